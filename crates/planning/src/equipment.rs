@@ -1,0 +1,177 @@
+use crate::{CameraModel, Id};
+use serde::{Deserialize, Serialize};
+
+/// The aircraft that a scenario's strategies choose from; copies, so that a file opens anywhere.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Equipment {
+    /// Every aircraft of the scenario.
+    pub aircraft: Vec<Aircraft>,
+}
+
+impl Equipment {
+    /// The aircraft with this identifier.
+    pub fn aircraft(&self, id: Id) -> Option<&Aircraft> {
+        self.aircraft.iter().find(|aircraft| aircraft.id == id)
+    }
+}
+
+/// An aircraft with the camera and gimbal it carries.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Aircraft {
+    /// What strategies refer to.
+    pub id: Id,
+    /// For people.
+    pub name: String,
+    /// The camera it carries.
+    pub camera: Camera,
+    /// What points the camera.
+    pub gimbal: Gimbal,
+    /// What carries both.
+    pub airframe: Airframe,
+}
+
+/// A frame camera, as a data sheet gives it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Camera {
+    /// Pixels along the long side, which lies across the camera's heading.
+    pub width_px: u32,
+    /// Pixels along the side that lies along the camera's heading.
+    pub height_px: u32,
+    /// How large the pixels are.
+    pub sensor: Sensor,
+    /// Focal length.
+    pub focal_length_mm: f64,
+    /// Shortest time between two exposures.
+    pub shortest_interval_s: f64,
+    /// Exposure time of one image.
+    pub exposure_s: f64,
+    /// Size of one image file, in megabytes (10^6 bytes).
+    pub image_mb: f64,
+    /// How the sensor is read.
+    pub shutter: Shutter,
+}
+
+/// Says how large the pixels are, in the way the data sheet does.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum Sensor {
+    /// Side of a pixel, in micrometres.
+    PixelPitch {
+        /// Micrometres.
+        um: f64,
+    },
+    /// Sides of the whole sensor; the pixels must come out square within 1 %.
+    Size {
+        /// Side along `width_px`.
+        width_mm: f64,
+        /// Side along `height_px`.
+        height_mm: f64,
+    },
+}
+
+/// How the sensor is read.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum Shutter {
+    /// All lines at once.
+    Mechanical,
+    /// Line after line.
+    Rolling {
+        /// Time from the first line to the last.
+        readout_s: f64,
+    },
+}
+
+/// What points the camera. Tilts are from nadir: 0 straight down, 90 level, below 0 past nadir to the rear.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Gimbal {
+    /// Least tilt; below 0 when the gimbal goes past nadir.
+    pub tilt_min_deg: f64,
+    /// Greatest tilt; above 90 when the camera can look up.
+    pub tilt_max_deg: f64,
+    /// Farthest turn to the left of the nose, 0 or below.
+    pub pan_min_deg: f64,
+    /// Farthest turn to the right of the nose, 0 or above.
+    pub pan_max_deg: f64,
+    /// Rate at which the optical axis turns.
+    pub slew_dps: f64,
+    /// Time from the end of a slew until an exposure is steady.
+    pub settle_s: f64,
+}
+
+/// What carries camera and gimbal.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Airframe {
+    /// Fastest level speed while mapping, also used on transits.
+    pub top_speed_mps: f64,
+    /// Vertical speed upward.
+    pub climb_mps: f64,
+    /// Vertical speed downward.
+    pub descent_mps: f64,
+    /// Acceleration and braking, level and vertical.
+    pub acceleration_mps2: f64,
+    /// Endurance of one battery set.
+    pub endurance_min: f64,
+    /// Share of the endurance that is left at landing, 0 to 1.
+    pub reserve: f64,
+    /// Time on the ground for one battery change.
+    pub swap_min: f64,
+    /// How well the aircraft knows where it is.
+    pub gnss: Gnss,
+}
+
+/// Satellite positioning error of the exposures, one sigma.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Gnss {
+    /// Horizontal part that averages over images.
+    pub random_horizontal_m: f64,
+    /// Vertical part that averages over images.
+    pub random_vertical_m: f64,
+    /// Horizontal part common to a whole base set-up: it never averages.
+    pub constant_horizontal_m: f64,
+    /// Vertical part common to a whole base set-up: it never averages.
+    pub constant_vertical_m: f64,
+}
+
+impl Camera {
+    /// Side of a pixel.
+    ///
+    /// # Units
+    /// - returns: metres
+    pub fn pixel_pitch_m(&self) -> f64 {
+        match self.sensor {
+            Sensor::PixelPitch { um } => um * 1e-6,
+            Sensor::Size { width_mm, .. } => width_mm * 1e-3 / f64::from(self.width_px),
+        }
+    }
+
+    /// The pinhole model that all geometry uses.
+    pub fn model(&self) -> CameraModel {
+        CameraModel {
+            width_px: self.width_px,
+            height_px: self.height_px,
+            focal_length_px: self.focal_length_mm * 1e-3 / self.pixel_pitch_m(),
+        }
+    }
+
+    /// Pixels of one image, in millions.
+    pub fn megapixels(&self) -> f64 {
+        f64::from(self.width_px) * f64::from(self.height_px) * 1e-6
+    }
+}
+
+impl Airframe {
+    /// Time a battery set may fly before the reserve is touched: endurance × (1 − reserve).
+    ///
+    /// # Units
+    /// - returns: seconds
+    pub fn usable_flying_time_s(&self) -> f64 {
+        self.endurance_min * 60.0 * (1.0 - self.reserve)
+    }
+}

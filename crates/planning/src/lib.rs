@@ -1,0 +1,54 @@
+//! Capture planning for camera drones: geometry, coverage, time and load, as pure functions.
+//!
+//! Values go in and values come out: no files, no clock, no environment, no screen. A value flows one way:
+//!
+//! ```text
+//! site ─────┐
+//!           ├─> route ──> flight (time, sorties) ─────────┐
+//! strategy ─┘     └─────> stations ─> view (coverage, GSD) ┼─> outcome ─> comparison, verdict
+//! equipment ──────────────────────────> load ──────────────┘
+//! ```
+//!
+//! [`Evaluator`] composes the stages and is the only maker of figures.
+//!
+//! Everything inside is SI with angles in radians; the types that a scenario file holds carry the file's units in
+//! their field names (`tilt_deg`, `endurance_min`).
+
+mod camera;
+mod caution;
+mod conditions;
+mod equipment;
+mod flight;
+mod id;
+mod measure;
+mod outcome;
+mod requirement;
+mod route;
+mod scenario;
+mod site;
+mod strategy;
+mod surface;
+mod verdict;
+mod view;
+mod watch;
+
+pub use camera::{CameraModel, Pose, PosedCamera};
+pub use caution::{Caution, Severity};
+pub use conditions::{Conditions, HeightRule, Rates, StageRates};
+pub use equipment::{Aircraft, Airframe, Camera, Equipment, Gimbal, Gnss, Sensor, Shutter};
+pub use flight::{Flight, FlightTerms, FlownLeg, Sortie};
+pub use id::Id;
+pub use measure::{Better, Measure, MeasureId, Unit};
+pub use outcome::{Depth, HourTerms, LoadFigures, Outcome, PassOutcome, TimeTerms};
+pub use requirement::{ByClass, Requirement, SurfaceClass, ViewRules};
+pub use route::{ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, SpeedBound, SpeedTerms, Stations, Stop};
+pub use scenario::Scenario;
+pub use site::{GeoPoint, KeepOut, Site, Structure, StructureKind, Terrain, TypicalBuilding};
+pub use strategy::{Above, Aim, Attitude, CountingRule, Distance, Pass, Pattern, Strategy, StripDirection};
+pub use surface::{Prism, SiteModel, TILE_LEN, Tile};
+pub use verdict::Judgement;
+pub use view::{
+    ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, TileView, ViewFigures,
+    ViewLimits, ViewTable,
+};
+pub use watch::{Cancelled, NoWatch, Watch};

@@ -1,0 +1,53 @@
+use crate::{Conditions, Equipment, Id, Pass, Rates, Requirement, Site, Strategy};
+use serde::{Deserialize, Serialize};
+use std::sync::Arc;
+
+/// Everything a comparison needs: one site, the equipment, the strategies and what is asked of them.
+///
+/// Cheap to clone, so that undo keeps whole snapshots: site and equipment are shared until edited.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Scenario {
+    /// For people.
+    pub name: String,
+    /// What the scenario is about or teaches.
+    #[serde(default)]
+    pub note: String,
+    /// What is to be captured.
+    pub site: Arc<Site>,
+    /// The aircraft to choose from.
+    pub equipment: Arc<Equipment>,
+    /// The ways of capturing it.
+    pub strategies: Vec<Strategy>,
+    /// The strategy that the others show their difference from.
+    #[serde(default)]
+    pub reference: Option<Id>,
+    /// What the job is flown under.
+    #[serde(default)]
+    pub conditions: Conditions,
+    /// What the job must deliver.
+    #[serde(default)]
+    pub requirement: Requirement,
+    /// How long processing takes.
+    #[serde(default)]
+    pub rates: Rates,
+}
+
+impl Scenario {
+    /// The strategy with this identifier.
+    pub fn strategy(&self, id: Id) -> Option<&Strategy> {
+        self.strategies.iter().find(|strategy| strategy.id == id)
+    }
+
+    /// The pass with this identifier, for editing.
+    pub fn pass_mut(&mut self, id: Id) -> Option<&mut Pass> {
+        self.strategies.iter_mut().flat_map(|s| &mut s.passes).find(|pass| pass.id == id)
+    }
+
+    /// An identifier that no strategy and no pass of the scenario has.
+    pub fn free_id(&self) -> Id {
+        let strategies = self.strategies.iter().map(|strategy| strategy.id);
+        let passes = self.strategies.iter().flat_map(|s| &s.passes).map(|pass| pass.id);
+        Id::next_after(strategies.chain(passes))
+    }
+}

@@ -1,0 +1,62 @@
+use crate::{ByClass, SurfaceClass};
+use glam::{DVec2, DVec3};
+
+/// Most samples in a tile: one bit each in a word.
+pub const TILE_LEN: usize = 64;
+
+/// The samples of a site in tiles, and what hides them. Made once for a site.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SiteModel {
+    /// All samples; those of a tile lie on one face.
+    pub tiles: Vec<Tile>,
+    /// Convex solids that hide what is behind them.
+    pub prisms: Vec<Prism>,
+    /// Area of each class, in square metres; 0 where the site has none.
+    pub area_m2: ByClass<f64>,
+    /// Distance between samples.
+    pub spacing_m: f64,
+    /// Mean ground inside the boundary: what heights are above.
+    pub reference_z_m: f64,
+    /// Number of samples in all tiles.
+    pub sample_count: u32,
+    /// Whether the structures are assumed ones.
+    pub assumed: bool,
+}
+
+/// Up to [`TILE_LEN`] neighbouring samples of one face.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tile {
+    /// What the face is.
+    pub class: SurfaceClass,
+    /// The face's normal.
+    pub normal: DVec3,
+    /// What the coordinates are relative to.
+    pub centre_m: DVec3,
+    /// No sample is farther from the centre.
+    pub radius_m: f64,
+    /// Samples used; the lanes beyond repeat the last one.
+    pub len: usize,
+    /// Sample coordinates relative to the centre.
+    pub x_m: [f32; TILE_LEN],
+    /// As `x_m`.
+    pub y_m: [f32; TILE_LEN],
+    /// As `x_m`.
+    pub z_m: [f32; TILE_LEN],
+    /// Area that each sample stands for.
+    pub sample_area_m2: f64,
+    /// Number of its first sample; the others follow.
+    pub first_sample: u32,
+    /// Indices of the prisms whose shadow can reach the tile.
+    pub prisms: Vec<u32>,
+}
+
+/// An upright convex solid.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Prism {
+    /// Convex footprint, counter-clockwise, open ring.
+    pub footprint_m: Vec<DVec2>,
+    /// Its lower end.
+    pub bottom_m: f64,
+    /// Its upper end.
+    pub top_m: f64,
+}
