@@ -1,0 +1,5 @@
+//! Published checks, reference checks and properties of the planning crate.
+
+mod flight;
+mod route;
+mod scene;
