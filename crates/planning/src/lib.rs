@@ -16,6 +16,7 @@
 
 mod camera;
 mod caution;
+mod check;
 mod conditions;
 mod equipment;
 mod flight;
@@ -34,6 +35,7 @@ mod watch;
 
 pub use camera::{CameraModel, Pose, PosedCamera};
 pub use caution::{Caution, Severity};
+pub use check::{Fault, OutlineFault, limits, outline_area_m2, outline_contains, outline_faults};
 pub use conditions::{Conditions, HeightRule, Rates, StageRates};
 pub use equipment::{Aircraft, Airframe, Camera, Equipment, Gimbal, Gnss, Sensor, Shutter};
 pub use flight::{Flight, FlightTerms, FlownLeg, Sortie};
