@@ -36,6 +36,8 @@ pub enum Unit {
     Hours,
     /// Metres.
     Metres,
+    /// Centimetres.
+    Centimetres,
     /// Metres on the surface per pixel.
     GsdMetres,
     /// Metres per second.
@@ -81,11 +83,12 @@ pub struct Measure {
 }
 
 impl Unit {
-    /// Its sign behind a number in SI; empty for counts.
+    /// Its sign behind a number; empty for counts.
     pub fn symbol(self) -> &'static str {
         match self {
             Unit::Seconds => "s",
             Unit::Hours => "h",
+            Unit::Centimetres => "cm",
             Unit::Metres | Unit::GsdMetres => "m",
             Unit::MetresPerSecond => "m/s",
             Unit::Degrees => "°",
