@@ -45,10 +45,13 @@ pub use route::{ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, SpeedBound, 
 pub use scenario::Scenario;
 pub use site::{GeoPoint, KeepOut, Site, Structure, StructureKind, Terrain, TypicalBuilding};
 pub use strategy::{Above, Aim, Attitude, CountingRule, Distance, Pass, Pattern, Strategy, StripDirection};
-pub use surface::{Prism, SiteModel, TILE_LEN, Tile};
+pub use surface::{
+    ASSUMED_LIMIT, Prism, ResolvedStructure, ResolvedStructures, SAMPLE_LIMIT, Sample, SamplePoint,
+    SiteError, SiteModel, TILE_LEN, Tile, resolved_structures,
+};
 pub use verdict::Judgement;
 pub use view::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, TileView, ViewFigures,
-    ViewLimits, ViewTable,
+    ViewLimits, ViewTable, counted_masks, framed, sight, views,
 };
 pub use watch::{Cancelled, NoWatch, Watch};

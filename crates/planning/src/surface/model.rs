@@ -1,4 +1,4 @@
-use crate::{ByClass, SurfaceClass};
+use crate::{ByClass, SurfaceClass, Terrain};
 use glam::{DVec2, DVec3};
 
 /// Most samples in a tile: one bit each in a word.
@@ -21,6 +21,10 @@ pub struct SiteModel {
     pub sample_count: u32,
     /// Whether the structures are assumed ones.
     pub assumed: bool,
+    /// The ground, which hides what is behind it.
+    pub terrain: Terrain,
+    /// South-west and north-east corner of everything on the site.
+    pub extent_m: (DVec2, DVec2),
 }
 
 /// Up to [`TILE_LEN`] neighbouring samples of one face.
@@ -46,7 +50,7 @@ pub struct Tile {
     pub sample_area_m2: f64,
     /// Number of its first sample; the others follow.
     pub first_sample: u32,
-    /// Indices of the prisms whose shadow can reach the tile.
+    /// Indices of the prisms whose shadow can reach the tile, the nearest first.
     pub prisms: Vec<u32>,
 }
 

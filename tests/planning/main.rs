@@ -1,0 +1,3 @@
+//! Checks of the planning crate against published and independently computed values.
+
+mod views;
