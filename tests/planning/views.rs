@@ -1,5 +1,7 @@
 //! What stations see of surfaces, against scenes computed by other means.
 
+#![expect(clippy::unwrap_used, reason = "a test ends at the first surprise")]
+
 use glam::{DVec2, DVec3};
 use obliquity_planning::{
     ByClass, CameraModel, NoWatch, Pose, PosedCamera, Prism, SamplePoint, Site, SiteModel, Stations,
@@ -21,10 +23,10 @@ fn pose(at: (f64, f64, f64), heading_deg: f64, tilt_deg: f64) -> Pose {
 
 /// Exposures over a 240 m square at 100 m, 20 m apart on lines 60 m apart, north-south.
 fn north_south(heading_deg: impl Fn(usize) -> f64, tilt_deg: f64) -> Vec<Pose> {
-    let places = (0..5).flat_map(|line| (0..13).map(move |k| (line, k)));
+    let places = (0_usize..5).flat_map(|line| (0_u8..13).map(move |k| (line, k)));
     places
         .map(|(line, k)| {
-            let at = (-120.0 + 60.0 * line as f64, -120.0 + 20.0 * k as f64, 100.0);
+            let at = (-120.0 + 60.0 * line as f64, -120.0 + 20.0 * f64::from(k), 100.0);
             pose(at, heading_deg(line), tilt_deg)
         })
         .collect()
@@ -275,6 +277,31 @@ proptest! {
         let (unlike, all) = unlike_the_definition(&site, &Stations { camera: CAMERA, poses });
         prop_assert!(unlike as f64 <= 1e-4 * all as f64, "{} of {}", unlike, all);
     }
+}
+
+/// Derived: ground that rises to the east faces a camera in the west that is lower than itself, and a structure on the
+/// way hides that ground though its roof is lower, too.
+#[test]
+fn a_roof_below_the_sample_hides_from_a_camera_lower_still() {
+    let slope = Terrain::Plane { at_origin_m: 0.0, slope_east: 0.3, slope_north: 0.0 };
+    let normal = DVec3::new(-0.3, 0.0, 1.0).normalize();
+    let uphill = SamplePoint {
+        class: SurfaceClass::Ground,
+        position_m: DVec3::new(60.0, 0.0, 18.0),
+        normal,
+        area_m2: 1.0,
+    };
+    let footprint_m = [(-5.0, -5.0), (5.0, -5.0), (5.0, 5.0), (-5.0, 5.0)].map(DVec2::from).to_vec();
+    let building = Prism { footprint_m, bottom_m: -2.5, top_m: 12.0 };
+    // the ray is at z 9.0 over the building's west side when the camera is at z 8, and at 12.9 when it is at 12.5
+    let stations = Stations {
+        camera: CAMERA,
+        poses: vec![pose((-10.0, 0.0, 8.0), 90.0, 90.0), pose((-10.0, 0.0, 12.5), 90.0, 90.0)],
+    };
+    let site = SiteModel::from_points(&[uphill], vec![building], slope);
+    let seen: Vec<_> =
+        sight(&site, &stations, &NoWatch).unwrap().views.iter().map(|view| view.station).collect();
+    assert_eq!(seen, [1]);
 }
 
 /// Derived: work is shared by tiles, so that 1, 2 and 8 threads give the same bits.

@@ -3,8 +3,9 @@ use super::error::{SAMPLE_LIMIT, SiteError};
 use super::face::Face;
 use super::model::{Prism, SiteModel, Tile};
 use super::number::{index, whole};
-use super::polygon::{bounds, centroid, clip, edges, signed_area_m2, to_geo};
+use super::ring::{bounds, clip, to_geo};
 use super::structures::{ResolvedStructure, resolved_structures};
+use crate::polygon::{centroid_m, sides, signed_area_m2};
 use crate::{ByClass, Site, SurfaceClass, Terrain};
 use geo::{Area, BooleanOps, InteriorPoint, MultiPolygon, unary_union};
 use glam::{DVec2, DVec3};
@@ -163,7 +164,7 @@ fn ground(site: &Site, structures: &[ResolvedStructure]) -> Option<Face> {
 fn roof(structure: &ResolvedStructure, terrain: &Terrain) -> Option<Face> {
     let above = clip(&structure.footprint_m, |at| structure.roof_z_m - terrain.height_m(at));
     let longest = |a: &(DVec2, DVec2), b: &(DVec2, DVec2)| a.0.distance(a.1).total_cmp(&b.0.distance(b.1));
-    let (from, to) = edges(&structure.footprint_m).max_by(longest)?;
+    let (from, to) = sides(&structure.footprint_m).max_by(longest)?;
     let along = (to - from).try_normalize()?;
     let outline: Vec<_> = above.iter().map(|at| DVec2::new(at.dot(along), at.dot(along.perp()))).collect();
     let origin_m = DVec3::new(0.0, 0.0, structure.roof_z_m);
@@ -173,7 +174,7 @@ fn roof(structure: &ResolvedStructure, terrain: &Terrain) -> Option<Face> {
 
 /// The parts of the walls that are above ground, one face for each side of the footprint.
 fn walls(structure: &ResolvedStructure, terrain: &Terrain) -> Vec<Face> {
-    edges(&structure.footprint_m)
+    sides(&structure.footprint_m)
         .filter_map(|(from, to)| wall(from, to, structure.roof_z_m, terrain))
         .collect()
 }
@@ -201,6 +202,173 @@ fn polygon_face(
     if area_m2 < LEAST_AREA_M2 {
         return None;
     }
-    let inside = to_geo(&outline).interior_point().map_or(centroid(&outline), |p| DVec2::new(p.x(), p.y()));
+    let inside = to_geo(&outline).interior_point().map_or(centroid_m(&outline), |p| DVec2::new(p.x(), p.y()));
     Some(Face { class, origin_m, steps, normal, outline, holes: Vec::new(), area_m2, inside })
+}
+
+#[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test ends at the first surprise")]
+mod tests {
+    use super::*;
+    use crate::{Id, Structure, StructureKind, TypicalBuilding};
+    use proptest::prelude::*;
+
+    fn ring<const N: usize>(corners: [(f64, f64); N]) -> Vec<DVec2> {
+        corners.map(DVec2::from).to_vec()
+    }
+
+    fn square(low: f64, high: f64) -> Vec<DVec2> {
+        ring([(low, low), (high, low), (high, high), (low, high)])
+    }
+
+    fn site(boundary_m: Vec<DVec2>, structures: Vec<(Vec<DVec2>, f64)>, spacing_m: f64) -> Site {
+        let structures = structures.into_iter().map(|(footprint_m, height_m)| Structure {
+            id: Id(1),
+            name: String::new(),
+            footprint_m,
+            kind: StructureKind::Extrusion { height_m },
+        });
+        Site {
+            name: String::new(),
+            origin: None,
+            boundary_m,
+            take_off_m: DVec2::ZERO,
+            terrain: Terrain::default(),
+            structures: structures.collect(),
+            typical_building: None,
+            keep_outs: Vec::new(),
+            sample_spacing_m: Some(spacing_m),
+        }
+    }
+
+    fn sampled_area_m2(model: &SiteModel, class: SurfaceClass) -> f64 {
+        model.samples().filter(|s| s.class == class).map(|s| s.area_m2).sum()
+    }
+
+    fn assert_areas(model: &SiteModel, [ground, roof, wall]: [f64; 3]) {
+        let expected =
+            [(SurfaceClass::Ground, ground), (SurfaceClass::Roof, roof), (SurfaceClass::Wall, wall)];
+        for (class, expected_m2) in expected {
+            // the overlay rounds corners to a billionth of the site
+            assert!((model.area_m2[class] - expected_m2).abs() < 1e-4, "{class:?}: {}", model.area_m2[class]);
+            assert!((sampled_area_m2(model, class) - expected_m2).abs() < 1e-4, "{class:?} sampled");
+        }
+    }
+
+    /// Derived: 100 m square less a 20 × 20 × 15 m box; no 2 m cell is cut by an edge, so its samples
+    /// can be counted: 2,500 − 100 on the ground, 100 on the roof, 4 × 10 × 8 on walls.
+    #[test]
+    fn a_box_on_a_square() {
+        let model =
+            SiteModel::build(&site(square(0.0, 100.0), vec![(square(40.0, 60.0), 15.0)], 2.0)).unwrap();
+        assert_areas(&model, [9600.0, 400.0, 1200.0]);
+        let count = |class| model.samples().filter(|s| s.class == class).count();
+        assert_eq!(SurfaceClass::ALL.map(count), [2400, 100, 320, 0]);
+        assert!(model.samples().enumerate().all(|(k, s)| s.number as usize == k));
+    }
+
+    /// Derived: an L of 12 m² and 16 m round, 3 m high, half outside the boundary: it counts whole, the ground less what
+    /// it covers.
+    #[test]
+    fn a_concave_structure_across_the_boundary() {
+        let l = ring([(8.0, 4.0), (12.0, 4.0), (12.0, 6.0), (10.0, 6.0), (10.0, 8.0), (8.0, 8.0)]);
+        let model = SiteModel::build(&site(square(0.0, 10.0), vec![(l, 3.0)], 0.3)).unwrap();
+        assert_areas(&model, [92.0, 12.0, 48.0]);
+        assert_eq!(model.prisms.len(), 2);
+    }
+
+    /// Derived: a structure that does not meet the boundary is not sampled, and hides all the same.
+    #[test]
+    fn a_structure_beside_the_site_only_hides() {
+        let model = SiteModel::build(&site(square(0.0, 10.0), vec![(square(12.0, 20.0), 3.0)], 1.0)).unwrap();
+        assert_areas(&model, [100.0, 0.0, 0.0]);
+        assert_eq!(model.prisms.len(), 1);
+    }
+
+    /// Derived: on a slope of 0.75 a square metre of plan has 1.25 m² of ground. A 4 m box whose roof is 1 m above the
+    /// ground at its middle is cut by the ground 4/3 m east of that: roof 4 × 10/3 m²; walls: west 4 × 2.5 m²,
+    /// north and south triangles of 10/3 × 2.5 / 2 m² each, east none.
+    #[test]
+    fn a_slope_cuts_what_stands_on_it() {
+        let mut site = site(square(-10.0, 10.0), vec![(square(-2.0, 2.0), 1.0)], 0.5);
+        site.terrain = Terrain::Plane { at_origin_m: 3.0, slope_east: 0.75, slope_north: 0.0 };
+        let model = SiteModel::build(&site).unwrap();
+        assert_areas(&model, [(400.0 - 16.0) * 1.25, 40.0 / 3.0, 10.0 + 2.5 * 10.0 / 3.0]);
+        assert!((model.reference_z_m - 3.0).abs() < 1e-12); // rounding only
+        let buried =
+            |s: &crate::Sample| s.position_m.z < site.terrain.height_m(s.position_m.truncate()) - 1e-5;
+        assert!(!model.samples().any(|s| buried(&s)));
+    }
+
+    /// Derived: a hostile spacing is refused before memory is taken; so is one that is no length.
+    #[test]
+    fn hostile_spacings_are_refused() {
+        let built = |spacing_m| SiteModel::build(&site(square(0.0, 100.0), Vec::new(), spacing_m));
+        assert!(matches!(built(1e-6), Err(SiteError::TooManySamples { .. })));
+        assert!(matches!(built(1e-300), Err(SiteError::TooManySamples { .. })));
+        assert!(matches!(built(0.0), Err(SiteError::NotPositive { .. })));
+        assert!(matches!(built(f64::NAN), Err(SiteError::NotPositive { .. })));
+        let sliver = ring([(0.0, 0.0), (1e4, 1e4), (0.0, 1e-9)]);
+        assert!(matches!(
+            SiteModel::build(&site(sliver, Vec::new(), 1e-3)),
+            Err(SiteError::TooManySamples { .. })
+        ));
+    }
+
+    /// Derived: 100 m hold four boxes of 20 m at 25 m; a triangle keeps those wholly inside.
+    #[test]
+    fn typical_buildings_are_spread_and_marked() {
+        let mut site = site(square(0.0, 100.0), Vec::new(), 2.0);
+        site.typical_building =
+            Some(TypicalBuilding { width_m: 20.0, depth_m: 10.0, height_m: 8.0, spacing_m: 25.0 });
+        let model = SiteModel::build(&site).unwrap();
+        assert!(model.assumed);
+        assert_eq!(model.prisms.len(), 16);
+        assert_areas(&model, [10_000.0 - 3200.0, 3200.0, 16.0 * 480.0]);
+        site.boundary_m = ring([(0.0, 0.0), (100.0, 0.0), (0.0, 100.0)]);
+        assert_eq!(SiteModel::build(&site).unwrap().prisms.len(), 6);
+    }
+
+    /// Derived: the automatic spacing gives about 60,000 samples, and keeps to its bounds.
+    #[test]
+    fn the_automatic_spacing_aims_at_a_count() {
+        let automatic = |side_m: f64| {
+            let mut site = site(square(0.0, side_m), Vec::new(), 1.0);
+            site.sample_spacing_m = None;
+            SiteModel::build(&site).unwrap()
+        };
+        let middling = automatic(470.0).sample_count;
+        assert!((58_000..=62_000).contains(&middling), "{middling}");
+        assert_eq!(automatic(10.0).sample_count, 1600);
+        assert!((automatic(3000.0).spacing_m - 5.0).abs() < 1e-12); // rounding only
+    }
+
+    proptest! {
+        /// Derived: whatever the outline and spacing, areas add up, tiles are small and lie on their face.
+        #[test]
+        fn tiles_keep_area_and_plane(
+            radii in prop::collection::vec(8.0..40.0_f64, 3..12),
+            spacing in 0.4..9.0_f64,
+            slope in -0.3..0.3_f64,
+        ) {
+            let step = std::f64::consts::TAU / radii.len() as f64;
+            let corner = |(k, r): (usize, &f64)| DVec2::from_angle(k as f64 * step) * *r;
+            let outline: Vec<_> = radii.iter().enumerate().map(corner).collect();
+            prop_assume!(signed_area_m2(&outline) > 1.0);
+            let small = outline.iter().map(|at| *at * 0.2).collect();
+            let mut site = site(outline, vec![(small, 12.0)], spacing);
+            site.terrain = Terrain::Plane { at_origin_m: 0.0, slope_east: slope, slope_north: 0.1 };
+            let model = SiteModel::build(&site).unwrap();
+            for (class, area) in model.area_m2.iter() {
+                // the sum of up to 10,000 equal shares
+                prop_assert!((sampled_area_m2(&model, class) - area).abs() < 1e-8 * (1.0 + area));
+            }
+            for tile in &model.tiles {
+                // eight by eight cells, on a slope of up to 0.32
+                prop_assert!(tile.radius_m <= 8.0 * spacing * 1.06);
+                let off = (0..tile.len).map(|k| (tile.sample(k).position_m - tile.centre_m).dot(tile.normal).abs());
+                prop_assert!(off.fold(0.0, f64::max) < 1e-5); // single precision of tens of metres
+            }
+        }
+    }
 }

@@ -1,4 +1,4 @@
-use super::polygon::{is_convex, to_geo, turn, without_straight_corners};
+use super::ring::{is_convex, to_geo, turn, without_straight_corners};
 use geo::TriangulateEarcut;
 use glam::DVec2;
 use std::collections::BTreeMap;
@@ -92,8 +92,8 @@ fn convex_at(corners: &[DVec2], part: &[usize], corner: usize) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::super::polygon::signed_area_m2;
     use super::*;
+    use crate::polygon::signed_area_m2;
     use proptest::prelude::*;
 
     /// Derived: an L needs two convex parts.

@@ -1,8 +1,9 @@
 use super::error::{SAMPLE_LIMIT, SiteError};
 use super::model::{TILE_LEN, Tile};
 use super::number::{narrow, whole};
-use super::polygon::{bounds, edges};
+use super::ring::bounds;
 use crate::SurfaceClass;
+use crate::polygon::slice;
 use glam::{DVec2, DVec3};
 
 /// Samples along a side of a tile.
@@ -108,10 +109,10 @@ impl Face {
 
     /// Where a line of equal v is inside, as disjoint spans of u in ascending order.
     fn inside_spans(&self, v: f64) -> Vec<(f64, f64)> {
-        let mut spans = spans(&self.outline, v);
+        let mut spans = slice(&self.outline, v);
         for hole in &self.holes {
             for beside in [v - HOLE_MARGIN_M, v + HOLE_MARGIN_M] {
-                for (from, to) in self::spans(hole, beside) {
+                for (from, to) in slice(hole, beside) {
                     spans = without(&spans, from - HOLE_MARGIN_M, to + HOLE_MARGIN_M);
                 }
             }
@@ -130,7 +131,9 @@ impl Tile {
     pub(crate) fn new(class: SurfaceClass, normal: DVec3, places: &[DVec3], sample_area_m2: f64) -> Tile {
         let low = places.iter().copied().reduce(DVec3::min).unwrap_or_default();
         let high = places.iter().copied().reduce(DVec3::max).unwrap_or_default();
-        let centre_m = (low + high) / 2.0;
+        let middle = (low + high) / 2.0;
+        // the middle of a slanting tile's box need not lie on its plane
+        let centre_m = middle + normal * (places.first().map_or(0.0, |p| (*p - middle).dot(normal)));
         let lane = |k: usize| places.get(k).or(places.last()).map_or(DVec3::ZERO, |p| *p - centre_m);
         let radius_m = places.iter().map(|p| p.distance(centre_m)).fold(0.0, f64::max);
         Tile {
@@ -167,17 +170,6 @@ impl Lattice {
         let column = |u: f64| whole(((u - self.low.x) / self.step.x - 0.5).ceil().max(0.0)).min(self.columns);
         column(from)..column(to)
     }
-}
-
-/// Where a line of equal v is inside a ring, by the even-odd rule, ascending.
-fn spans(ring: &[DVec2], v: f64) -> Vec<(f64, f64)> {
-    let crosses = |&(from, to): &(DVec2, DVec2)| (from.y <= v) != (to.y <= v);
-    let mut at: Vec<f64> = edges(ring)
-        .filter(crosses)
-        .map(|(from, to)| from.x + (to.x - from.x) * ((v - from.y) / (to.y - from.y)))
-        .collect();
-    at.sort_unstable_by(f64::total_cmp);
-    at.chunks_exact(2).map(|pair| (pair[0], pair[1])).collect()
 }
 
 /// Spans less what lies between `from` and `to`.

@@ -7,7 +7,7 @@ mod face;
 mod model;
 pub(crate) mod number;
 mod points;
-mod polygon;
+mod ring;
 mod structures;
 mod triangles;
 

@@ -34,7 +34,7 @@ pub struct Tile {
     pub class: SurfaceClass,
     /// The face's normal.
     pub normal: DVec3,
-    /// What the coordinates are relative to.
+    /// What the coordinates are relative to; it lies on the face's plane.
     pub centre_m: DVec3,
     /// No sample is farther from the centre.
     pub radius_m: f64,

@@ -1,5 +1,5 @@
 use super::model::{Prism, SiteModel, Tile};
-use super::polygon::bounds;
+use super::ring::bounds;
 use crate::{ByClass, SurfaceClass, Terrain};
 use glam::DVec3;
 

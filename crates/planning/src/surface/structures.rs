@@ -1,6 +1,7 @@
 use super::error::{ASSUMED_LIMIT, SiteError};
 use super::number::whole;
-use super::polygon::{bounds, centroid, counter_clockwise, to_geo};
+use super::ring::{bounds, counter_clockwise, to_geo};
+use crate::polygon::centroid_m;
 use crate::{Id, Site, StructureKind, Terrain, TypicalBuilding};
 use geo::{Contains, Intersects, Polygon};
 use glam::DVec2;
@@ -42,7 +43,7 @@ impl ResolvedStructures {
 
 /// Mean ground inside the boundary: of a plane, its height at the boundary's area centroid, in metres.
 pub(crate) fn reference_z_m(site: &Site) -> f64 {
-    site.terrain.height_m(centroid(&site.boundary_m))
+    site.terrain.height_m(centroid_m(&site.boundary_m))
 }
 
 /// Works out what stands on a site: its structures or, where it has none, copies of its typical building.
@@ -85,7 +86,7 @@ fn resolved(
     boundary: &Polygon<f64>,
 ) -> ResolvedStructure {
     let counts = boundary.intersects(&to_geo(&footprint_m));
-    let roof_z_m = terrain.height_m(centroid(&footprint_m)) + height_m;
+    let roof_z_m = terrain.height_m(centroid_m(&footprint_m)) + height_m;
     let base_z_m = footprint_m.iter().map(|&at| terrain.height_m(at)).fold(roof_z_m, f64::min);
     ResolvedStructure { id, footprint_m, roof_z_m, base_z_m, counts }
 }

@@ -1,5 +1,5 @@
 use super::model::{Prism, SiteModel};
-use super::polygon::edges;
+use crate::polygon::sides;
 use glam::{DVec2, DVec3};
 
 /// How far the ground's triangles reach beyond everything else.
@@ -38,9 +38,9 @@ impl Prism {
             let (a, b, c) = (ring[0], ring[k - 1], ring[k]);
             [[top(a), top(b), top(c)], [bottom(a), bottom(c), bottom(b)]]
         });
-        let sides =
-            edges(ring).flat_map(|(a, b)| [[bottom(a), bottom(b), top(b)], [bottom(a), top(b), top(a)]]);
-        fans.chain(sides).collect()
+        let walls =
+            sides(ring).flat_map(|(a, b)| [[bottom(a), bottom(b), top(b)], [bottom(a), top(b), top(a)]]);
+        fans.chain(walls).collect()
     }
 
     /// Least level distance that the prism can have from a place, from its bounding circle; below 0 inside that.

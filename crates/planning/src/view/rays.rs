@@ -211,10 +211,10 @@ mod tests {
         LinkRule::from(&ViewLimits::from(&requirement))
     }
 
-    fn with_rays<T>(directions: &[DVec3], ask: impl Fn(&Rays<'_>) -> T) -> T {
+    fn with_rays<T>(directions: &[DVec3], ask: impl Fn(Rays<'_>) -> T) -> T {
         let lane = |pick: fn(&DVec3) -> f64| directions.iter().map(|d| narrow(pick(d))).collect::<Vec<_>>();
         let (x, y, z) = (lane(|d| d.x), lane(|d| d.y), lane(|d| d.z));
-        ask(&Rays { x: &x, y: &y, z: &z })
+        ask(Rays { x: &x, y: &y, z: &z })
     }
 
     fn covered(directions: &[DVec3]) -> bool {
