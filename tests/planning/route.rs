@@ -143,8 +143,8 @@ fn overlap_over_the_highest_roof() {
     site.structures = vec![tower((200.0, 200.0), (220.0, 220.0), 36.5)];
     let outcome = outcome(&scenario(site, 73.0), 10, Depth::Quick);
     let layout = &outcome.passes[0].plan.layout;
-    assert!((layout.roof_forward_overlap.unwrap() - 0.6).abs() < 1e-12);
-    assert!((layout.roof_sidelap.unwrap() - 0.4).abs() < 1e-12);
+    assert!((layout.roof_forward_overlap.expect("something stands") - 0.6).abs() < 1e-12);
+    assert!((layout.roof_sidelap.expect("something stands") - 0.4).abs() < 1e-12);
 }
 
 /// Derived: a request beyond counting is refused, not attempted.

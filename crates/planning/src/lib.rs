@@ -68,12 +68,13 @@ pub use site::{GeoPoint, KeepOut, Site, Structure, StructureKind, Terrain, Typic
 pub use store::Store;
 pub use strategy::{Above, Aim, Attitude, CountingRule, Distance, Pass, Pattern, Strategy, StripDirection};
 pub use surface::{
-    Prism, ResolvedStructure, ResolvedStructures, SiteError, SiteModel, TILE_LEN, Tile, resolved_structures,
+    ASSUMED_LIMIT, Prism, ResolvedStructure, ResolvedStructures, SAMPLE_LIMIT, Sample, SamplePoint,
+    SiteError, SiteModel, TILE_LEN, Tile, resolved_structures,
 };
 pub use templates::Template;
 pub use verdict::{Judgement, compare_sentence};
 pub use view::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, TileView, ViewFigures,
-    ViewLimits, ViewTable,
+    ViewLimits, ViewTable, counted_masks, framed, sight, views,
 };
 pub use watch::{Cancelled, NoWatch, Watch};
