@@ -93,6 +93,40 @@ fn bad_scenarios_are_refused_with_place_and_reason() {
     assert!(wrong.is_empty(), "{wrong}");
 }
 
+/// Where the numbers with a point stand in the sample: start and end of each.
+fn numbers() -> Vec<(usize, usize)> {
+    let is_number = |c: char| c.is_ascii_digit() || c == '.' || c == '-';
+    let mut found = Vec::new();
+    let mut at = 0;
+    while let Some(start) = sample::TEXT[at..].find(is_number).map(|start| start + at) {
+        let end = start + sample::TEXT[start..].find(|c| !is_number(c)).unwrap();
+        if sample::TEXT[start..end].contains(|c: char| c.is_ascii_digit())
+            && sample::TEXT[start..end].contains('.')
+        {
+            found.push((start, end));
+        }
+        at = end;
+    }
+    found
+}
+
+#[test]
+fn no_number_may_be_absurd_and_each_is_told_in_its_place() {
+    let numbers = numbers();
+    assert!(numbers.len() > 70, "{}", numbers.len());
+    for (start, end) in numbers {
+        for absurd in ["NaN", "inf", "-inf", "1e300", "-1e300"] {
+            let text = format!("{}{absurd}{}", &sample::TEXT[..start], &sample::TEXT[end..]);
+            let error = refused(&text);
+            let place = error.place().unwrap_or_else(|| panic!("no place: {error}"));
+            let line = sample::TEXT[..start].split('\n').count();
+            let column = start - sample::TEXT[..start].rfind('\n').unwrap();
+            // A coordinate is told at its corner, some digits before it.
+            assert!(place.line == line && place.column <= column, "{line}:{column} {absurd}: {error}");
+        }
+    }
+}
+
 #[test]
 fn a_scenario_cut_anywhere_gives_an_error_with_a_place() {
     let whole = sample::TEXT.trim_end().len();

@@ -105,7 +105,12 @@ fn pass_lines(card: &mut Card, scenario: &Scenario, outcome: &Outcome, planned: 
     if let Some(pass) = pass {
         attitude_lines(card, pass, planned);
     }
-    card.line("margin", &format!("{} beyond the boundary", metres(layout.margin_m)));
+    let margin = if planned.plan.exposure.dwell_s.len() > 1 {
+        "none of its own: the strips reach as far as the tilted images need".to_owned()
+    } else {
+        format!("{} beyond the boundary", metres(layout.margin_m))
+    };
+    card.line("margin", &margin);
     card.line("strips", &layout.strips.to_string());
     let skipped = match planned.plan.skipped {
         0 => String::new(),

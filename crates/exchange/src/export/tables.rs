@@ -29,7 +29,8 @@ pub(super) fn samples(out: &mut dyn Write, sampled: &Sampled<'_>) -> io::Result<
     )?;
     let figures = &sampled.figures.samples;
     for sample in sampled.site.samples() {
-        let (at, n) = (sample.position_m, sample.normal);
+        // A normal's −0 is written as 0.
+        let (at, n) = (sample.position_m, sample.normal + 0.0);
         let row = sample.number as usize;
         let gsd_m = f64::from(figures.best_gsd_m[row]);
         let gsd_cm = if gsd_m.is_finite() { (gsd_m * 100.0).to_string() } else { String::new() };

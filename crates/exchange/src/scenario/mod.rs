@@ -104,10 +104,14 @@ fn sound(text: &str, name: &str, found: Vec<Fault>) -> Result<(), FileError> {
 ///
 /// NaN and infinities are written too, but reading refuses them: ask [`Scenario::faults`] before.
 pub fn write_scenario(scenario: &Scenario) -> String {
+    // Writing RON fails only beyond its recursion limit, which these types do not come near.
+    text_of(scenario).unwrap_or_default()
+}
+
+fn text_of(scenario: &Scenario) -> Result<String, ron::Error> {
     let style = PrettyConfig::new().new_line("\n").indentor("  ").struct_names(false);
     let file = ScenarioFile::from(scenario.clone());
-    // Writing RON to a string fails only beyond its recursion limit, which these types do not come near.
-    options().to_string_pretty(&file, style).map_or_else(|_| String::new(), |text| text + "\n")
+    Ok(options().to_string_pretty(&file, style)? + "\n")
 }
 
 /// Saves a scenario so that a crash at any moment leaves a whole file; the old version stays as `NAME.previous`.
@@ -125,7 +129,11 @@ pub fn save_scenario(path: &Path, scenario: &Scenario) -> Result<(), FileError> 
         let faults = faults.into_iter().map(say).collect();
         return Err(FileError { file: name, kind: FileErrorKind::Invalid, faults });
     }
-    save_atomically(path, write_scenario(scenario).as_bytes())
+    let text = text_of(scenario).map_err(|error| {
+        let message = format!("cannot be put into text: {error}; the file is as it was");
+        FileError::new(&name, FileErrorKind::Unwritable, message)
+    })?;
+    save_atomically(path, text.as_bytes())
 }
 
 fn options() -> Options {

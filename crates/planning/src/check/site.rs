@@ -1,6 +1,6 @@
 use super::outline::coordinate_message;
-use super::{Checker, limits, outline_area_m2, outline_contains, shown};
-use crate::{Site, StructureKind, Terrain, TypicalBuilding};
+use super::{Checker, limits, outline_area_m2, outline_contains, outline_faults, shown};
+use crate::{KeepOut, Site, StructureKind, Terrain, TypicalBuilding};
 
 pub(super) fn check(check: &mut Checker, site: &Site) {
     check.name("site.name", "site", &site.name);
@@ -44,7 +44,11 @@ fn check_take_off(check: &mut Checker, site: &Site) {
         check.fault("site.take_off_m", format!("the take-off point {}", coordinate_message(at)));
         return;
     }
-    for keep_out in site.keep_outs.iter().filter(|keep_out| outline_contains(&keep_out.outline_m, at)) {
+    // Inside and outside mean something only of a sound outline; an unsound one is told by itself.
+    let holds_it = |keep_out: &&KeepOut| {
+        outline_contains(&keep_out.outline_m, at) && outline_faults(&keep_out.outline_m).is_empty()
+    };
+    for keep_out in site.keep_outs.iter().filter(holds_it) {
         let message = format!(
             "the take-off point must lie outside every keep-out, but it lies inside \"{}\"; move one of them",
             keep_out.name
