@@ -79,30 +79,31 @@ where
         .collect();
     let mut group = GroupViews::default();
     for tile in tiles {
-        let before = group.views.len();
-        let seen = seen(tile);
+        group.add(tile, &near, frustums, seen(tile));
+    }
+    group
+}
+
+impl GroupViews {
+    /// Adds the views that the stations near a tile have of it.
+    fn add(&mut self, tile: &Tile, near: &[u32], frustums: &[Frustum], seen: impl Fn(u64, DVec3) -> u64) {
+        let before = self.views.len();
         let mut framed = 0;
-        for &station in &near {
+        for &station in near {
             let frustum = &frustums[station as usize];
             let camera_m = frustum.camera.centre_m;
             // all samples lie on one plane, so one sign tells for all of them
-            if (camera_m - tile.centre_m).dot(tile.normal) <= 0.0 {
-                continue;
-            }
-            let candidates = frustum.in_frame(tile);
-            if candidates == 0 {
-                continue;
-            }
+            let faces = (camera_m - tile.centre_m).dot(tile.normal) > 0.0;
+            let candidates = if faces { frustum.in_frame(tile) } else { 0 };
             framed |= candidates;
-            let samples = seen(candidates, camera_m);
+            let samples = if candidates == 0 { 0 } else { seen(candidates, camera_m) };
             if samples != 0 {
-                group.views.push(TileView { station, samples });
+                self.views.push(TileView { station, samples });
             }
         }
-        group.counts.push(group.views.len() - before);
-        group.framed.push(framed);
+        self.counts.push(self.views.len() - before);
+        self.framed.push(framed);
     }
-    group
 }
 
 fn sphere_round(tiles: &[Tile]) -> (DVec3, f64) {
