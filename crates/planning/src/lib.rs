@@ -16,6 +16,7 @@
 
 mod camera;
 mod caution;
+mod check;
 mod conditions;
 mod digest;
 mod equipment;
@@ -23,6 +24,7 @@ mod evaluate;
 mod flight;
 mod footprint;
 mod id;
+mod knob;
 mod load;
 mod measure;
 pub mod motion;
@@ -44,12 +46,14 @@ mod wording;
 
 pub use camera::{CameraModel, Pose, PosedCamera};
 pub use caution::{Caution, Severity};
+pub use check::{Fault, OutlineFault, limits, outline_area_m2, outline_contains, outline_faults};
 pub use conditions::{Conditions, HeightRule, Rates, StageRates};
 pub use equipment::{Aircraft, Airframe, Camera, Equipment, Gimbal, Gnss, Sensor, Shutter};
 pub use evaluate::{EvaluateError, Evaluator, Stopped};
 pub use flight::{Flight, FlightTerms, FlownLeg, Sortie};
 pub use footprint::footprint_m;
 pub use id::Id;
+pub use knob::{EditError, KNOBS, Knob, KnobId, knob};
 pub use load::{image_pairs, processing_hours};
 pub use measure::{Better, MEASURES, Measure, MeasureId, Unit, measure};
 pub use outcome::{Depth, HourTerms, LoadFigures, Outcome, PassOutcome, TimeTerms};

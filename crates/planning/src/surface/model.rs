@@ -64,3 +64,11 @@ pub struct Prism {
     /// Its upper end.
     pub top_m: f64,
 }
+
+impl SiteModel {
+    /// Memory it takes, about.
+    pub fn bytes(&self) -> usize {
+        let lists: usize = self.tiles.iter().map(|tile| tile.prisms.len() * size_of::<u32>()).sum();
+        self.tiles.len() * size_of::<Tile>() + lists + self.prisms.len() * size_of::<Prism>()
+    }
+}
