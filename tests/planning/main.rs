@@ -1,5 +1,10 @@
 //! Published values, values computed with general-purpose libraries, and properties, for the planning crate.
 
 mod camera;
+mod counting;
+mod layout;
+mod load;
 mod oblique;
+mod practice;
 mod reference;
+mod timing;
