@@ -2,9 +2,12 @@
 
 mod camera;
 mod counting;
+mod flight;
 mod layout;
 mod load;
 mod oblique;
 mod practice;
 mod reference;
+mod route;
+mod scene;
 mod timing;
