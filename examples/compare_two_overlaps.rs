@@ -6,9 +6,9 @@
 
 use glam::DVec2;
 use obliquity_planning::{
-    Above, Aircraft, Airframe, Camera, Depth, Distance, Equipment, Evaluator, Gimbal, Gnss, Id, NoWatch,
-    Outcome, Scenario, Sensor, Shutter, Site, Stopped, Store, Strategy, Structure, StructureKind, Template,
-    Terrain,
+    Above, Aircraft, Airframe, Camera, Conditions, Depth, Distance, Equipment, Evaluator, Gimbal, Gnss, Id,
+    NoWatch, Outcome, Rates, Requirement, Scenario, Sensor, Shutter, Site, Stopped, Store, Strategy,
+    Structure, StructureKind, Template, Terrain,
 };
 use std::sync::Arc;
 
@@ -53,9 +53,9 @@ fn scenario() -> Scenario {
         equipment: Arc::new(Equipment { aircraft: vec![aircraft()] }),
         strategies,
         reference: Some(Id(10)),
-        conditions: Default::default(),
-        requirement: Default::default(),
-        rates: Default::default(),
+        conditions: Conditions::default(),
+        requirement: Requirement::default(),
+        rates: Rates::default(),
     }
 }
 
