@@ -4,8 +4,8 @@ use approx::{assert_abs_diff_eq, assert_relative_eq};
 use glam::DVec2;
 use obliquity_planning::{
     Above, Aim, Aircraft, Airframe, Attitude, Camera, Conditions, CountingRule, Distance, Gimbal, Gnss, Id,
-    KeepOut, LegKind, Pass, PassPlan, Pattern, Sensor, Shutter, Site, SiteOutline, StripDirection, Terrain,
-    plan_pass, polygon,
+    KeepOut, Leg, LegKind, Pass, PassPlan, Pattern, Sensor, Shutter, Site, SiteOutline, StripDirection,
+    Terrain, plan_pass, polygon,
 };
 
 /// The camera of the check values: 5472 x 3648 pixels on 13.2 mm x 8.8 mm behind 8.8 mm.
@@ -108,7 +108,7 @@ fn centred_strips(ring: Vec<DVec2>, from_east_deg: f64, spacing_m: f64) -> PassP
 }
 
 fn strip_lengths_m(plan: &PassPlan) -> Vec<f64> {
-    plan.legs.iter().filter(|leg| leg.kind == LegKind::Strip).map(|leg| leg.length_m()).collect()
+    plan.legs.iter().filter(|leg| leg.kind == LegKind::Strip).map(Leg::length_m).collect()
 }
 
 /// Derived: the pentagon's width across sweep lines parallel to each of its edges, by the distance of its corners.
@@ -206,8 +206,7 @@ fn a_keep_out_takes_its_chord_out_of_the_strips() {
     let outline_m = [(40.0, 40.0), (60.0, 40.0), (60.0, 60.0), (40.0, 60.0)].map(DVec2::from).to_vec();
     let keep_out = KeepOut { name: "tank".into(), outline_m };
     let site = flat_site(rectangle(100.0, 100.0), vec![keep_out]);
-    let mut pass =
-        strips_pass(StripDirection::FromNorth { deg: 90.0 }, CountingRule::HalfSpacingInside);
+    let mut pass = strips_pass(StripDirection::FromNorth { deg: 90.0 }, CountingRule::HalfSpacingInside);
     pass.sidelap = 1.0 - 20.0 / 150.0;
     let plan = plan(&pass, &camera_g(), &site);
     assert_eq!(plan.layout.strips, 5);

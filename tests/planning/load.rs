@@ -11,7 +11,7 @@ use std::f64::consts::PI;
 fn block(tilt_deg: f64) -> Stations {
     let pose = |strip: u32, shot: u32| Pose {
         position_m: DVec3::new(f64::from(strip) * 60.0, f64::from(shot) * 20.0, 100.0),
-        heading_rad: if strip % 2 == 0 { 0.0 } else { PI },
+        heading_rad: if strip.is_multiple_of(2) { 0.0 } else { PI },
         tilt_rad: tilt_deg.to_radians(),
         roll_rad: 0.0,
     };
@@ -38,10 +38,17 @@ fn pairs_span_passes_but_not_opposed_axes() {
     let slanted = block(45.0);
     let one_way = |flip: usize| Stations {
         camera: CAMERA,
-        poses: slanted.poses.iter().enumerate().filter(|(k, _)| k / 13 % 2 == flip).map(|(_, p)| *p).collect(),
+        poses: slanted
+            .poses
+            .iter()
+            .enumerate()
+            .filter(|(k, _)| k / 13 % 2 == flip)
+            .map(|(_, p)| *p)
+            .collect(),
     };
     let (ahead, back) = (one_way(0), one_way(1));
-    let within: u64 = [&ahead, &back].map(|s| image_pairs(&[s], 0.0, &NoWatch).expect("not cancelled")).iter().sum();
+    let within: u64 =
+        [&ahead, &back].map(|s| image_pairs(&[s], 0.0, &NoWatch).expect("not cancelled")).iter().sum();
     assert_eq!(image_pairs(&[&ahead, &back], 0.0, &NoWatch), Ok(within)); // their axes are 90 degrees apart
 }
 

@@ -1,9 +1,14 @@
 //! Published values, values computed with general-purpose libraries, and properties, for the planning crate.
 
 mod camera;
+mod counting;
 mod flight;
+mod layout;
+mod load;
 mod oblique;
+mod practice;
 mod reference;
 mod route;
 mod scene;
+mod timing;
 mod views;

@@ -2,8 +2,8 @@
 
 use approx::assert_abs_diff_eq;
 use obliquity_planning::motion::{
-    Course, Trapezoid, angular_blur_px, banked_turn_radius_m, blur_px, blur_speed_mps, shortest_turning_path_m,
-    standing_cycle_time_s, stop_and_go_time_s, trapezoid_time_s, turn_radius_m,
+    Course, Trapezoid, angular_blur_px, banked_turn_radius_m, blur_px, blur_speed_mps,
+    shortest_turning_path_m, standing_cycle_time_s, stop_and_go_time_s, trapezoid_time_s, turn_radius_m,
 };
 use std::f64::consts::PI;
 

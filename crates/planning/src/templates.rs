@@ -84,8 +84,9 @@ impl Template {
             }
             Template::FiveDirectionOblique => {
                 let mut passes = vec![pass(0.0, vec![nadir], [0.80, 0.70])];
-                passes
-                    .extend([0.0, 90.0, 180.0, 270.0].map(|look| pass(0.0, vec![held(look)], [0.70, 0.55])));
+                // Each block's strips run along its look, where the camera's long side lies across the track.
+                let looks = [(0.0, 0.0), (90.0, 0.0), (0.0, 180.0), (90.0, 180.0)];
+                passes.extend(looks.map(|(turned, look)| pass(turned, vec![held(look)], [0.70, 0.55])));
                 passes
             }
             Template::CycledGimbal => {

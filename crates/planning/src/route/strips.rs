@@ -199,8 +199,11 @@ impl<'a> StripFrame<'a> {
 
     /// One strip: the region's slice, gaps no longer than an air base closed, keep-outs taken out.
     fn strip(&self, across_m: f64, keep_outs: &[Vec<DVec2>]) -> Strip {
+        // A strip on the region's edge, or spare beside it, is as long as the region is just inside.
+        let (low, high) = self.region.across_m();
+        let hair = 1e-6 * (high - low);
         let mut exposed: Vec<(f64, f64)> = Vec::new();
-        for section in self.region.slice_m(across_m) {
+        for section in self.region.slice_m(across_m.clamp(low + hair, high - hair)) {
             match exposed.last_mut() {
                 Some(last) if section.0 - last.1 <= self.layout.air_base_m => last.1 = section.1,
                 _ => exposed.push(section),
