@@ -8,6 +8,8 @@ mod load;
 mod oblique;
 mod practice;
 mod reference;
+mod reference_views;
 mod route;
 mod scene;
 mod timing;
+mod views;
