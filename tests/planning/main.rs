@@ -8,6 +8,7 @@ mod load;
 mod oblique;
 mod practice;
 mod reference;
+mod reference_views;
 mod route;
 mod scene;
 mod timing;

@@ -1,7 +1,7 @@
 //! The small scene of `tests/reference/small`, whose figures come from general-purpose libraries alone.
 
 use glam::{DVec2, DVec3};
-use obliquity_planning::{CameraModel, Pose, PosedCamera};
+use obliquity_planning::{CameraModel, Pose, PosedCamera, SurfaceClass};
 
 /// As `small/camera.json` says.
 pub(crate) const CAMERA: CameraModel = CameraModel { width_px: 1344, height_px: 896, focal_length_px: 915.0 };
@@ -12,6 +12,7 @@ const PROJECTIONS: &str = include_str!("../reference/small/projections.csv");
 
 /// One sample of the scene.
 pub(crate) struct Sample {
+    pub(crate) class: SurfaceClass,
     pub(crate) point_m: DVec3,
     pub(crate) normal: DVec3,
 }
@@ -47,7 +48,14 @@ pub(crate) fn poses() -> Vec<Pose> {
 
 /// The samples of `small/samples.csv`, in its order.
 pub(crate) fn samples() -> Vec<Sample> {
-    rows(SAMPLES).map(|row| Sample { point_m: vector(&row[3..6]), normal: vector(&row[6..9]) }).collect()
+    let class = |name| SurfaceClass::ALL.into_iter().find(|class| class.name() == name);
+    rows(SAMPLES)
+        .map(|row| Sample {
+            class: class(row[1]).expect("a surface class"),
+            point_m: vector(&row[3..6]),
+            normal: vector(&row[6..9]),
+        })
+        .collect()
 }
 
 /// Cross-check: OpenCV 5.0.0 projectPoints (opencv-python-headless 5.0.0.93), 600 pairs with tilt, pan and roll.
@@ -77,7 +85,7 @@ fn surface_gsd_agrees_with_opencv() {
     let (poses, samples) = (poses(), samples());
     for row in rows(PROJECTIONS) {
         let (sample, station) = (index(row[0]), index(row[1]));
-        let Sample { point_m, normal } = samples[sample];
+        let Sample { point_m, normal, .. } = samples[sample];
         let gsd_m = PosedCamera::new(CAMERA, &poses[station]).gsd_m(point_m, normal).expect("facing");
         // The stored value has nine decimals of a centimetre, the normals twelve.
         let expected_cm = number(row[4]);
