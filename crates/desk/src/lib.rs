@@ -1,1 +1,16 @@
-//! x
+//! The program: what the crates below it work out, on a screen, on the command line and as pictures.
+//!
+//! The window is a view of one [`document::Document`]; it changes only through [`document::Edit`]s. What takes long
+//! runs on a [`worker::Worker`]; [`figures::Figures`] keeps what is known and from which scenario. The
+//! [`board::Board`] is a view-model without egui; drawing it is apart. [`raster`] draws any screen without a display.
+
+pub mod board;
+pub mod document;
+pub mod figures;
+mod interim;
+pub mod picture;
+pub mod raster;
+pub mod settings;
+pub mod show;
+pub mod theme;
+pub mod worker;
