@@ -17,36 +17,57 @@
 mod camera;
 mod caution;
 mod conditions;
+mod digest;
 mod equipment;
+mod evaluate;
 mod flight;
+mod footprint;
 mod id;
+mod load;
 mod measure;
+pub mod motion;
 mod outcome;
+mod outline;
+pub mod polygon;
 mod requirement;
 mod route;
 mod scenario;
 mod site;
+mod store;
 mod strategy;
 mod surface;
+mod templates;
 mod verdict;
 mod view;
 mod watch;
+mod wording;
 
 pub use camera::{CameraModel, Pose, PosedCamera};
 pub use caution::{Caution, Severity};
 pub use conditions::{Conditions, HeightRule, Rates, StageRates};
 pub use equipment::{Aircraft, Airframe, Camera, Equipment, Gimbal, Gnss, Sensor, Shutter};
+pub use evaluate::{EvaluateError, Evaluator, Stopped};
 pub use flight::{Flight, FlightTerms, FlownLeg, Sortie};
+pub use footprint::footprint_m;
 pub use id::Id;
-pub use measure::{Better, Measure, MeasureId, Unit};
+pub use load::{image_pairs, processing_hours};
+pub use measure::{Better, MEASURES, Measure, MeasureId, Unit, measure};
 pub use outcome::{Depth, HourTerms, LoadFigures, Outcome, PassOutcome, TimeTerms};
+pub use outline::SiteOutline;
 pub use requirement::{ByClass, Requirement, SurfaceClass, ViewRules};
-pub use route::{ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, SpeedBound, SpeedTerms, Stations, Stop};
+pub use route::{
+    ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, Reach, SpeedBound, SpeedTerms, Stations,
+    Stop, StripRow, exposure_count, plan_pass, reach, strip_count, strip_row,
+};
 pub use scenario::Scenario;
 pub use site::{GeoPoint, KeepOut, Site, Structure, StructureKind, Terrain, TypicalBuilding};
+pub use store::Store;
 pub use strategy::{Above, Aim, Attitude, CountingRule, Distance, Pass, Pattern, Strategy, StripDirection};
-pub use surface::{Prism, SiteModel, TILE_LEN, Tile};
-pub use verdict::Judgement;
+pub use surface::{
+    Prism, ResolvedStructure, ResolvedStructures, SiteError, SiteModel, TILE_LEN, Tile, resolved_structures,
+};
+pub use templates::Template;
+pub use verdict::{Judgement, compare_sentence};
 pub use view::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, TileView, ViewFigures,
     ViewLimits, ViewTable,

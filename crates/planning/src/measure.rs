@@ -1,4 +1,4 @@
-use crate::{Outcome, SurfaceClass};
+use crate::{Depth, Outcome, SurfaceClass};
 
 /// Names a figure.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -75,7 +75,183 @@ pub struct Measure {
     /// Which way is better.
     pub better: Better,
     /// From which depth on it is known.
-    pub depth: crate::Depth,
+    pub depth: Depth,
     /// Reads it.
     pub read: fn(&Outcome) -> Option<f64>,
+}
+
+impl Unit {
+    /// Its sign behind a number in SI; empty for counts.
+    pub fn symbol(self) -> &'static str {
+        match self {
+            Unit::Seconds => "s",
+            Unit::Hours => "h",
+            Unit::Metres | Unit::GsdMetres => "m",
+            Unit::MetresPerSecond => "m/s",
+            Unit::Degrees => "°",
+            Unit::Share | Unit::Count => "",
+            Unit::Gigabytes => "GB",
+            Unit::Gigapixels => "Gpx",
+        }
+    }
+}
+
+/// The figure with this identifier.
+///
+/// # Panics
+/// Never: every identifier has its row (a test reads them all).
+pub fn measure(id: MeasureId) -> &'static Measure {
+    MEASURES.iter().find(|row| row.id == id).unwrap_or_else(|| unreachable!("{id:?} has no row"))
+}
+
+macro_rules! surface_rows {
+    ($coverage:ident, $gsd:ident, $class:expr, $one:literal, $many:literal) => {
+        const $coverage: Measure = Measure {
+            id: MeasureId::Coverage($class),
+            name: concat!("Coverage of ", $many),
+            explanation: concat!(
+                "Share of the area of ", $many, " that enough counted views see, close enough to each other to be \
+                 matched and far enough apart to intersect well. Counted: in the frame, not hidden, not too slanted, \
+                 not coarser than twice the required GSD."
+            ),
+            unit: Unit::Share,
+            better: Better::More,
+            depth: Depth::Views,
+            read: |outcome| outcome.coverage()[$class],
+        };
+        const $gsd: Measure = Measure {
+            id: MeasureId::GsdP95($class),
+            name: concat!("GSD of ", $many, ", 95th percentile"),
+            explanation: concat!(
+                "Side of a pixel's area on the ", $one, " in the best counted view; 95 % of the seen area is as fine \
+                 as this or finer."
+            ),
+            unit: Unit::GsdMetres,
+            better: Better::Less,
+            depth: Depth::Views,
+            read: |outcome| outcome.gsd($class).map(|spread| spread.p95_m),
+        };
+    };
+}
+
+surface_rows!(GROUND_COVERAGE, GROUND_GSD, SurfaceClass::Ground, "ground", "the ground");
+surface_rows!(ROOF_COVERAGE, ROOF_GSD, SurfaceClass::Roof, "roof", "roofs");
+surface_rows!(WALL_COVERAGE, WALL_GSD, SurfaceClass::Wall, "wall", "walls");
+surface_rows!(UNDERSIDE_COVERAGE, UNDERSIDE_GSD, SurfaceClass::Underside, "underside", "undersides");
+
+/// Every figure, what it delivers before what it costs.
+pub const MEASURES: &[Measure] = &[
+    GROUND_COVERAGE,
+    ROOF_COVERAGE,
+    WALL_COVERAGE,
+    UNDERSIDE_COVERAGE,
+    GROUND_GSD,
+    ROOF_GSD,
+    WALL_GSD,
+    UNDERSIDE_GSD,
+    Measure {
+        id: MeasureId::FlightTime,
+        name: "Flight time",
+        explanation: "Take-off to landing of all sorties, with the way out, back and to where a sortie resumes. Every \
+                      leg from rest to rest with constant acceleration; yaw 60°/s and one second at each corner.",
+        unit: Unit::Seconds,
+        better: Better::Less,
+        depth: Depth::Quick,
+        read: |outcome| Some(outcome.time.flight_s),
+    },
+    Measure {
+        id: MeasureId::TimeOnSite,
+        name: "Time on site",
+        explanation: "Set-up, flight, battery changes, control points and pack-up.",
+        unit: Unit::Seconds,
+        better: Better::Less,
+        depth: Depth::Quick,
+        read: |outcome| Some(outcome.time.time_on_site_s()),
+    },
+    Measure {
+        id: MeasureId::Sorties,
+        name: "Batteries",
+        explanation: "Battery sets used: a sortie ends when what is left just covers the return and the landing above \
+                      the reserve.",
+        unit: Unit::Count,
+        better: Better::Less,
+        depth: Depth::Quick,
+        read: |outcome| Some(outcome.flight.sorties.len() as f64),
+    },
+    Measure {
+        id: MeasureId::RouteLength,
+        name: "Route length",
+        explanation: "Path of all sorties, climbs and descents included.",
+        unit: Unit::Metres,
+        better: Better::Less,
+        depth: Depth::Quick,
+        read: |outcome| Some(outcome.flight.route_length_m),
+    },
+    Measure {
+        id: MeasureId::ImageCount,
+        name: "Images",
+        explanation: "Exposures taken; those whose frame would show nothing of the site are skipped and not counted.",
+        unit: Unit::Count,
+        better: Better::Less,
+        depth: Depth::Quick,
+        read: |outcome| Some(f64::from(outcome.image_count)),
+    },
+    Measure {
+        id: MeasureId::Storage,
+        name: "Card space",
+        explanation: "Images times the size of an image file.",
+        unit: Unit::Gigabytes,
+        better: Better::Less,
+        depth: Depth::Quick,
+        read: |outcome| Some(outcome.storage_gb),
+    },
+    Measure {
+        id: MeasureId::Gigapixels,
+        name: "Pixels to process",
+        explanation: "Images times the pixels of an image.",
+        unit: Unit::Gigapixels,
+        better: Better::Less,
+        depth: Depth::Quick,
+        read: |outcome| Some(outcome.load.gigapixels),
+    },
+    Measure {
+        id: MeasureId::ImagePairs,
+        name: "Image pairs",
+        explanation: "Pairs of images whose footprints share at least a quarter of the smaller and whose axes lie \
+                      within 60°: what matching has to look at.",
+        unit: Unit::Count,
+        better: Better::Less,
+        depth: Depth::Views,
+        read: |outcome| outcome.load.image_pairs.map(|pairs| pairs as f64),
+    },
+    Measure {
+        id: MeasureId::ProcessingHours,
+        name: "Processing",
+        explanation: "Counted work times the stage rates. Until the rates are fitted to logged jobs only the ratio \
+                      between strategies means something.",
+        unit: Unit::Hours,
+        better: Better::Less,
+        depth: Depth::Views,
+        read: |outcome| outcome.load.hours.map(|hours| hours.total_h()),
+    },
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_identifier_has_one_row() {
+        for (k, row) in MEASURES.iter().enumerate() {
+            assert_eq!(MEASURES.iter().position(|other| other.id == row.id), Some(k));
+            assert_eq!(measure(row.id).name, row.name);
+        }
+        let surfaces = SurfaceClass::ALL.map(|class| [MeasureId::Coverage(class), MeasureId::GsdP95(class)]);
+        let others =
+            [MeasureId::FlightTime, MeasureId::TimeOnSite, MeasureId::Sorties, MeasureId::RouteLength];
+        let more = [MeasureId::ImageCount, MeasureId::Storage, MeasureId::Gigapixels, MeasureId::ImagePairs];
+        let ids =
+            surfaces.into_iter().flatten().chain(others).chain(more).chain([MeasureId::ProcessingHours]);
+        assert_eq!(ids.map(|id| measure(id).id).count(), MEASURES.len());
+    }
 }

@@ -1,4 +1,6 @@
-use crate::{ByClass, Caution, Flight, Id, Judgement, PassPlan, SiteModel, ViewFigures};
+use crate::{
+    ByClass, Caution, Flight, GsdSpread, Id, Judgement, PassPlan, SiteModel, SurfaceClass, ViewFigures,
+};
 use std::sync::Arc;
 
 /// How much is worked out.
@@ -138,6 +140,11 @@ impl Outcome {
     /// What the strategy misses, one sentence each.
     pub fn shortfalls(&self) -> Vec<&str> {
         self.judgements.iter().filter_map(Judgement::shortfall).collect()
+    }
+
+    /// Spread of the best GSD on a class; nothing where the site has none or none is seen.
+    pub fn gsd(&self, class: SurfaceClass) -> Option<GsdSpread> {
+        self.views.as_ref()?.classes[class].as_ref()?.gsd
     }
 
     /// Coverage of each class that the site has.

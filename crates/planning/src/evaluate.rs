@@ -1,0 +1,267 @@
+use crate::caution::{Facts, cautions};
+use crate::digest::Digest;
+use crate::flight::fly;
+use crate::verdict::judge;
+use crate::{
+    Aircraft, Cancelled, Conditions, Depth, Flight, Id, LoadFigures, Outcome, Pass, PassOutcome, PassPlan,
+    PlanError, Rates, Reach, Scenario, SiteError, SiteOutline, Store, Strategy, TimeTerms, Watch, plan_pass,
+    reach,
+};
+use std::sync::Arc;
+use thiserror::Error;
+
+/// Composes the stages; the only maker of figures.
+///
+/// Each stage is a pure function of its own input and is kept in the store by a digest of it, so a changed limit casts
+/// no ray, a renamed strategy costs nothing, and two strategies share a pass.
+#[derive(Clone, Copy)]
+pub struct Evaluator<'a> {
+    /// Where results of stages are kept.
+    pub store: &'a Store,
+    /// What long work reports to.
+    pub watch: &'a dyn Watch,
+}
+
+impl std::fmt::Debug for Evaluator<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Evaluator").field("store", self.store).finish_non_exhaustive()
+    }
+}
+
+/// Why there is no outcome.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum Stopped {
+    /// The owner no longer wants it.
+    #[error(transparent)]
+    Cancelled(#[from] Cancelled),
+    /// The scenario cannot be evaluated.
+    #[error(transparent)]
+    Refused(#[from] EvaluateError),
+}
+
+/// Why a scenario cannot be evaluated.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum EvaluateError {
+    /// No such strategy.
+    #[error("strategy {0} is not in the scenario; choose one that is")]
+    NoSuchStrategy(Id),
+    /// The strategy's aircraft is not among the equipment.
+    #[error(
+        "strategy {strategy} flies aircraft {aircraft}, which is not in the equipment; choose one that is"
+    )]
+    NoSuchAircraft {
+        /// The strategy's name.
+        strategy: String,
+        /// The aircraft asked for.
+        aircraft: Id,
+    },
+    /// The strategy has no passes.
+    #[error("strategy {strategy} has no pass; add one")]
+    NoPass {
+        /// The strategy's name.
+        strategy: String,
+    },
+    /// A pass cannot be laid out.
+    #[error("strategy {strategy}, pass {number}: {source}")]
+    Plan {
+        /// The strategy's name.
+        strategy: String,
+        /// The pass, counted from 1.
+        number: usize,
+        /// Why.
+        source: PlanError,
+    },
+    /// The site cannot be sampled.
+    #[error("site: {0}")]
+    Site(#[from] SiteError),
+}
+
+const STAGE_PLAN: u8 = 2;
+const STAGE_OUTLINE: u8 = 6;
+
+impl Evaluator<'_> {
+    /// Predicts one strategy to a depth.
+    ///
+    /// # Errors
+    /// [`Stopped::Cancelled`] when the watch says so; [`Stopped::Refused`] when the scenario cannot be evaluated. A
+    /// strategy that cannot be flown is no error: its outcome says why.
+    pub fn evaluate(&self, scenario: &Scenario, strategy: Id, depth: Depth) -> Result<Outcome, Stopped> {
+        let (strategy, aircraft) = find(scenario, strategy)?;
+        let outline = self.outline(scenario)?;
+        let plans = self.plans(scenario, strategy, aircraft, &outline)?;
+        let (flight, stranded) = fly(&plans, &aircraft.airframe, &outline);
+        let mut outcome = quick(scenario, strategy, aircraft, &outline, plans, flight);
+        outcome.reasons = reasons(strategy, aircraft, &outline, &outcome.passes);
+        outcome.reasons.extend(stranded);
+        outcome.depth = depth;
+        outcome.judgements = judge(&outcome, &scenario.requirement);
+        Ok(outcome)
+    }
+
+    /// Predicts every strategy of a scenario, in its order.
+    ///
+    /// # Errors
+    /// As [`Evaluator::evaluate`]; the first one ends the work.
+    pub fn evaluate_all(&self, scenario: &Scenario, depth: Depth) -> Result<Vec<Outcome>, Stopped> {
+        scenario.strategies.iter().map(|s| self.evaluate(scenario, s.id, depth)).collect()
+    }
+
+    fn outline(&self, scenario: &Scenario) -> Result<Arc<SiteOutline>, EvaluateError> {
+        let key = Digest::of_stage(STAGE_OUTLINE).airspace(&scenario.site).finish();
+        let bytes = |o: &SiteOutline| 1000 + o.footprints_m.iter().map(|ring| ring.len() * 16).sum::<usize>();
+        Ok(self.store.get_or(key, bytes, || SiteOutline::new(&scenario.site))?)
+    }
+
+    fn plans(
+        &self,
+        scenario: &Scenario,
+        strategy: &Strategy,
+        aircraft: &Aircraft,
+        outline: &SiteOutline,
+    ) -> Result<Vec<Arc<PassPlan>>, EvaluateError> {
+        let airspace = Digest::of_stage(STAGE_OUTLINE).airspace(&scenario.site).finish();
+        let bytes = |plan: &PassPlan| {
+            let stops: usize = plan.legs.iter().map(|leg| leg.stops.len()).sum();
+            size_of::<PassPlan>()
+                + plan.legs.len() * size_of::<crate::Leg>()
+                + stops * size_of::<crate::Stop>()
+                + plan.stations.poses.len() * size_of::<crate::Pose>()
+        };
+        let plan = |(index, pass): (usize, &Pass)| {
+            let conditions: &Conditions = &scenario.conditions;
+            let key = Digest::of_stage(STAGE_PLAN).key(airspace).pass(pass, aircraft, conditions).finish();
+            self.store.get_or(key, bytes, || plan_pass(pass, aircraft, outline, conditions)).map_err(
+                |source| EvaluateError::Plan { strategy: strategy.name.clone(), number: index + 1, source },
+            )
+        };
+        strategy.passes.iter().enumerate().map(plan).collect()
+    }
+}
+
+fn find(scenario: &Scenario, id: Id) -> Result<(&Strategy, &Aircraft), EvaluateError> {
+    let strategy = scenario.strategy(id).ok_or(EvaluateError::NoSuchStrategy(id))?;
+    let aircraft = scenario.equipment.aircraft(strategy.aircraft).ok_or_else(|| {
+        EvaluateError::NoSuchAircraft { strategy: strategy.name.clone(), aircraft: strategy.aircraft }
+    })?;
+    if strategy.passes.is_empty() {
+        return Err(EvaluateError::NoPass { strategy: strategy.name.clone() });
+    }
+    Ok((strategy, aircraft))
+}
+
+/// Why a strategy cannot be flown as set, the batteries apart.
+fn reasons(
+    strategy: &Strategy,
+    aircraft: &Aircraft,
+    outline: &SiteOutline,
+    passes: &[PassOutcome],
+) -> Vec<String> {
+    let mut found = Vec::new();
+    for (k, (pass, planned)) in strategy.passes.iter().zip(passes).enumerate() {
+        let number = if strategy.passes.len() > 1 { format!("pass {}: ", k + 1) } else { String::new() };
+        found.extend(gimbal_reason(pass, aircraft).map(|reason| format!("{number}{reason}")));
+        let (height_m, tallest_m) = (planned.plan.layout.height_m, outline.tallest_roof_m.unwrap_or(0.0));
+        if height_m <= tallest_m {
+            found.push(format!(
+                "{number}flies at {height_m:.0} m, not above the highest roof ({tallest_m:.0} m); raise it well above"
+            ));
+        } else if planned.image_count == 0 {
+            found.push(format!(
+                "{number}no exposure shows anything of the site; lower its tilt or widen its margin"
+            ));
+        }
+    }
+    found
+}
+
+/// What the gimbal cannot do. An aircraft that holds a look can yaw for it, so only a cycle needs the pan.
+fn gimbal_reason(pass: &Pass, aircraft: &Aircraft) -> Option<String> {
+    let gimbal = &aircraft.gimbal;
+    let tilts = |deg: f64| (gimbal.tilt_min_deg..=gimbal.tilt_max_deg).contains(&deg);
+    if let [attitude] = pass.attitudes.as_slice() {
+        let deg = attitude.tilt_deg;
+        let stop = if deg > gimbal.tilt_max_deg { gimbal.tilt_max_deg } else { gimbal.tilt_min_deg };
+        return (!tilts(deg)).then(|| format!("the gimbal stops at {stop:.0}°, this pass needs {deg:.0}°"));
+    }
+    pass.attitudes.iter().find_map(|attitude| match reach(gimbal, attitude) {
+        Reach::Direct | Reach::PastNadir => None,
+        Reach::TiltStops => Some(format!(
+            "the gimbal stops at {:.0}°, this cycle needs {:.0}°",
+            gimbal.tilt_max_deg, attitude.tilt_deg
+        )),
+        Reach::PanStops => Some(format!(
+            "the gimbal pans from {:.0}° to {:.0}° and tilts past nadir to {:.0}°, too little for this cycle",
+            gimbal.pan_min_deg, gimbal.pan_max_deg, gimbal.tilt_min_deg
+        )),
+    })
+}
+
+/// The outcome as far as it needs no samples.
+fn quick(
+    scenario: &Scenario,
+    strategy: &Strategy,
+    aircraft: &Aircraft,
+    outline: &SiteOutline,
+    plans: Vec<Arc<PassPlan>>,
+    flight: Flight,
+) -> Outcome {
+    let image_count: u32 = plans.iter().map(|plan| plan.stations.poses.len() as u32).sum();
+    let storage_gb = f64::from(image_count) * aircraft.camera.image_mb / 1000.0;
+    let facts = Facts {
+        plans: &plans,
+        flight: &flight,
+        airframe: &aircraft.airframe,
+        site: outline,
+        terrain: &scenario.site.terrain,
+        conditions: &scenario.conditions,
+        storage_gb,
+    };
+    Outcome {
+        strategy: strategy.id,
+        name: strategy.name.clone(),
+        aircraft: aircraft.name.clone(),
+        depth: Depth::Quick,
+        reasons: Vec::new(),
+        assumed: outline.assumed,
+        cautions: cautions(&facts),
+        time: time_terms(&scenario.conditions, aircraft, &flight),
+        image_count,
+        skipped_exposures: plans.iter().map(|plan| plan.skipped).sum(),
+        storage_gb,
+        load: load(image_count, aircraft, &scenario.rates),
+        views: None,
+        site: None,
+        judgements: Vec::new(),
+        passes: plans.into_iter().map(|plan| pass_outcome(plan, &flight)).collect(),
+        flight: Arc::new(flight),
+    }
+}
+
+fn pass_outcome(plan: Arc<PassPlan>, flight: &Flight) -> PassOutcome {
+    let of_pass = flight.legs.iter().filter(|flown| flown.pass == Some(plan.pass));
+    PassOutcome {
+        image_count: plan.stations.poses.len() as u32,
+        flight_time_s: of_pass.map(|flown| flown.turn_s + flown.moving_s).sum(),
+        plan,
+    }
+}
+
+fn time_terms(conditions: &Conditions, aircraft: &Aircraft, flight: &Flight) -> TimeTerms {
+    let swaps = flight.sorties.len().saturating_sub(1) as f64;
+    TimeTerms {
+        set_up_s: conditions.set_up_min * 60.0,
+        flight_s: flight.terms.flight_time_s(),
+        swaps_s: swaps * aircraft.airframe.swap_min * 60.0,
+        control_s: f64::from(conditions.control_points) * conditions.per_control_point_min * 60.0,
+        pack_up_s: conditions.pack_up_min * 60.0,
+    }
+}
+
+fn load(image_count: u32, aircraft: &Aircraft, rates: &Rates) -> LoadFigures {
+    LoadFigures {
+        gigapixels: f64::from(image_count) * aircraft.camera.megapixels() / 1000.0,
+        image_pairs: None,
+        hours: None,
+        fitted: rates.fitted,
+    }
+}

@@ -1,0 +1,236 @@
+//! How long moving takes: straight legs, turns, gimbal cycles, blur.
+
+use std::f64::consts::{PI, TAU};
+
+/// Standard acceleration of free fall, in m/s² (ISO 80000-3).
+pub const STANDARD_GRAVITY_MPS2: f64 = 9.80665;
+
+/// A straight leg from rest to rest with constant acceleration, constant speed and constant braking.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Trapezoid {
+    length_m: f64,
+    peak_mps: f64,
+    acceleration_mps2: f64,
+}
+
+impl Trapezoid {
+    /// Describes a leg.
+    ///
+    /// # Units
+    /// - `length_m` ≥ 0, `speed_mps` > 0 (the limit, not reached on a short leg), `acceleration_mps2` > 0
+    pub fn new(length_m: f64, speed_mps: f64, acceleration_mps2: f64) -> Self {
+        let peak_mps = speed_mps.min((length_m * acceleration_mps2).sqrt());
+        Trapezoid { length_m, peak_mps, acceleration_mps2 }
+    }
+
+    /// The greatest speed reached.
+    pub fn peak_mps(&self) -> f64 {
+        self.peak_mps
+    }
+
+    /// Time from rest to rest: d/v + v/a, or 2√(d/a) where the speed limit is not reached.
+    ///
+    /// # References
+    /// Kinematics of constant acceleration.
+    pub fn duration_s(&self) -> f64 {
+        if self.peak_mps == 0.0 {
+            return 0.0;
+        }
+        self.length_m / self.peak_mps + self.peak_mps / self.acceleration_mps2
+    }
+
+    /// Time at which a distance from the start has been covered.
+    ///
+    /// # Units
+    /// - `along_m`: 0 to the leg's length
+    pub fn time_at_s(&self, along_m: f64) -> f64 {
+        let (v, a) = (self.peak_mps, self.acceleration_mps2);
+        if v == 0.0 {
+            return 0.0;
+        }
+        let ramp = v * v / (2.0 * a);
+        if along_m <= ramp {
+            (2.0 * along_m.max(0.0) / a).sqrt()
+        } else if along_m <= self.length_m - ramp {
+            v / a + (along_m - ramp) / v
+        } else {
+            self.duration_s() - (2.0 * (self.length_m - along_m).max(0.0) / a).sqrt()
+        }
+    }
+}
+
+/// Time of a straight leg from rest to rest; see [`Trapezoid`].
+///
+/// # Examples
+/// ```
+/// // 100 m at 10 m/s with 2 m/s²: 10 s at full speed, and 5 s lost to starting and stopping.
+/// assert_eq!(obliquity_planning::motion::trapezoid_time_s(100.0, 10.0, 2.0), 15.0);
+/// ```
+pub fn trapezoid_time_s(length_m: f64, speed_mps: f64, acceleration_mps2: f64) -> f64 {
+    Trapezoid::new(length_m, speed_mps, acceleration_mps2).duration_s()
+}
+
+/// Time to fly `stations` evenly spaced stations, stopping at each for `dwell_s`.
+///
+/// # Units
+/// - `spacing_m`, `speed_mps`, `acceleration_mps2`: metres and seconds
+pub fn stop_and_go_time_s(
+    stations: u32,
+    spacing_m: f64,
+    speed_mps: f64,
+    acceleration_mps2: f64,
+    dwell_s: f64,
+) -> f64 {
+    let hops = f64::from(stations.saturating_sub(1));
+    hops * trapezoid_time_s(spacing_m, speed_mps, acceleration_mps2) + f64::from(stations) * dwell_s
+}
+
+/// Time to go through a gimbal's attitudes while standing still: every slew, and a settle and a shot at each attitude.
+///
+/// # Units
+/// - `slews_rad`: the angle between each attitude and the next, one fewer than the attitudes
+pub fn standing_cycle_time_s(slews_rad: &[f64], slew_rate_radps: f64, settle_s: f64, shot_s: f64) -> f64 {
+    let slewing: f64 = slews_rad.iter().map(|angle| angle / slew_rate_radps).sum();
+    slewing + (slews_rad.len() + 1) as f64 * (settle_s + shot_s)
+}
+
+/// Radius of a level turn flown with a sideways acceleration: v²/a.
+pub fn turn_radius_m(speed_mps: f64, lateral_acceleration_mps2: f64) -> f64 {
+    speed_mps * speed_mps / lateral_acceleration_mps2
+}
+
+/// Radius of a coordinated level turn at a bank angle: v²/(g tan φ).
+pub fn banked_turn_radius_m(speed_mps: f64, bank_rad: f64) -> f64 {
+    turn_radius_m(speed_mps, STANDARD_GRAVITY_MPS2 * bank_rad.tan())
+}
+
+/// Motion blur in pixels: speed × exposure time ÷ GSD.
+pub fn blur_px(speed_mps: f64, exposure_s: f64, gsd_m: f64) -> f64 {
+    speed_mps * exposure_s / gsd_m
+}
+
+/// Greatest speed that keeps motion blur within a limit.
+pub fn blur_speed_mps(blur_px: f64, gsd_m: f64, exposure_s: f64) -> f64 {
+    blur_px * gsd_m / exposure_s
+}
+
+/// Blur near the image centre from a camera that turns while exposing: rate × time × focal length in pixels.
+pub fn angular_blur_px(rate_radps: f64, exposure_s: f64, focal_length_px: f64) -> f64 {
+    rate_radps * exposure_s * focal_length_px
+}
+
+/// Shift between the first and last line of an image read line by line: speed × read-out time.
+///
+/// # Units
+/// - returns: metres on the ground
+pub fn rolling_shutter_shift_m(speed_mps: f64, readout_s: f64) -> f64 {
+    speed_mps * readout_s
+}
+
+/// Greatest speed at which exposures one air base apart respect the shot interval.
+pub fn interval_speed_mps(air_base_m: f64, interval_s: f64) -> f64 {
+    air_base_m / interval_s
+}
+
+/// A place on the level with a direction of flight.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Course {
+    /// East.
+    pub x_m: f64,
+    /// North.
+    pub y_m: f64,
+    /// Counter-clockwise from east.
+    pub angle_rad: f64,
+}
+
+/// Length of the shortest path between two courses that never turns tighter than a radius and never goes back.
+///
+/// # Units
+/// - `radius_m` > 0
+///
+/// # References
+/// Dubins, *American Journal of Mathematics* 79, 1957 (from memory): the shortest of the six words LSL, RSR, LSR, RSL,
+/// LRL, RLR.
+pub fn shortest_turning_path_m(from: Course, to: Course, radius_m: f64) -> f64 {
+    let (dx, dy) = (to.x_m - from.x_m, to.y_m - from.y_m);
+    let d = dx.hypot(dy) / radius_m;
+    let line = dy.atan2(dx);
+    let a = (from.angle_rad - line).rem_euclid(TAU);
+    let b = (to.angle_rad - line).rem_euclid(TAU);
+    let words = [
+        Some(straight_word(d, a, b)),
+        Some(straight_word(d, TAU - a, TAU - b)),
+        crossing_word(d, a, b),
+        crossing_word(d, TAU - a, TAU - b),
+        curved_word(d, a, b),
+        curved_word(d, TAU - a, TAU - b),
+    ];
+    words.into_iter().flatten().fold(f64::INFINITY, f64::min) * radius_m
+}
+
+/// LSL for unit radius; RSR is its mirror image.
+fn straight_word(d: f64, a: f64, b: f64) -> f64 {
+    let (x, y) = (d + a.sin() - b.sin(), b.cos() - a.cos());
+    let heading = y.atan2(x);
+    turn(heading - a) + x.hypot(y) + turn(b - heading)
+}
+
+/// LSR for unit radius; RSL is its mirror image.
+fn crossing_word(d: f64, a: f64, b: f64) -> Option<f64> {
+    let (x, y) = (d + a.sin() + b.sin(), -a.cos() - b.cos());
+    let square = x * x + y * y - 4.0;
+    (square >= 0.0).then(|| {
+        let straight = square.sqrt();
+        let heading = y.atan2(x) - (-2.0_f64).atan2(straight);
+        turn(heading - a) + straight + turn(heading - b)
+    })
+}
+
+/// LRL for unit radius; RLR is its mirror image. The middle circle touches both outer ones, on either side.
+fn curved_word(d: f64, a: f64, b: f64) -> Option<f64> {
+    let (x, y) = (d + a.sin() - b.sin(), b.cos() - a.cos());
+    let span = x.hypot(y);
+    (span <= 4.0).then(|| {
+        let corner = (span / 4.0).acos();
+        let through = |to_middle: f64| {
+            let (middle_x, middle_y) = (2.0 * to_middle.cos(), 2.0 * to_middle.sin());
+            let onward = (y - middle_y).atan2(x - middle_x);
+            let (start_arc, end_arc) = (to_middle + PI / 2.0 - a, b - onward - 1.5 * PI);
+            turn(start_arc) + turn(to_middle + PI - onward) + turn(end_arc)
+        };
+        let toward = y.atan2(x);
+        through(toward + corner).min(through(toward - corner))
+    })
+}
+
+/// An angle turned through, 0 to below a full turn; what is a full turn by rounding alone is none.
+fn turn(angle: f64) -> f64 {
+    let wrapped = angle.rem_euclid(TAU);
+    if TAU - wrapped < 1e-9 { 0.0 } else { wrapped }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    /// Derived: the clock along a leg starts at 0, ends at its duration, is symmetrical and matches the closed forms.
+    #[test]
+    fn the_clock_along_a_leg() {
+        let leg = Trapezoid::new(100.0, 10.0, 2.0);
+        assert_relative_eq!(leg.time_at_s(0.0), 0.0);
+        assert_relative_eq!(leg.time_at_s(25.0), 5.0);
+        assert_relative_eq!(leg.time_at_s(50.0), 7.5);
+        assert_relative_eq!(leg.time_at_s(100.0), leg.duration_s());
+        let short = Trapezoid::new(8.0, 10.0, 2.0);
+        assert_relative_eq!(short.peak_mps(), 4.0);
+        assert_relative_eq!(short.time_at_s(4.0), 2.0);
+        assert_relative_eq!(short.duration_s(), 4.0);
+    }
+
+    #[test]
+    fn no_way_takes_no_time() {
+        assert_eq!(Trapezoid::new(0.0, 10.0, 2.0).duration_s(), 0.0);
+        assert_eq!(Trapezoid::new(0.0, 10.0, 2.0).time_at_s(0.0), 0.0);
+    }
+}

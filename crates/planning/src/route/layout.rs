@@ -1,0 +1,121 @@
+//! From overlaps and distance to base, spacing, region and speed.
+
+use super::{ExposureTerms, SpeedBound, SpeedTerms};
+use crate::motion::{blur_speed_mps, interval_speed_mps};
+use crate::{Aim, Aircraft, Attitude, CameraModel, Distance, Pass, Pose};
+use glam::{DVec2, DVec3};
+use std::f64::consts::TAU;
+
+/// Tilt beyond which a pass is not moved back any further: the cut of the frames.
+const FARTHEST_TILT_RAD: f64 = 75.0 * std::f64::consts::PI / 180.0;
+
+/// Height above the reference plane, and whether the ceiling cut it.
+pub(crate) fn height_m(distance: Distance, camera: &CameraModel, ceiling_m: f64) -> (f64, bool) {
+    match distance {
+        Distance::Height { m, .. } => (m, false),
+        Distance::Gsd { cm, .. } => {
+            let asked = cm / 100.0 * camera.focal_length_px;
+            (asked.min(ceiling_m), asked > ceiling_m)
+        }
+    }
+}
+
+/// Heading of an attitude's axis on a strip flown along `track_rad`, the pass's strips running along `strips_rad`.
+pub(crate) fn heading_rad(aim: Aim, track_rad: f64, strips_rad: f64) -> f64 {
+    let heading = match aim {
+        Aim::FromTrack { deg } => track_rad + deg.to_radians(),
+        Aim::FromStrips { deg } => strips_rad + deg.to_radians(),
+        Aim::FromNorth { deg } => deg.to_radians(),
+    };
+    heading.rem_euclid(TAU)
+}
+
+/// Extents of the vertical-equivalent footprint (along, across the track): the chords through its centre, the camera
+/// turned by `turned_rad` from the track.
+pub(crate) fn extents_m(camera: &CameraModel, height_m: f64, turned_rad: f64) -> DVec2 {
+    let sides = camera.vertical_footprint_m(height_m);
+    let (sin, cos) = (turned_rad.sin().abs(), turned_rad.cos().abs());
+    DVec2::new((sides.y / cos).min(sides.x / sin), (sides.y / sin).min(sides.x / cos))
+}
+
+/// H tan t, the distance by which a tilted axis leads or trails.
+pub(crate) fn lead_m(height_m: f64, tilt_rad: f64) -> f64 {
+    height_m * tilt_rad.min(FARTHEST_TILT_RAD).tan()
+}
+
+/// Times of the attitudes: each waits for the shot interval, or for the slew from the one before and the settling.
+pub(crate) fn exposure_terms(pass: &Pass, aircraft: &Aircraft) -> ExposureTerms {
+    let interval = aircraft.camera.shortest_interval_s;
+    let count = pass.attitudes.len();
+    if count < 2 {
+        return ExposureTerms { dwell_s: vec![interval], cycle_s: interval };
+    }
+    let axes: Vec<DVec3> = pass.attitudes.iter().map(axis_from_track).collect();
+    let rate = aircraft.gimbal.slew_dps.to_radians();
+    let dwell_s: Vec<f64> = (0..count)
+        .map(|k| {
+            // An exposure's own time: until the gimbal has reached the next attitude.
+            let slew = axes[k].angle_between(axes[(k + 1) % count]);
+            interval.max(slew / rate + aircraft.gimbal.settle_s)
+        })
+        .collect();
+    ExposureTerms { cycle_s: dwell_s.iter().sum(), dwell_s }
+}
+
+/// The optical axis with the track as north.
+fn axis_from_track(attitude: &Attitude) -> DVec3 {
+    let heading = heading_rad(attitude.aim, 0.0, 0.0);
+    let tilt_rad = attitude.tilt_deg.to_radians();
+    Pose { position_m: DVec3::ZERO, heading_rad: heading, tilt_rad, roll_rad: 0.0 }.axis()
+}
+
+/// The limits on the ground speed of a pass and the least of them.
+pub(crate) fn speed_terms(
+    pass: &Pass,
+    aircraft: &Aircraft,
+    cycle_s: f64,
+    air_base_m: f64,
+    roof_gsd_m: f64,
+    blur_px: f64,
+) -> SpeedTerms {
+    let airframe_mps = aircraft.airframe.top_speed_mps;
+    let interval_mps = interval_speed_mps(air_base_m, cycle_s);
+    let blur_mps = blur_speed_mps(blur_px, roof_gsd_m, aircraft.camera.exposure_s);
+    let interval_bound =
+        if pass.attitudes.len() > 1 { SpeedBound::GimbalCycle } else { SpeedBound::ShotInterval };
+    let limits = [
+        (pass.speed_mps.unwrap_or(f64::INFINITY), SpeedBound::User),
+        (airframe_mps, SpeedBound::Airframe),
+        (interval_mps, interval_bound),
+        (blur_mps, SpeedBound::Blur),
+    ];
+    let (speed_mps, bound_by) =
+        limits.into_iter().fold((f64::INFINITY, SpeedBound::Airframe), |least, limit| {
+            if limit.0 < least.0 { limit } else { least }
+        });
+    SpeedTerms { user_mps: pass.speed_mps, airframe_mps, interval_mps, blur_mps, speed_mps, bound_by }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    fn camera() -> CameraModel {
+        CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 }
+    }
+
+    /// Derived: level camera, 100 m: 100 m along and 150 m across; turned a quarter the other way round.
+    #[test]
+    fn extents_turn_with_the_camera() {
+        assert_eq!(extents_m(&camera(), 100.0, 0.0), DVec2::new(100.0, 150.0));
+        let quarter = extents_m(&camera(), 100.0, std::f64::consts::FRAC_PI_2);
+        assert_relative_eq!(quarter.x, 150.0);
+        assert_relative_eq!(quarter.y, 100.0);
+        // The chord at 45° through a 150 × 100 rectangle leaves by the long side.
+        assert_relative_eq!(
+            extents_m(&camera(), 100.0, std::f64::consts::FRAC_PI_4).x,
+            100.0 * 2.0_f64.sqrt()
+        );
+    }
+}

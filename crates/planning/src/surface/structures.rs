@@ -1,0 +1,144 @@
+use super::error::{ASSUMED_LIMIT, SiteError};
+use super::number::whole;
+use super::polygon::{bounds, centroid, counter_clockwise, to_geo};
+use crate::{Id, Site, StructureKind, Terrain, TypicalBuilding};
+use geo::{Contains, Intersects};
+use glam::DVec2;
+
+/// What stands on a site, with heights of the local frame.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ResolvedStructures {
+    /// The site's own structures, or the assumed boxes.
+    pub structures: Vec<ResolvedStructure>,
+    /// Whether they are assumed.
+    pub assumed: bool,
+    /// Mean ground inside the boundary: what heights are above.
+    pub reference_z_m: f64,
+}
+
+/// One structure with heights of the local frame.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ResolvedStructure {
+    /// The structure it was made from; nothing for an assumed box.
+    pub id: Option<Id>,
+    /// Footprint, counter-clockwise, open ring.
+    pub footprint_m: Vec<DVec2>,
+    /// Height of its flat roof.
+    pub roof_z_m: f64,
+    /// Lowest ground at its footprint's corners.
+    pub base_z_m: f64,
+    /// Whether its footprint meets the boundary: only then are its surfaces asked for. It hides in any case.
+    pub counts: bool,
+}
+
+impl ResolvedStructures {
+    /// Height of the highest roof among the structures that count, above the reference plane, in metres; nothing where
+    /// none counts.
+    pub fn highest_roof_m(&self) -> Option<f64> {
+        let roofs = self.structures.iter().filter(|s| s.counts).map(|s| s.roof_z_m - self.reference_z_m);
+        roofs.reduce(f64::max)
+    }
+}
+
+/// Mean ground inside the boundary: of a plane, its height at the boundary's area centroid, in metres.
+pub(crate) fn reference_z_m(site: &Site) -> f64 {
+    site.terrain.height_m(centroid(&site.boundary_m))
+}
+
+/// Works out what stands on a site: its structures or, where it has none, copies of its typical building.
+///
+/// A roof is level, at the ground under the footprint's centroid plus the structure's height. Copies of the typical
+/// building stand on a square lattice, as many as the boundary's bounding box holds, centred in it; those that are not
+/// wholly inside the boundary are left out.
+///
+/// # Errors
+/// - [`SiteError::NotFinite`] for a coordinate, height or slope that is no finite number
+/// - [`SiteError::NotPositive`] for a side or spacing of the typical building that is not above 0
+/// - [`SiteError::TooManyStructures`] for a typical building with too small a spacing
+pub fn resolved_structures(site: &Site) -> Result<ResolvedStructures, SiteError> {
+    check_finite(site)?;
+    let boundary = to_geo(&site.boundary_m);
+    let resolve = |(id, ring, height): (Option<Id>, &[DVec2], f64)| {
+        let footprint_m = counter_clockwise(ring);
+        let counts = boundary.intersects(&to_geo(&footprint_m));
+        resolved(id, footprint_m, height, &site.terrain, counts)
+    };
+    let mut structures: Vec<_> = site
+        .structures
+        .iter()
+        .map(|s| {
+            let StructureKind::Extrusion { height_m } = s.kind;
+            resolve((Some(s.id), &s.footprint_m, height_m))
+        })
+        .collect();
+    let assumed = structures.is_empty() && site.typical_building.is_some();
+    if let (true, Some(typical)) = (assumed, site.typical_building) {
+        let rings = assumed_footprints(&site.boundary_m, &typical)?;
+        structures = rings.iter().map(|ring| resolve((None, ring, typical.height_m))).collect();
+    }
+    Ok(ResolvedStructures { structures, assumed, reference_z_m: reference_z_m(site) })
+}
+
+fn resolved(
+    id: Option<Id>,
+    footprint_m: Vec<DVec2>,
+    height_m: f64,
+    terrain: &Terrain,
+    counts: bool,
+) -> ResolvedStructure {
+    let roof_z_m = terrain.height_m(centroid(&footprint_m)) + height_m;
+    let base_z_m = footprint_m.iter().map(|&at| terrain.height_m(at)).fold(roof_z_m, f64::min);
+    ResolvedStructure { id, footprint_m, roof_z_m, base_z_m, counts }
+}
+
+fn check_finite(site: &Site) -> Result<(), SiteError> {
+    let all = |ring: &[DVec2]| ring.iter().all(|p| p.is_finite());
+    let Terrain::Plane { at_origin_m, slope_east, slope_north } = site.terrain;
+    let checks = [
+        ("boundary_m", all(&site.boundary_m)),
+        ("terrain", [at_origin_m, slope_east, slope_north].iter().all(|v| v.is_finite())),
+        ("footprint_m", site.structures.iter().all(|s| all(&s.footprint_m))),
+        ("height_m", site.structures.iter().all(|s| height(&s.kind).is_finite())),
+        ("typical_building", site.typical_building.is_none_or(|t| t.height_m.is_finite())),
+    ];
+    checks.iter().find(|check| !check.1).map_or(Ok(()), |&(what, _)| Err(SiteError::NotFinite { what }))
+}
+
+fn height(kind: &StructureKind) -> f64 {
+    let StructureKind::Extrusion { height_m } = *kind;
+    height_m
+}
+
+/// Footprints of the boxes to assume.
+fn assumed_footprints(boundary_m: &[DVec2], typical: &TypicalBuilding) -> Result<Vec<Vec<DVec2>>, SiteError> {
+    let spacing_m = typical.spacing_m;
+    let lengths = [
+        ("width_m", typical.width_m),
+        ("depth_m", typical.depth_m),
+        ("height_m", typical.height_m),
+        ("spacing_m", spacing_m),
+    ];
+    if let Some(&(what, got_m)) = lengths.iter().find(|(_, v)| !(*v > 0.0 && v.is_finite())) {
+        return Err(SiteError::NotPositive { what, got_m });
+    }
+    let Some((low, high)) = bounds(boundary_m.iter().copied()) else { return Ok(Vec::new()) };
+    let size = DVec2::new(typical.width_m, typical.depth_m);
+    let fitting = ((high - low - size) / spacing_m + 1e-9).floor() + 1.0;
+    let fitting = fitting.max(DVec2::ZERO);
+    if fitting.x * fitting.y > f64::from(ASSUMED_LIMIT) {
+        let count = whole(fitting.x * fitting.y) as u64;
+        return Err(SiteError::TooManyStructures { count, limit: ASSUMED_LIMIT, spacing_m });
+    }
+    let boundary = to_geo(boundary_m);
+    let first = (low + high) / 2.0 - (fitting - 1.0) / 2.0 * spacing_m;
+    let (columns, rows) = (whole(fitting.x), whole(fitting.y));
+    let centres =
+        (0..rows).flat_map(|row| (0..columns).map(move |column| DVec2::new(column as f64, row as f64)));
+    let rings = centres.map(|at| box_around(first + at * spacing_m, size));
+    Ok(rings.filter(|ring| boundary.contains(&to_geo(ring))).collect())
+}
+
+fn box_around(centre: DVec2, size: DVec2) -> Vec<DVec2> {
+    let corners = [(-0.5, -0.5), (0.5, -0.5), (0.5, 0.5), (-0.5, 0.5)];
+    corners.map(|corner| centre + DVec2::from(corner) * size).to_vec()
+}

@@ -1,0 +1,56 @@
+//! Figures as words in sentences; metric.
+
+use crate::SurfaceClass;
+
+/// The class as the subject of a sentence.
+pub(crate) fn plural(class: SurfaceClass) -> &'static str {
+    match class {
+        SurfaceClass::Ground => "ground",
+        SurfaceClass::Roof => "roofs",
+        SurfaceClass::Wall => "walls",
+        SurfaceClass::Underside => "undersides",
+    }
+}
+
+/// A share in per cent, with as many decimals as it takes to tell it from `beside`.
+pub(crate) fn percent(share: f64, beside: f64) -> String {
+    apart(share * 100.0, beside * 100.0)
+}
+
+/// A number with as few decimals (up to three) as it takes to tell it from another.
+pub(crate) fn apart(value: f64, beside: f64) -> String {
+    (0..3)
+        .map(|decimals| (format!("{value:.decimals$}"), format!("{beside:.decimals$}")))
+        .find(|(shown, other)| shown != other)
+        .map_or_else(|| trimmed(value, 3), |(shown, _)| shown)
+}
+
+/// A number with at most `decimals` decimals, trailing zeros dropped.
+pub(crate) fn trimmed(value: f64, decimals: usize) -> String {
+    let shown = format!("{value:.decimals$}");
+    if shown.contains('.') { shown.trim_end_matches('0').trim_end_matches('.').to_owned() } else { shown }
+}
+
+/// Whole minutes.
+pub(crate) fn minutes(seconds: f64) -> String {
+    format!("{:.0} min", seconds / 60.0)
+}
+
+/// "1 battery", "3 batteries".
+pub(crate) fn counted(count: u64, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn near_misses_are_told_apart() {
+        assert_eq!(percent(0.41, 0.80), "41");
+        assert_eq!(percent(0.798, 0.80), "79.8");
+        assert_eq!(apart(2.4, 2.0), "2.4");
+        assert_eq!(apart(2.004, 2.0), "2.004");
+        assert_eq!(trimmed(2.50, 2), "2.5");
+    }
+}
