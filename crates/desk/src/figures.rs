@@ -54,10 +54,7 @@ impl Figures {
             if self.quick.get(&id).is_some_and(|known| same_inputs(&known.from, scenario, id)) {
                 continue;
             }
-            let value = quick(scenario, id).map_err(|failure| match failure {
-                Failure::Cancelled => "cancelled".to_owned(),
-                Failure::Refused(message) => message,
-            });
+            let value = quick(scenario, id).map_err(|failure| failure.to_string());
             self.quick.insert(id, Entry { from: Arc::clone(scenario), value });
         }
     }

@@ -13,11 +13,13 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread::JoinHandle;
 
 /// Why a job gave no outcome.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Failure {
     /// It was no longer wanted.
+    #[error("cancelled")]
     Cancelled,
     /// The scenario cannot be evaluated; the sentence for people.
+    #[error("{0}")]
     Refused(String),
 }
 

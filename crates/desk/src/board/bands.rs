@@ -1,8 +1,7 @@
 use super::model::{Band, Bar, Cell, Limit, Row, Side, Standing, Subject};
 use crate::figures::Freshness;
 use crate::show;
-use crate::interim::measure;
-use obliquity_planning::{ByClass, ClassFigures, GsdSpread, MeasureId, Outcome, Scenario, SurfaceClass};
+use obliquity_planning::{ByClass, ClassFigures, GsdSpread, MeasureId, Outcome, Scenario, SurfaceClass, measure};
 
 /// A figure before it is put on its row's scale.
 struct Raw {

@@ -2,8 +2,7 @@ use super::model::{Column, Sentence, Slider, Subject, Verdict};
 use crate::figures::{Freshness, Known};
 use crate::settings::{Reading, Setting, readings};
 use crate::show;
-use crate::interim::compare_sentence;
-use obliquity_planning::{Judgement, Outcome, Scenario};
+use obliquity_planning::{Judgement, Outcome, Scenario, compare_sentence};
 
 /// The board's sentence, from the last outcomes with coverage.
 pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>]) -> Sentence {
