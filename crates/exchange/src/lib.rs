@@ -1,1 +1,15 @@
-//! x
+//! Every file that Obliquity reads and writes: scenarios, site boundaries, reports, set-up cards and exports.
+//!
+//! Nothing here works out a figure: outcomes come from `obliquity-planning` and are only put into words and formats.
+//! A file that cannot be read gives a [`FileError`] that names the file, the place and the mend.
+
+mod boundary;
+mod error;
+mod files;
+mod frame;
+mod scenario;
+
+pub use boundary::{BoundaryChoice, parse_boundaries, read_boundaries, site_from_boundary};
+pub use error::{FileError, FileErrorKind, FileFault, Place};
+pub use frame::LocalFrame;
+pub use scenario::{FORMAT, parse_scenario, read_scenario, save_scenario, write_scenario};

@@ -124,7 +124,7 @@ impl<'a> StripFrame<'a> {
             _ => 0.0,
         };
         let growth = growth(pass, height_m, direction_rad, roof_m, margin_m);
-        let region = Region::new(to_frame(&site.boundary_m, direction_rad), growth);
+        let region = Region::new(&to_frame(&site.boundary_m, direction_rad), &growth);
         let (low, high) = region.across_m();
         let over_roof = |overlap: f64| roof_overlap(overlap, height_m, site.tallest_roof_m);
         let reached =

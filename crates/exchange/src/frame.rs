@@ -1,0 +1,59 @@
+use geo::{Bearing, Destination, Distance, Geodesic, Point};
+use glam::DVec2;
+use obliquity_planning::GeoPoint;
+
+/// The local east-north frame of a site that lies somewhere on the earth.
+///
+/// Azimuthal equidistant about the origin: a place keeps its geodesic distance and azimuth from there, on the WGS 84
+/// ellipsoid.
+///
+/// # Accuracy
+/// Within 1 mm of the plane tangent at the origin out to 2 km, whatever the latitude (d³/6R² is 0.03 mm there); out
+/// to 20 km the two differ by 4 cm.
+///
+/// # References
+/// C. F. F. Karney, Algorithms for geodesics, *Journal of Geodesy* 87 (2013), sections 3 to 5; the frame itself is
+/// textbook cartography.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LocalFrame {
+    origin: GeoPoint,
+}
+
+impl LocalFrame {
+    /// A frame about a place.
+    pub fn new(origin: GeoPoint) -> Self {
+        LocalFrame { origin }
+    }
+
+    /// The place that the frame is about.
+    pub fn origin(&self) -> GeoPoint {
+        self.origin
+    }
+
+    /// Where a place lies in the frame.
+    ///
+    /// # Units
+    /// - `place`: WGS 84 degrees
+    /// - returns: metres (east, north)
+    pub fn to_local(&self, place: GeoPoint) -> DVec2 {
+        let (from, to) = (point(self.origin), point(place));
+        let distance_m = Geodesic.distance(from, to);
+        let azimuth_rad = Geodesic.bearing(from, to).to_radians();
+        DVec2::new(azimuth_rad.sin(), azimuth_rad.cos()) * distance_m
+    }
+
+    /// Where a place of the frame lies on the earth.
+    ///
+    /// # Units
+    /// - `place_m`: metres (east, north)
+    /// - returns: WGS 84 degrees, the longitude within ±180
+    pub fn to_geo(&self, place_m: DVec2) -> GeoPoint {
+        let azimuth_deg = place_m.x.atan2(place_m.y).to_degrees();
+        let place = Geodesic.destination(point(self.origin), azimuth_deg, place_m.length());
+        GeoPoint { latitude_deg: place.y(), longitude_deg: place.x() }
+    }
+}
+
+fn point(place: GeoPoint) -> Point<f64> {
+    Point::new(place.longitude_deg, place.latitude_deg)
+}

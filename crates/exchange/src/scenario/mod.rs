@@ -1,0 +1,176 @@
+//! The scenario file: RON, self-contained, `format: 1` first.
+
+mod place;
+mod syntax;
+
+use crate::files::{read_bounded, save_atomically, too_large, utf8};
+use crate::{FileError, FileErrorKind, FileFault, Place};
+use obliquity_planning::{Conditions, Equipment, Id, Rates, Requirement, Scenario, Site, Strategy};
+use place::{first_field, locate};
+use ron::Options;
+use ron::extensions::Extensions;
+use ron::ser::PrettyConfig;
+use serde::{Deserialize, Serialize};
+use std::path::Path;
+use std::sync::Arc;
+
+/// The format that this program reads and writes.
+pub const FORMAT: u32 = 1;
+
+/// Largest scenario file that is read.
+const MOST_BYTES: u64 = 64 << 20;
+
+/// Most faults of one file that are listed.
+const MOST_FAULTS: usize = 50;
+
+/// A scenario as its file nests it.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename = "Scenario")]
+struct ScenarioFile {
+    format: u32,
+    name: String,
+    #[serde(default)]
+    note: String,
+    site: Arc<Site>,
+    equipment: Arc<Equipment>,
+    strategies: Vec<Strategy>,
+    #[serde(default)]
+    reference: Option<Id>,
+    #[serde(default)]
+    conditions: Conditions,
+    #[serde(default)]
+    requirement: Requirement,
+    #[serde(default)]
+    rates: Rates,
+}
+
+/// Reads a scenario file.
+///
+/// # Errors
+/// When the file cannot be read, is too large, is of another format, breaks the syntax, or says what cannot be; then
+/// every fault is told with its line and column.
+pub fn read_scenario(path: &Path) -> Result<Scenario, FileError> {
+    let bytes = read_bounded(path, MOST_BYTES)?;
+    let name = path.display().to_string();
+    parse_scenario(utf8(&bytes, &name)?, &name)
+}
+
+/// Reads a scenario from the text of a file; `name` is the file's in messages.
+///
+/// # Errors
+/// As [`read_scenario`].
+pub fn parse_scenario(text: &str, name: &str) -> Result<Scenario, FileError> {
+    if text.len() as u64 > MOST_BYTES {
+        return Err(too_large(name, MOST_BYTES));
+    }
+    check_format(text, name)?;
+    let file: ScenarioFile = options().from_str(text).map_err(|error| syntax::explain(text, name, &error))?;
+    let scenario = Scenario::from(file);
+    let found = scenario.faults();
+    if found.is_empty() {
+        return Ok(scenario);
+    }
+    let more = found.len().saturating_sub(MOST_FAULTS);
+    let mut faults: Vec<FileFault> =
+        found.into_iter().take(MOST_FAULTS).map(|fault| located(text, fault)).collect();
+    faults.sort_by_key(|fault| fault.place);
+    if more > 0 {
+        let message =
+            format!("a scenario must have no faults, but {more} more are not listed; mend these first");
+        faults.push(FileFault { place: None, message });
+    }
+    Err(FileError { file: name.to_owned(), kind: FileErrorKind::Invalid, faults })
+}
+
+/// The text of a scenario's file; reading it gives the same scenario, every number to the last bit.
+///
+/// NaN and infinities are written too, but reading refuses them: ask [`Scenario::faults`] before.
+pub fn write_scenario(scenario: &Scenario) -> String {
+    let style = PrettyConfig::new().new_line("\n").indentor("  ").struct_names(false);
+    let file = ScenarioFile::from(scenario.clone());
+    // Writing RON to a string fails only beyond its recursion limit, which these types do not come near.
+    options().to_string_pretty(&file, style).map_or_else(|_| String::new(), |text| text + "\n")
+}
+
+/// Saves a scenario so that a crash at any moment leaves a whole file; the old version stays as `NAME.previous`.
+///
+/// # Errors
+/// When the scenario has faults and so could not be read back, or the system refuses; the old file is then untouched.
+pub fn save_scenario(path: &Path, scenario: &Scenario) -> Result<(), FileError> {
+    let name = path.display().to_string();
+    let faults = scenario.faults();
+    if !faults.is_empty() {
+        let say = |fault: obliquity_planning::Fault| FileFault {
+            place: None,
+            message: format!("not saved, because of {}: {}", fault.path, fault.message),
+        };
+        let faults = faults.into_iter().map(say).collect();
+        return Err(FileError { file: name, kind: FileErrorKind::Invalid, faults });
+    }
+    save_atomically(path, write_scenario(scenario).as_bytes())
+}
+
+fn options() -> Options {
+    Options::default().with_default_extension(Extensions::IMPLICIT_SOME)
+}
+
+fn located(text: &str, fault: obliquity_planning::Fault) -> FileFault {
+    let place = locate(text, &fault.path).map(|byte| Place::of_byte(text, byte));
+    FileFault { place, message: fault.message }
+}
+
+/// The format is looked at before anything else, since a newer one may hold what this program does not know.
+fn check_format(text: &str, name: &str) -> Result<(), FileError> {
+    if text.trim().is_empty() {
+        let message =
+            "the file must hold a scenario, but it is empty; copy one of the examples to begin with";
+        return Err(FileError::at(name, FileErrorKind::Syntax, Place { line: 1, column: 1 }, message));
+    }
+    let Some(first) = first_field(text).filter(|first| first.key == "format") else {
+        let byte = first_field(text).map_or(0, |first| first.key_byte);
+        let message = format!("a scenario must begin with \"(format: {FORMAT},\", but this does not; add it");
+        return Err(FileError::at(name, FileErrorKind::Format, Place::of_byte(text, byte), message));
+    };
+    let place = Place::of_byte(text, first.value_byte);
+    let say = |message: String| Err(FileError::at(name, FileErrorKind::Format, place, message));
+    match first.value.parse::<u64>() {
+        Ok(format) if format == u64::from(FORMAT) => Ok(()),
+        Ok(format) if format > u64::from(FORMAT) => say(format!(
+            "format {format} is newer than this program reads ({FORMAT}); use a newer version of the program"
+        )),
+        _ => say(format!("the format must be {FORMAT}, but it is {}; write format: {FORMAT}", first.value)),
+    }
+}
+
+impl From<ScenarioFile> for Scenario {
+    fn from(file: ScenarioFile) -> Self {
+        Scenario {
+            name: file.name,
+            note: file.note,
+            site: file.site,
+            equipment: file.equipment,
+            strategies: file.strategies,
+            reference: file.reference,
+            conditions: file.conditions,
+            requirement: file.requirement,
+            rates: file.rates,
+        }
+    }
+}
+
+impl From<Scenario> for ScenarioFile {
+    fn from(scenario: Scenario) -> Self {
+        ScenarioFile {
+            format: FORMAT,
+            name: scenario.name,
+            note: scenario.note,
+            site: scenario.site,
+            equipment: scenario.equipment,
+            strategies: scenario.strategies,
+            reference: scenario.reference,
+            conditions: scenario.conditions,
+            requirement: scenario.requirement,
+            rates: scenario.rates,
+        }
+    }
+}

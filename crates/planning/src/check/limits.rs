@@ -1,0 +1,174 @@
+//! The range of every number that a scenario holds: what reading refuses beyond and what sliders stay within.
+//!
+//! Common practice, no source: each range is wide enough for any camera drone and narrow enough to catch a wrong unit.
+
+/// The values that one number may take, both ends included.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Range {
+    /// What the number is, as sentences begin.
+    pub what: &'static str,
+    /// The least value allowed.
+    pub least: f64,
+    /// The greatest value allowed.
+    pub most: f64,
+    /// What to do about a value outside: the unit, mostly.
+    pub mend: &'static str,
+}
+
+impl Range {
+    /// Whether a value lies within; NaN and infinities never do.
+    pub fn holds(&self, value: f64) -> bool {
+        value.is_finite() && value >= self.least && value <= self.most
+    }
+
+    /// The nearest value within; the least one for NaN.
+    pub fn nearest(&self, value: f64) -> f64 {
+        if value.is_nan() { self.least } else { value.clamp(self.least, self.most) }
+    }
+}
+
+const fn range(what: &'static str, least: f64, most: f64, mend: &'static str) -> Range {
+    Range { what, least, most, mend }
+}
+
+macro_rules! ranges {
+    ($($(#[$doc:meta])* $name:ident: $what:literal, $least:literal ..= $most:literal, $mend:literal;)*) => {
+        $($(#[$doc])* pub const $name: Range = range($what, $least, $most, $mend);)*
+    };
+}
+
+ranges! {
+    /// Forward overlap of a pass, a fraction.
+    FORWARD_OVERLAP: "forward overlap", 0.0..=0.98, "write 0.8 for 80 %";
+    /// Sidelap of a pass, a fraction.
+    SIDELAP: "sidelap", 0.0..=0.98, "write 0.7 for 70 %";
+    /// Height of a pass, in metres.
+    HEIGHT_M: "height", 5.0..=500.0, "give metres above the mean ground";
+    /// GSD of a pass or a requirement, in centimetres.
+    GSD_CM: "GSD", 0.1..=50.0, "give centimetres per pixel";
+    /// Tilt of an attitude, in degrees.
+    TILT_DEG: "tilt", 0.0..=180.0, "give degrees from nadir: 0 is straight down, 90 level, 180 straight up";
+    /// Any azimuth or turn, in degrees.
+    DIRECTION_DEG: "direction", -360.0..=360.0, "give degrees, clockwise";
+    /// Speed of a pass, in metres per second.
+    SPEED_MPS: "speed", 0.5..=40.0, "give metres per second";
+    /// Margin of a pass, in metres.
+    MARGIN_M: "margin", 0.0..=1000.0, "give metres beyond the boundary";
+
+    /// Coordinates of corners and places, in metres.
+    COORDINATE_M: "coordinate", -20000.0..=20000.0, "give metres from the frame's origin and move the origin to the site";
+    /// Latitude of a frame's origin, in degrees.
+    LATITUDE_DEG: "latitude", -90.0..=90.0, "give decimal degrees, south of the equator below 0";
+    /// Longitude of a frame's origin, in degrees.
+    LONGITUDE_DEG: "longitude", -180.0..=180.0, "give decimal degrees, west of Greenwich below 0";
+    /// Height of the terrain at the origin, in metres.
+    TERRAIN_HEIGHT_M: "terrain height", -1000.0..=9000.0, "give metres";
+    /// Slope of the terrain, a ratio.
+    SLOPE: "slope", -1.0..=1.0, "give the rise for each metre: 0.05 for 5 %";
+    /// Height of a structure, in metres.
+    STRUCTURE_HEIGHT_M: "structure height", 0.1..=500.0, "give metres above the ground";
+    /// Sides of a typical building, in metres.
+    BUILDING_SIDE_M: "side of the typical building", 1.0..=500.0, "give metres";
+    /// Height of a typical building, in metres.
+    BUILDING_HEIGHT_M: "height of the typical building", 1.0..=300.0, "give metres";
+    /// Spacing of typical buildings, in metres.
+    BUILDING_SPACING_M: "spacing of the typical buildings", 2.0..=2000.0, "give metres from centre to centre";
+    /// Distance between samples, in metres.
+    SAMPLE_SPACING_M: "sample spacing", 0.05..=50.0, "give metres, or leave it out to have it chosen";
+
+    /// Pixels along either side of a camera.
+    SENSOR_PX: "pixel count of a side", 64.0..=40000.0, "give the pixels along one side of the image";
+    /// Pixel pitch, in micrometres.
+    PIXEL_PITCH_UM: "pixel pitch", 0.3..=100.0, "give micrometres";
+    /// Sides of a sensor, in millimetres.
+    SENSOR_MM: "sensor side", 1.0..=200.0, "give millimetres";
+    /// Focal length, in millimetres.
+    FOCAL_LENGTH_MM: "focal length", 1.0..=1000.0, "give the true focal length in millimetres";
+    /// Shortest time between exposures, in seconds.
+    SHOT_INTERVAL_S: "shortest shot interval", 0.02..=60.0, "give seconds";
+    /// Exposure time, in seconds.
+    EXPOSURE_S: "exposure time", 0.000001..=1.0, "give seconds: 0.001 for 1/1000";
+    /// Size of an image file, in megabytes.
+    IMAGE_MB: "image file size", 0.01..=2000.0, "give megabytes";
+    /// Read-out time of a rolling shutter, in seconds.
+    READOUT_S: "read-out time", 0.0..=1.0, "give seconds";
+
+    /// Tilt limits of a gimbal, in degrees.
+    GIMBAL_TILT_DEG: "gimbal tilt limit", -180.0..=180.0, "give degrees from nadir, below 0 past nadir to the rear";
+    /// Left pan limit of a gimbal, in degrees.
+    GIMBAL_PAN_LEFT_DEG: "left pan limit", -360.0..=0.0, "give degrees from the nose, 0 or below";
+    /// Right pan limit of a gimbal, in degrees.
+    GIMBAL_PAN_RIGHT_DEG: "right pan limit", 0.0..=360.0, "give degrees from the nose, 0 or above";
+    /// Slew rate of a gimbal, in degrees per second.
+    SLEW_DPS: "slew rate", 1.0..=2000.0, "give degrees per second";
+    /// Settle time of a gimbal, in seconds.
+    SETTLE_S: "settle time", 0.0..=60.0, "give seconds";
+
+    /// Climb and descent speed of an airframe, in metres per second.
+    VERTICAL_SPEED_MPS: "vertical speed", 0.1..=30.0, "give metres per second, above 0 for descent too";
+    /// Acceleration of an airframe, in metres per second squared.
+    ACCELERATION_MPS2: "acceleration", 0.1..=30.0, "give metres per second squared";
+    /// Endurance of a battery set, in minutes.
+    ENDURANCE_MIN: "endurance", 1.0..=1440.0, "give minutes";
+    /// Reserve at landing, a share of the endurance.
+    RESERVE: "reserve", 0.0..=0.9, "write 0.25 for 25 %";
+    /// Time for a battery change, in minutes.
+    SWAP_MIN: "swap time", 0.0..=240.0, "give minutes";
+    /// Satellite positioning error, in metres.
+    GNSS_M: "positioning error", 0.0..=100.0, "give metres, one sigma";
+
+    /// Height ceiling and height limit, in metres.
+    CEILING_M: "height limit", 5.0..=1000.0, "give metres above the ground";
+    /// Distance from the pilot, in metres.
+    PILOT_DISTANCE_M: "distance from the pilot", 10.0..=40000.0, "give metres";
+    /// Largest motion blur, in pixels.
+    BLUR_PX: "motion blur", 0.01..=20.0, "give pixels";
+    /// Crew times, in minutes.
+    CREW_TIME_MIN: "crew time", 0.0..=1440.0, "give minutes";
+    /// Number of control points.
+    CONTROL_POINTS: "number of control points", 0.0..=1000.0, "give a count";
+    /// Battery sets on hand.
+    BATTERY_SETS: "number of battery sets", 1.0..=1000.0, "give the sets on hand";
+    /// Card space, in gigabytes.
+    CARD_GB: "card space", 0.0..=100000.0, "give gigabytes";
+    /// Hours for each unit of processing work.
+    STAGE_RATE_H: "processing rate", 0.0..=1000.0, "give hours for each unit of work";
+
+    /// Covered share, a fraction.
+    COVERAGE: "required coverage", 0.0..=1.0, "write 0.8 for 80 %";
+    /// Greatest incidence, in degrees.
+    INCIDENCE_DEG: "greatest incidence", 1.0..=89.0, "give degrees from the surface's normal";
+    /// Fewest views.
+    MIN_VIEWS: "fewest views", 1.0..=100.0, "give a count";
+    /// Least intersection angle, in degrees.
+    INTERSECTION_DEG: "least intersection angle", 0.0..=90.0, "give degrees";
+    /// Greatest link angle, in degrees.
+    LINK_DEG: "greatest link angle", 1.0..=180.0, "give degrees";
+    /// Time on site, in minutes.
+    TIME_ON_SITE_MIN: "time on site", 1.0..=100000.0, "give minutes, or leave it out";
+    /// Most images.
+    IMAGES: "number of images", 1.0..=10000000.0, "give a count, or leave it out";
+}
+
+/// Most strategies in a scenario.
+pub const STRATEGIES: usize = 16;
+/// Most passes in a strategy.
+pub const PASSES: usize = 40;
+/// Most attitudes in a pass.
+pub const ATTITUDES: usize = 8;
+/// Most aircraft in a scenario.
+pub const AIRCRAFT: usize = 64;
+/// Most structures on a site, and most keep-outs.
+pub const STRUCTURES: usize = 5_000;
+/// Most corners of one outline.
+pub const CORNERS: usize = 5_000;
+/// Most corners of all outlines of a site together.
+pub const CORNERS_IN_ALL: usize = 100_000;
+/// Least area of an outline, in square metres.
+pub const AREA_M2: f64 = 1.0;
+/// Most samples that a spacing set by the user may ask for on the ground.
+pub const SAMPLES: f64 = 5e6;
+/// Most typical buildings on a site.
+pub const TYPICAL_BUILDINGS: f64 = 20_000.0;
+/// Most characters in a name.
+pub const NAME_CHARS: usize = 200;

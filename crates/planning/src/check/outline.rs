@@ -1,0 +1,252 @@
+use super::limits;
+use geo::kernels::{Kernel, Orientation, RobustKernel};
+use geo::{Coord, coord};
+use glam::DVec2;
+
+/// Something wrong with an outline: which corner it shows at, if one, and the sentence without its subject.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OutlineFault {
+    /// Index of the corner.
+    pub corner: Option<usize>,
+    /// `must have at least 3 corners, but it has 2; …`
+    pub message: String,
+}
+
+impl OutlineFault {
+    fn whole(message: String) -> Self {
+        OutlineFault { corner: None, message }
+    }
+
+    fn at(corner: usize, message: String) -> Self {
+        OutlineFault { corner: Some(corner), message }
+    }
+}
+
+/// Everything wrong with an outline: count of corners, coordinates, repeated corners, crossing sides, area.
+///
+/// Crossings are decided exactly (adaptive-precision orientation), so that a side that just touches another counts.
+///
+/// # Shape
+/// - `outline_m`: open ring, either winding, in metres
+///
+/// # Examples
+/// A square drawn in the order of an hourglass has one fault: two of its sides cross.
+pub fn outline_faults(outline_m: &[DVec2]) -> Vec<OutlineFault> {
+    let count = outline_m.len();
+    if count < 3 {
+        let message = format!("must have at least 3 corners, but it has {count}; add the missing ones");
+        return vec![OutlineFault::whole(message)];
+    }
+    if count > limits::CORNERS {
+        let most = limits::CORNERS;
+        let message =
+            format!("must have at most {most} corners, but it has {count}; leave out every other one");
+        return vec![OutlineFault::whole(message)];
+    }
+    let mut faults = coordinate_faults(outline_m);
+    if faults.is_empty() {
+        faults = repeated_corners(outline_m);
+    }
+    if faults.is_empty() {
+        faults.extend(first_crossing(outline_m));
+    }
+    if faults.is_empty() {
+        faults.extend(too_small(outline_m));
+    }
+    faults
+}
+
+/// Area inside an outline, in square metres, whatever its winding.
+pub fn outline_area_m2(outline_m: &[DVec2]) -> f64 {
+    let Some(&origin) = outline_m.first() else { return 0.0 };
+    let sides = sides(outline_m).map(|(a, b)| (a - origin).perp_dot(b - origin));
+    sides.sum::<f64>().abs() / 2.0
+}
+
+/// Whether a place lies inside an outline; a place on a side may fall either way.
+pub fn outline_contains(outline_m: &[DVec2], at: DVec2) -> bool {
+    let crossed = |(a, b): &(DVec2, DVec2)| {
+        (a.y > at.y) != (b.y > at.y) && at.x < a.x + (at.y - a.y) / (b.y - a.y) * (b.x - a.x)
+    };
+    sides(outline_m).filter(crossed).count() % 2 == 1
+}
+
+fn sides(outline_m: &[DVec2]) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
+    outline_m.iter().copied().zip(outline_m.iter().copied().cycle().skip(1))
+}
+
+fn coordinate_faults(outline_m: &[DVec2]) -> Vec<OutlineFault> {
+    let limit = limits::COORDINATE_M;
+    let outside = |at: &DVec2| !limit.holds(at.x) || !limit.holds(at.y);
+    let bad = outline_m.iter().enumerate().filter(|(_, at)| outside(at));
+    bad.map(|(corner, at)| OutlineFault::at(corner, coordinate_message(*at))).collect()
+}
+
+pub(super) fn coordinate_message(at: DVec2) -> String {
+    let limit = limits::COORDINATE_M;
+    format!(
+        "must lie within {} km of the frame's origin in both directions, but it is at ({}, {}); {}",
+        limit.most / 1000.0,
+        super::shown(at.x),
+        super::shown(at.y),
+        limit.mend
+    )
+}
+
+fn repeated_corners(outline_m: &[DVec2]) -> Vec<OutlineFault> {
+    let mut order: Vec<usize> = (0..outline_m.len()).collect();
+    let key = |i: usize| outline_m[i] + 0.0; // −0 and 0 are the same place
+    let by_place = |&i: &usize, &j: &usize| {
+        key(i).x.total_cmp(&key(j).x).then(key(i).y.total_cmp(&key(j).y)).then(i.cmp(&j))
+    };
+    order.sort_by(by_place);
+    let repeats = order.windows(2).filter(|pair| key(pair[0]) == key(pair[1]));
+    let last = outline_m.len() - 1;
+    let fault = |pair: &[usize]| {
+        let (first, again) = (pair[0], pair[1]);
+        let message = if first == 0 && again == last {
+            "must be an open ring, but its last corner repeats the first; leave the last one out".to_owned()
+        } else {
+            format!(
+                "must not repeat a corner, but corner {} is corner {} again; leave one out",
+                again + 1,
+                first + 1
+            )
+        };
+        OutlineFault::at(again, message)
+    };
+    let mut faults: Vec<OutlineFault> = repeats.map(fault).collect();
+    faults.sort_by_key(|fault| fault.corner);
+    faults
+}
+
+/// The first two sides found that touch where they should not, by a sweep along x.
+fn first_crossing(outline_m: &[DVec2]) -> Option<OutlineFault> {
+    let sides: Vec<(DVec2, DVec2)> = sides(outline_m).collect();
+    let count = sides.len();
+    let mut order: Vec<usize> = (0..count).collect();
+    let west = |i: usize| sides[i].0.x.min(sides[i].1.x);
+    order.sort_by(|&i, &j| west(i).total_cmp(&west(j)).then(i.cmp(&j)));
+    for (rank, &i) in order.iter().enumerate() {
+        let east = sides[i].0.x.max(sides[i].1.x);
+        for &j in order[rank + 1..].iter().take_while(|&&j| west(j) <= east) {
+            if sides_clash(&sides, i, j) {
+                let (i, j) = (i.min(j), i.max(j));
+                let message = format!(
+                    "must not cross or touch itself, but sides {} and {} do; put its corners in order along the edge",
+                    i + 1,
+                    j + 1
+                );
+                return Some(OutlineFault::at(i, message));
+            }
+        }
+    }
+    None
+}
+
+/// Whether two different sides of a ring meet elsewhere than in the corner that neighbours share.
+fn sides_clash(sides: &[(DVec2, DVec2)], i: usize, j: usize) -> bool {
+    let count = sides.len();
+    let (before, after) = if (i + 1) % count == j {
+        (sides[i], sides[j])
+    } else if (j + 1) % count == i {
+        (sides[j], sides[i])
+    } else {
+        return segments_meet(sides[i], sides[j]);
+    };
+    // Neighbours share a corner; they clash only when the second runs back along the first.
+    orientation(before.0, before.1, after.1) == Orientation::Collinear
+        && (before.0 - before.1).dot(after.1 - after.0) > 0.0
+}
+
+fn segments_meet((a, b): (DVec2, DVec2), (c, d): (DVec2, DVec2)) -> bool {
+    if a.y.max(b.y) < c.y.min(d.y) || c.y.max(d.y) < a.y.min(b.y) {
+        return false;
+    }
+    let (abc, abd) = (orientation(a, b, c), orientation(a, b, d));
+    let (cda, cdb) = (orientation(c, d, a), orientation(c, d, b));
+    if abc == Orientation::Collinear && abd == Orientation::Collinear {
+        let overlap = |a: f64, b: f64, c: f64, d: f64| a.max(b) >= c.min(d) && c.max(d) >= a.min(b);
+        return overlap(a.x, b.x, c.x, d.x) && overlap(a.y, b.y, c.y, d.y);
+    }
+    abc != abd && cda != cdb
+}
+
+/// Which side of the line from a to b the place c lies on, exactly: plain arithmetic where its rounding error cannot
+/// change the sign (Shewchuk 1997, Adaptive precision floating-point arithmetic, bound A), else the robust kernel.
+fn orientation(a: DVec2, b: DVec2, c: DVec2) -> Orientation {
+    const BOUND_A: f64 = 3.330_669_073_875_471_6e-16;
+    let (left, right) = ((a.x - c.x) * (b.y - c.y), (a.y - c.y) * (b.x - c.x));
+    let determinant = left - right;
+    if determinant.abs() > BOUND_A * (left.abs() + right.abs()) {
+        return if determinant > 0.0 { Orientation::CounterClockwise } else { Orientation::Clockwise };
+    }
+    let at = |p: DVec2| -> Coord<f64> {
+        coord! { x: p.x, y: p.y }
+    };
+    RobustKernel::orient2d(at(a), at(b), at(c))
+}
+
+fn too_small(outline_m: &[DVec2]) -> Option<OutlineFault> {
+    let area = outline_area_m2(outline_m);
+    (area <= limits::AREA_M2).then(|| {
+        OutlineFault::whole(format!(
+            "must enclose more than {} m², but it encloses {}; give its corners in metres",
+            limits::AREA_M2,
+            super::shown(area)
+        ))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ring(corners: &[(f64, f64)]) -> Vec<DVec2> {
+        corners.iter().map(|&(x, y)| DVec2::new(x, y)).collect()
+    }
+
+    fn messages(corners: &[(f64, f64)]) -> String {
+        outline_faults(&ring(corners)).into_iter().map(|fault| fault.message).collect::<Vec<_>>().join("\n")
+    }
+
+    #[test]
+    fn an_l_shape_is_fine_in_either_winding() {
+        let mut corners =
+            vec![(0.0, 0.0), (30.0, 0.0), (30.0, 10.0), (10.0, 10.0), (10.0, 30.0), (0.0, 30.0)];
+        assert_eq!(messages(&corners), "");
+        corners.reverse();
+        assert_eq!(messages(&corners), "");
+        // Derived: 30 × 10 + 10 × 20.
+        assert!((outline_area_m2(&ring(&corners)) - 500.0).abs() < 1e-9, "exact in binary but for the sum");
+    }
+
+    #[test]
+    fn an_hourglass_a_spike_and_a_touch_are_refused() {
+        assert!(messages(&[(0.0, 0.0), (10.0, 10.0), (10.0, 0.0), (0.0, 10.0)]).contains("cross"));
+        assert!(
+            messages(&[(0.0, 0.0), (10.0, 0.0), (20.0, 0.0), (10.0, 0.0), (5.0, 9.0)]).contains("repeat")
+        );
+        assert!(messages(&[(0.0, 0.0), (20.0, 0.0), (12.0, 0.0), (5.0, 9.0)]).contains("cross or touch"));
+        let touching = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (5.0, 0.0), (0.0, 10.0)];
+        assert!(messages(&touching).contains("cross or touch"));
+    }
+
+    #[test]
+    fn a_closed_ring_a_far_one_and_a_tiny_one_say_so() {
+        let closed = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 0.0)];
+        assert!(messages(&closed).contains("leave the last one out"));
+        assert!(messages(&[(0.0, 0.0), (3e4, 0.0), (0.0, 10.0)]).contains("within 20 km"));
+        assert!(messages(&[(0.0, 0.0), (f64::NAN, 0.0), (0.0, 10.0)]).contains("NaN"));
+        assert!(messages(&[(0.0, 0.0), (1.0, 0.0), (0.0, 1.0)]).contains("more than 1 m²"));
+        assert!(messages(&[(0.0, 0.0), (1.0, 0.0)]).contains("at least 3 corners"));
+    }
+
+    #[test]
+    fn inside_follows_a_concave_outline() {
+        let l = ring(&[(0.0, 0.0), (30.0, 0.0), (30.0, 10.0), (10.0, 10.0), (10.0, 30.0), (0.0, 30.0)]);
+        assert!(outline_contains(&l, DVec2::new(5.0, 25.0)));
+        assert!(!outline_contains(&l, DVec2::new(20.0, 20.0)));
+        assert!(!outline_contains(&l, DVec2::new(-1.0, 5.0)));
+    }
+}

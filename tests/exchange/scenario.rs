@@ -1,0 +1,169 @@
+use crate::sample;
+use obliquity_exchange::{FileErrorKind, parse_scenario, read_scenario, save_scenario, write_scenario};
+use obliquity_planning::{Distance, Id, Scenario};
+use proptest::prelude::*;
+use std::sync::Arc;
+
+#[test]
+fn a_scenario_written_by_hand_is_understood() {
+    let scenario = sample::scenario();
+    assert_eq!(scenario.name, "Yard \"north\"");
+    assert_eq!(scenario.strategies[1].passes[0].margin_m, Some(12.0));
+    assert_eq!(scenario.strategies[0].passes[0].margin_m, None);
+    assert_eq!(scenario.reference, Some(Id(1)));
+    assert!((scenario.site.take_off_m.y - 5.0).abs() < f64::EPSILON, "a whole number needs no point");
+    assert_eq!(scenario.requirement, obliquity_planning::Requirement::default(), "left out");
+}
+
+#[test]
+fn writing_and_reading_give_the_same_scenario_and_the_same_text() {
+    let scenario = sample::scenario();
+    let text = write_scenario(&scenario);
+    assert!(text.trim_start_matches(['(', '\n', ' ']).starts_with("format: 1,"), "{text}");
+    let again = parse_scenario(&text, "again.ron").unwrap();
+    assert_eq!(again, scenario);
+    assert_eq!(write_scenario(&again), text);
+}
+
+#[test]
+fn a_struct_may_carry_its_name_and_a_byte_order_mark_is_passed_over() {
+    let named = sample::TEXT.replacen("(\n  format", "Scenario(\n  format", 1);
+    assert!(parse_scenario(&named, "named.ron").is_ok());
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("bom.ron");
+    std::fs::write(&path, format!("\u{feff}{}", sample::TEXT)).unwrap();
+    assert!(read_scenario(&path).is_ok());
+}
+
+#[test]
+fn every_fault_is_told_with_its_place() {
+    let text = sample::TEXT
+        .replace("forward_overlap: 0.8,", "forward_overlap: 1.2,")
+        .replace("Height(m: 73.0", "Height(m: 7300.0")
+        .replace(
+            "aircraft: 1,\n      passes: [\n        (\n          id: 4",
+            "aircraft: 9,\n      passes: [\n        (\n          id: 2",
+        );
+    let error = parse_scenario(&text, "harbour.ron").unwrap_err();
+    assert_eq!(error.kind, FileErrorKind::Invalid);
+    let line_of = |part: &str| text.lines().position(|line| line.contains(part)).unwrap() + 1;
+    let told = error.to_string();
+    let lines: Vec<&str> = told.lines().collect();
+    assert_eq!(lines.len(), 4, "{told}");
+    let overlap = format!(
+        "harbour.ron:{}:28: forward overlap must be at least 0 and at most 0.98, but it is 1.2; write 0.8 for 80 %",
+        line_of("1.2,")
+    );
+    assert!(lines.contains(&overlap.as_str()), "{told}\n{overlap}");
+    assert!(
+        told.contains(&format!("harbour.ron:{}:17: the aircraft must be", line_of("aircraft: 9"))),
+        "{told}"
+    );
+    assert!(told.contains("every pass must have its own id"), "{told}");
+    assert!(told.contains(&format!("harbour.ron:{}:31: height must be", line_of("7300"))), "{told}");
+}
+
+#[test]
+fn saving_keeps_the_version_before_and_leaves_nothing_else() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("yard.ron");
+    let mut scenario = sample::scenario();
+    save_scenario(&path, &scenario).unwrap();
+    for name in ["second", "third"] {
+        scenario.name = name.to_owned();
+        save_scenario(&path, &scenario).unwrap();
+    }
+    assert_eq!(read_scenario(&path).unwrap().name, "third");
+    assert_eq!(read_scenario(&folder.path().join("yard.ron.previous")).unwrap().name, "second");
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 2);
+}
+
+#[test]
+fn a_scenario_that_could_not_be_read_back_is_not_saved() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("yard.ron");
+    let mut scenario = sample::scenario();
+    scenario.strategies[0].passes[0].sidelap = f64::NAN;
+    let error = save_scenario(&path, &scenario).unwrap_err().to_string();
+    assert!(error.contains("strategies[0].passes[0].sidelap") && error.contains("NaN"), "{error}");
+    assert!(!path.exists());
+}
+
+#[test]
+fn a_save_into_no_folder_says_so() {
+    let error = save_scenario("/nowhere/at/all/yard.ron".as_ref(), &sample::scenario()).unwrap_err();
+    assert_eq!(error.kind, FileErrorKind::Unwritable);
+    let error = read_scenario("/nowhere/at/all/yard.ron".as_ref()).unwrap_err();
+    assert_eq!(error.kind, FileErrorKind::Unreadable);
+    assert!(error.to_string().ends_with("; check its name and folder"), "{error}");
+}
+
+/// Text and back, without asking whether the values make sense: the numbers are what is tested.
+fn numbers_after_a_round_trip(numbers: [f64; 4]) -> [f64; 4] {
+    let text = write_scenario(&with_numbers(numbers));
+    // The parser behind `parse_scenario` reads the site alone as well; faults of sense do not matter here.
+    let start = text.find("site: ").unwrap() + 6;
+    let site: obliquity_planning::Site = ron::Options::default()
+        .with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME)
+        .from_str(&closed(&text[start..]))
+        .unwrap();
+    let origin = site.origin.unwrap();
+    [site.boundary_m[0].x, site.boundary_m[0].y, origin.latitude_deg, site.sample_spacing_m.unwrap()]
+}
+
+/// The text up to the bracket that closes the first one.
+fn closed(text: &str) -> String {
+    let mut depth = 0;
+    let end = text.find(|c| {
+        depth += i32::from(c == '(') - i32::from(c == ')');
+        c == ')' && depth == 0
+    });
+    text[..=end.unwrap()].to_owned()
+}
+
+fn with_numbers([x, y, latitude_deg, spacing_m]: [f64; 4]) -> Scenario {
+    let mut scenario = sample::scenario();
+    let site = Arc::make_mut(&mut scenario.site);
+    site.boundary_m[0] = glam::DVec2::new(x, y);
+    site.origin = Some(obliquity_planning::GeoPoint { latitude_deg, longitude_deg: 0.0 });
+    site.sample_spacing_m = Some(spacing_m);
+    scenario
+}
+
+/// Derived: the shortest digits that name a number read back as that number, down to the sign of zero.
+#[test]
+fn odd_numbers_survive_exactly() {
+    let odd = [-0.0, 5e-324, 1e300, f64::MAX];
+    let more = [f64::MIN_POSITIVE / 3.0, -1.0 / 3.0, 0.1 + 0.2, -1e-300];
+    for numbers in [odd, more] {
+        assert_eq!(numbers_after_a_round_trip(numbers).map(f64::to_bits), numbers.map(f64::to_bits));
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(200))]
+
+    #[test]
+    fn any_numbers_survive_exactly(numbers in prop::array::uniform4(prop::num::f64::ANY.prop_filter("finite", |x| x.is_finite()))) {
+        prop_assert_eq!(numbers_after_a_round_trip(numbers).map(f64::to_bits), numbers.map(f64::to_bits));
+    }
+
+    #[test]
+    fn sensible_scenarios_survive_whole(
+        height_m in 5.0..500.0,
+        forward in 0.0..0.98,
+        speed in prop::option::of(0.5..40.0),
+        name in "[a-zA-Z\"\\\\äß() ,{}#]{1,30}x",
+        note in ".{0,40}",
+    ) {
+        let mut scenario = sample::scenario();
+        scenario.note = note;
+        scenario.strategies[0].name = name;
+        let pass = &mut scenario.strategies[0].passes[0];
+        pass.distance = Distance::Height { m: height_m, above: obliquity_planning::Above::MeanGround };
+        pass.forward_overlap = forward;
+        pass.speed_mps = speed;
+        let text = write_scenario(&scenario);
+        prop_assert_eq!(parse_scenario(&text, "t.ron").unwrap(), scenario);
+    }
+}
