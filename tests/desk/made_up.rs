@@ -11,12 +11,12 @@ use obliquity_planning::{
 };
 use std::sync::Arc;
 
-pub const NADIR: Id = Id(1);
-pub const CROSSED: Id = Id(2);
-pub const FIVE: Id = Id(3);
+pub(crate) const NADIR: Id = Id(1);
+pub(crate) const CROSSED: Id = Id(2);
+pub(crate) const FIVE: Id = Id(3);
 
 /// One yard of 300 m by 200 m with a shed, one aircraft, three strategies.
-pub fn scenario() -> Scenario {
+pub(crate) fn scenario() -> Scenario {
     Scenario {
         name: "Timber yard".to_owned(),
         note: String::new(),
@@ -115,7 +115,7 @@ fn pass(id: u32, tilt_deg: f64, height_m: f64, forward_overlap: f64, sidelap: f6
 }
 
 /// An outcome whose figures are made up from the strategy's settings: images fall with height and rise with overlap.
-pub fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
+pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
     let strategy = scenario.strategy(id).expect("the test's own strategy");
     let image_count: u32 = strategy.passes.iter().map(pass_images).sum();
     let flight_s = f64::from(image_count) * 2.5;
@@ -249,7 +249,7 @@ fn judgements(id: Id, depth: Depth) -> Vec<Judgement> {
         (Depth::Quick, _) => Judgement::Unknown { of },
         (Depth::Views, NADIR) => Judgement::Missed {
             of,
-            value: Some(0.01),
+            value: 0.01,
             required: 0.8,
             why: "walls: 1 % of the area is covered, 80 % required; most of the rest is seen only beyond 55° from \
                   its normal"
@@ -260,7 +260,7 @@ fn judgements(id: Id, depth: Depth) -> Vec<Judgement> {
     let gsd = MeasureId::GsdP95(SurfaceClass::Wall);
     let missed_gsd = Judgement::Missed {
         of: gsd,
-        value: Some(0.0505),
+        value: 0.0505,
         required: 0.04,
         why: "walls: the GSD of the coarsest 5 % is 5.05 cm, 4 cm required".to_owned(),
     };

@@ -4,13 +4,19 @@
 //! runs on a [`worker::Worker`]; [`figures::Figures`] keeps what is known and from which scenario. The
 //! [`board::Board`] is a view-model without egui; drawing it is apart. [`raster`] draws any screen without a display.
 
+pub mod app;
 pub mod board;
+pub mod cli;
+pub mod commands;
+pub mod dialogs;
 pub mod document;
+pub mod engine;
 pub mod figures;
-mod interim;
+pub mod files;
 pub mod picture;
 pub mod raster;
 pub mod settings;
 pub mod show;
 pub mod theme;
+pub mod window;
 pub mod worker;

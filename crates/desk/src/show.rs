@@ -18,7 +18,7 @@ pub fn counted(value: u32, one: &str, many: &str) -> String {
     format!("{} {}", count(f64::from(value)), if value == 1 { one } else { many })
 }
 
-/// Seconds as hours and minutes: 48 min, 1 h 05 min; below ten minutes with seconds.
+/// Seconds as hours and minutes: 48 min, 2 h, 1 h 05 min; below ten minutes with seconds.
 pub fn duration_s(value_s: f64) -> String {
     if value_s < 599.5 {
         let whole = value_s.round();
@@ -26,10 +26,11 @@ pub fn duration_s(value_s: f64) -> String {
     }
     let minutes = (value_s / 60.0).round();
     let hours = (minutes / 60.0).floor();
-    if hours < 1.0 {
-        format!("{minutes:.0} min")
-    } else {
-        format!("{hours:.0} h {:02.0} min", minutes - 60.0 * hours)
+    let rest = minutes - 60.0 * hours;
+    match (hours < 1.0, rest < 1.0) {
+        (true, _) => format!("{minutes:.0} min"),
+        (false, true) => format!("{hours:.0} h"),
+        (false, false) => format!("{hours:.0} h {rest:02.0} min"),
     }
 }
 
@@ -86,7 +87,7 @@ mod tests {
     fn durations_read_as_people_say_them() {
         assert_eq!(duration_s(65.0), "1 min 05 s");
         assert_eq!(duration_s(599.6), "10 min");
-        assert_eq!(duration_s(3599.0), "1 h 00 min");
+        assert_eq!(duration_s(3599.0), "1 h");
         assert_eq!(duration_s(3.0 * 3600.0 + 7.0 * 60.0), "3 h 07 min");
     }
 

@@ -1,7 +1,7 @@
 use super::model::{Band, Bar, Cell, Limit, Row, Side, Standing, Subject};
 use crate::figures::Freshness;
 use crate::show;
-use obliquity_planning::{ByClass, ClassFigures, GsdSpread, MeasureId, Outcome, Scenario, SurfaceClass, measure};
+use obliquity_planning::{ClassFigures, GsdSpread, Judgement, MeasureId, Outcome, Scenario, SurfaceClass, measure};
 
 /// A figure before it is put on its row's scale.
 struct Raw {
@@ -44,16 +44,16 @@ pub(super) fn bands(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Band> 
     vec![
         Band {
             title: "Coverage",
-            note: "share of the surface that is seen well enough, from enough angles",
+            note: "share of the area seen well, from enough angles",
             rows: classes.iter().map(|&class| coverage(scenario, subjects, class)).collect(),
         },
         Band {
             title: "GSD",
-            note: "5th – 50th – 95th percentile in cm; the 95th is held against the line",
+            note: "5th – 50th – 95th percentile, cm",
             rows: classes.iter().map(|&class| gsd(scenario, subjects, class)).collect(),
         },
-        Band { title: "Time", note: "take-off to landing, and arriving to leaving", rows: times(scenario, subjects) },
-        Band { title: "Images", note: "exposures that show something of the site", rows: images(scenario, subjects) },
+        Band { title: "Time", note: "with batteries on hand", rows: times(scenario, subjects) },
+        Band { title: "Images", note: "", rows: images(scenario, subjects) },
         Band { title: "Processing", note: "counted from the images", rows: load(scenario, subjects) },
     ]
 }
@@ -82,30 +82,31 @@ fn hint(id: MeasureId) -> String {
 }
 
 fn coverage(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Row {
+    let id = MeasureId::Coverage(class);
     let required = scenario.requirement.coverage[class];
     let spec = RowSpec {
         name: class.name(),
         unit_label: required.map_or_else(String::new, |r| format!("≥ {}", show::percent(r, None))),
-        hint: hint(MeasureId::Coverage(class)),
+        hint: hint(id),
         required,
         fails: Side::Left,
         at_least: 1.0,
         source: Source::Views,
     };
-    let stand = |value: f64| standing(required, |r| value >= r);
     row("Coverage", &spec, subjects, |outcome| {
         let share = figures(outcome, class)?.covered_ratio;
         let text = show::percent(share, required);
-        Some(Raw { bar: RawBar::Length(share), text, note: None, standing: stand(share) })
+        Some(Raw { bar: RawBar::Length(share), text, note: None, standing: standing(outcome, id) })
     })
 }
 
 fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Row {
-    let required_m = required_gsd_m(&scenario.requirement.gsd_cm, class);
+    let id = MeasureId::GsdP95(class);
+    let required_m = scenario.requirement.gsd_cm[class] / 100.0;
     let spec = RowSpec {
         name: class.name(),
         unit_label: format!("≤ {} cm", show::short(100.0 * required_m)),
-        hint: hint(MeasureId::GsdP95(class)),
+        hint: hint(id),
         required: Some(required_m),
         fails: Side::Right,
         at_least: 1.25 * required_m,
@@ -117,16 +118,11 @@ fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Ro
         let note = (unseen >= 0.0005).then(|| format!("{} unseen", show::percent(unseen, None)));
         let Some(GsdSpread { p5_m, p50_m, p95_m }) = figures.gsd else {
             let text = "none seen".to_owned();
-            return Some(Raw { bar: RawBar::None, text, note: None, standing: Standing::Missed });
+            return Some(Raw { bar: RawBar::None, text, note: None, standing: standing(outcome, id) });
         };
         let text = [p5_m, p50_m, p95_m].map(show::gsd_cm).join(" – ");
-        let standing = if p95_m <= required_m { Standing::Met } else { Standing::Missed };
-        Some(Raw { bar: RawBar::Spread([p5_m, p50_m, p95_m]), text, note, standing })
+        Some(Raw { bar: RawBar::Spread([p5_m, p50_m, p95_m]), text, note, standing: standing(outcome, id) })
     })
-}
-
-fn required_gsd_m(gsd_cm: &ByClass<f64>, class: SurfaceClass) -> f64 {
-    gsd_cm[class] / 100.0
 }
 
 fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
@@ -139,7 +135,7 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     };
     let on_hand = f64::from(scenario.conditions.battery_sets);
     let batteries = RowSpec {
-        unit_label: format!("of {}", show::count(on_hand)),
+        unit_label: format!("≤ {}", show::count(on_hand)),
         required: Some(on_hand),
         ..RowSpec::open("batteries", MeasureId::Sorties, Source::Quick)
     };
@@ -150,11 +146,12 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
         }),
         row("Time", &on_site, subjects, |outcome| {
             let value_s = outcome.time.time_on_site_s();
-            Some(Raw::plain(value_s, show::duration_s(value_s), standing(required_s, |r| value_s <= r)))
+            Some(Raw::plain(value_s, show::duration_s(value_s), standing(outcome, MeasureId::TimeOnSite)))
         }),
         row("Time", &batteries, subjects, |outcome| {
             let value = outcome.flight.sorties.len() as f64;
-            Some(Raw::plain(value, show::count(value), standing(Some(on_hand), |r| value <= r)))
+            let standing = if value <= on_hand { Standing::Met } else { Standing::Missed };
+            Some(Raw::plain(value, show::count(value), standing))
         }),
     ]
 }
@@ -170,14 +167,14 @@ fn images(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
         let value = f64::from(outcome.image_count);
         let skipped = outcome.skipped_exposures;
         let note = (skipped > 0).then(|| format!("{} skipped", show::count(f64::from(skipped))));
-        Some(Raw { note, ..Raw::plain(value, show::count(value), standing(required, |r| value <= r)) })
+        Some(Raw { note, ..Raw::plain(value, show::count(value), standing(outcome, MeasureId::ImageCount)) })
     })]
 }
 
 fn load(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     let gigapixels = RowSpec::open("gigapixels", MeasureId::Gigapixels, Source::Quick);
     let pairs = RowSpec::open("image pairs", MeasureId::ImagePairs, Source::Views);
-    let fitted = if scenario.rates.fitted { "fitted" } else { "not fitted" };
+    let fitted = if scenario.rates.fitted { "(fitted)" } else { "(not fitted)" };
     let hours = RowSpec {
         unit_label: fitted.to_owned(),
         ..RowSpec::open("hours", MeasureId::ProcessingHours, Source::Views)
@@ -198,11 +195,12 @@ fn load(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     ]
 }
 
-fn standing(required: Option<f64>, reached: impl Fn(f64) -> bool) -> Standing {
-    match required.map(reached) {
-        None => Standing::Open,
-        Some(true) => Standing::Met,
-        Some(false) => Standing::Missed,
+/// How the requirement judges a figure.
+fn standing(outcome: &Outcome, id: MeasureId) -> Standing {
+    match outcome.judgements.iter().find(|judgement| judgement.of() == id) {
+        Some(Judgement::Met { .. }) => Standing::Met,
+        Some(Judgement::Missed { .. }) => Standing::Missed,
+        Some(Judgement::Unknown { .. }) | None => Standing::Open,
     }
 }
 

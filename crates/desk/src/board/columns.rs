@@ -103,24 +103,12 @@ fn verdict(known: Option<Known<'_>>) -> (Verdict, String, Vec<String>) {
     }
 }
 
-/// The sentences of what is missed, by how far the figure is from the requirement as a share of it.
+/// The sentences of what is missed, the one that lacks the greatest share of what was required first.
 fn worst_first(judgements: &[Judgement]) -> Vec<String> {
-    let mut missed: Vec<(f64, &str)> = judgements
-        .iter()
-        .filter_map(|judgement| match judgement {
-            Judgement::Missed { value, required, why, .. } => Some((distance(*value, *required), why.as_str())),
-            Judgement::Met { .. } | Judgement::Unknown { .. } => None,
-        })
-        .collect();
+    let mut missed: Vec<(f64, &str)> =
+        judgements.iter().filter_map(|judgement| Some((judgement.lack(), judgement.shortfall()?))).collect();
     missed.sort_by(|a, b| b.0.total_cmp(&a.0));
     missed.into_iter().map(|(_, why)| why.to_owned()).collect()
-}
-
-fn distance(value: Option<f64>, required: f64) -> f64 {
-    match value {
-        Some(value) if required > 0.0 && value > 0.0 => (value / required).ln().abs(),
-        _ => f64::INFINITY,
-    }
 }
 
 /// Nominal GSD, height where the GSD leads, speed and what bounds it, of the present settings.

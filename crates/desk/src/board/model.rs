@@ -106,6 +106,13 @@ pub struct Row {
     pub cells: Vec<Cell>,
 }
 
+impl Row {
+    /// Whether some figure has a second line.
+    pub fn is_noted(&self) -> bool {
+        self.cells.iter().any(|cell| cell.note.is_some())
+    }
+}
+
 /// One figure of one strategy.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cell {

@@ -45,8 +45,9 @@ pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, text_width: f32, color: Col
     bar(painter, trough, cell.bar, if stale { color.gamma_multiply(0.4) } else { color }, colors.surface);
     if let Some(limit) = cell.limit {
         let x = at_share(trough, limit.at);
-        let stroke = Stroke::new(2.0, if stale { colors.muted } else { colors.ink });
-        painter.vline(x, trough.top() - 3.0..=trough.bottom() + 3.0, stroke);
+        let reach = trough.top() - 3.0..=trough.bottom() + 3.0;
+        painter.vline(x, reach.clone(), Stroke::new(4.0, colors.surface));
+        painter.vline(x, reach, Stroke::new(2.0, if stale { colors.muted } else { colors.ink }));
     }
     let missed = cell.standing == Standing::Missed && !stale;
     let text_color = if stale { colors.muted } else if missed { colors.bad } else { colors.ink };
@@ -56,7 +57,7 @@ pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, text_width: f32, color: Col
         standing_mark(painter, pos2(line.right() - 5.0, line.center().y), cell.standing, colors);
     }
     if let Some(note) = &cell.note {
-        let at = pos2(text_right, line.bottom() - 3.0);
+        let at = pos2(text_right, line.center().y + 6.5);
         painter.text(at, Align2::RIGHT_TOP, note, theme::caption(), colors.muted);
     }
 }

@@ -30,12 +30,13 @@ pub enum Ask {
 }
 
 /// Titles and row labels beside the columns.
-const TITLE_WIDTH: f32 = 104.0;
-const LABEL_WIDTH: f32 = 104.0;
+const TITLE_WIDTH: f32 = 112.0;
+const LABEL_WIDTH: f32 = 112.0;
 /// A column is never narrower; the board scrolls instead.
 const LEAST_COLUMN: f32 = 232.0;
-const SETTING_ROW: f32 = 23.0;
-const FIGURE_ROW: f32 = 19.0;
+const SETTING_ROW: f32 = 24.0;
+/// Rows of figures spread out where the window is tall.
+const FIGURE_ROW: std::ops::RangeInclusive<f32> = 19.0..=30.0;
 const NOTE_ROW: f32 = 13.0;
 /// Below this height the cautions scroll with the board instead of staying at the foot.
 const TALL_ENOUGH: f32 = 620.0;
@@ -120,10 +121,12 @@ fn columns(ui: &mut Ui, board: &Board, asks: &mut Vec<Ask>) {
     let backdrops: Vec<_> = board.columns.iter().map(|_| ui.painter().add(Shape::Noop)).collect();
     let mut top = heads(ui, &grid, board, origin.y);
     top = sliders(ui, &grid, board, top, asks);
+    let row_height = row_height(ui, board, top);
+    let text_width = board.bands.iter().map(|band| paint::text_width(ui, band)).fold(0.0, f32::max);
     for band in &board.bands {
-        top = band_ui(ui, &grid, band, top);
+        top = band_ui(ui, &grid, band, top, row_height, text_width);
     }
-    let bottom = top + space::ROW;
+    let bottom = top + space::TIGHT;
     let colors = theme::of(ui);
     for (index, backdrop) in backdrops.into_iter().enumerate() {
         let card = grid.card(index, origin.y, bottom);
@@ -137,6 +140,15 @@ fn columns(ui: &mut Ui, board: &Board, asks: &mut Vec<Ask>) {
     }
     let size = vec2(grid.width(board.columns.len()), bottom - origin.y);
     ui.allocate_rect(Rect::from_min_size(origin, size), Sense::hover());
+}
+
+/// The height of a figure's row that fills what is left of the window below `top`, within bounds.
+fn row_height(ui: &Ui, board: &Board, top: f32) -> f32 {
+    let rows = board.bands.iter().flat_map(|band| &band.rows);
+    let notes = rows.clone().filter(|row| row.is_noted()).count() as f32 * NOTE_ROW;
+    let edges = board.bands.len() as f32 * 2.0 * space::ROW + space::GROUP;
+    let free = ui.clip_rect().bottom() - top - notes - edges;
+    (free / rows.count().max(1) as f32).clamp(*FIGURE_ROW.start(), *FIGURE_ROW.end())
 }
 
 /// Name, aircraft and verdict of every column; returns where they end.
@@ -251,12 +263,15 @@ fn slider(ui: &mut Ui, setting: &Setting, line: Rect, color: Color32) -> Option<
     let name_at = pos2(line.left(), middle);
     ui.painter().text(name_at, Align2::LEFT_CENTER, &setting.name, theme::body(), colors.ink);
     let number = Rect::from_min_max(pos2(line.right() - NUMBER, line.top() + 1.0), line.max - vec2(0.0, 1.0));
+    let number = number.shrink2(vec2(0.0, 1.0));
     let rail = Rect::from_min_max(pos2(line.left() + NAME, line.top()), pos2(number.left() - space::ROW, line.bottom()));
     let mut shown = setting.shown;
     let unit = setting.setting.unit();
     let decimals = if setting.setting == settings::Setting::Gsd { 2 } else { 1 };
     ui.scope_builder(UiBuilder::new().id_salt(&setting.spoken).max_rect(rail), |ui| {
         ui.spacing_mut().slider_width = rail.width();
+        ui.spacing_mut().interact_size.y = 16.0;
+        ui.spacing_mut().button_padding.y = 1.0;
         ui.visuals_mut().selection.bg_fill = color;
         let widget = Slider::new(&mut shown, setting.range.clone())
             .step_by(setting.setting.shown_step())
@@ -273,21 +288,19 @@ fn slider(ui: &mut Ui, setting: &Setting, line: Rect, color: Color32) -> Option<
 }
 
 /// One band across all columns; returns where it ends.
-fn band_ui(ui: &mut Ui, grid: &Grid, band: &Band, top: f32) -> f32 {
+fn band_ui(ui: &mut Ui, grid: &Grid, band: &Band, top: f32, row_height: f32, text_width: f32) -> f32 {
     let count = band.rows.first().map_or(0, |row| row.cells.len());
     rule(ui, grid, count, top);
     let title_bottom = margin_title(ui, grid, top, band.title, band.note);
-    let text_width = paint::text_width(ui, band);
     let mut at = top + space::ROW;
     for (number, row) in band.rows.iter().enumerate() {
-        let noted = row.cells.iter().any(|cell| cell.note.is_some());
-        let bottom = at + FIGURE_ROW + if noted { NOTE_ROW } else { 0.0 };
-        let label_at = pos2(grid.left + TITLE_WIDTH + LABEL_WIDTH - space::ROW, at + FIGURE_ROW / 2.0);
+        let bottom = at + row_height + if row.is_noted() { NOTE_ROW } else { 0.0 };
+        let label_at = pos2(grid.left + TITLE_WIDTH + LABEL_WIDTH - space::ROW, at + row_height / 2.0);
         let colors = theme::of(ui);
         ui.painter().text(label_at, Align2::RIGHT_CENTER, &row.label, theme::caption(), colors.ink);
         for (column, cell) in row.cells.iter().enumerate() {
             let area = grid.inside(column, at, bottom);
-            let line = Rect::from_min_max(area.min, pos2(area.right(), at + FIGURE_ROW));
+            let line = Rect::from_min_max(area.min, pos2(area.right(), at + row_height));
             paint::cell(ui, cell, line, text_width, colors.strategy(column));
             let id = (band.title, number, column);
             announce(ui, area, id, cell.spoken.clone(), &format!("{}\n\n{}", cell.spoken, row.hint));
