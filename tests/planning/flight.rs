@@ -71,7 +71,9 @@ fn the_route_is_one_line() {
     }
     for sortie in 0..outcome.flight.sorties.len() as u32 {
         let mut of_sortie = legs.iter().filter(|flown| flown.sortie == sortie);
-        let (first, last) = (of_sortie.next().unwrap(), of_sortie.next_back().unwrap());
+        let (Some(first), Some(last)) = (of_sortie.next(), of_sortie.next_back()) else {
+            panic!("sortie {sortie} has no legs");
+        };
         assert_eq!((first.leg.kind, last.leg.kind), (LegKind::Climb, LegKind::Descent));
         assert_eq!(last.leg.to_m, DVec2::new(400.0, -30.0).extend(0.0));
     }

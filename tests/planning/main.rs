@@ -6,3 +6,4 @@ mod oblique;
 mod reference;
 mod route;
 mod scene;
+mod views;

@@ -143,8 +143,8 @@ fn overlap_over_the_highest_roof() {
     site.structures = vec![tower((200.0, 200.0), (220.0, 220.0), 36.5)];
     let outcome = outcome(&scenario(site, 73.0), 10, Depth::Quick);
     let layout = &outcome.passes[0].plan.layout;
-    assert!((layout.roof_forward_overlap.unwrap() - 0.6).abs() < 1e-12);
-    assert!((layout.roof_sidelap.unwrap() - 0.4).abs() < 1e-12);
+    assert!((layout.roof_forward_overlap.expect("something stands") - 0.6).abs() < 1e-12);
+    assert!((layout.roof_sidelap.expect("something stands") - 0.4).abs() < 1e-12);
 }
 
 /// Derived: a request beyond counting is refused, not attempted.
@@ -182,4 +182,29 @@ fn four_times_the_pixels_need_a_quarter_of_the_images() {
     assert!(!large.passes[0].plan.layout.capped);
     let ratio = f64::from(small) / f64::from(large.image_count);
     assert!((3.4..=4.4).contains(&ratio), "{small} : {}", large.image_count);
+}
+
+/// Derived: what a knob sets it gets back, an edit out of range changes nothing, and one that does not apply says so.
+#[test]
+fn knobs_set_what_they_get() {
+    let mut scenario = scenario(level_site(&SQUARE), 73.0);
+    let crossed = scenario.strategies[1].passes[0].id;
+    for id in
+        [KnobId::Height, KnobId::ForwardOverlap, KnobId::Sidelap, KnobId::Tilt, KnobId::Speed, KnobId::Margin]
+    {
+        let knob = knob(id);
+        let value = 0.4 * knob.range.least + 0.6 * knob.range.most;
+        (knob.set)(&mut scenario, crossed, value).expect("in range");
+        assert_eq!((knob.get)(&scenario, crossed), Some(value), "{}", knob.name);
+        let before = scenario.clone();
+        assert!(matches!(
+            (knob.set)(&mut scenario, crossed, knob.range.most + 1.0),
+            Err(EditError::OutOfRange { .. })
+        ));
+        assert!(matches!((knob.set)(&mut scenario, Id(999), value), Err(EditError::NoSuchPass(_))));
+        assert_eq!(before, scenario);
+    }
+    let nadir = scenario.strategies[0].passes[0].id;
+    assert_eq!((knob(KnobId::Tilt).set)(&mut scenario, nadir, 30.0), Err(EditError::DoesNotApply("tilt")));
+    assert_eq!((knob(KnobId::Gsd).get)(&scenario, nadir), None);
 }

@@ -1,11 +1,12 @@
 use crate::caution::{Facts, cautions};
-use crate::digest::Digest;
+use crate::digest::{Digest, Key};
 use crate::flight::fly;
 use crate::verdict::judge;
 use crate::{
     Aircraft, Cancelled, Conditions, Depth, Flight, Id, LoadFigures, Outcome, Pass, PassOutcome, PassPlan,
-    PlanError, Rates, Reach, Scenario, SiteError, SiteOutline, Store, Strategy, TimeTerms, Watch, plan_pass,
-    reach,
+    PlanError, Rates, Reach, Scenario, SiteError, SiteModel, SiteOutline, Stations, Store, Strategy,
+    TimeTerms, ViewFigures, ViewLimits, ViewTable, Watch, image_pairs, plan_pass, processing_hours, reach,
+    sight, views,
 };
 use std::sync::Arc;
 use thiserror::Error;
@@ -76,7 +77,11 @@ pub enum EvaluateError {
     Site(#[from] SiteError),
 }
 
+const STAGE_SITE: u8 = 1;
 const STAGE_PLAN: u8 = 2;
+const STAGE_SIGHT: u8 = 3;
+const STAGE_VIEWS: u8 = 4;
+const STAGE_PAIRS: u8 = 5;
 const STAGE_OUTLINE: u8 = 6;
 
 impl Evaluator<'_> {
@@ -93,6 +98,9 @@ impl Evaluator<'_> {
         let mut outcome = quick(scenario, strategy, aircraft, &outline, plans, flight);
         outcome.reasons = reasons(strategy, aircraft, &outline, &outcome.passes);
         outcome.reasons.extend(stranded);
+        if depth >= Depth::Views {
+            self.add_views(scenario, &mut outcome, &outline)?;
+        }
         outcome.depth = depth;
         outcome.judgements = judge(&outcome, &scenario.requirement);
         Ok(outcome)
@@ -136,6 +144,83 @@ impl Evaluator<'_> {
         };
         strategy.passes.iter().enumerate().map(plan).collect()
     }
+
+    /// Adds what the surfaces get, and the pairs.
+    fn add_views(
+        &self,
+        scenario: &Scenario,
+        outcome: &mut Outcome,
+        outline: &SiteOutline,
+    ) -> Result<(), Stopped> {
+        let site_key = Digest::of_stage(STAGE_SITE).surfaces(&scenario.site).finish();
+        let site = self.store.get_or(site_key, SiteModel::bytes, || {
+            SiteModel::build(&scenario.site).map_err(EvaluateError::from)
+        })?;
+        let stations: Vec<&Stations> = outcome.passes.iter().map(|p| &*p.plan.stations).collect();
+        let mut sights = Vec::with_capacity(stations.len());
+        for &pass in &stations {
+            let key = poses_digest(Digest::of_stage(STAGE_SIGHT).key(site_key), pass);
+            sights.push((key, self.store.get_or(key, ViewTable::bytes, || sight(&site, pass, self.watch))?));
+        }
+        let figures = self.view_figures(scenario, &site, &stations, &sights)?;
+        let pairs = self.pairs(outline, &stations)?;
+        let hours =
+            processing_hours(outcome.image_count, outcome.load.gigapixels, *pairs, &scenario.rates.stages);
+        outcome.load = LoadFigures { image_pairs: Some(*pairs), hours: Some(hours), ..outcome.load };
+        outcome.views = Some(figures);
+        outcome.site = Some(site);
+        Ok(())
+    }
+
+    fn view_figures(
+        &self,
+        scenario: &Scenario,
+        site: &SiteModel,
+        stations: &[&Stations],
+        sights: &[(Key, Arc<ViewTable>)],
+    ) -> Result<Arc<ViewFigures>, Cancelled> {
+        let limits = ViewLimits::from(&scenario.requirement);
+        let mut digest = Digest::of_stage(STAGE_VIEWS);
+        digest.whole(sights.len() as u64);
+        for (key, _) in sights {
+            digest.key(*key);
+        }
+        let gsd = limits.max_gsd_m;
+        let key = digest
+            .whole(u64::from(limits.min_views))
+            .numbers(&[limits.max_incidence_rad, limits.min_intersection_rad, limits.max_link_rad])
+            .numbers(&[gsd.ground, gsd.roof, gsd.wall, gsd.underside])
+            .finish();
+        let passes: Vec<(&Stations, &ViewTable)> =
+            stations.iter().zip(sights).map(|(stations, (_, table))| (*stations, &**table)).collect();
+        self.store.get_or(key, ViewFigures::bytes, || views(site, &passes, &limits, self.watch))
+    }
+
+    fn pairs(&self, outline: &SiteOutline, stations: &[&Stations]) -> Result<Arc<u64>, Cancelled> {
+        let mut digest = Digest::of_stage(STAGE_PAIRS);
+        digest.number(outline.reference_z_m).whole(stations.len() as u64);
+        let key = stations
+            .iter()
+            .fold(digest.finish(), |key, pass| poses_digest(Digest::of_stage(STAGE_PAIRS).key(key), pass));
+        self.store.get_or(
+            key,
+            |_| size_of::<u64>(),
+            || image_pairs(stations, outline.reference_z_m, self.watch),
+        )
+    }
+}
+
+fn poses_digest(digest: &mut Digest, stations: &Stations) -> Key {
+    let camera = stations.camera;
+    digest
+        .whole(u64::from(camera.width_px))
+        .whole(u64::from(camera.height_px))
+        .number(camera.focal_length_px);
+    digest.whole(stations.poses.len() as u64);
+    for pose in &stations.poses {
+        digest.pose(pose);
+    }
+    digest.finish()
 }
 
 fn find(scenario: &Scenario, id: Id) -> Result<(&Strategy, &Aircraft), EvaluateError> {

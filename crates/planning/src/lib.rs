@@ -24,6 +24,7 @@ mod evaluate;
 mod flight;
 mod footprint;
 mod id;
+mod knob;
 mod load;
 mod measure;
 pub mod motion;
@@ -52,6 +53,7 @@ pub use evaluate::{EvaluateError, Evaluator, Stopped};
 pub use flight::{Flight, FlightTerms, FlownLeg, Sortie};
 pub use footprint::footprint_m;
 pub use id::Id;
+pub use knob::{EditError, KNOBS, Knob, KnobId, knob};
 pub use load::{image_pairs, processing_hours};
 pub use measure::{Better, MEASURES, Measure, MeasureId, Unit, measure};
 pub use outcome::{Depth, HourTerms, LoadFigures, Outcome, PassOutcome, TimeTerms};
@@ -66,12 +68,13 @@ pub use site::{GeoPoint, KeepOut, Site, Structure, StructureKind, Terrain, Typic
 pub use store::Store;
 pub use strategy::{Above, Aim, Attitude, CountingRule, Distance, Pass, Pattern, Strategy, StripDirection};
 pub use surface::{
-    Prism, ResolvedStructure, ResolvedStructures, SiteError, SiteModel, TILE_LEN, Tile, resolved_structures,
+    ASSUMED_LIMIT, Prism, ResolvedStructure, ResolvedStructures, SAMPLE_LIMIT, Sample, SamplePoint,
+    SiteError, SiteModel, TILE_LEN, Tile, resolved_structures,
 };
 pub use templates::Template;
 pub use verdict::{Judgement, compare_sentence};
 pub use view::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, TileView, ViewFigures,
-    ViewLimits, ViewTable,
+    ViewLimits, ViewTable, counted_masks, framed, sight, views,
 };
 pub use watch::{Cancelled, NoWatch, Watch};

@@ -36,6 +36,8 @@ pub enum Unit {
     Hours,
     /// Metres.
     Metres,
+    /// Centimetres.
+    Centimetres,
     /// Metres on the surface per pixel.
     GsdMetres,
     /// Metres per second.
@@ -81,11 +83,12 @@ pub struct Measure {
 }
 
 impl Unit {
-    /// Its sign behind a number in SI; empty for counts.
+    /// Its sign behind a number; empty for counts.
     pub fn symbol(self) -> &'static str {
         match self {
             Unit::Seconds => "s",
             Unit::Hours => "h",
+            Unit::Centimetres => "cm",
             Unit::Metres | Unit::GsdMetres => "m",
             Unit::MetresPerSecond => "m/s",
             Unit::Degrees => "°",
@@ -252,6 +255,11 @@ mod tests {
         let more = [MeasureId::ImageCount, MeasureId::Storage, MeasureId::Gigapixels, MeasureId::ImagePairs];
         let ids =
             surfaces.into_iter().flatten().chain(others).chain(more).chain([MeasureId::ProcessingHours]);
-        assert_eq!(ids.map(|id| measure(id).id).count(), MEASURES.len());
+        let mut listed = 0;
+        for id in ids {
+            assert_eq!(measure(id).id, id);
+            listed += 1;
+        }
+        assert_eq!(listed, MEASURES.len());
     }
 }

@@ -1,11 +1,17 @@
 //! The site as the cameras see it: sample points in tiles, and the solids that hide them.
 
+mod build;
+mod convex;
 mod error;
+mod face;
 mod model;
-mod number;
-mod polygon;
+pub(crate) mod number;
+mod points;
+mod ring;
 mod structures;
+mod triangles;
 
-pub use error::SiteError;
+pub use error::{ASSUMED_LIMIT, SAMPLE_LIMIT, SiteError};
 pub use model::{Prism, SiteModel, TILE_LEN, Tile};
+pub use points::{Sample, SamplePoint};
 pub use structures::{ResolvedStructure, ResolvedStructures, resolved_structures};

@@ -1,4 +1,4 @@
-use crate::{ByClass, SurfaceClass};
+use crate::{ByClass, SurfaceClass, Terrain};
 use glam::{DVec2, DVec3};
 
 /// Most samples in a tile: one bit each in a word.
@@ -21,6 +21,10 @@ pub struct SiteModel {
     pub sample_count: u32,
     /// Whether the structures are assumed ones.
     pub assumed: bool,
+    /// The ground, which hides what is behind it.
+    pub terrain: Terrain,
+    /// South-west and north-east corner of everything on the site.
+    pub extent_m: (DVec2, DVec2),
 }
 
 /// Up to [`TILE_LEN`] neighbouring samples of one face.
@@ -30,7 +34,7 @@ pub struct Tile {
     pub class: SurfaceClass,
     /// The face's normal.
     pub normal: DVec3,
-    /// What the coordinates are relative to.
+    /// What the coordinates are relative to; it lies on the face's plane.
     pub centre_m: DVec3,
     /// No sample is farther from the centre.
     pub radius_m: f64,
@@ -46,7 +50,7 @@ pub struct Tile {
     pub sample_area_m2: f64,
     /// Number of its first sample; the others follow.
     pub first_sample: u32,
-    /// Indices of the prisms whose shadow can reach the tile.
+    /// Indices of the prisms whose shadow can reach the tile, the nearest first.
     pub prisms: Vec<u32>,
 }
 
@@ -59,4 +63,12 @@ pub struct Prism {
     pub bottom_m: f64,
     /// Its upper end.
     pub top_m: f64,
+}
+
+impl SiteModel {
+    /// Memory it takes, about.
+    pub fn bytes(&self) -> usize {
+        let lists: usize = self.tiles.iter().map(|tile| tile.prisms.len() * size_of::<u32>()).sum();
+        self.tiles.len() * size_of::<Tile>() + lists + self.prisms.len() * size_of::<Prism>()
+    }
 }

@@ -1,8 +1,9 @@
 use super::error::{ASSUMED_LIMIT, SiteError};
 use super::number::whole;
-use super::polygon::{bounds, centroid, counter_clockwise, to_geo};
+use super::ring::{bounds, counter_clockwise, to_geo};
+use crate::polygon::centroid_m;
 use crate::{Id, Site, StructureKind, Terrain, TypicalBuilding};
-use geo::{Contains, Intersects};
+use geo::{Contains, Intersects, Polygon};
 use glam::DVec2;
 
 /// What stands on a site, with heights of the local frame.
@@ -42,7 +43,7 @@ impl ResolvedStructures {
 
 /// Mean ground inside the boundary: of a plane, its height at the boundary's area centroid, in metres.
 pub(crate) fn reference_z_m(site: &Site) -> f64 {
-    site.terrain.height_m(centroid(&site.boundary_m))
+    site.terrain.height_m(centroid_m(&site.boundary_m))
 }
 
 /// Works out what stands on a site: its structures or, where it has none, copies of its typical building.
@@ -59,9 +60,7 @@ pub fn resolved_structures(site: &Site) -> Result<ResolvedStructures, SiteError>
     check_finite(site)?;
     let boundary = to_geo(&site.boundary_m);
     let resolve = |(id, ring, height): (Option<Id>, &[DVec2], f64)| {
-        let footprint_m = counter_clockwise(ring);
-        let counts = boundary.intersects(&to_geo(&footprint_m));
-        resolved(id, footprint_m, height, &site.terrain, counts)
+        resolved(id, counter_clockwise(ring), height, &site.terrain, &boundary)
     };
     let mut structures: Vec<_> = site
         .structures
@@ -84,9 +83,10 @@ fn resolved(
     footprint_m: Vec<DVec2>,
     height_m: f64,
     terrain: &Terrain,
-    counts: bool,
+    boundary: &Polygon<f64>,
 ) -> ResolvedStructure {
-    let roof_z_m = terrain.height_m(centroid(&footprint_m)) + height_m;
+    let counts = boundary.intersects(&to_geo(&footprint_m));
+    let roof_z_m = terrain.height_m(centroid_m(&footprint_m)) + height_m;
     let base_z_m = footprint_m.iter().map(|&at| terrain.height_m(at)).fold(roof_z_m, f64::min);
     ResolvedStructure { id, footprint_m, roof_z_m, base_z_m, counts }
 }
@@ -98,14 +98,14 @@ fn check_finite(site: &Site) -> Result<(), SiteError> {
         ("boundary_m", all(&site.boundary_m)),
         ("terrain", [at_origin_m, slope_east, slope_north].iter().all(|v| v.is_finite())),
         ("footprint_m", site.structures.iter().all(|s| all(&s.footprint_m))),
-        ("height_m", site.structures.iter().all(|s| height(&s.kind).is_finite())),
+        ("height_m", site.structures.iter().all(|s| height(s.kind).is_finite())),
         ("typical_building", site.typical_building.is_none_or(|t| t.height_m.is_finite())),
     ];
     checks.iter().find(|check| !check.1).map_or(Ok(()), |&(what, _)| Err(SiteError::NotFinite { what }))
 }
 
-fn height(kind: &StructureKind) -> f64 {
-    let StructureKind::Extrusion { height_m } = *kind;
+fn height(kind: StructureKind) -> f64 {
+    let StructureKind::Extrusion { height_m } = kind;
     height_m
 }
 

@@ -110,3 +110,11 @@ pub struct SampleFigures {
     /// Whether the sample is covered.
     pub covered: Vec<bool>,
 }
+
+impl ViewFigures {
+    /// Memory it takes, about.
+    pub fn bytes(&self) -> usize {
+        size_of::<Self>()
+            + self.samples.views.len() * (size_of::<u32>() + 2 * size_of::<f32>() + size_of::<bool>())
+    }
+}

@@ -19,6 +19,13 @@ pub struct TileView {
 }
 
 impl ViewTable {
+    /// Memory it takes, about.
+    pub fn bytes(&self) -> usize {
+        self.starts.len() * size_of::<u32>()
+            + self.views.len() * size_of::<TileView>()
+            + self.framed.len() * size_of::<u64>()
+    }
+
     /// The views of one tile.
     pub fn of_tile(&self, tile: usize) -> &[TileView] {
         &self.views[self.starts[tile] as usize..self.starts[tile + 1] as usize]

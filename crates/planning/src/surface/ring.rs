@@ -1,32 +1,8 @@
-//! What a plane ring of corners answers: area, centroid, winding, convexity, clipping. Rings are open.
+//! What sampling asks of open rings beyond [`crate::polygon`]: winding, convexity, clipping.
 
+use crate::polygon::{sides, signed_area_m2};
 use geo::{Coord, LineString, Polygon};
 use glam::DVec2;
-
-/// The edges of a ring, the closing one included.
-pub(crate) fn edges(ring: &[DVec2]) -> impl Iterator<Item = (DVec2, DVec2)> {
-    ring.iter().enumerate().map(|(k, &from)| (from, ring[(k + 1) % ring.len()]))
-}
-
-/// Area in square metres, positive when the ring runs counter-clockwise.
-pub(crate) fn signed_area_m2(ring: &[DVec2]) -> f64 {
-    let Some(&first) = ring.first() else { return 0.0 };
-    edges(ring).map(|(from, to)| (from - first).perp_dot(to - first)).sum::<f64>() / 2.0
-}
-
-/// Area centroid; the mean of the corners where the ring has no area.
-pub(crate) fn centroid(ring: &[DVec2]) -> DVec2 {
-    let Some(&first) = ring.first() else { return DVec2::ZERO };
-    let area = signed_area_m2(ring);
-    if area.abs() < 1e-12 {
-        return ring.iter().sum::<DVec2>() / ring.len() as f64;
-    }
-    let moment: DVec2 = edges(ring)
-        .map(|(from, to)| (from - first, to - first))
-        .map(|(from, to)| (from + to) * from.perp_dot(to))
-        .sum();
-    first + moment / (6.0 * area)
-}
 
 /// The ring, turned round where it runs clockwise.
 pub(crate) fn counter_clockwise(ring: &[DVec2]) -> Vec<DVec2> {
@@ -70,7 +46,7 @@ fn corners(ring: &[DVec2]) -> impl Iterator<Item = (DVec2, DVec2, DVec2)> {
 /// Sutherland & Hodgman, *Reentrant polygon clipping*, 1974 (from memory).
 pub(crate) fn clip(ring: &[DVec2], height: impl Fn(DVec2) -> f64) -> Vec<DVec2> {
     let mut kept = Vec::with_capacity(ring.len() + 2);
-    for (from, to) in edges(ring) {
+    for (from, to) in sides(ring) {
         let (a, b) = (height(from), height(to));
         if a >= 0.0 {
             kept.push(from);
@@ -101,13 +77,6 @@ mod tests {
 
     fn l_shape() -> Vec<DVec2> {
         [(0.0, 0.0), (4.0, 0.0), (4.0, 2.0), (2.0, 2.0), (2.0, 4.0), (0.0, 4.0)].map(DVec2::from).to_vec()
-    }
-
-    /// Derived: an L of three 2 m squares centred at (1,1), (3,1), (1,3).
-    #[test]
-    fn area_and_centroid_of_an_l() {
-        assert!((signed_area_m2(&l_shape()) - 12.0).abs() < 1e-12); // rounding only
-        assert!(centroid(&l_shape()).distance(DVec2::splat(5.0 / 3.0)) < 1e-12); // rounding only
     }
 
     /// Derived: an L turns right once; a square never does, either way round.

@@ -1,0 +1,221 @@
+#![expect(
+    clippy::needless_range_loop,
+    reason = "several lanes at one index read best, and become vector code"
+)]
+
+use super::figures::ViewLimits;
+use super::frustum::Along;
+use super::lanes::{Flags, Lanes, bits, pack};
+use super::rays::{LinkRule, Rays, TIE};
+use super::rose::{BIN_COUNT, Bins};
+use super::table::ViewTable;
+use crate::surface::number::narrow;
+use crate::{PosedCamera, SiteModel, Stations, TILE_LEN, Tile};
+
+/// What the limits leave of one camera's view of a tile.
+pub(crate) struct Limited {
+    /// Bits of the samples seen fine enough.
+    pub(crate) fine: u64,
+    /// Bits of the samples seen steeply enough.
+    pub(crate) steep: u64,
+}
+
+/// One camera's view of a tile, sample by sample.
+struct Look {
+    /// From sample to projection centre.
+    to_camera: [Lanes; 3],
+    /// Squared length of that.
+    range2_m2: Lanes,
+    /// Depth in the camera.
+    depth_m: Lanes,
+    /// Distance of the projection centre from the tile's plane, the same for all samples.
+    distance_m: f64,
+}
+
+impl Look {
+    fn new(tile: &Tile, camera: &PosedCamera) -> Look {
+        let centre = (camera.centre_m - tile.centre_m).as_vec3();
+        let to_camera = [(centre.x, &tile.x_m), (centre.y, &tile.y_m), (centre.z, &tile.z_m)]
+            .map(|(camera, samples)| samples.map(|at| camera - at));
+        let mut range2_m2 = [0.0; TILE_LEN];
+        for (k, range2) in range2_m2.iter_mut().enumerate() {
+            let [x, y, z] = [to_camera[0][k], to_camera[1][k], to_camera[2][k]];
+            *range2 = x * x + y * y + z * z;
+        }
+        let depth_m = Along::new(camera.forward, camera, tile).lanes(tile);
+        let distance_m = (camera.centre_m - tile.centre_m).dot(tile.normal);
+        Look { to_camera, range2_m2, depth_m, distance_m }
+    }
+
+    /// Incidence i ≤ a is range ≤ distance / cos a; GSD² = z³ / (f² distance) ≤ g² is z³ ≤ g² f² distance.
+    fn limited(&self, tile: &Tile, camera: &PosedCamera, limits: &ViewLimits) -> Limited {
+        let cosine = limits.max_incidence_rad.cos();
+        let farthest = if cosine > 0.0 { self.distance_m / cosine * (1.0 + TIE) } else { f64::INFINITY };
+        let finest = limits.max_gsd_m[tile.class] * camera.model.focal_length_px * (1.0 + TIE);
+        let (range2, depth) =
+            (narrow(farthest * farthest), narrow((finest * finest * self.distance_m).cbrt()));
+        let flags = |lanes: &Lanes, limit: f32| -> Flags { lanes.map(|value| u8::from(value <= limit)) };
+        Limited { fine: pack(&flags(&self.depth_m, depth)), steep: pack(&flags(&self.range2_m2, range2)) }
+    }
+
+    /// Unit directions to the camera.
+    fn directions(&self) -> [Lanes; 3] {
+        let mut directions = self.to_camera;
+        for k in 0..TILE_LEN {
+            let inverse = 1.0 / self.range2_m2[k].sqrt();
+            directions[0][k] *= inverse;
+            directions[1][k] *= inverse;
+            directions[2][k] *= inverse;
+        }
+        directions
+    }
+
+    /// GSD = √(z³ / (f² distance)), squared.
+    fn gsd2_m2(&self, camera: &PosedCamera) -> Lanes {
+        let focal = camera.model.focal_length_px;
+        let scale = narrow(1.0 / (focal * focal * self.distance_m));
+        self.depth_m.map(|z| z * z * z * scale)
+    }
+}
+
+/// Which samples of a tile each station sees within the limits: (station, bits), only stations that see some.
+///
+/// The bits are those of the table less the views whose incidence or GSD is beyond its limit; the table must be of the
+/// same site and stations.
+pub fn counted_masks(
+    site: &SiteModel,
+    tile_index: usize,
+    stations: &Stations,
+    table: &ViewTable,
+    limits: &ViewLimits,
+) -> Vec<(u32, u64)> {
+    let tile = &site.tiles[tile_index];
+    let counted = table.of_tile(tile_index).iter().map(|view| {
+        let camera = PosedCamera::new(stations.camera, &stations.poses[view.station as usize]);
+        let limited = Look::new(tile, &camera).limited(tile, &camera, limits);
+        (view.station, view.samples & limited.fine & limited.steep)
+    });
+    counted.filter(|&(_, samples)| samples != 0).collect()
+}
+
+/// What the samples of one tile get.
+pub(crate) struct TileTally {
+    /// By sample: counted views.
+    pub(crate) views: Vec<u32>,
+    /// By sample: best counted view's GSD, infinite without one.
+    pub(crate) best_gsd_m: Vec<f32>,
+    /// By sample: greatest angle between two counted rays.
+    pub(crate) max_intersection_rad: Vec<f32>,
+    /// Samples covered.
+    pub(crate) covered: u64,
+    /// Samples in some frame that they face.
+    pub(crate) framed: u64,
+    /// Samples that some station sees, whatever the limits.
+    pub(crate) visible: u64,
+    /// Samples that some station sees fine enough.
+    pub(crate) fine: u64,
+    /// Counted views of all samples by direction.
+    pub(crate) bins: Vec<u32>,
+}
+
+/// Rays of all samples of a tile, gathered view by view; kept from tile to tile to spare allocations.
+#[derive(Default)]
+pub(crate) struct Gathered {
+    /// Room for each sample's rays.
+    room: usize,
+    x: Vec<f32>,
+    y: Vec<f32>,
+    z: Vec<f32>,
+}
+
+impl Gathered {
+    fn reset(&mut self, room: usize) {
+        self.room = room;
+        let length = room * TILE_LEN;
+        for lane in [&mut self.x, &mut self.y, &mut self.z] {
+            if lane.len() < length {
+                lane.resize(length, 0.0);
+            }
+        }
+    }
+
+    fn put(&mut self, sample: usize, number: u32, [x, y, z]: [f32; 3]) {
+        let at = sample * self.room + number as usize;
+        self.x[at] = x;
+        self.y[at] = y;
+        self.z[at] = z;
+    }
+
+    fn of(&self, sample: usize, count: u32) -> Rays<'_> {
+        let range = sample * self.room..sample * self.room + count as usize;
+        Rays { x: &self.x[range.clone()], y: &self.y[range.clone()], z: &self.z[range] }
+    }
+}
+
+/// A pass with its stations' cameras worked out.
+pub(crate) struct PassViews<'a> {
+    pub(crate) cameras: Vec<PosedCamera>,
+    pub(crate) table: &'a ViewTable,
+}
+
+/// Tallies all passes' views of one tile, in order.
+pub(crate) fn tally(
+    site: &SiteModel,
+    number: usize,
+    passes: &[PassViews<'_>],
+    limits: &ViewLimits,
+    gathered: &mut Gathered,
+) -> TileTally {
+    let tile = &site.tiles[number];
+    gathered.reset(passes.iter().map(|pass| pass.table.of_tile(number).len()).sum());
+    let mut counts = [0_u32; TILE_LEN];
+    let mut best_gsd2_m2 = [f32::INFINITY; TILE_LEN];
+    let mut bins = [0_u32; BIN_COUNT];
+    let (mut framed, mut visible, mut all_fine) = (0, 0, 0);
+    let sort = Bins::of(tile);
+    for pass in passes {
+        framed |= pass.table.framed[number];
+        for view in pass.table.of_tile(number) {
+            let camera = &pass.cameras[view.station as usize];
+            let look = Look::new(tile, camera);
+            let Limited { fine, steep } = look.limited(tile, camera, limits);
+            visible |= view.samples;
+            all_fine |= view.samples & fine;
+            let counted = view.samples & fine & steep;
+            if counted == 0 {
+                continue;
+            }
+            let gsd2_m2 = look.gsd2_m2(camera);
+            let [x, y, z] = look.directions();
+            let mut bin = [0_u8; TILE_LEN];
+            for k in 0..TILE_LEN {
+                bin[k] = sort.of_direction(x[k], y[k], z[k]);
+            }
+            for k in bits(counted) {
+                gathered.put(k, counts[k], [x[k], y[k], z[k]]);
+                counts[k] += 1;
+                best_gsd2_m2[k] = best_gsd2_m2[k].min(gsd2_m2[k]);
+                bins[usize::from(bin[k])] += 1;
+            }
+        }
+    }
+    let rule = LinkRule::from(limits);
+    let mut covered = 0;
+    let mut max_intersection_rad = Vec::with_capacity(tile.len);
+    for (k, &count) in counts[..tile.len].iter().enumerate() {
+        let rays = gathered.of(k, count);
+        let greatest_rad = rays.greatest_angle_rad();
+        covered |= u64::from(rays.cover(&rule, greatest_rad)) << k;
+        max_intersection_rad.push(greatest_rad);
+    }
+    TileTally {
+        views: counts[..tile.len].to_vec(),
+        best_gsd_m: best_gsd2_m2[..tile.len].iter().map(|gsd2| gsd2.sqrt()).collect(),
+        max_intersection_rad,
+        covered,
+        framed,
+        visible,
+        fine: all_fine,
+        bins: bins.to_vec(),
+    }
+}
