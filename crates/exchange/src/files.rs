@@ -38,7 +38,7 @@ fn unreadable(file: &str, error: &io::Error) -> FileError {
 }
 
 /// The system's words, in lower case and without its error number.
-fn told(error: &io::Error) -> String {
+pub(crate) fn told(error: &io::Error) -> String {
     let text = error.to_string();
     let text = text.split(" (os error").next().unwrap_or(&text);
     let mut chars = text.chars();

@@ -4,12 +4,18 @@
 //! A file that cannot be read gives a [`FileError`] that names the file, the place and the mend.
 
 mod boundary;
+mod card;
 mod error;
+mod export;
 mod files;
 mod frame;
+mod report;
 mod scenario;
 
 pub use boundary::{BoundaryChoice, parse_boundaries, read_boundaries, site_from_boundary};
+pub use card::set_up_card;
 pub use error::{FileError, FileErrorKind, FileFault, Place};
+pub use export::{ExportError, Exported, ViewRows, export_strategy};
 pub use frame::LocalFrame;
+pub use report::comparison_json;
 pub use scenario::{FORMAT, parse_scenario, read_scenario, save_scenario, write_scenario};

@@ -189,8 +189,11 @@ impl ByArea {
 }
 
 #[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test ends at the first surprise")]
 mod tests {
     use super::*;
+    use crate::{CameraModel, NoWatch, Pose, Prism, SamplePoint, Terrain, sight};
+    use glam::{DVec2, DVec3};
 
     /// Derived from the definition: the smallest value whose cumulative area reaches the share.
     #[test]
@@ -198,5 +201,69 @@ mod tests {
         let values = ByArea::new(vec![(3.0, 1.0), (1.0, 6.0), (2.0, 3.0)]);
         let found = [0.05, 0.6, 0.61, 0.9, 0.95].map(|share| values.quantile(share));
         assert_eq!(found, [1.0, 1.0, 2.0, 2.0, 3.0].map(Some));
+    }
+
+    /// Nadir cameras 10 m up, 1 m apart to the east, f = 1000 px, so that 10 m are 1 cm a pixel.
+    fn stations(count: u8) -> Stations {
+        let pose = |k: u8| Pose {
+            position_m: DVec3::new(f64::from(k), 0.0, 10.0),
+            heading_rad: 0.0,
+            tilt_rad: 0.0,
+            roll_rad: 0.0,
+        };
+        let camera = CameraModel { width_px: 8000, height_px: 8000, focal_length_px: 1000.0 };
+        Stations { camera, poses: (0..count).map(pose).collect() }
+    }
+
+    fn figures(x_m: f64, prisms: Vec<Prism>, count: u8, max_gsd_m: f64) -> ClassFigures {
+        let point = SamplePoint {
+            class: SurfaceClass::Ground,
+            position_m: DVec3::new(x_m, 0.0, 0.0),
+            normal: DVec3::Z,
+            area_m2: 4.0,
+        };
+        let site = SiteModel::from_points(&[point], prisms, Terrain::default());
+        let stations = stations(count);
+        let table = sight(&site, &stations, &NoWatch).unwrap();
+        let limits = ViewLimits {
+            max_incidence_rad: 55_f64.to_radians(),
+            max_gsd_m: ByClass::from_fn(|_| max_gsd_m),
+            min_views: 3,
+            min_intersection_rad: 10_f64.to_radians(),
+            max_link_rad: 40_f64.to_radians(),
+        };
+        views(&site, &[(&stations, &table)], &limits, &NoWatch).unwrap().classes.ground.unwrap()
+    }
+
+    /// Derived from the definitions: from 10 m, three cameras 1 m apart are 11.3° apart; 60 m off they are out of the
+    /// frame (±40 m); at 30 m they see at 70° or more.
+    #[test]
+    fn each_shortage_has_its_cause() {
+        let wall = |x: f64| Prism {
+            footprint_m: [(x, -9.0), (x + 1.0, -9.0), (x + 1.0, 9.0), (x, 9.0)].map(DVec2::from).to_vec(),
+            bottom_m: -1.0,
+            top_m: 9.0,
+        };
+        let short = |x, prisms, count, gsd| figures(x, prisms, count, gsd).shortage;
+        let is = |share: f64| (share - 1.0).abs() < 1e-12; // one sample is the whole class
+        assert!(is(figures(0.0, Vec::new(), 3, 0.02).covered_ratio));
+        assert!(is(short(60.0, Vec::new(), 3, 0.02).outside_frames));
+        assert!(is(short(30.0, vec![wall(28.0)], 3, 0.02).hidden));
+        assert!(is(short(30.0, Vec::new(), 3, 1.0).too_slanted));
+        assert!(is(short(30.0, Vec::new(), 3, 0.005).too_coarse));
+        assert!(is(short(0.0, Vec::new(), 3, 0.009).too_coarse));
+        assert!(is(short(0.0, Vec::new(), 2, 0.02).too_few));
+        assert!(is(short(7.0, Vec::new(), 3, 0.02).not_linked));
+    }
+
+    /// Derived: a level camera 10 m up has 1 cm a pixel everywhere on level ground; a limit of exactly that counts.
+    #[test]
+    fn level_gsd_is_height_over_focal_length() {
+        let figures = figures(0.0, Vec::new(), 3, 0.01);
+        let gsd = figures.gsd.unwrap();
+        assert!((gsd.p95_m - 0.01).abs() < 1e-8); // single precision
+        assert!((figures.views_median - 3.0).abs() < 1e-12); // a count
+        let mean: f64 = figures.rose.mean_views.iter().flatten().sum();
+        assert!((mean - 3.0).abs() < 1e-12); // a count
     }
 }

@@ -79,30 +79,31 @@ where
         .collect();
     let mut group = GroupViews::default();
     for tile in tiles {
-        let before = group.views.len();
-        let seen = seen(tile);
+        group.add(tile, &near, frustums, seen(tile));
+    }
+    group
+}
+
+impl GroupViews {
+    /// Adds the views that the stations near a tile have of it.
+    fn add(&mut self, tile: &Tile, near: &[u32], frustums: &[Frustum], seen: impl Fn(u64, DVec3) -> u64) {
+        let before = self.views.len();
         let mut framed = 0;
-        for &station in &near {
+        for &station in near {
             let frustum = &frustums[station as usize];
             let camera_m = frustum.camera.centre_m;
             // all samples lie on one plane, so one sign tells for all of them
-            if (camera_m - tile.centre_m).dot(tile.normal) <= 0.0 {
-                continue;
-            }
-            let candidates = frustum.in_frame(tile);
-            if candidates == 0 {
-                continue;
-            }
+            let faces = (camera_m - tile.centre_m).dot(tile.normal) > 0.0;
+            let candidates = if faces { frustum.in_frame(tile) } else { 0 };
             framed |= candidates;
-            let samples = seen(candidates, camera_m);
+            let samples = if candidates == 0 { 0 } else { seen(candidates, camera_m) };
             if samples != 0 {
-                group.views.push(TileView { station, samples });
+                self.views.push(TileView { station, samples });
             }
         }
-        group.counts.push(group.views.len() - before);
-        group.framed.push(framed);
+        self.counts.push(self.views.len() - before);
+        self.framed.push(framed);
     }
-    group
 }
 
 fn sphere_round(tiles: &[Tile]) -> (DVec3, f64) {
@@ -125,4 +126,101 @@ fn joined(groups: &[GroupViews]) -> ViewTable {
         table.framed.extend_from_slice(&group.framed);
     }
     table
+}
+
+#[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test ends at the first surprise")]
+mod tests {
+    use super::*;
+    use crate::{CameraModel, NoWatch, Pose, Prism, SamplePoint, SurfaceClass, Terrain};
+    use glam::DVec2;
+
+    /// Stations with a field of view of 127° that look straight down or along a heading.
+    fn stations(places: &[((f64, f64, f64), f64, f64)]) -> Stations {
+        let camera = CameraModel { width_px: 4000, height_px: 4000, focal_length_px: 1000.0 };
+        let pose = |&(at, heading_deg, tilt_deg): &((f64, f64, f64), f64, f64)| Pose {
+            position_m: at.into(),
+            heading_rad: heading_deg.to_radians(),
+            tilt_rad: tilt_deg.to_radians(),
+            roll_rad: 0.0,
+        };
+        Stations { camera, poses: places.iter().map(pose).collect() }
+    }
+
+    fn point(class: SurfaceClass, at: (f64, f64, f64), normal: DVec3) -> SamplePoint {
+        SamplePoint { class, position_m: at.into(), normal, area_m2: 1.0 }
+    }
+
+    fn tower() -> Prism {
+        let footprint_m = [(-5.0, -5.0), (5.0, -5.0), (5.0, 5.0), (-5.0, 5.0)].map(DVec2::from).to_vec();
+        Prism { footprint_m, bottom_m: -1.0, top_m: 10.0 }
+    }
+
+    fn seen(points: &[SamplePoint], stations: &Stations) -> Vec<u32> {
+        let site = SiteModel::from_points(points, vec![tower()], Terrain::default());
+        sight(&site, stations, &NoWatch).unwrap().views.iter().map(|view| view.station).collect()
+    }
+
+    /// Derived: from 3 m behind a 10 m wall, a camera 28 m off is seen above 10 × 28 / 3 = 93.3 m.
+    #[test]
+    fn a_wall_hides_up_to_its_top() {
+        let behind = point(SurfaceClass::Ground, (8.0, 0.0, 0.0), DVec3::Z);
+        let stations = stations(&[((-20.0, 0.0, 92.5), 0.0, 0.0), ((-20.0, 0.0, 94.0), 0.0, 0.0)]);
+        assert_eq!(seen(&[behind], &stations), [1]);
+        let site = SiteModel::from_points(&[behind], vec![tower()], Terrain::default());
+        let all: Vec<_> =
+            framed(&site, &stations, &NoWatch).unwrap().views.iter().map(|v| v.station).collect();
+        assert_eq!(all, [0, 1]);
+    }
+
+    /// Derived: past the corner (5, −5), from (8, 0), rays to x < 5 + 3 t, y = −5 t with t > 1 are free.
+    #[test]
+    fn a_ray_past_the_corner_is_free() {
+        let beside = point(SurfaceClass::Ground, (8.0, 0.0, 0.0), DVec3::Z);
+        let stations = stations(&[((1.9, -10.0, 5.0), 45.0, 60.0), ((2.1, -10.0, 5.0), 45.0, 60.0)]);
+        assert_eq!(seen(&[beside], &stations), [1]);
+    }
+
+    /// Derived: a structure never hides its own roof or wall from a camera before it, however flat the ray; from behind
+    /// and from under ground nothing is seen.
+    #[test]
+    fn own_faces_are_seen_from_before_only() {
+        let wall = point(SurfaceClass::Wall, (5.0, 0.0, 2.0), DVec3::X);
+        let roof = point(SurfaceClass::Roof, (0.0, 0.0, 10.0), DVec3::Z);
+        let stations = stations(&[
+            ((5.5, 30.0, 2.0), 180.0, 90.0),
+            ((40.0, 0.0, 10.5), 270.0, 90.0),
+            ((40.0, 0.0, 9.5), 270.0, 90.0),
+            ((-40.0, 0.0, 5.0), 90.0, 90.0),
+            ((40.0, 0.0, -2.0), 270.0, 90.0),
+        ]);
+        assert_eq!(seen(&[wall], &stations), [0, 1, 2]);
+        assert_eq!(seen(&[roof], &stations), [1]);
+    }
+
+    /// Derived: a frame is half-open: of two points on its sides, the one at −0.5 px is in it.
+    #[test]
+    fn the_frame_is_half_open() {
+        let ends = [-20.0, 20.0].map(|x| point(SurfaceClass::Ground, (x, 30.0, 0.0), DVec3::Z));
+        let site = SiteModel::from_points(&ends, Vec::new(), Terrain::default());
+        let table = framed(&site, &stations(&[((0.0, 30.0, 10.0), 0.0, 0.0)]), &NoWatch).unwrap();
+        assert_eq!(table.framed, [1, 0]);
+    }
+
+    /// Derived: a watch that gives up ends the work.
+    #[test]
+    fn cancelling_ends_the_work() {
+        struct GivesUp;
+        impl Watch for GivesUp {
+            fn step(&self, _done: u64, _total: u64) -> Result<(), Cancelled> {
+                Err(Cancelled)
+            }
+        }
+        let site = SiteModel::from_points(
+            &[point(SurfaceClass::Ground, (0.0, 0.0, 0.0), DVec3::Z)],
+            Vec::new(),
+            Terrain::default(),
+        );
+        assert_eq!(sight(&site, &stations(&[((0.0, 0.0, 9.0), 0.0, 0.0)]), &GivesUp), Err(Cancelled));
+    }
 }

@@ -168,54 +168,87 @@ pub(crate) fn tally(
 ) -> TileTally {
     let tile = &site.tiles[number];
     gathered.reset(passes.iter().map(|pass| pass.table.of_tile(number).len()).sum());
-    let mut counts = [0_u32; TILE_LEN];
-    let mut best_gsd2_m2 = [f32::INFINITY; TILE_LEN];
-    let mut bins = [0_u32; BIN_COUNT];
-    let (mut framed, mut visible, mut all_fine) = (0, 0, 0);
-    let sort = Bins::of(tile);
+    let mut sums = Sums::new(tile);
     for pass in passes {
-        framed |= pass.table.framed[number];
+        sums.framed |= pass.table.framed[number];
         for view in pass.table.of_tile(number) {
-            let camera = &pass.cameras[view.station as usize];
-            let look = Look::new(tile, camera);
-            let Limited { fine, steep } = look.limited(tile, camera, limits);
-            visible |= view.samples;
-            all_fine |= view.samples & fine;
-            let counted = view.samples & fine & steep;
-            if counted == 0 {
-                continue;
-            }
-            let gsd2_m2 = look.gsd2_m2(camera);
-            let [x, y, z] = look.directions();
-            let mut bin = [0_u8; TILE_LEN];
-            for k in 0..TILE_LEN {
-                bin[k] = sort.of_direction(x[k], y[k], z[k]);
-            }
-            for k in bits(counted) {
-                gathered.put(k, counts[k], [x[k], y[k], z[k]]);
-                counts[k] += 1;
-                best_gsd2_m2[k] = best_gsd2_m2[k].min(gsd2_m2[k]);
-                bins[usize::from(bin[k])] += 1;
-            }
+            sums.add(&pass.cameras[view.station as usize], view.samples, limits, gathered);
         }
     }
-    let rule = LinkRule::from(limits);
-    let mut covered = 0;
-    let mut max_intersection_rad = Vec::with_capacity(tile.len);
-    for (k, &count) in counts[..tile.len].iter().enumerate() {
-        let rays = gathered.of(k, count);
-        let greatest_rad = rays.greatest_angle_rad();
-        covered |= u64::from(rays.cover(&rule, greatest_rad)) << k;
-        max_intersection_rad.push(greatest_rad);
+    sums.finish(limits, gathered)
+}
+
+/// What the views of a tile add up to so far.
+struct Sums<'a> {
+    tile: &'a Tile,
+    sort: Bins,
+    counts: [u32; TILE_LEN],
+    best_gsd2_m2: Lanes,
+    bins: [u32; BIN_COUNT],
+    framed: u64,
+    visible: u64,
+    fine: u64,
+}
+
+impl Sums<'_> {
+    fn new(tile: &Tile) -> Sums<'_> {
+        Sums {
+            tile,
+            sort: Bins::of(tile),
+            counts: [0; TILE_LEN],
+            best_gsd2_m2: [f32::INFINITY; TILE_LEN],
+            bins: [0; BIN_COUNT],
+            framed: 0,
+            visible: 0,
+            fine: 0,
+        }
     }
-    TileTally {
-        views: counts[..tile.len].to_vec(),
-        best_gsd_m: best_gsd2_m2[..tile.len].iter().map(|gsd2| gsd2.sqrt()).collect(),
-        max_intersection_rad,
-        covered,
-        framed,
-        visible,
-        fine: all_fine,
-        bins: bins.to_vec(),
+
+    /// Adds what one camera sees of the tile.
+    fn add(&mut self, camera: &PosedCamera, seen: u64, limits: &ViewLimits, gathered: &mut Gathered) {
+        let look = Look::new(self.tile, camera);
+        let Limited { fine, steep } = look.limited(self.tile, camera, limits);
+        self.visible |= seen;
+        self.fine |= seen & fine;
+        let counted = seen & fine & steep;
+        if counted == 0 {
+            return;
+        }
+        let gsd2_m2 = look.gsd2_m2(camera);
+        let [x, y, z] = look.directions();
+        let mut bin = [0_u8; TILE_LEN];
+        for k in 0..TILE_LEN {
+            bin[k] = self.sort.of_direction(x[k], y[k], z[k]);
+        }
+        for k in bits(counted) {
+            gathered.put(k, self.counts[k], [x[k], y[k], z[k]]);
+            self.counts[k] += 1;
+            self.best_gsd2_m2[k] = self.best_gsd2_m2[k].min(gsd2_m2[k]);
+            self.bins[usize::from(bin[k])] += 1;
+        }
+    }
+
+    /// Works out coverage from all rays.
+    fn finish(self, limits: &ViewLimits, gathered: &Gathered) -> TileTally {
+        let len = self.tile.len;
+        let rule = LinkRule::from(limits);
+        let mut covered = 0;
+        let mut max_intersection_rad = Vec::with_capacity(len);
+        for (k, &count) in self.counts[..len].iter().enumerate() {
+            let rays = gathered.of(k, count);
+            let greatest_rad = rays.greatest_angle_rad();
+            covered |= u64::from(rays.cover(&rule, greatest_rad)) << k;
+            max_intersection_rad.push(greatest_rad);
+        }
+        TileTally {
+            views: self.counts[..len].to_vec(),
+            best_gsd_m: self.best_gsd2_m2[..len].iter().map(|gsd2| gsd2.sqrt()).collect(),
+            max_intersection_rad,
+            covered,
+            framed: self.framed,
+            visible: self.visible,
+            fine: self.fine,
+            bins: self.bins.to_vec(),
+        }
     }
 }

@@ -1,0 +1,93 @@
+//! The tables of an export, its camera and its scene.
+
+use super::Sampled;
+use obliquity_planning::{ByClass, Outcome, Scenario, SiteModel, SurfaceClass};
+use serde_json::{Value, json};
+use std::io::{self, Write};
+
+/// `stations.csv`.
+pub(super) fn stations(out: &mut dyn Write, outcome: &Outcome) -> io::Result<()> {
+    writeln!(out, "pass,index,time_s,x_m,y_m,z_m,heading_deg,tilt_deg,roll_deg")?;
+    for (pass, planned) in outcome.passes.iter().enumerate() {
+        let times = outcome.flight.station_time_s.get(pass).map_or(&[][..], Vec::as_slice);
+        for (index, pose) in planned.plan.stations.poses.iter().enumerate() {
+            let at = pose.position_m;
+            let [heading, tilt, roll] = [pose.heading_rad, pose.tilt_rad, pose.roll_rad].map(f64::to_degrees);
+            let time = times.get(index).map_or_else(String::new, f64::to_string);
+            let (pass, x, y, z) = (pass + 1, at.x, at.y, at.z);
+            writeln!(out, "{pass},{index},{time},{x},{y},{z},{heading},{tilt},{roll}")?;
+        }
+    }
+    Ok(())
+}
+
+/// `samples.csv`. Precision is not worked out yet: its three columns stay empty.
+pub(super) fn samples(out: &mut dyn Write, sampled: &Sampled<'_>) -> io::Result<()> {
+    writeln!(
+        out,
+        "sample,surface,x_m,y_m,z_m,nx,ny,nz,area_m2,views,best_gsd_cm,max_intersection_deg,covered,sigma_h_mm,sigma_z_mm,sigma_n_mm"
+    )?;
+    let figures = &sampled.figures.samples;
+    for sample in sampled.site.samples() {
+        let (at, n) = (sample.position_m, sample.normal);
+        let row = sample.number as usize;
+        let gsd_m = f64::from(figures.best_gsd_m[row]);
+        let gsd_cm = if gsd_m.is_finite() { (gsd_m * 100.0).to_string() } else { String::new() };
+        let intersection_deg = f64::from(figures.max_intersection_rad[row]).to_degrees();
+        writeln!(
+            out,
+            "{row},{},{},{},{},{},{},{},{},{},{gsd_cm},{intersection_deg},{},,,",
+            sample.class.name(),
+            at.x,
+            at.y,
+            at.z,
+            n.x,
+            n.y,
+            n.z,
+            sample.area_m2,
+            figures.views[row],
+            u8::from(figures.covered[row]),
+        )?;
+    }
+    Ok(())
+}
+
+/// `camera.json`; nothing if the outcome's aircraft is not in the scenario.
+pub(super) fn camera_json(scenario: &Scenario, outcome: &Outcome) -> Option<Value> {
+    let strategy = scenario.strategy(outcome.strategy)?;
+    let camera = scenario.equipment.aircraft(strategy.aircraft)?.camera.model();
+    let centre_px = camera.principal_point_px();
+    let (requirement, rules) = (&scenario.requirement, scenario.requirement.views);
+    // A view counts up to twice the GSD that is required of its surface.
+    let max_gsd_cm = ByClass::from_fn(|class: SurfaceClass| 2.0 * requirement.gsd_cm[class]);
+    Some(json!({
+        "width_px": camera.width_px,
+        "height_px": camera.height_px,
+        "focal_length_px": camera.focal_length_px,
+        "cx_px": centre_px.x,
+        "cy_px": centre_px.y,
+        "max_incidence_deg": rules.max_incidence_deg,
+        "max_gsd_cm": {
+            "ground": max_gsd_cm.ground,
+            "roof": max_gsd_cm.roof,
+            "wall": max_gsd_cm.wall,
+            "underside": max_gsd_cm.underside,
+        },
+        "min_views": rules.min_views,
+        "min_intersection_deg": rules.min_intersection_deg,
+        "max_link_deg": rules.max_link_deg,
+    }))
+}
+
+/// `scene.obj`: the triangles that hide things, three corners each.
+pub(super) fn scene(out: &mut dyn Write, site: &SiteModel) -> io::Result<()> {
+    let triangles = site.triangles();
+    writeln!(out, "# triangles that hide; metres east, north, up")?;
+    for corner in triangles.iter().flatten() {
+        writeln!(out, "v {} {} {}", corner.x, corner.y, corner.z)?;
+    }
+    for first in (1..=triangles.len() * 3).step_by(3) {
+        writeln!(out, "f {first} {} {}", first + 1, first + 2)?;
+    }
+    Ok(())
+}

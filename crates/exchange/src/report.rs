@@ -1,0 +1,96 @@
+//! The comparison as JSON: the keys of `obliquity compare --json`.
+
+use obliquity_planning::{
+    ByClass, ClassFigures, LoadFigures, Outcome, PassOutcome, Scenario, SurfaceClass, ViewFigures,
+};
+use serde_json::{Map, Value, json};
+
+/// The comparison of a scenario's outcomes as one JSON object.
+///
+/// A figure that is not known, because the evaluation did not go that deep, has no key; a surface class that the site
+/// has none of is null.
+///
+/// # Units
+/// - centimetres for GSD, seconds, metres, metres per second, gigabytes; shares from 0 to 1
+pub fn comparison_json(scenario: &Scenario, outcomes: &[Outcome]) -> Value {
+    json!({
+        "scenario": scenario.name,
+        "requirement": serde_json::to_value(&scenario.requirement).unwrap_or(Value::Null),
+        "strategies": outcomes.iter().map(strategy_json).collect::<Vec<_>>(),
+    })
+}
+
+fn strategy_json(outcome: &Outcome) -> Value {
+    let caution = |caution: &obliquity_planning::Caution| json!({ "id": caution.id, "text": caution.text });
+    let mut keys = Map::new();
+    let mut put = |key: &str, value: Value| drop(keys.insert(key.to_owned(), value));
+    put("name", json!(outcome.name));
+    put("aircraft", json!(outcome.aircraft));
+    put("feasible", json!(outcome.feasible()));
+    put("reasons", json!(outcome.reasons));
+    put("flight_time_s", json!(outcome.time.flight_s));
+    put("time_on_site_s", json!(outcome.time.time_on_site_s()));
+    put("sorties", json!(outcome.flight.sorties.len()));
+    put("route_length_m", json!(outcome.flight.route_length_m));
+    put("image_count", json!(outcome.image_count));
+    put("skipped_exposures", json!(outcome.skipped_exposures));
+    put("storage_gb", json!(outcome.storage_gb));
+    put("passes", outcome.passes.iter().map(pass_json).collect());
+    if let Some(views) = &outcome.views {
+        put("gsd_cm", by_class(views, gsd_json));
+        put("coverage", by_class(views, |class| json!(class.covered_ratio)));
+        put("views_median", by_class(views, |class| json!(class.views_median)));
+    }
+    put("load", load_json(&outcome.load));
+    put("cautions", outcome.cautions.iter().map(caution).collect());
+    if let Some(meets) = outcome.meets() {
+        put("meets", json!(meets));
+    }
+    put("shortfalls", json!(outcome.shortfalls()));
+    Value::Object(keys)
+}
+
+fn pass_json(pass: &PassOutcome) -> Value {
+    let (layout, speed) = (&pass.plan.layout, &pass.plan.speed);
+    json!({
+        "pattern": "strips",
+        "image_count": pass.image_count,
+        "flight_time_s": pass.flight_time_s,
+        "speed_mps": speed.speed_mps,
+        "speed_bound_by": speed.bound_by.name(),
+        "air_base_m": layout.air_base_m,
+        "strip_spacing_m": layout.strip_spacing_m,
+        "strips": layout.strips,
+    })
+}
+
+fn by_class(views: &ViewFigures, value: impl Fn(&ClassFigures) -> Value) -> Value {
+    let classes: &ByClass<Option<ClassFigures>> = &views.classes;
+    let entry =
+        |class: SurfaceClass| (class.name().to_owned(), classes[class].as_ref().map_or(Value::Null, &value));
+    Value::Object(SurfaceClass::ALL.into_iter().map(entry).collect())
+}
+
+/// Percentiles are null where nothing of the class is seen.
+fn gsd_json(class: &ClassFigures) -> Value {
+    let cm = |m: Option<f64>| json!(m.map(|m| m * 100.0));
+    json!({
+        "p5": cm(class.gsd.map(|gsd| gsd.p5_m)),
+        "p50": cm(class.gsd.map(|gsd| gsd.p50_m)),
+        "p95": cm(class.gsd.map(|gsd| gsd.p95_m)),
+        "unseen": class.unseen_ratio,
+    })
+}
+
+fn load_json(load: &LoadFigures) -> Value {
+    let mut keys = Map::new();
+    keys.insert("gigapixels".to_owned(), json!(load.gigapixels));
+    if let Some(pairs) = load.image_pairs {
+        keys.insert("image_pairs".to_owned(), json!(pairs));
+    }
+    if let Some(hours) = load.hours {
+        keys.insert("hours".to_owned(), json!(hours.total_h()));
+    }
+    keys.insert("fitted".to_owned(), json!(load.fitted));
+    Value::Object(keys)
+}

@@ -1,0 +1,96 @@
+use crate::sample;
+use obliquity_exchange::set_up_card;
+use obliquity_planning::Id;
+
+fn card(strategy: usize) -> String {
+    let scenario = sample::scenario();
+    set_up_card(&scenario, &sample::quick_outcomes(&scenario)[strategy])
+}
+
+/// What stands behind a label, the first time.
+fn value<'a>(card: &'a str, label: &str) -> &'a str {
+    let line = card.lines().find(|line| line.trim_start().starts_with(label));
+    line.unwrap_or_else(|| panic!("no {label} in\n{card}")).trim_start()[label.len()..].trim()
+}
+
+/// Derived: at 2 cm a camera of f = 9.1 mm / 2.5 µm = 3640 px flies at 72.8 m and covers 104 by 78 m; 80 % forward
+/// leaves a base of 15.6 m, 70 % side a spacing of 31.2 m.
+#[test]
+fn values_to_key_in_follow_from_the_definitions() {
+    let card = card(0);
+    assert_eq!(value(&card, "height"), "72.8 m (239 ft) above the mean ground inside the boundary");
+    assert_eq!(value(&card, "overlap"), "forward 80 %, side 70 %");
+    assert_eq!(value(&card, "air base"), "15.6 m between exposures");
+    assert_eq!(value(&card, "strip spacing"), "31.2 m");
+    // 0.5 px of 2 cm less 9 m of roof in 1/1600 s: 0.5 × (63.8 + …)/3640 / 0.000625 > 10, so the airframe binds.
+    assert_eq!(value(&card, "speed"), "10.0 m/s, bound by the airframe's top speed");
+    assert!(value(&card, "camera").starts_with("tilt 0° (gimbal −90°), looks "), "{card}");
+    // The shed stands on a slope of 1 % around x = 65, the mean ground is at x = 100: 9 − 0.35.
+    assert!(
+        value(&card, "tallest structure").starts_with("8.6 m (28 ft) above the mean ground")
+            || value(&card, "tallest structure").starts_with("8.7 m (28 ft) above the mean ground"),
+        "{card}"
+    );
+    assert!(
+        value(&card, "clearance").starts_with("64.1 m") || value(&card, "clearance").starts_with("64.2 m"),
+        "{card}"
+    );
+}
+
+#[test]
+fn a_cycle_lists_every_attitude_with_its_heading() {
+    let card = card(1);
+    assert_eq!(value(&card, "overlap"), "forward 75 %, side 70 %");
+    assert_eq!(value(&card, "strips run"), "030° and back 210°");
+    assert_eq!(value(&card, "camera 1"), "tilt 0° (gimbal −90°), looks 030°, on return strips 210°");
+    assert_eq!(value(&card, "camera 2"), "tilt 45° (gimbal −45°), looks 345° on all strips");
+    assert_eq!(value(&card, "camera 3"), "tilt 45° (gimbal −45°), looks 135° on all strips");
+    assert!(value(&card, "air base").contains("between cycles of 3 exposures"), "{card}");
+}
+
+#[test]
+fn what_is_on_hand_stands_against_what_is_needed() {
+    let mut scenario = sample::scenario();
+    scenario.conditions.battery_sets = 1;
+    scenario.conditions.card_gb = 0.1;
+    let mut outcome = sample::quick_outcomes(&scenario).remove(0);
+    let flight = std::sync::Arc::make_mut(&mut outcome.flight);
+    let sortie = flight.sorties[0];
+    flight.sorties = vec![sortie; 3];
+    let card = set_up_card(&scenario, &outcome);
+    assert_eq!(
+        value(&card, "batteries"),
+        "3 needed (one a sortie), 1 on hand: 2 short: charge on site or bring more"
+    );
+    assert!(value(&card, "card space").ends_with("0.1 GB on hand: too little: bring more"), "{card}");
+}
+
+#[test]
+fn the_card_adds_up_and_ends_with_who_decides() {
+    let card = card(0);
+    let minutes = |label: &str| -> f64 { value(&card, label).trim_end_matches(" min").parse().unwrap() };
+    let parts = ["set-up  ", "flight  ", "battery changes", "control points", "pack-up"]
+        .map(minutes)
+        .iter()
+        .sum::<f64>();
+    // Six figures rounded to a tenth of a minute each.
+    assert!((parts - minutes("together")).abs() <= 0.3, "{card}");
+    assert!((minutes("control points") - 18.0).abs() < 1e-9, "three points of 6 min each");
+    let end = card.trim_end().replace('\n', " ");
+    assert!(
+        end.ends_with("Local rules and the remote pilot decide whether, where and how to fly."),
+        "{card}"
+    );
+    assert!(card.lines().all(|line| line.chars().count() <= 140), "{card}");
+}
+
+#[test]
+fn what_cannot_be_flown_says_so_first_and_a_lost_strategy_does_no_harm() {
+    let mut scenario = sample::scenario();
+    let mut outcome = sample::quick_outcomes(&scenario).remove(0);
+    outcome.reasons = vec!["the gimbal stops at 30°".to_owned()];
+    assert_eq!(value(&set_up_card(&scenario, &outcome), "CANNOT BE FLOWN"), "the gimbal stops at 30°");
+    scenario.strategies.clear();
+    outcome.strategy = Id(77);
+    assert!(set_up_card(&scenario, &outcome).contains("air base"));
+}

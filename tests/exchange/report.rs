@@ -1,0 +1,98 @@
+use crate::sample;
+use obliquity_exchange::comparison_json;
+use serde_json::{Value, json};
+
+fn keys(value: &Value) -> Vec<&str> {
+    let mut keys: Vec<&str> = value.as_object().unwrap().keys().map(String::as_str).collect();
+    keys.sort_unstable();
+    keys
+}
+
+fn sorted<const N: usize>(mut keys: [&str; N]) -> Vec<&str> {
+    keys.sort_unstable();
+    keys.to_vec()
+}
+
+const QUICK: [&str; 16] = [
+    "name",
+    "aircraft",
+    "feasible",
+    "reasons",
+    "flight_time_s",
+    "time_on_site_s",
+    "sorties",
+    "route_length_m",
+    "image_count",
+    "skipped_exposures",
+    "storage_gb",
+    "passes",
+    "load",
+    "cautions",
+    "meets",
+    "shortfalls",
+];
+
+#[test]
+fn what_is_not_worked_out_has_no_key() {
+    let scenario = sample::scenario();
+    let mut outcomes = sample::quick_outcomes(&scenario);
+    outcomes.iter_mut().for_each(|outcome| outcome.judgements.clear());
+    let report = comparison_json(&scenario, &outcomes);
+    assert_eq!(keys(&report), ["requirement", "scenario", "strategies"]);
+    let strategy = &report["strategies"][1];
+    assert_eq!(keys(strategy), sorted(QUICK));
+    assert_eq!(keys(&strategy["load"]), ["fitted", "gigapixels"]);
+}
+
+#[test]
+fn every_key_that_can_be_filled_is_there_in_its_unit() {
+    let scenario = sample::scenario();
+    let outcomes = sample::sampled_outcomes(&scenario);
+    let report = comparison_json(&scenario, &outcomes);
+    assert_eq!(report["scenario"], json!(scenario.name));
+    assert_eq!(report["requirement"]["gsd_cm"]["wall"], json!(4.0));
+    for (strategy, outcome) in report["strategies"].as_array().unwrap().iter().zip(&outcomes) {
+        let expected: Vec<&str> = QUICK.into_iter().chain(["gsd_cm", "coverage", "views_median"]).collect();
+        let known: Vec<&str> =
+            expected.into_iter().filter(|key| *key != "meets" || outcome.meets().is_some()).collect();
+        assert_eq!(keys(strategy), {
+            let mut known = known;
+            known.sort_unstable();
+            known
+        });
+        for key in ["gsd_cm", "coverage", "views_median"] {
+            assert_eq!(keys(&strategy[key]), sorted(["ground", "roof", "wall", "underside"]));
+            assert_eq!(strategy[key]["underside"], Value::Null, "the yard has no deck");
+        }
+        assert_eq!(keys(&strategy["gsd_cm"]["ground"]), ["p5", "p50", "p95", "unseen"]);
+        let classes = &outcome.views.as_ref().unwrap().classes;
+        let ground = classes.ground.as_ref().unwrap();
+        assert_eq!(strategy["gsd_cm"]["ground"]["p95"], json!(ground.gsd.unwrap().p95_m * 100.0));
+        assert_eq!(strategy["coverage"]["ground"], json!(ground.covered_ratio));
+        assert_eq!(
+            keys(&strategy["passes"][0]),
+            sorted([
+                "pattern",
+                "image_count",
+                "flight_time_s",
+                "speed_mps",
+                "speed_bound_by",
+                "air_base_m",
+                "strip_spacing_m",
+                "strips"
+            ])
+        );
+        assert_eq!(strategy["passes"][0]["image_count"], json!(outcome.passes[0].image_count));
+        assert_eq!(strategy["time_on_site_s"], json!(outcome.time.time_on_site_s()));
+    }
+}
+
+/// Derived: at 2 cm a level 9.1 mm camera of 2.5 µm pixels flies at 0.02 × 3640 = 72.8 m.
+#[test]
+fn a_nadir_block_led_by_its_gsd_sees_the_ground_near_that_gsd() {
+    let scenario = sample::scenario();
+    let report = comparison_json(&scenario, &sample::sampled_outcomes(&scenario));
+    let p50 = report["strategies"][0]["gsd_cm"]["ground"]["p50"].as_f64().unwrap();
+    // The yard slopes by 1 %: up to 1 m about the mean, 1.4 % of the height, and the best view looks nearly down.
+    assert!((p50 - 2.0).abs() < 0.04, "{p50}");
+}
