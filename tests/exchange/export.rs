@@ -180,6 +180,15 @@ fn a_site_that_is_nowhere_has_no_route_files_and_a_note() {
     assert!(!folder.path().join("route.kml").exists() && !folder.path().join("views.csv").exists());
 }
 
+/// Cancels at once.
+struct Never;
+
+impl Watch for Never {
+    fn step(&self, _done: u64, _total: u64) -> Result<(), Cancelled> {
+        Err(Cancelled)
+    }
+}
+
 #[test]
 fn an_export_that_cannot_be_says_why() {
     let (scenario, outcome) = small();
@@ -192,11 +201,5 @@ fn an_export_that_cannot_be_says_why() {
     let file = folder.path().join("file");
     std::fs::write(&file, "in the way").unwrap();
     assert!(matches!(refused(&file, &outcome, &NoWatch), ExportError::File(_)));
-    struct Never;
-    impl Watch for Never {
-        fn step(&self, _done: u64, _total: u64) -> Result<(), Cancelled> {
-            Err(Cancelled)
-        }
-    }
     assert_eq!(refused(folder.path(), &outcome, &Never), ExportError::Cancelled(Cancelled));
 }

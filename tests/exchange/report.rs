@@ -36,7 +36,9 @@ const QUICK: [&str; 16] = [
 fn what_is_not_worked_out_has_no_key() {
     let scenario = sample::scenario();
     let mut outcomes = sample::quick_outcomes(&scenario);
-    outcomes.iter_mut().for_each(|outcome| outcome.judgements.clear());
+    for outcome in &mut outcomes {
+        outcome.judgements.clear();
+    }
     let report = comparison_json(&scenario, &outcomes);
     assert_eq!(keys(&report), ["requirement", "scenario", "strategies"]);
     let strategy = &report["strategies"][1];

@@ -1,11 +1,7 @@
 //! An invented scenario that uses every kind of field.
 
 use obliquity_exchange::parse_scenario;
-use obliquity_planning::{
-    Depth, Evaluator, NoWatch, Outcome, PassPlan, Scenario, SiteModel, Store, ViewLimits, ViewTable, sight,
-    views,
-};
-use std::sync::Arc;
+use obliquity_planning::{Depth, Evaluator, NoWatch, Outcome, Scenario, Store};
 
 /// The scenario as someone might write it by hand.
 pub(crate) const TEXT: &str = r#"// A yard with one shed.
@@ -111,26 +107,18 @@ pub(crate) fn scenario() -> Scenario {
     parse_scenario(TEXT, "yard.ron").unwrap_or_else(|error| panic!("{error}"))
 }
 
-/// The outcomes of the sample's strategies, without samples.
+/// The outcomes of a scenario's strategies, without samples.
 pub(crate) fn quick_outcomes(scenario: &Scenario) -> Vec<Outcome> {
-    let store = Store::new(1 << 20);
-    let evaluator = Evaluator { store: &store, watch: &NoWatch };
-    evaluator.evaluate_all(scenario, Depth::Quick).unwrap_or_else(|error| panic!("{error}"))
+    outcomes(scenario, Depth::Quick)
 }
 
-/// As [`quick_outcomes`], with samples and views from the stages themselves.
+/// As [`quick_outcomes`], with samples and views.
 pub(crate) fn sampled_outcomes(scenario: &Scenario) -> Vec<Outcome> {
-    let site = Arc::new(SiteModel::build(&scenario.site).unwrap_or_else(|error| panic!("{error}")));
-    let limits = ViewLimits::from(&scenario.requirement);
-    let add_views = |mut outcome: Outcome| {
-        let plans: Vec<_> = outcome.passes.iter().map(|pass| pass.plan.clone()).collect();
-        let see = |plan: &Arc<PassPlan>| sight(&site, &plan.stations, &NoWatch).expect("not cancelled");
-        let tables: Vec<ViewTable> = plans.iter().map(see).collect();
-        let passes: Vec<_> = plans.iter().map(|plan| plan.stations.as_ref()).zip(&tables).collect();
-        outcome.views = Some(Arc::new(views(&site, &passes, &limits, &NoWatch).expect("not cancelled")));
-        outcome.site = Some(site.clone());
-        outcome.depth = Depth::Views;
-        outcome
-    };
-    quick_outcomes(scenario).into_iter().map(add_views).collect()
+    outcomes(scenario, Depth::Views)
+}
+
+fn outcomes(scenario: &Scenario, depth: Depth) -> Vec<Outcome> {
+    let store = Store::new(1 << 30);
+    let evaluator = Evaluator { store: &store, watch: &NoWatch };
+    evaluator.evaluate_all(scenario, depth).unwrap_or_else(|error| panic!("{error}"))
 }

@@ -18,4 +18,4 @@ pub use error::{FileError, FileErrorKind, FileFault, Place};
 pub use export::{ExportError, Exported, ViewRows, export_strategy};
 pub use frame::LocalFrame;
 pub use report::comparison_json;
-pub use scenario::{FORMAT, parse_scenario, read_scenario, save_scenario, write_scenario};
+pub use scenario::{FORMAT, parse_equipment, parse_scenario, read_scenario, save_scenario, write_scenario};

@@ -29,7 +29,7 @@ impl Scenario {
         let mut check = Checker::default();
         check.name("name", "scenario", &self.name);
         site::check(&mut check, &self.site);
-        equipment::check(&mut check, &self.equipment);
+        equipment::check(&mut check, &self.equipment, "equipment.aircraft");
         strategy::check(&mut check, self);
         check_conditions(&mut check, &self.conditions);
         check_requirement(&mut check, &self.requirement);

@@ -5,7 +5,7 @@ mod syntax;
 
 use crate::files::{read_bounded, save_atomically, too_large, utf8};
 use crate::{FileError, FileErrorKind, FileFault, Place};
-use obliquity_planning::{Conditions, Equipment, Id, Rates, Requirement, Scenario, Site, Strategy};
+use obliquity_planning::{Conditions, Equipment, Fault, Id, Rates, Requirement, Scenario, Site, Strategy};
 use place::{first_field, locate};
 use ron::Options;
 use ron::extensions::Extensions;
@@ -66,17 +66,35 @@ pub fn parse_scenario(text: &str, name: &str) -> Result<Scenario, FileError> {
     check_format(text, name)?;
     let file: ScenarioFile = options().from_str(text).map_err(|error| syntax::explain(text, name, &error))?;
     let scenario = Scenario::from(file);
-    let found = scenario.faults();
+    sound(text, name, scenario.faults())?;
+    Ok(scenario)
+}
+
+/// Reads a catalogue: equipment alone, as a scenario holds it, without a format.
+///
+/// # Errors
+/// As [`read_scenario`], but for the format.
+pub fn parse_equipment(text: &str, name: &str) -> Result<Equipment, FileError> {
+    if text.len() as u64 > MOST_BYTES {
+        return Err(too_large(name, MOST_BYTES));
+    }
+    let equipment: Equipment =
+        options().from_str(text).map_err(|error| syntax::explain(text, name, &error))?;
+    sound(text, name, equipment.faults())?;
+    Ok(equipment)
+}
+
+/// Tells the faults found in what a text says, each with its place.
+fn sound(text: &str, name: &str, found: Vec<Fault>) -> Result<(), FileError> {
     if found.is_empty() {
-        return Ok(scenario);
+        return Ok(());
     }
     let more = found.len().saturating_sub(MOST_FAULTS);
     let mut faults: Vec<FileFault> =
         found.into_iter().take(MOST_FAULTS).map(|fault| located(text, fault)).collect();
     faults.sort_by_key(|fault| fault.place);
     if more > 0 {
-        let message =
-            format!("a scenario must have no faults, but {more} more are not listed; mend these first");
+        let message = format!("{more} more faults are not listed; mend these first");
         faults.push(FileFault { place: None, message });
     }
     Err(FileError { file: name.to_owned(), kind: FileErrorKind::Invalid, faults })
@@ -100,7 +118,7 @@ pub fn save_scenario(path: &Path, scenario: &Scenario) -> Result<(), FileError> 
     let name = path.display().to_string();
     let faults = scenario.faults();
     if !faults.is_empty() {
-        let say = |fault: obliquity_planning::Fault| FileFault {
+        let say = |fault: Fault| FileFault {
             place: None,
             message: format!("not saved, because of {}: {}", fault.path, fault.message),
         };
@@ -114,7 +132,7 @@ fn options() -> Options {
     Options::default().with_default_extension(Extensions::IMPLICIT_SOME)
 }
 
-fn located(text: &str, fault: obliquity_planning::Fault) -> FileFault {
+fn located(text: &str, fault: Fault) -> FileFault {
     let place = locate(text, &fault.path).map(|byte| Place::of_byte(text, byte));
     FileFault { place, message: fault.message }
 }

@@ -1,16 +1,25 @@
-use super::{Checker, limits};
+use super::{Checker, Fault, limits};
 use crate::{Airframe, Camera, Equipment, Gimbal, Sensor, Shutter};
 
 /// Pixels may differ from squares by this share.
 const SQUARE_WITHIN: f64 = 0.01;
 
-pub(super) fn check(check: &mut Checker, equipment: &Equipment) {
+impl Equipment {
+    /// Everything wrong with the equipment alone, in the order of its fields: `aircraft[2].camera.image_mb`.
+    pub fn faults(&self) -> Vec<Fault> {
+        let mut found = Checker::default();
+        check(&mut found, self, "aircraft");
+        found.faults
+    }
+}
+
+/// `list_path` is where the list of aircraft stands.
+pub(super) fn check(check: &mut Checker, equipment: &Equipment, list_path: &str) {
     let list = &equipment.aircraft;
-    check.at_most("equipment.aircraft", "aircraft", list.len(), limits::AIRCRAFT);
-    check
-        .unique("aircraft", list.iter().enumerate().map(|(i, a)| (format!("equipment.aircraft[{i}]"), a.id)));
+    check.at_most(list_path, "aircraft", list.len(), limits::AIRCRAFT);
+    check.unique("aircraft", list.iter().enumerate().map(|(i, a)| (format!("{list_path}[{i}]"), a.id)));
     for (index, aircraft) in list.iter().enumerate() {
-        let path = format!("equipment.aircraft[{index}]");
+        let path = format!("{list_path}[{index}]");
         check.name(format!("{path}.name"), "aircraft", &aircraft.name);
         check_camera(check, &format!("{path}.camera"), &aircraft.camera);
         check_gimbal(check, &format!("{path}.gimbal"), &aircraft.gimbal);

@@ -167,7 +167,7 @@ pub const CORNERS_IN_ALL: usize = 100_000;
 /// Least area of an outline, in square metres.
 pub const AREA_M2: f64 = 1.0;
 /// Most samples that a spacing set by the user may ask for on the ground.
-pub const SAMPLES: f64 = 5e6;
+pub const SAMPLES: f64 = 4e6;
 /// Most typical buildings on a site.
 pub const TYPICAL_BUILDINGS: f64 = 20_000.0;
 /// Most characters in a name.
