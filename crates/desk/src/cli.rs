@@ -9,7 +9,7 @@ use crate::picture::{self, Canvas};
 use crate::theme::Mode;
 use crate::{files, window};
 use clap::{Parser, Subcommand, ValueEnum};
-use obliquity_exchange::read_scenario;
+use obliquity_exchange::{ViewRows, comparison_json, export_strategy, read_scenario, set_up_card};
 use obliquity_planning::{Depth, NoWatch, Outcome, Scenario, Strategy};
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -151,7 +151,7 @@ impl Task {
                 let scenario = read(&file)?;
                 let outcomes = evaluate(&file, &scenario)?;
                 if json {
-                    say(&report::json(&scenario, &outcomes))
+                    say(&format!("{:#}\n", comparison_json(&scenario, &outcomes)))
                 } else {
                     say(&report::table(&scenario, &outcomes))
                 }
@@ -159,12 +159,12 @@ impl Task {
             Task::Card { file, strategy } => {
                 let scenario = read(&file)?;
                 let outcome = evaluate_one(&file, &scenario, find(&file, &scenario, &strategy)?)?;
-                say(&report::card(&scenario, &outcome))
+                say(&set_up_card(&scenario, &outcome))
             }
             Task::Export { file, strategy, out, views } => {
                 let scenario = read(&file)?;
                 let outcome = evaluate_one(&file, &scenario, find(&file, &scenario, &strategy)?)?;
-                report::export(&scenario, &outcome, &out, views).map_err(Trouble::Input)
+                export(&scenario, &outcome, &out, if views { ViewRows::Written } else { ViewRows::LeftOut })
             }
             Task::Picture { file, view: View::Board, size, scale, theme, out } => {
                 let mode = match theme {
@@ -219,6 +219,17 @@ fn find<'a>(file: &Path, scenario: &'a Scenario, name: &str) -> Result<&'a Strat
         let file = file.display();
         Trouble::Input(format!("{file}: a strategy was required, but none is called {name:?}; write {}", names.join(" or ")))
     })
+}
+
+/// Writes the files; prints which ones, and on standard error what was left out.
+fn export(scenario: &Scenario, outcome: &Outcome, out: &Path, rows: ViewRows) -> Result<(), Trouble> {
+    let exported = export_strategy(out, scenario, outcome, rows, &NoWatch);
+    let exported = exported.map_err(|error| Trouble::Input(error.to_string()))?;
+    for note in &exported.notes {
+        warn(note);
+    }
+    let files: String = exported.files.iter().map(|file| format!("{}\n", file.display())).collect();
+    say(&files)
 }
 
 fn draw_board(file: &Path, canvas: &Canvas, out: &Path) -> Result<(), Trouble> {

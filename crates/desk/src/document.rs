@@ -35,11 +35,14 @@ enum Key {
 }
 
 /// An edit could not be made.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum EditError {
     /// The strategy is not in the scenario.
     #[error("a strategy of the scenario was required, but number {0} is not in it; choose one that is")]
     NoSuchStrategy(Id),
+    /// The value does not fit a pass.
+    #[error(transparent)]
+    Setting(#[from] obliquity_planning::EditError),
 }
 
 impl Edit {
@@ -63,8 +66,8 @@ impl Edit {
     fn apply(&self, scenario: &mut Scenario) -> Result<(), EditError> {
         match self {
             Edit::Set { strategy, setting, value } => {
-                let found = scenario.strategies.iter_mut().find(|s| s.id == *strategy);
-                setting.apply(found.ok_or(EditError::NoSuchStrategy(*strategy))?, *value);
+                scenario.strategy(*strategy).ok_or(EditError::NoSuchStrategy(*strategy))?;
+                setting.apply(scenario, *strategy, *value)?;
             }
             Edit::ReplaceSite { site } => scenario.site = Arc::clone(site),
         }

@@ -59,6 +59,22 @@ pub fn gsd_cm(value_m: f64) -> String {
     if cm < 10.0 { format!("{cm:.2}") } else { format!("{cm:.1}") }
 }
 
+/// Keeps numbers and their units on one line: puts a space that does not break between them.
+pub fn unbroken(text: &str) -> String {
+    const UNITS: [&str; 10] = ["%", "m", "cm", "km", "min", "h", "s", "ha", "m/s", "GB"];
+    let mut words = text.split(' ').peekable();
+    let mut kept = String::with_capacity(text.len() + 8);
+    while let Some(word) = words.next() {
+        kept.push_str(word);
+        if let Some(next) = words.peek() {
+            let unit = next.trim_end_matches([',', ';', '.', ':', ')']);
+            let number = word.ends_with(|c: char| c.is_ascii_digit());
+            kept.push(if number && UNITS.contains(&unit) { '\u{a0}' } else { ' ' });
+        }
+    }
+    kept
+}
+
 /// A number with three figures or so, and no needless zeros after the point.
 pub fn short(value: f64) -> String {
     let text = match value.abs() {
@@ -100,6 +116,14 @@ mod tests {
         assert_eq!(percent(0.996, None), "99.6 %");
         assert_eq!(percent(1.0, Some(0.98)), "100 %");
         assert_eq!(percent(0.0, None), "0 %");
+    }
+
+    // Derived: by hand.
+    #[test]
+    fn units_stay_with_their_numbers() {
+        assert_eq!(unbroken("walls: 0 % of the area"), "walls: 0\u{a0}% of the area");
+        assert_eq!(unbroken("174 min, 120 min allowed; all"), "174\u{a0}min, 120\u{a0}min allowed; all");
+        assert_eq!(unbroken("in 7 sorties  twice"), "in 7 sorties  twice");
     }
 
     // Derived: by hand.

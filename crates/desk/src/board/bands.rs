@@ -54,7 +54,7 @@ pub(super) fn bands(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Band> 
         },
         Band { title: "Time", note: "with batteries on hand", rows: times(scenario, subjects) },
         Band { title: "Images", note: "", rows: images(scenario, subjects) },
-        Band { title: "Processing", note: "counted from the images", rows: load(scenario, subjects) },
+        Band { title: "Processing", note: "counted, then timed", rows: load(scenario, subjects) },
     ]
 }
 
@@ -166,8 +166,11 @@ fn images(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     vec![row("Images", &spec, subjects, |outcome| {
         let value = f64::from(outcome.image_count);
         let skipped = outcome.skipped_exposures;
-        let note = (skipped > 0).then(|| format!("{} skipped", show::count(f64::from(skipped))));
-        Some(Raw { note, ..Raw::plain(value, show::count(value), standing(outcome, MeasureId::ImageCount)) })
+        let text = match skipped {
+            0 => show::count(value),
+            _ => format!("{} ({} skipped)", show::count(value), show::count(f64::from(skipped))),
+        };
+        Some(Raw::plain(value, text, standing(outcome, MeasureId::ImageCount)))
     })]
 }
 

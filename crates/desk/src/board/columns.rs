@@ -1,8 +1,8 @@
 use super::model::{Column, Sentence, Slider, Subject, Verdict};
 use crate::figures::{Freshness, Known};
-use crate::settings::{Reading, Setting, readings};
+use crate::settings::{Reading, readings};
 use crate::show;
-use obliquity_planning::{Judgement, Outcome, Scenario, compare_sentence};
+use obliquity_planning::{Judgement, KnobId, Outcome, Scenario, compare_sentence};
 
 /// The board's sentence, from the last outcomes with coverage.
 pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>]) -> Sentence {
@@ -38,7 +38,7 @@ pub(super) fn column(scenario: &Scenario, subject: &Subject<'_>) -> Column {
         verdict_text,
         worst: shortfalls.first().cloned(),
         shortfalls,
-        sliders: readings(subject.strategy).iter().map(|reading| slider(reading, &subject.name)).collect(),
+        sliders: readings(scenario, subject.strategy).iter().map(|reading| slider(reading, &subject.name)).collect(),
         follows: follows(subject.known),
         freshness: subject.known.map_or(Freshness::Pending, |known| known.freshness),
     }
@@ -50,33 +50,23 @@ fn slider(reading: &Reading, strategy: &str) -> Slider {
         let shown = value / setting.per_shown();
         (shown * 1e6).round() / 1e6
     };
-    let range = setting.shown_range();
+    let range = setting.slider_range();
     let value = shown(reading.value);
-    let gimbal = match setting {
-        Setting::Tilt => format!("; gimbal pitch {}°", show::short(value - 90.0).replace('-', "−")),
+    let gimbal = match setting.knob {
+        KnobId::Tilt => format!(" Gimbal pitch {}°.", show::short(value - 90.0).replace('-', "−")),
         _ => String::new(),
     };
     let spread = reading.spread.map_or_else(String::new, |(least, greatest)| {
         let (least, greatest) = (show::short(shown(least)), show::short(shown(greatest)));
-        format!("; the passes differ, {least} to {greatest}{}, and moving this sets all of them", setting.unit())
+        format!(" The passes differ, {least} to {greatest}{}; moving this sets all of them.", setting.unit())
     });
     Slider {
         setting,
-        name: setting.name().to_owned(),
+        name: setting.name(),
         spoken: setting.name_of(strategy),
         shown: value,
         range: range.start().min(value)..=range.end().max(value),
-        hint: format!("{}{gimbal}{spread}", explanation(setting)),
-    }
-}
-
-fn explanation(setting: Setting) -> &'static str {
-    match setting {
-        Setting::Height => "Height of every pass above the mean ground inside the boundary",
-        Setting::Gsd => "GSD that sets the height of every pass: height = GSD × focal length in pixels",
-        Setting::Tilt => "Angle of the optical axis from straight down, on every tilted attitude",
-        Setting::ForwardOverlap(_) => "Share of an image that the next one on the strip shows too",
-        Setting::Sidelap(_) => "Share of an image that the next strip shows too",
+        hint: format!("{}{gimbal}{spread}", setting.explanation()),
     }
 }
 
@@ -111,7 +101,7 @@ fn worst_first(judgements: &[Judgement]) -> Vec<String> {
     missed.into_iter().map(|(_, why)| why.to_owned()).collect()
 }
 
-/// Nominal GSD, height where the GSD leads, speed and what bounds it, of the present settings.
+/// Nominal GSD, height, speed and what bounds the speed, of the present settings.
 fn follows(known: Option<Known<'_>>) -> String {
     let Some(Ok(outcome)) = known.map(|known| known.quick) else { return String::new() };
     let layouts = || outcome.passes.iter().map(|pass| &pass.plan.layout);
@@ -121,7 +111,7 @@ fn follows(known: Option<Known<'_>>) -> String {
     let capped = if layouts().any(|layout| layout.capped) { " (at the ceiling)" } else { "" };
     let mut bounds: Vec<&str> = outcome.passes.iter().map(|pass| pass.plan.speed.bound_by.name()).collect();
     bounds.dedup();
-    format!("nominal GSD {gsd} at {height}{capped}; {speed}, bound by {}", bounds.join(", "))
+    format!("{gsd} at {height}{capped}; {speed} ({})", bounds.join(", "))
 }
 
 /// One number, or the least and the greatest where they differ.

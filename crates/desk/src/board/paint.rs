@@ -7,6 +7,8 @@ use crate::theme::{self, space};
 use egui::{Align2, Color32, Painter, Pos2, Rect, Stroke, Ui, pos2, vec2};
 
 const BAR_HEIGHT: f32 = 9.0;
+/// A spread is drawn this wide at least.
+const LEAST_SPREAD: f32 = 5.0;
 /// Between a figure and the edge: room for its mark.
 const MARK_WIDTH: f32 = 16.0;
 
@@ -42,12 +44,15 @@ pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, text_width: f32, color: Col
     if let Some(limit) = cell.limit {
         hatch(painter, trough, limit, colors.rule);
     }
-    bar(painter, trough, cell.bar, if stale { color.gamma_multiply(0.4) } else { color }, colors.surface);
-    if let Some(limit) = cell.limit {
-        let x = at_share(trough, limit.at);
-        let reach = trough.top() - 3.0..=trough.bottom() + 3.0;
-        painter.vline(x, reach.clone(), Stroke::new(4.0, colors.surface));
-        painter.vline(x, reach, Stroke::new(2.0, if stale { colors.muted } else { colors.ink }));
+    let line_color = if stale { colors.muted } else { colors.ink };
+    let color = if stale { color.gamma_multiply(0.4) } else { color };
+    // A bar from zero would hide its line; a spread is what must not be hidden.
+    if let (Bar::Spread { .. }, Some(limit)) = (cell.bar, cell.limit) {
+        requirement(painter, trough, limit, line_color, colors.surface);
+    }
+    bar(painter, trough, cell.bar, color, colors.surface);
+    if let (Bar::Length(_) | Bar::None, Some(limit)) = (cell.bar, cell.limit) {
+        requirement(painter, trough, limit, line_color, colors.surface);
     }
     let missed = cell.standing == Standing::Missed && !stale;
     let text_color = if stale { colors.muted } else if missed { colors.bad } else { colors.ink };
@@ -62,6 +67,14 @@ pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, text_width: f32, color: Col
     }
 }
 
+/// The requirement's line, set off from what it crosses.
+fn requirement(painter: &Painter, trough: Rect, limit: Limit, color: Color32, surface: Color32) {
+    let x = at_share(trough, limit.at);
+    let reach = trough.top() - 3.0..=trough.bottom() + 3.0;
+    painter.vline(x, reach.clone(), Stroke::new(4.0, surface));
+    painter.vline(x, reach, Stroke::new(2.0, color));
+}
+
 fn bar(painter: &Painter, trough: Rect, bar: Bar, color: Color32, surface: Color32) {
     match bar {
         Bar::None => {}
@@ -71,9 +84,12 @@ fn bar(painter: &Painter, trough: Rect, bar: Bar, color: Color32, surface: Color
         }
         Bar::Spread { low, middle, high } => {
             let (left, right) = (at_share(trough, low), at_share(trough, high));
-            let span = Rect::from_min_max(pos2(left, trough.top()), pos2(right.max(left + 2.0), trough.bottom()));
-            painter.rect_filled(span, 2.0, color);
-            painter.vline(at_share(trough, middle), trough.y_range(), Stroke::new(2.0, surface));
+            let span = Rect::from_x_y_ranges(left..=right, trough.y_range());
+            let wide = Rect::from_center_size(span.center(), vec2(span.width().max(LEAST_SPREAD), BAR_HEIGHT));
+            painter.rect_filled(wide, 2.0, color);
+            if span.width() > 2.0 * LEAST_SPREAD {
+                painter.vline(at_share(trough, middle), trough.y_range(), Stroke::new(2.0, surface));
+            }
         }
     }
 }

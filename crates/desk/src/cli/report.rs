@@ -93,7 +93,7 @@ fn value_text(unit: Unit, value: f64, against: Option<f64>) -> String {
         Unit::GsdMetres => format!("{} cm", show::gsd_cm(value)),
         Unit::Share => show::percent(value, against),
         Unit::Count => show::count(value),
-        Unit::Hours | Unit::Metres | Unit::MetresPerSecond | Unit::Degrees | Unit::Gigabytes | Unit::Gigapixels => {
+        Unit::Centimetres | Unit::Hours | Unit::Metres | Unit::MetresPerSecond | Unit::Degrees | Unit::Gigabytes | Unit::Gigapixels => {
             format!("{} {}", show::short(value), unit.symbol())
         }
     }
@@ -162,7 +162,3 @@ fn cautions(text: &mut String, outcomes: &[Outcome]) {
         let _ = writeln!(text, "  {word:5}  {}{whom}", caution.text);
     }
 }
-
-pub(super) fn json(_: &Scenario, _: &[Outcome]) -> String { String::new() }
-pub(super) fn card(_: &Scenario, _: &Outcome) -> String { String::new() }
-pub(super) fn export(_: &Scenario, _: &Outcome, _: &std::path::Path, _: bool) -> Result<(), String> { Err(String::new()) }
