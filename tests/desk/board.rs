@@ -100,7 +100,9 @@ fn before_coverage_is_known_the_rest_is_shown() {
 fn an_edit_makes_only_its_own_strategy_stale() {
     let mut document = Document::new(made_up::scenario(), None);
     let mut figures = known(document.scenario());
-    document.edit(&Edit::Set { strategy: NADIR, setting: Setting::everywhere(KnobId::Height), value: 100.0 }).unwrap();
+    document
+        .edit(&Edit::Set { strategy: NADIR, setting: Setting::everywhere(KnobId::Height), value: 100.0 })
+        .unwrap();
     let scenario = document.scenario();
     figures.follow(scenario, &|scenario, id| Ok(made_up::outcome(scenario, id, Depth::Quick)));
     assert_eq!(figures.wanted(scenario), [NADIR]);
@@ -129,7 +131,8 @@ fn a_failure_is_told_in_the_head() {
 fn sliders_follow_the_roles_of_the_passes() {
     let scenario = Arc::new(made_up::scenario());
     let board = Board::new(&scenario, &followed(&scenario));
-    let settings = |column: usize| board.columns[column].sliders.iter().map(|s| s.setting).collect::<Vec<_>>();
+    let settings =
+        |column: usize| board.columns[column].sliders.iter().map(|s| s.setting).collect::<Vec<_>>();
     let height = Setting::everywhere(KnobId::Height);
     let tilt = Setting::everywhere(KnobId::Tilt);
     let overlaps = |role| [KnobId::ForwardOverlap, KnobId::Sidelap].map(|knob| Setting { knob, role });
@@ -137,7 +140,10 @@ fn sliders_follow_the_roles_of_the_passes() {
     assert_eq!(settings(1), [vec![height, tilt], overlaps(Role::All).to_vec()].concat());
     let split = [overlaps(Role::Nadir), overlaps(Role::Oblique)].concat();
     assert_eq!(settings(2), [vec![height, tilt], split].concat());
-    assert_eq!(board.columns[2].sliders[4].spoken, "Forward overlap of the oblique passes of Five-direction oblique");
+    assert_eq!(
+        board.columns[2].sliders[4].spoken,
+        "Forward overlap of the oblique passes of Five-direction oblique"
+    );
     assert!(board.columns[1].sliders[1].hint.contains("Gimbal pitch −60°"), "30 − 90 = −60");
 }
 
@@ -147,7 +153,8 @@ fn every_slider_has_a_name_of_its_own() {
     scenario.strategies[1].name = "Nadir block".to_owned();
     let scenario = Arc::new(scenario);
     let board = Board::new(&scenario, &followed(&scenario));
-    let mut names: Vec<_> = board.columns.iter().flat_map(|c| &c.sliders).map(|s| s.spoken.as_str()).collect();
+    let mut names: Vec<_> =
+        board.columns.iter().flat_map(|c| &c.sliders).map(|s| s.spoken.as_str()).collect();
     let all = names.len();
     names.sort_unstable();
     names.dedup();

@@ -45,7 +45,14 @@ fn compare_prints_figures_as_rows_and_strategies_as_columns() {
     let text = out(&done);
     let heads = text.lines().find(|line| line.contains("Nadir block")).unwrap();
     assert!(heads.contains("Crossed strips") && heads.contains("Five-direction oblique"));
-    for row in ["Coverage of walls (≥ 80 %)", "Flight time", "Time on site (≤ 2 h)", "Images", "Image pairs", "not fitted"] {
+    for row in [
+        "Coverage of walls (≥ 80 %)",
+        "Flight time",
+        "Time on site (≤ 2 h)",
+        "Images",
+        "Image pairs",
+        "not fitted",
+    ] {
         assert!(text.contains(row), "{row} in\n{text}");
     }
     let table: Vec<&str> = text.lines().skip(2).take_while(|line| !line.is_empty()).collect();
@@ -88,12 +95,18 @@ fn the_card_and_the_export_find_a_strategy_by_name() {
     assert!(out(&card).contains("Crossed strips"));
     let to = folder.path().join("export");
     let export = run(&["export", &file, "--strategy", "Nadir block", "--out", to.to_str().unwrap()]);
-    assert_eq!((export.status.code(), err(&export).contains("panicked")), (Some(0), false), "{}", err(&export));
+    assert_eq!(
+        (export.status.code(), err(&export).contains("panicked")),
+        (Some(0), false),
+        "{}",
+        err(&export)
+    );
     for name in ["stations.csv", "samples.csv", "camera.json", "scene.obj"] {
         assert!(to.join(name).exists(), "{name}");
     }
     assert!(!to.join("views.csv").exists());
-    let with_views = run(&["export", &file, "--strategy", "Nadir block", "--out", to.to_str().unwrap(), "--views"]);
+    let with_views =
+        run(&["export", &file, "--strategy", "Nadir block", "--out", to.to_str().unwrap(), "--views"]);
     assert_eq!(with_views.status.code(), Some(0));
     assert!(to.join("views.csv").exists());
 }
@@ -134,7 +147,11 @@ fn what_cannot_be_read_is_status_2_with_file_and_place() {
 
 #[test]
 fn bad_usage_is_status_2() {
-    for arguments in [&["compare"][..], &["compare", "a.ron", "--xml"], &["picture", "a.ron", "--size", "0x9", "--out", "a.png"]] {
+    for arguments in [
+        &["compare"][..],
+        &["compare", "a.ron", "--xml"],
+        &["picture", "a.ron", "--size", "0x9", "--out", "a.png"],
+    ] {
         assert_eq!(run(arguments).status.code(), Some(2), "{arguments:?}");
     }
     assert_eq!(run(&["--help"]).status.code(), Some(0));
@@ -149,7 +166,9 @@ fn what_can_be_read_but_not_evaluated_is_status_1() {
         pass.distance = Distance::Height { m: 5.0, above: Above::MeanGround };
         (pass.forward_overlap, pass.sidelap) = (0.98, 0.98);
     });
-    for arguments in [&["compare", &file][..], &[&file], &["picture", &file, "--out", "/no/such/folder/x.png"]] {
+    for arguments in
+        [&["compare", &file][..], &[&file], &["picture", &file, "--out", "/no/such/folder/x.png"]]
+    {
         let done = run(arguments);
         assert_eq!((done.status.code(), out(&done).as_str()), (Some(1), ""), "{}", err(&done));
         assert!(err(&done).contains("yard.ron: strategy Crossed strips, pass 2:"), "{}", err(&done));
@@ -161,10 +180,13 @@ fn a_picture_has_the_size_asked_for() {
     let (folder, file) = yard(|_| ());
     let to = folder.path().join("board.png");
     let to_text = to.to_str().unwrap();
-    let arguments = ["picture", &file, "--view", "board", "--size", "640x400", "--scale", "2", "--theme", "dark", "--out"];
+    let arguments = [
+        "picture", &file, "--view", "board", "--size", "640x400", "--scale", "2", "--theme", "dark", "--out",
+    ];
     let done = run(&[&arguments[..], &[to_text]].concat());
     assert_eq!((done.status.code(), err(&done).as_str()), (Some(0), ""));
-    let reader = png::Decoder::new(std::io::BufReader::new(fs::File::open(&to).unwrap())).read_info().unwrap();
+    let reader =
+        png::Decoder::new(std::io::BufReader::new(fs::File::open(&to).unwrap())).read_info().unwrap();
     assert_eq!((reader.info().width, reader.info().height), (640, 400));
     let nowhere = Path::new("no/such/folder/board.png");
     let done = run(&["picture", &file, "--out", nowhere.to_str().unwrap()]);

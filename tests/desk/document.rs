@@ -41,7 +41,9 @@ fn a_gesture_is_one_step() {
 fn another_setting_is_another_step_even_in_one_gesture() {
     let mut document = Document::new(made_up::scenario(), None);
     document.edit(&height(90.0)).unwrap();
-    document.edit(&Edit::Set { strategy: CROSSED, setting: Setting::everywhere(KnobId::Tilt), value: 25.0 }).unwrap();
+    document
+        .edit(&Edit::Set { strategy: CROSSED, setting: Setting::everywhere(KnobId::Tilt), value: 25.0 })
+        .unwrap();
     document.undo();
     assert_eq!(heights(&document), [90.0, 90.0]);
     assert_eq!(document.redo_label(), Some("Tilt of Crossed strips"));

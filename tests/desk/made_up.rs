@@ -2,12 +2,12 @@
 
 use glam::DVec2;
 use obliquity_planning::{
-    Above, Aim, Aircraft, Airframe, Attitude, ByClass, Camera, Caution, ClassFigures, Conditions, CountingRule, Depth,
-    Distance, Equipment, ExposureTerms, Flight, FlightTerms, Gimbal, Gnss, GsdSpread, HourTerms, Id, Judgement,
-    LayoutTerms, LoadFigures, MeasureId, Outcome, Pass, PassOutcome, PassPlan, Pattern, RING_COUNT, Rates, Requirement,
-    Rose, SECTOR_COUNT, SampleFigures, Scenario, Sensor, Severity, Shortage, Shutter, Site, Sortie, SpeedBound,
-    SpeedTerms, Stations, Strategy, StripDirection, Structure, StructureKind, SurfaceClass, Terrain, TimeTerms,
-    ViewFigures,
+    Above, Aim, Aircraft, Airframe, Attitude, ByClass, Camera, Caution, ClassFigures, Conditions,
+    CountingRule, Depth, Distance, Equipment, ExposureTerms, Flight, FlightTerms, Gimbal, Gnss, GsdSpread,
+    HourTerms, Id, Judgement, LayoutTerms, LoadFigures, MeasureId, Outcome, Pass, PassOutcome, PassPlan,
+    Pattern, RING_COUNT, Rates, Requirement, Rose, SECTOR_COUNT, SampleFigures, Scenario, Sensor, Severity,
+    Shortage, Shutter, Site, Sortie, SpeedBound, SpeedTerms, Stations, Strategy, StripDirection, Structure,
+    StructureKind, SurfaceClass, Terrain, TimeTerms, ViewFigures,
 };
 use std::sync::Arc;
 
@@ -24,8 +24,16 @@ pub(crate) fn scenario() -> Scenario {
         equipment: Arc::new(Equipment { aircraft: vec![aircraft()] }),
         strategies: vec![
             strategy(NADIR, "Nadir block", vec![pass(10, 0.0, 80.0, 0.8, 0.7)]),
-            strategy(CROSSED, "Crossed strips", vec![pass(20, 30.0, 80.0, 0.8, 0.7), pass(21, 30.0, 80.0, 0.8, 0.7)]),
-            strategy(FIVE, "Five-direction oblique", vec![pass(30, 0.0, 80.0, 0.8, 0.7), pass(31, 45.0, 80.0, 0.7, 0.55)]),
+            strategy(
+                CROSSED,
+                "Crossed strips",
+                vec![pass(20, 30.0, 80.0, 0.8, 0.7), pass(21, 30.0, 80.0, 0.8, 0.7)],
+            ),
+            strategy(
+                FIVE,
+                "Five-direction oblique",
+                vec![pass(30, 0.0, 80.0, 0.8, 0.7), pass(31, 45.0, 80.0, 0.7, 0.55)],
+            ),
         ],
         reference: None,
         conditions: Conditions::default(),
@@ -238,7 +246,11 @@ fn cautions(id: Id) -> Vec<Caution> {
         "this plan knows nothing of people, lines, airspace or weather; local rules and the remote pilot decide",
     )];
     if id == NADIR {
-        all.push(caution("roof_overlap", Severity::Check, "sidelap over the highest roof is 55 %, below 60 %"));
+        all.push(caution(
+            "roof_overlap",
+            Severity::Check,
+            "sidelap over the highest roof is 55 %, below 60 %",
+        ));
     }
     all
 }

@@ -11,7 +11,11 @@ const SIZE: (usize, usize) = (8, 8);
 /// A renderer whose only texture is one white texel, as the font's first texel is.
 fn white() -> Raster {
     let mut raster = Raster::default();
-    set(&mut raster, TextureId::default(), ImageDelta::full(image([1, 1], &[Color32::WHITE]), TextureOptions::LINEAR));
+    set(
+        &mut raster,
+        TextureId::default(),
+        ImageDelta::full(image([1, 1], &[Color32::WHITE]), TextureOptions::LINEAR),
+    );
     raster
 }
 
@@ -27,7 +31,11 @@ fn set(raster: &mut Raster, id: TextureId, change: ImageDelta) {
 
 fn triangles(corners: &[(f32, f32)], color: Color32) -> Mesh {
     let vertices = corners.iter().map(|&(x, y)| Vertex { pos: pos2(x, y), uv: WHITE_UV, color }).collect();
-    Mesh { indices: (0..u32::try_from(corners.len()).unwrap()).collect(), vertices, texture_id: TextureId::default() }
+    Mesh {
+        indices: (0..u32::try_from(corners.len()).unwrap()).collect(),
+        vertices,
+        texture_id: TextureId::default(),
+    }
 }
 
 fn clipped(mesh: Mesh, clip_rect: Rect) -> ClippedPrimitive {
@@ -60,7 +68,8 @@ fn triangles_that_share_an_edge_neither_overlap_nor_leave_a_seam() {
 // Derived: a fan about a point inside a pixel, whose edges cross pixel centres, covers each pixel once.
 #[test]
 fn a_fan_covers_each_pixel_once() {
-    let ring = [(0.0, 0.0), (4.5, 0.0), (8.0, 0.0), (8.0, 4.5), (8.0, 8.0), (4.5, 8.0), (0.0, 8.0), (0.0, 4.5)];
+    let ring =
+        [(0.0, 0.0), (4.5, 0.0), (8.0, 0.0), (8.0, 4.5), (8.0, 8.0), (4.5, 8.0), (0.0, 8.0), (0.0, 4.5)];
     let hub = (4.5, 4.5);
     let corners: Vec<_> = (0..8).flat_map(|i| [hub, ring[i], ring[(i + 1) % 8]]).collect();
     let thin = Color32::from_rgba_premultiplied(10, 10, 10, 10);
@@ -85,7 +94,10 @@ fn nothing_is_drawn_outside_the_clip() {
     let painted = white().paint(&[clipped(mesh, clip)], SIZE, 1.0, Color32::BLACK);
     let white_ones = painted.pixels.iter().filter(|pixel| **pixel == Color32::WHITE).count();
     assert_eq!(white_ones, 3);
-    assert_eq!((painted.at(2, 3), painted.at(4, 3), painted.at(5, 3)), (Color32::WHITE, Color32::WHITE, Color32::BLACK));
+    assert_eq!(
+        (painted.at(2, 3), painted.at(4, 3), painted.at(5, 3)),
+        (Color32::WHITE, Color32::WHITE, Color32::BLACK)
+    );
 }
 
 /// A square over the whole image that shows the whole texture.
@@ -117,7 +129,11 @@ fn a_texture_can_be_patched_and_freed() {
     let mut raster = Raster::default();
     let id = TextureId::Managed(3);
     set(&mut raster, id, ImageDelta::full(image([2, 2], &[Color32::BLACK; 4]), TextureOptions::NEAREST));
-    set(&mut raster, id, ImageDelta::partial([1, 0], image([1, 2], &[Color32::WHITE; 2]), TextureOptions::NEAREST));
+    set(
+        &mut raster,
+        id,
+        ImageDelta::partial([1, 0], image([1, 2], &[Color32::WHITE; 2]), TextureOptions::NEAREST),
+    );
     let painted = paint(&raster, vec![textured(id)], Color32::RED);
     assert_eq!((painted.at(0, 0), painted.at(7, 7)), (Color32::BLACK, Color32::WHITE));
     let mut delta = TexturesDelta::default();

@@ -36,7 +36,9 @@ fn every_strategy_asked_for_is_reported() {
     worker.request(Arc::new(made_up::scenario()), vec![NADIR, CROSSED]);
     let ids: Vec<Id> = wait_for(&mut worker, 2)
         .iter()
-        .filter_map(|report| if let Report::Done { outcome, .. } = report { Some(outcome.strategy) } else { None })
+        .filter_map(
+            |report| if let Report::Done { outcome, .. } = report { Some(outcome.strategy) } else { None },
+        )
         .collect();
     assert_eq!(ids, [NADIR, CROSSED]);
     assert_eq!(worker.progress(), None, "nothing is left to do");
@@ -46,16 +48,18 @@ fn every_strategy_asked_for_is_reported() {
 #[test]
 fn the_newest_request_wins() {
     let (begun, has_begun) = channel();
-    let job = Box::new(move |scenario: &obliquity_planning::Scenario, id, watch: &dyn obliquity_planning::Watch| {
-        if scenario.name == "old" {
-            let _ = begun.send(());
-            loop {
-                watch.step(0, 1).map_err(|_| Failure::Cancelled)?;
-                std::thread::sleep(Duration::from_millis(1));
+    let job = Box::new(
+        move |scenario: &obliquity_planning::Scenario, id, watch: &dyn obliquity_planning::Watch| {
+            if scenario.name == "old" {
+                let _ = begun.send(());
+                loop {
+                    watch.step(0, 1).map_err(|_| Failure::Cancelled)?;
+                    std::thread::sleep(Duration::from_millis(1));
+                }
             }
-        }
-        Ok(made_up::outcome(scenario, id, Depth::Views))
-    });
+            Ok(made_up::outcome(scenario, id, Depth::Views))
+        },
+    );
     let mut worker = Worker::start(job, || ()).unwrap();
     let mut old = made_up::scenario();
     old.name = "old".to_owned();

@@ -44,7 +44,8 @@ impl App {
         match Worker::start(app.engine.job(), move || repaint.request_repaint()) {
             Ok(worker) => app.worker = Some(worker),
             Err(error) => {
-                let text = format!("coverage cannot be worked out, since the system gives no thread: {error}");
+                let text =
+                    format!("coverage cannot be worked out, since the system gives no thread: {error}");
                 app.dialog = Some(Dialog::Message { title: "No worker".to_owned(), text });
             }
         }
@@ -77,7 +78,9 @@ impl App {
             let scenario = Arc::clone(&scenario);
             self.figures.take(match worked_out {
                 Ok(outcome) => Report::Done { scenario, outcome: Box::new(outcome) },
-                Err(failure) => Report::Failed { scenario, strategy: strategy.id, message: failure.to_string() },
+                Err(failure) => {
+                    Report::Failed { scenario, strategy: strategy.id, message: failure.to_string() }
+                }
             });
         }
     }
@@ -197,8 +200,12 @@ impl App {
         ui.set_min_width(240.0);
         for row in COMMANDS.iter().filter(|row| row.menu == menu) {
             let (text, enabled) = match row.command {
-                Command::Undo => (with_label(row.text, self.document.undo_label()), self.document.undo_label().is_some()),
-                Command::Redo => (with_label(row.text, self.document.redo_label()), self.document.redo_label().is_some()),
+                Command::Undo => {
+                    (with_label(row.text, self.document.undo_label()), self.document.undo_label().is_some())
+                }
+                Command::Redo => {
+                    (with_label(row.text, self.document.redo_label()), self.document.redo_label().is_some())
+                }
                 _ => (row.text.to_owned(), true),
             };
             let mut button = Button::new(text);
@@ -277,12 +284,16 @@ impl App {
 
     fn suggested_name(&self) -> String {
         let path = self.document.path().map(files::short_name);
-        path.unwrap_or_else(|| format!("{}.ron", self.document.scenario().name.to_lowercase().replace(' ', "_")))
+        path.unwrap_or_else(|| {
+            format!("{}.ron", self.document.scenario().name.to_lowercase().replace(' ', "_"))
+        })
     }
 
     fn ask_path(&mut self, purpose: Purpose, note: &str) {
         let text = match purpose {
-            Purpose::SaveAs => self.document.path().map_or_else(|| self.suggested_name(), |p| p.display().to_string()),
+            Purpose::SaveAs => {
+                self.document.path().map_or_else(|| self.suggested_name(), |p| p.display().to_string())
+            }
             Purpose::Open | Purpose::ImportBoundary => String::new(),
         };
         self.dialog = Some(Dialog::Path { purpose, text, note: note.to_owned() });
@@ -367,7 +378,10 @@ impl App {
 
     /// Asks before the window closes on unsaved changes.
     fn guard_closing(&mut self, ctx: &Context) {
-        if ctx.input(|input| input.viewport().close_requested()) && !self.leaving && self.document.is_changed() {
+        if ctx.input(|input| input.viewport().close_requested())
+            && !self.leaving
+            && self.document.is_changed()
+        {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);
             self.dialog = Some(Dialog::Unsaved { then: Then::Quit });
         }

@@ -64,7 +64,7 @@ enum Task {
         /// Which screen.
         #[arg(long, value_enum, default_value_t = View::Board)]
         view: View,
-        /// Pixels of the picture: WIDTHxHEIGHT.
+        /// Pixels of the picture, width and height with an x between them.
         #[arg(long, value_parser = parse_size, default_value = "1280x800")]
         size: (u32, u32),
         /// Draws everything this many times as large; the picture keeps its pixels.
@@ -117,7 +117,8 @@ impl Trouble {
 const MOST_PX: u32 = 16_384;
 
 fn parse_size(text: &str) -> Result<(u32, u32), String> {
-    let wrong = || format!("two whole numbers from 1 to {MOST_PX} were required, as in 1280x800, but it is {text:?}");
+    let wrong =
+        || format!("two whole numbers from 1 to {MOST_PX} were required, as in 1280x800, but it is {text:?}");
     let (width, height) = text.split_once(['x', '×']).ok_or_else(wrong)?;
     let side = |side: &str| side.parse().ok().filter(|px| (1..=MOST_PX).contains(px)).ok_or_else(wrong);
     Ok((side(width)?, side(height)?))
@@ -205,7 +206,12 @@ fn evaluate_one(file: &Path, scenario: &Scenario, strategy: &Strategy) -> Result
     evaluate_with(&Engine::default(), file, scenario, strategy)
 }
 
-fn evaluate_with(engine: &Engine, file: &Path, scenario: &Scenario, strategy: &Strategy) -> Result<Outcome, Trouble> {
+fn evaluate_with(
+    engine: &Engine,
+    file: &Path,
+    scenario: &Scenario,
+    strategy: &Strategy,
+) -> Result<Outcome, Trouble> {
     let outcome = engine.evaluate(scenario, strategy.id, Depth::Views, &NoWatch);
     outcome.map_err(|failure| Trouble::Evaluation(format!("{}: {failure}", file.display())))
 }
@@ -213,11 +219,16 @@ fn evaluate_with(engine: &Engine, file: &Path, scenario: &Scenario, strategy: &S
 /// The strategy of a name; upper and lower case count only where the name alone would not do.
 fn find<'a>(file: &Path, scenario: &'a Scenario, name: &str) -> Result<&'a Strategy, Trouble> {
     let exact = scenario.strategies.iter().find(|strategy| strategy.name == name);
-    let alike = || scenario.strategies.iter().find(|strategy| strategy.name.to_lowercase() == name.to_lowercase());
+    let alike =
+        || scenario.strategies.iter().find(|strategy| strategy.name.to_lowercase() == name.to_lowercase());
     exact.or_else(alike).ok_or_else(|| {
-        let names: Vec<String> = scenario.strategies.iter().map(|strategy| format!("{:?}", strategy.name)).collect();
+        let names: Vec<String> =
+            scenario.strategies.iter().map(|strategy| format!("{:?}", strategy.name)).collect();
         let file = file.display();
-        Trouble::Input(format!("{file}: a strategy was required, but none is called {name:?}; write {}", names.join(" or ")))
+        Trouble::Input(format!(
+            "{file}: a strategy was required, but none is called {name:?}; write {}",
+            names.join(" or ")
+        ))
     })
 }
 
@@ -228,8 +239,8 @@ fn export(scenario: &Scenario, outcome: &Outcome, out: &Path, rows: ViewRows) ->
     for note in &exported.notes {
         warn(note);
     }
-    let files: String = exported.files.iter().map(|file| format!("{}\n", file.display())).collect();
-    say(&files)
+    let files: Vec<String> = exported.files.iter().map(|file| file.display().to_string()).collect();
+    say(&(files.join("\n") + "\n"))
 }
 
 fn draw_board(file: &Path, canvas: &Canvas, out: &Path) -> Result<(), Trouble> {
@@ -240,7 +251,10 @@ fn draw_board(file: &Path, canvas: &Canvas, out: &Path) -> Result<(), Trouble> {
     let image = picture::draw(canvas, |ui| app.screen(ui));
     let bytes = picture::png_bytes(&image).map_err(|error| Trouble::Input(error.to_string()))?;
     std::fs::write(out, bytes).map_err(|error| {
-        Trouble::Input(format!("{}: cannot be written: {error}; check the folder and its permissions", out.display()))
+        Trouble::Input(format!(
+            "{}: cannot be written: {error}; check the folder and its permissions",
+            out.display()
+        ))
     })
 }
 

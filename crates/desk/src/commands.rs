@@ -62,8 +62,8 @@ const fn row(
     CommandRow { command, menu, text, hint, shortcut }
 }
 
-const fn key(modifiers: Modifiers, key: Key) -> Option<KeyboardShortcut> {
-    Some(KeyboardShortcut::new(modifiers, key))
+const fn key(modifiers: Modifiers, key: Key) -> KeyboardShortcut {
+    KeyboardShortcut::new(modifiers, key)
 }
 
 /// The menus, from left to right.
@@ -71,29 +71,80 @@ pub const MENUS: [&str; 3] = ["File", "Edit", "View"];
 
 /// All commands, in the order of the menus.
 pub const COMMANDS: [CommandRow; 14] = [
-    row(Command::New, "File", "New", "Begin with an empty site and the usual strategies", key(Modifiers::COMMAND, Key::N)),
-    row(Command::Open, "File", "Open…", "Choose a scenario file", key(Modifiers::COMMAND, Key::O)),
-    row(Command::OpenTyped, "File", "Open by path…", "Type the path of a scenario file", key(SHIFTED, Key::O)),
-    row(Command::Save, "File", "Save", "Save where it was read from; the version before stays beside it", key(Modifiers::COMMAND, Key::S)),
-    row(Command::SaveAs, "File", "Save as…", "Choose where to save", key(SHIFTED, Key::S)),
+    row(
+        Command::New,
+        "File",
+        "New",
+        "Begin with an empty site and the usual strategies",
+        Some(key(Modifiers::COMMAND, Key::N)),
+    ),
+    row(Command::Open, "File", "Open…", "Choose a scenario file", Some(key(Modifiers::COMMAND, Key::O))),
+    row(
+        Command::OpenTyped,
+        "File",
+        "Open by path…",
+        "Type the path of a scenario file",
+        Some(key(SHIFTED, Key::O)),
+    ),
+    row(
+        Command::Save,
+        "File",
+        "Save",
+        "Save where it was read from; the version before stays beside it",
+        Some(key(Modifiers::COMMAND, Key::S)),
+    ),
+    row(Command::SaveAs, "File", "Save as…", "Choose where to save", Some(key(SHIFTED, Key::S))),
     row(Command::SaveAsTyped, "File", "Save as by path…", "Type where to save", None),
-    row(Command::ImportBoundary, "File", "Import boundary…", "Choose a GeoJSON, KML or KMZ file whose polygon becomes the site", key(Modifiers::COMMAND, Key::I)),
-    row(Command::ImportBoundaryTyped, "File", "Import boundary by path…", "Type the path of a GeoJSON, KML or KMZ file", key(SHIFTED, Key::I)),
-    row(Command::Quit, "File", "Quit", "Close the window", key(Modifiers::COMMAND, Key::Q)),
-    row(Command::Undo, "Edit", "Undo", "Take the last change back", key(Modifiers::COMMAND, Key::Z)),
-    row(Command::Redo, "Edit", "Redo", "Bring back what was undone", key(SHIFTED, Key::Z)),
-    row(Command::SwitchMode, "View", "Light or dark", "Change between light and dark", key(Modifiers::COMMAND, Key::D)),
-    row(Command::Larger, "View", "Larger", "Draw everything larger, up to three times", key(Modifiers::COMMAND, Key::Plus)),
-    row(Command::Smaller, "View", "Smaller", "Draw everything smaller, down to half", key(Modifiers::COMMAND, Key::Minus)),
+    row(
+        Command::ImportBoundary,
+        "File",
+        "Import boundary…",
+        "Choose a GeoJSON, KML or KMZ file whose polygon becomes the site",
+        Some(key(Modifiers::COMMAND, Key::I)),
+    ),
+    row(
+        Command::ImportBoundaryTyped,
+        "File",
+        "Import boundary by path…",
+        "Type the path of a GeoJSON, KML or KMZ file",
+        Some(key(SHIFTED, Key::I)),
+    ),
+    row(Command::Quit, "File", "Quit", "Close the window", Some(key(Modifiers::COMMAND, Key::Q))),
+    row(Command::Undo, "Edit", "Undo", "Take the last change back", Some(key(Modifiers::COMMAND, Key::Z))),
+    row(Command::Redo, "Edit", "Redo", "Bring back what was undone", Some(key(SHIFTED, Key::Z))),
+    row(
+        Command::SwitchMode,
+        "View",
+        "Light or dark",
+        "Change between light and dark",
+        Some(key(Modifiers::COMMAND, Key::D)),
+    ),
+    row(
+        Command::Larger,
+        "View",
+        "Larger",
+        "Draw everything larger, up to three times",
+        Some(key(Modifiers::COMMAND, Key::Plus)),
+    ),
+    row(
+        Command::Smaller,
+        "View",
+        "Smaller",
+        "Draw everything smaller, down to half",
+        Some(key(Modifiers::COMMAND, Key::Minus)),
+    ),
 ];
 
 /// The commands whose keys were pressed since the last call. Those with more modifiers are asked first, since a key
 /// with Shift would otherwise count as the one without.
 pub fn pressed(ctx: &egui::Context) -> Vec<Command> {
     let typing = ctx.text_edit_focused();
-    let mut rows: Vec<&CommandRow> = COMMANDS.iter().filter(|row| !(typing && is_for_text(row.command))).collect();
+    let mut rows: Vec<&CommandRow> =
+        COMMANDS.iter().filter(|row| !(typing && is_for_text(row.command))).collect();
     rows.sort_by_key(|row| row.shortcut.is_none_or(|shortcut| !shortcut.modifiers.shift));
-    let hit = |row: &&CommandRow| row.shortcut.is_some_and(|key| ctx.input_mut(|input| input.consume_shortcut(&key)));
+    let hit = |row: &&CommandRow| {
+        row.shortcut.is_some_and(|key| ctx.input_mut(|input| input.consume_shortcut(&key)))
+    };
     rows.into_iter().filter(hit).map(|row| row.command).collect()
 }
 

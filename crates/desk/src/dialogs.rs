@@ -193,7 +193,8 @@ fn boundary(ui: &mut Ui, file: &str, choices: &[BoundaryChoice]) -> Option<Answe
     egui::ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
         for (number, choice) in choices.iter().enumerate() {
             let hectares = crate::show::short(choice.area_m2 / 10_000.0);
-            let text = format!("{}: {}, {hectares} ha, {} corners", number + 1, choice.name, choice.ring_m.len());
+            let text =
+                format!("{}: {}, {hectares} ha, {} corners", number + 1, choice.name, choice.ring_m.len());
             let button = ui.add_sized([ui.available_width(), 26.0], Button::new(text));
             if button.on_hover_text(choice.notes.join("\n")).clicked() {
                 answer = Some(Answer::Boundary(Box::new(choice.clone())));
@@ -241,7 +242,9 @@ impl Picker {
             let dialog = rfd::FileDialog::new().set_title(purpose.title());
             let path = match purpose {
                 Purpose::Open => dialog.add_filter("Scenario", &["ron"]).pick_file(),
-                Purpose::SaveAs => dialog.add_filter("Scenario", &["ron"]).set_file_name(file_name).save_file(),
+                Purpose::SaveAs => {
+                    dialog.add_filter("Scenario", &["ron"]).set_file_name(file_name).save_file()
+                }
                 Purpose::ImportBoundary => {
                     dialog.add_filter("Boundary", &["geojson", "json", "kml", "kmz"]).pick_file()
                 }

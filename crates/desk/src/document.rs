@@ -118,7 +118,8 @@ impl Document {
 
     /// The file's name, or the scenario's where there is no file.
     pub fn title(&self) -> String {
-        let file = self.path.as_deref().and_then(Path::file_name).map(|name| name.to_string_lossy().into_owned());
+        let file =
+            self.path.as_deref().and_then(Path::file_name).map(|name| name.to_string_lossy().into_owned());
         file.unwrap_or_else(|| self.scenario.name.clone())
     }
 

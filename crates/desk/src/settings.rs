@@ -121,7 +121,8 @@ impl Setting {
     /// # Errors
     /// [`EditError`] when the value is out of range.
     pub fn apply(self, scenario: &mut Scenario, strategy: Id, value: f64) -> Result<(), EditError> {
-        let passes = scenario.strategy(strategy).map(|strategy| self.passes(scenario, strategy)).unwrap_or_default();
+        let passes =
+            scenario.strategy(strategy).map(|strategy| self.passes(scenario, strategy)).unwrap_or_default();
         passes.into_iter().try_for_each(|pass| (self.row().set)(scenario, pass, value))
     }
 
@@ -155,8 +156,11 @@ fn is_oblique(scenario: &Scenario, pass: &Pass) -> bool {
 /// whenever there are both, so that no slider appears or goes while another is moved.
 pub fn readings(scenario: &Scenario, strategy: &Strategy) -> Vec<Reading> {
     let oblique = strategy.passes.iter().filter(|pass| is_oblique(scenario, pass)).count();
-    let roles: &[Role] =
-        if oblique > 0 && oblique < strategy.passes.len() { &[Role::Nadir, Role::Oblique] } else { &[Role::All] };
+    let roles: &[Role] = if oblique > 0 && oblique < strategy.passes.len() {
+        &[Role::Nadir, Role::Oblique]
+    } else {
+        &[Role::All]
+    };
     let whole = [KnobId::Height, KnobId::Gsd, KnobId::Tilt].map(Setting::everywhere);
     let overlaps = [KnobId::ForwardOverlap, KnobId::Sidelap];
     let split = roles.iter().flat_map(|&role| overlaps.map(|knob| Setting { knob, role }));

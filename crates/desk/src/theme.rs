@@ -2,8 +2,8 @@
 
 use egui::style::{HandleShape, WidgetVisuals};
 use egui::{
-    Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Margin, Stroke, Style, TextStyle, Theme, Vec2,
-    Visuals,
+    Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Margin, Stroke, Style, TextStyle,
+    Theme, Vec2, Visuals,
 };
 use std::sync::Arc;
 
@@ -95,7 +95,7 @@ const fn rgb(hex: u32) -> Color32 {
     Color32::from_rgb(r, g, b)
 }
 
-/// The strategies' colours were found by a search that held the least distance between any two (in OKLab, as seen with
+/// The strategies' colours were found by a search that held the least distance between any two (in a perceptual space, as seen with
 /// normal sight and with each of the three colour deficiencies) and the least difference in lightness as large as it
 /// could, with a contrast of at least 3 against the surface. The hues are the same in both modes.
 const LIGHT: Colors = Colors {

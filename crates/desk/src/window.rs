@@ -44,5 +44,8 @@ fn run(document: Document) -> eframe::Result {
 /// Whether a window can be asked for. Where it cannot, asking would be an error at best.
 fn display_set() -> bool {
     let set = |name: &str| std::env::var_os(name).is_some_and(|value| !value.is_empty());
-    !cfg!(all(unix, not(target_os = "macos"))) || set("WAYLAND_DISPLAY") || set("WAYLAND_SOCKET") || set("DISPLAY")
+    !cfg!(all(unix, not(target_os = "macos")))
+        || set("WAYLAND_DISPLAY")
+        || set("WAYLAND_SOCKET")
+        || set("DISPLAY")
 }

@@ -120,7 +120,11 @@ impl Worker {
     /// What has come since the last call, reports of older requests left out.
     pub fn poll(&mut self) -> Vec<Report> {
         let newest = self.shared.newest.load(Ordering::SeqCst);
-        self.reports.try_iter().filter(|(generation, _)| *generation == newest).map(|(_, report)| report).collect()
+        self.reports
+            .try_iter()
+            .filter(|(generation, _)| *generation == newest)
+            .map(|(_, report)| report)
+            .collect()
     }
 
     /// How far the present request is; nothing while there is none.
@@ -204,7 +208,8 @@ fn report(
         Ok(Err(Failure::Cancelled)) => None,
         Ok(Err(Failure::Refused(message))) => Some(Report::Failed { scenario, strategy, message }),
         Err(panic) => {
-            let message = format!("the calculation broke off: {}; this is a fault of the program", said(&*panic));
+            let message =
+                format!("the calculation broke off: {}; this is a fault of the program", said(&*panic));
             Some(Report::Failed { scenario, strategy, message })
         }
     }

@@ -1,7 +1,9 @@
 use super::model::{Band, Bar, Cell, Limit, Row, Side, Standing, Subject};
 use crate::figures::Freshness;
 use crate::show;
-use obliquity_planning::{ClassFigures, GsdSpread, Judgement, MeasureId, Outcome, Scenario, SurfaceClass, measure};
+use obliquity_planning::{
+    ClassFigures, GsdSpread, Judgement, MeasureId, Outcome, Scenario, SurfaceClass, measure,
+};
 
 /// A figure before it is put on its row's scale.
 struct Raw {
@@ -65,7 +67,9 @@ fn classes(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<SurfaceClass> {
         let seen = subjects.iter().filter_map(|s| s.known?.views).any(|o| figures(o, class).is_some());
         seen || match class {
             SurfaceClass::Ground => true,
-            SurfaceClass::Roof | SurfaceClass::Wall => !site.structures.is_empty() || site.typical_building.is_some(),
+            SurfaceClass::Roof | SurfaceClass::Wall => {
+                !site.structures.is_empty() || site.typical_building.is_some()
+            }
             SurfaceClass::Underside => false,
         }
     };
@@ -211,7 +215,15 @@ impl RowSpec {
     /// A row in which less is better and nothing is required.
     fn open(name: &'static str, id: MeasureId, source: Source) -> Self {
         let unit_label = String::new();
-        RowSpec { name, unit_label, hint: hint(id), required: None, fails: Side::Right, at_least: 0.0, source }
+        RowSpec {
+            name,
+            unit_label,
+            hint: hint(id),
+            required: None,
+            fails: Side::Right,
+            at_least: 0.0,
+            source,
+        }
     }
 }
 
@@ -231,9 +243,13 @@ impl Raw {
 
 /// Reads a figure of every strategy and puts all of them on one scale.
 fn row(band: &str, spec: &RowSpec, subjects: &[Subject<'_>], read: impl Fn(&Outcome) -> Option<Raw>) -> Row {
-    let raws: Vec<(Option<Raw>, Freshness)> = subjects.iter().map(|subject| figure(subject, spec, &read)).collect();
-    let greatest = raws.iter().filter_map(|(raw, _)| raw.as_ref()).map(Raw::greatest).fold(spec.at_least, f64::max);
-    let beyond_line = spec.required.map_or(0.0, |required| if spec.fails == Side::Left { required } else { 1.1 * required });
+    let raws: Vec<(Option<Raw>, Freshness)> =
+        subjects.iter().map(|subject| figure(subject, spec, &read)).collect();
+    let greatest =
+        raws.iter().filter_map(|(raw, _)| raw.as_ref()).map(Raw::greatest).fold(spec.at_least, f64::max);
+    let beyond_line = spec
+        .required
+        .map_or(0.0, |required| if spec.fails == Side::Left { required } else { 1.1 * required });
     let full = greatest.max(beyond_line).max(f64::MIN_POSITIVE);
     let limit = spec.required.map(|required| Limit { at: required / full, fails: spec.fails });
     let cells = subjects

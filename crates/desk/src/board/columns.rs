@@ -38,7 +38,10 @@ pub(super) fn column(scenario: &Scenario, subject: &Subject<'_>) -> Column {
         verdict_text,
         worst: shortfalls.first().cloned(),
         shortfalls,
-        sliders: readings(scenario, subject.strategy).iter().map(|reading| slider(reading, &subject.name)).collect(),
+        sliders: readings(scenario, subject.strategy)
+            .iter()
+            .map(|reading| slider(reading, &subject.name))
+            .collect(),
         follows: follows(subject.known),
         freshness: subject.known.map_or(Freshness::Pending, |known| known.freshness),
     }
@@ -116,8 +119,8 @@ fn follows(known: Option<Known<'_>>) -> String {
 
 /// One number, or the least and the greatest where they differ.
 fn span(values: impl Iterator<Item = f64>, unit: &str) -> String {
-    let (least, greatest) =
-        values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)));
+    let (least, greatest) = values
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)));
     if !least.is_finite() {
         return "–".to_owned();
     }

@@ -7,5 +7,7 @@ mod model;
 mod paint;
 mod view;
 
-pub use model::{Band, Bar, Board, CautionRow, Cell, Column, Limit, Row, Sentence, Side, Slider, Standing, Verdict};
+pub use model::{
+    Band, Bar, Board, CautionRow, Cell, Column, Limit, Row, Sentence, Side, Slider, Standing, Verdict,
+};
 pub use view::{Ask, ui};

@@ -55,7 +55,13 @@ pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, text_width: f32, color: Col
         requirement(painter, trough, limit, line_color, colors.surface);
     }
     let missed = cell.standing == Standing::Missed && !stale;
-    let text_color = if stale { colors.muted } else if missed { colors.bad } else { colors.ink };
+    let text_color = if stale {
+        colors.muted
+    } else if missed {
+        colors.bad
+    } else {
+        colors.ink
+    };
     let at = pos2(text_right, line.center().y);
     painter.text(at, Align2::RIGHT_CENTER, figure(cell), theme::caption_strong(), text_color);
     if !stale {
@@ -85,7 +91,8 @@ fn bar(painter: &Painter, trough: Rect, bar: Bar, color: Color32, surface: Color
         Bar::Spread { low, middle, high } => {
             let (left, right) = (at_share(trough, low), at_share(trough, high));
             let span = Rect::from_x_y_ranges(left..=right, trough.y_range());
-            let wide = Rect::from_center_size(span.center(), vec2(span.width().max(LEAST_SPREAD), BAR_HEIGHT));
+            let wide =
+                Rect::from_center_size(span.center(), vec2(span.width().max(LEAST_SPREAD), BAR_HEIGHT));
             painter.rect_filled(wide, 2.0, color);
             if span.width() > 2.0 * LEAST_SPREAD {
                 painter.vline(at_share(trough, middle), trough.y_range(), Stroke::new(2.0, surface));

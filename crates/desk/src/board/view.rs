@@ -10,8 +10,8 @@ use crate::theme::{self, space};
 use crate::worker::Progress;
 use egui::text::LayoutJob;
 use egui::{
-    Align2, Color32, DragValue, Frame, Galley, Margin, Panel, Rect, Role, ScrollArea, Sense, Shape, Slider, Stroke,
-    StrokeKind, TextFormat, Ui, UiBuilder, WidgetInfo, pos2, vec2,
+    Align2, Color32, DragValue, Frame, Galley, Margin, Panel, Rect, Role, ScrollArea, Sense, Shape, Slider,
+    Stroke, StrokeKind, TextFormat, Ui, UiBuilder, WidgetInfo, pos2, vec2,
 };
 use obliquity_planning::{Id as StrategyId, KnobId, Severity};
 use std::sync::Arc;
@@ -75,7 +75,10 @@ impl Grid {
     /// The card of a column, from `top` to `bottom`.
     fn card(&self, column: usize, top: f32, bottom: f32) -> Rect {
         let left = self.margin_right() + self.column_width * column as f32;
-        Rect::from_min_max(pos2(left + space::TIGHT, top), pos2(left + self.column_width - space::TIGHT, bottom))
+        Rect::from_min_max(
+            pos2(left + space::TIGHT, top),
+            pos2(left + self.column_width - space::TIGHT, bottom),
+        )
     }
 
     /// The part of a card that is written on.
@@ -148,8 +151,17 @@ fn columns(ui: &mut Ui, board: &Board, asks: &mut Vec<Ask>) {
         let bar = Rect::from_min_max(card.min, pos2(card.max.x, card.min.y + 5.0));
         let shapes = vec![
             Shape::rect_filled(card, 6.0, colors.surface),
-            Shape::Rect(egui::epaint::RectShape::stroke(card, 6.0, Stroke::new(1.0, colors.rule), StrokeKind::Inside)),
-            Shape::rect_filled(bar, egui::CornerRadius { nw: 6, ne: 6, sw: 0, se: 0 }, colors.strategy(index)),
+            Shape::Rect(egui::epaint::RectShape::stroke(
+                card,
+                6.0,
+                Stroke::new(1.0, colors.rule),
+                StrokeKind::Inside,
+            )),
+            Shape::rect_filled(
+                bar,
+                egui::CornerRadius { nw: 6, ne: 6, sw: 0, se: 0 },
+                colors.strategy(index),
+            ),
         ];
         ui.painter().set(backdrop, Shape::Vec(shapes));
     }
@@ -187,7 +199,8 @@ fn head(ui: &mut Ui, column: &Column, area: Rect) -> f32 {
         ui.painter().galley(pos, galley, colors.ink);
         pos
     };
-    let layout = |ui: &Ui, text: &str, font, color, width| ui.painter().layout(text.to_owned(), font, color, width);
+    let layout =
+        |ui: &Ui, text: &str, font, color, width| ui.painter().layout(text.to_owned(), font, color, width);
     let name = layout(ui, &column.name, theme::title(), colors.ink, width);
     put(ui, name, 0.0, space::HAIR);
     let aircraft = layout(ui, &column.aircraft, theme::caption(), colors.muted, width);
@@ -210,7 +223,7 @@ fn head(ui: &mut Ui, column: &Column, area: Rect) -> f32 {
     let whole = Rect::from_min_max(area.min, pos2(area.max.x, at.y));
     let spoken = spoken_head(column, &words);
     let hover = column.shortfalls.iter().map(|s| format!("• {s}")).collect::<Vec<_>>().join("\n");
-    announce(ui, whole, ("head", column.strategy.0), spoken, &hover);
+    announce(ui, whole, ("head", column.strategy.0), &spoken, &hover);
     at.y
 }
 
@@ -228,9 +241,9 @@ fn verdict_color(verdict: Verdict, colors: &theme::Colors) -> Color32 {
 }
 
 /// Gives something painted a text for those who do not see it, and one to read when pointing at it.
-fn announce(ui: &Ui, area: Rect, id: impl std::hash::Hash + std::fmt::Debug, spoken: String, hover: &str) {
+fn announce(ui: &Ui, area: Rect, id: impl std::hash::Hash + std::fmt::Debug, spoken: &str, hover: &str) {
     let response = ui.interact(area, ui.scope_id().with(id), Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, spoken.clone()));
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, spoken));
     if !hover.is_empty() {
         response.on_hover_text(hover);
     }
@@ -260,14 +273,19 @@ fn sliders(ui: &mut Ui, grid: &Grid, board: &Board, top: f32, asks: &mut Vec<Ask
             }
         }
         let colors = theme::of(ui);
-        let follows = ui.painter().layout(show::unbroken(&column.follows), theme::caption(), colors.muted, area.width());
+        let follows = ui.painter().layout(
+            show::unbroken(&column.follows),
+            theme::caption(),
+            colors.muted,
+            area.width(),
+        );
         let at = pos2(area.left(), bottom + space::HAIR);
         let whole = Rect::from_min_size(at, follows.size());
         lowest = lowest.max(whole.bottom());
         ui.painter().galley(at, follows, colors.muted);
         let spoken = format!("Nominal GSD, height and speed of {}: {}", column.name, column.follows);
         let hint = "GSD of a level camera at the pass's height; the speed's bound stands in brackets";
-        announce(ui, whole, ("follows", column.strategy.0), spoken, hint);
+        announce(ui, whole, ("follows", column.strategy.0), &spoken, hint);
     }
     lowest + space::ROW
 }
@@ -281,7 +299,10 @@ fn slider(ui: &mut Ui, setting: &Setting, line: Rect, color: Color32) -> Option<
     let name_at = pos2(line.left(), middle);
     ui.painter().text(name_at, Align2::LEFT_CENTER, &setting.name, theme::caption(), colors.ink);
     let number = Rect::from_min_max(pos2(line.right() - NUMBER, line.top() + 1.0), line.max - vec2(0.0, 1.0));
-    let rail = Rect::from_min_max(pos2(line.left() + NAME, line.top()), pos2(number.left() - space::ROW, line.bottom()));
+    let rail = Rect::from_min_max(
+        pos2(line.left() + NAME, line.top()),
+        pos2(number.left() - space::ROW, line.bottom()),
+    );
     let mut shown = setting.shown;
     let unit = setting.setting.unit();
     let decimals = if setting.setting.knob == KnobId::Gsd { 2..=2 } else { 0..=1 };
@@ -325,7 +346,7 @@ fn band_ui(ui: &mut Ui, grid: &Grid, band: &Band, top: f32, row_height: f32, tex
             let line = Rect::from_min_max(area.min, pos2(area.right(), at + row_height));
             paint::cell(ui, cell, line, text_width, colors.strategy(column));
             let id = (band.title, number, column);
-            announce(ui, area, id, cell.spoken.clone(), &format!("{}\n\n{}", cell.spoken, row.hint));
+            announce(ui, area, id, &cell.spoken, &format!("{}\n\n{}", cell.spoken, row.hint));
         }
         at = bottom;
     }
@@ -352,7 +373,8 @@ fn margin_title(ui: &Ui, grid: &Grid, top: f32, title: &str, note: &str) -> f32 
     if grid.title_width <= 0.0 {
         return below.y + space::HAIR;
     }
-    let note = ui.painter().layout(note.to_owned(), theme::caption(), colors.muted, grid.title_width - space::TIGHT);
+    let note =
+        ui.painter().layout(note.to_owned(), theme::caption(), colors.muted, grid.title_width - space::TIGHT);
     let bottom = below.y + note.size().y;
     ui.painter().galley(below, note, colors.muted);
     bottom
@@ -371,16 +393,28 @@ fn cautions(ui: &mut Ui, rows: &[CautionRow], height: f32) {
         ui.add_space(20.0);
     } else {
         let below = at + vec2(0.0, 17.0);
-        ui.painter().text(below, Align2::LEFT_TOP, "local rules and the remote pilot decide", theme::caption(), colors.muted);
+        ui.painter().text(
+            below,
+            Align2::LEFT_TOP,
+            "local rules and the remote pilot decide",
+            theme::caption(),
+            colors.muted,
+        );
     }
-    let area = Rect::from_min_size(pos2(at.x + margin, ui.cursor().top()), vec2(ui.available_width() - margin, height));
+    let area = Rect::from_min_size(
+        pos2(at.x + margin, ui.cursor().top()),
+        vec2(ui.available_width() - margin, height),
+    );
     ui.scope_builder(UiBuilder::new().max_rect(area), |ui| {
-        ScrollArea::vertical().id_salt("cautions").max_height(height).auto_shrink([false, true]).show(ui, |ui| {
-            ui.spacing_mut().item_spacing.y = 3.0;
-            for row in rows {
-                caution(ui, row);
-            }
-        });
+        ScrollArea::vertical().id_salt("cautions").max_height(height).auto_shrink([false, true]).show(
+            ui,
+            |ui| {
+                ui.spacing_mut().item_spacing.y = 3.0;
+                for row in rows {
+                    caution(ui, row);
+                }
+            },
+        );
     });
 }
 

@@ -49,7 +49,9 @@ fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure) -> Optio
         return None;
     }
     let against = required(&scenario.requirement, measure.id);
-    let cell = |value: &Option<f64>| value.map_or_else(|| "–".to_owned(), |value| value_text(measure.unit, value, against));
+    let cell = |value: &Option<f64>| {
+        value.map_or_else(|| "–".to_owned(), |value| value_text(measure.unit, value, against))
+    };
     let mut name = measure.name.to_owned();
     if let Some(required) = against {
         let sign = if measure.better == obliquity_planning::Better::More { "≥" } else { "≤" };
@@ -60,15 +62,20 @@ fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure) -> Optio
     }
     let mut rows = vec![(name, values.iter().map(cell).collect())];
     if let MeasureId::GsdP95(class) = measure.id {
-        let classes = |outcome: &Outcome| outcome.views.as_ref().and_then(|views| views.classes[class].clone());
+        let classes =
+            |outcome: &Outcome| outcome.views.as_ref().and_then(|views| views.classes[class].clone());
         let spread = |outcome: &Outcome| {
             let gsd = classes(outcome).and_then(|figures| figures.gsd);
-            gsd.map_or_else(|| "–".to_owned(), |GsdSpread { p5_m, p50_m, .. }| {
-                format!("{} / {} cm", show::gsd_cm(p5_m), show::gsd_cm(p50_m))
-            })
+            gsd.map_or_else(
+                || "–".to_owned(),
+                |GsdSpread { p5_m, p50_m, .. }| {
+                    format!("{} / {} cm", show::gsd_cm(p5_m), show::gsd_cm(p50_m))
+                },
+            )
         };
         let unseen = |outcome: &Outcome| {
-            classes(outcome).map_or_else(|| "–".to_owned(), |figures| show::percent(figures.unseen_ratio, None))
+            classes(outcome)
+                .map_or_else(|| "–".to_owned(), |figures| show::percent(figures.unseen_ratio, None))
         };
         rows.push(("  5th / 50th percentile".to_owned(), outcomes.iter().map(spread).collect()));
         rows.push(("  without a counted view".to_owned(), outcomes.iter().map(unseen).collect()));
@@ -93,7 +100,13 @@ fn value_text(unit: Unit, value: f64, against: Option<f64>) -> String {
         Unit::GsdMetres => format!("{} cm", show::gsd_cm(value)),
         Unit::Share => show::percent(value, against),
         Unit::Count => show::count(value),
-        Unit::Centimetres | Unit::Hours | Unit::Metres | Unit::MetresPerSecond | Unit::Degrees | Unit::Gigabytes | Unit::Gigapixels => {
+        Unit::Centimetres
+        | Unit::Hours
+        | Unit::Metres
+        | Unit::MetresPerSecond
+        | Unit::Degrees
+        | Unit::Gigabytes
+        | Unit::Gigapixels => {
             format!("{} {}", show::short(value), unit.symbol())
         }
     }
@@ -158,7 +171,8 @@ fn cautions(text: &mut String, outcomes: &[Outcome]) {
             Severity::Check => "check",
             Severity::Reminder => "mind",
         };
-        let whom = if names.len() == outcomes.len() { String::new() } else { format!(" ({})", names.join(", ")) };
+        let whom =
+            if names.len() == outcomes.len() { String::new() } else { format!(" ({})", names.join(", ")) };
         let _ = writeln!(text, "  {word:5}  {}{whom}", caution.text);
     }
 }

@@ -150,7 +150,10 @@ fn corner(vertex: &Vertex, scale: f32) -> Corner {
 fn outside(vertices: &[&Vertex; 3], clip: Clip, scale: f32) -> bool {
     let (left, right) = span_of(vertices.map(|v| v.pos.x * scale));
     let (top, bottom) = span_of(vertices.map(|v| v.pos.y * scale));
-    right < clip.left as f32 || left > clip.right as f32 || bottom < clip.top as f32 || top > clip.bottom as f32
+    right < clip.left as f32
+        || left > clip.right as f32
+        || bottom < clip.top as f32
+        || top > clip.bottom as f32
 }
 
 /// Where a row's centre line enters and leaves the triangle. An edge owns its upper end and not its lower one, so every

@@ -37,7 +37,7 @@ impl Image {
 
     /// The bytes red, green, blue, alpha of every pixel.
     pub fn rgba_bytes(&self) -> Vec<u8> {
-        self.pixels.iter().flat_map(|pixel| pixel.to_array()).collect()
+        self.pixels.iter().flat_map(Color32::to_array).collect()
     }
 }
 
