@@ -1,1 +1,22 @@
-//! x
+//! The program: what the crates below it work out, on a screen, on the command line and as pictures.
+//!
+//! The window is a view of one [`document::Document`]; it changes only through [`document::Edit`]s. What takes long
+//! runs on a [`worker::Worker`]; [`figures::Figures`] keeps what is known and from which scenario. The
+//! [`board::Board`] is a view-model without egui; drawing it is apart. [`raster`] draws any screen without a display.
+
+pub mod app;
+pub mod board;
+pub mod cli;
+pub mod commands;
+pub mod dialogs;
+pub mod document;
+pub mod engine;
+pub mod figures;
+pub mod files;
+pub mod picture;
+pub mod raster;
+pub mod settings;
+pub mod show;
+pub mod theme;
+pub mod window;
+pub mod worker;

@@ -1,2 +1,5 @@
-//! x
-fn main() {}
+//! The program; everything is in the library.
+
+fn main() -> std::process::ExitCode {
+    obliquity::cli::run()
+}

@@ -1,0 +1,421 @@
+//! The window: owns document, figures, jobs and dialogs. `logic` hears what has come; `screen` draws and applies what
+//! was asked for.
+
+use crate::board::{self, Ask, Board};
+use crate::commands::{self, COMMANDS, Command, MENUS};
+use crate::dialogs::{Answer, Dialog, Picked, Picker, Purpose, Then};
+use crate::document::{Document, Edit};
+use crate::engine::Engine;
+use crate::figures::Figures;
+use crate::files;
+use crate::theme::{self, Mode};
+use crate::worker::{Report, Worker};
+use egui::{Button, Context, Frame, Margin, MenuBar, Panel, RichText, Ui, ViewportCommand};
+use obliquity_exchange::{BoundaryChoice, read_boundaries, read_scenario, save_scenario};
+use obliquity_planning::{Depth, NoWatch, Scenario};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// The program's window.
+#[derive(Debug)]
+pub struct App {
+    document: Document,
+    engine: Engine,
+    figures: Figures,
+    board: Option<Board>,
+    /// What the board was made from.
+    drawn_from: Option<Arc<Scenario>>,
+    /// What the worker was last asked for.
+    asked_for: Option<Arc<Scenario>>,
+    worker: Option<Worker>,
+    picker: Option<Picker>,
+    dialog: Option<Dialog>,
+    after_saving: Option<Then>,
+    leaving: bool,
+    title: String,
+}
+
+impl App {
+    /// A window on a document, with its worker.
+    pub fn new(ctx: &Context, document: Document, mode: Mode) -> Self {
+        theme::install(ctx, mode);
+        let mut app = App::still(document);
+        let repaint = ctx.clone();
+        match Worker::start(app.engine.job(), move || repaint.request_repaint()) {
+            Ok(worker) => app.worker = Some(worker),
+            Err(error) => {
+                let text =
+                    format!("coverage cannot be worked out, since the system gives no thread: {error}");
+                app.dialog = Some(Dialog::Message { title: "No worker".to_owned(), text });
+            }
+        }
+        app
+    }
+
+    /// A window without a worker, for pictures: call [`App::work_out`] to have everything on it.
+    pub fn still(document: Document) -> Self {
+        App {
+            document,
+            engine: Engine::default(),
+            figures: Figures::default(),
+            board: None,
+            drawn_from: None,
+            asked_for: None,
+            worker: None,
+            picker: None,
+            dialog: None,
+            after_saving: None,
+            leaving: false,
+            title: String::new(),
+        }
+    }
+
+    /// Works everything out on this thread.
+    pub fn work_out(&mut self) {
+        let scenario = Arc::clone(self.document.scenario());
+        for strategy in &scenario.strategies {
+            let worked_out = self.engine.evaluate(&scenario, strategy.id, Depth::Views, &NoWatch);
+            let scenario = Arc::clone(&scenario);
+            self.figures.take(match worked_out {
+                Ok(outcome) => Report::Done { scenario, outcome: Box::new(outcome) },
+                Err(failure) => {
+                    Report::Failed { scenario, strategy: strategy.id, message: failure.to_string() }
+                }
+            });
+        }
+    }
+
+    /// The document.
+    pub fn document(&self) -> &Document {
+        &self.document
+    }
+
+    /// Everything on the board, as it was last drawn.
+    pub fn board(&self) -> Option<&Board> {
+        self.board.as_ref()
+    }
+
+    /// Hears what worker and system dialog have sent.
+    pub fn hear(&mut self) {
+        for report in self.worker.as_mut().map(Worker::poll).unwrap_or_default() {
+            self.figures.take(report);
+            self.drawn_from = None;
+        }
+        match self.picker.as_ref().map(Picker::poll) {
+            None | Some(Picked::Open) => return,
+            Some(Picked::Nothing) => self.after_saving = None,
+            Some(Picked::Path(purpose, path)) => self.take_path(purpose, &path),
+            Some(Picked::NoDialog(purpose)) => {
+                self.ask_path(purpose, "The system offers no file dialog here; type the path.");
+            }
+        }
+        self.picker = None;
+    }
+
+    /// Draws everything and applies what was asked for.
+    pub fn screen(&mut self, ui: &mut Ui) {
+        let ctx = ui.ctx().clone();
+        let mut commands = if self.dialog.is_none() { commands::pressed(&ctx) } else { Vec::new() };
+        self.guard_closing(&ctx);
+        commands.extend(self.menu(ui));
+        self.follow();
+        let mut asks = Vec::new();
+        if let Some(board) = &self.board {
+            board::ui(ui, board, self.worker.as_ref().and_then(Worker::progress), &mut asks);
+        }
+        for ask in asks {
+            self.apply(ask);
+        }
+        if !ctx.input(|input| input.pointer.any_down()) {
+            self.document.end_gesture();
+        }
+        for command in commands {
+            self.run(command, &ctx);
+        }
+        if let Some(answer) = self.dialog.as_mut().and_then(|dialog| dialog.show(&ctx)) {
+            self.answered(answer, &ctx);
+        }
+        self.name_window(&ctx);
+        if self.is_behind() {
+            ctx.request_repaint();
+        }
+    }
+
+    fn is_behind(&self) -> bool {
+        !self.drawn_from.as_ref().is_some_and(|from| Arc::ptr_eq(from, self.document.scenario()))
+    }
+
+    /// Brings figures and board up to the document.
+    fn follow(&mut self) {
+        if !self.is_behind() {
+            return;
+        }
+        let scenario = Arc::clone(self.document.scenario());
+        let engine = &self.engine;
+        self.figures.follow(&scenario, &|scenario, strategy| engine.quick(scenario, strategy));
+        let asked = self.asked_for.as_ref().is_some_and(|asked| Arc::ptr_eq(asked, &scenario));
+        if let Some(worker) = self.worker.as_mut().filter(|_| !asked) {
+            worker.request(Arc::clone(&scenario), self.figures.wanted(&scenario));
+            self.asked_for = Some(Arc::clone(&scenario));
+        }
+        self.board = Some(Board::new(&scenario, &self.figures));
+        self.drawn_from = Some(scenario);
+    }
+
+    fn apply(&mut self, ask: Ask) {
+        let Ask::Set { strategy, setting, value } = ask;
+        self.edit(&Edit::Set { strategy, setting, value });
+    }
+
+    fn edit(&mut self, edit: &Edit) {
+        if let Err(error) = self.document.edit(edit) {
+            self.tell("The change was not made", &error.to_string());
+        }
+    }
+
+    fn tell(&mut self, title: &str, text: &str) {
+        self.dialog = Some(Dialog::Message { title: title.to_owned(), text: text.to_owned() });
+    }
+
+    fn menu(&self, ui: &mut Ui) -> Option<Command> {
+        let mut chosen = None;
+        let frame = Frame::new().fill(theme::of(ui).page).inner_margin(Margin::symmetric(12, 4));
+        Panel::top("menu").frame(frame).show(ui, |ui| {
+            MenuBar::new().ui(ui, |ui| {
+                for menu in MENUS {
+                    ui.menu_button(menu, |ui| chosen = chosen.or(self.menu_items(ui, menu)));
+                }
+                ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                    let changed = if self.document.is_changed() { ", not saved" } else { "" };
+                    let text = format!("{}{changed}", self.document.title());
+                    ui.label(RichText::new(text).font(theme::caption()).color(theme::of(ui).muted));
+                });
+            });
+        });
+        chosen
+    }
+
+    fn menu_items(&self, ui: &mut Ui, menu: &str) -> Option<Command> {
+        let mut chosen = None;
+        ui.set_min_width(240.0);
+        for row in COMMANDS.iter().filter(|row| row.menu == menu) {
+            let (text, enabled) = match row.command {
+                Command::Undo => {
+                    (with_label(row.text, self.document.undo_label()), self.document.undo_label().is_some())
+                }
+                Command::Redo => {
+                    (with_label(row.text, self.document.redo_label()), self.document.redo_label().is_some())
+                }
+                _ => (row.text.to_owned(), true),
+            };
+            let mut button = Button::new(text);
+            if let Some(key) = &row.shortcut {
+                button = button.shortcut_text(ui.ctx().format_shortcut(key));
+            }
+            if ui.add_enabled(enabled, button).on_hover_text(row.hint).clicked() {
+                chosen = Some(row.command);
+                ui.close();
+            }
+        }
+        chosen
+    }
+
+    fn run(&mut self, command: Command, ctx: &Context) {
+        match command {
+            Command::New => self.unless_unsaved(Then::New, ctx),
+            Command::Open => self.unless_unsaved(Then::Open, ctx),
+            Command::OpenTyped => self.unless_unsaved(Then::OpenTyped, ctx),
+            Command::Quit => self.unless_unsaved(Then::Quit, ctx),
+            Command::Save => self.save(ctx),
+            Command::SaveAs => self.pick(Purpose::SaveAs, ctx),
+            Command::SaveAsTyped => self.ask_path(Purpose::SaveAs, ""),
+            Command::ImportBoundary => self.pick(Purpose::ImportBoundary, ctx),
+            Command::ImportBoundaryTyped => self.ask_path(Purpose::ImportBoundary, ""),
+            Command::Undo => self.document.undo(),
+            Command::Redo => self.document.redo(),
+            Command::SwitchMode => ctx.set_theme(match ctx.theme() {
+                egui::Theme::Light => egui::Theme::Dark,
+                egui::Theme::Dark => egui::Theme::Light,
+            }),
+            Command::Larger => zoom(ctx, 0.1),
+            Command::Smaller => zoom(ctx, -0.1),
+        }
+    }
+
+    fn unless_unsaved(&mut self, then: Then, ctx: &Context) {
+        if self.document.is_changed() {
+            self.dialog = Some(Dialog::Unsaved { then });
+        } else {
+            self.go_on(&then, ctx);
+        }
+    }
+
+    fn go_on(&mut self, then: &Then, ctx: &Context) {
+        match then {
+            Then::New => match files::demo() {
+                Ok(demo) => self.replace_document(Document::new(files::blank(&demo), None)),
+                Err(error) => self.tell("No new scenario", &error.to_string()),
+            },
+            Then::Open => self.pick(Purpose::Open, ctx),
+            Then::OpenTyped => self.ask_path(Purpose::Open, ""),
+            Then::Quit => {
+                self.leaving = true;
+                ctx.send_viewport_cmd(ViewportCommand::Close);
+            }
+        }
+    }
+
+    fn replace_document(&mut self, document: Document) {
+        self.document = document;
+        self.figures = Figures::default();
+        self.drawn_from = None;
+        self.asked_for = None;
+    }
+
+    fn pick(&mut self, purpose: Purpose, ctx: &Context) {
+        if self.picker.is_some() {
+            return;
+        }
+        match Picker::open(purpose, self.suggested_name(), ctx.clone()) {
+            Ok(picker) => self.picker = Some(picker),
+            Err(_) => self.ask_path(purpose, "The system gives no thread for its dialog; type the path."),
+        }
+    }
+
+    fn suggested_name(&self) -> String {
+        let path = self.document.path().map(files::short_name);
+        path.unwrap_or_else(|| {
+            format!("{}.ron", self.document.scenario().name.to_lowercase().replace(' ', "_"))
+        })
+    }
+
+    fn ask_path(&mut self, purpose: Purpose, note: &str) {
+        let text = match purpose {
+            Purpose::SaveAs => {
+                self.document.path().map_or_else(|| self.suggested_name(), |p| p.display().to_string())
+            }
+            Purpose::Open | Purpose::ImportBoundary => String::new(),
+        };
+        self.dialog = Some(Dialog::Path { purpose, text, note: note.to_owned() });
+    }
+
+    fn answered(&mut self, answer: Answer, ctx: &Context) {
+        self.dialog = None;
+        match answer {
+            Answer::Cancel => self.after_saving = None,
+            Answer::Path(purpose, path) => {
+                self.take_path(purpose, &path);
+            }
+            Answer::Discard(then) => self.go_on(&then, ctx),
+            Answer::SaveFirst(then) => {
+                self.after_saving = Some(then);
+                self.save(ctx);
+            }
+            Answer::Boundary(choice) => self.import(&choice),
+        }
+        self.go_on_after_saving(ctx);
+    }
+
+    fn go_on_after_saving(&mut self, ctx: &Context) {
+        if !self.document.is_changed()
+            && let Some(then) = self.after_saving.take()
+        {
+            self.go_on(&then, ctx);
+        }
+    }
+
+    fn take_path(&mut self, purpose: Purpose, path: &Path) {
+        match purpose {
+            Purpose::Open => match read_scenario(path) {
+                Ok(scenario) => self.replace_document(Document::new(scenario, Some(path.to_owned()))),
+                Err(error) => self.tell("The scenario was not opened", &error.to_string()),
+            },
+            Purpose::SaveAs => self.save_to(with_extension(path)),
+            Purpose::ImportBoundary => match read_boundaries(path) {
+                Ok(choices) => self.choose(files::short_name(path), choices),
+                Err(error) => self.tell("The boundary was not imported", &error.to_string()),
+            },
+        }
+    }
+
+    fn choose(&mut self, file: String, choices: Vec<BoundaryChoice>) {
+        match choices.as_slice() {
+            [only] => self.import(only),
+            _ => self.dialog = Some(Dialog::Boundary { file, choices }),
+        }
+    }
+
+    fn import(&mut self, choice: &BoundaryChoice) {
+        let site = files::with_boundary(&self.document.scenario().site, choice);
+        self.document.end_gesture();
+        self.edit(&Edit::ReplaceSite { site: Arc::new(site) });
+        self.document.end_gesture();
+        if !choice.notes.is_empty() {
+            self.tell("The boundary was imported", &choice.notes.join("\n"));
+        }
+    }
+
+    fn save(&mut self, ctx: &Context) {
+        match self.document.path().map(Path::to_owned) {
+            Some(path) => {
+                self.save_to(path);
+                self.go_on_after_saving(ctx);
+            }
+            None => self.pick(Purpose::SaveAs, ctx),
+        }
+    }
+
+    fn save_to(&mut self, path: PathBuf) {
+        let scenario = Arc::clone(self.document.scenario());
+        match save_scenario(&path, &scenario) {
+            Ok(()) => self.document.mark_saved(path, scenario),
+            Err(error) => {
+                self.after_saving = None;
+                self.tell("The scenario was not saved", &error.to_string());
+            }
+        }
+    }
+
+    /// Asks before the window closes on unsaved changes.
+    fn guard_closing(&mut self, ctx: &Context) {
+        if ctx.input(|input| input.viewport().close_requested())
+            && !self.leaving
+            && self.document.is_changed()
+        {
+            ctx.send_viewport_cmd(ViewportCommand::CancelClose);
+            self.dialog = Some(Dialog::Unsaved { then: Then::Quit });
+        }
+    }
+
+    fn name_window(&mut self, ctx: &Context) {
+        let mark = if self.document.is_changed() { "*" } else { "" };
+        let title = format!("Obliquity – {}{mark}", self.document.title());
+        if title != self.title {
+            ctx.send_viewport_cmd(ViewportCommand::Title(title.clone()));
+            self.title = title;
+        }
+    }
+}
+
+impl eframe::App for App {
+    fn logic(&mut self, ctx: &Context, _frame: &mut eframe::Frame) {
+        self.hear();
+        self.go_on_after_saving(ctx);
+    }
+
+    fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
+        self.screen(ui);
+    }
+}
+
+fn with_label(text: &str, label: Option<&str>) -> String {
+    label.map_or_else(|| text.to_owned(), |label| format!("{text}: {label}"))
+}
+
+fn with_extension(path: &Path) -> PathBuf {
+    if path.extension().is_some() { path.to_owned() } else { path.with_extension("ron") }
+}
+
+fn zoom(ctx: &Context, by: f32) {
+    ctx.set_zoom_factor((ctx.zoom_factor() + by).clamp(0.5, 3.0));
+}

@@ -1,0 +1,309 @@
+use super::model::{Band, Bar, Cell, Limit, Row, Side, Standing, Subject};
+use crate::figures::Freshness;
+use crate::show;
+use obliquity_planning::{
+    ClassFigures, GsdSpread, Judgement, MeasureId, Outcome, Scenario, SurfaceClass, measure,
+};
+
+/// A figure before it is put on its row's scale.
+struct Raw {
+    bar: RawBar,
+    text: String,
+    note: Option<String>,
+    standing: Standing,
+}
+
+enum RawBar {
+    None,
+    Length(f64),
+    Spread([f64; 3]),
+}
+
+/// What a row is about.
+struct RowSpec {
+    name: &'static str,
+    unit_label: String,
+    hint: String,
+    required: Option<f64>,
+    fails: Side,
+    /// The least right end of the scale, in the figure's unit.
+    at_least: f64,
+    source: Source,
+}
+
+/// Which outcome a figure is read from.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Source {
+    /// The one that follows the sliders.
+    Quick,
+    /// The one with coverage.
+    Views,
+}
+
+/// The five bands, in their order.
+pub(super) fn bands(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Band> {
+    let classes = classes(scenario, subjects);
+    vec![
+        Band {
+            title: "Coverage",
+            note: "share of the area seen well, from enough angles",
+            rows: classes.iter().map(|&class| coverage(scenario, subjects, class)).collect(),
+        },
+        Band {
+            title: "GSD",
+            note: "5th – 50th – 95th percentile, cm",
+            rows: classes.iter().map(|&class| gsd(scenario, subjects, class)).collect(),
+        },
+        Band { title: "Time", note: "with batteries on hand", rows: times(scenario, subjects) },
+        Band { title: "Images", note: "", rows: images(scenario, subjects) },
+        Band { title: "Processing", note: "counted, then timed", rows: load(scenario, subjects) },
+    ]
+}
+
+/// The classes that the site has, by what stands on it.
+fn classes(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<SurfaceClass> {
+    let has = |class: SurfaceClass| {
+        let site = &scenario.site;
+        let seen = subjects.iter().filter_map(|s| s.known?.views).any(|o| figures(o, class).is_some());
+        seen || match class {
+            SurfaceClass::Ground => true,
+            SurfaceClass::Roof | SurfaceClass::Wall => {
+                !site.structures.is_empty() || site.typical_building.is_some()
+            }
+            SurfaceClass::Underside => false,
+        }
+    };
+    SurfaceClass::ALL.into_iter().filter(|&class| has(class)).collect()
+}
+
+fn figures(outcome: &Outcome, class: SurfaceClass) -> Option<&ClassFigures> {
+    outcome.views.as_ref()?.classes[class].as_ref()
+}
+
+fn hint(id: MeasureId) -> String {
+    let measure = measure(id);
+    format!("{}: {}", measure.name, measure.explanation)
+}
+
+fn coverage(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Row {
+    let id = MeasureId::Coverage(class);
+    let required = scenario.requirement.coverage[class];
+    let spec = RowSpec {
+        name: class.name(),
+        unit_label: required.map_or_else(String::new, |r| format!("≥ {}", show::percent(r, None))),
+        hint: hint(id),
+        required,
+        fails: Side::Left,
+        at_least: 1.0,
+        source: Source::Views,
+    };
+    row("Coverage", &spec, subjects, |outcome| {
+        let share = figures(outcome, class)?.covered_ratio;
+        let text = show::percent(share, required);
+        Some(Raw { bar: RawBar::Length(share), text, note: None, standing: standing(outcome, id) })
+    })
+}
+
+fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Row {
+    let id = MeasureId::GsdP95(class);
+    let required_m = scenario.requirement.gsd_cm[class] / 100.0;
+    let spec = RowSpec {
+        name: class.name(),
+        unit_label: format!("≤ {} cm", show::short(100.0 * required_m)),
+        hint: hint(id),
+        required: Some(required_m),
+        fails: Side::Right,
+        at_least: 1.25 * required_m,
+        source: Source::Views,
+    };
+    row("GSD", &spec, subjects, |outcome| {
+        let figures = figures(outcome, class)?;
+        let unseen = figures.unseen_ratio;
+        let note = (unseen >= 0.0005).then(|| format!("{} unseen", show::percent(unseen, None)));
+        let Some(GsdSpread { p5_m, p50_m, p95_m }) = figures.gsd else {
+            let text = "none seen".to_owned();
+            return Some(Raw { bar: RawBar::None, text, note: None, standing: standing(outcome, id) });
+        };
+        let text = [p5_m, p50_m, p95_m].map(show::gsd_cm).join(" – ");
+        Some(Raw { bar: RawBar::Spread([p5_m, p50_m, p95_m]), text, note, standing: standing(outcome, id) })
+    })
+}
+
+fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
+    let required_s = scenario.requirement.time_on_site_min.map(|min| 60.0 * min);
+    let flying = RowSpec::open("flying", MeasureId::FlightTime, Source::Quick);
+    let on_site = RowSpec {
+        unit_label: required_s.map_or_else(String::new, |s| format!("≤ {}", show::duration_s(s))),
+        required: required_s,
+        ..RowSpec::open("on site", MeasureId::TimeOnSite, Source::Quick)
+    };
+    let on_hand = f64::from(scenario.conditions.battery_sets);
+    let batteries = RowSpec {
+        unit_label: format!("≤ {}", show::count(on_hand)),
+        required: Some(on_hand),
+        ..RowSpec::open("batteries", MeasureId::Sorties, Source::Quick)
+    };
+    vec![
+        row("Time", &flying, subjects, |outcome| {
+            let value_s = outcome.flight.terms.flight_time_s();
+            Some(Raw::plain(value_s, show::duration_s(value_s), Standing::Open))
+        }),
+        row("Time", &on_site, subjects, |outcome| {
+            let value_s = outcome.time.time_on_site_s();
+            Some(Raw::plain(value_s, show::duration_s(value_s), standing(outcome, MeasureId::TimeOnSite)))
+        }),
+        row("Time", &batteries, subjects, |outcome| {
+            let value = outcome.flight.sorties.len() as f64;
+            let standing = if value <= on_hand { Standing::Met } else { Standing::Missed };
+            Some(Raw::plain(value, show::count(value), standing))
+        }),
+    ]
+}
+
+fn images(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
+    let required = scenario.requirement.images.map(f64::from);
+    let spec = RowSpec {
+        unit_label: required.map_or_else(String::new, |r| format!("≤ {}", show::count(r))),
+        required,
+        ..RowSpec::open("taken", MeasureId::ImageCount, Source::Quick)
+    };
+    vec![row("Images", &spec, subjects, |outcome| {
+        let value = f64::from(outcome.image_count);
+        let skipped = outcome.skipped_exposures;
+        let text = match skipped {
+            0 => show::count(value),
+            _ => format!("{} ({} skipped)", show::count(value), show::count(f64::from(skipped))),
+        };
+        Some(Raw::plain(value, text, standing(outcome, MeasureId::ImageCount)))
+    })]
+}
+
+fn load(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
+    let gigapixels = RowSpec::open("gigapixels", MeasureId::Gigapixels, Source::Quick);
+    let pairs = RowSpec::open("image pairs", MeasureId::ImagePairs, Source::Views);
+    let fitted = if scenario.rates.fitted { "(fitted)" } else { "(not fitted)" };
+    let hours = RowSpec {
+        unit_label: fitted.to_owned(),
+        ..RowSpec::open("hours", MeasureId::ProcessingHours, Source::Views)
+    };
+    vec![
+        row("Processing", &gigapixels, subjects, |outcome| {
+            let value = outcome.load.gigapixels;
+            Some(Raw::plain(value, show::short(value), Standing::Open))
+        }),
+        row("Processing", &pairs, subjects, |outcome| {
+            let value = outcome.load.image_pairs? as f64;
+            Some(Raw::plain(value, show::count(value), Standing::Open))
+        }),
+        row("Processing", &hours, subjects, |outcome| {
+            let value = outcome.load.hours?.total_h();
+            Some(Raw::plain(value, format!("about {} h", show::short(value)), Standing::Open))
+        }),
+    ]
+}
+
+/// How the requirement judges a figure.
+fn standing(outcome: &Outcome, id: MeasureId) -> Standing {
+    match outcome.judgements.iter().find(|judgement| judgement.of() == id) {
+        Some(Judgement::Met { .. }) => Standing::Met,
+        Some(Judgement::Missed { .. }) => Standing::Missed,
+        Some(Judgement::Unknown { .. }) | None => Standing::Open,
+    }
+}
+
+impl RowSpec {
+    /// A row in which less is better and nothing is required.
+    fn open(name: &'static str, id: MeasureId, source: Source) -> Self {
+        let unit_label = String::new();
+        RowSpec {
+            name,
+            unit_label,
+            hint: hint(id),
+            required: None,
+            fails: Side::Right,
+            at_least: 0.0,
+            source,
+        }
+    }
+}
+
+impl Raw {
+    fn plain(value: f64, text: String, standing: Standing) -> Self {
+        Raw { bar: RawBar::Length(value), text, note: None, standing }
+    }
+
+    fn greatest(&self) -> f64 {
+        match self.bar {
+            RawBar::None => 0.0,
+            RawBar::Length(value) => value,
+            RawBar::Spread([.., high]) => high,
+        }
+    }
+}
+
+/// Reads a figure of every strategy and puts all of them on one scale.
+fn row(band: &str, spec: &RowSpec, subjects: &[Subject<'_>], read: impl Fn(&Outcome) -> Option<Raw>) -> Row {
+    let raws: Vec<(Option<Raw>, Freshness)> =
+        subjects.iter().map(|subject| figure(subject, spec, &read)).collect();
+    let greatest =
+        raws.iter().filter_map(|(raw, _)| raw.as_ref()).map(Raw::greatest).fold(spec.at_least, f64::max);
+    let beyond_line = spec
+        .required
+        .map_or(0.0, |required| if spec.fails == Side::Left { required } else { 1.1 * required });
+    let full = greatest.max(beyond_line).max(f64::MIN_POSITIVE);
+    let limit = spec.required.map(|required| Limit { at: required / full, fails: spec.fails });
+    let cells = subjects
+        .iter()
+        .zip(raws)
+        .map(|(subject, (raw, freshness))| {
+            let of = format!("{band}, {} of {}", spec.name, subject.name);
+            cell(raw, freshness, limit, full, &of)
+        })
+        .collect();
+    let label = format!("{} {}", spec.name, spec.unit_label);
+    Row { label: label.trim_end().to_owned(), hint: spec.hint.clone(), cells }
+}
+
+fn figure(
+    subject: &Subject<'_>,
+    spec: &RowSpec,
+    read: &impl Fn(&Outcome) -> Option<Raw>,
+) -> (Option<Raw>, Freshness) {
+    let Some(known) = subject.known else { return (None, Freshness::Pending) };
+    match spec.source {
+        Source::Quick => (known.quick.ok().and_then(read), Freshness::Fresh),
+        Source::Views => (known.views.and_then(read), known.freshness),
+    }
+}
+
+fn cell(raw: Option<Raw>, freshness: Freshness, limit: Option<Limit>, full: f64, of: &str) -> Cell {
+    let Some(raw) = raw else {
+        let text = if freshness == Freshness::Pending { "…" } else { "–" };
+        let state = if freshness == Freshness::Pending { "not worked out yet" } else { "none" };
+        return Cell {
+            bar: Bar::None,
+            limit,
+            text: text.to_owned(),
+            note: None,
+            standing: Standing::Open,
+            freshness,
+            spoken: format!("{of}: {state}"),
+        };
+    };
+    let bar = match raw.bar {
+        RawBar::None => Bar::None,
+        RawBar::Length(value) => Bar::Length(value / full),
+        RawBar::Spread([low, middle, high]) => {
+            Bar::Spread { low: low / full, middle: middle / full, high: high / full }
+        }
+    };
+    let note = raw.note.as_ref().map_or_else(String::new, |note| format!(", {note}"));
+    let verdict = match raw.standing {
+        Standing::Open => "",
+        Standing::Met => ", meets",
+        Standing::Missed => ", misses",
+    };
+    let stale = if freshness == Freshness::Stale { ", updating" } else { "" };
+    let spoken = format!("{of}: {}{note}{verdict}{stale}", raw.text);
+    Cell { bar, limit, text: raw.text, note: raw.note, standing: raw.standing, freshness, spoken }
+}

@@ -1,0 +1,232 @@
+//! What the board shows: plain values and finished texts.
+
+use crate::figures::{Figures, Freshness, Known};
+use crate::settings::Setting;
+use obliquity_planning::{Id, Scenario, Severity, Strategy};
+use std::ops::RangeInclusive;
+
+/// Everything on the board.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Board {
+    /// On top.
+    pub sentence: Sentence,
+    /// One for each strategy, in the scenario's order.
+    pub columns: Vec<Column>,
+    /// Across the columns.
+    pub bands: Vec<Band>,
+    /// At the foot, the gravest first.
+    pub cautions: Vec<CautionRow>,
+}
+
+/// One sentence for the whole board.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Sentence {
+    /// The sentence.
+    pub text: String,
+    /// Whether it belongs to the scenario as it stands.
+    pub freshness: Freshness,
+}
+
+/// Head and settings of one strategy.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Column {
+    /// The strategy.
+    pub strategy: Id,
+    /// Its name; with a number where two have the same.
+    pub name: String,
+    /// Its aircraft's name.
+    pub aircraft: String,
+    /// Whether it meets the requirement.
+    pub verdict: Verdict,
+    /// The same in words.
+    pub verdict_text: String,
+    /// What it misses most, or why it cannot be flown or worked out.
+    pub worst: Option<String>,
+    /// All that it misses.
+    pub shortfalls: Vec<String>,
+    /// Its sliders.
+    pub sliders: Vec<Slider>,
+    /// What follows from the settings at once: GSD, speed and what bounds it.
+    pub follows: String,
+    /// Whether verdict and coverage belong to the scenario as it stands.
+    pub freshness: Freshness,
+}
+
+/// Whether a strategy meets the requirement.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verdict {
+    /// All of it.
+    Meets,
+    /// Not all of it.
+    Misses,
+    /// It cannot be flown as set.
+    Infeasible,
+    /// Not known yet.
+    Unknown,
+    /// It could not be worked out.
+    Failed,
+}
+
+/// One slider.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Slider {
+    /// What it sets.
+    pub setting: Setting,
+    /// Name beside it.
+    pub name: String,
+    /// Whole name.
+    pub spoken: String,
+    /// Where it stands, in the unit on the screen.
+    pub shown: f64,
+    /// Where it goes.
+    pub range: RangeInclusive<f64>,
+    /// What to know when pointing at it.
+    pub hint: String,
+}
+
+/// One band across the columns.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Band {
+    /// In the margin.
+    pub title: &'static str,
+    /// How to read it.
+    pub note: &'static str,
+    /// From top to bottom.
+    pub rows: Vec<Row>,
+}
+
+/// One row of a band: the same figure of every strategy on one scale.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    /// In the margin, with the requirement.
+    pub label: String,
+    /// What the figure is.
+    pub hint: String,
+    /// One for each column.
+    pub cells: Vec<Cell>,
+}
+
+impl Row {
+    /// Whether some figure has a second line.
+    pub fn is_noted(&self) -> bool {
+        self.cells.iter().any(|cell| cell.note.is_some())
+    }
+}
+
+/// One figure of one strategy.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cell {
+    /// What is drawn; shares of the row's scale.
+    pub bar: Bar,
+    /// Where the requirement stands on the row's scale.
+    pub limit: Option<Limit>,
+    /// The figure.
+    pub text: String,
+    /// A second line under the figure.
+    pub note: Option<String>,
+    /// Whether it reaches the requirement.
+    pub standing: Standing,
+    /// Whether it belongs to the scenario as it stands.
+    pub freshness: Freshness,
+    /// The whole of it in words.
+    pub spoken: String,
+}
+
+/// What is drawn in a cell: shares of the row's scale.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Bar {
+    /// Nothing.
+    None,
+    /// From zero.
+    Length(f64),
+    /// From the 5th to the 95th percentile, with the median.
+    Spread {
+        /// 5th percentile.
+        low: f64,
+        /// Median.
+        middle: f64,
+        /// 95th percentile.
+        high: f64,
+    },
+}
+
+/// Where a requirement stands.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Limit {
+    /// Share of the row's scale.
+    pub at: f64,
+    /// On which side of it a figure fails.
+    pub fails: Side,
+}
+
+/// A side of a requirement line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Side {
+    /// Below it.
+    Left,
+    /// Above it.
+    Right,
+}
+
+/// How a figure stands to its requirement.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    /// Nothing is required, or nothing is known.
+    Open,
+    /// Reached.
+    Met,
+    /// Not reached.
+    Missed,
+}
+
+/// One caution and the strategies that it is about.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CautionRow {
+    /// How grave it is.
+    pub severity: Severity,
+    /// What to mind.
+    pub text: String,
+    /// Names of strategies; empty when it is about all of them.
+    pub strategies: Vec<String>,
+}
+
+/// A strategy with its column's name and what is known of it.
+pub(super) struct Subject<'a> {
+    pub(super) strategy: &'a Strategy,
+    pub(super) name: String,
+    pub(super) known: Option<Known<'a>>,
+}
+
+impl Board {
+    /// The board of a scenario with what is known of it so far.
+    pub fn new(scenario: &Scenario, figures: &Figures) -> Self {
+        let names = unique_names(&scenario.strategies);
+        let subjects: Vec<Subject<'_>> = scenario
+            .strategies
+            .iter()
+            .zip(names)
+            .map(|(strategy, name)| Subject { strategy, name, known: figures.known(scenario, strategy.id) })
+            .collect();
+        Board {
+            sentence: super::columns::sentence(scenario, &subjects),
+            columns: subjects.iter().map(|subject| super::columns::column(scenario, subject)).collect(),
+            bands: super::bands::bands(scenario, &subjects),
+            cautions: super::cautions::cautions(&subjects),
+        }
+    }
+}
+
+/// The strategies' names; those that come again get a number, so that every one can be told from the others.
+fn unique_names(strategies: &[Strategy]) -> Vec<String> {
+    let mut names: Vec<String> = Vec::with_capacity(strategies.len());
+    for strategy in strategies {
+        let mut name = strategy.name.clone();
+        let mut number = 2;
+        while names.contains(&name) {
+            name = format!("{} ({number})", strategy.name);
+            number += 1;
+        }
+        names.push(name);
+    }
+    names
+}

@@ -1,0 +1,151 @@
+//! Strokes and bars of the board.
+
+use super::model::{Band, Bar, Cell, Limit, Side, Standing, Verdict};
+use super::view::at_share;
+use crate::figures::Freshness;
+use crate::theme::{self, space};
+use egui::{Align2, Color32, Painter, Pos2, Rect, Stroke, Ui, pos2, vec2};
+
+const BAR_HEIGHT: f32 = 9.0;
+/// A spread is drawn this wide at least.
+const LEAST_SPREAD: f32 = 5.0;
+/// Between a figure and the edge: room for its mark.
+const MARK_WIDTH: f32 = 16.0;
+
+/// The widest figure of a band, so that all its bars end on one line.
+pub(super) fn text_width(ui: &Ui, band: &Band) -> f32 {
+    let cells = band.rows.iter().flat_map(|row| &row.cells);
+    let width = |cell: &Cell| {
+        let text = figure(cell);
+        ui.painter().layout_no_wrap(text, theme::caption_strong(), Color32::BLACK).size().x
+    };
+    cells.map(width).fold(0.0, f32::max)
+}
+
+fn figure(cell: &Cell) -> String {
+    match cell.freshness {
+        Freshness::Stale => format!("{} …", cell.text),
+        Freshness::Fresh | Freshness::Pending => cell.text.clone(),
+    }
+}
+
+/// A figure: trough, bar, requirement line, number and mark.
+pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, text_width: f32, color: Color32) {
+    let colors = theme::of(ui);
+    let stale = cell.freshness != Freshness::Fresh;
+    let text_right = line.right() - MARK_WIDTH;
+    let bar_right = text_right - text_width - space::ROW;
+    let trough = Rect::from_center_size(
+        pos2(f32::midpoint(line.left(), bar_right), line.center().y),
+        vec2((bar_right - line.left()).max(8.0), BAR_HEIGHT),
+    );
+    let painter = ui.painter();
+    painter.rect_filled(trough, 2.0, colors.trough);
+    if let Some(limit) = cell.limit {
+        hatch(painter, trough, limit, colors.rule);
+    }
+    let line_color = if stale { colors.muted } else { colors.ink };
+    let color = if stale { color.gamma_multiply(0.4) } else { color };
+    // A bar from zero would hide its line; a spread is what must not be hidden.
+    if let (Bar::Spread { .. }, Some(limit)) = (cell.bar, cell.limit) {
+        requirement(painter, trough, limit, line_color, colors.surface);
+    }
+    bar(painter, trough, cell.bar, color, colors.surface);
+    if let (Bar::Length(_) | Bar::None, Some(limit)) = (cell.bar, cell.limit) {
+        requirement(painter, trough, limit, line_color, colors.surface);
+    }
+    let missed = cell.standing == Standing::Missed && !stale;
+    let text_color = if stale {
+        colors.muted
+    } else if missed {
+        colors.bad
+    } else {
+        colors.ink
+    };
+    let at = pos2(text_right, line.center().y);
+    painter.text(at, Align2::RIGHT_CENTER, figure(cell), theme::caption_strong(), text_color);
+    if !stale {
+        standing_mark(painter, pos2(line.right() - 5.0, line.center().y), cell.standing, colors);
+    }
+    if let Some(note) = &cell.note {
+        let at = pos2(text_right, line.center().y + 6.5);
+        painter.text(at, Align2::RIGHT_TOP, note, theme::caption(), colors.muted);
+    }
+}
+
+/// The requirement's line, set off from what it crosses.
+fn requirement(painter: &Painter, trough: Rect, limit: Limit, color: Color32, surface: Color32) {
+    let x = at_share(trough, limit.at);
+    let reach = trough.top() - 3.0..=trough.bottom() + 3.0;
+    painter.vline(x, reach.clone(), Stroke::new(4.0, surface));
+    painter.vline(x, reach, Stroke::new(2.0, color));
+}
+
+fn bar(painter: &Painter, trough: Rect, bar: Bar, color: Color32, surface: Color32) {
+    match bar {
+        Bar::None => {}
+        Bar::Length(to) => {
+            let filled = Rect::from_min_max(trough.min, pos2(at_share(trough, to), trough.bottom()));
+            painter.rect_filled(filled, 2.0, color);
+        }
+        Bar::Spread { low, middle, high } => {
+            let (left, right) = (at_share(trough, low), at_share(trough, high));
+            let span = Rect::from_x_y_ranges(left..=right, trough.y_range());
+            let wide =
+                Rect::from_center_size(span.center(), vec2(span.width().max(LEAST_SPREAD), BAR_HEIGHT));
+            painter.rect_filled(wide, 2.0, color);
+            if span.width() > 2.0 * LEAST_SPREAD {
+                painter.vline(at_share(trough, middle), trough.y_range(), Stroke::new(2.0, surface));
+            }
+        }
+    }
+}
+
+/// Slanted lines on the side of the requirement where a figure fails.
+fn hatch(painter: &Painter, trough: Rect, limit: Limit, color: Color32) {
+    let x = at_share(trough, limit.at);
+    let failing = match limit.fails {
+        Side::Left => Rect::from_min_max(trough.min, pos2(x, trough.bottom())),
+        Side::Right => Rect::from_min_max(pos2(x, trough.top()), trough.max),
+    };
+    let clipped = painter.with_clip_rect(failing.intersect(painter.clip_rect()));
+    let mut left = failing.left() - trough.height();
+    while left < failing.right() {
+        let ends = [pos2(left, trough.bottom()), pos2(left + trough.height(), trough.top())];
+        clipped.line_segment(ends, Stroke::new(1.0, color));
+        left += 5.0;
+    }
+}
+
+fn standing_mark(painter: &Painter, at: Pos2, standing: Standing, colors: &theme::Colors) {
+    match standing {
+        Standing::Open => {}
+        Standing::Met => tick(painter, at, colors.good),
+        Standing::Missed => cross(painter, at, colors.bad),
+    }
+}
+
+/// The mark before a verdict: a tick, a cross or three dots.
+pub(super) fn verdict_mark(painter: &Painter, at: Pos2, verdict: Verdict, color: Color32) {
+    match verdict {
+        Verdict::Meets => tick(painter, at, color),
+        Verdict::Misses | Verdict::Infeasible | Verdict::Failed => cross(painter, at, color),
+        Verdict::Unknown => {
+            for dx in [-4.0, 0.0, 4.0] {
+                painter.circle_filled(at + vec2(dx, 0.0), 1.2, color);
+            }
+        }
+    }
+}
+
+fn tick(painter: &Painter, at: Pos2, color: Color32) {
+    let points = [vec2(-4.0, 0.5), vec2(-1.5, 3.0), vec2(4.0, -3.5)];
+    painter.line(points.map(|d| at + d).to_vec(), Stroke::new(1.8, color));
+}
+
+fn cross(painter: &Painter, at: Pos2, color: Color32) {
+    let arm = 3.2;
+    for [a, b] in [[vec2(-arm, -arm), vec2(arm, arm)], [vec2(-arm, arm), vec2(arm, -arm)]] {
+        painter.line_segment([at + a, at + b], Stroke::new(1.8, color));
+    }
+}

@@ -1,0 +1,275 @@
+//! The program without a screen: what it is asked on the command line, and what it prints.
+
+mod report;
+
+use crate::app::App;
+use crate::document::Document;
+use crate::engine::Engine;
+use crate::picture::{self, Canvas};
+use crate::theme::Mode;
+use crate::{files, window};
+use clap::{Parser, Subcommand, ValueEnum};
+use obliquity_exchange::{ViewRows, comparison_json, export_strategy, read_scenario, set_up_card};
+use obliquity_planning::{Depth, NoWatch, Outcome, Scenario, Strategy};
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+/// Capture strategies for one site, side by side: what each costs and what it delivers.
+#[derive(Debug, Parser)]
+#[command(name = "obliquity", version, args_conflicts_with_subcommands = true)]
+struct Arguments {
+    /// Scenario to open in the window; the built-in one if none is given.
+    file: Option<PathBuf>,
+    #[command(subcommand)]
+    command: Option<Task>,
+}
+
+#[derive(Debug, Subcommand)]
+enum Task {
+    /// Print the comparison of all strategies.
+    Compare {
+        /// Scenario file.
+        file: PathBuf,
+        /// As JSON instead of a table.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Print the set-up card of a strategy: the values to key into a flight controller.
+    Card {
+        /// Scenario file.
+        file: PathBuf,
+        /// Name of the strategy.
+        #[arg(long)]
+        strategy: String,
+    },
+    /// Write what anyone needs to check a strategy's figures with general-purpose tools.
+    Export {
+        /// Scenario file.
+        file: PathBuf,
+        /// Name of the strategy.
+        #[arg(long)]
+        strategy: String,
+        /// Folder to write into; it is made if it is not there.
+        #[arg(long)]
+        out: PathBuf,
+        /// Write views.csv too: every sample in every station's frame. It is long.
+        #[arg(long)]
+        views: bool,
+    },
+    /// Draw a screen into a PNG file, without a display.
+    Picture {
+        /// Scenario file.
+        file: PathBuf,
+        /// Which screen.
+        #[arg(long, value_enum, default_value_t = View::Board)]
+        view: View,
+        /// Pixels of the picture, width and height with an x between them.
+        #[arg(long, value_parser = parse_size, default_value = "1280x800")]
+        size: (u32, u32),
+        /// Draws everything this many times as large; the picture keeps its pixels.
+        #[arg(long, value_parser = parse_scale, default_value = "1")]
+        scale: f32,
+        /// Light or dark.
+        #[arg(long, value_enum, default_value_t = ThemeName::Light)]
+        theme: ThemeName,
+        /// PNG file to write.
+        #[arg(long)]
+        out: PathBuf,
+    },
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum View {
+    /// Strategies as columns, five bands of figures across them.
+    Board,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum ThemeName {
+    /// Dark text on a light page.
+    Light,
+    /// Light text on a dark page.
+    Dark,
+}
+
+/// Why a task was not done.
+#[derive(Debug, thiserror::Error)]
+enum Trouble {
+    /// Bad usage, unreadable input or an output that cannot be written.
+    #[error("{0}")]
+    Input(String),
+    /// The scenario could be read but not evaluated.
+    #[error("{0}")]
+    Evaluation(String),
+}
+
+impl Trouble {
+    fn status(&self) -> u8 {
+        match self {
+            Trouble::Evaluation(_) => 1,
+            Trouble::Input(_) => 2,
+        }
+    }
+}
+
+/// Largest side of a picture.
+const MOST_PX: u32 = 16_384;
+
+fn parse_size(text: &str) -> Result<(u32, u32), String> {
+    let wrong =
+        || format!("two whole numbers from 1 to {MOST_PX} were required, as in 1280x800, but it is {text:?}");
+    let (width, height) = text.split_once(['x', '×']).ok_or_else(wrong)?;
+    let side = |side: &str| side.parse().ok().filter(|px| (1..=MOST_PX).contains(px)).ok_or_else(wrong);
+    Ok((side(width)?, side(height)?))
+}
+
+fn parse_scale(text: &str) -> Result<f32, String> {
+    let scale = text.parse().ok().filter(|scale| (0.5..=4.0).contains(scale));
+    scale.ok_or_else(|| format!("a number from 0.5 to 4 was required, but it is {text:?}"))
+}
+
+/// Does what the command line asks for.
+pub fn run() -> ExitCode {
+    let arguments = Arguments::parse();
+    let done = match arguments.command {
+        None => open(arguments.file.as_deref()),
+        Some(task) => task.run(),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(trouble) => {
+            warn(&trouble.to_string());
+            ExitCode::from(trouble.status())
+        }
+    }
+}
+
+impl Task {
+    fn run(self) -> Result<(), Trouble> {
+        match self {
+            Task::Compare { file, json } => {
+                let scenario = read(&file)?;
+                let outcomes = evaluate(&file, &scenario)?;
+                if json {
+                    say(&format!("{:#}\n", comparison_json(&scenario, &outcomes)))
+                } else {
+                    say(&report::table(&scenario, &outcomes))
+                }
+            }
+            Task::Card { file, strategy } => {
+                let scenario = read(&file)?;
+                let outcome = evaluate_one(&file, &scenario, find(&file, &scenario, &strategy)?)?;
+                say(&set_up_card(&scenario, &outcome))
+            }
+            Task::Export { file, strategy, out, views } => {
+                let scenario = read(&file)?;
+                let outcome = evaluate_one(&file, &scenario, find(&file, &scenario, &strategy)?)?;
+                export(&scenario, &outcome, &out, if views { ViewRows::Written } else { ViewRows::LeftOut })
+            }
+            Task::Picture { file, view: View::Board, size, scale, theme, out } => {
+                let mode = match theme {
+                    ThemeName::Light => Mode::Light,
+                    ThemeName::Dark => Mode::Dark,
+                };
+                let canvas = Canvas { width_px: size.0, height_px: size.1, pixels_per_point: scale, mode };
+                draw_board(&file, &canvas, &out)
+            }
+        }
+    }
+}
+
+/// Opens the window, or prints the comparison and says why where there can be none.
+fn open(file: Option<&Path>) -> Result<(), Trouble> {
+    let scenario = match file {
+        Some(file) => read(file)?,
+        None => files::demo().map_err(|error| Trouble::Input(error.to_string()))?,
+    };
+    let document = Document::new(scenario.clone(), file.map(Path::to_owned));
+    let Err(why) = window::open(document) else { return Ok(()) };
+    warn(&format!("no window: {why}; this is the comparison that it would show, and nothing is written"));
+    let name = file.unwrap_or(Path::new("the built-in scenario"));
+    let outcomes = evaluate(name, &scenario)?;
+    say(&report::table(&scenario, &outcomes))
+}
+
+fn read(file: &Path) -> Result<Scenario, Trouble> {
+    read_scenario(file).map_err(|error| Trouble::Input(error.to_string()))
+}
+
+fn evaluate(file: &Path, scenario: &Scenario) -> Result<Vec<Outcome>, Trouble> {
+    let engine = Engine::default();
+    scenario.strategies.iter().map(|strategy| evaluate_with(&engine, file, scenario, strategy)).collect()
+}
+
+fn evaluate_one(file: &Path, scenario: &Scenario, strategy: &Strategy) -> Result<Outcome, Trouble> {
+    evaluate_with(&Engine::default(), file, scenario, strategy)
+}
+
+fn evaluate_with(
+    engine: &Engine,
+    file: &Path,
+    scenario: &Scenario,
+    strategy: &Strategy,
+) -> Result<Outcome, Trouble> {
+    let outcome = engine.evaluate(scenario, strategy.id, Depth::Views, &NoWatch);
+    outcome.map_err(|failure| Trouble::Evaluation(format!("{}: {failure}", file.display())))
+}
+
+/// The strategy of a name; upper and lower case count only where the name alone would not do.
+fn find<'a>(file: &Path, scenario: &'a Scenario, name: &str) -> Result<&'a Strategy, Trouble> {
+    let exact = scenario.strategies.iter().find(|strategy| strategy.name == name);
+    let alike =
+        || scenario.strategies.iter().find(|strategy| strategy.name.to_lowercase() == name.to_lowercase());
+    exact.or_else(alike).ok_or_else(|| {
+        let names: Vec<String> =
+            scenario.strategies.iter().map(|strategy| format!("{:?}", strategy.name)).collect();
+        let file = file.display();
+        Trouble::Input(format!(
+            "{file}: a strategy was required, but none is called {name:?}; write {}",
+            names.join(" or ")
+        ))
+    })
+}
+
+/// Writes the files; prints which ones, and on standard error what was left out.
+fn export(scenario: &Scenario, outcome: &Outcome, out: &Path, rows: ViewRows) -> Result<(), Trouble> {
+    let exported = export_strategy(out, scenario, outcome, rows, &NoWatch);
+    let exported = exported.map_err(|error| Trouble::Input(error.to_string()))?;
+    for note in &exported.notes {
+        warn(note);
+    }
+    let files: Vec<String> = exported.files.iter().map(|file| file.display().to_string()).collect();
+    say(&(files.join("\n") + "\n"))
+}
+
+fn draw_board(file: &Path, canvas: &Canvas, out: &Path) -> Result<(), Trouble> {
+    let scenario = read(file)?;
+    evaluate(file, &scenario)?;
+    let mut app = App::still(Document::new(scenario, Some(file.to_owned())));
+    app.work_out();
+    let image = picture::draw(canvas, |ui| app.screen(ui));
+    let bytes = picture::png_bytes(&image).map_err(|error| Trouble::Input(error.to_string()))?;
+    std::fs::write(out, bytes).map_err(|error| {
+        Trouble::Input(format!(
+            "{}: cannot be written: {error}; check the folder and its permissions",
+            out.display()
+        ))
+    })
+}
+
+/// Writes to standard output. A reader that has heard enough and closes the pipe is no error.
+fn say(text: &str) -> Result<(), Trouble> {
+    let mut out = std::io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
+            Err(Trouble::Input(format!("standard output cannot be written: {error}")))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Writes to standard error; where that is closed there is nobody to tell.
+fn warn(text: &str) {
+    let _told = writeln!(std::io::stderr().lock(), "obliquity: {text}");
+}

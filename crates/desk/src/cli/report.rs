@@ -1,0 +1,178 @@
+//! The comparison as a text table.
+
+use crate::show;
+use obliquity_planning::{
+    Caution, GsdSpread, MEASURES, Measure, MeasureId, Outcome, Requirement, Scenario, Severity, Unit,
+    compare_sentence,
+};
+use std::fmt::Write;
+
+/// A row: name, one text for each strategy.
+type Row = (String, Vec<String>);
+
+/// Rows are figures, columns are strategies; then the sentence, what is missed, and the cautions.
+pub(super) fn table(scenario: &Scenario, outcomes: &[Outcome]) -> String {
+    let mut text = format!("{}\n\n", scenario.name);
+    let mut rows: Vec<Row> = vec![(String::new(), outcomes.iter().map(|o| o.name.clone()).collect())];
+    rows.extend(settings(outcomes));
+    rows.extend(MEASURES.iter().filter_map(|measure| figure(scenario, outcomes, measure)).flatten());
+    rows.push(("Meets the requirement".to_owned(), outcomes.iter().map(|o| meets(o).to_owned()).collect()));
+    align(&mut text, &rows);
+    let _ = write!(text, "\n{}\n", compare_sentence(scenario, outcomes));
+    shortfalls(&mut text, outcomes);
+    cautions(&mut text, outcomes);
+    text
+}
+
+fn settings(outcomes: &[Outcome]) -> Vec<Row> {
+    let of_passes = |name: &str, read: &dyn Fn(&obliquity_planning::PassOutcome) -> String| {
+        let cell = |outcome: &Outcome| {
+            let mut texts: Vec<String> = outcome.passes.iter().map(read).collect();
+            texts.dedup();
+            texts.join(", ")
+        };
+        (name.to_owned(), outcomes.iter().map(cell).collect::<Vec<_>>())
+    };
+    vec![
+        ("Aircraft".to_owned(), outcomes.iter().map(|outcome| outcome.aircraft.clone()).collect()),
+        of_passes("Height", &|pass| format!("{} m", show::short(pass.plan.layout.height_m))),
+        of_passes("Nominal GSD", &|pass| format!("{} cm", show::gsd_cm(pass.plan.layout.vertical_gsd_m))),
+        of_passes("Speed", &|pass| format!("{} m/s", show::short(pass.plan.speed.speed_mps))),
+        of_passes("Speed bound by", &|pass| pass.plan.speed.bound_by.name().to_owned()),
+    ]
+}
+
+/// The rows of a measure; none where no strategy has the figure. A GSD has its spread and the share unseen beside it.
+fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure) -> Option<Vec<Row>> {
+    let values: Vec<Option<f64>> = outcomes.iter().map(measure.read).collect();
+    if values.iter().all(Option::is_none) {
+        return None;
+    }
+    let against = required(&scenario.requirement, measure.id);
+    let cell = |value: &Option<f64>| {
+        value.map_or_else(|| "–".to_owned(), |value| value_text(measure.unit, value, against))
+    };
+    let mut name = measure.name.to_owned();
+    if let Some(required) = against {
+        let sign = if measure.better == obliquity_planning::Better::More { "≥" } else { "≤" };
+        let _ = write!(name, " ({sign} {})", value_text(measure.unit, required, None));
+    }
+    if measure.id == MeasureId::ProcessingHours && !scenario.rates.fitted {
+        name.push_str(", not fitted");
+    }
+    let mut rows = vec![(name, values.iter().map(cell).collect())];
+    if let MeasureId::GsdP95(class) = measure.id {
+        let classes =
+            |outcome: &Outcome| outcome.views.as_ref().and_then(|views| views.classes[class].clone());
+        let spread = |outcome: &Outcome| {
+            let gsd = classes(outcome).and_then(|figures| figures.gsd);
+            gsd.map_or_else(
+                || "–".to_owned(),
+                |GsdSpread { p5_m, p50_m, .. }| {
+                    format!("{} / {} cm", show::gsd_cm(p5_m), show::gsd_cm(p50_m))
+                },
+            )
+        };
+        let unseen = |outcome: &Outcome| {
+            classes(outcome)
+                .map_or_else(|| "–".to_owned(), |figures| show::percent(figures.unseen_ratio, None))
+        };
+        rows.push(("  5th / 50th percentile".to_owned(), outcomes.iter().map(spread).collect()));
+        rows.push(("  without a counted view".to_owned(), outcomes.iter().map(unseen).collect()));
+    }
+    Some(rows)
+}
+
+/// What the requirement asks of a figure, in the figure's unit.
+fn required(requirement: &Requirement, id: MeasureId) -> Option<f64> {
+    match id {
+        MeasureId::Coverage(class) => requirement.coverage[class],
+        MeasureId::GsdP95(class) => Some(requirement.gsd_cm[class] / 100.0),
+        MeasureId::TimeOnSite => requirement.time_on_site_min.map(|min| 60.0 * min),
+        MeasureId::ImageCount => requirement.images.map(f64::from),
+        _ => None,
+    }
+}
+
+fn value_text(unit: Unit, value: f64, against: Option<f64>) -> String {
+    match unit {
+        Unit::Seconds => show::duration_s(value),
+        Unit::GsdMetres => format!("{} cm", show::gsd_cm(value)),
+        Unit::Share => show::percent(value, against),
+        Unit::Count => show::count(value),
+        Unit::Centimetres
+        | Unit::Hours
+        | Unit::Metres
+        | Unit::MetresPerSecond
+        | Unit::Degrees
+        | Unit::Gigabytes
+        | Unit::Gigapixels => {
+            format!("{} {}", show::short(value), unit.symbol())
+        }
+    }
+}
+
+fn meets(outcome: &Outcome) -> &'static str {
+    match (outcome.feasible(), outcome.meets()) {
+        (false, _) => "cannot be flown",
+        (true, Some(true)) => "yes",
+        (true, Some(false)) => "no",
+        (true, None) => "not known",
+    }
+}
+
+/// Names to the left, figures to the right of their columns.
+fn align(text: &mut String, rows: &[Row]) {
+    let width = |text: &String| text.chars().count();
+    let names = rows.iter().map(|(name, _)| width(name)).max().unwrap_or(0);
+    let columns = rows.first().map_or(0, |(_, cells)| cells.len());
+    let widest = |column: usize| rows.iter().map(|(_, cells)| width(&cells[column])).max().unwrap_or(0);
+    let widths: Vec<usize> = (0..columns).map(widest).collect();
+    for (name, cells) in rows {
+        let _ = write!(text, "{name:names$}");
+        for (cell, width) in cells.iter().zip(&widths) {
+            let _ = write!(text, "  {cell:>width$}");
+        }
+        text.push('\n');
+    }
+}
+
+fn shortfalls(text: &mut String, outcomes: &[Outcome]) {
+    let missing = |outcome: &&Outcome| !outcome.feasible() || !outcome.shortfalls().is_empty();
+    for outcome in outcomes.iter().filter(missing) {
+        let _ = write!(text, "\n{}\n", outcome.name);
+        for reason in &outcome.reasons {
+            let _ = writeln!(text, "  cannot be flown: {reason}");
+        }
+        for shortfall in outcome.shortfalls() {
+            let _ = writeln!(text, "  {shortfall}");
+        }
+    }
+}
+
+/// Each caution once, with the strategies it is about, the gravest first.
+fn cautions(text: &mut String, outcomes: &[Outcome]) {
+    let mut all: Vec<(&Caution, Vec<&str>)> = Vec::new();
+    for outcome in outcomes {
+        for caution in &outcome.cautions {
+            match all.iter_mut().find(|(known, _)| known.text == caution.text) {
+                Some((_, names)) => names.push(&outcome.name),
+                None => all.push((caution, vec![&outcome.name])),
+            }
+        }
+    }
+    all.sort_by_key(|(caution, _)| std::cmp::Reverse(caution.severity));
+    if !all.is_empty() {
+        text.push_str("\nCautions (local rules and the remote pilot decide)\n");
+    }
+    for (caution, names) in all {
+        let word = match caution.severity {
+            Severity::Limit => "limit",
+            Severity::Check => "check",
+            Severity::Reminder => "mind",
+        };
+        let whom =
+            if names.len() == outcomes.len() { String::new() } else { format!(" ({})", names.join(", ")) };
+        let _ = writeln!(text, "  {word:5}  {}{whom}", caution.text);
+    }
+}

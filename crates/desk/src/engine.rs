@@ -1,0 +1,54 @@
+//! The evaluation as the program calls it: one store for the window and its worker.
+
+use crate::worker::{Failure, Job};
+use obliquity_planning::{Depth, Evaluator, Id, NoWatch, Outcome, Scenario, Stopped, Store, Watch};
+use std::sync::Arc;
+
+/// Results of stages are kept up to this size.
+const STORE_BYTES: usize = 512 << 20;
+
+/// Works out strategies.
+#[derive(Debug, Clone)]
+pub struct Engine {
+    store: Arc<Store>,
+}
+
+impl Default for Engine {
+    fn default() -> Self {
+        Engine { store: Arc::new(Store::new(STORE_BYTES)) }
+    }
+}
+
+impl Engine {
+    /// Works out one strategy to a depth.
+    ///
+    /// # Errors
+    /// [`Failure`] when the watch cancels or the scenario cannot be evaluated.
+    pub fn evaluate(
+        &self,
+        scenario: &Scenario,
+        strategy: Id,
+        depth: Depth,
+        watch: &dyn Watch,
+    ) -> Result<Outcome, Failure> {
+        let evaluator = Evaluator { store: &self.store, watch };
+        evaluator.evaluate(scenario, strategy, depth).map_err(|stopped| match stopped {
+            Stopped::Cancelled(_) => Failure::Cancelled,
+            Stopped::Refused(error) => Failure::Refused(error.to_string()),
+        })
+    }
+
+    /// Works out one strategy without coverage: fast enough for a frame.
+    ///
+    /// # Errors
+    /// As [`Engine::evaluate`].
+    pub fn quick(&self, scenario: &Scenario, strategy: Id) -> Result<Outcome, Failure> {
+        self.evaluate(scenario, strategy, Depth::Quick, &NoWatch)
+    }
+
+    /// What the worker is to run: everything, coverage included.
+    pub fn job(&self) -> Box<Job> {
+        let engine = self.clone();
+        Box::new(move |scenario, strategy, watch| engine.evaluate(scenario, strategy, Depth::Views, watch))
+    }
+}

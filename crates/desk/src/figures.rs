@@ -1,0 +1,111 @@
+//! The figures of a session: what is known of each strategy, and from which scenario.
+
+use crate::worker::{Failure, Report};
+use obliquity_planning::{Id, Outcome, Scenario};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// Whether what is shown belongs to the scenario as it stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Freshness {
+    /// It does.
+    Fresh,
+    /// It belongs to an earlier one; the new one is being worked out.
+    Stale,
+    /// There is nothing yet.
+    Pending,
+}
+
+/// What is known of one strategy.
+#[derive(Debug, Clone, Copy)]
+pub struct Known<'a> {
+    /// Route, time, count: always of the scenario as it stands. Or why there is none.
+    pub quick: Result<&'a Outcome, &'a str>,
+    /// The last outcome with coverage, if there is one.
+    pub views: Option<&'a Outcome>,
+    /// Whether `views` (or `failure`) belongs to the scenario as it stands.
+    pub freshness: Freshness,
+    /// Why the last attempt gave no coverage.
+    pub failure: Option<&'a str>,
+}
+
+#[derive(Debug)]
+struct Entry<T> {
+    from: Arc<Scenario>,
+    value: T,
+}
+
+/// All that is known, by strategy.
+#[derive(Debug, Default)]
+pub struct Figures {
+    quick: BTreeMap<Id, Entry<Result<Outcome, String>>>,
+    views: BTreeMap<Id, Entry<Outcome>>,
+    failures: BTreeMap<Id, Entry<String>>,
+}
+
+/// Works out a strategy without coverage, fast enough for a frame.
+pub type Quick<'a> = dyn Fn(&Scenario, Id) -> Result<Outcome, Failure> + 'a;
+
+impl Figures {
+    /// Works out anew, without coverage, the strategies whose inputs have changed.
+    pub fn follow(&mut self, scenario: &Arc<Scenario>, quick: &Quick<'_>) {
+        for strategy in &scenario.strategies {
+            let id = strategy.id;
+            if self.quick.get(&id).is_some_and(|known| same_inputs(&known.from, scenario, id)) {
+                continue;
+            }
+            let value = quick(scenario, id).map_err(|failure| failure.to_string());
+            self.quick.insert(id, Entry { from: Arc::clone(scenario), value });
+        }
+    }
+
+    /// Keeps what the worker reports.
+    pub fn take(&mut self, report: Report) {
+        match report {
+            Report::Done { scenario, outcome } => {
+                self.failures.remove(&outcome.strategy);
+                self.views.insert(outcome.strategy, Entry { from: scenario, value: *outcome });
+            }
+            Report::Failed { scenario, strategy, message } => {
+                self.views.remove(&strategy);
+                self.failures.insert(strategy, Entry { from: scenario, value: message });
+            }
+        }
+    }
+
+    /// The strategies whose coverage is to be worked out.
+    pub fn wanted(&self, scenario: &Scenario) -> Vec<Id> {
+        let ids = scenario.strategies.iter().map(|strategy| strategy.id);
+        ids.filter(|&id| self.freshness(scenario, id) != Freshness::Fresh).collect()
+    }
+
+    /// What is known of a strategy; nothing of one that [`Figures::follow`] has not met.
+    pub fn known(&self, scenario: &Scenario, id: Id) -> Option<Known<'_>> {
+        let quick = self.quick.get(&id)?.value.as_ref().map_err(String::as_str);
+        Some(Known {
+            quick,
+            views: self.views.get(&id).map(|entry| &entry.value),
+            freshness: self.freshness(scenario, id),
+            failure: self.failures.get(&id).map(|entry| entry.value.as_str()),
+        })
+    }
+
+    fn freshness(&self, scenario: &Scenario, id: Id) -> Freshness {
+        let from = self.views.get(&id).map(|entry| &entry.from);
+        match from.or_else(|| self.failures.get(&id).map(|entry| &entry.from)) {
+            None => Freshness::Pending,
+            Some(from) if same_inputs(from, scenario, id) => Freshness::Fresh,
+            Some(_) => Freshness::Stale,
+        }
+    }
+}
+
+/// Whether two scenarios give a strategy the same figures: everything that its outcome depends on is equal.
+fn same_inputs(a: &Scenario, b: &Scenario, id: Id) -> bool {
+    a.strategy(id) == b.strategy(id)
+        && a.conditions == b.conditions
+        && a.requirement == b.requirement
+        && a.rates == b.rates
+        && (Arc::ptr_eq(&a.equipment, &b.equipment) || a.equipment == b.equipment)
+        && (Arc::ptr_eq(&a.site, &b.site) || a.site == b.site)
+}

@@ -1,0 +1,168 @@
+//! What the board's sliders set: a knob of a strategy, the same on all the passes that play one role.
+
+use obliquity_planning::{EditError, Id, Knob, KnobId, Pass, Scenario, Strategy, Unit, knob};
+use std::ops::RangeInclusive;
+
+/// Passes of one role.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Role {
+    /// Every pass: the strategy's passes all play the same role.
+    All,
+    /// Passes that only look straight down.
+    Nadir,
+    /// Passes with a tilted attitude.
+    Oblique,
+}
+
+/// What a slider sets: one knob on the passes of one role.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Setting {
+    /// The input.
+    pub knob: KnobId,
+    /// On which passes.
+    pub role: Role,
+}
+
+/// A setting as a strategy has it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Reading {
+    /// Which one.
+    pub setting: Setting,
+    /// Its value on the first pass concerned, in the knob's unit.
+    pub value: f64,
+    /// The least and the greatest value on the passes concerned, where they differ.
+    pub spread: Option<(f64, f64)>,
+}
+
+impl Setting {
+    /// A knob on every pass that it applies to.
+    pub fn everywhere(knob: KnobId) -> Self {
+        Setting { knob, role: Role::All }
+    }
+
+    fn row(self) -> &'static Knob {
+        knob(self.knob)
+    }
+
+    /// What the setting does, in a sentence or two.
+    pub fn explanation(self) -> &'static str {
+        self.row().explanation
+    }
+
+    /// Name on the screen, beside the slider.
+    pub fn name(self) -> String {
+        let short = match (self.knob, self.role) {
+            (KnobId::ForwardOverlap, Role::Nadir | Role::Oblique) => "Forward",
+            _ => self.row().name,
+        };
+        match self.role {
+            Role::All => short.to_owned(),
+            Role::Nadir => format!("{short}, nadir"),
+            Role::Oblique => format!("{short}, oblique"),
+        }
+    }
+
+    /// The whole name, for whoever does not see where the slider stands: "Height of Crossed strips".
+    pub fn name_of(self, strategy: &str) -> String {
+        let passes = match self.role {
+            Role::All => "",
+            Role::Nadir => "the nadir passes of ",
+            Role::Oblique => "the oblique passes of ",
+        };
+        format!("{} of {passes}{strategy}", self.row().name)
+    }
+
+    /// What a number on the screen is multiplied by to get the knob's own: 0.01 for per cent.
+    pub fn per_shown(self) -> f64 {
+        if self.row().unit == Unit::Share { 0.01 } else { 1.0 }
+    }
+
+    /// Unit on the screen.
+    pub fn unit(self) -> &'static str {
+        match self.row().unit {
+            Unit::Share => " %",
+            Unit::Degrees => "°",
+            Unit::Centimetres => " cm",
+            Unit::Metres => " m",
+            Unit::MetresPerSecond => " m/s",
+            _ => "",
+        }
+    }
+
+    /// What a slider reaches, in the unit on the screen: the useful part of what is allowed. A tilt stays above 0, so
+    /// that a pass keeps its role.
+    pub fn slider_range(self) -> RangeInclusive<f64> {
+        let (least, most): (f64, f64) = match self.knob {
+            KnobId::Height => (15.0, 150.0),
+            KnobId::Gsd => (0.5, 6.0),
+            KnobId::Tilt => (5.0, 80.0),
+            KnobId::ForwardOverlap | KnobId::Sidelap => (20.0, 95.0),
+            KnobId::Speed => (1.0, 20.0),
+            KnobId::Margin => (0.0, 100.0),
+        };
+        let allowed = self.allowed_range();
+        least.max(*allowed.start())..=most.min(*allowed.end())
+    }
+
+    /// What may be typed, in the unit on the screen.
+    pub fn allowed_range(self) -> RangeInclusive<f64> {
+        let range = &self.row().range;
+        let least = if self.knob == KnobId::Tilt { range.least.max(1.0) } else { range.least };
+        least / self.per_shown()..=range.most / self.per_shown()
+    }
+
+    /// The step of a slider, in the unit on the screen.
+    pub fn shown_step(self) -> f64 {
+        if self.knob == KnobId::Gsd { 0.05 } else { 1.0 }
+    }
+
+    /// Gives all passes concerned the value.
+    ///
+    /// # Errors
+    /// [`EditError`] when the value is out of range.
+    pub fn apply(self, scenario: &mut Scenario, strategy: Id, value: f64) -> Result<(), EditError> {
+        let passes =
+            scenario.strategy(strategy).map(|strategy| self.passes(scenario, strategy)).unwrap_or_default();
+        passes.into_iter().try_for_each(|pass| (self.row().set)(scenario, pass, value))
+    }
+
+    /// The passes of the role on which the knob has a value.
+    fn passes(self, scenario: &Scenario, strategy: &Strategy) -> Vec<Id> {
+        let has_role = |pass: &&Pass| match self.role {
+            Role::All => true,
+            Role::Nadir => !is_oblique(scenario, pass),
+            Role::Oblique => is_oblique(scenario, pass),
+        };
+        let ids = strategy.passes.iter().filter(has_role).map(|pass| pass.id);
+        ids.filter(|&pass| (self.row().get)(scenario, pass).is_some()).collect()
+    }
+
+    fn read(self, scenario: &Scenario, strategy: &Strategy) -> Option<Reading> {
+        let passes = self.passes(scenario, strategy);
+        let values: Vec<f64> = passes.iter().filter_map(|&pass| (self.row().get)(scenario, pass)).collect();
+        let value = *values.first()?;
+        let least = values.iter().copied().fold(f64::INFINITY, f64::min);
+        let greatest = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let spread = (greatest - least > 1e-9).then_some((least, greatest));
+        Some(Reading { setting: self, value, spread })
+    }
+}
+
+fn is_oblique(scenario: &Scenario, pass: &Pass) -> bool {
+    (knob(KnobId::Tilt).get)(scenario, pass.id).is_some()
+}
+
+/// The settings that a strategy offers, in the order they stand in. Overlaps stand apart for nadir and oblique passes
+/// whenever there are both, so that no slider appears or goes while another is moved.
+pub fn readings(scenario: &Scenario, strategy: &Strategy) -> Vec<Reading> {
+    let oblique = strategy.passes.iter().filter(|pass| is_oblique(scenario, pass)).count();
+    let roles: &[Role] = if oblique > 0 && oblique < strategy.passes.len() {
+        &[Role::Nadir, Role::Oblique]
+    } else {
+        &[Role::All]
+    };
+    let whole = [KnobId::Height, KnobId::Gsd, KnobId::Tilt].map(Setting::everywhere);
+    let overlaps = [KnobId::ForwardOverlap, KnobId::Sidelap];
+    let split = roles.iter().flat_map(|&role| overlaps.map(|knob| Setting { knob, role }));
+    whole.into_iter().chain(split).filter_map(|setting| setting.read(scenario, strategy)).collect()
+}

@@ -1,0 +1,136 @@
+//! Numbers as people read them: the one place where metres, seconds and shares become texts.
+
+/// Thousands are set apart: 12,345.
+pub fn count(value: f64) -> String {
+    let digits = format!("{:.0}", value.abs());
+    let mut text = String::new();
+    for (i, digit) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
+            text.push(',');
+        }
+        text.push(digit);
+    }
+    if value <= -0.5 { format!("-{text}") } else { text }
+}
+
+/// A number of things with its noun, in the plural where that is due.
+pub fn counted(value: u32, one: &str, many: &str) -> String {
+    format!("{} {}", count(f64::from(value)), if value == 1 { one } else { many })
+}
+
+/// Seconds as hours and minutes: 48 min, 2 h, 1 h 05 min; below ten minutes with seconds.
+pub fn duration_s(value_s: f64) -> String {
+    if value_s < 599.5 {
+        let whole = value_s.round();
+        return format!("{:.0} min {:02.0} s", (whole / 60.0).floor(), whole % 60.0);
+    }
+    let minutes = (value_s / 60.0).round();
+    let hours = (minutes / 60.0).floor();
+    let rest = minutes - 60.0 * hours;
+    match (hours < 1.0, rest < 1.0) {
+        (true, _) => format!("{minutes:.0} min"),
+        (false, true) => format!("{hours:.0} h"),
+        (false, false) => format!("{hours:.0} h {rest:02.0} min"),
+    }
+}
+
+/// A share as per cent, with as many decimals (at most two) as it takes to stand on the right side of what it is held
+/// against.
+pub fn percent(share: f64, against: Option<f64>) -> String {
+    format!("{} %", plain_percent(share, against))
+}
+
+fn plain_percent(share: f64, against: Option<f64>) -> String {
+    let value = 100.0 * share;
+    let wanted = against.map(|a| 100.0 * a).into_iter().chain([0.0, 100.0]);
+    let edges: Vec<f64> = wanted.collect();
+    let honest = |decimals: i32| {
+        let unit = 10_f64.powi(decimals);
+        let shown = (value * unit).round() / unit;
+        edges.iter().all(|edge| (value < *edge) == (shown < *edge) && (value > *edge) == (shown > *edge))
+    };
+    let decimals = (0..2).find(|&d| honest(d)).unwrap_or(2);
+    format!("{value:.*}", usize::try_from(decimals).unwrap_or(0))
+}
+
+/// Metres on the surface per pixel, as centimetres with two decimals below ten.
+pub fn gsd_cm(value_m: f64) -> String {
+    let cm = 100.0 * value_m;
+    if cm < 10.0 { format!("{cm:.2}") } else { format!("{cm:.1}") }
+}
+
+/// Keeps numbers and their units on one line: puts a space that does not break between them.
+pub fn unbroken(text: &str) -> String {
+    const UNITS: [&str; 10] = ["%", "m", "cm", "km", "min", "h", "s", "ha", "m/s", "GB"];
+    let mut words = text.split(' ').peekable();
+    let mut kept = String::with_capacity(text.len() + 8);
+    while let Some(word) = words.next() {
+        kept.push_str(word);
+        if let Some(next) = words.peek() {
+            let unit = next.trim_end_matches([',', ';', '.', ':', ')']);
+            let number = word.ends_with(|c: char| c.is_ascii_digit());
+            kept.push(if number && UNITS.contains(&unit) { '\u{a0}' } else { ' ' });
+        }
+    }
+    kept
+}
+
+/// A number with three figures or so, and no needless zeros after the point.
+pub fn short(value: f64) -> String {
+    let text = match value.abs() {
+        v if v >= 100.0 => return count(value),
+        v if v >= 10.0 => format!("{value:.1}"),
+        _ => format!("{value:.2}"),
+    };
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // Derived: by hand.
+    #[test]
+    fn thousands_are_set_apart() {
+        assert_eq!(count(999.4), "999");
+        assert_eq!(count(1292.0), "1,292");
+        assert_eq!(count(1234567.0), "1,234,567");
+        assert_eq!(counted(1, "battery", "batteries"), "1 battery");
+    }
+
+    // Derived: by hand.
+    #[test]
+    fn durations_read_as_people_say_them() {
+        assert_eq!(duration_s(65.0), "1 min 05 s");
+        assert_eq!(duration_s(599.6), "10 min");
+        assert_eq!(duration_s(3599.0), "1 h");
+        assert_eq!(duration_s(3.0 * 3600.0 + 7.0 * 60.0), "3 h 07 min");
+    }
+
+    // Derived: 79.96 % is short of 80 %, so that it must not be shown as 80 %.
+    #[test]
+    fn rounding_never_changes_sides() {
+        assert_eq!(percent(0.7996, Some(0.8)), "79.96 %");
+        assert_eq!(percent(0.797, Some(0.8)), "79.7 %");
+        assert_eq!(percent(0.41, Some(0.8)), "41 %");
+        assert_eq!(percent(0.996, None), "99.6 %");
+        assert_eq!(percent(1.0, Some(0.98)), "100 %");
+        assert_eq!(percent(0.0, None), "0 %");
+    }
+
+    // Derived: by hand.
+    #[test]
+    fn units_stay_with_their_numbers() {
+        assert_eq!(unbroken("walls: 0 % of the area"), "walls: 0\u{a0}% of the area");
+        assert_eq!(unbroken("174 min, 120 min allowed; all"), "174\u{a0}min, 120\u{a0}min allowed; all");
+        assert_eq!(unbroken("in 7 sorties  twice"), "in 7 sorties  twice");
+    }
+
+    // Derived: by hand.
+    #[test]
+    fn short_numbers_have_no_needless_zeros() {
+        assert_eq!(short(2.0), "2");
+        assert_eq!(short(12.5), "12.5");
+        assert_eq!(short(4321.0), "4,321");
+    }
+}

@@ -1,0 +1,173 @@
+//! The board's view-model: plain values, no screen.
+
+use crate::made_up::{self, CROSSED, FIVE, NADIR};
+use obliquity::board::{Bar, Board, Row, Side, Standing, Verdict};
+use obliquity::document::{Document, Edit};
+use obliquity::figures::{Figures, Freshness};
+use obliquity::settings::{Role, Setting};
+use obliquity::worker::Report;
+use obliquity_planning::{Depth, KnobId, Scenario, Severity};
+use std::sync::Arc;
+
+/// Figures as the window has them once everything is worked out.
+pub(crate) fn known(scenario: &Arc<Scenario>) -> Figures {
+    let mut figures = followed(scenario);
+    for id in [NADIR, CROSSED, FIVE] {
+        let outcome = Box::new(made_up::outcome(scenario, id, Depth::Views));
+        figures.take(Report::Done { scenario: Arc::clone(scenario), outcome });
+    }
+    figures
+}
+
+fn followed(scenario: &Arc<Scenario>) -> Figures {
+    let mut figures = Figures::default();
+    figures.follow(scenario, &|scenario, id| Ok(made_up::outcome(scenario, id, Depth::Quick)));
+    figures
+}
+
+fn row<'a>(board: &'a Board, band: &str, label: &str) -> &'a Row {
+    let band = board.bands.iter().find(|b| b.title == band).expect("a band of this title");
+    band.rows.iter().find(|row| row.label.starts_with(label)).expect("a row of this label")
+}
+
+#[test]
+fn five_bands_stand_in_their_order() {
+    let scenario = Arc::new(made_up::scenario());
+    let board = Board::new(&scenario, &known(&scenario));
+    let titles: Vec<_> = board.bands.iter().map(|band| band.title).collect();
+    assert_eq!(titles, ["Coverage", "GSD", "Time", "Images", "Processing"]);
+    for row in board.bands.iter().flat_map(|band| &band.rows) {
+        assert_eq!(row.cells.len(), 3, "{}", row.label);
+        assert!(row.cells.iter().all(|cell| cell.bar != Bar::None), "{} has data", row.label);
+    }
+}
+
+// Derived: the wall's requirement is 80 % on a scale that ends at 100 %; the made-up nadir block covers 1 %.
+#[test]
+fn coverage_is_held_against_its_line() {
+    let scenario = Arc::new(made_up::scenario());
+    let board = Board::new(&scenario, &known(&scenario));
+    let wall = row(&board, "Coverage", "wall");
+    assert_eq!(wall.label, "wall ≥ 80 %");
+    let limit = wall.cells[0].limit.unwrap();
+    assert!((limit.at - 0.8).abs() < 1e-12, "the same arithmetic, so only the last bits may differ");
+    assert_eq!(limit.fails, Side::Left);
+    assert_eq!((wall.cells[0].text.as_str(), wall.cells[0].standing), ("1 %", Standing::Missed));
+    assert_eq!((wall.cells[1].text.as_str(), wall.cells[1].standing), ("84 %", Standing::Met));
+    assert_eq!(wall.cells[0].spoken, "Coverage, wall of Nadir block: 1 %, misses");
+}
+
+// Derived: hours are 0.1 + 0.2 + 0.3 + 1.4 = 2 and not fitted; five-direction skips 12 exposures.
+#[test]
+fn load_and_images_say_what_they_are() {
+    let scenario = Arc::new(made_up::scenario());
+    let board = Board::new(&scenario, &known(&scenario));
+    let hours = row(&board, "Processing", "hours");
+    assert_eq!((hours.label.as_str(), hours.cells[0].text.as_str()), ("hours (not fitted)", "about 2 h"));
+    let images = row(&board, "Images", "taken");
+    assert!(images.cells[2].text.ends_with(" (12 skipped)"));
+    let gsd = row(&board, "GSD", "wall");
+    assert_eq!(gsd.cells[0].note.as_deref(), Some("93 % unseen"));
+    assert_eq!(gsd.cells[1].text, "2.56 – 2.88 – 3.17", "0.8, 0.9 and 0.99 times the made-up 3.2 cm");
+}
+
+#[test]
+fn heads_tell_the_worst_shortfall_first() {
+    let scenario = Arc::new(made_up::scenario());
+    let board = Board::new(&scenario, &known(&scenario));
+    let nadir = &board.columns[0];
+    assert_eq!((nadir.verdict, nadir.verdict_text.as_str()), (Verdict::Misses, "misses 2 lines"));
+    assert!(nadir.worst.as_ref().unwrap().starts_with("walls: 1 %"), "99 % lacking is worse than 26 %");
+    assert_eq!(board.columns[1].verdict, Verdict::Meets);
+    assert_eq!(board.sentence.freshness, Freshness::Fresh);
+}
+
+#[test]
+fn before_coverage_is_known_the_rest_is_shown() {
+    let scenario = Arc::new(made_up::scenario());
+    let board = Board::new(&scenario, &followed(&scenario));
+    assert_eq!(board.sentence.freshness, Freshness::Pending);
+    assert_eq!(board.columns[0].verdict, Verdict::Unknown);
+    let wall = &row(&board, "Coverage", "wall").cells[0];
+    assert_eq!((wall.text.as_str(), wall.freshness), ("…", Freshness::Pending));
+    let images = &row(&board, "Images", "taken").cells[0];
+    assert_eq!(images.freshness, Freshness::Fresh);
+    assert_ne!(images.bar, Bar::None);
+}
+
+// Derived: only the edited strategy's coverage becomes stale; its count follows at once: 80000/(100² × 0.2 × 0.3) = 133.
+#[test]
+fn an_edit_makes_only_its_own_strategy_stale() {
+    let mut document = Document::new(made_up::scenario(), None);
+    let mut figures = known(document.scenario());
+    document
+        .edit(&Edit::Set { strategy: NADIR, setting: Setting::everywhere(KnobId::Height), value: 100.0 })
+        .unwrap();
+    let scenario = document.scenario();
+    figures.follow(scenario, &|scenario, id| Ok(made_up::outcome(scenario, id, Depth::Quick)));
+    assert_eq!(figures.wanted(scenario), [NADIR]);
+    let board = Board::new(scenario, &figures);
+    let wall = row(&board, "Coverage", "wall");
+    assert_eq!(wall.cells[0].freshness, Freshness::Stale);
+    assert_eq!(wall.cells[1].freshness, Freshness::Fresh);
+    assert!(wall.cells[0].spoken.ends_with("updating"));
+    assert_eq!(row(&board, "Images", "taken").cells[0].text, "133");
+    assert_eq!(board.sentence.freshness, Freshness::Stale);
+}
+
+#[test]
+fn a_failure_is_told_in_the_head() {
+    let scenario = Arc::new(made_up::scenario());
+    let mut figures = known(&scenario);
+    let message = "pass 1 is too low".to_owned();
+    figures.take(Report::Failed { scenario: Arc::clone(&scenario), strategy: CROSSED, message });
+    let board = Board::new(&scenario, &figures);
+    assert_eq!(board.columns[1].verdict, Verdict::Failed);
+    assert_eq!(board.columns[1].worst.as_deref(), Some("pass 1 is too low"));
+    assert_eq!(row(&board, "Coverage", "wall").cells[1].text, "–");
+}
+
+#[test]
+fn sliders_follow_the_roles_of_the_passes() {
+    let scenario = Arc::new(made_up::scenario());
+    let board = Board::new(&scenario, &followed(&scenario));
+    let settings =
+        |column: usize| board.columns[column].sliders.iter().map(|s| s.setting).collect::<Vec<_>>();
+    let height = Setting::everywhere(KnobId::Height);
+    let tilt = Setting::everywhere(KnobId::Tilt);
+    let overlaps = |role| [KnobId::ForwardOverlap, KnobId::Sidelap].map(|knob| Setting { knob, role });
+    assert_eq!(settings(0), [vec![height], overlaps(Role::All).to_vec()].concat());
+    assert_eq!(settings(1), [vec![height, tilt], overlaps(Role::All).to_vec()].concat());
+    let split = [overlaps(Role::Nadir), overlaps(Role::Oblique)].concat();
+    assert_eq!(settings(2), [vec![height, tilt], split].concat());
+    assert_eq!(
+        board.columns[2].sliders[4].spoken,
+        "Forward overlap of the oblique passes of Five-direction oblique"
+    );
+    assert!(board.columns[1].sliders[1].hint.contains("Gimbal pitch −60°"), "30 − 90 = −60");
+}
+
+#[test]
+fn every_slider_has_a_name_of_its_own() {
+    let mut scenario = made_up::scenario();
+    scenario.strategies[1].name = "Nadir block".to_owned();
+    let scenario = Arc::new(scenario);
+    let board = Board::new(&scenario, &followed(&scenario));
+    let mut names: Vec<_> =
+        board.columns.iter().flat_map(|c| &c.sliders).map(|s| s.spoken.as_str()).collect();
+    let all = names.len();
+    names.sort_unstable();
+    names.dedup();
+    assert_eq!(names.len(), all);
+    assert_eq!(board.columns[1].name, "Nadir block (2)");
+}
+
+#[test]
+fn a_caution_stands_once_the_gravest_first() {
+    let scenario = Arc::new(made_up::scenario());
+    let board = Board::new(&scenario, &followed(&scenario));
+    assert_eq!(board.cautions.len(), 2);
+    assert_eq!(board.cautions[0].severity, Severity::Check);
+    assert_eq!(board.cautions[0].strategies, ["Nadir block"]);
+    assert!(board.cautions[1].strategies.is_empty(), "it is about all of them");
+}

@@ -1,0 +1,285 @@
+//! A small scenario and outcomes made up by hand, for what needs no evaluation.
+
+use glam::DVec2;
+use obliquity_planning::{
+    Above, Aim, Aircraft, Airframe, Attitude, ByClass, Camera, Caution, ClassFigures, Conditions,
+    CountingRule, Depth, Distance, Equipment, ExposureTerms, Flight, FlightTerms, Gimbal, Gnss, GsdSpread,
+    HourTerms, Id, Judgement, LayoutTerms, LoadFigures, MeasureId, Outcome, Pass, PassOutcome, PassPlan,
+    Pattern, RING_COUNT, Rates, Requirement, Rose, SECTOR_COUNT, SampleFigures, Scenario, Sensor, Severity,
+    Shortage, Shutter, Site, Sortie, SpeedBound, SpeedTerms, Stations, Strategy, StripDirection, Structure,
+    StructureKind, SurfaceClass, Terrain, TimeTerms, ViewFigures,
+};
+use std::sync::Arc;
+
+pub(crate) const NADIR: Id = Id(1);
+pub(crate) const CROSSED: Id = Id(2);
+pub(crate) const FIVE: Id = Id(3);
+
+/// One yard of 300 m by 200 m with a shed, one aircraft, three strategies.
+pub(crate) fn scenario() -> Scenario {
+    Scenario {
+        name: "Timber yard".to_owned(),
+        note: String::new(),
+        site: Arc::new(site()),
+        equipment: Arc::new(Equipment { aircraft: vec![aircraft()] }),
+        strategies: vec![
+            strategy(NADIR, "Nadir block", vec![pass(10, 0.0, 80.0, 0.8, 0.7)]),
+            strategy(
+                CROSSED,
+                "Crossed strips",
+                vec![pass(20, 30.0, 80.0, 0.8, 0.7), pass(21, 30.0, 80.0, 0.8, 0.7)],
+            ),
+            strategy(
+                FIVE,
+                "Five-direction oblique",
+                vec![pass(30, 0.0, 80.0, 0.8, 0.7), pass(31, 45.0, 80.0, 0.7, 0.55)],
+            ),
+        ],
+        reference: None,
+        conditions: Conditions::default(),
+        requirement: Requirement::default(),
+        rates: Rates::default(),
+    }
+}
+
+fn site() -> Site {
+    let ring = |corners: &[(f64, f64)]| corners.iter().map(|&(x, y)| DVec2::new(x, y)).collect::<Vec<_>>();
+    Site {
+        name: "Yard".to_owned(),
+        origin: None,
+        boundary_m: ring(&[(0.0, 0.0), (300.0, 0.0), (300.0, 200.0), (0.0, 200.0)]),
+        take_off_m: DVec2::new(20.0, 20.0),
+        terrain: Terrain::default(),
+        structures: vec![Structure {
+            id: Id(1),
+            name: "Shed".to_owned(),
+            footprint_m: ring(&[(100.0, 80.0), (160.0, 80.0), (160.0, 120.0), (100.0, 120.0)]),
+            kind: StructureKind::Extrusion { height_m: 12.0 },
+        }],
+        typical_building: None,
+        keep_outs: Vec::new(),
+        sample_spacing_m: Some(4.0),
+    }
+}
+
+fn aircraft() -> Aircraft {
+    Aircraft {
+        id: Id(1),
+        name: "Linnet".to_owned(),
+        camera: Camera {
+            width_px: 5000,
+            height_px: 4000,
+            sensor: Sensor::PixelPitch { um: 3.0 },
+            focal_length_mm: 12.0,
+            shortest_interval_s: 0.7,
+            exposure_s: 1.0 / 1600.0,
+            image_mb: 9.0,
+            shutter: Shutter::Mechanical,
+        },
+        gimbal: Gimbal {
+            tilt_min_deg: -10.0,
+            tilt_max_deg: 100.0,
+            pan_min_deg: -180.0,
+            pan_max_deg: 180.0,
+            slew_dps: 120.0,
+            settle_s: 0.2,
+        },
+        airframe: Airframe {
+            top_speed_mps: 10.0,
+            climb_mps: 4.0,
+            descent_mps: 3.0,
+            acceleration_mps2: 2.0,
+            endurance_min: 28.0,
+            reserve: 0.25,
+            swap_min: 3.0,
+            gnss: Gnss {
+                random_horizontal_m: 0.01,
+                random_vertical_m: 0.02,
+                constant_horizontal_m: 0.015,
+                constant_vertical_m: 0.03,
+            },
+        },
+    }
+}
+
+fn strategy(id: Id, name: &str, passes: Vec<Pass>) -> Strategy {
+    Strategy { id, name: name.to_owned(), aircraft: Id(1), passes }
+}
+
+fn pass(id: u32, tilt_deg: f64, height_m: f64, forward_overlap: f64, sidelap: f64) -> Pass {
+    Pass {
+        id: Id(id),
+        pattern: Pattern::Strips {
+            direction: StripDirection::Automatic { turned_deg: 0.0 },
+            counting: CountingRule::default(),
+        },
+        attitudes: vec![Attitude { tilt_deg, aim: Aim::FromTrack { deg: 0.0 } }],
+        distance: Distance::Height { m: height_m, above: Above::MeanGround },
+        forward_overlap,
+        sidelap,
+        speed_mps: None,
+        margin_m: None,
+    }
+}
+
+/// An outcome whose figures are made up from the strategy's settings: images fall with height and rise with overlap.
+pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
+    let strategy = scenario.strategy(id).expect("the test's own strategy");
+    let image_count: u32 = strategy.passes.iter().map(pass_images).sum();
+    let flight_s = f64::from(image_count) * 2.5;
+    let views = (depth == Depth::Views).then(|| Arc::new(views(id)));
+    let sortie = Sortie { duration_s: flight_s, usable_s: 1260.0, exposures: image_count };
+    let set_up_s = 900.0;
+    Outcome {
+        strategy: id,
+        name: strategy.name.clone(),
+        aircraft: "Linnet".to_owned(),
+        depth,
+        reasons: Vec::new(),
+        assumed: false,
+        passes: strategy.passes.iter().map(pass_outcome).collect(),
+        flight: Arc::new(Flight {
+            legs: Vec::new(),
+            sorties: vec![sortie; (flight_s / 1260.0).ceil() as usize],
+            station_time_s: Vec::new(),
+            terms: FlightTerms { strips_s: flight_s, ..FlightTerms::default() },
+            route_length_m: 6.0 * flight_s,
+            farthest_m: 300.0,
+        }),
+        time: TimeTerms { set_up_s, flight_s, swaps_s: 180.0, control_s: 0.0, pack_up_s: 600.0 },
+        image_count,
+        skipped_exposures: if id == FIVE { 12 } else { 0 },
+        storage_gb: 0.009 * f64::from(image_count),
+        load: LoadFigures {
+            gigapixels: 0.02 * f64::from(image_count),
+            image_pairs: (depth == Depth::Views).then(|| u64::from(image_count) * 30),
+            hours: (depth == Depth::Views).then_some(HourTerms {
+                features_h: 0.1,
+                matching_h: 0.2,
+                adjustment_h: 0.3,
+                dense_h: 1.4,
+            }),
+            fitted: false,
+        },
+        views,
+        site: None,
+        cautions: cautions(id),
+        judgements: judgements(id, depth),
+    }
+}
+
+fn pass_images(pass: &Pass) -> u32 {
+    let Distance::Height { m, .. } = pass.distance else { return 100 };
+    let share = (1.0 - pass.forward_overlap) * (1.0 - pass.sidelap);
+    (80_000.0 / (m * m * share)).round() as u32
+}
+
+fn pass_outcome(pass: &Pass) -> PassOutcome {
+    let height_m = if let Distance::Height { m, .. } = pass.distance { m } else { 80.0 };
+    let camera = aircraft().camera.model();
+    let layout = LayoutTerms {
+        height_m,
+        capped: false,
+        vertical_gsd_m: camera.vertical_gsd_m(height_m),
+        extent_along_m: 80.0,
+        extent_across_m: 100.0,
+        air_base_m: 16.0,
+        strip_spacing_m: 30.0,
+        counting: CountingRule::default(),
+        strips: 7,
+        direction_rad: 0.0,
+        margin_m: 25.0,
+        region_width_m: 250.0,
+        strips_length_m: 2400.0,
+        roof_forward_overlap: Some(0.76),
+        roof_sidelap: Some(0.65),
+        axis_forward_overlap: None,
+        axis_sidelap: None,
+    };
+    let speed = SpeedTerms {
+        user_mps: None,
+        airframe_mps: 10.0,
+        interval_mps: 22.0,
+        blur_mps: 14.0,
+        speed_mps: 10.0,
+        bound_by: SpeedBound::Airframe,
+    };
+    let plan = PassPlan {
+        pass: pass.id,
+        layout,
+        speed,
+        exposure: ExposureTerms { dwell_s: vec![0.7], cycle_s: 0.7 },
+        legs: Vec::new(),
+        stations: Arc::new(Stations { camera, poses: Vec::new() }),
+        skipped: 0,
+    };
+    PassOutcome { plan: Arc::new(plan), image_count: pass_images(pass), flight_time_s: 100.0 }
+}
+
+fn views(id: Id) -> ViewFigures {
+    let (wall, unseen) = if id == NADIR { (0.01, 0.93) } else { (0.84, 0.02) };
+    let figures = |covered_ratio: f64, unseen_ratio: f64, gsd_cm: f64| ClassFigures {
+        area_m2: 1000.0,
+        covered_ratio,
+        gsd: Some(GsdSpread { p5_m: 0.008 * gsd_cm, p50_m: 0.009 * gsd_cm, p95_m: 0.0099 * gsd_cm }),
+        unseen_ratio,
+        views_median: 9.0,
+        rose: Rose { mean_views: [[0.0; SECTOR_COUNT]; RING_COUNT] },
+        shortage: Shortage::default(),
+    };
+    ViewFigures {
+        classes: ByClass {
+            ground: Some(figures(0.996, 0.0, 2.0)),
+            roof: Some(figures(1.0, 0.0, 1.7)),
+            wall: Some(figures(wall, unseen, if id == NADIR { 5.1 } else { 3.2 })),
+            underside: None,
+        },
+        samples: SampleFigures::default(),
+    }
+}
+
+fn cautions(id: Id) -> Vec<Caution> {
+    let caution = |id, severity, text: &str| Caution { id, severity, text: text.to_owned() };
+    let mut all = vec![caution(
+        "unknowns",
+        Severity::Reminder,
+        "this plan knows nothing of people, lines, airspace or weather; local rules and the remote pilot decide",
+    )];
+    if id == NADIR {
+        all.push(caution(
+            "roof_overlap",
+            Severity::Check,
+            "sidelap over the highest roof is 55 %, below 60 %",
+        ));
+    }
+    all
+}
+
+fn judgements(id: Id, depth: Depth) -> Vec<Judgement> {
+    let of = MeasureId::Coverage(SurfaceClass::Wall);
+    let coverage = match (depth, id) {
+        (Depth::Quick, _) => Judgement::Unknown { of },
+        (Depth::Views, NADIR) => Judgement::Missed {
+            of,
+            value: 0.01,
+            required: 0.8,
+            why: "walls: 1 % of the area is covered, 80 % required; most of the rest is seen only beyond 55° from \
+                  its normal"
+                .to_owned(),
+        },
+        (Depth::Views, _) => Judgement::Met { of, value: 0.84, required: 0.8 },
+    };
+    let gsd = MeasureId::GsdP95(SurfaceClass::Wall);
+    let missed_gsd = Judgement::Missed {
+        of: gsd,
+        value: 0.0505,
+        required: 0.04,
+        why: "walls: the GSD of the coarsest 5 % is 5.05 cm, 4 cm required".to_owned(),
+    };
+    let mut lines = vec![Judgement::Met { of: MeasureId::TimeOnSite, value: 3000.0, required: 7200.0 }];
+    if depth == Depth::Views && id == NADIR {
+        lines.push(missed_gsd);
+    }
+    lines.push(coverage);
+    lines
+}

@@ -1,0 +1,11 @@
+//! Tests of the program.
+#![expect(clippy::unwrap_used, clippy::expect_used, reason = "a test fails where it cannot go on")]
+#![expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "made-up numbers are small")]
+
+mod board;
+mod command_line;
+mod document;
+mod made_up;
+mod raster;
+mod window;
+mod worker;

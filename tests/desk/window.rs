@@ -1,0 +1,258 @@
+//! The window, found by what a screen reader would say.
+
+use crate::made_up::{self, CROSSED};
+use egui::accesskit::Role;
+use egui::{Key, Modifiers};
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
+use obliquity::app::App;
+use obliquity::board::{Board, Verdict};
+use obliquity::document::Document;
+use obliquity::figures::Freshness;
+use obliquity::files;
+use obliquity::theme::Mode;
+use obliquity_exchange::{read_scenario, save_scenario};
+use obliquity_planning::Distance;
+use std::fs;
+use std::time::{Duration, Instant};
+
+/// Long enough for a busy machine, and never waited for in full.
+const PATIENCE: Duration = Duration::from_mins(1);
+
+fn window(document: Document) -> Harness<'static, App> {
+    Harness::builder()
+        .with_size([1280.0, 800.0])
+        .with_max_steps(40)
+        .build_eframe(move |creation| App::new(&creation.egui_ctx, document, Mode::Light))
+}
+
+fn yard() -> Harness<'static, App> {
+    window(Document::new(made_up::scenario(), None))
+}
+
+/// Steps until nothing is being worked out.
+fn settle(window: &mut Harness<'static, App>) {
+    let begun = Instant::now();
+    loop {
+        window.step();
+        let board = window.state().board().unwrap();
+        if board.columns.iter().all(|column| column.freshness == Freshness::Fresh)
+            || begun.elapsed() > PATIENCE
+        {
+            return;
+        }
+        std::thread::sleep(Duration::from_millis(5));
+    }
+}
+
+/// The count as it is written, thousands set apart, without what was skipped.
+fn images(board: &Board, column: usize) -> String {
+    let band = board.bands.iter().find(|band| band.title == "Images").unwrap();
+    band.rows[0].cells[column].text.split(' ').next().unwrap().to_owned()
+}
+
+/// Whether something on the screen has a label that contains a text.
+fn said(window: &Harness<'static, App>, text: &str) -> bool {
+    window.query_all_by_label_contains(text).next().is_some()
+}
+
+fn height_m(window: &Harness<'static, App>) -> f64 {
+    let strategy = window.state().document().scenario().strategy(CROSSED).unwrap().clone();
+    if let Distance::Height { m, .. } = strategy.passes[0].distance { m } else { f64::NAN }
+}
+
+#[test]
+fn a_height_is_changed_and_the_count_follows() {
+    let mut window = yard();
+    window.run_ok();
+    let before = images(window.state().board().unwrap(), 1);
+    assert!(said(&window, &format!("Images, taken of Crossed strips: {before}")));
+    window.get_by_role_and_label(Role::Slider, "Height of Crossed strips").set_value_accesskit(40.0);
+    window.step();
+    window.step();
+    let after = images(window.state().board().unwrap(), 1);
+    assert!(after.replace(',', "").parse::<u32>().unwrap() > before.replace(',', "").parse().unwrap());
+    assert!(said(&window, &format!("Images, taken of Crossed strips: {after}")));
+    assert!((height_m(&window) - 40.0).abs() < 1e-9, "the slider's own step is 1 m");
+}
+
+#[test]
+fn coverage_arrives_from_the_worker_and_is_stale_after_an_edit() {
+    let mut window = yard();
+    settle(&mut window);
+    let board = window.state().board().unwrap();
+    assert!(
+        board
+            .columns
+            .iter()
+            .all(|c| matches!(c.verdict, Verdict::Meets | Verdict::Misses | Verdict::Infeasible))
+    );
+    assert_eq!(board.sentence.freshness, Freshness::Fresh);
+    assert!(board.bands.iter().flat_map(|band| &band.rows).all(|row| row.cells[0].text != "…"));
+    window.get_by_role_and_label(Role::Slider, "Height of Crossed strips").set_value_accesskit(45.0);
+    window.step();
+    window.step();
+    settle(&mut window);
+    assert_eq!(window.state().board().unwrap().sentence.freshness, Freshness::Fresh);
+}
+
+#[test]
+fn a_drag_is_undone_in_one_step() {
+    let mut window = yard();
+    window.run_ok();
+    let slider = window.get_by_role_and_label(Role::Slider, "Height of Crossed strips").rect();
+    let at = |share: f32| egui::pos2(slider.left() + share * slider.width(), slider.center().y);
+    window.drag_at(at(0.45));
+    window.run_ok();
+    for share in [0.55, 0.65, 0.8] {
+        window.hover_at(at(share));
+        window.run_ok();
+    }
+    window.drop_at(at(0.8));
+    window.run_ok();
+    assert!(height_m(&window) > 100.0, "four fifths of 15 to 150 m");
+    assert!(window.state().document().is_changed());
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    window.run_ok();
+    assert!((height_m(&window) - 80.0).abs() < 1e-9, "as it was made up");
+    window.key_press_modifiers(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::Z);
+    window.run_ok();
+    assert!(height_m(&window) > 100.0);
+}
+
+#[test]
+fn a_number_can_be_typed() {
+    let mut window = yard();
+    window.run_ok();
+    let number = window.get_by_label("Sidelap of Crossed strips, as a number");
+    number.focus();
+    window.run_ok();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    window.run_ok();
+    window.get_by_label("Sidelap of Crossed strips, as a number").type_text("65");
+    window.run_ok();
+    window.key_press(Key::Enter);
+    window.run_ok();
+    let strategy = window.state().document().scenario().strategy(CROSSED).unwrap().clone();
+    assert!(strategy.passes.iter().all(|pass| (pass.sidelap - 0.65).abs() < 1e-9), "both passes alike");
+}
+
+/// Opens the typed-path dialog by its key, types a path and presses Enter.
+fn type_path(window: &mut Harness<'static, App>, key: Key, path: &str) {
+    window.key_press_modifiers(Modifiers::COMMAND.plus(Modifiers::SHIFT), key);
+    window.run_ok();
+    window.get_by_role(Role::TextInput).type_text(path);
+    window.run_ok();
+    window.key_press(Key::Enter);
+    window.run_ok();
+}
+
+#[test]
+fn a_broken_file_is_told_and_leaves_the_document_untouched() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("cut.ron");
+    fs::write(&path, "(format: 1, name: \"cut").unwrap();
+    let mut window = yard();
+    window.run_ok();
+    type_path(&mut window, Key::O, path.to_str().unwrap());
+    window.get_by_label("The scenario was not opened");
+    assert!(said(&window, "cut.ron:1:"), "file, line and column");
+    assert_eq!(window.state().document().title(), "Timber yard");
+    window.get_by_label("Close").click();
+    window.run_ok();
+    assert!(window.query_by_label("The scenario was not opened").is_none());
+}
+
+#[test]
+fn a_scenario_is_saved_and_opened_by_path() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("yard.ron");
+    save_scenario(&path, &made_up::scenario()).unwrap();
+    let mut window = window(Document::new(files::demo().unwrap(), None));
+    window.run_ok();
+    type_path(&mut window, Key::O, path.to_str().unwrap());
+    assert_eq!(window.state().document().title(), "yard.ron");
+    window.get_by_role_and_label(Role::Slider, "Tilt of Crossed strips").set_value_accesskit(25.0);
+    window.run_ok();
+    window.run_ok();
+    assert!(window.state().document().is_changed());
+    window.key_press_modifiers(Modifiers::COMMAND, Key::S);
+    window.run_ok();
+    assert!(!window.state().document().is_changed());
+    assert_eq!(&read_scenario(&path).unwrap(), &**window.state().document().scenario());
+}
+
+#[test]
+fn unsaved_changes_are_asked_about() {
+    let mut window = yard();
+    window.run_ok();
+    window.get_by_role_and_label(Role::Slider, "Tilt of Crossed strips").set_value_accesskit(25.0);
+    window.run_ok();
+    window.run_ok();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::N);
+    window.run_ok();
+    window.get_by_label("The scenario has changes that are not saved");
+    window.get_by_label("Cancel").click();
+    window.run_ok();
+    assert_eq!(window.state().document().title(), "Timber yard");
+    window.key_press_modifiers(Modifiers::COMMAND, Key::N);
+    window.run_ok();
+    window.get_by_label("Discard the changes").click();
+    window.run_ok();
+    assert_eq!(window.state().document().title(), "New scenario");
+    assert_eq!(window.state().document().scenario().strategies.len(), 4, "one from each template");
+}
+
+#[test]
+fn a_boundary_becomes_the_site_and_several_are_asked_about() {
+    let square = |name: &str, lon: f64| {
+        format!(
+            r#"{{"type":"Feature","properties":{{"name":"{name}"}},"geometry":{{"type":"Polygon","coordinates":[[
+            [{lon},-31.4],[{},-31.4],[{},-31.398],[{lon},-31.398],[{lon},-31.4]]]}}}}"#,
+            lon + 0.002,
+            lon + 0.002
+        )
+    };
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("two.geojson");
+    let both = format!("{},{}", square("west pit", -98.7), square("east pit", -98.6));
+    fs::write(&path, format!(r#"{{"type":"FeatureCollection","features":[{both}]}}"#)).unwrap();
+    let mut window = yard();
+    window.run_ok();
+    type_path(&mut window, Key::I, path.to_str().unwrap());
+    window.get_by_label("two.geojson has 2 polygons: which one is the site?");
+    let east = window.query_all_by_label_contains("east pit").next().unwrap();
+    east.click();
+    window.run_ok();
+    assert_eq!(window.state().document().scenario().site.name, "east pit");
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    window.run_ok();
+    assert_eq!(window.state().document().scenario().site.name, "Yard");
+}
+
+#[test]
+fn the_demo_opens_with_its_columns() {
+    let mut window = window(Document::new(files::demo().unwrap(), None));
+    window.run_ok();
+    let board = window.state().board().unwrap();
+    assert_eq!(board.columns.len(), 4);
+    assert!(board.columns.iter().all(|column| column.verdict != Verdict::Failed));
+}
+
+#[test]
+fn a_blank_scenario_can_be_evaluated() {
+    let blank = files::blank(&files::demo().unwrap());
+    assert_eq!(blank.faults(), Vec::new());
+    let mut window = window(Document::new(blank, None));
+    settle(&mut window);
+    let board = window.state().board().unwrap();
+    assert!(board.columns.iter().all(|column| column.verdict != Verdict::Failed));
+}
+
+#[test]
+fn nothing_is_drawn_anew_while_nothing_changes() {
+    let mut window = yard();
+    settle(&mut window);
+    window.run_ok();
+    assert!(window.run_ok().is_some_and(|steps| steps <= 2), "no repaint is asked for at rest");
+}
