@@ -194,3 +194,36 @@ fn keep_outs_are_ground() {
     let area_m2 = ground.expect("there is ground").area_m2;
     assert!((area_m2 - (160.0 * 140.0 - 400.0 - 800.0)).abs() < 1e-3, "{area_m2}");
 }
+
+/// Derived: what is held is equal afterwards, to rounding; time to within what whole strips and swaps allow.
+#[test]
+fn held_equal_is_equal() {
+    let mut site = level_site(&[(0.0, 0.0), (400.0, 0.0), (400.0, 350.0), (0.0, 350.0)]);
+    site.take_off_m = glam::DVec2::new(200.0, 10.0);
+    let mut scenario = scenario(site, 60.0);
+    let mut sharper = crate::scene::aircraft();
+    sharper.id = Id(2);
+    sharper.camera.focal_length_mm *= 1.5;
+    let mut equipment = (*scenario.equipment).clone();
+    equipment.aircraft.push(sharper);
+    scenario.equipment = equipment.into();
+    scenario.strategies[1].aircraft = Id(2);
+    let store = Store::new(1 << 26);
+    let evaluator = Evaluator { store: &store, watch: &NoWatch };
+    let held = |hold| evaluator.hold_equal(&scenario, Id(20), hold).expect("can be held");
+    let read = |held: &Held, what: fn(&Outcome) -> f64| {
+        let outcomes = evaluator.evaluate_all(&held.scenario, Depth::Quick).expect("evaluated");
+        outcomes.iter().map(what).collect::<Vec<_>>()
+    };
+    let gsds = read(&held(Hold::Gsd), |o| o.passes[0].plan.layout.vertical_gsd_m);
+    assert!(gsds.iter().all(|gsd| (gsd / gsds[1] - 1.0).abs() < 1e-12), "{gsds:?}");
+    let heights = read(&held(Hold::Height), |o| o.passes[0].plan.layout.height_m);
+    assert!(heights.iter().all(|height| *height == 60.0), "{heights:?}");
+    let by_time = held(Hold::TimeOnSite);
+    let times = read(&by_time, |o| o.time.time_on_site_s());
+    for (strategy, time_s) in scenario.strategies.iter().zip(&times) {
+        let reached = (time_s - times[1]).abs() <= 90.0;
+        assert_eq!(reached, !by_time.out_of_reach.contains(&strategy.id), "{} {times:?}", strategy.name);
+    }
+    assert!(by_time.out_of_reach.len() < 3, "some can be matched");
+}
