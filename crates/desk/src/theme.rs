@@ -267,8 +267,9 @@ fn visuals(colors: &Colors, mode: Mode) -> Visuals {
     visuals.hyperlink_color = colors.accent;
     visuals.warn_fg_color = colors.warn;
     visuals.error_fg_color = colors.bad;
-    visuals.selection.bg_fill = colors.accent;
-    visuals.selection.stroke = Stroke::new(1.0, colors.on_accent);
+    visuals.selection.bg_fill = colors.surface.lerp_to_gamma(colors.accent, 0.3);
+    visuals.selection.stroke = Stroke::new(1.5, colors.accent);
+    visuals.text_edit_bg_color = Some(colors.page);
     visuals.panel_fill = colors.page;
     visuals.window_fill = colors.surface;
     visuals.window_stroke = line;

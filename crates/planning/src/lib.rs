@@ -23,6 +23,7 @@ mod equipment;
 mod evaluate;
 mod flight;
 mod footprint;
+mod hold;
 mod id;
 mod knob;
 mod load;
@@ -52,6 +53,7 @@ pub use equipment::{Aircraft, Airframe, Camera, Equipment, Gimbal, Gnss, Sensor,
 pub use evaluate::{EvaluateError, Evaluator, Stopped};
 pub use flight::{Flight, FlightTerms, FlownLeg, Sortie};
 pub use footprint::footprint_m;
+pub use hold::{Held, Hold};
 pub use id::Id;
 pub use knob::{EditError, KNOBS, Knob, KnobId, knob};
 pub use load::{image_pairs, processing_hours};

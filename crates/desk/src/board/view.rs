@@ -212,7 +212,8 @@ fn head(ui: &mut Ui, column: &Column, area: Rect) -> f32 {
     };
     let verdict = layout(ui, &words, theme::body_strong(), color, width - 18.0);
     let mark = put(ui, verdict, 18.0, space::HAIR) + vec2(-11.0, 7.5);
-    paint::verdict_mark(ui.painter(), mark, column.verdict, color);
+    let marked = if stale { Verdict::Unknown } else { column.verdict };
+    paint::verdict_mark(ui.painter(), mark, marked, color);
     if let Some(worst) = &column.worst {
         let color = if stale { colors.muted } else { colors.ink };
         let more = column.shortfalls.len().saturating_sub(1);

@@ -1,0 +1,50 @@
+//! The whole board on the demo: what follows a slider, and what comes after it.
+//!
+//! `cargo bench -p obliquity-exchange`
+
+use divan::{Bencher, black_box};
+use obliquity_exchange::parse_scenario;
+use obliquity_planning::{Depth, Evaluator, NoWatch, Scenario, Store};
+
+fn main() {
+    divan::main();
+}
+
+fn demo() -> Scenario {
+    parse_scenario(include_str!("../../assets/demo.ron"), "demo.ron").expect("the demo opens")
+}
+
+/// Four strategies with nothing kept from before: route, count, time, nominal GSD. Goal: under 4 ms.
+#[divan::bench(args = [Depth::Quick, Depth::Views])]
+fn four_strategies_anew(bencher: Bencher<'_, '_>, depth: Depth) {
+    let scenario = demo();
+    bencher.bench_local(|| {
+        let store = Store::new(0);
+        Evaluator { store: &store, watch: &NoWatch }.evaluate_all(black_box(&scenario), depth)
+    });
+}
+
+/// Four strategies after one slider moved: one pass is planned again.
+#[divan::bench]
+fn four_strategies_after_a_slider_moved(bencher: Bencher<'_, '_>) {
+    let (mut scenario, store) = (demo(), Store::new(1 << 28));
+    let evaluator = Evaluator { store: &store, watch: &NoWatch };
+    let mut overlap = 0.6;
+    bencher.bench_local(|| {
+        overlap += 1e-6;
+        scenario.strategies[1].passes[0].forward_overlap = overlap;
+        evaluator.evaluate_all(black_box(&scenario), Depth::Quick)
+    });
+}
+
+/// Four strategies after a limit of the requirement changed: no ray is cast.
+#[divan::bench]
+fn four_strategies_after_a_limit_changed(bencher: Bencher<'_, '_>) {
+    let (mut scenario, store) = (demo(), Store::new(1 << 30));
+    let evaluator = Evaluator { store: &store, watch: &NoWatch };
+    evaluator.evaluate_all(&scenario, Depth::Views).expect("evaluated");
+    bencher.bench_local(|| {
+        scenario.requirement.views.max_incidence_deg -= 1e-6;
+        evaluator.evaluate_all(black_box(&scenario), Depth::Views)
+    });
+}
