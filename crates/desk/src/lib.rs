@@ -17,6 +17,8 @@ pub mod picture;
 pub mod raster;
 pub mod settings;
 pub mod show;
+pub mod slots;
+pub mod strategies;
 pub mod theme;
 pub mod window;
 pub mod worker;
