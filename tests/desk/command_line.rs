@@ -193,3 +193,29 @@ fn a_picture_has_the_size_asked_for() {
     assert_eq!(done.status.code(), Some(2));
     assert!(err(&done).contains("no/such/folder/board.png"));
 }
+
+/// Derived: a boundary file becomes a site with a strategy from each template, and all five figures of each.
+#[test]
+fn boundaries_are_compared_too() {
+    for file in ["salt_marsh.geojson", "hamlet.kml"] {
+        let path = format!("{}/../../examples/{file}", env!("CARGO_MANIFEST_DIR"));
+        let done = std::process::Command::new(env!("CARGO_BIN_EXE_obliquity"))
+            .args(["compare", &path, "--json"])
+            .output()
+            .expect("the program runs");
+        assert!(done.status.success(), "{}", String::from_utf8_lossy(&done.stderr));
+        assert!(String::from_utf8_lossy(&done.stderr).contains("nothing is modelled"));
+        let told: serde_json::Value = serde_json::from_slice(&done.stdout).expect("it prints JSON");
+        let strategies = told["strategies"].as_array().expect("strategies");
+        assert_eq!(strategies.len(), 4, "{file}");
+        for strategy in strategies {
+            assert!(strategy["coverage"]["ground"].as_f64().expect("coverage") > 0.98);
+            assert!(strategy["gsd_cm"]["ground"]["p95"].as_f64().expect("GSD") <= 2.1);
+            assert!(strategy["flight_time_s"].as_f64().expect("time") > 60.0);
+            assert!(strategy["image_count"].as_u64().expect("count") > 20);
+            assert!(strategy["load"]["image_pairs"].as_u64().expect("pairs") > 100);
+            assert_eq!(strategy["load"]["fitted"], false);
+            assert!(strategy.get("precision_mm").is_none() && strategy.get("cost").is_none());
+        }
+    }
+}

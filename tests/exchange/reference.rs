@@ -13,7 +13,7 @@ const REPORTS: [(&str, &str); 4] = [
     ("Cycled gimbal", include_str!("../reference/demo_cycled_gimbal.json")),
 ];
 
-/// Cross-check: OpenCV 5.0.0, Embree (embreex 4.4.0.post1), NumPy 2.4.6 and SciPy 1.17.1, as the stored reports say.
+/// Cross-check: `OpenCV` 5.0.0, Embree (embreex 4.4.0.post1), `NumPy` 2.4.6 and `SciPy` 1.17.1, as the stored reports say.
 /// The demo has to be recounted whenever it changes.
 #[test]
 fn the_demo_agrees_with_opencv_and_embree() {

@@ -57,14 +57,19 @@ fn every_decision_agrees_with_opencv_and_embree() {
     for (tile, lines) in tiles_with_lines(&site) {
         let mut marks = vec![vec!['.'; stations.poses.len()]; lines.len()];
         let mut mark = |station: u32, bits: u64, letter| {
-            for (k, row) in marks.iter_mut().enumerate().filter(|(k, _)| bits >> k & 1 == 1) {
+            for (_, row) in marks.iter_mut().enumerate().filter(|(k, _)| bits >> k & 1 == 1) {
                 row[station as usize] = letter;
             }
         };
-        faced.of_tile(tile).iter().for_each(|view| mark(view.station, view.samples, 'h'));
-        table.of_tile(tile).iter().for_each(|view| mark(view.station, view.samples, 'v'));
-        let counted = counted_masks(&site, tile, &stations, &table, &limits());
-        counted.into_iter().for_each(|(station, bits)| mark(station, bits, 'c'));
+        for view in faced.of_tile(tile) {
+            mark(view.station, view.samples, 'h');
+        }
+        for view in table.of_tile(tile) {
+            mark(view.station, view.samples, 'v');
+        }
+        for (station, bits) in counted_masks(&site, tile, &stations, &table, &limits()) {
+            mark(station, bits, 'c');
+        }
         for (row, line) in marks.iter().zip(lines) {
             assert_eq!(row.iter().collect::<String>(), line, "sample {sample}");
             sample += 1;

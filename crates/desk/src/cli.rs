@@ -9,7 +9,7 @@ use crate::picture::{self, Canvas};
 use crate::theme::Mode;
 use crate::{files, window};
 use clap::{Parser, Subcommand, ValueEnum};
-use obliquity_exchange::{ViewRows, comparison_json, export_strategy, read_scenario, set_up_card};
+use obliquity_exchange::{ViewRows, comparison_json, export_strategy, set_up_card};
 use obliquity_planning::{Depth, NoWatch, Outcome, Scenario, Strategy};
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -19,7 +19,7 @@ use std::process::ExitCode;
 #[derive(Debug, Parser)]
 #[command(name = "obliquity", version, args_conflicts_with_subcommands = true)]
 struct Arguments {
-    /// Scenario to open in the window; the built-in one if none is given.
+    /// Scenario or boundary to open in the window; the built-in scenario if none is given.
     file: Option<PathBuf>,
     #[command(subcommand)]
     command: Option<Task>,
@@ -29,7 +29,7 @@ struct Arguments {
 enum Task {
     /// Print the comparison of all strategies.
     Compare {
-        /// Scenario file.
+        /// Scenario file, or a site's boundary as GeoJSON, KML or KMZ.
         file: PathBuf,
         /// As JSON instead of a table.
         #[arg(long)]
@@ -37,7 +37,7 @@ enum Task {
     },
     /// Print the set-up card of a strategy: the values to key into a flight controller.
     Card {
-        /// Scenario file.
+        /// Scenario file, or a site's boundary as GeoJSON, KML or KMZ.
         file: PathBuf,
         /// Name of the strategy.
         #[arg(long)]
@@ -45,7 +45,7 @@ enum Task {
     },
     /// Write what anyone needs to check a strategy's figures with general-purpose tools.
     Export {
-        /// Scenario file.
+        /// Scenario file, or a site's boundary as GeoJSON, KML or KMZ.
         file: PathBuf,
         /// Name of the strategy.
         #[arg(long)]
@@ -59,7 +59,7 @@ enum Task {
     },
     /// Draw a screen into a PNG file, without a display.
     Picture {
-        /// Scenario file.
+        /// Scenario file, or a site's boundary as GeoJSON, KML or KMZ.
         file: PathBuf,
         /// Which screen.
         #[arg(long, value_enum, default_value_t = View::Board)]
@@ -185,7 +185,9 @@ fn open(file: Option<&Path>) -> Result<(), Trouble> {
         Some(file) => read(file)?,
         None => files::demo().map_err(|error| Trouble::Input(error.to_string()))?,
     };
-    let document = Document::new(scenario.clone(), file.map(Path::to_owned));
+    // A scenario made on a boundary is saved under a name of its own.
+    let path = file.filter(|file| !files::is_boundary(file));
+    let document = Document::new(scenario.clone(), path.map(Path::to_owned));
     let Err(why) = window::open(document) else { return Ok(()) };
     warn(&format!("no window: {why}; this is the comparison that it would show, and nothing is written"));
     let name = file.unwrap_or(Path::new("the built-in scenario"));
@@ -194,7 +196,11 @@ fn open(file: Option<&Path>) -> Result<(), Trouble> {
 }
 
 fn read(file: &Path) -> Result<Scenario, Trouble> {
-    read_scenario(file).map_err(|error| Trouble::Input(error.to_string()))
+    let (scenario, notes) = files::read(file).map_err(|error| Trouble::Input(error.to_string()))?;
+    for note in notes {
+        warn(&format!("{}: {note}", file.display()));
+    }
+    Ok(scenario)
 }
 
 fn evaluate(file: &Path, scenario: &Scenario) -> Result<Vec<Outcome>, Trouble> {

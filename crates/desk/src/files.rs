@@ -1,6 +1,8 @@
 //! The program's way to its files.
 
-use obliquity_exchange::{BoundaryChoice, FileError, parse_scenario, site_from_boundary};
+use obliquity_exchange::{
+    BoundaryChoice, FileError, parse_scenario, read_boundaries, read_scenario, site_from_boundary,
+};
 use obliquity_planning::{Above, Distance, Id, Scenario, Site, Template};
 use std::path::Path;
 use std::sync::Arc;
@@ -30,10 +32,15 @@ pub fn blank(demo: &Scenario) -> Scenario {
         sample_spacing_m: None,
         terrain: obliquity_planning::Terrain::default(),
     };
+    on_site(demo, "New scenario", site)
+}
+
+/// A scenario on a site: the equipment of the demo, a strategy from each template, the usual requirement.
+pub fn on_site(demo: &Scenario, name: &str, site: Site) -> Scenario {
     let aircraft = demo.equipment.aircraft.first().map_or(Id(1), |aircraft| aircraft.id);
     let distance = Distance::Gsd { cm: 2.0, above: Above::MeanGround };
     let mut scenario = Scenario {
-        name: "New scenario".to_owned(),
+        name: name.to_owned(),
         note: String::new(),
         site: Arc::new(site),
         strategies: Vec::new(),
@@ -46,6 +53,38 @@ pub fn blank(demo: &Scenario) -> Scenario {
         scenario.strategies.push(template.strategy(first_id, aircraft, distance));
     }
     scenario
+}
+
+/// A scenario from a file: as it stands there, or on a site's boundary (GeoJSON, KML, KMZ) with a strategy from each
+/// template. Also what was assumed on the way, for people.
+///
+/// # Errors
+/// What is wrong with the file, where, and the mend.
+pub fn read(path: &Path) -> Result<(Scenario, Vec<String>), FileError> {
+    if !is_boundary(path) {
+        return Ok((read_scenario(path)?, Vec::new()));
+    }
+    let choices = read_boundaries(path)?;
+    // A file without any polygon is an error, so there is a first one.
+    let Some(first) = choices.first() else { return Ok((blank(&demo()?), Vec::new())) };
+    let mut notes = first.notes.clone();
+    if choices.len() > 1 {
+        let others: Vec<&str> = choices[1..].iter().map(|choice| choice.name.as_str()).collect();
+        notes.push(format!(
+            "{:?} is taken, the first of {}; left out: {}",
+            first.name,
+            choices.len(),
+            others.join(", ")
+        ));
+    }
+    notes.push("nothing is modelled on this site: only its ground is predicted".to_owned());
+    Ok((on_site(&demo()?, &first.name, site_from_boundary(first)), notes))
+}
+
+/// Whether a file's name says that it holds a boundary.
+pub fn is_boundary(path: &Path) -> bool {
+    let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
+    ending.is_some_and(|ending| ["geojson", "json", "kml", "kmz"].contains(&ending.as_str()))
 }
 
 /// The present site with another boundary in its place. What stood on the old ground is left behind: it lay in another
