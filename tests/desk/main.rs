@@ -8,5 +8,6 @@ mod document;
 mod made_up;
 mod raster;
 mod strategies;
+mod units;
 mod window;
 mod worker;

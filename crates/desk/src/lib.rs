@@ -20,5 +20,6 @@ pub mod show;
 pub mod slots;
 pub mod strategies;
 pub mod theme;
+pub mod units;
 pub mod window;
 pub mod worker;
