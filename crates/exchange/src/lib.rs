@@ -13,7 +13,7 @@ mod report;
 mod scenario;
 
 pub use boundary::{BoundaryChoice, parse_boundaries, read_boundaries, site_from_boundary};
-pub use card::set_up_card;
+pub use card::{Card, CardFigure, CardFit, CardPass, CardReport, set_up_card};
 pub use error::{FileError, FileErrorKind, FileFault, Place};
 pub use export::{ExportError, Exported, ViewRows, export_strategy};
 pub use frame::LocalFrame;
