@@ -7,5 +7,6 @@ mod command_line;
 mod document;
 mod made_up;
 mod raster;
+mod units;
 mod window;
 mod worker;

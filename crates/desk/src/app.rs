@@ -9,6 +9,7 @@ use crate::engine::Engine;
 use crate::figures::Figures;
 use crate::files;
 use crate::theme::{self, Mode};
+use crate::units::Units;
 use crate::worker::{Report, Worker};
 use egui::{Button, Context, Frame, Margin, MenuBar, Panel, RichText, Ui, ViewportCommand};
 use obliquity_exchange::{BoundaryChoice, read_boundaries, read_scenario, save_scenario};
@@ -32,6 +33,7 @@ pub struct App {
     dialog: Option<Dialog>,
     after_saving: Option<Then>,
     leaving: bool,
+    units: Units,
     title: String,
 }
 
@@ -66,6 +68,7 @@ impl App {
             dialog: None,
             after_saving: None,
             leaving: false,
+            units: Units::default(),
             title: String::new(),
         }
     }
@@ -158,7 +161,7 @@ impl App {
             worker.request(Arc::clone(&scenario), self.figures.wanted(&scenario));
             self.asked_for = Some(Arc::clone(&scenario));
         }
-        self.board = Some(Board::new(&scenario, &self.figures));
+        self.board = Some(Board::in_units(&scenario, &self.figures, self.units));
         self.drawn_from = Some(scenario);
     }
 
@@ -206,6 +209,7 @@ impl App {
                 Command::Redo => {
                     (with_label(row.text, self.document.redo_label()), self.document.redo_label().is_some())
                 }
+                Command::SwitchUnits => (with_label(row.text, Some(self.units.name())), true),
                 _ => (row.text.to_owned(), true),
             };
             let mut button = Button::new(text);
@@ -237,9 +241,21 @@ impl App {
                 egui::Theme::Light => egui::Theme::Dark,
                 egui::Theme::Dark => egui::Theme::Light,
             }),
+            Command::SwitchUnits => self.show_in(self.units.other()),
             Command::Larger => zoom(ctx, 0.1),
             Command::Smaller => zoom(ctx, -0.1),
         }
+    }
+
+    /// Shows everything in other units; the document stays as it is.
+    pub fn show_in(&mut self, units: Units) {
+        self.units = units;
+        self.drawn_from = None;
+    }
+
+    /// The units that everything is shown in.
+    pub fn units(&self) -> Units {
+        self.units
     }
 
     fn unless_unsaved(&mut self, then: Then, ctx: &Context) {

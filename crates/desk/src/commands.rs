@@ -29,6 +29,8 @@ pub enum Command {
     Redo,
     /// Change between light and dark.
     SwitchMode,
+    /// Change between metric and US customary units.
+    SwitchUnits,
     /// Draw everything larger.
     Larger,
     /// Draw everything smaller.
@@ -70,7 +72,7 @@ const fn key(modifiers: Modifiers, key: Key) -> KeyboardShortcut {
 pub const MENUS: [&str; 3] = ["File", "Edit", "View"];
 
 /// All commands, in the order of the menus.
-pub const COMMANDS: [CommandRow; 14] = [
+pub const COMMANDS: [CommandRow; 15] = [
     row(
         Command::New,
         "File",
@@ -118,6 +120,13 @@ pub const COMMANDS: [CommandRow; 14] = [
         "Light or dark",
         "Change between light and dark",
         Some(key(Modifiers::COMMAND, Key::D)),
+    ),
+    row(
+        Command::SwitchUnits,
+        "View",
+        "Units",
+        "Change between metric and US customary units; files and the command line stay metric",
+        Some(key(Modifiers::COMMAND, Key::U)),
     ),
     row(
         Command::Larger,

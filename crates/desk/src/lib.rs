@@ -18,5 +18,6 @@ pub mod raster;
 pub mod settings;
 pub mod show;
 pub mod theme;
+pub mod units;
 pub mod window;
 pub mod worker;

@@ -1,17 +1,6 @@
 //! Numbers as people read them: the one place where metres, seconds and shares become texts.
 
-/// Thousands are set apart: 12,345.
-pub fn count(value: f64) -> String {
-    let digits = format!("{:.0}", value.abs());
-    let mut text = String::new();
-    for (i, digit) in digits.chars().enumerate() {
-        if i > 0 && (digits.len() - i).is_multiple_of(3) {
-            text.push(',');
-        }
-        text.push(digit);
-    }
-    if value <= -0.5 { format!("-{text}") } else { text }
-}
+pub use obliquity_exchange::{count, short};
 
 /// A number of things with its noun, in the plural where that is due.
 pub fn counted(value: u32, one: &str, many: &str) -> String {
@@ -61,7 +50,8 @@ pub fn gsd_cm(value_m: f64) -> String {
 
 /// Keeps numbers and their units on one line: puts a space that does not break between them.
 pub fn unbroken(text: &str) -> String {
-    const UNITS: [&str; 10] = ["%", "m", "cm", "km", "min", "h", "s", "ha", "m/s", "GB"];
+    const UNITS: [&str; 14] =
+        ["%", "m", "cm", "km", "min", "h", "s", "ha", "m/s", "GB", "ft", "acres", "mph", "ft/s"];
     let mut words = text.split(' ').peekable();
     let mut kept = String::with_capacity(text.len() + 8);
     while let Some(word) = words.next() {
@@ -73,16 +63,6 @@ pub fn unbroken(text: &str) -> String {
         }
     }
     kept
-}
-
-/// A number with three figures or so, and no needless zeros after the point.
-pub fn short(value: f64) -> String {
-    let text = match value.abs() {
-        v if v >= 100.0 => return count(value),
-        v if v >= 10.0 => format!("{value:.1}"),
-        _ => format!("{value:.2}"),
-    };
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 #[cfg(test)]

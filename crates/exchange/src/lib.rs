@@ -11,6 +11,7 @@ mod files;
 mod frame;
 mod report;
 mod scenario;
+mod units;
 
 pub use boundary::{BoundaryChoice, parse_boundaries, read_boundaries, site_from_boundary};
 pub use card::{Card, CardFigure, CardFit, CardPass, CardReport, set_up_card};
@@ -19,3 +20,4 @@ pub use export::{ExportError, Exported, ViewRows, export_strategy};
 pub use frame::LocalFrame;
 pub use report::comparison_json;
 pub use scenario::{FORMAT, parse_equipment, parse_scenario, read_scenario, save_scenario, write_scenario};
+pub use units::{Quantity, Scale, Units, count, short};

@@ -1,4 +1,4 @@
-//! Figures as words in sentences; metric.
+//! Figures as words in sentences; lengths in both systems of units, since crews fly in either.
 
 use crate::SurfaceClass;
 
@@ -31,6 +31,11 @@ pub(crate) fn trimmed(value: f64, decimals: usize) -> String {
     if shown.contains('.') { shown.trim_end_matches('0').trim_end_matches('.').to_owned() } else { shown }
 }
 
+/// A length in whole metres, and in whole feet (0.3048 m, exact): "73 m (240 ft)".
+pub(crate) fn length(length_m: f64) -> String {
+    format!("{length_m:.0} m ({:.0} ft)", length_m / 0.3048)
+}
+
 /// Whole minutes.
 pub(crate) fn minutes(seconds: f64) -> String {
     format!("{:.0} min", seconds / 60.0)
@@ -44,6 +49,15 @@ pub(crate) fn counted(count: u64, one: &str, many: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    // Derived: 73.2 / 0.3048 = 240.2; the limits of 14 CFR 107.51 and EU 2019/947 are 400 ft and 120 m.
+    #[test]
+    fn lengths_stand_in_both_units() {
+        assert_eq!(length(73.2), "73 m (240 ft)");
+        assert_eq!(length(121.92), "122 m (400 ft)");
+        assert_eq!(length(120.0), "120 m (394 ft)");
+        assert_eq!(length(-2.0), "-2 m (-7 ft)");
+    }
 
     #[test]
     fn near_misses_are_told_apart() {

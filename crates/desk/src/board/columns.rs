@@ -2,6 +2,7 @@ use super::model::{Column, Sentence, Slider, Subject, Verdict};
 use crate::figures::{Freshness, Known};
 use crate::settings::{Reading, readings};
 use crate::show;
+use crate::units::{Quantity, Units};
 use obliquity_planning::{Judgement, KnobId, Outcome, Scenario, compare_sentence};
 
 /// The board's sentence, from the last outcomes with coverage.
@@ -27,7 +28,7 @@ pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>]) -> Sentenc
 }
 
 /// Head and settings of one strategy.
-pub(super) fn column(scenario: &Scenario, subject: &Subject<'_>) -> Column {
+pub(super) fn column(scenario: &Scenario, subject: &Subject<'_>, units: Units) -> Column {
     let (verdict, verdict_text, shortfalls) = verdict(subject.known);
     let aircraft = scenario.equipment.aircraft(subject.strategy.aircraft);
     Column {
@@ -40,20 +41,20 @@ pub(super) fn column(scenario: &Scenario, subject: &Subject<'_>) -> Column {
         shortfalls,
         sliders: readings(scenario, subject.strategy)
             .iter()
-            .map(|reading| slider(reading, &subject.name))
+            .map(|reading| slider(reading, &subject.name, units))
             .collect(),
-        follows: follows(subject.known),
+        follows: follows(subject.known, units),
         freshness: subject.known.map_or(Freshness::Pending, |known| known.freshness),
     }
 }
 
-fn slider(reading: &Reading, strategy: &str) -> Slider {
+fn slider(reading: &Reading, strategy: &str, units: Units) -> Slider {
     let setting = reading.setting;
     let shown = |value: f64| {
-        let shown = value / setting.per_shown();
+        let shown = value / setting.per_shown(units);
         (shown * 1e6).round() / 1e6
     };
-    let range = setting.slider_range();
+    let range = setting.slider_range(units);
     let value = shown(reading.value);
     let gimbal = match setting.knob {
         KnobId::Tilt => format!(" Gimbal pitch {}°.", show::short(value - 90.0).replace('-', "−")),
@@ -61,12 +62,16 @@ fn slider(reading: &Reading, strategy: &str) -> Slider {
     };
     let spread = reading.spread.map_or_else(String::new, |(least, greatest)| {
         let (least, greatest) = (show::short(shown(least)), show::short(shown(greatest)));
-        format!(" The passes differ, {least} to {greatest}{}; moving this sets all of them.", setting.unit())
+        format!(
+            " The passes differ, {least} to {greatest}{}; moving this sets all of them.",
+            setting.unit(units)
+        )
     });
     Slider {
         setting,
         name: setting.name(),
         spoken: setting.name_of(strategy),
+        units,
         shown: value,
         range: range.start().min(value)..=range.end().max(value),
         hint: format!("{}{gimbal}{spread}", setting.explanation()),
@@ -105,25 +110,14 @@ fn worst_first(judgements: &[Judgement]) -> Vec<String> {
 }
 
 /// Nominal GSD, height, speed and what bounds the speed, of the present settings.
-fn follows(known: Option<Known<'_>>) -> String {
+fn follows(known: Option<Known<'_>>, units: Units) -> String {
     let Some(Ok(outcome)) = known.map(|known| known.quick) else { return String::new() };
     let layouts = || outcome.passes.iter().map(|pass| &pass.plan.layout);
-    let gsd = span(layouts().map(|layout| 100.0 * layout.vertical_gsd_m), " cm");
-    let height = span(layouts().map(|layout| layout.height_m), " m");
-    let speed = span(outcome.passes.iter().map(|pass| pass.plan.speed.speed_mps), " m/s");
+    let gsd = units.span(Quantity::Fixed("cm"), layouts().map(|layout| 100.0 * layout.vertical_gsd_m));
+    let height = units.span(Quantity::Length, layouts().map(|layout| layout.height_m));
+    let speed = units.span(Quantity::Speed, outcome.passes.iter().map(|pass| pass.plan.speed.speed_mps));
     let capped = if layouts().any(|layout| layout.capped) { " (at the ceiling)" } else { "" };
     let mut bounds: Vec<&str> = outcome.passes.iter().map(|pass| pass.plan.speed.bound_by.name()).collect();
     bounds.dedup();
     format!("{gsd} at {height}{capped}; {speed} ({})", bounds.join(", "))
-}
-
-/// One number, or the least and the greatest where they differ.
-fn span(values: impl Iterator<Item = f64>, unit: &str) -> String {
-    let (least, greatest) = values
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)));
-    if !least.is_finite() {
-        return "–".to_owned();
-    }
-    let (low, high) = (show::short(least), show::short(greatest));
-    if low == high { format!("{low}{unit}") } else { format!("{low}–{high}{unit}") }
 }

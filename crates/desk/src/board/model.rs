@@ -2,6 +2,7 @@
 
 use crate::figures::{Figures, Freshness, Known};
 use crate::settings::Setting;
+use crate::units::Units;
 use obliquity_planning::{Id, Scenario, Severity, Strategy};
 use std::ops::RangeInclusive;
 
@@ -76,6 +77,8 @@ pub struct Slider {
     pub name: String,
     /// Whole name.
     pub spoken: String,
+    /// The units on the screen.
+    pub units: Units,
     /// Where it stands, in the unit on the screen.
     pub shown: f64,
     /// Where it goes.
@@ -198,8 +201,13 @@ pub(super) struct Subject<'a> {
 }
 
 impl Board {
-    /// The board of a scenario with what is known of it so far.
+    /// The board of a scenario with what is known of it so far; metric.
     pub fn new(scenario: &Scenario, figures: &Figures) -> Self {
+        Board::in_units(scenario, figures, Units::Metric)
+    }
+
+    /// The board in the units that its reader prefers.
+    pub fn in_units(scenario: &Scenario, figures: &Figures, units: Units) -> Self {
         let names = unique_names(&scenario.strategies);
         let subjects: Vec<Subject<'_>> = scenario
             .strategies
@@ -209,7 +217,10 @@ impl Board {
             .collect();
         Board {
             sentence: super::columns::sentence(scenario, &subjects),
-            columns: subjects.iter().map(|subject| super::columns::column(scenario, subject)).collect(),
+            columns: subjects
+                .iter()
+                .map(|subject| super::columns::column(scenario, subject, units))
+                .collect(),
             bands: super::bands::bands(scenario, &subjects),
             cautions: super::cautions::cautions(&subjects),
         }

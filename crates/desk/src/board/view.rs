@@ -269,7 +269,7 @@ fn sliders(ui: &mut Ui, grid: &Grid, board: &Board, top: f32, asks: &mut Vec<Ask
                 vec2(area.width(), SETTING_ROW),
             );
             if let Some(shown) = slider(ui, setting, line, theme::of(ui).strategy(index)) {
-                let value = shown * setting.setting.per_shown();
+                let value = shown * setting.setting.per_shown(setting.units);
                 asks.push(Ask::Set { strategy: column.strategy, setting: setting.setting, value });
             }
         }
@@ -305,7 +305,8 @@ fn slider(ui: &mut Ui, setting: &Setting, line: Rect, color: Color32) -> Option<
         pos2(number.left() - space::ROW, line.bottom()),
     );
     let mut shown = setting.shown;
-    let unit = setting.setting.unit();
+    let (units, id) = (setting.units, setting.setting);
+    let unit = id.unit(units);
     let decimals = if setting.setting.knob == KnobId::Gsd { 2..=2 } else { 0..=1 };
     ui.scope_builder(UiBuilder::new().id_salt(&setting.spoken).max_rect(rail), |ui| {
         ui.spacing_mut().slider_width = rail.width();
@@ -315,10 +316,13 @@ fn slider(ui: &mut Ui, setting: &Setting, line: Rect, color: Color32) -> Option<
         ui.visuals_mut().selection.bg_fill = color;
         let widget = Slider::new(&mut shown, setting.range.clone())
             .step_by(setting.setting.shown_step())
+            // Only what is moved goes to the next step: showing a value between two steps must not change it.
+            .clamping(egui::SliderClamping::Edits)
             .show_value(false);
         ui.name_inputs(setting.spoken.clone(), |ui| ui.put(rail, widget)).on_hover_text(&setting.hint);
         let widget = DragValue::new(&mut shown)
-            .range(setting.setting.allowed_range())
+            .range(id.allowed_range(units))
+            .custom_parser(move |text| id.parse(units, text))
             .speed(setting.setting.shown_step())
             .min_decimals(*decimals.start())
             .max_decimals(*decimals.end())
