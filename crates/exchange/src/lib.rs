@@ -14,7 +14,7 @@ mod scenario;
 mod units;
 
 pub use boundary::{BoundaryChoice, parse_boundaries, read_boundaries, site_from_boundary};
-pub use card::set_up_card;
+pub use card::{Card, CardFigure, CardFit, CardPass, CardReport, set_up_card};
 pub use error::{FileError, FileErrorKind, FileFault, Place};
 pub use export::{ExportError, Exported, ViewRows, export_strategy};
 pub use frame::LocalFrame;
