@@ -27,8 +27,18 @@ pub enum Command {
     Undo,
     /// Bring it back.
     Redo,
+    /// Assume typical buildings on the site.
+    AssumeBuildings,
+    /// Show the strategies beside each other.
+    ShowBoard,
+    /// Show every aircraft's numbers.
+    ShowEquipment,
+    /// Show what the job must deliver and what it is flown under.
+    ShowRequirement,
     /// Change between light and dark.
     SwitchMode,
+    /// Be light or dark as the system is.
+    FollowSystem,
     /// Change between metric and US customary units.
     SwitchUnits,
     /// Draw everything larger.
@@ -69,15 +79,15 @@ const fn key(modifiers: Modifiers, key: Key) -> KeyboardShortcut {
 }
 
 /// The menus, from left to right.
-pub const MENUS: [&str; 3] = ["File", "Edit", "View"];
+pub const MENUS: &[&str] = &["File", "Edit", "View"];
 
 /// All commands, in the order of the menus.
-pub const COMMANDS: [CommandRow; 15] = [
+pub const COMMANDS: &[CommandRow] = &[
     row(
         Command::New,
         "File",
         "New",
-        "Begin with an empty site and the usual strategies",
+        "Begin with the demo, a boundary or a rectangle",
         Some(key(Modifiers::COMMAND, Key::N)),
     ),
     row(Command::Open, "File", "Open…", "Choose a scenario file", Some(key(Modifiers::COMMAND, Key::O))),
@@ -115,11 +125,46 @@ pub const COMMANDS: [CommandRow; 15] = [
     row(Command::Undo, "Edit", "Undo", "Take the last change back", Some(key(Modifiers::COMMAND, Key::Z))),
     row(Command::Redo, "Edit", "Redo", "Bring back what was undone", Some(key(SHIFTED, Key::Z))),
     row(
+        Command::AssumeBuildings,
+        "Edit",
+        "Assume buildings…",
+        "Spread boxes of one size over a site on which nothing is modelled",
+        None,
+    ),
+    row(
+        Command::ShowBoard,
+        "View",
+        "Board",
+        "The strategies beside each other",
+        Some(key(Modifiers::COMMAND, Key::B)),
+    ),
+    row(
+        Command::ShowEquipment,
+        "View",
+        "Equipment",
+        "Every number of every aircraft, of the scenario and of your library",
+        Some(key(Modifiers::COMMAND, Key::E)),
+    ),
+    row(
+        Command::ShowRequirement,
+        "View",
+        "Requirement and conditions",
+        "What the job must deliver, what it is flown under, and processing rates",
+        Some(key(Modifiers::COMMAND, Key::T)),
+    ),
+    row(
         Command::SwitchMode,
         "View",
         "Light or dark",
         "Change between light and dark",
         Some(key(Modifiers::COMMAND, Key::D)),
+    ),
+    row(
+        Command::FollowSystem,
+        "View",
+        "Light or dark as the system",
+        "Follow the system's own setting",
+        None,
     ),
     row(
         Command::SwitchUnits,
