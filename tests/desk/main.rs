@@ -5,7 +5,12 @@
 mod board;
 mod command_line;
 mod document;
+mod equipment;
+mod files;
+mod first_use;
 mod made_up;
+mod opened;
+mod preferences;
 mod raster;
 mod strategies;
 mod units;

@@ -32,6 +32,8 @@ impl App {
     /// Gives the window its user's own files.
     #[must_use]
     pub fn with_home(mut self, ctx: &Context, home: Home) -> Self {
+        // Where the system says neither.
+        ctx.options_mut(|options| options.fallback_theme = egui::Theme::Light);
         ctx.set_theme(theme_preference(home.preferences.theme));
         self.side = super::screens::Side::new(home.library());
         self.units = home.units();
