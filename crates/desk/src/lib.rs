@@ -6,6 +6,7 @@
 
 pub mod app;
 pub mod board;
+pub mod cautions;
 pub mod cli;
 pub mod commands;
 pub mod dialogs;
