@@ -19,19 +19,19 @@ use std::time::{Duration, Instant};
 /// Long enough for a busy machine, and never waited for in full.
 const PATIENCE: Duration = Duration::from_mins(1);
 
-fn window(document: Document) -> Harness<'static, App> {
+pub(crate) fn window(document: Document) -> Harness<'static, App> {
     Harness::builder()
         .with_size([1280.0, 800.0])
         .with_max_steps(40)
         .build_eframe(move |creation| App::new(&creation.egui_ctx, document, Mode::Light))
 }
 
-fn yard() -> Harness<'static, App> {
+pub(crate) fn yard() -> Harness<'static, App> {
     window(Document::new(made_up::scenario(), None))
 }
 
 /// Steps until nothing is being worked out.
-fn settle(window: &mut Harness<'static, App>) {
+pub(crate) fn settle(window: &mut Harness<'static, App>) {
     let begun = Instant::now();
     loop {
         window.step();

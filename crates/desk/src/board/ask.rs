@@ -42,6 +42,7 @@ pub enum Fold {
 
 impl Fold {
     /// The other one.
+    #[must_use]
     pub fn turned(self) -> Self {
         match self {
             Fold::Open => Fold::Folded,

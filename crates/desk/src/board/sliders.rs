@@ -189,8 +189,13 @@ fn setting_name(ui: &mut Ui, column: &Column, setting: &Setting, area: Rect, ask
         announce(ui, mark, ("differs", &setting.spoken), &spoken, &format!("Reference: {differs}"));
     }
     if !matches!(setting.setting.knob, KnobId::Height | KnobId::Gsd) {
-        let at = area.left_center();
-        ui.painter().text(at, Align2::LEFT_CENTER, &setting.name, theme::caption(), colors.ink);
+        let lay = |text: &str| ui.painter().layout_no_wrap(text.to_owned(), theme::caption(), colors.ink);
+        let mut galley = lay(setting.setting.plain_name());
+        if galley.size().x > area.width() - space::HAIR {
+            galley = lay(setting.setting.brief_name());
+        }
+        let at = area.left_center() - vec2(0.0, galley.size().y / 2.0);
+        ui.painter().galley(at, galley, colors.ink);
         announce(ui, area, ("name", &setting.spoken), &setting.name, &setting.hint);
         return;
     }
