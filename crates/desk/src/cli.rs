@@ -2,7 +2,7 @@
 
 mod report;
 
-use crate::app::App;
+use crate::app::{App, Screen};
 use crate::board::Fold;
 use crate::document::Document;
 use crate::engine::Engine;
@@ -87,6 +87,23 @@ enum Task {
 enum View {
     /// Strategies as columns, five bands of figures across them.
     Board,
+    /// Every aircraft's numbers.
+    Equipment,
+    /// What the job must deliver and what it is flown under.
+    Requirement,
+    /// The ways to begin.
+    Begin,
+}
+
+impl View {
+    fn screen(self) -> Screen {
+        match self {
+            View::Board => Screen::Board,
+            View::Equipment => Screen::Equipment,
+            View::Requirement => Screen::Requirement,
+            View::Begin => Screen::Begin,
+        }
+    }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -171,14 +188,14 @@ impl Task {
                 let outcome = evaluate_one(&file, &scenario, find(&file, &scenario, &strategy)?)?;
                 export(&scenario, &outcome, &out, if views { ViewRows::Written } else { ViewRows::LeftOut })
             }
-            Task::Picture { file, view: View::Board, size, scale, theme, folded, out } => {
+            Task::Picture { file, view, size, scale, theme, folded, out } => {
                 let mode = match theme {
                     ThemeName::Light => Mode::Light,
                     ThemeName::Dark => Mode::Dark,
                 };
                 let canvas = Canvas { width_px: size.0, height_px: size.1, pixels_per_point: scale, mode };
                 let fold = if folded { Fold::Folded } else { Fold::Open };
-                draw_board(&file, &canvas, fold, &out)
+                draw_screen(&file, view, &canvas, fold, &out)
             }
         }
     }
@@ -254,12 +271,13 @@ fn export(scenario: &Scenario, outcome: &Outcome, out: &Path, rows: ViewRows) ->
     say(&(files.join("\n") + "\n"))
 }
 
-fn draw_board(file: &Path, canvas: &Canvas, fold: Fold, out: &Path) -> Result<(), Trouble> {
+fn draw_screen(file: &Path, view: View, canvas: &Canvas, fold: Fold, out: &Path) -> Result<(), Trouble> {
     let scenario = read(file)?;
     evaluate(file, &scenario)?;
     let mut app = App::still(Document::new(scenario, Some(file.to_owned())));
     app.fold_settings(fold);
     app.work_out();
+    app.turn_to(view.screen());
     let image = picture::draw(canvas, |ui| app.screen(ui));
     let bytes = picture::png_bytes(&image).map_err(|error| Trouble::Input(error.to_string()))?;
     std::fs::write(out, bytes).map_err(|error| {

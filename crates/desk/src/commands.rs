@@ -41,8 +41,18 @@ pub enum Command {
     Update,
     /// Stop working coverage out.
     StopUpdating,
+    /// Assume typical buildings on the site.
+    AssumeBuildings,
+    /// Show the strategies beside each other.
+    ShowBoard,
+    /// Show every aircraft's numbers.
+    ShowEquipment,
+    /// Show what the job must deliver and what it is flown under.
+    ShowRequirement,
     /// Change between light and dark.
     SwitchMode,
+    /// Be light or dark as the system is.
+    FollowSystem,
     /// Change between metric and US customary units.
     SwitchUnits,
     /// Draw everything larger.
@@ -91,7 +101,7 @@ pub const COMMANDS: &[CommandRow] = &[
         Command::New,
         "File",
         "New",
-        "Begin with an empty site and the usual strategies",
+        "Begin with the demo, a boundary or a rectangle",
         Some(key(Modifiers::COMMAND, Key::N)),
     ),
     row(Command::Open, "File", "Open…", "Choose a scenario file", Some(key(Modifiers::COMMAND, Key::O))),
@@ -255,11 +265,39 @@ pub const COMMANDS: &[CommandRow] = &[
         Some(key(Modifiers::COMMAND, Key::Period)),
     ),
     row(
+        Command::AssumeBuildings,
+        "Edit",
+        "Assume buildings…",
+        "Spread boxes of one size over a site on which nothing is modelled",
+        None,
+    ),
+    row(
+        Command::ShowBoard,
+        "View",
+        "Board",
+        "The strategies beside each other",
+        Some(key(Modifiers::COMMAND, Key::B)),
+    ),
+    row(
+        Command::ShowEquipment,
+        "View",
+        "Equipment",
+        "Every number of every aircraft, of the scenario and of your library",
+        Some(key(Modifiers::COMMAND, Key::E)),
+    ),
+    row(
+        Command::ShowRequirement,
+        "View",
+        "Requirement and conditions",
+        "What the job must deliver, what it is flown under, and processing rates",
+        Some(key(Modifiers::COMMAND, Key::T)),
+    ),
+    row(
         Command::FoldSettings,
         "View",
         "Fold settings",
         "Fold the settings away, or bring them back",
-        Some(key(Modifiers::COMMAND, Key::E)),
+        Some(key(Modifiers::COMMAND, Key::F)),
     ),
     row(
         Command::SwitchMode,
@@ -267,6 +305,13 @@ pub const COMMANDS: &[CommandRow] = &[
         "Light or dark",
         "Change between light and dark",
         Some(key(Modifiers::COMMAND, Key::D)),
+    ),
+    row(
+        Command::FollowSystem,
+        "View",
+        "Light or dark as the system",
+        "Follow the system's own setting",
+        None,
     ),
     row(
         Command::SwitchUnits,

@@ -1,5 +1,6 @@
 //! The document: one scenario with its history, its file and whether it is saved.
 
+use crate::amendment::{AmendError, Amendment};
 use crate::settings::Setting;
 use crate::strategies::{Change, ChangeError, set_distances};
 use obliquity_planning::{Distance, Hold, Id, Scenario, Site};
@@ -26,6 +27,8 @@ pub enum Edit {
         /// The site.
         site: Arc<Site>,
     },
+    /// Changes what all strategies share: equipment, requirement, conditions, rates.
+    Amend(Amendment),
     /// Changes the list of strategies, or one of them as a whole.
     Strategy(Change),
     /// Holds something equal from now on, or nothing.
@@ -62,6 +65,8 @@ pub fn hold_name(hold: Hold) -> &'static str {
 enum Key {
     Set(Id, Setting),
     ReplaceSite,
+    /// Amendments called alike, by the digest of what they are called.
+    Amend(u64),
     Direction(Id),
 }
 
@@ -71,6 +76,9 @@ pub enum EditError {
     /// The strategy is not in the scenario.
     #[error("a strategy of the scenario was required, but number {0} is not in it; choose one that is")]
     NoSuchStrategy(Id),
+    /// Equipment or terms do not fit.
+    #[error(transparent)]
+    Amend(#[from] AmendError),
     /// The value does not fit a pass.
     #[error(transparent)]
     Setting(#[from] obliquity_planning::EditError),
@@ -87,6 +95,7 @@ impl Edit {
                 setting.name_of(scenario.strategy(*strategy).map_or("a strategy", |s| s.name.as_str()))
             }
             Edit::ReplaceSite { site } => format!("site {}", site.name),
+            Edit::Amend(amendment) => amendment.what.clone(),
             Edit::Strategy(change) => change.label(scenario),
             Edit::Hold { holding: Some(holding), .. } => format!("equal {}", hold_name(holding.hold)),
             Edit::Hold { holding: None, .. } => "hold nothing equal".to_owned(),
@@ -98,6 +107,7 @@ impl Edit {
         match self {
             Edit::Set { strategy, setting, .. } => Some(Key::Set(*strategy, *setting)),
             Edit::ReplaceSite { .. } => Some(Key::ReplaceSite),
+            Edit::Amend(amendment) => Some(Key::Amend(amendment.digest())),
             Edit::Strategy(Change::Direction { strategy, .. }) => Some(Key::Direction(*strategy)),
             Edit::Strategy(_) | Edit::Hold { .. } => None,
         }
@@ -110,6 +120,7 @@ impl Edit {
                 setting.apply(scenario, *strategy, *value)?;
             }
             Edit::ReplaceSite { site } => scenario.site = Arc::clone(site),
+            Edit::Amend(amendment) => amendment.apply(scenario)?,
             Edit::Strategy(change) => change.apply(scenario)?,
             Edit::Hold { distances, .. } => set_distances(scenario, distances),
         }
