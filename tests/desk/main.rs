@@ -4,6 +4,7 @@
 
 mod board;
 mod command_line;
+mod comparing;
 mod document;
 mod equipment;
 mod files;
