@@ -110,7 +110,7 @@ fn an_edit_makes_only_its_own_strategy_stale() {
     let wall = row(&board, "Coverage", "wall");
     assert_eq!(wall.cells[0].freshness, Freshness::Stale);
     assert_eq!(wall.cells[1].freshness, Freshness::Fresh);
-    assert!(wall.cells[0].spoken.ends_with("updating"));
+    assert!(wall.cells[0].spoken.ends_with("of earlier settings"));
     assert_eq!(row(&board, "Images", "taken").cells[0].text, "133");
     assert_eq!(board.sentence.freshness, Freshness::Stale);
 }

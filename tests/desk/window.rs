@@ -141,7 +141,7 @@ fn a_number_can_be_typed() {
 fn type_path(window: &mut Harness<'static, App>, key: Key, path: &str) {
     window.key_press_modifiers(Modifiers::COMMAND.plus(Modifiers::SHIFT), key);
     window.run_ok();
-    window.get_by_role(Role::TextInput).type_text(path);
+    window.get_by(|node| node.role() == Role::TextInput && node.is_focused()).type_text(path);
     window.run_ok();
     window.key_press(Key::Enter);
     window.run_ok();

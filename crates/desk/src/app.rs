@@ -3,11 +3,13 @@
 
 mod keeping;
 mod screens;
+mod strategies;
 
 pub use keeping::drop_text;
 pub use screens::Screen;
+pub use strategies::Task;
 
-use crate::board::{self, Ask, Board};
+use crate::board::{self, Ask, Board, Fold, Given};
 use crate::commands::{self, COMMANDS, Command, MENUS};
 use crate::dialogs::{Answer, Dialog, Picked, Picker, Purpose, Then};
 use crate::document::{Document, Edit};
@@ -15,12 +17,14 @@ use crate::engine::Engine;
 use crate::figures::Figures;
 use crate::files;
 use crate::preferences::Home;
+use crate::slots::Slots;
+use crate::strategies::Change;
 use crate::theme::{self, Mode};
 use crate::units::Units;
 use crate::worker::{Report, Worker};
 use egui::{Button, Context, Frame, Margin, MenuBar, Panel, RichText, Ui, ViewportCommand};
 use obliquity_exchange::{BoundaryChoice, ThemeChoice, read_boundaries, read_scenario, save_scenario};
-use obliquity_planning::{Depth, NoWatch, Scenario};
+use obliquity_planning::{Depth, Id, NoWatch, Scenario};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -36,6 +40,14 @@ pub struct App {
     /// What the worker was last asked for.
     asked_for: Option<Arc<Scenario>>,
     worker: Option<Worker>,
+    /// Whether the user has stopped the worker before it was done.
+    stopped: bool,
+    slots: Slots,
+    /// The strategy last chosen; see [`App::focus`].
+    focus: Option<Id>,
+    /// The strategy whose settings the present gesture moves.
+    moved: Option<Id>,
+    fold: Fold,
     picker: Option<Picker>,
     dialog: Option<Dialog>,
     after_saving: Option<Then>,
@@ -73,6 +85,11 @@ impl App {
             drawn_from: None,
             asked_for: None,
             worker: None,
+            stopped: false,
+            slots: Slots::default(),
+            focus: None,
+            moved: None,
+            fold: Fold::Open,
             picker: None,
             dialog: None,
             after_saving: None,
@@ -140,13 +157,13 @@ impl App {
         if !self.side_screen(ui)
             && let Some(board) = &self.board
         {
-            board::ui(ui, board, self.worker.as_ref().and_then(Worker::progress), &mut asks);
+            board::ui(ui, board, &self.session(), &mut asks);
         }
         for ask in asks {
             self.apply(ask);
         }
         if !ctx.input(|input| input.pointer.any_down()) {
-            self.document.end_gesture();
+            self.end_gesture();
         }
         for command in commands {
             self.run(command, &ctx);
@@ -181,14 +198,17 @@ impl App {
         if let Some(worker) = self.worker.as_mut().filter(|_| !asked) {
             worker.request(Arc::clone(&scenario), self.figures.wanted(&scenario));
             self.asked_for = Some(Arc::clone(&scenario));
+            self.stopped = false;
         }
-        self.board = Some(Board::in_units(&scenario, &self.figures, self.units));
+        self.slots.follow(&scenario);
+        self.board = Some(Board::of(&Given {
+            scenario: &scenario,
+            figures: &self.figures,
+            slots: &self.slots,
+            holding: self.document.holding(),
+            units: self.units,
+        }));
         self.drawn_from = Some(scenario);
-    }
-
-    fn apply(&mut self, ask: Ask) {
-        let Ask::Set { strategy, setting, value } = ask;
-        self.edit(&Edit::Set { strategy, setting, value });
     }
 
     fn edit(&mut self, edit: &Edit) {
@@ -261,6 +281,12 @@ impl App {
             Command::ImportBoundaryTyped => self.ask_path(Purpose::ImportBoundary, ""),
             Command::Undo => self.document.undo(),
             Command::Redo => self.document.redo(),
+            Command::Add(template) => self.apply(Ask::Change(Change::Add { template })),
+            Command::Focused(task) => self.run_task(task, ctx),
+            Command::Hold(hold) => self.hold(hold),
+            Command::FoldSettings => self.apply(Ask::FoldSettings),
+            Command::Update => self.update(),
+            Command::StopUpdating => self.apply(Ask::Stop),
             Command::SwitchMode => {
                 let dark = ctx.theme() == egui::Theme::Dark;
                 self.choose_theme(if dark { ThemeChoice::Light } else { ThemeChoice::Dark }, ctx);
@@ -318,6 +344,8 @@ impl App {
     fn replace_document(&mut self, document: Document) {
         self.document = document;
         self.figures = Figures::default();
+        self.slots = Slots::default();
+        self.focus = None;
         self.drawn_from = None;
         self.asked_for = None;
         self.turn_to(Screen::Board);

@@ -3,6 +3,7 @@
 mod report;
 
 use crate::app::{App, Screen};
+use crate::board::Fold;
 use crate::document::Document;
 use crate::engine::Engine;
 use crate::picture::{self, Canvas};
@@ -73,6 +74,9 @@ enum Task {
         /// Light or dark.
         #[arg(long, value_enum, default_value_t = ThemeName::Light)]
         theme: ThemeName,
+        /// Fold the settings of the board away.
+        #[arg(long)]
+        folded: bool,
         /// PNG file to write.
         #[arg(long)]
         out: PathBuf,
@@ -184,13 +188,14 @@ impl Task {
                 let outcome = evaluate_one(&file, &scenario, find(&file, &scenario, &strategy)?)?;
                 export(&scenario, &outcome, &out, if views { ViewRows::Written } else { ViewRows::LeftOut })
             }
-            Task::Picture { file, view, size, scale, theme, out } => {
+            Task::Picture { file, view, size, scale, theme, folded, out } => {
                 let mode = match theme {
                     ThemeName::Light => Mode::Light,
                     ThemeName::Dark => Mode::Dark,
                 };
                 let canvas = Canvas { width_px: size.0, height_px: size.1, pixels_per_point: scale, mode };
-                draw_screen(&file, view, &canvas, &out)
+                let fold = if folded { Fold::Folded } else { Fold::Open };
+                draw_screen(&file, view, &canvas, fold, &out)
             }
         }
     }
@@ -266,10 +271,11 @@ fn export(scenario: &Scenario, outcome: &Outcome, out: &Path, rows: ViewRows) ->
     say(&(files.join("\n") + "\n"))
 }
 
-fn draw_screen(file: &Path, view: View, canvas: &Canvas, out: &Path) -> Result<(), Trouble> {
+fn draw_screen(file: &Path, view: View, canvas: &Canvas, fold: Fold, out: &Path) -> Result<(), Trouble> {
     let scenario = read(file)?;
     evaluate(file, &scenario)?;
     let mut app = App::still(Document::new(scenario, Some(file.to_owned())));
+    app.fold_settings(fold);
     app.work_out();
     app.turn_to(view.screen());
     let image = picture::draw(canvas, |ui| app.screen(ui));

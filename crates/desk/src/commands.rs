@@ -1,6 +1,8 @@
 //! Everything that a menu or a key can ask for, in one table.
 
+use crate::app::Task;
 use egui::{Key, KeyboardShortcut, Modifiers};
+use obliquity_planning::{Hold, Template};
 
 /// What can be asked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -35,6 +37,18 @@ pub enum Command {
     ShowEquipment,
     /// Show what the job must deliver and what it is flown under.
     ShowRequirement,
+    /// Add a strategy.
+    Add(Template),
+    /// Do something to the strategy in focus.
+    Focused(Task),
+    /// Hold something equal, or nothing.
+    Hold(Option<Hold>),
+    /// Fold the settings away, or bring them back.
+    FoldSettings,
+    /// Work coverage out again.
+    Update,
+    /// Stop working coverage out.
+    StopUpdating,
     /// Change between light and dark.
     SwitchMode,
     /// Be light or dark as the system is.
@@ -79,7 +93,7 @@ const fn key(modifiers: Modifiers, key: Key) -> KeyboardShortcut {
 }
 
 /// The menus, from left to right.
-pub const MENUS: &[&str] = &["File", "Edit", "View"];
+pub const MENUS: &[&str] = &["File", "Edit", "Strategy", "Compare", "View"];
 
 /// All commands, in the order of the menus.
 pub const COMMANDS: &[CommandRow] = &[
@@ -153,6 +167,139 @@ pub const COMMANDS: &[CommandRow] = &[
         Some(key(Modifiers::COMMAND, Key::T)),
     ),
     row(
+        Command::Add(Template::NadirBlock),
+        "Strategy",
+        "Add nadir block",
+        "Parallel strips, camera straight down",
+        Some(key(Modifiers::COMMAND, Key::Num1)),
+    ),
+    row(
+        Command::Add(Template::CrossedStrips),
+        "Strategy",
+        "Add crossed strips",
+        "Two sets of strips at right angles, camera tilted",
+        Some(key(Modifiers::COMMAND, Key::Num2)),
+    ),
+    row(
+        Command::Add(Template::FiveDirectionOblique),
+        "Strategy",
+        "Add five-direction oblique",
+        "A nadir block, then four blocks that each look one way",
+        Some(key(Modifiers::COMMAND, Key::Num3)),
+    ),
+    row(
+        Command::Add(Template::CycledGimbal),
+        "Strategy",
+        "Add cycled gimbal",
+        "One set of strips on which the gimbal swings through five attitudes",
+        Some(key(Modifiers::COMMAND, Key::Num4)),
+    ),
+    row(
+        Command::Focused(Task::Duplicate),
+        "Strategy",
+        "Duplicate",
+        "Put a copy of the strategy in focus beside it",
+        Some(key(SHIFTED, Key::D)),
+    ),
+    row(
+        Command::Focused(Task::Rename),
+        "Strategy",
+        "Rename",
+        "Type another name for the strategy in focus",
+        Some(key(Modifiers::NONE, Key::F2)),
+    ),
+    row(
+        Command::Focused(Task::MoveLeft),
+        "Strategy",
+        "Move left",
+        "Move the strategy in focus one place to the left",
+        Some(key(Modifiers::ALT, Key::ArrowLeft)),
+    ),
+    row(
+        Command::Focused(Task::MoveRight),
+        "Strategy",
+        "Move right",
+        "Move the strategy in focus one place to the right",
+        Some(key(Modifiers::ALT, Key::ArrowRight)),
+    ),
+    row(
+        Command::Focused(Task::HeightLeads),
+        "Strategy",
+        "Let height lead",
+        "Keep the height when the aircraft is swapped",
+        Some(key(SHIFTED, Key::H)),
+    ),
+    row(
+        Command::Focused(Task::GsdLeads),
+        "Strategy",
+        "Let GSD lead",
+        "Keep the GSD when the aircraft is swapped",
+        Some(key(SHIFTED, Key::G)),
+    ),
+    row(
+        Command::Focused(Task::Remove),
+        "Strategy",
+        "Remove",
+        "Take the strategy in focus away",
+        Some(key(Modifiers::COMMAND, Key::Backspace)),
+    ),
+    row(
+        Command::Focused(Task::Reference),
+        "Compare",
+        "Reference or not",
+        "Let the others show their difference from the strategy in focus, or no longer",
+        Some(key(Modifiers::COMMAND, Key::R)),
+    ),
+    row(
+        Command::Hold(None),
+        "Compare",
+        "Hold nothing equal",
+        "Every strategy keeps its own height or GSD",
+        Some(key(Modifiers::ALT, Key::N)),
+    ),
+    row(
+        Command::Hold(Some(Hold::Gsd)),
+        "Compare",
+        "Hold GSD equal",
+        "All strategies fly at one GSD; heights follow from the cameras",
+        Some(key(Modifiers::ALT, Key::G)),
+    ),
+    row(
+        Command::Hold(Some(Hold::Height)),
+        "Compare",
+        "Hold height equal",
+        "All strategies fly at one height",
+        Some(key(Modifiers::ALT, Key::H)),
+    ),
+    row(
+        Command::Hold(Some(Hold::TimeOnSite)),
+        "Compare",
+        "Hold time on site equal",
+        "Heights are searched for at which all take as long",
+        Some(key(Modifiers::ALT, Key::T)),
+    ),
+    row(
+        Command::Update,
+        "Compare",
+        "Update",
+        "Work coverage out again after it was stopped",
+        Some(key(Modifiers::NONE, Key::F5)),
+    ),
+    row(
+        Command::StopUpdating,
+        "Compare",
+        "Stop updating",
+        "Stop working coverage out; what is shown stays as it is",
+        Some(key(Modifiers::COMMAND, Key::Period)),
+    ),
+    row(
+        Command::FoldSettings,
+        "View",
+        "Fold settings",
+        "Fold the settings away, or bring them back",
+        Some(key(Modifiers::COMMAND, Key::L)),
+    ),
+    row(
         Command::SwitchMode,
         "View",
         "Light or dark",
@@ -204,5 +351,11 @@ pub fn pressed(ctx: &egui::Context) -> Vec<Command> {
 
 /// Whether a text field has its own meaning for the command's key.
 fn is_for_text(command: Command) -> bool {
-    matches!(command, Command::Undo | Command::Redo)
+    matches!(
+        command,
+        Command::Undo
+            | Command::Redo
+            | Command::Focused(Task::MoveLeft | Task::MoveRight | Task::Remove)
+            | Command::Hold(_)
+    )
 }

@@ -7,6 +7,7 @@
 pub mod amendment;
 pub mod app;
 pub mod board;
+pub mod cautions;
 pub mod cli;
 pub mod commands;
 pub mod dialogs;
