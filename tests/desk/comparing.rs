@@ -239,7 +239,7 @@ fn settings_fold_away_and_come_back() {
     window.run_ok();
     click(&mut window, "Fold the settings away");
     assert!(window.query_by_label("Height of Crossed strips").is_none());
-    window.key_press_modifiers(Modifiers::COMMAND, Key::F);
+    window.key_press_modifiers(Modifiers::COMMAND, Key::L);
     window.run_ok();
     window.get_by_role_and_label(Role::Slider, "Height of Crossed strips");
     assert_eq!(window.state().document().undo_label(), None, "folding is not an edit");
