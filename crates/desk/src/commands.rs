@@ -120,7 +120,13 @@ pub const COMMANDS: &[CommandRow] = &[
         Some(key(Modifiers::COMMAND, Key::S)),
     ),
     row(Command::SaveAs, "File", "Save as…", "Choose where to save", Some(key(SHIFTED, Key::S))),
-    row(Command::SaveAsTyped, "File", "Save as by path…", "Type where to save", None),
+    row(
+        Command::SaveAsTyped,
+        "File",
+        "Save as by path…",
+        "Type where to save",
+        Some(key(Modifiers::COMMAND.plus(Modifiers::ALT), Key::S)),
+    ),
     row(
         Command::ImportBoundary,
         "File",
@@ -337,12 +343,12 @@ pub const COMMANDS: &[CommandRow] = &[
 ];
 
 /// The commands whose keys were pressed since the last call. Those with more modifiers are asked first, since a key
-/// with Shift would otherwise count as the one without.
+/// with Shift or Alt would otherwise count as the one without.
 pub fn pressed(ctx: &egui::Context) -> Vec<Command> {
     let typing = ctx.text_edit_focused();
     let mut rows: Vec<&CommandRow> =
         COMMANDS.iter().filter(|row| !(typing && is_for_text(row.command))).collect();
-    rows.sort_by_key(|row| row.shortcut.is_none_or(|shortcut| !shortcut.modifiers.shift));
+    rows.sort_by_key(|row| row.shortcut.is_none_or(|key| !(key.modifiers.shift || key.modifiers.alt)));
     let hit = |row: &&CommandRow| {
         row.shortcut.is_some_and(|key| ctx.input_mut(|input| input.consume_shortcut(&key)))
     };
