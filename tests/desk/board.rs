@@ -76,7 +76,7 @@ fn heads_tell_the_worst_shortfall_first() {
     let scenario = Arc::new(made_up::scenario());
     let board = Board::new(&scenario, &known(&scenario));
     let nadir = &board.columns[0];
-    assert_eq!((nadir.verdict, nadir.verdict_text.as_str()), (Verdict::Misses, "misses 2 lines"));
+    assert_eq!((nadir.verdict, nadir.verdict_text.as_str()), (Verdict::Misses, "misses 2 requirements"));
     assert!(nadir.worst.as_ref().unwrap().starts_with("walls: 1 %"), "99 % lacking is worse than 26 %");
     assert_eq!(board.columns[1].verdict, Verdict::Meets);
     assert_eq!(board.sentence.freshness, Freshness::Fresh);

@@ -29,6 +29,14 @@ pub enum Command {
     Undo,
     /// Bring it back.
     Redo,
+    /// Assume typical buildings on the site.
+    AssumeBuildings,
+    /// Show the strategies beside each other.
+    ShowBoard,
+    /// Show every aircraft's numbers.
+    ShowEquipment,
+    /// Show what the job must deliver and what it is flown under.
+    ShowRequirement,
     /// Add a strategy.
     Add(Template),
     /// Do something to the strategy in focus.
@@ -41,14 +49,6 @@ pub enum Command {
     Update,
     /// Stop working coverage out.
     StopUpdating,
-    /// Assume typical buildings on the site.
-    AssumeBuildings,
-    /// Show the strategies beside each other.
-    ShowBoard,
-    /// Show every aircraft's numbers.
-    ShowEquipment,
-    /// Show what the job must deliver and what it is flown under.
-    ShowRequirement,
     /// Change between light and dark.
     SwitchMode,
     /// Be light or dark as the system is.
@@ -144,6 +144,34 @@ pub const COMMANDS: &[CommandRow] = &[
     row(Command::Quit, "File", "Quit", "Close the window", Some(key(Modifiers::COMMAND, Key::Q))),
     row(Command::Undo, "Edit", "Undo", "Take the last change back", Some(key(Modifiers::COMMAND, Key::Z))),
     row(Command::Redo, "Edit", "Redo", "Bring back what was undone", Some(key(SHIFTED, Key::Z))),
+    row(
+        Command::AssumeBuildings,
+        "Edit",
+        "Assume buildings…",
+        "Spread boxes of one size over a site on which nothing is modelled",
+        None,
+    ),
+    row(
+        Command::ShowBoard,
+        "View",
+        "Board",
+        "The strategies beside each other",
+        Some(key(Modifiers::COMMAND, Key::B)),
+    ),
+    row(
+        Command::ShowEquipment,
+        "View",
+        "Equipment",
+        "Every number of every aircraft, of the scenario and of your library",
+        Some(key(Modifiers::COMMAND, Key::E)),
+    ),
+    row(
+        Command::ShowRequirement,
+        "View",
+        "Requirement and conditions",
+        "What the job must deliver, what it is flown under, and processing rates",
+        Some(key(Modifiers::COMMAND, Key::T)),
+    ),
     row(
         Command::Add(Template::NadirBlock),
         "Strategy",
@@ -271,39 +299,11 @@ pub const COMMANDS: &[CommandRow] = &[
         Some(key(Modifiers::COMMAND, Key::Period)),
     ),
     row(
-        Command::AssumeBuildings,
-        "Edit",
-        "Assume buildings…",
-        "Spread boxes of one size over a site on which nothing is modelled",
-        None,
-    ),
-    row(
-        Command::ShowBoard,
-        "View",
-        "Board",
-        "The strategies beside each other",
-        Some(key(Modifiers::COMMAND, Key::B)),
-    ),
-    row(
-        Command::ShowEquipment,
-        "View",
-        "Equipment",
-        "Every number of every aircraft, of the scenario and of your library",
-        Some(key(Modifiers::COMMAND, Key::E)),
-    ),
-    row(
-        Command::ShowRequirement,
-        "View",
-        "Requirement and conditions",
-        "What the job must deliver, what it is flown under, and processing rates",
-        Some(key(Modifiers::COMMAND, Key::T)),
-    ),
-    row(
         Command::FoldSettings,
         "View",
         "Fold settings",
         "Fold the settings away, or bring them back",
-        Some(key(Modifiers::COMMAND, Key::F)),
+        Some(key(Modifiers::COMMAND, Key::L)),
     ),
     row(
         Command::SwitchMode,

@@ -41,6 +41,8 @@ fn plain_percent(share: f64, against: Option<f64>) -> String {
         edges.iter().all(|edge| (value < *edge) == (shown < *edge) && (value > *edge) == (shown > *edge))
     };
     let decimals = (0..2).find(|&d| honest(d)).unwrap_or(2);
+    // Nearly all is not all.
+    let value = if value < 100.0 && value > 99.99 { 99.99 } else { value };
     format!("{value:.*}", usize::try_from(decimals).unwrap_or(0))
 }
 
@@ -116,6 +118,7 @@ mod tests {
         assert_eq!(percent(0.41, Some(0.8)), "41 %");
         assert_eq!(percent(0.996, None), "99.6 %");
         assert_eq!(percent(1.0, Some(0.98)), "100 %");
+        assert_eq!(percent(0.99998, Some(0.98)), "99.99 %", "not quite all, so not 100 %");
         assert_eq!(percent(0.0, None), "0 %");
     }
 

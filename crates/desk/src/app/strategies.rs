@@ -127,7 +127,7 @@ impl App {
     }
 
     /// Holds something equal; the reference leads, or the strategy in focus.
-    pub(super) fn hold(&mut self, hold: Option<Hold>) {
+    pub fn hold(&mut self, hold: Option<Hold>) {
         let lead = self.document.scenario().reference.or(self.focus());
         let (Some(hold), Some(lead)) = (hold, lead) else {
             self.edit(&Edit::Hold { holding: None, distances: Vec::new() });

@@ -201,7 +201,11 @@ fn verdict(known: Option<Known<'_>>) -> (Verdict, String, Vec<String>) {
         Some(true) => (Verdict::Meets, "meets the requirement".to_owned(), shortfalls),
         Some(false) => {
             let count = u32::try_from(shortfalls.len()).unwrap_or(u32::MAX);
-            (Verdict::Misses, format!("misses {}", show::counted(count, "line", "lines")), shortfalls)
+            (
+                Verdict::Misses,
+                format!("misses {}", show::counted(count, "requirement", "requirements")),
+                shortfalls,
+            )
         }
         None => (Verdict::Unknown, "coverage is being worked out".to_owned(), shortfalls),
     }

@@ -12,9 +12,11 @@ pub(super) const NARROW: f32 = 900.0;
 /// Above and below a band's rows.
 pub(super) const BAND_EDGE: f32 = 6.0;
 /// A column is never narrower; the board scrolls instead.
-const LEAST_COLUMN: f32 = 232.0;
+const LEAST_COLUMN: f32 = 240.0;
 /// Nor is it wider: bars of half a screen are no easier to read.
 const MOST_COLUMN: f32 = 460.0;
+/// Share of a column that is seen at the right edge, so that nobody overlooks that there are more.
+const PEEK: f32 = 0.2;
 /// The place after the last column where a strategy is added: wide where there is room, narrow otherwise.
 const WIDE_ADDING: f32 = 196.0;
 const NARROW_ADDING: f32 = 44.0;
@@ -40,7 +42,12 @@ impl Grid {
         let margin = title_width + LABEL_WIDTH;
         let share = |adding: f32| (width - margin - adding) / count.max(1) as f32;
         let adding_width = if share(WIDE_ADDING) >= LEAST_COLUMN { WIDE_ADDING } else { NARROW_ADDING };
-        let column_width = share(adding_width).floor().clamp(LEAST_COLUMN, MOST_COLUMN);
+        let column_width = if share(adding_width) >= LEAST_COLUMN {
+            share(adding_width).floor().min(MOST_COLUMN)
+        } else {
+            let whole = ((width - margin) / LEAST_COLUMN - PEEK).floor().max(1.0);
+            ((width - margin) / (whole + PEEK)).floor().clamp(LEAST_COLUMN, MOST_COLUMN)
+        };
         let columns_left = content_left + margin;
         Grid { left, columns_left, title_width, column_width, adding_width, count }
     }

@@ -197,7 +197,7 @@ fn verdict(ui: &mut Ui, column: &Column, asks: &mut Vec<Ask>) {
 fn hover(column: &Column) -> String {
     let lines = column.shortfalls.iter().map(|shortfall| format!("• {shortfall}")).collect::<Vec<_>>();
     match (column.verdict, lines.as_slice()) {
-        (Verdict::Meets, _) => "It reaches every line of the requirement".to_owned(),
+        (Verdict::Meets, _) => "It reaches everything that is required".to_owned(),
         (_, []) => column.verdict_text.clone(),
         (_, lines) => lines.join("\n"),
     }

@@ -13,12 +13,11 @@ use egui::{
 use obliquity_planning::KnobId;
 
 /// A name and its number above their rail.
-const SETTING: f32 = 34.0;
+const SETTING: f32 = 33.0;
 /// The line that says on which passes the settings below it act.
 const PASSES: f32 = 14.0;
 const DIRECTION: f32 = 20.0;
 const GAP: f32 = 12.0;
-const NUMBER: f32 = 50.0;
 const FOLLOWS_HINT: &str = "What follows from the settings at once: the GSD of a level camera at the pass's height, and \
                             the ground speed with what bounds it: your limit, the aircraft, the shot interval, motion \
                             blur or the gimbal's cycle. The least of them counts.";
@@ -159,7 +158,8 @@ fn slider(
     asks: &mut Vec<Ask>,
 ) -> Option<f64> {
     const LINE: f32 = 18.0;
-    let number = Rect::from_min_size(pos2(cell.right() - NUMBER, cell.top()), vec2(NUMBER, LINE));
+    let width = if matches!(setting.setting.knob, KnobId::Height | KnobId::Gsd) { 48.0 } else { 42.0 };
+    let number = Rect::from_min_size(pos2(cell.right() - width, cell.top()), vec2(width, LINE));
     let rail = Rect::from_min_max(
         pos2(cell.left(), cell.top() + LINE),
         pos2(cell.right(), cell.bottom() - space::HAIR),
@@ -200,10 +200,11 @@ fn setting_name(ui: &mut Ui, column: &Column, setting: &Setting, area: Rect, ask
         return;
     }
     let place = Rect::from_min_max(area.min, area.max - vec2(space::TIGHT, 0.0));
-    ui.scope_builder(UiBuilder::new().max_rect(place), |ui| {
+    let middle = egui::Layout::left_to_right(egui::Align::Center);
+    ui.scope_builder(UiBuilder::new().max_rect(place).layout(middle), |ui| {
         ui.spacing_mut().button_padding = vec2(0.0, 0.0);
-        let text = format!("{} ⏷", setting.name);
-        let button = Button::new(RichText::new(text).color(colors.ink)).frame_when_inactive(false);
+        let text = RichText::new(format!("{} ⏷", setting.name)).color(colors.ink);
+        let button = Button::new(text).frame_when_inactive(false).wrap_mode(egui::TextWrapMode::Extend);
         let (response, _) = MenuButton::from_button(button).ui(ui, |ui| {
             ui.set_min_width(200.0);
             let mut item = |text: &str, lead: Lead| {
