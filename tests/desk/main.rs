@@ -13,6 +13,7 @@ mod made_up;
 mod opened;
 mod preferences;
 mod raster;
+mod requirement;
 mod strategies;
 mod units;
 mod window;
