@@ -151,7 +151,7 @@ fn card(ui: &mut Ui, title: &str, content: impl FnOnce(&mut Ui)) {
     frame.show(ui, |ui| {
         ui.vertical(|ui| {
             ui.set_width(CARD);
-            ui.set_min_height(150.0);
+            ui.set_min_height(168.0);
             ui.spacing_mut().item_spacing = vec2(space::ROW, space::ROW);
             ui.label(RichText::new(title).font(theme::title()));
             content(ui);
