@@ -6,6 +6,7 @@ mod board;
 mod command_line;
 mod document;
 mod made_up;
+mod plan;
 mod raster;
 mod units;
 mod window;

@@ -8,12 +8,13 @@ use crate::document::{Document, Edit};
 use crate::engine::Engine;
 use crate::figures::Figures;
 use crate::files;
+use crate::side::Side;
 use crate::theme::{self, Mode};
 use crate::units::Units;
 use crate::worker::{Report, Worker};
 use egui::{Button, Context, Frame, Margin, MenuBar, Panel, RichText, Ui, ViewportCommand};
 use obliquity_exchange::{BoundaryChoice, read_boundaries, read_scenario, save_scenario};
-use obliquity_planning::{Depth, NoWatch, Scenario};
+use obliquity_planning::{Depth, Id, NoWatch, Scenario};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -34,6 +35,9 @@ pub struct App {
     after_saving: Option<Then>,
     leaving: bool,
     units: Units,
+    /// The strategy that plan, view angles and card are about; the first one where it is none of the scenario's.
+    focus: Option<Id>,
+    side: Side,
     title: String,
 }
 
@@ -69,6 +73,8 @@ impl App {
             after_saving: None,
             leaving: false,
             units: Units::default(),
+            focus: None,
+            side: Side::default(),
             title: String::new(),
         }
     }
@@ -91,6 +97,25 @@ impl App {
     /// The document.
     pub fn document(&self) -> &Document {
         &self.document
+    }
+
+    /// Puts a strategy in focus: the one that plan, view angles and card are about.
+    pub fn focus_on(&mut self, strategy: Id) {
+        self.focus = Some(strategy);
+    }
+
+    /// What stands beside the board.
+    pub fn side(&self) -> &Side {
+        &self.side
+    }
+
+    /// Draws plan and view angles of the strategy in focus alone, as large as there is room.
+    pub fn plan_screen(&mut self, ui: &mut Ui) {
+        self.follow();
+        let frame = Frame::new().fill(theme::of(ui).page).inner_margin(theme::space::PAGE);
+        let side = &mut self.side;
+        let chosen = egui::CentralPanel::default().frame(frame).show(ui, |ui| side.whole(ui)).inner;
+        self.focus = chosen.or(self.focus);
     }
 
     /// Everything on the board, as it was last drawn.
@@ -123,6 +148,9 @@ impl App {
         commands.extend(self.menu(ui));
         self.follow();
         let mut asks = Vec::new();
+        if let Some(focus) = self.side.panel(ui) {
+            self.focus = Some(focus);
+        }
         if let Some(board) = &self.board {
             board::ui(ui, board, self.worker.as_ref().and_then(Worker::progress), &mut asks);
         }
@@ -145,7 +173,8 @@ impl App {
     }
 
     fn is_behind(&self) -> bool {
-        !self.drawn_from.as_ref().is_some_and(|from| Arc::ptr_eq(from, self.document.scenario()))
+        self.side.is_behind(self.focus)
+            || !self.drawn_from.as_ref().is_some_and(|from| Arc::ptr_eq(from, self.document.scenario()))
     }
 
     /// Brings figures and board up to the document.
@@ -161,7 +190,9 @@ impl App {
             worker.request(Arc::clone(&scenario), self.figures.wanted(&scenario));
             self.asked_for = Some(Arc::clone(&scenario));
         }
-        self.board = Some(Board::in_units(&scenario, &self.figures, self.units));
+        let board = Board::in_units(&scenario, &self.figures, self.units);
+        self.side.follow(&scenario, &self.figures, &board, self.focus, self.units);
+        self.board = Some(board);
         self.drawn_from = Some(scenario);
     }
 
@@ -241,6 +272,7 @@ impl App {
                 egui::Theme::Light => egui::Theme::Dark,
                 egui::Theme::Dark => egui::Theme::Light,
             }),
+            Command::FoldPlan => self.side.toggle(ctx.content_rect().width()),
             Command::SwitchUnits => self.show_in(self.units.other()),
             Command::Larger => zoom(ctx, 0.1),
             Command::Smaller => zoom(ctx, -0.1),

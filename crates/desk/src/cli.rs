@@ -64,6 +64,9 @@ enum Task {
         /// Which screen.
         #[arg(long, value_enum, default_value_t = View::Board)]
         view: View,
+        /// Name of the strategy that plan and card are about; the first one if none is given.
+        #[arg(long)]
+        strategy: Option<String>,
         /// Pixels of the picture, width and height with an x between them.
         #[arg(long, value_parser = parse_size, default_value = "1280x800")]
         size: (u32, u32),
@@ -83,6 +86,8 @@ enum Task {
 enum View {
     /// Strategies as columns, five bands of figures across them.
     Board,
+    /// What one strategy flies over the site, and from where the surfaces are seen.
+    Plan,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -167,13 +172,13 @@ impl Task {
                 let outcome = evaluate_one(&file, &scenario, find(&file, &scenario, &strategy)?)?;
                 export(&scenario, &outcome, &out, if views { ViewRows::Written } else { ViewRows::LeftOut })
             }
-            Task::Picture { file, view: View::Board, size, scale, theme, out } => {
+            Task::Picture { file, view, strategy, size, scale, theme, out } => {
                 let mode = match theme {
                     ThemeName::Light => Mode::Light,
                     ThemeName::Dark => Mode::Dark,
                 };
                 let canvas = Canvas { width_px: size.0, height_px: size.1, pixels_per_point: scale, mode };
-                draw_board(&file, &canvas, &out)
+                draw(&file, view, strategy.as_deref(), &canvas, &out)
             }
         }
     }
@@ -249,12 +254,19 @@ fn export(scenario: &Scenario, outcome: &Outcome, out: &Path, rows: ViewRows) ->
     say(&(files.join("\n") + "\n"))
 }
 
-fn draw_board(file: &Path, canvas: &Canvas, out: &Path) -> Result<(), Trouble> {
+fn draw(file: &Path, view: View, strategy: Option<&str>, canvas: &Canvas, out: &Path) -> Result<(), Trouble> {
     let scenario = read(file)?;
     evaluate(file, &scenario)?;
+    let focus = strategy.map(|name| find(file, &scenario, name)).transpose()?.map(|strategy| strategy.id);
     let mut app = App::still(Document::new(scenario, Some(file.to_owned())));
     app.work_out();
-    let image = picture::draw(canvas, |ui| app.screen(ui));
+    if let Some(focus) = focus {
+        app.focus_on(focus);
+    }
+    let image = picture::draw(canvas, |ui| match view {
+        View::Board => app.screen(ui),
+        View::Plan => app.plan_screen(ui),
+    });
     let bytes = picture::png_bytes(&image).map_err(|error| Trouble::Input(error.to_string()))?;
     std::fs::write(out, bytes).map_err(|error| {
         Trouble::Input(format!(

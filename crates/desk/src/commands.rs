@@ -27,6 +27,8 @@ pub enum Command {
     Undo,
     /// Bring it back.
     Redo,
+    /// Open plan and view angles beside the board, or fold them away.
+    FoldPlan,
     /// Change between light and dark.
     SwitchMode,
     /// Change between metric and US customary units.
@@ -72,7 +74,7 @@ const fn key(modifiers: Modifiers, key: Key) -> KeyboardShortcut {
 pub const MENUS: [&str; 3] = ["File", "Edit", "View"];
 
 /// All commands, in the order of the menus.
-pub const COMMANDS: [CommandRow; 15] = [
+pub const COMMANDS: [CommandRow; 16] = [
     row(
         Command::New,
         "File",
@@ -114,6 +116,13 @@ pub const COMMANDS: [CommandRow; 15] = [
     row(Command::Quit, "File", "Quit", "Close the window", Some(key(Modifiers::COMMAND, Key::Q))),
     row(Command::Undo, "Edit", "Undo", "Take the last change back", Some(key(Modifiers::COMMAND, Key::Z))),
     row(Command::Redo, "Edit", "Redo", "Bring back what was undone", Some(key(SHIFTED, Key::Z))),
+    row(
+        Command::FoldPlan,
+        "View",
+        "Plan and view angles",
+        "Open plan and view angles beside the board, or fold them away",
+        Some(key(Modifiers::COMMAND, Key::P)),
+    ),
     row(
         Command::SwitchMode,
         "View",
