@@ -8,6 +8,7 @@ mod document;
 mod made_up;
 mod plan;
 mod raster;
+mod strategies;
 mod units;
 mod window;
 mod worker;

@@ -126,7 +126,7 @@ fn shown(window: &Harness<'static, App>, text: &str) -> bool {
 fn the_panel_is_folded_away_and_opened() {
     let mut window = window([1800.0, 900.0]);
     assert!(shown(&window, "Plan of Nadir block: 1 pass"), "open where there is room; the first is in focus");
-    window.get_by_label("Fold the plan away").click();
+    window.get_by_label("Put the plan away").click();
     window.run_ok();
     assert!(!shown(&window, "Plan of"));
     window.key_press_modifiers(Modifiers::COMMAND, Key::P);
@@ -147,14 +147,14 @@ fn another_strategy_comes_into_focus_and_leaves_with_undo() {
     window.get_by_role_and_label(Role::Button, "Crossed strips").click();
     window.run_ok();
     assert!(shown(&window, "Plan of Crossed strips: 2 passes"));
-    assert_eq!(window.state().side().plan().map(|plan| plan.strategy), Some(CROSSED));
+    assert_eq!(window.state().beside().plan().map(|plan| plan.strategy), Some(CROSSED));
     assert!(!window.state().document().is_changed(), "looking changes nothing");
 }
 
 #[test]
 fn the_plan_is_moved_and_zoomed_by_mouse_and_keys() {
     let mut window = window([1800.0, 900.0]);
-    let canvas = |window: &Harness<'static, App>| window.state().side().state.canvas();
+    let canvas = |window: &Harness<'static, App>| window.state().beside().state.canvas();
     assert_eq!(canvas(&window), None, "everything fits at first");
     let middle = window.query_all_by_label_contains("Plan of Nadir block").next().unwrap().rect().center();
     window.hover_at(middle);

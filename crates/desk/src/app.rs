@@ -1,6 +1,13 @@
 //! The window: owns document, figures, jobs and dialogs. `logic` hears what has come; `screen` draws and applies what
 //! was asked for.
 
+mod keeping;
+mod screens;
+
+pub use keeping::drop_text;
+pub use screens::Screen;
+
+use crate::beside::Beside;
 use crate::board::{self, Ask, Board};
 use crate::commands::{self, COMMANDS, Command, MENUS};
 use crate::dialogs::{Answer, Dialog, Picked, Picker, Purpose, Then};
@@ -8,12 +15,12 @@ use crate::document::{Document, Edit};
 use crate::engine::Engine;
 use crate::figures::Figures;
 use crate::files;
-use crate::side::Side;
+use crate::preferences::Home;
 use crate::theme::{self, Mode};
 use crate::units::Units;
 use crate::worker::{Report, Worker};
 use egui::{Button, Context, Frame, Margin, MenuBar, Panel, RichText, Ui, ViewportCommand};
-use obliquity_exchange::{BoundaryChoice, read_boundaries, read_scenario, save_scenario};
+use obliquity_exchange::{BoundaryChoice, ThemeChoice, read_boundaries, read_scenario, save_scenario};
 use obliquity_planning::{Depth, Id, NoWatch, Scenario};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -37,7 +44,9 @@ pub struct App {
     units: Units,
     /// The strategy that plan, view angles and card are about; the first one where it is none of the scenario's.
     focus: Option<Id>,
-    side: Side,
+    beside: Beside,
+    home: Home,
+    side: screens::Side,
     title: String,
 }
 
@@ -74,7 +83,9 @@ impl App {
             leaving: false,
             units: Units::default(),
             focus: None,
-            side: Side::default(),
+            beside: Beside::default(),
+            home: Home::nowhere(),
+            side: screens::Side::new(Ok(obliquity_planning::Equipment::default())),
             title: String::new(),
         }
     }
@@ -105,17 +116,15 @@ impl App {
     }
 
     /// What stands beside the board.
-    pub fn side(&self) -> &Side {
-        &self.side
+    pub fn beside(&self) -> &Beside {
+        &self.beside
     }
 
-    /// Draws plan and view angles of the strategy in focus alone, as large as there is room.
-    pub fn plan_screen(&mut self, ui: &mut Ui) {
-        self.follow();
-        let frame = Frame::new().fill(theme::of(ui).page).inner_margin(theme::space::PAGE);
-        let side = &mut self.side;
-        let chosen = egui::CentralPanel::default().frame(frame).show(ui, |ui| side.whole(ui)).inner;
-        self.focus = chosen.or(self.focus);
+    /// Draws plan and view angles beside the board.
+    fn beside_board(&mut self, ui: &mut Ui) {
+        if let Some(focus) = self.beside.panel(ui) {
+            self.focus = Some(focus);
+        }
     }
 
     /// Everything on the board, as it was last drawn.
@@ -143,16 +152,19 @@ impl App {
     /// Draws everything and applies what was asked for.
     pub fn screen(&mut self, ui: &mut Ui) {
         let ctx = ui.ctx().clone();
-        let mut commands = if self.dialog.is_none() { commands::pressed(&ctx) } else { Vec::new() };
+        let asking = self.dialog.is_some() || self.side.buildings.is_some();
+        let mut commands = if asking { Vec::new() } else { commands::pressed(&ctx) };
         self.guard_closing(&ctx);
-        commands.extend(self.menu(ui));
+        let (command, recent) = self.menu(ui);
+        commands.extend(command);
+        self.take_drops(&ctx);
         self.follow();
         let mut asks = Vec::new();
-        if let Some(focus) = self.side.panel(ui) {
-            self.focus = Some(focus);
-        }
-        if let Some(board) = &self.board {
-            board::ui(ui, board, self.worker.as_ref().and_then(Worker::progress), &mut asks);
+        if !self.side_screen(ui) {
+            self.beside_board(ui);
+            if let Some(board) = &self.board {
+                board::ui(ui, board, self.worker.as_ref().and_then(Worker::progress), &mut asks);
+            }
         }
         for ask in asks {
             self.apply(ask);
@@ -163,17 +175,22 @@ impl App {
         for command in commands {
             self.run(command, &ctx);
         }
+        if let Some(path) = recent {
+            self.unless_unsaved(Then::OpenPath(path), &ctx);
+        }
+        self.after_screens(&ctx);
         if let Some(answer) = self.dialog.as_mut().and_then(|dialog| dialog.show(&ctx)) {
             self.answered(answer, &ctx);
         }
         self.name_window(&ctx);
+        self.keep_preferences();
         if self.is_behind() {
             ctx.request_repaint();
         }
     }
 
     fn is_behind(&self) -> bool {
-        self.side.is_behind(self.focus)
+        self.beside.is_behind(self.focus)
             || !self.drawn_from.as_ref().is_some_and(|from| Arc::ptr_eq(from, self.document.scenario()))
     }
 
@@ -191,7 +208,7 @@ impl App {
             self.asked_for = Some(Arc::clone(&scenario));
         }
         let board = Board::in_units(&scenario, &self.figures, self.units);
-        self.side.follow(&scenario, &self.figures, &board, self.focus, self.units);
+        self.beside.follow(&scenario, &self.figures, &board, self.focus, self.units);
         self.board = Some(board);
         self.drawn_from = Some(scenario);
     }
@@ -211,13 +228,13 @@ impl App {
         self.dialog = Some(Dialog::Message { title: title.to_owned(), text: text.to_owned() });
     }
 
-    fn menu(&self, ui: &mut Ui) -> Option<Command> {
-        let mut chosen = None;
+    fn menu(&self, ui: &mut Ui) -> (Option<Command>, Option<PathBuf>) {
+        let (mut chosen, mut recent) = (None, None);
         let frame = Frame::new().fill(theme::of(ui).page).inner_margin(Margin::symmetric(12, 4));
         Panel::top("menu").frame(frame).show(ui, |ui| {
             MenuBar::new().ui(ui, |ui| {
-                for menu in MENUS {
-                    ui.menu_button(menu, |ui| chosen = chosen.or(self.menu_items(ui, menu)));
+                for &menu in MENUS {
+                    ui.menu_button(menu, |ui| chosen = chosen.or(self.menu_items(ui, menu, &mut recent)));
                 }
                 ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                     let changed = if self.document.is_changed() { ", not saved" } else { "" };
@@ -226,10 +243,10 @@ impl App {
                 });
             });
         });
-        chosen
+        (chosen, recent)
     }
 
-    fn menu_items(&self, ui: &mut Ui, menu: &str) -> Option<Command> {
+    fn menu_items(&self, ui: &mut Ui, menu: &str, recent: &mut Option<PathBuf>) -> Option<Command> {
         let mut chosen = None;
         ui.set_min_width(240.0);
         for row in COMMANDS.iter().filter(|row| row.menu == menu) {
@@ -251,6 +268,9 @@ impl App {
                 chosen = Some(row.command);
                 ui.close();
             }
+            if row.command == Command::OpenTyped {
+                *recent = recent.take().or_else(|| self.recent_items(ui));
+            }
         }
         chosen
     }
@@ -268,11 +288,17 @@ impl App {
             Command::ImportBoundaryTyped => self.ask_path(Purpose::ImportBoundary, ""),
             Command::Undo => self.document.undo(),
             Command::Redo => self.document.redo(),
-            Command::SwitchMode => ctx.set_theme(match ctx.theme() {
-                egui::Theme::Light => egui::Theme::Dark,
-                egui::Theme::Dark => egui::Theme::Light,
-            }),
-            Command::FoldPlan => self.side.toggle(ctx.content_rect().width()),
+            Command::SwitchMode => {
+                let dark = ctx.theme() == egui::Theme::Dark;
+                self.choose_theme(if dark { ThemeChoice::Light } else { ThemeChoice::Dark }, ctx);
+            }
+            Command::FollowSystem => self.choose_theme(ThemeChoice::System, ctx),
+            Command::ShowBoard
+            | Command::ShowEquipment
+            | Command::ShowRequirement
+            | Command::ShowPlan
+            | Command::AssumeBuildings => self.run_side(command),
+            Command::FoldPlan => self.beside.toggle(ctx.content_rect().width()),
             Command::SwitchUnits => self.show_in(self.units.other()),
             Command::Larger => zoom(ctx, 0.1),
             Command::Smaller => zoom(ctx, -0.1),
@@ -282,6 +308,7 @@ impl App {
     /// Shows everything in other units; the document stays as it is.
     pub fn show_in(&mut self, units: Units) {
         self.units = units;
+        self.home.preferences.units = units;
         self.drawn_from = None;
     }
 
@@ -301,10 +328,14 @@ impl App {
     fn go_on(&mut self, then: &Then, ctx: &Context) {
         match then {
             Then::New => match files::demo() {
-                Ok(demo) => self.replace_document(Document::new(files::blank(&demo), None)),
+                Ok(demo) => {
+                    self.replace_document(Document::new(files::blank(&demo), None));
+                    self.turn_to(Screen::Begin);
+                }
                 Err(error) => self.tell("No new scenario", &error.to_string()),
             },
             Then::Open => self.pick(Purpose::Open, ctx),
+            Then::OpenPath(path) => self.take_path(Purpose::Open, path),
             Then::OpenTyped => self.ask_path(Purpose::Open, ""),
             Then::Quit => {
                 self.leaving = true;
@@ -318,6 +349,10 @@ impl App {
         self.figures = Figures::default();
         self.drawn_from = None;
         self.asked_for = None;
+        self.turn_to(Screen::Board);
+        if let Some(path) = self.document.path().map(Path::to_owned) {
+            self.remember(&path);
+        }
     }
 
     fn pick(&mut self, purpose: Purpose, ctx: &Context) {
@@ -395,9 +430,7 @@ impl App {
 
     fn import(&mut self, choice: &BoundaryChoice) {
         let site = files::with_boundary(&self.document.scenario().site, choice);
-        self.document.end_gesture();
-        self.edit(&Edit::ReplaceSite { site: Arc::new(site) });
-        self.document.end_gesture();
+        self.new_site(site);
         if !choice.notes.is_empty() {
             self.tell("The boundary was imported", &choice.notes.join("\n"));
         }
@@ -416,7 +449,10 @@ impl App {
     fn save_to(&mut self, path: PathBuf) {
         let scenario = Arc::clone(self.document.scenario());
         match save_scenario(&path, &scenario) {
-            Ok(()) => self.document.mark_saved(path, scenario),
+            Ok(()) => {
+                self.remember(&path);
+                self.document.mark_saved(path, scenario);
+            }
             Err(error) => {
                 self.after_saving = None;
                 self.tell("The scenario was not saved", &error.to_string());
@@ -449,10 +485,18 @@ impl eframe::App for App {
     fn logic(&mut self, ctx: &Context, _frame: &mut eframe::Frame) {
         self.hear();
         self.go_on_after_saving(ctx);
+        if self.leaving || ctx.input(|input| input.viewport().close_requested()) {
+            self.home.note_window(ctx);
+        }
     }
 
     fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
         self.screen(ui);
+    }
+
+    fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
+        // The window is gone: there is nobody left to tell.
+        let _kept = self.home.keep();
     }
 }
 

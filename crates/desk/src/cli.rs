@@ -2,7 +2,7 @@
 
 mod report;
 
-use crate::app::App;
+use crate::app::{App, Screen};
 use crate::document::Document;
 use crate::engine::Engine;
 use crate::picture::{self, Canvas};
@@ -88,6 +88,24 @@ enum View {
     Board,
     /// What one strategy flies over the site, and from where the surfaces are seen.
     Plan,
+    /// Every aircraft's numbers.
+    Equipment,
+    /// What the job must deliver and what it is flown under.
+    Requirement,
+    /// The ways to begin.
+    Begin,
+}
+
+impl View {
+    fn screen(self) -> Screen {
+        match self {
+            View::Board => Screen::Board,
+            View::Plan => Screen::Plan,
+            View::Equipment => Screen::Equipment,
+            View::Requirement => Screen::Requirement,
+            View::Begin => Screen::Begin,
+        }
+    }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -178,7 +196,7 @@ impl Task {
                     ThemeName::Dark => Mode::Dark,
                 };
                 let canvas = Canvas { width_px: size.0, height_px: size.1, pixels_per_point: scale, mode };
-                draw(&file, view, strategy.as_deref(), &canvas, &out)
+                draw_screen(&file, view, strategy.as_deref(), &canvas, &out)
             }
         }
     }
@@ -254,7 +272,13 @@ fn export(scenario: &Scenario, outcome: &Outcome, out: &Path, rows: ViewRows) ->
     say(&(files.join("\n") + "\n"))
 }
 
-fn draw(file: &Path, view: View, strategy: Option<&str>, canvas: &Canvas, out: &Path) -> Result<(), Trouble> {
+fn draw_screen(
+    file: &Path,
+    view: View,
+    strategy: Option<&str>,
+    canvas: &Canvas,
+    out: &Path,
+) -> Result<(), Trouble> {
     let scenario = read(file)?;
     evaluate(file, &scenario)?;
     let focus = strategy.map(|name| find(file, &scenario, name)).transpose()?.map(|strategy| strategy.id);
@@ -263,10 +287,8 @@ fn draw(file: &Path, view: View, strategy: Option<&str>, canvas: &Canvas, out: &
     if let Some(focus) = focus {
         app.focus_on(focus);
     }
-    let image = picture::draw(canvas, |ui| match view {
-        View::Board => app.screen(ui),
-        View::Plan => app.plan_screen(ui),
-    });
+    app.turn_to(view.screen());
+    let image = picture::draw(canvas, |ui| app.screen(ui));
     let bytes = picture::png_bytes(&image).map_err(|error| Trouble::Input(error.to_string()))?;
     std::fs::write(out, bytes).map_err(|error| {
         Trouble::Input(format!(

@@ -27,10 +27,22 @@ pub enum Command {
     Undo,
     /// Bring it back.
     Redo,
+    /// Assume typical buildings on the site.
+    AssumeBuildings,
+    /// Show the strategies beside each other.
+    ShowBoard,
+    /// Show every aircraft's numbers.
+    ShowEquipment,
+    /// Show what the job must deliver and what it is flown under.
+    ShowRequirement,
     /// Open plan and view angles beside the board, or fold them away.
     FoldPlan,
+    /// Show plan and view angles large.
+    ShowPlan,
     /// Change between light and dark.
     SwitchMode,
+    /// Be light or dark as the system is.
+    FollowSystem,
     /// Change between metric and US customary units.
     SwitchUnits,
     /// Draw everything larger.
@@ -71,15 +83,15 @@ const fn key(modifiers: Modifiers, key: Key) -> KeyboardShortcut {
 }
 
 /// The menus, from left to right.
-pub const MENUS: [&str; 3] = ["File", "Edit", "View"];
+pub const MENUS: &[&str] = &["File", "Edit", "View"];
 
 /// All commands, in the order of the menus.
-pub const COMMANDS: [CommandRow; 16] = [
+pub const COMMANDS: &[CommandRow] = &[
     row(
         Command::New,
         "File",
         "New",
-        "Begin with an empty site and the usual strategies",
+        "Begin with the demo, a boundary or a rectangle",
         Some(key(Modifiers::COMMAND, Key::N)),
     ),
     row(Command::Open, "File", "Open…", "Choose a scenario file", Some(key(Modifiers::COMMAND, Key::O))),
@@ -117,9 +129,44 @@ pub const COMMANDS: [CommandRow; 16] = [
     row(Command::Undo, "Edit", "Undo", "Take the last change back", Some(key(Modifiers::COMMAND, Key::Z))),
     row(Command::Redo, "Edit", "Redo", "Bring back what was undone", Some(key(SHIFTED, Key::Z))),
     row(
+        Command::AssumeBuildings,
+        "Edit",
+        "Assume buildings…",
+        "Spread boxes of one size over a site on which nothing is modelled",
+        None,
+    ),
+    row(
+        Command::ShowBoard,
+        "View",
+        "Board",
+        "The strategies beside each other",
+        Some(key(Modifiers::COMMAND, Key::B)),
+    ),
+    row(
+        Command::ShowEquipment,
+        "View",
+        "Equipment",
+        "Every number of every aircraft, of the scenario and of your library",
+        Some(key(Modifiers::COMMAND, Key::E)),
+    ),
+    row(
+        Command::ShowRequirement,
+        "View",
+        "Requirement and conditions",
+        "What the job must deliver, what it is flown under, and processing rates",
+        Some(key(Modifiers::COMMAND, Key::T)),
+    ),
+    row(
+        Command::ShowPlan,
+        "View",
+        "Plan and view angles, large",
+        "What the strategy in focus flies over the site, and from where the surfaces are seen",
+        Some(key(SHIFTED, Key::P)),
+    ),
+    row(
         Command::FoldPlan,
         "View",
-        "Plan and view angles",
+        "Plan beside the board",
         "Open plan and view angles beside the board, or fold them away",
         Some(key(Modifiers::COMMAND, Key::P)),
     ),
@@ -129,6 +176,13 @@ pub const COMMANDS: [CommandRow; 16] = [
         "Light or dark",
         "Change between light and dark",
         Some(key(Modifiers::COMMAND, Key::D)),
+    ),
+    row(
+        Command::FollowSystem,
+        "View",
+        "Light or dark as the system",
+        "Follow the system's own setting",
+        None,
     ),
     row(
         Command::SwitchUnits,

@@ -27,6 +27,8 @@ pub enum Then {
     Open,
     /// Ask for a typed path.
     OpenTyped,
+    /// Read a scenario from a path that is known.
+    OpenPath(PathBuf),
     /// Close the window.
     Quit,
 }

@@ -125,8 +125,8 @@ fn header(ui: &mut Ui, shown: &Shown<'_>, asks: &mut Vec<PlanAsk>) {
             }
         });
         named(ui, &shown_combo.response, &format!("Strategy in focus: {name}"));
-        let fold = ui.button("»").on_hover_text("Fold plan and view angles away");
-        fold.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Fold the plan away"));
+        let fold = ui.button("»").on_hover_text("Put plan and view angles away");
+        fold.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Put the plan away"));
         if fold.clicked() {
             asks.push(PlanAsk::Fold);
         }

@@ -17,7 +17,7 @@ const FOLDED: f32 = 30.0;
 
 /// The panel's own state and what it shows. Nothing of it is saved.
 #[derive(Debug, Default)]
-pub struct Side {
+pub struct Beside {
     /// How the plan is looked at.
     pub state: PlanState,
     /// Whether it is open; nothing until someone has said.
@@ -38,7 +38,7 @@ enum Fold {
     Folded,
 }
 
-impl Side {
+impl Beside {
     /// The plan that is shown.
     pub fn plan(&self) -> Option<&Plan> {
         self.plan.as_ref()
@@ -119,11 +119,17 @@ impl Side {
             .default_size((0.28 * width).clamp(340.0, 520.0))
             .size_range(300.0..=(0.6 * width).max(300.0))
             .frame(frame.inner_margin(margin));
-        open.show(ui, |ui| self.whole(ui)).inner
+        match open.show(ui, |ui| self.whole(ui)).inner? {
+            PlanAsk::Focus(id) => Some(id),
+            PlanAsk::Fold => {
+                self.open = Some(Fold::Folded);
+                None
+            }
+        }
     }
 
-    /// Draws plan and rose into all of `ui`; returns the strategy to put in focus, if another was chosen.
-    pub fn whole(&mut self, ui: &mut Ui) -> Option<Id> {
+    /// Draws plan and rose into all of `ui`; returns what was asked for.
+    pub fn whole(&mut self, ui: &mut Ui) -> Option<PlanAsk> {
         let mut asks = Vec::new();
         let shown = Shown {
             plan: self.plan.as_ref(),
@@ -132,14 +138,7 @@ impl Side {
             column: self.column,
         };
         plan::ui(ui, &shown, &mut self.state, &mut asks);
-        let mut focus = None;
-        for ask in asks {
-            match ask {
-                PlanAsk::Focus(id) => focus = Some(id),
-                PlanAsk::Fold => self.open = Some(Fold::Folded),
-            }
-        }
-        focus
+        asks.pop()
     }
 
     /// What opens the folded panel.

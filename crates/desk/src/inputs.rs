@@ -1,0 +1,80 @@
+//! One way to show and edit a number: in the unit of the screen, within its limits, with a name of its own.
+
+use crate::units::{Quantity, Units};
+use egui::{DragValue, Rect, Ui};
+use obliquity_planning::limits::Range;
+use std::ops::RangeInclusive;
+
+/// A number to edit.
+#[derive(Debug, Clone)]
+pub struct Number<'a> {
+    /// Whole name, for whoever does not see where it stands: "Focal length of Dunnock".
+    pub name: &'a str,
+    /// What to know when pointing at it.
+    pub hint: &'a str,
+    /// What it measures.
+    pub quantity: Quantity,
+    /// Values allowed, as stored.
+    pub range: RangeInclusive<f64>,
+    /// The value, as stored.
+    pub value: f64,
+    /// Most decimals shown.
+    pub decimals: usize,
+    /// Before the number: "1/".
+    pub prefix: &'static str,
+}
+
+/// The values that a range allows.
+pub fn within(range: Range) -> RangeInclusive<f64> {
+    range.least..=range.most
+}
+
+impl Number<'_> {
+    /// Shows the number in an area; gives the value that it was changed to, as stored.
+    pub fn put(&self, ui: &mut Ui, units: Units, area: Rect) -> Option<f64> {
+        let scale = units.scale(self.quantity).stored_per_shown;
+        let (least, most) = (self.range.start() / scale, self.range.end() / scale);
+        let before = self.value / scale;
+        let mut shown = before;
+        let quantity = self.quantity;
+        let parse = move |text: &str| Some(units.parse(quantity, text).ok()? / scale);
+        let widget = DragValue::new(&mut shown)
+            .range(least..=most)
+            .clamp_existing_to_range(false)
+            .update_while_editing(false)
+            .speed(self.speed(least, most, before))
+            .max_decimals(self.decimals)
+            .prefix(self.prefix)
+            .suffix(units.suffix(quantity))
+            .custom_parser(parse);
+        let response = ui.put(area, widget);
+        let name = self.name.to_owned();
+        // The unit behind the number would be taken for its name.
+        ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name));
+        let limits = self.limits(units, least, most);
+        response.on_hover_ui(|ui| {
+            ui.set_max_width(320.0);
+            ui.label(self.hint);
+            ui.label(limits);
+        });
+        // What is shown alike was looked at, not changed.
+        let text = |value: f64| format!("{value:.*}", self.decimals);
+        (text(shown) != text(before)).then_some((shown * scale).clamp(*self.range.start(), *self.range.end()))
+    }
+
+    fn limits(&self, units: Units, least: f64, most: f64) -> String {
+        let [least, most] = [least, most].map(|value| {
+            let text = format!("{value:.*}", self.decimals);
+            let trimmed =
+                if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+            trimmed.replace('-', "−")
+        });
+        format!("From {}{least} to {}{most}{}.", self.prefix, self.prefix, units.suffix(self.quantity))
+    }
+
+    /// A drag of a hundred points changes a number by about its half.
+    fn speed(&self, least: f64, most: f64, value: f64) -> f64 {
+        let finest = 10_f64.powi(-i32::try_from(self.decimals).unwrap_or(0));
+        (value.abs() / 200.0).max((most - least) / 1e5).max(finest / 10.0)
+    }
+}
