@@ -3,6 +3,7 @@
 #![expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "made-up numbers are small")]
 
 mod board;
+mod card;
 mod command_line;
 mod document;
 mod made_up;

@@ -1,6 +1,7 @@
 //! The window: owns document, figures, jobs and dialogs. `logic` hears what has come; `screen` draws and applies what
 //! was asked for.
 
+mod card;
 mod keeping;
 mod screens;
 
@@ -297,7 +298,13 @@ impl App {
             | Command::ShowEquipment
             | Command::ShowRequirement
             | Command::ShowPlan
+            | Command::ShowCard
             | Command::AssumeBuildings => self.run_side(command),
+            Command::CopyCard => self.copy_card(ctx),
+            Command::SaveCardText => self.pick(Purpose::CardText, ctx),
+            Command::SaveCardTextTyped => self.ask_path(Purpose::CardText, ""),
+            Command::SaveCardPicture => self.pick(Purpose::CardPicture, ctx),
+            Command::SaveCardPictureTyped => self.ask_path(Purpose::CardPicture, ""),
             Command::FoldPlan => self.beside.toggle(ctx.content_rect().width()),
             Command::SwitchUnits => self.show_in(self.units.other()),
             Command::Larger => zoom(ctx, 0.1),
@@ -359,13 +366,16 @@ impl App {
         if self.picker.is_some() {
             return;
         }
-        match Picker::open(purpose, self.suggested_name(), ctx.clone()) {
+        match Picker::open(purpose, self.suggested_name(purpose), ctx.clone()) {
             Ok(picker) => self.picker = Some(picker),
             Err(_) => self.ask_path(purpose, "The system gives no thread for its dialog; type the path."),
         }
     }
 
-    fn suggested_name(&self) -> String {
+    fn suggested_name(&self, purpose: Purpose) -> String {
+        if let Some(name) = self.card_file_name(purpose) {
+            return name;
+        }
         let path = self.document.path().map(files::short_name);
         path.unwrap_or_else(|| {
             format!("{}.ron", self.document.scenario().name.to_lowercase().replace(' ', "_"))
@@ -375,8 +385,9 @@ impl App {
     fn ask_path(&mut self, purpose: Purpose, note: &str) {
         let text = match purpose {
             Purpose::SaveAs => {
-                self.document.path().map_or_else(|| self.suggested_name(), |p| p.display().to_string())
+                self.document.path().map_or_else(|| self.suggested_name(purpose), |p| p.display().to_string())
             }
+            Purpose::CardText | Purpose::CardPicture => self.suggested_name(purpose),
             Purpose::Open | Purpose::ImportBoundary => String::new(),
         };
         self.dialog = Some(Dialog::Path { purpose, text, note: note.to_owned() });
@@ -414,6 +425,7 @@ impl App {
                 Err(error) => self.tell("The scenario was not opened", &error.to_string()),
             },
             Purpose::SaveAs => self.save_to(with_extension(path)),
+            Purpose::CardText | Purpose::CardPicture => self.save_card(purpose, path),
             Purpose::ImportBoundary => match read_boundaries(path) {
                 Ok(choices) => self.choose(files::short_name(path), choices),
                 Err(error) => self.tell("The boundary was not imported", &error.to_string()),

@@ -7,6 +7,7 @@ use crate::rose::Roses;
 use crate::theme::{self, space};
 use crate::units::Units;
 use egui::{Frame, Margin, Panel, Role, Sense, Ui, WidgetInfo, vec2};
+use obliquity_exchange::Card;
 use obliquity_planning::{Id, Scenario, Site};
 use std::sync::Arc;
 
@@ -24,6 +25,7 @@ pub struct Beside {
     open: Option<Fold>,
     site: Option<(Arc<Site>, Arc<PlanSite>)>,
     plan: Option<Plan>,
+    card: Option<Card>,
     roses: Roses,
     strategies: Vec<(Id, String)>,
     column: usize,
@@ -44,6 +46,16 @@ impl Beside {
         self.plan.as_ref()
     }
 
+    /// The set-up card of the strategy in focus; nothing where it cannot be worked out.
+    pub fn card(&self) -> Option<&Card> {
+        self.card.as_ref()
+    }
+
+    /// The strategies in the board's order, and which of them is in focus.
+    pub fn strategies(&self) -> (&[(Id, String)], usize) {
+        (&self.strategies, self.column)
+    }
+
     /// The view angles that are shown.
     pub fn roses(&self) -> &Roses {
         &self.roses
@@ -62,13 +74,16 @@ impl Beside {
         let at = self.strategies.iter().position(|(id, _)| Some(*id) == focus);
         self.column = at.unwrap_or(0);
         let Some((id, name)) = self.strategies.get(self.column).cloned() else {
-            (self.plan, self.roses, self.made_for) = (None, Roses::default(), None);
+            (self.plan, self.card, self.made_for) = (None, None, None);
+            self.roses = Roses::default();
             return;
         };
         let known = figures.known(scenario, id);
         let site = self.site(&scenario.site);
         let outcome = known.and_then(|known| known.quick.ok());
-        self.plan = outcome.map(|outcome| Plan { name, ..Plan::new(scenario, &site, outcome, units) });
+        self.plan =
+            outcome.map(|outcome| Plan { name: name.clone(), ..Plan::new(scenario, &site, outcome, units) });
+        self.card = outcome.map(|outcome| Card { strategy: name.clone(), ..Card::new(scenario, outcome) });
         self.roses = Roses::new(known);
         self.made_for = Some((Arc::clone(scenario), id));
     }

@@ -88,6 +88,8 @@ enum View {
     Board,
     /// What one strategy flies over the site, and from where the surfaces are seen.
     Plan,
+    /// The values to key into a flight controller for one strategy.
+    Card,
     /// Every aircraft's numbers.
     Equipment,
     /// What the job must deliver and what it is flown under.
@@ -101,6 +103,7 @@ impl View {
         match self {
             View::Board => Screen::Board,
             View::Plan => Screen::Plan,
+            View::Card => Screen::Card,
             View::Equipment => Screen::Equipment,
             View::Requirement => Screen::Requirement,
             View::Begin => Screen::Begin,

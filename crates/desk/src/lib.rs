@@ -8,6 +8,7 @@ pub mod amendment;
 pub mod app;
 pub mod beside;
 pub mod board;
+pub mod card;
 pub mod cli;
 pub mod commands;
 pub mod dialogs;

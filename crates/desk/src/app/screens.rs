@@ -22,6 +22,8 @@ pub enum Screen {
     Board,
     /// What the strategy in focus flies over the site, and from where the surfaces are seen.
     Plan,
+    /// The values to key into a flight controller for the strategy in focus.
+    Card,
     /// Every aircraft's numbers.
     Equipment,
     /// What the job must deliver and what it is flown under.
@@ -76,6 +78,7 @@ impl App {
                 self.offer_buildings(ui);
                 return false;
             }
+            Screen::Card => self.card_screen(ui),
             Screen::Plan => self.plan_screen(ui),
             Screen::Equipment => self.equipment_screen(ui),
             Screen::Requirement => self.requirement_screen(ui),
@@ -126,6 +129,7 @@ impl App {
     pub(super) fn run_side(&mut self, command: Command) {
         match command {
             Command::ShowBoard => self.side.screen = Screen::Board,
+            Command::ShowCard => self.side.screen = Screen::Card,
             Command::ShowPlan => self.side.screen = Screen::Plan,
             Command::ShowEquipment => self.side.screen = Screen::Equipment,
             Command::ShowRequirement => self.side.screen = Screen::Requirement,
@@ -178,7 +182,7 @@ impl App {
                     self.edit(&Edit::Amend(Amendment { what, part }));
                 }
                 equipment::Ask::Put { shelf: Shelf::Library, what, equipment } => {
-                    self.put_in_library(&what, equipment)
+                    self.put_in_library(&what, equipment);
                 }
             }
         }
