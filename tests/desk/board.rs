@@ -76,7 +76,7 @@ fn heads_tell_the_worst_shortfall_first() {
     let scenario = Arc::new(made_up::scenario());
     let board = Board::new(&scenario, &known(&scenario));
     let nadir = &board.columns[0];
-    assert_eq!((nadir.verdict, nadir.verdict_text.as_str()), (Verdict::Misses, "misses 2 lines"));
+    assert_eq!((nadir.verdict, nadir.verdict_text.as_str()), (Verdict::Misses, "misses 2 requirements"));
     assert!(nadir.worst.as_ref().unwrap().starts_with("walls: 1 %"), "99 % lacking is worse than 26 %");
     assert_eq!(board.columns[1].verdict, Verdict::Meets);
     assert_eq!(board.sentence.freshness, Freshness::Fresh);
@@ -110,7 +110,7 @@ fn an_edit_makes_only_its_own_strategy_stale() {
     let wall = row(&board, "Coverage", "wall");
     assert_eq!(wall.cells[0].freshness, Freshness::Stale);
     assert_eq!(wall.cells[1].freshness, Freshness::Fresh);
-    assert!(wall.cells[0].spoken.ends_with("updating"));
+    assert!(wall.cells[0].spoken.ends_with("of earlier settings"));
     assert_eq!(row(&board, "Images", "taken").cells[0].text, "133");
     assert_eq!(board.sentence.freshness, Freshness::Stale);
 }

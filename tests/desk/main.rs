@@ -5,9 +5,15 @@
 mod board;
 mod card;
 mod command_line;
+mod comparing;
 mod document;
+mod equipment;
+mod files;
+mod first_use;
 mod made_up;
+mod opened;
 mod plan;
+mod preferences;
 mod raster;
 mod strategies;
 mod units;

@@ -4,12 +4,14 @@
 mod card;
 mod keeping;
 mod screens;
+mod strategies;
 
 pub use keeping::drop_text;
 pub use screens::Screen;
+pub use strategies::Task;
 
 use crate::beside::Beside;
-use crate::board::{self, Ask, Board};
+use crate::board::{self, Ask, Board, Fold, Given};
 use crate::commands::{self, COMMANDS, Command, MENUS};
 use crate::dialogs::{Answer, Dialog, Picked, Picker, Purpose, Then};
 use crate::document::{Document, Edit};
@@ -17,6 +19,8 @@ use crate::engine::Engine;
 use crate::figures::Figures;
 use crate::files;
 use crate::preferences::Home;
+use crate::slots::Slots;
+use crate::strategies::Change;
 use crate::theme::{self, Mode};
 use crate::units::Units;
 use crate::worker::{Report, Worker};
@@ -38,13 +42,19 @@ pub struct App {
     /// What the worker was last asked for.
     asked_for: Option<Arc<Scenario>>,
     worker: Option<Worker>,
+    /// Whether the user has stopped the worker before it was done.
+    stopped: bool,
+    slots: Slots,
+    /// The strategy last chosen; see [`App::focus`].
+    focus: Option<Id>,
+    /// The strategy whose settings the present gesture moves.
+    moved: Option<Id>,
+    fold: Fold,
     picker: Option<Picker>,
     dialog: Option<Dialog>,
     after_saving: Option<Then>,
     leaving: bool,
     units: Units,
-    /// The strategy that plan, view angles and card are about; the first one where it is none of the scenario's.
-    focus: Option<Id>,
     beside: Beside,
     home: Home,
     side: screens::Side,
@@ -78,12 +88,16 @@ impl App {
             drawn_from: None,
             asked_for: None,
             worker: None,
+            stopped: false,
+            slots: Slots::default(),
+            focus: None,
+            moved: None,
+            fold: Fold::Open,
             picker: None,
             dialog: None,
             after_saving: None,
             leaving: false,
             units: Units::default(),
-            focus: None,
             beside: Beside::default(),
             home: Home::nowhere(),
             side: screens::Side::new(Ok(obliquity_planning::Equipment::default())),
@@ -164,14 +178,14 @@ impl App {
         if !self.side_screen(ui) {
             self.beside_board(ui);
             if let Some(board) = &self.board {
-                board::ui(ui, board, self.worker.as_ref().and_then(Worker::progress), &mut asks);
+                board::ui(ui, board, &self.session(), &mut asks);
             }
         }
         for ask in asks {
             self.apply(ask);
         }
         if !ctx.input(|input| input.pointer.any_down()) {
-            self.document.end_gesture();
+            self.end_gesture();
         }
         for command in commands {
             self.run(command, &ctx);
@@ -207,16 +221,19 @@ impl App {
         if let Some(worker) = self.worker.as_mut().filter(|_| !asked) {
             worker.request(Arc::clone(&scenario), self.figures.wanted(&scenario));
             self.asked_for = Some(Arc::clone(&scenario));
+            self.stopped = false;
         }
-        let board = Board::in_units(&scenario, &self.figures, self.units);
+        self.slots.follow(&scenario);
+        let board = Board::of(&Given {
+            scenario: &scenario,
+            figures: &self.figures,
+            slots: &self.slots,
+            holding: self.document.holding(),
+            units: self.units,
+        });
         self.beside.follow(&scenario, &self.figures, &board, self.focus, self.units);
         self.board = Some(board);
         self.drawn_from = Some(scenario);
-    }
-
-    fn apply(&mut self, ask: Ask) {
-        let Ask::Set { strategy, setting, value } = ask;
-        self.edit(&Edit::Set { strategy, setting, value });
     }
 
     fn edit(&mut self, edit: &Edit) {
@@ -289,6 +306,12 @@ impl App {
             Command::ImportBoundaryTyped => self.ask_path(Purpose::ImportBoundary, ""),
             Command::Undo => self.document.undo(),
             Command::Redo => self.document.redo(),
+            Command::Add(template) => self.apply(Ask::Change(Change::Add { template })),
+            Command::Focused(task) => self.run_task(task, ctx),
+            Command::Hold(hold) => self.hold(hold),
+            Command::FoldSettings => self.apply(Ask::FoldSettings),
+            Command::Update => self.update(),
+            Command::StopUpdating => self.apply(Ask::Stop),
             Command::SwitchMode => {
                 let dark = ctx.theme() == egui::Theme::Dark;
                 self.choose_theme(if dark { ThemeChoice::Light } else { ThemeChoice::Dark }, ctx);
@@ -354,6 +377,8 @@ impl App {
     fn replace_document(&mut self, document: Document) {
         self.document = document;
         self.figures = Figures::default();
+        self.slots = Slots::default();
+        self.focus = None;
         self.drawn_from = None;
         self.asked_for = None;
         self.turn_to(Screen::Board);

@@ -29,6 +29,7 @@ pub struct Beside {
     roses: Roses,
     strategies: Vec<(Id, String)>,
     column: usize,
+    slot: usize,
     /// What all this was made for.
     made_for: Option<(Arc<Scenario>, Id)>,
 }
@@ -56,6 +57,11 @@ impl Beside {
         (&self.strategies, self.column)
     }
 
+    /// Which colour the strategy in focus has.
+    pub fn slot(&self) -> usize {
+        self.slot
+    }
+
     /// The view angles that are shown.
     pub fn roses(&self) -> &Roses {
         &self.roses
@@ -73,6 +79,7 @@ impl Beside {
         self.strategies = board.columns.iter().map(|column| (column.strategy, column.name.clone())).collect();
         let at = self.strategies.iter().position(|(id, _)| Some(*id) == focus);
         self.column = at.unwrap_or(0);
+        self.slot = board.columns.get(self.column).map_or(0, |column| column.slot);
         let Some((id, name)) = self.strategies.get(self.column).cloned() else {
             (self.plan, self.card, self.made_for) = (None, None, None);
             self.roses = Roses::default();
@@ -151,6 +158,7 @@ impl Beside {
             roses: &self.roses,
             strategies: &self.strategies,
             column: self.column,
+            slot: self.slot,
         };
         plan::ui(ui, &shown, &mut self.state, &mut asks);
         asks.pop()

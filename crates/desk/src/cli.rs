@@ -3,6 +3,7 @@
 mod report;
 
 use crate::app::{App, Screen};
+use crate::board::Fold;
 use crate::document::Document;
 use crate::engine::Engine;
 use crate::picture::{self, Canvas};
@@ -76,6 +77,9 @@ enum Task {
         /// Light or dark.
         #[arg(long, value_enum, default_value_t = ThemeName::Light)]
         theme: ThemeName,
+        /// Fold the settings of the board away.
+        #[arg(long)]
+        folded: bool,
         /// PNG file to write.
         #[arg(long)]
         out: PathBuf,
@@ -193,13 +197,15 @@ impl Task {
                 let outcome = evaluate_one(&file, &scenario, find(&file, &scenario, &strategy)?)?;
                 export(&scenario, &outcome, &out, if views { ViewRows::Written } else { ViewRows::LeftOut })
             }
-            Task::Picture { file, view, strategy, size, scale, theme, out } => {
+            Task::Picture { file, view, strategy, size, scale, theme, folded, out } => {
                 let mode = match theme {
                     ThemeName::Light => Mode::Light,
                     ThemeName::Dark => Mode::Dark,
                 };
                 let canvas = Canvas { width_px: size.0, height_px: size.1, pixels_per_point: scale, mode };
-                draw_screen(&file, view, strategy.as_deref(), &canvas, &out)
+                let fold = if folded { Fold::Folded } else { Fold::Open };
+                let wanted = Wanted { view, strategy: strategy.as_deref(), fold };
+                draw_screen(&file, &wanted, &canvas, &out)
             }
         }
     }
@@ -275,22 +281,25 @@ fn export(scenario: &Scenario, outcome: &Outcome, out: &Path, rows: ViewRows) ->
     say(&(files.join("\n") + "\n"))
 }
 
-fn draw_screen(
-    file: &Path,
+/// Which screen is drawn.
+struct Wanted<'a> {
     view: View,
-    strategy: Option<&str>,
-    canvas: &Canvas,
-    out: &Path,
-) -> Result<(), Trouble> {
+    strategy: Option<&'a str>,
+    fold: Fold,
+}
+
+fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Path) -> Result<(), Trouble> {
     let scenario = read(file)?;
     evaluate(file, &scenario)?;
-    let focus = strategy.map(|name| find(file, &scenario, name)).transpose()?.map(|strategy| strategy.id);
+    let focus =
+        wanted.strategy.map(|name| find(file, &scenario, name)).transpose()?.map(|strategy| strategy.id);
     let mut app = App::still(Document::new(scenario, Some(file.to_owned())));
+    app.fold_settings(wanted.fold);
     app.work_out();
     if let Some(focus) = focus {
         app.focus_on(focus);
     }
-    app.turn_to(view.screen());
+    app.turn_to(wanted.view.screen());
     let image = picture::draw(canvas, |ui| app.screen(ui));
     let bytes = picture::png_bytes(&image).map_err(|error| Trouble::Input(error.to_string()))?;
     std::fs::write(out, bytes).map_err(|error| {

@@ -5,7 +5,7 @@ use crate::theme::{self, space};
 use crate::units::{Quantity, Units};
 use egui::{Button, Context, Frame, Id, Label, Modal, RichText, ScrollArea, Sense, Ui, vec2};
 use glam::DVec2;
-use obliquity_planning::{Site, TypicalBuilding, limits};
+use obliquity_planning::{Site, TypicalBuilding, limits, outline_area_m2};
 
 /// A rectangle to begin with.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -177,11 +177,15 @@ pub const PRESETS: [(&str, TypicalBuilding); 3] = [
     ("Blocks of flats", TypicalBuilding { width_m: 40.0, depth_m: 14.0, height_m: 18.0, spacing_m: 62.0 }),
 ];
 
+/// The number of buildings counts those that lie partly outside too.
+const MARGIN: f64 = 1.05;
+
 /// The question what to assume where nothing stands.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Buildings {
-    /// As set so far.
-    pub building: TypicalBuilding,
+    building: TypicalBuilding,
+    /// So that the site has no more of them than can be worked out.
+    least_spacing_m: f64,
 }
 
 /// What was answered.
@@ -193,13 +197,19 @@ pub enum BuildingsAnswer {
     Nothing,
 }
 
-impl Default for Buildings {
-    fn default() -> Self {
-        Buildings { building: PRESETS[0].1 }
-    }
-}
-
 impl Buildings {
+    /// The question for a site, beginning with what it assumes so far.
+    pub fn on(site: &Site) -> Self {
+        let least_spacing_m = (outline_area_m2(&site.boundary_m) / limits::TYPICAL_BUILDINGS).sqrt() * MARGIN;
+        let question = Buildings { building: PRESETS[0].1, least_spacing_m };
+        Buildings { building: site.typical_building.unwrap_or(question.fitted(PRESETS[0].1)), ..question }
+    }
+
+    /// A preset as dense as the site's size allows.
+    pub fn fitted(&self, preset: TypicalBuilding) -> TypicalBuilding {
+        TypicalBuilding { spacing_m: preset.spacing_m.max(self.least_spacing_m.ceil()), ..preset }
+    }
+
     /// Shows the question; an answer closes it.
     pub fn show(&mut self, ctx: &Context, units: Units) -> Option<BuildingsAnswer> {
         let frame = Frame::popup(&ctx.global_style()).inner_margin(space::PAGE);
@@ -220,7 +230,8 @@ impl Buildings {
              Figures for roofs and walls then rest on assumed buildings, and say so.",
         );
         ui.horizontal_wrapped(|ui| {
-            for (name, building) in PRESETS {
+            for (name, preset) in PRESETS {
+                let building = self.fitted(preset);
                 if ui.selectable_label(self.building == building, name).clicked() {
                     self.building = building;
                 }
@@ -240,11 +251,12 @@ impl Buildings {
     }
 
     fn numbers(&mut self, ui: &mut Ui, units: Units) {
-        let Buildings { building } = self;
+        let Buildings { building, least_spacing_m } = self;
         let side = limits::BUILDING_SIDE_M;
         // A box never touches the next one.
         let widest = building.width_m.max(building.depth_m);
-        let spacing = (widest + 1.0).max(limits::BUILDING_SPACING_M.least)..=limits::BUILDING_SPACING_M.most;
+        let spacing = (widest + 1.0).max(limits::BUILDING_SPACING_M.least).max(*least_spacing_m)
+            ..=limits::BUILDING_SPACING_M.most;
         let most_side = side.most.min(building.spacing_m - 1.0).max(side.least);
         let rows = [
             ("Width", "Side to the east", side.least..=most_side, &mut building.width_m),

@@ -1,5 +1,6 @@
 //! One way to show and edit a number: in the unit of the screen, within its limits, with a name of its own.
 
+use crate::show::count;
 use crate::units::{Quantity, Units};
 use egui::{DragValue, Rect, Ui};
 use obliquity_planning::limits::Range;
@@ -36,7 +37,7 @@ impl Number<'_> {
         let (least, most) = (self.range.start() / scale, self.range.end() / scale);
         let before = self.value / scale;
         let mut shown = before;
-        let quantity = self.quantity;
+        let (quantity, decimals) = (self.quantity, self.decimals);
         let parse = move |text: &str| Some(units.parse(quantity, text).ok()? / scale);
         let widget = DragValue::new(&mut shown)
             .range(least..=most)
@@ -44,10 +45,15 @@ impl Number<'_> {
             .update_while_editing(false)
             .speed(self.speed(least, most, before))
             .max_decimals(self.decimals)
+            .custom_formatter(move |value, _| written(value, decimals))
             .prefix(self.prefix)
             .suffix(units.suffix(quantity))
             .custom_parser(parse);
+        let style = std::sync::Arc::clone(ui.style());
+        ui.spacing_mut().interact_size.y = area.height();
+        ui.spacing_mut().button_padding.y = 0.0;
         let response = ui.put(area, widget);
+        ui.set_style(style);
         let name = self.name.to_owned();
         // The unit behind the number would be taken for its name.
         ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name));
@@ -58,17 +64,12 @@ impl Number<'_> {
             ui.label(limits);
         });
         // What is shown alike was looked at, not changed.
-        let text = |value: f64| format!("{value:.*}", self.decimals);
-        (text(shown) != text(before)).then_some((shown * scale).clamp(*self.range.start(), *self.range.end()))
+        let alike = written(shown, decimals) == written(before, decimals);
+        (!alike).then_some((shown * scale).clamp(*self.range.start(), *self.range.end()))
     }
 
     fn limits(&self, units: Units, least: f64, most: f64) -> String {
-        let [least, most] = [least, most].map(|value| {
-            let text = format!("{value:.*}", self.decimals);
-            let trimmed =
-                if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
-            trimmed.replace('-', "−")
-        });
+        let [least, most] = [least, most].map(|value| written(value, self.decimals));
         format!("From {}{least} to {}{most}{}.", self.prefix, self.prefix, units.suffix(self.quantity))
     }
 
@@ -76,5 +77,31 @@ impl Number<'_> {
     fn speed(&self, least: f64, most: f64, value: f64) -> f64 {
         let finest = 10_f64.powi(-i32::try_from(self.decimals).unwrap_or(0));
         (value.abs() / 200.0).max((most - least) / 1e5).max(finest / 10.0)
+    }
+}
+
+/// A number with at most so many decimals, thousands set apart, with a minus sign.
+fn written(value: f64, decimals: usize) -> String {
+    let text = format!("{:.decimals$}", value.abs());
+    let (whole, part) = text.split_once('.').unwrap_or((&text, ""));
+    let part = part.trim_end_matches('0');
+    let whole = count(whole.parse().unwrap_or_default());
+    let text = if part.is_empty() { whole } else { format!("{whole}.{part}") };
+    if value < 0.0 && text != "0" { format!("−{text}") } else { text }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // Derived: by hand.
+    #[test]
+    fn numbers_are_written_as_they_are_typed() {
+        assert_eq!(written(10720.0, 0), "10,720");
+        assert_eq!(written(9.15, 2), "9.15");
+        assert_eq!(written(13.0, 2), "13");
+        assert_eq!(written(-55.0, 0), "−55");
+        assert_eq!(written(-0.001, 2), "0");
+        assert_eq!(Units::Metric.parse(Quantity::Angle, &written(-1234.5, 1)), Ok(-1234.5));
     }
 }

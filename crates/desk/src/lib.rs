@@ -9,6 +9,7 @@ pub mod app;
 pub mod beside;
 pub mod board;
 pub mod card;
+pub mod cautions;
 pub mod cli;
 pub mod commands;
 pub mod dialogs;

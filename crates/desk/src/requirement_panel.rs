@@ -93,6 +93,7 @@ fn frame(ui: &Ui) -> Frame {
 }
 
 fn title(ui: &mut Ui, text: &str, note: &str) {
+    ui.spacing_mut().item_spacing = vec2(space::ROW, 1.0);
     ui.label(RichText::new(text).font(theme::title()));
     ui.add(Label::new(RichText::new(note).font(theme::caption()).color(theme::of(ui).muted)).wrap());
     ui.add_space(space::TIGHT);
@@ -139,8 +140,13 @@ fn show(ui: &mut Ui, line: &Line, terms: &Terms, units: Units, asks: &mut Vec<As
         }
         Some(begins_at) => {
             let mut asked = value.is_some();
-            let name =
-                ui.new_child(egui::UiBuilder::new().max_rect(name_at)).checkbox(&mut asked, &line.name);
+            let name = ui
+                .new_child(
+                    egui::UiBuilder::new()
+                        .max_rect(name_at)
+                        .layout(egui::Layout::left_to_right(egui::Align::Center)),
+                )
+                .checkbox(&mut asked, &line.name);
             if name.on_hover_text(line.hint).changed() {
                 put(asked.then_some(begins_at));
             }
@@ -204,11 +210,17 @@ macro_rules! line {
 
 fn delivers() -> Vec<Line> {
     let of_class = |class: SurfaceClass| {
+        let surface = match class {
+            SurfaceClass::Ground => "ground",
+            SurfaceClass::Roof => "roofs",
+            SurfaceClass::Wall => "walls",
+            SurfaceClass::Underside => "undersides",
+        };
         let begins_at =
             if class == SurfaceClass::Wall || class == SurfaceClass::Underside { 0.8 } else { 0.95 };
         [
             Line {
-                name: format!("Coverage of {}", class.name()),
+                name: format!("Coverage of {surface}"),
                 hint: "Least share of the area that must be covered; what that means stands below",
                 quantity: Quantity::Share,
                 range: within(limits::COVERAGE),
@@ -219,7 +231,7 @@ fn delivers() -> Vec<Line> {
                 class,
             },
             Line {
-                name: format!("GSD on {}", class.name()),
+                name: format!("GSD on {surface}"),
                 hint: "Coarsest allowed on 95 % of the area seen; a view more than twice as coarse does not count",
                 quantity: Quantity::Fixed("cm"),
                 range: within(limits::GSD_CM),

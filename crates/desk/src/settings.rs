@@ -50,6 +50,20 @@ impl Setting {
         self.row().explanation
     }
 
+    /// Name on the screen where the passes are named apart.
+    pub fn plain_name(self) -> &'static str {
+        self.row().name
+    }
+
+    /// The same in one short word, where there is little room.
+    pub fn brief_name(self) -> &'static str {
+        match self.knob {
+            KnobId::ForwardOverlap => "Forward",
+            KnobId::Speed => "Speed",
+            _ => self.row().name,
+        }
+    }
+
     /// Name on the screen, beside the slider.
     pub fn name(self) -> String {
         let short = match (self.knob, self.role) {

@@ -1,5 +1,7 @@
 //! Numbers as people read them: the one place where metres, seconds and shares become texts.
 
+use obliquity_planning::Unit;
+
 pub use obliquity_exchange::{count, short};
 
 /// A number of things with its noun, in the plural where that is due.
@@ -39,7 +41,28 @@ fn plain_percent(share: f64, against: Option<f64>) -> String {
         edges.iter().all(|edge| (value < *edge) == (shown < *edge) && (value > *edge) == (shown > *edge))
     };
     let decimals = (0..2).find(|&d| honest(d)).unwrap_or(2);
+    // Nearly all is not all.
+    let value = if value < 100.0 && value > 99.99 { 99.99 } else { value };
     format!("{value:.*}", usize::try_from(decimals).unwrap_or(0))
+}
+
+/// How much a figure is more (+) or less (−), in the words of its row; nothing where it would be shown as 0.
+pub fn difference(unit: Unit, delta: f64) -> Option<String> {
+    let size = delta.abs();
+    let text = match unit {
+        Unit::Seconds if size < 59.5 => format!("{size:.0} s"),
+        Unit::Seconds => duration_s(size),
+        Unit::Share => format!("{} pts", short((1000.0 * size).round() / 10.0)),
+        Unit::GsdMetres => format!("{} cm", gsd_cm(size)),
+        Unit::Count => count(size),
+        Unit::Hours => format!("{} h", short(size)),
+        Unit::Gigapixels => short(size),
+        Unit::Metres | Unit::Centimetres | Unit::MetresPerSecond | Unit::Degrees | Unit::Gigabytes => {
+            format!("{} {}", short(size), unit.symbol())
+        }
+    };
+    let is_nothing = !text.bytes().any(|digit| (b'1'..=b'9').contains(&digit));
+    (!is_nothing).then(|| format!("{}{text}", if delta < 0.0 { '−' } else { '+' }))
 }
 
 /// Metres on the surface per pixel, as centimetres with two decimals below ten.
@@ -95,7 +118,22 @@ mod tests {
         assert_eq!(percent(0.41, Some(0.8)), "41 %");
         assert_eq!(percent(0.996, None), "99.6 %");
         assert_eq!(percent(1.0, Some(0.98)), "100 %");
+        assert_eq!(percent(0.99998, Some(0.98)), "99.99 %", "not quite all, so not 100 %");
         assert_eq!(percent(0.0, None), "0 %");
+    }
+
+    // Derived: by hand.
+    #[test]
+    fn differences_have_a_sign_and_a_unit() {
+        let text = |unit, delta| difference(unit, delta).unwrap_or_default();
+        assert_eq!(text(Unit::Seconds, 1440.0), "+24 min");
+        assert_eq!(text(Unit::Seconds, -42.0), "−42 s");
+        assert_eq!(text(Unit::Count, -541.0), "−541");
+        assert_eq!(text(Unit::Share, 0.03), "+3 pts");
+        assert_eq!(text(Unit::Share, -0.0012), "−0.1 pts");
+        assert_eq!(text(Unit::GsdMetres, 0.0012), "+0.12 cm");
+        assert_eq!(difference(Unit::Share, 0.0004), None, "it would be 0.0 points");
+        assert_eq!(difference(Unit::Count, 0.0), None);
     }
 
     // Derived: by hand.

@@ -12,9 +12,15 @@ pub(crate) fn plural(class: SurfaceClass) -> &'static str {
     }
 }
 
-/// A share in per cent, with as many decimals as it takes to tell it from `beside`.
+/// A share in per cent, with as many decimals as it takes to tell it from `beside`; below 1 % with those that it takes
+/// to tell it from nothing, up to three.
 pub(crate) fn percent(share: f64, beside: f64) -> String {
-    apart(share * 100.0, beside * 100.0)
+    let shown = apart(share * 100.0, beside * 100.0);
+    if share <= 0.0 || share >= 0.01 {
+        return shown;
+    }
+    let finer = (1..=3).map(|decimals| format!("{:.decimals$}", share * 100.0));
+    finer.into_iter().find(|text| text.bytes().any(|digit| (b'1'..=b'9').contains(&digit))).unwrap_or(shown)
 }
 
 /// A number with as few decimals (up to three) as it takes to tell it from another.
@@ -62,6 +68,9 @@ mod tests {
     #[test]
     fn near_misses_are_told_apart() {
         assert_eq!(percent(0.41, 0.80), "41");
+        assert_eq!(percent(0.0031, 0.80), "0.3");
+        assert_eq!(percent(0.0004, 0.80), "0.04");
+        assert_eq!(percent(0.0, 0.80), "0");
         assert_eq!(percent(0.798, 0.80), "79.8");
         assert_eq!(apart(2.4, 2.0), "2.4");
         assert_eq!(apart(2.004, 2.0), "2.004");

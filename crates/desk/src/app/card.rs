@@ -17,7 +17,8 @@ impl App {
         let id = strategies.get(column).map(|(id, _)| *id);
         let strategy = id.and_then(|id| self.document.scenario().strategy(id));
         let reported = strategy.and_then(|strategy| strategy.reported).unwrap_or_default();
-        let view = CardView { card: self.beside.card(), reported, strategies, column };
+        let view =
+            CardView { card: self.beside.card(), reported, strategies, column, slot: self.beside.slot() };
         let frame = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
         let mut asks = Vec::new();
         egui::CentralPanel::default().frame(frame).show(ui, |ui| card::ui(ui, &view, &mut asks));
@@ -60,7 +61,6 @@ impl App {
     }
 
     pub(super) fn save_card(&mut self, purpose: Purpose, path: &Path) {
-        let (_, column) = self.beside.strategies();
         let Some(card) = self.beside.card() else {
             self.tell("The card was not saved", NO_CARD);
             return;
@@ -71,7 +71,7 @@ impl App {
             None => path.with_extension(if picture { "png" } else { "txt" }),
         };
         let bytes = if picture {
-            picture::png_bytes(&card::picture(card, column)).map_err(|error| error.to_string())
+            picture::png_bytes(&card::picture(card, self.beside.slot())).map_err(|error| error.to_string())
         } else {
             Ok(card.to_text().into_bytes())
         };

@@ -1,6 +1,7 @@
 //! What the window keeps for its user: preferences, recent files; and files dropped on it.
 
 use super::App;
+use crate::board::Fold;
 use crate::dialogs::{Purpose, Then};
 use crate::files;
 use crate::preferences::{Home, theme_preference};
@@ -32,9 +33,12 @@ impl App {
     /// Gives the window its user's own files.
     #[must_use]
     pub fn with_home(mut self, ctx: &Context, home: Home) -> Self {
+        // Where the system says neither.
+        ctx.options_mut(|options| options.fallback_theme = egui::Theme::Light);
         ctx.set_theme(theme_preference(home.preferences.theme));
         self.side = super::screens::Side::new(home.library());
         self.units = home.units();
+        self.fold = if home.preferences.settings_folded { Fold::Folded } else { Fold::Open };
         if let Some(note) = &home.note {
             self.tell("Your preferences could not be read", note);
         }
@@ -106,6 +110,7 @@ impl App {
 
     /// Saves the preferences where they have changed.
     pub(super) fn keep_preferences(&mut self) {
+        self.home.preferences.settings_folded = self.fold == Fold::Folded;
         if let Err(why) = self.home.keep() {
             self.tell("Your preferences were not saved", &why);
         }

@@ -122,7 +122,7 @@ impl App {
     /// Asks about buildings if nothing stands on the site.
     pub(super) fn ask_about_buildings(&mut self) {
         if nothing_stands(&self.document.scenario().site) {
-            self.side.buildings = Some(Buildings::default());
+            self.side.buildings = Some(Buildings::on(&self.document.scenario().site));
         }
     }
 
@@ -136,8 +136,7 @@ impl App {
             Command::AssumeBuildings => {
                 let site = &self.document.scenario().site;
                 if site.structures.is_empty() {
-                    let building = site.typical_building.unwrap_or(Buildings::default().building);
-                    self.side.buildings = Some(Buildings { building });
+                    self.side.buildings = Some(Buildings::on(site));
                 } else {
                     self.tell(
                         "Buildings stand there already",
@@ -258,7 +257,10 @@ impl App {
     /// A line above the board where roofs and walls cannot be judged, since nothing stands on the site.
     fn offer_buildings(&mut self, ui: &mut Ui) {
         let site = &self.document.scenario().site;
-        if !nothing_stands(site) || self.side.bare.as_ref().is_some_and(|bare| Arc::ptr_eq(bare, site)) {
+        if self.side.buildings.is_some()
+            || !nothing_stands(site)
+            || self.side.bare.as_ref().is_some_and(|bare| Arc::ptr_eq(bare, site))
+        {
             return;
         }
         let colors = theme::of(ui);
@@ -278,7 +280,7 @@ impl App {
             });
         });
         match asked {
-            Some(true) => self.side.buildings = Some(Buildings::default()),
+            Some(true) => self.side.buildings = Some(Buildings::on(&self.document.scenario().site)),
             Some(false) => self.side.bare = Some(Arc::clone(&self.document.scenario().site)),
             None => {}
         }

@@ -14,24 +14,24 @@ const LONGEST: u32 = 8_000;
 /// Pixels for each point: 192 an inch.
 const SHARP: f32 = 2.0;
 
-/// Draws the card on white, as long as it needs to be. `column` gives its colour.
-pub fn picture(card: &Card, column: usize) -> Image {
+/// Draws the card on white, as long as it needs to be. `slot` is its colour.
+pub fn picture(card: &Card, slot: usize) -> Image {
     let mut height = 0.0;
     let width_px = whole(PAPER_POINTS * SHARP);
     let trial = Canvas { width_px, height_px: 64, pixels_per_point: SHARP, mode: Mode::Light };
-    picture::draw(&trial, |ui| height = page(ui, card, column));
+    picture::draw(&trial, |ui| height = page(ui, card, slot));
     let height_px = whole(height.min(LONGEST as f32) * SHARP);
     let canvas = Canvas { width_px, height_px, pixels_per_point: SHARP, mode: Mode::Light };
     picture::draw(&canvas, |ui| {
-        page(ui, card, column);
+        page(ui, card, slot);
     })
 }
 
 /// Draws the page and returns how long it is.
-fn page(ui: &mut Ui, card: &Card, column: usize) -> f32 {
+fn page(ui: &mut Ui, card: &Card, slot: usize) -> f32 {
     let colors = theme::of(ui);
     let frame = Frame::new().fill(colors.surface).inner_margin(2.0 * space::PAGE);
-    let color = colors.strategy(column);
+    let color = colors.strategy(slot);
     CentralPanel::default()
         .frame(frame)
         .show(ui, |ui| {

@@ -18,6 +18,8 @@ pub struct CardView<'a> {
     pub strategies: &'a [(Id, String)],
     /// Which of them is in focus.
     pub column: usize,
+    /// Its colour.
+    pub slot: usize,
 }
 
 /// What is asked for on the screen.
@@ -42,7 +44,7 @@ const WIDEST: f32 = 1180.0;
 
 /// Draws the screen into all of `ui`.
 pub fn ui(ui: &mut Ui, view: &CardView<'_>, asks: &mut Vec<CardAsk>) {
-    let color = theme::of(ui).strategy(view.column);
+    let color = theme::of(ui).strategy(view.slot);
     tools(ui, view, asks);
     ui.add_space(space::TIGHT);
     ScrollArea::vertical().id_salt("card").auto_shrink(false).show(ui, |ui| {

@@ -46,8 +46,8 @@ pub enum Ask {
 
 const NAMES_WIDTH: f32 = 190.0;
 const COLUMN_WIDTH: f32 = 220.0;
-const HEAD_HEIGHT: f32 = 92.0;
-const ROW: f32 = 23.0;
+const HEAD_HEIGHT: f32 = 88.0;
+const ROW: f32 = 24.0;
 const GROUP_ROW: f32 = 28.0;
 const NUMBER_WIDTH: f32 = 110.0;
 
@@ -238,10 +238,11 @@ fn column(ui: &mut Ui, stock: &Stock<'_>, one: One<'_>, at: egui::Pos2, asks: &m
         y += ROW;
     }
     for group in &GROUPS {
+        ui.painter().hline(inside.x_range(), y + 3.0, Stroke::new(1.0, colors.rule));
         y += GROUP_ROW;
         for field in group.fields {
             let area =
-                Rect::from_center_size(pos2(inside.center().x, y + ROW / 2.0), vec2(NUMBER_WIDTH, ROW - 3.0));
+                Rect::from_center_size(pos2(inside.center().x, y + ROW / 2.0), vec2(NUMBER_WIDTH, ROW - 4.0));
             if let Some(changed) = number(ui, stock.units, aircraft, (group.name, field), area) {
                 change(format!("{} of {}", field.name.to_lowercase(), aircraft.name), changed);
             }
@@ -249,7 +250,7 @@ fn column(ui: &mut Ui, stock: &Stock<'_>, one: One<'_>, at: egui::Pos2, asks: &m
         }
     }
     let below = Rect::from_min_max(
-        pos2(inside.left(), name_at.bottom() + 2.0),
+        pos2(inside.left(), name_at.bottom() + 6.0),
         pos2(inside.right(), at.y + HEAD_HEIGHT),
     );
     ui.scope_builder(UiBuilder::new().max_rect(below).id_salt(("head", aircraft.id.0)), |ui| {

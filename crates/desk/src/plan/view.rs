@@ -65,6 +65,8 @@ pub struct Shown<'a> {
     pub strategies: &'a [(Id, String)],
     /// Which of them is in focus.
     pub column: usize,
+    /// Its colour.
+    pub slot: usize,
 }
 
 /// What is asked for in the panel.
@@ -95,7 +97,7 @@ pub fn ui(ui: &mut Ui, shown: &Shown<'_>, state: &mut PlanState, asks: &mut Vec<
         let split = room.top() + PLAN_SHARE * room.height();
         (room.with_max_y(split - space::GROUP), room.with_min_y(split))
     };
-    let color = theme::of(ui).strategy(shown.column);
+    let color = theme::of(ui).strategy(shown.slot);
     ui.scope_builder(UiBuilder::new().id_salt("plan").max_rect(plan), |ui| {
         plan_ui(ui, shown.plan, color, state);
     });
@@ -110,7 +112,7 @@ fn header(ui: &mut Ui, shown: &Shown<'_>, asks: &mut Vec<PlanAsk>) {
     let colors = theme::of(ui);
     ui.horizontal(|ui| {
         let (mark, _) = ui.allocate_exact_size(vec2(10.0, 18.0), Sense::hover());
-        ui.painter().rect_filled(mark, 2.0, colors.strategy(shown.column));
+        ui.painter().rect_filled(mark, 2.0, colors.strategy(shown.slot));
         let name = shown.strategies.get(shown.column).map_or("no strategy", |(_, name)| name.as_str());
         let width = ui.available_width() - 34.0;
         let combo = ComboBox::from_id_salt("focus")
