@@ -1,7 +1,6 @@
 //! Recent files, dropped files, and the questions before something is lost.
 
 use crate::opened::{Window, click, press, press_shifted, shows, type_number, yard, yard_at};
-use egui::accesskit::Role;
 use egui::{DroppedFile, Key, ViewportId};
 use egui_kittest::kittest::{NodeT, Queryable};
 use obliquity::app::drop_text;
@@ -25,7 +24,13 @@ impl DroppedFile for Dropped {
 
 fn type_path(window: &mut Window, key: Key, path: &Path) {
     press_shifted(window, key);
-    window.get_by_role(Role::TextInput).type_text(path.to_str().unwrap());
+    type_into(window, path);
+}
+
+/// Types a path into the dialog that asks for one.
+fn type_into(window: &mut Window, path: &Path) {
+    let field = window.query_all_by_label_contains("Path").find(|node| node.accesskit_node().is_text_input());
+    field.unwrap().type_text(path.to_str().unwrap());
     window.run_ok();
     window.key_press(Key::Enter);
     window.run_ok();
@@ -134,10 +139,7 @@ fn opening_with_changes_asks_first() {
     press_shifted(&mut window, Key::O);
     assert!(shows(&window, "changes that are not saved"));
     click(&mut window, "Discard the changes");
-    window.get_by_role(Role::TextInput).type_text(path.to_str().unwrap());
-    window.run_ok();
-    window.key_press(Key::Enter);
-    window.run_ok();
+    type_into(&mut window, &path);
     assert_eq!(window.state().document().title(), "yard.ron");
 }
 
@@ -162,12 +164,10 @@ fn saving_by_a_typed_path_makes_it_recent_and_the_title_its_own() {
     let mut window = yard();
     change(&mut window);
     click(&mut window, "File");
-    click(&mut window, "Save as by path…");
+    window.query_all_by_label_contains("Save as by path…").next().unwrap().click();
+    window.run_ok();
     press(&mut window, Key::A);
-    window.get_by_role(Role::TextInput).type_text(folder.path().join("mine").to_str().unwrap());
-    window.run_ok();
-    window.key_press(Key::Enter);
-    window.run_ok();
+    type_into(&mut window, &folder.path().join("mine"));
     assert_eq!(window.state().document().title(), "mine.ron");
     assert!(!window.state().document().is_changed());
     assert_eq!(window.state().home().preferences.recent, [folder.path().join("mine.ron")]);

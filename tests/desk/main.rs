@@ -15,6 +15,7 @@ mod opened;
 mod plan;
 mod preferences;
 mod raster;
+mod requirement;
 mod strategies;
 mod units;
 mod window;

@@ -12,9 +12,9 @@ fn units_and_theme_are_remembered() {
     let folder = tempfile::tempdir().unwrap();
     let mut window = yard_at(Some(folder.path()));
     press(&mut window, Key::U);
-    let (choice, other) = match window.ctx.theme() {
-        egui::Theme::Light => (ThemeChoice::Dark, egui::Theme::Dark),
-        egui::Theme::Dark => (ThemeChoice::Light, egui::Theme::Light),
+    let choice = match window.ctx.theme() {
+        egui::Theme::Light => ThemeChoice::Dark,
+        egui::Theme::Dark => ThemeChoice::Light,
     };
     press(&mut window, Key::D);
     let (kept, note) = read_preferences(folder.path());
@@ -22,7 +22,7 @@ fn units_and_theme_are_remembered() {
     let again = yard_at(Some(folder.path()));
     assert_eq!(again.state().units(), Units::UsCustomary);
     assert!(shows(&again, "at 262 ft"));
-    assert_eq!(again.ctx.theme(), other);
+    assert_eq!(again.state().home().preferences.theme, choice);
 }
 
 #[test]

@@ -194,7 +194,7 @@ impl App {
             self.unless_unsaved(Then::OpenPath(path), &ctx);
         }
         self.after_screens(&ctx);
-        if let Some(answer) = self.dialog.as_mut().and_then(|dialog| dialog.show(&ctx)) {
+        if let Some(answer) = self.dialog.as_mut().and_then(|dialog| dialog.show(&ctx, self.units)) {
             self.answered(answer, &ctx);
         }
         self.name_window(&ctx);

@@ -1,6 +1,7 @@
 //! Questions in front of the board, and the system's file dialogs on a thread of their own.
 
 use crate::theme::{self, space};
+use crate::units::Units;
 use egui::{Button, Context, Frame, Id, Key, Label, Modal, RichText, TextEdit, Ui};
 use obliquity_exchange::BoundaryChoice;
 use std::path::PathBuf;
@@ -117,23 +118,23 @@ impl Purpose {
 
 impl Dialog {
     /// Shows the dialog; an answer closes it.
-    pub fn show(&mut self, ctx: &Context) -> Option<Answer> {
+    pub fn show(&mut self, ctx: &Context, units: Units) -> Option<Answer> {
         let width = (ctx.content_rect().width() - 4.0 * space::PAGE).clamp(160.0, 480.0);
         let frame = Frame::popup(&ctx.global_style()).inner_margin(space::PAGE);
         let shown = Modal::new(Id::unique("dialog")).frame(frame).show(ctx, |ui| {
             ui.set_width(width);
             ui.spacing_mut().item_spacing.y = space::ROW;
-            self.content(ui)
+            self.content(ui, units)
         });
         if shown.should_close() { Some(Answer::Cancel) } else { shown.inner }
     }
 
-    fn content(&mut self, ui: &mut Ui) -> Option<Answer> {
+    fn content(&mut self, ui: &mut Ui, units: Units) -> Option<Answer> {
         match self {
             Dialog::Path { purpose, text, note } => path(ui, *purpose, text, note),
             Dialog::Message { title, text } => message(ui, title, text),
             Dialog::Unsaved { then } => unsaved(ui, then),
-            Dialog::Boundary { file, choices } => boundary(ui, file, choices),
+            Dialog::Boundary { file, choices } => boundary(ui, file, choices, units),
         }
     }
 }
@@ -197,14 +198,13 @@ fn unsaved(ui: &mut Ui, then: &Then) -> Option<Answer> {
     answer
 }
 
-fn boundary(ui: &mut Ui, file: &str, choices: &[BoundaryChoice]) -> Option<Answer> {
+fn boundary(ui: &mut Ui, file: &str, choices: &[BoundaryChoice], units: Units) -> Option<Answer> {
     heading(ui, &format!("{file} has {} polygons: which one is the site?", choices.len()));
     let mut answer = None;
     egui::ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
         for (number, choice) in choices.iter().enumerate() {
-            let hectares = crate::show::short(choice.area_m2 / 10_000.0);
-            let text =
-                format!("{}: {}, {hectares} ha, {} corners", number + 1, choice.name, choice.ring_m.len());
+            let area = units.area(choice.area_m2);
+            let text = format!("{}: {}, {area}, {} corners", number + 1, choice.name, choice.ring_m.len());
             let button = ui.add_sized([ui.available_width(), 26.0], Button::new(text));
             if button.on_hover_text(choice.notes.join("\n")).clicked() {
                 answer = Some(Answer::Boundary(Box::new(choice.clone())));

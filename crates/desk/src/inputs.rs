@@ -37,7 +37,7 @@ impl Number<'_> {
         let (least, most) = (self.range.start() / scale, self.range.end() / scale);
         let before = self.value / scale;
         let mut shown = before;
-        let (quantity, decimals) = (self.quantity, self.decimals);
+        let (quantity, decimals, fraction) = (self.quantity, self.decimals, !self.prefix.is_empty());
         let parse = move |text: &str| Some(units.parse(quantity, text).ok()? / scale);
         let widget = DragValue::new(&mut shown)
             .range(least..=most)
@@ -45,7 +45,11 @@ impl Number<'_> {
             .update_while_editing(false)
             .speed(self.speed(least, most, before))
             .max_decimals(self.decimals)
-            .custom_formatter(move |value, _| written(value, decimals))
+            // The number behind 1/ is read digit by digit, as on a camera.
+            .custom_formatter(move |value, _| {
+                let text = written(value, decimals);
+                if fraction { text.replace(',', "") } else { text }
+            })
             .prefix(self.prefix)
             .suffix(units.suffix(quantity))
             .custom_parser(parse);

@@ -5,7 +5,7 @@ use crate::theme::{self, space};
 use egui::{Rect, Ui, pos2, vec2};
 
 /// The second line under a figure.
-pub(super) const NOTE_ROW: f32 = 15.0;
+pub(super) const NOTE_ROW: f32 = 14.0;
 
 /// One band across all columns; returns where it ends.
 pub(super) fn band(

@@ -71,7 +71,7 @@ pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, text_width: f32, column: &C
     let notes = [cell.note.as_deref(), cell.difference.as_deref()];
     let note = notes.into_iter().flatten().collect::<Vec<_>>().join("; ");
     if !note.is_empty() {
-        let at = pos2(text_right, line.center().y + 8.5);
+        let at = pos2(text_right, line.center().y + 8.0);
         painter.text(at, Align2::RIGHT_TOP, note, theme::caption(), colors.muted);
     }
 }

@@ -17,7 +17,7 @@ use egui::{
 /// From here on the sentence is set large.
 const WIDE: f32 = 1400.0;
 /// Rows of figures spread out where the window is tall.
-const FIGURE_ROW: std::ops::RangeInclusive<f32> = 17.0..=30.0;
+const FIGURE_ROW: std::ops::RangeInclusive<f32> = 16.5..=30.0;
 /// Below this height the cautions scroll with the board instead of staying at the foot.
 const TALL_ENOUGH: f32 = 620.0;
 /// Height of the stripe in the strategy's colour.
