@@ -3,6 +3,7 @@
 #![expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "made-up numbers are small")]
 
 mod board;
+mod card;
 mod command_line;
 mod comparing;
 mod document;
@@ -11,6 +12,7 @@ mod files;
 mod first_use;
 mod made_up;
 mod opened;
+mod plan;
 mod preferences;
 mod raster;
 mod requirement;

@@ -21,10 +21,10 @@ fn values_to_key_in_follow_from_the_definitions() {
     assert_eq!(value(&card, "height"), "72.8 m (239 ft), above the mean ground inside the boundary");
     assert_eq!(value(&card, "forward overlap"), "80 %");
     assert_eq!(value(&card, "sidelap"), "70 %");
-    assert_eq!(value(&card, "air base"), "15.6 m, between exposures");
-    assert_eq!(value(&card, "strip spacing"), "31.2 m");
+    assert_eq!(value(&card, "air base"), "15.6 m (51 ft), between exposures");
+    assert_eq!(value(&card, "strip spacing"), "31.2 m (102 ft)");
     // 0.5 px of 2 cm less 9 m of roof in 1/1600 s: 0.5 × (63.8 + …)/3640 / 0.000625 > 10, so the airframe binds.
-    assert_eq!(value(&card, "speed"), "10.0 m/s, bound by the airframe's top speed");
+    assert_eq!(value(&card, "speed"), "10.0 m/s (22.3 mph), bound by the airframe's top speed");
     assert!(value(&card, "camera").starts_with("tilt 0° (gimbal −90°), looks "), "{card}");
     // The shed stands on a slope of 1 % around x = 65, the mean ground is at x = 100: 9 − 0.35.
     assert!(

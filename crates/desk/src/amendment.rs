@@ -1,6 +1,6 @@
 //! Edits of what all strategies share: the equipment, and the terms of the job.
 
-use obliquity_planning::{Conditions, Equipment, Rates, Requirement, Scenario};
+use obliquity_planning::{Conditions, Equipment, Id, Rates, Reported, Requirement, Scenario};
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
 
@@ -20,6 +20,8 @@ pub enum Part {
     Equipment(Arc<Equipment>),
     /// Requirement, conditions and processing rates.
     Terms(Box<Terms>),
+    /// What a flight controller reports for a strategy.
+    Report(Id, Reported),
 }
 
 /// What the job must deliver, what it is flown under, and how long processing takes.
@@ -80,6 +82,12 @@ impl Amendment {
                     return Err(AmendError::Fault(fault.message));
                 }
                 scenario.equipment = Arc::clone(equipment);
+            }
+            Part::Report(id, reported) => {
+                let strategy = scenario.strategies.iter_mut().find(|strategy| strategy.id == *id);
+                if let Some(strategy) = strategy {
+                    strategy.reported = Some(*reported).filter(|reported| *reported != Reported::default());
+                }
             }
             Part::Terms(terms) => {
                 let Terms { requirement, conditions, rates } = (**terms).clone();

@@ -1,6 +1,7 @@
 //! The window: owns document, figures, jobs and dialogs. `logic` hears what has come; `screen` draws and applies what
 //! was asked for.
 
+mod card;
 mod keeping;
 mod screens;
 mod strategies;
@@ -9,6 +10,7 @@ pub use keeping::drop_text;
 pub use screens::Screen;
 pub use strategies::Task;
 
+use crate::beside::Beside;
 use crate::board::{self, Ask, Board, Fold, Given};
 use crate::commands::{self, COMMANDS, Command, MENUS};
 use crate::dialogs::{Answer, Dialog, Picked, Picker, Purpose, Then};
@@ -53,6 +55,7 @@ pub struct App {
     after_saving: Option<Then>,
     leaving: bool,
     units: Units,
+    beside: Beside,
     home: Home,
     side: screens::Side,
     title: String,
@@ -95,6 +98,7 @@ impl App {
             after_saving: None,
             leaving: false,
             units: Units::default(),
+            beside: Beside::default(),
             home: Home::nowhere(),
             side: screens::Side::new(Ok(obliquity_planning::Equipment::default())),
             title: String::new(),
@@ -119,6 +123,23 @@ impl App {
     /// The document.
     pub fn document(&self) -> &Document {
         &self.document
+    }
+
+    /// Puts a strategy in focus: the one that plan, view angles and card are about.
+    pub fn focus_on(&mut self, strategy: Id) {
+        self.focus = Some(strategy);
+    }
+
+    /// What stands beside the board.
+    pub fn beside(&self) -> &Beside {
+        &self.beside
+    }
+
+    /// Draws plan and view angles beside the board.
+    fn beside_board(&mut self, ui: &mut Ui) {
+        if let Some(focus) = self.beside.panel(ui) {
+            self.focus = Some(focus);
+        }
     }
 
     /// Everything on the board, as it was last drawn.
@@ -154,10 +175,11 @@ impl App {
         self.take_drops(&ctx);
         self.follow();
         let mut asks = Vec::new();
-        if !self.side_screen(ui)
-            && let Some(board) = &self.board
-        {
-            board::ui(ui, board, &self.session(), &mut asks);
+        if !self.side_screen(ui) {
+            self.beside_board(ui);
+            if let Some(board) = &self.board {
+                board::ui(ui, board, &self.session(), &mut asks);
+            }
         }
         for ask in asks {
             self.apply(ask);
@@ -183,7 +205,8 @@ impl App {
     }
 
     fn is_behind(&self) -> bool {
-        !self.drawn_from.as_ref().is_some_and(|from| Arc::ptr_eq(from, self.document.scenario()))
+        self.beside.is_behind(self.focus)
+            || !self.drawn_from.as_ref().is_some_and(|from| Arc::ptr_eq(from, self.document.scenario()))
     }
 
     /// Brings figures and board up to the document.
@@ -201,13 +224,15 @@ impl App {
             self.stopped = false;
         }
         self.slots.follow(&scenario);
-        self.board = Some(Board::of(&Given {
+        let board = Board::of(&Given {
             scenario: &scenario,
             figures: &self.figures,
             slots: &self.slots,
             holding: self.document.holding(),
             units: self.units,
-        }));
+        });
+        self.beside.follow(&scenario, &self.figures, &board, self.focus, self.units);
+        self.board = Some(board);
         self.drawn_from = Some(scenario);
     }
 
@@ -295,7 +320,15 @@ impl App {
             Command::ShowBoard
             | Command::ShowEquipment
             | Command::ShowRequirement
+            | Command::ShowPlan
+            | Command::ShowCard
             | Command::AssumeBuildings => self.run_side(command),
+            Command::CopyCard => self.copy_card(ctx),
+            Command::SaveCardText => self.pick(Purpose::CardText, ctx),
+            Command::SaveCardTextTyped => self.ask_path(Purpose::CardText, ""),
+            Command::SaveCardPicture => self.pick(Purpose::CardPicture, ctx),
+            Command::SaveCardPictureTyped => self.ask_path(Purpose::CardPicture, ""),
+            Command::FoldPlan => self.beside.toggle(ctx.content_rect().width()),
             Command::SwitchUnits => self.show_in(self.units.other()),
             Command::Larger => zoom(ctx, 0.1),
             Command::Smaller => zoom(ctx, -0.1),
@@ -358,13 +391,16 @@ impl App {
         if self.picker.is_some() {
             return;
         }
-        match Picker::open(purpose, self.suggested_name(), ctx.clone()) {
+        match Picker::open(purpose, self.suggested_name(purpose), ctx.clone()) {
             Ok(picker) => self.picker = Some(picker),
             Err(_) => self.ask_path(purpose, "The system gives no thread for its dialog; type the path."),
         }
     }
 
-    fn suggested_name(&self) -> String {
+    fn suggested_name(&self, purpose: Purpose) -> String {
+        if let Some(name) = self.card_file_name(purpose) {
+            return name;
+        }
         let path = self.document.path().map(files::short_name);
         path.unwrap_or_else(|| {
             format!("{}.ron", self.document.scenario().name.to_lowercase().replace(' ', "_"))
@@ -374,8 +410,9 @@ impl App {
     fn ask_path(&mut self, purpose: Purpose, note: &str) {
         let text = match purpose {
             Purpose::SaveAs => {
-                self.document.path().map_or_else(|| self.suggested_name(), |p| p.display().to_string())
+                self.document.path().map_or_else(|| self.suggested_name(purpose), |p| p.display().to_string())
             }
+            Purpose::CardText | Purpose::CardPicture => self.suggested_name(purpose),
             Purpose::Open | Purpose::ImportBoundary => String::new(),
         };
         self.dialog = Some(Dialog::Path { purpose, text, note: note.to_owned() });
@@ -413,6 +450,7 @@ impl App {
                 Err(error) => self.tell("The scenario was not opened", &error.to_string()),
             },
             Purpose::SaveAs => self.save_to(with_extension(path)),
+            Purpose::CardText | Purpose::CardPicture => self.save_card(purpose, path),
             Purpose::ImportBoundary => match read_boundaries(path) {
                 Ok(choices) => self.choose(files::short_name(path), choices),
                 Err(error) => self.tell("The boundary was not imported", &error.to_string()),

@@ -23,6 +23,16 @@ pub enum Command {
     ImportBoundary,
     /// Type the path of a boundary file.
     ImportBoundaryTyped,
+    /// Put the set-up card of the strategy in focus on the clipboard.
+    CopyCard,
+    /// Choose where to save that card as text.
+    SaveCardText,
+    /// Type where to save that card as text.
+    SaveCardTextTyped,
+    /// Choose where to save that card as a picture.
+    SaveCardPicture,
+    /// Type where to save that card as a picture.
+    SaveCardPictureTyped,
     /// Close the window.
     Quit,
     /// Take the last change back.
@@ -37,6 +47,12 @@ pub enum Command {
     ShowEquipment,
     /// Show what the job must deliver and what it is flown under.
     ShowRequirement,
+    /// Open plan and view angles beside the board, or fold them away.
+    FoldPlan,
+    /// Show the set-up card of the strategy in focus.
+    ShowCard,
+    /// Show plan and view angles large.
+    ShowPlan,
     /// Add a strategy.
     Add(Template),
     /// Do something to the strategy in focus.
@@ -141,6 +157,41 @@ pub const COMMANDS: &[CommandRow] = &[
         "Type the path of a GeoJSON, KML or KMZ file",
         Some(key(SHIFTED, Key::I)),
     ),
+    row(
+        Command::CopyCard,
+        "File",
+        "Copy set-up card",
+        "Put the card of the strategy in focus on the clipboard, as text",
+        Some(key(SHIFTED, Key::K)),
+    ),
+    row(
+        Command::SaveCardText,
+        "File",
+        "Save set-up card as text…",
+        "Choose where to save the card of the strategy in focus",
+        None,
+    ),
+    row(
+        Command::SaveCardTextTyped,
+        "File",
+        "Save set-up card as text by path…",
+        "Type where to save the card of the strategy in focus",
+        Some(key(SHIFTED, Key::T)),
+    ),
+    row(
+        Command::SaveCardPicture,
+        "File",
+        "Save set-up card as picture…",
+        "Choose where to save the card of the strategy in focus, dark on white",
+        None,
+    ),
+    row(
+        Command::SaveCardPictureTyped,
+        "File",
+        "Save set-up card as picture by path…",
+        "Type where to save the card of the strategy in focus, dark on white",
+        Some(key(SHIFTED, Key::F)),
+    ),
     row(Command::Quit, "File", "Quit", "Close the window", Some(key(Modifiers::COMMAND, Key::Q))),
     row(Command::Undo, "Edit", "Undo", "Take the last change back", Some(key(Modifiers::COMMAND, Key::Z))),
     row(Command::Redo, "Edit", "Redo", "Bring back what was undone", Some(key(SHIFTED, Key::Z))),
@@ -171,6 +222,27 @@ pub const COMMANDS: &[CommandRow] = &[
         "Requirement and conditions",
         "What the job must deliver, what it is flown under, and processing rates",
         Some(key(Modifiers::COMMAND, Key::T)),
+    ),
+    row(
+        Command::ShowCard,
+        "View",
+        "Set-up card",
+        "The values to key into a flight controller for the strategy in focus, and what to check before",
+        Some(key(Modifiers::COMMAND, Key::K)),
+    ),
+    row(
+        Command::ShowPlan,
+        "View",
+        "Plan and view angles, large",
+        "What the strategy in focus flies over the site, and from where the surfaces are seen",
+        Some(key(SHIFTED, Key::P)),
+    ),
+    row(
+        Command::FoldPlan,
+        "View",
+        "Plan beside the board",
+        "Open plan and view angles beside the board, or fold them away",
+        Some(key(Modifiers::COMMAND, Key::P)),
     ),
     row(
         Command::Add(Template::NadirBlock),

@@ -17,6 +17,10 @@ pub enum Purpose {
     SaveAs,
     /// Read a boundary.
     ImportBoundary,
+    /// Write the set-up card as text.
+    CardText,
+    /// Write the set-up card as a picture.
+    CardPicture,
 }
 
 /// What to do once nothing unsaved is in the way.
@@ -88,6 +92,8 @@ impl Purpose {
             Purpose::Open => "Open a scenario",
             Purpose::SaveAs => "Save the scenario",
             Purpose::ImportBoundary => "Import a boundary",
+            Purpose::CardText => "Save the set-up card as text",
+            Purpose::CardPicture => "Save the set-up card as a picture",
         }
     }
 
@@ -96,13 +102,15 @@ impl Purpose {
             Purpose::Open => "Path of the scenario file (.ron)",
             Purpose::SaveAs => "Path to save to (.ron)",
             Purpose::ImportBoundary => "Path of the GeoJSON, KML or KMZ file",
+            Purpose::CardText => "Path to save to (.txt)",
+            Purpose::CardPicture => "Path to save to (.png)",
         }
     }
 
     fn action(self) -> &'static str {
         match self {
             Purpose::Open => "Open",
-            Purpose::SaveAs => "Save",
+            Purpose::SaveAs | Purpose::CardText | Purpose::CardPicture => "Save",
             Purpose::ImportBoundary => "Import",
         }
     }
@@ -246,6 +254,10 @@ impl Picker {
                 Purpose::Open => dialog.add_filter("Scenario", &["ron"]).pick_file(),
                 Purpose::SaveAs => {
                     dialog.add_filter("Scenario", &["ron"]).set_file_name(file_name).save_file()
+                }
+                Purpose::CardText => dialog.add_filter("Text", &["txt"]).set_file_name(file_name).save_file(),
+                Purpose::CardPicture => {
+                    dialog.add_filter("Picture", &["png"]).set_file_name(file_name).save_file()
                 }
                 Purpose::ImportBoundary => {
                     dialog.add_filter("Boundary", &["geojson", "json", "kml", "kmz"]).pick_file()

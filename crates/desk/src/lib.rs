@@ -6,7 +6,9 @@
 
 pub mod amendment;
 pub mod app;
+pub mod beside;
 pub mod board;
+pub mod card;
 pub mod cautions;
 pub mod cli;
 pub mod commands;
@@ -19,9 +21,11 @@ pub mod files;
 pub mod first_use;
 pub mod inputs;
 pub mod picture;
+pub mod plan;
 pub mod preferences;
 pub mod raster;
 pub mod requirement_panel;
+pub mod rose;
 pub mod settings;
 pub mod show;
 pub mod slots;

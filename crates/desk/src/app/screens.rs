@@ -7,6 +7,7 @@ use crate::dialogs::{Purpose, Then};
 use crate::document::{Document, Edit};
 use crate::equipment::{self, Shelf, Stock};
 use crate::first_use::{self, Buildings, BuildingsAnswer, Rectangle, rectangle_site};
+use crate::plan::PlanAsk;
 use crate::theme::{self, space};
 use crate::{files, requirement_panel};
 use egui::{Context, Frame, Key, Margin, Modifiers, Panel, RichText, Ui};
@@ -19,6 +20,10 @@ pub enum Screen {
     /// The strategies beside each other.
     #[default]
     Board,
+    /// What the strategy in focus flies over the site, and from where the surfaces are seen.
+    Plan,
+    /// The values to key into a flight controller for the strategy in focus.
+    Card,
     /// Every aircraft's numbers.
     Equipment,
     /// What the job must deliver and what it is flown under.
@@ -73,6 +78,8 @@ impl App {
                 self.offer_buildings(ui);
                 return false;
             }
+            Screen::Card => self.card_screen(ui),
+            Screen::Plan => self.plan_screen(ui),
             Screen::Equipment => self.equipment_screen(ui),
             Screen::Requirement => self.requirement_screen(ui),
             Screen::Begin => self.begin_screen(ui),
@@ -122,6 +129,8 @@ impl App {
     pub(super) fn run_side(&mut self, command: Command) {
         match command {
             Command::ShowBoard => self.side.screen = Screen::Board,
+            Command::ShowCard => self.side.screen = Screen::Card,
+            Command::ShowPlan => self.side.screen = Screen::Plan,
             Command::ShowEquipment => self.side.screen = Screen::Equipment,
             Command::ShowRequirement => self.side.screen = Screen::Requirement,
             Command::AssumeBuildings => {
@@ -136,6 +145,17 @@ impl App {
                 }
             }
             _ => {}
+        }
+    }
+
+    fn plan_screen(&mut self, ui: &mut Ui) {
+        let frame = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
+        let beside = &mut self.beside;
+        let shown = egui::CentralPanel::default().frame(frame).show(ui, |ui| beside.whole(ui)).inner;
+        match shown {
+            Some(PlanAsk::Focus(id)) => self.focus = Some(id),
+            Some(PlanAsk::Fold) => self.side.screen = Screen::Board,
+            None => {}
         }
     }
 

@@ -1,4 +1,4 @@
-use super::words::{azimuth, difference, gigabytes, height, metres, minutes, percent, speed, tilt};
+use super::words::{azimuth, difference, gigabytes, height, minutes, percent, speed, tilt};
 use obliquity_planning::{
     Aim, Attitude, Caution, Id, Outcome, Pass, PassOutcome, Scenario, SiteOutline, SpeedBound,
 };
@@ -169,7 +169,7 @@ fn to_key_in(scenario: &Scenario, pass: Option<&Pass>, planned: &PassOutcome) ->
         figures.push(CardFigure::new("over take-off", value).also(feet).note("above the take-off point"));
     }
     let bound = format!("bound by {}", bound(terms.bound_by));
-    figures.push(CardFigure::new("speed", speed(terms.speed_mps)).note(bound));
+    figures.push(speed_figure(terms.speed_mps).note(bound));
     if let Some(pass) = pass {
         figures.push(CardFigure::new("forward overlap", percent(pass.forward_overlap)));
         figures.push(CardFigure::new("sidelap", percent(pass.sidelap)));
@@ -177,11 +177,22 @@ fn to_key_in(scenario: &Scenario, pass: Option<&Pass>, planned: &PassOutcome) ->
     figures
 }
 
+fn speed_figure(speed_mps: f64) -> CardFigure {
+    let (value, mph) = speed(speed_mps);
+    CardFigure::new("speed", value).also(mph)
+}
+
+/// A length with its feet.
+fn long(label: &str, length_m: f64) -> CardFigure {
+    let (value, feet) = height(length_m);
+    CardFigure::new(label, value).also(feet)
+}
+
 fn follows(planned: &PassOutcome) -> Vec<CardFigure> {
     let layout = &planned.plan.layout;
     let dwells = planned.plan.exposure.dwell_s.len();
     let (back_rad, cycled) = (layout.direction_rad + std::f64::consts::PI, dwells > 1);
-    let base = CardFigure::new("air base", metres(layout.air_base_m));
+    let base = long("air base", layout.air_base_m);
     let base = if cycled {
         let cycle_s = planned.plan.exposure.cycle_s;
         base.note(format!("between cycles of {dwells} exposures, {cycle_s:.1} s each cycle"))
@@ -192,16 +203,16 @@ fn follows(planned: &PassOutcome) -> Vec<CardFigure> {
         let note = "the strips reach as far as the tilted images need";
         CardFigure::new("margin", "none of its own").note(note)
     } else {
-        CardFigure::new("margin", metres(layout.margin_m)).note("beyond the boundary")
+        long("margin", layout.margin_m).note("beyond the boundary")
     };
     let images = CardFigure::new("images", planned.image_count.to_string());
     let images = match planned.plan.skipped {
         0 => images,
-        n => images.note(format!("{n} more skipped because they would show nothing of the site")),
+        n => images.note(format!("{n} more skipped: they show nothing of the site")),
     };
     vec![
         base,
-        CardFigure::new("strip spacing", metres(layout.strip_spacing_m)),
+        long("strip spacing", layout.strip_spacing_m),
         CardFigure::new("strips", layout.strips.to_string()),
         CardFigure::new("strips run", azimuth(layout.direction_rad))
             .note(format!("and back {}", azimuth(back_rad))),
@@ -294,6 +305,7 @@ fn surroundings(scenario: &Scenario, outcome: &Outcome) -> Vec<CardFigure> {
     let (farthest_m, limit_m) = (outcome.flight.farthest_m, scenario.conditions.pilot_distance_m);
     let beyond = if farthest_m > limit_m { "beyond" } else { "within" };
     let farthest = CardFigure::new("farthest", format!("{farthest_m:.0} m"))
+        .also(height(farthest_m).1)
         .note(format!("from the take-off point, {beyond} the {limit_m:.0} m set for the pilot"))
         .fits(fit(farthest_m, limit_m));
     let tallest_m = SiteOutline::new(&scenario.site).ok().and_then(|outline| outline.tallest_anywhere_m);
@@ -307,9 +319,8 @@ fn surroundings(scenario: &Scenario, outcome: &Outcome) -> Vec<CardFigure> {
         .also(feet)
         .note(format!("above the mean ground{assumed}"));
     let lowest = outcome.passes.iter().map(|pass| pass.plan.layout.height_m).min_by(f64::total_cmp);
-    let clearance = lowest.map(|lowest_m| {
-        CardFigure::new("clearance", metres(lowest_m - tallest_m)).note("from the lowest pass to its top")
-    });
+    let clearance = lowest
+        .map(|lowest_m| long("clearance", lowest_m - tallest_m).note("from the lowest pass to its top"));
     [farthest, tallest].into_iter().chain(clearance).collect()
 }
 

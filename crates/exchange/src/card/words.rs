@@ -3,6 +3,9 @@
 /// Metres in a foot, exactly (international foot).
 const METRES_PER_FOOT: f64 = 0.3048;
 
+/// A mile an hour, exactly (5280 international feet).
+const METRES_PER_SECOND_PER_MPH: f64 = 5280.0 * METRES_PER_FOOT / 3600.0;
+
 /// Widest line of a paragraph.
 pub(super) const WIDTH: usize = 92;
 
@@ -11,15 +14,11 @@ pub(super) fn height(m: f64) -> (String, String) {
     (format!("{m:.1} m"), format!("{:.0} ft", m / METRES_PER_FOOT))
 }
 
-pub(super) fn metres(m: f64) -> String {
-    format!("{m:.1} m")
-}
-
-/// Rounded down, so that keying it in never breaks the limit that it comes from.
-pub(super) fn speed(mps: f64) -> String {
+/// `10.0 m/s` and `22.3 mph`: rounded down, so that keying it in never breaks the limit that it comes from.
+pub(super) fn speed(mps: f64) -> (String, String) {
     // What lies a rounding error below a tenth is that tenth.
-    let tenths = (mps * 10.0 + 1e-9).floor();
-    format!("{:.1} m/s", tenths / 10.0)
+    let tenths = |value: f64| (value * 10.0 + 1e-9).floor() / 10.0;
+    (format!("{:.1} m/s", tenths(mps)), format!("{:.1} mph", tenths(mps / METRES_PER_SECOND_PER_MPH)))
 }
 
 pub(super) fn percent(share: f64) -> String {
@@ -90,8 +89,9 @@ mod tests {
     fn figures_read_as_operators_read_them() {
         let both = |(a, b): (String, String)| format!("{a} ({b})");
         assert_eq!(both(height(121.92)), "121.9 m (400 ft)");
-        assert_eq!(speed(8.29), "8.2 m/s");
-        assert_eq!(speed(0.3 * 10.0 - 0.4), "2.6 m/s", "2.5999… is 2.6");
+        // 8.29 / 0.44704 = 18.54.
+        assert_eq!(both(speed(8.29)), "8.2 m/s (18.5 mph)");
+        assert!(both(speed(0.3 * 10.0 - 0.4)).starts_with("2.6 m/s"), "2.5999… is 2.6");
         assert_eq!((percent(0.8).as_str(), percent(0.725).as_str()), ("80 %", "72.5 %"));
         assert_eq!(both(tilt(30.0)), "tilt 30° (gimbal −60°)");
         assert_eq!(both(tilt(0.0)), "tilt 0° (gimbal −90°)");
