@@ -36,6 +36,7 @@ mod requirement;
 mod route;
 mod scenario;
 mod site;
+mod site_templates;
 mod store;
 mod strategy;
 mod surface;
@@ -67,6 +68,7 @@ pub use route::{
 };
 pub use scenario::Scenario;
 pub use site::{GeoPoint, KeepOut, Site, Structure, StructureKind, Terrain, TypicalBuilding};
+pub use site_templates::{SiteChoice, SiteTemplate, TemplateError};
 pub use store::Store;
 pub use strategy::{
     Above, Aim, Attitude, CountingRule, Distance, OrbitCentre, OrbitRadius, Pass, Pattern, PatternKind,

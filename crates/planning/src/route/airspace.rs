@@ -34,6 +34,9 @@ impl Airspace<'_> {
     /// It keeps the clearance from structures and from the ground, less only where an end itself is nearer. Nothing when
     /// there is none.
     pub(crate) fn way(&self, from: DVec3, to: DVec3) -> Option<Vec<DVec3>> {
+        if let Some(way) = self.way_below(from, to) {
+            return Some(way);
+        }
         let (from_open, to_open) = (self.out_from_below(from)?, self.out_from_below(to)?);
         let (a, b) = (from_open.last().copied().unwrap_or(from), to_open.last().copied().unwrap_or(to));
         let level = self.level_way(a, b)?;
@@ -45,11 +48,19 @@ impl Airspace<'_> {
         Some(way)
     }
 
+    /// The level way between places of one height of which one lies below something.
+    fn way_below(&self, from: DVec3, to: DVec3) -> Option<Vec<DVec3>> {
+        if from.z != to.z || (self.covering(from).is_none() && self.covering(to).is_none()) {
+            return None;
+        }
+        self.going_round(from, to, from.z).filter(|way| way.iter().all(|p| p.z == from.z))
+    }
+
     /// Climb, level, descend, between places that have nothing above them.
     fn level_way(&self, from: DVec3, to: DVec3) -> Option<Vec<DVec3>> {
         let lowest_z = from.z.max(to.z);
         if lowest_z >= self.site.highest_z_m + self.clearance_m {
-            let path = self.round(from, to, lowest_z, &[])?;
+            let path = self.round(from, to, &[])?;
             let path_z = self.raised_over_ground(&path, from, to, lowest_z);
             return Some(self.at_level(from, to, &path, path_z));
         }
@@ -76,7 +87,7 @@ impl Airspace<'_> {
         let mut rings: Vec<(usize, Vec<DVec2>)> = Vec::new();
         let mut z = lowest_z;
         loop {
-            let path = self.round(from, to, z, &rings)?;
+            let path = self.round(from, to, &rings)?;
             let raised_z = self.raised_over_ground(&path, from, to, z);
             let found = self.first_in_the_way(&path, from, to, raised_z, &rings);
             match found {
@@ -90,7 +101,7 @@ impl Airspace<'_> {
 
     /// Over whatever stands in the way.
     fn going_over(&self, from: DVec3, to: DVec3, lowest_z: f64) -> Option<Vec<DVec3>> {
-        let path = self.round(from, to, lowest_z, &[])?;
+        let path = self.round(from, to, &[])?;
         let mut z = self.raised_over_ground(&path, from, to, lowest_z);
         while let Some(blocked) = self
             .site
@@ -106,7 +117,7 @@ impl Airspace<'_> {
         Some(self.at_level(from, to, &path, z))
     }
 
-    fn round(&self, from: DVec3, to: DVec3, _z: f64, rings: &[(usize, Vec<DVec2>)]) -> Option<Vec<DVec2>> {
+    fn round(&self, from: DVec3, to: DVec3, rings: &[(usize, Vec<DVec2>)]) -> Option<Vec<DVec2>> {
         let keep_outs = self.site.keep_outs.iter().map(|k| k.outline_m.as_slice());
         let all: Vec<&[DVec2]> = keep_outs.chain(rings.iter().map(|(_, ring)| ring.as_slice())).collect();
         way_round(from.truncate(), to.truncate(), &all)
@@ -139,7 +150,7 @@ impl Airspace<'_> {
 
     /// An obstacle's outline with the clearance round it, less where an end is nearer.
     fn grown(&self, obstacle: &Obstacle, from: DVec3, to: DVec3) -> Vec<DVec2> {
-        let room = |at: DVec3| distance_m(&obstacle.ring_m, at.truncate()) * ROOM_KEPT;
+        let room = |at: DVec3| room_m(&obstacle.ring_m, at.truncate()) * ROOM_KEPT;
         grown(&obstacle.ring_m, self.clearance_m.min(room(from)).min(room(to)))
     }
 
@@ -151,11 +162,7 @@ impl Airspace<'_> {
             if above < ON_GROUND_M { self.clearance_m } else { above }
         };
         let keep_m = self.clearance_m.min(room(from)).min(room(to));
-        z.max(self.highest_ground_m(path) + keep_m)
-    }
-
-    fn highest_ground_m(&self, path: &[DVec2]) -> f64 {
-        highest_ground_m(&self.site.terrain, path)
+        z.max(highest_ground_m(&self.site.terrain, path) + keep_m)
     }
 
     /// From a place below something, the places to go through until nothing is above; none when nothing is.
@@ -272,6 +279,19 @@ pub(crate) fn grown(ring: &[DVec2], clearance_m: f64) -> Vec<DVec2> {
         .collect()
 }
 
+/// The clearance with which a convex counter-clockwise ring, [`grown`], just reaches a place; 0 inside.
+fn room_m(ring: &[DVec2], at: DVec2) -> f64 {
+    let n = ring.len();
+    let outward = |k: usize| -(ring[(k + 1) % n] - ring[k]).perp().normalize_or_zero();
+    (0..n)
+        .map(|k| {
+            let after = outward(k);
+            let middle = (outward((k + n - 1) % n) + after).normalize_or_zero();
+            after.dot(at - ring[k]).max(middle.dot(at - ring[k]))
+        })
+        .fold(0.0, f64::max)
+}
+
 /// Distance of a place from a ring's area; 0 inside.
 pub(crate) fn distance_m(ring: &[DVec2], at: DVec2) -> f64 {
     if crate::polygon::contains(ring, at) {
@@ -345,6 +365,17 @@ mod tests {
         let corner = ring.iter().map(|p| distance_m(&square(), *p)).fold(f64::INFINITY, f64::min);
         assert!(corner >= 2.0 - 1e-9);
         assert!(ring.iter().all(|p| distance_m(&square(), *p) < 2.0 * 1.1));
+    }
+
+    /// Derived: a ring grown by the room of a place passes through that place.
+    #[test]
+    fn room_is_where_the_grown_ring_passes() {
+        for at in [DVec2::new(13., 4.), DVec2::new(12., 13.), DVec2::new(-3., -1.)] {
+            let room = room_m(&square(), at);
+            assert!(!crate::polygon::contains(&grown(&square(), room * 0.999), at));
+            assert!(crate::polygon::contains(&grown(&square(), room * 1.001), at));
+        }
+        assert_eq!(room_m(&square(), DVec2::new(5., 5.)), 0.0);
     }
 
     #[test]

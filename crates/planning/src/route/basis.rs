@@ -56,7 +56,10 @@ impl<'a> Basis<'a> {
             }
         };
         let highest_roof_m = match above {
-            Above::Ground => site.tallest_roof_m.map(|_| site.tallest_above_ground_m()),
+            // Over what is taller the line rises to the clearance.
+            Above::Ground => site
+                .tallest_roof_m
+                .map(|_| site.tallest_above_ground_m().min((height_m - conditions.clearance_m).max(0.0))),
             Above::MeanGround | Above::TakeOff => site.tallest_roof_m,
         };
         let roof_m = highest_roof_m.unwrap_or(0.0);
@@ -138,6 +141,11 @@ impl<'a> Basis<'a> {
         }
         !rings_meet(&frame, &site.boundary_m)
             && !site.footprints_m.iter().any(|ring| rings_meet(&frame, ring))
+    }
+
+    /// How far the last cycle may run on past a section's end: less than a base, and nothing without a cycle.
+    pub(super) fn beyond_end_m(&self) -> f64 {
+        if self.pass.attitudes.len() > 1 { self.layout.air_base_m } else { 0.0 }
     }
 
     /// Where the exposures of a section lie, from its start, with the attitude of each.

@@ -122,7 +122,7 @@ fn expose(
 ) -> Result<(), PlanError> {
     let site = basis.airspace.site;
     let place = |along: f64| section.from + section.direction * along;
-    let longest_m = section.length_m + basis.layout.air_base_m;
+    let longest_m = section.length_m + basis.beyond_end_m();
     let profile = basis.follow.map(|f| Profile::new(&basis.airspace, place(0.0), place(longest_m), &f));
     let z_at = |along: f64| profile.as_ref().map_or(basis.flight_z_m, |p| p.z_at(along));
     let placed = basis.exposures(section.length_m);

@@ -236,8 +236,7 @@ impl<'a> StripFrame<'a> {
         let mut speed_mps = self.basis.speed.speed_mps;
         let mut stops = Vec::new();
         let at = |along: f64| self.place(start + sense * along, directed.strip.across_m);
-        // The last cycle runs on past the end by less than a base.
-        let longest_m = reach + self.basis.layout.air_base_m;
+        let longest_m = reach + self.basis.beyond_end_m();
         let profile =
             self.basis.follow.map(|f| Profile::new(&self.basis.airspace, at(0.0), at(longest_m), &f));
         let z_at = |along: f64| profile.as_ref().map_or(self.basis.flight_z_m, |p| p.z_at(along));
