@@ -218,8 +218,9 @@ fn facade_rows_face_the_wall_and_keep_their_distances() {
                 && (pose.axis().truncate().dot(outward) + 1.0).abs() < 1e-9
         }));
     }
-    // A level camera at the highest row sees half a frame above its own height: beyond the roof's edge.
-    assert!(18.5 + 5.0 > 20.0);
+    // A level camera sees half a frame above its own height: the highest row sees beyond the roof's edge.
+    let half_frame_m = plan.layout.extent_across_m / 2.0;
+    assert!(levels[levels.len() - 1] + half_frame_m > 20.0);
     let outline = SiteOutline::new(&site).expect("sound");
     assert!(least_gaps_m(&outline, plan.legs.iter()).0 > 5.0);
 }
@@ -262,7 +263,7 @@ fn bridge(ground: Terrain) -> SiteOutline {
     let mut site = field();
     site.terrain = ground;
     let mut deck = tower((-40.0, -6.0), (40.0, 6.0), 14.0);
-    deck.name = "Bridge".to_owned();
+    "Bridge".clone_into(&mut deck.name);
     let mut pier = tower((-1.0, -2.0), (1.0, 2.0), 12.0);
     pier.id = Id(2);
     site.structures = vec![deck, pier];

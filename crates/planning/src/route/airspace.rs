@@ -62,7 +62,7 @@ impl Airspace<'_> {
         if lowest_z >= self.site.highest_z_m + self.clearance_m {
             let path = self.round(from, to, &[])?;
             let path_z = self.raised_over_ground(&path, from, to, lowest_z);
-            return Some(self.at_level(from, to, &path, path_z));
+            return Some(at_level(from, to, &path, path_z));
         }
         let round = self.going_round(from, to, lowest_z);
         let over = self.going_over(from, to, lowest_z);
@@ -74,14 +74,6 @@ impl Airspace<'_> {
         [round, over].into_iter().flatten().min_by(|p, q| cost(p).total_cmp(&cost(q)))
     }
 
-    fn at_level(&self, from: DVec3, to: DVec3, path: &[DVec2], z: f64) -> Vec<DVec3> {
-        let mut way = vec![from, from.with_z(z)];
-        way.extend(path.iter().map(|at| at.extend(z)));
-        way.extend([to.with_z(z), to]);
-        way.dedup();
-        way
-    }
-
     /// Round whatever stands in the way at that level.
     fn going_round(&self, from: DVec3, to: DVec3, lowest_z: f64) -> Option<Vec<DVec3>> {
         let mut rings: Vec<(usize, Vec<DVec2>)> = Vec::new();
@@ -91,7 +83,7 @@ impl Airspace<'_> {
             let raised_z = self.raised_over_ground(&path, from, to, z);
             let found = self.first_in_the_way(&path, from, to, raised_z, &rings);
             match found {
-                None => return Some(self.at_level(from, to, &path, raised_z)),
+                None => return Some(at_level(from, to, &path, raised_z)),
                 Some(_) if rings.len() >= MOST_ROUND => return None,
                 Some(new) => rings.push(new),
             }
@@ -114,7 +106,7 @@ impl Airspace<'_> {
         {
             z = blocked;
         }
-        Some(self.at_level(from, to, &path, z))
+        Some(at_level(from, to, &path, z))
     }
 
     fn round(&self, from: DVec3, to: DVec3, rings: &[(usize, Vec<DVec2>)]) -> Option<Vec<DVec2>> {
@@ -224,6 +216,15 @@ impl Airspace<'_> {
             })
         })
     }
+}
+
+/// Upright to a level, along a path at it, upright down.
+fn at_level(from: DVec3, to: DVec3, path: &[DVec2], z: f64) -> Vec<DVec3> {
+    let mut way = vec![from, from.with_z(z)];
+    way.extend(path.iter().map(|at| at.extend(z)));
+    way.extend([to.with_z(z), to]);
+    way.dedup();
+    way
 }
 
 /// Highest ground below a path.
@@ -376,6 +377,59 @@ mod tests {
             assert!(crate::polygon::contains(&grown(&square(), room * 1.001), at));
         }
         assert_eq!(room_m(&square(), DVec2::new(5., 5.)), 0.0);
+    }
+
+    /// A canopy of 60 m by 20 m, its soffit 8 m up, on one pillar.
+    fn canopy() -> SiteOutline {
+        use crate::{Id, Site, Structure, StructureKind};
+        let ring = |x: f64, y: f64| [(-x, -y), (x, -y), (x, y), (-x, y)].map(DVec2::from).to_vec();
+        let solid = |id: u32, footprint_m: Vec<DVec2>, height_m: f64| Structure {
+            id: Id(id),
+            name: format!("Solid {id}"),
+            footprint_m,
+            kind: StructureKind::Extrusion { height_m },
+        };
+        let site = Site {
+            name: "Test".to_owned(),
+            origin: None,
+            boundary_m: ring(100.0, 100.0),
+            take_off_m: DVec2::new(0.0, -90.0),
+            terrain: Terrain::default(),
+            structures: vec![solid(1, ring(30.0, 10.0), 10.0), solid(2, ring(1.0, 1.0), 8.0)],
+            typical_building: None,
+            keep_outs: Vec::new(),
+            sample_spacing_m: None,
+        };
+        let mut outline = SiteOutline::new(&site).expect("sound");
+        outline.structures[0].soffit_z_m = Some(8.0);
+        outline.obstacles[0].bottom_z_m = 8.0;
+        outline
+    }
+
+    /// Derived: from the ground far off to a place below a canopy and back the way leaves the canopy on the level, climbs
+    /// outside it and meets neither it nor its pillar; so does the way from there to a place above the canopy.
+    #[test]
+    fn ways_to_and_from_below_a_canopy() {
+        let site = canopy();
+        let airspace = Airspace { site: &site, clearance_m: 10.0 };
+        let below = DVec3::new(5.0, 2.0, 4.0);
+        let places =
+            [DVec3::new(0.0, -90.0, 0.0), DVec3::new(-20.0, -5.0, 30.0), DVec3::new(0.0, 90.0, 12.0)];
+        for place in places {
+            for (from, to) in [(place, below), (below, place)] {
+                let way = airspace.way(from, to).expect("there is a way");
+                assert_eq!((way[0], way[way.len() - 1]), (from, to));
+                assert_eq!(airspace.too_near(&way, 0.9), None, "{way:?}");
+                let upright =
+                    |pair: &[DVec3]| pair[0].z == pair[1].z || pair[0].truncate() == pair[1].truncate();
+                assert!(way.windows(2).all(upright), "{way:?}");
+            }
+        }
+        // Below it from one side of the pillar to the other nothing has to come out.
+        let way = airspace.way(DVec3::new(-12.0, 0.0, 4.0), DVec3::new(12.0, 0.0, 4.0)).expect("round");
+        assert!(way.iter().all(|p| p.z == 4.0 && p.y.abs() < 14.0), "{way:?}");
+        // The soffit is 4 m above.
+        assert_eq!(airspace.too_near(&way, 3.9), None);
     }
 
     #[test]
