@@ -94,6 +94,7 @@ impl Setting {
     pub fn slider_range(self) -> RangeInclusive<f64> {
         let (least, most): (f64, f64) = match self.knob {
             KnobId::Height => (15.0, 150.0),
+            KnobId::StandOff => (2.0, 60.0),
             KnobId::Gsd => (0.5, 6.0),
             KnobId::Tilt => (5.0, 80.0),
             KnobId::ForwardOverlap | KnobId::Sidelap => (20.0, 95.0),
