@@ -179,6 +179,9 @@ fn pass_outcome(pass: &Pass) -> PassOutcome {
     let camera = aircraft().camera.model();
     let layout = LayoutTerms {
         height_m,
+        above: Above::MeanGround,
+        lowest_m: height_m,
+        stand_off_m: None,
         capped: false,
         vertical_gsd_m: camera.vertical_gsd_m(height_m),
         extent_along_m: 80.0,
@@ -206,6 +209,8 @@ fn pass_outcome(pass: &Pass) -> PassOutcome {
     };
     let plan = PassPlan {
         pass: pass.id,
+        pattern: pass.pattern.kind(),
+        refused: None,
         layout,
         speed,
         exposure: ExposureTerms { dwell_s: vec![0.7], cycle_s: 0.7 },

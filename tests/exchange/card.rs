@@ -115,3 +115,26 @@ fn what_the_controller_reports_stands_against_the_prediction() {
     assert!(card.to_text().contains("10.0 % more"));
     assert_eq!(card.passes, empty.passes, "a report changes no figure");
 }
+
+/// Derived: the card says of each pattern what has to be keyed in for it.
+#[test]
+fn every_pattern_has_its_lines() {
+    let scenario = sample::with_every_pattern();
+    let card = set_up_card(&scenario, &sample::quick_outcomes(&scenario)[0]);
+    let of = |number: usize| {
+        let start = card.find(&format!("Pass {number} of 6")).unwrap();
+        card[start..].split("\n\n").next().unwrap()
+    };
+    assert!(of(1).starts_with("Pass 1 of 6: strips"));
+    assert_eq!(value(of(1), "height"), "60.0 m (197 ft), above the take-off point");
+    assert_eq!(value(of(2), "strips run"), "along the line, 30.0 m wide (98 ft), and back");
+    assert!(value(of(2), "height").ends_with("above the ground below, followed"));
+    assert_eq!(value(of(3), "stand-off"), "15.0 m (49 ft)");
+    assert_eq!(value(of(3), "around"), "Shed");
+    assert!(value(of(3), "camera, ring 1").ends_with("looks inward at 4.0 m"), "{card}");
+    assert_eq!(value(of(4), "ring heights"), "25.0 m, 30.0 m (82 ft, 98 ft), above the ground in the middle");
+    assert_eq!(value(of(5), "camera"), "tilt 85° (gimbal −5°), looks at the wall");
+    assert_eq!(value(of(5), "clearance"), "4.0 m (13 ft), from every structure");
+    assert!(value(of(6), "LEFT OUT").contains("has no underside"), "{card}");
+    assert!(card.lines().all(|line| line.chars().count() <= 140), "{card}");
+}

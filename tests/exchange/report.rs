@@ -98,3 +98,18 @@ fn a_nadir_block_led_by_its_gsd_sees_the_ground_near_that_gsd() {
     // The yard slopes by 1 %: up to 1 m about the mean, 1.4 % of the height, and the best view looks nearly down.
     assert!((p50 - 2.0).abs() < 0.04, "{p50}");
 }
+
+/// Derived: the pattern's name stands in the report, and a pass that is left out has no images.
+#[test]
+fn passes_are_named_by_their_pattern() {
+    let scenario = sample::with_every_pattern();
+    let report = comparison_json(&scenario, &sample::quick_outcomes(&scenario));
+    let passes = report["strategies"][0]["passes"].as_array().unwrap();
+    let names: Vec<&str> = passes.iter().map(|pass| pass["pattern"].as_str().unwrap()).collect();
+    assert_eq!(names, ["strips", "corridor", "orbit", "orbit", "facade", "underside"]);
+    let taken: Vec<bool> = passes.iter().map(|pass| pass["image_count"].as_u64().unwrap() > 0).collect();
+    assert_eq!(taken, [true, true, true, true, true, false]);
+    let reasons = report["strategies"][0]["reasons"].as_array().unwrap();
+    assert_eq!(reasons.len(), 1);
+    assert!(reasons[0].as_str().unwrap().starts_with("pass 6: \"Shed\" stands on the ground"), "{reasons:?}");
+}

@@ -122,3 +122,30 @@ fn outcomes(scenario: &Scenario, depth: Depth) -> Vec<Outcome> {
     let evaluator = Evaluator { store: &store, watch: &NoWatch };
     evaluator.evaluate_all(scenario, depth).unwrap_or_else(|error| panic!("{error}"))
 }
+
+/// The sample with a strategy of one pass of each pattern, as someone might write it by hand.
+pub(crate) fn with_every_pattern() -> Scenario {
+    let passes = r"
+        (id: 51, pattern: Strips(direction: FromNorth(deg: 0.0)), attitudes: [(tilt_deg: 0.0, aim: FromTrack(deg: 0.0))],
+         distance: Height(m: 60.0, above: TakeOff), forward_overlap: 0.8, sidelap: 0.7),
+        (id: 52, pattern: Corridor(line_m: [(10.0, 10.0), (100.0, 20.0), (190.0, 120.0)], width_m: 30.0, counting: EdgeToEdge),
+         attitudes: [(tilt_deg: 0.0, aim: FromTrack(deg: 0.0))],
+         distance: Gsd(cm: 1.5, above: Ground), forward_overlap: 0.8, sidelap: 0.7),
+        (id: 53, pattern: Orbit(around: Structure(1), rings: At(heights_m: [14.0, 20.0]), target_height_m: 4.0),
+         attitudes: [(tilt_deg: 90.0, aim: AtSubject(deg: 0.0))],
+         distance: StandOff(m: 15.0), forward_overlap: 0.8, sidelap: 0.6),
+        (id: 54, pattern: Orbit(around: Point(x_m: 120.0, y_m: 100.0), radius: Set(m: 20.0),
+                                rings: Evenly(count: 2, lowest_m: 25.0, step_m: 5.0), target_height_m: 0.0),
+         attitudes: [(tilt_deg: 90.0, aim: AtSubject(deg: 0.0))],
+         distance: Gsd(cm: 1.0), forward_overlap: 0.8, sidelap: 0.6),
+        (id: 55, pattern: Facade(structure: 1, walls: [0, 2], clearance_m: 4.0, lowest_m: 3.0),
+         attitudes: [(tilt_deg: 85.0, aim: AtSubject(deg: 0.0))],
+         distance: StandOff(m: 8.0), forward_overlap: 0.8, sidelap: 0.7),
+        (id: 56, pattern: Underside(structure: 1, sections: 2, soffit_clearance_m: 3.0, ground_clearance_m: 3.0),
+         attitudes: [(tilt_deg: 150.0, aim: FromTrack(deg: 0.0))],
+         distance: StandOff(m: 4.0), forward_overlap: 0.8, sidelap: 0.7),";
+    let start = TEXT.find("  strategies: [").unwrap() + "  strategies: [".len();
+    let strategy = format!("\n(id: 50, name: \"Every pattern\", aircraft: 1, passes: [{passes}]),");
+    let text = format!("{}{strategy}{}", &TEXT[..start], &TEXT[start..]);
+    parse_scenario(&text, "patterns.ron").unwrap_or_else(|error| panic!("{error}"))
+}

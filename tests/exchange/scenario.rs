@@ -27,6 +27,26 @@ fn writing_and_reading_give_the_same_scenario_and_the_same_text() {
     assert_eq!(write_scenario(&again), text);
 }
 
+/// Derived: every pattern and its settings survive, those left out at their defaults; an older file needs none of them.
+#[test]
+fn every_pattern_survives_a_round_trip() {
+    let scenario = sample::with_every_pattern();
+    let text = write_scenario(&scenario);
+    assert_eq!(parse_scenario(&text, "again.ron").unwrap(), scenario);
+    let kinds: Vec<&str> = scenario.strategies[0].passes.iter().map(|p| p.pattern.kind().name()).collect();
+    assert_eq!(kinds, ["strips", "corridor", "orbit", "orbit", "facade", "underside"]);
+    assert!((sample::scenario().conditions.clearance_m - 10.0).abs() < f64::EPSILON, "left out");
+}
+
+#[test]
+fn a_fault_inside_a_pattern_is_told_with_its_place() {
+    let text = write_scenario(&sample::with_every_pattern()).replace("width_m: 30.0", "width_m: 0.0");
+    let told = parse_scenario(&text, "road.ron").unwrap_err().to_string();
+    let line = text.lines().position(|line| line.contains("width_m: 0.0")).unwrap() + 1;
+    assert!(told.starts_with(&format!("road.ron:{line}:")), "{told}");
+    assert!(told.contains("corridor width must be at least 1"), "{told}");
+}
+
 #[test]
 fn a_struct_may_carry_its_name_and_a_byte_order_mark_is_passed_over() {
     let named = sample::TEXT.replacen("(\n  format", "Scenario(\n  format", 1);

@@ -7,6 +7,7 @@ mod flight;
 mod layout;
 mod load;
 mod oblique;
+mod patterns;
 mod practice;
 mod reference;
 mod reference_views;

@@ -19,9 +19,9 @@ fn exposures_planned_agree_with_an_independent_script() {
     let mut site = level_site(&SQUARE);
     site.structures = vec![tower((200.0, 200.0), (220.0, 220.0), 38.0)];
     let mut scenario = scenario(site, 73.0);
-    let one_way = scenario.strategies[0].passes[0].pattern;
+    let one_way = scenario.strategies[0].passes[0].pattern.clone();
     for (pass, look) in scenario.strategies[2].passes.iter_mut().skip(1).zip([0.0, 90.0, 180.0, 270.0]) {
-        pass.pattern = one_way;
+        pass.pattern = one_way.clone();
         pass.attitudes[0].aim = Aim::FromStrips { deg: look };
     }
     let counts = [10, 20, 30, 40].map(|id| planned(&outcome(&scenario, id, Depth::Quick)));

@@ -3,7 +3,7 @@
 use crate::amendment::{AmendError, Amendment};
 use crate::settings::Setting;
 use crate::strategies::{Change, ChangeError, set_distances};
-use obliquity_planning::{Distance, Hold, Id, Scenario, Site};
+use obliquity_planning::{Distance, Hold, Id, Pass, Scenario, Site};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -276,9 +276,12 @@ impl Document {
 fn still_held(holding: Option<&Holding>, scenario: &Scenario) -> Option<Holding> {
     let mut holding = holding?.clone();
     let distances = || scenario.strategies.iter().flat_map(|s| &s.passes).map(|pass| pass.distance);
+    // Stand-offs are no heights: they stay as they are.
+    let over = |pass: &&Pass| pass.pattern.kind().flies_over();
+    let heights = || scenario.strategies.iter().flat_map(|s| &s.passes).filter(over);
     let kept = match holding.hold {
         Hold::Gsd => distances().all(|distance| matches!(distance, Distance::Gsd { .. })),
-        Hold::Height => distances().all(|distance| matches!(distance, Distance::Height { .. })),
+        Hold::Height => heights().all(|pass| matches!(pass.distance, Distance::Height { .. })),
         Hold::TimeOnSite => true,
     };
     holding.out_of_reach.retain(|id| scenario.strategy(*id).is_some());

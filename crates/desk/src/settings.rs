@@ -112,6 +112,8 @@ impl Setting {
         let (least, most): (f64, f64) = match self.knob {
             KnobId::Height if units == Units::UsCustomary => (50.0, 500.0),
             KnobId::Height => (15.0, 150.0),
+            KnobId::StandOff if units == Units::UsCustomary => (6.0, 200.0),
+            KnobId::StandOff => (2.0, 60.0),
             KnobId::Gsd => (0.5, 6.0),
             KnobId::Tilt => (5.0, 80.0),
             KnobId::ForwardOverlap | KnobId::Sidelap => (20.0, 95.0),
@@ -181,7 +183,7 @@ pub fn readings(scenario: &Scenario, strategy: &Strategy) -> Vec<Reading> {
     } else {
         &[Role::All]
     };
-    let whole = [KnobId::Height, KnobId::Gsd, KnobId::Tilt].map(Setting::everywhere);
+    let whole = [KnobId::Height, KnobId::StandOff, KnobId::Gsd, KnobId::Tilt].map(Setting::everywhere);
     let overlaps = [KnobId::ForwardOverlap, KnobId::Sidelap];
     let split = roles.iter().flat_map(|&role| overlaps.map(|knob| Setting { knob, role }));
     whole.into_iter().chain(split).filter_map(|setting| setting.read(scenario, strategy)).collect()

@@ -2,7 +2,7 @@
 
 use obliquity_planning::limits::NAME_CHARS;
 use obliquity_planning::{
-    Above, Distance, Id, Outcome, Pattern, Scenario, Strategy, StripDirection, Template,
+    Above, Distance, Id, LayoutTerms, Outcome, Pattern, Scenario, Strategy, StripDirection, Template,
 };
 
 /// The board has a colour for this many; more could not be told apart.
@@ -171,29 +171,29 @@ pub fn set_distances(scenario: &mut Scenario, distances: &[(Id, Distance)]) {
 
 /// The distances that a strategy's passes have once height or GSD leads, at the value that it has in an outcome.
 pub fn leading(outcome: &Outcome, lead: Lead) -> Vec<(Id, Distance)> {
-    let above = Above::MeanGround;
-    let passes = outcome.passes.iter().map(|pass| &pass.plan);
-    passes
-        .map(|plan| match lead {
-            Lead::Height => (plan.pass, Distance::Height { m: plan.layout.height_m, above }),
-            Lead::Gsd => (plan.pass, Distance::Gsd { cm: 100.0 * plan.layout.vertical_gsd_m, above }),
-        })
-        .collect()
+    // A pass that is left out has no distance of its own.
+    let plans = outcome.passes.iter().map(|pass| &pass.plan).filter(|plan| plan.refused.is_none());
+    let distance = |layout: &LayoutTerms| match (lead, layout.stand_off_m) {
+        (Lead::Height, Some(m)) => Distance::StandOff { m },
+        (Lead::Height, None) => Distance::Height { m: layout.height_m, above: layout.above },
+        (Lead::Gsd, _) => Distance::Gsd { cm: 100.0 * layout.vertical_gsd_m, above: layout.above },
+    };
+    plans.map(|plan| (plan.pass, distance(&plan.layout))).collect()
 }
 
 /// What leads a strategy: what leads its first pass.
 pub fn lead_of(strategy: &Strategy) -> Lead {
     match strategy.passes.first().map(|pass| pass.distance) {
-        Some(Distance::Height { .. }) => Lead::Height,
+        Some(Distance::Height { .. } | Distance::StandOff { .. }) => Lead::Height,
         Some(Distance::Gsd { .. }) | None => Lead::Gsd,
     }
 }
 
-/// Which way the strips of a strategy's first pass run, clockwise from north, where the user has set it.
+/// Which way the strips of a strategy's first pass of strips run, clockwise from north, where the user has set it.
 pub fn direction_of(strategy: &Strategy) -> Option<f64> {
-    match strategy.passes.first()?.pattern {
-        Pattern::Strips { direction: StripDirection::FromNorth { deg }, .. } => Some(deg),
-        Pattern::Strips { direction: StripDirection::Automatic { .. }, .. } => None,
+    match strategy.passes.iter().find_map(|pass| strips(&pass.pattern))? {
+        StripDirection::FromNorth { deg } => Some(deg),
+        StripDirection::Automatic { .. } => None,
     }
 }
 
@@ -252,19 +252,20 @@ fn free_name(scenario: &Scenario, name: &str) -> String {
     names.into_iter().find(|wanted| !taken(wanted)).unwrap_or_else(|| name.to_owned())
 }
 
-/// Turns all passes so that the first one runs as wanted; the others keep their angle to it.
+fn strips(pattern: &Pattern) -> Option<StripDirection> {
+    if let Pattern::Strips { direction, .. } = pattern { Some(*direction) } else { None }
+}
+
+/// Turns all passes of strips so that the first one runs as wanted; the others keep their angle to it.
 fn direct(strategy: &mut Strategy, from_north_deg: Option<f64>) {
-    let angle = |pattern: &Pattern| {
-        let Pattern::Strips { direction, .. } = pattern;
-        match *direction {
-            StripDirection::Automatic { turned_deg } => turned_deg,
-            StripDirection::FromNorth { deg } => deg,
-        }
+    let angle = |direction: StripDirection| match direction {
+        StripDirection::Automatic { turned_deg } => turned_deg,
+        StripDirection::FromNorth { deg } => deg,
     };
-    let first = strategy.passes.first().map_or(0.0, |pass| angle(&pass.pattern));
+    let first = strategy.passes.iter().find_map(|pass| strips(&pass.pattern)).map_or(0.0, angle);
     for pass in &mut strategy.passes {
-        let turned_deg = (angle(&pass.pattern) - first).rem_euclid(360.0);
-        let Pattern::Strips { direction, .. } = &mut pass.pattern;
+        let Pattern::Strips { direction, .. } = &mut pass.pattern else { continue };
+        let turned_deg = (angle(*direction) - first).rem_euclid(360.0);
         *direction = match from_north_deg {
             None => StripDirection::Automatic { turned_deg },
             Some(deg) => StripDirection::FromNorth { deg: (deg + turned_deg).rem_euclid(360.0) },

@@ -1,6 +1,7 @@
 //! The set-up card: the values to key into any flight controller, and what to check before, as data and as plain text.
 
 mod model;
+mod pass;
 mod text;
 mod words;
 

@@ -53,7 +53,7 @@ fn strategy_json(outcome: &Outcome) -> Value {
 fn pass_json(pass: &PassOutcome) -> Value {
     let (layout, speed) = (&pass.plan.layout, &pass.plan.speed);
     json!({
-        "pattern": "strips",
+        "pattern": pass.plan.pattern.name(),
         "image_count": pass.image_count,
         "flight_time_s": pass.flight_time_s,
         "speed_mps": speed.speed_mps,

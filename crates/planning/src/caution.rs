@@ -1,5 +1,5 @@
 use crate::wording::{counted, length};
-use crate::{Airframe, Conditions, Flight, HeightRule, PassPlan, SiteOutline, Terrain};
+use crate::{Above, Airframe, Conditions, Flight, HeightRule, PassPlan, PatternKind, SiteOutline, Terrain};
 use glam::DVec3;
 use std::sync::Arc;
 
@@ -58,6 +58,7 @@ pub(crate) fn cautions(facts: &Facts<'_>) -> Vec<Caution> {
     found.extend(pilot_distance(facts));
     found.extend(roof_overlap(facts));
     found.extend(clearance(facts));
+    found.extend(below_deck(facts));
     found.extend(reserve(facts));
     found.extend(on_hand(facts));
     found.extend(assumed(facts));
@@ -88,7 +89,7 @@ fn height(facts: &Facts<'_>) -> Caution {
     let Terrain::Plane { slope_east, slope_north, .. } = *facts.terrain;
     let cosine = 1.0 / (1.0 + slope_east * slope_east + slope_north * slope_north).sqrt();
     let above_ground = |p: &DVec3| p.z - facts.terrain.height_m(p.truncate());
-    let ends = facts.plans.iter().flat_map(|plan| &plan.legs).flat_map(|leg| [leg.from_m, leg.to_m]);
+    let ends = facts.plans.iter().flat_map(|plan| &plan.legs).flat_map(crate::Leg::corners_m);
     let highest_m = ends.map(|p| above_ground(&p)).fold(0.0, f64::max);
     let (limit_m, reached_m, rule) = match facts.conditions.height_rule {
         HeightRule::UsPart107 => (US_LIMIT_M, highest_m, "above ground level, 14 CFR 107.51"),
@@ -116,7 +117,7 @@ fn capped(facts: &Facts<'_>) -> Option<Caution> {
     let plan = facts.plans.iter().find(|plan| plan.layout.capped)?;
     let text = format!(
         "the GSD asked for needs more than the height ceiling of {}: flown at the ceiling it is {:.2} cm",
-        length(plan.layout.height_m),
+        length(plan.layout.stand_off_m.unwrap_or(plan.layout.height_m)),
         plan.layout.vertical_gsd_m * 100.0
     );
     Some(check("height-ceiling", text))
@@ -154,7 +155,11 @@ fn roof_overlap(facts: &Facts<'_>) -> Option<Caution> {
 
 fn clearance(facts: &Facts<'_>) -> Option<Caution> {
     let tallest = facts.site.tallest_anywhere_m?;
-    let lowest = facts.plans.iter().map(|plan| plan.layout.height_m).reduce(f64::min)?;
+    // What follows the ground, goes round or goes along keeps clearances of its own.
+    let at_a_height = facts.plans.iter().filter(|plan| {
+        plan.pattern.flies_over() && plan.layout.above != Above::Ground && plan.refused.is_none()
+    });
+    let lowest = at_a_height.map(|plan| plan.layout.lowest_m).reduce(f64::min)?;
     let clearance = lowest - tallest;
     (clearance < LEAST_CLEARANCE_M).then(|| {
         let text = format!(
@@ -163,6 +168,19 @@ fn clearance(facts: &Facts<'_>) -> Option<Caution> {
             length(clearance)
         );
         check("clearance", text)
+    })
+}
+
+fn below_deck(facts: &Facts<'_>) -> Option<Caution> {
+    let below = |plan: &&Arc<PassPlan>| plan.pattern == PatternKind::Underside && plan.refused.is_none();
+    facts.plans.iter().find(below).map(|_| {
+        check(
+            "satellite-below-deck",
+            "satellite positioning is poor below a deck: the aircraft may drift toward soffit or piers and its logged \
+             positions are not to be trusted there; fly by hand or with other means of holding position, and survey control \
+             points below"
+                .to_owned(),
+        )
     })
 }
 

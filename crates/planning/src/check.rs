@@ -3,6 +3,7 @@
 mod equipment;
 pub mod limits;
 mod outline;
+mod pattern;
 mod site;
 mod strategy;
 
@@ -145,6 +146,7 @@ fn check_conditions(check: &mut Checker, conditions: &Conditions) {
     }
     check.number("conditions.height_ceiling_m", c.height_ceiling_m, limits::CEILING_M);
     check.number("conditions.pilot_distance_m", c.pilot_distance_m, limits::PILOT_DISTANCE_M);
+    check.number("conditions.clearance_m", c.clearance_m, limits::CLEARANCE_M);
     check.number("conditions.blur_px", c.blur_px, limits::BLUR_PX);
     check.number("conditions.set_up_min", c.set_up_min, limits::CREW_TIME_MIN);
     check.number("conditions.pack_up_min", c.pack_up_min, limits::CREW_TIME_MIN);

@@ -10,6 +10,9 @@ pub struct Conditions {
     pub height_ceiling_m: f64,
     /// Distance from the pilot beyond which the cautions remind of line of sight.
     pub pilot_distance_m: f64,
+    /// Kept from structures and ground on the way to a pass and between passes.
+    #[serde(default = "default_clearance_m")]
+    pub clearance_m: f64,
     /// Largest motion blur, in pixels.
     pub blur_px: f64,
     /// From arriving to the first take-off.
@@ -33,6 +36,7 @@ impl Default for Conditions {
             height_rule: HeightRule::EuOpen,
             height_ceiling_m: 110.0,
             pilot_distance_m: 500.0,
+            clearance_m: default_clearance_m(),
             blur_px: 0.5,
             set_up_min: 15.0,
             pack_up_min: 10.0,
@@ -42,6 +46,11 @@ impl Default for Conditions {
             card_gb: 128.0,
         }
     }
+}
+
+/// Common practice, no source.
+fn default_clearance_m() -> f64 {
+    10.0
 }
 
 /// Which rule on height the cautions remind of. Local rules and the remote pilot decide.

@@ -1,4 +1,4 @@
-use crate::{Aim, CountingRule, Distance, Pattern, StripDirection};
+use crate::{Above, Aim, CountingRule, Distance, OrbitCentre, OrbitRadius, Pattern, StripDirection};
 use crate::{Aircraft, Conditions, Pass, Pose, Site, StructureKind, Terrain};
 use glam::DVec2;
 use siphasher::sip128::{Hasher128, SipHasher13};
@@ -39,6 +39,11 @@ impl Digest {
         values.iter().fold(self, |digest, value| digest.number(*value))
     }
 
+    pub(crate) fn text(&mut self, text: &str) -> &mut Self {
+        self.whole(text.len() as u64).0.write(text.as_bytes());
+        self
+    }
+
     pub(crate) fn key(&mut self, key: Key) -> &mut Self {
         self.0.write_u128(key.0);
         self
@@ -69,32 +74,73 @@ impl Digest {
 
     /// What a route is laid on: the surfaces, the take-off point and what is flown round.
     pub(crate) fn airspace(&mut self, site: &Site) -> &mut Self {
+        for structure in &site.structures {
+            self.whole(u64::from(structure.id.0)).text(&structure.name);
+        }
         self.surfaces(site).numbers(&site.take_off_m.to_array()).whole(site.keep_outs.len() as u64);
         site.keep_outs.iter().fold(self, |digest, keep_out| digest.ring(&keep_out.outline_m))
     }
 
+    fn pattern(&mut self, pattern: &Pattern) -> &mut Self {
+        match pattern {
+            Pattern::Strips { direction, counting } => {
+                let (way, deg) = match direction {
+                    StripDirection::Automatic { turned_deg } => (0, turned_deg),
+                    StripDirection::FromNorth { deg } => (1, deg),
+                };
+                self.whole(0).whole(way).number(*deg).whole(counting_code(*counting))
+            }
+            Pattern::Corridor { line_m, width_m, counting } => {
+                self.whole(1).ring(line_m).number(*width_m).whole(counting_code(*counting))
+            }
+            Pattern::Orbit { around, radius, rings, target_height_m } => {
+                match around {
+                    OrbitCentre::Structure(id) => self.whole(2).whole(0).whole(u64::from(id.0)),
+                    OrbitCentre::Point { x_m, y_m } => self.whole(2).whole(1).numbers(&[*x_m, *y_m]),
+                };
+                let set = match radius {
+                    OrbitRadius::StandOff => None,
+                    OrbitRadius::Set { m } => Some(*m),
+                };
+                self.optional(set).numbers(&rings.heights_m()).number(*target_height_m)
+            }
+            Pattern::Facade { structure, walls, clearance_m, lowest_m } => {
+                self.whole(3).whole(u64::from(structure.0)).whole(u64::from(walls.is_some()));
+                let walls: Vec<f64> = walls.iter().flatten().map(|wall| f64::from(*wall)).collect();
+                self.numbers(&walls).numbers(&[*clearance_m, *lowest_m])
+            }
+            Pattern::Underside { structure, sections, soffit_clearance_m, ground_clearance_m } => self
+                .whole(4)
+                .whole(u64::from(structure.0))
+                .whole(u64::from(*sections))
+                .numbers(&[*soffit_clearance_m, *ground_clearance_m]),
+        }
+    }
+
     /// A pass with everything of aircraft and conditions that its plan rests on.
     pub(crate) fn pass(&mut self, pass: &Pass, aircraft: &Aircraft, conditions: &Conditions) -> &mut Self {
-        let Pattern::Strips { direction, counting } = pass.pattern;
-        let (way, deg) = match direction {
-            StripDirection::Automatic { turned_deg } => (0, turned_deg),
-            StripDirection::FromNorth { deg } => (1, deg),
-        };
-        self.whole(u64::from(pass.id.0)).whole(way).number(deg).whole(counting_code(counting));
+        self.whole(u64::from(pass.id.0)).pattern(&pass.pattern);
         self.whole(pass.attitudes.len() as u64);
         for attitude in &pass.attitudes {
-            let (aim, deg) = match attitude.aim {
-                Aim::FromTrack { deg } => (0, deg),
-                Aim::FromStrips { deg } => (1, deg),
-                Aim::FromNorth { deg } => (2, deg),
+            let aim = match attitude.aim {
+                Aim::FromTrack { .. } => 0,
+                Aim::FromStrips { .. } => 1,
+                Aim::FromNorth { .. } => 2,
+                Aim::AtSubject { .. } => 3,
             };
-            self.number(attitude.tilt_deg).whole(aim).number(deg);
+            self.number(attitude.tilt_deg).whole(aim).number(attitude.aim.deg());
         }
         let (leads, distance) = match pass.distance {
             Distance::Height { m, .. } => (0, m),
             Distance::Gsd { cm, .. } => (1, cm),
+            Distance::StandOff { m } => (2, m),
         };
-        self.whole(leads).numbers(&[distance, pass.forward_overlap, pass.sidelap]);
+        let above = match pass.distance.above() {
+            Above::MeanGround => 0,
+            Above::TakeOff => 1,
+            Above::Ground => 2,
+        };
+        self.whole(leads).whole(above).numbers(&[distance, pass.forward_overlap, pass.sidelap]);
         self.optional(pass.speed_mps).optional(pass.margin_m);
         let (camera, gimbal) = (&aircraft.camera, &aircraft.gimbal);
         self.whole(u64::from(camera.width_px)).whole(u64::from(camera.height_px)).numbers(&[
@@ -108,7 +154,11 @@ impl Digest {
             gimbal.slew_dps,
             gimbal.settle_s,
             aircraft.airframe.top_speed_mps,
+            aircraft.airframe.climb_mps,
+            aircraft.airframe.descent_mps,
+            aircraft.airframe.acceleration_mps2,
             conditions.height_ceiling_m,
+            conditions.clearance_m,
             conditions.blur_px,
         ])
     }

@@ -1,12 +1,13 @@
 use crate::caution::{Facts, cautions};
 use crate::digest::{Digest, Key};
 use crate::flight::fly;
+use crate::route::Airspace;
 use crate::verdict::judge;
 use crate::{
-    Aircraft, Cancelled, Conditions, Depth, Flight, Id, LoadFigures, Outcome, Pass, PassOutcome, PassPlan,
-    PlanError, Rates, Reach, Scenario, SiteError, SiteModel, SiteOutline, Stations, Store, Strategy,
-    TimeTerms, ViewFigures, ViewLimits, ViewTable, Watch, image_pairs, plan_pass, processing_hours, reach,
-    sight, views,
+    Above, Aircraft, Cancelled, Conditions, Depth, Flight, Id, Leg, LegKind, LoadFigures, Outcome, Pass,
+    PassOutcome, PassPlan, PlanError, Rates, Reach, Scenario, SiteError, SiteModel, SiteOutline, Stations,
+    Store, Strategy, TimeTerms, ViewFigures, ViewLimits, ViewTable, Watch, image_pairs, plan_pass,
+    processing_hours, reach, sight, views,
 };
 use std::sync::Arc;
 use thiserror::Error;
@@ -77,6 +78,9 @@ pub enum EvaluateError {
     Site(#[from] SiteError),
 }
 
+/// A pass at a height that comes nearer to the ground flies into it. Common practice, no source.
+const LEAST_ABOVE_GROUND_M: f64 = 2.0;
+
 const STAGE_SITE: u8 = 1;
 const STAGE_PLAN: u8 = 2;
 const STAGE_SIGHT: u8 = 3;
@@ -94,7 +98,7 @@ impl Evaluator<'_> {
         let (strategy, aircraft) = find(scenario, strategy)?;
         let outline = self.outline(scenario)?;
         let plans = self.plans(scenario, strategy, aircraft, &outline)?;
-        let (flight, stranded) = fly(&plans, &aircraft.airframe, &outline);
+        let (flight, stranded) = fly(&plans, &aircraft.airframe, &outline, scenario.conditions.clearance_m);
         let mut outcome = quick(scenario, strategy, aircraft, &outline, plans, flight);
         outcome.reasons = reasons(strategy, aircraft, &outline, &outcome.passes);
         outcome.reasons.extend(stranded);
@@ -129,7 +133,7 @@ impl Evaluator<'_> {
     ) -> Result<Vec<Arc<PassPlan>>, EvaluateError> {
         let airspace = Digest::of_stage(STAGE_OUTLINE).airspace(&scenario.site).finish();
         let bytes = |plan: &PassPlan| {
-            let stops: usize = plan.legs.iter().map(|leg| leg.stops.len()).sum();
+            let stops: usize = plan.legs.iter().map(|leg| leg.stops.len() + leg.via_m.len() * 2).sum();
             size_of::<PassPlan>()
                 + plan.legs.len() * size_of::<crate::Leg>()
                 + stops * size_of::<crate::Stop>()
@@ -244,9 +248,18 @@ fn reasons(
     let mut found = Vec::new();
     for (k, (pass, planned)) in strategy.passes.iter().zip(passes).enumerate() {
         let number = if strategy.passes.len() > 1 { format!("pass {}: ", k + 1) } else { String::new() };
+        if let Some(reason) = &planned.plan.refused {
+            found.push(format!("{number}{reason}"));
+            continue;
+        }
+        if !pass.pattern.kind().flies_over() {
+            continue;
+        }
         found.extend(gimbal_reason(pass, aircraft).map(|reason| format!("{number}{reason}")));
-        let (height_m, tallest_m) = (planned.plan.layout.height_m, outline.tallest_roof_m.unwrap_or(0.0));
-        if height_m <= tallest_m {
+        let layout = &planned.plan.layout;
+        let followed = layout.above == Above::Ground;
+        let (height_m, tallest_m) = (layout.lowest_m, outline.tallest_roof_m.unwrap_or(0.0));
+        if height_m <= tallest_m && !followed {
             found.push(format!(
                 "{number}flies at {height_m:.0} m, not above the highest roof ({tallest_m:.0} m); raise it well above"
             ));
@@ -254,9 +267,29 @@ fn reasons(
             found.push(format!(
                 "{number}no exposure shows anything of the site; lower its tilt or widen its margin"
             ));
+        } else {
+            found.extend(collision(&planned.plan, outline).map(|reason| format!("{number}{reason}")));
         }
     }
     found
+}
+
+/// What a pass at a height flies into: something that stands beyond the boundary, or the ground.
+fn collision(plan: &PassPlan, outline: &SiteOutline) -> Option<String> {
+    let airspace = Airspace { site: outline, clearance_m: 0.0 };
+    let strips = || plan.legs.iter().filter(|leg| leg.kind == LegKind::Strip);
+    if plan.layout.lowest_m + outline.reference_z_m <= outline.highest_z_m {
+        let corners = |leg: &Leg| leg.corners_m().collect::<Vec<_>>();
+        if let Some(leg) = strips().find(|leg| airspace.too_near(&corners(leg), 0.0).is_some()) {
+            let name = airspace.too_near(&corners(leg), 0.0).unwrap_or_default().to_owned();
+            return Some(format!("flies into \"{name}\"; raise it"));
+        }
+    }
+    let least_m = strips()
+        .map(|leg| airspace.least_above_ground_m(&leg.corners_m().collect::<Vec<_>>()))
+        .fold(f64::INFINITY, f64::min);
+    (least_m < LEAST_ABOVE_GROUND_M)
+        .then(|| format!("comes to {least_m:.0} m above the ground; raise it or have it follow the ground"))
 }
 
 /// What the gimbal cannot do. An aircraft that holds a look can yaw for it, so only a cycle needs the pan.

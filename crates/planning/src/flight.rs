@@ -1,8 +1,7 @@
-use crate::motion::{Trapezoid, trapezoid_time_s};
-use crate::route::way_round;
-use crate::{Airframe, Id, Leg, LegKind, PassPlan, SiteOutline, Stop};
+use crate::motion::{Trapezoid, YAW_RADPS, trapezoid_time_s};
+use crate::route::{Airspace, legs_along};
+use crate::{Airframe, Id, Leg, LegKind, PassPlan, SiteOutline};
 use glam::{DVec2, DVec3};
-use std::f64::consts::PI;
 use std::sync::Arc;
 
 /// The whole flight of a strategy: every leg in order, with its clock and its sortie.
@@ -72,9 +71,6 @@ impl FlightTerms {
     }
 }
 
-/// Yaw rate at corners.
-const YAW_RADPS: f64 = PI / 3.0;
-
 /// Time to come to rest and settle at a corner, on top of the yaw.
 const CORNER_S: f64 = 1.0;
 
@@ -93,20 +89,24 @@ pub(crate) fn fly(
     plans: &[Arc<PassPlan>],
     airframe: &Airframe,
     site: &SiteOutline,
+    clearance_m: f64,
 ) -> (Flight, Option<String>) {
     let usable_s = airframe.usable_flying_time_s();
-    let mut pilot = Pilot::new(plans, airframe, site, usable_s);
+    let airspace = Airspace { site, clearance_m };
+    let mut pilot = Pilot::new(plans, airframe, airspace, usable_s);
     let reached = pilot.fly_all(plans);
     if reached.is_ok() {
         return (pilot.land(), None);
     }
-    let mut unbounded = Pilot::new(plans, airframe, site, f64::INFINITY);
+    let mut unbounded = Pilot::new(plans, airframe, airspace, f64::INFINITY);
     let why = match unbounded.fly_all(plans) {
         Ok(()) | Err(Stuck::OutOfReach) => format!(
             "a battery set flies {:.1} min before the reserve, too short to reach the route, expose and return",
             usable_s / 60.0
         ),
-        Err(Stuck::NoWayRound) => "keep-outs leave no way between take-off point and route".to_owned(),
+        Err(Stuck::NoWayRound) => {
+            "keep-outs and structures leave no way between take-off point and route".to_owned()
+        }
     };
     (unbounded.land(), Some(why))
 }
@@ -121,7 +121,7 @@ enum Stuck {
 /// Flies leg after leg and keeps the clock.
 struct Pilot<'a> {
     airframe: &'a Airframe,
-    site: &'a SiteOutline,
+    airspace: Airspace<'a>,
     usable_s: f64,
     home_m: DVec3,
     flown: Vec<FlownLeg>,
@@ -138,11 +138,12 @@ struct Pilot<'a> {
 }
 
 impl<'a> Pilot<'a> {
-    fn new(plans: &[Arc<PassPlan>], airframe: &'a Airframe, site: &'a SiteOutline, usable_s: f64) -> Self {
+    fn new(plans: &[Arc<PassPlan>], airframe: &'a Airframe, airspace: Airspace<'a>, usable_s: f64) -> Self {
+        let site = airspace.site;
         let home_m = site.take_off_m.extend(site.take_off_z_m);
         Pilot {
             airframe,
-            site,
+            airspace,
             usable_s,
             home_m,
             flown: Vec::new(),
@@ -163,9 +164,9 @@ impl<'a> Pilot<'a> {
             let mut legs = plan.legs.as_slice();
             while let Some((leg, rest)) = legs.split_first() {
                 self.go_to(leg.from_m)?;
-                if leg.kind == LegKind::Link && !self.fits(leg)? {
+                if leg.kind != LegKind::Strip && !self.fits(leg)? {
                     self.go_home()?;
-                    legs = &legs[legs.iter().take_while(|l| l.kind == LegKind::Link).count()..];
+                    legs = &legs[legs.iter().take_while(|l| l.kind != LegKind::Strip).count()..];
                     continue;
                 }
                 self.fly_in_sorties(leg.clone(), index, plan)?;
@@ -186,7 +187,7 @@ impl<'a> Pilot<'a> {
             }
             let turned_back = self.last_stop_that_fits(&left)?;
             if let Some(stop) = turned_back {
-                let (done, remaining) = split(&left, stop);
+                let (done, remaining) = left.split(stop);
                 self.expose(done, Some((index, plan)));
                 left = remaining;
             }
@@ -206,10 +207,10 @@ impl<'a> Pilot<'a> {
         if self.usable_s.is_infinite() {
             return Ok(true);
         }
-        let end = leg.from_m + (leg.to_m - leg.from_m).normalize_or_zero() * along_m;
+        let end = leg.at_m(along_m);
         let there_s = self.turn_s(leg) + self.moving_s(leg, along_m);
         let elapsed_s = self.clock_s - self.sortie_start_s;
-        let return_s = self.return_s(end, level_track(leg))?;
+        let return_s = self.return_s(end, track_at(leg, along_m))?;
         Ok(elapsed_s + there_s + return_s <= self.usable_s)
     }
 
@@ -233,47 +234,17 @@ impl<'a> Pilot<'a> {
         let mut total_s = 0.0;
         for leg in legs {
             total_s += corner_s(track, leg) + self.moving_s(leg, leg.length_m());
-            track = level_track(leg).or(track);
+            track = end_track(leg).or(track);
         }
         (total_s, track)
     }
 
     fn way_home(&self, from_m: DVec3) -> Result<Vec<Leg>, Stuck> {
-        let mut legs = self.level_legs(from_m, self.home_m.with_z(from_m.z), LegKind::Transit)?;
-        legs.extend(self.vertical_leg(self.home_m.with_z(from_m.z), self.home_m.z));
-        Ok(legs)
-    }
-
-    fn level_legs(&self, from_m: DVec3, to_m: DVec3, kind: LegKind) -> Result<Vec<Leg>, Stuck> {
-        let way =
-            way_round(from_m.truncate(), to_m.truncate(), &self.site.keep_outs).ok_or(Stuck::NoWayRound)?;
-        let piece = |pair: &[DVec2]| Leg {
-            kind,
-            from_m: pair[0].extend(from_m.z),
-            to_m: pair[1].extend(from_m.z),
-            speed_mps: self.airframe.top_speed_mps,
-            stops: Vec::new(),
-        };
-        Ok(way.windows(2).filter(|pair| pair[0] != pair[1]).map(piece).collect())
-    }
-
-    fn vertical_leg(&self, from_m: DVec3, to_z_m: f64) -> Option<Leg> {
-        let (kind, speed_mps) = if to_z_m > from_m.z {
-            (LegKind::Climb, self.airframe.climb_mps)
-        } else {
-            (LegKind::Descent, self.airframe.descent_mps)
-        };
-        (to_z_m != from_m.z).then(|| Leg {
-            kind,
-            from_m,
-            to_m: from_m.with_z(to_z_m),
-            speed_mps,
-            stops: Vec::new(),
-        })
+        self.cross(from_m, self.home_m, LegKind::Transit)
     }
 
     /// Goes from wherever the aircraft is to a place on the route: up from the ground, or across from the pass before,
-    /// always at the higher of the two heights.
+    /// at the higher of the two heights, or as high as it takes to pass over what stands between.
     fn go_to(&mut self, place_m: DVec3) -> Result<(), Stuck> {
         if self.airborne {
             if self.position_m == place_m {
@@ -301,13 +272,10 @@ impl<'a> Pilot<'a> {
         }
     }
 
-    /// Legs from place to place: climb first or descend last.
+    /// Legs from place to place: climb first or descend last, over or round what stands.
     fn cross(&self, from_m: DVec3, to_m: DVec3, kind: LegKind) -> Result<Vec<Leg>, Stuck> {
-        let level_z = from_m.z.max(to_m.z);
-        let mut legs: Vec<Leg> = self.vertical_leg(from_m, level_z).into_iter().collect();
-        legs.extend(self.level_legs(from_m.with_z(level_z), to_m.with_z(level_z), kind)?);
-        legs.extend(self.vertical_leg(to_m.with_z(level_z), to_m.z));
-        Ok(legs)
+        let way = self.airspace.way(from_m, to_m).ok_or(Stuck::NoWayRound)?;
+        Ok(legs_along(&way, kind, self.airframe))
     }
 
     fn go_home(&mut self) -> Result<(), Stuck> {
@@ -339,7 +307,7 @@ impl<'a> Pilot<'a> {
             self.exposures += leg.stops.len() as u32;
             self.progressed = true;
         }
-        if let Some(track) = level_track(&leg) {
+        if let Some(track) = end_track(&leg) {
             self.track = Some(track);
         }
         self.position_m = leg.to_m;
@@ -377,7 +345,8 @@ impl<'a> Pilot<'a> {
             };
             *part += flown.moving_s;
             route_length_m += flown.leg.length_m();
-            farthest_m = farthest_m.max((flown.leg.to_m - self.home_m).truncate().length());
+            let corners = flown.leg.via_m.iter().chain([&flown.leg.to_m]);
+            farthest_m = corners.map(|p| (p - self.home_m).truncate().length()).fold(farthest_m, f64::max);
         }
         Flight {
             legs: self.flown,
@@ -390,24 +359,34 @@ impl<'a> Pilot<'a> {
     }
 }
 
-/// Horizontal direction of a leg that has one.
-fn level_track(leg: &Leg) -> Option<DVec2> {
-    let level = (leg.to_m - leg.from_m).truncate();
+/// Horizontal direction in which a leg begins, if it has one.
+fn start_track(leg: &Leg) -> Option<DVec2> {
+    leg.pieces_m().find_map(|(a, b)| level(b - a))
+}
+
+/// Horizontal direction in which a leg ends, if it has one.
+fn end_track(leg: &Leg) -> Option<DVec2> {
+    leg.pieces_m().filter_map(|(a, b)| level(b - a)).last()
+}
+
+/// Horizontal direction of a leg at a distance from its start.
+fn track_at(leg: &Leg, along_m: f64) -> Option<DVec2> {
+    let mut left_m = along_m;
+    let here = leg.pieces_m().find(|(a, b)| {
+        left_m -= a.distance(*b);
+        left_m <= 1e-9
+    });
+    here.and_then(|(a, b)| level(b - a)).or_else(|| end_track(leg))
+}
+
+fn level(way: DVec3) -> Option<DVec2> {
+    let level = way.truncate();
     (level != DVec2::ZERO).then_some(level)
 }
 
 /// Time for the corner before a leg.
 fn corner_s(track: Option<DVec2>, leg: &Leg) -> f64 {
-    let Some((before, after)) = track.zip(level_track(leg)) else { return 0.0 };
+    let Some((before, after)) = track.zip(start_track(leg)) else { return 0.0 };
     let angle = before.angle_to(after).abs();
     if angle < STRAIGHT_RAD { 0.0 } else { angle / YAW_RADPS + CORNER_S }
-}
-
-/// A leg up to and including its first `stops` exposures, and what is left of it.
-fn split(leg: &Leg, stops: usize) -> (Leg, Leg) {
-    let along_m = leg.stops[stops - 1].along_m;
-    let at_m = leg.from_m + (leg.to_m - leg.from_m).normalize_or_zero() * along_m;
-    let done = Leg { to_m: at_m, stops: leg.stops[..stops].to_vec(), ..leg.clone() };
-    let rest = leg.stops[stops..].iter().map(|s| Stop { along_m: s.along_m - along_m, ..*s }).collect();
-    (done, Leg { from_m: at_m, stops: rest, ..leg.clone() })
 }

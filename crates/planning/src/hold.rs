@@ -43,11 +43,11 @@ impl Evaluator<'_> {
         match hold {
             Hold::Gsd => {
                 let cm = layout.vertical_gsd_m * 100.0;
-                set_all(&mut held.scenario, Distance::Gsd { cm, above: Above::MeanGround });
+                held.scenario.strategies.iter_mut().for_each(|strategy| set_gsd(strategy, cm));
             }
             Hold::Height => {
                 let m = layout.height_m;
-                set_all(&mut held.scenario, Distance::Height { m, above: Above::MeanGround });
+                set_all(&mut held.scenario, Distance::Height { m, above: layout.above });
             }
             Hold::TimeOnSite => {
                 let target_s = outcome.time.time_on_site_s();
@@ -100,6 +100,15 @@ fn set_all(scenario: &mut Scenario, distance: Distance) {
     scenario.strategies.iter_mut().for_each(|strategy| set(strategy, distance));
 }
 
+/// Sets the distance of the passes that fly above their subject; the others keep their stand-off.
 fn set(strategy: &mut Strategy, distance: Distance) {
-    strategy.passes.iter_mut().for_each(|pass| pass.distance = distance);
+    let over = strategy.passes.iter_mut().filter(|pass| pass.pattern.kind().flies_over());
+    over.for_each(|pass| pass.distance = distance);
+}
+
+/// Sets the GSD of every pass: heights and stand-offs follow.
+fn set_gsd(strategy: &mut Strategy, cm: f64) {
+    for pass in &mut strategy.passes {
+        pass.distance = Distance::Gsd { cm, above: pass.distance.above() };
+    }
 }

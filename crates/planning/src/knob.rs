@@ -1,5 +1,5 @@
 use crate::check::limits::{self, Range};
-use crate::{Aim, Attitude, Distance, Id, Pass, Scenario, Unit};
+use crate::{Aim, Attitude, Distance, Id, Pass, PatternKind, Scenario, Unit};
 use thiserror::Error;
 
 /// Names an input.
@@ -9,6 +9,8 @@ pub enum KnobId {
     Height,
     /// GSD of a pass, where the GSD leads.
     Gsd,
+    /// Stand-off of a pass, where the stand-off leads.
+    StandOff,
     /// Forward overlap of a pass.
     ForwardOverlap,
     /// Sidelap of a pass.
@@ -78,18 +80,20 @@ pub const KNOBS: &[Knob] = &[
     Knob {
         id: KnobId::Height,
         name: "Height",
-        explanation: "Above the mean ground inside the boundary. Higher is quicker and coarser.",
+        explanation: "Above what the pass says: the mean ground inside the boundary, unless set otherwise. Higher is quicker and coarser.",
         unit: Unit::Metres,
         range: limits::HEIGHT_M,
         get: |scenario, pass| match pass_of(scenario, pass)?.distance {
             Distance::Height { m, .. } => Some(m),
-            Distance::Gsd { .. } => None,
+            Distance::Gsd { .. } | Distance::StandOff { .. } => None,
         },
         set: |scenario, pass, value| {
             let value = checked(&limits::HEIGHT_M, value)?;
             match &mut pass_mut(scenario, pass)?.distance {
                 Distance::Height { m, .. } => *m = value,
-                Distance::Gsd { .. } => return Err(EditError::DoesNotApply("height")),
+                Distance::Gsd { .. } | Distance::StandOff { .. } => {
+                    return Err(EditError::DoesNotApply("height"));
+                }
             }
             Ok(())
         },
@@ -102,13 +106,36 @@ pub const KNOBS: &[Knob] = &[
         range: limits::GSD_CM,
         get: |scenario, pass| match pass_of(scenario, pass)?.distance {
             Distance::Gsd { cm, .. } => Some(cm),
-            Distance::Height { .. } => None,
+            Distance::Height { .. } | Distance::StandOff { .. } => None,
         },
         set: |scenario, pass, value| {
             let value = checked(&limits::GSD_CM, value)?;
             match &mut pass_mut(scenario, pass)?.distance {
                 Distance::Gsd { cm, .. } => *cm = value,
-                Distance::Height { .. } => return Err(EditError::DoesNotApply("GSD")),
+                Distance::Height { .. } | Distance::StandOff { .. } => {
+                    return Err(EditError::DoesNotApply("GSD"));
+                }
+            }
+            Ok(())
+        },
+    },
+    Knob {
+        id: KnobId::StandOff,
+        name: "Stand-off",
+        explanation: "Distance from the wall, from the structure's circle or from the soffit, where it leads.",
+        unit: Unit::Metres,
+        range: limits::STAND_OFF_M,
+        get: |scenario, pass| match pass_of(scenario, pass)?.distance {
+            Distance::StandOff { m } => Some(m),
+            Distance::Height { .. } | Distance::Gsd { .. } => None,
+        },
+        set: |scenario, pass, value| {
+            let value = checked(&limits::STAND_OFF_M, value)?;
+            match &mut pass_mut(scenario, pass)?.distance {
+                Distance::StandOff { m } => *m = value,
+                Distance::Height { .. } | Distance::Gsd { .. } => {
+                    return Err(EditError::DoesNotApply("stand-off"));
+                }
             }
             Ok(())
         },
@@ -148,7 +175,8 @@ pub const KNOBS: &[Knob] = &[
             let value = checked(&limits::TILT_DEG, value)?;
             let pass = pass_mut(scenario, pass)?;
             let mut any = false;
-            for attitude in pass.attitudes.iter_mut().filter(|attitude| is_tilted(attitude)) {
+            let own = pass.pattern.kind() != PatternKind::Orbit;
+            for attitude in pass.attitudes.iter_mut().filter(|attitude| own && is_tilted(attitude)) {
                 attitude.tilt_deg = value;
                 any = true;
             }
@@ -185,7 +213,9 @@ pub const KNOBS: &[Knob] = &[
 /// The attitudes that a tilt slider moves. One that points somewhere keeps being tilted when its tilt passes through 0;
 /// one that never had an aim but the track stays straight down.
 fn tilted(pass: &Pass) -> impl Iterator<Item = &Attitude> {
-    pass.attitudes.iter().filter(|attitude| is_tilted(attitude))
+    // An orbit's tilt follows from its rings and its target.
+    let own = pass.pattern.kind() != PatternKind::Orbit;
+    pass.attitudes.iter().filter(move |attitude| own && is_tilted(attitude))
 }
 
 fn is_tilted(attitude: &Attitude) -> bool {

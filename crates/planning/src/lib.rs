@@ -36,6 +36,7 @@ mod requirement;
 mod route;
 mod scenario;
 mod site;
+mod site_templates;
 mod store;
 mod strategy;
 mod surface;
@@ -59,7 +60,7 @@ pub use knob::{EditError, KNOBS, Knob, KnobId, knob};
 pub use load::{image_pairs, processing_hours};
 pub use measure::{Better, MEASURES, Measure, MeasureId, Unit, measure};
 pub use outcome::{Depth, HourTerms, LoadFigures, Outcome, PassOutcome, TimeTerms};
-pub use outline::SiteOutline;
+pub use outline::{Obstacle, OutlineStructure, SiteOutline};
 pub use requirement::{ByClass, Requirement, SurfaceClass, ViewRules};
 pub use route::{
     ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, Reach, SpeedBound, SpeedTerms, Stations,
@@ -67,9 +68,11 @@ pub use route::{
 };
 pub use scenario::Scenario;
 pub use site::{GeoPoint, KeepOut, Site, Structure, StructureKind, Terrain, TypicalBuilding};
+pub use site_templates::{SiteChoice, SiteTemplate, TemplateError};
 pub use store::Store;
 pub use strategy::{
-    Above, Aim, Attitude, CountingRule, Distance, Pass, Pattern, Reported, Strategy, StripDirection,
+    Above, Aim, Attitude, CountingRule, Distance, OrbitCentre, OrbitRadius, Pass, Pattern, PatternKind,
+    Reported, Rings, Strategy, StripDirection,
 };
 pub use surface::{
     ASSUMED_LIMIT, Prism, ResolvedStructure, ResolvedStructures, SAMPLE_LIMIT, Sample, SamplePoint,

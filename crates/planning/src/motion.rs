@@ -5,7 +5,10 @@ use std::f64::consts::{PI, TAU};
 /// Standard acceleration of free fall, in m/s² (ISO 80000-3).
 pub const STANDARD_GRAVITY_MPS2: f64 = 9.80665;
 
-/// A straight leg from rest to rest with constant acceleration, constant speed and constant braking.
+/// Yaw rate at corners and on rings. Common practice, no source.
+pub(crate) const YAW_RADPS: f64 = PI / 3.0;
+
+/// A leg from rest to rest with constant acceleration, constant speed and constant braking.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Trapezoid {
     length_m: f64,

@@ -1,5 +1,6 @@
 use crate::polygon::least_width;
-use crate::{KeepOut, Site, SiteError, resolved_structures};
+use crate::surface::convex_parts;
+use crate::{Id, KeepOut, ResolvedStructure, Site, SiteError, Terrain, resolved_structures};
 use glam::DVec2;
 
 /// What routes need to know of a site, worked out once.
@@ -31,6 +32,44 @@ pub struct SiteOutline {
     pub keep_outs: Vec<KeepOut>,
     /// Whether the structures are assumed ones.
     pub assumed: bool,
+    /// The ground.
+    pub terrain: Terrain,
+    /// What passes go round, along or below: the site's own structures, or the assumed boxes.
+    pub structures: Vec<OutlineStructure>,
+    /// What nothing flies through: the structures cut into convex solids.
+    pub obstacles: Vec<Obstacle>,
+    /// Top of the highest of them; below everything where nothing stands.
+    pub highest_z_m: f64,
+}
+
+/// A structure as passes see it, with heights of the local frame.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OutlineStructure {
+    /// The structure it was made from; nothing for an assumed box.
+    pub id: Option<Id>,
+    /// Its name.
+    pub name: String,
+    /// Footprint, counter-clockwise, open ring; its sides are the walls, from 0.
+    pub footprint_m: Vec<DVec2>,
+    /// Lowest ground at its footprint's corners.
+    pub base_z_m: f64,
+    /// Its roof, or the top of a deck.
+    pub top_z_m: f64,
+    /// Underside of a deck; nothing for what stands on the ground.
+    pub soffit_z_m: Option<f64>,
+}
+
+/// A convex upright solid that nothing flies through.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Obstacle {
+    /// Index into the outline's structures.
+    pub structure: usize,
+    /// Outline, counter-clockwise, open, convex.
+    pub ring_m: Vec<DVec2>,
+    /// Where it begins: a soffit, or below everything for what stands on the ground.
+    pub bottom_z_m: f64,
+    /// Where it ends.
+    pub top_z_m: f64,
 }
 
 impl SiteOutline {
@@ -44,6 +83,11 @@ impl SiteOutline {
         let above = |roof_z_m: f64| (roof_z_m - reference_z_m).max(0.0);
         let tallest_roof_m = resolved.highest_roof_m().map(|h| h.max(0.0));
         let tallest_anywhere_m = resolved.structures.iter().map(|s| above(s.roof_z_m)).max_by(f64::total_cmp);
+        let structures: Vec<OutlineStructure> =
+            resolved.structures.iter().map(|structure| OutlineStructure::new(structure, site)).collect();
+        let obstacles: Vec<Obstacle> =
+            structures.iter().enumerate().flat_map(|(index, s)| s.obstacles(index)).collect();
+        let highest_z_m = obstacles.iter().map(|o| o.top_z_m).fold(f64::NEG_INFINITY, f64::max);
         let inside = resolved.structures.into_iter().filter(|s| s.counts);
         let footprints_m: Vec<Vec<DVec2>> = inside.map(|s| s.footprint_m).collect();
         let corners = site.boundary_m.iter().chain(footprints_m.iter().flatten());
@@ -63,6 +107,48 @@ impl SiteOutline {
             take_off_z_m: site.terrain.height_m(site.take_off_m),
             keep_outs: site.keep_outs.clone(),
             assumed,
+            terrain: site.terrain.clone(),
+            structures,
+            obstacles,
+            highest_z_m,
         })
     }
+
+    /// The structure that a pass names.
+    pub(crate) fn structure(&self, id: Id) -> Option<&OutlineStructure> {
+        self.structures.iter().find(|structure| structure.id == Some(id))
+    }
+
+    /// Most that any structure stands above the ground under it; 0 where none does.
+    pub(crate) fn tallest_above_ground_m(&self) -> f64 {
+        self.structures.iter().map(|s| s.top_z_m - s.base_z_m).fold(0.0, f64::max)
+    }
+}
+
+impl OutlineStructure {
+    fn new(resolved: &ResolvedStructure, site: &Site) -> Self {
+        let named = site.structures.iter().find(|structure| Some(structure.id) == resolved.id);
+        OutlineStructure {
+            id: resolved.id,
+            name: named.map_or_else(|| "a typical building".to_owned(), |structure| structure.name.clone()),
+            footprint_m: resolved.footprint_m.clone(),
+            base_z_m: resolved.base_z_m,
+            top_z_m: resolved.roof_z_m,
+            soffit_z_m: soffit_z_m(resolved),
+        }
+    }
+
+    /// The solids that it is made of.
+    pub(crate) fn obstacles(&self, index: usize) -> Vec<Obstacle> {
+        let bottom_z_m = self.soffit_z_m.unwrap_or(f64::NEG_INFINITY);
+        convex_parts(&self.footprint_m)
+            .into_iter()
+            .map(|ring_m| Obstacle { structure: index, ring_m, bottom_z_m, top_z_m: self.top_z_m })
+            .collect()
+    }
+}
+
+/// Underside of a structure that does not stand on the ground. Of the kinds that a site can hold so far none does.
+fn soffit_z_m(_structure: &ResolvedStructure) -> Option<f64> {
+    None
 }

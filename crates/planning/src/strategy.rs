@@ -1,4 +1,5 @@
 use crate::Id;
+use glam::DVec2;
 use serde::{Deserialize, Serialize};
 
 /// An aircraft and what it flies.
@@ -55,8 +56,8 @@ pub struct Pass {
     pub margin_m: Option<f64>,
 }
 
-/// Where the aircraft goes. Orbits, facades, undersides and corridors will stand beside strips.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+/// Where the aircraft goes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum Pattern {
     /// Parallel lines over an area, flown to and fro.
@@ -67,6 +68,167 @@ pub enum Pattern {
         #[serde(default)]
         counting: CountingRule,
     },
+    /// Parallel lines along a line with corners: a road, a river, a row of masts.
+    Corridor {
+        /// The middle of what is to be captured.
+        line_m: Vec<DVec2>,
+        /// How wide it is; the strips are spread over this width.
+        width_m: f64,
+        /// How many strips there are and where.
+        #[serde(default)]
+        counting: CountingRule,
+    },
+    /// Closed rings about a structure or a place, the camera looking inward.
+    Orbit {
+        /// What is in the middle.
+        around: OrbitCentre,
+        /// How far from the middle.
+        #[serde(default)]
+        radius: OrbitRadius,
+        /// How many rings, and where.
+        rings: Rings,
+        /// What the camera is tilted to, above the ground in the middle.
+        target_height_m: f64,
+    },
+    /// Rows in front of the walls of a structure, the camera looking at the wall.
+    Facade {
+        /// The structure.
+        structure: Id,
+        /// Which walls: sides of the footprint, counter-clockwise from 0, in the order of the rows; all when absent.
+        #[serde(default)]
+        walls: Option<Vec<u32>>,
+        /// Kept from every structure, corners and neighbours included.
+        clearance_m: f64,
+        /// Least height of the lowest row above the ground.
+        lowest_m: f64,
+    },
+    /// Strips below a deck, the camera looking up.
+    Underside {
+        /// The deck.
+        structure: Id,
+        /// Pieces of equal length, each flown to its end before the next.
+        sections: u32,
+        /// Kept from the soffit.
+        soffit_clearance_m: f64,
+        /// Kept from the ground.
+        ground_clearance_m: f64,
+    },
+}
+
+impl Pattern {
+    /// Which of the patterns it is.
+    pub fn kind(&self) -> PatternKind {
+        match self {
+            Pattern::Strips { .. } => PatternKind::Strips,
+            Pattern::Corridor { .. } => PatternKind::Corridor,
+            Pattern::Orbit { .. } => PatternKind::Orbit,
+            Pattern::Facade { .. } => PatternKind::Facade,
+            Pattern::Underside { .. } => PatternKind::Underside,
+        }
+    }
+}
+
+/// A pattern without its settings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum PatternKind {
+    /// [`Pattern::Strips`].
+    Strips,
+    /// [`Pattern::Corridor`].
+    Corridor,
+    /// [`Pattern::Orbit`].
+    Orbit,
+    /// [`Pattern::Facade`].
+    Facade,
+    /// [`Pattern::Underside`].
+    Underside,
+}
+
+impl PatternKind {
+    /// All of them.
+    pub const ALL: [PatternKind; 5] = [
+        PatternKind::Strips,
+        PatternKind::Corridor,
+        PatternKind::Orbit,
+        PatternKind::Facade,
+        PatternKind::Underside,
+    ];
+
+    /// Name in files and sentences.
+    pub fn name(self) -> &'static str {
+        match self {
+            PatternKind::Strips => "strips",
+            PatternKind::Corridor => "corridor",
+            PatternKind::Orbit => "orbit",
+            PatternKind::Facade => "facade",
+            PatternKind::Underside => "underside",
+        }
+    }
+
+    /// Whether it flies above its subject at a height; the others keep a stand-off.
+    pub fn flies_over(self) -> bool {
+        matches!(self, PatternKind::Strips | PatternKind::Corridor)
+    }
+}
+
+/// What an orbit goes round.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum OrbitCentre {
+    /// The circle about a structure's footprint: its centroid, out to the farthest corner.
+    Structure(Id),
+    /// A place.
+    Point {
+        /// East.
+        x_m: f64,
+        /// North.
+        y_m: f64,
+    },
+}
+
+/// How far from its middle an orbit is flown.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum OrbitRadius {
+    /// The structure's circle and the pass's stand-off beyond it; about a place, the stand-off alone.
+    #[default]
+    StandOff,
+    /// Set; the stand-off follows from it.
+    Set {
+        /// Metres from the middle.
+        m: f64,
+    },
+}
+
+/// The rings of an orbit; heights are above the ground in the middle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum Rings {
+    /// Each by its height, in flying order.
+    At {
+        /// Heights of the rings.
+        heights_m: Vec<f64>,
+    },
+    /// Evenly spaced, from the lowest up.
+    Evenly {
+        /// How many.
+        count: u32,
+        /// Height of the lowest.
+        lowest_m: f64,
+        /// From ring to ring.
+        step_m: f64,
+    },
+}
+
+impl Rings {
+    /// Heights of the rings in flying order, in metres above the ground in the middle.
+    pub fn heights_m(&self) -> Vec<f64> {
+        match self {
+            Rings::At { heights_m } => heights_m.clone(),
+            Rings::Evenly { count, lowest_m, step_m } => {
+                (0..*count).map(|k| lowest_m + f64::from(k) * step_m).collect()
+            }
+        }
+    }
 }
 
 /// Which way strips run.
@@ -116,7 +278,7 @@ pub struct Attitude {
     pub aim: Aim,
 }
 
-/// Which way a tilted axis points. Aiming at a target will stand beside these.
+/// Which way a tilted axis points.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum Aim {
@@ -135,6 +297,23 @@ pub enum Aim {
         /// Clockwise from north.
         deg: f64,
     },
+    /// Toward the wall of a facade pass or the middle of an orbit; elsewhere there is no subject, and it is the track.
+    AtSubject {
+        /// Clockwise from the direction to the subject.
+        deg: f64,
+    },
+}
+
+impl Aim {
+    /// The angle that it sets.
+    pub fn deg(self) -> f64 {
+        match self {
+            Aim::FromTrack { deg }
+            | Aim::FromStrips { deg }
+            | Aim::FromNorth { deg }
+            | Aim::AtSubject { deg } => deg,
+        }
+    }
 }
 
 /// How far from the subject, and which of height and GSD leads when the aircraft is swapped.
@@ -157,13 +336,34 @@ pub enum Distance {
         #[serde(default)]
         above: Above,
     },
+    /// The stand-off leads: orbits, facades and undersides. With a GSD they take stand-off = GSD × focal length in
+    /// pixels, capped at the height ceiling.
+    StandOff {
+        /// Metres from the surface.
+        m: f64,
+    },
 }
 
-/// What a height is above. Take-off and the ground below will stand beside it when terrain grids do.
+impl Distance {
+    /// What the height is above; the mean ground where there is none.
+    pub fn above(self) -> Above {
+        match self {
+            Distance::Height { above, .. } | Distance::Gsd { above, .. } => above,
+            Distance::StandOff { .. } => Above::MeanGround,
+        }
+    }
+}
+
+/// What a height is above.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum Above {
     /// The reference plane: the mean ground inside the boundary.
     #[default]
     MeanGround,
+    /// The ground at the take-off point.
+    TakeOff,
+    /// The ground below, followed along each strip: never lower, and higher where the aircraft cannot climb or descend
+    /// as fast as the ground does, or where a structure stands.
+    Ground,
 }

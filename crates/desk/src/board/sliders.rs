@@ -137,7 +137,7 @@ fn column_sliders(ui: &mut Ui, column: &Column, area: Rect, asks: &mut Vec<Ask>)
         place = 1 - place;
         // Height or GSD stands alone where there is no tilt beside it, so that overlaps stay together.
         let alone = column.sliders.iter().all(|other| other.setting.knob != KnobId::Tilt);
-        let leads = matches!(setting.setting.knob, KnobId::Height | KnobId::Gsd);
+        let leads = matches!(setting.setting.knob, KnobId::Height | KnobId::StandOff | KnobId::Gsd);
         if place == 0 || (leads && alone) {
             at += SETTING;
             place = 0;
@@ -158,7 +158,11 @@ fn slider(
     asks: &mut Vec<Ask>,
 ) -> Option<f64> {
     const LINE: f32 = 18.0;
-    let width = if matches!(setting.setting.knob, KnobId::Height | KnobId::Gsd) { 48.0 } else { 42.0 };
+    let width = if matches!(setting.setting.knob, KnobId::Height | KnobId::StandOff | KnobId::Gsd) {
+        48.0
+    } else {
+        42.0
+    };
     let number = Rect::from_min_size(pos2(cell.right() - width, cell.top()), vec2(width, LINE));
     let rail = Rect::from_min_max(
         pos2(cell.left(), cell.top() + LINE),
@@ -188,7 +192,7 @@ fn setting_name(ui: &mut Ui, column: &Column, setting: &Setting, area: Rect, ask
         let spoken = format!("{} is unlike the reference's: {differs}", setting.spoken);
         announce(ui, mark, ("differs", &setting.spoken), &spoken, &format!("Reference: {differs}"));
     }
-    if !matches!(setting.setting.knob, KnobId::Height | KnobId::Gsd) {
+    if !matches!(setting.setting.knob, KnobId::Height | KnobId::StandOff | KnobId::Gsd) {
         let lay = |text: &str| ui.painter().layout_no_wrap(text.to_owned(), theme::caption(), colors.ink);
         let mut galley = lay(setting.setting.plain_name());
         if galley.size().x > area.width() - space::HAIR {
@@ -213,8 +217,10 @@ fn setting_name(ui: &mut Ui, column: &Column, setting: &Setting, area: Rect, ask
                     ui.close();
                 }
             };
-            item("Height leads, GSD follows", Lead::Height);
-            item("GSD leads, height follows", Lead::Gsd);
+            let distance = if setting.setting.knob == KnobId::StandOff { "stand-off" } else { "height" };
+            let leads = if distance == "height" { "Height leads" } else { "Stand-off leads" };
+            item(&format!("{leads}, GSD follows"), Lead::Height);
+            item(&format!("GSD leads, {distance} follows"), Lead::Gsd);
         });
         let spoken = format!("What leads {}", column.name);
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &spoken));

@@ -54,6 +54,11 @@ fn pass_ui(ui: &mut Ui, pass: &CardPass, color: Color32) {
     let mark = Rect::from_min_size(title.rect.left_bottom(), vec2(title.rect.width(), 2.0));
     ui.painter().rect_filled(mark, 0.0, color);
     ui.add_space(space::TIGHT);
+    if let Some(reason) = &pass.refused {
+        let text = RichText::new(format!("Left out: {reason}")).font(theme::body_strong());
+        ui.add(Label::new(text.color(theme::of(ui).bad)).wrap());
+        return;
+    }
     let keyed: Vec<&CardFigure> = pass.to_key_in.iter().chain(&pass.cameras).collect();
     let columns = tiles::columns(ui, keyed.len().max(pass.follows.len()));
     tiles::grid(ui, &keyed, Weight::Key, columns, &pass.title);

@@ -228,27 +228,36 @@ fn pass(
     }
 }
 
-/// "Pass 2 of 5: 73 m, tilt 45°, 312 images".
+/// "Pass 2 of 5: 73 m, tilt 45°, 312 images", or "Pass 3 of 5: orbit at 15 m, tilt 60°, 96 images".
 fn title(planned: &PassOutcome, (index, count): (usize, usize), units: Units) -> String {
-    let tilts = planned.plan.stations.poses.iter().map(|pose| pose.tilt_rad.to_degrees().round());
+    let (plan, layout) = (&planned.plan, &planned.plan.layout);
+    if plan.refused.is_some() {
+        return format!("Pass {} of {count}: {}, left out", index + 1, plan.pattern.name());
+    }
+    let tilts = plan.stations.poses.iter().map(|pose| pose.tilt_rad.to_degrees().round());
     let tilts = Units::Metric.span(Quantity::Angle, tilts);
-    let height = units.text(Quantity::Length, planned.plan.layout.height_m);
+    let distance = match layout.stand_off_m {
+        Some(m) => format!("{} at {}", plan.pattern.name(), units.text(Quantity::Length, m)),
+        None => units.text(Quantity::Length, layout.height_m),
+    };
     let images = show::counted(planned.image_count, "image", "images");
-    format!("Pass {} of {count}: {height}, tilt {tilts}, {images}", index + 1)
+    format!("Pass {} of {count}: {distance}, tilt {tilts}, {images}", index + 1)
 }
 
 fn lines<'a>(legs: impl Iterator<Item = &'a FlownLeg>) -> Vec<PlanLine> {
-    let line = |flown: &FlownLeg| PlanLine {
-        from_m: flown.leg.from_m.truncate(),
-        to_m: flown.leg.to_m.truncate(),
-        kind: match flown.leg.kind {
+    let of = |flown: &'a FlownLeg| {
+        let kind = match flown.leg.kind {
             LegKind::Strip => LineKind::Strip,
             LegKind::Link => LineKind::Link,
             LegKind::Transit | LegKind::Climb | LegKind::Descent => LineKind::Transit,
-        },
-        sortie: flown.sortie + 1,
+        };
+        let sortie = flown.sortie + 1;
+        flown.leg.pieces_m().map(move |(from, to)| {
+            let (from_m, to_m) = (from.truncate(), to.truncate());
+            PlanLine { from_m, to_m, kind, sortie }
+        })
     };
-    legs.map(line).filter(|line| line.from_m.distance_squared(line.to_m) > 1e-6).collect()
+    legs.flat_map(of).filter(|line| line.from_m.distance_squared(line.to_m) > 1e-6).collect()
 }
 
 /// Some round distances up to the farthest flown, and the one set for the pilot where it is near enough to matter.

@@ -1,7 +1,6 @@
-use super::words::{azimuth, difference, gigabytes, height, minutes, percent, speed, tilt};
-use obliquity_planning::{
-    Aim, Attitude, Caution, Id, Outcome, Pass, PassOutcome, Scenario, SiteOutline, SpeedBound,
-};
+use super::pass::card_pass;
+use super::words::{difference, gigabytes, height, minutes};
+use obliquity_planning::{Above, Caution, Id, Outcome, Scenario, SiteOutline};
 
 /// The set-up card as data: finished texts, to be laid out as anyone likes.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -37,9 +36,11 @@ pub struct Card {
 /// The values of one pass.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CardPass {
-    /// Which one, and of how many.
+    /// Which one, of how many, and its pattern.
     pub title: String,
-    /// Heights, speed and overlaps.
+    /// Why it is left out, where it cannot be flown: it then has no figures.
+    pub refused: Option<String>,
+    /// Heights or stand-off, what it goes round or along, clearances, speed and overlaps.
     pub to_key_in: Vec<CardFigure>,
     /// Tilt, gimbal pitch and heading of every attitude.
     pub cameras: Vec<CardFigure>,
@@ -91,16 +92,22 @@ const CLOSING: &str = "Figures are predictions from geometry and physics, not pr
                        pilot decide whether, where and how to fly.";
 
 impl CardFigure {
-    fn new(label: impl Into<String>, value: impl Into<String>) -> Self {
+    pub(super) fn new(label: impl Into<String>, value: impl Into<String>) -> Self {
         let (label, value) = (label.into(), value.into());
         CardFigure { label, value, also: None, note: None, fit: CardFit::Open }
     }
 
-    fn also(self, also: impl Into<String>) -> Self {
+    /// A length with its feet.
+    pub(super) fn long(label: &str, length_m: f64) -> Self {
+        let (value, feet) = height(length_m);
+        CardFigure::new(label, value).also(feet)
+    }
+
+    pub(super) fn also(self, also: impl Into<String>) -> Self {
         CardFigure { also: Some(also.into()), ..self }
     }
 
-    fn note(self, note: impl Into<String>) -> Self {
+    pub(super) fn note(self, note: impl Into<String>) -> Self {
         CardFigure { note: Some(note.into()), ..self }
     }
 
@@ -138,133 +145,6 @@ impl Card {
             cautions: outcome.cautions.clone(),
             closing: CLOSING,
         }
-    }
-}
-
-fn card_pass(
-    scenario: &Scenario,
-    outcome: &Outcome,
-    planned: &PassOutcome,
-    (number, count): (usize, usize),
-) -> CardPass {
-    let pass = scenario
-        .strategy(outcome.strategy)
-        .and_then(|strategy| strategy.passes.iter().find(|pass| pass.id == planned.plan.pass));
-    CardPass {
-        title: format!("Pass {number} of {count}: strips"),
-        to_key_in: to_key_in(scenario, pass, planned),
-        cameras: pass.map(|pass| cameras(pass, planned)).unwrap_or_default(),
-        follows: follows(planned),
-    }
-}
-
-fn to_key_in(scenario: &Scenario, pass: Option<&Pass>, planned: &PassOutcome) -> Vec<CardFigure> {
-    let (layout, terms) = (&planned.plan.layout, &planned.plan.speed);
-    let capped = if layout.capped { ", cut by the height ceiling" } else { "" };
-    let (value, feet) = height(layout.height_m);
-    let above_ground = format!("above the mean ground inside the boundary{capped}");
-    let mut figures = vec![CardFigure::new("height", value).also(feet).note(above_ground)];
-    if let Some(above_m) = above_take_off_m(scenario, planned) {
-        let (value, feet) = height(above_m);
-        figures.push(CardFigure::new("over take-off", value).also(feet).note("above the take-off point"));
-    }
-    let bound = format!("bound by {}", bound(terms.bound_by));
-    figures.push(speed_figure(terms.speed_mps).note(bound));
-    if let Some(pass) = pass {
-        figures.push(CardFigure::new("forward overlap", percent(pass.forward_overlap)));
-        figures.push(CardFigure::new("sidelap", percent(pass.sidelap)));
-    }
-    figures
-}
-
-fn speed_figure(speed_mps: f64) -> CardFigure {
-    let (value, mph) = speed(speed_mps);
-    CardFigure::new("speed", value).also(mph)
-}
-
-/// A length with its feet.
-fn long(label: &str, length_m: f64) -> CardFigure {
-    let (value, feet) = height(length_m);
-    CardFigure::new(label, value).also(feet)
-}
-
-fn follows(planned: &PassOutcome) -> Vec<CardFigure> {
-    let layout = &planned.plan.layout;
-    let dwells = planned.plan.exposure.dwell_s.len();
-    let (back_rad, cycled) = (layout.direction_rad + std::f64::consts::PI, dwells > 1);
-    let base = long("air base", layout.air_base_m);
-    let base = if cycled {
-        let cycle_s = planned.plan.exposure.cycle_s;
-        base.note(format!("between cycles of {dwells} exposures, {cycle_s:.1} s each cycle"))
-    } else {
-        base.note("between exposures")
-    };
-    let margin = if cycled {
-        let note = "the strips reach as far as the tilted images need";
-        CardFigure::new("margin", "none of its own").note(note)
-    } else {
-        long("margin", layout.margin_m).note("beyond the boundary")
-    };
-    let images = CardFigure::new("images", planned.image_count.to_string());
-    let images = match planned.plan.skipped {
-        0 => images,
-        n => images.note(format!("{n} more skipped: they show nothing of the site")),
-    };
-    vec![
-        base,
-        long("strip spacing", layout.strip_spacing_m),
-        CardFigure::new("strips", layout.strips.to_string()),
-        CardFigure::new("strips run", azimuth(layout.direction_rad))
-            .note(format!("and back {}", azimuth(back_rad))),
-        margin,
-        images,
-        CardFigure::new("nominal GSD", format!("{:.2} cm", layout.vertical_gsd_m * 100.0))
-            .note("of a level camera over level ground"),
-    ]
-}
-
-/// Height of the pass over the take-off point: what a flight controller measures from.
-fn above_take_off_m(scenario: &Scenario, planned: &PassOutcome) -> Option<f64> {
-    let site = &scenario.site;
-    let pose = planned.plan.stations.poses.first()?;
-    Some(pose.position_m.z - site.terrain.height_m(site.take_off_m))
-}
-
-fn cameras(pass: &Pass, planned: &PassOutcome) -> Vec<CardFigure> {
-    let strips_rad = planned.plan.layout.direction_rad;
-    let figure = |(index, attitude): (usize, &Attitude)| {
-        let label = match pass.attitudes.len() {
-            1 => "camera".to_owned(),
-            _ => format!("camera {}", index + 1),
-        };
-        let (value, gimbal) = tilt(attitude.tilt_deg);
-        CardFigure::new(label, value).also(gimbal).note(looks(attitude, strips_rad))
-    };
-    pass.attitudes.iter().enumerate().map(figure).collect()
-}
-
-fn looks(attitude: &Attitude, strips_rad: f64) -> String {
-    match attitude.aim {
-        Aim::FromTrack { deg } => {
-            let out_rad = strips_rad + deg.to_radians();
-            format!(
-                "looks {}, on return strips {}",
-                azimuth(out_rad),
-                azimuth(out_rad + std::f64::consts::PI)
-            )
-        }
-        Aim::FromStrips { deg } => format!("looks {} on all strips", azimuth(strips_rad + deg.to_radians())),
-        Aim::FromNorth { deg } => format!("looks {} on all strips", azimuth(deg.to_radians())),
-    }
-}
-
-fn bound(by: SpeedBound) -> &'static str {
-    match by {
-        SpeedBound::User => "your own limit",
-        SpeedBound::Airframe => "the airframe's top speed",
-        SpeedBound::ShotInterval => "the camera's shot interval",
-        SpeedBound::GimbalCycle => "the gimbal's cycle",
-        SpeedBound::Blur => "motion blur",
     }
 }
 
@@ -318,9 +198,14 @@ fn surroundings(scenario: &Scenario, outcome: &Outcome) -> Vec<CardFigure> {
     let tallest = CardFigure::new("tallest structure", value)
         .also(feet)
         .note(format!("above the mean ground{assumed}"));
-    let lowest = outcome.passes.iter().map(|pass| pass.plan.layout.height_m).min_by(f64::total_cmp);
-    let clearance = lowest
-        .map(|lowest_m| long("clearance", lowest_m - tallest_m).note("from the lowest pass to its top"));
+    // What follows the ground, goes round or goes along keeps clearances of its own.
+    let at_a_height = outcome.passes.iter().map(|pass| &pass.plan).filter(|plan| {
+        plan.pattern.flies_over() && plan.layout.above != Above::Ground && plan.refused.is_none()
+    });
+    let lowest = at_a_height.map(|plan| plan.layout.lowest_m).min_by(f64::total_cmp);
+    let clearance = lowest.map(|lowest_m| {
+        CardFigure::long("clearance", lowest_m - tallest_m).note("from the lowest pass to its top")
+    });
     [farthest, tallest].into_iter().chain(clearance).collect()
 }
 

@@ -18,6 +18,9 @@ pub(super) fn text(card: &Card) -> String {
     }
     for pass in &card.passes {
         page.title(&pass.title);
+        if let Some(reason) = &pass.refused {
+            page.line("LEFT OUT", reason);
+        }
         page.figures(pass.to_key_in.iter().chain(&pass.cameras).chain(&pass.follows));
     }
     page.title("Before you leave");

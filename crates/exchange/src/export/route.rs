@@ -84,7 +84,7 @@ fn sortie_corners(outcome: &Outcome) -> Vec<Vec<DVec3>> {
     let mut sorties: Vec<Vec<DVec3>> = vec![Vec::new(); outcome.flight.sorties.len()];
     for flown in &outcome.flight.legs {
         let Some(line) = sorties.get_mut(flown.sortie as usize) else { continue };
-        for at_m in [flown.leg.from_m, flown.leg.to_m] {
+        for at_m in flown.leg.corners_m() {
             if line.last() != Some(&at_m) {
                 line.push(at_m);
             }

@@ -59,6 +59,25 @@ ranges! {
     /// Images that a controller reports.
     REPORTED_IMAGES: "reported number of images", 0.0..=10000000.0, "give a count, or leave it out";
 
+    /// Stand-off of a pass, in metres.
+    STAND_OFF_M: "stand-off", 1.0..=500.0, "give metres from the surface";
+    /// Clearances kept from structures, soffit and ground, in metres.
+    CLEARANCE_M: "clearance", 0.5..=100.0, "give metres";
+    /// Width of a corridor, in metres.
+    CORRIDOR_WIDTH_M: "corridor width", 1.0..=5000.0, "give metres";
+    /// Radius of an orbit, in metres.
+    ORBIT_RADIUS_M: "orbit radius", 2.0..=2000.0, "give metres from the middle";
+    /// Height of a ring, in metres.
+    RING_HEIGHT_M: "ring height", 1.0..=500.0, "give metres above the ground in the middle";
+    /// Step between rings, in metres.
+    RING_STEP_M: "step between rings", 0.5..=200.0, "give metres";
+    /// Number of rings.
+    RINGS: "number of rings", 1.0..=100.0, "give a count";
+    /// Height that an orbit looks at, in metres.
+    TARGET_HEIGHT_M: "target height", -100.0..=500.0, "give metres above the ground in the middle";
+    /// Sections of an underside pass.
+    SECTIONS: "number of sections", 1.0..=200.0, "give a count";
+
     /// Coordinates of corners and places, in metres.
     COORDINATE_M: "coordinate", -20000.0..=20000.0, "give metres from the frame's origin and move the origin to the site";
     /// Latitude of a frame's origin, in degrees.
@@ -160,6 +179,10 @@ pub const STRATEGIES: usize = 16;
 pub const PASSES: usize = 40;
 /// Most attitudes in a pass.
 pub const ATTITUDES: usize = 8;
+/// Most corners of a corridor's line.
+pub const LINE_CORNERS: usize = 500;
+/// Sharpest turn of a corridor's line, in degrees.
+pub const LINE_TURN_DEG: f64 = 150.0;
 /// Most aircraft in a scenario.
 pub const AIRCRAFT: usize = 64;
 /// Most structures on a site, and most keep-outs.

@@ -1,5 +1,5 @@
-use super::{Checker, limits};
-use crate::{Aim, Attitude, Distance, Pass, Pattern, Scenario, Strategy, StripDirection};
+use super::{Checker, limits, pattern};
+use crate::{Attitude, Distance, Pass, Scenario, Site, Strategy};
 
 pub(super) fn check(check: &mut Checker, scenario: &Scenario) {
     let list = &scenario.strategies;
@@ -42,7 +42,7 @@ fn check_strategy(check: &mut Checker, scenario: &Scenario, path: &str, strategy
     }
     check.at_most(format!("{path}.passes"), "passes in a strategy", strategy.passes.len(), limits::PASSES);
     for (index, pass) in strategy.passes.iter().enumerate() {
-        check_pass(check, &format!("{path}.passes[{index}]"), pass);
+        check_pass(check, &scenario.site, &format!("{path}.passes[{index}]"), pass);
     }
     if let Some(reported) = strategy.reported {
         let path = format!("{path}.reported");
@@ -56,18 +56,34 @@ fn check_strategy(check: &mut Checker, scenario: &Scenario, path: &str, strategy
     }
 }
 
-fn check_pass(check: &mut Checker, path: &str, pass: &Pass) {
-    let Pattern::Strips { direction, .. } = pass.pattern;
-    match direction {
-        StripDirection::Automatic { turned_deg } => {
-            check.number(format!("{path}.pattern.direction.turned_deg"), turned_deg, limits::DIRECTION_DEG);
-        }
-        StripDirection::FromNorth { deg } => {
-            check.number(format!("{path}.pattern.direction.deg"), deg, limits::DIRECTION_DEG);
-        }
-    }
+fn check_pass(check: &mut Checker, site: &Site, path: &str, pass: &Pass) {
+    pattern::check(check, site, &format!("{path}.pattern"), &pass.pattern);
     check_attitudes(check, &format!("{path}.attitudes"), &pass.attitudes);
+    let kind = pass.pattern.kind();
+    if pass.attitudes.len() > 1 && !kind.flies_over() {
+        let message = format!(
+            "a pass of pattern {} must have one attitude, but it has {}; make a pass of each",
+            kind.name(),
+            pass.attitudes.len()
+        );
+        check.fault(format!("{path}.attitudes"), message);
+    }
     match pass.distance {
+        Distance::Height { .. } if !kind.flies_over() => {
+            let message = format!(
+                "a pass of pattern {} must be led by a stand-off or a GSD, but it is led by a height; give a stand-off",
+                kind.name()
+            );
+            check.fault(format!("{path}.distance"), message);
+        }
+        Distance::StandOff { .. } if kind.flies_over() => {
+            let message = format!(
+                "a pass of pattern {} must be led by a height or a GSD, but it is led by a stand-off; give a height",
+                kind.name()
+            );
+            check.fault(format!("{path}.distance"), message);
+        }
+        Distance::StandOff { m } => check.number(format!("{path}.distance.m"), m, limits::STAND_OFF_M),
         Distance::Height { m, .. } => check.number(format!("{path}.distance.m"), m, limits::HEIGHT_M),
         Distance::Gsd { cm, .. } => check.number(format!("{path}.distance.cm"), cm, limits::GSD_CM),
     }
@@ -86,7 +102,6 @@ fn check_attitudes(check: &mut Checker, path: &str, attitudes: &[Attitude]) {
     check.at_most(path, "attitudes in a pass", attitudes.len(), limits::ATTITUDES);
     for (index, attitude) in attitudes.iter().enumerate() {
         check.number(format!("{path}[{index}].tilt_deg"), attitude.tilt_deg, limits::TILT_DEG);
-        let (Aim::FromTrack { deg } | Aim::FromStrips { deg } | Aim::FromNorth { deg }) = attitude.aim;
-        check.number(format!("{path}[{index}].aim.deg"), deg, limits::DIRECTION_DEG);
+        check.number(format!("{path}[{index}].aim.deg"), attitude.aim.deg(), limits::DIRECTION_DEG);
     }
 }

@@ -1,27 +1,26 @@
-use crate::KeepOut;
 use crate::polygon::{length_inside, signed_area_m2};
 use glam::DVec2;
 
-/// Less than this inside a keep-out is touching it, not entering it.
+/// Less than this inside a ring is touching it, not entering it.
 const TOUCH_M: f64 = 1e-6;
 
-/// How far outside its corners a keep-out is passed.
+/// How far outside its corners a ring is passed.
 const CORNER_CLEARANCE_M: f64 = 0.01;
 
-/// The shortest way from one place to another that enters no keep-out, as corner points with both ends included.
+/// The shortest way from one place to another that enters no ring, as corner points with both ends included.
 ///
-/// Nothing when there is none: an end lies inside a keep-out, or keep-outs close it in.
-pub(crate) fn way_round(from: DVec2, to: DVec2, keep_outs: &[KeepOut]) -> Option<Vec<DVec2>> {
-    if clear(from, to, keep_outs) {
+/// Nothing when there is none: an end lies inside a ring, or rings close it in.
+pub(crate) fn way_round(from: DVec2, to: DVec2, rings: &[&[DVec2]]) -> Option<Vec<DVec2>> {
+    if clear(from, to, rings) {
         return Some(vec![from, to]);
     }
     let mut nodes = vec![from, to];
-    nodes.extend(keep_outs.iter().flat_map(|k| outer_corners(&k.outline_m)));
-    shortest(&nodes, keep_outs)
+    nodes.extend(rings.iter().flat_map(|ring| outer_corners(ring)));
+    shortest(&nodes, rings)
 }
 
-fn clear(a: DVec2, b: DVec2, keep_outs: &[KeepOut]) -> bool {
-    keep_outs.iter().all(|k| length_inside(&k.outline_m, a, b) < TOUCH_M)
+fn clear(a: DVec2, b: DVec2, rings: &[&[DVec2]]) -> bool {
+    rings.iter().all(|ring| length_inside(ring, a, b) < TOUCH_M)
 }
 
 /// The corners of a ring, moved a little outward.
@@ -39,7 +38,7 @@ fn outer_corners(ring: &[DVec2]) -> Vec<DVec2> {
 }
 
 /// Dijkstra over places that see each other; node 0 is the start and node 1 the goal.
-fn shortest(nodes: &[DVec2], keep_outs: &[KeepOut]) -> Option<Vec<DVec2>> {
+fn shortest(nodes: &[DVec2], rings: &[&[DVec2]]) -> Option<Vec<DVec2>> {
     let mut best = vec![(f64::INFINITY, 0); nodes.len()];
     let mut open: Vec<usize> = (0..nodes.len()).collect();
     best[0].0 = 0.0;
@@ -51,7 +50,7 @@ fn shortest(nodes: &[DVec2], keep_outs: &[KeepOut]) -> Option<Vec<DVec2>> {
         }
         for &next in &open {
             let length = so_far + nodes[here].distance(nodes[next]);
-            if length < best[next].0 && clear(nodes[here], nodes[next], keep_outs) {
+            if length < best[next].0 && clear(nodes[here], nodes[next], rings) {
                 best[next] = (length, here);
             }
         }
@@ -74,9 +73,8 @@ mod tests {
     use super::*;
     use approx::assert_relative_eq;
 
-    fn block(x0: f64, y0: f64, x1: f64, y1: f64) -> KeepOut {
-        let outline_m = vec![DVec2::new(x0, y0), DVec2::new(x1, y0), DVec2::new(x1, y1), DVec2::new(x0, y1)];
-        KeepOut { name: String::new(), outline_m }
+    fn block(x0: f64, y0: f64, x1: f64, y1: f64) -> Vec<DVec2> {
+        vec![DVec2::new(x0, y0), DVec2::new(x1, y0), DVec2::new(x1, y1), DVec2::new(x0, y1)]
     }
 
     fn length(way: &[DVec2]) -> f64 {
@@ -86,7 +84,7 @@ mod tests {
     /// Derived: from (-30, 0) over the corners (±10, 10) to (30, 0): two legs of √(20² + 10²) and one of 20.
     #[test]
     fn the_shorter_side_is_taken() {
-        let way = way_round(DVec2::new(-30., 0.), DVec2::new(30., 0.), &[block(-10., -40., 10., 10.)])
+        let way = way_round(DVec2::new(-30., 0.), DVec2::new(30., 0.), &[&block(-10., -40., 10., 10.)])
             .expect("there is a way");
         assert_eq!(way.len(), 4);
         // Corners are passed 1 cm outside.
@@ -95,12 +93,12 @@ mod tests {
 
     #[test]
     fn touching_a_side_is_no_detour() {
-        let way = way_round(DVec2::new(-30., 10.), DVec2::new(30., 10.), &[block(-10., -40., 10., 10.)]);
+        let way = way_round(DVec2::new(-30., 10.), DVec2::new(30., 10.), &[&block(-10., -40., 10., 10.)]);
         assert_eq!(way.map(|w| w.len()), Some(2));
     }
 
     #[test]
     fn there_is_no_way_into_a_keep_out() {
-        assert_eq!(way_round(DVec2::ZERO, DVec2::new(90., 0.), &[block(-10., -10., 10., 10.)]), None);
+        assert_eq!(way_round(DVec2::ZERO, DVec2::new(90., 0.), &[&block(-10., -10., 10., 10.)]), None);
     }
 }

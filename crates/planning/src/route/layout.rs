@@ -9,10 +9,10 @@ use std::f64::consts::TAU;
 /// Tilt beyond which a pass is not moved back any further: the cut of the frames.
 const FARTHEST_TILT_RAD: f64 = 75.0 * std::f64::consts::PI / 180.0;
 
-/// Height above the reference plane, and whether the ceiling cut it.
+/// Height or stand-off, and whether the ceiling cut it.
 pub(crate) fn height_m(distance: Distance, camera: &CameraModel, ceiling_m: f64) -> (f64, bool) {
     match distance {
-        Distance::Height { m, .. } => (m, false),
+        Distance::Height { m, .. } | Distance::StandOff { m } => (m, false),
         Distance::Gsd { cm, .. } => {
             let asked = cm / 100.0 * camera.focal_length_px;
             (asked.min(ceiling_m), asked > ceiling_m)
@@ -23,11 +23,24 @@ pub(crate) fn height_m(distance: Distance, camera: &CameraModel, ceiling_m: f64)
 /// Heading of an attitude's axis on a strip flown along `track_rad`, the pass's strips running along `strips_rad`.
 pub(crate) fn heading_rad(aim: Aim, track_rad: f64, strips_rad: f64) -> f64 {
     let heading = match aim {
-        Aim::FromTrack { deg } => track_rad + deg.to_radians(),
+        Aim::FromTrack { deg } | Aim::AtSubject { deg } => track_rad + deg.to_radians(),
         Aim::FromStrips { deg } => strips_rad + deg.to_radians(),
         Aim::FromNorth { deg } => deg.to_radians(),
     };
     heading.rem_euclid(TAU)
+}
+
+/// As [`heading_rad`], where the pass has a subject to look at.
+pub(crate) fn heading_to_rad(aim: Aim, track_rad: f64, strips_rad: f64, subject_rad: f64) -> f64 {
+    match aim {
+        Aim::AtSubject { deg } => (subject_rad + deg.to_radians()).rem_euclid(TAU),
+        _ => heading_rad(aim, track_rad, strips_rad),
+    }
+}
+
+/// Azimuth of a level direction.
+pub(crate) fn azimuth_rad(direction: DVec2) -> f64 {
+    direction.x.atan2(direction.y).rem_euclid(TAU)
 }
 
 /// Extents of the vertical-equivalent footprint (along, across the track): the chords through its centre, the camera
@@ -67,6 +80,15 @@ fn axis_from_track(attitude: &Attitude) -> DVec3 {
     let heading = heading_rad(attitude.aim, 0.0, 0.0);
     let tilt_rad = attitude.tilt_deg.to_radians();
     Pose { position_m: DVec3::ZERO, heading_rad: heading, tilt_rad, roll_rad: 0.0 }.axis()
+}
+
+/// Speed terms with one more limit.
+pub(crate) fn also_bound(terms: SpeedTerms, limit_mps: f64, by: SpeedBound) -> SpeedTerms {
+    if limit_mps < terms.speed_mps {
+        SpeedTerms { speed_mps: limit_mps, bound_by: by, ..terms }
+    } else {
+        terms
+    }
 }
 
 /// The limits on the ground speed of a pass and the least of them.

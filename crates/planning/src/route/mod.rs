@@ -1,17 +1,29 @@
 //! From a pass to the line that is flown and the stations on it.
 
+mod airspace;
+mod basis;
+mod corridor;
 mod counting;
 mod detour;
+mod dispatch;
+mod facade;
 mod layout;
+mod orbit;
 mod plan;
+mod profile;
 mod reach;
 mod region;
+mod sections;
+mod sheet;
+mod stand_off;
 mod strips;
+mod underside;
 
+pub(crate) use airspace::{Airspace, legs_along};
 pub use counting::{StripRow, exposure_count, strip_count, strip_row};
-pub(crate) use detour::way_round;
 
+pub(crate) use basis::bounds;
+pub use dispatch::plan_pass;
 pub use plan::{ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, SpeedBound, SpeedTerms, Stations, Stop};
 pub use reach::{Reach, reach};
-pub(crate) use strips::bounds;
-pub use strips::{PlanError, plan_pass};
+pub use strips::PlanError;

@@ -1,4 +1,4 @@
-use crate::{CameraModel, CountingRule, Id, Pose};
+use crate::{Above, CameraModel, CountingRule, Id, PatternKind, Pose};
 use glam::DVec3;
 use std::sync::Arc;
 
@@ -7,6 +7,10 @@ use std::sync::Arc;
 pub struct PassPlan {
     /// The pass it was made from.
     pub pass: Id,
+    /// The pattern flown.
+    pub pattern: PatternKind,
+    /// Why the pass is left out, where it cannot be flown: it then has neither legs nor stations.
+    pub refused: Option<String>,
     /// How the strips and exposures were laid out.
     pub layout: LayoutTerms,
     /// What bounds the speed.
@@ -30,14 +34,21 @@ pub struct Stations {
     pub poses: Vec<Pose>,
 }
 
-/// The terms that the layout of a strips pass rests on.
+/// The terms that the layout of a pass rests on. *Strips* are a corridor's strips, an orbit's rings and a facade's rows
+/// as well; overlaps over roofs and on the tilted axis are those of strips only.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LayoutTerms {
-    /// Height above the reference plane.
+    /// Height above what `above` says; of a pass that keeps a stand-off, the lowest flown above the reference plane.
     pub height_m: f64,
-    /// Whether the height ceiling cut the height that the GSD asked for.
+    /// What the height is above.
+    pub above: Above,
+    /// Least height of strips, rings or rows above the reference plane.
+    pub lowest_m: f64,
+    /// Distance from the surface, of a pass that keeps one.
+    pub stand_off_m: Option<f64>,
+    /// Whether the height ceiling cut the height or stand-off that the GSD asked for.
     pub capped: bool,
-    /// GSD of a level camera from that height.
+    /// GSD of a camera that faces its surface from that height or stand-off.
     pub vertical_gsd_m: f64,
     /// Extent of the vertical-equivalent footprint along the track.
     pub extent_along_m: f64,
@@ -108,6 +119,10 @@ pub enum SpeedBound {
     GimbalCycle,
     /// Motion blur.
     Blur,
+    /// Sideways acceleration and yaw on a ring.
+    Curve,
+    /// The pattern's own default.
+    Pattern,
 }
 
 impl SpeedBound {
@@ -119,20 +134,24 @@ impl SpeedBound {
             SpeedBound::ShotInterval => "shot interval",
             SpeedBound::GimbalCycle => "gimbal cycle",
             SpeedBound::Blur => "blur",
+            SpeedBound::Curve => "curve",
+            SpeedBound::Pattern => "pattern",
         }
     }
 }
 
-/// A straight piece of the route, flown from rest to rest.
+/// A piece of the route, flown from rest to rest: straight, or a line of short pieces flown without stopping.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Leg {
     /// What it is for.
     pub kind: LegKind,
     /// Where it starts.
     pub from_m: DVec3,
+    /// Places that it goes through on its way; none on a straight leg.
+    pub via_m: Vec<DVec3>,
     /// Where it ends.
     pub to_m: DVec3,
-    /// Greatest speed on it.
+    /// Greatest speed on it, along the line flown.
     pub speed_mps: f64,
     /// Exposures on it, in order.
     pub stops: Vec<Stop>,
@@ -156,15 +175,67 @@ pub enum LegKind {
 /// An exposure on a leg.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stop {
-    /// Distance from the leg's start.
+    /// Distance from the leg's start, along the line flown.
     pub along_m: f64,
     /// Index into the pass's stations.
     pub station: u32,
 }
 
 impl Leg {
-    /// Length in metres.
+    /// A straight leg without exposures.
+    pub(crate) fn straight(kind: LegKind, from_m: DVec3, to_m: DVec3, speed_mps: f64) -> Self {
+        Leg { kind, from_m, via_m: Vec::new(), to_m, speed_mps, stops: Vec::new() }
+    }
+
+    /// Its corners in order, both ends included.
+    pub fn corners_m(&self) -> impl Iterator<Item = DVec3> + '_ {
+        std::iter::once(self.from_m).chain(self.via_m.iter().copied()).chain(std::iter::once(self.to_m))
+    }
+
+    /// Its straight pieces in order.
+    pub fn pieces_m(&self) -> impl Iterator<Item = (DVec3, DVec3)> + '_ {
+        self.corners_m().zip(self.corners_m().skip(1))
+    }
+
+    /// Length in metres, along the line flown.
     pub fn length_m(&self) -> f64 {
-        self.from_m.distance(self.to_m)
+        if self.via_m.is_empty() {
+            return self.from_m.distance(self.to_m);
+        }
+        self.pieces_m().map(|(a, b)| a.distance(b)).sum()
+    }
+
+    /// The place at a distance from its start, along the line flown.
+    pub fn at_m(&self, along_m: f64) -> DVec3 {
+        if self.via_m.is_empty() {
+            return self.from_m + (self.to_m - self.from_m).normalize_or_zero() * along_m;
+        }
+        let mut left_m = along_m;
+        for (a, b) in self.pieces_m() {
+            let length_m = a.distance(b);
+            if left_m <= length_m {
+                return a + (b - a).normalize_or_zero() * left_m;
+            }
+            left_m -= length_m;
+        }
+        self.to_m
+    }
+
+    /// Its first `stops` exposures and the way to the last of them, and what is left of it.
+    pub(crate) fn split(&self, stops: usize) -> (Leg, Leg) {
+        let along_m = self.stops[stops - 1].along_m;
+        let at_m = self.at_m(along_m);
+        let mut passed_m = 0.0;
+        let mut before = 0;
+        for (a, b) in self.pieces_m().take(self.via_m.len()) {
+            passed_m += a.distance(b);
+            before += usize::from(passed_m < along_m - 1e-9);
+        }
+        // A corner at the place itself is neither before nor after it.
+        let after = before + self.via_m[before..].iter().take_while(|p| p.distance(at_m) < 1e-6).count();
+        let (via_m, stops_done) = (self.via_m[..before].to_vec(), self.stops[..stops].to_vec());
+        let done = Leg { via_m, to_m: at_m, stops: stops_done, ..self.clone() };
+        let rest = self.stops[stops..].iter().map(|s| Stop { along_m: s.along_m - along_m, ..*s }).collect();
+        (done, Leg { from_m: at_m, via_m: self.via_m[after..].to_vec(), stops: rest, ..self.clone() })
     }
 }

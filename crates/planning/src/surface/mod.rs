@@ -11,6 +11,7 @@ mod ring;
 mod structures;
 mod triangles;
 
+pub(crate) use convex::convex_parts;
 pub use error::{ASSUMED_LIMIT, SAMPLE_LIMIT, SiteError};
 pub use model::{Prism, SiteModel, TILE_LEN, Tile};
 pub use points::{Sample, SamplePoint};

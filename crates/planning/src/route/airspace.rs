@@ -1,0 +1,441 @@
+//! Ways through the air: over or round what stands, above the ground, outside the keep-outs.
+
+use super::detour::way_round;
+use crate::polygon::sides;
+use crate::{Leg, LegKind, Obstacle, SiteOutline, Terrain};
+use glam::{DVec2, DVec3};
+
+/// A metre of climb costs as much as this many metres on the level. Common practice, no source.
+const CLIMB_COST: f64 = 3.0;
+
+/// Ends keep this share of the room they have: a way from a place near a wall may be as near as that place.
+const ROOM_KEPT: f64 = 0.999;
+
+/// Distance between the places at which terrain that is no plane is asked for its height.
+const GROUND_STEP_M: f64 = 5.0;
+
+/// Lower than this above the ground is on the ground.
+const ON_GROUND_M: f64 = 0.5;
+
+/// Most solids that a way goes round before it goes over them.
+const MOST_ROUND: usize = 12;
+
+/// What can be flown through, and how far from things.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Airspace<'a> {
+    pub(crate) site: &'a SiteOutline,
+    /// Kept from structures and ground.
+    pub(crate) clearance_m: f64,
+}
+
+impl Airspace<'_> {
+    /// A way from place to place, level but for upright climbs and descents: corners with both ends included.
+    ///
+    /// It keeps the clearance from structures and from the ground, less only where an end itself is nearer. Nothing when
+    /// there is none.
+    pub(crate) fn way(&self, from: DVec3, to: DVec3) -> Option<Vec<DVec3>> {
+        if let Some(way) = self.way_below(from, to) {
+            return Some(way);
+        }
+        let (from_open, to_open) = (self.out_from_below(from)?, self.out_from_below(to)?);
+        let (a, b) = (from_open.last().copied().unwrap_or(from), to_open.last().copied().unwrap_or(to));
+        let level = self.level_way(a, b)?;
+        let mut way = vec![from];
+        way.extend(from_open);
+        way.extend(level);
+        way.extend(to_open.into_iter().rev().chain([to]));
+        way.dedup();
+        Some(way)
+    }
+
+    /// The level way between places of one height of which one lies below something.
+    fn way_below(&self, from: DVec3, to: DVec3) -> Option<Vec<DVec3>> {
+        if from.z != to.z || (self.covering(from).is_none() && self.covering(to).is_none()) {
+            return None;
+        }
+        self.going_round(from, to, from.z).filter(|way| way.iter().all(|p| p.z == from.z))
+    }
+
+    /// Climb, level, descend, between places that have nothing above them.
+    fn level_way(&self, from: DVec3, to: DVec3) -> Option<Vec<DVec3>> {
+        let lowest_z = from.z.max(to.z);
+        if lowest_z >= self.site.highest_z_m + self.clearance_m {
+            let path = self.round(from, to, &[])?;
+            let path_z = self.raised_over_ground(&path, from, to, lowest_z);
+            return Some(at_level(from, to, &path, path_z));
+        }
+        let round = self.going_round(from, to, lowest_z);
+        let over = self.going_over(from, to, lowest_z);
+        let cost = |way: &Vec<DVec3>| -> f64 {
+            way.windows(2)
+                .map(|p| (p[1] - p[0]).truncate().length() + CLIMB_COST * (p[1].z - p[0].z).abs())
+                .sum()
+        };
+        [round, over].into_iter().flatten().min_by(|p, q| cost(p).total_cmp(&cost(q)))
+    }
+
+    /// Round whatever stands in the way at that level.
+    fn going_round(&self, from: DVec3, to: DVec3, lowest_z: f64) -> Option<Vec<DVec3>> {
+        let mut rings: Vec<(usize, Vec<DVec2>)> = Vec::new();
+        let mut z = lowest_z;
+        loop {
+            let path = self.round(from, to, &rings)?;
+            let raised_z = self.raised_over_ground(&path, from, to, z);
+            let found = self.first_in_the_way(&path, from, to, raised_z, &rings);
+            match found {
+                None => return Some(at_level(from, to, &path, raised_z)),
+                Some(_) if rings.len() >= MOST_ROUND => return None,
+                Some(new) => rings.push(new),
+            }
+            z = raised_z;
+        }
+    }
+
+    /// Over whatever stands in the way.
+    fn going_over(&self, from: DVec3, to: DVec3, lowest_z: f64) -> Option<Vec<DVec3>> {
+        let path = self.round(from, to, &[])?;
+        let mut z = self.raised_over_ground(&path, from, to, lowest_z);
+        while let Some(blocked) = self
+            .site
+            .obstacles
+            .iter()
+            .filter(|o| self.blocks(o, z, from, to))
+            .filter(|o| crosses_any(&self.grown(o, from, to), &path))
+            .map(|o| o.top_z_m + self.clearance_m)
+            .reduce(f64::max)
+        {
+            z = blocked;
+        }
+        Some(at_level(from, to, &path, z))
+    }
+
+    fn round(&self, from: DVec3, to: DVec3, rings: &[(usize, Vec<DVec2>)]) -> Option<Vec<DVec2>> {
+        let keep_outs = self.site.keep_outs.iter().map(|k| k.outline_m.as_slice());
+        let all: Vec<&[DVec2]> = keep_outs.chain(rings.iter().map(|(_, ring)| ring.as_slice())).collect();
+        way_round(from.truncate(), to.truncate(), &all)
+    }
+
+    fn first_in_the_way(
+        &self,
+        path: &[DVec2],
+        from: DVec3,
+        to: DVec3,
+        z: f64,
+        known: &[(usize, Vec<DVec2>)],
+    ) -> Option<(usize, Vec<DVec2>)> {
+        let new = |index: &usize| known.iter().all(|(k, _)| k != index);
+        self.site
+            .obstacles
+            .iter()
+            .enumerate()
+            .filter(|(index, o)| new(index) && self.blocks(o, z, from, to))
+            .map(|(index, o)| (index, self.grown(o, from, to)))
+            .find(|(_, ring)| crosses_any(ring, path))
+    }
+
+    /// Whether a level is among an obstacle's heights, clearances included.
+    fn blocks(&self, obstacle: &Obstacle, z: f64, from: DVec3, to: DVec3) -> bool {
+        let room_below = (obstacle.bottom_z_m - from.z.max(to.z)).max(0.0) * ROOM_KEPT;
+        z < obstacle.top_z_m + self.clearance_m - 1e-9
+            && z > obstacle.bottom_z_m - self.clearance_m.min(room_below)
+    }
+
+    /// An obstacle's outline with the clearance round it, less where an end is nearer.
+    fn grown(&self, obstacle: &Obstacle, from: DVec3, to: DVec3) -> Vec<DVec2> {
+        let room = |at: DVec3| room_m(&obstacle.ring_m, at.truncate()) * ROOM_KEPT;
+        grown(&obstacle.ring_m, self.clearance_m.min(room(from)).min(room(to)))
+    }
+
+    /// The level raised so that a path keeps the clearance from the ground, less where an end is lower; places on the
+    /// ground ask for the whole of it.
+    fn raised_over_ground(&self, path: &[DVec2], from: DVec3, to: DVec3, z: f64) -> f64 {
+        let room = |at: DVec3| {
+            let above = at.z - self.site.terrain.height_m(at.truncate());
+            if above < ON_GROUND_M { self.clearance_m } else { above }
+        };
+        let keep_m = self.clearance_m.min(room(from)).min(room(to));
+        z.max(highest_ground_m(&self.site.terrain, path) + keep_m)
+    }
+
+    /// From a place below something, the places to go through until nothing is above; none when nothing is.
+    fn out_from_below(&self, at: DVec3) -> Option<Vec<DVec3>> {
+        let mut way: Vec<DVec3> = Vec::new();
+        let mut here = at;
+        for _ in 0..4 {
+            let Some(cover) = self.covering(here) else { return Some(way) };
+            let out = self.nearest_way_out(here, cover)?;
+            here = *out.last()?;
+            way.extend(out);
+        }
+        self.covering(here).is_none().then_some(way)
+    }
+
+    fn covering(&self, at: DVec3) -> Option<&Obstacle> {
+        self.site.obstacles.iter().find(|o| {
+            o.bottom_z_m >= at.z && distance_m(&o.ring_m, at.truncate()) < self.clearance_m * ROOM_KEPT
+        })
+    }
+
+    fn nearest_way_out(&self, at: DVec3, cover: &Obstacle) -> Option<Vec<DVec3>> {
+        let outline = grown(&cover.ring_m, self.clearance_m);
+        let mut feet: Vec<DVec2> = sides(&outline).map(|(a, b)| nearest_on(a, b, at.truncate())).collect();
+        feet.sort_by(|p, q| p.distance(at.truncate()).total_cmp(&q.distance(at.truncate())));
+        feet.iter().find_map(|foot| {
+            let way = self.going_round(at, foot.extend(at.z), at.z)?;
+            // Below something there is no climbing.
+            way.iter().all(|p| p.z == at.z).then(|| way[1..].to_vec())
+        })
+    }
+
+    /// Name of the first structure that a line comes nearer to than a clearance.
+    pub(crate) fn too_near(&self, corners: &[DVec3], clearance_m: f64) -> Option<&str> {
+        let near = |obstacle: &&Obstacle| {
+            corners.windows(2).any(|pair| enters(obstacle, clearance_m, pair[0], pair[1]))
+        };
+        let found = self.site.obstacles.iter().find(near)?;
+        Some(&self.site.structures[found.structure].name)
+    }
+
+    /// Least height of a line above the ground.
+    pub(crate) fn least_above_ground_m(&self, corners: &[DVec3]) -> f64 {
+        let terrain = &self.site.terrain;
+        let above = |p: DVec3| p.z - terrain.height_m(p.truncate());
+        let pieces = corners.windows(2).flat_map(|pair| {
+            let steps = ground_steps(terrain, pair[0].truncate(), pair[1].truncate());
+            (0..=steps).map(move |k| pair[0].lerp(pair[1], f64::from(k) / f64::from(steps)))
+        });
+        pieces.map(above).fold(f64::INFINITY, f64::min)
+    }
+
+    /// Whether a line enters a keep-out.
+    pub(crate) fn keep_out_on(&self, corners: &[DVec3]) -> bool {
+        self.site.keep_outs.iter().any(|keep_out| {
+            corners.windows(2).any(|pair| {
+                let (a, b) = (pair[0].truncate(), pair[1].truncate());
+                crate::polygon::length_inside(&keep_out.outline_m, a, b) > 1e-6
+            })
+        })
+    }
+}
+
+/// Upright to a level, along a path at it, upright down.
+fn at_level(from: DVec3, to: DVec3, path: &[DVec2], z: f64) -> Vec<DVec3> {
+    let mut way = vec![from, from.with_z(z)];
+    way.extend(path.iter().map(|at| at.extend(z)));
+    way.extend([to.with_z(z), to]);
+    way.dedup();
+    way
+}
+
+/// Highest ground below a path.
+pub(crate) fn highest_ground_m(terrain: &Terrain, path: &[DVec2]) -> f64 {
+    let pieces = path.windows(2).flat_map(|pair| {
+        let steps = ground_steps(terrain, pair[0], pair[1]);
+        (0..=steps).map(move |k| pair[0].lerp(pair[1], f64::from(k) / f64::from(steps)))
+    });
+    pieces.chain(path.first().copied()).map(|at| terrain.height_m(at)).fold(f64::NEG_INFINITY, f64::max)
+}
+
+/// Pieces between the places at which the ground is asked for its height; a plane needs its ends only.
+fn ground_steps(terrain: &Terrain, a: DVec2, b: DVec2) -> u32 {
+    if matches!(terrain, Terrain::Plane { .. }) {
+        1
+    } else {
+        (a.distance(b) / GROUND_STEP_M).ceil().max(1.0) as u32
+    }
+}
+
+/// Legs along a way: upright ones at the vertical speeds, the others at the level one.
+pub(crate) fn legs_along(way: &[DVec3], kind: LegKind, airframe: &crate::Airframe) -> Vec<Leg> {
+    way.windows(2)
+        .map(|pair| {
+            let rise = pair[1].z - pair[0].z;
+            let (kind, speed_mps) = if pair[0].truncate() != pair[1].truncate() {
+                (kind, airframe.top_speed_mps)
+            } else if rise > 0.0 {
+                (LegKind::Climb, airframe.climb_mps)
+            } else {
+                (LegKind::Descent, airframe.descent_mps)
+            };
+            Leg::straight(kind, pair[0], pair[1], speed_mps)
+        })
+        .collect()
+}
+
+/// A convex counter-clockwise ring with a clearance round it: the sides' offsets exactly, corners cut outside the
+/// clearance's circle.
+pub(crate) fn grown(ring: &[DVec2], clearance_m: f64) -> Vec<DVec2> {
+    let n = ring.len();
+    let outward = |k: usize| -(ring[(k + 1) % n] - ring[k]).perp().normalize_or_zero();
+    (0..n)
+        .flat_map(|k| {
+            let (before, after) = (outward((k + n - 1) % n), outward(k));
+            let middle = (before + after).normalize_or_zero();
+            let corner = |side: DVec2| {
+                let toward = (side + middle).normalize_or_zero();
+                ring[k] + toward * (clearance_m / toward.dot(side).max(0.1))
+            };
+            [corner(before), corner(after)]
+        })
+        .collect()
+}
+
+/// The clearance with which a convex counter-clockwise ring, [`grown`], just reaches a place; 0 inside.
+fn room_m(ring: &[DVec2], at: DVec2) -> f64 {
+    let n = ring.len();
+    let outward = |k: usize| -(ring[(k + 1) % n] - ring[k]).perp().normalize_or_zero();
+    (0..n)
+        .map(|k| {
+            let after = outward(k);
+            let middle = (outward((k + n - 1) % n) + after).normalize_or_zero();
+            after.dot(at - ring[k]).max(middle.dot(at - ring[k]))
+        })
+        .fold(0.0, f64::max)
+}
+
+/// Distance of a place from a ring's area; 0 inside.
+pub(crate) fn distance_m(ring: &[DVec2], at: DVec2) -> f64 {
+    if crate::polygon::contains(ring, at) {
+        return 0.0;
+    }
+    sides(ring).map(|(a, b)| nearest_on(a, b, at).distance(at)).fold(f64::INFINITY, f64::min)
+}
+
+fn nearest_on(a: DVec2, b: DVec2, at: DVec2) -> DVec2 {
+    let along = b - a;
+    let share = ((at - a).dot(along) / along.length_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
+    a + along * share
+}
+
+fn crosses_any(convex: &[DVec2], path: &[DVec2]) -> bool {
+    path.windows(2).any(|pair| within(convex, pair[0], pair[1]).is_some())
+}
+
+/// The share of a segment, from and to, that lies inside a convex counter-clockwise ring.
+pub(crate) fn within(convex: &[DVec2], a: DVec2, b: DVec2) -> Option<(f64, f64)> {
+    let way = b - a;
+    let (mut low, mut high) = (0.0_f64, 1.0_f64);
+    for (p, q) in sides(convex) {
+        let outward = -(q - p).perp().normalize_or_zero();
+        // How far outside the side the segment's start is, and how fast it leaves.
+        let (out, rate) = ((a - p).dot(outward), way.dot(outward));
+        if rate == 0.0 {
+            if out >= 0.0 {
+                return None;
+            }
+        } else if rate < 0.0 {
+            low = low.max(out / -rate);
+        } else {
+            high = high.min(-out / rate);
+        }
+    }
+    (high - low > 1e-9 / way.length().max(1e-3)).then_some((low, high))
+}
+
+/// Whether a segment comes into a solid with a clearance round it.
+fn enters(obstacle: &Obstacle, clearance_m: f64, a: DVec3, b: DVec3) -> bool {
+    let (bottom, top) = (obstacle.bottom_z_m - clearance_m, obstacle.top_z_m + clearance_m);
+    if a.z.max(b.z) <= bottom || a.z.min(b.z) >= top {
+        return false;
+    }
+    let ring = grown(&obstacle.ring_m, clearance_m);
+    if a.truncate() == b.truncate() {
+        return crate::polygon::contains(&ring, a.truncate());
+    }
+    within(&ring, a.truncate(), b.truncate()).is_some_and(|(low, high)| {
+        let (z, w) = (a.lerp(b, low).z, a.lerp(b, high).z);
+        z.max(w) > bottom && z.min(w) < top
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn square() -> Vec<DVec2> {
+        [(0., 0.), (10., 0.), (10., 10.), (0., 10.)].map(DVec2::from).to_vec()
+    }
+
+    /// Derived: the offsets of the sides are exact, and corners lie at least the clearance outside.
+    #[test]
+    fn a_grown_square() {
+        let ring = grown(&square(), 2.0);
+        assert_eq!(ring.len(), 8);
+        let reach = ring.iter().map(|p| p.x).fold(0.0, f64::max);
+        assert!((reach - 12.0).abs() < 1e-9);
+        let corner = ring.iter().map(|p| distance_m(&square(), *p)).fold(f64::INFINITY, f64::min);
+        assert!(corner >= 2.0 - 1e-9);
+        assert!(ring.iter().all(|p| distance_m(&square(), *p) < 2.0 * 1.1));
+    }
+
+    /// Derived: a ring grown by the room of a place passes through that place.
+    #[test]
+    fn room_is_where_the_grown_ring_passes() {
+        for at in [DVec2::new(13., 4.), DVec2::new(12., 13.), DVec2::new(-3., -1.)] {
+            let room = room_m(&square(), at);
+            assert!(!crate::polygon::contains(&grown(&square(), room * 0.999), at));
+            assert!(crate::polygon::contains(&grown(&square(), room * 1.001), at));
+        }
+        assert_eq!(room_m(&square(), DVec2::new(5., 5.)), 0.0);
+    }
+
+    /// A canopy of 60 m by 20 m, its soffit 8 m up, on one pillar.
+    fn canopy() -> SiteOutline {
+        use crate::{Id, Site, Structure, StructureKind};
+        let ring = |x: f64, y: f64| [(-x, -y), (x, -y), (x, y), (-x, y)].map(DVec2::from).to_vec();
+        let solid = |id: u32, footprint_m: Vec<DVec2>, height_m: f64| Structure {
+            id: Id(id),
+            name: format!("Solid {id}"),
+            footprint_m,
+            kind: StructureKind::Extrusion { height_m },
+        };
+        let site = Site {
+            name: "Test".to_owned(),
+            origin: None,
+            boundary_m: ring(100.0, 100.0),
+            take_off_m: DVec2::new(0.0, -90.0),
+            terrain: Terrain::default(),
+            structures: vec![solid(1, ring(30.0, 10.0), 10.0), solid(2, ring(1.0, 1.0), 8.0)],
+            typical_building: None,
+            keep_outs: Vec::new(),
+            sample_spacing_m: None,
+        };
+        let mut outline = SiteOutline::new(&site).expect("sound");
+        outline.structures[0].soffit_z_m = Some(8.0);
+        outline.obstacles[0].bottom_z_m = 8.0;
+        outline
+    }
+
+    /// Derived: from the ground far off to a place below a canopy and back the way leaves the canopy on the level, climbs
+    /// outside it and meets neither it nor its pillar; so does the way from there to a place above the canopy.
+    #[test]
+    fn ways_to_and_from_below_a_canopy() {
+        let site = canopy();
+        let airspace = Airspace { site: &site, clearance_m: 10.0 };
+        let below = DVec3::new(5.0, 2.0, 4.0);
+        let places =
+            [DVec3::new(0.0, -90.0, 0.0), DVec3::new(-20.0, -5.0, 30.0), DVec3::new(0.0, 90.0, 12.0)];
+        for place in places {
+            for (from, to) in [(place, below), (below, place)] {
+                let way = airspace.way(from, to).expect("there is a way");
+                assert_eq!((way[0], way[way.len() - 1]), (from, to));
+                assert_eq!(airspace.too_near(&way, 0.9), None, "{way:?}");
+                let upright =
+                    |pair: &[DVec3]| pair[0].z == pair[1].z || pair[0].truncate() == pair[1].truncate();
+                assert!(way.windows(2).all(upright), "{way:?}");
+            }
+        }
+        // Below it from one side of the pillar to the other nothing has to come out.
+        let way = airspace.way(DVec3::new(-12.0, 0.0, 4.0), DVec3::new(12.0, 0.0, 4.0)).expect("round");
+        assert!(way.iter().all(|p| p.z == 4.0 && p.y.abs() < 14.0), "{way:?}");
+        // The soffit is 4 m above.
+        assert_eq!(airspace.too_near(&way, 3.9), None);
+    }
+
+    #[test]
+    fn a_segment_is_cut_by_a_convex_ring() {
+        let cut = within(&square(), DVec2::new(-10., 5.), DVec2::new(30., 5.));
+        assert_eq!(cut, Some((0.25, 0.5)));
+        assert_eq!(within(&square(), DVec2::new(-10., 10.), DVec2::new(30., 10.)), None);
+    }
+}

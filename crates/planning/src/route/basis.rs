@@ -1,0 +1,220 @@
+//! What the passes that fly above their subject rest on, wherever their strips run.
+
+use super::airspace::Airspace;
+use super::layout::{exposure_terms, extents_m, heading_rad, height_m, speed_terms};
+use super::profile::Follow;
+use super::{ExposureTerms, LayoutTerms, SpeedTerms};
+use crate::footprint::{chord_m, footprint_m};
+use crate::polygon::rings_meet;
+use crate::{
+    Above, Aircraft, Attitude, CameraModel, Conditions, CountingRule, Pass, Pose, PosedCamera, SiteOutline,
+};
+use glam::{DVec2, DVec3};
+use std::f64::consts::{FRAC_PI_2, PI};
+
+/// Height, extents, speed and exposure terms of a pass above its subject.
+pub(super) struct Basis<'a> {
+    pub(super) pass: &'a Pass,
+    pub(super) aircraft: &'a Aircraft,
+    pub(super) airspace: Airspace<'a>,
+    pub(super) camera: CameraModel,
+    /// Height flown at, where it is one height.
+    pub(super) flight_z_m: f64,
+    /// How the ground is followed, where it is.
+    pub(super) follow: Option<Follow>,
+    /// Highest roof to reckon with, below the height.
+    pub(super) roof_m: f64,
+    /// Everything but what depends on where the strips run.
+    pub(super) layout: LayoutTerms,
+    pub(super) exposure: ExposureTerms,
+    pub(super) speed: SpeedTerms,
+    past_nadir: Vec<bool>,
+}
+
+impl<'a> Basis<'a> {
+    pub(super) fn new(
+        pass: &'a Pass,
+        aircraft: &'a Aircraft,
+        site: &'a SiteOutline,
+        conditions: &Conditions,
+        direction_rad: f64,
+        counting: CountingRule,
+    ) -> Self {
+        let camera = aircraft.camera.model();
+        let above = pass.distance.above();
+        let (height_m, capped) = height_m(pass.distance, &camera, conditions.height_ceiling_m);
+        let turned = heading_rad(pass.attitudes[0].aim, direction_rad, direction_rad) - direction_rad;
+        let extent = extents_m(&camera, height_m, turned);
+        let air_base_m = (1.0 - pass.forward_overlap) * extent.x;
+        let strip_spacing_m = (1.0 - pass.sidelap) * extent.y;
+        let exposure = exposure_terms(pass, aircraft);
+        let (flight_z_m, lowest_m) = match above {
+            Above::MeanGround | Above::Ground => (site.reference_z_m + height_m, height_m),
+            Above::TakeOff => {
+                let z = site.take_off_z_m + height_m;
+                (z, z - site.reference_z_m)
+            }
+        };
+        let highest_roof_m = match above {
+            // Over what is taller the line rises to the clearance.
+            Above::Ground => site
+                .tallest_roof_m
+                .map(|_| site.tallest_above_ground_m().min((height_m - conditions.clearance_m).max(0.0))),
+            Above::MeanGround | Above::TakeOff => site.tallest_roof_m,
+        };
+        let roof_m = highest_roof_m.unwrap_or(0.0);
+        let roof_gsd_m = camera.vertical_gsd_m((lowest_m - roof_m).max(0.0));
+        let speed = speed_terms(pass, aircraft, exposure.cycle_s, air_base_m, roof_gsd_m, conditions.blur_px);
+        let over_roof = |overlap: f64| roof_overlap(overlap, lowest_m, highest_roof_m);
+        let reached =
+            axis_overlaps(&camera, &pass.attitudes[0], height_m, turned, [air_base_m, strip_spacing_m]);
+        let layout = LayoutTerms {
+            height_m,
+            above,
+            lowest_m,
+            stand_off_m: None,
+            capped,
+            vertical_gsd_m: camera.vertical_gsd_m(height_m),
+            extent_along_m: extent.x,
+            extent_across_m: extent.y,
+            air_base_m,
+            strip_spacing_m,
+            counting,
+            strips: 0,
+            direction_rad,
+            margin_m: 0.0,
+            region_width_m: 0.0,
+            strips_length_m: 0.0,
+            roof_forward_overlap: over_roof(pass.forward_overlap),
+            roof_sidelap: over_roof(pass.sidelap),
+            axis_forward_overlap: reached.map(|r| r.x),
+            axis_sidelap: reached.map(|r| r.y),
+        };
+        let past_nadir = pass
+            .attitudes
+            .iter()
+            .map(|attitude| pass.attitudes.len() > 1 && reached_past_nadir(attitude, aircraft))
+            .collect();
+        let follow =
+            (above == Above::Ground).then(|| Follow::new(height_m, &aircraft.airframe, speed.speed_mps));
+        let airspace = Airspace { site, clearance_m: conditions.clearance_m };
+        Basis {
+            pass,
+            aircraft,
+            airspace,
+            camera,
+            flight_z_m,
+            follow,
+            roof_m,
+            layout,
+            exposure,
+            speed,
+            past_nadir,
+        }
+    }
+
+    pub(super) fn pose(&self, at: DVec3, attitude: usize, track_rad: f64, strips_rad: f64) -> Pose {
+        let Attitude { tilt_deg, aim } = self.pass.attitudes[attitude];
+        Pose {
+            position_m: at,
+            heading_rad: heading_rad(aim, track_rad, strips_rad),
+            tilt_rad: tilt_deg.to_radians(),
+            roll_rad: if self.past_nadir[attitude] { PI } else { 0.0 },
+        }
+    }
+
+    /// Whether a frame shows neither the boundary's inside nor a structure (tilts up to level only).
+    pub(super) fn off_site(&self, pose: &Pose) -> bool {
+        if pose.tilt_rad > FRAC_PI_2 {
+            return false;
+        }
+        let site = self.airspace.site;
+        let plane_z_m = match self.follow {
+            None => site.reference_z_m,
+            Some(_) => site.terrain.height_m(pose.position_m.truncate()),
+        };
+        let posed = PosedCamera::new(self.camera, pose);
+        let Some(frame) = footprint_m(&posed, plane_z_m) else { return false };
+        let (low, high) = bounds(&frame);
+        if low.cmpgt(site.high_m).any() || high.cmplt(site.low_m).any() {
+            return true;
+        }
+        !rings_meet(&frame, &site.boundary_m)
+            && !site.footprints_m.iter().any(|ring| rings_meet(&frame, ring))
+    }
+
+    /// How far the last cycle may run on past a section's end: less than a base, and nothing without a cycle.
+    pub(super) fn beyond_end_m(&self) -> f64 {
+        if self.pass.attitudes.len() > 1 { self.layout.air_base_m } else { 0.0 }
+    }
+
+    /// Where the exposures of a section lie, from its start, with the attitude of each.
+    pub(super) fn exposures(&self, length_m: f64) -> Placed {
+        let (air_base_m, attitudes) = (self.layout.air_base_m, self.pass.attitudes.len());
+        let (first_m, span_m) = match self.layout.counting {
+            CountingRule::FootprintCover => {
+                let inside = (self.layout.extent_along_m / 2.0).min(length_m / 2.0);
+                (inside, length_m - 2.0 * inside)
+            }
+            _ => (0.0, length_m),
+        };
+        let count = super::exposure_count(span_m, air_base_m, 1);
+        let base_m = if count > 1 { span_m / f64::from(count - 1) } else { air_base_m };
+        let mut at = Vec::with_capacity(count as usize * attitudes);
+        for k in 0..count {
+            let mut waited_s = 0.0;
+            for attitude in 0..attitudes {
+                let share = waited_s / self.exposure.cycle_s;
+                at.push((first_m + (f64::from(k) + share) * base_m, attitude));
+                waited_s += self.exposure.dwell_s[attitude];
+            }
+        }
+        Placed { base_m, at }
+    }
+}
+
+/// Exposures laid on a section.
+pub(super) struct Placed {
+    pub(super) base_m: f64,
+    pub(super) at: Vec<(f64, usize)>,
+}
+
+/// Least and greatest coordinates of a ring.
+pub(crate) fn bounds(ring: &[DVec2]) -> (DVec2, DVec2) {
+    ring.iter().fold((DVec2::INFINITY, DVec2::NEG_INFINITY), |(low, high), p| (low.min(*p), high.max(*p)))
+}
+
+/// Overlap over a roof of height h: 1 − (1 − o) H / (H − h); none where nothing stands or the roof is not below.
+fn roof_overlap(overlap: f64, height_m: f64, roof_m: Option<f64>) -> Option<f64> {
+    let roof_m = roof_m?;
+    (height_m > roof_m).then(|| 1.0 - (1.0 - overlap) * height_m / (height_m - roof_m))
+}
+
+/// Overlaps really reached where the tilted axis meets level ground: (forward, side), each measured on the chord of
+/// the frame's outline through that point. None when the axis itself is beyond the cut of the frames.
+fn axis_overlaps(
+    camera: &CameraModel,
+    attitude: &Attitude,
+    height_m: f64,
+    turned_rad: f64,
+    [base_m, spacing_m]: [f64; 2],
+) -> Option<DVec2> {
+    let tilt_rad = attitude.tilt_deg.to_radians();
+    let position_m = DVec3::new(0.0, 0.0, height_m);
+    let pose = Pose { position_m, heading_rad: turned_rad, tilt_rad, roll_rad: 0.0 };
+    let axis = pose.axis();
+    if height_m <= 0.0 || axis.z >= -(75.0_f64.to_radians().cos()) {
+        return None;
+    }
+    let frame = footprint_m(&PosedCamera::new(*camera, &pose), 0.0)?;
+    let hit = axis.truncate() * (height_m / -axis.z);
+    // With heading measured from the track, north is along it and east across.
+    let chords = DVec2::new(chord_m(&frame, hit, DVec2::Y), chord_m(&frame, hit, DVec2::X));
+    Some(DVec2::ONE - DVec2::new(base_m, spacing_m) / chords)
+}
+
+/// Whether a gimbal reaches an attitude only by tilting past nadir, which turns the image upside down.
+fn reached_past_nadir(attitude: &Attitude, aircraft: &Aircraft) -> bool {
+    use super::reach::{Reach, reach};
+    reach(&aircraft.gimbal, attitude) == Reach::PastNadir
+}

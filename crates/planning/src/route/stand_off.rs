@@ -1,0 +1,99 @@
+//! What the passes that keep a stand-off from their surface rest on.
+
+use super::airspace::Airspace;
+use super::layout::{exposure_terms, height_m, speed_terms};
+use super::sheet::Terms;
+use super::{LayoutTerms, SpeedTerms};
+use crate::{Aircraft, CameraModel, Conditions, CountingRule, Pass, SiteOutline};
+use glam::{DVec2, DVec3};
+
+/// Stand-off, extents, speed and exposure terms of a pass that faces its surface.
+pub(super) struct StandOff<'a> {
+    pub(super) pass: &'a Pass,
+    pub(super) aircraft: &'a Aircraft,
+    pub(super) airspace: Airspace<'a>,
+    pub(super) camera: CameraModel,
+    pub(super) m: f64,
+    pub(super) terms: Terms,
+}
+
+impl<'a> StandOff<'a> {
+    /// `extent` gives the footprint's extents along and across the flight from its sides (across the heading, along it).
+    pub(super) fn new(
+        pass: &'a Pass,
+        aircraft: &'a Aircraft,
+        site: &'a SiteOutline,
+        conditions: &Conditions,
+        set_m: Option<f64>,
+        extent: impl Fn(&CameraModel, f64) -> DVec2,
+    ) -> Self {
+        let camera = aircraft.camera.model();
+        let (asked_m, cut) = height_m(pass.distance, &camera, conditions.height_ceiling_m);
+        let (m, capped) = set_m.map_or((asked_m, cut), |m| (m, false));
+        let extent = extent(&camera, m);
+        let air_base_m = (1.0 - pass.forward_overlap) * extent.x;
+        let exposure = exposure_terms(pass, aircraft);
+        let gsd_m = camera.vertical_gsd_m(m);
+        let speed = speed_terms(pass, aircraft, exposure.cycle_s, air_base_m, gsd_m, conditions.blur_px);
+        let layout = LayoutTerms {
+            height_m: 0.0,
+            above: pass.distance.above(),
+            lowest_m: 0.0,
+            stand_off_m: Some(m),
+            capped,
+            vertical_gsd_m: gsd_m,
+            extent_along_m: extent.x,
+            extent_across_m: extent.y,
+            air_base_m,
+            strip_spacing_m: (1.0 - pass.sidelap) * extent.y,
+            counting: CountingRule::default(),
+            strips: 0,
+            direction_rad: 0.0,
+            margin_m: 0.0,
+            region_width_m: 0.0,
+            strips_length_m: 0.0,
+            roof_forward_overlap: None,
+            roof_sidelap: None,
+            axis_forward_overlap: None,
+            axis_sidelap: None,
+        };
+        let airspace = Airspace { site, clearance_m: conditions.clearance_m };
+        StandOff { pass, aircraft, airspace, camera, m, terms: Terms { layout, speed, exposure } }
+    }
+
+    pub(super) fn speed(&self) -> SpeedTerms {
+        self.terms.speed
+    }
+
+    /// Sets the heights that the terms tell of.
+    pub(super) fn note_lowest(&mut self, lowest_z_m: f64) {
+        let above_m = lowest_z_m - self.airspace.site.reference_z_m;
+        self.terms.layout.height_m = above_m;
+        self.terms.layout.lowest_m = above_m;
+    }
+
+    /// What stops the gimbal from a tilt.
+    pub(super) fn gimbal_stops(&self, tilt_deg: f64) -> Option<String> {
+        let gimbal = &self.aircraft.gimbal;
+        let stop = if tilt_deg > gimbal.tilt_max_deg + 1e-9 {
+            gimbal.tilt_max_deg
+        } else if tilt_deg < gimbal.tilt_min_deg - 1e-9 {
+            gimbal.tilt_min_deg
+        } else {
+            return None;
+        };
+        Some(format!("the gimbal stops at {stop:.0}°, this pass needs {tilt_deg:.0}°"))
+    }
+
+    /// What a line of this pass comes too near to, as the end of a sentence.
+    pub(super) fn obstructed(&self, corners: &[DVec3], clearance_m: f64) -> Option<String> {
+        if let Some(name) = self.airspace.too_near(corners, clearance_m) {
+            return Some(format!("comes nearer than {clearance_m:.1} m to \"{name}\""));
+        }
+        if self.airspace.keep_out_on(corners) {
+            return Some("enters a keep-out".to_owned());
+        }
+        let above_m = self.airspace.least_above_ground_m(corners);
+        (above_m < 1.0).then(|| format!("comes to {above_m:.1} m above the ground"))
+    }
+}
