@@ -12,5 +12,6 @@ mod reference;
 mod reference_views;
 mod route;
 mod scene;
+mod terrain;
 mod timing;
 mod views;

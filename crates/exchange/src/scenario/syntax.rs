@@ -64,6 +64,7 @@ fn message(error: &Error) -> String {
         Error::ExpectedBoolean => must_stand("true or false"),
         Error::ExpectedArray => must_stand("a list in square brackets"),
         Error::ExpectedComma => must_stand("a comma or the closing bracket"),
+        Error::Message(told) if told.contains("terrain") => told.clone(),
         Error::TrailingCharacters => {
             "the scenario must end with its closing bracket, but something follows it; take that out".to_owned()
         }

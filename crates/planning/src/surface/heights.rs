@@ -1,0 +1,381 @@
+//! Uneven ground laid out for rays: a pyramid of greatest heights, horizons of tiles, and the walk of one ray.
+//!
+//! Most rays are steep and need no walk: for each tile and direction there is a bound on how steeply the ground can
+//! rise before it. Near the tile that is its steepest triangle, farther off the greatest heights from the pyramid.
+
+use super::model::Tile;
+use super::number::{narrow, whole};
+use crate::{Terrain, TerrainGrid};
+use glam::{DVec2, DVec3};
+use std::sync::Arc;
+
+/// Directions that a horizon tells apart, in quarters of a quarter-turn's diamond.
+const SECTORS: usize = 64;
+
+/// Sectors in a quarter turn.
+const QUARTER: f64 = SECTORS as f64 / 4.0;
+
+/// Growth of the rings in which far ground is looked at.
+const RING_GROWTH: f64 = 1.15;
+
+/// Room for rounding, in metres and as a slope.
+const SLACK: f64 = 1e-3;
+
+/// How steeply the ground can hide a tile's samples: for each direction, the greatest rise per metre at which a ray
+/// can still meet it. Steeper rays are free of ground.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Horizon {
+    steepest: [f32; SECTORS],
+    overall: f32,
+}
+
+impl Horizon {
+    /// The bound for rays that leave a tile of a radius for a place seen from its centre.
+    pub(crate) fn steepest_towards(&self, x_m: f32, y_m: f32, radius_m: f32) -> f32 {
+        let distance_m = x_m.hypot(y_m);
+        if distance_m <= 2.0 * radius_m {
+            return self.overall;
+        }
+        // asin(s) ≤ s π/2, and the diamond's angle grows no faster than the circle's
+        let spread = f64::from(radius_m / distance_m) * std::f64::consts::FRAC_PI_2;
+        let towards = diamond(DVec2::new(f64::from(x_m), f64::from(y_m)));
+        let from = ((towards - spread) * QUARTER).floor();
+        let count = whole(((towards + spread) * QUARTER).floor() - from);
+        let first = whole(from + SECTORS as f64);
+        (first..=first + count).map(|k| self.steepest[k % SECTORS]).fold(0.0, f32::max)
+    }
+}
+
+/// A direction as a number from 0 to 4 that grows anticlockwise from east: the place on a diamond's edge.
+fn diamond(towards: DVec2) -> f64 {
+    let up = towards.y / (towards.x.abs() + towards.y.abs()).max(f64::MIN_POSITIVE);
+    match (towards.x < 0.0, towards.y < 0.0) {
+        (false, false) => up,
+        (true, _) => 2.0 - up,
+        (false, true) => 4.0 + up,
+    }
+}
+
+/// The unit direction at the start of a sector.
+fn sector_start(sector: usize) -> DVec2 {
+    let along = (sector % SECTORS) as f64 / QUARTER;
+    let (quarter, part) = (along.floor(), along.fract());
+    let first = DVec2::new(1.0 - part, part).normalize();
+    let turned = [first, first.perp(), -first, -first.perp()];
+    turned[whole(quarter) % 4]
+}
+
+/// Greatest heights of blocks of cells.
+#[derive(Debug, Clone, PartialEq)]
+struct Level {
+    columns: usize,
+    rows: usize,
+    top_mm: Vec<i32>,
+}
+
+/// A terrain grid laid out for rays.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Heights {
+    grid: Arc<TerrainGrid>,
+    /// The first level has one entry for each cell, each further one for each two by two of the one before.
+    levels: Vec<Level>,
+}
+
+/// The layout of uneven ground; nothing for a plane.
+pub(crate) fn heights_of(terrain: &Terrain) -> Option<Arc<Heights>> {
+    match terrain {
+        Terrain::Plane { .. } => None,
+        Terrain::Grid(grid) => Some(Arc::new(Heights::new(grid))),
+    }
+}
+
+impl Heights {
+    fn new(grid: &Arc<TerrainGrid>) -> Heights {
+        let (columns, rows) = grid.size();
+        let nodes = grid.heights_mm();
+        let cell = |k: usize| {
+            let at = k / (columns - 1) * columns + k % (columns - 1);
+            nodes[at].max(nodes[at + 1]).max(nodes[at + columns]).max(nodes[at + columns + 1])
+        };
+        let count = (columns - 1) * (rows - 1);
+        let mut levels =
+            vec![Level { columns: columns - 1, rows: rows - 1, top_mm: (0..count).map(cell).collect() }];
+        while let Some(coarser) = levels.last().filter(|l| l.columns.max(l.rows) > 1).map(Level::coarser) {
+            levels.push(coarser);
+        }
+        Heights { grid: Arc::clone(grid), levels }
+    }
+
+    /// Memory it takes beside the grid, about.
+    pub(crate) fn bytes(&self) -> usize {
+        self.levels.iter().map(|level| level.top_mm.len() * size_of::<i32>()).sum()
+    }
+
+    /// Greatest height of all.
+    fn top_m(&self) -> f64 {
+        let top = self.levels.last().and_then(|level| level.top_mm.iter().max());
+        top.map_or(f64::NEG_INFINITY, |&mm| f64::from(mm) / 1000.0)
+    }
+
+    /// Greatest height in the cells that a box touches; nothing where it touches none.
+    fn top_in_m(&self, low_m: DVec2, high_m: DVec2) -> Option<f64> {
+        let cells = DVec2::new(self.levels[0].columns as f64, self.levels[0].rows as f64);
+        let (from, step) = (self.grid.south_west_m(), self.grid.spacing_m());
+        let (low, high) = (((low_m - from) / step).floor(), ((high_m - from) / step).floor());
+        if high.cmplt(DVec2::ZERO).any() || low.cmpge(cells).any() {
+            return None;
+        }
+        let (low, high) = (low.max(DVec2::ZERO), high.min(cells - 1.0));
+        let (x, y) = ((whole(low.x), whole(high.x)), (whole(low.y), whole(high.y)));
+        let widest = (x.1 - x.0).max(y.1 - y.0) + 1;
+        // at most four blocks a side
+        let level = (widest / 3).next_power_of_two().trailing_zeros() as usize;
+        let blocks = &self.levels[level.min(self.levels.len() - 1)];
+        let shift = level.min(self.levels.len() - 1);
+        let mut top = i32::MIN;
+        for row in y.0 >> shift..=y.1 >> shift {
+            let line = row * blocks.columns;
+            for &mm in &blocks.top_mm[line + (x.0 >> shift)..=line + (x.1 >> shift)] {
+                top = top.max(mm);
+            }
+        }
+        Some(f64::from(top) / 1000.0)
+    }
+
+    /// How steeply the ground can hide the samples of a tile.
+    pub(crate) fn horizon(&self, tile: &Tile) -> Horizon {
+        let (centre, radius_m) = (tile.centre_m.truncate(), tile.radius_m + 0.02);
+        let lowest = tile.z_m.iter().copied().fold(f32::INFINITY, f32::min);
+        let low_z_m = tile.centre_m.z + f64::from(lowest) - 0.02;
+        let near_m = 2.0 * radius_m + self.grid.spacing_m().max_element();
+        let slopes = self.steepest_near(centre, radius_m + near_m);
+        let steepest = std::array::from_fn(|sector| {
+            let (left, right) = (sector_start(sector), sector_start(sector + 1));
+            let half_cosine = left.dot((left + right).normalize());
+            let near = slopes[sector].max(slopes[(sector + 1) % SECTORS]);
+            let near = if near > 0.0 { near / half_cosine } else { 0.0 };
+            let wedge = Wedge { centre, radius_m, low_z_m, sides: [left, right], half_cosine };
+            narrow(self.steepest_far(&wedge, near_m, near) + SLACK)
+        });
+        Horizon { overall: steepest.iter().copied().fold(0.0, f32::max), steepest }
+    }
+
+    /// Steepest rise of the triangles within a distance, towards the start of each sector.
+    fn steepest_near(&self, centre: DVec2, within_m: f64) -> [f64; SECTORS] {
+        let directions: [DVec2; SECTORS] = std::array::from_fn(sector_start);
+        let mut steepest = [0.0_f64; SECTORS];
+        let (columns, _) = self.grid.size();
+        let (from, step) = (self.grid.south_west_m(), self.grid.spacing_m());
+        let cells = DVec2::new(self.levels[0].columns as f64, self.levels[0].rows as f64);
+        let (low, high) = ((centre - within_m - from) / step, (centre + within_m - from) / step);
+        let (low, high) = (low.floor().max(DVec2::ZERO), (high.floor() + 1.0).min(cells));
+        let nodes = self.grid.heights_mm();
+        for row in whole(low.y)..whole(high.y) {
+            for column in whole(low.x)..whole(high.x) {
+                let at = row * columns + column;
+                let [sw, se, nw, ne] =
+                    [at, at + 1, at + columns, at + columns + 1].map(|k| f64::from(nodes[k]) / 1000.0);
+                for slope in [DVec2::new(se - sw, ne - se) / step, DVec2::new(ne - nw, nw - sw) / step] {
+                    for (steepest, towards) in steepest.iter_mut().zip(&directions) {
+                        let rise = slope.x * towards.x + slope.y * towards.y;
+                        *steepest = if rise > *steepest { rise } else { *steepest };
+                    }
+                }
+            }
+        }
+        steepest
+    }
+
+    /// The steeper of a bound and what ground beyond a distance can hide in one direction.
+    fn steepest_far(&self, wedge: &Wedge, from_m: f64, least: f64) -> f64 {
+        let (mut steepest, mut near_m) = (least, from_m);
+        let rise_m = self.top_m() - wedge.low_z_m;
+        let (low, high) = (self.grid.south_west_m(), self.grid.north_east_m());
+        let reach_m = wedge.centre.distance(low.min(wedge.centre))
+            + low.distance(high)
+            + wedge.centre.distance(high.max(wedge.centre));
+        while near_m < reach_m && rise_m > steepest * near_m {
+            let far_m = near_m * RING_GROWTH;
+            let (box_low, box_high) = wedge.bounds(near_m, far_m);
+            if let Some(top_m) = self.top_in_m(box_low, box_high) {
+                steepest = steepest.max((top_m - wedge.low_z_m) / near_m);
+            }
+            near_m = far_m;
+        }
+        steepest
+    }
+
+    /// Whether the ground meets the segment between two places: whether it passes from one side of the ground to the
+    /// other on the grid.
+    ///
+    /// Between the lines of the lattice and the diagonals of its cells the ground is straight, so the three families
+    /// of lines are looked at one after the other, each from the first place outward.
+    pub(crate) fn meets(&self, from_m: DVec3, to_m: DVec3) -> bool {
+        let Some(ray) = Ray::on_grid(&self.grid, from_m, to_m, self.top_m()) else { return false };
+        let above = ray.above(ray.from);
+        let turned = |ray: &Ray<'_>| {
+            ray.crosses_columns(above) || ray.crosses_rows(above) || ray.crosses_diagonals(above)
+        };
+        turned(&ray) || ray.above(ray.to) != above
+    }
+}
+
+impl Level {
+    fn coarser(&self) -> Level {
+        let (columns, rows) = (self.columns.div_ceil(2), self.rows.div_ceil(2));
+        let top = |k: usize| {
+            let (column, row) = (k % columns * 2, k / columns * 2);
+            let across = column..(column + 2).min(self.columns);
+            let up = row..(row + 2).min(self.rows);
+            let all = up.flat_map(|r| across.clone().map(move |c| self.top_mm[r * self.columns + c]));
+            all.max().unwrap_or(i32::MIN)
+        };
+        Level { columns, rows, top_mm: (0..columns * rows).map(top).collect() }
+    }
+}
+
+/// Where rays of one sector can be that start within a circle.
+struct Wedge {
+    centre: DVec2,
+    radius_m: f64,
+    low_z_m: f64,
+    sides: [DVec2; 2],
+    half_cosine: f64,
+}
+
+impl Wedge {
+    /// A box round the part of the wedge between two distances from the start of the ray.
+    fn bounds(&self, near_m: f64, far_m: f64) -> (DVec2, DVec2) {
+        let [left, right] = self.sides;
+        let corners = [left * near_m, right * near_m, left * far_m, right * far_m];
+        let [a, b, c, d] = corners;
+        let bulge_m = self.radius_m + far_m * (1.0 - self.half_cosine) + SLACK;
+        let (low, high) = (a.min(b).min(c).min(d) - bulge_m, a.max(b).max(c).max(d) + bulge_m);
+        (self.centre + low, self.centre + high)
+    }
+}
+
+/// A segment in steps of the lattice and millimetres, and the part of it that is on the grid and not above all ground.
+struct Ray<'a> {
+    nodes_mm: &'a [i32],
+    columns: usize,
+    rows: usize,
+    start: DVec3,
+    way: DVec3,
+    from: f64,
+    to: f64,
+}
+
+impl<'a> Ray<'a> {
+    fn on_grid(grid: &'a TerrainGrid, from_m: DVec3, to_m: DVec3, top_m: f64) -> Option<Ray<'a>> {
+        let (columns, rows) = grid.size();
+        let scale =
+            |at: DVec3| ((at.truncate() - grid.south_west_m()) / grid.spacing_m()).extend(at.z * 1000.0);
+        let (start, end) = (scale(from_m), scale(to_m));
+        let way = end - start;
+        let (mut from, mut to) = (0.0_f64, 1.0_f64);
+        for (start, way, most) in [(start.x, way.x, columns - 1), (start.y, way.y, rows - 1)] {
+            let (a, b) = ((0.0 - start) / way, (most as f64 - start) / way);
+            if way == 0.0 {
+                if start < 0.0 || start > most as f64 {
+                    return None;
+                }
+            } else {
+                (from, to) = (from.max(a.min(b)), to.min(a.max(b)));
+            }
+        }
+        if way.z > 0.0 {
+            to = to.min(((top_m * 1000.0 - start.z) / way.z).max(from));
+        }
+        (from <= to).then_some(Ray { nodes_mm: grid.heights_mm(), columns, rows, start, way, from, to })
+    }
+
+    fn node(&self, column: usize, row: usize) -> f64 {
+        f64::from(self.nodes_mm[row * self.columns + column])
+    }
+
+    /// Whether the ray is above ground at a share of its way.
+    fn above(&self, share: f64) -> bool {
+        let at = self.start + self.way * share;
+        let last = DVec2::new((self.columns - 1) as f64, (self.rows - 1) as f64);
+        let place = at.truncate().clamp(DVec2::ZERO, last);
+        let corner = place.floor().min(last - 1.0);
+        let (part, column, row) = (place - corner, whole(corner.x), whole(corner.y));
+        let (sw, ne) = (self.node(column, row), self.node(column + 1, row + 1));
+        let ground = if part.x >= part.y {
+            let se = self.node(column + 1, row);
+            sw + part.x * (se - sw) + part.y * (ne - se)
+        } else {
+            let nw = self.node(column, row + 1);
+            sw + part.y * (nw - sw) + part.x * (ne - nw)
+        };
+        at.z > ground
+    }
+
+    /// The lines of a family that the ray crosses, in the order in which it does.
+    fn lines(&self, start: f64, way: f64) -> impl Iterator<Item = f64> + use<> {
+        let (a, b) = (start + way * self.from, start + way * self.to);
+        let (first, step) = if way > 0.0 { (a.ceil(), 1.0) } else { (a.floor(), -1.0) };
+        let steps = (b - first) * step;
+        let count = if way == 0.0 || steps < 0.0 { 0 } else { whole(steps) + 1 };
+        (0..count).map(move |k| first + step * k as f64)
+    }
+
+    fn crosses_columns(&self, above: bool) -> bool {
+        let last = (self.rows - 2) as f64;
+        self.lines(self.start.x, self.way.x).any(|line| {
+            let share = (line - self.start.x) / self.way.x;
+            let y = self.start.y + self.way.y * share;
+            let row = y.floor().clamp(0.0, last);
+            let column = whole(line).min(self.columns - 1);
+            let (south, north) = (self.node(column, whole(row)), self.node(column, whole(row) + 1));
+            (self.start.z + self.way.z * share > south + (north - south) * (y - row)) != above
+        })
+    }
+
+    fn crosses_rows(&self, above: bool) -> bool {
+        let last = (self.columns - 2) as f64;
+        self.lines(self.start.y, self.way.y).any(|line| {
+            let share = (line - self.start.y) / self.way.y;
+            let x = self.start.x + self.way.x * share;
+            let column = x.floor().clamp(0.0, last);
+            let row = whole(line).min(self.rows - 1);
+            let (west, east) = (self.node(whole(column), row), self.node(whole(column) + 1, row));
+            (self.start.z + self.way.z * share > west + (east - west) * (x - column)) != above
+        })
+    }
+
+    fn crosses_diagonals(&self, above: bool) -> bool {
+        let (start, way) = (self.start.x - self.start.y, self.way.x - self.way.y);
+        let (columns, rows) = ((self.columns - 2) as f64, (self.rows - 2) as f64);
+        self.lines(start, way).any(|line| {
+            let share = (line - start) / way;
+            let x = self.start.x + self.way.x * share;
+            let (least, most) = (line.max(0.0), columns.min(rows + line));
+            if least > most {
+                return false;
+            }
+            let column = x.floor().clamp(least, most);
+            let (west, row) = (whole(column), whole(column - line));
+            let (low, high) = (self.node(west, row), self.node(west + 1, row + 1));
+            (self.start.z + self.way.z * share > low + (high - low) * (x - column)) != above
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        /// Derived: a direction lies between the two starts of its sector.
+        #[test]
+        fn directions_lie_in_their_sector(angle in 0.0..std::f64::consts::TAU) {
+            let towards = DVec2::from_angle(angle);
+            let sector = whole(diamond(towards) * QUARTER) % SECTORS;
+            let (left, right) = (sector_start(sector), sector_start(sector + 1));
+            prop_assert!(left.perp_dot(towards) >= -1e-12 && towards.perp_dot(right) >= -1e-12); // rounding
+        }
+    }
+}
