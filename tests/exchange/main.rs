@@ -14,3 +14,4 @@ mod report;
 mod sample;
 mod save;
 mod scenario;
+mod terrain;

@@ -9,6 +9,7 @@ mod error;
 mod export;
 mod files;
 mod frame;
+mod raster;
 mod report;
 mod scenario;
 
@@ -17,5 +18,6 @@ pub use card::set_up_card;
 pub use error::{FileError, FileErrorKind, FileFault, Place};
 pub use export::{ExportError, Exported, ViewRows, export_strategy};
 pub use frame::LocalFrame;
+pub use raster::{RasterFrame, TerrainImport, parse_terrain, read_terrain};
 pub use report::comparison_json;
 pub use scenario::{FORMAT, parse_equipment, parse_scenario, read_scenario, save_scenario, write_scenario};
