@@ -26,7 +26,7 @@ fn writing_and_reading_give_the_same_scenario_and_the_same_text() {
 }
 
 /// The sample on uneven ground, with a bridge on a pier.
-fn uneven() -> Scenario {
+pub(crate) fn uneven() -> Scenario {
     let mut scenario = sample::scenario();
     let site = Arc::make_mut(&mut scenario.site);
     let heights: Vec<f64> = (0..30 * 25)

@@ -1,10 +1,14 @@
 //! Terrain from rasters of heights.
 
+#[path = "../../examples/terrain_shapes.rs"]
+mod terrain_shapes;
+
 use crate::hostile::feed;
 use glam::DVec2;
 use obliquity_exchange::{FileErrorKind, RasterFrame, TerrainImport, parse_terrain};
 use obliquity_planning::{GeoPoint, Site, Terrain};
 use std::io::Cursor;
+use terrain_shapes::Shape;
 use tiff::encoder::colortype::{Gray16, Gray32Float, GrayI16};
 use tiff::encoder::{Compression, TiffEncoder, TiffValue};
 use tiff::tags::Tag;
@@ -359,7 +363,7 @@ fn broken_rasters_are_refused_by_name() {
         (180, 150),
         &utm(),
         Compression::Uncompressed,
-        &[0; 180 * 150 * 3],
+        &vec![0; 180 * 150 * 3],
     );
     let error = parse_terrain(&colours, "heights", &on_earth(), RasterFrame::OfFile).unwrap_err();
     assert_eq!(error.kind, FileErrorKind::Format);
@@ -410,4 +414,22 @@ fn mutated_rasters_never_panic() {
         let frame = if bytes.starts_with(b"n") { RasterFrame::Local } else { RasterFrame::OfFile };
         parse_terrain(bytes, "fuzz", &on_earth(), frame).map(drop)
     });
+}
+
+/// Derived: what the invented terrains say of themselves: a pit 36 m deep with steep faces and level berms; a valley of
+/// some 32 m with a bed below both shoulders.
+#[test]
+fn the_invented_terrains_are_what_they_say() {
+    let quarry = Shape::named("quarry").unwrap().grid().unwrap();
+    let height = |x: f64, y: f64| quarry.height_m(DVec2::new(x, y));
+    let steepness = |x: f64, y: f64| quarry.slope(DVec2::new(x, y)).length();
+    assert!((height(0.0, 0.0) - (240.0 - 36.0)).abs() < 3.0, "{}", height(0.0, 0.0));
+    assert!(height(-220.0, 150.0) > 225.0, "above the rim, whose ground slopes by 3 in 100");
+    let across: Vec<f64> = (0..110).map(|y| steepness(40.0, f64::from(y))).collect();
+    let faces = across.windows(2).filter(|pair| pair[0] < 1.5 && pair[1] >= 1.5).count();
+    assert_eq!(faces, 3, "steep faces from the floor to the rim: {across:.1?}");
+    let valley = Shape::named("valley").unwrap().grid().unwrap();
+    let height = |x: f64, y: f64| valley.height_m(DVec2::new(x, y));
+    let depth = |x: f64| height(x, 0.0) - height(0.0, 0.0);
+    assert!(depth(-120.0) > 28.0 && depth(120.0) > 28.0, "the shoulders roll by some metres");
 }

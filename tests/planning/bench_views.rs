@@ -4,7 +4,11 @@
 //! uneven ground has some 18,000 triangles. Divan reports times; what was timed stands on standard error.
 
 #![expect(clippy::unwrap_used, reason = "a bench ends at the first surprise")]
-#![expect(clippy::disallowed_types, clippy::disallowed_methods, reason = "a bench has a clock and asks for memory")]
+#![expect(
+    clippy::disallowed_types,
+    clippy::disallowed_methods,
+    reason = "a bench has a clock and asks for memory"
+)]
 
 use divan::Bencher;
 use glam::{DVec2, DVec3};
