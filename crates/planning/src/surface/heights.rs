@@ -32,17 +32,18 @@ pub struct Horizon {
 impl Horizon {
     /// The bound for rays that leave a tile of a radius for a place seen from its centre.
     pub(crate) fn steepest_towards(&self, x_m: f32, y_m: f32, radius_m: f32) -> f32 {
-        let distance_m = x_m.hypot(y_m);
+        let distance_m = (x_m * x_m + y_m * y_m).sqrt();
         if distance_m <= 2.0 * radius_m {
             return self.overall;
         }
         // asin(s) ≤ s π/2, and the diamond's angle grows no faster than the circle's
         let spread = f64::from(radius_m / distance_m) * std::f64::consts::FRAC_PI_2;
         let towards = diamond(DVec2::new(f64::from(x_m), f64::from(y_m)));
-        let from = ((towards - spread) * QUARTER).floor();
-        let count = whole(((towards + spread) * QUARTER).floor() - from);
-        let first = whole(from + SECTORS as f64);
-        (first..=first + count).map(|k| self.steepest[k % SECTORS]).fold(0.0, f32::max)
+        // below 0 before east, so a whole turn is added
+        let turn = SECTORS as f64;
+        let (first, last) =
+            (whole((towards - spread) * QUARTER + turn), whole((towards + spread) * QUARTER + turn));
+        (first..=last).map(|k| self.steepest[k % SECTORS]).fold(0.0, f32::max)
     }
 }
 
@@ -299,8 +300,8 @@ impl<'a> Ray<'a> {
         let at = self.start + self.way * share;
         let last = DVec2::new((self.columns - 1) as f64, (self.rows - 1) as f64);
         let place = at.truncate().clamp(DVec2::ZERO, last);
-        let corner = place.floor().min(last - 1.0);
-        let (part, column, row) = (place - corner, whole(corner.x), whole(corner.y));
+        let (column, row) = (whole(place.x).min(self.columns - 2), whole(place.y).min(self.rows - 2));
+        let part = place - DVec2::new(column as f64, row as f64);
         let (sw, ne) = (self.node(column, row), self.node(column + 1, row + 1));
         let ground = if part.x >= part.y {
             let se = self.node(column + 1, row);
@@ -312,55 +313,90 @@ impl<'a> Ray<'a> {
         at.z > ground
     }
 
-    /// The lines of a family that the ray crosses, in the order in which it does.
-    fn lines(&self, start: f64, way: f64) -> impl Iterator<Item = f64> + use<> {
+    /// First and last line of a family that the ray crosses, and the step from one to the next; nothing where it
+    /// crosses none.
+    fn lines(&self, start: f64, way: f64) -> Option<(i32, i32, i32)> {
         let (a, b) = (start + way * self.from, start + way * self.to);
-        let (first, step) = if way > 0.0 { (a.ceil(), 1.0) } else { (a.floor(), -1.0) };
-        let steps = (b - first) * step;
-        let count = if way == 0.0 || steps < 0.0 { 0 } else { whole(steps) + 1 };
-        (0..count).map(move |k| first + step * k as f64)
+        let (first, last, step) =
+            if way > 0.0 { (-below(-a), below(b), 1) } else { (below(a), -below(-b), -1) };
+        (way != 0.0 && (last - first) * step >= 0).then_some((first, last, step))
     }
 
     fn crosses_columns(&self, above: bool) -> bool {
-        let last = (self.rows - 2) as f64;
-        self.lines(self.start.x, self.way.x).any(|line| {
-            let share = (line - self.start.x) / self.way.x;
-            let y = self.start.y + self.way.y * share;
-            let row = y.floor().clamp(0.0, last);
-            let column = whole(line).min(self.columns - 1);
-            let (south, north) = (self.node(column, whole(row)), self.node(column, whole(row) + 1));
-            (self.start.z + self.way.z * share > south + (north - south) * (y - row)) != above
-        })
+        let Some((mut column, last, step)) = self.lines(self.start.x, self.way.x) else { return false };
+        let most = self.rows as i32 - 2;
+        let (north, up) = (self.way.y / self.way.x, self.way.z / self.way.x);
+        loop {
+            let along = f64::from(column) - self.start.x;
+            let y = self.start.y + north * along;
+            let row = (y as i32).clamp(0, most);
+            let at = row as usize * self.columns + (column as usize).min(self.columns - 1);
+            let height = self.between(at, at + self.columns, y - f64::from(row));
+            if (self.start.z + up * along > height) != above {
+                return true;
+            }
+            if column == last {
+                return false;
+            }
+            column += step;
+        }
     }
 
     fn crosses_rows(&self, above: bool) -> bool {
-        let last = (self.columns - 2) as f64;
-        self.lines(self.start.y, self.way.y).any(|line| {
-            let share = (line - self.start.y) / self.way.y;
-            let x = self.start.x + self.way.x * share;
-            let column = x.floor().clamp(0.0, last);
-            let row = whole(line).min(self.rows - 1);
-            let (west, east) = (self.node(whole(column), row), self.node(whole(column) + 1, row));
-            (self.start.z + self.way.z * share > west + (east - west) * (x - column)) != above
-        })
+        let Some((mut row, last, step)) = self.lines(self.start.y, self.way.y) else { return false };
+        let most = self.columns as i32 - 2;
+        let (east, up) = (self.way.x / self.way.y, self.way.z / self.way.y);
+        loop {
+            let along = f64::from(row) - self.start.y;
+            let x = self.start.x + east * along;
+            let column = (x as i32).clamp(0, most);
+            let at = (row as usize).min(self.rows - 1) * self.columns + column as usize;
+            let height = self.between(at, at + 1, x - f64::from(column));
+            if (self.start.z + up * along > height) != above {
+                return true;
+            }
+            if row == last {
+                return false;
+            }
+            row += step;
+        }
     }
 
     fn crosses_diagonals(&self, above: bool) -> bool {
         let (start, way) = (self.start.x - self.start.y, self.way.x - self.way.y);
-        let (columns, rows) = ((self.columns - 2) as f64, (self.rows - 2) as f64);
-        self.lines(start, way).any(|line| {
-            let share = (line - start) / way;
-            let x = self.start.x + self.way.x * share;
-            let (least, most) = (line.max(0.0), columns.min(rows + line));
-            if least > most {
+        let Some((mut line, last, step)) = self.lines(start, way) else { return false };
+        let (columns, rows) = (self.columns as i32 - 2, self.rows as i32 - 2);
+        let (east, up) = (self.way.x / way, self.way.z / way);
+        loop {
+            let along = f64::from(line) - start;
+            let x = self.start.x + east * along;
+            let (least, most) = (line.max(0), columns.min(rows + line));
+            if least <= most {
+                let column = (x as i32).clamp(least, most);
+                let at = (column - line) as usize * self.columns + column as usize;
+                let height = self.between(at, at + self.columns + 1, x - f64::from(column));
+                if (self.start.z + up * along > height) != above {
+                    return true;
+                }
+            }
+            if line == last {
                 return false;
             }
-            let column = x.floor().clamp(least, most);
-            let (west, row) = (whole(column), whole(column - line));
-            let (low, high) = (self.node(west, row), self.node(west + 1, row + 1));
-            (self.start.z + self.way.z * share > low + (high - low) * (x - column)) != above
-        })
+            line += step;
+        }
     }
+
+    /// Height between two nodes.
+    fn between(&self, low: usize, high: usize, share: f64) -> f64 {
+        let (low, high) = (f64::from(self.nodes_mm[low]), f64::from(self.nodes_mm[high]));
+        low + (high - low) * share
+    }
+}
+
+/// The greatest whole number not above a value; a call of the library's own function costs more than a whole step.
+fn below(value: f64) -> i32 {
+    let cut = value as i32;
+    cut - i32::from(f64::from(cut) > value)
 }
 
 #[cfg(test)]
