@@ -172,7 +172,7 @@ fn ground_cuts_roofs_and_walls() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(6))]
+    #![proptest_config(ProptestConfig::with_cases(24))]
 
     /// Cross-check: the definition itself, projection and segments against the scene's triangles in double precision, on
     /// gentle and rugged ground (slopes to 0.3 and beyond 2), with a building and a bridge on piers: at least 99.99 % of

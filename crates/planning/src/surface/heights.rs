@@ -18,6 +18,9 @@ const QUARTER: f64 = SECTORS as f64 / 4.0;
 /// Growth of the rings in which far ground is looked at.
 const RING_GROWTH: f64 = 1.15;
 
+/// How often the end of a ray's walk is drawn nearer by the ground that is left on it.
+const NEARER_ENDS: u32 = 3;
+
 /// Room for rounding, in metres and as a slope.
 const SLACK: f64 = 1e-3;
 
@@ -80,6 +83,8 @@ pub(crate) struct Heights {
     grid: Arc<TerrainGrid>,
     /// The first level has one entry for each cell, each further one for each two by two of the one before.
     levels: Vec<Level>,
+    /// Greatest height of all.
+    top_mm: i32,
 }
 
 /// The layout of uneven ground; nothing for a plane.
@@ -104,18 +109,13 @@ impl Heights {
         while let Some(coarser) = levels.last().filter(|l| l.columns.max(l.rows) > 1).map(Level::coarser) {
             levels.push(coarser);
         }
-        Heights { grid: Arc::clone(grid), levels }
+        let top_mm = nodes.iter().copied().max().unwrap_or(i32::MIN);
+        Heights { grid: Arc::clone(grid), levels, top_mm }
     }
 
     /// Memory it takes beside the grid, about.
     pub(crate) fn bytes(&self) -> usize {
         self.levels.iter().map(|level| level.top_mm.len() * size_of::<i32>()).sum()
-    }
-
-    /// Greatest height of all.
-    fn top_m(&self) -> f64 {
-        let top = self.levels.last().and_then(|level| level.top_mm.iter().max());
-        top.map_or(f64::NEG_INFINITY, |&mm| f64::from(mm) / 1000.0)
     }
 
     /// Greatest height in the cells that a box touches; nothing where it touches none.
@@ -127,25 +127,29 @@ impl Heights {
             return None;
         }
         let (low, high) = (low.max(DVec2::ZERO), high.min(cells - 1.0));
-        let (x, y) = ((whole(low.x), whole(high.x)), (whole(low.y), whole(high.y)));
+        let top = self.top_of_cells((whole(low.x), whole(high.x)), (whole(low.y), whole(high.y)));
+        Some(f64::from(top) / 1000.0)
+    }
+
+    /// Greatest height in millimetres in some columns and rows of cells, ends included.
+    fn top_of_cells(&self, x: (usize, usize), y: (usize, usize)) -> i32 {
         let widest = (x.1 - x.0).max(y.1 - y.0) + 1;
         // at most four blocks a side
-        let level = (widest / 3).next_power_of_two().trailing_zeros() as usize;
-        let blocks = &self.levels[level.min(self.levels.len() - 1)];
-        let shift = level.min(self.levels.len() - 1);
+        let level = ((widest / 3).next_power_of_two().trailing_zeros() as usize).min(self.levels.len() - 1);
+        let blocks = &self.levels[level];
         let mut top = i32::MIN;
-        for row in y.0 >> shift..=y.1 >> shift {
+        for row in y.0 >> level..=y.1 >> level {
             let line = row * blocks.columns;
-            for &mm in &blocks.top_mm[line + (x.0 >> shift)..=line + (x.1 >> shift)] {
+            for &mm in &blocks.top_mm[line + (x.0 >> level)..=line + (x.1 >> level)] {
                 top = top.max(mm);
             }
         }
-        Some(f64::from(top) / 1000.0)
+        top
     }
 
     /// How steeply the ground can hide the samples of a tile.
     pub(crate) fn horizon(&self, tile: &Tile) -> Horizon {
-        let (centre, radius_m) = (tile.centre_m.truncate(), tile.radius_m + 0.02);
+        let (centre, radius_m) = (tile.centre_m.truncate(), plan_radius_m(tile) + 0.02);
         let lowest = tile.z_m.iter().copied().fold(f32::INFINITY, f32::min);
         let low_z_m = tile.centre_m.z + f64::from(lowest) - 0.02;
         let near_m = 2.0 * radius_m + self.grid.spacing_m().max_element();
@@ -190,7 +194,7 @@ impl Heights {
     /// The steeper of a bound and what ground beyond a distance can hide in one direction.
     fn steepest_far(&self, wedge: &Wedge, from_m: f64, least: f64) -> f64 {
         let (mut steepest, mut near_m) = (least, from_m);
-        let rise_m = self.top_m() - wedge.low_z_m;
+        let rise_m = f64::from(self.top_mm) / 1000.0 - wedge.low_z_m;
         let (low, high) = (self.grid.south_west_m(), self.grid.north_east_m());
         let reach_m = wedge.centre.distance(low.min(wedge.centre))
             + low.distance(high)
@@ -212,7 +216,7 @@ impl Heights {
     /// Between the lines of the lattice and the diagonals of its cells the ground is straight, so the three families
     /// of lines are looked at one after the other, each from the first place outward.
     pub(crate) fn meets(&self, from_m: DVec3, to_m: DVec3) -> bool {
-        let Some(ray) = Ray::on_grid(&self.grid, from_m, to_m, self.top_m()) else { return false };
+        let Some(ray) = Ray::on_grid(self, from_m, to_m) else { return false };
         let above = ray.above(ray.from);
         let turned = |ray: &Ray<'_>| {
             ray.crosses_columns(above) || ray.crosses_rows(above) || ray.crosses_diagonals(above)
@@ -233,6 +237,12 @@ impl Level {
         };
         Level { columns, rows, top_mm: (0..columns * rows).map(top).collect() }
     }
+}
+
+/// No sample of a tile is farther from its centre, seen from above.
+fn plan_radius_m(tile: &Tile) -> f64 {
+    let squares = tile.x_m.iter().zip(&tile.y_m).map(|(x, y)| x * x + y * y);
+    f64::from(squares.fold(0.0, f32::max)).sqrt()
 }
 
 /// Where rays of one sector can be that start within a circle.
@@ -268,7 +278,8 @@ struct Ray<'a> {
 }
 
 impl<'a> Ray<'a> {
-    fn on_grid(grid: &'a TerrainGrid, from_m: DVec3, to_m: DVec3, top_m: f64) -> Option<Ray<'a>> {
+    fn on_grid(heights: &'a Heights, from_m: DVec3, to_m: DVec3) -> Option<Ray<'a>> {
+        let grid = &heights.grid;
         let (columns, rows) = grid.size();
         let scale =
             |at: DVec3| ((at.truncate() - grid.south_west_m()) / grid.spacing_m()).extend(at.z * 1000.0);
@@ -285,10 +296,38 @@ impl<'a> Ray<'a> {
                 (from, to) = (from.max(a.min(b)), to.min(a.max(b)));
             }
         }
-        if way.z > 0.0 {
-            to = to.min(((top_m * 1000.0 - start.z) / way.z).max(from));
+        if from > to {
+            return None;
         }
-        (from <= to).then_some(Ray { nodes_mm: grid.heights_mm(), columns, rows, start, way, from, to })
+        let mut ray = Ray { nodes_mm: grid.heights_mm(), columns, rows, start, way, from, to };
+        if way.z > 0.0 {
+            ray.end_above(f64::from(heights.top_mm));
+            ray.end_above_what_is_near(heights);
+        }
+        Some(ray)
+    }
+
+    /// Cuts a rising ray where it is above a height for good.
+    fn end_above(&mut self, top_mm: f64) {
+        self.to = self.to.min(((top_mm - self.start.z) / self.way.z).max(self.from));
+    }
+
+    /// Cuts a rising ray above the ground that it can still meet, some times over, since less of it meets less ground.
+    fn end_above_what_is_near(&mut self, heights: &Heights) {
+        for _ in 0..NEARER_ENDS {
+            let (a, b) = (self.start + self.way * self.from, self.start + self.way * self.to);
+            let cells = |a: f64, b: f64, nodes: usize| {
+                // rounding at the lines between cells must not lose the cell beyond
+                let low = whole(a.min(b) - SLACK).min(nodes - 2);
+                (low, whole(a.max(b) + SLACK).min(nodes - 2))
+            };
+            let top_mm = heights.top_of_cells(cells(a.x, b.x, self.columns), cells(a.y, b.y, self.rows));
+            let before = self.to - self.from;
+            self.end_above(f64::from(top_mm));
+            if self.to - self.from > 0.7 * before {
+                return;
+            }
+        }
     }
 
     fn node(&self, column: usize, row: usize) -> f64 {
