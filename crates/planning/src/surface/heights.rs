@@ -19,7 +19,7 @@ const QUARTER: f64 = SECTORS as f64 / 4.0;
 const RING_GROWTH: f64 = 1.15;
 
 /// How often the end of a ray's walk is drawn nearer by the ground that is left on it.
-const NEARER_ENDS: u32 = 3;
+const NEARER_ENDS: u32 = 2;
 
 /// Room for rounding, in metres and as a slope.
 const SLACK: f64 = 1e-3;
@@ -210,19 +210,42 @@ impl Heights {
         steepest
     }
 
-    /// Whether the ground meets the segment between two places: whether it passes from one side of the ground to the
-    /// other on the grid.
+    /// A place in steps of the lattice and millimetres.
+    pub(crate) fn scaled(&self, at_m: DVec3) -> DVec3 {
+        let place = (at_m.truncate() - self.grid.south_west_m()) / self.grid.spacing_m();
+        place.extend(at_m.z * 1000.0)
+    }
+
+    /// Whether the ground meets the segment between two places, both given by [`Heights::scaled`]: whether it passes
+    /// from one side of the ground to the other on the grid. `above` says whether the first place is above ground.
     ///
     /// Between the lines of the lattice and the diagonals of its cells the ground is straight, so the three families
     /// of lines are looked at one after the other, each from the first place outward.
-    pub(crate) fn meets(&self, from_m: DVec3, to_m: DVec3) -> bool {
-        let Some(ray) = Ray::on_grid(self, from_m, to_m) else { return false };
-        let above = ray.above(ray.from);
-        let turned = |ray: &Ray<'_>| {
-            ray.crosses_columns(above) || ray.crosses_rows(above) || ray.crosses_diagonals(above)
-        };
-        turned(&ray) || ray.above(ray.to) != above
+    pub(crate) fn meets(&self, start: DVec3, end: DVec3, above: Side) -> bool {
+        let Some(mut ray) = Ray::on_grid(self, start, end) else { return false };
+        // a ray that comes from beyond the grid begins at its edge
+        let above = if ray.from > 0.0 { ray.above(ray.from) } else { above == Side::Above };
+        let reach = ray.to;
+        if ray.way.z > 0.0 {
+            ray.end_above(f64::from(self.top_mm));
+            ray.end_above_what_is_near(self);
+        }
+        // where the walk ends above what is near, so does the ray
+        let ends_above = if ray.to < reach { true } else { ray.above(ray.to) };
+        ends_above != above
+            || ray.crosses_columns(above)
+            || ray.crosses_rows(above)
+            || ray.crosses_diagonals(above)
     }
+}
+
+/// On which side of the ground a place lies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Side {
+    /// In the air.
+    Above,
+    /// In the ground or on it.
+    Below,
 }
 
 impl Level {
@@ -278,33 +301,29 @@ struct Ray<'a> {
 }
 
 impl<'a> Ray<'a> {
-    fn on_grid(heights: &'a Heights, from_m: DVec3, to_m: DVec3) -> Option<Ray<'a>> {
-        let grid = &heights.grid;
-        let (columns, rows) = grid.size();
-        let scale =
-            |at: DVec3| ((at.truncate() - grid.south_west_m()) / grid.spacing_m()).extend(at.z * 1000.0);
-        let (start, end) = (scale(from_m), scale(to_m));
+    fn on_grid(heights: &'a Heights, start: DVec3, end: DVec3) -> Option<Ray<'a>> {
+        let (columns, rows) = heights.grid.size();
         let way = end - start;
-        let (mut from, mut to) = (0.0_f64, 1.0_f64);
-        for (start, way, most) in [(start.x, way.x, columns - 1), (start.y, way.y, rows - 1)] {
-            let (a, b) = ((0.0 - start) / way, (most as f64 - start) / way);
-            if way == 0.0 {
-                if start < 0.0 || start > most as f64 {
-                    return None;
-                }
-            } else {
-                (from, to) = (from.max(a.min(b)), to.min(a.max(b)));
-            }
+        let mut ray =
+            Ray { nodes_mm: heights.grid.heights_mm(), columns, rows, start, way, from: 0.0, to: 1.0 };
+        let on_grid = ray.cut(start.x, end.x, columns - 1) && ray.cut(start.y, end.y, rows - 1);
+        (on_grid && ray.from <= ray.to).then_some(ray)
+    }
+
+    /// Keeps what lies between the first and the last line of a direction; whether there may be any.
+    fn cut(&mut self, start: f64, end: f64, last: usize) -> bool {
+        let last = last as f64;
+        let inside = |at: f64| at >= 0.0 && at <= last;
+        if inside(start) && inside(end) {
+            return true;
         }
-        if from > to {
-            return None;
+        let way = end - start;
+        if way == 0.0 {
+            return false;
         }
-        let mut ray = Ray { nodes_mm: grid.heights_mm(), columns, rows, start, way, from, to };
-        if way.z > 0.0 {
-            ray.end_above(f64::from(heights.top_mm));
-            ray.end_above_what_is_near(heights);
-        }
-        Some(ray)
+        let (a, b) = (-start / way, (last - start) / way);
+        (self.from, self.to) = (self.from.max(a.min(b)), self.to.min(a.max(b)));
+        true
     }
 
     /// Cuts a rising ray where it is above a height for good.
@@ -318,8 +337,9 @@ impl<'a> Ray<'a> {
             let (a, b) = (self.start + self.way * self.from, self.start + self.way * self.to);
             let cells = |a: f64, b: f64, nodes: usize| {
                 // rounding at the lines between cells must not lose the cell beyond
-                let low = whole(a.min(b) - SLACK).min(nodes - 2);
-                (low, whole(a.max(b) + SLACK).min(nodes - 2))
+                let (low, high) = if a < b { (a, b) } else { (b, a) };
+                let cell = |at: f64| (at as i32).clamp(0, nodes as i32 - 2) as usize;
+                (cell(low - SLACK), cell(high + SLACK))
             };
             let top_mm = heights.top_of_cells(cells(a.x, b.x, self.columns), cells(a.y, b.y, self.rows));
             let before = self.to - self.from;

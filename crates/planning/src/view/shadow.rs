@@ -4,7 +4,7 @@
 )]
 
 use super::lanes::{Flags, Lanes, bits, pack};
-use crate::surface::heights::{Heights, Horizon};
+use crate::surface::heights::{Heights, Horizon, Side};
 use crate::surface::number::narrow;
 use crate::{Prism, SiteModel, TILE_LEN, Terrain, Tile};
 use glam::{DVec2, DVec3};
@@ -34,6 +34,8 @@ pub(crate) struct Shadows<'a> {
     /// Uneven ground, and what it can hide of this tile.
     relief: Option<(&'a Heights, &'a Horizon)>,
     highest_m: f32,
+    /// Starts of the rays as the uneven ground counts places.
+    scaled: Vec<DVec3>,
 }
 
 /// A prism as seen from a tile.
@@ -89,6 +91,9 @@ impl<'a> Shadows<'a> {
             terrain: &site.terrain,
             buried: (0..tile.len).filter(below).fold(0, |word, k| word | 1 << k),
             relief: site.heights.as_deref().zip(tile.horizon.as_deref()),
+            scaled: site.heights.as_deref().map_or_else(Vec::new, |heights| {
+                (0..tile.len).map(|k| heights.scaled(start_m(tile, k))).collect()
+            }),
             highest_m: z_m.iter().copied().fold(f32::NEG_INFINITY, f32::max),
         }
     }
@@ -126,8 +131,13 @@ impl<'a> Shadows<'a> {
         horizon: &Horizon,
     ) -> u64 {
         let walked = seen & (self.buried | self.flat(beam, horizon));
+        if walked == 0 {
+            return seen;
+        }
+        let camera = heights.scaled(camera_m);
+        let side = |k: usize| if self.buried >> k & 1 == 1 { Side::Below } else { Side::Above };
         bits(walked)
-            .filter(|&k| heights.meets(start_m(self.tile, k), camera_m))
+            .filter(|&k| heights.meets(self.scaled[k], camera, side(k)))
             .fold(seen, |seen, k| seen & !(1 << k))
     }
 
