@@ -347,7 +347,13 @@ impl Disc {
             put(left, Align2::RIGHT_CENTER, "W");
         }
         let spoke = if self.half { 60.0 } else { 45.0 };
-        for end in &ENDS_DEG[1..] {
+        let mut last = f32::INFINITY;
+        for end in ENDS_DEG[1..].iter().rev() {
+            let apart = self.radius * (last - out(*end));
+            if apart < LEAST_APART {
+                continue;
+            }
+            last = out(*end);
             let text = format!("{end}°");
             let at = self.at(out(*end), spoke);
             let galley = painter.layout_no_wrap(text, theme::caption(), colors.ink);
@@ -357,6 +363,9 @@ impl Disc {
         }
     }
 }
+
+/// Rings whose texts would stand nearer than this go without.
+const LEAST_APART: f32 = 24.0;
 
 /// How far out from the middle an angle from the vertical is, as a share of the disc's radius.
 fn out(deg: u16) -> f32 {
