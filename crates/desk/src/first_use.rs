@@ -51,7 +51,7 @@ pub fn ui(ui: &mut Ui, rectangle: Rectangle, units: Units, asks: &mut Vec<Ask>) 
                         site's outline; everything else can be changed later. It never flies anything.";
             muted(ui, note);
             ui.add_space(space::PAGE);
-            ui.horizontal_wrapped(|ui| {
+            beside_or_below(ui, 3.0 * (CARD + 3.0 * space::PAGE), |ui| {
                 ui.spacing_mut().item_spacing = vec2(space::PAGE, space::PAGE);
                 card(ui, "Look at the demo", |ui| {
                     muted(ui, "An invented harbour terminal with silos and sheds, and four strategies to compare.");
@@ -132,6 +132,15 @@ pub fn rectangle_site(present: &Site, rectangle: Rectangle) -> Site {
     }
 }
 
+/// Puts things beside each other where there is so much room, and below each other where there is not.
+pub fn beside_or_below(ui: &mut Ui, width: f32, content: impl FnOnce(&mut Ui)) {
+    if ui.available_width() >= width {
+        ui.horizontal_top(content);
+    } else {
+        ui.vertical(content);
+    }
+}
+
 fn card(ui: &mut Ui, title: &str, content: impl FnOnce(&mut Ui)) {
     let colors = theme::of(ui);
     let frame = Frame::new()
@@ -142,7 +151,7 @@ fn card(ui: &mut Ui, title: &str, content: impl FnOnce(&mut Ui)) {
     frame.show(ui, |ui| {
         ui.vertical(|ui| {
             ui.set_width(CARD);
-            ui.set_min_height(190.0);
+            ui.set_min_height(168.0);
             ui.spacing_mut().item_spacing = vec2(space::ROW, space::ROW);
             ui.label(RichText::new(title).font(theme::title()));
             content(ui);

@@ -2,6 +2,7 @@
 //! are held against.
 
 use crate::amendment::Terms;
+use crate::first_use::beside_or_below;
 use crate::inputs::{Number, within};
 use crate::theme::{self, space};
 use crate::units::{Quantity, Units};
@@ -58,7 +59,7 @@ pub fn ui(ui: &mut Ui, terms: &Terms, sentence: &str, units: Units, asks: &mut V
     });
     egui::CentralPanel::default().frame(page.inner_margin(Margin::symmetric(16, 4))).show(ui, |ui| {
         ScrollArea::vertical().id_salt("terms").auto_shrink(false).show(ui, |ui| {
-            ui.horizontal_wrapped(|ui| {
+            beside_or_below(ui, 3.0 * (CARD_WIDTH + space::GROUP), |ui| {
                 ui.spacing_mut().item_spacing = vec2(space::GROUP, space::GROUP);
                 ui.vertical(|ui| {
                     ui.set_width(CARD_WIDTH);
