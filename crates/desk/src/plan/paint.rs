@@ -199,7 +199,11 @@ impl Pen<'_> {
             last = at;
             let quiet = if roomy { self.colors.ink } else { self.colors.ink.gamma_multiply(0.6) };
             let color = if station.beyond { self.colors.warn } else { quiet };
-            let half = if station.beyond { 2.2 } else { 1.4 };
+            let half = match (station.beyond, roomy) {
+                (true, _) => 2.2,
+                (false, true) => 1.4,
+                (false, false) => 0.9,
+            };
             mesh.add_colored_rect(Rect::from_center_size(at, Vec2::splat(2.0 * half)), color);
             let reach = 7.0 * narrow(station.pose.tilt_rad.sin());
             if reach > 0.7 && roomy {
