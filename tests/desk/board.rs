@@ -67,7 +67,7 @@ fn load_and_images_say_what_they_are() {
     let images = row(&board, "Images", "taken");
     assert!(images.cells[2].text.ends_with(" (12 skipped)"));
     let gsd = row(&board, "GSD", "wall");
-    assert_eq!(gsd.cells[0].note.as_deref(), Some("93 % unseen"));
+    assert_eq!(gsd.cells[0].note.as_deref(), Some("on the 7 % seen"));
     assert_eq!(gsd.cells[1].text, "2.56 – 2.88 – 3.17", "0.8, 0.9 and 0.99 times the made-up 3.2 cm");
 }
 
@@ -76,7 +76,7 @@ fn heads_tell_the_worst_shortfall_first() {
     let scenario = Arc::new(made_up::scenario());
     let board = Board::new(&scenario, &known(&scenario));
     let nadir = &board.columns[0];
-    assert_eq!((nadir.verdict, nadir.verdict_text.as_str()), (Verdict::Misses, "misses 2 lines"));
+    assert_eq!((nadir.verdict, nadir.verdict_text.as_str()), (Verdict::Misses, "misses 2 requirements"));
     assert!(nadir.worst.as_ref().unwrap().starts_with("walls: 1 %"), "99 % lacking is worse than 26 %");
     assert_eq!(board.columns[1].verdict, Verdict::Meets);
     assert_eq!(board.sentence.freshness, Freshness::Fresh);
@@ -110,7 +110,7 @@ fn an_edit_makes_only_its_own_strategy_stale() {
     let wall = row(&board, "Coverage", "wall");
     assert_eq!(wall.cells[0].freshness, Freshness::Stale);
     assert_eq!(wall.cells[1].freshness, Freshness::Fresh);
-    assert!(wall.cells[0].spoken.ends_with("updating"));
+    assert!(wall.cells[0].spoken.ends_with("of earlier settings"));
     assert_eq!(row(&board, "Images", "taken").cells[0].text, "133");
     assert_eq!(board.sentence.freshness, Freshness::Stale);
 }

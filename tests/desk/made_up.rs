@@ -103,7 +103,7 @@ fn aircraft() -> Aircraft {
 }
 
 fn strategy(id: Id, name: &str, passes: Vec<Pass>) -> Strategy {
-    Strategy { id, name: name.to_owned(), aircraft: Id(1), passes }
+    Strategy { id, name: name.to_owned(), aircraft: Id(1), passes, reported: None }
 }
 
 fn pass(id: u32, tilt_deg: f64, height_m: f64, forward_overlap: f64, sidelap: f64) -> Pass {

@@ -3,9 +3,21 @@
 #![expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "made-up numbers are small")]
 
 mod board;
+mod card;
 mod command_line;
+mod comparing;
 mod document;
+mod equipment;
+mod files;
+mod first_use;
 mod made_up;
+mod opened;
+mod pictures;
+mod plan;
+mod preferences;
 mod raster;
+mod requirement;
+mod strategies;
+mod units;
 mod window;
 mod worker;

@@ -19,19 +19,19 @@ use std::time::{Duration, Instant};
 /// Long enough for a busy machine, and never waited for in full.
 const PATIENCE: Duration = Duration::from_mins(1);
 
-fn window(document: Document) -> Harness<'static, App> {
+pub(crate) fn window(document: Document) -> Harness<'static, App> {
     Harness::builder()
         .with_size([1280.0, 800.0])
         .with_max_steps(40)
         .build_eframe(move |creation| App::new(&creation.egui_ctx, document, Mode::Light))
 }
 
-fn yard() -> Harness<'static, App> {
+pub(crate) fn yard() -> Harness<'static, App> {
     window(Document::new(made_up::scenario(), None))
 }
 
 /// Steps until nothing is being worked out.
-fn settle(window: &mut Harness<'static, App>) {
+pub(crate) fn settle(window: &mut Harness<'static, App>) {
     let begun = Instant::now();
     loop {
         window.step();
@@ -141,7 +141,7 @@ fn a_number_can_be_typed() {
 fn type_path(window: &mut Harness<'static, App>, key: Key, path: &str) {
     window.key_press_modifiers(Modifiers::COMMAND.plus(Modifiers::SHIFT), key);
     window.run_ok();
-    window.get_by_role(Role::TextInput).type_text(path);
+    window.get_by(|node| node.role() == Role::TextInput && node.is_focused()).type_text(path);
     window.run_ok();
     window.key_press(Key::Enter);
     window.run_ok();

@@ -1,6 +1,6 @@
 use crate::sample;
-use obliquity_exchange::set_up_card;
-use obliquity_planning::Id;
+use obliquity_exchange::{Card, set_up_card};
+use obliquity_planning::{Id, Reported};
 
 fn card(strategy: usize) -> String {
     let scenario = sample::scenario();
@@ -18,17 +18,18 @@ fn value<'a>(card: &'a str, label: &str) -> &'a str {
 #[test]
 fn values_to_key_in_follow_from_the_definitions() {
     let card = card(0);
-    assert_eq!(value(&card, "height"), "72.8 m (239 ft) above the mean ground inside the boundary");
-    assert_eq!(value(&card, "overlap"), "forward 80 %, side 70 %");
-    assert_eq!(value(&card, "air base"), "15.6 m between exposures");
-    assert_eq!(value(&card, "strip spacing"), "31.2 m");
+    assert_eq!(value(&card, "height"), "72.8 m (239 ft), above the mean ground inside the boundary");
+    assert_eq!(value(&card, "forward overlap"), "80 %");
+    assert_eq!(value(&card, "sidelap"), "70 %");
+    assert_eq!(value(&card, "air base"), "15.6 m (51 ft), between exposures");
+    assert_eq!(value(&card, "strip spacing"), "31.2 m (102 ft)");
     // 0.5 px of 2 cm less 9 m of roof in 1/1600 s: 0.5 × (63.8 + …)/3640 / 0.000625 > 10, so the airframe binds.
-    assert_eq!(value(&card, "speed"), "10.0 m/s, bound by the airframe's top speed");
+    assert_eq!(value(&card, "speed"), "10.0 m/s (22.3 mph), bound by the airframe's top speed");
     assert!(value(&card, "camera").starts_with("tilt 0° (gimbal −90°), looks "), "{card}");
     // The shed stands on a slope of 1 % around x = 65, the mean ground is at x = 100: 9 − 0.35.
     assert!(
-        value(&card, "tallest structure").starts_with("8.6 m (28 ft) above the mean ground")
-            || value(&card, "tallest structure").starts_with("8.7 m (28 ft) above the mean ground"),
+        value(&card, "tallest structure").starts_with("8.6 m (28 ft), above the mean ground")
+            || value(&card, "tallest structure").starts_with("8.7 m (28 ft), above the mean ground"),
         "{card}"
     );
     assert!(
@@ -40,8 +41,8 @@ fn values_to_key_in_follow_from_the_definitions() {
 #[test]
 fn a_cycle_lists_every_attitude_with_its_heading() {
     let card = card(1);
-    assert_eq!(value(&card, "overlap"), "forward 75 %, side 70 %");
-    assert_eq!(value(&card, "strips run"), "030° and back 210°");
+    assert_eq!(value(&card, "forward overlap"), "75 %");
+    assert_eq!(value(&card, "strips run"), "030°, and back 210°");
     assert_eq!(value(&card, "camera 1"), "tilt 0° (gimbal −90°), looks 030°, on return strips 210°");
     assert_eq!(value(&card, "camera 2"), "tilt 45° (gimbal −45°), looks 345° on all strips");
     assert_eq!(value(&card, "camera 3"), "tilt 45° (gimbal −45°), looks 135° on all strips");
@@ -93,4 +94,24 @@ fn what_cannot_be_flown_says_so_first_and_a_lost_strategy_does_no_harm() {
     scenario.strategies.clear();
     outcome.strategy = Id(77);
     assert!(set_up_card(&scenario, &outcome).contains("air base"));
+}
+
+/// Derived: 10 % and 50 images more than predicted; an empty card has room to write.
+#[test]
+fn what_the_controller_reports_stands_against_the_prediction() {
+    let mut scenario = sample::scenario();
+    let outcome = sample::quick_outcomes(&scenario).remove(0);
+    let empty = Card::new(&scenario, &outcome);
+    assert!(empty.reports.iter().all(|row| row.reported.is_none() && row.difference.is_none()));
+    assert!(empty.to_text().contains("flight time       ____"), "{}", empty.to_text());
+    let flight_min = outcome.flight.terms.flight_time_s() / 60.0;
+    scenario.strategies[0].reported = Some(Reported {
+        flight_time_min: Some(1.1 * flight_min),
+        image_count: Some(outcome.image_count / 2),
+    });
+    let card = Card::new(&scenario, &outcome);
+    assert_eq!(card.reports[0].difference.as_deref(), Some("10.0 % more"));
+    assert!(card.reports[1].difference.as_ref().unwrap().ends_with("% less"));
+    assert!(card.to_text().contains("10.0 % more"));
+    assert_eq!(card.passes, empty.passes, "a report changes no figure");
 }

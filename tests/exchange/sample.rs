@@ -83,7 +83,7 @@ pub(crate) const TEXT: &str = r#"// A yard with one shed.
           speed_mps: 6.5,
           margin_m: 12.0,
         ),
-      ],
+      ], reported: (flight_time_min: 31.5, image_count: 1204),
     ),
   ],
   reference: 1,

@@ -10,6 +10,8 @@ fn a_scenario_written_by_hand_is_understood() {
     assert_eq!(scenario.name, "Yard \"north\"");
     assert_eq!(scenario.strategies[1].passes[0].margin_m, Some(12.0));
     assert_eq!(scenario.strategies[0].passes[0].margin_m, None);
+    assert_eq!(scenario.strategies[1].reported.and_then(|reported| reported.image_count), Some(1204));
+    assert_eq!(scenario.strategies[0].reported, None);
     assert_eq!(scenario.reference, Some(Id(1)));
     assert!((scenario.site.take_off_m.y - 5.0).abs() < f64::EPSILON, "a whole number needs no point");
     assert_eq!(scenario.requirement, obliquity_planning::Requirement::default(), "left out");
@@ -129,6 +131,15 @@ fn every_fault_is_told_with_its_place() {
     );
     assert!(told.contains("every pass must have its own id"), "{told}");
     assert!(told.contains(&format!("harbour.ron:{}:31: height must be", line_of("7300"))), "{told}");
+}
+
+#[test]
+fn an_absurd_report_is_refused_in_its_place() {
+    let text = sample::TEXT.replace("flight_time_min: 31.5", "flight_time_min: -31.5");
+    let error = parse_scenario(&text, "yard.ron").unwrap_err().to_string();
+    assert!(error.contains("reported flight time must be at least 0"), "{error}");
+    let line = text.lines().position(|line| line.contains("-31.5")).unwrap() + 1;
+    assert!(error.contains(&format!("yard.ron:{line}:")), "{error}");
 }
 
 #[test]

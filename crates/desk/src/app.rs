@@ -1,18 +1,32 @@
 //! The window: owns document, figures, jobs and dialogs. `logic` hears what has come; `screen` draws and applies what
 //! was asked for.
 
-use crate::board::{self, Ask, Board};
+mod card;
+mod keeping;
+mod screens;
+mod strategies;
+
+pub use keeping::drop_text;
+pub use screens::Screen;
+pub use strategies::Task;
+
+use crate::beside::Beside;
+use crate::board::{self, Ask, Board, Fold, Given};
 use crate::commands::{self, COMMANDS, Command, MENUS};
 use crate::dialogs::{Answer, Dialog, Picked, Picker, Purpose, Then};
 use crate::document::{Document, Edit};
 use crate::engine::Engine;
 use crate::figures::Figures;
 use crate::files;
+use crate::preferences::Home;
+use crate::slots::Slots;
+use crate::strategies::Change;
 use crate::theme::{self, Mode};
+use crate::units::Units;
 use crate::worker::{Report, Worker};
 use egui::{Button, Context, Frame, Margin, MenuBar, Panel, RichText, Ui, ViewportCommand};
-use obliquity_exchange::{BoundaryChoice, read_boundaries, read_scenario, save_scenario};
-use obliquity_planning::{Depth, NoWatch, Scenario};
+use obliquity_exchange::{BoundaryChoice, ThemeChoice, read_boundaries, read_scenario, save_scenario};
+use obliquity_planning::{Depth, Id, NoWatch, Scenario};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -28,10 +42,22 @@ pub struct App {
     /// What the worker was last asked for.
     asked_for: Option<Arc<Scenario>>,
     worker: Option<Worker>,
+    /// Whether the user has stopped the worker before it was done.
+    stopped: bool,
+    slots: Slots,
+    /// The strategy last chosen; see [`App::focus`].
+    focus: Option<Id>,
+    /// The strategy whose settings the present gesture moves.
+    moved: Option<Id>,
+    fold: Fold,
     picker: Option<Picker>,
     dialog: Option<Dialog>,
     after_saving: Option<Then>,
     leaving: bool,
+    units: Units,
+    beside: Beside,
+    home: Home,
+    side: screens::Side,
     title: String,
 }
 
@@ -62,10 +88,19 @@ impl App {
             drawn_from: None,
             asked_for: None,
             worker: None,
+            stopped: false,
+            slots: Slots::default(),
+            focus: None,
+            moved: None,
+            fold: Fold::Open,
             picker: None,
             dialog: None,
             after_saving: None,
             leaving: false,
+            units: Units::default(),
+            beside: Beside::default(),
+            home: Home::nowhere(),
+            side: screens::Side::new(Ok(obliquity_planning::Equipment::default())),
             title: String::new(),
         }
     }
@@ -88,6 +123,23 @@ impl App {
     /// The document.
     pub fn document(&self) -> &Document {
         &self.document
+    }
+
+    /// Puts a strategy in focus: the one that plan, view angles and card are about.
+    pub fn focus_on(&mut self, strategy: Id) {
+        self.focus = Some(strategy);
+    }
+
+    /// What stands beside the board.
+    pub fn beside(&self) -> &Beside {
+        &self.beside
+    }
+
+    /// Draws plan and view angles beside the board.
+    fn beside_board(&mut self, ui: &mut Ui) {
+        if let Some(focus) = self.beside.panel(ui) {
+            self.focus = Some(focus);
+        }
     }
 
     /// Everything on the board, as it was last drawn.
@@ -115,34 +167,46 @@ impl App {
     /// Draws everything and applies what was asked for.
     pub fn screen(&mut self, ui: &mut Ui) {
         let ctx = ui.ctx().clone();
-        let mut commands = if self.dialog.is_none() { commands::pressed(&ctx) } else { Vec::new() };
+        let asking = self.dialog.is_some() || self.side.buildings.is_some();
+        let mut commands = if asking { Vec::new() } else { commands::pressed(&ctx) };
         self.guard_closing(&ctx);
-        commands.extend(self.menu(ui));
+        let (command, recent) = self.menu(ui);
+        commands.extend(command);
+        self.take_drops(&ctx);
         self.follow();
         let mut asks = Vec::new();
-        if let Some(board) = &self.board {
-            board::ui(ui, board, self.worker.as_ref().and_then(Worker::progress), &mut asks);
+        if !self.side_screen(ui) {
+            self.beside_board(ui);
+            if let Some(board) = &self.board {
+                board::ui(ui, board, &self.session(), &mut asks);
+            }
         }
         for ask in asks {
             self.apply(ask);
         }
         if !ctx.input(|input| input.pointer.any_down()) {
-            self.document.end_gesture();
+            self.end_gesture();
         }
         for command in commands {
             self.run(command, &ctx);
         }
-        if let Some(answer) = self.dialog.as_mut().and_then(|dialog| dialog.show(&ctx)) {
+        if let Some(path) = recent {
+            self.unless_unsaved(Then::OpenPath(path), &ctx);
+        }
+        self.after_screens(&ctx);
+        if let Some(answer) = self.dialog.as_mut().and_then(|dialog| dialog.show(&ctx, self.units)) {
             self.answered(answer, &ctx);
         }
         self.name_window(&ctx);
+        self.keep_preferences();
         if self.is_behind() {
             ctx.request_repaint();
         }
     }
 
     fn is_behind(&self) -> bool {
-        !self.drawn_from.as_ref().is_some_and(|from| Arc::ptr_eq(from, self.document.scenario()))
+        self.beside.is_behind(self.focus)
+            || !self.drawn_from.as_ref().is_some_and(|from| Arc::ptr_eq(from, self.document.scenario()))
     }
 
     /// Brings figures and board up to the document.
@@ -157,14 +221,19 @@ impl App {
         if let Some(worker) = self.worker.as_mut().filter(|_| !asked) {
             worker.request(Arc::clone(&scenario), self.figures.wanted(&scenario));
             self.asked_for = Some(Arc::clone(&scenario));
+            self.stopped = false;
         }
-        self.board = Some(Board::new(&scenario, &self.figures));
+        self.slots.follow(&scenario);
+        let board = Board::of(&Given {
+            scenario: &scenario,
+            figures: &self.figures,
+            slots: &self.slots,
+            holding: self.document.holding(),
+            units: self.units,
+        });
+        self.beside.follow(&scenario, &self.figures, &board, self.focus, self.units);
+        self.board = Some(board);
         self.drawn_from = Some(scenario);
-    }
-
-    fn apply(&mut self, ask: Ask) {
-        let Ask::Set { strategy, setting, value } = ask;
-        self.edit(&Edit::Set { strategy, setting, value });
     }
 
     fn edit(&mut self, edit: &Edit) {
@@ -177,13 +246,13 @@ impl App {
         self.dialog = Some(Dialog::Message { title: title.to_owned(), text: text.to_owned() });
     }
 
-    fn menu(&self, ui: &mut Ui) -> Option<Command> {
-        let mut chosen = None;
+    fn menu(&self, ui: &mut Ui) -> (Option<Command>, Option<PathBuf>) {
+        let (mut chosen, mut recent) = (None, None);
         let frame = Frame::new().fill(theme::of(ui).page).inner_margin(Margin::symmetric(12, 4));
         Panel::top("menu").frame(frame).show(ui, |ui| {
             MenuBar::new().ui(ui, |ui| {
-                for menu in MENUS {
-                    ui.menu_button(menu, |ui| chosen = chosen.or(self.menu_items(ui, menu)));
+                for &menu in MENUS {
+                    ui.menu_button(menu, |ui| chosen = chosen.or(self.menu_items(ui, menu, &mut recent)));
                 }
                 ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                     let changed = if self.document.is_changed() { ", not saved" } else { "" };
@@ -192,10 +261,10 @@ impl App {
                 });
             });
         });
-        chosen
+        (chosen, recent)
     }
 
-    fn menu_items(&self, ui: &mut Ui, menu: &str) -> Option<Command> {
+    fn menu_items(&self, ui: &mut Ui, menu: &str, recent: &mut Option<PathBuf>) -> Option<Command> {
         let mut chosen = None;
         ui.set_min_width(240.0);
         for row in COMMANDS.iter().filter(|row| row.menu == menu) {
@@ -206,6 +275,7 @@ impl App {
                 Command::Redo => {
                     (with_label(row.text, self.document.redo_label()), self.document.redo_label().is_some())
                 }
+                Command::SwitchUnits => (with_label(row.text, Some(self.units.name())), true),
                 _ => (row.text.to_owned(), true),
             };
             let mut button = Button::new(text);
@@ -215,6 +285,9 @@ impl App {
             if ui.add_enabled(enabled, button).on_hover_text(row.hint).clicked() {
                 chosen = Some(row.command);
                 ui.close();
+            }
+            if row.command == Command::OpenTyped {
+                *recent = recent.take().or_else(|| self.recent_items(ui));
             }
         }
         chosen
@@ -233,13 +306,45 @@ impl App {
             Command::ImportBoundaryTyped => self.ask_path(Purpose::ImportBoundary, ""),
             Command::Undo => self.document.undo(),
             Command::Redo => self.document.redo(),
-            Command::SwitchMode => ctx.set_theme(match ctx.theme() {
-                egui::Theme::Light => egui::Theme::Dark,
-                egui::Theme::Dark => egui::Theme::Light,
-            }),
+            Command::Add(template) => self.apply(Ask::Change(Change::Add { template })),
+            Command::Focused(task) => self.run_task(task, ctx),
+            Command::Hold(hold) => self.hold(hold),
+            Command::FoldSettings => self.apply(Ask::FoldSettings),
+            Command::Update => self.update(),
+            Command::StopUpdating => self.apply(Ask::Stop),
+            Command::SwitchMode => {
+                let dark = ctx.theme() == egui::Theme::Dark;
+                self.choose_theme(if dark { ThemeChoice::Light } else { ThemeChoice::Dark }, ctx);
+            }
+            Command::FollowSystem => self.choose_theme(ThemeChoice::System, ctx),
+            Command::ShowBoard
+            | Command::ShowEquipment
+            | Command::ShowRequirement
+            | Command::ShowPlan
+            | Command::ShowCard
+            | Command::AssumeBuildings => self.run_side(command),
+            Command::CopyCard => self.copy_card(ctx),
+            Command::SaveCardText => self.pick(Purpose::CardText, ctx),
+            Command::SaveCardTextTyped => self.ask_path(Purpose::CardText, ""),
+            Command::SaveCardPicture => self.pick(Purpose::CardPicture, ctx),
+            Command::SaveCardPictureTyped => self.ask_path(Purpose::CardPicture, ""),
+            Command::FoldPlan => self.beside.toggle(ctx.content_rect().width()),
+            Command::SwitchUnits => self.show_in(self.units.other()),
             Command::Larger => zoom(ctx, 0.1),
             Command::Smaller => zoom(ctx, -0.1),
         }
+    }
+
+    /// Shows everything in other units; the document stays as it is.
+    pub fn show_in(&mut self, units: Units) {
+        self.units = units;
+        self.home.preferences.units = units;
+        self.drawn_from = None;
+    }
+
+    /// The units that everything is shown in.
+    pub fn units(&self) -> Units {
+        self.units
     }
 
     fn unless_unsaved(&mut self, then: Then, ctx: &Context) {
@@ -253,10 +358,14 @@ impl App {
     fn go_on(&mut self, then: &Then, ctx: &Context) {
         match then {
             Then::New => match files::demo() {
-                Ok(demo) => self.replace_document(Document::new(files::blank(&demo), None)),
+                Ok(demo) => {
+                    self.replace_document(Document::new(files::blank(&demo), None));
+                    self.turn_to(Screen::Begin);
+                }
                 Err(error) => self.tell("No new scenario", &error.to_string()),
             },
             Then::Open => self.pick(Purpose::Open, ctx),
+            Then::OpenPath(path) => self.take_path(Purpose::Open, path),
             Then::OpenTyped => self.ask_path(Purpose::Open, ""),
             Then::Quit => {
                 self.leaving = true;
@@ -268,21 +377,30 @@ impl App {
     fn replace_document(&mut self, document: Document) {
         self.document = document;
         self.figures = Figures::default();
+        self.slots = Slots::default();
+        self.focus = None;
         self.drawn_from = None;
         self.asked_for = None;
+        self.turn_to(Screen::Board);
+        if let Some(path) = self.document.path().map(Path::to_owned) {
+            self.remember(&path);
+        }
     }
 
     fn pick(&mut self, purpose: Purpose, ctx: &Context) {
         if self.picker.is_some() {
             return;
         }
-        match Picker::open(purpose, self.suggested_name(), ctx.clone()) {
+        match Picker::open(purpose, self.suggested_name(purpose), ctx.clone()) {
             Ok(picker) => self.picker = Some(picker),
             Err(_) => self.ask_path(purpose, "The system gives no thread for its dialog; type the path."),
         }
     }
 
-    fn suggested_name(&self) -> String {
+    fn suggested_name(&self, purpose: Purpose) -> String {
+        if let Some(name) = self.card_file_name(purpose) {
+            return name;
+        }
         let path = self.document.path().map(files::short_name);
         path.unwrap_or_else(|| {
             format!("{}.ron", self.document.scenario().name.to_lowercase().replace(' ', "_"))
@@ -292,8 +410,9 @@ impl App {
     fn ask_path(&mut self, purpose: Purpose, note: &str) {
         let text = match purpose {
             Purpose::SaveAs => {
-                self.document.path().map_or_else(|| self.suggested_name(), |p| p.display().to_string())
+                self.document.path().map_or_else(|| self.suggested_name(purpose), |p| p.display().to_string())
             }
+            Purpose::CardText | Purpose::CardPicture => self.suggested_name(purpose),
             Purpose::Open | Purpose::ImportBoundary => String::new(),
         };
         self.dialog = Some(Dialog::Path { purpose, text, note: note.to_owned() });
@@ -331,6 +450,7 @@ impl App {
                 Err(error) => self.tell("The scenario was not opened", &error.to_string()),
             },
             Purpose::SaveAs => self.save_to(with_extension(path)),
+            Purpose::CardText | Purpose::CardPicture => self.save_card(purpose, path),
             Purpose::ImportBoundary => match read_boundaries(path) {
                 Ok(choices) => self.choose(files::short_name(path), choices),
                 Err(error) => self.tell("The boundary was not imported", &error.to_string()),
@@ -347,9 +467,7 @@ impl App {
 
     fn import(&mut self, choice: &BoundaryChoice) {
         let site = files::with_boundary(&self.document.scenario().site, choice);
-        self.document.end_gesture();
-        self.edit(&Edit::ReplaceSite { site: Arc::new(site) });
-        self.document.end_gesture();
+        self.new_site(site);
         if !choice.notes.is_empty() {
             self.tell("The boundary was imported", &choice.notes.join("\n"));
         }
@@ -368,7 +486,10 @@ impl App {
     fn save_to(&mut self, path: PathBuf) {
         let scenario = Arc::clone(self.document.scenario());
         match save_scenario(&path, &scenario) {
-            Ok(()) => self.document.mark_saved(path, scenario),
+            Ok(()) => {
+                self.remember(&path);
+                self.document.mark_saved(path, scenario);
+            }
             Err(error) => {
                 self.after_saving = None;
                 self.tell("The scenario was not saved", &error.to_string());
@@ -401,10 +522,18 @@ impl eframe::App for App {
     fn logic(&mut self, ctx: &Context, _frame: &mut eframe::Frame) {
         self.hear();
         self.go_on_after_saving(ctx);
+        if self.leaving || ctx.input(|input| input.viewport().close_requested()) {
+            self.home.note_window(ctx);
+        }
     }
 
     fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
         self.screen(ui);
+    }
+
+    fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
+        // The window is gone: there is nobody left to tell.
+        let _kept = self.home.keep();
     }
 }
 

@@ -2,7 +2,8 @@
 
 mod report;
 
-use crate::app::App;
+use crate::app::{App, Screen};
+use crate::board::Fold;
 use crate::document::Document;
 use crate::engine::Engine;
 use crate::picture::{self, Canvas};
@@ -64,6 +65,9 @@ enum Task {
         /// Which screen.
         #[arg(long, value_enum, default_value_t = View::Board)]
         view: View,
+        /// Name of the strategy that plan and card are about; the first one if none is given.
+        #[arg(long)]
+        strategy: Option<String>,
         /// Pixels of the picture, width and height with an x between them.
         #[arg(long, value_parser = parse_size, default_value = "1280x800")]
         size: (u32, u32),
@@ -73,6 +77,9 @@ enum Task {
         /// Light or dark.
         #[arg(long, value_enum, default_value_t = ThemeName::Light)]
         theme: ThemeName,
+        /// Fold the settings of the board away.
+        #[arg(long)]
+        folded: bool,
         /// PNG file to write.
         #[arg(long)]
         out: PathBuf,
@@ -83,6 +90,29 @@ enum Task {
 enum View {
     /// Strategies as columns, five bands of figures across them.
     Board,
+    /// What one strategy flies over the site, and from where the surfaces are seen.
+    Plan,
+    /// The values to key into a flight controller for one strategy.
+    Card,
+    /// Every aircraft's numbers.
+    Equipment,
+    /// What the job must deliver and what it is flown under.
+    Requirement,
+    /// The ways to begin.
+    Begin,
+}
+
+impl View {
+    fn screen(self) -> Screen {
+        match self {
+            View::Board => Screen::Board,
+            View::Plan => Screen::Plan,
+            View::Card => Screen::Card,
+            View::Equipment => Screen::Equipment,
+            View::Requirement => Screen::Requirement,
+            View::Begin => Screen::Begin,
+        }
+    }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -167,13 +197,15 @@ impl Task {
                 let outcome = evaluate_one(&file, &scenario, find(&file, &scenario, &strategy)?)?;
                 export(&scenario, &outcome, &out, if views { ViewRows::Written } else { ViewRows::LeftOut })
             }
-            Task::Picture { file, view: View::Board, size, scale, theme, out } => {
+            Task::Picture { file, view, strategy, size, scale, theme, folded, out } => {
                 let mode = match theme {
                     ThemeName::Light => Mode::Light,
                     ThemeName::Dark => Mode::Dark,
                 };
                 let canvas = Canvas { width_px: size.0, height_px: size.1, pixels_per_point: scale, mode };
-                draw_board(&file, &canvas, &out)
+                let fold = if folded { Fold::Folded } else { Fold::Open };
+                let wanted = Wanted { view, strategy: strategy.as_deref(), fold };
+                draw_screen(&file, &wanted, &canvas, &out)
             }
         }
     }
@@ -249,11 +281,25 @@ fn export(scenario: &Scenario, outcome: &Outcome, out: &Path, rows: ViewRows) ->
     say(&(files.join("\n") + "\n"))
 }
 
-fn draw_board(file: &Path, canvas: &Canvas, out: &Path) -> Result<(), Trouble> {
+/// Which screen is drawn.
+struct Wanted<'a> {
+    view: View,
+    strategy: Option<&'a str>,
+    fold: Fold,
+}
+
+fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Path) -> Result<(), Trouble> {
     let scenario = read(file)?;
     evaluate(file, &scenario)?;
+    let focus =
+        wanted.strategy.map(|name| find(file, &scenario, name)).transpose()?.map(|strategy| strategy.id);
     let mut app = App::still(Document::new(scenario, Some(file.to_owned())));
+    app.fold_settings(wanted.fold);
     app.work_out();
+    if let Some(focus) = focus {
+        app.focus_on(focus);
+    }
+    app.turn_to(wanted.view.screen());
     let image = picture::draw(canvas, |ui| app.screen(ui));
     let bytes = picture::png_bytes(&image).map_err(|error| Trouble::Input(error.to_string()))?;
     std::fs::write(out, bytes).map_err(|error| {

@@ -1,6 +1,8 @@
 //! Everything that a menu or a key can ask for, in one table.
 
+use crate::app::Task;
 use egui::{Key, KeyboardShortcut, Modifiers};
+use obliquity_planning::{Hold, Template};
 
 /// What can be asked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,14 +23,54 @@ pub enum Command {
     ImportBoundary,
     /// Type the path of a boundary file.
     ImportBoundaryTyped,
+    /// Put the set-up card of the strategy in focus on the clipboard.
+    CopyCard,
+    /// Choose where to save that card as text.
+    SaveCardText,
+    /// Type where to save that card as text.
+    SaveCardTextTyped,
+    /// Choose where to save that card as a picture.
+    SaveCardPicture,
+    /// Type where to save that card as a picture.
+    SaveCardPictureTyped,
     /// Close the window.
     Quit,
     /// Take the last change back.
     Undo,
     /// Bring it back.
     Redo,
+    /// Assume typical buildings on the site.
+    AssumeBuildings,
+    /// Show the strategies beside each other.
+    ShowBoard,
+    /// Show every aircraft's numbers.
+    ShowEquipment,
+    /// Show what the job must deliver and what it is flown under.
+    ShowRequirement,
+    /// Open plan and view angles beside the board, or fold them away.
+    FoldPlan,
+    /// Show the set-up card of the strategy in focus.
+    ShowCard,
+    /// Show plan and view angles large.
+    ShowPlan,
+    /// Add a strategy.
+    Add(Template),
+    /// Do something to the strategy in focus.
+    Focused(Task),
+    /// Hold something equal, or nothing.
+    Hold(Option<Hold>),
+    /// Fold the settings away, or bring them back.
+    FoldSettings,
+    /// Work coverage out again.
+    Update,
+    /// Stop working coverage out.
+    StopUpdating,
     /// Change between light and dark.
     SwitchMode,
+    /// Be light or dark as the system is.
+    FollowSystem,
+    /// Change between metric and US customary units.
+    SwitchUnits,
     /// Draw everything larger.
     Larger,
     /// Draw everything smaller.
@@ -67,15 +109,15 @@ const fn key(modifiers: Modifiers, key: Key) -> KeyboardShortcut {
 }
 
 /// The menus, from left to right.
-pub const MENUS: [&str; 3] = ["File", "Edit", "View"];
+pub const MENUS: &[&str] = &["File", "Edit", "Strategy", "Compare", "View"];
 
 /// All commands, in the order of the menus.
-pub const COMMANDS: [CommandRow; 14] = [
+pub const COMMANDS: &[CommandRow] = &[
     row(
         Command::New,
         "File",
         "New",
-        "Begin with an empty site and the usual strategies",
+        "Begin with the demo, a boundary or a rectangle",
         Some(key(Modifiers::COMMAND, Key::N)),
     ),
     row(Command::Open, "File", "Open…", "Choose a scenario file", Some(key(Modifiers::COMMAND, Key::O))),
@@ -94,7 +136,13 @@ pub const COMMANDS: [CommandRow; 14] = [
         Some(key(Modifiers::COMMAND, Key::S)),
     ),
     row(Command::SaveAs, "File", "Save as…", "Choose where to save", Some(key(SHIFTED, Key::S))),
-    row(Command::SaveAsTyped, "File", "Save as by path…", "Type where to save", None),
+    row(
+        Command::SaveAsTyped,
+        "File",
+        "Save as by path…",
+        "Type where to save",
+        Some(key(Modifiers::COMMAND.plus(Modifiers::ALT), Key::S)),
+    ),
     row(
         Command::ImportBoundary,
         "File",
@@ -109,15 +157,246 @@ pub const COMMANDS: [CommandRow; 14] = [
         "Type the path of a GeoJSON, KML or KMZ file",
         Some(key(SHIFTED, Key::I)),
     ),
+    row(
+        Command::CopyCard,
+        "File",
+        "Copy set-up card",
+        "Put the card of the strategy in focus on the clipboard, as text",
+        Some(key(SHIFTED, Key::K)),
+    ),
+    row(
+        Command::SaveCardText,
+        "File",
+        "Save set-up card as text…",
+        "Choose where to save the card of the strategy in focus",
+        None,
+    ),
+    row(
+        Command::SaveCardTextTyped,
+        "File",
+        "Save set-up card as text by path…",
+        "Type where to save the card of the strategy in focus",
+        Some(key(SHIFTED, Key::T)),
+    ),
+    row(
+        Command::SaveCardPicture,
+        "File",
+        "Save set-up card as picture…",
+        "Choose where to save the card of the strategy in focus, dark on white",
+        None,
+    ),
+    row(
+        Command::SaveCardPictureTyped,
+        "File",
+        "Save set-up card as picture by path…",
+        "Type where to save the card of the strategy in focus, dark on white",
+        Some(key(SHIFTED, Key::F)),
+    ),
     row(Command::Quit, "File", "Quit", "Close the window", Some(key(Modifiers::COMMAND, Key::Q))),
     row(Command::Undo, "Edit", "Undo", "Take the last change back", Some(key(Modifiers::COMMAND, Key::Z))),
     row(Command::Redo, "Edit", "Redo", "Bring back what was undone", Some(key(SHIFTED, Key::Z))),
+    row(
+        Command::AssumeBuildings,
+        "Edit",
+        "Assume buildings…",
+        "Spread boxes of one size over a site on which nothing is modelled",
+        None,
+    ),
+    row(
+        Command::ShowBoard,
+        "View",
+        "Board",
+        "The strategies beside each other",
+        Some(key(Modifiers::COMMAND, Key::B)),
+    ),
+    row(
+        Command::ShowEquipment,
+        "View",
+        "Equipment",
+        "Every number of every aircraft, of the scenario and of your library",
+        Some(key(Modifiers::COMMAND, Key::E)),
+    ),
+    row(
+        Command::ShowRequirement,
+        "View",
+        "Requirement and conditions",
+        "What the job must deliver, what it is flown under, and processing rates",
+        Some(key(Modifiers::COMMAND, Key::T)),
+    ),
+    row(
+        Command::ShowCard,
+        "View",
+        "Set-up card",
+        "The values to key into a flight controller for the strategy in focus, and what to check before",
+        Some(key(Modifiers::COMMAND, Key::K)),
+    ),
+    row(
+        Command::ShowPlan,
+        "View",
+        "Plan and view angles, large",
+        "What the strategy in focus flies over the site, and from where the surfaces are seen",
+        Some(key(SHIFTED, Key::P)),
+    ),
+    row(
+        Command::FoldPlan,
+        "View",
+        "Plan beside the board",
+        "Open plan and view angles beside the board, or fold them away",
+        Some(key(Modifiers::COMMAND, Key::P)),
+    ),
+    row(
+        Command::Add(Template::NadirBlock),
+        "Strategy",
+        "Add nadir block",
+        "Parallel strips, camera straight down",
+        Some(key(Modifiers::COMMAND, Key::Num1)),
+    ),
+    row(
+        Command::Add(Template::CrossedStrips),
+        "Strategy",
+        "Add crossed strips",
+        "Two sets of strips at right angles, camera tilted",
+        Some(key(Modifiers::COMMAND, Key::Num2)),
+    ),
+    row(
+        Command::Add(Template::FiveDirectionOblique),
+        "Strategy",
+        "Add five-direction oblique",
+        "A nadir block, then four blocks that each look one way",
+        Some(key(Modifiers::COMMAND, Key::Num3)),
+    ),
+    row(
+        Command::Add(Template::CycledGimbal),
+        "Strategy",
+        "Add cycled gimbal",
+        "One set of strips on which the gimbal swings through five attitudes",
+        Some(key(Modifiers::COMMAND, Key::Num4)),
+    ),
+    row(
+        Command::Focused(Task::Duplicate),
+        "Strategy",
+        "Duplicate",
+        "Put a copy of the strategy in focus beside it",
+        Some(key(SHIFTED, Key::D)),
+    ),
+    row(
+        Command::Focused(Task::Rename),
+        "Strategy",
+        "Rename",
+        "Type another name for the strategy in focus",
+        Some(key(Modifiers::NONE, Key::F2)),
+    ),
+    row(
+        Command::Focused(Task::MoveLeft),
+        "Strategy",
+        "Move left",
+        "Move the strategy in focus one place to the left",
+        Some(key(Modifiers::ALT, Key::ArrowLeft)),
+    ),
+    row(
+        Command::Focused(Task::MoveRight),
+        "Strategy",
+        "Move right",
+        "Move the strategy in focus one place to the right",
+        Some(key(Modifiers::ALT, Key::ArrowRight)),
+    ),
+    row(
+        Command::Focused(Task::HeightLeads),
+        "Strategy",
+        "Let height lead",
+        "Keep the height when the aircraft is swapped",
+        Some(key(SHIFTED, Key::H)),
+    ),
+    row(
+        Command::Focused(Task::GsdLeads),
+        "Strategy",
+        "Let GSD lead",
+        "Keep the GSD when the aircraft is swapped",
+        Some(key(SHIFTED, Key::G)),
+    ),
+    row(
+        Command::Focused(Task::Remove),
+        "Strategy",
+        "Remove",
+        "Take the strategy in focus away",
+        Some(key(Modifiers::COMMAND, Key::Backspace)),
+    ),
+    row(
+        Command::Focused(Task::Reference),
+        "Compare",
+        "Reference or not",
+        "Let the others show their difference from the strategy in focus, or no longer",
+        Some(key(Modifiers::COMMAND, Key::R)),
+    ),
+    row(
+        Command::Hold(None),
+        "Compare",
+        "Hold nothing equal",
+        "Every strategy keeps its own height or GSD",
+        Some(key(Modifiers::ALT, Key::N)),
+    ),
+    row(
+        Command::Hold(Some(Hold::Gsd)),
+        "Compare",
+        "Hold GSD equal",
+        "All strategies fly at one GSD; heights follow from the cameras",
+        Some(key(Modifiers::ALT, Key::G)),
+    ),
+    row(
+        Command::Hold(Some(Hold::Height)),
+        "Compare",
+        "Hold height equal",
+        "All strategies fly at one height",
+        Some(key(Modifiers::ALT, Key::H)),
+    ),
+    row(
+        Command::Hold(Some(Hold::TimeOnSite)),
+        "Compare",
+        "Hold time on site equal",
+        "Heights are searched for at which all take as long",
+        Some(key(Modifiers::ALT, Key::T)),
+    ),
+    row(
+        Command::Update,
+        "Compare",
+        "Update",
+        "Work coverage out again after it was stopped",
+        Some(key(Modifiers::NONE, Key::F5)),
+    ),
+    row(
+        Command::StopUpdating,
+        "Compare",
+        "Stop updating",
+        "Stop working coverage out; what is shown stays as it is",
+        Some(key(Modifiers::COMMAND, Key::Period)),
+    ),
+    row(
+        Command::FoldSettings,
+        "View",
+        "Fold settings",
+        "Fold the settings away, or bring them back",
+        Some(key(Modifiers::COMMAND, Key::L)),
+    ),
     row(
         Command::SwitchMode,
         "View",
         "Light or dark",
         "Change between light and dark",
         Some(key(Modifiers::COMMAND, Key::D)),
+    ),
+    row(
+        Command::FollowSystem,
+        "View",
+        "Light or dark as the system",
+        "Follow the system's own setting",
+        None,
+    ),
+    row(
+        Command::SwitchUnits,
+        "View",
+        "Units",
+        "Change between metric and US customary units; files and the command line stay metric",
+        Some(key(Modifiers::COMMAND, Key::U)),
     ),
     row(
         Command::Larger,
@@ -136,12 +415,12 @@ pub const COMMANDS: [CommandRow; 14] = [
 ];
 
 /// The commands whose keys were pressed since the last call. Those with more modifiers are asked first, since a key
-/// with Shift would otherwise count as the one without.
+/// with Shift or Alt would otherwise count as the one without.
 pub fn pressed(ctx: &egui::Context) -> Vec<Command> {
     let typing = ctx.text_edit_focused();
     let mut rows: Vec<&CommandRow> =
         COMMANDS.iter().filter(|row| !(typing && is_for_text(row.command))).collect();
-    rows.sort_by_key(|row| row.shortcut.is_none_or(|shortcut| !shortcut.modifiers.shift));
+    rows.sort_by_key(|row| row.shortcut.is_none_or(|key| !(key.modifiers.shift || key.modifiers.alt)));
     let hit = |row: &&CommandRow| {
         row.shortcut.is_some_and(|key| ctx.input_mut(|input| input.consume_shortcut(&key)))
     };
@@ -150,5 +429,11 @@ pub fn pressed(ctx: &egui::Context) -> Vec<Command> {
 
 /// Whether a text field has its own meaning for the command's key.
 fn is_for_text(command: Command) -> bool {
-    matches!(command, Command::Undo | Command::Redo)
+    matches!(
+        command,
+        Command::Undo
+            | Command::Redo
+            | Command::Focused(Task::MoveLeft | Task::MoveRight | Task::Remove)
+            | Command::Hold(_)
+    )
 }

@@ -1,6 +1,7 @@
 //! Questions in front of the board, and the system's file dialogs on a thread of their own.
 
 use crate::theme::{self, space};
+use crate::units::Units;
 use egui::{Button, Context, Frame, Id, Key, Label, Modal, RichText, TextEdit, Ui};
 use obliquity_exchange::BoundaryChoice;
 use std::path::PathBuf;
@@ -16,6 +17,10 @@ pub enum Purpose {
     SaveAs,
     /// Read a boundary.
     ImportBoundary,
+    /// Write the set-up card as text.
+    CardText,
+    /// Write the set-up card as a picture.
+    CardPicture,
 }
 
 /// What to do once nothing unsaved is in the way.
@@ -27,6 +32,8 @@ pub enum Then {
     Open,
     /// Ask for a typed path.
     OpenTyped,
+    /// Read a scenario from a path that is known.
+    OpenPath(PathBuf),
     /// Close the window.
     Quit,
 }
@@ -85,6 +92,8 @@ impl Purpose {
             Purpose::Open => "Open a scenario",
             Purpose::SaveAs => "Save the scenario",
             Purpose::ImportBoundary => "Import a boundary",
+            Purpose::CardText => "Save the set-up card as text",
+            Purpose::CardPicture => "Save the set-up card as a picture",
         }
     }
 
@@ -93,13 +102,15 @@ impl Purpose {
             Purpose::Open => "Path of the scenario file (.ron)",
             Purpose::SaveAs => "Path to save to (.ron)",
             Purpose::ImportBoundary => "Path of the GeoJSON, KML or KMZ file",
+            Purpose::CardText => "Path to save to (.txt)",
+            Purpose::CardPicture => "Path to save to (.png)",
         }
     }
 
     fn action(self) -> &'static str {
         match self {
             Purpose::Open => "Open",
-            Purpose::SaveAs => "Save",
+            Purpose::SaveAs | Purpose::CardText | Purpose::CardPicture => "Save",
             Purpose::ImportBoundary => "Import",
         }
     }
@@ -107,23 +118,23 @@ impl Purpose {
 
 impl Dialog {
     /// Shows the dialog; an answer closes it.
-    pub fn show(&mut self, ctx: &Context) -> Option<Answer> {
+    pub fn show(&mut self, ctx: &Context, units: Units) -> Option<Answer> {
         let width = (ctx.content_rect().width() - 4.0 * space::PAGE).clamp(160.0, 480.0);
         let frame = Frame::popup(&ctx.global_style()).inner_margin(space::PAGE);
         let shown = Modal::new(Id::unique("dialog")).frame(frame).show(ctx, |ui| {
             ui.set_width(width);
             ui.spacing_mut().item_spacing.y = space::ROW;
-            self.content(ui)
+            self.content(ui, units)
         });
         if shown.should_close() { Some(Answer::Cancel) } else { shown.inner }
     }
 
-    fn content(&mut self, ui: &mut Ui) -> Option<Answer> {
+    fn content(&mut self, ui: &mut Ui, units: Units) -> Option<Answer> {
         match self {
             Dialog::Path { purpose, text, note } => path(ui, *purpose, text, note),
             Dialog::Message { title, text } => message(ui, title, text),
             Dialog::Unsaved { then } => unsaved(ui, then),
-            Dialog::Boundary { file, choices } => boundary(ui, file, choices),
+            Dialog::Boundary { file, choices } => boundary(ui, file, choices, units),
         }
     }
 }
@@ -187,14 +198,13 @@ fn unsaved(ui: &mut Ui, then: &Then) -> Option<Answer> {
     answer
 }
 
-fn boundary(ui: &mut Ui, file: &str, choices: &[BoundaryChoice]) -> Option<Answer> {
+fn boundary(ui: &mut Ui, file: &str, choices: &[BoundaryChoice], units: Units) -> Option<Answer> {
     heading(ui, &format!("{file} has {} polygons: which one is the site?", choices.len()));
     let mut answer = None;
     egui::ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
         for (number, choice) in choices.iter().enumerate() {
-            let hectares = crate::show::short(choice.area_m2 / 10_000.0);
-            let text =
-                format!("{}: {}, {hectares} ha, {} corners", number + 1, choice.name, choice.ring_m.len());
+            let area = units.area(choice.area_m2);
+            let text = format!("{}: {}, {area}, {} corners", number + 1, choice.name, choice.ring_m.len());
             let button = ui.add_sized([ui.available_width(), 26.0], Button::new(text));
             if button.on_hover_text(choice.notes.join("\n")).clicked() {
                 answer = Some(Answer::Boundary(Box::new(choice.clone())));
@@ -244,6 +254,10 @@ impl Picker {
                 Purpose::Open => dialog.add_filter("Scenario", &["ron"]).pick_file(),
                 Purpose::SaveAs => {
                     dialog.add_filter("Scenario", &["ron"]).set_file_name(file_name).save_file()
+                }
+                Purpose::CardText => dialog.add_filter("Text", &["txt"]).set_file_name(file_name).save_file(),
+                Purpose::CardPicture => {
+                    dialog.add_filter("Picture", &["png"]).set_file_name(file_name).save_file()
                 }
                 Purpose::ImportBoundary => {
                     dialog.add_filter("Boundary", &["geojson", "json", "kml", "kmz"]).pick_file()

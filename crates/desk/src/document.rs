@@ -1,7 +1,9 @@
 //! The document: one scenario with its history, its file and whether it is saved.
 
+use crate::amendment::{AmendError, Amendment};
 use crate::settings::Setting;
-use obliquity_planning::{Id, Scenario, Site};
+use crate::strategies::{Change, ChangeError, set_distances};
+use obliquity_planning::{Distance, Hold, Id, Scenario, Site};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -25,6 +27,37 @@ pub enum Edit {
         /// The site.
         site: Arc<Site>,
     },
+    /// Changes what all strategies share: equipment, requirement, conditions, rates.
+    Amend(Amendment),
+    /// Changes the list of strategies, or one of them as a whole.
+    Strategy(Change),
+    /// Holds something equal from now on, or nothing.
+    Hold {
+        /// What, and who leads.
+        holding: Option<Holding>,
+        /// Passes with the distance that makes them equal.
+        distances: Vec<(Id, Distance)>,
+    },
+}
+
+/// What is held equal between the strategies.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Holding {
+    /// What.
+    pub hold: Hold,
+    /// The strategy that the others follow.
+    pub lead: Id,
+    /// Strategies that cannot come as near as the lead is.
+    pub out_of_reach: Vec<Id>,
+}
+
+/// What is held equal, in words.
+pub fn hold_name(hold: Hold) -> &'static str {
+    match hold {
+        Hold::Gsd => "GSD",
+        Hold::Height => "height",
+        Hold::TimeOnSite => "time on site",
+    }
 }
 
 /// What tells one gesture from the next: edits of the same key in one gesture make one step.
@@ -32,6 +65,9 @@ pub enum Edit {
 enum Key {
     Set(Id, Setting),
     ReplaceSite,
+    /// Amendments called alike, by the digest of what they are called.
+    Amend(u64),
+    Direction(Id),
 }
 
 /// An edit could not be made.
@@ -40,9 +76,15 @@ pub enum EditError {
     /// The strategy is not in the scenario.
     #[error("a strategy of the scenario was required, but number {0} is not in it; choose one that is")]
     NoSuchStrategy(Id),
+    /// Equipment or terms do not fit.
+    #[error(transparent)]
+    Amend(#[from] AmendError),
     /// The value does not fit a pass.
     #[error(transparent)]
     Setting(#[from] obliquity_planning::EditError),
+    /// The change does not fit the list of strategies.
+    #[error(transparent)]
+    Strategy(#[from] ChangeError),
 }
 
 impl Edit {
@@ -53,13 +95,21 @@ impl Edit {
                 setting.name_of(scenario.strategy(*strategy).map_or("a strategy", |s| s.name.as_str()))
             }
             Edit::ReplaceSite { site } => format!("site {}", site.name),
+            Edit::Amend(amendment) => amendment.what.clone(),
+            Edit::Strategy(change) => change.label(scenario),
+            Edit::Hold { holding: Some(holding), .. } => format!("equal {}", hold_name(holding.hold)),
+            Edit::Hold { holding: None, .. } => "hold nothing equal".to_owned(),
         }
     }
 
-    fn key(&self) -> Key {
-        match *self {
-            Edit::Set { strategy, setting, .. } => Key::Set(strategy, setting),
-            Edit::ReplaceSite { .. } => Key::ReplaceSite,
+    /// Nothing for an edit that is always a step of its own.
+    fn key(&self) -> Option<Key> {
+        match self {
+            Edit::Set { strategy, setting, .. } => Some(Key::Set(*strategy, *setting)),
+            Edit::ReplaceSite { .. } => Some(Key::ReplaceSite),
+            Edit::Amend(amendment) => Some(Key::Amend(amendment.digest())),
+            Edit::Strategy(Change::Direction { strategy, .. }) => Some(Key::Direction(*strategy)),
+            Edit::Strategy(_) | Edit::Hold { .. } => None,
         }
     }
 
@@ -70,22 +120,32 @@ impl Edit {
                 setting.apply(scenario, *strategy, *value)?;
             }
             Edit::ReplaceSite { site } => scenario.site = Arc::clone(site),
+            Edit::Amend(amendment) => amendment.apply(scenario)?,
+            Edit::Strategy(change) => change.apply(scenario)?,
+            Edit::Hold { distances, .. } => set_distances(scenario, distances),
         }
         Ok(())
     }
 }
 
-/// One step of the history: what it was called and the scenario on its far side.
+/// What undo goes back to: the scenario, and what was held equal in it.
+#[derive(Debug, Clone)]
+struct State {
+    scenario: Arc<Scenario>,
+    holding: Option<Holding>,
+}
+
+/// One step of the history: what it was called and the state on its far side.
 #[derive(Debug, Clone)]
 struct Step {
     label: String,
-    scenario: Arc<Scenario>,
+    state: State,
 }
 
 /// A scenario that is being worked on. It changes only through [`Edit`]s.
 #[derive(Debug, Clone)]
 pub struct Document {
-    scenario: Arc<Scenario>,
+    state: State,
     saved: Arc<Scenario>,
     path: Option<PathBuf>,
     past: Vec<Step>,
@@ -98,12 +158,18 @@ impl Document {
     pub fn new(scenario: Scenario, path: Option<PathBuf>) -> Self {
         let scenario = Arc::new(scenario);
         let saved = Arc::clone(&scenario);
-        Document { scenario, saved, path, past: Vec::new(), future: Vec::new(), gesture: None }
+        let state = State { scenario, holding: None };
+        Document { state, saved, path, past: Vec::new(), future: Vec::new(), gesture: None }
     }
 
     /// The scenario as it stands.
     pub fn scenario(&self) -> &Arc<Scenario> {
-        &self.scenario
+        &self.state.scenario
+    }
+
+    /// What is held equal; it is undone like everything else, but no file keeps it.
+    pub fn holding(&self) -> Option<&Holding> {
+        self.state.holding.as_ref()
     }
 
     /// The file it was read from or last saved to.
@@ -113,14 +179,14 @@ impl Document {
 
     /// Whether it differs from what was read or last saved.
     pub fn is_changed(&self) -> bool {
-        !Arc::ptr_eq(&self.scenario, &self.saved)
+        !Arc::ptr_eq(&self.state.scenario, &self.saved)
     }
 
     /// The file's name, or the scenario's where there is no file.
     pub fn title(&self) -> String {
         let file =
             self.path.as_deref().and_then(Path::file_name).map(|name| name.to_string_lossy().into_owned());
-        file.unwrap_or_else(|| self.scenario.name.clone())
+        file.unwrap_or_else(|| self.state.scenario.name.clone())
     }
 
     /// Makes an edit. Edits of the same kind until [`Document::end_gesture`] are undone together.
@@ -128,20 +194,41 @@ impl Document {
     /// # Errors
     /// [`EditError`] if the edit does not fit the scenario, which is then left as it was.
     pub fn edit(&mut self, edit: &Edit) -> Result<(), EditError> {
-        let mut scenario = (*self.scenario).clone();
+        let mut scenario = (*self.state.scenario).clone();
         edit.apply(&mut scenario)?;
-        if scenario == *self.scenario {
+        let holding = match edit {
+            Edit::Hold { holding, .. } => holding.clone(),
+            _ => still_held(self.state.holding.as_ref(), &scenario),
+        };
+        let same = scenario == *self.state.scenario;
+        if same && holding == self.state.holding {
             return Ok(());
         }
-        let before = std::mem::replace(&mut self.scenario, Arc::new(scenario));
-        if self.gesture != Some(edit.key()) || self.past.is_empty() {
-            self.past.push(Step { label: edit.label(&before), scenario: before });
+        let scenario = if same { Arc::clone(&self.state.scenario) } else { Arc::new(scenario) };
+        let before = std::mem::replace(&mut self.state, State { scenario, holding });
+        if edit.key().is_none() || self.gesture != edit.key() || self.past.is_empty() {
+            self.past.push(Step { label: edit.label(&before.scenario), state: before });
             let surplus = self.past.len().saturating_sub(HISTORY);
             self.past.drain(..surplus);
         }
-        self.gesture = Some(edit.key());
+        self.gesture = edit.key();
         self.future.clear();
         Ok(())
+    }
+
+    /// Lets the other strategies follow the last edit, as a part of its step, so that what is held stays equal.
+    pub fn follow_up(&mut self, distances: &[(Id, Distance)], holding: Holding) {
+        let mut scenario = (*self.state.scenario).clone();
+        set_distances(&mut scenario, distances);
+        if scenario != *self.state.scenario {
+            self.state.scenario = Arc::new(scenario);
+        }
+        self.state.holding = Some(holding);
+    }
+
+    /// Whether edits have been made since the last gesture ended.
+    pub fn in_gesture(&self) -> bool {
+        self.gesture.is_some()
     }
 
     /// Ends a gesture: the next edit is a step of its own.
@@ -162,18 +249,18 @@ impl Document {
     /// Takes the last step back; does nothing at the beginning of the history.
     pub fn undo(&mut self) {
         self.end_gesture();
-        if let Some(Step { label, scenario }) = self.past.pop() {
-            let after = std::mem::replace(&mut self.scenario, scenario);
-            self.future.push(Step { label, scenario: after });
+        if let Some(Step { label, state }) = self.past.pop() {
+            let after = std::mem::replace(&mut self.state, state);
+            self.future.push(Step { label, state: after });
         }
     }
 
     /// Brings the last step back that was undone; does nothing at the end of the history.
     pub fn redo(&mut self) {
         self.end_gesture();
-        if let Some(Step { label, scenario }) = self.future.pop() {
-            let before = std::mem::replace(&mut self.scenario, scenario);
-            self.past.push(Step { label, scenario: before });
+        if let Some(Step { label, state }) = self.future.pop() {
+            let before = std::mem::replace(&mut self.state, state);
+            self.past.push(Step { label, state: before });
         }
     }
 
@@ -183,4 +270,20 @@ impl Document {
         self.saved = scenario;
         self.end_gesture();
     }
+}
+
+/// What is still held after an edit: not what the edit has broken, nor anything that a strategy led which is gone.
+fn still_held(holding: Option<&Holding>, scenario: &Scenario) -> Option<Holding> {
+    let mut holding = holding?.clone();
+    let distances = || scenario.strategies.iter().flat_map(|s| &s.passes).map(|pass| pass.distance);
+    let kept = match holding.hold {
+        Hold::Gsd => distances().all(|distance| matches!(distance, Distance::Gsd { .. })),
+        Hold::Height => distances().all(|distance| matches!(distance, Distance::Height { .. })),
+        Hold::TimeOnSite => true,
+    };
+    holding.out_of_reach.retain(|id| scenario.strategy(*id).is_some());
+    if scenario.strategy(holding.lead).is_none() {
+        holding.lead = scenario.strategies.first()?.id;
+    }
+    kept.then_some(holding)
 }

@@ -1,7 +1,9 @@
 //! The evaluation as the program calls it: one store for the window and its worker.
 
 use crate::worker::{Failure, Job};
-use obliquity_planning::{Depth, Evaluator, Id, NoWatch, Outcome, Scenario, Stopped, Store, Watch};
+use obliquity_planning::{
+    Depth, Evaluator, Held, Hold, Id, NoWatch, Outcome, Scenario, Stopped, Store, Watch,
+};
 use std::sync::Arc;
 
 /// Results of stages are kept up to this size.
@@ -32,10 +34,7 @@ impl Engine {
         watch: &dyn Watch,
     ) -> Result<Outcome, Failure> {
         let evaluator = Evaluator { store: &self.store, watch };
-        evaluator.evaluate(scenario, strategy, depth).map_err(|stopped| match stopped {
-            Stopped::Cancelled(_) => Failure::Cancelled,
-            Stopped::Refused(error) => Failure::Refused(error.to_string()),
-        })
+        evaluator.evaluate(scenario, strategy, depth).map_err(failure)
     }
 
     /// Works out one strategy without coverage: fast enough for a frame.
@@ -46,9 +45,26 @@ impl Engine {
         self.evaluate(scenario, strategy, Depth::Quick, &NoWatch)
     }
 
+    /// Finds the distances with which every strategy equals the lead in what is held; fast enough for a frame, except
+    /// for time on site.
+    ///
+    /// # Errors
+    /// As [`Engine::evaluate`].
+    pub fn hold_equal(&self, scenario: &Scenario, lead: Id, hold: Hold) -> Result<Held, Failure> {
+        let evaluator = Evaluator { store: &self.store, watch: &NoWatch };
+        evaluator.hold_equal(scenario, lead, hold).map_err(failure)
+    }
+
     /// What the worker is to run: everything, coverage included.
     pub fn job(&self) -> Box<Job> {
         let engine = self.clone();
         Box::new(move |scenario, strategy, watch| engine.evaluate(scenario, strategy, Depth::Views, watch))
+    }
+}
+
+fn failure(stopped: Stopped) -> Failure {
+    match stopped {
+        Stopped::Cancelled(_) => Failure::Cancelled,
+        Stopped::Refused(error) => Failure::Refused(error.to_string()),
     }
 }

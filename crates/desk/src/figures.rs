@@ -1,7 +1,7 @@
 //! The figures of a session: what is known of each strategy, and from which scenario.
 
 use crate::worker::{Failure, Report};
-use obliquity_planning::{Id, Outcome, Scenario};
+use obliquity_planning::{Id, Outcome, Scenario, Strategy};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -102,10 +102,20 @@ impl Figures {
 
 /// Whether two scenarios give a strategy the same figures: everything that its outcome depends on is equal.
 fn same_inputs(a: &Scenario, b: &Scenario, id: Id) -> bool {
-    a.strategy(id) == b.strategy(id)
+    same_flight(a.strategy(id), b.strategy(id))
         && a.conditions == b.conditions
         && a.requirement == b.requirement
         && a.rates == b.rates
         && (Arc::ptr_eq(&a.equipment, &b.equipment) || a.equipment == b.equipment)
         && (Arc::ptr_eq(&a.site, &b.site) || a.site == b.site)
+}
+
+/// Whether two strategies are the same but for what a controller reports of them: no figure is made from that.
+fn same_flight(a: Option<&Strategy>, b: Option<&Strategy>) -> bool {
+    match (a, b) {
+        (Some(a), Some(b)) => {
+            a.id == b.id && a.name == b.name && a.aircraft == b.aircraft && a.passes == b.passes
+        }
+        _ => a.is_none() && b.is_none(),
+    }
 }

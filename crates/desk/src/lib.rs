@@ -4,19 +4,33 @@
 //! runs on a [`worker::Worker`]; [`figures::Figures`] keeps what is known and from which scenario. The
 //! [`board::Board`] is a view-model without egui; drawing it is apart. [`raster`] draws any screen without a display.
 
+pub mod amendment;
 pub mod app;
+pub mod beside;
 pub mod board;
+pub mod card;
+pub mod cautions;
 pub mod cli;
 pub mod commands;
 pub mod dialogs;
 pub mod document;
 pub mod engine;
+pub mod equipment;
 pub mod figures;
 pub mod files;
+pub mod first_use;
+pub mod inputs;
 pub mod picture;
+pub mod plan;
+pub mod preferences;
 pub mod raster;
+pub mod requirement_panel;
+pub mod rose;
 pub mod settings;
 pub mod show;
+pub mod slots;
+pub mod strategies;
 pub mod theme;
+pub mod units;
 pub mod window;
 pub mod worker;

@@ -1,6 +1,7 @@
 //! What the board's sliders set: a knob of a strategy, the same on all the passes that play one role.
 
-use obliquity_planning::{EditError, Id, Knob, KnobId, Pass, Scenario, Strategy, Unit, knob};
+use crate::units::{Quantity, Units, quantity_of};
+use obliquity_planning::{EditError, Id, Knob, KnobId, Pass, Scenario, Strategy, knob};
 use std::ops::RangeInclusive;
 
 /// Passes of one role.
@@ -49,6 +50,20 @@ impl Setting {
         self.row().explanation
     }
 
+    /// Name on the screen where the passes are named apart.
+    pub fn plain_name(self) -> &'static str {
+        self.row().name
+    }
+
+    /// The same in one short word, where there is little room.
+    pub fn brief_name(self) -> &'static str {
+        match self.knob {
+            KnobId::ForwardOverlap => "Forward",
+            KnobId::Speed => "Speed",
+            _ => self.row().name,
+        }
+    }
+
     /// Name on the screen, beside the slider.
     pub fn name(self) -> String {
         let short = match (self.knob, self.role) {
@@ -72,43 +87,48 @@ impl Setting {
         format!("{} of {passes}{strategy}", self.row().name)
     }
 
-    /// What a number on the screen is multiplied by to get the knob's own: 0.01 for per cent.
-    pub fn per_shown(self) -> f64 {
-        if self.row().unit == Unit::Share { 0.01 } else { 1.0 }
+    fn quantity(self) -> Quantity {
+        quantity_of(self.row().unit)
     }
 
-    /// Unit on the screen.
-    pub fn unit(self) -> &'static str {
-        match self.row().unit {
-            Unit::Share => " %",
-            Unit::Degrees => "°",
-            Unit::Centimetres => " cm",
-            Unit::Metres => " m",
-            Unit::MetresPerSecond => " m/s",
-            _ => "",
-        }
+    /// What a number on the screen is multiplied by to get the knob's own: 0.01 for per cent, 0.3048 for feet.
+    pub fn per_shown(self, units: Units) -> f64 {
+        units.scale(self.quantity()).stored_per_shown
+    }
+
+    /// Unit on the screen, with the space before it.
+    pub fn unit(self, units: Units) -> String {
+        units.suffix(self.quantity())
+    }
+
+    /// Reads a typed number, with or without a unit; gives it in the unit on the screen.
+    pub fn parse(self, units: Units, text: &str) -> Option<f64> {
+        Some(units.shown(self.quantity(), units.parse(self.quantity(), text).ok()?))
     }
 
     /// What a slider reaches, in the unit on the screen: the useful part of what is allowed. A tilt stays above 0, so
     /// that a pass keeps its role.
-    pub fn slider_range(self) -> RangeInclusive<f64> {
+    pub fn slider_range(self, units: Units) -> RangeInclusive<f64> {
         let (least, most): (f64, f64) = match self.knob {
+            KnobId::Height if units == Units::UsCustomary => (50.0, 500.0),
             KnobId::Height => (15.0, 150.0),
             KnobId::Gsd => (0.5, 6.0),
             KnobId::Tilt => (5.0, 80.0),
             KnobId::ForwardOverlap | KnobId::Sidelap => (20.0, 95.0),
+            KnobId::Speed if units == Units::UsCustomary => (2.0, 45.0),
             KnobId::Speed => (1.0, 20.0),
+            KnobId::Margin if units == Units::UsCustomary => (0.0, 300.0),
             KnobId::Margin => (0.0, 100.0),
         };
-        let allowed = self.allowed_range();
+        let allowed = self.allowed_range(units);
         least.max(*allowed.start())..=most.min(*allowed.end())
     }
 
     /// What may be typed, in the unit on the screen.
-    pub fn allowed_range(self) -> RangeInclusive<f64> {
+    pub fn allowed_range(self, units: Units) -> RangeInclusive<f64> {
         let range = &self.row().range;
         let least = if self.knob == KnobId::Tilt { range.least.max(1.0) } else { range.least };
-        least / self.per_shown()..=range.most / self.per_shown()
+        least / self.per_shown(units)..=range.most / self.per_shown(units)
     }
 
     /// The step of a slider, in the unit on the screen.

@@ -1,17 +1,8 @@
 //! Numbers as people read them: the one place where metres, seconds and shares become texts.
 
-/// Thousands are set apart: 12,345.
-pub fn count(value: f64) -> String {
-    let digits = format!("{:.0}", value.abs());
-    let mut text = String::new();
-    for (i, digit) in digits.chars().enumerate() {
-        if i > 0 && (digits.len() - i).is_multiple_of(3) {
-            text.push(',');
-        }
-        text.push(digit);
-    }
-    if value <= -0.5 { format!("-{text}") } else { text }
-}
+use obliquity_planning::Unit;
+
+pub use obliquity_exchange::{count, short};
 
 /// A number of things with its noun, in the plural where that is due.
 pub fn counted(value: u32, one: &str, many: &str) -> String {
@@ -50,7 +41,28 @@ fn plain_percent(share: f64, against: Option<f64>) -> String {
         edges.iter().all(|edge| (value < *edge) == (shown < *edge) && (value > *edge) == (shown > *edge))
     };
     let decimals = (0..2).find(|&d| honest(d)).unwrap_or(2);
+    // Nearly all is not all.
+    let value = if value < 100.0 && value > 99.99 { 99.99 } else { value };
     format!("{value:.*}", usize::try_from(decimals).unwrap_or(0))
+}
+
+/// How much a figure is more (+) or less (−), in the words of its row; nothing where it would be shown as 0.
+pub fn difference(unit: Unit, delta: f64) -> Option<String> {
+    let size = delta.abs();
+    let text = match unit {
+        Unit::Seconds if size < 59.5 => format!("{size:.0} s"),
+        Unit::Seconds => duration_s(size),
+        Unit::Share => format!("{} pts", short((1000.0 * size).round() / 10.0)),
+        Unit::GsdMetres => format!("{} cm", gsd_cm(size)),
+        Unit::Count => count(size),
+        Unit::Hours => format!("{} h", short(size)),
+        Unit::Gigapixels => short(size),
+        Unit::Metres | Unit::Centimetres | Unit::MetresPerSecond | Unit::Degrees | Unit::Gigabytes => {
+            format!("{} {}", short(size), unit.symbol())
+        }
+    };
+    let is_nothing = !text.bytes().any(|digit| (b'1'..=b'9').contains(&digit));
+    (!is_nothing).then(|| format!("{}{text}", if delta < 0.0 { '−' } else { '+' }))
 }
 
 /// Metres on the surface per pixel, as centimetres with two decimals below ten.
@@ -61,7 +73,8 @@ pub fn gsd_cm(value_m: f64) -> String {
 
 /// Keeps numbers and their units on one line: puts a space that does not break between them.
 pub fn unbroken(text: &str) -> String {
-    const UNITS: [&str; 10] = ["%", "m", "cm", "km", "min", "h", "s", "ha", "m/s", "GB"];
+    const UNITS: [&str; 14] =
+        ["%", "m", "cm", "km", "min", "h", "s", "ha", "m/s", "GB", "ft", "acres", "mph", "ft/s"];
     let mut words = text.split(' ').peekable();
     let mut kept = String::with_capacity(text.len() + 8);
     while let Some(word) = words.next() {
@@ -73,16 +86,6 @@ pub fn unbroken(text: &str) -> String {
         }
     }
     kept
-}
-
-/// A number with three figures or so, and no needless zeros after the point.
-pub fn short(value: f64) -> String {
-    let text = match value.abs() {
-        v if v >= 100.0 => return count(value),
-        v if v >= 10.0 => format!("{value:.1}"),
-        _ => format!("{value:.2}"),
-    };
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 #[cfg(test)]
@@ -115,7 +118,22 @@ mod tests {
         assert_eq!(percent(0.41, Some(0.8)), "41 %");
         assert_eq!(percent(0.996, None), "99.6 %");
         assert_eq!(percent(1.0, Some(0.98)), "100 %");
+        assert_eq!(percent(0.99998, Some(0.98)), "99.99 %", "not quite all, so not 100 %");
         assert_eq!(percent(0.0, None), "0 %");
+    }
+
+    // Derived: by hand.
+    #[test]
+    fn differences_have_a_sign_and_a_unit() {
+        let text = |unit, delta| difference(unit, delta).unwrap_or_default();
+        assert_eq!(text(Unit::Seconds, 1440.0), "+24 min");
+        assert_eq!(text(Unit::Seconds, -42.0), "−42 s");
+        assert_eq!(text(Unit::Count, -541.0), "−541");
+        assert_eq!(text(Unit::Share, 0.03), "+3 pts");
+        assert_eq!(text(Unit::Share, -0.0012), "−0.1 pts");
+        assert_eq!(text(Unit::GsdMetres, 0.0012), "+0.12 cm");
+        assert_eq!(difference(Unit::Share, 0.0004), None, "it would be 0.0 points");
+        assert_eq!(difference(Unit::Count, 0.0), None);
     }
 
     // Derived: by hand.

@@ -2,9 +2,11 @@
 
 use crate::app::App;
 use crate::document::Document;
-use crate::theme::Mode;
+use crate::preferences::Home;
 use crate::worker::said;
 use std::panic::{AssertUnwindSafe, catch_unwind};
+
+const ICON: &[u8] = include_bytes!("../../../assets/icon.png");
 
 /// Runs the window until it is closed.
 ///
@@ -23,22 +25,34 @@ pub fn open(document: Document) -> Result<(), String> {
 }
 
 fn run(document: Document) -> eframe::Result {
+    let home = Home::of_user();
     let viewport = egui::ViewportBuilder::default()
         .with_title("Obliquity")
         .with_app_id("obliquity")
-        .with_icon(egui::IconData::default())
-        .with_inner_size([1280.0, 800.0])
+        .with_icon(icon())
         .with_min_inner_size([480.0, 320.0]);
+    let viewport = home.place(viewport);
     let options = eframe::NativeOptions { viewport, renderer: eframe::Renderer::Glow, ..Default::default() };
     eframe::run_native(
         "Obliquity",
         options,
         Box::new(|creation| {
             let ctx = &creation.egui_ctx;
-            let mode = ctx.system_theme().map_or(Mode::Light, Mode::from);
-            Ok(Box::new(App::new(ctx, document, mode)))
+            let mode = home.mode(ctx);
+            Ok(Box::new(App::new(ctx, document, mode).with_home(ctx, home)))
         }),
     )
+}
+
+/// The program's icon; an empty one, which lets the system choose, if it could not be read.
+pub fn icon() -> egui::IconData {
+    let read = || -> Result<egui::IconData, png::DecodingError> {
+        let mut reader = png::Decoder::new(std::io::Cursor::new(ICON)).read_info()?;
+        let mut rgba = vec![0; reader.output_buffer_size().unwrap_or_default()];
+        let frame = reader.next_frame(&mut rgba)?;
+        Ok(egui::IconData { rgba, width: frame.width, height: frame.height })
+    };
+    read().unwrap_or_default()
 }
 
 /// Whether a window can be asked for. Where it cannot, asking would be an error at best.

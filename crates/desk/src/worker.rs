@@ -117,6 +117,12 @@ impl Worker {
         }
     }
 
+    /// Gives up what was asked for. What is being worked on notices at its next step.
+    pub fn cancel(&mut self) {
+        self.shared.newest.fetch_add(1, Ordering::SeqCst);
+        self.shared.busy.store(false, Ordering::SeqCst);
+    }
+
     /// What has come since the last call, reports of older requests left out.
     pub fn poll(&mut self) -> Vec<Report> {
         let newest = self.shared.newest.load(Ordering::SeqCst);

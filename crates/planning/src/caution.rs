@@ -1,4 +1,4 @@
-use crate::wording::{counted, trimmed};
+use crate::wording::{counted, length};
 use crate::{Airframe, Conditions, Flight, HeightRule, PassPlan, SiteOutline, Terrain};
 use glam::DVec3;
 use std::sync::Arc;
@@ -96,32 +96,32 @@ fn height(facts: &Facts<'_>) -> Caution {
     let ends = facts.plans.iter().flat_map(|plan| &plan.legs).flat_map(|leg| [leg.from_m, leg.to_m]);
     let highest_m = ends.map(|p| above_ground(&p)).fold(0.0, f64::max);
     let (limit_m, reached_m, rule) = match facts.conditions.height_rule {
-        HeightRule::UsPart107 => (US_LIMIT_M, highest_m, "400 ft (122 m) above ground level, 14 CFR 107.51"),
+        HeightRule::UsPart107 => (US_LIMIT_M, highest_m, "above ground level, 14 CFR 107.51"),
         HeightRule::EuOpen => (
             EU_LIMIT_M,
             highest_m * cosine,
-            "120 m from the closest point of the surface of the earth, EU 2019/947 Art. 4",
+            "from the closest point of the surface of the earth, EU 2019/947 Art. 4",
         ),
-        HeightRule::Custom { limit_m } => (limit_m, highest_m, "the limit you set"),
+        HeightRule::Custom { limit_m } => (limit_m, highest_m, "above ground level, the limit you set"),
     };
-    let limit = trimmed(limit_m, 0);
+    let (limit, reached) = (length(limit_m), length(reached_m));
     if reached_m > limit_m {
         let text = format!(
-            "flies up to {reached_m:.0} m, above the limit of {limit} m ({rule}); lower it, or check which rules apply to you"
+            "flies up to {reached}, above the limit of {limit} {rule}; lower it, or check which rules apply to you"
         );
         return Caution { id: "height-limit", severity: Severity::Limit, text };
     }
     reminder(
         "height-limit",
-        &format!("flies up to {reached_m:.0} m; limit chosen: {rule}; check the rules that apply to you"),
+        &format!("flies up to {reached}; limit chosen: {limit} {rule}; check the rules that apply to you"),
     )
 }
 
 fn capped(facts: &Facts<'_>) -> Option<Caution> {
     let plan = facts.plans.iter().find(|plan| plan.layout.capped)?;
     let text = format!(
-        "the GSD asked for needs more than the height ceiling of {} m: flown at the ceiling it is {:.2} cm",
-        trimmed(plan.layout.height_m, 1),
+        "the GSD asked for needs more than the height ceiling of {}: flown at the ceiling it is {:.2} cm",
+        length(plan.layout.height_m),
         plan.layout.vertical_gsd_m * 100.0
     );
     Some(check("height-ceiling", text))
@@ -131,8 +131,10 @@ fn pilot_distance(facts: &Facts<'_>) -> Option<Caution> {
     let (farthest, limit) = (facts.flight.farthest_m, facts.conditions.pilot_distance_m);
     (farthest > limit).then(|| {
         let text = format!(
-            "flies {farthest:.0} m from the take-off point, more than {limit:.0} m: keep the aircraft in unaided sight, \
-             or move the pilot or the take-off point"
+            "flies {} from the take-off point, more than {}: keep the aircraft in unaided sight, or move the pilot or \
+             the take-off point",
+            length(farthest),
+            length(limit)
         );
         check("pilot-distance", text)
     })
@@ -161,8 +163,9 @@ fn clearance(facts: &Facts<'_>) -> Option<Caution> {
     let clearance = lowest - tallest;
     (clearance < LEAST_CLEARANCE_M).then(|| {
         let text = format!(
-            "clears the tallest modelled structure ({tallest:.0} m) by {clearance:.0} m only; masts, cranes and wires \
-             may stand higher"
+            "clears the tallest modelled structure, {}, by {} only; masts, cranes and wires may stand higher",
+            length(tallest),
+            length(clearance)
         );
         check("clearance", text)
     })

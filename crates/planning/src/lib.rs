@@ -69,7 +69,9 @@ pub use route::{
 pub use scenario::Scenario;
 pub use site::{GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};
 pub use store::Store;
-pub use strategy::{Above, Aim, Attitude, CountingRule, Distance, Pass, Pattern, Strategy, StripDirection};
+pub use strategy::{
+    Above, Aim, Attitude, CountingRule, Distance, Pass, Pattern, Reported, Strategy, StripDirection,
+};
 pub use surface::{
     ASSUMED_LIMIT, Horizon, Prism, Relief, ResolvedStructure, ResolvedStructures, SAMPLE_LIMIT, Sample,
     SamplePoint, SiteError, SiteModel, TILE_LEN, Tile, resolved_structures,

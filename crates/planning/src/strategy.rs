@@ -13,6 +13,21 @@ pub struct Strategy {
     pub aircraft: Id,
     /// Flown in this order.
     pub passes: Vec<Pass>,
+    /// What the flight controller said once the values were keyed in. No figure is made from it.
+    #[serde(default)]
+    pub reported: Option<Reported>,
+}
+
+/// What a flight controller reports for a strategy that was keyed into it, to hold against what is predicted here.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Reported {
+    /// Take-off to landing of all sorties, in minutes.
+    #[serde(default)]
+    pub flight_time_min: Option<f64>,
+    /// Images taken.
+    #[serde(default)]
+    pub image_count: Option<u32>,
 }
 
 /// One pattern flown once.

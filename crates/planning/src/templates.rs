@@ -95,6 +95,6 @@ impl Template {
                 vec![pass(0.0, attitudes, [0.75, 0.70])]
             }
         };
-        Strategy { id: first_id, name: self.name().to_owned(), aircraft, passes }
+        Strategy { id: first_id, name: self.name().to_owned(), aircraft, passes, reported: None }
     }
 }

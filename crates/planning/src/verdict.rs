@@ -204,10 +204,18 @@ pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome]) -> String {
     format!("{} {lead}{assumed}: {on_site} on site, {batteries}{rest}.", best.name)
 }
 
+/// A sentence says of this many strategies why they fail; it counts the rest.
+const NAMED: usize = 3;
+
 /// What each failing strategy misses most.
 fn misses(scenario: &Scenario, failing: &[&Outcome]) -> String {
-    let parts: Vec<String> = failing.iter().map(|outcome| miss(scenario, outcome)).collect();
-    parts.join("; ")
+    let parts: Vec<String> = failing.iter().take(NAMED).map(|outcome| miss(scenario, outcome)).collect();
+    let named = parts.join("; ");
+    match failing.len().saturating_sub(NAMED) {
+        0 => named,
+        1 => format!("{named}; and 1 more fails"),
+        more => format!("{named}; and {more} more fail"),
+    }
 }
 
 fn miss(scenario: &Scenario, outcome: &Outcome) -> String {

@@ -2,7 +2,7 @@ use super::model::{Band, Bar, Cell, Limit, Row, Side, Standing, Subject};
 use crate::figures::Freshness;
 use crate::show;
 use obliquity_planning::{
-    ClassFigures, GsdSpread, Judgement, MeasureId, Outcome, Scenario, SurfaceClass, measure,
+    Better, ClassFigures, GsdSpread, Id, Judgement, MeasureId, Outcome, Scenario, SurfaceClass, measure,
 };
 
 /// A figure before it is put on its row's scale.
@@ -21,6 +21,8 @@ enum RawBar {
 
 /// What a row is about.
 struct RowSpec {
+    id: MeasureId,
+    reference: Option<Id>,
     name: &'static str,
     unit_label: String,
     hint: String,
@@ -47,16 +49,40 @@ pub(super) fn bands(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Band> 
         Band {
             title: "Coverage",
             note: "share of the area seen well, from enough angles",
+            hint: "How much of the ground, the roofs and the walls is seen well enough to be modelled: by enough \
+                   images, squarely and finely enough, from directions that can be matched and still differ. Counted \
+                   sample by sample with what hides what; the rules stand in the requirement. Common practice.",
             rows: classes.iter().map(|&class| coverage(scenario, subjects, class)).collect(),
         },
         Band {
             title: "GSD",
             note: "5th – 50th – 95th percentile, cm",
+            hint: "Ground sample distance that the surfaces really get: the side of a pixel's area on the surface, in \
+                   the best counted view, from the projection itself. The bar spans 90 % of the area that is seen, \
+                   the line in it is the median; the requirement is held against the coarse end.",
             rows: classes.iter().map(|&class| gsd(scenario, subjects, class)).collect(),
         },
-        Band { title: "Time", note: "with batteries on hand", rows: times(scenario, subjects) },
-        Band { title: "Images", note: "", rows: images(scenario, subjects) },
-        Band { title: "Processing", note: "counted, then timed", rows: load(scenario, subjects) },
+        Band {
+            title: "Time",
+            note: "with batteries on hand",
+            hint: "Flight from take-off to landing, time on site with set-up, battery changes and pack-up, and the \
+                   battery sets it takes. From the route, leg by leg. No wind is counted.",
+            rows: times(scenario, subjects),
+        },
+        Band {
+            title: "Images",
+            note: "",
+            hint: "Exposures along the route. One whose frame shows nothing of the site is skipped.",
+            rows: images(scenario, subjects),
+        },
+        Band {
+            title: "Processing",
+            note: "counted, then timed",
+            hint: "What the computer will have to do: pixels and overlapping pairs are counted from the geometry; \
+                   hours are those counts times rates, and only their ratio means something until the rates are \
+                   fitted to logged jobs.",
+            rows: load(scenario, subjects),
+        },
     ]
 }
 
@@ -82,13 +108,15 @@ fn figures(outcome: &Outcome, class: SurfaceClass) -> Option<&ClassFigures> {
 
 fn hint(id: MeasureId) -> String {
     let measure = measure(id);
-    format!("{}: {}", measure.name, measure.explanation)
+    format!("{}. {}", measure.name, measure.explanation)
 }
 
 fn coverage(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Row {
     let id = MeasureId::Coverage(class);
     let required = scenario.requirement.coverage[class];
     let spec = RowSpec {
+        id,
+        reference: scenario.reference,
         name: class.name(),
         unit_label: required.map_or_else(String::new, |r| format!("≥ {}", show::percent(r, None))),
         hint: hint(id),
@@ -108,6 +136,8 @@ fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Ro
     let id = MeasureId::GsdP95(class);
     let required_m = scenario.requirement.gsd_cm[class] / 100.0;
     let spec = RowSpec {
+        id,
+        reference: scenario.reference,
         name: class.name(),
         unit_label: format!("≤ {} cm", show::short(100.0 * required_m)),
         hint: hint(id),
@@ -119,7 +149,14 @@ fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Ro
     row("GSD", &spec, subjects, |outcome| {
         let figures = figures(outcome, class)?;
         let unseen = figures.unseen_ratio;
-        let note = (unseen >= 0.0005).then(|| format!("{} unseen", show::percent(unseen, None)));
+        let note = (unseen >= 0.0005).then(|| {
+            // Where little is seen, a fine GSD says little.
+            if unseen > 0.5 {
+                format!("on the {} seen", show::percent(1.0 - unseen, None))
+            } else {
+                format!("{} unseen", show::percent(unseen, None))
+            }
+        });
         let Some(GsdSpread { p5_m, p50_m, p95_m }) = figures.gsd else {
             let text = "none seen".to_owned();
             return Some(Raw { bar: RawBar::None, text, note: None, standing: standing(outcome, id) });
@@ -131,17 +168,25 @@ fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Ro
 
 fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     let required_s = scenario.requirement.time_on_site_min.map(|min| 60.0 * min);
-    let flying = RowSpec::open("flying", MeasureId::FlightTime, Source::Quick);
+    let longest_s = subjects
+        .iter()
+        .filter_map(|subject| Some(subject.known?.quick.ok()?.time.time_on_site_s()))
+        .fold(required_s.map_or(0.0, |s| 1.1 * s), f64::max);
+    // Flight is part of the time on site: both stand on one scale.
+    let flying = RowSpec {
+        at_least: longest_s,
+        ..RowSpec::open("flying", MeasureId::FlightTime, Source::Quick, scenario.reference)
+    };
     let on_site = RowSpec {
         unit_label: required_s.map_or_else(String::new, |s| format!("≤ {}", show::duration_s(s))),
         required: required_s,
-        ..RowSpec::open("on site", MeasureId::TimeOnSite, Source::Quick)
+        ..RowSpec::open("on site", MeasureId::TimeOnSite, Source::Quick, scenario.reference)
     };
     let on_hand = f64::from(scenario.conditions.battery_sets);
     let batteries = RowSpec {
         unit_label: format!("≤ {}", show::count(on_hand)),
         required: Some(on_hand),
-        ..RowSpec::open("batteries", MeasureId::Sorties, Source::Quick)
+        ..RowSpec::open("batteries", MeasureId::Sorties, Source::Quick, scenario.reference)
     };
     vec![
         row("Time", &flying, subjects, |outcome| {
@@ -154,7 +199,8 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
         }),
         row("Time", &batteries, subjects, |outcome| {
             let value = outcome.flight.sorties.len() as f64;
-            let standing = if value <= on_hand { Standing::Met } else { Standing::Missed };
+            // What is on hand is no requirement of the job: more can be brought.
+            let standing = if value <= on_hand { Standing::Open } else { Standing::Check };
             Some(Raw::plain(value, show::count(value), standing))
         }),
     ]
@@ -165,7 +211,7 @@ fn images(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     let spec = RowSpec {
         unit_label: required.map_or_else(String::new, |r| format!("≤ {}", show::count(r))),
         required,
-        ..RowSpec::open("taken", MeasureId::ImageCount, Source::Quick)
+        ..RowSpec::open("taken", MeasureId::ImageCount, Source::Quick, scenario.reference)
     };
     vec![row("Images", &spec, subjects, |outcome| {
         let value = f64::from(outcome.image_count);
@@ -179,12 +225,12 @@ fn images(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
 }
 
 fn load(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
-    let gigapixels = RowSpec::open("gigapixels", MeasureId::Gigapixels, Source::Quick);
-    let pairs = RowSpec::open("image pairs", MeasureId::ImagePairs, Source::Views);
+    let gigapixels = RowSpec::open("gigapixels", MeasureId::Gigapixels, Source::Quick, scenario.reference);
+    let pairs = RowSpec::open("image pairs", MeasureId::ImagePairs, Source::Views, scenario.reference);
     let fitted = if scenario.rates.fitted { "(fitted)" } else { "(not fitted)" };
     let hours = RowSpec {
         unit_label: fitted.to_owned(),
-        ..RowSpec::open("hours", MeasureId::ProcessingHours, Source::Views)
+        ..RowSpec::open("hours", MeasureId::ProcessingHours, Source::Views, scenario.reference)
     };
     vec![
         row("Processing", &gigapixels, subjects, |outcome| {
@@ -213,9 +259,11 @@ fn standing(outcome: &Outcome, id: MeasureId) -> Standing {
 
 impl RowSpec {
     /// A row in which less is better and nothing is required.
-    fn open(name: &'static str, id: MeasureId, source: Source) -> Self {
+    fn open(name: &'static str, id: MeasureId, source: Source, reference: Option<Id>) -> Self {
         let unit_label = String::new();
         RowSpec {
+            id,
+            reference,
             name,
             unit_label,
             hint: hint(id),
@@ -257,11 +305,33 @@ fn row(band: &str, spec: &RowSpec, subjects: &[Subject<'_>], read: impl Fn(&Outc
         .zip(raws)
         .map(|(subject, (raw, freshness))| {
             let of = format!("{band}, {} of {}", spec.name, subject.name);
-            cell(raw, freshness, limit, full, &of)
+            let difference = difference(spec, subjects, subject);
+            cell(raw, freshness, limit, full, difference, &of)
         })
         .collect();
     let label = format!("{} {}", spec.name, spec.unit_label);
     Row { label: label.trim_end().to_owned(), hint: spec.hint.clone(), cells }
+}
+
+/// How far a figure is from the reference strategy's, and whether that is better.
+fn difference(spec: &RowSpec, subjects: &[Subject<'_>], subject: &Subject<'_>) -> Option<String> {
+    let reference = spec.reference.filter(|id| *id != subject.strategy.id)?;
+    let other = subjects.iter().find(|other| other.strategy.id == reference)?;
+    let measure = measure(spec.id);
+    let value = |subject: &Subject<'_>| {
+        let known = subject.known?;
+        let outcome = match spec.source {
+            Source::Quick => known.quick.ok(),
+            Source::Views => known.views,
+        };
+        (measure.read)(outcome?)
+    };
+    let (own, others) = (value(subject)?, value(other)?);
+    let Some(text) = show::difference(measure.unit, own - others) else { return Some("same".to_owned()) };
+    let more = own > others;
+    let better = (measure.better == Better::More) == more;
+    let of = if matches!(spec.id, MeasureId::GsdP95(_)) { "95th " } else { "" };
+    Some(format!("{of}{text}, {}", if better { "better" } else { "worse" }))
 }
 
 fn figure(
@@ -276,7 +346,14 @@ fn figure(
     }
 }
 
-fn cell(raw: Option<Raw>, freshness: Freshness, limit: Option<Limit>, full: f64, of: &str) -> Cell {
+fn cell(
+    raw: Option<Raw>,
+    freshness: Freshness,
+    limit: Option<Limit>,
+    full: f64,
+    difference: Option<String>,
+    of: &str,
+) -> Cell {
     let Some(raw) = raw else {
         let text = if freshness == Freshness::Pending { "…" } else { "–" };
         let state = if freshness == Freshness::Pending { "not worked out yet" } else { "none" };
@@ -285,6 +362,7 @@ fn cell(raw: Option<Raw>, freshness: Freshness, limit: Option<Limit>, full: f64,
             limit,
             text: text.to_owned(),
             note: None,
+            difference: None,
             standing: Standing::Open,
             freshness,
             spoken: format!("{of}: {state}"),
@@ -302,8 +380,11 @@ fn cell(raw: Option<Raw>, freshness: Freshness, limit: Option<Limit>, full: f64,
         Standing::Open => "",
         Standing::Met => ", meets",
         Standing::Missed => ", misses",
+        Standing::Check => ", more than on hand",
     };
-    let stale = if freshness == Freshness::Stale { ", updating" } else { "" };
-    let spoken = format!("{of}: {}{note}{verdict}{stale}", raw.text);
-    Cell { bar, limit, text: raw.text, note: raw.note, standing: raw.standing, freshness, spoken }
+    let stale = if freshness == Freshness::Stale { ", of earlier settings" } else { "" };
+    let against =
+        difference.as_ref().map_or_else(String::new, |text| format!(", against the reference {text}"));
+    let spoken = format!("{of}: {}{note}{verdict}{against}{stale}", raw.text);
+    Cell { bar, limit, text: raw.text, note: raw.note, difference, standing: raw.standing, freshness, spoken }
 }

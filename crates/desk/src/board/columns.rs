@@ -1,8 +1,11 @@
-use super::model::{Column, Sentence, Slider, Subject, Verdict};
+use super::model::{Column, Direction, Rank, Sentence, Slider, Subject, Verdict};
+use crate::document::Holding;
 use crate::figures::{Freshness, Known};
-use crate::settings::{Reading, readings};
+use crate::settings::{Reading, Role, readings};
 use crate::show;
-use obliquity_planning::{Judgement, KnobId, Outcome, Scenario, compare_sentence};
+use crate::strategies::{direction_of, lead_of};
+use crate::units::{Quantity, Units};
+use obliquity_planning::{Hold, Judgement, KnobId, Outcome, Scenario, compare_sentence};
 
 /// The board's sentence, from the last outcomes with coverage.
 pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>]) -> Sentence {
@@ -26,34 +29,141 @@ pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>]) -> Sentenc
     Sentence { text: compare_sentence(scenario, &outcomes), freshness }
 }
 
+/// Who leads what is held equal, and who cannot follow.
+pub(super) fn hold_note(holding: &Holding, subjects: &[Subject<'_>]) -> String {
+    let capped = |subject: &Subject<'_>| {
+        let outcome = subject.known.and_then(|known| known.quick.ok());
+        outcome.is_some_and(|outcome| outcome.passes.iter().any(|pass| pass.plan.layout.capped))
+    };
+    let cannot = |subject: &&Subject<'_>| match holding.hold {
+        Hold::Gsd => capped(subject),
+        Hold::Height | Hold::TimeOnSite => holding.out_of_reach.contains(&subject.strategy.id),
+    };
+    let names: Vec<&str> = subjects.iter().filter(cannot).map(|subject| subject.name.as_str()).collect();
+    match (names.as_slice(), holding.hold) {
+        ([], Hold::Gsd) => "Move one GSD and the others follow.".to_owned(),
+        ([], Hold::Height) => "Move one height and the others follow.".to_owned(),
+        ([], Hold::TimeOnSite) => "Within 90 s. The others find their heights when you let go.".to_owned(),
+        (names, Hold::Gsd) => format!("Out of reach, at the height ceiling: {}.", names.join(", ")),
+        (names, _) => format!("Out of reach, as near as it gets: {}.", names.join(", ")),
+    }
+}
+
+/// Heads and settings of all strategies.
+pub(super) fn columns(scenario: &Scenario, subjects: &[Subject<'_>], units: Units) -> Vec<Column> {
+    let reference = scenario.reference.and_then(|id| subjects.iter().find(|s| s.strategy.id == id));
+    let quickest = quickest(subjects);
+    let column = |(place, subject): (usize, &Subject<'_>)| {
+        let against = reference.filter(|reference| reference.strategy.id != subject.strategy.id);
+        let rank = if quickest == Some(place) { Rank::Quickest } else { Rank::Other };
+        column(scenario, subject, against, rank, units)
+    };
+    subjects.iter().enumerate().map(column).collect()
+}
+
+/// Which of those that meet the requirement is the quickest; nothing while a strategy's verdict is not known.
+fn quickest(subjects: &[Subject<'_>]) -> Option<usize> {
+    let views = |subject: &Subject<'_>| subject.known.and_then(|known| known.views).cloned();
+    let mut best: Option<(f64, usize)> = None;
+    for (place, subject) in subjects.iter().enumerate() {
+        let known = subject.known?;
+        if known.failure.is_some() || known.quick.is_err() {
+            continue;
+        }
+        let outcome = views(subject)?;
+        let time_s = outcome.time.time_on_site_s();
+        if outcome.meets() == Some(true) && best.is_none_or(|(least_s, _)| time_s < least_s) {
+            best = Some((time_s, place));
+        }
+    }
+    best.map(|(_, place)| place)
+}
+
 /// Head and settings of one strategy.
-pub(super) fn column(scenario: &Scenario, subject: &Subject<'_>) -> Column {
+fn column(
+    scenario: &Scenario,
+    subject: &Subject<'_>,
+    against: Option<&Subject<'_>>,
+    rank: Rank,
+    units: Units,
+) -> Column {
     let (verdict, verdict_text, shortfalls) = verdict(subject.known);
-    let aircraft = scenario.equipment.aircraft(subject.strategy.aircraft);
+    let strategy = subject.strategy;
+    let name_of = |id| {
+        let aircraft = scenario.equipment.aircraft(id);
+        aircraft.map_or_else(|| "unknown aircraft".to_owned(), |aircraft| aircraft.name.clone())
+    };
+    let others = against.map(|other| (other, readings(scenario, other.strategy)));
+    let settings = readings(scenario, strategy);
+    let differs = |reading: &Reading| {
+        let (other, readings) = others.as_ref()?;
+        let text = |value: f64| setting_text(reading, value, units);
+        let same_knob = |known: &&Reading| known.setting.knob == reading.setting.knob;
+        let same_role = |known: &&Reading| same_knob(known) && known.setting.role == reading.setting.role;
+        // Passes of one role are held against all passes where the reference strategy does not tell roles apart.
+        let for_all = |known: &&Reading| same_knob(known) && known.setting.role == Role::All;
+        match readings.iter().find(same_role).or_else(|| readings.iter().find(for_all)) {
+            Some(known) if text(known.value) == text(reading.value) => None,
+            Some(known) => Some(format!("{} in {}", text(known.value), other.name)),
+            None => Some(format!("{} does not have it", other.name)),
+        }
+    };
     Column {
-        strategy: subject.strategy.id,
+        strategy: strategy.id,
+        slot: subject.slot,
         name: subject.name.clone(),
-        aircraft: aircraft.map_or_else(|| "unknown aircraft".to_owned(), |aircraft| aircraft.name.clone()),
+        given_name: strategy.name.clone(),
+        aircraft_id: strategy.aircraft,
+        aircraft: name_of(strategy.aircraft),
+        aircraft_differs: against
+            .filter(|other| other.strategy.aircraft != strategy.aircraft)
+            .map(|other| name_of(other.strategy.aircraft)),
+        lead: lead_of(strategy),
+        direction: direction(subject, against),
+        rank,
         verdict,
         verdict_text,
         worst: shortfalls.first().cloned(),
         shortfalls,
-        sliders: readings(scenario, subject.strategy)
+        sliders: settings
             .iter()
-            .map(|reading| slider(reading, &subject.name))
+            .map(|reading| slider(reading, &subject.name, differs(reading), units))
             .collect(),
-        follows: follows(subject.known),
+        follows: follows(subject.known, units),
         freshness: subject.known.map_or(Freshness::Pending, |known| known.freshness),
     }
 }
 
-fn slider(reading: &Reading, strategy: &str) -> Slider {
+/// A value as it stands beside its slider.
+fn setting_text(reading: &Reading, value: f64, units: Units) -> String {
+    let setting = reading.setting;
+    format!("{}{}", show::short(value / setting.per_shown(units)), setting.unit(units))
+}
+
+fn direction(subject: &Subject<'_>, against: Option<&Subject<'_>>) -> Direction {
+    let present = |subject: &Subject<'_>| {
+        let outcome = subject.known?.quick.ok()?;
+        Some(outcome.passes.first()?.plan.layout.direction_rad.to_degrees().rem_euclid(360.0))
+    };
+    let text = |set: Option<f64>| set.map_or_else(|| "automatic".to_owned(), |deg| format!("{deg:.0}°"));
+    let set_deg = direction_of(subject.strategy);
+    let other = against.map(|other| (other, direction_of(other.strategy)));
+    Direction {
+        set_deg,
+        present_deg: present(subject),
+        differs: other
+            .filter(|(_, deg)| *deg != set_deg)
+            .map(|(other, deg)| format!("{} in {}", text(deg), other.name)),
+    }
+}
+
+fn slider(reading: &Reading, strategy: &str, differs: Option<String>, units: Units) -> Slider {
     let setting = reading.setting;
     let shown = |value: f64| {
-        let shown = value / setting.per_shown();
+        let shown = value / setting.per_shown(units);
         (shown * 1e6).round() / 1e6
     };
-    let range = setting.slider_range();
+    let range = setting.slider_range(units);
     let value = shown(reading.value);
     let gimbal = match setting.knob {
         KnobId::Tilt => format!(" Gimbal pitch {}°.", show::short(value - 90.0).replace('-', "−")),
@@ -61,15 +171,20 @@ fn slider(reading: &Reading, strategy: &str) -> Slider {
     };
     let spread = reading.spread.map_or_else(String::new, |(least, greatest)| {
         let (least, greatest) = (show::short(shown(least)), show::short(shown(greatest)));
-        format!(" The passes differ, {least} to {greatest}{}; moving this sets all of them.", setting.unit())
+        format!(
+            " The passes differ, {least} to {greatest}{}; moving this sets all of them.",
+            setting.unit(units)
+        )
     });
     Slider {
         setting,
         name: setting.name(),
         spoken: setting.name_of(strategy),
+        units,
         shown: value,
         range: range.start().min(value)..=range.end().max(value),
         hint: format!("{}{gimbal}{spread}", setting.explanation()),
+        differs,
     }
 }
 
@@ -90,7 +205,11 @@ fn verdict(known: Option<Known<'_>>) -> (Verdict, String, Vec<String>) {
         Some(true) => (Verdict::Meets, "meets the requirement".to_owned(), shortfalls),
         Some(false) => {
             let count = u32::try_from(shortfalls.len()).unwrap_or(u32::MAX);
-            (Verdict::Misses, format!("misses {}", show::counted(count, "line", "lines")), shortfalls)
+            (
+                Verdict::Misses,
+                format!("misses {}", show::counted(count, "requirement", "requirements")),
+                shortfalls,
+            )
         }
         None => (Verdict::Unknown, "coverage is being worked out".to_owned(), shortfalls),
     }
@@ -105,25 +224,14 @@ fn worst_first(judgements: &[Judgement]) -> Vec<String> {
 }
 
 /// Nominal GSD, height, speed and what bounds the speed, of the present settings.
-fn follows(known: Option<Known<'_>>) -> String {
+fn follows(known: Option<Known<'_>>, units: Units) -> String {
     let Some(Ok(outcome)) = known.map(|known| known.quick) else { return String::new() };
     let layouts = || outcome.passes.iter().map(|pass| &pass.plan.layout);
-    let gsd = span(layouts().map(|layout| 100.0 * layout.vertical_gsd_m), " cm");
-    let height = span(layouts().map(|layout| layout.height_m), " m");
-    let speed = span(outcome.passes.iter().map(|pass| pass.plan.speed.speed_mps), " m/s");
+    let gsd = units.span(Quantity::Fixed("cm"), layouts().map(|layout| 100.0 * layout.vertical_gsd_m));
+    let height = units.span(Quantity::Length, layouts().map(|layout| layout.height_m));
+    let speed = units.span(Quantity::Speed, outcome.passes.iter().map(|pass| pass.plan.speed.speed_mps));
     let capped = if layouts().any(|layout| layout.capped) { " (at the ceiling)" } else { "" };
     let mut bounds: Vec<&str> = outcome.passes.iter().map(|pass| pass.plan.speed.bound_by.name()).collect();
     bounds.dedup();
     format!("{gsd} at {height}{capped}; {speed} ({})", bounds.join(", "))
-}
-
-/// One number, or the least and the greatest where they differ.
-fn span(values: impl Iterator<Item = f64>, unit: &str) -> String {
-    let (least, greatest) = values
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)));
-    if !least.is_finite() {
-        return "–".to_owned();
-    }
-    let (low, high) = (show::short(least), show::short(greatest));
-    if low == high { format!("{low}{unit}") } else { format!("{low}–{high}{unit}") }
 }

@@ -1,13 +1,24 @@
 //! The board: strategies as columns, five bands of figures across them.
 
+mod adding;
+mod ask;
 mod bands;
-mod cautions;
 mod columns;
+mod corner;
+mod figures;
+mod foot;
+mod grid;
+mod heads;
 mod model;
 mod paint;
+mod sliders;
 mod view;
 
+pub use crate::cautions::CautionRow;
+pub use ask::{Ask, Fold, Session, Updating};
+pub use heads::name_field;
 pub use model::{
-    Band, Bar, Board, CautionRow, Cell, Column, Limit, Row, Sentence, Side, Slider, Standing, Verdict,
+    Band, Bar, Board, Cell, Column, Direction, Given, Limit, Rank, Row, Sentence, Side, Slider, Standing,
+    Verdict,
 };
-pub use view::{Ask, ui};
+pub use view::ui;

@@ -1,8 +1,13 @@
 //! What the board shows: plain values and finished texts.
 
+use crate::cautions::{self, CautionRow};
+use crate::document::Holding;
 use crate::figures::{Figures, Freshness, Known};
 use crate::settings::Setting;
-use obliquity_planning::{Id, Scenario, Severity, Strategy};
+use crate::slots::Slots;
+use crate::strategies::Lead;
+use crate::units::Units;
+use obliquity_planning::{Hold, Id, Scenario, Strategy};
 use std::ops::RangeInclusive;
 
 /// Everything on the board.
@@ -16,6 +21,14 @@ pub struct Board {
     pub bands: Vec<Band>,
     /// At the foot, the gravest first.
     pub cautions: Vec<CautionRow>,
+    /// The strategy that the others show their difference from.
+    pub reference: Option<Id>,
+    /// What is held equal.
+    pub hold: Option<Hold>,
+    /// Who leads what is held, and who cannot follow.
+    pub hold_note: String,
+    /// The aircraft to choose from.
+    pub fleet: Vec<(Id, String)>,
 }
 
 /// One sentence for the whole board.
@@ -34,8 +47,22 @@ pub struct Column {
     pub strategy: Id,
     /// Its name; with a number where two have the same.
     pub name: String,
+    /// Which colour it has.
+    pub slot: usize,
+    /// Its name in the scenario.
+    pub given_name: String,
+    /// Its aircraft.
+    pub aircraft_id: Id,
     /// Its aircraft's name.
     pub aircraft: String,
+    /// The reference strategy's aircraft, where that is another one.
+    pub aircraft_differs: Option<String>,
+    /// Whether height or GSD leads.
+    pub lead: Lead,
+    /// Which way its strips run.
+    pub direction: Direction,
+    /// How it ranks among those that meet the requirement.
+    pub rank: Rank,
     /// Whether it meets the requirement.
     pub verdict: Verdict,
     /// The same in words.
@@ -50,6 +77,33 @@ pub struct Column {
     pub follows: String,
     /// Whether verdict and coverage belong to the scenario as it stands.
     pub freshness: Freshness,
+}
+
+impl Column {
+    /// Whether it steps back behind those that pass.
+    pub fn is_muted(&self) -> bool {
+        matches!(self.verdict, Verdict::Misses | Verdict::Infeasible | Verdict::Failed)
+    }
+}
+
+/// Which way strips run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Direction {
+    /// Clockwise from north, of the first pass, where the user has set it.
+    pub set_deg: Option<f64>,
+    /// The same of the present route.
+    pub present_deg: Option<f64>,
+    /// What the reference strategy has, where that is something else.
+    pub differs: Option<String>,
+}
+
+/// How a strategy ranks among those that meet the requirement.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Rank {
+    /// The least time on site of them.
+    Quickest,
+    /// Not the least, or not known, or alone.
+    Other,
 }
 
 /// Whether a strategy meets the requirement.
@@ -76,12 +130,16 @@ pub struct Slider {
     pub name: String,
     /// Whole name.
     pub spoken: String,
+    /// The units on the screen.
+    pub units: Units,
     /// Where it stands, in the unit on the screen.
     pub shown: f64,
     /// Where it goes.
     pub range: RangeInclusive<f64>,
     /// What to know when pointing at it.
     pub hint: String,
+    /// What the reference strategy has, where that is something else.
+    pub differs: Option<String>,
 }
 
 /// One band across the columns.
@@ -91,6 +149,8 @@ pub struct Band {
     pub title: &'static str,
     /// How to read it.
     pub note: &'static str,
+    /// What it tells and how that is worked out.
+    pub hint: &'static str,
     /// From top to bottom.
     pub rows: Vec<Row>,
 }
@@ -109,7 +169,7 @@ pub struct Row {
 impl Row {
     /// Whether some figure has a second line.
     pub fn is_noted(&self) -> bool {
-        self.cells.iter().any(|cell| cell.note.is_some())
+        self.cells.iter().any(|cell| cell.note.is_some() || cell.difference.is_some())
     }
 }
 
@@ -124,6 +184,8 @@ pub struct Cell {
     pub text: String,
     /// A second line under the figure.
     pub note: Option<String>,
+    /// How far it is from the reference strategy's: "+24 min, worse".
+    pub difference: Option<String>,
     /// Whether it reaches the requirement.
     pub standing: Standing,
     /// Whether it belongs to the scenario as it stands.
@@ -177,17 +239,8 @@ pub enum Standing {
     Met,
     /// Not reached.
     Missed,
-}
-
-/// One caution and the strategies that it is about.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct CautionRow {
-    /// How grave it is.
-    pub severity: Severity,
-    /// What to mind.
-    pub text: String,
-    /// Names of strategies; empty when it is about all of them.
-    pub strategies: Vec<String>,
+    /// More than is on hand: no requirement, but something to see to.
+    Check,
 }
 
 /// A strategy with its column's name and what is known of it.
@@ -195,25 +248,64 @@ pub(super) struct Subject<'a> {
     pub(super) strategy: &'a Strategy,
     pub(super) name: String,
     pub(super) known: Option<Known<'a>>,
+    pub(super) slot: usize,
+}
+
+/// What a board is made from.
+#[derive(Debug, Clone, Copy)]
+pub struct Given<'a> {
+    /// The scenario as it stands.
+    pub scenario: &'a Scenario,
+    /// What is known of it so far.
+    pub figures: &'a Figures,
+    /// Which colours its strategies have.
+    pub slots: &'a Slots,
+    /// What is held equal.
+    pub holding: Option<&'a Holding>,
+    /// The units that its reader prefers.
+    pub units: Units,
 }
 
 impl Board {
-    /// The board of a scenario with what is known of it so far.
+    /// The board of a scenario that nobody has worked on yet, with what is known of it so far; metric.
     pub fn new(scenario: &Scenario, figures: &Figures) -> Self {
+        let slots = &Slots::of(scenario);
+        Board::of(&Given { scenario, figures, slots, holding: None, units: Units::Metric })
+    }
+
+    /// The board of everything that is given.
+    pub fn of(given: &Given<'_>) -> Self {
+        let scenario = given.scenario;
         let names = unique_names(&scenario.strategies);
         let subjects: Vec<Subject<'_>> = scenario
             .strategies
             .iter()
             .zip(names)
-            .map(|(strategy, name)| Subject { strategy, name, known: figures.known(scenario, strategy.id) })
+            .map(|(strategy, name)| {
+                let known = given.figures.known(scenario, strategy.id);
+                Subject { strategy, name, known, slot: given.slots.slot(strategy.id) }
+            })
             .collect();
+        let aircraft = scenario.equipment.aircraft.iter();
         Board {
             sentence: super::columns::sentence(scenario, &subjects),
-            columns: subjects.iter().map(|subject| super::columns::column(scenario, subject)).collect(),
+            columns: super::columns::columns(scenario, &subjects, given.units),
             bands: super::bands::bands(scenario, &subjects),
-            cautions: super::cautions::cautions(&subjects),
+            cautions: caution_rows(&subjects),
+            reference: scenario.reference,
+            hold: given.holding.map(|holding| holding.hold),
+            hold_note: given.holding.map_or_else(String::new, |h| super::columns::hold_note(h, &subjects)),
+            fleet: aircraft.map(|aircraft| (aircraft.id, aircraft.name.clone())).collect(),
         }
     }
+}
+
+fn caution_rows(subjects: &[Subject<'_>]) -> Vec<CautionRow> {
+    let outcomes = subjects.iter().filter_map(|subject| {
+        let outcome = subject.known?.quick.ok()?;
+        Some((subject.name.as_str(), outcome.cautions.as_slice()))
+    });
+    cautions::grouped(outcomes, subjects.len())
 }
 
 /// The strategies' names; those that come again get a number, so that every one can be told from the others.

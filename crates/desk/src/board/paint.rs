@@ -1,7 +1,7 @@
 //! Strokes and bars of the board.
 
-use super::model::{Band, Bar, Cell, Limit, Side, Standing, Verdict};
-use super::view::at_share;
+use super::grid::{card_fill, strategy_color};
+use super::model::{Band, Bar, Cell, Column, Limit, Side, Standing, Verdict};
 use crate::figures::Freshness;
 use crate::theme::{self, space};
 use egui::{Align2, Color32, Painter, Pos2, Rect, Stroke, Ui, pos2, vec2};
@@ -30,8 +30,9 @@ fn figure(cell: &Cell) -> String {
 }
 
 /// A figure: trough, bar, requirement line, number and mark.
-pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, text_width: f32, color: Color32) {
+pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, text_width: f32, column: &Column) {
     let colors = theme::of(ui);
+    let (color, surface) = (strategy_color(ui, column), card_fill(ui, column));
     let stale = cell.freshness != Freshness::Fresh;
     let text_right = line.right() - MARK_WIDTH;
     let bar_right = text_right - text_width - space::ROW;
@@ -48,11 +49,11 @@ pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, text_width: f32, color: Col
     let color = if stale { color.gamma_multiply(0.4) } else { color };
     // A bar from zero would hide its line; a spread is what must not be hidden.
     if let (Bar::Spread { .. }, Some(limit)) = (cell.bar, cell.limit) {
-        requirement(painter, trough, limit, line_color, colors.surface);
+        requirement(painter, trough, limit, line_color, surface);
     }
-    bar(painter, trough, cell.bar, color, colors.surface);
+    bar(painter, trough, cell.bar, color, surface);
     if let (Bar::Length(_) | Bar::None, Some(limit)) = (cell.bar, cell.limit) {
-        requirement(painter, trough, limit, line_color, colors.surface);
+        requirement(painter, trough, limit, line_color, surface);
     }
     let missed = cell.standing == Standing::Missed && !stale;
     let text_color = if stale {
@@ -67,8 +68,10 @@ pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, text_width: f32, color: Col
     if !stale {
         standing_mark(painter, pos2(line.right() - 5.0, line.center().y), cell.standing, colors);
     }
-    if let Some(note) = &cell.note {
-        let at = pos2(text_right, line.center().y + 6.5);
+    let notes = [cell.note.as_deref(), cell.difference.as_deref()];
+    let note = notes.into_iter().flatten().collect::<Vec<_>>().join("; ");
+    if !note.is_empty() {
+        let at = pos2(text_right, line.center().y + 8.0);
         painter.text(at, Align2::RIGHT_TOP, note, theme::caption(), colors.muted);
     }
 }
@@ -122,6 +125,9 @@ fn standing_mark(painter: &Painter, at: Pos2, standing: Standing, colors: &theme
         Standing::Open => {}
         Standing::Met => tick(painter, at, colors.good),
         Standing::Missed => cross(painter, at, colors.bad),
+        Standing::Check => {
+            painter.text(at, Align2::CENTER_CENTER, "!", theme::caption_strong(), colors.warn);
+        }
     }
 }
 
@@ -148,4 +154,11 @@ fn cross(painter: &Painter, at: Pos2, color: Color32) {
     for [a, b] in [[vec2(-arm, -arm), vec2(arm, arm)], [vec2(-arm, arm), vec2(arm, -arm)]] {
         painter.line_segment([at + a, at + b], Stroke::new(1.8, color));
     }
+}
+
+/// A point of a rectangle, by shares of its sides.
+fn at_share(area: Rect, share: f64) -> f32 {
+    #[expect(clippy::cast_possible_truncation, reason = "a place on the screen")]
+    let share = share.clamp(0.0, 1.0) as f32;
+    area.left() + area.width() * share
 }

@@ -1,9 +1,9 @@
 //! The comparison as a text table.
 
+use crate::cautions;
 use crate::show;
 use obliquity_planning::{
-    Caution, GsdSpread, MEASURES, Measure, MeasureId, Outcome, Requirement, Scenario, Severity, Unit,
-    compare_sentence,
+    GsdSpread, MEASURES, Measure, MeasureId, Outcome, Requirement, Scenario, Unit, compare_sentence,
 };
 use std::fmt::Write;
 
@@ -152,27 +152,17 @@ fn shortfalls(text: &mut String, outcomes: &[Outcome]) {
 
 /// Each caution once, with the strategies it is about, the gravest first.
 fn cautions(text: &mut String, outcomes: &[Outcome]) {
-    let mut all: Vec<(&Caution, Vec<&str>)> = Vec::new();
-    for outcome in outcomes {
-        for caution in &outcome.cautions {
-            match all.iter_mut().find(|(known, _)| known.text == caution.text) {
-                Some((_, names)) => names.push(&outcome.name),
-                None => all.push((caution, vec![&outcome.name])),
-            }
-        }
-    }
-    all.sort_by_key(|(caution, _)| std::cmp::Reverse(caution.severity));
-    if !all.is_empty() {
+    let named = outcomes.iter().map(|outcome| (outcome.name.as_str(), outcome.cautions.as_slice()));
+    let rows = cautions::grouped(named, outcomes.len());
+    if !rows.is_empty() {
         text.push_str("\nCautions (local rules and the remote pilot decide)\n");
     }
-    for (caution, names) in all {
-        let word = match caution.severity {
-            Severity::Limit => "limit",
-            Severity::Check => "check",
-            Severity::Reminder => "mind",
+    for row in rows {
+        let word = cautions::word(row.severity).to_lowercase();
+        let whom = match row.strategies.as_slice() {
+            [] => String::new(),
+            names => format!(" ({})", names.join(", ")),
         };
-        let whom =
-            if names.len() == outcomes.len() { String::new() } else { format!(" ({})", names.join(", ")) };
-        let _ = writeln!(text, "  {word:5}  {}{whom}", caution.text);
+        let _ = writeln!(text, "  {word:5}  {}{whom}", row.text);
     }
 }

@@ -5,7 +5,9 @@ mod syntax;
 
 use crate::files::{read_bounded, save_atomically, too_large, utf8};
 use crate::{FileError, FileErrorKind, FileFault, Place};
-use obliquity_planning::{Conditions, Equipment, Fault, Id, Rates, Requirement, Scenario, Site, Strategy};
+use obliquity_planning::{
+    Aircraft, Conditions, Equipment, Fault, Id, Rates, Requirement, Scenario, Site, Strategy,
+};
 use place::{first_field, locate};
 use ron::Options;
 use ron::extensions::Extensions;
@@ -63,7 +65,7 @@ pub fn parse_scenario(text: &str, name: &str) -> Result<Scenario, FileError> {
     if text.len() as u64 > MOST_BYTES {
         return Err(too_large(name, MOST_BYTES));
     }
-    check_format(text, name)?;
+    check_format(text, name, "a scenario")?;
     let file: ScenarioFile = options().from_str(text).map_err(|error| syntax::explain(text, name, &error))?;
     let scenario = Scenario::from(file);
     sound(text, name, scenario.faults())?;
@@ -109,9 +111,7 @@ pub fn write_scenario(scenario: &Scenario) -> String {
 }
 
 fn text_of(scenario: &Scenario) -> Result<String, ron::Error> {
-    let style = PrettyConfig::new().new_line("\n").indentor("  ").struct_names(false);
-    let file = ScenarioFile::from(scenario.clone());
-    Ok(options().to_string_pretty(&file, style)? + "\n")
+    pretty(&ScenarioFile::from(scenario.clone()))
 }
 
 /// Saves a scenario so that a crash at any moment leaves a whole file; the old version stays as `NAME.previous`.
@@ -136,6 +136,38 @@ pub fn save_scenario(path: &Path, scenario: &Scenario) -> Result<(), FileError> 
     save_atomically(path, text.as_bytes())
 }
 
+/// The user's own library of aircraft, as its file nests it.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename = "Library")]
+struct LibraryFile {
+    format: u32,
+    aircraft: Vec<Aircraft>,
+}
+
+/// Reads a library of aircraft from the text of its file: as a scenario's equipment, with a format of its own.
+///
+/// # Errors
+/// As [`read_scenario`].
+pub fn parse_library(text: &str, name: &str) -> Result<Equipment, FileError> {
+    check_format(text, name, "a library of aircraft")?;
+    let file: LibraryFile = options().from_str(text).map_err(|error| syntax::explain(text, name, &error))?;
+    let equipment = Equipment { aircraft: file.aircraft };
+    sound(text, name, equipment.faults())?;
+    Ok(equipment)
+}
+
+/// The text of a library's file; reading it gives the same aircraft.
+pub fn write_library(library: &Equipment) -> String {
+    let file = LibraryFile { format: FORMAT, aircraft: library.aircraft.clone() };
+    // Fails only beyond the recursion limit, which these types do not come near.
+    pretty(&file).unwrap_or_default()
+}
+
+fn pretty(value: &impl Serialize) -> Result<String, ron::Error> {
+    let style = PrettyConfig::new().new_line("\n").indentor("  ").struct_names(false);
+    Ok(options().to_string_pretty(value, style)? + "\n")
+}
+
 fn options() -> Options {
     Options::default().with_default_extension(Extensions::IMPLICIT_SOME)
 }
@@ -146,15 +178,16 @@ fn located(text: &str, fault: Fault) -> FileFault {
 }
 
 /// The format is looked at before anything else, since a newer one may hold what this program does not know.
-fn check_format(text: &str, name: &str) -> Result<(), FileError> {
+fn check_format(text: &str, name: &str, what: &str) -> Result<(), FileError> {
     if text.trim().is_empty() {
-        let message =
-            "the file must hold a scenario, but it is empty; copy one of the examples to begin with";
+        let message = format!(
+            "the file must hold {what}, but it is empty; copy one that the program has written to begin with"
+        );
         return Err(FileError::at(name, FileErrorKind::Syntax, Place { line: 1, column: 1 }, message));
     }
     let Some(first) = first_field(text).filter(|first| first.key == "format") else {
         let byte = first_field(text).map_or(0, |first| first.key_byte);
-        let message = format!("a scenario must begin with \"(format: {FORMAT},\", but this does not; add it");
+        let message = format!("{what} must begin with \"(format: {FORMAT},\", but this does not; add it");
         return Err(FileError::at(name, FileErrorKind::Format, Place::of_byte(text, byte), message));
     };
     let place = Place::of_byte(text, first.value_byte);

@@ -63,6 +63,8 @@ fn message(error: &Error) -> String {
         Error::ExpectedString => must_stand("text in double quotes"),
         Error::ExpectedBoolean => must_stand("true or false"),
         Error::ExpectedArray => must_stand("a list in square brackets"),
+        Error::ExpectedNamedStructLike("DVec2") => must_stand("a pair of numbers in round brackets, (east, north),"),
+        Error::ExpectedNamedStructLike(_) | Error::ExpectedStructLike => must_stand("fields in round brackets"),
         Error::ExpectedComma => must_stand("a comma or the closing bracket"),
         Error::Message(told) if told.contains("terrain") => told.clone(),
         Error::TrailingCharacters => {

@@ -54,6 +54,10 @@ ranges! {
     SPEED_MPS: "speed", 0.5..=40.0, "give metres per second";
     /// Margin of a pass, in metres.
     MARGIN_M: "margin", 0.0..=1000.0, "give metres beyond the boundary";
+    /// Flight time that a controller reports, in minutes.
+    REPORTED_FLIGHT_MIN: "reported flight time", 0.0..=100000.0, "give minutes, or leave it out";
+    /// Images that a controller reports.
+    REPORTED_IMAGES: "reported number of images", 0.0..=10000000.0, "give a count, or leave it out";
 
     /// Coordinates of corners and places, in metres.
     COORDINATE_M: "coordinate", -20000.0..=20000.0, "give metres from the frame's origin and move the origin to the site";

@@ -44,6 +44,16 @@ fn check_strategy(check: &mut Checker, scenario: &Scenario, path: &str, strategy
     for (index, pass) in strategy.passes.iter().enumerate() {
         check_pass(check, &format!("{path}.passes[{index}]"), pass);
     }
+    if let Some(reported) = strategy.reported {
+        let path = format!("{path}.reported");
+        let images = reported.image_count.map(f64::from);
+        check.optional(
+            format!("{path}.flight_time_min"),
+            reported.flight_time_min,
+            limits::REPORTED_FLIGHT_MIN,
+        );
+        check.optional(format!("{path}.image_count"), images, limits::REPORTED_IMAGES);
+    }
 }
 
 fn check_pass(check: &mut Checker, path: &str, pass: &Pass) {

@@ -338,7 +338,7 @@ impl<'a> Ray<'a> {
             let cells = |a: f64, b: f64, nodes: usize| {
                 // rounding at the lines between cells must not lose the cell beyond
                 let (low, high) = if a < b { (a, b) } else { (b, a) };
-                let cell = |at: f64| (at as i32).clamp(0, nodes as i32 - 2) as usize;
+                let cell = |at: f64| (at as i32).clamp(0, signed(nodes) - 2) as usize;
                 (cell(low - SLACK), cell(high + SLACK))
             };
             let top_mm = heights.top_of_cells(cells(a.x, b.x, self.columns), cells(a.y, b.y, self.rows));
@@ -383,7 +383,7 @@ impl<'a> Ray<'a> {
 
     fn crosses_columns(&self, above: bool) -> bool {
         let Some((mut column, last, step)) = self.lines(self.start.x, self.way.x) else { return false };
-        let most = self.rows as i32 - 2;
+        let most = signed(self.rows) - 2;
         let (north, up) = (self.way.y / self.way.x, self.way.z / self.way.x);
         loop {
             let along = f64::from(column) - self.start.x;
@@ -403,7 +403,7 @@ impl<'a> Ray<'a> {
 
     fn crosses_rows(&self, above: bool) -> bool {
         let Some((mut row, last, step)) = self.lines(self.start.y, self.way.y) else { return false };
-        let most = self.columns as i32 - 2;
+        let most = signed(self.columns) - 2;
         let (east, up) = (self.way.x / self.way.y, self.way.z / self.way.y);
         loop {
             let along = f64::from(row) - self.start.y;
@@ -424,7 +424,7 @@ impl<'a> Ray<'a> {
     fn crosses_diagonals(&self, above: bool) -> bool {
         let (start, way) = (self.start.x - self.start.y, self.way.x - self.way.y);
         let Some((mut line, last, step)) = self.lines(start, way) else { return false };
-        let (columns, rows) = (self.columns as i32 - 2, self.rows as i32 - 2);
+        let (columns, rows) = (signed(self.columns) - 2, signed(self.rows) - 2);
         let (east, up) = (self.way.x / way, self.way.z / way);
         loop {
             let along = f64::from(line) - start;
@@ -450,6 +450,11 @@ impl<'a> Ray<'a> {
         let (low, high) = (f64::from(self.nodes_mm[low]), f64::from(self.nodes_mm[high]));
         low + (high - low) * share
     }
+}
+
+/// A count of nodes, of which there are at most a million.
+fn signed(count: usize) -> i32 {
+    i32::try_from(count).unwrap_or(i32::MAX)
 }
 
 /// The greatest whole number not above a value; a call of the library's own function costs more than a whole step.

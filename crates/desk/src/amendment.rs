@@ -1,0 +1,116 @@
+//! Edits of what all strategies share: the equipment, and the terms of the job.
+
+use obliquity_planning::{Conditions, Equipment, Id, Rates, Reported, Requirement, Scenario};
+use std::hash::{DefaultHasher, Hash, Hasher};
+use std::sync::Arc;
+
+/// Puts another version of a part in place of the present one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Amendment {
+    /// What it is called in the menu: "Focal length of Dunnock". Amendments called alike in one gesture make one step.
+    pub what: String,
+    /// The part.
+    pub part: Part,
+}
+
+/// What is replaced.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Part {
+    /// The aircraft.
+    Equipment(Arc<Equipment>),
+    /// Requirement, conditions and processing rates.
+    Terms(Box<Terms>),
+    /// What a flight controller reports for a strategy.
+    Report(Id, Reported),
+}
+
+/// What the job must deliver, what it is flown under, and how long processing takes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Terms {
+    /// What the job must deliver.
+    pub requirement: Requirement,
+    /// What it is flown under.
+    pub conditions: Conditions,
+    /// How long processing takes.
+    pub rates: Rates,
+}
+
+/// An amendment does not fit the scenario.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum AmendError {
+    /// A strategy would be left without its aircraft.
+    #[error("{aircraft} is flown by {strategies}; give them another aircraft before it goes")]
+    Flown {
+        /// The aircraft's name.
+        aircraft: String,
+        /// Names of the strategies.
+        strategies: String,
+    },
+    /// A number does not fit.
+    #[error("{0}")]
+    Fault(String),
+}
+
+impl Terms {
+    /// The terms of a scenario.
+    pub fn of(scenario: &Scenario) -> Self {
+        Terms {
+            requirement: scenario.requirement.clone(),
+            conditions: scenario.conditions.clone(),
+            rates: scenario.rates.clone(),
+        }
+    }
+}
+
+impl Amendment {
+    /// Tells one name from another.
+    pub(crate) fn digest(&self) -> u64 {
+        let mut hasher = DefaultHasher::new();
+        self.what.hash(&mut hasher);
+        hasher.finish()
+    }
+
+    /// Makes the amendment.
+    ///
+    /// # Errors
+    /// [`AmendError`] when it leaves a strategy without its aircraft or a number out of range.
+    pub fn apply(&self, scenario: &mut Scenario) -> Result<(), AmendError> {
+        match &self.part {
+            Part::Equipment(equipment) => {
+                all_flown_stay(scenario, equipment)?;
+                if let Some(fault) = equipment.faults().into_iter().next() {
+                    return Err(AmendError::Fault(fault.message));
+                }
+                scenario.equipment = Arc::clone(equipment);
+            }
+            Part::Report(id, reported) => {
+                let strategy = scenario.strategies.iter_mut().find(|strategy| strategy.id == *id);
+                if let Some(strategy) = strategy {
+                    strategy.reported = Some(*reported).filter(|reported| *reported != Reported::default());
+                }
+            }
+            Part::Terms(terms) => {
+                let Terms { requirement, conditions, rates } = (**terms).clone();
+                (scenario.requirement, scenario.conditions, scenario.rates) =
+                    (requirement, conditions, rates);
+            }
+        }
+        Ok(())
+    }
+}
+
+fn all_flown_stay(scenario: &Scenario, equipment: &Equipment) -> Result<(), AmendError> {
+    let gone = |strategy: &&obliquity_planning::Strategy| equipment.aircraft(strategy.aircraft).is_none();
+    let Some(first) = scenario.strategies.iter().find(gone) else { return Ok(()) };
+    let aircraft = scenario.equipment.aircraft(first.aircraft);
+    Err(AmendError::Flown {
+        aircraft: aircraft.map_or_else(|| "the aircraft".to_owned(), |aircraft| aircraft.name.clone()),
+        strategies: flown_by(scenario, first.aircraft).join(", "),
+    })
+}
+
+/// Names of the strategies that fly an aircraft.
+pub fn flown_by(scenario: &Scenario, aircraft: obliquity_planning::Id) -> Vec<String> {
+    let flying = scenario.strategies.iter().filter(|strategy| strategy.aircraft == aircraft);
+    flying.map(|strategy| strategy.name.clone()).collect()
+}

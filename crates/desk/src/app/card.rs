@@ -1,0 +1,92 @@
+//! The set-up card in the window: its screen, and the ways to take it along.
+
+use super::{App, Screen};
+use crate::amendment::{Amendment, Part};
+use crate::card::{self, CardAsk, CardView};
+use crate::dialogs::Purpose;
+use crate::document::Edit;
+use crate::picture;
+use crate::theme::{self, space};
+use egui::{Context, Frame, Ui};
+use obliquity_planning::{Id, Reported};
+use std::path::Path;
+
+impl App {
+    pub(super) fn card_screen(&mut self, ui: &mut Ui) {
+        let (strategies, column) = self.beside.strategies();
+        let id = strategies.get(column).map(|(id, _)| *id);
+        let strategy = id.and_then(|id| self.document.scenario().strategy(id));
+        let reported = strategy.and_then(|strategy| strategy.reported).unwrap_or_default();
+        let view =
+            CardView { card: self.beside.card(), reported, strategies, column, slot: self.beside.slot() };
+        let frame = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
+        let mut asks = Vec::new();
+        egui::CentralPanel::default().frame(frame).show(ui, |ui| card::ui(ui, &view, &mut asks));
+        let ctx = ui.ctx().clone();
+        for ask in asks {
+            match ask {
+                CardAsk::Close => self.turn_to(Screen::Board),
+                CardAsk::Focus(id) => self.focus_on(id),
+                CardAsk::Report(id, reported) => self.report(id, reported),
+                CardAsk::Copy => self.copy_card(&ctx),
+                CardAsk::SaveText => self.pick(Purpose::CardText, &ctx),
+                CardAsk::SavePicture => self.pick(Purpose::CardPicture, &ctx),
+            }
+        }
+    }
+
+    fn report(&mut self, id: Id, reported: Reported) {
+        let name = self.document.scenario().strategy(id).map_or("a strategy", |strategy| &strategy.name);
+        let what = format!("controller's report for {name}");
+        self.edit(&Edit::Amend(Amendment { what, part: Part::Report(id, reported) }));
+        self.document.end_gesture();
+    }
+
+    pub(super) fn copy_card(&mut self, ctx: &Context) {
+        match self.beside.card() {
+            Some(card) => ctx.copy_text(card.to_text()),
+            None => self.tell("No card", NO_CARD),
+        }
+    }
+
+    /// A name for the card's file; nothing for a purpose that is not about the card.
+    pub(super) fn card_file_name(&self, purpose: Purpose) -> Option<String> {
+        let extension = match purpose {
+            Purpose::CardText => "txt",
+            Purpose::CardPicture => "png",
+            _ => return None,
+        };
+        let name = self.beside.card().map_or("strategy", |card| &card.strategy);
+        Some(card::short_file_name(name, extension))
+    }
+
+    pub(super) fn save_card(&mut self, purpose: Purpose, path: &Path) {
+        let Some(card) = self.beside.card() else {
+            self.tell("The card was not saved", NO_CARD);
+            return;
+        };
+        let picture = purpose == Purpose::CardPicture;
+        let path = match path.extension() {
+            Some(_) => path.to_owned(),
+            None => path.with_extension(if picture { "png" } else { "txt" }),
+        };
+        let bytes = if picture {
+            picture::png_bytes(&card::picture(card, self.beside.slot())).map_err(|error| error.to_string())
+        } else {
+            Ok(card.to_text().into_bytes())
+        };
+        let saved = bytes.and_then(|bytes| {
+            std::fs::write(&path, bytes).map_err(|error| {
+                format!(
+                    "{}: cannot be written: {error}; check the folder and its permissions",
+                    path.display()
+                )
+            })
+        });
+        if let Err(why) = saved {
+            self.tell("The card was not saved", &why);
+        }
+    }
+}
+
+const NO_CARD: &str = "The strategy in focus cannot be worked out; the board says what is in the way.";

@@ -1,0 +1,133 @@
+//! What the window keeps for its user: preferences, recent files; and files dropped on it.
+
+use super::App;
+use crate::board::Fold;
+use crate::dialogs::{Purpose, Then};
+use crate::files;
+use crate::preferences::{Home, theme_preference};
+use crate::theme;
+use egui::{Align2, Context, Id, LayerId, Order, Rect, Ui};
+use obliquity_exchange::ThemeChoice;
+use std::path::{Path, PathBuf};
+
+/// What a dropped file is taken for, by its name.
+fn purpose_of(path: &Path) -> Option<Purpose> {
+    match path.extension()?.to_string_lossy().to_lowercase().as_str() {
+        "ron" => Some(Purpose::Open),
+        "geojson" | "json" | "kml" | "kmz" => Some(Purpose::ImportBoundary),
+        _ => None,
+    }
+}
+
+/// What dropping a file would do, in a sentence.
+pub fn drop_text(path: &Path) -> String {
+    let name = files::short_name(path);
+    match purpose_of(path) {
+        Some(Purpose::Open) => format!("Drop to open the scenario {name}"),
+        Some(Purpose::ImportBoundary) => format!("Drop to make the polygon of {name} the site"),
+        _ => format!("{name} is no scenario (.ron) and no boundary (.geojson, .json, .kml, .kmz)"),
+    }
+}
+
+impl App {
+    /// Gives the window its user's own files.
+    #[must_use]
+    pub fn with_home(mut self, ctx: &Context, home: Home) -> Self {
+        // Where the system says neither.
+        ctx.options_mut(|options| options.fallback_theme = egui::Theme::Light);
+        ctx.set_theme(theme_preference(home.preferences.theme));
+        self.side = super::screens::Side::new(home.library());
+        self.units = home.units();
+        self.fold = if home.preferences.settings_folded { Fold::Folded } else { Fold::Open };
+        if let Some(note) = &home.note {
+            self.tell("Your preferences could not be read", note);
+        }
+        self.home = home;
+        if let Some(path) = self.document.path().map(Path::to_owned) {
+            self.remember(&path);
+        }
+        self
+    }
+
+    /// What the program remembers of its user.
+    pub fn home(&self) -> &Home {
+        &self.home
+    }
+
+    /// Puts a file at the head of the recent ones.
+    pub(super) fn remember(&mut self, path: &Path) {
+        let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+        self.home.preferences.remember(&whole);
+    }
+
+    /// The recent files as menu items; gives the one chosen.
+    pub(super) fn recent_items(&self, ui: &mut Ui) -> Option<PathBuf> {
+        let mut chosen = None;
+        ui.menu_button("Open recent", |ui| {
+            ui.set_min_width(260.0);
+            if self.home.preferences.recent.is_empty() {
+                ui.add_enabled(false, egui::Button::new("No file yet"));
+            }
+            for path in &self.home.preferences.recent {
+                let there = path.is_file();
+                let button = egui::Button::new(files::short_name(path));
+                let whole = path.display().to_string();
+                let gone = format!("{whole} is not there any more");
+                let item = ui.add_enabled(there, button).on_hover_text(whole).on_disabled_hover_text(gone);
+                if item.clicked() {
+                    chosen = Some(path.clone());
+                    ui.close();
+                }
+            }
+        });
+        chosen
+    }
+
+    /// Sets light or dark.
+    pub(super) fn choose_theme(&mut self, choice: ThemeChoice, ctx: &Context) {
+        self.home.preferences.theme = choice;
+        ctx.set_theme(theme_preference(choice));
+    }
+
+    /// Says what a file that hovers over the window would do, and takes one that is dropped.
+    pub(super) fn take_drops(&mut self, ctx: &Context) {
+        let (hovered, dropped) = ctx.input(|input| {
+            let hovered: Option<PathBuf> =
+                input.raw.hovered_files.first().map(|file| file.path.clone().unwrap_or_default());
+            let dropped = input.raw.dropped_files.first().map(|file| file.path().to_owned());
+            (hovered, dropped)
+        });
+        if let Some(path) = hovered {
+            overlay(ctx, &drop_text(&path));
+        }
+        let Some(path) = dropped.filter(|_| self.dialog.is_none()) else { return };
+        match purpose_of(&path) {
+            Some(Purpose::Open) => self.unless_unsaved(Then::OpenPath(path), ctx),
+            Some(purpose) => self.take_path(purpose, &path),
+            None => self.tell("The file was not opened", &drop_text(&path)),
+        }
+    }
+
+    /// Saves the preferences where they have changed.
+    pub(super) fn keep_preferences(&mut self) {
+        self.home.preferences.settings_folded = self.fold == Fold::Folded;
+        if let Err(why) = self.home.keep() {
+            self.tell("Your preferences were not saved", &why);
+        }
+    }
+}
+
+fn overlay(ctx: &Context, text: &str) {
+    let whole = ctx.content_rect();
+    let mode = theme::Mode::from(ctx.theme());
+    let colors = theme::colors(mode);
+    let painter = ctx.layer_painter(LayerId::new(Order::Foreground, Id::unique("drop")));
+    painter.rect_filled(whole, 0.0, colors.page.gamma_multiply(0.85));
+    let font = theme::headline();
+    let galley = painter.layout(text.to_owned(), font, colors.ink, whole.width() * 0.7);
+    let area: Rect = Align2::CENTER_CENTER.anchor_size(whole.center(), galley.size());
+    let frame = area.expand(28.0);
+    painter.rect_filled(frame, 8.0, colors.surface);
+    painter.rect_stroke(frame, 8.0, egui::Stroke::new(2.0, colors.accent), egui::StrokeKind::Inside);
+    painter.galley(area.min, galley, colors.ink);
+}

@@ -1,0 +1,191 @@
+//! What the window does to strategies.
+
+use super::App;
+use crate::board::{Ask, Fold, Session, Updating, name_field};
+use crate::document::{Edit, Holding};
+use crate::strategies::{Change, Lead, leading};
+use egui::Context;
+use obliquity_planning::{Distance, Hold, Id, KnobId, Scenario};
+use std::sync::Arc;
+
+/// What is asked of the strategy in focus.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Task {
+    /// Puts a copy beside it.
+    Duplicate,
+    /// Lets its name be typed over.
+    Rename,
+    /// Moves it one place to the left.
+    MoveLeft,
+    /// Moves it one place to the right.
+    MoveRight,
+    /// Makes it the reference, or no longer.
+    Reference,
+    /// Lets the height lead.
+    HeightLeads,
+    /// Lets the GSD lead.
+    GsdLeads,
+    /// Takes it away.
+    Remove,
+}
+
+impl App {
+    /// The strategy in focus: the one chosen, or the first.
+    pub fn focus(&self) -> Option<Id> {
+        let scenario = self.document.scenario();
+        let chosen = self.focus.filter(|id| scenario.strategy(*id).is_some());
+        chosen.or_else(|| scenario.strategies.first().map(|strategy| strategy.id))
+    }
+
+    /// Shows the board with its settings folded away, or with all their sliders.
+    pub fn fold_settings(&mut self, fold: Fold) {
+        self.fold = fold;
+    }
+
+    /// What the board shows of the session.
+    pub(super) fn session(&self) -> Session {
+        let running = self.worker.as_ref().and_then(crate::worker::Worker::progress);
+        let updating = match running {
+            Some(progress) => Updating::Running(progress),
+            None if self.stopped => Updating::Stopped,
+            None => Updating::Nothing,
+        };
+        Session { focus: self.focus(), fold: self.fold, updating }
+    }
+
+    /// Does what was asked for on the board.
+    pub(super) fn apply(&mut self, ask: Ask) {
+        match ask {
+            Ask::Set { strategy, setting, value } => {
+                self.edit(&Edit::Set { strategy, setting, value });
+                self.moved = Some(strategy);
+                if matches!(setting.knob, KnobId::Height | KnobId::Gsd) {
+                    self.lead_others(strategy);
+                }
+            }
+            Ask::Change(change) => self.change(change),
+            Ask::Lead(strategy, lead) => self.let_lead(strategy, lead),
+            Ask::Hold(hold) => self.hold(hold),
+            Ask::Focus(strategy) => self.focus = Some(strategy),
+            Ask::FoldSettings => self.fold = self.fold.turned(),
+            Ask::Stop => self.stop(),
+            Ask::Update => self.update(),
+        }
+    }
+
+    /// Does what a command asks of the strategy in focus.
+    pub(super) fn run_task(&mut self, task: Task, ctx: &Context) {
+        let Some(id) = self.focus() else { return };
+        let toward = |toward| Change::Move(id, toward);
+        match task {
+            Task::Duplicate => self.change(Change::Duplicate(id)),
+            Task::Rename => ctx.memory_mut(|memory| memory.request_focus(name_field(id))),
+            Task::MoveLeft => self.change(toward(crate::strategies::Toward::Left)),
+            Task::MoveRight => self.change(toward(crate::strategies::Toward::Right)),
+            Task::Reference => {
+                let is_reference = self.document.scenario().reference == Some(id);
+                self.change(Change::Reference((!is_reference).then_some(id)));
+            }
+            Task::HeightLeads => self.let_lead(id, Lead::Height),
+            Task::GsdLeads => self.let_lead(id, Lead::Gsd),
+            Task::Remove => self.change(Change::Remove(id)),
+        }
+    }
+
+    /// Ends a gesture; what follows only then follows now.
+    pub(super) fn end_gesture(&mut self) {
+        if self.document.in_gesture() {
+            let moved = self.moved.take();
+            self.equalise_times(moved);
+        }
+        self.document.end_gesture();
+    }
+
+    /// Makes a change and puts the strategy that it brings in focus.
+    fn change(&mut self, change: Change) {
+        let before = Arc::clone(self.document.scenario());
+        let costs_time = !matches!(change, Change::Rename(..) | Change::Move(..) | Change::Reference(_));
+        let in_gesture = matches!(change, Change::Direction { .. });
+        self.edit(&Edit::Strategy(change));
+        let is_new = |id: &Id| before.strategy(*id).is_none();
+        if let Some(new) = self.document.scenario().strategies.iter().map(|s| s.id).find(is_new) {
+            self.focus = Some(new);
+        }
+        if costs_time && !in_gesture {
+            self.equalise_times(None);
+        }
+    }
+
+    fn let_lead(&mut self, strategy: Id, lead: Lead) {
+        match self.engine.quick(self.document.scenario(), strategy) {
+            Ok(outcome) => {
+                let distances = leading(&outcome, lead);
+                self.change(Change::Lead { strategy, lead, distances });
+            }
+            Err(failure) => self.tell("The change was not made", &failure.to_string()),
+        }
+    }
+
+    /// Holds something equal; the reference leads, or the strategy in focus.
+    pub fn hold(&mut self, hold: Option<Hold>) {
+        let lead = self.document.scenario().reference.or(self.focus());
+        let (Some(hold), Some(lead)) = (hold, lead) else {
+            self.edit(&Edit::Hold { holding: None, distances: Vec::new() });
+            return;
+        };
+        match self.engine.hold_equal(self.document.scenario(), lead, hold) {
+            Ok(held) => {
+                let holding = Some(Holding { hold, lead, out_of_reach: held.out_of_reach });
+                self.edit(&Edit::Hold { holding, distances: distances(&held.scenario) });
+            }
+            Err(failure) => self.tell("Nothing is held equal", &failure.to_string()),
+        }
+    }
+
+    /// Lets all strategies follow the height or GSD of one, where that is held.
+    fn lead_others(&mut self, lead: Id) {
+        let Some(holding) = self.document.holding().filter(|holding| holding.hold != Hold::TimeOnSite) else {
+            return;
+        };
+        let holding = Holding { lead, ..holding.clone() };
+        let scenario = self.document.scenario();
+        let first = scenario.strategy(lead).and_then(|strategy| strategy.passes.first());
+        let Some(distance) = first.map(|pass| pass.distance) else { return };
+        let passes = scenario.strategies.iter().flat_map(|strategy| &strategy.passes);
+        let all = passes.map(|pass| (pass.id, distance)).collect::<Vec<_>>();
+        self.document.follow_up(&all, holding);
+    }
+
+    /// Finds the heights at which all strategies take as long as the one that leads, where that is held.
+    fn equalise_times(&mut self, lead: Option<Id>) {
+        let Some(holding) = self.document.holding().filter(|holding| holding.hold == Hold::TimeOnSite) else {
+            return;
+        };
+        let lead = lead.unwrap_or(holding.lead);
+        match self.engine.hold_equal(self.document.scenario(), lead, Hold::TimeOnSite) {
+            Ok(held) => {
+                let holding = Holding { hold: Hold::TimeOnSite, lead, out_of_reach: held.out_of_reach };
+                self.document.follow_up(&distances(&held.scenario), holding);
+            }
+            Err(failure) => self.tell("The times are not equal", &failure.to_string()),
+        }
+    }
+
+    fn stop(&mut self) {
+        if let Some(worker) = &mut self.worker {
+            worker.cancel();
+            self.stopped = true;
+        }
+    }
+
+    pub(super) fn update(&mut self) {
+        self.stopped = false;
+        self.asked_for = None;
+        self.drawn_from = None;
+    }
+}
+
+fn distances(scenario: &Scenario) -> Vec<(Id, Distance)> {
+    let passes = scenario.strategies.iter().flat_map(|strategy| &strategy.passes);
+    passes.map(|pass| (pass.id, pass.distance)).collect()
+}

@@ -1,0 +1,184 @@
+//! What stands beside the board: plan and view angles of the strategy in focus, kept up with document and figures.
+
+use crate::board::Board;
+use crate::figures::Figures;
+use crate::plan::{self, Plan, PlanAsk, PlanSite, PlanState, Shown};
+use crate::rose::Roses;
+use crate::theme::{self, space};
+use crate::units::Units;
+use egui::{Frame, Margin, Panel, Role, Sense, Ui, WidgetInfo, vec2};
+use obliquity_exchange::Card;
+use obliquity_planning::{Id, Scenario, Site};
+use std::sync::Arc;
+
+/// From this width of the window on the panel is open unless it was folded away.
+const WIDE: f32 = 1500.0;
+/// The folded panel.
+const FOLDED: f32 = 22.0;
+
+/// The panel's own state and what it shows. Nothing of it is saved.
+#[derive(Debug, Default)]
+pub struct Beside {
+    /// How the plan is looked at.
+    pub state: PlanState,
+    /// Whether it is open; nothing until someone has said.
+    open: Option<Fold>,
+    site: Option<(Arc<Site>, Arc<PlanSite>)>,
+    plan: Option<Plan>,
+    card: Option<Card>,
+    roses: Roses,
+    strategies: Vec<(Id, String)>,
+    column: usize,
+    slot: usize,
+    /// What all this was made for.
+    made_for: Option<(Arc<Scenario>, Id)>,
+}
+
+/// Whether the panel is open.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Fold {
+    Open,
+    Folded,
+}
+
+impl Beside {
+    /// The plan that is shown.
+    pub fn plan(&self) -> Option<&Plan> {
+        self.plan.as_ref()
+    }
+
+    /// The set-up card of the strategy in focus; nothing where it cannot be worked out.
+    pub fn card(&self) -> Option<&Card> {
+        self.card.as_ref()
+    }
+
+    /// The strategies in the board's order, and which of them is in focus.
+    pub fn strategies(&self) -> (&[(Id, String)], usize) {
+        (&self.strategies, self.column)
+    }
+
+    /// Which colour the strategy in focus has.
+    pub fn slot(&self) -> usize {
+        self.slot
+    }
+
+    /// The view angles that are shown.
+    pub fn roses(&self) -> &Roses {
+        &self.roses
+    }
+
+    /// Brings everything up to the document; `board` is the one of the same scenario.
+    pub fn follow(
+        &mut self,
+        scenario: &Arc<Scenario>,
+        figures: &Figures,
+        board: &Board,
+        focus: Option<Id>,
+        units: Units,
+    ) {
+        self.strategies = board.columns.iter().map(|column| (column.strategy, column.name.clone())).collect();
+        let at = self.strategies.iter().position(|(id, _)| Some(*id) == focus);
+        self.column = at.unwrap_or(0);
+        self.slot = board.columns.get(self.column).map_or(0, |column| column.slot);
+        let Some((id, name)) = self.strategies.get(self.column).cloned() else {
+            (self.plan, self.card, self.made_for) = (None, None, None);
+            self.roses = Roses::default();
+            return;
+        };
+        let known = figures.known(scenario, id);
+        let site = self.site(&scenario.site);
+        let outcome = known.and_then(|known| known.quick.ok());
+        self.plan =
+            outcome.map(|outcome| Plan { name: name.clone(), ..Plan::new(scenario, &site, outcome, units) });
+        self.card = outcome.map(|outcome| Card { strategy: name.clone(), ..Card::new(scenario, outcome) });
+        self.roses = Roses::new(known);
+        self.made_for = Some((Arc::clone(scenario), id));
+    }
+
+    /// Whether the strategy in focus is another one than what is shown.
+    pub fn is_behind(&self, focus: Option<Id>) -> bool {
+        let shown = self.made_for.as_ref().map(|(_, id)| *id);
+        let first = self.strategies.first().map(|(id, _)| *id);
+        let wanted = focus.filter(|id| self.strategies.iter().any(|(known, _)| known == id)).or(first);
+        shown != wanted
+    }
+
+    fn site(&mut self, site: &Arc<Site>) -> Arc<PlanSite> {
+        match &self.site {
+            Some((of, drawn)) if Arc::ptr_eq(of, site) => Arc::clone(drawn),
+            _ => {
+                // Another site is looked at from the beginning.
+                if self.site.as_ref().is_some_and(|(of, _)| of.name != site.name) {
+                    self.state.fit();
+                }
+                let drawn = Arc::new(PlanSite::new(site));
+                self.site = Some((Arc::clone(site), Arc::clone(&drawn)));
+                drawn
+            }
+        }
+    }
+
+    /// Opens the panel or folds it away.
+    pub fn toggle(&mut self, window_width: f32) {
+        self.open = Some(if self.is_open(window_width) { Fold::Folded } else { Fold::Open });
+    }
+
+    fn is_open(&self, window_width: f32) -> bool {
+        self.open.map_or(window_width >= WIDE, |fold| fold == Fold::Open)
+    }
+
+    /// Draws the panel at the right of `ui`; returns the strategy to put in focus, if another was chosen.
+    pub fn panel(&mut self, ui: &mut Ui) -> Option<Id> {
+        let width = ui.ctx().content_rect().width();
+        let frame = Frame::new().fill(theme::of(ui).page);
+        if !self.is_open(width) {
+            let folded = Panel::right("plan, folded").exact_size(FOLDED).resizable(false).frame(frame);
+            folded.show(ui, |ui| self.handle(ui, width));
+            return None;
+        }
+        let margin = Margin { left: 12, right: 12, top: 10, bottom: 10 };
+        let open = Panel::right("plan, open")
+            .default_size((0.28 * width).clamp(340.0, 520.0))
+            .size_range(300.0..=(0.6 * width).max(300.0))
+            .frame(frame.inner_margin(margin));
+        match open.show(ui, |ui| self.whole(ui)).inner? {
+            PlanAsk::Focus(id) => Some(id),
+            PlanAsk::Fold => {
+                self.open = Some(Fold::Folded);
+                None
+            }
+        }
+    }
+
+    /// Draws plan and rose into all of `ui`; returns what was asked for.
+    pub fn whole(&mut self, ui: &mut Ui) -> Option<PlanAsk> {
+        let mut asks = Vec::new();
+        let shown = Shown {
+            plan: self.plan.as_ref(),
+            roses: &self.roses,
+            strategies: &self.strategies,
+            column: self.column,
+            slot: self.slot,
+        };
+        plan::ui(ui, &shown, &mut self.state, &mut asks);
+        asks.pop()
+    }
+
+    /// What opens the folded panel.
+    fn handle(&mut self, ui: &mut Ui, width: f32) {
+        let (response, painter) = ui.allocate_painter(ui.available_size(), Sense::click());
+        let name = "Open plan and view angles";
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
+        let colors = theme::of(ui);
+        let color = if response.hovered() { colors.accent } else { colors.muted };
+        let galley =
+            painter.layout_no_wrap("« Plan and view angles".to_owned(), theme::caption_strong(), color);
+        // Turned a quarter to the right about its corner, the text reads downwards.
+        let corner = response.rect.center_top() + vec2(galley.size().y / 2.0, space::PAGE);
+        let text = egui::epaint::TextShape::new(corner, galley, color);
+        painter.add(text.with_angle(std::f32::consts::FRAC_PI_2));
+        if response.on_hover_text(name).clicked() {
+            self.toggle(width);
+        }
+    }
+}

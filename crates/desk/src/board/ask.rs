@@ -1,0 +1,74 @@
+use crate::settings::Setting;
+use crate::strategies::{Change, Lead};
+use obliquity_planning::{Hold, Id};
+
+/// What the user asks for on the board.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Ask {
+    /// Give a strategy a setting.
+    Set {
+        /// The strategy.
+        strategy: Id,
+        /// What is set.
+        setting: Setting,
+        /// To what, in the setting's unit.
+        value: f64,
+    },
+    /// Change the list of strategies, or one of them as a whole.
+    Change(Change),
+    /// Let height or GSD lead, at the value it has.
+    Lead(Id, Lead),
+    /// Hold something equal, or nothing.
+    Hold(Option<Hold>),
+    /// Put a strategy in focus.
+    Focus(Id),
+    /// Fold the settings away, or bring them back.
+    FoldSettings,
+    /// Stop working out coverage.
+    Stop,
+    /// Work coverage out again.
+    Update,
+}
+
+/// Whether the settings are shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Fold {
+    /// With all their sliders.
+    #[default]
+    Open,
+    /// Folded away: one line says what follows from them.
+    Folded,
+}
+
+impl Fold {
+    /// The other one.
+    #[must_use]
+    pub fn turned(self) -> Self {
+        match self {
+            Fold::Open => Fold::Folded,
+            Fold::Folded => Fold::Open,
+        }
+    }
+}
+
+/// What the board shows of the session: nothing of it is saved or undone.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Session {
+    /// The strategy in focus.
+    pub focus: Option<Id>,
+    /// Whether the settings are shown.
+    pub fold: Fold,
+    /// What is being worked out.
+    pub updating: Updating,
+}
+
+/// What is being worked out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Updating {
+    /// Nothing.
+    Nothing,
+    /// Coverage.
+    Running(crate::worker::Progress),
+    /// Nothing, since the user stopped it before it was done.
+    Stopped,
+}

@@ -1,0 +1,193 @@
+//! The card as a screen: chooser, ways out, and the fields for what the controller reports.
+
+use super::sheet;
+use crate::theme::{self, space};
+use egui::{Color32, ComboBox, Frame, Key, Label, RichText, ScrollArea, TextEdit, Ui};
+use obliquity_exchange::{Card, CardReport};
+use obliquity_planning::limits::{REPORTED_FLIGHT_MIN, REPORTED_IMAGES, Range};
+use obliquity_planning::{Id, Reported};
+
+/// What the screen shows.
+#[derive(Debug, Clone, Copy)]
+pub struct CardView<'a> {
+    /// The card of the strategy in focus; nothing where it could not be worked out.
+    pub card: Option<&'a Card>,
+    /// What is written down of the controller's report.
+    pub reported: Reported,
+    /// All strategies, in the board's order.
+    pub strategies: &'a [(Id, String)],
+    /// Which of them is in focus.
+    pub column: usize,
+    /// Its colour.
+    pub slot: usize,
+}
+
+/// What is asked for on the screen.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum CardAsk {
+    /// Back to the board.
+    Close,
+    /// Put another strategy in focus.
+    Focus(Id),
+    /// Write down what the controller reports.
+    Report(Id, Reported),
+    /// Put the text on the clipboard.
+    Copy,
+    /// Save the text to a file.
+    SaveText,
+    /// Save the picture to a file.
+    SavePicture,
+}
+
+/// A card is never set wider.
+const WIDEST: f32 = 1180.0;
+
+/// Draws the screen into all of `ui`.
+pub fn ui(ui: &mut Ui, view: &CardView<'_>, asks: &mut Vec<CardAsk>) {
+    let color = theme::of(ui).strategy(view.slot);
+    tools(ui, view, asks);
+    ui.add_space(space::TIGHT);
+    ScrollArea::vertical().id_salt("card").auto_shrink(false).show(ui, |ui| {
+        let Some(card) = view.card else {
+            let text =
+                "There is no card: the strategy cannot be worked out; the board says what is in the way.";
+            ui.add(Label::new(RichText::new(text).color(theme::of(ui).muted)).wrap());
+            return;
+        };
+        let free = ui.available_width() - space::ROW;
+        let side = ((free - WIDEST) / 2.0).max(0.0);
+        ui.horizontal_top(|ui| {
+            ui.add_space(side);
+            let colors = theme::of(ui);
+            let frame = Frame::new().fill(colors.surface).corner_radius(6.0).inner_margin(space::PAGE);
+            frame.stroke(egui::Stroke::new(1.0, colors.rule)).show(ui, |ui| {
+                ui.set_width(free.min(WIDEST) - 2.0 * space::PAGE);
+                ui.vertical(|ui| {
+                    sheet(ui, card, color, &mut |ui, row, index| field(ui, card, view, row, index, asks));
+                });
+            });
+        });
+    });
+}
+
+fn tools(ui: &mut Ui, view: &CardView<'_>, asks: &mut Vec<CardAsk>) {
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = space::ROW;
+        if ui.button("« Board").on_hover_text("Back to the strategies (Esc)").clicked() {
+            asks.push(CardAsk::Close);
+        }
+        ui.label(RichText::new("Set-up card").font(theme::title()));
+        let name = view.strategies.get(view.column).map_or("no strategy", |(_, name)| name.as_str());
+        let combo = ComboBox::from_id_salt("card of").selected_text(name).width(200.0);
+        let response = combo.show_ui(ui, |ui| {
+            for (index, (id, name)) in view.strategies.iter().enumerate() {
+                if ui.selectable_label(index == view.column, name).clicked() {
+                    asks.push(CardAsk::Focus(*id));
+                }
+            }
+        });
+        let spoken = format!("Card of: {name}");
+        ui.ctx().accesskit_node_builder(response.response.id, |node| node.set_label(spoken));
+        let mut button = |ui: &mut Ui, text: &str, hint: &str, ask: CardAsk| {
+            if ui.add_enabled(view.card.is_some(), egui::Button::new(text)).on_hover_text(hint).clicked() {
+                asks.push(ask);
+            }
+        };
+        button(ui, "Copy as text", "Put the card on the clipboard", CardAsk::Copy);
+        button(ui, "Save as text…", "A plain text file, for any printer", CardAsk::SaveText);
+        button(ui, "Save as picture…", "A PNG file on white, for printing or a phone", CardAsk::SavePicture);
+    });
+}
+
+/// The field for one figure that the controller reports, with the prediction beside it.
+fn field(
+    ui: &mut Ui,
+    card: &Card,
+    view: &CardView<'_>,
+    row: &CardReport,
+    index: usize,
+    asks: &mut Vec<CardAsk>,
+) {
+    let colors = theme::of(ui);
+    let minutes = index == 0;
+    let (unit, present) = if minutes {
+        ("min", view.reported.flight_time_min.map(|min| format!("{}", (min * 1000.0).round() / 1000.0)))
+    } else {
+        ("", view.reported.image_count.map(|count| count.to_string()))
+    };
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = space::TIGHT;
+        let (place, _) = ui.allocate_exact_size(egui::vec2(76.0, 20.0), egui::Sense::hover());
+        let middle = place.left_center();
+        ui.painter().text(middle, egui::Align2::LEFT_CENTER, row.label, theme::caption(), colors.muted);
+        let name = format!("{} that the controller reports for {}", capital(row.label), card.strategy);
+        let id = ui.scope_id().with(("reported", card.id.0, index));
+        let kept = ui.data(|data| data.get_temp::<String>(id));
+        let mut text = kept.clone().unwrap_or_else(|| present.clone().unwrap_or_default());
+        let edit =
+            TextEdit::singleline(&mut text).id(id.with("field")).desired_width(64.0).hint_text("not yet");
+        let response = ui.add(edit);
+        ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name));
+        ui.label(RichText::new(unit).font(theme::caption()).color(colors.muted));
+        if response.changed() {
+            ui.data_mut(|data| data.insert_temp(id, text.clone()));
+        }
+        if response.lost_focus() || (response.has_focus() && ui.input(|input| input.key_pressed(Key::Enter)))
+        {
+            ui.data_mut(|data| data.remove::<String>(id));
+            if let (Some(_), Some(reported)) = (kept, read(&text, minutes.then_some(()), view.reported)) {
+                asks.push(CardAsk::Report(card.id, reported));
+            }
+        }
+    });
+    let difference = row.difference.as_ref().map_or_else(String::new, |text| format!(": reported {text}"));
+    let beside = format!("predicted here {}{difference}", row.predicted);
+    let color = difference_color(row, colors);
+    ui.add(Label::new(RichText::new(beside).font(theme::caption()).color(color)).wrap());
+    ui.add_space(space::TIGHT);
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+fn difference_color(row: &CardReport, colors: &theme::Colors) -> Color32 {
+    if row.difference.is_some() { colors.ink } else { colors.muted }
+}
+
+/// What was typed; nothing where it is no number within its limits, and an empty field takes the report back.
+fn read(text: &str, minutes: Option<()>, present: Reported) -> Option<Reported> {
+    let text = text.trim().replace(',', "");
+    let number = |range: Range| {
+        if text.is_empty() {
+            return Some(None);
+        }
+        text.trim_end_matches("min").trim().parse().ok().filter(|value| range.holds(*value)).map(Some)
+    };
+    if minutes.is_some() {
+        return Some(Reported { flight_time_min: number(REPORTED_FLIGHT_MIN)?, ..present });
+    }
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "within its range")]
+    let image_count = number(REPORTED_IMAGES)?.map(|count: f64| count.round() as u32);
+    Some(Reported { image_count, ..present })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // Derived: by hand.
+    #[test]
+    fn reports_are_read_as_they_are_typed() {
+        let present = Reported { flight_time_min: Some(20.0), image_count: Some(600) };
+        let minutes = |text: &str| read(text, Some(()), present).map(|r| (r.flight_time_min, r.image_count));
+        assert_eq!(minutes(" 31.5 min"), Some((Some(31.5), Some(600))));
+        assert_eq!(minutes(""), Some((None, Some(600))));
+        assert_eq!(minutes("soon"), None);
+        assert_eq!(minutes("-3"), None);
+        let images = |text: &str| read(text, None, present).and_then(|r| r.image_count);
+        assert_eq!(images("1,204"), Some(1204));
+        assert_eq!(images("1e12"), None);
+    }
+}

@@ -1,0 +1,297 @@
+//! The ways to begin when nothing is open, and what to assume where nothing stands.
+
+use crate::inputs::{Number, within};
+use crate::theme::{self, space};
+use crate::units::{Quantity, Units};
+use egui::{Button, Context, Frame, Id, Label, Modal, RichText, ScrollArea, Sense, Ui, vec2};
+use glam::DVec2;
+use obliquity_planning::{Site, TypicalBuilding, limits, outline_area_m2};
+
+/// A rectangle to begin with.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rectangle {
+    /// From west to east.
+    pub length_m: f64,
+    /// From south to north.
+    pub width_m: f64,
+}
+
+impl Default for Rectangle {
+    fn default() -> Self {
+        Rectangle { length_m: 400.0, width_m: 250.0 }
+    }
+}
+
+/// What the user begins with.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Ask {
+    /// The scenario that is built in.
+    Demo,
+    /// A boundary file, by the system's dialog.
+    Boundary,
+    /// A boundary file, by its path.
+    BoundaryTyped,
+    /// A scenario file, by the system's dialog.
+    Open,
+    /// Another size of the rectangle.
+    Resize(Rectangle),
+    /// The rectangle.
+    Begin(Rectangle),
+}
+
+const CARD: f32 = 300.0;
+
+/// Draws the ways to begin into what is left of the window.
+pub fn ui(ui: &mut Ui, rectangle: Rectangle, units: Units, asks: &mut Vec<Ask>) {
+    let page = Frame::new().fill(theme::of(ui).page).inner_margin(24.0);
+    egui::CentralPanel::default().frame(page).show(ui, |ui| {
+        ScrollArea::vertical().id_salt("ways to begin").auto_shrink(false).show(ui, |ui| {
+            ui.label(RichText::new("What is to be captured?").font(theme::headline()));
+            let note = "Obliquity compares capture strategies for one site: time, images, coverage and GSD. It needs the \
+                        site's outline; everything else can be changed later. It never flies anything.";
+            muted(ui, note);
+            ui.add_space(space::PAGE);
+            beside_or_below(ui, 3.0 * (CARD + 3.0 * space::PAGE), |ui| {
+                ui.spacing_mut().item_spacing = vec2(space::PAGE, space::PAGE);
+                card(ui, "Look at the demo", |ui| {
+                    muted(ui, "An invented harbour terminal with silos and sheds, and four strategies to compare.");
+                    if ui.add(primary(ui, "Open the demo")).clicked() {
+                        asks.push(Ask::Demo);
+                    }
+                });
+                card(ui, "Bring the site's outline", |ui| {
+                    muted(ui, "A polygon in a GeoJSON, KML or KMZ file; dropping the file on this window does the same.");
+                    if ui.add(primary(ui, "Choose a boundary file…")).clicked() {
+                        asks.push(Ask::Boundary);
+                    }
+                    if ui.button("Type its path…").clicked() {
+                        asks.push(Ask::BoundaryTyped);
+                    }
+                });
+                card(ui, "Take a rectangle", |ui| rectangle_card(ui, rectangle, units, asks));
+            });
+            ui.add_space(space::PAGE);
+            ui.horizontal(|ui| {
+                ui.label("Saved a scenario before?");
+                if ui.button("Open it…").clicked() {
+                    asks.push(Ask::Open);
+                }
+            });
+        });
+    });
+}
+
+fn rectangle_card(ui: &mut Ui, rectangle: Rectangle, units: Units, asks: &mut Vec<Ask>) {
+    muted(ui, "For a first idea, when only the size is known.");
+    let sides = 10.0..=5_000.0;
+    let length = Number {
+        name: "Length of the rectangle",
+        hint: "From west to east",
+        quantity: Quantity::Length,
+        range: sides.clone(),
+        value: rectangle.length_m,
+        decimals: 0,
+        prefix: "",
+    };
+    let width = Number {
+        name: "Width of the rectangle",
+        hint: "From south to north",
+        value: rectangle.width_m,
+        ..length.clone()
+    };
+    if let Some(length_m) = row(ui, "Length", &length, units) {
+        asks.push(Ask::Resize(Rectangle { length_m, ..rectangle }));
+    }
+    if let Some(width_m) = row(ui, "Width", &width, units) {
+        asks.push(Ask::Resize(Rectangle { width_m, ..rectangle }));
+    }
+    muted(ui, &format!("Area: {}", units.area(rectangle.length_m * rectangle.width_m)));
+    if ui.add(primary(ui, "Begin with this rectangle")).clicked() {
+        asks.push(Ask::Begin(rectangle));
+    }
+}
+
+/// A site that is a rectangle about the origin, flat, with nothing on it; take-off in the middle of its south side.
+pub fn rectangle_site(present: &Site, rectangle: Rectangle) -> Site {
+    let (east, north) = (rectangle.length_m / 2.0, rectangle.width_m / 2.0);
+    let corner = |x: f64, y: f64| DVec2::new(x, y);
+    Site {
+        name: format!("Rectangle of {:.0} m by {:.0} m", rectangle.length_m, rectangle.width_m),
+        origin: None,
+        boundary_m: vec![
+            corner(-east, -north),
+            corner(east, -north),
+            corner(east, north),
+            corner(-east, north),
+        ],
+        take_off_m: corner(0.0, -north),
+        structures: Vec::new(),
+        typical_building: None,
+        keep_outs: Vec::new(),
+        ..present.clone()
+    }
+}
+
+/// Puts things beside each other where there is so much room, and below each other where there is not.
+pub fn beside_or_below(ui: &mut Ui, width: f32, content: impl FnOnce(&mut Ui)) {
+    if ui.available_width() >= width {
+        ui.horizontal_top(content);
+    } else {
+        ui.vertical(content);
+    }
+}
+
+fn card(ui: &mut Ui, title: &str, content: impl FnOnce(&mut Ui)) {
+    let colors = theme::of(ui);
+    let frame = Frame::new()
+        .fill(colors.surface)
+        .stroke(egui::Stroke::new(1.0, colors.rule))
+        .corner_radius(6.0)
+        .inner_margin(space::PAGE);
+    frame.show(ui, |ui| {
+        ui.vertical(|ui| {
+            ui.set_width(CARD);
+            ui.set_min_height(168.0);
+            ui.spacing_mut().item_spacing = vec2(space::ROW, space::ROW);
+            ui.label(RichText::new(title).font(theme::title()));
+            content(ui);
+        });
+    });
+}
+
+fn muted(ui: &mut Ui, text: &str) {
+    ui.add(Label::new(RichText::new(text).color(theme::of(ui).muted)).wrap());
+}
+
+fn primary(ui: &Ui, text: &str) -> Button<'static> {
+    let colors = theme::of(ui);
+    Button::new(RichText::new(text.to_owned()).color(colors.on_accent)).fill(colors.accent)
+}
+
+fn row(ui: &mut Ui, name: &str, number: &Number<'_>, units: Units) -> Option<f64> {
+    ui.horizontal(|ui| {
+        let (name_at, _) = ui.allocate_exact_size(vec2(90.0, 24.0), Sense::hover());
+        let ink = theme::of(ui).ink;
+        ui.painter().text(name_at.left_center(), egui::Align2::LEFT_CENTER, name, theme::body(), ink);
+        let (area, _) = ui.allocate_exact_size(vec2(110.0, 24.0), Sense::hover());
+        number.put(ui, units, area)
+    })
+    .inner
+}
+
+/// Buildings to assume, with a name in our own words.
+pub const PRESETS: [(&str, TypicalBuilding); 3] = [
+    ("Detached houses", TypicalBuilding { width_m: 12.0, depth_m: 9.0, height_m: 7.0, spacing_m: 26.0 }),
+    ("Sheds and workshops", TypicalBuilding { width_m: 45.0, depth_m: 25.0, height_m: 9.0, spacing_m: 75.0 }),
+    ("Blocks of flats", TypicalBuilding { width_m: 40.0, depth_m: 14.0, height_m: 18.0, spacing_m: 62.0 }),
+];
+
+/// The number of buildings counts those that lie partly outside too.
+const MARGIN: f64 = 1.05;
+
+/// The question what to assume where nothing stands.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Buildings {
+    building: TypicalBuilding,
+    /// So that the site has no more of them than can be worked out.
+    least_spacing_m: f64,
+}
+
+/// What was answered.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum BuildingsAnswer {
+    /// Assume these.
+    Assume(TypicalBuilding),
+    /// Nothing stands there.
+    Nothing,
+}
+
+impl Buildings {
+    /// The question for a site, beginning with what it assumes so far.
+    pub fn on(site: &Site) -> Self {
+        let least_spacing_m = (outline_area_m2(&site.boundary_m) / limits::TYPICAL_BUILDINGS).sqrt() * MARGIN;
+        let question = Buildings { building: PRESETS[0].1, least_spacing_m };
+        Buildings { building: site.typical_building.unwrap_or(question.fitted(PRESETS[0].1)), ..question }
+    }
+
+    /// A preset as dense as the site's size allows.
+    pub fn fitted(&self, preset: TypicalBuilding) -> TypicalBuilding {
+        TypicalBuilding { spacing_m: preset.spacing_m.max(self.least_spacing_m.ceil()), ..preset }
+    }
+
+    /// Shows the question; an answer closes it.
+    pub fn show(&mut self, ctx: &Context, units: Units) -> Option<BuildingsAnswer> {
+        let frame = Frame::popup(&ctx.global_style()).inner_margin(space::PAGE);
+        let width = (ctx.content_rect().width() - 4.0 * space::PAGE).clamp(160.0, 480.0);
+        let shown = Modal::new(Id::unique("buildings")).frame(frame).show(ctx, |ui| {
+            ui.set_width(width);
+            ui.spacing_mut().item_spacing.y = space::ROW;
+            self.content(ui, units)
+        });
+        if shown.should_close() { Some(BuildingsAnswer::Nothing) } else { shown.inner }
+    }
+
+    fn content(&mut self, ui: &mut Ui, units: Units) -> Option<BuildingsAnswer> {
+        ui.label(RichText::new("Nothing is modelled on the site: assume buildings?").font(theme::title()));
+        muted(
+            ui,
+            "Boxes of one size are spread over the site. They hide what is behind them and are seen as real ones are. \
+             Figures for roofs and walls then rest on assumed buildings, and say so.",
+        );
+        ui.horizontal_wrapped(|ui| {
+            for (name, preset) in PRESETS {
+                let building = self.fitted(preset);
+                if ui.selectable_label(self.building == building, name).clicked() {
+                    self.building = building;
+                }
+            }
+        });
+        self.numbers(ui, units);
+        let mut answer = None;
+        ui.horizontal(|ui| {
+            if ui.add(primary(ui, "Assume these buildings")).clicked() {
+                answer = Some(BuildingsAnswer::Assume(self.building));
+            }
+            if ui.button("Nothing stands there").clicked() {
+                answer = Some(BuildingsAnswer::Nothing);
+            }
+        });
+        answer
+    }
+
+    fn numbers(&mut self, ui: &mut Ui, units: Units) {
+        let Buildings { building, least_spacing_m } = self;
+        let side = limits::BUILDING_SIDE_M;
+        // A box never touches the next one.
+        let widest = building.width_m.max(building.depth_m);
+        let spacing = (widest + 1.0).max(limits::BUILDING_SPACING_M.least).max(*least_spacing_m)
+            ..=limits::BUILDING_SPACING_M.most;
+        let most_side = side.most.min(building.spacing_m - 1.0).max(side.least);
+        let rows = [
+            ("Width", "Side to the east", side.least..=most_side, &mut building.width_m),
+            ("Depth", "Side to the north", side.least..=most_side, &mut building.depth_m),
+            (
+                "Height",
+                "Of the flat roof above the ground",
+                within(limits::BUILDING_HEIGHT_M),
+                &mut building.height_m,
+            ),
+            ("Spacing", "From centre to centre, both ways", spacing, &mut building.spacing_m),
+        ];
+        for (name, hint, range, value) in rows {
+            let spoken = format!("{name} of the buildings");
+            let number = Number {
+                name: &spoken,
+                hint,
+                quantity: Quantity::Length,
+                range,
+                value: *value,
+                decimals: 1,
+                prefix: "",
+            };
+            if let Some(changed) = row(ui, name, &number, units) {
+                *value = changed;
+            }
+        }
+    }
+}

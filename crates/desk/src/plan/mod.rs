@@ -1,0 +1,15 @@
+//! The plan: what a strategy flies over the site, seen from above.
+
+mod area;
+mod canvas;
+mod model;
+mod paint;
+mod site;
+mod station;
+mod view;
+
+pub use area::Area;
+pub use canvas::Canvas;
+pub use model::{LineKind, Plan, PlanLine, PlanNote, PlanPass, PlanStation, Ring};
+pub use site::{PlanKeepOut, PlanSite, PlanStructure};
+pub use view::{Footprints, PlanAsk, PlanState, Shown, ui};

@@ -1,0 +1,284 @@
+//! What the plan shows: plain values and finished texts.
+
+use super::PlanSite;
+use super::station;
+use crate::show;
+use crate::units::{Quantity, Units};
+use glam::DVec2;
+use obliquity_planning::{
+    CameraModel, FlownLeg, LegKind, Outcome, PassOutcome, Pose, PosedCamera, Scenario, Severity, footprint_m,
+};
+use std::sync::Arc;
+
+/// Everything on the plan of one strategy.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    /// The strategy.
+    pub strategy: obliquity_planning::Id,
+    /// Its name.
+    pub name: String,
+    /// What it is flown over.
+    pub site: Arc<PlanSite>,
+    /// In flying order.
+    pub passes: Vec<PlanPass>,
+    /// Flown between passes and to and from the take-off point.
+    pub transits: Vec<PlanLine>,
+    /// Distances from the take-off point.
+    pub rings: Vec<Ring>,
+    /// How many sorties there are.
+    pub sorties: u32,
+    /// What to mind here.
+    pub notes: Vec<PlanNote>,
+    /// Whether the highest roof is to be marked: too little overlap over it, or too little clearance.
+    pub roof_marked: bool,
+    /// The units on the screen.
+    pub units: Units,
+}
+
+/// One pass on the plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlanPass {
+    /// Which one it is, its height and its tilt.
+    pub title: String,
+    /// Strips and links, in flying order.
+    pub lines: Vec<PlanLine>,
+    /// In flying order.
+    pub stations: Vec<PlanStation>,
+    /// The camera of its stations.
+    pub camera: CameraModel,
+}
+
+/// A straight piece of the flight.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlanLine {
+    /// Where it begins.
+    pub from_m: DVec2,
+    /// Where it ends.
+    pub to_m: DVec2,
+    /// What it is for.
+    pub kind: LineKind,
+    /// From 1.
+    pub sortie: u32,
+}
+
+/// What a piece of the flight is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LineKind {
+    /// Exposing.
+    Strip,
+    /// From strip to strip.
+    Link,
+    /// To or from the take-off point, or between passes.
+    Transit,
+}
+
+/// One exposure on the plan.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlanStation {
+    /// Where it is and where it looks.
+    pub pose: Pose,
+    /// From 1.
+    pub sortie: u32,
+    /// Since the first take-off, battery changes left out.
+    pub time_s: f64,
+    /// Level distance from the take-off point.
+    pub distance_m: f64,
+    /// Whether that is more than the pilot's distance.
+    pub beyond: bool,
+}
+
+/// A distance from the take-off point.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ring {
+    /// Radius.
+    pub radius_m: f64,
+    /// The same in words.
+    pub text: String,
+    /// Whether it is the distance set for the pilot.
+    pub limit: bool,
+}
+
+/// A caution that has a place on the plan.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PlanNote {
+    /// The caution's stable name.
+    pub id: &'static str,
+    /// How grave it is.
+    pub severity: Severity,
+    /// What to mind.
+    pub text: String,
+}
+
+/// The caution that is about the farthest stations.
+const PILOT_DISTANCE: &str = "pilot-distance";
+
+/// Cautions that have a place on the plan; the last two are about the highest roof.
+const PLACED: [&str; 3] = [PILOT_DISTANCE, "roof-overlap", "clearance"];
+
+impl Plan {
+    /// The plan of an outcome of a strategy of `scenario`; any depth will do.
+    pub fn new(scenario: &Scenario, site: &Arc<PlanSite>, outcome: &Outcome, units: Units) -> Self {
+        let limit_m = scenario.conditions.pilot_distance_m;
+        let passes = outcome.passes.iter().enumerate();
+        let count = outcome.passes.len();
+        let placed = outcome.cautions.iter().filter(|caution| PLACED.contains(&caution.id));
+        Plan {
+            strategy: outcome.strategy,
+            name: outcome.name.clone(),
+            site: Arc::clone(site),
+            passes: passes
+                .map(|(index, planned)| pass(outcome, planned, (index, count), site, limit_m, units))
+                .collect(),
+            transits: lines(outcome.flight.legs.iter().filter(|flown| flown.pass.is_none())),
+            rings: rings(outcome.flight.farthest_m, limit_m, units),
+            sorties: u32::try_from(outcome.flight.sorties.len()).unwrap_or(u32::MAX),
+            roof_marked: placed.clone().any(|caution| caution.id != PILOT_DISTANCE),
+            notes: placed
+                .map(|caution| PlanNote {
+                    id: caution.id,
+                    severity: caution.severity,
+                    text: caution.text.clone(),
+                })
+                .collect(),
+            units,
+        }
+    }
+
+    /// Least and greatest coordinates of the site and everything that is flown.
+    pub fn bounds_m(&self) -> (DVec2, DVec2) {
+        let lines = self.passes.iter().flat_map(|pass| &pass.lines).chain(&self.transits);
+        let points = lines.flat_map(|line| [line.from_m, line.to_m]);
+        points.fold(self.site.bounds_m(), |(low, high), p| (low.min(p), high.max(p)))
+    }
+
+    /// The outline of a station's frame on the mean ground.
+    ///
+    /// # Shape
+    /// - returns: open convex ring; nothing for a camera that is not above the ground
+    pub fn footprint_m(&self, pass: usize, station: usize) -> Option<Vec<DVec2>> {
+        let pass = self.passes.get(pass)?;
+        let station = pass.stations.get(station)?;
+        // A frame that looks level or up has no useful outline on the ground.
+        let low_enough = station.pose.tilt_rad < std::f64::consts::FRAC_PI_2;
+        let camera = PosedCamera::new(pass.camera, &station.pose);
+        low_enough.then(|| footprint_m(&camera, self.site.reference_z_m)).flatten()
+    }
+
+    /// What there is to know of a station, line by line.
+    pub fn station_lines(&self, pass: usize, station: usize) -> Vec<String> {
+        station::lines(self, pass, station).unwrap_or_default()
+    }
+
+    /// What there is to know of a structure, line by line.
+    pub fn structure_lines(&self, structure: usize) -> Vec<String> {
+        let Some(structure) = self.site.structures.get(structure) else { return Vec::new() };
+        let text = |m: f64| self.units.text(Quantity::Length, m);
+        let mut lines = vec![structure.name.clone(), format!("{} high", text(structure.height_m))];
+        if (structure.above_mean_ground_m - structure.height_m).abs() > 0.05 {
+            lines.push(format!("{} above the mean ground", text(structure.above_mean_ground_m)));
+        }
+        if self.roof_marked && structure.tallest {
+            lines
+                .extend(self.notes.iter().filter(|note| note.is_about_roofs()).map(|note| note.text.clone()));
+        }
+        lines
+    }
+}
+
+impl PlanNote {
+    fn is_about_roofs(&self) -> bool {
+        self.id != PILOT_DISTANCE
+    }
+}
+
+fn pass(
+    outcome: &Outcome,
+    planned: &PassOutcome,
+    (index, count): (usize, usize),
+    site: &PlanSite,
+    limit_m: f64,
+    units: Units,
+) -> PlanPass {
+    let plan = &planned.plan;
+    let own: Vec<&FlownLeg> = outcome.flight.legs.iter().filter(|leg| leg.pass == Some(plan.pass)).collect();
+    let mut sorties = vec![0; plan.stations.poses.len()];
+    for flown in &own {
+        for stop in &flown.leg.stops {
+            if let Some(sortie) = sorties.get_mut(stop.station as usize) {
+                *sortie = flown.sortie + 1;
+            }
+        }
+    }
+    let times = outcome.flight.station_time_s.get(index);
+    let stations = plan.stations.poses.iter().enumerate().map(|(k, pose)| {
+        let distance_m = pose.position_m.truncate().distance(site.take_off_m);
+        PlanStation {
+            pose: *pose,
+            sortie: sorties[k],
+            time_s: times.and_then(|times| times.get(k)).copied().unwrap_or(0.0),
+            distance_m,
+            beyond: distance_m > limit_m,
+        }
+    });
+    PlanPass {
+        title: title(planned, (index, count), units),
+        lines: lines(own.iter().copied()),
+        stations: stations.collect(),
+        camera: plan.stations.camera,
+    }
+}
+
+/// "Pass 2 of 5: 73 m, tilt 45°, 312 images".
+fn title(planned: &PassOutcome, (index, count): (usize, usize), units: Units) -> String {
+    let tilts = planned.plan.stations.poses.iter().map(|pose| pose.tilt_rad.to_degrees().round());
+    let tilts = Units::Metric.span(Quantity::Angle, tilts);
+    let height = units.text(Quantity::Length, planned.plan.layout.height_m);
+    let images = show::counted(planned.image_count, "image", "images");
+    format!("Pass {} of {count}: {height}, tilt {tilts}, {images}", index + 1)
+}
+
+fn lines<'a>(legs: impl Iterator<Item = &'a FlownLeg>) -> Vec<PlanLine> {
+    let line = |flown: &FlownLeg| PlanLine {
+        from_m: flown.leg.from_m.truncate(),
+        to_m: flown.leg.to_m.truncate(),
+        kind: match flown.leg.kind {
+            LegKind::Strip => LineKind::Strip,
+            LegKind::Link => LineKind::Link,
+            LegKind::Transit | LegKind::Climb | LegKind::Descent => LineKind::Transit,
+        },
+        sortie: flown.sortie + 1,
+    };
+    legs.map(line).filter(|line| line.from_m.distance_squared(line.to_m) > 1e-6).collect()
+}
+
+/// Some round distances up to the farthest flown, and the one set for the pilot where it is near enough to matter.
+fn rings(farthest_m: f64, limit_m: f64, units: Units) -> Vec<Ring> {
+    let unit_m = units.stored(Quantity::Length, 1.0);
+    let step_m = units.stored(Quantity::Length, round_step(farthest_m / unit_m / 4.0));
+    let ring = |radius_m: f64, limit: Option<()>| {
+        let text = units.length(radius_m);
+        let text = if limit.is_some() { format!("{text}, set for the pilot") } else { text };
+        Ring { radius_m, text, limit: limit.is_some() }
+    };
+    let steps = (1..=6).map(|k| step_m * f64::from(k)).filter(|r| *r < farthest_m + step_m);
+    let away = |r: &f64| (r - limit_m).abs() > 0.3 * step_m;
+    let mut rings: Vec<Ring> = steps.filter(away).map(|r| ring(r, None)).collect();
+    if limit_m < 1.5 * farthest_m {
+        rings.push(ring(limit_m, Some(())));
+    }
+    rings
+}
+
+/// The nearest of 1, 2 and 5 times a power of ten that is not less.
+pub(super) fn round_step(least: f64) -> f64 {
+    if !least.is_finite() || least <= 0.0 {
+        return 1.0;
+    }
+    let power = 10_f64.powf(least.log10().floor());
+    let steps = [1.0, 2.0, 5.0, 10.0];
+    steps
+        .map(|step| step * power)
+        .into_iter()
+        .find(|step| *step >= least * (1.0 - 1e-9))
+        .unwrap_or(10.0 * power)
+}

@@ -1,0 +1,490 @@
+//! What the job must deliver, what it is flown under, and how long processing takes: everything that all strategies
+//! are held against.
+
+use crate::amendment::Terms;
+use crate::first_use::beside_or_below;
+use crate::inputs::{Number, within};
+use crate::theme::{self, space};
+use crate::units::{Quantity, Units};
+use egui::{Frame, Label, Margin, Panel, Rect, RichText, ScrollArea, Sense, Ui, vec2};
+use obliquity_planning::{HeightRule, SurfaceClass, limits};
+use std::ops::RangeInclusive;
+
+/// What the user asks for.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Ask {
+    /// Other terms in place of the present ones.
+    Put {
+        /// What the edit is called.
+        what: String,
+        /// All of them.
+        terms: Box<Terms>,
+    },
+    /// Go back to the board.
+    Close,
+}
+
+/// One number of the terms.
+#[derive(Clone)]
+struct Line {
+    name: String,
+    hint: &'static str,
+    quantity: Quantity,
+    range: RangeInclusive<f64>,
+    decimals: usize,
+    /// For what need not be asked for: the value that it begins with.
+    begins_at: Option<f64>,
+    get: fn(&Terms, SurfaceClass) -> Option<f64>,
+    set: fn(&mut Terms, SurfaceClass, Option<f64>),
+    class: SurfaceClass,
+}
+
+const CARD_WIDTH: f32 = 372.0;
+const NAME_WIDTH: f32 = 208.0;
+const ROW: f32 = 25.0;
+
+/// Draws the terms into what is left of the window. `sentence` is the board's, so that the effect of an edit is seen.
+pub fn ui(ui: &mut Ui, terms: &Terms, sentence: &str, units: Units, asks: &mut Vec<Ask>) {
+    let page = Frame::new().fill(theme::of(ui).page);
+    let edges = page.inner_margin(Margin::symmetric(16, 10));
+    Panel::top("terms head").frame(edges).show_separator_line(false).show(ui, |ui| {
+        ui.horizontal_wrapped(|ui| {
+            ui.label(RichText::new("Requirement and conditions").font(theme::headline()));
+            ui.add_space(space::PAGE);
+            if ui.button("Back to the board").on_hover_text("Esc").clicked() {
+                asks.push(Ask::Close);
+            }
+        });
+        ui.add(Label::new(RichText::new(sentence).color(theme::of(ui).muted)).wrap());
+    });
+    egui::CentralPanel::default().frame(page.inner_margin(Margin::symmetric(16, 4))).show(ui, |ui| {
+        ScrollArea::vertical().id_salt("terms").auto_shrink(false).show(ui, |ui| {
+            beside_or_below(ui, 3.0 * (CARD_WIDTH + space::GROUP), |ui| {
+                ui.spacing_mut().item_spacing = vec2(space::GROUP, space::GROUP);
+                ui.vertical(|ui| {
+                    ui.set_width(CARD_WIDTH);
+                    let note = "A strategy meets the job when it reaches all of this";
+                    card(ui, "Must deliver", note, &delivers(), terms, units, asks);
+                    let note =
+                        "When a view counts, and when views cover a surface; the same for all strategies";
+                    card(ui, "Coverage means", note, &views(), terms, units, asks);
+                });
+                ui.vertical(|ui| {
+                    ui.set_width(CARD_WIDTH);
+                    rule(ui, terms, units, asks);
+                    let note = "What the crew has and how it works";
+                    card(ui, "Conditions", note, &conditions(), terms, units, asks);
+                });
+                ui.vertical(|ui| {
+                    ui.set_width(CARD_WIDTH);
+                    rates(ui, terms, units, asks);
+                });
+            });
+        });
+    });
+}
+
+fn frame(ui: &Ui) -> Frame {
+    let colors = theme::of(ui);
+    Frame::new()
+        .fill(colors.surface)
+        .stroke(egui::Stroke::new(1.0, colors.rule))
+        .corner_radius(6.0)
+        .inner_margin(space::GROUP)
+}
+
+fn title(ui: &mut Ui, text: &str, note: &str) {
+    ui.spacing_mut().item_spacing = vec2(space::ROW, 1.0);
+    ui.label(RichText::new(text).font(theme::title()));
+    ui.add(Label::new(RichText::new(note).font(theme::caption()).color(theme::of(ui).muted)).wrap());
+    ui.add_space(space::TIGHT);
+}
+
+fn card(
+    ui: &mut Ui,
+    name: &str,
+    note: &str,
+    lines: &[Line],
+    terms: &Terms,
+    units: Units,
+    asks: &mut Vec<Ask>,
+) {
+    frame(ui).show(ui, |ui| {
+        ui.set_width(CARD_WIDTH - 2.0 * space::GROUP);
+        title(ui, name, note);
+        for line in lines {
+            show(ui, line, terms, units, asks);
+        }
+    });
+}
+
+fn show(ui: &mut Ui, line: &Line, terms: &Terms, units: Units, asks: &mut Vec<Ask>) {
+    let value = (line.get)(terms, line.class);
+    let (row, _) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
+    let name_at = Rect::from_min_size(row.min, vec2(NAME_WIDTH, ROW));
+    let number_at = Rect::from_min_max(name_at.right_top() + vec2(0.0, 1.5), row.max - vec2(0.0, 1.5));
+    let mut put = |value: Option<f64>| {
+        let mut changed = terms.clone();
+        (line.set)(&mut changed, line.class, value);
+        asks.push(Ask::Put { what: line.name.clone(), terms: Box::new(changed) });
+    };
+    match line.begins_at {
+        None => {
+            ui.painter().text(
+                name_at.left_center(),
+                egui::Align2::LEFT_CENTER,
+                &line.name,
+                theme::body(),
+                theme::of(ui).ink,
+            );
+            ui.interact(name_at, ui.scope_id().with(&line.name), Sense::hover()).on_hover_text(line.hint);
+        }
+        Some(begins_at) => {
+            let mut asked = value.is_some();
+            let name = ui
+                .new_child(
+                    egui::UiBuilder::new()
+                        .max_rect(name_at)
+                        .layout(egui::Layout::left_to_right(egui::Align::Center)),
+                )
+                .checkbox(&mut asked, &line.name);
+            if name.on_hover_text(line.hint).changed() {
+                put(asked.then_some(begins_at));
+            }
+        }
+    }
+    let Some(value) = value else {
+        let muted = theme::of(ui).muted;
+        ui.painter().text(
+            number_at.center(),
+            egui::Align2::CENTER_CENTER,
+            "not asked for",
+            theme::caption(),
+            muted,
+        );
+        return;
+    };
+    let name = format!("{}, as a number", line.name);
+    let input = Number {
+        name: &name,
+        hint: line.hint,
+        quantity: line.quantity,
+        range: line.range.clone(),
+        value,
+        decimals: line.decimals,
+        prefix: "",
+    };
+    if let Some(value) = input.put(ui, units, number_at) {
+        put(Some(value));
+    }
+}
+
+macro_rules! line {
+    ($name:expr, $hint:expr, $quantity:expr, $decimals:literal, $range:expr, $($at:ident).+) => {
+        Line {
+            name: $name.to_owned(),
+            hint: $hint,
+            quantity: $quantity,
+            range: $range,
+            decimals: $decimals,
+            begins_at: None,
+            get: |terms, _| Some(terms.$($at).+),
+            set: |terms, _, value| terms.$($at).+ = value.unwrap_or(terms.$($at).+),
+            class: SurfaceClass::Ground,
+        }
+    };
+    // Counts: the type that the scenario keeps stands behind the path.
+    ($name:expr, $hint:expr, $quantity:expr, $decimals:literal, $range:expr, $($at:ident).+ as u32) => {
+        Line {
+            name: $name.to_owned(),
+            hint: $hint,
+            quantity: $quantity,
+            range: $range,
+            decimals: $decimals,
+            begins_at: None,
+            get: |terms, _| Some(f64::from(terms.$($at).+)),
+            set: |terms, _, value| terms.$($at).+ = value.map_or(terms.$($at).+, |value| value.round() as u32),
+            class: SurfaceClass::Ground,
+        }
+    };
+}
+
+fn delivers() -> Vec<Line> {
+    let of_class = |class: SurfaceClass| {
+        let surface = match class {
+            SurfaceClass::Ground => "ground",
+            SurfaceClass::Roof => "roofs",
+            SurfaceClass::Wall => "walls",
+            SurfaceClass::Underside => "undersides",
+        };
+        let begins_at =
+            if class == SurfaceClass::Wall || class == SurfaceClass::Underside { 0.8 } else { 0.95 };
+        [
+            Line {
+                name: format!("Coverage of {surface}"),
+                hint: "Least share of the area that must be covered; what that means stands below",
+                quantity: Quantity::Share,
+                range: within(limits::COVERAGE),
+                decimals: 1,
+                begins_at: Some(begins_at),
+                get: |terms, class| terms.requirement.coverage[class],
+                set: |terms, class, value| terms.requirement.coverage[class] = value,
+                class,
+            },
+            Line {
+                name: format!("GSD on {surface}"),
+                hint: "Coarsest allowed on 95 % of the area seen; a view more than twice as coarse does not count",
+                quantity: Quantity::Fixed("cm"),
+                range: within(limits::GSD_CM),
+                decimals: 2,
+                begins_at: None,
+                get: |terms, class| Some(terms.requirement.gsd_cm[class]),
+                set: |terms, class, value| {
+                    terms.requirement.gsd_cm[class] = value.unwrap_or(terms.requirement.gsd_cm[class]);
+                },
+                class,
+            },
+        ]
+    };
+    let mut lines: Vec<Line> = SurfaceClass::ALL.into_iter().flat_map(of_class).collect();
+    lines.push(Line {
+        name: "Time on site".to_owned(),
+        hint: "Longest stay, from arriving to leaving: set-up, flying, battery changes, control points, pack-up",
+        quantity: Quantity::Fixed("min"),
+        range: within(limits::TIME_ON_SITE_MIN),
+        decimals: 0,
+        begins_at: Some(120.0),
+        get: |terms, _| terms.requirement.time_on_site_min,
+        set: |terms, _, value| terms.requirement.time_on_site_min = value,
+        class: SurfaceClass::Ground,
+    });
+    lines.push(Line {
+        name: "Images".to_owned(),
+        hint: "Most images, for instance what your processing takes",
+        quantity: Quantity::Fixed(""),
+        range: within(limits::IMAGES),
+        decimals: 0,
+        begins_at: Some(2000.0),
+        get: |terms, _| terms.requirement.images.map(f64::from),
+        set: |terms, _, value| terms.requirement.images = value.map(|value| value.round() as u32),
+        class: SurfaceClass::Ground,
+    });
+    lines
+}
+
+fn views() -> Vec<Line> {
+    vec![
+        line!(
+            "Greatest incidence",
+            "A view counts when its ray meets the surface within this angle of the surface's normal",
+            Quantity::Angle,
+            0,
+            within(limits::INCIDENCE_DEG),
+            requirement.views.max_incidence_deg
+        ),
+        line!(
+            "Fewest views",
+            "Counted views that a covered point has in one linked group",
+            Quantity::Fixed(""),
+            0,
+            within(limits::MIN_VIEWS),
+            requirement.views.min_views as u32
+        ),
+        line!(
+            "Least intersection angle",
+            "Between some two rays of the group; a smaller angle leaves the distance uncertain",
+            Quantity::Angle,
+            0,
+            within(limits::INTERSECTION_DEG),
+            requirement.views.min_intersection_deg
+        ),
+        line!(
+            "Greatest link angle",
+            "Two views are linked, and can be matched, when their rays differ by no more than this",
+            Quantity::Angle,
+            0,
+            within(limits::LINK_DEG),
+            requirement.views.max_link_deg
+        ),
+    ]
+}
+
+fn conditions() -> Vec<Line> {
+    vec![
+        line!(
+            "Height ceiling",
+            "Where the GSD leads, no pass goes higher than this above the mean ground",
+            Quantity::Length,
+            0,
+            within(limits::CEILING_M),
+            conditions.height_ceiling_m
+        ),
+        line!(
+            "Distance from the pilot",
+            "Beyond it, a caution reminds of line of sight",
+            Quantity::Length,
+            0,
+            within(limits::PILOT_DISTANCE_M),
+            conditions.pilot_distance_m
+        ),
+        line!(
+            "Motion blur",
+            "Largest blur in an image; with the exposure time it limits the speed",
+            Quantity::Fixed("px"),
+            2,
+            within(limits::BLUR_PX),
+            conditions.blur_px
+        ),
+        line!(
+            "Set-up",
+            "From arriving to the first take-off",
+            Quantity::Fixed("min"),
+            0,
+            within(limits::CREW_TIME_MIN),
+            conditions.set_up_min
+        ),
+        line!(
+            "Pack-up",
+            "From the last landing to leaving",
+            Quantity::Fixed("min"),
+            0,
+            within(limits::CREW_TIME_MIN),
+            conditions.pack_up_min
+        ),
+        line!(
+            "Control points",
+            "Ground control points to place and measure",
+            Quantity::Fixed(""),
+            0,
+            within(limits::CONTROL_POINTS),
+            conditions.control_points as u32
+        ),
+        line!(
+            "Each control point",
+            "Time to place and measure one",
+            Quantity::Fixed("min"),
+            1,
+            within(limits::CREW_TIME_MIN),
+            conditions.per_control_point_min
+        ),
+        line!(
+            "Battery sets",
+            "Charged and on hand",
+            Quantity::Fixed(""),
+            0,
+            within(limits::BATTERY_SETS),
+            conditions.battery_sets as u32
+        ),
+        line!(
+            "Card space",
+            "Free, in gigabytes (10⁹ bytes)",
+            Quantity::Fixed("GB"),
+            0,
+            within(limits::CARD_GB),
+            conditions.card_gb
+        ),
+    ]
+}
+
+fn stages() -> Vec<Line> {
+    let range = || within(limits::STAGE_RATE_H);
+    vec![
+        line!(
+            "Image features, each gigapixel",
+            "Hours to find features in 10⁹ pixels",
+            Quantity::Fixed("h"),
+            3,
+            range(),
+            rates.stages.features_h_per_gigapixel
+        ),
+        line!(
+            "Matching, each 1,000 pairs",
+            "Hours to match a thousand overlapping pairs",
+            Quantity::Fixed("h"),
+            3,
+            range(),
+            rates.stages.matching_h_per_thousand_pairs
+        ),
+        line!(
+            "Adjustment, each 1,000 images",
+            "Hours of bundle adjustment for a thousand images",
+            Quantity::Fixed("h"),
+            3,
+            range(),
+            rates.stages.adjustment_h_per_thousand_images
+        ),
+        line!(
+            "Dense surface, each gigapixel",
+            "Hours of dense reconstruction for 10⁹ pixels",
+            Quantity::Fixed("h"),
+            3,
+            range(),
+            rates.stages.dense_h_per_gigapixel
+        ),
+    ]
+}
+
+/// The height rule, and the limit that the user has found out.
+fn rule(ui: &mut Ui, terms: &Terms, units: Units, asks: &mut Vec<Ask>) {
+    let present = terms.conditions.height_rule;
+    let own_m = if let HeightRule::Custom { limit_m } = present { limit_m } else { 120.0 };
+    let choices = [
+        (HeightRule::EuOpen, "120 m from the closest surface", "Regulation (EU) 2019/947, Art. 4"),
+        (HeightRule::UsPart107, "400 ft above ground level", "14 CFR 107.51"),
+        (HeightRule::Custom { limit_m: own_m }, "A limit of my own", "Above the ground, as you found it out"),
+    ];
+    frame(ui).show(ui, |ui| {
+        ui.set_width(CARD_WIDTH - 2.0 * space::GROUP);
+        title(ui, "Height rule", "What the cautions remind of; local rules and the remote pilot decide");
+        for (rule, text, hint) in choices {
+            if ui.radio(rule == present, text).on_hover_text(hint).clicked() && rule != present {
+                let mut changed = terms.clone();
+                changed.conditions.height_rule = rule;
+                asks.push(Ask::Put { what: "height rule".to_owned(), terms: Box::new(changed) });
+            }
+        }
+        if let HeightRule::Custom { .. } = present {
+            let line = Line {
+                name: "Height limit".to_owned(),
+                hint: "Above the ground; a pass that goes higher is cautioned",
+                quantity: Quantity::Length,
+                range: within(limits::CEILING_M),
+                decimals: 0,
+                begins_at: None,
+                get: |terms, _| match terms.conditions.height_rule {
+                    HeightRule::Custom { limit_m } => Some(limit_m),
+                    _ => None,
+                },
+                set: |terms, _, value| {
+                    if let (HeightRule::Custom { limit_m }, Some(value)) =
+                        (&mut terms.conditions.height_rule, value)
+                    {
+                        *limit_m = value;
+                    }
+                },
+                class: SurfaceClass::Ground,
+            };
+            show(ui, &line, terms, units, asks);
+        }
+    });
+    ui.add_space(space::TIGHT);
+}
+
+fn rates(ui: &mut Ui, terms: &Terms, units: Units, asks: &mut Vec<Ask>) {
+    frame(ui).show(ui, |ui| {
+        ui.set_width(CARD_WIDTH - 2.0 * space::GROUP);
+        let note = "Hours for each unit of counted work, on your own machines. Assumed orders of magnitude until you \
+                    fit them to jobs that you have logged.";
+        title(ui, "Processing rates", note);
+        for line in stages() {
+            show(ui, &line, terms, units, asks);
+        }
+        let mut fitted = terms.rates.fitted;
+        let hint = "Until this is ticked, every hour shown says that it is not fitted";
+        if ui.checkbox(&mut fitted, "Fitted to logged jobs").on_hover_text(hint).changed() {
+            let mut changed = terms.clone();
+            changed.rates.fitted = fitted;
+            asks.push(Ask::Put { what: "fitted rates".to_owned(), terms: Box::new(changed) });
+        }
+    });
+}

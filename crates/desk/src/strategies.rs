@@ -1,0 +1,273 @@
+//! What can be done to a scenario's strategies, apart from moving their sliders.
+
+use obliquity_planning::limits::NAME_CHARS;
+use obliquity_planning::{
+    Above, Distance, Id, Outcome, Pattern, Scenario, Strategy, StripDirection, Template,
+};
+
+/// The board has a colour for this many; more could not be told apart.
+pub const MOST_STRATEGIES: usize = 8;
+
+/// A new strategy on a scenario that has none flies for this GSD.
+const FIRST_GSD_CM: f64 = 2.0;
+
+/// A side of a column.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Toward {
+    /// One place to the left.
+    Left,
+    /// One place to the right.
+    Right,
+}
+
+/// What leads when the aircraft is swapped.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lead {
+    /// The height; the GSD follows from the camera.
+    Height,
+    /// The GSD; the height follows from the camera.
+    Gsd,
+}
+
+/// A change to the list of strategies or to one of them.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Change {
+    /// Adds a strategy at the right end.
+    Add {
+        /// What it starts from.
+        template: Template,
+    },
+    /// Puts a copy beside a strategy.
+    Duplicate(Id),
+    /// Gives a strategy another name.
+    Rename(Id, String),
+    /// Moves a strategy past its neighbour; at the end it stays.
+    Move(Id, Toward),
+    /// Takes a strategy away.
+    Remove(Id),
+    /// Gives a strategy another aircraft; of height and GSD the one that leads is kept.
+    Swap {
+        /// The strategy.
+        strategy: Id,
+        /// The aircraft.
+        aircraft: Id,
+    },
+    /// Chooses the strategy that the others show their difference from, or none.
+    Reference(Option<Id>),
+    /// Lets height or GSD lead, at the value it has.
+    Lead {
+        /// The strategy.
+        strategy: Id,
+        /// What leads.
+        lead: Lead,
+        /// Passes with the distance that they now have; see [`leading`].
+        distances: Vec<(Id, Distance)>,
+    },
+    /// Sets which way strips run: from north, or by themselves.
+    Direction {
+        /// The strategy.
+        strategy: Id,
+        /// Clockwise from north, of the first pass; the others keep their angle to it.
+        from_north_deg: Option<f64>,
+    },
+}
+
+/// A change that cannot be made.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum ChangeError {
+    /// The strategy is not in the scenario.
+    #[error("a strategy of the scenario was required, but number {0} is not in it; choose one that is")]
+    NoSuchStrategy(Id),
+    /// The aircraft is not in the scenario's equipment.
+    #[error("an aircraft of the scenario was required, but number {0} is not in it; choose one that is")]
+    NoSuchAircraft(Id),
+    /// There is no room for one more.
+    #[error("at most {MOST_STRATEGIES} strategies can be compared at once; remove one first")]
+    TooMany,
+    /// The name says nothing or does not end.
+    #[error("a name must have 1 to {NAME_CHARS} characters, but it has {0}; write another one")]
+    BadName(usize),
+}
+
+impl Change {
+    /// What the change is called in the menu: "duplicate of Crossed strips".
+    pub fn label(&self, scenario: &Scenario) -> String {
+        let name = |id: &Id| scenario.strategy(*id).map_or("a strategy", |strategy| strategy.name.as_str());
+        match self {
+            Change::Add { template } => format!("add {}", template.name()),
+            Change::Duplicate(id) => format!("duplicate {}", name(id)),
+            Change::Rename(id, _) => format!("rename {}", name(id)),
+            Change::Move(id, Toward::Left) => format!("move {} left", name(id)),
+            Change::Move(id, Toward::Right) => format!("move {} right", name(id)),
+            Change::Remove(id) => format!("remove {}", name(id)),
+            Change::Swap { strategy, aircraft } => {
+                let aircraft = scenario.equipment.aircraft(*aircraft).map_or("another aircraft", |a| &a.name);
+                format!("fly {} with {aircraft}", name(strategy))
+            }
+            Change::Reference(Some(id)) => format!("differences from {}", name(id)),
+            Change::Reference(None) => "no reference".to_owned(),
+            Change::Lead { strategy, lead: Lead::Height, .. } => format!("height leads {}", name(strategy)),
+            Change::Lead { strategy, lead: Lead::Gsd, .. } => format!("GSD leads {}", name(strategy)),
+            Change::Direction { strategy, .. } => format!("strip direction of {}", name(strategy)),
+        }
+    }
+
+    /// Makes the change.
+    ///
+    /// # Errors
+    /// [`ChangeError`] if it does not fit; the scenario is then as it was.
+    pub fn apply(&self, scenario: &mut Scenario) -> Result<(), ChangeError> {
+        match self {
+            Change::Add { template } => add(scenario, *template)?,
+            Change::Duplicate(id) => duplicate(scenario, *id)?,
+            Change::Rename(id, name) => {
+                let length = name.trim().chars().count();
+                if length == 0 || length > NAME_CHARS {
+                    return Err(ChangeError::BadName(length));
+                }
+                name.trim().clone_into(&mut strategy_mut(scenario, *id)?.name);
+            }
+            Change::Move(id, toward) => {
+                let at = position(scenario, *id)?;
+                let to = match toward {
+                    Toward::Left => at.saturating_sub(1),
+                    Toward::Right => (at + 1).min(scenario.strategies.len() - 1),
+                };
+                scenario.strategies.swap(at, to);
+            }
+            Change::Remove(id) => {
+                let at = position(scenario, *id)?;
+                scenario.strategies.remove(at);
+                scenario.reference = scenario.reference.filter(|reference| reference != id);
+            }
+            Change::Swap { strategy, aircraft } => {
+                scenario.equipment.aircraft(*aircraft).ok_or(ChangeError::NoSuchAircraft(*aircraft))?;
+                strategy_mut(scenario, *strategy)?.aircraft = *aircraft;
+            }
+            Change::Reference(reference) => {
+                reference.map_or(Ok(0), |id| position(scenario, id))?;
+                scenario.reference = *reference;
+            }
+            Change::Lead { strategy, distances, .. } => {
+                position(scenario, *strategy)?;
+                set_distances(scenario, distances);
+            }
+            Change::Direction { strategy, from_north_deg } => {
+                direct(strategy_mut(scenario, *strategy)?, *from_north_deg);
+            }
+        }
+        Ok(())
+    }
+}
+
+/// Gives passes their distances; those that are not there are left out.
+pub fn set_distances(scenario: &mut Scenario, distances: &[(Id, Distance)]) {
+    for &(id, distance) in distances {
+        if let Some(pass) = scenario.pass_mut(id) {
+            pass.distance = distance;
+        }
+    }
+}
+
+/// The distances that a strategy's passes have once height or GSD leads, at the value that it has in an outcome.
+pub fn leading(outcome: &Outcome, lead: Lead) -> Vec<(Id, Distance)> {
+    let above = Above::MeanGround;
+    let passes = outcome.passes.iter().map(|pass| &pass.plan);
+    passes
+        .map(|plan| match lead {
+            Lead::Height => (plan.pass, Distance::Height { m: plan.layout.height_m, above }),
+            Lead::Gsd => (plan.pass, Distance::Gsd { cm: 100.0 * plan.layout.vertical_gsd_m, above }),
+        })
+        .collect()
+}
+
+/// What leads a strategy: what leads its first pass.
+pub fn lead_of(strategy: &Strategy) -> Lead {
+    match strategy.passes.first().map(|pass| pass.distance) {
+        Some(Distance::Height { .. }) => Lead::Height,
+        Some(Distance::Gsd { .. }) | None => Lead::Gsd,
+    }
+}
+
+/// Which way the strips of a strategy's first pass run, clockwise from north, where the user has set it.
+pub fn direction_of(strategy: &Strategy) -> Option<f64> {
+    match strategy.passes.first()?.pattern {
+        Pattern::Strips { direction: StripDirection::FromNorth { deg }, .. } => Some(deg),
+        Pattern::Strips { direction: StripDirection::Automatic { .. }, .. } => None,
+    }
+}
+
+fn position(scenario: &Scenario, id: Id) -> Result<usize, ChangeError> {
+    let at = scenario.strategies.iter().position(|strategy| strategy.id == id);
+    at.ok_or(ChangeError::NoSuchStrategy(id))
+}
+
+fn strategy_mut(scenario: &mut Scenario, id: Id) -> Result<&mut Strategy, ChangeError> {
+    let at = position(scenario, id)?;
+    Ok(&mut scenario.strategies[at])
+}
+
+/// The aircraft and distance of the last strategy, or the first aircraft at a usual GSD.
+fn add(scenario: &mut Scenario, template: Template) -> Result<(), ChangeError> {
+    if scenario.strategies.len() >= MOST_STRATEGIES {
+        return Err(ChangeError::TooMany);
+    }
+    let last = scenario.strategies.last();
+    let aircraft = last.map(|strategy| strategy.aircraft);
+    let first = || scenario.equipment.aircraft.first().map(|aircraft| aircraft.id);
+    let aircraft = aircraft.or_else(first).ok_or(ChangeError::NoSuchAircraft(Id(1)))?;
+    let distance = last.and_then(|strategy| strategy.passes.first()).map(|pass| pass.distance);
+    let distance = distance.unwrap_or(Distance::Gsd { cm: FIRST_GSD_CM, above: Above::MeanGround });
+    let mut strategy = template.strategy(scenario.free_id(), aircraft, distance);
+    strategy.name = free_name(scenario, template.name());
+    scenario.strategies.push(strategy);
+    Ok(())
+}
+
+fn duplicate(scenario: &mut Scenario, id: Id) -> Result<(), ChangeError> {
+    if scenario.strategies.len() >= MOST_STRATEGIES {
+        return Err(ChangeError::TooMany);
+    }
+    let at = position(scenario, id)?;
+    let mut copy = scenario.strategies[at].clone();
+    let Id(free) = scenario.free_id();
+    copy.id = Id(free);
+    for (pass, number) in copy.passes.iter_mut().zip(1..) {
+        pass.id = Id(free + number);
+    }
+    copy.name = free_name(scenario, &copy.name);
+    scenario.strategies.insert(at + 1, copy);
+    Ok(())
+}
+
+/// The name itself, or with the first number that no strategy has yet.
+fn free_name(scenario: &Scenario, name: &str) -> String {
+    let taken = |wanted: &str| scenario.strategies.iter().any(|strategy| strategy.name == wanted);
+    if !taken(name) {
+        return name.to_owned();
+    }
+    let stem =
+        name.rsplit_once(' ').filter(|(_, end)| end.parse::<u32>().is_ok()).map_or(name, |(stem, _)| stem);
+    let names = (2..).map(|number: u32| format!("{stem} {number}"));
+    names.into_iter().find(|wanted| !taken(wanted)).unwrap_or_else(|| name.to_owned())
+}
+
+/// Turns all passes so that the first one runs as wanted; the others keep their angle to it.
+fn direct(strategy: &mut Strategy, from_north_deg: Option<f64>) {
+    let angle = |pattern: &Pattern| {
+        let Pattern::Strips { direction, .. } = pattern;
+        match *direction {
+            StripDirection::Automatic { turned_deg } => turned_deg,
+            StripDirection::FromNorth { deg } => deg,
+        }
+    };
+    let first = strategy.passes.first().map_or(0.0, |pass| angle(&pass.pattern));
+    for pass in &mut strategy.passes {
+        let turned_deg = (angle(&pass.pattern) - first).rem_euclid(360.0);
+        let Pattern::Strips { direction, .. } = &mut pass.pattern;
+        *direction = match from_north_deg {
+            None => StripDirection::Automatic { turned_deg },
+            Some(deg) => StripDirection::FromNorth { deg: (deg + turned_deg).rem_euclid(360.0) },
+        };
+    }
+}

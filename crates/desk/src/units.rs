@@ -1,0 +1,21 @@
+//! Units on the screen. Texts and typed numbers come from here; the document stays metric.
+
+pub use obliquity_exchange::{Quantity, Scale, Units};
+use obliquity_planning::Unit;
+
+/// What a figure or an input of planning measures.
+pub fn quantity_of(unit: Unit) -> Quantity {
+    match unit {
+        Unit::Metres => Quantity::Length,
+        Unit::MetresPerSecond => Quantity::Speed,
+        Unit::Degrees => Quantity::Angle,
+        Unit::Share => Quantity::Share,
+        Unit::Centimetres => Quantity::Fixed("cm"),
+        Unit::GsdMetres => Quantity::Fixed("m/px"),
+        Unit::Seconds => Quantity::Fixed("s"),
+        Unit::Hours => Quantity::Fixed("h"),
+        Unit::Gigabytes => Quantity::Fixed("GB"),
+        Unit::Gigapixels => Quantity::Fixed("gigapixels"),
+        Unit::Count => Quantity::Fixed(""),
+    }
+}

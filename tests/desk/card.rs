@@ -1,0 +1,129 @@
+//! The set-up card: its screen, what is written down on it, and the ways to take it along.
+
+use crate::made_up::{self, CROSSED};
+use egui::accesskit::Role;
+use egui::{Key, Modifiers};
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
+use obliquity::app::{App, Screen};
+use obliquity::card;
+use obliquity::document::Document;
+use obliquity::engine::Engine;
+use obliquity::theme::Mode;
+use obliquity_exchange::Card;
+use obliquity_planning::Reported;
+
+fn crossed_card() -> Card {
+    let scenario = made_up::scenario();
+    let outcome = Engine::default().quick(&scenario, CROSSED).unwrap();
+    Card::new(&scenario, &outcome)
+}
+
+fn window() -> Harness<'static, App> {
+    let document = Document::new(made_up::scenario(), None);
+    let mut window =
+        Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(move |creation| {
+            let mut app = App::new(&creation.egui_ctx, document, Mode::Light);
+            app.focus_on(CROSSED);
+            app
+        });
+    window.run_ok();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::K);
+    window.run_ok();
+    window
+}
+
+fn said(window: &Harness<'static, App>, text: &str) -> bool {
+    window.query_all_by_label_contains(text).next().is_some()
+}
+
+/// Derived: the screen says every figure that the text card says, in the same words.
+#[test]
+fn the_screen_says_what_the_text_says() {
+    let window = window();
+    assert_eq!(window.state().screen_shown(), Screen::Card);
+    let card = crossed_card();
+    let passes = card.passes.iter().flat_map(|pass| {
+        let figures = pass.to_key_in.iter().chain(&pass.cameras).chain(&pass.follows);
+        figures.map(|figure| (pass.title.as_str(), figure))
+    });
+    let lists = card.on_hand.iter().chain(&card.surroundings).map(|figure| ("Before you leave", figure));
+    let times = card.time.iter().map(|figure| ("Time on site", figure));
+    let text = card.to_text();
+    for (of, figure) in passes.chain(lists).chain(times) {
+        let spoken = format!("{of}, {}: {}", figure.label, figure.sentence());
+        assert!(said(&window, &spoken), "{spoken}");
+        assert!(text.contains(&figure.sentence()), "{} in\n{text}", figure.sentence());
+    }
+    assert!(said(&window, card.closing), "who decides");
+    assert!(said(&window, "tilt 30° (gimbal −60°)"));
+}
+
+#[test]
+fn what_the_controller_reports_is_kept_compared_and_undone() {
+    let mut window = window();
+    let name = "Images that the controller reports for Crossed strips";
+    window.get_by_label(name).focus();
+    window.run_ok();
+    let ours = window.state().beside().card().unwrap().reports[1].predicted.parse::<u32>().unwrap();
+    window.get_by_label(name).type_text(&(2 * ours).to_string());
+    window.run_ok();
+    window.key_press(Key::Enter);
+    window.run_ok();
+    let reported = |window: &Harness<'static, App>| {
+        window.state().document().scenario().strategy(CROSSED).unwrap().reported
+    };
+    assert_eq!(reported(&window).and_then(|reported: Reported| reported.image_count), Some(2 * ours));
+    assert!(said(&window, "reported 100.0 % more"), "twice as many");
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    window.run_ok();
+    assert_eq!(reported(&window), None);
+    window.key_press_modifiers(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::Z);
+    window.run_ok();
+    assert!(reported(&window).is_some());
+    window.get_by_label("« Board").click();
+    window.run_ok();
+    assert_eq!(window.state().screen_shown(), Screen::Board);
+}
+
+fn save_by_path(window: &mut Harness<'static, App>, key: Key, path: &std::path::Path) {
+    window.key_press_modifiers(Modifiers::COMMAND.plus(Modifiers::SHIFT), key);
+    window.run_ok();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    window.run_ok();
+    let field = window.get_by_role_and_label(Role::TextInput, "Path to save to (.txt)");
+    field.type_text(path.to_str().unwrap());
+    window.run_ok();
+    window.key_press(Key::Enter);
+    window.run_ok();
+}
+
+#[test]
+fn the_card_is_saved_as_text_and_a_folder_that_is_not_there_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("card.txt");
+    let mut window = window();
+    save_by_path(&mut window, Key::T, &path);
+    let text = std::fs::read_to_string(&path).unwrap();
+    assert_eq!(text, window.state().beside().card().unwrap().to_text());
+    save_by_path(&mut window, Key::T, &folder.path().join("nowhere/card.txt"));
+    assert!(said(&window, "The card was not saved"));
+}
+
+#[test]
+fn the_picture_is_dark_on_white_and_holds_the_whole_card() {
+    let image = card::picture(&crossed_card(), 1);
+    // 794 points at two pixels each; two passes need more than a page is wide.
+    assert_eq!(image.width_px, 1588);
+    assert!(image.height_px > 1588 && image.height_px < 6000, "{}", image.height_px);
+    let is_white = |column: usize, row: usize| image.at(column, row) == egui::Color32::WHITE;
+    for row in [2, image.height_px / 2, image.height_px - 3] {
+        assert!(is_white(2, row) && is_white(image.width_px - 3, row), "white up to the edges");
+    }
+    let written = |rows: std::ops::Range<usize>| {
+        rows.flat_map(|row| (64..1500).map(move |column| (column, row))).any(|(c, r)| !is_white(c, r))
+    };
+    assert!(written(image.height_px - 200..image.height_px - 60), "the closing line stands at the end");
+    assert!(!written(image.height_px - 40..image.height_px), "and nothing is cut below it");
+    assert_eq!(card::short_file_name("Crossed strips", "png"), "card_crossed_strips.png");
+}

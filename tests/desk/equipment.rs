@@ -1,0 +1,207 @@
+//! The equipment's screen, shelves and numbers.
+
+use crate::opened::{Window, click, press, shows, type_number, yard, yard_at};
+use egui::{Key, Modifiers};
+use egui_kittest::kittest::{NodeT, Queryable};
+use obliquity::amendment::{AmendError, Amendment, Part};
+use obliquity::document::{Document, Edit, EditError};
+use obliquity::equipment::{GROUPS, add, built_in, derived, keep};
+use obliquity::units::Units;
+use obliquity_exchange::{parse_library, read_library};
+use obliquity_planning::{Camera, Equipment, Id, Sensor, Shutter};
+use std::fs;
+use std::sync::Arc;
+
+fn camera(window: &Window) -> Camera {
+    window.state().document().scenario().equipment.aircraft[0].camera.clone()
+}
+
+fn follows(window: &Window) -> String {
+    window.state().board().unwrap().columns[1].follows.clone()
+}
+
+#[test]
+fn a_focal_length_is_typed_and_the_strategies_follow() {
+    let mut window = yard();
+    let before = follows(&window);
+    press(&mut window, Key::E);
+    type_number(&mut window, "Camera: Focal length of Linnet", "24");
+    assert_eq!(camera(&window).focal_length_mm, 24.0);
+    window.key_press(Key::Escape);
+    window.run_ok();
+    // Derived: twice the focal length at the same height is half the GSD: 80 m × 3 µm / 24 mm = 1 cm.
+    assert_ne!(follows(&window), before);
+    assert!(follows(&window).starts_with("1 cm at 80 m"), "{}", follows(&window));
+    press(&mut window, Key::Z);
+    assert_eq!(camera(&window).focal_length_mm, 12.0);
+    assert_eq!(window.state().document().redo_label(), Some("focal length of Linnet"));
+}
+
+#[test]
+fn looking_at_a_number_does_not_change_it() {
+    let mut window = yard();
+    press(&mut window, Key::E);
+    press(&mut window, Key::U);
+    type_number(&mut window, "Airframe: Top speed of Linnet", "");
+    window.get_by_label("Airframe: Acceleration of Linnet").focus();
+    window.run_ok();
+    window.key_press(Key::Enter);
+    window.run_ok();
+    assert!(
+        !window.state().document().is_changed(),
+        "numbers shown in feet are rounded, what is kept is not"
+    );
+}
+
+#[test]
+fn what_a_strategy_flies_stays() {
+    let mut window = yard();
+    press(&mut window, Key::E);
+    click(&mut window, "Duplicate Linnet");
+    let names = |window: &Window| -> Vec<String> {
+        window.state().document().scenario().equipment.aircraft.iter().map(|a| a.name.clone()).collect()
+    };
+    assert_eq!(names(&window), ["Linnet", "Linnet 2"]);
+    assert!(window.get_by_label("Remove Linnet").accesskit_node().is_disabled());
+    click(&mut window, "Remove Linnet 2");
+    assert_eq!(names(&window), ["Linnet"]);
+    let mut document = Document::new(crate::made_up::scenario(), None);
+    let part = Part::Equipment(Arc::new(Equipment::default()));
+    let told = document.edit(&Edit::Amend(Amendment { what: "remove Linnet".to_owned(), part })).unwrap_err();
+    let EditError::Amend(AmendError::Flown { aircraft, strategies }) = &told else { panic!("{told}") };
+    assert_eq!(aircraft, "Linnet");
+    assert_eq!(strategies, "Nadir block, Crossed strips, Five-direction oblique");
+}
+
+#[test]
+fn an_aircraft_goes_to_the_library_and_into_the_scenario() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut window = yard_at(Some(folder.path()));
+    press(&mut window, Key::E);
+    click(&mut window, "Keep Linnet");
+    assert!(shows(&window, "Linnet is in your library now"));
+    click(&mut window, "Close");
+    assert_eq!(read_library(folder.path()).unwrap().aircraft[0].name, "Linnet");
+    assert!(!window.state().document().is_changed(), "the library is no part of the scenario");
+    click(&mut window, "In my library");
+    type_number(&mut window, "Airframe: Endurance of Linnet", "35");
+    let library = read_library(folder.path()).unwrap();
+    assert_eq!(library.aircraft[0].airframe.endurance_min, 35.0);
+    let before = fs::read_to_string(folder.path().join("aircraft.ron.previous")).unwrap();
+    assert_eq!(parse_library(&before, "before").unwrap().aircraft[0].airframe.endurance_min, 28.0);
+    click(&mut window, "Use Linnet");
+    let aircraft = &window.state().document().scenario().equipment.aircraft;
+    assert_eq!((aircraft.len(), aircraft[1].name.as_str()), (2, "Linnet 2"));
+    assert_eq!(aircraft[1].airframe.endurance_min, 35.0);
+}
+
+#[test]
+fn an_unreadable_library_is_told_and_stays() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("aircraft.ron");
+    fs::write(&file, "(format: 9)").unwrap();
+    let mut window = yard_at(Some(folder.path()));
+    press(&mut window, Key::E);
+    assert!(window.get_by_label("Keep Linnet").accesskit_node().is_disabled());
+    click(&mut window, "In my library");
+    assert!(shows(&window, "format 9 is newer"));
+    assert_eq!(fs::read_to_string(&file).unwrap(), "(format: 9)");
+}
+
+#[test]
+fn the_built_in_catalogue_is_at_hand() {
+    let mut window = yard();
+    press(&mut window, Key::E);
+    click(&mut window, "Add aircraft");
+    let name = built_in().unwrap().aircraft[2].name.clone();
+    click(&mut window, &name);
+    let equipment = &window.state().document().scenario().equipment;
+    assert_eq!(equipment.aircraft[1].name, name);
+    assert_eq!(equipment.faults(), Vec::new());
+}
+
+#[test]
+fn a_name_is_typed() {
+    let mut window = yard();
+    press(&mut window, Key::E);
+    window.get_by_label("Name of Linnet").focus();
+    window.run_ok();
+    press(&mut window, Key::A);
+    window.get_by_label("Name of Linnet").type_text("Siskin");
+    window.run_ok();
+    window.key_press_modifiers(Modifiers::NONE, Key::Enter);
+    window.run_ok();
+    assert_eq!(window.state().document().scenario().equipment.aircraft[0].name, "Siskin");
+    assert!(window.state().board().unwrap().columns.iter().all(|column| column.aircraft.contains("Siskin")));
+}
+
+#[test]
+fn every_number_of_every_aircraft_reads_and_writes_within_its_limits() {
+    let mut library = built_in().unwrap();
+    for field in GROUPS.iter().flat_map(|group| group.fields) {
+        for aircraft in &mut library.aircraft {
+            let value = (field.get)(aircraft).unwrap();
+            let range = (field.range)(aircraft);
+            assert!(range.contains(&value), "{}: {value} is not in {range:?}", field.name);
+            (field.set)(aircraft, value);
+            let again = (field.get)(aircraft).unwrap();
+            assert!(
+                (again - value).abs() <= 1e-9 * value.abs(),
+                "{}: rounding of two conversions",
+                field.name
+            );
+        }
+        assert_eq!(library.faults(), Vec::new(), "after {}", field.name);
+    }
+    let mut names: Vec<_> = GROUPS.iter().flat_map(|g| g.fields).map(|field| field.name).collect();
+    names.sort_unstable();
+    let all = names.len();
+    names.dedup();
+    assert_eq!(names.len(), all);
+}
+
+#[test]
+fn pixels_stay_square_whatever_is_typed_first() {
+    let mut aircraft = built_in().unwrap().aircraft[1].clone();
+    assert!(matches!(aircraft.camera.sensor, Sensor::Size { .. }));
+    for (name, value) in [("Image width", 8000.0), ("Image height", 6000.0), ("Sensor width", 24.0)] {
+        let field = GROUPS[0].fields.iter().find(|field| field.name == name).unwrap();
+        (field.set)(&mut aircraft, value);
+        assert_eq!(Equipment { aircraft: vec![aircraft.clone()] }.faults(), Vec::new());
+    }
+    // Derived: 24 mm × 6000 / 8000 = 18 mm; 24 mm / 8000 = 3 µm.
+    assert_eq!(aircraft.camera.sensor, Sensor::Size { width_mm: 24.0, height_mm: 18.0 });
+    assert!((aircraft.camera.pixel_pitch_m() - 3e-6).abs() < 1e-15, "rounding of a division");
+    let shutter = GROUPS[0].fields.iter().find(|field| field.name == "Read-out time").unwrap();
+    (shutter.set)(&mut aircraft, 20.0);
+    assert_eq!(aircraft.camera.shutter, Shutter::Rolling { readout_s: 0.02 });
+    (shutter.set)(&mut aircraft, 0.0);
+    assert_eq!(aircraft.camera.shutter, Shutter::Mechanical);
+}
+
+#[test]
+fn what_follows_is_plain_arithmetic() {
+    let aircraft = &crate::made_up::scenario().equipment.aircraft[0].clone();
+    let texts: Vec<String> = derived(aircraft, Units::Metric).into_iter().map(|row| row.text).collect();
+    // Derived: 5000 × 4000 px of 3 µm behind 12 mm: 4000 px; 100 m / 4000 = 2.5 cm; 125 by 100 m; 2 atan(2500/4000) =
+    // 64.0°, 2 atan(2000/4000) = 53.1°; 28 min less 25 %.
+    assert_eq!(texts, ["20.0 million", "64° × 53°", "2.50 cm", "125 m × 100 m", "21.0 min"]);
+    let feet = &derived(aircraft, Units::UsCustomary)[3];
+    assert_eq!((feet.name.as_str(), feet.text.as_str()), ("Footprint at 328 ft", "410 ft × 328 ft"));
+}
+
+#[test]
+fn names_and_numbers_on_a_shelf_are_never_taken_twice() {
+    let mut shelf = built_in().unwrap();
+    let first = shelf.aircraft[0].clone();
+    let id = add(&mut shelf, &first);
+    assert_eq!(id, Id(5));
+    assert_eq!(shelf.aircraft[4].name, format!("{} 2", first.name));
+    let changed = obliquity_planning::Aircraft {
+        camera: Camera { image_mb: 1.0, ..first.camera.clone() },
+        ..first.clone()
+    };
+    keep(&mut shelf, &changed);
+    assert_eq!((shelf.aircraft.len(), shelf.aircraft[0].camera.image_mb), (5, 1.0));
+    assert_eq!(shelf.faults(), Vec::new());
+}

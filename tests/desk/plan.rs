@@ -1,0 +1,179 @@
+//! The plan: its values, and the panel found by what a screen reader would say.
+
+use crate::made_up::{self, CROSSED};
+use egui::accesskit::Role;
+use egui::{Key, Modifiers};
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
+use obliquity::app::App;
+use obliquity::document::Document;
+use obliquity::engine::Engine;
+use obliquity::figures::Freshness;
+use obliquity::plan::{LineKind, Plan, PlanSite};
+use obliquity::rose::Roses;
+use obliquity::theme::Mode;
+use obliquity::units::Units;
+use obliquity_planning::{Id, Outcome, Scenario};
+use std::sync::Arc;
+
+fn flown(scenario: &Scenario, id: Id) -> Outcome {
+    Engine::default().quick(scenario, id).unwrap()
+}
+
+fn plan_of(scenario: &Scenario, id: Id) -> Plan {
+    let site = Arc::new(PlanSite::new(&scenario.site));
+    Plan::new(scenario, &site, &flown(scenario, id), Units::Metric)
+}
+
+/// Derived: the plan holds every exposure and every strip of the evaluation, no more and no fewer.
+#[test]
+fn the_plan_shows_what_is_flown() {
+    let scenario = made_up::scenario();
+    let outcome = flown(&scenario, CROSSED);
+    let plan = plan_of(&scenario, CROSSED);
+    let shown: usize = plan.passes.iter().map(|pass| pass.stations.len()).sum();
+    assert_eq!(shown, outcome.image_count as usize);
+    for (pass, planned) in plan.passes.iter().zip(&outcome.passes) {
+        let strips = pass.lines.iter().filter(|line| line.kind == LineKind::Strip).count();
+        assert_eq!(strips, planned.plan.layout.strips as usize, "none of them is cut at a battery change");
+        assert!(pass.stations.iter().all(|station| (1..=plan.sorties).contains(&station.sortie)));
+        assert!(pass.stations.is_sorted_by(|a, b| a.time_s < b.time_s), "in flying order");
+        let beyond = pass.stations.iter().filter(|station| station.beyond).count();
+        assert_eq!(beyond, 0, "500 m for the pilot, the yard's far corner is 333 m away");
+    }
+    assert!(plan.passes[1].title.starts_with("Pass 2 of 2: 80 m, tilt 30°"), "{}", plan.passes[1].title);
+    assert_eq!(plan.transits.first().map(|line| line.from_m), Some(scenario.site.take_off_m));
+}
+
+/// Derived: 80 m up, f = 12 mm / 3 µm = 4000 px: 2 cm straight down. At 30° of tilt the slant range is 80/cos 30°, so
+/// the GSD is √(range² / (f² cos 30°)) = 80 / (4000 cos^1.5 30°) = 2.48 cm.
+#[test]
+fn a_station_tells_its_figures_and_its_frame() {
+    let scenario = made_up::scenario();
+    let nadir = plan_of(&scenario, made_up::NADIR);
+    let lines = nadir.station_lines(0, 3);
+    assert!(lines[0].starts_with("Pass 1, exposure 4 of "), "{lines:?}");
+    assert!(lines.contains(&"80 m above the mean ground".to_owned()), "{lines:?}");
+    assert!(lines.contains(&"GSD 2.00 cm on level ground at the centre".to_owned()), "{lines:?}");
+    assert!(lines.iter().any(|line| line.ends_with("tilt 0° (gimbal −90°)")), "{lines:?}");
+    let crossed = plan_of(&scenario, CROSSED).station_lines(1, 0);
+    assert!(crossed.contains(&"GSD 2.48 cm on level ground at the centre".to_owned()), "{crossed:?}");
+    assert!(crossed.iter().any(|line| line.ends_with("tilt 30° (gimbal −60°)")), "{crossed:?}");
+    // 5000 by 4000 px of 2 cm: 100 m by 80 m about the station.
+    let ring = nadir.footprint_m(0, 3).unwrap();
+    assert!((obliquity_planning::polygon::signed_area_m2(&ring).abs() - 8000.0).abs() < 1e-6);
+    assert!(nadir.footprint_m(0, 1_000_000).is_none() && nadir.station_lines(7, 0).is_empty());
+}
+
+#[test]
+fn what_lies_beyond_the_pilot_and_the_roof_with_little_overlap_are_marked() {
+    let mut scenario = made_up::scenario();
+    scenario.conditions.pilot_distance_m = 200.0;
+    let site = Arc::make_mut(&mut scenario.site);
+    site.structures[0].kind = obliquity_planning::StructureKind::Extrusion { height_m: 45.0 };
+    let plan = plan_of(&scenario, made_up::NADIR);
+    let beyond = plan.passes[0].stations.iter().filter(|station| station.beyond).count();
+    assert!(beyond > 0 && beyond < plan.passes[0].stations.len());
+    assert!(plan.passes[0].stations.iter().all(|station| station.beyond == (station.distance_m > 200.0)));
+    assert!(plan.rings.iter().any(|ring| ring.limit && (ring.radius_m - 200.0).abs() < 1e-9));
+    assert!(plan.roof_marked && plan.site.structures[0].tallest);
+    assert!(plan.structure_lines(0).iter().any(|line| line.contains("over the highest roof")));
+    assert_eq!(plan_of(&made_up::scenario(), made_up::NADIR).notes, Vec::new(), "nothing to mark");
+}
+
+/// Derived: 12 m are 39.4 ft (12 / 0.3048).
+#[test]
+fn a_structure_tells_its_name_and_height() {
+    let scenario = made_up::scenario();
+    let plan = plan_of(&scenario, CROSSED);
+    assert_eq!(plan.structure_lines(0), ["Shed", "12 m high"]);
+    assert_eq!(Plan { units: Units::UsCustomary, ..plan }.structure_lines(0), ["Shed", "39.4 ft high"]);
+}
+
+#[test]
+fn roses_say_why_they_are_empty_and_whether_they_are_stale() {
+    let scenario = Arc::new(made_up::scenario());
+    let mut figures = obliquity::figures::Figures::default();
+    figures.follow(&scenario, &|scenario, id| {
+        Ok(made_up::outcome(scenario, id, obliquity_planning::Depth::Quick))
+    });
+    let empty = Roses::new(figures.known(&scenario, CROSSED));
+    assert!(empty.classes.is_empty() && empty.empty.unwrap().contains("being counted"));
+    let outcome = Box::new(made_up::outcome(&scenario, CROSSED, obliquity_planning::Depth::Views));
+    figures.take(obliquity::worker::Report::Done { scenario: Arc::clone(&scenario), outcome });
+    let fresh = Roses::new(figures.known(&scenario, CROSSED));
+    assert!(!fresh.classes.is_empty() && fresh.freshness == Some(Freshness::Fresh));
+    let mut edited = (*scenario).clone();
+    edited.strategies[1].passes[0].sidelap = 0.5;
+    assert_eq!(Roses::new(figures.known(&edited, CROSSED)).freshness, Some(Freshness::Stale));
+}
+
+fn window(size: [f32; 2]) -> Harness<'static, App> {
+    let document = Document::new(made_up::scenario(), None);
+    let mut window = Harness::builder()
+        .with_size(size)
+        .with_max_steps(60)
+        .build_eframe(move |creation| App::new(&creation.egui_ctx, document, Mode::Light));
+    window.run_ok();
+    window
+}
+
+fn shown(window: &Harness<'static, App>, text: &str) -> bool {
+    window.query_all_by_label_contains(text).next().is_some()
+}
+
+#[test]
+fn the_panel_is_folded_away_and_opened() {
+    let mut window = window([1800.0, 900.0]);
+    assert!(shown(&window, "Plan of Nadir block: 1 pass"), "open where there is room; the first is in focus");
+    window.get_by_label("Put the plan away").click();
+    window.run_ok();
+    assert!(!shown(&window, "Plan of"));
+    window.key_press_modifiers(Modifiers::COMMAND, Key::P);
+    window.run_ok();
+    assert!(shown(&window, "Plan of Nadir block"));
+    let mut narrow = self::window([1280.0, 800.0]);
+    assert!(!shown(&narrow, "Plan of"), "the board comes first in a small window");
+    narrow.get_by_label("Open plan and view angles").click();
+    narrow.run_ok();
+    assert!(shown(&narrow, "Plan of Nadir block"));
+}
+
+#[test]
+fn another_strategy_comes_into_focus_and_leaves_with_undo() {
+    let mut window = window([1800.0, 900.0]);
+    window.get_by_label("Strategy in focus: Nadir block").click();
+    window.run_ok();
+    window.get_by_role_and_label(Role::Button, "Crossed strips").click();
+    window.run_ok();
+    assert!(shown(&window, "Plan of Crossed strips: 2 passes"));
+    assert_eq!(window.state().beside().plan().map(|plan| plan.strategy), Some(CROSSED));
+    assert!(!window.state().document().is_changed(), "looking changes nothing");
+}
+
+#[test]
+fn the_plan_is_moved_and_zoomed_by_mouse_and_keys() {
+    let mut window = window([1800.0, 900.0]);
+    let canvas = |window: &Harness<'static, App>| window.state().beside().state.canvas();
+    assert_eq!(canvas(&window), None, "everything fits at first");
+    let middle = window.query_all_by_label_contains("Plan of Nadir block").next().unwrap().rect().center();
+    window.hover_at(middle);
+    window.run_ok();
+    window.key_press(Key::Plus);
+    window.run_ok();
+    let near = canvas(&window).unwrap();
+    window.key_press(Key::Minus);
+    window.run_ok();
+    assert!(near.points_per_m > canvas(&window).unwrap().points_per_m);
+    window.drag_at(middle);
+    window.run_ok();
+    window.hover_at(middle + egui::vec2(60.0, 0.0));
+    window.run_ok();
+    window.drop_at(middle + egui::vec2(60.0, 0.0));
+    window.run_ok();
+    let moved = canvas(&window).unwrap();
+    assert!(moved.centre_m.x < near.centre_m.x, "what is dragged to the right shows what lies to the left");
+    window.key_press(Key::Num0);
+    window.run_ok();
+    assert_eq!(canvas(&window), None);
+}

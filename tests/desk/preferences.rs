@@ -1,0 +1,66 @@
+//! What the program remembers of its user.
+
+use crate::opened::{press, shows, yard, yard_at};
+use egui::{Key, ViewportBuilder};
+use obliquity::preferences::Home;
+use obliquity::units::Units;
+use obliquity_exchange::{Preferences, ThemeChoice, WindowPlace, read_preferences, save_preferences};
+use std::fs;
+
+#[test]
+fn units_and_theme_are_remembered() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut window = yard_at(Some(folder.path()));
+    press(&mut window, Key::U);
+    let choice = match window.ctx.theme() {
+        egui::Theme::Light => ThemeChoice::Dark,
+        egui::Theme::Dark => ThemeChoice::Light,
+    };
+    press(&mut window, Key::D);
+    let (kept, note) = read_preferences(folder.path());
+    assert_eq!((kept.units, kept.theme, note), (Units::UsCustomary, choice, None));
+    let again = yard_at(Some(folder.path()));
+    assert_eq!(again.state().units(), Units::UsCustomary);
+    assert!(shows(&again, "at 262 ft"));
+    assert_eq!(again.state().home().preferences.theme, choice);
+}
+
+#[test]
+fn broken_preferences_do_not_keep_the_window_from_opening() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("preferences.ron"), "(units: Cubits").unwrap();
+    let window = yard_at(Some(folder.path()));
+    assert!(shows(&window, "Your preferences could not be read"));
+    assert!(folder.path().join("preferences.ron.unreadable").exists());
+    assert_eq!(window.state().units(), Units::Metric);
+}
+
+#[test]
+fn nothing_is_written_where_nothing_has_changed() {
+    let folder = tempfile::tempdir().unwrap();
+    let own = folder.path().join("own");
+    let _window = yard_at(Some(&own));
+    assert!(!own.exists());
+    let mut nowhere = yard();
+    press(&mut nowhere, Key::U);
+    assert_eq!(nowhere.state().home().folder(), None);
+}
+
+#[test]
+fn a_window_comes_back_where_it_stood() {
+    let folder = tempfile::tempdir().unwrap();
+    let window =
+        WindowPlace { left: Some(40.0), top: Some(60.0), width: 900.0, height: 700.0, maximized: false };
+    save_preferences(folder.path(), &Preferences { window: Some(window), ..Preferences::default() }).unwrap();
+    let placed = Home::at(folder.path().to_owned()).place(ViewportBuilder::default());
+    assert_eq!(placed.inner_size, Some(egui::vec2(900.0, 700.0)));
+    assert_eq!(placed.position, Some(egui::pos2(40.0, 60.0)));
+    assert_eq!(Home::nowhere().place(ViewportBuilder::default()).inner_size, Some(egui::vec2(1280.0, 800.0)));
+}
+
+#[test]
+fn the_icon_can_be_read() {
+    let icon = obliquity::window::icon();
+    assert_eq!((icon.width, icon.height, icon.rgba.len()), (256, 256, 256 * 256 * 4));
+    assert!(icon.rgba.chunks(4).any(|pixel| pixel[3] == 255) && icon.rgba[3] == 0, "a shape on nothing");
+}
