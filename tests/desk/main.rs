@@ -12,6 +12,7 @@ mod files;
 mod first_use;
 mod made_up;
 mod opened;
+mod pictures;
 mod plan;
 mod preferences;
 mod raster;

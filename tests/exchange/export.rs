@@ -203,3 +203,29 @@ fn an_export_that_cannot_be_says_why() {
     assert!(matches!(refused(&file, &outcome, &NoWatch), ExportError::File(_)));
     assert_eq!(refused(folder.path(), &outcome, &Never), ExportError::Cancelled(Cancelled));
 }
+
+/// Derived: on uneven ground with a bridge, the export has the ground's triangles, samples on every surface with the
+/// ground's own normals, and the report a figure for undersides.
+#[test]
+fn decks_and_terrain_are_exported() {
+    let mut scenario = crate::scenario::uneven();
+    Arc::make_mut(&mut scenario.site).sample_spacing_m = Some(4.0);
+    let outcomes = sample::sampled_outcomes(&scenario);
+    let folder = tempfile::tempdir().unwrap();
+    export_strategy(folder.path(), &scenario, &outcomes[0], ViewRows::LeftOut, &NoWatch).unwrap();
+    let scene = std::fs::read_to_string(folder.path().join("scene.obj")).unwrap();
+    let triangles = scene.lines().filter(|line| line.starts_with("f ")).count();
+    // two for each of 29 x 24 cells, and 12 each for the shed, the deck and its pier
+    assert_eq!(triangles, 2 * 29 * 24 + 3 * 12);
+    let (_, samples) = table(folder.path(), "samples.csv");
+    for class in ["ground", "roof", "wall", "underside"] {
+        assert!(samples.iter().any(|row| row[1] == class), "{class}");
+    }
+    for row in &samples {
+        let length = [5, 6, 7].map(|k| number(&row[k]).powi(2)).iter().sum::<f64>().sqrt();
+        assert!((length - 1.0).abs() < 1e-6, "{row:?}"); // single precision
+    }
+    let report = obliquity_exchange::comparison_json(&scenario, &outcomes);
+    let underside = &report["strategies"][0]["coverage"]["underside"];
+    assert_eq!(underside.as_f64(), Some(0.0), "seen by nothing that looks down");
+}

@@ -208,7 +208,7 @@ fn mutated(seed: &[u8], words: &[&str], dice: &mut Dice) -> Vec<u8> {
     bytes
 }
 
-fn feed(seeds: &[Vec<u8>], words: &[&str], read: impl Fn(&[u8]) -> Result<(), FileError>) {
+pub(crate) fn feed(seeds: &[Vec<u8>], words: &[&str], read: impl Fn(&[u8]) -> Result<(), FileError>) {
     let mut dice = Dice(0x0B11_9017);
     let end = Instant::now() + FUZZ_TIME;
     let mut rounds = 0u32;

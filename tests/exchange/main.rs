@@ -15,3 +15,4 @@ mod report;
 mod sample;
 mod save;
 mod scenario;
+mod terrain;

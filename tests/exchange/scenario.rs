@@ -1,6 +1,6 @@
 use crate::sample;
 use obliquity_exchange::{FileErrorKind, parse_scenario, read_scenario, save_scenario, write_scenario};
-use obliquity_planning::{Distance, Id, Scenario};
+use obliquity_planning::{Distance, Id, Pier, Scenario, Structure, StructureKind, Terrain, TerrainGrid};
 use proptest::prelude::*;
 use std::sync::Arc;
 
@@ -45,6 +45,74 @@ fn a_fault_inside_a_pattern_is_told_with_its_place() {
     let line = text.lines().position(|line| line.contains("width_m: 0.0")).unwrap() + 1;
     assert!(told.starts_with(&format!("road.ron:{line}:")), "{told}");
     assert!(told.contains("corridor width must be at least 1"), "{told}");
+}
+
+/// The sample on uneven ground, with a bridge on a pier.
+pub(crate) fn uneven() -> Scenario {
+    let mut scenario = sample::scenario();
+    let site = Arc::make_mut(&mut scenario.site);
+    let heights: Vec<f64> = (0..30 * 25)
+        .map(|k| 80.0 + 9.0 * (f64::from(k % 30) * 0.4).sin() + f64::from(k / 30) * 0.77)
+        .collect();
+    let (from, step) = (glam::DVec2::new(-30.0, -20.0), glam::DVec2::new(9.0, 8.0));
+    let grid = TerrainGrid::from_heights_m(from, step, (30, 25), &heights).unwrap();
+    site.terrain = Terrain::Grid(Arc::new(grid));
+    let rectangle = |low: (f64, f64), high: (f64, f64)| {
+        [low, (high.0, low.1), high, (low.0, high.1)].map(glam::DVec2::from).to_vec()
+    };
+    site.structures.push(Structure {
+        id: Id(90),
+        name: "Bridge".to_owned(),
+        footprint_m: rectangle((100.0, 90.0), (140.0, 100.0)),
+        kind: StructureKind::Deck {
+            soffit_m: 7.5,
+            top_m: 9.0,
+            piers: vec![Pier { footprint_m: rectangle((118.0, 92.0), (121.0, 98.0)) }],
+        },
+    });
+    scenario
+}
+
+#[test]
+fn decks_and_terrain_come_back_to_the_millimetre() {
+    let scenario = uneven();
+    assert_eq!(scenario.faults(), []);
+    let text = write_scenario(&scenario);
+    assert_eq!(parse_scenario(&text, "again.ron").unwrap(), scenario);
+    assert!(text.contains("columns: 30") && text.contains("soffit_m: 7.5"), "readable");
+    assert!(text.lines().all(|line| line.len() < 160), "no line that an editor chokes on");
+}
+
+#[test]
+fn broken_terrain_is_refused_with_its_place_and_mend() {
+    let text = write_scenario(&uneven());
+    let change = |from: &str, to: &str| {
+        assert!(text.contains(from), "{from}");
+        parse_scenario(&text.replacen(from, to, 1), "bad.ron").unwrap_err().to_string()
+    };
+    let packed = text.lines().skip_while(|line| !line.contains("packed_heights_mm")).nth(1).unwrap().trim();
+    let cases = [
+        (change("columns: 30", "columns: 31"), "the stored terrain heights are fewer"),
+        (change("columns: 30", "columns: 29"), "the stored terrain heights are more"),
+        (change("columns: 30", "columns: 4000000000"), "terrain must have at least 2 columns"),
+        (change("columns: 30", "columns: 1"), "terrain must have at least 2 columns"),
+        (change(packed, "\"AAAA\","), "the stored terrain heights are cut, changed"),
+        (change(packed, "\"no base\","), "the stored terrain heights are no base 64"),
+        (
+            change("spacing_m: (9.0", "spacing_m: (-9.0"),
+            "terrain spacing must be from 0.01 to 1000 m, but it is -9 m",
+        ),
+        (change("spacing_m: (9.0", "spacing_m: (1.0"), "the terrain must lie under the whole boundary"),
+        (change("south_west_m: (-30.0", "south_west_m: (NaN"), "the south-west node of the terrain must lie"),
+    ];
+    for (told, expected) in cases {
+        let place = told.strip_prefix("bad.ron:").and_then(|rest| rest.split(':').next());
+        let line: usize =
+            place.and_then(|line| line.parse().ok()).unwrap_or_else(|| panic!("no place: {told}"));
+        let near = text.lines().position(|l| l.contains("terrain: Grid")).unwrap();
+        assert!(told.contains(expected) && told.contains("; "), "{expected}: {told}");
+        assert!(line >= near && line < near + 60, "line {line}, terrain at {near}: {told}");
+    }
 }
 
 #[test]

@@ -13,5 +13,6 @@ mod reference;
 mod reference_views;
 mod route;
 mod scene;
+mod terrain;
 mod timing;
 mod views;

@@ -14,7 +14,7 @@ use std::sync::Arc;
 /// From this width of the window on the panel is open unless it was folded away.
 const WIDE: f32 = 1500.0;
 /// The folded panel.
-const FOLDED: f32 = 30.0;
+const FOLDED: f32 = 22.0;
 
 /// The panel's own state and what it shows. Nothing of it is saved.
 #[derive(Debug, Default)]

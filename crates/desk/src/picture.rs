@@ -56,6 +56,9 @@ pub fn png_bytes(image: &Image) -> Result<Vec<u8>, PictureError> {
     let mut encoder = png::Encoder::new(&mut bytes, width, height);
     encoder.set_color(png::ColorType::Rgba);
     encoder.set_depth(png::BitDepth::Eight);
+    // Flat areas and letters that come again compress best as they are.
+    encoder.set_compression(png::Compression::Balanced);
+    encoder.set_filter(png::Filter::NoFilter);
     let mut writer = encoder.write_header()?;
     writer.write_image_data(&image.rgba_bytes())?;
     writer.finish()?;

@@ -151,14 +151,43 @@ struct Disc {
     half: bool,
 }
 
-/// Draws the roses with their chooser and legend into what is left of `ui`.
+/// Each class has its own rose where there is this much height for it.
+const ROOM_FOR_ONE: f32 = 210.0;
+
+/// Draws the roses into what is left of `ui`: one under the other where there is room, and else one with a chooser.
 pub fn ui(ui: &mut Ui, roses: &Roses, strategy: &str, color: Color32, class: &mut SurfaceClass) {
+    let count = roses.classes.len();
+    let all = count > 1 && ui.available_height() >= ROOM_FOR_ONE * count as f32;
+    head(ui, roses, class, if all { &[] } else { &roses.classes });
     let colors = theme::of(ui);
+    let stale = roses.freshness == Some(Freshness::Stale);
+    let color = if stale { color.gamma_multiply(0.45) } else { color };
+    let (text, ink) = if stale { (" (updating…)", colors.muted) } else { ("", colors.ink) };
+    let shown: Vec<&Rose> =
+        if all { roses.classes.iter().collect() } else { roses.of(*class).into_iter().collect() };
+    if shown.is_empty() {
+        let text = roses.empty.as_deref().unwrap_or("The site has no surfaces.");
+        ui.add(egui::Label::new(egui::RichText::new(text).color(colors.muted)).wrap());
+        return;
+    }
+    let height = ui.available_height() / shown.len() as f32;
+    for rose in shown {
+        let end = ui.cursor().top() + height;
+        let class = if all { format!("{}: ", plural(rose.class)) } else { String::new() };
+        let summary = egui::RichText::new(format!("{class}{}{text}", rose.summary));
+        ui.add(egui::Label::new(summary.font(theme::caption()).color(ink)).wrap());
+        drawing(ui, rose, strategy, color, end - ui.cursor().top() - space::ROW);
+    }
+}
+
+/// What the roses are, and which class to choose from.
+fn head(ui: &mut Ui, roses: &Roses, class: &mut SurfaceClass, choice: &[Rose]) {
     ui.horizontal_wrapped(|ui| {
         let hint = "Counted views: in the frame, not hidden, not too slanted and not too coarse. The middle of the \
                     rose is straight up from the surface, its edge the horizon; on walls the top is square on.";
-        ui.label(egui::RichText::new("Views of").font(theme::body_strong())).on_hover_text(hint);
-        for rose in &roses.classes {
+        let title = if choice.is_empty() { "View angles" } else { "Views of" };
+        ui.label(egui::RichText::new(title).font(theme::body_strong())).on_hover_text(hint);
+        for rose in choice {
             let chosen = roses.of(*class).is_some_and(|shown| shown.class == rose.class);
             let button = ui.selectable_label(chosen, plural(rose.class));
             button.widget_info(|| {
@@ -170,16 +199,6 @@ pub fn ui(ui: &mut Ui, roses: &Roses, strategy: &str, color: Color32, class: &mu
             }
         }
     });
-    let Some(rose) = roses.of(*class) else {
-        let text = roses.empty.as_deref().unwrap_or("The site has no surfaces.");
-        ui.add(egui::Label::new(egui::RichText::new(text).color(colors.muted)).wrap());
-        return;
-    };
-    let stale = roses.freshness == Some(Freshness::Stale);
-    let text = if stale { format!("{} (updating…)", rose.summary) } else { rose.summary.clone() };
-    let ink = if stale { colors.muted } else { colors.ink };
-    ui.add(egui::Label::new(egui::RichText::new(text).font(theme::caption()).color(ink)).wrap());
-    drawing(ui, rose, strategy, if stale { color.gamma_multiply(0.45) } else { color });
 }
 
 fn plural(class: SurfaceClass) -> &'static str {
@@ -195,8 +214,8 @@ fn plural(class: SurfaceClass) -> &'static str {
 const WORDS: f32 = 20.0;
 const SCALE: f32 = 40.0;
 
-fn drawing(ui: &mut Ui, rose: &Rose, strategy: &str, color: Color32) {
-    let size = vec2(ui.available_width(), ui.available_height().clamp(150.0, 460.0));
+fn drawing(ui: &mut Ui, rose: &Rose, strategy: &str, color: Color32, height: f32) {
+    let size = vec2(ui.available_width(), height.clamp(150.0, 460.0));
     let (response, painter) = ui.allocate_painter(size, Sense::hover());
     response.widget_info(|| {
         WidgetInfo::labeled(
@@ -328,7 +347,13 @@ impl Disc {
             put(left, Align2::RIGHT_CENTER, "W");
         }
         let spoke = if self.half { 60.0 } else { 45.0 };
-        for end in &ENDS_DEG[1..] {
+        let mut last = f32::INFINITY;
+        for end in ENDS_DEG[1..].iter().rev() {
+            let apart = self.radius * (last - out(*end));
+            if apart < LEAST_APART {
+                continue;
+            }
+            last = out(*end);
             let text = format!("{end}°");
             let at = self.at(out(*end), spoke);
             let galley = painter.layout_no_wrap(text, theme::caption(), colors.ink);
@@ -338,6 +363,9 @@ impl Disc {
         }
     }
 }
+
+/// Rings whose texts would stand nearer than this go without.
+const LEAST_APART: f32 = 24.0;
 
 /// How far out from the middle an angle from the vertical is, as a share of the disc's radius.
 fn out(deg: u16) -> f32 {

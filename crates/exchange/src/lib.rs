@@ -10,6 +10,7 @@ mod export;
 mod files;
 mod frame;
 mod own;
+mod raster;
 mod report;
 mod scenario;
 mod units;
@@ -23,6 +24,7 @@ pub use own::{
     MOST_RECENT, PanelWidths, Preferences, ThemeChoice, WindowPlace, parse_preferences, read_library,
     read_preferences, save_library, save_preferences, write_preferences,
 };
+pub use raster::{RasterFrame, TerrainImport, parse_terrain, read_terrain};
 pub use report::comparison_json;
 pub use scenario::{
     FORMAT, parse_equipment, parse_library, parse_scenario, read_scenario, save_scenario, write_library,

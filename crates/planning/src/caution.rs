@@ -86,8 +86,13 @@ fn check(id: &'static str, text: String) -> Caution {
 
 /// Height limit of the region chosen.
 fn height(facts: &Facts<'_>) -> Caution {
-    let Terrain::Plane { slope_east, slope_north, .. } = *facts.terrain;
-    let cosine = 1.0 / (1.0 + slope_east * slope_east + slope_north * slope_north).sqrt();
+    // on uneven ground the distance to what is below is the least that can be said, and errs on the safe side
+    let cosine = match *facts.terrain {
+        Terrain::Plane { slope_east, slope_north, .. } => {
+            1.0 / (1.0 + slope_east * slope_east + slope_north * slope_north).sqrt()
+        }
+        Terrain::Grid(_) => 1.0,
+    };
     let above_ground = |p: &DVec3| p.z - facts.terrain.height_m(p.truncate());
     let ends = facts.plans.iter().flat_map(|plan| &plan.legs).flat_map(crate::Leg::corners_m);
     let highest_m = ends.map(|p| above_ground(&p)).fold(0.0, f64::max);

@@ -44,6 +44,14 @@ impl Digest {
         self
     }
 
+    pub(crate) fn wholes(&mut self, values: &[i32]) -> &mut Self {
+        self.whole(values.len() as u64);
+        for value in values {
+            self.0.write_i32(*value);
+        }
+        self
+    }
+
     pub(crate) fn key(&mut self, key: Key) -> &mut Self {
         self.0.write_u128(key.0);
         self
@@ -60,16 +68,31 @@ impl Digest {
 
     /// What the ground and the surfaces on it are made from.
     pub(crate) fn surfaces(&mut self, site: &Site) -> &mut Self {
-        let Terrain::Plane { at_origin_m, slope_east, slope_north } = site.terrain;
-        self.ring(&site.boundary_m).numbers(&[at_origin_m, slope_east, slope_north]);
+        self.ring(&site.boundary_m);
+        match &site.terrain {
+            Terrain::Plane { at_origin_m, slope_east, slope_north } => {
+                self.whole(0).numbers(&[*at_origin_m, *slope_east, *slope_north])
+            }
+            Terrain::Grid(grid) => self.whole(1).key(grid.key()),
+        };
         self.whole(site.structures.len() as u64);
         for structure in &site.structures {
-            let StructureKind::Extrusion { height_m } = structure.kind;
-            self.ring(&structure.footprint_m).number(height_m);
+            self.ring(&structure.footprint_m).kind(&structure.kind);
         }
         let typical = site.typical_building;
         self.numbers(&typical.map_or(Vec::new(), |t| vec![t.width_m, t.depth_m, t.height_m, t.spacing_m]))
             .optional(site.sample_spacing_m)
+    }
+
+    /// What stands on a footprint.
+    fn kind(&mut self, kind: &StructureKind) -> &mut Self {
+        match kind {
+            StructureKind::Extrusion { height_m } => self.whole(0).number(*height_m),
+            StructureKind::Deck { soffit_m, top_m, piers } => {
+                self.whole(1).numbers(&[*soffit_m, *top_m]).whole(piers.len() as u64);
+                piers.iter().fold(self, |digest, pier| digest.ring(&pier.footprint_m))
+            }
+        }
     }
 
     /// What a route is laid on: the surfaces, the take-off point and what is flown round.

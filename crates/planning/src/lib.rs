@@ -41,6 +41,7 @@ mod store;
 mod strategy;
 mod surface;
 mod templates;
+mod terrain;
 mod verdict;
 mod view;
 mod watch;
@@ -67,7 +68,7 @@ pub use route::{
     Stop, StripRow, exposure_count, plan_pass, reach, strip_count, strip_row,
 };
 pub use scenario::Scenario;
-pub use site::{GeoPoint, KeepOut, Site, Structure, StructureKind, Terrain, TypicalBuilding};
+pub use site::{GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};
 pub use site_templates::{SiteChoice, SiteTemplate, TemplateError};
 pub use store::Store;
 pub use strategy::{
@@ -75,10 +76,11 @@ pub use strategy::{
     Reported, Rings, Strategy, StripDirection,
 };
 pub use surface::{
-    ASSUMED_LIMIT, Prism, ResolvedStructure, ResolvedStructures, SAMPLE_LIMIT, Sample, SamplePoint,
-    SiteError, SiteModel, TILE_LEN, Tile, resolved_structures,
+    ASSUMED_LIMIT, Horizon, Prism, Relief, ResolvedStructure, ResolvedStructures, SAMPLE_LIMIT, Sample,
+    SamplePoint, SiteError, SiteModel, TILE_LEN, Tile, resolved_structures,
 };
 pub use templates::Template;
+pub use terrain::{TERRAIN_NODES, TerrainGrid, TerrainGridError};
 pub use verdict::{Judgement, compare_sentence};
 pub use view::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, TileView, ViewFigures,

@@ -57,6 +57,8 @@ pub struct OutlineStructure {
     pub top_z_m: f64,
     /// Underside of a deck; nothing for what stands on the ground.
     pub soffit_z_m: Option<f64>,
+    /// Footprints of a deck's piers, counter-clockwise, open rings.
+    pub piers_m: Vec<Vec<DVec2>>,
 }
 
 /// A convex upright solid that nothing flies through.
@@ -134,21 +136,19 @@ impl OutlineStructure {
             footprint_m: resolved.footprint_m.clone(),
             base_z_m: resolved.base_z_m,
             top_z_m: resolved.roof_z_m,
-            soffit_z_m: soffit_z_m(resolved),
+            soffit_z_m: resolved.soffit_z_m,
+            piers_m: resolved.piers_m.clone(),
         }
     }
 
     /// The solids that it is made of.
     pub(crate) fn obstacles(&self, index: usize) -> Vec<Obstacle> {
         let bottom_z_m = self.soffit_z_m.unwrap_or(f64::NEG_INFINITY);
-        convex_parts(&self.footprint_m)
-            .into_iter()
-            .map(|ring_m| Obstacle { structure: index, ring_m, bottom_z_m, top_z_m: self.top_z_m })
-            .collect()
+        let solid = |ring_m, bottom_z_m, top_z_m| Obstacle { structure: index, ring_m, bottom_z_m, top_z_m };
+        let body = convex_parts(&self.footprint_m).into_iter();
+        let body = body.map(|ring_m| solid(ring_m, bottom_z_m, self.top_z_m));
+        let pier_top_z_m = self.soffit_z_m.unwrap_or(self.top_z_m);
+        let piers = self.piers_m.iter().flat_map(|pier| convex_parts(pier));
+        body.chain(piers.map(|ring_m| solid(ring_m, f64::NEG_INFINITY, pier_top_z_m))).collect()
     }
-}
-
-/// Underside of a structure that does not stand on the ground. Of the kinds that a site can hold so far none does.
-fn soffit_z_m(_structure: &ResolvedStructure) -> Option<f64> {
-    None
 }

@@ -1,6 +1,8 @@
-use crate::Id;
-use glam::DVec2;
+use crate::polygon::centroid_m;
+use crate::{Id, TerrainGrid};
+use glam::{DVec2, DVec3};
 use serde::{Deserialize, Serialize};
+use std::sync::Arc;
 
 /// What is to be captured, in one local east-north-up frame in metres.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -42,7 +44,7 @@ pub struct GeoPoint {
     pub longitude_deg: f64,
 }
 
-/// The ground. A grid of heights will stand beside the plane.
+/// The ground.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum Terrain {
@@ -55,6 +57,8 @@ pub enum Terrain {
         /// Rise per metre to the north.
         slope_north: f64,
     },
+    /// Heights on a regular lattice.
+    Grid(Arc<TerrainGrid>),
 }
 
 impl Default for Terrain {
@@ -66,10 +70,48 @@ impl Default for Terrain {
 impl Terrain {
     /// Height of the ground at a place of the local frame, in metres.
     pub fn height_m(&self, at: DVec2) -> f64 {
-        match *self {
+        match self {
             Terrain::Plane { at_origin_m, slope_east, slope_north } => {
                 at_origin_m + slope_east * at.x + slope_north * at.y
             }
+            Terrain::Grid(grid) => grid.height_m(at),
+        }
+    }
+
+    /// The ground's unit normal at a place, upward.
+    pub fn normal(&self, at: DVec2) -> DVec3 {
+        let slope = match self {
+            Terrain::Plane { slope_east, slope_north, .. } => DVec2::new(*slope_east, *slope_north),
+            Terrain::Grid(grid) => grid.slope(at),
+        };
+        DVec3::new(-slope.x, -slope.y, 1.0).normalize()
+    }
+
+    /// Mean height over a ring: of a plane, that at its centroid; of a grid, that of a lattice of places inside.
+    pub(crate) fn mean_height_m(&self, ring: &[DVec2]) -> f64 {
+        let mean = match self {
+            Terrain::Plane { .. } => None,
+            Terrain::Grid(grid) => grid.mean_height_m(ring),
+        };
+        mean.unwrap_or_else(|| self.height_m(centroid_m(ring)))
+    }
+
+    /// Least and greatest height on a ring and inside it.
+    pub(crate) fn range_m(&self, ring: &[DVec2]) -> (f64, f64) {
+        match self {
+            Terrain::Plane { .. } => ring
+                .iter()
+                .map(|&at| self.height_m(at))
+                .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), z| (low.min(z), high.max(z))),
+            Terrain::Grid(grid) => grid.range_m(ring),
+        }
+    }
+
+    /// Shares of the way from one place to another at which the ground's slope may change, 0 and 1 included.
+    pub(crate) fn breaks(&self, from: DVec2, to: DVec2) -> Vec<f64> {
+        match self {
+            Terrain::Plane { .. } => vec![0.0, 1.0],
+            Terrain::Grid(grid) => grid.breaks(from, to),
         }
     }
 }
@@ -88,8 +130,8 @@ pub struct Structure {
     pub kind: StructureKind,
 }
 
-/// What is raised on a structure's footprint. Decks, with a soffit and a top, will stand beside extrusions.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+/// What is raised on a structure's footprint.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum StructureKind {
     /// From the ground straight up to a flat roof.
@@ -97,6 +139,25 @@ pub enum StructureKind {
         /// Height of the roof above the mean ground under the footprint.
         height_m: f64,
     },
+    /// A level slab above the ground, a bridge or a canopy: its top is a roof, its edges are walls, and it has an
+    /// underside. The ground below it stays ground.
+    Deck {
+        /// Height of the underside above the mean ground under the footprint.
+        soffit_m: f64,
+        /// Height of the top above the mean ground under the footprint.
+        top_m: f64,
+        /// What carries it; none for a deck that is carried from outside the site.
+        #[serde(default)]
+        piers: Vec<Pier>,
+    },
+}
+
+/// A pier of a deck: from the ground to the underside. Its sides are walls; it has no roof of its own.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Pier {
+    /// Footprint as an open ring, within the deck's.
+    pub footprint_m: Vec<DVec2>,
 }
 
 /// Boxes to assume on a site where nothing is modelled: they hide and are sampled as real ones are, and every figure

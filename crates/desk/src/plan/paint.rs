@@ -9,6 +9,8 @@ use glam::DVec2;
 
 /// Exposures nearer to each other than this on the screen are left out: the strip says as much.
 const LEAST_TICK_GAP: f32 = 2.5;
+/// From here on exposures are ticked where they look; nearer to each other they are dots.
+const ROOMY_GAP: f32 = 7.0;
 /// A name is written into an outline that is at least this large.
 const LEAST_NAMED: Vec2 = vec2(44.0, 17.0);
 /// Half a dash and the gap after it, of every other sortie.
@@ -171,9 +173,22 @@ impl Pen<'_> {
         }
     }
 
+    /// The usual distance between exposures on the screen.
+    fn gap(&self, pass: &PlanPass) -> f32 {
+        let places: Vec<DVec2> = pass.stations.iter().map(|s| s.pose.position_m.truncate()).collect();
+        let mut gaps: Vec<f64> = places.windows(2).map(|pair| pair[0].distance(pair[1])).collect();
+        let middle = gaps.len() / 2;
+        if gaps.is_empty() {
+            return f32::INFINITY;
+        }
+        let (_, gap, _) = gaps.select_nth_unstable_by(middle, f64::total_cmp);
+        self.canvas.length(*gap)
+    }
+
     /// Exposures: a tick in the direction the camera looks, a square where it looks straight down.
     pub(super) fn stations(&self, pass: &PlanPass, mesh: &mut Mesh) {
         let seen = self.area.expand(6.0);
+        let roomy = self.gap(pass) >= ROOMY_GAP;
         let mut last = Pos2::new(f32::NEG_INFINITY, 0.0);
         for station in &pass.stations {
             let at = self.at(station.pose.position_m.truncate());
@@ -182,11 +197,16 @@ impl Pen<'_> {
                 continue;
             }
             last = at;
-            let color = if station.beyond { self.colors.warn } else { self.colors.ink };
-            let half = if station.beyond { 2.2 } else { 1.4 };
+            let quiet = if roomy { self.colors.ink } else { self.colors.ink.gamma_multiply(0.6) };
+            let color = if station.beyond { self.colors.warn } else { quiet };
+            let half = match (station.beyond, roomy) {
+                (true, _) => 2.2,
+                (false, true) => 1.4,
+                (false, false) => 0.9,
+            };
             mesh.add_colored_rect(Rect::from_center_size(at, Vec2::splat(2.0 * half)), color);
             let reach = 7.0 * narrow(station.pose.tilt_rad.sin());
-            if reach > 0.7 {
+            if reach > 0.7 && roomy {
                 let heading = narrow(station.pose.heading_rad);
                 let tip = at + reach * vec2(heading.sin(), -heading.cos());
                 stroke(mesh, [at, tip], 1.2, color);

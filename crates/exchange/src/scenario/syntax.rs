@@ -66,6 +66,7 @@ fn message(error: &Error) -> String {
         Error::ExpectedNamedStructLike("DVec2") => must_stand("a pair of numbers in round brackets, (east, north),"),
         Error::ExpectedNamedStructLike(_) | Error::ExpectedStructLike => must_stand("fields in round brackets"),
         Error::ExpectedComma => must_stand("a comma or the closing bracket"),
+        Error::Message(told) if told.contains("terrain") => told.clone(),
         Error::TrailingCharacters => {
             "the scenario must end with its closing bracket, but something follows it; take that out".to_owned()
         }

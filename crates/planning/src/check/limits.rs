@@ -90,6 +90,8 @@ ranges! {
     SLOPE: "slope", -1.0..=1.0, "give the rise for each metre: 0.05 for 5 %";
     /// Height of a structure, in metres.
     STRUCTURE_HEIGHT_M: "structure height", 0.1..=500.0, "give metres above the ground";
+    /// Height of a deck's underside, in metres.
+    SOFFIT_M: "height of the underside", 0.5..=500.0, "give metres above the ground";
     /// Sides of a typical building, in metres.
     BUILDING_SIDE_M: "side of the typical building", 1.0..=500.0, "give metres";
     /// Height of a typical building, in metres.
@@ -191,6 +193,8 @@ pub const STRUCTURES: usize = 5_000;
 pub const CORNERS: usize = 5_000;
 /// Most corners of all outlines of a site together.
 pub const CORNERS_IN_ALL: usize = 100_000;
+/// Least thickness of a deck, in metres.
+pub const DECK_THICKNESS_M: f64 = 0.05;
 /// Least area of an outline, in square metres.
 pub const AREA_M2: f64 = 1.0;
 /// Most samples that a spacing set by the user may ask for on the ground.

@@ -1,14 +1,14 @@
 use super::convex::convex_parts;
 use super::error::{SAMPLE_LIMIT, SiteError};
 use super::face::Face;
+use super::faces::faces;
+use super::heights::heights_of;
 use super::model::{Prism, SiteModel, Tile};
 use super::number::{index, whole};
-use super::ring::{bounds, clip, to_geo};
+use super::ring::bounds;
 use super::structures::{ResolvedStructure, resolved_structures};
-use crate::polygon::{centroid_m, sides, signed_area_m2};
-use crate::{ByClass, Site, SurfaceClass, Terrain};
-use geo::{Area, BooleanOps, InteriorPoint, MultiPolygon, unary_union};
-use glam::{DVec2, DVec3};
+use crate::{ByClass, Site};
+use glam::DVec2;
 use rayon::prelude::*;
 
 /// Samples that the automatic spacing aims at.
@@ -19,9 +19,6 @@ const AUTOMATIC_SPACING_M: (f64, f64) = (0.25, 5.0);
 
 /// How far below the lowest ground at its corners a prism reaches.
 const PRISM_ROOT_M: f64 = 1.0;
-
-/// Areas below this are rounding, not surface.
-const LEAST_AREA_M2: f64 = 1e-6;
 
 impl SiteModel {
     /// Samples a site's ground, roofs and walls and works out what hides them.
@@ -52,15 +49,17 @@ impl SiteModel {
         let mut model = SiteModel {
             tiles,
             prisms: structures.iter().flat_map(prisms_of).collect(),
-            area_m2: areas(&faces),
+            area_m2: ByClass::from_fn(|_| 0.0),
             spacing_m,
             reference_z_m: resolved.reference_z_m,
             sample_count: 0,
             assumed: resolved.assumed,
             terrain: site.terrain.clone(),
+            heights: heights_of(&site.terrain),
             extent_m: bounds(corners.copied()).unwrap_or_default(),
         };
         model.finish();
+        model.area_m2 = areas(&faces, &model.tiles);
         if model.sample_count > SAMPLE_LIMIT {
             let count = u64::from(model.sample_count);
             return Err(SiteError::TooManySamples { count, limit: SAMPLE_LIMIT, spacing_m });
@@ -77,19 +76,25 @@ impl SiteModel {
         }
         self.sample_count = next;
         let prisms = &self.prisms;
-        self.tiles.par_iter_mut().for_each(|tile| tile.prisms = prisms_near(tile, prisms));
+        let heights = self.heights.as_deref();
+        self.tiles.par_iter_mut().for_each(|tile| {
+            tile.prisms = prisms_near(tile, prisms);
+            tile.horizon = heights.map(|heights| Box::new(heights.horizon(tile)));
+        });
     }
 }
 
 /// Prisms whose shadow can reach a tile, the nearest first: those not wholly behind its plane (then no camera that the
-/// tile faces has them in the way); for a level tile, whose cameras are all higher, only those higher than itself.
+/// tile faces has them in the way); for a level tile, whose cameras are all higher, only those higher than itself; on
+/// uneven ground, all of them.
 fn prisms_near(tile: &Tile, prisms: &[Prism]) -> Vec<u32> {
-    let level = tile.normal.z > 1.0 - 1e-12;
+    let uneven = tile.relief.is_some();
+    let level = !uneven && tile.normal.z > 1.0 - 1e-12;
     let lowest_m = if level { tile.centre_m.z } else { f64::NEG_INFINITY };
     let mut near: Vec<(f64, u32)> = prisms
         .iter()
         .enumerate()
-        .filter(|(_, prism)| prism.top_m > lowest_m && reaches_before(prism, tile))
+        .filter(|(_, prism)| prism.top_m > lowest_m && (uneven || reaches_before(prism, tile)))
         .map(|(k, prism)| (prism.gap_m(tile.centre_m.truncate()), index(k)))
         .collect();
     near.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
@@ -102,17 +107,29 @@ fn reaches_before(prism: &Prism, tile: &Tile) -> bool {
     prism.footprint_m.iter().any(|&at| before(at, prism.top_m) || before(at, prism.bottom_m))
 }
 
-fn prisms_of(structure: &ResolvedStructure) -> impl Iterator<Item = Prism> {
-    let (bottom_m, top_m) = (structure.base_z_m - PRISM_ROOT_M, structure.roof_z_m);
-    convex_parts(&structure.footprint_m).into_iter().map(move |part| Prism {
-        footprint_m: part,
-        bottom_m,
-        top_m,
-    })
+/// A structure's solids: from the ground to the roof, or a deck and the piers below it.
+fn prisms_of(structure: &ResolvedStructure) -> Vec<Prism> {
+    let root_m = structure.base_z_m - PRISM_ROOT_M;
+    let solid = |ring: &[DVec2], bottom_m: f64, top_m: f64| {
+        let prism = move |footprint_m| Prism { footprint_m, bottom_m, top_m };
+        convex_parts(ring).into_iter().map(prism).collect::<Vec<_>>()
+    };
+    let Some(soffit_z_m) = structure.soffit_z_m else {
+        return solid(&structure.footprint_m, root_m, structure.roof_z_m);
+    };
+    let piers = structure.piers_m.iter().flat_map(|ring| solid(ring, root_m, soffit_z_m));
+    solid(&structure.footprint_m, soffit_z_m, structure.roof_z_m).into_iter().chain(piers).collect()
 }
 
-fn areas(faces: &[Face]) -> ByClass<f64> {
-    ByClass::from_fn(|class| faces.iter().filter(|face| face.class == class).map(|face| face.area_m2).sum())
+/// Areas of the classes: of plane surfaces as drawn, of uneven ground what its samples stand for.
+fn areas(faces: &[Face], tiles: &[Tile]) -> ByClass<f64> {
+    ByClass::from_fn(|class| {
+        let own = faces.iter().filter(|face| face.class == class);
+        if own.clone().any(|face| face.relief.is_some()) {
+            return tiles.iter().filter(|tile| tile.class == class).map(Tile::area_m2).sum();
+        }
+        own.map(|face| face.area_m2).sum()
+    })
 }
 
 fn spacing_m(site: &Site, faces: &[Face]) -> Result<f64, SiteError> {
@@ -130,87 +147,12 @@ fn spacing_m(site: &Site, faces: &[Face]) -> Result<f64, SiteError> {
     Ok(spacing_m)
 }
 
-/// Every surface that is asked for: the ground, then each structure's roof and walls.
-fn faces(site: &Site, structures: &[ResolvedStructure]) -> Vec<Face> {
-    let counting = structures.iter().filter(|s| s.counts);
-    let standing = counting
-        .flat_map(|s| roof(s, &site.terrain).into_iter().chain(walls(s, &site.terrain)))
-        .collect::<Vec<_>>();
-    ground(site, structures).into_iter().chain(standing).collect()
-}
-
-fn ground(site: &Site, structures: &[ResolvedStructure]) -> Option<Face> {
-    let footprints: Vec<_> = structures.iter().filter(|s| s.counts).map(|s| to_geo(&s.footprint_m)).collect();
-    let boundary = MultiPolygon::new(vec![to_geo(&site.boundary_m)]);
-    let open = if footprints.is_empty() { boundary } else { boundary.difference(&unary_union(&footprints)) };
-    let largest = open.0.iter().max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))?;
-    let inside = largest.interior_point().map(|p| DVec2::new(p.x(), p.y()))?;
-    let Terrain::Plane { at_origin_m, slope_east, slope_north } = site.terrain;
-    let upward = DVec3::new(-slope_east, -slope_north, 1.0);
-    let area_m2 = open.unsigned_area() * upward.length();
-    (area_m2 > LEAST_AREA_M2).then(|| Face {
-        class: SurfaceClass::Ground,
-        origin_m: DVec3::new(0.0, 0.0, at_origin_m),
-        steps: [DVec3::new(1.0, 0.0, slope_east), DVec3::new(0.0, 1.0, slope_north)],
-        normal: upward.normalize(),
-        outline: site.boundary_m.clone(),
-        holes: structures.iter().filter(|s| s.counts).map(|s| s.footprint_m.clone()).collect(),
-        area_m2,
-        inside,
-    })
-}
-
-/// The part of a roof that is above ground.
-fn roof(structure: &ResolvedStructure, terrain: &Terrain) -> Option<Face> {
-    let above = clip(&structure.footprint_m, |at| structure.roof_z_m - terrain.height_m(at));
-    let longest = |a: &(DVec2, DVec2), b: &(DVec2, DVec2)| a.0.distance(a.1).total_cmp(&b.0.distance(b.1));
-    let (from, to) = sides(&structure.footprint_m).max_by(longest)?;
-    let along = (to - from).try_normalize()?;
-    let outline: Vec<_> = above.iter().map(|at| DVec2::new(at.dot(along), at.dot(along.perp()))).collect();
-    let origin_m = DVec3::new(0.0, 0.0, structure.roof_z_m);
-    let steps = [along.extend(0.0), along.perp().extend(0.0)];
-    polygon_face(SurfaceClass::Roof, origin_m, steps, DVec3::Z, outline)
-}
-
-/// The parts of the walls that are above ground, one face for each side of the footprint.
-fn walls(structure: &ResolvedStructure, terrain: &Terrain) -> Vec<Face> {
-    sides(&structure.footprint_m)
-        .filter_map(|(from, to)| wall(from, to, structure.roof_z_m, terrain))
-        .collect()
-}
-
-fn wall(from: DVec2, to: DVec2, roof_z_m: f64, terrain: &Terrain) -> Option<Face> {
-    let along = (to - from).try_normalize()?;
-    let length_m = from.distance(to);
-    let (low, high) = (terrain.height_m(from), terrain.height_m(to));
-    let lowest = low.min(high).min(roof_z_m);
-    let corners = [(0.0, lowest), (length_m, lowest), (length_m, roof_z_m), (0.0, roof_z_m)].map(DVec2::from);
-    let outline = clip(&corners, |at| at.y - (low + (high - low) * at.x / length_m));
-    let steps = [along.extend(0.0), DVec3::Z];
-    let outward = DVec2::new(along.y, -along.x).extend(0.0);
-    polygon_face(SurfaceClass::Wall, from.extend(0.0), steps, outward, outline)
-}
-
-fn polygon_face(
-    class: SurfaceClass,
-    origin_m: DVec3,
-    steps: [DVec3; 2],
-    normal: DVec3,
-    outline: Vec<DVec2>,
-) -> Option<Face> {
-    let area_m2 = signed_area_m2(&outline).abs();
-    if area_m2 < LEAST_AREA_M2 {
-        return None;
-    }
-    let inside = to_geo(&outline).interior_point().map_or(centroid_m(&outline), |p| DVec2::new(p.x(), p.y()));
-    Some(Face { class, origin_m, steps, normal, outline, holes: Vec::new(), area_m2, inside })
-}
-
 #[cfg(test)]
 #[expect(clippy::unwrap_used, reason = "a test ends at the first surprise")]
 mod tests {
     use super::*;
-    use crate::{Id, Structure, StructureKind, TypicalBuilding};
+    use crate::polygon::signed_area_m2;
+    use crate::{Id, Structure, StructureKind, SurfaceClass, Terrain, TypicalBuilding};
     use proptest::prelude::*;
 
     fn ring<const N: usize>(corners: [(f64, f64); N]) -> Vec<DVec2> {

@@ -1,10 +1,11 @@
 use super::error::{SAMPLE_LIMIT, SiteError};
-use super::model::{TILE_LEN, Tile};
+use super::model::{Relief, TILE_LEN, Tile};
 use super::number::{narrow, whole};
 use super::ring::bounds;
-use crate::SurfaceClass;
 use crate::polygon::slice;
+use crate::{SurfaceClass, TerrainGrid};
 use glam::{DVec2, DVec3};
+use std::sync::Arc;
 
 /// Samples along a side of a tile.
 const TILE_SIDE: usize = 8;
@@ -34,6 +35,8 @@ pub(crate) struct Face {
     pub(crate) area_m2: f64,
     /// A place inside, in (u, v), for the one sample of a face that holds no centre of a cell.
     pub(crate) inside: DVec2,
+    /// Uneven ground that the face follows or, where it is not ground, that cuts it.
+    pub(crate) relief: Option<Arc<TerrainGrid>>,
 }
 
 /// A cell of the lattice: (column, row).
@@ -71,7 +74,13 @@ impl Face {
     /// [`SiteError::TooManySamples`] when rows or samples alone exceed the limit.
     pub(crate) fn tiles(&self, spacing_m: f64) -> Result<Vec<Tile>, SiteError> {
         let Some(lattice) = self.lattice(spacing_m) else { return Ok(Vec::new()) };
-        let cells = self.cells(&lattice, spacing_m)?;
+        let mut cells = self.cells(&lattice, spacing_m)?;
+        if let (Some(grid), false) = (&self.relief, self.class == SurfaceClass::Ground) {
+            cells.retain(|&cell| {
+                let at = self.at(lattice.centre(cell));
+                grid.height_m(at.truncate()) < at.z
+            });
+        }
         if cells.is_empty() {
             return Ok(vec![self.tile(&[self.at(self.inside)], self.area_m2)]);
         }
@@ -122,7 +131,10 @@ impl Face {
 
     /// A tile with these samples, numbered from 0 and with no prisms yet.
     fn tile(&self, places: &[DVec3], sample_area_m2: f64) -> Tile {
-        Tile::new(self.class, self.normal, places, sample_area_m2)
+        match &self.relief {
+            Some(grid) if self.class == SurfaceClass::Ground => Tile::on_ground(grid, places, sample_area_m2),
+            _ => Tile::new(self.class, self.normal, places, sample_area_m2),
+        }
     }
 }
 
@@ -148,7 +160,48 @@ impl Tile {
             sample_area_m2,
             first_sample: 0,
             prisms: Vec::new(),
+            relief: None,
+            horizon: None,
         }
+    }
+
+    /// A tile whose samples lie on uneven ground at these places (their heights are not looked at), each standing for
+    /// an equal area of the plan.
+    fn on_ground(grid: &TerrainGrid, places: &[DVec3], plan_area_m2: f64) -> Tile {
+        let at = |p: &DVec3| p.truncate().extend(grid.height_m(p.truncate()));
+        let places: Vec<DVec3> = places.iter().map(at).collect();
+        let normals = places.iter().map(|p| {
+            let slope = grid.slope(p.truncate());
+            DVec3::new(-slope.x, -slope.y, 1.0).normalize()
+        });
+        Tile::uneven(SurfaceClass::Ground, &places, &normals.collect::<Vec<_>>(), plan_area_m2)
+    }
+
+    /// A tile with one to [`TILE_LEN`] samples that each have a normal of their own, all upward.
+    pub(crate) fn uneven(
+        class: SurfaceClass,
+        places: &[DVec3],
+        normals: &[DVec3],
+        plan_area_m2: f64,
+    ) -> Tile {
+        let low = places.iter().copied().reduce(DVec3::min).unwrap_or_default();
+        let high = places.iter().copied().reduce(DVec3::max).unwrap_or_default();
+        let mean = normals.iter().sum::<DVec3>().try_normalize().unwrap_or(DVec3::Z);
+        let mut tile = Tile::new(class, mean, places, plan_area_m2);
+        let centre_m = (low + high) / 2.0;
+        let lane = |k: usize| places.get(k).or(places.last()).map_or(DVec3::ZERO, |p| *p - centre_m);
+        let normal = |k: usize| normals.get(k).or(normals.last()).copied().unwrap_or(DVec3::Z);
+        tile.centre_m = centre_m;
+        tile.radius_m = places.iter().map(|p| p.distance(centre_m)).fold(0.0, f64::max);
+        tile.x_m = std::array::from_fn(|k| narrow(lane(k).x));
+        tile.y_m = std::array::from_fn(|k| narrow(lane(k).y));
+        tile.z_m = std::array::from_fn(|k| narrow(lane(k).z));
+        tile.relief = Some(Box::new(Relief {
+            x: std::array::from_fn(|k| narrow(normal(k).x)),
+            y: std::array::from_fn(|k| narrow(normal(k).y)),
+            z: std::array::from_fn(|k| narrow(normal(k).z)),
+        }));
+        tile
     }
 }
 

@@ -4,6 +4,8 @@ mod build;
 mod convex;
 mod error;
 mod face;
+mod faces;
+pub(crate) mod heights;
 mod model;
 pub(crate) mod number;
 mod points;
@@ -13,6 +15,7 @@ mod triangles;
 
 pub(crate) use convex::convex_parts;
 pub use error::{ASSUMED_LIMIT, SAMPLE_LIMIT, SiteError};
-pub use model::{Prism, SiteModel, TILE_LEN, Tile};
+pub use heights::Horizon;
+pub use model::{Prism, Relief, SiteModel, TILE_LEN, Tile};
 pub use points::{Sample, SamplePoint};
 pub use structures::{ResolvedStructure, ResolvedStructures, resolved_structures};

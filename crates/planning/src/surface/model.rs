@@ -1,5 +1,7 @@
+use super::heights::{Heights, Horizon};
 use crate::{ByClass, SurfaceClass, Terrain};
 use glam::{DVec2, DVec3};
+use std::sync::Arc;
 
 /// Most samples in a tile: one bit each in a word.
 pub const TILE_LEN: usize = 64;
@@ -7,7 +9,7 @@ pub const TILE_LEN: usize = 64;
 /// The samples of a site in tiles, and what hides them. Made once for a site.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SiteModel {
-    /// All samples; those of a tile lie on one face.
+    /// All samples; those of a tile lie on one face or are neighbours on uneven ground.
     pub tiles: Vec<Tile>,
     /// Convex solids that hide what is behind them.
     pub prisms: Vec<Prism>,
@@ -23,6 +25,8 @@ pub struct SiteModel {
     pub assumed: bool,
     /// The ground, which hides what is behind it.
     pub terrain: Terrain,
+    /// Uneven ground, laid out for rays.
+    pub(crate) heights: Option<Arc<Heights>>,
     /// South-west and north-east corner of everything on the site.
     pub extent_m: (DVec2, DVec2),
 }
@@ -32,9 +36,9 @@ pub struct SiteModel {
 pub struct Tile {
     /// What the face is.
     pub class: SurfaceClass,
-    /// The face's normal.
+    /// The face's normal; on uneven ground the mean of the samples' own.
     pub normal: DVec3,
-    /// What the coordinates are relative to; it lies on the face's plane.
+    /// What the coordinates are relative to; it lies on the face's plane where there is one.
     pub centre_m: DVec3,
     /// No sample is farther from the centre.
     pub radius_m: f64,
@@ -46,12 +50,27 @@ pub struct Tile {
     pub y_m: [f32; TILE_LEN],
     /// As `x_m`.
     pub z_m: [f32; TILE_LEN],
-    /// Area that each sample stands for.
+    /// Area that each sample stands for; on uneven ground its area in plan.
     pub sample_area_m2: f64,
     /// Number of its first sample; the others follow.
     pub first_sample: u32,
     /// Indices of the prisms whose shadow can reach the tile, the nearest first.
     pub prisms: Vec<u32>,
+    /// The samples' own normals, on uneven ground.
+    pub relief: Option<Box<Relief>>,
+    /// What uneven ground can hide, by direction.
+    pub horizon: Option<Box<Horizon>>,
+}
+
+/// Unit normals of the samples of a tile on uneven ground.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Relief {
+    /// To the east.
+    pub x: [f32; TILE_LEN],
+    /// To the north.
+    pub y: [f32; TILE_LEN],
+    /// Upward, above 0.
+    pub z: [f32; TILE_LEN],
 }
 
 /// An upright convex solid.
@@ -69,6 +88,31 @@ impl SiteModel {
     /// Memory it takes, about.
     pub fn bytes(&self) -> usize {
         let lists: usize = self.tiles.iter().map(|tile| tile.prisms.len() * size_of::<u32>()).sum();
-        self.tiles.len() * size_of::<Tile>() + lists + self.prisms.len() * size_of::<Prism>()
+        let reliefs = self.tiles.iter().filter(|tile| tile.relief.is_some()).count() * size_of::<Relief>();
+        let horizons = self.tiles.iter().filter(|tile| tile.horizon.is_some()).count() * size_of::<Horizon>();
+        let ground = self.heights.as_ref().map_or(0, |heights| heights.bytes());
+        self.tiles.len() * size_of::<Tile>()
+            + lists
+            + reliefs
+            + horizons
+            + ground
+            + self.prisms.len() * size_of::<Prism>()
+    }
+}
+
+impl Tile {
+    /// Area that the sample in lane `k` stands for, in square metres.
+    pub fn area_of_m2(&self, k: usize) -> f64 {
+        self.sample_area_m2 * self.weight(k)
+    }
+
+    /// Area that all its samples stand for, in square metres.
+    pub fn area_m2(&self) -> f64 {
+        (0..self.len).map(|k| self.area_of_m2(k)).sum()
+    }
+
+    /// A sample's area as a multiple of [`Tile::sample_area_m2`]: 1 over the cosine of its slope on uneven ground.
+    pub(crate) fn weight(&self, k: usize) -> f64 {
+        self.relief.as_ref().map_or(1.0, |relief| 1.0 / f64::from(relief.z[k]))
     }
 }

@@ -1,4 +1,5 @@
-use super::model::{Prism, SiteModel, Tile};
+use super::heights::heights_of;
+use super::model::{Prism, Relief, SiteModel, Tile};
 use super::ring::bounds;
 use crate::{ByClass, SurfaceClass, Terrain};
 use glam::DVec3;
@@ -50,6 +51,7 @@ impl SiteModel {
             assumed: false,
             extent_m,
             prisms,
+            heights: heights_of(&terrain),
             terrain,
         };
         model.finish();
@@ -63,6 +65,12 @@ impl SiteModel {
 }
 
 impl Tile {
+    /// The normal of the sample in lane `k`.
+    fn normal_of(&self, k: usize) -> DVec3 {
+        let own = |r: &Relief| DVec3::new(f64::from(r.x[k]), f64::from(r.y[k]), f64::from(r.z[k]));
+        self.relief.as_ref().map_or(self.normal, |relief| own(relief))
+    }
+
     /// The tile's sample in lane `k`, below the tile's length.
     pub fn sample(&self, k: usize) -> Sample {
         let offset = DVec3::new(f64::from(self.x_m[k]), f64::from(self.y_m[k]), f64::from(self.z_m[k]));
@@ -70,8 +78,8 @@ impl Tile {
             number: self.first_sample + super::number::index(k),
             class: self.class,
             position_m: self.centre_m + offset,
-            normal: self.normal,
-            area_m2: self.sample_area_m2,
+            normal: self.normal_of(k),
+            area_m2: self.area_of_m2(k),
         }
     }
 }

@@ -1,8 +1,7 @@
 use super::error::{ASSUMED_LIMIT, SiteError};
 use super::number::whole;
 use super::ring::{bounds, counter_clockwise, to_geo};
-use crate::polygon::centroid_m;
-use crate::{Id, Site, StructureKind, Terrain, TypicalBuilding};
+use crate::{Id, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};
 use geo::{Contains, Intersects, Polygon};
 use glam::DVec2;
 
@@ -24,9 +23,13 @@ pub struct ResolvedStructure {
     pub id: Option<Id>,
     /// Footprint, counter-clockwise, open ring.
     pub footprint_m: Vec<DVec2>,
-    /// Height of its flat roof.
+    /// Height of its flat roof, or of a deck's top.
     pub roof_z_m: f64,
-    /// Lowest ground at its footprint's corners.
+    /// Height of a deck's underside; nothing for what stands on the ground.
+    pub soffit_z_m: Option<f64>,
+    /// Footprints of a deck's piers, counter-clockwise, open rings.
+    pub piers_m: Vec<Vec<DVec2>>,
+    /// Lowest ground under its footprint.
     pub base_z_m: f64,
     /// Whether its footprint meets the boundary: only then are its surfaces asked for. It hides in any case.
     pub counts: bool,
@@ -41,14 +44,16 @@ impl ResolvedStructures {
     }
 }
 
-/// Mean ground inside the boundary: of a plane, its height at the boundary's area centroid, in metres.
+/// Mean ground inside the boundary, in metres: of a plane, its height at the boundary's area centroid; of a grid, the
+/// mean over a lattice of places inside.
 pub(crate) fn reference_z_m(site: &Site) -> f64 {
-    site.terrain.height_m(centroid_m(&site.boundary_m))
+    site.terrain.mean_height_m(&site.boundary_m)
 }
 
 /// Works out what stands on a site: its structures or, where it has none, copies of its typical building.
 ///
-/// A roof is level, at the ground under the footprint's centroid plus the structure's height. Copies of the typical
+/// A roof is level, at the mean ground under the footprint plus the structure's height; so are a deck's underside and
+/// top. Copies of the typical
 /// building stand on a square lattice, as many as the boundary's bounding box holds, centred in it; those that are not
 /// wholly inside the boundary are left out.
 ///
@@ -59,21 +64,16 @@ pub(crate) fn reference_z_m(site: &Site) -> f64 {
 pub fn resolved_structures(site: &Site) -> Result<ResolvedStructures, SiteError> {
     check_finite(site)?;
     let boundary = to_geo(&site.boundary_m);
-    let resolve = |(id, ring, height): (Option<Id>, &[DVec2], f64)| {
-        resolved(id, counter_clockwise(ring), height, &site.terrain, &boundary)
+    let resolve = |id: Option<Id>, ring: &[DVec2], kind: &StructureKind| {
+        resolved(id, counter_clockwise(ring), kind, &site.terrain, &boundary)
     };
-    let mut structures: Vec<_> = site
-        .structures
-        .iter()
-        .map(|s| {
-            let StructureKind::Extrusion { height_m } = s.kind;
-            resolve((Some(s.id), &s.footprint_m, height_m))
-        })
-        .collect();
+    let own = |s: &Structure| resolve(Some(s.id), &s.footprint_m, &s.kind);
+    let mut structures: Vec<_> = site.structures.iter().map(own).collect();
     let assumed = structures.is_empty() && site.typical_building.is_some();
     if let (true, Some(typical)) = (assumed, site.typical_building) {
         let rings = assumed_footprints(&site.boundary_m, &typical)?;
-        structures = rings.iter().map(|ring| resolve((None, ring, typical.height_m))).collect();
+        let kind = StructureKind::Extrusion { height_m: typical.height_m };
+        structures = rings.iter().map(|ring| resolve(None, ring, &kind)).collect();
     }
     Ok(ResolvedStructures { structures, assumed, reference_z_m: reference_z_m(site) })
 }
@@ -81,32 +81,53 @@ pub fn resolved_structures(site: &Site) -> Result<ResolvedStructures, SiteError>
 fn resolved(
     id: Option<Id>,
     footprint_m: Vec<DVec2>,
-    height_m: f64,
+    kind: &StructureKind,
     terrain: &Terrain,
     boundary: &Polygon<f64>,
 ) -> ResolvedStructure {
     let counts = boundary.intersects(&to_geo(&footprint_m));
-    let roof_z_m = terrain.height_m(centroid_m(&footprint_m)) + height_m;
-    let base_z_m = footprint_m.iter().map(|&at| terrain.height_m(at)).fold(roof_z_m, f64::min);
-    ResolvedStructure { id, footprint_m, roof_z_m, base_z_m, counts }
+    let ground_z_m = terrain.mean_height_m(&footprint_m);
+    let (top_m, soffit_m, piers) = match kind {
+        StructureKind::Extrusion { height_m } => (*height_m, None, [].as_slice()),
+        StructureKind::Deck { soffit_m, top_m, piers } => (*top_m, Some(*soffit_m), piers.as_slice()),
+    };
+    let roof_z_m = ground_z_m + top_m;
+    let base_z_m = terrain.range_m(&footprint_m).0.min(roof_z_m);
+    ResolvedStructure {
+        id,
+        footprint_m,
+        roof_z_m,
+        soffit_z_m: soffit_m.map(|soffit_m| ground_z_m + soffit_m),
+        piers_m: piers.iter().map(|pier| counter_clockwise(&pier.footprint_m)).collect(),
+        base_z_m,
+        counts,
+    }
 }
 
 fn check_finite(site: &Site) -> Result<(), SiteError> {
     let all = |ring: &[DVec2]| ring.iter().all(|p| p.is_finite());
-    let Terrain::Plane { at_origin_m, slope_east, slope_north } = site.terrain;
+    let terrain = match site.terrain {
+        Terrain::Plane { at_origin_m, slope_east, slope_north } => at_origin_m + slope_east + slope_north,
+        Terrain::Grid(_) => 0.0,
+    };
     let checks = [
         ("boundary_m", all(&site.boundary_m)),
-        ("terrain", [at_origin_m, slope_east, slope_north].iter().all(|v| v.is_finite())),
+        ("terrain", terrain.is_finite()),
         ("footprint_m", site.structures.iter().all(|s| all(&s.footprint_m))),
-        ("height_m", site.structures.iter().all(|s| height(s.kind).is_finite())),
+        ("kind", site.structures.iter().all(|s| finite(&s.kind))),
         ("typical_building", site.typical_building.is_none_or(|t| t.height_m.is_finite())),
     ];
     checks.iter().find(|check| !check.1).map_or(Ok(()), |&(what, _)| Err(SiteError::NotFinite { what }))
 }
 
-fn height(kind: StructureKind) -> f64 {
-    let StructureKind::Extrusion { height_m } = kind;
-    height_m
+fn finite(kind: &StructureKind) -> bool {
+    let pier = |pier: &Pier| pier.footprint_m.iter().all(|p| p.is_finite());
+    match kind {
+        StructureKind::Extrusion { height_m } => height_m.is_finite(),
+        StructureKind::Deck { soffit_m, top_m, piers } => {
+            soffit_m.is_finite() && top_m.is_finite() && piers.iter().all(pier)
+        }
+    }
 }
 
 /// Footprints of the boxes to assume.

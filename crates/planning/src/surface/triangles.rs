@@ -1,4 +1,5 @@
 use super::model::{Prism, SiteModel};
+use crate::Terrain;
 use crate::polygon::sides;
 use glam::{DVec2, DVec3};
 
@@ -6,8 +7,8 @@ use glam::{DVec2, DVec3};
 const GROUND_MARGIN_M: f64 = 2000.0;
 
 impl SiteModel {
-    /// All triangles that hide: roofs and walls of the prisms (walls go into the ground), and the ground as two
-    /// triangles that reach 2 km beyond boundary and structures.
+    /// All triangles that hide: roofs and walls of the prisms (walls go into the ground), and the ground: a
+    /// plane as two triangles that reach 2 km beyond boundary and structures, a grid as two for each of its cells.
     ///
     /// A view is hidden when the open segment from 1 cm before its sample, along the normal, to the projection centre
     /// meets one of them. A structure with a concave footprint has walls inside, between its convex parts; they hide
@@ -20,12 +21,15 @@ impl SiteModel {
         prisms.chain(self.ground_triangles()).collect()
     }
 
-    fn ground_triangles(&self) -> [[DVec3; 3]; 2] {
+    fn ground_triangles(&self) -> Vec<[DVec3; 3]> {
+        if let Terrain::Grid(grid) = &self.terrain {
+            return grid.triangles().collect();
+        }
         let (low, high) = self.extent_m;
         let (low, high) = (low - GROUND_MARGIN_M, high + GROUND_MARGIN_M);
         let at = |x: f64, y: f64| DVec2::new(x, y).extend(self.terrain.height_m(DVec2::new(x, y)));
         let (sw, se, ne, nw) = (at(low.x, low.y), at(high.x, low.y), at(high.x, high.y), at(low.x, high.y));
-        [[sw, se, ne], [sw, ne, nw]]
+        vec![[sw, se, ne], [sw, ne, nw]]
     }
 }
 

@@ -1,7 +1,7 @@
 use super::figures::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, ViewFigures, ViewLimits,
 };
-use super::lanes::used;
+use super::lanes::{bits, used};
 use super::rose::BIN_COUNT;
 use super::sight::GROUP_LEN;
 use super::table::ViewTable;
@@ -88,7 +88,7 @@ fn class_figures(
     for (tile, tally) in own() {
         areas.add(tile, tally, min_views);
         for (sum, &count) in bins.iter_mut().zip(&tally.bins) {
-            *sum += f64::from(count) * tile.sample_area_m2;
+            *sum += count * tile.sample_area_m2;
         }
     }
     if areas.all <= 0.0 {
@@ -96,7 +96,8 @@ fn class_figures(
     }
     let by_area = |pick: fn(&TileTally) -> Vec<f32>| {
         let values = own().flat_map(|(tile, tally)| {
-            pick(tally).into_iter().map(|value| (value, tile.sample_area_m2)).collect::<Vec<_>>()
+            let values = pick(tally).into_iter().enumerate();
+            values.map(|(k, value)| (value, tile.area_of_m2(k))).collect::<Vec<_>>()
         });
         ByArea::new(values.filter(|(value, _)| value.is_finite()).collect())
     };
@@ -125,7 +126,10 @@ fn rose(bins: &[f64; BIN_COUNT], area_m2: f64) -> Rose {
 
 impl Areas {
     fn add(&mut self, tile: &Tile, tally: &TileTally, min_views: u32) {
-        let of = |samples: u64| f64::from(samples.count_ones()) * tile.sample_area_m2;
+        let of = |samples: u64| match tile.relief {
+            None => f64::from(samples.count_ones()) * tile.sample_area_m2,
+            Some(_) => bits(samples).map(|k| tile.area_of_m2(k)).sum(),
+        };
         let with = |enough: &dyn Fn(u32) -> bool| {
             tally.views.iter().enumerate().fold(0, |word, (k, &n)| word | u64::from(enough(n)) << k)
         };

@@ -1,4 +1,10 @@
+#![expect(
+    clippy::needless_bitwise_bool,
+    reason = "loops over lanes without branches, which the compiler turns into vector code"
+)]
+
 use super::lanes::{Flags, Lanes, bits, pack};
+use crate::surface::heights::{Heights, Horizon, Side};
 use crate::surface::number::narrow;
 use crate::{Prism, SiteModel, TILE_LEN, Terrain, Tile};
 use glam::{DVec2, DVec3};
@@ -23,8 +29,13 @@ pub(crate) struct Shadows<'a> {
     /// Greatest top of the prisms.
     top_m: f32,
     terrain: &'a Terrain,
-    /// Least height of a start above the ground.
-    lowest_above_ground_m: f64,
+    /// Bits of the samples whose ray starts below ground.
+    buried: u64,
+    /// Uneven ground, and what it can hide of this tile.
+    relief: Option<(&'a Heights, &'a Horizon)>,
+    highest_m: f32,
+    /// Starts of the rays as the uneven ground counts places.
+    scaled: Vec<DVec3>,
 }
 
 /// A prism as seen from a tile.
@@ -59,20 +70,18 @@ struct Beam {
 
 impl<'a> Shadows<'a> {
     pub(crate) fn new(tile: &'a Tile, site: &'a SiteModel) -> Shadows<'a> {
-        let start = (tile.normal * START_M).as_vec3();
-        let shifted = |lanes: &Lanes, by: f32| lanes.map(|v| v + by);
-        let z_m = shifted(&tile.z_m, start.z);
+        let [x_m, y_m, z_m] = starts(tile);
         let mut edges = Vec::new();
         let prisms: Vec<_> =
             tile.prisms.iter().map(|&k| near(&site.prisms[k as usize], tile, &mut edges)).collect();
-        let above = |k: usize| {
-            let at = tile.sample(k).position_m + tile.normal * START_M;
-            at.z - site.terrain.height_m(at.truncate())
+        let below = |&k: &usize| {
+            let at = start_m(tile, k);
+            at.z - site.terrain.height_m(at.truncate()) <= 0.0
         };
         Shadows {
             tile,
-            x_m: shifted(&tile.x_m, start.x),
-            y_m: shifted(&tile.y_m, start.y),
+            x_m,
+            y_m,
             lowest_m: z_m.iter().copied().fold(f32::INFINITY, f32::min),
             z_m,
             radius_m: narrow(tile.radius_m + START_M) + SLACK_M,
@@ -80,13 +89,19 @@ impl<'a> Shadows<'a> {
             prisms,
             edges,
             terrain: &site.terrain,
-            lowest_above_ground_m: (0..tile.len).map(above).fold(f64::INFINITY, f64::min),
+            buried: (0..tile.len).filter(below).fold(0, |word, k| word | 1 << k),
+            relief: site.heights.as_deref().zip(tile.horizon.as_deref()),
+            scaled: site.heights.as_deref().map_or_else(Vec::new, |heights| {
+                (0..tile.len).map(|k| heights.scaled(start_m(tile, k))).collect()
+            }),
+            highest_m: z_m.iter().copied().fold(f32::NEG_INFINITY, f32::max),
         }
     }
 
     /// Those of the candidate samples whose ray to a camera meets nothing.
     pub(crate) fn seen(&self, candidates: u64, camera_m: DVec3) -> u64 {
-        let mut seen = self.above_ground(candidates, camera_m);
+        let mut seen =
+            if self.relief.is_some() { candidates } else { self.above_ground(candidates, camera_m) };
         let relative = (camera_m - self.tile.centre_m).as_vec3();
         let beam = Beam { camera_m: relative.to_array(), length_m: relative.truncate().length() };
         let reach_m = beam.length_m * self.share_below(self.top_m, &beam) + self.radius_m;
@@ -98,21 +113,55 @@ impl<'a> Shadows<'a> {
                 seen &= !self.meets(prism, &beam);
             }
         }
-        seen
+        match self.relief {
+            Some((heights, horizon)) if seen != 0 => {
+                self.past_relief(seen, camera_m, &beam, heights, horizon)
+            }
+            _ => seen,
+        }
+    }
+
+    /// Less the samples that uneven ground hides; only flat rays and those that start below ground are walked.
+    fn past_relief(
+        &self,
+        seen: u64,
+        camera_m: DVec3,
+        beam: &Beam,
+        heights: &Heights,
+        horizon: &Horizon,
+    ) -> u64 {
+        let walked = seen & (self.buried | self.flat(beam, horizon));
+        if walked == 0 {
+            return seen;
+        }
+        let camera = heights.scaled(camera_m);
+        let side = |k: usize| if self.buried >> k & 1 == 1 { Side::Below } else { Side::Above };
+        bits(walked)
+            .filter(|&k| heights.meets(self.scaled[k], camera, side(k)))
+            .fold(seen, |seen, k| seen & !(1 << k))
+    }
+
+    /// The samples whose ray is not steeper than what the ground can hide.
+    fn flat(&self, beam: &Beam, horizon: &Horizon) -> u64 {
+        let [cx, cy, cz] = beam.camera_m;
+        let steepest = horizon.steepest_towards(cx, cy, self.radius_m);
+        if cz - self.highest_m > steepest * (beam.length_m + self.radius_m) {
+            return 0;
+        }
+        let mut flags: Flags = [0; TILE_LEN];
+        for (k, flag) in flags.iter_mut().enumerate() {
+            let (x, y, rise) = (cx - self.x_m[k], cy - self.y_m[k], cz - self.z_m[k]);
+            let free = (rise > 0.0) & (rise * rise > steepest * steepest * (x * x + y * y));
+            *flag = u8::from(!free);
+        }
+        pack(&flags)
     }
 
     /// Less the samples that the ground hides: ray and ground are straight, so that is where one end of the ray is
     /// below ground and the other is not.
     fn above_ground(&self, candidates: u64, camera_m: DVec3) -> u64 {
         let camera_above = camera_m.z - self.terrain.height_m(camera_m.truncate()) > 0.0;
-        if camera_above && self.lowest_above_ground_m > 0.0 {
-            return candidates;
-        }
-        let same_side = |&k: &usize| {
-            let at = self.tile.sample(k).position_m + self.tile.normal * START_M;
-            (at.z - self.terrain.height_m(at.truncate()) > 0.0) == camera_above
-        };
-        bits(candidates).filter(same_side).fold(0, |word, k| word | 1 << k)
+        candidates & if camera_above { !self.buried } else { self.buried }
     }
 
     /// The share of the beam, from the tile, on which it may be below a height.
@@ -164,6 +213,24 @@ impl<'a> Shadows<'a> {
         }
         span.open()
     }
+}
+
+/// Where the rays start, relative to the tile's centre.
+fn starts(tile: &Tile) -> [Lanes; 3] {
+    let Some(relief) = &tile.relief else {
+        let start = (tile.normal * START_M).as_vec3();
+        let shifted = |lanes: &Lanes, by: f32| lanes.map(|v| v + by);
+        return [shifted(&tile.x_m, start.x), shifted(&tile.y_m, start.y), shifted(&tile.z_m, start.z)];
+    };
+    let along = narrow(START_M);
+    let shifted = |lanes: &Lanes, normals: &Lanes| std::array::from_fn(|k| lanes[k] + along * normals[k]);
+    [shifted(&tile.x_m, &relief.x), shifted(&tile.y_m, &relief.y), shifted(&tile.z_m, &relief.z)]
+}
+
+/// Where the ray of one sample starts.
+fn start_m(tile: &Tile, k: usize) -> DVec3 {
+    let sample = tile.sample(k);
+    sample.position_m + sample.normal * START_M
 }
 
 fn near(prism: &Prism, tile: &Tile, edges: &mut Vec<Edge>) -> NearPrism {

@@ -1,8 +1,9 @@
 use super::frustum::{Frustum, Lies, frustums};
+use super::lanes::{Flags, pack};
 use super::shadow::Shadows;
 use super::table::{TileView, ViewTable};
 use crate::surface::number::index;
-use crate::{Cancelled, SiteModel, Stations, Tile, Watch};
+use crate::{Cancelled, Relief, SiteModel, Stations, TILE_LEN, Tile, Watch};
 use glam::DVec3;
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -92,9 +93,15 @@ impl GroupViews {
         for &station in near {
             let frustum = &frustums[station as usize];
             let camera_m = frustum.camera.centre_m;
-            // all samples lie on one plane, so one sign tells for all of them
-            let faces = (camera_m - tile.centre_m).dot(tile.normal) > 0.0;
-            let candidates = if faces { frustum.in_frame(tile) } else { 0 };
+            let candidates = match &tile.relief {
+                // all samples lie on one plane, so one sign tells for all of them
+                None if (camera_m - tile.centre_m).dot(tile.normal) > 0.0 => frustum.in_frame(tile),
+                None => 0,
+                Some(relief) => match frustum.in_frame(tile) {
+                    0 => 0,
+                    framed => framed & facing(tile, relief, camera_m),
+                },
+            };
             framed |= candidates;
             let samples = if candidates == 0 { 0 } else { seen(candidates, camera_m) };
             if samples != 0 {
@@ -104,6 +111,17 @@ impl GroupViews {
         self.counts.push(self.views.len() - before);
         self.framed.push(framed);
     }
+}
+
+/// The samples of a tile on uneven ground that face a camera.
+fn facing(tile: &Tile, relief: &Relief, camera_m: DVec3) -> u64 {
+    let [cx, cy, cz] = (camera_m - tile.centre_m).as_vec3().to_array();
+    let mut flags: Flags = [0; TILE_LEN];
+    for (k, flag) in flags.iter_mut().enumerate() {
+        let (x, y, z) = (cx - tile.x_m[k], cy - tile.y_m[k], cz - tile.z_m[k]);
+        *flag = u8::from(x * relief.x[k] + y * relief.y[k] + z * relief.z[k] > 0.0);
+    }
+    pack(&flags)
 }
 
 fn sphere_round(tiles: &[Tile]) -> (DVec3, f64) {

@@ -28,8 +28,17 @@ struct Look {
     range2_m2: Lanes,
     /// Depth in the camera.
     depth_m: Lanes,
-    /// Distance of the projection centre from the tile's plane, the same for all samples.
-    distance_m: f64,
+    /// Distance of the projection centre from the samples' plane.
+    distance_m: Distance,
+}
+
+/// How far a projection centre is from the plane of each sample.
+#[expect(clippy::large_enum_variant, reason = "it lives on the stack of one loop, and a box would cost more")]
+enum Distance {
+    /// All samples lie on one plane.
+    Plane(f64),
+    /// Each has its own.
+    Uneven(Lanes),
 }
 
 impl Look {
@@ -43,19 +52,46 @@ impl Look {
             *range2 = x * x + y * y + z * z;
         }
         let depth_m = Along::new(camera.forward, camera, tile).lanes(tile);
-        let distance_m = (camera.centre_m - tile.centre_m).dot(tile.normal);
+        let distance_m = match &tile.relief {
+            None => Distance::Plane((camera.centre_m - tile.centre_m).dot(tile.normal)),
+            Some(relief) => {
+                let mut lanes = [0.0; TILE_LEN];
+                for k in 0..TILE_LEN {
+                    let [x, y, z] = [to_camera[0][k], to_camera[1][k], to_camera[2][k]];
+                    lanes[k] = x * relief.x[k] + y * relief.y[k] + z * relief.z[k];
+                }
+                Distance::Uneven(lanes)
+            }
+        };
         Look { to_camera, range2_m2, depth_m, distance_m }
     }
 
     /// Incidence i ≤ a is range ≤ distance / cos a; GSD² = z³ / (f² distance) ≤ g² is z³ ≤ g² f² distance.
     fn limited(&self, tile: &Tile, camera: &PosedCamera, limits: &ViewLimits) -> Limited {
         let cosine = limits.max_incidence_rad.cos();
-        let farthest = if cosine > 0.0 { self.distance_m / cosine * (1.0 + TIE) } else { f64::INFINITY };
         let finest = limits.max_gsd_m[tile.class] * camera.model.focal_length_px * (1.0 + TIE);
-        let (range2, depth) =
-            (narrow(farthest * farthest), narrow((finest * finest * self.distance_m).cbrt()));
+        let distance_m = match &self.distance_m {
+            Distance::Plane(distance_m) => *distance_m,
+            Distance::Uneven(lanes) => return self.limited_each(lanes, cosine, finest),
+        };
+        let farthest = if cosine > 0.0 { distance_m / cosine * (1.0 + TIE) } else { f64::INFINITY };
+        let (range2, depth) = (narrow(farthest * farthest), narrow((finest * finest * distance_m).cbrt()));
         let flags = |lanes: &Lanes, limit: f32| -> Flags { lanes.map(|value| u8::from(value <= limit)) };
         Limited { fine: pack(&flags(&self.depth_m, depth)), steep: pack(&flags(&self.range2_m2, range2)) }
+    }
+
+    /// As [`Look::limited`], with a plane of its own for each sample.
+    fn limited_each(&self, distance_m: &Lanes, cosine: f64, finest: f64) -> Limited {
+        let (mut fine, mut steep): (Flags, Flags) = ([0; TILE_LEN], [0; TILE_LEN]);
+        let reach = if cosine > 0.0 { narrow((1.0 + TIE) / cosine) } else { f32::INFINITY };
+        let finest2 = narrow(finest * finest);
+        for k in 0..TILE_LEN {
+            let (distance, depth) = (distance_m[k], self.depth_m[k]);
+            let farthest = distance * reach;
+            steep[k] = u8::from(self.range2_m2[k] <= farthest * farthest);
+            fine[k] = u8::from(depth * depth * depth <= finest2 * distance);
+        }
+        Limited { fine: pack(&fine), steep: pack(&steep) }
     }
 
     /// Unit directions to the camera.
@@ -73,8 +109,16 @@ impl Look {
     /// GSD = √(z³ / (f² distance)), squared.
     fn gsd2_m2(&self, camera: &PosedCamera) -> Lanes {
         let focal = camera.model.focal_length_px;
-        let scale = narrow(1.0 / (focal * focal * self.distance_m));
-        self.depth_m.map(|z| z * z * z * scale)
+        match &self.distance_m {
+            Distance::Plane(distance_m) => {
+                let scale = narrow(1.0 / (focal * focal * distance_m));
+                self.depth_m.map(|z| z * z * z * scale)
+            }
+            Distance::Uneven(lanes) => {
+                let scale = narrow(1.0 / (focal * focal));
+                std::array::from_fn(|k| self.depth_m[k].powi(3) * scale / lanes[k])
+            }
+        }
     }
 }
 
@@ -114,8 +158,8 @@ pub(crate) struct TileTally {
     pub(crate) visible: u64,
     /// Samples that some station sees fine enough.
     pub(crate) fine: u64,
-    /// Counted views of all samples by direction.
-    pub(crate) bins: Vec<u32>,
+    /// Counted views of all samples by direction, each sample by its weight.
+    pub(crate) bins: Vec<f64>,
 }
 
 /// Rays of all samples of a tile, gathered view by view; kept from tile to tile to spare allocations.
@@ -184,7 +228,8 @@ struct Sums<'a> {
     sort: Bins,
     counts: [u32; TILE_LEN],
     best_gsd2_m2: Lanes,
-    bins: [u32; BIN_COUNT],
+    bins: [f64; BIN_COUNT],
+    weights: [f64; TILE_LEN],
     framed: u64,
     visible: u64,
     fine: u64,
@@ -197,7 +242,8 @@ impl Sums<'_> {
             sort: Bins::of(tile),
             counts: [0; TILE_LEN],
             best_gsd2_m2: [f32::INFINITY; TILE_LEN],
-            bins: [0; BIN_COUNT],
+            bins: [0.0; BIN_COUNT],
+            weights: std::array::from_fn(|k| tile.weight(k)),
             framed: 0,
             visible: 0,
             fine: 0,
@@ -224,7 +270,7 @@ impl Sums<'_> {
             gathered.put(k, self.counts[k], [x[k], y[k], z[k]]);
             self.counts[k] += 1;
             self.best_gsd2_m2[k] = self.best_gsd2_m2[k].min(gsd2_m2[k]);
-            self.bins[usize::from(bin[k])] += 1;
+            self.bins[usize::from(bin[k])] += self.weights[k];
         }
     }
 

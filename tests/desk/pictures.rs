@@ -1,0 +1,184 @@
+//! Every screen at the sizes that people use, checked shape by shape: nothing cut, nothing written over anything else.
+
+use egui::epaint::{ClippedShape, TextShape};
+use egui::{Context, RawInput, Rect, Shape, Vec2, ViewportId};
+use obliquity::app::{App, Screen};
+use obliquity::document::Document;
+use obliquity::files;
+use obliquity::theme::{self, Mode};
+use obliquity_planning::{Id, Scenario, Strategy};
+
+/// Panels and scrolled areas learn their sizes in the first passes.
+const PASSES: u8 = 4;
+
+/// A written text: what it says, where its letters are, and what of that can be seen.
+struct Written {
+    text: String,
+    ink: Rect,
+    clip: Rect,
+}
+
+fn texts(shapes: &[ClippedShape]) -> Vec<Written> {
+    let mut found = Vec::new();
+    for ClippedShape { clip_rect, shape, .. } in shapes {
+        collect(shape, *clip_rect, &mut found);
+    }
+    found
+}
+
+fn collect(shape: &Shape, clip: Rect, found: &mut Vec<Written>) {
+    match shape {
+        Shape::Vec(shapes) => shapes.iter().for_each(|shape| collect(shape, clip, found)),
+        Shape::Text(text) if !text.galley.text().trim().is_empty() => {
+            found.push(Written { text: text.galley.text().to_owned(), ink: ink(text), clip });
+        }
+        _ => {}
+    }
+}
+
+fn ink(text: &TextShape) -> Rect {
+    let bounds = text.visual_bounding_rect();
+    // Soft edges of letters and the space of a line reach beyond what is read.
+    bounds.shrink2(Vec2::new(1.0, 2.0))
+}
+
+/// The demo with as many strategies as asked for, copies of its own under other names.
+fn demo(count: usize) -> Scenario {
+    let mut scenario = files::demo().unwrap();
+    let own = scenario.strategies.clone();
+    scenario.strategies.truncate(count);
+    while scenario.strategies.len() < count {
+        let at = scenario.strategies.len();
+        let first = 1000 + 100 * at as u32;
+        let of: &Strategy = &own[at % own.len()];
+        let passes = of.passes.iter().enumerate();
+        scenario.strategies.push(Strategy {
+            id: Id(first),
+            name: format!("{}, copy {at}", of.name),
+            passes: passes
+                .map(|(k, pass)| obliquity_planning::Pass { id: Id(first + 1 + k as u32), ..pass.clone() })
+                .collect(),
+            ..of.clone()
+        });
+    }
+    scenario
+}
+
+/// An app with everything worked out, to be drawn again and again.
+fn worked_out(count: usize) -> App {
+    let mut app = App::still(Document::new(demo(count), None));
+    app.work_out();
+    app
+}
+
+fn frame(app: &mut App, size: Vec2, scale: f32, mode: Mode) -> Vec<Written> {
+    let ctx = Context::default();
+    theme::install(&ctx, mode);
+    let mut found = Vec::new();
+    for pass in 0..PASSES {
+        let mut input = RawInput {
+            screen_rect: Some(Rect::from_min_size(egui::Pos2::ZERO, size / scale)),
+            time: Some(f64::from(pass)),
+            ..RawInput::default()
+        };
+        input.viewports.get_mut(&ViewportId::ROOT).unwrap().native_pixels_per_point = Some(scale);
+        let mut output = ctx.run_ui(input, |ui| app.screen(ui));
+        found = texts(&output.shapes);
+        output.textures_delta.clear();
+    }
+    found
+}
+
+/// Which way a screen may go on beyond its edge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Scrolls {
+    /// Downwards: no text is cut at its sides.
+    Down,
+    /// Sideways too: a column peeks in at the edge.
+    Sideways,
+}
+
+/// What is wrong with a screen: texts cut at their sides or by the window, texts written over each other.
+fn faults(found: &[Written], window: Rect, scrolls: Scrolls) -> Vec<String> {
+    let mut faults = Vec::new();
+    let seen: Vec<&Written> = found.iter().filter(|text| text.ink.intersects(text.clip)).collect();
+    for text in &seen {
+        let visible = text.clip.intersect(window);
+        let cut = text.ink.left() < visible.left() - 1.0 || text.ink.right() > visible.right() + 1.0;
+        if cut && scrolls == Scrolls::Down {
+            faults.push(format!("{:?} is cut at {:?} by {visible:?}", text.text, text.ink));
+        }
+    }
+    for (k, a) in seen.iter().enumerate() {
+        for b in &seen[k + 1..] {
+            let shared = a.ink.intersect(a.clip).intersect(b.ink.intersect(b.clip));
+            if shared.is_positive() && shared.width() > 1.5 && shared.height() > 1.5 {
+                faults
+                    .push(format!("{:?} and {:?} are written over each other at {shared:?}", a.text, b.text));
+            }
+        }
+    }
+    faults
+}
+
+#[test]
+fn a_cut_text_and_one_over_another_are_found() {
+    let window = Rect::from_min_size(egui::Pos2::ZERO, Vec2::new(400.0, 300.0));
+    let written = |text: &str, left: f32, clip: Rect| Written {
+        text: text.to_owned(),
+        ink: Rect::from_min_size(egui::pos2(left, 20.0), Vec2::new(60.0, 12.0)),
+        clip,
+    };
+    let fine = [written("a", 10.0, window), written("b", 80.0, window)];
+    assert_eq!(faults(&fine, window, Scrolls::Down), Vec::<String>::new());
+    let cut = [written("a", 360.0, window)];
+    assert_eq!(
+        (faults(&cut, window, Scrolls::Down).len(), faults(&cut, window, Scrolls::Sideways).len()),
+        (1, 0)
+    );
+    let over = [written("a", 10.0, window), written("b", 60.0, window)];
+    assert_eq!(faults(&over, window, Scrolls::Sideways).len(), 1);
+}
+
+const SIZES: [(f32, f32, f32); 3] = [(1280.0, 800.0, 1.0), (1920.0, 1080.0, 1.0), (2560.0, 1600.0, 2.0)];
+
+fn check_everywhere(app: &mut App, screen: Screen, scrolls: Scrolls, of: &str) {
+    app.turn_to(screen);
+    for (width, height, scale) in SIZES {
+        for mode in [Mode::Light, Mode::Dark] {
+            let which = format!("{screen:?} {of}, {width}x{height} at {scale}, {mode:?}");
+            let found = frame(app, Vec2::new(width, height), scale, mode);
+            let window = Rect::from_min_size(egui::Pos2::ZERO, Vec2::new(width, height) / scale);
+            assert!(found.len() > 20, "{which}: a screen has something to read");
+            assert_eq!(faults(&found, window, scrolls), Vec::<String>::new(), "{which}");
+        }
+    }
+}
+
+#[test]
+fn the_board_is_whole_with_three_four_and_eight_strategies() {
+    for count in [3, 4, 8] {
+        let scrolls = if count > 4 { Scrolls::Sideways } else { Scrolls::Down };
+        check_everywhere(&mut worked_out(count), Screen::Board, scrolls, &format!("of {count}"));
+    }
+}
+
+#[test]
+fn plan_and_card_are_whole_for_every_strategy() {
+    let mut app = worked_out(4);
+    let strategies: Vec<(Id, String)> =
+        app.document().scenario().strategies.iter().map(|s| (s.id, s.name.clone())).collect();
+    for (id, name) in strategies {
+        app.focus_on(id);
+        check_everywhere(&mut app, Screen::Plan, Scrolls::Down, &name);
+        check_everywhere(&mut app, Screen::Card, Scrolls::Down, &name);
+    }
+}
+
+#[test]
+fn equipment_requirement_and_beginning_are_whole() {
+    let mut app = worked_out(4);
+    for screen in [Screen::Equipment, Screen::Requirement, Screen::Begin] {
+        check_everywhere(&mut app, screen, Scrolls::Down, "of the demo");
+    }
+}
