@@ -67,7 +67,7 @@ fn load_and_images_say_what_they_are() {
     let images = row(&board, "Images", "taken");
     assert!(images.cells[2].text.ends_with(" (12 skipped)"));
     let gsd = row(&board, "GSD", "wall");
-    assert_eq!(gsd.cells[0].note.as_deref(), Some("93 % unseen"));
+    assert_eq!(gsd.cells[0].note.as_deref(), Some("on the 7 % seen"));
     assert_eq!(gsd.cells[1].text, "2.56 – 2.88 – 3.17", "0.8, 0.9 and 0.99 times the made-up 3.2 cm");
 }
 

@@ -149,7 +149,14 @@ fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Ro
     row("GSD", &spec, subjects, |outcome| {
         let figures = figures(outcome, class)?;
         let unseen = figures.unseen_ratio;
-        let note = (unseen >= 0.0005).then(|| format!("{} unseen", show::percent(unseen, None)));
+        let note = (unseen >= 0.0005).then(|| {
+            // Where little is seen, a fine GSD says little.
+            if unseen > 0.5 {
+                format!("on the {} seen", show::percent(1.0 - unseen, None))
+            } else {
+                format!("{} unseen", show::percent(unseen, None))
+            }
+        });
         let Some(GsdSpread { p5_m, p50_m, p95_m }) = figures.gsd else {
             let text = "none seen".to_owned();
             return Some(Raw { bar: RawBar::None, text, note: None, standing: standing(outcome, id) });
@@ -161,7 +168,15 @@ fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Ro
 
 fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     let required_s = scenario.requirement.time_on_site_min.map(|min| 60.0 * min);
-    let flying = RowSpec::open("flying", MeasureId::FlightTime, Source::Quick, scenario.reference);
+    let longest_s = subjects
+        .iter()
+        .filter_map(|subject| Some(subject.known?.quick.ok()?.time.time_on_site_s()))
+        .fold(required_s.map_or(0.0, |s| 1.1 * s), f64::max);
+    // Flight is part of the time on site: both stand on one scale.
+    let flying = RowSpec {
+        at_least: longest_s,
+        ..RowSpec::open("flying", MeasureId::FlightTime, Source::Quick, scenario.reference)
+    };
     let on_site = RowSpec {
         unit_label: required_s.map_or_else(String::new, |s| format!("≤ {}", show::duration_s(s))),
         required: required_s,
@@ -184,7 +199,8 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
         }),
         row("Time", &batteries, subjects, |outcome| {
             let value = outcome.flight.sorties.len() as f64;
-            let standing = if value <= on_hand { Standing::Met } else { Standing::Missed };
+            // What is on hand is no requirement of the job: more can be brought.
+            let standing = if value <= on_hand { Standing::Open } else { Standing::Check };
             Some(Raw::plain(value, show::count(value), standing))
         }),
     ]
@@ -314,7 +330,8 @@ fn difference(spec: &RowSpec, subjects: &[Subject<'_>], subject: &Subject<'_>) -
     let Some(text) = show::difference(measure.unit, own - others) else { return Some("same".to_owned()) };
     let more = own > others;
     let better = (measure.better == Better::More) == more;
-    Some(format!("{text}, {}", if better { "better" } else { "worse" }))
+    let of = if matches!(spec.id, MeasureId::GsdP95(_)) { "95th " } else { "" };
+    Some(format!("{of}{text}, {}", if better { "better" } else { "worse" }))
 }
 
 fn figure(
@@ -363,6 +380,7 @@ fn cell(
         Standing::Open => "",
         Standing::Met => ", meets",
         Standing::Missed => ", misses",
+        Standing::Check => ", more than on hand",
     };
     let stale = if freshness == Freshness::Stale { ", of earlier settings" } else { "" };
     let against =

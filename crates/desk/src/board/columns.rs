@@ -1,7 +1,7 @@
 use super::model::{Column, Direction, Rank, Sentence, Slider, Subject, Verdict};
 use crate::document::Holding;
 use crate::figures::{Freshness, Known};
-use crate::settings::{Reading, readings};
+use crate::settings::{Reading, Role, readings};
 use crate::show;
 use crate::strategies::{direction_of, lead_of};
 use crate::units::{Quantity, Units};
@@ -98,7 +98,11 @@ fn column(
     let differs = |reading: &Reading| {
         let (other, readings) = others.as_ref()?;
         let text = |value: f64| setting_text(reading, value, units);
-        match readings.iter().find(|known| known.setting == reading.setting) {
+        let same_knob = |known: &&Reading| known.setting.knob == reading.setting.knob;
+        let same_role = |known: &&Reading| same_knob(known) && known.setting.role == reading.setting.role;
+        // Passes of one role are held against all passes where the reference strategy does not tell roles apart.
+        let for_all = |known: &&Reading| same_knob(known) && known.setting.role == Role::All;
+        match readings.iter().find(same_role).or_else(|| readings.iter().find(for_all)) {
             Some(known) if text(known.value) == text(reading.value) => None,
             Some(known) => Some(format!("{} in {}", text(known.value), other.name)),
             None => Some(format!("{} does not have it", other.name)),

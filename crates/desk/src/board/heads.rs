@@ -190,7 +190,7 @@ fn verdict(ui: &mut Ui, column: &Column, asks: &mut Vec<Ask>) {
     response.on_hover_text(hover);
     if column.rank == Rank::Quickest && !stale {
         let hint = "The least time on site of those that meet the requirement";
-        chip(ui, "quickest", colors.good, hint);
+        chip(ui, "quickest that passes", colors.good, hint);
     }
 }
 
@@ -205,7 +205,7 @@ fn hover(column: &Column) -> String {
 
 fn spoken_head(column: &Column, words: &str) -> String {
     let worst = column.worst.as_ref().map_or_else(String::new, |worst| format!(": {worst}"));
-    let quickest = if column.rank == Rank::Quickest { ", quickest" } else { "" };
+    let quickest = if column.rank == Rank::Quickest { ", quickest that passes" } else { "" };
     format!("{}, {}, {words}{quickest}{worst}", column.name, column.aircraft)
 }
 
