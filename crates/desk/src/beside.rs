@@ -12,7 +12,7 @@ use obliquity_planning::{Id, Scenario, Site};
 use std::sync::Arc;
 
 /// From this width of the window on the panel is open unless it was folded away.
-const WIDE: f32 = 1500.0;
+const WIDE: f32 = 1700.0;
 /// The folded panel.
 const FOLDED: f32 = 22.0;
 
@@ -138,7 +138,7 @@ impl Beside {
         }
         let margin = Margin { left: 12, right: 12, top: 10, bottom: 10 };
         let open = Panel::right("plan, open")
-            .default_size((0.28 * width).clamp(340.0, 520.0))
+            .default_size((0.25 * width).clamp(340.0, 520.0))
             .size_range(300.0..=(0.6 * width).max(300.0))
             .frame(frame.inner_margin(margin));
         match open.show(ui, |ui| self.whole(ui)).inner? {

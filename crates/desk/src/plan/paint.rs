@@ -8,7 +8,7 @@ use egui::{Align2, Color32, Mesh, Painter, Pos2, Rect, Shape, Stroke, Vec2, pos2
 use glam::DVec2;
 
 /// Exposures nearer to each other than this on the screen are left out: the strip says as much.
-const LEAST_TICK_GAP: f32 = 2.5;
+const LEAST_GAP: f32 = 4.5;
 /// From here on exposures are ticked where they look; nearer to each other they are dots.
 const ROOMY_GAP: f32 = 7.0;
 /// A name is written into an outline that is at least this large.
@@ -188,15 +188,13 @@ impl Pen<'_> {
     /// Exposures: a tick in the direction the camera looks, a square where it looks straight down.
     pub(super) fn stations(&self, pass: &PlanPass, mesh: &mut Mesh) {
         let seen = self.area.expand(6.0);
-        let roomy = self.gap(pass) >= ROOMY_GAP;
-        let mut last = Pos2::new(f32::NEG_INFINITY, 0.0);
-        for station in &pass.stations {
+        let gap = self.gap(pass);
+        let (drawn, roomy) = (gap >= LEAST_GAP, gap >= ROOMY_GAP);
+        for station in pass.stations.iter().filter(|station| drawn || station.beyond) {
             let at = self.at(station.pose.position_m.truncate());
-            let crowded = at.distance(last) < LEAST_TICK_GAP && !station.beyond;
-            if !seen.contains(at) || crowded {
+            if !seen.contains(at) {
                 continue;
             }
-            last = at;
             let quiet = if roomy { self.colors.ink } else { self.colors.ink.gamma_multiply(0.6) };
             let color = if station.beyond { self.colors.warn } else { quiet };
             let half = match (station.beyond, roomy) {
