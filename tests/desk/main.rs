@@ -17,6 +17,7 @@ mod plan;
 mod preferences;
 mod raster;
 mod requirement;
+mod space;
 mod strategies;
 mod units;
 mod window;

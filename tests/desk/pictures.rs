@@ -164,7 +164,7 @@ fn the_board_is_whole_with_three_four_and_eight_strategies() {
 }
 
 #[test]
-fn plan_and_card_are_whole_for_every_strategy() {
+fn plan_card_and_space_are_whole_for_every_strategy() {
     let mut app = worked_out(4);
     let strategies: Vec<(Id, String)> =
         app.document().scenario().strategies.iter().map(|s| (s.id, s.name.clone())).collect();
@@ -172,6 +172,7 @@ fn plan_and_card_are_whole_for_every_strategy() {
         app.focus_on(id);
         check_everywhere(&mut app, Screen::Plan, Scrolls::Down, &name);
         check_everywhere(&mut app, Screen::Card, Scrolls::Down, &name);
+        check_everywhere(&mut app, Screen::Space, Scrolls::Down, &name);
     }
 }
 

@@ -20,6 +20,7 @@ use crate::figures::Figures;
 use crate::files;
 use crate::preferences::Home;
 use crate::slots::Slots;
+use crate::space::Space;
 use crate::strategies::Change;
 use crate::theme::{self, Mode};
 use crate::units::Units;
@@ -56,6 +57,7 @@ pub struct App {
     leaving: bool,
     units: Units,
     beside: Beside,
+    space: Space,
     home: Home,
     side: screens::Side,
     title: String,
@@ -99,6 +101,7 @@ impl App {
             leaving: false,
             units: Units::default(),
             beside: Beside::default(),
+            space: Space::default(),
             home: Home::nowhere(),
             side: screens::Side::new(Ok(obliquity_planning::Equipment::default())),
             title: String::new(),
@@ -133,6 +136,11 @@ impl App {
     /// What stands beside the board.
     pub fn beside(&self) -> &Beside {
         &self.beside
+    }
+
+    /// The site in 3D, as it is looked at.
+    pub fn space(&mut self) -> &mut Space {
+        &mut self.space
     }
 
     /// Draws plan and view angles beside the board.
@@ -321,6 +329,7 @@ impl App {
             | Command::ShowEquipment
             | Command::ShowRequirement
             | Command::ShowPlan
+            | Command::ShowSpace
             | Command::ShowCard
             | Command::AssumeBuildings => self.run_side(command),
             Command::CopyCard => self.copy_card(ctx),

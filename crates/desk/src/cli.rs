@@ -92,6 +92,8 @@ enum View {
     Board,
     /// What one strategy flies over the site, and from where the surfaces are seen.
     Plan,
+    /// Ground, structures and route of one strategy in 3D, coloured by what it delivers.
+    Space,
     /// The values to key into a flight controller for one strategy.
     Card,
     /// Every aircraft's numbers.
@@ -107,6 +109,7 @@ impl View {
         match self {
             View::Board => Screen::Board,
             View::Plan => Screen::Plan,
+            View::Space => Screen::Space,
             View::Card => Screen::Card,
             View::Equipment => Screen::Equipment,
             View::Requirement => Screen::Requirement,

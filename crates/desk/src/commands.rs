@@ -53,6 +53,8 @@ pub enum Command {
     ShowCard,
     /// Show plan and view angles large.
     ShowPlan,
+    /// Show the site in 3D.
+    ShowSpace,
     /// Add a strategy.
     Add(Template),
     /// Do something to the strategy in focus.
@@ -236,6 +238,13 @@ pub const COMMANDS: &[CommandRow] = &[
         "Plan and view angles, large",
         "What the strategy in focus flies over the site, and from where the surfaces are seen",
         Some(key(SHIFTED, Key::P)),
+    ),
+    row(
+        Command::ShowSpace,
+        "View",
+        "Site in 3D",
+        "Ground, structures and route, coloured by what the strategy in focus delivers on them",
+        Some(key(Modifiers::COMMAND, Key::M)),
     ),
     row(
         Command::FoldPlan,

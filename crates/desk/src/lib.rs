@@ -29,6 +29,7 @@ pub mod rose;
 pub mod settings;
 pub mod show;
 pub mod slots;
+pub mod space;
 pub mod strategies;
 pub mod theme;
 pub mod units;

@@ -8,6 +8,7 @@ use crate::document::{Document, Edit};
 use crate::equipment::{self, Shelf, Stock};
 use crate::first_use::{self, Buildings, BuildingsAnswer, Rectangle, rectangle_site};
 use crate::plan::PlanAsk;
+use crate::space::SpaceAsk;
 use crate::theme::{self, space};
 use crate::{files, requirement_panel};
 use egui::{Context, Frame, Key, Margin, Modifiers, Panel, RichText, Ui};
@@ -22,6 +23,8 @@ pub enum Screen {
     Board,
     /// What the strategy in focus flies over the site, and from where the surfaces are seen.
     Plan,
+    /// Ground, structures and routes in 3D, coloured by what is delivered.
+    Space,
     /// The values to key into a flight controller for the strategy in focus.
     Card,
     /// Every aircraft's numbers.
@@ -80,6 +83,7 @@ impl App {
             }
             Screen::Card => self.card_screen(ui),
             Screen::Plan => self.plan_screen(ui),
+            Screen::Space => self.space_screen(ui),
             Screen::Equipment => self.equipment_screen(ui),
             Screen::Requirement => self.requirement_screen(ui),
             Screen::Begin => self.begin_screen(ui),
@@ -131,6 +135,7 @@ impl App {
             Command::ShowBoard => self.side.screen = Screen::Board,
             Command::ShowCard => self.side.screen = Screen::Card,
             Command::ShowPlan => self.side.screen = Screen::Plan,
+            Command::ShowSpace => self.side.screen = Screen::Space,
             Command::ShowEquipment => self.side.screen = Screen::Equipment,
             Command::ShowRequirement => self.side.screen = Screen::Requirement,
             Command::AssumeBuildings => {
@@ -155,6 +160,22 @@ impl App {
         match shown {
             Some(PlanAsk::Focus(id)) => self.focus = Some(id),
             Some(PlanAsk::Fold) => self.side.screen = Screen::Board,
+            None => {}
+        }
+    }
+
+    fn space_screen(&mut self, ui: &mut Ui) {
+        let columns = self.board.as_ref().map(|board| board.columns.as_slice()).unwrap_or_default();
+        let strategies: Vec<_> =
+            columns.iter().map(|column| (column.strategy, column.name.clone(), column.slot)).collect();
+        let scenario = Arc::clone(self.document.scenario());
+        self.space.follow(&scenario, &self.figures, &strategies, self.focus);
+        let frame = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
+        let (space, units) = (&mut self.space, self.units);
+        let shown = egui::CentralPanel::default().frame(frame).show(ui, |ui| space.ui(ui, units)).inner;
+        match shown {
+            Some(SpaceAsk::Focus(id)) => self.focus = Some(id),
+            Some(SpaceAsk::Close) => self.side.screen = Screen::Board,
             None => {}
         }
     }

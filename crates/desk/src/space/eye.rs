@@ -1,0 +1,126 @@
+use glam::{DVec2, DVec3};
+
+/// Angle of view from the lower to the upper edge.
+const FIELD_RAD: f64 = 0.62;
+/// The eye looks down at least and at most this much, so that up stays up.
+const DOWN_RAD: (f64, f64) = (0.02, 1.565);
+/// The eye comes no nearer to what it turns about, and goes no farther.
+const DISTANCE_M: (f64, f64) = (2.0, 100_000.0);
+
+/// From where the site is looked at: it turns about a place that it keeps in the middle.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Eye {
+    /// What is in the middle.
+    pub target_m: DVec3,
+    /// Compass direction of looking, clockwise from north.
+    pub azimuth_rad: f64,
+    /// How far the look goes below level.
+    pub down_rad: f64,
+    /// Distance from the target.
+    pub distance_m: f64,
+}
+
+/// An eye before a canvas.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Projection {
+    position_m: DVec3,
+    forward: DVec3,
+    right: DVec3,
+    up: DVec3,
+    focal_px: f64,
+    middle_px: DVec2,
+}
+
+impl Eye {
+    /// An eye from the south-south-west, far enough to have a box between two corners on a canvas.
+    ///
+    /// # Units
+    /// - `size_px`: width and height of the canvas
+    pub fn fitted((low, high): (DVec3, DVec3), size_px: DVec2) -> Eye {
+        let corner = |k: u8| {
+            let pick = |axis: u8, low: f64, high: f64| if k >> axis & 1 == 1 { high } else { low };
+            DVec3::new(pick(0, low.x, high.x), pick(1, low.y, high.y), pick(2, low.z, high.z))
+        };
+        let mut eye =
+            Eye { target_m: low.midpoint(high), azimuth_rad: 0.42, down_rad: 0.62, distance_m: DISTANCE_M.0 };
+        let holds = |eye: &Eye| {
+            let projection = eye.project(size_px);
+            (0..8).all(|k| {
+                projection.at(corner(k)).is_some_and(|(at, _)| {
+                    let share = (at - size_px / 2.0).abs() / (size_px / 2.0);
+                    share.max_element() < 0.94
+                })
+            })
+        };
+        let (mut near, mut far) = DISTANCE_M;
+        for _ in 0..50 {
+            eye.distance_m = (near * far).sqrt();
+            if holds(&eye) {
+                far = eye.distance_m;
+            } else {
+                near = eye.distance_m;
+            }
+        }
+        eye.distance_m = far;
+        eye
+    }
+
+    /// Turns about the target: `by_px` to the right and down on a canvas `height_px` high.
+    pub fn orbit(&mut self, by_px: DVec2, height_px: f64) {
+        let turn = by_px * std::f64::consts::PI / height_px.max(1.0);
+        self.azimuth_rad = (self.azimuth_rad + turn.x).rem_euclid(std::f64::consts::TAU);
+        self.down_rad = (self.down_rad + turn.y).clamp(DOWN_RAD.0, DOWN_RAD.1);
+    }
+
+    /// Moves level, so that what is in the middle follows a pointer moved by so many pixels.
+    pub fn pan(&mut self, by_px: DVec2, size_px: DVec2) {
+        let step_m = self.distance_m / self.project(size_px).focal_px;
+        let (sin, cos) = self.azimuth_rad.sin_cos();
+        let ahead = DVec3::new(sin, cos, 0.0);
+        let right = DVec3::new(cos, -sin, 0.0);
+        let steep = self.down_rad.sin().max(0.25);
+        self.target_m += (ahead * (by_px.y / steep) - right * by_px.x) * step_m;
+    }
+
+    /// Comes nearer by a factor above 1, goes away by one below.
+    pub fn zoom(&mut self, factor: f64) {
+        if factor.is_finite() && factor > 0.0 {
+            self.distance_m = (self.distance_m / factor).clamp(DISTANCE_M.0, DISTANCE_M.1);
+        }
+    }
+
+    /// The eye before a canvas.
+    pub fn project(&self, size_px: DVec2) -> Projection {
+        let (sin, cos) = self.azimuth_rad.sin_cos();
+        let (sink, level) = self.down_rad.sin_cos();
+        let forward = DVec3::new(sin * level, cos * level, -sink);
+        let right = DVec3::new(cos, -sin, 0.0);
+        Projection {
+            position_m: self.target_m - forward * self.distance_m,
+            forward,
+            right,
+            up: right.cross(forward),
+            focal_px: size_px.y / 2.0 / (FIELD_RAD / 2.0).tan(),
+            middle_px: size_px / 2.0,
+        }
+    }
+}
+
+impl Projection {
+    /// A place as the eye has it: metres to the right, up and ahead.
+    pub fn seen_m(&self, place_m: DVec3) -> DVec3 {
+        let from_eye = place_m - self.position_m;
+        DVec3::new(from_eye.dot(self.right), from_eye.dot(self.up), from_eye.dot(self.forward))
+    }
+
+    /// Pixel (from the left, from the top) of a place as the eye has it, which must lie ahead.
+    pub fn pixel(&self, seen_m: DVec3) -> DVec2 {
+        self.middle_px + DVec2::new(seen_m.x, -seen_m.y) * (self.focal_px / seen_m.z)
+    }
+
+    /// Pixel and depth in metres of a place; nothing for one that does not lie ahead.
+    pub fn at(&self, place_m: DVec3) -> Option<(DVec2, f64)> {
+        let seen_m = self.seen_m(place_m);
+        (seen_m.z > super::pixels::NEAR_M).then(|| (self.pixel(seen_m), seen_m.z))
+    }
+}

@@ -1,0 +1,23 @@
+//! The site in space: surfaces coloured by what a strategy delivers on them, its route, and why a point is not covered.
+//!
+//! [`Scene`] is what is drawn, [`Eye`] from where, [`Layer`] in which colours; [`render`] turns them into a [`Frame`],
+//! and [`Picked`] tells everything about one sample. None of these needs a screen; [`Space`] puts them on one.
+
+mod eye;
+mod layer;
+mod pick;
+mod pixels;
+mod ramp;
+mod render;
+mod scene;
+mod state;
+mod view;
+
+pub use eye::{Eye, Projection};
+pub use layer::{Layer, Legend};
+pub use pick::{Picked, SeeingStation};
+pub use pixels::Frame;
+pub use ramp::{ramp, ramp_lab};
+pub use render::{Pane, Paper, render};
+pub use scene::{Outline, Patch, Scene};
+pub use state::{Arrangement, Cameras, Shown, Space, SpaceAsk};

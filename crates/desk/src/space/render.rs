@@ -1,0 +1,209 @@
+use super::pixels::{Corner, Frame, NEAR_M, Shape, draw};
+use super::{Eye, Picked, Projection, Scene};
+use egui::Color32;
+use glam::{DVec2, DVec3};
+use obliquity_planning::LegKind;
+
+/// Colours of everything but the samples.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Paper {
+    /// Behind everything.
+    pub sky: Color32,
+    /// Ground that is not asked for.
+    pub ground: Color32,
+    /// Structures' surfaces that are not asked for.
+    pub solid: Color32,
+    /// Edges of structures, stations.
+    pub ink: Color32,
+    /// Ways to and from the route.
+    pub muted: Color32,
+    /// The strategy's own colour.
+    pub strategy: Color32,
+}
+
+/// What one picture shows.
+#[derive(Debug, Clone, Copy)]
+pub struct Pane<'a> {
+    /// The strategy and its site.
+    pub scene: &'a Scene,
+    /// The samples' colours, by number.
+    pub colors: &'a [Color32],
+    /// From where.
+    pub eye: Eye,
+    /// The sample that is told about.
+    pub picked: Option<&'a Picked>,
+    /// The other colours.
+    pub paper: Paper,
+    /// Width and height.
+    pub size_px: (usize, usize),
+    /// How many pixels a thin line is wide.
+    pub pixels_per_point: f32,
+}
+
+/// Rows and columns of the ground round the site.
+const GROUND_CELLS: u32 = 24;
+/// Surfaces that are not asked for lie this share of their distance behind those that are.
+const BEHIND: f32 = 0.9985;
+
+/// Draws a pane.
+pub fn render(pane: &Pane<'_>) -> Frame {
+    let size = DVec2::new(pane.size_px.0 as f64, pane.size_px.1 as f64);
+    let mut drawing = Drawing {
+        projection: pane.eye.project(size),
+        size_px: size,
+        shapes: Vec::new(),
+        dot_px: pane.pixels_per_point,
+    };
+    drawing.surroundings(pane);
+    for (patch, (number, color)) in pane.scene.patches.iter().zip((1..).zip(pane.colors)) {
+        drawing.face(&patch.corners_m, *color, number, 1.0);
+    }
+    drawing.edges(pane);
+    drawing.route(pane);
+    if let Some(picked) = pane.picked {
+        drawing.picked(pane, picked);
+    }
+    draw(&drawing.shapes, pane.size_px, pane.paper.sky)
+}
+
+struct Drawing {
+    projection: Projection,
+    size_px: DVec2,
+    shapes: Vec<Shape>,
+    dot_px: f32,
+}
+
+impl Drawing {
+    fn corner(&self, seen_m: DVec3) -> Corner {
+        let at = self.projection.pixel(seen_m);
+        [at.x as f32, at.y as f32, (1.0 / seen_m.z) as f32]
+    }
+
+    /// A convex plane face, cut at the nearest plane. `push` below 1 puts it behind others at the same place.
+    fn face(&mut self, ring_m: &[DVec3], color: Color32, item: u32, push: f32) {
+        let seen: Vec<DVec3> = ring_m.iter().map(|&p| self.projection.seen_m(p)).collect();
+        let seen = if seen.iter().all(|p| p.z > NEAR_M) { seen } else { cut(&seen) };
+        let corners: Vec<Corner> = seen.iter().map(|&p| self.corner(p)).collect();
+        let beside = |axis: usize, end: f64| {
+            corners.iter().all(|c| c[axis] < 0.0) || corners.iter().all(|c| f64::from(c[axis]) > end)
+        };
+        if corners.len() < 3 || beside(0, self.size_px.x) || beside(1, self.size_px.y) {
+            return;
+        }
+        let corners = corners.into_iter().map(|[x, y, near]| [x, y, near * push]).collect();
+        self.shapes.push(Shape::Face { corners, color, item });
+    }
+
+    fn line(&mut self, from_m: DVec3, to_m: DVec3, color: Color32) {
+        let (a, b) = (self.projection.seen_m(from_m), self.projection.seen_m(to_m));
+        let at = |p: DVec3, q: DVec3| {
+            if p.z > NEAR_M { p } else { p + (q - p) * ((NEAR_M - p.z) / (q.z - p.z)) }
+        };
+        if a.z.max(b.z) > NEAR_M {
+            let ends = [self.corner(at(a, b)), self.corner(at(b, a))];
+            self.shapes.push(Shape::Line { ends, color });
+        }
+    }
+
+    fn dot(&mut self, at_m: DVec3, radius: f32, color: Color32) {
+        let seen_m = self.projection.seen_m(at_m);
+        if seen_m.z > NEAR_M {
+            let at = self.corner(seen_m);
+            self.shapes.push(Shape::Dot { at, radius_px: radius * self.dot_px, color });
+        }
+    }
+
+    /// Ground round the site, and solids under the samples on them.
+    fn surroundings(&mut self, pane: &Pane<'_>) {
+        let (low, high) = pane.scene.site.extent_m;
+        let room = DVec2::splat(0.15 * (high - low).max_element());
+        let (low, size) = (low - room, high - low + 2.0 * room);
+        let at = |column: u32, row: u32| {
+            let share = DVec2::new(f64::from(column), f64::from(row)) / f64::from(GROUND_CELLS);
+            let place = low + size * share;
+            place.extend(pane.scene.site.terrain.height_m(place))
+        };
+        for row in 0..GROUND_CELLS {
+            for column in 0..GROUND_CELLS {
+                let ring =
+                    [at(column, row), at(column + 1, row), at(column + 1, row + 1), at(column, row + 1)];
+                self.face(&ring, pane.paper.ground, 0, BEHIND);
+            }
+        }
+        for prism in &pane.scene.site.prisms {
+            let ring = &prism.footprint_m;
+            let level = |z: f64| ring.iter().map(|p| p.extend(z)).collect::<Vec<_>>();
+            self.face(&level(prism.top_m), pane.paper.solid, 0, BEHIND);
+            self.face(&level(prism.bottom_m), pane.paper.solid, 0, BEHIND);
+            for (k, a) in ring.iter().enumerate() {
+                let b = ring[(k + 1) % ring.len()];
+                let side = [
+                    a.extend(prism.bottom_m),
+                    b.extend(prism.bottom_m),
+                    b.extend(prism.top_m),
+                    a.extend(prism.top_m),
+                ];
+                self.face(&side, pane.paper.solid, 0, BEHIND);
+            }
+        }
+    }
+
+    fn edges(&mut self, pane: &Pane<'_>) {
+        let ink = pane.paper.ink.gamma_multiply(0.75);
+        for outline in &pane.scene.outlines {
+            let ring = &outline.ring_m;
+            for (k, a) in ring.iter().enumerate() {
+                let b = ring[(k + 1) % ring.len()];
+                self.line(a.extend(outline.roof_z_m), b.extend(outline.roof_z_m), ink);
+                self.line(a.extend(outline.base_z_m), a.extend(outline.roof_z_m), ink);
+                self.line(a.extend(outline.base_z_m), b.extend(outline.base_z_m), ink);
+            }
+        }
+    }
+
+    fn route(&mut self, pane: &Pane<'_>) {
+        for flown in &pane.scene.flight.legs {
+            let color = match flown.leg.kind {
+                LegKind::Strip => pane.paper.strategy,
+                LegKind::Link => pane.paper.strategy.gamma_multiply(0.5),
+                LegKind::Transit | LegKind::Climb | LegKind::Descent => pane.paper.muted.gamma_multiply(0.6),
+            };
+            self.line(flown.leg.from_m, flown.leg.to_m, color);
+        }
+        for pose in pane.scene.plans.iter().flat_map(|plan| &plan.stations.poses) {
+            self.dot(pose.position_m, 1.1, pane.paper.strategy);
+        }
+    }
+
+    fn picked(&mut self, pane: &Pane<'_>, picked: &Picked) {
+        let from_m = picked.position_m + 0.02 * picked.normal;
+        for seeing in &picked.seen_by {
+            let (color, size) = if seeing.counts {
+                (pane.paper.ink.gamma_multiply(0.55), 2.6)
+            } else {
+                (pane.paper.muted.gamma_multiply(0.3), 1.6)
+            };
+            self.line(from_m, seeing.position_m, color);
+            self.dot(seeing.position_m, size, if seeing.counts { pane.paper.ink } else { pane.paper.muted });
+        }
+        self.dot(from_m, 5.5, pane.paper.sky);
+        self.dot(from_m, 4.0, pane.paper.ink);
+    }
+}
+
+/// The part of a convex ring that lies beyond the nearest plane.
+fn cut(ring: &[DVec3]) -> Vec<DVec3> {
+    let mut kept = Vec::with_capacity(ring.len() + 1);
+    for (k, &a) in ring.iter().enumerate() {
+        let b = ring[(k + 1) % ring.len()];
+        if a.z > NEAR_M {
+            kept.push(a);
+        }
+        if (a.z > NEAR_M) != (b.z > NEAR_M) {
+            let mut on = a + (b - a) * ((NEAR_M - a.z) / (b.z - a.z));
+            on.z = NEAR_M;
+            kept.push(on);
+        }
+    }
+    kept
+}

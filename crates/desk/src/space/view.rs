@@ -1,0 +1,384 @@
+use super::state::{MOST, size_of};
+use super::{Arrangement, Cameras, Eye, Layer, Legend, Paper, Shown, Space, SpaceAsk};
+use crate::figures::Freshness;
+use crate::rose::{self, Roses};
+use crate::show;
+use crate::theme::{self, Colors, space};
+use crate::units::Units;
+use egui::{
+    Align2, Color32, ComboBox, Key, Label, Modifiers, Painter, PointerButton, Pos2, Rect, Response, RichText,
+    Role, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2,
+};
+use glam::DVec2;
+use obliquity_planning::SurfaceClass;
+
+/// Width of what is told about a point.
+const TOLD: f32 = 270.0;
+/// Room under the pictures for the legend.
+const LEGEND: f32 = 42.0;
+/// Room over a picture for its strategy's name.
+const NAME: f32 = 22.0;
+/// A picture has no more pixels than this on a side.
+const MOST_PX: f32 = 4096.0;
+/// Turn of one press of an arrow.
+const KEY_STEP_PX: f64 = 40.0;
+
+impl Space {
+    /// Draws the screen into all of `ui`; returns what was asked for.
+    pub fn ui(&mut self, ui: &mut Ui, units: Units) -> Option<SpaceAsk> {
+        ui.spacing_mut().item_spacing.y = space::ROW;
+        let ask = self.tools(ui);
+        let legend = self.legend();
+        let room = ui.available_rect_before_wrap();
+        let split = room.right() - TOLD - space::PAGE;
+        let pictures = room.with_max_x(split).with_max_y(room.bottom() - LEGEND);
+        self.pictures(ui, pictures);
+        let under = room.with_max_x(split).with_min_y(pictures.bottom() + space::ROW);
+        draw_legend(ui, under, &legend);
+        let told = room.with_min_x(split + space::PAGE);
+        ui.scope_builder(UiBuilder::new().id_salt("told").max_rect(told), |ui| self.told(ui, units));
+        ui.advance_cursor_after_rect(room);
+        ask
+    }
+
+    /// Strategy, colours, arrangement, and the ways back.
+    fn tools(&mut self, ui: &mut Ui) -> Option<SpaceAsk> {
+        let mut ask = None;
+        ui.horizontal_wrapped(|ui| {
+            ask = self.chooser(ui);
+            ui.add_space(space::ROW);
+            for layer in Layer::ALL {
+                let button =
+                    ui.selectable_label(self.layer == layer, layer.name()).on_hover_text(layer.hint());
+                let chosen = self.layer == layer;
+                let name = format!("Colour by: {}", layer.name());
+                button.widget_info(|| WidgetInfo::selected(Role::Button, true, chosen, &name));
+                if button.clicked() {
+                    self.layer = layer;
+                }
+            }
+            ui.add_space(space::ROW);
+            self.arrange(ui);
+            let fit = ui.add_enabled(self.eyes != [None; MOST], egui::Button::new("Whole site"));
+            if fit.on_hover_text("Show the whole site again (key 0)").clicked() {
+                self.fit();
+            }
+            if ui.button("To the board").on_hover_text("Back to the board (key Esc)").clicked() {
+                ask = Some(SpaceAsk::Close);
+            }
+        });
+        ask
+    }
+
+    fn chooser(&self, ui: &mut Ui) -> Option<SpaceAsk> {
+        let mut ask = None;
+        let name = self.shown.get(self.focus).map_or("no strategy", |shown| shown.name.as_str());
+        let text = RichText::new(name).font(theme::body_strong());
+        let combo = ComboBox::from_id_salt("strategy in space").selected_text(text).width(190.0).truncate();
+        let response = combo.show_ui(ui, |ui| {
+            for (index, shown) in self.shown.iter().enumerate() {
+                if ui.selectable_label(index == self.focus, &shown.name).clicked() {
+                    ask = Some(SpaceAsk::Focus(shown.strategy));
+                }
+            }
+        });
+        let label = format!("Strategy in focus: {name}");
+        ui.ctx().accesskit_node_builder(response.response.id, |node| node.set_label(label));
+        ask
+    }
+
+    fn arrange(&mut self, ui: &mut Ui) {
+        if self.shown.len() < 2 {
+            return;
+        }
+        let mut beside = self.arrangement == Arrangement::SideBySide;
+        ui.checkbox(&mut beside, "Side by side").on_hover_text("Up to four strategies beside each other");
+        self.arrangement = if beside { Arrangement::SideBySide } else { Arrangement::One };
+        if beside {
+            let mut linked = self.cameras == Cameras::Linked;
+            let hint = "Turn, move and zoom all of them together";
+            if ui.checkbox(&mut linked, "Moved together").on_hover_text(hint).changed() {
+                self.cameras = if linked { Cameras::Linked } else { Cameras::Apart };
+                if linked {
+                    self.eyes = [self.eyes[0]; MOST];
+                }
+            }
+        }
+    }
+
+    fn pictures(&mut self, ui: &mut Ui, room: Rect) {
+        let panes = self.panes();
+        if panes.is_empty() {
+            let text = RichText::new("There is no strategy to show.").color(theme::of(ui).muted);
+            ui.put(room, Label::new(text));
+            return;
+        }
+        for (pane, place) in places(room, panes.len()).into_iter().enumerate() {
+            let shown = self.shown[panes[pane]].clone();
+            let picture = place.with_min_y(place.top() + NAME);
+            name_over(ui, place, &shown);
+            self.picture(ui, pane, picture, &shown);
+        }
+    }
+
+    fn picture(&mut self, ui: &Ui, pane: usize, place: Rect, shown: &Shown) {
+        let colors = theme::of(ui);
+        let response =
+            ui.interact(place, ui.scope_id().with(("site in space", pane)), Sense::click_and_drag());
+        let Some(scene) = &shown.scene else {
+            ui.painter().rect_filled(place, 4.0, colors.surface);
+            let galley =
+                ui.painter().layout(shown.empty.clone(), theme::body(), colors.muted, place.width() - 32.0);
+            ui.painter().galley(place.min + vec2(16.0, 16.0), galley, colors.muted);
+            return;
+        };
+        let scale = ui.ctx().pixels_per_point();
+        let px = |points: f32| (points * scale).round().clamp(1.0, MOST_PX) as usize;
+        let size_px = (px(place.width()), px(place.height()));
+        let fitted = || Eye::fitted(scene.bounds_m(), size_of(size_px));
+        let before = self.eye(pane);
+        let mut eye = before.unwrap_or_else(fitted);
+        let start = eye;
+        if Self::move_about(ui, &response, &mut eye, size_of(size_px)) {
+            self.fit();
+            eye = fitted();
+        } else if eye != start {
+            self.set_eye(pane, eye);
+        }
+        if response.clicked_by(PointerButton::Primary)
+            && let Some(at) = response.interact_pointer_pos()
+        {
+            let at = (at - place.min) * scale;
+            let sample = self
+                .canvases
+                .get(pane)
+                .and_then(|canvas| canvas.sample_at(at.x.max(0.0) as usize, at.y.max(0.0) as usize));
+            self.pick(shown.strategy, sample);
+        }
+        self.draw(ui.ctx(), pane, scene, eye, paper(colors, shown.slot), size_px);
+        let painter = ui.painter_at(place);
+        if let Some(texture) = self.canvases.get(pane).and_then(super::state::Canvas::texture) {
+            let whole = Rect::from_min_max(Pos2::ZERO, pos2(1.0, 1.0));
+            painter.image(texture.id(), place, whole, Color32::WHITE);
+        }
+        compass(&painter, place, eye, colors);
+        let focused = response.has_focus();
+        let (width, color) = if focused { (2.0, colors.accent) } else { (1.0, colors.rule) };
+        ui.painter().rect_stroke(place, 2.0, Stroke::new(width, color), StrokeKind::Inside);
+        let spoken = spoken(shown, self.layer);
+        response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &spoken));
+    }
+
+    /// Dragging, the wheel, pinching and keys. Returns whether the whole site is asked for.
+    fn move_about(ui: &Ui, response: &Response, eye: &mut Eye, size_px: DVec2) -> bool {
+        let scale = f64::from(ui.ctx().pixels_per_point());
+        if response.clicked() || response.drag_started() {
+            response.request_focus();
+        }
+        if response.dragged() {
+            let by = response.drag_delta();
+            let by = DVec2::new(f64::from(by.x), f64::from(by.y)) * scale;
+            let shift = ui.input(|input| input.modifiers.shift);
+            if shift || !response.dragged_by(PointerButton::Primary) {
+                eye.pan(by, size_px);
+            } else {
+                eye.orbit(by, size_px.y);
+            }
+        }
+        let hovered = response.hovered();
+        if hovered {
+            let (wheel, pinch) = ui.input(|input| (input.smooth_scroll_delta().y, input.zoom_delta()));
+            let factor = f64::from(pinch) * (f64::from(wheel) / 240.0).exp();
+            if (factor - 1.0).abs() > 1e-4 {
+                eye.zoom(factor);
+            }
+        }
+        (hovered || response.has_focus()) && !ui.ctx().text_edit_focused() && keys(ui, eye, size_px, scale)
+    }
+
+    /// What is told about the point that was clicked.
+    fn told(&mut self, ui: &mut Ui, units: Units) {
+        let colors = theme::of(ui);
+        let Some((strategy, picked)) = &self.picked else {
+            ui.label(RichText::new("One point in full").font(theme::body_strong()));
+            let text = "Click a surface to read what it gets there, why it is not covered, and which exposures see \
+                        it.\n\nDrag to turn, drag with Shift or the right button to move, wheel to come nearer. \
+                        Keys: arrows, with Shift to move; + and −; 0 for the whole site.";
+            ui.add(Label::new(RichText::new(text).color(colors.muted)).wrap());
+            return;
+        };
+        let shown = self.shown.iter().find(|shown| shown.strategy == *strategy);
+        let (name, slot) = shown.map_or(("the strategy", 0), |shown| (shown.name.as_str(), shown.slot));
+        let mut forget = false;
+        ui.horizontal(|ui| {
+            let width = ui.available_width() - 34.0;
+            let title = Label::new(RichText::new(&picked.name).font(theme::body_strong())).truncate();
+            ui.add_sized([width, 22.0], title);
+            let close = ui.button("×").on_hover_text("Tell about no point");
+            close.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Forget the point"));
+            forget = close.clicked();
+        });
+        let (verdict, color) = match &picked.lacking {
+            None => (format!("Covered by {name}"), colors.good),
+            Some(why) => (format!("Not covered by {name}: {why}"), colors.bad),
+        };
+        ui.add(Label::new(RichText::new(show::unbroken(&verdict)).color(color)).wrap());
+        for line in picked.lines(units) {
+            ui.add(Label::new(RichText::new(show::unbroken(&line)).font(theme::caption())).wrap());
+        }
+        if let Some(rose) = &picked.rose {
+            let roses = Roses { classes: vec![rose.clone()], freshness: None, empty: None };
+            let mut class: SurfaceClass = picked.class;
+            let room = ui.available_rect_before_wrap();
+            let room = room.with_max_y(room.bottom().min(room.top() + 330.0));
+            ui.scope_builder(UiBuilder::new().id_salt("its rose").max_rect(room), |ui| {
+                rose::ui(ui, &roses, "the point", colors.strategy(slot), &mut class);
+            });
+        }
+        if forget {
+            self.picked = None;
+        }
+    }
+}
+
+/// Arrows turn, with Shift they move; plus and minus zoom. Returns whether the whole site is asked for.
+fn keys(ui: &Ui, eye: &mut Eye, size_px: DVec2, scale: f64) -> bool {
+    let pressed = |modifiers: Modifiers, key: Key| ui.input_mut(|input| input.consume_key(modifiers, key));
+    if pressed(Modifiers::NONE, Key::Plus) || pressed(Modifiers::NONE, Key::Equals) {
+        eye.zoom(1.3);
+    }
+    if pressed(Modifiers::NONE, Key::Minus) {
+        eye.zoom(1.0 / 1.3);
+    }
+    let arrows = [
+        (Key::ArrowLeft, DVec2::NEG_X),
+        (Key::ArrowRight, DVec2::X),
+        (Key::ArrowUp, DVec2::NEG_Y),
+        (Key::ArrowDown, DVec2::Y),
+    ];
+    for (key, way) in arrows {
+        let by = way * KEY_STEP_PX * scale;
+        if pressed(Modifiers::SHIFT, key) {
+            eye.pan(-by, size_px);
+        } else if pressed(Modifiers::NONE, key) {
+            eye.orbit(by, size_px.y);
+        }
+    }
+    pressed(Modifiers::NONE, Key::Num0) || pressed(Modifiers::NONE, Key::Home)
+}
+
+/// One place alone, two and three beside each other, four in two rows.
+fn places(room: Rect, count: usize) -> Vec<Rect> {
+    let columns = if count == 4 { 2 } else { count.max(1) };
+    let rows = count.div_ceil(columns);
+    let gap = space::GROUP;
+    let size = vec2(
+        (room.width() - gap * (columns - 1) as f32) / columns as f32,
+        (room.height() - gap * (rows - 1) as f32) / rows as f32,
+    );
+    let place = |k: usize| {
+        let at = vec2((k % columns) as f32, (k / columns) as f32);
+        Rect::from_min_size(room.min + at * (size + Vec2::splat(gap)), size)
+    };
+    (0..count).map(place).collect()
+}
+
+fn name_over(ui: &Ui, place: Rect, shown: &Shown) {
+    let colors = theme::of(ui);
+    let mark = Rect::from_min_size(place.min + vec2(0.0, 3.0), vec2(10.0, 14.0));
+    ui.painter().rect_filled(mark, 2.0, colors.strategy(shown.slot));
+    let state = match shown.freshness {
+        Freshness::Stale => " (updating…)",
+        Freshness::Fresh | Freshness::Pending => "",
+    };
+    let text = format!("{}{state}", shown.name);
+    let mut job = egui::text::LayoutJob::simple_singleline(text, theme::body_strong(), colors.ink);
+    job.wrap = egui::text::TextWrapping::truncate_at_width(place.width() - 18.0);
+    let galley = ui.painter().layout_job(job);
+    ui.painter().galley(place.min + vec2(16.0, 1.0), galley, colors.ink);
+}
+
+fn paper(colors: &Colors, slot: usize) -> Paper {
+    Paper {
+        sky: colors.surface,
+        ground: colors.trough,
+        solid: colors.rule,
+        ink: colors.ink,
+        muted: colors.muted,
+        strategy: colors.strategy(slot),
+    }
+}
+
+/// Where north is.
+fn compass(painter: &Painter, place: Rect, eye: Eye, colors: &Colors) {
+    let centre = place.left_top() + vec2(26.0, 26.0);
+    let (sin, cos) = (-eye.azimuth_rad).sin_cos();
+    let flat = eye.down_rad.sin().max(0.3);
+    let way = vec2(sin as f32, (-cos * flat) as f32);
+    painter.circle_filled(centre, 20.0, colors.surface.gamma_multiply(0.8));
+    painter.line_segment([centre - way * 9.0, centre + way * 7.0], Stroke::new(1.5, colors.ink));
+    painter.text(centre + way * 13.5, Align2::CENTER_CENTER, "N", theme::caption_strong(), colors.ink);
+}
+
+fn spoken(shown: &Shown, layer: Layer) -> String {
+    let Some(scene) = &shown.scene else { return format!("{} in 3D: nothing yet", shown.name) };
+    let parts = scene.views.classes.iter().filter_map(|(class, figures)| {
+        let covered = show::percent(figures.as_ref()?.covered_ratio, None);
+        Some(format!("{} {covered} covered", class.name()))
+    });
+    format!(
+        "{} in 3D, by {}: {}",
+        shown.name,
+        layer.name().to_lowercase(),
+        parts.collect::<Vec<_>>().join(", ")
+    )
+}
+
+/// What the colours stand for: swatches, or the ramp with the requirement marked on it.
+fn draw_legend(ui: &mut Ui, room: Rect, legend: &Legend) {
+    let (colors, painter) = (theme::of(ui), ui.painter_at(room));
+    let text = |at: Pos2, text: &str, color: Color32| {
+        painter.text(at, Align2::LEFT_TOP, text, theme::caption(), color).right()
+    };
+    let swatch = |at: Pos2, color: Color32| {
+        let place = Rect::from_min_size(at + vec2(0.0, 2.0), vec2(14.0, 11.0));
+        painter.rect(place, 1.0, color, Stroke::new(1.0, colors.muted), StrokeKind::Inside);
+    };
+    let top = room.left_top();
+    let mut x = top.x;
+    if legend.layer == Layer::Covered {
+        swatch(pos2(x, top.y), legend.color(Some(1.0)));
+        x = text(pos2(x + 20.0, top.y), &legend.words.1, colors.ink) + space::PAGE;
+    } else {
+        x = text(pos2(x, top.y), &legend.words.0, colors.ink) + space::ROW;
+        x = ramp_strip(&painter, pos2(x, top.y), legend, colors) + space::ROW;
+        x = text(pos2(x, top.y), &legend.words.1, colors.ink) + space::PAGE;
+    }
+    swatch(pos2(x, top.y), legend.color(None));
+    text(pos2(x + 20.0, top.y), legend.lacking, colors.ink);
+    let line = if legend.required.is_empty() { legend.layer.hint() } else { &legend.required };
+    text(pos2(top.x, top.y + 18.0), &show::unbroken(line), colors.muted);
+    let spoken = format!("Legend: {}. {}", legend.layer.name(), legend.required);
+    let response = ui.interact(room, ui.scope_id().with("legend"), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &spoken));
+}
+
+/// Returns where it ends.
+fn ramp_strip(painter: &Painter, at: Pos2, legend: &Legend, colors: &Colors) -> f32 {
+    const STEPS: u16 = 64;
+    const STEP: f32 = 3.5;
+    let strip = Rect::from_min_size(at + vec2(0.0, 2.0), vec2(STEP * f32::from(STEPS), 11.0));
+    for step in 0..STEPS {
+        let left = strip.left() + STEP * f32::from(step);
+        let place = Rect::from_min_size(pos2(left, strip.top()), vec2(STEP + 0.5, strip.height()));
+        painter.rect_filled(place, 0.0, super::ramp(f64::from(step) / f64::from(STEPS - 1)));
+    }
+    painter.rect_stroke(strip, 0.0, Stroke::new(1.0, colors.muted), StrokeKind::Outside);
+    for &mark in &legend.marks {
+        let x = strip.left() + strip.width() * mark as f32;
+        let ends = [pos2(x, strip.top() - 2.0), pos2(x, strip.bottom() + 3.0)];
+        painter.line_segment(ends, Stroke::new(4.0, colors.surface));
+        painter.line_segment(ends, Stroke::new(2.0, colors.ink));
+    }
+    strip.right()
+}
