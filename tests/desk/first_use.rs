@@ -5,7 +5,7 @@ use egui::Key;
 use egui_kittest::kittest::Queryable;
 use obliquity::app::Screen;
 use obliquity::first_use::{Buildings, PRESETS, Rectangle, rectangle_site};
-use obliquity_planning::{Scenario, outline_area_m2};
+use obliquity_planning::{Scenario, polygon};
 use std::sync::Arc;
 
 #[test]
@@ -26,7 +26,7 @@ fn a_rectangle_begins_a_site_and_buildings_are_offered() {
     let site = Arc::clone(&window.state().document().scenario().site);
     let building = site.typical_building.unwrap();
     assert_eq!((building.width_m, building.height_m), (45.0, 11.0));
-    assert!((outline_area_m2(&site.boundary_m) - 60_960.0).abs() < 1.0, "the screen rounds to whole metres");
+    assert!((polygon::area_m2(&site.boundary_m) - 60_960.0).abs() < 1.0, "the screen rounds to whole metres");
     assert_eq!(window.state().screen_shown(), Screen::Board);
     assert!(shows(&window, "rest on assumed typical buildings"), "a caution says so");
     press(&mut window, Key::Z);

@@ -5,7 +5,7 @@ use crate::theme::{self, space};
 use crate::units::{Quantity, Units};
 use egui::{Button, Context, Frame, Id, Label, Modal, RichText, ScrollArea, Sense, Ui, vec2};
 use glam::DVec2;
-use obliquity_planning::{Site, TypicalBuilding, limits, outline_area_m2};
+use obliquity_planning::{Site, TypicalBuilding, limits, polygon};
 
 /// A rectangle to begin with.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -209,7 +209,8 @@ pub enum BuildingsAnswer {
 impl Buildings {
     /// The question for a site, beginning with what it assumes so far.
     pub fn on(site: &Site) -> Self {
-        let least_spacing_m = (outline_area_m2(&site.boundary_m) / limits::TYPICAL_BUILDINGS).sqrt() * MARGIN;
+        let least_spacing_m =
+            (polygon::area_m2(&site.boundary_m) / limits::TYPICAL_BUILDINGS).sqrt() * MARGIN;
         let question = Buildings { building: PRESETS[0].1, least_spacing_m };
         Buildings { building: site.typical_building.unwrap_or(question.fitted(PRESETS[0].1)), ..question }
     }

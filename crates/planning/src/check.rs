@@ -7,7 +7,7 @@ mod pattern;
 mod site;
 mod strategy;
 
-pub use outline::{OutlineFault, outline_area_m2, outline_contains, outline_faults};
+pub use outline::{OutlineFault, outline_faults};
 
 use crate::{ByClass, Conditions, HeightRule, Id, Rates, Requirement, Scenario};
 use limits::Range;

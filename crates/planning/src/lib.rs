@@ -49,7 +49,7 @@ mod wording;
 
 pub use camera::{CameraModel, Pose, PosedCamera};
 pub use caution::{Caution, Severity};
-pub use check::{Fault, OutlineFault, limits, outline_area_m2, outline_contains, outline_faults};
+pub use check::{Fault, OutlineFault, limits, outline_faults};
 pub use conditions::{Conditions, HeightRule, Rates, StageRates};
 pub use equipment::{Aircraft, Airframe, Camera, Equipment, Gimbal, Gnss, Sensor, Shutter};
 pub use evaluate::{EvaluateError, Evaluator, Stopped};

@@ -8,7 +8,17 @@ use glam::DVec2;
 /// # Units
 /// - returns: square metres
 pub fn signed_area_m2(ring: &[DVec2]) -> f64 {
-    sides(ring).map(|(a, b)| a.perp_dot(b)).sum::<f64>() / 2.0
+    // From a corner of its own, so that a small ring far from the origin keeps its digits.
+    let Some(&anchor) = ring.first() else { return 0.0 };
+    sides(ring).map(|(a, b)| (a - anchor).perp_dot(b - anchor)).sum::<f64>() / 2.0
+}
+
+/// Area enclosed by an open ring, whatever its winding.
+///
+/// # Units
+/// - returns: square metres
+pub fn area_m2(ring: &[DVec2]) -> f64 {
+    signed_area_m2(ring).abs()
 }
 
 /// Centre of the area enclosed by an open ring; the mean corner where the area vanishes.

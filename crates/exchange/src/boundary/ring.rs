@@ -1,7 +1,7 @@
 use super::BoundaryChoice;
 use crate::{FileError, FileErrorKind, FileFault, LocalFrame, Place};
 use glam::DVec2;
-use obliquity_planning::{GeoPoint, limits, outline_area_m2, outline_faults};
+use obliquity_planning::{GeoPoint, limits, outline_faults, polygon};
 
 /// Longest side of a boundary, east to west or south to north.
 const LONGEST_M: f64 = 20_000.0;
@@ -67,7 +67,7 @@ fn choice(polygon: &RawPolygon, index: usize) -> Result<BoundaryChoice, String> 
     Ok(BoundaryChoice {
         name: choice_name(polygon, index),
         origin,
-        area_m2: outline_area_m2(&ring_m),
+        area_m2: polygon::area_m2(&ring_m),
         ring_m,
         notes: notes(polygon),
     })

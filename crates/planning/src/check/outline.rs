@@ -1,4 +1,5 @@
 use super::limits;
+use crate::polygon::{area_m2, sides};
 use geo::kernels::{Kernel, Orientation, RobustKernel};
 use geo::{Coord, coord};
 use glam::DVec2;
@@ -54,25 +55,6 @@ pub fn outline_faults(outline_m: &[DVec2]) -> Vec<OutlineFault> {
         faults.extend(too_small(outline_m));
     }
     faults
-}
-
-/// Area inside an outline, in square metres, whatever its winding.
-pub fn outline_area_m2(outline_m: &[DVec2]) -> f64 {
-    let Some(&origin) = outline_m.first() else { return 0.0 };
-    let sides = sides(outline_m).map(|(a, b)| (a - origin).perp_dot(b - origin));
-    sides.sum::<f64>().abs() / 2.0
-}
-
-/// Whether a place lies inside an outline; a place on a side may fall either way.
-pub fn outline_contains(outline_m: &[DVec2], at: DVec2) -> bool {
-    let crossed = |(a, b): &(DVec2, DVec2)| {
-        (a.y > at.y) != (b.y > at.y) && at.x < a.x + (at.y - a.y) / (b.y - a.y) * (b.x - a.x)
-    };
-    sides(outline_m).filter(crossed).count() % 2 == 1
-}
-
-fn sides(outline_m: &[DVec2]) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
-    outline_m.iter().copied().zip(outline_m.iter().copied().cycle().skip(1))
 }
 
 fn coordinate_faults(outline_m: &[DVec2]) -> Vec<OutlineFault> {
@@ -188,7 +170,7 @@ fn orientation(a: DVec2, b: DVec2, c: DVec2) -> Orientation {
 }
 
 fn too_small(outline_m: &[DVec2]) -> Option<OutlineFault> {
-    let area = outline_area_m2(outline_m);
+    let area = area_m2(outline_m);
     (area <= limits::AREA_M2).then(|| {
         OutlineFault::whole(format!(
             "must enclose more than {} m², but it encloses {}; give its corners in metres",
@@ -218,7 +200,7 @@ mod tests {
         corners.reverse();
         assert_eq!(messages(&corners), "");
         // Derived: 30 × 10 + 10 × 20.
-        assert!((outline_area_m2(&ring(&corners)) - 500.0).abs() < 1e-9, "exact in binary but for the sum");
+        assert!((area_m2(&ring(&corners)) - 500.0).abs() < 1e-9, "exact in binary but for the sum");
     }
 
     #[test]
@@ -245,8 +227,8 @@ mod tests {
     #[test]
     fn inside_follows_a_concave_outline() {
         let l = ring(&[(0.0, 0.0), (30.0, 0.0), (30.0, 10.0), (10.0, 10.0), (10.0, 30.0), (0.0, 30.0)]);
-        assert!(outline_contains(&l, DVec2::new(5.0, 25.0)));
-        assert!(!outline_contains(&l, DVec2::new(20.0, 20.0)));
-        assert!(!outline_contains(&l, DVec2::new(-1.0, 5.0)));
+        assert!(crate::polygon::contains(&l, DVec2::new(5.0, 25.0)));
+        assert!(!crate::polygon::contains(&l, DVec2::new(20.0, 20.0)));
+        assert!(!crate::polygon::contains(&l, DVec2::new(-1.0, 5.0)));
     }
 }

@@ -1,6 +1,7 @@
 use super::outline::coordinate_message;
-use super::{Checker, limits, outline_area_m2, outline_contains, outline_faults, shown};
+use super::{Checker, limits, outline_faults, shown};
 use crate::polygon::sides;
+use crate::polygon::{area_m2, contains};
 use crate::{KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};
 use glam::DVec2;
 
@@ -54,7 +55,7 @@ fn check_take_off(check: &mut Checker, site: &Site) {
     }
     // Inside and outside mean something only of a sound outline; an unsound one is told by itself.
     let holds_it = |keep_out: &&KeepOut| {
-        outline_contains(&keep_out.outline_m, at) && outline_faults(&keep_out.outline_m).is_empty()
+        contains(&keep_out.outline_m, at) && outline_faults(&keep_out.outline_m).is_empty()
     };
     for keep_out in site.keep_outs.iter().filter(holds_it) {
         let message = format!(
@@ -154,7 +155,7 @@ fn within(outline_m: &[DVec2], at: DVec2) -> bool {
         let along = ((at - a).dot(b - a) / a.distance_squared(b).max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
         a.lerp(b, along).distance(at) <= 1e-3
     };
-    outline_contains(outline_m, at) || sides(outline_m).any(on_side)
+    contains(outline_m, at) || sides(outline_m).any(on_side)
 }
 
 fn check_typical(check: &mut Checker, site: &Site, building: TypicalBuilding) {
@@ -173,7 +174,7 @@ fn check_typical(check: &mut Checker, site: &Site, building: TypicalBuilding) {
         );
         check.fault(format!("{path}.spacing_m"), message);
     }
-    let count = outline_area_m2(&site.boundary_m) / (building.spacing_m * building.spacing_m);
+    let count = area_m2(&site.boundary_m) / (building.spacing_m * building.spacing_m);
     if count > limits::TYPICAL_BUILDINGS {
         let message = format!(
             "there must be at most {} typical buildings on the site, but the spacing asks for about {count:.0}; widen it",
@@ -194,7 +195,7 @@ fn check_keep_outs(check: &mut Checker, site: &Site) {
 
 fn check_spacing(check: &mut Checker, site: &Site, spacing_m: f64) {
     check.number("site.sample_spacing_m", spacing_m, limits::SAMPLE_SPACING_M);
-    let count = outline_area_m2(&site.boundary_m) / (spacing_m * spacing_m);
+    let count = area_m2(&site.boundary_m) / (spacing_m * spacing_m);
     if limits::SAMPLE_SPACING_M.holds(spacing_m) && count > limits::SAMPLES {
         let message = format!(
             "sample spacing must ask for at most {} samples on the ground, but {spacing_m} m asks for about {count:.0}; \
