@@ -49,16 +49,6 @@ fn kmz(entries: &[(&str, &[u8])]) -> Vec<u8> {
     archive.finish().unwrap().into_inner()
 }
 
-/// Sound files that the mutations in `hostile` start from.
-pub(crate) fn seeds() -> Vec<Vec<u8>> {
-    let document = kml(&placemark("Quay &amp; <![CDATA[yard]]>", &kml_polygon(KML_RING)));
-    vec![
-        collection(&[feature("Quay", &polygon(RING))]).into_bytes(),
-        kmz(&[("doc.kml", document.as_bytes())]),
-        document.into_bytes(),
-    ]
-}
-
 fn read(text: &str) -> Vec<BoundaryChoice> {
     parse_boundaries(text.as_bytes(), "site").unwrap_or_else(|error| panic!("{error}"))
 }

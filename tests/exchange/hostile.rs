@@ -1,7 +1,11 @@
 //! Files that are broken, cut, absurd or made to do harm give errors, never panics.
 
 use crate::sample;
-use obliquity_exchange::{FileError, FileErrorKind, parse_boundaries, parse_scenario, read_scenario};
+use obliquity_exchange::{
+    FileError, FileErrorKind, parse_boundaries, parse_library, parse_preferences, parse_scenario,
+    read_scenario,
+};
+use std::fs;
 use std::time::{Duration, Instant};
 
 /// How long each reader is fed mutated seeds.
@@ -208,7 +212,20 @@ fn mutated(seed: &[u8], words: &[&str], dice: &mut Dice) -> Vec<u8> {
     bytes
 }
 
+/// Files that long fuzzing started from or tripped over.
+pub(crate) fn kept(reader: &str) -> Vec<Vec<u8>> {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/fuzz/seeds/");
+    let mut paths: Vec<_> =
+        fs::read_dir(format!("{folder}{reader}")).unwrap().map(|entry| entry.unwrap().path()).collect();
+    paths.sort();
+    assert!(!paths.is_empty(), "{reader}");
+    paths.iter().map(|path| fs::read(path).unwrap()).collect()
+}
+
 pub(crate) fn feed(seeds: &[Vec<u8>], words: &[&str], read: impl Fn(&[u8]) -> Result<(), FileError>) {
+    for seed in seeds {
+        drop(read(seed));
+    }
     let mut dice = Dice(0x0B11_9017);
     let end = Instant::now() + FUZZ_TIME;
     let mut rounds = 0u32;
@@ -227,7 +244,7 @@ fn mutated_scenarios_never_panic() {
         "NaN", "inf", "-1", "1e308", "(", ")", "[", "]", ",", "\"", "Some(", "None", "/*", "//", "r#\"",
         "format", "0x10", "'", "ä",
     ];
-    feed(&[sample::TEXT.as_bytes().to_vec()], &words, |bytes| {
+    feed(&kept("scenario"), &words, |bytes| {
         parse_scenario(&String::from_utf8_lossy(bytes), "fuzz.ron").map(drop)
     });
 }
@@ -259,6 +276,17 @@ fn mutated_boundaries_never_panic() {
         "inf",
         "PK\u{1}\u{2}",
     ];
-    let seeds = crate::boundary::seeds();
+    let seeds = kept("boundary");
     feed(&seeds, &words, |bytes| parse_boundaries(bytes, "fuzz").map(drop));
+}
+
+#[test]
+fn mutated_libraries_never_panic() {
+    let words = ["NaN", "inf", "-1", "1e308", "(", ")", "[", "]", ",", "\"", "Some(", "format", "'", "ä"];
+    feed(&kept("own"), &words, |bytes| {
+        let text = String::from_utf8_lossy(bytes);
+        // Preferences tell no place: what cannot be read is set aside whole.
+        drop(parse_preferences(&text));
+        parse_library(&text, "fuzz.ron").map(drop)
+    });
 }
