@@ -21,7 +21,13 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::Instant;
 
+#[path = "bench_against.rs"]
+mod against;
+
 fn main() {
+    if std::env::args().any(|arg| arg == "against_reference") {
+        return against::against_reference();
+    }
     largest_site();
     divan::main();
 }
