@@ -1,6 +1,7 @@
 //! The screens beside the board: equipment, requirement and conditions, the ways to begin.
 
 use super::App;
+use super::site_work::Known;
 use crate::amendment::{Amendment, Part, Terms, flown_by};
 use crate::commands::Command;
 use crate::dialogs::{Purpose, Then};
@@ -8,11 +9,12 @@ use crate::document::{Document, Edit};
 use crate::equipment::{self, Shelf, Stock};
 use crate::first_use::{self, Buildings, BuildingsAnswer, Rectangle, rectangle_site};
 use crate::plan::PlanAsk;
+use crate::site_panel::SiteState;
 use crate::space::SpaceAsk;
 use crate::theme::{self, space};
 use crate::{files, requirement_panel};
 use egui::{Context, Frame, Key, Margin, Modifiers, Panel, RichText, Ui};
-use obliquity_planning::{Equipment, Site, TypicalBuilding};
+use obliquity_planning::{Equipment, Id, Site, TypicalBuilding};
 use std::sync::Arc;
 
 /// What fills the window.
@@ -27,6 +29,10 @@ pub enum Screen {
     Space,
     /// The values to key into a flight controller for the strategy in focus.
     Card,
+    /// Every pass of the strategy in focus, with all its settings.
+    Passes,
+    /// What stands on the site, its ground, and how densely surfaces are sampled.
+    Site,
     /// Every aircraft's numbers.
     Equipment,
     /// What the job must deliver and what it is flown under.
@@ -47,6 +53,11 @@ pub(super) struct Side {
     pub(super) buildings: Option<Buildings>,
     /// The site on which the user has said that nothing stands.
     bare: Option<Arc<Site>>,
+    /// The pass last chosen.
+    pub(super) pass: Option<Id>,
+    /// What the screen of the site remembers.
+    pub(super) site_state: SiteState,
+    pub(super) known: Option<Known>,
 }
 
 impl Side {
@@ -59,6 +70,9 @@ impl Side {
             rectangle: Rectangle::default(),
             buildings: None,
             bare: None,
+            pass: None,
+            site_state: SiteState::default(),
+            known: None,
         }
     }
 }
@@ -84,6 +98,8 @@ impl App {
             Screen::Card => self.card_screen(ui),
             Screen::Plan => self.plan_screen(ui),
             Screen::Space => self.space_screen(ui),
+            Screen::Passes => self.passes_screen(ui),
+            Screen::Site => self.site_screen(ui),
             Screen::Equipment => self.equipment_screen(ui),
             Screen::Requirement => self.requirement_screen(ui),
             Screen::Begin => self.begin_screen(ui),
@@ -135,6 +151,8 @@ impl App {
             Command::ShowBoard => self.side.screen = Screen::Board,
             Command::ShowCard => self.side.screen = Screen::Card,
             Command::ShowPlan => self.side.screen = Screen::Plan,
+            Command::ShowPasses => self.side.screen = Screen::Passes,
+            Command::ShowSite => self.side.screen = Screen::Site,
             Command::ShowSpace => self.side.screen = Screen::Space,
             Command::ShowEquipment => self.side.screen = Screen::Equipment,
             Command::ShowRequirement => self.side.screen = Screen::Requirement,
