@@ -27,7 +27,9 @@ use crate::theme::{self, Mode};
 use crate::units::Units;
 use crate::worker::{Report, Worker};
 use egui::{Button, Context, Frame, Margin, MenuBar, Panel, RichText, Ui, ViewportCommand};
-use obliquity_exchange::{BoundaryChoice, RasterFrame, ThemeChoice, read_boundaries, read_scenario, save_scenario};
+use obliquity_exchange::{
+    BoundaryChoice, RasterFrame, ThemeChoice, read_boundaries, read_scenario, save_scenario,
+};
 use obliquity_planning::{Depth, Id, NoWatch, Scenario};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -300,7 +302,12 @@ impl App {
             if let Some(key) = &row.shortcut {
                 button = button.shortcut_text(ui.ctx().format_shortcut(key));
             }
-            if ui.add_enabled(enabled, button).on_hover_text(row.hint).on_disabled_hover_text(why_not).clicked() {
+            if ui
+                .add_enabled(enabled, button)
+                .on_hover_text(row.hint)
+                .on_disabled_hover_text(why_not)
+                .clicked()
+            {
                 chosen = Some(row.command);
                 ui.close();
             }

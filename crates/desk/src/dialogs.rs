@@ -223,7 +223,8 @@ const FRAMES: [(&str, &str, RasterFrame); 4] = [
 fn coordinates(ui: &mut Ui, path: &std::path::Path, frame: &mut RasterFrame) -> Option<Answer> {
     let name = crate::files::short_name(path);
     heading(ui, "Which coordinates is the terrain in?");
-    let note = format!("{name} does not say it. The wrong choice puts the heights somewhere else, mostly far away.");
+    let note =
+        format!("{name} does not say it. The wrong choice puts the heights somewhere else, mostly far away.");
     ui.add(Label::new(RichText::new(note).color(theme::of(ui).muted)).wrap());
     for (text, hint, begins) in FRAMES {
         let chosen = std::mem::discriminant(frame) == std::mem::discriminant(&begins);

@@ -3,7 +3,9 @@
 use crate::inputs::{Number, within};
 use crate::theme::{self, space};
 use crate::units::{Quantity, Units};
-use egui::{Align, Align2, ComboBox, Frame, Label, Layout, Rect, Response, RichText, Sense, Ui, UiBuilder, vec2};
+use egui::{
+    Align, Align2, ComboBox, Frame, Label, Layout, Rect, Response, RichText, Sense, Ui, UiBuilder, vec2,
+};
 use obliquity_planning::limits::Range;
 
 /// Width of a card, its edges included.
@@ -65,11 +67,6 @@ pub fn colored(ui: &mut Ui, text: &str, color: egui::Color32) {
     ui.add(Label::new(RichText::new(text).font(theme::caption()).color(color)).wrap());
 }
 
-/// A note on one line.
-pub fn muted_inline(ui: &mut Ui, text: &str) {
-    ui.label(RichText::new(text).font(theme::caption()).color(theme::of(ui).muted));
-}
-
 /// Gives something a name for those who do not see it.
 pub fn spoken(ui: &Ui, response: &Response, name: &str) {
     ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name.to_owned()));
@@ -109,6 +106,23 @@ pub fn number(ui: &mut Ui, named: Named<'_>, kind: Kind, value: f64, units: Unit
     number_in(ui, input, named, kind, value, units)
 }
 
+/// A number with a text behind it that says it another way.
+pub fn number_and(
+    ui: &mut Ui,
+    named: Named<'_>,
+    kind: Kind,
+    value: f64,
+    units: Units,
+    other: &str,
+) -> Option<f64> {
+    let (name, input) = row(ui);
+    write_name(ui, name, named);
+    let split = input.center().x;
+    let at = egui::pos2(split + space::ROW, input.center().y);
+    ui.painter().text(at, Align2::LEFT_CENTER, other, theme::body(), theme::of(ui).muted);
+    number_in(ui, input.with_max_x(split), named, kind, value, units)
+}
+
 /// A number that may be left to the program; `begins_at` is what it is when it is first set, and `left_out` says what
 /// holds where it is not. Gives what it was changed to.
 pub fn optional(
@@ -138,15 +152,18 @@ pub fn optional(
 pub fn lowered(name: &str) -> String {
     let mut letters = name.chars();
     match (letters.next(), letters.clone().next()) {
-        (Some(first), Some(second)) if second.is_lowercase() => {
-            first.to_lowercase().chain(letters).collect()
-        }
+        (Some(first), Some(second)) if second.is_lowercase() => first.to_lowercase().chain(letters).collect(),
         _ => name.to_owned(),
     }
 }
 
 /// A choice of one out of several; gives the place of another one that was chosen.
-pub fn choice(ui: &mut Ui, named: Named<'_>, choices: &[(&str, &str)], chosen: Option<usize>) -> Option<usize> {
+pub fn choice(
+    ui: &mut Ui,
+    named: Named<'_>,
+    choices: &[(&str, &str)],
+    chosen: Option<usize>,
+) -> Option<usize> {
     let (name, input) = row(ui);
     write_name(ui, name, named);
     let text = chosen.and_then(|at| choices.get(at)).map_or("–", |(text, _)| text);
@@ -215,14 +232,21 @@ pub fn corners(
     units: Units,
 ) -> Option<(String, Vec<glam::DVec2>)> {
     let mut changed = None;
-    let kind = Kind { quantity: Quantity::Length, decimals: 1, range: obliquity_planning::limits::COORDINATE_M };
+    let kind =
+        Kind { quantity: Quantity::Length, decimals: 1, range: obliquity_planning::limits::COORDINATE_M };
     muted(ui, "Corners, east and north of the site's origin:");
     egui::ScrollArea::vertical().id_salt(("corners", of)).max_height(236.0).show(ui, |ui| {
         for (at, corner) in corners_m.iter().enumerate() {
             let number = at + 1;
             let (line, _) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
             let ink = theme::of(ui).muted;
-            ui.painter().text(line.left_center(), Align2::LEFT_CENTER, number.to_string(), theme::caption(), ink);
+            ui.painter().text(
+                line.left_center(),
+                Align2::LEFT_CENTER,
+                number.to_string(),
+                theme::caption(),
+                ink,
+            );
             for (axis, name) in ["East", "North"].into_iter().enumerate() {
                 let left = line.left() + 24.0 + 98.0 * axis as f32;
                 let area = Rect::from_min_size(egui::pos2(left, line.top() + 1.5), vec2(92.0, ROW - 3.0));

@@ -2,8 +2,8 @@
 
 use obliquity_planning::limits::NAME_CHARS;
 use obliquity_planning::{
-    Above, Distance, Id, LayoutTerms, Outcome, Pass, Pattern, Scenario, Site, SiteChoice, SiteTemplate, Strategy,
-    StripDirection, Template, TemplateError,
+    Above, Distance, Id, LayoutTerms, Outcome, Pass, Pattern, Scenario, Site, SiteChoice, SiteTemplate,
+    Strategy, StripDirection, Template, TemplateError,
 };
 
 /// The board has a colour for this many; more could not be told apart.

@@ -14,7 +14,7 @@ use crate::space::SpaceAsk;
 use crate::theme::{self, space};
 use crate::{files, requirement_panel};
 use egui::{Context, Frame, Key, Margin, Modifiers, Panel, RichText, Ui};
-use obliquity_planning::{Equipment, Id, Site, TypicalBuilding};
+use obliquity_planning::{Equipment, Id, Scenario, Site, TypicalBuilding};
 use std::sync::Arc;
 
 /// What fills the window.
@@ -278,8 +278,19 @@ impl App {
     /// Puts another site in place, shows the board, and asks what stands on the site.
     pub(super) fn new_site(&mut self, site: Site) {
         self.document.end_gesture();
+        let before = Arc::clone(self.document.scenario());
         self.edit(&Edit::ReplaceSite { site: Arc::new(site) });
         self.document.end_gesture();
+        let passes = |scenario: &Scenario| scenario.strategies.iter().map(|s| s.passes.len()).sum::<usize>();
+        let left = passes(&before).saturating_sub(passes(self.document.scenario()));
+        if left > 0 {
+            let count = u32::try_from(left).unwrap_or(u32::MAX);
+            let text = format!(
+                "{} at structures of the old site went with them; undo brings all of it back.",
+                crate::show::counted(count, "pass", "passes")
+            );
+            self.tell("The site was replaced", &text);
+        }
         let begun = self.side.screen == Screen::Begin;
         self.side.screen = Screen::Board;
         if begun {
@@ -304,7 +315,7 @@ impl App {
         }
         let colors = theme::of(ui);
         let frame = Frame::new().fill(colors.page).inner_margin(Margin::symmetric(16, 4));
-        let mut asked = None;
+        let (mut asked, mut describe, mut terrain) = (None, false, false);
         Panel::top("nothing stands").frame(frame).show_separator_line(false).show(ui, |ui| {
             ui.horizontal_wrapped(|ui| {
                 ui.spacing_mut().item_spacing.x = space::ROW;
@@ -313,11 +324,23 @@ impl App {
                 if ui.button("Assume buildings…").clicked() {
                     asked = Some(true);
                 }
+                if ui.button("Describe structures…").clicked() {
+                    describe = true;
+                }
+                if !self.has_terrain() && ui.button("Import terrain…").clicked() {
+                    terrain = true;
+                }
                 if ui.button("Nothing stands there").clicked() {
                     asked = Some(false);
                 }
             });
         });
+        if describe {
+            self.side.screen = Screen::Site;
+        }
+        if terrain {
+            self.pick(Purpose::ImportTerrain, &ui.ctx().clone());
+        }
         match asked {
             Some(true) => self.side.buildings = Some(Buildings::on(&self.document.scenario().site)),
             Some(false) => self.side.bare = Some(Arc::clone(&self.document.scenario().site)),

@@ -5,13 +5,13 @@ use super::screens::{Screen, Side};
 use crate::amendment::{Amendment, Part};
 use crate::dialogs::Dialog;
 use crate::document::Edit;
+use crate::files;
 use crate::passes::{self, PassesAsk};
 use crate::site_panel::{self, SiteAsk, ground_text};
 use crate::strategies::{Offer, offers};
-use crate::files;
 use egui::Ui;
 use obliquity_exchange::{FileErrorKind, RasterFrame, read_terrain};
-use obliquity_planning::{Id, Scenario, Site, SiteOutline, SiteTemplate, Terrain, polygon};
+use obliquity_planning::{Distance, Id, Scenario, Site, SiteOutline, SiteTemplate, Terrain, polygon};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -89,7 +89,11 @@ impl App {
         passes: Vec<obliquity_planning::Pass>,
         select: Option<Id>,
     ) {
+        let before = Arc::clone(self.document.scenario());
         self.edit(&Edit::Amend(Amendment { what, part: Part::Passes(strategy, passes) }));
+        if let Some(distance) = changed_distance(&before, self.document.scenario(), strategy) {
+            self.lead_others_to(strategy, distance);
+        }
         self.moved = Some(strategy);
         self.side.pass = select.or(self.side.pass);
     }
@@ -99,8 +103,8 @@ impl App {
         self.beside_board(ui);
         let scenario = Arc::clone(self.document.scenario());
         let columns = scenario.strategies.iter();
-        let views = columns.filter_map(|strategy| self.figures.known(&scenario, strategy.id)?.views);
-        let sampled = views.filter_map(|outcome| outcome.site.as_ref()).next();
+        let mut views = columns.filter_map(|strategy| self.figures.known(&scenario, strategy.id)?.views);
+        let sampled = views.find_map(|outcome| outcome.site.as_ref());
         let given = site_panel::Given {
             scenario: &scenario,
             spacing_m: sampled.map(|site| site.spacing_m),
@@ -163,4 +167,15 @@ impl App {
         self.put_site("remove terrain".to_owned(), Site { terrain, ..(*site).clone() });
         self.document.end_gesture();
     }
+}
+
+/// The distance of a strategy's pass that has another one than before.
+fn changed_distance(before: &Scenario, after: &Scenario, strategy: Id) -> Option<Distance> {
+    let before = &before.strategy(strategy)?.passes;
+    let was = |id: Id| before.iter().find(|pass| pass.id == id).map(|pass| pass.distance);
+    let passes = after.strategy(strategy)?.passes.iter();
+    passes
+        .filter(|pass| was(pass.id).is_some_and(|was| was != pass.distance))
+        .map(|pass| pass.distance)
+        .next()
 }

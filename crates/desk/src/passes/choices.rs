@@ -2,8 +2,8 @@
 
 use super::model::structure_name;
 use obliquity_planning::{
-    Above, Aim, CountingRule, Distance, Id, LayoutTerms, OrbitCentre, OrbitRadius, Pass, PatternKind, Rings, Scenario,
-    StripDirection, StructureKind, limits,
+    Above, Aim, CountingRule, Distance, Id, LayoutTerms, OrbitCentre, OrbitRadius, Pass, PatternKind, Rings,
+    Scenario, StripDirection, StructureKind, limits,
 };
 
 /// A choice and what it means.
@@ -13,7 +13,10 @@ pub(super) type Choice = (&'static str, &'static str);
 pub(super) const COUNTING: [(CountingRule, Choice); 6] = [
     (
         CountingRule::HalfSpacingInside,
-        ("Half a spacing inside", "As many as the width holds spacings, spread evenly, the outer ones half a spacing inside"),
+        (
+            "Half a spacing inside",
+            "As many as the width holds spacings, spread evenly, the outer ones half a spacing inside",
+        ),
     ),
     (
         CountingRule::CentredAtSpacing,
@@ -26,7 +29,10 @@ pub(super) const COUNTING: [(CountingRule, Choice); 6] = [
     (CountingRule::EdgeToEdge, ("Edge to edge", "The outer strips on the edges, the others spread evenly")),
     (
         CountingRule::SidelapBeyondEdge,
-        ("Sidelap beyond the edge", "The outer footprints reach beyond the edge by as much as neighbours overlap"),
+        (
+            "Sidelap beyond the edge",
+            "The outer footprints reach beyond the edge by as much as neighbours overlap",
+        ),
     ),
     (
         CountingRule::SpareStripEachSide,
@@ -38,7 +44,10 @@ pub(super) const COUNTING: [(CountingRule, Choice); 6] = [
 pub(super) const ABOVE: [(Above, Choice); 3] = [
     (Above::MeanGround, ("mean ground", "The mean ground inside the boundary; every strip at one level")),
     (Above::TakeOff, ("take-off", "The ground at the take-off point; every strip at one level")),
-    (Above::Ground, ("ground below", "Follows the ground along each strip as well as the aircraft can climb")),
+    (
+        Above::Ground,
+        ("ground below", "Follows the ground along each strip as well as the aircraft can climb"),
+    ),
 ];
 
 /// Where a tilted axis points.

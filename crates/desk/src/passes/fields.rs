@@ -2,7 +2,9 @@
 
 use crate::units::Quantity;
 use obliquity_planning::limits::{self, Range};
-use obliquity_planning::{Distance, OrbitCentre, OrbitRadius, Pass, Pattern, PatternKind, Rings, StripDirection};
+use obliquity_planning::{
+    Distance, OrbitCentre, OrbitRadius, Pass, Pattern, PatternKind, Rings, StripDirection,
+};
 
 /// One number of a pass.
 #[derive(Debug, Clone, Copy)]

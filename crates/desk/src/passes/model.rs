@@ -4,8 +4,8 @@ use super::make::kind_name;
 use crate::show;
 use crate::units::{Quantity, Units};
 use obliquity_planning::{
-    Above, Airframe, Attitude, Id, OrbitCentre, Outcome, OutlineStructure, Pass, PassOutcome, Pattern, PatternKind,
-    Scenario, SiteOutline, SpeedBound, Strategy,
+    Above, Airframe, Attitude, Id, OrbitCentre, Outcome, OutlineStructure, Pass, PassOutcome, Pattern,
+    PatternKind, Scenario, SiteOutline, SpeedBound, Strategy,
 };
 
 /// What the screen is made from.
@@ -64,7 +64,8 @@ impl<'a> Passes<'a> {
         let selected = strategy.passes.iter().position(|pass| Some(pass.id) == selected).unwrap_or(0);
         let pass = strategy.passes.get(selected)?;
         let planned = planned(given, pass.id);
-        let airframe = given.scenario.equipment.aircraft(strategy.aircraft).map(|aircraft| &aircraft.airframe);
+        let airframe =
+            given.scenario.equipment.aircraft(strategy.aircraft).map(|aircraft| &aircraft.airframe);
         Some(Passes {
             rows: strategy.passes.iter().map(|pass| row(given, pass)).collect(),
             failure: given.quick.and_then(Result::err).map(ToOwned::to_owned),
@@ -99,16 +100,25 @@ pub(super) fn structure_name(scenario: &Scenario, id: Id) -> String {
 
 /// A tilt both ways: "30° (gimbal −60°)".
 pub fn tilt_text(tilt_deg: f64) -> String {
-    let angle = |deg: f64| format!("{}°", show::short((10.0 * deg).round() / 10.0).replace('-', "−"));
-    format!("{} (gimbal {})", angle(tilt_deg), angle(tilt_deg - 90.0))
+    format!("{} {}", angle_text(tilt_deg), gimbal_text(tilt_deg))
+}
+
+/// The gimbal's pitch at a tilt: "(gimbal −60°)".
+pub(super) fn gimbal_text(tilt_deg: f64) -> String {
+    format!("(gimbal {})", angle_text(tilt_deg - 90.0))
+}
+
+fn angle_text(deg: f64) -> String {
+    format!("{}°", show::short((10.0 * deg).round() / 10.0).replace('-', "−"))
 }
 
 fn row(given: &Given<'_>, pass: &Pass) -> PassRow {
     let planned = planned(given, pass.id);
-    let costs = planned.filter(|planned| planned.plan.refused.is_none()).map_or_else(String::new, |planned| {
-        let images = show::counted(planned.image_count, "image", "images");
-        format!("{images}, {}", show::duration_s(planned.flight_time_s))
-    });
+    let costs =
+        planned.filter(|planned| planned.plan.refused.is_none()).map_or_else(String::new, |planned| {
+            let images = show::counted(planned.image_count, "image", "images");
+            format!("{images}, {}", show::duration_s(planned.flight_time_s))
+        });
     let refused = planned.and_then(|planned| planned.plan.refused.clone());
     PassRow { id: pass.id, name: name(given, pass), costs, refused }
 }
@@ -123,7 +133,9 @@ fn name(given: &Given<'_>, pass: &Pass) -> String {
             let length_m: f64 = line_m.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
             format!("{kind} of {}, {}", given.units.length(length_m), looks(&pass.attitudes))
         }
-        Pattern::Orbit { around: OrbitCentre::Structure(id), .. } => format!("{kind} about {}", structure(*id)),
+        Pattern::Orbit { around: OrbitCentre::Structure(id), .. } => {
+            format!("{kind} about {}", structure(*id))
+        }
         Pattern::Orbit { .. } => format!("{kind} about a place"),
         Pattern::Facade { structure: id, walls, .. } => match walls {
             None => format!("{kind}, all walls of {}", structure(*id)),
@@ -167,7 +179,9 @@ fn follows(given: &Given<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(&'stat
     let (strips, spacing) = match kind {
         PatternKind::Orbit => ("Rings", None),
         PatternKind::Facade => ("Rows", Some("Row spacing")),
-        PatternKind::Strips | PatternKind::Corridor | PatternKind::Underside => ("Strips", Some("Strip spacing")),
+        PatternKind::Strips | PatternKind::Corridor | PatternKind::Underside => {
+            ("Strips", Some("Strip spacing"))
+        }
     };
     if let Some(spacing) = spacing {
         rows.push((spacing, length(layout.strip_spacing_m)));
@@ -176,7 +190,8 @@ fn follows(given: &Given<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(&'stat
     if kind == PatternKind::Orbit {
         rows.push(("Tilt", ring_tilts(planned)));
     }
-    let bound = if plan.speed.bound_by == SpeedBound::User { "your limit" } else { plan.speed.bound_by.name() };
+    let bound =
+        if plan.speed.bound_by == SpeedBound::User { "your limit" } else { plan.speed.bound_by.name() };
     rows.push(("Speed", format!("{}, bound by {bound}", units.speed(plan.speed.speed_mps))));
     rows.push(("Images", show::count(f64::from(planned.image_count))));
     rows.push(("Flight time", show::duration_s(planned.flight_time_s)));

@@ -1,17 +1,18 @@
 //! The cards with every setting of the pass that is chosen.
 
 use super::choices::{
-    ABOVE, AIMS, COUNTING, above, aim_at, aim_place, centre_of, directed, lead_place, leads, led, radius, ringed, subjects,
+    ABOVE, AIMS, COUNTING, above, aim_at, aim_place, centre_of, directed, lead_place, leads, led, radius,
+    ringed, subjects,
 };
 use super::fields::{Field, GROUPS, Group};
-use super::model::{Passes, tilt_text, wall_text};
+use super::model::{Passes, gimbal_text, wall_text};
 use crate::form::{self, Enabled, Kind, Named};
 use crate::theme;
 use crate::units::{Quantity, Units};
 use egui::Ui;
 use obliquity_planning::{
-    Aim, Attitude, CountingRule, OrbitCentre, OrbitRadius, Pass, Pattern, PatternKind, Rings, StripDirection, limits,
-    polygon,
+    Aim, Attitude, CountingRule, OrbitCentre, OrbitRadius, Pass, Pattern, PatternKind, Rings, StripDirection,
+    limits, polygon,
 };
 
 /// A change of the pass: what it is called, and the pass afterwards.
@@ -39,13 +40,21 @@ impl Form<'_> {
     }
 
     /// The pass with a change made to it.
+    #[expect(clippy::unnecessary_wraps, reason = "what every card gives where something was changed")]
     fn with(&self, what: &str, change: impl FnOnce(&mut Pass)) -> Changed {
         let mut pass = self.pass().clone();
         change(&mut pass);
         Some((self.spoken(what), pass))
     }
 
-    fn choose(&self, ui: &mut Ui, name: &str, hint: &str, choices: &[(&str, &str)], at: Option<usize>) -> Option<usize> {
+    fn choose(
+        &self,
+        ui: &mut Ui,
+        name: &str,
+        hint: &str,
+        choices: &[(&str, &str)],
+        at: Option<usize>,
+    ) -> Option<usize> {
         let spoken = self.spoken(name);
         form::choice(ui, Named { name, spoken: &spoken, hint }, choices, at)
     }
@@ -111,12 +120,12 @@ fn counting_rule(ui: &mut Ui, of: Form<'_>, rule: CountingRule) -> Changed {
 fn corridor(ui: &mut Ui, of: Form<'_>, line_m: &[glam::DVec2], counting: CountingRule) -> Changed {
     let counted = counting_rule(ui, of, counting);
     let name = format!("the line of pass {}", of.number);
-    let changed = form::corners(ui, &name, line_m, 2, of.units()).and_then(|(what, line)| {
+    let changed = form::corners(ui, &name, line_m, 2, of.units()).map(|(what, line)| {
         let mut pass = of.pass().clone();
         if let Pattern::Corridor { line_m, .. } = &mut pass.pattern {
             *line_m = line;
         }
-        Some((what, pass))
+        (what, pass)
     });
     changed.or(counted)
 }
@@ -130,42 +139,44 @@ fn orbit(ui: &mut Ui, of: Form<'_>, around: OrbitCentre, set: OrbitRadius, rings
         Some(id) => structures.iter().position(|(known, _)| *known == id),
         None => Some(structures.len()),
     };
-    let centred = of.choose(ui, "Around", "What is in the middle of the rings", &names, at).and_then(|place| {
-        let middle = middle_of(of, around);
-        of.with("Middle", |pass| {
-            if let Pattern::Orbit { around, .. } = &mut pass.pattern {
-                *around = match structures.get(place) {
-                    Some((id, _)) => OrbitCentre::Structure(*id),
-                    None => OrbitCentre::Point { x_m: middle.x, y_m: middle.y },
-                };
-            }
-        })
-    });
+    let centred =
+        of.choose(ui, "Around", "What is in the middle of the rings", &names, at).and_then(|place| {
+            let middle = middle_of(of, around);
+            of.with("Middle", |pass| {
+                if let Pattern::Orbit { around, .. } = &mut pass.pattern {
+                    *around = match structures.get(place) {
+                        Some((id, _)) => OrbitCentre::Structure(*id),
+                        None => OrbitCentre::Point { x_m: middle.x, y_m: middle.y },
+                    };
+                }
+            })
+        });
     let choices = [
-        ("from the stand-off", "The structure's circle and the pass's stand-off beyond it"),
+        ("by the stand-off", "The structure's circle and the pass's stand-off beyond it"),
         ("set", "Metres from the middle; the stand-off follows"),
     ];
     let at = usize::from(matches!(set, OrbitRadius::Set { .. }));
-    let reached = of.choose(ui, "Radius comes", "What sets how far from the middle", &choices, Some(at)).and_then(|place| {
-        let present = present_radius_m(of).unwrap_or(40.0);
-        of.with("Radius", |pass| {
-            if let Pattern::Orbit { radius: set, .. } = &mut pass.pattern {
-                *set = radius(place, present);
-            }
-        })
-    });
-    let choices = [
-        ("evenly", "From the lowest up, one step apart"),
-        ("each by its height", "In flying order"),
-    ];
+    let reached = of
+        .choose(ui, "Radius is", "What sets how far from the middle", &choices, Some(at))
+        .and_then(|place| {
+            let present = present_radius_m(of).unwrap_or(40.0);
+            of.with("Radius", |pass| {
+                if let Pattern::Orbit { radius: set, .. } = &mut pass.pattern {
+                    *set = radius(place, present);
+                }
+            })
+        });
+    let choices = [("evenly spaced", "From the lowest up, one step apart"), ("each set", "In flying order")];
     let at = usize::from(matches!(rings, Rings::At { .. }));
-    let spaced = of.choose(ui, "Rings are spaced", "How the rings' heights are given", &choices, Some(at)).and_then(|place| {
-        of.with("Rings", |pass| {
-            if let Pattern::Orbit { rings, .. } = &mut pass.pattern {
-                *rings = ringed(rings, place);
-            }
-        })
-    });
+    let spaced = of
+        .choose(ui, "Ring heights", "How the rings' heights are given", &choices, Some(at))
+        .and_then(|place| {
+            of.with("Rings", |pass| {
+                if let Pattern::Orbit { rings, .. } = &mut pass.pattern {
+                    *rings = ringed(rings, place);
+                }
+            })
+        });
     let listed = if let Rings::At { heights_m } = rings { ring_heights(ui, of, heights_m) } else { None };
     centred.or(reached).or(spaced).or(listed)
 }
@@ -191,7 +202,8 @@ fn ring_heights(ui: &mut Ui, of: Form<'_>, heights_m: &[f64]) -> Changed {
             changed = Some(("Rings".to_owned(), [heights_m, &[next]].concat()));
         }
         let some = Enabled::when(|| heights_m.len() > 1);
-        if form::small(ui, "Remove the last ring", &of.spoken("Remove the last ring"), "One ring stays", some) {
+        if form::small(ui, "Remove the last ring", &of.spoken("Remove the last ring"), "One ring stays", some)
+        {
             changed = Some(("Rings".to_owned(), heights_m[..heights_m.len() - 1].to_vec()));
         }
     });
@@ -242,7 +254,8 @@ fn wall_list(ui: &mut Ui, of: Form<'_>, id: obliquity_planning::Id, walls: Optio
     let flown: Vec<u32> = walls.map_or_else(|| (0..count).collect(), <[u32]>::to_vec);
     let mut changed = None;
     let mut all = walls.is_none();
-    let box_for_all = ui.checkbox(&mut all, "All walls, one after the other").on_hover_text("In the order of the rows");
+    let box_for_all =
+        ui.checkbox(&mut all, "All walls, one after the other").on_hover_text("In the order of the rows");
     form::spoken(ui, &box_for_all, &of.spoken("All walls"));
     if box_for_all.changed() {
         changed = Some(if all { None } else { Some(flown.clone()) });
@@ -297,6 +310,10 @@ pub(super) fn distance(ui: &mut Ui, of: Form<'_>) -> Changed {
     form::card(ui, "Distance and speed", "", |ui| {
         let pass = of.pass();
         let kind = pass.pattern.kind();
+        if matches!(pass.pattern, Pattern::Orbit { radius: OrbitRadius::Set { .. }, .. }) {
+            form::muted(ui, "The radius sets the distance; stand-off and GSD follow from it.");
+            return fields(ui, of, GROUPS[1].fields.iter().filter(|field| field.left_out.is_some()));
+        }
         let hint = "What is kept when the aircraft or its camera changes; the other follows";
         let planned = of.shown.planned().filter(|planned| planned.plan.refused.is_none());
         let layout = planned.map(|planned| &planned.plan.layout);
@@ -352,13 +369,12 @@ fn one_attitude(ui: &mut Ui, of: Form<'_>, (at, count): (usize, usize), attitude
     let mut put = |what: &str, to: Attitude| changed = of.with(what, |pass| pass.attitudes[at] = to);
     if of.pass().pattern.kind() != PatternKind::Orbit {
         let tilt = name("Tilt");
-        let (spoken, hint) = (of.spoken(&tilt), tilt_text(attitude.tilt_deg));
-        let named = Named { name: &tilt, spoken: &spoken, hint: &hint };
-        if let Some(tilt_deg) = form::number(ui, named, degrees(limits::TILT_DEG), attitude.tilt_deg, of.units()) {
+        let (spoken, hint) = (of.spoken(&tilt), "From straight down; in brackets the gimbal's own pitch");
+        let named = Named { name: &tilt, spoken: &spoken, hint };
+        let gimbal = gimbal_text(attitude.tilt_deg);
+        let kind = degrees(limits::TILT_DEG);
+        if let Some(tilt_deg) = form::number_and(ui, named, kind, attitude.tilt_deg, of.units(), &gimbal) {
             put(&tilt, Attitude { tilt_deg, ..attitude });
-        }
-        if count == 1 {
-            form::muted(ui, &format!("tilt {}", tilt_text(attitude.tilt_deg)));
         }
     }
     let subject = matches!(of.pass().pattern.kind(), PatternKind::Orbit | PatternKind::Facade);
@@ -377,15 +393,12 @@ fn one_attitude(ui: &mut Ui, of: Form<'_>, (at, count): (usize, usize), attitude
         put(&turned, Attitude { aim: aim_at(place, deg), ..attitude });
     }
     if count > 1 {
-        ui.horizontal(|ui| {
-            form::muted_inline(ui, &format!("tilt {}", tilt_text(attitude.tilt_deg)));
-            let spoken = of.spoken(&format!("Remove attitude {}", at + 1));
-            if form::small(ui, "Remove", &spoken, "Leave this attitude out of the cycle", Enabled::Yes) {
-                changed = of.with("Attitudes", |pass| {
-                    pass.attitudes.remove(at);
-                });
-            }
-        });
+        let spoken = of.spoken(&format!("Remove attitude {}", at + 1));
+        if form::small(ui, "Remove", &spoken, "Leave this attitude out of the cycle", Enabled::Yes) {
+            changed = of.with("Attitudes", |pass| {
+                pass.attitudes.remove(at);
+            });
+        }
         ui.separator();
     }
     changed
@@ -422,8 +435,12 @@ pub(super) fn follows(ui: &mut Ui, of: Form<'_>) {
 }
 
 fn group(ui: &mut Ui, of: Form<'_>, group: &Group) -> Changed {
+    fields(ui, of, group.fields.iter())
+}
+
+fn fields<'f>(ui: &mut Ui, of: Form<'_>, fields: impl Iterator<Item = &'f Field>) -> Changed {
     let mut changed = None;
-    for field in group.fields.iter().filter(|field| (field.applies)(of.pass())) {
+    for field in fields.filter(|field| (field.applies)(of.pass())) {
         let one = one_field(ui, of, field);
         changed = changed.or(one);
     }

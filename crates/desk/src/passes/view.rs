@@ -67,7 +67,8 @@ fn head(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
         let (mark, _) = ui.allocate_exact_size(vec2(10.0, 18.0), egui::Sense::hover());
         ui.painter().rect_filled(mark, 2.0, theme::of(ui).strategy(slot));
         let text = RichText::new(name).font(theme::body_strong());
-        let combo = ComboBox::from_id_salt("strategy of the passes").selected_text(text).width(240.0).truncate();
+        let combo =
+            ComboBox::from_id_salt("strategy of the passes").selected_text(text).width(240.0).truncate();
         let combo = combo.show_ui(ui, |ui| {
             for (id, name, _) in shown.given.names {
                 if ui.selectable_label(*id == shown.given.strategy, name).clicked() {
@@ -130,7 +131,8 @@ fn one_row(ui: &mut Ui, shown: &Passes<'_>, (at, row): (usize, &PassRow), asks: 
     let colors = theme::of(ui);
     let number = at + 1;
     let chosen = at == shown.selected;
-    let edge = if chosen { egui::Stroke::new(2.0, colors.accent) } else { egui::Stroke::new(1.0, colors.rule) };
+    let edge =
+        if chosen { egui::Stroke::new(2.0, colors.accent) } else { egui::Stroke::new(1.0, colors.rule) };
     let frame = Frame::new().fill(colors.surface).stroke(edge).corner_radius(6.0).inner_margin(space::ROW);
     frame.show(ui, |ui| {
         ui.set_width(LIST - 24.0 - 2.0 * space::ROW - 4.0);

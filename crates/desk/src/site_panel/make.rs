@@ -22,7 +22,8 @@ pub struct NewRectangle {
 /// The corners of a rectangle, counter-clockwise.
 pub fn rectangle_m(of: &NewRectangle) -> Vec<DVec2> {
     let (sin, cos) = of.direction_deg.to_radians().sin_cos();
-    let (along, across) = (DVec2::new(sin, cos) * of.length_m / 2.0, DVec2::new(cos, -sin) * of.width_m / 2.0);
+    let (along, across) =
+        (DVec2::new(sin, cos) * of.length_m / 2.0, DVec2::new(cos, -sin) * of.width_m / 2.0);
     let corners = [-along - across, -along + across, along + across, along - across];
     corners.map(|corner| ((of.middle_m + corner) * 1000.0).round() / 1000.0).to_vec()
 }
@@ -84,7 +85,12 @@ mod tests {
     // Derived: by hand; a long side that runs east.
     #[test]
     fn a_rectangle_has_its_corners_counter_clockwise() {
-        let of = NewRectangle { middle_m: DVec2::new(100.0, 50.0), length_m: 20.0, width_m: 10.0, direction_deg: 90.0 };
+        let of = NewRectangle {
+            middle_m: DVec2::new(100.0, 50.0),
+            length_m: 20.0,
+            width_m: 10.0,
+            direction_deg: 90.0,
+        };
         let corners = rectangle_m(&of);
         let expected = [(90.0, 55.0), (90.0, 45.0), (110.0, 45.0), (110.0, 55.0)].map(DVec2::from);
         assert_eq!(corners, expected);
@@ -100,7 +106,12 @@ mod tests {
         assert_eq!(deck.kind, StructureKind::Deck { soffit_m: 7.0, top_m: 8.0, piers: Vec::new() });
         assert_eq!(with_kind(&deck, "extrusion"), shed);
         let low = Structure { kind: StructureKind::Extrusion { height_m: 0.3 }, ..shed };
-        let StructureKind::Deck { soffit_m, top_m, .. } = with_kind(&low, "deck").kind else { panic!("a deck") };
-        assert!(top_m - soffit_m >= limits::DECK_THICKNESS_M - 1e-12, "thick enough to be allowed: {top_m} {soffit_m}");
+        let StructureKind::Deck { soffit_m, top_m, .. } = with_kind(&low, "deck").kind else {
+            panic!("a deck")
+        };
+        assert!(
+            top_m - soffit_m >= limits::DECK_THICKNESS_M - 1e-12,
+            "thick enough to be allowed: {top_m} {soffit_m}"
+        );
     }
 }

@@ -109,22 +109,33 @@ fn piers(ui: &mut Ui, given: &Given<'_>, structure: &Structure) -> Option<(Strin
     for (index, pier) in piers.iter().enumerate() {
         let number = index + 1;
         let pier_name = format!("pier {number} of {name}");
-        egui::CollapsingHeader::new(format!("Pier {number}")).id_salt((structure.id.0, index)).show(ui, |ui| {
-            if let Some((what, footprint_m)) = form::corners(ui, &pier_name, &pier.footprint_m, 3, given.units) {
-                let mut structure = structure.clone();
-                if let StructureKind::Deck { piers, .. } = &mut structure.kind {
-                    piers[index].footprint_m = footprint_m;
+        egui::CollapsingHeader::new(format!("Pier {number}")).id_salt((structure.id.0, index)).show(
+            ui,
+            |ui| {
+                if let Some((what, footprint_m)) =
+                    form::corners(ui, &pier_name, &pier.footprint_m, 3, given.units)
+                {
+                    let mut structure = structure.clone();
+                    if let StructureKind::Deck { piers, .. } = &mut structure.kind {
+                        piers[index].footprint_m = footprint_m;
+                    }
+                    changed = Some((what, structure));
                 }
-                changed = Some((what, structure));
-            }
-            if form::small(ui, "Remove the pier", &format!("Remove {pier_name}"), "Take it out", Enabled::Yes) {
-                let mut structure = structure.clone();
-                if let StructureKind::Deck { piers, .. } = &mut structure.kind {
-                    piers.remove(index);
+                if form::small(
+                    ui,
+                    "Remove the pier",
+                    &format!("Remove {pier_name}"),
+                    "Take it out",
+                    Enabled::Yes,
+                ) {
+                    let mut structure = structure.clone();
+                    if let StructureKind::Deck { piers, .. } = &mut structure.kind {
+                        piers.remove(index);
+                    }
+                    changed = Some((format!("remove {pier_name}"), structure));
                 }
-                changed = Some((format!("remove {pier_name}"), structure));
-            }
-        });
+            },
+        );
     }
     let hint = "A square pier under the middle of the deck; move its corners afterwards";
     if form::small(ui, "Add a pier", &format!("Add a pier to {name}"), hint, Enabled::Yes) {

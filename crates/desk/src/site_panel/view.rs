@@ -69,7 +69,11 @@ pub fn ui(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<
             }
         });
         let site = &given.scenario.site;
-        let text = format!("{}, {} inside the boundary", site.name, given.units.area(polygon::area_m2(&site.boundary_m)));
+        let text = format!(
+            "{}, {} inside the boundary",
+            site.name,
+            given.units.area(polygon::area_m2(&site.boundary_m))
+        );
         form::muted(ui, &text);
     });
     let edges = page.inner_margin(Margin { left: 16, right: 8, top: 0, bottom: 8 });
@@ -97,8 +101,12 @@ fn list(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState) {
     ui.spacing_mut().item_spacing = vec2(space::TIGHT, space::TIGHT);
     if site.structures.is_empty() {
         let text = match site.typical_building {
-            Some(_) => "No structures of its own: typical buildings are assumed. They go when you add one here.",
-            None => "No structures yet. Describe a rectangle and add it; its corners can be moved afterwards.",
+            Some(_) => {
+                "No structures of its own: typical buildings are assumed. They go when you add one here."
+            }
+            None => {
+                "No structures yet. Describe a rectangle and add it; its corners can be moved afterwards."
+            }
         };
         form::muted(ui, text);
     }
@@ -107,10 +115,13 @@ fn list(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState) {
         let length = |m: f64| given.units.text(Quantity::Length, m);
         let sizes = match &structure.kind {
             StructureKind::Extrusion { height_m } => length(*height_m),
-            StructureKind::Deck { soffit_m, top_m, .. } => format!("{} to {}", length(*soffit_m), length(*top_m)),
+            StructureKind::Deck { soffit_m, top_m, .. } => {
+                format!("{} to {}", length(*soffit_m), length(*top_m))
+            }
         };
         let text = format!("{}\n{}, {sizes}", structure.name, kind_text(&structure.kind));
-        let button = egui::Button::selectable(at == Some(index), text).wrap().min_size(vec2(LIST - 30.0, 38.0));
+        let button =
+            egui::Button::selectable(at == Some(index), text).wrap().min_size(vec2(LIST - 30.0, 38.0));
         let response = ui.add(button);
         form::spoken(ui, &response, &format!("Structure {}", structure.name));
         if response.clicked() {
@@ -162,40 +173,57 @@ pub(super) const fn length(range: Range) -> Kind {
 /// A rectangle by its numbers.
 fn adding(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<SiteAsk>) {
     let site = &given.scenario.site;
-    form::card(ui, "Add a structure", "A rectangle; corners can be moved, added and removed afterwards", |ui| {
-        let mut rectangle = state.rectangle.unwrap_or_else(|| begun(site));
-        let mut height_m = state.height_m.unwrap_or(8.0);
-        let degrees = Kind { quantity: Quantity::Angle, decimals: 0, range: limits::DIRECTION_DEG };
-        let side = length(limits::BUILDING_SIDE_M);
-        let place = length(limits::COORDINATE_M);
-        let rows = [
-            ("Middle, east", "East of the site's origin", place, &mut rectangle.middle_m.x),
-            ("Middle, north", "North of the site's origin", place, &mut rectangle.middle_m.y),
-            ("Length", "Of the long side", side, &mut rectangle.length_m),
-            ("Width", "Of the other side", side, &mut rectangle.width_m),
-            ("Direction", "Of the long side, clockwise from north", degrees, &mut rectangle.direction_deg),
-            ("Height", "Of the flat roof above the ground", length(limits::STRUCTURE_HEIGHT_M), &mut height_m),
-        ];
-        for (name, hint, kind, value) in rows {
-            let spoken = format!("{name} of the new structure");
-            if let Some(changed) = form::number(ui, Named { name, spoken: &spoken, hint }, kind, *value, given.units) {
-                *value = changed;
+    form::card(
+        ui,
+        "Add a structure",
+        "A rectangle; corners can be moved, added and removed afterwards",
+        |ui| {
+            let mut rectangle = state.rectangle.unwrap_or_else(|| begun(site));
+            let mut height_m = state.height_m.unwrap_or(8.0);
+            let degrees = Kind { quantity: Quantity::Angle, decimals: 0, range: limits::DIRECTION_DEG };
+            let side = length(limits::BUILDING_SIDE_M);
+            let place = length(limits::COORDINATE_M);
+            let rows = [
+                ("Middle, east", "East of the site's origin", place, &mut rectangle.middle_m.x),
+                ("Middle, north", "North of the site's origin", place, &mut rectangle.middle_m.y),
+                ("Length", "Of the long side", side, &mut rectangle.length_m),
+                ("Width", "Of the other side", side, &mut rectangle.width_m),
+                (
+                    "Direction",
+                    "Of the long side, clockwise from north",
+                    degrees,
+                    &mut rectangle.direction_deg,
+                ),
+                (
+                    "Height",
+                    "Of the flat roof above the ground",
+                    length(limits::STRUCTURE_HEIGHT_M),
+                    &mut height_m,
+                ),
+            ];
+            for (name, hint, kind, value) in rows {
+                let spoken = format!("{name} of the new structure");
+                if let Some(changed) =
+                    form::number(ui, Named { name, spoken: &spoken, hint }, kind, *value, given.units)
+                {
+                    *value = changed;
+                }
             }
-        }
-        (state.rectangle, state.height_m) = (Some(rectangle), Some(height_m));
-        let room = site.structures.len() < limits::STRUCTURES;
-        if ui.add_enabled(room, egui::Button::new("Add this structure")).clicked() {
-            let id = free_structure_id(site);
-            let name = super::make::free_name(site, "Structure");
-            let kind = StructureKind::Extrusion { height_m };
-            let what = format!("add {name}");
-            let structure = Structure { id, name, footprint_m: rectangle_m(&rectangle), kind };
-            // Boxes are assumed only where nothing is modelled.
-            let site = Site { typical_building: None, ..with_structure(site, structure) };
-            asks.push(SiteAsk::Put { what, site: Box::new(site) });
-            state.chosen = Some(id);
-        }
-    });
+            (state.rectangle, state.height_m) = (Some(rectangle), Some(height_m));
+            let room = site.structures.len() < limits::STRUCTURES;
+            if ui.add_enabled(room, egui::Button::new("Add this structure")).clicked() {
+                let id = free_structure_id(site);
+                let name = super::make::free_name(site, "Structure");
+                let kind = StructureKind::Extrusion { height_m };
+                let what = format!("add {name}");
+                let structure = Structure { id, name, footprint_m: rectangle_m(&rectangle), kind };
+                // Boxes are assumed only where nothing is modelled.
+                let site = Site { typical_building: None, ..with_structure(site, structure) };
+                asks.push(SiteAsk::Put { what, site: Box::new(site) });
+                state.chosen = Some(id);
+            }
+        },
+    );
 }
 
 fn ground(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<SiteAsk>) {
@@ -240,7 +268,10 @@ fn ground(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<SiteAsk>) {
                 asks.push(SiteAsk::RemoveTerrain);
             }
         });
-        form::muted(ui, "Whether a pass flies above take-off or above the ground is set with its height, on the screen of passes.");
+        form::muted(
+            ui,
+            "Whether a pass flies above take-off or above the ground is set with its height, on the screen of passes.",
+        );
     });
 }
 
