@@ -15,4 +15,5 @@ mod report;
 mod sample;
 mod save;
 mod scenario;
+mod spacing;
 mod terrain;

@@ -302,7 +302,8 @@ fn samples(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<SiteAsk>) {
             form::figure(ui, "Now", &format!("{text} apart"));
         }
         let note = "Automatic aims at about 60,000 samples on ground, roofs and walls. Half the spacing means four times as \
-                    many samples and as much more work; how little that changes coverage on the examples, the README says.";
+                    many samples and as much more work; on the examples it changes coverage by less than 1 point (see the \
+                    README).";
         form::muted(ui, note);
     });
 }
