@@ -16,4 +16,5 @@ mod routes;
 mod sample;
 mod save;
 mod scenario;
+mod spacing;
 mod terrain;
