@@ -122,11 +122,18 @@ fn height(facts: &Facts<'_>) -> Caution {
 
 fn capped(facts: &Facts<'_>) -> Option<Caution> {
     let plan = facts.plans.iter().find(|plan| plan.layout.capped)?;
-    let text = format!(
-        "the GSD asked for needs more than the height ceiling of {}: flown at the ceiling it is {:.2} cm",
-        length(plan.layout.stand_off_m.unwrap_or(plan.layout.height_m)),
-        plan.layout.vertical_gsd_m * 100.0
-    );
+    let gsd_cm = plan.layout.vertical_gsd_m * 100.0;
+    let text = match plan.layout.stand_off_m {
+        None => format!(
+            "the GSD asked for needs more than the height ceiling of {}: flown at the ceiling it is {gsd_cm:.2} cm",
+            length(plan.layout.height_m)
+        ),
+        Some(stand_off_m) => format!(
+            "the GSD asked for needs a stand-off of more than {}, the most that the height ceiling allows one to be: kept \
+             there it is {gsd_cm:.2} cm",
+            length(stand_off_m)
+        ),
+    };
     Some(check("height-ceiling", text))
 }
 

@@ -53,7 +53,8 @@ fn distances(scenario: &Scenario, planned: &PassOutcome) -> Vec<CardFigure> {
     let over_take_off = |label: &str| flown.map(|range| span(label, range).note("above the take-off point"));
     if let Some(stand_off_m) = layout.stand_off_m {
         let stand_off = CardFigure::long("stand-off", stand_off_m);
-        let stand_off = if layout.capped { stand_off.note("cut by the height ceiling") } else { stand_off };
+        let stand_off =
+            if layout.capped { stand_off.note("cut to the length of the height ceiling") } else { stand_off };
         return std::iter::once(stand_off).chain(over_take_off("heights")).collect();
     }
     let capped = if layout.capped { ", cut by the height ceiling" } else { "" };
