@@ -20,5 +20,6 @@ mod requirement;
 mod space;
 mod strategies;
 mod units;
+mod walls;
 mod window;
 mod worker;
