@@ -22,5 +22,6 @@ mod site;
 mod space;
 mod strategies;
 mod units;
+mod walls;
 mod window;
 mod worker;

@@ -12,6 +12,7 @@ mod hostile;
 mod own;
 mod reference;
 mod report;
+mod routes;
 mod sample;
 mod save;
 mod scenario;

@@ -21,12 +21,13 @@ use crate::figures::Figures;
 use crate::files;
 use crate::preferences::Home;
 use crate::slots::Slots;
-use crate::space::Space;
+use crate::space::{Layer, Space};
 use crate::strategies::Change;
 use crate::theme::{self, Mode};
 use crate::units::Units;
 use crate::worker::{Report, Worker};
 use egui::{Button, Context, Frame, Margin, MenuBar, Panel, RichText, Ui, ViewportCommand};
+use glam::DVec3;
 use obliquity_exchange::{
     BoundaryChoice, RasterFrame, ThemeChoice, read_boundaries, read_scenario, save_scenario,
 };
@@ -144,6 +145,33 @@ impl App {
     /// The site in 3D, as it is looked at.
     pub fn space(&mut self) -> &mut Space {
         &mut self.space
+    }
+
+    /// Colours the surfaces by a layer, in 3D, on walls and on the plan; by nothing on the plan.
+    pub fn color_by(&mut self, layer: Option<Layer>) {
+        if let Some(layer) = layer {
+            self.space.layer = layer;
+        }
+    }
+
+    /// Puts strategies beside each other, in 3D, on walls and on the plan.
+    pub fn put_beside(&mut self, count: usize) {
+        self.space.put_beside(count);
+    }
+
+    /// Tells about the piece of surface nearest to a place, of the strategy in focus.
+    pub fn pick_near(&mut self, place_m: DVec3) {
+        self.follow();
+        self.follow_space();
+        self.space.pick_near(place_m);
+    }
+
+    /// Looks at the place picked, or else at the middle of the site: azimuth and angle below level in degrees, and
+    /// distance in metres.
+    pub fn look_from(&mut self, look: [f64; 3]) {
+        self.follow();
+        self.follow_space();
+        self.space.look_from(look);
     }
 
     /// Draws plan and view angles beside the board.
@@ -353,6 +381,7 @@ impl App {
             | Command::ShowSpace
             | Command::ShowPasses
             | Command::ShowSite
+            | Command::ShowWalls
             | Command::ShowCard
             | Command::AssumeBuildings => self.run_side(command),
             Command::CopyCard => self.copy_card(ctx),

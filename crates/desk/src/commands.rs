@@ -55,6 +55,8 @@ pub enum Command {
     ShowPlan,
     /// Show the site in 3D.
     ShowSpace,
+    /// Show walls and undersides flat.
+    ShowWalls,
     /// Add a strategy.
     Add(Template),
     /// Add a strategy that is laid on the site.
@@ -292,6 +294,13 @@ pub const COMMANDS: &[CommandRow] = &[
         "Site in 3D",
         "Ground, structures and route, coloured by what the strategy in focus delivers on them",
         Some(key(Modifiers::COMMAND, Key::M)),
+    ),
+    row(
+        Command::ShowWalls,
+        "View",
+        "Walls and undersides, flat",
+        "Every wall, edge and underside drawn flat, coloured by what the strategy in focus delivers on it",
+        Some(key(SHIFTED, Key::M)),
     ),
     row(
         Command::FoldPlan,

@@ -10,7 +10,7 @@ use crate::equipment::{self, Shelf, Stock};
 use crate::first_use::{self, Buildings, BuildingsAnswer, Rectangle, rectangle_site};
 use crate::plan::PlanAsk;
 use crate::site_panel::SiteState;
-use crate::space::SpaceAsk;
+use crate::space::{Look, SpaceAsk};
 use crate::theme::{self, space};
 use crate::{files, requirement_panel};
 use egui::{Context, Frame, Key, Margin, Modifiers, Panel, RichText, Ui};
@@ -27,6 +27,8 @@ pub enum Screen {
     Plan,
     /// Ground, structures and routes in 3D, coloured by what is delivered.
     Space,
+    /// Walls and undersides drawn flat, coloured by what is delivered.
+    Walls,
     /// The values to key into a flight controller for the strategy in focus.
     Card,
     /// Every pass of the strategy in focus, with all its settings.
@@ -97,7 +99,8 @@ impl App {
             }
             Screen::Card => self.card_screen(ui),
             Screen::Plan => self.plan_screen(ui),
-            Screen::Space => self.space_screen(ui),
+            Screen::Space => self.space_screen(ui, Look::Solid),
+            Screen::Walls => self.space_screen(ui, Look::Flat),
             Screen::Passes => self.passes_screen(ui),
             Screen::Site => self.site_screen(ui),
             Screen::Equipment => self.equipment_screen(ui),
@@ -154,6 +157,7 @@ impl App {
             Command::ShowPasses => self.side.screen = Screen::Passes,
             Command::ShowSite => self.side.screen = Screen::Site,
             Command::ShowSpace => self.side.screen = Screen::Space,
+            Command::ShowWalls => self.side.screen = Screen::Walls,
             Command::ShowEquipment => self.side.screen = Screen::Equipment,
             Command::ShowRequirement => self.side.screen = Screen::Requirement,
             Command::AssumeBuildings => {
@@ -182,17 +186,24 @@ impl App {
         }
     }
 
-    fn space_screen(&mut self, ui: &mut Ui) {
+    /// Brings the scenes up to the document.
+    pub(super) fn follow_space(&mut self) {
         let columns = self.board.as_ref().map(|board| board.columns.as_slice()).unwrap_or_default();
         let strategies: Vec<_> =
             columns.iter().map(|column| (column.strategy, column.name.clone(), column.slot)).collect();
         let scenario = Arc::clone(self.document.scenario());
         self.space.follow(&scenario, &self.figures, &strategies, self.focus);
+    }
+
+    fn space_screen(&mut self, ui: &mut Ui, look: Look) {
+        self.follow_space();
         let frame = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
         let (space, units) = (&mut self.space, self.units);
-        let shown = egui::CentralPanel::default().frame(frame).show(ui, |ui| space.ui(ui, units)).inner;
+        let shown = egui::CentralPanel::default().frame(frame).show(ui, |ui| space.ui(ui, look, units)).inner;
         match shown {
             Some(SpaceAsk::Focus(id)) => self.focus = Some(id),
+            Some(SpaceAsk::Look(Look::Solid)) => self.side.screen = Screen::Space,
+            Some(SpaceAsk::Look(Look::Flat)) => self.side.screen = Screen::Walls,
             Some(SpaceAsk::Close) => self.side.screen = Screen::Board,
             None => {}
         }
