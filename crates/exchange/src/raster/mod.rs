@@ -81,7 +81,8 @@ pub fn parse_terrain(
     let invalid = |told: String| FileError::new(name, FileErrorKind::Invalid, told);
     let header = raster.header();
     let mut notes = header.notes.clone();
-    let frame = header.frame.map_or_else(|| assumed(frame), Ok).map_err(invalid)?;
+    let unplaced = |told: String| FileError::new(name, FileErrorKind::Unplaced, told);
+    let frame = header.frame.map_or_else(|| assumed(frame), Ok).map_err(unplaced)?;
     let target = Target::new(site, header, &frame).map_err(invalid)?;
     notes.extend(target.note());
     let window = target.window(header).map_err(invalid)?;
