@@ -39,6 +39,7 @@ mod site;
 mod site_templates;
 mod store;
 mod strategy;
+mod subject;
 mod surface;
 mod templates;
 mod terrain;
@@ -64,8 +65,8 @@ pub use outcome::{Depth, HourTerms, LoadFigures, Outcome, PassOutcome, TimeTerms
 pub use outline::{Obstacle, OutlineStructure, SiteOutline};
 pub use requirement::{ByClass, Requirement, SurfaceClass, ViewRules};
 pub use route::{
-    ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, Reach, SpeedBound, SpeedTerms, Stations,
-    Stop, StripRow, exposure_count, plan_pass, reach, strip_count, strip_row,
+    ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, Reach, SpeedBound,
+    SpeedTerms, Stations, Stop, StripRow, exposure_count, plan_pass, reach, strip_count, strip_row,
 };
 pub use scenario::Scenario;
 pub use site::{GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};
@@ -75,6 +76,7 @@ pub use strategy::{
     Above, Aim, Attitude, CountingRule, Distance, OrbitCentre, OrbitRadius, Pass, Pattern, PatternKind,
     Reported, Rings, Strategy, StripDirection,
 };
+pub use subject::Subject;
 pub use surface::{
     ASSUMED_LIMIT, Horizon, Prism, Relief, ResolvedStructure, ResolvedStructures, SAMPLE_LIMIT, Sample,
     SamplePoint, SiteError, SiteModel, TILE_LEN, Tile, resolved_structures,

@@ -1,8 +1,10 @@
 //! The legs and stations of a pass as they are laid.
 
 use super::airspace::{Airspace, legs_along};
-use super::{ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, SpeedTerms, Stations, Stop};
-use crate::{Airframe, CameraModel, Pass, Pose, SiteOutline};
+use super::{
+    ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, SpeedTerms, Stations, Stop,
+};
+use crate::{Airframe, CameraModel, Pass, Pose, SiteOutline, Subject};
 use glam::DVec3;
 use std::sync::Arc;
 
@@ -69,9 +71,11 @@ impl Sheet {
             pass: pass.id,
             pattern: pass.pattern.kind(),
             refused: None,
+            subject: Subject::of(pass, layout.stand_off_m),
             layout,
             speed,
             exposure,
+            ground: GroundTerms::new(&self.legs, &self.poses, &site.terrain),
             legs: self.legs,
             stations: Arc::new(Stations { camera, poses: self.poses }),
             skipped: self.skipped,
@@ -85,9 +89,11 @@ pub(super) fn refused(pass: &Pass, camera: CameraModel, terms: Terms, reason: St
         pass: pass.id,
         pattern: pass.pattern.kind(),
         refused: Some(reason),
+        subject: Subject::of(pass, terms.layout.stand_off_m),
         layout: terms.layout,
         speed: terms.speed,
         exposure: terms.exposure,
+        ground: None,
         legs: Vec::new(),
         stations: Arc::new(Stations { camera, poses: Vec::new() }),
         skipped: 0,
