@@ -130,7 +130,7 @@ impl Writing<'_> {
                 self.first(
                     &[format!("{}: {covered} covered", group.name), group.name.clone()],
                     place,
-                    font,
+                    &font,
                     ink,
                 );
             }
@@ -149,14 +149,14 @@ impl Writing<'_> {
         let covered = show::percent(panel.covered_ratio, None);
         let facing = panel.facing();
         let texts = [format!("faces {facing}: {covered}"), format!("{facing}: {covered}"), facing.to_owned()];
-        self.first(&texts, place, theme::caption_strong(), self.colors.ink);
+        self.first(&texts, place, &theme::caption_strong(), self.colors.ink);
         let size = panel.size_text(self.units);
         let under = place.with_min_y(place.top() + 14.0);
-        self.first(&[size.clone(), size.replace(' ', "")], under, theme::caption(), self.colors.muted);
+        self.first(&[size.clone(), size.replace(' ', "")], under, &theme::caption(), self.colors.muted);
     }
 
     /// Writes the first text for which there is room, or none.
-    fn first(&self, texts: &[String], place: Rect, font: FontId, color: egui::Color32) {
+    fn first(&self, texts: &[String], place: Rect, font: &FontId, color: egui::Color32) {
         let galleys = texts.iter().map(|text| self.painter.layout_no_wrap(text.clone(), font.clone(), color));
         let room = place.width() - 4.0;
         if let Some(galley) = galleys.into_iter().find(|galley| galley.size().x <= room) {

@@ -201,3 +201,24 @@ fn round_up(value: f64) -> f64 {
     let steps = [1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0];
     steps.map(|step| step * power).into_iter().find(|step| *step >= value).unwrap_or(10.0 * power)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::theme::sights::{SIGHTS, apart};
+
+    /// Memory: Machado et al. (2009) for the deficiencies and `OKLab`, from memory. 0.07 is more than three times a just
+    /// noticeable difference of about 0.02.
+    #[test]
+    fn classes_are_told_apart_by_every_sight() {
+        for sight in &SIGHTS {
+            for (a, b) in [(COVERED, SHORT), (COVERED, LACKING), (SHORT, LACKING)] {
+                assert!(apart(a, b, sight) > 0.07, "{a:?} {b:?} {}", apart(a, b, sight));
+            }
+            for k in 0..=64 {
+                let shade = ramp(f64::from(k) / 64.0);
+                assert!(apart(shade, LACKING, sight) > 0.07, "{k}: {}", apart(shade, LACKING, sight));
+            }
+        }
+    }
+}

@@ -43,7 +43,7 @@ pub struct Pane<'a> {
 /// Rows and columns of the ground round the site, plane and uneven.
 const GROUND_CELLS: [u32; 2] = [24, 96];
 /// Edges of structures: dark in both modes, since what lies on their sides has the same colours in both.
-pub(super) const EDGE: Color32 = Color32::from_black_alpha(190);
+pub(crate) const EDGE: Color32 = Color32::from_black_alpha(190);
 /// Sides that meet at less are facets of something round.
 const CORNER_RAD: f64 = 0.6;
 /// Surfaces that are not asked for lie this share of their distance behind those that are.

@@ -1,5 +1,6 @@
 use super::{
-    Eye, Flat, FlatPane, Frame, Layer, Layout, Legend, Pane, Paper, Picked, Scene, Sheet, render, render_flat,
+    AbovePane, Eye, Flat, FlatPane, Frame, Layer, Layout, Legend, Pane, Paper, Picked, Scene, Sheet, render,
+    render_above, render_flat,
 };
 use crate::figures::{Figures, Freshness};
 use egui::{Color32, ColorImage, TextureHandle, TextureOptions};
@@ -112,6 +113,8 @@ struct Coloring {
 pub(super) enum Glance {
     /// From somewhere in space.
     Solid(Eye),
+    /// From above, north up.
+    Above { centre_m: DVec2, points_per_m: f64 },
     /// At a sheet of walls.
     Flat { points_per_m: f64, scrolled: f32 },
 }
@@ -226,6 +229,11 @@ impl Space {
             let picked = Picked::new(&*self.scene_of(strategy)?, sample)?;
             Some((strategy, picked))
         });
+    }
+
+    /// The strategies that can be shown, in the board's order.
+    pub(crate) fn shown(&self) -> &[Shown] {
+        &self.shown
     }
 
     /// What is told about, and of which strategy.
@@ -374,7 +382,8 @@ impl Space {
             scene: Arc::clone(scene),
             colors,
             glance,
-            picked: picked.map(|picked| picked.sample),
+            // From above, what is told about is drawn over the picture.
+            picked: picked.filter(|_| !matches!(glance, Glance::Above { .. })).map(|picked| picked.sample),
             paper,
             size_px,
         };
@@ -389,6 +398,9 @@ impl Space {
         let frame = match glance {
             Glance::Solid(eye) => {
                 render(&Pane { scene, colors, eye, picked, paper, size_px, pixels_per_point })
+            }
+            Glance::Above { centre_m, points_per_m } => {
+                render_above(&AbovePane { scene, colors, centre_m, points_per_m, size_px, pixels_per_point })
             }
             Glance::Flat { points_per_m, scrolled } => {
                 let sheet = sheet_of(&self.sheets, scene);

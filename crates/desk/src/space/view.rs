@@ -12,11 +12,11 @@ use glam::DVec2;
 use obliquity_planning::Id;
 
 /// Width of what is told about a point.
-const TOLD: f32 = 270.0;
+pub(crate) const TOLD: f32 = 270.0;
 /// Room under the pictures for the legend.
-const LEGEND: f32 = 42.0;
+pub(crate) const LEGEND: f32 = 42.0;
 /// Room over a picture for its strategy's name.
-const NAME: f32 = 22.0;
+pub(crate) const NAME: f32 = 22.0;
 /// A picture has no more pixels than this on a side.
 const MOST_PX: f32 = 4096.0;
 /// Turn of one press of an arrow.
@@ -99,7 +99,8 @@ impl Space {
         ask
     }
 
-    fn arrange(&mut self, ui: &mut Ui, look: Look) {
+    /// One strategy, or how many beside each other.
+    pub(crate) fn choose_beside(&mut self, ui: &mut Ui) {
         if self.shown.len() < 2 {
             return;
         }
@@ -118,6 +119,11 @@ impl Space {
                 }
             }
         }
+    }
+
+    fn arrange(&mut self, ui: &mut Ui, look: Look) {
+        self.choose_beside(ui);
+        let beside = self.arrangement == Arrangement::SideBySide && self.shown.len() > 1;
         if beside && look == Look::Solid {
             let mut linked = self.cameras == Cameras::Linked;
             let hint = "Turn, move and zoom all of them together";
@@ -176,7 +182,7 @@ impl Space {
     }
 
     /// Tells about the sample that was clicked.
-    pub(super) fn pick_clicked(&mut self, pane: usize, response: &Response, strategy: Id) {
+    pub(crate) fn pick_clicked(&mut self, pane: usize, response: &Response, strategy: Id) {
         let at = response.interact_pointer_pos().filter(|_| response.clicked_by(PointerButton::Primary));
         if let Some(at) = at {
             let at = (at - response.rect.min) * response.ctx.pixels_per_point();
@@ -185,6 +191,25 @@ impl Space {
                 canvas.and_then(|canvas| canvas.sample_at(at.x.max(0.0) as usize, at.y.max(0.0) as usize));
             self.pick(strategy, sample);
         }
+    }
+
+    /// Draws the ground and the roofs of a strategy from above, in the colours of the layer; nothing before its views
+    /// are counted. Call [`Space::legend`] before.
+    pub(crate) fn above(
+        &mut self,
+        ui: &Ui,
+        pane: usize,
+        strategy: Id,
+        place: Rect,
+        canvas: &crate::plan::Canvas,
+    ) {
+        let shown = self.shown.iter().find(|shown| shown.strategy == strategy);
+        let Some((scene, slot)) = shown.and_then(|shown| Some((shown.scene.clone()?, shown.slot))) else {
+            return;
+        };
+        let glance = Glance::Above { centre_m: canvas.centre_m, points_per_m: canvas.points_per_m };
+        self.draw(ui.ctx(), pane, &scene, glance, paper(theme::of(ui), slot), pixels(ui, place));
+        self.show_canvas(ui, pane, place);
     }
 
     /// Puts a pane's picture in its place.
@@ -250,7 +275,7 @@ fn keys(ui: &Ui, eye: &mut Eye, size_px: DVec2, scale: f64) -> bool {
 }
 
 /// One place alone, two and three beside each other, four in two rows.
-fn places(room: Rect, count: usize) -> Vec<Rect> {
+pub(crate) fn places(room: Rect, count: usize) -> Vec<Rect> {
     let columns = if count == 4 { 2 } else { count.max(1) };
     let rows = count.div_ceil(columns);
     let gap = space::GROUP;
@@ -265,7 +290,7 @@ fn places(room: Rect, count: usize) -> Vec<Rect> {
     (0..count).map(place).collect()
 }
 
-fn name_over(ui: &Ui, place: Rect, shown: &Shown) {
+pub(crate) fn name_over(ui: &Ui, place: Rect, shown: &Shown) {
     let colors = theme::of(ui);
     let mark = Rect::from_min_size(place.min + vec2(0.0, 3.0), vec2(10.0, 14.0));
     ui.painter().rect_filled(mark, 2.0, colors.strategy(shown.slot));
@@ -339,7 +364,7 @@ fn spoken(shown: &Shown, layer: Layer) -> String {
 }
 
 /// What the colours stand for: swatches, or the ramp with the requirement marked on it.
-fn draw_legend(ui: &mut Ui, room: Rect, legend: &Legend) {
+pub(crate) fn draw_legend(ui: &mut Ui, room: Rect, legend: &Legend) {
     let (colors, painter) = (theme::of(ui), ui.painter_at(room));
     let text = |at: Pos2, text: &str, color: Color32| {
         painter.text(at, Align2::LEFT_TOP, text, theme::caption(), color).right()
