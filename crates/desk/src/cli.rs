@@ -112,6 +112,10 @@ enum View {
     Walls,
     /// The values to key into a flight controller for one strategy.
     Card,
+    /// Every pass of one strategy, with all its settings.
+    Passes,
+    /// What stands on the site, its ground, and how densely surfaces are sampled.
+    Site,
     /// Every aircraft's numbers.
     Equipment,
     /// What the job must deliver and what it is flown under.
@@ -128,6 +132,8 @@ impl View {
             View::Space => Screen::Space,
             View::Walls => Screen::Walls,
             View::Card => Screen::Card,
+            View::Passes => Screen::Passes,
+            View::Site => Screen::Site,
             View::Equipment => Screen::Equipment,
             View::Requirement => Screen::Requirement,
             View::Begin => Screen::Begin,

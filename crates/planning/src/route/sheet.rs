@@ -1,7 +1,9 @@
 //! The legs and stations of a pass as they are laid.
 
 use super::airspace::{Airspace, legs_along};
-use super::{ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, SpeedTerms, Stations, Stop};
+use super::{
+    ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, SpeedTerms, Stations, Stop,
+};
 use crate::{Airframe, CameraModel, Pass, Pose, SiteOutline};
 use glam::DVec3;
 use std::sync::Arc;
@@ -72,6 +74,7 @@ impl Sheet {
             layout,
             speed,
             exposure,
+            ground: GroundTerms::new(&self.legs, &self.poses, &site.terrain),
             legs: self.legs,
             stations: Arc::new(Stations { camera, poses: self.poses }),
             skipped: self.skipped,
@@ -88,6 +91,7 @@ pub(super) fn refused(pass: &Pass, camera: CameraModel, terms: Terms, reason: St
         layout: terms.layout,
         speed: terms.speed,
         exposure: terms.exposure,
+        ground: None,
         legs: Vec::new(),
         stations: Arc::new(Stations { camera, poses: Vec::new() }),
         skipped: 0,
