@@ -31,18 +31,11 @@ impl Space {
         let size_px = pixels(ui, inner);
         // The picture is laid out anew from its pixels, so that both must break at the same width.
         let width = size_px.0 as f32 / ui.ctx().pixels_per_point();
-        let layout = match self.flat.points_per_m {
-            Some(points_per_m) => Layout::new(&sheet, width, points_per_m),
-            None => Layout::fitted(&sheet, vec2(width, inner.height())),
-        };
+        let room = vec2(width, inner.height());
+        let layout = self.layout(pane, &sheet, room);
         let most = (layout.height - inner.height()).max(0.0);
         move_about(ui, &response, &layout, &mut self.flat, most);
-        let layout = match self.flat.points_per_m {
-            Some(points_per_m) if points_per_m != layout.points_per_m => {
-                Layout::new(&sheet, width, points_per_m)
-            }
-            _ => layout,
-        };
+        let layout = self.layout(pane, &sheet, room);
         let scrolled = self.flat.scrolled.min((layout.height - inner.height()).max(0.0));
         self.pick_in(pane, &response, inner, shown.strategy);
         let glance = Glance::Flat { points_per_m: layout.points_per_m, scrolled };

@@ -4,6 +4,7 @@
 //! and [`Picked`] tells everything about one sample. None of these needs a screen; [`Space`] puts them on one.
 
 mod above;
+mod contours;
 mod eye;
 mod flat;
 mod flat_view;
@@ -19,6 +20,7 @@ mod told;
 mod view;
 
 pub use above::{AbovePane, render_above};
+pub use contours::Contours;
 pub use eye::{Eye, Projection};
 pub use flat::{Flat, FlatPane, Layout, render_flat};
 pub use layer::{Layer, Legend};

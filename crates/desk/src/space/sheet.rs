@@ -67,13 +67,6 @@ impl Sheet {
         });
         Sheet { groups: groups.collect() }
     }
-
-    /// The group and the panel that a sample lies on.
-    pub fn panel_of(&self, sample: u32) -> Option<(&Group, &Panel)> {
-        let panels =
-            self.groups.iter().flat_map(|group| group.panels.iter().map(move |panel| (group, panel)));
-        panels.into_iter().find(|(_, panel)| panel.samples.contains(&sample))
-    }
 }
 
 impl Panel {

@@ -3,7 +3,7 @@ use super::{
     render_above, render_flat,
 };
 use crate::figures::{Figures, Freshness};
-use egui::{Color32, ColorImage, TextureHandle, TextureOptions};
+use egui::{Color32, ColorImage, TextureHandle, TextureOptions, Vec2};
 use glam::{DVec2, DVec3};
 use obliquity_planning::{Id, Sample, Scenario};
 use std::sync::Arc;
@@ -86,6 +86,7 @@ pub struct Space {
     pub(super) eyes: [Option<Eye>; MOST],
     pub(super) canvases: Vec<Canvas>,
     fits: [Option<Fit>; MOST],
+    layouts: [Option<Laid>; MOST],
     pub(super) picked: Option<(Id, Picked)>,
     coloring: Option<Coloring>,
     drawn: u64,
@@ -97,6 +98,15 @@ struct Fit {
     scenes: Vec<Arc<Scene>>,
     size_px: (usize, usize),
     eye: Eye,
+}
+
+/// A sheet laid out for a room and a scale.
+#[derive(Debug)]
+struct Laid {
+    sheet: Arc<Sheet>,
+    room: Vec2,
+    points_per_m: Option<f64>,
+    layout: Arc<Layout>,
 }
 
 /// A legend and the colours of some scenes.
@@ -194,6 +204,24 @@ impl Space {
             shown.iter().any(|shown| shown.scene.as_ref().is_some_and(|scene| Arc::ptr_eq(scene, own)))
         };
         self.sheets.retain(|(scene, _)| used(scene));
+    }
+
+    /// Where the walls of a pane are, laid out anew only for another sheet, room or scale.
+    pub(super) fn layout(&mut self, pane: usize, sheet: &Arc<Sheet>, room: Vec2) -> Arc<Layout> {
+        let points_per_m = self.flat.points_per_m;
+        let slot = &mut self.layouts[pane.min(MOST - 1)];
+        let same = |own: &&Laid| {
+            Arc::ptr_eq(&own.sheet, sheet) && own.room == room && own.points_per_m == points_per_m
+        };
+        if let Some(laid) = slot.as_ref().filter(same) {
+            return Arc::clone(&laid.layout);
+        }
+        let layout = Arc::new(match points_per_m {
+            Some(points_per_m) => Layout::new(sheet, room.x, points_per_m),
+            None => Layout::fitted(sheet, room),
+        });
+        *slot = Some(Laid { sheet: Arc::clone(sheet), room, points_per_m, layout: Arc::clone(&layout) });
+        layout
     }
 
     /// The walls of a scene, laid flat once.

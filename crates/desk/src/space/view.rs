@@ -1,9 +1,9 @@
 use super::state::{Glance, MOST, size_of};
-use super::{Arrangement, Cameras, Eye, Flat, Layer, Legend, Look, Paper, Shown, Space, SpaceAsk};
+use super::{Arrangement, Cameras, Eye, Flat, Layer, Legend, Look, Paper, Scene, Shown, Space, SpaceAsk};
 use crate::figures::Freshness;
 use crate::show;
 use crate::theme::{self, Colors, space};
-use crate::units::Units;
+use crate::units::{Quantity, Units};
 use egui::{
     Align2, Color32, ComboBox, Key, Label, Modifiers, Painter, PointerButton, Pos2, Rect, Response, RichText,
     Role, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2,
@@ -86,7 +86,7 @@ impl Space {
         let mut ask = None;
         let name = self.shown.get(self.focus).map_or("no strategy", |shown| shown.name.as_str());
         let text = RichText::new(name).font(theme::body_strong());
-        let combo = ComboBox::from_id_salt("strategy in space").selected_text(text).width(190.0).truncate();
+        let combo = ComboBox::from_id_salt("strategy in space").selected_text(text).width(140.0).truncate();
         let response = combo.show_ui(ui, |ui| {
             for (index, shown) in self.shown.iter().enumerate() {
                 if ui.selectable_label(index == self.focus, &shown.name).clicked() {
@@ -148,13 +148,13 @@ impl Space {
             let picture = place.with_min_y(place.top() + NAME);
             name_over(ui, place, &shown);
             match look {
-                Look::Solid => self.picture(ui, pane, picture, &shown),
+                Look::Solid => self.picture(ui, pane, picture, &shown, units),
                 Look::Flat => self.flat_picture(ui, pane, picture, &shown, units),
             }
         }
     }
 
-    fn picture(&mut self, ui: &Ui, pane: usize, place: Rect, shown: &Shown) {
+    fn picture(&mut self, ui: &Ui, pane: usize, place: Rect, shown: &Shown, units: Units) {
         let colors = theme::of(ui);
         let response =
             ui.interact(place, ui.scope_id().with(("site in space", pane)), Sense::click_and_drag());
@@ -176,6 +176,7 @@ impl Space {
         self.draw(ui.ctx(), pane, scene, Glance::Solid(eye), paper(colors, shown.slot), size_px);
         self.show_canvas(ui, pane, place);
         compass(&ui.painter_at(place), place, eye, colors);
+        caption(&ui.painter_at(place), place, &notes(scene, eye, units), colors);
         border(ui, place, &response);
         let spoken = spoken(shown, self.layer);
         response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &spoken));
@@ -336,6 +337,30 @@ pub(super) fn paper(colors: &Colors, slot: usize) -> Paper {
         muted: colors.muted,
         strategy: colors.strategy(slot),
     }
+}
+
+/// What needs saying of a picture.
+fn notes(scene: &Scene, eye: Eye, units: Units) -> Vec<String> {
+    let mut notes = Vec::new();
+    if let Some(contours) = &scene.contours {
+        notes.push(format!("lines of height every {}", units.text(Quantity::Length, contours.step_m)));
+    }
+    let at = eye.position_m();
+    if at.z < scene.site.terrain.height_m(at.truncate()) {
+        notes.push("seen from below, through the ground".to_owned());
+    }
+    notes
+}
+
+/// Writes into the lower left corner of a picture.
+fn caption(painter: &Painter, place: Rect, notes: &[String], colors: &Colors) {
+    if notes.is_empty() {
+        return;
+    }
+    let galley = painter.layout_no_wrap(notes.join("; "), theme::caption(), colors.muted);
+    let at = Align2::LEFT_BOTTOM.anchor_size(place.left_bottom() + vec2(8.0, -6.0), galley.size());
+    painter.rect_filled(at.expand2(vec2(3.0, 1.0)), 3.0, colors.surface.gamma_multiply(0.85));
+    painter.galley(at.min, galley, colors.muted);
 }
 
 /// Where north is.
