@@ -125,8 +125,10 @@ impl Legend {
             Layer::Intersection => {
                 let least = rules.min_intersection_deg;
                 let required = format!("{}° required, marked", show::short(least));
-                let words = (text("0°"), text("90° or more"));
-                legend((0.0, 90.0), words, vec![least], required, "fewer than two views count")
+                // Two views that count are at most twice the greatest incidence apart.
+                let most = (2.0 * rules.max_incidence_deg).min(180.0);
+                let words = (text("0°"), format!("{}°", show::short(most)));
+                legend((0.0, most), words, vec![least], required, "fewer than two views count")
             }
             Layer::Gsd => {
                 let required_m = required_gsd(first);

@@ -19,6 +19,8 @@ pub(crate) const LEGEND: f32 = 42.0;
 pub(crate) const NAME: f32 = 22.0;
 /// A picture has no more pixels than this on a side.
 const MOST_PX: f32 = 4096.0;
+/// Width of the strategies' chooser.
+const CHOOSER: f32 = 132.0;
 /// Turn of one press of an arrow.
 const KEY_STEP_PX: f64 = 40.0;
 
@@ -86,14 +88,19 @@ impl Space {
         let mut ask = None;
         let name = self.shown.get(self.focus).map_or("no strategy", |shown| shown.name.as_str());
         let text = RichText::new(name).font(theme::body_strong());
-        let combo = ComboBox::from_id_salt("strategy in space").selected_text(text).width(140.0).truncate();
-        let response = combo.show_ui(ui, |ui| {
+        let combo = ComboBox::from_id_salt("strategy in space").selected_text(text).width(CHOOSER).truncate();
+        let list = |ui: &mut Ui| {
             for (index, shown) in self.shown.iter().enumerate() {
                 if ui.selectable_label(index == self.focus, &shown.name).clicked() {
                     ask = Some(SpaceAsk::Focus(shown.strategy));
                 }
             }
+        };
+        let response = ui.scope(|ui| {
+            ui.set_max_width(CHOOSER);
+            combo.show_ui(ui, list)
         });
+        let response = response.inner;
         let label = format!("Strategy in focus: {name}");
         ui.ctx().accesskit_node_builder(response.response.id, |node| node.set_label(label));
         ask
