@@ -39,6 +39,7 @@ mod site;
 mod site_templates;
 mod store;
 mod strategy;
+mod subject;
 mod surface;
 mod templates;
 mod terrain;
@@ -75,6 +76,7 @@ pub use strategy::{
     Above, Aim, Attitude, CountingRule, Distance, OrbitCentre, OrbitRadius, Pass, Pattern, PatternKind,
     Reported, Rings, Strategy, StripDirection,
 };
+pub use subject::Subject;
 pub use surface::{
     ASSUMED_LIMIT, Horizon, Prism, Relief, ResolvedStructure, ResolvedStructures, SAMPLE_LIMIT, Sample,
     SamplePoint, SiteError, SiteModel, TILE_LEN, Tile, resolved_structures,

@@ -4,7 +4,7 @@ use super::airspace::{Airspace, legs_along};
 use super::{
     ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, SpeedTerms, Stations, Stop,
 };
-use crate::{Airframe, CameraModel, Pass, Pose, SiteOutline};
+use crate::{Airframe, CameraModel, Pass, Pose, SiteOutline, Subject};
 use glam::DVec3;
 use std::sync::Arc;
 
@@ -71,6 +71,7 @@ impl Sheet {
             pass: pass.id,
             pattern: pass.pattern.kind(),
             refused: None,
+            subject: Subject::of(pass, layout.stand_off_m),
             layout,
             speed,
             exposure,
@@ -88,6 +89,7 @@ pub(super) fn refused(pass: &Pass, camera: CameraModel, terms: Terms, reason: St
         pass: pass.id,
         pattern: pass.pattern.kind(),
         refused: Some(reason),
+        subject: Subject::of(pass, terms.layout.stand_off_m),
         layout: terms.layout,
         speed: terms.speed,
         exposure: terms.exposure,
