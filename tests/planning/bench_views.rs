@@ -12,7 +12,9 @@
 
 use bench_scene::{Ground, MIDDLE, SCENES, Scene, limits, processor_s, site, stations, stations_of};
 use divan::Bencher;
-use obliquity_planning::{Cancelled, NoWatch, SiteModel, Stations, ViewTable, Watch, framed, sight, views};
+use obliquity_planning::{
+    Cancelled, NoWatch, SiteError, SiteModel, Stations, ViewTable, Watch, framed, sight, views,
+};
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::Instant;
 
@@ -123,10 +125,14 @@ fn largest_site() {
     for ground in [Ground::Gentle, Ground::Rugged] {
         let scene = Scene { ground, side: 2000.0 / 470.0 };
         let (begin, before_s) = (Instant::now(), processor_s());
-        let site = SiteModel::build(&site(scene, 2.1)).unwrap();
+        let watch = Longest { start: Some(Instant::now()), ..Longest::default() };
+        let asked = SiteModel::build_asking::<SiteError>(&site(scene, 2.1), |done, total| {
+            watch.step(done, total).unwrap();
+            Ok(())
+        });
+        let site = asked.unwrap();
         let built_s = begin.elapsed().as_secs_f64();
         let stations = stations(2000.0, (100, 100));
-        let watch = Longest { start: Some(Instant::now()), ..Longest::default() };
         let table = sight(&site, &stations, &watch).unwrap();
         let seen_s = begin.elapsed().as_secs_f64();
         let figures = views(&site, &[(&stations, &table)], &limits(), &watch).unwrap();

@@ -41,6 +41,12 @@ pub enum Stopped {
     Refused(#[from] EvaluateError),
 }
 
+impl From<SiteError> for Stopped {
+    fn from(error: SiteError) -> Self {
+        Stopped::Refused(error.into())
+    }
+}
+
 /// Why a scenario cannot be evaluated.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum EvaluateError {
@@ -158,7 +164,9 @@ impl Evaluator<'_> {
     ) -> Result<(), Stopped> {
         let site_key = Digest::of_stage(STAGE_SITE).surfaces(&scenario.site).finish();
         let site = self.store.get_or(site_key, SiteModel::bytes, || {
-            SiteModel::build(&scenario.site).map_err(EvaluateError::from)
+            SiteModel::build_asking::<Stopped>(&scenario.site, |done, total| {
+                Ok(self.watch.step(done, total)?)
+            })
         })?;
         let stations: Vec<&Stations> = outcome.passes.iter().map(|p| &*p.plan.stations).collect();
         let mut sights = Vec::with_capacity(stations.len());

@@ -10,6 +10,10 @@ use super::structures::{ResolvedStructure, resolved_structures};
 use crate::{ByClass, Site};
 use glam::DVec2;
 use rayon::prelude::*;
+use std::sync::atomic::{AtomicU64, Ordering};
+
+/// Tiles between two questions whether to go on.
+const GROUP_LEN: usize = 64;
 
 /// Samples that the automatic spacing aims at.
 const AIMED_SAMPLES: f64 = 60_000.0;
@@ -37,13 +41,27 @@ impl SiteModel {
     /// # Errors
     /// [`SiteError`], when a length is unusable or the site would have more than [`SAMPLE_LIMIT`] samples.
     pub fn build(site: &Site) -> Result<SiteModel, SiteError> {
+        SiteModel::build_asking(site, |_, _| Ok(()))
+    }
+
+    /// As [`SiteModel::build`], asking for each face and each group of tiles (done, of how many) whether to go on.
+    ///
+    /// # Errors
+    /// As [`SiteModel::build`], and what `ask` answers.
+    pub fn build_asking<E>(
+        site: &Site,
+        ask: impl Fn(u64, u64) -> Result<(), E> + Sync,
+    ) -> Result<SiteModel, E>
+    where
+        E: From<SiteError> + Send,
+    {
         let resolved = resolved_structures(site)?;
         let structures = &resolved.structures;
         let faces = faces(site, structures);
         let spacing_m = spacing_m(site, &faces)?;
         let mut tiles = Vec::new();
         for face in &faces {
-            tiles.extend(face.tiles(spacing_m)?);
+            tiles.extend(face.tiles(spacing_m, &|| ask(0, 1))?);
         }
         let corners = site.boundary_m.iter().chain(structures.iter().flat_map(|s| &s.footprint_m));
         let mut model = SiteModel {
@@ -58,17 +76,20 @@ impl SiteModel {
             heights: heights_of(&site.terrain),
             extent_m: bounds(corners.copied()).unwrap_or_default(),
         };
-        model.finish();
+        model.finish(ask)?;
         model.area_m2 = areas(&faces, &model.tiles);
         if model.sample_count > SAMPLE_LIMIT {
             let count = u64::from(model.sample_count);
-            return Err(SiteError::TooManySamples { count, limit: SAMPLE_LIMIT, spacing_m });
+            return Err(SiteError::TooManySamples { count, limit: SAMPLE_LIMIT, spacing_m }.into());
         }
         Ok(model)
     }
 
     /// Numbers the samples and lists each tile's prisms.
-    pub(crate) fn finish(&mut self) {
+    pub(crate) fn finish<E: Send>(
+        &mut self,
+        ask: impl Fn(u64, u64) -> Result<(), E> + Sync,
+    ) -> Result<(), E> {
         let mut next = 0;
         for tile in &mut self.tiles {
             tile.first_sample = next;
@@ -77,10 +98,15 @@ impl SiteModel {
         self.sample_count = next;
         let prisms = &self.prisms;
         let heights = self.heights.as_deref();
-        self.tiles.par_iter_mut().for_each(|tile| {
-            tile.prisms = prisms_near(tile, prisms);
-            tile.horizon = heights.map(|heights| Box::new(heights.horizon(tile)));
-        });
+        let (done, total) = (AtomicU64::new(0), self.tiles.len() as u64);
+        self.tiles.par_chunks_mut(GROUP_LEN).try_for_each(|group| {
+            ask(done.fetch_add(group.len() as u64, Ordering::Relaxed), total)?;
+            for tile in group {
+                tile.prisms = prisms_near(tile, prisms);
+                tile.horizon = heights.map(|heights| Box::new(heights.horizon(tile)));
+            }
+            Ok(())
+        })
     }
 }
 

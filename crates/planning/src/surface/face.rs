@@ -50,6 +50,9 @@ struct Lattice {
     rows: usize,
 }
 
+/// Tiles made between two questions whether to go on.
+const TILES_UNASKED: usize = 512;
+
 impl Face {
     fn at(&self, uv: DVec2) -> DVec3 {
         self.origin_m + self.steps[0] * uv.x + self.steps[1] * uv.y
@@ -72,9 +75,14 @@ impl Face {
     ///
     /// # Errors
     /// [`SiteError::TooManySamples`] when rows or samples alone exceed the limit.
-    pub(crate) fn tiles(&self, spacing_m: f64) -> Result<Vec<Tile>, SiteError> {
+    /// What `ask` answers; it is asked for each row of blocks and every so many tiles.
+    pub(crate) fn tiles<E: From<SiteError>>(
+        &self,
+        spacing_m: f64,
+        ask: &impl Fn() -> Result<(), E>,
+    ) -> Result<Vec<Tile>, E> {
         let Some(lattice) = self.lattice(spacing_m) else { return Ok(Vec::new()) };
-        let mut cells = self.cells(&lattice, spacing_m)?;
+        let mut cells = self.cells(&lattice, spacing_m, ask)?;
         if let (Some(grid), false) = (&self.relief, self.class == SurfaceClass::Ground) {
             cells.retain(|&cell| {
                 let at = self.at(lattice.centre(cell));
@@ -85,30 +93,39 @@ impl Face {
             return Ok(vec![self.tile(&[self.at(self.inside)], self.area_m2)]);
         }
         let sample_area_m2 = self.area_m2 / cells.len() as f64;
-        let tiles = cells.chunk_by(|&a, &b| tile_of(a) == tile_of(b)).map(|cells| {
+        let tiles = cells.chunk_by(|&a, &b| tile_of(a) == tile_of(b)).enumerate().map(|(k, cells)| {
+            if k % TILES_UNASKED == 0 {
+                ask()?;
+            }
             let places: Vec<_> = cells.iter().map(|&cell| self.at(lattice.centre(cell))).collect();
-            self.tile(&places, sample_area_m2)
+            Ok(self.tile(&places, sample_area_m2))
         });
-        Ok(tiles.collect())
+        tiles.collect()
     }
 
     /// Cells whose centre is inside, in the order of the tiles.
-    fn cells(&self, lattice: &Lattice, spacing_m: f64) -> Result<Vec<Cell>, SiteError> {
+    fn cells<E: From<SiteError>>(
+        &self,
+        lattice: &Lattice,
+        spacing_m: f64,
+        ask: &impl Fn() -> Result<(), E>,
+    ) -> Result<Vec<Cell>, E> {
         let limit = SAMPLE_LIMIT as usize;
         let too_many =
             |count: usize| SiteError::TooManySamples { count: count as u64, limit: SAMPLE_LIMIT, spacing_m };
         if lattice.rows.max(lattice.columns) > limit {
-            return Err(too_many(lattice.rows.max(lattice.columns)));
+            return Err(too_many(lattice.rows.max(lattice.columns)).into());
         }
         let mut cells: Vec<Cell> = Vec::new();
         for first in (0..lattice.rows).step_by(BLOCK_SIDE) {
+            ask()?;
             let start = cells.len();
             for row in first..(first + BLOCK_SIDE).min(lattice.rows) {
                 for (from, to) in self.inside_spans(lattice.v(row)) {
                     cells.extend(lattice.columns_between(from, to).map(|column| (column, row)));
                 }
                 if cells.len() > limit {
-                    return Err(too_many(cells.len()));
+                    return Err(too_many(cells.len()).into());
                 }
             }
             cells[start..].sort_unstable_by_key(|&(u, v)| (u / BLOCK_SIDE, tile_of((u, v)), v, u));

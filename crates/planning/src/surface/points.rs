@@ -54,7 +54,7 @@ impl SiteModel {
             heights: heights_of(&terrain),
             terrain,
         };
-        model.finish();
+        let Ok(()) = model.finish(|_, _| Ok::<(), std::convert::Infallible>(()));
         model
     }
 

@@ -40,10 +40,10 @@ pub fn views(
         .collect::<Result<_, Cancelled>>()?;
     watch.step(total, total)?;
     let tallies: Vec<TileTally> = groups.into_iter().flatten().collect();
-    let classes: Vec<_> = SurfaceClass::ALL
+    let classes: Vec<Option<ClassFigures>> = SurfaceClass::ALL
         .par_iter()
-        .map(|&class| class_figures(site, &tallies, class, limits.min_views))
-        .collect();
+        .map(|&class| class_figures(site, &tallies, class, limits.min_views, &|| watch.step(total, total)))
+        .collect::<Result<_, Cancelled>>()?;
     let mut classes = classes.into_iter();
     Ok(ViewFigures {
         classes: ByClass::from_fn(|_| classes.next().flatten()),
@@ -82,7 +82,9 @@ fn class_figures(
     tallies: &[TileTally],
     class: SurfaceClass,
     min_views: u32,
-) -> Option<ClassFigures> {
+    ask: &dyn Fn() -> Result<(), Cancelled>,
+) -> Result<Option<ClassFigures>, Cancelled> {
+    ask()?;
     let own = || site.tiles.iter().zip(tallies).filter(move |(tile, _)| tile.class == class);
     let mut areas = Areas::default();
     let mut bins = [0.0; BIN_COUNT];
@@ -93,8 +95,9 @@ fn class_figures(
         }
     }
     if areas.all <= 0.0 {
-        return None;
+        return Ok(None);
     }
+    ask()?;
     let by_area = |pick: fn(&TileTally) -> Vec<f32>| {
         let values = own().flat_map(|(tile, tally)| {
             let values = pick(tally).into_iter().enumerate();
@@ -103,10 +106,12 @@ fn class_figures(
         ByArea::new(values.filter(|(value, _)| value.is_finite()).collect())
     };
     let gsd = by_area(|tally| tally.best_gsd_m.clone());
+    ask()?;
     // counts stay far below 2^24, where single precision is exact
     let counts =
         by_area(|tally| tally.views.iter().map(|&n| crate::surface::number::narrow(f64::from(n))).collect());
-    Some(ClassFigures {
+    ask()?;
+    Ok(Some(ClassFigures {
         area_m2: site.area_m2[class],
         covered_ratio: areas.covered / areas.all,
         gsd: gsd.spread(),
@@ -114,7 +119,7 @@ fn class_figures(
         views_median: counts.quantile(0.5).unwrap_or(0.0),
         rose: rose(&bins, areas.all),
         shortage: areas.shortage(),
-    })
+    }))
 }
 
 fn rose(bins: &[f64; BIN_COUNT], area_m2: f64) -> Rose {
