@@ -24,6 +24,16 @@ fn four_strategies_anew(bencher: Bencher<'_, '_>, depth: Depth) {
     });
 }
 
+/// The three strategies of the quarry, on a grid of heights, with nothing kept from before.
+#[divan::bench(args = [Depth::Quick, Depth::Views])]
+fn quarry_anew(bencher: Bencher<'_, '_>, depth: Depth) {
+    let scenario = parse_scenario(include_str!("../../examples/quarry.ron"), "quarry.ron").expect("it opens");
+    bencher.bench_local(|| {
+        let store = Store::new(0);
+        Evaluator { store: &store, watch: &NoWatch }.evaluate_all(black_box(&scenario), depth)
+    });
+}
+
 /// Four strategies after one slider moved: one pass is planned again.
 #[divan::bench]
 fn four_strategies_after_a_slider_moved(bencher: Bencher<'_, '_>) {
