@@ -127,6 +127,9 @@ fn aircraft() -> Aircraft {
                 constant_horizontal_m: 0.015,
                 constant_vertical_m: 0.03,
             },
+            top_airspeed_mps: None,
+            lateral_mps2: None,
+            energy: None,
         },
     }
 }

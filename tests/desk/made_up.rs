@@ -98,6 +98,9 @@ fn aircraft() -> Aircraft {
                 constant_horizontal_m: 0.015,
                 constant_vertical_m: 0.03,
             },
+            top_airspeed_mps: None,
+            lateral_mps2: None,
+            energy: None,
         },
     }
 }
@@ -119,6 +122,7 @@ fn pass(id: u32, tilt_deg: f64, height_m: f64, forward_overlap: f64, sidelap: f6
         sidelap,
         speed_mps: None,
         margin_m: None,
+        hover_s: None,
     }
 }
 
@@ -128,7 +132,14 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
     let image_count: u32 = strategy.passes.iter().map(pass_images).sum();
     let flight_s = f64::from(image_count) * 2.5;
     let views = (depth == Depth::Views).then(|| Arc::new(views(id)));
-    let sortie = Sortie { duration_s: flight_s, usable_s: 1260.0, exposures: image_count };
+    let sortie = Sortie {
+        duration_s: flight_s,
+        energy_j: 1.0,
+        usable_j: 2.0,
+        exposures: image_count,
+        battery: 1,
+        wait_s: 0.0,
+    };
     let set_up_s = 900.0;
     Outcome {
         strategy: id,
@@ -145,8 +156,16 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
             terms: FlightTerms { strips_s: flight_s, ..FlightTerms::default() },
             route_length_m: 6.0 * flight_s,
             farthest_m: 300.0,
+            capacity_j: 3.0,
         }),
-        time: TimeTerms { set_up_s, flight_s, swaps_s: 180.0, control_s: 0.0, pack_up_s: 600.0 },
+        time: TimeTerms {
+            set_up_s,
+            flight_s,
+            swaps_s: 180.0,
+            waits_s: 0.0,
+            control_s: 0.0,
+            pack_up_s: 600.0,
+        },
         image_count,
         skipped_exposures: if id == FIVE { 12 } else { 0 },
         storage_gb: 0.009 * f64::from(image_count),

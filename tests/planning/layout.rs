@@ -50,6 +50,9 @@ pub(crate) fn aircraft(camera: &Camera) -> Aircraft {
                 constant_horizontal_m: 0.015,
                 constant_vertical_m: 0.03,
             },
+            top_airspeed_mps: None,
+            lateral_mps2: None,
+            energy: None,
         },
     }
 }
@@ -85,6 +88,7 @@ pub(crate) fn strips_pass(direction: StripDirection, counting: CountingRule) -> 
         sidelap: 0.7,
         speed_mps: None,
         margin_m: Some(0.0),
+        hover_s: None,
     }
 }
 

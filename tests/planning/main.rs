@@ -2,6 +2,7 @@
 
 mod camera;
 mod counting;
+mod energy;
 mod evaluation;
 mod flight;
 mod layout;

@@ -164,7 +164,7 @@ impl Digest {
             Above::Ground => 2,
         };
         self.whole(leads).whole(above).numbers(&[distance, pass.forward_overlap, pass.sidelap]);
-        self.optional(pass.speed_mps).optional(pass.margin_m);
+        self.optional(pass.speed_mps).optional(pass.margin_m).optional(pass.hover_s);
         let (camera, gimbal) = (&aircraft.camera, &aircraft.gimbal);
         self.whole(u64::from(camera.width_px)).whole(u64::from(camera.height_px)).numbers(&[
             camera.model().focal_length_px,

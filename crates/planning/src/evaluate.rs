@@ -98,7 +98,7 @@ impl Evaluator<'_> {
         let (strategy, aircraft) = find(scenario, strategy)?;
         let outline = self.outline(scenario)?;
         let plans = self.plans(scenario, strategy, aircraft, &outline)?;
-        let (flight, stranded) = fly(&plans, &aircraft.airframe, &outline, scenario.conditions.clearance_m);
+        let (flight, stranded) = fly(&plans, &aircraft.airframe, &outline, &scenario.conditions);
         let mut outcome = quick(scenario, strategy, aircraft, &outline, plans, flight);
         outcome.reasons = reasons(strategy, aircraft, &outline, &outcome.passes);
         outcome.reasons.extend(stranded);
@@ -370,6 +370,7 @@ fn time_terms(conditions: &Conditions, aircraft: &Aircraft, flight: &Flight) -> 
         set_up_s: conditions.set_up_min * 60.0,
         flight_s: flight.terms.flight_time_s(),
         swaps_s: swaps * aircraft.airframe.swap_min * 60.0,
+        waits_s: flight.waits_s(),
         control_s: f64::from(conditions.control_points) * conditions.per_control_point_min * 60.0,
         pack_up_s: conditions.pack_up_min * 60.0,
     }

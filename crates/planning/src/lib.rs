@@ -14,6 +14,7 @@
 //! Everything inside is SI with angles in radians; the types that a scenario file holds carry the file's units in
 //! their field names (`tilt_deg`, `endurance_min`).
 
+pub mod atmosphere;
 mod camera;
 mod caution;
 mod check;
@@ -32,6 +33,7 @@ pub mod motion;
 mod outcome;
 mod outline;
 pub mod polygon;
+pub mod power;
 mod requirement;
 mod route;
 mod scenario;
@@ -45,13 +47,14 @@ mod terrain;
 mod verdict;
 mod view;
 mod watch;
+pub mod wind;
 mod wording;
 
 pub use camera::{CameraModel, Pose, PosedCamera};
 pub use caution::{Caution, Severity};
 pub use check::{Fault, OutlineFault, limits, outline_faults};
-pub use conditions::{Conditions, HeightRule, Rates, StageRates};
-pub use equipment::{Aircraft, Airframe, Camera, Equipment, Gimbal, Gnss, Sensor, Shutter};
+pub use conditions::{Charging, Conditions, HeightRule, Rates, Spread, StageRates, Supply};
+pub use equipment::{Aircraft, Airframe, Camera, Energy, Equipment, Gimbal, Gnss, Sensor, Shutter};
 pub use evaluate::{EvaluateError, Evaluator, Stopped};
 pub use flight::{Flight, FlightTerms, FlownLeg, Sortie};
 pub use footprint::footprint_m;
@@ -64,8 +67,8 @@ pub use outcome::{Depth, HourTerms, LoadFigures, Outcome, PassOutcome, TimeTerms
 pub use outline::{Obstacle, OutlineStructure, SiteOutline};
 pub use requirement::{ByClass, Requirement, SurfaceClass, ViewRules};
 pub use route::{
-    ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, Reach, SpeedBound, SpeedTerms, Stations,
-    Stop, StripRow, exposure_count, plan_pass, reach, strip_count, strip_row,
+    ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, Reach, SpeedBound, SpeedTerms, Standing,
+    Stations, Stop, StripRow, exposure_count, plan_pass, reach, strip_count, strip_row,
 };
 pub use scenario::Scenario;
 pub use site::{GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};

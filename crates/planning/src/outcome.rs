@@ -71,6 +71,8 @@ pub struct TimeTerms {
     pub flight_s: f64,
     /// Battery changes.
     pub swaps_s: f64,
+    /// Waiting for chargers.
+    pub waits_s: f64,
     /// Control points.
     pub control_s: f64,
     /// After the last landing.
@@ -80,7 +82,7 @@ pub struct TimeTerms {
 impl TimeTerms {
     /// The time on site: the sum of the terms.
     pub fn time_on_site_s(&self) -> f64 {
-        self.set_up_s + self.flight_s + self.swaps_s + self.control_s + self.pack_up_s
+        self.set_up_s + self.flight_s + self.swaps_s + self.waits_s + self.control_s + self.pack_up_s
     }
 }
 

@@ -333,6 +333,7 @@ impl Maker<'_> {
             sidelap: side,
             speed_mps: None,
             margin_m: None,
+            hover_s: None,
         }
     }
 

@@ -54,6 +54,9 @@ pub struct Pass {
     /// A cycled pass reaches as far as its tilted images need and has no margin of its own.
     #[serde(default)]
     pub margin_m: Option<f64>,
+    /// Time for which the aircraft stops at each place to expose; absent, it exposes while moving.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hover_s: Option<f64>,
 }
 
 /// Where the aircraft goes.

@@ -72,6 +72,7 @@ impl Template {
                 sidelap: side,
                 speed_mps: None,
                 margin_m: None,
+                hover_s: None,
             }
         };
         let track = |tilt_deg: f64, deg: f64| Attitude { tilt_deg, aim: Aim::FromTrack { deg } };

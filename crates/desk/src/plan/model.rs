@@ -248,7 +248,7 @@ fn lines<'a>(legs: impl Iterator<Item = &'a FlownLeg>) -> Vec<PlanLine> {
     let of = |flown: &'a FlownLeg| {
         let kind = match flown.leg.kind {
             LegKind::Strip => LineKind::Strip,
-            LegKind::Link => LineKind::Link,
+            LegKind::Link | LegKind::Turn => LineKind::Link,
             LegKind::Transit | LegKind::Climb | LegKind::Descent => LineKind::Transit,
         };
         let sortie = flown.sortie + 1;

@@ -54,6 +54,8 @@ ranges! {
     SPEED_MPS: "speed", 0.5..=40.0, "give metres per second";
     /// Margin of a pass, in metres.
     MARGIN_M: "margin", 0.0..=1000.0, "give metres beyond the boundary";
+    /// Stop at each exposure, in seconds.
+    HOVER_S: "stop at each exposure", 0.0..=120.0, "give seconds, or leave it out to expose while moving";
     /// Flight time that a controller reports, in minutes.
     REPORTED_FLIGHT_MIN: "reported flight time", 0.0..=100000.0, "give minutes, or leave it out";
     /// Images that a controller reports.
@@ -137,6 +139,37 @@ ranges! {
     ENDURANCE_MIN: "endurance", 1.0..=1440.0, "give minutes";
     /// Reserve at landing, a share of the endurance.
     RESERVE: "reserve", 0.0..=0.9, "write 0.25 for 25 %";
+    /// Sideways acceleration of an airframe, in metres per second squared.
+    LATERAL_MPS2: "sideways acceleration", 0.1..=30.0, "give metres per second squared, or leave it out";
+    /// Airspeed of an airframe, in metres per second.
+    AIRSPEED_MPS: "airspeed", 0.0..=60.0, "give metres per second";
+    /// What a battery set holds, in watt-hours.
+    BATTERY_WH: "battery capacity", 1.0..=20000.0, "give watt-hours of one set: volts times ampere-hours";
+    /// Take-off mass, in kilograms.
+    MASS_KG: "take-off mass", 0.05..=500.0, "give kilograms";
+    /// Number of rotors.
+    ROTORS: "number of rotors", 1.0..=32.0, "give a count";
+    /// Diameter of a rotor, in metres.
+    ROTOR_DIAMETER_M: "rotor diameter", 0.02..=10.0, "give metres";
+    /// What is left of a battery's capacity, a share.
+    HEALTH: "battery health", 0.1..=1.0, "write 0.9 for 90 %";
+    /// Capacity lost for each degree below 20 °C, a share.
+    COLD_LOSS: "capacity lost in the cold", 0.0..=0.05, "write 0.008 for 0.8 % a degree";
+    /// Speed of the wind, in metres per second.
+    WIND_MPS: "wind speed", 0.0..=40.0, "give metres per second";
+    /// Temperature of the air, in degrees Celsius.
+    TEMPERATURE_C: "air temperature", -60.0..=60.0, "give degrees Celsius";
+    /// Altitude above sea level, in metres.
+    ALTITUDE_M: "altitude", -450.0..=9000.0, "give metres above sea level";
+    /// Time to charge a battery set, in minutes.
+    CHARGE_MIN: "charging time", 1.0..=1440.0, "give minutes for one set";
+    /// Sets charged at once.
+    CHARGED_AT_ONCE: "sets charged at once", 1.0..=100.0, "give a count";
+    /// A standard deviation as a share.
+    SPREAD_RATIO: "spread", 0.0..=1.0, "write 0.05 for 5 %";
+    /// A standard deviation of the wind's direction, in degrees.
+    SPREAD_DEG: "spread of the wind's direction", 0.0..=180.0, "give degrees";
+
     /// Time for a battery change, in minutes.
     SWAP_MIN: "swap time", 0.0..=240.0, "give minutes";
     /// Satellite positioning error, in metres.

@@ -145,7 +145,8 @@ impl<'a> Basis<'a> {
 
     /// How far the last cycle may run on past a section's end: less than a base, and nothing without a cycle.
     pub(super) fn beyond_end_m(&self) -> f64 {
-        if self.pass.attitudes.len() > 1 { self.layout.air_base_m } else { 0.0 }
+        let runs_on = self.pass.attitudes.len() > 1 && self.pass.hover_s.is_none();
+        if runs_on { self.layout.air_base_m } else { 0.0 }
     }
 
     /// Where the exposures of a section lie, from its start, with the attitude of each.
@@ -164,7 +165,8 @@ impl<'a> Basis<'a> {
         for k in 0..count {
             let mut waited_s = 0.0;
             for attitude in 0..attitudes {
-                let share = waited_s / self.exposure.cycle_s;
+                let moving = self.pass.hover_s.is_none();
+                let share = if moving { waited_s / self.exposure.cycle_s } else { 0.0 };
                 at.push((first_m + (f64::from(k) + share) * base_m, attitude));
                 waited_s += self.exposure.dwell_s[attitude];
             }

@@ -24,6 +24,9 @@ pub use counting::{StripRow, exposure_count, strip_count, strip_row};
 
 pub(crate) use basis::bounds;
 pub use dispatch::plan_pass;
-pub use plan::{ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, SpeedBound, SpeedTerms, Stations, Stop};
+pub(crate) use layout::azimuth_rad;
+pub use plan::{
+    ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, SpeedBound, SpeedTerms, Standing, Stations, Stop,
+};
 pub use reach::{Reach, reach};
 pub use strips::PlanError;

@@ -155,6 +155,17 @@ pub struct Leg {
     pub speed_mps: f64,
     /// Exposures on it, in order.
     pub stops: Vec<Stop>,
+    /// How the aircraft stops at them; absent, it exposes while moving.
+    pub standing: Option<Standing>,
+}
+
+/// How an aircraft stops to expose.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Standing {
+    /// Coming to rest at a place before its first exposure, and that exposure.
+    pub first_s: f64,
+    /// Each further exposure at the same place.
+    pub further_s: f64,
 }
 
 /// What a leg is for.
@@ -170,6 +181,8 @@ pub enum LegKind {
     Climb,
     /// Straight down.
     Descent,
+    /// From one strip to the next in one sweep, without stopping.
+    Turn,
 }
 
 /// An exposure on a leg.
@@ -184,7 +197,7 @@ pub struct Stop {
 impl Leg {
     /// A straight leg without exposures.
     pub(crate) fn straight(kind: LegKind, from_m: DVec3, to_m: DVec3, speed_mps: f64) -> Self {
-        Leg { kind, from_m, via_m: Vec::new(), to_m, speed_mps, stops: Vec::new() }
+        Leg { kind, from_m, via_m: Vec::new(), to_m, speed_mps, stops: Vec::new(), standing: None }
     }
 
     /// Its corners in order, both ends included.
@@ -219,6 +232,20 @@ impl Leg {
             left_m -= length_m;
         }
         self.to_m
+    }
+
+    /// The stretch between two distances along it, without exposures.
+    pub(crate) fn part(&self, from_m: f64, to_m: f64) -> Leg {
+        let mut passed_m = 0.0;
+        let mut via_m = Vec::new();
+        for (a, b) in self.pieces_m().take(self.via_m.len()) {
+            passed_m += a.distance(b);
+            if passed_m > from_m + 1e-9 && passed_m < to_m - 1e-9 {
+                via_m.push(b);
+            }
+        }
+        let ends = (self.at_m(from_m), self.at_m(to_m));
+        Leg { via_m, ..Leg::straight(self.kind, ends.0, ends.1, self.speed_mps) }
     }
 
     /// Its first `stops` exposures and the way to the last of them, and what is left of it.

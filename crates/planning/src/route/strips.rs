@@ -4,7 +4,7 @@ use super::airspace::legs_along;
 use super::basis::Basis;
 use super::counting::strip_row;
 use super::detour::way_round;
-use super::layout::{heading_rad, lead_m};
+use super::layout::{heading_rad, lead_m, speed_over_mps};
 use super::profile::Profile;
 use super::region::{Growth, Region};
 use super::sheet::{Sheet, Terms};
@@ -245,7 +245,7 @@ impl<'a> StripFrame<'a> {
         for section in stretch {
             let near = if directed.reversed { start - section.1 } else { section.0 - start };
             let placed = self.basis.exposures(section.1 - section.0);
-            speed_mps = speed_mps.min(placed.base_m / self.basis.exposure.cycle_s);
+            speed_mps = speed_over_mps(speed_mps, placed.base_m, &self.basis.exposure, self.basis.pass);
             for (along, attitude) in placed.at {
                 let along_m = near + along;
                 let place = at(along_m);
