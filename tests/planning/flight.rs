@@ -280,3 +280,75 @@ fn the_crew_waits_for_the_charger() {
     let difference = outcome.time.time_on_site_s() - plenty.time.time_on_site_s();
     assert!((difference - waits).abs() < 1e-9 && waits > 0.0);
 }
+
+fn bands(scenario: &Scenario, id: u32) -> (Outcome, Bands) {
+    let store = Store::new(1 << 28);
+    let evaluator = Evaluator { store: &store, watch: &NoWatch };
+    let outcome = evaluator.evaluate(scenario, Id(id), Depth::Quick).unwrap();
+    let bands = evaluator.bands(scenario, &outcome).unwrap();
+    (outcome, bands)
+}
+
+/// Derived: with nothing uncertain every draw is the plan; sorties are packed by a cautious guess of the way home from the
+/// middle of a strip, which may cost 1 %.
+#[test]
+fn certain_conditions_have_no_band() {
+    let certain = Spread {
+        wind_mps: 0.0,
+        wind_deg: 0.0,
+        speed_ratio: 0.0,
+        turn_ratio: 0.0,
+        battery_ratio: 0.0,
+        swap_ratio: 0.0,
+        seed: 3,
+    };
+    for lateral_mps2 in [None, Some(8.0)] {
+        let mut scenario = with_energy(|airframe| airframe.lateral_mps2 = lateral_mps2);
+        scenario.conditions.spread = certain;
+        scenario.conditions.wind = wind::Wind { speed_mps: 3.0, from_deg: 200.0 };
+        for id in [10, 20, 30, 40] {
+            let (outcome, bands) = bands(&scenario, id);
+            let planned_s = outcome.time.flight_s;
+            assert_eq!(bands.flight_s.p10, bands.flight_s.p90);
+            assert!(
+                (bands.flight_s.p50 / planned_s - 1.0).abs() < 0.01,
+                "{} {planned_s}",
+                bands.flight_s.p50
+            );
+            assert!((bands.sorties.p50 - outcome.flight.sorties.len() as f64).abs() < 0.5);
+        }
+        // One battery for all: nothing is guessed, and the clock is the plan's.
+        let mut equipment = (*scenario.equipment).clone();
+        equipment.aircraft[0].airframe.energy = None;
+        equipment.aircraft[0].airframe.endurance_min = 1000.0;
+        scenario.equipment = equipment.into();
+        for id in [10, 40] {
+            let (outcome, bands) = self::bands(&scenario, id);
+            assert!((bands.flight_s.p50 / outcome.time.flight_s - 1.0).abs() < 1e-9);
+            assert!((bands.energy_j.p50 / outcome.flight.energy_j() - 1.0).abs() < 1e-9);
+        }
+    }
+}
+
+/// Derived: equal seeds give equal bands, other seeds others; the plan lies within; the causes are sorted.
+#[test]
+fn bands_are_reproducible_and_cover_the_plan() {
+    let mut scenario = with_energy(|airframe| airframe.top_airspeed_mps = Some(15.0));
+    for id in [10, 20, 30, 40] {
+        scenario.conditions.spread.seed = 7;
+        let (outcome, first) = bands(&scenario, id);
+        assert_eq!(first, bands(&scenario, id).1);
+        for (band, planned) in [
+            (first.flight_s, outcome.time.flight_s),
+            (first.time_on_site_s, outcome.time.time_on_site_s()),
+            (first.sorties, outcome.flight.sorties.len() as f64),
+            (first.energy_j, outcome.flight.energy_j()),
+        ] {
+            assert!(band.p10 <= planned && planned <= band.p90, "{id}: {band:?} {planned}");
+        }
+        let widths: Vec<f64> = first.causes.iter().map(|cause| cause.time_on_site_s.width()).collect();
+        assert!(widths.windows(2).all(|pair| pair[0] >= pair[1]) && widths[0] > 0.0);
+        scenario.conditions.spread.seed = 8;
+        assert_ne!(first, bands(&scenario, id).1);
+    }
+}

@@ -1,12 +1,12 @@
 use crate::caution::{Facts, cautions};
 use crate::digest::{Digest, Key};
-use crate::flight::fly;
+use crate::flight::{bands, fly};
 use crate::route::Airspace;
 use crate::verdict::judge;
 use crate::{
-    Above, Aircraft, Cancelled, Conditions, Depth, Flight, Id, Leg, LegKind, LoadFigures, Outcome, Pass,
-    PassOutcome, PassPlan, PlanError, Rates, Reach, Scenario, SiteError, SiteModel, SiteOutline, Stations,
-    Store, Strategy, TimeTerms, ViewFigures, ViewLimits, ViewTable, Watch, image_pairs, plan_pass,
+    Above, Aircraft, Bands, Cancelled, Conditions, Depth, Flight, Id, Leg, LegKind, LoadFigures, Outcome,
+    Pass, PassOutcome, PassPlan, PlanError, Rates, Reach, Scenario, SiteError, SiteModel, SiteOutline,
+    Stations, Store, Strategy, TimeTerms, ViewFigures, ViewLimits, ViewTable, Watch, image_pairs, plan_pass,
     processing_hours, reach, sight, views,
 };
 use std::sync::Arc;
@@ -116,6 +116,17 @@ impl Evaluator<'_> {
     /// As [`Evaluator::evaluate`]; the first one ends the work.
     pub fn evaluate_all(&self, scenario: &Scenario, depth: Depth) -> Result<Vec<Outcome>, Stopped> {
         scenario.strategies.iter().map(|s| self.evaluate(scenario, s.id, depth)).collect()
+    }
+
+    /// How sure the time and the energy of an outcome are.
+    ///
+    /// # Errors
+    /// As [`Evaluator::evaluate`].
+    pub fn bands(&self, scenario: &Scenario, outcome: &Outcome) -> Result<Bands, Stopped> {
+        let (_, aircraft) = find(scenario, outcome.strategy)?;
+        let outline = self.outline(scenario)?;
+        let found = bands(&outcome.flight, &aircraft.airframe, &outline, &scenario.conditions, self.watch)?;
+        Ok(found)
     }
 
     fn outline(&self, scenario: &Scenario) -> Result<Arc<SiteOutline>, EvaluateError> {

@@ -1,9 +1,12 @@
 mod charging;
 mod craft;
 mod pilot;
+mod spread;
 mod turning;
 
 pub(crate) use pilot::fly;
+pub(crate) use spread::bands;
+pub use spread::{Band, Bands, Cause, Source};
 
 use crate::{Id, Leg, LegKind};
 use glam::DVec3;
@@ -46,6 +49,10 @@ pub struct FlownLeg {
     pub energy_j: f64,
     /// Greatest speed over ground reached on it.
     pub peak_mps: f64,
+    /// Speed over ground at its start and at its end; both 0 but where a turn is flown in one sweep.
+    pub ends_mps: [f64; 2],
+    /// Of the moving, standing still to expose.
+    pub standing_s: f64,
 }
 
 /// The flying between two battery changes.

@@ -56,7 +56,7 @@ pub use check::{Fault, OutlineFault, limits, outline_faults};
 pub use conditions::{Charging, Conditions, HeightRule, Rates, Spread, StageRates, Supply};
 pub use equipment::{Aircraft, Airframe, Camera, Energy, Equipment, Gimbal, Gnss, Sensor, Shutter};
 pub use evaluate::{EvaluateError, Evaluator, Stopped};
-pub use flight::{Flight, FlightTerms, FlownLeg, Sortie};
+pub use flight::{Band, Bands, Cause, Flight, FlightTerms, FlownLeg, Sortie, Source};
 pub use footprint::footprint_m;
 pub use hold::{Held, Hold};
 pub use id::Id;

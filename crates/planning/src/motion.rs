@@ -33,7 +33,7 @@ impl Trapezoid {
     ///   other within the length
     pub fn between(length_m: f64, speed_mps: f64, acceleration_mps2: f64, ends_mps: [f64; 2]) -> Self {
         let [first, last] = ends_mps;
-        let meeting = length_m * acceleration_mps2 + (first * first + last * last) / 2.0;
+        let meeting = length_m * acceleration_mps2 + f64::midpoint(first * first, last * last);
         let peak_mps = speed_mps.min(meeting.sqrt()).max(first).max(last);
         Trapezoid { length_m, speeds_mps: [first, peak_mps, last], acceleration_mps2 }
     }

@@ -39,7 +39,7 @@ impl Disc {
         self.thrust_n() * self.hover_induced_mps()
     }
 
-    /// Velocity of the air through a level disc in forward flight: √(−V²/2 + √(V⁴/4 + v_h⁴)).
+    /// Velocity of the air through a level disc in forward flight: √(−V²/2 + √(V⁴/4 + v⁴)), v that of hover.
     ///
     /// # References
     /// Glauert's hypothesis for the level disc (from memory).
@@ -47,12 +47,6 @@ impl Disc {
         let square = airspeed_mps * airspeed_mps;
         let hover = self.hover_induced_mps();
         (((square * square / 4.0 + hover.powi(4)).sqrt() - square / 2.0).max(0.0)).sqrt()
-    }
-
-    /// Ideal power of an upright climb over that of hover: c/2v_h + √(1 + (c/2v_h)²).
-    pub fn climb_ratio(&self, climb_mps: f64) -> f64 {
-        let half = climb_mps / (2.0 * self.hover_induced_mps());
-        half + (1.0 + half * half).sqrt()
     }
 }
 

@@ -3,8 +3,6 @@
 use crate::atmosphere::Air;
 use crate::motion::{Trapezoid, YAW_RADPS};
 use crate::power::PowerCurve;
-use crate::route::azimuth_rad;
-use crate::wind::Wind;
 use crate::{Airframe, Conditions, Leg};
 use glam::{DVec2, DVec3};
 
@@ -17,7 +15,8 @@ const STRAIGHT_RAD: f64 = 1e-6;
 /// What the clock and the battery need to know of aircraft and weather.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Craft {
-    pub(super) wind: Wind,
+    /// Velocity of the air over ground.
+    pub(super) air_mps: DVec2,
     pub(super) power: PowerCurve,
     pub(super) fastest_mps: f64,
     pub(super) acceleration_mps2: f64,
@@ -49,6 +48,12 @@ impl std::ops::Add for Cost {
     }
 }
 
+impl Cost {
+    pub(super) fn times(self, share: f64) -> Cost {
+        Cost { time_s: self.time_s * share, energy_j: self.energy_j * share }
+    }
+}
+
 impl std::ops::AddAssign for Cost {
     fn add_assign(&mut self, other: Cost) {
         *self = *self + other;
@@ -61,7 +66,7 @@ impl Craft {
         let air = Air::on_the_day(conditions.altitude_m, conditions.temperature_c);
         let power = PowerCurve::new(airframe, &air, conditions.temperature_c);
         Craft {
-            wind: conditions.wind,
+            air_mps: conditions.wind.velocity_mps(),
             power,
             fastest_mps: airframe.fastest_mps(),
             acceleration_mps2: airframe.acceleration_mps2,
@@ -75,12 +80,12 @@ impl Craft {
 
     /// Whether it makes headway whichever way it flies.
     pub(crate) fn holds_the_wind(&self) -> bool {
-        self.wind.speed_mps < self.fastest_mps
+        self.air_mps.length() < self.fastest_mps
     }
 
     /// The same aircraft in still air.
     pub(super) fn in_still_air(self) -> Self {
-        Craft { wind: Wind::default(), standing_w: self.power.level_w(0.0), ..self }
+        Craft { air_mps: DVec2::ZERO, standing_w: self.power.level_w(0.0), ..self }
     }
 
     /// What a battery set gives before the reserve is touched.
@@ -88,31 +93,40 @@ impl Craft {
         self.power.capacity_j() * (1.0 - self.reserve)
     }
 
+    /// Fastest over ground along a level direction (of any length but nothing), as the wind triangle has it.
+    pub(super) fn most_along_mps(&self, way: DVec2) -> f64 {
+        let Some(along) = way.try_normalize() else { return f64::INFINITY };
+        let across = along.perp_dot(self.air_mps);
+        let held = (self.fastest_mps * self.fastest_mps - across * across).max(0.0).sqrt();
+        (held + along.dot(self.air_mps)).max(SLOWEST_MPS)
+    }
+
+    /// Power of flying level at a velocity over ground.
+    pub(super) fn power_along_w(&self, ground_mps: DVec2) -> f64 {
+        self.power.level_w((ground_mps - self.air_mps).length())
+    }
+
     /// Speed over ground on a leg, the wind allowing.
     pub(super) fn ground_mps(&self, leg: &Leg) -> f64 {
         let wanted = leg.speed_mps * self.speed_ratio;
-        if self.wind.speed_mps == 0.0 {
-            return wanted.min(self.fastest_mps.max(leg.speed_mps));
-        }
-        leg.pieces_m().map(|(a, b)| (b - a).truncate()).filter(|way| *way != DVec2::ZERO).fold(
-            wanted,
-            |least, way| {
-                let held = self.wind.held(self.fastest_mps, azimuth_rad(way));
-                least.min(held.map_or(SLOWEST_MPS, |on| on.ground_mps.max(SLOWEST_MPS)))
-            },
-        )
+        leg.pieces_m().fold(wanted, |least, (a, b)| least.min(self.most_along_mps((b - a).truncate())))
     }
 
     /// Moving along a leg, begun and ended at given speeds.
     pub(super) fn moving(&self, leg: &Leg, ends_mps: [f64; 2]) -> (Trapezoid, Cost) {
         let ground_mps = self.ground_mps(leg);
         let motion = Trapezoid::between(leg.length_m(), ground_mps, self.acceleration_mps2, ends_mps);
-        let [up_s, steady_s, down_s] = motion.phases_s();
         let (cruise_w, gain_m) = self.cruise(leg, motion.peak_mps());
+        (motion, self.cost(&motion, cruise_w, gain_m))
+    }
+
+    /// A movement's time, and what it draws: at the power of full speed, halfway between that and standing while speeding up
+    /// and braking, and the weight lifted.
+    pub(super) fn cost(&self, motion: &Trapezoid, cruise_w: f64, gain_m: f64) -> Cost {
+        let [up_s, steady_s, down_s] = motion.phases_s();
         let ramp_w = f64::midpoint(cruise_w, self.standing_w);
-        let lifted_j = self.power.lift_j(gain_m);
-        let energy_j = (up_s + down_s) * ramp_w + steady_s * cruise_w + lifted_j;
-        (motion, Cost { time_s: motion.duration_s(), energy_j })
+        let energy_j = (up_s + down_s) * ramp_w + steady_s * cruise_w + self.power.lift_j(gain_m);
+        Cost { time_s: motion.duration_s(), energy_j }
     }
 
     /// Mean power at full speed over a leg's pieces, and the metres climbed on it.
@@ -124,7 +138,7 @@ impl Craft {
                 continue;
             }
             let over_ground = (b - a).truncate() / piece_m * ground_mps;
-            drawn += piece_m * self.power.level_w(self.wind.airspeed_mps(over_ground));
+            drawn += piece_m * self.power_along_w(over_ground);
             length_m += piece_m;
             gain_m += (b.z - a.z).max(0.0);
         }
@@ -135,11 +149,15 @@ impl Craft {
     /// Turning on the spot before a leg.
     pub(super) fn corner(&self, track: Option<DVec2>, leg: &Leg) -> Cost {
         let Some((before, after)) = track.zip(start_track(leg)) else { return Cost::default() };
-        let angle = before.angle_to(after).abs();
-        if angle < STRAIGHT_RAD {
+        self.turned(before.angle_to(after).abs())
+    }
+
+    /// Turning on the spot by an angle.
+    pub(super) fn turned(&self, angle_rad: f64) -> Cost {
+        if angle_rad < STRAIGHT_RAD {
             return Cost::default();
         }
-        self.standing((angle / YAW_RADPS + CORNER_S) * self.turn_ratio)
+        self.standing((angle_rad / YAW_RADPS + CORNER_S) * self.turn_ratio)
     }
 
     /// Standing over a place.

@@ -5,7 +5,7 @@ use super::craft::{AT_REST, Cost, Craft, end_track};
 use super::turning::{Sweep, sweep};
 use super::{Flight, FlownLeg, Sortie};
 use crate::motion::Trapezoid;
-use crate::route::{Airspace, legs_along};
+use crate::route::{Airspace, SAME_PLACE_M, legs_along};
 use crate::wording::speed;
 use crate::{Airframe, Conditions, Leg, LegKind, PassPlan, SiteOutline};
 use glam::{DVec2, DVec3};
@@ -31,7 +31,7 @@ pub(crate) fn fly(
     }
     let why = format!(
         "the wind of {} is as fast as the aircraft goes through the air ({}): it cannot hold its tracks; wait for less wind",
-        speed(craft.wind.speed_mps),
+        speed(conditions.wind.speed_mps),
         speed(craft.fastest_mps)
     );
     (fly_with(craft.in_still_air(), plans, airframe, site, conditions).0, Some(why))
@@ -296,7 +296,7 @@ impl<'a> Pilot<'a> {
             self.track = Some(track);
         }
         self.position_m = leg.to_m;
-        self.moving_mps = leaving_mps;
+        let ends_mps = [std::mem::replace(&mut self.moving_mps, leaving_mps), leaving_mps];
         let cost = corner + moving;
         self.flown.push(FlownLeg {
             leg,
@@ -307,6 +307,8 @@ impl<'a> Pilot<'a> {
             moving_s: moving.time_s,
             energy_j: cost.energy_j,
             peak_mps: run.peak_mps(),
+            ends_mps,
+            standing_s: run.standing_s,
         });
         self.clock_s += cost.time_s;
         self.drawn_j += cost.energy_j;
@@ -321,25 +323,26 @@ impl<'a> Pilot<'a> {
     fn run(&self, leg: &Leg, leaving_mps: f64) -> (Run, Cost) {
         let Some(standing) = leg.standing.filter(|_| !leg.stops.is_empty()) else {
             let (motion, cost) = self.craft.moving(leg, [self.moving_mps, leaving_mps]);
-            return (Run::Moving(motion), cost);
+            return (Run { how: How::Moving(motion), standing_s: 0.0 }, cost);
         };
         let mut cost = Cost::default();
-        let (mut peak_mps, mut from_m) = (0.0_f64, 0.0);
+        let (mut peak_mps, mut standing_s, mut from_m) = (0.0_f64, 0.0, 0.0);
         let mut times_s = Vec::with_capacity(leg.stops.len());
         for (k, stop) in leg.stops.iter().enumerate() {
-            if k > 0 && stop.along_m - from_m < SAME_PLACE_M {
-                cost += self.craft.standing(standing.further_s);
-            } else {
+            let mut waits_s = standing.further_s;
+            if k == 0 || stop.along_m - from_m >= SAME_PLACE_M {
                 let (hop, moving) = self.craft.moving(&leg.part(from_m, stop.along_m), AT_REST);
                 peak_mps = peak_mps.max(hop.peak_mps());
                 cost += moving;
-                cost += self.craft.standing(standing.first_s);
+                waits_s = standing.first_s;
             }
+            cost += self.craft.standing(waits_s);
+            standing_s += waits_s;
             times_s.push(cost.time_s);
             from_m = stop.along_m;
         }
         cost += self.craft.moving(&leg.part(from_m, leg.length_m()), AT_REST).1;
-        (Run::Standing { peak_mps, times_s }, cost)
+        (Run { how: How::Standing { peak_mps, times_s }, standing_s }, cost)
     }
 
     /// The finished flight.
@@ -351,28 +354,30 @@ impl<'a> Pilot<'a> {
     }
 }
 
-/// Stops nearer than this are one place.
-const SAME_PLACE_M: f64 = 1e-6;
-
 /// How a leg was flown.
-enum Run {
+struct Run {
+    how: How,
+    standing_s: f64,
+}
+
+enum How {
     Moving(Trapezoid),
     Standing { peak_mps: f64, times_s: Vec<f64> },
 }
 
 impl Run {
     fn peak_mps(&self) -> f64 {
-        match self {
-            Run::Moving(motion) => motion.peak_mps(),
-            Run::Standing { peak_mps, .. } => *peak_mps,
+        match &self.how {
+            How::Moving(motion) => motion.peak_mps(),
+            How::Standing { peak_mps, .. } => *peak_mps,
         }
     }
 
     /// When each of the leg's exposures is taken, from when the leg is begun.
     fn stop_times_s<'r>(&'r self, leg: &'r Leg) -> Box<dyn Iterator<Item = f64> + 'r> {
-        match self {
-            Run::Moving(motion) => Box::new(leg.stops.iter().map(|stop| motion.time_at_s(stop.along_m))),
-            Run::Standing { times_s, .. } => Box::new(times_s.iter().copied()),
+        match &self.how {
+            How::Moving(motion) => Box::new(leg.stops.iter().map(|stop| motion.time_at_s(stop.along_m))),
+            How::Standing { times_s, .. } => Box::new(times_s.iter().copied()),
         }
     }
 }

@@ -27,7 +27,7 @@ pub(super) fn sweep(
         return None;
     }
     // Somewhere on the turn the wind is dead ahead.
-    let against_mps = craft.fastest_mps - craft.wind.speed_mps;
+    let against_mps = craft.fastest_mps - craft.air_mps.length();
     let speed_mps = craft.ground_mps(before).min(craft.ground_mps(after)).min(against_mps);
     let ramps_m = speed_mps * speed_mps / craft.acceleration_mps2;
     if speed_mps <= 0.0 || before.length_m().min(after.length_m()) < ramps_m {

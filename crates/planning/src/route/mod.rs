@@ -24,7 +24,7 @@ pub use counting::{StripRow, exposure_count, strip_count, strip_row};
 
 pub(crate) use basis::bounds;
 pub use dispatch::plan_pass;
-pub(crate) use layout::azimuth_rad;
+pub(crate) use plan::SAME_PLACE_M;
 pub use plan::{
     ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, SpeedBound, SpeedTerms, Standing, Stations, Stop,
 };

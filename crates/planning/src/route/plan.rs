@@ -194,6 +194,9 @@ pub struct Stop {
     pub station: u32,
 }
 
+/// Stops nearer than this are one place.
+pub(crate) const SAME_PLACE_M: f64 = 1e-6;
+
 impl Leg {
     /// A straight leg without exposures.
     pub(crate) fn straight(kind: LegKind, from_m: DVec3, to_m: DVec3, speed_mps: f64) -> Self {
@@ -232,6 +235,12 @@ impl Leg {
             left_m -= length_m;
         }
         self.to_m
+    }
+
+    /// How many places its exposures are taken from.
+    pub(crate) fn places(&self) -> u32 {
+        let apart = |pair: &&[Stop]| pair[1].along_m - pair[0].along_m >= SAME_PLACE_M;
+        u32::from(!self.stops.is_empty()) + self.stops.windows(2).filter(apart).count() as u32
     }
 
     /// The stretch between two distances along it, without exposures.
