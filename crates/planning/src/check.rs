@@ -2,6 +2,7 @@
 
 mod equipment;
 pub mod limits;
+mod mission;
 mod outline;
 mod pattern;
 mod site;
@@ -154,6 +155,7 @@ fn check_conditions(check: &mut Checker, conditions: &Conditions) {
     check.number("conditions.per_control_point_min", c.per_control_point_min, limits::CREW_TIME_MIN);
     check.number("conditions.battery_sets", f64::from(c.battery_sets), limits::BATTERY_SETS);
     check.number("conditions.card_gb", c.card_gb, limits::CARD_GB);
+    mission::check(check, c);
 }
 
 fn check_requirement(check: &mut Checker, requirement: &Requirement) {

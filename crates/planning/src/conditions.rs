@@ -1,3 +1,4 @@
+use crate::{LightLevel, Mission};
 use serde::{Deserialize, Serialize};
 
 /// What the job is flown under: rules, crew times and what is on hand.
@@ -27,6 +28,12 @@ pub struct Conditions {
     pub battery_sets: u32,
     /// Free card space on hand, in gigabytes (10^9 bytes).
     pub card_gb: f64,
+    /// When the crew arrives; without it nothing is said about the light.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mission: Option<Mission>,
+    /// How much light there is to expose by; without it the cameras' own exposure times stand.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub light: Option<LightLevel>,
 }
 
 impl Default for Conditions {
@@ -44,6 +51,8 @@ impl Default for Conditions {
             per_control_point_min: 6.0,
             battery_sets: 4,
             card_gb: 128.0,
+            mission: None,
+            light: None,
         }
     }
 }
