@@ -1,6 +1,7 @@
 //! A small scenario and outcomes made up by hand, for what needs no evaluation.
 
 use glam::DVec2;
+use obliquity_planning::light::{NoExposure, NoLight};
 use obliquity_planning::{
     Above, Aim, Aircraft, Airframe, Attitude, ByClass, Camera, Caution, ClassFigures, Conditions,
     CountingRule, Depth, Distance, Equipment, ExposureTerms, Flight, FlightTerms, Gimbal, Gnss, GsdSpread,
@@ -163,6 +164,8 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
             fitted: false,
         },
         views,
+        light: Err(NoLight::NoMission),
+        exposure: Err(NoExposure::NoLevel),
         site: None,
         cautions: cautions(id),
         judgements: judgements(id, depth),

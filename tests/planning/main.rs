@@ -3,8 +3,10 @@
 mod camera;
 mod counting;
 mod evaluation;
+mod exposure;
 mod flight;
 mod layout;
+mod light;
 mod load;
 mod oblique;
 mod patterns;

@@ -1,6 +1,7 @@
 use super::sun::Passages;
-use super::{NoLight, Observer, Zone};
+use super::{NoLight, Observer, SunPosition, Zone};
 use crate::{HeightRule, LocalDate};
+use glam::DVec3;
 use solar_positioning::Horizon;
 
 /// The sun is high enough for even light and short shadows from here on: common practice, no source.
@@ -9,8 +10,15 @@ const WINDOW_ELEVATION_DEG: f64 = 30.0;
 /// Where the sun never gets that high, this much before and after noon is suggested: common practice, no source.
 const WINDOW_BESIDE_NOON_S: f64 = 3600.0;
 
+/// The sun's centre at sunrise and sunset: 34' of refraction and 16' of radius below the horizon of the earth's centre,
+/// as the solar position algorithm reckons it. From the surface the sun stands lower by its parallax, 8.794".
+const HORIZON: Horizon = Horizon::Custom(-50.0 / 60.0 - 8.794 / 3600.0);
+
 /// Civil twilight by the clock: 14 CFR 107.29(c).
 const TWILIGHT_S: f64 = 1800.0;
+
+/// Distance between the nodes that the sun's path is interpolated on.
+const NODE_S: f64 = 600.0;
 
 /// What civil twilight is in law.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -123,7 +131,8 @@ pub struct DayLight {
     pub from_s: f64,
     /// The next one.
     pub to_s: f64,
-    /// Sunrise and sunset: the upper limb on a level horizon, the centre 50' below it.
+    /// Sunrise and sunset: the upper limb on a level horizon, the centre 50' below that of the earth's
+    /// centre.
     pub sun: Course,
     /// Civil dawn and dusk by the sun: the centre 6° below the horizon, whatever the law says.
     pub civil: Course,
@@ -133,10 +142,12 @@ pub struct DayLight {
     pub window: Option<Window>,
     /// The whole day by what the law calls it, in order, without gaps.
     pub periods: Vec<PeriodSpan>,
+    /// Directions to the sun, one before midnight to one after the next.
+    path: Vec<DVec3>,
 }
 
 impl DayLight {
-    /// The sun on one day of a clock.
+    /// The sun on one day of a clock, unrefracted whatever the observer's air.
     ///
     /// # Accuracy
     /// The elevations are passed within a second of the solar position algorithm's own; refraction at the horizon
@@ -154,16 +165,16 @@ impl DayLight {
         date: LocalDate,
         rule: TwilightRule,
     ) -> Result<DayLight, NoLight> {
+        let observer = Observer { air: None, ..observer };
         let (from_s, to_s) = zone.day_s(date)?;
-        let horizon = observer.passages(from_s, to_s, Horizon::SunriseSunset)?;
+        let horizon = observer.passages(from_s, to_s, HORIZON)?;
         let civil = observer.passages(from_s, to_s, Horizon::CivilTwilight)?;
         let high = observer.passages(from_s, to_s, Horizon::Custom(WINDOW_ELEVATION_DEG))?;
         let periods = match rule {
             TwilightRule::SunSixBelow => spans(from_s, to_s, &horizon.above_s, &civil.above_s),
             TwilightRule::ThirtyMinutes => {
                 // a sunset just before midnight reaches into this day
-                let wider =
-                    observer.passages(from_s - TWILIGHT_S, to_s + TWILIGHT_S, Horizon::SunriseSunset)?;
+                let wider = observer.passages(from_s - TWILIGHT_S, to_s + TWILIGHT_S, HORIZON)?;
                 let beside: Vec<_> =
                     wider.above_s.iter().map(|(a, b)| (a - TWILIGHT_S, b + TWILIGHT_S)).collect();
                 spans(from_s, to_s, &horizon.above_s, &beside)
@@ -175,6 +186,7 @@ impl DayLight {
             noon_s: horizon.transits_s.first().copied(),
             window: window(&horizon, &high),
             periods,
+            path: path(&observer, from_s, to_s)?,
             observer,
             zone,
             date,
@@ -189,10 +201,48 @@ impl DayLight {
         self.periods.iter().find(|span| (span.from_s..span.to_s).contains(&utc_s)).map(|span| span.period)
     }
 
+    /// Where the sun stands at an instant: within the day interpolated between positions ten minutes apart, else by the
+    /// solar position algorithm itself.
+    ///
+    /// # Accuracy
+    /// 0.00001° from that algorithm: a cubic through four points h = 2.5° apart on a circle is h⁴ · 3/128 off at most.
+    ///
+    /// # Errors
+    /// Those of [`Observer::sun`], outside the day.
+    pub fn sun(&self, utc_s: f64) -> Result<SunPosition, NoLight> {
+        let place = (utc_s - self.from_s) / NODE_S;
+        let cell = place.floor();
+        if !(cell >= 0.0 && utc_s <= self.to_s) {
+            return self.observer.sun(utc_s);
+        }
+        match self.path.get(cell as usize..) {
+            Some([a, b, c, d, ..]) => Ok(SunPosition::towards(cubic([*a, *b, *c, *d], place - cell))),
+            _ => self.observer.sun(utc_s),
+        }
+    }
+
     /// About the memory that it takes, in bytes.
     pub(crate) fn bytes(&self) -> usize {
-        size_of::<DayLight>() + self.periods.len() * size_of::<PeriodSpan>()
+        size_of::<DayLight>()
+            + self.periods.len() * size_of::<PeriodSpan>()
+            + self.path.len() * size_of::<DVec3>()
     }
+}
+
+/// The nodes of a day's path: from one before its beginning to two after its end.
+fn path(observer: &Observer, from_s: f64, to_s: f64) -> Result<Vec<DVec3>, NoLight> {
+    let count = ((to_s - from_s) / NODE_S).ceil() as i32;
+    let node = |k: i32| Ok(observer.sun(from_s + NODE_S * f64::from(k))?.direction());
+    (-1..=count + 2).map(node).collect()
+}
+
+/// The cubic through four evenly spaced points, from the second (`t` = 0) to the third (`t` = 1).
+fn cubic([a, b, c, d]: [DVec3; 4], t: f64) -> DVec3 {
+    let (before, after, beyond) = (t + 1.0, t - 1.0, t - 2.0);
+    a * (-t * after * beyond / 6.0)
+        + b * (before * after * beyond / 2.0)
+        + c * (-before * t * beyond / 2.0)
+        + d * (before * t * after / 6.0)
 }
 
 /// The longest time of the day with the sun high, or else around noon.
@@ -219,7 +269,7 @@ fn spans(from_s: f64, to_s: f64, daylight: &[(f64, f64)], twilight: &[(f64, f64)
     let within = |spans: &[(f64, f64)], at: f64| spans.iter().any(|(a, b)| *a < at && at < *b);
     let mut found: Vec<PeriodSpan> = Vec::new();
     for pair in cuts.windows(2) {
-        let middle_s = (pair[0] + pair[1]) / 2.0;
+        let middle_s = f64::midpoint(pair[0], pair[1]);
         let period = if within(daylight, middle_s) {
             LightPeriod::Daylight
         } else if within(twilight, middle_s) {

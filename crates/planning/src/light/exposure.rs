@@ -145,7 +145,7 @@ pub(crate) fn exposure_figures(
         LightLevel::Metered { ev100 } => (ev100, LightSource::Metered),
         LightLevel::BySun { sky } => {
             let clock = clock.as_ref().map_err(Clone::clone)?;
-            let sun = clock.day.observer.sun(clock.take_off_s)?;
+            let sun = clock.day.sun(clock.take_off_s)?;
             let ev100 = ev100_by_sun(sky, &sun).ok_or(NoExposure::TooDark)?;
             (ev100, LightSource::Estimated { sky, sun })
         }

@@ -65,7 +65,7 @@ impl LightFigures {
     /// # Errors
     /// [`NoLight::NoSun`] far out of the calendar.
     pub fn sun_after(&self, arrival_s: f64) -> Result<SunPosition, NoLight> {
-        self.day.observer.sun(self.arrival_s + arrival_s)
+        self.day.sun(self.arrival_s + arrival_s)
     }
 }
 
@@ -77,10 +77,10 @@ pub(crate) fn light_figures(
 ) -> Result<LightFigures, NoLight> {
     let (day, take_off_s) = (Arc::clone(&clock.day), clock.take_off_s);
     let landing_s = take_off_s + time.flight_s + time.swaps_s;
-    let sun = |utc_s: f64| day.observer.sun(utc_s);
+    let sun = |utc_s: f64| day.sun(utc_s);
     Ok(LightFigures {
         at_take_off: sun(take_off_s)?,
-        at_middle: sun((take_off_s + landing_s) / 2.0)?,
+        at_middle: sun(f64::midpoint(take_off_s, landing_s))?,
         at_landing: sun(landing_s)?,
         shares: shares(&day, take_off_s, landing_s, day_of)?,
         arrival_s: clock.arrival_s,

@@ -140,7 +140,7 @@ fn structure_shade(
     let shadow = |sun: &SunPosition| Shadow::of(height_m, sun);
     let ends = [light.at_take_off, light.at_landing];
     let longest = moments.suns.iter().chain(&ends).filter_map(shadow);
-    let middle_z_m = (structure.soffit_z_m.unwrap_or(structure.base_z_m) + structure.top_z_m) / 2.0;
+    let middle_z_m = f64::midpoint(structure.soffit_z_m.unwrap_or(structure.base_z_m), structure.top_z_m);
     let walls = sides(&structure.footprint_m).enumerate();
     StructureShade {
         structure: structure.id,
@@ -217,7 +217,7 @@ impl Moments {
         let count = ((length_s / STEP_S).ceil() as usize).clamp(FEWEST_STEPS, MOST_STEPS);
         let part_s = length_s / count as f64;
         let middles = (0..count).map(|part| light.take_off_s + part_s * (part as f64 + 0.5));
-        let suns = middles.map(|utc_s| light.day.observer.sun(utc_s)).collect::<Result<_, _>>()?;
+        let suns = middles.map(|utc_s| light.day.sun(utc_s)).collect::<Result<_, _>>()?;
         Ok(Moments { from_s: light.take_off_s, part_s, suns })
     }
 

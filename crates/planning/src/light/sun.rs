@@ -5,6 +5,7 @@ use solar_positioning::time::JulianDate;
 use solar_positioning::{
     Error, Events, Horizon, Location, RefractionCorrection, SolarEvents, SolarPositions, delta_t,
 };
+use std::f64::consts::TAU;
 
 /// Julian date of 1970-01-01T00:00 UTC.
 const EPOCH_JD: f64 = 2_440_587.5;
@@ -25,6 +26,15 @@ impl SunPosition {
         let (sin_e, cos_e) = self.elevation_rad.sin_cos();
         let (sin_a, cos_a) = self.azimuth_rad.sin_cos();
         DVec3::new(cos_e * sin_a, cos_e * cos_a, sin_e)
+    }
+
+    /// The position in a direction of any length.
+    pub(super) fn towards(direction: DVec3) -> SunPosition {
+        let level = direction.truncate();
+        SunPosition {
+            elevation_rad: direction.z.atan2(level.length()),
+            azimuth_rad: level.x.atan2(level.y).rem_euclid(TAU),
+        }
     }
 
     /// Angle between the direction to the sun and a surface's unit normal; beyond 90° the surface faces away.
