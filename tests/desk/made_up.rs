@@ -1,6 +1,7 @@
 //! A small scenario and outcomes made up by hand, for what needs no evaluation.
 
 use glam::DVec2;
+use obliquity_planning::light::{NoExposure, NoLight};
 use obliquity_planning::{
     Above, Aim, Aircraft, Airframe, Attitude, ByClass, Camera, Caution, ClassFigures, Conditions,
     CountingRule, Depth, Distance, Equipment, ExposureTerms, Flight, FlightTerms, Gimbal, Gnss, GsdSpread,
@@ -73,6 +74,7 @@ fn aircraft() -> Aircraft {
             focal_length_mm: 12.0,
             shortest_interval_s: 0.7,
             exposure_s: 1.0 / 1600.0,
+            metering: None,
             image_mb: 9.0,
             shutter: Shutter::Mechanical,
         },
@@ -181,6 +183,8 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
             fitted: false,
         },
         views,
+        light: Err(NoLight::NoMission),
+        exposure: Err(NoExposure::NoLevel),
         site: None,
         cautions: cautions(id),
         judgements: judgements(id, depth),

@@ -1,5 +1,7 @@
 //! Air, wind and power.
 
+#![expect(clippy::unwrap_used, reason = "a test ends at the first surprise")]
+
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use obliquity_planning::atmosphere::{Air, geopotential_m};
 use obliquity_planning::power::{Disc, RotaryWing};

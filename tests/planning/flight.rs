@@ -1,5 +1,7 @@
 //! The clock and the sorties.
 
+#![expect(clippy::unwrap_used, reason = "a test ends at the first surprise")]
+
 use crate::scene::{level_site, outcome, scenario};
 use glam::DVec2;
 use obliquity_planning::*;

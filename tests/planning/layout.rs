@@ -17,6 +17,7 @@ pub(crate) fn camera_g() -> Camera {
         focal_length_mm: 8.8,
         shortest_interval_s: 0.7,
         exposure_s: 1.0 / 1600.0,
+        metering: None,
         image_mb: 9.0,
         shutter: Shutter::Mechanical,
     }

@@ -2,6 +2,7 @@
 
 mod equipment;
 pub mod limits;
+mod mission;
 mod outline;
 mod pattern;
 mod site;
@@ -163,6 +164,7 @@ fn check_conditions(check: &mut Checker, conditions: &Conditions) {
         check.number("conditions.charging.at_once", f64::from(charging.at_once), limits::CHARGED_AT_ONCE);
     }
     check_spread(check, &c.spread);
+    mission::check(check, c);
 }
 
 fn check_spread(check: &mut Checker, spread: &Spread) {

@@ -1,4 +1,5 @@
 use crate::wind::Wind;
+use crate::{LightLevel, Mission};
 use serde::{Deserialize, Serialize};
 
 /// What the job is flown under: rules, crew times and what is on hand.
@@ -43,6 +44,12 @@ pub struct Conditions {
     /// How sure wind, speed, turns, batteries and swaps are.
     #[serde(default)]
     pub spread: Spread,
+    /// When the crew arrives; without it nothing is said about the light.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mission: Option<Mission>,
+    /// How much light there is to expose by; without it the cameras' own exposure times stand.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub light: Option<LightLevel>,
 }
 
 /// How battery sets are charged on site.
@@ -121,6 +128,8 @@ impl Default for Conditions {
             altitude_m: 0.0,
             charging: None,
             spread: Spread::default(),
+            mission: None,
+            light: None,
         }
     }
 }

@@ -1,3 +1,4 @@
+use crate::light::exposure_time_s;
 use crate::{CameraModel, Id};
 use serde::{Deserialize, Serialize};
 
@@ -46,12 +47,27 @@ pub struct Camera {
     pub focal_length_mm: f64,
     /// Shortest time between two exposures.
     pub shortest_interval_s: f64,
-    /// Exposure time of one image.
+    /// Exposure time of one image; where `metering` and a light level are given, they decide instead.
     pub exposure_s: f64,
+    /// What the light's exposure time follows from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub metering: Option<Metering>,
     /// Size of one image file, in megabytes (10^6 bytes).
     pub image_mb: f64,
     /// How the sensor is read.
     pub shutter: Shutter,
+}
+
+/// The settings that turn a light level into an exposure time.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Metering {
+    /// Aperture, as an f-number.
+    pub f_number: f64,
+    /// Arithmetic speed.
+    pub iso: f64,
+    /// Shortest time that the shutter can do.
+    pub shortest_s: f64,
 }
 
 /// Says how large the pixels are, in the way the data sheet does.
@@ -197,6 +213,18 @@ impl Camera {
             height_px: self.height_px,
             focal_length_px: self.focal_length_mm * 1e-3 / self.pixel_pitch_m(),
         }
+    }
+
+    /// Exposure time in a light: what aperture and ISO ask for, no shorter than the shutter can do; without them the
+    /// camera's own.
+    ///
+    /// # Units
+    /// - `ev100`: exposure value at ISO 100
+    /// - returns: seconds
+    pub fn exposure_s_in(&self, ev100: f64) -> f64 {
+        self.metering.map_or(self.exposure_s, |metering| {
+            exposure_time_s(ev100, metering.f_number, metering.iso).max(metering.shortest_s)
+        })
     }
 
     /// Pixels of one image, in millions.

@@ -1,14 +1,19 @@
 use crate::caution::{Facts, cautions};
 use crate::digest::{Digest, Key};
 use crate::flight::{bands, fly};
+use crate::light::{
+    DayLight, ExposureFigures, LightClock, LightFigures, NoExposure, NoLight, Observer, TwilightRule, Zone,
+    exposure_figures, light_figures,
+};
 use crate::route::Airspace;
 use crate::verdict::judge;
 use crate::{
-    Above, Aircraft, Bands, Cancelled, Conditions, Depth, Flight, Id, Leg, LegKind, LoadFigures, Outcome,
-    Pass, PassOutcome, PassPlan, PlanError, Rates, Reach, Scenario, SiteError, SiteModel, SiteOutline,
-    Stations, Store, Strategy, TimeTerms, ViewFigures, ViewLimits, ViewTable, Watch, image_pairs, plan_pass,
-    processing_hours, reach, sight, views,
+    Above, Aircraft, Bands, Cancelled, Conditions, Depth, Flight, Id, Leg, LegKind, LoadFigures, LocalDate,
+    Outcome, Pass, PassOutcome, PassPlan, PlanError, Rates, Reach, Scenario, SiteError, SiteModel,
+    SiteOutline, Stations, Store, Strategy, TimeTerms, ViewFigures, ViewLimits, ViewTable, Watch,
+    image_pairs, plan_pass, processing_hours, reach, sight, views,
 };
+use std::borrow::Cow;
 use std::sync::Arc;
 use thiserror::Error;
 
@@ -87,6 +92,7 @@ const STAGE_SIGHT: u8 = 3;
 const STAGE_VIEWS: u8 = 4;
 const STAGE_PAIRS: u8 = 5;
 const STAGE_OUTLINE: u8 = 6;
+const STAGE_DAY: u8 = 7;
 
 impl Evaluator<'_> {
     /// Predicts one strategy to a depth.
@@ -97,11 +103,17 @@ impl Evaluator<'_> {
     pub fn evaluate(&self, scenario: &Scenario, strategy: Id, depth: Depth) -> Result<Outcome, Stopped> {
         let (strategy, aircraft) = find(scenario, strategy)?;
         let outline = self.outline(scenario)?;
+        let clock = self.light_clock(scenario);
+        let exposure = exposure_figures(&aircraft.camera, scenario.conditions.light, &clock);
+        let exposing = exposing(aircraft, &exposure);
+        let aircraft = exposing.as_ref();
         let plans = self.plans(scenario, strategy, aircraft, &outline)?;
         let (flight, stranded) = fly(&plans, &aircraft.airframe, &outline, &scenario.conditions);
         let mut outcome = quick(scenario, strategy, aircraft, &outline, plans, flight);
         outcome.reasons = reasons(strategy, aircraft, &outline, &outcome.passes);
         outcome.reasons.extend(stranded);
+        outcome.light = self.light(scenario, clock, &outcome.time);
+        outcome.exposure = darkened(exposure, &outcome.light);
         if depth >= Depth::Views {
             self.add_views(scenario, &mut outcome, &outline)?;
         }
@@ -127,6 +139,31 @@ impl Evaluator<'_> {
         let outline = self.outline(scenario)?;
         let found = bands(&outcome.flight, &aircraft.airframe, &outline, &scenario.conditions, self.watch)?;
         Ok(found)
+    }
+
+    /// The sun on one day of the site's clock.
+    fn day(&self, scenario: &Scenario, date: LocalDate) -> Result<Arc<DayLight>, NoLight> {
+        let mission = scenario.conditions.mission.as_ref().ok_or(NoLight::NoMission)?;
+        let place = scenario.site.origin.ok_or(NoLight::NoOrigin)?;
+        let rule = TwilightRule::of(scenario.conditions.height_rule);
+        let key = Digest::of_stage(STAGE_DAY).day(place, date, &mission.zone, rule).finish();
+        self.store.get_or(key, DayLight::bytes, || {
+            DayLight::new(Observer::on_date(place, date)?, Zone::new(&mission.zone)?, date, rule)
+        })
+    }
+
+    fn light_clock(&self, scenario: &Scenario) -> Result<LightClock, NoLight> {
+        let mission = scenario.conditions.mission.as_ref().ok_or(NoLight::NoMission)?;
+        LightClock::new(self.day(scenario, mission.date)?, &scenario.conditions)
+    }
+
+    fn light(
+        &self,
+        scenario: &Scenario,
+        clock: Result<LightClock, NoLight>,
+        time: &TimeTerms,
+    ) -> Result<LightFigures, NoLight> {
+        light_figures(&clock?, time, |date| self.day(scenario, date))
     }
 
     fn outline(&self, scenario: &Scenario) -> Result<Arc<SiteOutline>, EvaluateError> {
@@ -249,6 +286,23 @@ fn find(scenario: &Scenario, id: Id) -> Result<(&Strategy, &Aircraft), EvaluateE
     Ok((strategy, aircraft))
 }
 
+/// The aircraft with its camera exposing as the light asks for: all that plans need to know of the light.
+fn exposing<'a>(aircraft: &'a Aircraft, exposure: &Result<ExposureFigures, NoExposure>) -> Cow<'a, Aircraft> {
+    let Ok(exposure) = exposure else { return Cow::Borrowed(aircraft) };
+    let mut exposing = aircraft.clone();
+    exposing.camera.exposure_s = exposure.exposure_s;
+    Cow::Owned(exposing)
+}
+
+/// Looks at the light while flying too.
+fn darkened(
+    exposure: Result<ExposureFigures, NoExposure>,
+    light: &Result<LightFigures, NoLight>,
+) -> Result<ExposureFigures, NoExposure> {
+    let suns = light.as_ref().map_or(Vec::new(), |l| vec![l.at_middle, l.at_landing]);
+    exposure.map(|exposure| exposure.darkened_by(&suns))
+}
+
 /// Why a strategy cannot be flown as set, the batteries apart.
 fn reasons(
     strategy: &Strategy,
@@ -360,6 +414,8 @@ fn quick(
         load: load(image_count, aircraft, &scenario.rates),
         views: None,
         site: None,
+        light: Err(NoLight::NoMission),
+        exposure: Err(NoExposure::NoLevel),
         judgements: Vec::new(),
         passes: plans.into_iter().map(|plan| pass_outcome(plan, &flight)).collect(),
         flight: Arc::new(flight),

@@ -1,3 +1,4 @@
+use crate::light::{ExposureFigures, LightFigures, NoExposure, NoLight};
 use crate::{
     ByClass, Caution, Flight, GsdSpread, Id, Judgement, PassPlan, SiteModel, SurfaceClass, ViewFigures,
 };
@@ -45,6 +46,10 @@ pub struct Outcome {
     pub views: Option<Arc<ViewFigures>>,
     /// The site as sampled, that `views` refers to.
     pub site: Option<Arc<SiteModel>>,
+    /// The light while it is flown, or why nothing is said about it.
+    pub light: Result<LightFigures, NoLight>,
+    /// The exposure time that the light asks for and the blur limit used, or why the camera's own stands.
+    pub exposure: Result<ExposureFigures, NoExposure>,
     /// What to mind.
     pub cautions: Vec<Caution>,
     /// The requirement, line by line.

@@ -34,6 +34,11 @@ fn check_camera(check: &mut Checker, path: &str, camera: &Camera) {
     number("focal_length_mm", camera.focal_length_mm, limits::FOCAL_LENGTH_MM);
     number("shortest_interval_s", camera.shortest_interval_s, limits::SHOT_INTERVAL_S);
     number("exposure_s", camera.exposure_s, limits::EXPOSURE_S);
+    if let Some(metering) = camera.metering {
+        number("metering.f_number", metering.f_number, limits::F_NUMBER);
+        number("metering.iso", metering.iso, limits::ISO);
+        number("metering.shortest_s", metering.shortest_s, limits::SHORTEST_EXPOSURE_S);
+    }
     number("image_mb", camera.image_mb, limits::IMAGE_MB);
     if let Shutter::Rolling { readout_s } = camera.shutter {
         number("shutter.readout_s", readout_s, limits::READOUT_S);

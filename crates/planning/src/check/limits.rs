@@ -117,6 +117,12 @@ ranges! {
     EXPOSURE_S: "exposure time", 0.000001..=1.0, "give seconds: 0.001 for 1/1000";
     /// Size of an image file, in megabytes.
     IMAGE_MB: "image file size", 0.01..=2000.0, "give megabytes";
+    /// Aperture, as an f-number.
+    F_NUMBER: "f-number", 0.7..=64.0, "give the focal length over the diameter of the aperture";
+    /// Arithmetic speed of a sensor.
+    ISO: "ISO", 25.0..=409600.0, "give the arithmetic speed: 100, 200, 400";
+    /// Shortest exposure time of a shutter, in seconds.
+    SHORTEST_EXPOSURE_S: "shortest exposure time", 0.000001..=1.0, "give seconds: 0.000125 for 1/8000";
     /// Read-out time of a rolling shutter, in seconds.
     READOUT_S: "read-out time", 0.0..=1.0, "give seconds";
 
@@ -189,6 +195,18 @@ ranges! {
     BATTERY_SETS: "number of battery sets", 1.0..=1000.0, "give the sets on hand";
     /// Card space, in gigabytes.
     CARD_GB: "card space", 0.0..=100000.0, "give gigabytes";
+    /// Year of a mission.
+    YEAR: "year", 1950.0..=2100.0, "give all four digits";
+    /// Month of a mission.
+    MONTH: "month", 1.0..=12.0, "give 1 for January to 12 for December";
+    /// Hour of a mission.
+    HOUR: "hour", 0.0..=23.0, "give the hour of a clock with 24 hours";
+    /// Minute of a mission.
+    MINUTE: "minute", 0.0..=59.0, "give whole minutes";
+    /// Offset of a fixed clock from UTC, in minutes.
+    OFFSET_MIN: "offset from UTC", -720.0..=840.0, "give minutes ahead of UTC, below 0 west of Greenwich";
+    /// Light level, as an exposure value.
+    EV100: "exposure value", -6.0..=20.0, "give the exposure value at ISO 100: about 15 in full sun";
     /// Hours for each unit of processing work.
     STAGE_RATE_H: "processing rate", 0.0..=1000.0, "give hours for each unit of work";
 
