@@ -116,6 +116,18 @@ pub enum WindowBasis {
     AroundNoon,
 }
 
+impl WindowBasis {
+    /// The reason in words.
+    pub fn text(self) -> &'static str {
+        match self {
+            WindowBasis::SunAboveThirty => "the sun stands at least 30° high (common practice, no source)",
+            WindowBasis::AroundNoon => {
+                "the sun stays below 30°: an hour before and after solar noon (common practice, no source)"
+            }
+        }
+    }
+}
+
 /// The sun on one day of the site's clock: from local midnight to local midnight, whatever UTC's date is.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DayLight {
