@@ -237,6 +237,7 @@ fn pass_outcome(pass: &Pass) -> PassOutcome {
         layout,
         speed,
         exposure: ExposureTerms { dwell_s: vec![0.7], cycle_s: 0.7 },
+        ground: None,
         legs: Vec::new(),
         stations: Arc::new(Stations { camera, poses: Vec::new() }),
         skipped: 0,

@@ -172,6 +172,7 @@ fn plan_card_and_space_are_whole_for_every_strategy() {
         app.focus_on(id);
         check_everywhere(&mut app, Screen::Plan, Scrolls::Down, &name);
         check_everywhere(&mut app, Screen::Card, Scrolls::Down, &name);
+        check_everywhere(&mut app, Screen::Passes, Scrolls::Down, &name);
         check_everywhere(&mut app, Screen::Space, Scrolls::Down, &name);
     }
 }
@@ -179,7 +180,7 @@ fn plan_card_and_space_are_whole_for_every_strategy() {
 #[test]
 fn equipment_requirement_and_beginning_are_whole() {
     let mut app = worked_out(4);
-    for screen in [Screen::Equipment, Screen::Requirement, Screen::Begin] {
+    for screen in [Screen::Equipment, Screen::Requirement, Screen::Site, Screen::Begin] {
         check_everywhere(&mut app, screen, Scrolls::Down, "of the demo");
     }
 }

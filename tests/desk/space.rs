@@ -125,7 +125,8 @@ fn the_picture_knows_which_sample_is_where() {
 #[test]
 fn the_eye_turns_moves_and_comes_nearer() {
     let size = DVec2::new(800.0, 600.0);
-    let mut eye = Eye::fitted((DVec3::ZERO, DVec3::new(300.0, 200.0, 80.0)), size);
+    let ends = [DVec3::ZERO, DVec3::new(300.0, 200.0, 80.0), DVec3::new(300.0, 0.0, 0.0)];
+    let mut eye = Eye::fitted(&ends, size);
     let corner = eye.project(size).at(DVec3::new(300.0, 200.0, 80.0)).unwrap().0;
     assert!(corner.cmpgt(DVec2::ZERO).all() && corner.cmplt(size).all());
     let middle = |eye: &Eye| eye.project(size).at(eye.target_m).unwrap();

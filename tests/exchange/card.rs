@@ -138,3 +138,31 @@ fn every_pattern_has_its_lines() {
     assert!(value(of(6), "LEFT OUT").contains("has no underside"), "{card}");
     assert!(card.lines().all(|line| line.chars().count() <= 140), "{card}");
 }
+
+/// Derived: the quarry's block at one height flies 58.56 m above the mean ground and 80/70 % there; over ground that comes
+/// to 30.9 m below it the overlaps are 1 − 0.2 × 58.56/30.9 and 1 − 0.3 × 58.56/30.9.
+#[test]
+fn uneven_ground_is_told_by_its_highest_and_lowest() {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/quarry.ron");
+    let scenario = obliquity_exchange::read_scenario(&path).unwrap();
+    let outcomes = sample::quick_outcomes(&scenario);
+    let card = set_up_card(&scenario, &outcomes[0]);
+    assert_eq!(
+        value(&card, "above the ground"),
+        "30.9 m to 78.8 m (101 ft to 259 ft), right below the exposures"
+    );
+    assert!(value(&card, "GSD below").starts_with("0.84 to 2.15 cm, of a level camera"), "{card}");
+    assert!(value(&card, "overlap, highest").starts_with("62 % / 43.1 %, forward / side"), "{card}");
+    assert!(value(&card, "overlap, lowest").starts_with("85.1 % / 77.7 %"), "{card}");
+    let tilted = set_up_card(&scenario, &outcomes[2]);
+    assert!(value(&tilted, "overlap, tilted").contains("on the tilted axis over level ground"), "{tilted}");
+    // level ground has one height
+    let level = card_of_level_ground();
+    assert!(!level.contains("above the ground  ") && !level.contains("overlap, highest"), "{level}");
+}
+
+fn card_of_level_ground() -> String {
+    let mut scenario = sample::scenario();
+    std::sync::Arc::make_mut(&mut scenario.site).terrain = obliquity_planning::Terrain::default();
+    set_up_card(&scenario, &sample::quick_outcomes(&scenario)[0])
+}

@@ -81,7 +81,8 @@ fn every_key_that_can_be_filled_is_there_in_its_unit() {
                 "speed_bound_by",
                 "air_base_m",
                 "strip_spacing_m",
-                "strips"
+                "strips",
+                "above_ground_m"
             ])
         );
         assert_eq!(strategy["passes"][0]["image_count"], json!(outcome.passes[0].image_count));

@@ -5,7 +5,7 @@ mod terrain_shapes;
 
 use crate::hostile::{feed, kept};
 use glam::DVec2;
-use obliquity_exchange::{FileErrorKind, RasterFrame, TerrainImport, parse_terrain};
+use obliquity_exchange::{FileErrorKind, RasterFrame, TerrainImport, parse_terrain, read_terrain};
 use obliquity_planning::{GeoPoint, Site, Terrain};
 use std::io::Cursor;
 use terrain_shapes::Shape;
@@ -422,4 +422,26 @@ fn the_invented_terrains_are_what_they_say() {
     let height = |x: f64, y: f64| valley.height_m(DVec2::new(x, y));
     let depth = |x: f64| height(x, 0.0) - height(0.0, 0.0);
     assert!(depth(-120.0) > 28.0 && depth(120.0) > 28.0, "the shoulders roll by some metres");
+}
+
+/// Derived: a grid in metres whose sidecar says degrees is told; without a word on its frame the sidecar's counts; a
+/// sidecar that says a projection agrees with metres.
+#[test]
+fn the_file_beside_a_grid_is_listened_to() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("yard.asc");
+    std::fs::write(&path, ascii(120, 100, |at| format!("{:.3}", plane(at)))).unwrap();
+    let read = |frame| read_terrain(&path, &on_earth(), frame);
+    assert_eq!(read(RasterFrame::Local).unwrap().notes, Vec::<String>::new());
+    std::fs::write(path.with_extension("prj"), "PROJCS[\"a zone\",GEOGCS[\"a datum\"]]").unwrap();
+    assert_eq!(read(RasterFrame::Local).unwrap().notes, Vec::<String>::new());
+    std::fs::write(path.with_extension("prj"), "GEOGCS[\"a datum\"]").unwrap();
+    let notes = read(RasterFrame::Local).unwrap().notes;
+    assert!(
+        notes.iter().any(|n| n.contains("says longitude and latitude, but it was taken as metres")),
+        "{notes:?}"
+    );
+    // the same numbers as degrees reach round the earth, the site included
+    let notes = read(RasterFrame::OfFile).unwrap().notes;
+    assert!(notes.iter().any(|n| n.contains("taken as degrees on WGS 84")), "{notes:?}");
 }

@@ -21,7 +21,13 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::Instant;
 
+#[path = "bench_against.rs"]
+mod against;
+
 fn main() {
+    if std::env::args().any(|arg| arg == "against_reference") {
+        return against::against_reference();
+    }
     largest_site();
     divan::main();
 }
@@ -201,9 +207,19 @@ fn report(scene: Scene, site: &SiteModel, stations: &Stations) {
         table.views.iter().map(|view| u64::from(view.samples.count_ones())).sum()
     };
     let candidates = pairs(&framed(site, stations, &NoWatch).unwrap());
-    let seen = pairs(&sight(site, stations, &NoWatch).unwrap());
-    let (samples, stations) = (site.sample_count, stations.poses.len());
-    eprintln!("{scene}: {samples} samples, {stations} stations, {candidates} candidate rays, {seen} seen");
+    let table = sight(site, stations, &NoWatch).unwrap();
+    let (samples, stations, seen) = (site.sample_count, stations.poses.len(), pairs(&table));
+    let digest = digest(&table);
+    eprintln!(
+        "{scene}: {samples} samples, {stations} stations, {candidates} candidate rays, {seen} seen, digest {digest:x}"
+    );
+}
+
+/// A number that two builds share when all their decisions are equal.
+fn digest(table: &ViewTable) -> u64 {
+    let words = table.views.iter().flat_map(|view| [u64::from(view.station), view.samples]);
+    words
+        .fold(0xcbf2_9ce4_8422_2325, |hash, word| (hash ^ word).wrapping_mul(0x100_0000_01b3).rotate_left(23))
 }
 
 /// Watches how long no one asks whether to go on.

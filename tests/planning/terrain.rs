@@ -6,8 +6,9 @@ use crate::scene::{level_site, outcome, ring, scenario, tower};
 use crate::views::unlike_the_definition;
 use glam::{DVec2, DVec3};
 use obliquity_planning::{
-    CameraModel, Depth, Id, NoWatch, Pier, Pose, Site, SiteModel, Stations, Structure, StructureKind,
-    SurfaceClass, Terrain, TerrainGrid, ViewLimits, sight, views,
+    Above, CameraModel, CountingRule, Depth, Distance, Id, NoWatch, Pattern, Pier, Pose, Severity, Site,
+    SiteModel, Stations, StripDirection, Structure, StructureKind, SurfaceClass, Terrain, TerrainGrid,
+    ViewLimits, sight, views,
 };
 use proptest::prelude::*;
 use std::sync::Arc;
@@ -253,4 +254,66 @@ fn strategies_that_do_not_look_up_see_no_underside() {
     let underside = outcome.views.as_ref().unwrap().classes.underside.as_ref().unwrap();
     assert!(underside.covered_ratio.abs() < 1e-12 && (underside.unseen_ratio - 1.0).abs() < 1e-12);
     assert!((underside.shortage.outside_frames - 1.0).abs() < 1e-12, "{:?}", underside.shortage); // all of it
+}
+
+/// Derived: check value: on a slope of 45° a place 120 m above the ground is 84.853 m from its closest point, so 169.706 m
+/// above it are allowed; the same on a plane and on a grid that repeats it.
+#[test]
+fn the_closest_ground_counts_for_the_european_height_rule() {
+    let text = |terrain: &Terrain, above_m: f64| {
+        let mut site = level_site(&[(-30.0, -30.0), (30.0, -30.0), (30.0, 30.0), (-30.0, 30.0)]);
+        site.terrain = terrain.clone();
+        let mut scenario = scenario(site, above_m);
+        // one strip along the contour through the middle, where the ground is the mean ground
+        scenario.strategies[0].passes[0].pattern = Pattern::Corridor {
+            line_m: [(0.0, -25.0), (0.0, 25.0)].map(DVec2::from).to_vec(),
+            width_m: 1.0,
+            counting: CountingRule::default(),
+        };
+        Arc::make_mut(&mut scenario.site).take_off_m = DVec2::new(0.0, -25.0);
+        let outcome = outcome(&scenario, 10, Depth::Quick);
+        let caution = outcome.cautions.iter().find(|c| c.id == "height-limit").unwrap();
+        let farthest_m = outcome.passes[0].plan.ground.unwrap().farthest_m;
+        (caution.severity, caution.text.clone(), farthest_m)
+    };
+    let plane = Terrain::Plane { at_origin_m: 500.0, slope_east: 1.0, slope_north: 0.0 };
+    for terrain in [plane, grid(250.0, 5.0, |at| 500.0 + at.x)] {
+        let (severity, words, farthest_m) = text(&terrain, 120.0);
+        assert!((farthest_m - 84.853).abs() < 1e-3, "{farthest_m}"); // printed to three decimals
+        assert_eq!(severity, Severity::Reminder);
+        assert!(words.starts_with("flies up to 85 m (278 ft); limit chosen: 120 m"), "{words}");
+        assert_eq!(text(&terrain, 169.7).0, Severity::Reminder);
+        assert_eq!(text(&terrain, 169.8).0, Severity::Limit);
+    }
+}
+
+/// Derived: over a ridge of 20 m across a strip at 60 m, the least height above the ground is 40 m and lies between
+/// exposures and leg ends; overlaps of 75 and 61 % over the level ground
+/// shrink to 1 − 0.25 × 60/40 and 1 − 0.39 × 60/40; below 60/40 % that is cautioned.
+#[test]
+fn heights_above_uneven_ground_are_found_along_the_legs() {
+    let mut site = level_site(&[(-60.0, -30.0), (60.0, -30.0), (60.0, 30.0), (-60.0, 30.0)]);
+    site.terrain = grid(200.0, 5.0, |at| 100.0 + (20.0 - at.x.abs() * 2.0).max(0.0));
+    let mut scenario = scenario(site, 60.0);
+    let pass = &mut scenario.strategies[0].passes[0];
+    pass.distance = Distance::Height { m: 60.0, above: Above::TakeOff };
+    pass.pattern = Pattern::Strips {
+        direction: StripDirection::FromNorth { deg: 90.0 },
+        counting: CountingRule::default(),
+    };
+    (pass.forward_overlap, pass.sidelap) = (0.75, 0.61);
+    Arc::make_mut(&mut scenario.site).take_off_m = DVec2::new(-50.0, 0.0);
+    let outcome = outcome(&scenario, 10, Depth::Quick);
+    let plan = &outcome.passes[0].plan;
+    let ground = plan.ground.unwrap();
+    // whole millimetres
+    assert!((ground.lowest_m - 40.0).abs() < 1e-6 && (ground.greatest_m - 60.0).abs() < 1e-6, "{ground:?}");
+    let (forward, side) = plan.layout.overlaps_at(40.0);
+    assert!((forward - 0.625).abs() < 1e-9 && (side - 0.415).abs() < 1e-9, "{forward} {side}"); // rounding
+    assert!((plan.layout.overlaps_at(60.0).0 - 0.75).abs() < 1e-9); // rounding
+    let told =
+        |outcome: &obliquity_planning::Outcome| outcome.cautions.iter().any(|c| c.id == "ground-overlap");
+    assert!(!told(&outcome));
+    scenario.strategies[0].passes[0].sidelap = 0.45;
+    assert!(told(&self::outcome(&scenario, 10, Depth::Quick)));
 }

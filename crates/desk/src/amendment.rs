@@ -1,6 +1,8 @@
 //! Edits of what all strategies share: the equipment, and the terms of the job.
 
-use obliquity_planning::{Conditions, Equipment, Id, Rates, Reported, Requirement, Scenario};
+use obliquity_planning::{
+    Conditions, Equipment, Id, OrbitCentre, Pass, Pattern, Rates, Reported, Requirement, Scenario, Site,
+};
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
 
@@ -22,6 +24,10 @@ pub enum Part {
     Terms(Box<Terms>),
     /// What a flight controller reports for a strategy.
     Report(Id, Reported),
+    /// The passes of a strategy.
+    Passes(Id, Vec<Pass>),
+    /// The site: its structures, its ground, how densely it is sampled.
+    Site(Arc<Site>),
 }
 
 /// What the job must deliver, what it is flown under, and how long processing takes.
@@ -43,6 +49,14 @@ pub enum AmendError {
     Flown {
         /// The aircraft's name.
         aircraft: String,
+        /// Names of the strategies.
+        strategies: String,
+    },
+    /// A pass would be left without the structure that it is flown at.
+    #[error("{structure} is what {strategies} flies at; change or remove those passes before it goes")]
+    FlownAt {
+        /// The structure's name.
+        structure: String,
         /// Names of the strategies.
         strategies: String,
     },
@@ -89,6 +103,24 @@ impl Amendment {
                     strategy.reported = Some(*reported).filter(|reported| *reported != Reported::default());
                 }
             }
+            Part::Passes(id, passes) => {
+                let at = scenario.strategies.iter().position(|strategy| strategy.id == *id);
+                let Some(at) = at else { return Ok(()) };
+                let before = std::mem::replace(&mut scenario.strategies[at].passes, passes.clone());
+                if let Some(fault) = fault_in(scenario, &format!("strategies[{at}]")) {
+                    scenario.strategies[at].passes = before;
+                    return Err(AmendError::Fault(fault));
+                }
+            }
+            Part::Site(site) => {
+                structures_stay(scenario, site)?;
+                let before = std::mem::replace(&mut scenario.site, Arc::clone(site));
+                let fault = fault_in(scenario, "site").or_else(|| fault_in(scenario, "strategies"));
+                if let Some(fault) = fault {
+                    scenario.site = before;
+                    return Err(AmendError::Fault(fault));
+                }
+            }
             Part::Terms(terms) => {
                 let Terms { requirement, conditions, rates } = (**terms).clone();
                 (scenario.requirement, scenario.conditions, scenario.rates) =
@@ -113,4 +145,39 @@ fn all_flown_stay(scenario: &Scenario, equipment: &Equipment) -> Result<(), Amen
 pub fn flown_by(scenario: &Scenario, aircraft: obliquity_planning::Id) -> Vec<String> {
     let flying = scenario.strategies.iter().filter(|strategy| strategy.aircraft == aircraft);
     flying.map(|strategy| strategy.name.clone()).collect()
+}
+
+/// The first thing wrong below a path.
+fn fault_in(scenario: &Scenario, path: &str) -> Option<String> {
+    let fault = scenario.faults().into_iter().find(|fault| fault.path.starts_with(path))?;
+    Some(fault.message)
+}
+
+fn structures_stay(scenario: &Scenario, site: &Site) -> Result<(), AmendError> {
+    let stays = |id: Id| site.structures.iter().any(|structure| structure.id == id);
+    for structure in scenario.site.structures.iter().filter(|structure| !stays(structure.id)) {
+        let flown = flown_at(scenario, structure.id);
+        if !flown.is_empty() {
+            let (structure, strategies) = (structure.name.clone(), flown.join(", "));
+            return Err(AmendError::FlownAt { structure, strategies });
+        }
+    }
+    Ok(())
+}
+
+/// Names of the strategies with a pass that is flown at a structure.
+pub fn flown_at(scenario: &Scenario, structure: Id) -> Vec<String> {
+    let at = |pass: &Pass| subject_of(&pass.pattern) == Some(structure);
+    let flying = scenario.strategies.iter().filter(|strategy| strategy.passes.iter().any(at));
+    flying.map(|strategy| strategy.name.clone()).collect()
+}
+
+/// The structure that a pattern is flown at.
+pub fn subject_of(pattern: &Pattern) -> Option<Id> {
+    match pattern {
+        Pattern::Orbit { around: OrbitCentre::Structure(id), .. }
+        | Pattern::Facade { structure: id, .. }
+        | Pattern::Underside { structure: id, .. } => Some(*id),
+        Pattern::Orbit { .. } | Pattern::Strips { .. } | Pattern::Corridor { .. } => None,
+    }
 }

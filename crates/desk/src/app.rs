@@ -4,6 +4,7 @@
 mod card;
 mod keeping;
 mod screens;
+mod site_work;
 mod strategies;
 
 pub use keeping::drop_text;
@@ -20,13 +21,16 @@ use crate::figures::Figures;
 use crate::files;
 use crate::preferences::Home;
 use crate::slots::Slots;
-use crate::space::Space;
+use crate::space::{Layer, Space};
 use crate::strategies::Change;
 use crate::theme::{self, Mode};
 use crate::units::Units;
 use crate::worker::{Report, Worker};
 use egui::{Button, Context, Frame, Margin, MenuBar, Panel, RichText, Ui, ViewportCommand};
-use obliquity_exchange::{BoundaryChoice, ThemeChoice, read_boundaries, read_scenario, save_scenario};
+use glam::DVec3;
+use obliquity_exchange::{
+    BoundaryChoice, RasterFrame, ThemeChoice, read_boundaries, read_scenario, save_scenario,
+};
 use obliquity_planning::{Depth, Id, NoWatch, Scenario};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -143,6 +147,33 @@ impl App {
         &mut self.space
     }
 
+    /// Colours the surfaces by a layer, in 3D, on walls and on the plan; by nothing on the plan.
+    pub fn color_by(&mut self, layer: Option<Layer>) {
+        if let Some(layer) = layer {
+            self.space.layer = layer;
+        }
+    }
+
+    /// Puts strategies beside each other, in 3D, on walls and on the plan.
+    pub fn put_beside(&mut self, count: usize) {
+        self.space.put_beside(count);
+    }
+
+    /// Tells about the piece of surface nearest to a place, of the strategy in focus.
+    pub fn pick_near(&mut self, place_m: DVec3) {
+        self.follow();
+        self.follow_space();
+        self.space.pick_near(place_m);
+    }
+
+    /// Looks at the place picked, or else at the middle of the site: azimuth and angle below level in degrees, and
+    /// distance in metres.
+    pub fn look_from(&mut self, look: [f64; 3]) {
+        self.follow();
+        self.follow_space();
+        self.space.look_from(look);
+    }
+
     /// Draws plan and view angles beside the board.
     fn beside_board(&mut self, ui: &mut Ui) {
         if let Some(focus) = self.beside.panel(ui) {
@@ -232,11 +263,13 @@ impl App {
             self.stopped = false;
         }
         self.slots.follow(&scenario);
+        self.side.follow_site(&scenario);
         let board = Board::of(&Given {
             scenario: &scenario,
             figures: &self.figures,
             slots: &self.slots,
             holding: self.document.holding(),
+            offers: self.side.offers(),
             units: self.units,
         });
         self.beside.follow(&scenario, &self.figures, &board, self.focus, self.units);
@@ -284,13 +317,25 @@ impl App {
                     (with_label(row.text, self.document.redo_label()), self.document.redo_label().is_some())
                 }
                 Command::SwitchUnits => (with_label(row.text, Some(self.units.name())), true),
+                Command::AddOnSite(template) => (row.text.to_owned(), self.side.refusal(template).is_none()),
+                Command::RemoveTerrain => (row.text.to_owned(), self.has_terrain()),
                 _ => (row.text.to_owned(), true),
+            };
+            let why_not = match row.command {
+                Command::AddOnSite(template) => self.side.refusal(template).unwrap_or(row.hint),
+                Command::RemoveTerrain => "The ground is a plane already",
+                _ => row.hint,
             };
             let mut button = Button::new(text);
             if let Some(key) = &row.shortcut {
                 button = button.shortcut_text(ui.ctx().format_shortcut(key));
             }
-            if ui.add_enabled(enabled, button).on_hover_text(row.hint).clicked() {
+            if ui
+                .add_enabled(enabled, button)
+                .on_hover_text(row.hint)
+                .on_disabled_hover_text(why_not)
+                .clicked()
+            {
                 chosen = Some(row.command);
                 ui.close();
             }
@@ -312,9 +357,13 @@ impl App {
             Command::SaveAsTyped => self.ask_path(Purpose::SaveAs, ""),
             Command::ImportBoundary => self.pick(Purpose::ImportBoundary, ctx),
             Command::ImportBoundaryTyped => self.ask_path(Purpose::ImportBoundary, ""),
+            Command::ImportTerrain => self.pick(Purpose::ImportTerrain, ctx),
+            Command::ImportTerrainTyped => self.ask_path(Purpose::ImportTerrain, ""),
+            Command::RemoveTerrain => self.remove_terrain(),
             Command::Undo => self.document.undo(),
             Command::Redo => self.document.redo(),
             Command::Add(template) => self.apply(Ask::Change(Change::Add { template })),
+            Command::AddOnSite(template) => self.apply(Ask::Change(Change::AddOnSite { template })),
             Command::Focused(task) => self.run_task(task, ctx),
             Command::Hold(hold) => self.hold(hold),
             Command::FoldSettings => self.apply(Ask::FoldSettings),
@@ -330,6 +379,9 @@ impl App {
             | Command::ShowRequirement
             | Command::ShowPlan
             | Command::ShowSpace
+            | Command::ShowPasses
+            | Command::ShowSite
+            | Command::ShowWalls
             | Command::ShowCard
             | Command::AssumeBuildings => self.run_side(command),
             Command::CopyCard => self.copy_card(ctx),
@@ -422,7 +474,7 @@ impl App {
                 self.document.path().map_or_else(|| self.suggested_name(purpose), |p| p.display().to_string())
             }
             Purpose::CardText | Purpose::CardPicture => self.suggested_name(purpose),
-            Purpose::Open | Purpose::ImportBoundary => String::new(),
+            Purpose::Open | Purpose::ImportBoundary | Purpose::ImportTerrain => String::new(),
         };
         self.dialog = Some(Dialog::Path { purpose, text, note: note.to_owned() });
     }
@@ -440,6 +492,7 @@ impl App {
                 self.save(ctx);
             }
             Answer::Boundary(choice) => self.import(&choice),
+            Answer::Frame(path, frame) => self.import_terrain(&path, frame),
         }
         self.go_on_after_saving(ctx);
     }
@@ -460,6 +513,7 @@ impl App {
             },
             Purpose::SaveAs => self.save_to(with_extension(path)),
             Purpose::CardText | Purpose::CardPicture => self.save_card(purpose, path),
+            Purpose::ImportTerrain => self.import_terrain(path, RasterFrame::OfFile),
             Purpose::ImportBoundary => match read_boundaries(path) {
                 Ok(choices) => self.choose(files::short_name(path), choices),
                 Err(error) => self.tell("The boundary was not imported", &error.to_string()),

@@ -7,6 +7,7 @@ use crate::board::Fold;
 use crate::document::Document;
 use crate::engine::Engine;
 use crate::picture::{self, Canvas};
+use crate::space::Layer;
 use crate::theme::Mode;
 use crate::{files, window};
 use clap::{Parser, Subcommand, ValueEnum};
@@ -65,7 +66,7 @@ enum Task {
         /// Which screen.
         #[arg(long, value_enum, default_value_t = View::Board)]
         view: View,
-        /// Name of the strategy that plan and card are about; the first one if none is given.
+        /// Name of the strategy in focus, which plan, 3D, walls and card are about; the first one if none is given.
         #[arg(long)]
         strategy: Option<String>,
         /// Pixels of the picture, width and height with an x between them.
@@ -77,6 +78,19 @@ enum Task {
         /// Light or dark.
         #[arg(long, value_enum, default_value_t = ThemeName::Light)]
         theme: ThemeName,
+        /// What the surfaces are coloured by, in 3D, on walls and on the plan.
+        #[arg(long, value_enum)]
+        layer: Option<LayerName>,
+        /// Show this many strategies beside each other, in 3D, on walls and on the plan.
+        #[arg(long, value_name = "2..4", value_parser = clap::value_parser!(u8).range(2..=4))]
+        beside: Option<u8>,
+        /// Tell about the piece of surface nearest to this place: metres to the east, to the north and up.
+        #[arg(long, value_name = "X,Y,Z", value_parser = parse_place, allow_hyphen_values = true)]
+        pick: Option<[f64; 3]>,
+        /// From where the 3D view looks: clockwise from north and below level (negative looks up), in degrees, and the
+        /// distance in metres from the place picked or the middle of the site.
+        #[arg(long, value_name = "AZIMUTH,DOWN,DISTANCE", value_parser = parse_place, allow_hyphen_values = true)]
+        look: Option<[f64; 3]>,
         /// Fold the settings of the board away.
         #[arg(long)]
         folded: bool,
@@ -94,8 +108,14 @@ enum View {
     Plan,
     /// Ground, structures and route of one strategy in 3D, coloured by what it delivers.
     Space,
+    /// Every wall and underside drawn flat, coloured by what one strategy delivers.
+    Walls,
     /// The values to key into a flight controller for one strategy.
     Card,
+    /// Every pass of one strategy, with all its settings.
+    Passes,
+    /// What stands on the site, its ground, and how densely surfaces are sampled.
+    Site,
     /// Every aircraft's numbers.
     Equipment,
     /// What the job must deliver and what it is flown under.
@@ -110,10 +130,39 @@ impl View {
             View::Board => Screen::Board,
             View::Plan => Screen::Plan,
             View::Space => Screen::Space,
+            View::Walls => Screen::Walls,
             View::Card => Screen::Card,
+            View::Passes => Screen::Passes,
+            View::Site => Screen::Site,
             View::Equipment => Screen::Equipment,
             View::Requirement => Screen::Requirement,
             View::Begin => Screen::Begin,
+        }
+    }
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum LayerName {
+    /// Covered or not.
+    Covered,
+    /// Number of views that count.
+    Views,
+    /// GSD of the best view that counts.
+    Gsd,
+    /// Least incidence of a view that counts.
+    Incidence,
+    /// Widest angle between two views that count.
+    Intersection,
+}
+
+impl From<LayerName> for Layer {
+    fn from(name: LayerName) -> Self {
+        match name {
+            LayerName::Covered => Layer::Covered,
+            LayerName::Views => Layer::Views,
+            LayerName::Gsd => Layer::Gsd,
+            LayerName::Incidence => Layer::Incidence,
+            LayerName::Intersection => Layer::Intersection,
         }
     }
 }
@@ -155,6 +204,14 @@ fn parse_size(text: &str) -> Result<(u32, u32), String> {
     let (width, height) = text.split_once(['x', '×']).ok_or_else(wrong)?;
     let side = |side: &str| side.parse().ok().filter(|px| (1..=MOST_PX).contains(px)).ok_or_else(wrong);
     Ok((side(width)?, side(height)?))
+}
+
+fn parse_place(text: &str) -> Result<[f64; 3], String> {
+    let numbers: Option<Vec<f64>> = text.split(',').map(|part| part.trim().parse().ok()).collect();
+    let numbers = numbers.filter(|numbers| numbers.iter().all(|number| number.is_finite()));
+    numbers.and_then(|numbers| numbers.try_into().ok()).ok_or_else(|| {
+        format!("three numbers with commas between them were required, as in 120,-40,12, but it is {text:?}")
+    })
 }
 
 fn parse_scale(text: &str) -> Result<f32, String> {
@@ -200,14 +257,28 @@ impl Task {
                 let outcome = evaluate_one(&file, &scenario, find(&file, &scenario, &strategy)?)?;
                 export(&scenario, &outcome, &out, if views { ViewRows::Written } else { ViewRows::LeftOut })
             }
-            Task::Picture { file, view, strategy, size, scale, theme, folded, out } => {
+            Task::Picture {
+                file,
+                view,
+                strategy,
+                size,
+                scale,
+                theme,
+                layer,
+                beside,
+                pick,
+                look,
+                folded,
+                out,
+            } => {
                 let mode = match theme {
                     ThemeName::Light => Mode::Light,
                     ThemeName::Dark => Mode::Dark,
                 };
                 let canvas = Canvas { width_px: size.0, height_px: size.1, pixels_per_point: scale, mode };
                 let fold = if folded { Fold::Folded } else { Fold::Open };
-                let wanted = Wanted { view, strategy: strategy.as_deref(), fold };
+                let layer = layer.map(Layer::from);
+                let wanted = Wanted { view, strategy: strategy.as_deref(), fold, layer, beside, pick, look };
                 draw_screen(&file, &wanted, &canvas, &out)
             }
         }
@@ -289,6 +360,10 @@ struct Wanted<'a> {
     view: View,
     strategy: Option<&'a str>,
     fold: Fold,
+    layer: Option<Layer>,
+    beside: Option<u8>,
+    pick: Option<[f64; 3]>,
+    look: Option<[f64; 3]>,
 }
 
 fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Path) -> Result<(), Trouble> {
@@ -303,6 +378,16 @@ fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Path) ->
         app.focus_on(focus);
     }
     app.turn_to(wanted.view.screen());
+    app.color_by(wanted.layer);
+    if let Some(count) = wanted.beside {
+        app.put_beside(usize::from(count));
+    }
+    if let Some(at) = wanted.pick {
+        app.pick_near(at.into());
+    }
+    if let Some(look) = wanted.look {
+        app.look_from(look);
+    }
     let image = picture::draw(canvas, |ui| app.screen(ui));
     let bytes = picture::png_bytes(&image).map_err(|error| Trouble::Input(error.to_string()))?;
     std::fs::write(out, bytes).map_err(|error| {

@@ -2,7 +2,7 @@
 
 use crate::app::Task;
 use egui::{Key, KeyboardShortcut, Modifiers};
-use obliquity_planning::{Hold, Template};
+use obliquity_planning::{Hold, SiteTemplate, Template};
 
 /// What can be asked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -55,8 +55,22 @@ pub enum Command {
     ShowPlan,
     /// Show the site in 3D.
     ShowSpace,
+    /// Show walls and undersides flat.
+    ShowWalls,
     /// Add a strategy.
     Add(Template),
+    /// Add a strategy that is laid on the site.
+    AddOnSite(SiteTemplate),
+    /// Show the passes of the strategy in focus.
+    ShowPasses,
+    /// Show the site's structures, ground and samples.
+    ShowSite,
+    /// Choose a terrain file with the system's dialog.
+    ImportTerrain,
+    /// Type the path of a terrain file.
+    ImportTerrainTyped,
+    /// Take the terrain away.
+    RemoveTerrain,
     /// Do something to the strategy in focus.
     Focused(Task),
     /// Hold something equal, or nothing.
@@ -160,6 +174,20 @@ pub const COMMANDS: &[CommandRow] = &[
         Some(key(SHIFTED, Key::I)),
     ),
     row(
+        Command::ImportTerrain,
+        "File",
+        "Import terrain…",
+        "Choose an Esri ASCII grid or a GeoTIFF whose heights become the ground",
+        Some(key(Modifiers::COMMAND, Key::G)),
+    ),
+    row(
+        Command::ImportTerrainTyped,
+        "File",
+        "Import terrain by path…",
+        "Type the path of an Esri ASCII grid or a GeoTIFF",
+        Some(key(SHIFTED, Key::E)),
+    ),
+    row(
         Command::CopyCard,
         "File",
         "Copy set-up card",
@@ -205,11 +233,32 @@ pub const COMMANDS: &[CommandRow] = &[
         None,
     ),
     row(
+        Command::RemoveTerrain,
+        "Edit",
+        "Remove terrain",
+        "Make the ground level again, at the height it has in the middle of the site",
+        None,
+    ),
+    row(
         Command::ShowBoard,
         "View",
         "Board",
         "The strategies beside each other",
         Some(key(Modifiers::COMMAND, Key::B)),
+    ),
+    row(
+        Command::ShowPasses,
+        "View",
+        "Passes",
+        "Every pass of the strategy in focus, with all its settings",
+        Some(key(Modifiers::COMMAND, Key::Y)),
+    ),
+    row(
+        Command::ShowSite,
+        "View",
+        "Structures and ground",
+        "What stands on the site, its terrain, and how densely surfaces are sampled",
+        Some(key(Modifiers::COMMAND, Key::J)),
     ),
     row(
         Command::ShowEquipment,
@@ -247,6 +296,13 @@ pub const COMMANDS: &[CommandRow] = &[
         Some(key(Modifiers::COMMAND, Key::M)),
     ),
     row(
+        Command::ShowWalls,
+        "View",
+        "Walls and undersides, flat",
+        "Every wall, edge and underside drawn flat, coloured by what the strategy in focus delivers on it",
+        Some(key(SHIFTED, Key::M)),
+    ),
+    row(
         Command::FoldPlan,
         "View",
         "Plan beside the board",
@@ -280,6 +336,34 @@ pub const COMMANDS: &[CommandRow] = &[
         "Add cycled gimbal",
         "One set of strips on which the gimbal swings through five attitudes",
         Some(key(Modifiers::COMMAND, Key::Num4)),
+    ),
+    row(
+        Command::AddOnSite(SiteTemplate::NadirBlockWithOrbits),
+        "Strategy",
+        "Add nadir block with orbits",
+        "A nadir block, then a ring about each of the tallest structures, looking inward",
+        Some(key(Modifiers::COMMAND, Key::Num5)),
+    ),
+    row(
+        Command::AddOnSite(SiteTemplate::FacadeWrap),
+        "Strategy",
+        "Add facade wrap",
+        "Rows in front of every wall of the tallest structure, and a nadir block",
+        Some(key(Modifiers::COMMAND, Key::Num6)),
+    ),
+    row(
+        Command::AddOnSite(SiteTemplate::UndersideSections),
+        "Strategy",
+        "Add underside sections",
+        "Strips below the largest deck with the camera looking up",
+        Some(key(Modifiers::COMMAND, Key::Num7)),
+    ),
+    row(
+        Command::AddOnSite(SiteTemplate::Corridor),
+        "Strategy",
+        "Add corridor",
+        "Strips along a line through the site",
+        Some(key(Modifiers::COMMAND, Key::Num8)),
     ),
     row(
         Command::Focused(Task::Duplicate),

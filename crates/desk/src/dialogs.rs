@@ -3,7 +3,7 @@
 use crate::theme::{self, space};
 use crate::units::Units;
 use egui::{Button, Context, Frame, Id, Key, Label, Modal, RichText, TextEdit, Ui};
-use obliquity_exchange::BoundaryChoice;
+use obliquity_exchange::{BoundaryChoice, RasterFrame};
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::time::{Duration, Instant};
@@ -17,6 +17,8 @@ pub enum Purpose {
     SaveAs,
     /// Read a boundary.
     ImportBoundary,
+    /// Read terrain.
+    ImportTerrain,
     /// Write the set-up card as text.
     CardText,
     /// Write the set-up card as a picture.
@@ -62,6 +64,13 @@ pub enum Dialog {
         /// What comes after.
         then: Then,
     },
+    /// Asks which coordinates a terrain file is in.
+    Frame {
+        /// The file.
+        path: PathBuf,
+        /// What has been chosen so far.
+        frame: RasterFrame,
+    },
     /// Asks which polygon of a file.
     Boundary {
         /// The file's name.
@@ -82,6 +91,8 @@ pub enum Answer {
     SaveFirst(Then),
     /// Go on without saving.
     Discard(Then),
+    /// The coordinates of a terrain file were chosen.
+    Frame(PathBuf, RasterFrame),
     /// A polygon was chosen.
     Boundary(Box<BoundaryChoice>),
 }
@@ -92,6 +103,7 @@ impl Purpose {
             Purpose::Open => "Open a scenario",
             Purpose::SaveAs => "Save the scenario",
             Purpose::ImportBoundary => "Import a boundary",
+            Purpose::ImportTerrain => "Import terrain",
             Purpose::CardText => "Save the set-up card as text",
             Purpose::CardPicture => "Save the set-up card as a picture",
         }
@@ -102,6 +114,7 @@ impl Purpose {
             Purpose::Open => "Path of the scenario file (.ron)",
             Purpose::SaveAs => "Path to save to (.ron)",
             Purpose::ImportBoundary => "Path of the GeoJSON, KML or KMZ file",
+            Purpose::ImportTerrain => "Path of the Esri ASCII grid or GeoTIFF",
             Purpose::CardText => "Path to save to (.txt)",
             Purpose::CardPicture => "Path to save to (.png)",
         }
@@ -111,7 +124,7 @@ impl Purpose {
         match self {
             Purpose::Open => "Open",
             Purpose::SaveAs | Purpose::CardText | Purpose::CardPicture => "Save",
-            Purpose::ImportBoundary => "Import",
+            Purpose::ImportBoundary | Purpose::ImportTerrain => "Import",
         }
     }
 }
@@ -134,6 +147,7 @@ impl Dialog {
             Dialog::Path { purpose, text, note } => path(ui, *purpose, text, note),
             Dialog::Message { title, text } => message(ui, title, text),
             Dialog::Unsaved { then } => unsaved(ui, then),
+            Dialog::Frame { path, frame } => coordinates(ui, path, frame),
             Dialog::Boundary { file, choices } => boundary(ui, file, choices, units),
         }
     }
@@ -190,6 +204,45 @@ fn unsaved(ui: &mut Ui, then: &Then) -> Option<Answer> {
         }
         if ui.button("Discard the changes").clicked() {
             answer = Some(Answer::Discard(then.clone()));
+        }
+        if ui.button("Cancel").clicked() {
+            answer = Some(Answer::Cancel);
+        }
+    });
+    answer
+}
+
+/// The coordinates that a terrain file may be in, with a zone to begin with where one is needed.
+const FRAMES: [(&str, &str, RasterFrame); 4] = [
+    ("The site's own metres", "East and north of the site's origin, as structures are", RasterFrame::Local),
+    ("Degrees", "Longitude and latitude, WGS 84", RasterFrame::Geographic),
+    ("UTM, north of the equator", "Metres of a zone of the universal grid", RasterFrame::UtmNorth(31)),
+    ("UTM, south of the equator", "Metres of a zone of the universal grid", RasterFrame::UtmSouth(31)),
+];
+
+fn coordinates(ui: &mut Ui, path: &std::path::Path, frame: &mut RasterFrame) -> Option<Answer> {
+    let name = crate::files::short_name(path);
+    heading(ui, "Which coordinates is the terrain in?");
+    let note =
+        format!("{name} does not say it. The wrong choice puts the heights somewhere else, mostly far away.");
+    ui.add(Label::new(RichText::new(note).color(theme::of(ui).muted)).wrap());
+    for (text, hint, begins) in FRAMES {
+        let chosen = std::mem::discriminant(frame) == std::mem::discriminant(&begins);
+        if ui.radio(chosen, text).on_hover_text(hint).clicked() && !chosen {
+            *frame = begins;
+        }
+    }
+    if let RasterFrame::UtmNorth(zone) | RasterFrame::UtmSouth(zone) = frame {
+        ui.horizontal(|ui| {
+            let label = ui.label("Zone");
+            let hint = "Zone 1 begins at 180° west; each is 6° wide, 60 in all";
+            ui.add(egui::DragValue::new(zone).range(1..=60)).labelled_by(label.id).on_hover_text(hint);
+        });
+    }
+    let mut answer = None;
+    ui.horizontal(|ui| {
+        if ui.add(primary(ui, "Import")).clicked() {
+            answer = Some(Answer::Frame(path.to_owned(), *frame));
         }
         if ui.button("Cancel").clicked() {
             answer = Some(Answer::Cancel);
@@ -261,6 +314,9 @@ impl Picker {
                 }
                 Purpose::ImportBoundary => {
                     dialog.add_filter("Boundary", &["geojson", "json", "kml", "kmz"]).pick_file()
+                }
+                Purpose::ImportTerrain => {
+                    dialog.add_filter("Terrain", &["asc", "grd", "tif", "tiff"]).pick_file()
                 }
             };
             // The window may be closed before its dialog is.

@@ -1,6 +1,6 @@
 //! The document: one scenario with its history, its file and whether it is saved.
 
-use crate::amendment::{AmendError, Amendment};
+use crate::amendment::{AmendError, Amendment, subject_of};
 use crate::settings::Setting;
 use crate::strategies::{Change, ChangeError, set_distances};
 use obliquity_planning::{Distance, Hold, Id, Pass, Scenario, Site};
@@ -22,7 +22,7 @@ pub enum Edit {
         /// To what, in the setting's unit.
         value: f64,
     },
-    /// Puts another site in place of the present one.
+    /// Puts another site in place of the present one; passes at structures that are not on it are left behind.
     ReplaceSite {
         /// The site.
         site: Arc<Site>,
@@ -119,7 +119,10 @@ impl Edit {
                 scenario.strategy(*strategy).ok_or(EditError::NoSuchStrategy(*strategy))?;
                 setting.apply(scenario, *strategy, *value)?;
             }
-            Edit::ReplaceSite { site } => scenario.site = Arc::clone(site),
+            Edit::ReplaceSite { site } => {
+                scenario.site = Arc::clone(site);
+                leave_behind(scenario);
+            }
             Edit::Amend(amendment) => amendment.apply(scenario)?,
             Edit::Strategy(change) => change.apply(scenario)?,
             Edit::Hold { distances, .. } => set_distances(scenario, distances),
@@ -270,6 +273,17 @@ impl Document {
         self.saved = scenario;
         self.end_gesture();
     }
+}
+
+/// Takes out the passes that are flown at structures of another site, and strategies that are nothing without them.
+fn leave_behind(scenario: &mut Scenario) {
+    let site = Arc::clone(&scenario.site);
+    let there = |id| site.structures.iter().any(|structure| structure.id == id);
+    for strategy in &mut scenario.strategies {
+        strategy.passes.retain(|pass| subject_of(&pass.pattern).is_none_or(there));
+    }
+    scenario.strategies.retain(|strategy| !strategy.passes.is_empty());
+    scenario.reference = scenario.reference.filter(|id| scenario.strategy(*id).is_some());
 }
 
 /// What is still held after an edit: not what the edit has broken, nor anything that a strategy led which is gone.

@@ -71,6 +71,11 @@ pub fn ui(ui: &mut Ui, rectangle: Rectangle, units: Units, asks: &mut Vec<Ask>) 
                 card(ui, "Take a rectangle", |ui| rectangle_card(ui, rectangle, units, asks));
             });
             ui.add_space(space::PAGE);
+            let note = "Terrain (an Esri ASCII grid or a GeoTIFF) and structures come after the outline: drop the terrain on \
+                        this window, or see Structures and ground in the menu View. Orbits, facade wraps, underside sections \
+                        and corridors are offered where strategies are added.";
+            muted(ui, note);
+            ui.add_space(space::PAGE);
             ui.horizontal(|ui| {
                 ui.label("Saved a scenario before?");
                 if ui.button("Open it…").clicked() {

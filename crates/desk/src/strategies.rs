@@ -2,7 +2,8 @@
 
 use obliquity_planning::limits::NAME_CHARS;
 use obliquity_planning::{
-    Above, Distance, Id, LayoutTerms, Outcome, Pattern, Scenario, Strategy, StripDirection, Template,
+    Above, Distance, Id, LayoutTerms, Outcome, Pass, Pattern, Scenario, Site, SiteChoice, SiteTemplate,
+    Strategy, StripDirection, Template, TemplateError,
 };
 
 /// The board has a colour for this many; more could not be told apart.
@@ -36,6 +37,11 @@ pub enum Change {
     Add {
         /// What it starts from.
         template: Template,
+    },
+    /// Adds a strategy that is laid on the site's structures or its line, at the right end.
+    AddOnSite {
+        /// What it starts from.
+        template: SiteTemplate,
     },
     /// Puts a copy beside a strategy.
     Duplicate(Id),
@@ -84,6 +90,9 @@ pub enum ChangeError {
     /// There is no room for one more.
     #[error("at most {MOST_STRATEGIES} strategies can be compared at once; remove one first")]
     TooMany,
+    /// The template does not fit the site.
+    #[error(transparent)]
+    Template(#[from] TemplateError),
     /// The name says nothing or does not end.
     #[error("a name must have 1 to {NAME_CHARS} characters, but it has {0}; write another one")]
     BadName(usize),
@@ -95,6 +104,7 @@ impl Change {
         let name = |id: &Id| scenario.strategy(*id).map_or("a strategy", |strategy| strategy.name.as_str());
         match self {
             Change::Add { template } => format!("add {}", template.name()),
+            Change::AddOnSite { template } => format!("add {}", template.name()),
             Change::Duplicate(id) => format!("duplicate {}", name(id)),
             Change::Rename(id, _) => format!("rename {}", name(id)),
             Change::Move(id, Toward::Left) => format!("move {} left", name(id)),
@@ -119,6 +129,7 @@ impl Change {
     pub fn apply(&self, scenario: &mut Scenario) -> Result<(), ChangeError> {
         match self {
             Change::Add { template } => add(scenario, *template)?,
+            Change::AddOnSite { template } => add_on_site(scenario, *template)?,
             Change::Duplicate(id) => duplicate(scenario, *id)?,
             Change::Rename(id, name) => {
                 let length = name.trim().chars().count();
@@ -207,8 +218,8 @@ fn strategy_mut(scenario: &mut Scenario, id: Id) -> Result<&mut Strategy, Change
     Ok(&mut scenario.strategies[at])
 }
 
-/// The aircraft and distance of the last strategy, or the first aircraft at a usual GSD.
-fn add(scenario: &mut Scenario, template: Template) -> Result<(), ChangeError> {
+/// What a new strategy begins with: the aircraft and distance of the last strategy, or the first aircraft at a usual GSD.
+fn beginning(scenario: &Scenario) -> Result<(Id, Distance), ChangeError> {
     if scenario.strategies.len() >= MOST_STRATEGIES {
         return Err(ChangeError::TooMany);
     }
@@ -216,12 +227,58 @@ fn add(scenario: &mut Scenario, template: Template) -> Result<(), ChangeError> {
     let aircraft = last.map(|strategy| strategy.aircraft);
     let first = || scenario.equipment.aircraft.first().map(|aircraft| aircraft.id);
     let aircraft = aircraft.or_else(first).ok_or(ChangeError::NoSuchAircraft(Id(1)))?;
-    let distance = last.and_then(|strategy| strategy.passes.first()).map(|pass| pass.distance);
-    let distance = distance.unwrap_or(Distance::Gsd { cm: FIRST_GSD_CM, above: Above::MeanGround });
+    let usual = Distance::Gsd { cm: FIRST_GSD_CM, above: Above::MeanGround };
+    Ok((aircraft, last.map_or(usual, usual_distance)))
+}
+
+/// What leads a strategy: that of its first pass that has a height or a GSD; a stand-off is no height, and where all
+/// passes keep one it is a usual GSD.
+pub fn usual_distance(strategy: &Strategy) -> Distance {
+    let over = |pass: &&Pass| !matches!(pass.distance, Distance::StandOff { .. });
+    let distance = strategy.passes.iter().find(over).map(|pass| pass.distance);
+    distance.unwrap_or(Distance::Gsd { cm: FIRST_GSD_CM, above: Above::MeanGround })
+}
+
+fn add(scenario: &mut Scenario, template: Template) -> Result<(), ChangeError> {
+    let (aircraft, distance) = beginning(scenario)?;
     let mut strategy = template.strategy(scenario.free_id(), aircraft, distance);
     strategy.name = free_name(scenario, template.name());
     scenario.strategies.push(strategy);
     Ok(())
+}
+
+fn add_on_site(scenario: &mut Scenario, template: SiteTemplate) -> Result<(), ChangeError> {
+    let (id, distance) = beginning(scenario)?;
+    let aircraft = scenario.equipment.aircraft(id).ok_or(ChangeError::NoSuchAircraft(id))?;
+    let choice = SiteChoice::default();
+    let mut strategy = template.strategy(&scenario.site, &choice, scenario.free_id(), aircraft, distance)?;
+    strategy.name = free_name(scenario, template.name());
+    scenario.strategies.push(strategy);
+    Ok(())
+}
+
+/// A template that needs to know the site, and why it does not fit this one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Offer {
+    /// The template.
+    pub template: SiteTemplate,
+    /// Why it cannot be laid on the site; nothing where it can.
+    pub refusal: Option<String>,
+}
+
+/// The templates that need to know the site, each with why it does not fit where it does not.
+pub fn offers(scenario: &Scenario) -> Vec<Offer> {
+    let aircraft = scenario.equipment.aircraft.first();
+    let distance = Distance::Gsd { cm: FIRST_GSD_CM, above: Above::MeanGround };
+    let site: &Site = &scenario.site;
+    let refusal = |template: SiteTemplate| match aircraft {
+        None => Some("it needs an aircraft, but the scenario has none; add one to the equipment".to_owned()),
+        Some(aircraft) => {
+            let laid = template.strategy(site, &SiteChoice::default(), Id(1), aircraft, distance);
+            laid.err().map(|error| error.to_string())
+        }
+    };
+    SiteTemplate::ALL.map(|template| Offer { template, refusal: refusal(template) }).to_vec()
 }
 
 fn duplicate(scenario: &mut Scenario, id: Id) -> Result<(), ChangeError> {

@@ -29,6 +29,8 @@ pub enum FileErrorKind {
     Format,
     /// It follows its format, but what it says cannot be.
     Invalid,
+    /// It does not say which coordinates it is in.
+    Unplaced,
 }
 
 /// One thing wrong with a file.

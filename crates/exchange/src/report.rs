@@ -61,6 +61,10 @@ fn pass_json(pass: &PassOutcome) -> Value {
         "air_base_m": layout.air_base_m,
         "strip_spacing_m": layout.strip_spacing_m,
         "strips": layout.strips,
+        "above_ground_m": pass.plan.ground.map(|ground| json!({
+            "least": ground.least_m,
+            "greatest": ground.greatest_m,
+        })),
     })
 }
 

@@ -1,6 +1,6 @@
+use crate::route::{above_ground_m, farthest_from_ground_m};
 use crate::wording::{counted, length};
 use crate::{Above, Airframe, Conditions, Flight, HeightRule, PassPlan, PatternKind, SiteOutline, Terrain};
-use glam::DVec3;
 use std::sync::Arc;
 
 /// Something the crew must mind. Local rules and the remote pilot decide.
@@ -25,8 +25,8 @@ pub enum Severity {
     Limit,
 }
 
-/// Overlaps over the highest roof below these (forward, side) are cautioned. Common practice, no source.
-const LEAST_ROOF_OVERLAP: [f64; 2] = [0.60, 0.40];
+/// Overlaps over the highest roof or ground below these (forward, side) are cautioned. Common practice, no source.
+const LEAST_OVERLAP: [f64; 2] = [0.60, 0.40];
 
 /// Clearance over the tallest structure below this is cautioned. Common practice, no source.
 const LEAST_CLEARANCE_M: f64 = 15.0;
@@ -57,6 +57,7 @@ pub(crate) fn cautions(facts: &Facts<'_>) -> Vec<Caution> {
     found.extend(capped(facts));
     found.extend(pilot_distance(facts));
     found.extend(roof_overlap(facts));
+    found.extend(ground_overlap(facts));
     found.extend(clearance(facts));
     found.extend(below_deck(facts));
     found.extend(reserve(facts));
@@ -86,24 +87,25 @@ fn check(id: &'static str, text: String) -> Caution {
 
 /// Height limit of the region chosen.
 fn height(facts: &Facts<'_>) -> Caution {
-    // on uneven ground the distance to what is below is the least that can be said, and errs on the safe side
-    let cosine = match *facts.terrain {
-        Terrain::Plane { slope_east, slope_north, .. } => {
-            1.0 / (1.0 + slope_east * slope_east + slope_north * slope_north).sqrt()
-        }
-        Terrain::Grid(_) => 1.0,
+    let planned = || facts.plans.iter().filter_map(|plan| plan.ground);
+    // what the passes do not know: the ways to them, between them and back
+    let ways = || facts.flight.legs.iter().filter(|flown| flown.pass.is_none()).map(|flown| &flown.leg);
+    let highest_m = || {
+        let on_ways = ways().map(|leg| above_ground_m(leg, facts.terrain).1);
+        planned().map(|ground| ground.highest_m).chain(on_ways).fold(0.0, f64::max)
     };
-    let above_ground = |p: &DVec3| p.z - facts.terrain.height_m(p.truncate());
-    let ends = facts.plans.iter().flat_map(|plan| &plan.legs).flat_map(crate::Leg::corners_m);
-    let highest_m = ends.map(|p| above_ground(&p)).fold(0.0, f64::max);
+    let farthest_m = || {
+        let on_ways = farthest_from_ground_m(ways(), facts.terrain);
+        planned().map(|ground| ground.farthest_m).fold(on_ways, f64::max)
+    };
     let (limit_m, reached_m, rule) = match facts.conditions.height_rule {
-        HeightRule::UsPart107 => (US_LIMIT_M, highest_m, "above ground level, 14 CFR 107.51"),
+        HeightRule::UsPart107 => (US_LIMIT_M, highest_m(), "above ground level, 14 CFR 107.51"),
         HeightRule::EuOpen => (
             EU_LIMIT_M,
-            highest_m * cosine,
+            farthest_m(),
             "from the closest point of the surface of the earth, EU 2019/947 Art. 4",
         ),
-        HeightRule::Custom { limit_m } => (limit_m, highest_m, "above ground level, the limit you set"),
+        HeightRule::Custom { limit_m } => (limit_m, highest_m(), "above ground level, the limit you set"),
     };
     let (limit, reached) = (length(limit_m), length(reached_m));
     if reached_m > limit_m {
@@ -120,11 +122,18 @@ fn height(facts: &Facts<'_>) -> Caution {
 
 fn capped(facts: &Facts<'_>) -> Option<Caution> {
     let plan = facts.plans.iter().find(|plan| plan.layout.capped)?;
-    let text = format!(
-        "the GSD asked for needs more than the height ceiling of {}: flown at the ceiling it is {:.2} cm",
-        length(plan.layout.stand_off_m.unwrap_or(plan.layout.height_m)),
-        plan.layout.vertical_gsd_m * 100.0
-    );
+    let gsd_cm = plan.layout.vertical_gsd_m * 100.0;
+    let text = match plan.layout.stand_off_m {
+        None => format!(
+            "the GSD asked for needs more than the height ceiling of {}: flown at the ceiling it is {gsd_cm:.2} cm",
+            length(plan.layout.height_m)
+        ),
+        Some(stand_off_m) => format!(
+            "the GSD asked for needs a stand-off of more than {}, the most that the height ceiling allows one to be: kept \
+             there it is {gsd_cm:.2} cm",
+            length(stand_off_m)
+        ),
+    };
     Some(check("height-ceiling", text))
 }
 
@@ -147,7 +156,7 @@ fn roof_overlap(facts: &Facts<'_>) -> Option<Caution> {
         .iter()
         .filter_map(|plan| Some((plan.layout.roof_forward_overlap?, plan.layout.roof_sidelap?)));
     let (forward, side) = over_roofs.reduce(|a, b| (a.0.min(b.0), a.1.min(b.1)))?;
-    (forward < LEAST_ROOF_OVERLAP[0] || side < LEAST_ROOF_OVERLAP[1]).then(|| {
+    (forward < LEAST_OVERLAP[0] || side < LEAST_OVERLAP[1]).then(|| {
         let text = format!(
             "over the highest roof the overlap falls to {:.0} % forward and {:.0} % to the side (below 60/40 %): \
              fly higher or raise the overlaps",
@@ -155,6 +164,24 @@ fn roof_overlap(facts: &Facts<'_>) -> Option<Caution> {
             side.max(0.0) * 100.0
         );
         check("roof-overlap", text)
+    })
+}
+
+/// Over ground that rises and falls; where it does not, the overlap is the one that was set.
+fn ground_overlap(facts: &Facts<'_>) -> Option<Caution> {
+    let over_ground = facts.plans.iter().filter(|plan| plan.pattern.flies_over()).filter_map(|plan| {
+        let ground = plan.ground.filter(|ground| ground.varies() && ground.least_m > 0.0)?;
+        Some(plan.layout.overlaps_at(ground.least_m))
+    });
+    let (forward, side) = over_ground.reduce(|a, b| (a.0.min(b.0), a.1.min(b.1)))?;
+    (forward < LEAST_OVERLAP[0] || side < LEAST_OVERLAP[1]).then(|| {
+        let text = format!(
+            "over the highest ground the overlap falls to {:.0} % forward and {:.0} % to the side (below 60/40 %): \
+             follow the ground, fly higher or raise the overlaps",
+            forward.max(0.0) * 100.0,
+            side.max(0.0) * 100.0
+        );
+        check("ground-overlap", text)
     })
 }
 

@@ -350,9 +350,7 @@ fn collision(plan: &PassPlan, outline: &SiteOutline) -> Option<String> {
             return Some(format!("flies into \"{name}\"; raise it"));
         }
     }
-    let least_m = strips()
-        .map(|leg| airspace.least_above_ground_m(&leg.corners_m().collect::<Vec<_>>()))
-        .fold(f64::INFINITY, f64::min);
+    let least_m = plan.ground.map_or(f64::INFINITY, |ground| ground.lowest_m);
     (least_m < LEAST_ABOVE_GROUND_M)
         .then(|| format!("comes to {least_m:.0} m above the ground; raise it or have it follow the ground"))
 }

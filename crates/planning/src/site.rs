@@ -87,6 +87,26 @@ impl Terrain {
         DVec3::new(-slope.x, -slope.y, 1.0).normalize()
     }
 
+    /// Distance from a place above the ground to the closest point of the ground, in metres, exact where it is more than
+    /// `enough_m`.
+    pub(crate) fn closest_m(&self, at: DVec3, enough_m: f64) -> f64 {
+        match self {
+            Terrain::Plane { .. } => {
+                let above_m = (at.z - self.height_m(at.truncate())).max(0.0);
+                above_m * self.normal(at.truncate()).z
+            }
+            Terrain::Grid(grid) => grid.closest_m(at, enough_m),
+        }
+    }
+
+    /// Height that no ground exceeds; nothing known of a plane without end.
+    pub(crate) fn ceiling_m(&self) -> f64 {
+        match self {
+            Terrain::Plane { .. } => f64::INFINITY,
+            Terrain::Grid(grid) => grid.bounds_m().1,
+        }
+    }
+
     /// Mean height over a ring: of a plane, that at its centroid; of a grid, that of a lattice of places inside.
     pub(crate) fn mean_height_m(&self, ring: &[DVec2]) -> f64 {
         let mean = match self {
@@ -104,6 +124,15 @@ impl Terrain {
                 .map(|&at| self.height_m(at))
                 .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), z| (low.min(z), high.max(z))),
             Terrain::Grid(grid) => grid.range_m(ring),
+        }
+    }
+
+    /// Visits the shares of the way from one place to another at which the ground's slope may change, 0 and 1 included,
+    /// in no order.
+    pub(crate) fn each_break(&self, from: DVec2, to: DVec2, mut visit: impl FnMut(f64)) {
+        match self {
+            Terrain::Plane { .. } => [0.0, 1.0].into_iter().for_each(visit),
+            Terrain::Grid(grid) => grid.each_break(from, to, &mut visit),
         }
     }
 

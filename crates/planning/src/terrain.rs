@@ -1,6 +1,7 @@
 //! A grid of heights: what it holds, how it is stored, and the ground between its nodes.
 
 mod coding;
+mod nearest;
 
 use crate::check::limits;
 use crate::digest::{Digest, Key};
@@ -8,6 +9,7 @@ use crate::polygon::{sides, slice};
 use crate::surface::number::whole;
 use coding::GridFile;
 use glam::{DVec2, DVec3};
+use nearest::Peaks;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
@@ -29,6 +31,8 @@ pub struct TerrainGrid {
     columns: usize,
     rows: usize,
     heights_mm: Vec<i32>,
+    range_m: (f64, f64),
+    peaks: Peaks,
     key: Key,
 }
 
@@ -131,7 +135,10 @@ impl TerrainGrid {
         let mut digest = Digest::of_stage(0);
         digest.numbers(&south_west_m.to_array()).numbers(&spacing_m.to_array());
         let key = digest.whole(columns as u64).whole(rows as u64).wholes(&heights_mm).finish();
-        Ok(TerrainGrid { south_west_m, spacing_m, columns, rows, heights_mm, key })
+        let (low, high) = (heights_mm.iter().min(), heights_mm.iter().max());
+        let range_m = (low.map_or(0.0, |mm| metres(*mm)), high.map_or(0.0, |mm| metres(*mm)));
+        let peaks = Peaks::new(columns, rows, &heights_mm);
+        Ok(TerrainGrid { south_west_m, spacing_m, columns, rows, heights_mm, range_m, peaks, key })
     }
 
     /// A grid of heights in metres, rounded to whole millimetres.
@@ -186,6 +193,11 @@ impl TerrainGrid {
         self.key
     }
 
+    /// Least and greatest height anywhere, in metres.
+    pub fn bounds_m(&self) -> (f64, f64) {
+        self.range_m
+    }
+
     /// Height of a node, in metres.
     pub fn node_m(&self, column: usize, row: usize) -> f64 {
         f64::from(self.heights_mm[row * self.columns + column]) / 1000.0
@@ -238,22 +250,28 @@ impl TerrainGrid {
 
     /// Shares of the way from one place to another at which the ground's slope may change, ascending, 0 and 1 included.
     pub(crate) fn breaks(&self, from: DVec2, to: DVec2) -> Vec<f64> {
+        let mut shares = Vec::new();
+        self.each_break(from, to, |share| shares.push(share));
+        shares.sort_unstable_by(f64::total_cmp);
+        shares.dedup();
+        shares
+    }
+
+    /// As [`TerrainGrid::breaks`], in no order, some more than once.
+    pub(crate) fn each_break(&self, from: DVec2, to: DVec2, mut visit: impl FnMut(f64)) {
         let (a, b) = (self.lattice(from), self.lattice(to));
         let (west, north) = ((self.columns - 1) as f64, (self.rows - 1) as f64);
         let families = [(a.x, b.x, 0.0, west), (a.y, b.y, 0.0, north), (a.x - a.y, b.x - b.y, -north, west)];
-        let mut shares = vec![0.0, 1.0];
+        visit(0.0);
+        visit(1.0);
         for (start, end, least, most) in families {
             let (low, high) = (start.min(end).max(least).ceil(), start.max(end).min(most).floor());
             if high >= low && start != end {
                 let lines = (0..=whole(high - low)).map(|k| low + k as f64);
-                shares.extend(
-                    lines.map(|line| (line - start) / (end - start)).filter(|s| *s > 0.0 && *s < 1.0),
-                );
+                let shares = lines.map(|line| (line - start) / (end - start));
+                shares.filter(|share| *share > 0.0 && *share < 1.0).for_each(&mut visit);
             }
         }
-        shares.sort_unstable_by(f64::total_cmp);
-        shares.dedup();
-        shares
     }
 
     /// Mean height over a ring: rows and places on them no farther apart than half the grid's spacing, at most 256 of

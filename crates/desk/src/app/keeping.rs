@@ -15,6 +15,7 @@ fn purpose_of(path: &Path) -> Option<Purpose> {
     match path.extension()?.to_string_lossy().to_lowercase().as_str() {
         "ron" => Some(Purpose::Open),
         "geojson" | "json" | "kml" | "kmz" => Some(Purpose::ImportBoundary),
+        "asc" | "grd" | "tif" | "tiff" => Some(Purpose::ImportTerrain),
         _ => None,
     }
 }
@@ -25,7 +26,11 @@ pub fn drop_text(path: &Path) -> String {
     match purpose_of(path) {
         Some(Purpose::Open) => format!("Drop to open the scenario {name}"),
         Some(Purpose::ImportBoundary) => format!("Drop to make the polygon of {name} the site"),
-        _ => format!("{name} is no scenario (.ron) and no boundary (.geojson, .json, .kml, .kmz)"),
+        Some(Purpose::ImportTerrain) => format!("Drop to make the heights of {name} the ground"),
+        _ => format!(
+            "{name} is no scenario (.ron), no boundary (.geojson, .json, .kml, .kmz) and no terrain (.asc, .grd, .tif, \
+             .tiff)"
+        ),
     }
 }
 

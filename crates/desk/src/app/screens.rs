@@ -1,6 +1,7 @@
 //! The screens beside the board: equipment, requirement and conditions, the ways to begin.
 
 use super::App;
+use super::site_work::Known;
 use crate::amendment::{Amendment, Part, Terms, flown_by};
 use crate::commands::Command;
 use crate::dialogs::{Purpose, Then};
@@ -8,11 +9,12 @@ use crate::document::{Document, Edit};
 use crate::equipment::{self, Shelf, Stock};
 use crate::first_use::{self, Buildings, BuildingsAnswer, Rectangle, rectangle_site};
 use crate::plan::PlanAsk;
-use crate::space::SpaceAsk;
+use crate::site_panel::SiteState;
+use crate::space::{Look, SpaceAsk};
 use crate::theme::{self, space};
 use crate::{files, requirement_panel};
 use egui::{Context, Frame, Key, Margin, Modifiers, Panel, RichText, Ui};
-use obliquity_planning::{Equipment, Site, TypicalBuilding};
+use obliquity_planning::{Equipment, Id, Scenario, Site, TypicalBuilding};
 use std::sync::Arc;
 
 /// What fills the window.
@@ -25,8 +27,14 @@ pub enum Screen {
     Plan,
     /// Ground, structures and routes in 3D, coloured by what is delivered.
     Space,
+    /// Walls and undersides drawn flat, coloured by what is delivered.
+    Walls,
     /// The values to key into a flight controller for the strategy in focus.
     Card,
+    /// Every pass of the strategy in focus, with all its settings.
+    Passes,
+    /// What stands on the site, its ground, and how densely surfaces are sampled.
+    Site,
     /// Every aircraft's numbers.
     Equipment,
     /// What the job must deliver and what it is flown under.
@@ -47,6 +55,11 @@ pub(super) struct Side {
     pub(super) buildings: Option<Buildings>,
     /// The site on which the user has said that nothing stands.
     bare: Option<Arc<Site>>,
+    /// The pass last chosen.
+    pub(super) pass: Option<Id>,
+    /// What the screen of the site remembers.
+    pub(super) site_state: SiteState,
+    pub(super) known: Option<Known>,
 }
 
 impl Side {
@@ -59,6 +72,9 @@ impl Side {
             rectangle: Rectangle::default(),
             buildings: None,
             bare: None,
+            pass: None,
+            site_state: SiteState::default(),
+            known: None,
         }
     }
 }
@@ -83,7 +99,10 @@ impl App {
             }
             Screen::Card => self.card_screen(ui),
             Screen::Plan => self.plan_screen(ui),
-            Screen::Space => self.space_screen(ui),
+            Screen::Space => self.space_screen(ui, Look::Solid),
+            Screen::Walls => self.space_screen(ui, Look::Flat),
+            Screen::Passes => self.passes_screen(ui),
+            Screen::Site => self.site_screen(ui),
             Screen::Equipment => self.equipment_screen(ui),
             Screen::Requirement => self.requirement_screen(ui),
             Screen::Begin => self.begin_screen(ui),
@@ -135,7 +154,10 @@ impl App {
             Command::ShowBoard => self.side.screen = Screen::Board,
             Command::ShowCard => self.side.screen = Screen::Card,
             Command::ShowPlan => self.side.screen = Screen::Plan,
+            Command::ShowPasses => self.side.screen = Screen::Passes,
+            Command::ShowSite => self.side.screen = Screen::Site,
             Command::ShowSpace => self.side.screen = Screen::Space,
+            Command::ShowWalls => self.side.screen = Screen::Walls,
             Command::ShowEquipment => self.side.screen = Screen::Equipment,
             Command::ShowRequirement => self.side.screen = Screen::Requirement,
             Command::AssumeBuildings => {
@@ -164,17 +186,24 @@ impl App {
         }
     }
 
-    fn space_screen(&mut self, ui: &mut Ui) {
+    /// Brings the scenes up to the document.
+    pub(super) fn follow_space(&mut self) {
         let columns = self.board.as_ref().map(|board| board.columns.as_slice()).unwrap_or_default();
         let strategies: Vec<_> =
             columns.iter().map(|column| (column.strategy, column.name.clone(), column.slot)).collect();
         let scenario = Arc::clone(self.document.scenario());
         self.space.follow(&scenario, &self.figures, &strategies, self.focus);
+    }
+
+    fn space_screen(&mut self, ui: &mut Ui, look: Look) {
+        self.follow_space();
         let frame = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
         let (space, units) = (&mut self.space, self.units);
-        let shown = egui::CentralPanel::default().frame(frame).show(ui, |ui| space.ui(ui, units)).inner;
+        let shown = egui::CentralPanel::default().frame(frame).show(ui, |ui| space.ui(ui, look, units)).inner;
         match shown {
             Some(SpaceAsk::Focus(id)) => self.focus = Some(id),
+            Some(SpaceAsk::Look(Look::Solid)) => self.side.screen = Screen::Space,
+            Some(SpaceAsk::Look(Look::Flat)) => self.side.screen = Screen::Walls,
             Some(SpaceAsk::Close) => self.side.screen = Screen::Board,
             None => {}
         }
@@ -260,8 +289,19 @@ impl App {
     /// Puts another site in place, shows the board, and asks what stands on the site.
     pub(super) fn new_site(&mut self, site: Site) {
         self.document.end_gesture();
+        let before = Arc::clone(self.document.scenario());
         self.edit(&Edit::ReplaceSite { site: Arc::new(site) });
         self.document.end_gesture();
+        let passes = |scenario: &Scenario| scenario.strategies.iter().map(|s| s.passes.len()).sum::<usize>();
+        let left = passes(&before).saturating_sub(passes(self.document.scenario()));
+        if left > 0 {
+            let count = u32::try_from(left).unwrap_or(u32::MAX);
+            let text = format!(
+                "{} at structures of the old site went with them; undo brings all of it back.",
+                crate::show::counted(count, "pass", "passes")
+            );
+            self.tell("The site was replaced", &text);
+        }
         let begun = self.side.screen == Screen::Begin;
         self.side.screen = Screen::Board;
         if begun {
@@ -286,7 +326,7 @@ impl App {
         }
         let colors = theme::of(ui);
         let frame = Frame::new().fill(colors.page).inner_margin(Margin::symmetric(16, 4));
-        let mut asked = None;
+        let (mut asked, mut describe, mut terrain) = (None, false, false);
         Panel::top("nothing stands").frame(frame).show_separator_line(false).show(ui, |ui| {
             ui.horizontal_wrapped(|ui| {
                 ui.spacing_mut().item_spacing.x = space::ROW;
@@ -295,11 +335,23 @@ impl App {
                 if ui.button("Assume buildings…").clicked() {
                     asked = Some(true);
                 }
+                if ui.button("Describe structures…").clicked() {
+                    describe = true;
+                }
+                if !self.has_terrain() && ui.button("Import terrain…").clicked() {
+                    terrain = true;
+                }
                 if ui.button("Nothing stands there").clicked() {
                     asked = Some(false);
                 }
             });
         });
+        if describe {
+            self.side.screen = Screen::Site;
+        }
+        if terrain {
+            self.pick(Purpose::ImportTerrain, &ui.ctx().clone());
+        }
         match asked {
             Some(true) => self.side.buildings = Some(Buildings::on(&self.document.scenario().site)),
             Some(false) => self.side.bare = Some(Arc::clone(&self.document.scenario().site)),

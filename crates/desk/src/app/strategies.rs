@@ -5,7 +5,7 @@ use crate::board::{Ask, Fold, Session, Updating, name_field};
 use crate::document::{Edit, Holding};
 use crate::strategies::{Change, Lead, leading};
 use egui::Context;
-use obliquity_planning::{Distance, Hold, Id, KnobId, Scenario};
+use obliquity_planning::{Distance, Hold, Id, KnobId, Pass, Scenario};
 use std::sync::Arc;
 
 /// What is asked of the strategy in focus.
@@ -67,6 +67,10 @@ impl App {
             Ask::Lead(strategy, lead) => self.let_lead(strategy, lead),
             Ask::Hold(hold) => self.hold(hold),
             Ask::Focus(strategy) => self.focus = Some(strategy),
+            Ask::ShowPasses(strategy) => {
+                self.focus = Some(strategy);
+                self.turn_to(super::Screen::Passes);
+            }
             Ask::FoldSettings => self.fold = self.fold.turned(),
             Ask::Stop => self.stop(),
             Ask::Update => self.update(),
@@ -144,15 +148,28 @@ impl App {
 
     /// Lets all strategies follow the height or GSD of one, where that is held.
     fn lead_others(&mut self, lead: Id) {
+        let strategy = self.document.scenario().strategy(lead);
+        let over = |pass: &&Pass| pass.pattern.kind().flies_over();
+        let first = strategy.and_then(|s| s.passes.iter().find(over).or_else(|| s.passes.first()));
+        if let Some(distance) = first.map(|pass| pass.distance) {
+            self.lead_others_to(lead, distance);
+        }
+    }
+
+    /// Lets all passes that can have a height or GSD have this one, where that is held.
+    pub(super) fn lead_others_to(&mut self, lead: Id, distance: Distance) {
         let Some(holding) = self.document.holding().filter(|holding| holding.hold != Hold::TimeOnSite) else {
             return;
         };
+        // A stand-off is its pass's own, and a pass that keeps one has no height.
+        let takes = |pass: &&Pass| match distance {
+            Distance::Gsd { .. } => true,
+            Distance::Height { .. } => pass.pattern.kind().flies_over(),
+            Distance::StandOff { .. } => false,
+        };
         let holding = Holding { lead, ..holding.clone() };
-        let scenario = self.document.scenario();
-        let first = scenario.strategy(lead).and_then(|strategy| strategy.passes.first());
-        let Some(distance) = first.map(|pass| pass.distance) else { return };
-        let passes = scenario.strategies.iter().flat_map(|strategy| &strategy.passes);
-        let all = passes.map(|pass| (pass.id, distance)).collect::<Vec<_>>();
+        let passes = self.document.scenario().strategies.iter().flat_map(|strategy| &strategy.passes);
+        let all = passes.filter(takes).map(|pass| (pass.id, distance)).collect::<Vec<_>>();
         self.document.follow_up(&all, holding);
     }
 

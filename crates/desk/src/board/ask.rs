@@ -22,6 +22,8 @@ pub enum Ask {
     Hold(Option<Hold>),
     /// Put a strategy in focus.
     Focus(Id),
+    /// Show the passes of a strategy.
+    ShowPasses(Id),
     /// Fold the settings away, or bring them back.
     FoldSettings,
     /// Stop working out coverage.

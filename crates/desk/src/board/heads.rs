@@ -92,6 +92,7 @@ fn menu(ui: &mut Ui, board: &Board, column: &Column, asks: &mut Vec<Ask>) {
             }
         };
         let id = column.strategy;
+        item("Edit passes…".to_owned(), Ask::ShowPasses(id));
         item("Duplicate".to_owned(), Ask::Change(Change::Duplicate(id)));
         item("Move left".to_owned(), Ask::Change(Change::Move(id, Toward::Left)));
         item("Move right".to_owned(), Ask::Change(Change::Move(id, Toward::Right)));
@@ -108,7 +109,7 @@ fn menu(ui: &mut Ui, board: &Board, column: &Column, asks: &mut Vec<Ask>) {
     });
     let spoken = format!("More for {}", column.name);
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &spoken));
-    response.on_hover_text("Duplicate, move, make it the reference, remove");
+    response.on_hover_text("Edit its passes, duplicate, move, make it the reference, remove");
 }
 
 /// The aircraft, swapped in one click.

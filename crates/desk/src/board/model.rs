@@ -5,7 +5,7 @@ use crate::document::Holding;
 use crate::figures::{Figures, Freshness, Known};
 use crate::settings::Setting;
 use crate::slots::Slots;
-use crate::strategies::Lead;
+use crate::strategies::{Lead, Offer};
 use crate::units::Units;
 use obliquity_planning::{Hold, Id, Scenario, Strategy};
 use std::ops::RangeInclusive;
@@ -29,6 +29,8 @@ pub struct Board {
     pub hold_note: String,
     /// The aircraft to choose from.
     pub fleet: Vec<(Id, String)>,
+    /// The templates that are laid on the site, each with why it does not fit where it does not.
+    pub offers: Vec<Offer>,
 }
 
 /// One sentence for the whole board.
@@ -262,6 +264,8 @@ pub struct Given<'a> {
     pub slots: &'a Slots,
     /// What is held equal.
     pub holding: Option<&'a Holding>,
+    /// The templates that are laid on the site.
+    pub offers: &'a [Offer],
     /// The units that its reader prefers.
     pub units: Units,
 }
@@ -270,7 +274,7 @@ impl Board {
     /// The board of a scenario that nobody has worked on yet, with what is known of it so far; metric.
     pub fn new(scenario: &Scenario, figures: &Figures) -> Self {
         let slots = &Slots::of(scenario);
-        Board::of(&Given { scenario, figures, slots, holding: None, units: Units::Metric })
+        Board::of(&Given { scenario, figures, slots, holding: None, offers: &[], units: Units::Metric })
     }
 
     /// The board of everything that is given.
@@ -296,6 +300,7 @@ impl Board {
             hold: given.holding.map(|holding| holding.hold),
             hold_note: given.holding.map_or_else(String::new, |h| super::columns::hold_note(h, &subjects)),
             fleet: aircraft.map(|aircraft| (aircraft.id, aircraft.name.clone())).collect(),
+            offers: given.offers.to_vec(),
         }
     }
 }

@@ -2,8 +2,10 @@ use glam::{DVec2, DVec3};
 
 /// Angle of view from the lower to the upper edge.
 const FIELD_RAD: f64 = 0.62;
-/// The eye looks down at least and at most this much, so that up stays up.
-const DOWN_RAD: (f64, f64) = (0.02, 1.565);
+/// The eye looks down at least and at most this much, so that up stays up; below 0 it looks up, at an underside.
+const DOWN_RAD: (f64, f64) = (-1.45, 1.565);
+/// Of the canvas, what a fitted site fills.
+const FILLED: f64 = 0.92;
 /// The eye comes no nearer to what it turns about, and goes no farther.
 const DISTANCE_M: (f64, f64) = (2.0, 100_000.0);
 
@@ -14,7 +16,7 @@ pub struct Eye {
     pub target_m: DVec3,
     /// Compass direction of looking, clockwise from north.
     pub azimuth_rad: f64,
-    /// How far the look goes below level.
+    /// How far the look goes below level; negative for an eye that looks up.
     pub down_rad: f64,
     /// Distance from the target.
     pub distance_m: f64,
@@ -32,37 +34,39 @@ pub struct Projection {
 }
 
 impl Eye {
-    /// An eye from the south-south-west, far enough to have a box between two corners on a canvas.
+    /// An eye from the south-south-west, with places in the middle of a canvas and as large as it has room for.
     ///
     /// # Units
     /// - `size_px`: width and height of the canvas
-    pub fn fitted((low, high): (DVec3, DVec3), size_px: DVec2) -> Eye {
-        let corner = |k: u8| {
-            let pick = |axis: u8, low: f64, high: f64| if k >> axis & 1 == 1 { high } else { low };
-            DVec3::new(pick(0, low.x, high.x), pick(1, low.y, high.y), pick(2, low.z, high.z))
-        };
+    pub fn fitted(places_m: &[DVec3], size_px: DVec2) -> Eye {
+        let start = (DVec3::INFINITY, DVec3::NEG_INFINITY);
+        let (low, high) = places_m.iter().fold(start, |(low, high), &p| (low.min(p), high.max(p)));
         let mut eye =
-            Eye { target_m: low.midpoint(high), azimuth_rad: 0.42, down_rad: 0.62, distance_m: DISTANCE_M.0 };
-        let holds = |eye: &Eye| {
-            let projection = eye.project(size_px);
-            (0..8).all(|k| {
-                projection.at(corner(k)).is_some_and(|(at, _)| {
-                    let share = (at - size_px / 2.0).abs() / (size_px / 2.0);
-                    share.max_element() < 0.94
-                })
-            })
-        };
-        let (mut near, mut far) = DISTANCE_M;
-        for _ in 0..50 {
-            eye.distance_m = (near * far).sqrt();
-            if holds(&eye) {
-                far = eye.distance_m;
-            } else {
-                near = eye.distance_m;
-            }
+            Eye { target_m: DVec3::ZERO, azimuth_rad: 0.42, down_rad: 0.62, distance_m: DISTANCE_M.0 };
+        if low.cmple(high).all() {
+            eye.target_m = low.midpoint(high);
+            eye.zoom(DISTANCE_M.0 / (2.0 * low.distance(high)).max(DISTANCE_M.0));
         }
-        eye.distance_m = far;
+        for _ in 0..12 {
+            eye.fit_closer(places_m, size_px);
+        }
         eye
+    }
+
+    /// One step towards a fit: puts the middle of what is drawn in the middle, and comes nearer or goes away.
+    fn fit_closer(&mut self, places_m: &[DVec3], size_px: DVec2) {
+        let projection = self.project(size_px);
+        let drawn = places_m.iter().map(|&p| projection.at(p));
+        let Some(drawn) = drawn.collect::<Option<Vec<_>>>().filter(|drawn| !drawn.is_empty()) else {
+            self.zoom(0.5);
+            return;
+        };
+        let start = (DVec2::INFINITY, DVec2::NEG_INFINITY);
+        let (low, high) = drawn.iter().fold(start, |(low, high), (p, _)| (low.min(*p), high.max(*p)));
+        let off = (low.midpoint(high) - size_px / 2.0) * (self.distance_m / projection.focal_px);
+        self.target_m += projection.right * off.x - projection.up * off.y;
+        let share = ((high - low) / (size_px * FILLED)).max_element();
+        self.zoom(1.0 / share.clamp(0.1, 10.0));
     }
 
     /// Turns about the target: `by_px` to the right and down on a canvas `height_px` high.
@@ -78,7 +82,8 @@ impl Eye {
         let (sin, cos) = self.azimuth_rad.sin_cos();
         let ahead = DVec3::new(sin, cos, 0.0);
         let right = DVec3::new(cos, -sin, 0.0);
-        let steep = self.down_rad.sin().max(0.25);
+        // Seen from below, what is farther ahead stands lower.
+        let steep = self.down_rad.sin().abs().max(0.25).copysign(self.down_rad);
         self.target_m += (ahead * (by_px.y / steep) - right * by_px.x) * step_m;
     }
 
@@ -107,6 +112,11 @@ impl Eye {
 }
 
 impl Projection {
+    /// Whether the eye is on the side of a plane that its normal points to.
+    pub fn is_before(&self, place_m: DVec3, normal: DVec3) -> bool {
+        (self.position_m - place_m).dot(normal) > 0.0
+    }
+
     /// A place as the eye has it: metres to the right, up and ahead.
     pub fn seen_m(&self, place_m: DVec3) -> DVec3 {
         let from_eye = place_m - self.position_m;

@@ -14,13 +14,17 @@ pub enum Layer {
     Views,
     /// GSD of the best counted view.
     Gsd,
+    /// Least incidence of a counted view.
+    Incidence,
     /// Greatest angle between two counted views.
     Intersection,
 }
 
 /// Colour of what is covered: it stands back.
 const COVERED: Color32 = Color32::from_rgb(0xb9, 0xd2, 0xdb);
-/// Colour of what is not covered, or has no value: the ramp has none like it.
+/// Colour of what is not covered although some views of it count.
+const SHORT: Color32 = Color32::from_rgb(0xe3, 0x9a, 0x3c);
+/// Colour of what no view that counts sees, or has no value: the ramp has none like it.
 const LACKING: Color32 = Color32::from_rgb(0xc2, 0x4a, 0x14);
 
 /// Walls are this much darker where colours do not stand for values, so that solids look solid.
@@ -28,7 +32,8 @@ const SIDE_SHADE: f32 = 0.12;
 
 impl Layer {
     /// All layers, in the order of the chooser.
-    pub const ALL: [Layer; 4] = [Layer::Covered, Layer::Views, Layer::Gsd, Layer::Intersection];
+    pub const ALL: [Layer; 5] =
+        [Layer::Covered, Layer::Views, Layer::Gsd, Layer::Incidence, Layer::Intersection];
 
     /// The layer in the chooser.
     pub fn name(self) -> &'static str {
@@ -36,6 +41,7 @@ impl Layer {
             Layer::Covered => "Covered or not",
             Layer::Views => "Counted views",
             Layer::Gsd => "Best GSD",
+            Layer::Incidence => "Least incidence",
             Layer::Intersection => "Widest angle",
         }
     }
@@ -46,6 +52,7 @@ impl Layer {
             Layer::Covered => "Where the views are enough, and from directions far enough apart",
             Layer::Views => "From how many exposures a place is seen well enough to count",
             Layer::Gsd => "Size of a pixel on the surface in the best view that counts",
+            Layer::Incidence => "How far from square on the squarest view that counts is",
             Layer::Intersection => "Greatest angle between two views that count",
         }
     }
@@ -55,9 +62,11 @@ impl Layer {
         let samples = &scene.views.samples;
         let views = *samples.views.get(sample)?;
         match self {
-            Layer::Covered => Some(f64::from(u8::from(samples.covered[sample]))),
+            Layer::Covered => (views > 0).then(|| f64::from(u8::from(samples.covered[sample]))),
             Layer::Views => (views > 0).then(|| f64::from(views)),
             Layer::Gsd => Some(f64::from(samples.best_gsd_m[sample])).filter(|gsd| gsd.is_finite()),
+            Layer::Incidence => Some(f64::from(samples.least_incidence_rad[sample]).to_degrees())
+                .filter(|incidence| incidence.is_finite()),
             Layer::Intersection => {
                 (views > 1).then(|| f64::from(samples.max_intersection_rad[sample]).to_degrees())
             }
@@ -92,19 +101,26 @@ impl Legend {
         };
         let text = |text: &str| text.to_owned();
         let Some(first) = scenes.first() else {
-            return legend((0.0, 1.0), (text(""), text("")), Vec::new(), text(""), "not covered");
+            return legend((0.0, 1.0), (text(""), text("")), Vec::new(), text(""), "no view counts");
         };
         let rules = first.requirement.views;
         match layer {
             Layer::Covered => {
-                legend((0.0, 1.0), (text(""), text("covered")), Vec::new(), text(""), "not covered")
+                let words = (text("not covered, though some views count"), text("covered"));
+                legend((0.0, 1.0), words, Vec::new(), text(""), "no view counts")
             }
             Layer::Views => {
                 let least = f64::from(rules.min_views);
                 let most = round_up(high(layer, scenes).max(2.0 * least));
-                let required = format!("{} required, marked", show::short(least));
+                let required = format!("{} required, marked; equal steps double", show::short(least));
                 let words = (text("1"), format!("{} or more", show::short(most)));
                 legend((1.0, most), words, vec![least], required, "no view counts")
+            }
+            Layer::Incidence => {
+                let most = rules.max_incidence_deg;
+                let words = (format!("{}°", show::short(most)), text("0°, square on"));
+                let limit = format!("views more slanted than {}° do not count", show::short(most));
+                legend((most, 0.0), words, Vec::new(), limit, "no view counts")
             }
             Layer::Intersection => {
                 let least = rules.min_intersection_deg;
@@ -129,6 +145,10 @@ impl Legend {
     /// A value's place on the way from dark to light, 0 to 1.
     pub fn share(&self, value: f64) -> f64 {
         let (dark, light) = self.ends;
+        if self.layer == Layer::Views {
+            // Whether it is three or six matters more than whether it is forty or eighty.
+            return (value.max(dark) / dark).log(light / dark).clamp(0.0, 1.0);
+        }
         ((value - dark) / (light - dark)).clamp(0.0, 1.0)
     }
 
@@ -136,7 +156,8 @@ impl Legend {
     pub fn color(&self, value: Option<f64>) -> Color32 {
         match (self.layer, value) {
             (Layer::Covered, Some(covered)) if covered > 0.5 => COVERED,
-            (Layer::Covered, _) | (_, None) => LACKING,
+            (Layer::Covered, Some(_)) => SHORT,
+            (_, None) => LACKING,
             (_, Some(value)) => ramp(self.share(value)),
         }
     }

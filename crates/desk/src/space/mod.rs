@@ -4,20 +4,26 @@
 //! and [`Picked`] tells everything about one sample. None of these needs a screen; [`Space`] puts them on one.
 
 mod eye;
+mod flat;
+mod flat_view;
 mod layer;
 mod pick;
 mod pixels;
 mod ramp;
 mod render;
 mod scene;
+mod sheet;
 mod state;
+mod told;
 mod view;
 
 pub use eye::{Eye, Projection};
+pub use flat::{Flat, FlatPane, Layout, render_flat};
 pub use layer::{Layer, Legend};
-pub use pick::{Picked, SeeingStation};
+pub use pick::{PassCount, Picked, SeeingStation};
 pub use pixels::Frame;
 pub use ramp::{ramp, ramp_lab};
 pub use render::{Pane, Paper, render};
-pub use scene::{Outline, Patch, Scene};
-pub use state::{Arrangement, Cameras, Shown, Space, SpaceAsk};
+pub use scene::{Outline, Part, Patch, Scene};
+pub use sheet::{Group, Panel, Sheet};
+pub use state::{Arrangement, Cameras, Look, Shown, Space, SpaceAsk};

@@ -27,16 +27,31 @@ pub struct Picked {
     pub views: u32,
     /// Best counted view's GSD; nothing without one.
     pub best_gsd_m: Option<f64>,
+    /// Least incidence of a counted view; nothing without one.
+    pub least_incidence_rad: Option<f64>,
     /// Greatest angle between two counted views.
     pub widest_rad: f64,
     /// Why it is not covered; nothing where it is.
     pub lacking: Option<String>,
     /// The stations that see it, in the order of the passes.
     pub seen_by: Vec<SeeingStation>,
+    /// How many see it and how many of these count, with the name of each pass.
+    pub by_pass: Vec<PassCount>,
     /// From which directions it is seen.
     pub rose: Option<Rose>,
     limits: ViewLimits,
     required_gsd_m: f64,
+}
+
+/// What a pass gives a sample.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PassCount {
+    /// "Pass 2, strips".
+    pub name: String,
+    /// Exposures that see it.
+    pub seeing: u32,
+    /// Those of them that count.
+    pub counting: u32,
 }
 
 /// A station that sees a sample.
@@ -70,7 +85,7 @@ impl Picked {
         let samples = &scene.views.samples;
         let k = sample as usize;
         let covered = *samples.covered.get(k)?;
-        let why = figures.as_ref().map(|figures| why(&figures.shortage, &limits));
+        let why = figures.as_ref().map(|figures| why(at.class, &figures.shortage, &limits));
         Some(Picked {
             sample,
             name: scene.name_of(at.class, at.position_m, at.normal),
@@ -80,10 +95,16 @@ impl Picked {
             height_m: at.position_m.z - scene.site.reference_z_m,
             views: samples.views[k],
             best_gsd_m: Some(f64::from(samples.best_gsd_m[k])).filter(|gsd| gsd.is_finite()),
+            least_incidence_rad: Some(f64::from(samples.least_incidence_rad[k])).filter(|i| i.is_finite()),
             widest_rad: f64::from(samples.max_intersection_rad[k]),
             lacking: if covered { None } else { Some(why.unwrap_or_default()) },
+            by_pass: by_pass(scene, &seen_by),
             seen_by,
-            rose: figures.map(|figures| Rose::new(at.class, &figures.rose.mean_views)),
+            rose: figures.map(|figures| {
+                let mut rose = Rose::new(at.class, &figures.rose.mean_views);
+                rose.summary = rose.summary.replace(" of a point", "").replace(" on average", "");
+                rose
+            }),
             required_gsd_m: scene.requirement.gsd_cm[at.class] / 100.0,
             limits,
         })
@@ -101,9 +122,19 @@ impl Picked {
                 self.limits.min_views
             ),
         ];
+        if self.by_pass.len() > 1 {
+            lines.extend(self.by_pass.iter().map(PassCount::line));
+        }
         if let Some(gsd_m) = self.best_gsd_m {
             let cm = show::gsd_cm;
             lines.push(format!("Best GSD {} cm; {} cm required", cm(gsd_m), cm(self.required_gsd_m)));
+        }
+        if let Some(incidence_rad) = self.least_incidence_rad {
+            let most = self.limits.max_incidence_rad.to_degrees();
+            lines.push(format!(
+                "Least incidence {:.0}°, 0° is square on; {most:.0}° at most",
+                incidence_rad.to_degrees()
+            ));
         }
         if self.views > 1 {
             let (widest, least) =
@@ -112,6 +143,30 @@ impl Picked {
         }
         lines
     }
+}
+
+impl PassCount {
+    fn line(&self) -> String {
+        match (self.seeing, self.counting) {
+            (0, _) => format!("{}: none", self.name),
+            (seeing, counting) if seeing == counting => format!("{}: {seeing}, all counting", self.name),
+            (seeing, counting) => format!("{}: {seeing}, {counting} counting", self.name),
+        }
+    }
+}
+
+fn by_pass(scene: &Scene, seen_by: &[SeeingStation]) -> Vec<PassCount> {
+    let count = |of: &dyn Fn(&&SeeingStation) -> bool| {
+        u32::try_from(seen_by.iter().filter(of).count()).unwrap_or(u32::MAX)
+    };
+    let passes = scene.plans.iter().enumerate();
+    passes
+        .map(|(pass, plan)| PassCount {
+            name: format!("Pass {}, {}", pass + 1, plan.pattern.name()),
+            seeing: count(&|seeing| seeing.pass == pass),
+            counting: count(&|seeing| seeing.pass == pass && seeing.counts),
+        })
+        .collect()
 }
 
 type Seen = (Vec<SeeingStation>, Option<ClassFigures>);
@@ -138,7 +193,8 @@ fn alone_seen(scene: &Scene, alone: &SiteModel, limits: &ViewLimits) -> Result<S
 }
 
 /// The one reason of a sample alone, in words.
-fn why(shortage: &Shortage, limits: &ViewLimits) -> String {
+fn why(class: SurfaceClass, shortage: &Shortage, limits: &ViewLimits) -> String {
+    let coarsest = show::gsd_cm(limits.max_gsd_m[class]);
     let incidence = limits.max_incidence_rad.to_degrees();
     let apart = limits.min_intersection_rad.to_degrees();
     let link = limits.max_link_rad.to_degrees();
@@ -146,7 +202,10 @@ fn why(shortage: &Shortage, limits: &ViewLimits) -> String {
         (shortage.outside_frames, "no exposure that faces it has it in its frame".to_owned()),
         (shortage.hidden, "it is in frames, but something hides it from all of them".to_owned()),
         (shortage.too_slanted, format!("it is seen, but only more slanted than {incidence:.0}°")),
-        (shortage.too_coarse, "it is seen, but only coarser than twice the GSD required".to_owned()),
+        (
+            shortage.too_coarse,
+            format!("it is seen, but only coarser than {coarsest} cm, twice the GSD required"),
+        ),
         (shortage.too_few, format!("fewer than {} views of it count", limits.min_views)),
         (
             shortage.not_linked,

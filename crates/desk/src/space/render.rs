@@ -2,7 +2,7 @@ use super::pixels::{Corner, Frame, NEAR_M, Shape, draw};
 use super::{Eye, Picked, Projection, Scene};
 use egui::Color32;
 use glam::{DVec2, DVec3};
-use obliquity_planning::LegKind;
+use obliquity_planning::{LegKind, Terrain, polygon};
 
 /// Colours of everything but the samples.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -13,7 +13,7 @@ pub struct Paper {
     pub ground: Color32,
     /// Structures' surfaces that are not asked for.
     pub solid: Color32,
-    /// Edges of structures, stations.
+    /// The boundary, what is picked.
     pub ink: Color32,
     /// Ways to and from the route.
     pub muted: Color32,
@@ -40,8 +40,12 @@ pub struct Pane<'a> {
     pub pixels_per_point: f32,
 }
 
-/// Rows and columns of the ground round the site.
-const GROUND_CELLS: u32 = 24;
+/// Rows and columns of the ground round the site, plane and uneven.
+const GROUND_CELLS: [u32; 2] = [24, 96];
+/// Edges of structures: dark in both modes, since what lies on their sides has the same colours in both.
+pub(super) const EDGE: Color32 = Color32::from_black_alpha(190);
+/// Sides that meet at less are facets of something round.
+const CORNER_RAD: f64 = 0.6;
 /// Surfaces that are not asked for lie this share of their distance behind those that are.
 const BEHIND: f32 = 0.9985;
 
@@ -56,8 +60,11 @@ pub fn render(pane: &Pane<'_>) -> Frame {
     };
     drawing.surroundings(pane);
     for (patch, (number, color)) in pane.scene.patches.iter().zip((1..).zip(pane.colors)) {
-        drawing.face(&patch.corners_m, *color, number, 1.0);
+        if drawing.is_seen(&patch.corners_m) {
+            drawing.face(&patch.corners_m, *color, number, 1.0);
+        }
     }
+    drawing.boundary(pane);
     drawing.edges(pane);
     drawing.route(pane);
     if let Some(picked) = pane.picked {
@@ -77,6 +84,12 @@ impl Drawing {
     fn corner(&self, seen_m: DVec3) -> Corner {
         let at = self.projection.pixel(seen_m);
         [at.x as f32, at.y as f32, (1.0 / seen_m.z) as f32]
+    }
+
+    /// Whether the eye is before a face, not behind it: the ground does not hide what is seen from below it.
+    fn is_seen(&self, ring_m: &[DVec3; 4]) -> bool {
+        let [a, b, _, d] = ring_m;
+        self.projection.is_before(*a, (*b - *a).cross(*d - *a))
     }
 
     /// A convex plane face, cut at the nearest plane. `push` below 1 puts it behind others at the same place.
@@ -118,18 +131,30 @@ impl Drawing {
         let (low, high) = pane.scene.site.extent_m;
         let room = DVec2::splat(0.15 * (high - low).max_element());
         let (low, size) = (low - room, high - low + 2.0 * room);
+        let cells = match pane.scene.site.terrain {
+            Terrain::Plane { .. } => GROUND_CELLS[0],
+            Terrain::Grid(_) => GROUND_CELLS[1],
+        };
         let at = |column: u32, row: u32| {
-            let share = DVec2::new(f64::from(column), f64::from(row)) / f64::from(GROUND_CELLS);
+            let share = DVec2::new(f64::from(column), f64::from(row)) / f64::from(cells);
             let place = low + size * share;
             place.extend(pane.scene.site.terrain.height_m(place))
         };
-        for row in 0..GROUND_CELLS {
-            for column in 0..GROUND_CELLS {
+        for row in 0..cells {
+            for column in 0..cells {
                 let ring =
                     [at(column, row), at(column + 1, row), at(column + 1, row + 1), at(column, row + 1)];
-                self.face(&ring, pane.paper.ground, 0, BEHIND);
+                // Coarser cells would stick out of the surface that is asked for.
+                let inside = |p: &DVec3| polygon::contains(&pane.scene.boundary_m, p.truncate());
+                if self.is_seen(&ring) && !ring.iter().all(inside) {
+                    self.face(&ring, pane.paper.ground, 0, BEHIND);
+                }
             }
         }
+        self.solids(pane);
+    }
+
+    fn solids(&mut self, pane: &Pane<'_>) {
         for prism in &pane.scene.site.prisms {
             let ring = &prism.footprint_m;
             let level = |z: f64| ring.iter().map(|p| p.extend(z)).collect::<Vec<_>>();
@@ -149,14 +174,33 @@ impl Drawing {
     }
 
     fn edges(&mut self, pane: &Pane<'_>) {
-        let ink = pane.paper.ink.gamma_multiply(0.75);
         for outline in &pane.scene.outlines {
             let ring = &outline.ring_m;
             for (k, a) in ring.iter().enumerate() {
                 let b = ring[(k + 1) % ring.len()];
-                self.line(a.extend(outline.roof_z_m), b.extend(outline.roof_z_m), ink);
-                self.line(a.extend(outline.base_z_m), a.extend(outline.roof_z_m), ink);
-                self.line(a.extend(outline.base_z_m), b.extend(outline.base_z_m), ink);
+                let before = ring[(k + ring.len() - 1) % ring.len()];
+                self.line(a.extend(outline.roof_z_m), b.extend(outline.roof_z_m), EDGE);
+                self.line(a.extend(outline.base_z_m), b.extend(outline.base_z_m), EDGE);
+                // The facets of something round are no corners.
+                let turn = (*a - before).angle_to(b - *a).abs();
+                if turn > CORNER_RAD {
+                    self.line(a.extend(outline.base_z_m), a.extend(outline.roof_z_m), EDGE);
+                }
+            }
+        }
+    }
+
+    /// What is to be captured, drawn on the ground.
+    fn boundary(&mut self, pane: &Pane<'_>) {
+        const PIECE_M: f64 = 10.0;
+        let (ring, terrain) = (&pane.scene.boundary_m, &pane.scene.site.terrain);
+        let on_ground = |at: DVec2| at.extend(terrain.height_m(at));
+        for (k, a) in ring.iter().enumerate() {
+            let b = ring[(k + 1) % ring.len()];
+            let pieces = (a.distance(b) / PIECE_M).ceil().clamp(1.0, 200.0);
+            for piece in 0..pieces as u32 {
+                let at = |step: u32| on_ground(a.lerp(b, f64::from(step) / pieces));
+                self.line(at(piece), at(piece + 1), pane.paper.ink);
             }
         }
     }

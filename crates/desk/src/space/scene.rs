@@ -1,7 +1,7 @@
 use glam::{DVec2, DVec3};
 use obliquity_planning::{
-    Flight, Id, Outcome, PassPlan, Requirement, Scenario, SiteModel, SurfaceClass, Tile, ViewFigures,
-    polygon, resolved_structures,
+    Flight, Id, Outcome, PassPlan, Requirement, ResolvedStructure, Scenario, SiteModel, SurfaceClass,
+    Terrain, Tile, ViewFigures, polygon, resolved_structures,
 };
 use std::sync::Arc;
 
@@ -22,27 +22,42 @@ pub struct Scene {
     pub requirement: Requirement,
     /// The pieces of surface, one for each sample, by number.
     pub patches: Vec<Patch>,
+    /// What is to be captured, as an open ring.
+    pub boundary_m: Vec<DVec2>,
     /// What stands on the site.
     pub outlines: Vec<Outline>,
 }
 
-/// The piece of surface that a sample stands for, as four corners round it.
+/// The piece of surface that a sample stands for, as four corners round it, counter-clockwise as seen from outside.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Patch {
     /// In order round the sample.
     pub corners_m: [DVec3; 4],
 }
 
-/// A structure's edges.
+/// What an outline belongs to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Part {
+    /// What stands on the ground.
+    Solid,
+    /// The slab of a deck, above the ground.
+    Slab,
+    /// A pier of a deck.
+    Pier,
+}
+
+/// The edges of a structure, or of a part of it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outline {
     /// Its name; "assumed building" where it is not modelled.
     pub name: String,
+    /// What it is.
+    pub part: Part,
     /// Open ring.
     pub ring_m: Vec<DVec2>,
     /// Its lower end.
     pub base_z_m: f64,
-    /// Its roof.
+    /// Its upper end.
     pub roof_z_m: f64,
 }
 
@@ -50,9 +65,10 @@ impl Scene {
     /// The scene of an outcome with coverage; nothing of one without.
     pub fn new(scenario: &Scenario, outcome: &Outcome) -> Option<Scene> {
         let (site, views) = (outcome.site.clone()?, outcome.views.clone()?);
-        let patches: Vec<Patch> = patches(&site.tiles);
+        let patches: Vec<Patch> = patches(&site.tiles, &site.terrain);
         Some(Scene {
             strategy: outcome.strategy,
+            boundary_m: scenario.site.boundary_m.clone(),
             outlines: outlines(scenario),
             views,
             flight: Arc::clone(&outcome.flight),
@@ -73,14 +89,15 @@ impl Scene {
             && scenario.requirement == self.requirement
     }
 
-    /// Least and greatest coordinates of site, structures and route.
-    pub fn bounds_m(&self) -> (DVec3, DVec3) {
-        let (low, high) = self.site.extent_m;
-        let ground = [low, high].map(|at| at.extend(self.site.terrain.height_m(at)));
+    /// Places at the ends of everything that is drawn: boundary, structures, route.
+    pub fn ends_m(&self) -> Vec<DVec3> {
+        let ground = self.boundary_m.iter().map(|at| at.extend(self.site.terrain.height_m(*at)));
         let legs = self.flight.legs.iter().flat_map(|flown| [flown.leg.from_m, flown.leg.to_m]);
-        let roofs = self.outlines.iter().map(|outline| low.extend(outline.roof_z_m));
-        let points = ground.into_iter().chain(legs).chain(roofs);
-        points.fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(low, high), p| (low.min(p), high.max(p)))
+        let corners = self.outlines.iter().flat_map(|outline| {
+            let ends = [outline.base_z_m, outline.roof_z_m];
+            outline.ring_m.iter().flat_map(move |at| ends.map(|z| at.extend(z)))
+        });
+        ground.chain(legs).chain(corners).collect()
     }
 
     /// The tile and the lane in it of a sample.
@@ -91,49 +108,105 @@ impl Scene {
         (lane < self.site.tiles[tile].len).then_some((tile, lane))
     }
 
-    /// "Roof of Shed", "Ground": what a place on a surface belongs to.
+    /// Which outline a place on a surface that is not the ground belongs to.
+    pub fn outline_at(&self, position_m: DVec3, normal: DVec3) -> Option<usize> {
+        const REACH_M: f64 = 0.05;
+        let inside = position_m - REACH_M * normal;
+        let holds = |outline: &Outline| {
+            let z = outline.base_z_m - REACH_M..outline.roof_z_m + REACH_M;
+            z.contains(&position_m.z) && polygon::contains(&outline.ring_m, inside.truncate())
+        };
+        self.outlines.iter().position(holds)
+    }
+
+    /// "Roof of Shed", "Edge of Bridge", "Ground": what a place on a surface belongs to.
     pub fn name_of(&self, class: SurfaceClass, position_m: DVec3, normal: DVec3) -> String {
-        let inside_m = (position_m - 0.05 * normal).truncate();
-        let of = self.outlines.iter().find(|outline| polygon::contains(&outline.ring_m, inside_m));
-        let name = class.name();
-        let (first, rest) = name.split_at(1);
-        let name = first.to_uppercase() + rest;
-        match of.filter(|_| class != SurfaceClass::Ground) {
-            Some(outline) => format!("{name} of {}", outline.name),
-            None => name,
-        }
+        let of = self.outline_at(position_m, normal).map(|k| &self.outlines[k]);
+        let of = of.filter(|_| class != SurfaceClass::Ground);
+        let name = match (class, of.map(|outline| outline.part)) {
+            (SurfaceClass::Ground, _) => "Ground",
+            (SurfaceClass::Roof, Some(Part::Slab)) => "Top",
+            (SurfaceClass::Roof, _) => "Roof",
+            (SurfaceClass::Wall, Some(Part::Slab)) => "Edge",
+            (SurfaceClass::Wall, _) => "Wall",
+            (SurfaceClass::Underside, _) => "Underside",
+        };
+        of.map_or_else(|| name.to_owned(), |outline| format!("{name} of {}", outline.name))
     }
 }
 
 fn outlines(scenario: &Scenario) -> Vec<Outline> {
     // A site that is refused has no outcome with coverage either.
     let Ok(resolved) = resolved_structures(&scenario.site) else { return Vec::new() };
-    let outline = |structure: obliquity_planning::ResolvedStructure| {
-        let named = scenario.site.structures.iter().find(|own| Some(own.id) == structure.id);
-        Outline {
-            name: named.map_or_else(|| "assumed building".to_owned(), |own| own.name.clone()),
-            ring_m: structure.footprint_m,
-            base_z_m: structure.base_z_m,
-            roof_z_m: structure.roof_z_m,
-        }
+    let named = |structure: &ResolvedStructure| {
+        let own = scenario.site.structures.iter().find(|own| Some(own.id) == structure.id);
+        own.map_or_else(|| "assumed building".to_owned(), |own| own.name.clone())
     };
-    resolved.structures.into_iter().map(outline).collect()
+    resolved.structures.iter().flat_map(|structure| parts(structure, &named(structure))).collect()
+}
+
+/// A structure's outline or, of a deck, those of its slab and its piers.
+fn parts(structure: &ResolvedStructure, name: &str) -> Vec<Outline> {
+    let (base_z_m, roof_z_m) = (structure.base_z_m, structure.roof_z_m);
+    let outline = |name: String, part, ring_m: &[DVec2], base_z_m, roof_z_m| Outline {
+        name,
+        part,
+        ring_m: ring_m.to_vec(),
+        base_z_m,
+        roof_z_m,
+    };
+    let Some(soffit_z_m) = structure.soffit_z_m else {
+        return vec![outline(name.to_owned(), Part::Solid, &structure.footprint_m, base_z_m, roof_z_m)];
+    };
+    let slab = outline(name.to_owned(), Part::Slab, &structure.footprint_m, soffit_z_m, roof_z_m);
+    let piers = structure.piers_m.iter().zip(1..).map(|(ring, number): (_, u32)| {
+        outline(format!("{name}, pier {number}"), Part::Pier, ring, base_z_m, soffit_z_m)
+    });
+    std::iter::once(slab).chain(piers).collect()
 }
 
 /// The patches of all tiles. Those of a face follow each other and share one lattice.
-fn patches(tiles: &[Tile]) -> Vec<Patch> {
+fn patches(tiles: &[Tile], terrain: &Terrain) -> Vec<Patch> {
     let one_face = |a: &Tile, b: &Tile| {
-        a.class == b.class && a.normal == b.normal && a.sample_area_m2 == b.sample_area_m2
+        a.relief.is_some() && b.relief.is_some()
+            || a.class == b.class && a.normal == b.normal && a.sample_area_m2 == b.sample_area_m2
     };
-    let faces = tiles.chunk_by(one_face);
-    faces
-        .flat_map(|face| {
-            let [u, v] = face.iter().max_by_key(|tile| tile.len).map_or([DVec3::ZERO; 2], cell_m);
-            let (u, v) = (u / 2.0, v / 2.0);
-            let places = face.iter().flat_map(|tile| (0..tile.len).map(|k| tile.sample(k).position_m));
-            places.map(move |p| Patch { corners_m: [p - u - v, p + u - v, p + u + v, p - u + v] })
+    tiles
+        .chunk_by(one_face)
+        .flat_map(|face| match &face[0].relief {
+            None => plane_patches(face),
+            Some(_) => ground_patches(face, terrain),
         })
         .collect()
+}
+
+fn places_m(tile: &Tile) -> impl Iterator<Item = DVec3> + '_ {
+    (0..tile.len).map(|k| tile.sample(k).position_m)
+}
+
+fn plane_patches(face: &[Tile]) -> Vec<Patch> {
+    let Some(fullest) = face.iter().max_by_key(|tile| tile.len) else { return Vec::new() };
+    let [u, v] = cell_m(fullest).map(|side| side / 2.0);
+    let v = if u.cross(v).dot(fullest.normal) < 0.0 { -v } else { v };
+    let places = face.iter().flat_map(places_m);
+    places.map(|p| Patch { corners_m: [p - u - v, p + u - v, p + u + v, p - u + v] }).collect()
+}
+
+/// Patches of uneven ground: cells along east and north, whose corners lie on the ground.
+fn ground_patches(face: &[Tile], terrain: &Terrain) -> Vec<Patch> {
+    let Some(fullest) = face.iter().max_by_key(|tile| tile.len) else { return Vec::new() };
+    let level = fullest.sample_area_m2.sqrt();
+    let step = |of: fn(DVec3) -> f64| {
+        let first = places_m(fullest).next().map_or(0.0, of);
+        let ways = places_m(fullest).map(|p| (of(p) - first).abs()).filter(|way| *way > 0.05 * level);
+        ways.fold(f64::INFINITY, f64::min)
+    };
+    let side = |step: f64| if step.is_finite() { step } else { level };
+    let half = DVec2::new(side(step(|p| p.x)), side(step(|p| p.y))) / 2.0;
+    let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|c| half * DVec2::from(c));
+    let on_ground = |at: DVec2| at.extend(terrain.height_m(at));
+    let places = face.iter().flat_map(places_m);
+    places.map(|p| Patch { corners_m: corners.map(|corner| on_ground(p.truncate() + corner)) }).collect()
 }
 
 /// The two sides of the lattice's cells: the shortest ways between samples, as far as the tile has such; the rest

@@ -1,8 +1,10 @@
-use super::{Eye, Frame, Layer, Legend, Pane, Paper, Picked, Scene, render};
+use super::{
+    Eye, Flat, FlatPane, Frame, Layer, Layout, Legend, Pane, Paper, Picked, Scene, Sheet, render, render_flat,
+};
 use crate::figures::{Figures, Freshness};
 use egui::{Color32, ColorImage, TextureHandle, TextureOptions};
-use glam::DVec2;
-use obliquity_planning::{Id, Scenario};
+use glam::{DVec2, DVec3};
+use obliquity_planning::{Id, Sample, Scenario};
 use std::sync::Arc;
 
 /// Most strategies beside each other.
@@ -28,11 +30,22 @@ pub enum Cameras {
     Apart,
 }
 
+/// How surfaces are looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Look {
+    /// In 3D.
+    Solid,
+    /// Walls and undersides drawn flat.
+    Flat,
+}
+
 /// What is asked for on the screen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SpaceAsk {
     /// Put another strategy in focus.
     Focus(Id),
+    /// Look at the surfaces in another way.
+    Look(Look),
     /// Go back to the board.
     Close,
 }
@@ -63,13 +76,26 @@ pub struct Space {
     pub arrangement: Arrangement,
     /// Whether they are looked at from one place.
     pub cameras: Cameras,
+    /// How walls drawn flat are looked at.
+    pub flat: Flat,
+    pub(super) most: usize,
+    pub(super) sheets: Vec<(Arc<Scene>, Arc<Sheet>)>,
     pub(super) shown: Vec<Shown>,
     pub(super) focus: usize,
     pub(super) eyes: [Option<Eye>; MOST],
     pub(super) canvases: Vec<Canvas>,
+    fits: [Option<Fit>; MOST],
     pub(super) picked: Option<(Id, Picked)>,
     coloring: Option<Coloring>,
     drawn: u64,
+}
+
+/// An eye that has all of some scenes on a canvas.
+#[derive(Debug)]
+struct Fit {
+    scenes: Vec<Arc<Scene>>,
+    size_px: (usize, usize),
+    eye: Eye,
 }
 
 /// A legend and the colours of some scenes.
@@ -81,12 +107,21 @@ struct Coloring {
     colors: Vec<Arc<Vec<Color32>>>,
 }
 
+/// How a picture is looked at.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Glance {
+    /// From somewhere in space.
+    Solid(Eye),
+    /// At a sheet of walls.
+    Flat { points_per_m: f64, scrolled: f32 },
+}
+
 /// What a picture depends on.
 #[derive(Debug, Clone)]
 struct Key {
     scene: Arc<Scene>,
     colors: Arc<Vec<Color32>>,
-    eye: Eye,
+    glance: Glance,
     picked: Option<u32>,
     paper: Paper,
     size_px: (usize, usize),
@@ -96,7 +131,7 @@ impl Key {
     fn equals(&self, other: &Key) -> bool {
         Arc::ptr_eq(&self.scene, &other.scene)
             && Arc::ptr_eq(&self.colors, &other.colors)
-            && self.eye == other.eye
+            && self.glance == other.glance
             && self.picked == other.picked
             && self.paper == other.paper
             && self.size_px == other.size_px
@@ -113,7 +148,9 @@ pub(super) struct Canvas {
 
 impl std::fmt::Debug for Canvas {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("Canvas").field("key", &self.key.as_ref().map(|key| key.eye)).finish_non_exhaustive()
+        f.debug_struct("Canvas")
+            .field("key", &self.key.as_ref().map(|key| key.glance))
+            .finish_non_exhaustive()
     }
 }
 
@@ -149,6 +186,20 @@ impl Space {
             self.fit();
         }
         self.follow_picked();
+        let shown = &self.shown;
+        let used = |own: &Arc<Scene>| {
+            shown.iter().any(|shown| shown.scene.as_ref().is_some_and(|scene| Arc::ptr_eq(scene, own)))
+        };
+        self.sheets.retain(|(scene, _)| used(scene));
+    }
+
+    /// The walls of a scene, laid flat once.
+    pub(super) fn sheet(&mut self, scene: &Arc<Scene>) -> Arc<Sheet> {
+        let sheet = sheet_of(&self.sheets, scene);
+        if !self.sheets.iter().any(|(own, _)| Arc::ptr_eq(own, scene)) {
+            self.sheets.push((Arc::clone(scene), Arc::clone(&sheet)));
+        }
+        sheet
     }
 
     /// Works the picked sample out anew where its scene has changed, or forgets it.
@@ -182,15 +233,76 @@ impl Space {
         self.picked.as_ref()
     }
 
+    /// Puts so many strategies beside each other, at most four; one for none beside it.
+    pub fn put_beside(&mut self, count: usize) {
+        self.most = count.clamp(2, MOST);
+        self.arrangement = if count > 1 { Arrangement::SideBySide } else { Arrangement::One };
+    }
+
+    /// Most strategies beside each other.
+    pub fn most(&self) -> usize {
+        if self.most == 0 { MOST } else { self.most }
+    }
+
+    /// Tells about the sample nearest to a place, of the strategy in focus.
+    pub fn pick_near(&mut self, place_m: DVec3) {
+        let Some(shown) = self.shown.get(self.focus) else { return };
+        let strategy = shown.strategy;
+        let nearest = shown.scene.as_ref().and_then(|scene| {
+            let apart = |sample: &Sample| sample.position_m.distance_squared(place_m);
+            scene.site.samples().min_by(|a, b| apart(a).total_cmp(&apart(b))).map(|sample| sample.number)
+        });
+        self.pick(strategy, nearest);
+    }
+
+    /// Looks at the place picked, or else at the middle of the site: azimuth and angle below level in degrees, and
+    /// distance in metres.
+    pub fn look_from(&mut self, [azimuth_deg, down_deg, distance_m]: [f64; 3]) {
+        let middle = || {
+            let scene = self.shown.get(self.focus)?.scene.as_ref()?;
+            let (low, high) = scene.site.extent_m;
+            let middle = low.midpoint(high);
+            Some(middle.extend(scene.site.terrain.height_m(middle)))
+        };
+        let picked = self.picked.as_ref().map(|(_, picked)| picked.position_m);
+        let Some(target_m) = picked.or_else(middle) else { return };
+        let mut eye = Eye { target_m, azimuth_rad: azimuth_deg.to_radians(), down_rad: 0.0, distance_m: 1.0 };
+        eye.down_rad = down_deg.to_radians();
+        eye.zoom(1.0 / distance_m.max(1.0));
+        eye.orbit(DVec2::ZERO, 1.0);
+        self.eyes = [Some(eye); MOST];
+    }
+
     /// Shows the whole site again.
     pub fn fit(&mut self) {
         self.eyes = [None; MOST];
+        self.flat = Flat::default();
     }
 
     /// From where a pane is looked at; nothing where it shows the whole site.
     pub fn eye(&self, pane: usize) -> Option<Eye> {
         let pane = if self.cameras == Cameras::Linked { 0 } else { pane };
         self.eyes.get(pane).copied().flatten()
+    }
+
+    /// The eye that has the whole site on a pane; linked panes have one that suits all of them.
+    pub(super) fn fitted(&mut self, pane: usize, scene: &Arc<Scene>, size_px: (usize, usize)) -> Eye {
+        let shown = || self.panes().into_iter().filter_map(|pane| self.shown[pane].scene.clone());
+        let scenes: Vec<Arc<Scene>> = match self.cameras {
+            Cameras::Linked => shown().collect(),
+            Cameras::Apart => vec![Arc::clone(scene)],
+        };
+        let same = |a: &[Arc<Scene>]| {
+            a.len() == scenes.len() && a.iter().zip(&scenes).all(|(a, b)| Arc::ptr_eq(a, b))
+        };
+        let slot = &mut self.fits[pane.min(MOST - 1)];
+        if let Some(fit) = slot.as_ref().filter(|fit| fit.size_px == size_px && same(&fit.scenes)) {
+            return fit.eye;
+        }
+        let ends: Vec<DVec3> = scenes.iter().flat_map(|scene| scene.ends_m()).collect();
+        let eye = Eye::fitted(&ends, size_of(size_px));
+        *slot = Some(Fit { scenes, size_px, eye });
+        eye
     }
 
     pub(super) fn set_eye(&mut self, pane: usize, eye: Eye) {
@@ -205,9 +317,9 @@ impl Space {
         if self.arrangement == Arrangement::One || self.shown.len() < 2 {
             return (self.focus..self.shown.len()).take(1).collect();
         }
-        let mut panes: Vec<usize> = (0..self.shown.len().min(MOST)).collect();
-        if !panes.contains(&self.focus) {
-            panes[MOST - 1] = self.focus;
+        let mut panes: Vec<usize> = (0..self.shown.len().min(self.most())).collect();
+        if let Some(last) = panes.last_mut().filter(|last| **last < self.focus) {
+            *last = self.focus;
         }
         panes
     }
@@ -248,7 +360,7 @@ impl Space {
         ctx: &egui::Context,
         pane: usize,
         scene: &Arc<Scene>,
-        eye: Eye,
+        glance: Glance,
         paper: Paper,
         size_px: (usize, usize),
     ) {
@@ -261,7 +373,7 @@ impl Space {
         let key = Key {
             scene: Arc::clone(scene),
             colors,
-            eye,
+            glance,
             picked: picked.map(|picked| picked.sample),
             paper,
             size_px,
@@ -273,15 +385,28 @@ impl Space {
         if canvas.key.as_ref().is_some_and(|old| old.equals(&key)) {
             return;
         }
-        let frame = render(&Pane {
-            scene,
-            colors: &key.colors,
-            eye,
-            picked,
-            paper,
-            size_px,
-            pixels_per_point: ctx.pixels_per_point(),
-        });
+        let (colors, pixels_per_point) = (key.colors.as_slice(), ctx.pixels_per_point());
+        let frame = match glance {
+            Glance::Solid(eye) => {
+                render(&Pane { scene, colors, eye, picked, paper, size_px, pixels_per_point })
+            }
+            Glance::Flat { points_per_m, scrolled } => {
+                let sheet = sheet_of(&self.sheets, scene);
+                let layout = Layout::new(&sheet, size_px.0 as f32 / pixels_per_point, points_per_m);
+                let pane = FlatPane {
+                    scene,
+                    sheet: &sheet,
+                    layout: &layout,
+                    scrolled,
+                    colors,
+                    picked,
+                    paper,
+                    size_px,
+                    pixels_per_point,
+                };
+                render_flat(&pane)
+            }
+        };
         let image = ColorImage::new([size_px.0, size_px.1], frame.pixels.clone());
         if let Some(texture) = &mut canvas.texture {
             texture.set(image, TextureOptions::NEAREST);
@@ -297,6 +422,11 @@ impl Space {
 
 pub(super) fn size_of(size: (usize, usize)) -> DVec2 {
     DVec2::new(size.0 as f64, size.1 as f64)
+}
+
+fn sheet_of(sheets: &[(Arc<Scene>, Arc<Sheet>)], scene: &Arc<Scene>) -> Arc<Sheet> {
+    let known = sheets.iter().find(|(own, _)| Arc::ptr_eq(own, scene));
+    known.map_or_else(|| Arc::new(Sheet::new(scene)), |(_, sheet)| Arc::clone(sheet))
 }
 
 fn shown(

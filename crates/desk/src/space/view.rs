@@ -1,7 +1,6 @@
-use super::state::{MOST, size_of};
-use super::{Arrangement, Cameras, Eye, Layer, Legend, Paper, Shown, Space, SpaceAsk};
+use super::state::{Glance, MOST, size_of};
+use super::{Arrangement, Cameras, Eye, Flat, Layer, Legend, Look, Paper, Shown, Space, SpaceAsk};
 use crate::figures::Freshness;
-use crate::rose::{self, Roses};
 use crate::show;
 use crate::theme::{self, Colors, space};
 use crate::units::Units;
@@ -10,7 +9,7 @@ use egui::{
     Role, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2,
 };
 use glam::DVec2;
-use obliquity_planning::SurfaceClass;
+use obliquity_planning::Id;
 
 /// Width of what is told about a point.
 const TOLD: f32 = 270.0;
@@ -25,27 +24,36 @@ const KEY_STEP_PX: f64 = 40.0;
 
 impl Space {
     /// Draws the screen into all of `ui`; returns what was asked for.
-    pub fn ui(&mut self, ui: &mut Ui, units: Units) -> Option<SpaceAsk> {
+    pub fn ui(&mut self, ui: &mut Ui, look: Look, units: Units) -> Option<SpaceAsk> {
         ui.spacing_mut().item_spacing.y = space::ROW;
-        let ask = self.tools(ui);
+        let ask = self.tools(ui, look);
         let legend = self.legend();
         let room = ui.available_rect_before_wrap();
         let split = room.right() - TOLD - space::PAGE;
         let pictures = room.with_max_x(split).with_max_y(room.bottom() - LEGEND);
-        self.pictures(ui, pictures);
+        self.pictures(ui, pictures, look, units);
         let under = room.with_max_x(split).with_min_y(pictures.bottom() + space::ROW);
         draw_legend(ui, under, &legend);
         let told = room.with_min_x(split + space::PAGE);
-        ui.scope_builder(UiBuilder::new().id_salt("told").max_rect(told), |ui| self.told(ui, units));
+        ui.scope_builder(UiBuilder::new().id_salt("told").max_rect(told), |ui| self.told(ui, look, units));
         ui.advance_cursor_after_rect(room);
         ask
     }
 
     /// Strategy, colours, arrangement, and the ways back.
-    fn tools(&mut self, ui: &mut Ui) -> Option<SpaceAsk> {
+    fn tools(&mut self, ui: &mut Ui, look: Look) -> Option<SpaceAsk> {
         let mut ask = None;
         ui.horizontal_wrapped(|ui| {
             ask = self.chooser(ui);
+            for (other, name, hint) in [
+                (Look::Solid, "3D", "Ground, structures and route in 3D"),
+                (Look::Flat, "Walls flat", "Every wall, edge and underside drawn flat"),
+            ] {
+                let button = ui.selectable_label(look == other, name).on_hover_text(hint);
+                if button.clicked() && look != other {
+                    ask = Some(SpaceAsk::Look(other));
+                }
+            }
             ui.add_space(space::ROW);
             for layer in Layer::ALL {
                 let button =
@@ -58,9 +66,13 @@ impl Space {
                 }
             }
             ui.add_space(space::ROW);
-            self.arrange(ui);
-            let fit = ui.add_enabled(self.eyes != [None; MOST], egui::Button::new("Whole site"));
-            if fit.on_hover_text("Show the whole site again (key 0)").clicked() {
+            self.arrange(ui, look);
+            let moved = match look {
+                Look::Solid => self.eyes != [None; MOST],
+                Look::Flat => self.flat != Flat::default(),
+            };
+            let fit = ui.add_enabled(moved, egui::Button::new("Fit"));
+            if fit.on_hover_text("Show everything again (key 0)").clicked() {
                 self.fit();
             }
             if ui.button("To the board").on_hover_text("Back to the board (key Esc)").clicked() {
@@ -87,14 +99,26 @@ impl Space {
         ask
     }
 
-    fn arrange(&mut self, ui: &mut Ui) {
+    fn arrange(&mut self, ui: &mut Ui, look: Look) {
         if self.shown.len() < 2 {
             return;
         }
         let mut beside = self.arrangement == Arrangement::SideBySide;
         ui.checkbox(&mut beside, "Side by side").on_hover_text("Up to four strategies beside each other");
         self.arrangement = if beside { Arrangement::SideBySide } else { Arrangement::One };
-        if beside {
+        let room = self.shown.len().min(MOST);
+        if beside && room > 2 {
+            for count in 2..=room {
+                let chosen = self.most().min(room) == count;
+                let button = ui.selectable_label(chosen, count.to_string());
+                let name = format!("{count} strategies side by side");
+                button.widget_info(|| WidgetInfo::selected(Role::Button, true, chosen, &name));
+                if button.on_hover_text(&name).clicked() {
+                    self.put_beside(count);
+                }
+            }
+        }
+        if beside && look == Look::Solid {
             let mut linked = self.cameras == Cameras::Linked;
             let hint = "Turn, move and zoom all of them together";
             if ui.checkbox(&mut linked, "Moved together").on_hover_text(hint).changed() {
@@ -106,7 +130,7 @@ impl Space {
         }
     }
 
-    fn pictures(&mut self, ui: &mut Ui, room: Rect) {
+    fn pictures(&mut self, ui: &mut Ui, room: Rect, look: Look, units: Units) {
         let panes = self.panes();
         if panes.is_empty() {
             let text = RichText::new("There is no strategy to show.").color(theme::of(ui).muted);
@@ -117,7 +141,10 @@ impl Space {
             let shown = self.shown[panes[pane]].clone();
             let picture = place.with_min_y(place.top() + NAME);
             name_over(ui, place, &shown);
-            self.picture(ui, pane, picture, &shown);
+            match look {
+                Look::Solid => self.picture(ui, pane, picture, &shown),
+                Look::Flat => self.flat_picture(ui, pane, picture, &shown, units),
+            }
         }
     }
 
@@ -126,47 +153,46 @@ impl Space {
         let response =
             ui.interact(place, ui.scope_id().with(("site in space", pane)), Sense::click_and_drag());
         let Some(scene) = &shown.scene else {
-            ui.painter().rect_filled(place, 4.0, colors.surface);
-            let galley =
-                ui.painter().layout(shown.empty.clone(), theme::body(), colors.muted, place.width() - 32.0);
-            ui.painter().galley(place.min + vec2(16.0, 16.0), galley, colors.muted);
+            empty(ui, place, &shown.empty);
             return;
         };
-        let scale = ui.ctx().pixels_per_point();
-        let px = |points: f32| (points * scale).round().clamp(1.0, MOST_PX) as usize;
-        let size_px = (px(place.width()), px(place.height()));
-        let fitted = || Eye::fitted(scene.bounds_m(), size_of(size_px));
-        let before = self.eye(pane);
-        let mut eye = before.unwrap_or_else(fitted);
+        let size_px = pixels(ui, place);
+        let fitted = self.fitted(pane, scene, size_px);
+        let mut eye = self.eye(pane).unwrap_or(fitted);
         let start = eye;
         if Self::move_about(ui, &response, &mut eye, size_of(size_px)) {
             self.fit();
-            eye = fitted();
+            eye = fitted;
         } else if eye != start {
             self.set_eye(pane, eye);
         }
-        if response.clicked_by(PointerButton::Primary)
-            && let Some(at) = response.interact_pointer_pos()
-        {
-            let at = (at - place.min) * scale;
-            let sample = self
-                .canvases
-                .get(pane)
-                .and_then(|canvas| canvas.sample_at(at.x.max(0.0) as usize, at.y.max(0.0) as usize));
-            self.pick(shown.strategy, sample);
-        }
-        self.draw(ui.ctx(), pane, scene, eye, paper(colors, shown.slot), size_px);
-        let painter = ui.painter_at(place);
-        if let Some(texture) = self.canvases.get(pane).and_then(super::state::Canvas::texture) {
-            let whole = Rect::from_min_max(Pos2::ZERO, pos2(1.0, 1.0));
-            painter.image(texture.id(), place, whole, Color32::WHITE);
-        }
-        compass(&painter, place, eye, colors);
-        let focused = response.has_focus();
-        let (width, color) = if focused { (2.0, colors.accent) } else { (1.0, colors.rule) };
-        ui.painter().rect_stroke(place, 2.0, Stroke::new(width, color), StrokeKind::Inside);
+        self.pick_clicked(pane, &response, shown.strategy);
+        self.draw(ui.ctx(), pane, scene, Glance::Solid(eye), paper(colors, shown.slot), size_px);
+        self.show_canvas(ui, pane, place);
+        compass(&ui.painter_at(place), place, eye, colors);
+        border(ui, place, &response);
         let spoken = spoken(shown, self.layer);
         response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &spoken));
+    }
+
+    /// Tells about the sample that was clicked.
+    pub(super) fn pick_clicked(&mut self, pane: usize, response: &Response, strategy: Id) {
+        let at = response.interact_pointer_pos().filter(|_| response.clicked_by(PointerButton::Primary));
+        if let Some(at) = at {
+            let at = (at - response.rect.min) * response.ctx.pixels_per_point();
+            let canvas = self.canvases.get(pane);
+            let sample =
+                canvas.and_then(|canvas| canvas.sample_at(at.x.max(0.0) as usize, at.y.max(0.0) as usize));
+            self.pick(strategy, sample);
+        }
+    }
+
+    /// Puts a pane's picture in its place.
+    pub(super) fn show_canvas(&self, ui: &Ui, pane: usize, place: Rect) {
+        if let Some(texture) = self.canvases.get(pane).and_then(super::state::Canvas::texture) {
+            let whole = Rect::from_min_max(Pos2::ZERO, pos2(1.0, 1.0));
+            ui.painter_at(place).image(texture.id(), place, whole, Color32::WHITE);
+        }
     }
 
     /// Dragging, the wheel, pinching and keys. Returns whether the whole site is asked for.
@@ -194,50 +220,6 @@ impl Space {
             }
         }
         (hovered || response.has_focus()) && !ui.ctx().text_edit_focused() && keys(ui, eye, size_px, scale)
-    }
-
-    /// What is told about the point that was clicked.
-    fn told(&mut self, ui: &mut Ui, units: Units) {
-        let colors = theme::of(ui);
-        let Some((strategy, picked)) = &self.picked else {
-            ui.label(RichText::new("One point in full").font(theme::body_strong()));
-            let text = "Click a surface to read what it gets there, why it is not covered, and which exposures see \
-                        it.\n\nDrag to turn, drag with Shift or the right button to move, wheel to come nearer. \
-                        Keys: arrows, with Shift to move; + and −; 0 for the whole site.";
-            ui.add(Label::new(RichText::new(text).color(colors.muted)).wrap());
-            return;
-        };
-        let shown = self.shown.iter().find(|shown| shown.strategy == *strategy);
-        let (name, slot) = shown.map_or(("the strategy", 0), |shown| (shown.name.as_str(), shown.slot));
-        let mut forget = false;
-        ui.horizontal(|ui| {
-            let width = ui.available_width() - 34.0;
-            let title = Label::new(RichText::new(&picked.name).font(theme::body_strong())).truncate();
-            ui.add_sized([width, 22.0], title);
-            let close = ui.button("×").on_hover_text("Tell about no point");
-            close.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Forget the point"));
-            forget = close.clicked();
-        });
-        let (verdict, color) = match &picked.lacking {
-            None => (format!("Covered by {name}"), colors.good),
-            Some(why) => (format!("Not covered by {name}: {why}"), colors.bad),
-        };
-        ui.add(Label::new(RichText::new(show::unbroken(&verdict)).color(color)).wrap());
-        for line in picked.lines(units) {
-            ui.add(Label::new(RichText::new(show::unbroken(&line)).font(theme::caption())).wrap());
-        }
-        if let Some(rose) = &picked.rose {
-            let roses = Roses { classes: vec![rose.clone()], freshness: None, empty: None };
-            let mut class: SurfaceClass = picked.class;
-            let room = ui.available_rect_before_wrap();
-            let room = room.with_max_y(room.bottom().min(room.top() + 330.0));
-            ui.scope_builder(UiBuilder::new().id_salt("its rose").max_rect(room), |ui| {
-                rose::ui(ui, &roses, "the point", colors.strategy(slot), &mut class);
-            });
-        }
-        if forget {
-            self.picked = None;
-        }
     }
 }
 
@@ -298,7 +280,29 @@ fn name_over(ui: &Ui, place: Rect, shown: &Shown) {
     ui.painter().galley(place.min + vec2(16.0, 1.0), galley, colors.ink);
 }
 
-fn paper(colors: &Colors, slot: usize) -> Paper {
+/// Pixels of a picture.
+pub(super) fn pixels(ui: &Ui, place: Rect) -> (usize, usize) {
+    let scale = ui.ctx().pixels_per_point();
+    let px = |points: f32| (points * scale).round().clamp(1.0, MOST_PX) as usize;
+    (px(place.width()), px(place.height()))
+}
+
+/// Says why there is no picture.
+pub(super) fn empty(ui: &Ui, place: Rect, why: &str) {
+    let colors = theme::of(ui);
+    ui.painter().rect_filled(place, 4.0, colors.surface);
+    let galley = ui.painter().layout(why.to_owned(), theme::body(), colors.muted, place.width() - 32.0);
+    ui.painter().galley(place.min + vec2(16.0, 16.0), galley, colors.muted);
+}
+
+/// The line round a picture, heavier round the one that keys go to.
+pub(super) fn border(ui: &Ui, place: Rect, response: &Response) {
+    let colors = theme::of(ui);
+    let (width, color) = if response.has_focus() { (2.0, colors.accent) } else { (1.0, colors.rule) };
+    ui.painter().rect_stroke(place, 2.0, Stroke::new(width, color), StrokeKind::Inside);
+}
+
+pub(super) fn paper(colors: &Colors, slot: usize) -> Paper {
     Paper {
         sky: colors.surface,
         ground: colors.trough,
@@ -349,6 +353,8 @@ fn draw_legend(ui: &mut Ui, room: Rect, legend: &Legend) {
     if legend.layer == Layer::Covered {
         swatch(pos2(x, top.y), legend.color(Some(1.0)));
         x = text(pos2(x + 20.0, top.y), &legend.words.1, colors.ink) + space::PAGE;
+        swatch(pos2(x, top.y), legend.color(Some(0.0)));
+        x = text(pos2(x + 20.0, top.y), &legend.words.0, colors.ink) + space::PAGE;
     } else {
         x = text(pos2(x, top.y), &legend.words.0, colors.ink) + space::ROW;
         x = ramp_strip(&painter, pos2(x, top.y), legend, colors) + space::ROW;

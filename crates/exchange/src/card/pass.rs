@@ -53,7 +53,8 @@ fn distances(scenario: &Scenario, planned: &PassOutcome) -> Vec<CardFigure> {
     let over_take_off = |label: &str| flown.map(|range| span(label, range).note("above the take-off point"));
     if let Some(stand_off_m) = layout.stand_off_m {
         let stand_off = CardFigure::long("stand-off", stand_off_m);
-        let stand_off = if layout.capped { stand_off.note("cut by the height ceiling") } else { stand_off };
+        let stand_off =
+            if layout.capped { stand_off.note("cut to the length of the height ceiling") } else { stand_off };
         return std::iter::once(stand_off).chain(over_take_off("heights")).collect();
     }
     let capped = if layout.capped { ", cut by the height ceiling" } else { "" };
@@ -142,13 +143,55 @@ fn follows(planned: &PassOutcome) -> Vec<CardFigure> {
         0 => images,
         n => images.note(format!("{n} more skipped: they show nothing of the site")),
     });
+    figures.extend(overlaps(planned));
     let faces = match layout.stand_off_m {
         Some(_) => "of a camera that faces the surface at the stand-off",
         None => "of a level camera over level ground",
     };
+    let nominal = CardFigure::new("nominal GSD", format!("{:.2} cm", layout.vertical_gsd_m * 100.0));
+    figures.push(nominal.note(faces));
+    figures.extend(over_ground(planned));
     figures
-        .push(CardFigure::new("nominal GSD", format!("{:.2} cm", layout.vertical_gsd_m * 100.0)).note(faces));
-    figures
+}
+
+/// Height, GSD and overlap over the highest and the lowest ground below the exposures, where they differ.
+fn over_ground(planned: &PassOutcome) -> Vec<CardFigure> {
+    let plan = &planned.plan;
+    let flown = plan.ground.filter(|ground| plan.pattern.flies_over() && ground.varies());
+    let Some(ground) = flown.filter(|ground| ground.least_m > 0.0) else { return Vec::new() };
+    let range_m = (ground.least_m, ground.greatest_m);
+    let gsd_cm = |height_m: f64| plan.stations.camera.vertical_gsd_m(height_m) * 100.0;
+    let gsd = format!("{:.2} to {:.2} cm", gsd_cm(range_m.0), gsd_cm(range_m.1));
+    let overlap = |which: &str, height_m: f64| {
+        let (forward, side) = plan.layout.overlaps_at(height_m);
+        CardFigure::new(format!("overlap, {which}"), both(forward, side))
+            .note(format!("forward / side, over the {which} ground, of a level camera"))
+    };
+    vec![
+        span("above the ground", range_m).note("right below the exposures"),
+        CardFigure::new("GSD below", gsd).note("of a level camera, over the highest and the lowest ground"),
+        overlap("highest", range_m.0),
+        overlap("lowest", range_m.1),
+    ]
+}
+
+/// The overlaps really reached over the highest roof and on a tilted axis.
+fn overlaps(planned: &PassOutcome) -> Vec<CardFigure> {
+    let layout = &planned.plan.layout;
+    let figure = |label: &str, overlaps: (Option<f64>, Option<f64>), note: &str| {
+        let (forward, side) = overlaps.0.zip(overlaps.1)?;
+        Some(CardFigure::new(label, both(forward, side)).note(format!("forward / side, {note}")))
+    };
+    let over_roof = (layout.roof_forward_overlap, layout.roof_sidelap);
+    let on_axis = (layout.axis_forward_overlap, layout.axis_sidelap);
+    let tilted = planned.plan.stations.poses.first().is_some_and(|pose| pose.tilt_rad.abs() > 1e-9);
+    let axis = tilted.then(|| figure("overlap, tilted", on_axis, "on the tilted axis over level ground"));
+    let roof = figure("overlap, roofs", over_roof, "over the highest roof");
+    roof.into_iter().chain(axis.flatten()).collect()
+}
+
+fn both(forward: f64, side: f64) -> String {
+    format!("{} / {}", percent(forward.max(0.0)), percent(side.max(0.0)))
 }
 
 fn air_base(planned: &PassOutcome) -> CardFigure {

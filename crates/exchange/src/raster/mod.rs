@@ -5,6 +5,7 @@ mod fill;
 mod geotiff;
 mod mercator;
 mod resample;
+mod sidecar;
 mod source;
 
 use crate::files::{read_bounded, utf8};
@@ -53,8 +54,17 @@ pub struct TerrainImport {
 /// # Errors
 /// When the file cannot be read, is broken, does not say where it lies, does not cover the site, or lacks more than one
 /// height in twenty there.
+///
+/// A `.prj` file beside an Esri ASCII grid is asked whether its coordinates are degrees or projected: that settles
+/// [`RasterFrame::OfFile`] for degrees, and a note tells where it contradicts the frame asked for. Which projection it names
+/// is not read.
 pub fn read_terrain(path: &Path, site: &Site, frame: RasterFrame) -> Result<TerrainImport, FileError> {
-    parse_terrain(&read_bounded(path, MOST_BYTES)?, &path.display().to_string(), site, frame)
+    let bytes = read_bounded(path, MOST_BYTES)?;
+    let said = if is_tiff(&bytes) { None } else { sidecar::said(path) };
+    let (frame, note) = sidecar::frame_and_note(said, frame);
+    let mut import = parse_terrain(&bytes, &path.display().to_string(), site, frame)?;
+    import.notes.extend(note);
+    Ok(import)
 }
 
 /// Reads the heights from the contents of a file; `name` is the file's in messages.
@@ -71,7 +81,8 @@ pub fn parse_terrain(
     let invalid = |told: String| FileError::new(name, FileErrorKind::Invalid, told);
     let header = raster.header();
     let mut notes = header.notes.clone();
-    let frame = header.frame.map_or_else(|| assumed(frame), Ok).map_err(invalid)?;
+    let unplaced = |told: String| FileError::new(name, FileErrorKind::Unplaced, told);
+    let frame = header.frame.map_or_else(|| assumed(frame), Ok).map_err(unplaced)?;
     let target = Target::new(site, header, &frame).map_err(invalid)?;
     notes.extend(target.note());
     let window = target.window(header).map_err(invalid)?;
@@ -106,6 +117,10 @@ fn assumed(frame: RasterFrame) -> Result<Frame, String> {
     }
 }
 
+fn is_tiff(bytes: &[u8]) -> bool {
+    [b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"].iter().any(|start| bytes.starts_with(*start))
+}
+
 /// Either kind of file.
 enum Raster<'a> {
     Ascii(Box<AsciiGrid<'a>>),
@@ -115,8 +130,7 @@ enum Raster<'a> {
 impl<'a> Raster<'a> {
     /// Which it is follows from the contents, not from the name.
     fn open(bytes: &'a [u8], name: &'a str) -> Result<Self, FileError> {
-        let tiff = [b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"].iter().any(|start| bytes.starts_with(*start));
-        if tiff {
+        if is_tiff(bytes) {
             return Ok(Raster::Tiff(Box::new(GeoTiff::read(bytes, name)?)));
         }
         let text = utf8(bytes, name)?;

@@ -57,7 +57,9 @@ fn fly_with(
             craft.usable_j() / craft.standing_w / 60.0
         ),
         Err(Stuck::NoWayRound) => {
-            "keep-outs and structures leave no way between take-off point and route".to_owned()
+            "keep-outs, structures and ground leave no way between take-off point and route at the clearance set; lower \
+             it, or move the take-off point"
+                .to_owned()
         }
     };
     (unbounded.land(conditions), Some(why))

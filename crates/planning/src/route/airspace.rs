@@ -11,8 +11,8 @@ const CLIMB_COST: f64 = 3.0;
 /// Ends keep this share of the room they have: a way from a place near a wall may be as near as that place.
 const ROOM_KEPT: f64 = 0.999;
 
-/// Distance between the places at which terrain that is no plane is asked for its height.
-const GROUND_STEP_M: f64 = 5.0;
+/// Distance between the places beside a deck that are tried for the way out from below it.
+const BESIDE_STEP_M: f64 = 5.0;
 
 /// Lower than this above the ground is on the ground.
 const ON_GROUND_M: f64 = 0.5;
@@ -154,6 +154,9 @@ impl Airspace<'_> {
             if above < ON_GROUND_M { self.clearance_m } else { above }
         };
         let keep_m = self.clearance_m.min(room(from)).min(room(to));
+        if z >= self.site.terrain.ceiling_m() + keep_m {
+            return z;
+        }
         z.max(highest_ground_m(&self.site.terrain, path) + keep_m)
     }
 
@@ -176,12 +179,18 @@ impl Airspace<'_> {
         })
     }
 
+    /// The nearest way from below an obstacle to the open, level: to a place beside it where the ground leaves the
+    /// clearance, or as much as there is at the start.
     fn nearest_way_out(&self, at: DVec3, cover: &Obstacle) -> Option<Vec<DVec3>> {
         let outline = grown(&cover.ring_m, self.clearance_m);
-        let mut feet: Vec<DVec2> = sides(&outline).map(|(a, b)| nearest_on(a, b, at.truncate())).collect();
-        feet.sort_by(|p, q| p.distance(at.truncate()).total_cmp(&q.distance(at.truncate())));
-        feet.iter().find_map(|foot| {
-            let way = self.going_round(at, foot.extend(at.z), at.z)?;
+        let start = at.truncate();
+        let feet = sides(&outline).map(|(a, b)| nearest_on(a, b, start));
+        let mut places: Vec<DVec2> = feet.chain(sides(&outline).flat_map(|(a, b)| along(a, b))).collect();
+        places.sort_by(|p, q| p.distance(start).total_cmp(&q.distance(start)));
+        let room = |p: DVec2| at.z - self.site.terrain.height_m(p);
+        let keep_m = self.clearance_m.min(room(start)) * ROOM_KEPT;
+        places.into_iter().filter(|place| room(*place) >= keep_m).find_map(|place| {
+            let way = self.going_round(at, place.extend(at.z), at.z)?;
             // Below something there is no climbing.
             way.iter().all(|p| p.z == at.z).then(|| way[1..].to_vec())
         })
@@ -199,12 +208,14 @@ impl Airspace<'_> {
     /// Least height of a line above the ground.
     pub(crate) fn least_above_ground_m(&self, corners: &[DVec3]) -> f64 {
         let terrain = &self.site.terrain;
-        let above = |p: DVec3| p.z - terrain.height_m(p.truncate());
-        let pieces = corners.windows(2).flat_map(|pair| {
-            let steps = ground_steps(terrain, pair[0].truncate(), pair[1].truncate());
-            (0..=steps).map(move |k| pair[0].lerp(pair[1], f64::from(k) / f64::from(steps)))
-        });
-        pieces.map(above).fold(f64::INFINITY, f64::min)
+        let mut least_m = f64::INFINITY;
+        for pair in corners.windows(2) {
+            terrain.each_break(pair[0].truncate(), pair[1].truncate(), |share| {
+                let at = pair[0].lerp(pair[1], share);
+                least_m = least_m.min(at.z - terrain.height_m(at.truncate()));
+            });
+        }
+        least_m
     }
 
     /// Whether a line enters a keep-out.
@@ -229,20 +240,13 @@ fn at_level(from: DVec3, to: DVec3, path: &[DVec2], z: f64) -> Vec<DVec3> {
 
 /// Highest ground below a path.
 pub(crate) fn highest_ground_m(terrain: &Terrain, path: &[DVec2]) -> f64 {
-    let pieces = path.windows(2).flat_map(|pair| {
-        let steps = ground_steps(terrain, pair[0], pair[1]);
-        (0..=steps).map(move |k| pair[0].lerp(pair[1], f64::from(k) / f64::from(steps)))
-    });
-    pieces.chain(path.first().copied()).map(|at| terrain.height_m(at)).fold(f64::NEG_INFINITY, f64::max)
-}
-
-/// Pieces between the places at which the ground is asked for its height; a plane needs its ends only.
-fn ground_steps(terrain: &Terrain, a: DVec2, b: DVec2) -> u32 {
-    if matches!(terrain, Terrain::Plane { .. }) {
-        1
-    } else {
-        (a.distance(b) / GROUND_STEP_M).ceil().max(1.0) as u32
+    let mut highest_m = path.first().map_or(f64::NEG_INFINITY, |at| terrain.height_m(*at));
+    for pair in path.windows(2) {
+        terrain.each_break(pair[0], pair[1], |share| {
+            highest_m = highest_m.max(terrain.height_m(pair[0].lerp(pair[1], share)));
+        });
     }
+    highest_m
 }
 
 /// Legs along a way: upright ones at the vertical speeds, the others at the level one.
@@ -299,6 +303,12 @@ pub(crate) fn distance_m(ring: &[DVec2], at: DVec2) -> f64 {
         return 0.0;
     }
     sides(ring).map(|(a, b)| nearest_on(a, b, at).distance(at)).fold(f64::INFINITY, f64::min)
+}
+
+/// Places along a side.
+fn along(a: DVec2, b: DVec2) -> impl Iterator<Item = DVec2> {
+    let steps = (a.distance(b) / BESIDE_STEP_M).ceil().max(1.0) as u32;
+    (0..steps).map(move |k| a.lerp(b, f64::from(k) / f64::from(steps)))
 }
 
 fn nearest_on(a: DVec2, b: DVec2, at: DVec2) -> DVec2 {

@@ -7,6 +7,7 @@ mod counting;
 mod detour;
 mod dispatch;
 mod facade;
+mod ground;
 mod layout;
 mod orbit;
 mod plan;
@@ -24,6 +25,8 @@ pub use counting::{StripRow, exposure_count, strip_count, strip_row};
 
 pub(crate) use basis::bounds;
 pub use dispatch::plan_pass;
+pub use ground::GroundTerms;
+pub(crate) use ground::{above_ground_m, farthest_from_ground_m};
 pub(crate) use plan::SAME_PLACE_M;
 pub use plan::{
     ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, SpeedBound, SpeedTerms, Standing, Stations, Stop,

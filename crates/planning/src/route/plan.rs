@@ -1,3 +1,4 @@
+use super::GroundTerms;
 use crate::{Above, CameraModel, CountingRule, Id, PatternKind, Pose};
 use glam::DVec3;
 use std::sync::Arc;
@@ -17,6 +18,8 @@ pub struct PassPlan {
     pub speed: SpeedTerms,
     /// When the camera can fire.
     pub exposure: ExposureTerms,
+    /// How high it flies above the ground; nothing without exposures.
+    pub ground: Option<GroundTerms>,
     /// In flying order.
     pub legs: Vec<Leg>,
     /// In flying order.
@@ -78,6 +81,20 @@ pub struct LayoutTerms {
     pub axis_forward_overlap: Option<f64>,
     /// Sidelap really reached on the tilted axis at the frame's centre line (level ground, first attitude).
     pub axis_sidelap: Option<f64>,
+}
+
+impl LayoutTerms {
+    /// Forward overlap and sidelap of level frames over ground that lies a height below, by the air base and the strip
+    /// spacing of the plan: 1 − base ÷ (extent × height ÷ height planned).
+    ///
+    /// # Units
+    /// - `above_ground_m`: metres, above 0
+    /// - returns: fractions; below 0 where frames leave gaps
+    pub fn overlaps_at(&self, above_ground_m: f64) -> (f64, f64) {
+        let larger = above_ground_m / self.height_m;
+        let overlap = |step_m: f64, extent_m: f64| 1.0 - step_m / (extent_m * larger);
+        (overlap(self.air_base_m, self.extent_along_m), overlap(self.strip_spacing_m, self.extent_across_m))
+    }
 }
 
 /// When the camera can fire.

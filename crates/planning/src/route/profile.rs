@@ -53,6 +53,7 @@ impl Profile {
         let mut z_m: Vec<f64> =
             (0..=steps as usize).map(|k| airspace.site.terrain.height_m(at(k)) + follow.above_m).collect();
         over_structures(&mut z_m, airspace, from_m, to_m);
+        raise_over_crests(&mut z_m, airspace, (from_m, to_m), follow.above_m);
         let (up, down) = (follow.up_ratio * step_m, follow.down_ratio * step_m);
         for k in 1..z_m.len() {
             z_m[k] = z_m[k].max(z_m[k - 1] - down);
@@ -119,6 +120,23 @@ fn along_path(corners: &[(f64, DVec3)], stops: Vec<Stop>) -> Vec<Stop> {
             Stop { along_m: passed_m + share * a.1.distance(b.1), ..stop }
         })
         .collect()
+}
+
+/// Raises a line over ground that stands up between the places at which it was followed.
+fn raise_over_crests(z_m: &mut [f64], airspace: &Airspace<'_>, (from_m, to_m): (DVec2, DVec2), above_m: f64) {
+    let terrain = &airspace.site.terrain;
+    let last = z_m.len() - 1;
+    terrain.each_break(from_m, to_m, |share| {
+        let place = share * last as f64;
+        let k = (place.floor() as usize).min(last.saturating_sub(1));
+        let next = (k + 1).min(last);
+        let flown_z = z_m[k] + (z_m[next] - z_m[k]) * (place - k as f64);
+        let short_m = terrain.height_m(from_m.lerp(to_m, share)) + above_m - flown_z;
+        if short_m > 0.0 {
+            z_m[k] += short_m;
+            z_m[next] += short_m * f64::from(u8::from(next > k));
+        }
+    });
 }
 
 /// Raises a line over the structures below it.

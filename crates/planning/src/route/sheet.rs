@@ -2,7 +2,8 @@
 
 use super::airspace::{Airspace, legs_along};
 use super::{
-    ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, SpeedTerms, Standing, Stations, Stop,
+    ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, SpeedTerms, Standing,
+    Stations, Stop,
 };
 use crate::{Airframe, CameraModel, Pass, Pose, SiteOutline};
 use glam::DVec3;
@@ -78,6 +79,7 @@ impl Sheet {
             layout,
             speed,
             exposure,
+            ground: GroundTerms::new(&self.legs, &self.poses, &site.terrain),
             legs: self.legs,
             stations: Arc::new(Stations { camera, poses: self.poses }),
             skipped: self.skipped,
@@ -94,6 +96,7 @@ pub(super) fn refused(pass: &Pass, camera: CameraModel, terms: Terms, reason: St
         layout: terms.layout,
         speed: terms.speed,
         exposure: terms.exposure,
+        ground: None,
         legs: Vec::new(),
         stations: Arc::new(Stations { camera, poses: Vec::new() }),
         skipped: 0,

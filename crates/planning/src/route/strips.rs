@@ -30,9 +30,10 @@ pub enum PlanError {
         /// Roughly how many it would be.
         about: f64,
     },
-    /// A keep-out stands in the way and cannot be flown round.
+    /// Keep-outs, structures or rising ground stand in the way and cannot be flown round or over.
     #[error(
-        "no way round the keep-outs was found on a pass; move the take-off point or open a gap between keep-outs"
+        "a pass found no way round keep-outs, structures and ground at the clearance set; lower the clearance, open a gap \
+         between them, or change where the pass runs"
     )]
     NoWayRound,
 }

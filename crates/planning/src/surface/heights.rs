@@ -80,11 +80,11 @@ struct Level {
 /// A terrain grid laid out for rays.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Heights {
-    grid: Arc<TerrainGrid>,
+    pub(super) grid: Arc<TerrainGrid>,
     /// The first level has one entry for each cell, each further one for each two by two of the one before.
     levels: Vec<Level>,
     /// Greatest height of all.
-    top_mm: i32,
+    pub(super) top_mm: i32,
 }
 
 /// The layout of uneven ground; nothing for a plane.
@@ -113,6 +113,17 @@ impl Heights {
         Heights { grid: Arc::clone(grid), levels, top_mm }
     }
 
+    /// Whether a circle, seen from above, lies on the grid.
+    pub(crate) fn holds(&self, centre_m: DVec2, radius_m: f64) -> bool {
+        let (low, high) = (self.grid.south_west_m(), self.grid.north_east_m());
+        (centre_m - radius_m).cmpge(low).all() && (centre_m + radius_m).cmple(high).all()
+    }
+
+    /// Whether a place is above ground or beyond the grid.
+    pub(crate) fn free(&self, at_m: DVec3) -> bool {
+        !self.grid.covers(at_m.truncate()) || at_m.z > self.grid.height_m(at_m.truncate())
+    }
+
     /// Memory it takes beside the grid, about.
     pub(crate) fn bytes(&self) -> usize {
         self.levels.iter().map(|level| level.top_mm.len() * size_of::<i32>()).sum()
@@ -132,7 +143,7 @@ impl Heights {
     }
 
     /// Greatest height in millimetres in some columns and rows of cells, ends included.
-    fn top_of_cells(&self, x: (usize, usize), y: (usize, usize)) -> i32 {
+    pub(super) fn top_of_cells(&self, x: (usize, usize), y: (usize, usize)) -> i32 {
         let widest = (x.1 - x.0).max(y.1 - y.0) + 1;
         // at most four blocks a side
         let level = ((widest / 3).next_power_of_two().trailing_zeros() as usize).min(self.levels.len() - 1);
@@ -453,7 +464,7 @@ impl<'a> Ray<'a> {
 }
 
 /// A count of nodes, of which there are at most a million.
-fn signed(count: usize) -> i32 {
+pub(super) fn signed(count: usize) -> i32 {
     i32::try_from(count).unwrap_or(i32::MAX)
 }
 

@@ -9,6 +9,7 @@ pub(crate) mod heights;
 mod model;
 pub(crate) mod number;
 mod points;
+pub(crate) mod ridges;
 mod ring;
 mod structures;
 mod triangles;

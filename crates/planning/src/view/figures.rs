@@ -1,4 +1,5 @@
-use crate::{ByClass, Requirement};
+use crate::{ByClass, Requirement, SiteModel};
+use std::ops::Range;
 
 /// Azimuth sectors of a rose.
 pub const SECTOR_COUNT: usize = 12;
@@ -105,16 +106,38 @@ pub struct SampleFigures {
     pub views: Vec<u32>,
     /// Best counted view's GSD in metres; infinite without one.
     pub best_gsd_m: Vec<f32>,
+    /// Least incidence of a counted view; infinite without one.
+    pub least_incidence_rad: Vec<f32>,
     /// Greatest angle between two counted rays; 0 with fewer than two.
     pub max_intersection_rad: Vec<f32>,
     /// Whether the sample is covered.
     pub covered: Vec<bool>,
 }
 
+impl SampleFigures {
+    /// Share of the area of some samples that is covered, 0 to 1; nothing where they have no area. They must be those
+    /// of the site's model.
+    pub fn covered_ratio(&self, site: &SiteModel, samples: Range<u32>) -> Option<f64> {
+        let after = site.tiles.partition_point(|tile| tile.first_sample <= samples.start);
+        let tiles = site.tiles.get(after.checked_sub(1)?..)?;
+        let (mut all_m2, mut covered_m2) = (0.0, 0.0);
+        for tile in tiles.iter().take_while(|tile| tile.first_sample < samples.end) {
+            for (k, number) in (0..tile.len).zip(tile.first_sample..) {
+                if samples.contains(&number) {
+                    let area_m2 = tile.area_of_m2(k);
+                    all_m2 += area_m2;
+                    covered_m2 += if *self.covered.get(number as usize)? { area_m2 } else { 0.0 };
+                }
+            }
+        }
+        (all_m2 > 0.0).then(|| covered_m2 / all_m2)
+    }
+}
+
 impl ViewFigures {
     /// Memory it takes, about.
     pub fn bytes(&self) -> usize {
         size_of::<Self>()
-            + self.samples.views.len() * (size_of::<u32>() + 2 * size_of::<f32>() + size_of::<bool>())
+            + self.samples.views.len() * (size_of::<u32>() + 3 * size_of::<f32>() + size_of::<bool>())
     }
 }

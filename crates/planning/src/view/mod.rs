@@ -10,6 +10,7 @@ mod shadow;
 mod sight;
 mod table;
 mod tally;
+mod veil;
 
 pub use figures::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, ViewFigures, ViewLimits,

@@ -61,6 +61,7 @@ fn sample_figures(site: &SiteModel, tallies: &[TileTally]) -> SampleFigures {
     for (tile, tally) in site.tiles.iter().zip(tallies) {
         samples.views.extend_from_slice(&tally.views);
         samples.best_gsd_m.extend_from_slice(&tally.best_gsd_m);
+        samples.least_incidence_rad.extend_from_slice(&tally.least_incidence_rad);
         samples.max_intersection_rad.extend_from_slice(&tally.max_intersection_rad);
         samples.covered.extend((0..tile.len).map(|k| tally.covered >> k & 1 == 1));
     }

@@ -4,8 +4,10 @@
 )]
 
 use super::lanes::{Flags, Lanes, bits, pack};
+use super::veil::Veil;
 use crate::surface::heights::{Heights, Horizon, Side};
 use crate::surface::number::narrow;
+use crate::surface::ridges::GroundBeam;
 use crate::{Prism, SiteModel, TILE_LEN, Terrain, Tile};
 use glam::{DVec2, DVec3};
 
@@ -14,6 +16,12 @@ const START_M: f64 = 0.01;
 
 /// Distance by which a tile is taken as larger in the quick tests, so that their rounding never decides.
 const SLACK_M: f32 = 0.02;
+
+/// So few rays are walked one by one.
+const FEW: u32 = 4;
+
+/// Cells that take about as long to look at as one ray to walk.
+const CELLS_A_RAY: i32 = 16;
 
 /// What can hide a tile's samples, in coordinates relative to the tile's centre.
 pub(crate) struct Shadows<'a> {
@@ -34,6 +42,8 @@ pub(crate) struct Shadows<'a> {
     /// Uneven ground, and what it can hide of this tile.
     relief: Option<(&'a Heights, &'a Horizon)>,
     highest_m: f32,
+    /// Whether all of the tile lies on the uneven ground's grid.
+    on_grid: bool,
     /// Starts of the rays as the uneven ground counts places.
     scaled: Vec<DVec3>,
 }
@@ -91,6 +101,10 @@ impl<'a> Shadows<'a> {
             terrain: &site.terrain,
             buried: (0..tile.len).filter(below).fold(0, |word, k| word | 1 << k),
             relief: site.heights.as_deref().zip(tile.horizon.as_deref()),
+            on_grid: site
+                .heights
+                .as_deref()
+                .is_some_and(|heights| heights.holds(tile.centre_m.truncate(), tile.radius_m + START_M)),
             scaled: site.heights.as_deref().map_or_else(Vec::new, |heights| {
                 (0..tile.len).map(|k| heights.scaled(start_m(tile, k))).collect()
             }),
@@ -134,11 +148,35 @@ impl<'a> Shadows<'a> {
         if walked == 0 {
             return seen;
         }
+        let (hidden, walked) = self.behind_ridges(walked, camera_m, heights).unwrap_or((0, walked));
         let camera = heights.scaled(camera_m);
         let side = |k: usize| if self.buried >> k & 1 == 1 { Side::Below } else { Side::Above };
         bits(walked)
             .filter(|&k| heights.meets(self.scaled[k], camera, side(k)))
-            .fold(seen, |seen, k| seen & !(1 << k))
+            .fold(seen & !hidden, |seen, k| seen & !(1 << k))
+    }
+
+    /// Of some samples those that the ground hides, and those that only a walk can tell of; nothing where walking them
+    /// all is as good.
+    fn behind_ridges(&self, asked: u64, camera_m: DVec3, heights: &Heights) -> Option<(u64, u64)> {
+        let count = asked.count_ones();
+        if count < FEW || !self.on_grid || !heights.free(camera_m) {
+            return None;
+        }
+        let centre_m = self.tile.centre_m;
+        let beam = GroundBeam {
+            centre_m: centre_m.truncate(),
+            radius_m: f64::from(self.radius_m),
+            lowest_m: centre_m.z + f64::from(self.lowest_m - SLACK_M),
+            camera_m,
+        };
+        let mut veil = Veil::new(camera_m - centre_m, self.radius_m);
+        let lanes = [&self.x_m, &self.y_m, &self.z_m];
+        let all = heights.ridges(&beam, CELLS_A_RAY * count.cast_signed(), |ends_m| {
+            veil.add(ends_m.map(|end_m| end_m - centre_m), lanes);
+        });
+        let (hidden, unsure) = veil.hidden_and_unsure();
+        all.then_some((asked & hidden & !self.buried, asked & (unsure | self.buried)))
     }
 
     /// The samples whose ray is not steeper than what the ground can hide.
@@ -284,5 +322,65 @@ impl Span {
             *flag = u8::from(self.enter[k] < self.leave[k]);
         }
         pack(&flags)
+    }
+}
+
+#[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test ends at the first surprise")]
+mod tests {
+    use super::*;
+    use crate::{SurfaceClass, TerrainGrid};
+    use proptest::prelude::*;
+    use std::sync::Arc;
+
+    /// Nodes along a side of the ground.
+    const SIDE: usize = 13;
+
+    /// Rough ground with nodes every 6 m by 5 m, and a tile of samples 2 m apart on it or `lift_m` above it.
+    fn site(heights_m: &[f64], corner: DVec2, lift_m: f64) -> SiteModel {
+        let step = DVec2::new(6.0, 5.0);
+        let grid = TerrainGrid::from_heights_m(DVec2::ZERO, step, (SIDE, SIDE), heights_m).unwrap();
+        let place = |k: u32| {
+            let at = corner + DVec2::new(f64::from(k % 8), f64::from(k / 8)) * 2.0;
+            at.extend(grid.height_m(at) + lift_m)
+        };
+        let normal = |place: &DVec3| {
+            let slope = grid.slope(place.truncate());
+            if lift_m > 0.0 { DVec3::Z } else { DVec3::new(-slope.x, -slope.y, 1.0).normalize() }
+        };
+        let places: Vec<_> = (0..64).map(place).collect();
+        let normals: Vec<_> = places.iter().map(normal).collect();
+        let tile = Tile::uneven(SurfaceClass::Ground, &places, &normals, 1.0);
+        let mut site = SiteModel::from_points(&[], Vec::new(), Terrain::Grid(Arc::new(grid)));
+        site.tiles = vec![tile];
+        site
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(400))]
+
+        /// Derived: what ridges decide is what walking every ray decides, from cameras over the grid, beyond it, below
+        /// its tops and in the ground, on ground far rougher than any site's, up to the grid's own edges.
+        #[test]
+        fn ridges_decide_as_walking_does(
+            heights_m in prop::collection::vec(0.0..14.0_f64, SIDE * SIDE),
+            corner in (0.1..57.0_f64, 0.1..45.0_f64),
+            lift_m in prop_oneof![Just(0.0), 0.5..6.0_f64],
+            camera in (-40.0..110.0_f64, -40.0..100.0_f64, 2.0..60.0_f64),
+        ) {
+            let site = site(&heights_m, corner.into(), lift_m);
+            let (heights, camera_m) = (site.heights.as_deref().unwrap(), DVec3::from(camera));
+            let shadows = Shadows::new(&site.tiles[0], &site);
+            let decided = shadows.behind_ridges(u64::MAX, camera_m, heights);
+            prop_assert_eq!(decided.is_some(), heights.free(camera_m) && shadows.on_grid);
+            let (hidden, unsure) = decided.unwrap_or((0, u64::MAX));
+            let end = heights.scaled(camera_m);
+            for k in bits(!unsure) {
+                let walked = heights.meets(shadows.scaled[k], end, Side::Above);
+                prop_assert_eq!(hidden >> k & 1 == 1, walked, "sample {}", k);
+            }
+            // 2 mm beside each of some dozens of edges
+            prop_assert!(decided.is_none() || (unsure & !shadows.buried).count_ones() <= 8, "{:x}", unsure);
+        }
     }
 }

@@ -106,6 +106,17 @@ impl Look {
         directions
     }
 
+    /// Cosine of the incidence = distance / range, squared.
+    fn cosine2(&self) -> Lanes {
+        match &self.distance_m {
+            Distance::Plane(distance_m) => {
+                let distance2 = narrow(distance_m * distance_m);
+                self.range2_m2.map(|range2| distance2 / range2)
+            }
+            Distance::Uneven(lanes) => std::array::from_fn(|k| lanes[k] * lanes[k] / self.range2_m2[k]),
+        }
+    }
+
     /// GSD = √(z³ / (f² distance)), squared.
     fn gsd2_m2(&self, camera: &PosedCamera) -> Lanes {
         let focal = camera.model.focal_length_px;
@@ -120,6 +131,11 @@ impl Look {
             }
         }
     }
+}
+
+/// The incidence of a squared cosine; infinite for none, which is below 0.
+fn incidence_rad(cosine2: f32) -> f32 {
+    if cosine2 < 0.0 { f32::INFINITY } else { (1.0 - cosine2).max(0.0).sqrt().atan2(cosine2.sqrt()) }
 }
 
 /// Which samples of a tile each station sees within the limits: (station, bits), only stations that see some.
@@ -148,6 +164,8 @@ pub(crate) struct TileTally {
     pub(crate) views: Vec<u32>,
     /// By sample: best counted view's GSD, infinite without one.
     pub(crate) best_gsd_m: Vec<f32>,
+    /// By sample: least incidence of a counted view, infinite without one.
+    pub(crate) least_incidence_rad: Vec<f32>,
     /// By sample: greatest angle between two counted rays.
     pub(crate) max_intersection_rad: Vec<f32>,
     /// Samples covered.
@@ -228,6 +246,8 @@ struct Sums<'a> {
     sort: Bins,
     counts: [u32; TILE_LEN],
     best_gsd2_m2: Lanes,
+    /// Greatest squared cosine of a counted view's incidence; below 0 without one.
+    best_cosine2: Lanes,
     bins: [f64; BIN_COUNT],
     weights: [f64; TILE_LEN],
     framed: u64,
@@ -242,6 +262,7 @@ impl Sums<'_> {
             sort: Bins::of(tile),
             counts: [0; TILE_LEN],
             best_gsd2_m2: [f32::INFINITY; TILE_LEN],
+            best_cosine2: [-1.0; TILE_LEN],
             bins: [0.0; BIN_COUNT],
             weights: std::array::from_fn(|k| tile.weight(k)),
             framed: 0,
@@ -261,6 +282,7 @@ impl Sums<'_> {
             return;
         }
         let gsd2_m2 = look.gsd2_m2(camera);
+        let cosine2 = look.cosine2();
         let [x, y, z] = look.directions();
         let mut bin = [0_u8; TILE_LEN];
         for k in 0..TILE_LEN {
@@ -270,6 +292,7 @@ impl Sums<'_> {
             gathered.put(k, self.counts[k], [x[k], y[k], z[k]]);
             self.counts[k] += 1;
             self.best_gsd2_m2[k] = self.best_gsd2_m2[k].min(gsd2_m2[k]);
+            self.best_cosine2[k] = self.best_cosine2[k].max(cosine2[k]);
             self.bins[usize::from(bin[k])] += self.weights[k];
         }
     }
@@ -289,6 +312,7 @@ impl Sums<'_> {
         TileTally {
             views: self.counts[..len].to_vec(),
             best_gsd_m: self.best_gsd2_m2[..len].iter().map(|gsd2| gsd2.sqrt()).collect(),
+            least_incidence_rad: self.best_cosine2[..len].iter().map(|&c| incidence_rad(c)).collect(),
             max_intersection_rad,
             covered,
             framed: self.framed,

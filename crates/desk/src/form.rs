@@ -1,0 +1,318 @@
+//! What the screens with many settings are built of: cards, and rows with a name to the left and an input to the right.
+
+use crate::inputs::{Number, within};
+use crate::theme::{self, space};
+use crate::units::{Quantity, Units};
+use egui::{
+    Align, Align2, ComboBox, Frame, Label, Layout, Rect, Response, RichText, Sense, Ui, UiBuilder, vec2,
+};
+use obliquity_planning::limits::Range;
+
+/// Width of a card, its edges included.
+pub const CARD: f32 = 372.0;
+/// Width of the names to the left.
+const NAME: f32 = 142.0;
+const ROW: f32 = 26.0;
+
+/// What a row is about: the name beside it, the whole name for whoever does not see where it stands, and what to know
+/// when pointing at it.
+#[derive(Debug, Clone, Copy)]
+pub struct Named<'a> {
+    /// Beside the input.
+    pub name: &'a str,
+    /// The whole name: "Height of pass 2".
+    pub spoken: &'a str,
+    /// What it does.
+    pub hint: &'a str,
+}
+
+/// How a row's number is shown and what it may be, as stored.
+#[derive(Debug, Clone, Copy)]
+pub struct Kind {
+    /// What it measures.
+    pub quantity: Quantity,
+    /// Most decimals shown.
+    pub decimals: usize,
+    /// Values allowed.
+    pub range: Range,
+}
+
+/// A card with a title and a note.
+pub fn card<R>(ui: &mut Ui, title: &str, note: &str, content: impl FnOnce(&mut Ui) -> R) -> R {
+    let colors = theme::of(ui);
+    let frame = Frame::new()
+        .fill(colors.surface)
+        .stroke(egui::Stroke::new(1.0, colors.rule))
+        .corner_radius(6.0)
+        .inner_margin(space::GROUP);
+    let shown = frame.show(ui, |ui| {
+        ui.set_width(CARD - 2.0 * space::GROUP);
+        ui.spacing_mut().item_spacing = vec2(space::ROW, space::TIGHT);
+        ui.label(RichText::new(title).font(theme::title()));
+        if !note.is_empty() {
+            muted(ui, note);
+        }
+        content(ui)
+    });
+    shown.inner
+}
+
+/// A note that wraps.
+pub fn muted(ui: &mut Ui, text: &str) {
+    colored(ui, text, theme::of(ui).muted);
+}
+
+/// A note in a colour.
+pub fn colored(ui: &mut Ui, text: &str, color: egui::Color32) {
+    ui.add(Label::new(RichText::new(text).font(theme::caption()).color(color)).wrap());
+}
+
+/// Gives something a name for those who do not see it.
+pub fn spoken(ui: &Ui, response: &Response, name: &str) {
+    ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name.to_owned()));
+}
+
+/// The place of a name and the place of its input.
+fn row(ui: &mut Ui) -> (Rect, Rect) {
+    let (row, _) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
+    let name = Rect::from_min_size(row.min, vec2(NAME, ROW));
+    let input = Rect::from_min_max(name.right_top() + vec2(0.0, 1.5), row.max - vec2(0.0, 1.5));
+    (name, input)
+}
+
+fn write_name(ui: &Ui, area: Rect, named: Named<'_>) {
+    let ink = theme::of(ui).ink;
+    ui.painter().text(area.left_center(), Align2::LEFT_CENTER, named.name, theme::body(), ink);
+    ui.interact(area, ui.scope_id().with(named.spoken), Sense::hover()).on_hover_text(named.hint);
+}
+
+fn number_in(ui: &mut Ui, area: Rect, named: Named<'_>, kind: Kind, value: f64, units: Units) -> Option<f64> {
+    let input = Number {
+        name: named.spoken,
+        hint: named.hint,
+        quantity: kind.quantity,
+        range: within(kind.range),
+        value,
+        decimals: kind.decimals,
+        prefix: "",
+    };
+    input.put(ui, units, area)
+}
+
+/// A number; gives what it was changed to, as stored.
+pub fn number(ui: &mut Ui, named: Named<'_>, kind: Kind, value: f64, units: Units) -> Option<f64> {
+    let (name, input) = row(ui);
+    write_name(ui, name, named);
+    number_in(ui, input, named, kind, value, units)
+}
+
+/// A number with a text behind it that says it another way.
+pub fn number_and(
+    ui: &mut Ui,
+    named: Named<'_>,
+    kind: Kind,
+    value: f64,
+    units: Units,
+    other: &str,
+) -> Option<f64> {
+    let (name, input) = row(ui);
+    write_name(ui, name, named);
+    let split = input.center().x;
+    let at = egui::pos2(split + space::ROW, input.center().y);
+    ui.painter().text(at, Align2::LEFT_CENTER, other, theme::body(), theme::of(ui).muted);
+    number_in(ui, input.with_max_x(split), named, kind, value, units)
+}
+
+/// A number that may be left to the program; `begins_at` is what it is when it is first set, and `left_out` says what
+/// holds where it is not. Gives what it was changed to.
+pub fn optional(
+    ui: &mut Ui,
+    named: Named<'_>,
+    kind: Kind,
+    (value, begins_at, left_out): (Option<f64>, f64, &str),
+    units: Units,
+) -> Option<Option<f64>> {
+    let (name, input) = row(ui);
+    let mut set = value.is_some();
+    let layout = Layout::left_to_right(Align::Center);
+    let check = ui.new_child(UiBuilder::new().max_rect(name).layout(layout)).checkbox(&mut set, named.name);
+    spoken(ui, &check, &format!("Set the {}", lowered(named.spoken)));
+    if check.on_hover_text(named.hint).changed() {
+        return Some(set.then_some(begins_at));
+    }
+    let Some(value) = value else {
+        let muted = theme::of(ui).muted;
+        ui.painter().text(input.center(), Align2::CENTER_CENTER, left_out, theme::caption(), muted);
+        return None;
+    };
+    number_in(ui, input, named, kind, value, units).map(Some)
+}
+
+/// A name inside a sentence: without its capital, unless it is an abbreviation.
+pub fn lowered(name: &str) -> String {
+    let mut letters = name.chars();
+    match (letters.next(), letters.clone().next()) {
+        (Some(first), Some(second)) if second.is_lowercase() => first.to_lowercase().chain(letters).collect(),
+        _ => name.to_owned(),
+    }
+}
+
+/// A choice of one out of several; gives the place of another one that was chosen.
+pub fn choice(
+    ui: &mut Ui,
+    named: Named<'_>,
+    choices: &[(&str, &str)],
+    chosen: Option<usize>,
+) -> Option<usize> {
+    let (name, input) = row(ui);
+    write_name(ui, name, named);
+    let text = chosen.and_then(|at| choices.get(at)).map_or("–", |(text, _)| text);
+    let mut picked = None;
+    ui.scope_builder(UiBuilder::new().max_rect(input), |ui| {
+        let combo = ComboBox::from_id_salt(named.spoken).selected_text(text).width(input.width()).truncate();
+        let shown = combo.show_ui(ui, |ui| {
+            for (at, (text, hint)) in choices.iter().enumerate() {
+                let item = ui.selectable_label(chosen == Some(at), *text);
+                let item = if hint.is_empty() { item } else { item.on_hover_text(*hint) };
+                if item.clicked() && chosen != Some(at) {
+                    picked = Some(at);
+                }
+            }
+        });
+        spoken(ui, &shown.response, &format!("{}: {text}", named.spoken));
+        shown.response.on_hover_text(named.hint);
+    });
+    picked
+}
+
+/// A figure that follows: its name and what it is.
+pub fn figure(ui: &mut Ui, name: &str, text: &str) {
+    let colors = theme::of(ui);
+    let width = ui.available_width() - NAME;
+    let galley = ui.painter().layout(text.to_owned(), theme::body(), colors.ink, width);
+    let size = vec2(ui.available_width(), galley.size().y.max(18.0));
+    let (area, response) = ui.allocate_exact_size(size, Sense::hover());
+    ui.painter().text(area.left_top(), Align2::LEFT_TOP, name, theme::body(), colors.muted);
+    ui.painter().galley(area.left_top() + vec2(NAME, 0.0), galley, colors.ink);
+    let said = format!("{name}: {text}");
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, &said));
+}
+
+/// A small button with a whole name of its own.
+pub fn small(ui: &mut Ui, text: &str, name: &str, hint: &str, enabled: Enabled) -> bool {
+    let on = enabled == Enabled::Yes;
+    let response = ui.add_enabled(on, egui::Button::new(RichText::new(text).font(theme::caption())));
+    spoken(ui, &response, name);
+    response.on_hover_text(hint).on_disabled_hover_text(hint).clicked()
+}
+
+/// Whether something can be pressed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Enabled {
+    /// It can.
+    Yes,
+    /// It is shown, but cannot.
+    No,
+}
+
+impl Enabled {
+    /// Whether a condition holds.
+    pub fn when(holds: impl FnOnce() -> bool) -> Self {
+        if holds() { Enabled::Yes } else { Enabled::No }
+    }
+}
+
+/// A numbered list of places, each with its coordinates; gives the list with one changed, added or taken out, and what
+/// that is called. `fewest` stay.
+pub fn corners(
+    ui: &mut Ui,
+    of: &str,
+    corners_m: &[glam::DVec2],
+    fewest: usize,
+    units: Units,
+) -> Option<(String, Vec<glam::DVec2>)> {
+    let mut changed = None;
+    let kind =
+        Kind { quantity: Quantity::Length, decimals: 1, range: obliquity_planning::limits::COORDINATE_M };
+    muted(ui, "Corners, east and north of the site's origin:");
+    egui::ScrollArea::vertical().id_salt(("corners", of)).max_height(236.0).show(ui, |ui| {
+        for (at, corner) in corners_m.iter().enumerate() {
+            let number = at + 1;
+            let (line, _) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
+            let ink = theme::of(ui).muted;
+            ui.painter().text(
+                line.left_center(),
+                Align2::LEFT_CENTER,
+                number.to_string(),
+                theme::caption(),
+                ink,
+            );
+            for (axis, name) in ["East", "North"].into_iter().enumerate() {
+                let left = line.left() + 24.0 + 98.0 * axis as f32;
+                let area = Rect::from_min_size(egui::pos2(left, line.top() + 1.5), vec2(92.0, ROW - 3.0));
+                let spoken = format!("{name} of corner {number} of {of}");
+                let named = Named { name, spoken: &spoken, hint: "Metres of the site's frame" };
+                if let Some(value) = number_in(ui, area, named, kind, corner[axis], units) {
+                    let mut corners_m = corners_m.to_vec();
+                    corners_m[at][axis] = value;
+                    changed = Some((format!("corner {number} of {of}"), corners_m));
+                }
+            }
+            let rest = Rect::from_min_max(egui::pos2(line.left() + 24.0 + 198.0, line.top() + 1.5), line.max);
+            let layout = Layout::left_to_right(Align::Center);
+            ui.scope_builder(UiBuilder::new().max_rect(rest).layout(layout), |ui| {
+                ui.spacing_mut().item_spacing.x = space::TIGHT;
+                let name = format!("Add a corner after corner {number} of {of}");
+                if small(ui, "Add", &name, "Add a corner behind this one", Enabled::Yes) {
+                    changed = Some((format!("add a corner to {of}"), with_corner(corners_m, at, fewest)));
+                }
+                let name = format!("Remove corner {number} of {of}");
+                let enabled = Enabled::when(|| corners_m.len() > fewest);
+                if small(ui, "Remove", &name, "Take this corner out", enabled) {
+                    let mut corners_m = corners_m.to_vec();
+                    corners_m.remove(at);
+                    changed = Some((format!("remove a corner of {of}"), corners_m));
+                }
+            });
+        }
+    });
+    changed
+}
+
+/// The corners with one more behind a place: half-way to the next one. The last corner of a line has none; its line goes
+/// on as far again as its last leg.
+fn with_corner(corners_m: &[glam::DVec2], at: usize, fewest: usize) -> Vec<glam::DVec2> {
+    let is_line = fewest < 3;
+    let last = at + 1 == corners_m.len();
+    let here = corners_m[at];
+    let new = if is_line && last {
+        here + (here - corners_m[at.saturating_sub(1)])
+    } else {
+        here.midpoint(corners_m[(at + 1) % corners_m.len()])
+    };
+    let mut corners_m = corners_m.to_vec();
+    corners_m.insert(at + 1, new);
+    corners_m
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use glam::DVec2;
+
+    // Derived: by hand.
+    #[test]
+    fn a_new_corner_lies_half_way_or_goes_on() {
+        let line = [DVec2::ZERO, DVec2::new(10.0, 0.0)];
+        assert_eq!(with_corner(&line, 0, 2)[1], DVec2::new(5.0, 0.0));
+        assert_eq!(with_corner(&line, 1, 2)[2], DVec2::new(20.0, 0.0));
+        let ring = [DVec2::ZERO, DVec2::new(10.0, 0.0), DVec2::new(0.0, 8.0)];
+        assert_eq!(with_corner(&ring, 2, 3)[3], DVec2::new(0.0, 4.0), "between the last and the first");
+    }
+
+    // Derived: by hand.
+    #[test]
+    fn abbreviations_keep_their_capitals() {
+        assert_eq!([lowered("Height"), lowered("GSD of pass 1")], ["height", "GSD of pass 1"]);
+    }
+}

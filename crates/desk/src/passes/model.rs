@@ -1,0 +1,269 @@
+//! What the screen of the passes shows: plain values and finished texts.
+
+use super::make::kind_name;
+use crate::show;
+use crate::units::{Quantity, Units};
+use obliquity_planning::{
+    Above, Airframe, Attitude, Id, OrbitCentre, Outcome, OutlineStructure, Pass, PassOutcome, Pattern,
+    PatternKind, Scenario, SiteOutline, SpeedBound, Strategy,
+};
+
+/// What the screen is made from.
+#[derive(Debug, Clone, Copy)]
+pub struct Given<'a> {
+    /// The scenario as it stands.
+    pub scenario: &'a Scenario,
+    /// Whose passes.
+    pub strategy: Id,
+    /// What is known of it at once; nothing before it was worked out.
+    pub quick: Option<Result<&'a Outcome, &'a str>>,
+    /// All strategies in the board's order, with their names and colours.
+    pub names: &'a [(Id, String, usize)],
+    /// The site as passes see it; nothing where it is not sound.
+    pub outline: Option<&'a SiteOutline>,
+    /// The units that its reader prefers.
+    pub units: Units,
+}
+
+/// One pass in the list.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PassRow {
+    /// The pass.
+    pub id: Id,
+    /// Pattern and what it is flown at: "Orbit about Silo 1".
+    pub name: String,
+    /// What it costs: images, flight time.
+    pub costs: String,
+    /// Why it is left out, where it cannot be flown.
+    pub refused: Option<String>,
+}
+
+/// Everything on the screen.
+#[derive(Debug)]
+pub struct Passes<'a> {
+    /// What it was made from.
+    pub given: Given<'a>,
+    /// The strategy.
+    pub strategy: &'a Strategy,
+    /// In flying order.
+    pub rows: Vec<PassRow>,
+    /// Which of them is chosen.
+    pub selected: usize,
+    /// Why the strategy as a whole cannot be worked out.
+    pub failure: Option<String>,
+    /// What follows from the settings of the pass that is chosen: names and figures.
+    pub follows: Vec<(&'static str, String)>,
+    /// How its heights follow the ground, where they do.
+    pub climb_note: Option<String>,
+}
+
+impl<'a> Passes<'a> {
+    /// The screen for a strategy; nothing where the strategy or all its passes are missing.
+    pub fn of(given: &Given<'a>, selected: Option<Id>) -> Option<Self> {
+        let strategy = given.scenario.strategy(given.strategy)?;
+        let selected = strategy.passes.iter().position(|pass| Some(pass.id) == selected).unwrap_or(0);
+        let pass = strategy.passes.get(selected)?;
+        let planned = planned(given, pass.id);
+        let airframe =
+            given.scenario.equipment.aircraft(strategy.aircraft).map(|aircraft| &aircraft.airframe);
+        Some(Passes {
+            rows: strategy.passes.iter().map(|pass| row(given, pass)).collect(),
+            failure: given.quick.and_then(Result::err).map(ToOwned::to_owned),
+            follows: planned.map(|planned| follows(given, pass, planned)).unwrap_or_default(),
+            climb_note: climb_note(pass, planned, airframe, given.units),
+            given: *given,
+            strategy,
+            selected,
+        })
+    }
+
+    /// The pass that is chosen.
+    pub fn pass(&self) -> &'a Pass {
+        &self.strategy.passes[self.selected]
+    }
+
+    /// What was worked out for the pass that is chosen.
+    pub fn planned(&self) -> Option<&'a PassOutcome> {
+        planned(&self.given, self.pass().id)
+    }
+}
+
+fn planned<'a>(given: &Given<'a>, pass: Id) -> Option<&'a PassOutcome> {
+    given.quick?.ok()?.passes.iter().find(|planned| planned.plan.pass == pass)
+}
+
+/// A structure of the site by its name.
+pub(super) fn structure_name(scenario: &Scenario, id: Id) -> String {
+    let found = scenario.site.structures.iter().find(|structure| structure.id == id);
+    found.map_or_else(|| "a structure that is gone".to_owned(), |structure| structure.name.clone())
+}
+
+/// A tilt both ways: "30° (gimbal −60°)".
+pub fn tilt_text(tilt_deg: f64) -> String {
+    format!("{} {}", angle_text(tilt_deg), gimbal_text(tilt_deg))
+}
+
+/// The gimbal's pitch at a tilt: "(gimbal −60°)".
+pub(super) fn gimbal_text(tilt_deg: f64) -> String {
+    format!("(gimbal {})", angle_text(tilt_deg - 90.0))
+}
+
+fn angle_text(deg: f64) -> String {
+    format!("{}°", show::short((10.0 * deg).round() / 10.0).replace('-', "−"))
+}
+
+fn row(given: &Given<'_>, pass: &Pass) -> PassRow {
+    let planned = planned(given, pass.id);
+    let costs =
+        planned.filter(|planned| planned.plan.refused.is_none()).map_or_else(String::new, |planned| {
+            let images = show::counted(planned.image_count, "image", "images");
+            format!("{images}, {}", show::duration_s(planned.flight_time_s))
+        });
+    let refused = planned.and_then(|planned| planned.plan.refused.clone());
+    PassRow { id: pass.id, name: name(given, pass), costs, refused }
+}
+
+/// Pattern and what it is flown at.
+fn name(given: &Given<'_>, pass: &Pass) -> String {
+    let kind = kind_name(pass.pattern.kind());
+    let structure = |id| structure_name(given.scenario, id);
+    match &pass.pattern {
+        Pattern::Strips { .. } => format!("{kind}, {}", looks(&pass.attitudes)),
+        Pattern::Corridor { line_m, .. } => {
+            let length_m: f64 = line_m.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
+            format!("{kind} of {}, {}", given.units.length(length_m), looks(&pass.attitudes))
+        }
+        Pattern::Orbit { around: OrbitCentre::Structure(id), .. } => {
+            format!("{kind} about {}", structure(*id))
+        }
+        Pattern::Orbit { .. } => format!("{kind} about a place"),
+        Pattern::Facade { structure: id, walls, .. } => match walls {
+            None => format!("{kind}, all walls of {}", structure(*id)),
+            Some(walls) => {
+                let count = u32::try_from(walls.len()).unwrap_or(u32::MAX);
+                format!("{kind}, {} of {}", show::counted(count, "wall", "walls"), structure(*id))
+            }
+        },
+        Pattern::Underside { structure: id, .. } => format!("{kind} of {}", structure(*id)),
+    }
+}
+
+fn looks(attitudes: &[Attitude]) -> String {
+    match attitudes {
+        [only] if only.tilt_deg == 0.0 => "straight down".to_owned(),
+        [only] => format!("tilt {}", tilt_text(only.tilt_deg)),
+        several => format!("{} attitudes in turn", several.len()),
+    }
+}
+
+fn follows(given: &Given<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(&'static str, String)> {
+    let units = given.units;
+    let plan = &planned.plan;
+    if plan.refused.is_some() {
+        return Vec::new();
+    }
+    let layout = &plan.layout;
+    let length = |m: f64| units.text(Quantity::Length, m);
+    let kind = pass.pattern.kind();
+    let mut rows = Vec::new();
+    match layout.stand_off_m {
+        Some(m) => {
+            rows.push(("Stand-off", length(m)));
+            rows.push(("Lowest flown", length(layout.lowest_m)));
+        }
+        None => rows.push(("Height", length(layout.height_m))),
+    }
+    let ceiling = if layout.capped { ", held down by the height ceiling" } else { "" };
+    rows.push(("Nominal GSD", format!("{} cm{ceiling}", show::gsd_cm(layout.vertical_gsd_m))));
+    rows.push(("Air base", length(layout.air_base_m)));
+    let (strips, spacing) = match kind {
+        PatternKind::Orbit => ("Rings", None),
+        PatternKind::Facade => ("Rows", Some("Row spacing")),
+        PatternKind::Strips | PatternKind::Corridor | PatternKind::Underside => {
+            ("Strips", Some("Strip spacing"))
+        }
+    };
+    if let Some(spacing) = spacing {
+        rows.push((spacing, length(layout.strip_spacing_m)));
+    }
+    rows.push((strips, show::count(f64::from(layout.strips))));
+    if kind == PatternKind::Orbit {
+        rows.push(("Tilt", ring_tilts(planned)));
+    }
+    let bound =
+        if plan.speed.bound_by == SpeedBound::User { "your limit" } else { plan.speed.bound_by.name() };
+    rows.push(("Speed", format!("{}, bound by {bound}", units.speed(plan.speed.speed_mps))));
+    rows.push(("Images", show::count(f64::from(planned.image_count))));
+    rows.push(("Flight time", show::duration_s(planned.flight_time_s)));
+    rows
+}
+
+/// The tilts of an orbit's rings, from the first to the last.
+fn ring_tilts(planned: &PassOutcome) -> String {
+    let poses = &planned.plan.stations.poses;
+    let tilts = [poses.first(), poses.last()].map(|pose| pose.map(|pose| pose.tilt_rad.to_degrees()));
+    match tilts {
+        [Some(first), Some(last)] if (first - last).abs() > 0.05 => {
+            format!("{} to {}", tilt_text(first), tilt_text(last))
+        }
+        [Some(first), _] => tilt_text(first),
+        [None, _] => "–".to_owned(),
+    }
+}
+
+fn climb_note(
+    pass: &Pass,
+    planned: Option<&PassOutcome>,
+    airframe: Option<&Airframe>,
+    units: Units,
+) -> Option<String> {
+    let airframe = airframe.filter(|_| pass.distance.above() == Above::Ground)?;
+    let speed_mps = planned.map_or(airframe.top_speed_mps, |planned| planned.plan.speed.speed_mps).max(0.1);
+    let slope = |mps: f64| format!("{:.0} %", 100.0 * mps / speed_mps);
+    Some(format!(
+        "Follows the ground along each strip, never lower. At {} this aircraft keeps up with rises of {} (climb {}) and \
+         falls of {} (descent {}); on steeper ground, and over structures, it flies higher.",
+        units.speed(speed_mps),
+        slope(airframe.climb_mps),
+        units.text(Quantity::VerticalSpeed, airframe.climb_mps),
+        slope(airframe.descent_mps),
+        units.text(Quantity::VerticalSpeed, airframe.descent_mps),
+    ))
+}
+
+/// A wall of a structure in words: its number on the screen, its length, and which way it faces.
+pub(super) fn wall_text(structure: &OutlineStructure, wall: usize, units: Units) -> String {
+    let ring = &structure.footprint_m;
+    let (a, b) = (ring[wall], ring[(wall + 1) % ring.len()]);
+    let outward = -(b - a).perp();
+    let azimuth_deg = outward.x.atan2(outward.y).to_degrees().rem_euclid(360.0);
+    let length = units.text(Quantity::Length, a.distance(b));
+    format!("Wall {}: {length}, faces {} ({azimuth_deg:.0}°)", wall + 1, wind(azimuth_deg))
+}
+
+/// An azimuth as one of the eight winds.
+fn wind(azimuth_deg: f64) -> &'static str {
+    const WINDS: [&str; 8] =
+        ["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"];
+    WINDS[((azimuth_deg / 45.0).round() as usize) % WINDS.len()]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // Derived: the gimbal's pitch is 0 level and −90° straight down, the tilt 90° and 0.
+    #[test]
+    fn a_tilt_is_said_both_ways() {
+        assert_eq!(tilt_text(30.0), "30° (gimbal −60°)");
+        assert_eq!(tilt_text(120.0), "120° (gimbal 30°)");
+        assert_eq!(tilt_text(0.0), "0° (gimbal −90°)");
+        assert_eq!(tilt_text(90.0), "90° (gimbal 0°)");
+    }
+
+    // Derived: by the eight winds, each 45° wide.
+    #[test]
+    fn winds_are_named() {
+        assert_eq!([0.0, 22.0, 90.0, 200.0, 350.0].map(wind), ["north", "north", "east", "south", "north"]);
+    }
+}

@@ -1,0 +1,487 @@
+//! The cards with every setting of the pass that is chosen.
+
+use super::choices::{
+    ABOVE, AIMS, COUNTING, above, aim_at, aim_place, centre_of, directed, lead_place, leads, led, radius,
+    ringed, subjects,
+};
+use super::fields::{Field, GROUPS, Group};
+use super::model::{Passes, gimbal_text, wall_text};
+use crate::form::{self, Enabled, Kind, Named};
+use crate::theme;
+use crate::units::{Quantity, Units};
+use egui::Ui;
+use obliquity_planning::{
+    Aim, Attitude, CountingRule, OrbitCentre, OrbitRadius, Pass, Pattern, PatternKind, Rings, StripDirection,
+    limits, polygon,
+};
+
+/// A change of the pass: what it is called, and the pass afterwards.
+pub(super) type Changed = Option<(String, Pass)>;
+
+/// What is drawn: the screen's model, and the number of the pass that is chosen.
+#[derive(Clone, Copy)]
+pub(super) struct Form<'a> {
+    pub(super) shown: &'a Passes<'a>,
+    pub(super) number: usize,
+}
+
+impl Form<'_> {
+    fn pass(&self) -> &Pass {
+        self.shown.pass()
+    }
+
+    fn units(&self) -> Units {
+        self.shown.given.units
+    }
+
+    /// The whole name of an input.
+    fn spoken(&self, name: &str) -> String {
+        format!("{name} of pass {}", self.number)
+    }
+
+    /// The pass with a change made to it.
+    #[expect(clippy::unnecessary_wraps, reason = "what every card gives where something was changed")]
+    fn with(&self, what: &str, change: impl FnOnce(&mut Pass)) -> Changed {
+        let mut pass = self.pass().clone();
+        change(&mut pass);
+        Some((self.spoken(what), pass))
+    }
+
+    fn choose(
+        &self,
+        ui: &mut Ui,
+        name: &str,
+        hint: &str,
+        choices: &[(&str, &str)],
+        at: Option<usize>,
+    ) -> Option<usize> {
+        let spoken = self.spoken(name);
+        form::choice(ui, Named { name, spoken: &spoken, hint }, choices, at)
+    }
+}
+
+/// Where the pass goes.
+pub(super) fn pattern(ui: &mut Ui, of: Form<'_>) -> Changed {
+    let name = format!("{} of pass {}", super::kind_name(of.pass().pattern.kind()), of.number);
+    form::card(ui, &name, explanation(of.pass().pattern.kind()), |ui| {
+        let chosen = match &of.pass().pattern {
+            Pattern::Strips { direction, counting } => strips(ui, of, *direction, *counting),
+            Pattern::Corridor { line_m, counting, .. } => corridor(ui, of, line_m, *counting),
+            Pattern::Orbit { around, radius, rings, .. } => orbit(ui, of, *around, *radius, rings),
+            Pattern::Facade { structure, walls, .. } => facade(ui, of, *structure, walls.as_deref()),
+            Pattern::Underside { structure, .. } => underside(ui, of, *structure),
+        };
+        group(ui, of, &GROUPS[0]).or(chosen)
+    })
+}
+
+fn explanation(kind: PatternKind) -> &'static str {
+    match kind {
+        PatternKind::Strips => "Parallel lines over the site, flown to and fro",
+        PatternKind::Corridor => "Parallel lines along a line with corners: a road, a river",
+        PatternKind::Orbit => "Closed rings about a structure or a place, looking inward",
+        PatternKind::Facade => "Rows in front of walls, looking at them",
+        PatternKind::Underside => "Strips below a deck, looking up",
+    }
+}
+
+fn strips(ui: &mut Ui, of: Form<'_>, direction: StripDirection, counting: CountingRule) -> Changed {
+    let choices = [
+        ("by themselves", "Along the site so that the fewest strips are needed, then turned"),
+        ("set from north", "The same way whatever the site's shape"),
+    ];
+    let at = usize::from(matches!(direction, StripDirection::FromNorth { .. }));
+    let hint = "What sets which way the strips run";
+    let present = of.shown.planned().filter(|planned| planned.plan.refused.is_none());
+    let present = present.map(|planned| planned.plan.layout.direction_rad);
+    let picked = of.choose(ui, "Strips run", hint, &choices, Some(at));
+    let turned = picked.and_then(|place| {
+        of.with("Direction", |pass| {
+            if let Pattern::Strips { direction, .. } = &mut pass.pattern {
+                *direction = directed(*direction, place, present);
+            }
+        })
+    });
+    counting_rule(ui, of, counting).or(turned)
+}
+
+fn counting_rule(ui: &mut Ui, of: Form<'_>, rule: CountingRule) -> Changed {
+    let choices = COUNTING.map(|(_, choice)| choice);
+    let at = COUNTING.iter().position(|(known, _)| *known == rule);
+    let hint = "How many strips a width needs and where they lie; handbooks differ";
+    let picked = of.choose(ui, "Counting rule", hint, &choices, at)?;
+    of.with("Counting rule", |pass| {
+        if let Pattern::Strips { counting, .. } | Pattern::Corridor { counting, .. } = &mut pass.pattern {
+            *counting = COUNTING[picked].0;
+        }
+    })
+}
+
+fn corridor(ui: &mut Ui, of: Form<'_>, line_m: &[glam::DVec2], counting: CountingRule) -> Changed {
+    let counted = counting_rule(ui, of, counting);
+    let name = format!("the line of pass {}", of.number);
+    let changed = form::corners(ui, &name, line_m, 2, of.units()).map(|(what, line)| {
+        let mut pass = of.pass().clone();
+        if let Pattern::Corridor { line_m, .. } = &mut pass.pattern {
+            *line_m = line;
+        }
+        (what, pass)
+    });
+    changed.or(counted)
+}
+
+fn orbit(ui: &mut Ui, of: Form<'_>, around: OrbitCentre, set: OrbitRadius, rings: &Rings) -> Changed {
+    let scenario = of.shown.given.scenario;
+    let structures = subjects(scenario, PatternKind::Orbit);
+    let mut names: Vec<(&str, &str)> = structures.iter().map(|(_, name)| (name.as_str(), "")).collect();
+    names.push(("a place", "Anywhere, by its coordinates"));
+    let at = match centre_of(around) {
+        Some(id) => structures.iter().position(|(known, _)| *known == id),
+        None => Some(structures.len()),
+    };
+    let centred =
+        of.choose(ui, "Around", "What is in the middle of the rings", &names, at).and_then(|place| {
+            let middle = middle_of(of, around);
+            of.with("Middle", |pass| {
+                if let Pattern::Orbit { around, .. } = &mut pass.pattern {
+                    *around = match structures.get(place) {
+                        Some((id, _)) => OrbitCentre::Structure(*id),
+                        None => OrbitCentre::Point { x_m: middle.x, y_m: middle.y },
+                    };
+                }
+            })
+        });
+    let choices = [
+        ("by the stand-off", "The structure's circle and the pass's stand-off beyond it"),
+        ("set", "Metres from the middle; the stand-off follows"),
+    ];
+    let at = usize::from(matches!(set, OrbitRadius::Set { .. }));
+    let reached = of
+        .choose(ui, "Radius is", "What sets how far from the middle", &choices, Some(at))
+        .and_then(|place| {
+            let present = present_radius_m(of).unwrap_or(40.0);
+            of.with("Radius", |pass| {
+                if let Pattern::Orbit { radius: set, .. } = &mut pass.pattern {
+                    *set = radius(place, present);
+                }
+            })
+        });
+    let choices = [("evenly spaced", "From the lowest up, one step apart"), ("each set", "In flying order")];
+    let at = usize::from(matches!(rings, Rings::At { .. }));
+    let spaced = of
+        .choose(ui, "Ring heights", "How the rings' heights are given", &choices, Some(at))
+        .and_then(|place| {
+            of.with("Rings", |pass| {
+                if let Pattern::Orbit { rings, .. } = &mut pass.pattern {
+                    *rings = ringed(rings, place);
+                }
+            })
+        });
+    let listed = if let Rings::At { heights_m } = rings { ring_heights(ui, of, heights_m) } else { None };
+    centred.or(reached).or(spaced).or(listed)
+}
+
+/// The heights of rings that are given one by one.
+fn ring_heights(ui: &mut Ui, of: Form<'_>, heights_m: &[f64]) -> Changed {
+    let mut changed: Option<(String, Vec<f64>)> = None;
+    let kind = Kind { quantity: Quantity::Length, decimals: 1, range: limits::RING_HEIGHT_M };
+    for (at, height_m) in heights_m.iter().enumerate() {
+        let name = format!("Height of ring {}", at + 1);
+        let spoken = of.spoken(&name);
+        let named = Named { name: &name, spoken: &spoken, hint: "Above the ground in the middle" };
+        if let Some(value) = form::number(ui, named, kind, *height_m, of.units()) {
+            let mut heights = heights_m.to_vec();
+            heights[at] = value;
+            changed = Some((name, heights));
+        }
+    }
+    ui.horizontal(|ui| {
+        let room = Enabled::when(|| heights_m.len() < limits::RINGS.most as usize);
+        if form::small(ui, "Add a ring", &of.spoken("Add a ring"), "One more above the last", room) {
+            let next = heights_m.last().map_or(40.0, |last| limits::RING_HEIGHT_M.nearest(last + 10.0));
+            changed = Some(("Rings".to_owned(), [heights_m, &[next]].concat()));
+        }
+        let some = Enabled::when(|| heights_m.len() > 1);
+        if form::small(ui, "Remove the last ring", &of.spoken("Remove the last ring"), "One ring stays", some)
+        {
+            changed = Some(("Rings".to_owned(), heights_m[..heights_m.len() - 1].to_vec()));
+        }
+    });
+    let (what, heights) = changed?;
+    of.with(&what, |pass| {
+        if let Pattern::Orbit { rings, .. } = &mut pass.pattern {
+            *rings = Rings::At { heights_m: heights };
+        }
+    })
+}
+
+fn middle_of(of: Form<'_>, around: OrbitCentre) -> glam::DVec2 {
+    let site = &of.shown.given.scenario.site;
+    let ring = match around {
+        OrbitCentre::Point { x_m, y_m } => return glam::DVec2::new(x_m, y_m),
+        OrbitCentre::Structure(id) => site.structures.iter().find(|s| s.id == id).map(|s| &s.footprint_m),
+    };
+    let middle = polygon::centroid_m(ring.unwrap_or(&site.boundary_m));
+    (middle * 10.0).round() / 10.0
+}
+
+/// The radius that the rings are flown at.
+fn present_radius_m(of: Form<'_>) -> Option<f64> {
+    let Pattern::Orbit { around, .. } = of.pass().pattern else { return None };
+    let pose = of.shown.planned()?.plan.stations.poses.first()?;
+    Some(pose.position_m.truncate().distance(middle_of(of, around)))
+}
+
+fn facade(ui: &mut Ui, of: Form<'_>, structure: obliquity_planning::Id, walls: Option<&[u32]>) -> Changed {
+    let structures = subjects(of.shown.given.scenario, PatternKind::Facade);
+    let names: Vec<(&str, &str)> = structures.iter().map(|(_, name)| (name.as_str(), "")).collect();
+    let at = structures.iter().position(|(known, _)| *known == structure);
+    let moved = of.choose(ui, "Structure", "Whose walls", &names, at).and_then(|place| {
+        of.with("Structure", |pass| {
+            if let Pattern::Facade { structure, walls, .. } = &mut pass.pattern {
+                // Another footprint has other walls.
+                (*structure, *walls) = (structures[place].0, None);
+            }
+        })
+    });
+    wall_list(ui, of, structure, walls).or(moved)
+}
+
+fn wall_list(ui: &mut Ui, of: Form<'_>, id: obliquity_planning::Id, walls: Option<&[u32]>) -> Changed {
+    let outline = of.shown.given.outline?;
+    let structure = outline.structures.iter().find(|structure| structure.id == Some(id))?;
+    let count = structure.footprint_m.len() as u32;
+    let flown: Vec<u32> = walls.map_or_else(|| (0..count).collect(), <[u32]>::to_vec);
+    let mut changed = None;
+    let mut all = walls.is_none();
+    let box_for_all =
+        ui.checkbox(&mut all, "All walls, one after the other").on_hover_text("In the order of the rows");
+    form::spoken(ui, &box_for_all, &of.spoken("All walls"));
+    if box_for_all.changed() {
+        changed = Some(if all { None } else { Some(flown.clone()) });
+    }
+    if !all {
+        egui::ScrollArea::vertical().id_salt("walls").max_height(180.0).show(ui, |ui| {
+            for wall in 0..count {
+                let mut is_flown = flown.contains(&wall);
+                let text = wall_text(structure, wall as usize, of.units());
+                let last = is_flown && flown.len() == 1;
+                let response = ui.add_enabled(!last, egui::Checkbox::new(&mut is_flown, text));
+                form::spoken(ui, &response, &of.spoken(&format!("Wall {}", wall + 1)));
+                let response = response.on_disabled_hover_text("One wall stays");
+                if response.changed() {
+                    changed = Some(Some(toggled(&flown, wall)));
+                }
+            }
+        });
+    }
+    let chosen = changed?;
+    of.with("Walls", |pass| {
+        if let Pattern::Facade { walls, .. } = &mut pass.pattern {
+            *walls = chosen;
+        }
+    })
+}
+
+/// The walls without one of them, or with it at its place round the structure.
+fn toggled(flown: &[u32], wall: u32) -> Vec<u32> {
+    let mut walls: Vec<u32> = flown.iter().copied().filter(|known| *known != wall).collect();
+    if walls.len() == flown.len() {
+        walls.push(wall);
+        walls.sort_unstable();
+    }
+    walls
+}
+
+fn underside(ui: &mut Ui, of: Form<'_>, structure: obliquity_planning::Id) -> Changed {
+    let decks = subjects(of.shown.given.scenario, PatternKind::Underside);
+    let names: Vec<(&str, &str)> = decks.iter().map(|(_, name)| (name.as_str(), "")).collect();
+    let at = decks.iter().position(|(known, _)| *known == structure);
+    let place = of.choose(ui, "Deck", "Whose underside", &names, at)?;
+    of.with("Deck", |pass| {
+        if let Pattern::Underside { structure, .. } = &mut pass.pattern {
+            *structure = decks[place].0;
+        }
+    })
+}
+
+/// How far from the subject, and how fast.
+pub(super) fn distance(ui: &mut Ui, of: Form<'_>) -> Changed {
+    form::card(ui, "Distance and speed", "", |ui| {
+        let pass = of.pass();
+        let kind = pass.pattern.kind();
+        if matches!(pass.pattern, Pattern::Orbit { radius: OrbitRadius::Set { .. }, .. }) {
+            form::muted(ui, "The radius sets the distance; stand-off and GSD follow from it.");
+            return fields(ui, of, GROUPS[1].fields.iter().filter(|field| field.left_out.is_some()));
+        }
+        let hint = "What is kept when the aircraft or its camera changes; the other follows";
+        let planned = of.shown.planned().filter(|planned| planned.plan.refused.is_none());
+        let layout = planned.map(|planned| &planned.plan.layout);
+        let lead = of.choose(ui, "Lead", hint, &leads(kind), Some(lead_place(pass.distance)));
+        let lead = lead.and_then(|place| of.with("Lead", |pass| pass.distance = led(pass, place, layout)));
+        let set = group(ui, of, &GROUPS[1]);
+        let raised = if kind.flies_over() { above_choice(ui, of) } else { None };
+        if let Some(note) = &of.shown.climb_note {
+            form::muted(ui, note);
+        }
+        set.or(lead).or(raised)
+    })
+}
+
+fn above_choice(ui: &mut Ui, of: Form<'_>) -> Changed {
+    let choices = ABOVE.map(|(_, choice)| choice);
+    let at = ABOVE.iter().position(|(known, _)| *known == of.pass().distance.above());
+    let hint = "What the height, set or from the GSD, is above";
+    let picked = of.choose(ui, "Height above", hint, &choices, at)?;
+    of.with("Height above", |pass| pass.distance = above(pass.distance, ABOVE[picked].0))
+}
+
+/// Overlaps and margin.
+pub(super) fn overlap(ui: &mut Ui, of: Form<'_>) -> Changed {
+    form::card(ui, "Overlap and margin", "On the footprint of a level image", |ui| group(ui, of, &GROUPS[2]))
+}
+
+/// Where the camera looks.
+pub(super) fn camera(ui: &mut Ui, of: Form<'_>) -> Changed {
+    let kind = of.pass().pattern.kind();
+    let note = match kind {
+        PatternKind::Orbit => "The tilt of every ring follows from its height and the target height.",
+        _ => "Tilt 0° is straight down, 90° level, 180° straight up.",
+    };
+    form::card(ui, "Camera", note, |ui| {
+        let attitudes = &of.pass().attitudes;
+        let mut changed = None;
+        for (at, attitude) in attitudes.iter().enumerate() {
+            let one = one_attitude(ui, of, (at, attitudes.len()), *attitude);
+            changed = changed.or(one);
+        }
+        if kind.flies_over() {
+            changed = changed.or(cycle(ui, of));
+        }
+        changed
+    })
+}
+
+fn one_attitude(ui: &mut Ui, of: Form<'_>, (at, count): (usize, usize), attitude: Attitude) -> Changed {
+    let name = |what: &str| if count == 1 { what.to_owned() } else { format!("{what} {}", at + 1) };
+    let degrees = |range| Kind { quantity: Quantity::Angle, decimals: 1, range };
+    let mut changed = None;
+    let mut put = |what: &str, to: Attitude| changed = of.with(what, |pass| pass.attitudes[at] = to);
+    if of.pass().pattern.kind() != PatternKind::Orbit {
+        let tilt = name("Tilt");
+        let (spoken, hint) = (of.spoken(&tilt), "From straight down; in brackets the gimbal's own pitch");
+        let named = Named { name: &tilt, spoken: &spoken, hint };
+        let gimbal = gimbal_text(attitude.tilt_deg);
+        let kind = degrees(limits::TILT_DEG);
+        if let Some(tilt_deg) = form::number_and(ui, named, kind, attitude.tilt_deg, of.units(), &gimbal) {
+            put(&tilt, Attitude { tilt_deg, ..attitude });
+        }
+    }
+    let subject = matches!(of.pass().pattern.kind(), PatternKind::Orbit | PatternKind::Facade);
+    let aims = if subject { &AIMS[..] } else { &AIMS[..3] };
+    let aim = name("Heading");
+    let hint = "What the heading of the optical axis is measured from";
+    let place = aim_place(attitude.aim);
+    if let Some(place) = of.choose(ui, &aim, hint, aims, Some(place)) {
+        put(&aim, Attitude { aim: aim_at(place, attitude.aim.deg()), ..attitude });
+    }
+    let turned = name("Turned to");
+    let spoken = of.spoken(&turned);
+    let named = Named { name: &turned, spoken: &spoken, hint: "Clockwise from there" };
+    let deg = attitude.aim.deg();
+    if let Some(deg) = form::number(ui, named, degrees(limits::DIRECTION_DEG), deg, of.units()) {
+        put(&turned, Attitude { aim: aim_at(place, deg), ..attitude });
+    }
+    if count > 1 {
+        let spoken = of.spoken(&format!("Remove attitude {}", at + 1));
+        if form::small(ui, "Remove", &spoken, "Leave this attitude out of the cycle", Enabled::Yes) {
+            changed = of.with("Attitudes", |pass| {
+                pass.attitudes.remove(at);
+            });
+        }
+        ui.separator();
+    }
+    changed
+}
+
+/// More attitudes: a cycle through them within each air base.
+fn cycle(ui: &mut Ui, of: Form<'_>) -> Changed {
+    let count = of.pass().attitudes.len();
+    let hint = "The camera goes through all attitudes within each air base; the pass gets slower";
+    let room = Enabled::when(|| count < limits::ATTITUDES);
+    if form::small(ui, "Add an attitude", &of.spoken("Add an attitude"), hint, room) {
+        return of.with("Attitudes", |pass| {
+            let deg = 90.0 * pass.attitudes.len().saturating_sub(1) as f64;
+            pass.attitudes.push(Attitude { tilt_deg: 45.0, aim: Aim::FromTrack { deg: deg % 360.0 } });
+        });
+    }
+    None
+}
+
+/// What follows from the settings of the pass.
+pub(super) fn follows(ui: &mut Ui, of: Form<'_>) {
+    let refused = of.shown.rows[of.shown.selected].refused.as_deref();
+    form::card(ui, "What follows", "", |ui| {
+        if let Some(why) = refused {
+            form::colored(ui, &format!("The pass is left out: {why}"), theme::of(ui).bad);
+        }
+        for (name, text) in &of.shown.follows {
+            form::figure(ui, name, text);
+        }
+        if refused.is_none() && of.shown.follows.is_empty() {
+            form::muted(ui, "Nothing is worked out yet.");
+        }
+    });
+}
+
+fn group(ui: &mut Ui, of: Form<'_>, group: &Group) -> Changed {
+    fields(ui, of, group.fields.iter())
+}
+
+fn fields<'f>(ui: &mut Ui, of: Form<'_>, fields: impl Iterator<Item = &'f Field>) -> Changed {
+    let mut changed = None;
+    for field in fields.filter(|field| (field.applies)(of.pass())) {
+        let one = one_field(ui, of, field);
+        changed = changed.or(one);
+    }
+    changed
+}
+
+fn one_field(ui: &mut Ui, of: Form<'_>, field: &Field) -> Changed {
+    let spoken = of.spoken(field.name);
+    let named = Named { name: field.name, spoken: &spoken, hint: field.hint };
+    let kind = Kind { quantity: field.quantity, decimals: field.decimals, range: field.range };
+    let value = (field.get)(of.pass());
+    let changed = match field.left_out {
+        None => form::number(ui, named, kind, value?, of.units()).map(Some),
+        Some(left_out) => {
+            let begins_at = begins_at(of, field);
+            form::optional(ui, named, kind, (value, begins_at, left_out), of.units())
+        }
+    };
+    changed.and_then(|value| of.with(field.name, |pass| (field.set)(pass, value)))
+}
+
+/// What a number that was left to the program is when it is first set: what the plan has.
+fn begins_at(of: Form<'_>, field: &Field) -> f64 {
+    let planned = of.shown.planned().filter(|planned| planned.plan.refused.is_none());
+    let value = match (planned, field.quantity) {
+        (Some(planned), Quantity::Speed) => (10.0 * planned.plan.speed.speed_mps).round() / 10.0,
+        (Some(planned), _) => planned.plan.layout.margin_m.round(),
+        (None, Quantity::Speed) => 8.0,
+        (None, _) => 20.0,
+    };
+    field.range.nearest(value)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // Derived: by hand.
+    #[test]
+    fn walls_come_and_go_at_their_place() {
+        assert_eq!(toggled(&[0, 3], 2), [0, 2, 3]);
+        assert_eq!(toggled(&[0, 2, 3], 0), [2, 3]);
+    }
+}

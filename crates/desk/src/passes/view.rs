@@ -1,0 +1,233 @@
+//! Draws the passes: their list to the left, the settings of the one that is chosen beside it.
+
+use super::make::{Order, added, duplicated, kind_name, moved, new_pass, removed};
+use super::model::{PassRow, Passes};
+use super::settings::{self, Changed, Form};
+use crate::form::{self, CARD, Enabled};
+use crate::theme::{self, space};
+use egui::{ComboBox, Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, vec2};
+use obliquity_planning::{Id, Pass, PatternKind, limits};
+
+/// What the user asks for.
+#[derive(Debug, Clone, PartialEq)]
+pub enum PassesAsk {
+    /// Put another strategy in focus.
+    Focus(Id),
+    /// Show the settings of another pass.
+    Select(Id),
+    /// Other passes in place of the present ones.
+    Put {
+        /// What the edit is called.
+        what: String,
+        /// All of them, in flying order.
+        passes: Vec<Pass>,
+        /// The pass to choose, where that changes.
+        select: Option<Id>,
+    },
+    /// Go back to the board.
+    Close,
+}
+
+const LIST: f32 = 304.0;
+
+/// Draws the passes into what is left of the window.
+pub fn ui(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
+    let page = Frame::new().fill(theme::of(ui).page);
+    let edges = page.inner_margin(Margin::symmetric(16, 10));
+    Panel::top("passes head").frame(edges).show_separator_line(false).show(ui, |ui| head(ui, shown, asks));
+    let edges = page.inner_margin(Margin { left: 16, right: 8, top: 0, bottom: 8 });
+    let list_panel = Panel::left("passes list").exact_size(LIST).resizable(false).frame(edges);
+    list_panel.show_separator_line(false).show(ui, |ui| {
+        ScrollArea::vertical().id_salt("passes").auto_shrink(false).show(ui, |ui| list(ui, shown, asks));
+    });
+    egui::CentralPanel::default().frame(page.inner_margin(Margin::symmetric(8, 0))).show(ui, |ui| {
+        ScrollArea::vertical().id_salt(("pass", shown.pass().id.0)).auto_shrink(false).show(ui, |ui| {
+            let changed = cards(ui, Form { shown, number: shown.selected + 1 });
+            if let Some((what, pass)) = changed {
+                let mut passes = shown.strategy.passes.clone();
+                passes[shown.selected] = pass;
+                put(shown, &what, passes, None, asks);
+            }
+            ui.add_space(space::PAGE);
+        });
+    });
+}
+
+fn put(shown: &Passes<'_>, what: &str, passes: Vec<Pass>, select: Option<Id>, asks: &mut Vec<PassesAsk>) {
+    let what = format!("{what} of {}", shown.strategy.name);
+    asks.push(PassesAsk::Put { what, passes, select });
+}
+
+fn head(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
+    ui.horizontal_wrapped(|ui| {
+        ui.label(RichText::new("Passes").font(theme::headline()));
+        ui.add_space(space::ROW);
+        let at = shown.given.names.iter().find(|(id, ..)| *id == shown.given.strategy);
+        let (name, slot) = at.map_or(("no strategy", 0), |(_, name, slot)| (name.as_str(), *slot));
+        let (mark, _) = ui.allocate_exact_size(vec2(10.0, 18.0), egui::Sense::hover());
+        ui.painter().rect_filled(mark, 2.0, theme::of(ui).strategy(slot));
+        let text = RichText::new(name).font(theme::body_strong());
+        let combo =
+            ComboBox::from_id_salt("strategy of the passes").selected_text(text).width(240.0).truncate();
+        let combo = combo.show_ui(ui, |ui| {
+            for (id, name, _) in shown.given.names {
+                if ui.selectable_label(*id == shown.given.strategy, name).clicked() {
+                    asks.push(PassesAsk::Focus(*id));
+                }
+            }
+        });
+        form::spoken(ui, &combo.response, &format!("Passes of: {name}"));
+        ui.add_space(space::ROW);
+        if ui.button("Back to the board").on_hover_text("Esc").clicked() {
+            asks.push(PassesAsk::Close);
+        }
+    });
+    if let Some(why) = &shown.failure {
+        let text = format!("The strategy cannot be worked out: {why}");
+        ui.add(Label::new(RichText::new(text).color(theme::of(ui).bad)).wrap());
+    } else {
+        form::muted(
+            ui,
+            "A strategy flies its passes one after the other, with one aircraft. Drag a number, or click it and type; point \
+             at a name for its meaning.",
+        );
+    }
+}
+
+fn list(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
+    ui.spacing_mut().item_spacing = vec2(space::TIGHT, space::ROW);
+    for (at, row) in shown.rows.iter().enumerate() {
+        one_row(ui, shown, (at, row), asks);
+    }
+    let room = shown.rows.len() < limits::PASSES;
+    ui.add_enabled_ui(room, |ui| {
+        let button = egui::Button::new("Add a pass").min_size(vec2(LIST - 24.0, 26.0));
+        egui::containers::menu::MenuButton::from_button(button).ui(ui, |ui| add_menu(ui, shown, asks));
+    });
+}
+
+fn add_menu(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
+    ui.set_width(280.0);
+    for kind in PatternKind::ALL {
+        let made = new_pass(shown.given.scenario, shown.strategy, kind);
+        let name = kind_name(kind);
+        let response = ui.add_enabled(made.is_ok(), egui::Button::new(name));
+        form::spoken(ui, &response, &format!("Add a pass of {}", kind.name()));
+        if let Err(why) = &made {
+            form::colored(ui, why, theme::of(ui).warn);
+        }
+        if response.clicked()
+            && let Ok(pass) = made
+        {
+            let id = pass.id;
+            let passes = added(&shown.strategy.passes, Some(shown.pass().id), pass);
+            put(shown, &format!("add {} pass", kind.name()), passes, Some(id), asks);
+            ui.close();
+        }
+    }
+}
+
+fn one_row(ui: &mut Ui, shown: &Passes<'_>, (at, row): (usize, &PassRow), asks: &mut Vec<PassesAsk>) {
+    let colors = theme::of(ui);
+    let number = at + 1;
+    let chosen = at == shown.selected;
+    let edge =
+        if chosen { egui::Stroke::new(2.0, colors.accent) } else { egui::Stroke::new(1.0, colors.rule) };
+    let frame = Frame::new().fill(colors.surface).stroke(edge).corner_radius(6.0).inner_margin(space::ROW);
+    frame.show(ui, |ui| {
+        ui.set_width(LIST - 24.0 - 2.0 * space::ROW - 4.0);
+        ui.spacing_mut().item_spacing = vec2(space::TIGHT, space::TIGHT);
+        let text = RichText::new(format!("{number}  {}", row.name)).font(theme::body_strong());
+        let response = ui.add(egui::Button::selectable(chosen, text).wrap());
+        form::spoken(ui, &response, &format!("Pass {number}: {}", row.name));
+        if response.clicked() {
+            asks.push(PassesAsk::Select(row.id));
+        }
+        match &row.refused {
+            Some(why) => form::colored(ui, &format!("Left out: {why}"), colors.bad),
+            None if !row.costs.is_empty() => form::muted(ui, &row.costs),
+            None => {}
+        }
+        ui.horizontal(|ui| buttons(ui, shown, (at, row), asks));
+    });
+}
+
+fn buttons(ui: &mut Ui, shown: &Passes<'_>, (at, row): (usize, &PassRow), asks: &mut Vec<PassesAsk>) {
+    let number = at + 1;
+    let passes = &shown.strategy.passes;
+    let button = |ui: &mut Ui, text: &str, what: &str, hint: &str, enabled: bool| {
+        form::small(ui, text, &format!("{what} pass {number}"), hint, Enabled::when(|| enabled))
+    };
+    if button(ui, "⏶", "Move up", "Fly it earlier", at > 0) {
+        let passes = moved(passes, row.id, Order::Earlier);
+        put(shown, &format!("move pass {number} up"), passes, Some(row.id), asks);
+    }
+    if button(ui, "⏷", "Move down", "Fly it later", at + 1 < passes.len()) {
+        let passes = moved(passes, row.id, Order::Later);
+        put(shown, &format!("move pass {number} down"), passes, Some(row.id), asks);
+    }
+    if button(ui, "Duplicate", "Duplicate", "Put a copy behind it", passes.len() < limits::PASSES) {
+        let free = shown.given.scenario.free_id();
+        let passes = duplicated(passes, row.id, free);
+        put(shown, &format!("duplicate pass {number}"), passes, Some(free), asks);
+    }
+    let hint = if passes.len() > 1 { "Take it out; undo brings it back" } else { "One pass stays" };
+    if button(ui, "Remove", "Remove", hint, passes.len() > 1) {
+        let passes = removed(passes, row.id);
+        let next = passes.get(at.min(passes.len() - 1)).map(|pass| pass.id);
+        put(shown, &format!("remove pass {number}"), passes, next, asks);
+    }
+}
+
+/// The cards beside each other where there is room.
+fn cards(ui: &mut Ui, of: Form<'_>) -> Changed {
+    let mut changed = None;
+    let mut keep = |one: Changed| {
+        if changed.is_none() {
+            changed = one;
+        }
+    };
+    ui.spacing_mut().item_spacing = vec2(space::GROUP, space::GROUP);
+    let width = ui.available_width();
+    if width >= 3.0 * CARD + 2.0 * space::GROUP {
+        ui.horizontal_top(|ui| {
+            column(ui, |ui| keep(settings::pattern(ui, of)));
+            column(ui, |ui| {
+                keep(settings::distance(ui, of));
+                keep(settings::overlap(ui, of));
+            });
+            column(ui, |ui| {
+                keep(settings::camera(ui, of));
+                settings::follows(ui, of);
+            });
+        });
+    } else if width >= 2.0 * CARD + space::GROUP {
+        ui.horizontal_top(|ui| {
+            column(ui, |ui| {
+                keep(settings::pattern(ui, of));
+                keep(settings::camera(ui, of));
+            });
+            column(ui, |ui| {
+                keep(settings::distance(ui, of));
+                keep(settings::overlap(ui, of));
+                settings::follows(ui, of);
+            });
+        });
+    } else {
+        column(ui, |ui| {
+            keep(settings::pattern(ui, of));
+            keep(settings::distance(ui, of));
+            keep(settings::camera(ui, of));
+            keep(settings::overlap(ui, of));
+            settings::follows(ui, of);
+        });
+    }
+    changed
+}
+
+fn column(ui: &mut Ui, content: impl FnOnce(&mut Ui)) {
+    ui.vertical(|ui| {
+        ui.set_width(CARD);
+        content(ui);
+    });
+}

@@ -1,0 +1,10 @@
+//! What the site is made of: structures, the ground, and how densely surfaces are sampled.
+
+mod ground;
+mod make;
+mod structures;
+mod view;
+
+pub use ground::ground_text;
+pub use make::{NewRectangle, free_structure_id, kind_text, rectangle_m, with_kind, with_structure};
+pub use view::{Given, SiteAsk, SiteState, ui};

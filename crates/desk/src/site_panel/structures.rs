@@ -1,0 +1,164 @@
+//! The card of the structure that is chosen.
+
+use super::make::{NewRectangle, kind_text, rectangle_m, with_kind, with_pier};
+use super::view::{Given, SiteAsk, SiteState, chosen, length};
+use crate::amendment::flown_at;
+use crate::form::{self, Enabled, Named};
+use crate::theme::space;
+use egui::{TextEdit, Ui};
+use obliquity_planning::{Site, Structure, StructureKind, limits, polygon};
+
+/// A pier to begin with.
+const PIER_M: f64 = 1.5;
+
+/// Every setting of the structure that is chosen.
+pub(super) fn card(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<SiteAsk>) {
+    let site = &given.scenario.site;
+    let Some((at, structure)) = chosen(site, state) else { return };
+    let name = &structure.name;
+    let mut changed: Option<(String, Structure)> = None;
+    form::card(ui, name, "", |ui| {
+        if let Some(new) = name_input(ui, structure) {
+            changed = Some((format!("name of {name}"), Structure { name: new, ..structure.clone() }));
+        }
+        let choices = [
+            ("extrusion", "From the ground straight up to a flat roof"),
+            ("deck", "A level slab above the ground: a bridge or a canopy, with an underside"),
+        ];
+        let place = choices.iter().position(|(text, _)| *text == kind_text(&structure.kind));
+        let spoken = format!("Kind of {name}");
+        let named = Named { name: "Kind", spoken: &spoken, hint: "What is raised on the footprint" };
+        if let Some(place) = form::choice(ui, named, &choices, place) {
+            changed = Some((format!("kind of {name}"), with_kind(structure, choices[place].0)));
+        }
+        let sized = heights(ui, given, structure);
+        changed = changed.take().or(sized);
+        let moved = form::corners(ui, name, &structure.footprint_m, 3, given.units)
+            .map(|(what, footprint_m)| (what, Structure { footprint_m, ..structure.clone() }));
+        changed = changed.take().or(moved);
+        let carried = piers(ui, given, structure);
+        changed = changed.take().or(carried);
+        remove(ui, given, (at, structure), asks);
+    });
+    if let Some((what, structure)) = changed {
+        let mut site: Site = (**site).clone();
+        site.structures[at] = structure;
+        asks.push(SiteAsk::Put { what, site: Box::new(site) });
+    }
+}
+
+/// The name, given when the user has finished typing it.
+fn name_input(ui: &mut Ui, structure: &Structure) -> Option<String> {
+    let id = ui.scope_id().with(("typed name", structure.id.0));
+    let mut name = ui.data(|data| data.get_temp::<String>(id)).unwrap_or_else(|| structure.name.clone());
+    let widget = TextEdit::singleline(&mut name).char_limit(limits::NAME_CHARS).desired_width(f32::INFINITY);
+    let response = ui.add(widget);
+    form::spoken(ui, &response, &format!("Name of {}", structure.name));
+    if response.has_focus() {
+        ui.data_mut(|data| data.insert_temp(id, name));
+        return None;
+    }
+    ui.data_mut(|data| data.remove::<String>(id));
+    let name = name.trim().to_owned();
+    (response.lost_focus() && !name.is_empty() && name != structure.name).then_some(name)
+}
+
+fn heights(ui: &mut Ui, given: &Given<'_>, structure: &Structure) -> Option<(String, Structure)> {
+    let mut changed = None;
+    let mut row = |name: &str, hint: &str, kind, value: f64, made: &dyn Fn(f64) -> StructureKind| {
+        let spoken = format!("{name} of {}", structure.name);
+        let named = Named { name, spoken: &spoken, hint };
+        if let Some(value) = form::number(ui, named, kind, value, given.units) {
+            changed = Some((spoken, Structure { kind: made(value), ..structure.clone() }));
+        }
+    };
+    match &structure.kind {
+        StructureKind::Extrusion { height_m } => {
+            let hint = "Of the roof above the mean ground under the footprint";
+            row("Height", hint, length(limits::STRUCTURE_HEIGHT_M), *height_m, &|height_m| {
+                StructureKind::Extrusion { height_m }
+            });
+        }
+        StructureKind::Deck { soffit_m, top_m, piers } => {
+            let thin = limits::DECK_THICKNESS_M;
+            let below = limits::Range { most: top_m - thin, ..limits::SOFFIT_M };
+            let above = limits::Range { least: soffit_m + thin, ..limits::STRUCTURE_HEIGHT_M };
+            let hint = "Height of the underside above the mean ground under the footprint";
+            row("Soffit", hint, length(below), *soffit_m, &|soffit_m| StructureKind::Deck {
+                soffit_m,
+                top_m: *top_m,
+                piers: piers.clone(),
+            });
+            let hint = "Height of the top above the mean ground under the footprint";
+            row("Top", hint, length(above), *top_m, &|top_m| StructureKind::Deck {
+                soffit_m: *soffit_m,
+                top_m,
+                piers: piers.clone(),
+            });
+        }
+    }
+    changed
+}
+
+/// What carries a deck.
+fn piers(ui: &mut Ui, given: &Given<'_>, structure: &Structure) -> Option<(String, Structure)> {
+    let StructureKind::Deck { piers, .. } = &structure.kind else { return None };
+    let mut changed = None;
+    let name = &structure.name;
+    form::muted(ui, if piers.is_empty() { "No piers: carried from outside the site" } else { "Piers:" });
+    for (index, pier) in piers.iter().enumerate() {
+        let number = index + 1;
+        let pier_name = format!("pier {number} of {name}");
+        egui::CollapsingHeader::new(format!("Pier {number}")).id_salt((structure.id.0, index)).show(
+            ui,
+            |ui| {
+                if let Some((what, footprint_m)) =
+                    form::corners(ui, &pier_name, &pier.footprint_m, 3, given.units)
+                {
+                    let mut structure = structure.clone();
+                    if let StructureKind::Deck { piers, .. } = &mut structure.kind {
+                        piers[index].footprint_m = footprint_m;
+                    }
+                    changed = Some((what, structure));
+                }
+                if form::small(
+                    ui,
+                    "Remove the pier",
+                    &format!("Remove {pier_name}"),
+                    "Take it out",
+                    Enabled::Yes,
+                ) {
+                    let mut structure = structure.clone();
+                    if let StructureKind::Deck { piers, .. } = &mut structure.kind {
+                        piers.remove(index);
+                    }
+                    changed = Some((format!("remove {pier_name}"), structure));
+                }
+            },
+        );
+    }
+    let hint = "A square pier under the middle of the deck; move its corners afterwards";
+    if form::small(ui, "Add a pier", &format!("Add a pier to {name}"), hint, Enabled::Yes) {
+        let middle_m = polygon::centroid_m(&structure.footprint_m);
+        let square = NewRectangle { middle_m, length_m: PIER_M, width_m: PIER_M, direction_deg: 0.0 };
+        changed = Some((format!("add a pier to {name}"), with_pier(structure, rectangle_m(&square))));
+    }
+    changed
+}
+
+fn remove(ui: &mut Ui, given: &Given<'_>, (at, structure): (usize, &Structure), asks: &mut Vec<SiteAsk>) {
+    let flown = flown_at(given.scenario, structure.id);
+    let name = &structure.name;
+    let hint = if flown.is_empty() {
+        "Take it out; undo brings it back".to_owned()
+    } else {
+        format!("{} flies at it: change or remove those passes first", flown.join(" and "))
+    };
+    ui.add_space(space::TIGHT);
+    let free = Enabled::when(|| flown.is_empty());
+    if form::small(ui, "Remove this structure", &format!("Remove {name}"), &hint, free) {
+        let mut site: Site = (*given.scenario.site).clone();
+        site.structures.remove(at);
+        asks.push(SiteAsk::Put { what: format!("remove {name}"), site: Box::new(site) });
+    }
+}

@@ -1,0 +1,298 @@
+//! Draws what the site is made of.
+
+use super::ground::ground_text;
+use super::make::{free_structure_id, kind_text, rectangle_m, with_structure};
+use super::structures;
+use crate::form::{self, CARD, Kind, Named};
+use crate::theme::{self, space};
+use crate::units::{Quantity, Units};
+use egui::{Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
+use obliquity_planning::limits::{self, Range};
+use obliquity_planning::{Id, Scenario, Site, Structure, StructureKind, Terrain, polygon};
+
+use super::make::NewRectangle;
+
+/// What the screen shows.
+#[derive(Debug, Clone, Copy)]
+pub struct Given<'a> {
+    /// The scenario as it stands.
+    pub scenario: &'a Scenario,
+    /// Distance between the samples that figures rest on, where they are worked out.
+    pub spacing_m: Option<f64>,
+    /// The units that its reader prefers.
+    pub units: Units,
+}
+
+/// What the screen remembers while the window is open.
+#[derive(Debug, Clone, Default)]
+pub struct SiteState {
+    /// The structure last chosen.
+    pub chosen: Option<Id>,
+    /// The rectangle that is being described; nothing before its numbers were touched.
+    pub rectangle: Option<NewRectangle>,
+    /// Height of the new structure.
+    pub height_m: Option<f64>,
+}
+
+/// What the user asks for.
+#[derive(Debug, Clone, PartialEq)]
+pub enum SiteAsk {
+    /// Another site in place of the present one.
+    Put {
+        /// What the edit is called.
+        what: String,
+        /// The site.
+        site: Box<Site>,
+    },
+    /// Choose a terrain file.
+    ImportTerrain,
+    /// Type the path of one.
+    ImportTerrainTyped,
+    /// Make the ground level.
+    RemoveTerrain,
+    /// Go back to the board.
+    Close,
+}
+
+const LIST: f32 = 304.0;
+
+/// Draws the site into what is left of the window.
+pub fn ui(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<SiteAsk>) {
+    let page = Frame::new().fill(theme::of(ui).page);
+    let edges = page.inner_margin(Margin::symmetric(16, 10));
+    Panel::top("site head").frame(edges).show_separator_line(false).show(ui, |ui| {
+        ui.horizontal_wrapped(|ui| {
+            ui.label(RichText::new("Structures and ground").font(theme::headline()));
+            ui.add_space(space::PAGE);
+            if ui.button("Back to the board").on_hover_text("Esc").clicked() {
+                asks.push(SiteAsk::Close);
+            }
+        });
+        let site = &given.scenario.site;
+        let text = format!(
+            "{}, {} inside the boundary",
+            site.name,
+            given.units.area(polygon::area_m2(&site.boundary_m))
+        );
+        form::muted(ui, &text);
+    });
+    let edges = page.inner_margin(Margin { left: 16, right: 8, top: 0, bottom: 8 });
+    let list_panel = Panel::left("structures").exact_size(LIST).resizable(false).frame(edges);
+    list_panel.show_separator_line(false).show(ui, |ui| {
+        ScrollArea::vertical().id_salt("structures").auto_shrink(false).show(ui, |ui| list(ui, given, state));
+    });
+    egui::CentralPanel::default().frame(page.inner_margin(Margin::symmetric(8, 0))).show(ui, |ui| {
+        ScrollArea::vertical().id_salt("site").auto_shrink(false).show(ui, |ui| {
+            cards(ui, given, state, asks);
+            ui.add_space(space::PAGE);
+        });
+    });
+}
+
+/// The structure that is chosen: the one last chosen, or the first.
+pub(super) fn chosen<'a>(site: &'a Site, state: &SiteState) -> Option<(usize, &'a Structure)> {
+    let mut all = site.structures.iter().enumerate();
+    let at = |(_, structure): &(usize, &Structure)| Some(structure.id) == state.chosen;
+    all.clone().find(at).or_else(|| all.next())
+}
+
+fn list(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState) {
+    let site = &given.scenario.site;
+    ui.spacing_mut().item_spacing = vec2(space::TIGHT, space::TIGHT);
+    if site.structures.is_empty() {
+        let text = match site.typical_building {
+            Some(_) => {
+                "No structures of its own: typical buildings are assumed. They go when you add one here."
+            }
+            None => {
+                "No structures yet. Describe a rectangle and add it; its corners can be moved afterwards."
+            }
+        };
+        form::muted(ui, text);
+    }
+    let at = chosen(site, state).map(|(at, _)| at);
+    for (index, structure) in site.structures.iter().enumerate() {
+        let length = |m: f64| given.units.text(Quantity::Length, m);
+        let sizes = match &structure.kind {
+            StructureKind::Extrusion { height_m } => length(*height_m),
+            StructureKind::Deck { soffit_m, top_m, .. } => {
+                format!("{} to {}", length(*soffit_m), length(*top_m))
+            }
+        };
+        let text = format!("{}\n{}, {sizes}", structure.name, kind_text(&structure.kind));
+        let button =
+            egui::Button::selectable(at == Some(index), text).wrap().min_size(vec2(LIST - 30.0, 38.0));
+        let response = ui.add(button);
+        form::spoken(ui, &response, &format!("Structure {}", structure.name));
+        if response.clicked() {
+            state.chosen = Some(structure.id);
+        }
+    }
+}
+
+fn cards(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<SiteAsk>) {
+    ui.spacing_mut().item_spacing = vec2(space::GROUP, space::GROUP);
+    if ui.available_width() >= 2.0 * CARD + space::GROUP {
+        ui.horizontal_top(|ui| {
+            column(ui, |ui| {
+                structures::card(ui, given, state, asks);
+                adding(ui, given, state, asks);
+            });
+            column(ui, |ui| {
+                ground(ui, given, asks);
+                samples(ui, given, asks);
+            });
+        });
+    } else {
+        column(ui, |ui| {
+            structures::card(ui, given, state, asks);
+            adding(ui, given, state, asks);
+            ground(ui, given, asks);
+            samples(ui, given, asks);
+        });
+    }
+}
+
+fn column(ui: &mut Ui, content: impl FnOnce(&mut Ui)) {
+    ui.vertical(|ui| {
+        ui.set_width(CARD);
+        content(ui);
+    });
+}
+
+/// The rectangle to begin with: in the middle of the site.
+fn begun(site: &Site) -> NewRectangle {
+    let middle_m = polygon::centroid_m(&site.boundary_m).round();
+    NewRectangle { middle_m, length_m: 20.0, width_m: 12.0, direction_deg: 0.0 }
+}
+
+pub(super) const fn length(range: Range) -> Kind {
+    Kind { quantity: Quantity::Length, decimals: 1, range }
+}
+
+/// A rectangle by its numbers.
+fn adding(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<SiteAsk>) {
+    let site = &given.scenario.site;
+    form::card(
+        ui,
+        "Add a structure",
+        "A rectangle; corners can be moved, added and removed afterwards",
+        |ui| {
+            let mut rectangle = state.rectangle.unwrap_or_else(|| begun(site));
+            let mut height_m = state.height_m.unwrap_or(8.0);
+            let degrees = Kind { quantity: Quantity::Angle, decimals: 0, range: limits::DIRECTION_DEG };
+            let side = length(limits::BUILDING_SIDE_M);
+            let place = length(limits::COORDINATE_M);
+            let rows = [
+                ("Middle, east", "East of the site's origin", place, &mut rectangle.middle_m.x),
+                ("Middle, north", "North of the site's origin", place, &mut rectangle.middle_m.y),
+                ("Length", "Of the long side", side, &mut rectangle.length_m),
+                ("Width", "Of the other side", side, &mut rectangle.width_m),
+                (
+                    "Direction",
+                    "Of the long side, clockwise from north",
+                    degrees,
+                    &mut rectangle.direction_deg,
+                ),
+                (
+                    "Height",
+                    "Of the flat roof above the ground",
+                    length(limits::STRUCTURE_HEIGHT_M),
+                    &mut height_m,
+                ),
+            ];
+            for (name, hint, kind, value) in rows {
+                let spoken = format!("{name} of the new structure");
+                if let Some(changed) =
+                    form::number(ui, Named { name, spoken: &spoken, hint }, kind, *value, given.units)
+                {
+                    *value = changed;
+                }
+            }
+            (state.rectangle, state.height_m) = (Some(rectangle), Some(height_m));
+            let room = site.structures.len() < limits::STRUCTURES;
+            if ui.add_enabled(room, egui::Button::new("Add this structure")).clicked() {
+                let id = free_structure_id(site);
+                let name = super::make::free_name(site, "Structure");
+                let kind = StructureKind::Extrusion { height_m };
+                let what = format!("add {name}");
+                let structure = Structure { id, name, footprint_m: rectangle_m(&rectangle), kind };
+                // Boxes are assumed only where nothing is modelled.
+                let site = Site { typical_building: None, ..with_structure(site, structure) };
+                asks.push(SiteAsk::Put { what, site: Box::new(site) });
+                state.chosen = Some(id);
+            }
+        },
+    );
+}
+
+fn ground(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<SiteAsk>) {
+    let site = &given.scenario.site;
+    form::card(ui, "Ground", &ground_text(&site.terrain, given.units), |ui| {
+        if let Terrain::Plane { at_origin_m, slope_east, slope_north } = site.terrain {
+            let share = Kind { quantity: Quantity::Share, decimals: 1, range: limits::SLOPE };
+            let height = length(limits::TERRAIN_HEIGHT_M);
+            let rows = [
+                ("Height at the origin", "Of the plane, above your datum", height, at_origin_m),
+                ("Rise to the east", "Metres up for each metre to the east", share, slope_east),
+                ("Rise to the north", "Metres up for each metre to the north", share, slope_north),
+            ];
+            for (at, (name, hint, kind, value)) in rows.into_iter().enumerate() {
+                let spoken = format!("{name} of the ground");
+                let named = Named { name, spoken: &spoken, hint };
+                if let Some(changed) = form::number(ui, named, kind, value, given.units) {
+                    let mut plane = [at_origin_m, slope_east, slope_north];
+                    plane[at] = changed;
+                    let [at_origin_m, slope_east, slope_north] = plane;
+                    let terrain = Terrain::Plane { at_origin_m, slope_east, slope_north };
+                    let site = Site { terrain, ..(**site).clone() };
+                    asks.push(SiteAsk::Put { what: spoken, site: Box::new(site) });
+                }
+            }
+        }
+        let note = "An Esri ASCII grid (.asc) or a GeoTIFF with heights; dropping the file on this window does the same. It \
+                    is cut to the site and kept in the scenario.";
+        form::muted(ui, note);
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing.x = space::ROW;
+            if ui.button("Import terrain…").clicked() {
+                asks.push(SiteAsk::ImportTerrain);
+            }
+            if ui.button("Type its path…").clicked() {
+                asks.push(SiteAsk::ImportTerrainTyped);
+            }
+            let grid = matches!(site.terrain, Terrain::Grid(_));
+            let remove = ui.add_enabled(grid, egui::Button::new("Remove terrain"));
+            let hint = "Make the ground level, at the height it has in the middle of the site";
+            if remove.on_hover_text(hint).on_disabled_hover_text("The ground is a plane already").clicked() {
+                asks.push(SiteAsk::RemoveTerrain);
+            }
+        });
+        form::muted(
+            ui,
+            "Whether a pass flies above take-off or above the ground is set with its height, on the screen of passes.",
+        );
+    });
+}
+
+fn samples(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<SiteAsk>) {
+    let site = &given.scenario.site;
+    form::card(ui, "Samples", "Points on every surface at which views are counted", |ui| {
+        let kind = Kind { quantity: Quantity::Length, decimals: 2, range: limits::SAMPLE_SPACING_M };
+        let hint = "Distance between samples on ground, roofs, walls and undersides";
+        let named = Named { name: "Sample spacing", spoken: "Sample spacing of the site", hint };
+        let begins_at = given.spacing_m.map_or(1.0, |m| (100.0 * m).round() / 100.0);
+        let value = (site.sample_spacing_m, begins_at, "automatic");
+        if let Some(sample_spacing_m) = form::optional(ui, named, kind, value, given.units) {
+            let site = Site { sample_spacing_m, ..(**site).clone() };
+            asks.push(SiteAsk::Put { what: "sample spacing".to_owned(), site: Box::new(site) });
+        }
+        if let Some(spacing_m) = given.spacing_m {
+            let text = given.units.text(Quantity::Length, spacing_m);
+            form::figure(ui, "Now", &format!("{text} apart"));
+        }
+        let note = "Automatic aims at about 60,000 samples on ground, roofs and walls. Half the spacing means four times as \
+                    many samples and as much more work; how little that changes coverage on the examples, the README says.";
+        form::muted(ui, note);
+    });
+}

@@ -1,0 +1,82 @@
+//! How high a pass flies above the ground.
+
+use super::{Leg, LegKind};
+use crate::{Pose, Terrain};
+use glam::DVec3;
+
+/// Distance along a leg between the places whose closest ground is looked for.
+const STEP_M: f64 = 5.0;
+
+/// Heights of a pass above the ground, which may rise and fall below it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GroundTerms {
+    /// Least height of an exposure above the ground right below, in metres.
+    pub least_m: f64,
+    /// Greatest height of an exposure above the ground right below, in metres.
+    pub greatest_m: f64,
+    /// Least height of the strips above the ground right below, in metres, between exposures as well.
+    pub lowest_m: f64,
+    /// Greatest height of strips and links above the ground right below, in metres.
+    pub highest_m: f64,
+    /// Farthest that strips and links come from the closest point of the ground, in metres; looked at every 5 m.
+    pub farthest_m: f64,
+}
+
+impl GroundTerms {
+    /// Those of a pass; nothing for one without exposures.
+    pub(super) fn new(legs: &[Leg], poses: &[Pose], terrain: &Terrain) -> Option<Self> {
+        let above = |p: DVec3| p.z - terrain.height_m(p.truncate());
+        let heights = poses.iter().map(|pose| above(pose.position_m));
+        let (least_m, greatest_m) = heights.map(|m| (m, m)).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))?;
+        let (mut lowest_m, mut highest_m) = (f64::INFINITY, 0.0_f64);
+        for leg in legs {
+            let (low_m, high_m) = above_ground_m(leg, terrain);
+            highest_m = highest_m.max(high_m);
+            lowest_m = if leg.kind == LegKind::Strip { lowest_m.min(low_m) } else { lowest_m };
+        }
+        let farthest_m = farthest_from_ground_m(legs.iter(), terrain);
+        Some(GroundTerms { least_m, greatest_m, lowest_m, highest_m, farthest_m })
+    }
+
+    /// Whether the height above the ground changes by more than half a metre.
+    pub fn varies(&self) -> bool {
+        self.greatest_m - self.least_m > 0.5
+    }
+}
+
+/// Least and greatest height of a leg above the ground right below, wherever its slope may change.
+pub(crate) fn above_ground_m(leg: &Leg, terrain: &Terrain) -> (f64, f64) {
+    let mut range = (f64::INFINITY, f64::NEG_INFINITY);
+    for (a, b) in leg.pieces_m() {
+        terrain.each_break(a.truncate(), b.truncate(), |share| {
+            let at = a.lerp(b, share);
+            let above_m = at.z - terrain.height_m(at.truncate());
+            range = (range.0.min(above_m), range.1.max(above_m));
+        });
+    }
+    range
+}
+
+/// Greatest distance of legs from the closest point of the ground.
+///
+/// # Accuracy
+/// The distance changes by no more than the way flown, and is looked at every 5 m: at most 2.5 m too small between
+/// these places, and as a rule far less.
+pub(crate) fn farthest_from_ground_m<'a>(legs: impl Iterator<Item = &'a Leg>, terrain: &Terrain) -> f64 {
+    let place = |at: DVec3| (at.z - terrain.height_m(at.truncate()), at);
+    let pieces = legs.flat_map(Leg::pieces_m).flat_map(|(a, b)| {
+        let steps = (a.distance(b) / STEP_M).ceil().max(1.0) as u32;
+        (0..=steps).map(move |k| a.lerp(b, f64::from(k) / f64::from(steps)))
+    });
+    // The ground right below is never nearer than the closest: the highest first, until none can be farther.
+    let mut places: Vec<(f64, DVec3)> = pieces.map(place).collect();
+    places.sort_unstable_by(|a, b| b.0.total_cmp(&a.0));
+    let mut farthest_m = 0.0;
+    for (above_m, at) in places {
+        if above_m <= farthest_m {
+            break;
+        }
+        farthest_m = terrain.closest_m(at, farthest_m).max(farthest_m);
+    }
+    farthest_m
+}

@@ -1,0 +1,362 @@
+//! Passes: made, moved and edited, each edit one named step; a pass that cannot be flown says why.
+
+use crate::made_up::{self, CROSSED, NADIR};
+use crate::opened::{Window, click, press, shows, type_number, yard};
+use egui::Key;
+use egui_kittest::kittest::{NodeT, Queryable};
+use obliquity::amendment::{AmendError, Amendment, Part};
+use obliquity::app::{App, Screen};
+use obliquity::document::{Document, Edit, EditError};
+use obliquity::first_use::{Rectangle, rectangle_site};
+use obliquity::passes::{GROUPS, Order, added, duplicated, moved, new_pass, removed};
+use obliquity::preferences::Home;
+use obliquity::strategies::{Change, offers};
+use obliquity::theme::Mode;
+use obliquity_planning::{
+    Above, Aim, Distance, Id, OrbitCentre, Pass, Pattern, PatternKind, Scenario, SiteTemplate,
+    StripDirection, Structure, StructureKind, Template,
+};
+use std::sync::Arc;
+
+/// The made-up yard with a canopy, so that every pattern can be flown, and an aircraft that looks up.
+fn with_canopy() -> Scenario {
+    let mut scenario = made_up::scenario();
+    let mut site = (*scenario.site).clone();
+    site.structures.push(Structure {
+        id: Id(2),
+        name: "Canopy".to_owned(),
+        footprint_m: [(200.0, 40.0), (240.0, 40.0), (240.0, 60.0), (200.0, 60.0)]
+            .map(glam::DVec2::from)
+            .to_vec(),
+        kind: StructureKind::Deck { soffit_m: 14.0, top_m: 15.0, piers: Vec::new() },
+    });
+    scenario.site = Arc::new(site);
+    scenario
+}
+
+fn window(scenario: Scenario) -> Window {
+    let mut window = egui_kittest::Harness::builder()
+        .with_size([1280.0, 1100.0])
+        .with_max_steps(40)
+        .build_eframe(move |creation| {
+            let ctx = &creation.egui_ctx;
+            App::new(ctx, Document::new(scenario, None), Mode::Light).with_home(ctx, Home::nowhere())
+        });
+    window.run_ok();
+    window
+}
+
+fn passes(window: &Window, strategy: Id) -> Vec<Pass> {
+    window.state().document().scenario().strategy(strategy).unwrap().passes.clone()
+}
+
+fn undo_label(window: &Window) -> String {
+    window.state().document().undo_label().unwrap_or_default().to_owned()
+}
+
+/// Chooses an entry of a list that opens.
+fn choose(window: &mut Window, list: &str, entry: &str) {
+    window.get_by_label_contains(list).click();
+    window.run_ok();
+    click(window, entry);
+}
+
+#[test]
+fn every_pattern_can_be_added_to_one_strategy() {
+    let scenario = with_canopy();
+    let mut document = Document::new(scenario, None);
+    for kind in PatternKind::ALL {
+        let scenario = Arc::clone(document.scenario());
+        let strategy = scenario.strategy(NADIR).unwrap();
+        let pass = new_pass(&scenario, strategy, kind).unwrap();
+        assert_eq!(pass.pattern.kind(), kind);
+        let passes = added(&strategy.passes, None, pass);
+        let what = format!("add {} pass of Nadir block", kind.name());
+        document
+            .edit(&Edit::Amend(Amendment { what: what.clone(), part: Part::Passes(NADIR, passes) }))
+            .unwrap();
+        assert_eq!(document.undo_label(), Some(what.as_str()));
+        assert_eq!(document.scenario().faults(), Vec::new(), "after {what}");
+    }
+    let all: Vec<_> =
+        document.scenario().strategy(NADIR).unwrap().passes.iter().map(|pass| pass.pattern.kind()).collect();
+    assert_eq!(all[1..], PatternKind::ALL);
+    while document.undo_label().is_some() {
+        document.undo();
+    }
+    assert_eq!(**document.scenario(), with_canopy());
+}
+
+#[test]
+fn a_gsd_that_leads_leads_new_passes_too() {
+    let mut scenario = with_canopy();
+    for pass in &mut scenario.strategies[0].passes {
+        pass.distance = Distance::Gsd { cm: 1.5, above: Above::MeanGround };
+    }
+    for kind in PatternKind::ALL {
+        let pass = new_pass(&scenario, &scenario.strategies[0], kind).unwrap();
+        assert_eq!(pass.distance, Distance::Gsd { cm: 1.5, above: Above::MeanGround }, "{kind:?}");
+    }
+}
+
+#[test]
+fn patterns_that_need_a_structure_say_so() {
+    let mut scenario = made_up::scenario();
+    let strategy = &scenario.strategies[0];
+    let why = new_pass(&scenario, strategy, PatternKind::Underside).unwrap_err();
+    assert!(why.contains("needs a deck"), "{why}");
+    scenario.site = Arc::new(rectangle_site(&scenario.site, Rectangle::default()));
+    let why = new_pass(&scenario, &scenario.strategies[0], PatternKind::Facade).unwrap_err();
+    assert!(why.contains("needs a structure"), "{why}");
+    let orbit = new_pass(&scenario, &scenario.strategies[0], PatternKind::Orbit).unwrap();
+    let Pattern::Orbit { around, .. } = orbit.pattern else { panic!("an orbit") };
+    assert!(matches!(around, OrbitCentre::Point { .. }), "a place can be gone round where nothing stands");
+}
+
+// Derived: by the rules of a list.
+#[test]
+fn passes_change_places() {
+    let scenario = made_up::scenario();
+    let list = &scenario.strategy(CROSSED).unwrap().passes;
+    let ids = |passes: &[Pass]| passes.iter().map(|pass| pass.id.0).collect::<Vec<_>>();
+    assert_eq!(ids(&moved(list, Id(21), Order::Earlier)), [21, 20]);
+    assert_eq!(ids(&moved(list, Id(20), Order::Earlier)), [20, 21], "it is the first already");
+    assert_eq!(ids(&moved(list, Id(20), Order::Later)), [21, 20]);
+    assert_eq!(ids(&duplicated(list, Id(20), Id(99))), [20, 99, 21]);
+    assert_eq!(ids(&removed(list, Id(20))), [21]);
+    assert_eq!(ids(&removed(&list[..1], Id(20))), [20], "one pass stays");
+}
+
+#[test]
+fn every_number_that_a_pass_shows_can_be_set_to_both_ends_of_its_range() {
+    let scenario = with_canopy();
+    let strategy = &scenario.strategies[0];
+    for kind in PatternKind::ALL {
+        let pass = new_pass(&scenario, strategy, kind).unwrap();
+        for field in GROUPS.iter().flat_map(|group| group.fields).filter(|field| (field.applies)(&pass)) {
+            for value in [field.range.least, field.range.most] {
+                let mut changed = pass.clone();
+                (field.set)(&mut changed, Some(value));
+                assert_eq!((field.get)(&changed), Some(value), "{} of {kind:?}", field.name);
+                let mut scenario = scenario.clone();
+                scenario.strategies[0].passes.push(changed);
+                assert_eq!(scenario.faults(), Vec::new(), "{} of {kind:?} at {value}", field.name);
+            }
+        }
+    }
+}
+
+#[test]
+fn what_does_not_fit_is_refused_and_leaves_everything_as_it_was() {
+    let mut document = Document::new(made_up::scenario(), None);
+    let mut passes = document.scenario().strategy(NADIR).unwrap().passes.clone();
+    passes[0].forward_overlap = 1.5;
+    let edit = Edit::Amend(Amendment { what: "overlap".to_owned(), part: Part::Passes(NADIR, passes) });
+    let error = document.edit(&edit).unwrap_err();
+    assert!(
+        matches!(&error, EditError::Amend(AmendError::Fault(why)) if why.contains("forward overlap")),
+        "{error}"
+    );
+    assert_eq!(**document.scenario(), made_up::scenario());
+    let none = Edit::Amend(Amendment { what: "none".to_owned(), part: Part::Passes(NADIR, Vec::new()) });
+    assert!(document.edit(&none).unwrap_err().to_string().contains("at least one pass"));
+}
+
+#[test]
+fn site_templates_are_offered_and_those_that_do_not_fit_say_why() {
+    let yard = made_up::scenario();
+    for offer in offers(&yard) {
+        let why = offer.refusal.clone().unwrap_or_default();
+        match offer.template {
+            SiteTemplate::UndersideSections => assert!(why.contains("needs a deck"), "{why}"),
+            _ => assert_eq!(offer.refusal, None, "{:?}", offer.template),
+        }
+    }
+    assert!(offers(&with_canopy()).iter().all(|offer| offer.refusal.is_none()));
+    let mut document = Document::new(with_canopy(), None);
+    for template in SiteTemplate::ALL {
+        document.edit(&Edit::Strategy(Change::AddOnSite { template })).unwrap();
+        assert_eq!(document.undo_label(), Some(format!("add {}", template.name()).as_str()));
+        assert_eq!(document.scenario().faults(), Vec::new());
+        assert_eq!(document.scenario().strategies.last().unwrap().name, template.name());
+    }
+    // The last one keeps stand-offs only: strips that follow it still have a height or a GSD.
+    document.edit(&Edit::Strategy(Change::Add { template: Template::NadirBlock })).unwrap();
+    assert_eq!(document.scenario().faults(), Vec::new());
+    let mut bare = Document::new(made_up::scenario(), None);
+    let refused = bare.edit(&Edit::Strategy(Change::AddOnSite { template: SiteTemplate::UndersideSections }));
+    assert!(refused.unwrap_err().to_string().contains("needs a deck"));
+}
+
+#[test]
+fn the_menu_offers_the_site_templates() {
+    let mut window = yard();
+    press(&mut window, Key::Num6);
+    assert_eq!(undo_label(&window), "add Facade wrap");
+    click(&mut window, "Strategy");
+    let underside = window.get_by_label_contains("Add underside sections");
+    assert!(underside.accesskit_node().is_disabled(), "there is no deck");
+}
+
+#[test]
+fn a_mix_of_passes_is_made_and_edited_in_the_window() {
+    let mut window = window(with_canopy());
+    press(&mut window, Key::Y);
+    assert_eq!(window.state().screen_shown(), Screen::Passes);
+    assert!(shows(&window, "(gimbal −90°)") || shows(&window, "Tilt of pass 1"));
+    click(&mut window, "Add a pass");
+    click(&mut window, "Add a pass of orbit");
+    assert_eq!(undo_label(&window), "add orbit pass of Nadir block");
+    assert!(shows(&window, "Pass 2: Orbit about Shed"));
+    type_number(&mut window, "Rings of pass 2", "3");
+    assert_eq!(undo_label(&window), "Rings of pass 2 of Nadir block");
+    let Pattern::Orbit { rings, .. } = &passes(&window, NADIR)[1].pattern else { panic!("an orbit") };
+    assert_eq!(rings.heights_m().len(), 3);
+    choose(&mut window, "Around of pass 2", "a place");
+    let Pattern::Orbit { around, .. } = passes(&window, NADIR)[1].pattern else { panic!("an orbit") };
+    // Derived: the middle of the shed from (100, 80) to (160, 120).
+    assert_eq!(around, OrbitCentre::Point { x_m: 130.0, y_m: 100.0 });
+    click(&mut window, "Move up pass 2");
+    assert_eq!(undo_label(&window), "move pass 2 up of Nadir block");
+    assert_eq!(passes(&window, NADIR)[1].pattern.kind(), PatternKind::Strips);
+    click(&mut window, "Duplicate pass 1");
+    click(&mut window, "Remove pass 2");
+    assert_eq!(passes(&window, NADIR).len(), 2);
+    for _ in 0..6 {
+        press(&mut window, Key::Z);
+    }
+    assert!(!window.state().document().is_changed(), "six steps: {}", undo_label(&window));
+}
+
+#[test]
+fn strips_are_set_in_every_way() {
+    let mut window = yard();
+    press(&mut window, Key::Y);
+    let strips = |window: &Window| passes(window, NADIR)[0].clone();
+    choose(&mut window, "Strips run of pass 1", "set from north");
+    type_number(&mut window, "Direction of pass 1", "35");
+    choose(&mut window, "Counting rule of pass 1", "Edge to edge");
+    choose(&mut window, "Lead of pass 1", "GSD");
+    type_number(&mut window, "GSD of pass 1", "1.5");
+    choose(&mut window, "Height above of pass 1", "ground below");
+    assert!(shows(&window, "keeps up with rises of"), "how well it follows is said");
+    type_number(&mut window, "Tilt of pass 1", "30");
+    choose(&mut window, "Heading of pass 1", "to the compass");
+    type_number(&mut window, "Turned to of pass 1", "90");
+    click(&mut window, "Set the speed limit of pass 1");
+    type_number(&mut window, "Speed limit of pass 1", "4");
+    click(&mut window, "Set the margin of pass 1");
+    type_number(&mut window, "Margin of pass 1", "25");
+    type_number(&mut window, "Forward overlap of pass 1", "85");
+    let pass = strips(&window);
+    let Pattern::Strips { direction, .. } = pass.pattern else { panic!("strips") };
+    assert_eq!(direction, StripDirection::FromNorth { deg: 35.0 });
+    assert_eq!(pass.distance, Distance::Gsd { cm: 1.5, above: Above::Ground });
+    assert_eq!((pass.attitudes[0].tilt_deg, pass.attitudes[0].aim), (30.0, Aim::FromNorth { deg: 90.0 }));
+    assert_eq!((pass.speed_mps, pass.margin_m, pass.forward_overlap), (Some(4.0), Some(25.0), 0.85));
+    click(&mut window, "Set the margin of pass 1");
+    assert_eq!(strips(&window).margin_m, None);
+    click(&mut window, "Add an attitude of pass 1");
+    assert_eq!(strips(&window).attitudes.len(), 2);
+    assert!(shows(&window, "Tilt 2 of pass 1"));
+    assert_eq!(window.state().document().scenario().faults(), Vec::new());
+}
+
+#[test]
+fn a_pass_that_cannot_be_flown_says_why() {
+    let mut window = window(with_canopy());
+    press(&mut window, Key::Num7);
+    press(&mut window, Key::Y);
+    assert!(shows(&window, "Left out: the gimbal stops at"), "the reason stands beside the pass");
+    type_number(&mut window, "Sections of pass 1", "2");
+    assert_eq!(undo_label(&window), "Sections of pass 1 of Underside sections");
+}
+
+#[test]
+fn walls_are_chosen_one_by_one() {
+    let mut window = yard();
+    press(&mut window, Key::Num6);
+    press(&mut window, Key::Y);
+    window.get_by_label_contains("Pass 2: Facade").click();
+    window.run_ok();
+    click(&mut window, "All walls of pass 2");
+    click(&mut window, "Wall 2 of pass 2");
+    let facade = window.state().document().scenario().strategies.last().unwrap().passes[1].clone();
+    let Pattern::Facade { walls, .. } = facade.pattern else { panic!("a facade") };
+    assert_eq!(walls, Some(vec![0, 2, 3]));
+}
+
+#[test]
+fn a_corridor_has_its_corners_by_coordinates() {
+    let mut window = yard();
+    press(&mut window, Key::Num8);
+    press(&mut window, Key::Y);
+    type_number(&mut window, "East of corner 1 of the line of pass 1", "5");
+    click(&mut window, "Add a corner after corner 1 of the line of pass 1");
+    type_number(&mut window, "North of corner 2 of the line of pass 1", "140");
+    type_number(&mut window, "Corridor width of pass 1", "60");
+    let corridor = window.state().document().scenario().strategies.last().unwrap().passes[0].clone();
+    let Pattern::Corridor { line_m, width_m, .. } = corridor.pattern else { panic!("a corridor") };
+    assert_eq!((line_m.len(), line_m[0].x, line_m[1].y, width_m), (3, 5.0, 140.0, 60.0));
+    assert_eq!(undo_label(&window), "Corridor width of pass 1 of Corridor");
+}
+
+#[test]
+fn one_gesture_is_one_step() {
+    let mut window = yard();
+    press(&mut window, Key::Y);
+    let area = window.get_by_label("Height of pass 1").rect();
+    window.drag_at(area.center());
+    window.run_ok();
+    for step in 1..6_u8 {
+        window.hover_at(area.center() + egui::vec2(10.0 * f32::from(step), 0.0));
+        window.run_ok();
+    }
+    window.drop_at(area.center() + egui::vec2(60.0, 0.0));
+    window.run_ok();
+    let Distance::Height { m, .. } = passes(&window, NADIR)[0].distance else { panic!("a height") };
+    assert!(m > 80.0, "it was dragged upward: {m}");
+    assert_eq!(undo_label(&window), "Height of pass 1 of Nadir block");
+    press(&mut window, Key::Z);
+    assert!(!window.state().document().is_changed());
+}
+
+#[test]
+fn what_is_held_equal_stays_equal() {
+    let mut window = window(with_canopy());
+    press(&mut window, Key::Num6);
+    window.state_mut().hold(Some(obliquity_planning::Hold::Height));
+    window.run_ok();
+    window.state_mut().focus_on(NADIR);
+    press(&mut window, Key::Y);
+    type_number(&mut window, "Height of pass 1", "64");
+    let scenario = Arc::clone(window.state().document().scenario());
+    for pass in scenario.strategies.iter().flat_map(|strategy| &strategy.passes) {
+        if pass.pattern.kind().flies_over() {
+            assert_eq!(
+                pass.distance,
+                Distance::Height { m: 64.0, above: Above::MeanGround },
+                "{:?}",
+                pass.id
+            );
+        }
+    }
+    assert_eq!(scenario.faults(), Vec::new(), "a facade keeps its stand-off");
+}
+
+#[test]
+fn another_site_leaves_passes_at_its_structures_behind() {
+    let mut document = Document::new(with_canopy(), None);
+    for template in [SiteTemplate::FacadeWrap, SiteTemplate::UndersideSections] {
+        document.edit(&Edit::Strategy(Change::AddOnSite { template })).unwrap();
+    }
+    let before = Arc::clone(document.scenario());
+    let site = Arc::new(rectangle_site(&document.scenario().site, Rectangle::default()));
+    document.edit(&Edit::ReplaceSite { site }).unwrap();
+    let scenario = document.scenario();
+    assert_eq!(scenario.faults(), Vec::new());
+    let names: Vec<&str> = scenario.strategies.iter().map(|strategy| strategy.name.as_str()).collect();
+    assert_eq!(names[3..], ["Facade wrap"], "its nadir block is left; of the underside nothing is");
+    document.undo();
+    assert!(Arc::ptr_eq(document.scenario(), &before));
+}
