@@ -4,11 +4,11 @@ use glam::DVec2;
 use obliquity_planning::light::{NoExposure, NoLight};
 use obliquity_planning::{
     Above, Aim, Aircraft, Airframe, Attitude, ByClass, Camera, Caution, ClassFigures, Conditions,
-    CountingRule, Depth, Distance, Equipment, ExposureTerms, Flight, FlightTerms, Gimbal, Gnss, GsdSpread,
-    HourTerms, Id, Judgement, LayoutTerms, LoadFigures, MeasureId, Outcome, Pass, PassOutcome, PassPlan,
-    Pattern, RING_COUNT, Rates, Requirement, Rose, SECTOR_COUNT, SampleFigures, Scenario, Sensor, Severity,
-    Shortage, Shutter, Site, Sortie, SpeedBound, SpeedTerms, Stations, Strategy, StripDirection, Structure,
-    StructureKind, SurfaceClass, Terrain, TimeTerms, ViewFigures,
+    CountingRule, Depth, Distance, Equipment, ExposureTerms, Flight, FlightTerms, FlyingOrder, Gimbal, Gnss,
+    GsdSpread, HourTerms, Id, Judgement, LayoutTerms, LoadFigures, MeasureId, Outcome, Pass, PassOutcome,
+    PassPlan, Pattern, RING_COUNT, Rates, Requirement, Rose, SECTOR_COUNT, SampleFigures, Scenario, Sensor,
+    Severity, Shortage, Shutter, Site, Sortie, SpeedBound, SpeedTerms, Stations, Strategy, StripDirection,
+    Structure, StructureKind, SurfaceClass, Terrain, TimeTerms, ViewFigures,
 };
 use std::sync::Arc;
 
@@ -108,7 +108,14 @@ fn aircraft() -> Aircraft {
 }
 
 fn strategy(id: Id, name: &str, passes: Vec<Pass>) -> Strategy {
-    Strategy { id, name: name.to_owned(), aircraft: Id(1), passes, reported: None }
+    Strategy {
+        id,
+        name: name.to_owned(),
+        aircraft: Id(1),
+        passes,
+        order: FlyingOrder::default(),
+        reported: None,
+    }
 }
 
 fn pass(id: u32, tilt_deg: f64, height_m: f64, forward_overlap: f64, sidelap: f64) -> Pass {
@@ -158,6 +165,7 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
             terms: FlightTerms { strips_s: flight_s, ..FlightTerms::default() },
             route_length_m: 6.0 * flight_s,
             farthest_m: 300.0,
+            order: Vec::new(),
             capacity_j: 3.0,
         }),
         time: TimeTerms {

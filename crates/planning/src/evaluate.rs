@@ -1,3 +1,6 @@
+mod planner;
+
+use self::planner::Planner;
 use crate::caution::{Facts, cautions};
 use crate::digest::{Digest, Key};
 use crate::flight::{bands, fly};
@@ -11,7 +14,7 @@ use crate::{
     Above, Aircraft, Bands, Cancelled, Conditions, Depth, Flight, Id, Leg, LegKind, LoadFigures, LocalDate,
     Outcome, Pass, PassOutcome, PassPlan, PlanError, Rates, Reach, Scenario, SiteError, SiteModel,
     SiteOutline, Stations, Store, Strategy, TimeTerms, ViewFigures, ViewLimits, ViewTable, Watch,
-    image_pairs, plan_pass, processing_hours, reach, sight, views,
+    image_pairs, processing_hours, reach, sight, views,
 };
 use std::borrow::Cow;
 use std::sync::Arc;
@@ -87,7 +90,6 @@ pub enum EvaluateError {
 const LEAST_ABOVE_GROUND_M: f64 = 2.0;
 
 const STAGE_SITE: u8 = 1;
-const STAGE_PLAN: u8 = 2;
 const STAGE_SIGHT: u8 = 3;
 const STAGE_VIEWS: u8 = 4;
 const STAGE_PAIRS: u8 = 5;
@@ -107,8 +109,8 @@ impl Evaluator<'_> {
         let exposure = exposure_figures(&aircraft.camera, scenario.conditions.light, &clock);
         let exposing = exposing(aircraft, &exposure);
         let aircraft = exposing.as_ref();
-        let plans = self.plans(scenario, strategy, aircraft, &outline)?;
-        let (flight, stranded) = fly(&plans, &aircraft.airframe, &outline, &scenario.conditions);
+        let (plans, order) = Planner::new(self, scenario, strategy, aircraft, &outline).route()?;
+        let (flight, stranded) = fly(&plans, order, &aircraft.airframe, &outline, &scenario.conditions);
         let mut outcome = quick(scenario, strategy, aircraft, &outline, plans, flight);
         outcome.reasons = reasons(strategy, aircraft, &outline, &outcome.passes);
         outcome.reasons.extend(stranded);
@@ -170,31 +172,6 @@ impl Evaluator<'_> {
         let key = Digest::of_stage(STAGE_OUTLINE).airspace(&scenario.site).finish();
         let bytes = |o: &SiteOutline| 1000 + o.footprints_m.iter().map(|ring| ring.len() * 16).sum::<usize>();
         Ok(self.store.get_or(key, bytes, || SiteOutline::new(&scenario.site))?)
-    }
-
-    fn plans(
-        &self,
-        scenario: &Scenario,
-        strategy: &Strategy,
-        aircraft: &Aircraft,
-        outline: &SiteOutline,
-    ) -> Result<Vec<Arc<PassPlan>>, EvaluateError> {
-        let airspace = Digest::of_stage(STAGE_OUTLINE).airspace(&scenario.site).finish();
-        let bytes = |plan: &PassPlan| {
-            let stops: usize = plan.legs.iter().map(|leg| leg.stops.len() + leg.via_m.len() * 2).sum();
-            size_of::<PassPlan>()
-                + plan.legs.len() * size_of::<crate::Leg>()
-                + stops * size_of::<crate::Stop>()
-                + plan.stations.poses.len() * size_of::<crate::Pose>()
-        };
-        let plan = |(index, pass): (usize, &Pass)| {
-            let conditions: &Conditions = &scenario.conditions;
-            let key = Digest::of_stage(STAGE_PLAN).key(airspace).pass(pass, aircraft, conditions).finish();
-            self.store.get_or(key, bytes, || plan_pass(pass, aircraft, outline, conditions)).map_err(
-                |source| EvaluateError::Plan { strategy: strategy.name.clone(), number: index + 1, source },
-            )
-        };
-        strategy.passes.iter().enumerate().map(plan).collect()
     }
 
     /// Adds what the surfaces get, and the pairs.

@@ -26,6 +26,8 @@ pub struct Flight {
     pub route_length_m: f64,
     /// Greatest horizontal distance from the take-off point.
     pub farthest_m: f64,
+    /// Indices of the passes as they are flown; those that cannot be flown are left out.
+    pub order: Vec<usize>,
     /// What a full battery set gives, ageing and cold included.
     pub capacity_j: f64,
 }
@@ -133,7 +135,8 @@ impl Flight {
             let corners = flown.leg.via_m.iter().chain([&flown.leg.to_m]);
             farthest_m = corners.map(|p| (p - home_m).truncate().length()).fold(farthest_m, f64::max);
         }
-        Flight { legs, sorties, station_time_s, terms, route_length_m, farthest_m, capacity_j }
+        let order = Vec::new();
+        Flight { legs, sorties, station_time_s, terms, route_length_m, farthest_m, order, capacity_j }
     }
 
     /// Drawn from batteries in all.

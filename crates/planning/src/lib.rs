@@ -78,8 +78,8 @@ pub use site::{GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain,
 pub use site_templates::{SiteChoice, SiteTemplate, TemplateError};
 pub use store::Store;
 pub use strategy::{
-    Above, Aim, Attitude, CountingRule, Distance, OrbitCentre, OrbitRadius, Pass, Pattern, PatternKind,
-    Reported, Rings, Strategy, StripDirection,
+    Above, Aim, Attitude, CountingRule, Distance, FlyingOrder, OrbitCentre, OrbitRadius, Pass, Pattern,
+    PatternKind, Reported, Rings, Strategy, StripDirection,
 };
 pub use surface::{
     ASSUMED_LIMIT, Horizon, Prism, Relief, ResolvedStructure, ResolvedStructures, SAMPLE_LIMIT, Sample,

@@ -19,39 +19,49 @@ use std::sync::Arc;
 /// piece between strips that is not begun is not flown again: the next sortie goes straight to the strip.
 ///
 /// Returns the flight and, where wind or batteries do not allow it, the reason; the flight is then timed as if they did.
+///
+/// `order` has the indices of the passes as they are flown.
 pub(crate) fn fly(
     plans: &[Arc<PassPlan>],
+    order: Vec<usize>,
     airframe: &Airframe,
     site: &SiteOutline,
     conditions: &Conditions,
 ) -> (Flight, Option<String>) {
     let craft = Craft::new(airframe, conditions);
+    let route = Route { plans, order };
     if craft.holds_the_wind() {
-        return fly_with(craft, plans, airframe, site, conditions);
+        return fly_with(craft, &route, airframe, site, conditions);
     }
     let why = format!(
         "the wind of {} is as fast as the aircraft goes through the air ({}): it cannot hold its tracks; wait for less wind",
         speed(conditions.wind.speed_mps),
         speed(craft.fastest_mps)
     );
-    (fly_with(craft.in_still_air(), plans, airframe, site, conditions).0, Some(why))
+    (fly_with(craft.in_still_air(), &route, airframe, site, conditions).0, Some(why))
+}
+
+/// Passes, and the order in which they are flown.
+struct Route<'p> {
+    plans: &'p [Arc<PassPlan>],
+    order: Vec<usize>,
 }
 
 fn fly_with(
     craft: Craft,
-    plans: &[Arc<PassPlan>],
+    route: &Route<'_>,
     airframe: &Airframe,
     site: &SiteOutline,
     conditions: &Conditions,
 ) -> (Flight, Option<String>) {
     let airspace = Airspace { site, clearance_m: conditions.clearance_m };
-    let mut pilot = Pilot::new(plans, craft, airframe, airspace, craft.usable_j());
-    let reached = pilot.fly_all(plans);
+    let mut pilot = Pilot::new(route, craft, airframe, airspace, craft.usable_j());
+    let reached = pilot.fly_all(route);
     if reached.is_ok() {
-        return (pilot.land(conditions), None);
+        return (pilot.land(route, conditions), None);
     }
-    let mut unbounded = Pilot::new(plans, craft, airframe, airspace, f64::INFINITY);
-    let why = match unbounded.fly_all(plans) {
+    let mut unbounded = Pilot::new(route, craft, airframe, airspace, f64::INFINITY);
+    let why = match unbounded.fly_all(route) {
         Ok(()) | Err(Stuck::OutOfReach) => format!(
             "a battery set flies {:.1} min before the reserve, too short to reach the route, expose and return",
             craft.usable_j() / craft.standing_w / 60.0
@@ -62,7 +72,7 @@ fn fly_with(
                 .to_owned()
         }
     };
-    (unbounded.land(conditions), Some(why))
+    (unbounded.land(route, conditions), Some(why))
 }
 
 /// Why the flight cannot go on.
@@ -97,7 +107,7 @@ struct Pilot<'a> {
 
 impl<'a> Pilot<'a> {
     fn new(
-        plans: &[Arc<PassPlan>],
+        route: &Route<'_>,
         craft: Craft,
         airframe: &'a Airframe,
         airspace: Airspace<'a>,
@@ -113,7 +123,7 @@ impl<'a> Pilot<'a> {
             home_m,
             flown: Vec::new(),
             sorties: Vec::new(),
-            station_time_s: plans.iter().map(|p| vec![0.0; p.stations.poses.len()]).collect(),
+            station_time_s: route.plans.iter().map(|p| vec![0.0; p.stations.poses.len()]).collect(),
             clock_s: 0.0,
             sortie_start_s: 0.0,
             drawn_j: 0.0,
@@ -126,8 +136,9 @@ impl<'a> Pilot<'a> {
         }
     }
 
-    fn fly_all(&mut self, plans: &[Arc<PassPlan>]) -> Result<(), Stuck> {
-        for (index, plan) in plans.iter().enumerate() {
+    fn fly_all(&mut self, route: &Route<'_>) -> Result<(), Stuck> {
+        for &index in &route.order {
+            let plan = &route.plans[index];
             let mut legs = plan.legs.as_slice();
             while let Some((leg, rest)) = legs.split_first() {
                 self.go_to(leg.from_m)?;
@@ -348,11 +359,15 @@ impl<'a> Pilot<'a> {
     }
 
     /// The finished flight.
-    fn land(mut self, conditions: &Conditions) -> Flight {
+    fn land(mut self, route: &Route<'_>, conditions: &Conditions) -> Flight {
         let swap_s = self.airframe.swap_min * 60.0;
         hand_out(&mut self.sorties, conditions.battery_sets, conditions.charging.as_ref(), swap_s);
         let capacity_j = self.craft.power.capacity_j();
-        Flight::new(self.flown, self.sorties, self.station_time_s, self.home_m, capacity_j)
+        let order = route.order.clone();
+        Flight {
+            order,
+            ..Flight::new(self.flown, self.sorties, self.station_time_s, self.home_m, capacity_j)
+        }
     }
 }
 

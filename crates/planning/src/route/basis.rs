@@ -113,6 +113,14 @@ impl<'a> Basis<'a> {
         }
     }
 
+    /// Height flown at over a place, as far as the ground says.
+    pub(super) fn follow_z_m(&self, at: DVec2) -> f64 {
+        match self.follow {
+            Some(_) => self.airspace.site.terrain.height_m(at) + self.layout.height_m,
+            None => self.flight_z_m,
+        }
+    }
+
     pub(super) fn pose(&self, at: DVec3, attitude: usize, track_rad: f64, strips_rad: f64) -> Pose {
         let Attitude { tilt_deg, aim } = self.pass.attitudes[attitude];
         Pose {

@@ -10,6 +10,7 @@ mod facade;
 mod ground;
 mod layout;
 mod orbit;
+mod order;
 mod plan;
 mod profile;
 mod reach;
@@ -25,8 +26,10 @@ pub use counting::{StripRow, exposure_count, strip_count, strip_row};
 
 pub(crate) use basis::bounds;
 pub use dispatch::plan_pass;
+pub(crate) use dispatch::{pass_runs, plan_pass_from};
 pub use ground::GroundTerms;
 pub(crate) use ground::{above_ground_m, farthest_from_ground_m};
+pub(crate) use order::{Corner, Run, quickest};
 pub(crate) use plan::SAME_PLACE_M;
 pub use plan::{
     ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, SpeedBound, SpeedTerms, Standing, Stations, Stop,
