@@ -242,6 +242,7 @@ fn pass_outcome(pass: &Pass) -> PassOutcome {
         pass: pass.id,
         pattern: pass.pattern.kind(),
         refused: None,
+        subject: obliquity_planning::Subject::Ground,
         layout,
         speed,
         exposure: ExposureTerms { dwell_s: vec![0.7], cycle_s: 0.7 },

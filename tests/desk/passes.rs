@@ -199,6 +199,23 @@ fn the_menu_offers_the_site_templates() {
 }
 
 #[test]
+fn the_board_offers_them_too_and_leads_to_the_passes() {
+    let mut window = yard();
+    if !shows(&window, "Add Facade wrap") {
+        click(&mut window, "Add a strategy");
+    }
+    let underside = window.get_by_label("Add Underside sections");
+    assert!(underside.accesskit_node().is_disabled(), "there is no deck");
+    assert!(shows(&window, "needs a deck to look up at"), "the reason stands below it");
+    click(&mut window, "Add Facade wrap");
+    assert_eq!(undo_label(&window), "add Facade wrap");
+    click(&mut window, "More for Facade wrap");
+    click(&mut window, "Edit passes…");
+    assert_eq!(window.state().screen_shown(), Screen::Passes);
+    assert!(shows(&window, "Pass 2: Facade, all walls of Shed"));
+}
+
+#[test]
 fn a_mix_of_passes_is_made_and_edited_in_the_window() {
     let mut window = window(with_canopy());
     press(&mut window, Key::Y);

@@ -143,8 +143,12 @@ fn a_cut_text_and_one_over_another_are_found() {
 const SIZES: [(f32, f32, f32); 3] = [(1280.0, 800.0, 1.0), (1920.0, 1080.0, 1.0), (2560.0, 1600.0, 2.0)];
 
 fn check_everywhere(app: &mut App, screen: Screen, scrolls: Scrolls, of: &str) {
+    check_at(app, screen, scrolls, of, &SIZES);
+}
+
+fn check_at(app: &mut App, screen: Screen, scrolls: Scrolls, of: &str, sizes: &[(f32, f32, f32)]) {
     app.turn_to(screen);
-    for (width, height, scale) in SIZES {
+    for &(width, height, scale) in sizes {
         for mode in [Mode::Light, Mode::Dark] {
             let which = format!("{screen:?} {of}, {width}x{height} at {scale}, {mode:?}");
             let found = frame(app, Vec2::new(width, height), scale, mode);
@@ -174,6 +178,15 @@ fn plan_card_and_space_are_whole_for_every_strategy() {
         check_everywhere(&mut app, Screen::Card, Scrolls::Down, &name);
         check_everywhere(&mut app, Screen::Passes, Scrolls::Down, &name);
         check_everywhere(&mut app, Screen::Space, Scrolls::Down, &name);
+    }
+}
+
+#[test]
+fn passes_and_site_are_whole_in_a_narrow_window() {
+    let mut app = worked_out(4);
+    let narrow = [(1280.0, 800.0, 2.0), (960.0, 640.0, 2.0)];
+    for screen in [Screen::Passes, Screen::Site] {
+        check_at(&mut app, screen, Scrolls::Down, "of the demo", &narrow);
     }
 }
 

@@ -37,6 +37,19 @@ pub struct Kind {
     pub range: Range,
 }
 
+/// Width of a list beside the cards, where there is room.
+const LIST: f32 = 304.0;
+/// A narrower list stands above the cards instead.
+const LEAST_LIST: f32 = 190.0;
+/// Around list and cards.
+const EDGES: f32 = 44.0;
+
+/// How much room a list has beside at least one column of cards; nothing where it stands above them.
+pub fn list_width(ui: &Ui) -> Option<f32> {
+    let left = ui.available_width() - CARD - EDGES;
+    (left >= LEAST_LIST).then_some(left.min(LIST))
+}
+
 /// A card with a title and a note.
 pub fn card<R>(ui: &mut Ui, title: &str, note: &str, content: impl FnOnce(&mut Ui) -> R) -> R {
     let colors = theme::of(ui);

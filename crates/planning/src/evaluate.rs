@@ -13,7 +13,7 @@ use crate::verdict::judge;
 use crate::{
     Above, Aircraft, Bands, Cancelled, Conditions, Depth, Flight, Id, Leg, LegKind, LoadFigures, LocalDate,
     Outcome, Pass, PassOutcome, PassPlan, PlanError, Rates, Reach, Scenario, SiteError, SiteModel,
-    SiteOutline, Stations, Store, Strategy, TimeTerms, ViewFigures, ViewLimits, ViewTable, Watch,
+    SiteOutline, Stations, Store, Strategy, Subject, TimeTerms, ViewFigures, ViewLimits, ViewTable, Watch,
     image_pairs, processing_hours, reach, sight, views,
 };
 use std::borrow::Cow;
@@ -192,7 +192,8 @@ impl Evaluator<'_> {
             sights.push((key, self.store.get_or(key, ViewTable::bytes, || sight(&site, pass, self.watch))?));
         }
         let figures = self.view_figures(scenario, &site, &stations, &sights)?;
-        let pairs = self.pairs(outline, &stations)?;
+        let looks: Vec<_> = outcome.passes.iter().map(|p| (&*p.plan.stations, p.plan.subject)).collect();
+        let pairs = self.pairs(outline, &looks)?;
         let hours =
             processing_hours(outcome.image_count, outcome.load.gigapixels, *pairs, &scenario.rates.stages);
         outcome.load = LoadFigures { image_pairs: Some(*pairs), hours: Some(hours), ..outcome.load };
@@ -225,16 +226,24 @@ impl Evaluator<'_> {
         self.store.get_or(key, ViewFigures::bytes, || views(site, &passes, &limits, self.watch))
     }
 
-    fn pairs(&self, outline: &SiteOutline, stations: &[&Stations]) -> Result<Arc<u64>, Cancelled> {
+    fn pairs(&self, outline: &SiteOutline, passes: &[(&Stations, Subject)]) -> Result<Arc<u64>, Cancelled> {
         let mut digest = Digest::of_stage(STAGE_PAIRS);
-        digest.number(outline.reference_z_m).whole(stations.len() as u64);
-        let key = stations
-            .iter()
-            .fold(digest.finish(), |key, pass| poses_digest(Digest::of_stage(STAGE_PAIRS).key(key), pass));
+        digest.number(outline.reference_z_m).whole(passes.len() as u64);
+        let key = passes.iter().fold(digest.finish(), |key, (stations, subject)| {
+            let mut digest = Digest::of_stage(STAGE_PAIRS);
+            match *subject {
+                Subject::Ground => digest.whole(0),
+                Subject::Wall { stand_off_m, turned_rad } => {
+                    digest.whole(1).numbers(&[stand_off_m, turned_rad])
+                }
+                Subject::Soffit { stand_off_m } => digest.whole(2).number(stand_off_m),
+            };
+            poses_digest(digest.key(key), stations)
+        });
         self.store.get_or(
             key,
             |_| size_of::<u64>(),
-            || image_pairs(stations, outline.reference_z_m, self.watch),
+            || image_pairs(passes, outline.reference_z_m, self.watch),
         )
     }
 }

@@ -43,6 +43,7 @@ mod site;
 mod site_templates;
 mod store;
 mod strategy;
+mod subject;
 mod surface;
 mod templates;
 mod terrain;
@@ -81,6 +82,7 @@ pub use strategy::{
     Above, Aim, Attitude, CountingRule, Distance, FlyingOrder, OrbitCentre, OrbitRadius, Pass, Pattern,
     PatternKind, Reported, Rings, Strategy, StripDirection,
 };
+pub use subject::Subject;
 pub use surface::{
     ASSUMED_LIMIT, Horizon, Prism, Relief, ResolvedStructure, ResolvedStructures, SAMPLE_LIMIT, Sample,
     SamplePoint, SiteError, SiteModel, TILE_LEN, Tile, resolved_structures,

@@ -1,10 +1,10 @@
 //! What processing has to do.
 
-use crate::footprint::footprint_m;
 use crate::polygon::{sides, signed_area_m2};
 use crate::route::bounds;
-use crate::{Cancelled, HourTerms, PosedCamera, StageRates, Stations, Watch};
-use glam::{DVec2, DVec3};
+use crate::subject::Plane;
+use crate::{Cancelled, HourTerms, PosedCamera, StageRates, Stations, Subject, Watch};
+use glam::DVec2;
 use rayon::prelude::*;
 
 /// Least share of the smaller footprint that two images of a pair have in common.
@@ -16,24 +16,35 @@ const LEAST_AXIS_COSINE: f64 = 0.5 - 1e-12;
 /// Images handled between two questions whether to go on.
 const IMAGES_A_STEP: usize = 64;
 
-/// Pairs of images that overlap enough to be matched: their footprints on a level plane, rays cut at 75° from the
-/// vertical, share at least a quarter of the smaller, and their axes lie within 60°.
+/// Pairs of images that overlap enough to be matched: their footprints on the surface that their pass looks at, rays cut at
+/// 75° from its normal, share at least a quarter of the smaller, and their axes lie within 60°.
 ///
-/// An image that sees nothing of the plane pairs with none.
+/// The surface is the level plane at `plane_z_m` for what flies over it and for orbits, the plane of the wall for rows in
+/// front of one, the soffit's for strips below a deck. Images of walls that meet at an angle are compared on the plane of
+/// the first; images of different kinds of surface make no pair, since what they share they see from afar or slantingly.
+/// An image that sees nothing of its surface pairs with none. Orbits that look level are judged roughly: by the ground
+/// behind what they look at.
 ///
 /// # Errors
 /// [`Cancelled`] when the watch says so.
 ///
 /// # References
 /// Common practice, no source.
-pub fn image_pairs(passes: &[&Stations], plane_z_m: f64, watch: &dyn Watch) -> Result<u64, Cancelled> {
+pub fn image_pairs(
+    passes: &[(&Stations, Subject)],
+    plane_z_m: f64,
+    watch: &dyn Watch,
+) -> Result<u64, Cancelled> {
     let mut frames: Vec<Frame> = passes
         .iter()
-        .flat_map(|stations| stations.poses.iter().map(|pose| PosedCamera::new(stations.camera, pose)))
-        .filter_map(|camera| Frame::new(&camera, plane_z_m))
+        .flat_map(|(stations, subject)| {
+            let posed = stations.poses.iter().map(|pose| (PosedCamera::new(stations.camera, pose), pose));
+            posed.map(|(camera, pose)| (camera, subject.plane(pose, plane_z_m)))
+        })
+        .filter_map(|(camera, plane)| Frame::new(camera, plane))
         .collect();
-    // Sorted by their western edge, only frames that begin before this one ends can meet it.
-    frames.sort_by(|a, b| a.low_m.x.total_cmp(&b.low_m.x));
+    // Plane by plane, sorted by the western edge there: only frames that begin before this one ends can meet it.
+    frames.sort_by(|a, b| a.plane.order(&b.plane).then(a.low_m.x.total_cmp(&b.low_m.x)));
     let total = frames.len() as u64;
     let starts: Vec<usize> = (0..frames.len()).step_by(IMAGES_A_STEP).collect();
     let done = std::sync::atomic::AtomicU64::new(0);
@@ -64,41 +75,61 @@ pub fn processing_hours(images: u32, gigapixels: f64, image_pairs: u64, rates: &
 
 /// A footprint with what is asked of it again and again.
 struct Frame {
+    camera: PosedCamera,
+    plane: Plane,
     ring: Vec<DVec2>,
     area_m2: f64,
     low_m: DVec2,
     high_m: DVec2,
-    axis: DVec3,
 }
 
 impl Frame {
-    fn new(camera: &PosedCamera, plane_z_m: f64) -> Option<Self> {
-        let mut ring = footprint_m(camera, plane_z_m)?;
+    fn new(camera: PosedCamera, plane: Plane) -> Option<Self> {
+        let mut ring = plane.footprint_m(&camera)?;
         let signed = signed_area_m2(&ring);
         if signed < 0.0 {
             ring.reverse();
         }
         let (low_m, high_m) = bounds(&ring);
-        Some(Frame { ring, area_m2: signed.abs(), low_m, high_m, axis: camera.forward })
+        Some(Frame { camera, plane, ring, area_m2: signed.abs(), low_m, high_m })
+    }
+
+    fn looks_as(&self, other: &Frame) -> bool {
+        self.camera.forward.dot(other.camera.forward) >= LEAST_AXIS_COSINE
     }
 }
 
 /// How many of the later frames make a pair with this one.
 fn partners(frame: &Frame, later: &[Frame]) -> u64 {
     let mut clip = Clip::default();
-    later
+    let same = later.iter().take_while(|other| frame.plane.is_one_with(&other.plane)).count();
+    let (beside, others) = later.split_at(same);
+    let on_plane = beside
         .iter()
         .take_while(|other| other.low_m.x < frame.high_m.x)
-        .filter(|other| frame.axis.dot(other.axis) >= LEAST_AXIS_COSINE)
-        .filter(|other| {
-            let least = LEAST_SHARED * frame.area_m2.min(other.area_m2);
-            let common = frame.high_m.min(other.high_m) - frame.low_m.max(other.low_m);
-            common.x > 0.0
-                && common.y > 0.0
-                && common.x * common.y >= least
-                && clip.shared_area_m2(&frame.ring, &other.ring) >= least * (1.0 - 1e-12)
-        })
-        .count() as u64
+        .filter(|other| frame.looks_as(other) && overlap(frame, other, &mut clip))
+        .count();
+    if !frame.plane.is_wall() {
+        return on_plane as u64;
+    }
+    let mut clip = Clip::default();
+    let round_corners = others
+        .iter()
+        .filter(|other| other.plane.is_wall() && frame.looks_as(other))
+        .filter_map(|other| Frame::new(other.camera, frame.plane))
+        .filter(|other| overlap(frame, other, &mut clip))
+        .count();
+    (on_plane + round_corners) as u64
+}
+
+/// Whether two frames on one plane share at least a quarter of the smaller.
+fn overlap(frame: &Frame, other: &Frame, clip: &mut Clip) -> bool {
+    let least = LEAST_SHARED * frame.area_m2.min(other.area_m2);
+    let common = frame.high_m.min(other.high_m) - frame.low_m.max(other.low_m);
+    common.x > 0.0
+        && common.y > 0.0
+        && common.x * common.y >= least
+        && clip.shared_area_m2(&frame.ring, &other.ring) >= least * (1.0 - 1e-12)
 }
 
 /// Room for clipping one convex ring by another, kept from pair to pair.

@@ -28,22 +28,27 @@ pub enum PassesAsk {
     Close,
 }
 
-const LIST: f32 = 304.0;
-
 /// Draws the passes into what is left of the window.
 pub fn ui(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
     let page = Frame::new().fill(theme::of(ui).page);
     let edges = page.inner_margin(Margin::symmetric(16, 10));
     Panel::top("passes head").frame(edges).show_separator_line(false).show(ui, |ui| head(ui, shown, asks));
-    let edges = page.inner_margin(Margin { left: 16, right: 8, top: 0, bottom: 8 });
-    let list_panel = Panel::left("passes list").exact_size(LIST).resizable(false).frame(edges);
-    list_panel.show_separator_line(false).show(ui, |ui| {
-        ScrollArea::vertical().id_salt("passes").auto_shrink(false).show(ui, |ui| list(ui, shown, asks));
-    });
-    egui::CentralPanel::default().frame(page.inner_margin(Margin::symmetric(8, 0))).show(ui, |ui| {
+    let width = form::list_width(ui);
+    if let Some(width) = width {
+        let edges = page.inner_margin(Margin { left: 16, right: 8, top: 0, bottom: 8 });
+        let beside = Panel::left("passes list").exact_size(width).resizable(false).frame(edges);
+        beside.show_separator_line(false).show(ui, |ui| {
+            ScrollArea::vertical().id_salt("passes").auto_shrink(false).show(ui, |ui| list(ui, shown, asks));
+        });
+    }
+    let edges = Margin { left: if width.is_some() { 8 } else { 16 }, right: 8, top: 0, bottom: 0 };
+    egui::CentralPanel::default().frame(page.inner_margin(edges)).show(ui, |ui| {
         ScrollArea::vertical().id_salt(("pass", shown.pass().id.0)).auto_shrink(false).show(ui, |ui| {
-            let changed = cards(ui, Form { shown, number: shown.selected + 1 });
-            if let Some((what, pass)) = changed {
+            if width.is_none() {
+                list(ui, shown, asks);
+                ui.add_space(space::GROUP);
+            }
+            if let Some((what, pass)) = cards(ui, Form { shown, number: shown.selected + 1 }) {
                 let mut passes = shown.strategy.passes.clone();
                 passes[shown.selected] = pass;
                 put(shown, &what, passes, None, asks);
@@ -101,7 +106,7 @@ fn list(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
     }
     let room = shown.rows.len() < limits::PASSES;
     ui.add_enabled_ui(room, |ui| {
-        let button = egui::Button::new("Add a pass").min_size(vec2(LIST - 24.0, 26.0));
+        let button = egui::Button::new("Add a pass").min_size(vec2(ui.available_width(), 26.0));
         egui::containers::menu::MenuButton::from_button(button).ui(ui, |ui| add_menu(ui, shown, asks));
     });
 }
@@ -135,7 +140,7 @@ fn one_row(ui: &mut Ui, shown: &Passes<'_>, (at, row): (usize, &PassRow), asks: 
         if chosen { egui::Stroke::new(2.0, colors.accent) } else { egui::Stroke::new(1.0, colors.rule) };
     let frame = Frame::new().fill(colors.surface).stroke(edge).corner_radius(6.0).inner_margin(space::ROW);
     frame.show(ui, |ui| {
-        ui.set_width(LIST - 24.0 - 2.0 * space::ROW - 4.0);
+        ui.set_width(ui.available_width());
         ui.spacing_mut().item_spacing = vec2(space::TIGHT, space::TIGHT);
         let text = RichText::new(format!("{number}  {}", row.name)).font(theme::body_strong());
         let response = ui.add(egui::Button::selectable(chosen, text).wrap());
@@ -148,7 +153,7 @@ fn one_row(ui: &mut Ui, shown: &Passes<'_>, (at, row): (usize, &PassRow), asks: 
             None if !row.costs.is_empty() => form::muted(ui, &row.costs),
             None => {}
         }
-        ui.horizontal(|ui| buttons(ui, shown, (at, row), asks));
+        ui.horizontal_wrapped(|ui| buttons(ui, shown, (at, row), asks));
     });
 }
 

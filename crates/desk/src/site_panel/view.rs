@@ -54,8 +54,6 @@ pub enum SiteAsk {
     Close,
 }
 
-const LIST: f32 = 304.0;
-
 /// Draws the site into what is left of the window.
 pub fn ui(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<SiteAsk>) {
     let page = Frame::new().fill(theme::of(ui).page);
@@ -76,13 +74,24 @@ pub fn ui(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<
         );
         form::muted(ui, &text);
     });
-    let edges = page.inner_margin(Margin { left: 16, right: 8, top: 0, bottom: 8 });
-    let list_panel = Panel::left("structures").exact_size(LIST).resizable(false).frame(edges);
-    list_panel.show_separator_line(false).show(ui, |ui| {
-        ScrollArea::vertical().id_salt("structures").auto_shrink(false).show(ui, |ui| list(ui, given, state));
-    });
-    egui::CentralPanel::default().frame(page.inner_margin(Margin::symmetric(8, 0))).show(ui, |ui| {
+    let width = form::list_width(ui);
+    if let Some(width) = width {
+        let edges = page.inner_margin(Margin { left: 16, right: 8, top: 0, bottom: 8 });
+        let beside = Panel::left("structures").exact_size(width).resizable(false).frame(edges);
+        beside.show_separator_line(false).show(ui, |ui| {
+            ScrollArea::vertical()
+                .id_salt("structures")
+                .auto_shrink(false)
+                .show(ui, |ui| list(ui, given, state));
+        });
+    }
+    let edges = Margin { left: if width.is_some() { 8 } else { 16 }, right: 8, top: 0, bottom: 0 };
+    egui::CentralPanel::default().frame(page.inner_margin(edges)).show(ui, |ui| {
         ScrollArea::vertical().id_salt("site").auto_shrink(false).show(ui, |ui| {
+            if width.is_none() {
+                list(ui, given, state);
+                ui.add_space(space::GROUP);
+            }
             cards(ui, given, state, asks);
             ui.add_space(space::PAGE);
         });
@@ -120,8 +129,9 @@ fn list(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState) {
             }
         };
         let text = format!("{}\n{}, {sizes}", structure.name, kind_text(&structure.kind));
-        let button =
-            egui::Button::selectable(at == Some(index), text).wrap().min_size(vec2(LIST - 30.0, 38.0));
+        let button = egui::Button::selectable(at == Some(index), text)
+            .wrap()
+            .min_size(vec2(ui.available_width(), 38.0));
         let response = ui.add(button);
         form::spoken(ui, &response, &format!("Structure {}", structure.name));
         if response.clicked() {
@@ -292,7 +302,8 @@ fn samples(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<SiteAsk>) {
             form::figure(ui, "Now", &format!("{text} apart"));
         }
         let note = "Automatic aims at about 60,000 samples on ground, roofs and walls. Half the spacing means four times as \
-                    many samples and as much more work; how little that changes coverage on the examples, the README says.";
+                    many samples and as much more work; on the examples it changes coverage by less than 1 point (see the \
+                    README).";
         form::muted(ui, note);
     });
 }

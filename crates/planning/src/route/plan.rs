@@ -1,5 +1,5 @@
 use super::GroundTerms;
-use crate::{Above, CameraModel, CountingRule, Id, PatternKind, Pose};
+use crate::{Above, CameraModel, CountingRule, Id, PatternKind, Pose, Subject};
 use glam::DVec3;
 use std::sync::Arc;
 
@@ -12,6 +12,8 @@ pub struct PassPlan {
     pub pattern: PatternKind,
     /// Why the pass is left out, where it cannot be flown: it then has neither legs nor stations.
     pub refused: Option<String>,
+    /// What its images look at.
+    pub subject: Subject,
     /// How the strips and exposures were laid out.
     pub layout: LayoutTerms,
     /// What bounds the speed.

@@ -5,7 +5,7 @@ use super::{
     ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, SpeedTerms, Standing,
     Stations, Stop,
 };
-use crate::{Airframe, CameraModel, Pass, Pose, SiteOutline};
+use crate::{Airframe, CameraModel, Pass, Pose, SiteOutline, Subject};
 use glam::DVec3;
 use std::sync::Arc;
 
@@ -76,6 +76,7 @@ impl Sheet {
             pass: pass.id,
             pattern: pass.pattern.kind(),
             refused: None,
+            subject: Subject::of(pass, layout.stand_off_m),
             layout,
             speed,
             exposure,
@@ -93,6 +94,7 @@ pub(super) fn refused(pass: &Pass, camera: CameraModel, terms: Terms, reason: St
         pass: pass.id,
         pattern: pass.pattern.kind(),
         refused: Some(reason),
+        subject: Subject::of(pass, terms.layout.stand_off_m),
         layout: terms.layout,
         speed: terms.speed,
         exposure: terms.exposure,
