@@ -5,15 +5,17 @@ use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use obliquity::app::App;
+use glam::DVec2;
+use obliquity::app::{App, Screen};
 use obliquity::document::Document;
 use obliquity::engine::Engine;
 use obliquity::figures::Freshness;
-use obliquity::plan::{LineKind, Plan, PlanSite};
+use obliquity::plan::{LineKind, Plan, PlanSite, Surfaces};
 use obliquity::rose::Roses;
+use obliquity::space::{AbovePane, Layer, Legend, Scene, render_above};
 use obliquity::theme::Mode;
 use obliquity::units::Units;
-use obliquity_planning::{Id, Outcome, Scenario};
+use obliquity_planning::{Depth, Id, NoWatch, Outcome, Scenario, SurfaceClass};
 use std::sync::Arc;
 
 fn flown(scenario: &Scenario, id: Id) -> Outcome {
@@ -176,4 +178,89 @@ fn the_plan_is_moved_and_zoomed_by_mouse_and_keys() {
     window.key_press(Key::Num0);
     window.run_ok();
     assert_eq!(canvas(&window), None);
+}
+
+/// A window on the plan with everything worked out.
+fn worked_out() -> Harness<'static, App> {
+    let mut app = App::still(Document::new(made_up::scenario(), None));
+    app.work_out();
+    app.turn_to(Screen::Plan);
+    let mut window =
+        Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(move |creation| {
+            obliquity::theme::install(&creation.egui_ctx, Mode::Light);
+            app
+        });
+    window.run_ok();
+    window
+}
+
+/// Derived: north is up, so that a place 40 m east and 30 m north of the middle is 80 px right and 60 px above it at
+/// 2 px a metre; the sample there is within half a diagonal of its cell of 4 m. The shed's roof hides the ground.
+#[test]
+fn surfaces_are_seen_from_above() {
+    let scenario = made_up::scenario();
+    let outcome = Engine::default().evaluate(&scenario, CROSSED, Depth::Views, &NoWatch).unwrap();
+    let scene = Scene::new(&scenario, &outcome).unwrap();
+    let colors = Legend::new(Layer::Gsd, &[&scene]).colors(&scene);
+    let pane = AbovePane {
+        scene: &scene,
+        colors: &colors,
+        centre_m: DVec2::new(90.0, 70.0),
+        points_per_m: 2.0,
+        size_px: (300, 200),
+        pixels_per_point: 1.0,
+    };
+    let frame = render_above(&pane);
+    let sample = |column, row| {
+        let (tile, lane) = scene.place_of(frame.sample_at(column, row).unwrap()).unwrap();
+        scene.site.tiles[tile].sample(lane)
+    };
+    let (ground, roof) = (sample(150, 100), sample(230, 40));
+    assert_eq!((ground.class, roof.class), (SurfaceClass::Ground, SurfaceClass::Roof));
+    for (found, at_m) in [(ground, DVec2::new(90.0, 70.0)), (roof, DVec2::new(130.0, 100.0))] {
+        assert!(found.position_m.truncate().distance(at_m) < 3.3, "{found:?} is not at {at_m}");
+    }
+}
+
+#[test]
+fn the_large_plan_is_coloured_and_a_point_is_picked_on_it() {
+    let mut window = worked_out();
+    assert_eq!(window.state_mut().space().drawn(), 0, "plain at first");
+    window.get_by_label("Colour ground and roofs by: nothing").click();
+    window.run_ok();
+    window.get_by_role_and_label(Role::Button, "Best GSD").click();
+    window.run_ok();
+    assert_eq!(window.state().beside().state.surfaces, Surfaces::Colored);
+    assert!(shown(&window, "Legend: Best GSD"));
+    let drawn = window.state_mut().space().drawn();
+    assert!(drawn > 0);
+    for _ in 0..3 {
+        window.step();
+    }
+    assert_eq!(window.state_mut().space().drawn(), drawn, "nothing changes, nothing is drawn");
+    let middle = window.get_by_label_contains("Plan of Nadir block").rect().center();
+    window.hover_at(middle);
+    window.drag_at(middle);
+    window.drop_at(middle);
+    window.run_ok();
+    assert!(shown(&window, "Seen from"), "what the point gets stands beside the plan");
+    window.get_by_label("Forget the point").click();
+    window.run_ok();
+    assert!(shown(&window, "View angles"));
+}
+
+#[test]
+fn plans_beside_each_other_move_together() {
+    let mut window = worked_out();
+    window.get_by_label("Side by side").click();
+    window.run_ok();
+    window.get_by_label("2 strategies side by side").click();
+    window.run_ok();
+    assert!(shown(&window, "Plan of Nadir block") && !shown(&window, "Plan of Five-direction oblique"));
+    let place = window.get_by_label_contains("Plan of Crossed strips: 2 passes").rect();
+    window.hover_at(place.center());
+    window.run_ok();
+    window.key_press(Key::Plus);
+    window.run_ok();
+    assert!(window.state().beside().state.canvas().is_some(), "one canvas for all of them");
 }

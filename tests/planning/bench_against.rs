@@ -3,7 +3,7 @@
 //! `cargo bench -p obliquity-planning --bench views -- against_reference`, with a Python that has the packages of
 //! `tests/reference/requirements.txt`: the one that `OBLIQUITY_PYTHON` names, or `python3`.
 
-use super::{MIDDLE, Scene, limits, site, stations_of};
+use super::bench_scene::{MIDDLE, Scene, limits, processor_s, site, stations_of};
 use obliquity_planning::{
     ByClass, NoWatch, RING_COUNT, SECTOR_COUNT, SiteModel, Stations, SurfaceClass, ViewFigures, ViewTable,
     counted_masks, framed, sight, views,
@@ -53,15 +53,6 @@ fn timed(run: impl Fn()) -> [f64; 2] {
     [fastest_s, (processor_s() - before_s) / f64::from(RUNS)]
 }
 
-/// Processor time of this process so far, in user and system mode, where the system tells it.
-fn processor_s() -> f64 {
-    let text = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
-    // after the name in brackets, fields 12 and 13 count hundredths of a second
-    let after = text.rsplit(')').next().unwrap_or_default();
-    after.split_whitespace().skip(11).take(2).filter_map(|field| field.parse::<f64>().ok()).sum::<f64>()
-        / 100.0
-}
-
 /// The scene as plain arrays, what the program makes of it, and how long that takes.
 fn write_scene(scene: Scene, folder: &Path) {
     let (site, stations) = (SiteModel::build(&site(scene, 1.92)).unwrap(), stations_of(scene));
@@ -77,7 +68,7 @@ fn write_scene(scene: Scene, folder: &Path) {
         }),
     );
     let triangles = site.triangles();
-    write_numbers(&path("triangles.f64"), triangles.iter().flatten().flat_map(|corner| corner.to_array()));
+    write_numbers(&path("triangles.f64"), triangles.iter().flatten().flat_map(glam::DVec3::to_array));
     write_results(&figures, folder);
     std::fs::write(path("decisions.u64"), decisions(&site, &stations, &table)).unwrap();
     std::fs::write(path("scene.json"), told(scene, &site, &stations, triangles.len())).unwrap();

@@ -19,6 +19,7 @@ use crate::document::{Document, Edit};
 use crate::engine::Engine;
 use crate::figures::Figures;
 use crate::files;
+use crate::plan::Surfaces;
 use crate::preferences::Home;
 use crate::slots::Slots;
 use crate::space::{Layer, Space};
@@ -147,10 +148,11 @@ impl App {
         &mut self.space
     }
 
-    /// Colours the surfaces by a layer, in 3D, on walls and on the plan; by nothing on the plan.
+    /// Colours the surfaces by a layer, in 3D, on walls and on the plan; nothing leaves them as they are.
     pub fn color_by(&mut self, layer: Option<Layer>) {
         if let Some(layer) = layer {
             self.space.layer = layer;
+            self.beside.state.surfaces = Surfaces::Colored;
         }
     }
 

@@ -4,6 +4,7 @@ use crate::board::Board;
 use crate::figures::Figures;
 use crate::plan::{self, Plan, PlanAsk, PlanSite, PlanState, Shown};
 use crate::rose::Roses;
+use crate::space::Space;
 use crate::theme::{self, space};
 use crate::units::Units;
 use egui::{Frame, Margin, Panel, Role, Sense, Ui, WidgetInfo, vec2};
@@ -26,6 +27,9 @@ pub struct Beside {
     site: Option<(Arc<Site>, Arc<PlanSite>)>,
     plan: Option<Plan>,
     card: Option<Card>,
+    /// Of strategies beside each other.
+    plans: Vec<Option<Plan>>,
+    plans_for: Option<(Arc<Scenario>, Units)>,
     roses: Roses,
     strategies: Vec<(Id, String)>,
     column: usize,
@@ -161,6 +165,56 @@ impl Beside {
             slot: self.slot,
         };
         plan::ui(ui, &shown, &mut self.state, &mut asks);
+        asks.pop()
+    }
+
+    /// Works out the plans of strategies that stand beside each other, once for a scenario.
+    pub fn follow_plans(&mut self, scenario: &Arc<Scenario>, figures: &Figures, wanted: &[Id], units: Units) {
+        let made = self.plans_for.as_ref().is_some_and(|(of, shown)| {
+            Arc::ptr_eq(of, scenario) && *shown == units && wanted.len() == self.plans.len()
+        });
+        if made
+            && wanted
+                .iter()
+                .zip(&self.plans)
+                .all(|(id, plan)| plan.as_ref().is_some_and(|p| p.strategy == *id))
+        {
+            return;
+        }
+        let site = self.site(&scenario.site);
+        let plan = |id: &Id| {
+            let outcome = figures.known(scenario, *id)?.quick.ok()?;
+            let name = self.strategies.iter().find(|(known, _)| known == id)?.1.clone();
+            Some(Plan { name, ..Plan::new(scenario, &site, outcome, units) })
+        };
+        self.plans = wanted.iter().map(plan).collect();
+        self.plans_for = Some((Arc::clone(scenario), units));
+    }
+
+    /// Draws plan and rose with all the room to themselves; `panes` are strategies with their colours.
+    pub fn large(
+        &mut self,
+        ui: &mut Ui,
+        panes: &[(Id, usize)],
+        space: &mut Space,
+        units: Units,
+    ) -> Option<PlanAsk> {
+        let mut asks = Vec::new();
+        let plans: Vec<Option<&Plan>> = match panes {
+            [_] => vec![self.plan.as_ref()],
+            _ => self.plans.iter().map(Option::as_ref).collect(),
+        };
+        let panes = panes.iter().zip(plans);
+        let panes: Vec<_> =
+            panes.map(|(&(strategy, slot), plan)| plan::Pane { strategy, plan, slot }).collect();
+        let shown = Shown {
+            plan: self.plan.as_ref(),
+            roses: &self.roses,
+            strategies: &self.strategies,
+            column: self.column,
+            slot: self.slot,
+        };
+        plan::large(ui, &shown, &panes, &mut self.state, (space, units), &mut asks);
         asks.pop()
     }
 

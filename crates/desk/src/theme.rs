@@ -282,24 +282,16 @@ fn visuals(colors: &Colors, mode: Mode) -> Visuals {
     visuals
 }
 
+/// Colours as they are seen, for tests.
 #[cfg(test)]
-mod tests {
-    use super::*;
+pub(crate) mod sights {
+    use egui::Color32;
 
-    fn linear(color: Color32) -> [f64; 3] {
+    pub(crate) fn linear(color: Color32) -> [f64; 3] {
         [color.r(), color.g(), color.b()].map(|byte| {
             let c = f64::from(byte) / 255.0;
             if c <= 0.04045 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) }
         })
-    }
-
-    fn contrast(a: Color32, b: Color32) -> f64 {
-        let luminance = |c: Color32| {
-            let [r, g, b] = linear(c);
-            0.2126 * r + 0.7152 * g + 0.0722 * b + 0.05
-        };
-        let (a, b) = (luminance(a), luminance(b));
-        a.max(b) / a.min(b)
     }
 
     fn oklab([r, g, b]: [f64; 3]) -> [f64; 3] {
@@ -315,16 +307,37 @@ mod tests {
     }
 
     /// Full deficiencies of the long, middle and short cones, in linear colours.
-    const SIGHTS: [[[f64; 3]; 3]; 4] = [
+    pub(crate) const SIGHTS: [[[f64; 3]; 3]; 4] = [
         [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]],
         [[0.152286, 1.052583, -0.204868], [0.114503, 0.786281, 0.099216], [-0.003882, -0.048116, 1.051998]],
         [[0.367322, 0.860646, -0.227968], [0.280085, 0.672501, 0.047413], [-0.011820, 0.042940, 0.968881]],
         [[1.255528, -0.076749, -0.178779], [-0.078411, 0.930809, 0.147602], [0.004733, 0.691367, 0.303900]],
     ];
 
-    fn seen(color: Color32, sight: &[[f64; 3]; 3]) -> [f64; 3] {
+    pub(crate) fn seen(color: Color32, sight: &[[f64; 3]; 3]) -> [f64; 3] {
         let c = linear(color);
         oklab(sight.map(|row| (row[0] * c[0] + row[1] * c[1] + row[2] * c[2]).clamp(0.0, 1.0)))
+    }
+
+    /// Distance of two colours in `OKLab`, as seen.
+    pub(crate) fn apart(a: Color32, b: Color32, sight: &[[f64; 3]; 3]) -> f64 {
+        let (x, y) = (seen(a, sight), seen(b, sight));
+        (0..3).map(|k| (x[k] - y[k]).powi(2)).sum::<f64>().sqrt()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::sights::{SIGHTS, apart, linear};
+    use super::*;
+
+    fn contrast(a: Color32, b: Color32) -> f64 {
+        let luminance = |c: Color32| {
+            let [r, g, b] = linear(c);
+            0.2126 * r + 0.7152 * g + 0.0722 * b + 0.05
+        };
+        let (a, b) = (luminance(a), luminance(b));
+        a.max(b) / a.min(b)
     }
 
     // Memory: WCAG 2 asks 4.5 of text and 3 of graphics; the formulas for contrast and OKLab, and Machado et al. (2009)
@@ -352,8 +365,7 @@ mod tests {
             for (i, a) in colors(mode).strategies.iter().enumerate() {
                 for b in &colors(mode).strategies[..i] {
                     for sight in &SIGHTS {
-                        let (x, y) = (seen(*a, sight), seen(*b, sight));
-                        let distance = (0..3).map(|k| (x[k] - y[k]).powi(2)).sum::<f64>().sqrt();
+                        let distance = apart(*a, *b, sight);
                         assert!(distance > 0.07, "{mode:?} {a:?} {b:?} {distance}");
                     }
                 }

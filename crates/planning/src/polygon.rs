@@ -151,9 +151,55 @@ pub(crate) fn without(kept: &[(f64, f64)], cut: &[(f64, f64)]) -> Vec<(f64, f64)
     left
 }
 
+/// Whether all of a ring lies on one side of a segment's line, or before its start, or after its end.
+fn lies_beside(ring: &[DVec2], start: DVec2, way: DVec2) -> bool {
+    let reach = way.length_squared();
+    let (mut left, mut right, mut before, mut after) = (true, true, true, true);
+    for &corner in ring {
+        let (across, along) = (way.perp_dot(corner - start), way.dot(corner - start));
+        left &= across > 0.0;
+        right &= across < 0.0;
+        before &= along < 0.0;
+        after &= along > reach;
+    }
+    left || right || before || after
+}
+
+/// Whether an open ring turns left at every corner, or goes straight on.
+pub(crate) fn is_convex(ring: &[DVec2]) -> bool {
+    let n = ring.len();
+    (0..n).all(|k| (ring[(k + 1) % n] - ring[k]).perp_dot(ring[(k + 2) % n] - ring[(k + 1) % n]) >= 0.0)
+}
+
+/// As [`length_inside`], for a convex counter-clockwise ring; along a side is outside.
+pub(crate) fn length_inside_convex(ring: &[DVec2], a: DVec2, b: DVec2) -> f64 {
+    let way = b - a;
+    let (mut low, mut high) = (0.0_f64, 1.0_f64);
+    for (c, d) in sides(ring) {
+        let side = d - c;
+        // how far left of the side the segment starts, and how fast it goes further left
+        let (inside, rate) = (side.perp_dot(a - c), side.perp_dot(way));
+        if inside <= 0.0 && rate <= 0.0 {
+            return 0.0;
+        }
+        if rate > 0.0 {
+            low = low.max(-inside / rate);
+        } else if rate < 0.0 {
+            high = high.min(-inside / rate);
+        }
+        if low >= high {
+            return 0.0;
+        }
+    }
+    (high - low) * way.length()
+}
+
 /// The part of the segment from `a` to `b` that lies inside an open ring, in metres.
 pub(crate) fn length_inside(ring: &[DVec2], a: DVec2, b: DVec2) -> f64 {
     let way = b - a;
+    if lies_beside(ring, a, way) {
+        return 0.0;
+    }
     let mut cuts = vec![0.0, 1.0];
     for (c, d) in sides(ring) {
         let side = d - c;
@@ -180,6 +226,21 @@ mod tests {
 
     fn ring(points: &[(f64, f64)]) -> Vec<DVec2> {
         points.iter().map(|&(x, y)| DVec2::new(x, y)).collect()
+    }
+
+    /// Derived: both ways of measuring agree on a convex ring, and a side itself is outside.
+    #[test]
+    fn convex_rings_are_measured_alike() {
+        let square = ring(&[(0., 0.), (10., 0.), (10., 10.), (0., 10.)]);
+        assert!(is_convex(&square) && !is_convex(&ell()));
+        let places = |k: u32| DVec2::new(f64::from(k * 7 % 23) - 6.3, f64::from(k * 11 % 19) - 4.7);
+        for (a, b) in (0..200).map(|k| (places(k), places(k * 3 + 5))) {
+            let (convex, any) = (length_inside_convex(&square, a, b), length_inside(&square, a, b));
+            assert_relative_eq!(convex, any, epsilon = 1e-9); // rounding
+        }
+        for (a, b) in [((-5., 10.), (15., 10.)), ((0., 20.), (0., -20.)), ((10., 2.), (10., 9.))] {
+            assert_eq!(length_inside_convex(&square, a.into(), b.into()), 0.0);
+        }
     }
 
     /// Derived: an L of a 20 m square with a 10 m square cut out of its north-east.

@@ -2,6 +2,8 @@
 
 mod area;
 mod canvas;
+mod large;
+mod legend;
 mod model;
 mod paint;
 mod site;
@@ -10,6 +12,7 @@ mod view;
 
 pub use area::Area;
 pub use canvas::Canvas;
+pub use large::{Pane, large};
 pub use model::{LineKind, Plan, PlanLine, PlanNote, PlanPass, PlanStation, Ring};
 pub use site::{PlanKeepOut, PlanSite, PlanStructure};
-pub use view::{Footprints, PlanAsk, PlanState, Shown, ui};
+pub use view::{Footprints, PlanAsk, PlanState, Shown, Surfaces, ui};

@@ -1,7 +1,9 @@
 //! Strokes and fillings of the plan. What comes in thousands goes into one mesh.
 
 use super::model::{LineKind, Plan, PlanLine, PlanPass, round_step};
+use super::view::Surfaces;
 use super::{Area, Canvas};
+use crate::space::{EDGE, Picked};
 use crate::theme::{self, Colors};
 use crate::units::Quantity;
 use egui::{Align2, Color32, Mesh, Painter, Pos2, Rect, Shape, Stroke, Vec2, pos2, vec2};
@@ -48,7 +50,7 @@ impl Pen<'_> {
         self.painter.add(Shape::closed_line(points, stroke));
     }
 
-    /// Ground, keep-outs, structures.
+    /// Ground and structures.
     pub(super) fn site(&self, plan: &Plan) {
         let colors = self.colors;
         let boundary = self.points(&plan.site.boundary.ring_m);
@@ -61,8 +63,21 @@ impl Pen<'_> {
             let shade = 0.15 + 0.6 * structure.shade;
             let fill = colors.trough.lerp_to_gamma(colors.muted, narrow(shade));
             self.fill(&structure.area, &points, fill);
+        }
+    }
+
+    /// Lines round structures, keep-outs and the boundary; keep-outs are tinted.
+    pub(super) fn outlines(&self, plan: &Plan, surfaces: Surfaces) {
+        let colors = self.colors;
+        // What surfaces are coloured with is the same in both modes.
+        let line = if surfaces == Surfaces::Colored { EDGE } else { colors.muted };
+        for structure in &plan.site.structures {
+            let points = self.points(&structure.area.ring_m);
+            if !self.sees(&points) {
+                continue;
+            }
             let marked = plan.roof_marked && structure.tallest;
-            let (width, color) = if marked { (2.5, colors.warn) } else { (1.0, colors.muted) };
+            let (width, color) = if marked { (2.5, colors.warn) } else { (1.0, line) };
             self.outline(points, Stroke::new(width, color));
         }
         for keep_out in &plan.site.keep_outs {
@@ -72,7 +87,7 @@ impl Pen<'_> {
                 self.outline(points, Stroke::new(1.5, colors.bad));
             }
         }
-        self.outline(boundary, Stroke::new(2.0, colors.ink));
+        self.outline(self.points(&plan.site.boundary.ring_m), Stroke::new(2.0, colors.ink));
     }
 
     /// Heights of structures and names of keep-outs, where there is room.
@@ -240,6 +255,20 @@ impl Pen<'_> {
             self.color.gamma_multiply(0.18),
             Stroke::new(2.0, self.color),
         ));
+    }
+
+    /// A piece of surface and the exposures whose views of it count.
+    pub(super) fn picked(&self, picked: &Picked) {
+        let at = self.at(picked.position_m.truncate());
+        let mut mesh = Mesh::default();
+        for seeing in picked.seen_by.iter().filter(|seeing| seeing.counts) {
+            let from = self.at(seeing.position_m.truncate());
+            if let Some(ends) = clipped([at, from], self.area) {
+                stroke(&mut mesh, ends, 1.0, self.colors.ink.gamma_multiply(0.6));
+            }
+        }
+        self.painter.add(mesh);
+        self.painter.circle(at, 4.5, self.colors.ink, Stroke::new(2.0, self.colors.surface));
     }
 
     /// Where each sortie begins, with its number.

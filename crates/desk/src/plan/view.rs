@@ -1,17 +1,18 @@
 //! The panel with plan and rose of the strategy in focus.
 
 use super::Canvas;
-use super::model::{LineKind, Plan, PlanPass};
-use super::paint::{self, Pen};
+use super::legend::Legend;
+use super::model::{Plan, PlanPass};
+use super::paint::Pen;
 use crate::rose::{self, Roses};
 use crate::show;
 use crate::theme::{self, space};
 use egui::{
-    Align2, Color32, ComboBox, Galley, Key, Label, Mesh, Modifiers, Pos2, Rect, Response, RichText, Role,
-    Sense, Shape, Stroke, StrokeKind, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2,
+    Color32, ComboBox, Key, Label, Mesh, Modifiers, Pos2, Rect, Response, RichText, Role, Sense, Shape,
+    Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo, vec2,
 };
-use obliquity_planning::{Id, Severity, SurfaceClass, polygon};
-use std::sync::Arc;
+use glam::DVec2;
+use obliquity_planning::{Id, SurfaceClass, polygon};
 
 /// Whose frames are drawn on the ground.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -21,6 +22,16 @@ pub enum Footprints {
     Pointed,
     /// Those of all stations shown.
     All,
+}
+
+/// How ground and roofs are drawn on the large plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Surfaces {
+    /// As ground and roofs.
+    #[default]
+    Plain,
+    /// Coloured by what they get.
+    Colored,
 }
 
 /// How the plan is looked at; kept for the session only.
@@ -34,11 +45,19 @@ pub struct PlanState {
     pub footprints: Footprints,
     /// Whose rose is drawn.
     pub class: SurfaceClass,
+    /// How ground and roofs are drawn where there is room for their legend.
+    pub surfaces: Surfaces,
 }
 
 impl Default for PlanState {
     fn default() -> Self {
-        PlanState { canvas: None, pass: None, footprints: Footprints::Pointed, class: SurfaceClass::Wall }
+        PlanState {
+            canvas: None,
+            pass: None,
+            footprints: Footprints::Pointed,
+            class: SurfaceClass::Wall,
+            surfaces: Surfaces::Plain,
+        }
     }
 }
 
@@ -108,7 +127,7 @@ pub fn ui(ui: &mut Ui, shown: &Shown<'_>, state: &mut PlanState, asks: &mut Vec<
 }
 
 /// Which strategy is in focus, and the way to another.
-fn header(ui: &mut Ui, shown: &Shown<'_>, asks: &mut Vec<PlanAsk>) {
+pub(super) fn header(ui: &mut Ui, shown: &Shown<'_>, asks: &mut Vec<PlanAsk>) {
     let colors = theme::of(ui);
     ui.horizontal(|ui| {
         let (mark, _) = ui.allocate_exact_size(vec2(10.0, 18.0), Sense::hover());
@@ -136,7 +155,7 @@ fn header(ui: &mut Ui, shown: &Shown<'_>, asks: &mut Vec<PlanAsk>) {
 }
 
 /// Gives something a name for those who do not see it.
-fn named(ui: &Ui, response: &Response, name: &str) {
+pub(super) fn named(ui: &Ui, response: &Response, name: &str) {
     ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name.to_owned()));
 }
 
@@ -147,51 +166,65 @@ fn plan_ui(ui: &mut Ui, plan: Option<&Plan>, color: Color32, state: &mut PlanSta
         ui.add(Label::new(RichText::new(text).color(theme::of(ui).muted)).wrap());
         return;
     };
-    if state.pass.is_some_and(|pass| pass >= plan.passes.len()) {
-        state.pass = None;
-    }
-    tools(ui, plan, state);
-    let legend = Legend::new(ui, plan);
+    ui.horizontal_wrapped(|ui| tools(ui, plan, state, PassChoice::One));
+    let legend = Legend::new(ui, plan, &plan.notes);
     let height = ui.available_height() - legend.height - space::ROW;
     let size = vec2(ui.available_width(), height.max(80.0));
     let (response, _) = ui.allocate_painter(size, Sense::click_and_drag());
-    move_about(ui, &response, plan, state);
-    drawing(ui, &response, plan, color, state);
+    let bounds_m = plan.bounds_m();
+    move_about(ui, &response, bounds_m, state);
+    Drawing { plan, color, state, bounds_m }.all(ui, &response, &mut |_, _| {});
     legend.show(ui, color);
 }
 
+/// Whether a pass can be chosen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum PassChoice {
+    /// One of the plan's, or all of them.
+    One,
+    /// All passes of all plans are shown.
+    None,
+}
+
 /// Which pass, whose footprints, and the way back to everything.
-fn tools(ui: &mut Ui, plan: &Plan, state: &mut PlanState) {
-    ui.horizontal_wrapped(|ui| {
-        let all = match plan.passes.len() {
-            1 => "The only pass".to_owned(),
-            count => format!("All {count} passes"),
-        };
-        let chosen = state.pass.map_or(all.clone(), |pass| format!("Pass {}", pass + 1));
-        let combo = ComboBox::from_id_salt("pass").selected_text(&chosen).width(110.0);
-        let response = combo.show_ui(ui, |ui| {
-            ui.selectable_value(&mut state.pass, None, all);
-            for (index, pass) in plan.passes.iter().enumerate() {
-                ui.selectable_value(&mut state.pass, Some(index), &pass.title);
-            }
-        });
-        named(ui, &response.response, &format!("Passes on the plan: {chosen}"));
-        let mut every = state.footprints == Footprints::All;
-        ui.checkbox(&mut every, "Footprints").on_hover_text(
-            "What the frame of every exposure covers on the mean ground; point at an exposure for its own",
-        );
-        state.footprints = if every { Footprints::All } else { Footprints::Pointed };
-        let fit = ui.add_enabled(state.canvas.is_some(), egui::Button::new("Fit"));
-        if fit.on_hover_text("Show everything again (key 0; + and − zoom, the arrows move)").clicked() {
-            state.fit();
+pub(super) fn tools(ui: &mut Ui, plan: &Plan, state: &mut PlanState, choice: PassChoice) {
+    if state.pass.is_some_and(|pass| pass >= plan.passes.len()) {
+        state.pass = None;
+    }
+    if choice == PassChoice::One {
+        choose_pass(ui, plan, state);
+    }
+    let mut every = state.footprints == Footprints::All;
+    ui.checkbox(&mut every, "Footprints").on_hover_text(
+        "What the frame of every exposure covers on the mean ground; point at an exposure for its own",
+    );
+    state.footprints = if every { Footprints::All } else { Footprints::Pointed };
+    let fit = ui.add_enabled(state.canvas.is_some(), egui::Button::new("Fit"));
+    if fit.on_hover_text("Show everything again (key 0; + and − zoom, the arrows move)").clicked() {
+        state.fit();
+    }
+}
+
+fn choose_pass(ui: &mut Ui, plan: &Plan, state: &mut PlanState) {
+    let all = match plan.passes.len() {
+        1 => "The only pass".to_owned(),
+        count => format!("All {count} passes"),
+    };
+    let chosen = state.pass.map_or(all.clone(), |pass| format!("Pass {}", pass + 1));
+    let combo = ComboBox::from_id_salt("pass").selected_text(&chosen).width(110.0);
+    let response = combo.show_ui(ui, |ui| {
+        ui.selectable_value(&mut state.pass, None, all);
+        for (index, pass) in plan.passes.iter().enumerate() {
+            ui.selectable_value(&mut state.pass, Some(index), &pass.title);
         }
     });
+    named(ui, &response.response, &format!("Passes on the plan: {chosen}"));
 }
 
 /// Dragging, the wheel, pinching and keys.
-fn move_about(ui: &Ui, response: &Response, plan: &Plan, state: &mut PlanState) {
+pub(super) fn move_about(ui: &Ui, response: &Response, bounds_m: (DVec2, DVec2), state: &mut PlanState) {
     let area = response.rect;
-    let mut canvas = state.canvas.unwrap_or_else(|| Canvas::fitted(plan.bounds_m(), area));
+    let mut canvas = state.canvas.unwrap_or_else(|| Canvas::fitted(bounds_m, area));
     let before = canvas;
     if response.clicked() || response.drag_started() {
         response.request_focus();
@@ -240,50 +273,69 @@ fn keys(ui: &Ui, at: Pos2, area: Rect, canvas: &mut Canvas) {
     }
 }
 
-fn drawing(ui: &Ui, response: &Response, plan: &Plan, color: Color32, state: &PlanState) {
-    let area = response.rect;
-    let colors = theme::of(ui);
-    let painter = ui.painter_at(area);
-    let canvas = state.canvas.unwrap_or_else(|| Canvas::fitted(plan.bounds_m(), area));
-    let pen = Pen { painter: &painter, canvas, area, colors, color };
-    let shown: Vec<(usize, &PlanPass)> = plan
-        .passes
-        .iter()
-        .enumerate()
-        .filter(|(index, _)| state.pass.is_none_or(|pass| pass == *index))
-        .collect();
-    painter.rect_filled(area, 4.0, colors.surface);
-    pen.site(plan);
-    pen.rings(plan);
-    let mut mesh = Mesh::default();
-    if state.footprints == Footprints::All {
-        for (index, _) in &shown {
-            pen.footprints(plan, *index, &mut mesh);
+/// A plan as it is drawn.
+pub(super) struct Drawing<'a> {
+    pub(super) plan: &'a Plan,
+    /// The strategy's.
+    pub(super) color: Color32,
+    pub(super) state: &'a PlanState,
+    /// What a fitted plan shows.
+    pub(super) bounds_m: (DVec2, DVec2),
+}
+
+impl Drawing<'_> {
+    /// Draws it; `under` draws what lies on the ground and under everything that is flown.
+    pub(super) fn all(&self, ui: &Ui, response: &Response, under: &mut dyn FnMut(Rect, &Canvas)) {
+        let (area, colors) = (response.rect, theme::of(ui));
+        let (plan, state) = (self.plan, self.state);
+        let painter = ui.painter_at(area);
+        let canvas = state.canvas.unwrap_or_else(|| Canvas::fitted(self.bounds_m, area));
+        let pen = Pen { painter: &painter, canvas, area, colors, color: self.color };
+        painter.rect_filled(area, 4.0, colors.surface);
+        pen.site(plan);
+        under(area, &canvas);
+        pen.outlines(plan, state.surfaces);
+        pen.rings(plan);
+        let shown = self.shown();
+        self.flown(&pen, &shown);
+        pen.names(plan);
+        let passes: Vec<&PlanPass> = shown.iter().map(|(_, pass)| *pass).collect();
+        pen.sortie_starts(&passes);
+        pen.take_off(plan);
+        let mut taken = vec![pen.scale_bar(plan), pen.north()];
+        pen.ring_texts(plan, &mut taken);
+        painter.rect_stroke(area, 4.0, Stroke::new(1.0, colors.rule), StrokeKind::Inside);
+        if response.has_focus() {
+            painter.rect_stroke(area, 4.0, Stroke::new(2.0, colors.accent), StrokeKind::Inside);
         }
+        pointed_at(response, plan, &pen, &shown);
+        let spoken = spoken(plan);
+        response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &spoken));
     }
-    if state.pass.is_none() {
-        pen.lines(&plan.transits, &mut mesh);
+
+    fn shown(&self) -> Vec<(usize, &PlanPass)> {
+        let passes = self.plan.passes.iter().enumerate();
+        passes.filter(|(index, _)| self.state.pass.is_none_or(|pass| pass == *index)).collect()
     }
-    for (_, pass) in &shown {
-        pen.lines(&pass.lines, &mut mesh);
+
+    fn flown(&self, pen: &Pen<'_>, shown: &[(usize, &PlanPass)]) {
+        let mut mesh = Mesh::default();
+        if self.state.footprints == Footprints::All {
+            for (index, _) in shown {
+                pen.footprints(self.plan, *index, &mut mesh);
+            }
+        }
+        if self.state.pass.is_none() {
+            pen.lines(&self.plan.transits, &mut mesh);
+        }
+        for (_, pass) in shown {
+            pen.lines(&pass.lines, &mut mesh);
+        }
+        for (_, pass) in shown {
+            pen.stations(pass, &mut mesh);
+        }
+        pen.painter.add(Shape::mesh(mesh));
     }
-    for (_, pass) in &shown {
-        pen.stations(pass, &mut mesh);
-    }
-    painter.add(Shape::mesh(mesh));
-    pen.names(plan);
-    let passes: Vec<&PlanPass> = shown.iter().map(|(_, pass)| *pass).collect();
-    pen.sortie_starts(&passes);
-    pen.take_off(plan);
-    let mut taken = vec![pen.scale_bar(plan), pen.north()];
-    pen.ring_texts(plan, &mut taken);
-    painter.rect_stroke(area, 4.0, Stroke::new(1.0, colors.rule), StrokeKind::Inside);
-    if response.has_focus() {
-        painter.rect_stroke(area, 4.0, Stroke::new(2.0, colors.accent), StrokeKind::Inside);
-    }
-    pointed_at(response, plan, &pen, &shown);
-    let spoken = spoken(plan);
-    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &spoken));
 }
 
 fn spoken(plan: &Plan) -> String {
@@ -331,108 +383,4 @@ fn nearest(pen: &Pen<'_>, shown: &[(usize, &PlanPass)], pointer: Pos2) -> Option
     let apart = stations.map(|(which, at_m)| (pen.at(at_m.truncate()).distance(pointer), which));
     let near = apart.filter(|(distance, _)| *distance < NEAR);
     near.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, which)| which)
-}
-
-const LEGEND_ROW: f32 = 17.0;
-/// Of a legend's line, with the gap behind it.
-const SAMPLE: f32 = 32.0;
-
-/// What a legend says of a line.
-#[derive(Clone, Copy)]
-enum Entry {
-    Odd,
-    Even,
-    Only,
-    Transit,
-    Exposure,
-}
-
-impl Entry {
-    fn text(self) -> &'static str {
-        match self {
-            Entry::Odd => "odd sorties",
-            Entry::Even => "even sorties",
-            Entry::Only => "strips",
-            Entry::Transit => "to and fro",
-            Entry::Exposure => "exposure, ticked where it looks",
-        }
-    }
-
-    fn of(plan: &Plan) -> Vec<Entry> {
-        let sorties: &[Entry] = if plan.sorties > 1 { &[Entry::Odd, Entry::Even] } else { &[Entry::Only] };
-        sorties.iter().copied().chain([Entry::Transit, Entry::Exposure]).collect()
-    }
-
-    fn sample(self, painter: &egui::Painter, at: Pos2, color: Color32, colors: &theme::Colors) {
-        match self {
-            Entry::Odd | Entry::Only => paint::sample(painter, at, LineKind::Strip, 1, color),
-            Entry::Even => paint::sample(painter, at, LineKind::Strip, 2, color),
-            Entry::Transit => paint::sample(painter, at, LineKind::Transit, 1, colors.muted),
-            Entry::Exposure => {
-                let dot = pos2(at.x + 10.0, at.y);
-                let mut mesh = Mesh::default();
-                mesh.add_colored_rect(Rect::from_center_size(dot, Vec2::splat(3.0)), colors.ink);
-                paint::stroke(&mut mesh, [dot, dot + vec2(8.0, -4.0)], 1.2, colors.ink);
-                painter.add(mesh);
-            }
-        }
-    }
-}
-
-/// The legend and the cautions that are marked, laid out under the plan.
-struct Legend {
-    entries: Vec<(Entry, Rect, Arc<Galley>)>,
-    notes: Vec<(Vec2, Arc<Galley>)>,
-    height: f32,
-}
-
-impl Legend {
-    fn new(ui: &Ui, plan: &Plan) -> Self {
-        let colors = theme::of(ui);
-        let width = ui.available_width();
-        let mut at = Vec2::ZERO;
-        let entries = Entry::of(plan)
-            .into_iter()
-            .map(|entry| {
-                let text = entry.text().to_owned();
-                let galley = ui.painter().layout_no_wrap(text, theme::caption(), colors.muted);
-                let size = vec2(SAMPLE + galley.size().x, LEGEND_ROW);
-                if at.x > 0.0 && at.x + size.x > width {
-                    at = vec2(0.0, at.y + LEGEND_ROW);
-                }
-                let place = Rect::from_min_size(at.to_pos2(), size);
-                at.x += size.x + space::GROUP;
-                (entry, place, galley)
-            })
-            .collect();
-        let mut height = at.y + LEGEND_ROW;
-        let notes = plan
-            .notes
-            .iter()
-            .map(|note| {
-                let color = if note.severity == Severity::Limit { colors.bad } else { colors.warn };
-                let text = show::unbroken(&note.text);
-                let galley = ui.painter().layout(text, theme::caption(), color, width);
-                let top = height + space::HAIR;
-                height = top + galley.size().y;
-                (vec2(0.0, top), galley)
-            })
-            .collect();
-        Legend { entries, notes, height }
-    }
-
-    fn show(self, ui: &mut Ui, color: Color32) {
-        let colors = theme::of(ui);
-        let (whole, _) = ui.allocate_exact_size(vec2(ui.available_width(), self.height), Sense::hover());
-        for (entry, place, galley) in self.entries {
-            let place = place.translate(whole.min.to_vec2());
-            entry.sample(ui.painter(), place.left_center(), color, colors);
-            let middle = place.left_center() + vec2(SAMPLE, 0.0);
-            let at = Align2::LEFT_CENTER.anchor_size(middle, galley.size()).min;
-            ui.painter().galley(at, galley, colors.muted);
-        }
-        for (at, galley) in self.notes {
-            ui.painter().galley(whole.min + at, galley, colors.warn);
-        }
-    }
 }

@@ -47,7 +47,7 @@ mod tests {
     // Derived: by hand.
     #[test]
     fn a_grid_says_what_it_is() {
-        let heights = vec![0, 1500, 12_250, 3000, -400, 0];
+        let heights = vec![0, 1500, 12_300, 3000, -400, 0];
         let grid = TerrainGrid::new(DVec2::ZERO, DVec2::splat(2.0), (3, 2), heights).unwrap();
         let text = ground_text(&Terrain::Grid(Arc::new(grid)), Units::Metric);
         assert_eq!(text, "A grid of 3 by 2 nodes (6), 2 m apart; lowest -0.4 m, highest 12.3 m.");

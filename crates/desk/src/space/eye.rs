@@ -94,6 +94,13 @@ impl Eye {
         }
     }
 
+    /// Where it is.
+    pub fn position_m(&self) -> DVec3 {
+        let (sin, cos) = self.azimuth_rad.sin_cos();
+        let (sink, level) = self.down_rad.sin_cos();
+        self.target_m - DVec3::new(sin * level, cos * level, -sink) * self.distance_m
+    }
+
     /// The eye before a canvas.
     pub fn project(&self, size_px: DVec2) -> Projection {
         let (sin, cos) = self.azimuth_rad.sin_cos();

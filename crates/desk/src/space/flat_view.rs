@@ -31,18 +31,11 @@ impl Space {
         let size_px = pixels(ui, inner);
         // The picture is laid out anew from its pixels, so that both must break at the same width.
         let width = size_px.0 as f32 / ui.ctx().pixels_per_point();
-        let layout = match self.flat.points_per_m {
-            Some(points_per_m) => Layout::new(&sheet, width, points_per_m),
-            None => Layout::fitted(&sheet, vec2(width, inner.height())),
-        };
+        let room = vec2(width, inner.height());
+        let layout = self.layout(pane, &sheet, room);
         let most = (layout.height - inner.height()).max(0.0);
         move_about(ui, &response, &layout, &mut self.flat, most);
-        let layout = match self.flat.points_per_m {
-            Some(points_per_m) if points_per_m != layout.points_per_m => {
-                Layout::new(&sheet, width, points_per_m)
-            }
-            _ => layout,
-        };
+        let layout = self.layout(pane, &sheet, room);
         let scrolled = self.flat.scrolled.min((layout.height - inner.height()).max(0.0));
         self.pick_in(pane, &response, inner, shown.strategy);
         let glance = Glance::Flat { points_per_m: layout.points_per_m, scrolled };
@@ -130,7 +123,7 @@ impl Writing<'_> {
                 self.first(
                     &[format!("{}: {covered} covered", group.name), group.name.clone()],
                     place,
-                    font,
+                    &font,
                     ink,
                 );
             }
@@ -149,14 +142,14 @@ impl Writing<'_> {
         let covered = show::percent(panel.covered_ratio, None);
         let facing = panel.facing();
         let texts = [format!("faces {facing}: {covered}"), format!("{facing}: {covered}"), facing.to_owned()];
-        self.first(&texts, place, theme::caption_strong(), self.colors.ink);
+        self.first(&texts, place, &theme::caption_strong(), self.colors.ink);
         let size = panel.size_text(self.units);
         let under = place.with_min_y(place.top() + 14.0);
-        self.first(&[size.clone(), size.replace(' ', "")], under, theme::caption(), self.colors.muted);
+        self.first(&[size.clone(), size.replace(' ', "")], under, &theme::caption(), self.colors.muted);
     }
 
     /// Writes the first text for which there is room, or none.
-    fn first(&self, texts: &[String], place: Rect, font: FontId, color: egui::Color32) {
+    fn first(&self, texts: &[String], place: Rect, font: &FontId, color: egui::Color32) {
         let galleys = texts.iter().map(|text| self.painter.layout_no_wrap(text.clone(), font.clone(), color));
         let room = place.width() - 4.0;
         if let Some(galley) = galleys.into_iter().find(|galley| galley.size().x <= room) {

@@ -125,8 +125,10 @@ impl Legend {
             Layer::Intersection => {
                 let least = rules.min_intersection_deg;
                 let required = format!("{}° required, marked", show::short(least));
-                let words = (text("0°"), text("90° or more"));
-                legend((0.0, 90.0), words, vec![least], required, "fewer than two views count")
+                // Two views that count are at most twice the greatest incidence apart.
+                let most = (2.0 * rules.max_incidence_deg).min(180.0);
+                let words = (text("0°"), format!("{}°", show::short(most)));
+                legend((0.0, most), words, vec![least], required, "fewer than two views count")
             }
             Layer::Gsd => {
                 let required_m = required_gsd(first);
@@ -200,4 +202,25 @@ fn round_up(value: f64) -> f64 {
     let power = 10_f64.powf(value.max(1.0).log10().floor());
     let steps = [1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0];
     steps.map(|step| step * power).into_iter().find(|step| *step >= value).unwrap_or(10.0 * power)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::theme::sights::{SIGHTS, apart};
+
+    /// Memory: Machado et al. (2009) for the deficiencies and `OKLab`, from memory. 0.07 is more than three times a just
+    /// noticeable difference of about 0.02.
+    #[test]
+    fn classes_are_told_apart_by_every_sight() {
+        for sight in &SIGHTS {
+            for (a, b) in [(COVERED, SHORT), (COVERED, LACKING), (SHORT, LACKING)] {
+                assert!(apart(a, b, sight) > 0.07, "{a:?} {b:?} {}", apart(a, b, sight));
+            }
+            for k in 0..=64 {
+                let shade = ramp(f64::from(k) / 64.0);
+                assert!(apart(shade, LACKING, sight) > 0.07, "{k}: {}", apart(shade, LACKING, sight));
+            }
+        }
+    }
 }

@@ -3,6 +3,8 @@
 //! [`Scene`] is what is drawn, [`Eye`] from where, [`Layer`] in which colours; [`render`] turns them into a [`Frame`],
 //! and [`Picked`] tells everything about one sample. None of these needs a screen; [`Space`] puts them on one.
 
+mod above;
+mod contours;
 mod eye;
 mod flat;
 mod flat_view;
@@ -17,13 +19,17 @@ mod state;
 mod told;
 mod view;
 
+pub use above::{AbovePane, render_above};
+pub use contours::Contours;
 pub use eye::{Eye, Projection};
 pub use flat::{Flat, FlatPane, Layout, render_flat};
 pub use layer::{Layer, Legend};
 pub use pick::{PassCount, Picked, SeeingStation};
 pub use pixels::Frame;
 pub use ramp::{ramp, ramp_lab};
+pub(crate) use render::EDGE;
 pub use render::{Pane, Paper, render};
 pub use scene::{Outline, Part, Patch, Scene};
 pub use sheet::{Group, Panel, Sheet};
 pub use state::{Arrangement, Cameras, Look, Shown, Space, SpaceAsk};
+pub(crate) use view::{LEGEND, NAME, TOLD, draw_legend, name_over, places};

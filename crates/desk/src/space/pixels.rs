@@ -125,14 +125,16 @@ impl Band<'_> {
         let Some((from, to)) = self.visible_part(a, b) else { return };
         let long = if steep { dy.abs() } else { dx.abs() };
         let steps = ((to - from) * long).ceil().clamp(1.0, 20_000.0);
-        for step in 0..=steps as usize {
+        // Pieces of a longer line meet at their ends, which are drawn once, and one within a pixel fills part of it.
+        let strength = ((to - from) * long).min(1.0);
+        for step in 0..steps as usize {
             let t = from + (to - from) * step as f32 / steps;
             let at: Corner = std::array::from_fn(|k| a[k] + t * (b[k] - a[k]));
             let across = if steep { at[0] - 0.5 } else { at[1] - 0.5 };
             let (low, part) = (across.floor(), across - across.floor());
             for (side, share) in [(low, 1.0 - part), (low + 1.0, part)] {
                 let (x, y) = if steep { (side, at[1].floor()) } else { (at[0].floor(), side) };
-                self.blend((x, y), at[2], color, share);
+                self.blend((x, y), at[2], color, strength * share);
             }
         }
     }

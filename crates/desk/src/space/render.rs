@@ -43,7 +43,9 @@ pub struct Pane<'a> {
 /// Rows and columns of the ground round the site, plane and uneven.
 const GROUND_CELLS: [u32; 2] = [24, 96];
 /// Edges of structures: dark in both modes, since what lies on their sides has the same colours in both.
-pub(super) const EDGE: Color32 = Color32::from_black_alpha(190);
+pub(crate) const EDGE: Color32 = Color32::from_black_alpha(190);
+/// Lines of equal height, on what may be light or dark.
+const CONTOUR: Color32 = Color32::from_black_alpha(95);
 /// Sides that meet at less are facets of something round.
 const CORNER_RAD: f64 = 0.6;
 /// Surfaces that are not asked for lie this share of their distance behind those that are.
@@ -63,6 +65,9 @@ pub fn render(pane: &Pane<'_>) -> Frame {
         if drawing.is_seen(&patch.corners_m) {
             drawing.face(&patch.corners_m, *color, number, 1.0);
         }
+    }
+    for &(from_m, to_m) in pane.scene.contours.iter().flat_map(|contours| &contours.lines_m) {
+        drawing.line(from_m, to_m, CONTOUR);
     }
     drawing.boundary(pane);
     drawing.edges(pane);
@@ -212,7 +217,9 @@ impl Drawing {
                 LegKind::Link | LegKind::Turn => pane.paper.strategy.gamma_multiply(0.5),
                 LegKind::Transit | LegKind::Climb | LegKind::Descent => pane.paper.muted.gamma_multiply(0.6),
             };
-            self.line(flown.leg.from_m, flown.leg.to_m, color);
+            for (from_m, to_m) in flown.leg.pieces_m() {
+                self.line(from_m, to_m, color);
+            }
         }
         for pose in pane.scene.plans.iter().flat_map(|plan| &plan.stations.poses) {
             self.dot(pose.position_m, 1.1, pane.paper.strategy);

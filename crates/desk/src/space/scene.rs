@@ -1,3 +1,4 @@
+use super::Contours;
 use glam::{DVec2, DVec3};
 use obliquity_planning::{
     Flight, Id, Outcome, PassPlan, Requirement, ResolvedStructure, Scenario, SiteModel, SurfaceClass,
@@ -26,6 +27,8 @@ pub struct Scene {
     pub boundary_m: Vec<DVec2>,
     /// What stands on the site.
     pub outlines: Vec<Outline>,
+    /// Lines of equal height on uneven ground.
+    pub contours: Option<Contours>,
 }
 
 /// The piece of surface that a sample stands for, as four corners round it, counter-clockwise as seen from outside.
@@ -70,6 +73,7 @@ impl Scene {
             strategy: outcome.strategy,
             boundary_m: scenario.site.boundary_m.clone(),
             outlines: outlines(scenario),
+            contours: Contours::new(&site),
             views,
             flight: Arc::clone(&outcome.flight),
             plans: outcome.passes.iter().map(|pass| Arc::clone(&pass.plan)).collect(),
@@ -92,7 +96,8 @@ impl Scene {
     /// Places at the ends of everything that is drawn: boundary, structures, route.
     pub fn ends_m(&self) -> Vec<DVec3> {
         let ground = self.boundary_m.iter().map(|at| at.extend(self.site.terrain.height_m(*at)));
-        let legs = self.flight.legs.iter().flat_map(|flown| [flown.leg.from_m, flown.leg.to_m]);
+        let pieces = self.flight.legs.iter().flat_map(|flown| flown.leg.pieces_m());
+        let legs = pieces.flat_map(|(from_m, to_m)| [from_m, to_m]);
         let corners = self.outlines.iter().flat_map(|outline| {
             let ends = [outline.base_z_m, outline.roof_z_m];
             outline.ring_m.iter().flat_map(move |at| ends.map(|z| at.extend(z)))

@@ -50,14 +50,13 @@ impl Sheet {
         for face in scene.site.tiles.chunk_by(one_face) {
             let Some(panel) = Panel::new(scene, face) else { continue };
             let outline = scene.outline_at(face[0].sample(0).position_m, face[0].normal);
-            match groups.last_mut().filter(|(of, class, _)| (*of, *class) == (outline, panel.class)) {
-                Some((.., group)) => group.panels.push(panel),
-                None => {
-                    let name = name(scene, outline, panel.class);
-                    let group = Group { name, panels: vec![panel], covered_ratio: 0.0 };
-                    groups.push((outline, group.panels[0].class, group));
-                }
+            let same = |(of, class, _): &&mut (_, _, Group)| (*of, *class) == (outline, panel.class);
+            if let Some((.., group)) = groups.last_mut().filter(same) {
+                group.panels.push(panel);
+                continue;
             }
+            let (class, name) = (panel.class, name(scene, outline, panel.class));
+            groups.push((outline, class, Group { name, panels: vec![panel], covered_ratio: 0.0 }));
         }
         let groups = groups.into_iter().map(|(.., mut group)| {
             let start = group.panels.first().map_or(0, |panel| panel.samples.start);
@@ -67,13 +66,6 @@ impl Sheet {
             group
         });
         Sheet { groups: groups.collect() }
-    }
-
-    /// The group and the panel that a sample lies on.
-    pub fn panel_of(&self, sample: u32) -> Option<(&Group, &Panel)> {
-        let panels =
-            self.groups.iter().flat_map(|group| group.panels.iter().map(move |panel| (group, panel)));
-        panels.into_iter().find(|(_, panel)| panel.samples.contains(&sample))
     }
 }
 

@@ -1,8 +1,9 @@
 use super::{
-    Eye, Flat, FlatPane, Frame, Layer, Layout, Legend, Pane, Paper, Picked, Scene, Sheet, render, render_flat,
+    AbovePane, Eye, Flat, FlatPane, Frame, Layer, Layout, Legend, Pane, Paper, Picked, Scene, Sheet, render,
+    render_above, render_flat,
 };
 use crate::figures::{Figures, Freshness};
-use egui::{Color32, ColorImage, TextureHandle, TextureOptions};
+use egui::{Color32, ColorImage, TextureHandle, TextureOptions, Vec2};
 use glam::{DVec2, DVec3};
 use obliquity_planning::{Id, Sample, Scenario};
 use std::sync::Arc;
@@ -85,6 +86,7 @@ pub struct Space {
     pub(super) eyes: [Option<Eye>; MOST],
     pub(super) canvases: Vec<Canvas>,
     fits: [Option<Fit>; MOST],
+    layouts: [Option<Laid>; MOST],
     pub(super) picked: Option<(Id, Picked)>,
     coloring: Option<Coloring>,
     drawn: u64,
@@ -96,6 +98,15 @@ struct Fit {
     scenes: Vec<Arc<Scene>>,
     size_px: (usize, usize),
     eye: Eye,
+}
+
+/// A sheet laid out for a room and a scale.
+#[derive(Debug)]
+struct Laid {
+    sheet: Arc<Sheet>,
+    room: Vec2,
+    points_per_m: Option<f64>,
+    layout: Arc<Layout>,
 }
 
 /// A legend and the colours of some scenes.
@@ -112,6 +123,8 @@ struct Coloring {
 pub(super) enum Glance {
     /// From somewhere in space.
     Solid(Eye),
+    /// From above, north up.
+    Above { centre_m: DVec2, points_per_m: f64 },
     /// At a sheet of walls.
     Flat { points_per_m: f64, scrolled: f32 },
 }
@@ -193,6 +206,24 @@ impl Space {
         self.sheets.retain(|(scene, _)| used(scene));
     }
 
+    /// Where the walls of a pane are, laid out anew only for another sheet, room or scale.
+    pub(super) fn layout(&mut self, pane: usize, sheet: &Arc<Sheet>, room: Vec2) -> Arc<Layout> {
+        let points_per_m = self.flat.points_per_m;
+        let slot = &mut self.layouts[pane.min(MOST - 1)];
+        let same = |own: &&Laid| {
+            Arc::ptr_eq(&own.sheet, sheet) && own.room == room && own.points_per_m == points_per_m
+        };
+        if let Some(laid) = slot.as_ref().filter(same) {
+            return Arc::clone(&laid.layout);
+        }
+        let layout = Arc::new(match points_per_m {
+            Some(points_per_m) => Layout::new(sheet, room.x, points_per_m),
+            None => Layout::fitted(sheet, room),
+        });
+        *slot = Some(Laid { sheet: Arc::clone(sheet), room, points_per_m, layout: Arc::clone(&layout) });
+        layout
+    }
+
     /// The walls of a scene, laid flat once.
     pub(super) fn sheet(&mut self, scene: &Arc<Scene>) -> Arc<Sheet> {
         let sheet = sheet_of(&self.sheets, scene);
@@ -226,6 +257,11 @@ impl Space {
             let picked = Picked::new(&*self.scene_of(strategy)?, sample)?;
             Some((strategy, picked))
         });
+    }
+
+    /// The strategies that can be shown, in the board's order.
+    pub(crate) fn shown(&self) -> &[Shown] {
+        &self.shown
     }
 
     /// What is told about, and of which strategy.
@@ -374,7 +410,8 @@ impl Space {
             scene: Arc::clone(scene),
             colors,
             glance,
-            picked: picked.map(|picked| picked.sample),
+            // From above, what is told about is drawn over the picture.
+            picked: picked.filter(|_| !matches!(glance, Glance::Above { .. })).map(|picked| picked.sample),
             paper,
             size_px,
         };
@@ -389,6 +426,9 @@ impl Space {
         let frame = match glance {
             Glance::Solid(eye) => {
                 render(&Pane { scene, colors, eye, picked, paper, size_px, pixels_per_point })
+            }
+            Glance::Above { centre_m, points_per_m } => {
+                render_above(&AbovePane { scene, colors, centre_m, points_per_m, size_px, pixels_per_point })
             }
             Glance::Flat { points_per_m, scrolled } => {
                 let sheet = sheet_of(&self.sheets, scene);

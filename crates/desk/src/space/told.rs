@@ -8,7 +8,7 @@ use obliquity_planning::SurfaceClass;
 
 impl Space {
     /// What is told about the point that was clicked.
-    pub(super) fn told(&mut self, ui: &mut Ui, look: Look, units: Units) {
+    pub(crate) fn told(&mut self, ui: &mut Ui, look: Look, units: Units) {
         let colors = theme::of(ui);
         let Some((strategy, picked)) = &self.picked else {
             ui.label(RichText::new("One point in full").font(theme::body_strong()));

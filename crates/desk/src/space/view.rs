@@ -1,9 +1,9 @@
 use super::state::{Glance, MOST, size_of};
-use super::{Arrangement, Cameras, Eye, Flat, Layer, Legend, Look, Paper, Shown, Space, SpaceAsk};
+use super::{Arrangement, Cameras, Eye, Flat, Layer, Legend, Look, Paper, Scene, Shown, Space, SpaceAsk};
 use crate::figures::Freshness;
 use crate::show;
 use crate::theme::{self, Colors, space};
-use crate::units::Units;
+use crate::units::{Quantity, Units};
 use egui::{
     Align2, Color32, ComboBox, Key, Label, Modifiers, Painter, PointerButton, Pos2, Rect, Response, RichText,
     Role, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2,
@@ -12,13 +12,15 @@ use glam::DVec2;
 use obliquity_planning::Id;
 
 /// Width of what is told about a point.
-const TOLD: f32 = 270.0;
+pub(crate) const TOLD: f32 = 270.0;
 /// Room under the pictures for the legend.
-const LEGEND: f32 = 42.0;
+pub(crate) const LEGEND: f32 = 42.0;
 /// Room over a picture for its strategy's name.
-const NAME: f32 = 22.0;
+pub(crate) const NAME: f32 = 22.0;
 /// A picture has no more pixels than this on a side.
 const MOST_PX: f32 = 4096.0;
+/// Width of the strategies' chooser.
+const CHOOSER: f32 = 132.0;
 /// Turn of one press of an arrow.
 const KEY_STEP_PX: f64 = 40.0;
 
@@ -86,20 +88,26 @@ impl Space {
         let mut ask = None;
         let name = self.shown.get(self.focus).map_or("no strategy", |shown| shown.name.as_str());
         let text = RichText::new(name).font(theme::body_strong());
-        let combo = ComboBox::from_id_salt("strategy in space").selected_text(text).width(190.0).truncate();
-        let response = combo.show_ui(ui, |ui| {
+        let combo = ComboBox::from_id_salt("strategy in space").selected_text(text).width(CHOOSER).truncate();
+        let list = |ui: &mut Ui| {
             for (index, shown) in self.shown.iter().enumerate() {
                 if ui.selectable_label(index == self.focus, &shown.name).clicked() {
                     ask = Some(SpaceAsk::Focus(shown.strategy));
                 }
             }
+        };
+        let response = ui.scope(|ui| {
+            ui.set_max_width(CHOOSER);
+            combo.show_ui(ui, list)
         });
+        let response = response.inner;
         let label = format!("Strategy in focus: {name}");
         ui.ctx().accesskit_node_builder(response.response.id, |node| node.set_label(label));
         ask
     }
 
-    fn arrange(&mut self, ui: &mut Ui, look: Look) {
+    /// One strategy, or how many beside each other.
+    pub(crate) fn choose_beside(&mut self, ui: &mut Ui) {
         if self.shown.len() < 2 {
             return;
         }
@@ -118,6 +126,11 @@ impl Space {
                 }
             }
         }
+    }
+
+    fn arrange(&mut self, ui: &mut Ui, look: Look) {
+        self.choose_beside(ui);
+        let beside = self.arrangement == Arrangement::SideBySide && self.shown.len() > 1;
         if beside && look == Look::Solid {
             let mut linked = self.cameras == Cameras::Linked;
             let hint = "Turn, move and zoom all of them together";
@@ -142,13 +155,13 @@ impl Space {
             let picture = place.with_min_y(place.top() + NAME);
             name_over(ui, place, &shown);
             match look {
-                Look::Solid => self.picture(ui, pane, picture, &shown),
+                Look::Solid => self.picture(ui, pane, picture, &shown, units),
                 Look::Flat => self.flat_picture(ui, pane, picture, &shown, units),
             }
         }
     }
 
-    fn picture(&mut self, ui: &Ui, pane: usize, place: Rect, shown: &Shown) {
+    fn picture(&mut self, ui: &Ui, pane: usize, place: Rect, shown: &Shown, units: Units) {
         let colors = theme::of(ui);
         let response =
             ui.interact(place, ui.scope_id().with(("site in space", pane)), Sense::click_and_drag());
@@ -170,13 +183,14 @@ impl Space {
         self.draw(ui.ctx(), pane, scene, Glance::Solid(eye), paper(colors, shown.slot), size_px);
         self.show_canvas(ui, pane, place);
         compass(&ui.painter_at(place), place, eye, colors);
+        caption(&ui.painter_at(place), place, &notes(scene, eye, units), colors);
         border(ui, place, &response);
         let spoken = spoken(shown, self.layer);
         response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &spoken));
     }
 
     /// Tells about the sample that was clicked.
-    pub(super) fn pick_clicked(&mut self, pane: usize, response: &Response, strategy: Id) {
+    pub(crate) fn pick_clicked(&mut self, pane: usize, response: &Response, strategy: Id) {
         let at = response.interact_pointer_pos().filter(|_| response.clicked_by(PointerButton::Primary));
         if let Some(at) = at {
             let at = (at - response.rect.min) * response.ctx.pixels_per_point();
@@ -185,6 +199,25 @@ impl Space {
                 canvas.and_then(|canvas| canvas.sample_at(at.x.max(0.0) as usize, at.y.max(0.0) as usize));
             self.pick(strategy, sample);
         }
+    }
+
+    /// Draws the ground and the roofs of a strategy from above, in the colours of the layer; nothing before its views
+    /// are counted. Call [`Space::legend`] before.
+    pub(crate) fn above(
+        &mut self,
+        ui: &Ui,
+        pane: usize,
+        strategy: Id,
+        place: Rect,
+        canvas: &crate::plan::Canvas,
+    ) {
+        let shown = self.shown.iter().find(|shown| shown.strategy == strategy);
+        let Some((scene, slot)) = shown.and_then(|shown| Some((shown.scene.clone()?, shown.slot))) else {
+            return;
+        };
+        let glance = Glance::Above { centre_m: canvas.centre_m, points_per_m: canvas.points_per_m };
+        self.draw(ui.ctx(), pane, &scene, glance, paper(theme::of(ui), slot), pixels(ui, place));
+        self.show_canvas(ui, pane, place);
     }
 
     /// Puts a pane's picture in its place.
@@ -250,7 +283,7 @@ fn keys(ui: &Ui, eye: &mut Eye, size_px: DVec2, scale: f64) -> bool {
 }
 
 /// One place alone, two and three beside each other, four in two rows.
-fn places(room: Rect, count: usize) -> Vec<Rect> {
+pub(crate) fn places(room: Rect, count: usize) -> Vec<Rect> {
     let columns = if count == 4 { 2 } else { count.max(1) };
     let rows = count.div_ceil(columns);
     let gap = space::GROUP;
@@ -265,7 +298,7 @@ fn places(room: Rect, count: usize) -> Vec<Rect> {
     (0..count).map(place).collect()
 }
 
-fn name_over(ui: &Ui, place: Rect, shown: &Shown) {
+pub(crate) fn name_over(ui: &Ui, place: Rect, shown: &Shown) {
     let colors = theme::of(ui);
     let mark = Rect::from_min_size(place.min + vec2(0.0, 3.0), vec2(10.0, 14.0));
     ui.painter().rect_filled(mark, 2.0, colors.strategy(shown.slot));
@@ -313,6 +346,30 @@ pub(super) fn paper(colors: &Colors, slot: usize) -> Paper {
     }
 }
 
+/// What needs saying of a picture.
+fn notes(scene: &Scene, eye: Eye, units: Units) -> Vec<String> {
+    let mut notes = Vec::new();
+    if let Some(contours) = &scene.contours {
+        notes.push(format!("lines of height every {}", units.text(Quantity::Length, contours.step_m)));
+    }
+    let at = eye.position_m();
+    if at.z < scene.site.terrain.height_m(at.truncate()) {
+        notes.push("seen from below, through the ground".to_owned());
+    }
+    notes
+}
+
+/// Writes into the lower left corner of a picture.
+fn caption(painter: &Painter, place: Rect, notes: &[String], colors: &Colors) {
+    if notes.is_empty() {
+        return;
+    }
+    let galley = painter.layout_no_wrap(notes.join("; "), theme::caption(), colors.muted);
+    let at = Align2::LEFT_BOTTOM.anchor_size(place.left_bottom() + vec2(8.0, -6.0), galley.size());
+    painter.rect_filled(at.expand2(vec2(3.0, 1.0)), 3.0, colors.surface.gamma_multiply(0.85));
+    painter.galley(at.min, galley, colors.muted);
+}
+
 /// Where north is.
 fn compass(painter: &Painter, place: Rect, eye: Eye, colors: &Colors) {
     let centre = place.left_top() + vec2(26.0, 26.0);
@@ -339,7 +396,7 @@ fn spoken(shown: &Shown, layer: Layer) -> String {
 }
 
 /// What the colours stand for: swatches, or the ramp with the requirement marked on it.
-fn draw_legend(ui: &mut Ui, room: Rect, legend: &Legend) {
+pub(crate) fn draw_legend(ui: &mut Ui, room: Rect, legend: &Legend) {
     let (colors, painter) = (theme::of(ui), ui.painter_at(room));
     let text = |at: Pos2, text: &str, color: Color32| {
         painter.text(at, Align2::LEFT_TOP, text, theme::caption(), color).right()

@@ -53,7 +53,7 @@ impl Airspace<'_> {
         if from.z != to.z || (self.covering(from).is_none() && self.covering(to).is_none()) {
             return None;
         }
-        self.going_round(from, to, from.z).filter(|way| way.iter().all(|p| p.z == from.z))
+        self.going_round(from, to, from.z, f64::INFINITY).filter(|way| way.iter().all(|p| p.z == from.z))
     }
 
     /// Climb, level, descend, between places that have nothing above them.
@@ -64,23 +64,22 @@ impl Airspace<'_> {
             let path_z = self.raised_over_ground(&path, from, to, lowest_z);
             return Some(at_level(from, to, &path, path_z));
         }
-        let round = self.going_round(from, to, lowest_z);
         let over = self.going_over(from, to, lowest_z);
-        let cost = |way: &Vec<DVec3>| -> f64 {
-            way.windows(2)
-                .map(|p| (p[1] - p[0]).truncate().length() + CLIMB_COST * (p[1].z - p[0].z).abs())
-                .sum()
-        };
-        [round, over].into_iter().flatten().min_by(|p, q| cost(p).total_cmp(&cost(q)))
+        let round = self.going_round(from, to, lowest_z, over.as_deref().map_or(f64::INFINITY, cost_m));
+        [round, over].into_iter().flatten().min_by(|p, q| cost_m(p).total_cmp(&cost_m(q)))
     }
 
-    /// Round whatever stands in the way at that level.
-    fn going_round(&self, from: DVec3, to: DVec3, lowest_z: f64) -> Option<Vec<DVec3>> {
+    /// Round whatever stands in the way at that level; nothing, too, where that costs more than another way.
+    fn going_round(&self, from: DVec3, to: DVec3, lowest_z: f64, other_m: f64) -> Option<Vec<DVec3>> {
         let mut rings: Vec<(usize, Vec<DVec2>)> = Vec::new();
         let mut z = lowest_z;
         loop {
             let path = self.round(from, to, &rings)?;
             let raised_z = self.raised_over_ground(&path, from, to, z);
+            // more in the way makes the way longer or higher, but for the room left at corners
+            if cost_m(&at_level(from, to, &path, raised_z)) > other_m + 1.0 {
+                return None;
+            }
             let found = self.first_in_the_way(&path, from, to, raised_z, &rings);
             match found {
                 None => return Some(at_level(from, to, &path, raised_z)),
@@ -99,7 +98,7 @@ impl Airspace<'_> {
             .site
             .obstacles
             .iter()
-            .filter(|o| self.blocks(o, z, from, to))
+            .filter(|o| self.blocks(o, z, from, to) && !self.far(o, &path))
             .filter(|o| crosses_any(&self.grown(o, from, to), &path))
             .map(|o| o.top_z_m + self.clearance_m)
             .reduce(f64::max)
@@ -128,7 +127,7 @@ impl Airspace<'_> {
             .obstacles
             .iter()
             .enumerate()
-            .filter(|(index, o)| new(index) && self.blocks(o, z, from, to))
+            .filter(|(index, o)| new(index) && self.blocks(o, z, from, to) && !self.far(o, path))
             .map(|(index, o)| (index, self.grown(o, from, to)))
             .find(|(_, ring)| crosses_any(ring, path))
     }
@@ -138,6 +137,11 @@ impl Airspace<'_> {
         let room_below = (obstacle.bottom_z_m - from.z.max(to.z)).max(0.0) * ROOM_KEPT;
         z < obstacle.top_z_m + self.clearance_m - 1e-9
             && z > obstacle.bottom_z_m - self.clearance_m.min(room_below)
+    }
+
+    /// Whether a path is so far from an obstacle that the clearance cannot matter: the quick answer for most.
+    fn far(&self, obstacle: &Obstacle, path: &[DVec2]) -> bool {
+        path.windows(2).all(|pair| lies_far(&obstacle.ring_m, self.clearance_m, pair[0], pair[1]))
     }
 
     /// An obstacle's outline with the clearance round it, less where an end is nearer.
@@ -190,7 +194,7 @@ impl Airspace<'_> {
         let room = |p: DVec2| at.z - self.site.terrain.height_m(p);
         let keep_m = self.clearance_m.min(room(start)) * ROOM_KEPT;
         places.into_iter().filter(|place| room(*place) >= keep_m).find_map(|place| {
-            let way = self.going_round(at, place.extend(at.z), at.z)?;
+            let way = self.going_round(at, place.extend(at.z), at.z, f64::INFINITY)?;
             // Below something there is no climbing.
             way.iter().all(|p| p.z == at.z).then(|| way[1..].to_vec())
         })
@@ -236,6 +240,13 @@ fn at_level(from: DVec3, to: DVec3, path: &[DVec2], z: f64) -> Vec<DVec3> {
     way.extend([to.with_z(z), to]);
     way.dedup();
     way
+}
+
+/// What a way costs: its level length, and its climbs and descents as so much more of that.
+fn cost_m(way: &[DVec3]) -> f64 {
+    way.windows(2)
+        .map(|pair| (pair[1] - pair[0]).truncate().length() + CLIMB_COST * (pair[1].z - pair[0].z).abs())
+        .sum()
 }
 
 /// Highest ground below a path.
@@ -317,6 +328,23 @@ fn nearest_on(a: DVec2, b: DVec2, at: DVec2) -> DVec2 {
     a + along * share
 }
 
+/// Whether a convex ring, [`grown`], lies all on one side of a segment, before its start or after its end.
+fn lies_far(ring: &[DVec2], clearance_m: f64, a: DVec2, b: DVec2) -> bool {
+    // corners are cut at most at √2 times the clearance
+    let (way, room_m) = (b - a, 1.5 * clearance_m.max(0.0));
+    let length = way.length();
+    let (room, reach) = (room_m * length, length * length);
+    let (mut left, mut right, mut before, mut after) = (true, true, true, true);
+    for &corner in ring {
+        let (across, along) = (way.perp_dot(corner - a), way.dot(corner - a));
+        left &= across > room;
+        right &= across < -room;
+        before &= along < -room;
+        after &= along > reach + room;
+    }
+    length > 0.0 && (left || right || before || after)
+}
+
 fn crosses_any(convex: &[DVec2], path: &[DVec2]) -> bool {
     path.windows(2).any(|pair| within(convex, pair[0], pair[1]).is_some())
 }
@@ -346,6 +374,9 @@ pub(crate) fn within(convex: &[DVec2], a: DVec2, b: DVec2) -> Option<(f64, f64)>
 fn enters(obstacle: &Obstacle, clearance_m: f64, a: DVec3, b: DVec3) -> bool {
     let (bottom, top) = (obstacle.bottom_z_m - clearance_m, obstacle.top_z_m + clearance_m);
     if a.z.max(b.z) <= bottom || a.z.min(b.z) >= top {
+        return false;
+    }
+    if lies_far(&obstacle.ring_m, clearance_m, a.truncate(), b.truncate()) {
         return false;
     }
     let ring = grown(&obstacle.ring_m, clearance_m);

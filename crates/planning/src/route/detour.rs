@@ -1,4 +1,4 @@
-use crate::polygon::{length_inside, signed_area_m2};
+use crate::polygon::{is_convex, length_inside, length_inside_convex, signed_area_m2};
 use glam::DVec2;
 
 /// Less than this inside a ring is touching it, not entering it.
@@ -11,16 +11,28 @@ const CORNER_CLEARANCE_M: f64 = 0.01;
 ///
 /// Nothing when there is none: an end lies inside a ring, or rings close it in.
 pub(crate) fn way_round(from: DVec2, to: DVec2, rings: &[&[DVec2]]) -> Option<Vec<DVec2>> {
-    if clear(from, to, rings) {
+    let rings: Vec<Ring<'_>> =
+        rings.iter().map(|ring| Ring { corners: ring, convex: is_convex(ring) }).collect();
+    if clear(from, to, &rings) {
         return Some(vec![from, to]);
     }
     let mut nodes = vec![from, to];
-    nodes.extend(rings.iter().flat_map(|ring| outer_corners(ring)));
-    shortest(&nodes, rings)
+    nodes.extend(rings.iter().flat_map(|ring| outer_corners(ring.corners)));
+    shortest(&nodes, &rings)
 }
 
-fn clear(a: DVec2, b: DVec2, rings: &[&[DVec2]]) -> bool {
-    rings.iter().all(|ring| length_inside(ring, a, b) < TOUCH_M)
+/// A ring, and whether the quick way of measuring will do for it.
+#[derive(Clone, Copy)]
+struct Ring<'a> {
+    corners: &'a [DVec2],
+    convex: bool,
+}
+
+fn clear(a: DVec2, b: DVec2, rings: &[Ring<'_>]) -> bool {
+    rings.iter().all(|ring| {
+        let measure = if ring.convex { length_inside_convex } else { length_inside };
+        measure(ring.corners, a, b) < TOUCH_M
+    })
 }
 
 /// The corners of a ring, moved a little outward.
@@ -38,7 +50,7 @@ fn outer_corners(ring: &[DVec2]) -> Vec<DVec2> {
 }
 
 /// Dijkstra over places that see each other; node 0 is the start and node 1 the goal.
-fn shortest(nodes: &[DVec2], rings: &[&[DVec2]]) -> Option<Vec<DVec2>> {
+fn shortest(nodes: &[DVec2], rings: &[Ring<'_>]) -> Option<Vec<DVec2>> {
     let mut best = vec![(f64::INFINITY, 0); nodes.len()];
     let mut open: Vec<usize> = (0..nodes.len()).collect();
     best[0].0 = 0.0;
@@ -50,7 +62,9 @@ fn shortest(nodes: &[DVec2], rings: &[&[DVec2]]) -> Option<Vec<DVec2>> {
         }
         for &next in &open {
             let length = so_far + nodes[here].distance(nodes[next]);
-            if length < best[next].0 && clear(nodes[here], nodes[next], rings) {
+            // straight on from there, and still longer than a way that is known
+            let hopeless = length + nodes[next].distance(nodes[1]) > best[1].0 + TOUCH_M;
+            if length < best[next].0 && !hopeless && clear(nodes[here], nodes[next], rings) {
                 best[next] = (length, here);
             }
         }

@@ -121,7 +121,9 @@ impl Heights {
 
     /// Whether a place is above ground or beyond the grid.
     pub(crate) fn free(&self, at_m: DVec3) -> bool {
-        !self.grid.covers(at_m.truncate()) || at_m.z > self.grid.height_m(at_m.truncate())
+        at_m.z * 1000.0 > f64::from(self.top_mm)
+            || !self.grid.covers(at_m.truncate())
+            || at_m.z > self.grid.height_m(at_m.truncate())
     }
 
     /// Memory it takes beside the grid, about.
@@ -469,9 +471,9 @@ pub(super) fn signed(count: usize) -> i32 {
 }
 
 /// The greatest whole number not above a value; a call of the library's own function costs more than a whole step.
-fn below(value: f64) -> i32 {
+pub(super) fn below(value: f64) -> i32 {
     let cut = value as i32;
-    cut - i32::from(f64::from(cut) > value)
+    cut.saturating_sub(i32::from(f64::from(cut) > value))
 }
 
 #[cfg(test)]

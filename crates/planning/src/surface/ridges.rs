@@ -4,7 +4,7 @@
 //! its highest point as the camera sees it; before that point the ground faces the camera, behind it the ground turns
 //! away. So an edge hides nothing that a ridge does not hide, and of all edges near a tile only few are ridges.
 
-use super::heights::{Heights, signed};
+use super::heights::{Heights, below, signed};
 use glam::{DVec2, DVec3};
 
 /// Cells in a line that are looked at together.
@@ -147,7 +147,7 @@ impl Reach {
         let end = self.start + self.way;
         let low = self.start.min(end) - self.half;
         let high = self.start.max(end) + self.half;
-        let cell = |at: f64, count: i32| (at.floor() as i32).clamp(0, count - 1);
+        let cell = |at: f64, count: i32| below(at).clamp(0, count - 1);
         ((cell(low.x, columns), cell(low.y, rows)), (cell(high.x, columns), cell(high.y, rows)))
     }
 
@@ -163,8 +163,8 @@ impl Reach {
             return 0;
         }
         let (a, b) = (self.start.x + self.way.x * from, self.start.x + self.way.x * to);
-        let first = ((a.min(b) - self.half.x).floor() as i32).max(base);
-        let last = ((a.max(b) + self.half.x).floor() as i32).min(last);
+        let first = below(a.min(b) - self.half.x).max(base);
+        let last = below(a.max(b) + self.half.x).min(last);
         if first > last { 0 } else { up_to(last - base) & !up_to(first - base - 1) }
     }
 }
@@ -186,16 +186,16 @@ fn each_bit(mut word: u64, mut call: impl FnMut(i32)) {
     }
 }
 
-/// Bits of the cells whose number is below a value.
-fn below(value: f64, base: i32) -> u64 {
-    up_to((value.ceil() as i32).saturating_sub(base).saturating_sub(1))
+/// Bits of the cells whose number is not above a value.
+fn not_above(value: f64, base: i32) -> u64 {
+    up_to(below(value).saturating_sub(base))
 }
 
 impl Line {
     /// Ridges from the south-west to the north-east corners of cells.
     fn diagonals(&self, row: i32, base: i32, camera: DVec3, each: &mut impl FnMut(Ends)) {
         // cells on whose south-eastern side the camera is
-        let beside = below(camera.x - camera.y + f64::from(row), base);
+        let beside = not_above(camera.x - camera.y + f64::from(row), base);
         let ridges =
             (self.north_west & !self.south_east & beside) | (self.south_east & !self.north_west & !beside);
         each_bit(ridges, |k| each([(base + k, row), (base + k + 1, row + 1)]));
@@ -204,7 +204,7 @@ impl Line {
     /// Ridges on the sides between neighbours, and on the first and last side of the grid.
     fn east_sides(&self, row: i32, base: i32, columns: i32, camera: DVec3, each: &mut impl FnMut(Ends)) {
         // cells whose eastern side lies west of the camera
-        let beside = below(camera.x - 1.0, base);
+        let beside = not_above(camera.x - 1.0, base);
         let to_east = self.north_west >> 1;
         let last = up_to(columns - 1 - base) & !up_to(columns - 2 - base);
         let both = self.inside & ((self.inside >> 1) | last);

@@ -168,7 +168,8 @@ struct ByArea {
 
 impl ByArea {
     fn new(mut values: Vec<(f32, f64)>) -> ByArea {
-        values.sort_by(|a, b| a.0.total_cmp(&b.0));
+        // stable, so that the order of equal values does not depend on threads
+        values.par_sort_by(|a, b| a.0.total_cmp(&b.0));
         let area_m2 = values.iter().map(|(_, area)| area).sum();
         ByArea { values, area_m2 }
     }

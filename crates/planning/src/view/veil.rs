@@ -25,11 +25,30 @@ struct Plane {
     normal: [f32; 3],
 }
 
-impl Plane {
-    /// The plane through a place; none without a normal.
-    fn through(place_m: DVec3, normal: DVec3) -> Option<Plane> {
-        let normal = normal.try_normalize()?;
-        Some(Plane { start_m: narrow(-normal.dot(place_m)), normal: normal.as_vec3().to_array() })
+/// A plane through a place, before its normal is made a unit vector.
+#[derive(Clone, Copy)]
+struct Raw {
+    start: f64,
+    normal: DVec3,
+}
+
+impl Raw {
+    fn through(place_m: DVec3, normal: DVec3) -> Raw {
+        Raw { start: -normal.dot(place_m), normal }
+    }
+
+    /// Whether all within a radius of the tile's centre lies outside.
+    fn leaves_out(&self, radius_m: f64) -> bool {
+        self.start < 0.0 && self.start * self.start > radius_m * radius_m * self.normal.length_squared()
+    }
+
+    fn unit(&self) -> Option<Plane> {
+        let length = self.normal.length();
+        let unit = || Plane {
+            start_m: narrow(self.start / length),
+            normal: (self.normal / length).as_vec3().to_array(),
+        };
+        (length > 0.0).then(unit)
     }
 }
 
@@ -41,35 +60,37 @@ impl Veil {
 
     /// Adds the shadow of an edge.
     pub(crate) fn add(&mut self, ends_m: [DVec3; 2], [x_m, y_m, z_m]: [&Lanes; 3]) {
-        let Some(planes) = self.planes(ends_m) else { return };
-        if planes.iter().any(|plane| plane.start_m + self.radius_m < -UNSURE_M) {
-            return; // no sample can be in it
-        }
+        let Some([left, right, beyond, under]) = self.planes(ends_m) else { return };
         self.touched = true;
         let at = |plane: &Plane, k: usize| {
             plane.start_m + plane.normal[0] * x_m[k] + plane.normal[1] * y_m[k] + plane.normal[2] * z_m[k]
         };
-        let [left, right, beyond, under] = planes;
+        // upright planes have level normals
+        let beside =
+            |plane: &Plane, k: usize| plane.start_m + plane.normal[0] * x_m[k] + plane.normal[1] * y_m[k];
         for k in 0..TILE_LEN {
-            let inside = least(least(at(&left, k), at(&right, k)), least(at(&beyond, k), at(&under, k)));
+            let inside =
+                least(least(beside(&left, k), beside(&right, k)), least(beside(&beyond, k), at(&under, k)));
             let before = self.depth_m[k];
             self.depth_m[k] = if inside > before { inside } else { before };
         }
     }
 
-    /// The planes that bound the shadow of an edge, their normals pointing into it.
+    /// The planes that bound the shadow of an edge, their normals pointing into it; nothing where no sample can be in it.
     fn planes(&self, [first, second]: [DVec3; 2]) -> Option<[Plane; 4]> {
         let (mut a, mut b) = (first - self.camera_m, second - self.camera_m);
         if a.truncate().perp_dot(b.truncate()) < 0.0 {
             (a, b) = (b, a);
         }
         let upright = |along: DVec3| DVec3::new(-along.y, along.x, 0.0);
-        Some([
-            Plane::through(self.camera_m, upright(a))?,
-            Plane::through(self.camera_m, -upright(b))?,
-            Plane::through(self.camera_m + a, -upright(b - a))?,
-            Plane::through(self.camera_m, -a.cross(b))?,
-        ])
+        let [left, right] = [upright(a), -upright(b)].map(|normal| Raw::through(self.camera_m, normal));
+        let beyond = Raw::through(self.camera_m + a, -upright(b - a));
+        let under = Raw::through(self.camera_m, -a.cross(b));
+        let radius_m = f64::from(self.radius_m + UNSURE_M);
+        if [left, right, beyond, under].iter().any(|plane| plane.leaves_out(radius_m)) {
+            return None;
+        }
+        Some([left.unit()?, right.unit()?, beyond.unit()?, under.unit()?])
     }
 
     /// Bits of the samples that are hidden for sure, and of those too near the edge of a shadow to tell.

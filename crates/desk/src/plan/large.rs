@@ -1,0 +1,174 @@
+//! The plan with the whole window to itself: coloured if wanted, strategies beside each other, and what is told about a
+//! point.
+
+use super::legend::Legend;
+use super::paint::Pen;
+use super::view::{Drawing, PassChoice, Shown, Surfaces, header, move_about, named, tools};
+use super::{Canvas, Plan, PlanAsk, PlanNote, PlanState};
+use crate::rose;
+use crate::space::{self, Layer, Look, Space};
+use crate::theme::{self, space as gaps};
+use crate::units::Units;
+use egui::{ComboBox, Label, Rect, RichText, Sense, Ui, UiBuilder, vec2};
+use glam::DVec2;
+use obliquity_planning::Id;
+
+/// One plan beside others.
+#[derive(Debug, Clone, Copy)]
+pub struct Pane<'a> {
+    /// The strategy.
+    pub strategy: Id,
+    /// Its plan; nothing where it could not be worked out.
+    pub plan: Option<&'a Plan>,
+    /// Its colour.
+    pub slot: usize,
+}
+
+/// Draws the screen into all of `ui`. The panes are those of `space`, or the one in focus.
+pub fn large(
+    ui: &mut Ui,
+    shown: &Shown<'_>,
+    panes: &[Pane<'_>],
+    state: &mut PlanState,
+    (space, units): (&mut Space, Units),
+    asks: &mut Vec<PlanAsk>,
+) {
+    ui.spacing_mut().item_spacing.y = gaps::ROW;
+    header(ui, shown, asks);
+    ui.horizontal_wrapped(|ui| {
+        if let Some(plan) = shown.plan {
+            let choice = if panes.len() > 1 { PassChoice::None } else { PassChoice::One };
+            tools(ui, plan, state, choice);
+        }
+        coloring(ui, state, space);
+        space.choose_beside(ui);
+    });
+    let room = ui.available_rect_before_wrap();
+    let beside = match (space.picked().is_some(), panes.len()) {
+        (true, _) => space::TOLD,
+        (false, 1) => 0.36 * room.width(),
+        (false, _) => 0.0,
+    };
+    let split = if beside > 0.0 { room.right() - beside - gaps::PAGE } else { room.right() };
+    let left = room.with_max_x(split);
+    ui.scope_builder(UiBuilder::new().id_salt("plans").max_rect(left), |ui| {
+        plans(ui, panes, state, space);
+    });
+    let right = room.with_min_x(split + gaps::PAGE);
+    if space.picked().is_some() {
+        ui.scope_builder(UiBuilder::new().id_salt("told").max_rect(right), |ui| {
+            space.told(ui, Look::Solid, units);
+        });
+    } else if beside > 0.0 {
+        let name = shown.strategies.get(shown.column).map_or("the strategy", |(_, name)| name.as_str());
+        let color = theme::of(ui).strategy(shown.slot);
+        ui.scope_builder(UiBuilder::new().id_salt("rose").max_rect(right), |ui| {
+            rose::ui(ui, shown.roses, name, color, &mut state.class);
+        });
+    }
+    ui.advance_cursor_after_rect(room);
+}
+
+/// What ground and roofs are coloured by.
+fn coloring(ui: &mut Ui, state: &mut PlanState, space: &mut Space) {
+    let chosen = match state.surfaces {
+        Surfaces::Plain => "nothing",
+        Surfaces::Colored => space.layer.name(),
+    };
+    ui.label("Coloured by");
+    let combo = ComboBox::from_id_salt("colours of the plan").selected_text(chosen).width(120.0);
+    let response = combo.show_ui(ui, |ui| {
+        if ui.selectable_label(state.surfaces == Surfaces::Plain, "nothing").clicked() {
+            state.surfaces = Surfaces::Plain;
+        }
+        for layer in Layer::ALL {
+            let is_chosen = state.surfaces == Surfaces::Colored && space.layer == layer;
+            if ui.selectable_label(is_chosen, layer.name()).on_hover_text(layer.hint()).clicked() {
+                (state.surfaces, space.layer) = (Surfaces::Colored, layer);
+            }
+        }
+    });
+    let name = format!("Colour ground and roofs by: {chosen}");
+    named(ui, &response.response, &name);
+    response
+        .response
+        .on_hover_text("What ground and roofs are coloured by; click them to read what they get");
+}
+
+fn plans(ui: &mut Ui, panes: &[Pane<'_>], state: &mut PlanState, space: &mut Space) {
+    let drawn = panes.iter().filter_map(|pane| pane.plan);
+    let Some(first) = drawn.clone().next() else {
+        let text =
+            "The plan is drawn once the strategy can be worked out; the board says what is in the way.";
+        ui.add(Label::new(RichText::new(text).color(theme::of(ui).muted)).wrap());
+        return;
+    };
+    let bounds_m = drawn.map(Plan::bounds_m).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))).unwrap_or_default();
+    let colored = state.surfaces == Surfaces::Colored;
+    let surfaces = colored.then(|| space.legend());
+    // Cautions of one strategy would be taken for those of all.
+    let notes: &[PlanNote] = if panes.len() > 1 { &[] } else { &first.notes };
+    let lines = Legend::new(ui, first, notes);
+    let under = lines.height + if colored { space::LEGEND } else { 0.0 };
+    let room = ui.available_rect_before_wrap();
+    let pictures = room.with_max_y(room.bottom() - under - gaps::ROW);
+    let colors = theme::of(ui);
+    let color = if let [pane] = panes { colors.strategy(pane.slot) } else { colors.ink };
+    for (k, place) in space::places(pictures, panes.len()).into_iter().enumerate() {
+        let mut place = place;
+        if panes.len() > 1 {
+            if let Some(shown) = space.shown().iter().find(|shown| shown.strategy == panes[k].strategy) {
+                space::name_over(ui, place, shown);
+            }
+            place = place.with_min_y(place.top() + space::NAME);
+        }
+        one(ui, (k, place), panes, (state, bounds_m), space);
+    }
+    let below = room.with_min_y(pictures.bottom() + gaps::ROW);
+    ui.scope_builder(UiBuilder::new().id_salt("legends").max_rect(below), |ui| {
+        ui.spacing_mut().item_spacing.y = gaps::TIGHT;
+        if let Some(legend) = &surfaces {
+            let (place, _) = ui.allocate_exact_size(vec2(ui.available_width(), 34.0), Sense::hover());
+            space::draw_legend(ui, place, legend);
+        }
+        lines.show(ui, color);
+    });
+    ui.advance_cursor_after_rect(room);
+}
+
+fn one(
+    ui: &Ui,
+    (k, place): (usize, Rect),
+    panes: &[Pane<'_>],
+    (state, bounds_m): (&mut PlanState, (DVec2, DVec2)),
+    space: &mut Space,
+) {
+    let pane = panes[k];
+    let colors = theme::of(ui);
+    let Some(plan) = pane.plan else {
+        ui.painter().rect_filled(place, 4.0, colors.surface);
+        return;
+    };
+    let response = ui.interact(place, ui.scope_id().with(("plan", k)), Sense::click_and_drag());
+    move_about(ui, &response, bounds_m, state);
+    let colored = state.surfaces == Surfaces::Colored;
+    let mut seen = state.clone();
+    if panes.len() > 1 {
+        seen.pass = None;
+    }
+    let color = colors.strategy(pane.slot);
+    let mut canvas = Canvas::fitted(bounds_m, place);
+    Drawing { plan, color, state: &seen, bounds_m }.all(ui, &response, &mut |area, at| {
+        canvas = *at;
+        if colored {
+            space.above(ui, k, pane.strategy, area, at);
+        }
+    });
+    if colored {
+        space.pick_clicked(k, &response, pane.strategy);
+    }
+    if let Some((_, picked)) = space.picked().filter(|(strategy, _)| *strategy == pane.strategy) {
+        let painter = ui.painter_at(place);
+        Pen { painter: &painter, canvas, area: place, colors, color }.picked(picked);
+    }
+}
