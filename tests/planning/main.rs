@@ -19,3 +19,4 @@ mod scene;
 mod terrain;
 mod timing;
 mod views;
+mod wind_advice;

@@ -2,6 +2,7 @@
 //! was asked for.
 
 mod card;
+mod conditions_work;
 mod keeping;
 mod screens;
 mod site_work;
@@ -379,6 +380,7 @@ impl App {
             Command::ShowBoard
             | Command::ShowEquipment
             | Command::ShowRequirement
+            | Command::ShowConditions
             | Command::ShowPlan
             | Command::ShowSpace
             | Command::ShowPasses

@@ -1,6 +1,7 @@
 //! The evaluation as the program calls it: one store for the window and its worker.
 
 use crate::worker::{Failure, Job};
+use obliquity_planning::wind_advice::WindAdvice;
 use obliquity_planning::{
     Depth, Evaluator, Held, Hold, Id, NoWatch, Outcome, Scenario, Stopped, Store, Watch,
 };
@@ -53,6 +54,15 @@ impl Engine {
     pub fn hold_equal(&self, scenario: &Scenario, lead: Id, hold: Hold) -> Result<Held, Failure> {
         let evaluator = Evaluator { store: &self.store, watch: &NoWatch };
         evaluator.hold_equal(scenario, lead, hold).map_err(failure)
+    }
+
+    /// Tries other directions for the strips of a strategy in the wind; takes a few quick evaluations.
+    ///
+    /// # Errors
+    /// As [`Engine::evaluate`].
+    pub fn wind_advice(&self, scenario: &Scenario, strategy: Id) -> Result<WindAdvice, Failure> {
+        let evaluator = Evaluator { store: &self.store, watch: &NoWatch };
+        evaluator.wind_advice(scenario, strategy).map_err(failure)
     }
 
     /// What the worker is to run: everything, coverage included.

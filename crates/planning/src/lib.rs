@@ -51,6 +51,7 @@ mod verdict;
 mod view;
 mod watch;
 pub mod wind;
+pub mod wind_advice;
 mod wording;
 
 pub use camera::{CameraModel, Pose, PosedCamera};

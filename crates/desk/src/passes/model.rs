@@ -238,14 +238,7 @@ pub(super) fn wall_text(structure: &OutlineStructure, wall: usize, units: Units)
     let outward = -(b - a).perp();
     let azimuth_deg = outward.x.atan2(outward.y).to_degrees().rem_euclid(360.0);
     let length = units.text(Quantity::Length, a.distance(b));
-    format!("Wall {}: {length}, faces {} ({azimuth_deg:.0}°)", wall + 1, wind(azimuth_deg))
-}
-
-/// An azimuth as one of the eight winds.
-fn wind(azimuth_deg: f64) -> &'static str {
-    const WINDS: [&str; 8] =
-        ["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"];
-    WINDS[((azimuth_deg / 45.0).round() as usize) % WINDS.len()]
+    format!("Wall {}: {length}, faces {} ({azimuth_deg:.0}°)", wall + 1, show::compass_name(azimuth_deg))
 }
 
 #[cfg(test)]
@@ -259,11 +252,5 @@ mod tests {
         assert_eq!(tilt_text(120.0), "120° (gimbal 30°)");
         assert_eq!(tilt_text(0.0), "0° (gimbal −90°)");
         assert_eq!(tilt_text(90.0), "90° (gimbal 0°)");
-    }
-
-    // Derived: by the eight winds, each 45° wide.
-    #[test]
-    fn winds_are_named() {
-        assert_eq!([0.0, 22.0, 90.0, 200.0, 350.0].map(wind), ["north", "north", "east", "south", "north"]);
     }
 }
