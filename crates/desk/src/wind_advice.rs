@@ -66,6 +66,11 @@ pub fn ui(ui: &mut Ui, advice: &Advice<'_>, asks: &mut Vec<AdviceAsk>) {
     }
 }
 
+/// Seconds alone below a minute.
+fn saving(saved_s: f64) -> String {
+    if saved_s < 59.5 { format!("{saved_s:.0} s") } else { show::duration_s(saved_s) }
+}
+
 fn angle(deg: f64) -> String {
     format!("{deg:.0}°")
 }
@@ -83,7 +88,7 @@ pub fn turn_text(strategy: &str, turned: &TurnedStrips) -> String {
     match (turned.saved_s(), turned.present_s) {
         (Some(saved_s), Some(present_s)) => format!(
             "With its strips along {along}, {strategy} saves {}: {} instead of {} from take-off to the last landing, {images}.",
-            show::duration_s(saved_s),
+            saving(saved_s),
             show::duration_s(turned.turned_s),
             show::duration_s(present_s),
         ),
@@ -107,7 +112,7 @@ pub fn stay_text(strategy: &str, reason: StayReason) -> String {
         }
         StayReason::NothingToGain { saved_s } => format!(
             "The strips of {strategy} lie well as they are: the best of the others saves {}, less than {:.0} %.",
-            show::duration_s(saved_s),
+            saving(saved_s),
             100.0 * WORTH_RATIO,
         ),
         StayReason::NotFlyable => {

@@ -73,6 +73,7 @@ impl App {
             quick: known.map(|known| known.quick),
             names: &names,
             outline,
+            advice: self.advice(&scenario, focus),
             units: self.units,
         };
         let mut asks = Vec::new();
@@ -84,6 +85,12 @@ impl App {
                 PassesAsk::Close => self.turn_to(Screen::Board),
                 PassesAsk::Focus(id) => self.focus = Some(id),
                 PassesAsk::Select(pass) => self.side.pass = Some(pass),
+                PassesAsk::Advice(ask) => self.advice_asked(ask),
+                PassesAsk::Order(order) => {
+                    let name = scenario.strategy(focus).map_or("", |strategy| strategy.name.as_str());
+                    let what = format!("flying order of {name}");
+                    self.edit(&Edit::Amend(Amendment { what, part: Part::Order(focus, order) }));
+                }
                 PassesAsk::Put { what, passes, select } => self.put_passes(focus, what, passes, select),
             }
         }
