@@ -504,7 +504,8 @@ impl Stretch {
         let motion = Trapezoid::between(hop_m, ground_mps, craft.acceleration_mps2, ends);
         let peak_mps = motion.peak_mps();
         let drawn: f64 = self.pieces.iter().map(|p| p.length_m * craft.power_along_w(p.way * peak_mps)).sum();
-        let cruise_w = if self.length_m > 0.0 { drawn / self.length_m } else { craft.standing_w };
+        let drawn_m: f64 = self.pieces.iter().map(|p| p.length_m).sum();
+        let cruise_w = if drawn_m > 0.0 { drawn / drawn_m } else { craft.standing_w };
         let hop = craft.cost(&motion, cruise_w, self.gain_m / f64::from(self.hops));
         hop.times(f64::from(self.hops)) + craft.standing(self.standing_s)
     }
