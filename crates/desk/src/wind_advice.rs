@@ -51,7 +51,7 @@ pub fn ui(ui: &mut Ui, advice: &Advice<'_>, asks: &mut Vec<AdviceAsk>) {
             }
         }
         Some(Err(why)) => {
-            form::colored(ui, &format!("No direction could be tried: {why}"), theme::of(ui).bad)
+            form::colored(ui, &format!("No direction could be tried: {why}"), theme::of(ui).bad);
         }
         Some(Ok(WindAdvice::Stay(reason))) => form::muted(ui, &stay_text(advice.strategy, *reason)),
         Some(Ok(WindAdvice::Turn(turned))) => {

@@ -11,7 +11,7 @@ const SIDE: f32 = 104.0;
 const SNAP_DEG: f64 = 5.0;
 
 /// The wind in words: "5 m/s from the south-west (225°)", or that there is none.
-pub(super) fn wind_text(wind: Wind, units: Units) -> String {
+pub(crate) fn wind_text(wind: Wind, units: Units) -> String {
     let from_deg = wind.from_deg.rem_euclid(360.0);
     if wind.speed_mps <= 0.0 {
         return "No wind".to_owned();

@@ -150,7 +150,7 @@ fn exposed(exposure: &ExposureFigures) -> String {
     }
     match exposure.darkest_ev100 {
         Some(darkest) if darkest < exposure.ev100 - 0.05 => {
-            text.push_str(&format!("; it gets as dark as EV {darkest:.1} before the last landing"));
+            text = format!("{text}; it gets as dark as EV {darkest:.1} before the last landing");
         }
         None => text.push_str("; it gets too dark for an estimate before the last landing"),
         Some(_) => {}

@@ -7,6 +7,7 @@ mod rows;
 mod shade;
 mod view;
 
+pub(crate) use dial::{arrow, wind_text};
 pub use light::{Fact, exposure_text, light_facts};
 pub use shade::{ShadeRow, Shades, shade_rows};
 pub use view::{Ask, Given, ui};

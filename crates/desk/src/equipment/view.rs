@@ -311,9 +311,9 @@ fn block_button(
     }
     let mut changed = aircraft.clone();
     if has {
-        (block.remove)(&mut changed)
+        (block.remove)(&mut changed);
     } else {
-        (block.add)(&mut changed)
+        (block.add)(&mut changed);
     }
     Some((format!("{what} {named} of {}", aircraft.name), changed))
 }

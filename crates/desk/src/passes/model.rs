@@ -105,7 +105,7 @@ fn flown(outcome: &Outcome, strategy: &Strategy) -> String {
     };
     if left_out > 0 {
         let count = u32::try_from(left_out).unwrap_or(u32::MAX);
-        text.push_str(&format!("; {} left out", show::counted(count, "pass is", "passes are")));
+        text = format!("{text}; {} left out", show::counted(count, "pass is", "passes are"));
     }
     if strategy.order == FlyingOrder::Quickest && strategy.passes.len() > MOST_ORDERED {
         text.push_str("; with more than eight passes no order is tried, they are flown as listed");

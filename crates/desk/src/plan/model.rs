@@ -5,6 +5,7 @@ use super::station;
 use crate::show;
 use crate::units::{Quantity, Units};
 use glam::DVec2;
+use obliquity_planning::wind::Wind;
 use obliquity_planning::{
     CameraModel, FlownLeg, LegKind, Outcome, PassOutcome, Pose, PosedCamera, Scenario, Severity, footprint_m,
 };
@@ -31,6 +32,8 @@ pub struct Plan {
     pub notes: Vec<PlanNote>,
     /// Whether the highest roof is to be marked: too little overlap over it, or too little clearance.
     pub roof_marked: bool,
+    /// The wind that it is flown in.
+    pub wind: Wind,
     /// The units on the screen.
     pub units: Units,
 }
@@ -140,6 +143,7 @@ impl Plan {
                     text: caution.text.clone(),
                 })
                 .collect(),
+            wind: scenario.conditions.wind,
             units,
         }
     }
