@@ -21,7 +21,7 @@ pub enum WindAdvice {
 /// A strategy with its strips turned.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TurnedStrips {
-    /// How far every strips pass is turned, clockwise: above −90 and up to 90.
+    /// How far every strips pass is turned, clockwise: above −180 and up to 180.
     pub turned_deg: f64,
     /// Direction of the strips of the first strips pass afterwards, clockwise from north, below π.
     pub direction_rad: f64,
@@ -111,14 +111,18 @@ impl Evaluator<'_> {
     }
 }
 
-/// How many directions are tried.
-const TURNS: u64 = 13;
+/// How many turns are tried.
+const TURNS: u64 = 26;
 
-/// The turns to try, a quarter of a turn each way at most, since strips are flown to and fro.
+/// The turns to try: first those by a quarter of a turn at most, which try every direction once, then the same strips
+/// from the other end. That takes another time where the corner that a pass begins at, chosen as in still air, is not
+/// the best in the wind.
 fn turns_deg(from_deg: f64, present_deg: f64) -> Vec<f64> {
     let steps = (-5..=6).filter(|k| *k != 0).map(|k| f64::from(k) * STEP_DEG);
     let wind = [0.0, 90.0].map(|beside| 90.0 - (90.0 - (from_deg + beside - present_deg)).rem_euclid(180.0));
-    steps.chain(wind).collect()
+    let each: Vec<f64> = steps.chain(wind).collect();
+    let other_end = each.iter().map(|deg| half_turn(deg + 180.0));
+    each.iter().copied().chain(other_end).collect()
 }
 
 fn judged(best: Option<TurnedStrips>, present: &Outcome) -> WindAdvice {
@@ -181,6 +185,7 @@ mod tests {
     fn along_and_across_the_wind_are_tried() {
         let turns = turns_deg(250.0, 20.0);
         assert_eq!(turns.len() as u64, TURNS);
-        assert_eq!(turns[11..], [50.0, -40.0]);
+        assert_eq!(turns[11..13], [50.0, -40.0]);
+        assert_eq!(turns[24..], [-130.0, 140.0], "the same from the other end");
     }
 }
