@@ -1,7 +1,7 @@
 //! Structures and ground below: overlap, clearance, people inside, positioning below decks.
 
 use super::place::{Stretch, Walk};
-use super::{Caution, CautionSource, Facts, check, reminder};
+use super::{Caution, CautionSource, Facts, check};
 use crate::route::{bounds, within};
 use crate::wording::length;
 use crate::{Above, Obstacle, PassPlan, PatternKind};
@@ -140,5 +140,5 @@ fn shares_over(solid: &Obstacle, [a, b]: [DVec3; 2]) -> Option<(f64, f64)> {
 
 fn assumed(facts: &Facts<'_>) -> Option<Caution> {
     let text = "roof and wall figures rest on assumed typical buildings, not on what stands there";
-    facts.site.assumed.then(|| reminder("assumed", text.to_owned(), CautionSource::Plan))
+    facts.site.assumed.then(|| check("assumed", text.to_owned(), CautionSource::Plan))
 }
