@@ -176,6 +176,11 @@ impl App {
         self.space.look_from(look);
     }
 
+    /// Marks where a caution holds on the plans, by its stable name; nothing takes the mark away.
+    pub fn mark_caution(&mut self, caution: Option<&str>) {
+        self.beside.state.marked = caution.map(str::to_owned);
+    }
+
     /// Draws plan and view angles beside the board.
     fn beside_board(&mut self, ui: &mut Ui) {
         if let Some(focus) = self.beside.panel(ui) {

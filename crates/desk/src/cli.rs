@@ -91,6 +91,9 @@ enum Task {
         /// distance in metres from the place picked or the middle of the site.
         #[arg(long, value_name = "AZIMUTH,DOWN,DISTANCE", value_parser = parse_place, allow_hyphen_values = true)]
         look: Option<[f64; 3]>,
+        /// Mark where the caution of this name holds on the plan.
+        #[arg(long, value_name = "ID")]
+        caution: Option<String>,
         /// Fold the settings of the board away.
         #[arg(long)]
         folded: bool,
@@ -268,6 +271,7 @@ impl Task {
                 beside,
                 pick,
                 look,
+                caution,
                 folded,
                 out,
             } => {
@@ -278,7 +282,8 @@ impl Task {
                 let canvas = Canvas { width_px: size.0, height_px: size.1, pixels_per_point: scale, mode };
                 let fold = if folded { Fold::Folded } else { Fold::Open };
                 let layer = layer.map(Layer::from);
-                let wanted = Wanted { view, strategy: strategy.as_deref(), fold, layer, beside, pick, look };
+                let (strategy, caution) = (strategy.as_deref(), caution.as_deref());
+                let wanted = Wanted { view, strategy, fold, layer, beside, pick, look, caution };
                 draw_screen(&file, &wanted, &canvas, &out)
             }
         }
@@ -364,6 +369,7 @@ struct Wanted<'a> {
     beside: Option<u8>,
     pick: Option<[f64; 3]>,
     look: Option<[f64; 3]>,
+    caution: Option<&'a str>,
 }
 
 fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Path) -> Result<(), Trouble> {
@@ -379,6 +385,7 @@ fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Path) ->
     }
     app.turn_to(wanted.view.screen());
     app.color_by(wanted.layer);
+    app.mark_caution(wanted.caution);
     if let Some(count) = wanted.beside {
         app.put_beside(usize::from(count));
     }

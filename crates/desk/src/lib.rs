@@ -9,6 +9,7 @@ pub mod app;
 pub mod beside;
 pub mod board;
 pub mod card;
+mod caution_mark;
 pub mod cautions;
 pub mod cli;
 pub mod commands;

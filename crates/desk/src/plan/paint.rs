@@ -1,6 +1,6 @@
 //! Strokes and fillings of the plan. What comes in thousands goes into one mesh.
 
-use super::model::{LineKind, Plan, PlanLine, PlanPass, round_step};
+use super::model::{LineKind, Plan, PlanLine, PlanMark, PlanPass, round_step};
 use super::view::Surfaces;
 use super::{Area, Canvas};
 use crate::space::{EDGE, Picked};
@@ -255,6 +255,22 @@ impl Pen<'_> {
             self.color.gamma_multiply(0.18),
             Stroke::new(2.0, self.color),
         ));
+    }
+
+    /// Where a caution holds: a broad line under whatever is flown there, with rings at its ends.
+    pub(super) fn mark(&self, mark: &PlanMark) {
+        let color = theme::severity(self.colors, mark.severity);
+        for line in &mark.lines_m {
+            let points = self.points(line);
+            let (Some(first), Some(last)) = (points.first().copied(), points.last().copied()) else {
+                continue;
+            };
+            self.painter.add(Shape::line(points, Stroke::new(7.0, color.gamma_multiply(0.45))));
+            for end in [first, last] {
+                self.painter.circle_stroke(end, 8.0, Stroke::new(4.0, self.colors.surface));
+                self.painter.circle_stroke(end, 8.0, Stroke::new(2.0, color));
+            }
+        }
     }
 
     /// A piece of surface and the exposures whose views of it count.

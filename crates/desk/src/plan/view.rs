@@ -47,6 +47,8 @@ pub struct PlanState {
     pub class: SurfaceClass,
     /// How ground and roofs are drawn where there is room for their legend.
     pub surfaces: Surfaces,
+    /// The caution whose place is marked, by its stable name.
+    pub marked: Option<String>,
 }
 
 impl Default for PlanState {
@@ -57,6 +59,7 @@ impl Default for PlanState {
             footprints: Footprints::Pointed,
             class: SurfaceClass::Wall,
             surfaces: Surfaces::Plain,
+            marked: None,
         }
     }
 }
@@ -167,6 +170,7 @@ fn plan_ui(ui: &mut Ui, plan: Option<&Plan>, color: Color32, state: &mut PlanSta
         return;
     };
     ui.horizontal_wrapped(|ui| tools(ui, plan, state, PassChoice::One));
+    marked(ui, plan, state);
     let legend = Legend::new(ui, plan, &plan.notes);
     let height = ui.available_height() - legend.height - space::ROW;
     let size = vec2(ui.available_width(), height.max(80.0));
@@ -203,6 +207,22 @@ pub(super) fn tools(ui: &mut Ui, plan: &Plan, state: &mut PlanState, choice: Pas
     if fit.on_hover_text("Show everything again (key 0; + and − zoom, the arrows move)").clicked() {
         state.fit();
     }
+}
+
+/// What the mark on the plan is about, and the way to be rid of it.
+pub(super) fn marked(ui: &mut Ui, plan: &Plan, state: &mut PlanState) {
+    let Some(mark) = plan.mark(state.marked.as_deref()) else { return };
+    let colors = theme::of(ui);
+    let color = crate::theme::severity(colors, mark.severity);
+    ui.horizontal_top(|ui| {
+        let forget = ui.small_button("×").on_hover_text("Take the mark off the plan");
+        named(ui, &forget, "Take the mark off the plan");
+        if forget.clicked() {
+            state.marked = None;
+        }
+        let text = RichText::new(show::unbroken(&mark.text)).font(theme::caption()).color(color);
+        ui.add(Label::new(text).wrap());
+    });
 }
 
 fn choose_pass(ui: &mut Ui, plan: &Plan, state: &mut PlanState) {
@@ -302,6 +322,9 @@ impl Drawing<'_> {
         let passes: Vec<&PlanPass> = shown.iter().map(|(_, pass)| *pass).collect();
         pen.sortie_starts(&passes);
         pen.take_off(plan);
+        if let Some(mark) = plan.mark(state.marked.as_deref()) {
+            pen.mark(mark);
+        }
         let mut taken = vec![pen.scale_bar(plan), pen.north()];
         pen.ring_texts(plan, &mut taken);
         painter.rect_stroke(area, 4.0, Stroke::new(1.0, colors.rule), StrokeKind::Inside);
