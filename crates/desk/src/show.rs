@@ -57,7 +57,13 @@ pub fn difference(unit: Unit, delta: f64) -> Option<String> {
         Unit::Count => count(size),
         Unit::Hours => format!("{} h", short(size)),
         Unit::Gigapixels => short(size),
-        Unit::Metres | Unit::Centimetres | Unit::MetresPerSecond | Unit::Degrees | Unit::Gigabytes => {
+        Unit::Metres
+        | Unit::Centimetres
+        | Unit::MetresPerSecond
+        | Unit::Degrees
+        | Unit::Gigabytes
+        | Unit::WattHours
+        | Unit::BatterySets => {
             format!("{} {}", short(size), unit.symbol())
         }
     };

@@ -106,6 +106,8 @@ fn value_text(unit: Unit, value: f64, against: Option<f64>) -> String {
         | Unit::MetresPerSecond
         | Unit::Degrees
         | Unit::Gigabytes
+        | Unit::WattHours
+        | Unit::BatterySets
         | Unit::Gigapixels => {
             format!("{} {}", show::short(value), unit.symbol())
         }
