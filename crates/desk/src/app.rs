@@ -6,6 +6,7 @@ mod keeping;
 mod screens;
 mod site_work;
 mod strategies;
+mod timeline;
 
 pub use keeping::drop_text;
 pub use screens::Screen;
@@ -63,6 +64,7 @@ pub struct App {
     units: Units,
     beside: Beside,
     space: Space,
+    timeline: timeline::TimelineScreen,
     home: Home,
     side: screens::Side,
     title: String,
@@ -108,6 +110,7 @@ impl App {
             units: Units::default(),
             beside: Beside::default(),
             space: Space::default(),
+            timeline: timeline::TimelineScreen::default(),
             home: Home::nowhere(),
             side: screens::Side::new(Ok(obliquity_planning::Equipment::default())),
             title: String::new(),
@@ -221,6 +224,7 @@ impl App {
         commands.extend(command);
         self.take_drops(&ctx);
         self.follow();
+        self.mark_cursor();
         let mut asks = Vec::new();
         if !self.side_screen(ui) {
             self.beside_board(ui);
@@ -391,6 +395,7 @@ impl App {
             | Command::ShowPasses
             | Command::ShowSite
             | Command::ShowWalls
+            | Command::ShowTimeline
             | Command::ShowCard
             | Command::AssumeBuildings => self.run_side(command),
             Command::CopyCard => self.copy_card(ctx),

@@ -91,6 +91,9 @@ enum Task {
         /// distance in metres from the place picked or the middle of the site.
         #[arg(long, value_name = "AZIMUTH,DOWN,DISTANCE", value_parser = parse_place, allow_hyphen_values = true)]
         look: Option<[f64; 3]>,
+        /// Where the timeline's cursor stands: seconds after arriving. It is marked on the plan and in 3D as well.
+        #[arg(long, value_name = "SECONDS")]
+        at: Option<f64>,
         /// Fold the settings of the board away.
         #[arg(long)]
         folded: bool,
@@ -110,6 +113,8 @@ enum View {
     Space,
     /// Every wall and underside drawn flat, coloured by what one strategy delivers.
     Walls,
+    /// The stay on site of one strategy along a clock, and what its time is made of.
+    Timeline,
     /// The values to key into a flight controller for one strategy.
     Card,
     /// Every pass of one strategy, with all its settings.
@@ -131,6 +136,7 @@ impl View {
             View::Plan => Screen::Plan,
             View::Space => Screen::Space,
             View::Walls => Screen::Walls,
+            View::Timeline => Screen::Timeline,
             View::Card => Screen::Card,
             View::Passes => Screen::Passes,
             View::Site => Screen::Site,
@@ -268,6 +274,7 @@ impl Task {
                 beside,
                 pick,
                 look,
+                at,
                 folded,
                 out,
             } => {
@@ -278,7 +285,8 @@ impl Task {
                 let canvas = Canvas { width_px: size.0, height_px: size.1, pixels_per_point: scale, mode };
                 let fold = if folded { Fold::Folded } else { Fold::Open };
                 let layer = layer.map(Layer::from);
-                let wanted = Wanted { view, strategy: strategy.as_deref(), fold, layer, beside, pick, look };
+                let wanted =
+                    Wanted { view, strategy: strategy.as_deref(), fold, layer, beside, pick, look, at };
                 draw_screen(&file, &wanted, &canvas, &out)
             }
         }
@@ -364,6 +372,7 @@ struct Wanted<'a> {
     beside: Option<u8>,
     pick: Option<[f64; 3]>,
     look: Option<[f64; 3]>,
+    at: Option<f64>,
 }
 
 fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Path) -> Result<(), Trouble> {
@@ -387,6 +396,9 @@ fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Path) ->
     }
     if let Some(look) = wanted.look {
         app.look_from(look);
+    }
+    if let Some(at_s) = wanted.at {
+        app.put_cursor(at_s);
     }
     let image = picture::draw(canvas, |ui| app.screen(ui));
     let bytes = picture::png_bytes(&image).map_err(|error| Trouble::Input(error.to_string()))?;

@@ -296,6 +296,17 @@ impl Pen<'_> {
         }
     }
 
+    /// Where the timeline's cursor has the aircraft.
+    pub(super) fn cursor(&self, at_m: DVec2) {
+        let at = self.at(at_m);
+        if !self.area.expand(8.0).contains(at) {
+            return;
+        }
+        let colors = self.colors;
+        self.painter.circle(at, 7.0, colors.accent, Stroke::new(2.5, colors.surface));
+        self.painter.circle_stroke(at, 10.0, Stroke::new(1.5, colors.accent));
+    }
+
     /// A bar of a round length; returns where it is.
     pub(super) fn scale_bar(&self, plan: &Plan) -> Rect {
         let unit_m = plan.units.stored(Quantity::Length, 1.0);
