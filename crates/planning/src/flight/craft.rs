@@ -29,6 +29,8 @@ pub(crate) struct Craft {
     pub(super) turn_ratio: f64,
     /// Power while standing over a place: the wind blows past.
     pub(super) standing_w: f64,
+    /// Greatest power of level flight up to the fastest airspeed.
+    pub(super) greatest_w: f64,
 }
 
 /// How a leg is flown.
@@ -75,6 +77,7 @@ impl Craft {
             speed_ratio: 1.0,
             turn_ratio: 1.0,
             standing_w: power.level_w(conditions.wind.speed_mps),
+            greatest_w: power.level_w(0.0).max(power.level_w(airframe.fastest_mps())),
         }
     }
 

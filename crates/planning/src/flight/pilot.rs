@@ -75,6 +75,12 @@ fn fly_with(
     (unbounded.land(route, conditions), Some(why))
 }
 
+/// A way home that is longer than this many times the distance is not reckoned with until the battery runs low.
+const DETOUR: f64 = 3.0;
+
+/// Turns, speeding up and braking on a way home.
+const STARTS_AND_STOPS_S: f64 = 60.0;
+
 /// Why the flight cannot go on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Stuck {
@@ -171,8 +177,7 @@ impl<'a> Pilot<'a> {
         there += self.craft.moving(before, [self.moving_mps, sweep.speed_mps]).1;
         there += self.craft.moving(&sweep.leg, [sweep.speed_mps; 2]).1;
         there += self.craft.moving(after, [sweep.speed_mps, 0.0]).1;
-        let back = self.returning(after.to_m, end_track(after))?;
-        let fits = self.drawn_j + there.energy_j + back.energy_j <= self.usable_j;
+        let fits = self.returns_with(self.drawn_j + there.energy_j, after.to_m, end_track(after))?;
         Ok(fits.then_some(sweep))
     }
 
@@ -204,8 +209,29 @@ impl<'a> Pilot<'a> {
             return Ok(true);
         }
         let there = self.corner(leg) + self.run(leg, 0.0).1;
-        let back = self.returning(leg.to_m, end_track(leg))?;
-        Ok(self.drawn_j + there.energy_j + back.energy_j <= self.usable_j)
+        self.returns_with(self.drawn_j + there.energy_j, leg.to_m, end_track(leg))
+    }
+
+    /// Whether the battery still covers the way home from a place once so much of it is drawn.
+    fn returns_with(&self, drawn_j: f64, from_m: DVec3, track: Option<DVec2>) -> Result<bool, Stuck> {
+        if drawn_j + self.most_to_return_j(from_m) <= self.usable_j {
+            return Ok(true);
+        }
+        Ok(drawn_j + self.returning(from_m, track)?.energy_j <= self.usable_j)
+    }
+
+    /// More than any sensible way home draws: over everything that stands, by a detour of three times the distance, against
+    /// the wind, at the greatest power. While the battery covers that, the way itself need not be found.
+    fn most_to_return_j(&self, from_m: DVec3) -> f64 {
+        let airframe = self.airframe;
+        let top_z =
+            (self.airspace.site.highest_z_m + self.airspace.clearance_m).max(from_m.z).max(self.home_m.z);
+        let against_mps = (self.craft.fastest_mps - self.craft.air_mps.length()).min(airframe.top_speed_mps);
+        let level_s = DETOUR * (from_m - self.home_m).truncate().length() / against_mps;
+        let vertical_s =
+            (top_z - from_m.z) / airframe.climb_mps + (top_z - self.home_m.z) / airframe.descent_mps;
+        let lifted_j = self.craft.power.lift_j(top_z - from_m.z);
+        (level_s + vertical_s + STARTS_AND_STOPS_S) * self.craft.greatest_w + lifted_j
     }
 
     /// The number of stops up to the last one from which the aircraft can still return.
@@ -246,8 +272,7 @@ impl<'a> Pilot<'a> {
             }
             let across = self.cross(self.position_m, place_m, LegKind::Link)?;
             let (cost, track) = self.cost_of(&across, self.track);
-            let back = self.returning(place_m, track)?;
-            if self.drawn_j + cost.energy_j + back.energy_j <= self.usable_j {
+            if self.returns_with(self.drawn_j + cost.energy_j, place_m, track)? {
                 self.fly_legs(across);
                 return Ok(());
             }

@@ -112,6 +112,8 @@ struct Item {
     stops: u32,
     /// A link that need not be flown when a new sortie starts.
     link: bool,
+    /// The way from where the item before ends, if that is elsewhere.
+    across: Option<Way>,
     out: Way,
     home: Way,
 }
@@ -209,6 +211,7 @@ impl Course {
         };
         let mut items: Vec<Item> = Vec::new();
         let mut before: Option<(DVec2, DVec3)> = None;
+        let mut place: Option<DVec3> = None;
         for flown in route_legs(flight) {
             let leg = &flown.leg;
             let corner_rad = match (before, start_track(leg)) {
@@ -217,9 +220,15 @@ impl Course {
                 }
                 _ => 0.0,
             };
+            let across = place.filter(|at| *at != leg.from_m).map(|at| {
+                let track = before.map(|(track, _)| track);
+                Way::new(&way(at, leg.from_m), track, start_track(leg))
+            });
+            place = Some(leg.to_m);
             before = end_track(leg).map(|track| (track, leg.to_m)).or(before);
             items.push(Item {
                 run: Stretch::flown(flown),
+                across,
                 corner_rad,
                 stops: leg.stops.len() as u32,
                 link: leg.kind != LegKind::Strip,
@@ -340,8 +349,9 @@ impl Packing<'_> {
         if self.spent.is_none() && item.link {
             return;
         }
+        let across = self.spent.and(item.across.as_ref()).map(|way| way.cost(craft));
         let spent = self.spent.unwrap_or_else(|| self.course.out(k, craft));
-        let there = item.run.cost(craft) + craft.turned(item.corner_rad);
+        let there = item.run.cost(craft) + across.unwrap_or_else(|| craft.turned(item.corner_rad));
         let usable_j = craft.usable_j();
         let needed_j = spent.energy_j + there.energy_j;
         // Far from the end of a battery the way home need not be looked at.
@@ -350,6 +360,12 @@ impl Packing<'_> {
             self.spent = Some(spent + there);
             self.after = k + 1;
             return;
+        }
+        if across.is_some() {
+            // Rather than going across, it lands and begins the item with a full battery.
+            self.spent = Some(spent);
+            self.land(self.home());
+            return self.fly(k);
         }
         self.turn_back(k, spent, there);
     }
@@ -497,7 +513,8 @@ impl Stretch {
         let motion = Trapezoid::between(hop_m, ground_mps, craft.acceleration_mps2, ends);
         let peak_mps = motion.peak_mps();
         let drawn: f64 = self.pieces.iter().map(|p| p.length_m * craft.power_along_w(p.way * peak_mps)).sum();
-        let cruise_w = if self.length_m > 0.0 { drawn / self.length_m } else { craft.standing_w };
+        let drawn_m: f64 = self.pieces.iter().map(|p| p.length_m).sum();
+        let cruise_w = if drawn_m > 0.0 { drawn / drawn_m } else { craft.standing_w };
         let hop = craft.cost(&motion, cruise_w, self.gain_m / f64::from(self.hops));
         hop.times(f64::from(self.hops)) + craft.standing(self.standing_s)
     }

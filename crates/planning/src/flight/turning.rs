@@ -45,7 +45,8 @@ pub(super) fn sweep(
         && airspace.least_above_ground_m(&places) >= airspace.clearance_m
         && !airspace.keep_out_on(&places);
     let via_m = places[1..places.len() - 1].to_vec();
-    let leg = Leg { via_m, ..Leg::straight(LegKind::Turn, before.to_m, after.from_m, speed_mps) };
+    let curve_m = Some(path.length_m());
+    let leg = Leg { via_m, curve_m, ..Leg::straight(LegKind::Turn, before.to_m, after.from_m, speed_mps) };
     free.then_some(Sweep { leg, speed_mps })
 }
 

@@ -176,6 +176,8 @@ pub struct Leg {
     pub stops: Vec<Stop>,
     /// How the aircraft stops at them; absent, it exposes while moving.
     pub standing: Option<Standing>,
+    /// Length of the curve that the corners are drawn on, where the line flown is one.
+    pub curve_m: Option<f64>,
 }
 
 /// How an aircraft stops to expose.
@@ -219,7 +221,16 @@ pub(crate) const SAME_PLACE_M: f64 = 1e-6;
 impl Leg {
     /// A straight leg without exposures.
     pub(crate) fn straight(kind: LegKind, from_m: DVec3, to_m: DVec3, speed_mps: f64) -> Self {
-        Leg { kind, from_m, via_m: Vec::new(), to_m, speed_mps, stops: Vec::new(), standing: None }
+        Leg {
+            kind,
+            from_m,
+            via_m: Vec::new(),
+            to_m,
+            speed_mps,
+            stops: Vec::new(),
+            standing: None,
+            curve_m: None,
+        }
     }
 
     /// Its corners in order, both ends included.
@@ -234,6 +245,9 @@ impl Leg {
 
     /// Length in metres, along the line flown.
     pub fn length_m(&self) -> f64 {
+        if let Some(curve_m) = self.curve_m {
+            return curve_m;
+        }
         if self.via_m.is_empty() {
             return self.from_m.distance(self.to_m);
         }

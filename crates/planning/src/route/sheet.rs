@@ -49,7 +49,16 @@ impl Sheet {
             self.poses.push(pose);
         }
         let (from_m, to_m, via_m) = (*from_m, *to_m, via_m.to_vec());
-        self.legs.push(Leg { kind: LegKind::Strip, from_m, via_m, to_m, speed_mps, stops, standing: None });
+        self.legs.push(Leg {
+            kind: LegKind::Strip,
+            from_m,
+            via_m,
+            to_m,
+            speed_mps,
+            stops,
+            standing: None,
+            curve_m: None,
+        });
     }
 
     /// The finished plan. A pass that follows the ground learns its least height here.
