@@ -11,8 +11,8 @@ use crate::space::Layer;
 use crate::theme::Mode;
 use crate::{files, window};
 use clap::{Parser, Subcommand, ValueEnum};
-use obliquity_exchange::{ViewRows, comparison_json, export_strategy, set_up_card};
-use obliquity_planning::{Depth, NoWatch, Outcome, Scenario, Strategy};
+use obliquity_exchange::{ViewRows, comparison_json_with, export_strategy, set_up_card};
+use obliquity_planning::{Bands, Depth, NoWatch, Outcome, Scenario, Strategy};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -247,10 +247,11 @@ impl Task {
             Task::Compare { file, json } => {
                 let scenario = read(&file)?;
                 let outcomes = evaluate(&file, &scenario)?;
+                let bands = bands(&file, &scenario)?;
                 if json {
-                    say(&format!("{:#}\n", comparison_json(&scenario, &outcomes)))
+                    say(&format!("{:#}\n", comparison_json_with(&scenario, &outcomes, &bands)))
                 } else {
-                    say(&report::table(&scenario, &outcomes))
+                    say(&report::table(&scenario, &outcomes, &bands))
                 }
             }
             Task::Card { file, strategy } => {
@@ -306,7 +307,8 @@ fn open(file: Option<&Path>) -> Result<(), Trouble> {
     warn(&format!("no window: {why}; this is the comparison that it would show, and nothing is written"));
     let name = file.unwrap_or(Path::new("the built-in scenario"));
     let outcomes = evaluate(name, &scenario)?;
-    say(&report::table(&scenario, &outcomes))
+    let bands = bands(name, &scenario)?;
+    say(&report::table(&scenario, &outcomes, &bands))
 }
 
 fn read(file: &Path) -> Result<Scenario, Trouble> {
@@ -320,6 +322,16 @@ fn read(file: &Path) -> Result<Scenario, Trouble> {
 fn evaluate(file: &Path, scenario: &Scenario) -> Result<Vec<Outcome>, Trouble> {
     let engine = Engine::default();
     scenario.strategies.iter().map(|strategy| evaluate_with(&engine, file, scenario, strategy)).collect()
+}
+
+/// How sure time and energy are; nothing for a strategy that cannot be flown.
+fn bands(file: &Path, scenario: &Scenario) -> Result<Vec<Option<Bands>>, Trouble> {
+    let engine = Engine::default();
+    let of = |strategy: &Strategy| {
+        let bands = engine.bands(scenario, strategy.id, &NoWatch);
+        bands.map_err(|failure| Trouble::Evaluation(format!("{}: {failure}", file.display())))
+    };
+    scenario.strategies.iter().map(of).collect()
 }
 
 fn evaluate_one(file: &Path, scenario: &Scenario, strategy: &Strategy) -> Result<Outcome, Trouble> {

@@ -56,6 +56,22 @@ impl TimePart {
         }
     }
 
+    /// Its name in files.
+    pub fn key(self) -> &'static str {
+        match self {
+            TimePart::SetUp => "set_up",
+            TimePart::ControlPoints => "control_points",
+            TimePart::Strips => "strips",
+            TimePart::Turns => "turns",
+            TimePart::Links => "links",
+            TimePart::Vertical => "climbs_and_descents",
+            TimePart::Transits => "transits",
+            TimePart::Swaps => "battery_changes",
+            TimePart::Waits => "waits_for_chargers",
+            TimePart::PackUp => "pack_up",
+        }
+    }
+
     /// Whether the aircraft is in the air meanwhile.
     pub fn is_flown(self) -> bool {
         matches!(

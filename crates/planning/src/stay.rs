@@ -96,6 +96,9 @@ pub enum Movement {
     Standing,
 }
 
+/// Instants that went from one clock to the other and back are equal to this.
+const CLOCKS_AGREE_S: f64 = 1e-6;
+
 impl Stay {
     /// Since the arrival, when the crew leaves.
     pub fn end_s(&self) -> f64 {
@@ -229,7 +232,7 @@ impl Outcome {
     fn place(&self, flown: &FlownLeg, flying_s: f64) -> (DVec3, f64, Movement) {
         let leg = &flown.leg;
         let since_s = flying_s - flown.start_s - flown.turn_s;
-        if since_s < 0.0 {
+        if since_s < -CLOCKS_AGREE_S {
             return (leg.from_m, 0.0, Movement::Turning);
         }
         if flown.standing_s > 0.0

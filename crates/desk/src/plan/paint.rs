@@ -1,6 +1,6 @@
 //! Strokes and fillings of the plan. What comes in thousands goes into one mesh.
 
-use super::model::{LineKind, Plan, PlanLine, PlanPass, round_step};
+use super::model::{LineKind, Plan, PlanLine, PlanPass, PlanStation, round_step};
 use super::view::Surfaces;
 use super::{Area, Canvas};
 use crate::space::{EDGE, Picked};
@@ -8,6 +8,7 @@ use crate::theme::{self, Colors};
 use crate::units::Quantity;
 use egui::{Align2, Color32, Mesh, Painter, Pos2, Rect, Shape, Stroke, Vec2, pos2, vec2};
 use glam::DVec2;
+use std::collections::BTreeMap;
 
 /// Exposures nearer to each other than this on the screen are left out: the strip says as much.
 const LEAST_GAP: f32 = 4.5;
@@ -273,12 +274,16 @@ impl Pen<'_> {
 
     /// Where each sortie begins, with its number.
     pub(super) fn sortie_starts(&self, passes: &[&PlanPass]) {
-        let mut sortie = 0;
+        let mut first: BTreeMap<u32, &PlanStation> = BTreeMap::new();
         for station in passes.iter().flat_map(|pass| &pass.stations) {
-            let begins = station.sortie != sortie;
-            sortie = station.sortie;
+            let known = first.entry(station.sortie).or_insert(station);
+            if station.time_s < known.time_s {
+                *known = station;
+            }
+        }
+        for (sortie, station) in first {
             let at = self.at(station.pose.position_m.truncate());
-            if !begins || !self.area.shrink(9.0).contains(at) {
+            if !self.area.shrink(9.0).contains(at) {
                 continue;
             }
             self.painter.circle(at, 8.0, self.colors.surface, Stroke::new(1.5, self.color));

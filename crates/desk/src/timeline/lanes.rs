@@ -295,7 +295,11 @@ impl Pen<'_> {
                 LightPeriod::Night => (NIGHT, Color32::WHITE),
             };
             painter.rect_filled(place, 0.0, fill);
-            self.write(period_name(span.period), place.with_min_y(lane.bottom() - 17.0), 1.0, ink);
+            // Out of the way of the sun's line.
+            let low = light.sun_deg(span.from_s).is_none_or(|deg| deg < 45.0);
+            let (top, bottom) = (lane.top() + 18.0, lane.bottom() - 18.0);
+            let line = if low { place.with_max_y(top) } else { place.with_min_y(bottom) };
+            self.write(period_name(span.period), line, 1.0, ink);
         }
         // From the horizon at the foot of the lane to the zenith at its top.
         let y = |deg: f64| {

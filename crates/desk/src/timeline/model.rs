@@ -119,6 +119,14 @@ pub struct LightSpan {
     pub period: LightPeriod,
 }
 
+impl LightLane {
+    /// Height of the sun at the last place before an instant at which it was worked out.
+    pub fn sun_deg(&self, at_s: f64) -> Option<f64> {
+        let after = self.sun.iter().position(|(own_s, _)| *own_s > at_s).unwrap_or(self.sun.len());
+        self.sun.get(after.checked_sub(1)?).map(|(_, deg)| *deg)
+    }
+}
+
 /// Places at which the sun's height is worked out.
 const SUN_STEPS: u32 = 96;
 
@@ -160,9 +168,9 @@ impl Timeline {
         zone.local(arrival_s + at_s)
     }
 
-    /// Where the cursor stands before anyone has moved it: at the first exposure.
-    pub fn first_s(&self) -> f64 {
-        self.exposures_s.first().copied().unwrap_or(0.0)
+    /// Where the cursor stands before anyone has moved it: at the middle one of the exposures.
+    pub fn middle_s(&self) -> f64 {
+        self.exposures_s.get(self.exposures_s.len() / 2).copied().unwrap_or(0.0)
     }
 
     /// What there is to know of an instant.

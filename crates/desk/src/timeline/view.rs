@@ -75,7 +75,7 @@ pub fn ui(
             return;
         }
     };
-    let at_s = state.cursor_s.unwrap_or(timeline.first_s()).clamp(0.0, timeline.end_s);
+    let at_s = state.cursor_s.unwrap_or(timeline.middle_s()).clamp(0.0, timeline.end_s);
     state.cursor_s = Some(at_s);
     told(ui, timeline, at_s);
     let color = theme::of(ui).strategy(given.slot);
@@ -154,6 +154,12 @@ fn lanes_ui(ui: &mut Ui, timeline: &Timeline, state: &mut TimelineState, height:
         painter.rect_stroke(whole, 4.0, edge, StrokeKind::Inside);
     }
     announce(ui, &response, timeline, at.at_s);
+    if let Some(pointer) = response.hover_pos().filter(|at| area.contains(*at) && !response.dragged()) {
+        let share = f64::from((pointer.x - area.left()) / area.width().max(1.0));
+        if let Some(pointed) = timeline.cursor(at.stretch.at_s(share)) {
+            response.on_hover_text_at_pointer(format!("{}\n{}", pointed.clock, pointed.line));
+        }
+    }
 }
 
 /// The cursor and what is shown, as they are moved.
