@@ -21,6 +21,7 @@ mod requirement;
 mod site;
 mod space;
 mod strategies;
+mod timeline;
 mod units;
 mod walls;
 mod window;

@@ -17,6 +17,7 @@ mod reference;
 mod reference_views;
 mod route;
 mod scene;
+mod stay;
 mod terrain;
 mod timing;
 mod views;

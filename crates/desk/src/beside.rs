@@ -53,6 +53,11 @@ impl Beside {
         self.plan.as_ref()
     }
 
+    /// The plan that is shown, and how it is looked at.
+    pub fn plan_and_state(&mut self) -> (Option<&Plan>, &mut PlanState) {
+        (self.plan.as_ref(), &mut self.state)
+    }
+
     /// The set-up card of the strategy in focus; nothing where it cannot be worked out.
     pub fn card(&self) -> Option<&Card> {
         self.card.as_ref()

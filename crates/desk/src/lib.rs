@@ -36,6 +36,7 @@ pub mod slots;
 pub mod space;
 pub mod strategies;
 pub mod theme;
+pub mod timeline;
 pub mod units;
 pub mod window;
 pub mod worker;

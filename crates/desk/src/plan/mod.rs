@@ -15,4 +15,4 @@ pub use canvas::Canvas;
 pub use large::{Pane, large};
 pub use model::{LineKind, Plan, PlanLine, PlanMark, PlanNote, PlanPass, PlanStation, Ring};
 pub use site::{PlanKeepOut, PlanSite, PlanStructure};
-pub use view::{Footprints, PlanAsk, PlanState, Shown, Surfaces, ui};
+pub use view::{CursorMark, Footprints, PlanAsk, PlanState, Shown, Surfaces, alone, ui};

@@ -11,7 +11,7 @@ use egui::{
     Color32, ComboBox, Key, Label, Mesh, Modifiers, Pos2, Rect, Response, RichText, Role, Sense, Shape,
     Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo, vec2,
 };
-use glam::DVec2;
+use glam::{DVec2, DVec3};
 use obliquity_planning::{Id, SurfaceClass, polygon};
 
 /// Whose frames are drawn on the ground.
@@ -49,6 +49,17 @@ pub struct PlanState {
     pub surfaces: Surfaces,
     /// The caution whose place is marked, by its stable name.
     pub marked: Option<String>,
+    /// Where the timeline's cursor has the aircraft.
+    pub cursor: Option<CursorMark>,
+}
+
+/// Where the timeline's cursor has an aircraft.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CursorMark {
+    /// The strategy that it is about.
+    pub strategy: Id,
+    /// The place.
+    pub at_m: DVec3,
 }
 
 impl Default for PlanState {
@@ -60,6 +71,7 @@ impl Default for PlanState {
             class: SurfaceClass::Wall,
             surfaces: Surfaces::Plain,
             marked: None,
+            cursor: None,
         }
     }
 }
@@ -179,6 +191,14 @@ fn plan_ui(ui: &mut Ui, plan: Option<&Plan>, color: Color32, state: &mut PlanSta
     move_about(ui, &response, bounds_m, state);
     Drawing { plan, color, state, bounds_m }.all(ui, &response, &mut |_, _| {});
     legend.show(ui, color);
+}
+
+/// Draws a plan alone into all of `ui`.
+pub fn alone(ui: &mut Ui, plan: &Plan, state: &mut PlanState, color: Color32) {
+    let (response, _) = ui.allocate_painter(ui.available_size(), Sense::click_and_drag());
+    let bounds_m = plan.bounds_m();
+    move_about(ui, &response, bounds_m, state);
+    Drawing { plan, color, state, bounds_m }.all(ui, &response, &mut |_, _| {});
 }
 
 /// Whether a pass can be chosen.
@@ -324,6 +344,9 @@ impl Drawing<'_> {
         pen.take_off(plan);
         if let Some(mark) = plan.mark(state.marked.as_deref()) {
             pen.mark(mark);
+        }
+        if let Some(mark) = state.cursor.filter(|mark| mark.strategy == plan.strategy) {
+            pen.cursor(mark.at_m.truncate());
         }
         let mut taken = vec![pen.scale_bar(plan), pen.north()];
         pen.ring_texts(plan, &mut taken);

@@ -4,6 +4,7 @@ use super::charging::hand_out;
 use super::craft::{Cost, Craft, end_track, start_track};
 use super::{Flight, FlownLeg, Sortie};
 use crate::motion::Trapezoid;
+use crate::power::JOULES_PER_WH;
 use crate::route::{Airspace, legs_along};
 use crate::{Airframe, Cancelled, Conditions, Leg, LegKind, SiteOutline, Spread, Watch};
 use glam::{DVec2, DVec3};
@@ -28,6 +29,14 @@ pub struct Bands {
     pub energy_j: Band,
     /// What the spread comes from, the widest first.
     pub causes: Vec<Cause>,
+}
+
+impl Bands {
+    /// [`Bands::energy_j`] in watt-hours.
+    pub fn energy_wh(&self) -> Band {
+        let Band { p10, p50, p90 } = self.energy_j;
+        Band { p10: p10 / JOULES_PER_WH, p50: p50 / JOULES_PER_WH, p90: p90 / JOULES_PER_WH }
+    }
 }
 
 /// The middle eight of ten draws.
