@@ -21,3 +21,4 @@ mod stay;
 mod terrain;
 mod timing;
 mod views;
+mod wind_advice;

@@ -2,6 +2,7 @@
 //! was asked for.
 
 mod card;
+mod conditions_work;
 mod keeping;
 mod screens;
 mod site_work;
@@ -395,6 +396,7 @@ impl App {
             Command::ShowBoard
             | Command::ShowEquipment
             | Command::ShowRequirement
+            | Command::ShowConditions
             | Command::ShowPlan
             | Command::ShowSpace
             | Command::ShowPasses

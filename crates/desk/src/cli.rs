@@ -126,8 +126,10 @@ enum View {
     Site,
     /// Every aircraft's numbers.
     Equipment,
-    /// What the job must deliver and what it is flown under.
+    /// What the job must deliver, and processing rates.
     Requirement,
+    /// What the job is flown under, and what follows from it for one strategy.
+    Conditions,
     /// The ways to begin.
     Begin,
 }
@@ -145,6 +147,7 @@ impl View {
             View::Site => Screen::Site,
             View::Equipment => Screen::Equipment,
             View::Requirement => Screen::Requirement,
+            View::Conditions => Screen::Conditions,
             View::Begin => Screen::Begin,
         }
     }
@@ -403,6 +406,7 @@ fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Path) ->
     if let Some(focus) = focus {
         app.focus_on(focus);
     }
+    app.advise_on_wind();
     app.turn_to(wanted.view.screen());
     app.color_by(wanted.layer);
     app.mark_caution(wanted.caution);

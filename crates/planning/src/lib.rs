@@ -53,6 +53,7 @@ mod verdict;
 mod view;
 mod watch;
 pub mod wind;
+pub mod wind_advice;
 mod wording;
 
 pub use budget::{TimeBudget, TimePart, whole_parts};

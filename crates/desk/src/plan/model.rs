@@ -6,6 +6,7 @@ use crate::cautions;
 use crate::show;
 use crate::units::{Quantity, Units};
 use glam::DVec2;
+use obliquity_planning::wind::Wind;
 use obliquity_planning::{
     CameraModel, Caution, FlownLeg, LegKind, Outcome, PassOutcome, Pose, PosedCamera, Scenario, Severity,
     footprint_m,
@@ -35,6 +36,8 @@ pub struct Plan {
     pub marks: Vec<PlanMark>,
     /// Whether the highest roof is to be marked: too little overlap over it, or too little clearance.
     pub roof_marked: bool,
+    /// The wind that it is flown in.
+    pub wind: Wind,
     /// The units on the screen.
     pub units: Units,
 }
@@ -158,6 +161,7 @@ impl Plan {
                 })
                 .collect(),
             marks: outcome.cautions.iter().filter_map(|caution| mark(caution, outcome, units)).collect(),
+            wind: scenario.conditions.wind,
             units,
         }
     }

@@ -4,6 +4,7 @@ use super::Canvas;
 use super::legend::Legend;
 use super::model::{Plan, PlanPass};
 use super::paint::Pen;
+use crate::conditions::wind_text;
 use crate::rose::{self, Roses};
 use crate::show;
 use crate::theme::{self, space};
@@ -349,6 +350,7 @@ impl Drawing<'_> {
             pen.cursor(mark.at_m.truncate());
         }
         let mut taken = vec![pen.scale_bar(plan), pen.north()];
+        taken.extend(pen.wind(plan));
         pen.ring_texts(plan, &mut taken);
         painter.rect_stroke(area, 4.0, Stroke::new(1.0, colors.rule), StrokeKind::Inside);
         if response.has_focus() {
@@ -394,8 +396,9 @@ fn spoken(plan: &Plan) -> String {
         show::counted(count(stations), "exposure", "exposures"),
         show::counted(plan.sorties, "sortie", "sorties"),
     );
+    let wind = (plan.wind.speed_mps > 0.0).then(|| wind_text(plan.wind, plan.units));
     let notes = plan.notes.iter().map(|note| note.text.clone());
-    std::iter::once(figures).chain(notes).collect::<Vec<_>>().join("; ")
+    std::iter::once(figures).chain(wind).chain(notes).collect::<Vec<_>>().join("; ")
 }
 
 /// The station near the pointer, or the structure or keep-out under it.
