@@ -1,5 +1,7 @@
 //! What is cautioned, where on the route, and by which rule.
 
+#![expect(clippy::unwrap_used, reason = "a test ends at the first surprise")]
+
 use crate::scene::{level_site, outcome, scenario, tower};
 use crate::terrain::grid;
 use glam::DVec2;
