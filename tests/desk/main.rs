@@ -6,6 +6,7 @@ mod board;
 mod card;
 mod command_line;
 mod comparing;
+mod conditions;
 mod document;
 mod equipment;
 mod files;

@@ -194,7 +194,7 @@ fn passes_and_site_are_whole_in_a_narrow_window() {
 #[test]
 fn equipment_requirement_and_beginning_are_whole() {
     let mut app = worked_out(4);
-    for screen in [Screen::Equipment, Screen::Requirement, Screen::Site, Screen::Begin] {
+    for screen in [Screen::Equipment, Screen::Requirement, Screen::Conditions, Screen::Site, Screen::Begin] {
         check_everywhere(&mut app, screen, Scrolls::Down, "of the demo");
     }
 }

@@ -160,3 +160,33 @@ fn passes_are_named_by_their_pattern() {
     assert_eq!(reasons.len(), 1);
     assert!(reasons[0].as_str().unwrap().starts_with("pass 6: \"Shed\" stands on the ground"), "{reasons:?}");
 }
+
+/// Derived: every caution says how grave it is, where it comes from and where it holds, in the frame's metres.
+#[test]
+fn cautions_have_severity_source_and_place() {
+    let mut scenario = sample::scenario();
+    scenario.conditions.pilot_distance_m = 60.0;
+    let outcomes = sample::quick_outcomes(&scenario);
+    let report = comparison_json(&scenario, &outcomes);
+    let cautions = report["strategies"][0]["cautions"].as_array().unwrap();
+    assert_eq!(cautions.len(), outcomes[0].cautions.len());
+    for (told, caution) in cautions.iter().zip(&outcomes[0].cautions) {
+        assert_eq!(keys(told), sorted(["id", "severity", "text", "source", "place"]));
+        assert!(["limit", "check", "reminder"].contains(&told["severity"].as_str().unwrap()), "{told}");
+        let kind = told["source"]["kind"].as_str().unwrap();
+        assert!(["rule", "common practice", "plan"].contains(&kind), "{told}");
+        assert_eq!(told["source"]["citation"].is_string(), kind == "rule", "{told}");
+        assert_eq!(told["place"].as_array().unwrap().len(), caution.places.len());
+    }
+    let far = cautions.iter().find(|caution| caution["id"] == "pilot-distance").unwrap();
+    let place = &far["place"][0];
+    assert_eq!(keys(place), ["from", "pass", "to"]);
+    assert_eq!(keys(&place["from"]), sorted(["x_m", "y_m", "z_m", "flown_m", "time_s", "sortie"]));
+    assert_eq!(place["pass"], json!(1), "the only pass");
+    let at = |end: &str, key: &str| place[end][key].as_f64().unwrap();
+    let away_m = |end: &str| {
+        (at(end, "x_m") - scenario.site.take_off_m.x).hypot(at(end, "y_m") - scenario.site.take_off_m.y)
+    };
+    assert!(away_m("from") > 60.0 && away_m("to") > 60.0, "{place}");
+    assert!(at("from", "flown_m") < at("to", "flown_m") && at("from", "time_s") < at("to", "time_s"));
+}

@@ -1,6 +1,7 @@
 //! Published values, values computed with general-purpose libraries, and properties, for the planning crate.
 
 mod camera;
+mod cautions;
 mod counting;
 mod energy;
 mod evaluation;
@@ -20,3 +21,4 @@ mod stay;
 mod terrain;
 mod timing;
 mod views;
+mod wind_advice;

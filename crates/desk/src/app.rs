@@ -2,6 +2,7 @@
 //! was asked for.
 
 mod card;
+mod conditions_work;
 mod keeping;
 mod screens;
 mod site_work;
@@ -183,6 +184,11 @@ impl App {
         self.follow();
         self.follow_space();
         self.space.look_from(look);
+    }
+
+    /// Marks where a caution holds on the plans, by its stable name; nothing takes the mark away.
+    pub fn mark_caution(&mut self, caution: Option<&str>) {
+        self.beside.state.marked = caution.map(str::to_owned);
     }
 
     /// Draws plan and view angles beside the board.
@@ -390,6 +396,7 @@ impl App {
             Command::ShowBoard
             | Command::ShowEquipment
             | Command::ShowRequirement
+            | Command::ShowConditions
             | Command::ShowPlan
             | Command::ShowSpace
             | Command::ShowPasses

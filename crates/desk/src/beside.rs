@@ -36,6 +36,8 @@ pub struct Beside {
     slot: usize,
     /// What all this was made for.
     made_for: Option<(Arc<Scenario>, Id)>,
+    /// Whether the panel was open when it was last drawn.
+    shown: Option<Fold>,
 }
 
 /// Whether the panel is open.
@@ -132,6 +134,11 @@ impl Beside {
         self.open = Some(if self.is_open(window_width) { Fold::Folded } else { Fold::Open });
     }
 
+    /// Whether the panel stood open beside the board when it was last drawn.
+    pub fn is_shown(&self) -> bool {
+        self.shown == Some(Fold::Open)
+    }
+
     fn is_open(&self, window_width: f32) -> bool {
         self.open.map_or(window_width >= WIDE, |fold| fold == Fold::Open)
     }
@@ -140,6 +147,7 @@ impl Beside {
     pub fn panel(&mut self, ui: &mut Ui) -> Option<Id> {
         let width = ui.ctx().content_rect().width();
         let frame = Frame::new().fill(theme::of(ui).page);
+        self.shown = Some(if self.is_open(width) { Fold::Open } else { Fold::Folded });
         if !self.is_open(width) {
             let folded = Panel::right("plan, folded").exact_size(FOLDED).resizable(false).frame(frame);
             folded.show(ui, |ui| self.handle(ui, width));

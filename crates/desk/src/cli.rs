@@ -91,6 +91,9 @@ enum Task {
         /// distance in metres from the place picked or the middle of the site.
         #[arg(long, value_name = "AZIMUTH,DOWN,DISTANCE", value_parser = parse_place, allow_hyphen_values = true)]
         look: Option<[f64; 3]>,
+        /// Mark where the caution of this name holds on the plan.
+        #[arg(long, value_name = "ID")]
+        caution: Option<String>,
         /// Where the timeline's cursor stands: seconds after arriving. It is marked on the plan and in 3D as well.
         #[arg(long, value_name = "SECONDS")]
         at: Option<f64>,
@@ -123,8 +126,10 @@ enum View {
     Site,
     /// Every aircraft's numbers.
     Equipment,
-    /// What the job must deliver and what it is flown under.
+    /// What the job must deliver, and processing rates.
     Requirement,
+    /// What the job is flown under, and what follows from it for one strategy.
+    Conditions,
     /// The ways to begin.
     Begin,
 }
@@ -142,6 +147,7 @@ impl View {
             View::Site => Screen::Site,
             View::Equipment => Screen::Equipment,
             View::Requirement => Screen::Requirement,
+            View::Conditions => Screen::Conditions,
             View::Begin => Screen::Begin,
         }
     }
@@ -275,6 +281,7 @@ impl Task {
                 beside,
                 pick,
                 look,
+                caution,
                 at,
                 folded,
                 out,
@@ -286,8 +293,8 @@ impl Task {
                 let canvas = Canvas { width_px: size.0, height_px: size.1, pixels_per_point: scale, mode };
                 let fold = if folded { Fold::Folded } else { Fold::Open };
                 let layer = layer.map(Layer::from);
-                let wanted =
-                    Wanted { view, strategy: strategy.as_deref(), fold, layer, beside, pick, look, at };
+                let (strategy, caution) = (strategy.as_deref(), caution.as_deref());
+                let wanted = Wanted { view, strategy, fold, layer, beside, pick, look, caution, at };
                 draw_screen(&file, &wanted, &canvas, &out)
             }
         }
@@ -384,6 +391,7 @@ struct Wanted<'a> {
     beside: Option<u8>,
     pick: Option<[f64; 3]>,
     look: Option<[f64; 3]>,
+    caution: Option<&'a str>,
     at: Option<f64>,
 }
 
@@ -398,8 +406,10 @@ fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Path) ->
     if let Some(focus) = focus {
         app.focus_on(focus);
     }
+    app.advise_on_wind();
     app.turn_to(wanted.view.screen());
     app.color_by(wanted.layer);
+    app.mark_caution(wanted.caution);
     if let Some(count) = wanted.beside {
         app.put_beside(usize::from(count));
     }

@@ -45,8 +45,10 @@ pub enum Command {
     ShowBoard,
     /// Show every aircraft's numbers.
     ShowEquipment,
-    /// Show what the job must deliver and what it is flown under.
+    /// Show what the job must deliver, and processing rates.
     ShowRequirement,
+    /// Show what the job is flown under.
+    ShowConditions,
     /// Open plan and view angles beside the board, or fold them away.
     FoldPlan,
     /// Show the set-up card of the strategy in focus.
@@ -272,9 +274,16 @@ pub const COMMANDS: &[CommandRow] = &[
     row(
         Command::ShowRequirement,
         "View",
-        "Requirement and conditions",
-        "What the job must deliver, what it is flown under, and processing rates",
+        "Requirement",
+        "What the job must deliver, what coverage means, and processing rates",
         Some(key(Modifiers::COMMAND, Key::T)),
+    ),
+    row(
+        Command::ShowConditions,
+        "View",
+        "Conditions",
+        "Wind and air, crew and batteries, the day and its light, and how sure all of it is",
+        Some(key(SHIFTED, Key::W)),
     ),
     row(
         Command::ShowCard,

@@ -1,6 +1,7 @@
 //! The evaluation as the program calls it: one store for the window and its worker.
 
 use crate::worker::{BandsJob, Failure, Job};
+use obliquity_planning::wind_advice::WindAdvice;
 use obliquity_planning::{
     Bands, Depth, Evaluator, Held, Hold, Id, NoWatch, Outcome, Scenario, Stopped, Store, Watch,
 };
@@ -77,6 +78,15 @@ impl Engine {
     pub fn bands_job(&self) -> Box<BandsJob> {
         let engine = self.clone();
         Box::new(move |scenario, strategy, watch| engine.bands(scenario, strategy, watch))
+    }
+
+    /// Tries other directions for the strips of a strategy in the wind; takes a few quick evaluations.
+    ///
+    /// # Errors
+    /// As [`Engine::evaluate`].
+    pub fn wind_advice(&self, scenario: &Scenario, strategy: Id) -> Result<WindAdvice, Failure> {
+        let evaluator = Evaluator { store: &self.store, watch: &NoWatch };
+        evaluator.wind_advice(scenario, strategy).map_err(failure)
     }
 
     /// What the worker is to run: everything, coverage included.

@@ -139,7 +139,11 @@ fn same_inputs(a: &Scenario, b: &Scenario, id: Id) -> bool {
 fn same_flight(a: Option<&Strategy>, b: Option<&Strategy>) -> bool {
     match (a, b) {
         (Some(a), Some(b)) => {
-            a.id == b.id && a.name == b.name && a.aircraft == b.aircraft && a.passes == b.passes
+            a.id == b.id
+                && a.name == b.name
+                && a.aircraft == b.aircraft
+                && a.passes == b.passes
+                && a.order == b.order
         }
         _ => a.is_none() && b.is_none(),
     }

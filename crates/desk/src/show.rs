@@ -25,6 +25,13 @@ pub fn duration_s(value_s: f64) -> String {
     }
 }
 
+/// An azimuth as one of the eight winds.
+pub fn compass_name(azimuth_deg: f64) -> &'static str {
+    const WINDS: [&str; 8] =
+        ["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"];
+    WINDS[((azimuth_deg.rem_euclid(360.0) / 45.0).round() as usize) % WINDS.len()]
+}
+
 /// A share as per cent, with as many decimals (at most two) as it takes to stand on the right side of what it is held
 /// against.
 pub fn percent(share: f64, against: Option<f64>) -> String {
@@ -127,6 +134,13 @@ mod tests {
         assert_eq!(count(1292.0), "1,292");
         assert_eq!(count(1234567.0), "1,234,567");
         assert_eq!(counted(1, "battery", "batteries"), "1 battery");
+    }
+
+    // Derived: by the eight winds, each 45° wide.
+    #[test]
+    fn winds_are_named() {
+        let named = [0.0, 22.0, 90.0, 200.0, 350.0, -90.0].map(compass_name);
+        assert_eq!(named, ["north", "north", "east", "south", "north", "west"]);
     }
 
     // Derived: by hand.

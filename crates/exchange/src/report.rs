@@ -1,8 +1,8 @@
 //! The comparison as JSON: the keys of `obliquity compare --json`.
 
 use obliquity_planning::{
-    Band, Bands, ByClass, Cause, ClassFigures, LoadFigures, Outcome, PassOutcome, Scenario, SurfaceClass,
-    ViewFigures,
+    Band, Bands, ByClass, Cause, Caution, CautionSource, ClassFigures, Id, LoadFigures, Outcome, PassOutcome,
+    RoutePoint, Scenario, Stretch, SurfaceClass, ViewFigures,
 };
 use serde_json::{Map, Value, json};
 
@@ -28,7 +28,6 @@ pub fn comparison_json_with(scenario: &Scenario, outcomes: &[Outcome], bands: &[
 }
 
 fn strategy_json(outcome: &Outcome, bands: Option<&Bands>) -> Value {
-    let caution = |caution: &obliquity_planning::Caution| json!({ "id": caution.id, "text": caution.text });
     let mut keys = Map::new();
     let mut put = |key: &str, value: Value| drop(keys.insert(key.to_owned(), value));
     put("name", json!(outcome.name));
@@ -64,12 +63,49 @@ fn strategy_json(outcome: &Outcome, bands: Option<&Bands>) -> Value {
         put("views_median", by_class(views, |class| json!(class.views_median)));
     }
     put("load", load_json(&outcome.load));
-    put("cautions", outcome.cautions.iter().map(caution).collect());
+    put("cautions", outcome.cautions.iter().map(|caution| caution_json(caution, outcome)).collect());
     if let Some(meets) = outcome.meets() {
         put("meets", json!(meets));
     }
     put("shortfalls", json!(outcome.shortfalls()));
     Value::Object(keys)
+}
+
+/// `place` lists stretches of the route, the longest first; it is empty where the caution is about no place.
+fn caution_json(caution: &Caution, outcome: &Outcome) -> Value {
+    let source = match caution.source {
+        CautionSource::Rule(citation) => json!({ "kind": "rule", "citation": citation }),
+        CautionSource::Practice => json!({ "kind": "common practice", "citation": null }),
+        CautionSource::Plan => json!({ "kind": "plan", "citation": null }),
+    };
+    let number = |id: Id| outcome.passes.iter().position(|pass| pass.plan.pass == id).map(|index| index + 1);
+    let stretch = |stretch: &Stretch| {
+        json!({
+            "pass": stretch.pass.and_then(number),
+            "from": place_json(&stretch.from),
+            "to": place_json(&stretch.to),
+        })
+    };
+    json!({
+        "id": caution.id,
+        "severity": caution.severity.name(),
+        "text": caution.text,
+        "source": source,
+        "place": caution.places.iter().map(stretch).collect::<Vec<_>>(),
+    })
+}
+
+/// Metres of the local frame, the way flown since the first take-off, and the flying clock.
+fn place_json(point: &RoutePoint) -> Value {
+    let at = point.position_m;
+    json!({
+        "x_m": at.x,
+        "y_m": at.y,
+        "z_m": at.z,
+        "flown_m": point.flown_m,
+        "time_s": point.time_s,
+        "sortie": point.sortie + 1,
+    })
 }
 
 /// The parts in whole seconds, which add up to the total.

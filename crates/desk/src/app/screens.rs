@@ -1,9 +1,11 @@
 //! The screens beside the board: equipment, requirement and conditions, the ways to begin.
 
 use super::App;
+use super::conditions_work::Advised;
 use super::site_work::Known;
 use crate::amendment::{Amendment, Part, Terms, flown_by};
 use crate::commands::Command;
+use crate::conditions::Shades;
 use crate::dialogs::{Purpose, Then};
 use crate::document::{Document, Edit};
 use crate::equipment::{self, Shelf, Stock};
@@ -39,8 +41,10 @@ pub enum Screen {
     Site,
     /// Every aircraft's numbers.
     Equipment,
-    /// What the job must deliver and what it is flown under.
+    /// What the job must deliver, and processing rates.
     Requirement,
+    /// What the job is flown under, and what follows from it.
+    Conditions,
     /// The ways to begin.
     Begin,
 }
@@ -62,6 +66,10 @@ pub(super) struct Side {
     /// What the screen of the site remembers.
     pub(super) site_state: SiteState,
     pub(super) known: Option<Known>,
+    /// What was found when strips were last turned.
+    pub(super) advised: Option<Advised>,
+    /// The shade that was last worked out.
+    pub(super) shades: Option<Shades>,
 }
 
 impl Side {
@@ -77,6 +85,8 @@ impl Side {
             pass: None,
             site_state: SiteState::default(),
             known: None,
+            advised: None,
+            shades: None,
         }
     }
 }
@@ -108,6 +118,7 @@ impl App {
             Screen::Site => self.site_screen(ui),
             Screen::Equipment => self.equipment_screen(ui),
             Screen::Requirement => self.requirement_screen(ui),
+            Screen::Conditions => self.conditions_screen(ui),
             Screen::Begin => self.begin_screen(ui),
         }
         true
@@ -164,6 +175,7 @@ impl App {
             Command::ShowWalls => self.side.screen = Screen::Walls,
             Command::ShowEquipment => self.side.screen = Screen::Equipment,
             Command::ShowRequirement => self.side.screen = Screen::Requirement,
+            Command::ShowConditions => self.side.screen = Screen::Conditions,
             Command::AssumeBuildings => {
                 let site = &self.document.scenario().site;
                 if site.structures.is_empty() {

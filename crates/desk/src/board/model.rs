@@ -321,9 +321,9 @@ impl Board {
 fn caution_rows(subjects: &[Subject<'_>]) -> Vec<CautionRow> {
     let outcomes = subjects.iter().filter_map(|subject| {
         let outcome = subject.known?.quick.ok()?;
-        Some((subject.name.as_str(), outcome.cautions.as_slice()))
+        Some((subject.name.as_str(), subject.strategy.id, outcome.cautions.as_slice()))
     });
-    cautions::grouped(outcomes, subjects.len())
+    cautions::by_kind(cautions::grouped(outcomes, subjects.len()))
 }
 
 /// The strategies' names; those that come again get a number, so that every one can be told from the others.

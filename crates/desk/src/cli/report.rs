@@ -170,7 +170,8 @@ fn shortfalls(text: &mut String, outcomes: &[Outcome]) {
 
 /// Each caution once, with the strategies it is about, the gravest first.
 fn cautions(text: &mut String, outcomes: &[Outcome]) {
-    let named = outcomes.iter().map(|outcome| (outcome.name.as_str(), outcome.cautions.as_slice()));
+    let named =
+        outcomes.iter().map(|outcome| (outcome.name.as_str(), outcome.strategy, outcome.cautions.as_slice()));
     let rows = cautions::grouped(named, outcomes.len());
     if !rows.is_empty() {
         text.push_str("\nCautions (local rules and the remote pilot decide)\n");
@@ -181,6 +182,6 @@ fn cautions(text: &mut String, outcomes: &[Outcome]) {
             [] => String::new(),
             names => format!(" ({})", names.join(", ")),
         };
-        let _ = writeln!(text, "  {word:5}  {}{whom}", row.text);
+        let _ = writeln!(text, "  {word:5}  {}{whom} [{}]", row.text, cautions::source(row.source));
     }
 }

@@ -1,8 +1,9 @@
 //! Strokes and fillings of the plan. What comes in thousands goes into one mesh.
 
-use super::model::{LineKind, Plan, PlanLine, PlanPass, PlanStation, round_step};
+use super::model::{LineKind, Plan, PlanLine, PlanMark, PlanPass, PlanStation, round_step};
 use super::view::Surfaces;
 use super::{Area, Canvas};
+use crate::conditions::arrow;
 use crate::space::{EDGE, Picked};
 use crate::theme::{self, Colors};
 use crate::units::Quantity;
@@ -258,6 +259,22 @@ impl Pen<'_> {
         ));
     }
 
+    /// Where a caution holds: a broad line under whatever is flown there, with rings at its ends.
+    pub(super) fn mark(&self, mark: &PlanMark) {
+        let color = theme::severity(self.colors, mark.severity);
+        for line in &mark.lines_m {
+            let points = self.points(line);
+            let (Some(first), Some(last)) = (points.first().copied(), points.last().copied()) else {
+                continue;
+            };
+            self.painter.add(Shape::line(points, Stroke::new(7.0, color.gamma_multiply(0.45))));
+            for end in [first, last] {
+                self.painter.circle_stroke(end, 8.0, Stroke::new(4.0, self.colors.surface));
+                self.painter.circle_stroke(end, 8.0, Stroke::new(2.0, color));
+            }
+        }
+    }
+
     /// A piece of surface and the exposures whose views of it count.
     pub(super) fn picked(&self, picked: &Picked) {
         let at = self.at(picked.position_m.truncate());
@@ -330,6 +347,25 @@ impl Pen<'_> {
             self.painter.line_segment([left + vec2(end, -4.0), left + vec2(end, 1.0)], stroke);
         }
         whole
+    }
+
+    /// Which way the wind blows and how fast; returns where it is drawn, if it does.
+    pub(super) fn wind(&self, plan: &Plan) -> Option<Rect> {
+        let wind = plan.wind;
+        if wind.speed_mps <= 0.0 {
+            return None;
+        }
+        let at = self.area.right_top() + vec2(-18.0, 66.0);
+        let speed = plan.units.speed(wind.speed_mps);
+        let text = at + vec2(12.0, 16.0);
+        let font = theme::caption_strong();
+        let galley = self.painter.layout_no_wrap(format!("wind {speed}"), font, self.colors.ink);
+        let place = Rect::from_min_size(text - vec2(galley.size().x, 0.0), galley.size());
+        let whole = place.expand(2.0).union(Rect::from_center_size(at, vec2(28.0, 28.0)));
+        self.painter.rect_filled(whole, 4.0, self.colors.surface.gamma_multiply(0.85));
+        arrow(self.painter, at, wind.from_deg, 12.0, self.colors.accent);
+        self.painter.galley(place.min, galley, self.colors.ink);
+        Some(whole)
     }
 
     /// Which way north is; returns where it is drawn.

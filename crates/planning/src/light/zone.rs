@@ -78,6 +78,14 @@ impl Zone {
         }
     }
 
+    /// Names of all zones that the program carries, in the order of the alphabet.
+    pub fn names() -> Vec<String> {
+        let mut names: Vec<String> =
+            TimeZoneDatabase::bundled().available().map(|name| name.as_str().to_owned()).collect();
+        names.sort_unstable();
+        names
+    }
+
     /// The instant at which the clock shows a date and a time: of a time that comes twice the first, of one that is
     /// skipped the one as many minutes after the change.
     ///
