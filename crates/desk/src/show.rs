@@ -84,6 +84,7 @@ pub fn span(unit: Unit, low: f64, high: f64) -> String {
         Unit::Seconds if low >= 599.5 => format!("{} min", count(value / 60.0)),
         Unit::Seconds => duration_s(value),
         Unit::WattHours => format!("{} Wh", count(value)),
+        Unit::BatterySets => format!("{value:.1} sets"),
         Unit::Count => count(value),
         _ => format!("{} {}", short(value), unit.symbol()).trim_end().to_owned(),
     };

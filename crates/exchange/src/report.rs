@@ -46,6 +46,7 @@ fn strategy_json(outcome: &Outcome, bands: Option<&Bands>) -> Value {
         put("time_on_site_band_s", band_json(bands.time_on_site_s));
         put("flight_time_band_s", band_json(bands.flight_s));
         put("sorties_band", band_json(bands.sorties));
+        put("energy_band_sets", band_json(bands.energy_sets(outcome.flight.capacity_j)));
         if outcome.flight.energy_wh().is_some() {
             put("energy_band_wh", band_json(bands.energy_wh()));
         }

@@ -166,7 +166,8 @@ pub const MEASURES: &[Measure] = &[
         id: MeasureId::FlightTime,
         name: "Flight time",
         explanation: "Take-off to landing of all sorties, with the way out, back and to where a sortie resumes. Every \
-                      leg from rest to rest with constant acceleration; yaw 60°/s and one second at each corner.",
+                      leg with constant acceleration at the speed that the wind allows, from rest to rest but where a \
+                      turn is flown in one sweep; yaw 60°/s and one second at each corner on the spot.",
         unit: Unit::Seconds,
         better: Better::Less,
         depth: Depth::Quick,
@@ -175,7 +176,7 @@ pub const MEASURES: &[Measure] = &[
     Measure {
         id: MeasureId::TimeOnSite,
         name: "Time on site",
-        explanation: "Set-up, flight, battery changes, control points and pack-up.",
+        explanation: "Set-up, control points, flight, battery changes, waits for chargers and pack-up.",
         unit: Unit::Seconds,
         better: Better::Less,
         depth: Depth::Quick,

@@ -35,7 +35,7 @@ struct RowSpec {
     at_least: f64,
     source: Source,
     /// How sure it is.
-    likely: Option<fn(&Bands) -> Likely>,
+    likely: Option<fn(&Bands, &Outcome) -> Likely>,
 }
 
 /// Which outcome a figure is read from.
@@ -189,21 +189,21 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     // Flight is part of the time on site: both stand on one scale.
     let flying = RowSpec {
         at_least: longest_s,
-        likely: Some(|bands| bands.flight_s),
+        likely: Some(|bands, _| bands.flight_s),
         ..RowSpec::open("flying", MeasureId::FlightTime, Source::Quick, scenario.reference)
     };
     let on_site = RowSpec {
         unit_label: required_s.map_or_else(String::new, |s| format!("≤ {}", show::duration_s(s))),
         required: required_s,
         at_least: longest_s,
-        likely: Some(|bands| bands.time_on_site_s),
+        likely: Some(|bands, _| bands.time_on_site_s),
         ..RowSpec::open("on site", MeasureId::TimeOnSite, Source::Quick, scenario.reference)
     };
     let on_hand = f64::from(scenario.conditions.battery_sets);
     let batteries = RowSpec {
         unit_label: format!("≤ {}", show::count(on_hand)),
         required: Some(on_hand),
-        likely: Some(|bands| bands.sorties),
+        likely: Some(|bands, _| bands.sorties),
         ..RowSpec::open("batteries", MeasureId::Sorties, Source::Quick, scenario.reference)
     };
     vec![
@@ -231,14 +231,17 @@ fn energy(scenario: &Scenario, subjects: &[Subject<'_>]) -> Row {
     let known = outcomes().all(|outcome| outcome.flight.energy_wh().is_some());
     let open = |name, id| RowSpec::open(name, id, Source::Quick, scenario.reference);
     if known && outcomes().next().is_some() {
-        let likely: fn(&Bands) -> Likely = |bands| bands.energy_wh();
-        let spec = RowSpec { likely: Some(likely), ..open("energy, Wh", MeasureId::Energy) };
+        let spec =
+            RowSpec { likely: Some(|bands, _| bands.energy_wh()), ..open("energy, Wh", MeasureId::Energy) };
         return row("Time", &spec, subjects, |outcome| {
             let value = outcome.flight.energy_wh()?;
             Some(Raw::plain(value, format!("{} Wh", show::count(value)), Standing::Open))
         });
     }
-    let spec = open("energy, battery sets", MeasureId::EnergySets);
+    let spec = RowSpec {
+        likely: Some(|bands, outcome| bands.energy_sets(outcome.flight.capacity_j)),
+        ..open("energy, battery sets", MeasureId::EnergySets)
+    };
     row("Time", &spec, subjects, |outcome| {
         let value = outcome.flight.energy_sets();
         Some(Raw::plain(value, format!("{value:.1} sets"), Standing::Open))
@@ -364,7 +367,8 @@ fn whisker(raw: &Raw, subject: &Subject<'_>, full: f64) -> Option<Whisker> {
 /// Adds how sure a figure is, where that is known of a strategy.
 fn with_likely(raw: Raw, spec: &RowSpec, known: Known<'_>) -> Raw {
     let Some((read, bands)) = spec.likely.zip(known.bands) else { return raw };
-    let band = read(bands);
+    let Ok(outcome) = known.quick else { return raw };
+    let band = read(bands, outcome);
     let unit = measure(spec.id).unit;
     let late = if known.bands_freshness == Freshness::Stale { " …" } else { "" };
     let note = format!("est. {}{late}", show::span(unit, band.p10, band.p90));

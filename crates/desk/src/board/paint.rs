@@ -55,7 +55,7 @@ pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, text_width: f32, column: &C
     if let (Bar::Length(_) | Bar::None, Some(limit)) = (cell.bar, cell.limit) {
         requirement(painter, trough, limit, line_color, surface);
     }
-    if let Some(likely) = cell.whisker {
+    if let Some(likely) = cell.whisker.filter(|likely| likely.high > likely.low) {
         whisker(painter, trough, likely, colors, surface);
     }
     let missed = cell.standing == Standing::Missed && !stale;
@@ -72,10 +72,15 @@ pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, text_width: f32, column: &C
         standing_mark(painter, pos2(line.right() - 5.0, line.center().y), cell.standing, colors);
     }
     let notes = [cell.note.as_deref(), cell.difference.as_deref()];
-    let note = notes.into_iter().flatten().collect::<Vec<_>>().join("; ");
-    if !note.is_empty() {
-        let at = pos2(text_right, line.center().y + 8.0);
-        painter.text(at, Align2::RIGHT_TOP, note, theme::caption(), colors.muted);
+    let laid = |parts: &[&str]| painter.layout_no_wrap(parts.join("; "), theme::caption(), colors.muted);
+    let parts: Vec<&str> = notes.into_iter().flatten().collect();
+    if let Some(first) = parts.first() {
+        let both = laid(&parts);
+        // Where both are too long for the card, the second is read when pointing at the figure.
+        let room = text_right - line.left() + space::ROW;
+        let galley = if both.size().x <= room { both } else { laid(&[first]) };
+        let at = pos2(text_right - galley.size().x, line.center().y + 8.0);
+        painter.galley(at, galley, colors.muted);
     }
 }
 

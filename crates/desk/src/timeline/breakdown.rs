@@ -113,6 +113,9 @@ fn likely(bands: &Bands, outcome: &Outcome) -> Vec<Likely> {
     ];
     if outcome.flight.energy_wh().is_some() {
         rows.push(of("energy", Unit::WattHours, bands.energy_wh()));
+    } else {
+        let sets = bands.energy_sets(outcome.flight.capacity_j);
+        rows.push(of("energy", Unit::BatterySets, sets));
     }
     rows
 }

@@ -252,14 +252,13 @@ impl Pen<'_> {
             5.0,
             4.0,
         ));
-        let mut words = 0.0_f32;
         for charge in &timeline.charges {
             let points = charge.line.iter().map(|&(at_s, share)| pos2(self.x(at_s), y(share)));
             painter.add(Shape::line(points.collect(), Stroke::new(2.0, self.color)));
             if let Some(&(at_s, share)) = charge.line.last() {
                 painter.circle_filled(pos2(self.x(at_s), y(share)), 3.0, self.color);
             }
-            words = words.max(self.charge_text(charge, lane));
+            self.charge_text(charge, lane);
         }
         let text = format!("reserve {:.0} %", 100.0 * timeline.reserve);
         let at = pos2(self.area.left() - space::ROW, below.top());
@@ -270,18 +269,17 @@ impl Pen<'_> {
         painter.rect_stroke(lane, 2.0, Stroke::new(1.0, colors.rule), StrokeKind::Inside);
     }
 
-    /// Number and charge left, under the line; returns how wide that is.
-    fn charge_text(&self, charge: &Charge, lane: Rect) -> f32 {
+    /// Number and charge left, under the line.
+    fn charge_text(&self, charge: &Charge, lane: Rect) {
         let (Some(&(from_s, _)), Some(&(to_s, _))) = (charge.line.first(), charge.line.last()) else {
-            return 0.0;
+            return;
         };
-        let Some(place) = self.place(from_s, to_s, lane) else { return 0.0 };
+        let Some(place) = self.place(from_s, to_s, lane) else { return };
         let place = place.with_min_y(lane.bottom() - 18.0);
         let short = format!("{}: {:.0} %", charge.battery, 100.0 * charge.left);
         let long = self.painter.layout_no_wrap(charge.text.clone(), theme::caption(), self.colors.ink);
         let text = if long.size().x + 8.0 < place.width() { &charge.text } else { &short };
         self.write(text, place, 1.0, self.colors.ink);
-        long.size().x
     }
 
     fn light(&self, light: &LightLane, lane: Rect) {
@@ -347,7 +345,7 @@ impl Pen<'_> {
 
 /// Daylight and the sun's line; the same in both modes.
 const SUNLIGHT: Color32 = Color32::from_rgb(0xf2, 0xc1, 0x4e);
-const SUN: Color32 = Color32::from_rgb(0xc8, 0x7a, 0x0a);
+pub(super) const SUN: Color32 = Color32::from_rgb(0xc8, 0x7a, 0x0a);
 const TWILIGHT: Color32 = Color32::from_rgb(0x4d, 0x5a, 0x86);
 const NIGHT: Color32 = Color32::from_rgb(0x20, 0x25, 0x3c);
 

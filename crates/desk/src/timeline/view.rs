@@ -1,6 +1,6 @@
 //! The screen: lanes, the plan with the cursor's place, and the lists.
 
-use super::lanes::{LEAST, MARGIN, Pen, leg_look};
+use super::lanes::{LEAST, MARGIN, Pen, SUN, leg_look};
 use super::model::BlockKind;
 use super::{Breakdown, Stretch, Timeline, lists};
 use crate::plan::{self, Plan, PlanState};
@@ -81,7 +81,7 @@ pub fn ui(
     let color = theme::of(ui).strategy(given.slot);
     let height = (LANES_SHARE * ui.available_height()).max(LEAST);
     lanes_ui(ui, timeline, state, height, color);
-    legend(ui, color);
+    legend(ui, timeline, color);
     under(ui, given, breakdown, plan_state);
 }
 
@@ -266,7 +266,7 @@ fn announce(ui: &Ui, response: &Response, timeline: &Timeline, at_s: f64) {
 }
 
 /// What the legs' colours stand for, and how one moves.
-fn legend(ui: &mut Ui, color: egui::Color32) {
+fn legend(ui: &mut Ui, timeline: &Timeline, color: egui::Color32) {
     let colors = theme::of(ui);
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = space::TIGHT;
@@ -287,6 +287,12 @@ fn legend(ui: &mut Ui, color: egui::Color32) {
         let (place, _) = ui.allocate_exact_size(vec2(16.0, 16.0), Sense::hover());
         ui.painter().circle(place.center(), 7.0, colors.surface, Stroke::new(1.5, color));
         ui.label(RichText::new("a sortie resumes").font(theme::caption()).color(colors.muted));
+        if timeline.light.is_ok() {
+            ui.add_space(space::TIGHT);
+            let (place, _) = ui.allocate_exact_size(vec2(16.0, 14.0), Sense::hover());
+            ui.painter().hline(place.x_range(), place.center().y, Stroke::new(1.6, SUN));
+            ui.label(RichText::new("sun's height, 0 to 90°").font(theme::caption()).color(colors.muted));
+        }
         ui.add_space(space::GROUP);
         let how = "Drag or arrows: cursor; wheel: zoom; Shift and drag: move; Home, End, 0";
         ui.label(RichText::new(how).font(theme::caption()).color(colors.muted));

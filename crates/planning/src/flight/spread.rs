@@ -34,8 +34,15 @@ pub struct Bands {
 impl Bands {
     /// [`Bands::energy_j`] in watt-hours.
     pub fn energy_wh(&self) -> Band {
-        let Band { p10, p50, p90 } = self.energy_j;
-        Band { p10: p10 / JOULES_PER_WH, p50: p50 / JOULES_PER_WH, p90: p90 / JOULES_PER_WH }
+        self.energy_j.over(JOULES_PER_WH)
+    }
+
+    /// [`Bands::energy_j`] in full battery sets.
+    ///
+    /// # Units
+    /// - `capacity_j`: [`Flight::capacity_j`]
+    pub fn energy_sets(&self, capacity_j: f64) -> Band {
+        self.energy_j.over(capacity_j)
     }
 }
 
@@ -194,6 +201,10 @@ impl Band {
         values.sort_by(f64::total_cmp);
         let at = |q: f64| values[((values.len() as f64 * q).ceil() as usize).clamp(1, values.len()) - 1];
         Band { p10: at(0.1), p50: at(0.5), p90: at(0.9) }
+    }
+
+    fn over(self, unit: f64) -> Band {
+        Band { p10: self.p10 / unit, p50: self.p50 / unit, p90: self.p90 / unit }
     }
 
     /// From the lower end to the upper one.
