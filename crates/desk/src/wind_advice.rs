@@ -72,7 +72,7 @@ fn saving(saved_s: f64) -> String {
 }
 
 fn angle(deg: f64) -> String {
-    format!("{deg:.0}°")
+    format!("{deg:.0}°").replace('-', "−")
 }
 
 /// What turning the strips saves, in words.

@@ -21,7 +21,7 @@ pub enum WindAdvice {
 /// A strategy with its strips turned.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TurnedStrips {
-    /// How far every strips pass is turned, clockwise.
+    /// How far every strips pass is turned, clockwise: above −90 and up to 90.
     pub turned_deg: f64,
     /// Direction of the strips of the first strips pass afterwards, clockwise from north, below π.
     pub direction_rad: f64,
@@ -114,10 +114,10 @@ impl Evaluator<'_> {
 /// How many directions are tried.
 const TURNS: u64 = 13;
 
-/// The turns to try, from 0 to below 180°, present direction left out.
+/// The turns to try, a quarter of a turn each way at most, since strips are flown to and fro.
 fn turns_deg(from_deg: f64, present_deg: f64) -> Vec<f64> {
-    let steps = (1..12).map(|k| f64::from(k) * STEP_DEG);
-    let wind = [0.0, 90.0].map(|beside| (from_deg + beside - present_deg).rem_euclid(180.0));
+    let steps = (-5..=6).filter(|k| *k != 0).map(|k| f64::from(k) * STEP_DEG);
+    let wind = [0.0, 90.0].map(|beside| 90.0 - (90.0 - (from_deg + beside - present_deg)).rem_euclid(180.0));
     steps.chain(wind).collect()
 }
 
@@ -175,11 +175,12 @@ mod tests {
         assert_eq!([180.0, -180.0, 190.0, 0.0, 539.0].map(half_turn), [180.0, 180.0, -170.0, 0.0, 179.0]);
     }
 
-    /// Derived: strips along 20° in wind from 250° (or 70°) are turned by 50° to lie along it and by 140° across it.
+    /// Derived: strips along 20° in wind from 250° (or 70°) are turned by 50° to lie along it and back by 40° to lie
+    /// across it.
     #[test]
     fn along_and_across_the_wind_are_tried() {
         let turns = turns_deg(250.0, 20.0);
         assert_eq!(turns.len() as u64, TURNS);
-        assert_eq!(turns[11..], [50.0, 140.0]);
+        assert_eq!(turns[11..], [50.0, -40.0]);
     }
 }

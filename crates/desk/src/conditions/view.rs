@@ -389,16 +389,23 @@ fn shade(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
             Ok(found) if found.is_empty() => form::muted(ui, "Nothing stands on the site."),
             Ok(found) => {
                 let rows = shade_rows(found, light, given.units);
-                let area = ScrollArea::vertical().id_salt("shade").max_height(430.0);
-                area.show(ui, |ui| {
+                let list = |ui: &mut Ui| {
                     for (at, row) in rows.iter().enumerate() {
                         shade_row(ui, at, row);
                     }
-                });
+                };
+                if rows.len() > WHOLE_LIST {
+                    ScrollArea::vertical().id_salt("shade").max_height(600.0).show(ui, list);
+                } else {
+                    list(ui);
+                }
             }
         },
     });
 }
+
+/// A longer list of structures scrolls within its card.
+const WHOLE_LIST: usize = 40;
 
 fn shade_row(ui: &mut Ui, at: usize, row: &super::ShadeRow) {
     let title = RichText::new(&row.name).font(theme::body_strong());
