@@ -263,7 +263,8 @@ fn leg_blocks(stay: &Stay, flown: &FlownLeg) -> Vec<Block> {
     let parts = [(BlockKind::Turn, flown.start_s, turned_s), (kind, turned_s, flown.end_s())];
     let block = |(kind, from_s, to_s): (BlockKind, f64, f64)| {
         let at = |flying_s| stay.site_s(flown.sortie, flying_s);
-        (to_s > from_s).then_some(())?;
+        // A strip that is broken off at its first exposure takes no time, but it is flown.
+        (to_s > from_s || kind == BlockKind::Strip).then_some(())?;
         Some(Block { from_s: at(from_s)?, to_s: at(to_s)?, kind, text: String::new() })
     };
     parts.into_iter().filter_map(block).collect()
