@@ -3,12 +3,13 @@
 use glam::DVec2;
 use obliquity_planning::light::{NoExposure, NoLight};
 use obliquity_planning::{
-    Above, Aim, Aircraft, Airframe, Attitude, ByClass, Camera, Caution, ClassFigures, Conditions,
-    CountingRule, Depth, Distance, Equipment, ExposureTerms, Flight, FlightTerms, FlyingOrder, Gimbal, Gnss,
-    GsdSpread, HourTerms, Id, Judgement, LayoutTerms, LoadFigures, MeasureId, Outcome, Pass, PassOutcome,
-    PassPlan, Pattern, RING_COUNT, Rates, Requirement, Rose, SECTOR_COUNT, SampleFigures, Scenario, Sensor,
-    Severity, Shortage, Shutter, Site, Sortie, SpeedBound, SpeedTerms, Stations, Strategy, StripDirection,
-    Structure, StructureKind, SurfaceClass, Terrain, TimeTerms, ViewFigures,
+    Above, Aim, Aircraft, Airframe, Attitude, ByClass, Camera, Capacity, Caution, CautionSource,
+    ClassFigures, Conditions, CountingRule, Depth, Distance, Equipment, ExposureTerms, Flight, FlightTerms,
+    FlyingOrder, Gimbal, Gnss, GsdSpread, HourTerms, Id, Judgement, LayoutTerms, LoadFigures, MeasureId,
+    Outcome, Pass, PassOutcome, PassPlan, Pattern, RING_COUNT, Rates, Requirement, Rose, SECTOR_COUNT,
+    SampleFigures, Scenario, Sensor, Severity, Shortage, Shutter, Site, Sortie, SpeedBound, SpeedTerms,
+    Stations, Strategy, StripDirection, Structure, StructureKind, SurfaceClass, Terrain, TimeTerms,
+    ViewFigures,
 };
 use std::sync::Arc;
 
@@ -167,6 +168,8 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
             farthest_m: 300.0,
             order: Vec::new(),
             capacity_j: 3.0,
+            capacity: Capacity::SharesOnly,
+            acceleration_mps2: 2.0,
         }),
         time: TimeTerms {
             set_up_s,
@@ -277,7 +280,13 @@ fn views(id: Id) -> ViewFigures {
 }
 
 fn cautions(id: Id) -> Vec<Caution> {
-    let caution = |id, severity, text: &str| Caution { id, severity, text: text.to_owned() };
+    let caution = |id, severity, text: &str| Caution {
+        id,
+        severity,
+        text: text.to_owned(),
+        source: CautionSource::Practice,
+        places: Vec::new(),
+    };
     let mut all = vec![caution(
         "unknowns",
         Severity::Reminder,

@@ -22,6 +22,7 @@ mod requirement;
 mod site;
 mod space;
 mod strategies;
+mod timeline;
 mod units;
 mod walls;
 mod window;

@@ -178,6 +178,7 @@ fn plan_card_and_space_are_whole_for_every_strategy() {
         check_everywhere(&mut app, Screen::Card, Scrolls::Down, &name);
         check_everywhere(&mut app, Screen::Passes, Scrolls::Down, &name);
         check_everywhere(&mut app, Screen::Space, Scrolls::Down, &name);
+        check_everywhere(&mut app, Screen::Timeline, Scrolls::Down, &name);
     }
 }
 

@@ -1,6 +1,7 @@
 //! Published values, values computed with general-purpose libraries, and properties, for the planning crate.
 
 mod camera;
+mod cautions;
 mod counting;
 mod energy;
 mod evaluation;
@@ -16,6 +17,7 @@ mod reference;
 mod reference_views;
 mod route;
 mod scene;
+mod stay;
 mod terrain;
 mod timing;
 mod views;

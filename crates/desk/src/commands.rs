@@ -59,6 +59,8 @@ pub enum Command {
     ShowSpace,
     /// Show walls and undersides flat.
     ShowWalls,
+    /// Show the stay on site along a clock.
+    ShowTimeline,
     /// Add a strategy.
     Add(Template),
     /// Add a strategy that is laid on the site.
@@ -310,6 +312,13 @@ pub const COMMANDS: &[CommandRow] = &[
         "Walls and undersides, flat",
         "Every wall, edge and underside drawn flat, coloured by what the strategy in focus delivers on it",
         Some(key(SHIFTED, Key::M)),
+    ),
+    row(
+        Command::ShowTimeline,
+        "View",
+        "Timeline",
+        "The whole stay on site of the strategy in focus: crew, legs, batteries, light, and the time budget",
+        Some(key(SHIFTED, Key::L)),
     ),
     row(
         Command::FoldPlan,

@@ -1,7 +1,7 @@
 mod planner;
 
 use self::planner::Planner;
-use crate::caution::{Facts, cautions};
+use crate::caution::{Facts, Lookout, cautions};
 use crate::digest::{Digest, Key};
 use crate::flight::{bands, fly};
 use crate::light::{
@@ -11,12 +11,13 @@ use crate::light::{
 use crate::route::Airspace;
 use crate::verdict::judge;
 use crate::{
-    Above, Aircraft, Bands, Cancelled, Conditions, Depth, Flight, Id, Leg, LegKind, LoadFigures, LocalDate,
-    Outcome, Pass, PassOutcome, PassPlan, PlanError, Rates, Reach, Scenario, SiteError, SiteModel,
+    Above, Aircraft, Bands, Cancelled, Caution, Conditions, Depth, Flight, Id, Leg, LegKind, LoadFigures,
+    LocalDate, Outcome, Pass, PassOutcome, PassPlan, PlanError, Rates, Reach, Scenario, SiteError, SiteModel,
     SiteOutline, Stations, Store, Strategy, Subject, TimeTerms, ViewFigures, ViewLimits, ViewTable, Watch,
     image_pairs, processing_hours, reach, sight, views,
 };
 use std::borrow::Cow;
+use std::convert::Infallible;
 use std::sync::Arc;
 use thiserror::Error;
 
@@ -95,6 +96,7 @@ const STAGE_VIEWS: u8 = 4;
 const STAGE_PAIRS: u8 = 5;
 const STAGE_OUTLINE: u8 = 6;
 const STAGE_DAY: u8 = 7;
+const STAGE_LOOKOUT: u8 = 9;
 
 impl Evaluator<'_> {
     /// Predicts one strategy to a depth.
@@ -116,6 +118,7 @@ impl Evaluator<'_> {
         outcome.reasons.extend(stranded);
         outcome.light = self.light(scenario, clock, &outcome.time);
         outcome.exposure = darkened(exposure, &outcome.light);
+        outcome.cautions = self.cautions(scenario, aircraft, &outline, &outcome);
         if depth >= Depth::Views {
             self.add_views(scenario, &mut outcome, &outline)?;
         }
@@ -166,6 +169,19 @@ impl Evaluator<'_> {
         time: &TimeTerms,
     ) -> Result<LightFigures, NoLight> {
         light_figures(&clock?, time, |date| self.day(scenario, date))
+    }
+
+    fn cautions(
+        &self,
+        scenario: &Scenario,
+        aircraft: &Aircraft,
+        site: &SiteOutline,
+        outcome: &Outcome,
+    ) -> Vec<Caution> {
+        let key = Digest::of_stage(STAGE_LOOKOUT).airspace(&scenario.site).finish();
+        let make = || Ok::<_, Infallible>(Lookout::new(site));
+        let Ok(lookout) = self.store.get_or(key, Lookout::bytes, make);
+        cautions(&Facts { outcome, aircraft, site, conditions: &scenario.conditions, lookout: &lookout })
     }
 
     fn outline(&self, scenario: &Scenario) -> Result<Arc<SiteOutline>, EvaluateError> {
@@ -374,15 +390,6 @@ fn quick(
 ) -> Outcome {
     let image_count: u32 = plans.iter().map(|plan| plan.stations.poses.len() as u32).sum();
     let storage_gb = f64::from(image_count) * aircraft.camera.image_mb / 1000.0;
-    let facts = Facts {
-        plans: &plans,
-        flight: &flight,
-        airframe: &aircraft.airframe,
-        site: outline,
-        terrain: &scenario.site.terrain,
-        conditions: &scenario.conditions,
-        storage_gb,
-    };
     Outcome {
         strategy: strategy.id,
         name: strategy.name.clone(),
@@ -390,7 +397,7 @@ fn quick(
         depth: Depth::Quick,
         reasons: Vec::new(),
         assumed: outline.assumed,
-        cautions: cautions(&facts),
+        cautions: Vec::new(),
         time: time_terms(&scenario.conditions, aircraft, &flight),
         image_count,
         skipped_exposures: plans.iter().map(|plan| plan.skipped).sum(),

@@ -8,6 +8,8 @@ pub(crate) use pilot::fly;
 pub(crate) use spread::bands;
 pub use spread::{Band, Bands, Cause, Source};
 
+use self::craft::Craft;
+use crate::power::JOULES_PER_WH;
 use crate::{Id, Leg, LegKind};
 use glam::DVec3;
 
@@ -30,6 +32,19 @@ pub struct Flight {
     pub order: Vec<usize>,
     /// What a full battery set gives, ageing and cold included.
     pub capacity_j: f64,
+    /// Whether that is known; else energies are to be read as shares of it.
+    pub capacity: Capacity,
+    /// With which the aircraft speeds up and brakes.
+    pub acceleration_mps2: f64,
+}
+
+/// Whether it is known what a battery set holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Capacity {
+    /// In watt-hours.
+    Known,
+    /// Only how long it lasts: energies are shares of a set.
+    SharesOnly,
 }
 
 /// A leg as it is flown.
@@ -125,7 +140,8 @@ impl Flight {
         sorties: Vec<Sortie>,
         station_time_s: Vec<Vec<f64>>,
         home_m: DVec3,
-        capacity_j: f64,
+        craft: &Craft,
+        capacity: Capacity,
     ) -> Self {
         let mut terms = FlightTerms::default();
         let (mut route_length_m, mut farthest_m) = (0.0, 0.0_f64);
@@ -135,13 +151,33 @@ impl Flight {
             let corners = flown.leg.via_m.iter().chain([&flown.leg.to_m]);
             farthest_m = corners.map(|p| (p - home_m).truncate().length()).fold(farthest_m, f64::max);
         }
-        let order = Vec::new();
-        Flight { legs, sorties, station_time_s, terms, route_length_m, farthest_m, order, capacity_j }
+        Flight {
+            legs,
+            sorties,
+            station_time_s,
+            terms,
+            route_length_m,
+            farthest_m,
+            order: Vec::new(),
+            capacity_j: craft.power.capacity_j(),
+            capacity,
+            acceleration_mps2: craft.acceleration_mps2,
+        }
     }
 
     /// Drawn from batteries in all.
     pub fn energy_j(&self) -> f64 {
         self.sorties.iter().map(|sortie| sortie.energy_j).sum()
+    }
+
+    /// Drawn from batteries in all, in watt-hours; nothing where it is not known what a set holds.
+    pub fn energy_wh(&self) -> Option<f64> {
+        (self.capacity == Capacity::Known).then(|| self.energy_j() / JOULES_PER_WH)
+    }
+
+    /// Drawn from batteries in all, in full battery sets.
+    pub fn energy_sets(&self) -> f64 {
+        self.energy_j() / self.capacity_j
     }
 
     /// Waiting for chargers in all.

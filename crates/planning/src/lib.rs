@@ -15,6 +15,7 @@
 //! their field names (`tilt_deg`, `endurance_min`).
 
 pub mod atmosphere;
+mod budget;
 mod camera;
 mod caution;
 mod check;
@@ -41,6 +42,7 @@ mod route;
 mod scenario;
 mod site;
 mod site_templates;
+mod stay;
 mod store;
 mod strategy;
 mod subject;
@@ -54,13 +56,14 @@ pub mod wind;
 pub mod wind_advice;
 mod wording;
 
+pub use budget::{TimeBudget, TimePart, whole_parts};
 pub use camera::{CameraModel, Pose, PosedCamera};
-pub use caution::{Caution, Severity};
+pub use caution::{Caution, CautionSource, RoutePoint, Severity, Stretch, rules};
 pub use check::{Fault, OutlineFault, limits, outline_faults};
 pub use conditions::{Charging, Conditions, HeightRule, Rates, Spread, StageRates, Supply};
 pub use equipment::{Aircraft, Airframe, Camera, Energy, Equipment, Gimbal, Gnss, Metering, Sensor, Shutter};
 pub use evaluate::{EvaluateError, Evaluator, Stopped};
-pub use flight::{Band, Bands, Cause, Flight, FlightTerms, FlownLeg, Sortie, Source};
+pub use flight::{Band, Bands, Capacity, Cause, Flight, FlightTerms, FlownLeg, Sortie, Source};
 pub use footprint::footprint_m;
 pub use hold::{Held, Hold};
 pub use id::Id;
@@ -78,6 +81,7 @@ pub use route::{
 pub use scenario::Scenario;
 pub use site::{GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};
 pub use site_templates::{SiteChoice, SiteTemplate, TemplateError};
+pub use stay::{Doing, Moment, Movement, Resume, Stay, StaySpan};
 pub use store::Store;
 pub use strategy::{
     Above, Aim, Attitude, CountingRule, Distance, FlyingOrder, OrbitCentre, OrbitRadius, Pass, Pattern,

@@ -86,6 +86,24 @@ impl Trapezoid {
         }
     }
 
+    /// Distance covered, and speed, at a time from the start.
+    ///
+    /// # Units
+    /// - `time_s`: 0 to the duration; held there outside
+    pub fn at_time(&self, time_s: f64) -> (f64, f64) {
+        let ([first, peak, last], a) = (self.speeds_mps, self.acceleration_mps2);
+        let [up_s, steady_s, down_s] = self.phases_s();
+        let time_s = time_s.clamp(0.0, up_s + steady_s + down_s);
+        if time_s <= up_s {
+            return (first * time_s + a * time_s * time_s / 2.0, first + a * time_s);
+        }
+        if time_s <= up_s + steady_s {
+            return (self.ramps_m()[0] + peak * (time_s - up_s), peak);
+        }
+        let left_s = up_s + steady_s + down_s - time_s;
+        (self.length_m - (last * left_s + a * left_s * left_s / 2.0), last + a * left_s)
+    }
+
     /// Distance covered while speeding up, and while braking.
     fn ramps_m(&self) -> [f64; 2] {
         let [first, peak, last] = self.speeds_mps;

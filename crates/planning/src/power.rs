@@ -135,7 +135,7 @@ struct Knot {
 
 /// What a battery set holds where nothing is said: only shares of it are shown then.
 const NOMINAL_WH: f64 = 100.0;
-const JOULES_PER_WH: f64 = 3600.0;
+pub(crate) const JOULES_PER_WH: f64 = 3600.0;
 /// The temperature from which a cold battery is reckoned.
 const WARM_C: f64 = 20.0;
 

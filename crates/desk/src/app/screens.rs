@@ -31,6 +31,8 @@ pub enum Screen {
     Space,
     /// Walls and undersides drawn flat, coloured by what is delivered.
     Walls,
+    /// The stay on site along a clock.
+    Timeline,
     /// The values to key into a flight controller for the strategy in focus.
     Card,
     /// Every pass of the strategy in focus, with all its settings.
@@ -108,6 +110,7 @@ impl App {
                 return false;
             }
             Screen::Card => self.card_screen(ui),
+            Screen::Timeline => self.timeline_screen(ui),
             Screen::Plan => self.plan_screen(ui),
             Screen::Space => self.space_screen(ui, Look::Solid),
             Screen::Walls => self.space_screen(ui, Look::Flat),
@@ -164,6 +167,7 @@ impl App {
         match command {
             Command::ShowBoard => self.side.screen = Screen::Board,
             Command::ShowCard => self.side.screen = Screen::Card,
+            Command::ShowTimeline => self.side.screen = Screen::Timeline,
             Command::ShowPlan => self.side.screen = Screen::Plan,
             Command::ShowPasses => self.side.screen = Screen::Passes,
             Command::ShowSite => self.side.screen = Screen::Site,

@@ -1,6 +1,6 @@
 //! Strokes and fillings of the plan. What comes in thousands goes into one mesh.
 
-use super::model::{LineKind, Plan, PlanLine, PlanPass, round_step};
+use super::model::{LineKind, Plan, PlanLine, PlanMark, PlanPass, PlanStation, round_step};
 use super::view::Surfaces;
 use super::{Area, Canvas};
 use crate::conditions::arrow;
@@ -9,6 +9,7 @@ use crate::theme::{self, Colors};
 use crate::units::Quantity;
 use egui::{Align2, Color32, Mesh, Painter, Pos2, Rect, Shape, Stroke, Vec2, pos2, vec2};
 use glam::DVec2;
+use std::collections::BTreeMap;
 
 /// Exposures nearer to each other than this on the screen are left out: the strip says as much.
 const LEAST_GAP: f32 = 4.5;
@@ -258,6 +259,22 @@ impl Pen<'_> {
         ));
     }
 
+    /// Where a caution holds: a broad line under whatever is flown there, with rings at its ends.
+    pub(super) fn mark(&self, mark: &PlanMark) {
+        let color = theme::severity(self.colors, mark.severity);
+        for line in &mark.lines_m {
+            let points = self.points(line);
+            let (Some(first), Some(last)) = (points.first().copied(), points.last().copied()) else {
+                continue;
+            };
+            self.painter.add(Shape::line(points, Stroke::new(7.0, color.gamma_multiply(0.45))));
+            for end in [first, last] {
+                self.painter.circle_stroke(end, 8.0, Stroke::new(4.0, self.colors.surface));
+                self.painter.circle_stroke(end, 8.0, Stroke::new(2.0, color));
+            }
+        }
+    }
+
     /// A piece of surface and the exposures whose views of it count.
     pub(super) fn picked(&self, picked: &Picked) {
         let at = self.at(picked.position_m.truncate());
@@ -274,12 +291,16 @@ impl Pen<'_> {
 
     /// Where each sortie begins, with its number.
     pub(super) fn sortie_starts(&self, passes: &[&PlanPass]) {
-        let mut sortie = 0;
+        let mut first: BTreeMap<u32, &PlanStation> = BTreeMap::new();
         for station in passes.iter().flat_map(|pass| &pass.stations) {
-            let begins = station.sortie != sortie;
-            sortie = station.sortie;
+            let known = first.entry(station.sortie).or_insert(station);
+            if station.time_s < known.time_s {
+                *known = station;
+            }
+        }
+        for (sortie, station) in first {
             let at = self.at(station.pose.position_m.truncate());
-            if !begins || !self.area.shrink(9.0).contains(at) {
+            if !self.area.shrink(9.0).contains(at) {
                 continue;
             }
             self.painter.circle(at, 8.0, self.colors.surface, Stroke::new(1.5, self.color));
@@ -295,6 +316,17 @@ impl Pen<'_> {
             self.painter.circle(at, 6.0, self.colors.surface, Stroke::new(2.0, self.colors.ink));
             self.painter.circle_filled(at, 2.2, self.colors.ink);
         }
+    }
+
+    /// Where the timeline's cursor has the aircraft.
+    pub(super) fn cursor(&self, at_m: DVec2) {
+        let at = self.at(at_m);
+        if !self.area.expand(8.0).contains(at) {
+            return;
+        }
+        let colors = self.colors;
+        self.painter.circle(at, 7.0, colors.accent, Stroke::new(2.5, colors.surface));
+        self.painter.circle_stroke(at, 10.0, Stroke::new(1.5, colors.accent));
     }
 
     /// A bar of a round length; returns where it is.

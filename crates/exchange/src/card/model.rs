@@ -3,7 +3,7 @@ use super::words::{difference, gigabytes, height, minutes};
 use obliquity_planning::{Above, Caution, Id, Outcome, Scenario, SiteOutline};
 
 /// The set-up card as data: finished texts, to be laid out as anyone likes.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Card {
     /// The strategy.
     pub id: Id,

@@ -3,7 +3,7 @@
 use super::charging::hand_out;
 use super::craft::{AT_REST, Cost, Craft, end_track};
 use super::turning::{Sweep, sweep};
-use super::{Flight, FlownLeg, Sortie};
+use super::{Capacity, Flight, FlownLeg, Sortie};
 use crate::motion::Trapezoid;
 use crate::route::{Airspace, SAME_PLACE_M, legs_along};
 use crate::wording::speed;
@@ -387,11 +387,12 @@ impl<'a> Pilot<'a> {
     fn land(mut self, route: &Route<'_>, conditions: &Conditions) -> Flight {
         let swap_s = self.airframe.swap_min * 60.0;
         hand_out(&mut self.sorties, conditions.battery_sets, conditions.charging.as_ref(), swap_s);
-        let capacity_j = self.craft.power.capacity_j();
+        let capacity = if self.airframe.energy.is_some() { Capacity::Known } else { Capacity::SharesOnly };
         let order = route.order.clone();
+        let (legs, home_m) = (self.flown, self.home_m);
         Flight {
             order,
-            ..Flight::new(self.flown, self.sorties, self.station_time_s, self.home_m, capacity_j)
+            ..Flight::new(legs, self.sorties, self.station_time_s, home_m, &self.craft, capacity)
         }
     }
 }

@@ -4,6 +4,7 @@ use super::charging::hand_out;
 use super::craft::{Cost, Craft, end_track, start_track};
 use super::{Flight, FlownLeg, Sortie};
 use crate::motion::Trapezoid;
+use crate::power::JOULES_PER_WH;
 use crate::route::{Airspace, legs_along};
 use crate::{Airframe, Cancelled, Conditions, Leg, LegKind, SiteOutline, Spread, Watch};
 use glam::{DVec2, DVec3};
@@ -28,6 +29,21 @@ pub struct Bands {
     pub energy_j: Band,
     /// What the spread comes from, the widest first.
     pub causes: Vec<Cause>,
+}
+
+impl Bands {
+    /// [`Bands::energy_j`] in watt-hours.
+    pub fn energy_wh(&self) -> Band {
+        self.energy_j.over(JOULES_PER_WH)
+    }
+
+    /// [`Bands::energy_j`] in full battery sets.
+    ///
+    /// # Units
+    /// - `capacity_j`: [`Flight::capacity_j`]
+    pub fn energy_sets(&self, capacity_j: f64) -> Band {
+        self.energy_j.over(capacity_j)
+    }
 }
 
 /// The middle eight of ten draws.
@@ -185,6 +201,10 @@ impl Band {
         values.sort_by(f64::total_cmp);
         let at = |q: f64| values[((values.len() as f64 * q).ceil() as usize).clamp(1, values.len()) - 1];
         Band { p10: at(0.1), p50: at(0.5), p90: at(0.9) }
+    }
+
+    fn over(self, unit: f64) -> Band {
+        Band { p10: self.p10 / unit, p50: self.p50 / unit, p90: self.p90 / unit }
     }
 
     /// From the lower end to the upper one.

@@ -21,7 +21,7 @@ mod stand_off;
 mod strips;
 mod underside;
 
-pub(crate) use airspace::{Airspace, legs_along};
+pub(crate) use airspace::{Airspace, distance_m, legs_along, within};
 pub use counting::{StripRow, exposure_count, strip_count, strip_row};
 
 pub(crate) use basis::bounds;

@@ -222,7 +222,7 @@ impl Run {
     pub(crate) fn of(plan: &PassPlan) -> Option<Run> {
         let exposed = || plan.legs.iter().filter(|leg| leg.kind == LegKind::Strip);
         let track = |a: DVec3, b: DVec3| (b - a).truncate().normalize_or_zero();
-        let (first, last) = exposed().next().zip(exposed().last())?;
+        let (first, last) = exposed().next().zip(exposed().next_back())?;
         let start = first.pieces_m().map(|(a, b)| track(a, b)).next()?;
         let end = last.pieces_m().map(|(a, b)| track(a, b)).last()?;
         Some(Run {

@@ -51,7 +51,7 @@ pub(super) fn plan(
     let frame = StripFrame::new(pass, lines, aircraft, site, conditions);
     let strips = frame.strips()?;
     let mut sheet = Sheet::default();
-    for strip in frame.flying_order(&strips, begin.unwrap_or_else(|| frame.nearest_corner(&strips))) {
+    for strip in flying_order(&strips, begin.unwrap_or_else(|| frame.nearest_corner(&strips))) {
         frame.fly(&strip, &mut sheet)?;
     }
     let Basis { layout, speed, exposure, camera, follow, .. } = frame.basis;
@@ -172,16 +172,6 @@ impl<'a> StripFrame<'a> {
         Strip { across_m, sections: without(&exposed, &shut) }
     }
 
-    /// To and fro, beginning at a corner.
-    fn flying_order<'s>(&self, strips: &'s [Strip], begin: Corner) -> Vec<DirectedStrip<'s>> {
-        let order: Box<dyn Iterator<Item = &Strip>> =
-            if begin.is_last_strip() { Box::new(strips.iter().rev()) } else { Box::new(strips.iter()) };
-        order
-            .enumerate()
-            .map(|(k, strip)| DirectedStrip { strip, reversed: begin.is_far_end() != (k % 2 == 1) })
-            .collect()
-    }
-
     /// The corner nearest to the take-off point.
     fn nearest_corner(&self, strips: &[Strip]) -> Corner {
         let home = to_frame(&[self.site.take_off_m], self.basis.layout.direction_rad)[0];
@@ -195,7 +185,7 @@ impl<'a> StripFrame<'a> {
 
     /// How the pass runs from a corner, none without strips.
     fn run(&self, strips: &[Strip], begin: Corner) -> Option<Run> {
-        let order = self.flying_order(strips, begin);
+        let order = flying_order(strips, begin);
         let (first, last) = order.first().zip(order.last())?;
         let along = DVec2::new(self.basis.layout.direction_rad.sin(), self.basis.layout.direction_rad.cos());
         let track = |strip: &DirectedStrip<'_>| if strip.reversed { -along } else { along };
@@ -336,6 +326,16 @@ impl<'a> StripFrame<'a> {
         let (sin, cos) = self.basis.layout.direction_rad.sin_cos();
         DVec2::new(sin, cos) * along_m + DVec2::new(cos, -sin) * across_m
     }
+}
+
+/// To and fro, beginning at a corner.
+fn flying_order<'s>(strips: &'s [Strip], begin: Corner) -> Vec<DirectedStrip<'s>> {
+    let order: Box<dyn Iterator<Item = &Strip>> =
+        if begin.is_last_strip() { Box::new(strips.iter().rev()) } else { Box::new(strips.iter()) };
+    order
+        .enumerate()
+        .map(|(k, strip)| DirectedStrip { strip, reversed: begin.is_far_end() != (k % 2 == 1) })
+        .collect()
 }
 
 impl Strip {
