@@ -329,7 +329,7 @@ impl<'a> StripFrame<'a> {
 }
 
 /// To and fro, beginning at a corner.
-fn flying_order<'s>(strips: &'s [Strip], begin: Corner) -> Vec<DirectedStrip<'s>> {
+fn flying_order(strips: &[Strip], begin: Corner) -> Vec<DirectedStrip<'_>> {
     let order: Box<dyn Iterator<Item = &Strip>> =
         if begin.is_last_strip() { Box::new(strips.iter().rev()) } else { Box::new(strips.iter()) };
     order
