@@ -102,6 +102,7 @@ fn aircraft() -> Aircraft {
             focal_length_mm: 9.0,
             shortest_interval_s: 0.7,
             exposure_s: 1.0 / 1600.0,
+            metering: None,
             image_mb: 9.0,
             shutter: Shutter::Mechanical,
         },
@@ -127,6 +128,9 @@ fn aircraft() -> Aircraft {
                 constant_horizontal_m: 0.015,
                 constant_vertical_m: 0.03,
             },
+            top_airspeed_mps: None,
+            lateral_mps2: None,
+            energy: None,
         },
     }
 }

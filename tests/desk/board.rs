@@ -2,6 +2,7 @@
 
 use crate::made_up::{self, CROSSED, FIVE, NADIR};
 use obliquity::board::{Bar, Board, Row, Side, Standing, Verdict};
+use obliquity::cautions;
 use obliquity::document::{Document, Edit};
 use obliquity::figures::{Figures, Freshness};
 use obliquity::settings::{Role, Setting};
@@ -170,4 +171,26 @@ fn a_caution_stands_once_the_gravest_first() {
     assert_eq!(board.cautions[0].severity, Severity::Check);
     assert_eq!(board.cautions[0].strategies, ["Nadir block"]);
     assert!(board.cautions[1].strategies.is_empty(), "it is about all of them");
+    assert!(board.cautions.iter().all(|row| row.further.is_empty() && row.place_of.is_none()));
+}
+
+/// Derived: one kind of caution stands once, the others' words beside it, whatever their figures.
+#[test]
+fn cautions_of_one_kind_stand_together() {
+    let mut scenario = made_up::scenario();
+    scenario.conditions.pilot_distance_m = 50.0;
+    scenario.strategies[0].passes[0].margin_m = Some(90.0);
+    let engine = obliquity::engine::Engine::default();
+    let outcomes: Vec<_> =
+        scenario.strategies.iter().map(|s| engine.quick(&scenario, s.id).unwrap()).collect();
+    let named = outcomes.iter().map(|o| (o.name.as_str(), o.strategy, o.cautions.as_slice()));
+    let rows = cautions::grouped(named, outcomes.len());
+    let far: Vec<_> = rows.iter().filter(|row| row.id == "pilot-distance").collect();
+    assert!(far.len() > 1, "the distances differ: {far:?}");
+    let kinds = cautions::by_kind(rows.clone());
+    let one: Vec<_> = kinds.iter().filter(|row| row.id == "pilot-distance").collect();
+    assert_eq!(one.len(), 1);
+    let told = one[0].strategies.len() + one[0].further.len();
+    assert_eq!(told, outcomes.len(), "every strategy is named: {one:?}");
+    assert_eq!(one[0].place_of, Some(outcomes[0].strategy));
 }

@@ -4,11 +4,14 @@ use crate::opened::{Window, click, press, shows, type_number, yard, yard_at};
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::{NodeT, Queryable};
 use obliquity::amendment::{AmendError, Amendment, Part};
+use obliquity::app::App;
 use obliquity::document::{Document, Edit, EditError};
-use obliquity::equipment::{GROUPS, add, built_in, derived, keep};
+use obliquity::equipment::{GROUPS, add, built_in, derived, endurance_min, keep};
+use obliquity::preferences::Home;
+use obliquity::theme::Mode;
 use obliquity::units::Units;
 use obliquity_exchange::{parse_library, read_library};
-use obliquity_planning::{Camera, Equipment, Id, Sensor, Shutter};
+use obliquity_planning::{Airframe, Camera, Equipment, Id, Sensor, Shutter};
 use std::fs;
 use std::sync::Arc;
 
@@ -138,20 +141,29 @@ fn a_name_is_typed() {
 #[test]
 fn every_number_of_every_aircraft_reads_and_writes_within_its_limits() {
     let mut library = built_in().unwrap();
-    for field in GROUPS.iter().flat_map(|group| group.fields) {
+    for group in &GROUPS {
         for aircraft in &mut library.aircraft {
-            let value = (field.get)(aircraft).unwrap();
-            let range = (field.range)(aircraft);
-            assert!(range.contains(&value), "{}: {value} is not in {range:?}", field.name);
-            (field.set)(aircraft, value);
-            let again = (field.get)(aircraft).unwrap();
-            assert!(
-                (again - value).abs() <= 1e-9 * value.abs(),
-                "{}: rounding of two conversions",
-                field.name
-            );
+            if let Some(block) = group.block.filter(|block| !(block.has)(aircraft)) {
+                (block.add)(aircraft);
+            }
+            for field in group.fields {
+                if let Some(left_out) = field.left_out.filter(|_| (field.get)(aircraft).is_none()) {
+                    let begins_at = (left_out.begins_at)(aircraft);
+                    (field.set)(aircraft, begins_at);
+                }
+                let value = (field.get)(aircraft).unwrap();
+                let range = (field.range)(aircraft);
+                assert!(range.contains(&value), "{}: {value} is not in {range:?}", field.name);
+                (field.set)(aircraft, value);
+                let again = (field.get)(aircraft).unwrap();
+                assert!(
+                    (again - value).abs() <= 1e-9 * value.abs(),
+                    "{}: rounding of two conversions",
+                    field.name
+                );
+            }
         }
-        assert_eq!(library.faults(), Vec::new(), "after {}", field.name);
+        assert_eq!(library.faults(), Vec::new(), "after {}", group.name);
     }
     let mut names: Vec<_> = GROUPS.iter().flat_map(|g| g.fields).map(|field| field.name).collect();
     names.sort_unstable();
@@ -204,4 +216,82 @@ fn names_and_numbers_on_a_shelf_are_never_taken_twice() {
     keep(&mut shelf, &changed);
     assert_eq!((shelf.aircraft.len(), shelf.aircraft[0].camera.image_mb), (5, 1.0));
     assert_eq!(shelf.faults(), Vec::new());
+}
+
+/// A window tall enough for every row.
+fn tall() -> Window {
+    let mut window = egui_kittest::Harness::builder()
+        .with_size([1280.0, 2000.0])
+        .with_max_steps(40)
+        .build_eframe(|creation| {
+            let ctx = &creation.egui_ctx;
+            let document = Document::new(crate::made_up::scenario(), None);
+            App::new(ctx, document, Mode::Light).with_home(ctx, Home::nowhere())
+        });
+    window.run_ok();
+    press(&mut window, Key::E);
+    window
+}
+
+fn airframe(window: &Window) -> Airframe {
+    window.state().document().scenario().equipment.aircraft[0].airframe
+}
+
+#[test]
+fn energy_is_added_edited_and_removed() {
+    let mut window = tall();
+    assert!(!shows(&window, "Power over airspeed of Linnet"), "nothing is drawn without energy");
+    click(&mut window, "Add energy of Linnet");
+    assert_eq!(window.state().document().undo_label(), Some("add energy of Linnet"));
+    assert!(shows(&window, "Power over airspeed of Linnet"));
+    type_number(&mut window, "Energy: Battery set of Linnet", "80");
+    click(&mut window, "Give Energy: Endurance in hover of Linnet");
+    type_number(&mut window, "Energy: Endurance in hover of Linnet", "21");
+    type_number(&mut window, "Energy: Rotor diameter of Linnet", "30");
+    let energy = airframe(&window).energy.unwrap();
+    assert_eq!((energy.battery_wh, energy.hover_min, energy.rotor_diameter_m), (80.0, Some(21.0), 0.3));
+    // Derived: 80 Wh in 21 min are 80 · 60 / 21 = 228.6 W.
+    assert!(shows(&window, "229 W and 21.0 min in hover"));
+    click(&mut window, "Leave out Energy: Endurance in hover of Linnet");
+    assert_eq!(airframe(&window).energy.unwrap().hover_min, None);
+    click(&mut window, "Remove energy of Linnet");
+    assert_eq!(airframe(&window).energy, None);
+    press(&mut window, Key::Z);
+    assert_eq!(airframe(&window).energy.unwrap().battery_wh, 80.0);
+}
+
+#[test]
+fn what_need_not_be_given_can_be_given_and_left_out() {
+    let mut window = tall();
+    click(&mut window, "Give Airframe: Fastest airspeed of Linnet");
+    type_number(&mut window, "Airframe: Fastest airspeed of Linnet", "16");
+    click(&mut window, "Give Airframe: Sideways acceleration of Linnet");
+    let given = airframe(&window);
+    assert_eq!((given.top_airspeed_mps, given.lateral_mps2), (Some(16.0), Some(2.0)));
+    click(&mut window, "Leave out Airframe: Sideways acceleration of Linnet");
+    assert_eq!(window.state().document().undo_label(), Some("sideways acceleration of Linnet"));
+    assert_eq!(airframe(&window).lateral_mps2, None);
+    click(&mut window, "Add aperture and ISO of Linnet");
+    type_number(&mut window, "Exposure by the light: Aperture of Linnet", "5.6");
+    type_number(&mut window, "Exposure by the light: Shortest time of Linnet", "2000");
+    let metering = camera(&window).metering.unwrap();
+    assert_eq!((metering.f_number, metering.shortest_s), (5.6, 1.0 / 2000.0));
+    assert_eq!(window.state().document().scenario().faults(), Vec::new());
+}
+
+/// Derived: a curve that is bent through an endurance gives that endurance back; the tolerance is the standard density's, which
+/// is rounded to 1.225 kg/m³ where the curve is bent.
+#[test]
+fn the_curve_goes_through_the_endurances_given() {
+    for aircraft in built_in().unwrap().aircraft {
+        let (airframe, energy) = (aircraft.airframe, aircraft.airframe.energy.unwrap());
+        let near = |mps: f64, min: f64| (endurance_min(&aircraft, mps).unwrap() - min).abs() < 1e-4;
+        assert!(near(energy.endurance_at_mps, airframe.endurance_min), "{}", aircraft.name);
+        assert!(energy.hover_min.is_none_or(|min| near(0.0, min)), "{}", aircraft.name);
+        assert!(
+            energy.top_speed_min.is_none_or(|min| near(airframe.fastest_mps(), min)),
+            "{}",
+            aircraft.name
+        );
+    }
 }

@@ -1,13 +1,15 @@
 //! A small scenario and outcomes made up by hand, for what needs no evaluation.
 
 use glam::DVec2;
+use obliquity_planning::light::{NoExposure, NoLight};
 use obliquity_planning::{
-    Above, Aim, Aircraft, Airframe, Attitude, ByClass, Camera, Caution, ClassFigures, Conditions,
-    CountingRule, Depth, Distance, Equipment, ExposureTerms, Flight, FlightTerms, Gimbal, Gnss, GsdSpread,
-    HourTerms, Id, Judgement, LayoutTerms, LoadFigures, MeasureId, Outcome, Pass, PassOutcome, PassPlan,
-    Pattern, RING_COUNT, Rates, Requirement, Rose, SECTOR_COUNT, SampleFigures, Scenario, Sensor, Severity,
-    Shortage, Shutter, Site, Sortie, SpeedBound, SpeedTerms, Stations, Strategy, StripDirection, Structure,
-    StructureKind, SurfaceClass, Terrain, TimeTerms, ViewFigures,
+    Above, Aim, Aircraft, Airframe, Attitude, ByClass, Camera, Capacity, Caution, CautionSource,
+    ClassFigures, Conditions, CountingRule, Depth, Distance, Equipment, ExposureTerms, Flight, FlightTerms,
+    FlyingOrder, Gimbal, Gnss, GsdSpread, HourTerms, Id, Judgement, LayoutTerms, LoadFigures, MeasureId,
+    Outcome, Pass, PassOutcome, PassPlan, Pattern, RING_COUNT, Rates, Requirement, Rose, SECTOR_COUNT,
+    SampleFigures, Scenario, Sensor, Severity, Shortage, Shutter, Site, Sortie, SpeedBound, SpeedTerms,
+    Stations, Strategy, StripDirection, Structure, StructureKind, SurfaceClass, Terrain, TimeTerms,
+    ViewFigures,
 };
 use std::sync::Arc;
 
@@ -73,6 +75,7 @@ fn aircraft() -> Aircraft {
             focal_length_mm: 12.0,
             shortest_interval_s: 0.7,
             exposure_s: 1.0 / 1600.0,
+            metering: None,
             image_mb: 9.0,
             shutter: Shutter::Mechanical,
         },
@@ -98,12 +101,22 @@ fn aircraft() -> Aircraft {
                 constant_horizontal_m: 0.015,
                 constant_vertical_m: 0.03,
             },
+            top_airspeed_mps: None,
+            lateral_mps2: None,
+            energy: None,
         },
     }
 }
 
 fn strategy(id: Id, name: &str, passes: Vec<Pass>) -> Strategy {
-    Strategy { id, name: name.to_owned(), aircraft: Id(1), passes, reported: None }
+    Strategy {
+        id,
+        name: name.to_owned(),
+        aircraft: Id(1),
+        passes,
+        order: FlyingOrder::default(),
+        reported: None,
+    }
 }
 
 fn pass(id: u32, tilt_deg: f64, height_m: f64, forward_overlap: f64, sidelap: f64) -> Pass {
@@ -119,6 +132,7 @@ fn pass(id: u32, tilt_deg: f64, height_m: f64, forward_overlap: f64, sidelap: f6
         sidelap,
         speed_mps: None,
         margin_m: None,
+        hover_s: None,
     }
 }
 
@@ -128,7 +142,14 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
     let image_count: u32 = strategy.passes.iter().map(pass_images).sum();
     let flight_s = f64::from(image_count) * 2.5;
     let views = (depth == Depth::Views).then(|| Arc::new(views(id)));
-    let sortie = Sortie { duration_s: flight_s, usable_s: 1260.0, exposures: image_count };
+    let sortie = Sortie {
+        duration_s: flight_s,
+        energy_j: 1.0,
+        usable_j: 2.0,
+        exposures: image_count,
+        battery: 1,
+        wait_s: 0.0,
+    };
     let set_up_s = 900.0;
     Outcome {
         strategy: id,
@@ -145,8 +166,19 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
             terms: FlightTerms { strips_s: flight_s, ..FlightTerms::default() },
             route_length_m: 6.0 * flight_s,
             farthest_m: 300.0,
+            order: Vec::new(),
+            capacity_j: 3.0,
+            capacity: Capacity::SharesOnly,
+            acceleration_mps2: 2.0,
         }),
-        time: TimeTerms { set_up_s, flight_s, swaps_s: 180.0, control_s: 0.0, pack_up_s: 600.0 },
+        time: TimeTerms {
+            set_up_s,
+            flight_s,
+            swaps_s: 180.0,
+            waits_s: 0.0,
+            control_s: 0.0,
+            pack_up_s: 600.0,
+        },
         image_count,
         skipped_exposures: if id == FIVE { 12 } else { 0 },
         storage_gb: 0.009 * f64::from(image_count),
@@ -162,6 +194,8 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
             fitted: false,
         },
         views,
+        light: Err(NoLight::NoMission),
+        exposure: Err(NoExposure::NoLevel),
         site: None,
         cautions: cautions(id),
         judgements: judgements(id, depth),
@@ -246,7 +280,13 @@ fn views(id: Id) -> ViewFigures {
 }
 
 fn cautions(id: Id) -> Vec<Caution> {
-    let caution = |id, severity, text: &str| Caution { id, severity, text: text.to_owned() };
+    let caution = |id, severity, text: &str| Caution {
+        id,
+        severity,
+        text: text.to_owned(),
+        source: CautionSource::Practice,
+        places: Vec::new(),
+    };
     let mut all = vec![caution(
         "unknowns",
         Severity::Reminder,

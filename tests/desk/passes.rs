@@ -12,8 +12,9 @@ use obliquity::passes::{GROUPS, Order, added, duplicated, moved, new_pass, remov
 use obliquity::preferences::Home;
 use obliquity::strategies::{Change, offers};
 use obliquity::theme::Mode;
+use obliquity_planning::wind::Wind;
 use obliquity_planning::{
-    Above, Aim, Distance, Id, OrbitCentre, Pass, Pattern, PatternKind, Scenario, SiteTemplate,
+    Above, Aim, Distance, FlyingOrder, Id, OrbitCentre, Pass, Pattern, PatternKind, Scenario, SiteTemplate,
     StripDirection, Structure, StructureKind, Template,
 };
 use std::sync::Arc;
@@ -376,4 +377,72 @@ fn another_site_leaves_passes_at_its_structures_behind() {
     assert_eq!(names[3..], ["Facade wrap"], "its nadir block is left; of the underside nothing is");
     document.undo();
     assert!(Arc::ptr_eq(document.scenario(), &before));
+}
+
+#[test]
+fn an_aircraft_stops_to_expose_where_asked() {
+    let mut window = window(made_up::scenario());
+    press(&mut window, Key::Y);
+    let flying_s = |window: &Window| {
+        window.get_by_label_contains("Flight time: ").accesskit_node().value().unwrap_or_default()
+    };
+    let before = flying_s(&window);
+    click(&mut window, "Set the stop to expose of pass 1");
+    type_number(&mut window, "Stop to expose of pass 1", "2.5");
+    assert_eq!(passes(&window, NADIR)[0].hover_s, Some(2.5));
+    assert_eq!(undo_label(&window), "Stop to expose of pass 1 of Nadir block");
+    assert_ne!(flying_s(&window), before, "stops take time");
+    click(&mut window, "Set the stop to expose of pass 1");
+    assert_eq!(passes(&window, NADIR)[0].hover_s, None);
+    assert_eq!(flying_s(&window), before);
+}
+
+#[test]
+fn the_flying_order_is_chosen_and_told() {
+    let mut window = window(made_up::scenario());
+    window.state_mut().focus_on(CROSSED);
+    press(&mut window, Key::Y);
+    assert!(shows(&window, "Flown: pass "));
+    click(&mut window, "Flying order: as listed");
+    let order = |window: &Window| window.state().document().scenario().strategy(CROSSED).unwrap().order;
+    assert_eq!(order(&window), FlyingOrder::AsListed);
+    assert_eq!(undo_label(&window), "flying order of Crossed strips");
+    assert!(shows(&window, "Flown: pass 1, then 2."));
+    press(&mut window, Key::Z);
+    assert_eq!(order(&window), FlyingOrder::Quickest);
+}
+
+/// Derived: on a site of 300 by 200 m strips along a strong wind are slower than strips across it, by far.
+#[test]
+fn strips_along_the_wind_are_turned_on_request() {
+    let mut scenario = made_up::scenario();
+    scenario.conditions.wind = Wind { speed_mps: 7.0, from_deg: 90.0 };
+    let direction = StripDirection::FromNorth { deg: 90.0 };
+    if let Pattern::Strips { direction: present, .. } = &mut scenario.strategies[0].passes[0].pattern {
+        *present = direction;
+    }
+    let mut window = window(scenario);
+    press(&mut window, Key::Y);
+    click(&mut window, "Try strip directions for Nadir block");
+    assert!(shows(&window, "Nadir block saves "));
+    click(&mut window, "Turn the strips of Nadir block");
+    assert_eq!(undo_label(&window), "strip direction of Nadir block");
+    let Pattern::Strips { direction: StripDirection::FromNorth { deg }, .. } =
+        passes(&window, NADIR)[0].pattern
+    else {
+        panic!("the pattern changed")
+    };
+    assert_ne!(deg, 90.0);
+    assert!(!shows(&window, "Nadir block saves "), "what was found belongs to the strips before");
+    click(&mut window, "Try strip directions for Nadir block");
+    assert!(shows(&window, "as they are"));
+    press(&mut window, Key::Z);
+    assert!(!window.state().document().is_changed());
+}
+
+#[test]
+fn without_wind_no_direction_is_advised() {
+    let mut window = window(made_up::scenario());
+    press(&mut window, Key::Y);
+    assert!(shows(&window, "Without wind no direction"));
 }

@@ -178,6 +178,7 @@ fn plan_card_and_space_are_whole_for_every_strategy() {
         check_everywhere(&mut app, Screen::Card, Scrolls::Down, &name);
         check_everywhere(&mut app, Screen::Passes, Scrolls::Down, &name);
         check_everywhere(&mut app, Screen::Space, Scrolls::Down, &name);
+        check_everywhere(&mut app, Screen::Timeline, Scrolls::Down, &name);
     }
 }
 
@@ -185,7 +186,7 @@ fn plan_card_and_space_are_whole_for_every_strategy() {
 fn passes_and_site_are_whole_in_a_narrow_window() {
     let mut app = worked_out(4);
     let narrow = [(1280.0, 800.0, 2.0), (960.0, 640.0, 2.0)];
-    for screen in [Screen::Passes, Screen::Site] {
+    for screen in [Screen::Passes, Screen::Conditions, Screen::Site] {
         check_at(&mut app, screen, Scrolls::Down, "of the demo", &narrow);
     }
 }
@@ -193,7 +194,7 @@ fn passes_and_site_are_whole_in_a_narrow_window() {
 #[test]
 fn equipment_requirement_and_beginning_are_whole() {
     let mut app = worked_out(4);
-    for screen in [Screen::Equipment, Screen::Requirement, Screen::Site, Screen::Begin] {
+    for screen in [Screen::Equipment, Screen::Requirement, Screen::Conditions, Screen::Site, Screen::Begin] {
         check_everywhere(&mut app, screen, Scrolls::Down, "of the demo");
     }
 }

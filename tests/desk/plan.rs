@@ -264,3 +264,50 @@ fn plans_beside_each_other_move_together() {
     window.run_ok();
     assert!(window.state().beside().state.canvas().is_some(), "one canvas for all of them");
 }
+
+/// A caution with a place is pressed on the board: the plan shows it, and the mark can be taken away.
+#[test]
+fn a_caution_is_shown_on_the_plan() {
+    let mut scenario = made_up::scenario();
+    scenario.conditions.pilot_distance_m = 50.0;
+    let mut app = App::still(Document::new(scenario, None));
+    app.work_out();
+    let mut window =
+        Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(move |creation| {
+            obliquity::theme::install(&creation.egui_ctx, Mode::Light);
+            app
+        });
+    window.run_ok();
+    window.query_all_by_label_contains("Show where: flies").next().unwrap().click();
+    window.run_ok();
+    assert_eq!(window.state().screen_shown(), Screen::Plan, "the panel is folded in a small window");
+    assert_eq!(window.state().beside().state.marked.as_deref(), Some("pilot-distance"));
+    let plan = window.state().beside().plan().unwrap();
+    let mark = plan.mark(Some("pilot-distance")).unwrap();
+    assert!(mark.text.starts_with("Check: flies") && mark.text.contains("pass 1, sortie 1"), "{}", mark.text);
+    let beyond = |p: &DVec2| p.distance(plan.site.take_off_m) > 50.0;
+    assert!(mark.lines_m.iter().flatten().all(beyond) && !mark.lines_m[0].is_empty());
+    window.get_by_label("Take the mark off the plan").click();
+    window.run_ok();
+    assert_eq!(window.state().beside().state.marked, None);
+    assert!(!shown(&window, "Take the mark off the plan"));
+}
+
+/// What does not come from this plan is folded away until it is asked for.
+#[test]
+fn lesser_cautions_are_folded_away() {
+    let mut window = {
+        let mut app = App::still(Document::new(made_up::scenario(), None));
+        app.work_out();
+        Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(move |creation| {
+            obliquity::theme::install(&creation.egui_ctx, Mode::Light);
+            app
+        })
+    };
+    window.run_ok();
+    assert!(!shown(&window, "a prediction, not a permission"));
+    let more = window.query_all_by_role(Role::Link).next().unwrap();
+    more.click();
+    window.run_ok();
+    assert!(shown(&window, "a prediction, not a permission"));
+}

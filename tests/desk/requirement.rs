@@ -1,14 +1,15 @@
 //! Requirement, conditions and rates on their screen.
 
-use crate::opened::{click, press, shows, type_number, yard};
+use crate::opened::{click, press, press_shifted, shows, type_number, yard};
 use egui::Key;
 use obliquity_planning::{HeightRule, SurfaceClass};
 
 #[test]
 fn terms_are_edited_and_undone() {
     let mut window = yard();
+    press_shifted(&mut window, Key::W);
+    type_number(&mut window, "Battery sets", "1");
     press(&mut window, Key::T);
-    type_number(&mut window, "Battery sets, as a number", "1");
     type_number(&mut window, "Coverage of walls, as a number", "65");
     let scenario = window.state().document().scenario().clone();
     assert_eq!(scenario.conditions.battery_sets, 1);
@@ -27,9 +28,9 @@ fn terms_are_edited_and_undone() {
 #[test]
 fn a_height_limit_of_ones_own_is_typed_in_feet() {
     let mut window = yard();
-    press(&mut window, Key::T);
+    press_shifted(&mut window, Key::W);
     click(&mut window, "A limit of my own");
-    type_number(&mut window, "Height limit, as a number", "300 ft");
+    type_number(&mut window, "Height limit", "300 ft");
     let HeightRule::Custom { limit_m } = window.state().document().scenario().conditions.height_rule else {
         panic!("the rule is not one's own")
     };
@@ -42,8 +43,8 @@ fn a_height_limit_of_ones_own_is_typed_in_feet() {
 #[test]
 fn what_is_typed_beyond_the_limits_stops_at_them() {
     let mut window = yard();
-    press(&mut window, Key::T);
-    type_number(&mut window, "Motion blur, as a number", "900");
+    press_shifted(&mut window, Key::W);
+    type_number(&mut window, "Motion blur", "900");
     let blur_px = window.state().document().scenario().conditions.blur_px;
     assert_eq!(blur_px, obliquity_planning::limits::BLUR_PX.most);
     assert_eq!(window.state().document().scenario().faults(), Vec::new());

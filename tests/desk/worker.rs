@@ -70,6 +70,55 @@ fn the_newest_request_wins() {
     assert!(matches!(&reports[..], [Report::Done { outcome, .. }] if outcome.strategy == CROSSED));
 }
 
+/// The bands come before all coverage, of the newest request only.
+#[test]
+fn bands_come_first() {
+    let job = Box::new(|scenario: &_, id, _: &dyn obliquity_planning::Watch| {
+        Ok(made_up::outcome(scenario, id, Depth::Views))
+    });
+    let mut worker = Worker::start_with(job, Box::new(|_, _, _| Ok(None)), || ()).unwrap();
+    let scenario = Arc::new(made_up::scenario());
+    worker.request_with(Arc::clone(&scenario), vec![NADIR, CROSSED], vec![CROSSED, NADIR]);
+    let reports = wait_for(&mut worker, 4);
+    let named: Vec<(bool, Id)> = reports
+        .iter()
+        .map(|report| match report {
+            Report::Bands { strategy, .. } => (true, *strategy),
+            Report::Done { outcome, .. } => (false, outcome.strategy),
+            Report::Failed { strategy, .. } => (false, *strategy),
+        })
+        .collect();
+    assert_eq!(named, [(true, CROSSED), (true, NADIR), (false, NADIR), (false, CROSSED)]);
+}
+
+/// Bands that are being drawn for an older request are given up.
+#[test]
+fn newer_bands_win() {
+    let (begun, has_begun) = channel();
+    let bands =
+        Box::new(move |scenario: &obliquity_planning::Scenario, _, watch: &dyn obliquity_planning::Watch| {
+            if scenario.name == "old" {
+                let _ = begun.send(());
+                loop {
+                    watch.step(0, 1).map_err(|_| Failure::Cancelled)?;
+                    std::thread::sleep(Duration::from_millis(1));
+                }
+            }
+            Ok(None)
+        });
+    let job = Box::new(|scenario: &_, id, _: &dyn obliquity_planning::Watch| {
+        Ok(made_up::outcome(scenario, id, Depth::Views))
+    });
+    let mut worker = Worker::start_with(job, bands, || ()).unwrap();
+    let mut old = made_up::scenario();
+    old.name = "old".to_owned();
+    worker.request_with(Arc::new(old), Vec::new(), vec![NADIR]);
+    has_begun.recv_timeout(PATIENCE).unwrap();
+    worker.request_with(Arc::new(made_up::scenario()), Vec::new(), vec![CROSSED]);
+    let reports = wait_for(&mut worker, 1);
+    assert!(matches!(&reports[..], [Report::Bands { strategy, .. }] if *strategy == CROSSED));
+}
+
 #[test]
 fn dropping_cancels() {
     let cancelled = Arc::new(AtomicBool::new(false));

@@ -1,5 +1,6 @@
 use crate::sample;
-use obliquity_exchange::comparison_json;
+use obliquity_exchange::{comparison_json, comparison_json_with};
+use obliquity_planning::{Evaluator, NoWatch, Store};
 use serde_json::{Value, json};
 
 fn keys(value: &Value) -> Vec<&str> {
@@ -13,7 +14,7 @@ fn sorted<const N: usize>(mut keys: [&str; N]) -> Vec<&str> {
     keys.to_vec()
 }
 
-const QUICK: [&str; 16] = [
+const QUICK: [&str; 18] = [
     "name",
     "aircraft",
     "feasible",
@@ -21,6 +22,8 @@ const QUICK: [&str; 16] = [
     "flight_time_s",
     "time_on_site_s",
     "sorties",
+    "time_budget_s",
+    "energy_sets",
     "route_length_m",
     "image_count",
     "skipped_exposures",
@@ -100,6 +103,49 @@ fn a_nadir_block_led_by_its_gsd_sees_the_ground_near_that_gsd() {
     assert!((p50 - 2.0).abs() < 0.04, "{p50}");
 }
 
+/// Derived: the bands' keys come with the bands and say what they do; the causes are the five sources, the widest first.
+#[test]
+fn bands_have_their_keys_where_they_are_known() {
+    let scenario = sample::scenario();
+    let outcomes = sample::quick_outcomes(&scenario);
+    let store = Store::new(0);
+    let bands = Evaluator { store: &store, watch: &NoWatch }.bands(&scenario, &outcomes[0]).unwrap();
+    let report = comparison_json_with(&scenario, &outcomes, &[Some(bands.clone())]);
+    let [first, second] = [0, 1].map(|k| &report["strategies"][k]);
+    assert_eq!(second.get("time_on_site_band_s"), None, "nothing is known of the others");
+    let band = &first["time_on_site_band_s"];
+    assert_eq!(keys(band), ["p10", "p50", "p90"]);
+    assert_eq!(band["p90"], json!(bands.time_on_site_s.p90));
+    assert!(first["flight_time_band_s"]["p10"].as_f64() < first["flight_time_band_s"]["p90"].as_f64());
+    assert_eq!(first.get("energy_band_wh"), None, "no capacity is known");
+    let causes = first["spread_causes"].as_array().unwrap();
+    let widths: Vec<f64> = causes
+        .iter()
+        .map(|cause| {
+            let end = |q: &str| cause["time_on_site_band_s"][q].as_f64().unwrap();
+            end("p90") - end("p10")
+        })
+        .collect();
+    assert_eq!(widths.len(), 5);
+    assert!(widths.windows(2).all(|pair| pair[0] >= pair[1]), "{widths:?}");
+}
+
+/// Derived: whole seconds that add up to the total, which is the time on site rounded.
+#[test]
+fn the_time_budget_adds_up_in_the_file() {
+    let scenario = sample::scenario();
+    let report = comparison_json(&scenario, &sample::quick_outcomes(&scenario));
+    for strategy in report["strategies"].as_array().unwrap() {
+        let budget = strategy["time_budget_s"].as_object().unwrap();
+        let seconds = |key: &str| budget[key].as_u64().unwrap();
+        let parts: u64 = budget.keys().filter(|key| *key != "total").map(|key| seconds(key)).sum();
+        assert_eq!(budget.len(), 11);
+        assert_eq!(parts, seconds("total"));
+        let time_s = strategy["time_on_site_s"].as_f64().unwrap();
+        assert!((seconds("total") as f64 - time_s).abs() <= 0.5);
+    }
+}
+
 /// Derived: the pattern's name stands in the report, and a pass that is left out has no images.
 #[test]
 fn passes_are_named_by_their_pattern() {
@@ -113,4 +159,34 @@ fn passes_are_named_by_their_pattern() {
     let reasons = report["strategies"][0]["reasons"].as_array().unwrap();
     assert_eq!(reasons.len(), 1);
     assert!(reasons[0].as_str().unwrap().starts_with("pass 6: \"Shed\" stands on the ground"), "{reasons:?}");
+}
+
+/// Derived: every caution says how grave it is, where it comes from and where it holds, in the frame's metres.
+#[test]
+fn cautions_have_severity_source_and_place() {
+    let mut scenario = sample::scenario();
+    scenario.conditions.pilot_distance_m = 60.0;
+    let outcomes = sample::quick_outcomes(&scenario);
+    let report = comparison_json(&scenario, &outcomes);
+    let cautions = report["strategies"][0]["cautions"].as_array().unwrap();
+    assert_eq!(cautions.len(), outcomes[0].cautions.len());
+    for (told, caution) in cautions.iter().zip(&outcomes[0].cautions) {
+        assert_eq!(keys(told), sorted(["id", "severity", "text", "source", "place"]));
+        assert!(["limit", "check", "reminder"].contains(&told["severity"].as_str().unwrap()), "{told}");
+        let kind = told["source"]["kind"].as_str().unwrap();
+        assert!(["rule", "common practice", "plan"].contains(&kind), "{told}");
+        assert_eq!(told["source"]["citation"].is_string(), kind == "rule", "{told}");
+        assert_eq!(told["place"].as_array().unwrap().len(), caution.places.len());
+    }
+    let far = cautions.iter().find(|caution| caution["id"] == "pilot-distance").unwrap();
+    let place = &far["place"][0];
+    assert_eq!(keys(place), ["from", "pass", "to"]);
+    assert_eq!(keys(&place["from"]), sorted(["x_m", "y_m", "z_m", "flown_m", "time_s", "sortie"]));
+    assert_eq!(place["pass"], json!(1), "the only pass");
+    let at = |end: &str, key: &str| place[end][key].as_f64().unwrap();
+    let away_m = |end: &str| {
+        (at(end, "x_m") - scenario.site.take_off_m.x).hypot(at(end, "y_m") - scenario.site.take_off_m.y)
+    };
+    assert!(away_m("from") > 60.0 && away_m("to") > 60.0, "{place}");
+    assert!(at("from", "flown_m") < at("to", "flown_m") && at("from", "time_s") < at("to", "time_s"));
 }

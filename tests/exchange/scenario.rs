@@ -1,6 +1,9 @@
 use crate::sample;
 use obliquity_exchange::{FileErrorKind, parse_scenario, read_scenario, save_scenario, write_scenario};
-use obliquity_planning::{Distance, Id, Pier, Scenario, Structure, StructureKind, Terrain, TerrainGrid};
+use obliquity_planning::{
+    Distance, Id, LightLevel, LocalClock, LocalDate, Metering, Mission, Pier, Scenario, SiteZone, Sky,
+    Structure, StructureKind, Terrain, TerrainGrid,
+};
 use proptest::prelude::*;
 use std::sync::Arc;
 
@@ -25,6 +28,29 @@ fn writing_and_reading_give_the_same_scenario_and_the_same_text() {
     let again = parse_scenario(&text, "again.ron").unwrap();
     assert_eq!(again, scenario);
     assert_eq!(write_scenario(&again), text);
+}
+
+/// Derived: the mission and the light survive; a file without them reads as before and is written without them.
+#[test]
+fn mission_and_light_survive_a_round_trip() {
+    let mut scenario = sample::scenario();
+    let text = write_scenario(&scenario);
+    assert!(!text.contains("mission") && !text.contains("light:") && !text.contains("metering"), "{text}");
+    let zones = [SiteZone::Named { name: "Europe/Berlin".to_owned() }, SiteZone::Offset { minutes: -210 }];
+    let levels = [LightLevel::Metered { ev100: 13.5 }, LightLevel::BySun { sky: Sky::Overcast }];
+    for (zone, light) in zones.into_iter().zip(levels) {
+        let date = LocalDate { year: 2024, month: 2, day: 29 };
+        let mission = Mission { date, arrival: LocalClock { hour: 8, minute: 5 }, zone };
+        scenario.conditions.mission = Some(mission);
+        scenario.conditions.light = Some(light);
+        let metering = Metering { f_number: 5.6, iso: 200.0, shortest_s: 0.000125 };
+        Arc::make_mut(&mut scenario.equipment).aircraft[0].camera.metering = Some(metering);
+        let text = write_scenario(&scenario);
+        assert_eq!(parse_scenario(&text, "again.ron").unwrap(), scenario, "{text}");
+    }
+    let wrong = write_scenario(&scenario).replace("day: 29", "day: 30");
+    let error = parse_scenario(&wrong, "wrong.ron").unwrap_err().to_string();
+    assert!(error.contains("at most 29 in month 2 of 2024"), "{error}");
 }
 
 /// Derived: every pattern and its settings survive, those left out at their defaults; an older file needs none of them.

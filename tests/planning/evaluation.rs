@@ -67,7 +67,7 @@ fn renaming_and_pricing_cost_nothing_and_an_edit_redoes_one_pass() {
     let limits_steps = steps.taken();
 
     let last = scenario.strategies[2].passes[4].id;
-    scenario.pass_mut(last).expect("there").forward_overlap = 0.6;
+    scenario.pass_mut(last).expect("there").forward_overlap = 0.69;
     evaluator.evaluate(&scenario, five, Depth::Views).expect("evaluated");
     let one_pass_steps = steps.taken();
     assert!(limits_steps < one_pass_steps && one_pass_steps < all_steps);

@@ -17,6 +17,7 @@ pub(crate) fn camera_g() -> Camera {
         focal_length_mm: 8.8,
         shortest_interval_s: 0.7,
         exposure_s: 1.0 / 1600.0,
+        metering: None,
         image_mb: 9.0,
         shutter: Shutter::Mechanical,
     }
@@ -50,6 +51,9 @@ pub(crate) fn aircraft(camera: &Camera) -> Aircraft {
                 constant_horizontal_m: 0.015,
                 constant_vertical_m: 0.03,
             },
+            top_airspeed_mps: None,
+            lateral_mps2: None,
+            energy: None,
         },
     }
 }
@@ -85,6 +89,7 @@ pub(crate) fn strips_pass(direction: StripDirection, counting: CountingRule) -> 
         sidelap: 0.7,
         speed_mps: None,
         margin_m: Some(0.0),
+        hover_s: None,
     }
 }
 

@@ -1,10 +1,14 @@
 //! Published values, values computed with general-purpose libraries, and properties, for the planning crate.
 
 mod camera;
+mod cautions;
 mod counting;
+mod energy;
 mod evaluation;
+mod exposure;
 mod flight;
 mod layout;
+mod light;
 mod load;
 mod oblique;
 mod patterns;
@@ -13,6 +17,8 @@ mod reference;
 mod reference_views;
 mod route;
 mod scene;
+mod stay;
 mod terrain;
 mod timing;
 mod views;
+mod wind_advice;

@@ -18,6 +18,7 @@ fn pass(id: u32, pattern: Pattern, look: Attitude, distance: Distance) -> Pass {
         sidelap: 0.7,
         speed_mps: None,
         margin_m: None,
+        hover_s: None,
     }
 }
 

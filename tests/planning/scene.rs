@@ -16,6 +16,7 @@ pub(crate) fn aircraft() -> Aircraft {
             focal_length_mm: 9.12,
             shortest_interval_s: 0.7,
             exposure_s: 1.0 / 1600.0,
+            metering: None,
             image_mb: 9.0,
             shutter: Shutter::Mechanical,
         },
@@ -41,6 +42,9 @@ pub(crate) fn aircraft() -> Aircraft {
                 constant_horizontal_m: 0.015,
                 constant_vertical_m: 0.03,
             },
+            top_airspeed_mps: None,
+            lateral_mps2: None,
+            energy: None,
         },
     }
 }

@@ -16,7 +16,7 @@ use std::sync::Arc;
 const CAMERA: CameraModel = CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
 
 /// Heights of a formula on a grid round the origin.
-fn grid(half_m: f64, step_m: f64, height_m: impl Fn(DVec2) -> f64) -> Terrain {
+pub(crate) fn grid(half_m: f64, step_m: f64, height_m: impl Fn(DVec2) -> f64) -> Terrain {
     let nodes = (2.0 * half_m / step_m) as usize + 1;
     let from = DVec2::splat(-half_m);
     let at = |k: usize| from + step_m * DVec2::new((k % nodes) as f64, (k / nodes) as f64);

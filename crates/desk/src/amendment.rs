@@ -1,7 +1,8 @@
 //! Edits of what all strategies share: the equipment, and the terms of the job.
 
 use obliquity_planning::{
-    Conditions, Equipment, Id, OrbitCentre, Pass, Pattern, Rates, Reported, Requirement, Scenario, Site,
+    Conditions, Equipment, FlyingOrder, Id, OrbitCentre, Pass, Pattern, Rates, Reported, Requirement,
+    Scenario, Site,
 };
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
@@ -26,6 +27,8 @@ pub enum Part {
     Report(Id, Reported),
     /// The passes of a strategy.
     Passes(Id, Vec<Pass>),
+    /// In which order a strategy flies its passes.
+    Order(Id, FlyingOrder),
     /// The site: its structures, its ground, how densely it is sampled.
     Site(Arc<Site>),
 }
@@ -101,6 +104,12 @@ impl Amendment {
                 let strategy = scenario.strategies.iter_mut().find(|strategy| strategy.id == *id);
                 if let Some(strategy) = strategy {
                     strategy.reported = Some(*reported).filter(|reported| *reported != Reported::default());
+                }
+            }
+            Part::Order(id, order) => {
+                let strategy = scenario.strategies.iter_mut().find(|strategy| strategy.id == *id);
+                if let Some(strategy) = strategy {
+                    strategy.order = *order;
                 }
             }
             Part::Passes(id, passes) => {

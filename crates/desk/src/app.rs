@@ -2,10 +2,12 @@
 //! was asked for.
 
 mod card;
+mod conditions_work;
 mod keeping;
 mod screens;
 mod site_work;
 mod strategies;
+mod timeline;
 
 pub use keeping::drop_text;
 pub use screens::Screen;
@@ -63,6 +65,7 @@ pub struct App {
     units: Units,
     beside: Beside,
     space: Space,
+    timeline: timeline::TimelineScreen,
     home: Home,
     side: screens::Side,
     title: String,
@@ -74,7 +77,8 @@ impl App {
         theme::install(ctx, mode);
         let mut app = App::still(document);
         let repaint = ctx.clone();
-        match Worker::start(app.engine.job(), move || repaint.request_repaint()) {
+        match Worker::start_with(app.engine.job(), app.engine.bands_job(), move || repaint.request_repaint())
+        {
             Ok(worker) => app.worker = Some(worker),
             Err(error) => {
                 let text =
@@ -107,6 +111,7 @@ impl App {
             units: Units::default(),
             beside: Beside::default(),
             space: Space::default(),
+            timeline: timeline::TimelineScreen::default(),
             home: Home::nowhere(),
             side: screens::Side::new(Ok(obliquity_planning::Equipment::default())),
             title: String::new(),
@@ -117,7 +122,12 @@ impl App {
     pub fn work_out(&mut self) {
         let scenario = Arc::clone(self.document.scenario());
         for strategy in &scenario.strategies {
-            let worked_out = self.engine.evaluate(&scenario, strategy.id, Depth::Views, &NoWatch);
+            let id = strategy.id;
+            if let Ok(bands) = self.engine.bands(&scenario, id, &NoWatch) {
+                let scenario = Arc::clone(&scenario);
+                self.figures.take(Report::Bands { scenario, strategy: id, bands });
+            }
+            let worked_out = self.engine.evaluate(&scenario, id, Depth::Views, &NoWatch);
             let scenario = Arc::clone(&scenario);
             self.figures.take(match worked_out {
                 Ok(outcome) => Report::Done { scenario, outcome: Box::new(outcome) },
@@ -176,6 +186,11 @@ impl App {
         self.space.look_from(look);
     }
 
+    /// Marks where a caution holds on the plans, by its stable name; nothing takes the mark away.
+    pub fn mark_caution(&mut self, caution: Option<&str>) {
+        self.beside.state.marked = caution.map(str::to_owned);
+    }
+
     /// Draws plan and view angles beside the board.
     fn beside_board(&mut self, ui: &mut Ui) {
         if let Some(focus) = self.beside.panel(ui) {
@@ -215,6 +230,7 @@ impl App {
         commands.extend(command);
         self.take_drops(&ctx);
         self.follow();
+        self.mark_cursor();
         let mut asks = Vec::new();
         if !self.side_screen(ui) {
             self.beside_board(ui);
@@ -260,7 +276,8 @@ impl App {
         self.figures.follow(&scenario, &|scenario, strategy| engine.quick(scenario, strategy));
         let asked = self.asked_for.as_ref().is_some_and(|asked| Arc::ptr_eq(asked, &scenario));
         if let Some(worker) = self.worker.as_mut().filter(|_| !asked) {
-            worker.request(Arc::clone(&scenario), self.figures.wanted(&scenario));
+            let (views, bands) = (self.figures.wanted(&scenario), self.figures.wanted_bands(&scenario));
+            worker.request_with(Arc::clone(&scenario), views, bands);
             self.asked_for = Some(Arc::clone(&scenario));
             self.stopped = false;
         }
@@ -379,11 +396,13 @@ impl App {
             Command::ShowBoard
             | Command::ShowEquipment
             | Command::ShowRequirement
+            | Command::ShowConditions
             | Command::ShowPlan
             | Command::ShowSpace
             | Command::ShowPasses
             | Command::ShowSite
             | Command::ShowWalls
+            | Command::ShowTimeline
             | Command::ShowCard
             | Command::AssumeBuildings => self.run_side(command),
             Command::CopyCard => self.copy_card(ctx),

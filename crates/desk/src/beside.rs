@@ -36,6 +36,8 @@ pub struct Beside {
     slot: usize,
     /// What all this was made for.
     made_for: Option<(Arc<Scenario>, Id)>,
+    /// Whether the panel was open when it was last drawn.
+    shown: Option<Fold>,
 }
 
 /// Whether the panel is open.
@@ -49,6 +51,11 @@ impl Beside {
     /// The plan that is shown.
     pub fn plan(&self) -> Option<&Plan> {
         self.plan.as_ref()
+    }
+
+    /// The plan that is shown, and how it is looked at.
+    pub fn plan_and_state(&mut self) -> (Option<&Plan>, &mut PlanState) {
+        (self.plan.as_ref(), &mut self.state)
     }
 
     /// The set-up card of the strategy in focus; nothing where it cannot be worked out.
@@ -127,6 +134,11 @@ impl Beside {
         self.open = Some(if self.is_open(window_width) { Fold::Folded } else { Fold::Open });
     }
 
+    /// Whether the panel stood open beside the board when it was last drawn.
+    pub fn is_shown(&self) -> bool {
+        self.shown == Some(Fold::Open)
+    }
+
     fn is_open(&self, window_width: f32) -> bool {
         self.open.map_or(window_width >= WIDE, |fold| fold == Fold::Open)
     }
@@ -135,6 +147,7 @@ impl Beside {
     pub fn panel(&mut self, ui: &mut Ui) -> Option<Id> {
         let width = ui.ctx().content_rect().width();
         let frame = Frame::new().fill(theme::of(ui).page);
+        self.shown = Some(if self.is_open(width) { Fold::Open } else { Fold::Folded });
         if !self.is_open(width) {
             let folded = Panel::right("plan, folded").exact_size(FOLDED).resizable(false).frame(frame);
             folded.show(ui, |ui| self.handle(ui, width));

@@ -11,8 +11,8 @@ use crate::space::Layer;
 use crate::theme::Mode;
 use crate::{files, window};
 use clap::{Parser, Subcommand, ValueEnum};
-use obliquity_exchange::{ViewRows, comparison_json, export_strategy, set_up_card};
-use obliquity_planning::{Depth, NoWatch, Outcome, Scenario, Strategy};
+use obliquity_exchange::{ViewRows, comparison_json_with, export_strategy, set_up_card};
+use obliquity_planning::{Bands, Depth, NoWatch, Outcome, Scenario, Strategy};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -91,6 +91,12 @@ enum Task {
         /// distance in metres from the place picked or the middle of the site.
         #[arg(long, value_name = "AZIMUTH,DOWN,DISTANCE", value_parser = parse_place, allow_hyphen_values = true)]
         look: Option<[f64; 3]>,
+        /// Mark where the caution of this name holds on the plan.
+        #[arg(long, value_name = "ID")]
+        caution: Option<String>,
+        /// Where the timeline's cursor stands: seconds after arriving. It is marked on the plan and in 3D as well.
+        #[arg(long, value_name = "SECONDS")]
+        at: Option<f64>,
         /// Fold the settings of the board away.
         #[arg(long)]
         folded: bool,
@@ -110,6 +116,8 @@ enum View {
     Space,
     /// Every wall and underside drawn flat, coloured by what one strategy delivers.
     Walls,
+    /// The stay on site of one strategy along a clock, and what its time is made of.
+    Timeline,
     /// The values to key into a flight controller for one strategy.
     Card,
     /// Every pass of one strategy, with all its settings.
@@ -118,8 +126,10 @@ enum View {
     Site,
     /// Every aircraft's numbers.
     Equipment,
-    /// What the job must deliver and what it is flown under.
+    /// What the job must deliver, and processing rates.
     Requirement,
+    /// What the job is flown under, and what follows from it for one strategy.
+    Conditions,
     /// The ways to begin.
     Begin,
 }
@@ -131,11 +141,13 @@ impl View {
             View::Plan => Screen::Plan,
             View::Space => Screen::Space,
             View::Walls => Screen::Walls,
+            View::Timeline => Screen::Timeline,
             View::Card => Screen::Card,
             View::Passes => Screen::Passes,
             View::Site => Screen::Site,
             View::Equipment => Screen::Equipment,
             View::Requirement => Screen::Requirement,
+            View::Conditions => Screen::Conditions,
             View::Begin => Screen::Begin,
         }
     }
@@ -241,10 +253,11 @@ impl Task {
             Task::Compare { file, json } => {
                 let scenario = read(&file)?;
                 let outcomes = evaluate(&file, &scenario)?;
+                let bands = bands(&file, &scenario)?;
                 if json {
-                    say(&format!("{:#}\n", comparison_json(&scenario, &outcomes)))
+                    say(&format!("{:#}\n", comparison_json_with(&scenario, &outcomes, &bands)))
                 } else {
-                    say(&report::table(&scenario, &outcomes))
+                    say(&report::table(&scenario, &outcomes, &bands))
                 }
             }
             Task::Card { file, strategy } => {
@@ -268,6 +281,8 @@ impl Task {
                 beside,
                 pick,
                 look,
+                caution,
+                at,
                 folded,
                 out,
             } => {
@@ -278,7 +293,8 @@ impl Task {
                 let canvas = Canvas { width_px: size.0, height_px: size.1, pixels_per_point: scale, mode };
                 let fold = if folded { Fold::Folded } else { Fold::Open };
                 let layer = layer.map(Layer::from);
-                let wanted = Wanted { view, strategy: strategy.as_deref(), fold, layer, beside, pick, look };
+                let (strategy, caution) = (strategy.as_deref(), caution.as_deref());
+                let wanted = Wanted { view, strategy, fold, layer, beside, pick, look, caution, at };
                 draw_screen(&file, &wanted, &canvas, &out)
             }
         }
@@ -298,7 +314,8 @@ fn open(file: Option<&Path>) -> Result<(), Trouble> {
     warn(&format!("no window: {why}; this is the comparison that it would show, and nothing is written"));
     let name = file.unwrap_or(Path::new("the built-in scenario"));
     let outcomes = evaluate(name, &scenario)?;
-    say(&report::table(&scenario, &outcomes))
+    let bands = bands(name, &scenario)?;
+    say(&report::table(&scenario, &outcomes, &bands))
 }
 
 fn read(file: &Path) -> Result<Scenario, Trouble> {
@@ -312,6 +329,16 @@ fn read(file: &Path) -> Result<Scenario, Trouble> {
 fn evaluate(file: &Path, scenario: &Scenario) -> Result<Vec<Outcome>, Trouble> {
     let engine = Engine::default();
     scenario.strategies.iter().map(|strategy| evaluate_with(&engine, file, scenario, strategy)).collect()
+}
+
+/// How sure time and energy are; nothing for a strategy that cannot be flown.
+fn bands(file: &Path, scenario: &Scenario) -> Result<Vec<Option<Bands>>, Trouble> {
+    let engine = Engine::default();
+    let of = |strategy: &Strategy| {
+        let bands = engine.bands(scenario, strategy.id, &NoWatch);
+        bands.map_err(|failure| Trouble::Evaluation(format!("{}: {failure}", file.display())))
+    };
+    scenario.strategies.iter().map(of).collect()
 }
 
 fn evaluate_one(file: &Path, scenario: &Scenario, strategy: &Strategy) -> Result<Outcome, Trouble> {
@@ -364,6 +391,8 @@ struct Wanted<'a> {
     beside: Option<u8>,
     pick: Option<[f64; 3]>,
     look: Option<[f64; 3]>,
+    caution: Option<&'a str>,
+    at: Option<f64>,
 }
 
 fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Path) -> Result<(), Trouble> {
@@ -377,8 +406,10 @@ fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Path) ->
     if let Some(focus) = focus {
         app.focus_on(focus);
     }
+    app.advise_on_wind();
     app.turn_to(wanted.view.screen());
     app.color_by(wanted.layer);
+    app.mark_caution(wanted.caution);
     if let Some(count) = wanted.beside {
         app.put_beside(usize::from(count));
     }
@@ -387,6 +418,9 @@ fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Path) ->
     }
     if let Some(look) = wanted.look {
         app.look_from(look);
+    }
+    if let Some(at_s) = wanted.at {
+        app.put_cursor(at_s);
     }
     let image = picture::draw(canvas, |ui| app.screen(ui));
     let bytes = picture::png_bytes(&image).map_err(|error| Trouble::Input(error.to_string()))?;

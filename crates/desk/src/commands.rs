@@ -45,8 +45,10 @@ pub enum Command {
     ShowBoard,
     /// Show every aircraft's numbers.
     ShowEquipment,
-    /// Show what the job must deliver and what it is flown under.
+    /// Show what the job must deliver, and processing rates.
     ShowRequirement,
+    /// Show what the job is flown under.
+    ShowConditions,
     /// Open plan and view angles beside the board, or fold them away.
     FoldPlan,
     /// Show the set-up card of the strategy in focus.
@@ -57,6 +59,8 @@ pub enum Command {
     ShowSpace,
     /// Show walls and undersides flat.
     ShowWalls,
+    /// Show the stay on site along a clock.
+    ShowTimeline,
     /// Add a strategy.
     Add(Template),
     /// Add a strategy that is laid on the site.
@@ -270,9 +274,16 @@ pub const COMMANDS: &[CommandRow] = &[
     row(
         Command::ShowRequirement,
         "View",
-        "Requirement and conditions",
-        "What the job must deliver, what it is flown under, and processing rates",
+        "Requirement",
+        "What the job must deliver, what coverage means, and processing rates",
         Some(key(Modifiers::COMMAND, Key::T)),
+    ),
+    row(
+        Command::ShowConditions,
+        "View",
+        "Conditions",
+        "Wind and air, crew and batteries, the day and its light, and how sure all of it is",
+        Some(key(SHIFTED, Key::W)),
     ),
     row(
         Command::ShowCard,
@@ -301,6 +312,13 @@ pub const COMMANDS: &[CommandRow] = &[
         "Walls and undersides, flat",
         "Every wall, edge and underside drawn flat, coloured by what the strategy in focus delivers on it",
         Some(key(SHIFTED, Key::M)),
+    ),
+    row(
+        Command::ShowTimeline,
+        "View",
+        "Timeline",
+        "The whole stay on site of the strategy in focus: crew, legs, batteries, light, and the time budget",
+        Some(key(SHIFTED, Key::L)),
     ),
     row(
         Command::FoldPlan,

@@ -1,8 +1,9 @@
 //! The evaluation as the program calls it: one store for the window and its worker.
 
-use crate::worker::{Failure, Job};
+use crate::worker::{BandsJob, Failure, Job};
+use obliquity_planning::wind_advice::WindAdvice;
 use obliquity_planning::{
-    Depth, Evaluator, Held, Hold, Id, NoWatch, Outcome, Scenario, Stopped, Store, Watch,
+    Bands, Depth, Evaluator, Held, Hold, Id, NoWatch, Outcome, Scenario, Stopped, Store, Watch,
 };
 use std::sync::Arc;
 
@@ -53,6 +54,39 @@ impl Engine {
     pub fn hold_equal(&self, scenario: &Scenario, lead: Id, hold: Hold) -> Result<Held, Failure> {
         let evaluator = Evaluator { store: &self.store, watch: &NoWatch };
         evaluator.hold_equal(scenario, lead, hold).map_err(failure)
+    }
+
+    /// How sure the time and energy of a strategy are; nothing for one that cannot be flown.
+    ///
+    /// # Errors
+    /// As [`Engine::evaluate`].
+    pub fn bands(
+        &self,
+        scenario: &Scenario,
+        strategy: Id,
+        watch: &dyn Watch,
+    ) -> Result<Option<Bands>, Failure> {
+        let evaluator = Evaluator { store: &self.store, watch };
+        let outcome = evaluator.evaluate(scenario, strategy, Depth::Quick).map_err(failure)?;
+        if !outcome.feasible() {
+            return Ok(None);
+        }
+        evaluator.bands(scenario, &outcome).map(Some).map_err(failure)
+    }
+
+    /// What the worker is to run first: bands.
+    pub fn bands_job(&self) -> Box<BandsJob> {
+        let engine = self.clone();
+        Box::new(move |scenario, strategy, watch| engine.bands(scenario, strategy, watch))
+    }
+
+    /// Tries other directions for the strips of a strategy in the wind; takes a few quick evaluations.
+    ///
+    /// # Errors
+    /// As [`Engine::evaluate`].
+    pub fn wind_advice(&self, scenario: &Scenario, strategy: Id) -> Result<WindAdvice, Failure> {
+        let evaluator = Evaluator { store: &self.store, watch: &NoWatch };
+        evaluator.wind_advice(scenario, strategy).map_err(failure)
     }
 
     /// What the worker is to run: everything, coverage included.

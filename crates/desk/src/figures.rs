@@ -1,7 +1,7 @@
 //! The figures of a session: what is known of each strategy, and from which scenario.
 
 use crate::worker::{Failure, Report};
-use obliquity_planning::{Id, Outcome, Scenario, Strategy};
+use obliquity_planning::{Bands, Id, Outcome, Scenario, Strategy};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -27,6 +27,10 @@ pub struct Known<'a> {
     pub freshness: Freshness,
     /// Why the last attempt gave no coverage.
     pub failure: Option<&'a str>,
+    /// How sure time and energy are, if that is known.
+    pub bands: Option<&'a Bands>,
+    /// Whether `bands` belong to the scenario as it stands.
+    pub bands_freshness: Freshness,
 }
 
 #[derive(Debug)]
@@ -41,6 +45,7 @@ pub struct Figures {
     quick: BTreeMap<Id, Entry<Result<Outcome, String>>>,
     views: BTreeMap<Id, Entry<Outcome>>,
     failures: BTreeMap<Id, Entry<String>>,
+    bands: BTreeMap<Id, Entry<Option<Bands>>>,
 }
 
 /// Works out a strategy without coverage, fast enough for a frame.
@@ -66,6 +71,9 @@ impl Figures {
                 self.failures.remove(&outcome.strategy);
                 self.views.insert(outcome.strategy, Entry { from: scenario, value: *outcome });
             }
+            Report::Bands { scenario, strategy, bands } => {
+                self.bands.insert(strategy, Entry { from: scenario, value: bands });
+            }
             Report::Failed { scenario, strategy, message } => {
                 self.views.remove(&strategy);
                 self.failures.insert(strategy, Entry { from: scenario, value: message });
@@ -79,6 +87,12 @@ impl Figures {
         ids.filter(|&id| self.freshness(scenario, id) != Freshness::Fresh).collect()
     }
 
+    /// The strategies whose bands are to be worked out.
+    pub fn wanted_bands(&self, scenario: &Scenario) -> Vec<Id> {
+        let ids = scenario.strategies.iter().map(|strategy| strategy.id);
+        ids.filter(|&id| self.bands_freshness(scenario, id) != Freshness::Fresh).collect()
+    }
+
     /// What is known of a strategy; nothing of one that [`Figures::follow`] has not met.
     pub fn known(&self, scenario: &Scenario, id: Id) -> Option<Known<'_>> {
         let quick = self.quick.get(&id)?.value.as_ref().map_err(String::as_str);
@@ -87,16 +101,27 @@ impl Figures {
             views: self.views.get(&id).map(|entry| &entry.value),
             freshness: self.freshness(scenario, id),
             failure: self.failures.get(&id).map(|entry| entry.value.as_str()),
+            bands: self.bands.get(&id).and_then(|entry| entry.value.as_ref()),
+            bands_freshness: self.bands_freshness(scenario, id),
         })
+    }
+
+    fn bands_freshness(&self, scenario: &Scenario, id: Id) -> Freshness {
+        freshness_of(self.bands.get(&id).map(|entry| &entry.from), scenario, id)
     }
 
     fn freshness(&self, scenario: &Scenario, id: Id) -> Freshness {
         let from = self.views.get(&id).map(|entry| &entry.from);
-        match from.or_else(|| self.failures.get(&id).map(|entry| &entry.from)) {
-            None => Freshness::Pending,
-            Some(from) if same_inputs(from, scenario, id) => Freshness::Fresh,
-            Some(_) => Freshness::Stale,
-        }
+        let from = from.or_else(|| self.failures.get(&id).map(|entry| &entry.from));
+        freshness_of(from, scenario, id)
+    }
+}
+
+fn freshness_of(from: Option<&Arc<Scenario>>, scenario: &Scenario, id: Id) -> Freshness {
+    match from {
+        None => Freshness::Pending,
+        Some(from) if same_inputs(from, scenario, id) => Freshness::Fresh,
+        Some(_) => Freshness::Stale,
     }
 }
 
@@ -114,7 +139,11 @@ fn same_inputs(a: &Scenario, b: &Scenario, id: Id) -> bool {
 fn same_flight(a: Option<&Strategy>, b: Option<&Strategy>) -> bool {
     match (a, b) {
         (Some(a), Some(b)) => {
-            a.id == b.id && a.name == b.name && a.aircraft == b.aircraft && a.passes == b.passes
+            a.id == b.id
+                && a.name == b.name
+                && a.aircraft == b.aircraft
+                && a.passes == b.passes
+                && a.order == b.order
         }
         _ => a.is_none() && b.is_none(),
     }

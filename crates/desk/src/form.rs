@@ -119,6 +119,13 @@ pub fn number(ui: &mut Ui, named: Named<'_>, kind: Kind, value: f64, units: Unit
     number_in(ui, input, named, kind, value, units)
 }
 
+/// A row with a name and the place of an input of one's own.
+pub fn place(ui: &mut Ui, named: Named<'_>) -> Rect {
+    let (name, input) = row(ui);
+    write_name(ui, name, named);
+    input
+}
+
 /// A number with a text behind it that says it another way.
 pub fn number_and(
     ui: &mut Ui,

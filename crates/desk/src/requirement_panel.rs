@@ -1,5 +1,4 @@
-//! What the job must deliver, what it is flown under, and how long processing takes: everything that all strategies
-//! are held against.
+//! What the job must deliver, and how long processing takes.
 
 use crate::amendment::Terms;
 use crate::first_use::beside_or_below;
@@ -7,7 +6,7 @@ use crate::inputs::{Number, within};
 use crate::theme::{self, space};
 use crate::units::{Quantity, Units};
 use egui::{Frame, Label, Margin, Panel, Rect, RichText, ScrollArea, Sense, Ui, vec2};
-use obliquity_planning::{HeightRule, SurfaceClass, limits};
+use obliquity_planning::{SurfaceClass, limits};
 use std::ops::RangeInclusive;
 
 /// What the user asks for.
@@ -49,7 +48,7 @@ pub fn ui(ui: &mut Ui, terms: &Terms, sentence: &str, units: Units, asks: &mut V
     let edges = page.inner_margin(Margin::symmetric(16, 10));
     Panel::top("terms head").frame(edges).show_separator_line(false).show(ui, |ui| {
         ui.horizontal_wrapped(|ui| {
-            ui.label(RichText::new("Requirement and conditions").font(theme::headline()));
+            ui.label(RichText::new("Requirement").font(theme::headline()));
             ui.add_space(space::PAGE);
             if ui.button("Back to the board").on_hover_text("Esc").clicked() {
                 asks.push(Ask::Close);
@@ -65,15 +64,12 @@ pub fn ui(ui: &mut Ui, terms: &Terms, sentence: &str, units: Units, asks: &mut V
                     ui.set_width(CARD_WIDTH);
                     let note = "A strategy meets the job when it reaches all of this";
                     card(ui, "Must deliver", note, &delivers(), terms, units, asks);
-                    let note =
-                        "When a view counts, and when views cover a surface; the same for all strategies";
-                    card(ui, "Coverage means", note, &views(), terms, units, asks);
                 });
                 ui.vertical(|ui| {
                     ui.set_width(CARD_WIDTH);
-                    rule(ui, terms, units, asks);
-                    let note = "What the crew has and how it works";
-                    card(ui, "Conditions", note, &conditions(), terms, units, asks);
+                    let note =
+                        "When a view counts, and when views cover a surface; the same for all strategies";
+                    card(ui, "Coverage means", note, &views(), terms, units, asks);
                 });
                 ui.vertical(|ui| {
                     ui.set_width(CARD_WIDTH);
@@ -309,83 +305,6 @@ fn views() -> Vec<Line> {
     ]
 }
 
-fn conditions() -> Vec<Line> {
-    vec![
-        line!(
-            "Height ceiling",
-            "Where the GSD leads, no pass goes higher than this above the mean ground",
-            Quantity::Length,
-            0,
-            within(limits::CEILING_M),
-            conditions.height_ceiling_m
-        ),
-        line!(
-            "Distance from the pilot",
-            "Beyond it, a caution reminds of line of sight",
-            Quantity::Length,
-            0,
-            within(limits::PILOT_DISTANCE_M),
-            conditions.pilot_distance_m
-        ),
-        line!(
-            "Motion blur",
-            "Largest blur in an image; with the exposure time it limits the speed",
-            Quantity::Fixed("px"),
-            2,
-            within(limits::BLUR_PX),
-            conditions.blur_px
-        ),
-        line!(
-            "Set-up",
-            "From arriving to the first take-off",
-            Quantity::Fixed("min"),
-            0,
-            within(limits::CREW_TIME_MIN),
-            conditions.set_up_min
-        ),
-        line!(
-            "Pack-up",
-            "From the last landing to leaving",
-            Quantity::Fixed("min"),
-            0,
-            within(limits::CREW_TIME_MIN),
-            conditions.pack_up_min
-        ),
-        line!(
-            "Control points",
-            "Ground control points to place and measure",
-            Quantity::Fixed(""),
-            0,
-            within(limits::CONTROL_POINTS),
-            conditions.control_points as u32
-        ),
-        line!(
-            "Each control point",
-            "Time to place and measure one",
-            Quantity::Fixed("min"),
-            1,
-            within(limits::CREW_TIME_MIN),
-            conditions.per_control_point_min
-        ),
-        line!(
-            "Battery sets",
-            "Charged and on hand",
-            Quantity::Fixed(""),
-            0,
-            within(limits::BATTERY_SETS),
-            conditions.battery_sets as u32
-        ),
-        line!(
-            "Card space",
-            "Free, in gigabytes (10⁹ bytes)",
-            Quantity::Fixed("GB"),
-            0,
-            within(limits::CARD_GB),
-            conditions.card_gb
-        ),
-    ]
-}
-
 fn stages() -> Vec<Line> {
     let range = || within(limits::STAGE_RATE_H);
     vec![
@@ -422,52 +341,6 @@ fn stages() -> Vec<Line> {
             rates.stages.dense_h_per_gigapixel
         ),
     ]
-}
-
-/// The height rule, and the limit that the user has found out.
-fn rule(ui: &mut Ui, terms: &Terms, units: Units, asks: &mut Vec<Ask>) {
-    let present = terms.conditions.height_rule;
-    let own_m = if let HeightRule::Custom { limit_m } = present { limit_m } else { 120.0 };
-    let choices = [
-        (HeightRule::EuOpen, "120 m from the closest surface", "Regulation (EU) 2019/947, Art. 4"),
-        (HeightRule::UsPart107, "400 ft above ground level", "14 CFR 107.51"),
-        (HeightRule::Custom { limit_m: own_m }, "A limit of my own", "Above the ground, as you found it out"),
-    ];
-    frame(ui).show(ui, |ui| {
-        ui.set_width(CARD_WIDTH - 2.0 * space::GROUP);
-        title(ui, "Height rule", "What the cautions remind of; local rules and the remote pilot decide");
-        for (rule, text, hint) in choices {
-            if ui.radio(rule == present, text).on_hover_text(hint).clicked() && rule != present {
-                let mut changed = terms.clone();
-                changed.conditions.height_rule = rule;
-                asks.push(Ask::Put { what: "height rule".to_owned(), terms: Box::new(changed) });
-            }
-        }
-        if let HeightRule::Custom { .. } = present {
-            let line = Line {
-                name: "Height limit".to_owned(),
-                hint: "Above the ground; a pass that goes higher is cautioned",
-                quantity: Quantity::Length,
-                range: within(limits::CEILING_M),
-                decimals: 0,
-                begins_at: None,
-                get: |terms, _| match terms.conditions.height_rule {
-                    HeightRule::Custom { limit_m } => Some(limit_m),
-                    _ => None,
-                },
-                set: |terms, _, value| {
-                    if let (HeightRule::Custom { limit_m }, Some(value)) =
-                        (&mut terms.conditions.height_rule, value)
-                    {
-                        *limit_m = value;
-                    }
-                },
-                class: SurfaceClass::Ground,
-            };
-            show(ui, &line, terms, units, asks);
-        }
-    });
-    ui.add_space(space::TIGHT);
 }
 
 fn rates(ui: &mut Ui, terms: &Terms, units: Units, asks: &mut Vec<Ask>) {

@@ -25,6 +25,13 @@ pub fn duration_s(value_s: f64) -> String {
     }
 }
 
+/// An azimuth as one of the eight winds.
+pub fn compass_name(azimuth_deg: f64) -> &'static str {
+    const WINDS: [&str; 8] =
+        ["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"];
+    WINDS[((azimuth_deg.rem_euclid(360.0) / 45.0).round() as usize) % WINDS.len()]
+}
+
 /// A share as per cent, with as many decimals (at most two) as it takes to stand on the right side of what it is held
 /// against.
 pub fn percent(share: f64, against: Option<f64>) -> String {
@@ -57,12 +64,40 @@ pub fn difference(unit: Unit, delta: f64) -> Option<String> {
         Unit::Count => count(size),
         Unit::Hours => format!("{} h", short(size)),
         Unit::Gigapixels => short(size),
-        Unit::Metres | Unit::Centimetres | Unit::MetresPerSecond | Unit::Degrees | Unit::Gigabytes => {
+        Unit::Metres
+        | Unit::Centimetres
+        | Unit::MetresPerSecond
+        | Unit::Degrees
+        | Unit::Gigabytes
+        | Unit::WattHours
+        | Unit::BatterySets => {
             format!("{} {}", short(size), unit.symbol())
         }
     };
     let is_nothing = !text.bytes().any(|digit| (b'1'..=b'9').contains(&digit));
     (!is_nothing).then(|| format!("{}{text}", if delta < 0.0 { '−' } else { '+' }))
+}
+
+/// Two values of a figure: "53–60 min", "3–4"; one where both read the same. Times from ten minutes on are in minutes.
+pub fn span(unit: Unit, low: f64, high: f64) -> String {
+    let text = |value: f64| match unit {
+        Unit::Seconds if low >= 599.5 => format!("{} min", count(value / 60.0)),
+        Unit::Seconds => duration_s(value),
+        Unit::WattHours => format!("{} Wh", count(value)),
+        Unit::BatterySets => format!("{value:.1} sets"),
+        Unit::Count => count(value),
+        _ => format!("{} {}", short(value), unit.symbol()).trim_end().to_owned(),
+    };
+    let (low, high) = (text(low), text(high));
+    if low == high {
+        return low;
+    }
+    let parts = |text: &str| text.split_once(' ').map(|(number, unit)| (number.to_owned(), unit.to_owned()));
+    match (parts(&low), parts(&high)) {
+        (Some((from, a)), Some((_, b))) if a == b => format!("{from}–{high}"),
+        (None, None) => format!("{low}–{high}"),
+        _ => format!("{low} – {high}"),
+    }
 }
 
 /// Metres on the surface per pixel, as centimetres with two decimals below ten.
@@ -101,6 +136,13 @@ mod tests {
         assert_eq!(counted(1, "battery", "batteries"), "1 battery");
     }
 
+    // Derived: by the eight winds, each 45° wide.
+    #[test]
+    fn winds_are_named() {
+        let named = [0.0, 22.0, 90.0, 200.0, 350.0, -90.0].map(compass_name);
+        assert_eq!(named, ["north", "north", "east", "south", "north", "west"]);
+    }
+
     // Derived: by hand.
     #[test]
     fn durations_read_as_people_say_them() {
@@ -134,6 +176,17 @@ mod tests {
         assert_eq!(text(Unit::GsdMetres, 0.0012), "+0.12 cm");
         assert_eq!(difference(Unit::Share, 0.0004), None, "it would be 0.0 points");
         assert_eq!(difference(Unit::Count, 0.0), None);
+    }
+
+    // Derived: by hand.
+    #[test]
+    fn spans_name_their_unit_once() {
+        assert_eq!(span(Unit::Seconds, 3180.0, 3540.0), "53–59 min");
+        assert_eq!(span(Unit::Seconds, 3180.0, 4000.0), "53–67 min");
+        assert_eq!(span(Unit::Seconds, 65.0, 700.0), "1 min 05 s – 12 min");
+        assert_eq!(span(Unit::Count, 3.0, 4.0), "3–4");
+        assert_eq!(span(Unit::Count, 3.0, 3.0), "3");
+        assert_eq!(span(Unit::WattHours, 1234.0, 1400.4), "1,234–1,400 Wh");
     }
 
     // Derived: by hand.

@@ -283,6 +283,16 @@ fn visuals(colors: &Colors, mode: Mode) -> Visuals {
 }
 
 /// Colours as they are seen, for tests.
+/// The colour that goes with a severity; shape and word say the same.
+pub fn severity(colors: &Colors, severity: obliquity_planning::Severity) -> Color32 {
+    use obliquity_planning::Severity;
+    match severity {
+        Severity::Limit => colors.bad,
+        Severity::Check => colors.warn,
+        Severity::Reminder => colors.muted,
+    }
+}
+
 #[cfg(test)]
 pub(crate) mod sights {
     use egui::Color32;

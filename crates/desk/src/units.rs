@@ -15,6 +15,8 @@ pub fn quantity_of(unit: Unit) -> Quantity {
         Unit::Seconds => Quantity::Fixed("s"),
         Unit::Hours => Quantity::Fixed("h"),
         Unit::Gigabytes => Quantity::Fixed("GB"),
+        Unit::WattHours => Quantity::Fixed("Wh"),
+        Unit::BatterySets => Quantity::Fixed("sets"),
         Unit::Gigapixels => Quantity::Fixed("gigapixels"),
         Unit::Count => Quantity::Fixed(""),
     }

@@ -3,7 +3,7 @@
 //! The newest request wins: what is still being worked on for an older one is cancelled. Dropping the worker cancels
 //! and waits for its thread. A job that panics is reported and the thread goes on.
 
-use obliquity_planning::{Cancelled, Id, Outcome, Scenario, Watch};
+use obliquity_planning::{Bands, Cancelled, Id, Outcome, Scenario, Watch};
 use std::any::Any;
 use std::collections::VecDeque;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -26,6 +26,9 @@ pub enum Failure {
 /// Works out one strategy, asking the watch whether to go on.
 pub type Job = dyn Fn(&Scenario, Id, &dyn Watch) -> Result<Outcome, Failure> + Send + Sync;
 
+/// Works out how sure the time and energy of one strategy are; nothing for one that cannot be flown.
+pub type BandsJob = dyn Fn(&Scenario, Id, &dyn Watch) -> Result<Option<Bands>, Failure> + Send + Sync;
+
 /// What the thread sends back.
 #[derive(Debug)]
 pub enum Report {
@@ -35,6 +38,15 @@ pub enum Report {
         scenario: Arc<Scenario>,
         /// The figures.
         outcome: Box<Outcome>,
+    },
+    /// How sure the time and energy of a strategy are.
+    Bands {
+        /// What it was worked out from.
+        scenario: Arc<Scenario>,
+        /// The strategy.
+        strategy: Id,
+        /// Nothing for one that cannot be flown.
+        bands: Option<Bands>,
     },
     /// A strategy could not be worked out.
     Failed {
@@ -51,6 +63,8 @@ struct Request {
     generation: u64,
     scenario: Arc<Scenario>,
     strategies: Vec<Id>,
+    /// Strategies whose bands are asked for: they come before all else.
+    bands: Vec<Id>,
 }
 
 /// What both sides see.
@@ -97,21 +111,38 @@ impl Worker {
     /// # Errors
     /// If the system gives no thread.
     pub fn start(job: Box<Job>, wake: impl Fn() + Send + Sync + 'static) -> std::io::Result<Self> {
+        Worker::start_with(job, Box::new(|_, _, _| Ok(None)), wake)
+    }
+
+    /// As [`Worker::start`], with what works out bands.
+    ///
+    /// # Errors
+    /// If the system gives no thread.
+    pub fn start_with(
+        job: Box<Job>,
+        bands: Box<BandsJob>,
+        wake: impl Fn() + Send + Sync + 'static,
+    ) -> std::io::Result<Self> {
         let shared = Arc::new(Shared::default());
         let (requests, inbox) = channel();
         let (outbox, reports) = channel();
-        let side = Side { shared: Arc::clone(&shared), job, outbox, wake: Box::new(wake) };
+        let side = Side { shared: Arc::clone(&shared), job, bands, outbox, wake: Box::new(wake) };
         let thread = std::thread::Builder::new().name("views".to_owned()).spawn(move || side.run(&inbox))?;
         Ok(Worker { shared, requests: Some(requests), reports, thread: Some(thread) })
     }
 
     /// Asks for these strategies, and cancels whatever was asked for before.
     pub fn request(&mut self, scenario: Arc<Scenario>, strategies: Vec<Id>) {
+        self.request_with(scenario, strategies, Vec::new());
+    }
+
+    /// As [`Worker::request`], and before that for the bands of these.
+    pub fn request_with(&mut self, scenario: Arc<Scenario>, strategies: Vec<Id>, bands: Vec<Id>) {
         let generation = self.shared.newest.fetch_add(1, Ordering::SeqCst) + 1;
         if let Some(requests) = &self.requests {
             self.shared.busy.store(true, Ordering::SeqCst);
             // A thread that is gone has said why; the owner sees that nothing goes on.
-            if requests.send(Request { generation, scenario, strategies }).is_err() {
+            if requests.send(Request { generation, scenario, strategies, bands }).is_err() {
                 self.shared.busy.store(false, Ordering::SeqCst);
             }
         }
@@ -159,6 +190,7 @@ impl Drop for Worker {
 struct Side {
     shared: Arc<Shared>,
     job: Box<Job>,
+    bands: Box<BandsJob>,
     outbox: Sender<(u64, Report)>,
     wake: Box<dyn Fn() + Send + Sync>,
 }
@@ -171,13 +203,33 @@ impl Side {
         }
     }
 
+    /// The bands of all strategies: they take a tenth of what follows. One that fails is told of by its coverage.
+    fn work_out_bands(&self, request: &Request) -> Result<(), Cancelled> {
+        let watch = QuietWatch { side: self, generation: request.generation };
+        for &strategy in &request.bands {
+            watch.step(0, 1)?;
+            let job = || (self.bands)(&request.scenario, strategy, &watch);
+            let Ok(Ok(bands)) = catch_unwind(AssertUnwindSafe(job)) else { continue };
+            let scenario = Arc::clone(&request.scenario);
+            let report = Report::Bands { scenario, strategy, bands };
+            // Nobody is left to hear it once the owner is dropped.
+            let _heard = self.outbox.send((request.generation, report));
+            (self.wake)();
+        }
+        Ok(())
+    }
+
     fn work(&self, request: Request) {
         let total = request.strategies.len() as u64;
+        self.shared.done.store(0, Ordering::Relaxed);
+        self.shared.total.store(total, Ordering::Relaxed);
+        if self.work_out_bands(&request).is_err() {
+            return;
+        }
         let mut left: VecDeque<Id> = request.strategies.into();
         while let Some(strategy) = left.pop_front() {
             let done = total - 1 - left.len() as u64;
             self.shared.done.store(done, Ordering::Relaxed);
-            self.shared.total.store(total, Ordering::Relaxed);
             let watch = JobWatch { side: self, generation: request.generation };
             if watch.step(0, 1).is_err() {
                 return;
@@ -225,6 +277,19 @@ fn report(
 pub fn said(panic: &(dyn Any + Send)) -> &str {
     let text = panic.downcast_ref::<&str>().copied();
     text.or_else(|| panic.downcast_ref::<String>().map(String::as_str)).unwrap_or("it did not say why")
+}
+
+/// Watches what is so quick that its progress is not told.
+struct QuietWatch<'a> {
+    side: &'a Side,
+    generation: u64,
+}
+
+impl Watch for QuietWatch<'_> {
+    fn step(&self, _done: u64, _total: u64) -> Result<(), Cancelled> {
+        let newest = self.side.shared.newest.load(Ordering::Relaxed);
+        if newest == self.generation { Ok(()) } else { Err(Cancelled) }
+    }
 }
 
 /// Watches one strategy of a request.

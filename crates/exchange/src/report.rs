@@ -1,7 +1,8 @@
 //! The comparison as JSON: the keys of `obliquity compare --json`.
 
 use obliquity_planning::{
-    ByClass, ClassFigures, LoadFigures, Outcome, PassOutcome, Scenario, SurfaceClass, ViewFigures,
+    Band, Bands, ByClass, Cause, Caution, CautionSource, ClassFigures, Id, LoadFigures, Outcome, PassOutcome,
+    RoutePoint, Scenario, Stretch, SurfaceClass, ViewFigures,
 };
 use serde_json::{Map, Value, json};
 
@@ -13,15 +14,20 @@ use serde_json::{Map, Value, json};
 /// # Units
 /// - centimetres for GSD, seconds, metres, metres per second, gigabytes; shares from 0 to 1
 pub fn comparison_json(scenario: &Scenario, outcomes: &[Outcome]) -> Value {
+    comparison_json_with(scenario, outcomes, &[])
+}
+
+/// As [`comparison_json`], with how sure time and energy are; one entry for each outcome, or none at all.
+pub fn comparison_json_with(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<Bands>]) -> Value {
+    let known = bands.iter().map(Option::as_ref).chain(std::iter::repeat(None));
     json!({
         "scenario": scenario.name,
         "requirement": serde_json::to_value(&scenario.requirement).unwrap_or(Value::Null),
-        "strategies": outcomes.iter().map(strategy_json).collect::<Vec<_>>(),
+        "strategies": outcomes.iter().zip(known).map(|(outcome, bands)| strategy_json(outcome, bands)).collect::<Vec<_>>(),
     })
 }
 
-fn strategy_json(outcome: &Outcome) -> Value {
-    let caution = |caution: &obliquity_planning::Caution| json!({ "id": caution.id, "text": caution.text });
+fn strategy_json(outcome: &Outcome, bands: Option<&Bands>) -> Value {
     let mut keys = Map::new();
     let mut put = |key: &str, value: Value| drop(keys.insert(key.to_owned(), value));
     put("name", json!(outcome.name));
@@ -31,6 +37,21 @@ fn strategy_json(outcome: &Outcome) -> Value {
     put("flight_time_s", json!(outcome.time.flight_s));
     put("time_on_site_s", json!(outcome.time.time_on_site_s()));
     put("sorties", json!(outcome.flight.sorties.len()));
+    put("time_budget_s", budget_json(outcome));
+    put("energy_sets", json!(outcome.flight.energy_sets()));
+    if let Some(wh) = outcome.flight.energy_wh() {
+        put("energy_wh", json!(wh));
+    }
+    if let Some(bands) = bands {
+        put("time_on_site_band_s", band_json(bands.time_on_site_s));
+        put("flight_time_band_s", band_json(bands.flight_s));
+        put("sorties_band", band_json(bands.sorties));
+        put("energy_band_sets", band_json(bands.energy_sets(outcome.flight.capacity_j)));
+        if outcome.flight.energy_wh().is_some() {
+            put("energy_band_wh", band_json(bands.energy_wh()));
+        }
+        put("spread_causes", bands.causes.iter().map(cause_json).collect());
+    }
     put("route_length_m", json!(outcome.flight.route_length_m));
     put("image_count", json!(outcome.image_count));
     put("skipped_exposures", json!(outcome.skipped_exposures));
@@ -42,12 +63,68 @@ fn strategy_json(outcome: &Outcome) -> Value {
         put("views_median", by_class(views, |class| json!(class.views_median)));
     }
     put("load", load_json(&outcome.load));
-    put("cautions", outcome.cautions.iter().map(caution).collect());
+    put("cautions", outcome.cautions.iter().map(|caution| caution_json(caution, outcome)).collect());
     if let Some(meets) = outcome.meets() {
         put("meets", json!(meets));
     }
     put("shortfalls", json!(outcome.shortfalls()));
     Value::Object(keys)
+}
+
+/// `place` lists stretches of the route, the longest first; it is empty where the caution is about no place.
+fn caution_json(caution: &Caution, outcome: &Outcome) -> Value {
+    let source = match caution.source {
+        CautionSource::Rule(citation) => json!({ "kind": "rule", "citation": citation }),
+        CautionSource::Practice => json!({ "kind": "common practice", "citation": null }),
+        CautionSource::Plan => json!({ "kind": "plan", "citation": null }),
+    };
+    let number = |id: Id| outcome.passes.iter().position(|pass| pass.plan.pass == id).map(|index| index + 1);
+    let stretch = |stretch: &Stretch| {
+        json!({
+            "pass": stretch.pass.and_then(number),
+            "from": place_json(&stretch.from),
+            "to": place_json(&stretch.to),
+        })
+    };
+    json!({
+        "id": caution.id,
+        "severity": caution.severity.name(),
+        "text": caution.text,
+        "source": source,
+        "place": caution.places.iter().map(stretch).collect::<Vec<_>>(),
+    })
+}
+
+/// Metres of the local frame, the way flown since the first take-off, and the flying clock.
+fn place_json(point: &RoutePoint) -> Value {
+    let at = point.position_m;
+    json!({
+        "x_m": at.x,
+        "y_m": at.y,
+        "z_m": at.z,
+        "flown_m": point.flown_m,
+        "time_s": point.time_s,
+        "sortie": point.sortie + 1,
+    })
+}
+
+/// The parts in whole seconds, which add up to the total.
+fn budget_json(outcome: &Outcome) -> Value {
+    let budget = outcome.time_budget();
+    let mut keys = Map::new();
+    for (part, seconds) in budget.parts_s {
+        keys.insert(part.key().to_owned(), json!(seconds));
+    }
+    keys.insert("total".to_owned(), json!(budget.total_s));
+    Value::Object(keys)
+}
+
+fn band_json(band: Band) -> Value {
+    json!({ "p10": band.p10, "p50": band.p50, "p90": band.p90 })
+}
+
+fn cause_json(cause: &Cause) -> Value {
+    json!({ "source": cause.source.name(), "time_on_site_band_s": band_json(cause.time_on_site_s) })
 }
 
 fn pass_json(pass: &PassOutcome) -> Value {

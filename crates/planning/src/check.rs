@@ -2,6 +2,7 @@
 
 mod equipment;
 pub mod limits;
+mod mission;
 mod outline;
 mod pattern;
 mod site;
@@ -9,7 +10,7 @@ mod strategy;
 
 pub use outline::{OutlineFault, outline_faults};
 
-use crate::{ByClass, Conditions, HeightRule, Id, Rates, Requirement, Scenario};
+use crate::{ByClass, Conditions, HeightRule, Id, Rates, Requirement, Scenario, Spread};
 use limits::Range;
 use std::collections::BTreeMap;
 
@@ -154,6 +155,25 @@ fn check_conditions(check: &mut Checker, conditions: &Conditions) {
     check.number("conditions.per_control_point_min", c.per_control_point_min, limits::CREW_TIME_MIN);
     check.number("conditions.battery_sets", f64::from(c.battery_sets), limits::BATTERY_SETS);
     check.number("conditions.card_gb", c.card_gb, limits::CARD_GB);
+    check.number("conditions.wind.speed_mps", c.wind.speed_mps, limits::WIND_MPS);
+    check.number("conditions.wind.from_deg", c.wind.from_deg, limits::DIRECTION_DEG);
+    check.number("conditions.temperature_c", c.temperature_c, limits::TEMPERATURE_C);
+    check.number("conditions.altitude_m", c.altitude_m, limits::ALTITUDE_M);
+    if let Some(charging) = &c.charging {
+        check.number("conditions.charging.charge_min", charging.charge_min, limits::CHARGE_MIN);
+        check.number("conditions.charging.at_once", f64::from(charging.at_once), limits::CHARGED_AT_ONCE);
+    }
+    check_spread(check, &c.spread);
+    mission::check(check, c);
+}
+
+fn check_spread(check: &mut Checker, spread: &Spread) {
+    check.number("conditions.spread.wind_mps", spread.wind_mps, limits::WIND_MPS);
+    check.number("conditions.spread.wind_deg", spread.wind_deg, limits::SPREAD_DEG);
+    check.number("conditions.spread.speed_ratio", spread.speed_ratio, limits::SPREAD_RATIO);
+    check.number("conditions.spread.turn_ratio", spread.turn_ratio, limits::SPREAD_RATIO);
+    check.number("conditions.spread.battery_ratio", spread.battery_ratio, limits::SPREAD_RATIO);
+    check.number("conditions.spread.swap_ratio", spread.swap_ratio, limits::SPREAD_RATIO);
 }
 
 fn check_requirement(check: &mut Checker, requirement: &Requirement) {

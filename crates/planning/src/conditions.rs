@@ -1,3 +1,5 @@
+use crate::wind::Wind;
+use crate::{LightLevel, Mission};
 use serde::{Deserialize, Serialize};
 
 /// What the job is flown under: rules, crew times and what is on hand.
@@ -27,6 +29,83 @@ pub struct Conditions {
     pub battery_sets: u32,
     /// Free card space on hand, in gigabytes (10^9 bytes).
     pub card_gb: f64,
+    /// Wind at flying height.
+    #[serde(default)]
+    pub wind: Wind,
+    /// Temperature of the air where the aircraft flies.
+    #[serde(default = "default_temperature_c")]
+    pub temperature_c: f64,
+    /// Altitude of the site above sea level.
+    #[serde(default)]
+    pub altitude_m: f64,
+    /// How batteries are charged on site; absent, they are not.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub charging: Option<Charging>,
+    /// How sure wind, speed, turns, batteries and swaps are.
+    #[serde(default)]
+    pub spread: Spread,
+    /// When the crew arrives; without it nothing is said about the light.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mission: Option<Mission>,
+    /// How much light there is to expose by; without it the cameras' own exposure times stand.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub light: Option<LightLevel>,
+}
+
+/// How battery sets are charged on site.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Charging {
+    /// Where the power comes from.
+    pub supply: Supply,
+    /// Time to charge one set that was flown down to the reserve.
+    pub charge_min: f64,
+    /// Sets that can be charged at once.
+    pub at_once: u32,
+}
+
+/// Where the power for charging comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Supply {
+    /// A socket on site.
+    Mains,
+    /// A generator that is brought along.
+    Generator,
+}
+
+/// How far things may come out otherwise than planned: standard deviations.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Spread {
+    /// Of the wind's speed, in metres per second.
+    pub wind_mps: f64,
+    /// Of the wind's direction, in degrees.
+    pub wind_deg: f64,
+    /// Of the speed held on a leg, as a share of it.
+    pub speed_ratio: f64,
+    /// Of the time for turns, as a share of it.
+    pub turn_ratio: f64,
+    /// Of what a battery set holds, as a share of it.
+    pub battery_ratio: f64,
+    /// Of the time for a battery change, as a share of it.
+    pub swap_ratio: f64,
+    /// What the draws start from: equal seeds give equal bands.
+    pub seed: u64,
+}
+
+impl Default for Spread {
+    /// Common practice, no source.
+    fn default() -> Self {
+        Spread {
+            wind_mps: 1.5,
+            wind_deg: 20.0,
+            speed_ratio: 0.03,
+            turn_ratio: 0.15,
+            battery_ratio: 0.05,
+            swap_ratio: 0.25,
+            seed: 1,
+        }
+    }
 }
 
 impl Default for Conditions {
@@ -44,8 +123,20 @@ impl Default for Conditions {
             per_control_point_min: 6.0,
             battery_sets: 4,
             card_gb: 128.0,
+            wind: Wind::default(),
+            temperature_c: default_temperature_c(),
+            altitude_m: 0.0,
+            charging: None,
+            spread: Spread::default(),
+            mission: None,
+            light: None,
         }
     }
+}
+
+/// The standard atmosphere's at sea level.
+fn default_temperature_c() -> f64 {
+    15.0
 }
 
 /// Common practice, no source.

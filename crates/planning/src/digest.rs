@@ -1,5 +1,6 @@
+use crate::light::TwilightRule;
 use crate::{Above, Aim, CountingRule, Distance, OrbitCentre, OrbitRadius, Pattern, StripDirection};
-use crate::{Aircraft, Conditions, Pass, Pose, Site, StructureKind, Terrain};
+use crate::{Aircraft, Conditions, GeoPoint, LocalDate, Pass, Pose, Site, SiteZone, StructureKind, Terrain};
 use glam::DVec2;
 use siphasher::sip128::{Hasher128, SipHasher13};
 use std::hash::Hasher;
@@ -164,7 +165,7 @@ impl Digest {
             Above::Ground => 2,
         };
         self.whole(leads).whole(above).numbers(&[distance, pass.forward_overlap, pass.sidelap]);
-        self.optional(pass.speed_mps).optional(pass.margin_m);
+        self.optional(pass.speed_mps).optional(pass.margin_m).optional(pass.hover_s);
         let (camera, gimbal) = (&aircraft.camera, &aircraft.gimbal);
         self.whole(u64::from(camera.width_px)).whole(u64::from(camera.height_px)).numbers(&[
             camera.model().focal_length_px,
@@ -184,6 +185,26 @@ impl Digest {
             conditions.clearance_m,
             conditions.blur_px,
         ])
+    }
+
+    /// What the sun on one day of a site's clock rests on.
+    pub(crate) fn day(
+        &mut self,
+        place: GeoPoint,
+        date: LocalDate,
+        zone: &SiteZone,
+        rule: TwilightRule,
+    ) -> &mut Self {
+        self.numbers(&[place.latitude_deg, place.longitude_deg]).wholes(&[
+            i32::from(date.year),
+            i32::from(date.month),
+            i32::from(date.day),
+        ]);
+        match zone {
+            SiteZone::Named { name } => self.whole(0).text(name),
+            SiteZone::Offset { minutes } => self.whole(1).wholes(&[*minutes]),
+        };
+        self.whole(u64::from(rule == TwilightRule::ThirtyMinutes))
     }
 
     pub(crate) fn pose(&mut self, pose: &Pose) -> &mut Self {

@@ -1,3 +1,4 @@
+use crate::light::exposure_time_s;
 use crate::{CameraModel, Id};
 use serde::{Deserialize, Serialize};
 
@@ -46,12 +47,27 @@ pub struct Camera {
     pub focal_length_mm: f64,
     /// Shortest time between two exposures.
     pub shortest_interval_s: f64,
-    /// Exposure time of one image.
+    /// Exposure time of one image; where `metering` and a light level are given, they decide instead.
     pub exposure_s: f64,
+    /// What the light's exposure time follows from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub metering: Option<Metering>,
     /// Size of one image file, in megabytes (10^6 bytes).
     pub image_mb: f64,
     /// How the sensor is read.
     pub shutter: Shutter,
+}
+
+/// The settings that turn a light level into an exposure time.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Metering {
+    /// Aperture, as an f-number.
+    pub f_number: f64,
+    /// Arithmetic speed.
+    pub iso: f64,
+    /// Shortest time that the shutter can do.
+    pub shortest_s: f64,
 }
 
 /// Says how large the pixels are, in the way the data sheet does.
@@ -123,6 +139,45 @@ pub struct Airframe {
     pub swap_min: f64,
     /// How well the aircraft knows where it is.
     pub gnss: Gnss,
+    /// Fastest through the air; absent, the top speed is also that.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub top_airspeed_mps: Option<f64>,
+    /// Sideways acceleration of turns flown without stopping; absent, the aircraft stops to turn.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lateral_mps2: Option<f64>,
+    /// What the batteries hold and what flying draws; absent, the endurance is the same at every speed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub energy: Option<Energy>,
+}
+
+/// What a battery set holds and what flying draws from it.
+///
+/// Power over airspeed has the common shape of rotary wings for this mass and these rotors, bent so that it goes through
+/// the endurances given: [`Airframe::endurance_min`] at `endurance_at_mps`, and the others where they are known. They hold
+/// for a new battery set in still air at sea level in the standard atmosphere, flown until it is empty.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Energy {
+    /// What a new battery set holds.
+    pub battery_wh: f64,
+    /// Airspeed at which the endurance holds; 0 in hover.
+    pub endurance_at_mps: f64,
+    /// Endurance in hover, where it is known besides.
+    #[serde(default)]
+    pub hover_min: Option<f64>,
+    /// Endurance at the fastest airspeed, where it is known besides.
+    #[serde(default)]
+    pub top_speed_min: Option<f64>,
+    /// Take-off mass with battery and camera.
+    pub mass_kg: f64,
+    /// Number of rotors.
+    pub rotors: u32,
+    /// Diameter of a rotor.
+    pub rotor_diameter_m: f64,
+    /// What is left of the capacity with age, 0 to 1.
+    pub health: f64,
+    /// Share of the capacity lost for each degree that the air is colder than 20 °C.
+    pub cold_loss_per_c: f64,
 }
 
 /// Satellite positioning error of the exposures, one sigma.
@@ -160,6 +215,18 @@ impl Camera {
         }
     }
 
+    /// Exposure time in a light: what aperture and ISO ask for, no shorter than the shutter can do; without them the
+    /// camera's own.
+    ///
+    /// # Units
+    /// - `ev100`: exposure value at ISO 100
+    /// - returns: seconds
+    pub fn exposure_s_in(&self, ev100: f64) -> f64 {
+        self.metering.map_or(self.exposure_s, |metering| {
+            exposure_time_s(ev100, metering.f_number, metering.iso).max(metering.shortest_s)
+        })
+    }
+
     /// Pixels of one image, in millions.
     pub fn megapixels(&self) -> f64 {
         f64::from(self.width_px) * f64::from(self.height_px) * 1e-6
@@ -167,6 +234,11 @@ impl Camera {
 }
 
 impl Airframe {
+    /// Fastest through the air.
+    pub fn fastest_mps(&self) -> f64 {
+        self.top_airspeed_mps.unwrap_or(self.top_speed_mps)
+    }
+
     /// Time a battery set may fly before the reserve is touched: endurance × (1 − reserve).
     ///
     /// # Units

@@ -1,14 +1,23 @@
-use crate::caution::{Facts, cautions};
+mod planner;
+
+use self::planner::Planner;
+use crate::caution::{Facts, Lookout, cautions};
 use crate::digest::{Digest, Key};
-use crate::flight::fly;
+use crate::flight::{bands, fly};
+use crate::light::{
+    DayLight, ExposureFigures, LightClock, LightFigures, NoExposure, NoLight, Observer, TwilightRule, Zone,
+    exposure_figures, light_figures,
+};
 use crate::route::Airspace;
 use crate::verdict::judge;
 use crate::{
-    Above, Aircraft, Cancelled, Conditions, Depth, Flight, Id, Leg, LegKind, LoadFigures, Outcome, Pass,
-    PassOutcome, PassPlan, PlanError, Rates, Reach, Scenario, SiteError, SiteModel, SiteOutline, Stations,
-    Store, Strategy, Subject, TimeTerms, ViewFigures, ViewLimits, ViewTable, Watch, image_pairs, plan_pass,
-    processing_hours, reach, sight, views,
+    Above, Aircraft, Bands, Cancelled, Caution, Conditions, Depth, Flight, Id, Leg, LegKind, LoadFigures,
+    LocalDate, Outcome, Pass, PassOutcome, PassPlan, PlanError, Rates, Reach, Scenario, SiteError, SiteModel,
+    SiteOutline, Stations, Store, Strategy, Subject, TimeTerms, ViewFigures, ViewLimits, ViewTable, Watch,
+    image_pairs, processing_hours, reach, sight, views,
 };
+use std::borrow::Cow;
+use std::convert::Infallible;
 use std::sync::Arc;
 use thiserror::Error;
 
@@ -88,11 +97,12 @@ pub enum EvaluateError {
 const LEAST_ABOVE_GROUND_M: f64 = 2.0;
 
 const STAGE_SITE: u8 = 1;
-const STAGE_PLAN: u8 = 2;
 const STAGE_SIGHT: u8 = 3;
 const STAGE_VIEWS: u8 = 4;
 const STAGE_PAIRS: u8 = 5;
 const STAGE_OUTLINE: u8 = 6;
+const STAGE_DAY: u8 = 7;
+const STAGE_LOOKOUT: u8 = 9;
 
 impl Evaluator<'_> {
     /// Predicts one strategy to a depth.
@@ -103,11 +113,18 @@ impl Evaluator<'_> {
     pub fn evaluate(&self, scenario: &Scenario, strategy: Id, depth: Depth) -> Result<Outcome, Stopped> {
         let (strategy, aircraft) = find(scenario, strategy)?;
         let outline = self.outline(scenario)?;
-        let plans = self.plans(scenario, strategy, aircraft, &outline)?;
-        let (flight, stranded) = fly(&plans, &aircraft.airframe, &outline, scenario.conditions.clearance_m);
+        let clock = self.light_clock(scenario);
+        let exposure = exposure_figures(&aircraft.camera, scenario.conditions.light, &clock);
+        let exposing = exposing(aircraft, &exposure);
+        let aircraft = exposing.as_ref();
+        let (plans, order) = Planner::new(self, scenario, strategy, aircraft, &outline).route()?;
+        let (flight, stranded) = fly(&plans, order, &aircraft.airframe, &outline, &scenario.conditions);
         let mut outcome = quick(scenario, strategy, aircraft, &outline, plans, flight);
         outcome.reasons = reasons(strategy, aircraft, &outline, &outcome.passes);
         outcome.reasons.extend(stranded);
+        outcome.light = self.light(scenario, clock, &outcome.time);
+        outcome.exposure = darkened(exposure, &outcome.light);
+        outcome.cautions = self.cautions(scenario, aircraft, &outline, &outcome);
         if depth >= Depth::Views {
             self.add_views(scenario, &mut outcome, &outline)?;
         }
@@ -124,35 +141,59 @@ impl Evaluator<'_> {
         scenario.strategies.iter().map(|s| self.evaluate(scenario, s.id, depth)).collect()
     }
 
+    /// How sure the time and the energy of an outcome are.
+    ///
+    /// # Errors
+    /// As [`Evaluator::evaluate`].
+    pub fn bands(&self, scenario: &Scenario, outcome: &Outcome) -> Result<Bands, Stopped> {
+        let (_, aircraft) = find(scenario, outcome.strategy)?;
+        let outline = self.outline(scenario)?;
+        let found = bands(&outcome.flight, &aircraft.airframe, &outline, &scenario.conditions, self.watch)?;
+        Ok(found)
+    }
+
+    /// The sun on one day of the site's clock.
+    fn day(&self, scenario: &Scenario, date: LocalDate) -> Result<Arc<DayLight>, NoLight> {
+        let mission = scenario.conditions.mission.as_ref().ok_or(NoLight::NoMission)?;
+        let place = scenario.site.origin.ok_or(NoLight::NoOrigin)?;
+        let rule = TwilightRule::of(scenario.conditions.height_rule);
+        let key = Digest::of_stage(STAGE_DAY).day(place, date, &mission.zone, rule).finish();
+        self.store.get_or(key, DayLight::bytes, || {
+            DayLight::new(Observer::on_date(place, date)?, Zone::new(&mission.zone)?, date, rule)
+        })
+    }
+
+    fn light_clock(&self, scenario: &Scenario) -> Result<LightClock, NoLight> {
+        let mission = scenario.conditions.mission.as_ref().ok_or(NoLight::NoMission)?;
+        LightClock::new(self.day(scenario, mission.date)?, &scenario.conditions)
+    }
+
+    fn light(
+        &self,
+        scenario: &Scenario,
+        clock: Result<LightClock, NoLight>,
+        time: &TimeTerms,
+    ) -> Result<LightFigures, NoLight> {
+        light_figures(&clock?, time, |date| self.day(scenario, date))
+    }
+
+    fn cautions(
+        &self,
+        scenario: &Scenario,
+        aircraft: &Aircraft,
+        site: &SiteOutline,
+        outcome: &Outcome,
+    ) -> Vec<Caution> {
+        let key = Digest::of_stage(STAGE_LOOKOUT).airspace(&scenario.site).finish();
+        let make = || Ok::<_, Infallible>(Lookout::new(site));
+        let Ok(lookout) = self.store.get_or(key, Lookout::bytes, make);
+        cautions(&Facts { outcome, aircraft, site, conditions: &scenario.conditions, lookout: &lookout })
+    }
+
     fn outline(&self, scenario: &Scenario) -> Result<Arc<SiteOutline>, EvaluateError> {
         let key = Digest::of_stage(STAGE_OUTLINE).airspace(&scenario.site).finish();
         let bytes = |o: &SiteOutline| 1000 + o.footprints_m.iter().map(|ring| ring.len() * 16).sum::<usize>();
         Ok(self.store.get_or(key, bytes, || SiteOutline::new(&scenario.site))?)
-    }
-
-    fn plans(
-        &self,
-        scenario: &Scenario,
-        strategy: &Strategy,
-        aircraft: &Aircraft,
-        outline: &SiteOutline,
-    ) -> Result<Vec<Arc<PassPlan>>, EvaluateError> {
-        let airspace = Digest::of_stage(STAGE_OUTLINE).airspace(&scenario.site).finish();
-        let bytes = |plan: &PassPlan| {
-            let stops: usize = plan.legs.iter().map(|leg| leg.stops.len() + leg.via_m.len() * 2).sum();
-            size_of::<PassPlan>()
-                + plan.legs.len() * size_of::<crate::Leg>()
-                + stops * size_of::<crate::Stop>()
-                + plan.stations.poses.len() * size_of::<crate::Pose>()
-        };
-        let plan = |(index, pass): (usize, &Pass)| {
-            let conditions: &Conditions = &scenario.conditions;
-            let key = Digest::of_stage(STAGE_PLAN).key(airspace).pass(pass, aircraft, conditions).finish();
-            self.store.get_or(key, bytes, || plan_pass(pass, aircraft, outline, conditions)).map_err(
-                |source| EvaluateError::Plan { strategy: strategy.name.clone(), number: index + 1, source },
-            )
-        };
-        strategy.passes.iter().enumerate().map(plan).collect()
     }
 
     /// Adds what the surfaces get, and the pairs.
@@ -255,6 +296,23 @@ fn find(scenario: &Scenario, id: Id) -> Result<(&Strategy, &Aircraft), EvaluateE
     Ok((strategy, aircraft))
 }
 
+/// The aircraft with its camera exposing as the light asks for: all that plans need to know of the light.
+fn exposing<'a>(aircraft: &'a Aircraft, exposure: &Result<ExposureFigures, NoExposure>) -> Cow<'a, Aircraft> {
+    let Ok(exposure) = exposure else { return Cow::Borrowed(aircraft) };
+    let mut exposing = aircraft.clone();
+    exposing.camera.exposure_s = exposure.exposure_s;
+    Cow::Owned(exposing)
+}
+
+/// Looks at the light while flying too.
+fn darkened(
+    exposure: Result<ExposureFigures, NoExposure>,
+    light: &Result<LightFigures, NoLight>,
+) -> Result<ExposureFigures, NoExposure> {
+    let suns = light.as_ref().map_or(Vec::new(), |l| vec![l.at_middle, l.at_landing]);
+    exposure.map(|exposure| exposure.darkened_by(&suns))
+}
+
 /// Why a strategy cannot be flown as set, the batteries apart.
 fn reasons(
     strategy: &Strategy,
@@ -340,15 +398,6 @@ fn quick(
 ) -> Outcome {
     let image_count: u32 = plans.iter().map(|plan| plan.stations.poses.len() as u32).sum();
     let storage_gb = f64::from(image_count) * aircraft.camera.image_mb / 1000.0;
-    let facts = Facts {
-        plans: &plans,
-        flight: &flight,
-        airframe: &aircraft.airframe,
-        site: outline,
-        terrain: &scenario.site.terrain,
-        conditions: &scenario.conditions,
-        storage_gb,
-    };
     Outcome {
         strategy: strategy.id,
         name: strategy.name.clone(),
@@ -356,7 +405,7 @@ fn quick(
         depth: Depth::Quick,
         reasons: Vec::new(),
         assumed: outline.assumed,
-        cautions: cautions(&facts),
+        cautions: Vec::new(),
         time: time_terms(&scenario.conditions, aircraft, &flight),
         image_count,
         skipped_exposures: plans.iter().map(|plan| plan.skipped).sum(),
@@ -364,6 +413,8 @@ fn quick(
         load: load(image_count, aircraft, &scenario.rates),
         views: None,
         site: None,
+        light: Err(NoLight::NoMission),
+        exposure: Err(NoExposure::NoLevel),
         judgements: Vec::new(),
         passes: plans.into_iter().map(|plan| pass_outcome(plan, &flight)).collect(),
         flight: Arc::new(flight),
@@ -385,6 +436,7 @@ fn time_terms(conditions: &Conditions, aircraft: &Aircraft, flight: &Flight) -> 
         set_up_s: conditions.set_up_min * 60.0,
         flight_s: flight.terms.flight_time_s(),
         swaps_s: swaps * aircraft.airframe.swap_min * 60.0,
+        waits_s: flight.waits_s(),
         control_s: f64::from(conditions.control_points) * conditions.per_control_point_min * 60.0,
         pack_up_s: conditions.pack_up_min * 60.0,
     }

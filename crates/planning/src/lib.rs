@@ -14,6 +14,8 @@
 //! Everything inside is SI with angles in radians; the types that a scenario file holds carry the file's units in
 //! their field names (`tilt_deg`, `endurance_min`).
 
+pub mod atmosphere;
+mod budget;
 mod camera;
 mod caution;
 mod check;
@@ -26,17 +28,21 @@ mod footprint;
 mod hold;
 mod id;
 mod knob;
+pub mod light;
 mod load;
 mod measure;
+mod mission;
 pub mod motion;
 mod outcome;
 mod outline;
 pub mod polygon;
+pub mod power;
 mod requirement;
 mod route;
 mod scenario;
 mod site;
 mod site_templates;
+mod stay;
 mod store;
 mod strategy;
 mod subject;
@@ -46,35 +52,40 @@ mod terrain;
 mod verdict;
 mod view;
 mod watch;
+pub mod wind;
+pub mod wind_advice;
 mod wording;
 
+pub use budget::{TimeBudget, TimePart, whole_parts};
 pub use camera::{CameraModel, Pose, PosedCamera};
-pub use caution::{Caution, Severity};
+pub use caution::{Caution, CautionSource, RoutePoint, Severity, Stretch, rules};
 pub use check::{Fault, OutlineFault, limits, outline_faults};
-pub use conditions::{Conditions, HeightRule, Rates, StageRates};
-pub use equipment::{Aircraft, Airframe, Camera, Equipment, Gimbal, Gnss, Sensor, Shutter};
+pub use conditions::{Charging, Conditions, HeightRule, Rates, Spread, StageRates, Supply};
+pub use equipment::{Aircraft, Airframe, Camera, Energy, Equipment, Gimbal, Gnss, Metering, Sensor, Shutter};
 pub use evaluate::{EvaluateError, Evaluator, Stopped};
-pub use flight::{Flight, FlightTerms, FlownLeg, Sortie};
+pub use flight::{Band, Bands, Capacity, Cause, Flight, FlightTerms, FlownLeg, Sortie, Source};
 pub use footprint::footprint_m;
 pub use hold::{Held, Hold};
 pub use id::Id;
 pub use knob::{EditError, KNOBS, Knob, KnobId, knob};
 pub use load::{image_pairs, processing_hours};
 pub use measure::{Better, MEASURES, Measure, MeasureId, Unit, measure};
+pub use mission::{LightLevel, LocalClock, LocalDate, Mission, SiteZone, Sky};
 pub use outcome::{Depth, HourTerms, LoadFigures, Outcome, PassOutcome, TimeTerms};
 pub use outline::{Obstacle, OutlineStructure, SiteOutline};
 pub use requirement::{ByClass, Requirement, SurfaceClass, ViewRules};
 pub use route::{
     ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, Reach, SpeedBound,
-    SpeedTerms, Stations, Stop, StripRow, exposure_count, plan_pass, reach, strip_count, strip_row,
+    SpeedTerms, Standing, Stations, Stop, StripRow, exposure_count, plan_pass, reach, strip_count, strip_row,
 };
 pub use scenario::Scenario;
 pub use site::{GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};
 pub use site_templates::{SiteChoice, SiteTemplate, TemplateError};
+pub use stay::{Doing, Moment, Movement, Resume, Stay, StaySpan};
 pub use store::Store;
 pub use strategy::{
-    Above, Aim, Attitude, CountingRule, Distance, OrbitCentre, OrbitRadius, Pass, Pattern, PatternKind,
-    Reported, Rings, Strategy, StripDirection,
+    Above, Aim, Attitude, CountingRule, Distance, FlyingOrder, OrbitCentre, OrbitRadius, Pass, Pattern,
+    PatternKind, Reported, Rings, Strategy, StripDirection,
 };
 pub use subject::Subject;
 pub use surface::{

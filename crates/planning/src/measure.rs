@@ -9,6 +9,10 @@ pub enum MeasureId {
     TimeOnSite,
     /// Battery sets used.
     Sorties,
+    /// Drawn from batteries.
+    Energy,
+    /// The same in full battery sets.
+    EnergySets,
     /// Path length of all sorties.
     RouteLength,
     /// Images taken.
@@ -52,6 +56,10 @@ pub enum Unit {
     Gigabytes,
     /// 10^9 pixels.
     Gigapixels,
+    /// Watt-hours.
+    WattHours,
+    /// Full battery sets, parts of one included.
+    BatterySets,
 }
 
 /// Which way is better.
@@ -95,6 +103,8 @@ impl Unit {
             Unit::Share | Unit::Count => "",
             Unit::Gigabytes => "GB",
             Unit::Gigapixels => "Gpx",
+            Unit::WattHours => "Wh",
+            Unit::BatterySets => "sets",
         }
     }
 }
@@ -156,7 +166,8 @@ pub const MEASURES: &[Measure] = &[
         id: MeasureId::FlightTime,
         name: "Flight time",
         explanation: "Take-off to landing of all sorties, with the way out, back and to where a sortie resumes. Every \
-                      leg from rest to rest with constant acceleration; yaw 60°/s and one second at each corner.",
+                      leg with constant acceleration at the speed that the wind allows, from rest to rest but where a \
+                      turn is flown in one sweep; yaw 60°/s and one second at each corner on the spot.",
         unit: Unit::Seconds,
         better: Better::Less,
         depth: Depth::Quick,
@@ -165,7 +176,7 @@ pub const MEASURES: &[Measure] = &[
     Measure {
         id: MeasureId::TimeOnSite,
         name: "Time on site",
-        explanation: "Set-up, flight, battery changes, control points and pack-up.",
+        explanation: "Set-up, control points, flight, battery changes, waits for chargers and pack-up.",
         unit: Unit::Seconds,
         better: Better::Less,
         depth: Depth::Quick,
@@ -180,6 +191,26 @@ pub const MEASURES: &[Measure] = &[
         better: Better::Less,
         depth: Depth::Quick,
         read: |outcome| Some(outcome.flight.sorties.len() as f64),
+    },
+    Measure {
+        id: MeasureId::Energy,
+        name: "Energy",
+        explanation: "Drawn from the batteries by all sorties: level flight at the airspeed of every leg, corners and \
+                      stops in hover, and the weight lifted. Known where the aircraft's battery capacity is.",
+        unit: Unit::WattHours,
+        better: Better::Less,
+        depth: Depth::Quick,
+        read: |outcome| outcome.flight.energy_wh(),
+    },
+    Measure {
+        id: MeasureId::EnergySets,
+        name: "Energy in battery sets",
+        explanation: "What all sorties draw, over what a full battery set gives on the day. Less than the sets used, \
+                      since each keeps its reserve and the way home.",
+        unit: Unit::BatterySets,
+        better: Better::Less,
+        depth: Depth::Quick,
+        read: |outcome| Some(outcome.flight.energy_sets()),
     },
     Measure {
         id: MeasureId::RouteLength,
@@ -252,9 +283,15 @@ mod tests {
         let surfaces = SurfaceClass::ALL.map(|class| [MeasureId::Coverage(class), MeasureId::GsdP95(class)]);
         let others =
             [MeasureId::FlightTime, MeasureId::TimeOnSite, MeasureId::Sorties, MeasureId::RouteLength];
+        let energy = [MeasureId::Energy, MeasureId::EnergySets];
         let more = [MeasureId::ImageCount, MeasureId::Storage, MeasureId::Gigapixels, MeasureId::ImagePairs];
-        let ids =
-            surfaces.into_iter().flatten().chain(others).chain(more).chain([MeasureId::ProcessingHours]);
+        let ids = surfaces
+            .into_iter()
+            .flatten()
+            .chain(others)
+            .chain(energy)
+            .chain(more)
+            .chain([MeasureId::ProcessingHours]);
         let mut listed = 0;
         for id in ids {
             assert_eq!(measure(id).id, id);

@@ -8,38 +8,62 @@ pub const STANDARD_GRAVITY_MPS2: f64 = 9.80665;
 /// Yaw rate at corners and on rings. Common practice, no source.
 pub(crate) const YAW_RADPS: f64 = PI / 3.0;
 
-/// A leg from rest to rest with constant acceleration, constant speed and constant braking.
+/// A leg with constant acceleration, constant speed and constant braking.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Trapezoid {
     length_m: f64,
-    peak_mps: f64,
+    /// Speed at its start, at most reached on it, and at its end.
+    speeds_mps: [f64; 3],
     acceleration_mps2: f64,
 }
 
 impl Trapezoid {
-    /// Describes a leg.
+    /// Describes a leg from rest to rest.
     ///
     /// # Units
     /// - `length_m` ≥ 0, `speed_mps` > 0 (the limit, not reached on a short leg), `acceleration_mps2` > 0
     pub fn new(length_m: f64, speed_mps: f64, acceleration_mps2: f64) -> Self {
-        let peak_mps = speed_mps.min((length_m * acceleration_mps2).sqrt());
-        Trapezoid { length_m, peak_mps, acceleration_mps2 }
+        Trapezoid::between(length_m, speed_mps, acceleration_mps2, [0.0, 0.0])
+    }
+
+    /// Describes a leg that is begun and ended at some speed.
+    ///
+    /// # Units
+    /// - `ends_mps`: speed at its start and at its end; neither above `speed_mps`, and the one must be reachable from the
+    ///   other within the length
+    pub fn between(length_m: f64, speed_mps: f64, acceleration_mps2: f64, ends_mps: [f64; 2]) -> Self {
+        let [first, last] = ends_mps;
+        let meeting = length_m * acceleration_mps2 + f64::midpoint(first * first, last * last);
+        let peak_mps = speed_mps.min(meeting.sqrt()).max(first).max(last);
+        Trapezoid { length_m, speeds_mps: [first, peak_mps, last], acceleration_mps2 }
     }
 
     /// The greatest speed reached.
     pub fn peak_mps(&self) -> f64 {
-        self.peak_mps
+        self.speeds_mps[1]
     }
 
-    /// Time from rest to rest: d/v + v/a, or 2√(d/a) where the speed limit is not reached.
+    /// Time spent speeding up, at the peak, and braking.
+    pub fn phases_s(&self) -> [f64; 3] {
+        let [first, peak, last] = self.speeds_mps;
+        if peak == 0.0 {
+            return [0.0; 3];
+        }
+        let [up_m, down_m] = self.ramps_m();
+        let a = self.acceleration_mps2;
+        [(peak - first) / a, (self.length_m - up_m - down_m).max(0.0) / peak, (peak - last) / a]
+    }
+
+    /// Time from its start to its end; from rest to rest d/v + v/a, or 2√(d/a) where the speed limit is not reached.
     ///
     /// # References
     /// Kinematics of constant acceleration.
     pub fn duration_s(&self) -> f64 {
-        if self.peak_mps == 0.0 {
-            return 0.0;
+        let [first, peak, last] = self.speeds_mps;
+        if first == 0.0 && last == 0.0 && peak > 0.0 {
+            return self.length_m / peak + peak / self.acceleration_mps2;
         }
-        self.length_m / self.peak_mps + self.peak_mps / self.acceleration_mps2
+        self.phases_s().iter().sum()
     }
 
     /// Time at which a distance from the start has been covered.
@@ -47,18 +71,44 @@ impl Trapezoid {
     /// # Units
     /// - `along_m`: 0 to the leg's length
     pub fn time_at_s(&self, along_m: f64) -> f64 {
-        let (v, a) = (self.peak_mps, self.acceleration_mps2);
-        if v == 0.0 {
+        let ([first, peak, last], a) = (self.speeds_mps, self.acceleration_mps2);
+        if peak == 0.0 {
             return 0.0;
         }
-        let ramp = v * v / (2.0 * a);
-        if along_m <= ramp {
-            (2.0 * along_m.max(0.0) / a).sqrt()
-        } else if along_m <= self.length_m - ramp {
-            v / a + (along_m - ramp) / v
+        let [up_m, down_m] = self.ramps_m();
+        if along_m <= up_m {
+            ((first * first + 2.0 * a * along_m.max(0.0)).sqrt() - first) / a
+        } else if along_m <= self.length_m - down_m {
+            (peak - first) / a + (along_m - up_m) / peak
         } else {
-            self.duration_s() - (2.0 * (self.length_m - along_m).max(0.0) / a).sqrt()
+            let left_m = (self.length_m - along_m).max(0.0);
+            self.duration_s() - ((last * last + 2.0 * a * left_m).sqrt() - last) / a
         }
+    }
+
+    /// Distance covered, and speed, at a time from the start.
+    ///
+    /// # Units
+    /// - `time_s`: 0 to the duration; held there outside
+    pub fn at_time(&self, time_s: f64) -> (f64, f64) {
+        let ([first, peak, last], a) = (self.speeds_mps, self.acceleration_mps2);
+        let [up_s, steady_s, down_s] = self.phases_s();
+        let time_s = time_s.clamp(0.0, up_s + steady_s + down_s);
+        if time_s <= up_s {
+            return (first * time_s + a * time_s * time_s / 2.0, first + a * time_s);
+        }
+        if time_s <= up_s + steady_s {
+            return (self.ramps_m()[0] + peak * (time_s - up_s), peak);
+        }
+        let left_s = up_s + steady_s + down_s - time_s;
+        (self.length_m - (last * left_s + a * left_s * left_s / 2.0), last + a * left_s)
+    }
+
+    /// Distance covered while speeding up, and while braking.
+    fn ramps_m(&self) -> [f64; 2] {
+        let [first, peak, last] = self.speeds_mps;
+        let over = |end: f64| (peak * peak - end * end) / (2.0 * self.acceleration_mps2);
+        [over(first), over(last)]
     }
 }
 
@@ -146,51 +196,121 @@ pub struct Course {
     pub angle_rad: f64,
 }
 
-/// Length of the shortest path between two courses that never turns tighter than a radius and never goes back.
-///
-/// # Units
-/// - `radius_m` > 0
-///
-/// # References
-/// Dubins, *American Journal of Mathematics* 79, 1957 (from memory): the shortest of the six words LSL, RSR, LSR, RSL,
-/// LRL, RLR.
+/// The shortest path between two courses that never turns tighter than a radius and never goes back: three parts, each
+/// an arc or straight.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TurningPath {
+    from: Course,
+    radius_m: f64,
+    /// Each part's sense and its length over the radius.
+    parts: [(Sense, f64); 3],
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Sense {
+    Left,
+    Straight,
+    Right,
+}
+
+/// Arcs are drawn with a corner for each of these.
+const ARC_STEP_RAD: f64 = PI / 18.0;
+
+impl TurningPath {
+    /// The shortest of the six words LSL, RSR, LSR, RSL, LRL, RLR.
+    ///
+    /// # Units
+    /// - `radius_m` > 0
+    ///
+    /// # References
+    /// Dubins, *American Journal of Mathematics* 79, 1957 (from memory).
+    pub fn shortest(from: Course, to: Course, radius_m: f64) -> Self {
+        use Sense::{Left, Right, Straight};
+        let (dx, dy) = (to.x_m - from.x_m, to.y_m - from.y_m);
+        let d = dx.hypot(dy) / radius_m;
+        let line = dy.atan2(dx);
+        let a = (from.angle_rad - line).rem_euclid(TAU);
+        let b = (to.angle_rad - line).rem_euclid(TAU);
+        let (a_right, b_right) = (TAU - a, TAU - b);
+        let words = [
+            (Some(straight_word(d, a, b)), [Left, Straight, Left]),
+            (Some(straight_word(d, a_right, b_right)), [Right, Straight, Right]),
+            (crossing_word(d, a, b), [Left, Straight, Right]),
+            (crossing_word(d, a_right, b_right), [Right, Straight, Left]),
+            (curved_word(d, a, b), [Left, Right, Left]),
+            (curved_word(d, a_right, b_right), [Right, Left, Right]),
+        ];
+        let total = |lengths: &[f64; 3]| lengths.iter().sum::<f64>();
+        let mut best = (straight_word(d, a, b), words[0].1);
+        for (lengths, senses) in words {
+            if let Some(lengths) = lengths.filter(|lengths| total(lengths) < total(&best.0)) {
+                best = (lengths, senses);
+            }
+        }
+        let parts = std::array::from_fn(|k| (best.1[k], best.0[k]));
+        TurningPath { from, radius_m, parts }
+    }
+
+    /// Its length.
+    pub fn length_m(&self) -> f64 {
+        self.parts.iter().map(|part| part.1).sum::<f64>() * self.radius_m
+    }
+
+    /// Places along it, both ends included, one at least every 10° of an arc.
+    ///
+    /// # Units
+    /// - returns: metres east and north
+    pub fn places_m(&self) -> Vec<[f64; 2]> {
+        let mut at = self.from;
+        let mut places = vec![[at.x_m, at.y_m]];
+        for (sense, length) in self.parts {
+            let steps = if sense == Sense::Straight { 1.0 } else { (length / ARC_STEP_RAD).ceil() };
+            for _ in 0..steps as u32 {
+                at = self.moved(at, sense, length / steps);
+                places.push([at.x_m, at.y_m]);
+            }
+        }
+        places
+    }
+
+    fn moved(&self, at: Course, sense: Sense, length: f64) -> Course {
+        let turned = match sense {
+            Sense::Left => length,
+            Sense::Straight => 0.0,
+            Sense::Right => -length,
+        };
+        // The chord of an arc lies halfway between the courses at its ends.
+        let chord = if turned == 0.0 { length } else { 2.0 * (length / 2.0).sin() } * self.radius_m;
+        let (sin, cos) = (at.angle_rad + turned / 2.0).sin_cos();
+        Course { x_m: at.x_m + chord * cos, y_m: at.y_m + chord * sin, angle_rad: at.angle_rad + turned }
+    }
+}
+
+/// Length of [`TurningPath::shortest`].
 pub fn shortest_turning_path_m(from: Course, to: Course, radius_m: f64) -> f64 {
-    let (dx, dy) = (to.x_m - from.x_m, to.y_m - from.y_m);
-    let d = dx.hypot(dy) / radius_m;
-    let line = dy.atan2(dx);
-    let a = (from.angle_rad - line).rem_euclid(TAU);
-    let b = (to.angle_rad - line).rem_euclid(TAU);
-    let words = [
-        Some(straight_word(d, a, b)),
-        Some(straight_word(d, TAU - a, TAU - b)),
-        crossing_word(d, a, b),
-        crossing_word(d, TAU - a, TAU - b),
-        curved_word(d, a, b),
-        curved_word(d, TAU - a, TAU - b),
-    ];
-    words.into_iter().flatten().fold(f64::INFINITY, f64::min) * radius_m
+    TurningPath::shortest(from, to, radius_m).length_m()
 }
 
 /// LSL for unit radius; RSR is its mirror image.
-fn straight_word(d: f64, a: f64, b: f64) -> f64 {
+fn straight_word(d: f64, a: f64, b: f64) -> [f64; 3] {
     let (x, y) = (d + a.sin() - b.sin(), b.cos() - a.cos());
     let heading = y.atan2(x);
-    turn(heading - a) + x.hypot(y) + turn(b - heading)
+    [turn(heading - a), x.hypot(y), turn(b - heading)]
 }
 
 /// LSR for unit radius; RSL is its mirror image.
-fn crossing_word(d: f64, a: f64, b: f64) -> Option<f64> {
+fn crossing_word(d: f64, a: f64, b: f64) -> Option<[f64; 3]> {
     let (x, y) = (d + a.sin() + b.sin(), -a.cos() - b.cos());
     let square = x * x + y * y - 4.0;
     (square >= 0.0).then(|| {
         let straight = square.sqrt();
         let heading = y.atan2(x) - (-2.0_f64).atan2(straight);
-        turn(heading - a) + straight + turn(heading - b)
+        [turn(heading - a), straight, turn(heading - b)]
     })
 }
 
 /// LRL for unit radius; RLR is its mirror image. The middle circle touches both outer ones, on either side.
-fn curved_word(d: f64, a: f64, b: f64) -> Option<f64> {
+fn curved_word(d: f64, a: f64, b: f64) -> Option<[f64; 3]> {
     let (x, y) = (d + a.sin() - b.sin(), b.cos() - a.cos());
     let span = x.hypot(y);
     (span <= 4.0).then(|| {
@@ -199,10 +319,11 @@ fn curved_word(d: f64, a: f64, b: f64) -> Option<f64> {
             let (middle_x, middle_y) = (2.0 * to_middle.cos(), 2.0 * to_middle.sin());
             let onward = (y - middle_y).atan2(x - middle_x);
             let (start_arc, end_arc) = (to_middle + PI / 2.0 - a, b - onward - 1.5 * PI);
-            turn(start_arc) + turn(to_middle + PI - onward) + turn(end_arc)
+            [turn(start_arc), turn(to_middle + PI - onward), turn(end_arc)]
         };
         let toward = y.atan2(x);
-        through(toward + corner).min(through(toward - corner))
+        let (near, far) = (through(toward + corner), through(toward - corner));
+        if near.iter().sum::<f64>() <= far.iter().sum() { near } else { far }
     })
 }
 

@@ -1,3 +1,4 @@
+use crate::light::{ExposureFigures, LightFigures, NoExposure, NoLight};
 use crate::{
     ByClass, Caution, Flight, GsdSpread, Id, Judgement, PassPlan, SiteModel, SurfaceClass, ViewFigures,
 };
@@ -45,6 +46,10 @@ pub struct Outcome {
     pub views: Option<Arc<ViewFigures>>,
     /// The site as sampled, that `views` refers to.
     pub site: Option<Arc<SiteModel>>,
+    /// The light while it is flown, or why nothing is said about it.
+    pub light: Result<LightFigures, NoLight>,
+    /// The exposure time that the light asks for and the blur limit used, or why the camera's own stands.
+    pub exposure: Result<ExposureFigures, NoExposure>,
     /// What to mind.
     pub cautions: Vec<Caution>,
     /// The requirement, line by line.
@@ -71,6 +76,8 @@ pub struct TimeTerms {
     pub flight_s: f64,
     /// Battery changes.
     pub swaps_s: f64,
+    /// Waiting for chargers.
+    pub waits_s: f64,
     /// Control points.
     pub control_s: f64,
     /// After the last landing.
@@ -80,7 +87,7 @@ pub struct TimeTerms {
 impl TimeTerms {
     /// The time on site: the sum of the terms.
     pub fn time_on_site_s(&self) -> f64 {
-        self.set_up_s + self.flight_s + self.swaps_s + self.control_s + self.pack_up_s
+        self.set_up_s + self.flight_s + self.swaps_s + self.waits_s + self.control_s + self.pack_up_s
     }
 }
 

@@ -1,7 +1,7 @@
 use crate::polygon::{centroid_m, contains, rings_meet, signed_area_m2};
 use crate::{
-    Aim, Aircraft, Attitude, CountingRule, Distance, Id, OrbitCentre, OrbitRadius, OutlineStructure, Pass,
-    Pattern, Rings, Site, SiteError, SiteOutline, Strategy, StripDirection,
+    Aim, Aircraft, Attitude, CountingRule, Distance, FlyingOrder, Id, OrbitCentre, OrbitRadius,
+    OutlineStructure, Pass, Pattern, Rings, Site, SiteError, SiteOutline, Strategy, StripDirection,
 };
 use glam::DVec2;
 use thiserror::Error;
@@ -151,6 +151,7 @@ impl SiteTemplate {
             name: self.name().to_owned(),
             aircraft: aircraft.id,
             passes,
+            order: FlyingOrder::default(),
             reported: None,
         })
     }
@@ -333,6 +334,7 @@ impl Maker<'_> {
             sidelap: side,
             speed_mps: None,
             margin_m: None,
+            hover_s: None,
         }
     }
 

@@ -12,11 +12,24 @@ pub struct Strategy {
     pub name: String,
     /// Which aircraft of the scenario's equipment.
     pub aircraft: Id,
-    /// Flown in this order.
+    /// What is flown; `order` says in which order.
     pub passes: Vec<Pass>,
+    /// In which order the passes are flown.
+    #[serde(default)]
+    pub order: FlyingOrder,
     /// What the flight controller said once the values were keyed in. No figure is made from it.
     #[serde(default)]
     pub reported: Option<Reported>,
+}
+
+/// In which order passes are flown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum FlyingOrder {
+    /// In the one that takes the least time (up to eight passes; more are flown as listed).
+    #[default]
+    Quickest,
+    /// As they are listed.
+    AsListed,
 }
 
 /// What a flight controller reports for a strategy that was keyed into it, to hold against what is predicted here.
@@ -54,6 +67,9 @@ pub struct Pass {
     /// A cycled pass reaches as far as its tilted images need and has no margin of its own.
     #[serde(default)]
     pub margin_m: Option<f64>,
+    /// Time for which the aircraft stops at each place to expose; absent, it exposes while moving.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hover_s: Option<f64>,
 }
 
 /// Where the aircraft goes.

@@ -1,6 +1,8 @@
 //! Starting points for a strategy; each is just a list of passes.
 
-use crate::{Aim, Attitude, CountingRule, Distance, Id, Pass, Pattern, Strategy, StripDirection};
+use crate::{
+    Aim, Attitude, CountingRule, Distance, FlyingOrder, Id, Pass, Pattern, Strategy, StripDirection,
+};
 
 /// A named starting point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -72,6 +74,7 @@ impl Template {
                 sidelap: side,
                 speed_mps: None,
                 margin_m: None,
+                hover_s: None,
             }
         };
         let track = |tilt_deg: f64, deg: f64| Attitude { tilt_deg, aim: Aim::FromTrack { deg } };
@@ -95,6 +98,13 @@ impl Template {
                 vec![pass(0.0, attitudes, [0.75, 0.70])]
             }
         };
-        Strategy { id: first_id, name: self.name().to_owned(), aircraft, passes, reported: None }
+        Strategy {
+            id: first_id,
+            name: self.name().to_owned(),
+            aircraft,
+            passes,
+            order: FlyingOrder::default(),
+            reported: None,
+        }
     }
 }

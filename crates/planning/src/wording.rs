@@ -42,6 +42,11 @@ pub(crate) fn length(length_m: f64) -> String {
     format!("{length_m:.0} m ({:.0} ft)", length_m / 0.3048)
 }
 
+/// A speed: "9 m/s (17 kn)", a knot being 1852 m an hour, exact.
+pub(crate) fn speed(speed_mps: f64) -> String {
+    format!("{} m/s ({:.0} kn)", trimmed(speed_mps, 1), speed_mps * 3600.0 / 1852.0)
+}
+
 /// Whole minutes.
 pub(crate) fn minutes(seconds: f64) -> String {
     format!("{:.0} min", seconds / 60.0)

@@ -1,9 +1,11 @@
 //! The screens beside the board: equipment, requirement and conditions, the ways to begin.
 
 use super::App;
+use super::conditions_work::Advised;
 use super::site_work::Known;
 use crate::amendment::{Amendment, Part, Terms, flown_by};
 use crate::commands::Command;
+use crate::conditions::Shades;
 use crate::dialogs::{Purpose, Then};
 use crate::document::{Document, Edit};
 use crate::equipment::{self, Shelf, Stock};
@@ -29,6 +31,8 @@ pub enum Screen {
     Space,
     /// Walls and undersides drawn flat, coloured by what is delivered.
     Walls,
+    /// The stay on site along a clock.
+    Timeline,
     /// The values to key into a flight controller for the strategy in focus.
     Card,
     /// Every pass of the strategy in focus, with all its settings.
@@ -37,8 +41,10 @@ pub enum Screen {
     Site,
     /// Every aircraft's numbers.
     Equipment,
-    /// What the job must deliver and what it is flown under.
+    /// What the job must deliver, and processing rates.
     Requirement,
+    /// What the job is flown under, and what follows from it.
+    Conditions,
     /// The ways to begin.
     Begin,
 }
@@ -60,6 +66,10 @@ pub(super) struct Side {
     /// What the screen of the site remembers.
     pub(super) site_state: SiteState,
     pub(super) known: Option<Known>,
+    /// What was found when strips were last turned.
+    pub(super) advised: Option<Advised>,
+    /// The shade that was last worked out.
+    pub(super) shades: Option<Shades>,
 }
 
 impl Side {
@@ -75,6 +85,8 @@ impl Side {
             pass: None,
             site_state: SiteState::default(),
             known: None,
+            advised: None,
+            shades: None,
         }
     }
 }
@@ -98,6 +110,7 @@ impl App {
                 return false;
             }
             Screen::Card => self.card_screen(ui),
+            Screen::Timeline => self.timeline_screen(ui),
             Screen::Plan => self.plan_screen(ui),
             Screen::Space => self.space_screen(ui, Look::Solid),
             Screen::Walls => self.space_screen(ui, Look::Flat),
@@ -105,6 +118,7 @@ impl App {
             Screen::Site => self.site_screen(ui),
             Screen::Equipment => self.equipment_screen(ui),
             Screen::Requirement => self.requirement_screen(ui),
+            Screen::Conditions => self.conditions_screen(ui),
             Screen::Begin => self.begin_screen(ui),
         }
         true
@@ -153,6 +167,7 @@ impl App {
         match command {
             Command::ShowBoard => self.side.screen = Screen::Board,
             Command::ShowCard => self.side.screen = Screen::Card,
+            Command::ShowTimeline => self.side.screen = Screen::Timeline,
             Command::ShowPlan => self.side.screen = Screen::Plan,
             Command::ShowPasses => self.side.screen = Screen::Passes,
             Command::ShowSite => self.side.screen = Screen::Site,
@@ -160,6 +175,7 @@ impl App {
             Command::ShowWalls => self.side.screen = Screen::Walls,
             Command::ShowEquipment => self.side.screen = Screen::Equipment,
             Command::ShowRequirement => self.side.screen = Screen::Requirement,
+            Command::ShowConditions => self.side.screen = Screen::Conditions,
             Command::AssumeBuildings => {
                 let site = &self.document.scenario().site;
                 if site.structures.is_empty() {

@@ -21,7 +21,14 @@ pub(super) struct Known {
     site: Arc<Site>,
     offers: Vec<Offer>,
     /// Nothing of a site that is not sound.
-    outline: Option<SiteOutline>,
+    outline: Option<Arc<SiteOutline>>,
+}
+
+impl Known {
+    /// The site as passes see it; nothing of one that is not sound.
+    pub(super) fn outline(&self) -> Option<&Arc<SiteOutline>> {
+        self.outline.as_ref()
+    }
 }
 
 impl Side {
@@ -30,7 +37,7 @@ impl Side {
         if self.known.as_ref().is_some_and(|known| Arc::ptr_eq(&known.site, &scenario.site)) {
             return;
         }
-        let outline = SiteOutline::new(&scenario.site).ok();
+        let outline = SiteOutline::new(&scenario.site).ok().map(Arc::new);
         let (site, offers) = (Arc::clone(&scenario.site), offers(scenario));
         self.known = Some(Known { site, offers, outline });
     }
@@ -59,13 +66,14 @@ impl App {
         let columns = self.board.as_ref().map(|board| board.columns.as_slice()).unwrap_or_default();
         let names: Vec<_> =
             columns.iter().map(|column| (column.strategy, column.name.clone(), column.slot)).collect();
-        let outline = self.side.known.as_ref().and_then(|known| known.outline.as_ref());
+        let outline = self.side.known.as_ref().and_then(|known| known.outline.as_deref());
         let given = passes::Given {
             scenario: &scenario,
             strategy: focus,
             quick: known.map(|known| known.quick),
             names: &names,
             outline,
+            advice: self.advice(&scenario, focus),
             units: self.units,
         };
         let mut asks = Vec::new();
@@ -77,6 +85,12 @@ impl App {
                 PassesAsk::Close => self.turn_to(Screen::Board),
                 PassesAsk::Focus(id) => self.focus = Some(id),
                 PassesAsk::Select(pass) => self.side.pass = Some(pass),
+                PassesAsk::Advice(ask) => self.advice_asked(ask),
+                PassesAsk::Order(order) => {
+                    let name = scenario.strategy(focus).map_or("", |strategy| strategy.name.as_str());
+                    let what = format!("flying order of {name}");
+                    self.edit(&Edit::Amend(Amendment { what, part: Part::Order(focus, order) }));
+                }
                 PassesAsk::Put { what, passes, select } => self.put_passes(focus, what, passes, select),
             }
         }

@@ -71,6 +71,13 @@ impl App {
                 self.focus = Some(strategy);
                 self.turn_to(super::Screen::Passes);
             }
+            Ask::ShowPlace(strategy, caution) => {
+                self.focus = Some(strategy);
+                self.mark_caution(Some(caution));
+                if !self.beside.is_shown() {
+                    self.turn_to(super::Screen::Plan);
+                }
+            }
             Ask::FoldSettings => self.fold = self.fold.turned(),
             Ask::Stop => self.stop(),
             Ask::Update => self.update(),

@@ -24,6 +24,8 @@ pub enum Ask {
     Focus(Id),
     /// Show the passes of a strategy.
     ShowPasses(Id),
+    /// Show where a caution holds on the route of a strategy.
+    ShowPlace(Id, &'static str),
     /// Fold the settings away, or bring them back.
     FoldSettings,
     /// Stop working out coverage.

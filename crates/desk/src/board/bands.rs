@@ -1,8 +1,9 @@
-use super::model::{Band, Bar, Cell, Limit, Row, Side, Standing, Subject};
-use crate::figures::Freshness;
+use super::model::{Band, Bar, Cell, Limit, Row, Side, Standing, Subject, Whisker};
+use crate::figures::{Freshness, Known};
 use crate::show;
 use obliquity_planning::{
-    Better, ClassFigures, GsdSpread, Id, Judgement, MeasureId, Outcome, Scenario, SurfaceClass, measure,
+    Band as Likely, Bands, Better, ClassFigures, GsdSpread, Id, Judgement, MeasureId, Outcome, Scenario,
+    SurfaceClass, measure,
 };
 
 /// A figure before it is put on its row's scale.
@@ -11,6 +12,8 @@ struct Raw {
     text: String,
     note: Option<String>,
     standing: Standing,
+    /// How sure it is: lower and upper end of the middle eight of ten draws.
+    likely: Option<[f64; 2]>,
 }
 
 enum RawBar {
@@ -31,6 +34,8 @@ struct RowSpec {
     /// The least right end of the scale, in the figure's unit.
     at_least: f64,
     source: Source,
+    /// How sure it is.
+    likely: Option<fn(&Bands, &Outcome) -> Likely>,
 }
 
 /// Which outcome a figure is read from.
@@ -64,9 +69,11 @@ pub(super) fn bands(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Band> 
         },
         Band {
             title: "Time",
-            note: "with batteries on hand",
+            note: "whiskers: 8 of 10 draws, estimated",
             hint: "Flight from take-off to landing, time on site with set-up, battery changes and pack-up, and the \
-                   battery sets it takes. From the route, leg by leg. No wind is counted.",
+                   battery sets and the energy it takes. From the route, leg by leg, in the wind that is set. Whiskers \
+                   go from the 10th to the 90th percentile of 1,000 draws of wind, speed, turns, batteries and swaps: \
+                   an estimate that rests on how far these are said to spread.",
             rows: times(scenario, subjects),
         },
         Band {
@@ -124,11 +131,12 @@ fn coverage(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) 
         fails: Side::Left,
         at_least: 1.0,
         source: Source::Views,
+        likely: None,
     };
     row("Coverage", &spec, subjects, |outcome| {
         let share = figures(outcome, class)?.covered_ratio;
         let text = show::percent(share, required);
-        Some(Raw { bar: RawBar::Length(share), text, note: None, standing: standing(outcome, id) })
+        Some(Raw::plain(share, text, standing(outcome, id)))
     })
 }
 
@@ -145,6 +153,7 @@ fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Ro
         fails: Side::Right,
         at_least: 1.25 * required_m,
         source: Source::Views,
+        likely: None,
     };
     row("GSD", &spec, subjects, |outcome| {
         let figures = figures(outcome, class)?;
@@ -159,10 +168,11 @@ fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Ro
         });
         let Some(GsdSpread { p5_m, p50_m, p95_m }) = figures.gsd else {
             let text = "none seen".to_owned();
-            return Some(Raw { bar: RawBar::None, text, note: None, standing: standing(outcome, id) });
+            return Some(Raw { bar: RawBar::None, ..Raw::plain(0.0, text, standing(outcome, id)) });
         };
         let text = [p5_m, p50_m, p95_m].map(show::gsd_cm).join(" – ");
-        Some(Raw { bar: RawBar::Spread([p5_m, p50_m, p95_m]), text, note, standing: standing(outcome, id) })
+        let bar = RawBar::Spread([p5_m, p50_m, p95_m]);
+        Some(Raw { bar, note, ..Raw::plain(0.0, text, standing(outcome, id)) })
     })
 }
 
@@ -170,22 +180,30 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     let required_s = scenario.requirement.time_on_site_min.map(|min| 60.0 * min);
     let longest_s = subjects
         .iter()
-        .filter_map(|subject| Some(subject.known?.quick.ok()?.time.time_on_site_s()))
+        .filter_map(|subject| {
+            let known = subject.known?;
+            let planned_s = known.quick.ok()?.time.time_on_site_s();
+            Some(known.bands.map_or(planned_s, |bands| planned_s.max(bands.time_on_site_s.p90)))
+        })
         .fold(required_s.map_or(0.0, |s| 1.1 * s), f64::max);
     // Flight is part of the time on site: both stand on one scale.
     let flying = RowSpec {
         at_least: longest_s,
+        likely: Some(|bands, _| bands.flight_s),
         ..RowSpec::open("flying", MeasureId::FlightTime, Source::Quick, scenario.reference)
     };
     let on_site = RowSpec {
         unit_label: required_s.map_or_else(String::new, |s| format!("≤ {}", show::duration_s(s))),
         required: required_s,
+        at_least: longest_s,
+        likely: Some(|bands, _| bands.time_on_site_s),
         ..RowSpec::open("on site", MeasureId::TimeOnSite, Source::Quick, scenario.reference)
     };
     let on_hand = f64::from(scenario.conditions.battery_sets);
     let batteries = RowSpec {
         unit_label: format!("≤ {}", show::count(on_hand)),
         required: Some(on_hand),
+        likely: Some(|bands, _| bands.sorties),
         ..RowSpec::open("batteries", MeasureId::Sorties, Source::Quick, scenario.reference)
     };
     vec![
@@ -203,7 +221,31 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
             let standing = if value <= on_hand { Standing::Open } else { Standing::Check };
             Some(Raw::plain(value, show::count(value), standing))
         }),
+        energy(scenario, subjects),
     ]
+}
+
+/// In watt-hours where that is known of all, else in full battery sets.
+fn energy(scenario: &Scenario, subjects: &[Subject<'_>]) -> Row {
+    let outcomes = || subjects.iter().filter_map(|subject| subject.known?.quick.ok());
+    let known = outcomes().all(|outcome| outcome.flight.energy_wh().is_some());
+    let open = |name, id| RowSpec::open(name, id, Source::Quick, scenario.reference);
+    if known && outcomes().next().is_some() {
+        let spec =
+            RowSpec { likely: Some(|bands, _| bands.energy_wh()), ..open("energy, Wh", MeasureId::Energy) };
+        return row("Time", &spec, subjects, |outcome| {
+            let value = outcome.flight.energy_wh()?;
+            Some(Raw::plain(value, format!("{} Wh", show::count(value)), Standing::Open))
+        });
+    }
+    let spec = RowSpec {
+        likely: Some(|bands, outcome| bands.energy_sets(outcome.flight.capacity_j)),
+        ..open("energy, battery sets", MeasureId::EnergySets)
+    };
+    row("Time", &spec, subjects, |outcome| {
+        let value = outcome.flight.energy_sets();
+        Some(Raw::plain(value, format!("{value:.1} sets"), Standing::Open))
+    })
 }
 
 fn images(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
@@ -271,21 +313,23 @@ impl RowSpec {
             fails: Side::Right,
             at_least: 0.0,
             source,
+            likely: None,
         }
     }
 }
 
 impl Raw {
     fn plain(value: f64, text: String, standing: Standing) -> Self {
-        Raw { bar: RawBar::Length(value), text, note: None, standing }
+        Raw { bar: RawBar::Length(value), text, note: None, standing, likely: None }
     }
 
     fn greatest(&self) -> f64 {
-        match self.bar {
+        let bar = match self.bar {
             RawBar::None => 0.0,
             RawBar::Length(value) => value,
             RawBar::Spread([.., high]) => high,
-        }
+        };
+        self.likely.map_or(bar, |[_, high]| bar.max(high))
     }
 }
 
@@ -305,12 +349,30 @@ fn row(band: &str, spec: &RowSpec, subjects: &[Subject<'_>], read: impl Fn(&Outc
         .zip(raws)
         .map(|(subject, (raw, freshness))| {
             let of = format!("{band}, {} of {}", spec.name, subject.name);
+            let whisker = raw.as_ref().and_then(|raw| whisker(raw, subject, full));
             let difference = difference(spec, subjects, subject);
-            cell(raw, freshness, limit, full, difference, &of)
+            Cell { whisker, ..cell(raw, freshness, limit, full, difference, &of) }
         })
         .collect();
     let label = format!("{} {}", spec.name, spec.unit_label);
     Row { label: label.trim_end().to_owned(), hint: spec.hint.clone(), cells }
+}
+
+fn whisker(raw: &Raw, subject: &Subject<'_>, full: f64) -> Option<Whisker> {
+    let [low, high] = raw.likely?;
+    let freshness = subject.known?.bands_freshness;
+    Some(Whisker { low: low / full, high: high / full, freshness })
+}
+
+/// Adds how sure a figure is, where that is known of a strategy.
+fn with_likely(raw: Raw, spec: &RowSpec, known: Known<'_>) -> Raw {
+    let Some((read, bands)) = spec.likely.zip(known.bands) else { return raw };
+    let Ok(outcome) = known.quick else { return raw };
+    let band = read(bands, outcome);
+    let unit = measure(spec.id).unit;
+    let late = if known.bands_freshness == Freshness::Stale { " …" } else { "" };
+    let note = format!("est. {}{late}", show::span(unit, band.p10, band.p90));
+    Raw { note: Some(note), likely: Some([band.p10, band.p90]), ..raw }
 }
 
 /// How far a figure is from the reference strategy's, and whether that is better.
@@ -341,7 +403,10 @@ fn figure(
 ) -> (Option<Raw>, Freshness) {
     let Some(known) = subject.known else { return (None, Freshness::Pending) };
     match spec.source {
-        Source::Quick => (known.quick.ok().and_then(read), Freshness::Fresh),
+        Source::Quick => {
+            let raw = known.quick.ok().and_then(read);
+            (raw.map(|raw| with_likely(raw, spec, known)), Freshness::Fresh)
+        }
         Source::Views => (known.views.and_then(read), known.freshness),
     }
 }
@@ -360,6 +425,7 @@ fn cell(
         return Cell {
             bar: Bar::None,
             limit,
+            whisker: None,
             text: text.to_owned(),
             note: None,
             difference: None,
@@ -386,5 +452,15 @@ fn cell(
     let against =
         difference.as_ref().map_or_else(String::new, |text| format!(", against the reference {text}"));
     let spoken = format!("{of}: {}{note}{verdict}{against}{stale}", raw.text);
-    Cell { bar, limit, text: raw.text, note: raw.note, difference, standing: raw.standing, freshness, spoken }
+    Cell {
+        bar,
+        limit,
+        whisker: None,
+        text: raw.text,
+        note: raw.note,
+        difference,
+        standing: raw.standing,
+        freshness,
+        spoken,
+    }
 }

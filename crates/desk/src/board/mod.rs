@@ -19,6 +19,6 @@ pub use ask::{Ask, Fold, Session, Updating};
 pub use heads::name_field;
 pub use model::{
     Band, Bar, Board, Cell, Column, Direction, Given, Limit, Rank, Row, Sentence, Side, Slider, Standing,
-    Verdict,
+    Verdict, Whisker,
 };
 pub use view::ui;

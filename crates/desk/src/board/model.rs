@@ -182,6 +182,8 @@ pub struct Cell {
     pub bar: Bar,
     /// Where the requirement stands on the row's scale.
     pub limit: Option<Limit>,
+    /// How far the figure may come out otherwise, on the row's scale.
+    pub whisker: Option<Whisker>,
     /// The figure.
     pub text: String,
     /// A second line under the figure.
@@ -212,6 +214,17 @@ pub enum Bar {
         /// 95th percentile.
         high: f64,
     },
+}
+
+/// The middle eight of ten draws: an estimate.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Whisker {
+    /// Share of the row's scale at which one draw in ten is below.
+    pub low: f64,
+    /// Share of the row's scale at which one draw in ten is above.
+    pub high: f64,
+    /// Whether it belongs to the scenario as it stands.
+    pub freshness: Freshness,
 }
 
 /// Where a requirement stands.
@@ -308,9 +321,9 @@ impl Board {
 fn caution_rows(subjects: &[Subject<'_>]) -> Vec<CautionRow> {
     let outcomes = subjects.iter().filter_map(|subject| {
         let outcome = subject.known?.quick.ok()?;
-        Some((subject.name.as_str(), outcome.cautions.as_slice()))
+        Some((subject.name.as_str(), subject.strategy.id, outcome.cautions.as_slice()))
     });
-    cautions::grouped(outcomes, subjects.len())
+    cautions::by_kind(cautions::grouped(outcomes, subjects.len()))
 }
 
 /// The strategies' names; those that come again get a number, so that every one can be told from the others.

@@ -1,7 +1,7 @@
 //! Strokes and bars of the board.
 
 use super::grid::{card_fill, strategy_color};
-use super::model::{Band, Bar, Cell, Column, Limit, Side, Standing, Verdict};
+use super::model::{Band, Bar, Cell, Column, Limit, Side, Standing, Verdict, Whisker};
 use crate::figures::Freshness;
 use crate::theme::{self, space};
 use egui::{Align2, Color32, Painter, Pos2, Rect, Stroke, Ui, pos2, vec2};
@@ -55,6 +55,9 @@ pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, text_width: f32, column: &C
     if let (Bar::Length(_) | Bar::None, Some(limit)) = (cell.bar, cell.limit) {
         requirement(painter, trough, limit, line_color, surface);
     }
+    if let Some(likely) = cell.whisker.filter(|likely| likely.high > likely.low) {
+        whisker(painter, trough, likely, colors, surface);
+    }
     let missed = cell.standing == Standing::Missed && !stale;
     let text_color = if stale {
         colors.muted
@@ -69,10 +72,15 @@ pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, text_width: f32, column: &C
         standing_mark(painter, pos2(line.right() - 5.0, line.center().y), cell.standing, colors);
     }
     let notes = [cell.note.as_deref(), cell.difference.as_deref()];
-    let note = notes.into_iter().flatten().collect::<Vec<_>>().join("; ");
-    if !note.is_empty() {
-        let at = pos2(text_right, line.center().y + 8.0);
-        painter.text(at, Align2::RIGHT_TOP, note, theme::caption(), colors.muted);
+    let laid = |parts: &[&str]| painter.layout_no_wrap(parts.join("; "), theme::caption(), colors.muted);
+    let parts: Vec<&str> = notes.into_iter().flatten().collect();
+    if let Some(first) = parts.first() {
+        let both = laid(&parts);
+        // Where both are too long for the card, the second is read when pointing at the figure.
+        let room = text_right - line.left() + space::ROW;
+        let galley = if both.size().x <= room { both } else { laid(&[first]) };
+        let at = pos2(text_right - galley.size().x, line.center().y + 8.0);
+        painter.galley(at, galley, colors.muted);
     }
 }
 
@@ -100,6 +108,21 @@ fn bar(painter: &Painter, trough: Rect, bar: Bar, color: Color32, surface: Color
             if span.width() > 2.0 * LEAST_SPREAD {
                 painter.vline(at_share(trough, middle), trough.y_range(), Stroke::new(2.0, surface));
             }
+        }
+    }
+}
+
+/// A line from the low end to the high one with a foot at each, set off from what it crosses.
+fn whisker(painter: &Painter, trough: Rect, whisker: Whisker, colors: &theme::Colors, surface: Color32) {
+    let fresh = whisker.freshness == Freshness::Fresh;
+    let color = if fresh { colors.ink } else { colors.muted.gamma_multiply(0.5) };
+    let (left, right) = (at_share(trough, whisker.low), at_share(trough, whisker.high));
+    let (y, foot) = (trough.center().y, 3.0);
+    for (width, color) in [(3.0, surface), (1.2, color)] {
+        let stroke = Stroke::new(width, color);
+        painter.hline(left..=right, y, stroke);
+        for x in [left, right] {
+            painter.vline(x, y - foot..=y + foot, stroke);
         }
     }
 }

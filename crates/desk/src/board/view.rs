@@ -34,7 +34,7 @@ pub fn ui(ui: &mut Ui, board: &Board, session: &Session, asks: &mut Vec<Ask>) {
     let tall = ui.available_height() >= TALL_ENOUGH;
     if tall && !board.cautions.is_empty() {
         Panel::bottom("cautions").frame(page.inner_margin(margin)).show(ui, |ui| {
-            foot::cautions(ui, &board.cautions, (ui.ctx().content_rect().height() * 0.07).max(52.0));
+            foot::cautions(ui, &board.cautions, (ui.ctx().content_rect().height() * 0.09).max(58.0), asks);
         });
     }
     let sides = Margin { left: 16, right: 8, top: 0, bottom: 0 };
@@ -44,7 +44,7 @@ pub fn ui(ui: &mut Ui, board: &Board, session: &Session, asks: &mut Vec<Ask>) {
             columns(ui, board, session, view, asks);
             if !tall {
                 ui.add_space(space::GROUP);
-                foot::cautions(ui, &board.cautions, f32::INFINITY);
+                foot::cautions(ui, &board.cautions, f32::INFINITY, asks);
             }
         });
     });

@@ -1,11 +1,11 @@
 //! The card itself: what is on the screen is what is printed.
 
 use super::tiles::{self, Weight, fit_color};
+use crate::caution_mark::{MARK, mark};
 use crate::show;
 use crate::theme::{self, Colors, space};
 use egui::{Color32, Label, Rect, RichText, Sense, Stroke, Ui, UiBuilder, pos2, vec2};
 use obliquity_exchange::{Card, CardFigure, CardPass, CardReport};
-use obliquity_planning::Severity;
 
 /// From this width on three groups stand side by side.
 const WIDE: f32 = 860.0;
@@ -146,20 +146,21 @@ fn value_job(figure: &CardFigure, colors: &Colors, width: f32) -> egui::text::La
     job
 }
 
+/// The gravest first, with shape and word of their severity and where they come from.
 fn cautions(ui: &mut Ui, card: &Card) {
     let colors = theme::of(ui);
     rule(ui);
     title(ui, "Cautions");
     for caution in &card.cautions {
-        let (word, color) = match caution.severity {
-            Severity::Limit => ("Limit", colors.bad),
-            Severity::Check => ("Check", colors.warn),
-            Severity::Reminder => ("Mind", colors.muted),
-        };
+        let color = theme::severity(colors, caution.severity);
         let mut job = egui::text::LayoutJob::default();
-        job.append(word, 0.0, egui::TextFormat::simple(theme::caption_strong(), color));
+        let word = crate::cautions::word(caution.severity);
+        job.append(word, MARK, egui::TextFormat::simple(theme::caption_strong(), color));
         let text = egui::TextFormat::simple(theme::caption(), colors.ink);
         job.append(&show::unbroken(&caution.text), space::ROW, text);
-        ui.add(Label::new(job).wrap());
+        let source = format!("[{}]", crate::cautions::source(caution.source));
+        job.append(&source, space::TIGHT, egui::TextFormat::simple(theme::caption(), colors.muted));
+        let shown = ui.add(Label::new(job).wrap());
+        mark(ui, shown.rect.left_top(), caution.severity, color);
     }
 }

@@ -3,7 +3,7 @@
 use crate::cautions;
 use crate::show;
 use obliquity_planning::{
-    GsdSpread, MEASURES, Measure, MeasureId, Outcome, Requirement, Scenario, Unit, compare_sentence,
+    Bands, GsdSpread, MEASURES, Measure, MeasureId, Outcome, Requirement, Scenario, Unit, compare_sentence,
 };
 use std::fmt::Write;
 
@@ -11,17 +11,33 @@ use std::fmt::Write;
 type Row = (String, Vec<String>);
 
 /// Rows are figures, columns are strategies; then the sentence, what is missed, and the cautions.
-pub(super) fn table(scenario: &Scenario, outcomes: &[Outcome]) -> String {
+pub(super) fn table(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<Bands>]) -> String {
     let mut text = format!("{}\n\n", scenario.name);
     let mut rows: Vec<Row> = vec![(String::new(), outcomes.iter().map(|o| o.name.clone()).collect())];
     rows.extend(settings(outcomes));
-    rows.extend(MEASURES.iter().filter_map(|measure| figure(scenario, outcomes, measure)).flatten());
+    for measure in MEASURES {
+        rows.extend(figure(scenario, outcomes, measure).unwrap_or_default());
+        if measure.id == MeasureId::TimeOnSite {
+            rows.push(likely(bands));
+        }
+    }
     rows.push(("Meets the requirement".to_owned(), outcomes.iter().map(|o| meets(o).to_owned()).collect()));
     align(&mut text, &rows);
     let _ = write!(text, "\n{}\n", compare_sentence(scenario, outcomes));
     shortfalls(&mut text, outcomes);
     cautions(&mut text, outcomes);
     text
+}
+
+/// Between what the time on site lies in eight of ten draws.
+fn likely(bands: &[Option<Bands>]) -> Row {
+    let cell = |bands: &Option<Bands>| {
+        bands.as_ref().map_or_else(
+            || "–".to_owned(),
+            |bands| show::span(Unit::Seconds, bands.time_on_site_s.p10, bands.time_on_site_s.p90),
+        )
+    };
+    ("  10–90 % of draws, estimated".to_owned(), bands.iter().map(cell).collect())
 }
 
 fn settings(outcomes: &[Outcome]) -> Vec<Row> {
@@ -106,6 +122,8 @@ fn value_text(unit: Unit, value: f64, against: Option<f64>) -> String {
         | Unit::MetresPerSecond
         | Unit::Degrees
         | Unit::Gigabytes
+        | Unit::WattHours
+        | Unit::BatterySets
         | Unit::Gigapixels => {
             format!("{} {}", show::short(value), unit.symbol())
         }
@@ -152,7 +170,8 @@ fn shortfalls(text: &mut String, outcomes: &[Outcome]) {
 
 /// Each caution once, with the strategies it is about, the gravest first.
 fn cautions(text: &mut String, outcomes: &[Outcome]) {
-    let named = outcomes.iter().map(|outcome| (outcome.name.as_str(), outcome.cautions.as_slice()));
+    let named =
+        outcomes.iter().map(|outcome| (outcome.name.as_str(), outcome.strategy, outcome.cautions.as_slice()));
     let rows = cautions::grouped(named, outcomes.len());
     if !rows.is_empty() {
         text.push_str("\nCautions (local rules and the remote pilot decide)\n");
@@ -163,6 +182,6 @@ fn cautions(text: &mut String, outcomes: &[Outcome]) {
             [] => String::new(),
             names => format!(" ({})", names.join(", ")),
         };
-        let _ = writeln!(text, "  {word:5}  {}{whom}", row.text);
+        let _ = writeln!(text, "  {word:5}  {}{whom} [{}]", row.text, cautions::source(row.source));
     }
 }

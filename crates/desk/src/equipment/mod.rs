@@ -1,9 +1,13 @@
 //! The equipment: every number of every aircraft, of the scenario and of the user's library, side by side.
 
+mod airframe_fields;
+mod camera_fields;
 mod fields;
+mod power;
 mod shelves;
 mod view;
 
-pub use fields::{Derived, Field, GROUPS, Group, derived};
+pub use fields::{Block, Derived, Drawn, Field, GROUPS, Group, LeftOut, derived};
+pub use power::{PowerPoint, endurance_min, power_text};
 pub use shelves::{Shelf, add, built_in, keep};
 pub use view::{Ask, Stock, ui};

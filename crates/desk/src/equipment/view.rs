@@ -1,7 +1,9 @@
 //! Draws the equipment: aircraft are columns, their numbers rows, so that two data sheets can be read across.
 
-use super::fields::{Field, GROUPS, derived};
+use super::fields::{Block, Drawn, Field, GROUPS, Group, derived};
+use super::power;
 use super::shelves::{Shelf, add, built_in, keep};
+use crate::form;
 use crate::inputs::Number;
 use crate::theme::{self, space};
 use crate::units::Units;
@@ -169,8 +171,16 @@ fn table(ui: &mut Ui, stock: &Stock<'_>, equipment: &Equipment, asks: &mut Vec<A
 }
 
 fn height() -> f32 {
-    let rows = GROUPS.iter().map(|group| group.fields.len()).sum::<usize>() + DERIVED_ROWS;
-    HEAD_HEIGHT + rows as f32 * ROW + (GROUPS.len() + 1) as f32 * GROUP_ROW + space::PAGE
+    let groups: f32 = GROUPS.iter().map(height_of).sum();
+    HEAD_HEIGHT + GROUP_ROW + DERIVED_ROWS as f32 * ROW + groups + space::PAGE
+}
+
+fn height_of(group: &Group) -> f32 {
+    let drawn = match group.drawn {
+        Drawn::Nothing => 0.0,
+        Drawn::Power => power::HEIGHT,
+    };
+    GROUP_ROW + group.fields.len() as f32 * ROW + drawn
 }
 
 const DERIVED_ROWS: usize = 5;
@@ -199,6 +209,13 @@ fn row_names(ui: &mut Ui, origin: egui::Pos2, whole: Rect, equipment: &Equipment
         heading(ui, &mut y, group.name);
         for field in group.fields {
             name(ui, &mut y, field.name, field.hint);
+        }
+        if group.drawn == Drawn::Power {
+            let hint = "The common shape of rotary wings for this mass and these rotors, bent through the endurances given: \
+                        new battery set, still air at sea level.";
+            let below = y + power::HEIGHT;
+            name(ui, &mut y, "Over airspeed", hint);
+            y = below;
         }
     }
 }
@@ -239,14 +256,31 @@ fn column(ui: &mut Ui, stock: &Stock<'_>, one: One<'_>, at: egui::Pos2, asks: &m
     }
     for group in &GROUPS {
         ui.painter().hline(inside.x_range(), y + 3.0, Stroke::new(1.0, colors.rule));
+        let heading = Rect::from_min_size(pos2(inside.left(), y), vec2(inside.width(), GROUP_ROW));
+        if let Some((what, changed)) =
+            group.block.and_then(|block| block_button(ui, aircraft, &block, heading))
+        {
+            change(what, changed);
+        }
         y += GROUP_ROW;
-        for field in group.fields {
-            let area =
-                Rect::from_center_size(pos2(inside.center().x, y + ROW / 2.0), vec2(NUMBER_WIDTH, ROW - 4.0));
-            if let Some(changed) = number(ui, stock.units, aircraft, (group.name, field), area) {
-                change(format!("{} of {}", field.name.to_lowercase(), aircraft.name), changed);
-            }
+        let without = group.block.filter(|block| !(block.has)(aircraft)).map(|block| block.without);
+        for (row, field) in group.fields.iter().enumerate() {
+            let middle = pos2(inside.center().x, y + ROW / 2.0);
             y += ROW;
+            if let Some(without) = without {
+                let text = if row == 0 { without } else { "–" };
+                ui.painter().text(middle, Align2::CENTER_CENTER, text, theme::caption(), colors.muted);
+                continue;
+            }
+            if let Some(changed) = number(ui, stock.units, aircraft, (group.name, field), middle) {
+                change(format!("{} of {}", form::lowered(field.name), aircraft.name), changed);
+            }
+        }
+        if group.drawn == Drawn::Power {
+            let area =
+                Rect::from_min_size(pos2(inside.left(), y + 6.0), vec2(inside.width(), power::HEIGHT - 12.0));
+            power::draw(ui, aircraft, area, stock.units);
+            y += power::HEIGHT;
         }
     }
     let below = Rect::from_min_max(
@@ -258,15 +292,54 @@ fn column(ui: &mut Ui, stock: &Stock<'_>, one: One<'_>, at: egui::Pos2, asks: &m
     });
 }
 
+/// Adds a block of numbers, or takes it away.
+fn block_button(
+    ui: &mut Ui,
+    aircraft: &Aircraft,
+    block: &Block,
+    heading: Rect,
+) -> Option<(String, Aircraft)> {
+    let has = (block.has)(aircraft);
+    let (text, what) = if has { ("Remove", "remove") } else { ("Add", "add") };
+    let area = Rect::from_center_size(heading.center() + vec2(0.0, 2.0), vec2(NUMBER_WIDTH, 20.0));
+    let button = Button::new(RichText::new(text).font(theme::caption()));
+    let response = ui.put(area, button);
+    let named = form::lowered(block.name);
+    form::spoken(ui, &response, &format!("{text} {named} of {}", aircraft.name));
+    if !response.on_hover_text(block.hint).clicked() {
+        return None;
+    }
+    let mut changed = aircraft.clone();
+    if has {
+        (block.remove)(&mut changed);
+    } else {
+        (block.add)(&mut changed);
+    }
+    Some((format!("{what} {named} of {}", aircraft.name), changed))
+}
+
 fn number(
     ui: &mut Ui,
     units: Units,
     aircraft: &Aircraft,
     (group, field): (&str, &Field),
-    area: Rect,
+    middle: egui::Pos2,
 ) -> Option<Aircraft> {
-    let value = (field.get)(aircraft)?;
+    let area = Rect::from_center_size(middle, vec2(NUMBER_WIDTH, ROW - 4.0));
     let name = format!("{group}: {} of {}", field.name, aircraft.name);
+    let mut changed = aircraft.clone();
+    let Some(value) = (field.get)(aircraft) else {
+        let left_out = field.left_out?;
+        let response = ui.put(area, Button::new(RichText::new(left_out.text).font(theme::caption())));
+        form::spoken(ui, &response, &format!("Give {name}"));
+        let hint = format!("{} Click to give it.", field.hint);
+        return response.on_hover_text(hint).clicked().then(|| {
+            let range = (field.range)(aircraft);
+            let value = (left_out.begins_at)(aircraft).clamp(*range.start(), *range.end());
+            (field.set)(&mut changed, value);
+            changed
+        });
+    };
     let input = Number {
         name: &name,
         hint: field.hint,
@@ -276,9 +349,18 @@ fn number(
         decimals: field.decimals,
         prefix: field.prefix,
     };
-    let value = input.put(ui, units, area)?;
-    let mut changed = aircraft.clone();
-    (field.set)(&mut changed, value);
+    let typed = input.put(ui, units, area);
+    if let Some(left_out) = field.left_out {
+        let beside =
+            Rect::from_min_size(area.right_top() + vec2(space::TIGHT, 0.0), vec2(22.0, area.height()));
+        let response = ui.put(beside, Button::new("×").small());
+        form::spoken(ui, &response, &format!("Leave out {name}"));
+        if response.on_hover_text(format!("Leave it out: {}", left_out.text)).clicked() {
+            (left_out.clear)(&mut changed);
+            return Some(changed);
+        }
+    }
+    (field.set)(&mut changed, typed?);
     Some(changed)
 }
 

@@ -155,6 +155,18 @@ pub const GROUPS: [Group; 3] = [
                 set: |pass, value| pass.speed_mps = value,
                 left_out: Some("as fast as it can"),
             },
+            Field {
+                name: "Stop to expose",
+                hint: "Time for which the aircraft stands still at each exposure: no motion blur, but a stop and a start for each. \
+                       Off, it exposes while moving.",
+                quantity: Quantity::Fixed("s"),
+                decimals: 1,
+                range: limits::HOVER_S,
+                applies: always,
+                get: |pass| pass.hover_s,
+                set: |pass, value| pass.hover_s = value,
+                left_out: Some("exposes while moving"),
+            },
         ],
     },
     Group {

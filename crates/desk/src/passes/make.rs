@@ -64,6 +64,7 @@ fn strips(id: Id, distance: Distance) -> Pass {
         sidelap: 0.70,
         speed_mps: None,
         margin_m: None,
+        hover_s: None,
     }
 }
 

@@ -3,9 +3,10 @@
 use super::make::kind_name;
 use crate::show;
 use crate::units::{Quantity, Units};
+use crate::wind_advice::Advice;
 use obliquity_planning::{
-    Above, Airframe, Attitude, Id, OrbitCentre, Outcome, OutlineStructure, Pass, PassOutcome, Pattern,
-    PatternKind, Scenario, SiteOutline, SpeedBound, Strategy,
+    Above, Airframe, Attitude, FlyingOrder, Id, OrbitCentre, Outcome, OutlineStructure, Pass, PassOutcome,
+    Pattern, PatternKind, Scenario, SiteOutline, SpeedBound, Strategy,
 };
 
 /// What the screen is made from.
@@ -21,6 +22,8 @@ pub struct Given<'a> {
     pub names: &'a [(Id, String, usize)],
     /// The site as passes see it; nothing where it is not sound.
     pub outline: Option<&'a SiteOutline>,
+    /// Whether the strategy's strips are best turned in the wind.
+    pub advice: Advice<'a>,
     /// The units that its reader prefers.
     pub units: Units,
 }
@@ -45,8 +48,10 @@ pub struct Passes<'a> {
     pub given: Given<'a>,
     /// The strategy.
     pub strategy: &'a Strategy,
-    /// In flying order.
+    /// As they are listed.
     pub rows: Vec<PassRow>,
+    /// In which order they are flown, in words; nothing before it was worked out.
+    pub flown: Option<String>,
     /// Which of them is chosen.
     pub selected: usize,
     /// Why the strategy as a whole cannot be worked out.
@@ -68,6 +73,7 @@ impl<'a> Passes<'a> {
             given.scenario.equipment.aircraft(strategy.aircraft).map(|aircraft| &aircraft.airframe);
         Some(Passes {
             rows: strategy.passes.iter().map(|pass| row(given, pass)).collect(),
+            flown: given.quick.and_then(Result::ok).map(|outcome| flown(outcome, strategy)),
             failure: given.quick.and_then(Result::err).map(ToOwned::to_owned),
             follows: planned.map(|planned| follows(given, pass, planned)).unwrap_or_default(),
             climb_note: climb_note(pass, planned, airframe, given.units),
@@ -87,6 +93,28 @@ impl<'a> Passes<'a> {
         planned(&self.given, self.pass().id)
     }
 }
+
+/// In which order the passes are flown, in words.
+fn flown(outcome: &Outcome, strategy: &Strategy) -> String {
+    let numbers: Vec<String> = outcome.flight.order.iter().map(|index| (index + 1).to_string()).collect();
+    let left_out = strategy.passes.len().saturating_sub(numbers.len());
+    let mut text = match numbers.len() {
+        0 => return "No pass can be flown.".to_owned(),
+        1 => format!("Only pass {} is flown", numbers[0]),
+        _ => format!("Flown: pass {}", numbers.join(", then ")),
+    };
+    if left_out > 0 {
+        let count = u32::try_from(left_out).unwrap_or(u32::MAX);
+        text = format!("{text}; {} left out", show::counted(count, "pass is", "passes are"));
+    }
+    if strategy.order == FlyingOrder::Quickest && strategy.passes.len() > MOST_ORDERED {
+        text.push_str("; with more than eight passes no order is tried, they are flown as listed");
+    }
+    text + "."
+}
+
+/// The quickest order is looked for among so many passes.
+const MOST_ORDERED: usize = 8;
 
 fn planned<'a>(given: &Given<'a>, pass: Id) -> Option<&'a PassOutcome> {
     given.quick?.ok()?.passes.iter().find(|planned| planned.plan.pass == pass)
@@ -238,14 +266,7 @@ pub(super) fn wall_text(structure: &OutlineStructure, wall: usize, units: Units)
     let outward = -(b - a).perp();
     let azimuth_deg = outward.x.atan2(outward.y).to_degrees().rem_euclid(360.0);
     let length = units.text(Quantity::Length, a.distance(b));
-    format!("Wall {}: {length}, faces {} ({azimuth_deg:.0}°)", wall + 1, wind(azimuth_deg))
-}
-
-/// An azimuth as one of the eight winds.
-fn wind(azimuth_deg: f64) -> &'static str {
-    const WINDS: [&str; 8] =
-        ["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"];
-    WINDS[((azimuth_deg / 45.0).round() as usize) % WINDS.len()]
+    format!("Wall {}: {length}, faces {} ({azimuth_deg:.0}°)", wall + 1, show::compass_name(azimuth_deg))
 }
 
 #[cfg(test)]
@@ -259,11 +280,5 @@ mod tests {
         assert_eq!(tilt_text(120.0), "120° (gimbal 30°)");
         assert_eq!(tilt_text(0.0), "0° (gimbal −90°)");
         assert_eq!(tilt_text(90.0), "90° (gimbal 0°)");
-    }
-
-    // Derived: by the eight winds, each 45° wide.
-    #[test]
-    fn winds_are_named() {
-        assert_eq!([0.0, 22.0, 90.0, 200.0, 350.0].map(wind), ["north", "north", "east", "south", "north"]);
     }
 }

@@ -462,8 +462,14 @@ fn one_field(ui: &mut Ui, of: Form<'_>, field: &Field) -> Changed {
     changed.and_then(|value| of.with(field.name, |pass| (field.set)(pass, value)))
 }
 
+/// A stop to expose, when it is first set: common practice, no source.
+const BEGIN_STOP_S: f64 = 1.0;
+
 /// What a number that was left to the program is when it is first set: what the plan has.
 fn begins_at(of: Form<'_>, field: &Field) -> f64 {
+    if field.quantity == Quantity::Fixed("s") {
+        return field.range.nearest(BEGIN_STOP_S);
+    }
     let planned = of.shown.planned().filter(|planned| planned.plan.refused.is_none());
     let value = match (planned, field.quantity) {
         (Some(planned), Quantity::Speed) => (10.0 * planned.plan.speed.speed_mps).round() / 10.0,

@@ -5,8 +5,9 @@ use super::model::{PassRow, Passes};
 use super::settings::{self, Changed, Form};
 use crate::form::{self, CARD, Enabled};
 use crate::theme::{self, space};
+use crate::wind_advice::{self, AdviceAsk};
 use egui::{ComboBox, Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, vec2};
-use obliquity_planning::{Id, Pass, PatternKind, limits};
+use obliquity_planning::{FlyingOrder, Id, Pass, PatternKind, limits};
 
 /// What the user asks for.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,6 +25,10 @@ pub enum PassesAsk {
         /// The pass to choose, where that changes.
         select: Option<Id>,
     },
+    /// Fly the passes in another order.
+    Order(FlyingOrder),
+    /// Something about the direction of the strips.
+    Advice(AdviceAsk),
     /// Go back to the board.
     Close,
 }
@@ -93,7 +98,7 @@ fn head(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
     } else {
         form::muted(
             ui,
-            "A strategy flies its passes one after the other, with one aircraft. Drag a number, or click it and type; point \
+            "A strategy flies all its passes with one aircraft. Drag a number, or click it and type; point \
              at a name for its meaning.",
         );
     }
@@ -109,6 +114,54 @@ fn list(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
         let button = egui::Button::new("Add a pass").min_size(vec2(ui.available_width(), 26.0));
         egui::containers::menu::MenuButton::from_button(button).ui(ui, |ui| add_menu(ui, shown, asks));
     });
+    if shown.rows.len() > 1 {
+        order(ui, shown, asks);
+    }
+    wind(ui, shown, asks);
+}
+
+/// In which order the passes are flown.
+fn order(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
+    ui.add_space(space::TIGHT);
+    ui.label(RichText::new("Flying order").font(theme::body_strong()));
+    let choices = [
+        (
+            FlyingOrder::Quickest,
+            "the quickest",
+            "The order, and the corner each pass begins at, that take the least time",
+        ),
+        (
+            FlyingOrder::AsListed,
+            "as listed",
+            "One after the other, from the top; each begins at its best corner",
+        ),
+    ];
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = space::GROUP;
+        for (order, text, hint) in choices {
+            let chosen = shown.strategy.order == order;
+            let response = ui.radio(chosen, text).on_hover_text(hint);
+            form::spoken(ui, &response, &format!("Flying order: {text}"));
+            if response.clicked() && !chosen {
+                asks.push(PassesAsk::Order(order));
+            }
+        }
+    });
+    if let Some(flown) = &shown.flown {
+        form::muted(ui, flown);
+    }
+}
+
+/// Whether the strips are best turned in the wind.
+fn wind(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
+    if !shown.strategy.passes.iter().any(|pass| pass.pattern.kind() == PatternKind::Strips) {
+        return;
+    }
+    ui.add_space(space::TIGHT);
+    ui.label(RichText::new("Strips in the wind").font(theme::body_strong()));
+    let mut asked = Vec::new();
+    wind_advice::ui(ui, &shown.given.advice, &mut asked);
+    asks.extend(asked.into_iter().map(PassesAsk::Advice));
 }
 
 fn add_menu(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {

@@ -3,7 +3,7 @@
 
 use super::legend::Legend;
 use super::paint::Pen;
-use super::view::{Drawing, PassChoice, Shown, Surfaces, header, move_about, named, tools};
+use super::view::{Drawing, PassChoice, Shown, Surfaces, header, marked, move_about, named, tools};
 use super::{Canvas, Plan, PlanAsk, PlanNote, PlanState};
 use crate::rose;
 use crate::space::{self, Layer, Look, Space};
@@ -43,6 +43,9 @@ pub fn large(
         coloring(ui, state, space);
         space.choose_beside(ui);
     });
+    if let Some(plan) = shown.plan.filter(|_| panes.len() == 1) {
+        marked(ui, plan, state);
+    }
     let room = ui.available_rect_before_wrap();
     let beside = match (space.picked().is_some(), panes.len()) {
         (true, _) => space::TOLD,

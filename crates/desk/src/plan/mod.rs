@@ -13,6 +13,6 @@ mod view;
 pub use area::Area;
 pub use canvas::Canvas;
 pub use large::{Pane, large};
-pub use model::{LineKind, Plan, PlanLine, PlanNote, PlanPass, PlanStation, Ring};
+pub use model::{LineKind, Plan, PlanLine, PlanMark, PlanNote, PlanPass, PlanStation, Ring};
 pub use site::{PlanKeepOut, PlanSite, PlanStructure};
-pub use view::{Footprints, PlanAsk, PlanState, Shown, Surfaces, ui};
+pub use view::{CursorMark, Footprints, PlanAsk, PlanState, Shown, Surfaces, alone, ui};

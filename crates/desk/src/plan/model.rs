@@ -2,11 +2,14 @@
 
 use super::PlanSite;
 use super::station;
+use crate::cautions;
 use crate::show;
 use crate::units::{Quantity, Units};
 use glam::DVec2;
+use obliquity_planning::wind::Wind;
 use obliquity_planning::{
-    CameraModel, FlownLeg, LegKind, Outcome, PassOutcome, Pose, PosedCamera, Scenario, Severity, footprint_m,
+    CameraModel, Caution, FlownLeg, LegKind, Outcome, PassOutcome, Pose, PosedCamera, Scenario, Severity,
+    footprint_m,
 };
 use std::sync::Arc;
 
@@ -29,8 +32,12 @@ pub struct Plan {
     pub sorties: u32,
     /// What to mind here.
     pub notes: Vec<PlanNote>,
+    /// Where cautions hold on the route.
+    pub marks: Vec<PlanMark>,
     /// Whether the highest roof is to be marked: too little overlap over it, or too little clearance.
     pub roof_marked: bool,
+    /// The wind that it is flown in.
+    pub wind: Wind,
     /// The units on the screen.
     pub units: Units,
 }
@@ -109,6 +116,19 @@ pub struct PlanNote {
     pub text: String,
 }
 
+/// Where a caution holds on the route.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlanMark {
+    /// The caution's stable name.
+    pub id: &'static str,
+    /// How grave it is.
+    pub severity: Severity,
+    /// What to mind, and where.
+    pub text: String,
+    /// Lines over the ground; one of a single place has one point.
+    pub lines_m: Vec<Vec<DVec2>>,
+}
+
 /// The caution that is about the farthest stations.
 const PILOT_DISTANCE: &str = "pilot-distance";
 
@@ -140,6 +160,8 @@ impl Plan {
                     text: caution.text.clone(),
                 })
                 .collect(),
+            marks: outcome.cautions.iter().filter_map(|caution| mark(caution, outcome, units)).collect(),
+            wind: scenario.conditions.wind,
             units,
         }
     }
@@ -149,6 +171,11 @@ impl Plan {
         let lines = self.passes.iter().flat_map(|pass| &pass.lines).chain(&self.transits);
         let points = lines.flat_map(|line| [line.from_m, line.to_m]);
         points.fold(self.site.bounds_m(), |(low, high), p| (low.min(p), high.max(p)))
+    }
+
+    /// Where the caution of that name holds; nothing where it has no place in this plan.
+    pub fn mark(&self, id: Option<&str>) -> Option<&PlanMark> {
+        self.marks.iter().find(|mark| Some(mark.id) == id)
     }
 
     /// The outline of a station's frame on the mean ground.
@@ -183,6 +210,26 @@ impl Plan {
         }
         lines
     }
+}
+
+/// A caution's stretches; nothing for one without a place.
+fn mark(caution: &Caution, outcome: &Outcome, units: Units) -> Option<PlanMark> {
+    let first = caution.places.first()?;
+    let number = first.pass.and_then(|id| outcome.passes.iter().position(|pass| pass.plan.pass == id));
+    let pass = number.map_or_else(|| "between passes".to_owned(), |index| format!("pass {}", index + 1));
+    let (from, to) = (units.length(first.from.flown_m), units.length(first.to.flown_m));
+    let way = if first.length_m() > 0.0 { format!("{from} to {to} flown") } else { format!("{from} flown") };
+    Some(PlanMark {
+        id: caution.id,
+        severity: caution.severity,
+        text: format!(
+            "{}: {} ({pass}, sortie {}, {way})",
+            cautions::word(caution.severity),
+            caution.text,
+            first.from.sortie + 1
+        ),
+        lines_m: caution.places.iter().map(|s| s.line_m.iter().map(|p| p.truncate()).collect()).collect(),
+    })
 }
 
 impl PlanNote {
@@ -248,7 +295,7 @@ fn lines<'a>(legs: impl Iterator<Item = &'a FlownLeg>) -> Vec<PlanLine> {
     let of = |flown: &'a FlownLeg| {
         let kind = match flown.leg.kind {
             LegKind::Strip => LineKind::Strip,
-            LegKind::Link => LineKind::Link,
+            LegKind::Link | LegKind::Turn => LineKind::Link,
             LegKind::Transit | LegKind::Climb | LegKind::Descent => LineKind::Transit,
         };
         let sortie = flown.sortie + 1;

@@ -1,13 +1,15 @@
 //! Strokes and fillings of the plan. What comes in thousands goes into one mesh.
 
-use super::model::{LineKind, Plan, PlanLine, PlanPass, round_step};
+use super::model::{LineKind, Plan, PlanLine, PlanMark, PlanPass, PlanStation, round_step};
 use super::view::Surfaces;
 use super::{Area, Canvas};
+use crate::conditions::arrow;
 use crate::space::{EDGE, Picked};
 use crate::theme::{self, Colors};
 use crate::units::Quantity;
 use egui::{Align2, Color32, Mesh, Painter, Pos2, Rect, Shape, Stroke, Vec2, pos2, vec2};
 use glam::DVec2;
+use std::collections::BTreeMap;
 
 /// Exposures nearer to each other than this on the screen are left out: the strip says as much.
 const LEAST_GAP: f32 = 4.5;
@@ -257,6 +259,22 @@ impl Pen<'_> {
         ));
     }
 
+    /// Where a caution holds: a broad line under whatever is flown there, with rings at its ends.
+    pub(super) fn mark(&self, mark: &PlanMark) {
+        let color = theme::severity(self.colors, mark.severity);
+        for line in &mark.lines_m {
+            let points = self.points(line);
+            let (Some(first), Some(last)) = (points.first().copied(), points.last().copied()) else {
+                continue;
+            };
+            self.painter.add(Shape::line(points, Stroke::new(7.0, color.gamma_multiply(0.45))));
+            for end in [first, last] {
+                self.painter.circle_stroke(end, 8.0, Stroke::new(4.0, self.colors.surface));
+                self.painter.circle_stroke(end, 8.0, Stroke::new(2.0, color));
+            }
+        }
+    }
+
     /// A piece of surface and the exposures whose views of it count.
     pub(super) fn picked(&self, picked: &Picked) {
         let at = self.at(picked.position_m.truncate());
@@ -273,12 +291,16 @@ impl Pen<'_> {
 
     /// Where each sortie begins, with its number.
     pub(super) fn sortie_starts(&self, passes: &[&PlanPass]) {
-        let mut sortie = 0;
+        let mut first: BTreeMap<u32, &PlanStation> = BTreeMap::new();
         for station in passes.iter().flat_map(|pass| &pass.stations) {
-            let begins = station.sortie != sortie;
-            sortie = station.sortie;
+            let known = first.entry(station.sortie).or_insert(station);
+            if station.time_s < known.time_s {
+                *known = station;
+            }
+        }
+        for (sortie, station) in first {
             let at = self.at(station.pose.position_m.truncate());
-            if !begins || !self.area.shrink(9.0).contains(at) {
+            if !self.area.shrink(9.0).contains(at) {
                 continue;
             }
             self.painter.circle(at, 8.0, self.colors.surface, Stroke::new(1.5, self.color));
@@ -294,6 +316,17 @@ impl Pen<'_> {
             self.painter.circle(at, 6.0, self.colors.surface, Stroke::new(2.0, self.colors.ink));
             self.painter.circle_filled(at, 2.2, self.colors.ink);
         }
+    }
+
+    /// Where the timeline's cursor has the aircraft.
+    pub(super) fn cursor(&self, at_m: DVec2) {
+        let at = self.at(at_m);
+        if !self.area.expand(8.0).contains(at) {
+            return;
+        }
+        let colors = self.colors;
+        self.painter.circle(at, 7.0, colors.accent, Stroke::new(2.5, colors.surface));
+        self.painter.circle_stroke(at, 10.0, Stroke::new(1.5, colors.accent));
     }
 
     /// A bar of a round length; returns where it is.
@@ -314,6 +347,25 @@ impl Pen<'_> {
             self.painter.line_segment([left + vec2(end, -4.0), left + vec2(end, 1.0)], stroke);
         }
         whole
+    }
+
+    /// Which way the wind blows and how fast; returns where it is drawn, if it does.
+    pub(super) fn wind(&self, plan: &Plan) -> Option<Rect> {
+        let wind = plan.wind;
+        if wind.speed_mps <= 0.0 {
+            return None;
+        }
+        let at = self.area.right_top() + vec2(-18.0, 66.0);
+        let speed = plan.units.speed(wind.speed_mps);
+        let text = at + vec2(12.0, 16.0);
+        let font = theme::caption_strong();
+        let galley = self.painter.layout_no_wrap(format!("wind {speed}"), font, self.colors.ink);
+        let place = Rect::from_min_size(text - vec2(galley.size().x, 0.0), galley.size());
+        let whole = place.expand(2.0).union(Rect::from_center_size(at, vec2(28.0, 28.0)));
+        self.painter.rect_filled(whole, 4.0, self.colors.surface.gamma_multiply(0.85));
+        arrow(self.painter, at, wind.from_deg, 12.0, self.colors.accent);
+        self.painter.galley(place.min, galley, self.colors.ink);
+        Some(whole)
     }
 
     /// Which way north is; returns where it is drawn.

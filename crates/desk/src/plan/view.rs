@@ -4,6 +4,7 @@ use super::Canvas;
 use super::legend::Legend;
 use super::model::{Plan, PlanPass};
 use super::paint::Pen;
+use crate::conditions::wind_text;
 use crate::rose::{self, Roses};
 use crate::show;
 use crate::theme::{self, space};
@@ -11,7 +12,7 @@ use egui::{
     Color32, ComboBox, Key, Label, Mesh, Modifiers, Pos2, Rect, Response, RichText, Role, Sense, Shape,
     Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo, vec2,
 };
-use glam::DVec2;
+use glam::{DVec2, DVec3};
 use obliquity_planning::{Id, SurfaceClass, polygon};
 
 /// Whose frames are drawn on the ground.
@@ -47,6 +48,19 @@ pub struct PlanState {
     pub class: SurfaceClass,
     /// How ground and roofs are drawn where there is room for their legend.
     pub surfaces: Surfaces,
+    /// The caution whose place is marked, by its stable name.
+    pub marked: Option<String>,
+    /// Where the timeline's cursor has the aircraft.
+    pub cursor: Option<CursorMark>,
+}
+
+/// Where the timeline's cursor has an aircraft.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CursorMark {
+    /// The strategy that it is about.
+    pub strategy: Id,
+    /// The place.
+    pub at_m: DVec3,
 }
 
 impl Default for PlanState {
@@ -57,6 +71,8 @@ impl Default for PlanState {
             footprints: Footprints::Pointed,
             class: SurfaceClass::Wall,
             surfaces: Surfaces::Plain,
+            marked: None,
+            cursor: None,
         }
     }
 }
@@ -167,6 +183,7 @@ fn plan_ui(ui: &mut Ui, plan: Option<&Plan>, color: Color32, state: &mut PlanSta
         return;
     };
     ui.horizontal_wrapped(|ui| tools(ui, plan, state, PassChoice::One));
+    marked(ui, plan, state);
     let legend = Legend::new(ui, plan, &plan.notes);
     let height = ui.available_height() - legend.height - space::ROW;
     let size = vec2(ui.available_width(), height.max(80.0));
@@ -175,6 +192,14 @@ fn plan_ui(ui: &mut Ui, plan: Option<&Plan>, color: Color32, state: &mut PlanSta
     move_about(ui, &response, bounds_m, state);
     Drawing { plan, color, state, bounds_m }.all(ui, &response, &mut |_, _| {});
     legend.show(ui, color);
+}
+
+/// Draws a plan alone into all of `ui`.
+pub fn alone(ui: &mut Ui, plan: &Plan, state: &mut PlanState, color: Color32) {
+    let (response, _) = ui.allocate_painter(ui.available_size(), Sense::click_and_drag());
+    let bounds_m = plan.bounds_m();
+    move_about(ui, &response, bounds_m, state);
+    Drawing { plan, color, state, bounds_m }.all(ui, &response, &mut |_, _| {});
 }
 
 /// Whether a pass can be chosen.
@@ -203,6 +228,22 @@ pub(super) fn tools(ui: &mut Ui, plan: &Plan, state: &mut PlanState, choice: Pas
     if fit.on_hover_text("Show everything again (key 0; + and − zoom, the arrows move)").clicked() {
         state.fit();
     }
+}
+
+/// What the mark on the plan is about, and the way to be rid of it.
+pub(super) fn marked(ui: &mut Ui, plan: &Plan, state: &mut PlanState) {
+    let Some(mark) = plan.mark(state.marked.as_deref()) else { return };
+    let colors = theme::of(ui);
+    let color = crate::theme::severity(colors, mark.severity);
+    ui.horizontal_top(|ui| {
+        let forget = ui.small_button("×").on_hover_text("Take the mark off the plan");
+        named(ui, &forget, "Take the mark off the plan");
+        if forget.clicked() {
+            state.marked = None;
+        }
+        let text = RichText::new(show::unbroken(&mark.text)).font(theme::caption()).color(color);
+        ui.add(Label::new(text).wrap());
+    });
 }
 
 fn choose_pass(ui: &mut Ui, plan: &Plan, state: &mut PlanState) {
@@ -302,7 +343,14 @@ impl Drawing<'_> {
         let passes: Vec<&PlanPass> = shown.iter().map(|(_, pass)| *pass).collect();
         pen.sortie_starts(&passes);
         pen.take_off(plan);
+        if let Some(mark) = plan.mark(state.marked.as_deref()) {
+            pen.mark(mark);
+        }
+        if let Some(mark) = state.cursor.filter(|mark| mark.strategy == plan.strategy) {
+            pen.cursor(mark.at_m.truncate());
+        }
         let mut taken = vec![pen.scale_bar(plan), pen.north()];
+        taken.extend(pen.wind(plan));
         pen.ring_texts(plan, &mut taken);
         painter.rect_stroke(area, 4.0, Stroke::new(1.0, colors.rule), StrokeKind::Inside);
         if response.has_focus() {
@@ -348,8 +396,9 @@ fn spoken(plan: &Plan) -> String {
         show::counted(count(stations), "exposure", "exposures"),
         show::counted(plan.sorties, "sortie", "sorties"),
     );
+    let wind = (plan.wind.speed_mps > 0.0).then(|| wind_text(plan.wind, plan.units));
     let notes = plan.notes.iter().map(|note| note.text.clone());
-    std::iter::once(figures).chain(notes).collect::<Vec<_>>().join("; ")
+    std::iter::once(figures).chain(wind).chain(notes).collect::<Vec<_>>().join("; ")
 }
 
 /// The station near the pointer, or the structure or keep-out under it.

@@ -214,7 +214,7 @@ impl Drawing {
         for flown in &pane.scene.flight.legs {
             let color = match flown.leg.kind {
                 LegKind::Strip => pane.paper.strategy,
-                LegKind::Link => pane.paper.strategy.gamma_multiply(0.5),
+                LegKind::Link | LegKind::Turn => pane.paper.strategy.gamma_multiply(0.5),
                 LegKind::Transit | LegKind::Climb | LegKind::Descent => pane.paper.muted.gamma_multiply(0.6),
             };
             for (from_m, to_m) in flown.leg.pieces_m() {

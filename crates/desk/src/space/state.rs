@@ -3,6 +3,7 @@ use super::{
     render_above, render_flat,
 };
 use crate::figures::{Figures, Freshness};
+use crate::plan::CursorMark;
 use egui::{Color32, ColorImage, TextureHandle, TextureOptions, Vec2};
 use glam::{DVec2, DVec3};
 use obliquity_planning::{Id, Sample, Scenario};
@@ -87,6 +88,8 @@ pub struct Space {
     pub(super) canvases: Vec<Canvas>,
     fits: [Option<Fit>; MOST],
     layouts: [Option<Laid>; MOST],
+    /// Where the timeline's cursor has the aircraft.
+    pub cursor: Option<CursorMark>,
     pub(super) picked: Option<(Id, Picked)>,
     coloring: Option<Coloring>,
     drawn: u64,

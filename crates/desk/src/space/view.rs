@@ -8,7 +8,7 @@ use egui::{
     Align2, Color32, ComboBox, Key, Label, Modifiers, Painter, PointerButton, Pos2, Rect, Response, RichText,
     Role, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2,
 };
-use glam::DVec2;
+use glam::{DVec2, DVec3};
 use obliquity_planning::Id;
 
 /// Width of what is told about a point.
@@ -182,6 +182,9 @@ impl Space {
         self.pick_clicked(pane, &response, shown.strategy);
         self.draw(ui.ctx(), pane, scene, Glance::Solid(eye), paper(colors, shown.slot), size_px);
         self.show_canvas(ui, pane, place);
+        if let Some(mark) = self.cursor.filter(|mark| mark.strategy == shown.strategy) {
+            cursor(ui, place, eye, scene, mark.at_m);
+        }
         compass(&ui.painter_at(place), place, eye, colors);
         caption(&ui.painter_at(place), place, &notes(scene, eye, units), colors);
         border(ui, place, &response);
@@ -368,6 +371,26 @@ fn caption(painter: &Painter, place: Rect, notes: &[String], colors: &Colors) {
     let at = Align2::LEFT_BOTTOM.anchor_size(place.left_bottom() + vec2(8.0, -6.0), galley.size());
     painter.rect_filled(at.expand2(vec2(3.0, 1.0)), 3.0, colors.surface.gamma_multiply(0.85));
     painter.galley(at.min, galley, colors.muted);
+}
+
+/// Where the timeline's cursor has the aircraft, with a line down to the ground.
+fn cursor(ui: &Ui, place: Rect, eye: Eye, scene: &Scene, at_m: DVec3) {
+    let (colors, painter) = (theme::of(ui), ui.painter_at(place));
+    let projection = eye.project(size_of(pixels(ui, place)));
+    let scale = f64::from(ui.ctx().pixels_per_point());
+    let on_screen = |at_m: DVec3| {
+        let (at, _) = projection.at(at_m)?;
+        let at = at / scale;
+        Some(place.min + vec2(at.x as f32, at.y as f32))
+    };
+    let ground_m = at_m.truncate().extend(scene.site.terrain.height_m(at_m.truncate()));
+    let Some(at) = on_screen(at_m) else { return };
+    if let Some(foot) = on_screen(ground_m) {
+        painter.line_segment([at, foot], Stroke::new(3.0, colors.surface));
+        painter.line_segment([at, foot], Stroke::new(1.5, colors.accent));
+    }
+    painter.circle(at, 7.0, colors.accent, Stroke::new(2.5, colors.surface));
+    painter.circle_stroke(at, 10.0, Stroke::new(1.5, colors.accent));
 }
 
 /// Where north is.

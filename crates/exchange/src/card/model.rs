@@ -3,7 +3,7 @@ use super::words::{difference, gigabytes, height, minutes};
 use obliquity_planning::{Above, Caution, Id, Outcome, Scenario, SiteOutline};
 
 /// The set-up card as data: finished texts, to be laid out as anyone likes.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Card {
     /// The strategy.
     pub id: Id,
@@ -170,13 +170,19 @@ fn on_hand(scenario: &Scenario, outcome: &Outcome) -> Vec<CardFigure> {
         .note(format!("{} on hand: {verdict}", gigabytes(have)))
         .fits(fit(need, have));
     let sorties = outcome.flight.sorties.iter().enumerate().map(|(index, sortie)| {
-        let usable = if sortie.usable_s.is_finite() {
-            format!("of {} before the reserve, ", minutes(sortie.usable_s))
+        let left = if sortie.usable_j.is_finite() {
+            let ratio = sortie.left_ratio(outcome.flight.capacity_j);
+            format!("battery {}, lands with {:.0} % of it, ", sortie.battery, ratio * 100.0)
+        } else {
+            String::new()
+        };
+        let wait = if sortie.wait_s > 0.0 {
+            format!(", after waiting {} for the charger", minutes(sortie.wait_s))
         } else {
             String::new()
         };
         CardFigure::new(format!("sortie {}", index + 1), minutes(sortie.duration_s))
-            .note(format!("{usable}{} images", sortie.exposures))
+            .note(format!("{left}{} images{wait}", sortie.exposures))
     });
     std::iter::once(batteries).chain(sorties).chain([space]).collect()
 }
@@ -215,6 +221,7 @@ fn time(outcome: &Outcome) -> Vec<CardFigure> {
         ("set-up", time.set_up_s),
         ("flight", time.flight_s),
         ("battery changes", time.swaps_s),
+        ("waiting for chargers", time.waits_s),
         ("control points", time.control_s),
         ("pack-up", time.pack_up_s),
         ("together", time.time_on_site_s()),

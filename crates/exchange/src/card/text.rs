@@ -1,6 +1,6 @@
 use super::model::{Card, CardFigure};
 use super::words::{WIDTH, wrapped};
-use obliquity_planning::Severity;
+use obliquity_planning::{CautionSource, Severity};
 use std::fmt::Write;
 
 /// Width of the labels' column.
@@ -41,7 +41,11 @@ pub(super) fn text(card: &Card) -> String {
             Severity::Check => "! ",
             Severity::Reminder => "- ",
         };
-        page.paragraph(mark, &caution.text);
+        let source = match caution.source {
+            CautionSource::Rule(citation) => format!("rule: {citation}"),
+            source => source.text().to_owned(),
+        };
+        page.paragraph(mark, &format!("{} [{source}]", caution.text));
     }
     page.text.push('\n');
     for line in wrapped(card.closing, WIDTH) {

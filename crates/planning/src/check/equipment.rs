@@ -34,6 +34,11 @@ fn check_camera(check: &mut Checker, path: &str, camera: &Camera) {
     number("focal_length_mm", camera.focal_length_mm, limits::FOCAL_LENGTH_MM);
     number("shortest_interval_s", camera.shortest_interval_s, limits::SHOT_INTERVAL_S);
     number("exposure_s", camera.exposure_s, limits::EXPOSURE_S);
+    if let Some(metering) = camera.metering {
+        number("metering.f_number", metering.f_number, limits::F_NUMBER);
+        number("metering.iso", metering.iso, limits::ISO);
+        number("metering.shortest_s", metering.shortest_s, limits::SHORTEST_EXPOSURE_S);
+    }
     number("image_mb", camera.image_mb, limits::IMAGE_MB);
     if let Shutter::Rolling { readout_s } = camera.shutter {
         number("shutter.readout_s", readout_s, limits::READOUT_S);
@@ -87,6 +92,28 @@ fn check_airframe(check: &mut Checker, path: &str, airframe: &Airframe) {
     number("endurance_min", airframe.endurance_min, limits::ENDURANCE_MIN);
     number("reserve", airframe.reserve, limits::RESERVE);
     number("swap_min", airframe.swap_min, limits::SWAP_MIN);
+    if let Some(top) = airframe.top_airspeed_mps {
+        number("top_airspeed_mps", top, limits::AIRSPEED_MPS);
+    }
+    if let Some(lateral) = airframe.lateral_mps2 {
+        number("lateral_mps2", lateral, limits::LATERAL_MPS2);
+    }
+    if let Some(energy) = &airframe.energy {
+        number("energy.battery_wh", energy.battery_wh, limits::BATTERY_WH);
+        number("energy.endurance_at_mps", energy.endurance_at_mps, limits::AIRSPEED_MPS);
+        number("energy.mass_kg", energy.mass_kg, limits::MASS_KG);
+        number("energy.rotors", f64::from(energy.rotors), limits::ROTORS);
+        number("energy.rotor_diameter_m", energy.rotor_diameter_m, limits::ROTOR_DIAMETER_M);
+        number("energy.health", energy.health, limits::HEALTH);
+        number("energy.cold_loss_per_c", energy.cold_loss_per_c, limits::COLD_LOSS);
+        for (field, minutes) in
+            [("energy.hover_min", energy.hover_min), ("energy.top_speed_min", energy.top_speed_min)]
+        {
+            if let Some(minutes) = minutes {
+                number(field, minutes, limits::ENDURANCE_MIN);
+            }
+        }
+    }
     let gnss = airframe.gnss;
     number("gnss.random_horizontal_m", gnss.random_horizontal_m, limits::GNSS_M);
     number("gnss.random_vertical_m", gnss.random_vertical_m, limits::GNSS_M);

@@ -54,6 +54,8 @@ ranges! {
     SPEED_MPS: "speed", 0.5..=40.0, "give metres per second";
     /// Margin of a pass, in metres.
     MARGIN_M: "margin", 0.0..=1000.0, "give metres beyond the boundary";
+    /// Stop at each exposure, in seconds.
+    HOVER_S: "stop at each exposure", 0.0..=120.0, "give seconds, or leave it out to expose while moving";
     /// Flight time that a controller reports, in minutes.
     REPORTED_FLIGHT_MIN: "reported flight time", 0.0..=100000.0, "give minutes, or leave it out";
     /// Images that a controller reports.
@@ -115,6 +117,12 @@ ranges! {
     EXPOSURE_S: "exposure time", 0.000001..=1.0, "give seconds: 0.001 for 1/1000";
     /// Size of an image file, in megabytes.
     IMAGE_MB: "image file size", 0.01..=2000.0, "give megabytes";
+    /// Aperture, as an f-number.
+    F_NUMBER: "f-number", 0.7..=64.0, "give the focal length over the diameter of the aperture";
+    /// Arithmetic speed of a sensor.
+    ISO: "ISO", 25.0..=409600.0, "give the arithmetic speed: 100, 200, 400";
+    /// Shortest exposure time of a shutter, in seconds.
+    SHORTEST_EXPOSURE_S: "shortest exposure time", 0.000001..=1.0, "give seconds: 0.000125 for 1/8000";
     /// Read-out time of a rolling shutter, in seconds.
     READOUT_S: "read-out time", 0.0..=1.0, "give seconds";
 
@@ -137,6 +145,37 @@ ranges! {
     ENDURANCE_MIN: "endurance", 1.0..=1440.0, "give minutes";
     /// Reserve at landing, a share of the endurance.
     RESERVE: "reserve", 0.0..=0.9, "write 0.25 for 25 %";
+    /// Sideways acceleration of an airframe, in metres per second squared.
+    LATERAL_MPS2: "sideways acceleration", 0.1..=30.0, "give metres per second squared, or leave it out";
+    /// Airspeed of an airframe, in metres per second.
+    AIRSPEED_MPS: "airspeed", 0.0..=60.0, "give metres per second";
+    /// What a battery set holds, in watt-hours.
+    BATTERY_WH: "battery capacity", 1.0..=20000.0, "give watt-hours of one set: volts times ampere-hours";
+    /// Take-off mass, in kilograms.
+    MASS_KG: "take-off mass", 0.05..=500.0, "give kilograms";
+    /// Number of rotors.
+    ROTORS: "number of rotors", 1.0..=32.0, "give a count";
+    /// Diameter of a rotor, in metres.
+    ROTOR_DIAMETER_M: "rotor diameter", 0.02..=10.0, "give metres";
+    /// What is left of a battery's capacity, a share.
+    HEALTH: "battery health", 0.1..=1.0, "write 0.9 for 90 %";
+    /// Capacity lost for each degree below 20 °C, a share.
+    COLD_LOSS: "capacity lost in the cold", 0.0..=0.05, "write 0.008 for 0.8 % a degree";
+    /// Speed of the wind, in metres per second.
+    WIND_MPS: "wind speed", 0.0..=40.0, "give metres per second";
+    /// Temperature of the air, in degrees Celsius.
+    TEMPERATURE_C: "air temperature", -60.0..=60.0, "give degrees Celsius";
+    /// Altitude above sea level, in metres.
+    ALTITUDE_M: "altitude", -450.0..=9000.0, "give metres above sea level";
+    /// Time to charge a battery set, in minutes.
+    CHARGE_MIN: "charging time", 1.0..=1440.0, "give minutes for one set";
+    /// Sets charged at once.
+    CHARGED_AT_ONCE: "sets charged at once", 1.0..=100.0, "give a count";
+    /// A standard deviation as a share.
+    SPREAD_RATIO: "spread", 0.0..=1.0, "write 0.05 for 5 %";
+    /// A standard deviation of the wind's direction, in degrees.
+    SPREAD_DEG: "spread of the wind's direction", 0.0..=180.0, "give degrees";
+
     /// Time for a battery change, in minutes.
     SWAP_MIN: "swap time", 0.0..=240.0, "give minutes";
     /// Satellite positioning error, in metres.
@@ -156,6 +195,18 @@ ranges! {
     BATTERY_SETS: "number of battery sets", 1.0..=1000.0, "give the sets on hand";
     /// Card space, in gigabytes.
     CARD_GB: "card space", 0.0..=100000.0, "give gigabytes";
+    /// Year of a mission.
+    YEAR: "year", 1950.0..=2100.0, "give all four digits";
+    /// Month of a mission.
+    MONTH: "month", 1.0..=12.0, "give 1 for January to 12 for December";
+    /// Hour of a mission.
+    HOUR: "hour", 0.0..=23.0, "give the hour of a clock with 24 hours";
+    /// Minute of a mission.
+    MINUTE: "minute", 0.0..=59.0, "give whole minutes";
+    /// Offset of a fixed clock from UTC, in minutes.
+    OFFSET_MIN: "offset from UTC", -720.0..=840.0, "give minutes ahead of UTC, below 0 west of Greenwich";
+    /// Light level, as an exposure value.
+    EV100: "exposure value", -6.0..=20.0, "give the exposure value at ISO 100: about 15 in full sun";
     /// Hours for each unit of processing work.
     STAGE_RATE_H: "processing rate", 0.0..=1000.0, "give hours for each unit of work";
 

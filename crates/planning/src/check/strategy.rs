@@ -91,6 +91,7 @@ fn check_pass(check: &mut Checker, site: &Site, path: &str, pass: &Pass) {
     check.number(format!("{path}.sidelap"), pass.sidelap, limits::SIDELAP);
     check.optional(format!("{path}.speed_mps"), pass.speed_mps, limits::SPEED_MPS);
     check.optional(format!("{path}.margin_m"), pass.margin_m, limits::MARGIN_M);
+    check.optional(format!("{path}.hover_s"), pass.hover_s, limits::HOVER_S);
 }
 
 fn check_attitudes(check: &mut Checker, path: &str, attitudes: &[Attitude]) {

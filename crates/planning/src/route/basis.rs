@@ -113,6 +113,14 @@ impl<'a> Basis<'a> {
         }
     }
 
+    /// Height flown at over a place, as far as the ground says.
+    pub(super) fn follow_z_m(&self, at: DVec2) -> f64 {
+        match self.follow {
+            Some(_) => self.airspace.site.terrain.height_m(at) + self.layout.height_m,
+            None => self.flight_z_m,
+        }
+    }
+
     pub(super) fn pose(&self, at: DVec3, attitude: usize, track_rad: f64, strips_rad: f64) -> Pose {
         let Attitude { tilt_deg, aim } = self.pass.attitudes[attitude];
         Pose {
@@ -145,7 +153,8 @@ impl<'a> Basis<'a> {
 
     /// How far the last cycle may run on past a section's end: less than a base, and nothing without a cycle.
     pub(super) fn beyond_end_m(&self) -> f64 {
-        if self.pass.attitudes.len() > 1 { self.layout.air_base_m } else { 0.0 }
+        let runs_on = self.pass.attitudes.len() > 1 && self.pass.hover_s.is_none();
+        if runs_on { self.layout.air_base_m } else { 0.0 }
     }
 
     /// Where the exposures of a section lie, from its start, with the attitude of each.
@@ -164,7 +173,8 @@ impl<'a> Basis<'a> {
         for k in 0..count {
             let mut waited_s = 0.0;
             for attitude in 0..attitudes {
-                let share = waited_s / self.exposure.cycle_s;
+                let moving = self.pass.hover_s.is_none();
+                let share = if moving { waited_s / self.exposure.cycle_s } else { 0.0 };
                 at.push((first_m + (f64::from(k) + share) * base_m, attitude));
                 waited_s += self.exposure.dwell_s[attitude];
             }

@@ -3,7 +3,7 @@
 use super::airspace::Airspace;
 use super::basis::Basis;
 use super::counting::strip_row;
-use super::layout::azimuth_rad;
+use super::layout::{azimuth_rad, speed_over_mps};
 use super::profile::Profile;
 use super::sections::open_sections;
 use super::sheet::{Sheet, Terms};
@@ -126,7 +126,7 @@ fn expose(
     let profile = basis.follow.map(|f| Profile::new(&basis.airspace, place(0.0), place(longest_m), &f));
     let z_at = |along: f64| profile.as_ref().map_or(basis.flight_z_m, |p| p.z_at(along));
     let placed = basis.exposures(section.length_m);
-    let speed_mps = basis.speed.speed_mps.min(placed.base_m / basis.exposure.cycle_s);
+    let speed_mps = speed_over_mps(basis.speed.speed_mps, placed.base_m, &basis.exposure, basis.pass);
     let (mut reach_m, mut shots): (f64, Vec<(f64, Pose)>) = (section.length_m, Vec::new());
     for (along_m, attitude) in placed.at {
         let shut = along_m > reach_m && site.keep_outs.iter().any(|k| contains(&k.outline_m, place(along_m)));

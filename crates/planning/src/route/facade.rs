@@ -180,8 +180,7 @@ fn fly_row(
         };
         let ends: [DVec3; 2] = [at(0.0), at(length_m)];
         sheet.link_to(ends[0], &stand_off.airspace, &stand_off.aircraft.airframe)?;
-        let cycle_mps = base_m / stand_off.terms.exposure.cycle_s;
-        sheet.run(&ends, (0..count).map(pose).collect(), stand_off.speed().speed_mps.min(cycle_mps));
+        sheet.run(&ends, (0..count).map(pose).collect(), stand_off.speed_over_mps(base_m));
     }
     Ok(!sections.is_empty())
 }

@@ -82,6 +82,11 @@ fn axis_from_track(attitude: &Attitude) -> DVec3 {
     Pose { position_m: DVec3::ZERO, heading_rad: heading, tilt_rad, roll_rad: 0.0 }.axis()
 }
 
+/// The speed of a pass on a section whose evened-out base may be shorter than the pass's.
+pub(crate) fn speed_over_mps(speed_mps: f64, base_m: f64, exposure: &ExposureTerms, pass: &Pass) -> f64 {
+    if pass.hover_s.is_some() { speed_mps } else { speed_mps.min(base_m / exposure.cycle_s) }
+}
+
 /// Speed terms with one more limit.
 pub(crate) fn also_bound(terms: SpeedTerms, limit_mps: f64, by: SpeedBound) -> SpeedTerms {
     if limit_mps < terms.speed_mps {
@@ -105,11 +110,13 @@ pub(crate) fn speed_terms(
     let blur_mps = blur_speed_mps(blur_px, roof_gsd_m, aircraft.camera.exposure_s);
     let interval_bound =
         if pass.attitudes.len() > 1 { SpeedBound::GimbalCycle } else { SpeedBound::ShotInterval };
+    // An aircraft that stops to expose need not mind the interval nor the blur on its way.
+    let moving = |limit_mps: f64| if pass.hover_s.is_some() { f64::INFINITY } else { limit_mps };
     let limits = [
         (pass.speed_mps.unwrap_or(f64::INFINITY), SpeedBound::User),
         (airframe_mps, SpeedBound::Airframe),
-        (interval_mps, interval_bound),
-        (blur_mps, SpeedBound::Blur),
+        (moving(interval_mps), interval_bound),
+        (moving(blur_mps), SpeedBound::Blur),
     ];
     let (speed_mps, bound_by) =
         limits.into_iter().fold((f64::INFINITY, SpeedBound::Airframe), |least, limit| {

@@ -10,6 +10,7 @@ mod facade;
 mod ground;
 mod layout;
 mod orbit;
+mod order;
 mod plan;
 mod profile;
 mod reach;
@@ -20,13 +21,18 @@ mod stand_off;
 mod strips;
 mod underside;
 
-pub(crate) use airspace::{Airspace, legs_along};
+pub(crate) use airspace::{Airspace, distance_m, legs_along, within};
 pub use counting::{StripRow, exposure_count, strip_count, strip_row};
 
 pub(crate) use basis::bounds;
 pub use dispatch::plan_pass;
+pub(crate) use dispatch::{pass_runs, plan_pass_from};
 pub use ground::GroundTerms;
 pub(crate) use ground::{above_ground_m, farthest_from_ground_m};
-pub use plan::{ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, SpeedBound, SpeedTerms, Stations, Stop};
+pub(crate) use order::{Corner, Run, quickest};
+pub(crate) use plan::SAME_PLACE_M;
+pub use plan::{
+    ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, SpeedBound, SpeedTerms, Standing, Stations, Stop,
+};
 pub use reach::{Reach, reach};
 pub use strips::PlanError;

@@ -174,6 +174,19 @@ pub struct Leg {
     pub speed_mps: f64,
     /// Exposures on it, in order.
     pub stops: Vec<Stop>,
+    /// How the aircraft stops at them; absent, it exposes while moving.
+    pub standing: Option<Standing>,
+    /// Length of the curve that the corners are drawn on, where the line flown is one.
+    pub curve_m: Option<f64>,
+}
+
+/// How an aircraft stops to expose.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Standing {
+    /// Coming to rest at a place before its first exposure, and that exposure.
+    pub first_s: f64,
+    /// Each further exposure at the same place.
+    pub further_s: f64,
 }
 
 /// What a leg is for.
@@ -189,6 +202,8 @@ pub enum LegKind {
     Climb,
     /// Straight down.
     Descent,
+    /// From one strip to the next in one sweep, without stopping.
+    Turn,
 }
 
 /// An exposure on a leg.
@@ -200,10 +215,22 @@ pub struct Stop {
     pub station: u32,
 }
 
+/// Stops nearer than this are one place.
+pub(crate) const SAME_PLACE_M: f64 = 1e-6;
+
 impl Leg {
     /// A straight leg without exposures.
     pub(crate) fn straight(kind: LegKind, from_m: DVec3, to_m: DVec3, speed_mps: f64) -> Self {
-        Leg { kind, from_m, via_m: Vec::new(), to_m, speed_mps, stops: Vec::new() }
+        Leg {
+            kind,
+            from_m,
+            via_m: Vec::new(),
+            to_m,
+            speed_mps,
+            stops: Vec::new(),
+            standing: None,
+            curve_m: None,
+        }
     }
 
     /// Its corners in order, both ends included.
@@ -218,6 +245,9 @@ impl Leg {
 
     /// Length in metres, along the line flown.
     pub fn length_m(&self) -> f64 {
+        if let Some(curve_m) = self.curve_m {
+            return curve_m;
+        }
         if self.via_m.is_empty() {
             return self.from_m.distance(self.to_m);
         }
@@ -238,6 +268,26 @@ impl Leg {
             left_m -= length_m;
         }
         self.to_m
+    }
+
+    /// How many places its exposures are taken from.
+    pub(crate) fn places(&self) -> u32 {
+        let apart = |pair: &&[Stop]| pair[1].along_m - pair[0].along_m >= SAME_PLACE_M;
+        u32::from(!self.stops.is_empty()) + self.stops.windows(2).filter(apart).count() as u32
+    }
+
+    /// The stretch between two distances along it, without exposures.
+    pub(crate) fn part(&self, from_m: f64, to_m: f64) -> Leg {
+        let mut passed_m = 0.0;
+        let mut via_m = Vec::new();
+        for (a, b) in self.pieces_m().take(self.via_m.len()) {
+            passed_m += a.distance(b);
+            if passed_m > from_m + 1e-9 && passed_m < to_m - 1e-9 {
+                via_m.push(b);
+            }
+        }
+        let ends = (self.at_m(from_m), self.at_m(to_m));
+        Leg { via_m, ..Leg::straight(self.kind, ends.0, ends.1, self.speed_mps) }
     }
 
     /// Its first `stops` exposures and the way to the last of them, and what is left of it.

@@ -1,7 +1,7 @@
 //! What the passes that keep a stand-off from their surface rest on.
 
 use super::airspace::Airspace;
-use super::layout::{exposure_terms, height_m, speed_terms};
+use super::layout::{exposure_terms, height_m, speed_over_mps, speed_terms};
 use super::sheet::Terms;
 use super::{LayoutTerms, SpeedTerms};
 use crate::{Aircraft, CameraModel, Conditions, CountingRule, Pass, SiteOutline};
@@ -63,6 +63,11 @@ impl<'a> StandOff<'a> {
 
     pub(super) fn speed(&self) -> SpeedTerms {
         self.terms.speed
+    }
+
+    /// The pass's speed on a section with an evened-out base.
+    pub(super) fn speed_over_mps(&self, base_m: f64) -> f64 {
+        speed_over_mps(self.speed().speed_mps, base_m, &self.terms.exposure, self.pass)
     }
 
     /// Sets the heights that the terms tell of.

@@ -4,7 +4,8 @@ use super::airspace::legs_along;
 use super::basis::Basis;
 use super::counting::strip_row;
 use super::detour::way_round;
-use super::layout::{heading_rad, lead_m};
+use super::layout::{heading_rad, lead_m, speed_over_mps};
+use super::order::{Corner, Link, Run};
 use super::profile::Profile;
 use super::region::{Growth, Region};
 use super::sheet::{Sheet, Terms};
@@ -45,16 +46,30 @@ pub(super) fn plan(
     aircraft: &Aircraft,
     site: &SiteOutline,
     conditions: &Conditions,
+    begin: Option<Corner>,
 ) -> Result<PassPlan, PlanError> {
     let frame = StripFrame::new(pass, lines, aircraft, site, conditions);
     let strips = frame.strips()?;
     let mut sheet = Sheet::default();
-    for strip in frame.flying_order(&strips) {
+    for strip in flying_order(&strips, begin.unwrap_or_else(|| frame.nearest_corner(&strips))) {
         frame.fly(&strip, &mut sheet)?;
     }
     let Basis { layout, speed, exposure, camera, follow, .. } = frame.basis;
     let layout = LayoutTerms { strips: strips.len() as u32, ..layout };
     Ok(sheet.plan(pass, camera, Terms { layout, speed, exposure }, follow.is_some(), site))
+}
+
+/// Where a pass of strips begins and ends when it is begun at each of its corners.
+pub(super) fn runs(
+    pass: &Pass,
+    lines: (&StripDirection, &CountingRule),
+    aircraft: &Aircraft,
+    site: &SiteOutline,
+    conditions: &Conditions,
+) -> Result<Vec<Run>, PlanError> {
+    let frame = StripFrame::new(pass, lines, aircraft, site, conditions);
+    let strips = frame.strips()?;
+    Ok(Corner::ALL.iter().filter_map(|corner| frame.run(&strips, *corner)).collect())
 }
 
 /// Everything about a pass that all its strips share; the strip frame has x along the strips and y to their right.
@@ -157,21 +172,57 @@ impl<'a> StripFrame<'a> {
         Strip { across_m, sections: without(&exposed, &shut) }
     }
 
-    /// To and fro, beginning at the corner nearest to the take-off point.
-    fn flying_order<'s>(&self, strips: &'s [Strip]) -> Vec<DirectedStrip<'s>> {
+    /// The corner nearest to the take-off point.
+    fn nearest_corner(&self, strips: &[Strip]) -> Corner {
         let home = to_frame(&[self.site.take_off_m], self.basis.layout.direction_rad)[0];
-        let Some((first, last)) = strips.first().zip(strips.last()) else { return Vec::new() };
-        let starts = [(first, false), (first, true), (last, false), (last, true)];
-        let distance = |&(strip, reversed): &(&Strip, bool)| strip.start_m(reversed).distance(home);
-        let nearest = (0..4).min_by(|&p, &q| distance(&starts[p]).total_cmp(&distance(&starts[q])));
-        let chosen = nearest.unwrap_or(0);
-        let backward = chosen >= 2;
-        let order: Box<dyn Iterator<Item = &Strip>> =
-            if backward { Box::new(strips.iter().rev()) } else { Box::new(strips.iter()) };
-        order
-            .enumerate()
-            .map(|(k, strip)| DirectedStrip { strip, reversed: starts[chosen].1 != (k % 2 == 1) })
-            .collect()
+        let distance = |corner: &Corner| {
+            let strip = if corner.is_last_strip() { strips.last() } else { strips.first() };
+            strip.map_or(0.0, |strip| strip.start_m(corner.is_far_end()).distance(home))
+        };
+        let near = |a: &&Corner, b: &&Corner| distance(a).total_cmp(&distance(b));
+        Corner::ALL.iter().min_by(near).copied().unwrap_or(Corner::ALL[0])
+    }
+
+    /// How the pass runs from a corner, none without strips.
+    fn run(&self, strips: &[Strip], begin: Corner) -> Option<Run> {
+        let order = flying_order(strips, begin);
+        let (first, last) = order.first().zip(order.last())?;
+        let along = DVec2::new(self.basis.layout.direction_rad.sin(), self.basis.layout.direction_rad.cos());
+        let track = |strip: &DirectedStrip<'_>| if strip.reversed { -along } else { along };
+        let ends = |strip: &DirectedStrip<'_>| {
+            let (near, far) = strip.strip.reach_m();
+            let (from, to) = if strip.reversed { (far, near) } else { (near, far) };
+            let ran_on_m = self.ran_on_m(strip);
+            [
+                self.place(from, strip.strip.across_m),
+                self.place(to, strip.strip.across_m) + track(strip) * ran_on_m,
+            ]
+        };
+        let links = order.windows(2).map(|pair| {
+            let (from, to) = (ends(&pair[0])[1], ends(&pair[1])[0]);
+            Link { way_m: to - from, tracks: [track(&pair[0]), track(&pair[1])] }
+        });
+        let up = |at: DVec2| at.extend(self.basis.follow_z_m(at));
+        Some(Run {
+            begin,
+            from_m: up(ends(first)[0]),
+            to_m: up(ends(last)[1]),
+            tracks: [track(first), track(last)],
+            links: links.collect(),
+        })
+    }
+
+    /// How far the last cycle of a strip runs on past its end.
+    fn ran_on_m(&self, strip: &DirectedStrip<'_>) -> f64 {
+        let sections = &strip.strip.sections;
+        let last = if strip.reversed { sections.first() } else { sections.last() };
+        match last {
+            Some(section) if self.basis.pass.attitudes.len() > 1 => {
+                let length_m = section.1 - section.0;
+                self.basis.exposures(length_m).at.iter().fold(0.0, |most, at| most.max(at.0 - length_m))
+            }
+            _ => 0.0,
+        }
     }
 
     /// Flies one strip: a leg for each stretch between keep-outs, joined to what was flown before.
@@ -246,7 +297,7 @@ impl<'a> StripFrame<'a> {
         for section in stretch {
             let near = if directed.reversed { start - section.1 } else { section.0 - start };
             let placed = self.basis.exposures(section.1 - section.0);
-            speed_mps = speed_mps.min(placed.base_m / self.basis.exposure.cycle_s);
+            speed_mps = speed_over_mps(speed_mps, placed.base_m, &self.basis.exposure, self.basis.pass);
             for (along, attitude) in placed.at {
                 let along_m = near + along;
                 let place = at(along_m);
@@ -277,7 +328,23 @@ impl<'a> StripFrame<'a> {
     }
 }
 
+/// To and fro, beginning at a corner.
+fn flying_order(strips: &[Strip], begin: Corner) -> Vec<DirectedStrip<'_>> {
+    let order: Box<dyn Iterator<Item = &Strip>> =
+        if begin.is_last_strip() { Box::new(strips.iter().rev()) } else { Box::new(strips.iter()) };
+    order
+        .enumerate()
+        .map(|(k, strip)| DirectedStrip { strip, reversed: begin.is_far_end() != (k % 2 == 1) })
+        .collect()
+}
+
 impl Strip {
+    /// Where it begins and ends along the strip direction.
+    fn reach_m(&self) -> (f64, f64) {
+        let (first, last) = (self.sections.first(), self.sections.last());
+        (first.map_or(0.0, |s| s.0), last.map_or(0.0, |s| s.1))
+    }
+
     /// Where it begins when flown in one sense, in the strip frame.
     fn start_m(&self, reversed: bool) -> DVec2 {
         let along =

@@ -182,8 +182,7 @@ fn fly_strip(
         };
         let ends: [DVec3; 2] = [at(0.0), at(length_m)];
         sheet.link_to(ends[0], &stand_off.airspace, &stand_off.aircraft.airframe)?;
-        let speed_mps = stand_off.speed().speed_mps.min(step_m / stand_off.terms.exposure.cycle_s);
-        sheet.run(&ends, (0..count).map(shot).collect(), speed_mps);
+        sheet.run(&ends, (0..count).map(shot).collect(), stand_off.speed_over_mps(step_m));
         any = true;
     }
     Ok(any)

@@ -1,0 +1,307 @@
+//! When the job is flown, by which clock, and in what light.
+
+use super::light::{offset_min, offset_text};
+use super::view::{Form, Put};
+use crate::form::{self, Enabled, Kind, Named};
+use crate::theme::{self, space};
+use crate::units::Quantity;
+use egui::{DragValue, Key, Rect, TextEdit, Ui, vec2};
+use obliquity_planning::light::Zone;
+use obliquity_planning::limits::{self, Range};
+use obliquity_planning::{Conditions, LightLevel, LocalClock, LocalDate, Mission, Site, SiteZone, Sky};
+use std::time::{SystemTime, UNIX_EPOCH};
+
+/// Zones offered for what is typed.
+const OFFERED: usize = 6;
+
+/// Date, arrival and clock; or that they are not known.
+pub(super) fn mission(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
+    let conditions = of.conditions;
+    let mut known = conditions.mission.is_some();
+    let hint = "Without a date, a time and a clock nothing is said about the light";
+    if ui.checkbox(&mut known, "It is known when the job is flown").on_hover_text(hint).changed() {
+        let mission = known.then(|| begun(of.site));
+        let what = if known { "Date of the mission" } else { "No date of the mission" };
+        put(what, Conditions { mission, ..conditions.clone() });
+    }
+    let Some(mission) = &conditions.mission else { return };
+    let mut change = |what: &str, mission: Mission| {
+        put(what, Conditions { mission: Some(mission), ..conditions.clone() });
+    };
+    if let Some(date) = date(ui, mission.date) {
+        change("Date of the mission", Mission { date, ..mission.clone() });
+    }
+    if let Some(arrival) = arrival(ui, mission.arrival) {
+        change("Arrival", Mission { arrival, ..mission.clone() });
+    }
+    if let Some(zone) = zone(ui, of, mission) {
+        change("Clock of the site", Mission { zone, ..mission.clone() });
+    }
+}
+
+/// Today by Greenwich, in the morning, by a clock that fits the site's longitude.
+fn begun(site: &Site) -> Mission {
+    let now_s = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0.0, |since| since.as_secs_f64());
+    let utc = Zone::new(&SiteZone::Offset { minutes: 0 }).ok();
+    let date = utc.and_then(|utc| utc.local(now_s)).map_or(FALLBACK, |local| local.date);
+    let hours = site.origin.map_or(0.0, |origin| (origin.longitude_deg / 15.0).round());
+    let zone = SiteZone::Offset { minutes: 60 * hours as i32 };
+    Mission { date, arrival: LocalClock { hour: 9, minute: 0 }, zone }
+}
+
+/// For a system whose clock is before 1970.
+const FALLBACK: LocalDate = LocalDate { year: 2026, month: 6, day: 1 };
+
+fn date(ui: &mut Ui, date: LocalDate) -> Option<LocalDate> {
+    let last = date.days_in_month().map_or(31.0, f64::from);
+    let days = Range { what: "day", least: 1.0, most: last, mend: "" };
+    let parts = [
+        Part { spoken: "Year", value: f64::from(date.year), range: limits::YEAR, width: 58.0, digits: 4 },
+        Part { spoken: "Month", value: f64::from(date.month), range: limits::MONTH, width: 40.0, digits: 2 },
+        Part { spoken: "Day", value: f64::from(date.day), range: days, width: 40.0, digits: 2 },
+    ];
+    let named = Named { name: "Date", spoken: "Date", hint: "By the site's calendar: year, month, day" };
+    let (at, value) = several(ui, named, &parts, "–")?;
+    let mut changed = date;
+    match at {
+        0 => changed.year = value as i16,
+        1 => changed.month = value as u8,
+        _ => changed.day = value as u8,
+    }
+    // The month may have fewer days.
+    changed.day = changed.day.clamp(1, changed.days_in_month().unwrap_or(28));
+    Some(changed)
+}
+
+fn arrival(ui: &mut Ui, arrival: LocalClock) -> Option<LocalClock> {
+    let parts = [
+        Part {
+            spoken: "Hour of arrival",
+            value: f64::from(arrival.hour),
+            range: limits::HOUR,
+            width: 40.0,
+            digits: 2,
+        },
+        Part {
+            spoken: "Minute of arrival",
+            value: f64::from(arrival.minute),
+            range: limits::MINUTE,
+            width: 40.0,
+            digits: 2,
+        },
+    ];
+    let hint = "When the crew arrives, by the site's clock; the set-up begins then";
+    let (at, value) = several(ui, Named { name: "Arrival", spoken: "Arrival", hint }, &parts, ":")?;
+    let value = value as u8;
+    Some(if at == 0 {
+        LocalClock { hour: value, ..arrival }
+    } else {
+        LocalClock { minute: value, ..arrival }
+    })
+}
+
+/// One of several whole numbers in a row.
+struct Part<'a> {
+    spoken: &'a str,
+    value: f64,
+    range: Range,
+    width: f32,
+    digits: usize,
+}
+
+/// Whole numbers beside each other, as dates and clocks have them; gives the place of the one that was changed.
+fn several(ui: &mut Ui, named: Named<'_>, parts: &[Part<'_>], between: &str) -> Option<(usize, f64)> {
+    let input = form::place(ui, named);
+    let mut left = input.left();
+    let mut changed = None;
+    for (at, part) in parts.iter().enumerate() {
+        if at > 0 {
+            let middle = egui::pos2(left + 4.0, input.center().y);
+            let ink = theme::of(ui).muted;
+            ui.painter().text(middle, egui::Align2::CENTER_CENTER, between, theme::body(), ink);
+            left += 8.0;
+        }
+        let area = Rect::from_min_size(egui::pos2(left, input.top()), vec2(part.width, input.height()));
+        left += part.width;
+        let mut value = part.value;
+        let digits = part.digits;
+        let widget = DragValue::new(&mut value)
+            .range(part.range.least..=part.range.most)
+            .clamp_existing_to_range(false)
+            .update_while_editing(false)
+            .speed(0.05)
+            .max_decimals(0)
+            .custom_formatter(move |value, _| format!("{value:0digits$.0}"));
+        let style = std::sync::Arc::clone(ui.style());
+        ui.spacing_mut().interact_size.y = area.height();
+        ui.spacing_mut().button_padding = vec2(2.0, 0.0);
+        let response = ui.put(area, widget);
+        ui.set_style(style);
+        form::spoken(ui, &response, part.spoken);
+        let Range { least, most, .. } = part.range;
+        response.on_hover_text(format!("{}. From {least:.0} to {most:.0}.", named.hint));
+        let value = part.range.nearest(value.round());
+        if (value - part.value).abs() > 0.5 {
+            changed = Some((at, value));
+        }
+    }
+    changed
+}
+
+fn zone(ui: &mut Ui, of: Form<'_>, mission: &Mission) -> Option<SiteZone> {
+    let choices = [
+        ("by zone", "A zone of the IANA time zone database, summer time included"),
+        ("fixed offset", "The same difference from UTC all year"),
+    ];
+    let at = usize::from(matches!(mission.zone, SiteZone::Offset { .. }));
+    let named = Named { name: "Clock", spoken: "Clock of the site", hint: "What the site's clock shows" };
+    let picked = form::choice(ui, named, &choices, Some(at));
+    let present = offset_of(mission);
+    let switched = picked.map(|place| match place {
+        0 => SiteZone::Named { name: "UTC".to_owned() },
+        _ => SiteZone::Offset { minutes: present.unwrap_or(0) },
+    });
+    let set = match &mission.zone {
+        SiteZone::Named { name } => named_zone(ui, name, present),
+        SiteZone::Offset { minutes } => offset(ui, of, *minutes),
+    };
+    switched.or(set)
+}
+
+/// Minutes that the clock is ahead of UTC at the arrival.
+fn offset_of(mission: &Mission) -> Option<i32> {
+    let zone = Zone::new(&mission.zone).ok()?;
+    let utc_s = zone.utc_s(mission.date, mission.arrival).ok()?;
+    offset_min(&zone, utc_s)
+}
+
+fn offset(ui: &mut Ui, of: Form<'_>, minutes: i32) -> Option<SiteZone> {
+    let named = Named {
+        name: "Ahead of UTC",
+        spoken: "Offset from UTC",
+        hint: "Minutes that the site's clock is ahead of UTC; below 0 west of Greenwich",
+    };
+    let kind = Kind { quantity: Quantity::Fixed("min"), decimals: 0, range: limits::OFFSET_MIN };
+    let value = form::number_and(ui, named, kind, f64::from(minutes), of.units, &offset_text(minutes))?;
+    Some(SiteZone::Offset { minutes: value.round() as i32 })
+}
+
+/// A zone by its name: what is typed is looked up, and what fits it is offered.
+fn named_zone(ui: &mut Ui, name: &str, offset_min: Option<i32>) -> Option<SiteZone> {
+    let hint = "Type a part of the city or region and choose; Enter takes the first one offered";
+    let area = form::place(ui, Named { name: "Time zone", spoken: "Time zone", hint });
+    let id = ui.scope_id().with("typed zone");
+    let before = ui.data(|data| data.get_temp::<String>(id));
+    let mut typed = before.clone().unwrap_or_else(|| name.to_owned());
+    let response = ui.put(area, TextEdit::singleline(&mut typed).char_limit(64).font(theme::body()));
+    form::spoken(ui, &response, "Time zone");
+    let response = response.on_hover_text(hint);
+    if before.is_none() && typed == name {
+        if let Some(minutes) = offset_min {
+            form::muted(ui, &format!("{} at the arrival.", offset_text(minutes)));
+        }
+        return None;
+    }
+    let pressed = |key| response.lost_focus() && ui.input(|input| input.key_pressed(key));
+    let (entered, left) = (pressed(Key::Enter), pressed(Key::Escape));
+    let fitting = fitting(&typed);
+    let mut chosen = if entered { fitting.first().cloned() } else { None };
+    if fitting.is_empty() {
+        form::colored(ui, "No zone is called so; type a part of its city or region.", theme::of(ui).warn);
+    }
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = vec2(space::TIGHT, space::TIGHT);
+        for offered in fitting.iter().take(OFFERED) {
+            let spoken = format!("Choose the zone {offered}");
+            if form::small(ui, offered, &spoken, "Take this zone for the site's clock", Enabled::Yes) {
+                chosen = Some(offered.clone());
+            }
+        }
+        let more = fitting.len().saturating_sub(OFFERED);
+        if more > 0 {
+            form::muted(ui, &format!("and {more} more"));
+        }
+    });
+    if chosen.is_some() || left || typed == name {
+        ui.data_mut(|data| data.remove::<String>(id));
+    } else {
+        ui.data_mut(|data| data.insert_temp(id, typed));
+    }
+    chosen.filter(|chosen| chosen != name).map(|name| SiteZone::Named { name })
+}
+
+/// Zones with what was typed in their name: first the one that is called so, then those whose city begins so.
+fn fitting(typed: &str) -> Vec<String> {
+    let plain = |text: &str| text.trim().to_lowercase().replace(' ', "_");
+    let typed = plain(typed);
+    if typed.is_empty() {
+        return Vec::new();
+    }
+    let rank = |name: &String| {
+        let name = plain(name);
+        let city = name.rsplit('/').next().unwrap_or_default();
+        match () {
+            () if name == typed => Some(0),
+            () if city.starts_with(&typed) => Some(1),
+            () if name.contains(&typed) => Some(2),
+            () => None,
+        }
+    };
+    let mut found: Vec<(i32, String)> =
+        Zone::names().into_iter().filter_map(|name| Some((rank(&name)?, name))).collect();
+    found.sort();
+    found.into_iter().map(|(_, name)| name).collect()
+}
+
+/// How much light there is to expose by.
+pub(super) fn light_level(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
+    let conditions = of.conditions;
+    let choices = [
+        ("as set on cameras", "Every camera exposes as long as its equipment says"),
+        ("metered", "An exposure value that was measured on site"),
+        ("by the sun, clear sky", "Estimated from the sun's height at the first take-off"),
+        ("by the sun, overcast", "Estimated from the sun's height at the first take-off"),
+    ];
+    let at = match conditions.light {
+        None => 0,
+        Some(LightLevel::Metered { .. }) => 1,
+        Some(LightLevel::BySun { sky: Sky::Clear }) => 2,
+        Some(LightLevel::BySun { sky: Sky::Overcast }) => 3,
+    };
+    let hint = "What exposure times follow from, for cameras whose aperture and ISO are known; with the motion blur they \
+                limit the speed";
+    let named = Named { name: "Exposure", spoken: "Light to expose by", hint };
+    if let Some(place) = form::choice(ui, named, &choices, Some(at)) {
+        let light = match place {
+            0 => None,
+            1 => Some(LightLevel::Metered { ev100: 14.0 }),
+            2 => Some(LightLevel::BySun { sky: Sky::Clear }),
+            _ => Some(LightLevel::BySun { sky: Sky::Overcast }),
+        };
+        put("Light to expose by", Conditions { light, ..conditions.clone() });
+    }
+    let Some(LightLevel::Metered { ev100 }) = conditions.light else { return };
+    let hint = "Exposure value at ISO 100: about 15 in full sun, 12 under an overcast sky";
+    let named = Named { name: "EV at ISO 100", spoken: "Exposure value", hint };
+    let kind = Kind { quantity: Quantity::Fixed("EV"), decimals: 1, range: limits::EV100 };
+    if let Some(ev100) = form::number(ui, named, kind, ev100, of.units) {
+        put(
+            "Exposure value",
+            Conditions { light: Some(LightLevel::Metered { ev100 }), ..conditions.clone() },
+        );
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // Source: the names of the IANA time zone database.
+    #[test]
+    fn zones_are_found_by_city_and_by_region() {
+        assert_eq!(fitting("europe/oslo")[0], "Europe/Oslo");
+        assert_eq!(fitting("buenos a")[0], "America/Argentina/Buenos_Aires");
+        assert!(fitting("Atlantic").len() > 5);
+        assert!(fitting("nowhere at all").is_empty() && fitting(" ").is_empty());
+    }
+}

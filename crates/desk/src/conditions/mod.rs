@@ -1,0 +1,13 @@
+//! What the job is flown under: wind and air, crew, batteries, the day and its light, and how sure all of it is.
+
+mod dial;
+mod light;
+mod mission;
+mod rows;
+mod shade;
+mod view;
+
+pub(crate) use dial::{arrow, wind_text};
+pub use light::{Fact, exposure_text, light_facts};
+pub use shade::{ShadeRow, Shades, shade_rows};
+pub use view::{Ask, Given, ui};

@@ -1,0 +1,421 @@
+//! Draws the conditions: what is set to the left, what follows from it for the strategy in focus to the right.
+
+use super::dial::{dial, wind_text};
+use super::light::{exposure_text, light_facts, sentence};
+use super::mission;
+use super::rows::{AIR, CHARGING, CREW, Row, SETS, SPREAD};
+use super::shade::{Shades, shade_rows};
+use crate::first_use::beside_or_below;
+use crate::form::{self, CARD, Kind, Named};
+use crate::theme::{self, space};
+use crate::units::{Quantity, Units};
+use crate::wind_advice::{self, Advice, AdviceAsk};
+use egui::{ComboBox, Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, vec2};
+use obliquity_planning::atmosphere::Air;
+use obliquity_planning::light::NoLight;
+use obliquity_planning::{Charging, Conditions, HeightRule, Id, Outcome, Site, Supply, limits};
+
+/// What the screen shows.
+#[derive(Debug, Clone, Copy)]
+pub struct Given<'a> {
+    /// The conditions as they stand.
+    pub conditions: &'a Conditions,
+    /// The site that they hold on.
+    pub site: &'a Site,
+    /// The board's sentence, so that the effect of an edit is seen.
+    pub sentence: &'a str,
+    /// All strategies in the board's order, with their names and colours.
+    pub names: &'a [(Id, String, usize)],
+    /// The strategy in focus.
+    pub focus: Option<Id>,
+    /// What is known of it at once, or why nothing is.
+    pub outcome: Option<Result<&'a Outcome, &'a str>>,
+    /// Whether its strips are best turned.
+    pub advice: Advice<'a>,
+    /// The shade while it is flown, where it was worked out.
+    pub shades: Option<&'a Shades>,
+    /// The units on the screen.
+    pub units: Units,
+}
+
+/// What the user asks for.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Ask {
+    /// Other conditions in place of the present ones.
+    Put {
+        /// What the edit is called.
+        what: String,
+        /// All of them.
+        conditions: Box<Conditions>,
+    },
+    /// Put another strategy in focus.
+    Focus(Id),
+    /// Something about the direction of its strips.
+    Advice(AdviceAsk),
+    /// Work out which walls lie in shade.
+    WorkOutShade,
+    /// Go back to the board.
+    Close,
+}
+
+/// Takes changed conditions under the name of the edit.
+pub(super) type Put<'a> = dyn FnMut(&str, Conditions) + 'a;
+
+/// What inputs are drawn from.
+#[derive(Clone, Copy)]
+pub(super) struct Form<'a> {
+    pub(super) conditions: &'a Conditions,
+    pub(super) site: &'a Site,
+    pub(super) units: Units,
+}
+
+/// Draws the conditions into what is left of the window.
+pub fn ui(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+    let page = Frame::new().fill(theme::of(ui).page);
+    let edges = page.inner_margin(Margin::symmetric(16, 10));
+    Panel::top("conditions head")
+        .frame(edges)
+        .show_separator_line(false)
+        .show(ui, |ui| head(ui, given, asks));
+    egui::CentralPanel::default().frame(page.inner_margin(Margin::symmetric(16, 4))).show(ui, |ui| {
+        ScrollArea::vertical().id_salt("conditions").auto_shrink(false).show(ui, |ui| {
+            columns(ui, given, asks);
+            ui.add_space(space::PAGE);
+        });
+    });
+}
+
+/// The cards in as many columns as there is room for.
+fn columns(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+    let room = |count: f32| count * CARD + (count - 1.0) * space::GROUP;
+    let width = ui.available_width();
+    beside_or_below(ui, room(2.0), |ui| {
+        ui.spacing_mut().item_spacing = vec2(space::GROUP, space::GROUP);
+        if width >= room(4.0) {
+            column(ui, |ui| air_and_rule(ui, given, asks));
+            column(ui, |ui| crew_and_batteries(ui, given, asks));
+            column(ui, |ui| day(ui, given, asks));
+            column(ui, |ui| shade(ui, given, asks));
+        } else if width >= room(3.0) {
+            column(ui, |ui| {
+                air_and_rule(ui, given, asks);
+                batteries(ui, given, asks);
+            });
+            column(ui, |ui| crew_and_spread(ui, given, asks));
+            column(ui, |ui| day_and_shade(ui, given, asks));
+        } else {
+            column(ui, |ui| {
+                air_and_rule(ui, given, asks);
+                crew_and_batteries(ui, given, asks);
+            });
+            column(ui, |ui| day_and_shade(ui, given, asks));
+        }
+    });
+}
+
+fn crew_and_batteries(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+    batteries(ui, given, asks);
+    crew_and_spread(ui, given, asks);
+}
+
+fn day_and_shade(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+    day(ui, given, asks);
+    shade(ui, given, asks);
+}
+
+fn column(ui: &mut Ui, content: impl FnOnce(&mut Ui)) {
+    ui.vertical(|ui| {
+        ui.set_width(CARD);
+        content(ui);
+    });
+}
+
+fn head(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+    ui.horizontal_wrapped(|ui| {
+        ui.label(RichText::new("Conditions").font(theme::headline()));
+        ui.add_space(space::ROW);
+        ui.label(RichText::new("What follows is for").color(theme::of(ui).muted));
+        let at = given.names.iter().find(|(id, ..)| Some(*id) == given.focus);
+        let (name, slot) = at.map_or(("no strategy", 0), |(_, name, slot)| (name.as_str(), *slot));
+        let (mark, _) = ui.allocate_exact_size(vec2(10.0, 18.0), egui::Sense::hover());
+        ui.painter().rect_filled(mark, 2.0, theme::of(ui).strategy(slot));
+        let text = RichText::new(name).font(theme::body_strong());
+        let combo = ComboBox::from_id_salt("strategy of the conditions");
+        let combo = combo.selected_text(text).width(220.0).truncate().show_ui(ui, |ui| {
+            for (id, name, _) in given.names {
+                if ui.selectable_label(Some(*id) == given.focus, name).clicked() {
+                    asks.push(Ask::Focus(*id));
+                }
+            }
+        });
+        form::spoken(ui, &combo.response, &format!("What follows is for: {name}"));
+        ui.add_space(space::ROW);
+        if ui.button("Back to the board").on_hover_text("Esc").clicked() {
+            asks.push(Ask::Close);
+        }
+    });
+    ui.add(Label::new(RichText::new(given.sentence).color(theme::of(ui).muted)).wrap());
+}
+
+fn form<'a>(given: &Given<'a>) -> Form<'a> {
+    Form { conditions: given.conditions, site: given.site, units: given.units }
+}
+
+/// Draws with something that takes changed conditions.
+fn putting(asks: &mut Vec<Ask>, draw: impl FnOnce(&mut Put<'_>)) {
+    draw(&mut |what, conditions| {
+        asks.push(Ask::Put { what: what.to_owned(), conditions: Box::new(conditions) });
+    });
+}
+
+fn number(ui: &mut Ui, of: Form<'_>, row: &Row, put: &mut Put<'_>) {
+    let Some(value) = (row.get)(of.conditions) else { return };
+    let named = Named { name: row.name, spoken: row.spoken, hint: row.hint };
+    let kind = Kind { quantity: row.quantity, decimals: row.decimals, range: row.range };
+    if let Some(value) = form::number(ui, named, kind, value, of.units) {
+        let mut conditions = of.conditions.clone();
+        (row.set)(&mut conditions, value);
+        put(row.spoken, conditions);
+    }
+}
+
+fn air_and_rule(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+    let (of, conditions) = (form(given), given.conditions);
+    form::card(ui, "Wind and air", "Where the aircraft flies, the same for all strategies", |ui| {
+        putting(asks, |put| {
+            for row in &AIR {
+                number(ui, of, row, put);
+            }
+            ui.horizontal(|ui| {
+                if let Some(from_deg) = dial(ui, conditions.wind, given.units) {
+                    let mut changed = conditions.clone();
+                    changed.wind.from_deg = from_deg;
+                    put("Wind direction", changed);
+                }
+                ui.vertical(|ui| what_blows(ui, given));
+            });
+        });
+        let mut asked = Vec::new();
+        wind_advice::ui(ui, &given.advice, &mut asked);
+        asks.extend(asked.into_iter().map(Ask::Advice));
+    });
+    putting(asks, |put| rule(ui, of, put));
+}
+
+fn what_blows(ui: &mut Ui, given: &Given<'_>) {
+    let conditions = given.conditions;
+    ui.add_space(space::ROW);
+    ui.add(
+        Label::new(RichText::new(wind_text(conditions.wind, given.units)).font(theme::body_strong())).wrap(),
+    );
+    let density = Air::on_the_day(conditions.altitude_m, conditions.temperature_c).density_kgpm3();
+    let standard = Air::standard(0.0).density_kgpm3();
+    let share = 100.0 * density / standard;
+    let text = format!(
+        "Air density {density:.3} kg/m³, {share:.0} % of the standard at sea level: dry air at the standard pressure of \
+         the altitude and the temperature given."
+    );
+    form::muted(ui, &text);
+}
+
+/// The height rule, and the limit that the user has found out.
+fn rule(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
+    let conditions = of.conditions;
+    let present = conditions.height_rule;
+    let own_m = if let HeightRule::Custom { limit_m } = present { limit_m } else { 120.0 };
+    let choices = [
+        (HeightRule::EuOpen, "120 m from the closest surface", "Regulation (EU) 2019/947, Art. 4"),
+        (HeightRule::UsPart107, "400 ft above ground level", "14 CFR 107.51"),
+        (HeightRule::Custom { limit_m: own_m }, "A limit of my own", "Above the ground, as you found it out"),
+    ];
+    let note =
+        "What the cautions remind of, and what counts as twilight; local rules and the remote pilot decide";
+    form::card(ui, "Height rule", note, |ui| {
+        for (rule, text, hint) in choices {
+            if ui.radio(rule == present, text).on_hover_text(hint).clicked() && rule != present {
+                put("Height rule", Conditions { height_rule: rule, ..conditions.clone() });
+            }
+        }
+        if let HeightRule::Custom { limit_m } = present {
+            let hint = "Above the ground; a pass that goes higher is cautioned";
+            let named = Named { name: "Height limit", spoken: "Height limit", hint };
+            let kind = Kind { quantity: Quantity::Length, decimals: 0, range: limits::CEILING_M };
+            if let Some(limit_m) = form::number(ui, named, kind, limit_m, of.units) {
+                let height_rule = HeightRule::Custom { limit_m };
+                put("Height limit", Conditions { height_rule, ..conditions.clone() });
+            }
+        }
+    });
+}
+
+fn crew_and_spread(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+    let of = form(given);
+    let note = "Standard deviations: what the 10 to 90 % bands of time, sorties and energy follow from";
+    putting(asks, |put| {
+        form::card(ui, "Crew", "What the crew has and how it works", |ui| {
+            for row in &CREW {
+                number(ui, of, row, put);
+            }
+        });
+        form::card(ui, "How sure it is", note, |ui| {
+            for row in &SPREAD {
+                number(ui, of, row, put);
+            }
+        });
+    });
+}
+
+fn batteries(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+    let of = form(given);
+    putting(asks, |put| {
+        form::card(ui, "Batteries", "Sets of one aircraft; the sorties use them in turn", |ui| {
+            number(ui, of, &SETS, put);
+            supply(ui, of, put);
+            for row in &CHARGING {
+                number(ui, of, row, put);
+            }
+            form::muted(ui, &charging_note(given));
+        });
+    });
+}
+
+fn supply(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
+    let choices = [
+        ("none", "Every set is flown once"),
+        ("mains", "A socket on site"),
+        ("generator", "A generator that is brought along"),
+    ];
+    let at = match of.conditions.charging.map(|charging| charging.supply) {
+        None => 0,
+        Some(Supply::Mains) => 1,
+        Some(Supply::Generator) => 2,
+    };
+    let hint = "Where the power to charge sets between sorties comes from";
+    let named = Named { name: "Charging", spoken: "Charging on site", hint };
+    if let Some(place) = form::choice(ui, named, &choices, Some(at)) {
+        // Common practice, no source: an hour a set, one after the other.
+        let before = of.conditions.charging.unwrap_or(Charging {
+            supply: Supply::Mains,
+            charge_min: 60.0,
+            at_once: 1,
+        });
+        let charging = match place {
+            0 => None,
+            1 => Some(Charging { supply: Supply::Mains, ..before }),
+            _ => Some(Charging { supply: Supply::Generator, ..before }),
+        };
+        put("Charging on site", Conditions { charging, ..of.conditions.clone() });
+    }
+}
+
+/// How the sets suffice for the strategy in focus.
+fn charging_note(given: &Given<'_>) -> String {
+    let Some(Ok(outcome)) = given.outcome else { return "Nothing is worked out yet.".to_owned() };
+    let sorties = u32::try_from(outcome.flight.sorties.len()).unwrap_or(u32::MAX);
+    let (sets, waits_s) = (given.conditions.battery_sets, outcome.flight.waits_s());
+    let needs = format!(
+        "{} takes {} with {}",
+        outcome.name,
+        crate::show::counted(sorties, "sortie", "sorties"),
+        crate::show::counted(sets, "set", "sets")
+    );
+    if sorties <= sets {
+        format!("{needs}: none needs charging.")
+    } else if given.conditions.charging.is_none() {
+        format!("{needs}, and none is charged on site: {} too few.", sorties - sets)
+    } else if waits_s > 0.5 {
+        format!("{needs}; the crew waits {} for the charger.", crate::show::duration_s(waits_s))
+    } else {
+        format!("{needs}; charged sets are ready in time.")
+    }
+}
+
+fn day(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+    let of = form(given);
+    let note = "For the sun over the site, twilight, shadows and exposure";
+    form::card(ui, "Day and light", note, |ui| {
+        putting(asks, |put| {
+            mission::mission(ui, of, put);
+            mission::light_level(ui, of, put);
+        });
+    });
+    let Some(outcome) = given.outcome else { return };
+    let outcome = match outcome {
+        Ok(outcome) => outcome,
+        Err(why) => {
+            form::card(ui, "What follows", "", |ui| form::colored(ui, why, theme::of(ui).bad));
+            return;
+        }
+    };
+    form::card(ui, "What follows", &format!("For {}, by the site's clock", outcome.name), |ui| {
+        match &outcome.light {
+            Ok(light) => {
+                for fact in light_facts(light) {
+                    form::figure(ui, fact.name, &fact.text);
+                }
+            }
+            Err(why) => form::muted(ui, &no_light(why)),
+        }
+        form::figure(ui, "Exposure time", &exposure_text(outcome));
+    });
+}
+
+/// Why nothing is said about the light, and where that is mended.
+fn no_light(why: &NoLight) -> String {
+    let text = sentence(&why.to_string());
+    match why {
+        NoLight::NoMission => {
+            "Nothing is said about the light: tick above that it is known when the job is flown.".to_owned()
+        }
+        NoLight::NoOrigin => format!(
+            "{text} A boundary imported from GeoJSON or KML brings one; a scenario's file holds it as the site's origin."
+        ),
+        NoLight::UnknownZone { .. } | NoLight::NoSuchTime { .. } | NoLight::NoSun { .. } => text,
+    }
+}
+
+fn shade(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+    let Some(Ok(Outcome { light: Ok(light), .. })) = given.outcome else { return };
+    let note = "While it is flown; shadows on level ground, walls judged at their middle. Open a structure for its walls.";
+    form::card(ui, "Shadows and shade", note, |ui| match given.shades {
+        None => {
+            let hint = "The site has many walls; it takes a moment";
+            if ui.button("Work out the shade").on_hover_text(hint).clicked() {
+                asks.push(Ask::WorkOutShade);
+            }
+        }
+        Some(shades) => match &shades.found {
+            Err(why) => form::muted(ui, &sentence(&why.to_string())),
+            Ok(found) if found.is_empty() => form::muted(ui, "Nothing stands on the site."),
+            Ok(found) => {
+                let rows = shade_rows(found, light, given.units);
+                let list = |ui: &mut Ui| {
+                    for (at, row) in rows.iter().enumerate() {
+                        shade_row(ui, at, row);
+                    }
+                };
+                if rows.len() > WHOLE_LIST {
+                    ScrollArea::vertical().id_salt("shade").max_height(600.0).show(ui, list);
+                } else {
+                    list(ui);
+                }
+            }
+        },
+    });
+}
+
+/// A longer list of structures scrolls within its card.
+const WHOLE_LIST: usize = 40;
+
+fn shade_row(ui: &mut Ui, at: usize, row: &super::ShadeRow) {
+    let title = RichText::new(&row.name).font(theme::body_strong());
+    egui::CollapsingHeader::new(title).id_salt(("shade of", at)).show(ui, |ui| {
+        if row.each.is_empty() {
+            form::muted(ui, "No wall lies in shade.");
+        }
+        for wall in &row.each {
+            form::muted(ui, wall);
+        }
+    });
+    form::muted(ui, &format!("{}; {}", row.shadow, row.walls));
+}

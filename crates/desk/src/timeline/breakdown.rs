@@ -1,0 +1,135 @@
+use super::clock;
+use crate::figures::{Freshness, Known};
+use crate::show;
+use obliquity_planning::{Band, Bands, Outcome, Scenario, TimeBudget, TimePart, Unit};
+
+/// What the time on site is made of, and how sure it is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Breakdown {
+    /// The parts to the second, the flight's under its sum; the total comes last.
+    pub budget: Vec<BudgetRow>,
+    /// The middle eight of ten draws of each figure; empty where there are none.
+    pub likely: Vec<Likely>,
+    /// What the spread comes from, the widest first.
+    pub causes: Vec<CauseRow>,
+    /// How that was worked out, or why there is nothing.
+    pub note: String,
+    /// Whether `likely` and `causes` belong to the scenario as it stands.
+    pub freshness: Freshness,
+}
+
+/// A part of the time on site.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BudgetRow {
+    /// What it is.
+    pub name: &'static str,
+    /// Whole seconds.
+    pub seconds: u64,
+    /// The same in hours, minutes and seconds.
+    pub text: String,
+    /// How it stands to the others.
+    pub level: Level,
+}
+
+/// How a row of the budget stands to the others.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Level {
+    /// A part of the total.
+    Part,
+    /// A part of the flight.
+    Flown,
+    /// All of it.
+    Total,
+}
+
+/// A figure with its band.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Likely {
+    /// What it is.
+    pub name: &'static str,
+    /// "142–157 min".
+    pub text: String,
+}
+
+/// A source of the spread.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CauseRow {
+    /// What varies.
+    pub name: &'static str,
+    /// Time on site with only that varied: one draw in ten is below the first, one above the second.
+    pub from_s: f64,
+    /// As `from_s`.
+    pub to_s: f64,
+    /// "147.5–150.2 min".
+    pub text: String,
+}
+
+impl Breakdown {
+    /// The breakdown of what is known of a strategy.
+    pub fn new(scenario: &Scenario, outcome: &Outcome, known: Known<'_>) -> Self {
+        let bands = known.bands;
+        let freshness = known.bands_freshness;
+        let seed = scenario.conditions.spread.seed;
+        let note = match (bands, freshness) {
+            (Some(_), _) => format!(
+                "Estimated: 8 of 10 of 1,000 draws (seed {seed}) lie between. Wind, speed, turns, batteries and battery \
+                 changes vary as the conditions say; the route stays."
+            ),
+            (None, Freshness::Fresh) if !outcome.feasible() => {
+                "Not estimated: the strategy cannot be flown as set.".to_owned()
+            }
+            (None, _) => "Being estimated.".to_owned(),
+        };
+        Breakdown {
+            budget: budget(&outcome.time_budget()),
+            likely: bands.map_or_else(Vec::new, |bands| likely(bands, outcome)),
+            causes: bands.map_or_else(Vec::new, causes),
+            note,
+            freshness,
+        }
+    }
+}
+
+fn budget(budget: &TimeBudget) -> Vec<BudgetRow> {
+    let row = |name, seconds, level| BudgetRow { name, seconds, text: clock(seconds), level };
+    let mut rows = Vec::new();
+    for (part, seconds) in budget.parts_s {
+        if part == TimePart::Strips {
+            rows.push(row("flight", budget.flight_s, Level::Part));
+        }
+        let level = if part.is_flown() { Level::Flown } else { Level::Part };
+        rows.push(row(part.name(), seconds, level));
+    }
+    rows.push(row("time on site", budget.total_s, Level::Total));
+    rows
+}
+
+fn likely(bands: &Bands, outcome: &Outcome) -> Vec<Likely> {
+    let of = |name, unit, band: Band| Likely { name, text: show::span(unit, band.p10, band.p90) };
+    let mut rows = vec![
+        of("time on site", Unit::Seconds, bands.time_on_site_s),
+        of("flight", Unit::Seconds, bands.flight_s),
+        of("batteries", Unit::Count, bands.sorties),
+    ];
+    if outcome.flight.energy_wh().is_some() {
+        rows.push(of("energy", Unit::WattHours, bands.energy_wh()));
+    } else {
+        let sets = bands.energy_sets(outcome.flight.capacity_j);
+        rows.push(of("energy", Unit::BatterySets, sets));
+    }
+    rows
+}
+
+fn causes(bands: &Bands) -> Vec<CauseRow> {
+    let minutes = |seconds: f64| format!("{:.1}", seconds / 60.0);
+    let row = |cause: &obliquity_planning::Cause| {
+        let Band { p10, p90, .. } = cause.time_on_site_s;
+        CauseRow {
+            name: cause.source.name(),
+            from_s: p10,
+            to_s: p90,
+            text: format!("{}–{} min", minutes(p10), minutes(p90)),
+        }
+    };
+    bands.causes.iter().map(row).collect()
+}

@@ -1,0 +1,340 @@
+//! The screen: lanes, the plan with the cursor's place, and the lists.
+
+use super::lanes::{LEAST, MARGIN, Pen, SUN, leg_look};
+use super::model::BlockKind;
+use super::{Breakdown, Stretch, Timeline, lists};
+use crate::plan::{self, Plan, PlanState};
+use crate::show;
+use crate::theme::{self, space};
+use egui::accesskit::{Action, ActionData};
+use egui::{
+    ComboBox, EventFilter, Key, Label, Modifiers, PointerButton, Rect, Response, RichText, ScrollArea, Sense,
+    Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo, vec2,
+};
+use obliquity_planning::Id;
+
+/// What the screen shows.
+#[derive(Debug, Clone, Copy)]
+pub struct Given<'a> {
+    /// The timeline of the strategy in focus and what its time is made of; or why there is none.
+    pub timeline: Result<(&'a Timeline, &'a Breakdown), &'a str>,
+    /// The plan of that strategy.
+    pub plan: Option<&'a Plan>,
+    /// All strategies, in the board's order.
+    pub strategies: &'a [(Id, String)],
+    /// Which of them is in focus.
+    pub column: usize,
+    /// Its colour.
+    pub slot: usize,
+}
+
+/// How the timeline is looked at; kept for the session only.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct TimelineState {
+    /// Where the cursor stands, since the arrival; nothing until it has been shown.
+    pub cursor_s: Option<f64>,
+    /// The part that is shown; nothing for all of it.
+    pub stretch: Option<Stretch>,
+}
+
+/// What is asked for on the screen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum TimelineAsk {
+    /// Put another strategy in focus.
+    Focus(Id),
+    /// Show the cursor's place in 3D.
+    Space,
+    /// Back to the board.
+    Close,
+}
+
+/// Width of the strategies' chooser.
+const CHOOSER: f32 = 190.0;
+/// Of the height under the tools, what the lanes take.
+const LANES_SHARE: f32 = 0.5;
+/// Width of each list.
+const LIST: f32 = 300.0;
+/// The lists stand beside the plan from this width on.
+const THREE: f32 = 1000.0;
+
+/// Draws the screen into all of `ui`.
+pub fn ui(
+    ui: &mut Ui,
+    given: &Given<'_>,
+    state: &mut TimelineState,
+    plan_state: &mut PlanState,
+    asks: &mut Vec<TimelineAsk>,
+) {
+    ui.spacing_mut().item_spacing.y = space::ROW;
+    tools(ui, given, state, asks);
+    let (timeline, breakdown) = match given.timeline {
+        Ok(both) => both,
+        Err(why) => {
+            let text = RichText::new(show::unbroken(why)).color(theme::of(ui).muted);
+            ui.add(Label::new(text).wrap());
+            return;
+        }
+    };
+    let at_s = state.cursor_s.unwrap_or(timeline.middle_s()).clamp(0.0, timeline.end_s);
+    state.cursor_s = Some(at_s);
+    told(ui, timeline, at_s);
+    let color = theme::of(ui).strategy(given.slot);
+    let height = (LANES_SHARE * ui.available_height()).max(LEAST);
+    lanes_ui(ui, timeline, state, height, color);
+    legend(ui, timeline, color);
+    under(ui, given, breakdown, plan_state);
+}
+
+fn tools(ui: &mut Ui, given: &Given<'_>, state: &mut TimelineState, asks: &mut Vec<TimelineAsk>) {
+    let colors = theme::of(ui);
+    ui.horizontal_wrapped(|ui| {
+        let (mark, _) = ui.allocate_exact_size(vec2(10.0, 18.0), Sense::hover());
+        ui.painter().rect_filled(mark, 2.0, colors.strategy(given.slot));
+        let name = given.strategies.get(given.column).map_or("no strategy", |(_, name)| name.as_str());
+        let combo = ComboBox::from_id_salt("strategy on the timeline")
+            .selected_text(RichText::new(name).font(theme::body_strong()))
+            .width(CHOOSER)
+            .truncate();
+        let response = ui.scope(|ui| {
+            ui.set_max_width(CHOOSER);
+            combo.show_ui(ui, |ui| {
+                for (index, (id, name)) in given.strategies.iter().enumerate() {
+                    if ui.selectable_label(index == given.column, name).clicked() {
+                        asks.push(TimelineAsk::Focus(*id));
+                    }
+                }
+            })
+        });
+        let label = format!("Strategy in focus: {name}");
+        ui.ctx().accesskit_node_builder(response.inner.response.id, |node| node.set_label(label));
+        let fit = ui.add_enabled(state.stretch.is_some(), egui::Button::new("Fit"));
+        if fit.on_hover_text("Show the whole stay again (key 0)").clicked() {
+            state.stretch = None;
+        }
+        if ui.button("Show in 3D").on_hover_text("The cursor's place on the site in 3D").clicked() {
+            asks.push(TimelineAsk::Space);
+        }
+        if ui.button("To the board").on_hover_text("Back to the board (key Esc)").clicked() {
+            asks.push(TimelineAsk::Close);
+        }
+    });
+}
+
+/// What there is to know of the cursor's instant.
+fn told(ui: &mut Ui, timeline: &Timeline, at_s: f64) {
+    let Some(cursor) = timeline.cursor(at_s) else {
+        ui.label("Nothing is flown.");
+        return;
+    };
+    ui.horizontal_wrapped(|ui| {
+        ui.label(RichText::new(&cursor.clock).font(theme::body_strong()));
+        ui.label(show::unbroken(&cursor.line));
+    });
+}
+
+fn lanes_ui(ui: &mut Ui, timeline: &Timeline, state: &mut TimelineState, height: f32, color: egui::Color32) {
+    let colors = theme::of(ui);
+    let size = vec2(ui.available_width(), height);
+    let (whole, response) = ui.allocate_exact_size(size, Sense::click_and_drag());
+    let area = whole.with_min_x(whole.left() + MARGIN).with_max_x(whole.right() - space::ROW);
+    let stretch = state.stretch.map_or(Stretch::whole(timeline.end_s), |own| own.within(timeline.end_s));
+    let mut at = Scrub { at_s: state.cursor_s.unwrap_or(0.0), stretch, end_s: timeline.end_s };
+    at.pointer(ui, &response, area);
+    at.keys(ui, &response);
+    at.spoken_to(ui, &response);
+    state.cursor_s = Some(at.at_s);
+    let whole_stay = at.stretch == Stretch::whole(timeline.end_s);
+    state.stretch = (!whole_stay).then_some(at.stretch);
+    let painter = ui.painter_at(whole);
+    let pen = Pen { painter: &painter, colors, color, area, stretch: at.stretch };
+    pen.timeline(timeline);
+    pen.cursor(at.at_s);
+    if response.has_focus() {
+        let edge = Stroke::new(2.0, colors.accent);
+        painter.rect_stroke(whole, 4.0, edge, StrokeKind::Inside);
+    }
+    announce(ui, &response, timeline, at.at_s);
+    if let Some(pointer) = response.hover_pos().filter(|at| area.contains(*at) && !response.dragged()) {
+        let share = f64::from((pointer.x - area.left()) / area.width().max(1.0));
+        if let Some(pointed) = timeline.cursor(at.stretch.at_s(share)) {
+            response.on_hover_text_at_pointer(format!("{}\n{}", pointed.clock, pointed.line));
+        }
+    }
+}
+
+/// The cursor and what is shown, as they are moved.
+struct Scrub {
+    at_s: f64,
+    stretch: Stretch,
+    end_s: f64,
+}
+
+impl Scrub {
+    fn put(&mut self, at_s: f64) {
+        self.at_s = at_s.clamp(0.0, self.end_s);
+        self.stretch = self.stretch.showing(self.at_s, self.end_s);
+    }
+
+    /// Dragging moves the cursor, with Shift or another button what is shown; the wheel zooms.
+    fn pointer(&mut self, ui: &Ui, response: &Response, area: Rect) {
+        if response.clicked() || response.drag_started() {
+            response.request_focus();
+        }
+        let width = area.width().max(1.0);
+        let share = |x: f32| f64::from((x - area.left()) / width);
+        let panning = ui.input(|input| input.modifiers.shift) || !response.dragged_by(PointerButton::Primary);
+        if response.dragged() && panning {
+            let by_s = -f64::from(response.drag_delta().x / width) * self.stretch.length_s();
+            self.stretch = self.stretch.moved(by_s, self.end_s);
+        } else if let Some(at) = response.interact_pointer_pos()
+            && (response.dragged() || response.clicked())
+        {
+            self.put(self.stretch.at_s(share(at.x)));
+        }
+        if let Some(at) = response.hover_pos() {
+            let (wheel, pinch) = ui.input(|input| (input.smooth_scroll_delta(), input.zoom_delta()));
+            let factor = f64::from(pinch) * (f64::from(wheel.y) / 240.0).exp();
+            if (factor - 1.0).abs() > 1e-4 {
+                self.stretch = self.stretch.zoomed(factor, self.stretch.at_s(share(at.x)), self.end_s);
+            }
+            if wheel.x != 0.0 {
+                let by_s = -f64::from(wheel.x / width) * self.stretch.length_s();
+                self.stretch = self.stretch.moved(by_s, self.end_s);
+            }
+        }
+    }
+
+    /// Arrows step by a second or what a point is, with Shift ten times as far; Home, End, + − and 0.
+    fn keys(&mut self, ui: &Ui, response: &Response) {
+        if response.has_focus() {
+            let filter = EventFilter { horizontal_arrows: true, ..EventFilter::default() };
+            ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, filter));
+        } else if ui.memory(|memory| memory.focused().is_some()) {
+            return;
+        }
+        let pressed =
+            |modifiers: Modifiers, key: Key| ui.input_mut(|input| input.consume_key(modifiers, key));
+        let step_s = (self.stretch.length_s() / 600.0).round().max(1.0);
+        for (key, way) in [(Key::ArrowLeft, -1.0), (Key::ArrowRight, 1.0)] {
+            if pressed(Modifiers::SHIFT, key) {
+                self.put(self.at_s + way * 10.0 * step_s);
+            } else if pressed(Modifiers::NONE, key) {
+                self.put(self.at_s + way * step_s);
+            }
+        }
+        if pressed(Modifiers::NONE, Key::Home) {
+            self.put(0.0);
+        }
+        if pressed(Modifiers::NONE, Key::End) {
+            self.put(self.end_s);
+        }
+        let larger = pressed(Modifiers::NONE, Key::Plus) || pressed(Modifiers::NONE, Key::Equals);
+        if larger || pressed(Modifiers::NONE, Key::Minus) {
+            self.stretch = self.stretch.zoomed(if larger { 1.4 } else { 1.0 / 1.4 }, self.at_s, self.end_s);
+        }
+        if pressed(Modifiers::NONE, Key::Num0) {
+            self.stretch = Stretch::whole(self.end_s);
+        }
+    }
+
+    /// What a screen reader asks for.
+    fn spoken_to(&mut self, ui: &Ui, response: &Response) {
+        let wanted = ui.input(|input| {
+            let asked = input.accesskit_action_requests(response.id, Action::SetValue);
+            asked
+                .filter_map(|request| match request.data {
+                    Some(ActionData::NumericValue(value)) => Some(value),
+                    _ => None,
+                })
+                .last()
+        });
+        if let Some(at_s) = wanted {
+            self.put(at_s);
+        }
+    }
+}
+
+/// Says what the lanes show, as a slider over the stay.
+fn announce(ui: &Ui, response: &Response, timeline: &Timeline, at_s: f64) {
+    let label = timeline.spoken();
+    response.widget_info(|| WidgetInfo::slider(true, at_s, &label));
+    ui.ctx().accesskit_node_builder(response.id, |node| {
+        node.set_min_numeric_value(0.0);
+        node.set_max_numeric_value(timeline.end_s);
+        node.add_action(Action::SetValue);
+    });
+}
+
+/// What the legs' colours stand for, and how one moves.
+fn legend(ui: &mut Ui, timeline: &Timeline, color: egui::Color32) {
+    let colors = theme::of(ui);
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = space::TIGHT;
+        ui.add_space(MARGIN);
+        for (kind, name) in [
+            (BlockKind::Strip, "strip"),
+            (BlockKind::Link, "link"),
+            (BlockKind::Turn, "turn"),
+            (BlockKind::Vertical, "climb, descent"),
+            (BlockKind::Transit, "transit"),
+        ] {
+            let (place, _) = ui.allocate_exact_size(vec2(14.0, 14.0), Sense::hover());
+            let (share, fill) = leg_look(kind, color, colors);
+            ui.painter().rect_filled(place.with_min_y(place.bottom() - share * 14.0), 0.0, fill);
+            ui.label(RichText::new(name).font(theme::caption()).color(colors.muted));
+            ui.add_space(space::TIGHT);
+        }
+        let (place, _) = ui.allocate_exact_size(vec2(16.0, 16.0), Sense::hover());
+        ui.painter().circle(place.center(), 7.0, colors.surface, Stroke::new(1.5, color));
+        ui.label(RichText::new("a sortie resumes").font(theme::caption()).color(colors.muted));
+        if timeline.light.is_ok() {
+            ui.add_space(space::TIGHT);
+            let (place, _) = ui.allocate_exact_size(vec2(16.0, 14.0), Sense::hover());
+            ui.painter().hline(place.x_range(), place.center().y, Stroke::new(1.6, SUN));
+            ui.label(RichText::new("sun's height, 0 to 90°").font(theme::caption()).color(colors.muted));
+        }
+        ui.add_space(space::GROUP);
+        let how = "Drag or arrows: cursor; wheel: zoom; Shift and drag: move; Home, End, 0";
+        ui.label(RichText::new(how).font(theme::caption()).color(colors.muted));
+    });
+}
+
+/// The plan and the lists.
+fn under(ui: &mut Ui, given: &Given<'_>, breakdown: &Breakdown, plan_state: &mut PlanState) {
+    let color = theme::of(ui).strategy(given.slot);
+    let room = ui.available_rect_before_wrap();
+    let lists = if room.width() >= THREE { 2.0 * LIST + space::PAGE } else { LIST };
+    let split = room.right() - lists - space::PAGE;
+    let left = room.with_max_x(split);
+    ui.scope_builder(UiBuilder::new().id_salt("plan").max_rect(left), |ui| {
+        if let Some(plan) = given.plan {
+            plan::alone(ui, plan, plan_state, color);
+        }
+    });
+    let right = room.with_min_x(split + space::PAGE);
+    ui.scope_builder(UiBuilder::new().id_salt("lists").max_rect(right), |ui| {
+        ScrollArea::vertical().id_salt("lists").auto_shrink(false).show(ui, |ui| {
+            ui.spacing_mut().item_spacing.y = 0.0;
+            if room.width() >= THREE {
+                ui.horizontal_top(|ui| {
+                    list(ui, |ui| lists::budget(ui, breakdown, color));
+                    ui.add_space(space::PAGE - ui.spacing().item_spacing.x);
+                    list(ui, |ui| lists::spread(ui, breakdown));
+                });
+            } else {
+                lists::budget(ui, breakdown, color);
+                ui.add_space(space::GROUP);
+                lists::spread(ui, breakdown);
+            }
+        });
+    });
+    ui.advance_cursor_after_rect(room);
+}
+
+fn list(ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
+    let width = (LIST - space::ROW).min(ui.available_width());
+    ui.vertical(|ui| {
+        ui.set_width(width);
+        add(ui);
+    });
+}
