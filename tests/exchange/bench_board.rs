@@ -4,7 +4,7 @@
 
 use divan::{Bencher, black_box};
 use obliquity_exchange::parse_scenario;
-use obliquity_planning::{Depth, Evaluator, NoWatch, Scenario, Store};
+use obliquity_planning::{Depth, Distance, Evaluator, NoWatch, Scenario, Store};
 
 fn main() {
     divan::main();
@@ -56,6 +56,21 @@ fn bands_of_four_strategies(bencher: Bencher<'_, '_>) {
     bencher.bench_local(|| {
         let bands = outcomes.iter().map(|outcome| evaluator.bands(black_box(&scenario), outcome));
         bands.collect::<Result<Vec<_>, _>>()
+    });
+}
+
+/// Four strategies after the GSD of every pass changed: all passes are planned again, the site and the day are kept.
+#[divan::bench]
+fn four_strategies_after_every_gsd_moved(bencher: Bencher<'_, '_>) {
+    let (mut scenario, store) = (demo(), Store::new(1 << 28));
+    let evaluator = Evaluator { store: &store, watch: &NoWatch };
+    let mut to = 2.0;
+    bencher.bench_local(|| {
+        to += 1e-6;
+        for pass in scenario.strategies.iter_mut().flat_map(|strategy| &mut strategy.passes) {
+            pass.distance = Distance::Gsd { cm: to, above: pass.distance.above() };
+        }
+        evaluator.evaluate_all(black_box(&scenario), Depth::Quick)
     });
 }
 
