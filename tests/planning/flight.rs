@@ -354,3 +354,27 @@ fn bands_are_reproducible_and_cover_the_plan() {
         assert_ne!(first, bands(&scenario, id).1);
     }
 }
+
+/// Derived: with as many sets on hand as the plan needs, a band that reaches one more is said; with one more on hand, or
+/// chargers on site, nothing is.
+#[test]
+fn a_battery_that_may_be_short_is_said() {
+    let mut scenario = with_energy(|airframe| airframe.top_airspeed_mps = Some(15.0));
+    scenario.conditions.spread.battery_ratio = 0.2;
+    let (outcome, _) = bands(&scenario, 30);
+    let said = |scenario: &Scenario| {
+        let (outcome, bands) = bands(scenario, 30);
+        let all = outcome.cautions_with(Some(&bands), &scenario.conditions);
+        assert_eq!(outcome.cautions_with(None, &scenario.conditions), outcome.cautions);
+        all.iter().any(|caution| caution.id == "batteries-likely")
+    };
+    scenario.conditions.battery_sets = outcome.flight.sorties.len() as u32;
+    let most = bands(&scenario, 30).1.sorties.p90;
+    assert!(most > f64::from(scenario.conditions.battery_sets), "{most}");
+    assert!(said(&scenario));
+    scenario.conditions.charging = Some(Charging { supply: Supply::Generator, charge_min: 40.0, at_once: 2 });
+    assert!(!said(&scenario));
+    scenario.conditions.charging = None;
+    scenario.conditions.battery_sets = most as u32;
+    assert!(!said(&scenario));
+}

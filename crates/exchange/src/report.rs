@@ -23,11 +23,15 @@ pub fn comparison_json_with(scenario: &Scenario, outcomes: &[Outcome], bands: &[
     json!({
         "scenario": scenario.name,
         "requirement": serde_json::to_value(&scenario.requirement).unwrap_or(Value::Null),
-        "strategies": outcomes.iter().zip(known).map(|(outcome, bands)| strategy_json(outcome, bands)).collect::<Vec<_>>(),
+        "strategies": outcomes
+            .iter()
+            .zip(known)
+            .map(|(outcome, bands)| strategy_json(scenario, outcome, bands))
+            .collect::<Vec<_>>(),
     })
 }
 
-fn strategy_json(outcome: &Outcome, bands: Option<&Bands>) -> Value {
+fn strategy_json(scenario: &Scenario, outcome: &Outcome, bands: Option<&Bands>) -> Value {
     let mut keys = Map::new();
     let mut put = |key: &str, value: Value| drop(keys.insert(key.to_owned(), value));
     put("name", json!(outcome.name));
@@ -63,7 +67,8 @@ fn strategy_json(outcome: &Outcome, bands: Option<&Bands>) -> Value {
         put("views_median", by_class(views, |class| json!(class.views_median)));
     }
     put("load", load_json(&outcome.load));
-    put("cautions", outcome.cautions.iter().map(|caution| caution_json(caution, outcome)).collect());
+    let cautions = outcome.cautions_with(bands, &scenario.conditions);
+    put("cautions", cautions.iter().map(|caution| caution_json(caution, outcome)).collect());
     if let Some(meets) = outcome.meets() {
         put("meets", json!(meets));
     }

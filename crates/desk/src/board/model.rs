@@ -7,7 +7,7 @@ use crate::settings::Setting;
 use crate::slots::Slots;
 use crate::strategies::{Lead, Offer};
 use crate::units::Units;
-use obliquity_planning::{Hold, Id, Scenario, Strategy};
+use obliquity_planning::{Caution, Hold, Id, Scenario, Strategy};
 use std::ops::RangeInclusive;
 
 /// Everything on the board.
@@ -308,7 +308,7 @@ impl Board {
             sentence: super::columns::sentence(scenario, &subjects),
             columns: super::columns::columns(scenario, &subjects, given.units),
             bands: super::bands::bands(scenario, &subjects),
-            cautions: caution_rows(&subjects),
+            cautions: caution_rows(scenario, &subjects),
             reference: scenario.reference,
             hold: given.holding.map(|holding| holding.hold),
             hold_note: given.holding.map_or_else(String::new, |h| super::columns::hold_note(h, &subjects)),
@@ -318,12 +318,18 @@ impl Board {
     }
 }
 
-fn caution_rows(subjects: &[Subject<'_>]) -> Vec<CautionRow> {
-    let outcomes = subjects.iter().filter_map(|subject| {
-        let outcome = subject.known?.quick.ok()?;
-        Some((subject.name.as_str(), subject.strategy.id, outcome.cautions.as_slice()))
-    });
-    cautions::by_kind(cautions::grouped(outcomes, subjects.len()))
+fn caution_rows(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<CautionRow> {
+    let all: Vec<(&str, Id, Vec<Caution>)> = subjects
+        .iter()
+        .filter_map(|subject| {
+            let known = subject.known?;
+            let fresh = known.bands.filter(|_| known.bands_freshness == Freshness::Fresh);
+            let cautions = known.quick.ok()?.cautions_with(fresh, &scenario.conditions);
+            Some((subject.name.as_str(), subject.strategy.id, cautions))
+        })
+        .collect();
+    let named = all.iter().map(|(name, id, cautions)| (*name, *id, cautions.as_slice()));
+    cautions::by_kind(cautions::grouped(named, subjects.len()))
 }
 
 /// The strategies' names; those that come again get a number, so that every one can be told from the others.

@@ -3,7 +3,8 @@
 use crate::cautions;
 use crate::show;
 use obliquity_planning::{
-    Bands, GsdSpread, MEASURES, Measure, MeasureId, Outcome, Requirement, Scenario, Unit, compare_sentence,
+    Bands, Caution, GsdSpread, MEASURES, Measure, MeasureId, Outcome, Requirement, Scenario, Unit,
+    compare_sentence,
 };
 use std::fmt::Write;
 
@@ -25,7 +26,7 @@ pub(super) fn table(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<B
     align(&mut text, &rows);
     let _ = write!(text, "\n{}\n", compare_sentence(scenario, outcomes));
     shortfalls(&mut text, outcomes);
-    cautions(&mut text, outcomes);
+    cautions(&mut text, scenario, outcomes, bands);
     text
 }
 
@@ -169,9 +170,17 @@ fn shortfalls(text: &mut String, outcomes: &[Outcome]) {
 }
 
 /// Each caution once, with the strategies it is about, the gravest first.
-fn cautions(text: &mut String, outcomes: &[Outcome]) {
-    let named =
-        outcomes.iter().map(|outcome| (outcome.name.as_str(), outcome.strategy, outcome.cautions.as_slice()));
+fn cautions(text: &mut String, scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<Bands>]) {
+    let known = bands.iter().map(Option::as_ref).chain(std::iter::repeat(None));
+    let all: Vec<Vec<Caution>> = outcomes
+        .iter()
+        .zip(known)
+        .map(|(outcome, bands)| outcome.cautions_with(bands, &scenario.conditions))
+        .collect();
+    let named = outcomes
+        .iter()
+        .zip(&all)
+        .map(|(outcome, cautions)| (outcome.name.as_str(), outcome.strategy, cautions.as_slice()));
     let rows = cautions::grouped(named, outcomes.len());
     if !rows.is_empty() {
         text.push_str("\nCautions (local rules and the remote pilot decide)\n");

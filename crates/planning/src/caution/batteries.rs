@@ -3,7 +3,7 @@
 use super::place::{Stretch, Walk};
 use super::{Caution, CautionSource, Facts, Severity, check};
 use crate::wording::{counted, minutes};
-use crate::{Bands, Conditions};
+use crate::{Bands, Conditions, Outcome};
 
 /// A battery reserve below this is cautioned. Common practice, no source.
 const LEAST_RESERVE: f64 = 0.20;
@@ -90,6 +90,16 @@ fn card(facts: &Facts<'_>) -> Option<Caution> {
     let (needed, free) = (facts.outcome.storage_gb, facts.conditions.card_gb);
     let text = || format!("needs {needed:.0} GB of card space, {free:.0} GB on hand");
     (needed > free).then(|| check("card-space", text(), CautionSource::Plan))
+}
+
+impl Outcome {
+    /// All its cautions, with what the spread of sorties says of the battery sets on hand where that is known.
+    pub fn cautions_with(&self, bands: Option<&Bands>, conditions: &Conditions) -> Vec<Caution> {
+        let mut all = self.cautions.clone();
+        all.extend(bands.and_then(|bands| bands.caution(conditions, self.flight.sorties.len())));
+        all.sort_by_key(|caution| std::cmp::Reverse(caution.severity));
+        all
+    }
 }
 
 impl Bands {
