@@ -184,7 +184,17 @@ fn on_hand(scenario: &Scenario, outcome: &Outcome) -> Vec<CardFigure> {
         CardFigure::new(format!("sortie {}", index + 1), minutes(sortie.duration_s))
             .note(format!("{left}{} images{wait}", sortie.exposures))
     });
-    std::iter::once(batteries).chain(sorties).chain([space]).collect()
+    order(outcome).into_iter().chain([batteries]).chain(sorties).chain([space]).collect()
+}
+
+/// In which order the passes are flown, where it is not the one listed.
+fn order(outcome: &Outcome) -> Option<CardFigure> {
+    let flown = &outcome.flight.order;
+    if flown.is_sorted() {
+        return None;
+    }
+    let numbers: Vec<String> = flown.iter().map(|index| (index + 1).to_string()).collect();
+    Some(CardFigure::new("order", format!("pass {}", numbers.join(", "))).note("the quickest to fly"))
 }
 
 fn surroundings(scenario: &Scenario, outcome: &Outcome) -> Vec<CardFigure> {
