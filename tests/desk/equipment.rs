@@ -11,7 +11,7 @@ use obliquity::preferences::Home;
 use obliquity::theme::Mode;
 use obliquity::units::Units;
 use obliquity_exchange::{parse_library, read_library};
-use obliquity_planning::{Airframe, Camera, Equipment, Id, Sensor, Shutter};
+use obliquity_planning::{Airframe, Camera, Equipment, Id, Metering, Sensor, Shutter};
 use std::fs;
 use std::sync::Arc;
 
@@ -197,7 +197,12 @@ fn what_follows_is_plain_arithmetic() {
     let texts: Vec<String> = derived(aircraft, Units::Metric).into_iter().map(|row| row.text).collect();
     // Derived: 5000 × 4000 px of 3 µm behind 12 mm: 4000 px; 100 m / 4000 = 2.5 cm; 125 by 100 m; 2 atan(2500/4000) =
     // 64.0°, 2 atan(2000/4000) = 53.1°; 28 min less 25 %.
-    assert_eq!(texts, ["20.0 million", "64° × 53°", "2.50 cm", "125 m × 100 m", "21.0 min"]);
+    assert_eq!(texts, ["20.0 million", "64° × 53°", "2.50 cm", "125 m × 100 m", "21.0 min", "–", "–"]);
+    // Derived, at f/4: 2.44 × 0.55 µm × 4 / 3 µm = 1.79; (12 mm)² / (4 × 6 µm) = 6 m, half of it and of 12 mm.
+    let mut open = aircraft.clone();
+    open.camera.metering = Some(Metering { f_number: 4.0, iso: 100.0, shortest_s: 0.0005 });
+    let texts: Vec<String> = derived(&open, Units::Metric).into_iter().map(|row| row.text).collect();
+    assert_eq!(texts[5..], ["1.8 px", "3 m"]);
     let feet = &derived(aircraft, Units::UsCustomary)[3];
     assert_eq!((feet.name.as_str(), feet.text.as_str()), ("Footprint at 328 ft", "410 ft × 328 ft"));
 }

@@ -58,7 +58,7 @@ fn what_is_on_hand_stands_against_what_is_needed() {
     let flight = std::sync::Arc::make_mut(&mut outcome.flight);
     let sortie = flight.sorties[0];
     flight.sorties = vec![sortie; 3];
-    assert!(!set_up_card(&scenario, &outcome).to_string().contains("the quickest to fly"), "flown as listed");
+    assert!(!set_up_card(&scenario, &outcome).contains("the quickest to fly"), "flown as listed");
     std::sync::Arc::make_mut(&mut outcome.flight).order = vec![2, 0, 1];
     let card = set_up_card(&scenario, &outcome);
     assert!(value(&card, "order  ").starts_with("pass 3, 1, 2"), "{card}");

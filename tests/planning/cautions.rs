@@ -422,3 +422,19 @@ fn every_region_cites_its_rules_and_says_who_decides() {
         assert!(outcome.cautions.is_sorted_by(|a, b| a.severity >= b.severity), "the gravest first");
     }
 }
+
+/// Derived: the shift is speed × read-out ÷ GSD; said above one pixel, and not of an aircraft that stops to expose.
+#[test]
+fn a_rolling_shutter_is_said() {
+    let mut scenario = scenario(field(), 73.0);
+    let mut equipment = (*scenario.equipment).clone();
+    equipment.aircraft[0].camera.shutter = Shutter::Rolling { readout_s: 0.03 };
+    scenario.equipment = equipment.into();
+    let outcome = quick(&scenario);
+    let plan = &outcome.passes[0].plan;
+    let shift_px = plan.speed.speed_mps * 0.03 / plan.layout.vertical_gsd_m;
+    let said = caution(&outcome, "rolling-shutter").unwrap();
+    assert!(said.text.contains(&format!("up to {shift_px:.1} pixels")), "{}", said.text);
+    scenario.strategies[0].passes[0].hover_s = Some(1.0);
+    assert!(caution(&quick(&scenario), "rolling-shutter").is_none());
+}

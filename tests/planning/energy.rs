@@ -4,8 +4,9 @@
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use obliquity_planning::atmosphere::{Air, geopotential_m};
-use obliquity_planning::power::{Disc, RotaryWing};
+use obliquity_planning::power::{Disc, PowerCurve, RotaryWing};
 use obliquity_planning::wind::Wind;
+use obliquity_planning::{Airframe, Energy};
 
 /// Source: ISO 2533:1975 constants (g0 9.80665, R 287.05287, L 0.0065); the values were computed from them and are
 /// printed to seven digits, hence 1e-6.
@@ -164,4 +165,28 @@ fn the_common_shape_is_the_example_scaled() {
         let (a, b) = (common.level_w(airspeed_mps), example.level_w(airspeed_mps));
         assert_relative_eq!(a, b, max_relative = 1e-3);
     }
+}
+
+/// Derived: 5.93 Ah × 15.4 V, 150 W and 20 % left: 91.322 Wh, 29.22304 min.
+#[test]
+fn an_energy_budget_by_hand() {
+    let battery_wh = 5.93 * 15.4;
+    assert_abs_diff_eq!(battery_wh, 91.322, epsilon = 1e-6);
+    let energy = Energy {
+        battery_wh,
+        endurance_at_mps: 0.0,
+        hover_min: None,
+        top_speed_min: None,
+        mass_kg: 1.4,
+        rotors: 4,
+        rotor_diameter_m: 0.24,
+        health: 1.0,
+        cold_loss_per_c: 0.0,
+    };
+    let scene = crate::scene::scenario(crate::scene::level_site(&[(0.0, 0.0), (9.0, 0.0), (0.0, 9.0)]), 50.0);
+    let endurance_min = battery_wh / 150.0 * 60.0;
+    let airframe = Airframe { endurance_min, energy: Some(energy), ..scene.equipment.aircraft[0].airframe };
+    let curve = PowerCurve::new(&airframe, &Air::standard(0.0), 20.0);
+    let minutes = 0.8 * curve.capacity_j() / curve.level_w(0.0) / 60.0;
+    assert_abs_diff_eq!(minutes, 29.22304, epsilon = 5e-6); // printed to five decimals
 }

@@ -154,3 +154,11 @@ fn settings_out_of_range_are_told_with_their_place() {
     scenario = metered(12.0, Some(F4));
     assert_eq!(scenario.faults(), []);
 }
+
+/// Derived: 2.44 λ N at 550 nm and f/5.6 on pixels of 2.4123 µm; f²/(N c) + f for 8.8 mm, f/5.6, 5 µm.
+#[test]
+fn diffraction_and_focus_follow_the_closed_forms() {
+    let disc_px = light::diffraction_disc_m(550e-9, 5.6) / 2.4123e-6;
+    assert_abs_diff_eq!(disc_px, 3.1154, epsilon = 5e-5); // printed to four decimals
+    assert_abs_diff_eq!(light::hyperfocal_m(8.8e-3, 5.6, 5e-6), 2.774514, epsilon = TOLERANCE);
+}

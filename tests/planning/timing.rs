@@ -2,8 +2,9 @@
 
 use approx::assert_abs_diff_eq;
 use obliquity_planning::motion::{
-    Course, Trapezoid, angular_blur_px, banked_turn_radius_m, blur_px, blur_speed_mps,
-    shortest_turning_path_m, standing_cycle_time_s, stop_and_go_time_s, trapezoid_time_s, turn_radius_m,
+    Course, Trapezoid, angular_blur_px, banked_turn_radius_m, blur_px, blur_speed_mps, interval_speed_mps,
+    rolling_shutter_shift_m, shortest_turning_path_m, standing_cycle_time_s, stop_and_go_time_s,
+    trapezoid_time_s, turn_radius_m,
 };
 use std::f64::consts::PI;
 
@@ -130,4 +131,21 @@ fn blur_limits_the_speed() {
 fn turning_blurs_by_rate_time_and_focal_length() {
     let blur = angular_blur_px(10.0_f64.to_radians(), 1.0 / 500.0, 3648.0);
     assert_abs_diff_eq!(blur, 1.273392, epsilon = TOLERANCE);
+}
+
+/// Derived: 8 m/s and 1/30 s: 0.266667 m, 9.728 px at 2.7412281 cm; as a share of 100 m along the track 0.0026667.
+#[test]
+fn a_rolling_shutter_shifts_by_speed_times_read_out() {
+    let shift_m = rolling_shutter_shift_m(8.0, 1.0 / 30.0);
+    assert_abs_diff_eq!(shift_m, 0.266667, epsilon = TOLERANCE);
+    assert_abs_diff_eq!(shift_m / 0.027412281, 9.728, epsilon = 5e-4); // printed to three decimals
+    assert_abs_diff_eq!(shift_m / 100.0, 0.0026667, epsilon = 5e-8);
+}
+
+/// Derived: shots 2 s and 0.7 s apart on bases of 20 and 6 m.
+#[test]
+fn the_shot_interval_limits_the_speed() {
+    assert_abs_diff_eq!(interval_speed_mps(20.0, 2.0), 10.0, epsilon = TOLERANCE);
+    assert_abs_diff_eq!(interval_speed_mps(20.0, 0.7), 28.571, epsilon = 5e-4); // printed to three decimals
+    assert_abs_diff_eq!(interval_speed_mps(6.0, 2.0), 3.0, epsilon = TOLERANCE);
 }

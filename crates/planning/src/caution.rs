@@ -1,4 +1,5 @@
 mod batteries;
+mod camera;
 mod daylight;
 mod height;
 mod lookout;
@@ -113,6 +114,7 @@ pub(crate) fn cautions(facts: &Facts<'_>) -> Vec<Caution> {
     found.extend(weather::weather(facts, &walk));
     found.extend(batteries::batteries(facts, &walk));
     found.extend(surroundings::surroundings(facts, &walk));
+    found.extend(camera::rolling_shutter(facts));
     found.extend(region::region(facts, &walk));
     found.sort_by_key(|caution| std::cmp::Reverse(caution.severity));
     found

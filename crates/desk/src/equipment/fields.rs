@@ -4,6 +4,7 @@ use super::airframe_fields::{AIRFRAME, ENERGY, POSITIONING};
 use super::camera_fields::{CAMERA, EXPOSURE, GIMBAL};
 use crate::units::{Quantity, Units};
 use obliquity_planning::Aircraft;
+use obliquity_planning::light::{diffraction_disc_m, hyperfocal_m};
 use std::ops::RangeInclusive;
 
 /// One number of an aircraft.
@@ -116,6 +117,9 @@ pub struct Derived {
 /// Height that the derived figures are given at.
 const AT_M: f64 = 100.0;
 
+/// Wavelength that the eye and most sensors see best.
+const GREEN_M: f64 = 550e-9;
+
 /// What follows from an aircraft's numbers.
 pub fn derived(aircraft: &Aircraft, units: Units) -> Vec<Derived> {
     let model = aircraft.camera.model();
@@ -124,6 +128,9 @@ pub fn derived(aircraft: &Aircraft, units: Units) -> Vec<Derived> {
     let view_deg = |px: u32| 2.0 * (f64::from(px) / 2.0 / model.focal_length_px).atan().to_degrees();
     let at = units.length(AT_M);
     let row = |name: String, hint, text| Derived { name, hint, text };
+    let of_aperture = |told: &dyn Fn(f64) -> String| {
+        aircraft.camera.metering.map_or_else(|| "–".to_owned(), |metering| told(metering.f_number))
+    };
     vec![
         row(
             "Pixels of an image".to_owned(),
@@ -149,6 +156,23 @@ pub fn derived(aircraft: &Aircraft, units: Units) -> Vec<Derived> {
             "Usable flying time".to_owned(),
             "Endurance × (1 − reserve) of one battery set.",
             format!("{:.1} min", aircraft.airframe.usable_flying_time_s() / 60.0),
+        ),
+        row(
+            "Diffraction disc".to_owned(),
+            "Diameter of the disc to which diffraction spreads a point: 2.44 × wavelength (550 nm) × f-number; needs the \
+             aperture.",
+            of_aperture(&|f_number| {
+                format!("{:.1} px", diffraction_disc_m(GREEN_M, f_number) / aircraft.camera.pixel_pitch_m())
+            }),
+        ),
+        row(
+            "Sharp from".to_owned(),
+            "Half the hyperfocal distance, focal length² / (f-number × 2 pixels): nearer things are blurred when the lens \
+             is focused for the horizon; needs the aperture.",
+            of_aperture(&|f_number| {
+                let circle_m = 2.0 * aircraft.camera.pixel_pitch_m();
+                units.length(hyperfocal_m(aircraft.camera.focal_length_mm / 1000.0, f_number, circle_m) / 2.0)
+            }),
         ),
     ]
 }

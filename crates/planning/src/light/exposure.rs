@@ -42,6 +42,22 @@ pub fn exposure_time_s(ev100: f64, f_number: f64, iso: f64) -> f64 {
     f_number * f_number * 100.0 / (iso * ev100.exp2())
 }
 
+/// Diameter of the disc to which diffraction spreads a point: 2.44 λ N (Airy's disc).
+///
+/// # Units
+/// - `wavelength_m`: λ; `f_number`: N; returns metres on the sensor
+pub fn diffraction_disc_m(wavelength_m: f64, f_number: f64) -> f64 {
+    2.44 * wavelength_m * f_number
+}
+
+/// Distance from half of which everything is sharp when the lens is focused on it: f² / (N c) + f.
+///
+/// # Units
+/// - `focal_length_m`: f; `f_number`: N; `circle_m`: c, largest circle on the sensor that counts as a point
+pub fn hyperfocal_m(focal_length_m: f64, f_number: f64, circle_m: f64) -> f64 {
+    focal_length_m * focal_length_m / (f_number * circle_m) + focal_length_m
+}
+
 /// Estimated light on level ground for a sun's elevation h; nothing with the sun more than 6° below the horizon.
 ///
 /// Clear: 128000 e^(−0.21 / sin h) sin h + 800 + 15500 √sin h; overcast: 300 + 21000 sin h. Between the horizon and 6°

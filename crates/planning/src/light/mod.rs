@@ -12,8 +12,8 @@ mod zone;
 
 pub use day::{Course, DayLight, LightPeriod, PeriodSpan, TwilightRule, Window, WindowBasis};
 pub use exposure::{
-    ExposureBound, ExposureFigures, LightSource, NoExposure, daylight_lx, ev100_of_illuminance,
-    ev100_of_settings, exposure_time_s,
+    ExposureBound, ExposureFigures, LightSource, NoExposure, daylight_lx, diffraction_disc_m,
+    ev100_of_illuminance, ev100_of_settings, exposure_time_s, hyperfocal_m,
 };
 pub use figures::{LightFigures, LightShares};
 pub use shade::{
