@@ -8,6 +8,17 @@ pub const STANDARD_GRAVITY_MPS2: f64 = 9.80665;
 /// Yaw rate at corners and on rings. Common practice, no source.
 pub(crate) const YAW_RADPS: f64 = PI / 3.0;
 
+/// Time to come to rest and settle at a corner, on top of the yaw. Common practice, no source.
+const CORNER_S: f64 = 1.0;
+
+/// Corners flatter than this are no corners.
+const STRAIGHT_RAD: f64 = 1e-6;
+
+/// Time of turning on the spot by an angle: none for what is straight on.
+pub(crate) fn corner_time_s(angle_rad: f64) -> f64 {
+    if angle_rad < STRAIGHT_RAD { 0.0 } else { angle_rad / YAW_RADPS + CORNER_S }
+}
+
 /// A leg with constant acceleration, constant speed and constant braking.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Trapezoid {

@@ -44,10 +44,15 @@ impl Disc {
     /// # References
     /// Glauert's hypothesis for the level disc (from memory).
     pub fn forward_induced_mps(&self, airspeed_mps: f64) -> f64 {
-        let square = airspeed_mps * airspeed_mps;
-        let hover = self.hover_induced_mps();
-        (((square * square / 4.0 + hover.powi(4)).sqrt() - square / 2.0).max(0.0)).sqrt()
+        let hover_mps = self.hover_induced_mps();
+        hover_mps * induced_ratio(airspeed_mps, hover_mps)
     }
+}
+
+/// Induced velocity, and with it induced power, in level flight over that in hover: √(√(1 + r²) − r), r = V² / 2v².
+fn induced_ratio(airspeed_mps: f64, hover_induced_mps: f64) -> f64 {
+    let ratio = airspeed_mps * airspeed_mps / (2.0 * hover_induced_mps * hover_induced_mps);
+    ((1.0 + ratio * ratio).sqrt() - ratio).max(0.0).sqrt()
 }
 
 /// A rotary wing's power in level flight.
@@ -72,9 +77,8 @@ impl RotaryWing {
     /// Power in level flight at an airspeed.
     pub fn level_w(&self, airspeed_mps: f64) -> f64 {
         let square = airspeed_mps * airspeed_mps;
-        let ratio = square / (2.0 * self.hover_induced_mps * self.hover_induced_mps);
         let profile = self.profile_w * (1.0 + 3.0 * square / (self.tip_mps * self.tip_mps));
-        let induced = self.induced_w * ((1.0 + ratio * ratio).sqrt() - ratio).max(0.0).sqrt();
+        let induced = self.induced_w * induced_ratio(airspeed_mps, self.hover_induced_mps);
         profile + induced + self.parasite_w_per_mps3 * square * airspeed_mps
     }
 

@@ -34,18 +34,20 @@ impl Wind {
     /// # Units
     /// - `track_rad`: clockwise from north
     pub fn held(&self, airspeed_mps: f64, track_rad: f64) -> Option<OnTrack> {
-        let angle = self.from_deg.to_radians() - track_rad;
-        let (across, against) = (self.speed_mps * angle.sin(), self.speed_mps * angle.cos());
-        if across.abs() >= airspeed_mps {
-            return None;
-        }
-        let crab_rad = (across / airspeed_mps).asin();
-        let ground_mps = airspeed_mps * crab_rad.cos() - against;
-        (ground_mps > 0.0).then_some(OnTrack { ground_mps, crab_rad })
+        let along = DVec2::new(track_rad.sin(), track_rad.cos());
+        let ground_mps = held_mps(self.velocity_mps(), airspeed_mps, along)?;
+        let across = along.perp_dot(self.velocity_mps());
+        Some(OnTrack { ground_mps, crab_rad: (across / airspeed_mps).asin() })
     }
+}
 
-    /// The airspeed that a velocity over ground takes, east and north.
-    pub fn airspeed_mps(&self, ground_mps: DVec2) -> f64 {
-        (ground_mps - self.velocity_mps()).length()
-    }
+/// Speed over ground of an airspeed that is held on a track; nothing when the wind is too strong for it.
+///
+/// # Units
+/// - `air_mps`: velocity of the air over ground, east and north; `along`: unit vector of the track
+pub(crate) fn held_mps(air_mps: DVec2, airspeed_mps: f64, along: DVec2) -> Option<f64> {
+    let across = along.perp_dot(air_mps);
+    let square = airspeed_mps * airspeed_mps - across * across;
+    let ground_mps = square.max(0.0).sqrt() + along.dot(air_mps);
+    (square > 0.0 && ground_mps > 0.0).then_some(ground_mps)
 }

@@ -4,7 +4,7 @@ use super::place::{RoutePoint, Stretch, Walk};
 use super::{Caution, CautionSource, Facts, Severity, check, reminder, rules};
 use crate::route::{above_ground_m, distance_m, farthest_from_ground_m};
 use crate::wording::length;
-use crate::{HeightRule, OutlineStructure};
+use crate::{HeightRule, OutlineStructure, Terrain};
 
 pub(super) fn heights(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
     let mut found = vec![match facts.conditions.height_rule {
@@ -22,12 +22,6 @@ fn highest_m(facts: &Facts<'_>) -> f64 {
     let planned = facts.plans().filter_map(|plan| plan.ground).map(|ground| ground.highest_m);
     let on_ways = facts.ways().map(|leg| above_ground_m(leg, &facts.site.terrain).1);
     planned.chain(on_ways).fold(0.0, f64::max)
-}
-
-/// Farthest from the closest ground, of the same.
-fn farthest_m(facts: &Facts<'_>) -> f64 {
-    let on_ways = farthest_from_ground_m(facts.ways(), &facts.site.terrain);
-    facts.plans().filter_map(|plan| plan.ground).map(|ground| ground.farthest_m).fold(on_ways, f64::max)
 }
 
 /// Height above the ground right below a place.
@@ -110,12 +104,21 @@ fn eu(facts: &Facts<'_>, walk: &Walk) -> Caution {
     let beyond = |point: &RoutePoint| {
         above_m(facts, point) > limit_m && terrain.closest_m(point.position_m, limit_m) > limit_m
     };
-    height_limit(
-        (farthest_m(facts), limit_m),
-        "from the closest point of the surface of the earth, EU 2019/947 Art. 4",
-        CautionSource::Rule(rules::eu::OPEN),
-        || walk.longest_and_first(&walk.runs(beyond)),
-    )
+    let what = "from the closest point of the surface of the earth, EU 2019/947 Art. 4";
+    let source = CautionSource::Rule(rules::eu::OPEN);
+    let above_m = highest_m(facts);
+    if above_m <= limit_m && matches!(terrain, Terrain::Grid(_)) {
+        // The closest ground is no farther than that right below, and takes long to find.
+        let (above, limit) = (length(above_m), length(limit_m));
+        let text = format!(
+            "flies up to {above} above the ground right below; limit chosen: {limit} {what}; check the rules that apply to \
+             you"
+        );
+        return reminder("height-limit", text, source);
+    }
+    let legs = facts.flight().legs.iter().map(|flown| &flown.leg);
+    let farthest_m = farthest_from_ground_m(legs, terrain);
+    height_limit((farthest_m, limit_m), what, source, || walk.longest_and_first(&walk.runs(beyond)))
 }
 
 fn custom(facts: &Facts<'_>, walk: &Walk, limit_m: f64) -> Caution {

@@ -3,7 +3,9 @@
 use super::place::Walk;
 use super::{Caution, CautionSource, Facts, check, reminder};
 use crate::LegKind;
+use crate::route::azimuth_rad;
 use crate::wording::{counted, speed};
+use glam::DVec2;
 
 /// Wind above this share of the fastest airspeed is cautioned. Common practice, no source.
 const STRONG_WIND: f64 = 2.0 / 3.0;
@@ -37,9 +39,9 @@ fn slowed(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     }
     let (mut count, mut slowest) = (0, None);
     for (k, flown) in facts.flight().legs.iter().enumerate().filter(|(_, f)| f.leg.kind == LegKind::Strip) {
-        let way = (flown.leg.to_m - flown.leg.from_m).truncate();
-        let Some(along) = way.try_normalize().filter(|_| flown.leg.via_m.is_empty()) else { continue };
-        let held_mps = wind.held(fastest_mps, along.x.atan2(along.y)).map_or(0.0, |held| held.ground_mps);
+        let tracks = flown.leg.pieces_m().filter_map(|(a, b)| (b - a).truncate().try_normalize());
+        let along = |track: DVec2| wind.held(fastest_mps, azimuth_rad(track)).map_or(0.0, |on| on.ground_mps);
+        let held_mps = tracks.map(along).fold(f64::INFINITY, f64::min);
         if held_mps < flown.leg.speed_mps * (1.0 - LEAST_CUT) {
             count += 1;
             slowest = match slowest {

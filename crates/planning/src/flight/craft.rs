@@ -1,16 +1,11 @@
 //! An aircraft on the day: how long a leg takes, and what it draws from the battery.
 
 use crate::atmosphere::Air;
-use crate::motion::{Trapezoid, YAW_RADPS};
+use crate::motion::{Trapezoid, corner_time_s};
 use crate::power::PowerCurve;
+use crate::wind::held_mps;
 use crate::{Airframe, Conditions, Leg};
 use glam::{DVec2, DVec3};
-
-/// Time to come to rest and settle at a corner, on top of the yaw.
-const CORNER_S: f64 = 1.0;
-
-/// Corners flatter than this are no corners.
-const STRAIGHT_RAD: f64 = 1e-6;
 
 /// What the clock and the battery need to know of aircraft and weather.
 #[derive(Debug, Clone, Copy)]
@@ -96,12 +91,10 @@ impl Craft {
         self.power.capacity_j() * (1.0 - self.reserve)
     }
 
-    /// Fastest over ground along a level direction (of any length but nothing), as the wind triangle has it.
+    /// Fastest over ground along a level direction; without end along none.
     pub(super) fn most_along_mps(&self, way: DVec2) -> f64 {
         let Some(along) = way.try_normalize() else { return f64::INFINITY };
-        let across = along.perp_dot(self.air_mps);
-        let held = (self.fastest_mps * self.fastest_mps - across * across).max(0.0).sqrt();
-        (held + along.dot(self.air_mps)).max(SLOWEST_MPS)
+        held_mps(self.air_mps, self.fastest_mps, along).map_or(SLOWEST_MPS, |mps| mps.max(SLOWEST_MPS))
     }
 
     /// Power of flying level at a velocity over ground.
@@ -157,10 +150,7 @@ impl Craft {
 
     /// Turning on the spot by an angle.
     pub(super) fn turned(&self, angle_rad: f64) -> Cost {
-        if angle_rad < STRAIGHT_RAD {
-            return Cost::default();
-        }
-        self.standing((angle_rad / YAW_RADPS + CORNER_S) * self.turn_ratio)
+        self.standing(corner_time_s(angle_rad) * self.turn_ratio)
     }
 
     /// Standing over a place.

@@ -18,8 +18,6 @@ pub struct GroundTerms {
     pub lowest_m: f64,
     /// Greatest height of strips and links above the ground right below, in metres.
     pub highest_m: f64,
-    /// Farthest that strips and links come from the closest point of the ground, in metres; looked at every 5 m.
-    pub farthest_m: f64,
 }
 
 impl GroundTerms {
@@ -34,8 +32,7 @@ impl GroundTerms {
             highest_m = highest_m.max(high_m);
             lowest_m = if leg.kind == LegKind::Strip { lowest_m.min(low_m) } else { lowest_m };
         }
-        let farthest_m = farthest_from_ground_m(legs.iter(), terrain);
-        Some(GroundTerms { least_m, greatest_m, lowest_m, highest_m, farthest_m })
+        Some(GroundTerms { least_m, greatest_m, lowest_m, highest_m })
     }
 
     /// Whether the height above the ground changes by more than half a metre.

@@ -29,6 +29,7 @@ pub use dispatch::plan_pass;
 pub(crate) use dispatch::{pass_runs, plan_pass_from};
 pub use ground::GroundTerms;
 pub(crate) use ground::{above_ground_m, farthest_from_ground_m};
+pub(crate) use layout::azimuth_rad;
 pub(crate) use order::{Corner, Run, quickest};
 pub(crate) use plan::SAME_PLACE_M;
 pub use plan::{

@@ -1,7 +1,7 @@
 //! In which order passes are flown, and at which corner each is begun: the quickest of all combinations.
 
 use super::PassPlan;
-use crate::motion::{YAW_RADPS, trapezoid_time_s};
+use crate::motion::{corner_time_s, trapezoid_time_s};
 use crate::route::LegKind;
 use crate::{Airframe, FlyingOrder};
 use glam::{DVec2, DVec3};
@@ -209,7 +209,7 @@ impl Search<'_> {
 /// Turning on the spot from one level direction to another.
 fn corner_s(before: DVec2, after: DVec2) -> f64 {
     let angle = before.angle_to(after).abs();
-    if angle.is_nan() || angle < 1e-6 { 0.0 } else { angle / YAW_RADPS + 1.0 }
+    if angle.is_nan() { 0.0 } else { corner_time_s(angle) }
 }
 
 impl Run {

@@ -124,6 +124,16 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
+    /// Derived: check value 12.7: on a slope of 45°, 120 m above the ground is 84.853 m from the closest point of it.
+    #[test]
+    fn on_a_slope_the_closest_point_lies_uphill() {
+        let heights: Vec<f64> = (0..41 * 41).map(|k| f64::from(k % 41) * 10.0).collect();
+        let grid = TerrainGrid::from_heights_m(DVec2::splat(-200.0), DVec2::splat(10.0), (41, 41), &heights)
+            .unwrap();
+        let at = DVec2::ZERO.extend(grid.height_m(DVec2::ZERO) + 120.0);
+        assert!((grid.closest_m(at, 0.0) - 84.853).abs() < 5e-4); // printed to three decimals
+    }
+
     proptest! {
         /// Derived: the closest of all places of a fine lattice on every triangle is no nearer, and no farther than the
         /// lattice is wide.
