@@ -7,6 +7,7 @@ mod energy;
 mod evaluation;
 mod exposure;
 mod flight;
+mod generate;
 mod layout;
 mod light;
 mod load;
