@@ -9,6 +9,7 @@ mod examples;
 mod export;
 mod frame;
 mod hostile;
+mod left_out;
 mod own;
 mod reference;
 mod report;

@@ -51,10 +51,13 @@ pub enum Terrain {
     /// A level or sloping plane: height = `at_origin_m` + `slope_east`·x + `slope_north`·y.
     Plane {
         /// Height at the frame's origin.
+        #[serde(default)]
         at_origin_m: f64,
         /// Rise per metre to the east.
+        #[serde(default)]
         slope_east: f64,
         /// Rise per metre to the north.
+        #[serde(default)]
         slope_north: f64,
     },
     /// Heights on a regular lattice.
