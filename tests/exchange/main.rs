@@ -13,6 +13,7 @@ mod left_out;
 mod own;
 mod reference;
 mod report;
+mod route_heights;
 mod routes;
 mod sample;
 mod save;

@@ -139,8 +139,11 @@ impl Terrain {
         }
     }
 
-    /// Shares of the way from one place to another at which the ground's slope may change, 0 and 1 included.
-    pub(crate) fn breaks(&self, from: DVec2, to: DVec2) -> Vec<f64> {
+    /// Shares of the way from one place to another at which the ground's slope may change.
+    ///
+    /// # Shape
+    /// - returns: ascending, 0 and 1 included; between two of them the ground below the way is straight
+    pub fn breaks(&self, from: DVec2, to: DVec2) -> Vec<f64> {
         match self {
             Terrain::Plane { .. } => vec![0.0, 1.0],
             Terrain::Grid(grid) => grid.breaks(from, to),
