@@ -23,4 +23,6 @@ mod stay;
 mod terrain;
 mod timing;
 mod views;
+mod walk;
+mod ways;
 mod wind_advice;
