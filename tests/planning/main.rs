@@ -19,6 +19,7 @@ mod reference;
 mod reference_views;
 mod route;
 mod scene;
+mod site_templates;
 mod stay;
 mod terrain;
 mod timing;

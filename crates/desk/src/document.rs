@@ -1,6 +1,6 @@
 //! The document: one scenario with its history, its file and whether it is saved.
 
-use crate::amendment::{AmendError, Amendment, subject_of};
+use crate::amendment::{AmendError, Amendment};
 use crate::settings::Setting;
 use crate::strategies::{Change, ChangeError, set_distances};
 use obliquity_planning::{Distance, Hold, Id, Pass, Scenario, Site};
@@ -280,7 +280,10 @@ fn leave_behind(scenario: &mut Scenario) {
     let site = Arc::clone(&scenario.site);
     let there = |id| site.structures.iter().any(|structure| structure.id == id);
     for strategy in &mut scenario.strategies {
-        strategy.passes.retain(|pass| subject_of(&pass.pattern).is_none_or(there));
+        strategy.passes.retain_mut(|pass| {
+            let left = pass.pattern.at_those(there);
+            left.map(|pattern| pass.pattern = pattern).is_some()
+        });
     }
     scenario.strategies.retain(|strategy| !strategy.passes.is_empty());
     scenario.reference = scenario.reference.filter(|id| scenario.strategy(*id).is_some());

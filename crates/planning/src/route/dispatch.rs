@@ -55,16 +55,16 @@ pub(crate) fn plan_pass_from(
         }
         Pattern::Orbit { around, radius, rings, target_height_m } => {
             let orbit = orbit::Orbit {
-                around: *around,
+                around: around.clone(),
                 radius: *radius,
                 heights_m: rings.heights_m(),
                 target_height_m: *target_height_m,
             };
             orbit::plan(pass, &orbit, aircraft, site, conditions)
         }
-        Pattern::Facade { structure, walls, clearance_m, lowest_m } => {
+        Pattern::Facade { walls, clearance_m, lowest_m, .. } => {
             let facade = facade::Facade {
-                structure: *structure,
+                structures: pass.pattern.structures(),
                 walls: walls.as_deref(),
                 clearance_m: *clearance_m,
                 lowest_m: *lowest_m,

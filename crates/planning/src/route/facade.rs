@@ -8,6 +8,7 @@ use super::sheet::{Sheet, refused};
 use super::stand_off::StandOff;
 use super::strips::MOST_EXPOSURES;
 use super::{PassPlan, PlanError, exposure_count};
+use crate::polygon::sides;
 use crate::{Aircraft, CameraModel, Conditions, Id, OutlineStructure, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
 
@@ -16,7 +17,7 @@ const FLATTEST_DEG: f64 = 10.0;
 
 /// The pattern's settings.
 pub(super) struct Facade<'a> {
-    pub(super) structure: Id,
+    pub(super) structures: Vec<Id>,
     pub(super) walls: Option<&'a [u32]>,
     pub(super) clearance_m: f64,
     pub(super) lowest_m: f64,
@@ -31,7 +32,7 @@ struct Line {
     levels_z_m: Vec<f64>,
 }
 
-/// Lays out a facade pass: in front of each wall level rows, spread evenly over its height with the sidelap on the
+/// Lays out a facade pass: in front of each wall (each side of the ring round several structures) level rows, spread evenly over its height with the sidelap on the
 /// frame's vertical extent, exposures by the forward overlap along them.
 ///
 /// Rows reach beyond the wall's corners by the margin (one air base when absent) and are cut where they would come
@@ -48,13 +49,16 @@ pub(super) fn plan(
     let sides = |camera: &CameraModel, m: f64| camera.vertical_footprint_m(m);
     let mut stand_off = StandOff::new(pass, aircraft, site, conditions, None, sides);
     stand_off.terms.layout.margin_m = pass.margin_m.unwrap_or(stand_off.terms.layout.air_base_m);
-    let structure = site.structure(facade.structure);
+    let structure = site.group(&facade.structures);
+    let structure = structure.as_ref();
     let (Some(structure), None) = (structure, cannot(&stand_off, facade, structure)) else {
         let reason = cannot(&stand_off, facade, structure).unwrap_or_default();
         return Ok(refused(pass, stand_off.camera, stand_off.terms, reason));
     };
-    let lines: Vec<Line> =
-        walls(facade, structure).filter_map(|wall| line(&stand_off, facade, structure, wall)).collect();
+    let lines: Vec<Line> = walls(facade, structure)
+        .into_iter()
+        .filter_map(|wall| line(&stand_off, facade, structure, wall))
+        .collect();
     let reach_m: f64 =
         lines.iter().map(|line| line.from.distance(line.to) * line.levels_z_m.len() as f64).sum();
     let about = reach_m / stand_off.terms.layout.air_base_m;
@@ -108,17 +112,12 @@ fn cannot(
     stand_off.gimbal_stops(tilt_deg)
 }
 
-fn walls<'s>(
-    facade: &Facade<'_>,
-    structure: &'s OutlineStructure,
-) -> impl Iterator<Item = (DVec2, DVec2)> + 's {
-    let ring = &structure.footprint_m;
-    let all = || (0..ring.len() as u32).collect();
-    let chosen: Vec<u32> = facade.walls.map_or_else(all, <[u32]>::to_vec);
-    chosen.into_iter().filter(|wall| (*wall as usize) < ring.len()).map(move |wall| {
-        let k = wall as usize;
-        (ring[k], ring[(k + 1) % ring.len()])
-    })
+fn walls(facade: &Facade<'_>, structure: &OutlineStructure) -> Vec<(DVec2, DVec2)> {
+    let all: Vec<(DVec2, DVec2)> = sides(&structure.walls_m()).collect();
+    match facade.walls {
+        None => all,
+        Some(chosen) => chosen.iter().filter_map(|wall| all.get(*wall as usize).copied()).collect(),
+    }
 }
 
 fn line(

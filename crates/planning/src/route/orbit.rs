@@ -6,7 +6,7 @@ use super::stand_off::StandOff;
 use super::strips::MOST_EXPOSURES;
 use super::{PassPlan, PlanError, SpeedBound};
 use crate::motion::YAW_RADPS;
-use crate::polygon::centroid_m;
+use crate::polygon::circle_m;
 use crate::{Aircraft, Conditions, OrbitCentre, OrbitRadius, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
@@ -38,7 +38,7 @@ pub(super) fn plan(
     site: &SiteOutline,
     conditions: &Conditions,
 ) -> Result<PassPlan, PlanError> {
-    let middle = middle(orbit.around, site);
+    let middle = middle(&orbit.around, site);
     let set_m = match (orbit.radius, &middle) {
         (OrbitRadius::Set { m }, Some(middle)) => Some(m - middle.circle_m),
         _ => None,
@@ -96,13 +96,11 @@ pub(super) fn plan(
     Ok(sheet.plan(pass, camera, Terms { ..terms }, false, site))
 }
 
-fn middle(around: OrbitCentre, site: &SiteOutline) -> Option<Middle> {
+fn middle(around: &OrbitCentre, site: &SiteOutline) -> Option<Middle> {
     let (at_m, circle_m) = match around {
-        OrbitCentre::Point { x_m, y_m } => (DVec2::new(x_m, y_m), 0.0),
-        OrbitCentre::Structure(id) => {
-            let ring = &site.structure(id)?.footprint_m;
-            let centre = centroid_m(ring);
-            (centre, ring.iter().map(|p| p.distance(centre)).fold(0.0, f64::max))
+        OrbitCentre::Point { x_m, y_m } => (DVec2::new(*x_m, *y_m), 0.0),
+        OrbitCentre::Structure(_) | OrbitCentre::Structures(_) => {
+            circle_m(&site.group(&around.structures())?.footprint_m)
         }
     };
     Some(Middle { at_m, circle_m, ground_z_m: site.terrain.height_m(at_m) })
