@@ -1,6 +1,6 @@
 use crate::sample;
 use obliquity_exchange::{Card, set_up_card};
-use obliquity_planning::{Id, Reported};
+use obliquity_planning::{Id, Outcome, Reported};
 
 fn card(strategy: usize) -> String {
     let scenario = sample::scenario();
@@ -55,11 +55,11 @@ fn what_is_on_hand_stands_against_what_is_needed() {
     scenario.conditions.battery_sets = 1;
     scenario.conditions.card_gb = 0.1;
     let mut outcome = sample::quick_outcomes(&scenario).remove(0);
-    let flight = std::sync::Arc::make_mut(&mut outcome.flight);
+    let flight = std::sync::Arc::make_mut(&mut outcome.cost.as_mut().unwrap().flight);
     let sortie = flight.sorties[0];
     flight.sorties = vec![sortie; 3];
     assert!(!set_up_card(&scenario, &outcome).contains("the quickest to fly"), "flown as listed");
-    std::sync::Arc::make_mut(&mut outcome.flight).order = vec![2, 0, 1];
+    std::sync::Arc::make_mut(&mut outcome.cost.as_mut().unwrap().flight).order = vec![2, 0, 1];
     let card = set_up_card(&scenario, &outcome);
     assert!(value(&card, "order  ").starts_with("pass 3, 1, 2"), "{card}");
     assert_eq!(
@@ -91,12 +91,16 @@ fn the_card_adds_up_and_ends_with_who_decides() {
 #[test]
 fn what_cannot_be_flown_says_so_first_and_a_lost_strategy_does_no_harm() {
     let mut scenario = sample::scenario();
-    let mut outcome = sample::quick_outcomes(&scenario).remove(0);
-    outcome.reasons = vec!["the gimbal stops at 30°".to_owned()];
-    assert_eq!(value(&set_up_card(&scenario, &outcome), "CANNOT BE FLOWN"), "the gimbal stops at 30°");
+    let mut lost = sample::quick_outcomes(&scenario).remove(0);
+    let (cost, reasons) = (None, vec!["the gimbal stops at 30°".to_owned()]);
+    let card = set_up_card(&scenario, &Outcome { cost, reasons, ..lost.clone() });
+    assert_eq!(value(&card, "CANNOT BE FLOWN"), "the gimbal stops at 30°");
+    for figure in ["air base", "GSD", "speed", "batteries", "farthest", "flight", "predicted here"] {
+        assert!(!card.contains(figure), "{figure}: {card}");
+    }
     scenario.strategies.clear();
-    outcome.strategy = Id(77);
-    assert!(set_up_card(&scenario, &outcome).contains("air base"));
+    lost.strategy = Id(77);
+    assert!(set_up_card(&scenario, &lost).contains("air base"));
 }
 
 /// Derived: 10 % and 50 images more than predicted; an empty card has room to write.
@@ -107,10 +111,10 @@ fn what_the_controller_reports_stands_against_the_prediction() {
     let empty = Card::new(&scenario, &outcome);
     assert!(empty.reports.iter().all(|row| row.reported.is_none() && row.difference.is_none()));
     assert!(empty.to_text().contains("flight time       ____"), "{}", empty.to_text());
-    let flight_min = outcome.flight.terms.flight_time_s() / 60.0;
+    let flight_min = outcome.flight().unwrap().terms.flight_time_s() / 60.0;
     scenario.strategies[0].reported = Some(Reported {
         flight_time_min: Some(1.1 * flight_min),
-        image_count: Some(outcome.image_count / 2),
+        image_count: Some(outcome.cost.as_ref().unwrap().image_count / 2),
     });
     let card = Card::new(&scenario, &outcome);
     assert_eq!(card.reports[0].difference.as_deref(), Some("10.0 % more"));

@@ -70,7 +70,7 @@ fn the_tower_teaches_what_its_note_says() {
     let gsd = |k: usize| outcomes[k].gsd(SurfaceClass::Wall).unwrap().p50_m;
     assert!(wall(0) < 0.1 && wall(3) > 0.8);
     assert!(gsd(3) < gsd(2) && gsd(2) < gsd(1));
-    assert!(outcomes[3].image_count > outcomes[2].image_count);
+    assert!(outcomes[3].cost.as_ref().unwrap().image_count > outcomes[2].cost.as_ref().unwrap().image_count);
 }
 
 /// Derived: what the example's note says: the corridor flies less than the block, and following the ground holds the GSD
@@ -79,7 +79,9 @@ fn the_tower_teaches_what_its_note_says() {
 fn the_road_teaches_what_its_note_says() {
     let outcomes = compared("road_corridor.ron");
     all_feasible(&outcomes);
-    assert!(outcomes[1].time.flight_s < outcomes[0].time.flight_s);
+    assert!(
+        outcomes[1].cost.as_ref().unwrap().time.flight_s < outcomes[0].cost.as_ref().unwrap().time.flight_s
+    );
     let p95_cm = |k: usize| outcomes[k].gsd(SurfaceClass::Ground).unwrap().p95_m * 100.0;
     assert!(p95_cm(1) > 2.2 && p95_cm(2) < 2.2, "{} {}", p95_cm(1), p95_cm(2));
 }
@@ -93,7 +95,12 @@ fn the_bridge_teaches_what_its_note_says() {
     all_feasible(flown);
     for outcome in &outcomes {
         let looks_up = outcome.passes.iter().any(|pass| {
-            pass.plan.stations.poses.iter().any(|pose| pose.tilt_rad > std::f64::consts::FRAC_PI_2 + 1e-9)
+            pass.laid()
+                .unwrap()
+                .stations
+                .poses
+                .iter()
+                .any(|pose| pose.tilt_rad > std::f64::consts::FRAC_PI_2 + 1e-9)
         });
         let covered = outcome.coverage().underside.unwrap();
         assert_eq!(looks_up, outcome.name == "Underside sections", "{}", outcome.name);
@@ -119,7 +126,7 @@ fn the_quarry_teaches_what_its_note_says() {
     assert!(gsd(0).p95_m > 0.02 && gsd(1).p95_m < 0.02 && gsd(2).p95_m < 0.02);
     let ground = |k: usize| outcomes[k].coverage().ground.unwrap();
     assert!(ground(2) > 0.995 && ground(0) < 0.975 && ground(1) < 0.975, "{:?}", [0, 1, 2].map(ground));
-    let minutes = |k: usize| outcomes[k].time.flight_s;
+    let minutes = |k: usize| outcomes[k].cost.as_ref().unwrap().time.flight_s;
     assert!(minutes(0) < minutes(1) && minutes(1) < minutes(2));
 }
 

@@ -29,7 +29,7 @@ fn no_example_flies_into_anything() {
         let outline = SiteOutline::new(&scenario.site).unwrap();
         let course = Course { path: &path, scenario: &scenario, outline: &outline };
         for outcome in sample::quick_outcomes(&scenario) {
-            let legs = &outcome.flight.legs;
+            let legs = &outcome.flight().unwrap().legs;
             for (k, flown) in legs.iter().enumerate() {
                 let room = Room::of(&course, &outcome, k);
                 flown.leg.pieces_m().for_each(|(a, b)| course.check_piece(&outcome, flown, (a, b), &room));
@@ -52,7 +52,7 @@ struct Room {
 
 impl Room {
     fn of(course: &Course<'_>, outcome: &Outcome, k: usize) -> Room {
-        let (structures, legs) = (&course.outline.structures, &outcome.flight.legs);
+        let (structures, legs) = (&course.outline.structures, &outcome.flight().unwrap().legs);
         if legs[k].leg.kind == LegKind::Strip {
             let (own_m, ground_m) = course.kept_by_pass(&legs[k], outcome);
             return Room { structures_m: vec![own_m; structures.len()], ground_m };
@@ -87,8 +87,8 @@ impl Course<'_> {
                 (*soffit_clearance_m, *ground_clearance_m)
             }
             _ => {
-                let planned = outcome.passes.iter().find(|pass| Some(pass.plan.pass) == flown.pass).unwrap();
-                let layout = planned.plan.layout;
+                let planned = outcome.passes.iter().find(|pass| Some(pass.pass) == flown.pass).unwrap();
+                let layout = planned.laid().unwrap().layout;
                 (0.0, if layout.above == Above::Ground { layout.height_m } else { 0.0 })
             }
         }

@@ -11,7 +11,7 @@ use crate::space::Layer;
 use crate::theme::Mode;
 use crate::{files, window};
 use clap::{Parser, Subcommand, ValueEnum};
-use obliquity_exchange::{ViewRows, comparison_json_with, export_strategy, set_up_card};
+use obliquity_exchange::{ExportError, ViewRows, comparison_json_with, export_strategy, set_up_card};
 use obliquity_planning::{Bands, Depth, NoWatch, Outcome, Scenario, Strategy};
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -374,7 +374,10 @@ fn find<'a>(file: &Path, scenario: &'a Scenario, name: &str) -> Result<&'a Strat
 /// Writes the files; prints which ones, and on standard error what was left out.
 fn export(scenario: &Scenario, outcome: &Outcome, out: &Path, rows: ViewRows) -> Result<(), Trouble> {
     let exported = export_strategy(out, scenario, outcome, rows, &NoWatch);
-    let exported = exported.map_err(|error| Trouble::Input(error.to_string()))?;
+    let exported = exported.map_err(|error| match error {
+        ExportError::CannotBeFlown(_) => Trouble::Evaluation(error.to_string()),
+        _ => Trouble::Input(error.to_string()),
+    })?;
     for note in &exported.notes {
         warn(note);
     }

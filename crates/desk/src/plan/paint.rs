@@ -292,7 +292,8 @@ impl Pen<'_> {
     /// Where each sortie begins, with its number.
     pub(super) fn sortie_starts(&self, passes: &[&PlanPass]) {
         let mut first: BTreeMap<u32, &PlanStation> = BTreeMap::new();
-        for station in passes.iter().flat_map(|pass| &pass.stations) {
+        let flown = passes.iter().flat_map(|pass| &pass.stations).filter(|station| station.time_s.is_some());
+        for station in flown {
             let known = first.entry(station.sortie).or_insert(station);
             if station.time_s < known.time_s {
                 *known = station;

@@ -2,7 +2,7 @@
 
 use crate::LocalFrame;
 use glam::DVec3;
-use obliquity_planning::{GeoPoint, Outcome, Scenario};
+use obliquity_planning::{Flight, GeoPoint, Scenario};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -18,7 +18,7 @@ pub(super) struct Route {
 }
 
 impl Route {
-    pub(super) fn new(scenario: &Scenario, outcome: &Outcome, origin: GeoPoint) -> Self {
+    pub(super) fn new(scenario: &Scenario, name: &str, flight: &Flight, origin: GeoPoint) -> Self {
         let frame = LocalFrame::new(origin);
         let place = |at_m: DVec3| {
             let place = frame.to_geo(at_m.truncate());
@@ -26,9 +26,9 @@ impl Route {
         };
         let site = &scenario.site;
         let take_off_m = site.take_off_m.extend(site.terrain.height_m(site.take_off_m));
-        let corners = sortie_corners(outcome);
+        let corners = sortie_corners(flight);
         Route {
-            name: outcome.name.clone(),
+            name: name.to_owned(),
             take_off: place(take_off_m),
             sorties: corners.iter().map(|line| line.iter().map(|&at_m| place(at_m)).collect()).collect(),
         }
@@ -80,9 +80,9 @@ impl Route {
 }
 
 /// The corners of each sortie in flying order.
-fn sortie_corners(outcome: &Outcome) -> Vec<Vec<DVec3>> {
-    let mut sorties: Vec<Vec<DVec3>> = vec![Vec::new(); outcome.flight.sorties.len()];
-    for flown in &outcome.flight.legs {
+fn sortie_corners(flight: &Flight) -> Vec<Vec<DVec3>> {
+    let mut sorties: Vec<Vec<DVec3>> = vec![Vec::new(); flight.sorties.len()];
+    for flown in &flight.legs {
         let Some(line) = sorties.get_mut(flown.sortie as usize) else { continue };
         for at_m in flown.leg.corners_m() {
             if line.last() != Some(&at_m) {

@@ -60,9 +60,8 @@ fn overlap(
 fn clearance(facts: &Facts<'_>) -> Option<Caution> {
     let tallest = facts.site.tallest_anywhere_m?;
     // What follows the ground, goes round or goes along keeps clearances of its own.
-    let at_a_height = facts.plans().filter(|plan| {
-        plan.pattern.flies_over() && plan.layout.above != Above::Ground && plan.refused.is_none()
-    });
+    let at_a_height =
+        facts.plans().filter(|plan| plan.pattern.flies_over() && plan.layout.above != Above::Ground);
     let lowest = at_a_height.map(|plan| plan.layout.lowest_m).reduce(f64::min)?;
     let clearance = lowest - tallest;
     (clearance < LEAST_CLEARANCE_M).then(|| {
@@ -76,7 +75,7 @@ fn clearance(facts: &Facts<'_>) -> Option<Caution> {
 }
 
 fn below_deck(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
-    let below = |plan: &&PassPlan| plan.pattern == PatternKind::Underside && plan.refused.is_none();
+    let below = |plan: &&PassPlan| plan.pattern == PatternKind::Underside;
     let plan = facts.plans().find(below)?;
     let text = "satellite positioning is poor below a deck: the aircraft may drift toward soffit or piers and its logged \
                 positions are not to be trusted there; fly by hand or with other means of holding position, and survey \
