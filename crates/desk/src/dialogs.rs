@@ -252,13 +252,15 @@ fn coordinates(ui: &mut Ui, path: &std::path::Path, frame: &mut RasterFrame) -> 
 }
 
 fn boundary(ui: &mut Ui, file: &str, choices: &[BoundaryChoice], units: Units) -> Option<Answer> {
+    const BUTTON: f32 = 26.0;
     heading(ui, &format!("{file} has {} polygons: which one is the site?", choices.len()));
     let mut answer = None;
-    egui::ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
-        for (number, choice) in choices.iter().enumerate() {
+    // A file may have thousands: only those in sight are drawn.
+    egui::ScrollArea::vertical().max_height(320.0).show_rows(ui, BUTTON, choices.len(), |ui, rows| {
+        for (number, choice) in choices.iter().enumerate().skip(rows.start).take(rows.len()) {
             let area = units.area(choice.area_m2);
             let text = format!("{}: {}, {area}, {} corners", number + 1, choice.name, choice.ring_m.len());
-            let button = ui.add_sized([ui.available_width(), 26.0], Button::new(text));
+            let button = ui.add_sized([ui.available_width(), BUTTON], Button::new(text));
             if button.on_hover_text(choice.notes.join("\n")).clicked() {
                 answer = Some(Answer::Boundary(Box::new(choice.clone())));
             }

@@ -293,12 +293,7 @@ fn supply(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
     let hint = "Where the power to charge sets between sorties comes from";
     let named = Named { name: "Charging", spoken: "Charging on site", hint };
     if let Some(place) = form::choice(ui, named, &choices, Some(at)) {
-        // Common practice, no source: an hour a set, one after the other.
-        let before = of.conditions.charging.unwrap_or(Charging {
-            supply: Supply::Mains,
-            charge_min: 60.0,
-            at_once: 1,
-        });
+        let before = of.conditions.charging.unwrap_or(Charging::usual(Supply::Mains));
         let charging = match place {
             0 => None,
             1 => Some(Charging { supply: Supply::Mains, ..before }),
