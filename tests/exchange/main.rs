@@ -20,3 +20,5 @@ mod save;
 mod scenario;
 mod spacing;
 mod terrain;
+#[path = "../planning/walk.rs"]
+mod walk;

@@ -2,6 +2,7 @@
 
 mod bounds;
 mod camera;
+mod caution_places;
 mod cautions;
 mod counting;
 mod energy;
@@ -23,4 +24,6 @@ mod stay;
 mod terrain;
 mod timing;
 mod views;
+mod walk;
+mod ways;
 mod wind_advice;

@@ -67,7 +67,9 @@ fn strategy_json(scenario: &Scenario, outcome: &Outcome, bands: Option<&Bands>) 
         put("coverage", by_class(views, |class| json!(class.covered_ratio)));
         put("views_median", by_class(views, |class| json!(class.views_median)));
     } else if cost.is_none() {
-        ["gsd_cm", "coverage", "views_median"].into_iter().for_each(|key| put(key, Value::Null));
+        for key in ["gsd_cm", "coverage", "views_median"] {
+            put(key, Value::Null);
+        }
     }
     put("load", json!(cost.map(|cost| load_json(&cost.load))));
     let cautions = outcome.cautions_with(bands, &scenario.conditions);

@@ -98,9 +98,9 @@ impl Evaluator<'_> {
         let exposing = exposing(aircraft, &exposure);
         let aircraft = exposing.as_ref();
         let route = Planner::new(self, scenario, strategy, aircraft, &outline).route();
-        let mut outcome = self.quick(scenario, strategy, aircraft, &outline, route);
+        let mut outcome = quick(scenario, strategy, aircraft, &outline, route);
         let time = outcome.cost.as_ref().map(|cost| cost.time);
-        outcome.light = clock.and_then(|clock| self.light(scenario, clock, &time.ok_or(NoLight::NotFlown)?));
+        outcome.light = clock.and_then(|clock| self.light(scenario, &clock, &time.ok_or(NoLight::NotFlown)?));
         outcome.exposure = darkened(exposure, &outcome.light);
         outcome.cautions = self.cautions(scenario, aircraft, &outline, &outcome);
         if depth >= Depth::Views {
@@ -109,50 +109,6 @@ impl Evaluator<'_> {
         outcome.depth = depth;
         outcome.judgements = judge(&outcome, &scenario.requirement);
         Ok(outcome)
-    }
-
-    /// The outcome as far as it needs no samples.
-    fn quick(
-        &self,
-        scenario: &Scenario,
-        strategy: &Strategy,
-        aircraft: &Aircraft,
-        outline: &SiteOutline,
-        route: Route,
-    ) -> Outcome {
-        let mut reasons = reasons(route.plans.iter());
-        let laid: Option<Vec<Arc<PassPlan>>> = route.plans.iter().map(|plan| plan.clone().ok()).collect();
-        let mut flown = None;
-        match laid.filter(|plans| !plans.is_empty()) {
-            Some(plans) => {
-                let (flight, stranded) =
-                    fly(&plans, route.order, &aircraft.airframe, outline, &scenario.conditions);
-                match stranded {
-                    Some(reason) => reasons.push(reason),
-                    None => flown = Some(cost(scenario, aircraft, &plans, flight)),
-                }
-            }
-            None if strategy.passes.is_empty() => reasons.push("it has no pass; add one".to_owned()),
-            None => {}
-        }
-        let flight = flown.as_ref().map(|cost| &*cost.flight);
-        let passes = strategy.passes.iter().zip(route.plans);
-        Outcome {
-            strategy: strategy.id,
-            name: strategy.name.clone(),
-            aircraft: aircraft.name.clone(),
-            depth: Depth::Quick,
-            reasons,
-            assumed: outline.assumed,
-            passes: passes.map(|(pass, plan)| pass_outcome(pass, plan, flight)).collect(),
-            cost: flown,
-            views: None,
-            site: None,
-            light: Err(NoLight::NotFlown),
-            exposure: Err(NoExposure::NoLevel),
-            cautions: Vec::new(),
-            judgements: Vec::new(),
-        }
     }
 
     /// Predicts every strategy of a scenario, in its order.
@@ -194,10 +150,10 @@ impl Evaluator<'_> {
     fn light(
         &self,
         scenario: &Scenario,
-        clock: LightClock,
+        clock: &LightClock,
         time: &TimeTerms,
     ) -> Result<LightFigures, NoLight> {
-        light_figures(&clock, time, |date| self.day(scenario, date))
+        light_figures(clock, time, |date| self.day(scenario, date))
     }
 
     fn cautions(
@@ -342,6 +298,49 @@ fn darkened(
     exposure.map(|exposure| exposure.darkened_by(&suns))
 }
 
+/// The outcome as far as it needs no samples.
+fn quick(
+    scenario: &Scenario,
+    strategy: &Strategy,
+    aircraft: &Aircraft,
+    outline: &SiteOutline,
+    route: Route,
+) -> Outcome {
+    let mut reasons = reasons(route.plans.iter());
+    let laid: Option<Vec<Arc<PassPlan>>> = route.plans.iter().map(|plan| plan.clone().ok()).collect();
+    let mut flown = None;
+    match laid.filter(|plans| !plans.is_empty()) {
+        Some(plans) => {
+            let (flight, stranded) =
+                fly(&plans, route.order, &aircraft.airframe, outline, &scenario.conditions);
+            match stranded {
+                Some(reason) => reasons.push(reason),
+                None => flown = Some(cost(scenario, aircraft, &plans, flight)),
+            }
+        }
+        None if strategy.passes.is_empty() => reasons.push("it has no pass; add one".to_owned()),
+        None => {}
+    }
+    let flight = flown.as_ref().map(|cost| &*cost.flight);
+    let passes = strategy.passes.iter().zip(route.plans);
+    Outcome {
+        strategy: strategy.id,
+        name: strategy.name.clone(),
+        aircraft: aircraft.name.clone(),
+        depth: Depth::Quick,
+        reasons,
+        assumed: outline.assumed,
+        passes: passes.map(|(pass, plan)| pass_outcome(pass, plan, flight)).collect(),
+        cost: flown,
+        views: None,
+        site: None,
+        light: Err(NoLight::NotFlown),
+        exposure: Err(NoExposure::NoLevel),
+        cautions: Vec::new(),
+        judgements: Vec::new(),
+    }
+}
+
 /// What a flight takes.
 fn cost(scenario: &Scenario, aircraft: &Aircraft, plans: &[Arc<PassPlan>], flight: Flight) -> Cost {
     let image_count: u32 = plans.iter().map(|plan| plan.stations.poses.len() as u32).sum();
@@ -371,10 +370,8 @@ fn reasons<'a>(plans: impl ExactSizeIterator<Item = &'a Result<Arc<PassPlan>, Pl
     let mut found: Vec<String> = Vec::new();
     for (k, plan) in plans.enumerate() {
         let Err(error) = plan else { continue };
-        let reason = match several && !error.is_of_strategy() {
-            true => format!("pass {}: {error}", k + 1),
-            false => error.to_string(),
-        };
+        let of_pass = several && !error.is_of_strategy();
+        let reason = if of_pass { format!("pass {}: {error}", k + 1) } else { error.to_string() };
         if !found.contains(&reason) {
             found.push(reason);
         }
