@@ -1,6 +1,6 @@
 use crate::sample;
 use obliquity_exchange::{Card, set_up_card};
-use obliquity_planning::{Id, Outcome, Reported};
+use obliquity_planning::{Id, Outcome, Pattern, Reported};
 
 fn card(strategy: usize) -> String {
     let scenario = sample::scenario();
@@ -126,7 +126,7 @@ fn what_the_controller_reports_stands_against_the_prediction() {
 /// Derived: the card says of each pattern what has to be keyed in for it.
 #[test]
 fn every_pattern_has_its_lines() {
-    let scenario = sample::with_every_pattern();
+    let mut scenario = sample::with_every_pattern();
     let card = set_up_card(&scenario, &sample::quick_outcomes(&scenario)[0]);
     let of = |number: usize| {
         let start = card.find(&format!("Pass {number} of 6")).unwrap();
@@ -142,8 +142,15 @@ fn every_pattern_has_its_lines() {
     assert_eq!(value(of(4), "ring heights"), "25.0 m, 30.0 m (82 ft, 98 ft), above the ground in the middle");
     assert_eq!(value(of(5), "camera"), "tilt 85° (gimbal −5°), looks at the wall");
     assert_eq!(value(of(5), "clearance"), "4.0 m (13 ft), from every structure");
-    assert!(value(of(6), "LEFT OUT").contains("has no underside"), "{card}");
+    assert_eq!(value(of(6), "below"), "Canopy");
     assert!(card.lines().all(|line| line.chars().count() <= 140), "{card}");
+    if let Pattern::Underside { structure, .. } = &mut scenario.strategies[0].passes[5].pattern {
+        *structure = Id(1);
+    }
+    let refused = set_up_card(&scenario, &sample::quick_outcomes(&scenario)[0]);
+    let last = &refused[refused.find("Pass 6 of 6").unwrap()..];
+    assert!(value(last, "LEFT OUT").contains("has no underside"), "{refused}");
+    assert!(!refused.contains("stand-off  ") && !refused.contains("GSD"), "{refused}");
 }
 
 /// Derived: the quarry's block at one height flies 58.56 m above the mean ground and 80/70 % there; over ground that comes
