@@ -21,3 +21,5 @@ mod save;
 mod scenario;
 mod spacing;
 mod terrain;
+#[path = "../planning/walk.rs"]
+mod walk;

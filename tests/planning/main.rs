@@ -1,6 +1,7 @@
 //! Published values, values computed with general-purpose libraries, and properties, for the planning crate.
 
 mod camera;
+mod caution_places;
 mod cautions;
 mod counting;
 mod energy;
@@ -22,4 +23,6 @@ mod stay;
 mod terrain;
 mod timing;
 mod views;
+mod walk;
+mod ways;
 mod wind_advice;

@@ -16,7 +16,7 @@ pub use strategies::Task;
 use crate::beside::Beside;
 use crate::board::{self, Ask, Board, Fold, Given};
 use crate::commands::{self, COMMANDS, Command, MENUS};
-use crate::dialogs::{Answer, Dialog, Picked, Picker, Purpose, Then};
+use crate::dialogs::{Answer, Dialog, Picked, Picker, Purpose, Refusal, Then};
 use crate::document::{Document, Edit};
 use crate::engine::Engine;
 use crate::figures::Figures;
@@ -222,7 +222,12 @@ impl App {
         match self.picker.as_ref().map(Picker::poll) {
             None | Some(Picked::Open) => return,
             Some(Picked::Nothing) => self.after_saving = None,
-            Some(Picked::Path(purpose, path)) => self.take_path(purpose, &path, Chosen::BySystem),
+            Some(Picked::Path(purpose, path)) => {
+                if let Err(refusal) = self.take_path(purpose, &path, Chosen::BySystem) {
+                    self.after_saving = None;
+                    self.refuse(refusal);
+                }
+            }
             Some(Picked::NoDialog(purpose)) => {
                 self.ask_path(purpose, "The system offers no file dialog here; type the path.");
             }
@@ -477,7 +482,11 @@ impl App {
                 Err(error) => self.tell("No new scenario", &error.to_string()),
             },
             Then::Open => self.pick(Purpose::Open, ctx),
-            Then::OpenPath(path) => self.take_path(Purpose::Open, path, Chosen::Typed),
+            Then::OpenPath(path) => {
+                if let Err(refusal) = self.take_path(Purpose::Open, path, Chosen::Typed) {
+                    self.refuse(refusal);
+                }
+            }
             Then::OpenTyped => self.ask_path(Purpose::Open, ""),
             Then::Quit => {
                 self.leaving = true;
@@ -531,20 +540,28 @@ impl App {
     }
 
     fn answered(&mut self, answer: Answer, ctx: &Context) {
-        self.dialog = None;
+        let asked = self.dialog.take();
+        let mut done = Ok(());
         match answer {
             Answer::Cancel => self.after_saving = None,
-            Answer::Path(purpose, path) => self.take_path(purpose, &path, Chosen::Typed),
-            Answer::Replace(purpose, path) => self.write_to(purpose, &path, Replace::Earlier),
+            Answer::Path(purpose, path) => done = self.take_path(purpose, &path, Chosen::Typed),
+            Answer::Replace(purpose, path) => done = self.write_to(purpose, &path, Replace::Earlier),
             Answer::Discard(then) => self.go_on(&then, ctx),
             Answer::SaveFirst(then) => {
                 self.after_saving = Some(then);
                 self.save(ctx);
             }
             Answer::Boundary(choice) => self.import(&choice),
-            Answer::Frame(path, frame) => self.import_terrain(&path, frame),
+            Answer::Frame(path, frame) => done = self.import_terrain(&path, frame),
+        }
+        if let Err(refusal) = done {
+            self.dialog = asked.map(|asked| asked.again(refusal));
         }
         self.go_on_after_saving(ctx);
+    }
+
+    fn refuse(&mut self, refusal: Refusal) {
+        self.tell(&refusal.title, &refusal.text);
     }
 
     fn go_on_after_saving(&mut self, ctx: &Context) {
@@ -555,45 +572,46 @@ impl App {
         }
     }
 
-    fn take_path(&mut self, purpose: Purpose, path: &Path, chosen: Chosen) {
+    fn take_path(&mut self, purpose: Purpose, path: &Path, chosen: Chosen) -> Result<(), Refusal> {
         match purpose {
-            Purpose::Open => match read_scenario(path) {
-                Ok(scenario) => self.replace_document(Document::new(scenario, Some(path.to_owned()))),
-                Err(error) => self.tell("The scenario was not opened", &error.to_string()),
-            },
+            Purpose::Open => {
+                let scenario = read_scenario(path)
+                    .map_err(|error| Refusal::new("The scenario was not opened", &error))?;
+                self.replace_document(Document::new(scenario, Some(path.to_owned())));
+                Ok(())
+            }
             Purpose::SaveAs | Purpose::CardText | Purpose::CardPicture => self.write(purpose, path, chosen),
             Purpose::ImportTerrain => self.import_terrain(path, RasterFrame::OfFile),
-            Purpose::ImportBoundary => match read_boundaries(path) {
-                Ok(choices) => self.choose(files::short_name(path), choices),
-                Err(error) => self.tell("The boundary was not imported", &error.to_string()),
-            },
+            Purpose::ImportBoundary => {
+                let choices = read_boundaries(path)
+                    .map_err(|error| Refusal::new("The boundary was not imported", &error))?;
+                self.choose(files::short_name(path), choices);
+                Ok(())
+            }
         }
     }
 
     /// Writes to a path, unless something is in its place that nobody has said may be replaced: then it asks, or says why
     /// not. The system's own dialog has asked already, but for a name that it was not shown whole.
-    fn write(&mut self, purpose: Purpose, path: &Path, chosen: Chosen) {
+    fn write(&mut self, purpose: Purpose, path: &Path, chosen: Chosen) -> Result<(), Refusal> {
         let whole = purpose.with_extension(path);
         let is_own = purpose == Purpose::SaveAs && self.document.path() == Some(whole.as_path());
-        let (kind, replace) = (purpose.kind(), Replace::Nothing);
-        let checked = kind.map(|kind| Output { path: &whole, kind, replace, inputs: &[] }.check());
+        let replace = Replace::Nothing;
+        let checked = purpose.kind().map(|kind| Output { path: &whole, kind, replace, inputs: &[] }.check());
         match checked {
             Some(Err(error)) if error.kind == FileErrorKind::Exists => {
                 if is_own || (chosen == Chosen::BySystem && whole == path) {
-                    self.write_to(purpose, &whole, Replace::Earlier);
-                } else {
-                    self.dialog = Some(Dialog::Replace { purpose, path: whole });
+                    return self.write_to(purpose, &whole, Replace::Earlier);
                 }
+                self.dialog = Some(Dialog::Replace { purpose, path: whole });
+                Ok(())
             }
-            Some(Err(error)) if !is_own => {
-                self.after_saving = None;
-                self.tell("Nothing was saved", &error.to_string());
-            }
+            Some(Err(error)) if !is_own => Err(Refusal::new("Nothing was saved", &error)),
             _ => self.write_to(purpose, &whole, replace),
         }
     }
 
-    fn write_to(&mut self, purpose: Purpose, path: &Path, replace: Replace) {
+    fn write_to(&mut self, purpose: Purpose, path: &Path, replace: Replace) -> Result<(), Refusal> {
         match purpose {
             Purpose::CardText | Purpose::CardPicture => self.save_card(purpose, path, replace),
             _ => self.save_to(path.to_owned()),
@@ -618,25 +636,23 @@ impl App {
     fn save(&mut self, ctx: &Context) {
         match self.document.path().map(Path::to_owned) {
             Some(path) => {
-                self.save_to(path);
+                if let Err(refusal) = self.save_to(path) {
+                    self.after_saving = None;
+                    self.refuse(refusal);
+                }
                 self.go_on_after_saving(ctx);
             }
             None => self.pick(Purpose::SaveAs, ctx),
         }
     }
 
-    fn save_to(&mut self, path: PathBuf) {
+    fn save_to(&mut self, path: PathBuf) -> Result<(), Refusal> {
         let scenario = Arc::clone(self.document.scenario());
-        match save_scenario(&path, &scenario) {
-            Ok(()) => {
-                self.remember(&path);
-                self.document.mark_saved(path, scenario);
-            }
-            Err(error) => {
-                self.after_saving = None;
-                self.tell("The scenario was not saved", &error.to_string());
-            }
-        }
+        save_scenario(&path, &scenario)
+            .map_err(|error| Refusal::new("The scenario was not saved", &error))?;
+        self.remember(&path);
+        self.document.mark_saved(path, scenario);
+        Ok(())
     }
 
     /// Asks before the window closes on unsaved changes.

@@ -3,7 +3,7 @@
 use super::{App, Screen};
 use crate::amendment::{Amendment, Part};
 use crate::card::{self, CardAsk, CardView};
-use crate::dialogs::Purpose;
+use crate::dialogs::{Purpose, Refusal};
 use crate::document::Edit;
 use crate::picture;
 use crate::theme::{self, space};
@@ -62,11 +62,14 @@ impl App {
     }
 
     /// Writes the card of the strategy in focus to a file.
-    pub(super) fn save_card(&mut self, purpose: Purpose, path: &Path, replace: Replace) {
-        let Some(card) = self.beside.card() else {
-            self.tell("The card was not saved", NO_CARD);
-            return;
-        };
+    pub(super) fn save_card(
+        &mut self,
+        purpose: Purpose,
+        path: &Path,
+        replace: Replace,
+    ) -> Result<(), Refusal> {
+        const NOT_SAVED: &str = "The card was not saved";
+        let card = self.beside.card().ok_or_else(|| Refusal::new(NOT_SAVED, &NO_CARD))?;
         let picture = purpose == Purpose::CardPicture;
         let bytes = if picture {
             picture::png_bytes(&card::picture(card, self.beside.slot())).map_err(|error| error.to_string())
@@ -77,9 +80,7 @@ impl App {
         let out = Output { path, kind, replace, inputs: &[] };
         let saved = bytes
             .and_then(|bytes| out.write(|file| file.write_all(&bytes)).map_err(|error| error.to_string()));
-        if let Err(why) = saved {
-            self.tell("The card was not saved", &why);
-        }
+        saved.map_err(|why| Refusal::new(NOT_SAVED, &why))
     }
 }
 
