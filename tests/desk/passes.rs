@@ -72,12 +72,11 @@ fn the_demo_is_wrapped_and_orbited_once_and_from_near() {
         let scenario = document.scenario();
         let outcome = Engine::default().quick(scenario, scenario.strategies.last().unwrap().id).unwrap();
         let silos = || scenario.site.structures.iter().filter(|s| s.name.starts_with("Silo"));
-        let passes: Vec<_> =
-            outcome.passes.iter().filter(|pass| pass.plan.layout.stand_off_m.is_some()).collect();
+        let passes: Vec<_> = outcome.plans().filter(|plan| plan.layout.stand_off_m.is_some()).collect();
         assert_eq!(passes.len(), 1, "silos, work house and dryer are one cluster");
-        assert!(passes[0].plan.refused.is_none(), "{:?}", passes[0].plan.refused);
+        assert!(outcome.feasible(), "{:?}", outcome.reasons);
         if template == SiteTemplate::FacadeWrap {
-            let places = || passes[0].plan.stations.poses.iter().map(|pose| pose.position_m.truncate());
+            let places = || passes[0].stations.poses.iter().map(|pose| pose.position_m.truncate());
             let off = |ring: &[glam::DVec2], at: glam::DVec2| {
                 let sides = ring.iter().zip(ring.iter().cycle().skip(1));
                 let nearest = sides.map(|(a, b)| {

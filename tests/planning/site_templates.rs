@@ -80,7 +80,7 @@ fn rows_round_a_cluster_keep_their_distance_from_all_of_it() {
     let outline = SiteOutline::new(&site).expect("sound");
     let wrap = made(SiteTemplate::FacadeWrap, &site, &usual());
     let plan = plan_pass(&wrap.passes[1], &aircraft(), &outline, &Conditions::default()).expect("laid out");
-    assert!(plan.refused.is_none() && plan.stations.poses.len() > 100);
+    assert!(plan.stations.poses.len() > 100);
     let cluster = outline.group(&wrap.passes[1].pattern.structures()).expect("all are there");
     let walls_m = cluster.walls_m();
     assert!(walls_m.len() <= 8, "round corners are eased: {}", walls_m.len());
@@ -284,13 +284,14 @@ fn clusters_are_told_apart_by_the_store() {
     let store = Store::new(1 << 26);
     let flown = |scenario: &Scenario, store: &Store| {
         let evaluator = Evaluator { store, watch: &NoWatch };
-        evaluator.evaluate(scenario, Id(50), Depth::Quick).expect("evaluated")
+        let outcome = evaluator.evaluate(scenario, Id(50), Depth::Quick).expect("evaluated");
+        outcome.cost.expect("it can be flown").image_count
     };
     let first = flown(&scenario, &store);
     if let Pattern::Facade { others, .. } = &mut scenario.strategies[0].passes[1].pattern {
         others.pop();
     }
     let second = flown(&scenario, &store);
-    assert_ne!(first.image_count, second.image_count);
-    assert_eq!(second.image_count, flown(&scenario, &Store::new(0)).image_count);
+    assert_ne!(first, second);
+    assert_eq!(second, flown(&scenario, &Store::new(0)));
 }
