@@ -2,6 +2,7 @@
 
 mod camera;
 mod cautions;
+mod clock;
 mod counting;
 mod energy;
 mod evaluation;
@@ -21,5 +22,6 @@ mod scene;
 mod stay;
 mod terrain;
 mod timing;
+mod turning;
 mod views;
 mod wind_advice;

@@ -148,8 +148,9 @@ impl Evaluator<'_> {
     pub fn bands(&self, scenario: &Scenario, outcome: &Outcome) -> Result<Bands, Stopped> {
         let (_, aircraft) = find(scenario, outcome.strategy)?;
         let outline = self.outline(scenario)?;
-        let found = bands(&outcome.flight, &aircraft.airframe, &outline, &scenario.conditions, self.watch)?;
-        Ok(found)
+        let plans: Vec<_> = outcome.passes.iter().map(|pass| Arc::clone(&pass.plan)).collect();
+        let (airframe, conditions) = (&aircraft.airframe, &scenario.conditions);
+        Ok(bands(&plans, &outcome.flight, airframe, &outline, conditions, self.watch)?)
     }
 
     /// The sun on one day of the site's clock.

@@ -75,7 +75,7 @@ pub use outcome::{Depth, HourTerms, LoadFigures, Outcome, PassOutcome, TimeTerms
 pub use outline::{Obstacle, OutlineStructure, SiteOutline};
 pub use requirement::{ByClass, Requirement, SurfaceClass, ViewRules};
 pub use route::{
-    ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, Reach, SpeedBound,
+    ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, Nose, PassPlan, PlanError, Reach, SpeedBound,
     SpeedTerms, Standing, Stations, Stop, StripRow, exposure_count, plan_pass, reach, strip_count, strip_row,
 };
 pub use scenario::Scenario;

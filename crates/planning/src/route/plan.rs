@@ -1,4 +1,4 @@
-use super::GroundTerms;
+use super::{GroundTerms, Nose};
 use crate::{Above, CameraModel, CountingRule, Id, PatternKind, Pose, Subject};
 use glam::DVec3;
 use std::sync::Arc;
@@ -172,6 +172,8 @@ pub struct Leg {
     pub to_m: DVec3,
     /// Greatest speed on it, along the line flown.
     pub speed_mps: f64,
+    /// Where the aircraft's nose points on it.
+    pub nose: Nose,
     /// Exposures on it, in order.
     pub stops: Vec<Stop>,
     /// How the aircraft stops at them; absent, it exposes while moving.
@@ -227,6 +229,7 @@ impl Leg {
             via_m: Vec::new(),
             to_m,
             speed_mps,
+            nose: Nose::AlongTrack,
             stops: Vec::new(),
             standing: None,
             curve_m: None,
@@ -268,26 +271,6 @@ impl Leg {
             left_m -= length_m;
         }
         self.to_m
-    }
-
-    /// How many places its exposures are taken from.
-    pub(crate) fn places(&self) -> u32 {
-        let apart = |pair: &&[Stop]| pair[1].along_m - pair[0].along_m >= SAME_PLACE_M;
-        u32::from(!self.stops.is_empty()) + self.stops.windows(2).filter(apart).count() as u32
-    }
-
-    /// The stretch between two distances along it, without exposures.
-    pub(crate) fn part(&self, from_m: f64, to_m: f64) -> Leg {
-        let mut passed_m = 0.0;
-        let mut via_m = Vec::new();
-        for (a, b) in self.pieces_m().take(self.via_m.len()) {
-            passed_m += a.distance(b);
-            if passed_m > from_m + 1e-9 && passed_m < to_m - 1e-9 {
-                via_m.push(b);
-            }
-        }
-        let ends = (self.at_m(from_m), self.at_m(to_m));
-        Leg { via_m, ..Leg::straight(self.kind, ends.0, ends.1, self.speed_mps) }
     }
 
     /// Its first `stops` exposures and the way to the last of them, and what is left of it.
