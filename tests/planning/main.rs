@@ -1,6 +1,7 @@
 //! Published values, values computed with general-purpose libraries, and properties, for the planning crate.
 
 mod camera;
+mod caution_places;
 mod cautions;
 mod clock;
 mod counting;
@@ -24,4 +25,6 @@ mod terrain;
 mod timing;
 mod turning;
 mod views;
+mod walk;
+mod ways;
 mod wind_advice;

@@ -79,6 +79,7 @@ pub enum Pattern {
     /// Parallel lines over an area, flown to and fro.
     Strips {
         /// Which way they run.
+        #[serde(default)]
         direction: StripDirection,
         /// How many there are and where.
         #[serde(default)]
@@ -254,6 +255,7 @@ pub enum StripDirection {
     /// The direction that needs the fewest strips (across the boundary's least width), turned clockwise.
     Automatic {
         /// 0 for the direction itself, 90 for the crossing one.
+        #[serde(default)]
         turned_deg: f64,
     },
     /// Set by the user.
@@ -261,6 +263,12 @@ pub enum StripDirection {
         /// Clockwise from north.
         deg: f64,
     },
+}
+
+impl Default for StripDirection {
+    fn default() -> Self {
+        StripDirection::Automatic { turned_deg: 0.0 }
+    }
 }
 
 /// How many strips a width needs, where they lie, and how many exposures a strip gets.

@@ -276,12 +276,12 @@ impl App {
 
     fn requirement_screen(&mut self, ui: &mut Ui) {
         let mut asks = Vec::new();
-        let sentence = self.board.as_ref().map_or("", |board| board.sentence.text.as_str());
         let terms = Terms::of(self.document.scenario());
-        requirement_panel::ui(ui, &terms, sentence, self.home.units(), &mut asks);
+        requirement_panel::ui(ui, &terms, self.headline(), self.home.units(), &mut asks);
         for ask in asks {
             match ask {
                 requirement_panel::Ask::Close => self.side.screen = Screen::Board,
+                requirement_panel::Ask::Board(ask) => self.apply(ask),
                 requirement_panel::Ask::Put { what, terms } => {
                     self.edit(&Edit::Amend(Amendment { what, part: Part::Terms(terms) }));
                 }

@@ -273,6 +273,20 @@ impl Leg {
         self.to_m
     }
 
+    /// The stretch between two distances along it, without exposures.
+    pub(crate) fn part(&self, from_m: f64, to_m: f64) -> Leg {
+        let mut passed_m = 0.0;
+        let mut via_m = Vec::new();
+        for (a, b) in self.pieces_m().take(self.via_m.len()) {
+            passed_m += a.distance(b);
+            if passed_m > from_m + 1e-9 && passed_m < to_m - 1e-9 {
+                via_m.push(b);
+            }
+        }
+        let ends = (self.at_m(from_m), self.at_m(to_m));
+        Leg { via_m, ..Leg::straight(self.kind, ends.0, ends.1, self.speed_mps) }
+    }
+
     /// Its first `stops` exposures and the way to the last of them, and what is left of it.
     pub(crate) fn split(&self, stops: usize) -> (Leg, Leg) {
         let along_m = self.stops[stops - 1].along_m;
