@@ -1,5 +1,5 @@
 use crate::sample;
-use obliquity_exchange::{ExportError, Exported, LocalFrame, ViewRows, export_strategy};
+use obliquity_exchange::{ExportError, ExportTo, Exported, LocalFrame, Replace, ViewRows, export_strategy};
 use obliquity_planning::{Cancelled, GeoPoint, NoWatch, Outcome, PosedCamera, Scenario, Watch};
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -16,8 +16,12 @@ fn small() -> (Scenario, Outcome) {
     (scenario, outcome)
 }
 
+fn into(folder: &Path) -> ExportTo<'_> {
+    ExportTo { folder, replace: Replace::Nothing, inputs: &[] }
+}
+
 fn export(scenario: &Scenario, outcome: &Outcome, folder: &Path) -> Exported {
-    export_strategy(folder, scenario, outcome, ViewRows::Written, &NoWatch).unwrap()
+    export_strategy(&into(folder), scenario, outcome, ViewRows::Written, &NoWatch).unwrap()
 }
 
 /// Rows of a table by column name; empty fields stay empty.
@@ -169,7 +173,8 @@ fn a_site_that_is_nowhere_has_no_route_files_and_a_note() {
     let (mut scenario, outcome) = small();
     Arc::make_mut(&mut scenario.site).origin = None;
     let folder = tempfile::tempdir().unwrap();
-    let exported = export_strategy(folder.path(), &scenario, &outcome, ViewRows::LeftOut, &NoWatch).unwrap();
+    let exported =
+        export_strategy(&into(folder.path()), &scenario, &outcome, ViewRows::LeftOut, &NoWatch).unwrap();
     assert_eq!(exported.files.len(), 5);
     assert!(exported.notes[0].contains("the site is nowhere"));
     assert!(!folder.path().join("route.kml").exists() && !folder.path().join("views.csv").exists());
@@ -190,7 +195,7 @@ fn an_export_that_cannot_be_says_why() {
     let folder = tempfile::tempdir().unwrap();
     let quick = sample::quick_outcomes(&scenario).remove(0);
     let refused = |path: &Path, outcome: &Outcome, watch: &dyn Watch| {
-        export_strategy(path, &scenario, outcome, ViewRows::Written, watch).unwrap_err()
+        export_strategy(&into(path), &scenario, outcome, ViewRows::Written, watch).unwrap_err()
     };
     assert_eq!(refused(folder.path(), &quick, &NoWatch), ExportError::NotSampled);
     let file = folder.path().join("file");
@@ -207,7 +212,7 @@ fn decks_and_terrain_are_exported() {
     Arc::make_mut(&mut scenario.site).sample_spacing_m = Some(4.0);
     let outcomes = sample::sampled_outcomes(&scenario);
     let folder = tempfile::tempdir().unwrap();
-    export_strategy(folder.path(), &scenario, &outcomes[0], ViewRows::LeftOut, &NoWatch).unwrap();
+    export_strategy(&into(folder.path()), &scenario, &outcomes[0], ViewRows::LeftOut, &NoWatch).unwrap();
     let scene = std::fs::read_to_string(folder.path().join("scene.obj")).unwrap();
     let triangles = scene.lines().filter(|line| line.starts_with("f ")).count();
     // two for each of 29 x 24 cells, and 12 each for the shed, the deck and its pier

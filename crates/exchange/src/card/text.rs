@@ -9,7 +9,7 @@ const LABEL: usize = 18;
 /// The card as plain text.
 pub(super) fn text(card: &Card) -> String {
     let mut page = Page::default();
-    page.title(&format!("Set-up card: {}", card.strategy));
+    page.title(&format!("{}{}", super::HEADING, card.strategy));
     page.line("scenario", &card.scenario);
     page.line("site", &card.site);
     page.line("aircraft", &card.aircraft);
