@@ -2,7 +2,7 @@
 
 use crate::examples::scenarios;
 use crate::sample;
-use obliquity_planning::{Band, Evaluator, NoWatch, Outcome, Scenario, Spread, Store};
+use obliquity_planning::{Band, Cost, Evaluator, NoWatch, Outcome, Scenario, Spread, Store};
 
 /// Every strategy of every example that can be flown, and of a sample with every pattern, under conditions changed.
 fn each_flown(change: impl Fn(&mut Scenario), each: impl Fn(&str, &Scenario, &Outcome, &Evaluator<'_>)) {
@@ -36,12 +36,13 @@ fn certain(scenario: &mut Scenario) {
 #[test]
 fn draws_with_nothing_drawn_are_the_prediction() {
     each_flown(certain, |name, scenario, outcome, evaluator| {
-        let bands = evaluator.bands(scenario, outcome).unwrap();
+        let bands = evaluator.bands(scenario, outcome).unwrap().unwrap();
+        let Cost { flight, time, .. } = outcome.cost.as_ref().unwrap();
         let figures = [
-            ("flight", bands.flight_s, outcome.time.flight_s),
-            ("time on site", bands.time_on_site_s, outcome.time.time_on_site_s()),
-            ("energy", bands.energy_j, outcome.flight.energy_j()),
-            ("sorties", bands.sorties, outcome.flight.sorties.len() as f64),
+            ("flight", bands.flight_s, time.flight_s),
+            ("time on site", bands.time_on_site_s, time.time_on_site_s()),
+            ("energy", bands.energy_j, flight.energy_j()),
+            ("sorties", bands.sorties, flight.sorties.len() as f64),
         ];
         for (figure, Band { p10, p50, p90 }, planned) in figures {
             let near = [p10, p50, p90].iter().all(|drawn| (drawn - planned).abs() <= 1e-12 * planned);

@@ -50,9 +50,13 @@ fn flown(scenario: &Scenario, name: &str) -> Outcome {
     outcome(&alone, strategy.map_or(0, |strategy| strategy.id.0), Depth::Quick)
 }
 
+fn legs(outcome: &Outcome) -> &[FlownLeg] {
+    outcome.flight().map_or(&[], |flight| &flight.legs)
+}
+
 /// Turning within passes, the turn into the first leg of each left out.
 fn turns_s(outcome: &Outcome) -> Vec<f64> {
-    let legs = &outcome.flight.legs;
+    let legs = legs(outcome);
     (1..legs.len())
         .filter(|&k| legs[k].pass.is_some() && legs[k].pass == legs[k - 1].pass)
         .map(|k| legs[k].turn_s)
@@ -79,9 +83,8 @@ fn with_tower() -> Scenario {
 #[test]
 fn rows_before_a_wall_are_flown_sideways() {
     let outcome = flown(&with_tower(), "Facade wrap");
-    let rows = outcome.passes.iter().position(|pass| pass.plan.pattern == PatternKind::Facade);
-    let pass = rows.map(|rows| outcome.passes[rows].plan.pass);
-    let legs = outcome.flight.legs.iter().filter(|flown| flown.pass == pass);
+    let pass = outcome.passes.iter().find(|pass| pass.pattern == PatternKind::Facade).map(|pass| pass.pass);
+    let legs = legs(&outcome).iter().filter(|flown| flown.pass == pass);
     let turns: Vec<f64> = legs.map(|flown| flown.turn_s).skip(1).filter(|turn_s| *turn_s > 0.0).collect();
     assert_eq!(turns.len(), 3, "{turns:?}");
     assert!(turns.iter().all(|turn_s| (turn_s - 2.5).abs() < ROUNDING_RAD), "{turns:?}");
@@ -94,10 +97,14 @@ fn held_looks_need_no_turn() {
     let scenario = with_tower();
     let blocks = flown(&scenario, "Five-direction oblique");
     for (k, pass) in blocks.passes.iter().enumerate() {
-        let own = |flown: &&FlownLeg| flown.pass == Some(pass.plan.pass);
-        let turns_s: Vec<f64> =
-            blocks.flight.legs.iter().filter(own).map(|flown| flown.turn_s).skip(1).collect();
-        let links = pass.plan.legs.iter().filter(|leg| leg.kind == LegKind::Link).count() as f64;
+        let own = |flown: &&FlownLeg| flown.pass == Some(pass.pass);
+        let turns_s: Vec<f64> = legs(&blocks).iter().filter(own).map(|flown| flown.turn_s).skip(1).collect();
+        let links = pass
+            .laid()
+            .map_or(&[][..], |plan| &plan.legs)
+            .iter()
+            .filter(|leg| leg.kind == LegKind::Link)
+            .count() as f64;
         let expected_s = if k == 0 { links * 2.0 * 2.5 } else { 0.0 };
         assert!(links > 1.0 && (turns_s.iter().sum::<f64>() - expected_s).abs() < 1e-6, "{k}: {turns_s:?}");
     }
@@ -112,8 +119,8 @@ fn held_looks_need_no_turn() {
     }
     let orbits = flown(&scenario, "Nadir block with orbits");
     let rings: Vec<Id> =
-        orbits.passes.iter().filter(|p| p.plan.pattern == PatternKind::Orbit).map(|p| p.plan.pass).collect();
-    let within = orbits.flight.legs.windows(2).filter(|pair| pair[1].pass == pair[0].pass);
+        orbits.passes.iter().filter(|p| p.pattern == PatternKind::Orbit).map(|p| p.pass).collect();
+    let within = legs(&orbits).windows(2).filter(|pair| pair[1].pass == pair[0].pass);
     let turned: Vec<f64> = within
         .filter(|pair| pair[1].pass.is_some_and(|id| rings.contains(&id)))
         .map(|pair| pair[1].turn_s)
@@ -148,10 +155,10 @@ fn every_turn_is_the_noses() {
             let evaluator = Evaluator { store: &store, watch: &NoWatch };
             let Ok(outcome) = evaluator.evaluate(&scenario, strategy.id, Depth::Quick) else { continue };
             for (pass, planned) in strategy.passes.iter().zip(&outcome.passes) {
-                stations_are_looked_at(pass, &planned.plan);
+                planned.laid().into_iter().for_each(|plan| stations_are_looked_at(pass, plan));
             }
             let (mut nose_rad, mut sortie) = (None, 0);
-            for (k, flown) in outcome.flight.legs.iter().enumerate() {
+            for (k, flown) in legs(&outcome).iter().enumerate() {
                 if flown.sortie != sortie {
                     (nose_rad, sortie) = (None, flown.sortie);
                 }
