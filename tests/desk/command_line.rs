@@ -2,7 +2,7 @@
 
 use crate::made_up;
 use obliquity_exchange::save_scenario;
-use obliquity_planning::{Above, Distance, Scenario};
+use obliquity_planning::{Above, Distance, Scenario, Site};
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
@@ -176,21 +176,71 @@ fn a_picture_takes_no_more_memory_than_is_allowed() {
     }
 }
 
-// Derived: at 5 m the footprint is 6.25 m by 5 m, so 98 % of overlap both ways asks for a base of 10 cm and a spacing of
-// 12.5 cm: nearly five million exposures on 300 m by 200 m.
+// Derived: at 20 m the footprint is 25 m by 20 m, so 98 % of overlap both ways asks for a base of 40 cm and a spacing of
+// 50 cm: some hundreds of thousands of exposures on 300 m by 200 m.
+fn with_one_that_is_too_much() -> (tempfile::TempDir, String) {
+    yard(|scenario| {
+        let pass = &mut scenario.strategies[1].passes[1];
+        pass.distance = Distance::Height { m: 20.0, above: Above::MeanGround };
+        (pass.forward_overlap, pass.sidelap) = (0.98, 0.98);
+    })
+}
+
+#[test]
+fn what_one_strategy_cannot_do_never_silences_the_others() {
+    let (folder, file) = with_one_that_is_too_much();
+    for arguments in [&["compare", &file][..], &[&file]] {
+        let done = run(arguments);
+        assert_eq!(done.status.code(), Some(0), "{}", err(&done));
+        let table = out(&done);
+        assert!(table.contains("exposures; at most 100,000: fly higher or lower the overlap"), "{table}");
+        let row = |name: &str| {
+            let line = table.lines().find(|line| line.starts_with(name)).unwrap_or_else(|| panic!("{name}"));
+            line.rsplit("  ")
+                .filter(|cell| !cell.trim().is_empty())
+                .take(3)
+                .map(str::trim)
+                .collect::<Vec<_>>()
+        };
+        for name in ["Height", "Nominal GSD", "Speed ", "Flight time", "Images", "Coverage of the ground"] {
+            let [last, refused, first] = row(name)[..] else { panic!("{name}: {table}") };
+            assert!(refused == "–" && first != "–" && last != "–", "{name}: {table}");
+        }
+        assert_eq!(row("Meets the requirement")[1], "cannot be flown");
+    }
+    let done = run(&["compare", &file, "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&out(&done)).unwrap();
+    let [first, refused] = [0, 1].map(|k| &json["strategies"][k]);
+    for key in ["flight_time_s", "time_on_site_s", "sorties", "image_count", "load", "coverage", "gsd_cm"] {
+        assert!(refused[key].is_null() && !first[key].is_null(), "{key}: {json:#}");
+    }
+    for pass in refused["passes"].as_array().unwrap() {
+        assert!(pass["speed_mps"].is_null() && pass["image_count"].is_null() && pass["strips"].is_null());
+    }
+    let to = folder.path().join("out");
+    let done = run(&["export", &file, "--strategy", "Crossed strips", "--out", to.to_str().unwrap()]);
+    assert_eq!((done.status.code(), out(&done).as_str()), (Some(1), ""));
+    assert!(err(&done).contains("needs a strategy that can be flown"), "{}", err(&done));
+    let done = run(&["card", &file, "--strategy", "Crossed strips"]);
+    assert!(done.status.success() && out(&done).contains("CANNOT BE FLOWN"));
+    let png = folder.path().join("board.png");
+    let done = run(&["picture", &file, "--size", "800x600", "--out", png.to_str().unwrap()]);
+    assert_eq!(done.status.code(), Some(0), "{}", err(&done));
+}
+
+// Derived: 300 m by 200 m at 5 cm are 24 million samples.
 #[test]
 fn what_can_be_read_but_not_evaluated_is_status_1() {
     let (_folder, file) = yard(|scenario| {
-        let pass = &mut scenario.strategies[1].passes[1];
-        pass.distance = Distance::Height { m: 5.0, above: Above::MeanGround };
-        (pass.forward_overlap, pass.sidelap) = (0.98, 0.98);
+        let site = (*scenario.site).clone();
+        scenario.site = std::sync::Arc::new(Site { sample_spacing_m: Some(0.05), ..site });
     });
     for arguments in
         [&["compare", &file][..], &[&file], &["picture", &file, "--out", "/no/such/folder/x.png"]]
     {
         let done = run(arguments);
         assert_eq!((done.status.code(), out(&done).as_str()), (Some(1), ""), "{}", err(&done));
-        assert!(err(&done).contains("yard.ron: strategy Crossed strips, pass 2:"), "{}", err(&done));
+        assert!(err(&done).contains("at most 4000000 samples"), "{}", err(&done));
     }
 }
 

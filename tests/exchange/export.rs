@@ -47,13 +47,16 @@ fn tables_have_the_columns_agreed_and_numbers_that_read_back_exactly() {
 
     let (head, stations) = table(folder, "stations.csv");
     assert_eq!(head, "pass,index,time_s,x_m,y_m,z_m,heading_deg,tilt_deg,roll_deg");
-    let poses = &outcome.passes[0].plan.stations.poses;
+    let poses = &outcome.passes[0].laid().unwrap().stations.poses;
     assert_eq!(stations.len(), poses.len());
     for (index, (row, pose)) in stations.iter().zip(poses).enumerate() {
         assert_eq!((row[0].as_str(), row[1].as_str()), ("1", index.to_string().as_str()));
         let read = [2, 3, 4, 5].map(|column| number(&row[column]).to_bits());
         let at = pose.position_m;
-        assert_eq!(read, [outcome.flight.station_time_s[0][index], at.x, at.y, at.z].map(f64::to_bits));
+        assert_eq!(
+            read,
+            [outcome.flight().unwrap().station_time_s[0][index], at.x, at.y, at.z].map(f64::to_bits)
+        );
         assert_eq!(number(&row[7]).to_bits(), pose.tilt_rad.to_degrees().to_bits());
     }
 
@@ -91,7 +94,7 @@ fn views_list_each_sample_in_a_frame_and_facing_it_once_and_count_as_the_samples
         assert_eq!(row[1], "1");
         assert!(seen.insert(key, row[3] == "1").is_none(), "twice: {row:?}");
     }
-    let stations = &outcome.passes[0].plan.stations;
+    let stations = &outcome.passes[0].laid().unwrap().stations;
     let figures = &outcome.views.as_ref().unwrap().samples;
     let (mut unlike, mut all) = (0, 0);
     for sample in outcome.site.as_ref().unwrap().samples() {
@@ -152,7 +155,7 @@ fn routes_lie_where_the_frame_puts_them() {
     export(&scenario, &outcome, folder.path());
     let text = std::fs::read_to_string(folder.path().join("route.geojson")).unwrap();
     let route: geojson::FeatureCollection = text.parse().unwrap();
-    assert_eq!(route.features.len(), 1 + outcome.flight.sorties.len());
+    assert_eq!(route.features.len(), 1 + outcome.flight().unwrap().sorties.len());
     let frame = LocalFrame::new(scenario.site.origin.unwrap());
     let Some(geojson::GeometryValue::LineString { coordinates }) =
         route.features[1].geometry.as_ref().map(|geometry| geometry.value.clone())
@@ -165,7 +168,7 @@ fn routes_lie_where_the_frame_puts_them() {
     let kml = std::fs::read_to_string(folder.path().join("route.kml")).unwrap();
     let document: kml::Kml = kml.parse().unwrap();
     assert!(matches!(document, kml::Kml::KmlDocument(_)));
-    assert_eq!(kml.matches("<LineString>").count(), outcome.flight.sorties.len());
+    assert_eq!(kml.matches("<LineString>").count(), outcome.flight().unwrap().sorties.len());
 }
 
 #[test]

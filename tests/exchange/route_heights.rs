@@ -115,8 +115,8 @@ fn geojson_lines(folder: &Path) -> Vec<Vec<[f64; 3]>> {
 
 /// The corners of each sortie as they are flown.
 fn flown(outcome: &Outcome) -> Vec<Vec<DVec3>> {
-    let mut sorties = vec![Vec::new(); outcome.flight.sorties.len()];
-    for leg in &outcome.flight.legs {
+    let mut sorties = vec![Vec::new(); outcome.flight().unwrap().sorties.len()];
+    for leg in &outcome.flight().unwrap().legs {
         sorties[leg.sortie as usize].extend(leg.leg.pieces_m().flat_map(|(from, to)| [from, to]));
     }
     sorties

@@ -12,8 +12,8 @@ use crate::theme::Mode;
 use crate::{files, window};
 use clap::{Parser, Subcommand, ValueEnum};
 use obliquity_exchange::{
-    ExportTo, Output, OutputKind, Replace, ViewRows, check_export, comparison_json_with, export_strategy,
-    set_up_card,
+    ExportError, ExportTo, Output, OutputKind, Replace, ViewRows, check_export, comparison_json_with,
+    export_strategy, set_up_card,
 };
 use obliquity_planning::{Bands, Depth, NoWatch, Outcome, Scenario, Strategy};
 use std::io::Write;
@@ -408,7 +408,10 @@ fn replacing(asked: bool) -> Replace {
 /// Writes the files; prints which ones, and on standard error what was left out.
 fn export(scenario: &Scenario, outcome: &Outcome, to: &ExportTo<'_>, rows: ViewRows) -> Result<(), Trouble> {
     let exported = export_strategy(to, scenario, outcome, rows, &NoWatch);
-    let exported = exported.map_err(|error| Trouble::Input(error.to_string()))?;
+    let exported = exported.map_err(|error| match error {
+        ExportError::CannotBeFlown(_) => Trouble::Evaluation(error.to_string()),
+        _ => Trouble::Input(error.to_string()),
+    })?;
     for note in &exported.notes {
         warn(note);
     }

@@ -34,6 +34,9 @@ pub enum ExportError {
     /// A file could not be written.
     #[error(transparent)]
     File(#[from] FileError),
+    /// The strategy cannot be flown.
+    #[error("an export needs a strategy that can be flown, but this one cannot: {0}; mend that first")]
+    CannotBeFlown(String),
     /// The outcome has no samples.
     #[error(
         "an export needs an outcome with views, but this one was worked out without; evaluate it to that depth"
@@ -99,7 +102,8 @@ pub fn check_export(to: &ExportTo<'_>) -> Result<(), FileError> {
 /// is nowhere has no route in longitude and latitude: those two files are then left out, with a note.
 ///
 /// # Errors
-/// [`ExportError::NotSampled`] unless `outcome` was worked out to `Depth::Views`; [`ExportError::File`] when a file
+/// [`ExportError::CannotBeFlown`] where there is nothing to write; [`ExportError::NotSampled`] unless `outcome` was worked
+/// out to `Depth::Views`; [`ExportError::File`] when a file
 /// cannot be written or something is in its place; [`ExportError::Cancelled`] when `watch` says so.
 pub fn export_strategy(
     to: &ExportTo<'_>,
@@ -108,6 +112,9 @@ pub fn export_strategy(
     rows: ViewRows,
     watch: &dyn Watch,
 ) -> Result<Exported, ExportError> {
+    let Some(cost) = &outcome.cost else {
+        return Err(ExportError::CannotBeFlown(outcome.reasons.join("; ")));
+    };
     let (Some(site), Some(figures)) = (&outcome.site, &outcome.views) else {
         return Err(ExportError::NotSampled);
     };
@@ -115,7 +122,7 @@ pub fn export_strategy(
     let camera = tables::camera_json(scenario, outcome).ok_or(ExportError::NotInScenario)?;
     let mut out = OutputSet::begin(to.folder, &FILES, to.replace, to.inputs)?;
     let mut notes = Vec::new();
-    out.write("stations.csv", |file| tables::stations(file, outcome))?;
+    out.write("stations.csv", |file| tables::stations(file, outcome, &cost.flight))?;
     out.write("samples.csv", |file| tables::samples(file, &sampled))?;
     out.write("camera.json", |file| writeln!(file, "{camera:#}"))?;
     out.write("scene.obj", |file| tables::scene(file, site))?;
@@ -123,7 +130,7 @@ pub fn export_strategy(
     out.write("frame.json", |file| writeln!(file, "{frame:#}"))?;
     match scenario.site.origin {
         Some(origin) => {
-            let route = route::Route::new(scenario, outcome, origin);
+            let route = route::Route::new(scenario, &outcome.name, &cost.flight, origin);
             out.write("route.geojson", |file| writeln!(file, "{:#}", route.geojson()))?;
             out.write("route.kml", |file| file.write_all(route.kml().as_bytes()))?;
         }

@@ -1,7 +1,7 @@
 //! The tables of an export, its camera and its scene.
 
 use super::Sampled;
-use obliquity_planning::{ByClass, Outcome, Scenario, Site, SiteModel, SurfaceClass};
+use obliquity_planning::{ByClass, Flight, Outcome, Scenario, Site, SiteModel, SurfaceClass};
 use serde_json::{Value, json};
 use std::io::{self, Write};
 
@@ -11,11 +11,11 @@ pub(super) const SAMPLES: &str = "sample,surface,x_m,y_m,z_m,nx,ny,nz,area_m2,vi
 pub(super) const SCENE: &str = "# triangles that hide; metres east, north, up";
 
 /// `stations.csv`.
-pub(super) fn stations(out: &mut dyn Write, outcome: &Outcome) -> io::Result<()> {
+pub(super) fn stations(out: &mut dyn Write, outcome: &Outcome, flight: &Flight) -> io::Result<()> {
     writeln!(out, "{STATIONS}")?;
-    for (pass, planned) in outcome.passes.iter().enumerate() {
-        let times = outcome.flight.station_time_s.get(pass).map_or(&[][..], Vec::as_slice);
-        for (index, pose) in planned.plan.stations.poses.iter().enumerate() {
+    for (pass, plan) in outcome.plans().enumerate() {
+        let times = flight.station_time_s.get(pass).map_or(&[][..], Vec::as_slice);
+        for (index, pose) in plan.stations.poses.iter().enumerate() {
             let at = pose.position_m;
             let [heading, tilt, roll] = [pose.heading_rad, pose.tilt_rad, pose.roll_rad].map(f64::to_degrees);
             let time = times.get(index).map_or_else(String::new, f64::to_string);

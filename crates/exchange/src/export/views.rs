@@ -38,7 +38,7 @@ impl<'a> Passes<'a> {
             })
         };
         let passes: Result<Vec<PassViews<'_>>, ExportError> =
-            outcome.passes.iter().map(|planned| see(&planned.plan.stations)).collect();
+            outcome.plans().map(|plan| see(&plan.stations)).collect();
         Ok(Passes { site, limits: ViewLimits::from(&scenario.requirement), passes: passes? })
     }
 
