@@ -9,6 +9,7 @@ use obliquity::app::{App, Screen};
 use obliquity::document::{Document, Edit, EditError};
 use obliquity::engine::Engine;
 use obliquity::first_use::{Rectangle, rectangle_site};
+use obliquity::new_site::SiteFrame;
 use obliquity::passes::{GROUPS, Order, added, duplicated, moved, new_pass, removed};
 use obliquity::preferences::Home;
 use obliquity::strategies::{Change, offers};
@@ -448,7 +449,7 @@ fn another_site_leaves_passes_at_its_structures_behind() {
     }
     let before = Arc::clone(document.scenario());
     let site = Arc::new(rectangle_site(&document.scenario().site, Rectangle::default()));
-    document.edit(&Edit::ReplaceSite { site }).unwrap();
+    document.edit(&Edit::ReplaceSite { site, frame: SiteFrame::Another, mission: None }).unwrap();
     let scenario = document.scenario();
     assert_eq!(scenario.faults(), Vec::new());
     let names: Vec<&str> = scenario.strategies.iter().map(|strategy| strategy.name.as_str()).collect();
