@@ -10,13 +10,13 @@ use obliquity::card;
 use obliquity::document::Document;
 use obliquity::engine::Engine;
 use obliquity::theme::Mode;
-use obliquity_exchange::Card;
+use obliquity_exchange::{Card, Units};
 use obliquity_planning::Reported;
 
 fn crossed_card() -> Card {
     let scenario = made_up::scenario();
     let outcome = Engine::default().quick(&scenario, CROSSED).unwrap();
-    Card::new(&scenario, &outcome)
+    Card::new(&scenario, &outcome, Units::Metric)
 }
 
 fn window() -> Harness<'static, App> {

@@ -5,11 +5,11 @@ use obliquity_planning::light::{NoExposure, NoLight};
 use obliquity_planning::{
     Above, Aim, Aircraft, Airframe, Attitude, ByClass, Camera, Capacity, Caution, CautionSource,
     ClassFigures, Conditions, Cost, CountingRule, Depth, Distance, Equipment, ExposureTerms, Flight,
-    FlightTerms, FlyingOrder, Gimbal, Gnss, GsdSpread, HourTerms, Id, Judgement, LayoutTerms, LoadFigures,
-    MeasureId, Outcome, Pass, PassOutcome, PassPlan, Pattern, RING_COUNT, Rates, Requirement, Rose,
-    SECTOR_COUNT, SampleFigures, Scenario, Sensor, Severity, Shortage, Shutter, Site, Sortie, SpeedBound,
-    SpeedTerms, Stations, Strategy, StripDirection, Structure, StructureKind, SurfaceClass, Terrain,
-    TimeTerms, ViewFigures,
+    FlightTerms, FlownTerms, FlyingOrder, Gimbal, Gnss, GsdSpread, HourTerms, Id, Judgement, LayoutTerms,
+    LoadFigures, MeasureId, Outcome, Pass, PassOutcome, PassPlan, Pattern, RING_COUNT, Rates, Requirement,
+    Rose, SECTOR_COUNT, SampleFigures, Scenario, Sensor, Severity, Shortage, Shutter, Site, Sortie,
+    SpeedBound, SpeedTerms, Stations, Strategy, StripDirection, Structure, StructureKind, SurfaceClass,
+    Terrain, TimeTerms, ViewFigures,
 };
 use std::sync::Arc;
 
@@ -235,6 +235,7 @@ fn pass_outcome(pass: &Pass) -> PassOutcome {
         roof_sidelap: Some(0.65),
         axis_forward_overlap: None,
         axis_sidelap: None,
+        flown: FlownTerms { air_base_m: Some((16.0, 16.0)), spacing_m: Some((30.0, 30.0)), ring: None },
     };
     let speed = SpeedTerms {
         user_mps: None,

@@ -1,5 +1,5 @@
 use crate::sample;
-use obliquity_exchange::{Card, set_up_card};
+use obliquity_exchange::{Card, Units, set_up_card};
 use obliquity_planning::{Id, Outcome, Pattern, Reported};
 
 fn card(strategy: usize) -> String {
@@ -14,34 +14,37 @@ fn value<'a>(card: &'a str, label: &str) -> &'a str {
 }
 
 /// Derived: at 2 cm a camera of f = 9.1 mm / 2.5 µm = 3640 px flies at 72.8 m and covers 104 by 78 m; 80 % forward
-/// leaves a base of 15.6 m, 70 % side a spacing of 31.2 m.
+/// leaves a base of 15.6 m, 70 % side a spacing of 31.2 m; both are evened out, so that what is flown is no more.
 #[test]
 fn values_to_key_in_follow_from_the_definitions() {
     let card = card(0);
     assert_eq!(value(&card, "height"), "72.8 m (239 ft), above the mean ground inside the boundary");
-    assert_eq!(value(&card, "forward overlap"), "80 %");
-    assert_eq!(value(&card, "sidelap"), "70 %");
-    assert_eq!(value(&card, "air base"), "15.6 m (51 ft), between exposures");
-    assert_eq!(value(&card, "strip spacing"), "31.2 m (102 ft)");
+    assert!(value(&card, "forward overlap").starts_with("80 %, 8"), "{card}");
+    assert!(value(&card, "sidelap").starts_with("70 %, 7"), "{card}");
+    let metres = |label: &str| -> f64 { value(&card, label).split(' ').next().unwrap().parse().unwrap() };
+    assert!(
+        (12.0..=15.6).contains(&metres("air base")) && (25.0..=31.2).contains(&metres("strip spacing")),
+        "{card}"
+    );
     // 0.5 px of 2 cm less 9 m of roof in 1/1600 s: 0.5 × (63.8 + …)/3640 / 0.000625 > 10, so the airframe binds.
-    assert_eq!(value(&card, "speed"), "10.0 m/s (22.3 mph), bound by the airframe's top speed");
+    assert_eq!(value(&card, "speed"), "10 m/s (22.3 mph), bound by the airframe's top speed");
     assert!(value(&card, "camera").starts_with("tilt 0° (gimbal −90°), looks "), "{card}");
     // The shed stands on a slope of 1 % around x = 65, the mean ground is at x = 100: 9 − 0.35.
     assert!(
-        value(&card, "tallest structure").starts_with("8.6 m (28 ft), above the mean ground")
-            || value(&card, "tallest structure").starts_with("8.7 m (28 ft), above the mean ground"),
+        value(&card, "tallest structure").starts_with("8.6 m (28.4 ft), above the mean ground")
+            || value(&card, "tallest structure").starts_with("8.7 m (28.4 ft), above the mean ground"),
         "{card}"
     );
-    assert!(
-        value(&card, "clearance").starts_with("64.1 m") || value(&card, "clearance").starts_with("64.2 m"),
-        "{card}"
-    );
+    // No strip runs right over its highest edge: a little more than 72.8 − 8.65.
+    let clearance = metres("clearance");
+    assert!((64.1..64.6).contains(&clearance), "{card}");
+    assert!(value(&card, "clearance").ends_with("pass 1 to Shed, the least of all"), "{card}");
 }
 
 #[test]
 fn a_cycle_lists_every_attitude_with_its_heading() {
     let card = card(1);
-    assert_eq!(value(&card, "forward overlap"), "75 %");
+    assert!(value(&card, "forward overlap").starts_with("75 %, 7"), "{card}");
     assert_eq!(value(&card, "strips run"), "030°, and back 210°");
     assert_eq!(value(&card, "camera 1"), "tilt 0° (gimbal −90°), looks 030°, on return strips 210°");
     assert_eq!(value(&card, "camera 2"), "tilt 45° (gimbal −45°), looks 345° on all strips");
@@ -78,7 +81,7 @@ fn the_card_adds_up_and_ends_with_who_decides() {
         .iter()
         .sum::<f64>();
     // Six figures rounded to a tenth of a minute each.
-    assert!((parts - minutes("together")).abs() <= 0.3, "{card}");
+    assert!((parts - minutes("total")).abs() <= 0.3, "{card}");
     assert!((minutes("control points") - 18.0).abs() < 1e-9, "three points of 6 min each");
     let end = card.trim_end().replace('\n', " ");
     assert!(
@@ -108,15 +111,15 @@ fn what_cannot_be_flown_says_so_first_and_a_lost_strategy_does_no_harm() {
 fn what_the_controller_reports_stands_against_the_prediction() {
     let mut scenario = sample::scenario();
     let outcome = sample::quick_outcomes(&scenario).remove(0);
-    let empty = Card::new(&scenario, &outcome);
+    let empty = Card::new(&scenario, &outcome, Units::Metric);
     assert!(empty.reports.iter().all(|row| row.reported.is_none() && row.difference.is_none()));
-    assert!(empty.to_text().contains("flight time       ____"), "{}", empty.to_text());
+    assert!(empty.to_text().contains("flight time           ____"), "{}", empty.to_text());
     let flight_min = outcome.flight().unwrap().terms.flight_time_s() / 60.0;
     scenario.strategies[0].reported = Some(Reported {
         flight_time_min: Some(1.1 * flight_min),
         image_count: Some(outcome.cost.as_ref().unwrap().image_count / 2),
     });
-    let card = Card::new(&scenario, &outcome);
+    let card = Card::new(&scenario, &outcome, Units::Metric);
     assert_eq!(card.reports[0].difference.as_deref(), Some("10.0 % more"));
     assert!(card.reports[1].difference.as_ref().unwrap().ends_with("% less"));
     assert!(card.to_text().contains("10.0 % more"));
@@ -134,14 +137,27 @@ fn every_pattern_has_its_lines() {
     };
     assert!(of(1).starts_with("Pass 1 of 6: strips"));
     assert_eq!(value(of(1), "height"), "60.0 m (197 ft), above the take-off point");
-    assert_eq!(value(of(2), "strips run"), "along the line, 30.0 m wide (98 ft), and back");
+    assert_eq!(value(of(2), "strips run"), "along the line, 30.0 m wide (98.4 ft), and back");
     assert!(value(of(2), "height").ends_with("above the ground below, followed"));
-    assert_eq!(value(of(3), "stand-off"), "15.0 m (49 ft)");
+    // The shed is 30 by 20 m: 18.03 m from its middle to a corner.
+    assert_eq!(value(of(3), "radius"), "33.0 m (108 ft), from the centre to the aircraft");
+    assert_eq!(
+        value(of(3), "stand-off"),
+        "15.0 m (49.2 ft), beyond the circle of 18.0 m about what stands in the middle"
+    );
+    assert!(value(of(3), "centre").ends_with("65.0 m east, 60.0 m north of the site's origin"), "{card}");
+    assert!(
+        !of(3).contains("sidelap") && !of(4).contains("sidelap"),
+        "rings are set by their heights: {card}"
+    );
     assert_eq!(value(of(3), "around"), "Shed");
     assert!(value(of(3), "camera, ring 1").ends_with("looks inward at 4.0 m"), "{card}");
-    assert_eq!(value(of(4), "ring heights"), "25.0 m, 30.0 m (82 ft, 98 ft), above the ground in the middle");
+    assert_eq!(
+        value(of(4), "ring heights"),
+        "25.0 m, 30.0 m (82.0 ft, 98.4 ft), above the ground in the middle"
+    );
     assert_eq!(value(of(5), "camera"), "tilt 85° (gimbal −5°), looks at the wall");
-    assert_eq!(value(of(5), "clearance"), "4.0 m (13 ft), from every structure");
+    assert_eq!(value(of(5), "clearance kept"), "4.0 m (13.1 ft), from every structure");
     assert_eq!(value(of(6), "below"), "Canopy");
     assert!(card.lines().all(|line| line.chars().count() <= 140), "{card}");
     if let Pattern::Underside { structure, .. } = &mut scenario.strategies[0].passes[5].pattern {
@@ -165,7 +181,7 @@ fn uneven_ground_is_told_by_its_highest_and_lowest() {
         value(&card, "above the ground"),
         "30.9 m to 78.8 m (101 ft to 259 ft), right below the exposures"
     );
-    assert!(value(&card, "GSD below").starts_with("0.84 to 2.15 cm, of a level camera"), "{card}");
+    assert!(value(&card, "GSD below").starts_with("0.84 cm to 2.15 cm, of a nadir camera"), "{card}");
     assert!(value(&card, "overlap, highest").starts_with("62 % / 43.1 %, forward / side"), "{card}");
     assert!(value(&card, "overlap, lowest").starts_with("85.1 % / 77.7 %"), "{card}");
     let tilted = set_up_card(&scenario, &outcomes[2]);

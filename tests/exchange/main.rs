@@ -5,11 +5,15 @@
 
 mod boundary;
 mod card;
+mod card_against_export;
 mod clock;
 
 mod examples;
 mod export;
 mod frame;
+#[path = "../planning/generate.rs"]
+#[allow(dead_code, reason = "shared with other tests")]
+mod generate;
 mod hostile;
 mod left_out;
 mod output;
@@ -21,6 +25,9 @@ mod routes;
 mod sample;
 mod save;
 mod scenario;
+#[path = "../planning/scene.rs"]
+#[allow(dead_code, reason = "shared with other tests")]
+mod scene;
 mod spacing;
 mod terrain;
 #[path = "../planning/walk.rs"]

@@ -101,7 +101,8 @@ impl Beside {
         let outcome = known.and_then(|known| known.quick.ok());
         self.plan =
             outcome.map(|outcome| Plan { name: name.clone(), ..Plan::new(scenario, &site, outcome, units) });
-        self.card = outcome.map(|outcome| Card { strategy: name.clone(), ..Card::new(scenario, outcome) });
+        self.card =
+            outcome.map(|outcome| Card { strategy: name.clone(), ..Card::new(scenario, outcome, units) });
         self.roses = Roses::new(known);
         self.made_for = Some((Arc::clone(scenario), id));
     }

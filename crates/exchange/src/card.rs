@@ -1,21 +1,23 @@
 //! The set-up card: the values to key into any flight controller, and what to check before, as data and as plain text.
 
+mod cameras;
 mod model;
 mod pass;
 mod text;
 mod words;
 
+use crate::Units;
 pub use model::{Card, CardFigure, CardFit, CardPass, CardReport};
 use obliquity_planning::{Outcome, Scenario};
 
 /// What the text of a card begins with.
 pub(crate) const HEADING: &str = "Set-up card: ";
 
-/// The set-up card of one strategy as plain text.
+/// The set-up card of one strategy as plain text, in metric units first.
 ///
 /// `outcome` must be of a strategy of `scenario`; any depth will do.
 pub fn set_up_card(scenario: &Scenario, outcome: &Outcome) -> String {
-    Card::new(scenario, outcome).to_text()
+    Card::new(scenario, outcome, Units::Metric).to_text()
 }
 
 impl Card {

@@ -189,6 +189,9 @@ fn follows(given: &Given<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(&'stat
     let length = |m: f64| units.text(Quantity::Length, m);
     let kind = pass.pattern.kind();
     let mut rows = Vec::new();
+    if let Some(ring) = layout.flown.ring {
+        rows.push(("Radius", length(ring.radius_m)));
+    }
     match layout.stand_off_m {
         Some(m) => {
             rows.push(("Stand-off", length(m)));
@@ -198,17 +201,14 @@ fn follows(given: &Given<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(&'stat
     }
     let ceiling = if layout.capped { ", held down by the height ceiling" } else { "" };
     rows.push(("Nominal GSD", format!("{} cm{ceiling}", show::gsd_cm(layout.vertical_gsd_m))));
-    rows.push(("Air base", length(layout.air_base_m)));
+    let span = |(low_m, high_m): (f64, f64)| units.span(Quantity::Length, [low_m, high_m]);
+    rows.extend(layout.flown.air_base_m.map(|range_m| ("Air base", span(range_m))));
     let (strips, spacing) = match kind {
-        PatternKind::Orbit => ("Rings", None),
-        PatternKind::Facade => ("Rows", Some("Row spacing")),
-        PatternKind::Strips | PatternKind::Corridor | PatternKind::Underside => {
-            ("Strips", Some("Strip spacing"))
-        }
+        PatternKind::Orbit => ("Rings", "Ring spacing"),
+        PatternKind::Facade => ("Rows", "Row spacing"),
+        PatternKind::Strips | PatternKind::Corridor | PatternKind::Underside => ("Strips", "Strip spacing"),
     };
-    if let Some(spacing) = spacing {
-        rows.push((spacing, length(layout.strip_spacing_m)));
-    }
+    rows.extend(layout.flown.spacing_m.map(|range_m| (spacing, span(range_m))));
     rows.push((strips, show::count(f64::from(layout.strips))));
     if kind == PatternKind::Orbit {
         rows.push(("Tilt", ring_tilts(plan)));

@@ -1,6 +1,7 @@
 use super::pass::card_pass;
-use super::words::{difference, gigabytes, height, minutes};
-use obliquity_planning::{Above, Caution, Cost, Id, Outcome, Scenario, SiteOutline};
+use super::words::{Said, difference, gigabytes, length, minutes};
+use crate::Units;
+use obliquity_planning::{Caution, Cost, Id, Outcome, Scenario, SiteOutline, least_clearance};
 
 /// The set-up card as data: finished texts, to be laid out as anyone likes.
 #[derive(Debug, Clone, PartialEq)]
@@ -98,10 +99,9 @@ impl CardFigure {
         CardFigure { label, value, also: None, note: None, fit: CardFit::Open }
     }
 
-    /// A length with its feet.
-    pub(super) fn long(label: &str, length_m: f64) -> Self {
-        let (value, feet) = height(length_m);
-        CardFigure::new(label, value).also(feet)
+    /// A figure in both systems of units.
+    pub(super) fn said(label: &str, said: Said) -> Self {
+        CardFigure::new(label, said.value).also(said.also)
     }
 
     pub(super) fn also(self, also: impl Into<String>) -> Self {
@@ -127,10 +127,11 @@ impl CardFigure {
 impl Card {
     /// The card of one strategy.
     ///
-    /// `outcome` must be of a strategy of `scenario`; any depth will do.
-    pub fn new(scenario: &Scenario, outcome: &Outcome) -> Self {
+    /// `outcome` must be of a strategy of `scenario`; any depth will do. Figures are in `units` first, in the other system
+    /// beside them.
+    pub fn new(scenario: &Scenario, outcome: &Outcome, units: Units) -> Self {
         let (count, cost) = (outcome.passes.len(), outcome.cost.as_ref());
-        let pass = |(index, planned)| card_pass(scenario, outcome, planned, (index + 1, count));
+        let pass = |(index, planned)| card_pass((scenario, outcome, units), planned, (index + 1, count));
         Card {
             id: outcome.strategy,
             strategy: outcome.name.clone(),
@@ -140,7 +141,7 @@ impl Card {
             reasons: outcome.reasons.clone(),
             passes: outcome.passes.iter().enumerate().map(pass).collect(),
             on_hand: cost.map(|cost| on_hand(scenario, cost)).unwrap_or_default(),
-            surroundings: cost.map(|cost| surroundings(scenario, outcome, cost)).unwrap_or_default(),
+            surroundings: cost.map(|cost| surroundings((scenario, outcome, units), cost)).unwrap_or_default(),
             time: cost.map(time).unwrap_or_default(),
             reports: cost.map(|cost| reports(scenario, outcome.strategy, cost)).unwrap_or_default(),
             cautions: outcome.cautions.clone(),
@@ -198,29 +199,27 @@ fn order(cost: &Cost) -> Option<CardFigure> {
     Some(CardFigure::new("order", format!("pass {}", numbers.join(", "))).note("the quickest to fly"))
 }
 
-fn surroundings(scenario: &Scenario, outcome: &Outcome, cost: &Cost) -> Vec<CardFigure> {
+fn surroundings((scenario, outcome, units): (&Scenario, &Outcome, Units), cost: &Cost) -> Vec<CardFigure> {
     let (farthest_m, limit_m) = (cost.flight.farthest_m, scenario.conditions.pilot_distance_m);
     let beyond = if farthest_m > limit_m { "beyond" } else { "within" };
-    let farthest = CardFigure::new("farthest", format!("{farthest_m:.0} m"))
-        .also(height(farthest_m).1)
-        .note(format!("from the take-off point, {beyond} the {limit_m:.0} m set for the pilot"))
+    let limit = length(units, limit_m).value;
+    let farthest = CardFigure::said("farthest", length(units, farthest_m))
+        .note(format!("from the take-off point, {beyond} the {limit} set"))
         .fits(fit(farthest_m, limit_m));
-    let tallest_m = SiteOutline::new(&scenario.site).ok().and_then(|outline| outline.tallest_anywhere_m);
-    let Some(tallest_m) = tallest_m else {
+    let outline = SiteOutline::new(&scenario.site).ok();
+    let Some((outline, tallest_m)) =
+        outline.and_then(|outline| outline.tallest_anywhere_m.map(|tallest_m| (outline, tallest_m)))
+    else {
         let none = CardFigure::new("tallest structure", "none drawn").note("look for what stands there");
         return vec![farthest, none];
     };
     let assumed = if outcome.assumed { ", assumed and not surveyed" } else { "" };
-    let (value, feet) = height(tallest_m);
-    let tallest = CardFigure::new("tallest structure", value)
-        .also(feet)
+    let tallest = CardFigure::said("tallest structure", length(units, tallest_m))
         .note(format!("above the mean ground{assumed}"));
-    // What follows the ground, goes round or goes along keeps clearances of its own.
-    let at_a_height =
-        outcome.plans().filter(|plan| plan.pattern.flies_over() && plan.layout.above != Above::Ground);
-    let lowest = at_a_height.map(|plan| plan.layout.lowest_m).min_by(f64::total_cmp);
-    let clearance = lowest.map(|lowest_m| {
-        CardFigure::long("clearance", lowest_m - tallest_m).note("from the lowest pass to its top")
+    let number = |id: Id| outcome.passes.iter().position(|pass| pass.pass == id).map_or(0, |at| at + 1);
+    let clearance = least_clearance(outcome.plans(), &outline).map(|least| {
+        let of = format!("pass {} to {}, the least of all{assumed}", number(least.pass), least.structure);
+        CardFigure::said("clearance", length(units, least.m)).note(of)
     });
     [farthest, tallest].into_iter().chain(clearance).collect()
 }
@@ -234,7 +233,7 @@ fn time(cost: &Cost) -> Vec<CardFigure> {
         ("waiting for chargers", time.waits_s),
         ("control points", time.control_s),
         ("pack-up", time.pack_up_s),
-        ("together", time.time_on_site_s()),
+        ("total", time.time_on_site_s()),
     ];
     terms.map(|(label, seconds)| CardFigure::new(label, minutes(seconds))).to_vec()
 }

@@ -1,14 +1,25 @@
+use super::cameras::cameras;
 use super::model::{CardFigure, CardPass};
-use super::words::{azimuth, height, percent, speed, tilt};
+use super::words::{Said, azimuth, gsd, length, lengths, list, percent, speed};
+use crate::{LocalFrame, Units};
 use obliquity_planning::{
-    Above, Aim, Attitude, Id, OrbitCentre, Outcome, Pass, PassOutcome, PassPlan, Pattern, PatternKind,
-    Scenario, SpeedBound, together,
+    Above, Id, Outcome, Pass, PassOutcome, PassPlan, Pattern, PatternKind, RingTerms, Scenario, SpeedBound,
+    together,
 };
 use std::f64::consts::PI;
 
+/// What a pass of the card is written from.
+#[derive(Clone, Copy)]
+struct Sheet<'a> {
+    scenario: &'a Scenario,
+    plan: &'a PassPlan,
+    /// Its settings; nothing where the scenario has lost them.
+    pass: Option<&'a Pass>,
+    units: Units,
+}
+
 pub(super) fn card_pass(
-    scenario: &Scenario,
-    outcome: &Outcome,
+    (scenario, outcome, units): (&Scenario, &Outcome, Units),
     planned: &PassOutcome,
     (number, count): (usize, usize),
 ) -> CardPass {
@@ -19,284 +30,270 @@ pub(super) fn card_pass(
         Err(reason) => return CardPass { refused: Some(reason.to_string()), ..empty },
         // Nobody is to key in a part of what cannot be flown as a whole.
         Ok(_) if !outcome.feasible() => return empty,
-        Ok(plan) => plan,
+        Ok(plan) => &**plan,
     };
     let pass = scenario
         .strategy(outcome.strategy)
         .and_then(|strategy| strategy.passes.iter().find(|pass| pass.id == plan.pass));
+    let sheet = Sheet { scenario, plan, pass, units };
     CardPass {
-        to_key_in: to_key_in(scenario, pass, plan),
-        cameras: pass.map(|pass| cameras(pass, plan)).unwrap_or_default(),
-        follows: follows(plan),
+        to_key_in: sheet.to_key_in(),
+        cameras: pass.map(|pass| cameras(pass, plan, units)).unwrap_or_default(),
+        follows: sheet.follows(),
         ..empty
     }
 }
 
-fn to_key_in(scenario: &Scenario, pass: Option<&Pass>, plan: &PassPlan) -> Vec<CardFigure> {
-    let terms = &plan.speed;
-    let mut figures = distances(scenario, plan);
-    if let Some(pass) = pass {
-        figures.extend(subject(scenario, &pass.pattern));
+impl Sheet<'_> {
+    fn long(&self, label: &str, length_m: f64) -> CardFigure {
+        CardFigure::said(label, length(self.units, length_m))
     }
-    let (value, mph) = speed(terms.speed_mps);
-    let bound = format!("bound by {}", bound(terms.bound_by));
-    figures.push(CardFigure::new("speed", value).also(mph).note(bound));
-    if let Some(pass) = pass {
-        figures.push(CardFigure::new("forward overlap", percent(pass.forward_overlap)));
-        figures.push(CardFigure::new("sidelap", percent(pass.sidelap)));
-    }
-    figures
-}
 
-/// Height and stand-off.
-fn distances(scenario: &Scenario, plan: &PassPlan) -> Vec<CardFigure> {
-    let layout = &plan.layout;
-    let flown = station_heights(scenario, plan);
-    let over_take_off = |label: &str| flown.map(|range| span(label, range).note("above the take-off point"));
-    if let Some(stand_off_m) = layout.stand_off_m {
-        let stand_off = CardFigure::long("stand-off", stand_off_m);
+    /// One length, or the least and the greatest where they differ.
+    fn span(&self, label: &str, range_m: (f64, f64)) -> CardFigure {
+        CardFigure::said(label, lengths(self.units, range_m))
+    }
+
+    fn to_key_in(&self) -> Vec<CardFigure> {
+        let terms = &self.plan.speed;
+        let mut figures = match self.plan.layout.flown.ring {
+            Some(ring) => self.circle(&ring),
+            None => self.distances(),
+        };
+        figures.extend(self.pass.map(|pass| self.subject(&pass.pattern)).unwrap_or_default());
+        let said = speed(self.units, terms.speed_mps);
+        figures.push(CardFigure::said("speed", said).note(format!("bound by {}", bound(terms.bound_by))));
+        figures.extend(self.set_overlaps());
+        figures
+    }
+
+    /// What an orbit is flown on: radius and centre, and how far that is from what stands there.
+    fn circle(&self, ring: &RingTerms) -> Vec<CardFigure> {
+        let at = ring.middle_m;
+        let side = |m: f64, [positive, negative]: [&str; 2]| {
+            format!("{:.1} m {}", m.abs(), if m < 0.0 { negative } else { positive })
+        };
+        let local = format!("{}, {}", side(at.x, ["east", "west"]), side(at.y, ["north", "south"]));
+        let centre = match self.scenario.site.origin {
+            None => CardFigure::new("centre", local).note("of the site's origin"),
+            Some(origin) => {
+                let place = LocalFrame::new(origin).to_geo(at);
+                let degrees = format!("{:.6}°, {:.6}°", place.latitude_deg, place.longitude_deg);
+                let note = format!("latitude and longitude, WGS 84; {local} of the site's origin");
+                CardFigure::new("centre", degrees.replace('-', "−")).note(note)
+            }
+        };
+        let beyond = if ring.circle_m > 0.0 {
+            let circle = length(self.units, ring.circle_m).value;
+            format!("beyond the circle of {circle} about what stands in the middle")
+        } else {
+            "from the middle".to_owned()
+        };
+        let capped = if self.plan.layout.capped { ", cut to the length of the height ceiling" } else { "" };
         let stand_off =
-            if layout.capped { stand_off.note("cut to the length of the height ceiling") } else { stand_off };
-        return std::iter::once(stand_off).chain(over_take_off("heights")).collect();
+            self.long("stand-off", ring.radius_m - ring.circle_m).note(format!("{beyond}{capped}"));
+        let radius = self.long("radius", ring.radius_m).note("from the centre to the aircraft");
+        [centre, radius, stand_off].into_iter().chain(self.over_take_off("heights")).collect()
     }
-    let capped = if layout.capped { ", cut by the height ceiling" } else { "" };
-    let above = match layout.above {
-        Above::MeanGround => "the mean ground inside the boundary",
-        Above::TakeOff => "the take-off point",
-        Above::Ground => "the ground below, followed",
-    };
-    let over_ground = CardFigure::long("height", layout.height_m).note(format!("above {above}{capped}"));
-    let over_take_off = match layout.above {
-        Above::TakeOff => None,
-        Above::MeanGround | Above::Ground => over_take_off("over take-off"),
-    };
-    std::iter::once(over_ground).chain(over_take_off).collect()
-}
 
-/// One length, or the least and the greatest where they differ.
-fn span(label: &str, (low_m, high_m): (f64, f64)) -> CardFigure {
-    let (low, high) = (height(low_m), height(high_m));
-    if low == high {
-        return CardFigure::new(label, low.0).also(low.1);
-    }
-    CardFigure::new(label, format!("{} to {}", low.0, high.0)).also(format!("{} to {}", low.1, high.1))
-}
-
-/// Least and greatest height of the stations over the take-off point: what a flight controller measures from.
-fn station_heights(scenario: &Scenario, plan: &PassPlan) -> Option<(f64, f64)> {
-    let site = &scenario.site;
-    let home_z_m = site.terrain.height_m(site.take_off_m);
-    let heights = plan.stations.poses.iter().map(|pose| pose.position_m.z - home_z_m);
-    heights.fold(None, |range, z| {
-        Some(range.map_or((z, z), |(low, high): (f64, f64)| (low.min(z), high.max(z))))
-    })
-}
-
-/// What the pass goes round, along or below, and how near.
-fn subject(scenario: &Scenario, pattern: &Pattern) -> Vec<CardFigure> {
-    let named = |ids: &[Id]| {
-        let name = |id: &Id| scenario.site.structures.iter().find(|s| s.id == *id).map(|s| s.name.as_str());
-        together(ids.iter().filter_map(name))
-    };
-    match pattern {
-        Pattern::Strips { .. } | Pattern::Corridor { .. } => Vec::new(),
-        Pattern::Orbit { around, rings, .. } => {
-            let middle = match around {
-                OrbitCentre::Structure(_) | OrbitCentre::Structures(_) => named(&around.structures()),
-                OrbitCentre::Point { x_m, y_m } => format!("{x_m:.1} m east, {y_m:.1} m north of the origin"),
+    /// Height or stand-off.
+    fn distances(&self) -> Vec<CardFigure> {
+        let layout = &self.plan.layout;
+        if let Some(stand_off_m) = layout.stand_off_m {
+            let stand_off = self.long("stand-off", stand_off_m);
+            let stand_off = if layout.capped {
+                stand_off.note("cut to the length of the height ceiling")
+            } else {
+                stand_off
             };
-            let (metres, feet): (Vec<_>, Vec<_>) = rings.heights_m().into_iter().map(height).unzip();
-            let heights = CardFigure::new("ring heights", metres.join(", ")).also(feet.join(", "));
-            vec![CardFigure::new("around", middle), heights.note("above the ground in the middle")]
+            return std::iter::once(stand_off).chain(self.over_take_off("heights")).collect();
         }
-        Pattern::Facade { clearance_m, .. } => vec![
-            CardFigure::new("in front of", named(&pattern.structures())),
-            CardFigure::long("clearance", *clearance_m).note("from every structure"),
-        ],
-        Pattern::Underside { structure, soffit_clearance_m, ground_clearance_m, sections } => vec![
-            CardFigure::new("below", named(&[*structure])),
-            CardFigure::new("sections", sections.to_string()).note("each flown to its end before the next"),
-            CardFigure::long("soffit clearance", *soffit_clearance_m),
-            CardFigure::long("ground clearance", *ground_clearance_m),
-        ],
+        let capped = if layout.capped { ", cut by the height ceiling" } else { "" };
+        let above = match layout.above {
+            Above::MeanGround => "the mean ground inside the boundary",
+            Above::TakeOff => "the take-off point",
+            Above::Ground => "the ground below, followed",
+        };
+        let over_ground = self.long("height", layout.height_m).note(format!("above {above}{capped}"));
+        let over_take_off = match layout.above {
+            Above::TakeOff => None,
+            Above::MeanGround | Above::Ground => self.over_take_off("over take-off"),
+        };
+        std::iter::once(over_ground).chain(over_take_off).collect()
     }
-}
 
-fn follows(plan: &PassPlan) -> Vec<CardFigure> {
-    let layout = &plan.layout;
-    let mut figures = vec![air_base(plan)];
-    match plan.pattern {
-        PatternKind::Facade => figures.push(CardFigure::long("row spacing", layout.strip_spacing_m)),
-        PatternKind::Orbit => {}
-        PatternKind::Strips | PatternKind::Corridor | PatternKind::Underside => {
-            figures.push(CardFigure::long("strip spacing", layout.strip_spacing_m));
+    /// Least and greatest height of the stations over the take-off point: what a flight controller measures from.
+    fn over_take_off(&self, label: &str) -> Option<CardFigure> {
+        let site = &self.scenario.site;
+        let home_z_m = site.terrain.height_m(site.take_off_m);
+        let heights = self.plan.stations.poses.iter().map(|pose| pose.position_m.z - home_z_m);
+        let range = heights.map(|z| (z, z)).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))?;
+        Some(self.span(label, range).note("above the take-off point"))
+    }
+
+    /// What the pass goes round, along or below, and how near.
+    fn subject(&self, pattern: &Pattern) -> Vec<CardFigure> {
+        let structures = &self.scenario.site.structures;
+        let name = |id: &Id| structures.iter().find(|s| s.id == *id).map(|s| s.name.as_str());
+        let named = together(pattern.structures().iter().filter_map(name));
+        match pattern {
+            Pattern::Strips { .. } | Pattern::Corridor { .. } => Vec::new(),
+            Pattern::Orbit { rings, .. } => {
+                let around = if named.is_empty() { "a place".to_owned() } else { named };
+                let heights = CardFigure::said("ring heights", list(self.units, rings.heights_m()));
+                vec![CardFigure::new("around", around), heights.note("above the ground in the middle")]
+            }
+            Pattern::Facade { clearance_m, others, .. } => vec![
+                CardFigure::new(if others.is_empty() { "in front of" } else { "round" }, named),
+                self.long("clearance kept", *clearance_m).note("from every structure"),
+            ],
+            Pattern::Underside { soffit_clearance_m, ground_clearance_m, sections, .. } => vec![
+                CardFigure::new("below", named),
+                CardFigure::new("sections", sections.to_string())
+                    .note("each flown to its end before the next"),
+                self.long("soffit clearance", *soffit_clearance_m),
+                self.long("ground clearance", *ground_clearance_m),
+            ],
         }
     }
-    let lines = match plan.pattern {
-        PatternKind::Orbit => "rings",
-        PatternKind::Facade => "rows",
-        PatternKind::Strips | PatternKind::Corridor | PatternKind::Underside => "strips",
-    };
-    figures.push(CardFigure::new(lines, layout.strips.to_string()));
-    figures.extend(run(plan));
-    figures.extend(margin(plan));
-    let images = CardFigure::new("images", plan.stations.poses.len().to_string());
-    figures.push(match plan.skipped {
-        0 => images,
-        n => images.note(format!("{n} more skipped: they show nothing of the site")),
-    });
-    figures.extend(overlaps(plan));
-    let faces = match layout.stand_off_m {
-        Some(_) => "of a camera that faces the surface at the stand-off",
-        None => "of a level camera over level ground",
-    };
-    let nominal = CardFigure::new("nominal GSD", format!("{:.2} cm", layout.vertical_gsd_m * 100.0));
-    figures.push(nominal.note(faces));
-    figures.extend(over_ground(plan));
-    figures
-}
 
-/// Height, GSD and overlap over the highest and the lowest ground below the exposures, where they differ.
-fn over_ground(plan: &PassPlan) -> Vec<CardFigure> {
-    let flown = plan.ground.filter(|ground| plan.pattern.flies_over() && ground.varies());
-    let Some(ground) = flown.filter(|ground| ground.least_m > 0.0) else { return Vec::new() };
-    let range_m = (ground.least_m, ground.greatest_m);
-    let gsd_cm = |height_m: f64| plan.stations.camera.vertical_gsd_m(height_m) * 100.0;
-    let gsd = format!("{:.2} to {:.2} cm", gsd_cm(range_m.0), gsd_cm(range_m.1));
-    let overlap = |which: &str, height_m: f64| {
-        let (forward, side) = plan.layout.overlaps_at(height_m);
-        CardFigure::new(format!("overlap, {which}"), both(forward, side))
-            .note(format!("forward / side, over the {which} ground, of a level camera"))
-    };
-    vec![
-        span("above the ground", range_m).note("right below the exposures"),
-        CardFigure::new("GSD below", gsd).note("of a level camera, over the highest and the lowest ground"),
-        overlap("highest", range_m.0),
-        overlap("lowest", range_m.1),
-    ]
-}
+    /// The overlaps that were set, and what is flown once exposures and strips are spread evenly. Where no strip has a
+    /// neighbour there is no sidelap, and rings are set by their heights.
+    fn set_overlaps(&self) -> Vec<CardFigure> {
+        let Some(pass) = self.pass else { return Vec::new() };
+        let layout = &self.plan.layout;
+        let flown = |range: Option<(f64, f64)>, extent_m: f64| {
+            let (near_m, far_m) = range?;
+            let (low, high) = (percent(1.0 - far_m / extent_m), percent(1.0 - near_m / extent_m));
+            Some(if low == high { format!("{low} as flown") } else { format!("{low} to {high} as flown") })
+        };
+        let figure = |label: &str, set: f64, flown: Option<String>| {
+            let figure = CardFigure::new(label, percent(set));
+            match flown {
+                Some(text) => figure.note(text),
+                None => figure,
+            }
+        };
+        let forward = flown(layout.flown.air_base_m, layout.extent_along_m);
+        let side = flown(layout.flown.spacing_m, layout.extent_across_m);
+        let forward = figure("forward overlap", pass.forward_overlap, forward);
+        let side = side.filter(|_| layout.flown.ring.is_none());
+        std::iter::once(forward).chain(side.map(|side| figure("sidelap", pass.sidelap, Some(side)))).collect()
+    }
 
-/// The overlaps really reached over the highest roof and on a tilted axis.
-fn overlaps(plan: &PassPlan) -> Vec<CardFigure> {
-    let layout = &plan.layout;
-    let figure = |label: &str, overlaps: (Option<f64>, Option<f64>), note: &str| {
-        let (forward, side) = overlaps.0.zip(overlaps.1)?;
-        Some(CardFigure::new(label, both(forward, side)).note(format!("forward / side, {note}")))
-    };
-    let over_roof = (layout.roof_forward_overlap, layout.roof_sidelap);
-    let on_axis = (layout.axis_forward_overlap, layout.axis_sidelap);
-    let tilted = plan.stations.poses.first().is_some_and(|pose| pose.tilt_rad.abs() > 1e-9);
-    let axis = tilted.then(|| figure("overlap, tilted", on_axis, "on the tilted axis over level ground"));
-    let roof = figure("overlap, roofs", over_roof, "over the highest roof");
-    roof.into_iter().chain(axis.flatten()).collect()
+    fn follows(&self) -> Vec<CardFigure> {
+        let (plan, layout) = (self.plan, &self.plan.layout);
+        let (lines, spacing) = match plan.pattern {
+            PatternKind::Orbit => ("rings", "ring spacing"),
+            PatternKind::Facade => ("rows", "row spacing"),
+            PatternKind::Strips | PatternKind::Corridor | PatternKind::Underside => {
+                ("strips", "strip spacing")
+            }
+        };
+        let mut figures: Vec<CardFigure> = self.air_base().into_iter().collect();
+        figures.extend(layout.flown.spacing_m.map(|range_m| self.span(spacing, range_m).note("as flown")));
+        figures.push(CardFigure::new(lines, layout.strips.to_string()));
+        figures.extend(self.run());
+        figures.extend(self.margin());
+        let images = CardFigure::new("images", plan.stations.poses.len().to_string());
+        figures.push(match plan.skipped {
+            0 => images,
+            n => images.note(format!("{n} more skipped: they show nothing of the site")),
+        });
+        figures.extend(self.reached_overlaps());
+        let faces = match (layout.stand_off_m, layout.flown.ring) {
+            (Some(_), Some(_)) => "of a camera that faces a surface as far away as the stand-off",
+            (Some(_), None) => "of a camera that faces the surface at the stand-off",
+            (None, _) => "of a nadir camera over level ground",
+        };
+        let nominal = CardFigure::new("nominal GSD", gsd(layout.vertical_gsd_m));
+        figures.push(nominal.note(faces));
+        figures.extend(self.over_ground());
+        figures
+    }
+
+    /// Height, GSD and overlap over the highest and the lowest ground below the exposures, where they differ.
+    fn over_ground(&self) -> Vec<CardFigure> {
+        let plan = self.plan;
+        let flown = plan.ground.filter(|ground| plan.pattern.flies_over() && ground.varies());
+        let Some(ground) = flown.filter(|ground| ground.least_m > 0.0) else { return Vec::new() };
+        let range_m = (ground.least_m, ground.greatest_m);
+        let [finest, coarsest] = [range_m.0, range_m.1].map(|m| gsd(plan.stations.camera.vertical_gsd_m(m)));
+        let overlap = |which: &str, height_m: f64| {
+            let (forward, side) = plan.layout.overlaps_at(height_m);
+            CardFigure::new(format!("overlap, {which}"), both(forward, side))
+                .note(format!("forward / side, over the {which} ground, of a nadir camera"))
+        };
+        vec![
+            self.span("above the ground", range_m).note("right below the exposures"),
+            CardFigure::new("GSD below", format!("{finest} to {coarsest}"))
+                .note("of a nadir camera, over the highest and the lowest ground"),
+            overlap("highest", range_m.0),
+            overlap("lowest", range_m.1),
+        ]
+    }
+
+    /// The overlaps really reached over the highest roof and on a tilted axis.
+    fn reached_overlaps(&self) -> Vec<CardFigure> {
+        let layout = &self.plan.layout;
+        let figure = |label: &str, overlaps: (Option<f64>, Option<f64>), note: &str| {
+            let (forward, side) = overlaps.0.zip(overlaps.1)?;
+            Some(CardFigure::new(label, both(forward, side)).note(format!("forward / side, {note}")))
+        };
+        let over_roof = (layout.roof_forward_overlap, layout.roof_sidelap);
+        let on_axis = (layout.axis_forward_overlap, layout.axis_sidelap);
+        let tilted = self.plan.stations.poses.first().is_some_and(|pose| pose.tilt_rad.abs() > 1e-9);
+        let axis = tilted.then(|| figure("overlap, tilted", on_axis, "on the tilted axis over level ground"));
+        let roof = figure("overlap, roofs", over_roof, "over the highest roof");
+        roof.into_iter().chain(axis.flatten()).collect()
+    }
+
+    /// Distance between exposures as flown; nothing where none has a neighbour.
+    fn air_base(&self) -> Option<CardFigure> {
+        let exposure = &self.plan.exposure;
+        let (dwells, cycle_s) = (exposure.dwell_s.len(), exposure.cycle_s);
+        let base = self.span("air base", self.plan.layout.flown.air_base_m?);
+        Some(if dwells > 1 {
+            base.note(format!("as flown, between cycles of {dwells} exposures, {cycle_s:.1} s each cycle"))
+        } else {
+            base.note("as flown, between exposures")
+        })
+    }
+
+    /// Which way the strips run.
+    fn run(&self) -> Option<CardFigure> {
+        let layout = &self.plan.layout;
+        match self.plan.pattern {
+            PatternKind::Strips | PatternKind::Underside => {
+                let back = format!("and back {}", azimuth(layout.direction_rad + PI));
+                Some(CardFigure::new("strips run", azimuth(layout.direction_rad)).note(back))
+            }
+            PatternKind::Corridor => {
+                let Said { value, also } = length(self.units, layout.region_width_m);
+                let along = format!("along the line, {value} wide");
+                Some(CardFigure::new("strips run", along).also(also).note("and back"))
+            }
+            PatternKind::Orbit | PatternKind::Facade => None,
+        }
+    }
+
+    fn margin(&self) -> Option<CardFigure> {
+        let margin = self.long("margin", self.plan.layout.margin_m);
+        match (self.plan.pattern, self.plan.exposure.dwell_s.len()) {
+            (PatternKind::Strips, 2..) => {
+                let note = "the strips reach as far as the tilted images need";
+                Some(CardFigure::new("margin", "none of its own").note(note))
+            }
+            (PatternKind::Strips, _) => Some(margin.note("beyond the boundary")),
+            (PatternKind::Corridor, _) => Some(margin.note("beyond the ends of the line")),
+            (PatternKind::Facade, _) => Some(margin.note("beyond the walls' corners")),
+            (PatternKind::Orbit | PatternKind::Underside, _) => None,
+        }
+    }
 }
 
 fn both(forward: f64, side: f64) -> String {
     format!("{} / {}", percent(forward.max(0.0)), percent(side.max(0.0)))
-}
-
-fn air_base(plan: &PassPlan) -> CardFigure {
-    let exposure = &plan.exposure;
-    let (dwells, cycle_s) = (exposure.dwell_s.len(), exposure.cycle_s);
-    let base = CardFigure::long("air base", plan.layout.air_base_m);
-    if dwells > 1 {
-        base.note(format!("between cycles of {dwells} exposures, {cycle_s:.1} s each cycle"))
-    } else {
-        base.note("between exposures")
-    }
-}
-
-/// Which way the strips run.
-fn run(plan: &PassPlan) -> Option<CardFigure> {
-    let layout = &plan.layout;
-    match plan.pattern {
-        PatternKind::Strips | PatternKind::Underside => {
-            let back = format!("and back {}", azimuth(layout.direction_rad + PI));
-            Some(CardFigure::new("strips run", azimuth(layout.direction_rad)).note(back))
-        }
-        PatternKind::Corridor => {
-            let (width, feet) = height(layout.region_width_m);
-            let along = format!("along the line, {width} wide");
-            Some(CardFigure::new("strips run", along).also(feet).note("and back"))
-        }
-        PatternKind::Orbit | PatternKind::Facade => None,
-    }
-}
-
-fn margin(plan: &PassPlan) -> Option<CardFigure> {
-    let margin = CardFigure::long("margin", plan.layout.margin_m);
-    match (plan.pattern, plan.exposure.dwell_s.len()) {
-        (PatternKind::Strips, 2..) => {
-            let note = "the strips reach as far as the tilted images need";
-            Some(CardFigure::new("margin", "none of its own").note(note))
-        }
-        (PatternKind::Strips, _) => Some(margin.note("beyond the boundary")),
-        (PatternKind::Corridor, _) => Some(margin.note("beyond the ends of the line")),
-        (PatternKind::Facade, _) => Some(margin.note("beyond the walls' corners")),
-        (PatternKind::Orbit | PatternKind::Underside, _) => None,
-    }
-}
-
-fn cameras(pass: &Pass, plan: &PassPlan) -> Vec<CardFigure> {
-    if let Pattern::Orbit { target_height_m, .. } = pass.pattern {
-        return ring_cameras(plan, target_height_m);
-    }
-    let figure = |(index, attitude): (usize, &Attitude)| {
-        let label = match pass.attitudes.len() {
-            1 => "camera".to_owned(),
-            _ => format!("camera {}", index + 1),
-        };
-        let (value, gimbal) = tilt(attitude.tilt_deg);
-        let looks = match pass.pattern {
-            Pattern::Corridor { .. } => looks_from_line(attitude.aim),
-            Pattern::Facade { .. } => "looks at the wall".to_owned(),
-            Pattern::Strips { .. } | Pattern::Orbit { .. } | Pattern::Underside { .. } => {
-                looks(attitude.aim, plan.layout.direction_rad)
-            }
-        };
-        CardFigure::new(label, value).also(gimbal).note(looks)
-    };
-    pass.attitudes.iter().enumerate().map(figure).collect()
-}
-
-/// One for each tilt: rings at different heights look at the same place.
-fn ring_cameras(plan: &PassPlan, target_height_m: f64) -> Vec<CardFigure> {
-    let mut tilts: Vec<f64> = plan.stations.poses.iter().map(|p| p.tilt_rad.to_degrees()).collect();
-    tilts.dedup_by(|a, b| (*a - *b).abs() < 0.05);
-    let each = tilts.len() == plan.layout.strips as usize;
-    let alone = tilts.len() == 1;
-    let figure = |(index, tilt_deg): (usize, f64)| {
-        let label = match (alone, each) {
-            (true, _) => "camera".to_owned(),
-            (false, true) => format!("camera, ring {}", index + 1),
-            (false, false) => format!("camera {}", index + 1),
-        };
-        let (value, gimbal) = tilt(tilt_deg);
-        let target = height(target_height_m).0;
-        CardFigure::new(label, value).also(gimbal).note(format!("looks inward at {target}"))
-    };
-    tilts.into_iter().enumerate().map(figure).collect()
-}
-
-fn looks(aim: Aim, strips_rad: f64) -> String {
-    match aim {
-        Aim::FromTrack { deg } | Aim::AtSubject { deg } => {
-            let out_rad = strips_rad + deg.to_radians();
-            format!("looks {}, on return strips {}", azimuth(out_rad), azimuth(out_rad + PI))
-        }
-        Aim::FromStrips { deg } => format!("looks {} on all strips", azimuth(strips_rad + deg.to_radians())),
-        Aim::FromNorth { deg } => format!("looks {} on all strips", azimuth(deg.to_radians())),
-    }
-}
-
-/// As [`looks`], along a line with corners.
-fn looks_from_line(aim: Aim) -> String {
-    let deg = aim.deg();
-    match aim {
-        Aim::FromTrack { .. } | Aim::AtSubject { .. } => format!("looks {deg:.0}° right of the track"),
-        Aim::FromStrips { .. } => format!("looks {deg:.0}° right of the line on all strips"),
-        Aim::FromNorth { .. } => format!("looks {} on all strips", azimuth(deg.to_radians())),
-    }
 }
 
 fn bound(by: SpeedBound) -> &'static str {

@@ -4,7 +4,7 @@ use obliquity_planning::{CautionSource, Severity};
 use std::fmt::Write;
 
 /// Width of the labels' column.
-const LABEL: usize = 18;
+const LABEL: usize = 22;
 
 /// The card as plain text.
 pub(super) fn text(card: &Card) -> String {

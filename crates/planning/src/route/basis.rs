@@ -6,7 +6,7 @@ use super::profile::Follow;
 use super::reach::cannot_look;
 use super::refusal::PlanError;
 use super::sections::open_m;
-use super::{ExposureTerms, LayoutTerms, SpeedTerms};
+use super::{ExposureTerms, FlownTerms, LayoutTerms, SpeedTerms};
 use crate::footprint::{chord_m, footprint_m};
 use crate::polygon::rings_meet;
 use crate::{
@@ -98,6 +98,7 @@ impl<'a> Basis<'a> {
             roof_sidelap: over_roof(pass.sidelap),
             axis_forward_overlap: reached.map(|r| r.x),
             axis_sidelap: reached.map(|r| r.y),
+            flown: FlownTerms::default(),
         };
         let past_nadir = pass
             .attitudes
@@ -205,6 +206,24 @@ impl<'a> Basis<'a> {
             }
         }
         Placed { base_m, at }
+    }
+}
+
+/// Which attitudes of a section's last cycle were taken.
+pub(super) struct Taken(Vec<bool>);
+
+impl Taken {
+    pub(super) fn new(attitudes: usize) -> Self {
+        Taken(vec![false; attitudes])
+    }
+
+    /// Takes an exposure; says whether the one before of the same attitude was taken as well.
+    pub(super) fn take(&mut self, attitude: usize) -> bool {
+        std::mem::replace(&mut self.0[attitude], true)
+    }
+
+    pub(super) fn skip(&mut self, attitude: usize) {
+        self.0[attitude] = false;
     }
 }
 

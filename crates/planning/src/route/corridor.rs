@@ -1,7 +1,7 @@
 //! Strips along a line with corners.
 
 use super::airspace::Airspace;
-use super::basis::Basis;
+use super::basis::{Basis, Taken};
 use super::counting::{strip_count, strip_row};
 use super::layout::{azimuth_rad, speed_over_mps};
 use super::profile::Profile;
@@ -48,6 +48,9 @@ pub(super) fn plan(
     let strips: Vec<Vec<Course>> =
         row.offsets_m.iter().map(|offset| moved(&line_m, offset - corridor.width_m / 2.0)).collect();
     let mut sheet = Sheet::default();
+    if row.offsets_m.len() > 1 {
+        sheet.flown.note_spacing(row.spacing_m);
+    }
     for (strip, reversed) in flying_order(&strips, site.take_off_m) {
         let mut courses = strip.clone();
         if reversed {
@@ -154,11 +157,16 @@ fn expose(
     let placed = basis.exposures(section.length_m);
     let speed_mps = speed_over_mps(basis.speed.speed_mps, placed.base_m, &basis.exposure, basis.pass);
     let (mut reach_m, mut shots): (f64, Vec<(f64, Pose)>) = (section.length_m, Vec::new());
+    let mut taken = Taken::new(basis.pass.attitudes.len());
     for (along_m, attitude) in placed.at.into_iter().filter(|at| at.0 <= longest_m + SAME_PLACE_M) {
         let pose = basis.pose(place(along_m).extend(z_at(along_m)), attitude, track_rad, strips_rad);
         if basis.off_site(&pose) {
             sheet.skipped += 1;
+            taken.skip(attitude);
         } else {
+            if taken.take(attitude) {
+                sheet.flown.note_base(placed.base_m);
+            }
             shots.push((along_m, pose));
         }
         reach_m = reach_m.max(along_m);

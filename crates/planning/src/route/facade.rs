@@ -55,8 +55,14 @@ pub(super) fn plan(
         if k % 2 == 1 {
             levels.reverse();
         }
+        let mut below = false;
         for z in levels {
-            rows += u32::from(fly_row(&stand_off, facade, line, z, &mut sheet)?);
+            let flown = fly_row(&stand_off, facade, line, z, &mut sheet)?;
+            if below && flown {
+                sheet.flown.note_spacing(line.levels.step_m);
+            }
+            rows += u32::from(flown);
+            below = flown;
         }
     }
     if sheet.poses.is_empty() {
@@ -209,6 +215,9 @@ fn fly_row(
         let length_m = end - start;
         let count = exposure_count(length_m, stand_off.terms.layout.air_base_m, 1);
         let base_m = length_m / f64::from(count.max(2) - 1);
+        if count > 1 {
+            sheet.flown.note_base(base_m);
+        }
         let pose = |k: u32| {
             let position_m = at(f64::from(k) * base_m);
             (f64::from(k) * base_m, Pose { position_m, heading_rad, tilt_rad, roll_rad: 0.0 })

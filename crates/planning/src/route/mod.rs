@@ -2,6 +2,7 @@
 
 mod airspace;
 mod basis;
+mod clearance;
 mod corridor;
 mod counting;
 mod detour;
@@ -28,6 +29,7 @@ pub(crate) use airspace::{Airspace, distance_m, legs_along, within};
 pub use counting::{StripRow, exposure_count, strip_count, strip_row};
 
 pub(crate) use basis::bounds;
+pub use clearance::{Clearance, least_clearance};
 pub use dispatch::plan_pass;
 pub(crate) use dispatch::{pass_count, pass_runs, plan_pass_from};
 pub use ground::GroundTerms;
@@ -38,7 +40,8 @@ pub(crate) use nose::level;
 pub(crate) use order::{Corner, Run, quickest};
 pub(crate) use plan::SAME_PLACE_M;
 pub use plan::{
-    ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, SpeedBound, SpeedTerms, Standing, Stations, Stop,
+    ExposureTerms, FlownTerms, LayoutTerms, Leg, LegKind, PassPlan, RingTerms, SpeedBound, SpeedTerms,
+    Standing, Stations, Stop,
 };
 pub use reach::{Reach, reach};
 pub(crate) use refusal::Count;

@@ -4,7 +4,7 @@ use super::layout::{also_bound, azimuth_rad};
 use super::refusal::{Count, KEEP_OFF};
 use super::sheet::{Sheet, Terms};
 use super::stand_off::StandOff;
-use super::{Nose, PassPlan, PlanError, SpeedBound};
+use super::{Nose, PassPlan, PlanError, RingTerms, SpeedBound};
 use crate::motion::YAW_RADPS;
 use crate::polygon::circle_m;
 use crate::{Aim, Aircraft, Conditions, OrbitCentre, OrbitRadius, Pass, Pose, SiteOutline};
@@ -63,11 +63,17 @@ pub(super) fn plan(
         }
         sheet.link_to(corners[0], &stand_off.airspace, &aircraft.airframe)?;
         let shots = shots(pass, &middle, &corners, tilt_rad);
+        sheet.flown.note_base(corners[0].distance(corners[1]));
         sheet.run(&corners, shots, stand_off.speed().speed_mps);
         if let Some(ring) = sheet.legs.last_mut() {
             ring.nose = Nose::Toward { place_m: middle.at_m, turned_rad: turned_rad(pass) };
         }
     }
+    let mut heights_m = orbit.heights_m.clone();
+    heights_m.sort_by(f64::total_cmp);
+    heights_m.windows(2).for_each(|pair| sheet.flown.note_spacing(pair[1] - pair[0]));
+    let (circle_m, ground_z_m) = (middle.circle_m, middle.ground_z_m);
+    sheet.flown.ring = Some(RingTerms { middle_m: middle.at_m, radius_m, circle_m, ground_z_m });
     stand_off.note_lowest(lowest_z);
     let layout = &mut stand_off.terms.layout;
     layout.strips = orbit.heights_m.len() as u32;

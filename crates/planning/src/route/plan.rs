@@ -1,6 +1,6 @@
 use super::{GroundTerms, Nose};
 use crate::{Above, CameraModel, CountingRule, Id, PatternKind, Pose, Subject};
-use glam::DVec3;
+use glam::{DVec2, DVec3};
 use std::sync::Arc;
 
 /// What one pass looks like, apart from time. A pass that cannot be flown has none: see [`super::PlanError`].
@@ -81,6 +81,48 @@ pub struct LayoutTerms {
     pub axis_forward_overlap: Option<f64>,
     /// Sidelap really reached on the tilted axis at the frame's centre line (level ground, first attitude).
     pub axis_sidelap: Option<f64>,
+    /// What came of it in flight.
+    pub flown: FlownTerms,
+}
+
+/// What is flown once strips, rows, rings and exposures are spread evenly.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct FlownTerms {
+    /// Least and greatest distance between neighbouring exposures (cycled: between those of one attitude); nothing where
+    /// none has a neighbour.
+    pub air_base_m: Option<(f64, f64)>,
+    /// Least and greatest distance between neighbouring strips, rows or rings; nothing where none has a neighbour.
+    pub spacing_m: Option<(f64, f64)>,
+    /// The circle of an orbit's rings.
+    pub ring: Option<RingTerms>,
+}
+
+/// The circle that an orbit is flown on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RingTerms {
+    /// Its middle.
+    pub middle_m: DVec2,
+    /// From the middle to every exposure.
+    pub radius_m: f64,
+    /// Radius of what is in the middle: the stand-off is what the ring is beyond it.
+    pub circle_m: f64,
+    /// The ground in the middle, in the site's frame.
+    pub ground_z_m: f64,
+}
+
+impl FlownTerms {
+    pub(super) fn note_base(&mut self, base_m: f64) {
+        widen(&mut self.air_base_m, base_m);
+    }
+
+    pub(super) fn note_spacing(&mut self, spacing_m: f64) {
+        widen(&mut self.spacing_m, spacing_m);
+    }
+}
+
+fn widen(range: &mut Option<(f64, f64)>, value: f64) {
+    let (low, high) = range.unwrap_or((value, value));
+    *range = Some((low.min(value), high.max(value)));
 }
 
 impl LayoutTerms {

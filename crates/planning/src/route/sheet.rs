@@ -2,8 +2,8 @@
 
 use super::airspace::{Airspace, legs_along};
 use super::{
-    ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, SpeedTerms, Standing,
-    Stations, Stop, nose,
+    ExposureTerms, FlownTerms, GroundTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, SpeedTerms,
+    Standing, Stations, Stop, nose,
 };
 use crate::{Airframe, CameraModel, Pass, Pose, SiteOutline, Subject};
 use glam::DVec3;
@@ -22,6 +22,7 @@ pub(super) struct Sheet {
     pub(super) legs: Vec<Leg>,
     pub(super) poses: Vec<Pose>,
     pub(super) skipped: u32,
+    pub(super) flown: FlownTerms,
 }
 
 impl Sheet {
@@ -62,6 +63,7 @@ impl Sheet {
         site: &SiteOutline,
     ) -> PassPlan {
         let Terms { mut layout, speed, exposure } = terms;
+        layout.flown = self.flown;
         let standing = pass
             .hover_s
             .map(|first_s| Standing { first_s, further_s: exposure.cycle_s / exposure.dwell_s.len() as f64 });

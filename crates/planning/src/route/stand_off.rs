@@ -4,7 +4,7 @@ use super::airspace::Airspace;
 use super::layout::{exposure_terms, height_m, speed_over_mps, speed_terms};
 use super::reach::gimbal_stops;
 use super::sheet::Terms;
-use super::{LayoutTerms, SpeedTerms};
+use super::{FlownTerms, LayoutTerms, SpeedTerms};
 use crate::{Aircraft, CameraModel, Conditions, CountingRule, Pass, SiteOutline};
 use glam::{DVec2, DVec3};
 
@@ -57,6 +57,7 @@ impl<'a> StandOff<'a> {
             roof_sidelap: None,
             axis_forward_overlap: None,
             axis_sidelap: None,
+            flown: FlownTerms::default(),
         };
         let airspace = Airspace { site, clearance_m: conditions.clearance_m };
         StandOff { pass, aircraft, airspace, camera, m, terms: Terms { layout, speed, exposure } }

@@ -1,7 +1,7 @@
 //! Parallel strips over an area: where they run, what is exposed on them, in which order they are flown.
 
 use super::airspace::legs_along;
-use super::basis::Basis;
+use super::basis::{Basis, Taken};
 use super::counting::{strip_count, strip_row};
 use super::detour::way_round;
 use super::layout::{heading_rad, lead_m, speed_over_mps, strips_rad};
@@ -28,6 +28,9 @@ pub(super) fn plan(
     let frame = StripFrame::new(pass, lines, aircraft, site, conditions)?;
     let strips = frame.strips()?;
     let mut sheet = Sheet::default();
+    // A strip that misses the region is left out between two that do not.
+    let apart_m = strips.windows(2).map(|pair| pair[1].across_m - pair[0].across_m).reduce(f64::min);
+    apart_m.into_iter().for_each(|apart_m| sheet.flown.note_spacing(apart_m));
     for strip in flying_order(&strips, begin.unwrap_or_else(|| frame.nearest_corner(&strips))) {
         frame.fly(&strip, &mut sheet)?;
     }
@@ -272,6 +275,7 @@ impl<'a> StripFrame<'a> {
             let near = if directed.reversed { start - section.1 } else { section.0 - start };
             let placed = self.basis.exposures(section.1 - section.0);
             speed_mps = speed_over_mps(speed_mps, placed.base_m, &self.basis.exposure, self.basis.pass);
+            let mut taken = Taken::new(self.basis.pass.attitudes.len());
             for (along, attitude) in placed.at {
                 let along_m = near + along;
                 if along_m > longest_m + SAME_PLACE_M {
@@ -280,7 +284,11 @@ impl<'a> StripFrame<'a> {
                 let pose = self.basis.pose(at(along_m).extend(z_at(along_m)), attitude, track_rad, ahead_rad);
                 if self.basis.off_site(&pose) {
                     sheet.skipped += 1;
+                    taken.skip(attitude);
                 } else {
+                    if taken.take(attitude) {
+                        sheet.flown.note_base(placed.base_m);
+                    }
                     stops.push(Stop { along_m, station: sheet.poses.len() as u32 });
                     sheet.poses.push(pose);
                 }

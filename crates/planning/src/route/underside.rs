@@ -163,6 +163,9 @@ fn flown(
     let row = strip_row(CountingRule::HalfSpacingInside, width_m, spacing_m, swath_m);
     let length_m = deck.length_m.1 - deck.length_m.0;
     let mut sheet = Sheet::default();
+    if row.offsets_m.len() > 1 {
+        sheet.flown.note_spacing(row.spacing_m);
+    }
     let piece_m = length_m / f64::from(underside.sections.max(1));
     let mut to_and_fro = 0;
     for section in 0..underside.sections.max(1) {
@@ -211,6 +214,9 @@ fn fly_strip(
         let length_m = end - start;
         let count = exposure_count(length_m, base_m, 1);
         let step_m = length_m / f64::from(count.max(2) - 1);
+        if count > 1 {
+            sheet.flown.note_base(step_m);
+        }
         let shot = |k: u32| {
             let along_m = f64::from(k) * step_m;
             let tilt_rad = attitude.tilt_deg.to_radians();

@@ -1,0 +1,91 @@
+//! Where the cameras of a pass look.
+
+use super::model::CardFigure;
+use super::words::{azimuth, length, short, tilt};
+use crate::Units;
+use obliquity_planning::{Aim, Attitude, Pass, PassPlan, Pattern};
+use std::f64::consts::PI;
+
+/// Tilt, gimbal pitch and heading of every attitude.
+pub(super) fn cameras(pass: &Pass, plan: &PassPlan, units: Units) -> Vec<CardFigure> {
+    if let Pattern::Orbit { target_height_m, .. } = pass.pattern {
+        return ring_cameras(pass, plan, length(units, target_height_m).value);
+    }
+    let figure = |(index, attitude): (usize, &Attitude)| {
+        let label = match pass.attitudes.len() {
+            1 => "camera".to_owned(),
+            _ => format!("camera {}", index + 1),
+        };
+        let (value, gimbal) = tilt(attitude.tilt_deg);
+        let looks = match pass.pattern {
+            Pattern::Corridor { .. } => looks_from_line(attitude.aim),
+            Pattern::Facade { .. } => looks_along_walls(attitude.aim),
+            Pattern::Strips { .. } | Pattern::Orbit { .. } | Pattern::Underside { .. } => {
+                looks(attitude.aim, plan.layout.direction_rad)
+            }
+        };
+        CardFigure::new(label, value).also(gimbal).note(looks)
+    };
+    pass.attitudes.iter().enumerate().map(figure).collect()
+}
+
+/// One for each tilt: rings at different heights look at the same place.
+fn ring_cameras(pass: &Pass, plan: &PassPlan, target: String) -> Vec<CardFigure> {
+    let mut tilts: Vec<f64> = plan.stations.poses.iter().map(|p| p.tilt_rad.to_degrees()).collect();
+    tilts.dedup_by(|a, b| (*a - *b).abs() < 0.05);
+    let each = tilts.len() == plan.layout.strips as usize;
+    let alone = tilts.len() == 1;
+    let turned = match pass.attitudes.first().map(|attitude| attitude.aim) {
+        Some(Aim::AtSubject { deg }) if deg != 0.0 => turned(deg, "of the middle"),
+        _ => String::new(),
+    };
+    let figure = |(index, tilt_deg): (usize, f64)| {
+        let label = match (alone, each) {
+            (true, _) => "camera".to_owned(),
+            (false, true) => format!("camera, ring {}", index + 1),
+            (false, false) => format!("camera {}", index + 1),
+        };
+        let (value, gimbal) = tilt(tilt_deg);
+        CardFigure::new(label, value).also(gimbal).note(format!("looks inward at {target}{turned}"))
+    };
+    tilts.into_iter().enumerate().map(figure).collect()
+}
+
+/// ", 20° right of the middle".
+fn turned(deg: f64, of: &str) -> String {
+    let side = if deg < 0.0 { "left" } else { "right" };
+    format!(", {}° {side} {of}", short(deg.abs()))
+}
+
+fn looks(aim: Aim, strips_rad: f64) -> String {
+    match aim {
+        Aim::FromTrack { deg } | Aim::AtSubject { deg } => {
+            let out_rad = strips_rad + deg.to_radians();
+            format!("looks {}, on return strips {}", azimuth(out_rad), azimuth(out_rad + PI))
+        }
+        Aim::FromStrips { deg } => format!("looks {} on all strips", azimuth(strips_rad + deg.to_radians())),
+        Aim::FromNorth { deg } => format!("looks {} on all strips", azimuth(deg.to_radians())),
+    }
+}
+
+/// As [`looks`], along a line with corners.
+fn looks_from_line(aim: Aim) -> String {
+    let deg = short(aim.deg());
+    match aim {
+        Aim::FromTrack { .. } | Aim::AtSubject { .. } => format!("looks {deg}° right of the track"),
+        Aim::FromStrips { .. } => format!("looks {deg}° right of the line on all strips"),
+        Aim::FromNorth { .. } => format!("looks {} on all strips", azimuth(aim.deg().to_radians())),
+    }
+}
+
+/// As [`looks`], in front of walls.
+fn looks_along_walls(aim: Aim) -> String {
+    match aim {
+        Aim::AtSubject { deg } if deg == 0.0 => "looks at the wall".to_owned(),
+        Aim::AtSubject { deg } => format!("looks at the wall{}", turned(deg, "of it")),
+        Aim::FromTrack { deg } | Aim::FromStrips { deg } => {
+            format!("looks {}° right of the track", short(deg))
+        }
+        Aim::FromNorth { deg } => format!("looks {} on all rows", azimuth(deg.to_radians())),
+    }
+}
