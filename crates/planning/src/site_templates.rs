@@ -1,6 +1,6 @@
 use crate::polygon::{centroid_m, contains, rings_meet, signed_area_m2};
 use crate::{
-    Aim, Aircraft, Attitude, CountingRule, Distance, FlyingOrder, Id, OrbitCentre, OrbitRadius,
+    Aim, Aircraft, Attitude, BeginAt, CountingRule, Distance, FlyingOrder, Id, OrbitCentre, OrbitRadius,
     OutlineStructure, Pass, Pattern, Rings, Site, SiteError, SiteOutline, Strategy, StripDirection,
 };
 use glam::DVec2;
@@ -341,7 +341,8 @@ impl Maker<'_> {
     fn nadir(&mut self) -> Pass {
         let direction = StripDirection::Automatic { turned_deg: 0.0 };
         let look = Attitude { tilt_deg: 0.0, aim: Aim::FromTrack { deg: 0.0 } };
-        let pattern = Pattern::Strips { direction, counting: CountingRule::default() };
+        let pattern =
+            Pattern::Strips { direction, counting: CountingRule::default(), begin: BeginAt::default() };
         self.pass(pattern, look, self.over(), [0.80, 0.70])
     }
 

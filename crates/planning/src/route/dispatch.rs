@@ -1,6 +1,24 @@
-use super::order::{Corner, Run};
+use super::order::Run;
 use super::{PassPlan, PlanError, corridor, facade, orbit, strips, underside};
 use crate::{Aircraft, Conditions, Pass, Pattern, SiteOutline};
+
+/// How a pass of strips can be run: one way for each corner that it may be begun at; none where there are no strips.
+///
+/// # Errors
+/// As [`plan_pass`].
+pub(crate) fn pass_runs(
+    pass: &Pass,
+    aircraft: &Aircraft,
+    site: &SiteOutline,
+    conditions: &Conditions,
+) -> Result<Vec<Run>, PlanError> {
+    match &pass.pattern {
+        Pattern::Strips { direction, counting, .. } => {
+            strips::runs(pass, (direction, counting), aircraft, site, conditions)
+        }
+        _ => Ok(Vec::new()),
+    }
+}
 
 /// Lays out one pass: legs, stations and the terms behind them.
 ///
@@ -15,39 +33,9 @@ pub fn plan_pass(
     site: &SiteOutline,
     conditions: &Conditions,
 ) -> Result<PassPlan, PlanError> {
-    plan_pass_from(pass, aircraft, site, conditions, None)
-}
-
-/// How a pass can be run: one way for each corner that it may be begun at. Only strips over an area have a choice; the
-/// others are none here and run as their plan does.
-///
-/// # Errors
-/// As [`plan_pass`].
-pub(crate) fn pass_runs(
-    pass: &Pass,
-    aircraft: &Aircraft,
-    site: &SiteOutline,
-    conditions: &Conditions,
-) -> Result<Vec<Run>, PlanError> {
     match &pass.pattern {
-        Pattern::Strips { direction, counting } => {
-            strips::runs(pass, (direction, counting), aircraft, site, conditions)
-        }
-        _ => Ok(Vec::new()),
-    }
-}
-
-/// As [`plan_pass`], begun at a corner; absent, at the one nearest to the take-off point.
-pub(crate) fn plan_pass_from(
-    pass: &Pass,
-    aircraft: &Aircraft,
-    site: &SiteOutline,
-    conditions: &Conditions,
-    begin: Option<Corner>,
-) -> Result<PassPlan, PlanError> {
-    match &pass.pattern {
-        Pattern::Strips { direction, counting } => {
-            strips::plan(pass, (direction, counting), aircraft, site, conditions, begin)
+        Pattern::Strips { direction, counting, begin } => {
+            strips::plan(pass, (direction, counting), *begin, aircraft, site, conditions)
         }
         Pattern::Corridor { line_m, width_m, counting } => {
             let corridor = corridor::Corridor { line_m, width_m: *width_m, counting: *counting };

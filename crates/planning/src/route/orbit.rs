@@ -5,11 +5,12 @@ use super::sheet::{Sheet, Terms, refused};
 use super::stand_off::StandOff;
 use super::strips::MOST_EXPOSURES;
 use super::{PassPlan, PlanError, SpeedBound};
+use crate::choice::{EQUAL_RATIO, up};
 use crate::motion::YAW_RADPS;
 use crate::polygon::centroid_m;
 use crate::{Aircraft, Conditions, OrbitCentre, OrbitRadius, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
-use std::f64::consts::{FRAC_PI_2, PI, TAU};
+use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// Fewest exposures on a ring.
 const FEWEST: f64 = 3.0;
@@ -29,8 +30,11 @@ struct Middle {
     ground_z_m: f64,
 }
 
-/// Lays out an orbit: each ring closed, clockwise, flown without stopping, exposures one air base apart along their
-/// chords; climbs from ring to ring where the first one began.
+/// Lays out an orbit: each ring closed, flown without stopping, exposures one air base apart along their chords; climbs from
+/// ring to ring where the first one began.
+///
+/// A ring begins at the side nearest to the take-off point and goes round by the side of the site's middle; clockwise where
+/// that lies on neither side.
 pub(super) fn plan(
     pass: &Pass,
     orbit: &Orbit,
@@ -62,12 +66,12 @@ pub(super) fn plan(
     stand_off.terms.speed = curved(stand_off.speed(), radius_m, aircraft.airframe.acceleration_mps2);
     let base_m = stand_off.terms.layout.air_base_m;
     let step_rad = 2.0 * (base_m / (2.0 * radius_m)).min(1.0).asin();
-    let count = (TAU / step_rad - 1e-9).ceil().max(FEWEST);
+    let count = up(TAU / step_rad).max(FEWEST);
     let about = count * orbit.heights_m.len() as f64;
     if about.is_nan() || about > MOST_EXPOSURES {
         return Err(PlanError::TooManyExposures { about });
     }
-    let ring = Ring { middle: &middle, radius_m, count: count as u32, home: site.take_off_m };
+    let ring = Ring::new(&middle, radius_m, count as u32, site);
     let mut sheet = Sheet::default();
     let mut lowest_z = f64::INFINITY;
     for height_m in &orbit.heights_m {
@@ -85,7 +89,7 @@ pub(super) fn plan(
             return no(stand_off, reason);
         }
         sheet.link_to(corners[0], &stand_off.airspace, &aircraft.airframe)?;
-        let shots = shots(pass, &middle, &corners, tilt_rad);
+        let shots = shots(pass, &ring, &corners, tilt_rad);
         sheet.run(&corners, shots, stand_off.speed().speed_mps);
     }
     stand_off.note_lowest(lowest_z);
@@ -117,23 +121,36 @@ struct Ring<'a> {
     middle: &'a Middle,
     radius_m: f64,
     count: u32,
-    home: DVec2,
+    /// Azimuth of the first station.
+    first_rad: f64,
+    /// 1 clockwise, −1 the other way round.
+    sense: f64,
 }
 
-impl Ring<'_> {
-    /// Stations in order and back to the first, beginning at the side nearest to the take-off point.
+impl<'a> Ring<'a> {
+    fn new(middle: &'a Middle, radius_m: f64, count: u32, site: &SiteOutline) -> Self {
+        let far = |way: &DVec2| way.length() > EQUAL_RATIO * site.size_m;
+        let toward = [site.take_off_m, site.middle_m].map(|at| at - middle.at_m).into_iter().find(far);
+        let first_rad = toward.map_or(site.best_strips_rad, azimuth_rad);
+        let first = DVec2::new(first_rad.sin(), first_rad.cos());
+        // On the left of the way out to the first station: counter-clockwise leads there.
+        let beside_m = first.perp_dot(site.middle_m - middle.at_m);
+        let sense = if beside_m > EQUAL_RATIO * site.size_m { -1.0 } else { 1.0 };
+        Ring { middle, radius_m, count, first_rad, sense }
+    }
+
+    /// Stations in order and back to the first.
     fn corners(&self, z: f64) -> Vec<DVec3> {
-        let toward = self.home - self.middle.at_m;
-        let first_rad = if toward == DVec2::ZERO { PI } else { azimuth_rad(toward) };
         let at = |k: u32| {
-            let azimuth = first_rad + TAU * f64::from(k % self.count) / f64::from(self.count);
+            let turned_rad = TAU * f64::from(k % self.count) / f64::from(self.count);
+            let azimuth = self.first_rad + self.sense * turned_rad;
             (self.middle.at_m + DVec2::new(azimuth.sin(), azimuth.cos()) * self.radius_m).extend(z)
         };
         (0..=self.count).map(at).collect()
     }
 }
 
-fn shots(pass: &Pass, middle: &Middle, corners: &[DVec3], tilt_rad: f64) -> Vec<(f64, Pose)> {
+fn shots(pass: &Pass, ring: &Ring<'_>, corners: &[DVec3], tilt_rad: f64) -> Vec<(f64, Pose)> {
     let aim = pass.attitudes[0].aim;
     let stations = &corners[..corners.len() - 1];
     let chord_m = corners[0].distance(corners[1]);
@@ -141,9 +158,9 @@ fn shots(pass: &Pass, middle: &Middle, corners: &[DVec3], tilt_rad: f64) -> Vec<
         .iter()
         .enumerate()
         .map(|(k, at)| {
-            let inward_rad = azimuth_rad(middle.at_m - at.truncate());
+            let inward_rad = azimuth_rad(ring.middle.at_m - at.truncate());
             // Clockwise, the middle lies to the right of the track.
-            let track_rad = inward_rad - FRAC_PI_2;
+            let track_rad = inward_rad - ring.sense * FRAC_PI_2;
             let heading_rad = match aim {
                 crate::Aim::AtSubject { .. } => heading_to_rad(aim, track_rad, track_rad, inward_rad),
                 _ => inward_rad,
