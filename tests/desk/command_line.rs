@@ -219,3 +219,23 @@ fn boundaries_are_compared_too() {
         }
     }
 }
+
+#[test]
+fn of_thousands_of_polygons_a_few_names_are_printed() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("parcels.geojson");
+    let ring = "[[[7.0,51.0],[7.001,51.0],[7.001,51.001],[7.0,51.001],[7.0,51.0]]]";
+    let feature = |number: usize| {
+        format!(
+            r#"{{"type":"Feature","properties":{{"name":"parcel {number}"}},"geometry":{{"type":"Polygon","coordinates":{ring}}}}}"#
+        )
+    };
+    let features: Vec<String> = (1..=20_000).map(feature).collect();
+    let text = format!(r#"{{"type":"FeatureCollection","features":[{}]}}"#, features.join(","));
+    fs::write(&path, text).unwrap();
+    let done = run(&["card", path.to_str().unwrap(), "--strategy", "none"]);
+    let told = err(&done);
+    assert!(told.len() < 2_000, "{} bytes", told.len());
+    assert!(told.contains("\"parcel 1\" is taken, the first of 20000"), "{told}");
+    assert!(told.contains("parcel 11 and 19989 more"), "{told}");
+}

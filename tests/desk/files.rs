@@ -158,6 +158,63 @@ fn a_broken_file_is_told_with_line_and_column_and_is_not_recent() {
     assert!(window.state().home().preferences.recent.is_empty());
 }
 
+/// A path that is wrong stays in its field, with what is wrong, and the right one goes in its place.
+#[test]
+fn a_wrong_path_stays_to_be_mended() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = saved_yard(folder.path());
+    let mut window = yard();
+    let missing = folder.path().join("yrad.ron");
+    type_path(&mut window, Key::O, &missing);
+    assert!(shows(&window, "The scenario was not opened"));
+    let typed = window.get_by_label("Path of the scenario file (.ron)").accesskit_node().value();
+    assert_eq!(typed.as_deref(), missing.to_str(), "what was typed is still there");
+    press(&mut window, Key::A);
+    type_into(&mut window, &path);
+    assert_eq!(window.state().document().title(), "yard.ron");
+}
+
+/// The same where something is written, and with closing after it: the question goes on until it is answered.
+#[test]
+fn a_wrong_path_for_saving_is_asked_again_and_then_closes() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut window = yard();
+    change(&mut window);
+    click(&mut window, "File");
+    window.query_all_by_label_contains("Save as by path…").next().unwrap().click();
+    window.run_ok();
+    press(&mut window, Key::A);
+    type_into(&mut window, &folder.path().join("nowhere/mine.ron"));
+    assert!(shows(&window, "The scenario was not saved"));
+    press(&mut window, Key::A);
+    type_into(&mut window, &folder.path().join("mine.ron"));
+    assert_eq!(window.state().document().title(), "mine.ron");
+}
+
+/// Enter presses the button that is meant, in every question and message.
+#[test]
+fn enter_presses_the_button_that_is_meant() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = saved_yard(folder.path());
+    let mut window = yard();
+    type_path(&mut window, Key::O, &path);
+    change(&mut window);
+    close(&mut window);
+    assert!(shows(&window, "changes that are not saved"));
+    window.key_press(Key::Enter);
+    window.step();
+    window.step();
+    assert_eq!(&read_scenario(&path).unwrap(), &**window.state().document().scenario(), "saved first");
+    let mut window = yard();
+    let other = folder.path().join("notes.txt");
+    window.input_mut().dropped_files.push(Arc::new(Dropped(other)));
+    window.run_ok();
+    assert!(shows(&window, "notes.txt is no scenario"));
+    window.key_press(Key::Enter);
+    window.run_ok();
+    assert!(!shows(&window, "notes.txt is no scenario"), "a message is closed");
+}
+
 #[test]
 fn saving_by_a_typed_path_makes_it_recent_and_the_title_its_own() {
     let folder = tempfile::tempdir().unwrap();

@@ -226,6 +226,7 @@ fn pass_outcome(pass: &Pass) -> PassOutcome {
         counting: CountingRule::default(),
         strips: 7,
         direction_rad: 0.0,
+        corner_rad: None,
         margin_m: 25.0,
         region_width_m: 250.0,
         strips_length_m: 2400.0,

@@ -265,6 +265,27 @@ fn plans_beside_each_other_move_together() {
     assert!(window.state().beside().state.canvas().is_some(), "one canvas for all of them");
 }
 
+/// Derived: the far corner of the yard is 333 m from the take-off point, so that every strip's end lies beyond 250 m.
+#[test]
+fn every_place_of_a_caution_is_drawn_and_the_sentence_counts_them() {
+    let mut scenario = made_up::scenario();
+    scenario.conditions.pilot_distance_m = 250.0;
+    let outcome = flown(&scenario, CROSSED);
+    let plan = plan_of(&scenario, CROSSED);
+    let mark = plan.mark(Some("pilot-distance")).unwrap();
+    let caution = outcome.cautions.iter().find(|caution| caution.id == "pilot-distance").unwrap();
+    assert!(mark.lines_m.len() > 2, "{mark:?}");
+    assert_eq!(mark.lines_m.len(), caution.places.len());
+    assert!(
+        mark.text.contains(&format!("({} places, the longest: pass ", mark.lines_m.len())),
+        "{}",
+        mark.text
+    );
+    let of_one =
+        |text: &str| plan.marks.iter().any(|mark| mark.lines_m.len() == 1 && mark.text.contains(text));
+    assert!(!of_one("places, the longest"), "one place is not counted");
+}
+
 /// A caution with a place is pressed on the board: the plan shows it, and the mark can be taken away.
 #[test]
 fn a_caution_is_shown_on_the_plan() {

@@ -149,3 +149,17 @@ fn every_boundary_opens_as_a_site() {
         assert!(choices.iter().all(|choice| site_from_boundary(choice).boundary_m.len() >= 3));
     }
 }
+
+/// Derived: what the example's note says: everything it leaves out has its default, and the file fits on one screen.
+#[test]
+fn the_shortest_file_holds_nothing_but_what_has_no_default() {
+    let path = files("examples", &["ron"]).into_iter().find(|path| path.ends_with("shortest.ron")).unwrap();
+    assert!(std::fs::read_to_string(&path).unwrap().lines().count() <= 40);
+    let scenario = read_scenario(&path).unwrap_or_else(|error| panic!("{error}"));
+    assert_eq!(scenario.conditions, obliquity_planning::Conditions::default());
+    assert_eq!(scenario.requirement, obliquity_planning::Requirement::default());
+    let outcomes = sample::sampled_outcomes(&scenario);
+    all_feasible(&outcomes);
+    assert!(outcomes[1].time.flight_s < outcomes[0].time.flight_s);
+    assert!(outcomes.iter().all(|outcome| outcome.coverage().ground.is_some_and(|covered| covered > 0.9)));
+}

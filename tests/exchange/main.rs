@@ -9,12 +9,16 @@ mod examples;
 mod export;
 mod frame;
 mod hostile;
+mod left_out;
 mod own;
 mod reference;
 mod report;
+mod route_heights;
 mod routes;
 mod sample;
 mod save;
 mod scenario;
 mod spacing;
 mod terrain;
+#[path = "../planning/walk.rs"]
+mod walk;

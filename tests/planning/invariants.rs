@@ -4,7 +4,7 @@
 //! elsewhere.
 
 use crate::generate::{Dice, scenario};
-use crate::transform::{begun_elsewhere, mirrored, moved, reversed, turned};
+use crate::transform::{begun_elsewhere, each_pass, mirrored, moved, reversed, turned};
 use glam::DVec2;
 use obliquity_planning::*;
 
@@ -129,7 +129,8 @@ fn sampled(beside: &mut Beside, a: &Outcome, b: &Outcome) {
         let of = |what: &str| format!("{class:?} {what}");
         let samples = site.samples().filter(|sample| sample.class == class).count() as f64;
         let share = SHARE.max(SAMPLES_BESIDE / samples);
-        beside.number(&of("area"), p.area_m2, q.area_m2);
+        // Of uneven ground the samples say how large it is.
+        beside.within(&of("area"), p.area_m2, q.area_m2, SHARE * p.area_m2);
         beside.within(&of("covered"), p.covered_ratio, q.covered_ratio, share);
         beside.within(&of("unseen"), p.unseen_ratio, q.unseen_ratio, share);
         if let (Some(p), Some(q)) = (p.gsd, q.gsd) {
@@ -221,4 +222,207 @@ fn a_strategy_does_not_depend_on_the_others() {
         alone.strategies = vec![scenario.strategies[chosen].clone()];
         apart(&alone, scenario)
     });
+}
+
+/// Derived: what is counted twice is counted alike, and parts add up to the whole.
+#[test]
+fn counts_and_budgets_add_up() {
+    hold("sums", |scenario, _| {
+        let mut beside = Beside { faults: Vec::new(), at: String::new() };
+        for (id, outcome) in told(scenario, Depth::Views) {
+            let Some(outcome) = outcome.ok().filter(Outcome::feasible) else { continue };
+            beside.at = scenario.strategy(id).map_or(String::new(), |strategy| strategy.name.clone());
+            add_up(&mut beside, scenario, &outcome);
+        }
+        beside.faults
+    });
+}
+
+fn add_up(beside: &mut Beside, scenario: &Scenario, outcome: &Outcome) {
+    let flight = &outcome.flight;
+    let images = u64::from(outcome.image_count);
+    let stations = outcome.passes.iter().map(|pass| pass.plan.stations.poses.len() as u64);
+    beside.count("images of passes", images, outcome.passes.iter().map(|p| u64::from(p.image_count)).sum());
+    beside.count("stations", images, stations.sum());
+    beside.count("exposures of sorties", images, flight.sorties.iter().map(|s| u64::from(s.exposures)).sum());
+    let stops = flight.legs.iter().map(|flown| flown.leg.stops.len() as u64);
+    beside.count("stops", images, stops.sum());
+    let timed = flight.station_time_s.iter().map(|times| times.len() as u64);
+    beside.count("timed stations", images, timed.sum());
+    let skipped = outcome.passes.iter().map(|pass| u64::from(pass.plan.skipped));
+    beside.count("skipped", outcome.skipped_exposures.into(), skipped.sum());
+    let time = outcome.time;
+    beside.number("sorties", time.flight_s, flight.sorties.iter().map(|s| s.duration_s).sum());
+    let legs = flight.legs.iter().map(|flown| flown.turn_s + flown.moving_s);
+    beside.number("legs", time.flight_s, legs.sum());
+    beside.number("waits", time.waits_s, flight.sorties.iter().map(|s| s.wait_s).sum());
+    let energy = flight.legs.iter().map(|flown| flown.energy_j);
+    beside.number("energy", flight.energy_j(), energy.sum());
+    let length = flight.legs.iter().map(|flown| flown.leg.length_m());
+    beside.number("length", flight.route_length_m, length.sum());
+    let conditions = &scenario.conditions;
+    let crew_s = 60.0 * (conditions.set_up_min + conditions.pack_up_min);
+    let control_s = 60.0 * f64::from(conditions.control_points) * conditions.per_control_point_min;
+    let there_s = crew_s + control_s + time.flight_s + time.swaps_s + time.waits_s;
+    beside.number("time on site", time.time_on_site_s(), there_s);
+    let budget = outcome.time_budget();
+    let parts: u64 = budget.parts_s.iter().map(|(_, seconds)| seconds).sum();
+    beside.count("budget", time.time_on_site_s().round() as u64, parts);
+    let Some(views) = &outcome.views else { return };
+    for class in SurfaceClass::ALL {
+        let Some(figures) = &views.classes[class] else { continue };
+        let short = figures.shortage;
+        let why = [short.outside_frames, short.hidden, short.too_slanted, short.too_coarse];
+        let short = why.iter().sum::<f64>() + short.too_few + short.not_linked;
+        beside.number(&format!("{class:?} shares"), 1.0, figures.covered_ratio + short);
+    }
+}
+
+/// Derived: a smaller air base plans no fewer exposures, where neither the margin nor the direction depends on it.
+#[test]
+fn more_forward_overlap_never_plans_fewer_exposures() {
+    hold("forward overlap", |scenario, dice| {
+        let more = dice.within(0.01, 0.1);
+        let mut sparse = scenario.clone();
+        each_pass(&mut sparse, |pass| {
+            if let Pattern::Strips { direction, .. } = &mut pass.pattern {
+                *direction = StripDirection::FromNorth { deg: 10.0 * f64::from(pass.id.0 % 36) };
+            }
+            pass.margin_m = Some(pass.margin_m.unwrap_or(20.0));
+        });
+        let mut dense = sparse.clone();
+        each_pass(&mut dense, |pass| pass.forward_overlap += more);
+        let mut beside = Beside { faults: Vec::new(), at: String::new() };
+        for ((id, a), (_, b)) in told(&sparse, Depth::Quick).into_iter().zip(told(&dense, Depth::Quick)) {
+            let (Ok(a), Ok(b)) = (a, b) else { continue };
+            beside.at = scenario.strategy(id).map_or(String::new(), |strategy| strategy.name.clone());
+            for (k, (p, q)) in a.passes.iter().zip(&b.passes).enumerate() {
+                let planned = |pass: &PassOutcome| pass.image_count + pass.plan.skipped;
+                if planned(p) > planned(q) && q.plan.refused.is_none() {
+                    let text = format!("pass {} plans {}, denser {}", k + 1, planned(p), planned(q));
+                    beside.faults.push(format!("{}: {text}", beside.at));
+                }
+            }
+        }
+        beside.faults
+    });
+}
+
+/// What the surfaces of a scenario get, against what they get after a change that can only add views.
+fn covered_no_less(scenario: &Scenario, after: &Scenario) -> Vec<String> {
+    let mut faults = Vec::new();
+    for ((id, a), (_, b)) in told(scenario, Depth::Views).into_iter().zip(told(after, Depth::Views)) {
+        let (Ok(a), Ok(b)) = (a, b) else { continue };
+        for class in SurfaceClass::ALL {
+            if let (Some(before), Some(then)) = (a.coverage()[class], b.coverage()[class])
+                && then < before - 1e-9
+            {
+                faults.push(format!("strategy {id}: {class:?} covered {before}, then {then}"));
+            }
+        }
+    }
+    faults
+}
+
+/// Derived: a view that counted still counts.
+#[test]
+fn a_larger_incidence_never_covers_less() {
+    hold("max_incidence", |scenario, dice| {
+        let mut wider = scenario.clone();
+        wider.requirement.views.max_incidence_deg += dice.within(1.0, 20.0);
+        covered_no_less(scenario, &wider)
+    });
+}
+
+/// Derived: a pass is laid out by itself, so that every view that was there stays.
+#[test]
+fn adding_a_pass_never_covers_less_and_moves_no_other() {
+    hold("added pass", |scenario, dice| {
+        let mut more = scenario.clone();
+        let free = scenario.free_id().0;
+        for (k, strategy) in more.strategies.iter_mut().enumerate() {
+            let distance = Distance::Height { m: dice.within(60.0, 110.0), above: Above::MeanGround };
+            let template = Template::ALL[dice.whole(0, 2) as usize];
+            let mut made = template.strategy(Id(free + 100 * k as u32), strategy.aircraft, distance);
+            let chosen = dice.whole(0, made.passes.len() as u32 - 1) as usize;
+            let at = dice.whole(0, strategy.passes.len() as u32) as usize;
+            strategy.passes.insert(at, made.passes.swap_remove(chosen));
+        }
+        let mut faults = covered_no_less(scenario, &more);
+        for ((id, a), (_, b)) in told(scenario, Depth::Quick).into_iter().zip(told(&more, Depth::Quick)) {
+            let (Ok(a), Ok(b)) = (a, b) else { continue };
+            let kept = |one: &&PassOutcome| b.passes.iter().any(|other| other.plan == one.plan);
+            let moved = a.passes.len() - a.passes.iter().filter(kept).count();
+            if moved > 0 {
+                faults.push(format!("strategy {id}: {moved} passes are laid out otherwise"));
+            }
+        }
+        faults
+    });
+}
+
+/// Derived: whoever has more batteries waits no longer for chargers.
+#[test]
+fn more_batteries_never_make_a_longer_stay() {
+    hold("batteries", |scenario, dice| {
+        let mut few = scenario.clone();
+        few.conditions.battery_sets = dice.whole(1, 4);
+        let charge_min = dice.within(20.0, 90.0);
+        few.conditions.charging =
+            Some(Charging { supply: Supply::Generator, charge_min, at_once: dice.whole(1, 3) });
+        let mut many = few.clone();
+        many.conditions.battery_sets += dice.whole(1, 3);
+        let mut faults = Vec::new();
+        for ((id, a), (_, b)) in told(&few, Depth::Quick).into_iter().zip(told(&many, Depth::Quick)) {
+            let (Ok(a), Ok(b)) = (a, b) else { continue };
+            let (a_s, b_s) = (a.time.time_on_site_s(), b.time.time_on_site_s());
+            if b_s > a_s + 1e-9 {
+                faults.push(format!("strategy {id}: {a_s} s, with more batteries {b_s} s"));
+            }
+        }
+        faults
+    });
+}
+
+#[test]
+fn debug_one() {
+    let seed = asked_for("OBLIQUITY_FIRST_SEED", 0);
+    let scenario = scenario(seed);
+    let mut dice = Dice::new(seed ^ 0x5eed);
+    let other = match std::env::var("HOW").as_deref() {
+        Ok("turn") => turned(
+            &scenario,
+            match scenario.site.terrain {
+                Terrain::Plane { .. } => dice.within(0.0, 360.0),
+                _ => 180.0,
+            },
+        ),
+        Ok("mirror") => mirrored(&scenario),
+        _ => moved(&scenario, DVec2::new(dice.within(-4000.0, 4000.0), dice.within(-4000.0, 4000.0))),
+    };
+    let id = Id(asked_for("WHICH", 10) as u32);
+    for s in [&scenario, &other] {
+        let o = told(s, Depth::Quick).into_iter().find(|x| x.0 == id).unwrap().1.unwrap();
+        println!(
+            "{:?} {:?} home {}",
+            o.reasons,
+            s.site.terrain.height_m(s.site.take_off_m),
+            s.site.take_off_m
+        );
+        for p in &o.passes {
+            println!("pass dir {} {:?}", p.plan.layout.direction_rad.to_degrees(), p.plan.layout.corner_rad);
+            for l in &p.plan.legs {
+                println!(
+                    "{:?} {:.6} {:.6} {:.6} len {:.9} stops {} via {}",
+                    l.kind,
+                    l.from_m.distance(s.site.take_off_m.extend(0.0)),
+                    l.to_m.distance(s.site.take_off_m.extend(0.0)),
+                    l.to_m.z,
+                    l.length_m(),
+                    l.stops.len(),
+                    l.via_m.len()
+                );
+            }
+        }
+    }
 }

@@ -1,7 +1,9 @@
 //! Published values, values computed with general-purpose libraries, and properties, for the planning crate.
 
 mod camera;
+mod caution_places;
 mod cautions;
+mod corners;
 mod counting;
 mod energy;
 mod evaluation;
@@ -24,4 +26,6 @@ mod terrain;
 mod timing;
 mod transform;
 mod views;
+mod walk;
+mod ways;
 mod wind_advice;

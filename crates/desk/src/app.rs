@@ -3,6 +3,7 @@
 
 mod card;
 mod conditions_work;
+mod corners;
 mod keeping;
 mod screens;
 mod site_work;
@@ -16,7 +17,7 @@ pub use strategies::Task;
 use crate::beside::Beside;
 use crate::board::{self, Ask, Board, Fold, Given};
 use crate::commands::{self, COMMANDS, Command, MENUS};
-use crate::dialogs::{Answer, Dialog, Picked, Picker, Purpose, Then};
+use crate::dialogs::{Answer, Dialog, Picked, Picker, Purpose, Refusal, Then};
 use crate::document::{Document, Edit};
 use crate::engine::Engine;
 use crate::figures::Figures;
@@ -209,10 +210,16 @@ impl App {
             self.figures.take(report);
             self.drawn_from = None;
         }
+        self.hear_of_corners();
         match self.picker.as_ref().map(Picker::poll) {
             None | Some(Picked::Open) => return,
             Some(Picked::Nothing) => self.after_saving = None,
-            Some(Picked::Path(purpose, path)) => self.take_path(purpose, &path),
+            Some(Picked::Path(purpose, path)) => {
+                if let Err(refusal) = self.take_path(purpose, &path) {
+                    self.after_saving = None;
+                    self.refuse(refusal);
+                }
+            }
             Some(Picked::NoDialog(purpose)) => {
                 self.ask_path(purpose, "The system offers no file dialog here; type the path.");
             }
@@ -447,7 +454,11 @@ impl App {
                 Err(error) => self.tell("No new scenario", &error.to_string()),
             },
             Then::Open => self.pick(Purpose::Open, ctx),
-            Then::OpenPath(path) => self.take_path(Purpose::Open, path),
+            Then::OpenPath(path) => {
+                if let Err(refusal) = self.take_path(Purpose::Open, path) {
+                    self.refuse(refusal);
+                }
+            }
             Then::OpenTyped => self.ask_path(Purpose::Open, ""),
             Then::Quit => {
                 self.leaving = true;
@@ -501,21 +512,27 @@ impl App {
     }
 
     fn answered(&mut self, answer: Answer, ctx: &Context) {
-        self.dialog = None;
+        let asked = self.dialog.take();
+        let mut done = Ok(());
         match answer {
             Answer::Cancel => self.after_saving = None,
-            Answer::Path(purpose, path) => {
-                self.take_path(purpose, &path);
-            }
+            Answer::Path(purpose, path) => done = self.take_path(purpose, &path),
             Answer::Discard(then) => self.go_on(&then, ctx),
             Answer::SaveFirst(then) => {
                 self.after_saving = Some(then);
                 self.save(ctx);
             }
             Answer::Boundary(choice) => self.import(&choice),
-            Answer::Frame(path, frame) => self.import_terrain(&path, frame),
+            Answer::Frame(path, frame) => done = self.import_terrain(&path, frame),
+        }
+        if let Err(refusal) = done {
+            self.dialog = asked.map(|asked| asked.again(refusal));
         }
         self.go_on_after_saving(ctx);
+    }
+
+    fn refuse(&mut self, refusal: Refusal) {
+        self.tell(&refusal.title, &refusal.text);
     }
 
     fn go_on_after_saving(&mut self, ctx: &Context) {
@@ -526,19 +543,23 @@ impl App {
         }
     }
 
-    fn take_path(&mut self, purpose: Purpose, path: &Path) {
+    fn take_path(&mut self, purpose: Purpose, path: &Path) -> Result<(), Refusal> {
         match purpose {
-            Purpose::Open => match read_scenario(path) {
-                Ok(scenario) => self.replace_document(Document::new(scenario, Some(path.to_owned()))),
-                Err(error) => self.tell("The scenario was not opened", &error.to_string()),
-            },
+            Purpose::Open => {
+                let scenario = read_scenario(path)
+                    .map_err(|error| Refusal::new("The scenario was not opened", &error))?;
+                self.replace_document(Document::new(scenario, Some(path.to_owned())));
+                Ok(())
+            }
             Purpose::SaveAs => self.save_to(with_extension(path)),
             Purpose::CardText | Purpose::CardPicture => self.save_card(purpose, path),
             Purpose::ImportTerrain => self.import_terrain(path, RasterFrame::OfFile),
-            Purpose::ImportBoundary => match read_boundaries(path) {
-                Ok(choices) => self.choose(files::short_name(path), choices),
-                Err(error) => self.tell("The boundary was not imported", &error.to_string()),
-            },
+            Purpose::ImportBoundary => {
+                let choices = read_boundaries(path)
+                    .map_err(|error| Refusal::new("The boundary was not imported", &error))?;
+                self.choose(files::short_name(path), choices);
+                Ok(())
+            }
         }
     }
 
@@ -560,25 +581,23 @@ impl App {
     fn save(&mut self, ctx: &Context) {
         match self.document.path().map(Path::to_owned) {
             Some(path) => {
-                self.save_to(path);
+                if let Err(refusal) = self.save_to(path) {
+                    self.after_saving = None;
+                    self.refuse(refusal);
+                }
                 self.go_on_after_saving(ctx);
             }
             None => self.pick(Purpose::SaveAs, ctx),
         }
     }
 
-    fn save_to(&mut self, path: PathBuf) {
+    fn save_to(&mut self, path: PathBuf) -> Result<(), Refusal> {
         let scenario = Arc::clone(self.document.scenario());
-        match save_scenario(&path, &scenario) {
-            Ok(()) => {
-                self.remember(&path);
-                self.document.mark_saved(path, scenario);
-            }
-            Err(error) => {
-                self.after_saving = None;
-                self.tell("The scenario was not saved", &error.to_string());
-            }
-        }
+        save_scenario(&path, &scenario)
+            .map_err(|error| Refusal::new("The scenario was not saved", &error))?;
+        self.remember(&path);
+        self.document.mark_saved(path, scenario);
+        Ok(())
     }
 
     /// Asks before the window closes on unsaved changes.

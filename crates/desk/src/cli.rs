@@ -363,10 +363,11 @@ fn find<'a>(file: &Path, scenario: &'a Scenario, name: &str) -> Result<&'a Strat
     exact.or_else(alike).ok_or_else(|| {
         let names: Vec<String> =
             scenario.strategies.iter().map(|strategy| format!("{:?}", strategy.name)).collect();
-        let file = file.display();
+        let names: Vec<&str> = names.iter().map(String::as_str).collect();
         Trouble::Input(format!(
-            "{file}: a strategy was required, but none is called {name:?}; write {}",
-            names.join(" or ")
+            "{}: a strategy was required, but none is called {name:?}; write one of {}",
+            file.display(),
+            files::listed(&names)
         ))
     })
 }

@@ -70,15 +70,23 @@ pub fn read(path: &Path) -> Result<(Scenario, Vec<String>), FileError> {
     let mut notes = first.notes.clone();
     if choices.len() > 1 {
         let others: Vec<&str> = choices[1..].iter().map(|choice| choice.name.as_str()).collect();
-        notes.push(format!(
-            "{:?} is taken, the first of {}; left out: {}",
-            first.name,
-            choices.len(),
-            others.join(", ")
-        ));
+        let (first, count) = (&first.name, choices.len());
+        notes.push(format!("{first:?} is taken, the first of {count}; left out: {}", listed(&others)));
     }
     notes.push("nothing is modelled on this site: only its ground is predicted".to_owned());
     Ok((on_site(&demo()?, &first.name, site_from_boundary(first)), notes))
+}
+
+/// Most names that a sentence lists.
+const MOST_NAMES: usize = 10;
+
+/// Names with commas between them; of many the first, and how many more there are.
+pub fn listed(names: &[&str]) -> String {
+    let text = names.iter().take(MOST_NAMES).copied().collect::<Vec<_>>().join(", ");
+    match names.len().saturating_sub(MOST_NAMES) {
+        0 => text,
+        more => format!("{text} and {more} more"),
+    }
 }
 
 /// Whether a file's name says that it holds a boundary.

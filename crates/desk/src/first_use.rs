@@ -1,5 +1,6 @@
 //! The ways to begin when nothing is open, and what to assume where nothing stands.
 
+use crate::dialogs::meant;
 use crate::inputs::{Number, within};
 use crate::theme::{self, space};
 use crate::units::{Quantity, Units};
@@ -255,7 +256,7 @@ impl Buildings {
         self.numbers(ui, units);
         let mut answer = None;
         ui.horizontal(|ui| {
-            if ui.add(primary(ui, "Assume these buildings")).clicked() {
+            if meant(ui, "Assume these buildings") {
                 answer = Some(BuildingsAnswer::Assume(self.building));
             }
             if ui.button("Nothing stands there").clicked() {

@@ -2,7 +2,7 @@
 
 use obliquity_planning::Unit;
 
-pub use obliquity_exchange::{count, short};
+pub use obliquity_exchange::{compass_name, count, short};
 
 /// A number of things with its noun, in the plural where that is due.
 pub fn counted(value: u32, one: &str, many: &str) -> String {
@@ -23,13 +23,6 @@ pub fn duration_s(value_s: f64) -> String {
         (false, true) => format!("{hours:.0} h"),
         (false, false) => format!("{hours:.0} h {rest:02.0} min"),
     }
-}
-
-/// An azimuth as one of the eight winds.
-pub fn compass_name(azimuth_deg: f64) -> &'static str {
-    const WINDS: [&str; 8] =
-        ["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"];
-    WINDS[((azimuth_deg.rem_euclid(360.0) / 45.0).round() as usize) % WINDS.len()]
 }
 
 /// A share as per cent, with as many decimals (at most two) as it takes to stand on the right side of what it is held

@@ -50,11 +50,11 @@ pub enum ExportError {
     Cancelled(#[from] Cancelled),
 }
 
-/// Writes `stations.csv`, `samples.csv`, `camera.json`, `route.geojson`, `route.kml`, `scene.obj` and, if asked for,
-/// `views.csv` into a folder, which is made if it is missing; files of these names there are replaced.
+/// Writes `stations.csv`, `samples.csv`, `camera.json`, `scene.obj`, `frame.json`, `route.geojson`, `route.kml` and, if asked
+/// for, `views.csv` into a folder, which is made if it is missing; files of these names there are replaced.
 ///
 /// Numbers have the shortest digits that read back as the same number. `pass` counts from 1, `index` and `sample` from
-/// 0. A site that is nowhere has no route in longitude and latitude: those two files are then left out, with a note.
+/// 0. Coordinates are those of the site's frame, which `frame.json` tells of; routes have heights above the ground. A site that is nowhere has no route in longitude and latitude: those two files are then left out, with a note.
 ///
 /// # Errors
 /// [`ExportError::NotSampled`] unless `outcome` was worked out to `Depth::Views`; [`ExportError::File`] when a file
@@ -77,6 +77,8 @@ pub fn export_strategy(
     let camera = tables::camera_json(scenario, outcome).ok_or(ExportError::NotInScenario)?;
     out.write("camera.json", |file| writeln!(file, "{camera:#}"))?;
     out.write("scene.obj", |file| tables::scene(file, site))?;
+    let frame = tables::frame_json(&scenario.site);
+    out.write("frame.json", |file| writeln!(file, "{frame:#}"))?;
     match scenario.site.origin {
         Some(origin) => {
             let route = route::Route::new(scenario, outcome, origin);

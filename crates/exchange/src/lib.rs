@@ -24,10 +24,10 @@ pub use own::{
     MOST_RECENT, PanelWidths, Preferences, ThemeChoice, WindowPlace, parse_preferences, read_library,
     read_preferences, save_library, save_preferences, write_preferences,
 };
-pub use raster::{RasterFrame, TerrainImport, parse_terrain, read_terrain};
+pub use raster::{RasterFrame, TerrainImport, parse_terrain, read_terrain, utm_zone};
 pub use report::{comparison_json, comparison_json_with};
 pub use scenario::{
     FORMAT, parse_equipment, parse_library, parse_scenario, read_scenario, save_scenario, write_library,
     write_scenario,
 };
-pub use units::{Quantity, Scale, Units, count, short};
+pub use units::{Quantity, Scale, Units, compass_name, count, short};

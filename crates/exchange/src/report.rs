@@ -1,5 +1,6 @@
 //! The comparison as JSON: the keys of `obliquity compare --json`.
 
+use crate::units::compass_name;
 use obliquity_planning::{
     Band, Bands, ByClass, Cause, Caution, CautionSource, ClassFigures, Id, LoadFigures, Outcome, PassOutcome,
     RoutePoint, Scenario, Stretch, SurfaceClass, ViewFigures,
@@ -143,6 +144,7 @@ fn pass_json(pass: &PassOutcome) -> Value {
         "air_base_m": layout.air_base_m,
         "strip_spacing_m": layout.strip_spacing_m,
         "strips": layout.strips,
+        "begin_corner": layout.corner_rad.map(|azimuth_rad| compass_name(azimuth_rad.to_degrees())),
         "above_ground_m": pass.plan.ground.map(|ground| json!({
             "least": ground.least_m,
             "greatest": ground.greatest_m,

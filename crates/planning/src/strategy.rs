@@ -79,6 +79,7 @@ pub enum Pattern {
     /// Parallel lines over an area, flown to and fro.
     Strips {
         /// Which way they run.
+        #[serde(default)]
         direction: StripDirection,
         /// How many there are and where.
         #[serde(default)]
@@ -257,6 +258,7 @@ pub enum StripDirection {
     /// The direction that needs the fewest strips (across the boundary's least width), turned clockwise.
     Automatic {
         /// 0 for the direction itself, 90 for the crossing one.
+        #[serde(default)]
         turned_deg: f64,
     },
     /// Set by the user.
@@ -264,6 +266,12 @@ pub enum StripDirection {
         /// Clockwise from north.
         deg: f64,
     },
+}
+
+impl Default for StripDirection {
+    fn default() -> Self {
+        StripDirection::Automatic { turned_deg: 0.0 }
+    }
 }
 
 /// At which corner strips over an area are begun, as seen from the one nearest to the take-off point: so it keeps its

@@ -3,7 +3,7 @@
 use super::{App, Screen};
 use crate::amendment::{Amendment, Part};
 use crate::card::{self, CardAsk, CardView};
-use crate::dialogs::Purpose;
+use crate::dialogs::{Purpose, Refusal};
 use crate::document::Edit;
 use crate::picture;
 use crate::theme::{self, space};
@@ -60,11 +60,9 @@ impl App {
         Some(card::short_file_name(name, extension))
     }
 
-    pub(super) fn save_card(&mut self, purpose: Purpose, path: &Path) {
-        let Some(card) = self.beside.card() else {
-            self.tell("The card was not saved", NO_CARD);
-            return;
-        };
+    pub(super) fn save_card(&mut self, purpose: Purpose, path: &Path) -> Result<(), Refusal> {
+        const NOT_SAVED: &str = "The card was not saved";
+        let card = self.beside.card().ok_or_else(|| Refusal::new(NOT_SAVED, &NO_CARD))?;
         let picture = purpose == Purpose::CardPicture;
         let path = match path.extension() {
             Some(_) => path.to_owned(),
@@ -83,9 +81,7 @@ impl App {
                 )
             })
         });
-        if let Err(why) = saved {
-            self.tell("The card was not saved", &why);
-        }
+        saved.map_err(|why| Refusal::new(NOT_SAVED, &why))
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::App;
 use super::conditions_work::Advised;
+use super::corners::Cornered;
 use super::site_work::Known;
 use crate::amendment::{Amendment, Part, Terms, flown_by};
 use crate::commands::Command;
@@ -68,6 +69,8 @@ pub(super) struct Side {
     pub(super) known: Option<Known>,
     /// What was found when strips were last turned.
     pub(super) advised: Option<Advised>,
+    /// What was found when passes were last begun at other corners.
+    pub(super) cornered: Option<Cornered>,
     /// The shade that was last worked out.
     pub(super) shades: Option<Shades>,
 }
@@ -86,6 +89,7 @@ impl Side {
             site_state: SiteState::default(),
             known: None,
             advised: None,
+            cornered: None,
             shades: None,
         }
     }
@@ -276,12 +280,12 @@ impl App {
 
     fn requirement_screen(&mut self, ui: &mut Ui) {
         let mut asks = Vec::new();
-        let sentence = self.board.as_ref().map_or("", |board| board.sentence.text.as_str());
         let terms = Terms::of(self.document.scenario());
-        requirement_panel::ui(ui, &terms, sentence, self.home.units(), &mut asks);
+        requirement_panel::ui(ui, &terms, self.headline(), self.home.units(), &mut asks);
         for ask in asks {
             match ask {
                 requirement_panel::Ask::Close => self.side.screen = Screen::Board,
+                requirement_panel::Ask::Board(ask) => self.apply(ask),
                 requirement_panel::Ask::Put { what, terms } => {
                     self.edit(&Edit::Amend(Amendment { what, part: Part::Terms(terms) }));
                 }

@@ -5,6 +5,7 @@ use super::light::{exposure_text, light_facts, sentence};
 use super::mission;
 use super::rows::{AIR, CHARGING, CREW, Row, SETS, SPREAD};
 use super::shade::{Shades, shade_rows};
+use crate::board::{self, Headline};
 use crate::first_use::beside_or_below;
 use crate::form::{self, CARD, Kind, Named};
 use crate::theme::{self, space};
@@ -22,8 +23,8 @@ pub struct Given<'a> {
     pub conditions: &'a Conditions,
     /// The site that they hold on.
     pub site: &'a Site,
-    /// The board's sentence, so that the effect of an edit is seen.
-    pub sentence: &'a str,
+    /// The board's sentence.
+    pub headline: Headline<'a>,
     /// All strategies in the board's order, with their names and colours.
     pub names: &'a [(Id, String, usize)],
     /// The strategy in focus.
@@ -41,6 +42,8 @@ pub struct Given<'a> {
 /// What the user asks for.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Ask {
+    /// What the board is asked for.
+    Board(board::Ask),
     /// Other conditions in place of the present ones.
     Put {
         /// What the edit is called.
@@ -153,8 +156,11 @@ fn head(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
         if ui.button("Back to the board").on_hover_text("Esc").clicked() {
             asks.push(Ask::Close);
         }
+        let mut of_board = Vec::new();
+        given.headline.status(ui, &mut of_board);
+        asks.extend(of_board.into_iter().map(Ask::Board));
     });
-    ui.add(Label::new(RichText::new(given.sentence).color(theme::of(ui).muted)).wrap());
+    given.headline.text(ui);
 }
 
 fn form<'a>(given: &Given<'a>) -> Form<'a> {
@@ -293,12 +299,7 @@ fn supply(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
     let hint = "Where the power to charge sets between sorties comes from";
     let named = Named { name: "Charging", spoken: "Charging on site", hint };
     if let Some(place) = form::choice(ui, named, &choices, Some(at)) {
-        // Common practice, no source: an hour a set, one after the other.
-        let before = of.conditions.charging.unwrap_or(Charging {
-            supply: Supply::Mains,
-            charge_min: 60.0,
-            at_once: 1,
-        });
+        let before = of.conditions.charging.unwrap_or(Charging::usual(Supply::Mains));
         let charging = match place {
             0 => None,
             1 => Some(Charging { supply: Supply::Mains, ..before }),

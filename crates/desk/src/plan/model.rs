@@ -219,11 +219,15 @@ fn mark(caution: &Caution, outcome: &Outcome, units: Units) -> Option<PlanMark> 
     let pass = number.map_or_else(|| "between passes".to_owned(), |index| format!("pass {}", index + 1));
     let (from, to) = (units.length(first.from.flown_m), units.length(first.to.flown_m));
     let way = if first.length_m() > 0.0 { format!("{from} to {to} flown") } else { format!("{from} flown") };
+    let others = match caution.places.len() {
+        1 => String::new(),
+        count => format!("{count} places, the longest: "),
+    };
     Some(PlanMark {
         id: caution.id,
         severity: caution.severity,
         text: format!(
-            "{}: {} ({pass}, sortie {}, {way})",
+            "{}: {} ({others}{pass}, sortie {}, {way})",
             cautions::word(caution.severity),
             caution.text,
             first.from.sortie + 1

@@ -1,5 +1,6 @@
 use super::model::{CardFigure, CardPass};
 use super::words::{azimuth, height, percent, speed, tilt};
+use crate::units::compass_name;
 use obliquity_planning::{
     Above, Aim, Attitude, Id, OrbitCentre, Outcome, Pass, PassOutcome, Pattern, PatternKind, Scenario,
     SpeedBound,
@@ -137,6 +138,7 @@ fn follows(planned: &PassOutcome) -> Vec<CardFigure> {
     };
     figures.push(CardFigure::new(lines, layout.strips.to_string()));
     figures.extend(run(planned));
+    figures.extend(begin(planned));
     figures.extend(margin(planned));
     let images = CardFigure::new("images", planned.image_count.to_string());
     figures.push(match plan.skipped {
@@ -220,6 +222,15 @@ fn run(planned: &PassOutcome) -> Option<CardFigure> {
         }
         PatternKind::Orbit | PatternKind::Facade => None,
     }
+}
+
+/// Where strips over an area begin.
+fn begin(planned: &PassOutcome) -> Option<CardFigure> {
+    let corner = compass_name(planned.plan.layout.corner_rad?.to_degrees());
+    let first_leg = planned.plan.legs.first()?;
+    let (east, north) = (first_leg.from_m.x, first_leg.from_m.y);
+    let place = format!("{east:.1} m east, {north:.1} m north of the origin");
+    Some(CardFigure::new("begin at", format!("the {corner} corner")).note(place))
 }
 
 fn margin(planned: &PassOutcome) -> Option<CardFigure> {

@@ -1,7 +1,7 @@
 //! The tables of an export, its camera and its scene.
 
 use super::Sampled;
-use obliquity_planning::{ByClass, Outcome, Scenario, SiteModel, SurfaceClass};
+use obliquity_planning::{ByClass, Outcome, Scenario, Site, SiteModel, SurfaceClass};
 use serde_json::{Value, json};
 use std::io::{self, Write};
 
@@ -80,10 +80,27 @@ pub(super) fn camera_json(scenario: &Scenario, outcome: &Outcome) -> Option<Valu
     }))
 }
 
+/// `frame.json`: what the coordinates of the other files are.
+pub(super) fn frame_json(site: &Site) -> Value {
+    let origin = site
+        .origin
+        .map(|place| json!({ "latitude_deg": place.latitude_deg, "longitude_deg": place.longitude_deg }));
+    json!({
+        "axes": "x to the east, y to the north, z up, in metres about the origin; azimuthal equidistant on WGS 84",
+        "origin": origin,
+        "z_datum": "the site's own: the one that its terrain is in, which no file states; take differences, or heights above ground_at_take_off_m",
+        "ground_at_take_off_m": site.terrain.height_m(site.take_off_m),
+        "route_heights": "route.kml and route.geojson: metres above the ground below each vertex",
+    })
+}
+
 /// `scene.obj`: the triangles that hide things, three corners each.
 pub(super) fn scene(out: &mut dyn Write, site: &SiteModel) -> io::Result<()> {
     let triangles = site.triangles();
-    writeln!(out, "# triangles that hide; metres east, north, up")?;
+    writeln!(
+        out,
+        "# triangles that hide; metres east, north, up; heights in the site's own datum: frame.json"
+    )?;
     for corner in triangles.iter().flatten() {
         writeln!(out, "v {} {} {}", corner.x, corner.y, corner.z)?;
     }

@@ -3,6 +3,7 @@
 use super::airspace::Airspace;
 use super::layout::{exposure_terms, extents_m, heading_rad, height_m, speed_terms};
 use super::profile::Follow;
+use super::sections::open_m;
 use super::{ExposureTerms, LayoutTerms, SpeedTerms};
 use crate::choice::EQUAL_RATIO;
 use crate::footprint::{chord_m, footprint_m};
@@ -154,10 +155,15 @@ impl<'a> Basis<'a> {
             && !site.footprints_m.iter().any(|ring| rings_meet(&frame, ring))
     }
 
-    /// How far the last cycle may run on past a section's end: less than a base, and nothing without a cycle.
-    pub(super) fn beyond_end_m(&self) -> f64 {
+    /// How far the last cycle may run on past a section's end: less than a base, up to the first keep-out, and nothing
+    /// without a cycle.
+    pub(super) fn beyond_end_m(&self, end: DVec2, direction: DVec2) -> f64 {
         let runs_on = self.pass.attitudes.len() > 1 && self.pass.hover_s.is_none();
-        if runs_on { self.layout.air_base_m } else { 0.0 }
+        if runs_on {
+            open_m(self.airspace.site, (end, end + direction * self.layout.air_base_m))
+        } else {
+            0.0
+        }
     }
 
     /// Where the exposures of a section lie, from its start, with the attitude of each.

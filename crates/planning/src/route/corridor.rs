@@ -8,10 +8,9 @@ use super::profile::Profile;
 use super::sections::open_sections;
 use super::sheet::{Sheet, Terms};
 use super::strips::MOST_EXPOSURES;
-use super::{LayoutTerms, Leg, PassPlan, PlanError};
+use super::{LayoutTerms, Leg, PassPlan, PlanError, SAME_PLACE_M};
 use crate::choice::{EQUAL_RATIO, least};
 use crate::lie::to_the_right_m;
-use crate::polygon::contains;
 use crate::{Aircraft, Conditions, CountingRule, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
 use std::f64::consts::PI;
@@ -131,19 +130,14 @@ fn expose(
     (track_rad, strips_rad): (f64, f64),
     sheet: &mut Sheet,
 ) -> Result<(), PlanError> {
-    let site = basis.airspace.site;
     let place = |along: f64| section.from + section.direction * along;
-    let longest_m = section.length_m + basis.beyond_end_m();
+    let longest_m = section.length_m + basis.beyond_end_m(place(section.length_m), section.direction);
     let profile = basis.follow.map(|f| Profile::new(&basis.airspace, place(0.0), place(longest_m), &f));
     let z_at = |along: f64| profile.as_ref().map_or(basis.flight_z_m, |p| p.z_at(along));
     let placed = basis.exposures(section.length_m);
     let speed_mps = speed_over_mps(basis.speed.speed_mps, placed.base_m, &basis.exposure, basis.pass);
     let (mut reach_m, mut shots): (f64, Vec<(f64, Pose)>) = (section.length_m, Vec::new());
-    for (along_m, attitude) in placed.at {
-        let shut = along_m > reach_m && site.keep_outs.iter().any(|k| contains(&k.outline_m, place(along_m)));
-        if shut {
-            continue;
-        }
+    for (along_m, attitude) in placed.at.into_iter().filter(|at| at.0 <= longest_m + SAME_PLACE_M) {
         let pose = basis.pose(place(along_m).extend(z_at(along_m)), attitude, track_rad, strips_rad);
         if basis.off_site(&pose) {
             sheet.skipped += 1;

@@ -1,5 +1,6 @@
 //! Where a straight line may be flown.
 
+use super::SAME_PLACE_M;
 use super::airspace::grown;
 use crate::polygon::{contains, merged, sides, without};
 use crate::{Obstacle, SiteOutline};
@@ -21,21 +22,27 @@ pub(super) fn free_sections(
     let near = |o: &&Obstacle| level_z_m > o.bottom_z_m - kept_m && level_z_m < o.top_z_m + kept_m;
     let grown_rings = site.obstacles.iter().filter(near).map(|o| grown(&o.ring_m, kept_m));
     let mut shut: Vec<(f64, f64)> = grown_rings.flat_map(|ring| inside(&ring, a, b)).collect();
-    shut.extend(outside_keep_outs(site, a, b));
+    shut.extend(in_keep_outs(site, a, b));
     let free = without(&[(0.0, a.distance(b))], &merged(shut));
     free.into_iter().filter(|section| section.1 - section.0 >= LEAST_M).collect()
 }
 
 /// Parts of a segment outside the keep-outs.
 pub(super) fn open_sections(site: &SiteOutline, (a, b): (DVec2, DVec2)) -> Vec<(f64, f64)> {
-    without(&[(0.0, a.distance(b))], &merged(outside_keep_outs(site, a, b)))
+    without(&[(0.0, a.distance(b))], &merged(in_keep_outs(site, a, b)))
 }
 
-fn outside_keep_outs(site: &SiteOutline, a: DVec2, b: DVec2) -> Vec<(f64, f64)> {
+/// How far a segment can be flown from its start before it enters a keep-out, in metres.
+pub(super) fn open_m(site: &SiteOutline, (a, b): (DVec2, DVec2)) -> f64 {
+    in_keep_outs(site, a, b).into_iter().map(|shut| shut.0).fold(a.distance(b), f64::min)
+}
+
+/// Parts of a segment inside keep-outs.
+fn in_keep_outs(site: &SiteOutline, a: DVec2, b: DVec2) -> Vec<(f64, f64)> {
     site.keep_outs.iter().flat_map(|keep_out| inside(&keep_out.outline_m, a, b)).collect()
 }
 
-/// Parts of a segment inside a ring, convex or not, in metres from its start.
+/// Parts of a segment inside a ring, convex or not, in metres from its start; along a side is inside.
 pub(super) fn inside(ring: &[DVec2], a: DVec2, b: DVec2) -> Vec<(f64, f64)> {
     let way = b - a;
     let length_m = way.length();
@@ -52,6 +59,8 @@ pub(super) fn inside(ring: &[DVec2], a: DVec2, b: DVec2) -> Vec<(f64, f64)> {
         }
     }
     cuts.sort_by(f64::total_cmp);
-    let pairs = cuts.windows(2).filter(|p| contains(ring, a + way * f64::midpoint(p[0], p[1])));
+    let beside = way.perp().normalize_or_zero() * SAME_PLACE_M;
+    let inside = |at: DVec2| contains(ring, at - beside) || contains(ring, at + beside);
+    let pairs = cuts.windows(2).filter(|p| inside(a + way * f64::midpoint(p[0], p[1])));
     merged(pairs.map(|p| (p[0] * length_m, p[1] * length_m)).collect())
 }

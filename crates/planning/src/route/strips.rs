@@ -9,10 +9,10 @@ use super::order::{Corner, Link, Run};
 use super::profile::Profile;
 use super::region::{Growth, Region};
 use super::sheet::{Sheet, Terms};
-use super::{LayoutTerms, Leg, LegKind, PassPlan, Stop};
+use super::{LayoutTerms, Leg, LegKind, PassPlan, SAME_PLACE_M, Stop};
 use crate::choice::{EQUAL_RATIO, least};
 use crate::lie::to_the_right_m;
-use crate::polygon::{contains, merged, slice_beside, without};
+use crate::polygon::{merged, slice_beside, without};
 use crate::{Aim, Aircraft, Attitude, BeginAt, Conditions, CountingRule, Pass, SiteOutline, StripDirection};
 use glam::{DVec2, DVec3};
 use std::f64::consts::{FRAC_PI_4, PI, TAU};
@@ -207,8 +207,7 @@ impl<'a> StripFrame<'a> {
     fn run(&self, strips: &[Strip], nearest: Corner, begin: BeginAt) -> Option<Run> {
         let order = flying_order(strips, nearest.seen(begin));
         let (first, last) = order.first().zip(order.last())?;
-        let along = DVec2::new(self.basis.layout.direction_rad.sin(), self.basis.layout.direction_rad.cos());
-        let track = |strip: &DirectedStrip<'_>| if strip.reversed { -along } else { along };
+        let track = |strip: &DirectedStrip<'_>| self.track(strip.reversed);
         let ends = |strip: &DirectedStrip<'_>| {
             let (near, far) = strip.strip.reach_m();
             let (from, to) = if strip.reversed { (far, near) } else { (near, far) };
@@ -236,13 +235,11 @@ impl<'a> StripFrame<'a> {
     fn ran_on_m(&self, strip: &DirectedStrip<'_>) -> f64 {
         let sections = &strip.strip.sections;
         let last = if strip.reversed { sections.first() } else { sections.last() };
-        match last {
-            Some(section) if self.basis.pass.attitudes.len() > 1 => {
-                let length_m = section.1 - section.0;
-                self.basis.exposures(length_m).at.iter().fold(0.0, |most, at| most.max(at.0 - length_m))
-            }
-            _ => 0.0,
-        }
+        let Some(&(low, high)) = last else { return 0.0 };
+        let end = self.place(if strip.reversed { low } else { high }, strip.strip.across_m);
+        let most_m = self.basis.beyond_end_m(end, self.track(strip.reversed));
+        let past = self.basis.exposures(high - low).at.into_iter().map(|at| at.0 - (high - low));
+        past.filter(|past_m| *past_m <= most_m + SAME_PLACE_M).fold(0.0, f64::max)
     }
 
     /// Flies one strip: a leg for each stretch between keep-outs, joined to what was flown before.
@@ -308,7 +305,7 @@ impl<'a> StripFrame<'a> {
         let mut speed_mps = self.basis.speed.speed_mps;
         let mut stops = Vec::new();
         let at = |along: f64| self.place(start + sense * along, directed.strip.across_m);
-        let longest_m = reach + self.basis.beyond_end_m();
+        let longest_m = reach + self.basis.beyond_end_m(at(reach), self.track(directed.reversed));
         let profile =
             self.basis.follow.map(|f| Profile::new(&self.basis.airspace, at(0.0), at(longest_m), &f));
         let z_at = |along: f64| profile.as_ref().map_or(self.basis.flight_z_m, |p| p.z_at(along));
@@ -320,11 +317,11 @@ impl<'a> StripFrame<'a> {
             speed_mps = speed_over_mps(speed_mps, placed.base_m, &self.basis.exposure, self.basis.pass);
             for (along, attitude) in placed.at {
                 let along_m = near + along;
-                let place = at(along_m);
-                if self.site.keep_outs.iter().any(|k| contains(&k.outline_m, place)) && along_m > reach {
+                if along_m > longest_m + SAME_PLACE_M {
                     continue;
                 }
-                let pose = self.basis.pose(place.extend(z_at(along_m)), attitude, track_rad, strips_rad);
+                let pose =
+                    self.basis.pose(at(along_m).extend(z_at(along_m)), attitude, track_rad, strips_rad);
                 if self.basis.off_site(&pose) {
                     sheet.skipped += 1;
                 } else {
@@ -340,6 +337,12 @@ impl<'a> StripFrame<'a> {
         }
         let ends = [0.0, reach].map(|along| at(along).extend(self.basis.flight_z_m));
         Leg { stops, ..Leg::straight(LegKind::Strip, ends[0], ends[1], speed_mps) }
+    }
+
+    /// Direction in which a strip is flown.
+    fn track(&self, reversed: bool) -> DVec2 {
+        let (sin, cos) = self.basis.layout.direction_rad.sin_cos();
+        if reversed { -DVec2::new(sin, cos) } else { DVec2::new(sin, cos) }
     }
 
     fn place(&self, along_m: f64, across_m: f64) -> DVec2 {
