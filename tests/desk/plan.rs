@@ -34,10 +34,14 @@ fn the_plan_shows_what_is_flown() {
     let outcome = flown(&scenario, CROSSED);
     let plan = plan_of(&scenario, CROSSED);
     let shown: usize = plan.passes.iter().map(|pass| pass.stations.len()).sum();
-    assert_eq!(shown, outcome.image_count as usize);
+    assert_eq!(shown, outcome.cost.as_ref().unwrap().image_count as usize);
     for (pass, planned) in plan.passes.iter().zip(&outcome.passes) {
         let strips = pass.lines.iter().filter(|line| line.kind == LineKind::Strip).count();
-        assert_eq!(strips, planned.plan.layout.strips as usize, "none of them is cut at a battery change");
+        assert_eq!(
+            strips,
+            planned.laid().unwrap().layout.strips as usize,
+            "none of them is cut at a battery change"
+        );
         assert!(pass.stations.iter().all(|station| (1..=plan.sorties).contains(&station.sortie)));
         assert!(pass.stations.is_sorted_by(|a, b| a.time_s < b.time_s), "in flying order");
         let beyond = pass.stations.iter().filter(|station| station.beyond).count();

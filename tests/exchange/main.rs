@@ -5,11 +5,14 @@
 
 mod boundary;
 mod card;
+mod clock;
+
 mod examples;
 mod export;
 mod frame;
 mod hostile;
 mod left_out;
+mod output;
 mod own;
 mod reference;
 mod report;

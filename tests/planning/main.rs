@@ -1,8 +1,10 @@
 //! Published values, values computed with general-purpose libraries, and properties, for the planning crate.
 
+mod bounds;
 mod camera;
 mod caution_places;
 mod cautions;
+mod clock;
 mod corners;
 mod counting;
 mod energy;
@@ -21,10 +23,12 @@ mod reference;
 mod reference_views;
 mod route;
 mod scene;
+mod site_templates;
 mod stay;
 mod terrain;
 mod timing;
 mod transform;
+mod turning;
 mod views;
 mod walk;
 mod ways;

@@ -46,7 +46,7 @@ impl<'a> Surroundings<'a> {
     /// clearance of the conditions from structures and ground unless they begin or end nearer; rows and strips along a
     /// structure keep the clearances of their pass, and what follows the ground its height above it.
     pub(crate) fn hits(&self, outcome: &Outcome) -> Vec<String> {
-        let legs = &outcome.flight.legs;
+        let legs = &outcome.flight().unwrap().legs;
         (0..legs.len())
             .filter_map(|k| {
                 let room = self.room(outcome, k);
@@ -57,7 +57,7 @@ impl<'a> Surroundings<'a> {
     }
 
     fn room(&self, outcome: &Outcome, k: usize) -> Room {
-        let legs = &outcome.flight.legs;
+        let legs = &outcome.flight().unwrap().legs;
         if legs[k].leg.kind == LegKind::Strip {
             let (own_m, ground_m) = self.kept_by_pass(&legs[k], outcome);
             return Room { structures_m: vec![own_m; self.structures.len()], ground_m };
@@ -84,8 +84,8 @@ impl<'a> Surroundings<'a> {
     fn kept_by_pass(&self, flown: &FlownLeg, outcome: &Outcome) -> (f64, f64) {
         let mut passes = self.scenario.strategies.iter().flat_map(|strategy| &strategy.passes);
         let pass = passes.find(|pass| Some(pass.id) == flown.pass).expect("a pass of the scenario");
-        let planned = outcome.passes.iter().find(|p| Some(p.plan.pass) == flown.pass).expect("it is flown");
-        let (layout, clearance_m) = (planned.plan.layout, self.scenario.conditions.clearance_m);
+        let planned = outcome.passes.iter().find(|p| Some(p.pass) == flown.pass).expect("it is flown");
+        let (layout, clearance_m) = (planned.laid().unwrap().layout, self.scenario.conditions.clearance_m);
         match &pass.pattern {
             Pattern::Facade { clearance_m, lowest_m, .. } => (*clearance_m, *lowest_m),
             Pattern::Underside { soffit_clearance_m, ground_clearance_m, .. } => {

@@ -1,10 +1,11 @@
 //! Questions in front of the board, and the system's file dialogs on a thread of their own.
 
+use crate::new_site::{NewSite, SiteFrame};
 use crate::theme::{self, space};
 use crate::units::Units;
 use egui::{Button, Context, Frame, Id, Key, Label, Modal, RichText, TextEdit, Ui};
-use obliquity_exchange::{BoundaryChoice, RasterFrame};
-use std::path::PathBuf;
+use obliquity_exchange::{BoundaryChoice, OutputKind, RasterFrame};
+use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::time::{Duration, Instant};
 
@@ -64,6 +65,20 @@ pub enum Dialog {
         /// What comes after.
         then: Then,
     },
+    /// Asks whether a file may be replaced.
+    Replace {
+        /// What for.
+        purpose: Purpose,
+        /// The file.
+        path: PathBuf,
+    },
+    /// Asks whether another site may take the place of the present one, though something goes.
+    Goes {
+        /// The site, with what would go.
+        new: Box<NewSite>,
+        /// What to say once it is in place.
+        notes: Vec<String>,
+    },
     /// Asks which coordinates a terrain file is in.
     Frame {
         /// The file.
@@ -107,6 +122,10 @@ pub enum Answer {
     Cancel,
     /// A path was typed.
     Path(Purpose, PathBuf),
+    /// The site may take the place of the present one.
+    NewSite(Box<NewSite>, Vec<String>),
+    /// The file may be replaced.
+    Replace(Purpose, PathBuf),
     /// Save, then go on.
     SaveFirst(Then),
     /// Go on without saving.
@@ -140,6 +159,27 @@ impl Purpose {
         }
     }
 
+    /// What is written for it; nothing for what is read.
+    pub fn kind(self) -> Option<OutputKind> {
+        match self {
+            Purpose::SaveAs => Some(OutputKind::SCENARIO),
+            Purpose::CardText => Some(OutputKind::CARD),
+            Purpose::CardPicture => Some(OutputKind::PICTURE),
+            Purpose::Open | Purpose::ImportBoundary | Purpose::ImportTerrain => None,
+        }
+    }
+
+    /// The path with the extension of what is written, where it has none.
+    pub fn with_extension(self, path: &Path) -> PathBuf {
+        let extension = match self {
+            Purpose::SaveAs => "ron",
+            Purpose::CardText => "txt",
+            Purpose::CardPicture => "png",
+            Purpose::Open | Purpose::ImportBoundary | Purpose::ImportTerrain => return path.to_owned(),
+        };
+        if path.extension().is_some() { path.to_owned() } else { path.with_extension(extension) }
+    }
+
     fn action(self) -> &'static str {
         match self {
             Purpose::Open => "Open",
@@ -157,10 +197,14 @@ impl Dialog {
         let note = format!("{title}: {text}");
         match self {
             Dialog::Path { purpose, text, .. } => Dialog::Path { purpose, text, note },
-            Dialog::Frame { path, frame, zone, .. } => Dialog::Frame { path, frame, zone, note },
-            Dialog::Message { .. } | Dialog::Unsaved { .. } | Dialog::Boundary { .. } => {
-                Dialog::Message { title, text }
+            Dialog::Replace { purpose, path } => {
+                Dialog::Path { purpose, text: path.display().to_string(), note }
             }
+            Dialog::Frame { path, frame, zone, .. } => Dialog::Frame { path, frame, zone, note },
+            Dialog::Message { .. }
+            | Dialog::Unsaved { .. }
+            | Dialog::Goes { .. }
+            | Dialog::Boundary { .. } => Dialog::Message { title, text },
         }
     }
 
@@ -181,6 +225,8 @@ impl Dialog {
             Dialog::Path { purpose, text, note } => path(ui, *purpose, text, note),
             Dialog::Message { title, text } => message(ui, title, text),
             Dialog::Unsaved { then } => unsaved(ui, then),
+            Dialog::Replace { purpose, path } => replace(ui, *purpose, path),
+            Dialog::Goes { new, notes } => goes(ui, new, notes, units),
             Dialog::Frame { path, frame, zone, note } => coordinates(ui, path, frame, *zone, note),
             Dialog::Boundary { file, choices } => boundary(ui, file, choices, units),
         }
@@ -267,6 +313,50 @@ fn unsaved(ui: &mut Ui, then: &Then) -> Option<Answer> {
     answer
 }
 
+fn goes(ui: &mut Ui, new: &NewSite, notes: &[String], units: Units) -> Option<Answer> {
+    heading(ui, &format!("With the boundary of {} these would go", new.site.name));
+    egui::ScrollArea::vertical().id_salt("goes").max_height(240.0).show(ui, |ui| {
+        for gone in &new.goes {
+            ui.add(Label::new(gone.text(units)).wrap());
+        }
+    });
+    let why = match new.frame {
+        SiteFrame::Kept => "What lies inside the new boundary or near it stays. Undo brings all of it back.",
+        SiteFrame::Another => {
+            "The new boundary is not near the present one, so nothing stays. Undo brings all of it back."
+        }
+    };
+    ui.add(Label::new(RichText::new(why).color(theme::of(ui).muted)).wrap());
+    let mut answer = None;
+    ui.horizontal(|ui| {
+        if meant(ui, "Import, and leave these out") {
+            answer = Some(Answer::NewSite(Box::new(new.clone()), notes.to_vec()));
+        }
+        if ui.button("Cancel").clicked() {
+            answer = Some(Answer::Cancel);
+        }
+    });
+    answer
+}
+
+fn replace(ui: &mut Ui, purpose: Purpose, path: &Path) -> Option<Answer> {
+    heading(ui, &format!("{} is there already", crate::files::short_name(path)));
+    let kept =
+        if purpose == Purpose::SaveAs { " The version before stays beside it as .previous." } else { "" };
+    let note = format!("{}: replace it?{kept}", path.display());
+    ui.add(Label::new(RichText::new(note).color(theme::of(ui).muted)).wrap().selectable(true));
+    let mut answer = None;
+    ui.horizontal(|ui| {
+        if ui.add(primary(ui, "Replace")).clicked() {
+            answer = Some(Answer::Replace(purpose, path.to_owned()));
+        }
+        if ui.button("Cancel").clicked() {
+            answer = Some(Answer::Cancel);
+        }
+    });
+    answer
+}
+
 /// The coordinates that a terrain file may be in, with the zone to begin with where one is needed.
 fn frames(zone: u8) -> [(&'static str, &'static str, RasterFrame); 4] {
     [
@@ -281,13 +371,7 @@ fn frames(zone: u8) -> [(&'static str, &'static str, RasterFrame); 4] {
     ]
 }
 
-fn coordinates(
-    ui: &mut Ui,
-    path: &std::path::Path,
-    frame: &mut RasterFrame,
-    zone: u8,
-    note: &str,
-) -> Option<Answer> {
+fn coordinates(ui: &mut Ui, path: &Path, frame: &mut RasterFrame, zone: u8, note: &str) -> Option<Answer> {
     let name = crate::files::short_name(path);
     heading(ui, "Which coordinates is the terrain in?");
     let why =
@@ -296,15 +380,19 @@ fn coordinates(
     told(ui, note);
     for (text, hint, begins) in frames(zone) {
         let chosen = std::mem::discriminant(frame) == std::mem::discriminant(&begins);
-        if ui.radio(chosen, text).on_hover_text(hint).clicked() && !chosen {
-            *frame = begins;
-        }
+        ui.horizontal_wrapped(|ui| {
+            if ui.radio(chosen, text).clicked() && !chosen {
+                *frame = begins;
+            }
+            ui.add(Label::new(RichText::new(hint).font(theme::caption()).color(theme::of(ui).muted)).wrap());
+        });
     }
     if let RasterFrame::UtmNorth(zone) | RasterFrame::UtmSouth(zone) = frame {
         ui.horizontal(|ui| {
             let label = ui.label("Zone");
+            ui.add(egui::DragValue::new(zone).range(1..=60)).labelled_by(label.id);
             let hint = "Zone 1 begins at 180° west; each is 6° wide, 60 in all";
-            ui.add(egui::DragValue::new(zone).range(1..=60)).labelled_by(label.id).on_hover_text(hint);
+            ui.add(Label::new(RichText::new(hint).font(theme::caption()).color(theme::of(ui).muted)).wrap());
         });
     }
     let mut answer = None;
@@ -328,8 +416,7 @@ fn boundary(ui: &mut Ui, file: &str, choices: &[BoundaryChoice], units: Units) -
         for (number, choice) in choices.iter().enumerate().skip(rows.start).take(rows.len()) {
             let area = units.area(choice.area_m2);
             let text = format!("{}: {}, {area}, {} corners", number + 1, choice.name, choice.ring_m.len());
-            let button = ui.add_sized([ui.available_width(), BUTTON], Button::new(text));
-            if button.on_hover_text(choice.notes.join("\n")).clicked() {
+            if ui.add_sized([ui.available_width(), BUTTON], Button::new(text)).clicked() {
                 answer = Some(Answer::Boundary(Box::new(choice.clone())));
             }
         }

@@ -23,8 +23,8 @@ pub struct OtherCorners {
     pub present_s: Option<f64>,
     /// The same with the other corners.
     pub other_s: f64,
-    /// Images as it stands.
-    pub present_images: u32,
+    /// Images as it stands; nothing where it cannot be flown.
+    pub present_images: Option<u32>,
     /// Images with the other corners.
     pub other_images: u32,
     /// Coverage as it stands and with the other corners; nothing where it was not asked for.
@@ -91,18 +91,18 @@ impl Evaluator<'_> {
             return Ok(CornerAdvice::Stay(StayReason::NoStrips));
         }
         let mut trial = scenario.clone();
-        let mut best: Option<(Vec<Pass>, Outcome)> = None;
+        let mut best: Option<Flown> = None;
         let trials = self.trials(scenario, stands)?;
         for (done, passes) in trials.iter().enumerate() {
             self.watch.step(done as u64, trials.len() as u64)?;
             trial.strategies[place].passes.clone_from(passes);
             let outcome = self.evaluate(&trial, strategy, Depth::Quick)?;
-            let quicker = best.as_ref().is_none_or(|(_, best)| flying_s(&outcome) < flying_s(best));
-            if outcome.feasible() && quicker {
-                best = Some((passes.clone(), outcome));
+            let Some(flying_s) = flying_s(&outcome) else { continue };
+            if best.as_ref().is_none_or(|best| flying_s < best.flying_s) {
+                best = Some(Flown { passes: passes.clone(), outcome, flying_s });
             }
         }
-        let (passes, outcome) = match worth(best, &present) {
+        let Flown { passes, outcome, flying_s: other_s } = match worth(best, flying_s(&present)) {
             Ok(best) => best,
             Err(reason) => return Ok(CornerAdvice::Stay(reason)),
         };
@@ -117,10 +117,10 @@ impl Evaluator<'_> {
         Ok(CornerAdvice::Begin(Box::new(OtherCorners {
             begun: begun(&stands.passes, &passes, &outcome),
             passes,
-            present_s: present.feasible().then(|| flying_s(&present)),
-            other_s: flying_s(&outcome),
-            present_images: present.image_count,
-            other_images: outcome.image_count,
+            present_s: flying_s(&present),
+            other_s,
+            present_images: present.cost.as_ref().map(|cost| cost.image_count),
+            other_images: outcome.cost.as_ref().map_or(0, |cost| cost.image_count),
             coverage,
         })))
     }
@@ -151,15 +151,22 @@ fn with(passes: &[Pass], begun: &[(usize, BeginAt)]) -> Vec<Pass> {
     passes
 }
 
+/// A trial that can be flown.
+struct Flown {
+    passes: Vec<Pass>,
+    outcome: Outcome,
+    flying_s: f64,
+}
+
 /// The best of the trials where it is worth its while, else why the passes stay as they are.
-fn worth(best: Option<(Vec<Pass>, Outcome)>, present: &Outcome) -> Result<(Vec<Pass>, Outcome), StayReason> {
-    match (best, present.feasible()) {
-        (None, false) => Err(StayReason::NotFlyable),
-        (None, true) => Err(StayReason::NothingToGain { saved_s: 0.0 }),
-        (Some(best), false) => Ok(best),
-        (Some(best), true) => {
-            let saved_s = (flying_s(present) - flying_s(&best.1)).max(0.0);
-            let enough = saved_s >= WORTH_RATIO * flying_s(present);
+fn worth(best: Option<Flown>, present_s: Option<f64>) -> Result<Flown, StayReason> {
+    match (best, present_s) {
+        (None, None) => Err(StayReason::NotFlyable),
+        (None, Some(_)) => Err(StayReason::NothingToGain { saved_s: 0.0 }),
+        (Some(best), None) => Ok(best),
+        (Some(best), Some(present_s)) => {
+            let saved_s = (present_s - best.flying_s).max(0.0);
+            let enough = saved_s >= WORTH_RATIO * present_s;
             if enough { Ok(best) } else { Err(StayReason::NothingToGain { saved_s }) }
         }
     }
@@ -168,7 +175,7 @@ fn worth(best: Option<(Vec<Pass>, Outcome)>, present: &Outcome) -> Result<(Vec<P
 fn begun(present: &[Pass], passes: &[Pass], outcome: &Outcome) -> Vec<Begun> {
     let one = |index: usize| {
         let begin = begin_of(&passes[index]).filter(|begin| begin_of(&present[index]) != Some(*begin))?;
-        let corner_rad = outcome.passes[index].plan.layout.corner_rad?;
+        let corner_rad = outcome.passes[index].laid()?.layout.corner_rad?;
         Some(Begun { pass: index, begin, corner_rad })
     };
     (0..passes.len()).filter_map(one).collect()

@@ -37,6 +37,12 @@ pub fn centroid_m(ring: &[DVec2]) -> DVec2 {
     anchor + moment / (3.0 * twice_area)
 }
 
+/// The circle that an orbit is measured from: the centroid of a ring, out to its farthest corner.
+pub fn circle_m(ring: &[DVec2]) -> (DVec2, f64) {
+    let centre = centroid_m(ring);
+    (centre, ring.iter().map(|p| p.distance(centre)).fold(0.0, f64::max))
+}
+
 /// The sides of an open ring, the closing one included.
 pub(crate) fn sides(ring: &[DVec2]) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
     let next = ring.iter().skip(1).chain(ring.first());
@@ -76,6 +82,68 @@ pub fn rings_meet(a: &[DVec2], b: &[DVec2]) -> bool {
     sides(a).any(|(p, q)| sides(b).any(|(r, s)| segments_meet(p, q, r, s)))
 }
 
+/// Convex hull of some places: an open ring, counter-clockwise, beginning at the southernmost corner (of several the
+/// westernmost), so that the same places give the same ring in whatever order they come.
+pub fn hull_m(places: impl IntoIterator<Item = DVec2>) -> Vec<DVec2> {
+    let points: geo::MultiPoint = places.into_iter().map(|p| geo::Point::new(p.x, p.y)).collect();
+    let mut ring: Vec<DVec2> =
+        points.convex_hull().exterior().coords().map(|c| DVec2::new(c.x, c.y)).collect();
+    if ring.len() > 1 && ring.first() == ring.last() {
+        ring.pop();
+    }
+    if signed_area_m2(&ring) < 0.0 {
+        ring.reverse();
+    }
+    let southern =
+        |a: &usize, b: &usize| ring[*a].y.total_cmp(&ring[*b].y).then(ring[*a].x.total_cmp(&ring[*b].x));
+    let first = (0..ring.len()).min_by(southern).unwrap_or(0);
+    ring.rotate_left(first);
+    ring
+}
+
+/// A convex ring with fewer sides around a convex ring: short sides left out and their neighbours lengthened until they
+/// meet, as long as no corner comes to lie farther from the ring than `most_out_m`.
+///
+/// # Shape
+/// - `ring`: open, counter-clockwise, convex
+/// - returns: open, counter-clockwise, convex; every side lies on one of `ring`'s
+pub fn eased_m(ring: &[DVec2], most_out_m: f64) -> Vec<DVec2> {
+    let mut eased = ring.to_vec();
+    loop {
+        let count = eased.len();
+        if count < 4 {
+            return eased;
+        }
+        let without = |k: usize| {
+            let (a, b) = (eased[(k + count - 1) % count], eased[k]);
+            let (c, d) = (eased[(k + 1) % count], eased[(k + 2) % count]);
+            let turn = (b - a).perp_dot(d - c);
+            let corner = b + (b - a) * ((c - b).perp_dot(d - c) / turn);
+            let out_m = crate::route::distance_m(ring, corner);
+            (turn > 1e-9 && out_m <= most_out_m).then_some((out_m, k, corner))
+        };
+        let Some((_, k, corner)) = (0..count).filter_map(without).min_by(|a, b| a.0.total_cmp(&b.0)) else {
+            return eased;
+        };
+        eased[k] = corner;
+        eased.remove((k + 1) % count);
+    }
+}
+
+/// Least distance between the areas of two open rings; 0 where they meet.
+///
+/// # Units
+/// - returns: metres
+pub fn gap_m(a: &[DVec2], b: &[DVec2]) -> f64 {
+    if rings_meet(a, b) {
+        return 0.0;
+    }
+    let to = |ring: &[DVec2], corners: &[DVec2]| {
+        corners.iter().map(|at| crate::route::distance_m(ring, *at)).fold(f64::INFINITY, f64::min)
+    };
+    to(a, b).min(to(b, a))
+}
+
 /// A side of a ring's convex hull, and how wide the ring is across it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sweep {
@@ -96,17 +164,15 @@ pub struct Sweep {
 /// Huang, "Optimal line-sweep-based decompositions for coverage algorithms", ICRA 2001; Toussaint, "Solving geometric
 /// problems with the rotating calipers", 1983 (both from memory).
 pub fn sweeps(ring: &[DVec2]) -> Vec<Sweep> {
-    let points: geo::MultiPoint = ring.iter().map(|p| geo::Point::new(p.x, p.y)).collect();
-    let hull: Vec<DVec2> = points.convex_hull().exterior().coords().map(|c| DVec2::new(c.x, c.y)).collect();
-    let sweep = |pair: &[DVec2]| {
-        let (from_m, to_m) = (pair[0], pair[1]);
+    let hull = hull_m(ring.iter().copied());
+    let sweep = |(from_m, to_m): (DVec2, DVec2)| {
         let along = (to_m - from_m).try_normalize()?;
         let across = || hull.iter().map(|p| along.perp_dot(*p - from_m));
         let (low, high) =
             (across().fold(f64::INFINITY, f64::min), across().fold(f64::NEG_INFINITY, f64::max));
         Some(Sweep { from_m, to_m, width_m: high - low })
     };
-    hull.windows(2).filter_map(sweep).collect()
+    sides(&hull).filter_map(sweep).collect()
 }
 
 /// Where the line y = `level` runs inside an open ring: sorted, disjoint intervals of x.

@@ -8,6 +8,7 @@ use crate::document::Edit;
 use crate::picture;
 use crate::theme::{self, space};
 use egui::{Context, Frame, Ui};
+use obliquity_exchange::{Output, OutputKind, Replace};
 use obliquity_planning::{Id, Reported};
 use std::path::Path;
 
@@ -60,27 +61,25 @@ impl App {
         Some(card::short_file_name(name, extension))
     }
 
-    pub(super) fn save_card(&mut self, purpose: Purpose, path: &Path) -> Result<(), Refusal> {
+    /// Writes the card of the strategy in focus to a file.
+    pub(super) fn save_card(
+        &mut self,
+        purpose: Purpose,
+        path: &Path,
+        replace: Replace,
+    ) -> Result<(), Refusal> {
         const NOT_SAVED: &str = "The card was not saved";
         let card = self.beside.card().ok_or_else(|| Refusal::new(NOT_SAVED, &NO_CARD))?;
         let picture = purpose == Purpose::CardPicture;
-        let path = match path.extension() {
-            Some(_) => path.to_owned(),
-            None => path.with_extension(if picture { "png" } else { "txt" }),
-        };
         let bytes = if picture {
             picture::png_bytes(&card::picture(card, self.beside.slot())).map_err(|error| error.to_string())
         } else {
             Ok(card.to_text().into_bytes())
         };
-        let saved = bytes.and_then(|bytes| {
-            std::fs::write(&path, bytes).map_err(|error| {
-                format!(
-                    "{}: cannot be written: {error}; check the folder and its permissions",
-                    path.display()
-                )
-            })
-        });
+        let kind = if picture { OutputKind::PICTURE } else { OutputKind::CARD };
+        let out = Output { path, kind, replace, inputs: &[] };
+        let saved = bytes
+            .and_then(|bytes| out.write(|file| file.write_all(&bytes)).map_err(|error| error.to_string()));
         saved.map_err(|why| Refusal::new(NOT_SAVED, &why))
     }
 }

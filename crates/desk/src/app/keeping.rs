@@ -1,6 +1,6 @@
 //! What the window keeps for its user: preferences, recent files; and files dropped on it.
 
-use super::App;
+use super::{App, Chosen};
 use crate::board::Fold;
 use crate::dialogs::{Purpose, Then};
 use crate::files;
@@ -109,7 +109,7 @@ impl App {
         match purpose_of(&path) {
             Some(Purpose::Open) => self.unless_unsaved(Then::OpenPath(path), ctx),
             Some(purpose) => {
-                if let Err(refusal) = self.take_path(purpose, &path) {
+                if let Err(refusal) = self.take_path(purpose, &path, Chosen::Typed) {
                     self.refuse(refusal);
                 }
             }

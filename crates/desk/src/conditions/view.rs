@@ -312,8 +312,9 @@ fn supply(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
 /// How the sets suffice for the strategy in focus.
 fn charging_note(given: &Given<'_>) -> String {
     let Some(Ok(outcome)) = given.outcome else { return "Nothing is worked out yet.".to_owned() };
-    let sorties = u32::try_from(outcome.flight.sorties.len()).unwrap_or(u32::MAX);
-    let (sets, waits_s) = (given.conditions.battery_sets, outcome.flight.waits_s());
+    let Some(flight) = outcome.flight() else { return format!("{} cannot be flown as set.", outcome.name) };
+    let sorties = u32::try_from(flight.sorties.len()).unwrap_or(u32::MAX);
+    let (sets, waits_s) = (given.conditions.battery_sets, flight.waits_s());
     let needs = format!(
         "{} takes {} with {}",
         outcome.name,
@@ -371,7 +372,10 @@ fn no_light(why: &NoLight) -> String {
         NoLight::NoOrigin => format!(
             "{text} A boundary imported from GeoJSON or KML brings one; a scenario's file holds it as the site's origin."
         ),
-        NoLight::UnknownZone { .. } | NoLight::NoSuchTime { .. } | NoLight::NoSun { .. } => text,
+        NoLight::UnknownZone { .. }
+        | NoLight::NoSuchTime { .. }
+        | NoLight::NoSun { .. }
+        | NoLight::NotFlown => text,
     }
 }
 

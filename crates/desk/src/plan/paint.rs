@@ -409,7 +409,8 @@ impl Pen<'_> {
 /// The first station of each sortie.
 fn first_stations<'a>(passes: &[&'a PlanPass]) -> BTreeMap<u32, &'a PlanStation> {
     let mut first: BTreeMap<u32, &PlanStation> = BTreeMap::new();
-    for station in passes.iter().flat_map(|pass| &pass.stations) {
+    let flown = passes.iter().flat_map(|pass| &pass.stations).filter(|station| station.time_s.is_some());
+    for station in flown {
         let known = first.entry(station.sortie).or_insert(station);
         if station.time_s < known.time_s {
             *known = station;

@@ -61,9 +61,8 @@ fn overlap(
 fn clearance(facts: &Facts<'_>) -> Option<Caution> {
     let tallest = facts.site.tallest_anywhere_m?;
     // What follows the ground, goes round or goes along keeps clearances of its own.
-    let at_a_height = facts.plans().filter(|plan| {
-        plan.pattern.flies_over() && plan.layout.above != Above::Ground && plan.refused.is_none()
-    });
+    let at_a_height =
+        facts.plans().filter(|plan| plan.pattern.flies_over() && plan.layout.above != Above::Ground);
     let lowest = at_a_height.map(|plan| plan.layout.lowest_m).reduce(f64::min)?;
     let clearance = lowest - tallest;
     (clearance < LEAST_CLEARANCE_M).then(|| {
@@ -77,7 +76,7 @@ fn clearance(facts: &Facts<'_>) -> Option<Caution> {
 }
 
 fn below_deck(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
-    let below = |plan: &&PassPlan| plan.pattern == PatternKind::Underside && plan.refused.is_none();
+    let below = |plan: &&PassPlan| plan.pattern == PatternKind::Underside;
     let passes: Vec<Id> = facts.plans().filter(below).map(|plan| plan.pass).collect();
     if passes.is_empty() {
         return None;

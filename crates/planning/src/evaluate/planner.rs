@@ -1,18 +1,29 @@
 //! From a strategy's passes to their plans and the order in which they are flown.
 
-use super::{EvaluateError, Evaluator};
+use super::Evaluator;
 use crate::digest::{Digest, Key};
-use crate::route::{Run, pass_runs, quickest};
+use crate::route::{Count, Run, pass_count, pass_runs, quickest};
 use crate::{
     Aircraft, BeginAt, Leg, Pass, PassPlan, PatternKind, PlanError, Scenario, SiteOutline, Strategy,
     plan_pass,
 };
 use glam::DVec3;
+use std::convert::Infallible;
 use std::sync::Arc;
 
 const STAGE_AIRSPACE: u8 = 6;
 const STAGE_PLAN: u8 = 2;
 const STAGE_RUNS: u8 = 8;
+const STAGE_COUNT: u8 = 10;
+
+/// A plan, or why there is none.
+type Laid = Result<Arc<PassPlan>, PlanError>;
+
+/// The plan of each pass, and the order in which they are flown: of those that can be laid out.
+pub(super) struct Route {
+    pub(super) plans: Vec<Laid>,
+    pub(super) order: Vec<usize>,
+}
 
 /// Lays out the passes of one strategy.
 pub(super) struct Planner<'a> {
@@ -36,69 +47,96 @@ impl<'a> Planner<'a> {
         Planner { evaluator, airspace, scenario, strategy, aircraft, outline }
     }
 
-    /// The plan of each pass, and the order in which they are flown.
-    pub(super) fn route(&self) -> Result<(Vec<Arc<PassPlan>>, Vec<usize>), EvaluateError> {
+    /// Lays out every pass by itself; nothing of a strategy that comes to more than one may have.
+    pub(super) fn route(&self) -> Route {
         let Planner { strategy, aircraft, .. } = *self;
-        let plans: Result<Vec<_>, _> = (0..strategy.passes.len()).map(|index| self.plan(index)).collect();
-        let plans = plans?;
-        let runs: Vec<Option<Run>> = plans.iter().map(|plan| Run::of(plan)).collect();
-        let able: Vec<usize> = (0..runs.len()).filter(|&index| runs[index].is_some()).collect();
-        let of_able: Vec<Vec<Run>> = runs.into_iter().flatten().map(|run| vec![run]).collect();
-        let chosen = quickest(&of_able, self.home_m(), &aircraft.airframe, strategy.order);
-        Ok((plans, chosen.iter().map(|c| able[c.pass]).collect()))
+        let count = strategy.passes.len();
+        if let Err(error) = self.count() {
+            return Route { plans: vec![Err(error); count], order: Vec::new() };
+        }
+        let plans: Vec<Laid> = (0..count).map(|index| self.plan(index)).collect();
+        let run = |laid: &Laid| laid.as_ref().ok().and_then(|plan| Run::of(plan));
+        let runs: Vec<(usize, Run)> =
+            plans.iter().enumerate().filter_map(|(index, laid)| Some((index, run(laid)?))).collect();
+        let each: Vec<Vec<Run>> = runs.iter().map(|(_, run)| vec![run.clone()]).collect();
+        let chosen = quickest(&each, self.home_m(), &aircraft.airframe, strategy.order);
+        Route { plans, order: chosen.iter().map(|c| runs[c.pass].0).collect() }
     }
 
     /// The corners at which the passes of strips would have to be begun to be flown quickest, each with its index: over all
-    /// orders and corners, as [`quickest`] reckons.
-    pub(super) fn quickest_corners(&self) -> Result<Vec<(usize, BeginAt)>, EvaluateError> {
+    /// orders and corners, as [`quickest`] reckons. Nothing where they cannot be laid out.
+    pub(super) fn quickest_corners(&self) -> Vec<(usize, BeginAt)> {
         let Planner { strategy, aircraft, .. } = *self;
-        let runs: Result<Vec<_>, _> = (0..strategy.passes.len()).map(|index| self.runs(index)).collect();
-        let runs = runs?;
-        let able: Vec<usize> = (0..runs.len()).filter(|&index| !runs[index].is_empty()).collect();
-        let of_able: Vec<Vec<Run>> = able.iter().map(|&index| runs[index].to_vec()).collect();
-        let chosen = quickest(&of_able, self.home_m(), &aircraft.airframe, strategy.order);
+        if self.count().is_err() {
+            return Vec::new();
+        }
+        let runs = (0..strategy.passes.len()).map(|index| (index, self.runs(index).unwrap_or_default()));
+        let runs: Vec<(usize, Vec<Run>)> = runs.filter(|(_, runs)| !runs.is_empty()).collect();
+        let each: Vec<Vec<Run>> = runs.iter().map(|(_, runs)| runs.clone()).collect();
+        let chosen = quickest(&each, self.home_m(), &aircraft.airframe, strategy.order);
         let strips = |index: &usize| strategy.passes[*index].pattern.kind() == PatternKind::Strips;
-        let begun = chosen.iter().map(|c| (able[c.pass], c.begin));
-        Ok(begun.filter(|(index, _)| strips(index)).collect())
+        let begun = chosen.iter().map(|c| (runs[c.pass].0, c.begin));
+        begun.filter(|(index, _)| strips(index)).collect()
     }
 
     fn home_m(&self) -> DVec3 {
         self.outline.take_off_m.extend(self.outline.take_off_z_m)
     }
 
-    /// The ways that a pass can be run; none where it cannot be flown.
-    fn runs(&self, index: usize) -> Result<Arc<Vec<Run>>, EvaluateError> {
+    /// Counts all passes before any is laid out; what cannot be flown counts for nothing and says so when it is laid out.
+    fn count(&self) -> Result<(), PlanError> {
+        let Planner { evaluator, aircraft, outline, .. } = *self;
+        let mut whole = Count::NONE;
+        for pass in &self.strategy.passes {
+            let make = || Ok::<_, Infallible>(pass_count(pass, aircraft, outline, &self.scenario.conditions));
+            let bytes = |_: &Result<Count, PlanError>| size_of::<Count>();
+            let Ok(count) = evaluator.store.get_or(self.key(STAGE_COUNT, pass), bytes, make);
+            match &*count {
+                Ok(count) => whole = whole.and(*count),
+                Err(error) if error.is_of_strategy() => return Err(error.clone()),
+                Err(_) => {}
+            }
+        }
+        whole.bounded().map(|_| ())
+    }
+
+    /// The ways that a pass can be run.
+    fn runs(&self, index: usize) -> Result<Vec<Run>, PlanError> {
         let Planner { evaluator, strategy, aircraft, outline, .. } = *self;
         let pass = &strategy.passes[index];
         if pass.pattern.kind() != PatternKind::Strips {
-            return Ok(Arc::new(Run::of(&*self.plan(index)?).into_iter().collect()));
+            return Ok(Run::of(&*self.plan(index)?).into_iter().collect());
         }
-        let bytes = |runs: &Vec<Run>| runs.iter().map(Run::bytes).sum();
-        let make = || pass_runs(pass, aircraft, outline, &self.scenario.conditions);
-        evaluator.store.get_or(self.key(STAGE_RUNS, pass), bytes, make).map_err(|e| self.told(index, e))
+        let bytes = |runs: &Result<Vec<Run>, PlanError>| {
+            runs.as_ref().map_or(0, |runs| runs.iter().map(Run::bytes).sum())
+        };
+        let make = || Ok::<_, Infallible>(pass_runs(pass, aircraft, outline, &self.scenario.conditions));
+        let Ok(runs) = evaluator.store.get_or(self.key(STAGE_RUNS, pass), bytes, make);
+        (*runs).clone()
     }
 
-    fn plan(&self, index: usize) -> Result<Arc<PassPlan>, EvaluateError> {
+    fn plan(&self, index: usize) -> Laid {
         let Planner { evaluator, strategy, aircraft, outline, .. } = *self;
         let pass = &strategy.passes[index];
-        let bytes = |plan: &PassPlan| {
+        let bytes = |laid: &Laid| {
+            let Ok(plan) = laid else { return size_of::<Laid>() };
             let stops: usize = plan.legs.iter().map(|leg| leg.stops.len() + leg.via_m.len() * 2).sum();
             size_of::<PassPlan>()
                 + plan.legs.len() * size_of::<Leg>()
                 + stops * size_of::<crate::Stop>()
                 + plan.stations.poses.len() * size_of::<crate::Pose>()
         };
-        let make = || plan_pass(pass, aircraft, outline, &self.scenario.conditions);
-        evaluator.store.get_or(self.key(STAGE_PLAN, pass), bytes, make).map_err(|e| self.told(index, e))
+        let make = || {
+            let plan = plan_pass(pass, aircraft, outline, &self.scenario.conditions);
+            Ok::<_, Infallible>(plan.map(Arc::new))
+        };
+        let Ok(laid) = evaluator.store.get_or(self.key(STAGE_PLAN, pass), bytes, make);
+        (*laid).clone()
     }
 
     fn key(&self, stage: u8, pass: &Pass) -> Key {
         let mut digest = Digest::of_stage(stage);
         digest.key(self.airspace).pass(pass, self.aircraft, &self.scenario.conditions).finish()
-    }
-
-    fn told(&self, index: usize, source: PlanError) -> EvaluateError {
-        EvaluateError::Plan { strategy: self.strategy.name.clone(), number: index + 1, source }
     }
 }
 
@@ -232,7 +270,6 @@ mod tests {
             let planner = |scenario: &Scenario| {
                 Planner::new(&evaluator, scenario, &scenario.strategies[0], &aircraft, &outline)
                     .quickest_corners()
-                    .expect("can be laid out")
             };
             let flown_s = |order: &[usize], corners: [BeginAt; 3]| {
                 let scenario = begun(&scenario, &corners);
@@ -257,7 +294,7 @@ mod tests {
             let nearest_s = least_s(&orders(3), &[[BeginAt::NearestCorner; 3]]);
             let chosen_s = |scenario: &Scenario| {
                 let outcome = evaluator.evaluate(scenario, Id(10), Depth::Quick).expect("can be evaluated");
-                outcome.flight.terms.flight_time_s()
+                outcome.flight().expect("can be flown").terms.flight_time_s()
             };
             let at_best_s = |scenario: &Scenario| {
                 let mut found = planner(scenario);

@@ -1,4 +1,6 @@
 use super::order::Run;
+use super::refusal::Count;
+use super::sound::sound;
 use super::{PassPlan, PlanError, corridor, facade, orbit, strips, underside};
 use crate::{Aircraft, Conditions, Pass, Pattern, SiteOutline};
 
@@ -22,51 +24,81 @@ pub(crate) fn pass_runs(
 
 /// Lays out one pass: legs, stations and the terms behind them.
 ///
-/// A pass that this aircraft cannot fly here (its gimbal stops too early, there is no room) has a plan without legs
-/// that says why; see [`PassPlan::refused`].
-///
 /// # Errors
-/// [`PlanError`] when the pass is beyond counting or keep-outs close it in.
+/// [`PlanError`] when this aircraft cannot fly it here (its gimbal stops too early, there is no room, it would fly into
+/// something), when it comes to more than a strategy may have, or when keep-outs close it in.
 pub fn plan_pass(
     pass: &Pass,
     aircraft: &Aircraft,
     site: &SiteOutline,
     conditions: &Conditions,
 ) -> Result<PassPlan, PlanError> {
-    match &pass.pattern {
-        Pattern::Strips { direction, counting, begin } => {
-            strips::plan(pass, (direction, counting), *begin, aircraft, site, conditions)
-        }
-        Pattern::Corridor { line_m, width_m, counting } => {
-            let corridor = corridor::Corridor { line_m, width_m: *width_m, counting: *counting };
-            corridor::plan(pass, &corridor, aircraft, site, conditions)
-        }
-        Pattern::Orbit { around, radius, rings, target_height_m } => {
-            let orbit = orbit::Orbit {
-                around: *around,
+    let plan = match Layout::of(pass) {
+        Layout::Strips(lines, begin) => strips::plan(pass, lines, begin, aircraft, site, conditions),
+        Layout::Corridor(corridor) => corridor::plan(pass, &corridor, aircraft, site, conditions),
+        Layout::Orbit(orbit) => orbit::plan(pass, &orbit, aircraft, site, conditions),
+        Layout::Facade(facade) => facade::plan(pass, &facade, aircraft, site, conditions),
+        Layout::Underside(underside) => underside::plan(pass, &underside, aircraft, site, conditions),
+    }?;
+    sound(plan, site)
+}
+
+/// How many exposures and strips a pass comes to, skipped ones included: arithmetic on its settings and the boundary,
+/// before anything is laid out.
+///
+/// # Errors
+/// As [`plan_pass`], as far as that is known without laying it out.
+pub(crate) fn pass_count(
+    pass: &Pass,
+    aircraft: &Aircraft,
+    site: &SiteOutline,
+    conditions: &Conditions,
+) -> Result<Count, PlanError> {
+    match Layout::of(pass) {
+        Layout::Strips(lines, _) => strips::count(pass, lines, aircraft, site, conditions),
+        Layout::Corridor(corridor) => corridor::count(pass, &corridor, aircraft, site, conditions),
+        Layout::Orbit(orbit) => orbit::count(pass, &orbit, aircraft, site, conditions),
+        Layout::Facade(facade) => facade::count(pass, &facade, aircraft, site, conditions),
+        Layout::Underside(underside) => underside::count(pass, &underside, aircraft, site, conditions),
+    }
+}
+
+/// The settings of a pattern as its planner takes them.
+enum Layout<'a> {
+    Strips((&'a crate::StripDirection, &'a crate::CountingRule), crate::BeginAt),
+    Corridor(corridor::Corridor<'a>),
+    Orbit(orbit::Orbit),
+    Facade(facade::Facade<'a>),
+    Underside(underside::Underside),
+}
+
+impl<'a> Layout<'a> {
+    fn of(pass: &'a Pass) -> Self {
+        match &pass.pattern {
+            Pattern::Strips { direction, counting, begin } => Layout::Strips((direction, counting), *begin),
+            Pattern::Corridor { line_m, width_m, counting } => {
+                Layout::Corridor(corridor::Corridor { line_m, width_m: *width_m, counting: *counting })
+            }
+            Pattern::Orbit { around, radius, rings, target_height_m } => Layout::Orbit(orbit::Orbit {
+                around: around.clone(),
                 radius: *radius,
                 heights_m: rings.heights_m(),
                 target_height_m: *target_height_m,
-            };
-            orbit::plan(pass, &orbit, aircraft, site, conditions)
-        }
-        Pattern::Facade { structure, walls, clearance_m, lowest_m } => {
-            let facade = facade::Facade {
-                structure: *structure,
+            }),
+            Pattern::Facade { walls, clearance_m, lowest_m, .. } => Layout::Facade(facade::Facade {
+                structures: pass.pattern.structures(),
                 walls: walls.as_deref(),
                 clearance_m: *clearance_m,
                 lowest_m: *lowest_m,
-            };
-            facade::plan(pass, &facade, aircraft, site, conditions)
-        }
-        Pattern::Underside { structure, sections, soffit_clearance_m, ground_clearance_m } => {
-            let underside = underside::Underside {
-                structure: *structure,
-                sections: *sections,
-                soffit_clearance_m: *soffit_clearance_m,
-                ground_clearance_m: *ground_clearance_m,
-            };
-            underside::plan(pass, &underside, aircraft, site, conditions)
+            }),
+            Pattern::Underside { structure, sections, soffit_clearance_m, ground_clearance_m } => {
+                Layout::Underside(underside::Underside {
+                    structure: *structure,
+                    sections: *sections,
+                    soffit_clearance_m: *soffit_clearance_m,
+                    ground_clearance_m: *ground_clearance_m,
+                })
+            }
         }
     }
 }

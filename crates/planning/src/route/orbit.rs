@@ -1,16 +1,16 @@
 //! Closed rings about a structure or a place.
 
-use super::layout::{also_bound, azimuth_rad, heading_to_rad};
-use super::sheet::{Sheet, Terms, refused};
+use super::layout::{also_bound, azimuth_rad};
+use super::refusal::{Count, KEEP_OFF};
+use super::sheet::{Sheet, Terms};
 use super::stand_off::StandOff;
-use super::strips::MOST_EXPOSURES;
-use super::{PassPlan, PlanError, SpeedBound};
+use super::{Nose, PassPlan, PlanError, SpeedBound};
 use crate::choice::{EQUAL_RATIO, up};
 use crate::motion::YAW_RADPS;
-use crate::polygon::centroid_m;
-use crate::{Aircraft, Conditions, OrbitCentre, OrbitRadius, Pass, Pose, SiteOutline};
+use crate::polygon::circle_m;
+use crate::{Aim, Aircraft, Conditions, OrbitCentre, OrbitRadius, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
-use std::f64::consts::{FRAC_PI_2, TAU};
+use std::f64::consts::TAU;
 
 /// Fewest exposures on a ring.
 const FEWEST: f64 = 3.0;
@@ -42,36 +42,12 @@ pub(super) fn plan(
     site: &SiteOutline,
     conditions: &Conditions,
 ) -> Result<PassPlan, PlanError> {
-    let middle = middle(orbit.around, site);
-    let set_m = match (orbit.radius, &middle) {
-        (OrbitRadius::Set { m }, Some(middle)) => Some(m - middle.circle_m),
-        _ => None,
-    };
-    let sides = |camera: &crate::CameraModel, m: f64| camera.vertical_footprint_m(m.max(0.0));
-    let mut stand_off = StandOff::new(pass, aircraft, site, conditions, set_m, sides);
-    let no = |stand_off: StandOff<'_>, reason: String| {
-        Ok(refused(pass, stand_off.camera, stand_off.terms, reason))
-    };
-    let Some(middle) = middle else {
-        return no(stand_off, "the structure that it goes round is not on the site".to_owned());
-    };
+    let (middle, mut stand_off) = about(pass, orbit, aircraft, site, conditions)?;
     let radius_m = middle.circle_m + stand_off.m;
-    if stand_off.m <= 0.0 {
-        let reason = format!(
-            "the radius of {radius_m:.0} m lies inside the structure's circle of {:.0} m; widen it",
-            middle.circle_m
-        );
-        return no(stand_off, reason);
-    }
     stand_off.terms.speed = curved(stand_off.speed(), radius_m, aircraft.airframe.acceleration_mps2);
     let base_m = stand_off.terms.layout.air_base_m;
-    let step_rad = 2.0 * (base_m / (2.0 * radius_m)).min(1.0).asin();
-    let count = up(TAU / step_rad).max(FEWEST);
-    let about = count * orbit.heights_m.len() as f64;
-    if about.is_nan() || about > MOST_EXPOSURES {
-        return Err(PlanError::TooManyExposures { about });
-    }
-    let ring = Ring::new(&middle, radius_m, count as u32, site);
+    count_of(orbit, radius_m, base_m).bounded()?;
+    let ring = Ring::new(&middle, radius_m, on_ring(radius_m, base_m) as u32, site);
     let mut sheet = Sheet::default();
     let mut lowest_z = f64::INFINITY;
     for height_m in &orbit.heights_m {
@@ -86,11 +62,14 @@ pub(super) fn plan(
             Some(format!("the ring at {height_m:.0} m {why}; change its height or its radius"))
         };
         if let Some(reason) = stops.or_else(near) {
-            return no(stand_off, reason);
+            return Err(PlanError::CannotBeFlown(reason));
         }
         sheet.link_to(corners[0], &stand_off.airspace, &aircraft.airframe)?;
-        let shots = shots(pass, &ring, &corners, tilt_rad);
+        let shots = shots(pass, &middle, &corners, tilt_rad);
         sheet.run(&corners, shots, stand_off.speed().speed_mps);
+        if let Some(ring) = sheet.legs.last_mut() {
+            ring.nose = Nose::Toward { place_m: middle.at_m, turned_rad: turned_rad(pass) };
+        }
     }
     stand_off.note_lowest(lowest_z);
     let layout = &mut stand_off.terms.layout;
@@ -100,13 +79,58 @@ pub(super) fn plan(
     Ok(sheet.plan(pass, camera, Terms { ..terms }, false, site))
 }
 
-fn middle(around: OrbitCentre, site: &SiteOutline) -> Option<Middle> {
+/// How many exposures and rings an orbit comes to, before any is laid.
+pub(super) fn count(
+    pass: &Pass,
+    orbit: &Orbit,
+    aircraft: &Aircraft,
+    site: &SiteOutline,
+    conditions: &Conditions,
+) -> Result<Count, PlanError> {
+    let (middle, stand_off) = about(pass, orbit, aircraft, site, conditions)?;
+    Ok(count_of(orbit, middle.circle_m + stand_off.m, stand_off.terms.layout.air_base_m))
+}
+
+/// What the rings go round, and how far from it.
+fn about<'a>(
+    pass: &'a Pass,
+    orbit: &Orbit,
+    aircraft: &'a Aircraft,
+    site: &'a SiteOutline,
+    conditions: &Conditions,
+) -> Result<(Middle, StandOff<'a>), PlanError> {
+    let gone = || PlanError::CannotBeFlown("the structure that it goes round is not on the site".to_owned());
+    let middle = middle(&orbit.around, site).ok_or_else(gone)?;
+    let set_m = match orbit.radius {
+        OrbitRadius::Set { m } if m <= middle.circle_m => {
+            return Err(PlanError::CannotBeFlown(format!(
+                "the radius of {m:.0} m lies inside the structure's circle of {:.0} m; widen it",
+                middle.circle_m
+            )));
+        }
+        OrbitRadius::Set { m } => Some(m - middle.circle_m),
+        OrbitRadius::StandOff => None,
+    };
+    let sides = |camera: &crate::CameraModel, m: f64| camera.vertical_footprint_m(m);
+    Ok((middle, StandOff::new(pass, aircraft, site, conditions, set_m, sides)))
+}
+
+/// Exposures on a ring: chords of an air base at most.
+fn on_ring(radius_m: f64, base_m: f64) -> f64 {
+    let step_rad = 2.0 * (base_m / (2.0 * radius_m)).min(1.0).asin();
+    up(TAU / step_rad).max(FEWEST)
+}
+
+fn count_of(orbit: &Orbit, radius_m: f64, base_m: f64) -> Count {
+    let strips = orbit.heights_m.len() as f64;
+    Count { exposures: strips * on_ring(radius_m, base_m), strips, mend: KEEP_OFF }
+}
+
+fn middle(around: &OrbitCentre, site: &SiteOutline) -> Option<Middle> {
     let (at_m, circle_m) = match around {
-        OrbitCentre::Point { x_m, y_m } => (DVec2::new(x_m, y_m), 0.0),
-        OrbitCentre::Structure(id) => {
-            let ring = &site.structure(id)?.footprint_m;
-            let centre = centroid_m(ring);
-            (centre, ring.iter().map(|p| p.distance(centre)).fold(0.0, f64::max))
+        OrbitCentre::Point { x_m, y_m } => (DVec2::new(*x_m, *y_m), 0.0),
+        OrbitCentre::Structure(_) | OrbitCentre::Structures(_) => {
+            circle_m(&site.group(&around.structures())?.footprint_m)
         }
     };
     Some(Middle { at_m, circle_m, ground_z_m: site.terrain.height_m(at_m) })
@@ -150,21 +174,24 @@ impl<'a> Ring<'a> {
     }
 }
 
-fn shots(pass: &Pass, ring: &Ring<'_>, corners: &[DVec3], tilt_rad: f64) -> Vec<(f64, Pose)> {
-    let aim = pass.attitudes[0].aim;
+/// From the direction to the middle to the camera's heading, and with it the nose's, clockwise.
+fn turned_rad(pass: &Pass) -> f64 {
+    match pass.attitudes[0].aim {
+        Aim::AtSubject { deg } => deg.to_radians(),
+        Aim::FromTrack { .. } | Aim::FromStrips { .. } | Aim::FromNorth { .. } => 0.0,
+    }
+}
+
+fn shots(pass: &Pass, middle: &Middle, corners: &[DVec3], tilt_rad: f64) -> Vec<(f64, Pose)> {
+    let turned_rad = turned_rad(pass);
     let stations = &corners[..corners.len() - 1];
     let chord_m = corners[0].distance(corners[1]);
     stations
         .iter()
         .enumerate()
         .map(|(k, at)| {
-            let inward_rad = azimuth_rad(ring.middle.at_m - at.truncate());
-            // Clockwise, the middle lies to the right of the track.
-            let track_rad = inward_rad - ring.sense * FRAC_PI_2;
-            let heading_rad = match aim {
-                crate::Aim::AtSubject { .. } => heading_to_rad(aim, track_rad, track_rad, inward_rad),
-                _ => inward_rad,
-            };
+            let inward_rad = azimuth_rad(middle.at_m - at.truncate());
+            let heading_rad = (inward_rad + turned_rad).rem_euclid(TAU);
             let pose = Pose { position_m: *at, heading_rad, tilt_rad, roll_rad: 0.0 };
             (k as f64 * chord_m, pose)
         })

@@ -3,7 +3,7 @@
 use super::airspace::{Airspace, legs_along};
 use super::{
     ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, SAME_PLACE_M, SpeedTerms,
-    Standing, Stations, Stop,
+    Standing, Stations, Stop, nose,
 };
 use crate::{Airframe, CameraModel, Pass, Pose, SiteOutline, Subject};
 use glam::DVec3;
@@ -53,16 +53,7 @@ impl Sheet {
             self.poses.push(pose);
         }
         let (from_m, to_m, via_m) = (*from_m, *to_m, via_m.to_vec());
-        self.legs.push(Leg {
-            kind: LegKind::Strip,
-            from_m,
-            via_m,
-            to_m,
-            speed_mps,
-            stops,
-            standing: None,
-            curve_m: None,
-        });
+        self.legs.push(Leg { via_m, stops, ..Leg::straight(LegKind::Strip, from_m, to_m, speed_mps) });
     }
 
     /// The finished plan. A pass that follows the ground learns its least height here.
@@ -79,6 +70,7 @@ impl Sheet {
             .hover_s
             .map(|first_s| Standing { first_s, further_s: exposure.cycle_s / exposure.dwell_s.len() as f64 });
         self.legs.iter_mut().filter(|leg| !leg.stops.is_empty()).for_each(|leg| leg.standing = standing);
+        nose::point(&mut self.legs, pass, &layout, &self.poses);
         let strips = || self.legs.iter().filter(|l| l.kind == LegKind::Strip);
         layout.strips_length_m = strips().map(Leg::length_m).sum();
         let lowest_z_m = strips().flat_map(Leg::corners_m).map(|p| p.z).reduce(f64::min);
@@ -88,7 +80,6 @@ impl Sheet {
         PassPlan {
             pass: pass.id,
             pattern: pass.pattern.kind(),
-            refused: None,
             subject: Subject::of(pass, layout.stand_off_m),
             layout,
             speed,
@@ -98,22 +89,5 @@ impl Sheet {
             stations: Arc::new(Stations { camera, poses: self.poses }),
             skipped: self.skipped,
         }
-    }
-}
-
-/// The plan of a pass that cannot be flown.
-pub(super) fn refused(pass: &Pass, camera: CameraModel, terms: Terms, reason: String) -> PassPlan {
-    PassPlan {
-        pass: pass.id,
-        pattern: pass.pattern.kind(),
-        refused: Some(reason),
-        subject: Subject::of(pass, terms.layout.stand_off_m),
-        layout: terms.layout,
-        speed: terms.speed,
-        exposure: terms.exposure,
-        ground: None,
-        legs: Vec::new(),
-        stations: Arc::new(Stations { camera, poses: Vec::new() }),
-        skipped: 0,
     }
 }
