@@ -82,24 +82,33 @@ impl Beside {
 /// Every planned count and every figure that takes neither samples nor draws.
 fn planned(beside: &mut Beside, a: &Outcome, b: &Outcome) {
     beside.count("reasons", a.reasons.len() as u64, b.reasons.len() as u64);
-    beside.count("images", a.image_count.into(), b.image_count.into());
-    beside.count("skipped", a.skipped_exposures.into(), b.skipped_exposures.into());
-    beside.count("sorties", a.flight.sorties.len() as u64, b.flight.sorties.len() as u64);
-    beside.count("pairs", a.load.image_pairs.unwrap_or(0), b.load.image_pairs.unwrap_or(0));
     for (k, (p, q)) in a.passes.iter().zip(&b.passes).enumerate() {
         let of = |what: &str| format!("pass {} {what}", k + 1);
-        let (l, m) = (&p.plan.layout, &q.plan.layout);
-        beside.count(&of("refused"), p.plan.refused.is_some().into(), q.plan.refused.is_some().into());
+        beside.count(&of("laid"), p.laid().is_some().into(), q.laid().is_some().into());
+        beside.number(&of("flight time"), p.flight_time_s.unwrap_or(-1.0), q.flight_time_s.unwrap_or(-1.0));
+        let (Some(p), Some(q)) = (p.laid(), q.laid()) else { continue };
+        let (l, m) = (&p.layout, &q.layout);
         beside.count(&of("strips"), l.strips.into(), m.strips.into());
-        beside.count(&of("images"), p.image_count.into(), q.image_count.into());
+        beside.count(&of("skipped"), p.skipped.into(), q.skipped.into());
+        beside.count(&of("images"), p.stations.poses.len() as u64, q.stations.poses.len() as u64);
         beside.number(&of("length"), l.strips_length_m, m.strips_length_m);
         beside.number(&of("width"), l.region_width_m, m.region_width_m);
         beside.number(&of("height"), l.height_m, m.height_m);
         beside.number(&of("base"), l.air_base_m, m.air_base_m);
         beside.number(&of("spacing"), l.strip_spacing_m, m.strip_spacing_m);
-        beside.number(&of("speed"), p.plan.speed.speed_mps, q.plan.speed.speed_mps);
-        beside.number(&of("flight time"), p.flight_time_s, q.flight_time_s);
+        beside.number(&of("speed"), p.speed.speed_mps, q.speed.speed_mps);
     }
+    for row in MEASURES.iter().filter(|row| row.depth == Depth::Quick) {
+        beside.number(row.name, (row.read)(a).unwrap_or(-1.0), (row.read)(b).unwrap_or(-1.0));
+    }
+    if let (Some(a), Some(b)) = (&a.cost, &b.cost) {
+        flown(beside, a, b);
+    }
+}
+
+fn flown(beside: &mut Beside, a: &Cost, b: &Cost) {
+    beside.count("skipped", a.skipped_exposures.into(), b.skipped_exposures.into());
+    beside.count("pairs", a.load.image_pairs.unwrap_or(0), b.load.image_pairs.unwrap_or(0));
     let (t, u) = (a.flight.terms, b.flight.terms);
     beside.number("strips", t.strips_s, u.strips_s);
     beside.number("links", t.links_s, u.links_s);
@@ -107,9 +116,6 @@ fn planned(beside: &mut Beside, a: &Outcome, b: &Outcome) {
     beside.number("climbs and descents", t.vertical_s, u.vertical_s);
     beside.number("transits", t.transits_s, u.transits_s);
     beside.number("farthest", a.flight.farthest_m, b.flight.farthest_m);
-    for row in MEASURES.iter().filter(|row| row.depth == Depth::Quick) {
-        beside.number(row.name, (row.read)(a).unwrap_or(-1.0), (row.read)(b).unwrap_or(-1.0));
-    }
     for (s, r) in a.flight.sorties.iter().zip(&b.flight.sorties) {
         beside.count("exposures of a sortie", s.exposures.into(), r.exposures.into());
         beside.number("duration of a sortie", s.duration_s, r.duration_s);
@@ -230,43 +236,36 @@ fn counts_and_budgets_add_up() {
     hold("sums", |scenario, _| {
         let mut beside = Beside { faults: Vec::new(), at: String::new() };
         for (id, outcome) in told(scenario, Depth::Views) {
-            let Some(outcome) = outcome.ok().filter(Outcome::feasible) else { continue };
+            let Some((outcome, cost)) = outcome.ok().and_then(|o| Some((o.clone(), o.cost?))) else {
+                continue;
+            };
             beside.at = scenario.strategy(id).map_or(String::new(), |strategy| strategy.name.clone());
-            add_up(&mut beside, scenario, &outcome);
+            add_up(&mut beside, scenario, &outcome, &cost);
         }
         beside.faults
     });
 }
 
-fn add_up(beside: &mut Beside, scenario: &Scenario, outcome: &Outcome) {
-    let flight = &outcome.flight;
-    let images = u64::from(outcome.image_count);
-    let stations = outcome.passes.iter().map(|pass| pass.plan.stations.poses.len() as u64);
-    beside.count("images of passes", images, outcome.passes.iter().map(|p| u64::from(p.image_count)).sum());
-    beside.count("stations", images, stations.sum());
+fn add_up(beside: &mut Beside, scenario: &Scenario, outcome: &Outcome, cost: &Cost) {
+    let (flight, time, images) = (&cost.flight, &cost.time, u64::from(cost.image_count));
+    let laid = || outcome.passes.iter().filter_map(PassOutcome::laid);
+    beside.count("stations", images, laid().map(|plan| plan.stations.poses.len() as u64).sum());
     beside.count("exposures of sorties", images, flight.sorties.iter().map(|s| u64::from(s.exposures)).sum());
-    let stops = flight.legs.iter().map(|flown| flown.leg.stops.len() as u64);
-    beside.count("stops", images, stops.sum());
-    let timed = flight.station_time_s.iter().map(|times| times.len() as u64);
-    beside.count("timed stations", images, timed.sum());
-    let skipped = outcome.passes.iter().map(|pass| u64::from(pass.plan.skipped));
-    beside.count("skipped", outcome.skipped_exposures.into(), skipped.sum());
-    let time = outcome.time;
+    beside.count("stops", images, flight.legs.iter().map(|flown| flown.leg.stops.len() as u64).sum());
+    beside.count("timed", images, flight.station_time_s.iter().map(|times| times.len() as u64).sum());
+    beside.count("skipped", cost.skipped_exposures.into(), laid().map(|plan| u64::from(plan.skipped)).sum());
     beside.number("sorties", time.flight_s, flight.sorties.iter().map(|s| s.duration_s).sum());
     let legs = flight.legs.iter().map(|flown| flown.turn_s + flown.moving_s);
     beside.number("legs", time.flight_s, legs.sum());
     beside.number("waits", time.waits_s, flight.sorties.iter().map(|s| s.wait_s).sum());
-    let energy = flight.legs.iter().map(|flown| flown.energy_j);
-    beside.number("energy", flight.energy_j(), energy.sum());
-    let length = flight.legs.iter().map(|flown| flown.leg.length_m());
-    beside.number("length", flight.route_length_m, length.sum());
+    beside.number("energy", flight.energy_j(), flight.legs.iter().map(|flown| flown.energy_j).sum());
+    beside.number("length", flight.route_length_m, flight.legs.iter().map(|f| f.leg.length_m()).sum());
     let conditions = &scenario.conditions;
     let crew_s = 60.0 * (conditions.set_up_min + conditions.pack_up_min);
     let control_s = 60.0 * f64::from(conditions.control_points) * conditions.per_control_point_min;
     let there_s = crew_s + control_s + time.flight_s + time.swaps_s + time.waits_s;
     beside.number("time on site", time.time_on_site_s(), there_s);
-    let budget = outcome.time_budget();
-    let parts: u64 = budget.parts_s.iter().map(|(_, seconds)| seconds).sum();
+    let parts: u64 = cost.time_budget().parts_s.iter().map(|(_, seconds)| seconds).sum();
     beside.count("budget", time.time_on_site_s().round() as u64, parts);
     let Some(views) = &outcome.views else { return };
     for class in SurfaceClass::ALL {
@@ -297,8 +296,9 @@ fn more_forward_overlap_never_plans_fewer_exposures() {
             let (Ok(a), Ok(b)) = (a, b) else { continue };
             beside.at = scenario.strategy(id).map_or(String::new(), |strategy| strategy.name.clone());
             for (k, (p, q)) in a.passes.iter().zip(&b.passes).enumerate() {
-                let planned = |pass: &PassOutcome| pass.image_count + pass.plan.skipped;
-                if planned(p) > planned(q) && q.plan.refused.is_none() {
+                let (Some(p), Some(q)) = (p.laid(), q.laid()) else { continue };
+                let planned = |plan: &PassPlan| plan.stations.poses.len() as u64 + u64::from(plan.skipped);
+                if planned(p) > planned(q) {
                     let text = format!("pass {} plans {}, denser {}", k + 1, planned(p), planned(q));
                     beside.faults.push(format!("{}: {text}", beside.at));
                 }
@@ -374,7 +374,8 @@ fn more_batteries_never_make_a_longer_stay() {
         many.conditions.battery_sets += dice.whole(1, 3);
         let mut faults = Vec::new();
         for ((id, a), (_, b)) in told(&few, Depth::Quick).into_iter().zip(told(&many, Depth::Quick)) {
-            let (Ok(a), Ok(b)) = (a, b) else { continue };
+            let cost = |outcome: Result<Outcome, String>| outcome.ok().and_then(|outcome| outcome.cost);
+            let (Some(a), Some(b)) = (cost(a), cost(b)) else { continue };
             let (a_s, b_s) = (a.time.time_on_site_s(), b.time.time_on_site_s());
             if b_s > a_s + 1e-9 {
                 faults.push(format!("strategy {id}: {a_s} s, with more batteries {b_s} s"));
@@ -382,47 +383,4 @@ fn more_batteries_never_make_a_longer_stay() {
         }
         faults
     });
-}
-
-#[test]
-fn debug_one() {
-    let seed = asked_for("OBLIQUITY_FIRST_SEED", 0);
-    let scenario = scenario(seed);
-    let mut dice = Dice::new(seed ^ 0x5eed);
-    let other = match std::env::var("HOW").as_deref() {
-        Ok("turn") => turned(
-            &scenario,
-            match scenario.site.terrain {
-                Terrain::Plane { .. } => dice.within(0.0, 360.0),
-                _ => 180.0,
-            },
-        ),
-        Ok("mirror") => mirrored(&scenario),
-        _ => moved(&scenario, DVec2::new(dice.within(-4000.0, 4000.0), dice.within(-4000.0, 4000.0))),
-    };
-    let id = Id(asked_for("WHICH", 10) as u32);
-    for s in [&scenario, &other] {
-        let o = told(s, Depth::Quick).into_iter().find(|x| x.0 == id).unwrap().1.unwrap();
-        println!(
-            "{:?} {:?} home {}",
-            o.reasons,
-            s.site.terrain.height_m(s.site.take_off_m),
-            s.site.take_off_m
-        );
-        for p in &o.passes {
-            println!("pass dir {} {:?}", p.plan.layout.direction_rad.to_degrees(), p.plan.layout.corner_rad);
-            for l in &p.plan.legs {
-                println!(
-                    "{:?} {:.6} {:.6} {:.6} len {:.9} stops {} via {}",
-                    l.kind,
-                    l.from_m.distance(s.site.take_off_m.extend(0.0)),
-                    l.to_m.distance(s.site.take_off_m.extend(0.0)),
-                    l.to_m.z,
-                    l.length_m(),
-                    l.stops.len(),
-                    l.via_m.len()
-                );
-            }
-        }
-    }
 }

@@ -70,21 +70,24 @@ pub fn ui(ui: &mut Ui, corners: &Corners<'_>, asks: &mut Vec<CornersAsk>) {
 /// What other corners save, and what they do to coverage, in words.
 pub fn begin_text(strategy: &str, other: &OtherCorners) -> String {
     let begun = listed(other.begun.iter().map(begun_text));
-    let images = match i64::from(other.other_images) - i64::from(other.present_images) {
+    let images = |present: u32| match i64::from(other.other_images) - i64::from(present) {
         0 => "as many images".to_owned(),
         more if more > 0 => format!("{} images more", show::count(more as f64)),
         fewer => format!("{} images fewer", show::count(-fewer as f64)),
     };
-    let quicker = match (other.saved_s(), other.present_s) {
-        (Some(saved_s), Some(present_s)) => format!(
-            "With {begun}, {strategy} saves {}: {} instead of {} from take-off to the last landing, {images}.",
+    let quicker = match (other.saved_s(), other.present_s.zip(other.present_images)) {
+        (Some(saved_s), Some((present_s, present_images))) => format!(
+            "With {begun}, {strategy} saves {}: {} instead of {} from take-off to the last landing, {}.",
             saving(saved_s),
             show::duration_s(other.other_s),
             show::duration_s(present_s),
+            images(present_images),
         ),
         _ => format!(
-            "{strategy} cannot be flown as it stands, but with {begun} it can: {} from take-off to the last landing, {images}.",
+            "{strategy} cannot be flown as it stands, but with {begun} it can: {} from take-off to the last landing, {} \
+             images.",
             show::duration_s(other.other_s),
+            show::count(f64::from(other.other_images)),
         ),
     };
     match &other.coverage {
