@@ -46,14 +46,13 @@ impl<'a> Surroundings<'a> {
     /// clearance of the conditions from structures and ground unless they begin or end nearer; rows and strips along a
     /// structure keep the clearances of their pass, and what follows the ground its height above it.
     pub(crate) fn hits(&self, outcome: &Outcome) -> Vec<String> {
-        let legs = &outcome.flight.legs;
-        (0..legs.len())
-            .filter_map(|k| {
-                let room = self.room(outcome, k);
-                let hit = legs[k].leg.pieces_m().find_map(|piece| self.hit(piece, &room))?;
-                Some(format!("{}: {:?} of pass {:?}: {hit}", outcome.name, legs[k].leg.kind, legs[k].pass))
-            })
-            .collect()
+        (0..outcome.flight.legs.len()).filter_map(|k| self.hits_of(outcome, k)).collect()
+    }
+
+    pub(crate) fn hits_of(&self, outcome: &Outcome, k: usize) -> Option<String> {
+        let (legs, room) = (&outcome.flight.legs, self.room(outcome, k));
+        let hit = legs[k].leg.pieces_m().find_map(|piece| self.hit(piece, &room))?;
+        Some(format!("{}: {:?} of pass {:?}: {hit}", outcome.name, legs[k].leg.kind, legs[k].pass))
     }
 
     fn room(&self, outcome: &Outcome, k: usize) -> Room {

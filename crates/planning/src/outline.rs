@@ -1,3 +1,4 @@
+use crate::detour::Fences;
 use crate::polygon::least_width;
 use crate::surface::convex_parts;
 use crate::{Id, KeepOut, ResolvedStructure, Site, SiteError, Terrain, resolved_structures};
@@ -30,6 +31,8 @@ pub struct SiteOutline {
     pub take_off_z_m: f64,
     /// What is flown round.
     pub keep_outs: Vec<KeepOut>,
+    /// The same, made ready for finding ways.
+    pub(crate) fences: Fences,
     /// Whether the structures are assumed ones.
     pub assumed: bool,
     /// The ground.
@@ -107,6 +110,7 @@ impl SiteOutline {
             reference_z_m,
             take_off_m: site.take_off_m,
             take_off_z_m: site.terrain.height_m(site.take_off_m),
+            fences: Fences::new(site.keep_outs.iter().map(|k| k.outline_m.as_slice()), site.take_off_m),
             keep_outs: site.keep_outs.clone(),
             assumed,
             terrain: site.terrain.clone(),

@@ -1,6 +1,5 @@
 //! Ways through the air: over or round what stands, above the ground, outside the keep-outs.
 
-use super::detour::way_round;
 use crate::polygon::sides;
 use crate::{Leg, LegKind, Obstacle, SiteOutline, Terrain};
 use glam::{DVec2, DVec3};
@@ -60,7 +59,7 @@ impl Airspace<'_> {
     fn level_way(&self, from: DVec3, to: DVec3) -> Option<Vec<DVec3>> {
         let lowest_z = from.z.max(to.z);
         if lowest_z >= self.site.highest_z_m + self.clearance_m {
-            let path = self.round(from, to, &[])?;
+            let path = self.round(from, to, &[], f64::INFINITY)?;
             let path_z = self.raised_over_ground(&path, from, to, lowest_z);
             return Some(at_level(from, to, &path, path_z));
         }
@@ -74,7 +73,7 @@ impl Airspace<'_> {
         let mut rings: Vec<(usize, Vec<DVec2>)> = Vec::new();
         let mut z = lowest_z;
         loop {
-            let path = self.round(from, to, &rings)?;
+            let path = self.round(from, to, &rings, other_m + 1.0)?;
             let raised_z = self.raised_over_ground(&path, from, to, z);
             // more in the way makes the way longer or higher, but for the room left at corners
             if cost_m(&at_level(from, to, &path, raised_z)) > other_m + 1.0 {
@@ -92,7 +91,7 @@ impl Airspace<'_> {
 
     /// Over whatever stands in the way.
     fn going_over(&self, from: DVec3, to: DVec3, lowest_z: f64) -> Option<Vec<DVec3>> {
-        let path = self.round(from, to, &[])?;
+        let path = self.round(from, to, &[], f64::INFINITY)?;
         let mut z = self.raised_over_ground(&path, from, to, lowest_z);
         while let Some(blocked) = self
             .site
@@ -108,10 +107,16 @@ impl Airspace<'_> {
         Some(at_level(from, to, &path, z))
     }
 
-    fn round(&self, from: DVec3, to: DVec3, rings: &[(usize, Vec<DVec2>)]) -> Option<Vec<DVec2>> {
-        let keep_outs = self.site.keep_outs.iter().map(|k| k.outline_m.as_slice());
-        let all: Vec<&[DVec2]> = keep_outs.chain(rings.iter().map(|(_, ring)| ring.as_slice())).collect();
-        way_round(from.truncate(), to.truncate(), &all)
+    /// The way on the level round keep-outs and rings, unless it is longer than that.
+    fn round(
+        &self,
+        from: DVec3,
+        to: DVec3,
+        rings: &[(usize, Vec<DVec2>)],
+        most_m: f64,
+    ) -> Option<Vec<DVec2>> {
+        let rings: Vec<&[DVec2]> = rings.iter().map(|(_, ring)| ring.as_slice()).collect();
+        self.site.fences.way((from.truncate(), to.truncate()), &rings, most_m)
     }
 
     fn first_in_the_way(
@@ -224,12 +229,9 @@ impl Airspace<'_> {
 
     /// Whether a line enters a keep-out.
     pub(crate) fn keep_out_on(&self, corners: &[DVec3]) -> bool {
-        self.site.keep_outs.iter().any(|keep_out| {
-            corners.windows(2).any(|pair| {
-                let (a, b) = (pair[0].truncate(), pair[1].truncate());
-                crate::polygon::length_inside(&keep_out.outline_m, a, b) > 1e-6
-            })
-        })
+        let enters =
+            |pair: &[DVec3]| self.site.fences.entered(pair[0].truncate(), pair[1].truncate()).is_some();
+        corners.windows(2).any(enters)
     }
 }
 
