@@ -158,6 +158,63 @@ fn a_broken_file_is_told_with_line_and_column_and_is_not_recent() {
     assert!(window.state().home().preferences.recent.is_empty());
 }
 
+/// A path that is wrong stays in its field, with what is wrong, and the right one goes in its place.
+#[test]
+fn a_wrong_path_stays_to_be_mended() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = saved_yard(folder.path());
+    let mut window = yard();
+    let missing = folder.path().join("yrad.ron");
+    type_path(&mut window, Key::O, &missing);
+    assert!(shows(&window, "The scenario was not opened"));
+    let typed = window.get_by_label("Path of the scenario file (.ron)").accesskit_node().value();
+    assert_eq!(typed.as_deref(), missing.to_str(), "what was typed is still there");
+    press(&mut window, Key::A);
+    type_into(&mut window, &path);
+    assert_eq!(window.state().document().title(), "yard.ron");
+}
+
+/// The same where something is written, and with closing after it: the question goes on until it is answered.
+#[test]
+fn a_wrong_path_for_saving_is_asked_again_and_then_closes() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut window = yard();
+    change(&mut window);
+    click(&mut window, "File");
+    window.query_all_by_label_contains("Save as by path…").next().unwrap().click();
+    window.run_ok();
+    press(&mut window, Key::A);
+    type_into(&mut window, &folder.path().join("nowhere/mine.ron"));
+    assert!(shows(&window, "The scenario was not saved"));
+    press(&mut window, Key::A);
+    type_into(&mut window, &folder.path().join("mine.ron"));
+    assert_eq!(window.state().document().title(), "mine.ron");
+}
+
+/// Enter presses the button that is meant, in every question and message.
+#[test]
+fn enter_presses_the_button_that_is_meant() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = saved_yard(folder.path());
+    let mut window = yard();
+    type_path(&mut window, Key::O, &path);
+    change(&mut window);
+    close(&mut window);
+    assert!(shows(&window, "changes that are not saved"));
+    window.key_press(Key::Enter);
+    window.step();
+    window.step();
+    assert_eq!(&read_scenario(&path).unwrap(), &**window.state().document().scenario(), "saved first");
+    let mut window = yard();
+    let other = folder.path().join("notes.txt");
+    window.input_mut().dropped_files.push(Arc::new(Dropped(other)));
+    window.run_ok();
+    assert!(shows(&window, "notes.txt is no scenario"));
+    window.key_press(Key::Enter);
+    window.run_ok();
+    assert!(!shows(&window, "notes.txt is no scenario"), "a message is closed");
+}
+
 #[test]
 fn saving_by_a_typed_path_makes_it_recent_and_the_title_its_own() {
     let folder = tempfile::tempdir().unwrap();
@@ -171,4 +228,70 @@ fn saving_by_a_typed_path_makes_it_recent_and_the_title_its_own() {
     assert_eq!(window.state().document().title(), "mine.ron");
     assert!(!window.state().document().is_changed());
     assert_eq!(window.state().home().preferences.recent, [folder.path().join("mine.ron")]);
+}
+
+/// Types a path to save the scenario to.
+fn save_as(window: &mut Window, path: &Path) {
+    window.key_press_modifiers(egui::Modifiers::COMMAND.plus(egui::Modifiers::ALT), Key::S);
+    window.run_ok();
+    press(window, Key::A);
+    type_into(window, path);
+}
+
+#[test]
+fn a_typed_name_of_a_file_that_is_there_is_asked_about() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = saved_yard(folder.path());
+    let before = fs::read(&path).unwrap();
+    let mut window = yard();
+    change(&mut window);
+    for named in [path.clone(), path.with_extension("")] {
+        save_as(&mut window, &named);
+        assert!(shows(&window, "yard.ron is there already"));
+        assert_eq!(fs::read(&path).unwrap(), before, "not before the answer");
+        window.key_press(Key::Escape);
+        window.run_ok();
+        assert!(!shows(&window, "is there already") && window.state().document().is_changed());
+        assert_eq!(fs::read(&path).unwrap(), before);
+    }
+    save_as(&mut window, &path);
+    click(&mut window, "Replace");
+    assert!(!window.state().document().is_changed());
+    assert_eq!(&read_scenario(&path).unwrap(), &**window.state().document().scenario());
+    // Its own file is saved without a question.
+    type_number(&mut window, "Tilt of Crossed strips, as a number", "35");
+    save_as(&mut window, &path);
+    assert!(!window.state().document().is_changed() && !shows(&window, "is there already"));
+}
+
+#[test]
+fn no_scenario_takes_the_place_of_something_else() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("yard.ron");
+    fs::write(&path, "a shopping list").unwrap();
+    let mut window = yard();
+    save_as(&mut window, &path);
+    assert!(shows(&window, "Nothing was saved") && shows(&window, "it holds something else"));
+    assert_eq!(fs::read_to_string(&path).unwrap(), "a shopping list");
+}
+
+/// A tool tip that is open when a dialog comes up by a key would stand in front of it as long as the pointer rests.
+#[test]
+fn no_tool_tip_stands_in_front_of_a_dialog() {
+    let tips = |window: &Window| shows(window, "20° to 35° helps the geometry");
+    for dialog in [Key::O, Key::I] {
+        let mut window = yard();
+        window.get_by_label("Tilt of Crossed strips, as a number").hover();
+        window.run_steps(60);
+        assert!(tips(&window), "it comes up when the pointer rests");
+        window.key_press_modifiers(egui::Modifiers::COMMAND.plus(egui::Modifiers::SHIFT), dialog);
+        for frame in 0..60 {
+            window.step();
+            assert!(!(tips(&window) && shows(&window, "Path of the")), "frame {frame}");
+        }
+        assert!(shows(&window, "Path of the"), "the dialog is up");
+        window.key_press(Key::Escape);
+        window.run_steps(10);
+        assert!(!shows(&window, "Path of the"));
+    }
 }

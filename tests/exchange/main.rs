@@ -10,6 +10,7 @@ mod export;
 mod frame;
 mod hostile;
 mod left_out;
+mod output;
 mod own;
 mod reference;
 mod report;

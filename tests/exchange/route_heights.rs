@@ -2,7 +2,7 @@
 
 use crate::sample;
 use glam::{DVec2, DVec3};
-use obliquity_exchange::{ViewRows, export_strategy};
+use obliquity_exchange::{ExportTo, Replace, ViewRows, export_strategy};
 use obliquity_planning::{NoWatch, Outcome, Scenario, Terrain, TerrainGrid};
 use std::path::Path;
 use std::sync::Arc;
@@ -75,7 +75,8 @@ fn rugged(seed: f64, base_m: f64) -> (Ground, Scenario) {
 }
 
 fn exported(scenario: &Scenario, outcome: &Outcome, folder: &Path) {
-    export_strategy(folder, scenario, outcome, ViewRows::LeftOut, &NoWatch).unwrap();
+    let to = ExportTo { folder, replace: Replace::Nothing, inputs: &[] };
+    export_strategy(&to, scenario, outcome, ViewRows::LeftOut, &NoWatch).unwrap();
 }
 
 /// The lines of a KML file whose heights are above the ground: (longitude, latitude, height).
@@ -114,8 +115,8 @@ fn geojson_lines(folder: &Path) -> Vec<Vec<[f64; 3]>> {
 
 /// The corners of each sortie as they are flown.
 fn flown(outcome: &Outcome) -> Vec<Vec<DVec3>> {
-    let mut sorties = vec![Vec::new(); outcome.flight.sorties.len()];
-    for leg in &outcome.flight.legs {
+    let mut sorties = vec![Vec::new(); outcome.flight().unwrap().sorties.len()];
+    for leg in &outcome.flight().unwrap().legs {
         sorties[leg.sortie as usize].extend(leg.leg.pieces_m().flat_map(|(from, to)| [from, to]));
     }
     sorties

@@ -11,7 +11,8 @@ fn no_example_flies_into_anything() {
     for (path, scenario) in scenarios() {
         let surroundings = Surroundings::new(&scenario);
         for outcome in sample::quick_outcomes(&scenario) {
-            assert!(!outcome.flight.legs.is_empty());
+            let Some(flight) = outcome.flight() else { continue };
+            assert!(!flight.legs.is_empty());
             assert_eq!(surroundings.hits(&outcome), Vec::<String>::new(), "{}", path.display());
         }
     }

@@ -102,5 +102,5 @@ fn moved(bencher: Bencher<'_, '_>, kind: &str, ground: Ground) {
 fn evaluate(store: &Store, scenario: &Scenario) -> usize {
     let evaluator = Evaluator { store, watch: &NoWatch };
     let outcome = evaluator.evaluate(scenario, scenario.strategies[0].id, Depth::Quick).unwrap();
-    outcome.passes.iter().map(|pass| pass.plan.stations.poses.len()).sum()
+    outcome.passes.iter().map(|pass| pass.laid().unwrap().stations.poses.len()).sum()
 }

@@ -1,6 +1,8 @@
 //! Published values, values computed with general-purpose libraries, and properties, for the planning crate.
 
+mod bounds;
 mod camera;
+mod caution_places;
 mod cautions;
 mod counting;
 mod energy;

@@ -309,7 +309,7 @@ fn heights_above_uneven_ground_are_found_along_the_legs() {
     (pass.forward_overlap, pass.sidelap) = (0.75, 0.61);
     Arc::make_mut(&mut scenario.site).take_off_m = DVec2::new(-50.0, 0.0);
     let outcome = outcome(&scenario, 10, Depth::Quick);
-    let plan = &outcome.passes[0].plan;
+    let plan = outcome.passes[0].laid().unwrap();
     let ground = plan.ground.unwrap();
     // whole millimetres
     assert!((ground.lowest_m - 40.0).abs() < 1e-6 && (ground.greatest_m - 60.0).abs() < 1e-6, "{ground:?}");

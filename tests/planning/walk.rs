@@ -2,7 +2,7 @@
 
 use glam::{DVec2, DVec3};
 use obliquity_planning::{
-    Above, FlownLeg, LegKind, Outcome, OutlineStructure, Pattern, Scenario, SiteOutline, Terrain,
+    Above, Flight, FlownLeg, LegKind, Outcome, OutlineStructure, Pattern, Scenario, SiteOutline, Terrain,
 };
 use std::f64::consts::{FRAC_PI_4, PI};
 
@@ -46,17 +46,18 @@ impl<'a> Surroundings<'a> {
     /// clearance of the conditions from structures and ground unless they begin or end nearer; rows and strips along a
     /// structure keep the clearances of their pass, and what follows the ground its height above it.
     pub(crate) fn hits(&self, outcome: &Outcome) -> Vec<String> {
-        (0..outcome.flight.legs.len()).filter_map(|k| self.hits_of(outcome, k)).collect()
+        let Some(flight) = outcome.flight() else { return Vec::new() };
+        (0..flight.legs.len()).filter_map(|k| self.hits_of(outcome, flight, k)).collect()
     }
 
-    pub(crate) fn hits_of(&self, outcome: &Outcome, k: usize) -> Option<String> {
-        let (legs, room) = (&outcome.flight.legs, self.room(outcome, k));
+    pub(crate) fn hits_of(&self, outcome: &Outcome, flight: &Flight, k: usize) -> Option<String> {
+        let (legs, room) = (&flight.legs, self.room(outcome, flight, k));
         let hit = legs[k].leg.pieces_m().find_map(|piece| self.hit(piece, &room))?;
         Some(format!("{}: {:?} of pass {:?}: {hit}", outcome.name, legs[k].leg.kind, legs[k].pass))
     }
 
-    fn room(&self, outcome: &Outcome, k: usize) -> Room {
-        let legs = &outcome.flight.legs;
+    fn room(&self, outcome: &Outcome, flight: &Flight, k: usize) -> Room {
+        let legs = &flight.legs;
         if legs[k].leg.kind == LegKind::Strip {
             let (own_m, ground_m) = self.kept_by_pass(&legs[k], outcome);
             return Room { structures_m: vec![own_m; self.structures.len()], ground_m };
@@ -83,8 +84,9 @@ impl<'a> Surroundings<'a> {
     fn kept_by_pass(&self, flown: &FlownLeg, outcome: &Outcome) -> (f64, f64) {
         let mut passes = self.scenario.strategies.iter().flat_map(|strategy| &strategy.passes);
         let pass = passes.find(|pass| Some(pass.id) == flown.pass).expect("a pass of the scenario");
-        let planned = outcome.passes.iter().find(|p| Some(p.plan.pass) == flown.pass).expect("it is flown");
-        let (layout, clearance_m) = (planned.plan.layout, self.scenario.conditions.clearance_m);
+        let planned = outcome.passes.iter().find(|p| Some(p.pass) == flown.pass).expect("it is flown");
+        let (layout, clearance_m) =
+            (planned.laid().expect("it is laid out").layout, self.scenario.conditions.clearance_m);
         match &pass.pattern {
             Pattern::Facade { clearance_m, lowest_m, .. } => (*clearance_m, *lowest_m),
             Pattern::Underside { soffit_clearance_m, ground_clearance_m, .. } => {

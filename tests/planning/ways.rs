@@ -68,9 +68,10 @@ fn look_at(seed: u64) -> Seen {
     let evaluator = Evaluator { store: &store, watch: &NoWatch };
     for strategy in &scenario.strategies {
         let Ok(outcome) = evaluator.evaluate(&scenario, strategy.id, Depth::Quick) else { continue };
-        seen.flights += u32::from(!outcome.flight.legs.is_empty());
-        seen.resumed += u32::from(outcome.flight.sorties.len() > 1);
-        for flown in &outcome.flight.legs {
+        let Some(flight) = outcome.flight() else { continue };
+        seen.flights += 1;
+        seen.resumed += u32::from(flight.sorties.len() > 1);
+        for flown in &flight.legs {
             let kind = KINDS.iter().position(|kind| *kind == flown.leg.kind).expect("one of them");
             seen.legs[kind] += 1;
         }
@@ -308,9 +309,10 @@ fn zz_debug() {
                 continue;
             }
             println!("== {} {:?} hits {:#?}", outcome.name, outcome.reasons, &hits[..hits.len().min(3)]);
-            let legs = &outcome.flight.legs;
+            let flight = outcome.flight().unwrap();
+            let legs = &flight.legs;
             for k in 0..legs.len() {
-                if surroundings.hits_of(&outcome, k).is_some() {
+                if surroundings.hits_of(&outcome, flight, k).is_some() {
                     for j in k.saturating_sub(4)..(k + 5).min(legs.len()) {
                         let l = &legs[j].leg;
                         println!(

@@ -68,10 +68,7 @@ impl Engine {
     ) -> Result<Option<Bands>, Failure> {
         let evaluator = Evaluator { store: &self.store, watch };
         let outcome = evaluator.evaluate(scenario, strategy, Depth::Quick).map_err(failure)?;
-        if !outcome.feasible() {
-            return Ok(None);
-        }
-        evaluator.bands(scenario, &outcome).map(Some).map_err(failure)
+        evaluator.bands(scenario, &outcome).map_err(failure)
     }
 
     /// What the worker is to run first: bands.

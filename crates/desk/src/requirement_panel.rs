@@ -1,6 +1,7 @@
 //! What the job must deliver, and how long processing takes.
 
 use crate::amendment::Terms;
+use crate::board::{self, Headline};
 use crate::first_use::beside_or_below;
 use crate::inputs::{Number, within};
 use crate::theme::{self, space};
@@ -19,6 +20,8 @@ pub enum Ask {
         /// All of them.
         terms: Box<Terms>,
     },
+    /// What the board is asked for.
+    Board(board::Ask),
     /// Go back to the board.
     Close,
 }
@@ -42,8 +45,8 @@ const CARD_WIDTH: f32 = 372.0;
 const NAME_WIDTH: f32 = 208.0;
 const ROW: f32 = 25.0;
 
-/// Draws the terms into what is left of the window. `sentence` is the board's, so that the effect of an edit is seen.
-pub fn ui(ui: &mut Ui, terms: &Terms, sentence: &str, units: Units, asks: &mut Vec<Ask>) {
+/// Draws the terms into what is left of the window.
+pub fn ui(ui: &mut Ui, terms: &Terms, headline: Headline<'_>, units: Units, asks: &mut Vec<Ask>) {
     let page = Frame::new().fill(theme::of(ui).page);
     let edges = page.inner_margin(Margin::symmetric(16, 10));
     Panel::top("terms head").frame(edges).show_separator_line(false).show(ui, |ui| {
@@ -53,8 +56,11 @@ pub fn ui(ui: &mut Ui, terms: &Terms, sentence: &str, units: Units, asks: &mut V
             if ui.button("Back to the board").on_hover_text("Esc").clicked() {
                 asks.push(Ask::Close);
             }
+            let mut of_board = Vec::new();
+            headline.status(ui, &mut of_board);
+            asks.extend(of_board.into_iter().map(Ask::Board));
         });
-        ui.add(Label::new(RichText::new(sentence).color(theme::of(ui).muted)).wrap());
+        headline.text(ui);
     });
     egui::CentralPanel::default().frame(page.inner_margin(Margin::symmetric(16, 4))).show(ui, |ui| {
         ScrollArea::vertical().id_salt("terms").auto_shrink(false).show(ui, |ui| {

@@ -182,14 +182,13 @@ pub fn set_distances(scenario: &mut Scenario, distances: &[(Id, Distance)]) {
 
 /// The distances that a strategy's passes have once height or GSD leads, at the value that it has in an outcome.
 pub fn leading(outcome: &Outcome, lead: Lead) -> Vec<(Id, Distance)> {
-    // A pass that is left out has no distance of its own.
-    let plans = outcome.passes.iter().map(|pass| &pass.plan).filter(|plan| plan.refused.is_none());
     let distance = |layout: &LayoutTerms| match (lead, layout.stand_off_m) {
         (Lead::Height, Some(m)) => Distance::StandOff { m },
         (Lead::Height, None) => Distance::Height { m: layout.height_m, above: layout.above },
         (Lead::Gsd, _) => Distance::Gsd { cm: 100.0 * layout.vertical_gsd_m, above: layout.above },
     };
-    plans.map(|plan| (plan.pass, distance(&plan.layout))).collect()
+    // A pass that is not laid out keeps what it has.
+    outcome.plans().map(|plan| (plan.pass, distance(&plan.layout))).collect()
 }
 
 /// What leads a strategy: what leads its first pass.

@@ -79,23 +79,24 @@ fn angle(deg: f64) -> String {
 pub fn turn_text(strategy: &str, turned: &TurnedStrips) -> String {
     let direction = turned.direction_rad.to_degrees();
     let along = format!("{} from north", angle(direction));
-    let images = i64::from(turned.turned_images) - i64::from(turned.present_images);
-    let images = match images {
+    let images = |present: u32| match i64::from(turned.turned_images) - i64::from(present) {
         0 => "as many images".to_owned(),
         more if more > 0 => format!("{} images more", show::count(more as f64)),
         fewer => format!("{} images fewer", show::count(-fewer as f64)),
     };
-    match (turned.saved_s(), turned.present_s) {
-        (Some(saved_s), Some(present_s)) => format!(
-            "With its strips along {along}, {strategy} saves {}: {} instead of {} from take-off to the last landing, {images}.",
+    match (turned.saved_s(), turned.present_s.zip(turned.present_images)) {
+        (Some(saved_s), Some((present_s, present_images))) => format!(
+            "With its strips along {along}, {strategy} saves {}: {} instead of {} from take-off to the last landing, {}.",
             saving(saved_s),
             show::duration_s(turned.turned_s),
             show::duration_s(present_s),
+            images(present_images),
         ),
         _ => format!(
             "{strategy} cannot be flown as it stands, but with its strips along {along} it can: {} from take-off to the last \
-             landing, {images}.",
+             landing, {} images.",
             show::duration_s(turned.turned_s),
+            show::count(f64::from(turned.turned_images)),
         ),
     }
 }

@@ -84,6 +84,7 @@ impl Caution {
 /// What cautions are drawn from: an outcome that lacks nothing but them and its judgements.
 pub(crate) struct Facts<'a> {
     pub(crate) outcome: &'a Outcome,
+    pub(crate) flight: &'a Flight,
     pub(crate) aircraft: &'a Aircraft,
     pub(crate) site: &'a SiteOutline,
     pub(crate) conditions: &'a Conditions,
@@ -92,11 +93,11 @@ pub(crate) struct Facts<'a> {
 
 impl Facts<'_> {
     fn flight(&self) -> &Flight {
-        &self.outcome.flight
+        self.flight
     }
 
     fn plans(&self) -> impl Iterator<Item = &PassPlan> {
-        self.outcome.passes.iter().map(|pass| &*pass.plan)
+        self.outcome.plans()
     }
 
     /// What the passes do not know: the ways to them, between them and back.

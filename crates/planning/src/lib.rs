@@ -72,12 +72,13 @@ pub use knob::{EditError, KNOBS, Knob, KnobId, knob};
 pub use load::{image_pairs, processing_hours};
 pub use measure::{Better, MEASURES, Measure, MeasureId, Unit, measure};
 pub use mission::{LightLevel, LocalClock, LocalDate, Mission, SiteZone, Sky};
-pub use outcome::{Depth, HourTerms, LoadFigures, Outcome, PassOutcome, TimeTerms};
+pub use outcome::{Cost, Depth, HourTerms, LoadFigures, Outcome, PassOutcome, TimeTerms};
 pub use outline::{Obstacle, OutlineStructure, SiteOutline};
 pub use requirement::{ByClass, Requirement, SurfaceClass, ViewRules};
 pub use route::{
-    ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, Reach, SpeedBound,
-    SpeedTerms, Standing, Stations, Stop, StripRow, exposure_count, plan_pass, reach, strip_count, strip_row,
+    ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES, MOST_STRIPS, PassPlan, PlanError,
+    Reach, SpeedBound, SpeedTerms, Standing, Stations, Stop, StripRow, exposure_count, plan_pass, reach,
+    strip_count, strip_row,
 };
 pub use scenario::Scenario;
 pub use site::{GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};

@@ -1,6 +1,7 @@
 use crate::light::{ExposureFigures, LightFigures, NoExposure, NoLight};
 use crate::{
-    ByClass, Caution, Flight, GsdSpread, Id, Judgement, PassPlan, SiteModel, SurfaceClass, ViewFigures,
+    ByClass, Caution, Flight, GsdSpread, Id, Judgement, PassPlan, PatternKind, PlanError, SiteModel,
+    SurfaceClass, ViewFigures,
 };
 use std::sync::Arc;
 
@@ -24,25 +25,15 @@ pub struct Outcome {
     pub aircraft: String,
     /// How much was worked out.
     pub depth: Depth,
-    /// Why it cannot be flown as set; empty when it can. Figures are given all the same.
+    /// Why it cannot be flown as set; empty when it can.
     pub reasons: Vec<String>,
     /// Whether the figures rest on assumed buildings.
     pub assumed: bool,
-    /// In flying order.
+    /// As they are listed.
     pub passes: Vec<PassOutcome>,
-    /// The clock.
-    pub flight: Arc<Flight>,
-    /// What the time on site is made of.
-    pub time: TimeTerms,
-    /// Images taken.
-    pub image_count: u32,
-    /// Exposures not taken because they would show nothing of the site.
-    pub skipped_exposures: u32,
-    /// Card space, in gigabytes (10^9 bytes).
-    pub storage_gb: f64,
-    /// What processing has to do.
-    pub load: LoadFigures,
-    /// What the surfaces get; from [`Depth::Views`] on.
+    /// What it takes to fly and to process; nothing where it cannot be flown.
+    pub cost: Option<Cost>,
+    /// What the surfaces get; from [`Depth::Views`] on, and nothing where it cannot be flown.
     pub views: Option<Arc<ViewFigures>>,
     /// The site as sampled, that `views` refers to.
     pub site: Option<Arc<SiteModel>>,
@@ -56,15 +47,43 @@ pub struct Outcome {
     pub judgements: Vec<Judgement>,
 }
 
+/// What a strategy takes to fly and to process.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cost {
+    /// The passes, as they are listed.
+    pub passes: Vec<Id>,
+    /// The clock.
+    pub flight: Arc<Flight>,
+    /// What the time on site is made of.
+    pub time: TimeTerms,
+    /// Images taken.
+    pub image_count: u32,
+    /// Exposures not taken because they would show nothing of the site.
+    pub skipped_exposures: u32,
+    /// Card space, in gigabytes (10^9 bytes).
+    pub storage_gb: f64,
+    /// What processing has to do.
+    pub load: LoadFigures,
+}
+
 /// One pass of an outcome.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PassOutcome {
-    /// The plan.
-    pub plan: Arc<PassPlan>,
-    /// Images taken on it.
-    pub image_count: u32,
-    /// Strips, links and turns of this pass.
-    pub flight_time_s: f64,
+    /// The pass.
+    pub pass: Id,
+    /// The pattern flown.
+    pub pattern: PatternKind,
+    /// What was laid out, or why nothing is: then it has no figure at all.
+    pub plan: Result<Arc<PassPlan>, PlanError>,
+    /// Strips, links and turns of this pass; nothing where the strategy cannot be flown.
+    pub flight_time_s: Option<f64>,
+}
+
+impl PassOutcome {
+    /// What was laid out.
+    pub fn laid(&self) -> Option<&PassPlan> {
+        self.plan.as_deref().ok()
+    }
 }
 
 /// What the time on site is made of; the terms add up to it.
@@ -127,7 +146,17 @@ impl HourTerms {
 impl Outcome {
     /// Whether the strategy can be flown as set.
     pub fn feasible(&self) -> bool {
-        self.reasons.is_empty()
+        self.cost.is_some()
+    }
+
+    /// The clock; nothing where the strategy cannot be flown.
+    pub fn flight(&self) -> Option<&Flight> {
+        self.cost.as_ref().map(|cost| &*cost.flight)
+    }
+
+    /// The passes that are laid out.
+    pub fn plans(&self) -> impl Iterator<Item = &PassPlan> {
+        self.passes.iter().filter_map(PassOutcome::laid)
     }
 
     /// Whether the strategy is known to meet the whole requirement; nothing until coverage is worked out.

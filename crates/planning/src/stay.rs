@@ -1,7 +1,7 @@
 //! The whole stay on site by one clock: the crew's work, and where the aircraft is in between.
 
 use crate::motion::Trapezoid;
-use crate::{FlownLeg, Id, LegKind, Outcome};
+use crate::{Cost, FlownLeg, Id, LegKind};
 use glam::DVec3;
 
 /// What happens on site from arriving to leaving, without gaps.
@@ -124,7 +124,7 @@ impl Stay {
     }
 }
 
-impl Outcome {
+impl Cost {
     /// The stay on site, from arriving to leaving.
     pub fn stay(&self) -> Stay {
         let mut spans: Vec<StaySpan> = Vec::new();
@@ -248,7 +248,7 @@ impl Outcome {
 
     /// The flying clock at each exposure of a leg.
     fn stop_times_s(&self, flown: &FlownLeg) -> Option<Vec<f64>> {
-        let pass = self.passes.iter().position(|pass| Some(pass.plan.pass) == flown.pass)?;
+        let pass = self.passes.iter().position(|pass| Some(*pass) == flown.pass)?;
         let times_s = self.flight.station_time_s.get(pass)?;
         flown.leg.stops.iter().map(|stop| times_s.get(stop.station as usize).copied()).collect()
     }

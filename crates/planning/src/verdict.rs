@@ -1,5 +1,7 @@
 use crate::wording::{apart, counted, minutes, percent, plural, trimmed};
-use crate::{ClassFigures, MeasureId, Outcome, Requirement, Scenario, Shortage, SurfaceClass, ViewRules};
+use crate::{
+    ClassFigures, Cost, MeasureId, Outcome, Requirement, Scenario, Shortage, SurfaceClass, ViewRules,
+};
 
 /// One line of the requirement, held against an outcome.
 #[derive(Debug, Clone, PartialEq)]
@@ -76,8 +78,10 @@ impl Judgement {
     }
 }
 
-/// Holds an outcome against the requirement, line by line: surfaces first, then time and images.
+/// Holds an outcome against the requirement, line by line: surfaces first, then time and images. Nothing is judged of
+/// what cannot be flown.
 pub(crate) fn judge(outcome: &Outcome, requirement: &Requirement) -> Vec<Judgement> {
+    let Some(cost) = &outcome.cost else { return Vec::new() };
     let mut lines = Vec::new();
     for class in SurfaceClass::ALL {
         let Some(required) = requirement.coverage[class] else { continue };
@@ -90,8 +94,8 @@ pub(crate) fn judge(outcome: &Outcome, requirement: &Requirement) -> Vec<Judgeme
             lines.extend(judge_gsd(class, figures, requirement.gsd_cm[class] / 100.0));
         }
     }
-    lines.extend(requirement.time_on_site_min.map(|most_min| judge_time(outcome, most_min * 60.0)));
-    lines.extend(requirement.images.map(|most| judge_images(outcome, most)));
+    lines.extend(requirement.time_on_site_min.map(|most_min| judge_time(cost, most_min * 60.0)));
+    lines.extend(requirement.images.map(|most| judge_images(cost, most)));
     lines
 }
 
@@ -156,8 +160,8 @@ fn judge_gsd(class: SurfaceClass, figures: &ClassFigures, required: f64) -> Opti
     Some(Judgement::Missed { of, value, required, why })
 }
 
-fn judge_time(outcome: &Outcome, required: f64) -> Judgement {
-    let (of, value) = (MeasureId::TimeOnSite, outcome.time.time_on_site_s());
+fn judge_time(cost: &Cost, required: f64) -> Judgement {
+    let (of, value) = (MeasureId::TimeOnSite, cost.time.time_on_site_s());
     if value <= required * (1.0 + ROUNDING) {
         return Judgement::Met { of, value, required };
     }
@@ -165,14 +169,14 @@ fn judge_time(outcome: &Outcome, required: f64) -> Judgement {
         "time on site: {}, {} allowed; {} of it is flight, in {}",
         minutes(value),
         minutes(required),
-        minutes(outcome.time.flight_s),
-        counted(outcome.flight.sorties.len() as u64, "sortie", "sorties")
+        minutes(cost.time.flight_s),
+        counted(cost.flight.sorties.len() as u64, "sortie", "sorties")
     );
     Judgement::Missed { of, value, required, why }
 }
 
-fn judge_images(outcome: &Outcome, most: u32) -> Judgement {
-    let (of, value, required) = (MeasureId::ImageCount, f64::from(outcome.image_count), f64::from(most));
+fn judge_images(cost: &Cost, most: u32) -> Judgement {
+    let (of, value, required) = (MeasureId::ImageCount, f64::from(cost.image_count), f64::from(most));
     if value <= required {
         return Judgement::Met { of, value, required };
     }
@@ -189,8 +193,9 @@ pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome]) -> String {
     }
     let (meeting, failing): (Vec<_>, Vec<_>) = outcomes.iter().partition(|o| o.meets() == Some(true));
     let assumed = if outcomes.iter().any(|o| o.assumed) { " (with assumed buildings)" } else { "" };
-    let quickest = meeting.iter().min_by(|a, b| a.time.time_on_site_s().total_cmp(&b.time.time_on_site_s()));
-    let Some(best) = quickest else {
+    let costs = meeting.iter().filter_map(|outcome| Some((outcome, outcome.cost.as_ref()?)));
+    let quickest = costs.min_by(|a, b| a.1.time.time_on_site_s().total_cmp(&b.1.time.time_on_site_s()));
+    let Some((best, cost)) = quickest else {
         return format!("No strategy meets the job{assumed}: {}.", misses(scenario, &failing));
     };
     let lead = match (meeting.len(), outcomes.len()) {
@@ -198,8 +203,8 @@ pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome]) -> String {
         (1, _) => "is the only one that meets the job",
         _ => "is the quickest that meets the job",
     };
-    let on_site = minutes(best.time.time_on_site_s());
-    let batteries = counted(best.flight.sorties.len() as u64, "battery", "batteries");
+    let on_site = minutes(cost.time.time_on_site_s());
+    let batteries = counted(cost.flight.sorties.len() as u64, "battery", "batteries");
     let rest = if failing.is_empty() { String::new() } else { format!("; {}", misses(scenario, &failing)) };
     format!("{} {lead}{assumed}: {on_site} on site, {batteries}{rest}.", best.name)
 }

@@ -1,5 +1,6 @@
 //! Which way strips are flown quickest in the wind of the day.
 
+use crate::route::strips_rad;
 use crate::{Depth, Evaluator, Id, Outcome, Pass, Pattern, Scenario, Stopped, StripDirection};
 
 /// Strips are tried turned by multiples of this, and along and across the wind.
@@ -31,8 +32,8 @@ pub struct TurnedStrips {
     pub present_s: Option<f64>,
     /// The same with the strips turned.
     pub turned_s: f64,
-    /// Images as it stands.
-    pub present_images: u32,
+    /// Images as it stands; nothing where it cannot be flown.
+    pub present_images: Option<u32>,
     /// Images with the strips turned.
     pub turned_images: u32,
 }
@@ -80,30 +81,29 @@ impl Evaluator<'_> {
             return Ok(WindAdvice::Stay(StayReason::NoStrips));
         };
         let passes = &scenario.strategies[place].passes;
-        let Some(first) = passes.iter().position(|pass| direction_of(pass).is_some()) else {
+        let outline = self.outline(scenario)?;
+        let first_rad = |passes: &[Pass]| Some(strips_rad(passes.iter().find_map(direction_of)?, &outline));
+        let Some(present_rad) = first_rad(passes) else {
             return Ok(WindAdvice::Stay(StayReason::NoStrips));
         };
-        let direction_rad = |outcome: &Outcome| outcome.passes[first].plan.layout.direction_rad;
         let from_deg = scenario.conditions.wind.from_deg;
         let mut best: Option<TurnedStrips> = None;
         let mut trial = scenario.clone();
-        for (done, turned_deg) in
-            turns_deg(from_deg, direction_rad(&present).to_degrees()).into_iter().enumerate()
-        {
+        for (done, turned_deg) in turns_deg(from_deg, present_rad.to_degrees()).into_iter().enumerate() {
             self.watch.step(done as u64, TURNS)?;
             trial.strategies[place].passes = turned(passes, turned_deg);
             let outcome = self.evaluate(&trial, strategy, Depth::Quick)?;
-            let turned_s = flying_s(&outcome);
-            let quicker = best.as_ref().is_none_or(|best| turned_s < best.turned_s);
-            if outcome.feasible() && quicker {
+            let (Some(turned_s), Some(cost)) = (flying_s(&outcome), &outcome.cost) else { continue };
+            if best.as_ref().is_none_or(|best| turned_s < best.turned_s) {
+                let passes = trial.strategies[place].passes.clone();
                 best = Some(TurnedStrips {
                     turned_deg,
-                    direction_rad: direction_rad(&outcome).rem_euclid(std::f64::consts::PI),
-                    passes: trial.strategies[place].passes.clone(),
-                    present_s: present.feasible().then(|| flying_s(&present)),
+                    direction_rad: first_rad(&passes).unwrap_or(present_rad),
+                    passes,
+                    present_s: flying_s(&present),
                     turned_s,
-                    present_images: present.image_count,
-                    turned_images: outcome.image_count,
+                    present_images: present.cost.as_ref().map(|cost| cost.image_count),
+                    turned_images: cost.image_count,
                 });
             }
         }
@@ -126,11 +126,10 @@ fn turns_deg(from_deg: f64, present_deg: f64) -> Vec<f64> {
 }
 
 fn judged(best: Option<TurnedStrips>, present: &Outcome) -> WindAdvice {
-    match (best, present.feasible()) {
-        (None, false) => WindAdvice::Stay(StayReason::NotFlyable),
-        (Some(best), false) => WindAdvice::Turn(Box::new(best)),
-        (best, true) => {
-            let present_s = flying_s(present);
+    match (best, flying_s(present)) {
+        (None, None) => WindAdvice::Stay(StayReason::NotFlyable),
+        (Some(best), None) => WindAdvice::Turn(Box::new(best)),
+        (best, Some(present_s)) => {
             let saved_s = best.as_ref().map_or(0.0, |best| (present_s - best.turned_s).max(0.0));
             match best {
                 Some(best) if saved_s >= WORTH_RATIO * present_s => WindAdvice::Turn(Box::new(best)),
@@ -140,9 +139,10 @@ fn judged(best: Option<TurnedStrips>, present: &Outcome) -> WindAdvice {
     }
 }
 
-/// From the first take-off to the last landing.
-fn flying_s(outcome: &Outcome) -> f64 {
-    outcome.time.flight_s + outcome.time.swaps_s + outcome.time.waits_s
+/// From the first take-off to the last landing; nothing where it cannot be flown.
+fn flying_s(outcome: &Outcome) -> Option<f64> {
+    let time = &outcome.cost.as_ref()?.time;
+    Some(time.flight_s + time.swaps_s + time.waits_s)
 }
 
 fn direction_of(pass: &Pass) -> Option<StripDirection> {

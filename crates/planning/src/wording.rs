@@ -47,6 +47,20 @@ pub(crate) fn speed(speed_mps: f64) -> String {
     format!("{} m/s ({:.0} kn)", trimmed(speed_mps, 1), speed_mps * 3600.0 / 1852.0)
 }
 
+/// A count with its thousands apart: "133,204".
+pub(crate) fn thousands(count: f64) -> String {
+    let digits = format!("{count:.0}");
+    let mut text = String::with_capacity(digits.len() + digits.len() / 3);
+    for (k, digit) in digits.chars().enumerate() {
+        let left = digits.len() - k;
+        if k > 0 && left.is_multiple_of(3) && digit.is_ascii_digit() {
+            text.push(',');
+        }
+        text.push(digit);
+    }
+    text
+}
+
 /// Whole minutes.
 pub(crate) fn minutes(seconds: f64) -> String {
     format!("{:.0} min", seconds / 60.0)
@@ -68,6 +82,14 @@ mod tests {
         assert_eq!(length(121.92), "122 m (400 ft)");
         assert_eq!(length(120.0), "120 m (394 ft)");
         assert_eq!(length(-2.0), "-2 m (-7 ft)");
+    }
+
+    #[test]
+    fn thousands_stand_apart() {
+        assert_eq!(
+            [7.0, 999.0, 1000.0, 133_204.2, 2e6].map(thousands),
+            ["7", "999", "1,000", "133,204", "2,000,000"]
+        );
     }
 
     #[test]

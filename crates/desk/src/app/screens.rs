@@ -125,7 +125,7 @@ impl App {
     }
 
     /// What the screens ask above everything else, and what is due at the end of a gesture.
-    pub(super) fn after_screens(&mut self, ctx: &Context) {
+    pub(super) fn ask_buildings(&mut self, ctx: &Context) {
         if let Some(answer) =
             self.side.buildings.as_mut().and_then(|question| question.show(ctx, self.home.units()))
         {
@@ -139,6 +139,10 @@ impl App {
                 }
             }
         }
+    }
+
+    /// What is left to do once everything is drawn: keep the library, and leave a screen by Escape.
+    pub(super) fn after_screens(&mut self, ctx: &Context) {
         if self.side.library_changed && !ctx.input(|input| input.pointer.any_down()) {
             self.side.library_changed = false;
             if let Ok(library) = &self.side.library
@@ -276,12 +280,12 @@ impl App {
 
     fn requirement_screen(&mut self, ui: &mut Ui) {
         let mut asks = Vec::new();
-        let sentence = self.board.as_ref().map_or("", |board| board.sentence.text.as_str());
         let terms = Terms::of(self.document.scenario());
-        requirement_panel::ui(ui, &terms, sentence, self.home.units(), &mut asks);
+        requirement_panel::ui(ui, &terms, self.headline(), self.home.units(), &mut asks);
         for ask in asks {
             match ask {
                 requirement_panel::Ask::Close => self.side.screen = Screen::Board,
+                requirement_panel::Ask::Board(ask) => self.apply(ask),
                 requirement_panel::Ask::Put { what, terms } => {
                     self.edit(&Edit::Amend(Amendment { what, part: Part::Terms(terms) }));
                 }

@@ -3,17 +3,21 @@
 use super::App;
 use super::screens::{Screen, Side};
 use crate::amendment::{Amendment, Part};
-use crate::dialogs::Dialog;
+use crate::dialogs::{Dialog, Refusal};
 use crate::document::Edit;
+use crate::figures::Freshness;
 use crate::files;
 use crate::passes::{self, PassesAsk};
 use crate::site_panel::{self, SiteAsk, ground_text};
 use crate::strategies::{Offer, offers};
 use egui::Ui;
-use obliquity_exchange::{FileErrorKind, RasterFrame, read_terrain};
+use obliquity_exchange::{FileErrorKind, RasterFrame, read_terrain, utm_zone};
 use obliquity_planning::{Distance, Id, Scenario, Site, SiteOutline, SiteTemplate, Terrain, polygon};
 use std::path::Path;
 use std::sync::Arc;
+
+/// The zone that is proposed for a site that is nowhere.
+const NO_ZONE: u8 = 31;
 
 /// What is known of a site as long as it stays the same.
 #[derive(Debug)]
@@ -116,12 +120,12 @@ impl App {
     pub(super) fn site_screen(&mut self, ui: &mut Ui) {
         self.beside_board(ui);
         let scenario = Arc::clone(self.document.scenario());
-        let columns = scenario.strategies.iter();
-        let mut views = columns.filter_map(|strategy| self.figures.known(&scenario, strategy.id)?.views);
-        let sampled = views.find_map(|outcome| outcome.site.as_ref());
+        let known = scenario.strategies.iter().filter_map(|one| self.figures.known(&scenario, one.id));
+        let spacings =
+            known.filter_map(|known| Some((known.views?.site.as_ref()?.spacing_m, known.freshness)));
         let given = site_panel::Given {
             scenario: &scenario,
-            spacing_m: sampled.map(|site| site.spacing_m),
+            spacing: spacings.max_by_key(|(_, freshness)| *freshness == Freshness::Fresh),
             units: self.units,
         };
         let mut asks = Vec::new();
@@ -148,7 +152,7 @@ impl App {
     }
 
     /// Puts the heights of a file in place of the ground, and says what came.
-    pub(super) fn import_terrain(&mut self, path: &Path, frame: RasterFrame) {
+    pub(super) fn import_terrain(&mut self, path: &Path, frame: RasterFrame) -> Result<(), Refusal> {
         let site = Arc::clone(&self.document.scenario().site);
         match read_terrain(path, &site, frame) {
             Ok(import) => {
@@ -162,11 +166,15 @@ impl App {
                     let notes = std::iter::once(summary).chain(import.notes);
                     self.tell("The terrain was imported", &notes.collect::<Vec<_>>().join("\n"));
                 }
+                Ok(())
             }
             Err(error) if error.kind == FileErrorKind::Unplaced && frame == RasterFrame::OfFile => {
-                self.dialog = Some(Dialog::Frame { path: path.to_owned(), frame: RasterFrame::Local });
+                let zone = site.origin.map_or(NO_ZONE, utm_zone);
+                let (path, frame, note) = (path.to_owned(), RasterFrame::Local, String::new());
+                self.dialog = Some(Dialog::Frame { path, frame, zone, note });
+                Ok(())
             }
-            Err(error) => self.tell("The terrain was not imported", &error.to_string()),
+            Err(error) => Err(Refusal::new("The terrain was not imported", &error)),
         }
     }
 

@@ -2,8 +2,8 @@ use super::model::{Band, Bar, Cell, Limit, Row, Side, Standing, Subject, Whisker
 use crate::figures::{Freshness, Known};
 use crate::show;
 use obliquity_planning::{
-    Band as Likely, Bands, Better, ClassFigures, GsdSpread, Id, Judgement, MeasureId, Outcome, Scenario,
-    SurfaceClass, measure,
+    Band as Likely, Bands, Better, ClassFigures, Cost, GsdSpread, Id, Judgement, MeasureId, Outcome,
+    Scenario, SurfaceClass, measure,
 };
 
 /// A figure before it is put on its row's scale.
@@ -35,7 +35,7 @@ struct RowSpec {
     at_least: f64,
     source: Source,
     /// How sure it is.
-    likely: Option<fn(&Bands, &Outcome) -> Likely>,
+    likely: Option<fn(&Bands, &Cost) -> Likely>,
 }
 
 /// Which outcome a figure is read from.
@@ -182,7 +182,7 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
         .iter()
         .filter_map(|subject| {
             let known = subject.known?;
-            let planned_s = known.quick.ok()?.time.time_on_site_s();
+            let planned_s = known.quick.ok()?.cost.as_ref()?.time.time_on_site_s();
             Some(known.bands.map_or(planned_s, |bands| planned_s.max(bands.time_on_site_s.p90)))
         })
         .fold(required_s.map_or(0.0, |s| 1.1 * s), f64::max);
@@ -208,15 +208,15 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     };
     vec![
         row("Time", &flying, subjects, |outcome| {
-            let value_s = outcome.flight.terms.flight_time_s();
+            let value_s = outcome.flight()?.terms.flight_time_s();
             Some(Raw::plain(value_s, show::duration_s(value_s), Standing::Open))
         }),
         row("Time", &on_site, subjects, |outcome| {
-            let value_s = outcome.time.time_on_site_s();
+            let value_s = outcome.cost.as_ref()?.time.time_on_site_s();
             Some(Raw::plain(value_s, show::duration_s(value_s), standing(outcome, MeasureId::TimeOnSite)))
         }),
         row("Time", &batteries, subjects, |outcome| {
-            let value = outcome.flight.sorties.len() as f64;
+            let value = outcome.flight()?.sorties.len() as f64;
             // What is on hand is no requirement of the job: more can be brought.
             let standing = if value <= on_hand { Standing::Open } else { Standing::Check };
             Some(Raw::plain(value, show::count(value), standing))
@@ -227,23 +227,23 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
 
 /// In watt-hours where that is known of all, else in full battery sets.
 fn energy(scenario: &Scenario, subjects: &[Subject<'_>]) -> Row {
-    let outcomes = || subjects.iter().filter_map(|subject| subject.known?.quick.ok());
-    let known = outcomes().all(|outcome| outcome.flight.energy_wh().is_some());
+    let flights = || subjects.iter().filter_map(|subject| subject.known?.quick.ok()?.flight());
+    let known = flights().all(|flight| flight.energy_wh().is_some());
     let open = |name, id| RowSpec::open(name, id, Source::Quick, scenario.reference);
-    if known && outcomes().next().is_some() {
+    if known && flights().next().is_some() {
         let spec =
             RowSpec { likely: Some(|bands, _| bands.energy_wh()), ..open("energy, Wh", MeasureId::Energy) };
         return row("Time", &spec, subjects, |outcome| {
-            let value = outcome.flight.energy_wh()?;
+            let value = outcome.flight()?.energy_wh()?;
             Some(Raw::plain(value, format!("{} Wh", show::count(value)), Standing::Open))
         });
     }
     let spec = RowSpec {
-        likely: Some(|bands, outcome| bands.energy_sets(outcome.flight.capacity_j)),
+        likely: Some(|bands, cost| bands.energy_sets(cost.flight.capacity_j)),
         ..open("energy, battery sets", MeasureId::EnergySets)
     };
     row("Time", &spec, subjects, |outcome| {
-        let value = outcome.flight.energy_sets();
+        let value = outcome.flight()?.energy_sets();
         Some(Raw::plain(value, format!("{value:.1} sets"), Standing::Open))
     })
 }
@@ -256,8 +256,8 @@ fn images(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
         ..RowSpec::open("taken", MeasureId::ImageCount, Source::Quick, scenario.reference)
     };
     vec![row("Images", &spec, subjects, |outcome| {
-        let value = f64::from(outcome.image_count);
-        let skipped = outcome.skipped_exposures;
+        let cost = outcome.cost.as_ref()?;
+        let (value, skipped) = (f64::from(cost.image_count), cost.skipped_exposures);
         let text = match skipped {
             0 => show::count(value),
             _ => format!("{} ({} skipped)", show::count(value), show::count(f64::from(skipped))),
@@ -276,15 +276,15 @@ fn load(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     };
     vec![
         row("Processing", &gigapixels, subjects, |outcome| {
-            let value = outcome.load.gigapixels;
+            let value = outcome.cost.as_ref()?.load.gigapixels;
             Some(Raw::plain(value, show::short(value), Standing::Open))
         }),
         row("Processing", &pairs, subjects, |outcome| {
-            let value = outcome.load.image_pairs? as f64;
+            let value = outcome.cost.as_ref()?.load.image_pairs? as f64;
             Some(Raw::plain(value, show::count(value), Standing::Open))
         }),
         row("Processing", &hours, subjects, |outcome| {
-            let value = outcome.load.hours?.total_h();
+            let value = outcome.cost.as_ref()?.load.hours?.total_h();
             Some(Raw::plain(value, format!("about {} h", show::short(value)), Standing::Open))
         }),
     ]
@@ -367,8 +367,8 @@ fn whisker(raw: &Raw, subject: &Subject<'_>, full: f64) -> Option<Whisker> {
 /// Adds how sure a figure is, where that is known of a strategy.
 fn with_likely(raw: Raw, spec: &RowSpec, known: Known<'_>) -> Raw {
     let Some((read, bands)) = spec.likely.zip(known.bands) else { return raw };
-    let Ok(outcome) = known.quick else { return raw };
-    let band = read(bands, outcome);
+    let Some(cost) = known.quick.ok().and_then(|outcome| outcome.cost.as_ref()) else { return raw };
+    let band = read(bands, cost);
     let unit = measure(spec.id).unit;
     let late = if known.bands_freshness == Freshness::Stale { " …" } else { "" };
     let note = format!("est. {}{late}", show::span(unit, band.p10, band.p90));

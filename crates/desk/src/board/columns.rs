@@ -33,7 +33,7 @@ pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>]) -> Sentenc
 pub(super) fn hold_note(holding: &Holding, subjects: &[Subject<'_>]) -> String {
     let capped = |subject: &Subject<'_>| {
         let outcome = subject.known.and_then(|known| known.quick.ok());
-        outcome.is_some_and(|outcome| outcome.passes.iter().any(|pass| pass.plan.layout.capped))
+        outcome.is_some_and(|outcome| outcome.plans().any(|plan| plan.layout.capped))
     };
     let cannot = |subject: &&Subject<'_>| match holding.hold {
         Hold::Gsd => capped(subject),
@@ -71,7 +71,8 @@ fn quickest(subjects: &[Subject<'_>]) -> Option<usize> {
             continue;
         }
         let outcome = views(subject)?;
-        let time_s = outcome.time.time_on_site_s();
+        let Some(cost) = &outcome.cost else { continue };
+        let time_s = cost.time.time_on_site_s();
         if outcome.meets() == Some(true) && best.is_none_or(|(least_s, _)| time_s < least_s) {
             best = Some((time_s, place));
         }
@@ -143,7 +144,7 @@ fn setting_text(reading: &Reading, value: f64, units: Units) -> String {
 fn direction(subject: &Subject<'_>, against: Option<&Subject<'_>>) -> Direction {
     let present = |subject: &Subject<'_>| {
         let outcome = subject.known?.quick.ok()?;
-        Some(outcome.passes.first()?.plan.layout.direction_rad.to_degrees().rem_euclid(360.0))
+        Some(outcome.passes.first()?.laid()?.layout.direction_rad.to_degrees().rem_euclid(360.0))
     };
     let text = |set: Option<f64>| set.map_or_else(|| "automatic".to_owned(), |deg| format!("{deg:.0}°"));
     let set_deg = direction_of(subject.strategy);
@@ -226,12 +227,15 @@ fn worst_first(judgements: &[Judgement]) -> Vec<String> {
 /// Nominal GSD, height, speed and what bounds the speed, of the present settings.
 fn follows(known: Option<Known<'_>>, units: Units) -> String {
     let Some(Ok(outcome)) = known.map(|known| known.quick) else { return String::new() };
-    let layouts = || outcome.passes.iter().map(|pass| &pass.plan.layout);
+    if !outcome.feasible() {
+        return "no figures: cannot be flown as set".to_owned();
+    }
+    let layouts = || outcome.plans().map(|plan| &plan.layout);
     let gsd = units.span(Quantity::Fixed("cm"), layouts().map(|layout| 100.0 * layout.vertical_gsd_m));
     let height = units.span(Quantity::Length, layouts().map(|layout| layout.height_m));
-    let speed = units.span(Quantity::Speed, outcome.passes.iter().map(|pass| pass.plan.speed.speed_mps));
+    let speed = units.span(Quantity::Speed, outcome.plans().map(|plan| plan.speed.speed_mps));
     let capped = if layouts().any(|layout| layout.capped) { " (at the ceiling)" } else { "" };
-    let mut bounds: Vec<&str> = outcome.passes.iter().map(|pass| pass.plan.speed.bound_by.name()).collect();
+    let mut bounds: Vec<&str> = outcome.plans().map(|plan| plan.speed.bound_by.name()).collect();
     bounds.dedup();
     format!("{gsd} at {height}{capped}; {speed} ({})", bounds.join(", "))
 }

@@ -37,7 +37,8 @@ pub(super) fn folded(
 ) -> f32 {
     grid::rule(ui, columns_ui, grid, top);
     let title_bottom = title(ui, grid, top, "Settings ⏵", "Bring the settings back", asks);
-    follows(ui, columns_ui, grid, board, top + BAND_EDGE).max(title_bottom) + BAND_EDGE
+    let begin = if grid.title_width > 0.0 { top + BAND_EDGE } else { title_bottom };
+    follows(ui, columns_ui, grid, board, begin).max(title_bottom) + BAND_EDGE
 }
 
 /// The sliders of every column and what follows from them; returns where they end.
@@ -95,8 +96,12 @@ fn legend(ui: &Ui, grid: &Grid, top: f32) -> f32 {
 fn follows(margin_ui: &Ui, ui: &Ui, grid: &Grid, board: &Board, top: f32) -> f32 {
     let colors = theme::of(margin_ui);
     let label_at = pos2(grid.margin_right() - space::ROW, top);
-    let label = "nominal GSD, speed";
-    margin_ui.painter().text(label_at, Align2::RIGHT_TOP, label, theme::caption(), colors.ink);
+    let written =
+        |text: &str| margin_ui.painter().layout_no_wrap(text.to_owned(), theme::caption(), colors.ink);
+    let whole = written("nominal GSD, speed");
+    let fits = whole.size().x <= label_at.x - grid.left;
+    let label = if fits { whole } else { written("GSD, speed") };
+    margin_ui.painter().galley(label_at - vec2(label.size().x, 0.0), label, colors.ink);
     let mut lowest = top + 14.0;
     for (index, column) in board.columns.iter().enumerate() {
         let area = grid.inside(index, top, top);

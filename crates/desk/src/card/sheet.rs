@@ -20,9 +20,11 @@ pub fn sheet(ui: &mut Ui, card: &Card, color: Color32, reports: &mut dyn FnMut(&
         pass_ui(ui, pass, color);
     }
     ui.add_space(space::ROW);
-    groups(ui, card, reports);
-    ui.add_space(space::ROW);
-    cautions(ui, card);
+    if card.reasons.is_empty() {
+        groups(ui, card, reports);
+        ui.add_space(space::ROW);
+        cautions(ui, card);
+    }
     ui.add_space(space::TIGHT);
     rule(ui);
     ui.add(Label::new(RichText::new(card.closing).font(theme::body_strong())).wrap());
@@ -57,6 +59,8 @@ fn pass_ui(ui: &mut Ui, pass: &CardPass, color: Color32) {
     if let Some(reason) = &pass.refused {
         let text = RichText::new(format!("Left out: {reason}")).font(theme::body_strong());
         ui.add(Label::new(text.color(theme::of(ui).bad)).wrap());
+    }
+    if pass.to_key_in.is_empty() {
         return;
     }
     let keyed: Vec<&CardFigure> = pass.to_key_in.iter().chain(&pass.cameras).collect();

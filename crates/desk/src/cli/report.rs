@@ -3,7 +3,7 @@
 use crate::cautions;
 use crate::show;
 use obliquity_planning::{
-    Bands, Caution, GsdSpread, MEASURES, Measure, MeasureId, Outcome, Requirement, Scenario, Unit,
+    Bands, Caution, GsdSpread, MEASURES, Measure, MeasureId, Outcome, PassPlan, Requirement, Scenario, Unit,
     compare_sentence,
 };
 use std::fmt::Write;
@@ -42,9 +42,12 @@ fn likely(bands: &[Option<Bands>]) -> Row {
 }
 
 fn settings(outcomes: &[Outcome]) -> Vec<Row> {
-    let of_passes = |name: &str, read: &dyn Fn(&obliquity_planning::PassOutcome) -> String| {
+    let of_passes = |name: &str, read: &dyn Fn(&PassPlan) -> String| {
         let cell = |outcome: &Outcome| {
-            let mut texts: Vec<String> = outcome.passes.iter().map(read).collect();
+            if !outcome.feasible() {
+                return "–".to_owned();
+            }
+            let mut texts: Vec<String> = outcome.plans().map(read).collect();
             texts.dedup();
             texts.join(", ")
         };
@@ -52,10 +55,10 @@ fn settings(outcomes: &[Outcome]) -> Vec<Row> {
     };
     vec![
         ("Aircraft".to_owned(), outcomes.iter().map(|outcome| outcome.aircraft.clone()).collect()),
-        of_passes("Height", &|pass| format!("{} m", show::short(pass.plan.layout.height_m))),
-        of_passes("Nominal GSD", &|pass| format!("{} cm", show::gsd_cm(pass.plan.layout.vertical_gsd_m))),
-        of_passes("Speed", &|pass| format!("{} m/s", show::short(pass.plan.speed.speed_mps))),
-        of_passes("Speed bound by", &|pass| pass.plan.speed.bound_by.name().to_owned()),
+        of_passes("Height", &|plan| format!("{} m", show::short(plan.layout.height_m))),
+        of_passes("Nominal GSD", &|plan| format!("{} cm", show::gsd_cm(plan.layout.vertical_gsd_m))),
+        of_passes("Speed", &|plan| format!("{} m/s", show::short(plan.speed.speed_mps))),
+        of_passes("Speed bound by", &|plan| plan.speed.bound_by.name().to_owned()),
     ]
 }
 

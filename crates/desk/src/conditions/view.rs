@@ -5,6 +5,7 @@ use super::light::{exposure_text, light_facts, sentence};
 use super::mission;
 use super::rows::{AIR, CHARGING, CREW, Row, SETS, SPREAD};
 use super::shade::{Shades, shade_rows};
+use crate::board::{self, Headline};
 use crate::first_use::beside_or_below;
 use crate::form::{self, CARD, Kind, Named};
 use crate::theme::{self, space};
@@ -22,8 +23,8 @@ pub struct Given<'a> {
     pub conditions: &'a Conditions,
     /// The site that they hold on.
     pub site: &'a Site,
-    /// The board's sentence, so that the effect of an edit is seen.
-    pub sentence: &'a str,
+    /// The board's sentence.
+    pub headline: Headline<'a>,
     /// All strategies in the board's order, with their names and colours.
     pub names: &'a [(Id, String, usize)],
     /// The strategy in focus.
@@ -41,6 +42,8 @@ pub struct Given<'a> {
 /// What the user asks for.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Ask {
+    /// What the board is asked for.
+    Board(board::Ask),
     /// Other conditions in place of the present ones.
     Put {
         /// What the edit is called.
@@ -153,8 +156,11 @@ fn head(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
         if ui.button("Back to the board").on_hover_text("Esc").clicked() {
             asks.push(Ask::Close);
         }
+        let mut of_board = Vec::new();
+        given.headline.status(ui, &mut of_board);
+        asks.extend(of_board.into_iter().map(Ask::Board));
     });
-    ui.add(Label::new(RichText::new(given.sentence).color(theme::of(ui).muted)).wrap());
+    given.headline.text(ui);
 }
 
 fn form<'a>(given: &Given<'a>) -> Form<'a> {
@@ -306,8 +312,9 @@ fn supply(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
 /// How the sets suffice for the strategy in focus.
 fn charging_note(given: &Given<'_>) -> String {
     let Some(Ok(outcome)) = given.outcome else { return "Nothing is worked out yet.".to_owned() };
-    let sorties = u32::try_from(outcome.flight.sorties.len()).unwrap_or(u32::MAX);
-    let (sets, waits_s) = (given.conditions.battery_sets, outcome.flight.waits_s());
+    let Some(flight) = outcome.flight() else { return format!("{} cannot be flown as set.", outcome.name) };
+    let sorties = u32::try_from(flight.sorties.len()).unwrap_or(u32::MAX);
+    let (sets, waits_s) = (given.conditions.battery_sets, flight.waits_s());
     let needs = format!(
         "{} takes {} with {}",
         outcome.name,
@@ -365,7 +372,10 @@ fn no_light(why: &NoLight) -> String {
         NoLight::NoOrigin => format!(
             "{text} A boundary imported from GeoJSON or KML brings one; a scenario's file holds it as the site's origin."
         ),
-        NoLight::UnknownZone { .. } | NoLight::NoSuchTime { .. } | NoLight::NoSun { .. } => text,
+        NoLight::UnknownZone { .. }
+        | NoLight::NoSuchTime { .. }
+        | NoLight::NoSun { .. }
+        | NoLight::NotFlown => text,
     }
 }
 

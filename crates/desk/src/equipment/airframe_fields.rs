@@ -9,6 +9,7 @@ use obliquity_planning::{Aircraft, Energy, limits};
 /// What carries camera and gimbal.
 pub(super) const AIRFRAME: Group = Group {
     name: "Airframe",
+    note: "",
     fields: &[
         field!(
             "Top speed",
@@ -138,6 +139,7 @@ fn with_energy(aircraft: &mut Aircraft, change: impl FnOnce(&mut Energy)) {
 /// What a battery set holds and what flying draws.
 pub(super) const ENERGY: Group = Group {
     name: "Energy",
+    note: "",
     fields: &[
         field!(
             "Battery set",
@@ -249,6 +251,7 @@ pub(super) const ENERGY: Group = Group {
 /// How well the aircraft knows where it is.
 pub(super) const POSITIONING: Group = Group {
     name: "Positioning",
+    note: "no figure uses these yet",
     fields: &[
         field!(
             "Horizontal, random",

@@ -72,6 +72,8 @@ pub enum Drawn {
 pub struct Group {
     /// The heading.
     pub name: &'static str,
+    /// What to know of all its numbers, beside the heading.
+    pub note: &'static str,
     /// The rows.
     pub fields: &'static [Field],
     /// Whether the aircraft may be without all of them.
@@ -120,8 +122,11 @@ const AT_M: f64 = 100.0;
 /// Wavelength that the eye and most sensors see best.
 const GREEN_M: f64 = 550e-9;
 
+/// How many figures follow from an aircraft's numbers.
+pub(super) const DERIVED: usize = 7;
+
 /// What follows from an aircraft's numbers.
-pub fn derived(aircraft: &Aircraft, units: Units) -> Vec<Derived> {
+pub fn derived(aircraft: &Aircraft, units: Units) -> [Derived; DERIVED] {
     let model = aircraft.camera.model();
     let gsd_m = AT_M / model.focal_length_px;
     let side = |px: u32| units.length(f64::from(px) * gsd_m);
@@ -131,7 +136,7 @@ pub fn derived(aircraft: &Aircraft, units: Units) -> Vec<Derived> {
     let of_aperture = |told: &dyn Fn(f64) -> String| {
         aircraft.camera.metering.map_or_else(|| "–".to_owned(), |metering| told(metering.f_number))
     };
-    vec![
+    [
         row(
             "Pixels of an image".to_owned(),
             "Width × height.",

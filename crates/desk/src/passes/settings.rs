@@ -11,8 +11,8 @@ use crate::theme;
 use crate::units::{Quantity, Units};
 use egui::Ui;
 use obliquity_planning::{
-    Aim, Attitude, CountingRule, OrbitCentre, OrbitRadius, Pass, Pattern, PatternKind, Rings, StripDirection,
-    limits, polygon,
+    Aim, Attitude, CountingRule, OrbitCentre, OrbitRadius, Pass, PassOutcome, Pattern, PatternKind, Rings,
+    StripDirection, limits, polygon,
 };
 
 /// A change of the pass: what it is called, and the pass afterwards.
@@ -92,8 +92,8 @@ fn strips(ui: &mut Ui, of: Form<'_>, direction: StripDirection, counting: Counti
     ];
     let at = usize::from(matches!(direction, StripDirection::FromNorth { .. }));
     let hint = "What sets which way the strips run";
-    let present = of.shown.planned().filter(|planned| planned.plan.refused.is_none());
-    let present = present.map(|planned| planned.plan.layout.direction_rad);
+    let present = of.shown.planned().and_then(PassOutcome::laid);
+    let present = present.map(|plan| plan.layout.direction_rad);
     let picked = of.choose(ui, "Strips run", hint, &choices, Some(at));
     let turned = picked.and_then(|place| {
         of.with("Direction", |pass| {
@@ -228,7 +228,7 @@ fn middle_of(of: Form<'_>, around: OrbitCentre) -> glam::DVec2 {
 /// The radius that the rings are flown at.
 fn present_radius_m(of: Form<'_>) -> Option<f64> {
     let Pattern::Orbit { around, .. } = of.pass().pattern else { return None };
-    let pose = of.shown.planned()?.plan.stations.poses.first()?;
+    let pose = of.shown.planned()?.laid()?.stations.poses.first()?;
     Some(pose.position_m.truncate().distance(middle_of(of, around)))
 }
 
@@ -315,8 +315,8 @@ pub(super) fn distance(ui: &mut Ui, of: Form<'_>) -> Changed {
             return fields(ui, of, GROUPS[1].fields.iter().filter(|field| field.left_out.is_some()));
         }
         let hint = "What is kept when the aircraft or its camera changes; the other follows";
-        let planned = of.shown.planned().filter(|planned| planned.plan.refused.is_none());
-        let layout = planned.map(|planned| &planned.plan.layout);
+        let planned = of.shown.planned().and_then(PassOutcome::laid);
+        let layout = planned.map(|plan| &plan.layout);
         let lead = of.choose(ui, "Lead", hint, &leads(kind), Some(lead_place(pass.distance)));
         let lead = lead.and_then(|place| of.with("Lead", |pass| pass.distance = led(pass, place, layout)));
         let set = group(ui, of, &GROUPS[1]);
@@ -470,10 +470,10 @@ fn begins_at(of: Form<'_>, field: &Field) -> f64 {
     if field.quantity == Quantity::Fixed("s") {
         return field.range.nearest(BEGIN_STOP_S);
     }
-    let planned = of.shown.planned().filter(|planned| planned.plan.refused.is_none());
+    let planned = of.shown.planned().and_then(PassOutcome::laid);
     let value = match (planned, field.quantity) {
-        (Some(planned), Quantity::Speed) => (10.0 * planned.plan.speed.speed_mps).round() / 10.0,
-        (Some(planned), _) => planned.plan.layout.margin_m.round(),
+        (Some(planned), Quantity::Speed) => (10.0 * planned.speed.speed_mps).round() / 10.0,
+        (Some(planned), _) => planned.layout.margin_m.round(),
         (None, Quantity::Speed) => 8.0,
         (None, _) => 20.0,
     };

@@ -349,8 +349,9 @@ impl Drawing<'_> {
         if let Some(mark) = state.cursor.filter(|mark| mark.strategy == plan.strategy) {
             pen.cursor(mark.at_m.truncate());
         }
-        let mut taken = vec![pen.scale_bar(plan), pen.north()];
-        taken.extend(pen.wind(plan));
+        let cursor = state.cursor.filter(|mark| mark.strategy == plan.strategy);
+        let places = pen.places(plan, cursor.map(|mark| mark.at_m.truncate()), &passes);
+        let mut taken = vec![pen.scale_bar(plan, &places), pen.north_and_wind(plan, &places)];
         pen.ring_texts(plan, &mut taken);
         painter.rect_stroke(area, 4.0, Stroke::new(1.0, colors.rule), StrokeKind::Inside);
         if response.has_focus() {

@@ -75,8 +75,8 @@ impl Scene {
             outlines: outlines(scenario),
             contours: Contours::new(&site),
             views,
-            flight: Arc::clone(&outcome.flight),
-            plans: outcome.passes.iter().map(|pass| Arc::clone(&pass.plan)).collect(),
+            flight: Arc::clone(&outcome.cost.as_ref()?.flight),
+            plans: outcome.passes.iter().filter_map(|pass| pass.plan.clone().ok()).collect(),
             requirement: scenario.requirement.clone(),
             patches,
             site,
@@ -89,7 +89,7 @@ impl Scene {
         outcome.strategy == self.strategy
             && outcome.site.as_ref().is_some_and(same)
             && outcome.views.as_ref().is_some_and(|views| Arc::ptr_eq(views, &self.views))
-            && Arc::ptr_eq(&outcome.flight, &self.flight)
+            && outcome.cost.as_ref().is_some_and(|cost| Arc::ptr_eq(&cost.flight, &self.flight))
             && scenario.requirement == self.requirement
     }
 

@@ -5,7 +5,7 @@
 
 use crate::LocalFrame;
 use glam::DVec3;
-use obliquity_planning::{GeoPoint, Outcome, Scenario, Terrain};
+use obliquity_planning::{Flight, GeoPoint, Scenario, Terrain};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -35,7 +35,7 @@ struct Vertex {
 }
 
 impl Route {
-    pub(super) fn new(scenario: &Scenario, outcome: &Outcome, origin: GeoPoint) -> Self {
+    pub(super) fn new(scenario: &Scenario, name: &str, flight: &Flight, origin: GeoPoint) -> Self {
         let frame = LocalFrame::new(origin);
         let place = |at_m| {
             let place = frame.to_geo(at_m);
@@ -47,9 +47,9 @@ impl Route {
             // −0 is written as 0.
             above_ground_m: at_m.z - terrain.height_m(at_m.truncate()) + 0.0,
         };
-        let lines = sortie_corners(outcome).into_iter().map(|corners| along_ground(terrain, &corners));
+        let lines = sortie_corners(flight).into_iter().map(|corners| along_ground(terrain, &corners));
         Route {
-            name: outcome.name.clone(),
+            name: name.to_owned(),
             take_off: place(scenario.site.take_off_m),
             sorties: lines.map(|line| line.into_iter().map(vertex).collect()).collect(),
         }
@@ -109,9 +109,9 @@ impl Route {
 }
 
 /// The corners of each sortie in flying order.
-fn sortie_corners(outcome: &Outcome) -> Vec<Vec<DVec3>> {
-    let mut sorties: Vec<Vec<DVec3>> = vec![Vec::new(); outcome.flight.sorties.len()];
-    for flown in &outcome.flight.legs {
+fn sortie_corners(flight: &Flight) -> Vec<Vec<DVec3>> {
+    let mut sorties: Vec<Vec<DVec3>> = vec![Vec::new(); flight.sorties.len()];
+    for flown in &flight.legs {
         let Some(line) = sorties.get_mut(flown.sortie as usize) else { continue };
         for at_m in flown.leg.corners_m() {
             if line.last() != Some(&at_m) {

@@ -87,7 +87,8 @@ fn waits(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
 }
 
 fn card(facts: &Facts<'_>) -> Option<Caution> {
-    let (needed, free) = (facts.outcome.storage_gb, facts.conditions.card_gb);
+    let needed = facts.outcome.cost.as_ref()?.storage_gb;
+    let free = facts.conditions.card_gb;
     let text = || format!("needs {needed:.0} GB of card space, {free:.0} GB on hand");
     (needed > free).then(|| check("card-space", text(), CautionSource::Plan))
 }
@@ -96,7 +97,8 @@ impl Outcome {
     /// All its cautions, with what the spread of sorties says of the battery sets on hand where that is known.
     pub fn cautions_with(&self, bands: Option<&Bands>, conditions: &Conditions) -> Vec<Caution> {
         let mut all = self.cautions.clone();
-        all.extend(bands.and_then(|bands| bands.caution(conditions, self.flight.sorties.len())));
+        let sorties = self.flight().map_or(0, |flight| flight.sorties.len());
+        all.extend(bands.and_then(|bands| bands.caution(conditions, sorties)));
         all.sort_by_key(|caution| std::cmp::Reverse(caution.severity));
         all
     }

@@ -24,7 +24,7 @@ pub(super) fn daylight(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
     found.into_iter().flatten().collect()
 }
 
-/// The longest and the first stretch that is flown in a period of the arrival's day.
+/// The stretches that are flown in a period of the arrival's day.
 fn flown_in(facts: &Facts<'_>, light: &LightFigures, walk: &Walk, period: LightPeriod) -> Vec<Stretch> {
     let swap_s = facts.aircraft.airframe.swap_min * 60.0;
     let mut wait_s = 0.0;
@@ -37,7 +37,7 @@ fn flown_in(facts: &Facts<'_>, light: &LightFigures, walk: &Walk, period: LightP
         let begun_s = before.get(point.sortie as usize).copied().unwrap_or(light.take_off_s);
         light.day.period(begun_s + point.time_s) == Some(period)
     };
-    walk.longest_and_first(&walk.runs(within))
+    walk.longest_first(&walk.runs(within))
 }
 
 fn twilight(facts: &Facts<'_>, light: &LightFigures, walk: &Walk) -> Option<Caution> {

@@ -71,11 +71,11 @@ fn us(facts: &Facts<'_>, walk: &Walk) -> Caution {
         covering.is_none()
     });
     match near {
-        None => height_limit((reached_m, limit_m), what, source, || walk.longest_and_first(&runs)),
+        None => height_limit((reached_m, limit_m), what, source, || walk.longest_first(&runs)),
         Some(_) if !runs.is_empty() => {
             let what =
                 format!("{what}, where no structure is within 400 ft or its top is more than 400 ft below");
-            height_limit((uncovered_m, limit_m), &what, source, || walk.longest_and_first(&runs))
+            height_limit((uncovered_m, limit_m), &what, source, || walk.longest_first(&runs))
         }
         Some(structure) => {
             let text = format!(
@@ -118,13 +118,13 @@ fn eu(facts: &Facts<'_>, walk: &Walk) -> Caution {
     }
     let legs = facts.flight().legs.iter().map(|flown| &flown.leg);
     let farthest_m = farthest_from_ground_m(legs, terrain);
-    height_limit((farthest_m, limit_m), what, source, || walk.longest_and_first(&walk.runs(beyond)))
+    height_limit((farthest_m, limit_m), what, source, || walk.longest_first(&walk.runs(beyond)))
 }
 
 fn custom(facts: &Facts<'_>, walk: &Walk, limit_m: f64) -> Caution {
     let what = "above ground level, the limit you set";
     height_limit((highest_m(facts), limit_m), what, CautionSource::Plan, || {
-        walk.longest_and_first(&walk.runs(|point| above_m(facts, point) > limit_m))
+        walk.longest_first(&walk.runs(|point| above_m(facts, point) > limit_m))
     })
 }
 

@@ -16,15 +16,17 @@ pub(super) fn region(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
 
 fn speed_limit(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     let legs = facts.flight().legs.iter().map(|flown| flown.peak_mps).enumerate();
-    let (leg, fastest_mps) = legs.max_by(|a, b| a.1.total_cmp(&b.1))?;
-    (fastest_mps > rules::us::SPEED_MPS).then(|| {
+    let mut fast: Vec<(f64, usize)> =
+        legs.filter(|(_, mps)| *mps > rules::us::SPEED_MPS).map(|(leg, mps)| (mps, leg)).collect();
+    fast.sort_by(|a, b| b.0.total_cmp(&a.0));
+    fast.first().map(|(fastest_mps, _)| {
         let text = format!(
             "flies at up to {} over ground, above the limit of 87 kn (100 miles an hour, {}); lower the speed",
-            speed(fastest_mps),
+            speed(*fastest_mps),
             speed(rules::us::SPEED_MPS)
         );
         let caution = check("speed-limit", text, CautionSource::Rule(rules::us::LIMITS));
-        Caution { severity: Severity::Limit, ..caution }.placed(vec![walk.of_leg(leg)])
+        Caution { severity: Severity::Limit, ..caution }.placed(walk.of_legs(&fast))
     })
 }
 

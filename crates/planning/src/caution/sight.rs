@@ -31,7 +31,7 @@ fn pilot_distance(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         length(limit)
     );
     let beyond = |point: &RoutePoint| point.position_m.truncate().distance(facts.site.take_off_m) > limit;
-    let places = walk.longest_and_first(&walk.runs(beyond));
+    let places = walk.longest_first(&walk.runs(beyond));
     Some(check("pilot-distance", text, source(facts)).placed(places))
 }
 
@@ -44,7 +44,7 @@ fn hidden(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         }
         hider.is_some()
     });
-    let places = walk.longest_and_first(&runs);
+    let places = walk.longest_first(&runs);
     let longest_m = places.first()?.length_m().max(walk.step_m);
     let name = |hider: &Hider| match *hider {
         Hider::Structure(index) => format!("\"{}\"", facts.site.structures[index].name),

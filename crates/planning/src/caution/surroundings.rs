@@ -1,10 +1,11 @@
 //! Structures and ground below: overlap, clearance, people inside, positioning below decks.
 
-use super::place::{Stretch, Walk};
+use super::place::{Stretch, Walk, longest_first};
 use super::{Caution, CautionSource, Facts, check};
+use crate::polygon::merged;
 use crate::route::{bounds, within};
 use crate::wording::length;
-use crate::{Above, Obstacle, PassPlan, PatternKind};
+use crate::{Above, Id, Obstacle, PassPlan, PatternKind};
 use glam::DVec3;
 
 /// Overlaps over the highest roof or ground below these (forward, side) are cautioned. Common practice, no source.
@@ -60,9 +61,8 @@ fn overlap(
 fn clearance(facts: &Facts<'_>) -> Option<Caution> {
     let tallest = facts.site.tallest_anywhere_m?;
     // What follows the ground, goes round or goes along keeps clearances of its own.
-    let at_a_height = facts.plans().filter(|plan| {
-        plan.pattern.flies_over() && plan.layout.above != Above::Ground && plan.refused.is_none()
-    });
+    let at_a_height =
+        facts.plans().filter(|plan| plan.pattern.flies_over() && plan.layout.above != Above::Ground);
     let lowest = at_a_height.map(|plan| plan.layout.lowest_m).reduce(f64::min)?;
     let clearance = lowest - tallest;
     (clearance < LEAST_CLEARANCE_M).then(|| {
@@ -76,47 +76,47 @@ fn clearance(facts: &Facts<'_>) -> Option<Caution> {
 }
 
 fn below_deck(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
-    let below = |plan: &&PassPlan| plan.pattern == PatternKind::Underside && plan.refused.is_none();
-    let plan = facts.plans().find(below)?;
+    let below = |plan: &&PassPlan| plan.pattern == PatternKind::Underside;
+    let passes: Vec<Id> = facts.plans().filter(below).map(|plan| plan.pass).collect();
+    if passes.is_empty() {
+        return None;
+    }
     let text = "satellite positioning is poor below a deck: the aircraft may drift toward soffit or piers and its logged \
                 positions are not to be trusted there; fly by hand or with other means of holding position, and survey \
                 control points below";
-    let runs = walk.runs(|point| point.pass == Some(plan.pass));
-    let places = walk.longest_and_first(&runs).into_iter().take(1).collect();
+    let places = walk.longest_first(&walk.runs(|point| point.pass.is_some_and(|id| passes.contains(&id))));
     Some(check("satellite-below-deck", text.to_owned(), CautionSource::Practice).placed(places))
 }
 
-/// Modelled structures that are flown over; the first place at which one is.
+/// Modelled structures that are flown over, and every place at which one is.
 fn over_structures(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     if facts.site.assumed || facts.site.structures.is_empty() {
         return None;
     }
     let solids: Vec<_> = facts.site.obstacles.iter().map(|solid| (solid, bounds(&solid.ring_m))).collect();
     let mut over = vec![false; facts.site.structures.len()];
-    let mut first: Option<Stretch> = None;
+    let mut places: Vec<Stretch> = Vec::new();
     for (k, flown) in facts.flight().legs.iter().enumerate() {
         let mut passed_m = 0.0;
+        let mut shares_m: Vec<(f64, f64)> = Vec::new();
         for (a, b) in flown.leg.pieces_m() {
             let (low, high) = (a.min(b).truncate(), a.max(b).truncate());
             for (solid, (from, to)) in &solids {
-                if low.cmpgt(*to).any()
-                    || high.cmplt(*from).any()
-                    || (over[solid.structure] && first.is_some())
-                {
+                if low.cmpgt(*to).any() || high.cmplt(*from).any() {
                     continue;
                 }
                 let Some((begins, ends)) = shares_over(solid, [a, b]) else { continue };
                 over[solid.structure] = true;
-                let at = |share: f64| walk.point_on(facts.flight(), k, passed_m + share * a.distance(b));
-                first.get_or_insert_with(|| {
-                    let (from, to) = (at(begins), at(ends));
-                    Stretch { from, to, pass: from.pass, line_m: vec![from.position_m, to.position_m] }
-                });
+                let at_m = |share: f64| passed_m + share * a.distance(b);
+                shares_m.push((at_m(begins), at_m(ends)));
             }
             passed_m += a.distance(b);
         }
+        places.extend(merged(shares_m).into_iter().map(|share_m| walk.part_of(facts.flight(), k, share_m)));
     }
-    let place = first?;
+    if places.is_empty() {
+        return None;
+    }
     let names: Vec<String> = facts
         .site
         .structures
@@ -129,7 +129,7 @@ fn over_structures(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         "flies over {}: people may be inside or come out; ask who is there, and keep what is below clear",
         super::named(&names)
     );
-    Some(check("over-structures", text, CautionSource::Practice).placed(vec![place]))
+    Some(check("over-structures", text, CautionSource::Practice).placed(longest_first(places)))
 }
 
 /// The part of a straight piece that lies over a solid.

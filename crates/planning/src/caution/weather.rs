@@ -37,25 +37,23 @@ fn slowed(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     if wind.speed_mps <= 0.0 || wind.speed_mps >= fastest_mps {
         return None;
     }
-    let (mut count, mut slowest) = (0, None);
+    let mut slow: Vec<(f64, usize)> = Vec::new();
     for (k, flown) in facts.flight().legs.iter().enumerate().filter(|(_, f)| f.leg.kind == LegKind::Strip) {
         let tracks = flown.leg.pieces_m().filter_map(|(a, b)| (b - a).truncate().try_normalize());
         let along = |track: DVec2| wind.held(fastest_mps, azimuth_rad(track)).map_or(0.0, |on| on.ground_mps);
         let held_mps = tracks.map(along).fold(f64::INFINITY, f64::min);
         if held_mps < flown.leg.speed_mps * (1.0 - LEAST_CUT) {
-            count += 1;
-            slowest = match slowest {
-                Some((kept_mps, _)) if kept_mps <= held_mps => slowest,
-                _ => Some((held_mps, k)),
-            };
+            slow.push((held_mps, k));
         }
     }
-    let (held_mps, leg) = slowest?;
+    let count = slow.len() as u64;
+    slow.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let (held_mps, leg) = *slow.first()?;
     let text = format!(
         "the wind cuts the ground speed on {}, on the slowest from {} to {}",
         counted(count, "strip", "strips"),
         speed(facts.flight().legs[leg].leg.speed_mps),
         speed(held_mps)
     );
-    Some(reminder("wind-slows", text, CautionSource::Plan).placed(vec![walk.of_leg(leg)]))
+    Some(reminder("wind-slows", text, CautionSource::Plan).placed(walk.of_legs(&slow)))
 }

@@ -1,14 +1,25 @@
 //! From a strategy's passes to their plans and the order in which they are flown.
 
-use super::{EvaluateError, Evaluator};
+use super::Evaluator;
 use crate::digest::{Digest, Key};
-use crate::route::{Corner, Run, pass_runs, plan_pass_from, quickest};
+use crate::route::{Corner, Count, Run, pass_count, pass_runs, plan_pass_from, quickest};
 use crate::{Aircraft, Leg, Pass, PassPlan, PatternKind, PlanError, Scenario, SiteOutline, Strategy};
+use std::convert::Infallible;
 use std::sync::Arc;
 
 const STAGE_AIRSPACE: u8 = 6;
 const STAGE_PLAN: u8 = 2;
 const STAGE_RUNS: u8 = 8;
+const STAGE_COUNT: u8 = 10;
+
+/// A plan, or why there is none.
+type Laid = Result<Arc<PassPlan>, PlanError>;
+
+/// The plan of each pass, and the order in which they are flown: of those that can be laid out.
+pub(super) struct Route {
+    pub(super) plans: Vec<Laid>,
+    pub(super) order: Vec<usize>,
+}
 
 /// Lays out the passes of one strategy.
 pub(super) struct Planner<'a> {
@@ -32,41 +43,64 @@ impl<'a> Planner<'a> {
         Planner { evaluator, airspace, scenario, strategy, aircraft, outline }
     }
 
-    /// The plan of each pass, and the order in which they are flown.
-    pub(super) fn route(&self) -> Result<(Vec<Arc<PassPlan>>, Vec<usize>), EvaluateError> {
+    /// Lays out every pass by itself; nothing of a strategy that comes to more than one may have.
+    pub(super) fn route(&self) -> Route {
         let Planner { strategy, aircraft, outline, .. } = *self;
-        let mut runs = Vec::with_capacity(strategy.passes.len());
-        for index in 0..strategy.passes.len() {
-            runs.push(self.runs(index)?);
+        let count = strategy.passes.len();
+        if let Err(error) = self.count() {
+            return Route { plans: vec![Err(error); count], order: Vec::new() };
         }
+        let runs: Vec<Result<Vec<Run>, PlanError>> = (0..count).map(|index| self.runs(index)).collect();
         let home_m = outline.take_off_m.extend(outline.take_off_z_m);
-        let able: Vec<usize> = (0..runs.len()).filter(|&index| !runs[index].is_empty()).collect();
-        let of_able: Vec<Vec<Run>> = able.iter().map(|&index| runs[index].to_vec()).collect();
+        let able: Vec<usize> = (0..count).filter(|&index| runs[index].is_ok()).collect();
+        let of_able: Vec<Vec<Run>> = runs.iter().filter_map(|runs| runs.clone().ok()).collect();
         let chosen = quickest(&of_able, home_m, &aircraft.airframe, strategy.order);
         let begun = |index: usize| chosen.iter().find(|c| able[c.pass] == index).and_then(|c| c.begin);
-        let plans: Result<Vec<_>, _> = (0..runs.len()).map(|index| self.plan(index, begun(index))).collect();
-        Ok((plans?, chosen.iter().map(|c| able[c.pass]).collect()))
+        let plans = (0..count).map(|index| match &runs[index] {
+            Ok(_) => self.plan(index, begun(index)),
+            Err(error) => Err(error.clone()),
+        });
+        let order = chosen.iter().map(|c| able[c.pass]).collect();
+        Route { plans: plans.collect(), order }
     }
 
-    /// The ways that a pass can be run; none where it cannot be flown.
-    fn runs(&self, index: usize) -> Result<Arc<Vec<Run>>, EvaluateError> {
+    /// Counts all passes before any is laid out; what cannot be flown counts for nothing and says so when it is laid out.
+    fn count(&self) -> Result<(), PlanError> {
+        let Planner { evaluator, aircraft, outline, .. } = *self;
+        let mut whole = Count::NONE;
+        for pass in &self.strategy.passes {
+            let make = || Ok::<_, Infallible>(pass_count(pass, aircraft, outline, &self.scenario.conditions));
+            let bytes = |_: &Result<Count, PlanError>| size_of::<Count>();
+            let Ok(count) = evaluator.store.get_or(self.key(STAGE_COUNT, pass).finish(), bytes, make);
+            match &*count {
+                Ok(count) => whole = whole.and(*count),
+                Err(error) if error.is_of_strategy() => return Err(error.clone()),
+                Err(_) => {}
+            }
+        }
+        whole.bounded().map(|_| ())
+    }
+
+    /// The ways that a pass can be run.
+    fn runs(&self, index: usize) -> Result<Vec<Run>, PlanError> {
         let Planner { evaluator, strategy, aircraft, outline, .. } = *self;
         let pass = &strategy.passes[index];
         if pass.pattern.kind() != PatternKind::Strips {
-            return Ok(Arc::new(Run::of(&*self.plan(index, None)?).into_iter().collect()));
+            return Ok(Run::of(&*self.plan(index, None)?).into_iter().collect());
         }
-        let bytes = |runs: &Vec<Run>| runs.iter().map(Run::bytes).sum();
-        let make = || pass_runs(pass, aircraft, outline, &self.scenario.conditions);
-        evaluator
-            .store
-            .get_or(self.key(STAGE_RUNS, pass).finish(), bytes, make)
-            .map_err(|e| self.told(index, e))
+        let bytes = |runs: &Result<Vec<Run>, PlanError>| {
+            runs.as_ref().map_or(0, |runs| runs.iter().map(Run::bytes).sum())
+        };
+        let make = || Ok::<_, Infallible>(pass_runs(pass, aircraft, outline, &self.scenario.conditions));
+        let Ok(runs) = evaluator.store.get_or(self.key(STAGE_RUNS, pass).finish(), bytes, make);
+        (*runs).clone()
     }
 
-    fn plan(&self, index: usize, begin: Option<Corner>) -> Result<Arc<PassPlan>, EvaluateError> {
+    fn plan(&self, index: usize, begin: Option<Corner>) -> Laid {
         let Planner { evaluator, strategy, aircraft, outline, .. } = *self;
         let pass = &strategy.passes[index];
-        let bytes = |plan: &PassPlan| {
+        let bytes = |laid: &Laid| {
+            let Ok(plan) = laid else { return size_of::<Laid>() };
             let stops: usize = plan.legs.iter().map(|leg| leg.stops.len() + leg.via_m.len() * 2).sum();
             size_of::<PassPlan>()
                 + plan.legs.len() * size_of::<Leg>()
@@ -76,18 +110,18 @@ impl<'a> Planner<'a> {
         let begin = begin.filter(|_| pass.pattern.kind() == PatternKind::Strips);
         let mut digest = self.key(STAGE_PLAN, pass);
         let key = digest.whole(begin.map_or(0, |corner| corner.code() + 1)).finish();
-        let make = || plan_pass_from(pass, aircraft, outline, &self.scenario.conditions, begin);
-        evaluator.store.get_or(key, bytes, make).map_err(|e| self.told(index, e))
+        let make = || {
+            let plan = plan_pass_from(pass, aircraft, outline, &self.scenario.conditions, begin);
+            Ok::<_, Infallible>(plan.map(Arc::new))
+        };
+        let Ok(laid) = evaluator.store.get_or(key, bytes, make);
+        (*laid).clone()
     }
 
     fn key(&self, stage: u8, pass: &Pass) -> Digest {
         let mut digest = Digest::of_stage(stage);
         digest.key(self.airspace).pass(pass, self.aircraft, &self.scenario.conditions);
         digest
-    }
-
-    fn told(&self, index: usize, source: PlanError) -> EvaluateError {
-        EvaluateError::Plan { strategy: self.strategy.name.clone(), number: index + 1, source }
     }
 }
 
@@ -222,7 +256,7 @@ mod tests {
             let (any_s, listed_s) = (least_s(&orders(3)), least_s(&[vec![0, 1, 2]]));
             let chosen_s = |scenario: &Scenario| {
                 let outcome = evaluator.evaluate(scenario, Id(10), Depth::Quick).expect("can be evaluated");
-                outcome.flight.terms.flight_time_s()
+                outcome.flight().expect("can be flown").terms.flight_time_s()
             };
             assert!((chosen_s(&scenario) - any_s).abs() < 1e-9 * any_s, "{} {any_s}", chosen_s(&scenario));
             scenario.strategies[0].order = FlyingOrder::AsListed;

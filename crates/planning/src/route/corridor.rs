@@ -2,12 +2,12 @@
 
 use super::airspace::Airspace;
 use super::basis::Basis;
-use super::counting::strip_row;
+use super::counting::{strip_count, strip_row};
 use super::layout::{azimuth_rad, speed_over_mps};
 use super::profile::Profile;
+use super::refusal::{Count, FLY_HIGHER};
 use super::sections::open_sections;
 use super::sheet::{Sheet, Terms};
-use super::strips::MOST_EXPOSURES;
 use super::{LayoutTerms, PassPlan, PlanError, SAME_PLACE_M};
 use crate::{Aircraft, Conditions, CountingRule, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
@@ -41,17 +41,10 @@ pub(super) fn plan(
     site: &SiteOutline,
     conditions: &Conditions,
 ) -> Result<PassPlan, PlanError> {
-    let first_leg = corridor.line_m.get(1).copied().unwrap_or(DVec2::Y) - corridor.line_m[0];
-    let mut basis = Basis::new(pass, aircraft, site, conditions, azimuth_rad(first_leg), corridor.counting);
-    let margin_m = pass.margin_m.unwrap_or(basis.layout.air_base_m);
-    let line_m = lengthened(corridor.line_m, margin_m);
+    let (mut basis, line_m, margin_m) = laid_along(pass, corridor, aircraft, site, conditions)?;
+    count_of(&basis, corridor, &line_m).bounded()?;
     let layout = &basis.layout;
     let row = strip_row(corridor.counting, corridor.width_m, layout.strip_spacing_m, layout.extent_across_m);
-    let length_m: f64 = line_m.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
-    let about = row.offsets_m.len() as f64 * (length_m / layout.air_base_m) * pass.attitudes.len() as f64;
-    if about.is_nan() || about > MOST_EXPOSURES {
-        return Err(PlanError::TooManyExposures { about });
-    }
     let strips: Vec<Vec<Course>> =
         row.offsets_m.iter().map(|offset| moved(&line_m, offset - corridor.width_m / 2.0)).collect();
     let mut sheet = Sheet::default();
@@ -72,6 +65,41 @@ pub(super) fn plan(
     };
     let Basis { layout, speed, exposure, camera, follow, .. } = basis;
     Ok(sheet.plan(pass, camera, Terms { layout, speed, exposure }, follow.is_some(), site))
+}
+
+/// How many exposures and strips a corridor comes to, before any is laid.
+pub(super) fn count(
+    pass: &Pass,
+    corridor: &Corridor<'_>,
+    aircraft: &Aircraft,
+    site: &SiteOutline,
+    conditions: &Conditions,
+) -> Result<Count, PlanError> {
+    let (basis, line_m, _) = laid_along(pass, corridor, aircraft, site, conditions)?;
+    Ok(count_of(&basis, corridor, &line_m))
+}
+
+/// What the strips rest on, the line with its margin, and that.
+fn laid_along<'a>(
+    pass: &'a Pass,
+    corridor: &Corridor<'_>,
+    aircraft: &'a Aircraft,
+    site: &'a SiteOutline,
+    conditions: &Conditions,
+) -> Result<(Basis<'a>, Vec<DVec2>, f64), PlanError> {
+    let first_leg = corridor.line_m.get(1).copied().unwrap_or(DVec2::Y) - corridor.line_m[0];
+    let basis = Basis::new(pass, aircraft, site, conditions, azimuth_rad(first_leg), corridor.counting)?;
+    let margin_m = pass.margin_m.unwrap_or(basis.layout.air_base_m);
+    Ok((basis, lengthened(corridor.line_m, margin_m), margin_m))
+}
+
+/// Every strip as long as the line: what corners take from one side they give to the other.
+fn count_of(basis: &Basis<'_>, corridor: &Corridor<'_>, line_m: &[DVec2]) -> Count {
+    let layout = &basis.layout;
+    let (spacing_m, swath_m) = (layout.strip_spacing_m, layout.extent_across_m);
+    let strips = f64::from(strip_count(corridor.counting, corridor.width_m, spacing_m, swath_m));
+    let legs = line_m.windows(2).map(|pair| basis.planned_on(pair[0].distance(pair[1])));
+    Count { exposures: strips * legs.sum::<f64>(), strips, mend: FLY_HIGHER }
 }
 
 /// To and fro, beginning at the end nearest to the take-off point.

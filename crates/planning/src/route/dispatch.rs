@@ -1,14 +1,14 @@
 use super::order::{Corner, Run};
+use super::refusal::Count;
+use super::sound::sound;
 use super::{PassPlan, PlanError, corridor, facade, orbit, strips, underside};
 use crate::{Aircraft, Conditions, Pass, Pattern, SiteOutline};
 
 /// Lays out one pass: legs, stations and the terms behind them.
 ///
-/// A pass that this aircraft cannot fly here (its gimbal stops too early, there is no room) has a plan without legs
-/// that says why; see [`PassPlan::refused`].
-///
 /// # Errors
-/// [`PlanError`] when the pass is beyond counting or keep-outs close it in.
+/// [`PlanError`] when this aircraft cannot fly it here (its gimbal stops too early, there is no room, it would fly into
+/// something), when it comes to more than a strategy may have, or when keep-outs close it in.
 pub fn plan_pass(
     pass: &Pass,
     aircraft: &Aircraft,
@@ -16,6 +16,26 @@ pub fn plan_pass(
     conditions: &Conditions,
 ) -> Result<PassPlan, PlanError> {
     plan_pass_from(pass, aircraft, site, conditions, None)
+}
+
+/// How many exposures and strips a pass comes to, skipped ones included: arithmetic on its settings and the boundary,
+/// before anything is laid out.
+///
+/// # Errors
+/// As [`plan_pass`], as far as that is known without laying it out.
+pub(crate) fn pass_count(
+    pass: &Pass,
+    aircraft: &Aircraft,
+    site: &SiteOutline,
+    conditions: &Conditions,
+) -> Result<Count, PlanError> {
+    match Layout::of(pass) {
+        Layout::Strips(lines) => strips::count(pass, lines, aircraft, site, conditions),
+        Layout::Corridor(corridor) => corridor::count(pass, &corridor, aircraft, site, conditions),
+        Layout::Orbit(orbit) => orbit::count(pass, &orbit, aircraft, site, conditions),
+        Layout::Facade(facade) => facade::count(pass, &facade, aircraft, site, conditions),
+        Layout::Underside(underside) => underside::count(pass, &underside, aircraft, site, conditions),
+    }
 }
 
 /// How a pass can be run: one way for each corner that it may be begun at. Only strips over an area have a choice; the
@@ -29,10 +49,8 @@ pub(crate) fn pass_runs(
     site: &SiteOutline,
     conditions: &Conditions,
 ) -> Result<Vec<Run>, PlanError> {
-    match &pass.pattern {
-        Pattern::Strips { direction, counting } => {
-            strips::runs(pass, (direction, counting), aircraft, site, conditions)
-        }
+    match Layout::of(pass) {
+        Layout::Strips(lines) => strips::runs(pass, lines, aircraft, site, conditions),
         _ => Ok(Vec::new()),
     }
 }
@@ -45,40 +63,52 @@ pub(crate) fn plan_pass_from(
     conditions: &Conditions,
     begin: Option<Corner>,
 ) -> Result<PassPlan, PlanError> {
-    match &pass.pattern {
-        Pattern::Strips { direction, counting } => {
-            strips::plan(pass, (direction, counting), aircraft, site, conditions, begin)
-        }
-        Pattern::Corridor { line_m, width_m, counting } => {
-            let corridor = corridor::Corridor { line_m, width_m: *width_m, counting: *counting };
-            corridor::plan(pass, &corridor, aircraft, site, conditions)
-        }
-        Pattern::Orbit { around, radius, rings, target_height_m } => {
-            let orbit = orbit::Orbit {
+    let plan = match Layout::of(pass) {
+        Layout::Strips(lines) => strips::plan(pass, lines, aircraft, site, conditions, begin),
+        Layout::Corridor(corridor) => corridor::plan(pass, &corridor, aircraft, site, conditions),
+        Layout::Orbit(orbit) => orbit::plan(pass, &orbit, aircraft, site, conditions),
+        Layout::Facade(facade) => facade::plan(pass, &facade, aircraft, site, conditions),
+        Layout::Underside(underside) => underside::plan(pass, &underside, aircraft, site, conditions),
+    }?;
+    sound(plan, site)
+}
+
+/// The settings of a pattern as its planner takes them.
+enum Layout<'a> {
+    Strips((&'a crate::StripDirection, &'a crate::CountingRule)),
+    Corridor(corridor::Corridor<'a>),
+    Orbit(orbit::Orbit),
+    Facade(facade::Facade<'a>),
+    Underside(underside::Underside),
+}
+
+impl<'a> Layout<'a> {
+    fn of(pass: &'a Pass) -> Self {
+        match &pass.pattern {
+            Pattern::Strips { direction, counting } => Layout::Strips((direction, counting)),
+            Pattern::Corridor { line_m, width_m, counting } => {
+                Layout::Corridor(corridor::Corridor { line_m, width_m: *width_m, counting: *counting })
+            }
+            Pattern::Orbit { around, radius, rings, target_height_m } => Layout::Orbit(orbit::Orbit {
                 around: *around,
                 radius: *radius,
                 heights_m: rings.heights_m(),
                 target_height_m: *target_height_m,
-            };
-            orbit::plan(pass, &orbit, aircraft, site, conditions)
-        }
-        Pattern::Facade { structure, walls, clearance_m, lowest_m } => {
-            let facade = facade::Facade {
+            }),
+            Pattern::Facade { structure, walls, clearance_m, lowest_m } => Layout::Facade(facade::Facade {
                 structure: *structure,
                 walls: walls.as_deref(),
                 clearance_m: *clearance_m,
                 lowest_m: *lowest_m,
-            };
-            facade::plan(pass, &facade, aircraft, site, conditions)
-        }
-        Pattern::Underside { structure, sections, soffit_clearance_m, ground_clearance_m } => {
-            let underside = underside::Underside {
-                structure: *structure,
-                sections: *sections,
-                soffit_clearance_m: *soffit_clearance_m,
-                ground_clearance_m: *ground_clearance_m,
-            };
-            underside::plan(pass, &underside, aircraft, site, conditions)
+            }),
+            Pattern::Underside { structure, sections, soffit_clearance_m, ground_clearance_m } => {
+                Layout::Underside(underside::Underside {
+                    structure: *structure,
+                    sections: *sections,
+                    soffit_clearance_m: *soffit_clearance_m,
+                    ground_clearance_m: *ground_clearance_m,
+                })
+            }
         }
     }
 }

@@ -3,10 +3,10 @@
 use super::airspace::highest_ground_m;
 use super::counting::whole_up;
 use super::layout::{azimuth_rad, heading_to_rad};
+use super::refusal::{Count, KEEP_OFF};
 use super::sections::free_sections;
-use super::sheet::{Sheet, refused};
+use super::sheet::Sheet;
 use super::stand_off::StandOff;
-use super::strips::MOST_EXPOSURES;
 use super::{PassPlan, PlanError, exposure_count};
 use crate::{Aircraft, CameraModel, Conditions, Id, OutlineStructure, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
@@ -27,8 +27,7 @@ struct Line {
     from: DVec2,
     to: DVec2,
     inward_rad: f64,
-    /// Levels of the rows, from the lowest up.
-    levels_z_m: Vec<f64>,
+    levels: Levels,
 }
 
 /// Lays out a facade pass: in front of each wall level rows, spread evenly over its height with the sidelap on the
@@ -45,26 +44,12 @@ pub(super) fn plan(
     site: &SiteOutline,
     conditions: &Conditions,
 ) -> Result<PassPlan, PlanError> {
-    let sides = |camera: &CameraModel, m: f64| camera.vertical_footprint_m(m);
-    let mut stand_off = StandOff::new(pass, aircraft, site, conditions, None, sides);
-    stand_off.terms.layout.margin_m = pass.margin_m.unwrap_or(stand_off.terms.layout.air_base_m);
-    let structure = site.structure(facade.structure);
-    let (Some(structure), None) = (structure, cannot(&stand_off, facade, structure)) else {
-        let reason = cannot(&stand_off, facade, structure).unwrap_or_default();
-        return Ok(refused(pass, stand_off.camera, stand_off.terms, reason));
-    };
-    let lines: Vec<Line> =
-        walls(facade, structure).filter_map(|wall| line(&stand_off, facade, structure, wall)).collect();
-    let reach_m: f64 =
-        lines.iter().map(|line| line.from.distance(line.to) * line.levels_z_m.len() as f64).sum();
-    let about = reach_m / stand_off.terms.layout.air_base_m;
-    if about.is_nan() || about > MOST_EXPOSURES {
-        return Err(PlanError::TooManyExposures { about });
-    }
+    let (mut stand_off, lines) = before_walls(pass, facade, aircraft, site, conditions)?;
+    count_of(&stand_off, &lines).bounded()?;
     let mut sheet = Sheet::default();
     let mut rows = 0;
     for (k, line) in lines.iter().enumerate() {
-        let mut levels = line.levels_z_m.clone();
+        let mut levels: Vec<f64> = line.levels.z_m().collect();
         // Up one wall and down the next.
         if k % 2 == 1 {
             levels.reverse();
@@ -78,23 +63,59 @@ pub(super) fn plan(
             "no row keeps {:.1} m from everything; widen the stand-off, lower the clearance or choose other walls",
             facade.clearance_m
         );
-        return Ok(refused(pass, stand_off.camera, stand_off.terms, reason));
+        return Err(PlanError::CannotBeFlown(reason));
     }
-    let levels = lines.iter().flat_map(|line| &line.levels_z_m).copied();
-    stand_off.note_lowest(levels.fold(f64::INFINITY, f64::min));
+    let lowest = lines.iter().map(|line| line.levels.lowest_z_m);
+    stand_off.note_lowest(lowest.fold(f64::INFINITY, f64::min));
     stand_off.terms.layout.strips = rows;
     let StandOff { camera, terms, .. } = stand_off;
     Ok(sheet.plan(pass, camera, terms, false, site))
 }
 
-fn cannot(
-    stand_off: &StandOff<'_>,
+/// How many exposures and rows a facade pass comes to, before any is laid.
+pub(super) fn count(
+    pass: &Pass,
     facade: &Facade<'_>,
-    structure: Option<&OutlineStructure>,
-) -> Option<String> {
-    if structure.is_none() {
-        return Some("the structure with the walls is not on the site".to_owned());
+    aircraft: &Aircraft,
+    site: &SiteOutline,
+    conditions: &Conditions,
+) -> Result<Count, PlanError> {
+    let (stand_off, lines) = before_walls(pass, facade, aircraft, site, conditions)?;
+    Ok(count_of(&stand_off, &lines))
+}
+
+/// The stand-off and the lines in front of all walls.
+fn before_walls<'a>(
+    pass: &'a Pass,
+    facade: &Facade<'_>,
+    aircraft: &'a Aircraft,
+    site: &'a SiteOutline,
+    conditions: &Conditions,
+) -> Result<(StandOff<'a>, Vec<Line>), PlanError> {
+    let sides = |camera: &CameraModel, m: f64| camera.vertical_footprint_m(m);
+    let mut stand_off = StandOff::new(pass, aircraft, site, conditions, None, sides);
+    stand_off.terms.layout.margin_m = pass.margin_m.unwrap_or(stand_off.terms.layout.air_base_m);
+    let gone = || PlanError::CannotBeFlown("the structure with the walls is not on the site".to_owned());
+    let structure = site.structure(facade.structure).ok_or_else(gone)?;
+    if let Some(reason) = cannot(&stand_off, facade) {
+        return Err(PlanError::CannotBeFlown(reason));
     }
+    let lines =
+        walls(facade, structure).filter_map(|wall| line(&stand_off, facade, structure, wall)).collect();
+    Ok((stand_off, lines))
+}
+
+/// Every row from end to end, as if nothing cut it.
+fn count_of(stand_off: &StandOff<'_>, lines: &[Line]) -> Count {
+    let base_m = stand_off.terms.layout.air_base_m;
+    let on_row = |line: &Line| f64::from(exposure_count(line.from.distance(line.to), base_m, 1));
+    let each = lines.iter().map(|line| (f64::from(line.levels.rows()), on_row(line)));
+    let (strips, exposures) =
+        each.fold((0.0, 0.0), |(strips, all), (rows, on_row)| (strips + rows, all + rows * on_row));
+    Count { exposures, strips, mend: KEEP_OFF }
+}
+
+fn cannot(stand_off: &StandOff<'_>, facade: &Facade<'_>) -> Option<String> {
     if stand_off.m < facade.clearance_m {
         return Some(format!(
             "its stand-off of {:.1} m is less than its clearance of {:.1} m; widen the one or lower the other",
@@ -136,19 +157,37 @@ fn line(
     let foot_z = structure.soffit_z_m.unwrap_or_else(|| terrain.height_m(a).min(terrain.height_m(b)));
     let least_z = highest_ground_m(terrain, &[from, to]) + facade.lowest_m;
     let fall_m = stand_off.m / stand_off.pass.attitudes[0].tilt_deg.to_radians().tan();
-    let levels_z_m = levels((foot_z + fall_m, structure.top_z_m + fall_m), least_z, layout.strip_spacing_m);
+    let levels = Levels::new((foot_z + fall_m, structure.top_z_m + fall_m), least_z, layout.strip_spacing_m);
     let is_wall = along != DVec2::ZERO && structure.top_z_m > foot_z;
-    is_wall.then(|| Line { from, to, inward_rad: azimuth_rad(-outward), levels_z_m })
+    is_wall.then(|| Line { from, to, inward_rad: azimuth_rad(-outward), levels })
 }
 
-/// Levels of the rows of a wall: half a spacing inside its foot and its top where the ground allows it.
-fn levels((foot_z, top_z): (f64, f64), least_z: f64, spacing_m: f64) -> Vec<f64> {
-    let half_m = (spacing_m / 2.0).min((top_z - foot_z) / 2.0);
-    let low_z = (foot_z + half_m).max(least_z);
-    let high_z = (top_z - half_m).max(low_z);
-    let spaces = whole_up((high_z - low_z) / spacing_m);
-    let step_m = (high_z - low_z) / f64::from(spaces.max(1));
-    (0..=spaces).map(|k| low_z + f64::from(k) * step_m).collect()
+/// Levels of the rows of a wall.
+#[derive(Debug, Clone, Copy)]
+struct Levels {
+    lowest_z_m: f64,
+    step_m: f64,
+    spaces: u32,
+}
+
+impl Levels {
+    /// Half a spacing inside the wall's foot and its top where the ground allows it.
+    fn new((foot_z, top_z): (f64, f64), least_z: f64, spacing_m: f64) -> Self {
+        let half_m = (spacing_m / 2.0).min((top_z - foot_z) / 2.0);
+        let lowest_z_m = (foot_z + half_m).max(least_z);
+        let high_z = (top_z - half_m).max(lowest_z_m);
+        let spaces = whole_up((high_z - lowest_z_m) / spacing_m);
+        Levels { lowest_z_m, step_m: (high_z - lowest_z_m) / f64::from(spaces.max(1)), spaces }
+    }
+
+    fn rows(&self) -> u32 {
+        self.spaces + 1
+    }
+
+    /// From the lowest up.
+    fn z_m(self) -> impl Iterator<Item = f64> {
+        (0..=self.spaces).map(move |k| self.lowest_z_m + f64::from(k) * self.step_m)
+    }
 }
 
 /// Flies one row, from the end nearest to where the aircraft is; says whether anything of it could be flown.
@@ -192,6 +231,8 @@ mod tests {
     /// Derived: 30 m of wall with rows 8 m apart: 4 m inside, 22 m between in three steps.
     #[test]
     fn rows_are_spread_over_the_height() {
+        let levels =
+            |wall, least_z, spacing_m| -> Vec<f64> { Levels::new(wall, least_z, spacing_m).z_m().collect() };
         let rows = levels((0.0, 30.0), 2.0, 8.0);
         assert_eq!(rows.len(), 4);
         assert!((rows[0] - 4.0).abs() < 1e-9 && (rows[3] - 26.0).abs() < 1e-9);

@@ -13,9 +13,11 @@ mod order;
 mod plan;
 mod profile;
 mod reach;
+mod refusal;
 mod region;
 mod sections;
 mod sheet;
+mod sound;
 mod stand_off;
 mod strips;
 mod underside;
@@ -25,14 +27,15 @@ pub use counting::{StripRow, exposure_count, strip_count, strip_row};
 
 pub(crate) use basis::bounds;
 pub use dispatch::plan_pass;
-pub(crate) use dispatch::{pass_runs, plan_pass_from};
+pub(crate) use dispatch::{pass_count, pass_runs, plan_pass_from};
 pub use ground::GroundTerms;
 pub(crate) use ground::{above_ground_m, farthest_from_ground_m};
-pub(crate) use layout::azimuth_rad;
+pub(crate) use layout::{azimuth_rad, height_m, strips_rad};
 pub(crate) use order::{Corner, Run, quickest};
 pub(crate) use plan::SAME_PLACE_M;
 pub use plan::{
     ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, SpeedBound, SpeedTerms, Standing, Stations, Stop,
 };
 pub use reach::{Reach, reach};
-pub use strips::PlanError;
+pub(crate) use refusal::Count;
+pub use refusal::{MOST_EXPOSURES, MOST_STRIPS, PlanError};

@@ -1,9 +1,9 @@
 //! Closed rings about a structure or a place.
 
 use super::layout::{also_bound, azimuth_rad, heading_to_rad};
-use super::sheet::{Sheet, Terms, refused};
+use super::refusal::{Count, KEEP_OFF};
+use super::sheet::{Sheet, Terms};
 use super::stand_off::StandOff;
-use super::strips::MOST_EXPOSURES;
 use super::{PassPlan, PlanError, SpeedBound};
 use crate::motion::YAW_RADPS;
 use crate::polygon::centroid_m;
@@ -38,36 +38,13 @@ pub(super) fn plan(
     site: &SiteOutline,
     conditions: &Conditions,
 ) -> Result<PassPlan, PlanError> {
-    let middle = middle(orbit.around, site);
-    let set_m = match (orbit.radius, &middle) {
-        (OrbitRadius::Set { m }, Some(middle)) => Some(m - middle.circle_m),
-        _ => None,
-    };
-    let sides = |camera: &crate::CameraModel, m: f64| camera.vertical_footprint_m(m.max(0.0));
-    let mut stand_off = StandOff::new(pass, aircraft, site, conditions, set_m, sides);
-    let no = |stand_off: StandOff<'_>, reason: String| {
-        Ok(refused(pass, stand_off.camera, stand_off.terms, reason))
-    };
-    let Some(middle) = middle else {
-        return no(stand_off, "the structure that it goes round is not on the site".to_owned());
-    };
+    let (middle, mut stand_off) = about(pass, orbit, aircraft, site, conditions)?;
     let radius_m = middle.circle_m + stand_off.m;
-    if stand_off.m <= 0.0 {
-        let reason = format!(
-            "the radius of {radius_m:.0} m lies inside the structure's circle of {:.0} m; widen it",
-            middle.circle_m
-        );
-        return no(stand_off, reason);
-    }
     stand_off.terms.speed = curved(stand_off.speed(), radius_m, aircraft.airframe.acceleration_mps2);
     let base_m = stand_off.terms.layout.air_base_m;
-    let step_rad = 2.0 * (base_m / (2.0 * radius_m)).min(1.0).asin();
-    let count = (TAU / step_rad - 1e-9).ceil().max(FEWEST);
-    let about = count * orbit.heights_m.len() as f64;
-    if about.is_nan() || about > MOST_EXPOSURES {
-        return Err(PlanError::TooManyExposures { about });
-    }
-    let ring = Ring { middle: &middle, radius_m, count: count as u32, home: site.take_off_m };
+    count_of(orbit, radius_m, base_m).bounded()?;
+    let count = on_ring(radius_m, base_m) as u32;
+    let ring = Ring { middle: &middle, radius_m, count, home: site.take_off_m };
     let mut sheet = Sheet::default();
     let mut lowest_z = f64::INFINITY;
     for height_m in &orbit.heights_m {
@@ -82,7 +59,7 @@ pub(super) fn plan(
             Some(format!("the ring at {height_m:.0} m {why}; change its height or its radius"))
         };
         if let Some(reason) = stops.or_else(near) {
-            return no(stand_off, reason);
+            return Err(PlanError::CannotBeFlown(reason));
         }
         sheet.link_to(corners[0], &stand_off.airspace, &aircraft.airframe)?;
         let shots = shots(pass, &middle, &corners, tilt_rad);
@@ -94,6 +71,53 @@ pub(super) fn plan(
     layout.air_base_m = base_m;
     let StandOff { camera, terms, .. } = stand_off;
     Ok(sheet.plan(pass, camera, Terms { ..terms }, false, site))
+}
+
+/// How many exposures and rings an orbit comes to, before any is laid.
+pub(super) fn count(
+    pass: &Pass,
+    orbit: &Orbit,
+    aircraft: &Aircraft,
+    site: &SiteOutline,
+    conditions: &Conditions,
+) -> Result<Count, PlanError> {
+    let (middle, stand_off) = about(pass, orbit, aircraft, site, conditions)?;
+    Ok(count_of(orbit, middle.circle_m + stand_off.m, stand_off.terms.layout.air_base_m))
+}
+
+/// What the rings go round, and how far from it.
+fn about<'a>(
+    pass: &'a Pass,
+    orbit: &Orbit,
+    aircraft: &'a Aircraft,
+    site: &'a SiteOutline,
+    conditions: &Conditions,
+) -> Result<(Middle, StandOff<'a>), PlanError> {
+    let gone = || PlanError::CannotBeFlown("the structure that it goes round is not on the site".to_owned());
+    let middle = middle(orbit.around, site).ok_or_else(gone)?;
+    let set_m = match orbit.radius {
+        OrbitRadius::Set { m } if m <= middle.circle_m => {
+            return Err(PlanError::CannotBeFlown(format!(
+                "the radius of {m:.0} m lies inside the structure's circle of {:.0} m; widen it",
+                middle.circle_m
+            )));
+        }
+        OrbitRadius::Set { m } => Some(m - middle.circle_m),
+        OrbitRadius::StandOff => None,
+    };
+    let sides = |camera: &crate::CameraModel, m: f64| camera.vertical_footprint_m(m);
+    Ok((middle, StandOff::new(pass, aircraft, site, conditions, set_m, sides)))
+}
+
+/// Exposures on a ring: chords of an air base at most.
+fn on_ring(radius_m: f64, base_m: f64) -> f64 {
+    let step_rad = 2.0 * (base_m / (2.0 * radius_m)).min(1.0).asin();
+    (TAU / step_rad - 1e-9).ceil().max(FEWEST)
+}
+
+fn count_of(orbit: &Orbit, radius_m: f64, base_m: f64) -> Count {
+    let strips = orbit.heights_m.len() as f64;
+    Count { exposures: strips * on_ring(radius_m, base_m), strips, mend: KEEP_OFF }
 }
 
 fn middle(around: OrbitCentre, site: &SiteOutline) -> Option<Middle> {

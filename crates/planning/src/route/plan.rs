@@ -3,15 +3,13 @@ use crate::{Above, CameraModel, CountingRule, Id, PatternKind, Pose, Subject};
 use glam::DVec3;
 use std::sync::Arc;
 
-/// What one pass looks like, apart from time.
+/// What one pass looks like, apart from time. A pass that cannot be flown has none: see [`super::PlanError`].
 #[derive(Debug, Clone, PartialEq)]
 pub struct PassPlan {
     /// The pass it was made from.
     pub pass: Id,
     /// The pattern flown.
     pub pattern: PatternKind,
-    /// Why the pass is left out, where it cannot be flown: it then has neither legs nor stations.
-    pub refused: Option<String>,
     /// What its images look at.
     pub subject: Subject,
     /// How the strips and exposures were laid out.

@@ -84,7 +84,6 @@ impl Sheet {
         PassPlan {
             pass: pass.id,
             pattern: pass.pattern.kind(),
-            refused: None,
             subject: Subject::of(pass, layout.stand_off_m),
             layout,
             speed,
@@ -94,22 +93,5 @@ impl Sheet {
             stations: Arc::new(Stations { camera, poses: self.poses }),
             skipped: self.skipped,
         }
-    }
-}
-
-/// The plan of a pass that cannot be flown.
-pub(super) fn refused(pass: &Pass, camera: CameraModel, terms: Terms, reason: String) -> PassPlan {
-    PassPlan {
-        pass: pass.id,
-        pattern: pass.pattern.kind(),
-        refused: Some(reason),
-        subject: Subject::of(pass, terms.layout.stand_off_m),
-        layout: terms.layout,
-        speed: terms.speed,
-        exposure: terms.exposure,
-        ground: None,
-        legs: Vec::new(),
-        stations: Arc::new(Stations { camera, poses: Vec::new() }),
-        skipped: 0,
     }
 }

@@ -1,10 +1,11 @@
 //! Parallel strips over an area: where they run, what is exposed on them, in which order they are flown.
 
 use super::basis::Basis;
-use super::counting::strip_row;
-use super::layout::{heading_rad, lead_m, speed_over_mps};
+use super::counting::{strip_count, strip_row};
+use super::layout::{heading_rad, lead_m, speed_over_mps, strips_rad};
 use super::order::{Corner, Link, Run};
 use super::profile::Profile;
+use super::refusal::{Count, FLY_HIGHER, PlanError};
 use super::region::{Growth, Region};
 use super::sheet::{Sheet, Terms};
 use super::{LayoutTerms, Leg, LegKind, PassPlan, SAME_PLACE_M, Stop};
@@ -12,30 +13,6 @@ use crate::polygon::{merged, slice, without};
 use crate::{Aim, Aircraft, Attitude, Conditions, CountingRule, Pass, SiteOutline, StripDirection};
 use glam::DVec2;
 use std::f64::consts::PI;
-use thiserror::Error;
-
-/// Most exposures that one pass may plan, skipped ones included.
-pub(super) const MOST_EXPOSURES: f64 = 200_000.0;
-
-/// A pass that cannot be laid out.
-#[derive(Debug, Clone, PartialEq, Error)]
-pub enum PlanError {
-    /// Its exposures would be beyond counting.
-    #[error(
-        "a pass may plan at most {MOST_EXPOSURES} exposures, but this one comes to about {about:.0}; \
-         lower its overlaps or raise its height"
-    )]
-    TooManyExposures {
-        /// Roughly how many it would be.
-        about: f64,
-    },
-    /// Keep-outs, structures or rising ground stand in the way and cannot be flown round or over.
-    #[error(
-        "a pass found no way round keep-outs, structures and ground at the clearance set; lower the clearance, open a gap \
-         between them, or change where the pass runs"
-    )]
-    NoWayRound,
-}
 
 /// Lays out a pass of parallel strips over the boundary.
 pub(super) fn plan(
@@ -46,7 +23,7 @@ pub(super) fn plan(
     conditions: &Conditions,
     begin: Option<Corner>,
 ) -> Result<PassPlan, PlanError> {
-    let frame = StripFrame::new(pass, lines, aircraft, site, conditions);
+    let frame = StripFrame::new(pass, lines, aircraft, site, conditions)?;
     let strips = frame.strips()?;
     let mut sheet = Sheet::default();
     for strip in flying_order(&strips, begin.unwrap_or_else(|| frame.nearest_corner(&strips))) {
@@ -57,6 +34,18 @@ pub(super) fn plan(
     Ok(sheet.plan(pass, camera, Terms { layout, speed, exposure }, follow.is_some(), site))
 }
 
+/// How many exposures and strips a pass of strips comes to, before any is laid.
+pub(super) fn count(
+    pass: &Pass,
+    lines: (&StripDirection, &CountingRule),
+    aircraft: &Aircraft,
+    site: &SiteOutline,
+    conditions: &Conditions,
+) -> Result<Count, PlanError> {
+    let frame = StripFrame::new(pass, lines, aircraft, site, conditions)?;
+    Ok(frame.count(&frame.strips()?))
+}
+
 /// Where a pass of strips begins and ends when it is begun at each of its corners.
 pub(super) fn runs(
     pass: &Pass,
@@ -65,7 +54,7 @@ pub(super) fn runs(
     site: &SiteOutline,
     conditions: &Conditions,
 ) -> Result<Vec<Run>, PlanError> {
-    let frame = StripFrame::new(pass, lines, aircraft, site, conditions);
+    let frame = StripFrame::new(pass, lines, aircraft, site, conditions)?;
     let strips = frame.strips()?;
     Ok(Corner::ALL.iter().filter_map(|corner| frame.run(&strips, *corner)).collect())
 }
@@ -96,13 +85,9 @@ impl<'a> StripFrame<'a> {
         aircraft: &'a Aircraft,
         site: &'a SiteOutline,
         conditions: &Conditions,
-    ) -> Self {
-        let direction_rad = match *direction {
-            StripDirection::Automatic { turned_deg } => site.best_strips_rad + turned_deg.to_radians(),
-            StripDirection::FromNorth { deg } => deg.to_radians(),
-        }
-        .rem_euclid(PI);
-        let mut basis = Basis::new(pass, aircraft, site, conditions, direction_rad, *counting);
+    ) -> Result<Self, PlanError> {
+        let direction_rad = strips_rad(*direction, site);
+        let mut basis = Basis::new(pass, aircraft, site, conditions, direction_rad, *counting)?;
         let layout = &mut basis.layout;
         layout.margin_m = match pass.attitudes.len() {
             1 => pass.margin_m.unwrap_or(layout.air_base_m.max(layout.extent_across_m / 4.0)),
@@ -112,46 +97,35 @@ impl<'a> StripFrame<'a> {
         let region = Region::new(&to_frame(&site.boundary_m, direction_rad), &growth);
         let (low, high) = region.across_m();
         layout.region_width_m = high - low;
-        StripFrame { basis, site, region }
+        Ok(StripFrame { basis, site, region })
     }
 
     /// The strips from the region's left edge to its right one; those that miss the region are left out.
     fn strips(&self) -> Result<Vec<Strip>, PlanError> {
         let (low, high) = self.region.across_m();
-        let per_strip =
-            self.site.diameter_m / self.basis.layout.air_base_m * self.basis.pass.attitudes.len() as f64;
-        let about = (high - low) / self.basis.layout.strip_spacing_m * per_strip;
-        if about.is_nan() || about > MOST_EXPOSURES * 4.0 {
-            return Err(PlanError::TooManyExposures { about });
-        }
-        let row = strip_row(
-            self.basis.layout.counting,
-            high - low,
-            self.basis.layout.strip_spacing_m,
-            self.basis.layout.extent_across_m,
-        );
-        let keep_outs: Vec<Vec<DVec2>> = self
-            .site
-            .keep_outs
-            .iter()
-            .map(|k| to_frame(&k.outline_m, self.basis.layout.direction_rad))
-            .collect();
+        let layout = &self.basis.layout;
+        let (spacing_m, swath_m) = (layout.strip_spacing_m, layout.extent_across_m);
+        let strips = f64::from(strip_count(layout.counting, high - low, spacing_m, swath_m));
+        // Each has one exposure at least.
+        let attitudes = self.basis.pass.attitudes.len() as f64;
+        Count { exposures: strips * attitudes, strips, mend: FLY_HIGHER }.bounded()?;
+        let row = strip_row(layout.counting, high - low, spacing_m, swath_m);
+        let keep_outs: Vec<Vec<DVec2>> =
+            self.site.keep_outs.iter().map(|k| to_frame(&k.outline_m, layout.direction_rad)).collect();
         let strips: Vec<Strip> = row
             .offsets_m
             .iter()
             .map(|offset| self.strip(low + offset, &keep_outs))
             .filter(|strip| !strip.sections.is_empty())
             .collect();
-        let planned: f64 = strips.iter().map(|strip| self.planned_on(strip)).sum();
-        if planned > MOST_EXPOSURES {
-            return Err(PlanError::TooManyExposures { about: planned });
-        }
+        self.count(&strips).bounded()?;
         Ok(strips)
     }
 
-    fn planned_on(&self, strip: &Strip) -> f64 {
-        let bases = strip.sections.iter().map(|s| (s.1 - s.0) / self.basis.layout.air_base_m + 1.0);
-        bases.sum::<f64>() * self.basis.pass.attitudes.len() as f64
+    fn count(&self, strips: &[Strip]) -> Count {
+        let sections = strips.iter().flat_map(|strip| &strip.sections);
+        let exposures = sections.map(|section| self.basis.planned_on(section.1 - section.0)).sum();
+        Count { exposures, strips: strips.len() as f64, mend: FLY_HIGHER }
     }
 
     /// One strip: the region's slice, gaps no longer than an air base closed, keep-outs taken out.
@@ -267,8 +241,8 @@ impl<'a> StripFrame<'a> {
         let profile =
             self.basis.follow.map(|f| Profile::new(&self.basis.airspace, at(0.0), at(longest_m), &f));
         let z_at = |along: f64| profile.as_ref().map_or(self.basis.flight_z_m, |p| p.z_at(along));
-        let strips_rad = self.basis.layout.direction_rad;
-        let track_rad = if directed.reversed { strips_rad + PI } else { strips_rad };
+        let ahead_rad = self.basis.layout.direction_rad;
+        let track_rad = if directed.reversed { ahead_rad + PI } else { ahead_rad };
         for section in stretch {
             let near = if directed.reversed { start - section.1 } else { section.0 - start };
             let placed = self.basis.exposures(section.1 - section.0);
@@ -278,8 +252,7 @@ impl<'a> StripFrame<'a> {
                 if along_m > longest_m + SAME_PLACE_M {
                     continue;
                 }
-                let pose =
-                    self.basis.pose(at(along_m).extend(z_at(along_m)), attitude, track_rad, strips_rad);
+                let pose = self.basis.pose(at(along_m).extend(z_at(along_m)), attitude, track_rad, ahead_rad);
                 if self.basis.off_site(&pose) {
                     sheet.skipped += 1;
                 } else {

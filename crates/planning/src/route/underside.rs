@@ -1,12 +1,12 @@
 //! Strips below a deck.
 
 use super::airspace::highest_ground_m;
-use super::counting::strip_row;
+use super::counting::{strip_count, strip_row};
 use super::layout::{also_bound, azimuth_rad, extents_m, heading_rad};
+use super::refusal::{Count, KEEP_OFF};
 use super::sections::{free_sections, inside};
-use super::sheet::{Sheet, refused};
+use super::sheet::Sheet;
 use super::stand_off::StandOff;
-use super::strips::MOST_EXPOSURES;
 use super::{PassPlan, PlanError, SpeedBound, exposure_count};
 use crate::polygon::{least_width, merged, without};
 use crate::{Aircraft, CameraModel, Conditions, CountingRule, Id, Pass, Pose, SiteOutline};
@@ -67,25 +67,9 @@ pub(super) fn plan(
     site: &SiteOutline,
     conditions: &Conditions,
 ) -> Result<PassPlan, PlanError> {
-    let structure = site.structure(underside.structure);
-    let deck = structure.and_then(|s| Some(Deck::new(&s.footprint_m, s.soffit_z_m?)));
-    let Some(deck) = deck else {
-        let none = StandOff::new(pass, aircraft, site, conditions, None, extents(pass));
-        let reason = match structure {
-            None => "the deck is not on the site".to_owned(),
-            Some(s) => format!("\"{}\" stands on the ground and has no underside; choose a deck", s.name),
-        };
-        return Ok(refused(pass, none.camera, none.terms, reason));
-    };
-    let asked = StandOff::new(pass, aircraft, site, conditions, None, extents(pass));
-    if let Some(reason) = asked.gimbal_stops(pass.attitudes[0].tilt_deg) {
-        return Ok(refused(pass, asked.camera, asked.terms, reason));
-    }
+    let deck = deck(underside, site)?;
     let nearest_m = underside.soffit_clearance_m;
-    let tries = [asked.m.max(nearest_m), nearest_m];
-    for stand_off_m in tries {
-        let set_m = (stand_off_m != asked.m).then_some(stand_off_m);
-        let stand_off = StandOff::new(pass, aircraft, site, conditions, set_m, extents(pass));
+    for stand_off in tries(pass, underside, aircraft, site, conditions)? {
         if let Some(plan) = flown(stand_off, underside, &deck)? {
             return Ok(plan);
         }
@@ -98,7 +82,62 @@ pub(super) fn plan(
         nearest_m,
         underside.ground_clearance_m
     );
-    Ok(refused(pass, asked.camera, asked.terms, reason))
+    Err(PlanError::CannotBeFlown(reason))
+}
+
+/// How many exposures and strips an underside pass comes to, before any is laid: with the stand-off asked for.
+pub(super) fn count(
+    pass: &Pass,
+    underside: &Underside,
+    aircraft: &Aircraft,
+    site: &SiteOutline,
+    conditions: &Conditions,
+) -> Result<Count, PlanError> {
+    let deck = deck(underside, site)?;
+    let [asked, _] = tries(pass, underside, aircraft, site, conditions)?;
+    Ok(count_of(&asked, underside, &deck))
+}
+
+/// Every strip from end to end of its section, as if nothing cut it.
+fn count_of(stand_off: &StandOff<'_>, underside: &Underside, deck: &Deck<'_>) -> Count {
+    let layout = &stand_off.terms.layout;
+    let width_m = deck.width_m.1 - deck.width_m.0;
+    let (spacing_m, swath_m) = (layout.strip_spacing_m, layout.extent_across_m);
+    let across = strip_count(CountingRule::HalfSpacingInside, width_m, spacing_m, swath_m);
+    let sections = underside.sections.max(1);
+    let piece_m = (deck.length_m.1 - deck.length_m.0) / f64::from(sections);
+    let strips = f64::from(across) * f64::from(sections);
+    let on_strip = f64::from(exposure_count(piece_m, layout.air_base_m, 1));
+    Count { exposures: strips * on_strip, strips, mend: KEEP_OFF }
+}
+
+fn deck<'a>(underside: &Underside, site: &'a SiteOutline) -> Result<Deck<'a>, PlanError> {
+    let structure = site.structure(underside.structure);
+    let deck = structure.and_then(|s| Some(Deck::new(&s.footprint_m, s.soffit_z_m?)));
+    deck.ok_or_else(|| {
+        PlanError::CannotBeFlown(match structure {
+            None => "the deck is not on the site".to_owned(),
+            Some(s) => format!("\"{}\" stands on the ground and has no underside; choose a deck", s.name),
+        })
+    })
+}
+
+/// The stand-off asked for, or the clearance where that is more; and the clearance itself.
+fn tries<'a>(
+    pass: &'a Pass,
+    underside: &Underside,
+    aircraft: &'a Aircraft,
+    site: &'a SiteOutline,
+    conditions: &Conditions,
+) -> Result<[StandOff<'a>; 2], PlanError> {
+    let at = |set_m| StandOff::new(pass, aircraft, site, conditions, set_m, extents(pass));
+    let asked = at(None);
+    if let Some(reason) = asked.gimbal_stops(pass.attitudes[0].tilt_deg) {
+        return Err(PlanError::CannotBeFlown(reason));
+    }
+    let nearest_m = underside.soffit_clearance_m;
+    let first = if asked.m < nearest_m { at(Some(nearest_m)) } else { asked };
+    Ok([first, at(Some(nearest_m))])
 }
 
 fn extents(pass: &Pass) -> impl Fn(&CameraModel, f64) -> DVec2 {
@@ -116,16 +155,13 @@ fn flown(
     if pass.speed_mps.is_none() {
         stand_off.terms.speed = also_bound(stand_off.speed(), DEFAULT_SPEED_MPS, SpeedBound::Pattern);
     }
+    count_of(&stand_off, underside, deck).bounded()?;
     let z = deck.soffit_z_m - stand_off.m;
     let layout = &stand_off.terms.layout;
     let (spacing_m, swath_m) = (layout.strip_spacing_m, layout.extent_across_m);
     let width_m = deck.width_m.1 - deck.width_m.0;
     let row = strip_row(CountingRule::HalfSpacingInside, width_m, spacing_m, swath_m);
     let length_m = deck.length_m.1 - deck.length_m.0;
-    let about = row.offsets_m.len() as f64 * length_m / layout.air_base_m;
-    if about.is_nan() || about > MOST_EXPOSURES {
-        return Err(PlanError::TooManyExposures { about });
-    }
     let mut sheet = Sheet::default();
     let piece_m = length_m / f64::from(underside.sections.max(1));
     let mut to_and_fro = 0;
