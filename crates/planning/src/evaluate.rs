@@ -309,7 +309,9 @@ fn quick(
     let mut reasons = reasons(route.plans.iter());
     let laid: Option<Vec<Arc<PassPlan>>> = route.plans.iter().map(|plan| plan.clone().ok()).collect();
     let mut flown = None;
+    let shut = outline.take_off_shut();
     match laid.filter(|plans| !plans.is_empty()) {
+        Some(_) if shut.is_some() => {}
         Some(plans) => {
             let (flight, stranded) =
                 fly(&plans, route.order, &aircraft.airframe, outline, &scenario.conditions);
@@ -321,6 +323,7 @@ fn quick(
         None if strategy.passes.is_empty() => reasons.push("it has no pass; add one".to_owned()),
         None => {}
     }
+    reasons.extend(shut);
     let flight = flown.as_ref().map(|cost| &*cost.flight);
     let passes = strategy.passes.iter().zip(route.plans);
     Outcome {

@@ -151,6 +151,12 @@ pub(crate) fn without(kept: &[(f64, f64)], cut: &[(f64, f64)]) -> Vec<(f64, f64)
     left
 }
 
+/// How deep a place lies inside a convex counter-clockwise ring, in metres; below 0 outside it.
+pub(crate) fn inside_convex_m(ring: &[DVec2], at: DVec2) -> f64 {
+    let off = |(a, b): (DVec2, DVec2)| (b - a).perp_dot(at - a) / a.distance(b);
+    sides(ring).map(off).fold(f64::INFINITY, f64::min)
+}
+
 /// The part of the segment from `a` to `b` that lies inside a convex counter-clockwise ring, in metres; along a side is
 /// outside.
 pub(crate) fn length_inside_convex(ring: &[DVec2], a: DVec2, b: DVec2) -> f64 {

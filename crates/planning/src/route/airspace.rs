@@ -33,6 +33,9 @@ impl Airspace<'_> {
     /// It keeps the clearance from structures and from the ground, less only where an end itself is nearer. Nothing when
     /// there is none.
     pub(crate) fn way(&self, from: DVec3, to: DVec3) -> Option<Vec<DVec3>> {
+        if self.site.solid_at(from).or(self.site.solid_at(to)).is_some() {
+            return None;
+        }
         if let Some(way) = self.way_below(from, to) {
             return Some(way);
         }
@@ -137,11 +140,20 @@ impl Airspace<'_> {
             .find(|(_, ring)| crosses_any(ring, path))
     }
 
-    /// Whether a level is among an obstacle's heights, clearances included.
+    /// Whether a level is among an obstacle's heights, clearances included; below it, less where an end is nearer.
     fn blocks(&self, obstacle: &Obstacle, z: f64, from: DVec3, to: DVec3) -> bool {
-        let room_below = (obstacle.bottom_z_m - from.z.max(to.z)).max(0.0) * ROOM_KEPT;
-        z < obstacle.top_z_m + self.clearance_m - 1e-9
-            && z > obstacle.bottom_z_m - self.clearance_m.min(room_below)
+        let clearance_m = self.clearance_m;
+        if z >= obstacle.top_z_m + clearance_m - 1e-9 || z <= obstacle.bottom_z_m - clearance_m {
+            return false;
+        }
+        let below = |end: &DVec3| end.z <= obstacle.bottom_z_m && self.beside(obstacle, *end);
+        let room_m = [from, to].into_iter().filter(below).map(|end| obstacle.bottom_z_m - end.z);
+        z > obstacle.bottom_z_m - room_m.fold(clearance_m, f64::min) * ROOM_KEPT
+    }
+
+    /// Whether a place, seen from above, is nearer to an obstacle than the clearance.
+    fn beside(&self, obstacle: &Obstacle, at: DVec3) -> bool {
+        distance_m(&obstacle.ring_m, at.truncate()) < self.clearance_m * ROOM_KEPT
     }
 
     /// Whether a path is so far from an obstacle that the clearance cannot matter: the quick answer for most.
@@ -183,13 +195,11 @@ impl Airspace<'_> {
     }
 
     fn covering(&self, at: DVec3) -> Option<&Obstacle> {
-        self.site.obstacles.iter().find(|o| {
-            o.bottom_z_m >= at.z && distance_m(&o.ring_m, at.truncate()) < self.clearance_m * ROOM_KEPT
-        })
+        self.site.obstacles.iter().find(|o| o.bottom_z_m >= at.z && self.beside(o, at))
     }
 
-    /// The nearest way from below an obstacle to the open, level: to a place beside it where the ground leaves the
-    /// clearance, or as much as there is at the start.
+    /// The nearest way from below an obstacle to the open, level: to a place beside it that has the clearance from
+    /// everything else and from the ground, or as much as there is at the start.
     fn nearest_way_out(&self, at: DVec3, cover: &Obstacle) -> Option<Vec<DVec3>> {
         let outline = grown(&cover.ring_m, self.clearance_m);
         let start = at.truncate();
@@ -198,7 +208,18 @@ impl Airspace<'_> {
         places.sort_by(|p, q| p.distance(start).total_cmp(&q.distance(start)));
         let room = |p: DVec2| at.z - self.site.terrain.height_m(p);
         let keep_m = self.clearance_m.min(room(start)) * ROOM_KEPT;
-        places.into_iter().filter(|place| room(*place) >= keep_m).find_map(|place| {
+        let others: Vec<(&Obstacle, f64)> = self
+            .site
+            .obstacles
+            .iter()
+            .filter(|other| !std::ptr::eq(*other, cover) && self.blocks(other, at.z, at, at))
+            .map(|other| (other, self.clearance_m.min(room_m(&other.ring_m, start)) * ROOM_KEPT))
+            .collect();
+        let free = |place: &DVec2| {
+            room(*place) >= keep_m
+                && others.iter().all(|(other, keep_m)| room_m(&other.ring_m, *place) >= *keep_m)
+        };
+        places.into_iter().filter(free).find_map(|place| {
             let way = self.going_round(at, place.extend(at.z), at.z, f64::INFINITY)?;
             // Below something there is no climbing.
             way.iter().all(|p| p.z == at.z).then(|| way[1..].to_vec())
