@@ -2,8 +2,9 @@
 
 use glam::{DVec2, DVec3};
 use obliquity_planning::{
-    Above, Flight, FlownLeg, LegKind, Outcome, OutlineStructure, Pattern, Scenario, SiteOutline, Terrain,
+    Above, Flight, FlownLeg, Leg, LegKind, Outcome, OutlineStructure, Pattern, Scenario, SiteOutline, Terrain,
 };
+use std::collections::BTreeMap;
 use std::f64::consts::{FRAC_PI_4, PI};
 
 /// Distance between the places that are looked at for structures and ground.
@@ -47,26 +48,19 @@ impl<'a> Surroundings<'a> {
     /// structure keep the clearances of their pass, and what follows the ground its height above it.
     pub(crate) fn hits(&self, outcome: &Outcome) -> Vec<String> {
         let Some(flight) = outcome.flight() else { return Vec::new() };
-        (0..flight.legs.len()).filter_map(|k| self.hits_of(outcome, flight, k)).collect()
+        let hit = |(flown, ends): (&FlownLeg, [DVec3; 2])| {
+            let room = self.room(outcome, flown, ends);
+            let hit = flown.leg.pieces_m().find_map(|piece| self.hit(piece, &room))?;
+            Some(format!("{}: {:?} of pass {:?}: {hit}", outcome.name, flown.leg.kind, flown.pass))
+        };
+        flight.legs.iter().zip(ends_of_ways(outcome, flight)).filter_map(hit).collect()
     }
 
-    pub(crate) fn hits_of(&self, outcome: &Outcome, flight: &Flight, k: usize) -> Option<String> {
-        let (legs, room) = (&flight.legs, self.room(outcome, flight, k));
-        let hit = legs[k].leg.pieces_m().find_map(|piece| self.hit(piece, &room))?;
-        Some(format!("{}: {:?} of pass {:?}: {hit}", outcome.name, legs[k].leg.kind, legs[k].pass))
-    }
-
-    fn room(&self, outcome: &Outcome, flight: &Flight, k: usize) -> Room {
-        let legs = &flight.legs;
-        if legs[k].leg.kind == LegKind::Strip {
-            let (own_m, ground_m) = self.kept_by_pass(&legs[k], outcome);
+    fn room(&self, outcome: &Outcome, flown: &FlownLeg, ends: [DVec3; 2]) -> Room {
+        if is_strip(flown) {
+            let (own_m, ground_m) = self.kept_by_pass(flown, outcome);
             return Room { structures_m: vec![own_m; self.structures.len()], ground_m };
         }
-        // the ends of the whole way from one strip to the next, or from and to the ground
-        let is_way = |flown: &&FlownLeg| flown.leg.kind != LegKind::Strip && flown.sortie == legs[k].sortie;
-        let first = legs[..=k].iter().rev().take_while(is_way).last().expect("itself");
-        let last = legs[k..].iter().take_while(is_way).last().expect("itself");
-        let ends = [first.leg.from_m, last.leg.to_m];
         let clearance_m = self.scenario.conditions.clearance_m;
         let kept = |(structure, _): &(OutlineStructure, Bounds)| {
             let at_ends = ends.map(|end| distance_m(structure, end) * corner_cut(&structure.footprint_m));
@@ -133,6 +127,30 @@ impl<'a> Surroundings<'a> {
             (above_m < kept_m - 1e-6).then(|| format!("{above_m} of {kept_m} m above the ground at {at}"))
         })
     }
+}
+
+/// For each leg the ends of the whole way that it belongs to: within a pass from one strip to the next, as planned; else
+/// from or to the ground or a pass.
+fn ends_of_ways(outcome: &Outcome, flight: &Flight) -> Vec<[DVec3; 2]> {
+    let bits = |leg: &Leg| [leg.from_m, leg.to_m].map(|at| at.to_array().map(f64::to_bits));
+    let mut planned = BTreeMap::new();
+    for plan in outcome.plans() {
+        for way in plan.legs.chunk_by(|a, b| a.kind != LegKind::Strip && b.kind != LegKind::Strip) {
+            let ends = [way[0].from_m, way[way.len() - 1].to_m];
+            planned.extend(way.iter().map(|leg| ((Some(plan.pass), bits(leg)), ends)));
+        }
+    }
+    let own = |flown: &FlownLeg| planned.get(&(flown.pass, bits(&flown.leg))).copied();
+    let together = |a: &FlownLeg, b: &FlownLeg| a.pass == b.pass && a.sortie == b.sortie;
+    let of_way = |way: &[FlownLeg]| {
+        let ends = [way[0].leg.from_m, way[way.len() - 1].leg.to_m];
+        way.iter().map(|flown| own(flown).unwrap_or(ends)).collect::<Vec<_>>()
+    };
+    flight.legs.chunk_by(together).flat_map(of_way).collect()
+}
+
+fn is_strip(flown: &FlownLeg) -> bool {
+    flown.leg.kind == LegKind::Strip
 }
 
 /// Least and greatest coordinates of a ring.
@@ -228,7 +246,7 @@ fn deepest_m(ring: &[DVec2], a: DVec2, b: DVec2) -> f64 {
 
 /// Height of the ground: of a grid, on the plane through the three nodes about a place, cells split south-west to
 /// north-east; beyond it, that of its nearest edge.
-fn ground_m(terrain: &Terrain, at: DVec2) -> f64 {
+pub(crate) fn ground_m(terrain: &Terrain, at: DVec2) -> f64 {
     let grid = match terrain {
         Terrain::Plane { at_origin_m, slope_east, slope_north } => {
             return at_origin_m + slope_east * at.x + slope_north * at.y;

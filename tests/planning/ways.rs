@@ -50,6 +50,7 @@ fn no_route_on_any_site_comes_into_anything() {
     let sites = asked.unwrap_or(SITES);
     let seen = (0..sites).into_par_iter().map(look_at).reduce(Seen::default, Seen::and);
     assert!(seen.hit.is_empty(), "{} of {sites} sites: {:#?}", seen.hit.len(), seen.hit);
+    println!("{seen:?}");
     // The drawing has everything that may go wrong.
     let least = (sites / 20) as u32;
     assert!(seen.refused >= least / 3 && seen.flights >= 10 * least && seen.resumed >= least, "{seen:?}");
@@ -101,6 +102,16 @@ fn drawn(seed: u64) -> Scenario {
     if dice.chance(0.4) {
         take_off_beside_a_wall(dice, &mut site, scenario.conditions.clearance_m);
     }
+    if dice.chance(0.3) {
+        with_a_deck(dice, &mut site);
+    }
+    if dice.chance(0.04) {
+        // a keep-out over all but the take-off point
+        let reach_m = reach_m(&site);
+        let (name, far) = ("Over all".to_owned(), [-1.5 * reach_m, 1.5 * reach_m]);
+        site.keep_outs.push(KeepOut { name, outline_m: block(far, far) });
+        site.take_off_m = DVec2::new(1.8 * reach_m, dice.within(-1.0, 1.0) * reach_m);
+    }
     let count = if dice.chance(0.1) { dice.whole(10, 30) } else { dice.whole(0, 4) };
     for _ in 0..count {
         for outline_m in keep_outs(dice, &site) {
@@ -114,13 +125,46 @@ fn drawn(seed: u64) -> Scenario {
         }
     }
     scenario.site = Arc::new(site);
-    let distance = Distance::Height { m: dice.within(48.0, 100.0), above: Above::MeanGround };
+    let distance = Distance::Height { m: dice.within(20.0, 100.0), above: Above::MeanGround };
     let aircraft = scenario.equipment.aircraft[dice.whole(0, 1) as usize].id;
     let mut cycled = Template::CycledGimbal.strategy(scenario.free_id(), aircraft, distance);
     cycled.passes[0].forward_overlap = dice.within(0.5, 0.8);
     cycled.passes[0].sidelap = dice.within(0.4, 0.7);
     scenario.strategies.push(cycled);
+    let template = SiteTemplate::ALL[dice.whole(1, 3) as usize];
+    let aircraft = &scenario.equipment.aircraft[dice.whole(0, 1) as usize];
+    let distance = Distance::StandOff { m: dice.within(4.0, 25.0) };
+    let made =
+        template.strategy(&scenario.site, &SiteChoice::default(), scenario.free_id(), aircraft, distance);
+    scenario.strategies.extend(made);
     scenario
+}
+
+fn reach_m(site: &Site) -> f64 {
+    site.boundary_m.iter().map(|p| p.length()).fold(0.0, f64::max)
+}
+
+fn block(x: [f64; 2], y: [f64; 2]) -> Vec<DVec2> {
+    [(x[0], y[0]), (x[1], y[0]), (x[1], y[1]), (x[0], y[1])].map(DVec2::from).to_vec()
+}
+
+/// Adds a deck on two rows of piers.
+fn with_a_deck(dice: &mut Dice, site: &mut Site) {
+    let (at, turn) = (dice.place(DVec2::ZERO, 0.6 * reach_m(site)), DVec2::from_angle(dice.within(0.0, TAU)));
+    let placed = |ring: Vec<DVec2>| ring.into_iter().map(|p| at + turn.rotate(p)).collect::<Vec<_>>();
+    let (x, y, soffit_m) = (dice.within(15.0, 50.0), dice.within(4.0, 12.0), dice.within(6.0, 25.0));
+    let pier = |k: u32| {
+        let (u, v) = (x * (f64::from(k / 2) - 1.0) * 0.8, y * (f64::from(k % 2) - 0.5));
+        Pier { footprint_m: placed(block([u - 0.6, u + 0.6], [v - 0.6, v + 0.6])) }
+    };
+    let piers = (0..6).map(pier).collect();
+    site.structures.push(Structure {
+        id: Id(190),
+        name: "Deck".to_owned(),
+        footprint_m: placed(block([-x, x], [-y, y])),
+        kind: StructureKind::Deck { soffit_m, top_m: soffit_m + dice.within(0.5, 2.0), piers },
+    });
+    site.typical_building = None;
 }
 
 fn take_off_beside_a_wall(dice: &mut Dice, site: &mut Site, clearance_m: f64) {
@@ -138,14 +182,12 @@ fn take_off_beside_a_wall(dice: &mut Dice, site: &mut Site, clearance_m: f64) {
 
 /// A keep-out of one shape or another, or several that belong together.
 fn keep_outs(dice: &mut Dice, site: &Site) -> Vec<Vec<DVec2>> {
-    let reach_m = site.boundary_m.iter().map(|p| p.length()).fold(0.0, f64::max);
+    let reach_m = reach_m(site);
     let at = dice.place(DVec2::ZERO, 0.9 * reach_m);
     let size_m = dice.within(0.05, 0.4) * reach_m;
     let turn = DVec2::from_angle(dice.within(0.0, TAU));
     let placed = |ring: Vec<DVec2>| ring.into_iter().map(|p| at + turn.rotate(p)).collect::<Vec<_>>();
-    let block = |x: [f64; 2], y: [f64; 2]| {
-        placed([(x[0], y[0]), (x[1], y[0]), (x[1], y[1]), (x[0], y[1])].map(DVec2::from).to_vec())
-    };
+    let block = |x: [f64; 2], y: [f64; 2]| placed(block(x, y));
     let s = size_m;
     match dice.whole(0, 11) {
         0 => {
@@ -297,6 +339,21 @@ fn zz_debug() {
         for s in SiteOutline::new(&scenario.site).unwrap().structures {
             println!("  {} {:?}..{} {:?}", s.name, s.soffit_z_m, s.top_z_m, s.footprint_m);
         }
+        for at in [
+            DVec2::new(138.8961517684642, -129.0134233709357),
+            DVec2::new(175.45778475195806, -196.75479985502326),
+            DVec2::new(175.42305785443855, -197.75376030738448),
+            DVec2::new(176.257, -173.779),
+        ] {
+            println!(
+                "AT {at} {} {}",
+                scenario.site.terrain.height_m(at),
+                crate::walk::ground_m(&scenario.site.terrain, at)
+            );
+        }
+        if let Terrain::Grid(g) = &scenario.site.terrain {
+            println!("AT {} {}", g.south_west_m(), g.north_east_m());
+        }
         if std::env::var("RINGS").is_ok() {
             for k in &scenario.site.keep_outs {
                 println!("RING {} {:?}", k.name, k.outline_m);
@@ -309,23 +366,10 @@ fn zz_debug() {
                 continue;
             }
             println!("== {} {:?} hits {:#?}", outcome.name, outcome.reasons, &hits[..hits.len().min(3)]);
-            let flight = outcome.flight().unwrap();
-            let legs = &flight.legs;
-            for k in 0..legs.len() {
-                if surroundings.hits_of(&outcome, flight, k).is_some() {
-                    for j in k.saturating_sub(4)..(k + 5).min(legs.len()) {
-                        let l = &legs[j].leg;
-                        println!(
-                            "{} {j} {:?} {:?} {:.3} -> {:.3} via {:.2?}",
-                            if j == k { "*" } else { " " },
-                            l.kind,
-                            legs[j].pass,
-                            l.from_m,
-                            l.to_m,
-                            l.via_m.len()
-                        );
-                    }
-                    break;
+            let legs = &outcome.flight().unwrap().legs;
+            if std::env::var("LEGS").is_ok() {
+                for (j, f) in legs.iter().enumerate() {
+                    println!("{j} {:?} {:?} {:.3} -> {:.3}", f.leg.kind, f.pass, f.leg.from_m, f.leg.to_m);
                 }
             }
         }

@@ -108,7 +108,7 @@ impl Fences {
     pub(crate) fn way(
         &self,
         (from, to): (DVec2, DVec2),
-        rings: &[&[DVec2]],
+        rings: &[Vec<DVec2>],
         most_m: f64,
     ) -> Option<Vec<DVec2>> {
         let blocks: Vec<Ring> = rings.iter().map(|ring| Ring::new(ring)).collect();

@@ -330,12 +330,12 @@ mod tests {
         let fences = Fences::new([block(-10., -40., 10., 10.)].iter().map(Vec::as_slice), DVec2::ZERO);
         let tower = block(-6., 12., 6., 60.);
         let ends = (DVec2::new(-30., 0.), DVec2::new(30., 0.));
-        let between = fences.way(ends, &[&tower], f64::INFINITY).expect("between them");
+        let between = fences.way(ends, &[tower], f64::INFINITY).expect("between them");
         assert_relative_eq!(length(&between), 2.0 * 500.0_f64.sqrt() + 20.0, epsilon = 0.05);
         let closing = block(-6., 9., 6., 60.);
-        let round = fences.way(ends, &[&closing], f64::INFINITY).expect("round both");
+        let round = fences.way(ends, std::slice::from_ref(&closing), f64::INFINITY).expect("round both");
         assert!(round.iter().any(|p| p.y < -40.0 || p.y > 60.0), "{round:?}");
-        assert_eq!(fences.way(ends, &[&closing], 100.0), None, "too long");
+        assert_eq!(fences.way(ends, &[closing], 100.0), None, "too long");
     }
 
     /// Boxes and lines looked at while many ways are found among outlines of so many corners.
