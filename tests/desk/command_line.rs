@@ -2,7 +2,7 @@
 
 use crate::made_up;
 use obliquity_exchange::save_scenario;
-use obliquity_planning::{Above, Distance, Scenario, Site};
+use obliquity_planning::{Above, Distance, Id, Scenario, Site, Structure, StructureKind};
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
@@ -228,12 +228,18 @@ fn what_one_strategy_cannot_do_never_silences_the_others() {
     assert_eq!(done.status.code(), Some(0), "{}", err(&done));
 }
 
-// Derived: 300 m by 200 m at 5 cm are 24 million samples.
+// Derived: 300 m by 200 m at 15 cm are 2.7 million samples; a deck over all of it adds as many above and below.
 #[test]
 fn what_can_be_read_but_not_evaluated_is_status_1() {
     let (_folder, file) = yard(|scenario| {
         let site = (*scenario.site).clone();
-        scenario.site = std::sync::Arc::new(Site { sample_spacing_m: Some(0.05), ..site });
+        let footprint_m = site.boundary_m.clone();
+        let kind = StructureKind::Deck { soffit_m: 20.0, top_m: 21.0, piers: Vec::new() };
+        let deck = Structure { id: Id(900), name: "Deck".to_owned(), footprint_m, kind };
+        let structures = site.structures.iter().cloned().chain([deck]).collect();
+        let take_off_m = site.boundary_m[0] - 20.0;
+        scenario.site =
+            std::sync::Arc::new(Site { sample_spacing_m: Some(0.15), structures, take_off_m, ..site });
     });
     for arguments in
         [&["compare", &file][..], &[&file], &["picture", &file, "--out", "/no/such/folder/x.png"]]

@@ -12,6 +12,7 @@ mod equipment;
 mod files;
 mod first_use;
 mod made_up;
+mod new_site;
 mod opened;
 mod passes;
 mod pictures;

@@ -224,6 +224,8 @@ fn a_boundary_becomes_the_site_and_several_are_asked_about() {
     let east = window.query_all_by_label_contains("east pit").next().unwrap();
     east.click();
     window.run_ok();
+    window.get_by_label("Import, and leave these out").click();
+    window.run_ok();
     assert_eq!(window.state().document().scenario().site.name, "east pit");
     window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
     window.run_ok();

@@ -447,3 +447,43 @@ fn a_rolling_shutter_is_said() {
     scenario.strategies[0].passes[0].hover_s = Some(1.0);
     assert!(caution(&quick(&scenario), "rolling-shutter").is_none());
 }
+
+/// Derived: at longitude λ the sun's clock is λ / 15 h ahead of UTC; the site lies at 11° east, 0.73 h.
+#[test]
+fn a_clock_far_from_the_suns_is_told() {
+    let with = |longitude_deg: f64, zone: SiteZone| {
+        let mut site = field();
+        site.origin = Some(GeoPoint { latitude_deg: 48.0, longitude_deg });
+        site.take_off_m = DVec2::ZERO;
+        let mut scenario = along(site, [(100.0, -150.0), (100.0, 150.0)], 60.0);
+        scenario.conditions.mission = Some(Mission {
+            date: LocalDate { year: 2026, month: 7, day: 1 },
+            arrival: LocalClock { hour: 10, minute: 0 },
+            zone,
+        });
+        caution(&quick(&scenario), "clock-off-sun").map(|caution| caution.text.clone())
+    };
+    let offset = |hours: f64| SiteZone::Offset { minutes: (60.0 * hours) as i32 };
+    let named = |name: &str| SiteZone::Named { name: name.to_owned() };
+    for (longitude_deg, zone, told) in [
+        (11.0, offset(1.0), None),
+        (11.0, offset(2.0), None),
+        (11.0, offset(2.25), Some("1.5 h ahead of the sun's")),
+        (11.0, offset(-1.0), Some("1.7 h behind the sun's")),
+        (-3.7, named("Europe/Madrid"), None), // 1.25 h by its winter clock, 2.25 h in July
+        (-3.7, named("Asia/Tokyo"), Some("9.2 h ahead of the sun's")),
+        (-175.2, named("Pacific/Tongatapu"), None), // 13 h ahead of UTC, beyond the date line
+        (179.0, offset(-12.0), None),
+        (147.3, named("Australia/Hobart"), None), // summer in January
+        (-8.0, named("Europe/Dublin"), None),
+    ] {
+        let found = with(longitude_deg, zone.clone());
+        match told {
+            None => assert_eq!(found, None, "{zone:?} at {longitude_deg}°"),
+            Some(told) => {
+                let text = found.unwrap_or_else(|| panic!("nothing told of {zone:?} at {longitude_deg}°"));
+                assert!(text.contains(told) && text.contains("highest at"), "{text}");
+            }
+        }
+    }
+}

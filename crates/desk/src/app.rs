@@ -21,6 +21,7 @@ use crate::document::{Document, Edit};
 use crate::engine::Engine;
 use crate::figures::Figures;
 use crate::files;
+use crate::new_site::NewSite;
 use crate::plan::Surfaces;
 use crate::preferences::Home;
 use crate::slots::Slots;
@@ -552,6 +553,7 @@ impl App {
                 self.save(ctx);
             }
             Answer::Boundary(choice) => self.import(&choice),
+            Answer::NewSite(new, notes) => self.put_new_site(*new, &notes),
             Answer::Frame(path, frame) => done = self.import_terrain(&path, frame),
         }
         if let Err(refusal) = done {
@@ -626,11 +628,8 @@ impl App {
     }
 
     fn import(&mut self, choice: &BoundaryChoice) {
-        let site = files::with_boundary(&self.document.scenario().site, choice);
-        self.new_site(site);
-        if !choice.notes.is_empty() {
-            self.tell("The boundary was imported", &choice.notes.join("\n"));
-        }
+        let new = NewSite::of_boundary(self.document.scenario(), choice);
+        self.new_site(new, choice.notes.clone());
     }
 
     fn save(&mut self, ctx: &Context) {

@@ -1,5 +1,6 @@
 //! Questions in front of the board, and the system's file dialogs on a thread of their own.
 
+use crate::new_site::{NewSite, SiteFrame};
 use crate::theme::{self, space};
 use crate::units::Units;
 use egui::{Button, Context, Frame, Id, Key, Label, Modal, RichText, TextEdit, Ui};
@@ -71,6 +72,13 @@ pub enum Dialog {
         /// The file.
         path: PathBuf,
     },
+    /// Asks whether another site may take the place of the present one, though something goes.
+    Goes {
+        /// The site, with what would go.
+        new: Box<NewSite>,
+        /// What to say once it is in place.
+        notes: Vec<String>,
+    },
     /// Asks which coordinates a terrain file is in.
     Frame {
         /// The file.
@@ -114,6 +122,8 @@ pub enum Answer {
     Cancel,
     /// A path was typed.
     Path(Purpose, PathBuf),
+    /// The site may take the place of the present one.
+    NewSite(Box<NewSite>, Vec<String>),
     /// The file may be replaced.
     Replace(Purpose, PathBuf),
     /// Save, then go on.
@@ -191,9 +201,10 @@ impl Dialog {
                 Dialog::Path { purpose, text: path.display().to_string(), note }
             }
             Dialog::Frame { path, frame, zone, .. } => Dialog::Frame { path, frame, zone, note },
-            Dialog::Message { .. } | Dialog::Unsaved { .. } | Dialog::Boundary { .. } => {
-                Dialog::Message { title, text }
-            }
+            Dialog::Message { .. }
+            | Dialog::Unsaved { .. }
+            | Dialog::Goes { .. }
+            | Dialog::Boundary { .. } => Dialog::Message { title, text },
         }
     }
 
@@ -215,6 +226,7 @@ impl Dialog {
             Dialog::Message { title, text } => message(ui, title, text),
             Dialog::Unsaved { then } => unsaved(ui, then),
             Dialog::Replace { purpose, path } => replace(ui, *purpose, path),
+            Dialog::Goes { new, notes } => goes(ui, new, notes, units),
             Dialog::Frame { path, frame, zone, note } => coordinates(ui, path, frame, *zone, note),
             Dialog::Boundary { file, choices } => boundary(ui, file, choices, units),
         }
@@ -293,6 +305,32 @@ fn unsaved(ui: &mut Ui, then: &Then) -> Option<Answer> {
         }
         if ui.button("Discard the changes").clicked() {
             answer = Some(Answer::Discard(then.clone()));
+        }
+        if ui.button("Cancel").clicked() {
+            answer = Some(Answer::Cancel);
+        }
+    });
+    answer
+}
+
+fn goes(ui: &mut Ui, new: &NewSite, notes: &[String], units: Units) -> Option<Answer> {
+    heading(ui, &format!("With the boundary of {} these would go", new.site.name));
+    egui::ScrollArea::vertical().id_salt("goes").max_height(240.0).show(ui, |ui| {
+        for gone in &new.goes {
+            ui.add(Label::new(gone.text(units)).wrap());
+        }
+    });
+    let why = match new.frame {
+        SiteFrame::Kept => "What lies inside the new boundary or near it stays. Undo brings all of it back.",
+        SiteFrame::Another => {
+            "The new boundary is not near the present one, so nothing stays. Undo brings all of it back."
+        }
+    };
+    ui.add(Label::new(RichText::new(why).color(theme::of(ui).muted)).wrap());
+    let mut answer = None;
+    ui.horizontal(|ui| {
+        if meant(ui, "Import, and leave these out") {
+            answer = Some(Answer::NewSite(Box::new(new.clone()), notes.to_vec()));
         }
         if ui.button("Cancel").clicked() {
             answer = Some(Answer::Cancel);

@@ -1,9 +1,8 @@
 //! The program's way to its files.
 
-use obliquity_exchange::{
-    BoundaryChoice, FileError, parse_scenario, read_boundaries, read_scenario, site_from_boundary,
-};
-use obliquity_planning::{Above, Distance, Id, Scenario, Site, Template};
+use crate::clock;
+use obliquity_exchange::{FileError, parse_scenario, read_boundaries, read_scenario, site_from_boundary};
+use obliquity_planning::{Above, Conditions, Distance, Id, LocalClock, Mission, Scenario, Site, Template};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -35,7 +34,12 @@ pub fn blank(demo: &Scenario) -> Scenario {
     on_site(demo, "New scenario", site)
 }
 
-/// A scenario on a site: the equipment of the demo, a strategy from each template, the usual requirement.
+/// When a newly begun job is taken to be flown: today, in the morning.
+pub fn mission_today() -> Mission {
+    clock::mission_today(LocalClock { hour: 9, minute: 0 })
+}
+
+/// A scenario on a site: the equipment of the demo, a strategy from each template, the usual requirement; flown today.
 pub fn on_site(demo: &Scenario, name: &str, site: Site) -> Scenario {
     let aircraft = demo.equipment.aircraft.first().map_or(Id(1), |aircraft| aircraft.id);
     let distance = Distance::Gsd { cm: 2.0, above: Above::MeanGround };
@@ -46,6 +50,7 @@ pub fn on_site(demo: &Scenario, name: &str, site: Site) -> Scenario {
         strategies: Vec::new(),
         reference: None,
         requirement: obliquity_planning::Requirement::default(),
+        conditions: Conditions { mission: Some(mission_today()), ..demo.conditions.clone() },
         ..demo.clone()
     };
     for template in Template::ALL {
@@ -93,12 +98,6 @@ pub fn listed(names: &[&str]) -> String {
 pub fn is_boundary(path: &Path) -> bool {
     let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
     ending.is_some_and(|ending| ["geojson", "json", "kml", "kmz"].contains(&ending.as_str()))
-}
-
-/// The present site with another boundary in its place. What stood on the old ground is left behind: it lay in another
-/// frame.
-pub fn with_boundary(present: &Site, choice: &BoundaryChoice) -> Site {
-    Site { typical_building: present.typical_building, ..site_from_boundary(choice) }
 }
 
 /// The name of a file without its folders, for titles.

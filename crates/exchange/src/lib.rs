@@ -16,7 +16,7 @@ mod report;
 mod scenario;
 mod units;
 
-pub use boundary::{BoundaryChoice, parse_boundaries, read_boundaries, site_from_boundary};
+pub use boundary::{BoundaryChoice, first_take_off, parse_boundaries, read_boundaries, site_from_boundary};
 pub use card::{Card, CardFigure, CardFit, CardPass, CardReport, set_up_card};
 pub use error::{FileError, FileErrorKind, FileFault, Place};
 pub use export::{ExportError, ExportTo, Exported, ViewRows, check_export, export_strategy};

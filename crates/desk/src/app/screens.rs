@@ -6,17 +6,18 @@ use super::site_work::Known;
 use crate::amendment::{Amendment, Part, Terms, flown_by};
 use crate::commands::Command;
 use crate::conditions::Shades;
-use crate::dialogs::{Purpose, Then};
+use crate::dialogs::{Dialog, Purpose, Then};
 use crate::document::{Document, Edit};
 use crate::equipment::{self, Shelf, Stock};
 use crate::first_use::{self, Buildings, BuildingsAnswer, Rectangle, rectangle_site};
+use crate::new_site::{NewSite, SiteFrame};
 use crate::plan::PlanAsk;
 use crate::site_panel::SiteState;
 use crate::space::{Look, SpaceAsk};
 use crate::theme::{self, space};
 use crate::{files, requirement_panel};
 use egui::{Context, Frame, Key, Margin, Modifiers, Panel, RichText, Ui};
-use obliquity_planning::{Equipment, Id, Scenario, Site, TypicalBuilding};
+use obliquity_planning::{Equipment, Id, Site, TypicalBuilding};
 use std::sync::Arc;
 
 /// What fills the window.
@@ -308,28 +309,38 @@ impl App {
                 first_use::Ask::Open => self.unless_unsaved(Then::Open, &ctx),
                 first_use::Ask::Resize(rectangle) => self.side.rectangle = rectangle,
                 first_use::Ask::Begin(rectangle) => {
-                    let site = rectangle_site(&self.document.scenario().site, rectangle);
-                    self.new_site(site);
+                    let scenario = self.document.scenario();
+                    let site = rectangle_site(&scenario.site, rectangle);
+                    self.new_site(NewSite::elsewhere(scenario, site), Vec::new());
                 }
             }
         }
     }
 
-    /// Puts another site in place, shows the board, and asks what stands on the site.
-    pub(super) fn new_site(&mut self, site: Site) {
+    /// Puts another site in place; where something of the present one would go, it asks first.
+    pub(super) fn new_site(&mut self, new: NewSite, notes: Vec<String>) {
+        if new.goes.is_empty() {
+            self.put_new_site(new, &notes);
+        } else {
+            self.dialog = Some(Dialog::Goes { new: Box::new(new), notes });
+        }
+    }
+
+    /// Puts another site in place, shows the board, says what came with it, and asks what stands on the site. A job that
+    /// is begun from the demo is flown today, not on the demo's day.
+    pub(super) fn put_new_site(&mut self, new: NewSite, notes: &[String]) {
+        let NewSite { site, frame, .. } = new;
+        let of_demo = || {
+            files::demo()
+                .is_ok_and(|demo| demo.conditions.mission == self.document.scenario().conditions.mission)
+        };
+        let begun = frame == SiteFrame::Another && self.document.path().is_none() && of_demo();
+        let mission = begun.then(files::mission_today);
         self.document.end_gesture();
-        let before = Arc::clone(self.document.scenario());
-        self.edit(&Edit::ReplaceSite { site: Arc::new(site) });
+        self.edit(&Edit::ReplaceSite { site: Arc::new(site), frame, mission });
         self.document.end_gesture();
-        let passes = |scenario: &Scenario| scenario.strategies.iter().map(|s| s.passes.len()).sum::<usize>();
-        let left = passes(&before).saturating_sub(passes(self.document.scenario()));
-        if left > 0 {
-            let count = u32::try_from(left).unwrap_or(u32::MAX);
-            let text = format!(
-                "{} at structures of the old site went with them; undo brings all of it back.",
-                crate::show::counted(count, "pass", "passes")
-            );
-            self.tell("The site was replaced", &text);
+        if !notes.is_empty() {
+            self.tell("The boundary was imported", &notes.join("\n"));
         }
         let begun = self.side.screen == Screen::Begin;
         self.side.screen = Screen::Board;
@@ -340,7 +351,8 @@ impl App {
 
     fn assume(&mut self, typical_building: Option<TypicalBuilding>) {
         let site = Site { typical_building, ..(*self.document.scenario().site).clone() };
-        self.edit(&Edit::ReplaceSite { site: Arc::new(site) });
+        let (site, frame) = (Arc::new(site), SiteFrame::Kept);
+        self.edit(&Edit::ReplaceSite { site, frame, mission: None });
         self.document.end_gesture();
     }
 

@@ -9,6 +9,10 @@ use crate::wording::{percent, trimmed};
 /// The sun stands lower than this: long shadows. Common practice; a mission checklist has it, its origin is unclear.
 const LOW_SUN_DEG: f64 = 30.0;
 
+/// Clocks that are set by law lie this near to the sun's, in hours, but for a few large countries with one zone.
+/// Common practice, no source.
+const MOST_OFF_SUN_H: f64 = 1.5;
+
 /// Light that falls by less is not worth a word, as an exposure value: a third, the step of cameras' dials.
 const LEAST_FALL_EV: f64 = 1.0 / 3.0;
 
@@ -19,6 +23,7 @@ pub(super) fn daylight(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
         twilight(facts, light, walk),
         night(facts, light, walk),
         low_sun(light),
+        far_clock(light),
         exposure.and_then(|exposure| falling(facts, exposure)),
     ];
     found.into_iter().flatten().collect()
@@ -99,6 +104,25 @@ fn low_sun(light: &LightFigures) -> Option<Caution> {
              from is unclear)"
         );
         reminder("low-sun", text, CautionSource::Practice)
+    })
+}
+
+/// The site's clock is so far from the sun's that it may be another place's: a zone that was never set.
+fn far_clock(light: &LightFigures) -> Option<Caution> {
+    let (day, longitude_deg) = (&light.day, light.day.observer.place.longitude_deg);
+    let offset_h = day.zone.winter_offset_h(day.date.year).ok()?;
+    let ahead_h = (offset_h - longitude_deg / 15.0 + 12.0).rem_euclid(24.0) - 12.0;
+    (ahead_h.abs() > MOST_OFF_SUN_H).then(|| {
+        let side = if ahead_h > 0.0 { "ahead of" } else { "behind" };
+        let noon = day.noon_s.and_then(|noon_s| day.zone.local_to_minute(noon_s));
+        let noon = noon.map_or_else(String::new, |noon| {
+            format!(" (it stands highest at {} by this clock)", noon.hour_minute())
+        });
+        let text = format!(
+            "the site's clock is {} h {side} the sun's{noon}: check that the time zone is the site's",
+            trimmed(ahead_h.abs(), 1)
+        );
+        check("clock-off-sun", text, CautionSource::Practice)
     })
 }
 
