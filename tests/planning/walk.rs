@@ -4,7 +4,7 @@ use glam::{DVec2, DVec3};
 use obliquity_planning::{
     Above, Flight, FlownLeg, Leg, LegKind, Outcome, OutlineStructure, Pattern, Scenario, SiteOutline, Terrain,
 };
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::f64::consts::{FRAC_PI_4, PI};
 
 /// Distance between the places that are looked at for structures and ground.
@@ -130,18 +130,22 @@ impl<'a> Surroundings<'a> {
 }
 
 /// For each leg the ends of the whole way that it belongs to: within a pass from one strip to the next, as planned; else
-/// from or to the ground or a pass.
+/// from or to the ground or a strip, even one that is not flown yet.
 fn ends_of_ways(outcome: &Outcome, flight: &Flight) -> Vec<[DVec3; 2]> {
     let bits = |leg: &Leg| [leg.from_m, leg.to_m].map(|at| at.to_array().map(f64::to_bits));
-    let mut planned = BTreeMap::new();
+    let (mut planned, mut strips) = (BTreeMap::new(), BTreeSet::new());
     for plan in outcome.plans() {
         for way in plan.legs.chunk_by(|a, b| a.kind != LegKind::Strip && b.kind != LegKind::Strip) {
             let ends = [way[0].from_m, way[way.len() - 1].to_m];
             planned.extend(way.iter().map(|leg| ((Some(plan.pass), bits(leg)), ends)));
+            let is_strip = way[0].kind == LegKind::Strip;
+            strips.extend(way.iter().filter(|_| is_strip).flat_map(bits));
         }
     }
     let own = |flown: &FlownLeg| planned.get(&(flown.pass, bits(&flown.leg))).copied();
-    let together = |a: &FlownLeg, b: &FlownLeg| a.pass == b.pass && a.sortie == b.sortie;
+    let together = |a: &FlownLeg, b: &FlownLeg| {
+        a.pass == b.pass && a.sortie == b.sortie && !strips.contains(&bits(&b.leg)[0])
+    };
     let of_way = |way: &[FlownLeg]| {
         let ends = [way[0].leg.from_m, way[way.len() - 1].leg.to_m];
         way.iter().map(|flown| own(flown).unwrap_or(ends)).collect::<Vec<_>>()
@@ -246,7 +250,7 @@ fn deepest_m(ring: &[DVec2], a: DVec2, b: DVec2) -> f64 {
 
 /// Height of the ground: of a grid, on the plane through the three nodes about a place, cells split south-west to
 /// north-east; beyond it, that of its nearest edge.
-pub(crate) fn ground_m(terrain: &Terrain, at: DVec2) -> f64 {
+fn ground_m(terrain: &Terrain, at: DVec2) -> f64 {
     let grid = match terrain {
         Terrain::Plane { at_origin_m, slope_east, slope_north } => {
             return at_origin_m + slope_east * at.x + slope_north * at.y;

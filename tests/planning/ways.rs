@@ -8,11 +8,8 @@ use rayon::prelude::*;
 use std::f64::consts::{PI, TAU};
 use std::sync::Arc;
 
-/// Sites that are drawn where nothing else is asked for.
-const SITES: u64 = 300;
-
-/// Another number of sites to draw.
-const SITES_ASKED: &str = "OBLIQUITY_SITES";
+/// Sites that are drawn.
+const SITES: u64 = 1000;
 
 /// What was seen on some sites.
 #[derive(Debug, Default)]
@@ -46,13 +43,10 @@ impl Seen {
 /// structure or the ground, or nearer than it has to keep; a site whose take-off point lies in a keep-out is refused.
 #[test]
 fn no_route_on_any_site_comes_into_anything() {
-    let asked = std::env::var(SITES_ASKED).ok().and_then(|count| count.parse().ok());
-    let sites = asked.unwrap_or(SITES);
-    let seen = (0..sites).into_par_iter().map(look_at).reduce(Seen::default, Seen::and);
-    assert!(seen.hit.is_empty(), "{} of {sites} sites: {:#?}", seen.hit.len(), seen.hit);
-    println!("{seen:?}");
+    let seen = (0..SITES).into_par_iter().map(look_at).reduce(Seen::default, Seen::and);
+    assert!(seen.hit.is_empty(), "{} of {SITES} sites: {:#?}", seen.hit.len(), seen.hit);
     // The drawing has everything that may go wrong.
-    let least = (sites / 20) as u32;
+    let least = (SITES / 20) as u32;
     assert!(seen.refused >= least / 3 && seen.flights >= 10 * least && seen.resumed >= least, "{seen:?}");
     assert!(seen.legs.iter().all(|count| *count >= 20 * least), "{seen:?}");
 }
@@ -133,9 +127,10 @@ fn drawn(seed: u64) -> Scenario {
     scenario.strategies.push(cycled);
     let template = SiteTemplate::ALL[dice.whole(1, 3) as usize];
     let aircraft = &scenario.equipment.aircraft[dice.whole(0, 1) as usize];
+    let (first_id, gsd_cm) = (scenario.free_id(), &scenario.requirement.gsd_cm);
     let distance = Distance::StandOff { m: dice.within(4.0, 25.0) };
-    let made =
-        template.strategy(&scenario.site, &SiteChoice::default(), scenario.free_id(), aircraft, distance);
+    let start = TemplateStart { first_id, aircraft, distance, gsd_cm };
+    let made = template.strategy(&scenario.site, &SiteChoice::default(), &start);
     scenario.strategies.extend(made);
     scenario
 }
@@ -322,58 +317,7 @@ fn with_small_keep_outs(seed: u64) -> Scenario {
     let start = TemplateStart { first_id: Id(20), aircraft, distance, gsd_cm };
     let corridor = SiteTemplate::Corridor.strategy(&scenario.site, &choice, &start);
     let mut corridor = corridor.expect("a corridor fits every site");
-    corridor.passes[0].attitudes = cycled.passes[0].attitudes.clone();
+    corridor.passes[0].attitudes.clone_from(&cycled.passes[0].attitudes);
     scenario.strategies = vec![cycled, corridor];
     scenario
-}
-
-#[test]
-fn zz_debug() {
-    let seeds = std::env::var("SEEDS").unwrap_or_default();
-    for seed in seeds.split(',').filter_map(|s| s.parse::<u64>().ok()) {
-        let scenario = drawn(seed);
-        let (store, surroundings) = (Store::new(1 << 26), Surroundings::new(&scenario));
-        let evaluator = Evaluator { store: &store, watch: &NoWatch };
-        println!(
-            "seed {seed} clearance {} take-off {:?}",
-            scenario.conditions.clearance_m, scenario.site.take_off_m
-        );
-        for s in SiteOutline::new(&scenario.site).unwrap().structures {
-            println!("  {} {:?}..{} {:?}", s.name, s.soffit_z_m, s.top_z_m, s.footprint_m);
-        }
-        for at in [
-            DVec2::new(138.8961517684642, -129.0134233709357),
-            DVec2::new(175.45778475195806, -196.75479985502326),
-            DVec2::new(175.42305785443855, -197.75376030738448),
-            DVec2::new(176.257, -173.779),
-        ] {
-            println!(
-                "AT {at} {} {}",
-                scenario.site.terrain.height_m(at),
-                crate::walk::ground_m(&scenario.site.terrain, at)
-            );
-        }
-        if let Terrain::Grid(g) = &scenario.site.terrain {
-            println!("AT {} {}", g.south_west_m(), g.north_east_m());
-        }
-        if std::env::var("RINGS").is_ok() {
-            for k in &scenario.site.keep_outs {
-                println!("RING {} {:?}", k.name, k.outline_m);
-            }
-        }
-        for strategy in &scenario.strategies {
-            let Ok(outcome) = evaluator.evaluate(&scenario, strategy.id, Depth::Quick) else { continue };
-            let hits = surroundings.hits(&outcome);
-            if hits.is_empty() {
-                continue;
-            }
-            println!("== {} {:?} hits {:#?}", outcome.name, outcome.reasons, &hits[..hits.len().min(3)]);
-            let legs = &outcome.flight().unwrap().legs;
-            if std::env::var("LEGS").is_ok() {
-                for (j, f) in legs.iter().enumerate() {
-                    println!("{j} {:?} {:?} {:.3} -> {:.3}", f.leg.kind, f.pass, f.leg.from_m, f.leg.to_m);
-                }
-            }
-        }
-    }
 }

@@ -180,7 +180,8 @@ impl Evaluator<'_> {
 
     pub(crate) fn outline(&self, scenario: &Scenario) -> Result<Arc<SiteOutline>, EvaluateError> {
         let key = Digest::of_stage(STAGE_OUTLINE).airspace(&scenario.site).finish();
-        let bytes = |o: &SiteOutline| 1000 + o.footprints_m.iter().map(|ring| ring.len() * 16).sum::<usize>();
+        let corners = |o: &SiteOutline| o.footprints_m.iter().map(Vec::len).sum::<usize>();
+        let bytes = |o: &SiteOutline| 1000 + 16 * corners(o) + o.fences.bytes();
         Ok(self.store.get_or(key, bytes, || SiteOutline::new(&scenario.site))?)
     }
 

@@ -360,56 +360,6 @@ mod tests {
         (0..corners).map(at).collect()
     }
 
-    #[test]
-    fn zz_breakdown() {
-        let report = |name: &str, outlines: Vec<Vec<DVec2>>| {
-            LOOKED.with(|c| c.set(0));
-            let looks = || LOOKED.with(std::cell::Cell::get);
-            let t = std::time::Instant::now();
-            let fences = Fences::new(outlines.iter().map(Vec::as_slice), DVec2::new(-300.0, -200.0));
-            let levels = fences.0.levels();
-            let bends: Vec<usize> = levels.iter().map(|l| l.bends.len()).collect();
-            let build = (looks(), t.elapsed());
-            let mut worst = 0;
-            for round in 0..3 {
-                let t = std::time::Instant::now();
-                let before = looks();
-                let (mut n, mut blocked) = (0, 0);
-                for k in 0..300 {
-                    let ends = (scattered(k) * 1.5, scattered(k + 5000) * 1.5);
-                    let b = looks();
-                    if let Some(w) = fences.way(ends, &[], f64::INFINITY) {
-                        n += 1;
-                        blocked += u32::from(w.len() > 2);
-                    }
-                    worst = worst.max(looks() - b);
-                }
-                let e = t.elapsed();
-                println!(
-                    "{name} round {round}: bends {bends:?} build {build:?} found {n} bent {blocked} looks {} per query {} time {:?} per query {:?} worst {worst} finest {}",
-                    looks() - before,
-                    (looks() - before) / 300,
-                    e,
-                    e / 300,
-                    fences.0.finest.get().is_some()
-                );
-            }
-        };
-        for corners in [10, 100, 1000, 5000] {
-            report(&format!("jagged {corners}"), vec![jagged(corners, DVec2::ZERO, 100.0)]);
-        }
-        for corners in [10, 50, 500, 2400] {
-            report(&format!("spiral {corners}"), vec![spiral(corners)]);
-        }
-        for count in [1, 10, 100, 1000] {
-            let radius = 120.0 / f64::from(count).sqrt();
-            report(
-                &format!("many {count}"),
-                (0..count).map(|k| jagged(20, scattered(k * 3 + 1), radius)).collect(),
-            );
-        }
-    }
-
     /// Derived: looking at every pair of corners for each way would take 100 times as much for ten times the corners, and
     /// testing each pair against each side 1,000 times as much.
     #[test]
