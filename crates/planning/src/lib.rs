@@ -22,6 +22,7 @@ mod check;
 mod choice;
 mod conditions;
 pub mod corner_advice;
+mod detour;
 mod digest;
 mod equipment;
 mod evaluate;

@@ -4,7 +4,6 @@ mod airspace;
 mod basis;
 mod corridor;
 mod counting;
-mod detour;
 mod dispatch;
 mod facade;
 mod ground;
