@@ -68,7 +68,7 @@ pub fn ui(ui: &mut Ui, terms: &Terms, headline: Headline<'_>, units: Units, asks
                 ui.spacing_mut().item_spacing = vec2(space::GROUP, space::GROUP);
                 ui.vertical(|ui| {
                     ui.set_width(CARD_WIDTH);
-                    let note = "A strategy meets the job when it reaches all of this";
+                    let note = "A strategy meets the requirement when it reaches all of this";
                     card(ui, "Must deliver", note, &delivers(), terms, units, asks);
                 });
                 ui.vertical(|ui| {

@@ -54,7 +54,7 @@ mod view;
 mod watch;
 pub mod wind;
 pub mod wind_advice;
-mod wording;
+pub mod wording;
 
 pub use budget::{TimeBudget, TimePart, whole_parts};
 pub use camera::{CameraModel, Pose, PosedCamera};

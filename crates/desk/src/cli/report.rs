@@ -4,7 +4,7 @@ use crate::cautions;
 use crate::show;
 use obliquity_planning::{
     Bands, Caution, GsdSpread, MEASURES, Measure, MeasureId, Outcome, PassPlan, Requirement, Scenario, Unit,
-    compare_sentence,
+    compare_sentence, wording,
 };
 use std::fmt::Write;
 
@@ -75,7 +75,7 @@ fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure) -> Optio
     let mut name = measure.name.to_owned();
     if let Some(required) = against {
         let sign = if measure.better == obliquity_planning::Better::More { "≥" } else { "≤" };
-        let _ = write!(name, " ({sign} {})", value_text(measure.unit, required, None));
+        let _ = write!(name, " ({sign} {})", wording::limit(measure.unit, required));
     }
     if measure.id == MeasureId::ProcessingHours && !scenario.rates.fitted {
         name.push_str(", not fitted");
@@ -107,7 +107,8 @@ fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure) -> Optio
 fn required(requirement: &Requirement, id: MeasureId) -> Option<f64> {
     match id {
         MeasureId::Coverage(class) => requirement.coverage[class],
-        MeasureId::GsdP95(class) => Some(requirement.gsd_cm[class] / 100.0),
+        // It is judged where coverage is asked for.
+        MeasureId::GsdP95(class) => requirement.coverage[class].and(Some(requirement.gsd_cm[class] / 100.0)),
         MeasureId::TimeOnSite => requirement.time_on_site_min.map(|min| 60.0 * min),
         MeasureId::ImageCount => requirement.images.map(f64::from),
         _ => None,
@@ -116,10 +117,7 @@ fn required(requirement: &Requirement, id: MeasureId) -> Option<f64> {
 
 fn value_text(unit: Unit, value: f64, against: Option<f64>) -> String {
     match unit {
-        Unit::Seconds => show::duration_s(value),
-        Unit::GsdMetres => format!("{} cm", show::gsd_cm(value)),
-        Unit::Share => show::percent(value, against),
-        Unit::Count => show::count(value),
+        Unit::Seconds | Unit::GsdMetres | Unit::Share | Unit::Count => wording::against(unit, value, against),
         Unit::Centimetres
         | Unit::Hours
         | Unit::Metres
@@ -139,7 +137,8 @@ fn meets(outcome: &Outcome) -> &'static str {
         (false, _) => "cannot be flown",
         (true, Some(true)) => "yes",
         (true, Some(false)) => "no",
-        (true, None) => "not known",
+        (true, None) if outcome.is_pending() => "not known",
+        (true, None) => "not judged",
     }
 }
 

@@ -50,7 +50,7 @@ fn twilight(facts: &Facts<'_>, light: &LightFigures, walk: &Walk) -> Option<Caut
     if share <= 0.0 {
         return None;
     }
-    let share = percent(share, 0.0);
+    let share = percent(share);
     let (what, source) = match facts.conditions.height_rule {
         HeightRule::UsPart107 => (
             "lighted anti-collision lighting is needed, visible for 3 statute miles (4.8 km) and more, with a flash rate \
@@ -62,8 +62,7 @@ fn twilight(facts: &Facts<'_>, light: &LightFigures, walk: &Walk) -> Option<Caut
             CautionSource::Practice,
         ),
     };
-    let text =
-        format!("{share} % of the time in the field from take-off to landing is civil twilight: {what}");
+    let text = format!("{share} of the time in the field from take-off to landing is civil twilight: {what}");
     let places = flown_in(facts, light, walk, LightPeriod::CivilTwilight);
     Some(check("twilight", text, source).placed(places))
 }
@@ -73,7 +72,7 @@ fn night(facts: &Facts<'_>, light: &LightFigures, walk: &Walk) -> Option<Caution
     if share <= 0.0 {
         return None;
     }
-    let share = percent(share, 0.0);
+    let share = percent(share);
     let (what, source) = match facts.conditions.height_rule {
         HeightRule::UsPart107 => (
             "the remote pilot needs initial test or training completed after 6 April 2021, and the aircraft lighted \
@@ -89,7 +88,7 @@ fn night(facts: &Facts<'_>, light: &LightFigures, walk: &Walk) -> Option<Caution
             ("local rules decide whether that is allowed, and with what lights", CautionSource::Practice)
         }
     };
-    let text = format!("{share} % of the time in the field from take-off to landing is night: {what}");
+    let text = format!("{share} of the time in the field from take-off to landing is night: {what}");
     let places = flown_in(facts, light, walk, LightPeriod::Night);
     Some(check("night", text, source).placed(places))
 }
