@@ -5,6 +5,8 @@
 
 mod boundary;
 mod card;
+mod clock;
+
 mod examples;
 mod export;
 mod frame;

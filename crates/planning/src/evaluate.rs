@@ -127,8 +127,9 @@ impl Evaluator<'_> {
         let (_, aircraft) = find(scenario, outcome.strategy)?;
         let outline = self.outline(scenario)?;
         let Some(flight) = outcome.flight() else { return Ok(None) };
-        let found = bands(flight, &aircraft.airframe, &outline, &scenario.conditions, self.watch)?;
-        Ok(Some(found))
+        let plans: Vec<_> = outcome.passes.iter().filter_map(|pass| pass.plan.clone().ok()).collect();
+        let (airframe, conditions) = (&aircraft.airframe, &scenario.conditions);
+        Ok(Some(bands(&plans, flight, airframe, &outline, conditions, self.watch)?))
     }
 
     /// The sun on one day of the site's clock.

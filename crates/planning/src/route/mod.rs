@@ -9,6 +9,7 @@ mod dispatch;
 mod facade;
 mod ground;
 mod layout;
+mod nose;
 mod orbit;
 mod order;
 mod plan;
@@ -32,6 +33,8 @@ pub(crate) use dispatch::{pass_count, pass_runs, plan_pass_from};
 pub use ground::GroundTerms;
 pub(crate) use ground::{above_ground_m, farthest_from_ground_m};
 pub(crate) use layout::{azimuth_rad, height_m, strips_rad};
+pub use nose::Nose;
+pub(crate) use nose::level;
 pub(crate) use order::{Corner, Run, quickest};
 pub(crate) use plan::SAME_PLACE_M;
 pub use plan::{

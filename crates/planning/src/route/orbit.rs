@@ -1,15 +1,15 @@
 //! Closed rings about a structure or a place.
 
-use super::layout::{also_bound, azimuth_rad, heading_to_rad};
+use super::layout::{also_bound, azimuth_rad};
 use super::refusal::{Count, KEEP_OFF};
 use super::sheet::{Sheet, Terms};
 use super::stand_off::StandOff;
-use super::{PassPlan, PlanError, SpeedBound};
+use super::{Nose, PassPlan, PlanError, SpeedBound};
 use crate::motion::YAW_RADPS;
 use crate::polygon::centroid_m;
-use crate::{Aircraft, Conditions, OrbitCentre, OrbitRadius, Pass, Pose, SiteOutline};
+use crate::{Aim, Aircraft, Conditions, OrbitCentre, OrbitRadius, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
-use std::f64::consts::{FRAC_PI_2, PI, TAU};
+use std::f64::consts::{PI, TAU};
 
 /// Fewest exposures on a ring.
 const FEWEST: f64 = 3.0;
@@ -64,6 +64,9 @@ pub(super) fn plan(
         sheet.link_to(corners[0], &stand_off.airspace, &aircraft.airframe)?;
         let shots = shots(pass, &middle, &corners, tilt_rad);
         sheet.run(&corners, shots, stand_off.speed().speed_mps);
+        if let Some(ring) = sheet.legs.last_mut() {
+            ring.nose = Nose::Toward { place_m: middle.at_m, turned_rad: turned_rad(pass) };
+        }
     }
     stand_off.note_lowest(lowest_z);
     let layout = &mut stand_off.terms.layout;
@@ -157,8 +160,16 @@ impl Ring<'_> {
     }
 }
 
+/// From the direction to the middle to the camera's heading, and with it the nose's, clockwise.
+fn turned_rad(pass: &Pass) -> f64 {
+    match pass.attitudes[0].aim {
+        Aim::AtSubject { deg } => deg.to_radians(),
+        Aim::FromTrack { .. } | Aim::FromStrips { .. } | Aim::FromNorth { .. } => 0.0,
+    }
+}
+
 fn shots(pass: &Pass, middle: &Middle, corners: &[DVec3], tilt_rad: f64) -> Vec<(f64, Pose)> {
-    let aim = pass.attitudes[0].aim;
+    let turned_rad = turned_rad(pass);
     let stations = &corners[..corners.len() - 1];
     let chord_m = corners[0].distance(corners[1]);
     stations
@@ -166,12 +177,7 @@ fn shots(pass: &Pass, middle: &Middle, corners: &[DVec3], tilt_rad: f64) -> Vec<
         .enumerate()
         .map(|(k, at)| {
             let inward_rad = azimuth_rad(middle.at_m - at.truncate());
-            // Clockwise, the middle lies to the right of the track.
-            let track_rad = inward_rad - FRAC_PI_2;
-            let heading_rad = match aim {
-                crate::Aim::AtSubject { .. } => heading_to_rad(aim, track_rad, track_rad, inward_rad),
-                _ => inward_rad,
-            };
+            let heading_rad = (inward_rad + turned_rad).rem_euclid(TAU);
             let pose = Pose { position_m: *at, heading_rad, tilt_rad, roll_rad: 0.0 };
             (k as f64 * chord_m, pose)
         })

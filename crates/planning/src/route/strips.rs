@@ -10,7 +10,7 @@ use super::profile::Profile;
 use super::refusal::{Count, FLY_HIGHER, PlanError};
 use super::region::{Growth, Region};
 use super::sheet::{Sheet, Terms};
-use super::{LayoutTerms, Leg, LegKind, PassPlan, SAME_PLACE_M, Stop};
+use super::{LayoutTerms, Leg, LegKind, PassPlan, SAME_PLACE_M, Stop, nose};
 use crate::polygon::{merged, slice, without};
 use crate::{Aim, Aircraft, Attitude, Conditions, CountingRule, Pass, SiteOutline, StripDirection};
 use glam::{DVec2, DVec3};
@@ -171,16 +171,19 @@ impl<'a> StripFrame<'a> {
                 self.place(to, strip.strip.across_m) + track(strip) * ran_on_m,
             ]
         };
+        let held = nose::held_rad(self.basis.pass, &self.basis.layout);
         let links = order.windows(2).map(|pair| {
             let (from, to) = (ends(&pair[0])[1], ends(&pair[1])[0]);
-            Link { way_m: to - from, tracks: [track(&pair[0]), track(&pair[1])] }
+            let noses = if held.is_some() { [DVec2::ZERO; 2] } else { [track(&pair[0]), track(&pair[1])] };
+            Link { way_m: to - from, noses }
         });
+        let nose = |strip| held.map_or_else(|| track(strip), |rad| DVec2::new(rad.sin(), rad.cos()));
         let up = |at: DVec2| at.extend(self.basis.follow_z_m(at));
         Some(Run {
             begin,
             from_m: up(ends(first)[0]),
             to_m: up(ends(last)[1]),
-            tracks: [track(first), track(last)],
+            noses: [nose(first), nose(last)],
             links: links.collect(),
         })
     }
