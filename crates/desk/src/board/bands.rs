@@ -276,7 +276,7 @@ fn images(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
 fn load(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     let gigapixels = RowSpec::open("gigapixels", MeasureId::Gigapixels, Source::Quick, scenario.reference);
     let pairs = RowSpec::open("image pairs", MeasureId::ImagePairs, Source::Views, scenario.reference);
-    let fitted = if scenario.rates.fitted { "(fitted)" } else { "(not fitted)" };
+    let fitted = if scenario.rates.fitted { "(calibrated)" } else { "(not calibrated)" };
     let hours = RowSpec {
         unit_label: fitted.to_owned(),
         ..RowSpec::open("hours", MeasureId::ProcessingHours, Source::Views, scenario.reference)
@@ -292,7 +292,8 @@ fn load(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
         }),
         row("Processing", &hours, subjects, |outcome| {
             let value = outcome.cost.as_ref()?.load.hours?.total_h();
-            Some(Raw::plain(value, format!("about {} h", show::short(value)), Standing::Open))
+            let text = format!("about {}", wording::alone(Unit::Hours, value));
+            Some(Raw::plain(value, text, Standing::Open))
         }),
     ]
 }

@@ -12,7 +12,7 @@ use std::fmt::Write;
 type Row = (String, Vec<String>);
 
 /// Rows are figures, columns are strategies; then the sentence, what is missed, and the cautions.
-pub(super) fn table(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<Bands>]) -> String {
+pub fn table(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<Bands>]) -> String {
     let mut text = format!("{}\n\n", scenario.name);
     let mut rows: Vec<Row> = vec![(String::new(), outcomes.iter().map(|o| o.name.clone()).collect())];
     rows.extend(settings(outcomes));
@@ -78,7 +78,7 @@ fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure) -> Optio
         let _ = write!(name, " ({sign} {})", wording::limit(measure.unit, required));
     }
     if measure.id == MeasureId::ProcessingHours && !scenario.rates.fitted {
-        name.push_str(", not fitted");
+        name.push_str(", not calibrated");
     }
     let mut rows = vec![(name, values.iter().map(cell).collect())];
     if let MeasureId::GsdP95(class) = measure.id {
