@@ -107,7 +107,7 @@ impl Evaluator<'_> {
             self.add_views(scenario, &mut outcome, &outline)?;
         }
         outcome.depth = depth;
-        outcome.judgements = judge(&outcome, &scenario.requirement);
+        outcome.judgements = judge(&outcome, &scenario.requirement, &scenario.conditions);
         Ok(outcome)
     }
 
