@@ -48,7 +48,7 @@ fn compare_prints_figures_as_rows_and_strategies_as_columns() {
     for row in [
         "Coverage of walls (≥ 80 %)",
         "Flight time",
-        "Time on site (≤ 2 h)",
+        "Time on site (≤ 120 min)",
         "Images",
         "Image pairs",
         "not calibrated",

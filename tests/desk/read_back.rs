@@ -1,7 +1,7 @@
 //! Every sentence is read back: no number and no relation in it contradicts the outcome.
 
 use crate::generate;
-use obliquity::board::{Board, Verdict};
+use obliquity::board::{Board, Standing, Verdict};
 use obliquity::cautions::CautionRow;
 use obliquity::cli;
 use obliquity::engine::Engine;
@@ -273,11 +273,28 @@ impl Told {
                     (Some(worst), Some(other)) => other.worse <= worst.worse,
                     _ => true,
                 };
-                if own.is_none_or(|own| own.gauge != other.gauge) || !less {
+                let figure = |gauge: &Option<Gauge>| gauge.as_ref().map(|gauge| gauge.text.clone());
+                if own.is_none_or(|own| figure(&own.gauge) != figure(&other.gauge)) || !less {
                     wrong.push(format!("{}: {:?} beside {:?}", row.text, other, row.gauge));
                 }
             }
             wrong.extend(row.also().filter(|also| also.contains("likewise")));
+        }
+        wrong
+    }
+
+    /// What cannot be flown has no figure and no tick on the board, and no figure on the card.
+    fn wrong_refused(&self) -> Vec<String> {
+        let mut wrong = Vec::new();
+        for (k, outcome) in self.outcomes.iter().enumerate().filter(|(_, outcome)| !outcome.feasible()) {
+            let cells = self.board.bands.iter().flat_map(|band| &band.rows).map(|row| &row.cells[k]);
+            let figures =
+                cells.filter(|cell| !numbers(&cell.text).is_empty() || cell.standing != Standing::Open);
+            wrong.extend(figures.map(|cell| format!("cannot be flown: {}", cell.spoken)));
+            let card = Card::with_bands(&self.scenario, outcome, None);
+            if !(card.on_hand.is_empty() && card.time.is_empty() && card.surroundings.is_empty()) {
+                wrong.push(format!("cannot be flown, but its card has {:?}", card.time));
+            }
         }
         wrong
     }
@@ -289,6 +306,7 @@ impl Told {
             .chain(self.wrong_shortfalls())
             .chain(self.wrong_cells())
             .chain(self.wrong_verdicts())
+            .chain(self.wrong_refused())
             .chain(self.wrong_headline())
             .chain(self.wrong_cautions())
             .collect()

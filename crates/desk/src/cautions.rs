@@ -73,6 +73,10 @@ pub fn grouped<'a>(
                 Some(row) => {
                     row.severity = row.severity.max(caution.severity);
                     row.place_of = row.place_of.or(place_of);
+                    // What reads alike may differ beyond the digits shown.
+                    if caution.gauge.as_ref().is_some_and(|gauge| gauge.worse > row.worse()) {
+                        row.gauge.clone_from(&caution.gauge);
+                    }
                     if row.strategies.last().is_none_or(|last| last != name) {
                         row.strategies.push(name.to_owned());
                     }

@@ -292,7 +292,9 @@ fn load(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
         }),
         row("Processing", &hours, subjects, |outcome| {
             let value = outcome.cost.as_ref()?.load.hours?.total_h();
-            let text = format!("about {}", wording::alone(Unit::Hours, value));
+            // An order of magnitude: no decimals but where there would be nothing else.
+            let text =
+                format!("about {}", wording::Form::of(Unit::Hours).text(value, usize::from(value < 1.0)));
             Some(Raw::plain(value, text, Standing::Open))
         }),
     ]

@@ -117,9 +117,9 @@ fn eu(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     let above_m = highest_m(facts);
     if above_m <= limit_m && matches!(terrain, Terrain::Grid(_)) {
         // The closest ground is no farther than that right below, and takes long to find.
-        let what = "above the ground right below, and the limit is from the closest point of the surface of the earth, EU \
-                    2019/947 Art. 4";
-        return height_limit((above_m, limit_m), what, source, Vec::new);
+        let found = height_limit((above_m, limit_m), what, source, Vec::new)?;
+        let text = found.text.replacen(';', " above the ground right below;", 1);
+        return Some(Caution { text, ..found });
     }
     let legs = facts.flight().legs.iter().map(|flown| &flown.leg);
     let farthest_m = farthest_from_ground_m(legs, terrain);
