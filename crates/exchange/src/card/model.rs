@@ -1,7 +1,7 @@
 use super::pass::card_pass;
 use super::words::{Said, difference, gigabytes, length, minutes};
 use crate::Units;
-use obliquity_planning::{Caution, Cost, Id, Outcome, Scenario, SiteOutline, least_clearance};
+use obliquity_planning::{Bands, Caution, Cost, Id, Outcome, Scenario, SiteOutline, least_clearance};
 
 /// The set-up card as data: finished texts, to be laid out as anyone likes.
 #[derive(Debug, Clone, PartialEq)]
@@ -91,7 +91,8 @@ pub struct CardReport {
 }
 
 const CLOSING: &str = "Figures are predictions from geometry and physics, not promises. Local rules and the remote \
-                       pilot decide whether, where and how to fly.";
+                       pilot decide whether, where and how to fly. Nominal GSD of blocks and corridors: of a nadir camera over \
+                       level ground.";
 
 impl CardFigure {
     pub(super) fn new(label: impl Into<String>, value: impl Into<String>) -> Self {
@@ -130,6 +131,11 @@ impl Card {
     /// `outcome` must be of a strategy of `scenario`; any depth will do. Figures are in `units` first, in the other system
     /// beside them.
     pub fn new(scenario: &Scenario, outcome: &Outcome, units: Units) -> Self {
+        Card::with_bands(scenario, outcome, None, units)
+    }
+
+    /// The same with what the spread of time and sorties asks the crew to mind.
+    pub fn with_bands(scenario: &Scenario, outcome: &Outcome, bands: Option<&Bands>, units: Units) -> Self {
         let (count, cost) = (outcome.passes.len(), outcome.cost.as_ref());
         let pass = |(index, planned)| card_pass((scenario, outcome, units), planned, (index + 1, count));
         Card {
@@ -144,7 +150,7 @@ impl Card {
             surroundings: cost.map(|cost| surroundings((scenario, outcome, units), cost)).unwrap_or_default(),
             time: cost.map(time).unwrap_or_default(),
             reports: cost.map(|cost| reports(scenario, outcome.strategy, cost)).unwrap_or_default(),
-            cautions: outcome.cautions.clone(),
+            cautions: outcome.cautions_with(bands, &scenario.conditions),
             closing: CLOSING,
         }
     }
@@ -158,14 +164,16 @@ fn fit(need: f64, have: f64) -> CardFit {
 fn on_hand(scenario: &Scenario, cost: &Cost) -> Vec<CardFigure> {
     let sorties = u32::try_from(cost.flight.sorties.len()).unwrap_or(u32::MAX);
     let sets = scenario.conditions.battery_sets;
+    let charged = scenario.conditions.charging.is_some();
     let verdict = match sorties.saturating_sub(sets) {
         0 => "enough".to_owned(),
+        again if charged => format!("{again} flown again, charged on site"),
         short => format!("{short} short: charge on site or bring more"),
     };
     let batteries = CardFigure::new("batteries", format!("{sorties} needed"))
         .also("one a sortie")
         .note(format!("{sets} on hand: {verdict}"))
-        .fits(fit(f64::from(sorties), f64::from(sets)));
+        .fits(if charged { CardFit::Enough } else { fit(f64::from(sorties), f64::from(sets)) });
     let (need, have) = (cost.storage_gb, scenario.conditions.card_gb);
     let verdict = if need <= have { "enough" } else { "too little: bring more" };
     let space = CardFigure::new("card space", format!("{} needed", gigabytes(need)))
@@ -204,7 +212,7 @@ fn surroundings((scenario, outcome, units): (&Scenario, &Outcome, Units), cost: 
     let beyond = if farthest_m > limit_m { "beyond" } else { "within" };
     let limit = length(units, limit_m).value;
     let farthest = CardFigure::said("farthest", length(units, farthest_m))
-        .note(format!("from the take-off point, {beyond} the {limit} set"))
+        .note(format!("from the take-off point, {beyond} {limit} from the pilot"))
         .fits(fit(farthest_m, limit_m));
     let outline = SiteOutline::new(&scenario.site).ok();
     let Some((outline, tallest_m)) =

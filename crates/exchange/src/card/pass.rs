@@ -1,7 +1,9 @@
 use super::cameras::cameras;
 use super::model::{CardFigure, CardPass};
 use super::words::{Said, azimuth, gsd, length, lengths, list, percent, speed};
+use crate::units::compass_name;
 use crate::{LocalFrame, Units};
+use glam::DVec2;
 use obliquity_planning::{
     Above, Id, Outcome, Pass, PassOutcome, PassPlan, Pattern, PatternKind, RingTerms, Scenario, SpeedBound,
     together,
@@ -70,10 +72,7 @@ impl Sheet<'_> {
     /// What an orbit is flown on: radius and centre, and how far that is from what stands there.
     fn circle(&self, ring: &RingTerms) -> Vec<CardFigure> {
         let at = ring.middle_m;
-        let side = |m: f64, [positive, negative]: [&str; 2]| {
-            format!("{:.1} m {}", m.abs(), if m < 0.0 { negative } else { positive })
-        };
-        let local = format!("{}, {}", side(at.x, ["east", "west"]), side(at.y, ["north", "south"]));
+        let local = place(at);
         let centre = match self.scenario.site.origin {
             None => CardFigure::new("centre", local).note("of the site's origin"),
             Some(origin) => {
@@ -194,6 +193,7 @@ impl Sheet<'_> {
         figures.extend(layout.flown.spacing_m.map(|range_m| self.span(spacing, range_m).note("as flown")));
         figures.push(CardFigure::new(lines, layout.strips.to_string()));
         figures.extend(self.run());
+        figures.extend(self.begin());
         figures.extend(self.margin());
         let images = CardFigure::new("images", plan.stations.poses.len().to_string());
         figures.push(match plan.skipped {
@@ -277,6 +277,14 @@ impl Sheet<'_> {
         }
     }
 
+    /// Where strips over an area begin.
+    fn begin(&self) -> Option<CardFigure> {
+        let corner = compass_name(self.plan.layout.corner_rad?.to_degrees());
+        let from_m = self.plan.legs.first()?.from_m.truncate();
+        let place = format!("{} of the site's origin", place(from_m));
+        Some(CardFigure::new("begin at", format!("the {corner} corner")).note(place))
+    }
+
     fn margin(&self) -> Option<CardFigure> {
         let margin = self.long("margin", self.plan.layout.margin_m);
         match (self.plan.pattern, self.plan.exposure.dwell_s.len()) {
@@ -290,6 +298,14 @@ impl Sheet<'_> {
             (PatternKind::Orbit | PatternKind::Underside, _) => None,
         }
     }
+}
+
+/// A place of the site's frame: "65.0 m east, 60.0 m north".
+fn place(at_m: DVec2) -> String {
+    let side = |m: f64, [positive, negative]: [&str; 2]| {
+        format!("{:.1} m {}", m.abs(), if m < 0.0 { negative } else { positive })
+    };
+    format!("{}, {}", side(at_m.x, ["east", "west"]), side(at_m.y, ["north", "south"]))
 }
 
 fn both(forward: f64, side: f64) -> String {
