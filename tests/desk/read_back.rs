@@ -8,7 +8,7 @@ use obliquity::engine::Engine;
 use obliquity::figures::Figures;
 use obliquity::files;
 use obliquity::worker::Report;
-use obliquity_exchange::Card;
+use obliquity_exchange::{Card, Units};
 use obliquity_planning::wording::Form;
 use obliquity_planning::*;
 use std::cmp::Ordering;
@@ -152,7 +152,7 @@ impl Told {
         }
         texts.extend(cli::table(&self.scenario, &self.outcomes, &self.bands).lines().map(str::to_owned));
         for outcome in &self.outcomes {
-            let card = Card::with_bands(&self.scenario, outcome, None);
+            let card = Card::with_bands(&self.scenario, outcome, None, Units::Metric);
             texts.extend(card.cautions.iter().map(|caution| caution.text.clone()));
             let figures = card.on_hand.iter().chain(&card.surroundings).chain(&card.time);
             texts.extend(figures.map(obliquity_exchange::CardFigure::sentence));
@@ -291,7 +291,7 @@ impl Told {
             let figures =
                 cells.filter(|cell| !numbers(&cell.text).is_empty() || cell.standing != Standing::Open);
             wrong.extend(figures.map(|cell| format!("cannot be flown: {}", cell.spoken)));
-            let card = Card::with_bands(&self.scenario, outcome, None);
+            let card = Card::with_bands(&self.scenario, outcome, None, Units::Metric);
             if !(card.on_hand.is_empty() && card.time.is_empty() && card.surroundings.is_empty()) {
                 wrong.push(format!("cannot be flown, but its card has {:?}", card.time));
             }

@@ -14,8 +14,8 @@ use crate::theme::Mode;
 use crate::{files, window};
 use clap::{Parser, Subcommand, ValueEnum};
 use obliquity_exchange::{
-    Card, ExportError, ExportTo, Output, OutputKind, Replace, ViewRows, check_export, comparison_json_with,
-    export_strategy,
+    Card, ExportError, ExportTo, Output, OutputKind, Replace, Units, ViewRows, check_export,
+    comparison_json_with, export_strategy,
 };
 use obliquity_planning::{Bands, Depth, NoWatch, Outcome, Scenario, Strategy};
 use std::io::Write;
@@ -49,6 +49,9 @@ enum Task {
         /// Name of the strategy.
         #[arg(long)]
         strategy: String,
+        /// Which system of units stands first; the other stands beside it.
+        #[arg(long, value_enum, default_value_t = UnitsName::Metric)]
+        units: UnitsName,
     },
     /// Write what anyone needs to check a strategy's figures with general-purpose tools.
     Export {
@@ -198,6 +201,23 @@ enum ThemeName {
     Dark,
 }
 
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum UnitsName {
+    /// Metres and metres per second.
+    Metric,
+    /// Feet and miles per hour.
+    Us,
+}
+
+impl From<UnitsName> for Units {
+    fn from(name: UnitsName) -> Self {
+        match name {
+            UnitsName::Metric => Units::Metric,
+            UnitsName::Us => Units::UsCustomary,
+        }
+    }
+}
+
 /// Why a task was not done.
 #[derive(Debug, thiserror::Error)]
 enum Trouble {
@@ -285,12 +305,12 @@ impl Task {
                     say(&report::table(&scenario, &outcomes, &bands))
                 }
             }
-            Task::Card { file, strategy } => {
+            Task::Card { file, strategy, units } => {
                 let scenario = read(&file)?;
                 let strategy = find(&file, &scenario, &strategy)?;
                 let outcome = evaluate_one(&file, &scenario, strategy)?;
                 let bands = bands_of(&Engine::default(), &file, &scenario, strategy)?;
-                say(&Card::with_bands(&scenario, &outcome, bands.as_ref()).to_text())
+                say(&Card::with_bands(&scenario, &outcome, bands.as_ref(), units.into()).to_text())
             }
             Task::Export { file, strategy, out, views, replace } => {
                 let inputs = [file.as_path()];
