@@ -1,6 +1,6 @@
 use crate::sample;
 use obliquity_exchange::{Card, set_up_card};
-use obliquity_planning::{Id, Outcome, Pattern, Reported};
+use obliquity_planning::{BeginAt, Id, Outcome, Pattern, Reported, Scenario};
 
 fn card(strategy: usize) -> String {
     let scenario = sample::scenario();
@@ -36,6 +36,27 @@ fn values_to_key_in_follow_from_the_definitions() {
         value(&card, "clearance").starts_with("64.1 m") || value(&card, "clearance").starts_with("64.2 m"),
         "{card}"
     );
+}
+
+/// Derived: strips along 030° and back have corners to the north-east of 075°, and so on: 345°, 165° and 255°; the sample's
+/// take-off point lies beyond the south-west of them. The opposite corner is told as such.
+#[test]
+fn the_card_says_where_a_pass_begins() {
+    let mut scenario = sample::scenario();
+    let begun = |scenario: &Scenario| {
+        let outcome = sample::quick_outcomes(scenario).remove(1);
+        value(&set_up_card(scenario, &outcome), "begin at").to_owned()
+    };
+    let nearest = begun(&scenario);
+    let Pattern::Strips { begin, .. } = &mut scenario.strategies[1].passes[0].pattern else {
+        panic!("strips")
+    };
+    *begin = BeginAt::OppositeCorner;
+    let opposite = begun(&scenario);
+    let corner = |text: &str| text.split(',').next().unwrap_or_default().to_owned();
+    let corners = [corner(&nearest), corner(&opposite)];
+    assert_eq!(corners, ["the west corner", "the east corner"], "{nearest}; {opposite}");
+    assert!(nearest.ends_with("north of the origin"), "{nearest}");
 }
 
 #[test]

@@ -85,6 +85,7 @@ fn every_key_that_can_be_filled_is_there_in_its_unit() {
                 "air_base_m",
                 "strip_spacing_m",
                 "strips",
+                "begin_corner",
                 "above_ground_m"
             ])
         );

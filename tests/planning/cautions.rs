@@ -282,6 +282,7 @@ fn wind_near_the_limit_and_what_it_cuts() {
     both.strategies[0].passes[0].pattern = Pattern::Strips {
         direction: StripDirection::FromNorth { deg: 0.0 },
         counting: CountingRule::default(),
+        begin: BeginAt::default(),
     };
     both.conditions.wind = wind::Wind { speed_mps: 6.0, from_deg: 0.0 };
     let outcome = quick(&both);

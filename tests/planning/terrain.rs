@@ -6,8 +6,8 @@ use crate::scene::{level_site, outcome, ring, scenario, tower};
 use crate::views::unlike_the_definition;
 use glam::{DVec2, DVec3};
 use obliquity_planning::{
-    Above, CameraModel, CountingRule, Depth, Distance, Id, NoWatch, Pattern, Pier, Pose, Severity, Site,
-    SiteModel, Stations, StripDirection, Structure, StructureKind, SurfaceClass, Terrain, TerrainGrid,
+    Above, BeginAt, CameraModel, CountingRule, Depth, Distance, Id, NoWatch, Pattern, Pier, Pose, Severity,
+    Site, SiteModel, Stations, StripDirection, Structure, StructureKind, SurfaceClass, Terrain, TerrainGrid,
     ViewLimits, sight, views,
 };
 use proptest::prelude::*;
@@ -305,6 +305,7 @@ fn heights_above_uneven_ground_are_found_along_the_legs() {
     pass.pattern = Pattern::Strips {
         direction: StripDirection::FromNorth { deg: 90.0 },
         counting: CountingRule::default(),
+        begin: BeginAt::default(),
     };
     (pass.forward_overlap, pass.sidelap) = (0.75, 0.61);
     Arc::make_mut(&mut scenario.site).take_off_m = DVec2::new(-50.0, 0.0);

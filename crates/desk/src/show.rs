@@ -3,7 +3,7 @@
 use obliquity_planning::Unit;
 use obliquity_planning::wording::{self, Form};
 
-pub use obliquity_exchange::{count, short};
+pub use obliquity_exchange::{compass_name, count, short};
 
 /// A number of things with its noun, in the plural where that is due.
 pub fn counted(value: u32, one: &str, many: &str) -> String {
@@ -26,6 +26,10 @@ pub fn duration_s(value_s: f64) -> String {
     }
 }
 
+<<<<<<< HEAD
+/// A share as per cent, with as many decimals (at most two) as it takes to stand on the right side of what it is held
+/// against.
+=======
 /// An azimuth as one of the eight winds.
 pub fn compass_name(azimuth_deg: f64) -> &'static str {
     const WINDS: [&str; 8] =
@@ -34,6 +38,7 @@ pub fn compass_name(azimuth_deg: f64) -> &'static str {
 }
 
 /// A share as per cent, with as many decimals as it takes to stand on the right side of what it is held against.
+>>>>>>> main
 pub fn percent(share: f64, against: Option<f64>) -> String {
     wording::against(Unit::Share, share, against)
 }

@@ -67,7 +67,7 @@ pub fn ui(ui: &mut Ui, advice: &Advice<'_>, asks: &mut Vec<AdviceAsk>) {
 }
 
 /// Seconds alone below a minute.
-fn saving(saved_s: f64) -> String {
+pub(crate) fn saving(saved_s: f64) -> String {
     if saved_s < 59.5 { format!("{saved_s:.0} s") } else { show::duration_s(saved_s) }
 }
 

@@ -1,5 +1,6 @@
 //! The comparison as JSON: the keys of `obliquity compare --json`.
 
+use crate::units::compass_name;
 use obliquity_planning::{
     Band, Bands, ByClass, Cause, Caution, CautionSource, ClassFigures, Cost, Id, LoadFigures, Outcome,
     PassOutcome, RoutePoint, Scenario, Stretch, SurfaceClass, ViewFigures,
@@ -150,6 +151,9 @@ fn pass_json(pass: &PassOutcome, cost: Option<&Cost>) -> Value {
         "air_base_m": plan.map(|plan| plan.layout.air_base_m),
         "strip_spacing_m": plan.map(|plan| plan.layout.strip_spacing_m),
         "strips": plan.map(|plan| plan.layout.strips),
+        "begin_corner": plan
+            .and_then(|plan| plan.layout.corner_rad)
+            .map(|azimuth_rad| compass_name(azimuth_rad.to_degrees())),
         "above_ground_m": plan.and_then(|plan| plan.ground).map(|ground| json!({
             "least": ground.least_m,
             "greatest": ground.greatest_m,

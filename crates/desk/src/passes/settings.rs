@@ -1,8 +1,8 @@
 //! The cards with every setting of the pass that is chosen.
 
 use super::choices::{
-    ABOVE, AIMS, COUNTING, above, aim_at, aim_place, companions, directed, lead_place, leads, led, radius,
-    ringed, subjects,
+    ABOVE, AIMS, BEGIN, COUNTING, above, aim_at, aim_place, companions, directed, lead_place, leads, led,
+    radius, ringed, subjects,
 };
 use super::fields::{Field, GROUPS, Group};
 use super::model::{Passes, gimbal_text, wall_text};
@@ -12,8 +12,8 @@ use crate::theme;
 use crate::units::{Quantity, Units};
 use egui::Ui;
 use obliquity_planning::{
-    Aim, Attitude, CountingRule, OrbitCentre, OrbitRadius, Pass, PassOutcome, Pattern, PatternKind, Rings,
-    StripDirection, limits, polygon,
+    Aim, Attitude, BeginAt, CountingRule, OrbitCentre, OrbitRadius, Pass, PassOutcome, Pattern, PatternKind,
+    Rings, StripDirection, limits, polygon,
 };
 
 /// A change of the pass: what it is called, and the pass afterwards.
@@ -66,7 +66,10 @@ pub(super) fn pattern(ui: &mut Ui, of: Form<'_>) -> Changed {
     let name = format!("{} of pass {}", super::kind_name(of.pass().pattern.kind()), of.number);
     form::card(ui, &name, explanation(of.pass().pattern.kind()), |ui| {
         let chosen = match &of.pass().pattern {
-            Pattern::Strips { direction, counting } => strips(ui, of, *direction, *counting),
+            Pattern::Strips { direction, counting, begin } => {
+                let begun = begin_choice(ui, of, *begin);
+                strips(ui, of, *direction, *counting).or(begun)
+            }
             Pattern::Corridor { line_m, counting, .. } => corridor(ui, of, line_m, *counting),
             Pattern::Orbit { around, radius, rings, .. } => orbit(ui, of, around, *radius, rings),
             Pattern::Facade { walls, .. } => facade(ui, of, walls.as_deref()),
@@ -104,6 +107,18 @@ fn strips(ui: &mut Ui, of: Form<'_>, direction: StripDirection, counting: Counti
         })
     });
     counting_rule(ui, of, counting).or(turned)
+}
+
+fn begin_choice(ui: &mut Ui, of: Form<'_>, begin: BeginAt) -> Changed {
+    let choices = BEGIN.map(|(_, choice)| choice);
+    let at = BEGIN.iter().position(|(known, _)| *known == begin);
+    let hint = "At which corner the strips are begun, as seen from the one nearest to the take-off point";
+    let picked = of.choose(ui, "Begin at", hint, &choices, at)?;
+    of.with("Begin at", |pass| {
+        if let Pattern::Strips { begin, .. } = &mut pass.pattern {
+            *begin = BEGIN[picked].0;
+        }
+    })
 }
 
 fn counting_rule(ui: &mut Ui, of: Form<'_>, rule: CountingRule) -> Changed {

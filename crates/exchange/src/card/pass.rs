@@ -1,5 +1,6 @@
 use super::model::{CardFigure, CardPass};
 use super::words::{azimuth, height, percent, speed, tilt};
+use crate::units::compass_name;
 use obliquity_planning::{
     Above, Aim, Attitude, Id, OrbitCentre, Outcome, Pass, PassOutcome, PassPlan, Pattern, PatternKind,
     Scenario, SpeedBound, together,
@@ -139,6 +140,7 @@ fn follows(plan: &PassPlan) -> Vec<CardFigure> {
     };
     figures.push(CardFigure::new(lines, layout.strips.to_string()));
     figures.extend(run(plan));
+    figures.extend(begin(plan));
     figures.extend(margin(plan));
     let images = CardFigure::new("images", plan.stations.poses.len().to_string());
     figures.push(match plan.skipped {
@@ -220,6 +222,15 @@ fn run(plan: &PassPlan) -> Option<CardFigure> {
         }
         PatternKind::Orbit | PatternKind::Facade => None,
     }
+}
+
+/// Where strips over an area begin.
+fn begin(plan: &PassPlan) -> Option<CardFigure> {
+    let corner = compass_name(plan.layout.corner_rad?.to_degrees());
+    let first_leg = plan.legs.first()?;
+    let (east, north) = (first_leg.from_m.x, first_leg.from_m.y);
+    let place = format!("{east:.1} m east, {north:.1} m north of the origin");
+    Some(CardFigure::new("begin at", format!("the {corner} corner")).note(place))
 }
 
 fn margin(plan: &PassPlan) -> Option<CardFigure> {
