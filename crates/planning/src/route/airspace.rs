@@ -1,5 +1,6 @@
 //! Ways through the air: over or round what stands, above the ground, outside the keep-outs.
 
+use super::sections::names_entered;
 use crate::polygon::sides;
 use crate::{Leg, LegKind, Obstacle, SiteOutline, Terrain};
 use glam::{DVec2, DVec3};
@@ -54,6 +55,15 @@ impl Airspace<'_> {
         way.extend(to_open.into_iter().rev().chain([to]));
         way.dedup();
         Some(way)
+    }
+
+    /// What stands between two places, for a sentence: keep-outs and structures on the straight line, by name.
+    pub(crate) fn in_the_way(&self, from: DVec3, to: DVec3) -> String {
+        let line = (from.truncate(), to.truncate());
+        let mut found: Vec<String> = names_entered(self.site, &[line]).into_iter().collect();
+        let level = [from, to].map(|end| end.with_z(from.z.max(to.z)));
+        found.extend(self.too_near(&level, self.clearance_m).map(|name| format!("\"{name}\"")));
+        if found.is_empty() { "keep-outs, structures and ground".to_owned() } else { found.join(" and ") }
     }
 
     /// The level way between places of one height of which one lies below something.
@@ -462,6 +472,18 @@ mod tests {
         let corner = ring.iter().map(|p| distance_m(&square(), *p)).fold(f64::INFINITY, f64::min);
         assert!(corner >= 2.0 - 1e-9);
         assert!(ring.iter().all(|p| distance_m(&square(), *p) < 2.0 * 1.1));
+    }
+
+    /// Derived: what is grown by nothing is as it was, so that a line through a solid is told without a clearance, too.
+    #[test]
+    fn a_line_through_a_solid_is_told_without_a_clearance() {
+        assert_eq!(grown(&square(), 0.0), square());
+        let site = canopy();
+        let airspace = Airspace { site: &site, clearance_m: 0.0 };
+        let line = |z: f64| [DVec3::new(-80.0, 0.0, z), DVec3::new(80.0, 0.0, z)];
+        assert_eq!(airspace.too_near(&line(4.0), 0.0), Some("Solid 2"));
+        assert_eq!(airspace.too_near(&line(9.0), 0.0), Some("Solid 1"));
+        assert_eq!(airspace.too_near(&line(10.5), 0.0), None);
     }
 
     /// Derived: a ring grown by the room of a place passes through that place.
