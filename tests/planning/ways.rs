@@ -1,6 +1,7 @@
 //! No route on any drawn site comes into anything: keep-outs of every kind, structures, ground.
 
 use crate::generate::{self, Dice, star};
+use crate::scene::{self, level_site, outcome, tower};
 use crate::walk::Surroundings;
 use glam::DVec2;
 use obliquity_planning::*;
@@ -320,4 +321,97 @@ fn with_small_keep_outs(seed: u64) -> Scenario {
     corridor.passes[0].attitudes.clone_from(&cycled.passes[0].attitudes);
     scenario.strategies = vec![cycled, corridor];
     scenario
+}
+
+/// Derived: whatever a strategy is made of, it is refused by the name of a keep-out that lies over all of it.
+#[test]
+fn what_lies_in_a_keep_out_is_refused_by_its_name() {
+    let mut site = level_site(&[(-100.0, -100.0), (100.0, -100.0), (100.0, 100.0), (-100.0, 100.0)]);
+    site.structures = vec![tower((-10.0, -10.0), (10.0, 10.0), 20.0)];
+    with_a_deck(&mut Dice::new(7), &mut site);
+    site.take_off_m = DVec2::new(-450.0, 0.0);
+    let outline_m = block([-400.0, 400.0], [-400.0, 400.0]);
+    site.keep_outs = vec![KeepOut { name: "Range".to_owned(), outline_m }];
+    let mut scenario = scene::scenario(site, 60.0);
+    let mut equipment = (*scenario.equipment).clone();
+    equipment.aircraft[0].gimbal.tilt_max_deg = 180.0;
+    scenario.equipment = Arc::new(equipment);
+    let aircraft = &scenario.equipment.aircraft[0];
+    let distance = Distance::Gsd { cm: 2.0, above: Above::MeanGround };
+    for template in SiteTemplate::ALL {
+        let (first_id, gsd_cm) = (scenario.free_id(), &scenario.requirement.gsd_cm);
+        let start = TemplateStart { first_id, aircraft, distance, gsd_cm };
+        let made = template.strategy(&scenario.site, &SiteChoice::default(), &start);
+        scenario.strategies.push(made.expect("it fits"));
+    }
+    assert_eq!(scenario.faults(), Vec::new());
+    let (store, mut passes) = (Store::new(1 << 24), 0);
+    let evaluator = Evaluator { store: &store, watch: &NoWatch };
+    for outcome in evaluator.evaluate_all(&scenario, Depth::Quick).expect("a sound scenario") {
+        assert!(outcome.flight().is_none() && !outcome.reasons.is_empty());
+        for pass in &outcome.passes {
+            let error = pass.plan.as_ref().expect_err("there is no room").to_string();
+            assert!(error.contains("\"Range\""), "{}: {error}", outcome.name);
+            passes += 1;
+        }
+    }
+    assert!(passes >= 15, "{passes}");
+}
+
+/// Derived: strips on both sides of a keep-out that parts the site cannot be joined, nor a route with a take-off point that
+/// is walled in; both are told by name. Nobody takes off inside a structure or, however the scenario came to be, a keep-out.
+#[test]
+fn what_cannot_be_reached_is_refused_by_name() {
+    let boundary = [(-100.0, -100.0), (100.0, -100.0), (100.0, 100.0), (-100.0, 100.0)];
+    let reasons = |change: &dyn Fn(&mut Site)| {
+        let mut site = level_site(&boundary);
+        site.take_off_m = DVec2::new(-150.0, -150.0);
+        change(&mut site);
+        let outcome = outcome(&scene::scenario(site, 60.0), 10, Depth::Quick);
+        assert!(outcome.flight().is_none());
+        outcome.reasons.join("; ")
+    };
+    let keep_out = |name: &str, x, y| KeepOut { name: name.to_owned(), outline_m: block(x, y) };
+    let yard = |x: f64, y: f64, half: f64| {
+        let (west, east) = ([x - half - 5.0, x - half], [x + half, x + half + 5.0]);
+        let (south, north) = ([y - half - 5.0, y - half], [y + half, y + half + 5.0]);
+        let (along, up) = ([x - half - 5.0, x + half + 5.0], [y - half - 5.0, y + half + 5.0]);
+        vec![
+            keep_out("West", west, up),
+            keep_out("East", east, up),
+            keep_out("South", along, south),
+            keep_out("North", along, north),
+        ]
+    };
+    let inner = reasons(&|site| site.keep_outs = yard(0.0, 0.0, 30.0));
+    assert!(inner.contains("no way round") && inner.contains("th\""), "{inner}");
+    let home = reasons(&|site| site.keep_outs = yard(-150.0, -150.0, 5.0));
+    assert!(home.contains("no way between the take-off point") && home.contains("\""), "{home}");
+    let inside = reasons(&|site| site.structures = vec![tower((-160.0, -160.0), (-140.0, -140.0), 9.0)]);
+    assert_eq!(inside, "the take-off point lies inside \"Tower\"; move one of them");
+    let shut = reasons(&|site| site.keep_outs = vec![keep_out("Marsh", [-160.0, -140.0], [-160.0, -140.0])]);
+    assert_eq!(shut, "the take-off point lies inside \"Marsh\"; move one of them");
+}
+
+/// Derived: 3 m beside a wall with a clearance of 10 m it is taken off upright, with a caution that says so where it is.
+#[test]
+fn taking_off_beside_a_wall_is_cautioned() {
+    let mut site = level_site(&[(-100.0, -100.0), (100.0, -100.0), (100.0, 100.0), (-100.0, 100.0)]);
+    site.structures = vec![tower((-10.0, -10.0), (10.0, 10.0), 20.0)];
+    site.take_off_m = DVec2::new(13.0, 0.0);
+    let mut scenario = scene::scenario(site, 60.0);
+    let cautioned = |scenario: &Scenario| {
+        let outcome = outcome(scenario, 10, Depth::Quick);
+        let first = &outcome.flight().expect("it can be flown").legs[0].leg;
+        assert_eq!((first.kind, first.from_m.truncate()), (LegKind::Climb, first.to_m.truncate()));
+        outcome.cautions.into_iter().find(|caution| caution.id == "near-take-off")
+    };
+    let caution = cautioned(&scenario).expect("it is near");
+    assert!(caution.text.contains("3 m (10 ft) from \"Tower\""), "{}", caution.text);
+    assert!(caution.text.contains("clearance of 10 m"), "{}", caution.text);
+    assert_eq!(caution.source, CautionSource::Plan);
+    let at = |place: &Stretch| place.line_m.iter().all(|p| p.truncate() == DVec2::new(13.0, 0.0));
+    assert!(!caution.places.is_empty() && caution.places.iter().all(at));
+    scenario.conditions.clearance_m = 3.0;
+    assert_eq!(cautioned(&scenario), None);
 }

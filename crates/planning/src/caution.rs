@@ -146,13 +146,3 @@ fn reminder(id: &'static str, text: String, source: CautionSource) -> Caution {
 fn check(id: &'static str, text: String, source: CautionSource) -> Caution {
     Caution { severity: Severity::Check, ..reminder(id, text, source) }
 }
-
-/// Some names in a sentence: two at most, then how many more.
-fn named(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [one, other] => format!("{one} and {other}"),
-        [one, other, rest @ ..] => format!("{one}, {other} and {} more", rest.len()),
-    }
-}

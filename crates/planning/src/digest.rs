@@ -109,7 +109,7 @@ impl Digest {
             self.whole(u64::from(structure.id.0)).text(&structure.name);
         }
         self.surfaces(site).numbers(&site.take_off_m.to_array()).whole(site.keep_outs.len() as u64);
-        site.keep_outs.iter().fold(self, |digest, keep_out| digest.ring(&keep_out.outline_m))
+        site.keep_outs.iter().fold(self, |digest, k| digest.ring(&k.outline_m).text(&k.name))
     }
 
     fn pattern(&mut self, pattern: &Pattern) -> &mut Self {

@@ -75,11 +75,11 @@ impl Prediction<'_> {
                 "a battery set flies {:.1} min before the reserve, too short to reach the route, expose and return",
                 craft.hovers_s() / 60.0
             ),
-            Err(Stuck::NoWayRound) => {
-                "keep-outs, structures and ground leave no way between take-off point and route at the clearance set; \
-                 lower it, or move the take-off point"
-                    .to_owned()
-            }
+            Err(Stuck::NoWayRound) => format!(
+                "no way between the take-off point and the route round {} at the clearance set; lower it, or move the \
+                 take-off point",
+                self.course.shut_in()
+            ),
         };
         (flight, Some(why))
     }

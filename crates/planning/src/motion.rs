@@ -225,8 +225,11 @@ enum Sense {
     Right,
 }
 
-/// Arcs are drawn with a corner for each of these.
+/// Arcs are drawn with a corner for each of these at least.
 const ARC_STEP_RAD: f64 = PI / 18.0;
+
+/// Chords lie no farther than this from their arcs: what the chords keep clear of, the arcs do.
+const ARC_OFF_M: f64 = 0.005;
 
 impl TurningPath {
     /// The shortest of the six words LSL, RSR, LSR, RSL, LRL, RLR.
@@ -268,15 +271,17 @@ impl TurningPath {
         self.parts.iter().map(|part| part.1).sum::<f64>() * self.radius_m
     }
 
-    /// Places along it, both ends included, one at least every 10° of an arc.
+    /// Places along it, both ends included, one at least every 10° of an arc and no chord farther than 5 mm from it.
     ///
     /// # Units
     /// - returns: metres east and north
     pub fn places_m(&self) -> Vec<[f64; 2]> {
         let mut at = self.from;
         let mut places = vec![[at.x_m, at.y_m]];
+        // a chord over an angle lies r (1 − cos of half of it) from its arc
+        let step_rad = ARC_STEP_RAD.min(2.0 * (1.0 - ARC_OFF_M / self.radius_m).max(0.0).acos());
         for (sense, length) in self.parts {
-            let steps = if sense == Sense::Straight { 1.0 } else { up(length / ARC_STEP_RAD) };
+            let steps = if sense == Sense::Straight { 1.0 } else { up(length / step_rad) };
             for _ in 0..steps as u32 {
                 at = self.moved(at, sense, length / steps);
                 places.push([at.x_m, at.y_m]);
@@ -362,6 +367,19 @@ mod tests {
         assert_relative_eq!(short.peak_mps(), 4.0);
         assert_relative_eq!(short.time_at_s(4.0), 2.0);
         assert_relative_eq!(short.duration_s(), 4.0);
+    }
+
+    /// Derived: a half circle of 60 m about (60, 0): every chord's middle lies within 5 mm of it, and so do its ends.
+    #[test]
+    fn chords_lie_near_their_arcs() {
+        let course = |x_m: f64, angle_rad: f64| Course { x_m, y_m: 0.0, angle_rad };
+        let places = TurningPath::shortest(course(0.0, PI / 2.0), course(120.0, -PI / 2.0), 60.0).places_m();
+        let off_m = |x: f64, y: f64| ((x - 60.0).hypot(y) - 60.0).abs();
+        for pair in places.windows(2) {
+            let middle = [0, 1].map(|k| f64::midpoint(pair[0][k], pair[1][k]));
+            assert!(off_m(middle[0], middle[1]) <= 0.005 + 1e-9 && off_m(pair[0][0], pair[0][1]) < 1e-9);
+        }
+        assert!(places.len() > 100);
     }
 
     #[test]

@@ -44,7 +44,7 @@ pub fn circle_m(ring: &[DVec2]) -> (DVec2, f64) {
 }
 
 /// The sides of an open ring, the closing one included.
-pub(crate) fn sides(ring: &[DVec2]) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
+pub(crate) fn sides(ring: &[DVec2]) -> impl Iterator<Item = (DVec2, DVec2)> + Clone + '_ {
     let next = ring.iter().skip(1).chain(ring.first());
     ring.iter().copied().zip(next.copied())
 }
@@ -177,7 +177,12 @@ pub fn sweeps(ring: &[DVec2]) -> Vec<Sweep> {
 
 /// Where the line y = `level` runs inside an open ring: sorted, disjoint intervals of x.
 pub(crate) fn slice(ring: &[DVec2], level: f64) -> Vec<(f64, f64)> {
-    let mut crossings: Vec<f64> = sides(ring)
+    cut(sides(ring), level)
+}
+
+/// As [`slice`], by those sides of a ring that the line may cross.
+fn cut(sides: impl Iterator<Item = (DVec2, DVec2)>, level: f64) -> Vec<(f64, f64)> {
+    let mut crossings: Vec<f64> = sides
         .filter(|(a, b)| (a.y > level) != (b.y > level))
         .map(|(a, b)| a.x + (level - a.y) / (b.y - a.y) * (b.x - a.x))
         .collect();
@@ -188,10 +193,38 @@ pub(crate) fn slice(ring: &[DVec2], level: f64) -> Vec<(f64, f64)> {
 /// As [`slice`]; where a corner lies as near to the line as rounding may move it, what is inside just beside the line, on
 /// either side: an inner side that runs along the line neither comes nor goes by the last bit.
 pub(crate) fn slice_beside(ring: &[DVec2], level: f64, near_m: f64) -> Vec<(f64, f64)> {
-    if ring.iter().all(|p| (p.y - level).abs() > near_m) {
-        return slice(ring, level);
+    cut_beside(sides(ring), level, near_m)
+}
+
+fn cut_beside(
+    sides: impl Iterator<Item = (DVec2, DVec2)> + Clone,
+    level: f64,
+    near_m: f64,
+) -> Vec<(f64, f64)> {
+    if sides.clone().all(|(a, b)| (a.y - level).abs().min((b.y - level).abs()) > near_m) {
+        return cut(sides, level);
     }
-    merged([level - near_m, level + near_m].iter().flat_map(|beside| slice(ring, *beside)).collect())
+    merged([level - near_m, level + near_m].iter().flat_map(|beside| cut(sides.clone(), *beside)).collect())
+}
+
+/// For each of some ascending levels what [`slice_beside`] gives of some rings together. Each side is looked at only for the
+/// levels that it reaches.
+pub(crate) fn slices_beside(rings: &[Vec<DVec2>], levels: &[f64], near_m: f64) -> Vec<Vec<(f64, f64)>> {
+    let mut reached: Vec<Vec<(usize, (DVec2, DVec2))>> = vec![Vec::new(); levels.len()];
+    for (k, ring) in rings.iter().enumerate() {
+        for (a, b) in sides(ring) {
+            let (low, high) = (a.y.min(b.y) - near_m, a.y.max(b.y) + near_m);
+            let first = levels.partition_point(|level| *level < low);
+            let count = levels[first..].partition_point(|level| *level <= high);
+            reached[first..first + count].iter_mut().for_each(|level| level.push((k, (a, b))));
+        }
+    }
+    let slices = levels.iter().zip(&reached).map(|(level, sides)| {
+        let of_rings = sides.chunk_by(|p, q| p.0 == q.0);
+        let cuts = of_rings.flat_map(|ring| cut_beside(ring.iter().map(|(_, side)| *side), *level, near_m));
+        merged(cuts.collect())
+    });
+    slices.collect()
 }
 
 /// Joins intervals that touch or overlap; the result is sorted.
@@ -311,6 +344,19 @@ mod tests {
             assert_relative_eq!(cut[0].1 - cut[0].0, 20.0, epsilon = 1e-9);
         }
         assert_eq!(slice_beside(&ell(), 10.1, 1e-6), vec![(0.0, 10.0)]);
+    }
+
+    /// Derived: each level by itself, over rings that overlap and levels on corners.
+    #[test]
+    fn many_slices_are_those_of_each_level() {
+        let moved = |by: f64| ell().iter().map(|p| *p + DVec2::new(by, 0.7 * by)).collect::<Vec<_>>();
+        let rings = [ell(), moved(7.0), moved(31.0)];
+        let levels: Vec<f64> = (-4..100).map(|k| f64::from(k) * 0.5).collect();
+        let all = slices_beside(&rings, &levels, 1e-6);
+        for (level, slices) in levels.iter().zip(all) {
+            let each = rings.iter().flat_map(|ring| slice_beside(ring, *level, 1e-6));
+            assert_eq!(slices, merged(each.collect()), "{level}");
+        }
     }
 
     #[test]

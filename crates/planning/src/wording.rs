@@ -170,6 +170,16 @@ pub(crate) fn trimmed(value: f64, decimals: usize) -> String {
     if shown.contains('.') { shown.trim_end_matches('0').trim_end_matches('.').to_owned() } else { shown }
 }
 
+/// Some names in a sentence: two at most, then how many more.
+pub(crate) fn named(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [one, other] => format!("{one} and {other}"),
+        [one, other, rest @ ..] => format!("{one}, {other} and {} more", rest.len()),
+    }
+}
+
 /// A length in whole metres, and in whole feet (0.3048 m, exact): "73 m (240 ft)".
 pub(crate) fn length(length_m: f64) -> String {
     format!("{length_m:.0} m ({:.0} ft)", length_m / 0.3048)

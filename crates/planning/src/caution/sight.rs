@@ -4,7 +4,7 @@ use super::lookout::{EYE_M, Hider};
 use super::place::{RoutePoint, Walk};
 use super::{Caution, CautionSource, Facts, check, rules};
 use crate::HeightRule;
-use crate::wording::{counted, held_lengths};
+use crate::wording::{counted, held_lengths, named};
 
 pub(super) fn sight(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
     [pilot_distance(facts, walk), hidden(facts, walk)].into_iter().flatten().collect()
@@ -67,7 +67,7 @@ fn hidden(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         "hidden from a pilot at the take-off point (eye {EYE_M} m up) on {}, the longest about {longest_m:.0} m, behind \
          {}: stand elsewhere, or have an observer there; looked at every {:.0} m",
         counted(runs.len() as u64, "stretch", "stretches"),
-        super::named(&names),
+        named(&names),
         walk.step_m
     );
     let gauge = format!("{longest_m:.0} m");

@@ -4,7 +4,7 @@ use super::place::{Stretch, Walk, longest_first};
 use super::{Caution, CautionSource, Facts, check};
 use crate::polygon::merged;
 use crate::route::{bounds, distance_m, within};
-use crate::wording::{held, held_lengths, length};
+use crate::wording::{held, held_lengths, length, named};
 use crate::{Above, Id, Obstacle, PassPlan, PatternKind, Unit};
 use glam::DVec3;
 
@@ -24,6 +24,7 @@ pub(super) fn surroundings(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
         clearance(facts),
         below_deck(facts, walk),
         near_walls(facts, walk),
+        near_take_off(facts, walk),
         over_structures(facts, walk),
         assumed(facts),
     ];
@@ -128,6 +129,31 @@ fn near_walls(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     })
 }
 
+/// A take-off point nearer to a structure than the clearance: upright climbs and descents are flown there all the same.
+fn near_take_off(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+    let (site, clearance_m) = (facts.site, facts.conditions.clearance_m);
+    if site.assumed {
+        return None;
+    }
+    let home_m = site.take_off_m.extend(site.take_off_z_m);
+    let apart_m = |solid: &Obstacle| {
+        let below_m = (solid.bottom_z_m - home_m.z).max(0.0);
+        distance_m(&solid.ring_m, site.take_off_m).hypot(below_m)
+    };
+    let solids = site.obstacles.iter().map(|solid| (apart_m(solid), solid));
+    let (nearest_m, solid) = solids.min_by(|a, b| a.0.total_cmp(&b.0)).filter(|(m, _)| *m < clearance_m)?;
+    let told = held_lengths(nearest_m, clearance_m);
+    let text = format!(
+        "takes off and lands {} from \"{}\", nearer than the clearance of {}: wind gusts round its corners; climb and land by \
+         hand with nobody beside it, or move the take-off point",
+        told.value, site.structures[solid.structure].name, told.limit
+    );
+    let legs = facts.flight().legs.iter().enumerate();
+    let upright = legs.filter(|(_, flown)| flown.leg.from_m == home_m || flown.leg.to_m == home_m);
+    let places = upright.map(|(k, _)| walk.of_leg(k)).collect();
+    Some(check("near-take-off", text, CautionSource::Plan).placed(places).gauged(-nearest_m, told.value))
+}
+
 /// Modelled structures that are flown over, and every place at which one is.
 fn over_structures(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     if facts.site.assumed || facts.site.structures.is_empty() {
@@ -167,10 +193,10 @@ fn over_structures(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         .collect();
     let text = format!(
         "flies over {}: people may be inside or come out; ask who is there, and keep what is below clear",
-        super::named(&names)
+        named(&names)
     );
     let caution = check("over-structures", text, CautionSource::Practice).placed(longest_first(places));
-    Some(caution.gauged(names.len() as f64, super::named(&names)))
+    Some(caution.gauged(names.len() as f64, named(&names)))
 }
 
 /// The part of a straight piece that lies over a solid.

@@ -101,6 +101,16 @@ impl Fences {
         if self.0.rings.is_empty() { None } else { self.0.entered(a, b) }
     }
 
+    /// All outlines that a segment enters.
+    pub(crate) fn all_entered(&self, a: DVec2, b: DVec2) -> Vec<usize> {
+        self.0.all_entered(a, b).collect()
+    }
+
+    /// The outlines that a segment may meet, counter-clockwise.
+    pub(crate) fn met(&self, a: DVec2, b: DVec2) -> impl Iterator<Item = &[DVec2]> {
+        self.0.rings.iter().filter(move |ring| ring.may_meet(a, b)).map(|ring| ring.corners_m.as_slice())
+    }
+
     /// The shortest way from one place to another that enters no outline and none of some convex counter-clockwise rings, as
     /// corners with both ends included. Outlines of many corners are passed a little outside.
     ///
@@ -142,17 +152,21 @@ impl std::fmt::Debug for Fences {
 }
 
 impl Kept {
-    /// As [`Fences::entered`]: what is farther from an outline's sides than touching is all inside it or all outside.
-    fn entered(&self, a: DVec2, b: DVec2) -> Option<usize> {
+    /// What is farther from an outline's sides than touching is all inside it or all outside.
+    fn all_entered(&self, a: DVec2, b: DVec2) -> impl Iterator<Item = usize> {
         let near = self.sides.near(a, b).filter_map(|line| Some((line.ring, line.share_near(a, b)?)));
         let touching: Vec<(usize, (f64, f64))> = near.collect();
-        let enters = |(k, ring): &(usize, &Ring)| {
+        let enters = move |(k, ring): &(usize, &Ring)| {
             let own = touching.iter().filter(|(of, _)| of == k).map(|(_, share)| *share);
             let gaps = without(&[(0.0, 1.0)], &merged(own.collect()));
             gaps.iter().any(|gap| ring.holds(a.lerp(b, f64::midpoint(gap.0, gap.1))))
         };
-        let mut met = self.rings.iter().enumerate().filter(|(_, ring)| ring.may_meet(a, b));
-        met.find(enters).map(|(k, _)| k)
+        let met = self.rings.iter().enumerate().filter(move |(_, ring)| ring.may_meet(a, b));
+        met.filter(enters).map(|(k, _)| k)
+    }
+
+    fn entered(&self, a: DVec2, b: DVec2) -> Option<usize> {
+        self.all_entered(a, b).next()
     }
 
     /// Whether a segment that ends outside is hidden by an outline: comes as near to it as touching, its ends apart.

@@ -104,6 +104,13 @@ impl<'p> Course<'p> {
         Course { items, airframe, home_m, airspace }
     }
 
+    /// What stands between the take-off point and the first leg that no way leads to or from.
+    pub(super) fn shut_in(&self) -> String {
+        let shut = |at_m: &DVec3| self.airspace.way(self.home_m, *at_m).is_none();
+        let mut ends = self.items.iter().flat_map(|item| [item.leg.from_m, item.leg.to_m]);
+        self.airspace.in_the_way(self.home_m, ends.find(shut).unwrap_or(self.home_m))
+    }
+
     /// The way from where the item before ends, if that is elsewhere.
     pub(super) fn across(&self, k: usize) -> Result<Option<&Way>, NoWay> {
         let Some(across) = &self.items[k].across else { return Ok(None) };

@@ -273,7 +273,9 @@ impl<'l> Cutter<'l> {
             self.corners.partition_point(|corner| corner.0 <= along_m).clamp(1, self.corners.len() - 1);
         let (a, b) = (self.corners[next - 1], self.corners[next]);
         let length_m = b.0 - a.0;
-        if length_m > 0.0 { a.1.lerp(b.1, ((along_m - a.0) / length_m).clamp(0.0, 1.0)) } else { b.1 }
+        // Between ends at one level the place is at that level, to the last bit.
+        let share = if length_m > 0.0 { ((along_m - a.0) / length_m).clamp(0.0, 1.0) } else { 1.0 };
+        a.1 + (b.1 - a.1) * share
     }
 
     fn noses_rad(&self, from_m: f64, to_m: f64) -> [Option<f64>; 2] {

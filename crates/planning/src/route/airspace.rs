@@ -1,5 +1,6 @@
 //! Ways through the air: over or round what stands, above the ground, outside the keep-outs.
 
+use super::sections::names_entered;
 use crate::polygon::sides;
 use crate::{Leg, LegKind, Obstacle, SiteOutline, Terrain};
 use glam::{DVec2, DVec3};
@@ -12,6 +13,9 @@ const ROOM_KEPT: f64 = 0.999;
 
 /// Distance between the places beside a deck that are tried for the way out from below it.
 const BESIDE_STEP_M: f64 = 5.0;
+
+/// Levels that differ by less are one.
+const LEVEL_M: f64 = 1e-7;
 
 /// Lower than this above the ground is on the ground.
 const ON_GROUND_M: f64 = 0.5;
@@ -53,12 +57,22 @@ impl Airspace<'_> {
         Some(way)
     }
 
+    /// What stands between two places, for a sentence: keep-outs and structures on the straight line, by name.
+    pub(crate) fn in_the_way(&self, from: DVec3, to: DVec3) -> String {
+        let line = (from.truncate(), to.truncate());
+        let mut found: Vec<String> = names_entered(self.site, &[line]).into_iter().collect();
+        let level = [from, to].map(|end| end.with_z(from.z.max(to.z)));
+        found.extend(self.too_near(&level, self.clearance_m).map(|name| format!("\"{name}\"")));
+        if found.is_empty() { "keep-outs, structures and ground".to_owned() } else { found.join(" and ") }
+    }
+
     /// The level way between places of one height of which one lies below something.
     fn way_below(&self, from: DVec3, to: DVec3) -> Option<Vec<DVec3>> {
-        if from.z != to.z || (self.covering(from).is_none() && self.covering(to).is_none()) {
+        if !one_level(from.z, to.z) || (self.covering(from).is_none() && self.covering(to).is_none()) {
             return None;
         }
-        self.going_round(from, to, from.z, f64::INFINITY).filter(|way| way.iter().all(|p| p.z == from.z))
+        self.going_round(from, to, from.z, f64::INFINITY)
+            .filter(|way| way.iter().all(|p| one_level(p.z, from.z)))
     }
 
     /// Climb, level, descend, between places that have nothing above them.
@@ -196,7 +210,9 @@ impl Airspace<'_> {
         if z >= self.site.terrain.ceiling_m() + keep_m {
             return z;
         }
-        z.max(highest_ground_m(&self.site.terrain, path) + keep_m)
+        let floor_z = highest_ground_m(&self.site.terrain, path) + keep_m;
+        // What is raised by rounding alone is not raised.
+        if floor_z > z + LEVEL_M { floor_z } else { z }
     }
 
     /// From a place below something, the places to go through until nothing is above; none when nothing is.
@@ -240,7 +256,7 @@ impl Airspace<'_> {
         places.into_iter().filter(free).find_map(|place| {
             let way = self.going_round(at, place.extend(at.z), at.z, f64::INFINITY)?;
             // Below something there is no climbing.
-            way.iter().all(|p| p.z == at.z).then(|| way[1..].to_vec())
+            way.iter().all(|p| one_level(p.z, at.z)).then(|| way[1..].to_vec())
         })
     }
 
@@ -276,11 +292,16 @@ impl Airspace<'_> {
 
 /// Upright to a level, along a path at it, upright down.
 fn at_level(from: DVec3, to: DVec3, path: &[DVec2], z: f64) -> Vec<DVec3> {
-    let mut way = vec![from, from.with_z(z)];
-    way.extend(path.iter().map(|at| at.extend(z)));
-    way.extend([to.with_z(z), to]);
+    let raised = |end: DVec3| if one_level(end.z, z) { end } else { end.with_z(z) };
+    let between = path.get(1..path.len() - 1).unwrap_or_default().iter().map(|at| at.extend(z));
+    let mut way = vec![from, raised(from)];
+    way.extend(between.chain([raised(to), to]));
     way.dedup();
     way
+}
+
+fn one_level(a: f64, b: f64) -> bool {
+    (a - b).abs() <= LEVEL_M
 }
 
 /// What a way costs: its level length, and its climbs and descents as so much more of that.
@@ -451,6 +472,18 @@ mod tests {
         let corner = ring.iter().map(|p| distance_m(&square(), *p)).fold(f64::INFINITY, f64::min);
         assert!(corner >= 2.0 - 1e-9);
         assert!(ring.iter().all(|p| distance_m(&square(), *p) < 2.0 * 1.1));
+    }
+
+    /// Derived: what is grown by nothing is as it was, so that a line through a solid is told without a clearance, too.
+    #[test]
+    fn a_line_through_a_solid_is_told_without_a_clearance() {
+        assert_eq!(grown(&square(), 0.0), square());
+        let site = canopy();
+        let airspace = Airspace { site: &site, clearance_m: 0.0 };
+        let line = |z: f64| [DVec3::new(-80.0, 0.0, z), DVec3::new(80.0, 0.0, z)];
+        assert_eq!(airspace.too_near(&line(4.0), 0.0), Some("Solid 2"));
+        assert_eq!(airspace.too_near(&line(9.0), 0.0), Some("Solid 1"));
+        assert_eq!(airspace.too_near(&line(10.5), 0.0), None);
     }
 
     /// Derived: a ring grown by the room of a place passes through that place.

@@ -6,7 +6,7 @@ use super::counting::{strip_count, strip_row};
 use super::layout::{azimuth_rad, speed_over_mps};
 use super::profile::Profile;
 use super::refusal::{Count, FLY_HIGHER};
-use super::sections::open_sections;
+use super::sections::{all_shut, open_sections};
 use super::sheet::{Sheet, Terms};
 use super::{LayoutTerms, Leg, PassPlan, PlanError, SAME_PLACE_M};
 use crate::choice::{EQUAL_RATIO, least};
@@ -61,6 +61,10 @@ pub(super) fn plan(
         for course in courses {
             fly(&basis, course, reversed, &mut sheet)?;
         }
+    }
+    if sheet.legs.is_empty() {
+        let courses = strips.iter().flatten().map(|course| (course.from_m, course.to_m));
+        return Err(all_shut(site, courses));
     }
     basis.layout = LayoutTerms {
         margin_m,

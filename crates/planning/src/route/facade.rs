@@ -4,7 +4,7 @@ use super::airspace::{highest_ground_m, nearest_on};
 use super::counting::whole_up;
 use super::layout::{azimuth_rad, heading_to_rad};
 use super::refusal::{Count, KEEP_OFF};
-use super::sections::free_sections;
+use super::sections::{free_sections, names_entered};
 use super::sheet::Sheet;
 use super::stand_off::StandOff;
 use super::{PassPlan, PlanError, exposure_count};
@@ -70,8 +70,10 @@ pub(super) fn plan(
         }
     }
     if sheet.poses.is_empty() {
+        let lines: Vec<_> = lines.iter().map(|line| (line.from, line.to)).collect();
+        let shut = names_entered(site, &lines).map_or(String::new(), |names| format!(" outside {names}"));
         let reason = format!(
-            "no row keeps {:.1} m from everything; widen the stand-off, lower the clearance or choose other walls",
+            "no row{shut} keeps {:.1} m from everything; widen the stand-off, lower the clearance or choose other walls",
             facade.clearance_m
         );
         return Err(PlanError::CannotBeFlown(reason));

@@ -33,10 +33,12 @@ pub enum PlanError {
     },
     /// Keep-outs, structures or rising ground stand in the way and cannot be flown round or over.
     #[error(
-        "no way round keep-outs, structures and ground at the clearance set; lower the clearance, open a gap between \
-         them, or change where the pass runs"
+        "no way round {what} at the clearance set; lower the clearance, open a gap, or change where the pass runs"
     )]
-    NoWayRound,
+    NoWayRound {
+        /// What stands in the way, by name where it can be told.
+        what: String,
+    },
 }
 
 impl PlanError {
@@ -56,6 +58,10 @@ pub(crate) struct Count {
     /// What makes them fewer.
     pub(crate) mend: &'static str,
 }
+
+/// Why a pass has no exposures at all.
+pub(super) const SHOWS_NOTHING: &str =
+    "no exposure shows anything of the site; lower its tilt or widen its margin";
 
 /// What makes the exposures of a pass fewer that flies over its subject.
 pub(super) const FLY_HIGHER: &str = "fly higher or lower the overlap";

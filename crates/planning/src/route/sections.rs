@@ -2,7 +2,9 @@
 
 use super::SAME_PLACE_M;
 use super::airspace::grown;
+use super::refusal::{PlanError, SHOWS_NOTHING};
 use crate::polygon::{contains, merged, sides, without};
+use crate::wording::named;
 use crate::{Obstacle, SiteOutline};
 use glam::DVec2;
 
@@ -62,9 +64,28 @@ pub(super) fn open_m(site: &SiteOutline, (a, b): (DVec2, DVec2)) -> f64 {
     in_keep_outs(site, a, b).into_iter().map(|shut| shut.0).fold(a.distance(b), f64::min)
 }
 
+/// Why a pass has nothing to fly on: all lines that it would follow lie in keep-outs, where they enter any.
+pub(super) fn all_shut(site: &SiteOutline, lines: impl Iterator<Item = (DVec2, DVec2)>) -> PlanError {
+    let lines: Vec<_> = lines.collect();
+    PlanError::CannotBeFlown(match names_entered(site, &lines) {
+        Some(names) => format!("all of it lies in {names}; make it smaller, or change where the pass runs"),
+        None => SHOWS_NOTHING.to_owned(),
+    })
+}
+
+/// Names of the keep-outs that lines enter.
+pub(super) fn names_entered(site: &SiteOutline, lines: &[(DVec2, DVec2)]) -> Option<String> {
+    let mut entered: Vec<usize> = lines.iter().flat_map(|(a, b)| site.fences.all_entered(*a, *b)).collect();
+    entered.sort_unstable();
+    entered.dedup();
+    let quoted: Vec<String> = entered.iter().map(|k| format!("\"{}\"", site.keep_outs[*k].name)).collect();
+    let what = if quoted.len() == 1 { "the keep-out" } else { "the keep-outs" };
+    (!quoted.is_empty()).then(|| format!("{what} {}", named(&quoted)))
+}
+
 /// Parts of a segment inside keep-outs.
 fn in_keep_outs(site: &SiteOutline, a: DVec2, b: DVec2) -> Vec<(f64, f64)> {
-    site.keep_outs.iter().flat_map(|keep_out| inside(&keep_out.outline_m, a, b)).collect()
+    site.fences.met(a, b).flat_map(|ring| inside(ring, a, b)).collect()
 }
 
 /// Parts of a segment inside a ring, convex or not, in metres from its start; along a side is inside.

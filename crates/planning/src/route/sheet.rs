@@ -40,7 +40,8 @@ impl Sheet {
         }
         let upright = before.truncate().distance(place_m.truncate()) < SAME_PLACE_M;
         let place_m = if upright { before.with_z(place_m.z) } else { place_m };
-        let way = airspace.way(before, place_m).ok_or(PlanError::NoWayRound)?;
+        let shut = || PlanError::NoWayRound { what: airspace.in_the_way(before, place_m) };
+        let way = airspace.way(before, place_m).ok_or_else(shut)?;
         self.legs.extend(legs_along(&way, LegKind::Link, airframe));
         Ok(place_m)
     }

@@ -1,5 +1,6 @@
 //! Whether what was laid out can be flown.
 
+use super::refusal::SHOWS_NOTHING;
 use super::{Airspace, Leg, LegKind, PassPlan, PlanError};
 use crate::SiteOutline;
 use glam::DVec3;
@@ -17,8 +18,7 @@ pub(super) fn sound(plan: PassPlan, site: &SiteOutline) -> Result<PassPlan, Plan
         return Ok(plan);
     }
     if plan.stations.poses.is_empty() {
-        let reason = "no exposure shows anything of the site; lower its tilt or widen its margin";
-        return Err(PlanError::CannotBeFlown(reason.to_owned()));
+        return Err(PlanError::CannotBeFlown(SHOWS_NOTHING.to_owned()));
     }
     match collision(&plan, site) {
         Some(reason) => Err(PlanError::CannotBeFlown(reason)),

@@ -3,6 +3,7 @@
 use super::airspace::Airspace;
 use super::layout::{exposure_terms, height_m, speed_over_mps, speed_terms};
 use super::reach::gimbal_stops;
+use super::sections::names_entered;
 use super::sheet::Terms;
 use super::{FlownTerms, LayoutTerms, SpeedTerms};
 use crate::{Aircraft, CameraModel, Conditions, CountingRule, Pass, SiteOutline};
@@ -90,8 +91,10 @@ impl<'a> StandOff<'a> {
         if let Some(name) = self.airspace.too_near(corners, clearance_m) {
             return Some(format!("comes nearer than {clearance_m:.1} m to \"{name}\""));
         }
-        if self.airspace.keep_out_on(corners) {
-            return Some("enters a keep-out".to_owned());
+        let level: Vec<(DVec2, DVec2)> =
+            corners.windows(2).map(|pair| (pair[0].truncate(), pair[1].truncate())).collect();
+        if let Some(names) = names_entered(self.airspace.site, &level) {
+            return Some(format!("enters {names}"));
         }
         let above_m = self.airspace.least_above_ground_m(corners);
         (above_m < 1.0).then(|| format!("comes to {above_m:.1} m above the ground"))

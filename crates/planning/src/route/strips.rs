@@ -7,11 +7,12 @@ use super::order::{Corner, Link, Run};
 use super::profile::Profile;
 use super::refusal::{Count, FLY_HIGHER, PlanError};
 use super::region::{Growth, Region};
+use super::sections::all_shut;
 use super::sheet::{Sheet, Terms};
 use super::{LayoutTerms, Leg, LegKind, PassPlan, SAME_PLACE_M, Stop, nose};
 use crate::choice::{EQUAL_RATIO, least};
 use crate::lie::to_the_right_m;
-use crate::polygon::{merged, slice_beside, without};
+use crate::polygon::{slices_beside, without};
 use crate::{Aim, Aircraft, Attitude, BeginAt, Conditions, CountingRule, Pass, SiteOutline, StripDirection};
 use glam::DVec2;
 use std::f64::consts::{FRAC_PI_4, PI, TAU};
@@ -121,14 +122,17 @@ impl<'a> StripFrame<'a> {
         let row = strip_row(layout.counting, high - low, spacing_m, swath_m);
         let keep_outs: Vec<Vec<DVec2>> =
             self.site.keep_outs.iter().map(|k| to_frame(&k.outline_m, layout.direction_rad)).collect();
-        let strips: Vec<Strip> = row
-            .offsets_m
-            .iter()
-            .map(|offset| self.strip(low + offset, &keep_outs))
-            .filter(|strip| !strip.sections.is_empty())
-            .collect();
-        self.count(&strips).bounded()?;
-        Ok(strips)
+        let across_m: Vec<f64> = row.offsets_m.iter().map(|offset| low + offset).collect();
+        let shut = slices_beside(&keep_outs, &across_m, EQUAL_RATIO * (high - low) / 2.0);
+        let strips: Vec<Strip> = across_m.iter().zip(&shut).map(|(m, shut)| self.strip(*m, shut)).collect();
+        let (open, closed): (Vec<Strip>, Vec<Strip>) =
+            strips.into_iter().partition(|strip| !strip.sections.is_empty());
+        if open.is_empty() {
+            let whole = closed.iter().map(|strip| self.whole(strip.across_m));
+            return Err(all_shut(self.site, whole.flatten()));
+        }
+        self.count(&open).bounded()?;
+        Ok(open)
     }
 
     fn count(&self, strips: &[Strip]) -> Count {
@@ -137,8 +141,16 @@ impl<'a> StripFrame<'a> {
         Count { exposures, strips: strips.len() as f64, mend: FLY_HIGHER }
     }
 
-    /// One strip: the region's slice, gaps no longer than an air base closed, keep-outs taken out.
-    fn strip(&self, across_m: f64, keep_outs: &[Vec<DVec2>]) -> Strip {
+    /// One strip: the region's slice, keep-outs taken out.
+    fn strip(&self, across_m: f64, shut: &[(f64, f64)]) -> Strip {
+        let (low, high) = self.region.across_m();
+        let mut sections = without(&self.exposed(across_m), shut);
+        sections.retain(|section| section.1 - section.0 > EQUAL_RATIO * (high - low));
+        Strip { across_m, sections }
+    }
+
+    /// The region's slice, gaps no longer than an air base closed.
+    fn exposed(&self, across_m: f64) -> Vec<(f64, f64)> {
         // A strip on the region's edge, or spare beside it, is as long as the region is just inside.
         let (low, high) = self.region.across_m();
         let hair = EQUAL_RATIO * (high - low);
@@ -150,11 +162,14 @@ impl<'a> StripFrame<'a> {
                 _ => exposed.push(section),
             }
         }
-        let cut = |ring: &Vec<DVec2>| slice_beside(ring, across_m, hair / 2.0);
-        let shut = merged(keep_outs.iter().flat_map(cut).collect());
-        let mut sections = without(&exposed, &shut);
-        sections.retain(|section| section.1 - section.0 > hair);
-        Strip { across_m, sections }
+        exposed
+    }
+
+    /// A strip as it were without keep-outs, from its start to its end.
+    fn whole(&self, across_m: f64) -> Option<(DVec2, DVec2)> {
+        let exposed = self.exposed(across_m);
+        let (first, last) = exposed.first().zip(exposed.last())?;
+        Some((self.place(first.0, across_m), self.place(last.1, across_m)))
     }
 
     /// The corner nearest to the take-off point; of several, the one nearest to the boundary's middle, then the one on the

@@ -4,13 +4,13 @@ use super::airspace::highest_ground_m;
 use super::counting::{strip_count, strip_row};
 use super::layout::{also_bound, azimuth_rad, extents_m, heading_rad};
 use super::refusal::{Count, KEEP_OFF};
-use super::sections::{LEAST_M, free_sections, ground_above, inside};
+use super::sections::{LEAST_M, free_sections, ground_above, inside, names_entered};
 use super::sheet::Sheet;
 use super::stand_off::StandOff;
 use super::{PassPlan, PlanError, SpeedBound, exposure_count};
 use crate::choice::least;
 use crate::lie::{size_m, strips_along};
-use crate::polygon::{merged, without};
+use crate::polygon::{merged, sides, without};
 use crate::{Aircraft, CameraModel, Conditions, CountingRule, Id, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
 
@@ -83,8 +83,10 @@ pub(super) fn plan(
         }
     }
     let ground_z = highest_ground_m(&site.terrain, &[deck.ring_m, &deck.ring_m[..1]].concat());
+    let edges: Vec<_> = sides(deck.ring_m).collect();
+    let shut = names_entered(site, &edges).map_or(String::new(), |names| format!(" outside {names}"));
     let reason = format!(
-        "no room below the deck: its soffit is {:.1} m above the ground, this pass needs {:.1} m to the soffit and {:.1} m to \
+        "no room below the deck{shut}: its soffit is {:.1} m above the ground, this pass needs {:.1} m to the soffit and {:.1} m to \
          the ground",
         deck.soffit_z_m - ground_z,
         nearest_m,
