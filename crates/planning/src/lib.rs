@@ -75,9 +75,9 @@ pub use outcome::{Cost, Depth, HourTerms, LoadFigures, Outcome, PassOutcome, Tim
 pub use outline::{HULL_EASE_M, Obstacle, OutlineStructure, SiteOutline, together};
 pub use requirement::{ByClass, Requirement, SurfaceClass, ViewRules};
 pub use route::{
-    ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES, MOST_STRIPS, Nose, PassPlan,
-    PlanError, Reach, SpeedBound, SpeedTerms, Standing, Stations, Stop, StripRow, exposure_count, plan_pass,
-    reach, strip_count, strip_row,
+    BlurOn, ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES, MOST_STRIPS, Nose,
+    PassPlan, PlanError, Reach, SpeedBound, SpeedTerms, Standing, Stations, Stop, StripRow, exposure_count,
+    plan_pass, reach, strip_count, strip_row,
 };
 pub use scenario::Scenario;
 pub use site::{GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};

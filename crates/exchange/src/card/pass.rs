@@ -2,7 +2,7 @@ use super::model::{CardFigure, CardPass};
 use super::words::{azimuth, height, percent, speed, tilt};
 use obliquity_planning::{
     Above, Aim, Attitude, Id, OrbitCentre, Outcome, Pass, PassOutcome, PassPlan, Pattern, PatternKind,
-    Scenario, SpeedBound, together,
+    Scenario, SpeedBound, SpeedTerms, together,
 };
 use std::f64::consts::PI;
 
@@ -39,7 +39,7 @@ fn to_key_in(scenario: &Scenario, pass: Option<&Pass>, plan: &PassPlan) -> Vec<C
         figures.extend(subject(scenario, &pass.pattern));
     }
     let (value, mph) = speed(terms.speed_mps);
-    let bound = format!("bound by {}", bound(terms.bound_by));
+    let bound = format!("bound by {}", bound(terms));
     figures.push(CardFigure::new("speed", value).also(mph).note(bound));
     if let Some(pass) = pass {
         figures.push(CardFigure::new("forward overlap", percent(pass.forward_overlap)));
@@ -299,14 +299,15 @@ fn looks_from_line(aim: Aim) -> String {
     }
 }
 
-fn bound(by: SpeedBound) -> &'static str {
-    match by {
+fn bound(terms: &SpeedTerms) -> String {
+    let by = match terms.bound_by {
+        SpeedBound::Blur => return terms.bound_text(|m| height(m).0),
         SpeedBound::User => "your own limit",
         SpeedBound::Airframe => "the airframe's top speed",
         SpeedBound::ShotInterval => "the camera's shot interval",
         SpeedBound::GimbalCycle => "the gimbal's cycle",
-        SpeedBound::Blur => "motion blur",
         SpeedBound::Curve => "the curve of the ring",
         SpeedBound::Pattern => "the pattern: no limit of your own is set",
-    }
+    };
+    by.to_owned()
 }

@@ -1,8 +1,9 @@
+use super::blur::slowed;
 use super::order::{Corner, Run};
 use super::refusal::Count;
 use super::sound::sound;
 use super::{PassPlan, PlanError, corridor, facade, orbit, strips, underside};
-use crate::{Aircraft, Conditions, Pass, Pattern, SiteOutline};
+use crate::{Above, Aircraft, Conditions, Pass, Pattern, SiteOutline};
 
 /// Lays out one pass: legs, stations and the terms behind them.
 ///
@@ -70,7 +71,9 @@ pub(crate) fn plan_pass_from(
         Layout::Facade(facade) => facade::plan(pass, &facade, aircraft, site, conditions),
         Layout::Underside(underside) => underside::plan(pass, &underside, aircraft, site, conditions),
     }?;
-    sound(plan, site)
+    let plan = sound(plan, site)?;
+    let follows = plan.layout.above == Above::Ground && plan.pattern.flies_over();
+    Ok(if follows { slowed(plan, pass, aircraft, site, conditions) } else { plan })
 }
 
 /// The settings of a pattern as its planner takes them.
