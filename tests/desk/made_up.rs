@@ -3,7 +3,7 @@
 use glam::DVec2;
 use obliquity_planning::light::{NoExposure, NoLight};
 use obliquity_planning::{
-    Above, Aim, Aircraft, Airframe, Attitude, ByClass, Camera, Capacity, Caution, CautionSource,
+    Above, Aim, Aircraft, Airframe, Attitude, BlurOn, ByClass, Camera, Capacity, Caution, CautionSource,
     ClassFigures, Conditions, Cost, CountingRule, Depth, Distance, Equipment, ExposureTerms, Flight,
     FlightTerms, FlyingOrder, Gimbal, Gnss, GsdSpread, HourTerms, Id, Judgement, LayoutTerms, LoadFigures,
     MeasureId, Outcome, Pass, PassOutcome, PassPlan, Pattern, RING_COUNT, Rates, Requirement, Rose,
@@ -241,6 +241,7 @@ fn pass_outcome(pass: &Pass) -> PassOutcome {
         airframe_mps: 10.0,
         interval_mps: 22.0,
         blur_mps: 14.0,
+        blur_on: BlurOn::Ground,
         speed_mps: 10.0,
         bound_by: SpeedBound::Airframe,
     };

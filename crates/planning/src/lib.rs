@@ -20,6 +20,7 @@ mod camera;
 mod caution;
 mod check;
 mod conditions;
+mod detour;
 mod digest;
 mod equipment;
 mod evaluate;

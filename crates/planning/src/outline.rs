@@ -1,7 +1,11 @@
-use crate::polygon::{eased_m, hull_m, least_width};
+use crate::detour::Fences;
+use crate::polygon::{contains, eased_m, hull_m, inside_convex_m, least_width};
 use crate::surface::convex_parts;
 use crate::{Id, KeepOut, ResolvedStructure, Site, SiteError, Terrain, resolved_structures};
-use glam::DVec2;
+use glam::{DVec2, DVec3};
+
+/// Less deep inside a solid is touching it.
+const INSIDE_M: f64 = 1e-3;
 
 /// What routes need to know of a site, worked out once.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,6 +38,8 @@ pub struct SiteOutline {
     pub take_off_z_m: f64,
     /// What is flown round.
     pub keep_outs: Vec<KeepOut>,
+    /// The same, made ready for finding ways.
+    pub(crate) fences: Fences,
     /// Whether the structures are assumed ones.
     pub assumed: bool,
     /// The ground.
@@ -102,12 +108,14 @@ impl SiteOutline {
         let (reference_z_m, assumed) = (resolved.reference_z_m, resolved.assumed);
         let above = |roof_z_m: f64| (roof_z_m - reference_z_m).max(0.0);
         let tallest_roof_m = resolved.highest_roof_m().map(|h| h.max(0.0));
+        // Nobody takes off inside a building: one that is only assumed does not stand there.
+        let stands = |s: &&ResolvedStructure| !assumed || !contains(&s.footprint_m, site.take_off_m);
         let tallest_anywhere_m = resolved.structures.iter().map(|s| above(s.roof_z_m)).max_by(f64::total_cmp);
         let structures: Vec<OutlineStructure> =
-            resolved.structures.iter().map(|structure| OutlineStructure::new(structure, site)).collect();
-        let counting = resolved.structures.iter().zip(&structures).filter(|(s, _)| s.counts);
-        let tallest = counting.max_by(|a, b| a.0.roof_z_m.total_cmp(&b.0.roof_z_m));
-        let tallest_name = tallest.map(|(_, structure)| structure.name.clone());
+            resolved.structures.iter().filter(stands).map(|s| OutlineStructure::new(s, site)).collect();
+        let counting = resolved.structures.iter().filter(|s| s.counts);
+        let tallest = counting.max_by(|a, b| a.roof_z_m.total_cmp(&b.roof_z_m));
+        let tallest_name = tallest.map(|s| OutlineStructure::new(s, site).name);
         let obstacles: Vec<Obstacle> =
             structures.iter().enumerate().flat_map(|(index, s)| s.obstacles(index)).collect();
         let highest_z_m = obstacles.iter().map(|o| o.top_z_m).fold(f64::NEG_INFINITY, f64::max);
@@ -130,6 +138,7 @@ impl SiteOutline {
             reference_z_m,
             take_off_m: site.take_off_m,
             take_off_z_m: site.terrain.height_m(site.take_off_m),
+            fences: Fences::new(site.keep_outs.iter().map(|k| k.outline_m.as_slice()), site.take_off_m),
             keep_outs: site.keep_outs.clone(),
             assumed,
             terrain: site.terrain.clone(),
@@ -155,6 +164,25 @@ impl SiteOutline {
     /// The structure that a pass names.
     pub(crate) fn structure(&self, id: Id) -> Option<&OutlineStructure> {
         self.structures.iter().find(|structure| structure.id == Some(id))
+    }
+
+    /// The structure that a place lies inside.
+    pub(crate) fn solid_at(&self, at: DVec3) -> Option<&OutlineStructure> {
+        let holds = |o: &&Obstacle| {
+            at.z > o.bottom_z_m + INSIDE_M
+                && at.z < o.top_z_m - INSIDE_M
+                && inside_convex_m(&o.ring_m, at.truncate()) > INSIDE_M
+        };
+        self.obstacles.iter().find(holds).map(|o| &self.structures[o.structure])
+    }
+
+    /// Why nobody can take off and land.
+    pub(crate) fn take_off_shut(&self) -> Option<String> {
+        let at = self.take_off_m;
+        let keep_out = self.fences.entered(at, at).map(|k| &self.keep_outs[k].name);
+        let on_ground = at.extend(self.take_off_z_m);
+        let inside = keep_out.or_else(|| self.solid_at(on_ground).map(|structure| &structure.name))?;
+        Some(format!("the take-off point lies inside \"{inside}\"; move one of them"))
     }
 
     /// The structure that stands highest above the ground under it, and how high that is.

@@ -5,7 +5,6 @@ mod basis;
 mod blur;
 mod corridor;
 mod counting;
-mod detour;
 mod dispatch;
 mod facade;
 mod ground;
