@@ -1,6 +1,6 @@
 use crate::sample;
 use obliquity_exchange::{Card, set_up_card};
-use obliquity_planning::{Id, Outcome, Pattern, Reported};
+use obliquity_planning::{BeginAt, Id, Outcome, Pattern, Reported, Scenario};
 
 fn card(strategy: usize) -> String {
     let scenario = sample::scenario();
@@ -36,6 +36,27 @@ fn values_to_key_in_follow_from_the_definitions() {
         value(&card, "clearance").starts_with("64.1 m") || value(&card, "clearance").starts_with("64.2 m"),
         "{card}"
     );
+}
+
+/// Derived: strips along 030° and back have corners to the north-east of 075°, and so on: 345°, 165° and 255°; the sample's
+/// take-off point lies beyond the south-west of them. The opposite corner is told as such.
+#[test]
+fn the_card_says_where_a_pass_begins() {
+    let mut scenario = sample::scenario();
+    let begun = |scenario: &Scenario| {
+        let outcome = sample::quick_outcomes(scenario).remove(1);
+        value(&set_up_card(scenario, &outcome), "begin at").to_owned()
+    };
+    let nearest = begun(&scenario);
+    let Pattern::Strips { begin, .. } = &mut scenario.strategies[1].passes[0].pattern else {
+        panic!("strips")
+    };
+    *begin = BeginAt::OppositeCorner;
+    let opposite = begun(&scenario);
+    let corner = |text: &str| text.split(',').next().unwrap_or_default().to_owned();
+    let corners = [corner(&nearest), corner(&opposite)];
+    assert_eq!(corners, ["the west corner", "the east corner"], "{nearest}; {opposite}");
+    assert!(nearest.ends_with("north of the origin"), "{nearest}");
 }
 
 #[test]
@@ -78,7 +99,7 @@ fn the_card_adds_up_and_ends_with_who_decides() {
         .iter()
         .sum::<f64>();
     // Six figures rounded to a tenth of a minute each.
-    assert!((parts - minutes("together")).abs() <= 0.3, "{card}");
+    assert!((parts - minutes("total")).abs() <= 0.3, "{card}");
     assert!((minutes("control points") - 18.0).abs() < 1e-9, "three points of 6 min each");
     let end = card.trim_end().replace('\n', " ");
     assert!(
@@ -165,7 +186,7 @@ fn uneven_ground_is_told_by_its_highest_and_lowest() {
         value(&card, "above the ground"),
         "30.9 m to 78.8 m (101 ft to 259 ft), right below the exposures"
     );
-    assert!(value(&card, "GSD below").starts_with("0.84 to 2.15 cm, of a level camera"), "{card}");
+    assert!(value(&card, "GSD below").starts_with("0.84 to 2.15 cm, of a nadir camera"), "{card}");
     assert!(value(&card, "overlap, highest").starts_with("62 % / 43.1 %, forward / side"), "{card}");
     assert!(value(&card, "overlap, lowest").starts_with("85.1 % / 77.7 %"), "{card}");
     let tilted = set_up_card(&scenario, &outcomes[2]);

@@ -10,10 +10,10 @@ use crate::light::{
 };
 use crate::verdict::judge;
 use crate::{
-    Aircraft, Bands, Cancelled, Caution, Conditions, Cost, Depth, Flight, Id, LoadFigures, LocalDate,
-    Outcome, Pass, PassOutcome, PassPlan, PlanError, Rates, Scenario, SiteError, SiteModel, SiteOutline,
-    Stations, Store, Strategy, Subject, TimeTerms, ViewFigures, ViewLimits, ViewTable, Watch, image_pairs,
-    processing_hours, sight, views,
+    Aircraft, Bands, BeginAt, Cancelled, Caution, Conditions, Cost, Depth, Flight, Id, LoadFigures,
+    LocalDate, Outcome, Pass, PassOutcome, PassPlan, PlanError, Rates, Scenario, SiteError, SiteModel,
+    SiteOutline, Stations, Store, Strategy, Subject, TimeTerms, ViewFigures, ViewLimits, ViewTable, Watch,
+    image_pairs, processing_hours, sight, views,
 };
 use std::borrow::Cow;
 use std::convert::Infallible;
@@ -119,6 +119,21 @@ impl Evaluator<'_> {
         scenario.strategies.iter().map(|s| self.evaluate(scenario, s.id, depth)).collect()
     }
 
+    /// Where the passes of strips of a strategy would have to be begun to be flown quickest in still air with one battery: each
+    /// by its place in the list.
+    pub(crate) fn quickest_corners(
+        &self,
+        scenario: &Scenario,
+        strategy: &Strategy,
+    ) -> Result<Vec<(usize, BeginAt)>, Stopped> {
+        let (strategy, aircraft) = find(scenario, strategy.id)?;
+        let outline = self.outline(scenario)?;
+        let exposure =
+            exposure_figures(&aircraft.camera, scenario.conditions.light, &self.light_clock(scenario));
+        let aircraft = exposing(aircraft, &exposure);
+        Ok(Planner::new(self, scenario, strategy, &aircraft, &outline).quickest_corners())
+    }
+
     /// How sure the time and the energy of an outcome are; nothing for one that cannot be flown.
     ///
     /// # Errors
@@ -168,8 +183,10 @@ impl Evaluator<'_> {
         let key = Digest::of_stage(STAGE_LOOKOUT).airspace(&scenario.site).finish();
         let make = || Ok::<_, Infallible>(Lookout::new(site));
         let Ok(lookout) = self.store.get_or(key, Lookout::bytes, make);
+        let Some(strategy) = scenario.strategy(outcome.strategy) else { return Vec::new() };
         cautions(&Facts {
             outcome,
+            strategy,
             flight,
             aircraft,
             site,

@@ -1,5 +1,7 @@
 use crate::detour::Fences;
-use crate::polygon::{contains, eased_m, hull_m, inside_convex_m, least_width};
+use crate::lie::{size_m, strips_along};
+use crate::polygon::{centroid_m, contains, eased_m, hull_m, inside_convex_m};
+use crate::route::azimuth_rad;
 use crate::surface::convex_parts;
 use crate::{Id, KeepOut, ResolvedStructure, Site, SiteError, Terrain, resolved_structures};
 use glam::{DVec2, DVec3};
@@ -18,8 +20,12 @@ pub struct SiteOutline {
     pub high_m: DVec2,
     /// Diagonal of that box.
     pub diameter_m: f64,
-    /// Direction of the fewest strips, clockwise from north.
+    /// Direction of the fewest strips, clockwise from north; it leads away from the take-off point.
     pub best_strips_rad: f64,
+    /// Centroid of the boundary's area.
+    pub middle_m: DVec2,
+    /// Twice the distance from there to the farthest corner of the boundary.
+    pub size_m: f64,
     /// Footprints of the structures that meet the boundary.
     pub footprints_m: Vec<Vec<DVec2>>,
     /// Highest roof of those structures above the reference plane; none where nothing stands.
@@ -125,7 +131,9 @@ impl SiteOutline {
         let (low_m, high_m) = corners
             .fold((DVec2::INFINITY, DVec2::NEG_INFINITY), |(low, high), p| (low.min(*p), high.max(*p)));
         Ok(SiteOutline {
-            best_strips_rad: least_width(&site.boundary_m).0,
+            best_strips_rad: azimuth_rad(strips_along(&site.boundary_m, site.take_off_m)),
+            middle_m: centroid_m(&site.boundary_m),
+            size_m: size_m(&site.boundary_m),
             boundary_m: site.boundary_m.clone(),
             diameter_m: low_m.distance(high_m),
             low_m,

@@ -144,35 +144,35 @@ pub fn gap_m(a: &[DVec2], b: &[DVec2]) -> f64 {
     to(a, b).min(to(b, a))
 }
 
-/// Azimuth of the sweep lines that need the least width across them, and that width.
+/// A side of a ring's convex hull, and how wide the ring is across it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sweep {
+    /// One end of the side.
+    pub from_m: DVec2,
+    /// The other.
+    pub to_m: DVec2,
+    /// Width of the ring across the side.
+    pub width_m: f64,
+}
+
+/// The directions among which that of the fewest sweep lines is: those of the sides of the convex hull.
 ///
-/// For a convex region the best sweep runs parallel to an edge; a concave one is judged by its hull.
-///
-/// # Units
-/// - returns: (azimuth clockwise from north in radians, 0 to below π; width in metres)
+/// For a convex region the best sweep runs parallel to a side, the one with the least width; a concave one is judged by its
+/// hull.
 ///
 /// # References
 /// Huang, "Optimal line-sweep-based decompositions for coverage algorithms", ICRA 2001; Toussaint, "Solving geometric
 /// problems with the rotating calipers", 1983 (both from memory).
-pub fn least_width(ring: &[DVec2]) -> (f64, f64) {
+pub fn sweeps(ring: &[DVec2]) -> Vec<Sweep> {
     let hull = hull_m(ring.iter().copied());
-    let mut best = (0.0, f64::INFINITY);
-    for edge in sides(&hull) {
-        let along = (edge.1 - edge.0).normalize_or_zero();
-        if along == DVec2::ZERO {
-            continue;
-        }
-        let across: Vec<f64> = hull.iter().map(|p| along.perp_dot(*p)).collect();
-        let width = across.iter().copied().fold(f64::NEG_INFINITY, f64::max)
-            - across.iter().copied().fold(f64::INFINITY, f64::min);
-        let azimuth = along.x.atan2(along.y).rem_euclid(std::f64::consts::PI);
-        // Equal widths (a square) go to the smaller azimuth, whatever corner the ring starts at.
-        let clearly_less = width < best.1 - 1e-9;
-        if clearly_less || (width < best.1 + 1e-9 && azimuth < best.0) {
-            best = (azimuth, width.min(best.1));
-        }
-    }
-    best
+    let sweep = |(from_m, to_m): (DVec2, DVec2)| {
+        let along = (to_m - from_m).try_normalize()?;
+        let across = || hull.iter().map(|p| along.perp_dot(*p - from_m));
+        let (low, high) =
+            (across().fold(f64::INFINITY, f64::min), across().fold(f64::NEG_INFINITY, f64::max));
+        Some(Sweep { from_m, to_m, width_m: high - low })
+    };
+    sides(&hull).filter_map(sweep).collect()
 }
 
 /// Where the line y = `level` runs inside an open ring: sorted, disjoint intervals of x.
@@ -183,6 +183,15 @@ pub(crate) fn slice(ring: &[DVec2], level: f64) -> Vec<(f64, f64)> {
         .collect();
     crossings.sort_by(f64::total_cmp);
     crossings.chunks_exact(2).map(|pair| (pair[0], pair[1])).collect()
+}
+
+/// As [`slice`]; where a corner lies as near to the line as rounding may move it, what is inside just beside the line, on
+/// either side: an inner side that runs along the line neither comes nor goes by the last bit.
+pub(crate) fn slice_beside(ring: &[DVec2], level: f64, near_m: f64) -> Vec<(f64, f64)> {
+    if ring.iter().all(|p| (p.y - level).abs() > near_m) {
+        return slice(ring, level);
+    }
+    merged([level - near_m, level + near_m].iter().flat_map(|beside| slice(ring, *beside)).collect())
 }
 
 /// Joins intervals that touch or overlap; the result is sorted.
@@ -291,6 +300,17 @@ mod tests {
             ring(&[(0., 0.), (30., 0.), (30., 20.), (20., 20.), (20., 5.), (10., 5.), (10., 20.), (0., 20.)]);
         assert_eq!(slice(&u, 10.0), vec![(0.0, 10.0), (20.0, 30.0)]);
         assert_eq!(slice(&u, 2.0), vec![(0.0, 30.0)]);
+    }
+
+    /// Derived: along the inner side of the L the longer of the two slices beside it counts, whatever the last bit.
+    #[test]
+    fn along_an_inner_side_the_longer_slice_counts() {
+        for level in [10.0 - 1e-12, 10.0, 10.0 + 1e-12] {
+            let cut = slice_beside(&ell(), level, 1e-6);
+            assert_eq!(cut.len(), 1);
+            assert_relative_eq!(cut[0].1 - cut[0].0, 20.0, epsilon = 1e-9);
+        }
+        assert_eq!(slice_beside(&ell(), 10.1, 1e-6), vec![(0.0, 10.0)]);
     }
 
     #[test]

@@ -366,7 +366,7 @@ fn along(a: DVec2, b: DVec2) -> impl Iterator<Item = DVec2> {
     (0..steps).map(move |k| a.lerp(b, f64::from(k) / f64::from(steps)))
 }
 
-fn nearest_on(a: DVec2, b: DVec2, at: DVec2) -> DVec2 {
+pub(super) fn nearest_on(a: DVec2, b: DVec2, at: DVec2) -> DVec2 {
     let along = b - a;
     let share = ((at - a).dot(along) / along.length_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
     a + along * share

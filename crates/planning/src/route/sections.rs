@@ -1,5 +1,6 @@
 //! Where a straight line may be flown.
 
+use super::SAME_PLACE_M;
 use super::airspace::grown;
 use crate::polygon::{contains, merged, sides, without};
 use crate::{Obstacle, SiteOutline};
@@ -66,7 +67,7 @@ fn in_keep_outs(site: &SiteOutline, a: DVec2, b: DVec2) -> Vec<(f64, f64)> {
     site.keep_outs.iter().flat_map(|keep_out| inside(&keep_out.outline_m, a, b)).collect()
 }
 
-/// Parts of a segment inside a ring, convex or not, in metres from its start.
+/// Parts of a segment inside a ring, convex or not, in metres from its start; along a side is inside.
 pub(super) fn inside(ring: &[DVec2], a: DVec2, b: DVec2) -> Vec<(f64, f64)> {
     let way = b - a;
     let length_m = way.length();
@@ -83,6 +84,8 @@ pub(super) fn inside(ring: &[DVec2], a: DVec2, b: DVec2) -> Vec<(f64, f64)> {
         }
     }
     cuts.sort_by(f64::total_cmp);
-    let pairs = cuts.windows(2).filter(|p| contains(ring, a + way * f64::midpoint(p[0], p[1])));
+    let beside = way.perp().normalize_or_zero() * SAME_PLACE_M;
+    let inside = |at: DVec2| contains(ring, at - beside) || contains(ring, at + beside);
+    let pairs = cuts.windows(2).filter(|p| inside(a + way * f64::midpoint(p[0], p[1])));
     merged(pairs.map(|p| (p[0] * length_m, p[1] * length_m)).collect())
 }
