@@ -130,17 +130,6 @@ impl Terrain {
         }
     }
 
-    /// Height that no ground within a box exceeds; that of the nodes of all cells that it touches.
-    pub(crate) fn highest_in_m(&self, low: DVec2, high: DVec2) -> f64 {
-        match self {
-            Terrain::Plane { at_origin_m, slope_east, slope_north } => {
-                let most = |slope: &f64, a: f64, b: f64| slope * if *slope > 0.0 { b } else { a };
-                at_origin_m + most(slope_east, low.x, high.x) + most(slope_north, low.y, high.y)
-            }
-            Terrain::Grid(grid) => grid.highest_in_m(low, high),
-        }
-    }
-
     /// Visits the shares of the way from one place to another at which the ground's slope may change, 0 and 1 included,
     /// in no order.
     pub(crate) fn each_break(&self, from: DVec2, to: DVec2, mut visit: impl FnMut(f64)) {

@@ -26,7 +26,8 @@
 use super::airspace::distance_m;
 use super::{LegKind, PassPlan, SpeedBound};
 use crate::motion::blur_speed_mps;
-use crate::{Aircraft, CameraModel, Conditions, Leg, Pass, Pose, SiteOutline};
+use crate::polygon::{hull_m, rings_meet};
+use crate::{Aircraft, CameraModel, Conditions, Leg, Pass, Pose, SiteOutline, Terrain};
 use glam::{DVec2, DVec3};
 
 /// What moves fastest in the frames of a pass: what motion blur is held against.
@@ -262,32 +263,37 @@ impl Nearest<'_> {
     /// What may lie nearer, somewhere in the frame, than images are sharp at a speed.
     ///
     /// In a piece of the frame nothing is too near beyond the depth Z at which its fastest place is as blurred as allowed.
-    /// What lies nearer lies within the box about the rays down to that depth, and is higher than the lowest of them there.
+    /// What lies nearer lies in the pyramid of its rays down to that depth: over it, and higher than its lowest corner.
     fn too_near(&self, view: &View, pose: &Pose, along: DVec3, speed_mps: f64) -> Option<BlurOn> {
         let velocity = view.seen(along);
         view.corners().find_map(|corners| {
             let fastest = corners.map(|at| moved(velocity, at)).into_iter().fold(0.0, f64::max);
             let depth_m = self.per_mps * speed_mps * fastest;
-            let rays = corners.map(|at| (view.forward + view.right * at.x + view.up * at.y) * depth_m);
-            let (low, high) = rays
-                .iter()
-                .fold((DVec3::ZERO, DVec3::ZERO), |(low, high), ray| (low.min(*ray), high.max(*ray)));
-            let at = pose.position_m;
-            self.higher_than((at + low).truncate(), (at + high).truncate(), at.z + low.z)
+            let ray = |at: DVec2| (view.forward + view.right * at.x + view.up * at.y) * depth_m;
+            let [a, b, c, d] = corners.map(|at| pose.position_m + ray(at));
+            self.reaches([pose.position_m, a, b, c, d])
         })
     }
 
-    /// What is higher than a level within a box.
-    fn higher_than(&self, low: DVec2, high: DVec2, level_z: f64) -> Option<BlurOn> {
-        if self.site.terrain.highest_in_m(low, high) > level_z {
+    /// What reaches up into the pyramid over a camera's rays, by its apex and its corners.
+    fn reaches(&self, places: [DVec3; 5]) -> Option<BlurOn> {
+        let (low, high) = places
+            .iter()
+            .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(low, high), at| (low.min(*at), high.max(*at)));
+        let ground = match &self.site.terrain {
+            // A plane reaches into what is convex where it reaches a corner.
+            plane @ Terrain::Plane { .. } => places.iter().any(|at| plane.height_m(at.truncate()) > at.z),
+            Terrain::Grid(grid) => grid.highest_in_m(low.truncate(), high.truncate()) > low.z,
+        };
+        if ground {
             return Some(BlurOn::RisingGround);
         }
-        let within = |ring: &[DVec2]| {
-            let (from, to) = super::bounds(ring);
-            from.cmple(high).all() && to.cmpge(low).all()
-        };
-        let tall = self.site.obstacles.iter().filter(|solid| solid.top_z_m > level_z);
-        let solid = tall.into_iter().find(|solid| within(&solid.ring_m))?;
+        let mut below: Option<Vec<DVec2>> = None;
+        let mut tall = self.site.obstacles.iter().filter(|solid| solid.top_z_m > low.z);
+        let solid = tall.find(|solid| {
+            let below = below.get_or_insert_with(|| hull_m(places.map(DVec3::truncate)));
+            rings_meet(below, &solid.ring_m)
+        })?;
         let name = self.site.structures[solid.structure].name.clone();
         Some(BlurOn::Roof { name, height_m: solid.top_z_m - self.site.reference_z_m })
     }
