@@ -3,13 +3,13 @@
 use glam::DVec2;
 use obliquity_planning::light::{NoExposure, NoLight};
 use obliquity_planning::{
-    Above, Aim, Aircraft, Airframe, Attitude, BeginAt, ByClass, Camera, Capacity, Caution, CautionSource,
-    ClassFigures, Conditions, Cost, CountingRule, Depth, Distance, Equipment, ExposureTerms, Flight,
-    FlightTerms, FlownTerms, FlyingOrder, Gimbal, Gnss, GsdSpread, HourTerms, Id, Judgement, LayoutTerms,
-    LoadFigures, MeasureId, Outcome, Pass, PassOutcome, PassPlan, Pattern, RING_COUNT, Rates, Requirement,
-    Rose, SECTOR_COUNT, SampleFigures, Scenario, Sensor, Severity, Shortage, Shutter, Site, Sortie,
-    SpeedBound, SpeedTerms, Stations, Strategy, StripDirection, Structure, StructureKind, SurfaceClass,
-    Terrain, TimeTerms, ViewFigures,
+    Above, Aim, Aircraft, Airframe, Attitude, BeginAt, BlurOn, ByClass, Camera, Capacity, Caution,
+    CautionSource, ClassFigures, Conditions, Cost, CountingRule, Depth, Distance, Equipment, ExposureTerms,
+    Flight, FlightTerms, FlownTerms, FlyingOrder, Gimbal, Gnss, GsdSpread, HourTerms, Id, Judgement,
+    LayoutTerms, LoadFigures, MeasureId, Outcome, Pass, PassOutcome, PassPlan, Pattern, RING_COUNT, Rates,
+    Requirement, Rose, SECTOR_COUNT, SampleFigures, Scenario, Sensor, Severity, Shortage, Shutter, Site,
+    Sortie, SpeedBound, SpeedTerms, Stations, Strategy, StripDirection, Structure, StructureKind,
+    SurfaceClass, Terrain, TimeTerms, ViewFigures,
 };
 use std::sync::Arc;
 
@@ -244,6 +244,7 @@ fn pass_outcome(pass: &Pass) -> PassOutcome {
         airframe_mps: 10.0,
         interval_mps: 22.0,
         blur_mps: 14.0,
+        blur_on: BlurOn::Ground,
         speed_mps: 10.0,
         bound_by: SpeedBound::Airframe,
     };

@@ -39,10 +39,7 @@ fn scenario((count, corners): (u32, u32)) -> Scenario {
     site.keep_outs = (0..count)
         .map(|k| {
             let at = DVec2::new((f64::from(k) % side).floor() + 0.53, (f64::from(k) / side).floor() + 0.47);
-            KeepOut {
-                name: format!("Keep-out {k}"),
-                outline_m: outline(corners, at * step_m, 0.25 * step_m),
-            }
+            KeepOut { name: format!("Keep-out {k}"), outline_m: outline(corners, at * step_m, 0.25 * step_m) }
         })
         .collect();
     let mut scenario = scene::scenario(site, 73.0);

@@ -222,13 +222,13 @@ fn assert_sound(plan: &PassPlan, which: &str) {
         layout.strip_spacing_m,
         speed.airframe_mps,
         speed.interval_mps,
-        speed.blur_mps,
         speed.speed_mps,
         plan.exposure.cycle_s,
         f64::from(layout.strips),
         plan.stations.poses.len() as f64,
     ];
     let not_below_0 = [layout.margin_m, layout.region_width_m, layout.strips_length_m];
+    assert!(speed.blur_mps > 0.0, "{which}: {speed:?}");
     assert!(above_0.iter().all(|n| n.is_finite() && *n > 0.0), "{which}: {layout:?} {speed:?}");
     assert!(not_below_0.iter().all(|n| n.is_finite() && *n >= 0.0), "{which}: {layout:?}");
     assert!(layout.stand_off_m.is_none_or(|m| m > 0.0) && layout.lowest_m.is_finite(), "{which}: {layout:?}");

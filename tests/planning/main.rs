@@ -1,5 +1,6 @@
 //! Published values, values computed with general-purpose libraries, and properties, for the planning crate.
 
+mod blur;
 mod bounds;
 mod camera;
 mod caution_places;

@@ -3,7 +3,7 @@
 use crate::layout::{aircraft, camera_g, flat_site};
 use glam::DVec2;
 use obliquity_planning::{
-    Above, Camera, Conditions, Depth, Distance, Equipment, Evaluator, Id, NoWatch, Outcome, Rates,
+    Above, Aircraft, Camera, Conditions, Depth, Distance, Equipment, Evaluator, Id, NoWatch, Outcome, Rates,
     Requirement, Scenario, Site, Store, Structure, StructureKind, Template,
 };
 use std::sync::Arc;
@@ -29,6 +29,12 @@ fn terminal() -> Site {
     site
 }
 
+/// Practice: in good light cameras expose for 1/2500 s, and no crew slows down for what blur there is on the silos' roofs.
+fn briefly_exposing(mut aircraft: Aircraft) -> Aircraft {
+    aircraft.camera.exposure_s = 1.0 / 2500.0;
+    aircraft
+}
+
 fn outcome(template: Template, camera: &Camera) -> Outcome {
     outcome_with_margin(template, camera, None)
 }
@@ -43,7 +49,7 @@ fn outcome_with_margin(template: Template, camera: &Camera, margin_m: Option<f64
         name: "practice".into(),
         note: String::new(),
         site: Arc::new(terminal()),
-        equipment: Arc::new(Equipment { aircraft: vec![aircraft(camera)] }),
+        equipment: Arc::new(Equipment { aircraft: vec![briefly_exposing(aircraft(camera))] }),
         strategies: vec![strategy],
         reference: None,
         conditions: Conditions::default(),

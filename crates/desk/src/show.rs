@@ -26,7 +26,8 @@ pub fn duration_s(value_s: f64) -> String {
     }
 }
 
-/// A share as per cent, with as many decimals as it takes to stand on the right side of what it is held against.
+/// A share as per cent, with as many decimals (at most two) as it takes to stand on the right side of what it is held
+/// against.
 pub fn percent(share: f64, against: Option<f64>) -> String {
     wording::against(Unit::Share, share, against)
 }

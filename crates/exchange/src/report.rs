@@ -148,6 +148,7 @@ fn pass_json(pass: &PassOutcome, cost: Option<&Cost>) -> Value {
         "flight_time_s": pass.flight_time_s,
         "speed_mps": plan.map(|plan| plan.speed.speed_mps),
         "speed_bound_by": plan.map(|plan| plan.speed.bound_by.name()),
+        "speed_bound_text": plan.map(|plan| plan.speed.bound_text(|m| format!("{m:.0} m"))),
         "air_base_m": plan.map(|plan| plan.layout.air_base_m),
         "strip_spacing_m": plan.map(|plan| plan.layout.strip_spacing_m),
         "strips": plan.map(|plan| plan.layout.strips),

@@ -79,7 +79,7 @@ pub use outcome::{Cost, Depth, HourTerms, LoadFigures, Outcome, PassOutcome, Tim
 pub use outline::{HULL_EASE_M, Obstacle, OutlineStructure, SiteOutline, together};
 pub use requirement::{ByClass, Requirement, SurfaceClass, ViewRules};
 pub use route::{
-    Clearance, ExposureTerms, FlownTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES,
+    BlurOn, Clearance, ExposureTerms, FlownTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES,
     MOST_STRIPS, Nose, PassPlan, PlanError, Reach, RingTerms, SpeedBound, SpeedTerms, Standing, Stations,
     Stop, StripRow, exposure_count, least_clearance, plan_pass, reach, strip_count, strip_row,
 };

@@ -30,6 +30,10 @@ pub struct SiteOutline {
     pub footprints_m: Vec<Vec<DVec2>>,
     /// Highest roof of those structures above the reference plane; none where nothing stands.
     pub tallest_roof_m: Option<f64>,
+    /// Name of the structure with that roof.
+    pub tallest_name: Option<String>,
+    /// Highest ground inside the boundary.
+    pub highest_ground_z_m: f64,
     /// Highest roof of all structures above the reference plane, those outside the boundary included.
     pub tallest_anywhere_m: Option<f64>,
     /// Mean ground inside the boundary.
@@ -115,6 +119,9 @@ impl SiteOutline {
         let tallest_anywhere_m = resolved.structures.iter().map(|s| above(s.roof_z_m)).max_by(f64::total_cmp);
         let structures: Vec<OutlineStructure> =
             resolved.structures.iter().filter(stands).map(|s| OutlineStructure::new(s, site)).collect();
+        let counting = resolved.structures.iter().filter(|s| s.counts);
+        let tallest = counting.max_by(|a, b| a.roof_z_m.total_cmp(&b.roof_z_m));
+        let tallest_name = tallest.map(|s| OutlineStructure::new(s, site).name);
         let obstacles: Vec<Obstacle> =
             structures.iter().enumerate().flat_map(|(index, s)| s.obstacles(index)).collect();
         let highest_z_m = obstacles.iter().map(|o| o.top_z_m).fold(f64::NEG_INFINITY, f64::max);
@@ -133,6 +140,8 @@ impl SiteOutline {
             high_m,
             footprints_m,
             tallest_roof_m,
+            tallest_name,
+            highest_ground_z_m: site.terrain.range_m(&site.boundary_m).1,
             tallest_anywhere_m,
             reference_z_m,
             take_off_m: site.take_off_m,
@@ -184,9 +193,10 @@ impl SiteOutline {
         Some(format!("the take-off point lies inside \"{inside}\"; move one of them"))
     }
 
-    /// Most that any structure stands above the ground under it; 0 where none does.
-    pub(crate) fn tallest_above_ground_m(&self) -> f64 {
-        self.structures.iter().map(|s| s.top_z_m - s.base_z_m).fold(0.0, f64::max)
+    /// The structure that stands highest above the ground under it, and how high that is.
+    pub(crate) fn tallest_above_ground(&self) -> Option<(&OutlineStructure, f64)> {
+        let stands = self.structures.iter().map(|s| (s, s.top_z_m - s.base_z_m));
+        stands.max_by(|a, b| a.1.total_cmp(&b.1))
     }
 }
 

@@ -17,6 +17,9 @@ use thiserror::Error;
 /// Most nodes of a terrain grid.
 pub const TERRAIN_NODES: usize = 1_000_000;
 
+/// Places this near to a node, in steps of the lattice, are at it.
+const ROUNDING: f64 = 1e-6;
+
 /// Rows and places on each row at which a mean height is read, at most.
 const MEAN_PLACES: f64 = 256.0;
 
@@ -222,6 +225,17 @@ impl TerrainGrid {
         }
     }
 
+    /// Height of the highest node of all cells that a box touches, in metres: no ground within it is higher.
+    pub(crate) fn highest_in_m(&self, low: DVec2, high: DVec2) -> f64 {
+        let last = DVec2::new((self.columns - 1) as f64, (self.rows - 1) as f64);
+        // A box that touches a row of nodes by rounding alone does not reach beyond it.
+        let first = (self.lattice(low) + ROUNDING).floor().clamp(DVec2::ZERO, last);
+        let end = (self.lattice(high) - ROUNDING).ceil().clamp(DVec2::ZERO, last);
+        let nodes = (whole(first.x)..whole(end.x) + 1, whole(first.y)..whole(end.y) + 1);
+        let node_mm = |column: usize, row: usize| self.heights_mm[row * self.columns + column];
+        f64::from(self.peaks.highest_mm(nodes, node_mm)) / 1000.0
+    }
+
     /// Rise of the ground per metre to the east and to the north at a place, of the triangle that it lies on.
     pub fn slope(&self, at: DVec2) -> DVec2 {
         let (column, row, part) = self.cell(at);
@@ -424,6 +438,25 @@ mod tests {
     }
 
     proptest! {
+        /// Derived: the highest node of a box's cells, node by node.
+        #[test]
+        fn the_highest_node_of_a_box_is_found(
+            low in (-20.0..90.0_f64, -20.0..90.0_f64), size in (0.0..60.0_f64, 0.0..60.0_f64),
+        ) {
+            let grid = grid(37, 30, |x, y| 100.0 + 9.0 * (x * 1.3).sin() + 7.0 * (y * 0.7 + x).cos());
+            let (low, high) = (DVec2::from(low), DVec2::from(low) + DVec2::from(size));
+            let touched = |from: f64, to: f64, at: f64, step: f64| at > from - 0.999_999 * step && at < to + 0.999_999 * step;
+            let place = |k: usize| grid.south_west_m + grid.spacing_m * DVec2::new((k % 37) as f64, (k / 37) as f64);
+            let (from, to) = (grid.south_west_m, grid.north_east_m());
+            let (low, high) = (low.clamp(from, to), high.clamp(from, to));
+            let inside = (0..37 * 30).filter(|k| {
+                let at = place(*k);
+                touched(low.x, high.x, at.x, grid.spacing_m.x) && touched(low.y, high.y, at.y, grid.spacing_m.y)
+            });
+            let most_mm = inside.map(|k| grid.heights_mm[k]).max().unwrap();
+            prop_assert!((grid.highest_in_m(low, high) - f64::from(most_mm) / 1000.0).abs() < 1e-9);
+        }
+
         /// Derived: between two breaks the ground is straight.
         #[test]
         fn the_ground_is_straight_between_breaks(

@@ -244,7 +244,8 @@ fn follows(known: Option<Known<'_>>, units: Units) -> String {
     let height = units.span(Quantity::Length, layouts().map(|layout| layout.height_m));
     let speed = units.span(Quantity::Speed, outcome.plans().map(|plan| plan.speed.speed_mps));
     let capped = if layouts().any(|layout| layout.capped) { " (at the ceiling)" } else { "" };
-    let mut bounds: Vec<&str> = outcome.plans().map(|plan| plan.speed.bound_by.name()).collect();
+    let length = |m: f64| units.length(m);
+    let mut bounds: Vec<String> = outcome.plans().map(|plan| plan.speed.bound_text(length)).collect();
     bounds.dedup();
     format!("{gsd} at {height}{capped}; {speed} ({})", bounds.join(", "))
 }

@@ -58,7 +58,7 @@ fn settings(outcomes: &[Outcome]) -> Vec<Row> {
         of_passes("Height", &|plan| format!("{} m", show::short(plan.layout.height_m))),
         of_passes("Nominal GSD", &|plan| format!("{} cm", show::gsd_cm(plan.layout.vertical_gsd_m))),
         of_passes("Speed", &|plan| format!("{} m/s", show::short(plan.speed.speed_mps))),
-        of_passes("Speed bound by", &|plan| plan.speed.bound_by.name().to_owned()),
+        of_passes("Speed bound by", &|plan| plan.speed.bound_text(|m| format!("{m:.0} m"))),
     ]
 }
 

@@ -219,8 +219,10 @@ fn follows(given: &Given<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(&'stat
     if kind == PatternKind::Orbit {
         rows.push(("Tilt", ring_tilts(plan)));
     }
-    let bound =
-        if plan.speed.bound_by == SpeedBound::User { "your limit" } else { plan.speed.bound_by.name() };
+    let bound = match plan.speed.bound_by {
+        SpeedBound::User => "your limit".to_owned(),
+        _ => plan.speed.bound_text(|m| units.length(m)),
+    };
     rows.push(("Speed", format!("{}, bound by {bound}", units.speed(plan.speed.speed_mps))));
     rows.push(("Images", show::count(plan.stations.poses.len() as f64)));
     rows.extend(planned.flight_time_s.map(|flight_time_s| ("Flight time", show::duration_s(flight_time_s))));

@@ -6,7 +6,7 @@ use crate::{LocalFrame, Units};
 use glam::DVec2;
 use obliquity_planning::{
     Above, Id, Outcome, Pass, PassOutcome, PassPlan, Pattern, PatternKind, RingTerms, Scenario, SpeedBound,
-    together,
+    SpeedTerms, together,
 };
 use std::f64::consts::PI;
 
@@ -64,7 +64,7 @@ impl Sheet<'_> {
         };
         figures.extend(self.pass.map(|pass| self.subject(&pass.pattern)).unwrap_or_default());
         let said = speed(self.units, terms.speed_mps);
-        figures.push(CardFigure::said("speed", said).note(format!("bound by {}", bound(terms.bound_by))));
+        figures.push(CardFigure::said("speed", said).note(format!("bound by {}", bound(terms, self.units))));
         figures.extend(self.set_overlaps());
         figures
     }
@@ -312,14 +312,15 @@ fn both(forward: f64, side: f64) -> String {
     format!("{} / {}", percent(forward.max(0.0)), percent(side.max(0.0)))
 }
 
-fn bound(by: SpeedBound) -> &'static str {
-    match by {
+fn bound(terms: &SpeedTerms, units: Units) -> String {
+    let by = match terms.bound_by {
+        SpeedBound::Blur => return terms.bound_text(|m| length(units, m).value),
         SpeedBound::User => "your own limit",
         SpeedBound::Airframe => "the airframe's top speed",
         SpeedBound::ShotInterval => "the camera's shot interval",
         SpeedBound::GimbalCycle => "the gimbal's cycle",
-        SpeedBound::Blur => "motion blur",
         SpeedBound::Curve => "the curve of the ring",
         SpeedBound::Pattern => "the pattern: no limit of your own is set",
-    }
+    };
+    by.to_owned()
 }

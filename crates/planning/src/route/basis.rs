@@ -1,7 +1,8 @@
 //! What the passes that fly above their subject rest on, wherever their strips run.
 
 use super::airspace::Airspace;
-use super::layout::{exposure_terms, extents_m, heading_rad, height_m, speed_terms};
+use super::blur::{Blur, BlurOn, over_level};
+use super::layout::{azimuth_rad, exposure_terms, extents_m, heading_rad, height_m, speed_terms};
 use super::profile::Follow;
 use super::reach::cannot_look;
 use super::refusal::PlanError;
@@ -11,7 +12,8 @@ use crate::choice::EQUAL_RATIO;
 use crate::footprint::{chord_m, footprint_m};
 use crate::polygon::rings_meet;
 use crate::{
-    Above, Aircraft, Attitude, CameraModel, Conditions, CountingRule, Pass, Pose, PosedCamera, SiteOutline,
+    Above, Aircraft, Attitude, CameraModel, Conditions, CountingRule, Pass, Pattern, Pose, PosedCamera,
+    SiteOutline,
 };
 use glam::{DVec2, DVec3};
 use std::f64::consts::{FRAC_PI_2, PI};
@@ -63,18 +65,20 @@ impl<'a> Basis<'a> {
             }
         };
         if above != Above::Ground {
-            above_roofs(lowest_m, site.tallest_roof_m)?;
+            above_all(lowest_m, site)?;
         }
         let highest_roof_m = match above {
             // Over what is taller the line rises to the clearance.
             Above::Ground => site
                 .tallest_roof_m
-                .map(|_| site.tallest_above_ground_m().min((height_m - conditions.clearance_m).max(0.0))),
+                .and(site.tallest_above_ground())
+                .map(|(_, stands_m)| stands_m.min((height_m - conditions.clearance_m).max(0.0))),
             Above::MeanGround | Above::TakeOff => site.tallest_roof_m,
         };
         let roof_m = highest_roof_m.unwrap_or(0.0);
-        let roof_gsd_m = camera.vertical_gsd_m((lowest_m - roof_m).max(0.0));
-        let speed = speed_terms(pass, aircraft, exposure.cycle_s, air_base_m, roof_gsd_m, conditions.blur_px);
+        let (near_m, on) = nearest(site, above, lowest_m, highest_roof_m);
+        let blur = Blur::at(near_m, fastest(pass, &camera, direction_rad), on, aircraft, conditions);
+        let speed = speed_terms(pass, aircraft, exposure.cycle_s, air_base_m, blur);
         let over_roof = |overlap: f64| roof_overlap(overlap, lowest_m, highest_roof_m);
         let reached =
             axis_overlaps(&camera, &pass.attitudes[0], height_m, turned, [air_base_m, strip_spacing_m]);
@@ -247,17 +251,56 @@ pub(crate) fn bounds(ring: &[DVec2]) -> (DVec2, DVec2) {
     ring.iter().fold((DVec2::INFINITY, DVec2::NEG_INFINITY), |(low, high), p| (low.min(*p), high.max(*p)))
 }
 
-/// What flies at one height flies above everything that stands inside the boundary, and above the ground.
-fn above_roofs(lowest_m: f64, tallest_roof_m: Option<f64>) -> Result<(), PlanError> {
-    let tallest_m = tallest_roof_m.unwrap_or(0.0);
-    if lowest_m > tallest_m {
-        return Ok(());
-    }
-    let what = match tallest_roof_m {
-        Some(roof_m) => format!("not above the highest roof ({roof_m:.0} m)"),
-        None => "not above the mean ground".to_owned(),
+/// What flies at one height flies above everything that stands inside the boundary, and above all ground there.
+fn above_all(lowest_m: f64, site: &SiteOutline) -> Result<(), PlanError> {
+    let ground_m = site.highest_ground_z_m - site.reference_z_m;
+    let what = match site.tallest_roof_m {
+        Some(roof_m) if lowest_m <= roof_m => format!("not above the highest roof ({roof_m:.0} m)"),
+        _ if lowest_m <= ground_m => {
+            format!("not above the highest ground inside the boundary ({ground_m:.0} m)")
+        }
+        _ => return Ok(()),
     };
     Err(PlanError::CannotBeFlown(format!("flies at {lowest_m:.0} m, {what}; raise it well above")))
+}
+
+/// Ground that rises by less above its mean is level.
+const LEVEL_M: f64 = 1e-3;
+
+/// How far below the line the nearest surface lies that the pass looks at, and what it is: a roof or ground inside the
+/// boundary.
+fn nearest(site: &SiteOutline, above: Above, lowest_m: f64, roof_m: Option<f64>) -> (f64, BlurOn) {
+    let roof = |name: &str, height_m: f64| BlurOn::Roof { name: name.to_owned(), height_m };
+    if above == Above::Ground {
+        return match (site.tallest_above_ground(), roof_m) {
+            (Some((tallest, stands_m)), Some(roof_m)) if roof_m > 0.0 => {
+                (lowest_m - roof_m, roof(&tallest.name, stands_m))
+            }
+            _ => (lowest_m, BlurOn::Ground),
+        };
+    }
+    let ground_m = site.highest_ground_z_m - site.reference_z_m;
+    match (roof_m, &site.tallest_name) {
+        (Some(roof_m), Some(name)) if roof_m >= ground_m => (lowest_m - roof_m, roof(name, roof_m)),
+        _ if ground_m < LEVEL_M => (lowest_m, BlurOn::Ground),
+        _ => (lowest_m - ground_m, BlurOn::HighestGround),
+    }
+}
+
+/// How many times as fast as straight below the fastest place in any frame of a pass moves.
+fn fastest(pass: &Pass, camera: &CameraModel, direction_rad: f64) -> f64 {
+    let tracks_rad = match &pass.pattern {
+        Pattern::Corridor { line_m, .. } => {
+            line_m.windows(2).map(|pair| azimuth_rad(pair[1] - pair[0])).collect()
+        }
+        _ => vec![direction_rad],
+    };
+    let of = |attitude: &Attitude| {
+        let turned = |track: &f64| heading_rad(attitude.aim, *track, direction_rad) - track;
+        let on_tracks = tracks_rad.iter().map(turned);
+        on_tracks.map(|turned| over_level(camera, attitude.tilt_deg.to_radians(), turned)).fold(0.0, f64::max)
+    };
+    pass.attitudes.iter().map(of).fold(0.0, f64::max)
 }
 
 /// Overlap over a roof of height h: 1 − (1 − o) H / (H − h); none where nothing stands or the roof is not below.

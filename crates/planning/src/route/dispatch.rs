@@ -1,8 +1,9 @@
+use super::blur::slowed;
 use super::order::Run;
 use super::refusal::Count;
 use super::sound::sound;
 use super::{PassPlan, PlanError, corridor, facade, orbit, strips, underside};
-use crate::{Aircraft, Conditions, Pass, Pattern, SiteOutline};
+use crate::{Above, Aircraft, Conditions, Pass, Pattern, SiteOutline};
 
 /// How a pass of strips can be run: one way for each corner that it may be begun at; none where there are no strips.
 ///
@@ -40,7 +41,9 @@ pub fn plan_pass(
         Layout::Facade(facade) => facade::plan(pass, &facade, aircraft, site, conditions),
         Layout::Underside(underside) => underside::plan(pass, &underside, aircraft, site, conditions),
     }?;
-    sound(plan, site)
+    let plan = sound(plan, site)?;
+    let follows = plan.layout.above == Above::Ground && plan.pattern.flies_over();
+    Ok(if follows { slowed(plan, pass, aircraft, site, conditions) } else { plan })
 }
 
 /// How many exposures and strips a pass comes to, skipped ones included: arithmetic on its settings and the boundary,

@@ -1,6 +1,7 @@
 //! Rows in front of walls.
 
 use super::airspace::{highest_ground_m, nearest_on};
+use super::blur::before_wall;
 use super::counting::whole_up;
 use super::layout::{azimuth_rad, heading_to_rad};
 use super::refusal::{Count, KEEP_OFF};
@@ -10,7 +11,7 @@ use super::stand_off::StandOff;
 use super::{PassPlan, PlanError, exposure_count};
 use crate::choice::least;
 use crate::polygon::sides;
-use crate::{Aircraft, CameraModel, Conditions, Id, OutlineStructure, Pass, Pose, SiteOutline};
+use crate::{Aim, Aircraft, CameraModel, Conditions, Id, OutlineStructure, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
 
 /// Fewest degrees between the axis and the vertical: nearer to it no wall is met.
@@ -110,6 +111,12 @@ fn before_walls<'a>(
     stand_off.terms.layout.margin_m = pass.margin_m.unwrap_or(stand_off.terms.layout.air_base_m);
     let gone = || PlanError::CannotBeFlown("the structure with the walls is not on the site".to_owned());
     let structure = &site.group(&facade.structures).ok_or_else(gone)?;
+    let turned_rad = match pass.attitudes[0].aim {
+        Aim::AtSubject { deg } => deg.to_radians(),
+        Aim::FromTrack { .. } | Aim::FromStrips { .. } | Aim::FromNorth { .. } => 0.0,
+    };
+    let fastest = before_wall(&stand_off.camera, pass.attitudes[0].tilt_deg.to_radians(), turned_rad);
+    let stand_off = stand_off.facing(Some(structure.name.clone()), fastest, conditions);
     if let Some(reason) = cannot(&stand_off, facade) {
         return Err(PlanError::CannotBeFlown(reason));
     }

@@ -1,7 +1,8 @@
 //! From overlaps and distance to base, spacing, region and speed.
 
+use super::blur::Blur;
 use super::{ExposureTerms, SpeedBound, SpeedTerms};
-use crate::motion::{blur_speed_mps, interval_speed_mps};
+use crate::motion::interval_speed_mps;
 use crate::{Aim, Aircraft, Attitude, CameraModel, Distance, Pass, Pose, SiteOutline, StripDirection};
 use glam::{DVec2, DVec3};
 use std::f64::consts::TAU;
@@ -111,12 +112,10 @@ pub(crate) fn speed_terms(
     aircraft: &Aircraft,
     cycle_s: f64,
     air_base_m: f64,
-    roof_gsd_m: f64,
-    blur_px: f64,
+    blur: Blur,
 ) -> SpeedTerms {
     let airframe_mps = aircraft.airframe.top_speed_mps;
     let interval_mps = interval_speed_mps(air_base_m, cycle_s);
-    let blur_mps = blur_speed_mps(blur_px, roof_gsd_m, aircraft.camera.exposure_s);
     let interval_bound =
         if pass.attitudes.len() > 1 { SpeedBound::GimbalCycle } else { SpeedBound::ShotInterval };
     // An aircraft that stops to expose need not mind the interval nor the blur on its way.
@@ -125,13 +124,21 @@ pub(crate) fn speed_terms(
         (pass.speed_mps.unwrap_or(f64::INFINITY), SpeedBound::User),
         (airframe_mps, SpeedBound::Airframe),
         (moving(interval_mps), interval_bound),
-        (moving(blur_mps), SpeedBound::Blur),
+        (moving(blur.mps), SpeedBound::Blur),
     ];
     let (speed_mps, bound_by) =
         limits.into_iter().fold((f64::INFINITY, SpeedBound::Airframe), |least, limit| {
             if limit.0 < least.0 { limit } else { least }
         });
-    SpeedTerms { user_mps: pass.speed_mps, airframe_mps, interval_mps, blur_mps, speed_mps, bound_by }
+    SpeedTerms {
+        user_mps: pass.speed_mps,
+        airframe_mps,
+        interval_mps,
+        blur_mps: blur.mps,
+        blur_on: blur.on,
+        speed_mps,
+        bound_by,
+    }
 }
 
 #[cfg(test)]

@@ -2,6 +2,7 @@
 
 mod airspace;
 mod basis;
+mod blur;
 mod clearance;
 mod corridor;
 mod counting;
@@ -28,6 +29,7 @@ pub(crate) use airspace::{Airspace, distance_m, legs_along, within};
 pub use counting::{StripRow, exposure_count, strip_count, strip_row};
 
 pub(crate) use basis::bounds;
+pub use blur::BlurOn;
 pub use clearance::{Clearance, least_clearance};
 pub use dispatch::plan_pass;
 pub(crate) use dispatch::{pass_count, pass_runs};

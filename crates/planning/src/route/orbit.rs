@@ -1,5 +1,6 @@
 //! Closed rings about a structure or a place.
 
+use super::blur::before_wall;
 use super::layout::{also_bound, azimuth_rad};
 use super::refusal::{Count, KEEP_OFF};
 use super::sheet::{Sheet, Terms};
@@ -23,8 +24,17 @@ pub(super) struct Orbit {
     pub(super) target_height_m: f64,
 }
 
+impl Orbit {
+    /// Tilt toward the target from a ring.
+    fn tilt_rad(&self, radius_m: f64, height_m: f64) -> f64 {
+        radius_m.atan2(height_m - self.target_height_m)
+    }
+}
+
 /// What is in the middle.
 struct Middle {
+    /// Nothing of a place.
+    name: Option<String>,
     at_m: DVec2,
     circle_m: f64,
     ground_z_m: f64,
@@ -53,7 +63,7 @@ pub(super) fn plan(
     for height_m in &orbit.heights_m {
         let z = middle.ground_z_m + height_m;
         lowest_z = lowest_z.min(z);
-        let tilt_rad = (radius_m).atan2(height_m - orbit.target_height_m);
+        let tilt_rad = orbit.tilt_rad(radius_m, *height_m);
         let corners = ring.corners(z);
         let stops = stand_off.gimbal_stops(tilt_rad.to_degrees());
         let keep_m = conditions.clearance_m.min(stand_off.m * 0.999);
@@ -67,7 +77,7 @@ pub(super) fn plan(
         sheet.link_to(corners[0], &stand_off.airspace, &aircraft.airframe)?;
         let shots = shots(pass, &middle, &corners, tilt_rad);
         sheet.flown.note_base(corners[0].distance(corners[1]));
-        sheet.run(&corners, shots, stand_off.speed().speed_mps);
+        sheet.run(&corners, shots, stand_off.terms.speed.speed_mps);
         if let Some(ring) = sheet.legs.last_mut() {
             ring.nose = Nose::Toward { place_m: middle.at_m, turned_rad: turned_rad(pass) };
         }
@@ -118,7 +128,12 @@ fn about<'a>(
         OrbitRadius::StandOff => None,
     };
     let sides = |camera: &crate::CameraModel, m: f64| camera.vertical_footprint_m(m);
-    Ok((middle, StandOff::new(pass, aircraft, site, conditions, set_m, sides)))
+    let stand_off = StandOff::new(pass, aircraft, site, conditions, set_m, sides);
+    let radius_m = middle.circle_m + stand_off.m;
+    let tilts_rad = orbit.heights_m.iter().map(|height_m| orbit.tilt_rad(radius_m, *height_m));
+    let each = tilts_rad.map(|tilt_rad| before_wall(&stand_off.camera, tilt_rad, turned_rad(pass)));
+    let (name, fastest) = (middle.name.clone(), each.fold(0.0, f64::max));
+    Ok((middle, stand_off.facing(name, fastest, conditions)))
 }
 
 /// Exposures on a ring: chords of an air base at most.
@@ -133,13 +148,15 @@ fn count_of(orbit: &Orbit, radius_m: f64, base_m: f64) -> Count {
 }
 
 fn middle(around: &OrbitCentre, site: &SiteOutline) -> Option<Middle> {
-    let (at_m, circle_m) = match around {
-        OrbitCentre::Point { x_m, y_m } => (DVec2::new(*x_m, *y_m), 0.0),
+    let (name, (at_m, circle_m)) = match around {
+        OrbitCentre::Point { x_m, y_m } => (None, (DVec2::new(*x_m, *y_m), 0.0)),
         OrbitCentre::Structure(_) | OrbitCentre::Structures(_) => {
-            circle_m(&site.group(&around.structures())?.footprint_m)
+            let group = site.group(&around.structures())?;
+            let circle = circle_m(&group.footprint_m);
+            (Some(group.name), circle)
         }
     };
-    Some(Middle { at_m, circle_m, ground_z_m: site.terrain.height_m(at_m) })
+    Some(Middle { name, at_m, circle_m, ground_z_m: site.terrain.height_m(at_m) })
 }
 
 /// Speed on a ring: sideways acceleration v²/r within what the airframe can, yaw v/r within its rate.

@@ -1,4 +1,4 @@
-use super::{GroundTerms, Nose};
+use super::{BlurOn, GroundTerms, Nose};
 use crate::{Above, CameraModel, CountingRule, Id, PatternKind, Pose, Subject};
 use glam::{DVec2, DVec3};
 use std::sync::Arc;
@@ -151,7 +151,7 @@ pub struct ExposureTerms {
 }
 
 /// The limits on the ground speed of a pass.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct SpeedTerms {
     /// The user's own limit.
     pub user_mps: Option<f64>,
@@ -159,12 +159,27 @@ pub struct SpeedTerms {
     pub airframe_mps: f64,
     /// Air base ÷ shortest shot interval, or ÷ cycle.
     pub interval_mps: f64,
-    /// Blur limit × GSD on the highest roof ÷ exposure time.
+    /// At which the fastest image motion in the frame reaches the blur limit within the exposure time; infinite where no
+    /// frame shows anything of the surface.
     pub blur_mps: f64,
+    /// On what.
+    pub blur_on: BlurOn,
     /// The least of them.
     pub speed_mps: f64,
     /// Which one that is.
     pub bound_by: SpeedBound,
+}
+
+impl SpeedTerms {
+    /// What bounds the speed, in words: "airframe", "motion blur on Silo 1, 38 m".
+    ///
+    /// `length` writes a length in metres.
+    pub fn bound_text(&self, length: impl Fn(f64) -> String) -> String {
+        match self.bound_by {
+            SpeedBound::Blur => format!("motion blur on {}", self.blur_on.text(length)),
+            by => by.name().to_owned(),
+        }
+    }
 }
 
 /// What bounds the ground speed.

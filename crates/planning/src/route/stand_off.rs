@@ -1,6 +1,7 @@
 //! What the passes that keep a stand-off from their surface rest on.
 
 use super::airspace::Airspace;
+use super::blur::{Blur, BlurOn};
 use super::layout::{exposure_terms, height_m, speed_over_mps, speed_terms};
 use super::reach::gimbal_stops;
 use super::sections::names_entered;
@@ -36,7 +37,8 @@ impl<'a> StandOff<'a> {
         let air_base_m = (1.0 - pass.forward_overlap) * extent.x;
         let exposure = exposure_terms(pass, aircraft);
         let gsd_m = camera.vertical_gsd_m(m);
-        let speed = speed_terms(pass, aircraft, exposure.cycle_s, air_base_m, gsd_m, conditions.blur_px);
+        let blur = Blur::at(m, 1.0, BlurOn::Facing { name: None }, aircraft, conditions);
+        let speed = speed_terms(pass, aircraft, exposure.cycle_s, air_base_m, blur);
         let layout = LayoutTerms {
             height_m: 0.0,
             above: pass.distance.above(),
@@ -65,13 +67,22 @@ impl<'a> StandOff<'a> {
         StandOff { pass, aircraft, airspace, camera, m, terms: Terms { layout, speed, exposure } }
     }
 
+    /// Sets what the pass faces, by its name, and how many times as fast as straight before the camera the fastest place in
+    /// any frame moves.
+    pub(super) fn facing(self, name: Option<String>, fastest: f64, conditions: &Conditions) -> Self {
+        let blur = Blur::at(self.m, fastest, BlurOn::Facing { name }, self.aircraft, conditions);
+        let (cycle_s, air_base_m) = (self.terms.exposure.cycle_s, self.terms.layout.air_base_m);
+        let speed = speed_terms(self.pass, self.aircraft, cycle_s, air_base_m, blur);
+        StandOff { terms: Terms { speed, ..self.terms }, ..self }
+    }
+
     pub(super) fn speed(&self) -> SpeedTerms {
-        self.terms.speed
+        self.terms.speed.clone()
     }
 
     /// The pass's speed on a section with an evened-out base.
     pub(super) fn speed_over_mps(&self, base_m: f64) -> f64 {
-        speed_over_mps(self.speed().speed_mps, base_m, &self.terms.exposure, self.pass)
+        speed_over_mps(self.terms.speed.speed_mps, base_m, &self.terms.exposure, self.pass)
     }
 
     /// Sets the heights that the terms tell of.

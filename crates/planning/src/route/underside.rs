@@ -1,6 +1,7 @@
 //! Strips below a deck.
 
 use super::airspace::highest_ground_m;
+use super::blur::over_level;
 use super::counting::{strip_count, strip_row};
 use super::layout::{also_bound, azimuth_rad, extents_m, heading_rad};
 use super::refusal::{Count, KEEP_OFF};
@@ -13,6 +14,7 @@ use crate::lie::{size_m, strips_along};
 use crate::polygon::{merged, sides, without};
 use crate::{Aircraft, CameraModel, Conditions, CountingRule, Id, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
+use std::f64::consts::PI;
 
 /// Speed below a deck where the user sets none. Common practice, no source.
 const DEFAULT_SPEED_MPS: f64 = 2.0;
@@ -140,7 +142,15 @@ fn tries<'a>(
     site: &'a SiteOutline,
     conditions: &Conditions,
 ) -> Result<[StandOff<'a>; 2], PlanError> {
-    let at = |set_m| StandOff::new(pass, aircraft, site, conditions, set_m, extents(pass));
+    let attitude = pass_attitude(pass);
+    let (tilt_rad, turned_rad) = (attitude.tilt_deg.to_radians(), heading_rad(attitude.aim, 0.0, 0.0));
+    // Looking up at a soffit is the mirror image of looking down.
+    let fastest = over_level(&aircraft.camera.model(), PI - tilt_rad, turned_rad);
+    let name = || site.structure(underside.structure).map(|structure| structure.name.clone());
+    let at = |set_m| {
+        let stand_off = StandOff::new(pass, aircraft, site, conditions, set_m, extents(pass));
+        stand_off.facing(name(), fastest, conditions)
+    };
     let asked = at(None);
     if let Some(reason) = asked.gimbal_stops(pass.attitudes[0].tilt_deg) {
         return Err(PlanError::CannotBeFlown(reason));

@@ -3,6 +3,7 @@
 use super::TerrainGrid;
 use crate::surface::number::whole;
 use glam::{DVec2, DVec3};
+use std::ops::Range;
 
 /// Cells of a block's side.
 const BLOCK: usize = 4;
@@ -30,6 +31,34 @@ impl Peaks {
             }
         }
         Peaks { columns: across, heights_mm: peaks }
+    }
+
+    /// Height of the highest of some nodes, whole blocks at once.
+    pub(super) fn highest_mm(
+        &self,
+        (columns, rows): (Range<usize>, Range<usize>),
+        node_mm: impl Fn(usize, usize) -> i32,
+    ) -> i32 {
+        let whole_blocks = |nodes: &Range<usize>| {
+            let (first, last) = (nodes.start.div_ceil(BLOCK), nodes.end.saturating_sub(1) / BLOCK);
+            first..last.max(first)
+        };
+        let (across, up) = (whole_blocks(&columns), whole_blocks(&rows));
+        let mut highest = i32::MIN;
+        for row in up.clone() {
+            let of_row = &self.heights_mm[row * self.columns..][across.clone()];
+            highest = of_row.iter().fold(highest, |most, mm| most.max(*mm));
+        }
+        // Nodes beside the whole blocks; those on their edges belong to them.
+        let beside = !across.is_empty() && !up.is_empty();
+        let (from, to) = (across.start * BLOCK, across.end * BLOCK);
+        for row in rows {
+            let in_blocks = beside && (up.start * BLOCK..=up.end * BLOCK).contains(&row);
+            let skipped = |column: &usize| in_blocks && (from..=to).contains(column);
+            let nodes = columns.clone().filter(|column| !skipped(column));
+            highest = nodes.map(|column| node_mm(column, row)).fold(highest, i32::max);
+        }
+        highest
     }
 }
 

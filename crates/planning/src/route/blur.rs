@@ -1,0 +1,350 @@
+//! Motion blur: how fast images move in the frame, on the nearest surface in view, and the speed that this allows.
+//!
+//! A point at (X, Y, Z) in camera axes (right, up, forward) has the image (x, y) = (X, Y) / Z, in focal lengths. When the
+//! camera moves with the velocity v, its image moves with (x v_Z − v_X, y v_Z − v_Y) / Z. On a plane at a distance h in the
+//! direction n the depth is Z = h / q, with q = n_X x + n_Y y + n_Z (in view where q > 0), so that in pixels
+//!
+//! ```text
+//! speed = f / h × q × N,  N = |(x v_Z − v_X, y v_Z − v_Y)|
+//! ```
+//!
+//! Along the plane, v · n = 0, so that q vanishes where N does, at the point e = (v_X, v_Y) / v_Z of the horizon that the
+//! camera moves toward: along every line from e both grow in proportion to the way from it. The fastest place therefore lies
+//! on the border of the frame. Over level ground, with the tilt t from nadir and the axis turned by φ from the track,
+//!
+//! ```text
+//! q = cos t − y sin t,  N² = (q cos φ)² + (x sin t cos φ − sin φ)²
+//! ```
+//!
+//! and q is greatest on the near edge, y = −b, where N is convex in x: the fastest place is a near corner, (±a, −b). At t = 0
+//! the whole frame moves with f / h. At t = 45° with b = 0.5 and φ = 0 the middle of the near edge moves
+//! (cos t + b sin t)² = 1.125 times as fast, a near corner with a = 0.75 1.258 times.
+//!
+//! What is nearer than the plane, as seen by any ray, moves faster; what is farther, more slowly. So the level plane through
+//! the highest roof or ground that a pass looks at bounds all of it.
+
+use super::airspace::distance_m;
+use super::{LegKind, PassPlan, SpeedBound};
+use crate::motion::blur_speed_mps;
+use crate::polygon::{hull_m, rings_meet};
+use crate::{Aircraft, CameraModel, Conditions, Leg, Pass, Pose, SiteOutline, Terrain};
+use glam::{DVec2, DVec3};
+
+/// What moves fastest in the frames of a pass: what motion blur is held against.
+#[derive(Debug, Clone, PartialEq)]
+pub enum BlurOn {
+    /// The highest roof.
+    Roof {
+        /// The structure's name.
+        name: String,
+        /// Its roof above the mean ground.
+        height_m: f64,
+    },
+    /// The highest ground inside the boundary.
+    HighestGround,
+    /// Level ground, or ground that is followed.
+    Ground,
+    /// Ground that rises beside a line that follows it.
+    RisingGround,
+    /// What the pass keeps its stand-off from.
+    Facing {
+        /// The structure's name; none for a place that rings go round.
+        name: Option<String>,
+    },
+}
+
+impl BlurOn {
+    /// In words: "Silo 1, 38 m", "the highest ground".
+    ///
+    /// `length` writes a length in metres.
+    pub fn text(&self, length: impl Fn(f64) -> String) -> String {
+        match self {
+            BlurOn::Roof { name, height_m } => format!("{name}, {}", length(*height_m)),
+            BlurOn::HighestGround => "the highest ground".to_owned(),
+            BlurOn::Ground => "the ground".to_owned(),
+            BlurOn::RisingGround => "rising ground".to_owned(),
+            BlurOn::Facing { name: Some(name) } => name.clone(),
+            BlurOn::Facing { name: None } => "what is gone round".to_owned(),
+        }
+    }
+}
+
+/// The ground speed that motion blur allows, and on what.
+#[derive(Debug, Clone)]
+pub(super) struct Blur {
+    pub(super) mps: f64,
+    pub(super) on: BlurOn,
+}
+
+impl Blur {
+    /// On a surface at a distance, of which some place moves `fastest` times as fast as straight before a camera.
+    pub(super) fn at(
+        distance_m: f64,
+        fastest: f64,
+        on: BlurOn,
+        aircraft: &Aircraft,
+        conditions: &Conditions,
+    ) -> Self {
+        let gsd_m = aircraft.camera.model().vertical_gsd_m(distance_m);
+        let facing_mps = blur_speed_mps(conditions.blur_px, gsd_m, aircraft.camera.exposure_s);
+        // A frame without any of the surface in it is bound by nothing here.
+        Blur { mps: if fastest > 0.0 { facing_mps / fastest } else { f64::INFINITY }, on }
+    }
+}
+
+/// How many times as fast as straight below the fastest place of a level surface moves in the frame.
+///
+/// # Units
+/// - `turned_rad`: from the track to the heading
+pub(super) fn over_level(camera: &CameraModel, tilt_rad: f64, turned_rad: f64) -> f64 {
+    if tilt_rad == 0.0 {
+        return 1.0;
+    }
+    let view = View::new(camera, tilt_rad, turned_rad);
+    view.fastest(view.seen(DVec3::NEG_Z), view.seen(DVec3::Y))
+}
+
+/// The same of a wall that is flown along.
+///
+/// # Units
+/// - `turned_rad`: from the direction to the wall to the heading
+pub(super) fn before_wall(camera: &CameraModel, tilt_rad: f64, turned_rad: f64) -> f64 {
+    let view = View::new(camera, tilt_rad, turned_rad);
+    view.fastest(view.seen(DVec3::Y), view.seen(DVec3::X))
+}
+
+/// Pieces of the frame along each side.
+const PIECES: u32 = 8;
+
+/// A camera's axes and frame.
+struct View {
+    right: DVec3,
+    up: DVec3,
+    forward: DVec3,
+    half: DVec2,
+    pieces: u32,
+}
+
+impl View {
+    fn new(camera: &CameraModel, tilt_rad: f64, heading_rad: f64) -> Self {
+        let pose = Pose { position_m: DVec3::ZERO, heading_rad, tilt_rad, roll_rad: 0.0 };
+        View::of(camera, &pose, PIECES)
+    }
+
+    fn of(camera: &CameraModel, pose: &Pose, pieces: u32) -> Self {
+        let (right, up) = pose.right_up();
+        View { right, up, forward: pose.axis(), half: camera.half_extent(), pieces }
+    }
+
+    /// A direction in camera axes.
+    fn seen(&self, direction: DVec3) -> DVec3 {
+        DVec3::new(direction.dot(self.right), direction.dot(self.up), direction.dot(self.forward))
+    }
+
+    /// Greatest q × N over the frame, piece by piece: q is linear and N convex, so that each is greatest at a corner of the
+    /// piece, and their product no greater than that of both. Where both grow toward one corner of the frame, as over level
+    /// ground, that is exact; else it is too large by what they change over a piece.
+    fn fastest(&self, normal: DVec3, velocity: DVec3) -> f64 {
+        let most = |corners: [DVec2; 4]| {
+            let q = corners.map(|at| depth_ratio(normal, at)).into_iter().fold(0.0, f64::max);
+            q * corners.map(|at| moved(velocity, at)).into_iter().fold(0.0, f64::max)
+        };
+        self.corners().map(most).fold(0.0, f64::max)
+    }
+
+    /// The corners of every piece of the frame, in focal lengths.
+    fn corners(&self) -> impl Iterator<Item = [DVec2; 4]> + '_ {
+        let at = |x: u32, y: u32| {
+            let share = DVec2::new(f64::from(x), f64::from(y)) / f64::from(self.pieces);
+            self.half * (share * 2.0 - 1.0)
+        };
+        let pieces = self.pieces;
+        (0..pieces * pieces)
+            .map(move |k| (k % pieces, k / pieces))
+            .map(move |(x, y)| [at(x, y), at(x + 1, y), at(x, y + 1), at(x + 1, y + 1)])
+    }
+}
+
+/// q of a plane at an image point, by its direction in camera axes.
+fn depth_ratio(normal: DVec3, at: DVec2) -> f64 {
+    normal.x * at.x + normal.y * at.y + normal.z
+}
+
+/// N at an image point.
+fn moved(velocity: DVec3, at: DVec2) -> f64 {
+    (at * velocity.z - velocity.truncate()).length()
+}
+
+/// Pieces of the frame along each side in which ground is looked for that rises beside the line.
+const PIECES_ON_GROUND: u32 = 4;
+
+/// Halvings of the speed where something is too near.
+const HALVINGS: u32 = 12;
+
+/// Slows a pass that follows the ground, where ground that rises or a roof comes nearer in some frame than it is below the
+/// line: a pass has one speed, and the nearest of all decides.
+pub(super) fn slowed(
+    mut plan: PassPlan,
+    pass: &Pass,
+    aircraft: &Aircraft,
+    site: &SiteOutline,
+    conditions: &Conditions,
+) -> PassPlan {
+    if pass.hover_s.is_some() {
+        return plan;
+    }
+    let watch = Nearest {
+        camera: plan.stations.camera,
+        site,
+        per_mps: plan.stations.camera.focal_length_px * aircraft.camera.exposure_s / conditions.blur_px,
+    };
+    let (mut speed_mps, mut on) = (plan.speed.speed_mps, None);
+    for (pose, along) in shots(&plan) {
+        if let Some((slower_mps, what)) = watch.allowed(pose, along, speed_mps) {
+            (speed_mps, on) = (slower_mps, Some(what));
+        }
+    }
+    if let Some(on) = on {
+        let blur_mps = plan.speed.blur_mps.min(speed_mps);
+        plan.speed.blur_on = on;
+        (plan.speed.blur_mps, plan.speed.speed_mps, plan.speed.bound_by) =
+            (blur_mps, speed_mps, SpeedBound::Blur);
+        let strips = plan.legs.iter_mut().filter(|leg| leg.kind == LegKind::Strip);
+        strips.for_each(|leg| leg.speed_mps = leg.speed_mps.min(speed_mps));
+    }
+    plan
+}
+
+/// The poses of a plan with the direction of flight at each.
+fn shots(plan: &PassPlan) -> Vec<(&Pose, DVec3)> {
+    let of_leg = |leg: &Leg| {
+        let pieces: Vec<(f64, DVec3)> = leg.pieces_m().map(|(a, b)| (a.distance(b), b - a)).collect();
+        let mut passed_m = 0.0;
+        let mut k = 0;
+        let stops = leg.stops.iter().map(|stop| {
+            while k + 1 < pieces.len() && passed_m + pieces[k].0 < stop.along_m {
+                passed_m += pieces[k].0;
+                k += 1;
+            }
+            (&plan.stations.poses[stop.station as usize], pieces[k].1.normalize_or_zero())
+        });
+        stops.collect::<Vec<_>>()
+    };
+    plan.legs.iter().filter(|leg| !leg.stops.is_empty()).flat_map(of_leg).collect()
+}
+
+/// Looks for what comes too near in a frame.
+struct Nearest<'a> {
+    camera: CameraModel,
+    site: &'a SiteOutline,
+    /// Depth at which images are as blurred as they may be, for 1 m/s and N = 1.
+    per_mps: f64,
+}
+
+impl Nearest<'_> {
+    /// The speed at which a frame is sharp, and what bounds it; nothing where a speed is slow enough.
+    fn allowed(&self, pose: &Pose, along: DVec3, speed_mps: f64) -> Option<(f64, BlurOn)> {
+        let whole = View::of(&self.camera, pose, 1);
+        self.too_near(&whole, pose, along, speed_mps)?;
+        let view = View::of(&self.camera, pose, PIECES_ON_GROUND);
+        let mut found = self.too_near(&view, pose, along, speed_mps)?;
+        // Nothing lies nearer than the closest of all, whatever the direction.
+        let (mut low_mps, mut high_mps) = (self.surely_mps(&view, pose, along).min(speed_mps), speed_mps);
+        for _ in 0..HALVINGS {
+            let middle_mps = f64::midpoint(low_mps, high_mps);
+            match self.too_near(&view, pose, along, middle_mps) {
+                Some(on) => (high_mps, found) = (middle_mps, on),
+                None => low_mps = middle_mps,
+            }
+        }
+        Some((low_mps, found))
+    }
+
+    /// What may lie nearer, somewhere in the frame, than images are sharp at a speed.
+    ///
+    /// In a piece of the frame nothing is too near beyond the depth Z at which its fastest place is as blurred as allowed.
+    /// What lies nearer lies in the pyramid of its rays down to that depth: over it, and higher than its lowest corner.
+    fn too_near(&self, view: &View, pose: &Pose, along: DVec3, speed_mps: f64) -> Option<BlurOn> {
+        let velocity = view.seen(along);
+        view.corners().find_map(|corners| {
+            let fastest = corners.map(|at| moved(velocity, at)).into_iter().fold(0.0, f64::max);
+            let depth_m = self.per_mps * speed_mps * fastest;
+            let ray = |at: DVec2| (view.forward + view.right * at.x + view.up * at.y) * depth_m;
+            let [a, b, c, d] = corners.map(|at| pose.position_m + ray(at));
+            self.reaches([pose.position_m, a, b, c, d])
+        })
+    }
+
+    /// What reaches up into the pyramid over a camera's rays, by its apex and its corners.
+    fn reaches(&self, places: [DVec3; 5]) -> Option<BlurOn> {
+        let (low, high) = places
+            .iter()
+            .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(low, high), at| (low.min(*at), high.max(*at)));
+        let ground = match &self.site.terrain {
+            // A plane reaches into what is convex where it reaches a corner.
+            plane @ Terrain::Plane { .. } => places.iter().any(|at| plane.height_m(at.truncate()) > at.z),
+            Terrain::Grid(grid) => grid.highest_in_m(low.truncate(), high.truncate()) > low.z,
+        };
+        if ground {
+            return Some(BlurOn::RisingGround);
+        }
+        let mut below: Option<Vec<DVec2>> = None;
+        let mut tall = self.site.obstacles.iter().filter(|solid| solid.top_z_m > low.z);
+        let solid = tall.find(|solid| {
+            let below = below.get_or_insert_with(|| hull_m(places.map(DVec3::truncate)));
+            rings_meet(below, &solid.ring_m)
+        })?;
+        let name = self.site.structures[solid.structure].name.clone();
+        Some(BlurOn::Roof { name, height_m: solid.top_z_m - self.site.reference_z_m })
+    }
+
+    /// A speed at which even what is closest, were it in the fastest place of the frame, is sharp.
+    fn surely_mps(&self, view: &View, pose: &Pose, along: DVec3) -> f64 {
+        let at = pose.position_m;
+        let from_solid_m = |solid: &crate::Obstacle| {
+            let above_m = (at.z - solid.top_z_m).max(solid.bottom_z_m - at.z).max(0.0);
+            distance_m(&solid.ring_m, at.truncate()).hypot(above_m)
+        };
+        let ground_m = self.site.terrain.closest_m(at, 0.0);
+        let closest_m = self.site.obstacles.iter().map(from_solid_m).fold(ground_m, f64::min);
+        let velocity = view.seen(along);
+        let most = |worth: &dyn Fn(DVec2) -> f64| view.corners().flatten().map(worth).fold(0.0, f64::max);
+        let ray = most(&|at: DVec2| at.extend(1.0).length());
+        closest_m / ray / (self.per_mps * most(&|at: DVec2| moved(velocity, at)))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
+
+    fn camera() -> CameraModel {
+        CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 }
+    }
+
+    /// Derived: the closed form of this module's head, at the near corner (0.75, −0.5).
+    #[test]
+    fn the_near_corner_moves_fastest() {
+        let closed = |tilt: f64, turned: f64| {
+            let q = tilt.cos() + 0.5 * tilt.sin();
+            q * (q * turned.cos()).hypot(0.75 * tilt.sin() * turned.cos().abs() + turned.sin().abs())
+        };
+        for (tilt, turned) in [(0.3, 0.0), (FRAC_PI_4, 0.0), (FRAC_PI_4, 1.0), (0.9, FRAC_PI_2), (0.5, 4.0)] {
+            let found = over_level(&camera(), tilt, turned);
+            assert!((found - closed(tilt, turned)).abs() < 1e-12, "{tilt} {turned}: {found}");
+        }
+        assert!((closed(FRAC_PI_4, 0.0) - 1.0607 * 1.0607_f64.hypot(0.5303)).abs() < 1e-3);
+        assert_eq!(over_level(&camera(), 0.0, 2.0), 1.0);
+    }
+
+    /// Derived: square before a wall the whole frame moves alike; tilted by 30° from level its upper edge, at 30° from the
+    /// axis less what the frame spans, comes nearer: cos 30° + b sin 30° times.
+    #[test]
+    fn walls_come_nearer_where_the_frame_looks_squarely() {
+        assert!((before_wall(&camera(), FRAC_PI_2, 0.0) - 1.0).abs() < 1e-12);
+        let tilted = before_wall(&camera(), PI / 3.0, 0.0);
+        let expected = (PI / 6.0).cos() + 0.5 * (PI / 6.0).sin();
+        assert!((tilted - expected).abs() < 1e-12, "{tilted} {expected}");
+    }
+}
