@@ -28,6 +28,7 @@ fn certain(scenario: &mut Scenario) {
         turn_ratio: 0.0,
         battery_ratio: 0.0,
         swap_ratio: 0.0,
+        crew_ratio: 0.0,
         ..Spread::default()
     };
 }

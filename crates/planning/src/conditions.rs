@@ -102,6 +102,8 @@ pub struct Spread {
     pub battery_ratio: f64,
     /// Of the time for a battery change, as a share of it.
     pub swap_ratio: f64,
+    /// Of the crew's times for set-up, pack-up and control points, as a share of them.
+    pub crew_ratio: f64,
     /// What the draws start from: equal seeds give equal bands.
     pub seed: u64,
 }
@@ -116,6 +118,7 @@ impl Default for Spread {
             turn_ratio: 0.15,
             battery_ratio: 0.05,
             swap_ratio: 0.25,
+            crew_ratio: 0.25,
             seed: 1,
         }
     }

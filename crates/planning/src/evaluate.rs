@@ -311,14 +311,10 @@ fn quick(
     let laid: Option<Vec<Arc<PassPlan>>> = route.plans.iter().map(|plan| plan.clone().ok()).collect();
     let mut flown = None;
     match laid.filter(|plans| !plans.is_empty()) {
-        Some(plans) => {
-            let (flight, stranded) =
-                fly(&plans, route.order, &aircraft.airframe, outline, &scenario.conditions);
-            match stranded {
-                Some(reason) => reasons.push(reason),
-                None => flown = Some(cost(scenario, aircraft, &plans, flight)),
-            }
-        }
+        Some(plans) => match fly(&plans, route.order, &aircraft.airframe, outline, &scenario.conditions) {
+            Ok(flight) => flown = Some(cost(scenario, aircraft, &plans, flight)),
+            Err(reason) => reasons.push(reason),
+        },
         None if strategy.passes.is_empty() => reasons.push("it has no pass; add one".to_owned()),
         None => {}
     }

@@ -129,6 +129,7 @@ impl<'a> Planner<'a> {
 mod tests {
     use super::*;
     use crate::flight::fly;
+    use crate::wind::Wind;
     use crate::{
         Above, Airframe, Camera, Conditions, Depth, Distance, Equipment, FlyingOrder, Gimbal, Gnss, Id,
         NoWatch, Rates, Requirement, Sensor, Shutter, Site, Store, Template, Terrain,
@@ -203,7 +204,7 @@ mod tests {
             equipment: Equipment { aircraft: vec![aircraft()] }.into(),
             strategies: vec![strategy],
             reference: None,
-            conditions: Conditions::default(),
+            conditions: Conditions { wind: Wind::STILL, ..Conditions::default() },
             requirement: Requirement::default(),
             rates: Rates::default(),
         }
@@ -244,9 +245,8 @@ mod tests {
                     Arc::new(plan.expect("can be laid out"))
                 };
                 let plans: Vec<_> = scenario.strategies[0].passes.iter().zip(begun).map(plan).collect();
-                let flight =
-                    fly(&plans, order.to_vec(), &aircraft.airframe, &outline, &scenario.conditions).0;
-                flight.terms.flight_time_s()
+                let flight = fly(&plans, order.to_vec(), &aircraft.airframe, &outline, &scenario.conditions);
+                flight.expect("can be flown").terms.flight_time_s()
             };
             let begun = || (0..64).map(|k| [k % 4, k / 4 % 4, k / 16]);
             let least_s = |orders: &[Vec<usize>]| {
