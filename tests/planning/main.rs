@@ -21,6 +21,7 @@ mod reference;
 mod reference_views;
 mod route;
 mod scene;
+mod site_templates;
 mod stay;
 mod terrain;
 mod timing;

@@ -71,7 +71,9 @@ fn with_tower() -> Scenario {
     let mut craft = aircraft();
     craft.gimbal.tilt_max_deg = 130.0;
     for (template, id) in [(SiteTemplate::FacadeWrap, 500), (SiteTemplate::NadirBlockWithOrbits, 600)] {
-        let made = template.strategy(&scenario.site, &SiteChoice::default(), Id(id), &craft, distance);
+        let gsd_cm = &scenario.requirement.gsd_cm;
+        let start = TemplateStart { first_id: Id(id), aircraft: &craft, distance, gsd_cm };
+        let made = template.strategy(&scenario.site, &SiteChoice::default(), &start);
         scenario.strategies.push(made.expect("the site has a tower"));
     }
     scenario.equipment = Equipment { aircraft: vec![craft] }.into();

@@ -46,7 +46,9 @@ fn with_small_keep_outs(seed: u64) -> Scenario {
     let distance = Distance::Height { m: dice.within(60.0, 100.0), above: Above::MeanGround };
     let cycled = Template::CycledGimbal.strategy(Id(10), aircraft.id, distance);
     let choice = SiteChoice { line_m: &line_m, width_m: Some(40.0), ..SiteChoice::default() };
-    let corridor = SiteTemplate::Corridor.strategy(&scenario.site, &choice, Id(20), aircraft, distance);
+    let gsd_cm = &scenario.requirement.gsd_cm;
+    let start = TemplateStart { first_id: Id(20), aircraft, distance, gsd_cm };
+    let corridor = SiteTemplate::Corridor.strategy(&scenario.site, &choice, &start);
     let mut corridor = corridor.expect("a corridor fits every site");
     corridor.passes[0].attitudes = cycled.passes[0].attitudes.clone();
     scenario.strategies = vec![cycled, corridor];

@@ -72,7 +72,7 @@ pub use load::{image_pairs, processing_hours};
 pub use measure::{Better, MEASURES, Measure, MeasureId, Unit, measure};
 pub use mission::{LightLevel, LocalClock, LocalDate, Mission, SiteZone, Sky};
 pub use outcome::{Cost, Depth, HourTerms, LoadFigures, Outcome, PassOutcome, TimeTerms};
-pub use outline::{Obstacle, OutlineStructure, SiteOutline};
+pub use outline::{HULL_EASE_M, Obstacle, OutlineStructure, SiteOutline, together};
 pub use requirement::{ByClass, Requirement, SurfaceClass, ViewRules};
 pub use route::{
     ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES, MOST_STRIPS, Nose, PassPlan,
@@ -81,7 +81,7 @@ pub use route::{
 };
 pub use scenario::Scenario;
 pub use site::{GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};
-pub use site_templates::{SiteChoice, SiteTemplate, TemplateError};
+pub use site_templates::{SiteChoice, SiteTemplate, TemplateError, TemplateStart};
 pub use stay::{Doing, Moment, Movement, Resume, Stay, StaySpan};
 pub use store::Store;
 pub use strategy::{

@@ -1,4 +1,4 @@
-use crate::polygon::least_width;
+use crate::polygon::{eased_m, hull_m, least_width};
 use crate::surface::convex_parts;
 use crate::{Id, KeepOut, ResolvedStructure, Site, SiteError, Terrain, resolved_structures};
 use glam::DVec2;
@@ -45,7 +45,7 @@ pub struct SiteOutline {
 /// A structure as passes see it, with heights of the local frame.
 #[derive(Debug, Clone, PartialEq)]
 pub struct OutlineStructure {
-    /// The structure it was made from; nothing for an assumed box.
+    /// The structure it was made from; nothing for an assumed box, or for several taken as one.
     pub id: Option<Id>,
     /// Its name.
     pub name: String,
@@ -72,6 +72,20 @@ pub struct Obstacle {
     pub bottom_z_m: f64,
     /// Where it ends.
     pub top_z_m: f64,
+}
+
+/// How far a corner of the ring round several structures may lie from their hull. Common practice, no source.
+pub const HULL_EASE_M: f64 = 3.0;
+
+/// Names of things that are taken as one: `Silo 1 and Silo 2`, `Silo 1 and 5 more`.
+pub fn together<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
+    let names: Vec<&str> = names.into_iter().collect();
+    match names.as_slice() {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [one, other] => format!("{one} and {other}"),
+        [one, rest @ ..] => format!("{one} and {} more", rest.len()),
+    }
 }
 
 impl SiteOutline {
@@ -116,6 +130,19 @@ impl SiteOutline {
         })
     }
 
+    /// The structures that a pass names, as one; nothing where there are none or one of them is not on the site.
+    ///
+    /// Several become their hull, from the lowest ground under one of them to the highest top; a soffit has only what
+    /// hangs in the air altogether.
+    pub fn group(&self, ids: &[Id]) -> Option<OutlineStructure> {
+        let members: Option<Vec<&OutlineStructure>> = ids.iter().map(|id| self.structure(*id)).collect();
+        match members?.as_slice() {
+            [] => None,
+            [one] => Some((*one).clone()),
+            several => Some(OutlineStructure::of_several(several)),
+        }
+    }
+
     /// The structure that a pass names.
     pub(crate) fn structure(&self, id: Id) -> Option<&OutlineStructure> {
         self.structures.iter().find(|structure| structure.id == Some(id))
@@ -138,6 +165,31 @@ impl OutlineStructure {
             top_z_m: resolved.roof_z_m,
             soffit_z_m: resolved.soffit_z_m,
             piers_m: resolved.piers_m.clone(),
+        }
+    }
+
+    fn of_several(members: &[&OutlineStructure]) -> Self {
+        let low = |value: fn(&OutlineStructure) -> f64| {
+            members.iter().map(|member| value(member)).fold(f64::INFINITY, f64::min)
+        };
+        let soffits: Option<Vec<f64>> = members.iter().map(|member| member.soffit_z_m).collect();
+        OutlineStructure {
+            id: None,
+            name: together(members.iter().map(|member| member.name.as_str())),
+            footprint_m: hull_m(members.iter().flat_map(|member| member.footprint_m.iter().copied())),
+            base_z_m: low(|member| member.base_z_m),
+            top_z_m: -low(|member| -member.top_z_m),
+            soffit_z_m: soffits.map(|all| all.into_iter().fold(f64::INFINITY, f64::min)),
+            piers_m: Vec::new(),
+        }
+    }
+
+    /// The ring whose sides are its walls, from 0: the footprint of one structure; of several their hull, without the
+    /// short sides of round corners, whose place the neighbours take by reaching at most [`HULL_EASE_M`] farther.
+    pub fn walls_m(&self) -> Vec<DVec2> {
+        match self.id {
+            Some(_) => self.footprint_m.clone(),
+            None => eased_m(&self.footprint_m, HULL_EASE_M),
         }
     }
 

@@ -37,6 +37,12 @@ pub fn centroid_m(ring: &[DVec2]) -> DVec2 {
     anchor + moment / (3.0 * twice_area)
 }
 
+/// The circle that an orbit is measured from: the centroid of a ring, out to its farthest corner.
+pub fn circle_m(ring: &[DVec2]) -> (DVec2, f64) {
+    let centre = centroid_m(ring);
+    (centre, ring.iter().map(|p| p.distance(centre)).fold(0.0, f64::max))
+}
+
 /// The sides of an open ring, the closing one included.
 pub(crate) fn sides(ring: &[DVec2]) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
     let next = ring.iter().skip(1).chain(ring.first());
@@ -76,6 +82,68 @@ pub fn rings_meet(a: &[DVec2], b: &[DVec2]) -> bool {
     sides(a).any(|(p, q)| sides(b).any(|(r, s)| segments_meet(p, q, r, s)))
 }
 
+/// Convex hull of some places: an open ring, counter-clockwise, beginning at the southernmost corner (of several the
+/// westernmost), so that the same places give the same ring in whatever order they come.
+pub fn hull_m(places: impl IntoIterator<Item = DVec2>) -> Vec<DVec2> {
+    let points: geo::MultiPoint = places.into_iter().map(|p| geo::Point::new(p.x, p.y)).collect();
+    let mut ring: Vec<DVec2> =
+        points.convex_hull().exterior().coords().map(|c| DVec2::new(c.x, c.y)).collect();
+    if ring.len() > 1 && ring.first() == ring.last() {
+        ring.pop();
+    }
+    if signed_area_m2(&ring) < 0.0 {
+        ring.reverse();
+    }
+    let southern =
+        |a: &usize, b: &usize| ring[*a].y.total_cmp(&ring[*b].y).then(ring[*a].x.total_cmp(&ring[*b].x));
+    let first = (0..ring.len()).min_by(southern).unwrap_or(0);
+    ring.rotate_left(first);
+    ring
+}
+
+/// A convex ring with fewer sides around a convex ring: short sides left out and their neighbours lengthened until they
+/// meet, as long as no corner comes to lie farther from the ring than `most_out_m`.
+///
+/// # Shape
+/// - `ring`: open, counter-clockwise, convex
+/// - returns: open, counter-clockwise, convex; every side lies on one of `ring`'s
+pub fn eased_m(ring: &[DVec2], most_out_m: f64) -> Vec<DVec2> {
+    let mut eased = ring.to_vec();
+    loop {
+        let count = eased.len();
+        if count < 4 {
+            return eased;
+        }
+        let without = |k: usize| {
+            let (a, b) = (eased[(k + count - 1) % count], eased[k]);
+            let (c, d) = (eased[(k + 1) % count], eased[(k + 2) % count]);
+            let turn = (b - a).perp_dot(d - c);
+            let corner = b + (b - a) * ((c - b).perp_dot(d - c) / turn);
+            let out_m = crate::route::distance_m(ring, corner);
+            (turn > 1e-9 && out_m <= most_out_m).then_some((out_m, k, corner))
+        };
+        let Some((_, k, corner)) = (0..count).filter_map(without).min_by(|a, b| a.0.total_cmp(&b.0)) else {
+            return eased;
+        };
+        eased[k] = corner;
+        eased.remove((k + 1) % count);
+    }
+}
+
+/// Least distance between the areas of two open rings; 0 where they meet.
+///
+/// # Units
+/// - returns: metres
+pub fn gap_m(a: &[DVec2], b: &[DVec2]) -> f64 {
+    if rings_meet(a, b) {
+        return 0.0;
+    }
+    let to = |ring: &[DVec2], corners: &[DVec2]| {
+        corners.iter().map(|at| crate::route::distance_m(ring, *at)).fold(f64::INFINITY, f64::min)
+    };
+    to(a, b).min(to(b, a))
+}
+
 /// Azimuth of the sweep lines that need the least width across them, and that width.
 ///
 /// For a convex region the best sweep runs parallel to an edge; a concave one is judged by its hull.
@@ -87,11 +155,10 @@ pub fn rings_meet(a: &[DVec2], b: &[DVec2]) -> bool {
 /// Huang, "Optimal line-sweep-based decompositions for coverage algorithms", ICRA 2001; Toussaint, "Solving geometric
 /// problems with the rotating calipers", 1983 (both from memory).
 pub fn least_width(ring: &[DVec2]) -> (f64, f64) {
-    let points: geo::MultiPoint = ring.iter().map(|p| geo::Point::new(p.x, p.y)).collect();
-    let hull: Vec<DVec2> = points.convex_hull().exterior().coords().map(|c| DVec2::new(c.x, c.y)).collect();
+    let hull = hull_m(ring.iter().copied());
     let mut best = (0.0, f64::INFINITY);
-    for edge in hull.windows(2) {
-        let along = (edge[1] - edge[0]).normalize_or_zero();
+    for edge in sides(&hull) {
+        let along = (edge.1 - edge.0).normalize_or_zero();
         if along == DVec2::ZERO {
             continue;
         }

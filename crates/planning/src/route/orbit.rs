@@ -6,7 +6,7 @@ use super::sheet::{Sheet, Terms};
 use super::stand_off::StandOff;
 use super::{Nose, PassPlan, PlanError, SpeedBound};
 use crate::motion::YAW_RADPS;
-use crate::polygon::centroid_m;
+use crate::polygon::circle_m;
 use crate::{Aim, Aircraft, Conditions, OrbitCentre, OrbitRadius, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
 use std::f64::consts::{PI, TAU};
@@ -97,7 +97,7 @@ fn about<'a>(
     conditions: &Conditions,
 ) -> Result<(Middle, StandOff<'a>), PlanError> {
     let gone = || PlanError::CannotBeFlown("the structure that it goes round is not on the site".to_owned());
-    let middle = middle(orbit.around, site).ok_or_else(gone)?;
+    let middle = middle(&orbit.around, site).ok_or_else(gone)?;
     let set_m = match orbit.radius {
         OrbitRadius::Set { m } if m <= middle.circle_m => {
             return Err(PlanError::CannotBeFlown(format!(
@@ -123,13 +123,11 @@ fn count_of(orbit: &Orbit, radius_m: f64, base_m: f64) -> Count {
     Count { exposures: strips * on_ring(radius_m, base_m), strips, mend: KEEP_OFF }
 }
 
-fn middle(around: OrbitCentre, site: &SiteOutline) -> Option<Middle> {
+fn middle(around: &OrbitCentre, site: &SiteOutline) -> Option<Middle> {
     let (at_m, circle_m) = match around {
-        OrbitCentre::Point { x_m, y_m } => (DVec2::new(x_m, y_m), 0.0),
-        OrbitCentre::Structure(id) => {
-            let ring = &site.structure(id)?.footprint_m;
-            let centre = centroid_m(ring);
-            (centre, ring.iter().map(|p| p.distance(centre)).fold(0.0, f64::max))
+        OrbitCentre::Point { x_m, y_m } => (DVec2::new(*x_m, *y_m), 0.0),
+        OrbitCentre::Structure(_) | OrbitCentre::Structures(_) => {
+            circle_m(&site.group(&around.structures())?.footprint_m)
         }
     };
     Some(Middle { at_m, circle_m, ground_z_m: site.terrain.height_m(at_m) })
