@@ -16,7 +16,7 @@ use obliquity_planning::Reported;
 fn crossed_card() -> Card {
     let scenario = made_up::scenario();
     let outcome = Engine::default().quick(&scenario, CROSSED).unwrap();
-    Card::new(&scenario, &outcome)
+    Card::new(&scenario, &outcome, None)
 }
 
 fn window() -> Harness<'static, App> {

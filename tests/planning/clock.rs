@@ -5,11 +5,11 @@ use obliquity_planning::wind::Wind;
 use obliquity_planning::*;
 use std::sync::Arc;
 
-/// Scenarios looked at.
-const SEEDS: u64 = 120;
-
-/// Scenarios whose thousand draws each are flown.
-const DRAWN_SEEDS: u64 = 300;
+/// How many scenarios are looked at: a few, or as many as `OBLIQUITY_SEEDS` says.
+#[expect(clippy::disallowed_methods, reason = "a long run is asked for from outside")]
+fn seeds(few: u64) -> u64 {
+    std::env::var("OBLIQUITY_SEEDS").ok().and_then(|many| many.parse().ok()).unwrap_or(few)
+}
 
 /// A random scenario whose batteries last for a few strips only; some passes stop to expose.
 fn with_small_batteries(seed: u64) -> Scenario {
@@ -17,10 +17,30 @@ fn with_small_batteries(seed: u64) -> Scenario {
     for aircraft in &mut Arc::make_mut(&mut scenario.equipment).aircraft {
         aircraft.airframe.endurance_min = dice.within(4.0, 12.0);
     }
+    with_power_curves(&mut scenario, &mut dice);
     for pass in scenario.strategies.iter_mut().flat_map(|strategy| &mut strategy.passes) {
         pass.hover_s = dice.chance(0.15).then(|| dice.within(0.5, 3.0));
     }
     scenario
+}
+
+/// Half of the aircraft draw what a power curve says.
+fn with_power_curves(scenario: &mut Scenario, dice: &mut Dice) {
+    for aircraft in &mut Arc::make_mut(&mut scenario.equipment).aircraft {
+        let top_speed_mps = aircraft.airframe.top_speed_mps;
+        aircraft.airframe.top_airspeed_mps = dice.chance(0.5).then(|| top_speed_mps + dice.within(0.0, 6.0));
+        aircraft.airframe.energy = dice.chance(0.5).then(|| Energy {
+            battery_wh: dice.within(50.0, 300.0),
+            endurance_at_mps: dice.within(0.0, top_speed_mps),
+            hover_min: None,
+            top_speed_min: None,
+            mass_kg: dice.within(0.9, 6.0),
+            rotors: 4,
+            rotor_diameter_m: dice.within(0.2, 0.5),
+            health: 1.0,
+            cold_loss_per_c: 0.01,
+        });
+    }
 }
 
 /// Every strategy of a scenario, with what it is evaluated by.
@@ -37,7 +57,7 @@ fn each(scenario: &Scenario, mut look: impl FnMut(&Outcome, &Evaluator<'_>)) {
 #[test]
 fn no_sortie_ends_below_its_reserve() {
     let (mut flown, mut refused) = (0, 0);
-    for seed in 0..SEEDS {
+    for seed in 0..seeds(100) {
         each(&with_small_batteries(seed), |outcome, _| {
             let over = |sortie: &Sortie| sortie.energy_j > sortie.usable_j * (1.0 + 1e-12);
             match outcome.flight() {
@@ -55,7 +75,7 @@ fn no_sortie_ends_below_its_reserve() {
 /// Derived: nor does a sortie of any draw.
 #[test]
 fn no_draw_ends_below_its_reserve() {
-    for seed in 0..SEEDS / 6 {
+    for seed in 0..seeds(20) {
         let scenario = with_small_batteries(seed);
         each(&scenario, |outcome, evaluator| {
             if let Some(bands) = evaluator.bands(&scenario, outcome).expect("not cancelled") {
@@ -66,17 +86,29 @@ fn no_draw_ends_below_its_reserve() {
     }
 }
 
-fn outside(band: Band, planned: f64) -> bool {
-    planned < band.p10 || planned > band.p90
+/// The figures of a prediction outside its band, by their names.
+fn outside(scenario: &Scenario, outcome: &Outcome, evaluator: &Evaluator<'_>) -> Vec<&'static str> {
+    let Some(Cost { flight, time, .. }) = &outcome.cost else { return Vec::new() };
+    let bands = evaluator.bands(scenario, outcome).expect("not cancelled").expect("can be flown");
+    let figures = [
+        ("on site", bands.time_on_site_s, time.time_on_site_s()),
+        ("flight", bands.flight_s, time.flight_s),
+        ("sorties", bands.sorties, flight.sorties.len() as f64),
+        ("energy", bands.energy_j, flight.energy_j()),
+    ];
+    let is_outside = |(_, band, planned): &(_, Band, f64)| *planned < band.p10 || *planned > band.p90;
+    figures.into_iter().filter(is_outside).map(|(what, ..)| what).collect()
 }
 
-/// Derived: a prediction lies inside its own band, or the band is wrong; with the wind from nobody knows where, from a known
-/// direction, and without any.
+/// Derived: a prediction lies inside its own band, or the band is wrong; with the wind's direction unknown, known, and without
+/// any wind. One thing alone may put a flight or its energy outside: sorties that happen to end nearly empty, so that almost
+/// every draw breaks strips off earlier and flies a way home more; with one battery for everything it lies inside again.
 #[test]
 fn predictions_lie_within_their_bands() {
-    let mut wrong = Vec::new();
-    for seed in 0..DRAWN_SEEDS {
+    let (mut flown, mut packed) = (0, Vec::new());
+    for seed in 0..seeds(60) {
         let (mut scenario, mut dice) = (generate::scenario(seed), Dice::new(seed + 2_000_000));
+        with_power_curves(&mut scenario, &mut dice);
         if seed % 6 == 5 {
             scenario.conditions.wind = Wind::STILL;
         } else if seed % 3 == 1 {
@@ -84,28 +116,42 @@ fn predictions_lie_within_their_bands() {
             scenario.conditions.wind = Wind { speed_mps, from_deg: Some(from_deg) };
         }
         each(&scenario, |outcome, evaluator| {
-            let Some(Cost { flight, time, .. }) = &outcome.cost else { return };
-            let bands = evaluator.bands(&scenario, outcome).expect("not cancelled").expect("can be flown");
-            for (what, band, planned) in [
-                ("on site", bands.time_on_site_s, time.time_on_site_s()),
-                ("flight", bands.flight_s, time.flight_s),
-                ("sorties", bands.sorties, flight.sorties.len() as f64),
-                ("energy", bands.energy_j, flight.energy_j()),
-            ] {
-                if outside(band, planned) {
-                    wrong.push(format!("seed {seed}, {}: {what} {planned} {band:?}", outcome.name));
-                }
+            flown += u64::from(outcome.feasible());
+            let outside = outside(&scenario, outcome, evaluator);
+            let told = format!("seed {seed}, {}: {outside:?}", outcome.name);
+            assert!(!outside.contains(&"on site") && !outside.contains(&"sorties"), "{told}");
+            if !outside.is_empty() {
+                assert_eq!(
+                    outside_with_one_battery(&scenario, outcome.strategy),
+                    Vec::<&str>::new(),
+                    "{told}"
+                );
+                packed.push(told);
             }
         });
     }
-    assert!(wrong.is_empty(), "{} outside:\n{}", wrong.len(), wrong.join("\n"));
+    assert!(flown > 100 && packed.len() as u64 * 100 <= flown, "{} of {flown}: {packed:?}", packed.len());
+}
+
+fn outside_with_one_battery(scenario: &Scenario, strategy: Id) -> Vec<&'static str> {
+    let mut scenario = scenario.clone();
+    for aircraft in &mut Arc::make_mut(&mut scenario.equipment).aircraft {
+        aircraft.airframe.endurance_min *= 1000.0;
+        if let Some(energy) = &mut aircraft.airframe.energy {
+            energy.battery_wh *= 1000.0;
+        }
+    }
+    let store = Store::new(1 << 24);
+    let evaluator = Evaluator { store: &store, watch: &NoWatch };
+    let outcome = evaluator.evaluate(&scenario, strategy, Depth::Quick).expect("a sound scenario");
+    outside(&scenario, &outcome, &evaluator)
 }
 
 /// Derived: one battery set more is flown no later: each sortie finds its set charged at least as early.
 #[test]
 fn more_battery_sets_never_make_a_longer_stay() {
     let mut shorter = 0;
-    for seed in 0..SEEDS / 3 {
+    for seed in 0..seeds(40) {
         let (mut scenario, mut dice) = (with_small_batteries(seed), Dice::new(seed + 3_000_000));
         scenario.conditions.charging = dice.chance(0.8).then(|| Charging {
             supply: Supply::Generator,

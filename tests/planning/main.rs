@@ -13,6 +13,7 @@ mod flight;
 mod generate;
 mod layout;
 mod light;
+mod likely;
 mod load;
 mod oblique;
 mod patterns;

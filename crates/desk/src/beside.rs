@@ -101,7 +101,9 @@ impl Beside {
         let outcome = known.and_then(|known| known.quick.ok());
         self.plan =
             outcome.map(|outcome| Plan { name: name.clone(), ..Plan::new(scenario, &site, outcome, units) });
-        self.card = outcome.map(|outcome| Card { strategy: name.clone(), ..Card::new(scenario, outcome) });
+        let bands = known.and_then(|known| known.fresh_bands());
+        self.card =
+            outcome.map(|outcome| Card { strategy: name.clone(), ..Card::new(scenario, outcome, bands) });
         self.roses = Roses::new(known);
         self.made_for = Some((Arc::clone(scenario), id));
     }

@@ -285,8 +285,10 @@ impl Task {
             }
             Task::Card { file, strategy } => {
                 let scenario = read(&file)?;
-                let outcome = evaluate_one(&file, &scenario, find(&file, &scenario, &strategy)?)?;
-                say(&set_up_card(&scenario, &outcome))
+                let strategy = find(&file, &scenario, &strategy)?;
+                let outcome = evaluate_one(&file, &scenario, strategy)?;
+                let bands = bands_of(&Engine::default(), &file, &scenario, strategy)?;
+                say(&set_up_card(&scenario, &outcome, bands.as_ref()))
             }
             Task::Export { file, strategy, out, views, replace } => {
                 let inputs = [file.as_path()];
@@ -363,11 +365,17 @@ fn evaluate(file: &Path, scenario: &Scenario) -> Result<Vec<Outcome>, Trouble> {
 /// How sure time and energy are; nothing for a strategy that cannot be flown.
 fn bands(file: &Path, scenario: &Scenario) -> Result<Vec<Option<Bands>>, Trouble> {
     let engine = Engine::default();
-    let of = |strategy: &Strategy| {
-        let bands = engine.bands(scenario, strategy.id, &NoWatch);
-        bands.map_err(|failure| Trouble::Evaluation(format!("{}: {failure}", file.display())))
-    };
-    scenario.strategies.iter().map(of).collect()
+    scenario.strategies.iter().map(|strategy| bands_of(&engine, file, scenario, strategy)).collect()
+}
+
+fn bands_of(
+    engine: &Engine,
+    file: &Path,
+    scenario: &Scenario,
+    strategy: &Strategy,
+) -> Result<Option<Bands>, Trouble> {
+    let bands = engine.bands(scenario, strategy.id, &NoWatch);
+    bands.map_err(|failure| Trouble::Evaluation(format!("{}: {failure}", file.display())))
 }
 
 fn evaluate_one(file: &Path, scenario: &Scenario, strategy: &Strategy) -> Result<Outcome, Trouble> {

@@ -38,7 +38,7 @@ pub struct Conditions {
     /// How batteries are charged on site; absent, they are not.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub charging: Option<Charging>,
-    /// How sure wind, speed, turns, batteries and swaps are.
+    /// How sure wind, speed, turns, batteries and the crew's times are.
     pub spread: Spread,
     /// When the crew arrives; without it nothing is said about the light.
     #[serde(skip_serializing_if = "Option::is_none")]

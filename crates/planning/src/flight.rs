@@ -10,8 +10,8 @@ mod totals;
 mod turning;
 mod way;
 
-pub(crate) use spread::bands;
 pub use spread::{Band, Bands, Cause, Source};
+pub(crate) use spread::{DRAWS, bands, draw};
 
 use self::bearing::predicted_in;
 use self::charging::hand_out;
@@ -32,7 +32,8 @@ use std::sync::Arc;
 /// Legs are flown with trapezoidal speed, from rest to rest but where a sweep joins two strips; where the nose has to turn
 /// the aircraft yaws on the spot at 60°/s and takes one second more. Sorties are cut so that the battery covers the way home
 /// from everywhere. Where nobody knows where the wind comes from, it is flown in the one of sixteen directions, counted from
-/// the automatic strip direction, whose time on site is the lower median.
+/// the automatic strip direction, whose time on site is the lower median; of equal times
+/// the one whose energy is.
 ///
 /// `order` has the indices of the passes as they are flown.
 ///
@@ -56,25 +57,31 @@ pub(crate) fn fly(
         ));
     }
     let craft = |wind: Wind| still.in_air(wind.velocity_mps().unwrap_or_default());
-    let time_s = |wind: Wind| {
-        let totals = Totals::of(&course, &craft(wind), Ground::AS_PLANNED, conditions);
-        totals.map_or(f64::INFINITY, |totals| totals.time_on_site_s)
-    };
-    let wind = predicted_in(given, site.best_strips_rad, time_s);
+    let flown = |wind: Wind| Totals::of(&course, &craft(wind), Ground::AS_PLANNED, conditions);
+    let wind = predicted_in(given, site.best_strips_rad, flown);
     let craft = craft(wind);
-    let mut pilot = Pilot::new(&course, &craft, Logbook::new(plans));
-    pilot.fly().map_err(|stuck| stuck.told(&craft))?;
-    let swap_s = airframe.swap_min * 60.0;
-    hand_out(&mut pilot.sorties, conditions.battery_sets, conditions.charging.as_ref(), swap_s);
-    let capacity = if airframe.energy.is_some() { Capacity::Known } else { Capacity::SharesOnly };
-    Ok(Flight::new(pilot, Settings { order, wind, capacity }))
+    let written = Written { plans, course: &course, conditions };
+    let flight = written.flight(&craft, Ground::AS_PLANNED, wind).map_err(|stuck| stuck.told(&craft))?;
+    Ok(Flight { order, ..flight })
 }
 
-/// What a flight was made with.
-struct Settings {
-    order: Vec<usize>,
-    wind: Wind,
-    capacity: Capacity,
+/// A route whose flight is written down leg by leg.
+struct Written<'a> {
+    plans: &'a [Arc<PassPlan>],
+    course: &'a Course<'a>,
+    conditions: &'a Conditions,
+}
+
+impl Written<'_> {
+    fn flight(&self, craft: &Craft, ground: Ground, wind: Wind) -> Result<Flight, Stuck> {
+        let (airframe, conditions) = (self.course.airframe, self.conditions);
+        let mut pilot = Pilot::new(self.course, craft, Logbook::new(self.plans));
+        pilot.fly()?;
+        let swap_s = airframe.swap_min * 60.0 * ground.swap_ratio;
+        hand_out(&mut pilot.sorties, conditions.battery_sets, conditions.charging.as_ref(), swap_s);
+        let capacity = if airframe.energy.is_some() { Capacity::Known } else { Capacity::SharesOnly };
+        Ok(Flight::new(pilot, wind, capacity))
+    }
 }
 
 impl Stuck {
@@ -218,7 +225,7 @@ impl FlightTerms {
 
 impl Flight {
     /// A flight as it was written down, its sorties' batteries handed out.
-    fn new(pilot: Pilot<'_, '_, Logbook>, settings: Settings) -> Self {
+    fn new(pilot: Pilot<'_, '_, Logbook>, wind: Wind, capacity: Capacity) -> Self {
         let (home_m, craft) = (pilot.course.home_m, pilot.craft);
         let Logbook { legs, station_time_s } = pilot.log;
         let mut terms = FlightTerms::default();
@@ -229,7 +236,6 @@ impl Flight {
             let corners = flown.leg.via_m.iter().chain([&flown.leg.to_m]);
             farthest_m = corners.map(|p| (p - home_m).truncate().length()).fold(farthest_m, f64::max);
         }
-        let Settings { order, wind, capacity } = settings;
         Flight {
             legs,
             sorties: pilot.sorties,
@@ -238,7 +244,7 @@ impl Flight {
             route_length_m,
             farthest_m,
             wind,
-            order,
+            order: Vec::new(),
             capacity_j: craft.power.capacity_j(),
             capacity,
             acceleration_mps2: craft.acceleration_mps2,

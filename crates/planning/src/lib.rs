@@ -29,6 +29,7 @@ mod hold;
 mod id;
 mod knob;
 pub mod light;
+mod likely;
 mod load;
 mod measure;
 mod mission;

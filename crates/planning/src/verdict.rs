@@ -1,6 +1,7 @@
+use crate::likely::time_and_batteries;
 use crate::wording::{apart, counted, minutes, percent, plural, trimmed};
 use crate::{
-    ClassFigures, Cost, MeasureId, Outcome, Requirement, Scenario, Shortage, SurfaceClass, ViewRules,
+    Bands, ClassFigures, Cost, MeasureId, Outcome, Requirement, Scenario, Shortage, SurfaceClass, ViewRules,
 };
 
 /// One line of the requirement, held against an outcome.
@@ -183,8 +184,11 @@ fn judge_images(cost: &Cost, most: u32) -> Judgement {
     Judgement::Missed { of, value, required, why: format!("images: {value:.0}, {required:.0} allowed") }
 }
 
-/// One sentence for the whole board: which strategy is the quickest that meets the job, and what the others miss.
-pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome]) -> String {
+/// One sentence for the whole board: which strategy is the quickest that meets the job, and what the others miss. Where its
+/// band crosses the time allowed or a whole battery it says what one draw in ten comes to.
+///
+/// `bands` has one entry for each outcome, or none at all.
+pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<&Bands>]) -> String {
     if outcomes.is_empty() {
         return "No strategy yet: add one to see what it costs and what it delivers.".to_owned();
     }
@@ -203,10 +207,12 @@ pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome]) -> String {
         (1, _) => "is the only one that meets the job",
         _ => "is the quickest that meets the job",
     };
-    let on_site = minutes(cost.time.time_on_site_s());
-    let batteries = counted(cost.flight.sorties.len() as u64, "battery", "batteries");
+    let place = outcomes.iter().position(|outcome| outcome.strategy == best.strategy);
+    let bands = place.and_then(|place| *bands.get(place)?);
+    let most_s = scenario.requirement.time_on_site_min.map(|most_min| most_min * 60.0);
+    let takes = time_and_batteries(cost, bands, most_s);
     let rest = if failing.is_empty() { String::new() } else { format!("; {}", misses(scenario, &failing)) };
-    format!("{} {lead}{assumed}: {on_site} on site, {batteries}{rest}.", best.name)
+    format!("{} {lead}{assumed}: {takes}{rest}.", best.name)
 }
 
 /// A sentence says of this many strategies why they fail; it counts the rest.

@@ -220,10 +220,11 @@ fn wind_direction(ui: &mut Ui, given: &Given<'_>, put: &mut Put<'_>) {
     let hint = "Where the wind comes from, if the forecast says so";
     let named = Named { name: "Direction", spoken: "Wind direction known", hint };
     match form::choice(ui, named, &choices, Some(usize::from(known))) {
-        Some(0) => put("Wind direction", from(given.conditions, None)),
-        // the one that the prediction is flown in, so that nothing changes yet
+        Some(0) => put("Wind direction known", from(given.conditions, None)),
         Some(_) => {
-            put("Wind direction", from(given.conditions, Some(flown_from_deg(given).unwrap_or(0.0).round())))
+            // The one that the prediction is flown in: hardly anything changes until another is set.
+            let from_deg = flown_from_deg(given).unwrap_or(0.0).round();
+            put("Wind direction known", from(given.conditions, Some(from_deg)));
         }
         None => {}
     }

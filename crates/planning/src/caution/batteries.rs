@@ -2,6 +2,7 @@
 
 use super::place::{Stretch, Walk};
 use super::{Caution, CautionSource, Facts, check};
+use crate::flight::DRAWS;
 use crate::wording::{counted, minutes};
 use crate::{Bands, Conditions, Outcome};
 
@@ -67,6 +68,7 @@ impl Outcome {
         let mut all = self.cautions.clone();
         let sorties = self.flight().map_or(0, |flight| flight.sorties.len());
         all.extend(bands.and_then(|bands| bands.caution(conditions, sorties)));
+        all.extend(bands.and_then(Bands::out_of_reach_caution));
         all.sort_by_key(|caution| std::cmp::Reverse(caution.severity));
         all
     }
@@ -82,9 +84,22 @@ impl Bands {
             return None;
         }
         let text = format!(
-            "in at least one draw of ten it needs {}, {sets} on hand: bring one more",
-            counted(needed as u64, "battery set", "battery sets")
+            "in at least one draw of ten it needs {}, {sets} on hand: bring {} more",
+            counted(needed as u64, "battery set", "battery sets"),
+            needed - f64::from(sets)
         );
         Some(check("batteries-likely", text, CautionSource::Plan))
+    }
+
+    /// Draws that cannot be flown: the battery or the wind of the day may be worse than planned.
+    pub fn out_of_reach_caution(&self) -> Option<Caution> {
+        (self.out_of_reach > 0).then(|| {
+            let text = format!(
+                "in {} of {DRAWS} draws, with a weak battery or more wind, a battery set does not reach the route and come \
+                 back; the bands are those of the others",
+                self.out_of_reach
+            );
+            check("battery-reach-likely", text, CautionSource::Plan)
+        })
     }
 }

@@ -1,9 +1,9 @@
 //! How sure time and energy are: draws of wind, speed, turns, batteries, swaps and the crew, on the route as it is.
 
-use super::Flight;
 use super::course::Course;
 use super::craft::Craft;
 use super::totals::{Ground, Totals};
+use super::{Flight, Written};
 use crate::power::JOULES_PER_WH;
 use crate::wind::Wind;
 use crate::{Airframe, Cancelled, Conditions, PassPlan, SiteOutline, Watch};
@@ -15,7 +15,7 @@ use rayon::prelude::*;
 use std::sync::Arc;
 
 /// Draws that the bands are made from.
-const DRAWS: u32 = 1000;
+pub(crate) const DRAWS: u32 = 1000;
 
 /// What time and energy may come to.
 #[derive(Debug, Clone, PartialEq)]
@@ -121,12 +121,7 @@ pub(crate) fn bands(
     conditions: &Conditions,
     watch: &dyn Watch,
 ) -> Result<Bands, Cancelled> {
-    let draws = Draws {
-        course: Course::new(plans, &flight.order, airframe, site, conditions),
-        craft: Craft::new(airframe, conditions, flight.wind.velocity_mps().unwrap_or_default()),
-        conditions,
-        wind: flight.wind,
-    };
+    let draws = Draws::new(plans, flight, airframe, site, conditions);
     let all = draws.flown(&Source::ALL, DRAWS, watch)?;
     let band = |read: fn(&Totals) -> f64| Band::of(all.flown.iter().map(read).collect());
     let mut causes = Vec::with_capacity(Source::ALL.len());
@@ -147,6 +142,24 @@ pub(crate) fn bands(
         out_of_reach: all.out_of_reach,
         causes,
     })
+}
+
+/// One draw of a flight, leg by leg; absent a number, one in which nothing is drawn. Nothing where its batteries do not reach
+/// the route and back.
+pub(crate) fn draw(
+    plans: &[Arc<PassPlan>],
+    flight: &Flight,
+    airframe: &Airframe,
+    site: &SiteOutline,
+    conditions: &Conditions,
+    number: Option<u32>,
+) -> Option<Flight> {
+    let draws = Draws::new(plans, flight, airframe, site, conditions);
+    let varied: &[Source] = if number.is_some() { &Source::ALL } else { &[] };
+    let (craft, ground, wind) = draws.draw(varied, number.unwrap_or(0));
+    let written = Written { plans, course: &draws.course, conditions };
+    let drawn = written.flight(&craft, ground, wind).ok()?;
+    Some(Flight { order: flight.order.clone(), ..drawn })
 }
 
 impl Band {
@@ -183,30 +196,45 @@ struct Flown {
     out_of_reach: u32,
 }
 
-impl Draws<'_> {
+impl<'a> Draws<'a> {
+    fn new(
+        plans: &'a [Arc<PassPlan>],
+        flight: &Flight,
+        airframe: &'a Airframe,
+        site: &'a SiteOutline,
+        conditions: &'a Conditions,
+    ) -> Self {
+        Draws {
+            course: Course::new(plans, &flight.order, airframe, site, conditions),
+            craft: Craft::new(airframe, conditions, flight.wind.velocity_mps().unwrap_or_default()),
+            conditions,
+            wind: flight.wind,
+        }
+    }
+
     /// Draws with some sources varied and the others as planned.
     ///
     /// Where the batteries of no draw reach the route, the prediction stands for them.
     fn flown(&self, varied: &[Source], draws: u32, watch: &dyn Watch) -> Result<Flown, Cancelled> {
-        let fly =
-            |(craft, ground): (Craft, Ground)| Totals::of(&self.course, &craft, ground, self.conditions);
+        let fly = |craft: &Craft, ground| Totals::of(&self.course, craft, ground, self.conditions);
         let all = (0..draws).into_par_iter().map(|k| {
             if k % 64 == 0 {
                 watch.step(u64::from(k), u64::from(draws))?;
             }
-            Ok(fly(self.draw(varied, k)))
+            let (craft, ground, _) = self.draw(varied, k);
+            Ok(fly(&craft, ground))
         });
         let mut flown: Vec<Totals> =
             all.collect::<Result<Vec<_>, Cancelled>>()?.into_iter().flatten().collect();
         let out_of_reach = draws - flown.len() as u32;
         if flown.is_empty() {
-            flown.extend(fly((self.craft, Ground::AS_PLANNED)));
+            flown.extend(fly(&self.craft, Ground::AS_PLANNED));
         }
         Ok(Flown { flown, out_of_reach })
     }
 
-    /// The aircraft and the crew of one draw.
-    fn draw(&self, varied: &[Source], number: u32) -> (Craft, Ground) {
+    /// The aircraft, the crew and the wind of one draw.
+    fn draw(&self, varied: &[Source], number: u32) -> (Craft, Ground, Wind) {
         let spread = &self.conditions.spread;
         let seed = spread.seed.wrapping_mul(1 << 20).wrapping_add(u64::from(number));
         let mut dice = Pcg64::seed_from_u64(seed);
@@ -227,7 +255,7 @@ impl Draws<'_> {
             swap_ratio: ratio(Source::Swap, spread.swap_ratio, z[5]),
             crew_ratio: ratio(Source::Crew, spread.crew_ratio, z[6]),
         };
-        (craft, ground)
+        (craft, ground, Wind { speed_mps: craft.air_mps.length(), ..wind })
     }
 
     /// The wind of one draw: its speed about the one given, from about the direction given or, where none is, from all round.
