@@ -64,8 +64,11 @@ fn light(scenario: &Scenario) -> Result<LightFigures, NoLight> {
 #[test]
 fn wind_and_air_are_typed_and_undone() {
     let mut window = window(made_up::scenario());
-    assert!(shows(&window, "Dial of the wind: No wind"));
+    assert!(shows(&window, "Dial of the wind: 4 m/s, direction unknown"));
+    assert!(shows(&window, "direction is unknown: set it to have strip directions tried"));
     type_number(&mut window, "Wind speed", "18 km/h");
+    choose(&mut window, "Wind direction known", "known");
+    assert!(conditions(&window).wind.from_deg.is_some());
     type_number(&mut window, "Wind direction", "225");
     assert!(shows(&window, "Dial of the wind: 5 m/s from the south-west (225°)"));
     press(&mut window, Key::U);
@@ -75,13 +78,29 @@ fn wind_and_air_are_typed_and_undone() {
     type_number(&mut window, "Altitude of the site", "2000");
     // Derived: ISO 2533 gives 79,501 Pa at 2000 m; over 287.05287 × 268.15 K that is 1.033 kg/m³, 84 % of 1.225.
     assert!(shows(&window, "Air density 1.033 kg/m³, 84 %"));
-    for (undone, _) in
-        [("Altitude of the site", 0), ("Air temperature", 0), ("Wind direction", 0), ("Wind speed", 0)]
-    {
+    let done =
+        ["Altitude of the site", "Air temperature", "Wind direction", "Wind direction known", "Wind speed"];
+    for undone in done {
         assert_eq!(undo_label(&window), undone);
         press(&mut window, Key::Z);
     }
     assert!(!window.state().document().is_changed());
+    assert_eq!(conditions(&window).wind.from_deg, None);
+}
+
+/// Derived: a direction that was set may be unknown again, and the prediction then says which one it is flown in.
+#[test]
+fn a_direction_may_be_unknown_again() {
+    let mut scenario = made_up::scenario();
+    scenario.conditions.wind.from_deg = Some(225.0);
+    let mut window = window(scenario);
+    assert!(shows(&window, "Dial of the wind: 4 m/s from the south-west (225°)"));
+    choose(&mut window, "Wind direction known", "unknown");
+    assert_eq!(conditions(&window).wind.from_deg, None);
+    assert!(shows(&window, "Predicted from the "));
+    assert!(window.query_by_label_contains("Wind direction: ").is_none(), "there is nothing to type");
+    press(&mut window, Key::Z);
+    assert_eq!(conditions(&window).wind.from_deg, Some(225.0));
 }
 
 #[test]
@@ -95,7 +114,7 @@ fn the_dial_sets_where_the_wind_comes_from() {
     window.run_ok();
     window.drop_at(east);
     window.run_ok();
-    assert_eq!(conditions(&window).wind.from_deg, 90.0);
+    assert_eq!(conditions(&window).wind.from_deg, Some(90.0));
     assert_eq!(undo_label(&window), "Wind direction");
 }
 

@@ -181,7 +181,7 @@ fn telling() -> Scenario {
     let mut scenario = obliquity::files::demo().unwrap();
     scenario.strategies.drain(..3);
     scenario.conditions.light = Some(LightLevel::Metered { ev100: 13.0 });
-    scenario.conditions.wind = wind::Wind { speed_mps: 6.0, from_deg: 30.0 };
+    scenario.conditions.wind = wind::Wind { speed_mps: 6.0, from_deg: Some(30.0) };
     scenario.conditions.temperature_c = 4.0;
     let equipment = Arc::make_mut(&mut scenario.equipment);
     for aircraft in &mut equipment.aircraft {

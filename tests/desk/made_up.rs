@@ -169,6 +169,7 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
                 terms: FlightTerms { strips_s: flight_s, ..FlightTerms::default() },
                 route_length_m: 6.0 * flight_s,
                 farthest_m: 300.0,
+                wind: scenario.conditions.wind,
                 order: Vec::new(),
                 capacity_j: 3.0,
                 capacity: Capacity::SharesOnly,

@@ -497,7 +497,7 @@ fn the_flying_order_is_chosen_and_told() {
 #[test]
 fn strips_along_the_wind_are_turned_on_request() {
     let mut scenario = made_up::scenario();
-    scenario.conditions.wind = Wind { speed_mps: 7.0, from_deg: 90.0 };
+    scenario.conditions.wind = Wind { speed_mps: 7.0, from_deg: Some(90.0) };
     let direction = StripDirection::FromNorth { deg: 90.0 };
     if let Pattern::Strips { direction: present, .. } = &mut scenario.strategies[0].passes[0].pattern {
         *present = direction;

@@ -261,7 +261,7 @@ fn nothing_covers_the_take_off_on_the_plan() {
     let places = [0.9, 1.4, 1.8, 2.2].into_iter().flat_map(|far| corners.map(|(x, y)| (far * x, far * y)));
     for (x, y) in places {
         let mut scenario = crate::made_up::scenario();
-        scenario.conditions.wind = wind::Wind { speed_mps: 5.0, from_deg: 200.0 };
+        scenario.conditions.wind = wind::Wind { speed_mps: 5.0, from_deg: Some(200.0) };
         let site = std::sync::Arc::make_mut(&mut scenario.site);
         site.take_off_m = glam::DVec2::new(150.0 + 150.0 * x, 100.0 + 100.0 * y);
         let mut app = App::still(Document::new(scenario, None));

@@ -1,6 +1,6 @@
 use crate::sample;
 use obliquity_exchange::{comparison_json, comparison_json_with};
-use obliquity_planning::{Evaluator, Id, NoWatch, Pattern, Store};
+use obliquity_planning::{Evaluator, Id, NoWatch, Pattern, SiteOutline, Store};
 use serde_json::{Value, json};
 
 fn keys(value: &Value) -> Vec<&str> {
@@ -14,7 +14,7 @@ fn sorted<const N: usize>(mut keys: [&str; N]) -> Vec<&str> {
     keys.to_vec()
 }
 
-const QUICK: [&str; 18] = [
+const QUICK: [&str; 19] = [
     "name",
     "aircraft",
     "feasible",
@@ -22,6 +22,7 @@ const QUICK: [&str; 18] = [
     "flight_time_s",
     "time_on_site_s",
     "sorties",
+    "wind_from_deg",
     "time_budget_s",
     "energy_sets",
     "route_length_m",
@@ -43,7 +44,7 @@ fn what_is_not_worked_out_has_no_key() {
         outcome.judgements.clear();
     }
     let report = comparison_json(&scenario, &outcomes);
-    assert_eq!(keys(&report), ["requirement", "scenario", "strategies"]);
+    assert_eq!(keys(&report), ["requirement", "scenario", "strategies", "wind"]);
     let strategy = &report["strategies"][1];
     assert_eq!(keys(strategy), sorted(QUICK));
     assert_eq!(keys(&strategy["load"]), ["fitted", "gigapixels"]);
@@ -107,7 +108,7 @@ fn a_nadir_block_led_by_its_gsd_sees_the_ground_near_that_gsd() {
     assert!((p50 - 2.0).abs() < 0.04, "{p50}");
 }
 
-/// Derived: the bands' keys come with the bands and say what they do; the causes are the five sources, the widest first.
+/// Derived: the bands' keys come with the bands and say what they do; the causes are the six sources, the widest first.
 #[test]
 fn bands_have_their_keys_where_they_are_known() {
     let scenario = sample::scenario();
@@ -130,7 +131,7 @@ fn bands_have_their_keys_where_they_are_known() {
             end("p90") - end("p10")
         })
         .collect();
-    assert_eq!(widths.len(), 5);
+    assert_eq!(widths.len(), 6);
     assert!(widths.windows(2).all(|pair| pair[0] >= pair[1]), "{widths:?}");
 }
 
@@ -221,4 +222,20 @@ fn what_is_not_judged_is_null() {
         assert_eq!(strategy["meets"], if outcome.feasible() { Value::Null } else { json!(false) });
         assert!(strategy.get("meets").is_some(), "it has its key");
     }
+}
+
+/// Derived: the wind as it is given, and each strategy's direction: the one given, or one of sixteen, 22.5° apart.
+#[test]
+fn the_wind_is_told_with_the_direction_flown_in() {
+    let mut scenario = sample::scenario();
+    let unknown = comparison_json(&scenario, &sample::quick_outcomes(&scenario));
+    assert_eq!(unknown["wind"], json!({ "speed_mps": 4.0, "from_deg": null }));
+    let strips_deg = SiteOutline::new(&scenario.site).unwrap().best_strips_rad.to_degrees();
+    let from_deg = unknown["strategies"][0]["wind_from_deg"].as_f64().unwrap();
+    let steps = (from_deg - strips_deg) / 22.5;
+    assert!((steps - steps.round()).abs() < 1e-9, "{from_deg} {strips_deg}");
+    scenario.conditions.wind.from_deg = Some(200.0);
+    let known = comparison_json(&scenario, &sample::quick_outcomes(&scenario));
+    assert_eq!(known["wind"], json!({ "speed_mps": 4.0, "from_deg": 200.0 }));
+    assert_eq!(known["strategies"][0]["wind_from_deg"], json!(200.0));
 }

@@ -1,5 +1,6 @@
 use crate::sample;
 use obliquity_exchange::{FileErrorKind, parse_scenario, read_scenario, save_scenario, write_scenario};
+use obliquity_planning::wind::Wind;
 use obliquity_planning::{
     BeginAt, Distance, Id, LightLevel, LocalClock, LocalDate, Metering, Mission, Pattern, Pier, Scenario,
     SiteZone, Sky, Structure, StructureKind, Terrain, TerrainGrid,
@@ -68,6 +69,28 @@ fn the_corner_to_begin_at_survives_a_round_trip() {
         let wrong = text.replace("OppositeCorner", "FarCorner");
         assert_eq!(parse_scenario(&wrong, "wrong.ron").is_err(), corner == BeginAt::OppositeCorner);
     }
+}
+
+/// Derived: a direction is a number, as it always was, or left out, which says that it is unknown; without a wind the common
+/// one blows. All of it comes back.
+#[test]
+fn the_winds_direction_may_be_left_out() {
+    let read = |wind: &str| {
+        let text = sample::TEXT.replace("battery_sets: 4,", &format!("battery_sets: 4, {wind}"));
+        let scenario = parse_scenario(&text, "wind.ron").unwrap();
+        assert_eq!(parse_scenario(&write_scenario(&scenario), "again").unwrap(), scenario);
+        scenario.conditions.wind
+    };
+    assert_eq!(
+        read("wind: (speed_mps: 2.0, from_deg: 45.0),"),
+        Wind { speed_mps: 2.0, from_deg: Some(45.0) }
+    );
+    assert_eq!(read("wind: (speed_mps: 2.0),"), Wind { speed_mps: 2.0, from_deg: None });
+    assert_eq!(read(""), Wind { speed_mps: 4.0, from_deg: None });
+    let text =
+        sample::TEXT.replace("battery_sets: 4,", "battery_sets: 4, wind: (speed_mps: 2.0, from_deg: 700.0),");
+    let refused = parse_scenario(&text, "wind.ron").unwrap_err().to_string();
+    assert!(refused.contains("direction"), "{refused}");
 }
 
 /// Derived: every pattern and its settings survive, those left out at their defaults; an older file needs none of them.

@@ -35,7 +35,7 @@ fn too_many_exposures_are_refused_with_their_number_and_silence_nobody() {
     let store = Store::new(1 << 26);
     let all = Evaluator { store: &store, watch: &NoWatch }.evaluate_all(&scenario, Depth::Views).unwrap();
     assert_eq!(all.iter().filter(|outcome| outcome.feasible()).count(), 3);
-    let sentence = compare_sentence(&scenario, &all);
+    let sentence = compare_sentence(&scenario, &all, &[]);
     assert!(sentence.contains("Nadir block cannot be flown (133,672 exposures; at most"), "{sentence}");
 }
 

@@ -113,7 +113,7 @@ fn every_slowed_strip_is_marked() {
     let mut most = 0;
     for seed in SEEDS {
         let mut scenario = generate::scenario(seed);
-        scenario.conditions.wind = wind::Wind { speed_mps: 7.0, from_deg: 40.0 };
+        scenario.conditions.wind = wind::Wind { speed_mps: 7.0, from_deg: Some(40.0) };
         let store = Store::new(0);
         let evaluator = Evaluator { store: &store, watch: &NoWatch };
         for strategy in &scenario.strategies {

@@ -60,17 +60,17 @@ fn tracks_are_held_by_the_wind_triangle() {
         (12.0, 90.0, 8.0, 200.0, 12.089587, 38.789556),
     ];
     for (airspeed_mps, track_deg, speed_mps, from_deg, ground_mps, crab_deg) in rows {
-        let wind = Wind { speed_mps, from_deg };
+        let wind = Wind { speed_mps, from_deg: Some(from_deg) };
         let track_rad = f64::to_radians(track_deg);
         let held = wind.held(airspeed_mps, track_rad).unwrap();
         assert_abs_diff_eq!(held.ground_mps, ground_mps, epsilon = 1e-6);
         assert_abs_diff_eq!(held.crab_rad.to_degrees(), crab_deg, epsilon = 1e-6);
         let over_ground = glam::DVec2::new(track_rad.sin(), track_rad.cos()) * held.ground_mps;
-        let through_air = over_ground - wind.velocity_mps();
+        let through_air = over_ground - wind.velocity_mps().unwrap();
         assert_abs_diff_eq!(through_air.length(), airspeed_mps, epsilon = 1e-9); // and back
     }
-    assert_eq!(Wind { speed_mps: 12.0, from_deg: 90.0 }.held(10.0, 0.0), None);
-    assert_eq!(Wind { speed_mps: 10.0, from_deg: 0.0 }.held(10.0, 0.0), None);
+    assert_eq!(Wind { speed_mps: 12.0, from_deg: Some(90.0) }.held(10.0, 0.0), None);
+    assert_eq!(Wind { speed_mps: 10.0, from_deg: Some(0.0) }.held(10.0, 0.0), None);
 }
 
 fn disc(mass_kg: f64, rotors: u32, diameter_m: f64, density_kgpm3: f64) -> Disc {

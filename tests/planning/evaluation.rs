@@ -138,7 +138,7 @@ fn the_verdict_says_what_is_missed_and_why() {
     let walls = nadir.shortfalls().into_iter().find(|s| s.starts_with("walls:")).expect("walls are missed");
     assert!(walls.contains("80 % needed"), "{walls}");
     assert!(walls.contains("seen only beyond 55° from its normal"), "{walls}");
-    let sentence = compare_sentence(&scenario, &outcomes);
+    let sentence = compare_sentence(&scenario, &outcomes, &[]);
     let quickest = outcomes
         .iter()
         .filter(|o| o.meets() == Some(true))

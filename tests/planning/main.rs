@@ -16,6 +16,7 @@ mod generate;
 mod invariants;
 mod layout;
 mod light;
+mod likely;
 mod load;
 mod oblique;
 mod patterns;

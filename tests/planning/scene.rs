@@ -79,7 +79,7 @@ pub(crate) fn tower(low: (f64, f64), high: (f64, f64), height_m: f64) -> Structu
     }
 }
 
-/// A scenario of every template on a site, led by a height.
+/// A scenario of every template on a site, led by a height, in still air: closed forms know no wind.
 pub(crate) fn scenario(site: Site, height_m: f64) -> Scenario {
     let distance = Distance::Height { m: height_m, above: Above::MeanGround };
     let strategies = Template::ALL
@@ -94,7 +94,7 @@ pub(crate) fn scenario(site: Site, height_m: f64) -> Scenario {
         equipment: Arc::new(Equipment { aircraft: vec![aircraft()] }),
         strategies,
         reference: None,
-        conditions: Conditions::default(),
+        conditions: Conditions { wind: wind::Wind::STILL, ..Conditions::default() },
         requirement: Requirement::default(),
         rates: Rates::default(),
     }

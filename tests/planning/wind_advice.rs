@@ -14,7 +14,7 @@ fn field(wind_mps: f64, from_deg: f64, strips_deg: f64) -> Scenario {
     let mut site = level_site(&[(-200.0, -200.0), (200.0, -200.0), (200.0, 200.0), (-200.0, 200.0)]);
     site.take_off_m = glam::DVec2::ZERO;
     let mut scenario = scenario(site, 60.0);
-    scenario.conditions.wind = Wind { speed_mps: wind_mps, from_deg };
+    scenario.conditions.wind = Wind { speed_mps: wind_mps, from_deg: Some(from_deg) };
     let direction = StripDirection::FromNorth { deg: strips_deg };
     scenario.strategies[0].passes[0].pattern =
         Pattern::Strips { direction, counting: CountingRule::default(), begin: BeginAt::default() };
@@ -87,7 +87,7 @@ fn all_strips_turn_together() {
         counting: CountingRule::default(),
         begin: BeginAt::default(),
     };
-    scenario.conditions.wind = Wind { speed_mps: 3.0, from_deg: 45.0 };
+    scenario.conditions.wind = Wind { speed_mps: 3.0, from_deg: Some(45.0) };
     let crossed = scenario.strategies.iter().position(|s| s.id == Id(20)).unwrap();
     for (pass, deg) in scenario.strategies[crossed].passes.iter_mut().zip([45.0, 135.0]) {
         pass.pattern = strip(deg);

@@ -101,7 +101,7 @@ impl Beside {
         let outcome = known.and_then(|known| known.quick.ok());
         self.plan =
             outcome.map(|outcome| Plan { name: name.clone(), ..Plan::new(scenario, &site, outcome, units) });
-        let bands = known.and_then(|k| k.bands.filter(|_| k.bands_freshness == Freshness::Fresh));
+        let bands = known.and_then(|known| known.fresh_bands());
         self.card = outcome.map(|outcome| Card {
             strategy: name.clone(),
             ..Card::with_bands(scenario, outcome, bands, units)

@@ -33,6 +33,13 @@ pub struct Known<'a> {
     pub bands_freshness: Freshness,
 }
 
+impl<'a> Known<'a> {
+    /// How sure time and energy are, if that is known of the scenario as it stands.
+    pub fn fresh_bands(self) -> Option<&'a Bands> {
+        self.bands.filter(|_| self.bands_freshness == Freshness::Fresh)
+    }
+}
+
 #[derive(Debug)]
 struct Entry<T> {
     from: Arc<Scenario>,

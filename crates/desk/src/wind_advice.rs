@@ -22,8 +22,21 @@ pub struct Advice<'a> {
 pub enum Wind {
     /// It does.
     Blows,
+    /// It does, from nobody knows where.
+    DirectionUnknown,
     /// It does not.
     Still,
+}
+
+impl Wind {
+    /// Of the conditions.
+    pub fn of(wind: obliquity_planning::wind::Wind) -> Self {
+        match (wind.blows(), wind.from_deg) {
+            (false, _) => Wind::Still,
+            (true, None) => Wind::DirectionUnknown,
+            (true, Some(_)) => Wind::Blows,
+        }
+    }
 }
 
 /// What the user asks for.
@@ -37,8 +50,13 @@ pub enum AdviceAsk {
 
 /// Draws what is known, and the way to ask for it.
 pub fn ui(ui: &mut Ui, advice: &Advice<'_>, asks: &mut Vec<AdviceAsk>) {
-    if advice.wind == Wind::Still {
-        form::muted(ui, "No wind: direction makes no difference.");
+    let idle = match advice.wind {
+        Wind::Blows => None,
+        Wind::DirectionUnknown => Some(StayReason::DirectionUnknown),
+        Wind::Still => Some(StayReason::NoWind),
+    };
+    if let Some(reason) = idle {
+        form::muted(ui, &stay_text(advice.strategy, reason));
         return;
     }
     match advice.found {
@@ -104,7 +122,10 @@ pub fn turn_text(strategy: &str, turned: &TurnedStrips) -> String {
 /// Why strips are left as they are, in words.
 pub fn stay_text(strategy: &str, reason: StayReason) -> String {
     match reason {
-        StayReason::NoWind => "No wind: direction makes no difference.".to_owned(),
+        StayReason::NoWind => "Without wind no direction of the strips is better for it.".to_owned(),
+        StayReason::DirectionUnknown => {
+            "The wind's direction is unknown: set it to have strip directions tried.".to_owned()
+        }
         StayReason::NoStrips => format!("{strategy} has no strips over an area that could be turned."),
         StayReason::NothingToGain { saved_s } if saved_s < 0.5 => {
             format!(

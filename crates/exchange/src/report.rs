@@ -22,8 +22,10 @@ pub fn comparison_json(scenario: &Scenario, outcomes: &[Outcome]) -> Value {
 /// As [`comparison_json`], with how sure time and energy are; one entry for each outcome, or none at all.
 pub fn comparison_json_with(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<Bands>]) -> Value {
     let known = bands.iter().map(Option::as_ref).chain(std::iter::repeat(None));
+    let wind = scenario.conditions.wind;
     json!({
         "scenario": scenario.name,
+        "wind": { "speed_mps": wind.speed_mps, "from_deg": wind.from_deg },
         "requirement": serde_json::to_value(&scenario.requirement).unwrap_or(Value::Null),
         "strategies": outcomes
             .iter()
@@ -44,6 +46,7 @@ fn strategy_json(scenario: &Scenario, outcome: &Outcome, bands: Option<&Bands>) 
     put("flight_time_s", json!(cost.map(|cost| cost.time.flight_s)));
     put("time_on_site_s", json!(cost.map(|cost| cost.time.time_on_site_s())));
     put("sorties", json!(cost.map(|cost| cost.flight.sorties.len())));
+    put("wind_from_deg", json!(cost.and_then(|cost| cost.flight.wind.from_deg)));
     put("time_budget_s", json!(cost.map(budget_json)));
     put("energy_sets", json!(cost.map(|cost| cost.flight.energy_sets())));
     if let Some(wh) = cost.and_then(|cost| cost.flight.energy_wh()) {
@@ -57,6 +60,7 @@ fn strategy_json(scenario: &Scenario, outcome: &Outcome, bands: Option<&Bands>) 
         if cost.flight.energy_wh().is_some() {
             put("energy_band_wh", band_json(bands.energy_wh()));
         }
+        put("draws_out_of_reach", json!(bands.out_of_reach));
         put("spread_causes", bands.causes.iter().map(cause_json).collect());
     }
     put("route_length_m", json!(cost.map(|cost| cost.flight.route_length_m)));

@@ -156,7 +156,7 @@ fn check_conditions(check: &mut Checker, conditions: &Conditions) {
     check.number("conditions.battery_sets", f64::from(c.battery_sets), limits::BATTERY_SETS);
     check.number("conditions.card_gb", c.card_gb, limits::CARD_GB);
     check.number("conditions.wind.speed_mps", c.wind.speed_mps, limits::WIND_MPS);
-    check.number("conditions.wind.from_deg", c.wind.from_deg, limits::DIRECTION_DEG);
+    check.optional("conditions.wind.from_deg", c.wind.from_deg, limits::DIRECTION_DEG);
     check.number("conditions.temperature_c", c.temperature_c, limits::TEMPERATURE_C);
     check.number("conditions.altitude_m", c.altitude_m, limits::ALTITUDE_M);
     if let Some(charging) = &c.charging {
@@ -174,6 +174,7 @@ fn check_spread(check: &mut Checker, spread: &Spread) {
     check.number("conditions.spread.turn_ratio", spread.turn_ratio, limits::SPREAD_RATIO);
     check.number("conditions.spread.battery_ratio", spread.battery_ratio, limits::SPREAD_RATIO);
     check.number("conditions.spread.swap_ratio", spread.swap_ratio, limits::SPREAD_RATIO);
+    check.number("conditions.spread.crew_ratio", spread.crew_ratio, limits::SPREAD_RATIO);
 }
 
 fn check_requirement(check: &mut Checker, requirement: &Requirement) {

@@ -38,7 +38,7 @@ pub struct Conditions {
     /// How batteries are charged on site; absent, they are not.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub charging: Option<Charging>,
-    /// How sure wind, speed, turns, batteries and swaps are.
+    /// How sure wind, speed, turns, batteries and the crew's times are.
     pub spread: Spread,
     /// When the crew arrives; without it nothing is said about the light.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -102,6 +102,8 @@ pub struct Spread {
     pub battery_ratio: f64,
     /// Of the time for a battery change, as a share of it.
     pub swap_ratio: f64,
+    /// Of the crew's times for set-up, pack-up and control points, as a share of them.
+    pub crew_ratio: f64,
     /// What the draws start from: equal seeds give equal bands.
     pub seed: u64,
 }
@@ -116,6 +118,7 @@ impl Default for Spread {
             turn_ratio: 0.15,
             battery_ratio: 0.05,
             swap_ratio: 0.25,
+            crew_ratio: 0.25,
             seed: 1,
         }
     }

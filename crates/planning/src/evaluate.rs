@@ -3,7 +3,7 @@ mod planner;
 use self::planner::{Planner, Route};
 use crate::caution::{Facts, Lookout, cautions};
 use crate::digest::{Digest, Key};
-use crate::flight::{bands, fly};
+use crate::flight::{bands, draw, fly};
 use crate::light::{
     DayLight, ExposureFigures, LightClock, LightFigures, NoExposure, NoLight, Observer, TwilightRule, Zone,
     exposure_figures, light_figures,
@@ -145,6 +145,24 @@ impl Evaluator<'_> {
         let plans: Vec<_> = outcome.passes.iter().filter_map(|pass| pass.plan.clone().ok()).collect();
         let (airframe, conditions) = (&aircraft.airframe, &scenario.conditions);
         Ok(Some(bands(&plans, flight, airframe, &outline, conditions, self.watch)?))
+    }
+
+    /// One draw of a flight's bands, leg by leg; absent a number, one in which everything comes out as planned. Nothing where
+    /// the strategy cannot be flown, or not on that day.
+    ///
+    /// # Errors
+    /// As [`Evaluator::evaluate`].
+    pub fn draw(
+        &self,
+        scenario: &Scenario,
+        outcome: &Outcome,
+        number: Option<u32>,
+    ) -> Result<Option<Flight>, Stopped> {
+        let (_, aircraft) = find(scenario, outcome.strategy)?;
+        let outline = self.outline(scenario)?;
+        let Some(flight) = outcome.flight() else { return Ok(None) };
+        let plans: Vec<_> = outcome.passes.iter().filter_map(|pass| pass.plan.clone().ok()).collect();
+        Ok(draw(&plans, flight, &aircraft.airframe, &outline, &scenario.conditions, number))
     }
 
     /// The sun on one day of the site's clock.
@@ -331,14 +349,10 @@ fn quick(
     let shut = outline.take_off_shut();
     match laid.filter(|plans| !plans.is_empty()) {
         Some(_) if shut.is_some() => {}
-        Some(plans) => {
-            let (flight, stranded) =
-                fly(&plans, route.order, &aircraft.airframe, outline, &scenario.conditions);
-            match stranded {
-                Some(reason) => reasons.push(reason),
-                None => flown = Some(cost(scenario, aircraft, &plans, flight)),
-            }
-        }
+        Some(plans) => match fly(&plans, route.order, &aircraft.airframe, outline, &scenario.conditions) {
+            Ok(flight) => flown = Some(cost(scenario, aircraft, &plans, flight)),
+            Err(reason) => reasons.push(reason),
+        },
         None if strategy.passes.is_empty() => reasons.push("it has no pass; add one".to_owned()),
         None => {}
     }

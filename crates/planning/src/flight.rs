@@ -1,3 +1,4 @@
+mod bearing;
 mod charging;
 mod course;
 mod craft;
@@ -5,96 +6,99 @@ mod logbook;
 mod pilot;
 mod spread;
 mod stretch;
+mod totals;
 mod turning;
 mod way;
 
-pub(crate) use spread::bands;
 pub use spread::{Band, Bands, Cause, Source};
+pub(crate) use spread::{DRAWS, bands, draw};
 
+use self::bearing::predicted_in;
 use self::charging::hand_out;
 use self::course::Course;
 use self::craft::Craft;
 use self::logbook::Logbook;
 use self::pilot::{Pilot, Stuck};
+use self::totals::{Ground, Totals};
 use crate::power::JOULES_PER_WH;
+use crate::wind::Wind;
 use crate::wording::speed;
 use crate::{Airframe, Conditions, Id, Leg, LegKind, PassPlan, SiteOutline};
-use glam::{DVec2, DVec3};
+use glam::DVec2;
 use std::sync::Arc;
 
 /// Times the legs of all passes and cuts them into sorties.
 ///
 /// Legs are flown with trapezoidal speed, from rest to rest but where a sweep joins two strips; where the nose has to turn
 /// the aircraft yaws on the spot at 60°/s and takes one second more. Sorties are cut so that the battery covers the way home
-/// from everywhere.
-///
-/// Returns the flight and, where wind or batteries do not allow it, the reason; the flight is then timed as if they did.
+/// from everywhere. Where nobody knows where the wind comes from, it is flown in the one of sixteen directions, counted from
+/// the automatic strip direction, whose time on site is the lower median; of equal times
+/// the one whose energy is.
 ///
 /// `order` has the indices of the passes as they are flown.
+///
+/// # Errors
+/// Why wind or batteries do not allow it, or that nothing leads there.
 pub(crate) fn fly(
     plans: &[Arc<PassPlan>],
     order: Vec<usize>,
     airframe: &Airframe,
     site: &SiteOutline,
     conditions: &Conditions,
-) -> (Flight, Option<String>) {
+) -> Result<Flight, String> {
     let course = Course::new(plans, &order, airframe, site, conditions);
-    let craft = Craft::new(airframe, conditions, conditions.wind.velocity_mps());
-    let prediction = Prediction { course: &course, plans, conditions };
-    let (flight, why) = if craft.holds_the_wind() {
-        prediction.fly(&craft)
-    } else {
-        let why = format!(
+    let (still, given) = (Craft::new(airframe, conditions, DVec2::ZERO), conditions.wind);
+    if given.speed_mps >= still.fastest_mps {
+        return Err(format!(
             "the wind of {} is as fast as the aircraft goes through the air ({}): it cannot hold its tracks; wait for less \
              wind",
-            speed(conditions.wind.speed_mps),
-            speed(craft.fastest_mps)
-        );
-        (prediction.fly(&craft.in_air(DVec2::ZERO)).0, Some(why))
-    };
-    (Flight { order, ..flight }, why)
+            speed(given.speed_mps),
+            speed(still.fastest_mps)
+        ));
+    }
+    let craft = |wind: Wind| still.in_air(wind.velocity_mps().unwrap_or_default());
+    let flown = |wind: Wind| Totals::of(&course, &craft(wind), Ground::AS_PLANNED, conditions);
+    let wind = predicted_in(given, site.best_strips_rad, flown);
+    let craft = craft(wind);
+    let written = Written { plans, course: &course, conditions };
+    let flight =
+        written.flight(&craft, Ground::AS_PLANNED, wind).map_err(|stuck| stuck.told(&course, &craft))?;
+    Ok(Flight { order, ..flight })
 }
 
-/// A route with what its flight is written down with.
-struct Prediction<'a> {
-    course: &'a Course<'a>,
+/// A route whose flight is written down leg by leg.
+struct Written<'a> {
     plans: &'a [Arc<PassPlan>],
+    course: &'a Course<'a>,
     conditions: &'a Conditions,
 }
 
-impl Prediction<'_> {
-    /// The flight, as if batteries lasted where they do not, and then why they do not.
-    fn fly(&self, craft: &Craft) -> (Flight, Option<String>) {
-        let (flight, flown) = self.fly_with(craft, craft.usable_j);
-        if flown.is_ok() {
-            return (flight, None);
-        }
-        let (flight, flown) = self.fly_with(craft, f64::INFINITY);
-        let why = match flown {
-            Ok(()) | Err(Stuck::OutOfReach) => format!(
+impl Written<'_> {
+    fn flight(&self, craft: &Craft, ground: Ground, wind: Wind) -> Result<Flight, Stuck> {
+        let (airframe, conditions) = (self.course.airframe, self.conditions);
+        let mut pilot = Pilot::new(self.course, craft, Logbook::new(self.plans));
+        pilot.fly()?;
+        let swap_s = airframe.swap_min * 60.0 * ground.swap_ratio;
+        hand_out(&mut pilot.sorties, conditions.battery_sets, conditions.charging.as_ref(), swap_s);
+        let capacity = if airframe.energy.is_some() { Capacity::Known } else { Capacity::SharesOnly };
+        Ok(Flight::new(pilot, wind, capacity))
+    }
+}
+
+impl Stuck {
+    /// Why the flight cannot go on, in words.
+    fn told(self, course: &Course<'_>, craft: &Craft) -> String {
+        match self {
+            Stuck::OutOfReach => format!(
                 "a battery set flies {:.1} min before the reserve, too short to reach the route, expose and return",
                 craft.hovers_s() / 60.0
             ),
-            Err(Stuck::NoWayRound) => format!(
+            Stuck::NoWayRound => format!(
                 "no way between the take-off point and the route round {} at the clearance set; lower it, or move the \
                  take-off point",
-                self.course.shut_in()
+                course.shut_in()
             ),
-        };
-        (flight, Some(why))
-    }
-
-    /// The flight as far as it goes.
-    fn fly_with(&self, craft: &Craft, usable_j: f64) -> (Flight, Result<(), Stuck>) {
-        let mut pilot = Pilot::new(self.course, craft, usable_j, Logbook::new(self.plans));
-        let flown = pilot.fly();
-        let (airframe, conditions) = (self.course.airframe, self.conditions);
-        let swap_s = airframe.swap_min * 60.0;
-        hand_out(&mut pilot.sorties, conditions.battery_sets, conditions.charging.as_ref(), swap_s);
-        let (legs, station_time_s) = (pilot.log.legs, pilot.log.station_time_s);
-        let capacity = if airframe.energy.is_some() { Capacity::Known } else { Capacity::SharesOnly };
-        let flight = Flight::new(legs, pilot.sorties, station_time_s, self.course.home_m, craft, capacity);
-        (flight, flown)
+        }
     }
 }
 
@@ -113,6 +117,8 @@ pub struct Flight {
     pub route_length_m: f64,
     /// Greatest horizontal distance from the take-off point.
     pub farthest_m: f64,
+    /// The wind that it is flown in: as given, from the direction chosen where none is.
+    pub wind: Wind,
     /// Indices of the passes as they are flown; those that cannot be flown are left out.
     pub order: Vec<usize>,
     /// What a full battery set gives, ageing and cold included.
@@ -164,7 +170,7 @@ pub struct Sortie {
     pub duration_s: f64,
     /// Drawn from the battery.
     pub energy_j: f64,
-    /// What a battery set gives before the reserve is touched; infinite where the batteries cannot do it at all.
+    /// What a battery set gives before the reserve is touched.
     pub usable_j: f64,
     /// Exposures taken.
     pub exposures: u32,
@@ -219,15 +225,10 @@ impl FlightTerms {
 }
 
 impl Flight {
-    /// A flight from its legs; the sorties' batteries are handed out apart.
-    fn new(
-        legs: Vec<FlownLeg>,
-        sorties: Vec<Sortie>,
-        station_time_s: Vec<Vec<f64>>,
-        home_m: DVec3,
-        craft: &Craft,
-        capacity: Capacity,
-    ) -> Self {
+    /// A flight as it was written down, its sorties' batteries handed out.
+    fn new(pilot: Pilot<'_, '_, Logbook>, wind: Wind, capacity: Capacity) -> Self {
+        let (home_m, craft) = (pilot.course.home_m, pilot.craft);
+        let Logbook { legs, station_time_s } = pilot.log;
         let mut terms = FlightTerms::default();
         let (mut route_length_m, mut farthest_m) = (0.0, 0.0_f64);
         for flown in &legs {
@@ -238,11 +239,12 @@ impl Flight {
         }
         Flight {
             legs,
-            sorties,
+            sorties: pilot.sorties,
             station_time_s,
             terms,
             route_length_m,
             farthest_m,
+            wind,
             order: Vec::new(),
             capacity_j: craft.power.capacity_j(),
             capacity,

@@ -33,6 +33,7 @@ mod id;
 mod knob;
 mod lie;
 pub mod light;
+mod likely;
 mod load;
 mod measure;
 mod mission;

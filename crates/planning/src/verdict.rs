@@ -1,6 +1,7 @@
+use crate::likely::time_and_batteries;
 use crate::wording::{Held, counted, held, listed, minutes, plural, side, trimmed};
 use crate::{
-    ClassFigures, Conditions, Cost, MeasureId, Outcome, Requirement, Scenario, Shortage, SurfaceClass,
+    Bands, ClassFigures, Conditions, Cost, MeasureId, Outcome, Requirement, Scenario, Shortage, SurfaceClass,
     ViewRules, measure,
 };
 use std::cmp::Ordering;
@@ -209,8 +210,10 @@ fn judge_batteries(cost: &Cost, on_hand: u32) -> Judgement {
 }
 
 /// One sentence for the whole board: which strategy is the quickest that meets the requirement, as far as it is judged, and
-/// what the others miss.
-pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome]) -> String {
+/// what the others miss. Where its band crosses the time allowed or a whole battery it says what one draw in ten comes to.
+///
+/// `bands` has one entry for each outcome, or none at all.
+pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<&Bands>]) -> String {
     if outcomes.is_empty() {
         return "No strategy yet: add one to see what it costs and what it delivers.".to_owned();
     }
@@ -230,10 +233,12 @@ pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome]) -> String {
         _ => Among::Several,
     };
     let lead = lead(best, among, assumed);
-    let on_site = minutes(cost.time.time_on_site_s());
-    let batteries = counted(cost.flight.sorties.len() as u64, "battery", "batteries");
+    let place = outcomes.iter().position(|outcome| outcome.strategy == best.strategy);
+    let bands = place.and_then(|place| *bands.get(place)?);
+    let most_s = scenario.requirement.time_on_site_min.map(|most_min| most_min * 60.0);
+    let takes = time_and_batteries(cost, bands, most_s);
     let rest = if failing.is_empty() { String::new() } else { format!("; {}", misses(scenario, &failing)) };
-    format!("{} {lead}: {on_site} on site, {batteries}{rest}.", best.name)
+    format!("{} {lead}: {takes}{rest}.", best.name)
 }
 
 /// Among what the quickest of those that miss nothing was found.

@@ -4,13 +4,20 @@ use glam::DVec2;
 use serde::{Deserialize, Serialize};
 
 /// Wind at flying height.
-#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
 pub struct Wind {
     /// Metres per second.
     pub speed_mps: f64,
-    /// Where it comes from, clockwise from north.
-    pub from_deg: f64,
+    /// Where it comes from, clockwise from north; absent, nobody knows.
+    pub from_deg: Option<f64>,
+}
+
+impl Default for Wind {
+    /// Common practice, no source: a breeze from nobody knows where.
+    fn default() -> Self {
+        Wind { speed_mps: 4.0, from_deg: None }
+    }
 }
 
 /// How a track is held in wind.
@@ -23,21 +30,33 @@ pub struct OnTrack {
 }
 
 impl Wind {
-    /// The velocity of the air over ground, east and north.
-    pub fn velocity_mps(&self) -> DVec2 {
-        let from = self.from_deg.to_radians();
-        -self.speed_mps * DVec2::new(from.sin(), from.cos())
+    /// No wind.
+    pub const STILL: Wind = Wind { speed_mps: 0.0, from_deg: None };
+
+    /// Whether it blows.
+    pub fn blows(&self) -> bool {
+        self.speed_mps > 0.0
     }
 
-    /// Holds a track at an airspeed (the wind triangle); nothing when the wind is too strong for it.
+    /// The velocity of the air over ground, east and north; nothing where it blows from nobody knows where.
+    pub fn velocity_mps(&self) -> Option<DVec2> {
+        if !self.blows() {
+            return Some(DVec2::ZERO);
+        }
+        let from = self.from_deg?.to_radians();
+        Some(-self.speed_mps * DVec2::new(from.sin(), from.cos()))
+    }
+
+    /// Holds a track at an airspeed (the wind triangle); nothing when the wind is too strong for it, or blows from nobody
+    /// knows where.
     ///
     /// # Units
     /// - `track_rad`: clockwise from north
     pub fn held(&self, airspeed_mps: f64, track_rad: f64) -> Option<OnTrack> {
         let along = DVec2::new(track_rad.sin(), track_rad.cos());
-        let ground_mps = held_mps(self.velocity_mps(), airspeed_mps, along)?;
-        let across = along.perp_dot(self.velocity_mps());
-        Some(OnTrack { ground_mps, crab_rad: (across / airspeed_mps).asin() })
+        let air_mps = self.velocity_mps()?;
+        let ground_mps = held_mps(air_mps, airspeed_mps, along)?;
+        Some(OnTrack { ground_mps, crab_rad: (along.perp_dot(air_mps) / airspeed_mps).asin() })
     }
 }
 

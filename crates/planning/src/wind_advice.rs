@@ -53,6 +53,8 @@ impl TurnedStrips {
 pub enum StayReason {
     /// There is no wind.
     NoWind,
+    /// The wind's direction is unknown.
+    DirectionUnknown,
     /// The strategy has no strips over an area.
     NoStrips,
     /// The best of the others saves so little.
@@ -74,9 +76,12 @@ impl Evaluator<'_> {
     /// As [`Evaluator::evaluate`].
     pub fn wind_advice(&self, scenario: &Scenario, strategy: Id) -> Result<WindAdvice, Stopped> {
         let present = self.evaluate(scenario, strategy, Depth::Quick)?;
-        if scenario.conditions.wind.speed_mps <= 0.0 {
+        if !scenario.conditions.wind.blows() {
             return Ok(WindAdvice::Stay(StayReason::NoWind));
         }
+        let Some(from_deg) = scenario.conditions.wind.from_deg else {
+            return Ok(WindAdvice::Stay(StayReason::DirectionUnknown));
+        };
         let Some(place) = scenario.strategies.iter().position(|known| known.id == strategy) else {
             return Ok(WindAdvice::Stay(StayReason::NoStrips));
         };
@@ -86,7 +91,6 @@ impl Evaluator<'_> {
         let Some(present_rad) = first_rad(passes) else {
             return Ok(WindAdvice::Stay(StayReason::NoStrips));
         };
-        let from_deg = scenario.conditions.wind.from_deg;
         let mut best: Option<TurnedStrips> = None;
         let mut trial = scenario.clone();
         for (done, turned_deg) in turns_deg(from_deg, present_rad.to_degrees()).into_iter().enumerate() {

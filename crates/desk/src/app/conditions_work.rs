@@ -24,7 +24,7 @@ impl App {
     pub fn advise_on_wind(&mut self) {
         let scenario = Arc::clone(self.document.scenario());
         let Some(strategy) = self.focus() else { return };
-        if scenario.conditions.wind.speed_mps <= 0.0 {
+        if Wind::of(scenario.conditions.wind) != Wind::Blows {
             return;
         }
         let found = self.engine.wind_advice(&scenario, strategy).map_err(|failure| failure.to_string());
@@ -37,7 +37,7 @@ impl App {
         let known = self.side.advised.as_ref().filter(fits);
         Advice {
             strategy: scenario.strategy(strategy).map_or("the strategy", |known| known.name.as_str()),
-            wind: if scenario.conditions.wind.speed_mps > 0.0 { Wind::Blows } else { Wind::Still },
+            wind: Wind::of(scenario.conditions.wind),
             found: known.map(|known| known.found.as_ref().map_err(String::as_str)),
         }
     }

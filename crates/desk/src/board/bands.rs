@@ -72,8 +72,8 @@ pub(super) fn bands(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Band> 
             note: "whiskers: 8 of 10 draws, estimated",
             hint: "Flight from take-off to landing, time on site with set-up, battery changes and pack-up, and the \
                    battery sets and the energy it takes. From the route, leg by leg, in the wind that is set. Whiskers \
-                   go from the 10th to the 90th percentile of 1,000 draws of wind, speed, turns, batteries and battery changes: \
-                   an estimate that rests on how far these are said to spread.",
+                   go from the 10th to the 90th percentile of 1,000 draws of wind, speed, turns, batteries and the \
+                   crew's times: an estimate that rests on how far these are said to spread.",
             rows: times(scenario, subjects),
         },
         Band {

@@ -5,7 +5,7 @@ use crate::settings::{Reading, Role, readings};
 use crate::show;
 use crate::strategies::{direction_of, lead_of};
 use crate::units::{Quantity, Units};
-use obliquity_planning::{Hold, Judgement, KnobId, Outcome, Scenario, compare_sentence};
+use obliquity_planning::{Bands, Hold, Judgement, KnobId, Outcome, Scenario, compare_sentence};
 
 /// The board's sentence, from the last outcomes with coverage.
 pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>]) -> Sentence {
@@ -15,6 +15,8 @@ pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>]) -> Sentenc
     }
     let known = || subjects.iter().filter_map(|subject| subject.known);
     let outcomes: Vec<Outcome> = known().filter_map(|known| known.views).cloned().collect();
+    let bands: Vec<Option<&Bands>> =
+        known().filter(|known| known.views.is_some()).map(Known::fresh_bands).collect();
     let failed = known().filter(|known| known.failure.is_some() || known.quick.is_err()).count();
     let fresh = known().filter(|known| known.freshness == Freshness::Fresh || known.quick.is_err()).count();
     if failed == subjects.len() {
@@ -26,7 +28,7 @@ pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>]) -> Sentenc
         return Sentence { text, freshness: Freshness::Pending };
     }
     let freshness = if fresh == subjects.len() { Freshness::Fresh } else { Freshness::Stale };
-    Sentence { text: compare_sentence(scenario, &outcomes), freshness }
+    Sentence { text: compare_sentence(scenario, &outcomes, &bands), freshness }
 }
 
 /// Who leads what is held equal, and who cannot follow.

@@ -325,8 +325,7 @@ fn caution_rows(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<CautionRow
         .iter()
         .filter_map(|subject| {
             let known = subject.known?;
-            let fresh = known.bands.filter(|_| known.bands_freshness == Freshness::Fresh);
-            let cautions = known.quick.ok()?.cautions_with(fresh, &scenario.conditions);
+            let cautions = known.quick.ok()?.cautions_with(known.fresh_bands(), &scenario.conditions);
             Some((subject.name.as_str(), subject.strategy.id, cautions))
         })
         .collect();

@@ -24,7 +24,8 @@ pub fn table(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<Bands>])
     }
     rows.push(("Meets the requirement".to_owned(), outcomes.iter().map(|o| meets(o).to_owned()).collect()));
     align(&mut text, &rows);
-    let _ = write!(text, "\n{}\n", compare_sentence(scenario, outcomes));
+    let known: Vec<Option<&Bands>> = bands.iter().map(Option::as_ref).collect();
+    let _ = write!(text, "\n{}\n", compare_sentence(scenario, outcomes, &known));
     shortfalls(&mut text, outcomes);
     cautions(&mut text, scenario, outcomes, bands);
     text

@@ -10,13 +10,21 @@ const SIDE: f32 = 104.0;
 /// Dragging snaps to this.
 const SNAP_DEG: f64 = 5.0;
 
-/// The wind in words: "5 m/s from the south-west (225°)", or that there is none.
+/// The wind in words: "5 m/s from the south-west (225°)", that its direction is unknown, or that there is none.
 pub(crate) fn wind_text(wind: Wind, units: Units) -> String {
-    let from_deg = wind.from_deg.rem_euclid(360.0);
-    if wind.speed_mps <= 0.0 {
+    if !wind.blows() {
         return "No wind".to_owned();
     }
-    format!("{} from the {} ({from_deg:.0}°)", units.speed(wind.speed_mps), compass_name(from_deg))
+    let from = wind
+        .from_deg
+        .map_or_else(|| ", direction unknown".to_owned(), |deg| format!(" from the {}", from_text(deg)));
+    format!("{}{from}", units.speed(wind.speed_mps))
+}
+
+/// A direction in words: "south-west (225°)".
+pub(crate) fn from_text(from_deg: f64) -> String {
+    let from_deg = from_deg.rem_euclid(360.0);
+    format!("{} ({from_deg:.0}°)", compass_name(from_deg))
 }
 
 /// Draws the dial; gives the direction that it was dragged or clicked to.
@@ -36,17 +44,19 @@ pub(super) fn dial(ui: &mut Ui, wind: Wind, units: Units) -> Option<f64> {
         let at = middle + toward(deg) * (radius + 9.0);
         painter.text(at, Align2::CENTER_CENTER, letter, theme::caption(), colors.muted);
     }
-    if wind.speed_mps > 0.0 {
-        arrow(painter, middle, wind.from_deg, radius - 5.0, colors.accent);
-    } else {
-        painter.circle_filled(middle, 2.5, colors.muted);
+    match wind.from_deg {
+        Some(from_deg) if wind.blows() => arrow(painter, middle, from_deg, radius - 5.0, colors.accent),
+        None if wind.blows() => {
+            painter.text(middle, Align2::CENTER_CENTER, "?", theme::headline(), colors.accent);
+        }
+        _ => drop(painter.circle_filled(middle, 2.5, colors.muted)),
     }
     let said = format!("Dial of the wind: {}", wind_text(wind, units));
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, &said));
     let at = response.interact_pointer_pos().filter(|_| response.clicked() || response.dragged());
     response.on_hover_text("Click or drag to where the wind comes from; the number above does the same");
     let from_deg = azimuth_deg(at? - middle)?;
-    (from_deg != wind.from_deg).then_some(from_deg)
+    (Some(from_deg) != wind.from_deg).then_some(from_deg)
 }
 
 /// An arrow that blows from a direction over a place.
@@ -93,8 +103,9 @@ mod tests {
     // Derived: by hand.
     #[test]
     fn wind_is_said_in_words() {
-        let wind = Wind { speed_mps: 5.0, from_deg: -135.0 };
+        let wind = Wind { speed_mps: 5.0, from_deg: Some(-135.0) };
         assert_eq!(wind_text(wind, Units::Metric), "5 m/s from the south-west (225°)");
-        assert_eq!(wind_text(Wind::default(), Units::Metric), "No wind");
+        assert_eq!(wind_text(Wind::default(), Units::Metric), "4 m/s, direction unknown");
+        assert_eq!(wind_text(Wind::STILL, Units::Metric), "No wind");
     }
 }

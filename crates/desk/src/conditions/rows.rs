@@ -70,7 +70,8 @@ pub(super) const AIR: [Row; 4] = [
         Quantity::Angle,
         0,
         DIRECTION_DEG,
-        wind.from_deg
+        |c| c.wind.from_deg,
+        |c, value| c.wind.from_deg = Some(value)
     ),
     row!(
         "Air temperature",
@@ -212,7 +213,7 @@ pub(super) const CHARGING: [Row; 2] = [
 const SEEDS: Range = Range { what: "seed", least: 0.0, most: 999_999.0, mend: "give a whole number" };
 
 /// How far things may come out otherwise.
-pub(super) const SPREAD: [Row; 7] = [
+pub(super) const SPREAD: [Row; 8] = [
     row!(
         "Wind speed",
         "Spread of wind speed",
@@ -225,7 +226,7 @@ pub(super) const SPREAD: [Row; 7] = [
     row!(
         "Wind direction",
         "Spread of wind direction",
-        "Standard deviation of where the wind comes from",
+        "Standard deviation of where the wind comes from; where its direction is unknown, draws come from all round",
         Quantity::Angle,
         0,
         SPREAD_DEG,
@@ -266,6 +267,15 @@ pub(super) const SPREAD: [Row; 7] = [
         1,
         SPREAD_RATIO,
         spread.swap_ratio
+    ),
+    row!(
+        "Set-up, pack-up",
+        "Spread of set-up and pack-up",
+        "Standard deviation of the time for set-up, pack-up and control points, as a share of it",
+        Quantity::Share,
+        1,
+        SPREAD_RATIO,
+        spread.crew_ratio
     ),
     Row {
         name: "Seed",

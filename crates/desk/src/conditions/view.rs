@@ -1,6 +1,6 @@
 //! Draws the conditions: what is set to the left, what follows from it for the strategy in focus to the right.
 
-use super::dial::{dial, wind_text};
+use super::dial::{dial, from_text, wind_text};
 use super::light::{exposure_text, light_facts, sentence};
 use super::mission;
 use super::rows::{AIR, CHARGING, CREW, Row, SETS, SPREAD};
@@ -14,6 +14,7 @@ use crate::wind_advice::{self, Advice, AdviceAsk};
 use egui::{ComboBox, Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 use obliquity_planning::atmosphere::Air;
 use obliquity_planning::light::NoLight;
+use obliquity_planning::wind::Wind;
 use obliquity_planning::{Charging, Conditions, HeightRule, Id, Outcome, Site, Supply, limits};
 
 /// What the screen shows.
@@ -189,14 +190,15 @@ fn air_and_rule(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
     let (of, conditions) = (form(given), given.conditions);
     form::card(ui, "Wind and air", "Where the aircraft flies, the same for all strategies", |ui| {
         putting(asks, |put| {
-            for row in &AIR {
+            let [speed, others @ ..] = &AIR;
+            number(ui, of, speed, put);
+            wind_direction(ui, given, put);
+            for row in others {
                 number(ui, of, row, put);
             }
             ui.horizontal(|ui| {
                 if let Some(from_deg) = dial(ui, conditions.wind, given.units) {
-                    let mut changed = conditions.clone();
-                    changed.wind.from_deg = from_deg;
-                    put("Wind direction", changed);
+                    put("Wind direction", from(conditions, Some(from_deg)));
                 }
                 ui.vertical(|ui| what_blows(ui, given));
             });
@@ -208,12 +210,48 @@ fn air_and_rule(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
     putting(asks, |put| rule(ui, of, put));
 }
 
+/// Whether the wind's direction is known.
+fn wind_direction(ui: &mut Ui, given: &Given<'_>, put: &mut Put<'_>) {
+    let choices = [
+        ("unknown", "Predicted in the direction with the middle time of 16; draws come from all round"),
+        ("known", "As the forecast says"),
+    ];
+    let known = given.conditions.wind.from_deg.is_some();
+    let hint = "Where the wind comes from, if the forecast says so";
+    let named = Named { name: "Direction", spoken: "Wind direction known", hint };
+    match form::choice(ui, named, &choices, Some(usize::from(known))) {
+        Some(0) => put("Wind direction known", from(given.conditions, None)),
+        Some(_) => {
+            // The one that the prediction is flown in: hardly anything changes until another is set.
+            let from_deg = flown_from_deg(given).unwrap_or(0.0).round();
+            put("Wind direction known", from(given.conditions, Some(from_deg)));
+        }
+        None => {}
+    }
+}
+
+/// Conditions with the wind from a direction, or from an unknown one.
+fn from(conditions: &Conditions, from_deg: Option<f64>) -> Conditions {
+    Conditions { wind: Wind { from_deg, ..conditions.wind }, ..conditions.clone() }
+}
+
+/// The direction of the wind that the strategy in focus is predicted in.
+fn flown_from_deg(given: &Given<'_>) -> Option<f64> {
+    given.outcome?.ok()?.flight()?.wind.from_deg
+}
+
 fn what_blows(ui: &mut Ui, given: &Given<'_>) {
     let conditions = given.conditions;
     ui.add_space(space::ROW);
     ui.add(
         Label::new(RichText::new(wind_text(conditions.wind, given.units)).font(theme::body_strong())).wrap(),
     );
+    if conditions.wind.from_deg.is_none()
+        && let Some(from_deg) = flown_from_deg(given)
+    {
+        let text = format!("Predicted from the {}, the middle time of 16 directions.", from_text(from_deg));
+        form::muted(ui, &text);
+    }
     let density = Air::on_the_day(conditions.altitude_m, conditions.temperature_c).density_kgpm3();
     let standard = Air::standard(0.0).density_kgpm3();
     let share = 100.0 * density / standard;

@@ -372,13 +372,14 @@ impl Pen<'_> {
     /// Which way north is, and below it which way the wind blows and how fast, if it does, in a corner that covers none of
     /// the places or the least important ones; returns where they are drawn.
     pub(super) fn north_and_wind(&self, plan: &Plan, places: &[Pos2]) -> Rect {
-        let speed = (plan.wind.speed_mps > 0.0).then(|| plan.units.speed(plan.wind.speed_mps));
-        let wind = speed.map(|speed| {
-            let font = theme::caption_strong();
-            self.painter.layout_no_wrap(format!("wind {speed}"), font, self.colors.ink)
+        let wind = plan.wind.blows().then(|| {
+            let known = if plan.wind.from_deg.is_some() { "" } else { ",\ndirection unknown" };
+            let text = format!("wind {}{known}", plan.units.speed(plan.wind.speed_mps));
+            self.painter.layout_no_wrap(text, theme::caption_strong(), self.colors.ink)
         });
+        let arrow_y = if plan.wind.from_deg.is_some() { 34.0 } else { 6.0 };
         let below =
-            wind.as_ref().map_or(Vec2::ZERO, |galley| vec2(galley.size().x + 4.0, galley.size().y + 34.0));
+            wind.as_ref().map_or(Vec2::ZERO, |galley| vec2(galley.size().x + 4.0, galley.size().y + arrow_y));
         let size = vec2(below.x.max(28.0), 42.0 + below.y);
         let inside = self.area.shrink2(vec2(4.0, 6.0));
         let corners = [Align2::RIGHT_TOP, Align2::LEFT_TOP, Align2::RIGHT_CENTER, Align2::LEFT_CENTER];
@@ -388,8 +389,10 @@ impl Pen<'_> {
         let middle = whole.center().x;
         self.north(pos2(middle, whole.top() + 24.0));
         if let Some(galley) = wind {
-            let at = pos2(middle, whole.top() + 58.0);
-            arrow(self.painter, at, plan.wind.from_deg, 12.0, self.colors.accent);
+            if let Some(from_deg) = plan.wind.from_deg {
+                let at = pos2(middle, whole.top() + 58.0);
+                arrow(self.painter, at, from_deg, 12.0, self.colors.accent);
+            }
             let text = pos2(middle - galley.size().x / 2.0, whole.bottom() - 2.0 - galley.size().y);
             self.painter.galley(text, galley, self.colors.ink);
         }

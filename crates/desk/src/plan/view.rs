@@ -397,7 +397,7 @@ fn spoken(plan: &Plan) -> String {
         show::counted(count(stations), "exposure", "exposures"),
         show::counted(plan.sorties, "sortie", "sorties"),
     );
-    let wind = (plan.wind.speed_mps > 0.0).then(|| wind_text(plan.wind, plan.units));
+    let wind = plan.wind.blows().then(|| wind_text(plan.wind, plan.units));
     let notes = plan.notes.iter().map(|note| note.text.clone());
     std::iter::once(figures).chain(wind).chain(notes).collect::<Vec<_>>().join("; ")
 }

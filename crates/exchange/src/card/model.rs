@@ -1,5 +1,5 @@
 use super::pass::card_pass;
-use super::words::{Said, difference, gigabytes, length, minutes};
+use super::words::{Said, difference, gigabytes, length, minutes, speed};
 use crate::Units;
 use obliquity_planning::{Bands, Caution, Cost, Id, Outcome, Scenario, SiteOutline, least_clearance};
 
@@ -23,7 +23,7 @@ pub struct Card {
     /// Batteries, sorties and card space against what is on hand; like all that follows, empty where the strategy cannot
     /// be flown.
     pub on_hand: Vec<CardFigure>,
-    /// Farthest distance, tallest structure and clearance.
+    /// Farthest distance, wind, tallest structure and clearance.
     pub surroundings: Vec<CardFigure>,
     /// What the time on site is made of, and the sum last.
     pub time: Vec<CardFigure>,
@@ -146,9 +146,9 @@ impl Card {
             aircraft: outcome.aircraft.clone(),
             reasons: outcome.reasons.clone(),
             passes: outcome.passes.iter().enumerate().map(pass).collect(),
-            on_hand: cost.map(|cost| on_hand(scenario, cost)).unwrap_or_default(),
+            on_hand: cost.map(|cost| on_hand(scenario, cost, bands)).unwrap_or_default(),
             surroundings: cost.map(|cost| surroundings((scenario, outcome, units), cost)).unwrap_or_default(),
-            time: cost.map(time).unwrap_or_default(),
+            time: cost.map(|cost| time(scenario, cost, bands)).unwrap_or_default(),
             reports: cost.map(|cost| reports(scenario, outcome.strategy, cost)).unwrap_or_default(),
             cautions: outcome.cautions_with(bands, &scenario.conditions),
             closing: CLOSING,
@@ -161,7 +161,7 @@ fn fit(need: f64, have: f64) -> CardFit {
     if need <= have { CardFit::Enough } else { CardFit::Short }
 }
 
-fn on_hand(scenario: &Scenario, cost: &Cost) -> Vec<CardFigure> {
+fn on_hand(scenario: &Scenario, cost: &Cost, bands: Option<&Bands>) -> Vec<CardFigure> {
     let sorties = u32::try_from(cost.flight.sorties.len()).unwrap_or(u32::MAX);
     let sets = scenario.conditions.battery_sets;
     let charged = scenario.conditions.charging.is_some();
@@ -170,9 +170,11 @@ fn on_hand(scenario: &Scenario, cost: &Cost) -> Vec<CardFigure> {
         again if charged => format!("{again} flown again, charged on site"),
         short => format!("{short} short: charge on site or bring more"),
     };
+    let more = bands.and_then(|bands| bands.more_batteries(cost));
+    let more = more.map(|likely| format!("{likely} in one draw of ten; "));
     let batteries = CardFigure::new("batteries", format!("{sorties} needed"))
         .also("one a sortie")
-        .note(format!("{sets} on hand: {verdict}"))
+        .note(format!("{}{sets} on hand: {verdict}", more.unwrap_or_default()))
         .fits(if charged { CardFit::Enough } else { fit(f64::from(sorties), f64::from(sets)) });
     let (need, have) = (cost.storage_gb, scenario.conditions.card_gb);
     let verdict = if need <= have { "enough" } else { "too little: bring more" };
@@ -180,12 +182,8 @@ fn on_hand(scenario: &Scenario, cost: &Cost) -> Vec<CardFigure> {
         .note(format!("{} on hand: {verdict}", gigabytes(have)))
         .fits(fit(need, have));
     let sorties = cost.flight.sorties.iter().enumerate().map(|(index, sortie)| {
-        let left = if sortie.usable_j.is_finite() {
-            let ratio = sortie.left_ratio(cost.flight.capacity_j);
-            format!("battery {}, lands with {:.0} % of it, ", sortie.battery, ratio * 100.0)
-        } else {
-            String::new()
-        };
+        let left_percent = 100.0 * sortie.left_ratio(cost.flight.capacity_j);
+        let left = format!("battery {}, lands with {left_percent:.0} % of it, ", sortie.battery);
         let wait = if sortie.wait_s > 0.0 {
             format!(", after waiting {} for the charger", minutes(sortie.wait_s))
         } else {
@@ -219,7 +217,7 @@ fn surroundings((scenario, outcome, units): (&Scenario, &Outcome, Units), cost: 
         outline.and_then(|outline| outline.tallest_anywhere_m.map(|tallest_m| (outline, tallest_m)))
     else {
         let none = CardFigure::new("tallest structure", "none drawn").note("look for what stands there");
-        return vec![farthest, none];
+        return vec![farthest, wind(scenario, cost, units), none];
     };
     let assumed = if outcome.assumed { ", assumed and not surveyed" } else { "" };
     let tallest = CardFigure::said("tallest structure", length(units, tallest_m))
@@ -229,10 +227,25 @@ fn surroundings((scenario, outcome, units): (&Scenario, &Outcome, Units), cost: 
         let of = format!("pass {} to {}, the least of all{assumed}", number(least.pass), least.structure);
         CardFigure::said("clearance", length(units, least.m)).note(of)
     });
-    [farthest, tallest].into_iter().chain(clearance).collect()
+    [farthest, wind(scenario, cost, units), tallest].into_iter().chain(clearance).collect()
 }
 
-fn time(cost: &Cost) -> Vec<CardFigure> {
+/// The wind that the figures are for.
+fn wind(scenario: &Scenario, cost: &Cost, units: Units) -> CardFigure {
+    let given = scenario.conditions.wind;
+    if !given.blows() {
+        return CardFigure::new("wind", "none").note("at flying height");
+    }
+    let azimuth = |deg: f64| format!("{:03.0}°", deg.rem_euclid(360.0));
+    let from = match (given.from_deg, cost.flight.wind.from_deg) {
+        (Some(from_deg), _) => format!("from {}", azimuth(from_deg)),
+        (None, Some(from_deg)) => format!("direction unknown, predicted from {}", azimuth(from_deg)),
+        (None, None) => "direction unknown".to_owned(),
+    };
+    CardFigure::said("wind", speed(units, given.speed_mps)).note(format!("at flying height, {from}"))
+}
+
+fn time(scenario: &Scenario, cost: &Cost, bands: Option<&Bands>) -> Vec<CardFigure> {
     let time = cost.time;
     let terms = [
         ("set-up", time.set_up_s),
@@ -241,9 +254,17 @@ fn time(cost: &Cost) -> Vec<CardFigure> {
         ("waiting for chargers", time.waits_s),
         ("control points", time.control_s),
         ("pack-up", time.pack_up_s),
-        ("total", time.time_on_site_s()),
     ];
-    terms.map(|(label, seconds)| CardFigure::new(label, minutes(seconds))).to_vec()
+    let sum = CardFigure::new("total", minutes(time.time_on_site_s()));
+    let most_s = scenario.requirement.time_on_site_min.map(|most_min| most_min * 60.0);
+    let longer = bands.and_then(|bands| bands.over_time_s(cost, most_s)).zip(most_s);
+    let sum = match longer {
+        Some((likely_s, most_s)) => {
+            sum.note(format!("{} in one draw of ten, {} allowed", minutes(likely_s), minutes(most_s)))
+        }
+        None => sum,
+    };
+    terms.map(|(label, seconds)| CardFigure::new(label, minutes(seconds))).into_iter().chain([sum]).collect()
 }
 
 fn reports(scenario: &Scenario, strategy: Id, cost: &Cost) -> Vec<CardReport> {

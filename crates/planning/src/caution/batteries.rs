@@ -8,43 +8,9 @@ use crate::{Bands, Conditions, Outcome, Unit};
 /// A battery reserve below this is cautioned. Common practice, no source.
 const LEAST_RESERVE: f64 = 0.20;
 
-/// Room for rounding in a share of a battery.
-const ROUNDING: f64 = 1e-9;
-
 pub(super) fn batteries(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
-    let found =
-        [below_reserve(facts, walk), reserve(facts), sets(facts, walk), waits(facts, walk), card(facts)];
+    let found = [reserve(facts), sets(facts, walk), waits(facts, walk), card(facts)];
     found.into_iter().flatten().collect()
-}
-
-/// A sortie that lands with less than the reserve, since nothing shorter can be flown.
-fn below_reserve(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
-    let (flight, reserve) = (facts.flight(), facts.aircraft.airframe.reserve);
-    let left = |sortie: &crate::Sortie| sortie.left_ratio(flight.capacity_j);
-    let below = |sortie: &crate::Sortie| left(sortie) < reserve - ROUNDING;
-    let index = flight.sorties.iter().position(below)?;
-    let usable_j = flight.capacity_j * (1.0 - reserve);
-    let mut drawn_j = 0.0;
-    let touched = flight.legs.iter().position(|flown| {
-        drawn_j += if flown.sortie as usize == index { flown.energy_j } else { 0.0 };
-        drawn_j > usable_j
-    });
-    let share = left(&flight.sorties[index]) * 100.0;
-    let what = if share < 0.0 {
-        "would need more than a battery set holds".to_owned()
-    } else {
-        format!("would land with {share:.0} % of its battery set")
-    };
-    let text = format!(
-        "sortie {} {what}, below the reserve of {:.0} %: move the take-off point nearer, or fly less far",
-        index + 1,
-        reserve * 100.0
-    );
-    let places = touched.map(|leg| walk.of_leg(leg)).into_iter().collect();
-    let caution = check("battery-reserve", text, CautionSource::Plan)
-        .placed(places)
-        .gauged(-share, format!("{share:.0} % left"));
-    Some(Caution { severity: Severity::Limit, ..caution })
 }
 
 fn reserve(facts: &Facts<'_>) -> Option<Caution> {
@@ -109,6 +75,7 @@ impl Outcome {
         let mut all = self.cautions.clone();
         let sorties = self.flight().map_or(0, |flight| flight.sorties.len());
         all.extend(bands.and_then(|bands| bands.caution(conditions, sorties)));
+        all.extend(bands.and_then(Bands::out_of_reach_caution));
         all.sort_by_key(|caution| std::cmp::Reverse(caution.severity));
         all
     }
@@ -124,9 +91,22 @@ impl Bands {
             return None;
         }
         let text = format!(
-            "in at least one draw of ten it needs {}, {sets} on hand: bring one more",
-            counted(needed as u64, "battery set", "battery sets")
+            "in at least one draw of ten it needs {}, {sets} on hand: bring {} more",
+            counted(needed as u64, "battery set", "battery sets"),
+            needed - f64::from(sets)
         );
         Some(check("batteries-likely", text, CautionSource::Plan))
+    }
+
+    /// Draws that cannot be flown: the battery or the wind of the day may be worse than planned.
+    pub fn out_of_reach_caution(&self) -> Option<Caution> {
+        (self.out_of_reach > 0).then(|| {
+            let text = format!(
+                "in {} of {DRAWS} draws, with a weak battery or more wind, a battery set does not reach the route and come \
+                 back; the bands are those of the others",
+                self.out_of_reach
+            );
+            check("battery-reach-likely", text, CautionSource::Plan)
+        })
     }
 }

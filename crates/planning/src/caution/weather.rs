@@ -34,8 +34,8 @@ fn strong(facts: &Facts<'_>) -> Option<Caution> {
 
 /// Strips on which the wind does not let the planned speed be reached.
 fn slowed(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
-    let (wind, fastest_mps) = (facts.conditions.wind, facts.aircraft.airframe.fastest_mps());
-    if wind.speed_mps <= 0.0 || wind.speed_mps >= fastest_mps {
+    let (wind, fastest_mps) = (facts.flight().wind, facts.aircraft.airframe.fastest_mps());
+    if !wind.blows() {
         return None;
     }
     let mut slow: Vec<(f64, usize)> = Vec::new();
@@ -50,8 +50,12 @@ fn slowed(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     let count = slow.len() as u64;
     slow.sort_by(|a, b| a.0.total_cmp(&b.0));
     let (held_mps, leg) = *slow.first()?;
+    let from = match (facts.conditions.wind.from_deg, wind.from_deg) {
+        (None, Some(from_deg)) => format!("; reckoned from {from_deg:.0}°, its direction being unknown"),
+        _ => String::new(),
+    };
     let text = format!(
-        "the wind cuts the ground speed on {}, on the slowest from {} to {}",
+        "the wind cuts the ground speed on {}, on the slowest from {} to {}{from}",
         counted(count, "strip", "strips"),
         speed(facts.flight().legs[leg].leg.speed_mps),
         speed(held_mps)

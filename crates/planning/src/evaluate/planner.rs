@@ -144,6 +144,7 @@ impl<'a> Planner<'a> {
 mod tests {
     use super::*;
     use crate::flight::fly;
+    use crate::wind::Wind;
     use crate::{
         Above, Airframe, Camera, Conditions, Depth, Distance, Equipment, FlyingOrder, Gimbal, Gnss, Id,
         NoWatch, Pattern, Rates, Requirement, Sensor, Shutter, Site, Store, Template, Terrain,
@@ -218,7 +219,7 @@ mod tests {
             equipment: Equipment { aircraft: vec![aircraft()] }.into(),
             strategies: vec![strategy],
             reference: None,
-            conditions: Conditions::default(),
+            conditions: Conditions { wind: Wind::STILL, ..Conditions::default() },
             requirement: Requirement::default(),
             rates: Rates::default(),
         }
@@ -278,9 +279,8 @@ mod tests {
                     Arc::new(plan.expect("can be laid out"))
                 };
                 let plans: Vec<_> = scenario.strategies[0].passes.iter().map(plan).collect();
-                let flight =
-                    fly(&plans, order.to_vec(), &aircraft.airframe, &outline, &scenario.conditions).0;
-                flight.terms.flight_time_s()
+                let flight = fly(&plans, order.to_vec(), &aircraft.airframe, &outline, &scenario.conditions);
+                flight.expect("can be flown").terms.flight_time_s()
             };
             let least_s = |orders: &[Vec<usize>], corners: &[[BeginAt; 3]]| {
                 let all = orders.iter().flat_map(|order| corners.iter().map(move |begun| (order, *begun)));

@@ -105,11 +105,6 @@ impl Craft {
         Craft { turn_ratio: ratio, ..self }
     }
 
-    /// Whether it makes headway whichever way it flies.
-    pub(super) fn holds_the_wind(&self) -> bool {
-        self.air_mps.length() < self.fastest_mps
-    }
-
     /// How long a battery set lasts over a place before the reserve is touched.
     pub(super) fn hovers_s(&self) -> f64 {
         self.usable_j / self.standing_w

@@ -85,9 +85,8 @@ pub(super) enum What<'a> {
 /// exposure from which it does and beyond which it does not, and the next sortie resumes there. A leg between strips that is
 /// not begun is not flown again: the next sortie goes straight to the strip.
 pub(super) struct Pilot<'c, 'p, L> {
-    course: &'c Course<'p>,
-    craft: &'c Craft,
-    usable_j: f64,
+    pub(super) course: &'c Course<'p>,
+    pub(super) craft: &'c Craft,
     pub(super) log: L,
     pub(super) sorties: Vec<Sortie>,
     /// Of sorties that have landed.
@@ -104,11 +103,10 @@ pub(super) struct Pilot<'c, 'p, L> {
 }
 
 impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
-    pub(super) fn new(course: &'c Course<'p>, craft: &'c Craft, usable_j: f64, log: L) -> Self {
+    pub(super) fn new(course: &'c Course<'p>, craft: &'c Craft, log: L) -> Self {
         Pilot {
             course,
             craft,
-            usable_j,
             log,
             sorties: Vec::new(),
             landed_s: 0.0,
@@ -242,16 +240,14 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
 
     /// Whether the battery still covers the way home from a place once so much of it is spent.
     fn returns(&self, spent: Cost, nose_rad: Option<f64>, from: Spot) -> Result<bool, Stuck> {
-        if self.usable_j.is_infinite() {
-            return Ok(true);
-        }
-        let left_j = self.usable_j - spent.energy_j;
+        let usable_j = self.craft.usable_j;
+        let left_j = usable_j - spent.energy_j;
         if left_j < 0.0 {
             return Ok(false);
         }
         let home = self.course.home(from)?;
         let surely = home.most_j(self.craft, self.course.airframe.top_speed_mps) <= left_j;
-        Ok(surely || spent.energy_j + home.flown(self.craft, nose_rad).0.energy_j <= self.usable_j)
+        Ok(surely || spent.energy_j + home.flown(self.craft, nose_rad).0.energy_j <= usable_j)
     }
 
     /// The last stop of a leg, of those beyond the ones done, from which the aircraft can still return, while from the next
@@ -317,7 +313,7 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
         self.sorties.push(Sortie {
             duration_s: self.spent.time_s,
             energy_j: self.spent.energy_j,
-            usable_j: self.usable_j,
+            usable_j: self.craft.usable_j,
             exposures: self.exposures,
             battery: 0,
             wait_s: 0.0,

@@ -1,21 +1,21 @@
-//! How sure time and energy are: draws of wind, speed, turns, batteries and swaps, on the route as it is.
+//! How sure time and energy are: draws of wind, speed, turns, batteries, swaps and the crew, on the route as it is.
 
-use super::Flight;
-use super::charging::hand_out;
 use super::course::Course;
 use super::craft::Craft;
-use super::pilot::{NoLog, Pilot};
+use super::totals::{Ground, Totals};
+use super::{Flight, Written};
 use crate::power::JOULES_PER_WH;
+use crate::wind::Wind;
 use crate::{Airframe, Cancelled, Conditions, PassPlan, SiteOutline, Watch};
 use glam::DVec2;
-use rand_distr::{Distribution, StandardNormal};
+use rand_distr::{Distribution, StandardNormal, StandardUniform};
 use rand_pcg::Pcg64;
 use rand_pcg::rand_core::SeedableRng;
 use rayon::prelude::*;
 use std::sync::Arc;
 
 /// Draws that the bands are made from.
-const DRAWS: u32 = 1000;
+pub(crate) const DRAWS: u32 = 1000;
 
 /// What time and energy may come to.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,6 +28,10 @@ pub struct Bands {
     pub sorties: Band,
     /// Drawn from all of them.
     pub energy_j: Band,
+    /// Greatest share of what a battery set gives above the reserve that a sortie of any draw takes; at most 1.
+    pub fullest_ratio: f64,
+    /// Draws whose batteries do not reach the route and come back; the bands are those of the others.
+    pub out_of_reach: u32,
     /// What the spread comes from, the widest first.
     pub causes: Vec<Cause>,
 }
@@ -80,11 +84,14 @@ pub enum Source {
     Battery,
     /// Time for a battery change.
     Swap,
+    /// Time for set-up, pack-up and control points.
+    Crew,
 }
 
 impl Source {
     /// All of them.
-    pub const ALL: [Source; 5] = [Source::Wind, Source::Speed, Source::Turns, Source::Battery, Source::Swap];
+    pub const ALL: [Source; 6] =
+        [Source::Wind, Source::Speed, Source::Turns, Source::Battery, Source::Swap, Source::Crew];
 
     /// As the subject of a line.
     pub fn name(self) -> &'static str {
@@ -94,6 +101,7 @@ impl Source {
             Source::Turns => "turns",
             Source::Battery => "battery capacity",
             Source::Swap => "battery changes",
+            Source::Crew => "set-up and pack-up",
         }
     }
 }
@@ -113,29 +121,45 @@ pub(crate) fn bands(
     conditions: &Conditions,
     watch: &dyn Watch,
 ) -> Result<Bands, Cancelled> {
-    let draws = Draws {
-        course: Course::new(plans, &flight.order, airframe, site, conditions),
-        craft: Craft::new(airframe, conditions, conditions.wind.velocity_mps()),
-        conditions,
-    };
-    let all = draws.drawn(&Source::ALL, DRAWS, watch)?;
-    let band = |read: fn(&Drawn) -> f64| Band::of(all.iter().map(read).collect());
+    let draws = Draws::new(plans, flight, airframe, site, conditions);
+    let all = draws.flown(&Source::ALL, DRAWS, watch)?;
+    let band = |read: fn(&Totals) -> f64| Band::of(all.flown.iter().map(read).collect());
     let mut causes = Vec::with_capacity(Source::ALL.len());
     for source in Source::ALL {
-        let drawn = draws.drawn(&[source], DRAWS / 10, watch)?;
+        let drawn = draws.flown(&[source], DRAWS / 10, watch)?;
         causes.push(Cause {
             source,
-            time_on_site_s: Band::of(drawn.iter().map(|d| d.time_on_site_s).collect()),
+            time_on_site_s: Band::of(drawn.flown.iter().map(|totals| totals.time_on_site_s).collect()),
         });
     }
     causes.sort_by(|a, b| b.time_on_site_s.width().total_cmp(&a.time_on_site_s.width()));
     Ok(Bands {
-        flight_s: band(|d| d.flight_s),
-        time_on_site_s: band(|d| d.time_on_site_s),
-        sorties: band(|d| d.sorties),
-        energy_j: band(|d| d.energy_j),
+        flight_s: band(|totals| totals.flight_s),
+        time_on_site_s: band(|totals| totals.time_on_site_s),
+        sorties: band(|totals| totals.sorties),
+        energy_j: band(|totals| totals.energy_j),
+        fullest_ratio: all.flown.iter().map(|totals| totals.fullest_ratio).fold(0.0, f64::max),
+        out_of_reach: all.out_of_reach,
         causes,
     })
+}
+
+/// One draw of a flight, leg by leg; absent a number, one in which nothing is drawn. Nothing where its batteries do not reach
+/// the route and back.
+pub(crate) fn draw(
+    plans: &[Arc<PassPlan>],
+    flight: &Flight,
+    airframe: &Airframe,
+    site: &SiteOutline,
+    conditions: &Conditions,
+    number: Option<u32>,
+) -> Option<Flight> {
+    let draws = Draws::new(plans, flight, airframe, site, conditions);
+    let varied: &[Source] = if number.is_some() { &Source::ALL } else { &[] };
+    let (craft, ground, wind) = draws.draw(varied, number.unwrap_or(0));
+    let written = Written { plans, course: &draws.course, conditions };
+    let drawn = written.flight(&craft, ground, wind).ok()?;
+    Some(Flight { order: flight.order.clone(), ..drawn })
 }
 
 impl Band {
@@ -155,84 +179,107 @@ impl Band {
     }
 }
 
-/// What one draw came to.
-struct Drawn {
-    flight_s: f64,
-    time_on_site_s: f64,
-    sorties: f64,
-    energy_j: f64,
-}
-
 /// A route with what its draws vary.
 struct Draws<'a> {
     course: Course<'a>,
     /// As planned.
     craft: Craft,
     conditions: &'a Conditions,
+    /// The wind that the prediction is flown in.
+    wind: Wind,
 }
 
-/// What one draw varies.
-struct Drawing {
-    craft: Craft,
-    swap_ratio: f64,
+/// What some draws came to.
+struct Flown {
+    flown: Vec<Totals>,
+    /// Draws whose batteries do not reach the route and back.
+    out_of_reach: u32,
 }
 
-impl Draws<'_> {
+impl<'a> Draws<'a> {
+    fn new(
+        plans: &'a [Arc<PassPlan>],
+        flight: &Flight,
+        airframe: &'a Airframe,
+        site: &'a SiteOutline,
+        conditions: &'a Conditions,
+    ) -> Self {
+        Draws {
+            course: Course::new(plans, &flight.order, airframe, site, conditions),
+            craft: Craft::new(airframe, conditions, flight.wind.velocity_mps().unwrap_or_default()),
+            conditions,
+            wind: flight.wind,
+        }
+    }
+
     /// Draws with some sources varied and the others as planned.
-    fn drawn(&self, varied: &[Source], draws: u32, watch: &dyn Watch) -> Result<Vec<Drawn>, Cancelled> {
-        let flown = (0..draws).into_par_iter().map(|k| {
+    ///
+    /// Where the batteries of no draw reach the route, the prediction stands for them.
+    fn flown(&self, varied: &[Source], draws: u32, watch: &dyn Watch) -> Result<Flown, Cancelled> {
+        let fly = |craft: &Craft, ground| Totals::of(&self.course, craft, ground, self.conditions);
+        let all = (0..draws).into_par_iter().map(|k| {
             if k % 64 == 0 {
                 watch.step(u64::from(k), u64::from(draws))?;
             }
-            Ok(self.fly(&self.draw(varied, k)))
+            let (craft, ground, _) = self.draw(varied, k);
+            Ok(fly(&craft, ground))
         });
-        Ok(flown.collect::<Result<Vec<_>, Cancelled>>()?.into_iter().flatten().collect())
+        let mut flown: Vec<Totals> =
+            all.collect::<Result<Vec<_>, Cancelled>>()?.into_iter().flatten().collect();
+        let out_of_reach = draws - flown.len() as u32;
+        if flown.is_empty() {
+            flown.extend(fly(&self.craft, Ground::AS_PLANNED));
+        }
+        Ok(Flown { flown, out_of_reach })
     }
 
-    /// The flight of one draw; nothing where its batteries do not reach the route and back.
-    fn fly(&self, drawing: &Drawing) -> Option<Drawn> {
-        let conditions = self.conditions;
-        let mut pilot = Pilot::new(&self.course, &drawing.craft, drawing.craft.usable_j, NoLog);
-        pilot.fly().ok()?;
-        let mut sorties = pilot.sorties;
-        let swap_s = self.course.airframe.swap_min * 60.0 * drawing.swap_ratio;
-        hand_out(&mut sorties, conditions.battery_sets, conditions.charging.as_ref(), swap_s);
-        let flight_s: f64 = sorties.iter().map(|sortie| sortie.duration_s).sum();
-        let waits_s: f64 = sorties.iter().map(|sortie| sortie.wait_s).sum();
-        let swaps_s = sorties.len().saturating_sub(1) as f64 * swap_s;
-        let control_min = f64::from(conditions.control_points) * conditions.per_control_point_min;
-        let fixed_s = (conditions.set_up_min + conditions.pack_up_min + control_min) * 60.0;
-        Some(Drawn {
-            flight_s,
-            time_on_site_s: fixed_s + flight_s + swaps_s + waits_s,
-            sorties: sorties.len() as f64,
-            energy_j: sorties.iter().map(|sortie| sortie.energy_j).sum(),
-        })
-    }
-
-    /// The aircraft of one draw, and how its swaps come out.
-    fn draw(&self, varied: &[Source], number: u32) -> Drawing {
+    /// The aircraft, the crew and the wind of one draw.
+    fn draw(&self, varied: &[Source], number: u32) -> (Craft, Ground, Wind) {
         let spread = &self.conditions.spread;
         let seed = spread.seed.wrapping_mul(1 << 20).wrapping_add(u64::from(number));
         let mut dice = Pcg64::seed_from_u64(seed);
         // Every source takes its numbers whether it varies or not, so that a draw is the same alone and among others.
         let z: [f64; 7] = std::array::from_fn(|_| StandardNormal.sample(&mut dice));
-        let of = |source: Source, sigma: f64, z: f64| if varied.contains(&source) { sigma * z } else { 0.0 };
-        let ratio = |source: Source, sigma: f64, z: f64| (1.0 + of(source, sigma, z)).max(LEAST_RATIO);
-        let gust =
-            DVec2::new(of(Source::Wind, spread.wind_mps, z[0]), of(Source::Wind, spread.wind_mps, z[1]));
-        let turned = DVec2::from_angle(of(Source::Wind, spread.wind_deg.to_radians(), z[2]));
-        let craft = self.craft.with_speed(ratio(Source::Speed, spread.speed_ratio, z[3]));
-        let air = turned.rotate(self.craft.air_mps) + gust;
-        let craft = craft.in_air(air.clamp_length_max(STRONGEST_WIND * craft.fastest_mps));
-        let craft = craft.with_battery(ratio(Source::Battery, spread.battery_ratio, z[5]));
-        let craft = craft.with_turns(ratio(Source::Turns, spread.turn_ratio, z[4]));
-        Drawing { craft, swap_ratio: ratio(Source::Swap, spread.swap_ratio, z[6]) }
+        let round: f64 = StandardUniform.sample(&mut dice);
+        let varies = |source: Source| varied.contains(&source);
+        let ratio = |source: Source, sigma: f64, z: f64| {
+            if varies(source) { (1.0 + sigma * z).max(LEAST_RATIO) } else { 1.0 }
+        };
+        let craft = self.craft.with_speed(ratio(Source::Speed, spread.speed_ratio, z[2]));
+        let wind = if varies(Source::Wind) { self.blown([z[0], z[1]], round) } else { self.wind };
+        let craft = craft
+            .in_air(self.endured_mps(wind, &craft))
+            .with_turns(ratio(Source::Turns, spread.turn_ratio, z[3]))
+            .with_battery(ratio(Source::Battery, spread.battery_ratio, z[4]));
+        let ground = Ground {
+            swap_ratio: ratio(Source::Swap, spread.swap_ratio, z[5]),
+            crew_ratio: ratio(Source::Crew, spread.crew_ratio, z[6]),
+        };
+        (craft, ground, Wind { speed_mps: craft.air_mps.length(), ..wind })
+    }
+
+    /// The wind of one draw: its speed about the one given, from about the direction given or, where none is, from all round.
+    fn blown(&self, [z_speed, z_turned]: [f64; 2], round: f64) -> Wind {
+        let (spread, given) = (&self.conditions.spread, self.conditions.wind);
+        let speed_mps = (given.speed_mps + spread.wind_mps * z_speed).max(0.0);
+        let from_deg = match given.from_deg {
+            Some(from_deg) => from_deg + spread.wind_deg * z_turned,
+            None => 360.0 * round,
+        };
+        Wind { speed_mps, from_deg: Some(from_deg) }
+    }
+
+    /// The air in which the aircraft of a draw is flown in a wind.
+    fn endured_mps(&self, wind: Wind, craft: &Craft) -> DVec2 {
+        let share = (self.wind.speed_mps / self.craft.fastest_mps).max(STRONGEST_WIND);
+        let air_mps = wind.velocity_mps().unwrap_or_default();
+        air_mps.clamp_length_max(share * craft.fastest_mps)
     }
 }
 
 /// A ratio never falls below this.
 const LEAST_RATIO: f64 = 0.05;
 
-/// Nobody flies in more wind than this share of the fastest airspeed; draws above stand for waiting it out.
+/// Nobody flies in more wind than this share of the fastest airspeed, or than the share planned for; draws above stand for
+/// waiting it out.
 const STRONGEST_WIND: f64 = 0.8;
