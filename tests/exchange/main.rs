@@ -5,6 +5,7 @@
 
 mod boundary;
 mod card;
+mod entry;
 mod examples;
 mod export;
 mod frame;
