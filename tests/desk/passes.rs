@@ -7,6 +7,7 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use obliquity::amendment::{AmendError, Amendment, Part};
 use obliquity::app::{App, Screen};
 use obliquity::document::{Document, Edit, EditError};
+use obliquity::engine::Engine;
 use obliquity::first_use::{Rectangle, rectangle_site};
 use obliquity::new_site::SiteFrame;
 use obliquity::passes::{GROUPS, Order, added, duplicated, moved, new_pass, removed};
@@ -63,6 +64,71 @@ fn choose(window: &mut Window, list: &str, entry: &str) {
     click(window, entry);
 }
 
+/// Derived: the demo's six silos stand 5 m apart: one wrap goes round them, 20 m off, and one ring.
+#[test]
+fn the_demo_is_wrapped_and_orbited_once_and_from_near() {
+    let mut document = Document::new(obliquity::files::demo().unwrap(), None);
+    for template in [SiteTemplate::FacadeWrap, SiteTemplate::NadirBlockWithOrbits] {
+        document.edit(&Edit::Strategy(Change::AddOnSite { template })).unwrap();
+        let scenario = document.scenario();
+        let outcome = Engine::default().quick(scenario, scenario.strategies.last().unwrap().id).unwrap();
+        let silos = || scenario.site.structures.iter().filter(|s| s.name.starts_with("Silo"));
+        let passes: Vec<_> = outcome.plans().filter(|plan| plan.layout.stand_off_m.is_some()).collect();
+        assert_eq!(passes.len(), 1, "silos, work house and dryer are one cluster");
+        assert!(outcome.feasible(), "{:?}", outcome.reasons);
+        if template == SiteTemplate::FacadeWrap {
+            let places = || passes[0].stations.poses.iter().map(|pose| pose.position_m.truncate());
+            let off = |ring: &[glam::DVec2], at: glam::DVec2| {
+                let sides = ring.iter().zip(ring.iter().cycle().skip(1));
+                let nearest = sides.map(|(a, b)| {
+                    let share = ((at - *a).dot(*b - *a) / (*b - *a).length_squared()).clamp(0.0, 1.0);
+                    a.lerp(*b, share).distance(at)
+                });
+                nearest.fold(f64::INFINITY, f64::min)
+            };
+            for silo in silos() {
+                let nearest_m = places().map(|at| off(&silo.footprint_m, at)).fold(f64::INFINITY, f64::min);
+                assert!((19.9..27.0).contains(&nearest_m), "{}: {nearest_m}", silo.name);
+            }
+        }
+    }
+    let text = obliquity_exchange::write_scenario(document.scenario());
+    let again = obliquity_exchange::parse_scenario(&text, "wrapped").unwrap();
+    assert_eq!(again, **document.scenario(), "clusters survive the file");
+}
+
+/// Structures that stand together are taken as one and left out again on the screen of passes.
+#[test]
+fn structures_are_taken_together_in_the_window() {
+    let mut scenario = with_canopy();
+    let mut barn = scenario.site.structures[0].clone();
+    (barn.id, barn.name) = (Id(3), "Barn".to_owned());
+    barn.footprint_m.iter_mut().for_each(|corner| corner.y += 48.0);
+    Arc::make_mut(&mut scenario.site).structures.push(barn);
+    let mut document = Document::new(scenario, None);
+    document.edit(&Edit::Strategy(Change::AddOnSite { template: SiteTemplate::FacadeWrap })).unwrap();
+    let mut window = window((**document.scenario()).clone());
+    let last = |window: &Window| window.state().document().scenario().strategies.last().unwrap().clone();
+    assert_eq!(
+        last(&window).passes[1].pattern.structures(),
+        [Id(1), Id(3)],
+        "8 m are too near to fly between"
+    );
+    let wrap = last(&window).id;
+    window.state_mut().focus_on(wrap);
+    window.run_ok();
+    press(&mut window, Key::Y);
+    window.get_by_label_contains("Pass 2: Facade round Shed and Barn").click();
+    window.run_ok();
+    click(&mut window, "Structures together of pass 2");
+    click(&mut window, "Barn as one with the first of pass 2");
+    assert_eq!(last(&window).passes[1].pattern.structures(), [Id(1)]);
+    assert!(shows(&window, "Pass 2: Facade, all walls of Shed"));
+    click(&mut window, "Barn as one with the first of pass 2");
+    assert_eq!(last(&window).passes[1].pattern.structures(), [Id(1), Id(3)]);
+    assert!(undo_label(&window).starts_with("Structure of pass 2"), "{}", undo_label(&window));
+}
+
 #[test]
 fn every_pattern_can_be_added_to_one_strategy() {
     let scenario = with_canopy();
@@ -97,7 +163,19 @@ fn a_gsd_that_leads_leads_new_passes_too() {
     }
     for kind in PatternKind::ALL {
         let pass = new_pass(&scenario, &scenario.strategies[0], kind).unwrap();
-        assert_eq!(pass.distance, Distance::Gsd { cm: 1.5, above: Above::MeanGround }, "{kind:?}");
+        // Derived: walls and undersides begin from their own 4 cm, at most 20 m off, below the canopy as far as there is room.
+        let expected = match kind {
+            PatternKind::Facade | PatternKind::Underside => None,
+            _ => Some(Distance::Gsd { cm: 1.5, above: Above::MeanGround }),
+        };
+        match expected {
+            Some(distance) => assert_eq!(pass.distance, distance, "{kind:?}"),
+            None => assert!(
+                matches!(pass.distance, Distance::StandOff { m } if m <= 20.0),
+                "{kind:?}: {:?}",
+                pass.distance
+            ),
+        }
     }
 }
 
@@ -232,7 +310,7 @@ fn a_mix_of_passes_is_made_and_edited_in_the_window() {
     let Pattern::Orbit { rings, .. } = &passes(&window, NADIR)[1].pattern else { panic!("an orbit") };
     assert_eq!(rings.heights_m().len(), 3);
     choose(&mut window, "Around of pass 2", "a place");
-    let Pattern::Orbit { around, .. } = passes(&window, NADIR)[1].pattern else { panic!("an orbit") };
+    let Pattern::Orbit { around, .. } = passes(&window, NADIR)[1].pattern.clone() else { panic!("an orbit") };
     // Derived: the middle of the shed from (100, 80) to (160, 120).
     assert_eq!(around, OrbitCentre::Point { x_m: 130.0, y_m: 100.0 });
     click(&mut window, "Move up pass 2");

@@ -5,6 +5,8 @@
 
 mod boundary;
 mod card;
+mod clock;
+
 mod entry;
 mod examples;
 mod export;

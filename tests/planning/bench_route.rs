@@ -17,7 +17,7 @@ use divan::{Bencher, black_box};
 use glam::DVec2;
 use obliquity_planning::{
     Above, Depth, Distance, Evaluator, Id, NoWatch, Scenario, Site, SiteChoice, SiteTemplate, Store,
-    Structure, StructureKind, Template,
+    Structure, StructureKind, Template, TemplateStart,
 };
 
 fn main() {
@@ -61,7 +61,9 @@ fn scenario(kind: &str, ground: Ground) -> Scenario {
         template.strategy(Id(1000), aircraft.id, distance)
     } else {
         let template = SiteTemplate::ALL.into_iter().find(|template| template.name() == kind).unwrap();
-        template.strategy(&scenario.site, &SiteChoice::default(), Id(1000), &aircraft, distance).unwrap()
+        let gsd_cm = &scenario.requirement.gsd_cm;
+        let start = TemplateStart { first_id: Id(1000), aircraft: &aircraft, distance, gsd_cm };
+        template.strategy(&scenario.site, &SiteChoice::default(), &start).unwrap()
     };
     scenario.strategies = vec![strategy];
     scenario

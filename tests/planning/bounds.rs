@@ -85,7 +85,13 @@ fn counting_takes_no_time() {
     (camera.width_px, camera.height_px, camera.focal_length_mm) = (64, 64, 100.0);
     scenario.equipment = Arc::new(equipment);
     let distance = Distance::StandOff { m: 1.0 };
-    let facade = Pattern::Facade { structure: Id(1), walls: None, clearance_m: 0.5, lowest_m: 1.0 };
+    let facade = Pattern::Facade {
+        structure: Id(1),
+        others: Vec::new(),
+        walls: None,
+        clearance_m: 0.5,
+        lowest_m: 1.0,
+    };
     let rings = Rings::Evenly { count: 100, lowest_m: 1.0, step_m: 0.5 };
     let (around, radius) = (OrbitCentre::Structure(Id(1)), OrbitRadius::StandOff);
     let orbit = Pattern::Orbit { around, radius, rings, target_height_m: 10.0 };

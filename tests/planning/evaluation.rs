@@ -157,6 +157,40 @@ fn the_verdict_says_what_is_missed_and_why() {
     assert_eq!(quick.meets(), None, "coverage is not known yet");
 }
 
+/// Derived: a strategy that needs more battery sets than there are misses that, unless they are charged on site; and then it
+/// is not the one that the sentence names.
+#[test]
+fn batteries_on_hand_take_part_in_the_verdict() {
+    let mut scenario = yard();
+    let mut equipment = (*scenario.equipment).clone();
+    equipment.aircraft[0].airframe.endurance_min = 6.0;
+    scenario.equipment = equipment.into();
+    scenario.requirement.time_on_site_min = None;
+    let judged = |scenario: &Scenario| {
+        let outcomes = [10, 20, 30, 40].map(|id| outcome(scenario, id, Depth::Views));
+        let sentence = compare_sentence(scenario, &outcomes);
+        let best = outcomes.iter().find(|o| sentence.starts_with(&o.name)).map(|o| o.name.clone());
+        (outcomes, best)
+    };
+    scenario.conditions.battery_sets = 1000;
+    let (outcomes, best) = judged(&scenario);
+    let best = outcomes.iter().find(|o| Some(&o.name) == best.as_ref()).expect("some strategy meets it");
+    let needed = best.flight().unwrap().sorties.len();
+    assert!(needed > 1, "{needed}");
+    scenario.conditions.battery_sets = needed as u32 - 1;
+    let (few, named) = judged(&scenario);
+    let short = few.iter().find(|o| o.strategy == best.strategy).unwrap();
+    let told = format!("batteries: {needed} battery sets needed, {} on hand and none charged", needed - 1);
+    assert!(short.shortfalls().iter().any(|s| s.starts_with(&told)), "{:?}", short.shortfalls());
+    assert_eq!(short.meets(), Some(false));
+    assert!(named != Some(best.name.clone()), "it cannot be the quickest that meets");
+    let miss = format!("{} misses the batteries ({needed} of {})", best.name, needed - 1);
+    assert!(compare_sentence(&scenario, &few).contains(&miss), "{}", compare_sentence(&scenario, &few));
+    scenario.conditions.charging = Some(Charging { supply: Supply::Mains, charge_min: 60.0, at_once: 1 });
+    let (charged, _) = judged(&scenario);
+    assert_eq!(charged.iter().find(|o| o.strategy == best.strategy).unwrap().meets(), Some(true));
+}
+
 /// Derived: typical buildings hide and are sampled like real ones, and the figures say that they are assumed.
 #[test]
 fn assumed_buildings_count_and_say_so() {

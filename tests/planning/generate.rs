@@ -229,13 +229,13 @@ fn strategy(dice: &mut Dice, scenario: &Scenario) -> Strategy {
         Distance::Height { m: dice.within(45.0, 115.0), above }
     };
     let place = dice.whole(0, 7) as usize;
-    let on_site = |template: SiteTemplate| {
-        template.strategy(&scenario.site, &SiteChoice::default(), first_id, aircraft, distance).ok()
-    };
+    let start = TemplateStart { first_id, aircraft, distance, gsd_cm: &scenario.requirement.gsd_cm };
+    let on_site =
+        |template: SiteTemplate| template.strategy(&scenario.site, &SiteChoice::default(), &start).ok();
     let line_m = scenario.site.boundary_m[..3].to_vec();
     let corridor = || {
         let choice = SiteChoice { line_m: &line_m, width_m: Some(40.0), ..SiteChoice::default() };
-        SiteTemplate::Corridor.strategy(&scenario.site, &choice, first_id, aircraft, distance).ok()
+        SiteTemplate::Corridor.strategy(&scenario.site, &choice, &start).ok()
     };
     let made = match place {
         0 => on_site(SiteTemplate::NadirBlockWithOrbits),

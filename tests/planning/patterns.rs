@@ -47,7 +47,8 @@ fn orbit(structure: u32, heights_m: &[f64], target_height_m: f64) -> Pattern {
 }
 
 fn facade(structure: u32, walls: Option<Vec<u32>>) -> Pattern {
-    Pattern::Facade { structure: Id(structure), walls, clearance_m: 5.0, lowest_m: 3.0 }
+    let (structure, others) = (Id(structure), Vec::new());
+    Pattern::Facade { structure, others, walls, clearance_m: 5.0, lowest_m: 3.0 }
 }
 
 fn underside(structure: u32) -> Pattern {
@@ -601,7 +602,9 @@ fn templates_that_need_the_site() {
     let site = yard();
     let distance = Distance::Gsd { cm: 2.0, above: Above::MeanGround };
     let make = |template: SiteTemplate, site: &Site, choice: &SiteChoice<'_>| {
-        template.strategy(site, choice, Id(50), &aircraft(), distance)
+        let (aircraft, gsd_cm) = (aircraft(), Requirement::default().gsd_cm);
+        let start = TemplateStart { first_id: Id(50), aircraft: &aircraft, distance, gsd_cm: &gsd_cm };
+        template.strategy(site, choice, &start)
     };
     let any = SiteChoice::default();
     for template in [SiteTemplate::Corridor, SiteTemplate::NadirBlockWithOrbits, SiteTemplate::FacadeWrap] {

@@ -1,7 +1,7 @@
 //! The document: one scenario with its history, its file and whether it is saved.
 
 use crate::amendment::{AmendError, Amendment};
-use crate::new_site::{SiteFrame, still_flown};
+use crate::new_site::{SiteFrame, left_of};
 use crate::settings::Setting;
 use crate::strategies::{Change, ChangeError, set_distances};
 use obliquity_planning::{Distance, Hold, Id, Mission, Pass, Scenario, Site};
@@ -287,7 +287,10 @@ impl Document {
 fn leave_behind(scenario: &mut Scenario, frame: SiteFrame) {
     let site = Arc::clone(&scenario.site);
     for strategy in &mut scenario.strategies {
-        strategy.passes.retain(|pass| still_flown(&pass.pattern, &site, frame));
+        strategy.passes.retain_mut(|pass| {
+            let left = left_of(&pass.pattern, &site, frame);
+            left.map(|pattern| pass.pattern = pattern).is_some()
+        });
     }
     scenario.strategies.retain(|strategy| !strategy.passes.is_empty());
     scenario.reference = scenario.reference.filter(|id| scenario.strategy(*id).is_some());

@@ -1,6 +1,5 @@
 //! Another boundary under a site: what of it stays, and what would go.
 
-use crate::amendment::subject_of;
 use crate::units::{Quantity, Units};
 use glam::DVec2;
 use obliquity_exchange::{BoundaryChoice, LocalFrame, first_take_off, site_from_boundary};
@@ -141,21 +140,23 @@ fn level_instead(grid: &TerrainGrid, site: &Site) -> Option<Terrain> {
     (!reaches).then_some(Terrain::Plane { at_origin_m, slope_east: 0.0, slope_north: 0.0 })
 }
 
-/// Whether a pass can be flown on another site: not at a structure that is gone, nor along coordinates of another frame.
-pub(crate) fn still_flown(pattern: &Pattern, site: &Site, frame: SiteFrame) -> bool {
+/// What can be flown of a pattern on another site: at those of its structures that are there, and nothing along coordinates
+/// of another frame.
+pub(crate) fn left_of(pattern: &Pattern, site: &Site, frame: SiteFrame) -> Option<Pattern> {
     let has_places = matches!(
         pattern,
         Pattern::Corridor { .. } | Pattern::Orbit { around: OrbitCentre::Point { .. }, .. }
     );
     let there = |id| site.structures.iter().any(|structure| structure.id == id);
-    subject_of(pattern).is_none_or(there) && !(has_places && frame == SiteFrame::Another)
+    let lost = has_places && frame == SiteFrame::Another;
+    if lost { None } else { pattern.at_those(there) }
 }
 
 fn passes_that_go(scenario: &Scenario, site: &Site, frame: SiteFrame) -> Vec<String> {
     let mut goes = Vec::new();
     for strategy in &scenario.strategies {
         let gone: Vec<usize> = (0..strategy.passes.len())
-            .filter(|&at| !still_flown(&strategy.passes[at].pattern, site, frame))
+            .filter(|&at| left_of(&strategy.passes[at].pattern, site, frame).is_none())
             .collect();
         if gone.len() == strategy.passes.len() {
             goes.push(format!("the strategy {}, with all its passes", strategy.name));

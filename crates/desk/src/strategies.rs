@@ -3,7 +3,7 @@
 use obliquity_planning::limits::NAME_CHARS;
 use obliquity_planning::{
     Above, Distance, Id, LayoutTerms, Outcome, Pass, Pattern, Scenario, Site, SiteChoice, SiteTemplate,
-    Strategy, StripDirection, Template, TemplateError,
+    Strategy, StripDirection, Template, TemplateError, TemplateStart,
 };
 
 /// The board has a colour for this many; more could not be told apart.
@@ -249,8 +249,9 @@ fn add(scenario: &mut Scenario, template: Template) -> Result<(), ChangeError> {
 fn add_on_site(scenario: &mut Scenario, template: SiteTemplate) -> Result<(), ChangeError> {
     let (id, distance) = beginning(scenario)?;
     let aircraft = scenario.equipment.aircraft(id).ok_or(ChangeError::NoSuchAircraft(id))?;
-    let choice = SiteChoice::default();
-    let mut strategy = template.strategy(&scenario.site, &choice, scenario.free_id(), aircraft, distance)?;
+    let first_id = scenario.free_id();
+    let start = TemplateStart { first_id, aircraft, distance, gsd_cm: &scenario.requirement.gsd_cm };
+    let mut strategy = template.strategy(&scenario.site, &SiteChoice::default(), &start)?;
     strategy.name = free_name(scenario, template.name());
     scenario.strategies.push(strategy);
     Ok(())
@@ -273,7 +274,9 @@ pub fn offers(scenario: &Scenario) -> Vec<Offer> {
     let refusal = |template: SiteTemplate| match aircraft {
         None => Some("it needs an aircraft, but the scenario has none; add one to the equipment".to_owned()),
         Some(aircraft) => {
-            let laid = template.strategy(site, &SiteChoice::default(), Id(1), aircraft, distance);
+            let gsd_cm = &scenario.requirement.gsd_cm;
+            let start = TemplateStart { first_id: Id(1), aircraft, distance, gsd_cm };
+            let laid = template.strategy(site, &SiteChoice::default(), &start);
             laid.err().map(|error| error.to_string())
         }
     };

@@ -1,5 +1,5 @@
 use crate::light::TwilightRule;
-use crate::{Above, Aim, CountingRule, Distance, OrbitCentre, OrbitRadius, Pattern, StripDirection};
+use crate::{Above, Aim, CountingRule, Distance, Id, OrbitCentre, OrbitRadius, Pattern, StripDirection};
 use crate::{Aircraft, Conditions, GeoPoint, LocalDate, Pass, Pose, Site, SiteZone, StructureKind, Terrain};
 use glam::DVec2;
 use siphasher::sip128::{Hasher128, SipHasher13};
@@ -51,6 +51,11 @@ impl Digest {
             self.0.write_i32(*value);
         }
         self
+    }
+
+    fn ids(&mut self, ids: &[Id]) -> &mut Self {
+        self.whole(ids.len() as u64);
+        ids.iter().fold(self, |digest, id| digest.whole(u64::from(id.0)))
     }
 
     pub(crate) fn key(&mut self, key: Key) -> &mut Self {
@@ -121,6 +126,7 @@ impl Digest {
                 match around {
                     OrbitCentre::Structure(id) => self.whole(2).whole(0).whole(u64::from(id.0)),
                     OrbitCentre::Point { x_m, y_m } => self.whole(2).whole(1).numbers(&[*x_m, *y_m]),
+                    OrbitCentre::Structures(ids) => self.whole(2).whole(2).ids(ids),
                 };
                 let set = match radius {
                     OrbitRadius::StandOff => None,
@@ -128,8 +134,8 @@ impl Digest {
                 };
                 self.optional(set).numbers(&rings.heights_m()).number(*target_height_m)
             }
-            Pattern::Facade { structure, walls, clearance_m, lowest_m } => {
-                self.whole(3).whole(u64::from(structure.0)).whole(u64::from(walls.is_some()));
+            Pattern::Facade { structure, others, walls, clearance_m, lowest_m } => {
+                self.whole(3).whole(u64::from(structure.0)).ids(others).whole(u64::from(walls.is_some()));
                 let walls: Vec<f64> = walls.iter().flatten().map(|wall| f64::from(*wall)).collect();
                 self.numbers(&walls).numbers(&[*clearance_m, *lowest_m])
             }

@@ -107,7 +107,7 @@ impl Evaluator<'_> {
             self.add_views(scenario, &mut outcome, &outline)?;
         }
         outcome.depth = depth;
-        outcome.judgements = judge(&outcome, &scenario.requirement);
+        outcome.judgements = judge(&outcome, &scenario.requirement, &scenario.conditions);
         Ok(outcome)
     }
 
@@ -127,8 +127,9 @@ impl Evaluator<'_> {
         let (_, aircraft) = find(scenario, outcome.strategy)?;
         let outline = self.outline(scenario)?;
         let Some(flight) = outcome.flight() else { return Ok(None) };
-        let found = bands(flight, &aircraft.airframe, &outline, &scenario.conditions, self.watch)?;
-        Ok(Some(found))
+        let plans: Vec<_> = outcome.passes.iter().filter_map(|pass| pass.plan.clone().ok()).collect();
+        let (airframe, conditions) = (&aircraft.airframe, &scenario.conditions);
+        Ok(Some(bands(&plans, flight, airframe, &outline, conditions, self.watch)?))
     }
 
     /// The sun on one day of the site's clock.
@@ -179,7 +180,8 @@ impl Evaluator<'_> {
 
     pub(crate) fn outline(&self, scenario: &Scenario) -> Result<Arc<SiteOutline>, EvaluateError> {
         let key = Digest::of_stage(STAGE_OUTLINE).airspace(&scenario.site).finish();
-        let bytes = |o: &SiteOutline| 1000 + o.footprints_m.iter().map(|ring| ring.len() * 16).sum::<usize>();
+        let corners = |o: &SiteOutline| o.footprints_m.iter().map(Vec::len).sum::<usize>();
+        let bytes = |o: &SiteOutline| 1000 + 16 * corners(o) + o.fences.bytes();
         Ok(self.store.get_or(key, bytes, || SiteOutline::new(&scenario.site))?)
     }
 
@@ -309,7 +311,9 @@ fn quick(
     let mut reasons = reasons(route.plans.iter());
     let laid: Option<Vec<Arc<PassPlan>>> = route.plans.iter().map(|plan| plan.clone().ok()).collect();
     let mut flown = None;
+    let shut = outline.take_off_shut();
     match laid.filter(|plans| !plans.is_empty()) {
+        Some(_) if shut.is_some() => {}
         Some(plans) => {
             let (flight, stranded) =
                 fly(&plans, route.order, &aircraft.airframe, outline, &scenario.conditions);
@@ -321,6 +325,7 @@ fn quick(
         None if strategy.passes.is_empty() => reasons.push("it has no pass; add one".to_owned()),
         None => {}
     }
+    reasons.extend(shut);
     let flight = flown.as_ref().map(|cost| &*cost.flight);
     let passes = strategy.passes.iter().zip(route.plans);
     Outcome {

@@ -20,6 +20,7 @@ mod camera;
 mod caution;
 mod check;
 mod conditions;
+mod detour;
 mod digest;
 mod equipment;
 mod evaluate;
@@ -72,16 +73,16 @@ pub use load::{image_pairs, processing_hours};
 pub use measure::{Better, MEASURES, Measure, MeasureId, Unit, measure};
 pub use mission::{LightLevel, LocalClock, LocalDate, Mission, SiteZone, Sky};
 pub use outcome::{Cost, Depth, HourTerms, LoadFigures, Outcome, PassOutcome, TimeTerms};
-pub use outline::{Obstacle, OutlineStructure, SiteOutline};
+pub use outline::{HULL_EASE_M, Obstacle, OutlineStructure, SiteOutline, together};
 pub use requirement::{ByClass, Requirement, SurfaceClass, ViewRules};
 pub use route::{
-    ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES, MOST_STRIPS, PassPlan, PlanError,
-    Reach, SpeedBound, SpeedTerms, Standing, Stations, Stop, StripRow, exposure_count, plan_pass, reach,
-    strip_count, strip_row,
+    ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES, MOST_STRIPS, Nose, PassPlan,
+    PlanError, Reach, SpeedBound, SpeedTerms, Standing, Stations, Stop, StripRow, exposure_count, plan_pass,
+    reach, strip_count, strip_row,
 };
 pub use scenario::Scenario;
 pub use site::{GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};
-pub use site_templates::{SiteChoice, SiteTemplate, TemplateError};
+pub use site_templates::{SiteChoice, SiteTemplate, TemplateError, TemplateStart};
 pub use stay::{Doing, Moment, Movement, Resume, Stay, StaySpan};
 pub use store::Store;
 pub use strategy::{

@@ -117,7 +117,7 @@ impl Stay {
     pub fn site_s(&self, sortie: u32, flying_s: f64) -> Option<f64> {
         self.spans.iter().find_map(|span| match span.doing {
             Doing::Sortie { sortie: own, flying_from_s } if own == sortie => {
-                Some(span.from_s + flying_s - flying_from_s)
+                Some(span.from_s + (flying_s - flying_from_s))
             }
             _ => None,
         })

@@ -111,7 +111,12 @@ pub enum Pattern {
     Facade {
         /// The structure.
         structure: Id,
-        /// Which walls: sides of the footprint, counter-clockwise from 0, in the order of the rows; all when absent.
+        /// Others that stand with it, too near to fly between: the rows then go round the hull of all of them
+        /// ([`OutlineStructure::walls_m`](crate::OutlineStructure::walls_m)).
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        others: Vec<Id>,
+        /// Which walls: sides of the footprint or the hull, counter-clockwise from 0, in the order of the rows; all when
+        /// absent.
         #[serde(default)]
         walls: Option<Vec<u32>>,
         /// Kept from every structure, corners and neighbours included.
@@ -142,6 +147,37 @@ impl Pattern {
             Pattern::Facade { .. } => PatternKind::Facade,
             Pattern::Underside { .. } => PatternKind::Underside,
         }
+    }
+
+    /// The structures that it is flown at, the first one first.
+    pub fn structures(&self) -> Vec<Id> {
+        match self {
+            Pattern::Strips { .. } | Pattern::Corridor { .. } => Vec::new(),
+            Pattern::Orbit { around, .. } => around.structures(),
+            Pattern::Facade { structure, others, .. } => [&[*structure], others.as_slice()].concat(),
+            Pattern::Underside { structure, .. } => vec![*structure],
+        }
+    }
+
+    /// The pattern flown at those of its structures that are there; nothing where none is left of them. Round fewer
+    /// structures it has other walls: then it takes all.
+    #[must_use]
+    pub fn at_those(&self, there: impl Fn(Id) -> bool) -> Option<Pattern> {
+        let all = self.structures();
+        let left: Vec<Id> = all.iter().copied().filter(|id| there(*id)).collect();
+        if left.len() == all.len() {
+            return Some(self.clone());
+        }
+        let mut pattern = self.clone();
+        match &mut pattern {
+            Pattern::Orbit { around, .. } if !left.is_empty() => *around = OrbitCentre::about(&left),
+            Pattern::Facade { structure, others, walls, .. } => {
+                let (first, rest) = left.split_first()?;
+                (*structure, *others, *walls) = (*first, rest.to_vec(), None);
+            }
+            _ => return None,
+        }
+        Some(pattern)
     }
 }
 
@@ -188,11 +224,13 @@ impl PatternKind {
 }
 
 /// What an orbit goes round.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum OrbitCentre {
     /// The circle about a structure's footprint: its centroid, out to the farthest corner.
     Structure(Id),
+    /// The circle about the hull of several structures.
+    Structures(Vec<Id>),
     /// A place.
     Point {
         /// East.
@@ -200,6 +238,25 @@ pub enum OrbitCentre {
         /// North.
         y_m: f64,
     },
+}
+
+impl OrbitCentre {
+    /// The structures in the middle; none about a place.
+    pub fn structures(&self) -> Vec<Id> {
+        match self {
+            OrbitCentre::Structure(id) => vec![*id],
+            OrbitCentre::Structures(ids) => ids.clone(),
+            OrbitCentre::Point { .. } => Vec::new(),
+        }
+    }
+
+    /// About one structure, or about several.
+    pub fn about(structures: &[Id]) -> Self {
+        match structures {
+            [one] => OrbitCentre::Structure(*one),
+            several => OrbitCentre::Structures(several.to_vec()),
+        }
+    }
 }
 
 /// How far from its middle an orbit is flown.

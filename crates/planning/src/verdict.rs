@@ -1,6 +1,7 @@
 use crate::wording::{apart, counted, minutes, percent, plural, trimmed};
 use crate::{
-    ClassFigures, Cost, MeasureId, Outcome, Requirement, Scenario, Shortage, SurfaceClass, ViewRules,
+    ClassFigures, Conditions, Cost, MeasureId, Outcome, Requirement, Scenario, Shortage, SurfaceClass,
+    ViewRules,
 };
 
 /// One line of the requirement, held against an outcome.
@@ -73,14 +74,15 @@ impl Judgement {
                 format!("the {} GSD ({} of {} cm)", class.name(), apart(shown, asked), trimmed(asked, 2))
             }
             MeasureId::TimeOnSite => format!("the time ({:.0} of {})", value / 60.0, minutes(*required)),
+            MeasureId::Sorties => format!("the batteries ({value:.0} of {required:.0})"),
             _ => format!("the image count ({value:.0} of {required:.0})"),
         })
     }
 }
 
-/// Holds an outcome against the requirement, line by line: surfaces first, then time and images. Nothing is judged of
-/// what cannot be flown.
-pub(crate) fn judge(outcome: &Outcome, requirement: &Requirement) -> Vec<Judgement> {
+/// Holds an outcome against the requirement and the batteries on hand, line by line: surfaces first, then time, images and
+/// batteries. Nothing is judged of what cannot be flown.
+pub(crate) fn judge(outcome: &Outcome, requirement: &Requirement, conditions: &Conditions) -> Vec<Judgement> {
     let Some(cost) = &outcome.cost else { return Vec::new() };
     let mut lines = Vec::new();
     for class in SurfaceClass::ALL {
@@ -96,6 +98,10 @@ pub(crate) fn judge(outcome: &Outcome, requirement: &Requirement) -> Vec<Judgeme
     }
     lines.extend(requirement.time_on_site_min.map(|most_min| judge_time(cost, most_min * 60.0)));
     lines.extend(requirement.images.map(|most| judge_images(cost, most)));
+    // Sets that are charged on site fly again; waiting for them is part of the time.
+    if conditions.charging.is_none() {
+        lines.push(judge_batteries(cost, conditions.battery_sets));
+    }
     lines
 }
 
@@ -181,6 +187,19 @@ fn judge_images(cost: &Cost, most: u32) -> Judgement {
         return Judgement::Met { of, value, required };
     }
     Judgement::Missed { of, value, required, why: format!("images: {value:.0}, {required:.0} allowed") }
+}
+
+fn judge_batteries(cost: &Cost, on_hand: u32) -> Judgement {
+    let sorties = cost.flight.sorties.len();
+    let (of, value, required) = (MeasureId::Sorties, sorties as f64, f64::from(on_hand));
+    if value <= required {
+        return Judgement::Met { of, value, required };
+    }
+    let needed = counted(sorties as u64, "battery set", "battery sets");
+    let why = format!(
+        "batteries: {needed} needed, {on_hand} on hand and none charged on site; bring more, charge on site, or split the job"
+    );
+    Judgement::Missed { of, value, required, why }
 }
 
 /// One sentence for the whole board: which strategy is the quickest that meets the job, and what the others miss.

@@ -199,10 +199,12 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
         likely: Some(|bands, _| bands.time_on_site_s),
         ..RowSpec::open("on site", MeasureId::TimeOnSite, Source::Quick, scenario.reference)
     };
+    // Sets that are charged on site fly again: then no number of them is too many.
+    let charged = scenario.conditions.charging.is_some();
     let on_hand = f64::from(scenario.conditions.battery_sets);
     let batteries = RowSpec {
-        unit_label: format!("≤ {}", show::count(on_hand)),
-        required: Some(on_hand),
+        unit_label: if charged { String::new() } else { format!("≤ {}", show::count(on_hand)) },
+        required: (!charged).then_some(on_hand),
         likely: Some(|bands, _| bands.sorties),
         ..RowSpec::open("batteries", MeasureId::Sorties, Source::Quick, scenario.reference)
     };
@@ -217,9 +219,7 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
         }),
         row("Time", &batteries, subjects, |outcome| {
             let value = outcome.flight()?.sorties.len() as f64;
-            // What is on hand is no requirement of the job: more can be brought.
-            let standing = if value <= on_hand { Standing::Open } else { Standing::Check };
-            Some(Raw::plain(value, show::count(value), standing))
+            Some(Raw::plain(value, show::count(value), standing(outcome, MeasureId::Sorties)))
         }),
         energy(scenario, subjects),
     ]
@@ -446,7 +446,6 @@ fn cell(
         Standing::Open => "",
         Standing::Met => ", meets",
         Standing::Missed => ", misses",
-        Standing::Check => ", more than on hand",
     };
     let stale = if freshness == Freshness::Stale { ", of earlier settings" } else { "" };
     let against =

@@ -254,8 +254,6 @@ pub enum Standing {
     Met,
     /// Not reached.
     Missed,
-    /// More than is on hand: no requirement, but something to see to.
-    Check,
 }
 
 /// A strategy with its column's name and what is known of it.

@@ -148,9 +148,6 @@ fn standing_mark(painter: &Painter, at: Pos2, standing: Standing, colors: &theme
         Standing::Open => {}
         Standing::Met => tick(painter, at, colors.good),
         Standing::Missed => cross(painter, at, colors.bad),
-        Standing::Check => {
-            painter.text(at, Align2::CENTER_CENTER, "!", theme::caption_strong(), colors.warn);
-        }
     }
 }
 

@@ -3,7 +3,7 @@
 use crate::cautions;
 use crate::show;
 use obliquity_planning::{
-    Bands, Caution, GsdSpread, MEASURES, Measure, MeasureId, Outcome, PassPlan, Requirement, Scenario, Unit,
+    Bands, Caution, GsdSpread, MEASURES, Measure, MeasureId, Outcome, PassPlan, Scenario, Unit,
     compare_sentence,
 };
 use std::fmt::Write;
@@ -68,7 +68,7 @@ fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure) -> Optio
     if values.iter().all(Option::is_none) {
         return None;
     }
-    let against = required(&scenario.requirement, measure.id);
+    let against = required(scenario, measure.id);
     let cell = |value: &Option<f64>| {
         value.map_or_else(|| "–".to_owned(), |value| value_text(measure.unit, value, against))
     };
@@ -103,9 +103,11 @@ fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure) -> Optio
     Some(rows)
 }
 
-/// What the requirement asks of a figure, in the figure's unit.
-fn required(requirement: &Requirement, id: MeasureId) -> Option<f64> {
+/// What the requirement or what is on hand asks of a figure, in the figure's unit.
+fn required(scenario: &Scenario, id: MeasureId) -> Option<f64> {
+    let (requirement, conditions) = (&scenario.requirement, &scenario.conditions);
     match id {
+        MeasureId::Sorties if conditions.charging.is_none() => Some(f64::from(conditions.battery_sets)),
         MeasureId::Coverage(class) => requirement.coverage[class],
         MeasureId::GsdP95(class) => Some(requirement.gsd_cm[class] / 100.0),
         MeasureId::TimeOnSite => requirement.time_on_site_min.map(|min| 60.0 * min),

@@ -2,8 +2,8 @@
 
 use super::model::structure_name;
 use obliquity_planning::{
-    Above, Aim, CountingRule, Distance, Id, LayoutTerms, OrbitCentre, OrbitRadius, Pass, PatternKind, Rings,
-    Scenario, StripDirection, StructureKind, limits,
+    Above, Aim, CountingRule, Distance, Id, LayoutTerms, OrbitRadius, Pass, PatternKind, Rings, Scenario,
+    StripDirection, Structure, StructureKind, limits, polygon,
 };
 
 /// A choice and what it means.
@@ -166,7 +166,22 @@ pub(super) fn subjects(scenario: &Scenario, kind: PatternKind) -> Vec<(Id, Strin
     found.map(|structure| (structure.id, structure_name(scenario, structure.id))).collect()
 }
 
-/// The structure that an orbit goes round.
-pub(super) fn centre_of(around: OrbitCentre) -> Option<Id> {
-    if let OrbitCentre::Structure(id) = around { Some(id) } else { None }
+/// Structures that may be taken together with the first of some: those taken, then the nearest others.
+pub(super) fn companions(scenario: &Scenario, taken: &[Id]) -> Vec<(Id, String)> {
+    let structures = &scenario.site.structures;
+    let Some(first) = taken.first().and_then(|id| structures.iter().find(|s| s.id == *id)) else {
+        return Vec::new();
+    };
+    let middle_m = polygon::centroid_m(&first.footprint_m);
+    let mut others: Vec<_> = structures.iter().filter(|s| s.id != first.id).collect();
+    let far = |s: &Structure| polygon::centroid_m(&s.footprint_m).distance(middle_m);
+    others.sort_by(|a, b| {
+        let left_out = |s: &Structure| !taken.contains(&s.id);
+        left_out(a).cmp(&left_out(b)).then(far(a).total_cmp(&far(b)))
+    });
+    let named = |s: &&Structure| (s.id, structure_name(scenario, s.id));
+    others.iter().take(taken.len() + MOST_COMPANIONS).map(named).collect()
 }
+
+/// Others beyond so many are too far to be taken for one.
+const MOST_COMPANIONS: usize = 24;

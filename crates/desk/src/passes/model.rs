@@ -5,8 +5,8 @@ use crate::show;
 use crate::units::{Quantity, Units};
 use crate::wind_advice::Advice;
 use obliquity_planning::{
-    Above, Airframe, Attitude, FlyingOrder, Id, OrbitCentre, Outcome, OutlineStructure, Pass, PassOutcome,
-    PassPlan, Pattern, PatternKind, Scenario, SiteOutline, SpeedBound, Strategy,
+    Above, Airframe, Attitude, FlyingOrder, Id, Outcome, OutlineStructure, Pass, PassOutcome, PassPlan,
+    Pattern, PatternKind, Scenario, SiteOutline, SpeedBound, Strategy, together,
 };
 
 /// What the screen is made from.
@@ -151,25 +151,26 @@ fn row(given: &Given<'_>, pass: &Pass) -> PassRow {
 /// Pattern and what it is flown at.
 fn name(given: &Given<'_>, pass: &Pass) -> String {
     let kind = kind_name(pass.pattern.kind());
-    let structure = |id| structure_name(given.scenario, id);
+    let ids = pass.pattern.structures();
+    let names: Vec<String> = ids.iter().map(|id| structure_name(given.scenario, *id)).collect();
+    let subject = together(names.iter().map(String::as_str));
     match &pass.pattern {
         Pattern::Strips { .. } => format!("{kind}, {}", looks(&pass.attitudes)),
         Pattern::Corridor { line_m, .. } => {
             let length_m: f64 = line_m.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
             format!("{kind} of {}, {}", given.units.length(length_m), looks(&pass.attitudes))
         }
-        Pattern::Orbit { around: OrbitCentre::Structure(id), .. } => {
-            format!("{kind} about {}", structure(*id))
+        Pattern::Orbit { .. } if ids.is_empty() => format!("{kind} about a place"),
+        Pattern::Orbit { .. } => format!("{kind} about {subject}"),
+        Pattern::Facade { walls: None, others, .. } if others.is_empty() => {
+            format!("{kind}, all walls of {subject}")
         }
-        Pattern::Orbit { .. } => format!("{kind} about a place"),
-        Pattern::Facade { structure: id, walls, .. } => match walls {
-            None => format!("{kind}, all walls of {}", structure(*id)),
-            Some(walls) => {
-                let count = u32::try_from(walls.len()).unwrap_or(u32::MAX);
-                format!("{kind}, {} of {}", show::counted(count, "wall", "walls"), structure(*id))
-            }
-        },
-        Pattern::Underside { structure: id, .. } => format!("{kind} of {}", structure(*id)),
+        Pattern::Facade { walls: None, .. } => format!("{kind} round {subject}"),
+        Pattern::Facade { walls: Some(walls), .. } => {
+            let count = u32::try_from(walls.len()).unwrap_or(u32::MAX);
+            format!("{kind}, {} of {subject}", show::counted(count, "wall", "walls"))
+        }
+        Pattern::Underside { .. } => format!("{kind} of {subject}"),
     }
 }
 
@@ -256,7 +257,7 @@ fn climb_note(
 
 /// A wall of a structure in words: its number on the screen, its length, and which way it faces.
 pub(super) fn wall_text(structure: &OutlineStructure, wall: usize, units: Units) -> String {
-    let ring = &structure.footprint_m;
+    let ring = structure.walls_m();
     let (a, b) = (ring[wall], ring[(wall + 1) % ring.len()]);
     let outward = -(b - a).perp();
     let azimuth_deg = outward.x.atan2(outward.y).to_degrees().rem_euclid(360.0);

@@ -1,12 +1,13 @@
 //! The cards with every setting of the pass that is chosen.
 
 use super::choices::{
-    ABOVE, AIMS, COUNTING, above, aim_at, aim_place, centre_of, directed, lead_place, leads, led, radius,
+    ABOVE, AIMS, COUNTING, above, aim_at, aim_place, companions, directed, lead_place, leads, led, radius,
     ringed, subjects,
 };
 use super::fields::{Field, GROUPS, Group};
 use super::model::{Passes, gimbal_text, wall_text};
 use crate::form::{self, Enabled, Kind, Named};
+use crate::show;
 use crate::theme;
 use crate::units::{Quantity, Units};
 use egui::Ui;
@@ -67,8 +68,8 @@ pub(super) fn pattern(ui: &mut Ui, of: Form<'_>) -> Changed {
         let chosen = match &of.pass().pattern {
             Pattern::Strips { direction, counting } => strips(ui, of, *direction, *counting),
             Pattern::Corridor { line_m, counting, .. } => corridor(ui, of, line_m, *counting),
-            Pattern::Orbit { around, radius, rings, .. } => orbit(ui, of, *around, *radius, rings),
-            Pattern::Facade { structure, walls, .. } => facade(ui, of, *structure, walls.as_deref()),
+            Pattern::Orbit { around, radius, rings, .. } => orbit(ui, of, around, *radius, rings),
+            Pattern::Facade { walls, .. } => facade(ui, of, walls.as_deref()),
             Pattern::Underside { structure, .. } => underside(ui, of, *structure),
         };
         group(ui, of, &GROUPS[0]).or(chosen)
@@ -79,7 +80,7 @@ fn explanation(kind: PatternKind) -> &'static str {
     match kind {
         PatternKind::Strips => "Parallel lines over the site, flown to and fro",
         PatternKind::Corridor => "Parallel lines along a line with corners: a road, a river",
-        PatternKind::Orbit => "Closed rings about a structure or a place, looking inward",
+        PatternKind::Orbit => "Closed rings about structures or a place, looking inward",
         PatternKind::Facade => "Rows in front of walls, looking at them",
         PatternKind::Underside => "Strips below a deck, looking up",
     }
@@ -130,13 +131,14 @@ fn corridor(ui: &mut Ui, of: Form<'_>, line_m: &[glam::DVec2], counting: Countin
     changed.or(counted)
 }
 
-fn orbit(ui: &mut Ui, of: Form<'_>, around: OrbitCentre, set: OrbitRadius, rings: &Rings) -> Changed {
+fn orbit(ui: &mut Ui, of: Form<'_>, around: &OrbitCentre, set: OrbitRadius, rings: &Rings) -> Changed {
     let scenario = of.shown.given.scenario;
     let structures = subjects(scenario, PatternKind::Orbit);
     let mut names: Vec<(&str, &str)> = structures.iter().map(|(_, name)| (name.as_str(), "")).collect();
     names.push(("a place", "Anywhere, by its coordinates"));
-    let at = match centre_of(around) {
-        Some(id) => structures.iter().position(|(known, _)| *known == id),
+    let taken = around.structures();
+    let at = match taken.first() {
+        Some(id) => structures.iter().position(|(known, _)| known == id),
         None => Some(structures.len()),
     };
     let centred =
@@ -145,12 +147,19 @@ fn orbit(ui: &mut Ui, of: Form<'_>, around: OrbitCentre, set: OrbitRadius, rings
             of.with("Middle", |pass| {
                 if let Pattern::Orbit { around, .. } = &mut pass.pattern {
                     *around = match structures.get(place) {
-                        Some((id, _)) => OrbitCentre::Structure(*id),
+                        Some((id, _)) => OrbitCentre::about(&headed(*id, &taken)),
                         None => OrbitCentre::Point { x_m: middle.x, y_m: middle.y },
                     };
                 }
             })
         });
+    let joined = with_others(ui, of, &taken).and_then(|ids| {
+        of.with("Structures", |pass| {
+            if let Pattern::Orbit { around, .. } = &mut pass.pattern {
+                *around = OrbitCentre::about(&ids);
+            }
+        })
+    });
     let choices = [
         ("by the stand-off", "The structure's circle and the pass's stand-off beyond it"),
         ("set", "Metres from the middle; the stand-off follows"),
@@ -178,7 +187,7 @@ fn orbit(ui: &mut Ui, of: Form<'_>, around: OrbitCentre, set: OrbitRadius, rings
             })
         });
     let listed = if let Rings::At { heights_m } = rings { ring_heights(ui, of, heights_m) } else { None };
-    centred.or(reached).or(spaced).or(listed)
+    centred.or(joined).or(reached).or(spaced).or(listed)
 }
 
 /// The heights of rings that are given one by one.
@@ -215,42 +224,87 @@ fn ring_heights(ui: &mut Ui, of: Form<'_>, heights_m: &[f64]) -> Changed {
     })
 }
 
-fn middle_of(of: Form<'_>, around: OrbitCentre) -> glam::DVec2 {
-    let site = &of.shown.given.scenario.site;
-    let ring = match around {
-        OrbitCentre::Point { x_m, y_m } => return glam::DVec2::new(x_m, y_m),
-        OrbitCentre::Structure(id) => site.structures.iter().find(|s| s.id == id).map(|s| &s.footprint_m),
-    };
-    let middle = polygon::centroid_m(ring.unwrap_or(&site.boundary_m));
+fn middle_of(of: Form<'_>, around: &OrbitCentre) -> glam::DVec2 {
+    if let OrbitCentre::Point { x_m, y_m } = around {
+        return glam::DVec2::new(*x_m, *y_m);
+    }
+    let group = of.shown.given.outline.and_then(|outline| outline.group(&around.structures()));
+    let boundary_m = &of.shown.given.scenario.site.boundary_m;
+    let middle = polygon::centroid_m(group.as_ref().map_or(boundary_m, |group| &group.footprint_m));
     (middle * 10.0).round() / 10.0
 }
 
 /// The radius that the rings are flown at.
 fn present_radius_m(of: Form<'_>) -> Option<f64> {
-    let Pattern::Orbit { around, .. } = of.pass().pattern else { return None };
+    let Pattern::Orbit { around, .. } = &of.pass().pattern else { return None };
     let pose = of.shown.planned()?.laid()?.stations.poses.first()?;
     Some(pose.position_m.truncate().distance(middle_of(of, around)))
 }
 
-fn facade(ui: &mut Ui, of: Form<'_>, structure: obliquity_planning::Id, walls: Option<&[u32]>) -> Changed {
+fn facade(ui: &mut Ui, of: Form<'_>, walls: Option<&[u32]>) -> Changed {
     let structures = subjects(of.shown.given.scenario, PatternKind::Facade);
     let names: Vec<(&str, &str)> = structures.iter().map(|(_, name)| (name.as_str(), "")).collect();
-    let at = structures.iter().position(|(known, _)| *known == structure);
-    let moved = of.choose(ui, "Structure", "Whose walls", &names, at).and_then(|place| {
+    let taken = of.pass().pattern.structures();
+    let at = structures.iter().position(|(known, _)| taken.first() == Some(known));
+    let put = |ids: &[obliquity_planning::Id]| {
+        let (first, rest) = ids.split_first()?;
         of.with("Structure", |pass| {
-            if let Pattern::Facade { structure, walls, .. } = &mut pass.pattern {
+            if let Pattern::Facade { structure, others, walls, .. } = &mut pass.pattern {
                 // Another footprint has other walls.
-                (*structure, *walls) = (structures[place].0, None);
+                (*structure, *others, *walls) = (*first, rest.to_vec(), None);
             }
         })
-    });
-    wall_list(ui, of, structure, walls).or(moved)
+    };
+    let moved = of
+        .choose(ui, "Structure", "Whose walls", &names, at)
+        .and_then(|place| put(&headed(structures[place].0, &taken)));
+    let joined = with_others(ui, of, &taken).and_then(|ids| put(&ids));
+    wall_list(ui, of, &taken, walls).or(moved).or(joined)
 }
 
-fn wall_list(ui: &mut Ui, of: Form<'_>, id: obliquity_planning::Id, walls: Option<&[u32]>) -> Changed {
-    let outline = of.shown.given.outline?;
-    let structure = outline.structures.iter().find(|structure| structure.id == Some(id))?;
-    let count = structure.footprint_m.len() as u32;
+/// The structures taken with another one at their head: it takes the first one's place, the others stay.
+fn headed(first: obliquity_planning::Id, taken: &[obliquity_planning::Id]) -> Vec<obliquity_planning::Id> {
+    let rest = taken.iter().skip(1).copied().filter(|id| *id != first);
+    std::iter::once(first).chain(rest).collect()
+}
+
+/// Which other structures are taken together with the first; gives all of them where one was added or left out.
+fn with_others(
+    ui: &mut Ui,
+    of: Form<'_>,
+    taken: &[obliquity_planning::Id],
+) -> Option<Vec<obliquity_planning::Id>> {
+    let others = companions(of.shown.given.scenario, taken);
+    if others.is_empty() {
+        return None;
+    }
+    let count = u32::try_from(taken.len() - 1).unwrap_or(u32::MAX);
+    let title = match count {
+        0 => "Together with others…".to_owned(),
+        _ => format!("Together with {}", show::counted(count, "other", "others")),
+    };
+    let mut changed = None;
+    let shown = egui::CollapsingHeader::new(title).id_salt(("others", of.number)).show(ui, |ui| {
+        form::muted(ui, "Taken as one, by the hull of all of them: for what is too near to fly between.");
+        egui::ScrollArea::vertical().id_salt("others").max_height(180.0).show(ui, |ui| {
+            for (id, name) in &others {
+                let mut is_taken = taken.contains(id);
+                let response = ui.checkbox(&mut is_taken, name);
+                form::spoken(ui, &response, &of.spoken(&format!("{name} as one with the first")));
+                if response.changed() {
+                    let rest = taken.iter().copied().filter(|known| known != id);
+                    changed = Some(rest.chain(is_taken.then_some(*id)).collect());
+                }
+            }
+        });
+    });
+    form::spoken(ui, &shown.header_response, &of.spoken("Structures together"));
+    changed
+}
+
+fn wall_list(ui: &mut Ui, of: Form<'_>, ids: &[obliquity_planning::Id], walls: Option<&[u32]>) -> Changed {
+    let structure = &of.shown.given.outline?.group(ids)?;
+    let count = structure.walls_m().len() as u32;
     let flown: Vec<u32> = walls.map_or_else(|| (0..count).collect(), <[u32]>::to_vec);
     let mut changed = None;
     let mut all = walls.is_none();

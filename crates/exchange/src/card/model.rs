@@ -157,14 +157,16 @@ fn fit(need: f64, have: f64) -> CardFit {
 fn on_hand(scenario: &Scenario, cost: &Cost) -> Vec<CardFigure> {
     let sorties = u32::try_from(cost.flight.sorties.len()).unwrap_or(u32::MAX);
     let sets = scenario.conditions.battery_sets;
+    let charged = scenario.conditions.charging.is_some();
     let verdict = match sorties.saturating_sub(sets) {
         0 => "enough".to_owned(),
+        again if charged => format!("{again} flown again, charged on site"),
         short => format!("{short} short: charge on site or bring more"),
     };
     let batteries = CardFigure::new("batteries", format!("{sorties} needed"))
         .also("one a sortie")
         .note(format!("{sets} on hand: {verdict}"))
-        .fits(fit(f64::from(sorties), f64::from(sets)));
+        .fits(if charged { CardFit::Enough } else { fit(f64::from(sorties), f64::from(sets)) });
     let (need, have) = (cost.storage_gb, scenario.conditions.card_gb);
     let verdict = if need <= have { "enough" } else { "too little: bring more" };
     let space = CardFigure::new("card space", format!("{} needed", gigabytes(need)))

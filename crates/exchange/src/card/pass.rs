@@ -2,7 +2,7 @@ use super::model::{CardFigure, CardPass};
 use super::words::{azimuth, height, percent, speed, tilt};
 use obliquity_planning::{
     Above, Aim, Attitude, Id, OrbitCentre, Outcome, Pass, PassOutcome, PassPlan, Pattern, PatternKind,
-    Scenario, SpeedBound,
+    Scenario, SpeedBound, together,
 };
 use std::f64::consts::PI;
 
@@ -94,27 +94,27 @@ fn station_heights(scenario: &Scenario, plan: &PassPlan) -> Option<(f64, f64)> {
 
 /// What the pass goes round, along or below, and how near.
 fn subject(scenario: &Scenario, pattern: &Pattern) -> Vec<CardFigure> {
-    let named = |id: Id| {
-        let found = scenario.site.structures.iter().find(|structure| structure.id == id);
-        found.map_or_else(String::new, |structure| structure.name.clone())
+    let named = |ids: &[Id]| {
+        let name = |id: &Id| scenario.site.structures.iter().find(|s| s.id == *id).map(|s| s.name.as_str());
+        together(ids.iter().filter_map(name))
     };
     match pattern {
         Pattern::Strips { .. } | Pattern::Corridor { .. } => Vec::new(),
         Pattern::Orbit { around, rings, .. } => {
             let middle = match around {
-                OrbitCentre::Structure(id) => named(*id),
+                OrbitCentre::Structure(_) | OrbitCentre::Structures(_) => named(&around.structures()),
                 OrbitCentre::Point { x_m, y_m } => format!("{x_m:.1} m east, {y_m:.1} m north of the origin"),
             };
             let (metres, feet): (Vec<_>, Vec<_>) = rings.heights_m().into_iter().map(height).unzip();
             let heights = CardFigure::new("ring heights", metres.join(", ")).also(feet.join(", "));
             vec![CardFigure::new("around", middle), heights.note("above the ground in the middle")]
         }
-        Pattern::Facade { structure, clearance_m, .. } => vec![
-            CardFigure::new("in front of", named(*structure)),
+        Pattern::Facade { clearance_m, .. } => vec![
+            CardFigure::new("in front of", named(&pattern.structures())),
             CardFigure::long("clearance", *clearance_m).note("from every structure"),
         ],
         Pattern::Underside { structure, soffit_clearance_m, ground_clearance_m, sections } => vec![
-            CardFigure::new("below", named(*structure)),
+            CardFigure::new("below", named(&[*structure])),
             CardFigure::new("sections", sections.to_string()).note("each flown to its end before the next"),
             CardFigure::long("soffit clearance", *soffit_clearance_m),
             CardFigure::long("ground clearance", *ground_clearance_m),

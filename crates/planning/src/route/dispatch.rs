@@ -90,13 +90,13 @@ impl<'a> Layout<'a> {
                 Layout::Corridor(corridor::Corridor { line_m, width_m: *width_m, counting: *counting })
             }
             Pattern::Orbit { around, radius, rings, target_height_m } => Layout::Orbit(orbit::Orbit {
-                around: *around,
+                around: around.clone(),
                 radius: *radius,
                 heights_m: rings.heights_m(),
                 target_height_m: *target_height_m,
             }),
-            Pattern::Facade { structure, walls, clearance_m, lowest_m } => Layout::Facade(facade::Facade {
-                structure: *structure,
+            Pattern::Facade { walls, clearance_m, lowest_m, .. } => Layout::Facade(facade::Facade {
+                structures: pass.pattern.structures(),
                 walls: walls.as_deref(),
                 clearance_m: *clearance_m,
                 lowest_m: *lowest_m,

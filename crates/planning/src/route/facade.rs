@@ -8,6 +8,7 @@ use super::sections::free_sections;
 use super::sheet::Sheet;
 use super::stand_off::StandOff;
 use super::{PassPlan, PlanError, exposure_count};
+use crate::polygon::sides;
 use crate::{Aircraft, CameraModel, Conditions, Id, OutlineStructure, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
 
@@ -16,7 +17,7 @@ const FLATTEST_DEG: f64 = 10.0;
 
 /// The pattern's settings.
 pub(super) struct Facade<'a> {
-    pub(super) structure: Id,
+    pub(super) structures: Vec<Id>,
     pub(super) walls: Option<&'a [u32]>,
     pub(super) clearance_m: f64,
     pub(super) lowest_m: f64,
@@ -30,8 +31,8 @@ struct Line {
     levels: Levels,
 }
 
-/// Lays out a facade pass: in front of each wall level rows, spread evenly over its height with the sidelap on the
-/// frame's vertical extent, exposures by the forward overlap along them.
+/// Lays out a facade pass: in front of each wall (each side of the ring round several structures) level rows, spread evenly over
+/// its height with the sidelap on the frame's vertical extent, exposures by the forward overlap along them.
 ///
 /// Rows reach beyond the wall's corners by the margin (one air base when absent) and are cut where they would come
 /// nearer to any structure than the clearance. The lowest keeps its height above the ground, the highest is at most half
@@ -96,12 +97,12 @@ fn before_walls<'a>(
     let mut stand_off = StandOff::new(pass, aircraft, site, conditions, None, sides);
     stand_off.terms.layout.margin_m = pass.margin_m.unwrap_or(stand_off.terms.layout.air_base_m);
     let gone = || PlanError::CannotBeFlown("the structure with the walls is not on the site".to_owned());
-    let structure = site.structure(facade.structure).ok_or_else(gone)?;
+    let structure = &site.group(&facade.structures).ok_or_else(gone)?;
     if let Some(reason) = cannot(&stand_off, facade) {
         return Err(PlanError::CannotBeFlown(reason));
     }
-    let lines =
-        walls(facade, structure).filter_map(|wall| line(&stand_off, facade, structure, wall)).collect();
+    let walls = walls(facade, structure).into_iter();
+    let lines = walls.filter_map(|wall| line(&stand_off, facade, structure, wall)).collect();
     Ok((stand_off, lines))
 }
 
@@ -129,17 +130,12 @@ fn cannot(stand_off: &StandOff<'_>, facade: &Facade<'_>) -> Option<String> {
     stand_off.gimbal_stops(tilt_deg)
 }
 
-fn walls<'s>(
-    facade: &Facade<'_>,
-    structure: &'s OutlineStructure,
-) -> impl Iterator<Item = (DVec2, DVec2)> + 's {
-    let ring = &structure.footprint_m;
-    let all = || (0..ring.len() as u32).collect();
-    let chosen: Vec<u32> = facade.walls.map_or_else(all, <[u32]>::to_vec);
-    chosen.into_iter().filter(|wall| (*wall as usize) < ring.len()).map(move |wall| {
-        let k = wall as usize;
-        (ring[k], ring[(k + 1) % ring.len()])
-    })
+fn walls(facade: &Facade<'_>, structure: &OutlineStructure) -> Vec<(DVec2, DVec2)> {
+    let all: Vec<(DVec2, DVec2)> = sides(&structure.walls_m()).collect();
+    match facade.walls {
+        None => all,
+        Some(chosen) => chosen.iter().filter_map(|wall| all.get(*wall as usize).copied()).collect(),
+    }
 }
 
 fn line(

@@ -1,15 +1,15 @@
 //! Closed rings about a structure or a place.
 
-use super::layout::{also_bound, azimuth_rad, heading_to_rad};
+use super::layout::{also_bound, azimuth_rad};
 use super::refusal::{Count, KEEP_OFF};
 use super::sheet::{Sheet, Terms};
 use super::stand_off::StandOff;
-use super::{PassPlan, PlanError, SpeedBound};
+use super::{Nose, PassPlan, PlanError, SpeedBound};
 use crate::motion::YAW_RADPS;
-use crate::polygon::centroid_m;
-use crate::{Aircraft, Conditions, OrbitCentre, OrbitRadius, Pass, Pose, SiteOutline};
+use crate::polygon::circle_m;
+use crate::{Aim, Aircraft, Conditions, OrbitCentre, OrbitRadius, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
-use std::f64::consts::{FRAC_PI_2, PI, TAU};
+use std::f64::consts::{PI, TAU};
 
 /// Fewest exposures on a ring.
 const FEWEST: f64 = 3.0;
@@ -64,6 +64,9 @@ pub(super) fn plan(
         sheet.link_to(corners[0], &stand_off.airspace, &aircraft.airframe)?;
         let shots = shots(pass, &middle, &corners, tilt_rad);
         sheet.run(&corners, shots, stand_off.speed().speed_mps);
+        if let Some(ring) = sheet.legs.last_mut() {
+            ring.nose = Nose::Toward { place_m: middle.at_m, turned_rad: turned_rad(pass) };
+        }
     }
     stand_off.note_lowest(lowest_z);
     let layout = &mut stand_off.terms.layout;
@@ -94,7 +97,7 @@ fn about<'a>(
     conditions: &Conditions,
 ) -> Result<(Middle, StandOff<'a>), PlanError> {
     let gone = || PlanError::CannotBeFlown("the structure that it goes round is not on the site".to_owned());
-    let middle = middle(orbit.around, site).ok_or_else(gone)?;
+    let middle = middle(&orbit.around, site).ok_or_else(gone)?;
     let set_m = match orbit.radius {
         OrbitRadius::Set { m } if m <= middle.circle_m => {
             return Err(PlanError::CannotBeFlown(format!(
@@ -120,13 +123,11 @@ fn count_of(orbit: &Orbit, radius_m: f64, base_m: f64) -> Count {
     Count { exposures: strips * on_ring(radius_m, base_m), strips, mend: KEEP_OFF }
 }
 
-fn middle(around: OrbitCentre, site: &SiteOutline) -> Option<Middle> {
+fn middle(around: &OrbitCentre, site: &SiteOutline) -> Option<Middle> {
     let (at_m, circle_m) = match around {
-        OrbitCentre::Point { x_m, y_m } => (DVec2::new(x_m, y_m), 0.0),
-        OrbitCentre::Structure(id) => {
-            let ring = &site.structure(id)?.footprint_m;
-            let centre = centroid_m(ring);
-            (centre, ring.iter().map(|p| p.distance(centre)).fold(0.0, f64::max))
+        OrbitCentre::Point { x_m, y_m } => (DVec2::new(*x_m, *y_m), 0.0),
+        OrbitCentre::Structure(_) | OrbitCentre::Structures(_) => {
+            circle_m(&site.group(&around.structures())?.footprint_m)
         }
     };
     Some(Middle { at_m, circle_m, ground_z_m: site.terrain.height_m(at_m) })
@@ -157,8 +158,16 @@ impl Ring<'_> {
     }
 }
 
+/// From the direction to the middle to the camera's heading, and with it the nose's, clockwise.
+fn turned_rad(pass: &Pass) -> f64 {
+    match pass.attitudes[0].aim {
+        Aim::AtSubject { deg } => deg.to_radians(),
+        Aim::FromTrack { .. } | Aim::FromStrips { .. } | Aim::FromNorth { .. } => 0.0,
+    }
+}
+
 fn shots(pass: &Pass, middle: &Middle, corners: &[DVec3], tilt_rad: f64) -> Vec<(f64, Pose)> {
-    let aim = pass.attitudes[0].aim;
+    let turned_rad = turned_rad(pass);
     let stations = &corners[..corners.len() - 1];
     let chord_m = corners[0].distance(corners[1]);
     stations
@@ -166,12 +175,7 @@ fn shots(pass: &Pass, middle: &Middle, corners: &[DVec3], tilt_rad: f64) -> Vec<
         .enumerate()
         .map(|(k, at)| {
             let inward_rad = azimuth_rad(middle.at_m - at.truncate());
-            // Clockwise, the middle lies to the right of the track.
-            let track_rad = inward_rad - FRAC_PI_2;
-            let heading_rad = match aim {
-                crate::Aim::AtSubject { .. } => heading_to_rad(aim, track_rad, track_rad, inward_rad),
-                _ => inward_rad,
-            };
+            let heading_rad = (inward_rad + turned_rad).rem_euclid(TAU);
             let pose = Pose { position_m: *at, heading_rad, tilt_rad, roll_rad: 0.0 };
             (k as f64 * chord_m, pose)
         })

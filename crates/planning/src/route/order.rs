@@ -33,8 +33,8 @@ pub(crate) struct Run {
     pub(crate) begin: Corner,
     pub(super) from_m: DVec3,
     pub(super) to_m: DVec3,
-    /// Level directions in which it is begun and ended.
-    pub(super) tracks: [DVec2; 2],
+    /// Level directions in which the nose points when it is begun and ended.
+    pub(super) noses: [DVec2; 2],
     /// From strip to strip.
     pub(super) links: Vec<Link>,
 }
@@ -43,8 +43,8 @@ pub(crate) struct Run {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Link {
     pub(super) way_m: DVec2,
-    /// Level directions before and after it.
-    pub(super) tracks: [DVec2; 2],
+    /// Level directions in which the nose points before and after it; zero where it is held.
+    pub(super) noses: [DVec2; 2],
 }
 
 /// Which pass is flown, and the corner that it is begun at where it has a choice.
@@ -165,23 +165,23 @@ impl Search<'_> {
 
     fn begun_s(&self, step: Step) -> f64 {
         let run = self.run(step);
-        self.crossing_s(self.home_m, None, run.from_m, Some(run.tracks[0])) + self.own_s(step)
+        self.crossing_s(self.home_m, None, run.from_m, Some(run.noses[0])) + self.own_s(step)
     }
 
     fn ended_s(&self, step: Step) -> f64 {
         let run = self.run(step);
-        self.crossing_s(run.to_m, Some(run.tracks[1]), self.home_m, None)
+        self.crossing_s(run.to_m, Some(run.noses[1]), self.home_m, None)
     }
 
     fn between_s(&self, from: Step, to: Step) -> f64 {
         let (from, to) = (self.run(from), self.run(to));
-        self.crossing_s(from.to_m, Some(from.tracks[1]), to.from_m, Some(to.tracks[0]))
+        self.crossing_s(from.to_m, Some(from.noses[1]), to.from_m, Some(to.noses[0]))
     }
 
     /// From strip to strip within a pass; the strips themselves take as long whichever way.
     fn own_s(&self, step: Step) -> f64 {
         let link = |link: &Link| {
-            let corners = corner_s(link.tracks[0], link.way_m) + corner_s(link.way_m, link.tracks[1]);
+            let corners = corner_s(link.noses[0], link.way_m) + corner_s(link.way_m, link.noses[1]);
             self.level_s(link.way_m.length()) + corners
         };
         self.run(step).links.iter().map(link).sum()
@@ -221,15 +221,14 @@ impl Run {
     /// How a plan that has no choice runs.
     pub(crate) fn of(plan: &PassPlan) -> Option<Run> {
         let exposed = || plan.legs.iter().filter(|leg| leg.kind == LegKind::Strip);
-        let track = |a: DVec3, b: DVec3| (b - a).truncate().normalize_or_zero();
         let (first, last) = exposed().next().zip(exposed().next_back())?;
-        let start = first.pieces_m().map(|(a, b)| track(a, b)).next()?;
-        let end = last.pieces_m().map(|(a, b)| track(a, b)).last()?;
+        let way =
+            |nose_rad: Option<f64>| nose_rad.map_or(DVec2::ZERO, |rad| DVec2::new(rad.sin(), rad.cos()));
         Some(Run {
             begin: Corner::ALL[0],
             from_m: first.from_m,
             to_m: last.to_m,
-            tracks: [start, end],
+            noses: [way(first.noses_rad()[0]), way(last.noses_rad()[1])],
             links: Vec::new(),
         })
     }

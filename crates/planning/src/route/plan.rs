@@ -1,4 +1,4 @@
-use super::GroundTerms;
+use super::{GroundTerms, Nose};
 use crate::{Above, CameraModel, CountingRule, Id, PatternKind, Pose, Subject};
 use glam::DVec3;
 use std::sync::Arc;
@@ -170,6 +170,8 @@ pub struct Leg {
     pub to_m: DVec3,
     /// Greatest speed on it, along the line flown.
     pub speed_mps: f64,
+    /// Where the aircraft's nose points on it.
+    pub nose: Nose,
     /// Exposures on it, in order.
     pub stops: Vec<Stop>,
     /// How the aircraft stops at them; absent, it exposes while moving.
@@ -225,6 +227,7 @@ impl Leg {
             via_m: Vec::new(),
             to_m,
             speed_mps,
+            nose: Nose::AlongTrack,
             stops: Vec::new(),
             standing: None,
             curve_m: None,
@@ -266,12 +269,6 @@ impl Leg {
             left_m -= length_m;
         }
         self.to_m
-    }
-
-    /// How many places its exposures are taken from.
-    pub(crate) fn places(&self) -> u32 {
-        let apart = |pair: &&[Stop]| pair[1].along_m - pair[0].along_m >= SAME_PLACE_M;
-        u32::from(!self.stops.is_empty()) + self.stops.windows(2).filter(apart).count() as u32
     }
 
     /// The stretch between two distances along it, without exposures.

@@ -94,16 +94,7 @@ impl Profile {
         let stops = along_path(&corners, stops);
         let ends = (corners[0].1, corners[corners.len() - 1].1);
         let via_m = corners[1..corners.len() - 1].iter().map(|c| c.1).collect();
-        Leg {
-            kind: LegKind::Strip,
-            from_m: ends.0,
-            via_m,
-            to_m: ends.1,
-            speed_mps,
-            stops,
-            standing: None,
-            curve_m: None,
-        }
+        Leg { via_m, stops, ..Leg::straight(LegKind::Strip, ends.0, ends.1, speed_mps) }
     }
 }
 

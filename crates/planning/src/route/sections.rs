@@ -6,7 +6,10 @@ use crate::{Obstacle, SiteOutline};
 use glam::DVec2;
 
 /// Sections shorter than this are not flown.
-const LEAST_M: f64 = 0.5;
+pub(super) const LEAST_M: f64 = 0.5;
+
+/// Ground that is higher by less lies at the level.
+const LEVEL_M: f64 = 1e-9;
 
 /// Parts of a segment outside the keep-outs and farther than a clearance from every structure that reaches within it of
 /// the level: from and to in metres from the segment's start.
@@ -24,6 +27,28 @@ pub(super) fn free_sections(
     shut.extend(in_keep_outs(site, a, b));
     let free = without(&[(0.0, a.distance(b))], &merged(shut));
     free.into_iter().filter(|section| section.1 - section.0 >= LEAST_M).collect()
+}
+
+/// Parts of a segment over which the ground is higher than a level, in metres from its start.
+pub(super) fn ground_above(site: &SiteOutline, (a, b): (DVec2, DVec2), level_z_m: f64) -> Vec<(f64, f64)> {
+    let length_m = a.distance(b);
+    let breaks = site.terrain.breaks(a, b);
+    let knots: Vec<(f64, f64)> = breaks
+        .into_iter()
+        .map(|share| (share * length_m, site.terrain.height_m(a.lerp(b, share)) - level_z_m))
+        .collect();
+    let above = |pair: &[(f64, f64)]| {
+        let [(from_m, first), (to_m, last)] = [pair[0], pair[1]];
+        // where the ground crosses the level
+        let at_m = from_m + (to_m - from_m) * first / (first - last);
+        match (first > LEVEL_M, last > LEVEL_M) {
+            (true, true) => Some((from_m, to_m)),
+            (true, false) => Some((from_m, at_m)),
+            (false, true) => Some((at_m, to_m)),
+            (false, false) => None,
+        }
+    };
+    merged(knots.windows(2).filter_map(above).collect())
 }
 
 /// Parts of a segment outside the keep-outs.

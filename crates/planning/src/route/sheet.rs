@@ -3,7 +3,7 @@
 use super::airspace::{Airspace, legs_along};
 use super::{
     ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, SpeedTerms, Standing,
-    Stations, Stop,
+    Stations, Stop, nose,
 };
 use crate::{Airframe, CameraModel, Pass, Pose, SiteOutline, Subject};
 use glam::DVec3;
@@ -49,16 +49,7 @@ impl Sheet {
             self.poses.push(pose);
         }
         let (from_m, to_m, via_m) = (*from_m, *to_m, via_m.to_vec());
-        self.legs.push(Leg {
-            kind: LegKind::Strip,
-            from_m,
-            via_m,
-            to_m,
-            speed_mps,
-            stops,
-            standing: None,
-            curve_m: None,
-        });
+        self.legs.push(Leg { via_m, stops, ..Leg::straight(LegKind::Strip, from_m, to_m, speed_mps) });
     }
 
     /// The finished plan. A pass that follows the ground learns its least height here.
@@ -75,6 +66,7 @@ impl Sheet {
             .hover_s
             .map(|first_s| Standing { first_s, further_s: exposure.cycle_s / exposure.dwell_s.len() as f64 });
         self.legs.iter_mut().filter(|leg| !leg.stops.is_empty()).for_each(|leg| leg.standing = standing);
+        nose::point(&mut self.legs, pass, &layout, &self.poses);
         let strips = || self.legs.iter().filter(|l| l.kind == LegKind::Strip);
         layout.strips_length_m = strips().map(Leg::length_m).sum();
         let lowest_z_m = strips().flat_map(Leg::corners_m).map(|p| p.z).reduce(f64::min);

@@ -1,19 +1,17 @@
 //! Parallel strips over an area: where they run, what is exposed on them, in which order they are flown.
 
-use super::airspace::legs_along;
 use super::basis::Basis;
 use super::counting::{strip_count, strip_row};
-use super::detour::way_round;
 use super::layout::{heading_rad, lead_m, speed_over_mps, strips_rad};
 use super::order::{Corner, Link, Run};
 use super::profile::Profile;
 use super::refusal::{Count, FLY_HIGHER, PlanError};
 use super::region::{Growth, Region};
 use super::sheet::{Sheet, Terms};
-use super::{LayoutTerms, Leg, LegKind, PassPlan, SAME_PLACE_M, Stop};
+use super::{LayoutTerms, Leg, LegKind, PassPlan, SAME_PLACE_M, Stop, nose};
 use crate::polygon::{merged, slice, without};
 use crate::{Aim, Aircraft, Attitude, Conditions, CountingRule, Pass, SiteOutline, StripDirection};
-use glam::{DVec2, DVec3};
+use glam::DVec2;
 use std::f64::consts::PI;
 
 /// Lays out a pass of parallel strips over the boundary.
@@ -171,16 +169,19 @@ impl<'a> StripFrame<'a> {
                 self.place(to, strip.strip.across_m) + track(strip) * ran_on_m,
             ]
         };
+        let held = nose::held_rad(self.basis.pass, &self.basis.layout);
         let links = order.windows(2).map(|pair| {
             let (from, to) = (ends(&pair[0])[1], ends(&pair[1])[0]);
-            Link { way_m: to - from, tracks: [track(&pair[0]), track(&pair[1])] }
+            let noses = if held.is_some() { [DVec2::ZERO; 2] } else { [track(&pair[0]), track(&pair[1])] };
+            Link { way_m: to - from, noses }
         });
+        let nose = |strip| held.map_or_else(|| track(strip), |rad| DVec2::new(rad.sin(), rad.cos()));
         let up = |at: DVec2| at.extend(self.basis.follow_z_m(at));
         Some(Run {
             begin,
             from_m: up(ends(first)[0]),
             to_m: up(ends(last)[1]),
-            tracks: [track(first), track(last)],
+            noses: [nose(first), nose(last)],
             links: links.collect(),
         })
     }
@@ -200,10 +201,7 @@ impl<'a> StripFrame<'a> {
     fn fly(&self, directed: &DirectedStrip<'_>, sheet: &mut Sheet) -> Result<(), PlanError> {
         for stretch in self.stretches(directed) {
             let leg = self.expose(&stretch, directed, sheet);
-            if let Some(before) = sheet.legs.last() {
-                let links = self.links(before.to_m, leg.from_m)?;
-                sheet.legs.extend(links);
-            }
+            sheet.link_to(leg.from_m, &self.basis.airspace, &self.basis.aircraft.airframe)?;
             sheet.legs.push(leg);
         }
         Ok(())
@@ -230,24 +228,7 @@ impl<'a> StripFrame<'a> {
     fn open_between(&self, a: (f64, f64), b: (f64, f64), directed: &DirectedStrip<'_>) -> bool {
         let (from, to) = if directed.reversed { (a.0, b.1) } else { (a.1, b.0) };
         let [p, q] = [from, to].map(|along| self.place(along, directed.strip.across_m));
-        self.site.keep_outs.iter().all(|k| crate::polygon::length_inside(&k.outline_m, p, q) < 1e-6)
-    }
-
-    /// Legs from one place to another: straight and round the keep-outs above everything that stands, else over or round
-    /// that as well.
-    fn links(&self, from: DVec3, to: DVec3) -> Result<Vec<Leg>, PlanError> {
-        let speed_mps = self.basis.speed.airframe_mps;
-        if self.basis.follow.is_some() || self.basis.flight_z_m <= self.site.highest_z_m {
-            let way = self.basis.airspace.way(from, to).ok_or(PlanError::NoWayRound)?;
-            return Ok(legs_along(&way, LegKind::Link, &self.basis.aircraft.airframe));
-        }
-        let rings: Vec<&[DVec2]> = self.site.keep_outs.iter().map(|k| k.outline_m.as_slice()).collect();
-        let way = way_round(from.truncate(), to.truncate(), &rings).ok_or(PlanError::NoWayRound)?;
-        let at = |place: DVec2| place.extend(self.basis.flight_z_m);
-        Ok(way
-            .windows(2)
-            .map(|pair| Leg::straight(LegKind::Link, at(pair[0]), at(pair[1]), speed_mps))
-            .collect())
+        self.site.fences.entered(p, q).is_none()
     }
 
     /// Exposes a stretch and makes its leg.

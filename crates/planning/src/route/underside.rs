@@ -4,7 +4,7 @@ use super::airspace::highest_ground_m;
 use super::counting::{strip_count, strip_row};
 use super::layout::{also_bound, azimuth_rad, extents_m, heading_rad};
 use super::refusal::{Count, KEEP_OFF};
-use super::sections::{free_sections, inside};
+use super::sections::{LEAST_M, free_sections, ground_above, inside};
 use super::sheet::Sheet;
 use super::stand_off::StandOff;
 use super::{PassPlan, PlanError, SpeedBound, exposure_count};
@@ -14,9 +14,6 @@ use glam::{DVec2, DVec3};
 
 /// Speed below a deck where the user sets none. Common practice, no source.
 const DEFAULT_SPEED_MPS: f64 = 2.0;
-
-/// Distance between the places at which the ground below a strip is asked for its height.
-const GROUND_STEP_M: f64 = 1.0;
 
 /// The pattern's settings.
 pub(super) struct Underside {
@@ -237,18 +234,9 @@ fn room(
     z: f64,
 ) -> Vec<(f64, f64)> {
     let site = stand_off.airspace.site;
-    let length_m = from.distance(to);
-    let steps = (length_m / GROUND_STEP_M).ceil().max(1.0) as u32;
-    let too_high = |k: &u32| {
-        let at = from.lerp(to, f64::from(*k) / f64::from(steps));
-        site.terrain.height_m(at) + underside.ground_clearance_m > z + 1e-9
-    };
-    let step_m = length_m / f64::from(steps);
-    let high = (0..=steps).filter(too_high).map(|k| {
-        let at = f64::from(k) * step_m;
-        ((at - step_m).max(0.0), (at + step_m).min(length_m))
-    });
-    let beside = without(&[(0.0, length_m)], &merged(inside(deck.ring_m, from, to)));
-    let shut = merged(high.chain(beside).collect());
-    without(&free_sections(site, (from, to), z, underside.soffit_clearance_m), &shut)
+    let high = ground_above(site, (from, to), z - underside.ground_clearance_m);
+    let beside = without(&[(0.0, from.distance(to))], &merged(inside(deck.ring_m, from, to)));
+    let shut = merged(high.into_iter().chain(beside).collect());
+    let free = without(&free_sections(site, (from, to), z, underside.soffit_clearance_m), &shut);
+    free.into_iter().filter(|section| section.1 - section.0 >= LEAST_M).collect()
 }

@@ -1,0 +1,201 @@
+//! A route prepared to be flown many times: what of it depends on neither wind nor battery.
+
+use super::stretch::{Cutter, Part, Run, Stretch};
+use super::turning::Sweep;
+use super::way::Way;
+use crate::route::{Airspace, legs_along};
+use crate::{Airframe, Conditions, Id, Leg, LegKind, PassPlan, SiteOutline};
+use glam::DVec3;
+use std::borrow::Cow;
+use std::sync::{Arc, OnceLock};
+
+/// The legs of all passes in flying order, and the ways to them, between them and back.
+#[derive(Debug)]
+pub(super) struct Course<'p> {
+    pub(super) items: Vec<Item<'p>>,
+    pub(super) airframe: &'p Airframe,
+    pub(super) home_m: DVec3,
+    airspace: Airspace<'p>,
+}
+
+/// A leg of the route.
+#[derive(Debug)]
+pub(super) struct Item<'p> {
+    pub(super) leg: &'p Leg,
+    /// Index of its pass.
+    pub(super) pass: usize,
+    pub(super) pass_id: Id,
+    pub(super) whole: Part,
+    /// The sweep that replaces the leg after this one.
+    pub(super) sweep: Option<Sweep<'p>>,
+    /// The stop that is farthest from the take-off point, of a leg with corners: the way home may be longer from there than
+    /// from its ends.
+    pub(super) farthest: Option<usize>,
+    /// From where the leg before ends, if that is elsewhere.
+    across: Option<Lazy<Way>>,
+    out: Lazy<Way>,
+    /// Home from its start.
+    back: Lazy<Way>,
+    home: Lazy<Way>,
+    /// After each of its stops.
+    stops: OnceLock<Vec<OnceLock<Halt>>>,
+}
+
+/// Found when it is asked for; nothing where there is no way.
+type Lazy<T> = OnceLock<Option<T>>;
+
+/// A stop at which a leg may be broken off.
+#[derive(Debug)]
+pub(super) struct Halt {
+    /// The leg up to it.
+    pub(super) done: Part,
+    /// The leg from it.
+    pub(super) rest: Part,
+    home: Lazy<Way>,
+    out: Lazy<Way>,
+    at_m: DVec3,
+}
+
+/// A place of the route: a leg's start, one of its stops, its end.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Spot {
+    Start(usize),
+    /// After so many stops of it, from 1.
+    Stop(usize, usize),
+    End(usize),
+}
+
+/// Nothing leads from one place to another.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct NoWay;
+
+impl<'p> Course<'p> {
+    /// `order` has the indices of the passes as they are flown.
+    pub(super) fn new(
+        plans: &'p [Arc<PassPlan>],
+        order: &[usize],
+        airframe: &'p Airframe,
+        site: &'p SiteOutline,
+        conditions: &Conditions,
+    ) -> Self {
+        let airspace = Airspace { site, clearance_m: conditions.clearance_m };
+        let home_m = site.take_off_m.extend(site.take_off_z_m);
+        let mut items: Vec<Item<'p>> = Vec::with_capacity(order.iter().map(|&k| plans[k].legs.len()).sum());
+        for &pass in order {
+            let plan = &plans[pass];
+            for (k, leg) in plan.legs.iter().enumerate() {
+                let elsewhere = items.last().is_some_and(|before| before.leg.to_m != leg.from_m);
+                let joined = plan.legs.get(k..k + 3);
+                items.push(Item {
+                    leg,
+                    pass,
+                    pass_id: plan.pass,
+                    whole: whole(leg),
+                    sweep: joined.and_then(|legs| Sweep::new(airframe, [&legs[0], &legs[1], &legs[2]])),
+                    farthest: farthest(leg, home_m),
+                    across: elsewhere.then(OnceLock::new),
+                    out: OnceLock::new(),
+                    back: OnceLock::new(),
+                    home: OnceLock::new(),
+                    stops: OnceLock::new(),
+                });
+            }
+        }
+        Course { items, airframe, home_m, airspace }
+    }
+
+    /// The way from where the item before ends, if that is elsewhere.
+    pub(super) fn across(&self, k: usize) -> Result<Option<&Way>, NoWay> {
+        let Some(across) = &self.items[k].across else { return Ok(None) };
+        let (from_m, to_m) = (self.items[k - 1].leg.to_m, self.items[k].leg.from_m);
+        self.found(across, from_m, to_m, LegKind::Link).map(Some)
+    }
+
+    /// The way from the take-off point to a leg of which so many stops are done.
+    pub(super) fn out(&self, k: usize, done: usize) -> Result<&Way, NoWay> {
+        let item = &self.items[k];
+        let (lazy, to_m) = match done {
+            0 => (&item.out, item.leg.from_m),
+            stop => (&self.halt(k, stop).out, self.halt(k, stop).at_m),
+        };
+        self.found(lazy, self.home_m, to_m, LegKind::Transit)
+    }
+
+    /// The way to the take-off point.
+    pub(super) fn home(&self, from: Spot) -> Result<&Way, NoWay> {
+        let (lazy, from_m) = match from {
+            Spot::Start(k) => (&self.items[k].back, self.items[k].leg.from_m),
+            Spot::Stop(k, stop) => (&self.halt(k, stop).home, self.halt(k, stop).at_m),
+            Spot::End(k) => (&self.items[k].home, self.items[k].leg.to_m),
+        };
+        self.found(lazy, from_m, self.home_m, LegKind::Transit)
+    }
+
+    fn found<'c>(
+        &self,
+        lazy: &'c Lazy<Way>,
+        from_m: DVec3,
+        to_m: DVec3,
+        kind: LegKind,
+    ) -> Result<&'c Way, NoWay> {
+        let find = || {
+            let way = self.airspace.way(from_m, to_m)?;
+            Some(Way::new(legs_along(&way, kind, self.airframe), self.airframe))
+        };
+        lazy.get_or_init(find).as_ref().ok_or(NoWay)
+    }
+
+    /// A leg broken off after so many stops, from 1.
+    pub(super) fn halt(&self, k: usize, stop: usize) -> &Halt {
+        let leg = self.items[k].leg;
+        let stops = self.items[k].stops.get_or_init(|| leg.stops.iter().map(|_| OnceLock::new()).collect());
+        stops[stop - 1].get_or_init(|| {
+            let cutter = Cutter::new(leg);
+            Halt {
+                done: cutter.part(0, Some(stop)),
+                rest: cutter.part(stop, None),
+                home: OnceLock::new(),
+                out: OnceLock::new(),
+                at_m: cutter.at_m(leg.stops[stop - 1].along_m),
+            }
+        })
+    }
+
+    /// A leg from after so many of its stops up to another one.
+    pub(super) fn part(&self, k: usize, done: usize, stop: usize) -> Cow<'_, Part> {
+        if done == 0 {
+            return Cow::Borrowed(&self.halt(k, stop).done);
+        }
+        Cow::Owned(Cutter::new(self.items[k].leg).part(done, Some(stop)))
+    }
+
+    /// The line of a sweep after an item, if nothing stands in its way.
+    pub(super) fn sweep_of(&self, k: usize) -> Option<&(Leg, Stretch)> {
+        self.items[k].sweep.as_ref()?.line(&self.airspace)
+    }
+}
+
+impl Item<'_> {
+    pub(super) fn is_strip(&self) -> bool {
+        self.leg.kind == LegKind::Strip
+    }
+}
+
+fn whole(leg: &Leg) -> Part {
+    if leg.standing.is_some() && !leg.stops.is_empty() {
+        return Cutter::new(leg).part(0, None);
+    }
+    Part { run: Run::Moving(Stretch::of(leg)), noses_rad: leg.noses_rad() }
+}
+
+fn farthest(leg: &Leg, home_m: DVec3) -> Option<usize> {
+    if leg.via_m.is_empty() || leg.stops.len() < 2 {
+        return None;
+    }
+    let cutter = Cutter::new(leg);
+    let distance = |stop: &usize| {
+        let at = cutter.at_m(leg.stops[*stop - 1].along_m);
+        (at - home_m).truncate().length()
+    };
+    (1..=leg.stops.len()).max_by(|a, b| distance(a).total_cmp(&distance(b)))
+}

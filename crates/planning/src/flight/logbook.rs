@@ -1,0 +1,67 @@
+//! Writes down every leg of a flight: its line, its clock, its energy, the time of each exposure.
+
+use super::FlownLeg;
+use super::course::Spot;
+use super::pilot::{Log, Passed, What};
+use crate::{Leg, PassPlan};
+use std::sync::Arc;
+
+/// The legs as they are flown, and when each exposure is taken.
+pub(super) struct Logbook {
+    pub(super) legs: Vec<FlownLeg>,
+    /// For each pass in order, the flying clock at each of its stations.
+    pub(super) station_time_s: Vec<Vec<f64>>,
+}
+
+impl Logbook {
+    pub(super) fn new(plans: &[Arc<PassPlan>]) -> Self {
+        let station_time_s = plans.iter().map(|plan| vec![0.0; plan.stations.poses.len()]).collect();
+        Logbook { legs: Vec::new(), station_time_s }
+    }
+
+    fn note_exposures(&mut self, passed: &Passed<'_>, leg: &Leg, pass: usize) {
+        let begun_s = passed.start_s + passed.passage.turn.time_s;
+        let times_s = &mut self.station_time_s[pass];
+        if let Some(motion) = passed.passage.run.motion {
+            for stop in &leg.stops {
+                times_s[stop.station as usize] = begun_s + motion.time_at_s(stop.along_m);
+            }
+        } else if let What::Part { part, .. } = passed.what {
+            for (stop, end_s) in leg.stops.iter().zip(part.run.hops_end_s(passed.craft)) {
+                times_s[stop.station as usize] = begun_s + end_s;
+            }
+        }
+    }
+}
+
+impl Log for Logbook {
+    fn flown(&mut self, passed: &Passed<'_>) {
+        let (leg, pass) = match passed.what {
+            What::Part { item, stops, end, .. } => {
+                let leg = part_of(item.leg, stops, end);
+                self.note_exposures(passed, &leg, item.pass);
+                (leg, Some(item.pass_id))
+            }
+            What::Way(way) => (way.leg.clone(), None),
+            What::Sweep { item, leg } => (leg.clone(), Some(item.pass_id)),
+        };
+        self.legs.push(FlownLeg {
+            leg,
+            pass,
+            sortie: passed.sortie as u32,
+            start_s: passed.start_s,
+            turn_s: passed.passage.turn.time_s,
+            moving_s: passed.passage.run.cost.time_s,
+            energy_j: passed.passage.turn.energy_j + passed.passage.run.cost.energy_j,
+            peak_mps: passed.passage.run.peak_mps,
+            ends_mps: [passed.entering_mps, passed.passage.leaving_mps],
+            standing_s: passed.passage.run.standing_s,
+        });
+    }
+}
+
+/// A leg from after so many of its stops up to where it is left.
+fn part_of(leg: &Leg, [from, to]: [usize; 2], end: Spot) -> Leg {
+    let rest = if from > 0 { leg.split(from).1 } else { leg.clone() };
+    if matches!(end, Spot::Stop(..)) { rest.split(to - from).0 } else { rest }
+}
