@@ -193,7 +193,10 @@ fn what_one_strategy_cannot_do_never_silences_the_others() {
         let done = run(arguments);
         assert_eq!(done.status.code(), Some(0), "{}", err(&done));
         let table = out(&done);
-        assert!(table.contains("exposures; at most 100,000: fly higher or lower the overlap"), "{table}");
+        assert!(
+            table.contains("exposures; at most 100\u{a0}000: fly higher or lower the overlap"),
+            "{table}"
+        );
         let row = |name: &str| {
             let line = table.lines().find(|line| line.starts_with(name)).unwrap_or_else(|| panic!("{name}"));
             line.rsplit("  ")

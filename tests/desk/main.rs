@@ -8,6 +8,7 @@ mod command_line;
 mod comparing;
 mod conditions;
 mod document;
+mod entry;
 mod equipment;
 mod files;
 mod first_use;

@@ -8,6 +8,7 @@ mod card;
 mod card_against_export;
 mod clock;
 
+mod entry;
 mod examples;
 mod export;
 mod frame;

@@ -22,7 +22,10 @@ fn too_many_exposures_are_refused_with_their_number_and_silence_nobody() {
     let mut scenario = scenario(level_site(&YARD), 30.0);
     set_overlaps(&mut scenario.strategies[0], 0.98);
     let refused = outcome(&scenario, 10, Depth::Views);
-    assert_eq!(refused.reasons, ["133,672 exposures; at most 100,000: fly higher or lower the overlap"]);
+    assert_eq!(
+        refused.reasons,
+        ["133\u{a0}672 exposures; at most 100\u{a0}000: fly higher or lower the overlap"]
+    );
     let Err(PlanError::TooManyExposures { count, .. }) = refused.passes[0].plan else {
         panic!("{refused:?}")
     };
@@ -36,7 +39,7 @@ fn too_many_exposures_are_refused_with_their_number_and_silence_nobody() {
     let all = Evaluator { store: &store, watch: &NoWatch }.evaluate_all(&scenario, Depth::Views).unwrap();
     assert_eq!(all.iter().filter(|outcome| outcome.feasible()).count(), 3);
     let sentence = compare_sentence(&scenario, &all, &[]);
-    assert!(sentence.contains("Nadir block cannot be flown (133,672 exposures; at most"), "{sentence}");
+    assert!(sentence.contains("Nadir block cannot be flown (133\u{a0}672 exposures; at most"), "{sentence}");
 }
 
 /// Derived: as above; at 95 % forward and 90 % to the side a nadir block comes to ceil(222.5 / 4.5) × (ceil(322.5 / 1.5) + 1)
@@ -57,14 +60,17 @@ fn passes_are_counted_together() {
     let planned: u32 = within.plans().map(|p| p.stations.poses.len() as u32 + p.skipped).sum();
     assert_eq!((planned, within.feasible()), (9 * 10_800, true), "{:?}", within.reasons);
     let beyond = with(&mut scenario, 10, [0.95, 0.9]);
-    assert_eq!(beyond.reasons, ["108,000 exposures; at most 100,000: fly higher or lower the overlap"]);
+    assert_eq!(
+        beyond.reasons,
+        ["108\u{a0}000 exposures; at most 100\u{a0}000: fly higher or lower the overlap"]
+    );
     assert_eq!(beyond.plans().count(), 0, "nothing is laid out");
     assert_eq!(
         with(&mut scenario, 17, [0.0, 0.98]).plans().map(|plan| plan.layout.strips).sum::<u32>(),
         17 * 289
     );
     let beyond = with(&mut scenario, 18, [0.0, 0.98]);
-    assert_eq!(beyond.reasons, ["5,202 strips; at most 5,000: fly higher or lower the overlap"]);
+    assert_eq!(beyond.reasons, ["5\u{a0}202 strips; at most 5\u{a0}000: fly higher or lower the overlap"]);
 }
 
 /// Derived: nothing is laid out before it is counted, so that the most extreme request takes no longer than a usual one.

@@ -1,9 +1,10 @@
 //! Questions in front of the board, and the system's file dialogs on a thread of their own.
 
+use crate::inputs::Number;
 use crate::new_site::{NewSite, SiteFrame};
 use crate::theme::{self, space};
-use crate::units::Units;
-use egui::{Button, Context, Frame, Id, Key, Label, Modal, RichText, TextEdit, Ui};
+use crate::units::{Quantity, Units};
+use egui::{Button, Context, Frame, Id, Key, Label, Modal, RichText, Sense, TextEdit, Ui, vec2};
 use obliquity_exchange::{BoundaryChoice, OutputKind, RasterFrame};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
@@ -389,8 +390,20 @@ fn coordinates(ui: &mut Ui, path: &Path, frame: &mut RasterFrame, zone: u8, note
     }
     if let RasterFrame::UtmNorth(zone) | RasterFrame::UtmSouth(zone) = frame {
         ui.horizontal(|ui| {
-            let label = ui.label("Zone");
-            ui.add(egui::DragValue::new(zone).range(1..=60)).labelled_by(label.id);
+            ui.label("Zone");
+            let number = Number {
+                name: "Zone",
+                hint: "",
+                quantity: Quantity::Fixed(""),
+                range: 1.0..=60.0,
+                value: f64::from(*zone),
+                decimals: 0,
+                prefix: "",
+            };
+            let (area, _) = ui.allocate_exact_size(vec2(56.0, 22.0), Sense::hover());
+            if let Some(typed) = number.put(ui, Units::Metric, area) {
+                *zone = typed.round() as u8;
+            }
             let hint = "Zone 1 begins at 180° west; each is 6° wide, 60 in all";
             ui.add(Label::new(RichText::new(hint).font(theme::caption()).color(theme::of(ui).muted)).wrap());
         });

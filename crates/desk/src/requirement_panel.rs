@@ -323,7 +323,7 @@ fn stages() -> Vec<Line> {
             rates.stages.features_h_per_gigapixel
         ),
         line!(
-            "Matching, each 1,000 pairs",
+            "Matching, each 1000 pairs",
             "Hours to match a thousand overlapping pairs",
             Quantity::Fixed("h"),
             3,
@@ -331,7 +331,7 @@ fn stages() -> Vec<Line> {
             rates.stages.matching_h_per_thousand_pairs
         ),
         line!(
-            "Adjustment, each 1,000 images",
+            "Adjustment, each 1000 images",
             "Hours of bundle adjustment for a thousand images",
             Quantity::Fixed("h"),
             3,

@@ -1,6 +1,7 @@
 //! What the board's sliders set: a knob of a strategy, the same on all the passes that play one role.
 
 use crate::units::{Quantity, Units, quantity_of};
+use obliquity_exchange::{EntryField, EntryKind};
 use obliquity_planning::{EditError, Id, Knob, KnobId, Pass, Scenario, Strategy, knob};
 use std::ops::RangeInclusive;
 
@@ -101,9 +102,17 @@ impl Setting {
         units.suffix(self.quantity())
     }
 
-    /// Reads a typed number, with or without a unit; gives it in the unit on the screen.
-    pub fn parse(self, units: Units, text: &str) -> Option<f64> {
-        Some(units.shown(self.quantity(), units.parse(self.quantity(), text).ok()?))
+    /// What may be typed.
+    pub fn field(self, units: Units) -> EntryField {
+        let allowed = self.allowed_range(units);
+        let per = self.per_shown(units);
+        EntryField {
+            quantity: self.quantity(),
+            units,
+            range: allowed.start() * per..=allowed.end() * per,
+            decimals: if self.knob == KnobId::Gsd { 2 } else { 1 },
+            kind: EntryKind::Any,
+        }
     }
 
     /// What a slider reaches, in the unit on the screen: the useful part of what is allowed. A tilt stays above 0, so

@@ -110,8 +110,8 @@ mod tests {
     #[test]
     fn thousands_are_set_apart() {
         assert_eq!(count(999.4), "999");
-        assert_eq!(count(1292.0), "1,292");
-        assert_eq!(count(1234567.0), "1,234,567");
+        assert_eq!(count(1292.0), "1\u{a0}292");
+        assert_eq!(count(1234567.0), "1\u{a0}234\u{a0}567");
         assert_eq!(counted(1, "battery", "batteries"), "1 battery");
     }
 
@@ -164,7 +164,7 @@ mod tests {
         assert_eq!(span(Unit::Seconds, 65.0, 700.0), "1.1–11.7 min");
         assert_eq!(span(Unit::Count, 3.0, 4.0), "3–4");
         assert_eq!(span(Unit::Count, 3.0, 3.0), "3");
-        assert_eq!(span(Unit::WattHours, 1234.0, 1400.4), "1,234–1,400 Wh");
+        assert_eq!(span(Unit::WattHours, 1234.0, 1400.4), "1\u{a0}234–1\u{a0}400 Wh");
     }
 
     // Derived: by hand.
@@ -180,6 +180,6 @@ mod tests {
     fn short_numbers_have_no_needless_zeros() {
         assert_eq!(short(2.0), "2");
         assert_eq!(short(12.5), "12.5");
-        assert_eq!(short(4321.0), "4,321");
+        assert_eq!(short(4321.0), "4\u{a0}321");
     }
 }

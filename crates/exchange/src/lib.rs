@@ -5,6 +5,7 @@
 
 mod boundary;
 mod card;
+mod entry;
 mod error;
 mod export;
 mod files;
@@ -18,6 +19,7 @@ mod units;
 
 pub use boundary::{BoundaryChoice, first_take_off, parse_boundaries, read_boundaries, site_from_boundary};
 pub use card::{Card, CardFigure, CardFit, CardPass, CardReport, set_up_card};
+pub use entry::{EntryField, EntryKind, Misread, written};
 pub use error::{FileError, FileErrorKind, FileFault, Place};
 pub use export::{ExportError, ExportTo, Exported, ViewRows, check_export, export_strategy};
 pub use frame::LocalFrame;

@@ -1,5 +1,6 @@
 //! Units that people read and type: metric or US customary. Everything inside and in files stays SI.
 
+use obliquity_planning::thousands;
 use serde::{Deserialize, Serialize};
 
 /// The units that a screen or a printed page is in. Files, the command line and all computing stay metric.
@@ -43,36 +44,13 @@ pub struct Scale {
 }
 
 /// International foot, exact (NIST SP 811, 2008, app. B.8).
-const FOOT_M: f64 = 0.3048;
+pub(crate) const FOOT_M: f64 = 0.3048;
 
 /// Mile of 5280 international feet in an hour, exact (NIST SP 811, 2008, app. B.8).
-const MPH_MPS: f64 = 5280.0 * FOOT_M / 3600.0;
+pub(crate) const MPH_MPS: f64 = 5280.0 * FOOT_M / 3600.0;
 
 /// Acre of 43,560 square international feet. The survey foot, withdrawn at the end of 2022, differs by 4 millionths.
-const ACRE_M2: f64 = 43_560.0 * FOOT_M * FOOT_M;
-
-/// Every sign that may be typed behind a number, and what one of it is in the stored unit.
-const TYPED: [(Quantity, &str, f64); 19] = [
-    (Quantity::Length, "m", 1.0),
-    (Quantity::Length, "km", 1000.0),
-    (Quantity::Length, "ft", FOOT_M),
-    (Quantity::Length, "'", FOOT_M),
-    (Quantity::Area, "ha", 10_000.0),
-    (Quantity::Area, "m²", 1.0),
-    (Quantity::Area, "m2", 1.0),
-    (Quantity::Area, "acres", ACRE_M2),
-    (Quantity::Area, "acre", ACRE_M2),
-    (Quantity::Area, "ac", ACRE_M2),
-    (Quantity::Speed, "m/s", 1.0),
-    (Quantity::Speed, "km/h", 1.0 / 3.6),
-    (Quantity::Speed, "mph", MPH_MPS),
-    (Quantity::VerticalSpeed, "m/s", 1.0),
-    (Quantity::VerticalSpeed, "ft/s", FOOT_M),
-    (Quantity::VerticalSpeed, "ft/min", FOOT_M / 60.0),
-    (Quantity::Acceleration, "m/s²", 1.0),
-    (Quantity::Acceleration, "ft/s²", FOOT_M),
-    (Quantity::Share, "%", 0.01),
-];
+pub(crate) const ACRE_M2: f64 = 43_560.0 * FOOT_M * FOOT_M;
 
 impl Units {
     /// Both, in the order of menus.
@@ -172,38 +150,11 @@ impl Units {
         let suffix = self.suffix(quantity);
         if low == high { format!("{low}{suffix}") } else { format!("{low}–{high}{suffix}") }
     }
-
-    /// Reads what was typed: a number in the unit shown, or with another sign of the same quantity behind it
-    /// ("240 ft" where metres are shown). Returns the stored number.
-    ///
-    /// # Errors
-    /// For people: what was required and what came.
-    pub fn parse(self, quantity: Quantity, text: &str) -> Result<f64, String> {
-        let plain = text.trim().replace(',', "").replace('−', "-");
-        let end = plain.find(|c: char| !matches!(c, '0'..='9' | '.' | '-' | '+')).unwrap_or(plain.len());
-        let (number, sign) = (plain[..end].trim(), plain[end..].trim());
-        let Scale { stored_per_shown, sign: usual } = self.scale(quantity);
-        let wrong =
-            || format!("a number in {usual} was required, but it is {text:?}; write for instance 12 {usual}");
-        let value: f64 = number.parse().map_err(|_| wrong())?;
-        if sign.is_empty() || sign.eq_ignore_ascii_case(usual) {
-            return Ok(value * stored_per_shown);
-        }
-        let typed = TYPED.iter().find(|(of, known, _)| *of == quantity && sign.eq_ignore_ascii_case(known));
-        typed.map(|(_, _, stored)| value * stored).ok_or_else(wrong)
-    }
 }
 
-/// Thousands are set apart: 12,345.
+/// A whole number with its thousands apart: 12 345.
 pub fn count(value: f64) -> String {
-    let digits = format!("{:.0}", value.abs());
-    let mut text = String::new();
-    for (i, digit) in digits.chars().enumerate() {
-        if i > 0 && (digits.len() - i).is_multiple_of(3) {
-            text.push(',');
-        }
-        text.push(digit);
-    }
+    let text = thousands(value.abs());
     if value <= -0.5 { format!("-{text}") } else { text }
 }
 
@@ -255,23 +206,6 @@ mod tests {
         assert_eq!(us.text(Quantity::Fixed(""), 4.0), "4");
         assert_eq!(us.span(Quantity::Length, [60.96, 91.44]), "200–300 ft");
         assert_eq!(us.span(Quantity::Length, []), "–");
-    }
-
-    // Derived: by the factors above.
-    #[test]
-    fn typed_numbers_are_in_the_unit_shown_or_say_theirs() {
-        let near = |got: Result<f64, String>, stored: f64| (got.unwrap_or(f64::NAN) - stored).abs() < 1e-9;
-        assert!(near(Units::UsCustomary.parse(Quantity::Length, "240"), 73.152));
-        assert!(near(Units::Metric.parse(Quantity::Length, "240 ft"), 73.152));
-        assert!(near(Units::UsCustomary.parse(Quantity::Length, "1,000 FT"), 304.8));
-        assert!(near(Units::UsCustomary.parse(Quantity::Length, "80m"), 80.0));
-        assert!(near(Units::Metric.parse(Quantity::Speed, "36 km/h"), 10.0));
-        assert!(near(Units::Metric.parse(Quantity::Share, "80"), 0.8));
-        assert!(near(Units::Metric.parse(Quantity::Angle, "−30°"), -30.0));
-        for bad in ["", "ft", "twelve", "12 kg", "12 acres", "1 2 m"] {
-            let told = Units::Metric.parse(Quantity::Length, bad).expect_err(bad);
-            assert!(told.contains("in m was required"), "{told}");
-        }
     }
 
     #[test]

@@ -106,3 +106,4 @@ pub use view::{
     ViewLimits, ViewTable, counted_masks, framed, sight, views,
 };
 pub use watch::{Cancelled, NoWatch, Watch};
+pub use wording::thousands;

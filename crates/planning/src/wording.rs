@@ -190,14 +190,15 @@ pub(crate) fn speed(speed_mps: f64) -> String {
     format!("{} m/s ({:.0} kn)", trimmed(speed_mps, 1), speed_mps * 3600.0 / 1852.0)
 }
 
-/// A count with its thousands apart: "133,204".
-pub(crate) fn thousands(count: f64) -> String {
+/// A count with its thousands apart: "133 204". The space is as wide as any: rows of text may be broken at narrower ones, and
+/// half a number is another number.
+pub fn thousands(count: f64) -> String {
     let digits = format!("{count:.0}");
     let mut text = String::with_capacity(digits.len() + digits.len() / 3);
     for (k, digit) in digits.chars().enumerate() {
         let left = digits.len() - k;
         if k > 0 && left.is_multiple_of(3) && digit.is_ascii_digit() {
-            text.push(',');
+            text.push('\u{a0}');
         }
         text.push(digit);
     }
@@ -245,7 +246,7 @@ mod tests {
     fn thousands_stand_apart() {
         assert_eq!(
             [7.0, 999.0, 1000.0, 133_204.2, 2e6].map(thousands),
-            ["7", "999", "1,000", "133,204", "2,000,000"]
+            ["7", "999", "1\u{a0}000", "133\u{a0}204", "2\u{a0}000\u{a0}000"]
         );
     }
 

@@ -1,14 +1,16 @@
 use super::ask::Ask;
 use super::grid::{self, BAND_EDGE, Grid, announce, differs_mark, strategy_color};
 use super::model::{Board, Column, Slider as Setting};
+use crate::inputs::{Entry, Number};
 use crate::settings::Role as Passes;
 use crate::show;
 use crate::strategies::{Change, Lead};
 use crate::theme::{self, space};
+use crate::units::{Quantity, Units};
 use egui::containers::menu::MenuButton;
 use egui::{
-    Align2, Button, Color32, DragValue, Rect, Response, RichText, Role, Slider, Ui, UiBuilder, WidgetInfo,
-    pos2, vec2,
+    Align2, Button, Color32, Rect, Response, RichText, Role, Sense, Slider, Ui, UiBuilder, WidgetInfo, pos2,
+    vec2,
 };
 use obliquity_planning::KnobId;
 
@@ -175,6 +177,7 @@ fn slider(
     );
     let name = Rect::from_min_max(cell.min, pos2(number.left(), cell.top() + LINE));
     let mut shown = setting.shown;
+    let mut typed = None;
     ui.scope_builder(UiBuilder::new().id_salt(&setting.spoken).max_rect(cell), |ui| {
         ui.spacing_mut().slider_width = rail.width();
         ui.spacing_mut().interact_size.y = 14.0;
@@ -182,9 +185,9 @@ fn slider(
         ui.style_mut().override_font_id = Some(theme::caption());
         setting_name(ui, column, setting, name, asks);
         rail_input(ui, setting, rail, color, &mut shown);
-        number_input(ui, setting, number, &mut shown);
+        typed = number_input(ui, setting, number, shown);
     });
-    ((shown - setting.shown).abs() > 1e-9).then_some(shown)
+    typed.or(((shown - setting.shown).abs() > 1e-9).then_some(shown))
 }
 
 /// The name; that of height or GSD says which one leads and changes it.
@@ -243,21 +246,19 @@ fn rail_input(ui: &mut Ui, setting: &Setting, rail: Rect, color: Color32, shown:
     ui.name_inputs(setting.spoken.clone(), |ui| ui.put(rail, widget)).on_hover_text(&setting.hint)
 }
 
-fn number_input(ui: &mut Ui, setting: &Setting, area: Rect, shown: &mut f64) {
+/// The number above the rail; gives what it was changed to, in the unit on the screen.
+fn number_input(ui: &mut Ui, setting: &Setting, area: Rect, shown: f64) -> Option<f64> {
     let (units, id) = (setting.units, setting.setting);
-    let decimals = if id.knob == KnobId::Gsd { 2..=2 } else { 0..=1 };
-    let widget = DragValue::new(shown)
-        .range(id.allowed_range(units))
-        .custom_parser(move |text| id.parse(units, text))
-        .speed(id.shown_step())
-        .min_decimals(*decimals.start())
-        .max_decimals(*decimals.end())
-        .suffix(id.unit(units));
-    let number = ui.put(area, widget);
-    // The unit behind the number would be taken for its name.
+    let per_shown = id.per_shown(units);
+    let field = id.field(units);
+    let write = |stored: f64| match id.knob {
+        KnobId::Gsd => format!("{:.2}", stored / per_shown),
+        _ => field.number(stored),
+    };
     let name = format!("{}, as a number", setting.spoken);
-    ui.ctx().accesskit_node_builder(number.id, |node| node.set_label(name));
-    number.on_hover_text(&setting.hint);
+    let (value, speed) = (shown * per_shown, Some(id.shown_step()));
+    let entry = Entry { name: &name, hint: &setting.hint, field: &field, value, write: &write, speed };
+    Some(entry.put(ui, area)? / per_shown)
 }
 
 /// Which way the strips run.
@@ -300,12 +301,19 @@ fn direction_menu(ui: &mut Ui, column: &Column, asks: &mut Vec<Ask>) {
     if ui.radio(direction.set_deg.is_some(), "Set, clockwise from north").clicked() {
         ask(Some(present));
     }
-    if let Some(mut deg) = direction.set_deg {
-        let widget = DragValue::new(&mut deg).range(0.0..=359.0).max_decimals(1).suffix("°");
+    if let Some(deg) = direction.set_deg {
         let name = format!("Strip direction of {}, as a number", column.name);
-        let response = ui.add(widget);
-        ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name));
-        if direction.set_deg != Some(deg) {
+        let number = Number {
+            name: &name,
+            hint: "",
+            quantity: Quantity::Angle,
+            range: 0.0..=359.0,
+            value: deg,
+            decimals: 1,
+            prefix: "",
+        };
+        let (area, _) = ui.allocate_exact_size(vec2(72.0, 20.0), Sense::hover());
+        if let Some(deg) = number.put(ui, Units::Metric, area) {
             ask(Some(deg));
         }
     }

@@ -1,10 +1,12 @@
 //! The card as a screen: chooser, ways out, and the fields for what the controller reports.
 
 use super::sheet;
+use crate::inputs::{self, within};
 use crate::theme::{self, space};
+use crate::units::{Quantity, Units};
 use egui::{Color32, ComboBox, Frame, Key, Label, RichText, ScrollArea, TextEdit, Ui};
-use obliquity_exchange::{Card, CardReport};
-use obliquity_planning::limits::{REPORTED_FLIGHT_MIN, REPORTED_IMAGES, Range};
+use obliquity_exchange::{Card, CardReport, EntryField, EntryKind, Misread};
+use obliquity_planning::limits::{REPORTED_FLIGHT_MIN, REPORTED_IMAGES};
 use obliquity_planning::{Id, Reported};
 
 /// What the screen shows.
@@ -115,6 +117,7 @@ fn field(
     } else {
         ("", view.reported.image_count.map(|count| count.to_string()))
     };
+    let mut refused = None;
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = space::TIGHT;
         let (place, _) = ui.allocate_exact_size(egui::vec2(76.0, 20.0), egui::Sense::hover());
@@ -132,14 +135,27 @@ fn field(
         if response.changed() {
             ui.data_mut(|data| data.insert_temp(id, text.clone()));
         }
-        if response.lost_focus() || (response.has_focus() && ui.input(|input| input.key_pressed(Key::Enter)))
-        {
-            ui.data_mut(|data| data.remove::<String>(id));
-            if let (Some(_), Some(reported)) = (kept, read(&text, minutes.then_some(()), view.reported)) {
+        let entered = response.has_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+        let given_up = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Escape));
+        let typed = ui.data(|data| data.get_temp::<String>(id));
+        let read = typed.map(|typed| read(&typed, minutes.then_some(()), view.reported));
+        match read {
+            Some(_) if given_up => ui.data_mut(|data| data.remove::<String>(id)),
+            Some(Ok(reported)) if response.lost_focus() || entered => {
+                ui.data_mut(|data| data.remove::<String>(id));
                 asks.push(CardAsk::Report(card.id, reported));
             }
+            // What cannot be read stays where it was typed, marked, until it is mended.
+            Some(Err(misread)) if !response.has_focus() || entered => {
+                inputs::mark(ui, response.rect, response.id, &misread);
+                refused = Some(misread);
+            }
+            _ => {}
         }
     });
+    if let Some(misread) = refused {
+        ui.add(Label::new(RichText::new(misread.reason).font(theme::caption()).color(colors.bad)).wrap());
+    }
     let difference = row.difference.as_ref().map_or_else(String::new, |text| format!(": reported {text}"));
     let beside = format!("predicted here {}{difference}", row.predicted);
     let color = difference_color(row, colors);
@@ -156,21 +172,26 @@ fn difference_color(row: &CardReport, colors: &theme::Colors) -> Color32 {
     if row.difference.is_some() { colors.ink } else { colors.muted }
 }
 
-/// What was typed; nothing where it is no number within its limits, and an empty field takes the report back.
-fn read(text: &str, minutes: Option<()>, present: Reported) -> Option<Reported> {
-    let text = text.trim().replace(',', "");
-    let number = |range: Range| {
-        if text.is_empty() {
-            return Some(None);
-        }
-        text.trim_end_matches("min").trim().parse().ok().filter(|value| range.holds(*value)).map(Some)
+/// What was typed; an empty field takes the report back.
+fn read(text: &str, minutes: Option<()>, present: Reported) -> Result<Reported, Misread> {
+    let field = |unit, range, decimals, kind| EntryField {
+        quantity: Quantity::Fixed(unit),
+        units: Units::Metric,
+        range: within(range),
+        decimals,
+        kind,
+    };
+    let number = |field: EntryField| {
+        if text.trim().is_empty() { Ok(None) } else { field.read(text).map(Some) }
     };
     if minutes.is_some() {
-        return Some(Reported { flight_time_min: number(REPORTED_FLIGHT_MIN)?, ..present });
+        let flight_time_min = number(field("min", REPORTED_FLIGHT_MIN, 3, EntryKind::Any))?;
+        return Ok(Reported { flight_time_min, ..present });
     }
+    let images = number(field("", REPORTED_IMAGES, 0, EntryKind::Whole))?;
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "within its range")]
-    let image_count = number(REPORTED_IMAGES)?.map(|count: f64| count.round() as u32);
-    Some(Reported { image_count, ..present })
+    let image_count = images.map(|count: f64| count.round() as u32);
+    Ok(Reported { image_count, ..present })
 }
 
 #[cfg(test)]
@@ -181,13 +202,15 @@ mod tests {
     #[test]
     fn reports_are_read_as_they_are_typed() {
         let present = Reported { flight_time_min: Some(20.0), image_count: Some(600) };
-        let minutes = |text: &str| read(text, Some(()), present).map(|r| (r.flight_time_min, r.image_count));
-        assert_eq!(minutes(" 31.5 min"), Some((Some(31.5), Some(600))));
+        let minutes =
+            |text: &str| read(text, Some(()), present).map(|r| (r.flight_time_min, r.image_count)).ok();
+        assert_eq!(minutes(" 31,5 min"), Some((Some(31.5), Some(600))));
+        assert_eq!(minutes("1 h 30 min"), Some((Some(90.0), Some(600))));
         assert_eq!(minutes(""), Some((None, Some(600))));
-        assert_eq!(minutes("soon"), None);
-        assert_eq!(minutes("-3"), None);
-        let images = |text: &str| read(text, None, present).and_then(|r| r.image_count);
-        assert_eq!(images("1,204"), Some(1204));
-        assert_eq!(images("1e12"), None);
+        assert_eq!([minutes("soon"), minutes("-3")], [None, None]);
+        let images = |text: &str| read(text, None, present).map(|r| r.image_count);
+        assert_eq!(images("1 204"), Ok(Some(1204)));
+        assert_eq!(images("1,204").unwrap_err().readings, [1204.0, 1.204], "asked");
+        assert!(images("1e12").is_err() && images("12.5").is_err());
     }
 }

@@ -2,14 +2,16 @@
 
 use super::light::{offset_min, offset_text};
 use super::view::{Form, Put};
+use crate::clock;
 use crate::form::{self, Enabled, Kind, Named};
+use crate::inputs::{Entry, within};
 use crate::theme::{self, space};
-use crate::units::Quantity;
-use egui::{DragValue, Key, Rect, TextEdit, Ui, vec2};
+use crate::units::{Quantity, Units};
+use egui::{Key, Rect, TextEdit, Ui, vec2};
+use obliquity_exchange::{EntryField, EntryKind};
 use obliquity_planning::light::Zone;
 use obliquity_planning::limits::{self, Range};
 use obliquity_planning::{Conditions, LightLevel, LocalClock, LocalDate, Mission, Site, SiteZone, Sky};
-use std::time::{SystemTime, UNIX_EPOCH};
 
 /// Zones offered for what is typed.
 const OFFERED: usize = 6;
@@ -39,18 +41,14 @@ pub(super) fn mission(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
     }
 }
 
-/// Today by Greenwich, in the morning, by a clock that fits the site's longitude.
+/// Today, in the morning, by a clock that fits the site's longitude; by the computer's where the site is nowhere.
 fn begun(site: &Site) -> Mission {
-    let now_s = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0.0, |since| since.as_secs_f64());
-    let utc = Zone::new(&SiteZone::Offset { minutes: 0 }).ok();
-    let date = utc.and_then(|utc| utc.local(now_s)).map_or(FALLBACK, |local| local.date);
-    let hours = site.origin.map_or(0.0, |origin| (origin.longitude_deg / 15.0).round());
-    let zone = SiteZone::Offset { minutes: 60 * hours as i32 };
-    Mission { date, arrival: LocalClock { hour: 9, minute: 0 }, zone }
+    let today = clock::mission_today(LocalClock { hour: 9, minute: 0 });
+    let zone = site
+        .origin
+        .map(|origin| SiteZone::Offset { minutes: 60 * (origin.longitude_deg / 15.0).round() as i32 });
+    Mission { zone: zone.unwrap_or(today.zone), ..today }
 }
-
-/// For a system whose clock is before 1970.
-const FALLBACK: LocalDate = LocalDate { year: 2026, month: 6, day: 1 };
 
 fn date(ui: &mut Ui, date: LocalDate) -> Option<LocalDate> {
     let last = date.days_in_month().map_or(31.0, f64::from);
@@ -123,27 +121,25 @@ fn several(ui: &mut Ui, named: Named<'_>, parts: &[Part<'_>], between: &str) -> 
         }
         let area = Rect::from_min_size(egui::pos2(left, input.top()), vec2(part.width, input.height()));
         left += part.width;
-        let mut value = part.value;
         let digits = part.digits;
-        let widget = DragValue::new(&mut value)
-            .range(part.range.least..=part.range.most)
-            .clamp_existing_to_range(false)
-            .update_while_editing(false)
-            .speed(0.05)
-            .max_decimals(0)
-            .custom_formatter(move |value, _| format!("{value:0digits$.0}"));
-        let style = std::sync::Arc::clone(ui.style());
-        ui.spacing_mut().interact_size.y = area.height();
-        ui.spacing_mut().button_padding = vec2(2.0, 0.0);
-        let response = ui.put(area, widget);
-        ui.set_style(style);
-        form::spoken(ui, &response, part.spoken);
+        let write = move |value: f64| format!("{value:0digits$.0}");
+        let field = EntryField {
+            quantity: Quantity::Fixed(""),
+            units: Units::Metric,
+            range: within(part.range),
+            decimals: 0,
+            kind: EntryKind::Whole,
+        };
         let Range { least, most, .. } = part.range;
-        response.on_hover_text(format!("{}. From {least:.0} to {most:.0}.", named.hint));
-        let value = part.range.nearest(value.round());
-        if (value - part.value).abs() > 0.5 {
-            changed = Some((at, value));
+        let hint = format!("{}. From {least:.0} to {most:.0}.", named.hint);
+        let (value, speed) = (part.value, Some(0.05));
+        let entry = Entry { name: part.spoken, hint: &hint, field: &field, value, write: &write, speed };
+        let padding = ui.spacing().button_padding.x;
+        ui.spacing_mut().button_padding.x = 2.0;
+        if let Some(value) = entry.put(ui, area) {
+            changed = Some((at, value.round()));
         }
+        ui.spacing_mut().button_padding.x = padding;
     }
     changed
 }

@@ -308,7 +308,7 @@ fn samples(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<SiteAsk>) {
                 }
             }
         }
-        let note = "Automatic aims at about 60,000 samples on ground, roofs and walls. Half the spacing means four times as \
+        let note = "Automatic aims at about 60\u{a0}000 samples on ground, roofs and walls. Half the spacing means four times as \
                     many samples and as much more work; on the examples it changes coverage by less than 1 point (see the \
                     README).";
         form::muted(ui, note);

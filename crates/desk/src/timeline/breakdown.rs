@@ -72,7 +72,7 @@ impl Breakdown {
         let seed = scenario.conditions.spread.seed;
         let note = match (bands, freshness) {
             (Some(_), _) => format!(
-                "Estimated: 8 of 10 of 1,000 draws (seed {seed}) lie between. Wind, speed, turns, batteries and the \
+                "Estimated: 8 of 10 of 1000 draws (seed {seed}) lie between. Wind, speed, turns, batteries and the \
                  crew's times vary as the conditions say; the route stays."
             ),
             (None, _) => "Being estimated.".to_owned(),

@@ -104,10 +104,10 @@ mod tests {
     fn counts_are_told_with_their_number() {
         let count = Count { exposures: 133_204.0, strips: 40.0, mend: FLY_HIGHER };
         let told = count.bounded().expect_err("too many").to_string();
-        assert_eq!(told, "133,204 exposures; at most 100,000: fly higher or lower the overlap");
+        assert_eq!(told, "133\u{a0}204 exposures; at most 100\u{a0}000: fly higher or lower the overlap");
         let count = Count { exposures: 90_000.0, strips: 5_001.0, mend: KEEP_OFF };
         let told = count.bounded().expect_err("too many").to_string();
-        assert_eq!(told, "5,001 strips; at most 5,000: keep farther off or lower the overlap");
+        assert_eq!(told, "5\u{a0}001 strips; at most 5\u{a0}000: keep farther off or lower the overlap");
         assert!(Count { exposures: f64::NAN, ..Count::NONE }.bounded().is_err());
         let half = Count { exposures: 60_000.0, strips: 10.0, mend: KEEP_OFF };
         assert!(half.bounded().is_ok() && half.and(half).bounded().is_err());
