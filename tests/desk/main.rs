@@ -4,12 +4,14 @@
 
 mod board;
 mod card;
+mod clicker;
 mod command_line;
 mod comparing;
 mod conditions;
 mod document;
 mod entry;
 mod equipment;
+mod extremes;
 mod files;
 mod first_use;
 #[path = "../planning/generate.rs"]

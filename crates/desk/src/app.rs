@@ -4,6 +4,7 @@
 mod card;
 mod conditions_work;
 mod corners;
+mod errands;
 mod keeping;
 mod screens;
 mod site_work;
@@ -22,6 +23,7 @@ use crate::document::{Document, Edit};
 use crate::engine::Engine;
 use crate::figures::Figures;
 use crate::files;
+use crate::lane::Lane;
 use crate::new_site::NewSite;
 use crate::plan::Surfaces;
 use crate::preferences::Home;
@@ -40,6 +42,16 @@ use obliquity_exchange::{
 use obliquity_planning::{Depth, Id, NoWatch, Scenario};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::time::Duration;
+
+/// A frame waits as long for the route of a strategy; what takes longer comes later.
+const PATIENCE: Duration = Duration::from_millis(4);
+
+/// A frame waits no longer than this for all of them.
+const MOST_PATIENCE: Duration = Duration::from_millis(12);
+
+/// As long where there is nothing to show until then.
+const FIRST_PATIENCE: Duration = Duration::from_millis(100);
 
 /// How a path came about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -62,6 +74,10 @@ pub struct App {
     /// What the worker was last asked for.
     asked_for: Option<Arc<Scenario>>,
     worker: Option<Worker>,
+    /// What the lane was last asked for.
+    routes_asked_for: Option<Arc<Scenario>>,
+    lane: Option<Lane>,
+    errands: errands::Errands,
     /// Whether the user has stopped the worker before it was done.
     stopped: bool,
     slots: Slots,
@@ -89,8 +105,11 @@ impl App {
         theme::install(ctx, mode);
         let mut app = App::still(document);
         let repaint = ctx.clone();
-        match Worker::start_with(app.engine.job(), app.engine.bands_job(), move || repaint.request_repaint())
-        {
+        let wake = move || repaint.request_repaint();
+        app.errands = errands::Errands::beside(Arc::new(wake.clone()));
+        // Without its own thread all this is worked out on the window's.
+        app.lane = Lane::start(app.engine.quick_job(), wake.clone()).ok();
+        match Worker::start_with(app.engine.job(), app.engine.bands_job(), wake) {
             Ok(worker) => app.worker = Some(worker),
             Err(error) => {
                 let text =
@@ -111,6 +130,9 @@ impl App {
             drawn_from: None,
             asked_for: None,
             worker: None,
+            routes_asked_for: None,
+            lane: None,
+            errands: errands::Errands::default(),
             stopped: false,
             slots: Slots::default(),
             focus: None,
@@ -221,14 +243,15 @@ impl App {
             self.figures.take(report);
             self.drawn_from = None;
         }
-        self.hear_of_corners();
+        self.hear_routes(Duration::ZERO);
+        self.hear_errands();
         match self.picker.as_ref().map(Picker::poll) {
             None | Some(Picked::Open) => return,
             Some(Picked::Nothing) => self.after_saving = None,
             Some(Picked::Path(purpose, path)) => {
                 if let Err(refusal) = self.take_path(purpose, &path, Chosen::BySystem) {
                     self.after_saving = None;
-                    self.refuse(refusal);
+                    self.refuse(&refusal);
                 }
             }
             Some(Picked::NoDialog(purpose)) => {
@@ -310,8 +333,7 @@ impl App {
             return;
         }
         let scenario = Arc::clone(self.document.scenario());
-        let engine = &self.engine;
-        self.figures.follow(&scenario, &|scenario, strategy| engine.quick(scenario, strategy));
+        self.follow_routes(&scenario);
         let asked = self.asked_for.as_ref().is_some_and(|asked| Arc::ptr_eq(asked, &scenario));
         if let Some(worker) = self.worker.as_mut().filter(|_| !asked) {
             let (views, bands) = (self.figures.wanted(&scenario), self.figures.wanted_bands(&scenario));
@@ -332,6 +354,35 @@ impl App {
         self.beside.follow(&scenario, &self.figures, &board, self.focus, self.units);
         self.board = Some(board);
         self.drawn_from = Some(scenario);
+    }
+
+    /// Brings routes, counts and times up to the document: those that are quick within this frame.
+    fn follow_routes(&mut self, scenario: &Arc<Scenario>) {
+        let Some(lane) = &mut self.lane else {
+            let engine = &self.engine;
+            self.figures.follow(scenario, &|scenario, strategy| engine.quick(scenario, strategy));
+            return;
+        };
+        if self.routes_asked_for.as_ref().is_some_and(|asked| Arc::ptr_eq(asked, scenario)) {
+            return;
+        }
+        let wanted = self.figures.wanted_quick(scenario);
+        // At the beginning there is nothing to show instead.
+        let patience = match self.figures.lacks_any(&wanted) {
+            true => FIRST_PATIENCE,
+            false => (PATIENCE * u32::try_from(wanted.len()).unwrap_or(1)).min(MOST_PATIENCE),
+        };
+        lane.request(scenario, wanted);
+        self.routes_asked_for = Some(Arc::clone(scenario));
+        self.hear_routes(patience);
+    }
+
+    fn hear_routes(&mut self, patience: Duration) {
+        let found = self.lane.as_mut().map(|lane| lane.collect(patience)).unwrap_or_default();
+        for report in found {
+            self.figures.take_quick(report, self.document.scenario());
+            self.drawn_from = None;
+        }
     }
 
     fn edit(&mut self, edit: &Edit) {
@@ -417,8 +468,8 @@ impl App {
             Command::ImportTerrain => self.pick(Purpose::ImportTerrain, ctx),
             Command::ImportTerrainTyped => self.ask_path(Purpose::ImportTerrain, ""),
             Command::RemoveTerrain => self.remove_terrain(),
-            Command::Undo => self.document.undo(),
-            Command::Redo => self.document.redo(),
+            Command::Undo => self.turn_back(Document::undo),
+            Command::Redo => self.turn_back(Document::redo),
             Command::Add(template) => self.apply(Ask::Change(Change::Add { template })),
             Command::AddOnSite(template) => self.apply(Ask::Change(Change::AddOnSite { template })),
             Command::Focused(task) => self.run_task(task, ctx),
@@ -487,7 +538,7 @@ impl App {
             Then::Open => self.pick(Purpose::Open, ctx),
             Then::OpenPath(path) => {
                 if let Err(refusal) = self.take_path(Purpose::Open, path, Chosen::Typed) {
-                    self.refuse(refusal);
+                    self.refuse(&refusal);
                 }
             }
             Then::OpenTyped => self.ask_path(Purpose::Open, ""),
@@ -502,9 +553,11 @@ impl App {
         self.document = document;
         self.figures = Figures::default();
         self.slots = Slots::default();
+        self.errands.call_off();
         self.focus = None;
         self.drawn_from = None;
         self.asked_for = None;
+        self.routes_asked_for = None;
         self.turn_to(Screen::Board);
         if let Some(path) = self.document.path().map(Path::to_owned) {
             self.remember(&path);
@@ -558,13 +611,14 @@ impl App {
             Answer::NewSite(new, notes) => self.put_new_site(*new, &notes),
             Answer::Frame(path, frame) => done = self.import_terrain(&path, frame),
         }
-        if let Err(refusal) = done {
-            self.dialog = asked.map(|asked| asked.again(refusal));
+        match done {
+            Ok(()) => self.errands.asked = asked,
+            Err(refusal) => self.dialog = asked.map(|asked| asked.again(refusal)),
         }
         self.go_on_after_saving(ctx);
     }
 
-    fn refuse(&mut self, refusal: Refusal) {
+    fn refuse(&mut self, refusal: &Refusal) {
         self.tell(&refusal.title, &refusal.text);
     }
 
@@ -639,7 +693,7 @@ impl App {
             Some(path) => {
                 if let Err(refusal) = self.save_to(path) {
                     self.after_saving = None;
-                    self.refuse(refusal);
+                    self.refuse(&refusal);
                 }
                 self.go_on_after_saving(ctx);
             }

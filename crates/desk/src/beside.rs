@@ -98,6 +98,8 @@ impl Beside {
         };
         let known = figures.known(scenario, id);
         let site = self.site(&scenario.site);
+        // What comes late makes those beside each other anew as well.
+        self.plans_for = None;
         let outcome = known.and_then(|known| known.quick.ok());
         self.plan =
             outcome.map(|outcome| Plan { name: name.clone(), ..Plan::new(scenario, &site, outcome, units) });

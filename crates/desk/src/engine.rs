@@ -1,5 +1,6 @@
 //! The evaluation as the program calls it: one store for the window and its worker.
 
+use crate::lane::QuickJob;
 use crate::worker::{BandsJob, Failure, Job};
 use obliquity_planning::corner_advice::CornerAdvice;
 use obliquity_planning::wind_advice::WindAdvice;
@@ -47,13 +48,18 @@ impl Engine {
         self.evaluate(scenario, strategy, Depth::Quick, &NoWatch)
     }
 
-    /// Finds the distances with which every strategy equals the lead in what is held; fast enough for a frame, except
-    /// for time on site.
+    /// Finds the distances with which every strategy equals the lead in what is held: at once, except for time on site.
     ///
     /// # Errors
     /// As [`Engine::evaluate`].
-    pub fn hold_equal(&self, scenario: &Scenario, lead: Id, hold: Hold) -> Result<Held, Failure> {
-        let evaluator = Evaluator { store: &self.store, watch: &NoWatch };
+    pub fn hold_equal(
+        &self,
+        scenario: &Scenario,
+        lead: Id,
+        hold: Hold,
+        watch: &dyn Watch,
+    ) -> Result<Held, Failure> {
+        let evaluator = Evaluator { store: &self.store, watch };
         evaluator.hold_equal(scenario, lead, hold).map_err(failure)
     }
 
@@ -82,8 +88,13 @@ impl Engine {
     ///
     /// # Errors
     /// As [`Engine::evaluate`].
-    pub fn wind_advice(&self, scenario: &Scenario, strategy: Id) -> Result<WindAdvice, Failure> {
-        let evaluator = Evaluator { store: &self.store, watch: &NoWatch };
+    pub fn wind_advice(
+        &self,
+        scenario: &Scenario,
+        strategy: Id,
+        watch: &dyn Watch,
+    ) -> Result<WindAdvice, Failure> {
+        let evaluator = Evaluator { store: &self.store, watch };
         evaluator.wind_advice(scenario, strategy).map_err(failure)
     }
 
@@ -99,6 +110,12 @@ impl Engine {
     ) -> Result<CornerAdvice, Failure> {
         let evaluator = Evaluator { store: &self.store, watch };
         evaluator.corner_advice(scenario, strategy, Depth::Views).map_err(failure)
+    }
+
+    /// What the lane is to run: everything but coverage.
+    pub fn quick_job(&self) -> Box<QuickJob> {
+        let engine = self.clone();
+        Box::new(move |scenario, strategy| engine.quick(scenario, strategy).map_err(|why| why.to_string()))
     }
 
     /// What the worker is to run: everything, coverage included.

@@ -1,70 +1,117 @@
-//! One piece of work on a thread of its own, asked for by a click.
-//!
-//! Dropping an errand gives it up: it notices at its next step. One that panics is reported.
+//! One piece of long work that the user has asked for: equal times, directions in the wind, terrain from a file. It runs
+//! beside the window, says how far it is, and can be called off; a new one takes the place of the one before.
 
-use crate::worker::{Failure, said};
+use crate::worker::said;
 use obliquity_planning::{Cancelled, Watch};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
-/// Work that is under way, and what it comes to.
-#[derive(Debug)]
+/// Called when an errand has got farther or is done.
+pub type Wake = Arc<dyn Fn() + Send + Sync>;
+
+/// What both sides see.
+#[derive(Default)]
+struct Shared {
+    called_off: AtomicBool,
+    tenths: AtomicU64,
+}
+
+/// Work that is going on; dropping it calls it off.
 pub struct Errand<T> {
-    given_up: Arc<AtomicBool>,
-    result: Receiver<Result<T, Failure>>,
+    what: &'static str,
+    shared: Arc<Shared>,
+    result: Receiver<Result<T, String>>,
+}
+
+impl<T> std::fmt::Debug for Errand<T> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Errand").field("what", &self.what).finish_non_exhaustive()
+    }
+}
+
+/// What has become of an errand.
+#[derive(Debug)]
+pub enum Ended<T> {
+    /// It is going on.
+    Open,
+    /// It is done.
+    Done(T),
+    /// It broke off, or had no thread; the sentence for people.
+    Broken(String),
 }
 
 impl<T: Send + 'static> Errand<T> {
-    /// Starts it; `wake` is called once it is done.
+    /// Begins on a thread of its own.
     ///
     /// # Errors
     /// If the system gives no thread.
     pub fn start(
-        work: impl FnOnce(&dyn Watch) -> Result<T, Failure> + Send + 'static,
-        wake: impl FnOnce() + Send + 'static,
+        what: &'static str,
+        wake: Wake,
+        job: impl FnOnce(&dyn Watch) -> T + Send + 'static,
     ) -> std::io::Result<Self> {
-        let given_up = Arc::new(AtomicBool::new(false));
-        let watch = ErrandWatch { given_up: Arc::clone(&given_up) };
+        let shared = Arc::new(Shared::default());
         let (outbox, result) = channel();
-        std::thread::Builder::new().name("errand".to_owned()).spawn(move || {
-            let done = catch_unwind(AssertUnwindSafe(|| work(&watch))).unwrap_or_else(|panic| {
-                Err(Failure::Refused(format!(
-                    "the calculation broke off: {}; this is a fault of the program",
-                    said(&*panic)
-                )))
+        let watch = ErrandWatch { shared: Arc::clone(&shared), wake };
+        let run = move || {
+            let ended = catch_unwind(AssertUnwindSafe(|| job(&watch)));
+            let told = ended.map_err(|panic| {
+                format!("the work broke off: {}; this is a fault of the program", said(&*panic))
             });
-            // Nobody is left to hear it once the owner is dropped.
-            let _heard = outbox.send(done);
-            wake();
-        })?;
-        Ok(Errand { given_up, result })
+            // Nobody is left to hear it once it was called off.
+            let _heard = outbox.send(told);
+            (watch.wake)();
+        };
+        std::thread::Builder::new().name("errand".to_owned()).spawn(run)?;
+        Ok(Errand { what, shared, result })
     }
 
-    /// What it came to, once; nothing while it is under way.
-    pub fn poll(&self) -> Option<Result<T, Failure>> {
+    /// What has become of it; what is done is given out once.
+    pub fn poll(&self) -> Ended<T> {
         match self.result.try_recv() {
-            Ok(result) => Some(result),
-            Err(TryRecvError::Empty) => None,
-            Err(TryRecvError::Disconnected) => Some(Err(Failure::Cancelled)),
+            Ok(Ok(done)) => Ended::Done(done),
+            Ok(Err(why)) => Ended::Broken(why),
+            Err(TryRecvError::Empty) => Ended::Open,
+            Err(TryRecvError::Disconnected) => Ended::Broken("the work ended without a result".to_owned()),
         }
+    }
+}
+
+impl<T> Errand<T> {
+    /// What is going on, as the end of a sentence: "finding equal times".
+    pub fn what(&self) -> &'static str {
+        self.what
+    }
+
+    /// How far it is, 0 to 10.
+    pub fn tenths(&self) -> u64 {
+        self.shared.tenths.load(Ordering::Relaxed)
     }
 }
 
 impl<T> Drop for Errand<T> {
     fn drop(&mut self) {
-        self.given_up.store(true, Ordering::Relaxed);
+        self.shared.called_off.store(true, Ordering::Relaxed);
     }
 }
 
 struct ErrandWatch {
-    given_up: Arc<AtomicBool>,
+    shared: Arc<Shared>,
+    wake: Wake,
 }
 
 impl Watch for ErrandWatch {
-    fn step(&self, _done: u64, _total: u64) -> Result<(), Cancelled> {
-        if self.given_up.load(Ordering::Relaxed) { Err(Cancelled) } else { Ok(()) }
+    fn step(&self, done: u64, total: u64) -> Result<(), Cancelled> {
+        if self.shared.called_off.load(Ordering::Relaxed) {
+            return Err(Cancelled);
+        }
+        let tenths = (10 * done.min(total)).checked_div(total).unwrap_or(0);
+        if self.shared.tenths.swap(tenths, Ordering::Relaxed) != tenths {
+            (self.wake)();
+        }
+        Ok(())
     }
 }
 
@@ -72,34 +119,52 @@ impl Watch for ErrandWatch {
 mod tests {
     use super::*;
 
-    fn waited<T: Send + 'static>(errand: &Errand<T>, woken: &Receiver<()>) -> Option<Result<T, Failure>> {
-        woken.recv().ok()?;
-        errand.poll()
+    fn start<T: Send + 'static>(
+        job: impl FnOnce(&dyn Watch) -> T + Send + 'static,
+    ) -> (Errand<T>, Receiver<()>) {
+        let (wake, woken) = channel();
+        let errand =
+            Errand::start("a test", Arc::new(move || wake.send(()).unwrap_or(())), job).expect("a thread");
+        (errand, woken)
     }
 
     #[test]
     fn an_errand_comes_back_with_what_it_found_or_why_not() {
-        let (wake, woken) = channel();
-        let again = wake.clone();
-        let errand = Errand::start(|_| Ok(7), move || wake.send(()).unwrap_or(())).expect("a thread");
-        assert_eq!(waited(&errand, &woken), Some(Ok(7)));
-        let errand: Errand<u8> =
-            Errand::start(|_| panic!("no ground"), move || again.send(()).unwrap_or(())).expect("a thread");
-        let Some(Err(Failure::Refused(why))) = waited(&errand, &woken) else { panic!("not told") };
+        let (errand, woken) = start(|_| 7);
+        assert_eq!(woken.recv(), Ok(()));
+        assert!(matches!(errand.poll(), Ended::Done(7)));
+        let (errand, woken) = start(|_| -> u8 { panic!("no ground") });
+        assert_eq!(woken.recv(), Ok(()));
+        let Ended::Broken(why) = errand.poll() else { panic!("not told") };
         assert!(why.contains("no ground"), "{why}");
+    }
+
+    #[test]
+    fn an_errand_says_how_far_it_is() {
+        let (told, hold) = channel::<()>();
+        let (errand, woken) = start(move |watch| {
+            let went_on = watch.step(3, 10).is_ok();
+            hold.recv().unwrap_or(());
+            went_on
+        });
+        assert_eq!(woken.recv(), Ok(()));
+        assert_eq!(errand.tenths(), 3);
+        assert!(matches!(errand.poll(), Ended::Open));
+        drop(told);
+        assert_eq!(woken.recv(), Ok(()));
+        assert!(matches!(errand.poll(), Ended::Done(true)));
     }
 
     #[test]
     fn an_errand_that_is_dropped_is_given_up() {
         let (told, heard) = channel();
-        let work = move |watch: &dyn Watch| {
+        let (errand, _woken) = start(move |watch| {
             while watch.step(0, 1).is_ok() {
                 std::thread::yield_now();
             }
             told.send(()).unwrap_or(());
-            Ok(())
-        };
-        drop(Errand::start(work, || ()).expect("a thread"));
+        });
+        drop(errand);
         assert_eq!(heard.recv(), Ok(()));
     }
 }

@@ -1,5 +1,6 @@
 //! The figures of a session: what is known of each strategy, and from which scenario.
 
+use crate::lane::QuickReport;
 use crate::worker::{Failure, Report};
 use obliquity_planning::{Bands, Id, Outcome, Scenario, Strategy};
 use std::collections::BTreeMap;
@@ -19,8 +20,12 @@ pub enum Freshness {
 /// What is known of one strategy.
 #[derive(Debug, Clone, Copy)]
 pub struct Known<'a> {
-    /// Route, time, count: always of the scenario as it stands. Or why there is none.
+    /// Route, time, count. Or why there is none.
     pub quick: Result<&'a Outcome, &'a str>,
+    /// Whether `quick` belongs to the scenario as it stands: never pending.
+    pub quick_freshness: Freshness,
+    /// What `quick` was worked out from.
+    pub quick_from: &'a Arc<Scenario>,
     /// The last outcome with coverage, if there is one; of what cannot be flown, the outcome that says why.
     pub views: Option<&'a Outcome>,
     /// Whether `views` (or `failure`) belongs to the scenario as it stands.
@@ -59,15 +64,32 @@ pub struct Figures {
 pub type Quick<'a> = dyn Fn(&Scenario, Id) -> Result<Outcome, Failure> + 'a;
 
 impl Figures {
-    /// Works out anew, without coverage, the strategies whose inputs have changed.
+    /// Works out anew, without coverage, the strategies whose inputs have changed, on this thread.
     pub fn follow(&mut self, scenario: &Arc<Scenario>, quick: &Quick<'_>) {
-        for strategy in &scenario.strategies {
-            let id = strategy.id;
-            if self.quick.get(&id).is_some_and(|known| same_inputs(&known.from, scenario, id)) {
-                continue;
-            }
-            let value = quick(scenario, id).map_err(|failure| failure.to_string());
-            self.quick.insert(id, Entry { from: Arc::clone(scenario), value });
+        for strategy in self.wanted_quick(scenario) {
+            let outcome = quick(scenario, strategy).map_err(|failure| failure.to_string());
+            self.take_quick(QuickReport { scenario: Arc::clone(scenario), strategy, outcome }, scenario);
+        }
+    }
+
+    /// The strategies whose inputs have changed since they were worked out without coverage.
+    pub fn wanted_quick(&self, scenario: &Scenario) -> Vec<Id> {
+        let ids = scenario.strategies.iter().map(|strategy| strategy.id);
+        ids.filter(|&id| !self.quick.get(&id).is_some_and(|known| same_inputs(&known.from, scenario, id)))
+            .collect()
+    }
+
+    /// Whether nothing at all is known yet of one of these.
+    pub fn lacks_any(&self, strategies: &[Id]) -> bool {
+        strategies.iter().any(|id| !self.quick.contains_key(id))
+    }
+
+    /// Keeps what was worked out without coverage, unless it is known of the scenario as it stands.
+    pub fn take_quick(&mut self, report: QuickReport, scenario: &Scenario) {
+        let QuickReport { scenario: from, strategy, outcome } = report;
+        let known = self.quick.get(&strategy);
+        if !known.is_some_and(|known| same_inputs(&known.from, scenario, strategy)) {
+            self.quick.insert(strategy, Entry { from, value: outcome });
         }
     }
 
@@ -106,13 +128,18 @@ impl Figures {
 
     /// What is known of a strategy; nothing of one that [`Figures::follow`] has not met.
     pub fn known(&self, scenario: &Scenario, id: Id) -> Option<Known<'_>> {
-        let quick = self.quick.get(&id)?.value.as_ref().map_err(String::as_str);
+        let entry = self.quick.get(&id)?;
+        let quick = entry.value.as_ref().map_err(String::as_str);
+        let (quick_freshness, quick_from) = (freshness_of(Some(&entry.from), scenario, id), &entry.from);
         if let Ok(refused) = quick
             && !refused.feasible()
+            && quick_freshness == Freshness::Fresh
         {
             // It has no coverage to wait for, and what was known before does not hold.
             return Some(Known {
                 quick,
+                quick_freshness,
+                quick_from,
                 views: Some(refused),
                 freshness: Freshness::Fresh,
                 failure: None,
@@ -122,6 +149,8 @@ impl Figures {
         }
         Some(Known {
             quick,
+            quick_freshness,
+            quick_from,
             views: self.views.get(&id).map(|entry| &entry.value),
             freshness: self.freshness(scenario, id),
             failure: self.failures.get(&id).map(|entry| entry.value.as_str()),

@@ -15,6 +15,8 @@ pub struct Advice<'a> {
     pub wind: Wind,
     /// What was found for the scenario as it stands; nothing before it was asked for.
     pub found: Option<Result<&'a WindAdvice, &'a str>>,
+    /// Whether it has been asked for and is not found yet.
+    pub trying: bool,
 }
 
 /// Whether the wind blows.
@@ -60,6 +62,7 @@ pub fn ui(ui: &mut Ui, advice: &Advice<'_>, asks: &mut Vec<AdviceAsk>) {
         return;
     }
     match advice.found {
+        None if advice.trying => form::muted(ui, "Trying strip directions …"),
         None => {
             let hint =
                 "Fly the strips turned by every 15°, and along and across the wind, and take the quickest";

@@ -19,6 +19,12 @@ pub(super) struct Advised {
     found: Result<WindAdvice, String>,
 }
 
+impl Advised {
+    pub(super) fn new(from: Arc<Scenario>, strategy: Id, found: Result<WindAdvice, String>) -> Self {
+        Advised { from, strategy, found }
+    }
+}
+
 impl App {
     /// Tries other directions for the strips of the strategy in focus, where the wind blows.
     pub fn advise_on_wind(&mut self) {
@@ -27,8 +33,7 @@ impl App {
         if Wind::of(scenario.conditions.wind) != Wind::Blows {
             return;
         }
-        let found = self.engine.wind_advice(&scenario, strategy).map_err(|failure| failure.to_string());
-        self.side.advised = Some(Advised { from: scenario, strategy, found });
+        self.try_directions(strategy);
     }
 
     /// What is known of the direction of a strategy's strips.
@@ -39,6 +44,7 @@ impl App {
             strategy: scenario.strategy(strategy).map_or("the strategy", |known| known.name.as_str()),
             wind: Wind::of(scenario.conditions.wind),
             found: known.map(|known| known.found.as_ref().map_err(String::as_str)),
+            trying: self.errands.is_open(super::errands::Kind::Wind),
         }
     }
 

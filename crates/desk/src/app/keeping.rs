@@ -110,7 +110,7 @@ impl App {
             Some(Purpose::Open) => self.unless_unsaved(Then::OpenPath(path), ctx),
             Some(purpose) => {
                 if let Err(refusal) = self.take_path(purpose, &path, Chosen::Typed) {
-                    self.refuse(refusal);
+                    self.refuse(&refusal);
                 }
             }
             None => self.tell("The file was not opened", &drop_text(&path)),

@@ -1,6 +1,7 @@
 //! Passes of the strategy in focus, and what the site is made of: terrain, structures, samples.
 
 use super::App;
+use super::errands::not_imported;
 use super::screens::{Screen, Side};
 use crate::amendment::{Amendment, Part};
 use crate::dialogs::{Dialog, Refusal};
@@ -11,7 +12,7 @@ use crate::passes::{self, PassesAsk};
 use crate::site_panel::{self, SiteAsk, ground_text};
 use crate::strategies::{Offer, offers};
 use egui::Ui;
-use obliquity_exchange::{FileErrorKind, RasterFrame, read_terrain, utm_zone};
+use obliquity_exchange::{FileError, FileErrorKind, RasterFrame, TerrainImport, read_terrain, utm_zone};
 use obliquity_planning::{Distance, Id, Scenario, Site, SiteOutline, SiteTemplate, Terrain, polygon};
 use std::path::Path;
 use std::sync::Arc;
@@ -92,7 +93,7 @@ impl App {
                 PassesAsk::Focus(id) => self.focus = Some(id),
                 PassesAsk::Select(pass) => self.side.pass = Some(pass),
                 PassesAsk::Advice(ask) => self.advice_asked(ask),
-                PassesAsk::Corners(ask) => self.corners_asked(ask, &ctx),
+                PassesAsk::Corners(ask) => self.corners_asked(ask),
                 PassesAsk::Order(order) => {
                     let name = scenario.strategy(focus).map_or("", |strategy| strategy.name.as_str());
                     let what = format!("flying order of {name}");
@@ -154,16 +155,33 @@ impl App {
         matches!(self.document.scenario().site.terrain, Terrain::Grid(_))
     }
 
-    /// Puts the heights of a file in place of the ground, and says what came.
+    /// Reads the heights of a file, to put them in place of the ground.
     pub(super) fn import_terrain(&mut self, path: &Path, frame: RasterFrame) -> Result<(), Refusal> {
+        if std::fs::metadata(path).is_ok_and(|file| file.is_file()) {
+            self.fetch_terrain(path.to_owned(), frame);
+            return Ok(());
+        }
         let site = Arc::clone(&self.document.scenario().site);
-        match read_terrain(path, &site, frame) {
+        self.take_terrain(&site, path, frame, read_terrain(path, &site, frame))
+    }
+
+    /// Puts heights in place of the ground, and says what came.
+    pub(super) fn take_terrain(
+        &mut self,
+        site: &Arc<Site>,
+        path: &Path,
+        frame: RasterFrame,
+        read: Result<TerrainImport, FileError>,
+    ) -> Result<(), Refusal> {
+        match read {
+            // They were cut to another site.
+            Ok(_) if !Arc::ptr_eq(site, &self.document.scenario().site) => self.import_terrain(path, frame),
             Ok(import) => {
                 let terrain = Terrain::Grid(Arc::new(import.grid));
                 let summary = ground_text(&terrain, self.units);
                 self.document.end_gesture();
                 let what = format!("terrain of {}", files::short_name(path));
-                self.put_site(what, Site { terrain, ..(*site).clone() });
+                self.put_site(what, Site { terrain, ..(**site).clone() });
                 self.document.end_gesture();
                 if self.dialog.is_none() {
                     let notes = std::iter::once(summary).chain(import.notes);
@@ -177,7 +195,7 @@ impl App {
                 self.dialog = Some(Dialog::Frame { path, frame, zone, note });
                 Ok(())
             }
-            Err(error) => Err(Refusal::new("The terrain was not imported", &error)),
+            Err(error) => Err(not_imported(&error)),
         }
     }
 

@@ -1,11 +1,12 @@
 //! What the window does to strategies.
 
 use super::App;
+use super::errands::HoldStep;
 use crate::board::{Ask, Fold, Headline, Session, Updating, name_field};
 use crate::document::{Edit, Holding};
 use crate::strategies::{Change, Lead, leading};
 use egui::Context;
-use obliquity_planning::{Distance, Hold, Id, KnobId, Pass, Scenario};
+use obliquity_planning::{Distance, Held, Hold, Id, KnobId, NoWatch, Pass, Scenario};
 use std::sync::Arc;
 
 /// What is asked of the strategy in focus.
@@ -53,6 +54,9 @@ impl App {
     }
 
     fn updating(&self) -> Updating {
+        if let Some((what, tenths)) = self.errands.progress() {
+            return Updating::Errand { what, tenths };
+        }
         match self.worker.as_ref().and_then(crate::worker::Worker::progress) {
             Some(progress) => Updating::Running(progress),
             None if self.stopped => Updating::Stopped,
@@ -151,13 +155,19 @@ impl App {
             self.edit(&Edit::Hold { holding: None, distances: Vec::new() });
             return;
         };
-        match self.engine.hold_equal(self.document.scenario(), lead, hold) {
-            Ok(held) => {
-                let holding = Some(Holding { hold, lead, out_of_reach: held.out_of_reach });
-                self.edit(&Edit::Hold { holding, distances: distances(&held.scenario) });
-            }
+        if hold == Hold::TimeOnSite {
+            self.equalise(lead, HoldStep::Own);
+            return;
+        }
+        match self.engine.hold_equal(self.document.scenario(), lead, hold, &NoWatch) {
+            Ok(held) => self.put_held(held, hold, lead),
             Err(failure) => self.tell("Nothing is held equal", &failure.to_string()),
         }
+    }
+
+    pub(super) fn put_held(&mut self, held: Held, hold: Hold, lead: Id) {
+        let holding = Some(Holding { hold, lead, out_of_reach: held.out_of_reach });
+        self.edit(&Edit::Hold { holding, distances: distances(&held.scenario) });
     }
 
     /// Lets all strategies follow the height or GSD of one, where that is held.
@@ -193,16 +203,14 @@ impl App {
             return;
         };
         let lead = lead.unwrap_or(holding.lead);
-        match self.engine.hold_equal(self.document.scenario(), lead, Hold::TimeOnSite) {
-            Ok(held) => {
-                let holding = Holding { hold: Hold::TimeOnSite, lead, out_of_reach: held.out_of_reach };
-                self.document.follow_up(&distances(&held.scenario), holding);
-            }
-            Err(failure) => self.tell("The times are not equal", &failure.to_string()),
-        }
+        self.equalise(lead, HoldStep::FollowUp);
     }
 
     fn stop(&mut self) {
+        if self.errands.progress().is_some() {
+            self.call_off();
+            return;
+        }
         if let Some(worker) = &mut self.worker {
             worker.cancel();
             self.stopped = true;
@@ -212,11 +220,12 @@ impl App {
     pub(super) fn update(&mut self) {
         self.stopped = false;
         self.asked_for = None;
+        self.routes_asked_for = None;
         self.drawn_from = None;
     }
 }
 
-fn distances(scenario: &Scenario) -> Vec<(Id, Distance)> {
+pub(super) fn distances(scenario: &Scenario) -> Vec<(Id, Distance)> {
     let passes = scenario.strategies.iter().flat_map(|strategy| &strategy.passes);
     passes.map(|pass| (pass.id, pass.distance)).collect()
 }

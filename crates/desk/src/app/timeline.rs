@@ -1,12 +1,13 @@
 //! The timeline in the window, and its cursor on plan and in 3D.
 
 use super::{App, Screen};
+use crate::figures::Known;
 use crate::plan::CursorMark;
 use crate::theme::{self, space};
 use crate::timeline::{self, Breakdown, Given, Timeline, TimelineAsk, TimelineState};
 use crate::units::Units;
 use egui::{Frame, Ui};
-use obliquity_planning::{Id, Outcome, Scenario};
+use obliquity_planning::{Id, Scenario};
 use std::sync::Arc;
 
 /// The timeline's own state and what it shows.
@@ -29,19 +30,19 @@ impl App {
         self.timeline.state
     }
 
-    /// The strategy that the screens beside the board are about, with its outcome and its name.
-    fn in_focus(&self) -> Option<(Id, &str, Result<&Outcome, &str>)> {
+    /// The strategy that the screens beside the board are about, with its name and what is known of it.
+    fn in_focus(&self) -> Option<(Id, &str, Known<'_>)> {
         let (strategies, column) = self.beside.strategies();
         let (id, name) = strategies.get(column)?;
         let known = self.figures.known(self.document.scenario(), *id)?;
-        Some((*id, name, known.quick))
+        Some((*id, name, known))
     }
 
     /// Marks the cursor's place on plan and in 3D, once there is a cursor.
     pub(super) fn mark_cursor(&mut self) {
         let mark = self.timeline.state.cursor_s.and_then(|at_s| {
-            let (strategy, _, outcome) = self.in_focus()?;
-            let cost = outcome.ok()?.cost.as_ref()?;
+            let (strategy, _, known) = self.in_focus()?;
+            let cost = known.quick.ok()?.cost.as_ref()?;
             let at_m = cost.moment(&cost.stay(), at_s)?.at_m;
             Some(CursorMark { strategy, at_m })
         });
@@ -51,11 +52,12 @@ impl App {
 
     /// Brings the timeline up to the document.
     fn follow_timeline(&mut self) {
-        let scenario = Arc::clone(self.document.scenario());
-        let Some((id, name, outcome)) = self.in_focus() else {
+        let Some((id, name, known)) = self.in_focus() else {
             (self.timeline.timeline, self.timeline.made_for) = (None, None);
             return;
         };
+        // Stale figures belong to what they were worked out from.
+        let (scenario, outcome) = (Arc::clone(known.quick_from), known.quick);
         let made = self.timeline.made_for.as_ref();
         if made
             .is_some_and(|(of, own, units)| Arc::ptr_eq(of, &scenario) && *own == id && *units == self.units)

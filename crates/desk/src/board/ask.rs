@@ -73,6 +73,20 @@ pub enum Updating {
     Nothing,
     /// Coverage.
     Running(crate::worker::Progress),
+    /// What the user has asked for.
+    Errand {
+        /// What it does: "finding equal times".
+        what: &'static str,
+        /// How far it is, 0 to 10.
+        tenths: u64,
+    },
     /// Nothing, since the user stopped it before it was done.
     Stopped,
+}
+
+impl Updating {
+    /// Whether it is what the user has asked for.
+    pub fn is_errand(self) -> bool {
+        matches!(self, Updating::Errand { .. })
+    }
 }

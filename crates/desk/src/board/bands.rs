@@ -415,7 +415,7 @@ fn figure(
     match spec.source {
         Source::Quick => {
             let raw = known.quick.ok().and_then(read);
-            (raw.map(|raw| with_likely(raw, spec, known)), Freshness::Fresh)
+            (raw.map(|raw| with_likely(raw, spec, known)), known.quick_freshness)
         }
         Source::Views => (known.views.and_then(read), known.freshness),
     }

@@ -18,7 +18,11 @@ pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>]) -> Sentenc
     let bands: Vec<Option<&Bands>> =
         known().filter(|known| known.views.is_some()).map(Known::fresh_bands).collect();
     let failed = known().filter(|known| known.failure.is_some() || known.quick.is_err()).count();
-    let fresh = known().filter(|known| known.freshness == Freshness::Fresh || known.quick.is_err()).count();
+    let is_fresh = |known: &Known<'_>| match known.quick {
+        Ok(_) => known.freshness == Freshness::Fresh,
+        Err(_) => known.quick_freshness == Freshness::Fresh,
+    };
+    let fresh = known().filter(is_fresh).count();
     if failed == subjects.len() {
         let text = "None of the strategies could be worked out".to_owned();
         return Sentence { text, freshness: Freshness::Fresh };
@@ -139,6 +143,7 @@ fn column(
             .map(|reading| slider(reading, &subject.name, differs(reading), units))
             .collect(),
         follows: follows(subject.known, units),
+        follows_freshness: subject.known.map_or(Freshness::Pending, |known| known.quick_freshness),
         freshness: subject.known.map_or(Freshness::Pending, |known| known.freshness),
     }
 }

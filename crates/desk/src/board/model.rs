@@ -77,6 +77,8 @@ pub struct Column {
     pub sliders: Vec<Slider>,
     /// What follows from the settings at once: GSD, speed and what bounds it.
     pub follows: String,
+    /// Whether that belongs to the settings as they stand.
+    pub follows_freshness: Freshness,
     /// Whether verdict and coverage belong to the scenario as it stands.
     pub freshness: Freshness,
 }

@@ -1,6 +1,7 @@
 use super::ask::Ask;
 use super::grid::{self, BAND_EDGE, Grid, announce, differs_mark, strategy_color};
 use super::model::{Board, Column, Slider as Setting};
+use crate::figures::Freshness;
 use crate::inputs::{Entry, Number};
 use crate::settings::Role as Passes;
 use crate::show;
@@ -107,12 +108,15 @@ fn follows(margin_ui: &Ui, ui: &Ui, grid: &Grid, board: &Board, top: f32) -> f32
     let mut lowest = top + 14.0;
     for (index, column) in board.columns.iter().enumerate() {
         let area = grid.inside(index, top, top);
-        let text = show::unbroken(&column.follows);
+        let stale = column.follows_freshness == Freshness::Stale;
+        let text = if stale { format!("{} …", column.follows) } else { column.follows.clone() };
+        let text = show::unbroken(&text);
         let galley = ui.painter().layout(text, theme::caption(), colors.muted, area.width());
         let whole = Rect::from_min_size(area.min, galley.size());
         lowest = lowest.max(whole.bottom());
         ui.painter().galley(area.min, galley, colors.muted);
-        let spoken = format!("Nominal GSD, height and speed of {}: {}", column.name, column.follows);
+        let late = if stale { ", of earlier settings" } else { "" };
+        let spoken = format!("Nominal GSD, height and speed of {}: {}{late}", column.name, column.follows);
         announce(ui, whole, ("follows", column.strategy.0), &spoken, FOLLOWS_HINT);
     }
     lowest

@@ -59,7 +59,7 @@ fn sentence(ui: &mut Ui, sentence: &Sentence, updating: Updating, asks: &mut Vec
     let mut job = LayoutJob::default();
     job.append(&show::unbroken(&sentence.text), 0.0, TextFormat::simple(font, color));
     ui.add(egui::Label::new(job).wrap());
-    if !fresh {
+    if !fresh || updating.is_errand() {
         ui.horizontal(|ui| status(ui, updating, asks));
     }
 }
@@ -76,6 +76,13 @@ fn status(ui: &mut Ui, updating: Updating, asks: &mut Vec<Ask>) {
             note(ui, &format!("updating {} of {}", (progress.done + 1).min(progress.total), progress.total));
             let stop = ui.small_button("Cancel updating").on_hover_text("Stop; what is shown stays as it is");
             if stop.clicked() {
+                asks.push(Ask::Stop);
+            }
+        }
+        Updating::Errand { what, tenths } => {
+            ui.add(egui::ProgressBar::new(tenths as f32 / 10.0).desired_width(120.0).desired_height(6.0));
+            note(ui, what);
+            if ui.small_button("Cancel").on_hover_text("Give it up; everything stays as it is").clicked() {
                 asks.push(Ask::Stop);
             }
         }
@@ -101,7 +108,8 @@ pub struct Headline<'a> {
 impl Headline<'_> {
     /// Beside the screen's title, where nothing moves when it comes and goes: whether the sentence is up to date.
     pub fn status(self, ui: &mut Ui, asks: &mut Vec<Ask>) {
-        if self.sentence.is_some_and(|sentence| sentence.freshness != Freshness::Fresh) {
+        let stale = self.sentence.is_some_and(|sentence| sentence.freshness != Freshness::Fresh);
+        if stale || self.updating.is_errand() {
             ui.add_space(space::ROW);
             status(ui, self.updating, asks);
         }
