@@ -2,13 +2,16 @@
 
 use egui::accesskit::Role;
 use egui::{Key, Modifiers, Pos2, Vec2};
-use egui_kittest::kittest::{NodeT, Queryable};
+use egui_kittest::kittest::NodeT;
 use egui_kittest::{Harness, Node};
 use obliquity::app::App;
 use obliquity::document::Document;
 use obliquity::files;
 use obliquity::preferences::Home;
 use obliquity::theme::Mode;
+use rand_distr::{Distribution, Uniform};
+use rand_pcg::Pcg64;
+use rand_pcg::rand_core::SeedableRng;
 use std::time::{Duration, Instant};
 
 type Window = Harness<'static, App>;
@@ -33,25 +36,15 @@ const SHUT: [&str; 12] = [
 ];
 
 /// Numbers drawn one after the other from a seed.
-///
-/// Source: Steele, Lea & Flood, *Fast splittable pseudorandom number generators*, OOPSLA 2014 (from memory).
-struct Dice(u64);
+struct Dice(Pcg64);
 
 impl Dice {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
-    }
-
     fn below(&mut self, count: usize) -> usize {
-        (self.next() % count.max(1) as u64) as usize
+        Uniform::new(0, count.max(1)).expect("at least one").sample(&mut self.0)
     }
 
     fn share(&mut self) -> f64 {
-        (self.next() >> 11) as f64 / (1_u64 << 53) as f64
+        Uniform::new(0.0, 1.0).expect("0 lies below 1").sample(&mut self.0)
     }
 }
 
@@ -135,6 +128,7 @@ fn act(window: &mut Window, dice: &mut Dice) -> String {
                 unit: egui::MouseWheelUnit::Point,
                 delta: by,
                 phase: egui::TouchPhase::Move,
+                source: egui::MouseWheelSource::Wheel,
                 modifiers: if dice.below(3) == 0 { Modifiers::COMMAND } else { Modifiers::NONE },
             });
             format!("wheel {by:?}")
@@ -192,7 +186,7 @@ fn odd(text: &str) -> bool {
 
 fn click_about(seed: u64, actions: usize) {
     let mut window = window();
-    let mut dice = Dice(seed);
+    let mut dice = Dice(Pcg64::seed_from_u64(seed));
     let mut done: Vec<String> = Vec::new();
     let mut longest = (Duration::ZERO, String::new());
     for number in 0..actions {

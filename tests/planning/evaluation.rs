@@ -169,7 +169,7 @@ fn what_the_site_does_not_model_is_not_judged() {
     scenario.requirement.coverage.ground = Some(0.5);
     let judged = |scenario: &Scenario| {
         let outcomes = [10, 20].map(|id| outcome(scenario, id, Depth::Views));
-        let sentence = compare_sentence(scenario, &outcomes);
+        let sentence = compare_sentence(scenario, &outcomes, &[]);
         (outcomes, sentence)
     };
     let (outcomes, sentence) = judged(&scenario);
@@ -197,7 +197,7 @@ fn batteries_on_hand_take_part_in_the_verdict() {
     scenario.requirement.time_on_site_min = None;
     let judged = |scenario: &Scenario| {
         let outcomes = [10, 20, 30, 40].map(|id| outcome(scenario, id, Depth::Views));
-        let sentence = compare_sentence(scenario, &outcomes);
+        let sentence = compare_sentence(scenario, &outcomes, &[]);
         let best = outcomes.iter().find(|o| sentence.starts_with(&o.name)).map(|o| o.name.clone());
         (outcomes, best)
     };
@@ -214,7 +214,11 @@ fn batteries_on_hand_take_part_in_the_verdict() {
     assert_eq!(short.meets(), Some(false));
     assert!(named != Some(best.name.clone()), "it cannot be the quickest that meets");
     let miss = format!("{} misses batteries {needed}, {} on hand", best.name, needed - 1);
-    assert!(compare_sentence(&scenario, &few).contains(&miss), "{}", compare_sentence(&scenario, &few));
+    assert!(
+        compare_sentence(&scenario, &few, &[]).contains(&miss),
+        "{}",
+        compare_sentence(&scenario, &few, &[])
+    );
     scenario.conditions.charging = Some(Charging { supply: Supply::Mains, charge_min: 60.0, at_once: 1 });
     let (charged, _) = judged(&scenario);
     assert_eq!(charged.iter().find(|o| o.strategy == best.strategy).unwrap().meets(), Some(true));

@@ -36,7 +36,8 @@ pub(crate) fn turned(scenario: &Scenario, deg: f64) -> Scenario {
         }
     };
     site_of(&mut turned).terrain = terrain;
-    turned.conditions.wind.from_deg = (turned.conditions.wind.from_deg + deg).rem_euclid(360.0);
+    turned.conditions.wind.from_deg =
+        turned.conditions.wind.from_deg.map(|from| (from + deg).rem_euclid(360.0));
     each_pass(&mut turned, |pass| {
         if let Pattern::Strips { direction: StripDirection::FromNorth { deg: north }, .. } = &mut pass.pattern
         {
@@ -59,7 +60,8 @@ pub(crate) fn mirrored(scenario: &Scenario) -> Scenario {
         panic!("only plane ground is mirrored")
     };
     *slope_east = -*slope_east;
-    mirrored.conditions.wind.from_deg = (-mirrored.conditions.wind.from_deg).rem_euclid(360.0);
+    mirrored.conditions.wind.from_deg =
+        mirrored.conditions.wind.from_deg.map(|from| (-from).rem_euclid(360.0));
     let sides: Vec<(Id, u32)> =
         mirrored.site.structures.iter().map(|s| (s.id, s.footprint_m.len() as u32)).collect();
     each_pass(&mut mirrored, |pass| {

@@ -1,7 +1,7 @@
 //! What stands beside the board: plan and view angles of the strategy in focus, kept up with document and figures.
 
 use crate::board::Board;
-use crate::figures::{Figures, Freshness};
+use crate::figures::Figures;
 use crate::plan::{self, Plan, PlanAsk, PlanSite, PlanState, Shown};
 use crate::rose::Roses;
 use crate::space::Space;

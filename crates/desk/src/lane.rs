@@ -117,7 +117,8 @@ fn run(inbox: &Receiver<Request>, job: &QuickJob, outbox: &Sender<(u64, QuickRep
         waiting.take().or_else(|| inbox.recv().ok())
     {
         if let Some(place) = strategies.iter().position(|id| Some(*id) == last) {
-            strategies.rotate_left((place + 1) % strategies.len().max(1));
+            let count = strategies.len();
+            strategies.rotate_left((place + 1) % count);
         }
         for strategy in strategies {
             waiting = inbox.try_iter().last().or(waiting);

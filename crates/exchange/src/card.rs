@@ -8,7 +8,7 @@ mod words;
 
 use crate::Units;
 pub use model::{Card, CardFigure, CardFit, CardPass, CardReport};
-use obliquity_planning::{Bands, Outcome, Scenario};
+use obliquity_planning::{Outcome, Scenario};
 
 /// What the text of a card begins with.
 pub(crate) const HEADING: &str = "Set-up card: ";

@@ -10,7 +10,6 @@ use crate::engine::Engine;
 use crate::errand::{Ended, Errand, Wake};
 use crate::worker::Failure;
 use obliquity_exchange::{FileError, RasterFrame, TerrainImport, read_terrain};
-use obliquity_planning::corner_advice::CornerAdvice;
 use obliquity_planning::wind_advice::WindAdvice;
 use obliquity_planning::{Held, Hold, Id, NoWatch, Scenario, Site, Watch};
 use std::collections::BTreeMap;

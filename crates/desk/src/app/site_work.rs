@@ -83,7 +83,6 @@ impl App {
             units: self.units,
         };
         let mut asks = Vec::new();
-        let ctx = ui.ctx().clone();
         if let Some(shown) = passes::Passes::of(&given, self.side.pass) {
             passes::ui(ui, &shown, &mut asks);
         }
@@ -133,8 +132,8 @@ impl App {
             units: self.units,
         };
         let mut asks = Vec::new();
-        site_panel::ui(ui, &given, &mut self.side.site_state, &mut asks);
         let ctx = ui.ctx().clone();
+        site_panel::ui(ui, &given, &mut self.side.site_state, &mut asks);
         for ask in asks {
             match ask {
                 SiteAsk::Close => self.turn_to(Screen::Board),

@@ -1,7 +1,8 @@
 //! Batteries and cards against what is on hand, and the charge left at landing.
 
 use super::place::{Stretch, Walk};
-use super::{Caution, CautionSource, Facts, Severity, check};
+use super::{Caution, CautionSource, Facts, check};
+use crate::flight::DRAWS;
 use crate::wording::{counted, held, minutes};
 use crate::{Bands, Conditions, Outcome, Unit};
 
