@@ -55,7 +55,7 @@ fn the_screen_says_what_the_text_says() {
         assert!(said(&window, &spoken), "{spoken}");
         assert!(text.contains(&figure.sentence()), "{} in\n{text}", figure.sentence());
     }
-    assert!(said(&window, card.closing), "who decides");
+    assert!(said(&window, &card.closing), "who decides");
     assert!(said(&window, "tilt 30° (gimbal −60°)"));
 }
 

@@ -334,7 +334,7 @@ fn strips_are_set_in_every_way() {
     type_number(&mut window, "Direction of pass 1", "35");
     choose(&mut window, "Strip placement of pass 1", "Edge to edge");
     choose(&mut window, "Begin at of pass 1", "other side");
-    choose(&mut window, "Lead of pass 1", "GSD");
+    choose(&mut window, "Set by of pass 1", "GSD");
     type_number(&mut window, "GSD of pass 1", "1.5");
     choose(&mut window, "Height above of pass 1", "ground below");
     assert!(shows(&window, "keeps up with rises of"), "how well it follows is said");
@@ -564,5 +564,5 @@ fn passes_are_begun_at_other_corners_on_request() {
 fn without_wind_no_direction_is_advised() {
     let mut window = window(made_up::scenario());
     press(&mut window, Key::Y);
-    assert!(shows(&window, "Without wind no direction"));
+    assert!(shows(&window, "No wind: direction makes no difference"));
 }

@@ -125,7 +125,7 @@ pub fn turn_text(strategy: &str, turned: &TurnedStrips) -> String {
 /// Why strips are left as they are, in words.
 pub fn stay_text(strategy: &str, reason: StayReason) -> String {
     match reason {
-        StayReason::NoWind => "Without wind no direction of the strips is better for it.".to_owned(),
+        StayReason::NoWind => "No wind: direction makes no difference.".to_owned(),
         StayReason::DirectionUnknown => {
             "The wind's direction is unknown: set it to have strip directions tried.".to_owned()
         }

@@ -27,7 +27,7 @@ pub fn sheet(ui: &mut Ui, card: &Card, color: Color32, reports: &mut dyn FnMut(&
     }
     ui.add_space(space::TIGHT);
     rule(ui);
-    ui.add(Label::new(RichText::new(card.closing).font(theme::body_strong())).wrap());
+    ui.add(Label::new(RichText::new(&card.closing).font(theme::body_strong())).wrap());
 }
 
 fn rule(ui: &mut Ui) {

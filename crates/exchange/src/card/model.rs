@@ -32,7 +32,7 @@ pub struct Card {
     /// What to mind, the gravest first.
     pub cautions: Vec<Caution>,
     /// Who decides.
-    pub closing: &'static str,
+    pub closing: String,
 }
 
 /// The values of one pass.
@@ -90,9 +90,12 @@ pub struct CardReport {
     pub difference: Option<String>,
 }
 
-const CLOSING: &str = "Figures are predictions from geometry and physics, not promises. Local rules and the remote \
-                       pilot decide whether, where and how to fly. Nominal GSD of blocks and corridors: of a nadir camera over \
-                       level ground.";
+/// What every card ends with.
+const WHO_DECIDES: &str = "Figures are predictions from geometry and physics, not promises. Local rules and the remote \
+                           pilot decide whether, where and how to fly.";
+
+/// What "nominal GSD" means, once for all passes.
+const NOMINAL: &str = "Nominal GSD of blocks and corridors: of a nadir camera over level ground.";
 
 impl CardFigure {
     pub(super) fn new(label: impl Into<String>, value: impl Into<String>) -> Self {
@@ -151,7 +154,7 @@ impl Card {
             time: cost.map(|cost| time(scenario, cost, bands)).unwrap_or_default(),
             reports: cost.map(|cost| reports(scenario, outcome.strategy, cost)).unwrap_or_default(),
             cautions: outcome.cautions_with(bands, &scenario.conditions),
-            closing: CLOSING,
+            closing: if cost.is_some() { format!("{NOMINAL} {WHO_DECIDES}") } else { WHO_DECIDES.to_owned() },
         }
     }
 }

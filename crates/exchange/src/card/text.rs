@@ -27,7 +27,7 @@ pub(super) fn text(card: &Card) -> String {
         page.what_it_takes(card);
     }
     page.text.push('\n');
-    for line in wrapped(card.closing, WIDTH) {
+    for line in wrapped(&card.closing, WIDTH) {
         let _ = writeln!(page.text, "{line}");
     }
     page.text
