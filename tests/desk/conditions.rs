@@ -78,13 +78,8 @@ fn wind_and_air_are_typed_and_undone() {
     type_number(&mut window, "Altitude of the site", "2000");
     // Derived: ISO 2533 gives 79,501 Pa at 2000 m; over 287.05287 × 268.15 K that is 1.033 kg/m³, 84 % of 1.225.
     assert!(shows(&window, "Air density 1.033 kg/m³, 84 %"));
-    let done = [
-        "Altitude of the site",
-        "Air temperature",
-        "Wind direction",
-        "Wind direction known",
-        "Wind speed",
-    ];
+    let done =
+        ["Altitude of the site", "Air temperature", "Wind direction", "Wind direction known", "Wind speed"];
     for undone in done {
         assert_eq!(undo_label(&window), undone);
         press(&mut window, Key::Z);

@@ -191,7 +191,8 @@ fn the_card_says_the_wind_and_one_draw_in_ten() {
     let cost = outcome.cost.clone().unwrap();
     let from_deg = cost.flight.wind.from_deg.unwrap();
     let text = set_up_card(&scenario, &outcome, None);
-    let said = format!("4.0 m/s (8.9 mph), at flying height, direction unknown, predicted from {from_deg:03.0}°");
+    let said =
+        format!("4.0 m/s (8.9 mph), at flying height, direction unknown, predicted from {from_deg:03.0}°");
     assert!(text.replace('\n', " ").contains(&said), "{text}");
     scenario.requirement.time_on_site_min = Some(cost.time.time_on_site_s() / 60.0 + 1.0);
     let store = Store::new(0);
@@ -200,10 +201,16 @@ fn the_card_says_the_wind_and_one_draw_in_ten() {
     bands.sorties.p90 = cost.flight.sorties.len() as f64 + 1.0;
     let card = Card::new(&scenario, &outcome, Some(&bands));
     let note = |label: &str, of: &[CardFigure]| {
-        of.iter().find(|figure| figure.label == label).and_then(|figure| figure.note.clone()).unwrap_or_default()
+        of.iter()
+            .find(|figure| figure.label == label)
+            .and_then(|figure| figure.note.clone())
+            .unwrap_or_default()
     };
     let batteries = note("batteries", &card.on_hand);
-    assert!(batteries.starts_with(&format!("{} in one draw of ten", cost.flight.sorties.len() + 1)), "{batteries}");
+    assert!(
+        batteries.starts_with(&format!("{} in one draw of ten", cost.flight.sorties.len() + 1)),
+        "{batteries}"
+    );
     let together = note("together", &card.time);
     assert!(together.contains("in one draw of ten, ") && together.ends_with("allowed"), "{together}");
     scenario.conditions.wind = Wind { speed_mps: 6.0, from_deg: Some(45.0) };

@@ -63,7 +63,8 @@ fn draws_out_of_reach_are_told() {
     let cost = nadir.cost.clone().unwrap();
     let known = bands(&cost, 1.0, 0.0);
     let told = |bands: &Bands| nadir.cautions_with(Some(bands), &scenario.conditions);
-    let is_told = |caution: &Caution| caution.id == "battery-reach-likely" && caution.text.contains("12 of 1000");
+    let is_told =
+        |caution: &Caution| caution.id == "battery-reach-likely" && caution.text.contains("12 of 1000");
     assert!(!told(&known).iter().any(is_told));
     assert!(told(&Bands { out_of_reach: 12, ..known }).iter().any(is_told));
 }
@@ -75,7 +76,8 @@ fn weak_batteries_put_draws_out_of_reach() {
     let (mut scenario, _) = field();
     let mut shortest_min = None;
     for tenths in (10..200).rev() {
-        std::sync::Arc::make_mut(&mut scenario.equipment).aircraft[0].airframe.endurance_min = f64::from(tenths) / 10.0;
+        std::sync::Arc::make_mut(&mut scenario.equipment).aircraft[0].airframe.endurance_min =
+            f64::from(tenths) / 10.0;
         let nadir = outcome(&scenario, 10, Depth::Quick);
         if !nadir.feasible() {
             break;
