@@ -16,11 +16,11 @@ use obliquity_planning::Reported;
 fn crossed_card() -> Card {
     let scenario = made_up::scenario();
     let outcome = Engine::default().quick(&scenario, CROSSED).unwrap();
-    Card::new(&scenario, &outcome, None)
+    Card::new(&scenario, &outcome)
 }
 
 fn window() -> Harness<'static, App> {
-    let document = Document::new(made_up::scenario(), None);
+    let document = Document::new(made_up::scenario());
     let mut window =
         Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(move |creation| {
             let mut app = App::new(&creation.egui_ctx, document, Mode::Light);

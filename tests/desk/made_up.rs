@@ -3,7 +3,7 @@
 use glam::DVec2;
 use obliquity_planning::light::{NoExposure, NoLight};
 use obliquity_planning::{
-    Above, Aim, Aircraft, Airframe, Attitude, ByClass, Camera, Capacity, Caution, CautionSource,
+    Above, Aim, Aircraft, Airframe, Attitude, BeginAt, ByClass, Camera, Capacity, Caution, CautionSource,
     ClassFigures, Conditions, Cost, CountingRule, Depth, Distance, Equipment, ExposureTerms, Flight,
     FlightTerms, FlyingOrder, Gimbal, Gnss, GsdSpread, HourTerms, Id, Judgement, LayoutTerms, LoadFigures,
     MeasureId, Outcome, Pass, PassOutcome, PassPlan, Pattern, RING_COUNT, Rates, Requirement, Rose,
@@ -125,6 +125,7 @@ fn pass(id: u32, tilt_deg: f64, height_m: f64, forward_overlap: f64, sidelap: f6
         pattern: Pattern::Strips {
             direction: StripDirection::Automatic { turned_deg: 0.0 },
             counting: CountingRule::default(),
+            begin: BeginAt::default(),
         },
         attitudes: vec![Attitude { tilt_deg, aim: Aim::FromTrack { deg: 0.0 } }],
         distance: Distance::Height { m: height_m, above: Above::MeanGround },
@@ -229,6 +230,7 @@ fn pass_outcome(pass: &Pass) -> PassOutcome {
         counting: CountingRule::default(),
         strips: 7,
         direction_rad: 0.0,
+        corner_rad: None,
         margin_m: 25.0,
         region_width_m: 250.0,
         strips_length_m: 2400.0,
@@ -294,6 +296,7 @@ fn cautions(id: Id) -> Vec<Caution> {
         text: text.to_owned(),
         source: CautionSource::Practice,
         places: Vec::new(),
+        gauge: None,
     };
     let mut all = vec![caution(
         "unknowns",

@@ -16,8 +16,8 @@ use obliquity::strategies::{Change, offers};
 use obliquity::theme::Mode;
 use obliquity_planning::wind::Wind;
 use obliquity_planning::{
-    Above, Aim, Distance, FlyingOrder, Id, OrbitCentre, Pass, Pattern, PatternKind, Scenario, SiteTemplate,
-    StripDirection, Structure, StructureKind, Template,
+    Above, Aim, BeginAt, Distance, FlyingOrder, Id, OrbitCentre, Pass, Pattern, PatternKind, Scenario,
+    SiteTemplate, StripDirection, Structure, StructureKind, Template,
 };
 use std::sync::Arc;
 
@@ -332,22 +332,24 @@ fn strips_are_set_in_every_way() {
     let strips = |window: &Window| passes(window, NADIR)[0].clone();
     choose(&mut window, "Strips run of pass 1", "set from north");
     type_number(&mut window, "Direction of pass 1", "35");
-    choose(&mut window, "Counting rule of pass 1", "Edge to edge");
+    choose(&mut window, "Strip placement of pass 1", "Edge to edge");
+    choose(&mut window, "Begin at of pass 1", "other side");
     choose(&mut window, "Lead of pass 1", "GSD");
     type_number(&mut window, "GSD of pass 1", "1.5");
     choose(&mut window, "Height above of pass 1", "ground below");
     assert!(shows(&window, "keeps up with rises of"), "how well it follows is said");
     type_number(&mut window, "Tilt of pass 1", "30");
     choose(&mut window, "Heading of pass 1", "to the compass");
-    type_number(&mut window, "Turned to of pass 1", "90");
+    type_number(&mut window, "Offset of pass 1", "90");
     click(&mut window, "Set the speed limit of pass 1");
     type_number(&mut window, "Speed limit of pass 1", "4");
     click(&mut window, "Set the margin of pass 1");
     type_number(&mut window, "Margin of pass 1", "25");
     type_number(&mut window, "Forward overlap of pass 1", "85");
     let pass = strips(&window);
-    let Pattern::Strips { direction, .. } = pass.pattern else { panic!("strips") };
+    let Pattern::Strips { direction, begin, .. } = pass.pattern else { panic!("strips") };
     assert_eq!(direction, StripDirection::FromNorth { deg: 35.0 });
+    assert_eq!(begin, BeginAt::OtherSide);
     assert_eq!(pass.distance, Distance::Gsd { cm: 1.5, above: Above::Ground });
     assert_eq!((pass.attitudes[0].tilt_deg, pass.attitudes[0].aim), (30.0, Aim::FromNorth { deg: 90.0 }));
     assert_eq!((pass.speed_mps, pass.margin_m, pass.forward_overlap), (Some(4.0), Some(25.0), 0.85));
@@ -516,6 +518,45 @@ fn strips_along_the_wind_are_turned_on_request() {
     click(&mut window, "Try strip directions for Nadir block");
     assert!(shows(&window, "as they are"));
     press(&mut window, Key::Z);
+    assert!(!window.state().document().is_changed());
+}
+
+/// Derived: crossed strips whose second pass is begun at the corner farthest from the take-off point are flown quicker from
+/// another one; what is found is taken as one step that undo brings back.
+#[test]
+fn passes_are_begun_at_other_corners_on_request() {
+    let mut scenario = made_up::scenario();
+    let crossed = scenario.strategies.iter().position(|strategy| strategy.id == CROSSED).unwrap();
+    for pass in &mut scenario.strategies[crossed].passes {
+        if let Pattern::Strips { begin, .. } = &mut pass.pattern {
+            *begin = BeginAt::OppositeCorner;
+        }
+    }
+    let mut window = window(scenario);
+    window.state_mut().focus_on(CROSSED);
+    press(&mut window, Key::Y);
+    let corners = |window: &Window| -> Vec<BeginAt> {
+        let begin = |pass: &Pass| match pass.pattern {
+            Pattern::Strips { begin, .. } => begin,
+            _ => panic!("strips"),
+        };
+        passes(window, CROSSED).iter().map(begin).collect()
+    };
+    let before = corners(&window);
+    click(&mut window, "Try other corners for Crossed strips");
+    let found = (0..2000).any(|_| {
+        std::thread::sleep(std::time::Duration::from_millis(10));
+        window.run_ok();
+        shows(&window, "Crossed strips saves ")
+    });
+    assert!(found, "the advice comes");
+    assert!(shows(&window, "begun at its") && shows(&window, "Coverage"));
+    click(&mut window, "Begin Crossed strips at the other corners");
+    assert_eq!(undo_label(&window), "corners of Crossed strips");
+    assert_ne!(corners(&window), before);
+    assert!(!shows(&window, "Crossed strips saves "), "what was found belongs to the corners before");
+    press(&mut window, Key::Z);
+    assert_eq!(corners(&window), before);
     assert!(!window.state().document().is_changed());
 }
 

@@ -1,11 +1,11 @@
 use crate::sample;
 use obliquity_exchange::{Card, CardFigure, set_up_card};
 use obliquity_planning::wind::Wind;
-use obliquity_planning::{Evaluator, Id, NoWatch, Outcome, Pattern, Reported, Store};
+use obliquity_planning::{BeginAt, Evaluator, Id, NoWatch, Outcome, Pattern, Reported, Scenario, Store};
 
 fn card(strategy: usize) -> String {
     let scenario = sample::scenario();
-    set_up_card(&scenario, &sample::quick_outcomes(&scenario)[strategy], None)
+    set_up_card(&scenario, &sample::quick_outcomes(&scenario)[strategy])
 }
 
 /// What stands behind a label, the first time.
@@ -39,6 +39,27 @@ fn values_to_key_in_follow_from_the_definitions() {
     );
 }
 
+/// Derived: strips along 030° and back have corners to the north-east of 075°, and so on: 345°, 165° and 255°; the sample's
+/// take-off point lies beyond the south-west of them. The opposite corner is told as such.
+#[test]
+fn the_card_says_where_a_pass_begins() {
+    let mut scenario = sample::scenario();
+    let begun = |scenario: &Scenario| {
+        let outcome = sample::quick_outcomes(scenario).remove(1);
+        value(&set_up_card(scenario, &outcome), "begin at").to_owned()
+    };
+    let nearest = begun(&scenario);
+    let Pattern::Strips { begin, .. } = &mut scenario.strategies[1].passes[0].pattern else {
+        panic!("strips")
+    };
+    *begin = BeginAt::OppositeCorner;
+    let opposite = begun(&scenario);
+    let corner = |text: &str| text.split(',').next().unwrap_or_default().to_owned();
+    let corners = [corner(&nearest), corner(&opposite)];
+    assert_eq!(corners, ["the west corner", "the east corner"], "{nearest}; {opposite}");
+    assert!(nearest.ends_with("north of the origin"), "{nearest}");
+}
+
 #[test]
 fn a_cycle_lists_every_attitude_with_its_heading() {
     let card = card(1);
@@ -59,9 +80,9 @@ fn what_is_on_hand_stands_against_what_is_needed() {
     let flight = std::sync::Arc::make_mut(&mut outcome.cost.as_mut().unwrap().flight);
     let sortie = flight.sorties[0];
     flight.sorties = vec![sortie; 3];
-    assert!(!set_up_card(&scenario, &outcome, None).contains("the quickest to fly"), "flown as listed");
+    assert!(!set_up_card(&scenario, &outcome).contains("the quickest to fly"), "flown as listed");
     std::sync::Arc::make_mut(&mut outcome.cost.as_mut().unwrap().flight).order = vec![2, 0, 1];
-    let card = set_up_card(&scenario, &outcome, None);
+    let card = set_up_card(&scenario, &outcome);
     assert!(value(&card, "order  ").starts_with("pass 3, 1, 2"), "{card}");
     assert_eq!(
         value(&card, "batteries"),
@@ -79,7 +100,7 @@ fn the_card_adds_up_and_ends_with_who_decides() {
         .iter()
         .sum::<f64>();
     // Six figures rounded to a tenth of a minute each.
-    assert!((parts - minutes("together")).abs() <= 0.3, "{card}");
+    assert!((parts - minutes("total")).abs() <= 0.3, "{card}");
     assert!((minutes("control points") - 18.0).abs() < 1e-9, "three points of 6 min each");
     let end = card.trim_end().replace('\n', " ");
     assert!(
@@ -94,14 +115,14 @@ fn what_cannot_be_flown_says_so_first_and_a_lost_strategy_does_no_harm() {
     let mut scenario = sample::scenario();
     let mut lost = sample::quick_outcomes(&scenario).remove(0);
     let (cost, reasons) = (None, vec!["the gimbal stops at 30°".to_owned()]);
-    let card = set_up_card(&scenario, &Outcome { cost, reasons, ..lost.clone() }, None);
+    let card = set_up_card(&scenario, &Outcome { cost, reasons, ..lost.clone() });
     assert_eq!(value(&card, "CANNOT BE FLOWN"), "the gimbal stops at 30°");
     for figure in ["air base", "GSD", "speed", "batteries", "farthest", "flight", "predicted here"] {
         assert!(!card.contains(figure), "{figure}: {card}");
     }
     scenario.strategies.clear();
     lost.strategy = Id(77);
-    assert!(set_up_card(&scenario, &lost, None).contains("air base"));
+    assert!(set_up_card(&scenario, &lost).contains("air base"));
 }
 
 /// Derived: 10 % and 50 images more than predicted; an empty card has room to write.
@@ -109,7 +130,7 @@ fn what_cannot_be_flown_says_so_first_and_a_lost_strategy_does_no_harm() {
 fn what_the_controller_reports_stands_against_the_prediction() {
     let mut scenario = sample::scenario();
     let outcome = sample::quick_outcomes(&scenario).remove(0);
-    let empty = Card::new(&scenario, &outcome, None);
+    let empty = Card::new(&scenario, &outcome);
     assert!(empty.reports.iter().all(|row| row.reported.is_none() && row.difference.is_none()));
     assert!(empty.to_text().contains("flight time       ____"), "{}", empty.to_text());
     let flight_min = outcome.flight().unwrap().terms.flight_time_s() / 60.0;
@@ -117,7 +138,7 @@ fn what_the_controller_reports_stands_against_the_prediction() {
         flight_time_min: Some(1.1 * flight_min),
         image_count: Some(outcome.cost.as_ref().unwrap().image_count / 2),
     });
-    let card = Card::new(&scenario, &outcome, None);
+    let card = Card::new(&scenario, &outcome);
     assert_eq!(card.reports[0].difference.as_deref(), Some("10.0 % more"));
     assert!(card.reports[1].difference.as_ref().unwrap().ends_with("% less"));
     assert!(card.to_text().contains("10.0 % more"));
@@ -128,7 +149,7 @@ fn what_the_controller_reports_stands_against_the_prediction() {
 #[test]
 fn every_pattern_has_its_lines() {
     let mut scenario = sample::with_every_pattern();
-    let card = set_up_card(&scenario, &sample::quick_outcomes(&scenario)[0], None);
+    let card = set_up_card(&scenario, &sample::quick_outcomes(&scenario)[0]);
     let of = |number: usize| {
         let start = card.find(&format!("Pass {number} of 6")).unwrap();
         card[start..].split("\n\n").next().unwrap()
@@ -148,7 +169,7 @@ fn every_pattern_has_its_lines() {
     if let Pattern::Underside { structure, .. } = &mut scenario.strategies[0].passes[5].pattern {
         *structure = Id(1);
     }
-    let refused = set_up_card(&scenario, &sample::quick_outcomes(&scenario)[0], None);
+    let refused = set_up_card(&scenario, &sample::quick_outcomes(&scenario)[0]);
     let last = &refused[refused.find("Pass 6 of 6").unwrap()..];
     assert!(value(last, "LEFT OUT").contains("has no underside"), "{refused}");
     assert!(!refused.contains("stand-off  ") && !refused.contains("GSD"), "{refused}");
@@ -161,15 +182,15 @@ fn uneven_ground_is_told_by_its_highest_and_lowest() {
     let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/quarry.ron");
     let scenario = obliquity_exchange::read_scenario(&path).unwrap();
     let outcomes = sample::quick_outcomes(&scenario);
-    let card = set_up_card(&scenario, &outcomes[0], None);
+    let card = set_up_card(&scenario, &outcomes[0]);
     assert_eq!(
         value(&card, "above the ground"),
         "30.9 m to 78.8 m (101 ft to 259 ft), right below the exposures"
     );
-    assert!(value(&card, "GSD below").starts_with("0.84 to 2.15 cm, of a level camera"), "{card}");
+    assert!(value(&card, "GSD below").starts_with("0.84 to 2.15 cm, of a nadir camera"), "{card}");
     assert!(value(&card, "overlap, highest").starts_with("62 % / 43.1 %, forward / side"), "{card}");
     assert!(value(&card, "overlap, lowest").starts_with("85.1 % / 77.7 %"), "{card}");
-    let tilted = set_up_card(&scenario, &outcomes[2], None);
+    let tilted = set_up_card(&scenario, &outcomes[2]);
     assert!(value(&tilted, "overlap, tilted").contains("on the tilted axis over level ground"), "{tilted}");
     // level ground has one height
     let level = card_of_level_ground();
@@ -179,7 +200,7 @@ fn uneven_ground_is_told_by_its_highest_and_lowest() {
 fn card_of_level_ground() -> String {
     let mut scenario = sample::scenario();
     std::sync::Arc::make_mut(&mut scenario.site).terrain = obliquity_planning::Terrain::default();
-    set_up_card(&scenario, &sample::quick_outcomes(&scenario)[0], None)
+    set_up_card(&scenario, &sample::quick_outcomes(&scenario)[0])
 }
 
 /// Derived: the card says the wind with the direction that the figures are for, and what one draw in ten comes to where that
@@ -190,7 +211,7 @@ fn the_card_says_the_wind_and_one_draw_in_ten() {
     let outcome = sample::quick_outcomes(&scenario).remove(0);
     let cost = outcome.cost.clone().unwrap();
     let from_deg = cost.flight.wind.from_deg.unwrap();
-    let text = set_up_card(&scenario, &outcome, None);
+    let text = set_up_card(&scenario, &outcome);
     let said =
         format!("4.0 m/s (8.9 mph), at flying height, direction unknown, predicted from {from_deg:03.0}°");
     assert!(text.replace('\n', " ").contains(&said), "{text}");
@@ -199,7 +220,7 @@ fn the_card_says_the_wind_and_one_draw_in_ten() {
     let evaluator = Evaluator { store: &store, watch: &NoWatch };
     let mut bands = evaluator.bands(&scenario, &outcome).unwrap().unwrap();
     bands.sorties.p90 = cost.flight.sorties.len() as f64 + 1.0;
-    let card = Card::new(&scenario, &outcome, Some(&bands));
+    let card = Card::with_bands(&scenario, &outcome, Some(&bands));
     let note = |label: &str, of: &[CardFigure]| {
         of.iter()
             .find(|figure| figure.label == label)
@@ -211,9 +232,9 @@ fn the_card_says_the_wind_and_one_draw_in_ten() {
         batteries.starts_with(&format!("{} in one draw of ten", cost.flight.sorties.len() + 1)),
         "{batteries}"
     );
-    let together = note("together", &card.time);
+    let together = note("total", &card.time);
     assert!(together.contains("in one draw of ten, ") && together.ends_with("allowed"), "{together}");
     scenario.conditions.wind = Wind { speed_mps: 6.0, from_deg: Some(45.0) };
-    let known = set_up_card(&scenario, &sample::quick_outcomes(&scenario)[0], None);
+    let known = set_up_card(&scenario, &sample::quick_outcomes(&scenario)[0]);
     assert!(known.contains("from 045°") && !known.contains("unknown"), "{known}");
 }

@@ -44,7 +44,7 @@ fn every_scenario_opens_is_evaluated_and_survives_a_round_trip() {
         assert_eq!(report["strategies"].as_array().unwrap().len(), scenario.strategies.len());
         for outcome in &outcomes {
             let says = if outcome.feasible() { "air base" } else { "CANNOT BE FLOWN" };
-            assert!(set_up_card(&scenario, outcome, None).contains(says), "{}", outcome.name);
+            assert!(set_up_card(&scenario, outcome).contains(says), "{}", outcome.name);
         }
     }
 }

@@ -2,8 +2,8 @@ use crate::sample;
 use obliquity_exchange::{FileErrorKind, parse_scenario, read_scenario, save_scenario, write_scenario};
 use obliquity_planning::wind::Wind;
 use obliquity_planning::{
-    Distance, Id, LightLevel, LocalClock, LocalDate, Metering, Mission, Pier, Scenario, SiteZone, Sky,
-    Structure, StructureKind, Terrain, TerrainGrid,
+    BeginAt, Distance, Id, LightLevel, LocalClock, LocalDate, Metering, Mission, Pattern, Pier, Scenario,
+    SiteZone, Sky, Structure, StructureKind, Terrain, TerrainGrid,
 };
 use proptest::prelude::*;
 use std::sync::Arc;
@@ -74,6 +74,23 @@ fn the_winds_direction_may_be_left_out() {
         sample::TEXT.replace("battery_sets: 4,", "battery_sets: 4, wind: (speed_mps: 2.0, from_deg: 700.0),");
     let refused = parse_scenario(&text, "wind.ron").unwrap_err().to_string();
     assert!(refused.contains("direction"), "{refused}");
+}
+
+/// Derived: the corner that strips are begun at survives; the nearest one is left out, and none that is unknown is read.
+#[test]
+fn the_corner_to_begin_at_survives_a_round_trip() {
+    let mut scenario = sample::scenario();
+    let text = write_scenario(&scenario);
+    assert!(!text.contains("begin"), "{text}");
+    for corner in BeginAt::ALL {
+        let pattern = &mut scenario.strategies[0].passes[0].pattern;
+        let Pattern::Strips { begin, .. } = pattern else { panic!("strips") };
+        *begin = corner;
+        let text = write_scenario(&scenario);
+        assert_eq!(parse_scenario(&text, "again.ron").unwrap(), scenario, "{text}");
+        let wrong = text.replace("OppositeCorner", "FarCorner");
+        assert_eq!(parse_scenario(&wrong, "wrong.ron").is_err(), corner == BeginAt::OppositeCorner);
+    }
 }
 
 /// Derived: every pattern and its settings survive, those left out at their defaults; an older file needs none of them.

@@ -30,6 +30,7 @@ fn strips() -> Pattern {
     Pattern::Strips {
         direction: StripDirection::Automatic { turned_deg: 0.0 },
         counting: CountingRule::default(),
+        begin: BeginAt::default(),
     }
 }
 
@@ -347,7 +348,7 @@ fn slope(east: f64) -> Terrain {
 fn followed(site: &Site, aircraft: &Aircraft) -> PassPlan {
     let distance = Distance::Height { m: 60.0, above: Above::Ground };
     let direction = StripDirection::FromNorth { deg: 90.0 };
-    let pattern = Pattern::Strips { direction, counting: CountingRule::default() };
+    let pattern = Pattern::Strips { direction, counting: CountingRule::default(), begin: BeginAt::default() };
     plan(site, &pass(11, pattern, DOWN, distance), aircraft)
 }
 
@@ -401,7 +402,7 @@ fn a_followed_strip_is_one_movement() {
     let mut site = field();
     site.structures = vec![tower((-10.0, -10.0), (10.0, 10.0), 70.0)];
     let direction = StripDirection::FromNorth { deg: 90.0 };
-    let pattern = Pattern::Strips { direction, counting: CountingRule::default() };
+    let pattern = Pattern::Strips { direction, counting: CountingRule::default(), begin: BeginAt::default() };
     let distance = Distance::Height { m: 60.0, above: Above::Ground };
     let outcome = evaluated(site.clone(), vec![pass(11, pattern, DOWN, distance)]);
     assert!(outcome.feasible(), "{:?}", outcome.reasons);

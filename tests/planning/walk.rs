@@ -2,8 +2,9 @@
 
 use glam::{DVec2, DVec3};
 use obliquity_planning::{
-    Above, FlownLeg, LegKind, Outcome, OutlineStructure, Pattern, Scenario, SiteOutline, Terrain,
+    Above, Flight, FlownLeg, Leg, LegKind, Outcome, OutlineStructure, Pattern, Scenario, SiteOutline, Terrain,
 };
+use std::collections::{BTreeMap, BTreeSet};
 use std::f64::consts::{FRAC_PI_4, PI};
 
 /// Distance between the places that are looked at for structures and ground.
@@ -46,27 +47,20 @@ impl<'a> Surroundings<'a> {
     /// clearance of the conditions from structures and ground unless they begin or end nearer; rows and strips along a
     /// structure keep the clearances of their pass, and what follows the ground its height above it.
     pub(crate) fn hits(&self, outcome: &Outcome) -> Vec<String> {
-        let legs = &outcome.flight().unwrap().legs;
-        (0..legs.len())
-            .filter_map(|k| {
-                let room = self.room(outcome, k);
-                let hit = legs[k].leg.pieces_m().find_map(|piece| self.hit(piece, &room))?;
-                Some(format!("{}: {:?} of pass {:?}: {hit}", outcome.name, legs[k].leg.kind, legs[k].pass))
-            })
-            .collect()
+        let Some(flight) = outcome.flight() else { return Vec::new() };
+        let hit = |(flown, ends): (&FlownLeg, [DVec3; 2])| {
+            let room = self.room(outcome, flown, ends);
+            let hit = flown.leg.pieces_m().find_map(|piece| self.hit(piece, &room))?;
+            Some(format!("{}: {:?} of pass {:?}: {hit}", outcome.name, flown.leg.kind, flown.pass))
+        };
+        flight.legs.iter().zip(ends_of_ways(outcome, flight)).filter_map(hit).collect()
     }
 
-    fn room(&self, outcome: &Outcome, k: usize) -> Room {
-        let legs = &outcome.flight().unwrap().legs;
-        if legs[k].leg.kind == LegKind::Strip {
-            let (own_m, ground_m) = self.kept_by_pass(&legs[k], outcome);
+    fn room(&self, outcome: &Outcome, flown: &FlownLeg, ends: [DVec3; 2]) -> Room {
+        if is_strip(flown) {
+            let (own_m, ground_m) = self.kept_by_pass(flown, outcome);
             return Room { structures_m: vec![own_m; self.structures.len()], ground_m };
         }
-        // the ends of the whole way from one strip to the next, or from and to the ground
-        let is_way = |flown: &&FlownLeg| flown.leg.kind != LegKind::Strip && flown.sortie == legs[k].sortie;
-        let first = legs[..=k].iter().rev().take_while(is_way).last().expect("itself");
-        let last = legs[k..].iter().take_while(is_way).last().expect("itself");
-        let ends = [first.leg.from_m, last.leg.to_m];
         let clearance_m = self.scenario.conditions.clearance_m;
         let kept = |(structure, _): &(OutlineStructure, Bounds)| {
             let at_ends = ends.map(|end| distance_m(structure, end) * corner_cut(&structure.footprint_m));
@@ -85,7 +79,8 @@ impl<'a> Surroundings<'a> {
         let mut passes = self.scenario.strategies.iter().flat_map(|strategy| &strategy.passes);
         let pass = passes.find(|pass| Some(pass.id) == flown.pass).expect("a pass of the scenario");
         let planned = outcome.passes.iter().find(|p| Some(p.pass) == flown.pass).expect("it is flown");
-        let (layout, clearance_m) = (planned.laid().unwrap().layout, self.scenario.conditions.clearance_m);
+        let (layout, clearance_m) =
+            (planned.laid().expect("it is laid out").layout, self.scenario.conditions.clearance_m);
         match &pass.pattern {
             Pattern::Facade { clearance_m, lowest_m, .. } => (*clearance_m, *lowest_m),
             Pattern::Underside { soffit_clearance_m, ground_clearance_m, .. } => {
@@ -132,6 +127,34 @@ impl<'a> Surroundings<'a> {
             (above_m < kept_m - 1e-6).then(|| format!("{above_m} of {kept_m} m above the ground at {at}"))
         })
     }
+}
+
+/// For each leg the ends of the whole way that it belongs to: within a pass from one strip to the next, as planned; else
+/// from or to the ground or a strip, even one that is not flown yet.
+fn ends_of_ways(outcome: &Outcome, flight: &Flight) -> Vec<[DVec3; 2]> {
+    let bits = |leg: &Leg| [leg.from_m, leg.to_m].map(|at| at.to_array().map(f64::to_bits));
+    let (mut planned, mut strips) = (BTreeMap::new(), BTreeSet::new());
+    for plan in outcome.plans() {
+        for way in plan.legs.chunk_by(|a, b| a.kind != LegKind::Strip && b.kind != LegKind::Strip) {
+            let ends = [way[0].from_m, way[way.len() - 1].to_m];
+            planned.extend(way.iter().map(|leg| ((Some(plan.pass), bits(leg)), ends)));
+            let is_strip = way[0].kind == LegKind::Strip;
+            strips.extend(way.iter().filter(|_| is_strip).flat_map(bits));
+        }
+    }
+    let own = |flown: &FlownLeg| planned.get(&(flown.pass, bits(&flown.leg))).copied();
+    let together = |a: &FlownLeg, b: &FlownLeg| {
+        a.pass == b.pass && a.sortie == b.sortie && !strips.contains(&bits(&b.leg)[0])
+    };
+    let of_way = |way: &[FlownLeg]| {
+        let ends = [way[0].leg.from_m, way[way.len() - 1].leg.to_m];
+        way.iter().map(|flown| own(flown).unwrap_or(ends)).collect::<Vec<_>>()
+    };
+    flight.legs.chunk_by(together).flat_map(of_way).collect()
+}
+
+fn is_strip(flown: &FlownLeg) -> bool {
+    flown.leg.kind == LegKind::Strip
 }
 
 /// Least and greatest coordinates of a ring.

@@ -1,10 +1,277 @@
-//! No route on drawn sites comes into anything.
+//! No route on any drawn site comes into anything: keep-outs of every kind, structures, ground.
 
 use crate::generate::{self, Dice, star};
 use crate::walk::Surroundings;
 use glam::DVec2;
 use obliquity_planning::*;
+use rayon::prelude::*;
+use std::f64::consts::{PI, TAU};
 use std::sync::Arc;
+
+/// Sites that are drawn.
+const SITES: u64 = 1000;
+
+/// What was seen on some sites.
+#[derive(Debug, Default)]
+struct Seen {
+    /// Sites that the checks refuse, as they must: a keep-out lies over the take-off point.
+    refused: u32,
+    flights: u32,
+    legs: [u32; KINDS.len()],
+    resumed: u32,
+    /// Sites with a route that comes into something, and the first sentence of each.
+    hit: Vec<(u64, String)>,
+}
+
+const KINDS: [LegKind; 6] =
+    [LegKind::Strip, LegKind::Link, LegKind::Transit, LegKind::Climb, LegKind::Descent, LegKind::Turn];
+
+impl Seen {
+    fn and(mut self, other: Seen) -> Seen {
+        self.refused += other.refused;
+        self.flights += other.flights;
+        self.resumed += other.resumed;
+        for (mine, its) in self.legs.iter_mut().zip(other.legs) {
+            *mine += its;
+        }
+        self.hit.extend(other.hit);
+        self
+    }
+}
+
+/// Derived: walked by geometry of the tests' own, no segment of any flight on any drawn site comes into a keep-out, a
+/// structure or the ground, or nearer than it has to keep; a site whose take-off point lies in a keep-out is refused.
+#[test]
+fn no_route_on_any_site_comes_into_anything() {
+    let seen = (0..SITES).into_par_iter().map(look_at).reduce(Seen::default, Seen::and);
+    assert!(seen.hit.is_empty(), "{} of {SITES} sites: {:#?}", seen.hit.len(), seen.hit);
+    // The drawing has everything that may go wrong.
+    let least = (SITES / 20) as u32;
+    assert!(seen.refused >= least / 3 && seen.flights >= 10 * least && seen.resumed >= least, "{seen:?}");
+    assert!(seen.legs.iter().all(|count| *count >= 20 * least), "{seen:?}");
+}
+
+fn look_at(seed: u64) -> Seen {
+    let scenario = drawn(seed);
+    let mut seen = Seen::default();
+    if !scenario.faults().is_empty() {
+        assert!(scenario.faults().iter().all(|fault| fault.path == "site.take_off_m"), "seed {seed}");
+        seen.refused = 1;
+        return seen;
+    }
+    let (store, surroundings) = (Store::new(1 << 26), Surroundings::new(&scenario));
+    let evaluator = Evaluator { store: &store, watch: &NoWatch };
+    for strategy in &scenario.strategies {
+        let Ok(outcome) = evaluator.evaluate(&scenario, strategy.id, Depth::Quick) else { continue };
+        let Some(flight) = outcome.flight() else { continue };
+        seen.flights += 1;
+        seen.resumed += u32::from(flight.sorties.len() > 1);
+        for flown in &flight.legs {
+            let kind = KINDS.iter().position(|kind| *kind == flown.leg.kind).expect("one of them");
+            seen.legs[kind] += 1;
+        }
+        if let Some(hit) = surroundings.hits(&outcome).into_iter().next() {
+            seen.hit.push((seed, hit));
+            break;
+        }
+    }
+    seen
+}
+
+/// A drawn scenario with more that stands in the way: keep-outs of many shapes, a take-off point beside a wall, small
+/// batteries, sweeping airframes, and always a cycled gimbal.
+fn drawn(seed: u64) -> Scenario {
+    let mut scenario = generate::scenario(seed);
+    let mut dice = Dice::new(seed.wrapping_add(0x5eed));
+    let dice = &mut dice;
+    let mut equipment = (*scenario.equipment).clone();
+    for aircraft in &mut equipment.aircraft {
+        aircraft.airframe.lateral_mps2 = dice.chance(0.5).then(|| dice.within(2.0, 5.0));
+        if dice.chance(0.5) {
+            aircraft.airframe.endurance_min = dice.within(6.0, 14.0);
+        }
+    }
+    scenario.equipment = Arc::new(equipment);
+    let mut site = (*scenario.site).clone();
+    if dice.chance(0.4) {
+        take_off_beside_a_wall(dice, &mut site, scenario.conditions.clearance_m);
+    }
+    if dice.chance(0.3) {
+        with_a_deck(dice, &mut site);
+    }
+    if dice.chance(0.04) {
+        // a keep-out over all but the take-off point
+        let reach_m = reach_m(&site);
+        let (name, far) = ("Over all".to_owned(), [-1.5 * reach_m, 1.5 * reach_m]);
+        site.keep_outs.push(KeepOut { name, outline_m: block(far, far) });
+        site.take_off_m = DVec2::new(1.8 * reach_m, dice.within(-1.0, 1.0) * reach_m);
+    }
+    let count = if dice.chance(0.1) { dice.whole(10, 30) } else { dice.whole(0, 4) };
+    for _ in 0..count {
+        for outline_m in keep_outs(dice, &site) {
+            let sound = outline_faults(&outline_m).is_empty();
+            // Most leave the take-off point free; those that do not are refused by the checks.
+            let free = !polygon::contains(&outline_m, site.take_off_m) || dice.chance(0.1);
+            if sound && free {
+                let name = format!("Keep-out {}", site.keep_outs.len());
+                site.keep_outs.push(KeepOut { name, outline_m });
+            }
+        }
+    }
+    scenario.site = Arc::new(site);
+    let distance = Distance::Height { m: dice.within(20.0, 100.0), above: Above::MeanGround };
+    let aircraft = scenario.equipment.aircraft[dice.whole(0, 1) as usize].id;
+    let mut cycled = Template::CycledGimbal.strategy(scenario.free_id(), aircraft, distance);
+    cycled.passes[0].forward_overlap = dice.within(0.5, 0.8);
+    cycled.passes[0].sidelap = dice.within(0.4, 0.7);
+    scenario.strategies.push(cycled);
+    let template = SiteTemplate::ALL[dice.whole(1, 3) as usize];
+    let aircraft = &scenario.equipment.aircraft[dice.whole(0, 1) as usize];
+    let (first_id, gsd_cm) = (scenario.free_id(), &scenario.requirement.gsd_cm);
+    let distance = Distance::StandOff { m: dice.within(4.0, 25.0) };
+    let start = TemplateStart { first_id, aircraft, distance, gsd_cm };
+    let made = template.strategy(&scenario.site, &SiteChoice::default(), &start);
+    scenario.strategies.extend(made);
+    scenario
+}
+
+fn reach_m(site: &Site) -> f64 {
+    site.boundary_m.iter().map(|p| p.length()).fold(0.0, f64::max)
+}
+
+fn block(x: [f64; 2], y: [f64; 2]) -> Vec<DVec2> {
+    [(x[0], y[0]), (x[1], y[0]), (x[1], y[1]), (x[0], y[1])].map(DVec2::from).to_vec()
+}
+
+/// Adds a deck on two rows of piers.
+fn with_a_deck(dice: &mut Dice, site: &mut Site) {
+    let (at, turn) = (dice.place(DVec2::ZERO, 0.6 * reach_m(site)), DVec2::from_angle(dice.within(0.0, TAU)));
+    let placed = |ring: Vec<DVec2>| ring.into_iter().map(|p| at + turn.rotate(p)).collect::<Vec<_>>();
+    let (x, y, soffit_m) = (dice.within(15.0, 50.0), dice.within(4.0, 12.0), dice.within(6.0, 25.0));
+    let pier = |k: u32| {
+        let (u, v) = (x * (f64::from(k / 2) - 1.0) * 0.8, y * (f64::from(k % 2) - 0.5));
+        Pier { footprint_m: placed(block([u - 0.6, u + 0.6], [v - 0.6, v + 0.6])) }
+    };
+    let piers = (0..6).map(pier).collect();
+    site.structures.push(Structure {
+        id: Id(190),
+        name: "Deck".to_owned(),
+        footprint_m: placed(block([-x, x], [-y, y])),
+        kind: StructureKind::Deck { soffit_m, top_m: soffit_m + dice.within(0.5, 2.0), piers },
+    });
+    site.typical_building = None;
+}
+
+fn take_off_beside_a_wall(dice: &mut Dice, site: &mut Site, clearance_m: f64) {
+    let Some(structure) = site.structures.first() else { return };
+    let ring = &structure.footprint_m;
+    let k = dice.whole(0, ring.len() as u32 - 1) as usize;
+    let (a, b) = (ring[k], ring[(k + 1) % ring.len()]);
+    let outward = -(b - a).perp().normalize() * polygon::signed_area_m2(ring).signum();
+    let at = a.lerp(b, dice.within(0.0, 1.0)) + outward * dice.within(0.2, 1.2 * clearance_m);
+    let inside = site.structures.iter().any(|s| polygon::contains(&s.footprint_m, at));
+    if !inside {
+        site.take_off_m = at;
+    }
+}
+
+/// A keep-out of one shape or another, or several that belong together.
+fn keep_outs(dice: &mut Dice, site: &Site) -> Vec<Vec<DVec2>> {
+    let reach_m = reach_m(site);
+    let at = dice.place(DVec2::ZERO, 0.9 * reach_m);
+    let size_m = dice.within(0.05, 0.4) * reach_m;
+    let turn = DVec2::from_angle(dice.within(0.0, TAU));
+    let placed = |ring: Vec<DVec2>| ring.into_iter().map(|p| at + turn.rotate(p)).collect::<Vec<_>>();
+    let block = |x: [f64; 2], y: [f64; 2]| placed(block(x, y));
+    let s = size_m;
+    match dice.whole(0, 11) {
+        0 => {
+            let corners = dice.whole(3, 8);
+            vec![star(dice, corners, at, [2.0, 10.0])]
+        }
+        1 => {
+            let corners = dice.whole(3, 9);
+            vec![star(dice, corners, at, [0.3 * s, 1.5 * s])]
+        }
+        2 => {
+            let corners = dice.whole(24, 400);
+            vec![placed(wavy(corners, s, 0.0, 0))]
+        }
+        3 => {
+            let (corners, depth, waves) = (dice.whole(60, 400), dice.within(0.05, 0.5), dice.whole(3, 19));
+            vec![placed(wavy(corners, s, depth, waves))]
+        }
+        4 => {
+            let corners = dice.whole(20, 100);
+            let turns = dice.within(0.8, 2.5);
+            vec![placed(spiral(corners, 1.5 * s, turns, dice.within(0.2, 0.8)))]
+        }
+        5 => {
+            let teeth = dice.whole(3, 25);
+            vec![placed(comb(teeth, s, dice.within(0.2, 0.8)))]
+        }
+        // sharing a side, in whole or in part
+        6 => vec![block([-s, 0.0], [0.0, s]), block([0.0, s], [dice.within(-0.5, 0.0) * s, s])],
+        // one in the other
+        7 => vec![block([-s, s], [-s, s]), block([-0.3 * s, 0.5 * s], [-0.5 * s, 0.2 * s])],
+        // across each other
+        8 => vec![block([-s, s], [-0.2 * s, 0.2 * s]), block([-0.3 * s, 0.3 * s], [-s, s])],
+        // a yard that is closed, or has a narrow gate
+        9 => {
+            let gate = if dice.chance(0.5) { 0.0 } else { dice.within(0.0, 0.2) * s };
+            vec![
+                block([-s, s], [-s, -0.8 * s]),
+                block([-s, s], [0.8 * s, s]),
+                block([-s, -0.8 * s], [-0.8 * s, 0.8 * s]),
+                block([0.8 * s, s], [-0.8 * s, 0.8 * s - gate]),
+            ]
+        }
+        // over the take-off point
+        10 => vec![star(dice, 6, site.take_off_m, [3.0, 20.0])],
+        // over everything
+        _ => {
+            let far = 4.0 * reach_m;
+            vec![block([-far, far], [-far, far])]
+        }
+    }
+}
+
+/// A circle, or one whose radius waves.
+fn wavy(corners: u32, radius_m: f64, depth: f64, waves: u32) -> Vec<DVec2> {
+    (0..corners)
+        .map(|k| {
+            let angle = TAU * f64::from(k) / f64::from(corners);
+            DVec2::from_angle(angle) * radius_m * (1.0 + depth * (angle * f64::from(waves)).sin())
+        })
+        .collect()
+}
+
+/// A wall wound about its beginning, as thick as a share of the way between its windings.
+fn spiral(corners: u32, radius_m: f64, turns: f64, thick: f64) -> Vec<DVec2> {
+    let pitch_m = radius_m / (turns + 1.0);
+    let at = |k: u32, aside_m: f64| {
+        let angle = TAU * turns * f64::from(k) / f64::from(corners);
+        DVec2::from_angle(angle) * (pitch_m * (0.5 + angle / TAU) + aside_m)
+    };
+    let outer = (0..=corners).map(|k| at(k, thick * pitch_m / 2.0));
+    outer.chain((0..=corners).rev().map(|k| at(k, -thick * pitch_m / 2.0))).collect()
+}
+
+/// A bar with teeth.
+fn comb(teeth: u32, size_m: f64, thick: f64) -> Vec<DVec2> {
+    let step_m = 2.0 * size_m / f64::from(teeth);
+    let mut ring = vec![DVec2::new(size_m, -size_m), DVec2::new(size_m, -0.7 * size_m)];
+    for k in (0..teeth).rev() {
+        let x = -size_m + f64::from(k) * step_m;
+        let (low, high) = (-0.7 * size_m, size_m * (0.6 + 0.4 * (f64::from(k) * PI / 7.0).sin()));
+        ring.extend(
+            [(x + step_m * thick, low), (x + step_m * thick, high), (x, high), (x, low)].map(DVec2::from),
+        );
+    }
+    ring.push(DVec2::new(-size_m, -size_m));
+    ring.dedup();
+    ring
+}
 
 /// Derived: a cycle that runs on past the end of a strip or of a corridor ends before the first keep-out beyond it, however
 /// small that is.
@@ -50,7 +317,7 @@ fn with_small_keep_outs(seed: u64) -> Scenario {
     let start = TemplateStart { first_id: Id(20), aircraft, distance, gsd_cm };
     let corridor = SiteTemplate::Corridor.strategy(&scenario.site, &choice, &start);
     let mut corridor = corridor.expect("a corridor fits every site");
-    corridor.passes[0].attitudes = cycled.passes[0].attitudes.clone();
+    corridor.passes[0].attitudes.clone_from(&cycled.passes[0].attitudes);
     scenario.strategies = vec![cycled, corridor];
     scenario
 }

@@ -17,7 +17,7 @@ fn field(wind_mps: f64, from_deg: f64, strips_deg: f64) -> Scenario {
     scenario.conditions.wind = Wind { speed_mps: wind_mps, from_deg: Some(from_deg) };
     let direction = StripDirection::FromNorth { deg: strips_deg };
     scenario.strategies[0].passes[0].pattern =
-        Pattern::Strips { direction, counting: CountingRule::default() };
+        Pattern::Strips { direction, counting: CountingRule::default(), begin: BeginAt::default() };
     scenario
 }
 
@@ -85,6 +85,7 @@ fn all_strips_turn_together() {
     let strip = |deg: f64| Pattern::Strips {
         direction: StripDirection::FromNorth { deg },
         counting: CountingRule::default(),
+        begin: BeginAt::default(),
     };
     scenario.conditions.wind = Wind { speed_mps: 3.0, from_deg: Some(45.0) };
     let crossed = scenario.strategies.iter().position(|s| s.id == Id(20)).unwrap();

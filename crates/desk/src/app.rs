@@ -3,6 +3,7 @@
 
 mod card;
 mod conditions_work;
+mod corners;
 mod keeping;
 mod screens;
 mod site_work;
@@ -220,6 +221,7 @@ impl App {
             self.figures.take(report);
             self.drawn_from = None;
         }
+        self.hear_of_corners();
         match self.picker.as_ref().map(Picker::poll) {
             None | Some(Picked::Open) => return,
             Some(Picked::Nothing) => self.after_saving = None,

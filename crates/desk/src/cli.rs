@@ -2,6 +2,8 @@
 
 mod report;
 
+pub use report::table;
+
 use crate::app::{App, Screen};
 use crate::board::Fold;
 use crate::document::Document;
@@ -12,8 +14,8 @@ use crate::theme::Mode;
 use crate::{files, window};
 use clap::{Parser, Subcommand, ValueEnum};
 use obliquity_exchange::{
-    ExportError, ExportTo, Output, OutputKind, Replace, ViewRows, check_export, comparison_json_with,
-    export_strategy, set_up_card,
+    Card, ExportError, ExportTo, Output, OutputKind, Replace, ViewRows, check_export, comparison_json_with,
+    export_strategy,
 };
 use obliquity_planning::{Bands, Depth, NoWatch, Outcome, Scenario, Strategy};
 use std::io::Write;
@@ -288,7 +290,7 @@ impl Task {
                 let strategy = find(&file, &scenario, &strategy)?;
                 let outcome = evaluate_one(&file, &scenario, strategy)?;
                 let bands = bands_of(&Engine::default(), &file, &scenario, strategy)?;
-                say(&set_up_card(&scenario, &outcome, bands.as_ref()))
+                say(&Card::with_bands(&scenario, &outcome, bands.as_ref()).to_text())
             }
             Task::Export { file, strategy, out, views, replace } => {
                 let inputs = [file.as_path()];

@@ -1,6 +1,7 @@
 //! The evaluation as the program calls it: one store for the window and its worker.
 
 use crate::worker::{BandsJob, Failure, Job};
+use obliquity_planning::corner_advice::CornerAdvice;
 use obliquity_planning::wind_advice::WindAdvice;
 use obliquity_planning::{
     Bands, Depth, Evaluator, Held, Hold, Id, NoWatch, Outcome, Scenario, Stopped, Store, Watch,
@@ -84,6 +85,20 @@ impl Engine {
     pub fn wind_advice(&self, scenario: &Scenario, strategy: Id) -> Result<WindAdvice, Failure> {
         let evaluator = Evaluator { store: &self.store, watch: &NoWatch };
         evaluator.wind_advice(scenario, strategy).map_err(failure)
+    }
+
+    /// Begins the passes of strips of a strategy at other corners; takes some quick evaluations and two with coverage.
+    ///
+    /// # Errors
+    /// As [`Engine::evaluate`].
+    pub fn corner_advice(
+        &self,
+        scenario: &Scenario,
+        strategy: Id,
+        watch: &dyn Watch,
+    ) -> Result<CornerAdvice, Failure> {
+        let evaluator = Evaluator { store: &self.store, watch };
+        evaluator.corner_advice(scenario, strategy, Depth::Views).map_err(failure)
     }
 
     /// What the worker is to run: everything, coverage included.

@@ -85,7 +85,7 @@ pub fn ui(ui: &mut Ui, advice: &Advice<'_>, asks: &mut Vec<AdviceAsk>) {
 }
 
 /// Seconds alone below a minute.
-fn saving(saved_s: f64) -> String {
+pub(crate) fn saving(saved_s: f64) -> String {
     if saved_s < 59.5 { format!("{saved_s:.0} s") } else { show::duration_s(saved_s) }
 }
 
@@ -122,9 +122,9 @@ pub fn turn_text(strategy: &str, turned: &TurnedStrips) -> String {
 /// Why strips are left as they are, in words.
 pub fn stay_text(strategy: &str, reason: StayReason) -> String {
     match reason {
-        StayReason::NoWind => "Without wind no direction of the strips is better for it.".to_owned(),
+        StayReason::NoWind => "No wind: direction makes no difference.".to_owned(),
         StayReason::DirectionUnknown => {
-            "The wind's direction is unknown: set it to have strip directions tried.".to_owned()
+            "Wind direction unknown: set it to have strip directions tried.".to_owned()
         }
         StayReason::NoStrips => format!("{strategy} has no strips over an area that could be turned."),
         StayReason::NothingToGain { saved_s } if saved_s < 0.5 => {

@@ -6,16 +6,16 @@ mod text;
 mod words;
 
 pub use model::{Card, CardFigure, CardFit, CardPass, CardReport};
-use obliquity_planning::{Bands, Outcome, Scenario};
+use obliquity_planning::{Outcome, Scenario};
 
 /// What the text of a card begins with.
 pub(crate) const HEADING: &str = "Set-up card: ";
 
 /// The set-up card of one strategy as plain text.
 ///
-/// `outcome` must be of a strategy of `scenario`; any depth will do. `bands` say how sure it is, where that is known.
-pub fn set_up_card(scenario: &Scenario, outcome: &Outcome, bands: Option<&Bands>) -> String {
-    Card::new(scenario, outcome, bands).to_text()
+/// `outcome` must be of a strategy of `scenario`; any depth will do.
+pub fn set_up_card(scenario: &Scenario, outcome: &Outcome) -> String {
+    Card::new(scenario, outcome).to_text()
 }
 
 impl Card {

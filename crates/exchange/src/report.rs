@@ -1,5 +1,6 @@
 //! The comparison as JSON: the keys of `obliquity compare --json`.
 
+use crate::units::compass_name;
 use obliquity_planning::{
     Band, Bands, ByClass, Cause, Caution, CautionSource, ClassFigures, Cost, Id, LoadFigures, Outcome,
     PassOutcome, RoutePoint, Scenario, Stretch, SurfaceClass, ViewFigures,
@@ -9,7 +10,8 @@ use serde_json::{Map, Value, json};
 /// The comparison of a scenario's outcomes as one JSON object.
 ///
 /// A figure that is not known, because the evaluation did not go that deep, has no key; a surface class that the site
-/// has none of is null, and so is every figure of a strategy that cannot be flown.
+/// has none of is null, and so is every figure of a strategy that cannot be flown. `meets` is null where nothing is missed
+/// and something is asked of surfaces that the site does not model.
 ///
 /// # Units
 /// - centimetres for GSD, seconds, metres, metres per second, gigabytes; shares from 0 to 1
@@ -78,8 +80,8 @@ fn strategy_json(scenario: &Scenario, outcome: &Outcome, bands: Option<&Bands>) 
     put("load", json!(cost.map(|cost| load_json(&cost.load))));
     let cautions = outcome.cautions_with(bands, &scenario.conditions);
     put("cautions", cautions.iter().map(|caution| caution_json(caution, outcome)).collect());
-    if let Some(meets) = outcome.meets() {
-        put("meets", json!(meets));
+    if !outcome.is_pending() {
+        put("meets", json!(outcome.meets()));
     }
     put("shortfalls", json!(outcome.shortfalls()));
     Value::Object(keys)
@@ -153,6 +155,9 @@ fn pass_json(pass: &PassOutcome, cost: Option<&Cost>) -> Value {
         "air_base_m": plan.map(|plan| plan.layout.air_base_m),
         "strip_spacing_m": plan.map(|plan| plan.layout.strip_spacing_m),
         "strips": plan.map(|plan| plan.layout.strips),
+        "begin_corner": plan
+            .and_then(|plan| plan.layout.corner_rad)
+            .map(|azimuth_rad| compass_name(azimuth_rad.to_degrees())),
         "above_ground_m": plan.and_then(|plan| plan.ground).map(|ground| json!({
             "least": ground.least_m,
             "greatest": ground.greatest_m,

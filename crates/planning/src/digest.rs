@@ -1,3 +1,4 @@
+use crate::lie::longest_side;
 use crate::light::TwilightRule;
 use crate::{Above, Aim, CountingRule, Distance, Id, OrbitCentre, OrbitRadius, Pattern, StripDirection};
 use crate::{Aircraft, Conditions, GeoPoint, LocalDate, Pass, Pose, Site, SiteZone, StructureKind, Terrain};
@@ -72,9 +73,10 @@ impl Digest {
         Key(self.0.finish128().as_u128())
     }
 
-    /// What the ground and the surfaces on it are made from.
+    /// What the ground and the surfaces on it are made from. Of the take-off point no more than which way the lattice lies.
     pub(crate) fn surfaces(&mut self, site: &Site) -> &mut Self {
-        self.ring(&site.boundary_m);
+        let along = longest_side(&site.boundary_m, site.take_off_m);
+        self.ring(&site.boundary_m).numbers(&along.to_array());
         match &site.terrain {
             Terrain::Plane { at_origin_m, slope_east, slope_north } => {
                 self.whole(0).numbers(&[*at_origin_m, *slope_east, *slope_north])
@@ -112,12 +114,12 @@ impl Digest {
 
     fn pattern(&mut self, pattern: &Pattern) -> &mut Self {
         match pattern {
-            Pattern::Strips { direction, counting } => {
+            Pattern::Strips { direction, counting, begin } => {
                 let (way, deg) = match direction {
                     StripDirection::Automatic { turned_deg } => (0, turned_deg),
                     StripDirection::FromNorth { deg } => (1, deg),
                 };
-                self.whole(0).whole(way).number(*deg).whole(counting_code(*counting))
+                self.whole(0).whole(way).number(*deg).whole(counting_code(*counting)).whole(*begin as u64)
             }
             Pattern::Corridor { line_m, width_m, counting } => {
                 self.whole(1).ring(line_m).number(*width_m).whole(counting_code(*counting))

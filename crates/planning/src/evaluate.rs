@@ -10,10 +10,10 @@ use crate::light::{
 };
 use crate::verdict::judge;
 use crate::{
-    Aircraft, Bands, Cancelled, Caution, Conditions, Cost, Depth, Flight, Id, LoadFigures, LocalDate,
-    Outcome, Pass, PassOutcome, PassPlan, PlanError, Rates, Scenario, SiteError, SiteModel, SiteOutline,
-    Stations, Store, Strategy, Subject, TimeTerms, ViewFigures, ViewLimits, ViewTable, Watch, image_pairs,
-    processing_hours, sight, views,
+    Aircraft, Bands, BeginAt, Cancelled, Caution, Conditions, Cost, Depth, Flight, Id, LoadFigures,
+    LocalDate, Outcome, Pass, PassOutcome, PassPlan, PlanError, Rates, Scenario, SiteError, SiteModel,
+    SiteOutline, Stations, Store, Strategy, Subject, TimeTerms, ViewFigures, ViewLimits, ViewTable, Watch,
+    image_pairs, processing_hours, sight, views,
 };
 use std::borrow::Cow;
 use std::convert::Infallible;
@@ -107,7 +107,7 @@ impl Evaluator<'_> {
             self.add_views(scenario, &mut outcome, &outline)?;
         }
         outcome.depth = depth;
-        outcome.judgements = judge(&outcome, &scenario.requirement);
+        outcome.judgements = judge(&outcome, &scenario.requirement, &scenario.conditions);
         Ok(outcome)
     }
 
@@ -117,6 +117,21 @@ impl Evaluator<'_> {
     /// As [`Evaluator::evaluate`]; the first one ends the work.
     pub fn evaluate_all(&self, scenario: &Scenario, depth: Depth) -> Result<Vec<Outcome>, Stopped> {
         scenario.strategies.iter().map(|s| self.evaluate(scenario, s.id, depth)).collect()
+    }
+
+    /// Where the passes of strips of a strategy would have to be begun to be flown quickest in still air with one battery: each
+    /// by its place in the list.
+    pub(crate) fn quickest_corners(
+        &self,
+        scenario: &Scenario,
+        strategy: &Strategy,
+    ) -> Result<Vec<(usize, BeginAt)>, Stopped> {
+        let (strategy, aircraft) = find(scenario, strategy.id)?;
+        let outline = self.outline(scenario)?;
+        let exposure =
+            exposure_figures(&aircraft.camera, scenario.conditions.light, &self.light_clock(scenario));
+        let aircraft = exposing(aircraft, &exposure);
+        Ok(Planner::new(self, scenario, strategy, &aircraft, &outline).quickest_corners())
     }
 
     /// How sure the time and the energy of an outcome are; nothing for one that cannot be flown.
@@ -186,8 +201,10 @@ impl Evaluator<'_> {
         let key = Digest::of_stage(STAGE_LOOKOUT).airspace(&scenario.site).finish();
         let make = || Ok::<_, Infallible>(Lookout::new(site));
         let Ok(lookout) = self.store.get_or(key, Lookout::bytes, make);
+        let Some(strategy) = scenario.strategy(outcome.strategy) else { return Vec::new() };
         cautions(&Facts {
             outcome,
+            strategy,
             flight,
             aircraft,
             site,
@@ -198,7 +215,8 @@ impl Evaluator<'_> {
 
     pub(crate) fn outline(&self, scenario: &Scenario) -> Result<Arc<SiteOutline>, EvaluateError> {
         let key = Digest::of_stage(STAGE_OUTLINE).airspace(&scenario.site).finish();
-        let bytes = |o: &SiteOutline| 1000 + o.footprints_m.iter().map(|ring| ring.len() * 16).sum::<usize>();
+        let corners = |o: &SiteOutline| o.footprints_m.iter().map(Vec::len).sum::<usize>();
+        let bytes = |o: &SiteOutline| 1000 + 16 * corners(o) + o.fences.bytes();
         Ok(self.store.get_or(key, bytes, || SiteOutline::new(&scenario.site))?)
     }
 
@@ -328,7 +346,9 @@ fn quick(
     let mut reasons = reasons(route.plans.iter());
     let laid: Option<Vec<Arc<PassPlan>>> = route.plans.iter().map(|plan| plan.clone().ok()).collect();
     let mut flown = None;
+    let shut = outline.take_off_shut();
     match laid.filter(|plans| !plans.is_empty()) {
+        Some(_) if shut.is_some() => {}
         Some(plans) => match fly(&plans, route.order, &aircraft.airframe, outline, &scenario.conditions) {
             Ok(flight) => flown = Some(cost(scenario, aircraft, &plans, flight)),
             Err(reason) => reasons.push(reason),
@@ -336,6 +356,7 @@ fn quick(
         None if strategy.passes.is_empty() => reasons.push("it has no pass; add one".to_owned()),
         None => {}
     }
+    reasons.extend(shut);
     let flight = flown.as_ref().map(|cost| &*cost.flight);
     let passes = strategy.passes.iter().zip(route.plans);
     Outcome {

@@ -19,7 +19,10 @@ mod budget;
 mod camera;
 mod caution;
 mod check;
+mod choice;
 mod conditions;
+pub mod corner_advice;
+mod detour;
 mod digest;
 mod equipment;
 mod evaluate;
@@ -28,6 +31,7 @@ mod footprint;
 mod hold;
 mod id;
 mod knob;
+mod lie;
 pub mod light;
 mod likely;
 mod load;
@@ -55,11 +59,11 @@ mod view;
 mod watch;
 pub mod wind;
 pub mod wind_advice;
-mod wording;
+pub mod wording;
 
 pub use budget::{TimeBudget, TimePart, whole_parts};
 pub use camera::{CameraModel, Pose, PosedCamera};
-pub use caution::{Caution, CautionSource, RoutePoint, Severity, Stretch, rules};
+pub use caution::{Caution, CautionSource, Gauge, RoutePoint, Severity, Stretch, rules};
 pub use check::{Fault, OutlineFault, limits, outline_faults};
 pub use conditions::{Charging, Conditions, HeightRule, Rates, Spread, StageRates, Supply};
 pub use equipment::{Aircraft, Airframe, Camera, Energy, Equipment, Gimbal, Gnss, Metering, Sensor, Shutter};
@@ -86,8 +90,8 @@ pub use site_templates::{SiteChoice, SiteTemplate, TemplateError, TemplateStart}
 pub use stay::{Doing, Moment, Movement, Resume, Stay, StaySpan};
 pub use store::Store;
 pub use strategy::{
-    Above, Aim, Attitude, CountingRule, Distance, FlyingOrder, OrbitCentre, OrbitRadius, Pass, Pattern,
-    PatternKind, Reported, Rings, Strategy, StripDirection,
+    Above, Aim, Attitude, BeginAt, CountingRule, Distance, FlyingOrder, OrbitCentre, OrbitRadius, Pass,
+    Pattern, PatternKind, Reported, Rings, Strategy, StripDirection,
 };
 pub use subject::Subject;
 pub use surface::{

@@ -1,7 +1,13 @@
-use crate::polygon::{eased_m, hull_m, least_width};
+use crate::detour::Fences;
+use crate::lie::{size_m, strips_along};
+use crate::polygon::{centroid_m, contains, eased_m, hull_m, inside_convex_m};
+use crate::route::azimuth_rad;
 use crate::surface::convex_parts;
 use crate::{Id, KeepOut, ResolvedStructure, Site, SiteError, Terrain, resolved_structures};
-use glam::DVec2;
+use glam::{DVec2, DVec3};
+
+/// Less deep inside a solid is touching it.
+const INSIDE_M: f64 = 1e-3;
 
 /// What routes need to know of a site, worked out once.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,8 +20,12 @@ pub struct SiteOutline {
     pub high_m: DVec2,
     /// Diagonal of that box.
     pub diameter_m: f64,
-    /// Direction of the fewest strips, clockwise from north.
+    /// Direction of the fewest strips, clockwise from north; it leads away from the take-off point.
     pub best_strips_rad: f64,
+    /// Centroid of the boundary's area.
+    pub middle_m: DVec2,
+    /// Twice the distance from there to the farthest corner of the boundary.
+    pub size_m: f64,
     /// Footprints of the structures that meet the boundary.
     pub footprints_m: Vec<Vec<DVec2>>,
     /// Highest roof of those structures above the reference plane; none where nothing stands.
@@ -30,6 +40,8 @@ pub struct SiteOutline {
     pub take_off_z_m: f64,
     /// What is flown round.
     pub keep_outs: Vec<KeepOut>,
+    /// The same, made ready for finding ways.
+    pub(crate) fences: Fences,
     /// Whether the structures are assumed ones.
     pub assumed: bool,
     /// The ground.
@@ -98,9 +110,11 @@ impl SiteOutline {
         let (reference_z_m, assumed) = (resolved.reference_z_m, resolved.assumed);
         let above = |roof_z_m: f64| (roof_z_m - reference_z_m).max(0.0);
         let tallest_roof_m = resolved.highest_roof_m().map(|h| h.max(0.0));
+        // Nobody takes off inside a building: one that is only assumed does not stand there.
+        let stands = |s: &&ResolvedStructure| !assumed || !contains(&s.footprint_m, site.take_off_m);
         let tallest_anywhere_m = resolved.structures.iter().map(|s| above(s.roof_z_m)).max_by(f64::total_cmp);
         let structures: Vec<OutlineStructure> =
-            resolved.structures.iter().map(|structure| OutlineStructure::new(structure, site)).collect();
+            resolved.structures.iter().filter(stands).map(|s| OutlineStructure::new(s, site)).collect();
         let obstacles: Vec<Obstacle> =
             structures.iter().enumerate().flat_map(|(index, s)| s.obstacles(index)).collect();
         let highest_z_m = obstacles.iter().map(|o| o.top_z_m).fold(f64::NEG_INFINITY, f64::max);
@@ -110,7 +124,9 @@ impl SiteOutline {
         let (low_m, high_m) = corners
             .fold((DVec2::INFINITY, DVec2::NEG_INFINITY), |(low, high), p| (low.min(*p), high.max(*p)));
         Ok(SiteOutline {
-            best_strips_rad: least_width(&site.boundary_m).0,
+            best_strips_rad: azimuth_rad(strips_along(&site.boundary_m, site.take_off_m)),
+            middle_m: centroid_m(&site.boundary_m),
+            size_m: size_m(&site.boundary_m),
             boundary_m: site.boundary_m.clone(),
             diameter_m: low_m.distance(high_m),
             low_m,
@@ -121,6 +137,7 @@ impl SiteOutline {
             reference_z_m,
             take_off_m: site.take_off_m,
             take_off_z_m: site.terrain.height_m(site.take_off_m),
+            fences: Fences::new(site.keep_outs.iter().map(|k| k.outline_m.as_slice()), site.take_off_m),
             keep_outs: site.keep_outs.clone(),
             assumed,
             terrain: site.terrain.clone(),
@@ -146,6 +163,25 @@ impl SiteOutline {
     /// The structure that a pass names.
     pub(crate) fn structure(&self, id: Id) -> Option<&OutlineStructure> {
         self.structures.iter().find(|structure| structure.id == Some(id))
+    }
+
+    /// The structure that a place lies inside.
+    pub(crate) fn solid_at(&self, at: DVec3) -> Option<&OutlineStructure> {
+        let holds = |o: &&Obstacle| {
+            at.z > o.bottom_z_m + INSIDE_M
+                && at.z < o.top_z_m - INSIDE_M
+                && inside_convex_m(&o.ring_m, at.truncate()) > INSIDE_M
+        };
+        self.obstacles.iter().find(holds).map(|o| &self.structures[o.structure])
+    }
+
+    /// Why nobody can take off and land.
+    pub(crate) fn take_off_shut(&self) -> Option<String> {
+        let at = self.take_off_m;
+        let keep_out = self.fences.entered(at, at).map(|k| &self.keep_outs[k].name);
+        let on_ground = at.extend(self.take_off_z_m);
+        let inside = keep_out.or_else(|| self.solid_at(on_ground).map(|structure| &structure.name))?;
+        Some(format!("the take-off point lies inside \"{inside}\"; move one of them"))
     }
 
     /// Most that any structure stands above the ground under it; 0 where none does.

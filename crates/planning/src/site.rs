@@ -200,9 +200,9 @@ pub struct Pier {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct TypicalBuilding {
-    /// Side of the box to the east.
+    /// Side of the box along the longest side of the boundary.
     pub width_m: f64,
-    /// Side of the box to the north.
+    /// Side of the box across that.
     pub depth_m: f64,
     /// Height of its roof.
     pub height_m: f64,

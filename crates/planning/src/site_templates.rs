@@ -4,9 +4,9 @@ use self::groups::{Joined, grouped, standing, tall};
 use crate::check::limits;
 use crate::polygon::{centroid_m, contains, signed_area_m2};
 use crate::{
-    Aim, Aircraft, Attitude, ByClass, CountingRule, Distance, FlyingOrder, Id, OrbitCentre, OrbitRadius,
-    OutlineStructure, Pass, Pattern, Rings, Site, SiteError, SiteOutline, Strategy, StripDirection,
-    SurfaceClass,
+    Aim, Aircraft, Attitude, BeginAt, ByClass, CountingRule, Distance, FlyingOrder, Id, OrbitCentre,
+    OrbitRadius, OutlineStructure, Pass, Pattern, Rings, Site, SiteError, SiteOutline, Strategy,
+    StripDirection, SurfaceClass,
 };
 use glam::DVec2;
 use thiserror::Error;
@@ -377,7 +377,8 @@ impl Maker<'_> {
     fn nadir(&mut self) -> Pass {
         let direction = StripDirection::Automatic { turned_deg: 0.0 };
         let look = Attitude { tilt_deg: 0.0, aim: Aim::FromTrack { deg: 0.0 } };
-        let pattern = Pattern::Strips { direction, counting: CountingRule::default() };
+        let pattern =
+            Pattern::Strips { direction, counting: CountingRule::default(), begin: BeginAt::default() };
         self.pass(pattern, look, self.over(), [0.80, 0.70])
     }
 

@@ -84,6 +84,9 @@ pub enum Pattern {
         /// How many there are and where.
         #[serde(default)]
         counting: CountingRule,
+        /// At which corner they are begun.
+        #[serde(default, skip_serializing_if = "BeginAt::is_nearest")]
+        begin: BeginAt,
     },
     /// Parallel lines along a line with corners: a road, a river, a row of masts.
     Corridor {
@@ -325,6 +328,34 @@ pub enum StripDirection {
 impl Default for StripDirection {
     fn default() -> Self {
         StripDirection::Automatic { turned_deg: 0.0 }
+    }
+}
+
+/// At which corner strips over an area are begun, as seen from the one nearest to the take-off point: so it keeps its
+/// meaning when the site is edited.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum BeginAt {
+    /// That corner.
+    #[default]
+    NearestCorner,
+    /// The other end of the same strip.
+    OtherEnd,
+    /// The same end of the outermost strip on the other side.
+    OtherSide,
+    /// The other end of the strip on the other side.
+    OppositeCorner,
+}
+
+impl BeginAt {
+    /// All of them, the nearest corner first.
+    pub const ALL: [BeginAt; 4] =
+        [BeginAt::NearestCorner, BeginAt::OtherEnd, BeginAt::OtherSide, BeginAt::OppositeCorner];
+
+    /// Whether it is the nearest corner.
+    #[expect(clippy::trivially_copy_pass_by_ref, reason = "as serde asks for it")]
+    fn is_nearest(&self) -> bool {
+        *self == BeginAt::NearestCorner
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::App;
 use super::conditions_work::Advised;
+use super::corners::Cornered;
 use super::site_work::Known;
 use crate::amendment::{Amendment, Part, Terms, flown_by};
 use crate::commands::Command;
@@ -69,6 +70,8 @@ pub(super) struct Side {
     pub(super) known: Option<Known>,
     /// What was found when strips were last turned.
     pub(super) advised: Option<Advised>,
+    /// What was found when passes were last begun at other corners.
+    pub(super) cornered: Option<Cornered>,
     /// The shade that was last worked out.
     pub(super) shades: Option<Shades>,
 }
@@ -87,6 +90,7 @@ impl Side {
             site_state: SiteState::default(),
             known: None,
             advised: None,
+            cornered: None,
             shades: None,
         }
     }

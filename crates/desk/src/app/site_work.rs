@@ -78,9 +78,11 @@ impl App {
             names: &names,
             outline,
             advice: self.advice(&scenario, focus),
+            corners: self.corners(&scenario, focus),
             units: self.units,
         };
         let mut asks = Vec::new();
+        let ctx = ui.ctx().clone();
         if let Some(shown) = passes::Passes::of(&given, self.side.pass) {
             passes::ui(ui, &shown, &mut asks);
         }
@@ -90,6 +92,7 @@ impl App {
                 PassesAsk::Focus(id) => self.focus = Some(id),
                 PassesAsk::Select(pass) => self.side.pass = Some(pass),
                 PassesAsk::Advice(ask) => self.advice_asked(ask),
+                PassesAsk::Corners(ask) => self.corners_asked(ask, &ctx),
                 PassesAsk::Order(order) => {
                     let name = scenario.strategy(focus).map_or("", |strategy| strategy.name.as_str());
                     let what = format!("flying order of {name}");

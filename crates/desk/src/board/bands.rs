@@ -3,7 +3,7 @@ use crate::figures::{Freshness, Known};
 use crate::show;
 use obliquity_planning::{
     Band as Likely, Bands, Better, ClassFigures, Cost, GsdSpread, Id, Judgement, MeasureId, Outcome,
-    Scenario, SurfaceClass, measure,
+    Scenario, SurfaceClass, Unit, measure, wording,
 };
 
 /// A figure before it is put on its row's scale.
@@ -125,7 +125,7 @@ fn coverage(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) 
         id,
         reference: scenario.reference,
         name: class.name(),
-        unit_label: required.map_or_else(String::new, |r| format!("≥ {}", show::percent(r, None))),
+        unit_label: required.map_or_else(String::new, |r| format!("≥ {}", wording::limit(Unit::Share, r))),
         hint: hint(id),
         required,
         fails: Side::Left,
@@ -142,16 +142,19 @@ fn coverage(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) 
 
 fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Row {
     let id = MeasureId::GsdP95(class);
-    let required_m = scenario.requirement.gsd_cm[class] / 100.0;
+    // A limit that nothing is held against is not drawn: GSD is judged where coverage is asked for.
+    let asked = scenario.requirement.coverage[class].is_some();
+    let required_m = asked.then_some(scenario.requirement.gsd_cm[class] / 100.0);
     let spec = RowSpec {
         id,
         reference: scenario.reference,
         name: class.name(),
-        unit_label: format!("≤ {} cm", show::short(100.0 * required_m)),
+        unit_label: required_m
+            .map_or_else(String::new, |r| format!("≤ {}", wording::limit(Unit::GsdMetres, r))),
         hint: hint(id),
-        required: Some(required_m),
+        required: required_m,
         fails: Side::Right,
-        at_least: 1.25 * required_m,
+        at_least: required_m.map_or(0.0, |required| 1.25 * required),
         source: Source::Views,
         likely: None,
     };
@@ -170,7 +173,9 @@ fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Ro
             let text = "none seen".to_owned();
             return Some(Raw { bar: RawBar::None, ..Raw::plain(0.0, text, standing(outcome, id)) });
         };
-        let text = [p5_m, p50_m, p95_m].map(show::gsd_cm).join(" – ");
+        let form = wording::Form::of(Unit::GsdMetres);
+        let decimals = form.decimals(&[p5_m, p50_m, p95_m], required_m);
+        let text = [p5_m, p50_m, p95_m].map(|value_m| form.number(value_m, decimals)).join(" – ");
         let bar = RawBar::Spread([p5_m, p50_m, p95_m]);
         Some(Raw { bar, note, ..Raw::plain(0.0, text, standing(outcome, id)) })
     })
@@ -193,33 +198,35 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
         ..RowSpec::open("flying", MeasureId::FlightTime, Source::Quick, scenario.reference)
     };
     let on_site = RowSpec {
-        unit_label: required_s.map_or_else(String::new, |s| format!("≤ {}", show::duration_s(s))),
+        unit_label: required_s
+            .map_or_else(String::new, |s| format!("≤ {}", wording::limit(Unit::Seconds, s))),
         required: required_s,
         at_least: longest_s,
         likely: Some(|bands, _| bands.time_on_site_s),
         ..RowSpec::open("on site", MeasureId::TimeOnSite, Source::Quick, scenario.reference)
     };
+    // Sets that are charged on site fly again: then no number of them is too many.
+    let charged = scenario.conditions.charging.is_some();
     let on_hand = f64::from(scenario.conditions.battery_sets);
     let batteries = RowSpec {
-        unit_label: format!("≤ {}", show::count(on_hand)),
-        required: Some(on_hand),
+        unit_label: if charged { String::new() } else { format!("≤ {}", show::count(on_hand)) },
+        required: (!charged).then_some(on_hand),
         likely: Some(|bands, _| bands.sorties),
         ..RowSpec::open("batteries", MeasureId::Sorties, Source::Quick, scenario.reference)
     };
     vec![
         row("Time", &flying, subjects, |outcome| {
             let value_s = outcome.flight()?.terms.flight_time_s();
-            Some(Raw::plain(value_s, show::duration_s(value_s), Standing::Open))
+            Some(Raw::plain(value_s, wording::alone(Unit::Seconds, value_s), Standing::Open))
         }),
         row("Time", &on_site, subjects, |outcome| {
             let value_s = outcome.cost.as_ref()?.time.time_on_site_s();
-            Some(Raw::plain(value_s, show::duration_s(value_s), standing(outcome, MeasureId::TimeOnSite)))
+            let text = wording::against(Unit::Seconds, value_s, required_s);
+            Some(Raw::plain(value_s, text, standing(outcome, MeasureId::TimeOnSite)))
         }),
         row("Time", &batteries, subjects, |outcome| {
             let value = outcome.flight()?.sorties.len() as f64;
-            // What is on hand is no requirement of the job: more can be brought.
-            let standing = if value <= on_hand { Standing::Open } else { Standing::Check };
-            Some(Raw::plain(value, show::count(value), standing))
+            Some(Raw::plain(value, show::count(value), standing(outcome, MeasureId::Sorties)))
         }),
         energy(scenario, subjects),
     ]
@@ -253,7 +260,7 @@ fn images(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     let spec = RowSpec {
         unit_label: required.map_or_else(String::new, |r| format!("≤ {}", show::count(r))),
         required,
-        ..RowSpec::open("taken", MeasureId::ImageCount, Source::Quick, scenario.reference)
+        ..RowSpec::open("images", MeasureId::ImageCount, Source::Quick, scenario.reference)
     };
     vec![row("Images", &spec, subjects, |outcome| {
         let cost = outcome.cost.as_ref()?;
@@ -269,7 +276,7 @@ fn images(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
 fn load(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     let gigapixels = RowSpec::open("gigapixels", MeasureId::Gigapixels, Source::Quick, scenario.reference);
     let pairs = RowSpec::open("image pairs", MeasureId::ImagePairs, Source::Views, scenario.reference);
-    let fitted = if scenario.rates.fitted { "(fitted)" } else { "(not fitted)" };
+    let fitted = if scenario.rates.fitted { "(calibrated)" } else { "(not calibrated)" };
     let hours = RowSpec {
         unit_label: fitted.to_owned(),
         ..RowSpec::open("hours", MeasureId::ProcessingHours, Source::Views, scenario.reference)
@@ -285,7 +292,10 @@ fn load(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
         }),
         row("Processing", &hours, subjects, |outcome| {
             let value = outcome.cost.as_ref()?.load.hours?.total_h();
-            Some(Raw::plain(value, format!("about {} h", show::short(value)), Standing::Open))
+            // An order of magnitude: no decimals but where there would be nothing else.
+            let text =
+                format!("about {}", wording::Form::of(Unit::Hours).text(value, usize::from(value < 1.0)));
+            Some(Raw::plain(value, text, Standing::Open))
         }),
     ]
 }
@@ -295,7 +305,7 @@ fn standing(outcome: &Outcome, id: MeasureId) -> Standing {
     match outcome.judgements.iter().find(|judgement| judgement.of() == id) {
         Some(Judgement::Met { .. }) => Standing::Met,
         Some(Judgement::Missed { .. }) => Standing::Missed,
-        Some(Judgement::Unknown { .. }) | None => Standing::Open,
+        Some(Judgement::Unknown { .. } | Judgement::NotJudged { .. }) | None => Standing::Open,
     }
 }
 
@@ -446,7 +456,6 @@ fn cell(
         Standing::Open => "",
         Standing::Met => ", meets",
         Standing::Missed => ", misses",
-        Standing::Check => ", more than on hand",
     };
     let stale = if freshness == Freshness::Stale { ", of earlier settings" } else { "" };
     let against =

@@ -2,8 +2,8 @@
 
 use super::model::structure_name;
 use obliquity_planning::{
-    Above, Aim, CountingRule, Distance, Id, LayoutTerms, OrbitRadius, Pass, PatternKind, Rings, Scenario,
-    StripDirection, Structure, StructureKind, limits, polygon,
+    Above, Aim, BeginAt, CountingRule, Distance, Id, LayoutTerms, OrbitRadius, Pass, PatternKind, Rings,
+    Scenario, StripDirection, Structure, StructureKind, limits, polygon,
 };
 
 /// A choice and what it means.
@@ -37,6 +37,23 @@ pub(super) const COUNTING: [(CountingRule, Choice); 6] = [
     (
         CountingRule::SpareStripEachSide,
         ("A spare strip each side", "As many as the width holds spacings and one more on each side"),
+    ),
+];
+
+/// At which corner strips are begun.
+pub(super) const BEGIN: [(BeginAt, Choice); 4] = [
+    (
+        BeginAt::NearestCorner,
+        ("nearest corner", "The corner of the strips that is nearest to the take-off point"),
+    ),
+    (
+        BeginAt::OtherEnd,
+        ("other end", "The same outer strip as from the nearest corner, begun at its other end"),
+    ),
+    (BeginAt::OtherSide, ("other side", "The outer strip on the other side, begun at the same end")),
+    (
+        BeginAt::OppositeCorner,
+        ("opposite corner", "The outer strip on the other side, begun at its other end"),
     ),
 ];
 

@@ -2,8 +2,8 @@
 
 use crate::strategies::usual_distance;
 use obliquity_planning::{
-    Aim, Attitude, CountingRule, Distance, Id, OrbitCentre, OrbitRadius, Pass, Pattern, PatternKind, Rings,
-    Scenario, SiteChoice, SiteTemplate, Strategy, StripDirection, TemplateStart, polygon,
+    Aim, Attitude, BeginAt, CountingRule, Distance, Id, OrbitCentre, OrbitRadius, Pass, Pattern, PatternKind,
+    Rings, Scenario, SiteChoice, SiteTemplate, Strategy, StripDirection, TemplateStart, polygon,
 };
 
 /// Toward the beginning or the end of the list.
@@ -59,7 +59,7 @@ fn strips(id: Id, distance: Distance) -> Pass {
     let direction = StripDirection::Automatic { turned_deg: 0.0 };
     Pass {
         id,
-        pattern: Pattern::Strips { direction, counting: CountingRule::default() },
+        pattern: Pattern::Strips { direction, counting: CountingRule::default(), begin: BeginAt::default() },
         attitudes: vec![Attitude { tilt_deg: 0.0, aim: Aim::FromTrack { deg: 0.0 } }],
         distance,
         forward_overlap: 0.80,

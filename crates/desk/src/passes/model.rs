@@ -1,6 +1,7 @@
 //! What the screen of the passes shows: plain values and finished texts.
 
 use super::make::kind_name;
+use crate::corner_advice::Corners;
 use crate::show;
 use crate::units::{Quantity, Units};
 use crate::wind_advice::Advice;
@@ -24,6 +25,8 @@ pub struct Given<'a> {
     pub outline: Option<&'a SiteOutline>,
     /// Whether the strategy's strips are best turned in the wind.
     pub advice: Advice<'a>,
+    /// Whether its passes are best begun at other corners.
+    pub corners: Corners<'a>,
     /// The units that its reader prefers.
     pub units: Units,
 }
@@ -210,6 +213,9 @@ fn follows(given: &Given<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(&'stat
         rows.push((spacing, length(layout.strip_spacing_m)));
     }
     rows.push((strips, show::count(f64::from(layout.strips))));
+    if let Some(corner_rad) = layout.corner_rad {
+        rows.push(("Begins at", format!("{} corner", show::compass_name(corner_rad.to_degrees()))));
+    }
     if kind == PatternKind::Orbit {
         rows.push(("Tilt", ring_tilts(plan)));
     }

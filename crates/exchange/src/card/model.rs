@@ -90,7 +90,8 @@ pub struct CardReport {
 }
 
 const CLOSING: &str = "Figures are predictions from geometry and physics, not promises. Local rules and the remote \
-                       pilot decide whether, where and how to fly.";
+                       pilot decide whether, where and how to fly. Nominal GSD of blocks and corridors: of a nadir camera over \
+                       level ground.";
 
 impl CardFigure {
     pub(super) fn new(label: impl Into<String>, value: impl Into<String>) -> Self {
@@ -127,8 +128,13 @@ impl CardFigure {
 impl Card {
     /// The card of one strategy.
     ///
-    /// `outcome` must be of a strategy of `scenario`; any depth will do. `bands` say how sure it is, where that is known.
-    pub fn new(scenario: &Scenario, outcome: &Outcome, bands: Option<&Bands>) -> Self {
+    /// `outcome` must be of a strategy of `scenario`; any depth will do.
+    pub fn new(scenario: &Scenario, outcome: &Outcome) -> Self {
+        Card::with_bands(scenario, outcome, None)
+    }
+
+    /// The same with what the spread of time and sorties asks the crew to mind.
+    pub fn with_bands(scenario: &Scenario, outcome: &Outcome, bands: Option<&Bands>) -> Self {
         let (count, cost) = (outcome.passes.len(), outcome.cost.as_ref());
         let pass = |(index, planned)| card_pass(scenario, outcome, planned, (index + 1, count));
         Card {
@@ -157,8 +163,10 @@ fn fit(need: f64, have: f64) -> CardFit {
 fn on_hand(scenario: &Scenario, cost: &Cost, bands: Option<&Bands>) -> Vec<CardFigure> {
     let sorties = u32::try_from(cost.flight.sorties.len()).unwrap_or(u32::MAX);
     let sets = scenario.conditions.battery_sets;
+    let charged = scenario.conditions.charging.is_some();
     let verdict = match sorties.saturating_sub(sets) {
         0 => "enough".to_owned(),
+        again if charged => format!("{again} flown again, charged on site"),
         short => format!("{short} short: charge on site or bring more"),
     };
     let more = bands.and_then(|bands| bands.more_batteries(cost));
@@ -166,7 +174,7 @@ fn on_hand(scenario: &Scenario, cost: &Cost, bands: Option<&Bands>) -> Vec<CardF
     let batteries = CardFigure::new("batteries", format!("{sorties} needed"))
         .also("one a sortie")
         .note(format!("{}{sets} on hand: {verdict}", more.unwrap_or_default()))
-        .fits(fit(f64::from(sorties), f64::from(sets)));
+        .fits(if charged { CardFit::Enough } else { fit(f64::from(sorties), f64::from(sets)) });
     let (need, have) = (cost.storage_gb, scenario.conditions.card_gb);
     let verdict = if need <= have { "enough" } else { "too little: bring more" };
     let space = CardFigure::new("card space", format!("{} needed", gigabytes(need)))
@@ -201,7 +209,7 @@ fn surroundings(scenario: &Scenario, outcome: &Outcome, cost: &Cost) -> Vec<Card
     let beyond = if farthest_m > limit_m { "beyond" } else { "within" };
     let farthest = CardFigure::new("farthest", format!("{farthest_m:.0} m"))
         .also(height(farthest_m).1)
-        .note(format!("from the take-off point, {beyond} the {limit_m:.0} m set for the pilot"))
+        .note(format!("from the take-off point, {beyond} {limit_m:.0} m from the pilot"))
         .fits(fit(farthest_m, limit_m));
     let tallest_m = SiteOutline::new(&scenario.site).ok().and_then(|outline| outline.tallest_anywhere_m);
     let Some(tallest_m) = tallest_m else {
@@ -249,7 +257,7 @@ fn time(scenario: &Scenario, cost: &Cost, bands: Option<&Bands>) -> Vec<CardFigu
         ("control points", time.control_s),
         ("pack-up", time.pack_up_s),
     ];
-    let sum = CardFigure::new("together", minutes(time.time_on_site_s()));
+    let sum = CardFigure::new("total", minutes(time.time_on_site_s()));
     let most_s = scenario.requirement.time_on_site_min.map(|most_min| most_min * 60.0);
     let longer = bands.and_then(|bands| bands.over_time_s(cost, most_s)).zip(most_s);
     let sum = match longer {

@@ -1,5 +1,6 @@
 use super::model::{CardFigure, CardPass};
 use super::words::{azimuth, height, percent, speed, tilt};
+use crate::units::compass_name;
 use obliquity_planning::{
     Above, Aim, Attitude, Id, OrbitCentre, Outcome, Pass, PassOutcome, PassPlan, Pattern, PatternKind,
     Scenario, SpeedBound, together,
@@ -139,6 +140,7 @@ fn follows(plan: &PassPlan) -> Vec<CardFigure> {
     };
     figures.push(CardFigure::new(lines, layout.strips.to_string()));
     figures.extend(run(plan));
+    figures.extend(begin(plan));
     figures.extend(margin(plan));
     let images = CardFigure::new("images", plan.stations.poses.len().to_string());
     figures.push(match plan.skipped {
@@ -146,12 +148,11 @@ fn follows(plan: &PassPlan) -> Vec<CardFigure> {
         n => images.note(format!("{n} more skipped: they show nothing of the site")),
     });
     figures.extend(overlaps(plan));
-    let faces = match layout.stand_off_m {
-        Some(_) => "of a camera that faces the surface at the stand-off",
-        None => "of a level camera over level ground",
-    };
     let nominal = CardFigure::new("nominal GSD", format!("{:.2} cm", layout.vertical_gsd_m * 100.0));
-    figures.push(nominal.note(faces));
+    figures.push(match layout.stand_off_m {
+        Some(_) => nominal.note("of a camera that faces the surface at the stand-off"),
+        None => nominal,
+    });
     figures.extend(over_ground(plan));
     figures
 }
@@ -166,11 +167,11 @@ fn over_ground(plan: &PassPlan) -> Vec<CardFigure> {
     let overlap = |which: &str, height_m: f64| {
         let (forward, side) = plan.layout.overlaps_at(height_m);
         CardFigure::new(format!("overlap, {which}"), both(forward, side))
-            .note(format!("forward / side, over the {which} ground, of a level camera"))
+            .note(format!("forward / side, over the {which} ground, of a nadir camera"))
     };
     vec![
         span("above the ground", range_m).note("right below the exposures"),
-        CardFigure::new("GSD below", gsd).note("of a level camera, over the highest and the lowest ground"),
+        CardFigure::new("GSD below", gsd).note("of a nadir camera, over the highest and the lowest ground"),
         overlap("highest", range_m.0),
         overlap("lowest", range_m.1),
     ]
@@ -221,6 +222,15 @@ fn run(plan: &PassPlan) -> Option<CardFigure> {
         }
         PatternKind::Orbit | PatternKind::Facade => None,
     }
+}
+
+/// Where strips over an area begin.
+fn begin(plan: &PassPlan) -> Option<CardFigure> {
+    let corner = compass_name(plan.layout.corner_rad?.to_degrees());
+    let first_leg = plan.legs.first()?;
+    let (east, north) = (first_leg.from_m.x, first_leg.from_m.y);
+    let place = format!("{east:.1} m east, {north:.1} m north of the origin");
+    Some(CardFigure::new("begin at", format!("the {corner} corner")).note(place))
 }
 
 fn margin(plan: &PassPlan) -> Option<CardFigure> {

@@ -7,6 +7,7 @@ use super::reach::cannot_look;
 use super::refusal::PlanError;
 use super::sections::open_m;
 use super::{ExposureTerms, LayoutTerms, SpeedTerms};
+use crate::choice::EQUAL_RATIO;
 use crate::footprint::{chord_m, footprint_m};
 use crate::polygon::rings_meet;
 use crate::{
@@ -91,6 +92,7 @@ impl<'a> Basis<'a> {
             counting,
             strips: 0,
             direction_rad,
+            corner_rad: None,
             margin_m: 0.0,
             region_width_m: 0.0,
             strips_length_m: 0.0,
@@ -152,6 +154,7 @@ impl<'a> Basis<'a> {
         };
         let posed = PosedCamera::new(self.camera, pose);
         let Some(frame) = footprint_m(&posed, plane_z_m) else { return false };
+        let frame = drawn_in(&frame);
         let (low, high) = bounds(&frame);
         if low.cmpgt(site.high_m).any() || high.cmplt(site.low_m).any() {
             return true;
@@ -212,6 +215,12 @@ impl<'a> Basis<'a> {
 pub(super) struct Placed {
     pub(super) base_m: f64,
     pub(super) at: Vec<(f64, usize)>,
+}
+
+/// A frame drawn in by a hair: one that only touches what it might show shows nothing of it.
+fn drawn_in(frame: &[DVec2]) -> Vec<DVec2> {
+    let middle = frame.iter().sum::<DVec2>() / frame.len().max(1) as f64;
+    frame.iter().map(|corner| corner.lerp(middle, EQUAL_RATIO)).collect()
 }
 
 /// Least and greatest coordinates of a ring.

@@ -8,7 +8,9 @@ use super::profile::Profile;
 use super::refusal::{Count, FLY_HIGHER};
 use super::sections::open_sections;
 use super::sheet::{Sheet, Terms};
-use super::{LayoutTerms, PassPlan, PlanError, SAME_PLACE_M};
+use super::{LayoutTerms, Leg, PassPlan, PlanError, SAME_PLACE_M};
+use crate::choice::{EQUAL_RATIO, least};
+use crate::lie::to_the_right_m;
 use crate::{Aircraft, Conditions, CountingRule, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
 use std::f64::consts::PI;
@@ -48,7 +50,7 @@ pub(super) fn plan(
     let strips: Vec<Vec<Course>> =
         row.offsets_m.iter().map(|offset| moved(&line_m, offset - corridor.width_m / 2.0)).collect();
     let mut sheet = Sheet::default();
-    for (strip, reversed) in flying_order(&strips, site.take_off_m) {
+    for (strip, reversed) in flying_order(&strips, &line_m, site.take_off_m) {
         let mut courses = strip.clone();
         if reversed {
             courses.reverse();
@@ -102,19 +104,28 @@ fn count_of(basis: &Basis<'_>, corridor: &Corridor<'_>, line_m: &[DVec2]) -> Cou
     Count { exposures: strips * legs.sum::<f64>(), strips, mend: FLY_HIGHER }
 }
 
-/// To and fro, beginning at the end nearest to the take-off point.
-fn flying_order(strips: &[Vec<Course>], home: DVec2) -> Vec<(&Vec<Course>, bool)> {
+/// To and fro, beginning at the end nearest to the take-off point; of several, at the one nearest to the middle of all
+/// strips, then the one on the left.
+fn flying_order<'s>(
+    strips: &'s [Vec<Course>],
+    line_m: &[DVec2],
+    home: DVec2,
+) -> Vec<(&'s Vec<Course>, bool)> {
     let flown: Vec<&Vec<Course>> = strips.iter().filter(|strip| !strip.is_empty()).collect();
     let (Some(first), Some(last)) = (flown.first(), flown.last()) else { return Vec::new() };
     let start = |strip: &[Course], reversed: bool| {
         if reversed { strip[strip.len() - 1].to_m } else { strip[0].from_m }
     };
     let starts = [(first, false), (first, true), (last, false), (last, true)];
-    let nearest = (0..4).min_by(|&p, &q| {
-        let distance = |k: usize| start(starts[k].0, starts[k].1).distance(home);
-        distance(p).total_cmp(&distance(q))
+    let places =
+        || flown.iter().flat_map(|strip| strip.iter()).flat_map(|course| [course.from_m, course.to_m]);
+    let middle = places().sum::<DVec2>() / places().count().max(1) as f64;
+    let keys = starts.map(|(strip, reversed)| {
+        let at = start(strip, reversed);
+        [at.distance(home), at.distance(middle), to_the_right_m(home, middle, at)]
     });
-    let chosen = nearest.unwrap_or(0);
+    let size_m = 2.0 * line_m.iter().map(|p| p.distance(middle)).fold(0.0, f64::max);
+    let chosen = least(keys, size_m).unwrap_or(0);
     let mut order = flown.clone();
     if chosen >= 2 {
         order.reverse();
@@ -164,11 +175,11 @@ fn expose(
         reach_m = reach_m.max(along_m);
     }
     let (airspace, airframe): (&Airspace<'_>, _) = (&basis.airspace, &basis.aircraft.airframe);
-    let ends: [DVec3; 2] = [0.0, reach_m].map(|along| place(along).extend(z_at(along)));
-    sheet.link_to(ends[0], airspace, airframe)?;
+    let mut ends: [DVec3; 2] = [0.0, reach_m].map(|along| place(along).extend(z_at(along)));
+    ends[0] = sheet.link_to(ends[0], airspace, airframe)?;
     sheet.run(&ends, shots, speed_mps);
     if let (Some(profile), Some(leg)) = (profile, sheet.legs.last_mut()) {
-        *leg = profile.leg(reach_m, speed_mps, std::mem::take(&mut leg.stops));
+        *leg = Leg { from_m: ends[0], ..profile.leg(reach_m, speed_mps, std::mem::take(&mut leg.stops)) };
     }
     Ok(())
 }
@@ -196,7 +207,7 @@ fn moved(line_m: &[DVec2], right_m: f64) -> Vec<Course> {
         let (before, after) = (right(k - 1), right(k));
         let cosine = before.dot(after);
         let outside = directions[k - 1].perp_dot(directions[k]) * right_m > 0.0;
-        if outside && cosine < 0.0 {
+        if outside && cosine < -EQUAL_RATIO {
             return (line_m[k] + before * right_m, line_m[k] + after * right_m);
         }
         let mitre = line_m[k] + (before + after) * (right_m / (1.0 + cosine).max(0.05));

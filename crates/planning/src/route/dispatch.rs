@@ -1,8 +1,26 @@
-use super::order::{Corner, Run};
+use super::order::Run;
 use super::refusal::Count;
 use super::sound::sound;
 use super::{PassPlan, PlanError, corridor, facade, orbit, strips, underside};
 use crate::{Aircraft, Conditions, Pass, Pattern, SiteOutline};
+
+/// How a pass of strips can be run: one way for each corner that it may be begun at; none where there are no strips.
+///
+/// # Errors
+/// As [`plan_pass`].
+pub(crate) fn pass_runs(
+    pass: &Pass,
+    aircraft: &Aircraft,
+    site: &SiteOutline,
+    conditions: &Conditions,
+) -> Result<Vec<Run>, PlanError> {
+    match &pass.pattern {
+        Pattern::Strips { direction, counting, .. } => {
+            strips::runs(pass, (direction, counting), aircraft, site, conditions)
+        }
+        _ => Ok(Vec::new()),
+    }
+}
 
 /// Lays out one pass: legs, stations and the terms behind them.
 ///
@@ -15,7 +33,14 @@ pub fn plan_pass(
     site: &SiteOutline,
     conditions: &Conditions,
 ) -> Result<PassPlan, PlanError> {
-    plan_pass_from(pass, aircraft, site, conditions, None)
+    let plan = match Layout::of(pass) {
+        Layout::Strips(lines, begin) => strips::plan(pass, lines, begin, aircraft, site, conditions),
+        Layout::Corridor(corridor) => corridor::plan(pass, &corridor, aircraft, site, conditions),
+        Layout::Orbit(orbit) => orbit::plan(pass, &orbit, aircraft, site, conditions),
+        Layout::Facade(facade) => facade::plan(pass, &facade, aircraft, site, conditions),
+        Layout::Underside(underside) => underside::plan(pass, &underside, aircraft, site, conditions),
+    }?;
+    sound(plan, site)
 }
 
 /// How many exposures and strips a pass comes to, skipped ones included: arithmetic on its settings and the boundary,
@@ -30,7 +55,7 @@ pub(crate) fn pass_count(
     conditions: &Conditions,
 ) -> Result<Count, PlanError> {
     match Layout::of(pass) {
-        Layout::Strips(lines) => strips::count(pass, lines, aircraft, site, conditions),
+        Layout::Strips(lines, _) => strips::count(pass, lines, aircraft, site, conditions),
         Layout::Corridor(corridor) => corridor::count(pass, &corridor, aircraft, site, conditions),
         Layout::Orbit(orbit) => orbit::count(pass, &orbit, aircraft, site, conditions),
         Layout::Facade(facade) => facade::count(pass, &facade, aircraft, site, conditions),
@@ -38,44 +63,9 @@ pub(crate) fn pass_count(
     }
 }
 
-/// How a pass can be run: one way for each corner that it may be begun at. Only strips over an area have a choice; the
-/// others are none here and run as their plan does.
-///
-/// # Errors
-/// As [`plan_pass`].
-pub(crate) fn pass_runs(
-    pass: &Pass,
-    aircraft: &Aircraft,
-    site: &SiteOutline,
-    conditions: &Conditions,
-) -> Result<Vec<Run>, PlanError> {
-    match Layout::of(pass) {
-        Layout::Strips(lines) => strips::runs(pass, lines, aircraft, site, conditions),
-        _ => Ok(Vec::new()),
-    }
-}
-
-/// As [`plan_pass`], begun at a corner; absent, at the one nearest to the take-off point.
-pub(crate) fn plan_pass_from(
-    pass: &Pass,
-    aircraft: &Aircraft,
-    site: &SiteOutline,
-    conditions: &Conditions,
-    begin: Option<Corner>,
-) -> Result<PassPlan, PlanError> {
-    let plan = match Layout::of(pass) {
-        Layout::Strips(lines) => strips::plan(pass, lines, aircraft, site, conditions, begin),
-        Layout::Corridor(corridor) => corridor::plan(pass, &corridor, aircraft, site, conditions),
-        Layout::Orbit(orbit) => orbit::plan(pass, &orbit, aircraft, site, conditions),
-        Layout::Facade(facade) => facade::plan(pass, &facade, aircraft, site, conditions),
-        Layout::Underside(underside) => underside::plan(pass, &underside, aircraft, site, conditions),
-    }?;
-    sound(plan, site)
-}
-
 /// The settings of a pattern as its planner takes them.
 enum Layout<'a> {
-    Strips((&'a crate::StripDirection, &'a crate::CountingRule)),
+    Strips((&'a crate::StripDirection, &'a crate::CountingRule), crate::BeginAt),
     Corridor(corridor::Corridor<'a>),
     Orbit(orbit::Orbit),
     Facade(facade::Facade<'a>),
@@ -85,7 +75,7 @@ enum Layout<'a> {
 impl<'a> Layout<'a> {
     fn of(pass: &'a Pass) -> Self {
         match &pass.pattern {
-            Pattern::Strips { direction, counting } => Layout::Strips((direction, counting)),
+            Pattern::Strips { direction, counting, begin } => Layout::Strips((direction, counting), *begin),
             Pattern::Corridor { line_m, width_m, counting } => {
                 Layout::Corridor(corridor::Corridor { line_m, width_m: *width_m, counting: *counting })
             }

@@ -1,6 +1,6 @@
 //! Rows in front of walls.
 
-use super::airspace::highest_ground_m;
+use super::airspace::{highest_ground_m, nearest_on};
 use super::counting::whole_up;
 use super::layout::{azimuth_rad, heading_to_rad};
 use super::refusal::{Count, KEEP_OFF};
@@ -8,6 +8,7 @@ use super::sections::free_sections;
 use super::sheet::Sheet;
 use super::stand_off::StandOff;
 use super::{PassPlan, PlanError, exposure_count};
+use crate::choice::least;
 use crate::polygon::sides;
 use crate::{Aircraft, CameraModel, Conditions, Id, OutlineStructure, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
@@ -33,6 +34,9 @@ struct Line {
 
 /// Lays out a facade pass: in front of each wall (each side of the ring round several structures) level rows, spread evenly over
 /// its height with the sidelap on the frame's vertical extent, exposures by the forward overlap along them.
+///
+/// Walls that are listed are flown as listed; all of them from the one nearest to the take-off point, round by way of that
+/// of its neighbours which is the nearer.
 ///
 /// Rows reach beyond the wall's corners by the margin (one air base when absent) and are cut where they would come
 /// nearer to any structure than the clearance. The lowest keeps its height above the ground, the highest is at most half
@@ -93,15 +97,15 @@ fn before_walls<'a>(
     site: &'a SiteOutline,
     conditions: &Conditions,
 ) -> Result<(StandOff<'a>, Vec<Line>), PlanError> {
-    let sides = |camera: &CameraModel, m: f64| camera.vertical_footprint_m(m);
-    let mut stand_off = StandOff::new(pass, aircraft, site, conditions, None, sides);
+    let extents = |camera: &CameraModel, m: f64| camera.vertical_footprint_m(m);
+    let mut stand_off = StandOff::new(pass, aircraft, site, conditions, None, extents);
     stand_off.terms.layout.margin_m = pass.margin_m.unwrap_or(stand_off.terms.layout.air_base_m);
     let gone = || PlanError::CannotBeFlown("the structure with the walls is not on the site".to_owned());
     let structure = &site.group(&facade.structures).ok_or_else(gone)?;
     if let Some(reason) = cannot(&stand_off, facade) {
         return Err(PlanError::CannotBeFlown(reason));
     }
-    let walls = walls(facade, structure).into_iter();
+    let walls = walls(facade, structure, site).into_iter();
     let lines = walls.filter_map(|wall| line(&stand_off, facade, structure, wall)).collect();
     Ok((stand_off, lines))
 }
@@ -130,12 +134,26 @@ fn cannot(stand_off: &StandOff<'_>, facade: &Facade<'_>) -> Option<String> {
     stand_off.gimbal_stops(tilt_deg)
 }
 
-fn walls(facade: &Facade<'_>, structure: &OutlineStructure) -> Vec<(DVec2, DVec2)> {
-    let all: Vec<(DVec2, DVec2)> = sides(&structure.walls_m()).collect();
+/// The walls in the order in which they are flown.
+fn walls(facade: &Facade<'_>, structure: &OutlineStructure, site: &SiteOutline) -> Vec<(DVec2, DVec2)> {
+    let walls: Vec<(DVec2, DVec2)> = sides(&structure.walls_m()).collect();
     match facade.walls {
-        None => all,
-        Some(chosen) => chosen.iter().filter_map(|wall| all.get(*wall as usize).copied()).collect(),
+        Some(chosen) => chosen.iter().filter_map(|wall| walls.get(*wall as usize).copied()).collect(),
+        None => round_from_nearest(&walls, site),
     }
+}
+
+/// All walls, from the one nearest to the take-off point round the structure.
+fn round_from_nearest(walls: &[(DVec2, DVec2)], site: &SiteOutline) -> Vec<(DVec2, DVec2)> {
+    let (home, middle, count) = (site.take_off_m, site.middle_m, walls.len());
+    let key = |(a, b): (DVec2, DVec2)| {
+        let at = a.midpoint(b);
+        [nearest_on(a, b, home).distance(home), at.distance(home), at.distance(middle), -a.distance(b)]
+    };
+    let first = least(walls.iter().map(|wall| key(*wall)), site.size_m).unwrap_or(0);
+    let beside = [1, count.saturating_sub(1)].map(|step| key(walls[(first + step) % count]));
+    let step = if least(beside, site.size_m) == Some(1) { count - 1 } else { 1 };
+    (0..count).map(|k| walls[(first + k * step) % count]).collect()
 }
 
 fn line(
@@ -186,7 +204,8 @@ impl Levels {
     }
 }
 
-/// Flies one row, from the end nearest to where the aircraft is; says whether anything of it could be flown.
+/// Flies one row, from the end nearest to where the aircraft is or, from the middle between them, nearest to the middle of
+/// the site; says whether anything of it could be flown.
 fn fly_row(
     stand_off: &StandOff<'_>,
     facade: &Facade<'_>,
@@ -196,7 +215,8 @@ fn fly_row(
 ) -> Result<bool, PlanError> {
     let site = stand_off.airspace.site;
     let here = sheet.legs.last().map_or(site.take_off_m, |leg| leg.to_m.truncate());
-    let reversed = line.to.distance(here) < line.from.distance(here);
+    let keys = [line.from, line.to].map(|end| [end.distance(here), end.distance(site.middle_m)]);
+    let reversed = least(keys, site.size_m) == Some(1);
     let (from, to) = if reversed { (line.to, line.from) } else { (line.from, line.to) };
     let direction = (to - from).normalize_or_zero();
     let track_rad = azimuth_rad(direction);
@@ -213,8 +233,8 @@ fn fly_row(
             let position_m = at(f64::from(k) * base_m);
             (f64::from(k) * base_m, Pose { position_m, heading_rad, tilt_rad, roll_rad: 0.0 })
         };
-        let ends: [DVec3; 2] = [at(0.0), at(length_m)];
-        sheet.link_to(ends[0], &stand_off.airspace, &stand_off.aircraft.airframe)?;
+        let mut ends: [DVec3; 2] = [at(0.0), at(length_m)];
+        ends[0] = sheet.link_to(ends[0], &stand_off.airspace, &stand_off.aircraft.airframe)?;
         sheet.run(&ends, (0..count).map(pose).collect(), stand_off.speed_over_mps(base_m));
     }
     Ok(!sections.is_empty())

@@ -4,7 +4,6 @@ mod airspace;
 mod basis;
 mod corridor;
 mod counting;
-mod detour;
 mod dispatch;
 mod facade;
 mod ground;
@@ -29,13 +28,13 @@ pub use counting::{StripRow, exposure_count, strip_count, strip_row};
 
 pub(crate) use basis::bounds;
 pub use dispatch::plan_pass;
-pub(crate) use dispatch::{pass_count, pass_runs, plan_pass_from};
+pub(crate) use dispatch::{pass_count, pass_runs};
 pub use ground::GroundTerms;
 pub(crate) use ground::{above_ground_m, farthest_from_ground_m};
 pub(crate) use layout::{azimuth_rad, height_m, strips_rad};
 pub use nose::Nose;
 pub(crate) use nose::level;
-pub(crate) use order::{Corner, Run, quickest};
+pub(crate) use order::{Run, quickest};
 pub(crate) use plan::SAME_PLACE_M;
 pub use plan::{
     ExposureTerms, LayoutTerms, Leg, LegKind, PassPlan, SpeedBound, SpeedTerms, Standing, Stations, Stop,

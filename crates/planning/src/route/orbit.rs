@@ -5,11 +5,12 @@ use super::refusal::{Count, KEEP_OFF};
 use super::sheet::{Sheet, Terms};
 use super::stand_off::StandOff;
 use super::{Nose, PassPlan, PlanError, SpeedBound};
+use crate::choice::{EQUAL_RATIO, up};
 use crate::motion::YAW_RADPS;
 use crate::polygon::circle_m;
 use crate::{Aim, Aircraft, Conditions, OrbitCentre, OrbitRadius, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::TAU;
 
 /// Fewest exposures on a ring.
 const FEWEST: f64 = 3.0;
@@ -29,8 +30,11 @@ struct Middle {
     ground_z_m: f64,
 }
 
-/// Lays out an orbit: each ring closed, clockwise, flown without stopping, exposures one air base apart along their
-/// chords; climbs from ring to ring where the first one began.
+/// Lays out an orbit: each ring closed, flown without stopping, exposures one air base apart along their chords; climbs from
+/// ring to ring where the first one began.
+///
+/// A ring begins at the side nearest to the take-off point and goes round by the side of the site's middle; clockwise where
+/// that lies on neither side.
 pub(super) fn plan(
     pass: &Pass,
     orbit: &Orbit,
@@ -43,8 +47,7 @@ pub(super) fn plan(
     stand_off.terms.speed = curved(stand_off.speed(), radius_m, aircraft.airframe.acceleration_mps2);
     let base_m = stand_off.terms.layout.air_base_m;
     count_of(orbit, radius_m, base_m).bounded()?;
-    let count = on_ring(radius_m, base_m) as u32;
-    let ring = Ring { middle: &middle, radius_m, count, home: site.take_off_m };
+    let ring = Ring::new(&middle, radius_m, on_ring(radius_m, base_m) as u32, site);
     let mut sheet = Sheet::default();
     let mut lowest_z = f64::INFINITY;
     for height_m in &orbit.heights_m {
@@ -115,7 +118,7 @@ fn about<'a>(
 /// Exposures on a ring: chords of an air base at most.
 fn on_ring(radius_m: f64, base_m: f64) -> f64 {
     let step_rad = 2.0 * (base_m / (2.0 * radius_m)).min(1.0).asin();
-    (TAU / step_rad - 1e-9).ceil().max(FEWEST)
+    up(TAU / step_rad).max(FEWEST)
 }
 
 fn count_of(orbit: &Orbit, radius_m: f64, base_m: f64) -> Count {
@@ -142,16 +145,29 @@ struct Ring<'a> {
     middle: &'a Middle,
     radius_m: f64,
     count: u32,
-    home: DVec2,
+    /// Azimuth of the first station.
+    first_rad: f64,
+    /// 1 clockwise, −1 the other way round.
+    sense: f64,
 }
 
-impl Ring<'_> {
-    /// Stations in order and back to the first, beginning at the side nearest to the take-off point.
+impl<'a> Ring<'a> {
+    fn new(middle: &'a Middle, radius_m: f64, count: u32, site: &SiteOutline) -> Self {
+        let far = |way: &DVec2| way.length() > EQUAL_RATIO * site.size_m;
+        let toward = [site.take_off_m, site.middle_m].map(|at| at - middle.at_m).into_iter().find(far);
+        let first_rad = toward.map_or(site.best_strips_rad, azimuth_rad);
+        let first = DVec2::new(first_rad.sin(), first_rad.cos());
+        // On the left of the way out to the first station: counter-clockwise leads there.
+        let beside_m = first.perp_dot(site.middle_m - middle.at_m);
+        let sense = if beside_m > EQUAL_RATIO * site.size_m { -1.0 } else { 1.0 };
+        Ring { middle, radius_m, count, first_rad, sense }
+    }
+
+    /// Stations in order and back to the first.
     fn corners(&self, z: f64) -> Vec<DVec3> {
-        let toward = self.home - self.middle.at_m;
-        let first_rad = if toward == DVec2::ZERO { PI } else { azimuth_rad(toward) };
         let at = |k: u32| {
-            let azimuth = first_rad + TAU * f64::from(k % self.count) / f64::from(self.count);
+            let turned_rad = TAU * f64::from(k % self.count) / f64::from(self.count);
+            let azimuth = self.first_rad + self.sense * turned_rad;
             (self.middle.at_m + DVec2::new(azimuth.sin(), azimuth.cos()) * self.radius_m).extend(z)
         };
         (0..=self.count).map(at).collect()

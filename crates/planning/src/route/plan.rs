@@ -67,6 +67,8 @@ pub struct LayoutTerms {
     pub strips: u32,
     /// Strip direction, clockwise from north.
     pub direction_rad: f64,
+    /// The corner that strips over an area are begun at: its azimuth as seen from the middle of a square of them.
+    pub corner_rad: Option<f64>,
     /// How far the pass reaches beyond the boundary on all sides.
     pub margin_m: f64,
     /// Width of the region across the strips.

@@ -2,8 +2,8 @@
 
 use super::airspace::{Airspace, legs_along};
 use super::{
-    ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, SpeedTerms, Standing,
-    Stations, Stop, nose,
+    ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, SAME_PLACE_M, SpeedTerms,
+    Standing, Stations, Stop, nose,
 };
 use crate::{Airframe, CameraModel, Pass, Pose, SiteOutline, Subject};
 use glam::DVec3;
@@ -25,19 +25,23 @@ pub(super) struct Sheet {
 }
 
 impl Sheet {
-    /// Goes to a leg's start by the airspace's way.
+    /// Goes to a leg's start by the airspace's way, and says where the leg then starts: there or, where that is one place
+    /// with the end of the leg before or lies right above or below it, at that very place.
     pub(super) fn link_to(
         &mut self,
         place_m: DVec3,
         airspace: &Airspace<'_>,
         airframe: &Airframe,
-    ) -> Result<(), PlanError> {
-        let Some(before) = self.legs.last().map(|leg| leg.to_m) else { return Ok(()) };
-        if before != place_m {
-            let way = airspace.way(before, place_m).ok_or(PlanError::NoWayRound)?;
-            self.legs.extend(legs_along(&way, LegKind::Link, airframe));
+    ) -> Result<DVec3, PlanError> {
+        let Some(before) = self.legs.last().map(|leg| leg.to_m) else { return Ok(place_m) };
+        if before.distance(place_m) < SAME_PLACE_M {
+            return Ok(before);
         }
-        Ok(())
+        let upright = before.truncate().distance(place_m.truncate()) < SAME_PLACE_M;
+        let place_m = if upright { before.with_z(place_m.z) } else { place_m };
+        let way = airspace.way(before, place_m).ok_or(PlanError::NoWayRound)?;
+        self.legs.extend(legs_along(&way, LegKind::Link, airframe));
+        Ok(place_m)
     }
 
     /// Adds an exposed leg through corners, with its shots by their distance along it.

@@ -50,6 +50,7 @@ impl<'a> StandOff<'a> {
             counting: CountingRule::default(),
             strips: 0,
             direction_rad: 0.0,
+            corner_rad: None,
             margin_m: 0.0,
             region_width_m: 0.0,
             strips_length_m: 0.0,

@@ -1,9 +1,7 @@
 //! Parallel strips over an area: where they run, what is exposed on them, in which order they are flown.
 
-use super::airspace::legs_along;
 use super::basis::Basis;
 use super::counting::{strip_count, strip_row};
-use super::detour::way_round;
 use super::layout::{heading_rad, lead_m, speed_over_mps, strips_rad};
 use super::order::{Corner, Link, Run};
 use super::profile::Profile;
@@ -11,28 +9,33 @@ use super::refusal::{Count, FLY_HIGHER, PlanError};
 use super::region::{Growth, Region};
 use super::sheet::{Sheet, Terms};
 use super::{LayoutTerms, Leg, LegKind, PassPlan, SAME_PLACE_M, Stop, nose};
-use crate::polygon::{merged, slice, without};
-use crate::{Aim, Aircraft, Attitude, Conditions, CountingRule, Pass, SiteOutline, StripDirection};
-use glam::{DVec2, DVec3};
-use std::f64::consts::PI;
+use crate::choice::{EQUAL_RATIO, least};
+use crate::lie::to_the_right_m;
+use crate::polygon::{merged, slice_beside, without};
+use crate::{Aim, Aircraft, Attitude, BeginAt, Conditions, CountingRule, Pass, SiteOutline, StripDirection};
+use glam::DVec2;
+use std::f64::consts::{FRAC_PI_4, PI, TAU};
 
-/// Lays out a pass of parallel strips over the boundary.
+/// Lays out a pass of parallel strips over the boundary, begun at a corner as seen from the one nearest to the take-off
+/// point.
 pub(super) fn plan(
     pass: &Pass,
     lines: (&StripDirection, &CountingRule),
+    begin: BeginAt,
     aircraft: &Aircraft,
     site: &SiteOutline,
     conditions: &Conditions,
-    begin: Option<Corner>,
 ) -> Result<PassPlan, PlanError> {
     let frame = StripFrame::new(pass, lines, aircraft, site, conditions)?;
     let strips = frame.strips()?;
     let mut sheet = Sheet::default();
-    for strip in flying_order(&strips, begin.unwrap_or_else(|| frame.nearest_corner(&strips))) {
+    let corner = frame.nearest_corner(&strips).seen(begin);
+    for strip in flying_order(&strips, corner) {
         frame.fly(&strip, &mut sheet)?;
     }
+    let corner_rad = (!strips.is_empty()).then(|| frame.azimuth_rad(corner));
     let Basis { layout, speed, exposure, camera, follow, .. } = frame.basis;
-    let layout = LayoutTerms { strips: strips.len() as u32, ..layout };
+    let layout = LayoutTerms { strips: strips.len() as u32, corner_rad, ..layout };
     Ok(sheet.plan(pass, camera, Terms { layout, speed, exposure }, follow.is_some(), site))
 }
 
@@ -58,7 +61,8 @@ pub(super) fn runs(
 ) -> Result<Vec<Run>, PlanError> {
     let frame = StripFrame::new(pass, lines, aircraft, site, conditions)?;
     let strips = frame.strips()?;
-    Ok(Corner::ALL.iter().filter_map(|corner| frame.run(&strips, *corner)).collect())
+    let nearest = frame.nearest_corner(&strips);
+    Ok(BeginAt::ALL.iter().filter_map(|begin| frame.run(&strips, nearest, *begin)).collect())
 }
 
 /// Everything about a pass that all its strips share; the strip frame has x along the strips and y to their right.
@@ -134,32 +138,46 @@ impl<'a> StripFrame<'a> {
     fn strip(&self, across_m: f64, keep_outs: &[Vec<DVec2>]) -> Strip {
         // A strip on the region's edge, or spare beside it, is as long as the region is just inside.
         let (low, high) = self.region.across_m();
-        let hair = 1e-6 * (high - low);
+        let hair = EQUAL_RATIO * (high - low);
+        let longest_gap_m = self.basis.layout.air_base_m + hair;
         let mut exposed: Vec<(f64, f64)> = Vec::new();
-        for section in self.region.slice_m(across_m.clamp(low + hair, high - hair)) {
+        for section in self.region.slice_m(across_m.clamp(low + hair, high - hair), hair / 2.0) {
             match exposed.last_mut() {
-                Some(last) if section.0 - last.1 <= self.basis.layout.air_base_m => last.1 = section.1,
+                Some(last) if section.0 - last.1 <= longest_gap_m => last.1 = section.1,
                 _ => exposed.push(section),
             }
         }
-        let shut = merged(keep_outs.iter().flat_map(|ring| slice(ring, across_m)).collect());
-        Strip { across_m, sections: without(&exposed, &shut) }
+        let cut = |ring: &Vec<DVec2>| slice_beside(ring, across_m, hair / 2.0);
+        let shut = merged(keep_outs.iter().flat_map(cut).collect());
+        let mut sections = without(&exposed, &shut);
+        sections.retain(|section| section.1 - section.0 > hair);
+        Strip { across_m, sections }
     }
 
-    /// The corner nearest to the take-off point.
+    /// The corner nearest to the take-off point; of several, the one nearest to the boundary's middle, then the one on the
+    /// left.
     fn nearest_corner(&self, strips: &[Strip]) -> Corner {
-        let home = to_frame(&[self.site.take_off_m], self.basis.layout.direction_rad)[0];
-        let distance = |corner: &Corner| {
+        let (home, middle) = (self.site.take_off_m, self.site.middle_m);
+        let keys = Corner::ALL.map(|corner| {
             let strip = if corner.is_last_strip() { strips.last() } else { strips.first() };
-            strip.map_or(0.0, |strip| strip.start_m(corner.is_far_end()).distance(home))
-        };
-        let near = |a: &&Corner, b: &&Corner| distance(a).total_cmp(&distance(b));
-        Corner::ALL.iter().min_by(near).copied().unwrap_or(Corner::ALL[0])
+            let start = strip.map_or(DVec2::ZERO, |strip| strip.start_m(corner.is_far_end()));
+            let at = self.place(start.x, start.y);
+            [at.distance(home), at.distance(middle), to_the_right_m(home, middle, at)]
+        });
+        least(keys, self.site.size_m).map_or(Corner::ALL[0], |k| Corner::ALL[k])
+    }
+
+    /// Where a corner lies, seen from the middle of strips as long as they are wide together.
+    fn azimuth_rad(&self, corner: Corner) -> f64 {
+        let behind = if corner.is_far_end() { 0.0 } else { PI };
+        // The first strip is the leftmost.
+        let beside = if corner.is_far_end() == corner.is_last_strip() { FRAC_PI_4 } else { -FRAC_PI_4 };
+        (self.basis.layout.direction_rad + behind + beside).rem_euclid(TAU)
     }
 
     /// How the pass runs from a corner, none without strips.
-    fn run(&self, strips: &[Strip], begin: Corner) -> Option<Run> {
-        let order = flying_order(strips, begin);
+    fn run(&self, strips: &[Strip], nearest: Corner, begin: BeginAt) -> Option<Run> {
+        let order = flying_order(strips, nearest.seen(begin));
         let (first, last) = order.first().zip(order.last())?;
         let track = |strip: &DirectedStrip<'_>| self.track(strip.reversed);
         let ends = |strip: &DirectedStrip<'_>| {
@@ -203,10 +221,7 @@ impl<'a> StripFrame<'a> {
     fn fly(&self, directed: &DirectedStrip<'_>, sheet: &mut Sheet) -> Result<(), PlanError> {
         for stretch in self.stretches(directed) {
             let leg = self.expose(&stretch, directed, sheet);
-            if let Some(before) = sheet.legs.last() {
-                let links = self.links(before.to_m, leg.from_m)?;
-                sheet.legs.extend(links);
-            }
+            sheet.link_to(leg.from_m, &self.basis.airspace, &self.basis.aircraft.airframe)?;
             sheet.legs.push(leg);
         }
         Ok(())
@@ -233,24 +248,7 @@ impl<'a> StripFrame<'a> {
     fn open_between(&self, a: (f64, f64), b: (f64, f64), directed: &DirectedStrip<'_>) -> bool {
         let (from, to) = if directed.reversed { (a.0, b.1) } else { (a.1, b.0) };
         let [p, q] = [from, to].map(|along| self.place(along, directed.strip.across_m));
-        self.site.keep_outs.iter().all(|k| crate::polygon::length_inside(&k.outline_m, p, q) < 1e-6)
-    }
-
-    /// Legs from one place to another: straight and round the keep-outs above everything that stands, else over or round
-    /// that as well.
-    fn links(&self, from: DVec3, to: DVec3) -> Result<Vec<Leg>, PlanError> {
-        let speed_mps = self.basis.speed.airframe_mps;
-        if self.basis.follow.is_some() || self.basis.flight_z_m <= self.site.highest_z_m {
-            let way = self.basis.airspace.way(from, to).ok_or(PlanError::NoWayRound)?;
-            return Ok(legs_along(&way, LegKind::Link, &self.basis.aircraft.airframe));
-        }
-        let rings: Vec<&[DVec2]> = self.site.keep_outs.iter().map(|k| k.outline_m.as_slice()).collect();
-        let way = way_round(from.truncate(), to.truncate(), &rings).ok_or(PlanError::NoWayRound)?;
-        let at = |place: DVec2| place.extend(self.basis.flight_z_m);
-        Ok(way
-            .windows(2)
-            .map(|pair| Leg::straight(LegKind::Link, at(pair[0]), at(pair[1]), speed_mps))
-            .collect())
+        self.site.fences.entered(p, q).is_none()
     }
 
     /// Exposes a stretch and makes its leg.
