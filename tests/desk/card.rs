@@ -20,7 +20,7 @@ fn crossed_card() -> Card {
 }
 
 fn window() -> Harness<'static, App> {
-    let document = Document::new(made_up::scenario());
+    let document = Document::new(made_up::scenario(), None);
     let mut window =
         Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(move |creation| {
             let mut app = App::new(&creation.egui_ctx, document, Mode::Light);
