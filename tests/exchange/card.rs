@@ -8,6 +8,11 @@ fn card(strategy: usize) -> String {
     set_up_card(&scenario, &sample::quick_outcomes(&scenario)[strategy])
 }
 
+/// Everything but the words at its end.
+fn before_closing(card: &str) -> &str {
+    &card[..card.find("Figures are predictions").unwrap_or(card.len())]
+}
+
 /// What stands behind a label, the first time.
 fn value<'a>(card: &'a str, label: &str) -> &'a str {
     let line = card.lines().find(|line| line.trim_start().starts_with(label));
@@ -103,10 +108,8 @@ fn the_card_adds_up_and_ends_with_who_decides() {
     assert!((parts - minutes("total")).abs() <= 0.3, "{card}");
     assert!((minutes("control points") - 18.0).abs() < 1e-9, "three points of 6 min each");
     let end = card.trim_end().replace('\n', " ");
-    assert!(
-        end.ends_with("Local rules and the remote pilot decide whether, where and how to fly."),
-        "{card}"
-    );
+    let decides = "Local rules and the remote pilot decide whether, where and how to fly.";
+    assert!(end[end.len() - 200..].contains(decides), "{card}");
     assert!(card.lines().all(|line| line.chars().count() <= 140), "{card}");
 }
 
@@ -118,7 +121,7 @@ fn what_cannot_be_flown_says_so_first_and_a_lost_strategy_does_no_harm() {
     let card = set_up_card(&scenario, &Outcome { cost, reasons, ..lost.clone() });
     assert_eq!(value(&card, "CANNOT BE FLOWN"), "the gimbal stops at 30°");
     for figure in ["air base", "GSD", "speed", "batteries", "farthest", "flight", "predicted here"] {
-        assert!(!card.contains(figure), "{figure}: {card}");
+        assert!(!before_closing(&card).contains(figure), "{figure}: {card}");
     }
     scenario.strategies.clear();
     lost.strategy = Id(77);
@@ -172,7 +175,8 @@ fn every_pattern_has_its_lines() {
     let refused = set_up_card(&scenario, &sample::quick_outcomes(&scenario)[0]);
     let last = &refused[refused.find("Pass 6 of 6").unwrap()..];
     assert!(value(last, "LEFT OUT").contains("has no underside"), "{refused}");
-    assert!(!refused.contains("stand-off  ") && !refused.contains("GSD"), "{refused}");
+    let figures = before_closing(&refused);
+    assert!(!figures.contains("stand-off  ") && !figures.contains("GSD"), "{refused}");
 }
 
 /// Derived: the quarry's block at one height flies 58.56 m above the mean ground and 80/70 % there; over ground that comes
