@@ -101,8 +101,9 @@ fn outside(scenario: &Scenario, outcome: &Outcome, evaluator: &Evaluator<'_>) ->
 }
 
 /// Derived: a prediction lies inside its own band, or the band is wrong; with the wind's direction unknown, known, and without
-/// any wind. One thing alone may put a flight or its energy outside: sorties that happen to end nearly empty, so that almost
-/// every draw breaks strips off earlier and flies a way home more; with one battery for everything it lies inside again.
+/// any wind. Two things may put a flight or its energy just outside, in one of a hundred strategies: sorties that happen to end
+/// nearly empty, so that almost every draw breaks strips off earlier and flies a way home more; and a wind in which the
+/// aircraft happens to draw least, so that more and less of it draw more. Without them it lies inside again.
 #[test]
 fn predictions_lie_within_their_bands() {
     let (mut flown, mut packed) = (0, Vec::new());
@@ -121,11 +122,7 @@ fn predictions_lie_within_their_bands() {
             let told = format!("seed {seed}, {}: {outside:?}", outcome.name);
             assert!(!outside.contains(&"on site") && !outside.contains(&"sorties"), "{told}");
             if !outside.is_empty() {
-                assert_eq!(
-                    outside_with_one_battery(&scenario, outcome.strategy),
-                    Vec::<&str>::new(),
-                    "{told}"
-                );
+                assert_eq!(outside_without_both(&scenario, outcome), Vec::<&str>::new(), "{told}");
                 packed.push(told);
             }
         });
@@ -133,7 +130,8 @@ fn predictions_lie_within_their_bands() {
     assert!(flown > 100 && packed.len() as u64 * 100 <= flown, "{} of {flown}: {packed:?}", packed.len());
 }
 
-fn outside_with_one_battery(scenario: &Scenario, strategy: Id) -> Vec<&'static str> {
+/// As [`outside`], with one battery for everything and the wind that the prediction is flown in.
+fn outside_without_both(scenario: &Scenario, outcome: &Outcome) -> Vec<&'static str> {
     let mut scenario = scenario.clone();
     for aircraft in &mut Arc::make_mut(&mut scenario.equipment).aircraft {
         aircraft.airframe.endurance_min *= 1000.0;
@@ -141,10 +139,13 @@ fn outside_with_one_battery(scenario: &Scenario, strategy: Id) -> Vec<&'static s
             energy.battery_wh *= 1000.0;
         }
     }
+    let conditions = &mut scenario.conditions;
+    conditions.wind = outcome.flight().map_or(Wind::STILL, |flight| flight.wind);
+    (conditions.spread.wind_mps, conditions.spread.wind_deg) = (0.0, 0.0);
     let store = Store::new(1 << 24);
     let evaluator = Evaluator { store: &store, watch: &NoWatch };
-    let outcome = evaluator.evaluate(&scenario, strategy, Depth::Quick).expect("a sound scenario");
-    outside(&scenario, &outcome, &evaluator)
+    let alone = evaluator.evaluate(&scenario, outcome.strategy, Depth::Quick).expect("a sound scenario");
+    outside(&scenario, &alone, &evaluator)
 }
 
 /// Derived: one battery set more is flown no later: each sortie finds its set charged at least as early.

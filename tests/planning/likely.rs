@@ -26,7 +26,7 @@ fn bands(cost: &Cost, sorties: f64, on_site_s: f64) -> Bands {
 fn field() -> (Scenario, Outcome) {
     let mut scenario = scenario(level_site(&[(0.0, 0.0), (300.0, 0.0), (300.0, 200.0), (0.0, 200.0)]), 60.0);
     scenario.strategies.truncate(1);
-    scenario.requirement.coverage.ground = Some(0.5);
+    scenario.requirement.coverage = ByClass { ground: Some(0.5), ..ByClass::default() };
     let nadir = outcome(&scenario, 10, Depth::Views);
     assert_eq!(nadir.meets(), Some(true), "{:?}", nadir.shortfalls());
     (scenario, nadir)

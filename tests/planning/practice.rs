@@ -2,6 +2,7 @@
 
 use crate::layout::{aircraft, camera_g, flat_site};
 use glam::DVec2;
+use obliquity_planning::wind::Wind;
 use obliquity_planning::{
     Above, Aircraft, Camera, Conditions, Depth, Distance, Equipment, Evaluator, Id, NoWatch, Outcome, Rates,
     Requirement, Scenario, Site, Store, Structure, StructureKind, Template,
@@ -52,7 +53,7 @@ fn outcome_with_margin(template: Template, camera: &Camera, margin_m: Option<f64
         equipment: Arc::new(Equipment { aircraft: vec![briefly_exposing(aircraft(camera))] }),
         strategies: vec![strategy],
         reference: None,
-        conditions: Conditions::default(),
+        conditions: Conditions { wind: Wind::STILL, ..Conditions::default() },
         requirement: Requirement::default(),
         rates: Rates::default(),
     };

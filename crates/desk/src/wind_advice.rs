@@ -127,7 +127,7 @@ pub fn stay_text(strategy: &str, reason: StayReason) -> String {
     match reason {
         StayReason::NoWind => "No wind: direction makes no difference.".to_owned(),
         StayReason::DirectionUnknown => {
-            "The wind's direction is unknown: set it to have strip directions tried.".to_owned()
+            "Wind direction unknown: set it to have strip directions tried.".to_owned()
         }
         StayReason::NoStrips => format!("{strategy} has no strips over an area that could be turned."),
         StayReason::NothingToGain { saved_s } if saved_s < 0.5 => {
