@@ -80,7 +80,7 @@ fn a_wall_under_a_nadir_block_says_why_it_is_not_covered() {
     assert!(why.contains("more slanted than 55°"), "{why}");
     assert!(picked.seen_by.iter().all(|seeing| !seeing.counts));
     let lines = picked.lines(Units::Metric);
-    assert!(lines.iter().any(|line| line.contains("0 of them counting; 3 required")), "{lines:?}");
+    assert!(lines.iter().any(|line| line.contains("0 of them counting; 3 needed")), "{lines:?}");
 }
 
 fn paper() -> Paper {
