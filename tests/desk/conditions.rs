@@ -65,7 +65,7 @@ fn light(scenario: &Scenario) -> Result<LightFigures, NoLight> {
 fn wind_and_air_are_typed_and_undone() {
     let mut window = window(made_up::scenario());
     assert!(shows(&window, "Dial of the wind: 4 m/s, direction unknown"));
-    assert!(shows(&window, "direction is unknown: set it to have strip directions tried"));
+    assert!(shows(&window, "Wind direction unknown: set it"));
     type_number(&mut window, "Wind speed", "18 km/h");
     choose(&mut window, "Wind direction known", "known");
     assert!(conditions(&window).wind.from_deg.is_some());

@@ -562,7 +562,23 @@ fn passes_are_begun_at_other_corners_on_request() {
 
 #[test]
 fn without_wind_no_direction_is_advised() {
-    let mut window = window(made_up::scenario());
+    let mut scenario = made_up::scenario();
+    scenario.conditions.wind = Wind::STILL;
+    let mut window = window(scenario);
     press(&mut window, Key::Y);
     assert!(shows(&window, "No wind: direction makes no difference"));
+}
+
+/// Derived: nor while nobody says where the wind comes from; one word does, and it can be tried.
+#[test]
+fn no_direction_is_advised_until_the_winds_is_given() {
+    let mut scenario = made_up::scenario();
+    let mut unknown = window(scenario.clone());
+    press(&mut unknown, Key::Y);
+    assert!(shows(&unknown, "Wind direction unknown: set it"));
+    assert!(!shows(&unknown, "Try strip directions"));
+    scenario.conditions.wind.from_deg = Some(90.0);
+    let mut known = window(scenario);
+    press(&mut known, Key::Y);
+    assert!(shows(&known, "Try strip directions"));
 }

@@ -189,7 +189,7 @@ fn bands_of_earlier_settings_are_stale() {
     let mut figures = figures_of(&scenario);
     assert!(figures.wanted_bands(&scenario).is_empty());
     let mut changed = (*scenario).clone();
-    changed.conditions.wind.speed_mps = 4.0;
+    changed.conditions.wind.speed_mps = 6.0;
     let changed = Arc::new(changed);
     let engine = Engine::default();
     figures.follow(&changed, &|scenario, id| engine.quick(scenario, id));

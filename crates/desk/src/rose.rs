@@ -413,7 +413,7 @@ mod tests {
         let rose = Rose::new(SurfaceClass::Underside, &views(&[(9, 2, 1.5), (8, 3, 0.5)]));
         assert!(rose.from_below);
         assert!((rose.cells[0][2] - 1.5).abs() < 1e-12 && (rose.cells[1][3] - 0.5).abs() < 1e-12);
-        assert!(rose.summary.starts_with("2 counted views"), "{}", rose.summary);
+        assert!(rose.summary.starts_with("2 views per point"), "{}", rose.summary);
         assert!(rose.cell_text(0, 2).contains("straight down"));
     }
 
