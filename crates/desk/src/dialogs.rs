@@ -213,7 +213,9 @@ impl Dialog {
     pub fn show(&mut self, ctx: &Context, units: Units) -> Option<Answer> {
         let width = (ctx.content_rect().width() - 4.0 * space::PAGE).clamp(160.0, 480.0);
         let frame = Frame::popup(&ctx.global_style()).inner_margin(space::PAGE);
-        let shown = Modal::new(Id::unique("dialog")).frame(frame).show(ctx, |ui| {
+        // Each kind has a place of its own: one that follows another is not centred by the size of the one before.
+        let id = Id::unique("dialog").with(std::mem::discriminant(self));
+        let shown = Modal::new(id).frame(frame).show(ctx, |ui| {
             ui.set_width(width);
             ui.spacing_mut().item_spacing.y = space::ROW;
             self.content(ui, units)
