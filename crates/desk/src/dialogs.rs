@@ -394,7 +394,7 @@ fn coordinates(ui: &mut Ui, path: &Path, frame: &mut RasterFrame, zone: u8, note
         ui.horizontal(|ui| {
             ui.label("Zone");
             let number = Number {
-                name: "Zone",
+                name: "Zone of the grid",
                 hint: "",
                 quantity: Quantity::Fixed(""),
                 range: 1.0..=60.0,
