@@ -233,7 +233,7 @@ proptest! {
         decimals in 0..4usize,
     ) {
         let field = EntryField { units, decimals, ..field(quantity) };
-        let half = 0.5001 * units.stored(quantity, 10_f64.powi(-(decimals as i32))).abs();
+        let half = 0.5001 * units.stored(quantity, 0.1_f64.powf(decimals as f64)).abs();
         for text in [field.text(stored), field.number(stored)] {
             let back = field.read(&text);
             prop_assert!(back.is_ok(), "{}: {:?}", text, back);
@@ -273,14 +273,12 @@ proptest! {
         mark in prop::sample::select(&[".", ","][..]),
     ) {
         let digits = whole.to_string();
-        let grouped = digits
-            .chars()
-            .enumerate()
-            .map(|(at, digit)| {
-                let apart = at > 0 && (digits.len() - at) % 3 == 0;
-                format!("{}{digit}", if apart { gap } else { "" })
-            })
-            .collect::<String>();
+        let mut grouped = String::new();
+        for (at, digit) in digits.chars().enumerate() {
+            let apart = at > 0 && (digits.len() - at).is_multiple_of(3);
+            grouped.push_str(if apart { gap } else { "" });
+            grouped.push(digit);
+        }
         prop_assume!(gap != mark || part.is_none());
         let text = part.as_ref().map_or(grouped.clone(), |part| format!("{grouped}{mark}{part}"));
         let known: f64 = format!("{whole}.{}", part.as_deref().unwrap_or("0")).parse().unwrap();

@@ -40,7 +40,9 @@ where
     let all = fields(&value).into_iter().filter(|steps| !is_spared(steps)).enumerate();
     let gone: Vec<Vec<String>> =
         all.filter(|(bit, _)| bits >> (bit % 64) & 1 == 1).map(|(_, steps)| steps).collect();
-    gone.iter().for_each(|steps| take_out(&mut value, steps));
+    for steps in &gone {
+        take_out(&mut value, steps);
+    }
     let told: Vec<String> = gone.iter().map(|steps| steps.join(".")).collect();
     let read = serde_json::from_value(value).unwrap_or_else(|error| panic!("without {told:?}: {error}"));
     (told, read)

@@ -190,7 +190,7 @@ fn a_picture_that_fails_half_way_leaves_the_old_one() {
     let out = Output { path: &path, kind: OutputKind::PICTURE, replace: Replace::Earlier, inputs: &[] };
     let error = out
         .write(|file| {
-            file.write_all(&[0; 50_000])?;
+            file.write_all(&vec![0; 50_000])?;
             Err(io::Error::from(io::ErrorKind::StorageFull))
         })
         .unwrap_err();

@@ -59,7 +59,7 @@ fn local_m(longitude_deg: f64, latitude_deg: f64) -> DVec2 {
     let (phi0, phi) = (51_f64.to_radians(), latitude_deg.to_radians());
     let d_lambda = (longitude_deg - 7.0).to_radians();
     let across = |phi: f64| 6_378_137.0 / (1.0 - e2 * phi.sin().powi(2)).sqrt();
-    let middle = (phi0 + phi) / 2.0;
+    let middle = f64::midpoint(phi0, phi);
     let meridian_m = 6_378_137.0 * (1.0 - e2) / (1.0 - e2 * middle.sin().powi(2)).powf(1.5);
     let x_m = across(phi) * phi.cos() * d_lambda;
     DVec2::new(x_m, meridian_m * (phi - phi0) + x_m * d_lambda * phi.sin() / 2.0)

@@ -132,14 +132,12 @@ impl Entry<'_> {
             None if left => (None, None),
             None => (dragged, refused.filter(|_| dragged.is_none())),
         };
-        let chosen = match refused {
-            Some(refused) => self.refuse(ui, area, &response, id, refused),
-            None => {
-                ui.data_mut(|data| data.remove::<Refused>(id));
-                None
-            }
-        };
-        self.tell(ui, response, refused_reason(ui, id));
+        if refused.is_none() {
+            ui.data_mut(|data| data.remove::<Refused>(id));
+        }
+        let chosen = refused.and_then(|refused| self.refuse(ui, area, &response, id, refused));
+        let refused = ui.data(|data| data.get_temp::<Refused>(id));
+        self.tell(ui, response, refused.as_ref());
         changed.or(chosen)
     }
 
@@ -237,7 +235,7 @@ impl Entry<'_> {
     }
 
     /// Names the number for those who do not see it, and says what to know when it is pointed at.
-    fn tell(&self, ui: &Ui, response: Response, refused: Option<Refused>) {
+    fn tell(&self, ui: &Ui, response: Response, refused: Option<&Refused>) {
         let name = self.name.to_owned();
         // The unit behind the number would be taken for its name.
         ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name));
@@ -247,7 +245,7 @@ impl Entry<'_> {
         let bad = theme::of(ui).bad;
         response.on_hover_ui(|ui| {
             ui.set_max_width(320.0);
-            if let Some(Refused { text, misread, .. }) = &refused {
+            if let Some(Refused { text, misread, .. }) = refused {
                 let text: String = text.chars().take(SHOWN_CHARS).collect();
                 ui.label(RichText::new(format!("{text}: {}", misread.reason)).color(bad));
             }
@@ -291,8 +289,4 @@ fn left(ui: &Ui, response: &Response, id: Id) -> bool {
         ui.data_mut(|data| data.insert_temp(id, now));
     }
     ui.data(|data| data.get_temp::<u64>(id)).is_some_and(|then| now <= then + FRAMES)
-}
-
-fn refused_reason(ui: &Ui, id: Id) -> Option<Refused> {
-    ui.data(|data| data.get_temp::<Refused>(id))
 }

@@ -123,7 +123,7 @@ impl EntryField {
         loop {
             let before = if terms.is_empty() { SignBefore::Allowed } else { SignBefore::Refused };
             let numeral = cursor.numeral(before).ok_or_else(|| self.no_number(text))?;
-            let sign = cursor.sign(&own).map_err(|unknown| self.unknown(&own, unknown))?;
+            let sign = cursor.sign(&own).map_err(|came| unknown(&own, came))?;
             if let Some(other) = sign.filter(|sign| !own.is_alike(*sign)) {
                 return Err(self.another(&own, text, other.dimension));
             }
@@ -173,16 +173,6 @@ impl EntryField {
         format!("write for instance {}", self.text(if example.is_finite() { example } else { middle }))
     }
 
-    fn unknown(&self, own: &Sign, unknown: &str) -> Misread {
-        let known = own.alike();
-        let mend = match known.as_slice() {
-            [] => "leave it out".to_owned(),
-            known => format!("write one of {}", known.join(", ")),
-        };
-        let reason = format!("{unknown:?} behind the number is no unit that fits here; {mend}");
-        Misread { reason, readings: Vec::new() }
-    }
-
     fn another(&self, own: &Sign, text: &str, came: Dimension) -> Misread {
         let required = own.dimension.name();
         let reason =
@@ -200,6 +190,16 @@ impl EntryField {
         );
         Misread { reason, readings: readings.to_vec() }
     }
+}
+
+fn unknown(own: &Sign, came: &str) -> Misread {
+    let known = own.alike();
+    let mend = match known.as_slice() {
+        [] => "leave it out".to_owned(),
+        known => format!("write one of {}", known.join(", ")),
+    };
+    let reason = format!("{came:?} behind the number is no unit that fits here; {mend}");
+    Misread { reason, readings: Vec::new() }
 }
 
 /// A number with at most so many decimals, thousands set apart, with a minus sign.

@@ -267,7 +267,7 @@ mod tests {
         let path = folder.path().join("board.png");
         fs::write(&path, "the old one").unwrap();
         let full = Staged::write(&path, |file| {
-            file.write_all(&[7; 100_000])?;
+            file.write_all(&vec![7; 100_000])?;
             Err(io::Error::from(io::ErrorKind::StorageFull))
         });
         assert_eq!(full.unwrap_err().kind(), io::ErrorKind::StorageFull);

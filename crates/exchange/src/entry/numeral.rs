@@ -31,13 +31,9 @@ impl<'a> Cursor<'a> {
     pub(super) fn numeral(&mut self, signed: SignBefore) -> Option<Numeral> {
         let negative = signed == SignBefore::Allowed && self.minus();
         let above = self.digits()?;
-        let readings = match self.below()? {
-            None => above,
-            Some(below) => {
-                above.iter().flat_map(|above| below.iter().map(move |below| above / below)).collect()
-            }
-        };
-        let readings = readings.into_iter().map(|value| if negative { -value } else { value }).collect();
+        let below = self.below()?;
+        let readings = above.iter().flat_map(|above| below.iter().map(move |below| above / below));
+        let readings = readings.map(|value| if negative { -value } else { value }).collect();
         Some(Numeral { readings })
     }
 
@@ -52,12 +48,11 @@ impl<'a> Cursor<'a> {
         sign != '+'
     }
 
-    /// What stands below the line of a fraction; the outer nothing where it is no number above 0.
-    fn below(&mut self) -> Option<Option<Vec<f64>>> {
-        let Some(rest) = self.rest.trim_start().strip_prefix('/') else { return Some(None) };
+    /// What stands below the line of a fraction: 1 where there is none, nothing where it is no number above 0.
+    fn below(&mut self) -> Option<Vec<f64>> {
+        let Some(rest) = self.rest.trim_start().strip_prefix('/') else { return Some(vec![1.0]) };
         self.rest = rest.trim_start();
-        let below = self.digits()?;
-        below.iter().all(|value| *value > 0.0).then_some(Some(below))
+        self.digits().filter(|below| below.iter().all(|value| *value > 0.0))
     }
 
     /// Digits with their marks; takes them, and the spaces behind them.
