@@ -71,7 +71,8 @@ fn a_height_is_changed_and_the_count_follows() {
     window.step();
     window.step();
     let after = images(window.state().board().unwrap(), 1);
-    assert!(after.replace(',', "").parse::<u32>().unwrap() > before.replace(',', "").parse().unwrap());
+    let count = |text: &str| text.replace('\u{a0}', "").parse::<u32>().unwrap();
+    assert!(count(&after) > count(&before));
     assert!(said(&window, &format!("Images, images of Crossed strips: {after}")));
     assert!((height_m(&window) - 40.0).abs() < 1e-9, "the slider's own step is 1 m");
 }
