@@ -11,19 +11,23 @@ use obliquity::document::Document;
 use obliquity::engine::Engine;
 use obliquity::theme::Mode;
 use obliquity_exchange::{Card, Units};
-use obliquity_planning::Reported;
+use obliquity_planning::{NoWatch, Reported};
 
 fn crossed_card() -> Card {
     let scenario = made_up::scenario();
-    let outcome = Engine::default().quick(&scenario, CROSSED).unwrap();
-    Card::new(&scenario, &outcome, Units::Metric)
+    let engine = Engine::default();
+    let outcome = engine.quick(&scenario, CROSSED).unwrap();
+    let bands = engine.bands(&scenario, CROSSED, &NoWatch).unwrap();
+    Card::with_bands(&scenario, &outcome, bands.as_ref(), Units::Metric)
 }
 
 fn window() -> Harness<'static, App> {
     let document = Document::new(made_up::scenario(), None);
     let mut window =
         Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(move |creation| {
-            let mut app = App::new(&creation.egui_ctx, document, Mode::Light);
+            obliquity::theme::install(&creation.egui_ctx, Mode::Light);
+            let mut app = App::still(document);
+            app.work_out();
             app.focus_on(CROSSED);
             app
         });

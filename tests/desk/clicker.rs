@@ -1,7 +1,7 @@
 //! Someone who presses and drags whatever there is: the window answers, does not break, and shows no figure that is none.
 
 use egui::accesskit::Role;
-use egui::{Key, Modifiers, Pos2, Vec2};
+use egui::{Key, Modifiers, Pos2, Rect, Vec2};
 use egui_kittest::kittest::NodeT;
 use egui_kittest::{Harness, Node};
 use obliquity::app::App;
@@ -18,6 +18,9 @@ type Window = Harness<'static, App>;
 
 /// No frame may take longer: the bound is that of an unoptimised build on a busy machine.
 const FRAME: Duration = Duration::from_secs(4);
+
+/// What there is to press at.
+const SCREEN: Rect = Rect { min: Pos2::ZERO, max: Pos2::new(1280.0, 800.0) };
 
 /// What opens the system's own dialogs, leaves the window or writes a file is not pressed.
 const SHUT: [&str; 12] = [
@@ -50,7 +53,7 @@ impl Dice {
 
 fn window() -> Window {
     let document = Document::new(files::demo().unwrap(), None);
-    Harness::builder().with_size([1280.0, 800.0]).with_max_steps(8).build_eframe(move |creation| {
+    Harness::builder().with_size(SCREEN.size()).with_max_steps(8).build_eframe(move |creation| {
         let ctx = &creation.egui_ctx;
         App::new(ctx, document, Mode::Light).with_home(ctx, Home::nowhere())
     })
@@ -76,7 +79,7 @@ fn targets<'w>(window: &'w Window) -> Vec<Node<'w>> {
         roles.contains(&access.role())
             && !access.is_disabled()
             && !SHUT.iter().any(|shut| label.contains(shut))
-            && window.root().rect().contains(node.rect().center())
+            && access.bounding_box().is_some_and(|_| SCREEN.contains(node.rect().center()))
     };
     all.filter(takes).collect()
 }

@@ -138,7 +138,7 @@ fn dates_and_clocks_are_marked_too() {
     window.state_mut().turn_to(Screen::Conditions);
     window.run_ok();
     if scenario(&window).conditions.mission.is_none() {
-        click(&mut window, "It is known when the job is flown");
+        click(&mut window, "Plan for a date");
     }
     let before = scenario(&window);
     for (name, text) in [("Month", "13"), ("Hour of arrival", "7.5"), ("Minute of arrival", "half")] {

@@ -302,7 +302,7 @@ fn tall() -> Window {
         .build_eframe(|creation| {
             let ctx = &creation.egui_ctx;
             let document = Document::new(crate::made_up::scenario(), None);
-            App::new(ctx, document, Mode::Light).with_home(ctx, Home::nowhere())
+            App::new(ctx, document, Mode::Light).at_once().with_home(ctx, Home::nowhere())
         });
     window.run_ok();
     press(&mut window, Key::E);

@@ -17,6 +17,7 @@ mod first_use;
 #[path = "../planning/generate.rs"]
 #[allow(dead_code, reason = "shared with the tests of planning, which use more of it")]
 mod generate;
+mod lane;
 mod made_up;
 mod new_site;
 mod opened;

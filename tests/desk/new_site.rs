@@ -118,7 +118,7 @@ fn a_boundary_elsewhere_leaves_nothing_and_says_so() {
 fn window(scenario: Scenario) -> Window {
     let mut window =
         Harness::builder().with_size([1280.0, 900.0]).with_max_steps(60).build_eframe(move |creation| {
-            App::new(&creation.egui_ctx, Document::new(scenario, None), Mode::Light)
+            App::new(&creation.egui_ctx, Document::new(scenario, None), Mode::Light).at_once()
         });
     window.run_ok();
     window

@@ -24,7 +24,9 @@ pub(crate) fn yard_at(folder: Option<&Path>) -> Window {
         Harness::builder().with_size([1280.0, 1100.0]).with_max_steps(40).build_eframe(move |creation| {
             let ctx = &creation.egui_ctx;
             let home = folder.map_or_else(Home::nowhere, Home::at);
-            App::new(ctx, Document::new(made_up::scenario(), None), Mode::Light).with_home(ctx, home)
+            App::new(ctx, Document::new(made_up::scenario(), None), Mode::Light)
+                .at_once()
+                .with_home(ctx, home)
         });
     window.run_ok();
     window

@@ -43,7 +43,9 @@ fn window(scenario: Scenario) -> Window {
         .with_max_steps(40)
         .build_eframe(move |creation| {
             let ctx = &creation.egui_ctx;
-            App::new(ctx, Document::new(scenario, None), Mode::Light).with_home(ctx, Home::nowhere())
+            App::new(ctx, Document::new(scenario, None), Mode::Light)
+                .at_once()
+                .with_home(ctx, Home::nowhere())
         });
     window.run_ok();
     window

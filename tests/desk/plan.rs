@@ -119,7 +119,7 @@ fn window(size: [f32; 2]) -> Harness<'static, App> {
     let mut window = Harness::builder()
         .with_size(size)
         .with_max_steps(60)
-        .build_eframe(move |creation| App::new(&creation.egui_ctx, document, Mode::Light));
+        .build_eframe(move |creation| App::new(&creation.egui_ctx, document, Mode::Light).at_once());
     window.run_ok();
     window
 }

@@ -30,9 +30,19 @@ struct Number {
 /// What is written behind numbers.
 const UNITS: [&str; 10] = ["%", "cm", "min", "m/s", "m", "ft", "kn", "h", "GB", "sets"];
 
+/// A text whose thousands stand together and whose other spaces are all of one kind.
+fn spaced(text: &str) -> String {
+    let all: Vec<char> = text.chars().collect();
+    let digit = |k: usize| all.get(k).is_some_and(char::is_ascii_digit);
+    let parts =
+        |k: usize| k > 0 && digit(k - 1) && digit(k + 1) && digit(k + 2) && digit(k + 3) && !digit(k + 4);
+    let spaces = (0..all.len()).filter(|&k| all[k] != '\u{a0}' || !parts(k));
+    spaces.map(|k| if all[k] == '\u{a0}' { ' ' } else { all[k] }).collect()
+}
+
 /// The numbers of a sentence in their order, with their units.
 fn numbers(text: &str) -> Vec<Number> {
-    let text = text.replace('\u{a0}', " ");
+    let text = spaced(text);
     let bytes = text.as_bytes();
     let mut found: Vec<Number> = Vec::new();
     let (mut at, mut last) = (0, 0);

@@ -180,12 +180,13 @@ fn the_zone_of_the_site_is_proposed() {
         .build_eframe(move |creation| {
             let ctx = &creation.egui_ctx;
             obliquity::app::App::new(ctx, Document::new(scenario, None), obliquity::theme::Mode::Light)
+                .at_once()
         });
     window.run_ok();
     import(&mut window, &path);
     for choice in ["UTM, north of the equator", "UTM, south of the equator"] {
         click(&mut window, choice);
-        let zone = window.get_by_label("Zone").accesskit_node().numeric_value();
+        let zone = window.get_by_label("Zone of the grid").accesskit_node().numeric_value();
         assert_eq!(zone, Some(32.0), "{choice}");
     }
     window.key_press(Key::Enter);
@@ -245,6 +246,7 @@ fn a_structure_ends_what_was_assumed() {
         .build_eframe(move |creation| {
             let ctx = &creation.egui_ctx;
             obliquity::app::App::new(ctx, Document::new(scenario, None), obliquity::theme::Mode::Light)
+                .at_once()
         });
     window.run_ok();
     press(&mut window, Key::J);

@@ -198,7 +198,7 @@ fn bands_of_earlier_settings_are_stale() {
     let known = figures.known(&changed, id).unwrap();
     assert_eq!(known.bands_freshness, Freshness::Stale);
     let breakdown = Breakdown::new(&changed, known.quick.unwrap().cost.as_ref().unwrap(), known);
-    assert_eq!((breakdown.freshness, breakdown.causes.len()), (Freshness::Stale, 5));
+    assert_eq!((breakdown.freshness, breakdown.causes.len()), (Freshness::Stale, 6));
 }
 
 fn window(scenario: Scenario) -> Window {

@@ -17,7 +17,7 @@ fn window() -> Harness<'static, App> {
     let mut window = Harness::builder()
         .with_size([1280.0, 800.0])
         .with_max_steps(40)
-        .build_eframe(move |creation| App::new(&creation.egui_ctx, document, Mode::Light));
+        .build_eframe(move |creation| App::new(&creation.egui_ctx, document, Mode::Light).at_once());
     window.run_ok();
     window
 }

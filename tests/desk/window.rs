@@ -23,7 +23,7 @@ pub(crate) fn window(document: Document) -> Harness<'static, App> {
     Harness::builder()
         .with_size([1280.0, 800.0])
         .with_max_steps(40)
-        .build_eframe(move |creation| App::new(&creation.egui_ctx, document, Mode::Light))
+        .build_eframe(move |creation| App::new(&creation.egui_ctx, document, Mode::Light).at_once())
 }
 
 pub(crate) fn yard() -> Harness<'static, App> {

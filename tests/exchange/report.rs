@@ -83,6 +83,7 @@ fn every_key_that_can_be_filled_is_there_in_its_unit() {
                 "flight_time_s",
                 "speed_mps",
                 "speed_bound_by",
+                "speed_bound_text",
                 "air_base_m",
                 "strip_spacing_m",
                 "strips",

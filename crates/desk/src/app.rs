@@ -120,6 +120,14 @@ impl App {
         app
     }
 
+    /// The same, but routes and what is asked for are worked out within the frame, however long that takes: for those who look
+    /// at the very next frame.
+    pub fn at_once(mut self) -> Self {
+        self.lane = None;
+        self.errands = errands::Errands::default();
+        self
+    }
+
     /// A window without a worker, for pictures: call [`App::work_out`] to have everything on it.
     pub fn still(document: Document) -> Self {
         App {

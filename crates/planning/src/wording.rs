@@ -270,7 +270,7 @@ mod tests {
         assert_eq!(shown(Unit::GsdMetres, 0.02 + 1e-12, 0.02), both("2.00 cm", "2.00 cm"));
         assert_eq!(shown(Unit::Seconds, 3378.0, 3360.0), both("56.3 min", "56.0 min"));
         assert_eq!(shown(Unit::Seconds, 7080.0, 3330.0), both("118.0 min", "55.5 min"));
-        assert_eq!(shown(Unit::Count, 1292.0, 1000.0), both("1,292", "1,000"));
+        assert_eq!(shown(Unit::Count, 1292.0, 1000.0), both("1\u{a0}292", "1\u{a0}000"));
         assert_eq!(against(Unit::Share, 0.99998, Some(0.98)), "99.998 %", "not quite all");
         assert_eq!(against(Unit::Share, 1.0, Some(0.98)), "100 %");
         assert_eq!(limit(Unit::Share, 0.015), "1.5 %");

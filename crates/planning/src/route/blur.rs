@@ -178,8 +178,12 @@ fn moved(velocity: DVec3, at: DVec2) -> f64 {
 /// Pieces of the frame along each side in which ground is looked for that rises beside the line.
 const PIECES_ON_GROUND: u32 = 4;
 
-/// Halvings of the speed where something is too near.
-const HALVINGS: u32 = 12;
+/// Halvings of the speed where something is too near: the speed does not depend on which of several like frames is looked at
+/// first.
+const HALVINGS: u32 = 40;
+
+/// A frame that asks for less than so much of the speed asks for nothing.
+const SPEED_RATIO: f64 = 1e-9;
 
 /// Slows a pass that follows the ground, where ground that rises or a roof comes nearer in some frame than it is below the
 /// line: a pass has one speed, and the nearest of all decides.
@@ -244,10 +248,11 @@ struct Nearest<'a> {
 impl Nearest<'_> {
     /// The speed at which a frame is sharp, and what bounds it; nothing where a speed is slow enough.
     fn allowed(&self, pose: &Pose, along: DVec3, speed_mps: f64) -> Option<(f64, BlurOn)> {
+        let just_below_mps = speed_mps * (1.0 - SPEED_RATIO);
         let whole = View::of(&self.camera, pose, 1);
-        self.too_near(&whole, pose, along, speed_mps)?;
+        self.too_near(&whole, pose, along, just_below_mps)?;
         let view = View::of(&self.camera, pose, PIECES_ON_GROUND);
-        let mut found = self.too_near(&view, pose, along, speed_mps)?;
+        let mut found = self.too_near(&view, pose, along, just_below_mps)?;
         // Nothing lies nearer than the closest of all, whatever the direction.
         let (mut low_mps, mut high_mps) = (self.surely_mps(&view, pose, along).min(speed_mps), speed_mps);
         for _ in 0..HALVINGS {
