@@ -119,7 +119,7 @@ fn what_cannot_be_flown_says_so_first_and_a_lost_strategy_does_no_harm() {
     let card = set_up_card(&scenario, &Outcome { cost, reasons, ..lost.clone() });
     assert_eq!(value(&card, "CANNOT BE FLOWN"), "the gimbal stops at 30°");
     for figure in ["air base", "GSD", "speed", "batteries", "farthest", "flight", "predicted here"] {
-        assert!(!before_closing(&card).contains(figure), "{figure}: {card}");
+        assert!(!card.contains(figure), "{figure}: {card}");
     }
     scenario.strategies.clear();
     lost.strategy = Id(77);
@@ -186,7 +186,7 @@ fn every_pattern_has_its_lines() {
     let refused = set_up_card(&scenario, &sample::quick_outcomes(&scenario)[0]);
     let last = &refused[refused.find("Pass 6 of 6").unwrap()..];
     assert!(value(last, "LEFT OUT").contains("has no underside"), "{refused}");
-    let figures = before_closing(&refused);
+    let figures = &refused;
     assert!(!figures.contains("stand-off  ") && !figures.contains("GSD"), "{refused}");
 }
 
