@@ -228,7 +228,7 @@ fn the_card_says_the_wind_and_one_draw_in_ten() {
     let from_deg = cost.flight.wind.from_deg.unwrap();
     let text = set_up_card(&scenario, &outcome);
     let said =
-        format!("4.0 m/s (8.9 mph), at flying height, direction unknown, predicted from {from_deg:03.0}°");
+        format!("4 m/s (8.9 mph), at flying height, direction unknown, predicted from {from_deg:03.0}°");
     assert!(text.replace('\n', " ").contains(&said), "{text}");
     scenario.requirement.time_on_site_min = Some(cost.time.time_on_site_s() / 60.0 + 1.0);
     let store = Store::new(0);

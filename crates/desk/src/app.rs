@@ -604,7 +604,7 @@ impl App {
     }
 
     fn answered(&mut self, answer: Answer, ctx: &Context) {
-        let asked = self.dialog.take();
+        self.errands.asked = self.dialog.take();
         let mut done = Ok(());
         match answer {
             Answer::Cancel => self.after_saving = None,
@@ -619,9 +619,11 @@ impl App {
             Answer::NewSite(new, notes) => self.put_new_site(*new, &notes),
             Answer::Frame(path, frame) => done = self.import_terrain(&path, frame),
         }
-        match done {
-            Ok(()) => self.errands.asked = asked,
-            Err(refusal) => self.dialog = asked.map(|asked| asked.again(refusal)),
+        if let Err(refusal) = done {
+            self.dialog = self.errands.asked.take().map(|asked| asked.again(refusal));
+        }
+        if !self.errands.is_open(errands::Kind::Terrain) {
+            self.errands.asked = None;
         }
         self.go_on_after_saving(ctx);
     }
