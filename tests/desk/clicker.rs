@@ -60,7 +60,7 @@ fn window() -> Window {
 }
 
 /// What can be pressed or set, in reading order.
-fn targets<'w>(window: &'w Window) -> Vec<Node<'w>> {
+fn targets(window: &Window) -> Vec<Node<'_>> {
     let roles = [
         Role::Button,
         Role::CheckBox,
@@ -187,6 +187,7 @@ fn odd(text: &str) -> bool {
     words.into_iter().any(|word| matches!(word, "NaN" | "inf" | "-inf"))
 }
 
+#[expect(clippy::print_stderr, reason = "a long run by hand says how long the longest frame was")]
 fn click_about(seed: u64, actions: usize) {
     let mut window = window();
     let mut dice = Dice(Pcg64::seed_from_u64(seed));

@@ -80,6 +80,8 @@ fn every_setting_at_both_ends_is_answered() {
             }
         }
     }
-    eprintln!("{flown} flown, {refused} refused, longest {longest:?}");
-    assert!(flown > 500 && refused > 50, "{flown} flown, {refused} refused: both are to be tried");
+    assert!(
+        flown > 500 && refused > 50,
+        "{flown} flown, {refused} refused, longest {longest:?}: both are to be tried"
+    );
 }

@@ -215,14 +215,16 @@ fn nothing_is_written_below_the_end_of_its_card() {
         app.turn_to(screen);
         let shapes = shapes(&mut app, Vec2::new(1280.0, 3000.0), 1.0, Mode::Light);
         let mut cards = Vec::new();
-        shapes.iter().for_each(|clipped| collect_cards(&clipped.shape, &mut cards));
+        for clipped in &shapes {
+            collect_cards(&clipped.shape, &mut cards);
+        }
         assert!(cards.len() > 1, "{screen:?} has cards");
         let texts = texts(&shapes);
         for card in &cards {
             let column = |text: &&Written| card.x_range().contains(text.ink.center().x);
             let below_top = |text: &&Written| text.ink.center().y > card.top();
             let next = cards.iter().filter(|other| other.top() > card.bottom() && column_shared(card, other));
-            let until = next.map(|other| other.top()).fold(f32::INFINITY, f32::min);
+            let until = next.map(egui::Rect::top).fold(f32::INFINITY, f32::min);
             let spilled: Vec<&str> = texts
                 .iter()
                 .filter(|text| column(text) && below_top(text))

@@ -65,7 +65,7 @@ fn numbers(text: &str) -> Vec<Number> {
         let after = end + if unit.is_empty() { 0 } else { 1 + unit.len() };
         found.push(Number {
             value: plain.parse().unwrap(),
-            half: 0.5 * 10_f64.powi(-(decimals as i32)),
+            half: 0.5 * 10_f64.powf(-(decimals as f64)),
             unit: unit.to_owned(),
             before: text[last..at].to_owned(),
             after: text[after..].to_owned(),
@@ -331,7 +331,7 @@ fn near(scenario: &mut Scenario, seed: u64) {
         requirement.gsd_cm[class] = 1.5 + 0.37 * step;
         requirement.coverage[class] = (seed % 3 != class as u64 % 3).then_some(0.015 + 0.14 * step);
     }
-    requirement.time_on_site_min = (seed % 2 == 0).then_some(22.5 + 9.0 * step);
+    requirement.time_on_site_min = (seed.is_multiple_of(2)).then_some(22.5 + 9.0 * step);
     requirement.images = (seed % 4 == 1).then_some(100 + 40 * (seed % 7) as u32);
     scenario.conditions.pilot_distance_m = 150.0 + 40.0 * step;
     scenario.conditions.height_rule = match seed % 3 {

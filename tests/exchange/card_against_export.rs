@@ -352,11 +352,10 @@ impl Check<'_> {
             local
         };
         let (radius, circle) = (one(self.lines, "radius", "m"), {
-            let note = self.lines["stand-off"]
+            self.lines["stand-off"]
                 .split("circle of ")
                 .nth(1)
-                .map_or(0.0, |rest| rest.split(' ').next().unwrap().parse().unwrap());
-            note
+                .map_or(0.0, |rest| rest.split(' ').next().unwrap().parse().unwrap())
         });
         self.near("stand-off", one(self.lines, "stand-off", "m"), radius - circle, 3.0 * TENTH_M);
         for station in self.stations {

@@ -15,7 +15,7 @@ fn longest_px(
     exposure_s: f64,
     aircraft: &Aircraft,
 ) -> f64 {
-    let outline = SiteOutline::new(&scenario.site).unwrap();
+    let outline = SiteOutline::new(&scenario.site).expect("can be worked out");
     let points = points(&outline, pass);
     let airframe_mps = aircraft.airframe.top_speed_mps;
     let mut longest = 0.0_f64;
@@ -59,8 +59,8 @@ fn direction(leg: &Leg, along_m: f64) -> DVec3 {
 fn points(outline: &SiteOutline, pass: &Pass) -> Vec<DVec3> {
     let lattice = |ring: &[DVec2], z: &dyn Fn(DVec2) -> f64| {
         let (low, high) = (
-            ring.iter().copied().reduce(DVec2::min).unwrap(),
-            ring.iter().copied().reduce(DVec2::max).unwrap(),
+            ring.iter().copied().reduce(DVec2::min).expect("it is there"),
+            ring.iter().copied().reduce(DVec2::max).expect("it is there"),
         );
         let at = |k: u32| low + (high - low) * DVec2::new(f64::from(k % 40), f64::from(k / 40)) / 39.0;
         let inside = (0..1600).map(at).filter(|at| polygon::contains(ring, *at));
@@ -78,8 +78,9 @@ fn points(outline: &SiteOutline, pass: &Pass) -> Vec<DVec3> {
             all
         }
         Pattern::Underside { structure, .. } => {
-            let structure = outline.structures.iter().find(|s| s.id == Some(*structure)).unwrap();
-            let z = structure.soffit_z_m.unwrap();
+            let structure =
+                outline.structures.iter().find(|s| s.id == Some(*structure)).expect("it is there");
+            let z = structure.soffit_z_m.expect("it is there");
             lattice(&structure.footprint_m, &|_| z)
         }
         _ => Vec::new(),
@@ -90,8 +91,8 @@ fn points(outline: &SiteOutline, pass: &Pass) -> Vec<DVec3> {
 /// all over the wall that a facade pass looks at squarely, on the wall itself.
 fn seen(plan: &PassPlan, pass: &Pass, outline: &SiteOutline, pose: &Pose) -> Vec<DVec3> {
     if let Pattern::Facade { structure, .. } = &pass.pattern {
-        let structure = outline.structures.iter().find(|s| s.id == Some(*structure)).unwrap();
-        return faced_wall(structure, pose, plan.layout.stand_off_m.unwrap());
+        let structure = outline.structures.iter().find(|s| s.id == Some(*structure)).expect("it is there");
+        return faced_wall(structure, pose, plan.layout.stand_off_m.expect("it is there"));
     }
     if !pass.pattern.kind().flies_over() {
         return Vec::new();
@@ -172,7 +173,7 @@ fn no_point_moves_farther_than_the_limit() {
         let scenario = dim(seed);
         for strategy in &scenario.strategies {
             let outcome = outcome(&scenario, strategy.id.0, Depth::Quick);
-            let aircraft = scenario.equipment.aircraft(strategy.aircraft).unwrap();
+            let aircraft = scenario.equipment.aircraft(strategy.aircraft).expect("it is there");
             for (pass, planned) in strategy.passes.iter().zip(&outcome.passes) {
                 let Some(plan) = planned.laid() else { continue };
                 let limit_px = scenario.conditions.blur_px;
@@ -208,7 +209,7 @@ fn over_level_ground_the_limit_is_reached() {
                 pass.distance = Distance::Height { m: 80.0, above };
                 let pass = pass.clone();
                 let outcome = outcome(&scenario, 10, Depth::Quick);
-                let plan = outcome.passes[0].laid().unwrap();
+                let plan = outcome.passes[0].laid().expect("it is there");
                 assert_eq!(plan.speed.bound_by, SpeedBound::Blur, "{:?}", plan.speed);
                 let px = longest_px(&scenario, plan, &pass, 0.004, &aircraft);
                 assert!(px > 0.5 * 0.97 && px < 0.5 * 1.001, "{tilt_deg}° {deg}° {above:?}: {px}");
@@ -227,7 +228,7 @@ fn the_nearest_surface_bounds_the_speed_and_is_named() {
         let aircraft = &mut Arc::make_mut(&mut scenario.equipment).aircraft[0];
         (aircraft.camera.exposure_s, aircraft.camera.shortest_interval_s) = (0.004, 0.02);
         let outcome = outcome(&scenario, 10, Depth::Quick);
-        let speed = outcome.passes[0].laid().unwrap().speed.clone();
+        let speed = outcome.passes[0].laid().expect("it is there").speed.clone();
         (speed.bound_text(|m| format!("{m:.0} m")), speed.speed_mps)
     };
     // 40 m of ground above the mean on the eastern edge: 110 − 40 = 70 m; 0.5 px × 70 / 3648 / 0.004 s.

@@ -36,7 +36,9 @@ fn too_many_exposures_are_refused_with_their_number_and_silence_nobody() {
         assert_eq!((measure.read)(&refused), None, "{}", measure.name);
     }
     let store = Store::new(1 << 26);
-    let all = Evaluator { store: &store, watch: &NoWatch }.evaluate_all(&scenario, Depth::Views).unwrap();
+    let all = Evaluator { store: &store, watch: &NoWatch }
+        .evaluate_all(&scenario, Depth::Views)
+        .expect("can be worked out");
     assert_eq!(all.iter().filter(|outcome| outcome.feasible()).count(), 3);
     let sentence = compare_sentence(&scenario, &all, &[]);
     assert!(sentence.contains("Nadir block cannot be flown (133\u{a0}672 exposures; at most"), "{sentence}");
@@ -76,6 +78,7 @@ fn passes_are_counted_together() {
 /// Derived: nothing is laid out before it is counted, so that the most extreme request takes no longer than a usual one.
 /// The bound is generous for a busy machine; laying 10^9 exposures out takes minutes.
 #[test]
+#[expect(clippy::disallowed_types, reason = "how long a refusal takes is what is asked")]
 fn counting_takes_no_time() {
     let mut site = level_site(&[(-9000.0, -9000.0), (9000.0, -9000.0), (9000.0, 9000.0), (-9000.0, 9000.0)]);
     site.structures = vec![tower((0.0, 0.0), (60.0, 40.0), 400.0)];

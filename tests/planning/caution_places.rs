@@ -73,7 +73,8 @@ fn everything_beyond_the_pilot_is_marked() {
             at_m.truncate().distance(scenario.site.take_off_m) > scenario.conditions.pilot_distance_m
         };
         let Some(far) = caution(outcome, "pilot-distance") else { return };
-        let corners = outcome.flight().unwrap().legs.iter().flat_map(|flown| flown.leg.corners_m());
+        let corners =
+            outcome.flight().expect("it is there").legs.iter().flat_map(|flown| flown.leg.corners_m());
         for at_m in corners.filter(|at_m| beyond(*at_m)) {
             assert!(is_marked(far, at_m), "{which}: {at_m} is beyond and not marked");
         }
@@ -92,7 +93,8 @@ fn every_place_above_a_structure_is_marked() {
     let mut most = 0;
     drawn(|scenario, outcome, which| {
         let Some(over) = caution(outcome, "over-structures") else { return };
-        let stations = outcome.passes.iter().flat_map(|pass| &pass.laid().unwrap().stations.poses);
+        let stations =
+            outcome.passes.iter().flat_map(|pass| &pass.laid().expect("it is there").stations.poses);
         for at_m in stations.map(|pose| pose.position_m) {
             let below = |s: &&Structure| {
                 matches!(s.kind, StructureKind::Extrusion { .. })

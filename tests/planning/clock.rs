@@ -164,7 +164,7 @@ fn more_battery_sets_never_make_a_longer_stay() {
             scenario.conditions.battery_sets = battery_sets;
             let mut now = Vec::new();
             each(&scenario, |outcome, _| {
-                now.push(outcome.cost.as_ref().map(|cost| cost.time.time_on_site_s()))
+                now.push(outcome.cost.as_ref().map(|cost| cost.time.time_on_site_s()));
             });
             for (less, more) in before.iter().zip(&now) {
                 if let (Some(less_s), Some(more_s)) = (less, more) {

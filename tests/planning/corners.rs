@@ -8,7 +8,9 @@ use obliquity_planning::*;
 
 fn advice(scenario: &Scenario, strategy: Id, depth: Depth) -> CornerAdvice {
     let store = Store::new(64 << 20);
-    Evaluator { store: &store, watch: &NoWatch }.corner_advice(scenario, strategy, depth).unwrap()
+    Evaluator { store: &store, watch: &NoWatch }
+        .corner_advice(scenario, strategy, depth)
+        .expect("can be worked out")
 }
 
 fn flying_s(outcome: &Outcome) -> f64 {
@@ -19,7 +21,13 @@ fn flying_s(outcome: &Outcome) -> f64 {
 /// The strategy with the passes that are advised.
 fn taken(scenario: &Scenario, strategy: Id, other: &OtherCorners) -> Scenario {
     let mut taken = scenario.clone();
-    taken.strategies.iter_mut().find(|s| s.id == strategy).unwrap().passes.clone_from(&other.passes);
+    taken
+        .strategies
+        .iter_mut()
+        .find(|s| s.id == strategy)
+        .expect("it is there")
+        .passes
+        .clone_from(&other.passes);
     taken
 }
 
@@ -105,14 +113,14 @@ fn another_corner_redoes_one_pass() {
         let evaluator = Evaluator { store: &store, watch: &NoWatch };
         for place in 0..drawn.strategies.len() {
             let id = drawn.strategies[place].id;
-            let before = evaluator.evaluate(&drawn, id, Depth::Quick).unwrap();
+            let before = evaluator.evaluate(&drawn, id, Depth::Quick).expect("can be worked out");
             let mut other = drawn.clone();
             let last = other.strategies[place].passes.len() - 1;
             let Pattern::Strips { begin, .. } = &mut other.strategies[place].passes[last].pattern else {
                 continue;
             };
             *begin = BeginAt::OppositeCorner;
-            let after = evaluator.evaluate(&other, id, Depth::Quick).unwrap();
+            let after = evaluator.evaluate(&other, id, Depth::Quick).expect("can be worked out");
             assert_ne!(before.passes[last].plan, after.passes[last].plan, "seed {seed}, {id}");
             for pass in 0..last {
                 assert_eq!(before.passes[pass].plan, after.passes[pass].plan, "seed {seed}, {id}");

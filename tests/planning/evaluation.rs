@@ -113,7 +113,7 @@ fn a_gimbal_that_stops_is_a_reason() {
     assert_eq!(oblique.reasons[0], "pass 2: the gimbal stops at 40°, this pass needs 45°");
     assert_eq!(oblique.meets(), Some(false));
     assert!(oblique.cost.is_none() && oblique.passes[1].laid().is_none());
-    assert!(!oblique.passes[0].laid().unwrap().stations.poses.is_empty());
+    assert!(!oblique.passes[0].laid().expect("it is there").stations.poses.is_empty());
     assert!(outcome(&scenario, 20, Depth::Quick).feasible());
     assert!(outcome(&scenario, 40, Depth::Quick).reasons[0].contains("cycle"));
 }
@@ -145,10 +145,10 @@ fn the_verdict_says_what_is_missed_and_why() {
         .min_by(|a, b| {
             a.cost
                 .as_ref()
-                .unwrap()
+                .expect("it is there")
                 .time
                 .time_on_site_s()
-                .total_cmp(&b.cost.as_ref().unwrap().time.time_on_site_s())
+                .total_cmp(&b.cost.as_ref().expect("it is there").time.time_on_site_s())
         })
         .expect("some strategy meets it");
     assert!(sentence.starts_with(&quickest.name), "{sentence}");
@@ -175,7 +175,7 @@ fn what_the_site_does_not_model_is_not_judged() {
     let (outcomes, sentence) = judged(&scenario);
     for outcome in &outcomes {
         assert_eq!(outcome.meets(), None, "{:?}", outcome.judgements);
-        let told = outcome.not_judged().unwrap();
+        let told = outcome.not_judged().expect("it is there");
         assert_eq!(told, "ground only; roofs and walls are not modelled");
     }
     assert!(!sentence.contains("meets"), "{sentence}");
@@ -204,11 +204,11 @@ fn batteries_on_hand_take_part_in_the_verdict() {
     scenario.conditions.battery_sets = 1000;
     let (outcomes, best) = judged(&scenario);
     let best = outcomes.iter().find(|o| Some(&o.name) == best.as_ref()).expect("some strategy meets it");
-    let needed = best.flight().unwrap().sorties.len();
+    let needed = best.flight().expect("it is there").sorties.len();
     assert!(needed > 1, "{needed}");
     scenario.conditions.battery_sets = needed as u32 - 1;
     let (few, named) = judged(&scenario);
-    let short = few.iter().find(|o| o.strategy == best.strategy).unwrap();
+    let short = few.iter().find(|o| o.strategy == best.strategy).expect("it is there");
     let told = format!("batteries: {needed} battery sets needed, {} on hand and none charged", needed - 1);
     assert!(short.shortfalls().iter().any(|s| s.starts_with(&told)), "{:?}", short.shortfalls());
     assert_eq!(short.meets(), Some(false));
@@ -221,7 +221,10 @@ fn batteries_on_hand_take_part_in_the_verdict() {
     );
     scenario.conditions.charging = Some(Charging { supply: Supply::Mains, charge_min: 60.0, at_once: 1 });
     let (charged, _) = judged(&scenario);
-    assert_eq!(charged.iter().find(|o| o.strategy == best.strategy).unwrap().meets(), Some(true));
+    assert_eq!(
+        charged.iter().find(|o| o.strategy == best.strategy).expect("it is there").meets(),
+        Some(true)
+    );
 }
 
 /// Derived: typical buildings hide and are sampled like real ones, and the figures say that they are assumed.
@@ -291,12 +294,12 @@ fn held_equal_is_equal() {
         let outcomes = evaluator.evaluate_all(&held.scenario, Depth::Quick).expect("evaluated");
         outcomes.iter().map(what).collect::<Vec<_>>()
     };
-    let gsds = read(&held(Hold::Gsd), |o| o.passes[0].laid().unwrap().layout.vertical_gsd_m);
+    let gsds = read(&held(Hold::Gsd), |o| o.passes[0].laid().expect("it is there").layout.vertical_gsd_m);
     assert!(gsds.iter().all(|gsd| (gsd / gsds[1] - 1.0).abs() < 1e-12), "{gsds:?}");
-    let heights = read(&held(Hold::Height), |o| o.passes[0].laid().unwrap().layout.height_m);
+    let heights = read(&held(Hold::Height), |o| o.passes[0].laid().expect("it is there").layout.height_m);
     assert!(heights.iter().all(|height| *height == 60.0), "{heights:?}");
     let by_time = held(Hold::TimeOnSite);
-    let times = read(&by_time, |o| o.cost.as_ref().unwrap().time.time_on_site_s());
+    let times = read(&by_time, |o| o.cost.as_ref().expect("it is there").time.time_on_site_s());
     for (strategy, time_s) in scenario.strategies.iter().zip(&times) {
         let reached = (time_s - times[1]).abs() <= 90.0;
         assert_eq!(reached, !by_time.out_of_reach.contains(&strategy.id), "{} {times:?}", strategy.name);

@@ -7,6 +7,7 @@ use crate::generate::{Dice, scenario};
 use crate::transform::{begun_elsewhere, each_pass, mirrored, moved, reversed, turned};
 use glam::DVec2;
 use obliquity_planning::*;
+use std::cmp::Ordering;
 
 /// Drawn where nothing else is asked for.
 const FEW: u64 = 24;
@@ -24,6 +25,7 @@ const GSD_RATIO: f64 = 0.001;
 /// Of a few thousand samples a surface that is drawn may have so few that one of them is more than the share allowed.
 const SAMPLES_BESIDE: f64 = 2.0;
 
+#[expect(clippy::disallowed_methods, reason = "a run by hand draws more")]
 fn asked_for(name: &str, otherwise: u64) -> u64 {
     std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(otherwise)
 }
@@ -67,13 +69,13 @@ impl Beside {
 
     fn number(&mut self, what: &str, a: f64, b: f64) {
         let room = FIGURE_RATIO * a.abs().max(b.abs()).max(1.0);
-        if a != b && !((a - b).abs() <= room) {
+        if a != b && (a - b).abs().partial_cmp(&room).is_none_or(Ordering::is_gt) {
             self.faults.push(format!("{}: {what} {a}, told otherwise {b}", self.at));
         }
     }
 
     fn within(&mut self, what: &str, a: f64, b: f64, room: f64) {
-        if !((a - b).abs() <= room) {
+        if (a - b).abs().partial_cmp(&room).is_none_or(Ordering::is_gt) {
             self.faults.push(format!("{}: {what} {a}, told otherwise {b}", self.at));
         }
     }

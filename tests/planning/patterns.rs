@@ -252,7 +252,8 @@ fn rows_in_a_corner_keep_clear_of_the_other_wing() {
         evaluated(site.clone(), vec![pass(11, facade(1, None), LOOK_IN, Distance::StandOff { m: 8.0 })]);
     assert!(outcome.feasible(), "{:?}", outcome.reasons);
     let outline = SiteOutline::new(&site).expect("sound");
-    let gaps = least_gaps_m(&outline, outcome.flight().unwrap().legs.iter().map(|flown| &flown.leg));
+    let gaps =
+        least_gaps_m(&outline, outcome.flight().expect("it is there").legs.iter().map(|flown| &flown.leg));
     // The clearance of 5 m less the thousandth that ways and rows may use.
     assert!(gaps.0 > 5.0 * 0.998, "{gaps:?}");
     // Above the row from which it climbs, nothing is lower than the row's 3 m, by rounding.
@@ -407,16 +408,21 @@ fn a_followed_strip_is_one_movement() {
     let outcome = evaluated(site.clone(), vec![pass(11, pattern, DOWN, distance)]);
     assert!(outcome.feasible(), "{:?}", outcome.reasons);
     let mut bent = 0;
-    for flown in outcome.flight().unwrap().legs.iter().filter(|flown| flown.leg.kind == LegKind::Strip) {
+    for flown in
+        outcome.flight().expect("it is there").legs.iter().filter(|flown| flown.leg.kind == LegKind::Strip)
+    {
         bent += usize::from(!flown.leg.via_m.is_empty());
         let by_hand = flown.leg.length_m() / flown.leg.speed_mps + flown.leg.speed_mps / 2.0;
         // Reason for 1e-9: the same sum in doubles.
         assert!((flown.moving_s - by_hand).abs() < 1e-9);
     }
     assert!(bent > 0);
-    assert!(outcome.flight().unwrap().station_time_s[0].windows(2).all(|pair| pair[0] < pair[1]));
+    assert!(
+        outcome.flight().expect("it is there").station_time_s[0].windows(2).all(|pair| pair[0] < pair[1])
+    );
     let outline = SiteOutline::new(&site).expect("sound");
-    let gaps = least_gaps_m(&outline, outcome.flight().unwrap().legs.iter().map(|flown| &flown.leg));
+    let gaps =
+        least_gaps_m(&outline, outcome.flight().expect("it is there").legs.iter().map(|flown| &flown.leg));
     assert!(gaps.0 > 10.0 - 1e-6, "{gaps:?}");
 }
 
@@ -436,26 +442,28 @@ fn batteries_end_on_rings_and_bent_strips() {
     scenario.equipment = Arc::new(equipment);
     let outcome = outcome(&scenario, 10, Depth::Quick);
     assert!(outcome.feasible(), "{:?}", outcome.reasons);
-    assert!(outcome.flight().unwrap().sorties.len() > 3);
-    for (planned, times) in outcome.passes.iter().zip(&outcome.flight().unwrap().station_time_s) {
+    assert!(outcome.flight().expect("it is there").sorties.len() > 3);
+    for (planned, times) in outcome.passes.iter().zip(&outcome.flight().expect("it is there").station_time_s)
+    {
         assert!(times.windows(2).all(|pair| pair[0] < pair[1]));
-        let flown = outcome.flight().unwrap().legs.iter().filter(|leg| leg.pass == Some(planned.pass));
+        let flown =
+            outcome.flight().expect("it is there").legs.iter().filter(|leg| leg.pass == Some(planned.pass));
         for leg in flown {
             for stop in &leg.leg.stops {
-                let pose = &planned.laid().unwrap().stations.poses[stop.station as usize];
+                let pose = &planned.laid().expect("it is there").stations.poses[stop.station as usize];
                 // Reason for 1e-6: cutting a leg adds up its pieces anew.
                 assert!(leg.leg.at_m(stop.along_m).distance(pose.position_m) < 1e-6);
             }
         }
         let strips_m: f64 = outcome
             .flight()
-            .unwrap()
+            .expect("it is there")
             .legs
             .iter()
             .filter(|leg| leg.pass == Some(planned.pass) && leg.leg.kind == LegKind::Strip)
             .map(|leg| leg.leg.length_m())
             .sum();
-        assert!((strips_m - planned.laid().unwrap().layout.strips_length_m).abs() < 1e-6);
+        assert!((strips_m - planned.laid().expect("it is there").layout.strips_length_m).abs() < 1e-6);
     }
 }
 
@@ -503,9 +511,9 @@ fn no_segment_of_a_mixed_strategy_meets_anything() {
     assert_eq!(scenario.faults(), Vec::new());
     let outcome = outcome(&scenario, 10, Depth::Quick);
     assert!(outcome.feasible(), "{:?}", outcome.reasons);
-    assert!(outcome.flight().unwrap().sorties.len() > 2);
+    assert!(outcome.flight().expect("it is there").sorties.len() > 2);
     let (solid_m, ground_m) =
-        least_gaps_m(&outline, outcome.flight().unwrap().legs.iter().map(|flown| &flown.leg));
+        least_gaps_m(&outline, outcome.flight().expect("it is there").legs.iter().map(|flown| &flown.leg));
     assert!(solid_m > 5.0 * 0.998, "{solid_m}");
     assert!(ground_m > 3.0 - 1e-6, "{ground_m}");
     let inside = |at: DVec3| {
@@ -514,15 +522,19 @@ fn no_segment_of_a_mixed_strategy_meets_anything() {
         let edge_m = sides.map(|(a, b)| gap_m(&[*a, *b], at.truncate())).fold(f64::INFINITY, f64::min);
         polygon::contains(ring, at.truncate()) && edge_m > 1e-3
     };
-    for (a, b) in
-        outcome.flight().unwrap().legs.iter().flat_map(|flown| flown.leg.pieces_m().collect::<Vec<_>>())
+    for (a, b) in outcome
+        .flight()
+        .expect("it is there")
+        .legs
+        .iter()
+        .flat_map(|flown| flown.leg.pieces_m().collect::<Vec<_>>())
     {
         let steps = (a.distance(b) * 2.0).ceil().max(1.0);
         assert!((0..=steps as u32).all(|k| !inside(a.lerp(b, f64::from(k) / steps))));
     }
     let transits = outcome
         .flight()
-        .unwrap()
+        .expect("it is there")
         .legs
         .iter()
         .map(|flown| &flown.leg)
@@ -541,7 +553,7 @@ fn transits_go_round_or_over_whichever_is_shorter() {
         let far = corridor(&[(-20.0, 60.0), (20.0, 60.0)], 5.0);
         let low = Distance::Height { m: 12.0, above: Above::Ground };
         let outcome = evaluated(site, vec![pass(11, far, DOWN, low)]);
-        let first = outcome.flight().unwrap().legs.iter().map(|flown| &flown.leg);
+        let first = outcome.flight().expect("it is there").legs.iter().map(|flown| &flown.leg);
         first.take_while(|leg| leg.kind != LegKind::Strip).flat_map(Leg::corners_m).collect::<Vec<_>>()
     };
     let round = crossing(15.0, 100.0);

@@ -167,12 +167,11 @@ fn drawn_sites_are_gone_round_once() {
                 clusters += usize::from(pass.pattern.structures().len() > 1);
                 for (j, (b, _)) in groups.iter().enumerate().filter(|(j, _)| *j != k) {
                     several += 1;
-                    let apart_m = match pass.pattern.kind() {
-                        PatternKind::Facade => polygon::gap_m(&a.footprint_m, &b.footprint_m),
-                        _ => {
-                            let (middle_m, circle_m) = polygon::circle_m(&a.footprint_m);
-                            gap_m(&b.footprint_m, middle_m) - circle_m
-                        }
+                    let apart_m = if pass.pattern.kind() == PatternKind::Facade {
+                        polygon::gap_m(&a.footprint_m, &b.footprint_m)
+                    } else {
+                        let (middle_m, circle_m) = polygon::circle_m(&a.footprint_m);
+                        gap_m(&b.footprint_m, middle_m) - circle_m
                     };
                     assert!(apart_m > reach_m - 1e-6, "seed {seed}: {k} and {j} are {apart_m} m apart");
                 }

@@ -74,7 +74,9 @@ pub(crate) fn mirrored(scenario: &Scenario) -> Scenario {
             Pattern::Facade { structure, walls: Some(walls), .. } => {
                 // A footprint is counted counter-clockwise, the mirrored one from its other end.
                 let count = sides.iter().find(|(id, _)| id == structure).map_or(0, |(_, count)| *count);
-                walls.iter_mut().for_each(|wall| *wall = (2 * count - 2 - *wall) % count);
+                for wall in walls {
+                    *wall = (2 * count - 2 - *wall) % count;
+                }
             }
             _ => {}
         }
@@ -132,7 +134,9 @@ fn placed(scenario: &Scenario, to: impl Fn(DVec2) -> DVec2) -> Scenario {
     for structure in &mut site.structures {
         each(&mut structure.footprint_m);
         if let StructureKind::Deck { piers, .. } = &mut structure.kind {
-            piers.iter_mut().for_each(|pier| each(&mut pier.footprint_m));
+            for pier in piers {
+                each(&mut pier.footprint_m);
+            }
         }
     }
     site.keep_outs.iter_mut().for_each(|keep_out| each(&mut keep_out.outline_m));

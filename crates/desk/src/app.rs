@@ -122,6 +122,7 @@ impl App {
 
     /// The same, but routes and what is asked for are worked out within the frame, however long that takes: for those who look
     /// at the very next frame.
+    #[must_use]
     pub fn at_once(mut self) -> Self {
         self.lane = None;
         self.errands = errands::Errands::default();
@@ -376,9 +377,10 @@ impl App {
         }
         let wanted = self.figures.wanted_quick(scenario);
         // At the beginning there is nothing to show instead.
-        let patience = match self.figures.lacks_any(&wanted) {
-            true => FIRST_PATIENCE,
-            false => (PATIENCE * u32::try_from(wanted.len()).unwrap_or(1)).min(MOST_PATIENCE),
+        let patience = if self.figures.lacks_any(&wanted) {
+            FIRST_PATIENCE
+        } else {
+            (PATIENCE * u32::try_from(wanted.len()).unwrap_or(1)).min(MOST_PATIENCE)
         };
         lane.request(scenario, wanted);
         self.routes_asked_for = Some(Arc::clone(scenario));

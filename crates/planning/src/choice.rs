@@ -12,10 +12,10 @@ pub(crate) const EQUAL_RATIO: f64 = 1e-6;
 pub(crate) fn least<const N: usize>(keys: impl IntoIterator<Item = [f64; N]>, size_m: f64) -> Option<usize> {
     let keys: Vec<[f64; N]> = keys.into_iter().collect();
     let mut left: Vec<usize> = (0..keys.len()).collect();
-    for part in 0..N {
+    (0..N).for_each(|part| {
         let best = left.iter().map(|&k| keys[k][part]).fold(f64::INFINITY, f64::min);
         left.retain(|&k| keys[k][part] <= best + EQUAL_RATIO * size_m);
-    }
+    });
     left.first().copied()
 }
 

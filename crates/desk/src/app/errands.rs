@@ -10,7 +10,6 @@ use crate::engine::Engine;
 use crate::errand::{Ended, Errand, Wake};
 use crate::worker::Failure;
 use obliquity_exchange::{FileError, RasterFrame, TerrainImport, read_terrain};
-use obliquity_planning::wind_advice::WindAdvice;
 use obliquity_planning::{Held, Hold, Id, NoWatch, Scenario, Site, Watch};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -42,13 +41,9 @@ enum Brought {
         from: Arc<Scenario>,
         lead: Id,
         step: HoldStep,
-        held: Result<Held, Failure>,
+        held: Box<Result<Held, Failure>>,
     },
-    Wind {
-        from: Arc<Scenario>,
-        strategy: Id,
-        found: Result<WindAdvice, Failure>,
-    },
+    Wind(Advised),
     Corners(Cornered),
     Terrain {
         site: Arc<Site>,
@@ -145,14 +140,8 @@ impl App {
 
     fn take_in(&mut self, brought: Brought) {
         match brought {
-            Brought::Times { from, lead, step, held } => self.take_times(&from, lead, step, held),
-            Brought::Wind { from, strategy, found: Ok(found) } => {
-                self.side.advised = Some(Advised::new(from, strategy, Ok(found)))
-            }
-            Brought::Wind { from, strategy, found: Err(Failure::Refused(why)) } => {
-                self.side.advised = Some(Advised::new(from, strategy, Err(why)));
-            }
-            Brought::Wind { found: Err(Failure::Cancelled), .. } => {}
+            Brought::Times { from, lead, step, held } => self.take_times(&from, lead, step, *held),
+            Brought::Wind(advised) => self.side.advised = Some(advised),
             Brought::Corners(cornered) => self.side.cornered = Some(cornered),
             Brought::Terrain { site, path, frame, read } => {
                 let asked = self.errands.asked.take();
@@ -170,7 +159,7 @@ impl App {
     pub(super) fn equalise(&mut self, lead: Id, step: HoldStep) {
         let (engine, from) = (self.engine.clone(), Arc::clone(self.document.scenario()));
         self.send(Kind::Times, "finding equal times", move |watch| {
-            let held = engine.hold_equal(&from, lead, Hold::TimeOnSite, watch);
+            let held = Box::new(engine.hold_equal(&from, lead, Hold::TimeOnSite, watch));
             Brought::Times { from, lead, step, held }
         });
     }
@@ -203,8 +192,8 @@ impl App {
     pub(super) fn try_directions(&mut self, strategy: Id) {
         let (engine, from) = self.about_to_advise();
         self.send(Kind::Wind, "trying strip directions", move |watch| {
-            let found = engine.wind_advice(&from, strategy, watch);
-            Brought::Wind { from, strategy, found }
+            let found = engine.wind_advice(&from, strategy, watch).map_err(|why| why.to_string());
+            Brought::Wind(Advised::new(from, strategy, found))
         });
     }
 

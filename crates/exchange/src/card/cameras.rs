@@ -9,7 +9,7 @@ use std::f64::consts::PI;
 /// Tilt, gimbal pitch and heading of every attitude.
 pub(super) fn cameras(pass: &Pass, plan: &PassPlan, units: Units) -> Vec<CardFigure> {
     if let Pattern::Orbit { target_height_m, .. } = pass.pattern {
-        return ring_cameras(pass, plan, length(units, target_height_m).value);
+        return ring_cameras(pass, plan, &length(units, target_height_m).value);
     }
     let figure = |(index, attitude): (usize, &Attitude)| {
         let label = match pass.attitudes.len() {
@@ -30,7 +30,7 @@ pub(super) fn cameras(pass: &Pass, plan: &PassPlan, units: Units) -> Vec<CardFig
 }
 
 /// One for each tilt: rings at different heights look at the same place.
-fn ring_cameras(pass: &Pass, plan: &PassPlan, target: String) -> Vec<CardFigure> {
+fn ring_cameras(pass: &Pass, plan: &PassPlan, target: &str) -> Vec<CardFigure> {
     let mut tilts: Vec<f64> = plan.stations.poses.iter().map(|p| p.tilt_rad.to_degrees()).collect();
     tilts.dedup_by(|a, b| (*a - *b).abs() < 0.05);
     let each = tilts.len() == plan.layout.strips as usize;
@@ -81,7 +81,7 @@ fn looks_from_line(aim: Aim) -> String {
 /// As [`looks`], in front of walls.
 fn looks_along_walls(aim: Aim) -> String {
     match aim {
-        Aim::AtSubject { deg } if deg == 0.0 => "looks at the wall".to_owned(),
+        Aim::AtSubject { deg: 0.0 } => "looks at the wall".to_owned(),
         Aim::AtSubject { deg } => format!("looks at the wall{}", turned(deg, "of it")),
         Aim::FromTrack { deg } | Aim::FromStrips { deg } => {
             format!("looks {}° right of the track", short(deg))

@@ -39,7 +39,7 @@ pub(super) fn card_pass(
         .and_then(|strategy| strategy.passes.iter().find(|pass| pass.id == plan.pass));
     let sheet = Sheet { scenario, plan, pass, units };
     CardPass {
-        to_key_in: sheet.to_key_in(),
+        to_key_in: sheet.keyed_in(),
         cameras: pass.map(|pass| cameras(pass, plan, units)).unwrap_or_default(),
         follows: sheet.follows(),
         ..empty
@@ -56,7 +56,7 @@ impl Sheet<'_> {
         CardFigure::said(label, lengths(self.units, range_m))
     }
 
-    fn to_key_in(&self) -> Vec<CardFigure> {
+    fn keyed_in(&self) -> Vec<CardFigure> {
         let terms = &self.plan.speed;
         let mut figures = match self.plan.layout.flown.ring {
             Some(ring) => self.circle(&ring),

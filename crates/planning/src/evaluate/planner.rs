@@ -251,7 +251,10 @@ mod tests {
         scenario
     }
 
-    fn sites() -> [(Vec<(f64, f64)>, (f64, f64)); 2] {
+    /// Corners of a boundary and its take-off point.
+    type Drawn = (Vec<(f64, f64)>, (f64, f64));
+
+    fn sites() -> [Drawn; 2] {
         [
             (vec![(0.0, 0.0), (420.0, 40.0), (380.0, 260.0), (60.0, 330.0)], (-50.0, 120.0)),
             (vec![(0.0, 0.0), (300.0, 0.0), (260.0, 410.0)], (310.0, 420.0)),
@@ -340,8 +343,8 @@ mod tests {
                 };
                 assert!((across(0) - across(1)).abs() < 1e-9 && (across(2) - across(3)).abs() < 1e-9);
                 let corner_rad = |k: usize| at[k].1.corner_rad.expect("strips have corners");
-                for k in 0..4 {
-                    let seen = corner_rad(k) - at[k].1.direction_rad;
+                for (k, begun) in at.iter().enumerate() {
+                    let seen = corner_rad(k) - begun.1.direction_rad;
                     let ends = |k: usize, other: usize| (along(k) - along(other)).signum();
                     assert_eq!(seen.cos().signum(), ends(k, k ^ 1), "{number} {k}");
                     assert_eq!(seen.sin().signum(), (across(k) - across(k ^ 2)).signum(), "{number} {k}");

@@ -36,13 +36,14 @@ pub(super) fn predicted_in(wind: Wind, first_rad: f64, flown: impl Fn(Wind) -> O
 fn lower_median(takes: &[[f64; 2]; DIRECTIONS]) -> usize {
     let mut open: Vec<usize> = (0..DIRECTIONS).collect();
     let mut place = LOWER_MEDIAN;
-    for figure in 0..2 {
-        let mut sorted: Vec<f64> = open.iter().map(|&k| takes[k][figure]).collect();
+    let figures: [fn(&[f64; 2]) -> f64; 2] = [|taken| taken[0], |taken| taken[1]];
+    for figure in figures {
+        let mut sorted: Vec<f64> = open.iter().map(|&k| figure(&takes[k])).collect();
         sorted.sort_by(f64::total_cmp);
         let median = sorted[place];
         let is_median = |value: f64| value == median || (value - median).abs() / median <= SAME;
         place -= sorted.iter().take_while(|value| !is_median(**value)).count();
-        open.retain(|&k| is_median(takes[k][figure]));
+        open.retain(|&k| is_median(figure(&takes[k])));
     }
     open[0]
 }

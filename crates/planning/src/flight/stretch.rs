@@ -232,7 +232,7 @@ impl<'l> Cutter<'l> {
         let mut at_m = from_m;
         let mut add = |hop: Hops| match all.last_mut() {
             Some(last) if last.waits_s == hop.waits_s && last.stretch.is_like(&hop.stretch) => {
-                last.count += 1
+                last.count += 1;
             }
             _ => all.push(hop),
         };

@@ -1,14 +1,14 @@
 //! Motion blur: how fast images move in the frame, on the nearest surface in view, and the speed that this allows.
 //!
 //! A point at (X, Y, Z) in camera axes (right, up, forward) has the image (x, y) = (X, Y) / Z, in focal lengths. When the
-//! camera moves with the velocity v, its image moves with (x v_Z − v_X, y v_Z − v_Y) / Z. On a plane at a distance h in the
-//! direction n the depth is Z = h / q, with q = n_X x + n_Y y + n_Z (in view where q > 0), so that in pixels
+//! camera moves with the velocity v, its image moves with `(x v_Z − v_X, y v_Z − v_Y) / Z`. On a plane at a distance h in the
+//! direction n the depth is Z = h / q, with `q = n_X x + n_Y y + n_Z` (in view where q > 0), so that in pixels
 //!
 //! ```text
 //! speed = f / h × q × N,  N = |(x v_Z − v_X, y v_Z − v_Y)|
 //! ```
 //!
-//! Along the plane, v · n = 0, so that q vanishes where N does, at the point e = (v_X, v_Y) / v_Z of the horizon that the
+//! Along the plane, v · n = 0, so that q vanishes where N does, at the point `e = (v_X, v_Y) / v_Z` of the horizon that the
 //! camera moves toward: along every line from e both grow in proportion to the way from it. The fastest place therefore lies
 //! on the border of the frame. Over level ground, with the tilt t from nadir and the axis turned by φ from the track,
 //!

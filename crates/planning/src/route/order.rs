@@ -166,9 +166,10 @@ impl Search<'_> {
         for flown in (1..=whole).rev() {
             for from in (0..steps.len()).filter(|&k| flown >> steps[k].0 & 1 == 1) {
                 let next = |(to, step): (usize, &Step)| between[from][to] + left[flown | 1 << step.0][to];
-                left[flown][from] = match flown == whole {
-                    true => self.ended_s(steps[from]),
-                    false => others(flown).map(next).fold(f64::INFINITY, f64::min),
+                left[flown][from] = if flown == whole {
+                    self.ended_s(steps[from])
+                } else {
+                    others(flown).map(next).fold(f64::INFINITY, f64::min)
                 };
             }
         }

@@ -32,7 +32,9 @@ pub(super) fn plan(
     let mut sheet = Sheet::default();
     // A strip that misses the region is left out between two that do not.
     let apart_m = strips.windows(2).map(|pair| pair[1].across_m - pair[0].across_m).reduce(f64::min);
-    apart_m.into_iter().for_each(|apart_m| sheet.flown.note_spacing(apart_m));
+    if let Some(apart_m) = apart_m {
+        sheet.flown.note_spacing(apart_m);
+    }
     let corner = frame.nearest_corner(&strips).seen(begin);
     for strip in flying_order(&strips, corner) {
         frame.fly(&strip, &mut sheet)?;

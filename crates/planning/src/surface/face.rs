@@ -138,7 +138,9 @@ impl Face {
     fn inside_spans(&self, v: f64) -> Vec<(f64, f64)> {
         let [below, above] = [v - MARGIN_M, v + MARGIN_M].map(|beside| slice(&self.outline, beside));
         let mut spans = common(&below, &above);
-        spans.iter_mut().for_each(|span| *span = (span.0 + MARGIN_M, span.1 - MARGIN_M));
+        for span in &mut spans {
+            *span = (span.0 + MARGIN_M, span.1 - MARGIN_M);
+        }
         for hole in &self.holes {
             for beside in [v - MARGIN_M, v + MARGIN_M] {
                 for (from, to) in slice(hole, beside) {
