@@ -48,10 +48,10 @@ fn compare_prints_figures_as_rows_and_strategies_as_columns() {
     for row in [
         "Coverage of walls (≥ 80 %)",
         "Flight time",
-        "Time on site (≤ 2 h)",
+        "Time on site (≤ 120 min)",
         "Images",
         "Image pairs",
-        "not fitted",
+        "not calibrated",
     ] {
         assert!(text.contains(row), "{row} in\n{text}");
     }
@@ -311,7 +311,7 @@ fn of_thousands_of_polygons_a_few_names_are_printed() {
     let done = run(&["card", path.to_str().unwrap(), "--strategy", "none"]);
     let told = err(&done);
     assert!(told.len() < 2_000, "{} bytes", told.len());
-    assert!(told.contains("\"parcel 1\" is taken, the first of 20000"), "{told}");
+    assert!(told.contains("Using \"parcel 1\", first of 20000"), "{told}");
     assert!(told.contains("parcel 11 and 19989 more"), "{told}");
 }
 

@@ -84,7 +84,7 @@ fn an_aircraft_goes_to_the_library_and_into_the_scenario() {
     let folder = tempfile::tempdir().unwrap();
     let mut window = yard_at(Some(folder.path()));
     press(&mut window, Key::E);
-    click(&mut window, "Keep Linnet");
+    click(&mut window, "Save to library Linnet");
     assert!(shows(&window, "Linnet is in your library now"));
     click(&mut window, "Close");
     assert_eq!(read_library(folder.path()).unwrap().aircraft[0].name, "Linnet");
@@ -108,7 +108,7 @@ fn an_unreadable_library_is_told_and_stays() {
     fs::write(&file, "(format: 9)").unwrap();
     let mut window = yard_at(Some(folder.path()));
     press(&mut window, Key::E);
-    assert!(window.get_by_label("Keep Linnet").accesskit_node().is_disabled());
+    assert!(window.get_by_label("Save to library Linnet").accesskit_node().is_disabled());
     click(&mut window, "In my library");
     assert!(shows(&window, "format 9 is newer"));
     assert_eq!(fs::read_to_string(&file).unwrap(), "(format: 9)");

@@ -295,6 +295,7 @@ fn cautions(id: Id) -> Vec<Caution> {
         text: text.to_owned(),
         source: CautionSource::Practice,
         places: Vec::new(),
+        gauge: None,
     };
     let mut all = vec![caution(
         "unknowns",

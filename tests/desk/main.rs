@@ -11,6 +11,9 @@ mod document;
 mod equipment;
 mod files;
 mod first_use;
+#[path = "../planning/generate.rs"]
+#[allow(dead_code, reason = "shared with the tests of planning, which use more of it")]
+mod generate;
 mod made_up;
 mod new_site;
 mod opened;
@@ -19,7 +22,11 @@ mod pictures;
 mod plan;
 mod preferences;
 mod raster;
+mod read_back;
 mod requirement;
+#[path = "../planning/scene.rs"]
+#[allow(dead_code, reason = "shared with the tests of planning, which use more of it")]
+mod scene;
 mod site;
 mod space;
 mod strategies;

@@ -332,7 +332,7 @@ fn strips_are_set_in_every_way() {
     let strips = |window: &Window| passes(window, NADIR)[0].clone();
     choose(&mut window, "Strips run of pass 1", "set from north");
     type_number(&mut window, "Direction of pass 1", "35");
-    choose(&mut window, "Counting rule of pass 1", "Edge to edge");
+    choose(&mut window, "Strip placement of pass 1", "Edge to edge");
     choose(&mut window, "Begin at of pass 1", "other side");
     choose(&mut window, "Lead of pass 1", "GSD");
     type_number(&mut window, "GSD of pass 1", "1.5");
@@ -340,7 +340,7 @@ fn strips_are_set_in_every_way() {
     assert!(shows(&window, "keeps up with rises of"), "how well it follows is said");
     type_number(&mut window, "Tilt of pass 1", "30");
     choose(&mut window, "Heading of pass 1", "to the compass");
-    type_number(&mut window, "Turned to of pass 1", "90");
+    type_number(&mut window, "Offset of pass 1", "90");
     click(&mut window, "Set the speed limit of pass 1");
     type_number(&mut window, "Speed limit of pass 1", "4");
     click(&mut window, "Set the margin of pass 1");

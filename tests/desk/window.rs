@@ -66,13 +66,13 @@ fn a_height_is_changed_and_the_count_follows() {
     let mut window = yard();
     window.run_ok();
     let before = images(window.state().board().unwrap(), 1);
-    assert!(said(&window, &format!("Images, taken of Crossed strips: {before}")));
+    assert!(said(&window, &format!("Images, images of Crossed strips: {before}")));
     window.get_by_role_and_label(Role::Slider, "Height of Crossed strips").set_value_accesskit(40.0);
     window.step();
     window.step();
     let after = images(window.state().board().unwrap(), 1);
     assert!(after.replace(',', "").parse::<u32>().unwrap() > before.replace(',', "").parse().unwrap());
-    assert!(said(&window, &format!("Images, taken of Crossed strips: {after}")));
+    assert!(said(&window, &format!("Images, images of Crossed strips: {after}")));
     assert!((height_m(&window) - 40.0).abs() < 1e-9, "the slider's own step is 1 m");
 }
 

@@ -99,7 +99,7 @@ fn the_card_adds_up_and_ends_with_who_decides() {
         .iter()
         .sum::<f64>();
     // Six figures rounded to a tenth of a minute each.
-    assert!((parts - minutes("together")).abs() <= 0.3, "{card}");
+    assert!((parts - minutes("total")).abs() <= 0.3, "{card}");
     assert!((minutes("control points") - 18.0).abs() < 1e-9, "three points of 6 min each");
     let end = card.trim_end().replace('\n', " ");
     assert!(
@@ -186,7 +186,7 @@ fn uneven_ground_is_told_by_its_highest_and_lowest() {
         value(&card, "above the ground"),
         "30.9 m to 78.8 m (101 ft to 259 ft), right below the exposures"
     );
-    assert!(value(&card, "GSD below").starts_with("0.84 to 2.15 cm, of a level camera"), "{card}");
+    assert!(value(&card, "GSD below").starts_with("0.84 to 2.15 cm, of a nadir camera"), "{card}");
     assert!(value(&card, "overlap, highest").starts_with("62 % / 43.1 %, forward / side"), "{card}");
     assert!(value(&card, "overlap, lowest").starts_with("85.1 % / 77.7 %"), "{card}");
     let tilted = set_up_card(&scenario, &outcomes[2]);

@@ -59,7 +59,7 @@ fn every_key_that_can_be_filled_is_there_in_its_unit() {
     for (strategy, outcome) in report["strategies"].as_array().unwrap().iter().zip(&outcomes) {
         let expected: Vec<&str> = QUICK.into_iter().chain(["gsd_cm", "coverage", "views_median"]).collect();
         let known: Vec<&str> =
-            expected.into_iter().filter(|key| *key != "meets" || outcome.meets().is_some()).collect();
+            expected.into_iter().filter(|key| *key != "meets" || !outcome.is_pending()).collect();
         assert_eq!(keys(strategy), {
             let mut known = known;
             known.sort_unstable();
@@ -201,4 +201,24 @@ fn cautions_have_severity_source_and_place() {
     };
     assert!(away_m("from") > 60.0 && away_m("to") > 60.0, "{place}");
     assert!(at("from", "flown_m") < at("to", "flown_m") && at("from", "time_s") < at("to", "time_s"));
+}
+
+/// Derived: nothing is missed, and roofs and walls that are asked for are not modelled: neither true nor false.
+#[test]
+fn what_is_not_judged_is_null() {
+    let mut scenario = sample::scenario();
+    let mut site = (*scenario.site).clone();
+    site.structures.clear();
+    scenario.site = site.into();
+    scenario.requirement.gsd_cm.ground = 20.0;
+    scenario.requirement.coverage.ground = Some(0.01);
+    scenario.requirement.time_on_site_min = None;
+    scenario.requirement.images = None;
+    assert!(scenario.requirement.coverage.wall.is_some());
+    let outcomes = sample::sampled_outcomes(&scenario);
+    let report = comparison_json(&scenario, &outcomes);
+    for (strategy, outcome) in report["strategies"].as_array().unwrap().iter().zip(&outcomes) {
+        assert_eq!(strategy["meets"], if outcome.feasible() { Value::Null } else { json!(false) });
+        assert!(strategy.get("meets").is_some(), "it has its key");
+    }
 }

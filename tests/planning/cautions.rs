@@ -412,7 +412,8 @@ fn every_region_cites_its_rules_and_says_who_decides() {
         let mut site = field();
         site.take_off_m = DVec2::ZERO;
         site.structures = vec![tower((50.0, -100.0), (60.0, 100.0), 40.0)];
-        let mut scenario = along(site, [(200.0, -150.0), (200.0, 150.0)], 60.0);
+        // From nine tenths of the limit on the height is worth a word.
+        let mut scenario = along(site, [(200.0, -150.0), (200.0, 150.0)], 112.0);
         scenario.conditions.height_rule = rule;
         let outcome = quick(&scenario);
         for id in ids {
@@ -487,4 +488,38 @@ fn a_clock_far_from_the_suns_is_told() {
             }
         }
     }
+}
+
+/// Derived: 60 m of 120 m is worth no word, 108 m is nine tenths; a metre less is not.
+#[test]
+fn a_height_far_below_the_limit_is_not_told() {
+    let told = |height_m: f64| {
+        let mut scenario = along(field(), [(200.0, -150.0), (200.0, 150.0)], height_m);
+        scenario.conditions.height_rule = HeightRule::EuOpen;
+        caution(&quick(&scenario), "height-limit").map(|caution| caution.text.clone())
+    };
+    assert_eq!(told(60.0), None);
+    assert_eq!(told(107.0), None);
+    assert!(told(108.4).unwrap().starts_with("flies up to 108 m (356 ft); limit chosen: 120 m (394 ft)"));
+    assert!(told(120.04).unwrap().contains("above the limit of 120.00 m"), "{:?}", told(120.04));
+}
+
+/// Derived: a nadir block without control points bends, with them or with a tilted pass it does not; strips that look one
+/// way ask for a heading that is held.
+#[test]
+fn bending_and_held_headings_are_told() {
+    let site = level_site(&[(0.0, 0.0), (160.0, 0.0), (160.0, 140.0), (0.0, 140.0)]);
+    let mut scenario = crate::scene::scenario(site, 60.0);
+    scenario.conditions.control_points = 0;
+    let of = |scenario: &Scenario, id: &str| caution(&outcome(scenario, 10, Depth::Quick), id).is_some();
+    assert!(of(&scenario, "bending") && !of(&scenario, "heading-held"));
+    scenario.conditions.control_points = 4;
+    assert!(!of(&scenario, "bending"));
+    scenario.conditions.control_points = 0;
+    let pass = &mut scenario.strategies[0].passes[0];
+    pass.attitudes = vec![Attitude { tilt_deg: 30.0, aim: Aim::FromNorth { deg: 90.0 } }];
+    assert!(!of(&scenario, "bending") && of(&scenario, "heading-held"));
+    scenario.strategies[0].passes[0].attitudes =
+        vec![Attitude { tilt_deg: 30.0, aim: Aim::FromTrack { deg: 0.0 } }];
+    assert!(!of(&scenario, "heading-held"));
 }

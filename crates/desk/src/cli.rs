@@ -2,6 +2,8 @@
 
 mod report;
 
+pub use report::table;
+
 use crate::app::{App, Screen};
 use crate::board::Fold;
 use crate::document::Document;
@@ -12,8 +14,8 @@ use crate::theme::Mode;
 use crate::{files, window};
 use clap::{Parser, Subcommand, ValueEnum};
 use obliquity_exchange::{
-    ExportError, ExportTo, Output, OutputKind, Replace, ViewRows, check_export, comparison_json_with,
-    export_strategy, set_up_card,
+    Card, ExportError, ExportTo, Output, OutputKind, Replace, ViewRows, check_export, comparison_json_with,
+    export_strategy,
 };
 use obliquity_planning::{Bands, Depth, NoWatch, Outcome, Scenario, Strategy};
 use std::io::Write;
@@ -285,8 +287,10 @@ impl Task {
             }
             Task::Card { file, strategy } => {
                 let scenario = read(&file)?;
-                let outcome = evaluate_one(&file, &scenario, find(&file, &scenario, &strategy)?)?;
-                say(&set_up_card(&scenario, &outcome))
+                let strategy = find(&file, &scenario, &strategy)?;
+                let outcome = evaluate_one(&file, &scenario, strategy)?;
+                let bands = bands_of(&Engine::default(), &file, &scenario, strategy)?;
+                say(&Card::with_bands(&scenario, &outcome, bands.as_ref()).to_text())
             }
             Task::Export { file, strategy, out, views, replace } => {
                 let inputs = [file.as_path()];
@@ -363,11 +367,17 @@ fn evaluate(file: &Path, scenario: &Scenario) -> Result<Vec<Outcome>, Trouble> {
 /// How sure time and energy are; nothing for a strategy that cannot be flown.
 fn bands(file: &Path, scenario: &Scenario) -> Result<Vec<Option<Bands>>, Trouble> {
     let engine = Engine::default();
-    let of = |strategy: &Strategy| {
-        let bands = engine.bands(scenario, strategy.id, &NoWatch);
-        bands.map_err(|failure| Trouble::Evaluation(format!("{}: {failure}", file.display())))
-    };
-    scenario.strategies.iter().map(of).collect()
+    scenario.strategies.iter().map(|strategy| bands_of(&engine, file, scenario, strategy)).collect()
+}
+
+fn bands_of(
+    engine: &Engine,
+    file: &Path,
+    scenario: &Scenario,
+    strategy: &Strategy,
+) -> Result<Option<Bands>, Trouble> {
+    let bands = engine.bands(scenario, strategy.id, &NoWatch);
+    bands.map_err(|failure| Trouble::Evaluation(format!("{}: {failure}", file.display())))
 }
 
 fn evaluate_one(file: &Path, scenario: &Scenario, strategy: &Strategy) -> Result<Outcome, Trouble> {

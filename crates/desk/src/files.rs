@@ -76,7 +76,7 @@ pub fn read(path: &Path) -> Result<(Scenario, Vec<String>), FileError> {
     if choices.len() > 1 {
         let others: Vec<&str> = choices[1..].iter().map(|choice| choice.name.as_str()).collect();
         let (first, count) = (&first.name, choices.len());
-        notes.push(format!("{first:?} is taken, the first of {count}; left out: {}", listed(&others)));
+        notes.push(format!("Using {first:?}, first of {count}; ignored: {}", listed(&others)));
     }
     notes.push("nothing is modelled on this site: only its ground is predicted".to_owned());
     Ok((on_site(&demo()?, &first.name, site_from_boundary(first)), notes))

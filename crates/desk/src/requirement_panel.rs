@@ -68,7 +68,7 @@ pub fn ui(ui: &mut Ui, terms: &Terms, headline: Headline<'_>, units: Units, asks
                 ui.spacing_mut().item_spacing = vec2(space::GROUP, space::GROUP);
                 ui.vertical(|ui| {
                     ui.set_width(CARD_WIDTH);
-                    let note = "A strategy meets the job when it reaches all of this";
+                    let note = "A strategy meets the requirement when it reaches all of this";
                     card(ui, "Must deliver", note, &delivers(), terms, units, asks);
                 });
                 ui.vertical(|ui| {
@@ -277,7 +277,7 @@ fn delivers() -> Vec<Line> {
 fn views() -> Vec<Line> {
     vec![
         line!(
-            "Greatest incidence",
+            "Maximum incidence",
             "A view counts when its ray meets the surface within this angle of the surface's normal",
             Quantity::Angle,
             0,
@@ -285,7 +285,7 @@ fn views() -> Vec<Line> {
             requirement.views.max_incidence_deg
         ),
         line!(
-            "Fewest views",
+            "Minimum views",
             "Counted views that a covered point has in one linked group",
             Quantity::Fixed(""),
             0,
@@ -293,7 +293,7 @@ fn views() -> Vec<Line> {
             requirement.views.min_views as u32
         ),
         line!(
-            "Least intersection angle",
+            "Minimum intersection angle",
             "Between some two rays of the group; a smaller angle leaves the distance uncertain",
             Quantity::Angle,
             0,
@@ -301,7 +301,7 @@ fn views() -> Vec<Line> {
             requirement.views.min_intersection_deg
         ),
         line!(
-            "Greatest link angle",
+            "Maximum link angle",
             "Two views are linked, and can be matched, when their rays differ by no more than this",
             Quantity::Angle,
             0,
@@ -359,8 +359,8 @@ fn rates(ui: &mut Ui, terms: &Terms, units: Units, asks: &mut Vec<Ask>) {
             show(ui, &line, terms, units, asks);
         }
         let mut fitted = terms.rates.fitted;
-        let hint = "Until this is ticked, every hour shown says that it is not fitted";
-        if ui.checkbox(&mut fitted, "Fitted to logged jobs").on_hover_text(hint).changed() {
+        let hint = "Until this is ticked, every hour shown says that it is not calibrated";
+        if ui.checkbox(&mut fitted, "Calibrated on logged jobs").on_hover_text(hint).changed() {
             let mut changed = terms.clone();
             changed.rates.fitted = fitted;
             asks.push(Ask::Put { what: "fitted rates".to_owned(), terms: Box::new(changed) });

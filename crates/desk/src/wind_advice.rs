@@ -38,7 +38,7 @@ pub enum AdviceAsk {
 /// Draws what is known, and the way to ask for it.
 pub fn ui(ui: &mut Ui, advice: &Advice<'_>, asks: &mut Vec<AdviceAsk>) {
     if advice.wind == Wind::Still {
-        form::muted(ui, "Without wind no direction of the strips is better for it.");
+        form::muted(ui, "No wind: direction makes no difference.");
         return;
     }
     match advice.found {
@@ -104,7 +104,7 @@ pub fn turn_text(strategy: &str, turned: &TurnedStrips) -> String {
 /// Why strips are left as they are, in words.
 pub fn stay_text(strategy: &str, reason: StayReason) -> String {
     match reason {
-        StayReason::NoWind => "Without wind no direction of the strips is better for it.".to_owned(),
+        StayReason::NoWind => "No wind: direction makes no difference.".to_owned(),
         StayReason::NoStrips => format!("{strategy} has no strips over an area that could be turned."),
         StayReason::NothingToGain { saved_s } if saved_s < 0.5 => {
             format!(

@@ -10,7 +10,8 @@ use serde_json::{Map, Value, json};
 /// The comparison of a scenario's outcomes as one JSON object.
 ///
 /// A figure that is not known, because the evaluation did not go that deep, has no key; a surface class that the site
-/// has none of is null, and so is every figure of a strategy that cannot be flown.
+/// has none of is null, and so is every figure of a strategy that cannot be flown. `meets` is null where nothing is missed
+/// and something is asked of surfaces that the site does not model.
 ///
 /// # Units
 /// - centimetres for GSD, seconds, metres, metres per second, gigabytes; shares from 0 to 1
@@ -75,8 +76,8 @@ fn strategy_json(scenario: &Scenario, outcome: &Outcome, bands: Option<&Bands>) 
     put("load", json!(cost.map(|cost| load_json(&cost.load))));
     let cautions = outcome.cautions_with(bands, &scenario.conditions);
     put("cautions", cautions.iter().map(|caution| caution_json(caution, outcome)).collect());
-    if let Some(meets) = outcome.meets() {
-        put("meets", json!(meets));
+    if !outcome.is_pending() {
+        put("meets", json!(outcome.meets()));
     }
     put("shortfalls", json!(outcome.shortfalls()));
     Value::Object(keys)

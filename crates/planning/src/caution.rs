@@ -1,5 +1,6 @@
 mod batteries;
 mod camera;
+mod capture;
 mod daylight;
 mod height;
 mod lookout;
@@ -14,7 +15,7 @@ pub(crate) use lookout::Lookout;
 pub use place::{RoutePoint, Stretch};
 
 use self::place::Walk;
-use crate::{Aircraft, Conditions, Flight, Leg, Outcome, PassPlan, SiteOutline};
+use crate::{Aircraft, Conditions, Flight, Leg, Outcome, PassPlan, SiteOutline, Strategy};
 
 /// Something the crew must mind. Local rules and the remote pilot decide.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,6 +30,17 @@ pub struct Caution {
     pub source: CautionSource,
     /// Where on the route it holds, the longest stretch first; none where it is about no place, or about all of it.
     pub places: Vec<Stretch>,
+    /// How bad it is with this strategy, to be held against what is said of others.
+    pub gauge: Option<Gauge>,
+}
+
+/// The figure of a caution by itself.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Gauge {
+    /// Greater is worse; the same scale for all cautions of one kind.
+    pub worse: f64,
+    /// In a few words, with its unit: "58 / 38 %".
+    pub text: String,
 }
 
 /// How grave a caution is.
@@ -79,11 +91,16 @@ impl Caution {
     fn placed(self, places: Vec<Stretch>) -> Caution {
         Caution { places, ..self }
     }
+
+    fn gauged(self, worse: f64, text: impl Into<String>) -> Caution {
+        Caution { gauge: Some(Gauge { worse, text: text.into() }), ..self }
+    }
 }
 
 /// What cautions are drawn from: an outcome that lacks nothing but them and its judgements.
 pub(crate) struct Facts<'a> {
     pub(crate) outcome: &'a Outcome,
+    pub(crate) strategy: &'a Strategy,
     pub(crate) flight: &'a Flight,
     pub(crate) aircraft: &'a Aircraft,
     pub(crate) site: &'a SiteOutline,
@@ -116,13 +133,14 @@ pub(crate) fn cautions(facts: &Facts<'_>) -> Vec<Caution> {
     found.extend(batteries::batteries(facts, &walk));
     found.extend(surroundings::surroundings(facts, &walk));
     found.extend(camera::rolling_shutter(facts));
+    found.extend(capture::capture(facts, &walk));
     found.extend(region::region(facts, &walk));
     found.sort_by_key(|caution| std::cmp::Reverse(caution.severity));
     found
 }
 
 fn reminder(id: &'static str, text: String, source: CautionSource) -> Caution {
-    Caution { id, severity: Severity::Reminder, text, source, places: Vec::new() }
+    Caution { id, severity: Severity::Reminder, text, source, places: Vec::new(), gauge: None }
 }
 
 fn check(id: &'static str, text: String, source: CautionSource) -> Caution {

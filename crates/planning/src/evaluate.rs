@@ -183,8 +183,10 @@ impl Evaluator<'_> {
         let key = Digest::of_stage(STAGE_LOOKOUT).airspace(&scenario.site).finish();
         let make = || Ok::<_, Infallible>(Lookout::new(site));
         let Ok(lookout) = self.store.get_or(key, Lookout::bytes, make);
+        let Some(strategy) = scenario.strategy(outcome.strategy) else { return Vec::new() };
         cautions(&Facts {
             outcome,
+            strategy,
             flight,
             aircraft,
             site,

@@ -58,11 +58,11 @@ mod view;
 mod watch;
 pub mod wind;
 pub mod wind_advice;
-mod wording;
+pub mod wording;
 
 pub use budget::{TimeBudget, TimePart, whole_parts};
 pub use camera::{CameraModel, Pose, PosedCamera};
-pub use caution::{Caution, CautionSource, RoutePoint, Severity, Stretch, rules};
+pub use caution::{Caution, CautionSource, Gauge, RoutePoint, Severity, Stretch, rules};
 pub use check::{Fault, OutlineFault, limits, outline_faults};
 pub use conditions::{Charging, Conditions, HeightRule, Rates, Spread, StageRates, Supply};
 pub use equipment::{Aircraft, Airframe, Camera, Energy, Equipment, Gimbal, Gnss, Metering, Sensor, Shutter};

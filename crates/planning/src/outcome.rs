@@ -159,18 +159,25 @@ impl Outcome {
         self.passes.iter().filter_map(PassOutcome::laid)
     }
 
-    /// Whether the strategy is known to meet the whole requirement; nothing until coverage is worked out.
+    /// Whether the strategy is known to meet the whole requirement; nothing until coverage is worked out, and nothing where
+    /// something is asked that the site does not model and nothing else is missed.
     pub fn meets(&self) -> Option<bool> {
-        if !self.feasible() {
+        if !self.misses_nothing() {
             return Some(false);
         }
-        let missed = self.judgements.iter().any(|j| matches!(j, Judgement::Missed { .. }));
-        let unknown = self.judgements.iter().any(|j| matches!(j, Judgement::Unknown { .. }));
-        match (missed, unknown) {
-            (true, _) => Some(false),
-            (false, true) => None,
-            (false, false) => Some(true),
-        }
+        let met = |line: &Judgement| matches!(line, Judgement::Met { .. });
+        self.judgements.iter().all(met).then_some(true)
+    }
+
+    /// Whether it can be flown and nothing of the requirement is known to be missed.
+    pub fn misses_nothing(&self) -> bool {
+        self.feasible() && !self.judgements.iter().any(|line| matches!(line, Judgement::Missed { .. }))
+    }
+
+    /// Whether it may still come out as missing something: nothing is missed so far and coverage is not worked out.
+    pub fn is_pending(&self) -> bool {
+        let unknown = |line: &Judgement| matches!(line, Judgement::Unknown { .. });
+        self.misses_nothing() && self.judgements.iter().any(unknown)
     }
 
     /// What the strategy misses, one sentence each.

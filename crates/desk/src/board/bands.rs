@@ -3,7 +3,7 @@ use crate::figures::{Freshness, Known};
 use crate::show;
 use obliquity_planning::{
     Band as Likely, Bands, Better, ClassFigures, Cost, GsdSpread, Id, Judgement, MeasureId, Outcome,
-    Scenario, SurfaceClass, measure,
+    Scenario, SurfaceClass, Unit, measure, wording,
 };
 
 /// A figure before it is put on its row's scale.
@@ -72,7 +72,7 @@ pub(super) fn bands(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Band> 
             note: "whiskers: 8 of 10 draws, estimated",
             hint: "Flight from take-off to landing, time on site with set-up, battery changes and pack-up, and the \
                    battery sets and the energy it takes. From the route, leg by leg, in the wind that is set. Whiskers \
-                   go from the 10th to the 90th percentile of 1,000 draws of wind, speed, turns, batteries and swaps: \
+                   go from the 10th to the 90th percentile of 1,000 draws of wind, speed, turns, batteries and battery changes: \
                    an estimate that rests on how far these are said to spread.",
             rows: times(scenario, subjects),
         },
@@ -125,7 +125,7 @@ fn coverage(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) 
         id,
         reference: scenario.reference,
         name: class.name(),
-        unit_label: required.map_or_else(String::new, |r| format!("≥ {}", show::percent(r, None))),
+        unit_label: required.map_or_else(String::new, |r| format!("≥ {}", wording::limit(Unit::Share, r))),
         hint: hint(id),
         required,
         fails: Side::Left,
@@ -142,16 +142,19 @@ fn coverage(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) 
 
 fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Row {
     let id = MeasureId::GsdP95(class);
-    let required_m = scenario.requirement.gsd_cm[class] / 100.0;
+    // A limit that nothing is held against is not drawn: GSD is judged where coverage is asked for.
+    let asked = scenario.requirement.coverage[class].is_some();
+    let required_m = asked.then_some(scenario.requirement.gsd_cm[class] / 100.0);
     let spec = RowSpec {
         id,
         reference: scenario.reference,
         name: class.name(),
-        unit_label: format!("≤ {} cm", show::short(100.0 * required_m)),
+        unit_label: required_m
+            .map_or_else(String::new, |r| format!("≤ {}", wording::limit(Unit::GsdMetres, r))),
         hint: hint(id),
-        required: Some(required_m),
+        required: required_m,
         fails: Side::Right,
-        at_least: 1.25 * required_m,
+        at_least: required_m.map_or(0.0, |required| 1.25 * required),
         source: Source::Views,
         likely: None,
     };
@@ -170,7 +173,9 @@ fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Ro
             let text = "none seen".to_owned();
             return Some(Raw { bar: RawBar::None, ..Raw::plain(0.0, text, standing(outcome, id)) });
         };
-        let text = [p5_m, p50_m, p95_m].map(show::gsd_cm).join(" – ");
+        let form = wording::Form::of(Unit::GsdMetres);
+        let decimals = form.decimals(&[p5_m, p50_m, p95_m], required_m);
+        let text = [p5_m, p50_m, p95_m].map(|value_m| form.number(value_m, decimals)).join(" – ");
         let bar = RawBar::Spread([p5_m, p50_m, p95_m]);
         Some(Raw { bar, note, ..Raw::plain(0.0, text, standing(outcome, id)) })
     })
@@ -193,7 +198,8 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
         ..RowSpec::open("flying", MeasureId::FlightTime, Source::Quick, scenario.reference)
     };
     let on_site = RowSpec {
-        unit_label: required_s.map_or_else(String::new, |s| format!("≤ {}", show::duration_s(s))),
+        unit_label: required_s
+            .map_or_else(String::new, |s| format!("≤ {}", wording::limit(Unit::Seconds, s))),
         required: required_s,
         at_least: longest_s,
         likely: Some(|bands, _| bands.time_on_site_s),
@@ -211,11 +217,12 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     vec![
         row("Time", &flying, subjects, |outcome| {
             let value_s = outcome.flight()?.terms.flight_time_s();
-            Some(Raw::plain(value_s, show::duration_s(value_s), Standing::Open))
+            Some(Raw::plain(value_s, wording::alone(Unit::Seconds, value_s), Standing::Open))
         }),
         row("Time", &on_site, subjects, |outcome| {
             let value_s = outcome.cost.as_ref()?.time.time_on_site_s();
-            Some(Raw::plain(value_s, show::duration_s(value_s), standing(outcome, MeasureId::TimeOnSite)))
+            let text = wording::against(Unit::Seconds, value_s, required_s);
+            Some(Raw::plain(value_s, text, standing(outcome, MeasureId::TimeOnSite)))
         }),
         row("Time", &batteries, subjects, |outcome| {
             let value = outcome.flight()?.sorties.len() as f64;
@@ -253,7 +260,7 @@ fn images(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     let spec = RowSpec {
         unit_label: required.map_or_else(String::new, |r| format!("≤ {}", show::count(r))),
         required,
-        ..RowSpec::open("taken", MeasureId::ImageCount, Source::Quick, scenario.reference)
+        ..RowSpec::open("images", MeasureId::ImageCount, Source::Quick, scenario.reference)
     };
     vec![row("Images", &spec, subjects, |outcome| {
         let cost = outcome.cost.as_ref()?;
@@ -269,7 +276,7 @@ fn images(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
 fn load(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     let gigapixels = RowSpec::open("gigapixels", MeasureId::Gigapixels, Source::Quick, scenario.reference);
     let pairs = RowSpec::open("image pairs", MeasureId::ImagePairs, Source::Views, scenario.reference);
-    let fitted = if scenario.rates.fitted { "(fitted)" } else { "(not fitted)" };
+    let fitted = if scenario.rates.fitted { "(calibrated)" } else { "(not calibrated)" };
     let hours = RowSpec {
         unit_label: fitted.to_owned(),
         ..RowSpec::open("hours", MeasureId::ProcessingHours, Source::Views, scenario.reference)
@@ -285,7 +292,10 @@ fn load(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
         }),
         row("Processing", &hours, subjects, |outcome| {
             let value = outcome.cost.as_ref()?.load.hours?.total_h();
-            Some(Raw::plain(value, format!("about {} h", show::short(value)), Standing::Open))
+            // An order of magnitude: no decimals but where there would be nothing else.
+            let text =
+                format!("about {}", wording::Form::of(Unit::Hours).text(value, usize::from(value < 1.0)));
+            Some(Raw::plain(value, text, Standing::Open))
         }),
     ]
 }
@@ -295,7 +305,7 @@ fn standing(outcome: &Outcome, id: MeasureId) -> Standing {
     match outcome.judgements.iter().find(|judgement| judgement.of() == id) {
         Some(Judgement::Met { .. }) => Standing::Met,
         Some(Judgement::Missed { .. }) => Standing::Missed,
-        Some(Judgement::Unknown { .. }) | None => Standing::Open,
+        Some(Judgement::Unknown { .. } | Judgement::NotJudged { .. }) | None => Standing::Open,
     }
 }
 

@@ -52,32 +52,38 @@ pub(super) fn hold_note(holding: &Holding, subjects: &[Subject<'_>]) -> String {
 /// Heads and settings of all strategies.
 pub(super) fn columns(scenario: &Scenario, subjects: &[Subject<'_>], units: Units) -> Vec<Column> {
     let reference = scenario.reference.and_then(|id| subjects.iter().find(|s| s.strategy.id == id));
-    let quickest = quickest(subjects);
+    let ranked = ranked(subjects);
     let column = |(place, subject): (usize, &Subject<'_>)| {
         let against = reference.filter(|reference| reference.strategy.id != subject.strategy.id);
-        let rank = if quickest == Some(place) { Rank::Quickest } else { Rank::Other };
+        let rank = ranked.filter(|(first, _)| *first == place).map_or(Rank::Other, |(_, rank)| rank);
         column(scenario, subject, against, rank, units)
     };
     subjects.iter().enumerate().map(column).collect()
 }
 
-/// Which of those that meet the requirement is the quickest; nothing while a strategy's verdict is not known.
-fn quickest(subjects: &[Subject<'_>]) -> Option<usize> {
-    let views = |subject: &Subject<'_>| subject.known.and_then(|known| known.views).cloned();
+/// Which of those that miss nothing is the quickest, and whether it is the only one; nothing while a strategy's verdict is
+/// not known.
+fn ranked(subjects: &[Subject<'_>]) -> Option<(usize, Rank)> {
     let mut best: Option<(f64, usize)> = None;
+    let mut passing = 0;
     for (place, subject) in subjects.iter().enumerate() {
         let known = subject.known?;
         if known.failure.is_some() || known.quick.is_err() {
             continue;
         }
-        let outcome = views(subject)?;
-        let Some(cost) = &outcome.cost else { continue };
+        let outcome = known.views?;
+        let Some(cost) = outcome.cost.as_ref().filter(|_| outcome.misses_nothing() && !outcome.is_pending())
+        else {
+            continue;
+        };
+        passing += 1;
         let time_s = cost.time.time_on_site_s();
-        if outcome.meets() == Some(true) && best.is_none_or(|(least_s, _)| time_s < least_s) {
+        if best.is_none_or(|(least_s, _)| time_s < least_s) {
             best = Some((time_s, place));
         }
     }
-    best.map(|(_, place)| place)
+    let rank = if passing == 1 { Rank::OnlyOne } else { Rank::Quickest };
+    best.map(|(_, place)| (place, rank))
 }
 
 /// Head and settings of one strategy.
@@ -212,7 +218,10 @@ fn verdict(known: Option<Known<'_>>) -> (Verdict, String, Vec<String>) {
                 shortfalls,
             )
         }
-        None => (Verdict::Unknown, "coverage is being worked out".to_owned(), shortfalls),
+        None if outcome.is_pending() => {
+            (Verdict::Unknown, "coverage is being worked out".to_owned(), shortfalls)
+        }
+        None => (Verdict::NotJudged, outcome.not_judged().unwrap_or_default(), shortfalls),
     }
 }
 

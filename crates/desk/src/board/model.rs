@@ -99,11 +99,13 @@ pub struct Direction {
     pub differs: Option<String>,
 }
 
-/// How a strategy ranks among those that meet the requirement.
+/// How a strategy ranks among those that meet the requirement, as far as it is judged.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Rank {
     /// The least time on site of them.
     Quickest,
+    /// The only one that misses nothing.
+    OnlyOne,
     /// Not the least, or not known, or alone.
     Other,
 }
@@ -115,6 +117,8 @@ pub enum Verdict {
     Meets,
     /// Not all of it.
     Misses,
+    /// Nothing is missed, but something is asked of surfaces that the site does not model.
+    NotJudged,
     /// It cannot be flown as set.
     Infeasible,
     /// Not known yet.

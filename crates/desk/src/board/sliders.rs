@@ -18,7 +18,7 @@ const SETTING: f32 = 33.0;
 const PASSES: f32 = 14.0;
 const DIRECTION: f32 = 20.0;
 const GAP: f32 = 12.0;
-const FOLLOWS_HINT: &str = "What follows from the settings at once: the GSD of a level camera at the pass's height, and \
+const FOLLOWS_HINT: &str = "What follows from the settings at once: the GSD of a nadir camera at the pass's height, and \
                             the ground speed with what bounds it: your limit, the aircraft, the shot interval, motion \
                             blur or the gimbal's cycle. The least of them counts.";
 const DIRECTION_HINT: &str = "Automatic runs the strips along the site so that the fewest are needed; else set the \

@@ -40,7 +40,7 @@ fn head(ui: &mut Ui, card: &Card, color: Color32) {
     let (bar, _) = ui.allocate_exact_size(vec2(ui.available_width(), 6.0), Sense::hover());
     ui.painter().rect_filled(bar, 2.0, color);
     ui.add(Label::new(RichText::new(&card.strategy).font(theme::headline())).wrap());
-    let about = format!("{} on {}, flown with {}", card.scenario, card.site, card.aircraft);
+    let about = format!("{} · site {} · aircraft {}", card.scenario, card.site, card.aircraft);
     ui.add(Label::new(RichText::new(about).color(colors.muted)).wrap());
     for reason in &card.reasons {
         let text = format!("Cannot be flown as set: {reason}");
@@ -119,7 +119,7 @@ fn group<'a>(ui: &mut Ui, heading: &str, figures: impl IntoIterator<Item = &'a C
 /// Name, figure and note on one line, or on as many as they need.
 fn list_row(ui: &mut Ui, of: &str, figure: &CardFigure) {
     let colors = theme::of(ui);
-    let sum = figure.label == "together";
+    let sum = figure.label == "total";
     let width = ui.available_width();
     let label = ui.painter().layout(figure.label.clone(), theme::caption(), colors.muted, LABEL);
     let value = value_job(figure, colors, width - LABEL);

@@ -4,7 +4,7 @@ use crate::cautions;
 use crate::show;
 use obliquity_planning::{
     Bands, Caution, GsdSpread, MEASURES, Measure, MeasureId, Outcome, PassPlan, Scenario, Unit,
-    compare_sentence,
+    compare_sentence, wording,
 };
 use std::fmt::Write;
 
@@ -12,7 +12,7 @@ use std::fmt::Write;
 type Row = (String, Vec<String>);
 
 /// Rows are figures, columns are strategies; then the sentence, what is missed, and the cautions.
-pub(super) fn table(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<Bands>]) -> String {
+pub fn table(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<Bands>]) -> String {
     let mut text = format!("{}\n\n", scenario.name);
     let mut rows: Vec<Row> = vec![(String::new(), outcomes.iter().map(|o| o.name.clone()).collect())];
     rows.extend(settings(outcomes));
@@ -75,10 +75,10 @@ fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure) -> Optio
     let mut name = measure.name.to_owned();
     if let Some(required) = against {
         let sign = if measure.better == obliquity_planning::Better::More { "≥" } else { "≤" };
-        let _ = write!(name, " ({sign} {})", value_text(measure.unit, required, None));
+        let _ = write!(name, " ({sign} {})", wording::limit(measure.unit, required));
     }
     if measure.id == MeasureId::ProcessingHours && !scenario.rates.fitted {
-        name.push_str(", not fitted");
+        name.push_str(", not calibrated");
     }
     let mut rows = vec![(name, values.iter().map(cell).collect())];
     if let MeasureId::GsdP95(class) = measure.id {
@@ -109,7 +109,8 @@ fn required(scenario: &Scenario, id: MeasureId) -> Option<f64> {
     match id {
         MeasureId::Sorties if conditions.charging.is_none() => Some(f64::from(conditions.battery_sets)),
         MeasureId::Coverage(class) => requirement.coverage[class],
-        MeasureId::GsdP95(class) => Some(requirement.gsd_cm[class] / 100.0),
+        // It is judged where coverage is asked for.
+        MeasureId::GsdP95(class) => requirement.coverage[class].and(Some(requirement.gsd_cm[class] / 100.0)),
         MeasureId::TimeOnSite => requirement.time_on_site_min.map(|min| 60.0 * min),
         MeasureId::ImageCount => requirement.images.map(f64::from),
         _ => None,
@@ -118,10 +119,7 @@ fn required(scenario: &Scenario, id: MeasureId) -> Option<f64> {
 
 fn value_text(unit: Unit, value: f64, against: Option<f64>) -> String {
     match unit {
-        Unit::Seconds => show::duration_s(value),
-        Unit::GsdMetres => format!("{} cm", show::gsd_cm(value)),
-        Unit::Share => show::percent(value, against),
-        Unit::Count => show::count(value),
+        Unit::Seconds | Unit::GsdMetres | Unit::Share | Unit::Count => wording::against(unit, value, against),
         Unit::Centimetres
         | Unit::Hours
         | Unit::Metres
@@ -141,7 +139,8 @@ fn meets(outcome: &Outcome) -> &'static str {
         (false, _) => "cannot be flown",
         (true, Some(true)) => "yes",
         (true, Some(false)) => "no",
-        (true, None) => "not known",
+        (true, None) if outcome.is_pending() => "not known",
+        (true, None) => "not judged",
     }
 }
 

@@ -137,7 +137,7 @@ fn head(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
     ui.horizontal_wrapped(|ui| {
         ui.label(RichText::new("Conditions").font(theme::headline()));
         ui.add_space(space::ROW);
-        ui.label(RichText::new("What follows is for").color(theme::of(ui).muted));
+        ui.label(RichText::new("Result for").color(theme::of(ui).muted));
         let at = given.names.iter().find(|(id, ..)| Some(*id) == given.focus);
         let (name, slot) = at.map_or(("no strategy", 0), |(_, name, slot)| (name.as_str(), *slot));
         let (mark, _) = ui.allocate_exact_size(vec2(10.0, 18.0), egui::Sense::hover());
@@ -151,7 +151,7 @@ fn head(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
                 }
             }
         });
-        form::spoken(ui, &combo.response, &format!("What follows is for: {name}"));
+        form::spoken(ui, &combo.response, &format!("Result for: {name}"));
         ui.add_space(space::ROW);
         if ui.button("Back to the board").on_hover_text("Esc").clicked() {
             asks.push(Ask::Close);
@@ -258,12 +258,12 @@ fn crew_and_spread(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
     let of = form(given);
     let note = "Standard deviations: what the 10 to 90 % bands of time, sorties and energy follow from";
     putting(asks, |put| {
-        form::card(ui, "Crew", "What the crew has and how it works", |ui| {
+        form::card(ui, "Crew and limits", "What the crew has, how it works, and what it keeps to", |ui| {
             for row in &CREW {
                 number(ui, of, row, put);
             }
         });
-        form::card(ui, "How sure it is", note, |ui| {
+        form::card(ui, "Uncertainty", note, |ui| {
             for row in &SPREAD {
                 number(ui, of, row, put);
             }
@@ -345,11 +345,11 @@ fn day(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
     let outcome = match outcome {
         Ok(outcome) => outcome,
         Err(why) => {
-            form::card(ui, "What follows", "", |ui| form::colored(ui, why, theme::of(ui).bad));
+            form::card(ui, "Result", "", |ui| form::colored(ui, why, theme::of(ui).bad));
             return;
         }
     };
-    form::card(ui, "What follows", &format!("For {}, by the site's clock", outcome.name), |ui| {
+    form::card(ui, "Result", &format!("For {}, by the site's clock", outcome.name), |ui| {
         match &outcome.light {
             Ok(light) => {
                 for fact in light_facts(light) {

@@ -206,7 +206,7 @@ pub(super) const ENERGY: Group = Group {
         ),
         Field {
             left_out: Some(LeftOut {
-                text: "from the shape",
+                text: "estimated",
                 begins_at: |a| endurance_min(a, 0.0).map_or(25.0, f64::round),
                 clear: |a| with_energy(a, |energy| energy.hover_min = None),
             }),
@@ -222,7 +222,7 @@ pub(super) const ENERGY: Group = Group {
         },
         Field {
             left_out: Some(LeftOut {
-                text: "from the shape",
+                text: "estimated",
                 begins_at: |a| endurance_min(a, a.airframe.fastest_mps()).map_or(20.0, f64::round),
                 clear: |a| with_energy(a, |energy| energy.top_speed_min = None),
             }),

@@ -149,12 +149,12 @@ pub fn derived(aircraft: &Aircraft, units: Units) -> [Derived; DERIVED] {
         ),
         row(
             format!("GSD at {at}"),
-            "Pixel pitch × height / focal length, for a level camera above level ground.",
+            "Pixel pitch × height / focal length, for a nadir camera above level ground.",
             format!("{:.2} cm", 100.0 * gsd_m),
         ),
         row(
             format!("Footprint at {at}"),
-            "Ground that one level image shows, across × along the flight: pixels × GSD.",
+            "Ground that one nadir image shows, across × along the flight: pixels × GSD.",
             format!("{} × {}", side(model.width_px), side(model.height_px)),
         ),
         row(
@@ -171,7 +171,7 @@ pub fn derived(aircraft: &Aircraft, units: Units) -> [Derived; DERIVED] {
             }),
         ),
         row(
-            "Sharp from".to_owned(),
+            "Near focus limit".to_owned(),
             "Half the hyperfocal distance, focal length² / (f-number × 2 pixels): nearer things are blurred when the lens \
              is focused for the horizon; needs the aperture.",
             of_aperture(&|f_number| {

@@ -114,7 +114,7 @@ fn head(ui: &mut Ui, stock: &Stock<'_>, asks: &mut Vec<Ask>) {
             asks.push(Ask::Close);
         }
     });
-    let note = "What follows is for a level camera above level ground. Point at a number for its meaning and limits; \
+    let note = "Results are for a nadir camera above level ground. Point at a number for its meaning and limits; \
                 drag it, or click it and type.";
     ui.add(Label::new(RichText::new(note).font(theme::caption()).color(theme::of(ui).muted)).wrap());
 }
@@ -199,7 +199,7 @@ fn row_names(ui: &mut Ui, origin: egui::Pos2, whole: Rect, equipment: &Equipment
         ui.interact(area, ui.scope_id().with(("name", text)), Sense::hover()).on_hover_text(hint);
         *y += ROW;
     };
-    heading(ui, &mut y, "What follows");
+    heading(ui, &mut y, "Result");
     for row in equipment.aircraft.first().into_iter().flat_map(|aircraft| derived(aircraft, units)) {
         name(ui, &mut y, &row.name, row.hint);
     }
@@ -440,7 +440,7 @@ fn head_of(ui: &mut Ui, stock: &Stock<'_>, (equipment, index, aircraft): One<'_>
             Shelf::Scenario => {
                 let hint =
                     stock.library.err().unwrap_or("Keep it in my library, in place of one of the same name");
-                if button(ui, "Keep", stock.library.is_ok(), hint)
+                if button(ui, "Save to library", stock.library.is_ok(), hint)
                     && let Ok(library) = stock.library
                 {
                     let mut changed = library.clone();

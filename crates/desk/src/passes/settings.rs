@@ -91,7 +91,7 @@ fn explanation(kind: PatternKind) -> &'static str {
 
 fn strips(ui: &mut Ui, of: Form<'_>, direction: StripDirection, counting: CountingRule) -> Changed {
     let choices = [
-        ("by themselves", "Along the site so that the fewest strips are needed, then turned"),
+        ("automatic", "Along the site so that the fewest strips are needed, then turned"),
         ("set from north", "The same way whatever the site's shape"),
     ];
     let at = usize::from(matches!(direction, StripDirection::FromNorth { .. }));
@@ -125,8 +125,8 @@ fn counting_rule(ui: &mut Ui, of: Form<'_>, rule: CountingRule) -> Changed {
     let choices = COUNTING.map(|(_, choice)| choice);
     let at = COUNTING.iter().position(|(known, _)| *known == rule);
     let hint = "How many strips a width needs and where they lie; handbooks differ";
-    let picked = of.choose(ui, "Counting rule", hint, &choices, at)?;
-    of.with("Counting rule", |pass| {
+    let picked = of.choose(ui, "Strip placement", hint, &choices, at)?;
+    of.with("Strip placement", |pass| {
         if let Pattern::Strips { counting, .. } | Pattern::Corridor { counting, .. } = &mut pass.pattern {
             *counting = COUNTING[picked].0;
         }
@@ -386,8 +386,8 @@ pub(super) fn distance(ui: &mut Ui, of: Form<'_>) -> Changed {
         let hint = "What is kept when the aircraft or its camera changes; the other follows";
         let planned = of.shown.planned().and_then(PassOutcome::laid);
         let layout = planned.map(|plan| &plan.layout);
-        let lead = of.choose(ui, "Lead", hint, &leads(kind), Some(lead_place(pass.distance)));
-        let lead = lead.and_then(|place| of.with("Lead", |pass| pass.distance = led(pass, place, layout)));
+        let lead = of.choose(ui, "Set by", hint, &leads(kind), Some(lead_place(pass.distance)));
+        let lead = lead.and_then(|place| of.with("Set by", |pass| pass.distance = led(pass, place, layout)));
         let set = group(ui, of, &GROUPS[1]);
         let raised = if kind.flies_over() { above_choice(ui, of) } else { None };
         if let Some(note) = &of.shown.climb_note {
@@ -407,7 +407,7 @@ fn above_choice(ui: &mut Ui, of: Form<'_>) -> Changed {
 
 /// Overlaps and margin.
 pub(super) fn overlap(ui: &mut Ui, of: Form<'_>) -> Changed {
-    form::card(ui, "Overlap and margin", "On the footprint of a level image", |ui| group(ui, of, &GROUPS[2]))
+    form::card(ui, "Overlap and margin", "On the footprint of a nadir image", |ui| group(ui, of, &GROUPS[2]))
 }
 
 /// Where the camera looks.
@@ -454,7 +454,7 @@ fn one_attitude(ui: &mut Ui, of: Form<'_>, (at, count): (usize, usize), attitude
     if let Some(place) = of.choose(ui, &aim, hint, aims, Some(place)) {
         put(&aim, Attitude { aim: aim_at(place, attitude.aim.deg()), ..attitude });
     }
-    let turned = name("Turned to");
+    let turned = name("Offset");
     let spoken = of.spoken(&turned);
     let named = Named { name: &turned, spoken: &spoken, hint: "Clockwise from there" };
     let deg = attitude.aim.deg();
@@ -490,7 +490,7 @@ fn cycle(ui: &mut Ui, of: Form<'_>) -> Changed {
 /// What follows from the settings of the pass.
 pub(super) fn follows(ui: &mut Ui, of: Form<'_>) {
     let refused = of.shown.rows[of.shown.selected].refused.as_deref();
-    form::card(ui, "What follows", "", |ui| {
+    form::card(ui, "Result", "", |ui| {
         if let Some(why) = refused {
             form::colored(ui, &format!("The pass is left out: {why}"), theme::of(ui).bad);
         }

@@ -328,7 +328,7 @@ fn rings(farthest_m: f64, limit_m: f64, units: Units) -> Vec<Ring> {
     let step_m = units.stored(Quantity::Length, round_step(farthest_m / unit_m / 4.0));
     let ring = |radius_m: f64, limit: Option<()>| {
         let text = units.length(radius_m);
-        let text = if limit.is_some() { format!("{text}, set for the pilot") } else { text };
+        let text = if limit.is_some() { format!("{text} from the pilot") } else { text };
         Ring { radius_m, text, limit: limit.is_some() }
     };
     let steps = (1..=6).map(|k| step_m * f64::from(k)).filter(|r| *r < farthest_m + step_m);

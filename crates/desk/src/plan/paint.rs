@@ -339,7 +339,7 @@ impl Pen<'_> {
         places_m.map(|at_m| self.at(at_m)).collect()
     }
 
-    /// A bar of a round length, in a corner where it covers none of the places, or the least important ones; returns where
+    /// A bar of a round length, in a corner or at an edge where it covers none of the places, or the least important ones; returns where
     /// it is.
     pub(super) fn scale_bar(&self, plan: &Plan, places: &[Pos2]) -> Rect {
         let unit_m = plan.units.stored(Quantity::Length, 1.0);
@@ -349,8 +349,14 @@ impl Pen<'_> {
         let galley = self.painter.layout_no_wrap(text, theme::caption(), self.colors.ink);
         let size = vec2(length.max(galley.size().x), galley.size().y + 8.0) + Vec2::splat(8.0);
         let inside = self.area.shrink(8.0);
-        let corners = [Align2::LEFT_BOTTOM, Align2::RIGHT_BOTTOM, Align2::LEFT_TOP];
-        let whole = least_covering(corners.map(|corner| corner.align_size_within_rect(size, inside)), places);
+        let sides = [
+            Align2::LEFT_BOTTOM,
+            Align2::RIGHT_BOTTOM,
+            Align2::LEFT_TOP,
+            Align2::CENTER_BOTTOM,
+            Align2::CENTER_TOP,
+        ];
+        let whole = least_covering(sides.map(|side| side.align_size_within_rect(size, inside)), places);
         let left = whole.left_bottom() + vec2(4.0, -6.0);
         let text_at = whole.min + Vec2::splat(4.0);
         self.painter.rect_filled(whole, 4.0, self.colors.surface.gamma_multiply(0.85));

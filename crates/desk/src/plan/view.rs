@@ -248,7 +248,7 @@ pub(super) fn marked(ui: &mut Ui, plan: &Plan, state: &mut PlanState) {
 
 fn choose_pass(ui: &mut Ui, plan: &Plan, state: &mut PlanState) {
     let all = match plan.passes.len() {
-        1 => "The only pass".to_owned(),
+        1 => "1 pass".to_owned(),
         count => format!("All {count} passes"),
     };
     let chosen = state.pass.map_or(all.clone(), |pass| format!("Pass {}", pass + 1));

@@ -211,7 +211,7 @@ fn crew(stay: &Stay, cost: &Cost) -> Vec<Block> {
             Doing::SetUp => (BlockKind::Work, "set-up".to_owned()),
             Doing::ControlPoints => (BlockKind::Work, "control points".to_owned()),
             Doing::PackUp => (BlockKind::Work, "pack-up".to_owned()),
-            Doing::Swap { .. } => (BlockKind::Swap, "swap".to_owned()),
+            Doing::Swap { .. } => (BlockKind::Swap, "battery change".to_owned()),
             Doing::Wait { .. } => (BlockKind::Wait, "wait".to_owned()),
             Doing::Sortie { sortie, .. } => {
                 let battery = cost.flight.sorties.get(sortie as usize).map_or(0, |own| own.battery);

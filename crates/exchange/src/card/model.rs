@@ -1,6 +1,6 @@
 use super::pass::card_pass;
 use super::words::{difference, gigabytes, height, minutes};
-use obliquity_planning::{Above, Caution, Cost, Id, Outcome, Scenario, SiteOutline};
+use obliquity_planning::{Above, Bands, Caution, Cost, Id, Outcome, Scenario, SiteOutline};
 
 /// The set-up card as data: finished texts, to be laid out as anyone likes.
 #[derive(Debug, Clone, PartialEq)]
@@ -90,7 +90,8 @@ pub struct CardReport {
 }
 
 const CLOSING: &str = "Figures are predictions from geometry and physics, not promises. Local rules and the remote \
-                       pilot decide whether, where and how to fly.";
+                       pilot decide whether, where and how to fly. Nominal GSD of blocks and corridors: of a nadir camera over \
+                       level ground.";
 
 impl CardFigure {
     pub(super) fn new(label: impl Into<String>, value: impl Into<String>) -> Self {
@@ -129,6 +130,11 @@ impl Card {
     ///
     /// `outcome` must be of a strategy of `scenario`; any depth will do.
     pub fn new(scenario: &Scenario, outcome: &Outcome) -> Self {
+        Card::with_bands(scenario, outcome, None)
+    }
+
+    /// The same with what the spread of time and sorties asks the crew to mind.
+    pub fn with_bands(scenario: &Scenario, outcome: &Outcome, bands: Option<&Bands>) -> Self {
         let (count, cost) = (outcome.passes.len(), outcome.cost.as_ref());
         let pass = |(index, planned)| card_pass(scenario, outcome, planned, (index + 1, count));
         Card {
@@ -143,7 +149,7 @@ impl Card {
             surroundings: cost.map(|cost| surroundings(scenario, outcome, cost)).unwrap_or_default(),
             time: cost.map(time).unwrap_or_default(),
             reports: cost.map(|cost| reports(scenario, outcome.strategy, cost)).unwrap_or_default(),
-            cautions: outcome.cautions.clone(),
+            cautions: outcome.cautions_with(bands, &scenario.conditions),
             closing: CLOSING,
         }
     }
@@ -205,7 +211,7 @@ fn surroundings(scenario: &Scenario, outcome: &Outcome, cost: &Cost) -> Vec<Card
     let beyond = if farthest_m > limit_m { "beyond" } else { "within" };
     let farthest = CardFigure::new("farthest", format!("{farthest_m:.0} m"))
         .also(height(farthest_m).1)
-        .note(format!("from the take-off point, {beyond} the {limit_m:.0} m set for the pilot"))
+        .note(format!("from the take-off point, {beyond} {limit_m:.0} m from the pilot"))
         .fits(fit(farthest_m, limit_m));
     let tallest_m = SiteOutline::new(&scenario.site).ok().and_then(|outline| outline.tallest_anywhere_m);
     let Some(tallest_m) = tallest_m else {
@@ -236,7 +242,7 @@ fn time(cost: &Cost) -> Vec<CardFigure> {
         ("waiting for chargers", time.waits_s),
         ("control points", time.control_s),
         ("pack-up", time.pack_up_s),
-        ("together", time.time_on_site_s()),
+        ("total", time.time_on_site_s()),
     ];
     terms.map(|(label, seconds)| CardFigure::new(label, minutes(seconds))).to_vec()
 }

@@ -148,12 +148,11 @@ fn follows(plan: &PassPlan) -> Vec<CardFigure> {
         n => images.note(format!("{n} more skipped: they show nothing of the site")),
     });
     figures.extend(overlaps(plan));
-    let faces = match layout.stand_off_m {
-        Some(_) => "of a camera that faces the surface at the stand-off",
-        None => "of a level camera over level ground",
-    };
     let nominal = CardFigure::new("nominal GSD", format!("{:.2} cm", layout.vertical_gsd_m * 100.0));
-    figures.push(nominal.note(faces));
+    figures.push(match layout.stand_off_m {
+        Some(_) => nominal.note("of a camera that faces the surface at the stand-off"),
+        None => nominal,
+    });
     figures.extend(over_ground(plan));
     figures
 }
@@ -168,11 +167,11 @@ fn over_ground(plan: &PassPlan) -> Vec<CardFigure> {
     let overlap = |which: &str, height_m: f64| {
         let (forward, side) = plan.layout.overlaps_at(height_m);
         CardFigure::new(format!("overlap, {which}"), both(forward, side))
-            .note(format!("forward / side, over the {which} ground, of a level camera"))
+            .note(format!("forward / side, over the {which} ground, of a nadir camera"))
     };
     vec![
         span("above the ground", range_m).note("right below the exposures"),
-        CardFigure::new("GSD below", gsd).note("of a level camera, over the highest and the lowest ground"),
+        CardFigure::new("GSD below", gsd).note("of a nadir camera, over the highest and the lowest ground"),
         overlap("highest", range_m.0),
         overlap("lowest", range_m.1),
     ]

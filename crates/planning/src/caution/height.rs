@@ -3,15 +3,17 @@
 use super::place::{RoutePoint, Stretch, Walk};
 use super::{Caution, CautionSource, Facts, Severity, check, reminder, rules};
 use crate::route::{above_ground_m, distance_m, farthest_from_ground_m};
-use crate::wording::length;
+use crate::wording::{Held, held_lengths, length, side};
 use crate::{HeightRule, OutlineStructure, Terrain};
+use std::cmp::Ordering;
 
 pub(super) fn heights(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
-    let mut found = vec![match facts.conditions.height_rule {
+    let limit = match facts.conditions.height_rule {
         HeightRule::UsPart107 => us(facts, walk),
         HeightRule::EuOpen => eu(facts, walk),
         HeightRule::Custom { limit_m } => custom(facts, walk, limit_m),
-    }];
+    };
+    let mut found: Vec<Caution> = limit.into_iter().collect();
     found.extend(tall_obstacle(facts));
     found.extend(capped(facts));
     found
@@ -29,27 +31,33 @@ fn above_m(facts: &Facts<'_>, point: &RoutePoint) -> f64 {
     point.position_m.z - facts.site.terrain.height_m(point.position_m.truncate())
 }
 
-/// The caution of a region, above its limit or below it.
+/// Below this share of a limit nothing is said of it: every plan would say it.
+const NEAR_LIMIT: f64 = 0.9;
+
+/// The caution of a region, above its limit or near it.
 fn height_limit(
     (reached_m, limit_m): (f64, f64),
     what: &str,
     source: CautionSource,
     places: impl FnOnce() -> Vec<Stretch>,
-) -> Caution {
-    let (limit, reached) = (length(limit_m), length(reached_m));
-    if reached_m > limit_m {
+) -> Option<Caution> {
+    let Held { value: reached, limit } = held_lengths(reached_m, limit_m);
+    let over = side(reached_m, limit_m) == Ordering::Greater;
+    let found = if over {
         let text = format!(
             "flies up to {reached}, above the limit of {limit} {what}; lower it, or check which rules apply to you"
         );
-        return Caution { severity: Severity::Limit, ..check("height-limit", text, source) }.placed(places());
-    }
-    let text =
-        format!("flies up to {reached}; limit chosen: {limit} {what}; check the rules that apply to you");
-    reminder("height-limit", text, source)
+        Caution { severity: Severity::Limit, ..check("height-limit", text, source) }.placed(places())
+    } else {
+        let text =
+            format!("flies up to {reached}; limit chosen: {limit} {what}; check the rules that apply to you");
+        reminder("height-limit", text, source)
+    };
+    (reached_m >= NEAR_LIMIT * limit_m).then(|| found.gauged(reached_m, reached))
 }
 
 /// 400 ft above ground; within 400 ft of a structure, 400 ft above its top.
-fn us(facts: &Facts<'_>, walk: &Walk) -> Caution {
+fn us(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     let (limit_m, source) = (rules::us::HEIGHT_M, CautionSource::Rule(rules::us::LIMITS));
     let what = "above ground level, 14 CFR 107.51";
     let reached_m = highest_m(facts);
@@ -85,7 +93,7 @@ fn us(facts: &Facts<'_>, walk: &Walk) -> Caution {
                 length(limit_m),
                 structure.name
             );
-            reminder("height-limit", text, source)
+            Some(reminder("height-limit", text, source).gauged(reached_m, length(reached_m)))
         }
     }
 }
@@ -98,7 +106,7 @@ fn covers(facts: &Facts<'_>, structure: &OutlineStructure, point: &RoutePoint) -
 }
 
 /// 120 m from the closest point of the ground.
-fn eu(facts: &Facts<'_>, walk: &Walk) -> Caution {
+fn eu(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     let limit_m = rules::eu::HEIGHT_M;
     let terrain = &facts.site.terrain;
     let beyond = |point: &RoutePoint| {
@@ -109,19 +117,16 @@ fn eu(facts: &Facts<'_>, walk: &Walk) -> Caution {
     let above_m = highest_m(facts);
     if above_m <= limit_m && matches!(terrain, Terrain::Grid(_)) {
         // The closest ground is no farther than that right below, and takes long to find.
-        let (above, limit) = (length(above_m), length(limit_m));
-        let text = format!(
-            "flies up to {above} above the ground right below; limit chosen: {limit} {what}; check the rules that apply to \
-             you"
-        );
-        return reminder("height-limit", text, source);
+        let found = height_limit((above_m, limit_m), what, source, Vec::new)?;
+        let text = found.text.replacen(';', " above the ground right below;", 1);
+        return Some(Caution { text, ..found });
     }
     let legs = facts.flight().legs.iter().map(|flown| &flown.leg);
     let farthest_m = farthest_from_ground_m(legs, terrain);
     height_limit((farthest_m, limit_m), what, source, || walk.longest_first(&walk.runs(beyond)))
 }
 
-fn custom(facts: &Facts<'_>, walk: &Walk, limit_m: f64) -> Caution {
+fn custom(facts: &Facts<'_>, walk: &Walk, limit_m: f64) -> Option<Caution> {
     let what = "above ground level, the limit you set";
     height_limit((highest_m(facts), limit_m), what, CautionSource::Plan, || {
         walk.longest_first(&walk.runs(|point| above_m(facts, point) > limit_m))
@@ -158,5 +163,6 @@ fn capped(facts: &Facts<'_>) -> Option<Caution> {
             length(stand_off_m)
         ),
     };
-    Some(check("height-ceiling", text, CautionSource::Plan))
+    let caution = check("height-ceiling", text, CautionSource::Plan);
+    Some(caution.gauged(plan.layout.vertical_gsd_m, format!("{gsd_cm:.2} cm")))
 }

@@ -3,13 +3,16 @@
 use super::place::{Stretch, Walk, longest_first};
 use super::{Caution, CautionSource, Facts, check};
 use crate::polygon::merged;
-use crate::route::{bounds, within};
-use crate::wording::length;
-use crate::{Above, Id, Obstacle, PassPlan, PatternKind};
+use crate::route::{bounds, distance_m, within};
+use crate::wording::{held, held_lengths, length};
+use crate::{Above, Id, Obstacle, PassPlan, PatternKind, Unit};
 use glam::DVec3;
 
 /// Overlaps over the highest roof or ground below these (forward, side) are cautioned. Common practice, no source.
 const LEAST_OVERLAP: [f64; 2] = [0.60, 0.40];
+
+/// Walls nearer than this shade satellites and stir the wind. Common practice, no source.
+const NEAR_WALL_M: f64 = 15.0;
 
 /// Clearance over the tallest structure below this is cautioned. Common practice, no source.
 const LEAST_CLEARANCE_M: f64 = 15.0;
@@ -20,6 +23,7 @@ pub(super) fn surroundings(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
         ground_overlap(facts),
         clearance(facts),
         below_deck(facts, walk),
+        near_walls(facts, walk),
         over_structures(facts, walk),
         assumed(facts),
     ];
@@ -49,12 +53,15 @@ fn overlap(
 ) -> Option<Caution> {
     let (forward, side) = overlaps.reduce(|a, b| (a.0.min(b.0), a.1.min(b.1)))?;
     (forward < LEAST_OVERLAP[0] || side < LEAST_OVERLAP[1]).then(|| {
+        let [least_forward, least_side] = LEAST_OVERLAP;
+        let [forward, side] = [(forward, least_forward), (side, least_side)]
+            .map(|(overlap, least)| (held(Unit::Share, overlap.max(0.0), least), least - overlap));
         let text = format!(
-            "over the highest {what} the overlap falls to {:.0} % forward and {:.0} % to the side (below 60/40 %): {mend}",
-            forward.max(0.0) * 100.0,
-            side.max(0.0) * 100.0
+            "over the highest {what} the overlap falls to {} forward and {} to the side, {} and {} are common: {mend}",
+            forward.0.value, side.0.value, forward.0.limit, side.0.limit
         );
-        check(id, text, CautionSource::Practice)
+        let gauge = format!("{} / {}", forward.0.value.trim_end_matches(" %"), side.0.value);
+        check(id, text, CautionSource::Practice).gauged(forward.1.max(side.1), gauge)
     })
 }
 
@@ -66,12 +73,14 @@ fn clearance(facts: &Facts<'_>) -> Option<Caution> {
     let lowest = at_a_height.map(|plan| plan.layout.lowest_m).reduce(f64::min)?;
     let clearance = lowest - tallest;
     (clearance < LEAST_CLEARANCE_M).then(|| {
+        let what =
+            if facts.site.assumed { "the assumed buildings" } else { "the tallest modelled structure" };
         let text = format!(
-            "clears the tallest modelled structure, {}, by {} only; masts, cranes and wires may stand higher",
+            "clears {what}, {}, by {} only; masts, cranes and wires may stand higher",
             length(tallest),
-            length(clearance)
+            held_lengths(clearance, LEAST_CLEARANCE_M).value
         );
-        check("clearance", text, CautionSource::Practice)
+        check("clearance", text, CautionSource::Practice).gauged(-clearance, length(clearance))
     })
 }
 
@@ -86,6 +95,37 @@ fn below_deck(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
                 control points below";
     let places = walk.longest_first(&walk.runs(|point| point.pass.is_some_and(|id| passes.contains(&id))));
     Some(check("satellite-below-deck", text.to_owned(), CautionSource::Practice).placed(places))
+}
+
+/// Flown beside walls: what they do to reception and to the wind.
+fn near_walls(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+    let beside = |plan: &&PassPlan| matches!(plan.pattern, PatternKind::Facade | PatternKind::Orbit);
+    let passes: Vec<Id> = facts.plans().filter(beside).map(|plan| plan.pass).collect();
+    if passes.is_empty() || facts.site.assumed {
+        return None;
+    }
+    let mut nearest_m = f64::INFINITY;
+    let runs = walk.runs(|point| {
+        if !point.pass.is_some_and(|id| passes.contains(&id)) {
+            return false;
+        }
+        let at_m = point.position_m;
+        let beside = facts.site.structures.iter().filter(|structure| structure.top_z_m > at_m.z);
+        let apart_m = beside.map(|structure| distance_m(&structure.footprint_m, at_m.truncate()));
+        let apart_m = apart_m.fold(f64::INFINITY, f64::min);
+        nearest_m = nearest_m.min(apart_m);
+        apart_m < NEAR_WALL_M
+    });
+    (!runs.is_empty()).then(|| {
+        let told = held_lengths(nearest_m, NEAR_WALL_M);
+        let text = format!(
+            "comes as near as {} to walls, nearer than {}: satellite reception is weak beside them and wind gusts round \
+             corners; fly it when the wind is light, and do not trust the logged positions alone",
+            told.value, told.limit
+        );
+        let places = walk.longest_first(&runs);
+        check("near-walls", text, CautionSource::Practice).placed(places).gauged(-nearest_m, told.value)
+    })
 }
 
 /// Modelled structures that are flown over, and every place at which one is.
@@ -129,7 +169,8 @@ fn over_structures(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         "flies over {}: people may be inside or come out; ask who is there, and keep what is below clear",
         super::named(&names)
     );
-    Some(check("over-structures", text, CautionSource::Practice).placed(longest_first(places)))
+    let caution = check("over-structures", text, CautionSource::Practice).placed(longest_first(places));
+    Some(caution.gauged(names.len() as f64, super::named(&names)))
 }
 
 /// The part of a straight piece that lies over a solid.

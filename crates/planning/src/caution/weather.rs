@@ -2,9 +2,9 @@
 
 use super::place::Walk;
 use super::{Caution, CautionSource, Facts, check, reminder};
-use crate::LegKind;
 use crate::route::azimuth_rad;
-use crate::wording::{counted, speed};
+use crate::wording::{against, counted, speed};
+use crate::{LegKind, Unit};
 use glam::DVec2;
 
 /// Wind above this share of the fastest airspeed is cautioned. Common practice, no source.
@@ -21,13 +21,14 @@ fn strong(facts: &Facts<'_>) -> Option<Caution> {
     let (wind_mps, fastest_mps) = (facts.conditions.wind.speed_mps, facts.aircraft.airframe.fastest_mps());
     (wind_mps > STRONG_WIND * fastest_mps).then(|| {
         let text = format!(
-            "the wind of {} is {:.0} % of the fastest airspeed, {} (common practice: two thirds at most): gusts may carry \
-             the aircraft off its track, and the way back against the wind is slow",
+            "the wind of {} is {} of the fastest airspeed, {} (common practice: two thirds at most): gusts may carry the \
+             aircraft off its track, and the way back against the wind is slow",
             speed(wind_mps),
-            wind_mps / fastest_mps * 100.0,
+            against(Unit::Share, wind_mps / fastest_mps, Some(STRONG_WIND)),
             speed(fastest_mps)
         );
-        check("wind-strong", text, CautionSource::Practice)
+        let share = against(Unit::Share, wind_mps / fastest_mps, Some(STRONG_WIND));
+        check("wind-strong", text, CautionSource::Practice).gauged(wind_mps / fastest_mps, share)
     })
 }
 
@@ -55,5 +56,6 @@ fn slowed(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         speed(facts.flight().legs[leg].leg.speed_mps),
         speed(held_mps)
     );
-    Some(reminder("wind-slows", text, CautionSource::Plan).placed(walk.of_legs(&slow)))
+    let caution = reminder("wind-slows", text, CautionSource::Plan).placed(walk.of_legs(&slow));
+    Some(caution.gauged(-held_mps, format!("{} on {}", speed(held_mps), counted(count, "strip", "strips"))))
 }
