@@ -23,10 +23,8 @@ fn main() -> Result<(), Stopped> {
 }
 
 fn print(outcome: &Outcome) {
+    let plan = &outcome.passes[0].plan;
     println!("{}", outcome.name);
-    let (Some(plan), Some(cost)) = (outcome.passes[0].laid(), &outcome.cost) else {
-        return println!("  cannot be flown: {}", outcome.reasons.join("; "));
-    };
     println!(
         "  {:.1} m high, a base of {:.1} m, strips {:.1} m apart, {:.1} m/s bound by {}",
         plan.layout.height_m,
@@ -35,7 +33,7 @@ fn print(outcome: &Outcome) {
         plan.speed.speed_mps,
         plan.speed.bound_by.name()
     );
-    println!("  {} images, {:.1} min in the air", cost.image_count, cost.time.flight_s / 60.0);
+    println!("  {} images, {:.1} min in the air", outcome.image_count, outcome.time.flight_s / 60.0);
     for (class, covered) in outcome.coverage().iter() {
         if let Some(covered) = covered {
             println!("  {} covered: {:.1} %", class.name(), covered * 100.0);

@@ -127,7 +127,7 @@ fn the_spread_and_its_seed_are_typed() {
 fn a_day_without_a_place_says_what_is_missing() {
     let mut window = window(made_up::scenario());
     assert!(shows(&window, "tick above that it is known"));
-    click(&mut window, "Plan for a date");
+    click(&mut window, "It is known when the job is flown");
     assert!(shows(&window, "the site has no latitude and longitude"));
     type_number(&mut window, "Year", "2026");
     type_number(&mut window, "Day", "1");
@@ -137,7 +137,7 @@ fn a_day_without_a_place_says_what_is_missing() {
     let date = conditions(&window).mission.unwrap().date;
     assert_eq!(date, LocalDate { year: 2026, month: 2, day: 28 }, "the day stays within its month");
     assert_eq!(window.state().document().scenario().faults(), Vec::new());
-    click(&mut window, "Plan for a date");
+    click(&mut window, "It is known when the job is flown");
     assert_eq!(conditions(&window).mission, None);
 }
 

@@ -3,13 +3,13 @@
 use glam::DVec2;
 use obliquity_planning::light::{NoExposure, NoLight};
 use obliquity_planning::{
-    Above, Aim, Aircraft, Airframe, Attitude, BeginAt, ByClass, Camera, Capacity, Caution, CautionSource,
-    ClassFigures, Conditions, Cost, CountingRule, Depth, Distance, Equipment, ExposureTerms, Flight,
-    FlightTerms, FlyingOrder, Gimbal, Gnss, GsdSpread, HourTerms, Id, Judgement, LayoutTerms, LoadFigures,
-    MeasureId, Outcome, Pass, PassOutcome, PassPlan, Pattern, RING_COUNT, Rates, Requirement, Rose,
-    SECTOR_COUNT, SampleFigures, Scenario, Sensor, Severity, Shortage, Shutter, Site, Sortie, SpeedBound,
-    SpeedTerms, Stations, Strategy, StripDirection, Structure, StructureKind, SurfaceClass, Terrain,
-    TimeTerms, ViewFigures,
+    Above, Aim, Aircraft, Airframe, Attitude, ByClass, Camera, Capacity, Caution, CautionSource,
+    ClassFigures, Conditions, CountingRule, Depth, Distance, Equipment, ExposureTerms, Flight, FlightTerms,
+    FlyingOrder, Gimbal, Gnss, GsdSpread, HourTerms, Id, Judgement, LayoutTerms, LoadFigures, MeasureId,
+    Outcome, Pass, PassOutcome, PassPlan, Pattern, RING_COUNT, Rates, Requirement, Rose, SECTOR_COUNT,
+    SampleFigures, Scenario, Sensor, Severity, Shortage, Shutter, Site, Sortie, SpeedBound, SpeedTerms,
+    Stations, Strategy, StripDirection, Structure, StructureKind, SurfaceClass, Terrain, TimeTerms,
+    ViewFigures,
 };
 use std::sync::Arc;
 
@@ -125,7 +125,6 @@ fn pass(id: u32, tilt_deg: f64, height_m: f64, forward_overlap: f64, sidelap: f6
         pattern: Pattern::Strips {
             direction: StripDirection::Automatic { turned_deg: 0.0 },
             counting: CountingRule::default(),
-            begin: BeginAt::default(),
         },
         attitudes: vec![Attitude { tilt_deg, aim: Aim::FromTrack { deg: 0.0 } }],
         distance: Distance::Height { m: height_m, above: Above::MeanGround },
@@ -160,43 +159,40 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
         reasons: Vec::new(),
         assumed: false,
         passes: strategy.passes.iter().map(pass_outcome).collect(),
-        cost: Some(Cost {
-            passes: strategy.passes.iter().map(|pass| pass.id).collect(),
-            flight: Arc::new(Flight {
-                legs: Vec::new(),
-                sorties: vec![sortie; (flight_s / 1260.0).ceil() as usize],
-                station_time_s: Vec::new(),
-                terms: FlightTerms { strips_s: flight_s, ..FlightTerms::default() },
-                route_length_m: 6.0 * flight_s,
-                farthest_m: 300.0,
-                order: Vec::new(),
-                capacity_j: 3.0,
-                capacity: Capacity::SharesOnly,
-                acceleration_mps2: 2.0,
-            }),
-            time: TimeTerms {
-                set_up_s,
-                flight_s,
-                swaps_s: 180.0,
-                waits_s: 0.0,
-                control_s: 0.0,
-                pack_up_s: 600.0,
-            },
-            image_count,
-            skipped_exposures: if id == FIVE { 12 } else { 0 },
-            storage_gb: 0.009 * f64::from(image_count),
-            load: LoadFigures {
-                gigapixels: 0.02 * f64::from(image_count),
-                image_pairs: (depth == Depth::Views).then(|| u64::from(image_count) * 30),
-                hours: (depth == Depth::Views).then_some(HourTerms {
-                    features_h: 0.1,
-                    matching_h: 0.2,
-                    adjustment_h: 0.3,
-                    dense_h: 1.4,
-                }),
-                fitted: false,
-            },
+        flight: Arc::new(Flight {
+            legs: Vec::new(),
+            sorties: vec![sortie; (flight_s / 1260.0).ceil() as usize],
+            station_time_s: Vec::new(),
+            terms: FlightTerms { strips_s: flight_s, ..FlightTerms::default() },
+            route_length_m: 6.0 * flight_s,
+            farthest_m: 300.0,
+            order: Vec::new(),
+            capacity_j: 3.0,
+            capacity: Capacity::SharesOnly,
+            acceleration_mps2: 2.0,
         }),
+        time: TimeTerms {
+            set_up_s,
+            flight_s,
+            swaps_s: 180.0,
+            waits_s: 0.0,
+            control_s: 0.0,
+            pack_up_s: 600.0,
+        },
+        image_count,
+        skipped_exposures: if id == FIVE { 12 } else { 0 },
+        storage_gb: 0.009 * f64::from(image_count),
+        load: LoadFigures {
+            gigapixels: 0.02 * f64::from(image_count),
+            image_pairs: (depth == Depth::Views).then(|| u64::from(image_count) * 30),
+            hours: (depth == Depth::Views).then_some(HourTerms {
+                features_h: 0.1,
+                matching_h: 0.2,
+                adjustment_h: 0.3,
+                dense_h: 1.4,
+            }),
+            fitted: false,
+        },
         views,
         light: Err(NoLight::NoMission),
         exposure: Err(NoExposure::NoLevel),
@@ -229,7 +225,6 @@ fn pass_outcome(pass: &Pass) -> PassOutcome {
         counting: CountingRule::default(),
         strips: 7,
         direction_rad: 0.0,
-        corner_rad: None,
         margin_m: 25.0,
         region_width_m: 250.0,
         strips_length_m: 2400.0,
@@ -249,6 +244,7 @@ fn pass_outcome(pass: &Pass) -> PassOutcome {
     let plan = PassPlan {
         pass: pass.id,
         pattern: pass.pattern.kind(),
+        refused: None,
         subject: obliquity_planning::Subject::Ground,
         layout,
         speed,
@@ -258,12 +254,7 @@ fn pass_outcome(pass: &Pass) -> PassOutcome {
         stations: Arc::new(Stations { camera, poses: Vec::new() }),
         skipped: 0,
     };
-    PassOutcome {
-        pass: pass.id,
-        pattern: pass.pattern.kind(),
-        plan: Ok(Arc::new(plan)),
-        flight_time_s: Some(100.0),
-    }
+    PassOutcome { plan: Arc::new(plan), image_count: pass_images(pass), flight_time_s: 100.0 }
 }
 
 fn views(id: Id) -> ViewFigures {
@@ -295,7 +286,6 @@ fn cautions(id: Id) -> Vec<Caution> {
         text: text.to_owned(),
         source: CautionSource::Practice,
         places: Vec::new(),
-        gauge: None,
     };
     let mut all = vec![caution(
         "unknowns",

@@ -11,22 +11,14 @@ mod document;
 mod equipment;
 mod files;
 mod first_use;
-#[path = "../planning/generate.rs"]
-#[allow(dead_code, reason = "shared with the tests of planning, which use more of it")]
-mod generate;
 mod made_up;
-mod new_site;
 mod opened;
 mod passes;
 mod pictures;
 mod plan;
 mod preferences;
 mod raster;
-mod read_back;
 mod requirement;
-#[path = "../planning/scene.rs"]
-#[allow(dead_code, reason = "shared with the tests of planning, which use more of it")]
-mod scene;
 mod site;
 mod space;
 mod strategies;

@@ -7,17 +7,15 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use obliquity::amendment::{AmendError, Amendment, Part};
 use obliquity::app::{App, Screen};
 use obliquity::document::{Document, Edit, EditError};
-use obliquity::engine::Engine;
 use obliquity::first_use::{Rectangle, rectangle_site};
-use obliquity::new_site::SiteFrame;
 use obliquity::passes::{GROUPS, Order, added, duplicated, moved, new_pass, removed};
 use obliquity::preferences::Home;
 use obliquity::strategies::{Change, offers};
 use obliquity::theme::Mode;
 use obliquity_planning::wind::Wind;
 use obliquity_planning::{
-    Above, Aim, BeginAt, Distance, FlyingOrder, Id, OrbitCentre, Pass, Pattern, PatternKind, Scenario,
-    SiteTemplate, StripDirection, Structure, StructureKind, Template,
+    Above, Aim, Distance, FlyingOrder, Id, OrbitCentre, Pass, Pattern, PatternKind, Scenario, SiteTemplate,
+    StripDirection, Structure, StructureKind, Template,
 };
 use std::sync::Arc;
 
@@ -64,71 +62,6 @@ fn choose(window: &mut Window, list: &str, entry: &str) {
     click(window, entry);
 }
 
-/// Derived: the demo's six silos stand 5 m apart: one wrap goes round them, 20 m off, and one ring.
-#[test]
-fn the_demo_is_wrapped_and_orbited_once_and_from_near() {
-    let mut document = Document::new(obliquity::files::demo().unwrap(), None);
-    for template in [SiteTemplate::FacadeWrap, SiteTemplate::NadirBlockWithOrbits] {
-        document.edit(&Edit::Strategy(Change::AddOnSite { template })).unwrap();
-        let scenario = document.scenario();
-        let outcome = Engine::default().quick(scenario, scenario.strategies.last().unwrap().id).unwrap();
-        let silos = || scenario.site.structures.iter().filter(|s| s.name.starts_with("Silo"));
-        let passes: Vec<_> = outcome.plans().filter(|plan| plan.layout.stand_off_m.is_some()).collect();
-        assert_eq!(passes.len(), 1, "silos, work house and dryer are one cluster");
-        assert!(outcome.feasible(), "{:?}", outcome.reasons);
-        if template == SiteTemplate::FacadeWrap {
-            let places = || passes[0].stations.poses.iter().map(|pose| pose.position_m.truncate());
-            let off = |ring: &[glam::DVec2], at: glam::DVec2| {
-                let sides = ring.iter().zip(ring.iter().cycle().skip(1));
-                let nearest = sides.map(|(a, b)| {
-                    let share = ((at - *a).dot(*b - *a) / (*b - *a).length_squared()).clamp(0.0, 1.0);
-                    a.lerp(*b, share).distance(at)
-                });
-                nearest.fold(f64::INFINITY, f64::min)
-            };
-            for silo in silos() {
-                let nearest_m = places().map(|at| off(&silo.footprint_m, at)).fold(f64::INFINITY, f64::min);
-                assert!((19.9..27.0).contains(&nearest_m), "{}: {nearest_m}", silo.name);
-            }
-        }
-    }
-    let text = obliquity_exchange::write_scenario(document.scenario());
-    let again = obliquity_exchange::parse_scenario(&text, "wrapped").unwrap();
-    assert_eq!(again, **document.scenario(), "clusters survive the file");
-}
-
-/// Structures that stand together are taken as one and left out again on the screen of passes.
-#[test]
-fn structures_are_taken_together_in_the_window() {
-    let mut scenario = with_canopy();
-    let mut barn = scenario.site.structures[0].clone();
-    (barn.id, barn.name) = (Id(3), "Barn".to_owned());
-    barn.footprint_m.iter_mut().for_each(|corner| corner.y += 48.0);
-    Arc::make_mut(&mut scenario.site).structures.push(barn);
-    let mut document = Document::new(scenario, None);
-    document.edit(&Edit::Strategy(Change::AddOnSite { template: SiteTemplate::FacadeWrap })).unwrap();
-    let mut window = window((**document.scenario()).clone());
-    let last = |window: &Window| window.state().document().scenario().strategies.last().unwrap().clone();
-    assert_eq!(
-        last(&window).passes[1].pattern.structures(),
-        [Id(1), Id(3)],
-        "8 m are too near to fly between"
-    );
-    let wrap = last(&window).id;
-    window.state_mut().focus_on(wrap);
-    window.run_ok();
-    press(&mut window, Key::Y);
-    window.get_by_label_contains("Pass 2: Facade round Shed and Barn").click();
-    window.run_ok();
-    click(&mut window, "Structures together of pass 2");
-    click(&mut window, "Barn as one with the first of pass 2");
-    assert_eq!(last(&window).passes[1].pattern.structures(), [Id(1)]);
-    assert!(shows(&window, "Pass 2: Facade, all walls of Shed"));
-    click(&mut window, "Barn as one with the first of pass 2");
-    assert_eq!(last(&window).passes[1].pattern.structures(), [Id(1), Id(3)]);
-    assert!(undo_label(&window).starts_with("Structure of pass 2"), "{}", undo_label(&window));
-}
-
 #[test]
 fn every_pattern_can_be_added_to_one_strategy() {
     let scenario = with_canopy();
@@ -163,19 +96,7 @@ fn a_gsd_that_leads_leads_new_passes_too() {
     }
     for kind in PatternKind::ALL {
         let pass = new_pass(&scenario, &scenario.strategies[0], kind).unwrap();
-        // Derived: walls and undersides begin from their own 4 cm, at most 20 m off, below the canopy as far as there is room.
-        let expected = match kind {
-            PatternKind::Facade | PatternKind::Underside => None,
-            _ => Some(Distance::Gsd { cm: 1.5, above: Above::MeanGround }),
-        };
-        match expected {
-            Some(distance) => assert_eq!(pass.distance, distance, "{kind:?}"),
-            None => assert!(
-                matches!(pass.distance, Distance::StandOff { m } if m <= 20.0),
-                "{kind:?}: {:?}",
-                pass.distance
-            ),
-        }
+        assert_eq!(pass.distance, Distance::Gsd { cm: 1.5, above: Above::MeanGround }, "{kind:?}");
     }
 }
 
@@ -310,7 +231,7 @@ fn a_mix_of_passes_is_made_and_edited_in_the_window() {
     let Pattern::Orbit { rings, .. } = &passes(&window, NADIR)[1].pattern else { panic!("an orbit") };
     assert_eq!(rings.heights_m().len(), 3);
     choose(&mut window, "Around of pass 2", "a place");
-    let Pattern::Orbit { around, .. } = passes(&window, NADIR)[1].pattern.clone() else { panic!("an orbit") };
+    let Pattern::Orbit { around, .. } = passes(&window, NADIR)[1].pattern else { panic!("an orbit") };
     // Derived: the middle of the shed from (100, 80) to (160, 120).
     assert_eq!(around, OrbitCentre::Point { x_m: 130.0, y_m: 100.0 });
     click(&mut window, "Move up pass 2");
@@ -332,28 +253,22 @@ fn strips_are_set_in_every_way() {
     let strips = |window: &Window| passes(window, NADIR)[0].clone();
     choose(&mut window, "Strips run of pass 1", "set from north");
     type_number(&mut window, "Direction of pass 1", "35");
-<<<<<<< HEAD
     choose(&mut window, "Counting rule of pass 1", "Edge to edge");
-    choose(&mut window, "Begin at of pass 1", "other side");
-=======
-    choose(&mut window, "Strip placement of pass 1", "Edge to edge");
->>>>>>> main
     choose(&mut window, "Lead of pass 1", "GSD");
     type_number(&mut window, "GSD of pass 1", "1.5");
     choose(&mut window, "Height above of pass 1", "ground below");
     assert!(shows(&window, "keeps up with rises of"), "how well it follows is said");
     type_number(&mut window, "Tilt of pass 1", "30");
     choose(&mut window, "Heading of pass 1", "to the compass");
-    type_number(&mut window, "Offset of pass 1", "90");
+    type_number(&mut window, "Turned to of pass 1", "90");
     click(&mut window, "Set the speed limit of pass 1");
     type_number(&mut window, "Speed limit of pass 1", "4");
     click(&mut window, "Set the margin of pass 1");
     type_number(&mut window, "Margin of pass 1", "25");
     type_number(&mut window, "Forward overlap of pass 1", "85");
     let pass = strips(&window);
-    let Pattern::Strips { direction, begin, .. } = pass.pattern else { panic!("strips") };
+    let Pattern::Strips { direction, .. } = pass.pattern else { panic!("strips") };
     assert_eq!(direction, StripDirection::FromNorth { deg: 35.0 });
-    assert_eq!(begin, BeginAt::OtherSide);
     assert_eq!(pass.distance, Distance::Gsd { cm: 1.5, above: Above::Ground });
     assert_eq!((pass.attitudes[0].tilt_deg, pass.attitudes[0].aim), (30.0, Aim::FromNorth { deg: 90.0 }));
     assert_eq!((pass.speed_mps, pass.margin_m, pass.forward_overlap), (Some(4.0), Some(25.0), 0.85));
@@ -455,7 +370,7 @@ fn another_site_leaves_passes_at_its_structures_behind() {
     }
     let before = Arc::clone(document.scenario());
     let site = Arc::new(rectangle_site(&document.scenario().site, Rectangle::default()));
-    document.edit(&Edit::ReplaceSite { site, frame: SiteFrame::Another, mission: None }).unwrap();
+    document.edit(&Edit::ReplaceSite { site }).unwrap();
     let scenario = document.scenario();
     assert_eq!(scenario.faults(), Vec::new());
     let names: Vec<&str> = scenario.strategies.iter().map(|strategy| strategy.name.as_str()).collect();
@@ -522,45 +437,6 @@ fn strips_along_the_wind_are_turned_on_request() {
     click(&mut window, "Try strip directions for Nadir block");
     assert!(shows(&window, "as they are"));
     press(&mut window, Key::Z);
-    assert!(!window.state().document().is_changed());
-}
-
-/// Derived: crossed strips whose second pass is begun at the corner farthest from the take-off point are flown quicker from
-/// another one; what is found is taken as one step that undo brings back.
-#[test]
-fn passes_are_begun_at_other_corners_on_request() {
-    let mut scenario = made_up::scenario();
-    let crossed = scenario.strategies.iter().position(|strategy| strategy.id == CROSSED).unwrap();
-    for pass in &mut scenario.strategies[crossed].passes {
-        if let Pattern::Strips { begin, .. } = &mut pass.pattern {
-            *begin = BeginAt::OppositeCorner;
-        }
-    }
-    let mut window = window(scenario);
-    window.state_mut().focus_on(CROSSED);
-    press(&mut window, Key::Y);
-    let corners = |window: &Window| -> Vec<BeginAt> {
-        let begin = |pass: &Pass| match pass.pattern {
-            Pattern::Strips { begin, .. } => begin,
-            _ => panic!("strips"),
-        };
-        passes(window, CROSSED).iter().map(begin).collect()
-    };
-    let before = corners(&window);
-    click(&mut window, "Try other corners for Crossed strips");
-    let found = (0..2000).any(|_| {
-        std::thread::sleep(std::time::Duration::from_millis(10));
-        window.run_ok();
-        shows(&window, "Crossed strips saves ")
-    });
-    assert!(found, "the advice comes");
-    assert!(shows(&window, "begun at its") && shows(&window, "Coverage"));
-    click(&mut window, "Begin Crossed strips at the other corners");
-    assert_eq!(undo_label(&window), "corners of Crossed strips");
-    assert_ne!(corners(&window), before);
-    assert!(!shows(&window, "Crossed strips saves "), "what was found belongs to the corners before");
-    press(&mut window, Key::Z);
-    assert_eq!(corners(&window), before);
     assert!(!window.state().document().is_changed());
 }
 

@@ -1,12 +1,7 @@
 //! Requirement, conditions and rates on their screen.
 
-use crate::opened::{Window, click, press, press_shifted, shows, type_number, yard};
+use crate::opened::{click, press, press_shifted, shows, type_number, yard};
 use egui::Key;
-use egui_kittest::Harness;
-use egui_kittest::kittest::Queryable;
-use obliquity::app::App;
-use obliquity::document::Document;
-use obliquity::theme::Mode;
 use obliquity_planning::{HeightRule, SurfaceClass};
 
 #[test]
@@ -43,34 +38,6 @@ fn a_height_limit_of_ones_own_is_typed_in_feet() {
     press(&mut window, Key::U);
     assert!(shows(&window, "Height limit"));
     assert!(!window.state().document().scenario().faults().iter().any(|fault| fault.path.contains("height")));
-}
-
-/// A sentence that belongs to earlier terms says so on every screen on which terms are edited.
-#[test]
-fn a_stale_sentence_is_marked_beside_the_terms() {
-    for key in [Key::T, Key::W] {
-        let mut app = App::still(Document::new(crate::made_up::scenario(), None));
-        app.work_out();
-        let mut window: Window =
-            Harness::builder().with_size([1280.0, 1100.0]).with_max_steps(60).build_eframe(move |creation| {
-                obliquity::theme::install(&creation.egui_ctx, Mode::Light);
-                app
-            });
-        window.run_ok();
-        let open = |window: &mut Window| match key {
-            Key::T => press(window, key),
-            _ => press_shifted(window, key),
-        };
-        open(&mut window);
-        assert!(!shows(&window, "updating"), "fresh figures are not marked");
-        let before = window.get_by_label_contains("Back to the board").rect();
-        match key {
-            Key::T => type_number(&mut window, "GSD on walls, as a number", "3.1"),
-            _ => type_number(&mut window, "Battery sets", "1"),
-        }
-        assert!(shows(&window, "updating"), "{key:?}");
-        assert_eq!(window.get_by_label_contains("Back to the board").rect(), before, "nothing moves");
-    }
 }
 
 #[test]

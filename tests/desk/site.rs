@@ -165,55 +165,6 @@ fn terrain_is_imported_and_taken_away() {
     assert!(!window.state().document().is_changed());
 }
 
-/// Memory: 9.1° east lies in zone 32 of the universal grid, which begins at 6°.
-#[test]
-fn the_zone_of_the_site_is_proposed() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("yard.asc");
-    std::fs::write(&path, grid_text()).unwrap();
-    let mut scenario = made_up::scenario();
-    let origin = obliquity_planning::GeoPoint { latitude_deg: 48.7, longitude_deg: 9.1 };
-    Arc::make_mut(&mut scenario.site).origin = Some(origin);
-    let mut window = egui_kittest::Harness::builder()
-        .with_size([1280.0, 1100.0])
-        .with_max_steps(40)
-        .build_eframe(move |creation| {
-            let ctx = &creation.egui_ctx;
-            obliquity::app::App::new(ctx, Document::new(scenario, None), obliquity::theme::Mode::Light)
-        });
-    window.run_ok();
-    import(&mut window, &path);
-    for choice in ["UTM, north of the equator", "UTM, south of the equator"] {
-        click(&mut window, choice);
-        let zone = window.get_by_label("Zone").accesskit_node().numeric_value();
-        assert_eq!(zone, Some(32.0), "{choice}");
-    }
-    window.key_press(Key::Enter);
-    window.run_ok();
-    assert!(shows(&window, "The terrain was not imported"), "the site lies elsewhere in that zone");
-    assert!(shows(&window, "Which coordinates is the terrain in?"), "and the question is asked again");
-}
-
-/// Derived: 0.6 m is set while figures of 4 m are still shown: "now" would be wrong of either.
-#[test]
-fn the_spacing_that_figures_rest_on_is_now_only_while_they_are_fresh() {
-    let mut app = obliquity::app::App::still(Document::new(made_up::scenario(), None));
-    app.work_out();
-    let mut window = egui_kittest::Harness::builder()
-        .with_size([1280.0, 1100.0])
-        .with_max_steps(60)
-        .build_eframe(move |creation| {
-            obliquity::theme::install(&creation.egui_ctx, obliquity::theme::Mode::Light);
-            app
-        });
-    window.run_ok();
-    press(&mut window, Key::J);
-    assert!(shows(&window, "Now: 4 m apart"));
-    type_number(&mut window, "Sample spacing of the site", "0.6");
-    assert_eq!(site(&window).sample_spacing_m, Some(0.6));
-    assert!(!shows(&window, "Now: 4 m apart") && shows(&window, "Updating: 4 m apart before"));
-}
-
 #[test]
 fn a_broken_terrain_says_what_is_wrong() {
     let folder = tempfile::tempdir().unwrap();

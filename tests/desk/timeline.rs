@@ -26,7 +26,7 @@ fn outcome_of(scenario: &Scenario, id: Id) -> Outcome {
 }
 
 fn timeline_of(scenario: &Scenario, id: Id) -> Timeline {
-    Timeline::new(scenario, &outcome_of(scenario, id), "Strategy", Units::Metric).expect("can be flown")
+    Timeline::new(scenario, &outcome_of(scenario, id), "Strategy", Units::Metric)
 }
 
 /// Figures with everything that is quick to know, and bands.
@@ -66,8 +66,8 @@ fn the_shown_parts_add_up_to_the_shown_total() {
         figures.follow(&scenario, &|scenario, id| engine.quick(scenario, id));
         for strategy in &scenario.strategies {
             let known = figures.known(&scenario, strategy.id).unwrap();
-            let Some(cost) = &known.quick.unwrap().cost else { continue };
-            let breakdown = Breakdown::new(&scenario, cost, known);
+            let outcome = known.quick.unwrap();
+            let breakdown = Breakdown::new(&scenario, outcome, known);
             let sum = |level: Level| -> u64 {
                 let rows = breakdown.budget.iter().filter(|row| row.level == level);
                 rows.map(|row| seconds(&row.text)).sum()
@@ -76,7 +76,7 @@ fn the_shown_parts_add_up_to_the_shown_total() {
             let flight = breakdown.budget.iter().find(|row| row.name == "flight").unwrap();
             assert_eq!(sum(Level::Part), sum(Level::Total), "{which}");
             assert_eq!(sum(Level::Flown), seconds(&flight.text), "{which}");
-            let time_s = cost.time.time_on_site_s();
+            let time_s = outcome.time.time_on_site_s();
             assert!((sum(Level::Total) as f64 - time_s).abs() <= 0.5, "{which}");
         }
     }
@@ -89,19 +89,13 @@ fn lanes_are_whole_and_exposures_lie_on_strips() {
         for strategy in &scenario.strategies {
             let outcome = outcome_of(&scenario, strategy.id);
             let timeline = Timeline::new(&scenario, &outcome, &strategy.name, Units::Metric);
-            assert_eq!(timeline.is_some(), outcome.feasible());
-            let Some(timeline) = timeline else { continue };
             let which = format!("{} of {}", strategy.name, scenario.name);
             assert_eq!(timeline.crew.first().map_or(0.0, |block| block.from_s), 0.0, "{which}");
             let ends = |blocks: &[obliquity::timeline::Block]| {
                 blocks.windows(2).all(|pair| pair[1].from_s >= pair[0].to_s - 1e-6)
             };
             assert!(ends(&timeline.crew) && ends(&timeline.legs) && ends(&timeline.passes), "{which}");
-            assert_eq!(
-                timeline.exposures_s.len(),
-                outcome.cost.as_ref().unwrap().image_count as usize,
-                "{which}"
-            );
+            assert_eq!(timeline.exposures_s.len(), outcome.image_count as usize, "{which}");
             let strips: Vec<_> =
                 timeline.legs.iter().filter(|block| block.kind == BlockKind::Strip).collect();
             let mut strip = 0;
@@ -112,7 +106,7 @@ fn lanes_are_whole_and_exposures_lie_on_strips() {
                 assert!(strips[strip].from_s <= at_s + 1e-6, "{which}: {at_s}");
             }
             for charge in &timeline.charges {
-                assert!(charge.left > timeline.reserve - 1e-9, "{which}: {charge:?}");
+                assert!(!outcome.feasible() || charge.left > timeline.reserve - 1e-9, "{which}: {charge:?}");
             }
             assert_eq!(timeline.resumes.len(), timeline.charges.len().saturating_sub(1), "{which}");
         }
@@ -197,7 +191,7 @@ fn bands_of_earlier_settings_are_stale() {
     let id = changed.strategies[0].id;
     let known = figures.known(&changed, id).unwrap();
     assert_eq!(known.bands_freshness, Freshness::Stale);
-    let breakdown = Breakdown::new(&changed, known.quick.unwrap().cost.as_ref().unwrap(), known);
+    let breakdown = Breakdown::new(&changed, known.quick.unwrap(), known);
     assert_eq!((breakdown.freshness, breakdown.causes.len()), (Freshness::Stale, 5));
 }
 

@@ -311,7 +311,7 @@ fn a_wall_is_picked_enlarged_scrolled_and_put_back() {
     window.get_by_label("3D").click();
     window.run_ok();
     assert_eq!(window.state().screen_shown(), Screen::Space);
-    window.get_by_label("Elevations").click();
+    window.get_by_label("Walls flat").click();
     window.run_ok();
     window.get_by_label("Side by side").click();
     window.run_ok();

@@ -1,5 +1,5 @@
 use crate::sample;
-use obliquity_exchange::{ExportError, ExportTo, Exported, LocalFrame, Replace, ViewRows, export_strategy};
+use obliquity_exchange::{ExportError, Exported, LocalFrame, ViewRows, export_strategy};
 use obliquity_planning::{Cancelled, GeoPoint, NoWatch, Outcome, PosedCamera, Scenario, Watch};
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -16,12 +16,8 @@ fn small() -> (Scenario, Outcome) {
     (scenario, outcome)
 }
 
-fn into(folder: &Path) -> ExportTo<'_> {
-    ExportTo { folder, replace: Replace::Nothing, inputs: &[] }
-}
-
 fn export(scenario: &Scenario, outcome: &Outcome, folder: &Path) -> Exported {
-    export_strategy(&into(folder), scenario, outcome, ViewRows::Written, &NoWatch).unwrap()
+    export_strategy(folder, scenario, outcome, ViewRows::Written, &NoWatch).unwrap()
 }
 
 /// Rows of a table by column name; empty fields stay empty.
@@ -42,21 +38,18 @@ fn tables_have_the_columns_agreed_and_numbers_that_read_back_exactly() {
     let folder = tempfile::tempdir().unwrap();
     let exported = export(&scenario, &outcome, &folder.path().join("made/on/the/way"));
     let folder = &folder.path().join("made/on/the/way");
-    assert_eq!(exported.files.len(), 8);
+    assert_eq!(exported.files.len(), 7);
     assert!(exported.notes.is_empty());
 
     let (head, stations) = table(folder, "stations.csv");
     assert_eq!(head, "pass,index,time_s,x_m,y_m,z_m,heading_deg,tilt_deg,roll_deg");
-    let poses = &outcome.passes[0].laid().unwrap().stations.poses;
+    let poses = &outcome.passes[0].plan.stations.poses;
     assert_eq!(stations.len(), poses.len());
     for (index, (row, pose)) in stations.iter().zip(poses).enumerate() {
         assert_eq!((row[0].as_str(), row[1].as_str()), ("1", index.to_string().as_str()));
         let read = [2, 3, 4, 5].map(|column| number(&row[column]).to_bits());
         let at = pose.position_m;
-        assert_eq!(
-            read,
-            [outcome.flight().unwrap().station_time_s[0][index], at.x, at.y, at.z].map(f64::to_bits)
-        );
+        assert_eq!(read, [outcome.flight.station_time_s[0][index], at.x, at.y, at.z].map(f64::to_bits));
         assert_eq!(number(&row[7]).to_bits(), pose.tilt_rad.to_degrees().to_bits());
     }
 
@@ -94,7 +87,7 @@ fn views_list_each_sample_in_a_frame_and_facing_it_once_and_count_as_the_samples
         assert_eq!(row[1], "1");
         assert!(seen.insert(key, row[3] == "1").is_none(), "twice: {row:?}");
     }
-    let stations = &outcome.passes[0].laid().unwrap().stations;
+    let stations = &outcome.passes[0].plan.stations;
     let figures = &outcome.views.as_ref().unwrap().samples;
     let (mut unlike, mut all) = (0, 0);
     for sample in outcome.site.as_ref().unwrap().samples() {
@@ -155,7 +148,7 @@ fn routes_lie_where_the_frame_puts_them() {
     export(&scenario, &outcome, folder.path());
     let text = std::fs::read_to_string(folder.path().join("route.geojson")).unwrap();
     let route: geojson::FeatureCollection = text.parse().unwrap();
-    assert_eq!(route.features.len(), 1 + outcome.flight().unwrap().sorties.len());
+    assert_eq!(route.features.len(), 1 + outcome.flight.sorties.len());
     let frame = LocalFrame::new(scenario.site.origin.unwrap());
     let Some(geojson::GeometryValue::LineString { coordinates }) =
         route.features[1].geometry.as_ref().map(|geometry| geometry.value.clone())
@@ -165,10 +158,15 @@ fn routes_lie_where_the_frame_puts_them() {
     let first = coordinates[0].as_slice();
     let place_m = frame.to_local(GeoPoint { latitude_deg: first[1], longitude_deg: first[0] });
     assert!(place_m.distance(scenario.site.take_off_m) < 1e-6, "there and back: {place_m}");
+    let highest_m = coordinates.iter().map(|at| at.as_slice()[2]).fold(f64::MIN, f64::max);
+    assert!(
+        (highest_m - outcome.passes[0].plan.stations.poses[0].position_m.z).abs() < 1e-9,
+        "the pass is level"
+    );
     let kml = std::fs::read_to_string(folder.path().join("route.kml")).unwrap();
     let document: kml::Kml = kml.parse().unwrap();
     assert!(matches!(document, kml::Kml::KmlDocument(_)));
-    assert_eq!(kml.matches("<LineString>").count(), outcome.flight().unwrap().sorties.len());
+    assert_eq!(kml.matches("<LineString>").count(), outcome.flight.sorties.len());
 }
 
 #[test]
@@ -176,9 +174,8 @@ fn a_site_that_is_nowhere_has_no_route_files_and_a_note() {
     let (mut scenario, outcome) = small();
     Arc::make_mut(&mut scenario.site).origin = None;
     let folder = tempfile::tempdir().unwrap();
-    let exported =
-        export_strategy(&into(folder.path()), &scenario, &outcome, ViewRows::LeftOut, &NoWatch).unwrap();
-    assert_eq!(exported.files.len(), 5);
+    let exported = export_strategy(folder.path(), &scenario, &outcome, ViewRows::LeftOut, &NoWatch).unwrap();
+    assert_eq!(exported.files.len(), 4);
     assert!(exported.notes[0].contains("the site is nowhere"));
     assert!(!folder.path().join("route.kml").exists() && !folder.path().join("views.csv").exists());
 }
@@ -198,7 +195,7 @@ fn an_export_that_cannot_be_says_why() {
     let folder = tempfile::tempdir().unwrap();
     let quick = sample::quick_outcomes(&scenario).remove(0);
     let refused = |path: &Path, outcome: &Outcome, watch: &dyn Watch| {
-        export_strategy(&into(path), &scenario, outcome, ViewRows::Written, watch).unwrap_err()
+        export_strategy(path, &scenario, outcome, ViewRows::Written, watch).unwrap_err()
     };
     assert_eq!(refused(folder.path(), &quick, &NoWatch), ExportError::NotSampled);
     let file = folder.path().join("file");
@@ -215,7 +212,7 @@ fn decks_and_terrain_are_exported() {
     Arc::make_mut(&mut scenario.site).sample_spacing_m = Some(4.0);
     let outcomes = sample::sampled_outcomes(&scenario);
     let folder = tempfile::tempdir().unwrap();
-    export_strategy(&into(folder.path()), &scenario, &outcomes[0], ViewRows::LeftOut, &NoWatch).unwrap();
+    export_strategy(folder.path(), &scenario, &outcomes[0], ViewRows::LeftOut, &NoWatch).unwrap();
     let scene = std::fs::read_to_string(folder.path().join("scene.obj")).unwrap();
     let triangles = scene.lines().filter(|line| line.starts_with("f ")).count();
     // two for each of 29 x 24 cells, and 12 each for the shed, the deck and its pier

@@ -5,23 +5,16 @@
 
 mod boundary;
 mod card;
-mod clock;
-
 mod examples;
 mod export;
 mod frame;
 mod hostile;
-mod left_out;
-mod output;
 mod own;
 mod reference;
 mod report;
-mod route_heights;
 mod routes;
 mod sample;
 mod save;
 mod scenario;
 mod spacing;
 mod terrain;
-#[path = "../planning/walk.rs"]
-mod walk;

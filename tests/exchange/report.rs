@@ -1,6 +1,6 @@
 use crate::sample;
 use obliquity_exchange::{comparison_json, comparison_json_with};
-use obliquity_planning::{Evaluator, Id, NoWatch, Pattern, Store};
+use obliquity_planning::{Evaluator, NoWatch, Store};
 use serde_json::{Value, json};
 
 fn keys(value: &Value) -> Vec<&str> {
@@ -59,7 +59,7 @@ fn every_key_that_can_be_filled_is_there_in_its_unit() {
     for (strategy, outcome) in report["strategies"].as_array().unwrap().iter().zip(&outcomes) {
         let expected: Vec<&str> = QUICK.into_iter().chain(["gsd_cm", "coverage", "views_median"]).collect();
         let known: Vec<&str> =
-            expected.into_iter().filter(|key| *key != "meets" || !outcome.is_pending()).collect();
+            expected.into_iter().filter(|key| *key != "meets" || outcome.meets().is_some()).collect();
         assert_eq!(keys(strategy), {
             let mut known = known;
             known.sort_unstable();
@@ -85,15 +85,11 @@ fn every_key_that_can_be_filled_is_there_in_its_unit() {
                 "air_base_m",
                 "strip_spacing_m",
                 "strips",
-                "begin_corner",
                 "above_ground_m"
             ])
         );
-        assert_eq!(
-            strategy["passes"][0]["image_count"],
-            json!(outcome.passes[0].laid().unwrap().stations.poses.len() as u32)
-        );
-        assert_eq!(strategy["time_on_site_s"], json!(outcome.cost.as_ref().unwrap().time.time_on_site_s()));
+        assert_eq!(strategy["passes"][0]["image_count"], json!(outcome.passes[0].image_count));
+        assert_eq!(strategy["time_on_site_s"], json!(outcome.time.time_on_site_s()));
     }
 }
 
@@ -113,7 +109,7 @@ fn bands_have_their_keys_where_they_are_known() {
     let scenario = sample::scenario();
     let outcomes = sample::quick_outcomes(&scenario);
     let store = Store::new(0);
-    let bands = Evaluator { store: &store, watch: &NoWatch }.bands(&scenario, &outcomes[0]).unwrap().unwrap();
+    let bands = Evaluator { store: &store, watch: &NoWatch }.bands(&scenario, &outcomes[0]).unwrap();
     let report = comparison_json_with(&scenario, &outcomes, &[Some(bands.clone())]);
     let [first, second] = [0, 1].map(|k| &report["strategies"][k]);
     assert_eq!(second.get("time_on_site_band_s"), None, "nothing is known of the others");
@@ -150,24 +146,16 @@ fn the_time_budget_adds_up_in_the_file() {
     }
 }
 
-/// Derived: the pattern's name stands in the report; where one pass cannot be flown, none has images.
+/// Derived: the pattern's name stands in the report, and a pass that is left out has no images.
 #[test]
 fn passes_are_named_by_their_pattern() {
-    let mut scenario = sample::with_every_pattern();
+    let scenario = sample::with_every_pattern();
     let report = comparison_json(&scenario, &sample::quick_outcomes(&scenario));
     let passes = report["strategies"][0]["passes"].as_array().unwrap();
     let names: Vec<&str> = passes.iter().map(|pass| pass["pattern"].as_str().unwrap()).collect();
     assert_eq!(names, ["strips", "corridor", "orbit", "orbit", "facade", "underside"]);
-    assert!(passes.iter().all(|pass| pass["image_count"].as_u64().unwrap() > 0), "{passes:?}");
-    if let Pattern::Underside { structure, .. } = &mut scenario.strategies[0].passes[5].pattern {
-        *structure = Id(1);
-    }
-    let report = comparison_json(&scenario, &sample::quick_outcomes(&scenario));
-    let passes = report["strategies"][0]["passes"].as_array().unwrap();
-    assert!(
-        passes.iter().all(|pass| pass["image_count"].is_null() && pass["speed_mps"].is_null()),
-        "{passes:?}"
-    );
+    let taken: Vec<bool> = passes.iter().map(|pass| pass["image_count"].as_u64().unwrap() > 0).collect();
+    assert_eq!(taken, [true, true, true, true, true, false]);
     let reasons = report["strategies"][0]["reasons"].as_array().unwrap();
     assert_eq!(reasons.len(), 1);
     assert!(reasons[0].as_str().unwrap().starts_with("pass 6: \"Shed\" stands on the ground"), "{reasons:?}");
@@ -201,24 +189,4 @@ fn cautions_have_severity_source_and_place() {
     };
     assert!(away_m("from") > 60.0 && away_m("to") > 60.0, "{place}");
     assert!(at("from", "flown_m") < at("to", "flown_m") && at("from", "time_s") < at("to", "time_s"));
-}
-
-/// Derived: nothing is missed, and roofs and walls that are asked for are not modelled: neither true nor false.
-#[test]
-fn what_is_not_judged_is_null() {
-    let mut scenario = sample::scenario();
-    let mut site = (*scenario.site).clone();
-    site.structures.clear();
-    scenario.site = site.into();
-    scenario.requirement.gsd_cm.ground = 20.0;
-    scenario.requirement.coverage.ground = Some(0.01);
-    scenario.requirement.time_on_site_min = None;
-    scenario.requirement.images = None;
-    assert!(scenario.requirement.coverage.wall.is_some());
-    let outcomes = sample::sampled_outcomes(&scenario);
-    let report = comparison_json(&scenario, &outcomes);
-    for (strategy, outcome) in report["strategies"].as_array().unwrap().iter().zip(&outcomes) {
-        assert_eq!(strategy["meets"], if outcome.feasible() { Value::Null } else { json!(false) });
-        assert!(strategy.get("meets").is_some(), "it has its key");
-    }
 }

@@ -1,8 +1,8 @@
 use crate::sample;
 use obliquity_exchange::{FileErrorKind, parse_scenario, read_scenario, save_scenario, write_scenario};
 use obliquity_planning::{
-    BeginAt, Distance, Id, LightLevel, LocalClock, LocalDate, Metering, Mission, Pattern, Pier, Scenario,
-    SiteZone, Sky, Structure, StructureKind, Terrain, TerrainGrid,
+    Distance, Id, LightLevel, LocalClock, LocalDate, Metering, Mission, Pier, Scenario, SiteZone, Sky,
+    Structure, StructureKind, Terrain, TerrainGrid,
 };
 use proptest::prelude::*;
 use std::sync::Arc;
@@ -51,23 +51,6 @@ fn mission_and_light_survive_a_round_trip() {
     let wrong = write_scenario(&scenario).replace("day: 29", "day: 30");
     let error = parse_scenario(&wrong, "wrong.ron").unwrap_err().to_string();
     assert!(error.contains("at most 29 in month 2 of 2024"), "{error}");
-}
-
-/// Derived: the corner that strips are begun at survives; the nearest one is left out, and none that is unknown is read.
-#[test]
-fn the_corner_to_begin_at_survives_a_round_trip() {
-    let mut scenario = sample::scenario();
-    let text = write_scenario(&scenario);
-    assert!(!text.contains("begin"), "{text}");
-    for corner in BeginAt::ALL {
-        let pattern = &mut scenario.strategies[0].passes[0].pattern;
-        let Pattern::Strips { begin, .. } = pattern else { panic!("strips") };
-        *begin = corner;
-        let text = write_scenario(&scenario);
-        assert_eq!(parse_scenario(&text, "again.ron").unwrap(), scenario, "{text}");
-        let wrong = text.replace("OppositeCorner", "FarCorner");
-        assert_eq!(parse_scenario(&wrong, "wrong.ron").is_err(), corner == BeginAt::OppositeCorner);
-    }
 }
 
 /// Derived: every pattern and its settings survive, those left out at their defaults; an older file needs none of them.

@@ -17,7 +17,7 @@ use divan::{Bencher, black_box};
 use glam::DVec2;
 use obliquity_planning::{
     Above, Depth, Distance, Evaluator, Id, NoWatch, Scenario, Site, SiteChoice, SiteTemplate, Store,
-    Structure, StructureKind, Template, TemplateStart,
+    Structure, StructureKind, Template,
 };
 
 fn main() {
@@ -61,9 +61,7 @@ fn scenario(kind: &str, ground: Ground) -> Scenario {
         template.strategy(Id(1000), aircraft.id, distance)
     } else {
         let template = SiteTemplate::ALL.into_iter().find(|template| template.name() == kind).unwrap();
-        let gsd_cm = &scenario.requirement.gsd_cm;
-        let start = TemplateStart { first_id: Id(1000), aircraft: &aircraft, distance, gsd_cm };
-        template.strategy(&scenario.site, &SiteChoice::default(), &start).unwrap()
+        template.strategy(&scenario.site, &SiteChoice::default(), Id(1000), &aircraft, distance).unwrap()
     };
     scenario.strategies = vec![strategy];
     scenario
@@ -104,5 +102,5 @@ fn moved(bencher: Bencher<'_, '_>, kind: &str, ground: Ground) {
 fn evaluate(store: &Store, scenario: &Scenario) -> usize {
     let evaluator = Evaluator { store, watch: &NoWatch };
     let outcome = evaluator.evaluate(scenario, scenario.strategies[0].id, Depth::Quick).unwrap();
-    outcome.passes.iter().map(|pass| pass.laid().unwrap().stations.poses.len()).sum()
+    outcome.passes.iter().map(|pass| pass.plan.stations.poses.len()).sum()
 }

@@ -174,8 +174,7 @@ fn the_american_speed_limit_is_over_ground() {
         caution(&outcome, "speed-limit").map(|caution| (caution.severity, caution.places.len()))
     };
     assert_eq!(flown(44.7, HeightRule::UsPart107), None);
-    // the strip and the way back
-    assert_eq!(flown(44.8, HeightRule::UsPart107), Some((Severity::Limit, 2)));
+    assert_eq!(flown(44.8, HeightRule::UsPart107), Some((Severity::Limit, 1)));
     assert_eq!(flown(60.0, HeightRule::EuOpen), None);
 }
 
@@ -220,10 +219,7 @@ fn night_and_twilight_ask_for_lights() {
     assert!(
         lights.text.contains("local rules") && lights.text.contains("green flashing light (from memory)")
     );
-    assert!(
-        (lights.places[0].length_m() - night.flight().unwrap().route_length_m).abs() < 1e-6,
-        "all of it; rounding"
-    );
+    assert!((lights.places[0].length_m() - night.flight.route_length_m).abs() < 1e-6, "all of it; rounding");
     let unknown = quick(&along(field(), [(100.0, -150.0), (100.0, 150.0)], 60.0));
     assert!(ids(&unknown).is_empty(), "nothing is said without a time");
 }
@@ -271,18 +267,13 @@ fn wind_near_the_limit_and_what_it_cuts() {
     assert_eq!(caution(&blown(6.7), "wind-strong").unwrap().severity, Severity::Check);
     let outcome = blown(6.0);
     let slowed = caution(&outcome, "wind-slows");
-    let northward = outcome
-        .flight()
-        .unwrap()
-        .legs
-        .iter()
-        .any(|f| f.leg.kind == LegKind::Strip && f.leg.to_m.y > f.leg.from_m.y);
+    let northward =
+        outcome.flight.legs.iter().any(|f| f.leg.kind == LegKind::Strip && f.leg.to_m.y > f.leg.from_m.y);
     assert_eq!(slowed.is_some(), northward, "only against the wind");
     let mut both = scenario(field(), 60.0);
     both.strategies[0].passes[0].pattern = Pattern::Strips {
         direction: StripDirection::FromNorth { deg: 0.0 },
         counting: CountingRule::default(),
-        begin: BeginAt::default(),
     };
     both.conditions.wind = wind::Wind { speed_mps: 6.0, from_deg: 0.0 };
     let outcome = quick(&both);
@@ -301,7 +292,7 @@ fn batteries_on_hand_chargers_and_cards() {
     scenario.conditions.battery_sets = 2;
     scenario.conditions.card_gb = 1.0;
     let outcome = quick(&scenario);
-    assert!(outcome.flight().unwrap().sorties.len() > 2, "{}", outcome.flight().unwrap().sorties.len());
+    assert!(outcome.flight.sorties.len() > 2, "{}", outcome.flight.sorties.len());
     let short = caution(&outcome, "batteries").unwrap();
     assert_eq!((short.source, short.places[0].from.sortie), (CautionSource::Plan, 2));
     assert_eq!(short.places[0].from.position_m.truncate(), DVec2::ZERO);
@@ -310,26 +301,25 @@ fn batteries_on_hand_chargers_and_cards() {
     let charged = quick(&scenario);
     assert!(caution(&charged, "batteries").is_none());
     let wait = caution(&charged, "charger-wait").unwrap();
-    let expected = format!("waits {:.0} min", charged.flight().unwrap().waits_s() / 60.0);
+    let expected = format!("waits {:.0} min", charged.flight.waits_s() / 60.0);
     assert!(wait.text.contains(&expected), "{}", wait.text);
-    assert!(charged.flight().unwrap().sorties[wait.places[0].from.sortie as usize].wait_s > 0.0);
+    assert!(charged.flight.sorties[wait.places[0].from.sortie as usize].wait_s > 0.0);
 }
 
-/// Derived: a battery that cannot carry the shortest sortie leaves nothing to be flown, and nothing to be cautioned of.
-/// Practice: a reserve of 20 % and more.
+/// Derived: a battery that cannot carry the shortest sortie lands below the reserve. Practice: 20 % and more.
 #[test]
-fn a_battery_too_small_is_refused_and_a_small_reserve_cautioned() {
+fn a_battery_flown_below_its_reserve_breaks_a_limit() {
     let mut scenario = along(field(), [(300.0, -150.0), (300.0, 150.0)], 60.0);
     let airframe = &mut Arc::make_mut(&mut scenario.equipment).aircraft[0].airframe;
     (airframe.endurance_min, airframe.reserve) = (2.0, 0.15);
     let outcome = quick(&scenario);
-    assert!(outcome.reasons[0].contains("too short to reach the route"), "{:?}", outcome.reasons);
-    assert_eq!(outcome.cautions, Vec::new());
-    Arc::make_mut(&mut scenario.equipment).aircraft[0].airframe.endurance_min = 40.0;
-    let outcome = quick(&scenario);
-    assert!(outcome.feasible());
+    assert!(!outcome.feasible());
     assert_eq!(caution(&outcome, "reserve").unwrap().source, CautionSource::Practice);
-    assert!(caution(&outcome, "battery-reserve").is_none());
+    let below = caution(&outcome, "battery-reserve").unwrap();
+    assert_eq!((below.severity, below.places.len()), (Severity::Limit, 1));
+    assert!(outcome.cautions[0].severity == Severity::Limit, "the gravest first");
+    Arc::make_mut(&mut scenario.equipment).aircraft[0].airframe.endurance_min = 40.0;
+    assert!(caution(&quick(&scenario), "battery-reserve").is_none());
 }
 
 /// Derived: bands of sorties against the sets on hand.
@@ -412,8 +402,7 @@ fn every_region_cites_its_rules_and_says_who_decides() {
         let mut site = field();
         site.take_off_m = DVec2::ZERO;
         site.structures = vec![tower((50.0, -100.0), (60.0, 100.0), 40.0)];
-        // From nine tenths of the limit on the height is worth a word.
-        let mut scenario = along(site, [(200.0, -150.0), (200.0, 150.0)], 112.0);
+        let mut scenario = along(site, [(200.0, -150.0), (200.0, 150.0)], 60.0);
         scenario.conditions.height_rule = rule;
         let outcome = quick(&scenario);
         for id in ids {
@@ -442,84 +431,10 @@ fn a_rolling_shutter_is_said() {
     equipment.aircraft[0].camera.shutter = Shutter::Rolling { readout_s: 0.03 };
     scenario.equipment = equipment.into();
     let outcome = quick(&scenario);
-    let plan = outcome.passes[0].laid().unwrap();
+    let plan = &outcome.passes[0].plan;
     let shift_px = plan.speed.speed_mps * 0.03 / plan.layout.vertical_gsd_m;
     let said = caution(&outcome, "rolling-shutter").unwrap();
     assert!(said.text.contains(&format!("up to {shift_px:.1} pixels")), "{}", said.text);
     scenario.strategies[0].passes[0].hover_s = Some(1.0);
     assert!(caution(&quick(&scenario), "rolling-shutter").is_none());
-}
-
-/// Derived: at longitude λ the sun's clock is λ / 15 h ahead of UTC; the site lies at 11° east, 0.73 h.
-#[test]
-fn a_clock_far_from_the_suns_is_told() {
-    let with = |longitude_deg: f64, zone: SiteZone| {
-        let mut site = field();
-        site.origin = Some(GeoPoint { latitude_deg: 48.0, longitude_deg });
-        site.take_off_m = DVec2::ZERO;
-        let mut scenario = along(site, [(100.0, -150.0), (100.0, 150.0)], 60.0);
-        scenario.conditions.mission = Some(Mission {
-            date: LocalDate { year: 2026, month: 7, day: 1 },
-            arrival: LocalClock { hour: 10, minute: 0 },
-            zone,
-        });
-        caution(&quick(&scenario), "clock-off-sun").map(|caution| caution.text.clone())
-    };
-    let offset = |hours: f64| SiteZone::Offset { minutes: (60.0 * hours) as i32 };
-    let named = |name: &str| SiteZone::Named { name: name.to_owned() };
-    for (longitude_deg, zone, told) in [
-        (11.0, offset(1.0), None),
-        (11.0, offset(2.0), None),
-        (11.0, offset(2.25), Some("1.5 h ahead of the sun's")),
-        (11.0, offset(-1.0), Some("1.7 h behind the sun's")),
-        (-3.7, named("Europe/Madrid"), None), // 1.25 h by its winter clock, 2.25 h in July
-        (-3.7, named("Asia/Tokyo"), Some("9.2 h ahead of the sun's")),
-        (-175.2, named("Pacific/Tongatapu"), None), // 13 h ahead of UTC, beyond the date line
-        (179.0, offset(-12.0), None),
-        (147.3, named("Australia/Hobart"), None), // summer in January
-        (-8.0, named("Europe/Dublin"), None),
-    ] {
-        let found = with(longitude_deg, zone.clone());
-        match told {
-            None => assert_eq!(found, None, "{zone:?} at {longitude_deg}°"),
-            Some(told) => {
-                let text = found.unwrap_or_else(|| panic!("nothing told of {zone:?} at {longitude_deg}°"));
-                assert!(text.contains(told) && text.contains("highest at"), "{text}");
-            }
-        }
-    }
-}
-
-/// Derived: 60 m of 120 m is worth no word, 108 m is nine tenths; a metre less is not.
-#[test]
-fn a_height_far_below_the_limit_is_not_told() {
-    let told = |height_m: f64| {
-        let mut scenario = along(field(), [(200.0, -150.0), (200.0, 150.0)], height_m);
-        scenario.conditions.height_rule = HeightRule::EuOpen;
-        caution(&quick(&scenario), "height-limit").map(|caution| caution.text.clone())
-    };
-    assert_eq!(told(60.0), None);
-    assert_eq!(told(107.0), None);
-    assert!(told(108.4).unwrap().starts_with("flies up to 108 m (356 ft); limit chosen: 120 m (394 ft)"));
-    assert!(told(120.04).unwrap().contains("above the limit of 120.00 m"), "{:?}", told(120.04));
-}
-
-/// Derived: a nadir block without control points bends, with them or with a tilted pass it does not; strips that look one
-/// way ask for a heading that is held.
-#[test]
-fn bending_and_held_headings_are_told() {
-    let site = level_site(&[(0.0, 0.0), (160.0, 0.0), (160.0, 140.0), (0.0, 140.0)]);
-    let mut scenario = crate::scene::scenario(site, 60.0);
-    scenario.conditions.control_points = 0;
-    let of = |scenario: &Scenario, id: &str| caution(&outcome(scenario, 10, Depth::Quick), id).is_some();
-    assert!(of(&scenario, "bending") && !of(&scenario, "heading-held"));
-    scenario.conditions.control_points = 4;
-    assert!(!of(&scenario, "bending"));
-    scenario.conditions.control_points = 0;
-    let pass = &mut scenario.strategies[0].passes[0];
-    pass.attitudes = vec![Attitude { tilt_deg: 30.0, aim: Aim::FromNorth { deg: 90.0 } }];
-    assert!(!of(&scenario, "bending") && of(&scenario, "heading-held"));
-    scenario.strategies[0].passes[0].attitudes =
-        vec![Attitude { tilt_deg: 30.0, aim: Aim::FromTrack { deg: 0.0 } }];
-    assert!(!of(&scenario, "heading-held"));
 }

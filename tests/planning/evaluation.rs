@@ -100,8 +100,7 @@ fn threads_change_no_bit() {
     assert!(one == with(2) && one == with(8));
 }
 
-/// Derived: what a gimbal cannot do makes the strategy infeasible: it has no figure, and the passes that could be flown are
-/// laid out all the same.
+/// Derived: what a gimbal cannot do makes the strategy infeasible, and the figures are there all the same.
 #[test]
 fn a_gimbal_that_stops_is_a_reason() {
     let mut scenario = yard();
@@ -112,8 +111,7 @@ fn a_gimbal_that_stops_is_a_reason() {
     let oblique = outcome(&scenario, 30, Depth::Quick);
     assert_eq!(oblique.reasons[0], "pass 2: the gimbal stops at 40°, this pass needs 45°");
     assert_eq!(oblique.meets(), Some(false));
-    assert!(oblique.cost.is_none() && oblique.passes[1].laid().is_none());
-    assert!(!oblique.passes[0].laid().unwrap().stations.poses.is_empty());
+    assert!(oblique.image_count > 0);
     assert!(outcome(&scenario, 20, Depth::Quick).feasible());
     assert!(outcome(&scenario, 40, Depth::Quick).reasons[0].contains("cycle"));
 }
@@ -136,88 +134,18 @@ fn the_verdict_says_what_is_missed_and_why() {
     let nadir = &outcomes[0];
     assert_eq!(nadir.meets(), Some(false));
     let walls = nadir.shortfalls().into_iter().find(|s| s.starts_with("walls:")).expect("walls are missed");
-    assert!(walls.contains("80 % needed"), "{walls}");
+    assert!(walls.contains("80 % required"), "{walls}");
     assert!(walls.contains("seen only beyond 55° from its normal"), "{walls}");
     let sentence = compare_sentence(&scenario, &outcomes);
     let quickest = outcomes
         .iter()
         .filter(|o| o.meets() == Some(true))
-        .min_by(|a, b| {
-            a.cost
-                .as_ref()
-                .unwrap()
-                .time
-                .time_on_site_s()
-                .total_cmp(&b.cost.as_ref().unwrap().time.time_on_site_s())
-        })
+        .min_by(|a, b| a.time.time_on_site_s().total_cmp(&b.time.time_on_site_s()))
         .expect("some strategy meets it");
     assert!(sentence.starts_with(&quickest.name), "{sentence}");
-    assert!(sentence.contains("Nadir block misses walls "), "{sentence}");
+    assert!(sentence.contains("Nadir block misses the walls"), "{sentence}");
     let quick = outcome(&scenario, 20, Depth::Quick);
     assert_eq!(quick.meets(), None, "coverage is not known yet");
-}
-
-/// Derived: roofs and walls are asked for and none are modelled: nobody meets the requirement, the quickest is named as far
-/// as judged; what is missed on the ground is missed all the same.
-#[test]
-fn what_the_site_does_not_model_is_not_judged() {
-    let mut scenario = yard();
-    let mut site = (*scenario.site).clone();
-    site.structures.clear();
-    scenario.site = site.into();
-    scenario.requirement.time_on_site_min = None;
-    scenario.requirement.coverage.ground = Some(0.5);
-    let judged = |scenario: &Scenario| {
-        let outcomes = [10, 20].map(|id| outcome(scenario, id, Depth::Views));
-        let sentence = compare_sentence(scenario, &outcomes);
-        (outcomes, sentence)
-    };
-    let (outcomes, sentence) = judged(&scenario);
-    for outcome in &outcomes {
-        assert_eq!(outcome.meets(), None, "{:?}", outcome.judgements);
-        let told = outcome.not_judged().unwrap();
-        assert_eq!(told, "ground only; roofs and walls are not modelled");
-    }
-    assert!(!sentence.contains("meets"), "{sentence}");
-    assert!(sentence.contains("is the quickest as far as judged (ground only; "), "{sentence}");
-    scenario.requirement.coverage.ground = Some(1.0);
-    scenario.requirement.gsd_cm.ground = 0.3;
-    let (outcomes, sentence) = judged(&scenario);
-    assert!(outcomes.iter().all(|outcome| outcome.meets() == Some(false)), "{sentence}");
-}
-
-/// Derived: a strategy that needs more battery sets than there are misses that, unless they are charged on site; and then it
-/// is not the one that the sentence names.
-#[test]
-fn batteries_on_hand_take_part_in_the_verdict() {
-    let mut scenario = yard();
-    let mut equipment = (*scenario.equipment).clone();
-    equipment.aircraft[0].airframe.endurance_min = 6.0;
-    scenario.equipment = equipment.into();
-    scenario.requirement.time_on_site_min = None;
-    let judged = |scenario: &Scenario| {
-        let outcomes = [10, 20, 30, 40].map(|id| outcome(scenario, id, Depth::Views));
-        let sentence = compare_sentence(scenario, &outcomes);
-        let best = outcomes.iter().find(|o| sentence.starts_with(&o.name)).map(|o| o.name.clone());
-        (outcomes, best)
-    };
-    scenario.conditions.battery_sets = 1000;
-    let (outcomes, best) = judged(&scenario);
-    let best = outcomes.iter().find(|o| Some(&o.name) == best.as_ref()).expect("some strategy meets it");
-    let needed = best.flight().unwrap().sorties.len();
-    assert!(needed > 1, "{needed}");
-    scenario.conditions.battery_sets = needed as u32 - 1;
-    let (few, named) = judged(&scenario);
-    let short = few.iter().find(|o| o.strategy == best.strategy).unwrap();
-    let told = format!("batteries: {needed} battery sets needed, {} on hand and none charged", needed - 1);
-    assert!(short.shortfalls().iter().any(|s| s.starts_with(&told)), "{:?}", short.shortfalls());
-    assert_eq!(short.meets(), Some(false));
-    assert!(named != Some(best.name.clone()), "it cannot be the quickest that meets");
-    let miss = format!("{} misses batteries {needed}, {} on hand", best.name, needed - 1);
-    assert!(compare_sentence(&scenario, &few).contains(&miss), "{}", compare_sentence(&scenario, &few));
-    scenario.conditions.charging = Some(Charging { supply: Supply::Mains, charge_min: 60.0, at_once: 1 });
-    let (charged, _) = judged(&scenario);
-    assert_eq!(charged.iter().find(|o| o.strategy == best.strategy).unwrap().meets(), Some(true));
 }
 
 /// Derived: typical buildings hide and are sampled like real ones, and the figures say that they are assumed.
@@ -287,12 +215,12 @@ fn held_equal_is_equal() {
         let outcomes = evaluator.evaluate_all(&held.scenario, Depth::Quick).expect("evaluated");
         outcomes.iter().map(what).collect::<Vec<_>>()
     };
-    let gsds = read(&held(Hold::Gsd), |o| o.passes[0].laid().unwrap().layout.vertical_gsd_m);
+    let gsds = read(&held(Hold::Gsd), |o| o.passes[0].plan.layout.vertical_gsd_m);
     assert!(gsds.iter().all(|gsd| (gsd / gsds[1] - 1.0).abs() < 1e-12), "{gsds:?}");
-    let heights = read(&held(Hold::Height), |o| o.passes[0].laid().unwrap().layout.height_m);
+    let heights = read(&held(Hold::Height), |o| o.passes[0].plan.layout.height_m);
     assert!(heights.iter().all(|height| *height == 60.0), "{heights:?}");
     let by_time = held(Hold::TimeOnSite);
-    let times = read(&by_time, |o| o.cost.as_ref().unwrap().time.time_on_site_s());
+    let times = read(&by_time, |o| o.time.time_on_site_s());
     for (strategy, time_s) in scenario.strategies.iter().zip(&times) {
         let reached = (time_s - times[1]).abs() <= 90.0;
         assert_eq!(reached, !by_time.out_of_reach.contains(&strategy.id), "{} {times:?}", strategy.name);

@@ -64,7 +64,7 @@ const F4: Metering = Metering { f_number: 4.0, iso: 100.0, shortest_s: 1.0 / 400
 #[test]
 fn the_light_bounds_the_speed() {
     let dim = outcome(&metered(12.0, Some(F4)), 10, Depth::Quick);
-    let speed = dim.passes[0].laid().unwrap().speed;
+    let speed = dim.passes[0].plan.speed;
     let expected_mps = blur_speed_mps(0.5, 80.0 / 3648.0, 1.0 / 256.0);
     assert_relative_eq!(speed.blur_mps, expected_mps, max_relative = 1e-12); // the same few operations
     assert_eq!((speed.speed_mps, speed.bound_by), (speed.blur_mps, SpeedBound::Blur));
@@ -110,7 +110,7 @@ fn a_kept_plan_is_not_used_for_another_light() {
     let evaluator = Evaluator { store: &store, watch: &NoWatch };
     let speed = |ev100: f64| {
         let outcome = evaluator.evaluate(&metered(ev100, Some(F4)), Id(10), Depth::Quick).unwrap();
-        outcome.passes[0].laid().unwrap().speed.blur_mps
+        outcome.passes[0].plan.speed.blur_mps
     };
     let (dim, bright) = (speed(11.0), speed(12.0));
     assert_relative_eq!(bright / dim, 2.0, max_relative = 1e-12); // one step is twice the light

@@ -1,18 +1,12 @@
 //! Published values, values computed with general-purpose libraries, and properties, for the planning crate.
 
-mod bounds;
 mod camera;
-mod caution_places;
 mod cautions;
-mod clock;
-mod corners;
 mod counting;
 mod energy;
 mod evaluation;
 mod exposure;
 mod flight;
-mod generate;
-mod invariants;
 mod layout;
 mod light;
 mod load;
@@ -23,13 +17,8 @@ mod reference;
 mod reference_views;
 mod route;
 mod scene;
-mod site_templates;
 mod stay;
 mod terrain;
 mod timing;
-mod transform;
-mod turning;
 mod views;
-mod walk;
-mod ways;
 mod wind_advice;

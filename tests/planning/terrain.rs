@@ -6,8 +6,8 @@ use crate::scene::{level_site, outcome, ring, scenario, tower};
 use crate::views::unlike_the_definition;
 use glam::{DVec2, DVec3};
 use obliquity_planning::{
-    Above, BeginAt, CameraModel, CountingRule, Depth, Distance, Id, NoWatch, Pattern, Pier, Pose, Severity,
-    Site, SiteModel, Stations, StripDirection, Structure, StructureKind, SurfaceClass, Terrain, TerrainGrid,
+    Above, CameraModel, CountingRule, Depth, Distance, Id, NoWatch, Pattern, Pier, Pose, Severity, Site,
+    SiteModel, Stations, StripDirection, Structure, StructureKind, SurfaceClass, Terrain, TerrainGrid,
     ViewLimits, sight, views,
 };
 use proptest::prelude::*;
@@ -281,12 +281,12 @@ fn the_closest_ground_counts_for_the_european_height_rule() {
         assert!(told.starts_with(words), "{told}");
     };
     let slope = grid(250.0, 5.0, |at| 500.0 + at.x);
-    starts(&plane, 155.0, "flies up to 110 m (360 ft); limit chosen: 120 m");
-    // 155 m: 109.60 m from the closest point; what is within the limit right below is not looked for any closer
-    starts(&slope, 155.0, "flies up to 110 m (360 ft); limit chosen: 120 m");
-    starts(&slope, 118.0, "flies up to 118 m (387 ft) above the ground right below; limit chosen: 120 m");
+    starts(&plane, 120.0, "flies up to 85 m (278 ft); limit chosen: 120 m");
+    // 121 m: 85.56 m from the closest point; what is within the limit right below is not looked for any closer
+    starts(&slope, 121.0, "flies up to 86 m (281 ft); limit chosen: 120 m");
+    starts(&slope, 100.0, "flies up to 100 m (328 ft) above the ground right below; limit chosen: 120 m");
     for terrain in [plane, slope] {
-        assert_eq!(text(&terrain, 155.0).0, Severity::Reminder);
+        assert_eq!(text(&terrain, 120.0).0, Severity::Reminder);
         assert_eq!(text(&terrain, 169.7).0, Severity::Reminder);
         assert_eq!(text(&terrain, 169.8).0, Severity::Limit);
     }
@@ -305,12 +305,11 @@ fn heights_above_uneven_ground_are_found_along_the_legs() {
     pass.pattern = Pattern::Strips {
         direction: StripDirection::FromNorth { deg: 90.0 },
         counting: CountingRule::default(),
-        begin: BeginAt::default(),
     };
     (pass.forward_overlap, pass.sidelap) = (0.75, 0.61);
     Arc::make_mut(&mut scenario.site).take_off_m = DVec2::new(-50.0, 0.0);
     let outcome = outcome(&scenario, 10, Depth::Quick);
-    let plan = outcome.passes[0].laid().unwrap();
+    let plan = &outcome.passes[0].plan;
     let ground = plan.ground.unwrap();
     // whole millimetres
     assert!((ground.lowest_m - 40.0).abs() < 1e-6 && (ground.greatest_m - 60.0).abs() < 1e-6, "{ground:?}");

@@ -17,7 +17,7 @@ fn field(wind_mps: f64, from_deg: f64, strips_deg: f64) -> Scenario {
     scenario.conditions.wind = Wind { speed_mps: wind_mps, from_deg };
     let direction = StripDirection::FromNorth { deg: strips_deg };
     scenario.strategies[0].passes[0].pattern =
-        Pattern::Strips { direction, counting: CountingRule::default(), begin: BeginAt::default() };
+        Pattern::Strips { direction, counting: CountingRule::default() };
     scenario
 }
 
@@ -34,7 +34,7 @@ fn turn(scenario: &Scenario, strategy: u32) -> TurnedStrips {
 }
 
 fn flying_s(scenario: &Scenario, strategy: u32) -> f64 {
-    let time = outcome(scenario, strategy, Depth::Quick).cost.as_ref().unwrap().time;
+    let time = outcome(scenario, strategy, Depth::Quick).time;
     time.flight_s + time.swaps_s + time.waits_s
 }
 
@@ -62,10 +62,7 @@ fn the_time_told_is_the_time_flown() {
     let mut followed = present.clone();
     followed.strategies[0].passes = turned.passes.clone();
     assert_eq!(turned.turned_s, flying_s(&followed, NADIR));
-    assert_eq!(
-        turned.turned_images,
-        outcome(&followed, NADIR, Depth::Quick).cost.as_ref().unwrap().image_count
-    );
+    assert_eq!(turned.turned_images, outcome(&followed, NADIR, Depth::Quick).image_count);
     for step in (-11..=11).filter(|step| *step != 0) {
         let by_hand = field(5.0, 40.0, 25.0 + 15.0 * f64::from(step));
         assert!(turned.turned_s <= flying_s(&by_hand, NADIR), "turned by {}", 15 * step);
@@ -85,7 +82,6 @@ fn all_strips_turn_together() {
     let strip = |deg: f64| Pattern::Strips {
         direction: StripDirection::FromNorth { deg },
         counting: CountingRule::default(),
-        begin: BeginAt::default(),
     };
     scenario.conditions.wind = Wind { speed_mps: 3.0, from_deg: 45.0 };
     let crossed = scenario.strategies.iter().position(|s| s.id == Id(20)).unwrap();

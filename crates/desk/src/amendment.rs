@@ -1,7 +1,8 @@
 //! Edits of what all strategies share: the equipment, and the terms of the job.
 
 use obliquity_planning::{
-    Conditions, Equipment, FlyingOrder, Id, Pass, Rates, Reported, Requirement, Scenario, Site,
+    Conditions, Equipment, FlyingOrder, Id, OrbitCentre, Pass, Pattern, Rates, Reported, Requirement,
+    Scenario, Site,
 };
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
@@ -175,7 +176,17 @@ fn structures_stay(scenario: &Scenario, site: &Site) -> Result<(), AmendError> {
 
 /// Names of the strategies with a pass that is flown at a structure.
 pub fn flown_at(scenario: &Scenario, structure: Id) -> Vec<String> {
-    let at = |pass: &Pass| pass.pattern.structures().contains(&structure);
+    let at = |pass: &Pass| subject_of(&pass.pattern) == Some(structure);
     let flying = scenario.strategies.iter().filter(|strategy| strategy.passes.iter().any(at));
     flying.map(|strategy| strategy.name.clone()).collect()
+}
+
+/// The structure that a pattern is flown at.
+pub fn subject_of(pattern: &Pattern) -> Option<Id> {
+    match pattern {
+        Pattern::Orbit { around: OrbitCentre::Structure(id), .. }
+        | Pattern::Facade { structure: id, .. }
+        | Pattern::Underside { structure: id, .. } => Some(*id),
+        Pattern::Orbit { .. } | Pattern::Strips { .. } | Pattern::Corridor { .. } => None,
+    }
 }

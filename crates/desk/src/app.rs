@@ -3,7 +3,6 @@
 
 mod card;
 mod conditions_work;
-mod corners;
 mod keeping;
 mod screens;
 mod site_work;
@@ -17,12 +16,11 @@ pub use strategies::Task;
 use crate::beside::Beside;
 use crate::board::{self, Ask, Board, Fold, Given};
 use crate::commands::{self, COMMANDS, Command, MENUS};
-use crate::dialogs::{Answer, Dialog, Picked, Picker, Purpose, Refusal, Then};
+use crate::dialogs::{Answer, Dialog, Picked, Picker, Purpose, Then};
 use crate::document::{Document, Edit};
 use crate::engine::Engine;
 use crate::figures::Figures;
 use crate::files;
-use crate::new_site::NewSite;
 use crate::plan::Surfaces;
 use crate::preferences::Home;
 use crate::slots::Slots;
@@ -34,21 +32,11 @@ use crate::worker::{Report, Worker};
 use egui::{Button, Context, Frame, Margin, MenuBar, Panel, RichText, Ui, ViewportCommand};
 use glam::DVec3;
 use obliquity_exchange::{
-    BoundaryChoice, FileErrorKind, Output, RasterFrame, Replace, ThemeChoice, read_boundaries, read_scenario,
-    save_scenario,
+    BoundaryChoice, RasterFrame, ThemeChoice, read_boundaries, read_scenario, save_scenario,
 };
 use obliquity_planning::{Depth, Id, NoWatch, Scenario};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-
-/// How a path came about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Chosen {
-    /// In the system's dialog, which asks before a file is replaced.
-    BySystem,
-    /// It was typed, dropped or among the recent ones.
-    Typed,
-}
 
 /// The program's window.
 #[derive(Debug)]
@@ -221,16 +209,10 @@ impl App {
             self.figures.take(report);
             self.drawn_from = None;
         }
-        self.hear_of_corners();
         match self.picker.as_ref().map(Picker::poll) {
             None | Some(Picked::Open) => return,
             Some(Picked::Nothing) => self.after_saving = None,
-            Some(Picked::Path(purpose, path)) => {
-                if let Err(refusal) = self.take_path(purpose, &path, Chosen::BySystem) {
-                    self.after_saving = None;
-                    self.refuse(refusal);
-                }
-            }
+            Some(Picked::Path(purpose, path)) => self.take_path(purpose, &path),
             Some(Picked::NoDialog(purpose)) => {
                 self.ask_path(purpose, "The system offers no file dialog here; type the path.");
             }
@@ -241,11 +223,9 @@ impl App {
     /// Draws everything and applies what was asked for.
     pub fn screen(&mut self, ui: &mut Ui) {
         let ctx = ui.ctx().clone();
-        let asking = self.is_asking();
+        let asking = self.dialog.is_some() || self.side.buildings.is_some();
         let mut commands = if asking { Vec::new() } else { commands::pressed(&ctx) };
         self.guard_closing(&ctx);
-        // Under a question there is no pointer: nothing there is pointed at, and no tool tip stays in front of it.
-        let pointer = asking.then(|| ctx.input_mut(|input| std::mem::take(&mut input.pointer)));
         let (command, recent) = self.menu(ui);
         commands.extend(command);
         self.take_drops(&ctx);
@@ -257,9 +237,6 @@ impl App {
             if let Some(board) = &self.board {
                 board::ui(ui, board, &self.session(), &mut asks);
             }
-        }
-        if let Some(pointer) = pointer {
-            ctx.input_mut(|input| input.pointer = pointer);
         }
         for ask in asks {
             self.apply(ask);
@@ -273,29 +250,14 @@ impl App {
         if let Some(path) = recent {
             self.unless_unsaved(Then::OpenPath(path), &ctx);
         }
-        if asking {
-            self.ask(&ctx);
-        } else if self.is_asking() {
-            // It comes up in the next frame, when tool tips have gone.
-            ctx.request_repaint();
-        }
         self.after_screens(&ctx);
+        if let Some(answer) = self.dialog.as_mut().and_then(|dialog| dialog.show(&ctx, self.units)) {
+            self.answered(answer, &ctx);
+        }
         self.name_window(&ctx);
         self.keep_preferences();
         if self.is_behind() {
             ctx.request_repaint();
-        }
-    }
-
-    fn is_asking(&self) -> bool {
-        self.dialog.is_some() || self.side.buildings.is_some()
-    }
-
-    /// Shows the questions that are open, and takes their answers.
-    fn ask(&mut self, ctx: &Context) {
-        self.ask_buildings(ctx);
-        if let Some(answer) = self.dialog.as_mut().and_then(|dialog| dialog.show(ctx, self.units)) {
-            self.answered(answer, ctx);
         }
     }
 
@@ -485,11 +447,7 @@ impl App {
                 Err(error) => self.tell("No new scenario", &error.to_string()),
             },
             Then::Open => self.pick(Purpose::Open, ctx),
-            Then::OpenPath(path) => {
-                if let Err(refusal) = self.take_path(Purpose::Open, path, Chosen::Typed) {
-                    self.refuse(refusal);
-                }
-            }
+            Then::OpenPath(path) => self.take_path(Purpose::Open, path),
             Then::OpenTyped => self.ask_path(Purpose::Open, ""),
             Then::Quit => {
                 self.leaving = true;
@@ -543,29 +501,21 @@ impl App {
     }
 
     fn answered(&mut self, answer: Answer, ctx: &Context) {
-        let asked = self.dialog.take();
-        let mut done = Ok(());
+        self.dialog = None;
         match answer {
             Answer::Cancel => self.after_saving = None,
-            Answer::Path(purpose, path) => done = self.take_path(purpose, &path, Chosen::Typed),
-            Answer::Replace(purpose, path) => done = self.write_to(purpose, &path, Replace::Earlier),
+            Answer::Path(purpose, path) => {
+                self.take_path(purpose, &path);
+            }
             Answer::Discard(then) => self.go_on(&then, ctx),
             Answer::SaveFirst(then) => {
                 self.after_saving = Some(then);
                 self.save(ctx);
             }
             Answer::Boundary(choice) => self.import(&choice),
-            Answer::NewSite(new, notes) => self.put_new_site(*new, &notes),
-            Answer::Frame(path, frame) => done = self.import_terrain(&path, frame),
-        }
-        if let Err(refusal) = done {
-            self.dialog = asked.map(|asked| asked.again(refusal));
+            Answer::Frame(path, frame) => self.import_terrain(&path, frame),
         }
         self.go_on_after_saving(ctx);
-    }
-
-    fn refuse(&mut self, refusal: Refusal) {
-        self.tell(&refusal.title, &refusal.text);
     }
 
     fn go_on_after_saving(&mut self, ctx: &Context) {
@@ -576,49 +526,19 @@ impl App {
         }
     }
 
-    fn take_path(&mut self, purpose: Purpose, path: &Path, chosen: Chosen) -> Result<(), Refusal> {
+    fn take_path(&mut self, purpose: Purpose, path: &Path) {
         match purpose {
-            Purpose::Open => {
-                let scenario = read_scenario(path)
-                    .map_err(|error| Refusal::new("The scenario was not opened", &error))?;
-                self.replace_document(Document::new(scenario, Some(path.to_owned())));
-                Ok(())
-            }
-            Purpose::SaveAs | Purpose::CardText | Purpose::CardPicture => self.write(purpose, path, chosen),
+            Purpose::Open => match read_scenario(path) {
+                Ok(scenario) => self.replace_document(Document::new(scenario, Some(path.to_owned()))),
+                Err(error) => self.tell("The scenario was not opened", &error.to_string()),
+            },
+            Purpose::SaveAs => self.save_to(with_extension(path)),
+            Purpose::CardText | Purpose::CardPicture => self.save_card(purpose, path),
             Purpose::ImportTerrain => self.import_terrain(path, RasterFrame::OfFile),
-            Purpose::ImportBoundary => {
-                let choices = read_boundaries(path)
-                    .map_err(|error| Refusal::new("The boundary was not imported", &error))?;
-                self.choose(files::short_name(path), choices);
-                Ok(())
-            }
-        }
-    }
-
-    /// Writes to a path, unless something is in its place that nobody has said may be replaced: then it asks, or says why
-    /// not. The system's own dialog has asked already, but for a name that it was not shown whole.
-    fn write(&mut self, purpose: Purpose, path: &Path, chosen: Chosen) -> Result<(), Refusal> {
-        let whole = purpose.with_extension(path);
-        let is_own = purpose == Purpose::SaveAs && self.document.path() == Some(whole.as_path());
-        let replace = Replace::Nothing;
-        let checked = purpose.kind().map(|kind| Output { path: &whole, kind, replace, inputs: &[] }.check());
-        match checked {
-            Some(Err(error)) if error.kind == FileErrorKind::Exists => {
-                if is_own || (chosen == Chosen::BySystem && whole == path) {
-                    return self.write_to(purpose, &whole, Replace::Earlier);
-                }
-                self.dialog = Some(Dialog::Replace { purpose, path: whole });
-                Ok(())
-            }
-            Some(Err(error)) if !is_own => Err(Refusal::new("Nothing was saved", &error)),
-            _ => self.write_to(purpose, &whole, replace),
-        }
-    }
-
-    fn write_to(&mut self, purpose: Purpose, path: &Path, replace: Replace) -> Result<(), Refusal> {
-        match purpose {
-            Purpose::CardText | Purpose::CardPicture => self.save_card(purpose, path, replace),
-            _ => self.save_to(path.to_owned()),
+            Purpose::ImportBoundary => match read_boundaries(path) {
+                Ok(choices) => self.choose(files::short_name(path), choices),
+                Err(error) => self.tell("The boundary was not imported", &error.to_string()),
+            },
         }
     }
 
@@ -630,30 +550,35 @@ impl App {
     }
 
     fn import(&mut self, choice: &BoundaryChoice) {
-        let new = NewSite::of_boundary(self.document.scenario(), choice);
-        self.new_site(new, choice.notes.clone());
+        let site = files::with_boundary(&self.document.scenario().site, choice);
+        self.new_site(site);
+        if !choice.notes.is_empty() {
+            self.tell("The boundary was imported", &choice.notes.join("\n"));
+        }
     }
 
     fn save(&mut self, ctx: &Context) {
         match self.document.path().map(Path::to_owned) {
             Some(path) => {
-                if let Err(refusal) = self.save_to(path) {
-                    self.after_saving = None;
-                    self.refuse(refusal);
-                }
+                self.save_to(path);
                 self.go_on_after_saving(ctx);
             }
             None => self.pick(Purpose::SaveAs, ctx),
         }
     }
 
-    fn save_to(&mut self, path: PathBuf) -> Result<(), Refusal> {
+    fn save_to(&mut self, path: PathBuf) {
         let scenario = Arc::clone(self.document.scenario());
-        save_scenario(&path, &scenario)
-            .map_err(|error| Refusal::new("The scenario was not saved", &error))?;
-        self.remember(&path);
-        self.document.mark_saved(path, scenario);
-        Ok(())
+        match save_scenario(&path, &scenario) {
+            Ok(()) => {
+                self.remember(&path);
+                self.document.mark_saved(path, scenario);
+            }
+            Err(error) => {
+                self.after_saving = None;
+                self.tell("The scenario was not saved", &error.to_string());
+            }
+        }
     }
 
     /// Asks before the window closes on unsaved changes.
@@ -698,6 +623,10 @@ impl eframe::App for App {
 
 fn with_label(text: &str, label: Option<&str>) -> String {
     label.map_or_else(|| text.to_owned(), |label| format!("{text}: {label}"))
+}
+
+fn with_extension(path: &Path) -> PathBuf {
+    if path.extension().is_some() { path.to_owned() } else { path.with_extension("ron") }
 }
 
 fn zoom(ctx: &Context, by: f32) {

@@ -1,9 +1,9 @@
 //! Cautions of several strategies, put together.
 
-use obliquity_planning::{Caution, CautionSource, Gauge, Id, Severity};
+use obliquity_planning::{Caution, CautionSource, Id, Severity};
 
 /// One caution and the strategies that it is about.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CautionRow {
     /// The caution's stable name.
     pub id: &'static str,
@@ -17,45 +17,8 @@ pub struct CautionRow {
     pub strategies: Vec<String>,
     /// The first strategy for which it has a place on the route.
     pub place_of: Option<Id>,
-    /// How bad it is, to be held against other strategies.
-    pub gauge: Option<Gauge>,
-    /// What it says of other strategies, the worst first, where rows of one kind stand together: it is no worse there.
-    pub further: Vec<Further>,
-}
-
-/// What a caution says of another strategy.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Further {
-    /// The strategy's name.
-    pub strategy: String,
-    /// The whole sentence.
-    pub text: String,
-    /// Its figure by itself.
-    pub gauge: Option<Gauge>,
-}
-
-impl Further {
-    /// Its figure, or the whole sentence where it has none.
-    fn figure(&self) -> &str {
-        self.gauge.as_ref().map_or(&self.text, |gauge| &gauge.text)
-    }
-}
-
-impl CautionRow {
-    /// The other strategies with their own figures: "also, less: Crosshatch 61 / 55 %".
-    pub fn also(&self) -> Option<String> {
-        if self.further.is_empty() {
-            return None;
-        }
-        let of = |further: &Further| format!("{} {}", further.strategy, further.figure());
-        let others: Vec<String> = self.further.iter().map(of).collect();
-        let lead = if self.gauge.is_some() { "also, less" } else { "also" };
-        Some(format!("{lead}: {}", others.join("; ")))
-    }
-
-    fn worse(&self) -> f64 {
-        self.gauge.as_ref().map_or(f64::NEG_INFINITY, |gauge| gauge.worse)
-    }
+    /// What it says of other strategies, with their names, where rows of one kind stand together.
+    pub further: Vec<(String, String)>,
 }
 
 /// Each text once, with whom it is about, the gravest first.
@@ -73,10 +36,6 @@ pub fn grouped<'a>(
                 Some(row) => {
                     row.severity = row.severity.max(caution.severity);
                     row.place_of = row.place_of.or(place_of);
-                    // What reads alike may differ beyond the digits shown.
-                    if caution.gauge.as_ref().is_some_and(|gauge| gauge.worse > row.worse()) {
-                        row.gauge.clone_from(&caution.gauge);
-                    }
                     if row.strategies.last().is_none_or(|last| last != name) {
                         row.strategies.push(name.to_owned());
                     }
@@ -88,7 +47,6 @@ pub fn grouped<'a>(
                     source: caution.source,
                     strategies: vec![name.to_owned()],
                     place_of,
-                    gauge: caution.gauge.clone(),
                     further: Vec::new(),
                 }),
             }
@@ -103,26 +61,14 @@ pub fn grouped<'a>(
     rows
 }
 
-/// Rows of one kind and severity as one: the worst strategy leads, and what is said of the others stands beside it.
+/// Rows of one kind and severity as one, with what is said of further strategies beside it.
 pub fn by_kind(rows: Vec<CautionRow>) -> Vec<CautionRow> {
     let mut kinds: Vec<CautionRow> = Vec::new();
-    let mut rows: Vec<(usize, CautionRow)> = rows.into_iter().enumerate().collect();
-    let place = |rows: &[(usize, CautionRow)], row: &CautionRow| {
-        rows.iter().find(|(_, other)| (other.id, other.severity) == (row.id, row.severity)).map(|(k, _)| *k)
-    };
-    // Kinds stay where their first row is; within a kind the worst comes first.
-    let keys: Vec<usize> = rows.iter().map(|(k, row)| place(&rows, row).unwrap_or(*k)).collect();
-    rows.sort_by(|a, b| keys[a.0].cmp(&keys[b.0]).then(b.1.worse().total_cmp(&a.1.worse())));
-    for (_, row) in rows {
-        match kinds.last_mut().filter(|kind| (kind.id, kind.severity) == (row.id, row.severity)) {
+    for row in rows {
+        match kinds.iter_mut().find(|kind| (kind.id, kind.severity) == (row.id, row.severity)) {
             Some(kind) => {
                 kind.place_of = kind.place_of.or(row.place_of);
-                let CautionRow { text, gauge, strategies, .. } = row;
-                kind.further.extend(strategies.into_iter().map(|strategy| Further {
-                    strategy,
-                    text: text.clone(),
-                    gauge: gauge.clone(),
-                }));
+                kind.further.extend(row.strategies.into_iter().map(|name| (name, row.text.clone())));
             }
             None => kinds.push(row),
         }
@@ -135,7 +81,7 @@ pub fn word(severity: Severity) -> &'static str {
     match severity {
         Severity::Limit => "Limit",
         Severity::Check => "Check",
-        Severity::Reminder => "Note",
+        Severity::Reminder => "Mind",
     }
 }
 

@@ -2,8 +2,6 @@
 
 mod report;
 
-pub use report::table;
-
 use crate::app::{App, Screen};
 use crate::board::Fold;
 use crate::document::Document;
@@ -13,10 +11,7 @@ use crate::space::Layer;
 use crate::theme::Mode;
 use crate::{files, window};
 use clap::{Parser, Subcommand, ValueEnum};
-use obliquity_exchange::{
-    Card, ExportError, ExportTo, Output, OutputKind, Replace, ViewRows, check_export, comparison_json_with,
-    export_strategy,
-};
+use obliquity_exchange::{ViewRows, comparison_json_with, export_strategy, set_up_card};
 use obliquity_planning::{Bands, Depth, NoWatch, Outcome, Scenario, Strategy};
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -63,9 +58,6 @@ enum Task {
         /// Write views.csv too: every sample in every station's frame. It is long.
         #[arg(long)]
         views: bool,
-        /// Replace an earlier export in the folder, all of it.
-        #[arg(long)]
-        replace: bool,
     },
     /// Draw a screen into a PNG file, without a display.
     Picture {
@@ -111,9 +103,6 @@ enum Task {
         /// PNG file to write.
         #[arg(long)]
         out: PathBuf,
-        /// Replace the picture that is there.
-        #[arg(long)]
-        replace: bool,
     },
 }
 
@@ -221,26 +210,12 @@ impl Trouble {
 /// Largest side of a picture.
 const MOST_PX: u32 = 16_384;
 
-/// Most pixels of a picture, 8192 × 8192: four bytes each while it is drawn, and up to as many again encoded.
-const MOST_PIXELS: u64 = 1 << 26;
-
 fn parse_size(text: &str) -> Result<(u32, u32), String> {
     let wrong =
         || format!("two whole numbers from 1 to {MOST_PX} were required, as in 1280x800, but it is {text:?}");
     let (width, height) = text.split_once(['x', '×']).ok_or_else(wrong)?;
     let side = |side: &str| side.parse().ok().filter(|px| (1..=MOST_PX).contains(px)).ok_or_else(wrong);
-    let (width, height) = (side(width)?, side(height)?);
-    let pixels = u64::from(width) * u64::from(height);
-    if pixels > MOST_PIXELS {
-        return Err(format!(
-            "at most {} million pixels are drawn, which take some {} MB, but {width}x{height} has {} million; make it \
-             smaller, 8192x8192 for instance",
-            MOST_PIXELS / 1_000_000,
-            8 * MOST_PIXELS / 1_000_000,
-            pixels / 1_000_000
-        ));
-    }
-    Ok((width, height))
+    Ok((side(width)?, side(height)?))
 }
 
 fn parse_place(text: &str) -> Result<[f64; 3], String> {
@@ -287,18 +262,13 @@ impl Task {
             }
             Task::Card { file, strategy } => {
                 let scenario = read(&file)?;
-                let strategy = find(&file, &scenario, &strategy)?;
-                let outcome = evaluate_one(&file, &scenario, strategy)?;
-                let bands = bands_of(&Engine::default(), &file, &scenario, strategy)?;
-                say(&Card::with_bands(&scenario, &outcome, bands.as_ref()).to_text())
+                let outcome = evaluate_one(&file, &scenario, find(&file, &scenario, &strategy)?)?;
+                say(&set_up_card(&scenario, &outcome))
             }
-            Task::Export { file, strategy, out, views, replace } => {
-                let inputs = [file.as_path()];
-                let to = ExportTo { folder: &out, replace: replacing(replace), inputs: &inputs };
-                check_export(&to).map_err(|error| Trouble::Input(error.to_string()))?;
+            Task::Export { file, strategy, out, views } => {
                 let scenario = read(&file)?;
                 let outcome = evaluate_one(&file, &scenario, find(&file, &scenario, &strategy)?)?;
-                export(&scenario, &outcome, &to, if views { ViewRows::Written } else { ViewRows::LeftOut })
+                export(&scenario, &outcome, &out, if views { ViewRows::Written } else { ViewRows::LeftOut })
             }
             Task::Picture {
                 file,
@@ -315,7 +285,6 @@ impl Task {
                 at,
                 folded,
                 out,
-                replace,
             } => {
                 let mode = match theme {
                     ThemeName::Light => Mode::Light,
@@ -326,9 +295,7 @@ impl Task {
                 let layer = layer.map(Layer::from);
                 let (strategy, caution) = (strategy.as_deref(), caution.as_deref());
                 let wanted = Wanted { view, strategy, fold, layer, beside, pick, look, caution, at };
-                let inputs = [file.as_path()];
-                let (kind, replace) = (OutputKind::PICTURE, replacing(replace));
-                draw_screen(&file, &wanted, &canvas, &Output { path: &out, kind, replace, inputs: &inputs })
+                draw_screen(&file, &wanted, &canvas, &out)
             }
         }
     }
@@ -367,17 +334,11 @@ fn evaluate(file: &Path, scenario: &Scenario) -> Result<Vec<Outcome>, Trouble> {
 /// How sure time and energy are; nothing for a strategy that cannot be flown.
 fn bands(file: &Path, scenario: &Scenario) -> Result<Vec<Option<Bands>>, Trouble> {
     let engine = Engine::default();
-    scenario.strategies.iter().map(|strategy| bands_of(&engine, file, scenario, strategy)).collect()
-}
-
-fn bands_of(
-    engine: &Engine,
-    file: &Path,
-    scenario: &Scenario,
-    strategy: &Strategy,
-) -> Result<Option<Bands>, Trouble> {
-    let bands = engine.bands(scenario, strategy.id, &NoWatch);
-    bands.map_err(|failure| Trouble::Evaluation(format!("{}: {failure}", file.display())))
+    let of = |strategy: &Strategy| {
+        let bands = engine.bands(scenario, strategy.id, &NoWatch);
+        bands.map_err(|failure| Trouble::Evaluation(format!("{}: {failure}", file.display())))
+    };
+    scenario.strategies.iter().map(of).collect()
 }
 
 fn evaluate_one(file: &Path, scenario: &Scenario, strategy: &Strategy) -> Result<Outcome, Trouble> {
@@ -402,26 +363,18 @@ fn find<'a>(file: &Path, scenario: &'a Scenario, name: &str) -> Result<&'a Strat
     exact.or_else(alike).ok_or_else(|| {
         let names: Vec<String> =
             scenario.strategies.iter().map(|strategy| format!("{:?}", strategy.name)).collect();
-        let names: Vec<&str> = names.iter().map(String::as_str).collect();
+        let file = file.display();
         Trouble::Input(format!(
-            "{}: a strategy was required, but none is called {name:?}; write one of {}",
-            file.display(),
-            files::listed(&names)
+            "{file}: a strategy was required, but none is called {name:?}; write {}",
+            names.join(" or ")
         ))
     })
 }
 
-fn replacing(asked: bool) -> Replace {
-    if asked { Replace::Earlier } else { Replace::Nothing }
-}
-
 /// Writes the files; prints which ones, and on standard error what was left out.
-fn export(scenario: &Scenario, outcome: &Outcome, to: &ExportTo<'_>, rows: ViewRows) -> Result<(), Trouble> {
-    let exported = export_strategy(to, scenario, outcome, rows, &NoWatch);
-    let exported = exported.map_err(|error| match error {
-        ExportError::CannotBeFlown(_) => Trouble::Evaluation(error.to_string()),
-        _ => Trouble::Input(error.to_string()),
-    })?;
+fn export(scenario: &Scenario, outcome: &Outcome, out: &Path, rows: ViewRows) -> Result<(), Trouble> {
+    let exported = export_strategy(out, scenario, outcome, rows, &NoWatch);
+    let exported = exported.map_err(|error| Trouble::Input(error.to_string()))?;
     for note in &exported.notes {
         warn(note);
     }
@@ -442,8 +395,7 @@ struct Wanted<'a> {
     at: Option<f64>,
 }
 
-fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Output<'_>) -> Result<(), Trouble> {
-    out.check().map_err(|error| Trouble::Input(error.to_string()))?;
+fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Path) -> Result<(), Trouble> {
     let scenario = read(file)?;
     evaluate(file, &scenario)?;
     let focus =
@@ -472,7 +424,12 @@ fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Output<'
     }
     let image = picture::draw(canvas, |ui| app.screen(ui));
     let bytes = picture::png_bytes(&image).map_err(|error| Trouble::Input(error.to_string()))?;
-    out.write(|place| place.write_all(&bytes)).map_err(|error| Trouble::Input(error.to_string()))
+    std::fs::write(out, bytes).map_err(|error| {
+        Trouble::Input(format!(
+            "{}: cannot be written: {error}; check the folder and its permissions",
+            out.display()
+        ))
+    })
 }
 
 /// Writes to standard output. A reader that has heard enough and closes the pipe is no error.

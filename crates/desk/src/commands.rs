@@ -435,7 +435,7 @@ pub const COMMANDS: &[CommandRow] = &[
     row(
         Command::Focused(Task::Reference),
         "Compare",
-        "Toggle reference",
+        "Reference or not",
         "Let the others show their difference from the strategy in focus, or no longer",
         Some(key(Modifiers::COMMAND, Key::R)),
     ),
@@ -495,7 +495,13 @@ pub const COMMANDS: &[CommandRow] = &[
         "Change between light and dark",
         Some(key(Modifiers::COMMAND, Key::D)),
     ),
-    row(Command::FollowSystem, "View", "Theme: system", "Follow the system's own setting", None),
+    row(
+        Command::FollowSystem,
+        "View",
+        "Light or dark as the system",
+        "Follow the system's own setting",
+        None,
+    ),
     row(
         Command::SwitchUnits,
         "View",

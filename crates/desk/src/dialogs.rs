@@ -1,11 +1,10 @@
 //! Questions in front of the board, and the system's file dialogs on a thread of their own.
 
-use crate::new_site::{NewSite, SiteFrame};
 use crate::theme::{self, space};
 use crate::units::Units;
 use egui::{Button, Context, Frame, Id, Key, Label, Modal, RichText, TextEdit, Ui};
-use obliquity_exchange::{BoundaryChoice, OutputKind, RasterFrame};
-use std::path::{Path, PathBuf};
+use obliquity_exchange::{BoundaryChoice, RasterFrame};
+use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::time::{Duration, Instant};
 
@@ -65,30 +64,12 @@ pub enum Dialog {
         /// What comes after.
         then: Then,
     },
-    /// Asks whether a file may be replaced.
-    Replace {
-        /// What for.
-        purpose: Purpose,
-        /// The file.
-        path: PathBuf,
-    },
-    /// Asks whether another site may take the place of the present one, though something goes.
-    Goes {
-        /// The site, with what would go.
-        new: Box<NewSite>,
-        /// What to say once it is in place.
-        notes: Vec<String>,
-    },
     /// Asks which coordinates a terrain file is in.
     Frame {
         /// The file.
         path: PathBuf,
         /// What has been chosen so far.
         frame: RasterFrame,
-        /// The zone of the universal grid that the site lies in.
-        zone: u8,
-        /// What was wrong with the last answer.
-        note: String,
     },
     /// Asks which polygon of a file.
     Boundary {
@@ -99,22 +80,6 @@ pub enum Dialog {
     },
 }
 
-/// Why something that was asked for was not done.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Refusal {
-    /// What was not done.
-    pub title: String,
-    /// Why, and the mend.
-    pub text: String,
-}
-
-impl Refusal {
-    /// With an error's own text.
-    pub fn new(title: &str, why: &impl ToString) -> Self {
-        Refusal { title: title.to_owned(), text: why.to_string() }
-    }
-}
-
 /// What was answered.
 #[derive(Debug, Clone)]
 pub enum Answer {
@@ -122,10 +87,6 @@ pub enum Answer {
     Cancel,
     /// A path was typed.
     Path(Purpose, PathBuf),
-    /// The site may take the place of the present one.
-    NewSite(Box<NewSite>, Vec<String>),
-    /// The file may be replaced.
-    Replace(Purpose, PathBuf),
     /// Save, then go on.
     SaveFirst(Then),
     /// Go on without saving.
@@ -159,27 +120,6 @@ impl Purpose {
         }
     }
 
-    /// What is written for it; nothing for what is read.
-    pub fn kind(self) -> Option<OutputKind> {
-        match self {
-            Purpose::SaveAs => Some(OutputKind::SCENARIO),
-            Purpose::CardText => Some(OutputKind::CARD),
-            Purpose::CardPicture => Some(OutputKind::PICTURE),
-            Purpose::Open | Purpose::ImportBoundary | Purpose::ImportTerrain => None,
-        }
-    }
-
-    /// The path with the extension of what is written, where it has none.
-    pub fn with_extension(self, path: &Path) -> PathBuf {
-        let extension = match self {
-            Purpose::SaveAs => "ron",
-            Purpose::CardText => "txt",
-            Purpose::CardPicture => "png",
-            Purpose::Open | Purpose::ImportBoundary | Purpose::ImportTerrain => return path.to_owned(),
-        };
-        if path.extension().is_some() { path.to_owned() } else { path.with_extension(extension) }
-    }
-
     fn action(self) -> &'static str {
         match self {
             Purpose::Open => "Open",
@@ -190,24 +130,6 @@ impl Purpose {
 }
 
 impl Dialog {
-    /// The same question again, as it was answered, with why that was refused; a message where no other answer could help.
-    #[must_use]
-    pub fn again(self, refusal: Refusal) -> Dialog {
-        let Refusal { title, text } = refusal;
-        let note = format!("{title}: {text}");
-        match self {
-            Dialog::Path { purpose, text, .. } => Dialog::Path { purpose, text, note },
-            Dialog::Replace { purpose, path } => {
-                Dialog::Path { purpose, text: path.display().to_string(), note }
-            }
-            Dialog::Frame { path, frame, zone, .. } => Dialog::Frame { path, frame, zone, note },
-            Dialog::Message { .. }
-            | Dialog::Unsaved { .. }
-            | Dialog::Goes { .. }
-            | Dialog::Boundary { .. } => Dialog::Message { title, text },
-        }
-    }
-
     /// Shows the dialog; an answer closes it.
     pub fn show(&mut self, ctx: &Context, units: Units) -> Option<Answer> {
         let width = (ctx.content_rect().width() - 4.0 * space::PAGE).clamp(160.0, 480.0);
@@ -225,9 +147,7 @@ impl Dialog {
             Dialog::Path { purpose, text, note } => path(ui, *purpose, text, note),
             Dialog::Message { title, text } => message(ui, title, text),
             Dialog::Unsaved { then } => unsaved(ui, then),
-            Dialog::Replace { purpose, path } => replace(ui, *purpose, path),
-            Dialog::Goes { new, notes } => goes(ui, new, notes, units),
-            Dialog::Frame { path, frame, zone, note } => coordinates(ui, path, frame, *zone, note),
+            Dialog::Frame { path, frame } => coordinates(ui, path, frame),
             Dialog::Boundary { file, choices } => boundary(ui, file, choices, units),
         }
     }
@@ -242,32 +162,11 @@ fn primary(ui: &Ui, text: &str) -> Button<'static> {
     Button::new(RichText::new(text.to_owned()).color(colors.on_accent)).fill(colors.accent)
 }
 
-/// The button that is meant, which Enter presses as long as nothing else of the dialog has the focus.
-pub fn meant(ui: &mut Ui, text: &str) -> bool {
-    let button = ui.add(primary(ui, text));
-    let layer = button.layer_id;
-    let focused = ui.ctx().memory(egui::Memory::focused);
-    let elsewhere =
-        focused.is_none_or(|id| ui.ctx().read_response(id).is_none_or(|response| response.layer_id != layer));
-    if elsewhere {
-        button.request_focus();
-    }
-    button.clicked()
-}
-
-/// Why something is asked, or what was wrong with the last answer: all of it, however long.
-fn told(ui: &mut Ui, note: &str) {
-    if note.is_empty() {
-        return;
-    }
-    egui::ScrollArea::vertical().id_salt("note").max_height(200.0).show(ui, |ui| {
-        ui.add(Label::new(note).wrap().selectable(true));
-    });
-}
-
 fn path(ui: &mut Ui, purpose: Purpose, text: &mut String, note: &str) -> Option<Answer> {
     heading(ui, purpose.title());
-    told(ui, note);
+    if !note.is_empty() {
+        ui.add(Label::new(RichText::new(note).color(theme::of(ui).muted)).wrap().selectable(true));
+    }
     let label = ui.label(purpose.label());
     let field = ui.add(TextEdit::singleline(text).desired_width(f32::INFINITY)).labelled_by(label.id);
     let entered = field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
@@ -293,14 +192,14 @@ fn message(ui: &mut Ui, title: &str, text: &str) -> Option<Answer> {
     egui::ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
         ui.add(Label::new(text).wrap().selectable(true));
     });
-    meant(ui, "Close").then_some(Answer::Cancel)
+    ui.add(primary(ui, "Close")).clicked().then_some(Answer::Cancel)
 }
 
 fn unsaved(ui: &mut Ui, then: &Then) -> Option<Answer> {
     heading(ui, "The scenario has changes that are not saved");
     let mut answer = None;
     ui.horizontal(|ui| {
-        if meant(ui, "Save first") {
+        if ui.add(primary(ui, "Save first")).clicked() {
             answer = Some(Answer::SaveFirst(then.clone()));
         }
         if ui.button("Discard the changes").clicked() {
@@ -313,91 +212,36 @@ fn unsaved(ui: &mut Ui, then: &Then) -> Option<Answer> {
     answer
 }
 
-fn goes(ui: &mut Ui, new: &NewSite, notes: &[String], units: Units) -> Option<Answer> {
-    heading(ui, &format!("With the boundary of {} these would go", new.site.name));
-    egui::ScrollArea::vertical().id_salt("goes").max_height(240.0).show(ui, |ui| {
-        for gone in &new.goes {
-            ui.add(Label::new(gone.text(units)).wrap());
-        }
-    });
-    let why = match new.frame {
-        SiteFrame::Kept => "What lies inside the new boundary or near it stays. Undo brings all of it back.",
-        SiteFrame::Another => {
-            "The new boundary is not near the present one, so nothing stays. Undo brings all of it back."
-        }
-    };
-    ui.add(Label::new(RichText::new(why).color(theme::of(ui).muted)).wrap());
-    let mut answer = None;
-    ui.horizontal(|ui| {
-        if meant(ui, "Import, and leave these out") {
-            answer = Some(Answer::NewSite(Box::new(new.clone()), notes.to_vec()));
-        }
-        if ui.button("Cancel").clicked() {
-            answer = Some(Answer::Cancel);
-        }
-    });
-    answer
-}
+/// The coordinates that a terrain file may be in, with a zone to begin with where one is needed.
+const FRAMES: [(&str, &str, RasterFrame); 4] = [
+    ("The site's own metres", "East and north of the site's origin, as structures are", RasterFrame::Local),
+    ("Degrees", "Longitude and latitude, WGS 84", RasterFrame::Geographic),
+    ("UTM, north of the equator", "Metres of a zone of the universal grid", RasterFrame::UtmNorth(31)),
+    ("UTM, south of the equator", "Metres of a zone of the universal grid", RasterFrame::UtmSouth(31)),
+];
 
-fn replace(ui: &mut Ui, purpose: Purpose, path: &Path) -> Option<Answer> {
-    heading(ui, &format!("{} is there already", crate::files::short_name(path)));
-    let kept =
-        if purpose == Purpose::SaveAs { " The version before stays beside it as .previous." } else { "" };
-    let note = format!("{}: replace it?{kept}", path.display());
-    ui.add(Label::new(RichText::new(note).color(theme::of(ui).muted)).wrap().selectable(true));
-    let mut answer = None;
-    ui.horizontal(|ui| {
-        if ui.add(primary(ui, "Replace")).clicked() {
-            answer = Some(Answer::Replace(purpose, path.to_owned()));
-        }
-        if ui.button("Cancel").clicked() {
-            answer = Some(Answer::Cancel);
-        }
-    });
-    answer
-}
-
-/// The coordinates that a terrain file may be in, with the zone to begin with where one is needed.
-fn frames(zone: u8) -> [(&'static str, &'static str, RasterFrame); 4] {
-    [
-        (
-            "The site's own metres",
-            "East and north of the site's origin, as structures are",
-            RasterFrame::Local,
-        ),
-        ("Degrees", "Longitude and latitude, WGS 84", RasterFrame::Geographic),
-        ("UTM, north of the equator", "Metres of a zone of the universal grid", RasterFrame::UtmNorth(zone)),
-        ("UTM, south of the equator", "Metres of a zone of the universal grid", RasterFrame::UtmSouth(zone)),
-    ]
-}
-
-fn coordinates(ui: &mut Ui, path: &Path, frame: &mut RasterFrame, zone: u8, note: &str) -> Option<Answer> {
+fn coordinates(ui: &mut Ui, path: &std::path::Path, frame: &mut RasterFrame) -> Option<Answer> {
     let name = crate::files::short_name(path);
     heading(ui, "Which coordinates is the terrain in?");
-    let why =
+    let note =
         format!("{name} does not say it. The wrong choice puts the heights somewhere else, mostly far away.");
-    ui.add(Label::new(RichText::new(why).color(theme::of(ui).muted)).wrap());
-    told(ui, note);
-    for (text, hint, begins) in frames(zone) {
+    ui.add(Label::new(RichText::new(note).color(theme::of(ui).muted)).wrap());
+    for (text, hint, begins) in FRAMES {
         let chosen = std::mem::discriminant(frame) == std::mem::discriminant(&begins);
-        ui.horizontal_wrapped(|ui| {
-            if ui.radio(chosen, text).clicked() && !chosen {
-                *frame = begins;
-            }
-            ui.add(Label::new(RichText::new(hint).font(theme::caption()).color(theme::of(ui).muted)).wrap());
-        });
+        if ui.radio(chosen, text).on_hover_text(hint).clicked() && !chosen {
+            *frame = begins;
+        }
     }
     if let RasterFrame::UtmNorth(zone) | RasterFrame::UtmSouth(zone) = frame {
         ui.horizontal(|ui| {
             let label = ui.label("Zone");
-            ui.add(egui::DragValue::new(zone).range(1..=60)).labelled_by(label.id);
             let hint = "Zone 1 begins at 180° west; each is 6° wide, 60 in all";
-            ui.add(Label::new(RichText::new(hint).font(theme::caption()).color(theme::of(ui).muted)).wrap());
+            ui.add(egui::DragValue::new(zone).range(1..=60)).labelled_by(label.id).on_hover_text(hint);
         });
     }
     let mut answer = None;
     ui.horizontal(|ui| {
-        if meant(ui, "Import") {
+        if ui.add(primary(ui, "Import")).clicked() {
             answer = Some(Answer::Frame(path.to_owned(), *frame));
         }
         if ui.button("Cancel").clicked() {
@@ -408,15 +252,14 @@ fn coordinates(ui: &mut Ui, path: &Path, frame: &mut RasterFrame, zone: u8, note
 }
 
 fn boundary(ui: &mut Ui, file: &str, choices: &[BoundaryChoice], units: Units) -> Option<Answer> {
-    const BUTTON: f32 = 26.0;
     heading(ui, &format!("{file} has {} polygons: which one is the site?", choices.len()));
     let mut answer = None;
-    // A file may have thousands: only those in sight are drawn.
-    egui::ScrollArea::vertical().max_height(320.0).show_rows(ui, BUTTON, choices.len(), |ui, rows| {
-        for (number, choice) in choices.iter().enumerate().skip(rows.start).take(rows.len()) {
+    egui::ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
+        for (number, choice) in choices.iter().enumerate() {
             let area = units.area(choice.area_m2);
             let text = format!("{}: {}, {area}, {} corners", number + 1, choice.name, choice.ring_m.len());
-            if ui.add_sized([ui.available_width(), BUTTON], Button::new(text)).clicked() {
+            let button = ui.add_sized([ui.available_width(), 26.0], Button::new(text));
+            if button.on_hover_text(choice.notes.join("\n")).clicked() {
                 answer = Some(Answer::Boundary(Box::new(choice.clone())));
             }
         }

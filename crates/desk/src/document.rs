@@ -1,10 +1,9 @@
 //! The document: one scenario with its history, its file and whether it is saved.
 
-use crate::amendment::{AmendError, Amendment};
-use crate::new_site::{SiteFrame, left_of};
+use crate::amendment::{AmendError, Amendment, subject_of};
 use crate::settings::Setting;
 use crate::strategies::{Change, ChangeError, set_distances};
-use obliquity_planning::{Distance, Hold, Id, Mission, Pass, Scenario, Site};
+use obliquity_planning::{Distance, Hold, Id, Pass, Scenario, Site};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -23,14 +22,10 @@ pub enum Edit {
         /// To what, in the setting's unit.
         value: f64,
     },
-    /// Puts another site in place of the present one; passes that cannot be flown on it are left behind.
+    /// Puts another site in place of the present one; passes at structures that are not on it are left behind.
     ReplaceSite {
         /// The site.
         site: Arc<Site>,
-        /// Whether coordinates mean the same there.
-        frame: SiteFrame,
-        /// When it is flown; nothing leaves that as it is.
-        mission: Option<Mission>,
     },
     /// Changes what all strategies share: equipment, requirement, conditions, rates.
     Amend(Amendment),
@@ -99,7 +94,7 @@ impl Edit {
             Edit::Set { strategy, setting, .. } => {
                 setting.name_of(scenario.strategy(*strategy).map_or("a strategy", |s| s.name.as_str()))
             }
-            Edit::ReplaceSite { site, .. } => format!("site {}", site.name),
+            Edit::ReplaceSite { site } => format!("site {}", site.name),
             Edit::Amend(amendment) => amendment.what.clone(),
             Edit::Strategy(change) => change.label(scenario),
             Edit::Hold { holding: Some(holding), .. } => format!("equal {}", hold_name(holding.hold)),
@@ -124,12 +119,9 @@ impl Edit {
                 scenario.strategy(*strategy).ok_or(EditError::NoSuchStrategy(*strategy))?;
                 setting.apply(scenario, *strategy, *value)?;
             }
-            Edit::ReplaceSite { site, frame, mission } => {
+            Edit::ReplaceSite { site } => {
                 scenario.site = Arc::clone(site);
-                leave_behind(scenario, *frame);
-                if mission.is_some() {
-                    scenario.conditions.mission.clone_from(mission);
-                }
+                leave_behind(scenario);
             }
             Edit::Amend(amendment) => amendment.apply(scenario)?,
             Edit::Strategy(change) => change.apply(scenario)?,
@@ -283,14 +275,12 @@ impl Document {
     }
 }
 
-/// Takes out the passes that cannot be flown on another site, and strategies that are nothing without them.
-fn leave_behind(scenario: &mut Scenario, frame: SiteFrame) {
+/// Takes out the passes that are flown at structures of another site, and strategies that are nothing without them.
+fn leave_behind(scenario: &mut Scenario) {
     let site = Arc::clone(&scenario.site);
+    let there = |id| site.structures.iter().any(|structure| structure.id == id);
     for strategy in &mut scenario.strategies {
-        strategy.passes.retain_mut(|pass| {
-            let left = left_of(&pass.pattern, &site, frame);
-            left.map(|pattern| pass.pattern = pattern).is_some()
-        });
+        strategy.passes.retain(|pass| subject_of(&pass.pattern).is_none_or(there));
     }
     scenario.strategies.retain(|strategy| !strategy.passes.is_empty());
     scenario.reference = scenario.reference.filter(|id| scenario.strategy(*id).is_some());

@@ -1,7 +1,6 @@
 //! The evaluation as the program calls it: one store for the window and its worker.
 
 use crate::worker::{BandsJob, Failure, Job};
-use obliquity_planning::corner_advice::CornerAdvice;
 use obliquity_planning::wind_advice::WindAdvice;
 use obliquity_planning::{
     Bands, Depth, Evaluator, Held, Hold, Id, NoWatch, Outcome, Scenario, Stopped, Store, Watch,
@@ -69,7 +68,10 @@ impl Engine {
     ) -> Result<Option<Bands>, Failure> {
         let evaluator = Evaluator { store: &self.store, watch };
         let outcome = evaluator.evaluate(scenario, strategy, Depth::Quick).map_err(failure)?;
-        evaluator.bands(scenario, &outcome).map_err(failure)
+        if !outcome.feasible() {
+            return Ok(None);
+        }
+        evaluator.bands(scenario, &outcome).map(Some).map_err(failure)
     }
 
     /// What the worker is to run first: bands.
@@ -85,20 +87,6 @@ impl Engine {
     pub fn wind_advice(&self, scenario: &Scenario, strategy: Id) -> Result<WindAdvice, Failure> {
         let evaluator = Evaluator { store: &self.store, watch: &NoWatch };
         evaluator.wind_advice(scenario, strategy).map_err(failure)
-    }
-
-    /// Begins the passes of strips of a strategy at other corners; takes some quick evaluations and two with coverage.
-    ///
-    /// # Errors
-    /// As [`Engine::evaluate`].
-    pub fn corner_advice(
-        &self,
-        scenario: &Scenario,
-        strategy: Id,
-        watch: &dyn Watch,
-    ) -> Result<CornerAdvice, Failure> {
-        let evaluator = Evaluator { store: &self.store, watch };
-        evaluator.corner_advice(scenario, strategy, Depth::Views).map_err(failure)
     }
 
     /// What the worker is to run: everything, coverage included.

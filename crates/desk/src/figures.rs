@@ -21,7 +21,7 @@ pub enum Freshness {
 pub struct Known<'a> {
     /// Route, time, count: always of the scenario as it stands. Or why there is none.
     pub quick: Result<&'a Outcome, &'a str>,
-    /// The last outcome with coverage, if there is one; of what cannot be flown, the outcome that says why.
+    /// The last outcome with coverage, if there is one.
     pub views: Option<&'a Outcome>,
     /// Whether `views` (or `failure`) belongs to the scenario as it stands.
     pub freshness: Freshness,
@@ -84,35 +84,18 @@ impl Figures {
     /// The strategies whose coverage is to be worked out.
     pub fn wanted(&self, scenario: &Scenario) -> Vec<Id> {
         let ids = scenario.strategies.iter().map(|strategy| strategy.id);
-        ids.filter(|&id| self.known(scenario, id).is_none_or(|known| known.freshness != Freshness::Fresh))
-            .collect()
+        ids.filter(|&id| self.freshness(scenario, id) != Freshness::Fresh).collect()
     }
 
     /// The strategies whose bands are to be worked out.
     pub fn wanted_bands(&self, scenario: &Scenario) -> Vec<Id> {
         let ids = scenario.strategies.iter().map(|strategy| strategy.id);
-        ids.filter(|&id| {
-            self.known(scenario, id).is_none_or(|known| known.bands_freshness != Freshness::Fresh)
-        })
-        .collect()
+        ids.filter(|&id| self.bands_freshness(scenario, id) != Freshness::Fresh).collect()
     }
 
     /// What is known of a strategy; nothing of one that [`Figures::follow`] has not met.
     pub fn known(&self, scenario: &Scenario, id: Id) -> Option<Known<'_>> {
         let quick = self.quick.get(&id)?.value.as_ref().map_err(String::as_str);
-        if let Ok(refused) = quick
-            && !refused.feasible()
-        {
-            // It has no coverage to wait for, and what was known before does not hold.
-            return Some(Known {
-                quick,
-                views: Some(refused),
-                freshness: Freshness::Fresh,
-                failure: None,
-                bands: None,
-                bands_freshness: Freshness::Fresh,
-            });
-        }
         Some(Known {
             quick,
             views: self.views.get(&id).map(|entry| &entry.value),

@@ -1,8 +1,9 @@
 //! The program's way to its files.
 
-use crate::clock;
-use obliquity_exchange::{FileError, parse_scenario, read_boundaries, read_scenario, site_from_boundary};
-use obliquity_planning::{Above, Conditions, Distance, Id, LocalClock, Mission, Scenario, Site, Template};
+use obliquity_exchange::{
+    BoundaryChoice, FileError, parse_scenario, read_boundaries, read_scenario, site_from_boundary,
+};
+use obliquity_planning::{Above, Distance, Id, Scenario, Site, Template};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -34,12 +35,7 @@ pub fn blank(demo: &Scenario) -> Scenario {
     on_site(demo, "New scenario", site)
 }
 
-/// When a newly begun job is taken to be flown: today, in the morning.
-pub fn mission_today() -> Mission {
-    clock::mission_today(LocalClock { hour: 9, minute: 0 })
-}
-
-/// A scenario on a site: the equipment of the demo, a strategy from each template, the usual requirement; flown today.
+/// A scenario on a site: the equipment of the demo, a strategy from each template, the usual requirement.
 pub fn on_site(demo: &Scenario, name: &str, site: Site) -> Scenario {
     let aircraft = demo.equipment.aircraft.first().map_or(Id(1), |aircraft| aircraft.id);
     let distance = Distance::Gsd { cm: 2.0, above: Above::MeanGround };
@@ -50,7 +46,6 @@ pub fn on_site(demo: &Scenario, name: &str, site: Site) -> Scenario {
         strategies: Vec::new(),
         reference: None,
         requirement: obliquity_planning::Requirement::default(),
-        conditions: Conditions { mission: Some(mission_today()), ..demo.conditions.clone() },
         ..demo.clone()
     };
     for template in Template::ALL {
@@ -75,29 +70,27 @@ pub fn read(path: &Path) -> Result<(Scenario, Vec<String>), FileError> {
     let mut notes = first.notes.clone();
     if choices.len() > 1 {
         let others: Vec<&str> = choices[1..].iter().map(|choice| choice.name.as_str()).collect();
-        let (first, count) = (&first.name, choices.len());
-        notes.push(format!("Using {first:?}, first of {count}; ignored: {}", listed(&others)));
+        notes.push(format!(
+            "{:?} is taken, the first of {}; left out: {}",
+            first.name,
+            choices.len(),
+            others.join(", ")
+        ));
     }
     notes.push("nothing is modelled on this site: only its ground is predicted".to_owned());
     Ok((on_site(&demo()?, &first.name, site_from_boundary(first)), notes))
-}
-
-/// Most names that a sentence lists.
-const MOST_NAMES: usize = 10;
-
-/// Names with commas between them; of many the first, and how many more there are.
-pub fn listed(names: &[&str]) -> String {
-    let text = names.iter().take(MOST_NAMES).copied().collect::<Vec<_>>().join(", ");
-    match names.len().saturating_sub(MOST_NAMES) {
-        0 => text,
-        more => format!("{text} and {more} more"),
-    }
 }
 
 /// Whether a file's name says that it holds a boundary.
 pub fn is_boundary(path: &Path) -> bool {
     let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
     ending.is_some_and(|ending| ["geojson", "json", "kml", "kmz"].contains(&ending.as_str()))
+}
+
+/// The present site with another boundary in its place. What stood on the old ground is left behind: it lay in another
+/// frame.
+pub fn with_boundary(present: &Site, choice: &BoundaryChoice) -> Site {
+    Site { typical_building: present.typical_building, ..site_from_boundary(choice) }
 }
 
 /// The name of a file without its folders, for titles.

@@ -1,6 +1,5 @@
 //! The ways to begin when nothing is open, and what to assume where nothing stands.
 
-use crate::dialogs::meant;
 use crate::inputs::{Number, within};
 use crate::theme::{self, space};
 use crate::units::{Quantity, Units};
@@ -185,16 +184,6 @@ fn row(ui: &mut Ui, name: &str, number: &Number<'_>, units: Units) -> Option<f64
     .inner
 }
 
-/// As [`row`] in a dialog, where nothing pops up: what to know stands behind the number.
-fn told_row(ui: &mut Ui, name: &str, told: &str, number: &Number<'_>, units: Units) -> Option<f64> {
-    ui.horizontal(|ui| {
-        let changed = row(ui, name, number, units);
-        ui.add(Label::new(RichText::new(told).font(theme::caption()).color(theme::of(ui).muted)).truncate());
-        changed
-    })
-    .inner
-}
-
 /// Buildings to assume, with a name in our own words.
 pub const PRESETS: [(&str, TypicalBuilding); 3] = [
     ("Detached houses", TypicalBuilding { width_m: 12.0, depth_m: 9.0, height_m: 7.0, spacing_m: 26.0 }),
@@ -266,7 +255,7 @@ impl Buildings {
         self.numbers(ui, units);
         let mut answer = None;
         ui.horizontal(|ui| {
-            if meant(ui, "Assume these buildings") {
+            if ui.add(primary(ui, "Assume these buildings")).clicked() {
                 answer = Some(BuildingsAnswer::Assume(self.building));
             }
             if ui.button("Nothing stands there").clicked() {
@@ -299,14 +288,14 @@ impl Buildings {
             let spoken = format!("{name} of the buildings");
             let number = Number {
                 name: &spoken,
-                hint: "",
+                hint,
                 quantity: Quantity::Length,
                 range,
                 value: *value,
                 decimals: 1,
                 prefix: "",
             };
-            if let Some(changed) = told_row(ui, name, hint, &number, units) {
+            if let Some(changed) = row(ui, name, &number, units) {
                 *value = changed;
             }
         }

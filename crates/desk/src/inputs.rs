@@ -11,7 +11,7 @@ use std::ops::RangeInclusive;
 pub struct Number<'a> {
     /// Whole name, for whoever does not see where it stands: "Focal length of Dunnock".
     pub name: &'a str,
-    /// What to know when pointing at it; none where nothing may pop up.
+    /// What to know when pointing at it.
     pub hint: &'a str,
     /// What it measures.
     pub quantity: Quantity,
@@ -62,13 +62,11 @@ impl Number<'_> {
         // The unit behind the number would be taken for its name.
         ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name));
         let limits = self.limits(units, least, most);
-        if !self.hint.is_empty() {
-            response.on_hover_ui(|ui| {
-                ui.set_max_width(320.0);
-                ui.label(self.hint);
-                ui.label(limits);
-            });
-        }
+        response.on_hover_ui(|ui| {
+            ui.set_max_width(320.0);
+            ui.label(self.hint);
+            ui.label(limits);
+        });
         // What is shown alike was looked at, not changed.
         let alike = written(shown, decimals) == written(before, decimals);
         (!alike).then_some((shown * scale).clamp(*self.range.start(), *self.range.end()))

@@ -2,8 +2,7 @@
 
 use crate::raster::{Image, Raster};
 use crate::theme::{self, Mode};
-use egui::{Color32, Pos2, RawInput, Rect, Vec2, ViewportId};
-use std::io::Write;
+use egui::{Pos2, RawInput, Rect, Vec2, ViewportId};
 
 /// Panels and scrolled areas learn their sizes in the first passes.
 const PASSES: u32 = 4;
@@ -60,14 +59,8 @@ pub fn png_bytes(image: &Image) -> Result<Vec<u8>, PictureError> {
     // Flat areas and letters that come again compress best as they are.
     encoder.set_compression(png::Compression::Balanced);
     encoder.set_filter(png::Filter::NoFilter);
-    // Row by row, so that the picture is not held twice.
     let mut writer = encoder.write_header()?;
-    let mut rows = writer.stream_writer()?;
-    for row in image.pixels.chunks(image.width_px.max(1)) {
-        let row: Vec<u8> = row.iter().flat_map(Color32::to_array).collect();
-        rows.write_all(&row).map_err(png::EncodingError::from)?;
-    }
-    rows.finish()?;
+    writer.write_image_data(&image.rgba_bytes())?;
     writer.finish()?;
     Ok(bytes)
 }

@@ -1,7 +1,6 @@
 //! What the job must deliver, and how long processing takes.
 
 use crate::amendment::Terms;
-use crate::board::{self, Headline};
 use crate::first_use::beside_or_below;
 use crate::inputs::{Number, within};
 use crate::theme::{self, space};
@@ -20,8 +19,6 @@ pub enum Ask {
         /// All of them.
         terms: Box<Terms>,
     },
-    /// What the board is asked for.
-    Board(board::Ask),
     /// Go back to the board.
     Close,
 }
@@ -45,8 +42,8 @@ const CARD_WIDTH: f32 = 372.0;
 const NAME_WIDTH: f32 = 208.0;
 const ROW: f32 = 25.0;
 
-/// Draws the terms into what is left of the window.
-pub fn ui(ui: &mut Ui, terms: &Terms, headline: Headline<'_>, units: Units, asks: &mut Vec<Ask>) {
+/// Draws the terms into what is left of the window. `sentence` is the board's, so that the effect of an edit is seen.
+pub fn ui(ui: &mut Ui, terms: &Terms, sentence: &str, units: Units, asks: &mut Vec<Ask>) {
     let page = Frame::new().fill(theme::of(ui).page);
     let edges = page.inner_margin(Margin::symmetric(16, 10));
     Panel::top("terms head").frame(edges).show_separator_line(false).show(ui, |ui| {
@@ -56,11 +53,8 @@ pub fn ui(ui: &mut Ui, terms: &Terms, headline: Headline<'_>, units: Units, asks
             if ui.button("Back to the board").on_hover_text("Esc").clicked() {
                 asks.push(Ask::Close);
             }
-            let mut of_board = Vec::new();
-            headline.status(ui, &mut of_board);
-            asks.extend(of_board.into_iter().map(Ask::Board));
         });
-        headline.text(ui);
+        ui.add(Label::new(RichText::new(sentence).color(theme::of(ui).muted)).wrap());
     });
     egui::CentralPanel::default().frame(page.inner_margin(Margin::symmetric(16, 4))).show(ui, |ui| {
         ScrollArea::vertical().id_salt("terms").auto_shrink(false).show(ui, |ui| {
@@ -68,7 +62,7 @@ pub fn ui(ui: &mut Ui, terms: &Terms, headline: Headline<'_>, units: Units, asks
                 ui.spacing_mut().item_spacing = vec2(space::GROUP, space::GROUP);
                 ui.vertical(|ui| {
                     ui.set_width(CARD_WIDTH);
-                    let note = "A strategy meets the requirement when it reaches all of this";
+                    let note = "A strategy meets the job when it reaches all of this";
                     card(ui, "Must deliver", note, &delivers(), terms, units, asks);
                 });
                 ui.vertical(|ui| {
@@ -277,7 +271,7 @@ fn delivers() -> Vec<Line> {
 fn views() -> Vec<Line> {
     vec![
         line!(
-            "Maximum incidence",
+            "Greatest incidence",
             "A view counts when its ray meets the surface within this angle of the surface's normal",
             Quantity::Angle,
             0,
@@ -285,7 +279,7 @@ fn views() -> Vec<Line> {
             requirement.views.max_incidence_deg
         ),
         line!(
-            "Minimum views",
+            "Fewest views",
             "Counted views that a covered point has in one linked group",
             Quantity::Fixed(""),
             0,
@@ -293,7 +287,7 @@ fn views() -> Vec<Line> {
             requirement.views.min_views as u32
         ),
         line!(
-            "Minimum intersection angle",
+            "Least intersection angle",
             "Between some two rays of the group; a smaller angle leaves the distance uncertain",
             Quantity::Angle,
             0,
@@ -301,7 +295,7 @@ fn views() -> Vec<Line> {
             requirement.views.min_intersection_deg
         ),
         line!(
-            "Maximum link angle",
+            "Greatest link angle",
             "Two views are linked, and can be matched, when their rays differ by no more than this",
             Quantity::Angle,
             0,
@@ -359,8 +353,8 @@ fn rates(ui: &mut Ui, terms: &Terms, units: Units, asks: &mut Vec<Ask>) {
             show(ui, &line, terms, units, asks);
         }
         let mut fitted = terms.rates.fitted;
-        let hint = "Until this is ticked, every hour shown says that it is not calibrated";
-        if ui.checkbox(&mut fitted, "Calibrated on logged jobs").on_hover_text(hint).changed() {
+        let hint = "Until this is ticked, every hour shown says that it is not fitted";
+        if ui.checkbox(&mut fitted, "Fitted to logged jobs").on_hover_text(hint).changed() {
             let mut changed = terms.clone();
             changed.rates.fitted = fitted;
             asks.push(Ask::Put { what: "fitted rates".to_owned(), terms: Box::new(changed) });

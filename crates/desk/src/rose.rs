@@ -90,7 +90,7 @@ impl Rose {
             cells,
             from_below,
             full: rounded_up(greatest),
-            summary: format!("{mean} views per point from {side}{rest}"),
+            summary: format!("{mean} counted views of a point from {side} on average{rest}"),
         }
     }
 

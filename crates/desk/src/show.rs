@@ -1,9 +1,8 @@
 //! Numbers as people read them: the one place where metres, seconds and shares become texts.
 
 use obliquity_planning::Unit;
-use obliquity_planning::wording::{self, Form};
 
-pub use obliquity_exchange::{compass_name, count, short};
+pub use obliquity_exchange::{count, short};
 
 /// A number of things with its noun, in the plural where that is due.
 pub fn counted(value: u32, one: &str, many: &str) -> String {
@@ -26,10 +25,6 @@ pub fn duration_s(value_s: f64) -> String {
     }
 }
 
-<<<<<<< HEAD
-/// A share as per cent, with as many decimals (at most two) as it takes to stand on the right side of what it is held
-/// against.
-=======
 /// An azimuth as one of the eight winds.
 pub fn compass_name(azimuth_deg: f64) -> &'static str {
     const WINDS: [&str; 8] =
@@ -37,18 +32,34 @@ pub fn compass_name(azimuth_deg: f64) -> &'static str {
     WINDS[((azimuth_deg.rem_euclid(360.0) / 45.0).round() as usize) % WINDS.len()]
 }
 
-/// A share as per cent, with as many decimals as it takes to stand on the right side of what it is held against.
->>>>>>> main
+/// A share as per cent, with as many decimals (at most two) as it takes to stand on the right side of what it is held
+/// against.
 pub fn percent(share: f64, against: Option<f64>) -> String {
-    wording::against(Unit::Share, share, against)
+    format!("{} %", plain_percent(share, against))
+}
+
+fn plain_percent(share: f64, against: Option<f64>) -> String {
+    let value = 100.0 * share;
+    let wanted = against.map(|a| 100.0 * a).into_iter().chain([0.0, 100.0]);
+    let edges: Vec<f64> = wanted.collect();
+    let honest = |decimals: i32| {
+        let unit = 10_f64.powi(decimals);
+        let shown = (value * unit).round() / unit;
+        edges.iter().all(|edge| (value < *edge) == (shown < *edge) && (value > *edge) == (shown > *edge))
+    };
+    let decimals = (0..2).find(|&d| honest(d)).unwrap_or(2);
+    // Nearly all is not all.
+    let value = if value < 100.0 && value > 99.99 { 99.99 } else { value };
+    format!("{value:.*}", usize::try_from(decimals).unwrap_or(0))
 }
 
 /// How much a figure is more (+) or less (−), in the words of its row; nothing where it would be shown as 0.
 pub fn difference(unit: Unit, delta: f64) -> Option<String> {
     let size = delta.abs();
     let text = match unit {
-        Unit::Seconds => wording::alone(unit, size),
-        Unit::Share => format!("{} points", short((1000.0 * size).round() / 10.0)),
+        Unit::Seconds if size < 59.5 => format!("{size:.0} s"),
+        Unit::Seconds => duration_s(size),
+        Unit::Share => format!("{} pts", short((1000.0 * size).round() / 10.0)),
         Unit::GsdMetres => format!("{} cm", gsd_cm(size)),
         Unit::Count => count(size),
         Unit::Hours => format!("{} h", short(size)),
@@ -67,12 +78,11 @@ pub fn difference(unit: Unit, delta: f64) -> Option<String> {
     (!is_nothing).then(|| format!("{}{text}", if delta < 0.0 { '−' } else { '+' }))
 }
 
-/// Two values of a figure: "53–60 min", "3–4"; one where both read the same.
+/// Two values of a figure: "53–60 min", "3–4"; one where both read the same. Times from ten minutes on are in minutes.
 pub fn span(unit: Unit, low: f64, high: f64) -> String {
-    let form = Form::of(unit);
-    let decimals = form.decimals(&[low, high], None);
     let text = |value: f64| match unit {
-        Unit::Seconds => form.text(value, decimals),
+        Unit::Seconds if low >= 599.5 => format!("{} min", count(value / 60.0)),
+        Unit::Seconds => duration_s(value),
         Unit::WattHours => format!("{} Wh", count(value)),
         Unit::BatterySets => format!("{value:.1} sets"),
         Unit::Count => count(value),
@@ -92,8 +102,8 @@ pub fn span(unit: Unit, low: f64, high: f64) -> String {
 
 /// Metres on the surface per pixel, as centimetres with two decimals below ten.
 pub fn gsd_cm(value_m: f64) -> String {
-    let form = Form::of(Unit::GsdMetres);
-    form.number(value_m, form.decimals(&[value_m], None))
+    let cm = 100.0 * value_m;
+    if cm < 10.0 { format!("{cm:.2}") } else { format!("{cm:.1}") }
 }
 
 /// Keeps numbers and their units on one line: puts a space that does not break between them.
@@ -150,6 +160,7 @@ mod tests {
         assert_eq!(percent(0.41, Some(0.8)), "41 %");
         assert_eq!(percent(0.996, None), "99.6 %");
         assert_eq!(percent(1.0, Some(0.98)), "100 %");
+        assert_eq!(percent(0.99998, Some(0.98)), "99.99 %", "not quite all, so not 100 %");
         assert_eq!(percent(0.0, None), "0 %");
     }
 
@@ -158,10 +169,10 @@ mod tests {
     fn differences_have_a_sign_and_a_unit() {
         let text = |unit, delta| difference(unit, delta).unwrap_or_default();
         assert_eq!(text(Unit::Seconds, 1440.0), "+24 min");
-        assert_eq!(text(Unit::Seconds, -42.0), "−0.7 min");
+        assert_eq!(text(Unit::Seconds, -42.0), "−42 s");
         assert_eq!(text(Unit::Count, -541.0), "−541");
-        assert_eq!(text(Unit::Share, 0.03), "+3 points");
-        assert_eq!(text(Unit::Share, -0.0012), "−0.1 points");
+        assert_eq!(text(Unit::Share, 0.03), "+3 pts");
+        assert_eq!(text(Unit::Share, -0.0012), "−0.1 pts");
         assert_eq!(text(Unit::GsdMetres, 0.0012), "+0.12 cm");
         assert_eq!(difference(Unit::Share, 0.0004), None, "it would be 0.0 points");
         assert_eq!(difference(Unit::Count, 0.0), None);
@@ -172,7 +183,7 @@ mod tests {
     fn spans_name_their_unit_once() {
         assert_eq!(span(Unit::Seconds, 3180.0, 3540.0), "53–59 min");
         assert_eq!(span(Unit::Seconds, 3180.0, 4000.0), "53–67 min");
-        assert_eq!(span(Unit::Seconds, 65.0, 700.0), "1.1–11.7 min");
+        assert_eq!(span(Unit::Seconds, 65.0, 700.0), "1 min 05 s – 12 min");
         assert_eq!(span(Unit::Count, 3.0, 4.0), "3–4");
         assert_eq!(span(Unit::Count, 3.0, 3.0), "3");
         assert_eq!(span(Unit::WattHours, 1234.0, 1400.4), "1,234–1,400 Wh");

@@ -3,7 +3,7 @@
 use obliquity_planning::limits::NAME_CHARS;
 use obliquity_planning::{
     Above, Distance, Id, LayoutTerms, Outcome, Pass, Pattern, Scenario, Site, SiteChoice, SiteTemplate,
-    Strategy, StripDirection, Template, TemplateError, TemplateStart,
+    Strategy, StripDirection, Template, TemplateError,
 };
 
 /// The board has a colour for this many; more could not be told apart.
@@ -182,13 +182,14 @@ pub fn set_distances(scenario: &mut Scenario, distances: &[(Id, Distance)]) {
 
 /// The distances that a strategy's passes have once height or GSD leads, at the value that it has in an outcome.
 pub fn leading(outcome: &Outcome, lead: Lead) -> Vec<(Id, Distance)> {
+    // A pass that is left out has no distance of its own.
+    let plans = outcome.passes.iter().map(|pass| &pass.plan).filter(|plan| plan.refused.is_none());
     let distance = |layout: &LayoutTerms| match (lead, layout.stand_off_m) {
         (Lead::Height, Some(m)) => Distance::StandOff { m },
         (Lead::Height, None) => Distance::Height { m: layout.height_m, above: layout.above },
         (Lead::Gsd, _) => Distance::Gsd { cm: 100.0 * layout.vertical_gsd_m, above: layout.above },
     };
-    // A pass that is not laid out keeps what it has.
-    outcome.plans().map(|plan| (plan.pass, distance(&plan.layout))).collect()
+    plans.map(|plan| (plan.pass, distance(&plan.layout))).collect()
 }
 
 /// What leads a strategy: what leads its first pass.
@@ -249,9 +250,8 @@ fn add(scenario: &mut Scenario, template: Template) -> Result<(), ChangeError> {
 fn add_on_site(scenario: &mut Scenario, template: SiteTemplate) -> Result<(), ChangeError> {
     let (id, distance) = beginning(scenario)?;
     let aircraft = scenario.equipment.aircraft(id).ok_or(ChangeError::NoSuchAircraft(id))?;
-    let first_id = scenario.free_id();
-    let start = TemplateStart { first_id, aircraft, distance, gsd_cm: &scenario.requirement.gsd_cm };
-    let mut strategy = template.strategy(&scenario.site, &SiteChoice::default(), &start)?;
+    let choice = SiteChoice::default();
+    let mut strategy = template.strategy(&scenario.site, &choice, scenario.free_id(), aircraft, distance)?;
     strategy.name = free_name(scenario, template.name());
     scenario.strategies.push(strategy);
     Ok(())
@@ -274,9 +274,7 @@ pub fn offers(scenario: &Scenario) -> Vec<Offer> {
     let refusal = |template: SiteTemplate| match aircraft {
         None => Some("it needs an aircraft, but the scenario has none; add one to the equipment".to_owned()),
         Some(aircraft) => {
-            let gsd_cm = &scenario.requirement.gsd_cm;
-            let start = TemplateStart { first_id: Id(1), aircraft, distance, gsd_cm };
-            let laid = template.strategy(site, &SiteChoice::default(), &start);
+            let laid = template.strategy(site, &SiteChoice::default(), Id(1), aircraft, distance);
             laid.err().map(|error| error.to_string())
         }
     };

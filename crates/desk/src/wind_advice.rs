@@ -38,7 +38,7 @@ pub enum AdviceAsk {
 /// Draws what is known, and the way to ask for it.
 pub fn ui(ui: &mut Ui, advice: &Advice<'_>, asks: &mut Vec<AdviceAsk>) {
     if advice.wind == Wind::Still {
-        form::muted(ui, "No wind: direction makes no difference.");
+        form::muted(ui, "Without wind no direction of the strips is better for it.");
         return;
     }
     match advice.found {
@@ -67,7 +67,7 @@ pub fn ui(ui: &mut Ui, advice: &Advice<'_>, asks: &mut Vec<AdviceAsk>) {
 }
 
 /// Seconds alone below a minute.
-pub(crate) fn saving(saved_s: f64) -> String {
+fn saving(saved_s: f64) -> String {
     if saved_s < 59.5 { format!("{saved_s:.0} s") } else { show::duration_s(saved_s) }
 }
 
@@ -79,24 +79,23 @@ fn angle(deg: f64) -> String {
 pub fn turn_text(strategy: &str, turned: &TurnedStrips) -> String {
     let direction = turned.direction_rad.to_degrees();
     let along = format!("{} from north", angle(direction));
-    let images = |present: u32| match i64::from(turned.turned_images) - i64::from(present) {
+    let images = i64::from(turned.turned_images) - i64::from(turned.present_images);
+    let images = match images {
         0 => "as many images".to_owned(),
         more if more > 0 => format!("{} images more", show::count(more as f64)),
         fewer => format!("{} images fewer", show::count(-fewer as f64)),
     };
-    match (turned.saved_s(), turned.present_s.zip(turned.present_images)) {
-        (Some(saved_s), Some((present_s, present_images))) => format!(
-            "With its strips along {along}, {strategy} saves {}: {} instead of {} from take-off to the last landing, {}.",
+    match (turned.saved_s(), turned.present_s) {
+        (Some(saved_s), Some(present_s)) => format!(
+            "With its strips along {along}, {strategy} saves {}: {} instead of {} from take-off to the last landing, {images}.",
             saving(saved_s),
             show::duration_s(turned.turned_s),
             show::duration_s(present_s),
-            images(present_images),
         ),
         _ => format!(
             "{strategy} cannot be flown as it stands, but with its strips along {along} it can: {} from take-off to the last \
-             landing, {} images.",
+             landing, {images}.",
             show::duration_s(turned.turned_s),
-            show::count(f64::from(turned.turned_images)),
         ),
     }
 }
@@ -104,7 +103,7 @@ pub fn turn_text(strategy: &str, turned: &TurnedStrips) -> String {
 /// Why strips are left as they are, in words.
 pub fn stay_text(strategy: &str, reason: StayReason) -> String {
     match reason {
-        StayReason::NoWind => "No wind: direction makes no difference.".to_owned(),
+        StayReason::NoWind => "Without wind no direction of the strips is better for it.".to_owned(),
         StayReason::NoStrips => format!("{strategy} has no strips over an area that could be turned."),
         StayReason::NothingToGain { saved_s } if saved_s < 0.5 => {
             format!(

@@ -8,9 +8,6 @@ mod words;
 pub use model::{Card, CardFigure, CardFit, CardPass, CardReport};
 use obliquity_planning::{Outcome, Scenario};
 
-/// What the text of a card begins with.
-pub(crate) const HEADING: &str = "Set-up card: ";
-
 /// The set-up card of one strategy as plain text.
 ///
 /// `outcome` must be of a strategy of `scenario`; any depth will do.

@@ -19,10 +19,8 @@ pub struct FileError {
 pub enum FileErrorKind {
     /// The system would not give its contents.
     Unreadable,
-    /// The system would not take its contents, or something that is not to be replaced is in its place.
+    /// The system would not take its contents.
     Unwritable,
-    /// One of the same kind is there, and nobody has said that it may be replaced.
-    Exists,
     /// It is larger than this program reads.
     TooLarge,
     /// It does not follow its format.

@@ -4,9 +4,10 @@ mod route;
 mod tables;
 mod views;
 
-use crate::output::OutputSet;
-use crate::{FileError, OutputKind, Replace};
+use crate::{FileError, FileErrorKind};
 use obliquity_planning::{Cancelled, Outcome, Scenario, SiteModel, ViewFigures, Watch};
+use std::fs::{self, File};
+use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 use thiserror::Error;
 
@@ -34,9 +35,6 @@ pub enum ExportError {
     /// A file could not be written.
     #[error(transparent)]
     File(#[from] FileError),
-    /// The strategy cannot be flown.
-    #[error("an export needs a strategy that can be flown, but this one cannot: {0}; mend that first")]
-    CannotBeFlown(String),
     /// The outcome has no samples.
     #[error(
         "an export needs an outcome with views, but this one was worked out without; evaluate it to that depth"
@@ -52,89 +50,40 @@ pub enum ExportError {
     Cancelled(#[from] Cancelled),
 }
 
-/// Where an export goes.
-#[derive(Debug, Clone, Copy)]
-pub struct ExportTo<'a> {
-    /// The folder; it is made if it is missing.
-    pub folder: &'a Path,
-    /// Whether an earlier export in it may be replaced; then all of it goes.
-    pub replace: Replace,
-    /// Files that were read: they are never replaced.
-    pub inputs: &'a [&'a Path],
-}
-
-/// Every file that an export may have, with how one of an earlier export is known.
-const FILES: [(&str, OutputKind); 8] = [
-    (
-        "stations.csv",
-        OutputKind::new("a table of stations", |head| head.starts_with(tables::STATIONS.as_bytes())),
-    ),
-    (
-        "samples.csv",
-        OutputKind::new("a table of samples", |head| head.starts_with(tables::SAMPLES.as_bytes())),
-    ),
-    ("camera.json", OutputKind::new("an export's camera", |head| holds(head, "\"focal_length_px\""))),
-    ("scene.obj", OutputKind::new("an export's scene", |head| head.starts_with(tables::SCENE.as_bytes()))),
-    ("frame.json", OutputKind::new("an export's frame", |head| holds(head, "\"z_datum\""))),
-    ("route.geojson", OutputKind::new("an export's route", |head| holds(head, "\"take-off\""))),
-    ("route.kml", OutputKind::new("an export's route", |head| holds(head, "<name>take-off</name>"))),
-    ("views.csv", OutputKind::new("a table of views", |head| head.starts_with(views::VIEWS.as_bytes()))),
-];
-
-fn holds(head: &[u8], words: &str) -> bool {
-    String::from_utf8_lossy(head).contains(words)
-}
-
-/// Whether an export may go where it is to go, before anything is worked out for it.
-///
-/// # Errors
-/// As [`export_strategy`], for what stands in the folder.
-pub fn check_export(to: &ExportTo<'_>) -> Result<(), FileError> {
-    OutputSet::check(to.folder, &FILES, to.replace, to.inputs)
-}
-
-/// Writes `stations.csv`, `samples.csv`, `camera.json`, `scene.obj`, `frame.json`, `route.geojson`, `route.kml` and, if asked
-/// for, `views.csv` into a folder: all of them or none. What an earlier export has left there is replaced where that is
-/// allowed, files that this one does not have included; nothing else is touched.
+/// Writes `stations.csv`, `samples.csv`, `camera.json`, `route.geojson`, `route.kml`, `scene.obj` and, if asked for,
+/// `views.csv` into a folder, which is made if it is missing; files of these names there are replaced.
 ///
 /// Numbers have the shortest digits that read back as the same number. `pass` counts from 1, `index` and `sample` from
-/// 0. Coordinates are those of the site's frame, which `frame.json` tells of; routes have heights above the ground. A site that
-/// is nowhere has no route in longitude and latitude: those two files are then left out, with a note.
+/// 0. A site that is nowhere has no route in longitude and latitude: those two files are then left out, with a note.
 ///
 /// # Errors
-/// [`ExportError::CannotBeFlown`] where there is nothing to write; [`ExportError::NotSampled`] unless `outcome` was worked
-/// out to `Depth::Views`; [`ExportError::File`] when a file
-/// cannot be written or something is in its place; [`ExportError::Cancelled`] when `watch` says so.
+/// [`ExportError::NotSampled`] unless `outcome` was worked out to `Depth::Views`; [`ExportError::File`] when a file
+/// cannot be written; [`ExportError::Cancelled`] when `watch` says so.
 pub fn export_strategy(
-    to: &ExportTo<'_>,
+    folder: &Path,
     scenario: &Scenario,
     outcome: &Outcome,
     rows: ViewRows,
     watch: &dyn Watch,
 ) -> Result<Exported, ExportError> {
-    let Some(cost) = &outcome.cost else {
-        return Err(ExportError::CannotBeFlown(outcome.reasons.join("; ")));
-    };
     let (Some(site), Some(figures)) = (&outcome.site, &outcome.views) else {
         return Err(ExportError::NotSampled);
     };
     let sampled = Sampled { outcome, site, figures };
-    let camera = tables::camera_json(scenario, outcome).ok_or(ExportError::NotInScenario)?;
-    let mut out = OutputSet::begin(to.folder, &FILES, to.replace, to.inputs)?;
-    let mut notes = Vec::new();
-    out.write("stations.csv", |file| tables::stations(file, outcome, &cost.flight))?;
+    fs::create_dir_all(folder).map_err(|error| unwritable(folder, &error))?;
+    let mut out = Folder { path: folder, exported: Exported { files: Vec::new(), notes: Vec::new() } };
+    out.write("stations.csv", |file| tables::stations(file, outcome))?;
     out.write("samples.csv", |file| tables::samples(file, &sampled))?;
+    let camera = tables::camera_json(scenario, outcome).ok_or(ExportError::NotInScenario)?;
     out.write("camera.json", |file| writeln!(file, "{camera:#}"))?;
     out.write("scene.obj", |file| tables::scene(file, site))?;
-    let frame = tables::frame_json(&scenario.site);
-    out.write("frame.json", |file| writeln!(file, "{frame:#}"))?;
     match scenario.site.origin {
         Some(origin) => {
-            let route = route::Route::new(scenario, &outcome.name, &cost.flight, origin);
+            let route = route::Route::new(scenario, outcome, origin);
             out.write("route.geojson", |file| writeln!(file, "{:#}", route.geojson()))?;
             out.write("route.kml", |file| file.write_all(route.kml().as_bytes()))?;
         }
-        None => notes.push(
+        None => out.exported.notes.push(
             "route.geojson and route.kml are not written: the site is nowhere; give its frame an origin in latitude and longitude"
                 .to_owned(),
         ),
@@ -143,7 +92,7 @@ pub fn export_strategy(
         let passes = views::Passes::see(scenario, &sampled, watch)?;
         out.write("views.csv", |file| passes.rows(file))?;
     }
-    Ok(Exported { files: out.place()?, notes })
+    Ok(out.exported)
 }
 
 /// An outcome that is known to have views.
@@ -151,4 +100,34 @@ struct Sampled<'a> {
     outcome: &'a Outcome,
     site: &'a SiteModel,
     figures: &'a ViewFigures,
+}
+
+/// Where the export goes, and what it has so far.
+struct Folder<'a> {
+    path: &'a Path,
+    exported: Exported,
+}
+
+impl Folder<'_> {
+    fn write(
+        &mut self,
+        name: &str,
+        fill: impl FnOnce(&mut dyn Write) -> io::Result<()>,
+    ) -> Result<(), FileError> {
+        let path = self.path.join(name);
+        let write = || {
+            let mut file = BufWriter::new(File::create(&path)?);
+            fill(&mut file)?;
+            file.flush()
+        };
+        write().map_err(|error| unwritable(&path, &error))?;
+        self.exported.files.push(path);
+        Ok(())
+    }
+}
+
+fn unwritable(path: &Path, error: &io::Error) -> FileError {
+    let message =
+        format!("cannot be written: {}; check the folder's permissions and space", crate::files::told(error));
+    FileError::new(&path.display().to_string(), FileErrorKind::Unwritable, message)
 }

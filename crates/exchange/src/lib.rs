@@ -9,27 +9,25 @@ mod error;
 mod export;
 mod files;
 mod frame;
-mod output;
 mod own;
 mod raster;
 mod report;
 mod scenario;
 mod units;
 
-pub use boundary::{BoundaryChoice, first_take_off, parse_boundaries, read_boundaries, site_from_boundary};
+pub use boundary::{BoundaryChoice, parse_boundaries, read_boundaries, site_from_boundary};
 pub use card::{Card, CardFigure, CardFit, CardPass, CardReport, set_up_card};
 pub use error::{FileError, FileErrorKind, FileFault, Place};
-pub use export::{ExportError, ExportTo, Exported, ViewRows, check_export, export_strategy};
+pub use export::{ExportError, Exported, ViewRows, export_strategy};
 pub use frame::LocalFrame;
-pub use output::{Output, OutputKind, Replace};
 pub use own::{
     MOST_RECENT, PanelWidths, Preferences, ThemeChoice, WindowPlace, parse_preferences, read_library,
     read_preferences, save_library, save_preferences, write_preferences,
 };
-pub use raster::{RasterFrame, TerrainImport, parse_terrain, read_terrain, utm_zone};
+pub use raster::{RasterFrame, TerrainImport, parse_terrain, read_terrain};
 pub use report::{comparison_json, comparison_json_with};
 pub use scenario::{
     FORMAT, parse_equipment, parse_library, parse_scenario, read_scenario, save_scenario, write_library,
     write_scenario,
 };
-pub use units::{Quantity, Scale, Units, compass_name, count, short};
+pub use units::{Quantity, Scale, Units, count, short};

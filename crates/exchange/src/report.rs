@@ -1,17 +1,15 @@
 //! The comparison as JSON: the keys of `obliquity compare --json`.
 
-use crate::units::compass_name;
 use obliquity_planning::{
-    Band, Bands, ByClass, Cause, Caution, CautionSource, ClassFigures, Cost, Id, LoadFigures, Outcome,
-    PassOutcome, RoutePoint, Scenario, Stretch, SurfaceClass, ViewFigures,
+    Band, Bands, ByClass, Cause, Caution, CautionSource, ClassFigures, Id, LoadFigures, Outcome, PassOutcome,
+    RoutePoint, Scenario, Stretch, SurfaceClass, ViewFigures,
 };
 use serde_json::{Map, Value, json};
 
 /// The comparison of a scenario's outcomes as one JSON object.
 ///
 /// A figure that is not known, because the evaluation did not go that deep, has no key; a surface class that the site
-/// has none of is null, and so is every figure of a strategy that cannot be flown. `meets` is null where nothing is missed
-/// and something is asked of surfaces that the site does not model.
+/// has none of is null.
 ///
 /// # Units
 /// - centimetres for GSD, seconds, metres, metres per second, gigabytes; shares from 0 to 1
@@ -40,44 +38,39 @@ fn strategy_json(scenario: &Scenario, outcome: &Outcome, bands: Option<&Bands>) 
     put("aircraft", json!(outcome.aircraft));
     put("feasible", json!(outcome.feasible()));
     put("reasons", json!(outcome.reasons));
-    let cost = outcome.cost.as_ref();
-    put("flight_time_s", json!(cost.map(|cost| cost.time.flight_s)));
-    put("time_on_site_s", json!(cost.map(|cost| cost.time.time_on_site_s())));
-    put("sorties", json!(cost.map(|cost| cost.flight.sorties.len())));
-    put("time_budget_s", json!(cost.map(budget_json)));
-    put("energy_sets", json!(cost.map(|cost| cost.flight.energy_sets())));
-    if let Some(wh) = cost.and_then(|cost| cost.flight.energy_wh()) {
+    put("flight_time_s", json!(outcome.time.flight_s));
+    put("time_on_site_s", json!(outcome.time.time_on_site_s()));
+    put("sorties", json!(outcome.flight.sorties.len()));
+    put("time_budget_s", budget_json(outcome));
+    put("energy_sets", json!(outcome.flight.energy_sets()));
+    if let Some(wh) = outcome.flight.energy_wh() {
         put("energy_wh", json!(wh));
     }
-    if let Some((bands, cost)) = bands.zip(cost) {
+    if let Some(bands) = bands {
         put("time_on_site_band_s", band_json(bands.time_on_site_s));
         put("flight_time_band_s", band_json(bands.flight_s));
         put("sorties_band", band_json(bands.sorties));
-        put("energy_band_sets", band_json(bands.energy_sets(cost.flight.capacity_j)));
-        if cost.flight.energy_wh().is_some() {
+        put("energy_band_sets", band_json(bands.energy_sets(outcome.flight.capacity_j)));
+        if outcome.flight.energy_wh().is_some() {
             put("energy_band_wh", band_json(bands.energy_wh()));
         }
         put("spread_causes", bands.causes.iter().map(cause_json).collect());
     }
-    put("route_length_m", json!(cost.map(|cost| cost.flight.route_length_m)));
-    put("image_count", json!(cost.map(|cost| cost.image_count)));
-    put("skipped_exposures", json!(cost.map(|cost| cost.skipped_exposures)));
-    put("storage_gb", json!(cost.map(|cost| cost.storage_gb)));
-    put("passes", outcome.passes.iter().map(|pass| pass_json(pass, cost)).collect());
+    put("route_length_m", json!(outcome.flight.route_length_m));
+    put("image_count", json!(outcome.image_count));
+    put("skipped_exposures", json!(outcome.skipped_exposures));
+    put("storage_gb", json!(outcome.storage_gb));
+    put("passes", outcome.passes.iter().map(pass_json).collect());
     if let Some(views) = &outcome.views {
         put("gsd_cm", by_class(views, gsd_json));
         put("coverage", by_class(views, |class| json!(class.covered_ratio)));
         put("views_median", by_class(views, |class| json!(class.views_median)));
-    } else if cost.is_none() {
-        for key in ["gsd_cm", "coverage", "views_median"] {
-            put(key, Value::Null);
-        }
     }
-    put("load", json!(cost.map(|cost| load_json(&cost.load))));
+    put("load", load_json(&outcome.load));
     let cautions = outcome.cautions_with(bands, &scenario.conditions);
     put("cautions", cautions.iter().map(|caution| caution_json(caution, outcome)).collect());
-    if !outcome.is_pending() {
-        put("meets", json!(outcome.meets()));
+    if let Some(meets) = outcome.meets() {
+        put("meets", json!(meets));
     }
     put("shortfalls", json!(outcome.shortfalls()));
     Value::Object(keys)
@@ -90,7 +83,7 @@ fn caution_json(caution: &Caution, outcome: &Outcome) -> Value {
         CautionSource::Practice => json!({ "kind": "common practice", "citation": null }),
         CautionSource::Plan => json!({ "kind": "plan", "citation": null }),
     };
-    let number = |id: Id| outcome.passes.iter().position(|pass| pass.pass == id).map(|index| index + 1);
+    let number = |id: Id| outcome.passes.iter().position(|pass| pass.plan.pass == id).map(|index| index + 1);
     let stretch = |stretch: &Stretch| {
         json!({
             "pass": stretch.pass.and_then(number),
@@ -121,8 +114,8 @@ fn place_json(point: &RoutePoint) -> Value {
 }
 
 /// The parts in whole seconds, which add up to the total.
-fn budget_json(cost: &Cost) -> Value {
-    let budget = cost.time_budget();
+fn budget_json(outcome: &Outcome) -> Value {
+    let budget = outcome.time_budget();
     let mut keys = Map::new();
     for (part, seconds) in budget.parts_s {
         keys.insert(part.key().to_owned(), json!(seconds));
@@ -139,22 +132,18 @@ fn cause_json(cause: &Cause) -> Value {
     json!({ "source": cause.source.name(), "time_on_site_band_s": band_json(cause.time_on_site_s) })
 }
 
-/// The figures of a pass; null, as those of its strategy, where that cannot be flown.
-fn pass_json(pass: &PassOutcome, cost: Option<&Cost>) -> Value {
-    let plan = pass.laid().filter(|_| cost.is_some());
+fn pass_json(pass: &PassOutcome) -> Value {
+    let (layout, speed) = (&pass.plan.layout, &pass.plan.speed);
     json!({
-        "pattern": pass.pattern.name(),
-        "image_count": plan.map(|plan| plan.stations.poses.len()),
+        "pattern": pass.plan.pattern.name(),
+        "image_count": pass.image_count,
         "flight_time_s": pass.flight_time_s,
-        "speed_mps": plan.map(|plan| plan.speed.speed_mps),
-        "speed_bound_by": plan.map(|plan| plan.speed.bound_by.name()),
-        "air_base_m": plan.map(|plan| plan.layout.air_base_m),
-        "strip_spacing_m": plan.map(|plan| plan.layout.strip_spacing_m),
-        "strips": plan.map(|plan| plan.layout.strips),
-        "begin_corner": plan
-            .and_then(|plan| plan.layout.corner_rad)
-            .map(|azimuth_rad| compass_name(azimuth_rad.to_degrees())),
-        "above_ground_m": plan.and_then(|plan| plan.ground).map(|ground| json!({
+        "speed_mps": speed.speed_mps,
+        "speed_bound_by": speed.bound_by.name(),
+        "air_base_m": layout.air_base_m,
+        "strip_spacing_m": layout.strip_spacing_m,
+        "strips": layout.strips,
+        "above_ground_m": pass.plan.ground.map(|ground| json!({
             "least": ground.least_m,
             "greatest": ground.greatest_m,
         })),

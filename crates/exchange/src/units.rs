@@ -218,13 +218,6 @@ pub fn short(value: f64) -> String {
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
-/// An azimuth as one of the eight winds.
-pub fn compass_name(azimuth_deg: f64) -> &'static str {
-    const WINDS: [&str; 8] =
-        ["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"];
-    WINDS[((azimuth_deg.rem_euclid(360.0) / 45.0).round() as usize) % WINDS.len()]
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,6 +1,5 @@
 mod batteries;
 mod camera;
-mod capture;
 mod daylight;
 mod height;
 mod lookout;
@@ -15,7 +14,7 @@ pub(crate) use lookout::Lookout;
 pub use place::{RoutePoint, Stretch};
 
 use self::place::Walk;
-use crate::{Aircraft, Conditions, Flight, Leg, Outcome, PassPlan, SiteOutline, Strategy};
+use crate::{Aircraft, Conditions, Flight, Leg, Outcome, PassPlan, SiteOutline};
 
 /// Something the crew must mind. Local rules and the remote pilot decide.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,17 +29,6 @@ pub struct Caution {
     pub source: CautionSource,
     /// Where on the route it holds, the longest stretch first; none where it is about no place, or about all of it.
     pub places: Vec<Stretch>,
-    /// How bad it is with this strategy, to be held against what is said of others.
-    pub gauge: Option<Gauge>,
-}
-
-/// The figure of a caution by itself.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Gauge {
-    /// Greater is worse; the same scale for all cautions of one kind.
-    pub worse: f64,
-    /// In a few words, with its unit: "58 / 38 %".
-    pub text: String,
 }
 
 /// How grave a caution is.
@@ -91,17 +79,11 @@ impl Caution {
     fn placed(self, places: Vec<Stretch>) -> Caution {
         Caution { places, ..self }
     }
-
-    fn gauged(self, worse: f64, text: impl Into<String>) -> Caution {
-        Caution { gauge: Some(Gauge { worse, text: text.into() }), ..self }
-    }
 }
 
 /// What cautions are drawn from: an outcome that lacks nothing but them and its judgements.
 pub(crate) struct Facts<'a> {
     pub(crate) outcome: &'a Outcome,
-    pub(crate) strategy: &'a Strategy,
-    pub(crate) flight: &'a Flight,
     pub(crate) aircraft: &'a Aircraft,
     pub(crate) site: &'a SiteOutline,
     pub(crate) conditions: &'a Conditions,
@@ -110,11 +92,11 @@ pub(crate) struct Facts<'a> {
 
 impl Facts<'_> {
     fn flight(&self) -> &Flight {
-        self.flight
+        &self.outcome.flight
     }
 
     fn plans(&self) -> impl Iterator<Item = &PassPlan> {
-        self.outcome.plans()
+        self.outcome.passes.iter().map(|pass| &*pass.plan)
     }
 
     /// What the passes do not know: the ways to them, between them and back.
@@ -133,14 +115,13 @@ pub(crate) fn cautions(facts: &Facts<'_>) -> Vec<Caution> {
     found.extend(batteries::batteries(facts, &walk));
     found.extend(surroundings::surroundings(facts, &walk));
     found.extend(camera::rolling_shutter(facts));
-    found.extend(capture::capture(facts, &walk));
     found.extend(region::region(facts, &walk));
     found.sort_by_key(|caution| std::cmp::Reverse(caution.severity));
     found
 }
 
 fn reminder(id: &'static str, text: String, source: CautionSource) -> Caution {
-    Caution { id, severity: Severity::Reminder, text, source, places: Vec::new(), gauge: None }
+    Caution { id, severity: Severity::Reminder, text, source, places: Vec::new() }
 }
 
 fn check(id: &'static str, text: String, source: CautionSource) -> Caution {

@@ -121,10 +121,10 @@ impl Checker {
                     let place = format!("{path}[{corner}]");
                     self.fault(
                         place,
-                        format!("corner {} of the {what}: the outline {}", corner + 1, fault.message()),
+                        format!("corner {} of the {what}: the outline {}", corner + 1, fault.message),
                     );
                 }
-                None => self.fault(path, format!("the {what} {}", fault.message())),
+                None => self.fault(path, format!("the {what} {}", fault.message)),
             }
         }
     }

@@ -2,10 +2,9 @@ use crate::wind::Wind;
 use crate::{LightLevel, Mission};
 use serde::{Deserialize, Serialize};
 
-/// What the job is flown under: rules, crew times and what is on hand. A file may leave out any of it: the default then
-/// holds.
+/// What the job is flown under: rules, crew times and what is on hand.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[serde(deny_unknown_fields)]
 pub struct Conditions {
     /// Which rule on height the cautions remind of.
     pub height_rule: HeightRule,
@@ -14,6 +13,7 @@ pub struct Conditions {
     /// Distance from the pilot beyond which the cautions remind of line of sight.
     pub pilot_distance_m: f64,
     /// Kept from structures and ground on the way to a pass and between passes.
+    #[serde(default = "default_clearance_m")]
     pub clearance_m: f64,
     /// Largest motion blur, in pixels.
     pub blur_px: f64,
@@ -30,21 +30,25 @@ pub struct Conditions {
     /// Free card space on hand, in gigabytes (10^9 bytes).
     pub card_gb: f64,
     /// Wind at flying height.
+    #[serde(default)]
     pub wind: Wind,
     /// Temperature of the air where the aircraft flies.
+    #[serde(default = "default_temperature_c")]
     pub temperature_c: f64,
     /// Altitude of the site above sea level.
+    #[serde(default)]
     pub altitude_m: f64,
     /// How batteries are charged on site; absent, they are not.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub charging: Option<Charging>,
     /// How sure wind, speed, turns, batteries and swaps are.
+    #[serde(default)]
     pub spread: Spread,
     /// When the crew arrives; without it nothing is said about the light.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mission: Option<Mission>,
     /// How much light there is to expose by; without it the cameras' own exposure times stand.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub light: Option<LightLevel>,
 }
 
@@ -55,26 +59,9 @@ pub struct Charging {
     /// Where the power comes from.
     pub supply: Supply,
     /// Time to charge one set that was flown down to the reserve.
-    #[serde(default = "Charging::usual_min")]
     pub charge_min: f64,
     /// Sets that can be charged at once.
-    #[serde(default = "Charging::usual_at_once")]
     pub at_once: u32,
-}
-
-impl Charging {
-    /// One set at a time, an hour each: common practice, no source.
-    pub fn usual(supply: Supply) -> Self {
-        Charging { supply, charge_min: Charging::usual_min(), at_once: Charging::usual_at_once() }
-    }
-
-    fn usual_min() -> f64 {
-        60.0
-    }
-
-    fn usual_at_once() -> u32 {
-        1
-    }
 }
 
 /// Where the power for charging comes from.
@@ -88,7 +75,7 @@ pub enum Supply {
 
 /// How far things may come out otherwise than planned: standard deviations.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[serde(deny_unknown_fields)]
 pub struct Spread {
     /// Of the wind's speed, in metres per second.
     pub wind_mps: f64,
@@ -128,7 +115,7 @@ impl Default for Conditions {
             height_rule: HeightRule::EuOpen,
             height_ceiling_m: 110.0,
             pilot_distance_m: 500.0,
-            clearance_m: 10.0,
+            clearance_m: default_clearance_m(),
             blur_px: 0.5,
             set_up_min: 15.0,
             pack_up_min: 10.0,
@@ -137,8 +124,7 @@ impl Default for Conditions {
             battery_sets: 4,
             card_gb: 128.0,
             wind: Wind::default(),
-            // The standard atmosphere's at sea level.
-            temperature_c: 15.0,
+            temperature_c: default_temperature_c(),
             altitude_m: 0.0,
             charging: None,
             spread: Spread::default(),
@@ -146,6 +132,16 @@ impl Default for Conditions {
             light: None,
         }
     }
+}
+
+/// The standard atmosphere's at sea level.
+fn default_temperature_c() -> f64 {
+    15.0
+}
+
+/// Common practice, no source.
+fn default_clearance_m() -> f64 {
+    10.0
 }
 
 /// Which rule on height the cautions remind of. Local rules and the remote pilot decide.
@@ -164,8 +160,8 @@ pub enum HeightRule {
 }
 
 /// How long processing takes for each unit of work.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Rates {
     /// Whether the rates were fitted to logged jobs; until then every hour shown says so.
     pub fitted: bool,
@@ -175,7 +171,7 @@ pub struct Rates {
 
 /// Hours for each unit of counted work.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[serde(deny_unknown_fields)]
 pub struct StageRates {
     /// Finding image features: hours for each gigapixel.
     pub features_h_per_gigapixel: f64,
@@ -187,14 +183,17 @@ pub struct StageRates {
     pub dense_h_per_gigapixel: f64,
 }
 
-impl Default for StageRates {
+impl Default for Rates {
     /// Assumed orders of magnitude for one workstation, not fitted to any job.
     fn default() -> Self {
-        StageRates {
-            features_h_per_gigapixel: 0.01,
-            matching_h_per_thousand_pairs: 0.005,
-            adjustment_h_per_thousand_images: 0.15,
-            dense_h_per_gigapixel: 0.12,
+        Rates {
+            fitted: false,
+            stages: StageRates {
+                features_h_per_gigapixel: 0.01,
+                matching_h_per_thousand_pairs: 0.005,
+                adjustment_h_per_thousand_images: 0.15,
+                dense_h_per_gigapixel: 0.12,
+            },
         }
     }
 }

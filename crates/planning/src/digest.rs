@@ -1,6 +1,5 @@
-use crate::lie::longest_side;
 use crate::light::TwilightRule;
-use crate::{Above, Aim, CountingRule, Distance, Id, OrbitCentre, OrbitRadius, Pattern, StripDirection};
+use crate::{Above, Aim, CountingRule, Distance, OrbitCentre, OrbitRadius, Pattern, StripDirection};
 use crate::{Aircraft, Conditions, GeoPoint, LocalDate, Pass, Pose, Site, SiteZone, StructureKind, Terrain};
 use glam::DVec2;
 use siphasher::sip128::{Hasher128, SipHasher13};
@@ -54,11 +53,6 @@ impl Digest {
         self
     }
 
-    fn ids(&mut self, ids: &[Id]) -> &mut Self {
-        self.whole(ids.len() as u64);
-        ids.iter().fold(self, |digest, id| digest.whole(u64::from(id.0)))
-    }
-
     pub(crate) fn key(&mut self, key: Key) -> &mut Self {
         self.0.write_u128(key.0);
         self
@@ -73,10 +67,9 @@ impl Digest {
         Key(self.0.finish128().as_u128())
     }
 
-    /// What the ground and the surfaces on it are made from. Of the take-off point no more than which way the lattice lies.
+    /// What the ground and the surfaces on it are made from.
     pub(crate) fn surfaces(&mut self, site: &Site) -> &mut Self {
-        let along = longest_side(&site.boundary_m, site.take_off_m);
-        self.ring(&site.boundary_m).numbers(&along.to_array());
+        self.ring(&site.boundary_m);
         match &site.terrain {
             Terrain::Plane { at_origin_m, slope_east, slope_north } => {
                 self.whole(0).numbers(&[*at_origin_m, *slope_east, *slope_north])
@@ -114,12 +107,12 @@ impl Digest {
 
     fn pattern(&mut self, pattern: &Pattern) -> &mut Self {
         match pattern {
-            Pattern::Strips { direction, counting, begin } => {
+            Pattern::Strips { direction, counting } => {
                 let (way, deg) = match direction {
                     StripDirection::Automatic { turned_deg } => (0, turned_deg),
                     StripDirection::FromNorth { deg } => (1, deg),
                 };
-                self.whole(0).whole(way).number(*deg).whole(counting_code(*counting)).whole(*begin as u64)
+                self.whole(0).whole(way).number(*deg).whole(counting_code(*counting))
             }
             Pattern::Corridor { line_m, width_m, counting } => {
                 self.whole(1).ring(line_m).number(*width_m).whole(counting_code(*counting))
@@ -128,7 +121,6 @@ impl Digest {
                 match around {
                     OrbitCentre::Structure(id) => self.whole(2).whole(0).whole(u64::from(id.0)),
                     OrbitCentre::Point { x_m, y_m } => self.whole(2).whole(1).numbers(&[*x_m, *y_m]),
-                    OrbitCentre::Structures(ids) => self.whole(2).whole(2).ids(ids),
                 };
                 let set = match radius {
                     OrbitRadius::StandOff => None,
@@ -136,8 +128,8 @@ impl Digest {
                 };
                 self.optional(set).numbers(&rings.heights_m()).number(*target_height_m)
             }
-            Pattern::Facade { structure, others, walls, clearance_m, lowest_m } => {
-                self.whole(3).whole(u64::from(structure.0)).ids(others).whole(u64::from(walls.is_some()));
+            Pattern::Facade { structure, walls, clearance_m, lowest_m } => {
+                self.whole(3).whole(u64::from(structure.0)).whole(u64::from(walls.is_some()));
                 let walls: Vec<f64> = walls.iter().flatten().map(|wall| f64::from(*wall)).collect();
                 self.numbers(&walls).numbers(&[*clearance_m, *lowest_m])
             }

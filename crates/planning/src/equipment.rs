@@ -48,7 +48,6 @@ pub struct Camera {
     /// Shortest time between two exposures.
     pub shortest_interval_s: f64,
     /// Exposure time of one image; where `metering` and a light level are given, they decide instead.
-    #[serde(default = "usual::exposure_s")]
     pub exposure_s: f64,
     /// What the light's exposure time follows from.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -115,10 +114,8 @@ pub struct Gimbal {
     /// Farthest turn to the right of the nose, 0 or above.
     pub pan_max_deg: f64,
     /// Rate at which the optical axis turns.
-    #[serde(default = "usual::slew_dps")]
     pub slew_dps: f64,
     /// Time from the end of a slew until an exposure is steady.
-    #[serde(default = "usual::settle_s")]
     pub settle_s: f64,
 }
 
@@ -129,24 +126,18 @@ pub struct Airframe {
     /// Fastest level speed while mapping, also used on transits.
     pub top_speed_mps: f64,
     /// Vertical speed upward.
-    #[serde(default = "usual::climb_mps")]
     pub climb_mps: f64,
     /// Vertical speed downward.
-    #[serde(default = "usual::descent_mps")]
     pub descent_mps: f64,
     /// Acceleration and braking, level and vertical.
-    #[serde(default = "usual::acceleration_mps2")]
     pub acceleration_mps2: f64,
     /// Endurance of one battery set.
     pub endurance_min: f64,
     /// Share of the endurance that is left at landing, 0 to 1.
-    #[serde(default = "usual::reserve")]
     pub reserve: f64,
     /// Time on the ground for one battery change.
-    #[serde(default = "usual::swap_min")]
     pub swap_min: f64,
     /// How well the aircraft knows where it is.
-    #[serde(default)]
     pub gnss: Gnss,
     /// Fastest through the air; absent, the top speed is also that.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -184,16 +175,14 @@ pub struct Energy {
     /// Diameter of a rotor.
     pub rotor_diameter_m: f64,
     /// What is left of the capacity with age, 0 to 1.
-    #[serde(default = "usual::health")]
     pub health: f64,
     /// Share of the capacity lost for each degree that the air is colder than 20 °C.
-    #[serde(default = "usual::cold_loss_per_c")]
     pub cold_loss_per_c: f64,
 }
 
 /// Satellite positioning error of the exposures, one sigma.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[serde(deny_unknown_fields)]
 pub struct Gnss {
     /// Horizontal part that averages over images.
     pub random_horizontal_m: f64,
@@ -203,40 +192,6 @@ pub struct Gnss {
     pub constant_horizontal_m: f64,
     /// Vertical part common to a whole base set-up: it never averages.
     pub constant_vertical_m: f64,
-}
-
-impl Default for Gnss {
-    /// Positions corrected by a base: common practice, no source.
-    fn default() -> Self {
-        Gnss {
-            random_horizontal_m: 0.01,
-            random_vertical_m: 0.02,
-            constant_horizontal_m: 0.015,
-            constant_vertical_m: 0.03,
-        }
-    }
-}
-
-/// What an aircraft is taken to have where its file leaves it out: common practice, no source.
-mod usual {
-    macro_rules! usual {
-        ($($name:ident: $value:expr;)*) => {
-            $(pub(super) fn $name() -> f64 { $value })*
-        };
-    }
-
-    usual! {
-        exposure_s: 1.0 / 1600.0;
-        slew_dps: 120.0;
-        settle_s: 0.2;
-        climb_mps: 4.0;
-        descent_mps: 3.0;
-        acceleration_mps2: 2.0;
-        reserve: 0.25;
-        swap_min: 3.0;
-        health: 0.95;
-        cold_loss_per_c: 0.008;
-    }
 }
 
 impl Camera {

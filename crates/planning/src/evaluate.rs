@@ -1,6 +1,6 @@
 mod planner;
 
-use self::planner::{Planner, Route};
+use self::planner::Planner;
 use crate::caution::{Facts, Lookout, cautions};
 use crate::digest::{Digest, Key};
 use crate::flight::{bands, fly};
@@ -8,12 +8,13 @@ use crate::light::{
     DayLight, ExposureFigures, LightClock, LightFigures, NoExposure, NoLight, Observer, TwilightRule, Zone,
     exposure_figures, light_figures,
 };
+use crate::route::Airspace;
 use crate::verdict::judge;
 use crate::{
-    Aircraft, Bands, BeginAt, Cancelled, Caution, Conditions, Cost, Depth, Flight, Id, LoadFigures,
-    LocalDate, Outcome, Pass, PassOutcome, PassPlan, PlanError, Rates, Scenario, SiteError, SiteModel,
+    Above, Aircraft, Bands, Cancelled, Caution, Conditions, Depth, Flight, Id, Leg, LegKind, LoadFigures,
+    LocalDate, Outcome, Pass, PassOutcome, PassPlan, PlanError, Rates, Reach, Scenario, SiteError, SiteModel,
     SiteOutline, Stations, Store, Strategy, Subject, TimeTerms, ViewFigures, ViewLimits, ViewTable, Watch,
-    image_pairs, processing_hours, sight, views,
+    image_pairs, processing_hours, reach, sight, views,
 };
 use std::borrow::Cow;
 use std::convert::Infallible;
@@ -71,10 +72,29 @@ pub enum EvaluateError {
         /// The aircraft asked for.
         aircraft: Id,
     },
+    /// The strategy has no passes.
+    #[error("strategy {strategy} has no pass; add one")]
+    NoPass {
+        /// The strategy's name.
+        strategy: String,
+    },
+    /// A pass cannot be laid out.
+    #[error("strategy {strategy}, pass {number}: {source}")]
+    Plan {
+        /// The strategy's name.
+        strategy: String,
+        /// The pass, counted from 1.
+        number: usize,
+        /// Why.
+        source: PlanError,
+    },
     /// The site cannot be sampled.
     #[error("site: {0}")]
     Site(#[from] SiteError),
 }
+
+/// A pass at a height that comes nearer to the ground flies into it. Common practice, no source.
+const LEAST_ABOVE_GROUND_M: f64 = 2.0;
 
 const STAGE_SITE: u8 = 1;
 const STAGE_SIGHT: u8 = 3;
@@ -97,17 +117,19 @@ impl Evaluator<'_> {
         let exposure = exposure_figures(&aircraft.camera, scenario.conditions.light, &clock);
         let exposing = exposing(aircraft, &exposure);
         let aircraft = exposing.as_ref();
-        let route = Planner::new(self, scenario, strategy, aircraft, &outline).route();
-        let mut outcome = quick(scenario, strategy, aircraft, &outline, route);
-        let time = outcome.cost.as_ref().map(|cost| cost.time);
-        outcome.light = clock.and_then(|clock| self.light(scenario, &clock, &time.ok_or(NoLight::NotFlown)?));
+        let (plans, order) = Planner::new(self, scenario, strategy, aircraft, &outline).route()?;
+        let (flight, stranded) = fly(&plans, order, &aircraft.airframe, &outline, &scenario.conditions);
+        let mut outcome = quick(scenario, strategy, aircraft, &outline, plans, flight);
+        outcome.reasons = reasons(strategy, aircraft, &outline, &outcome.passes);
+        outcome.reasons.extend(stranded);
+        outcome.light = self.light(scenario, clock, &outcome.time);
         outcome.exposure = darkened(exposure, &outcome.light);
         outcome.cautions = self.cautions(scenario, aircraft, &outline, &outcome);
         if depth >= Depth::Views {
             self.add_views(scenario, &mut outcome, &outline)?;
         }
         outcome.depth = depth;
-        outcome.judgements = judge(&outcome, &scenario.requirement, &scenario.conditions);
+        outcome.judgements = judge(&outcome, &scenario.requirement);
         Ok(outcome)
     }
 
@@ -119,32 +141,15 @@ impl Evaluator<'_> {
         scenario.strategies.iter().map(|s| self.evaluate(scenario, s.id, depth)).collect()
     }
 
-    /// Where the passes of strips of a strategy would have to be begun to be flown quickest in still air with one battery: each
-    /// by its place in the list.
-    pub(crate) fn quickest_corners(
-        &self,
-        scenario: &Scenario,
-        strategy: &Strategy,
-    ) -> Result<Vec<(usize, BeginAt)>, Stopped> {
-        let (strategy, aircraft) = find(scenario, strategy.id)?;
-        let outline = self.outline(scenario)?;
-        let exposure =
-            exposure_figures(&aircraft.camera, scenario.conditions.light, &self.light_clock(scenario));
-        let aircraft = exposing(aircraft, &exposure);
-        Ok(Planner::new(self, scenario, strategy, &aircraft, &outline).quickest_corners())
-    }
-
-    /// How sure the time and the energy of an outcome are; nothing for one that cannot be flown.
+    /// How sure the time and the energy of an outcome are.
     ///
     /// # Errors
     /// As [`Evaluator::evaluate`].
-    pub fn bands(&self, scenario: &Scenario, outcome: &Outcome) -> Result<Option<Bands>, Stopped> {
+    pub fn bands(&self, scenario: &Scenario, outcome: &Outcome) -> Result<Bands, Stopped> {
         let (_, aircraft) = find(scenario, outcome.strategy)?;
         let outline = self.outline(scenario)?;
-        let Some(flight) = outcome.flight() else { return Ok(None) };
-        let plans: Vec<_> = outcome.passes.iter().filter_map(|pass| pass.plan.clone().ok()).collect();
-        let (airframe, conditions) = (&aircraft.airframe, &scenario.conditions);
-        Ok(Some(bands(&plans, flight, airframe, &outline, conditions, self.watch)?))
+        let found = bands(&outcome.flight, &aircraft.airframe, &outline, &scenario.conditions, self.watch)?;
+        Ok(found)
     }
 
     /// The sun on one day of the site's clock.
@@ -166,10 +171,10 @@ impl Evaluator<'_> {
     fn light(
         &self,
         scenario: &Scenario,
-        clock: &LightClock,
+        clock: Result<LightClock, NoLight>,
         time: &TimeTerms,
     ) -> Result<LightFigures, NoLight> {
-        light_figures(clock, time, |date| self.day(scenario, date))
+        light_figures(&clock?, time, |date| self.day(scenario, date))
     }
 
     fn cautions(
@@ -179,55 +184,43 @@ impl Evaluator<'_> {
         site: &SiteOutline,
         outcome: &Outcome,
     ) -> Vec<Caution> {
-        let Some(flight) = outcome.flight() else { return Vec::new() };
         let key = Digest::of_stage(STAGE_LOOKOUT).airspace(&scenario.site).finish();
         let make = || Ok::<_, Infallible>(Lookout::new(site));
         let Ok(lookout) = self.store.get_or(key, Lookout::bytes, make);
-        let Some(strategy) = scenario.strategy(outcome.strategy) else { return Vec::new() };
-        cautions(&Facts {
-            outcome,
-            strategy,
-            flight,
-            aircraft,
-            site,
-            conditions: &scenario.conditions,
-            lookout: &lookout,
-        })
+        cautions(&Facts { outcome, aircraft, site, conditions: &scenario.conditions, lookout: &lookout })
     }
 
-    pub(crate) fn outline(&self, scenario: &Scenario) -> Result<Arc<SiteOutline>, EvaluateError> {
+    fn outline(&self, scenario: &Scenario) -> Result<Arc<SiteOutline>, EvaluateError> {
         let key = Digest::of_stage(STAGE_OUTLINE).airspace(&scenario.site).finish();
-        let corners = |o: &SiteOutline| o.footprints_m.iter().map(Vec::len).sum::<usize>();
-        let bytes = |o: &SiteOutline| 1000 + 16 * corners(o) + o.fences.bytes();
+        let bytes = |o: &SiteOutline| 1000 + o.footprints_m.iter().map(|ring| ring.len() * 16).sum::<usize>();
         Ok(self.store.get_or(key, bytes, || SiteOutline::new(&scenario.site))?)
     }
 
-    /// Adds what the surfaces get, and the pairs, to what can be flown.
+    /// Adds what the surfaces get, and the pairs.
     fn add_views(
         &self,
         scenario: &Scenario,
         outcome: &mut Outcome,
         outline: &SiteOutline,
     ) -> Result<(), Stopped> {
-        let Some(cost) = &mut outcome.cost else { return Ok(()) };
-        let plans: Vec<&PassPlan> = outcome.passes.iter().filter_map(PassOutcome::laid).collect();
         let site_key = Digest::of_stage(STAGE_SITE).surfaces(&scenario.site).finish();
         let site = self.store.get_or(site_key, SiteModel::bytes, || {
             SiteModel::build_asking::<Stopped>(&scenario.site, |done, total| {
                 Ok(self.watch.step(done, total)?)
             })
         })?;
-        let stations: Vec<&Stations> = plans.iter().map(|plan| &*plan.stations).collect();
+        let stations: Vec<&Stations> = outcome.passes.iter().map(|p| &*p.plan.stations).collect();
         let mut sights = Vec::with_capacity(stations.len());
         for &pass in &stations {
             let key = poses_digest(Digest::of_stage(STAGE_SIGHT).key(site_key), pass);
             sights.push((key, self.store.get_or(key, ViewTable::bytes, || sight(&site, pass, self.watch))?));
         }
         let figures = self.view_figures(scenario, &site, &stations, &sights)?;
-        let looks: Vec<_> = plans.iter().map(|plan| (&*plan.stations, plan.subject)).collect();
+        let looks: Vec<_> = outcome.passes.iter().map(|p| (&*p.plan.stations, p.plan.subject)).collect();
         let pairs = self.pairs(outline, &looks)?;
-        let hours = processing_hours(cost.image_count, cost.load.gigapixels, *pairs, &scenario.rates.stages);
-        cost.load = LoadFigures { image_pairs: Some(*pairs), hours: Some(hours), ..cost.load };
+        let hours =
+            processing_hours(outcome.image_count, outcome.load.gigapixels, *pairs, &scenario.rates.stages);
+        outcome.load = LoadFigures { image_pairs: Some(*pairs), hours: Some(hours), ..outcome.load };
         outcome.views = Some(figures);
         outcome.site = Some(site);
         Ok(())
@@ -297,6 +290,9 @@ fn find(scenario: &Scenario, id: Id) -> Result<(&Strategy, &Aircraft), EvaluateE
     let aircraft = scenario.equipment.aircraft(strategy.aircraft).ok_or_else(|| {
         EvaluateError::NoSuchAircraft { strategy: strategy.name.clone(), aircraft: strategy.aircraft }
     })?;
+    if strategy.passes.is_empty() {
+        return Err(EvaluateError::NoPass { strategy: strategy.name.clone() });
+    }
     Ok((strategy, aircraft))
 }
 
@@ -317,88 +313,121 @@ fn darkened(
     exposure.map(|exposure| exposure.darkened_by(&suns))
 }
 
+/// Why a strategy cannot be flown as set, the batteries apart.
+fn reasons(
+    strategy: &Strategy,
+    aircraft: &Aircraft,
+    outline: &SiteOutline,
+    passes: &[PassOutcome],
+) -> Vec<String> {
+    let mut found = Vec::new();
+    for (k, (pass, planned)) in strategy.passes.iter().zip(passes).enumerate() {
+        let number = if strategy.passes.len() > 1 { format!("pass {}: ", k + 1) } else { String::new() };
+        if let Some(reason) = &planned.plan.refused {
+            found.push(format!("{number}{reason}"));
+            continue;
+        }
+        if !pass.pattern.kind().flies_over() {
+            continue;
+        }
+        found.extend(gimbal_reason(pass, aircraft).map(|reason| format!("{number}{reason}")));
+        let layout = &planned.plan.layout;
+        let followed = layout.above == Above::Ground;
+        let (height_m, tallest_m) = (layout.lowest_m, outline.tallest_roof_m.unwrap_or(0.0));
+        if height_m <= tallest_m && !followed {
+            found.push(format!(
+                "{number}flies at {height_m:.0} m, not above the highest roof ({tallest_m:.0} m); raise it well above"
+            ));
+        } else if planned.image_count == 0 {
+            found.push(format!(
+                "{number}no exposure shows anything of the site; lower its tilt or widen its margin"
+            ));
+        } else {
+            found.extend(collision(&planned.plan, outline).map(|reason| format!("{number}{reason}")));
+        }
+    }
+    found
+}
+
+/// What a pass at a height flies into: something that stands beyond the boundary, or the ground.
+fn collision(plan: &PassPlan, outline: &SiteOutline) -> Option<String> {
+    let airspace = Airspace { site: outline, clearance_m: 0.0 };
+    let strips = || plan.legs.iter().filter(|leg| leg.kind == LegKind::Strip);
+    if plan.layout.lowest_m + outline.reference_z_m <= outline.highest_z_m {
+        let corners = |leg: &Leg| leg.corners_m().collect::<Vec<_>>();
+        if let Some(leg) = strips().find(|leg| airspace.too_near(&corners(leg), 0.0).is_some()) {
+            let name = airspace.too_near(&corners(leg), 0.0).unwrap_or_default().to_owned();
+            return Some(format!("flies into \"{name}\"; raise it"));
+        }
+    }
+    let least_m = plan.ground.map_or(f64::INFINITY, |ground| ground.lowest_m);
+    (least_m < LEAST_ABOVE_GROUND_M)
+        .then(|| format!("comes to {least_m:.0} m above the ground; raise it or have it follow the ground"))
+}
+
+/// What the gimbal cannot do. An aircraft that holds a look can yaw for it, so only a cycle needs the pan.
+fn gimbal_reason(pass: &Pass, aircraft: &Aircraft) -> Option<String> {
+    let gimbal = &aircraft.gimbal;
+    let tilts = |deg: f64| (gimbal.tilt_min_deg..=gimbal.tilt_max_deg).contains(&deg);
+    if let [attitude] = pass.attitudes.as_slice() {
+        let deg = attitude.tilt_deg;
+        let stop = if deg > gimbal.tilt_max_deg { gimbal.tilt_max_deg } else { gimbal.tilt_min_deg };
+        return (!tilts(deg)).then(|| format!("the gimbal stops at {stop:.0}°, this pass needs {deg:.0}°"));
+    }
+    pass.attitudes.iter().find_map(|attitude| match reach(gimbal, attitude) {
+        Reach::Direct | Reach::PastNadir => None,
+        Reach::TiltStops => Some(format!(
+            "the gimbal stops at {:.0}°, this cycle needs {:.0}°",
+            gimbal.tilt_max_deg, attitude.tilt_deg
+        )),
+        Reach::PanStops => Some(format!(
+            "the gimbal pans from {:.0}° to {:.0}° and tilts past nadir to {:.0}°, too little for this cycle",
+            gimbal.pan_min_deg, gimbal.pan_max_deg, gimbal.tilt_min_deg
+        )),
+    })
+}
+
 /// The outcome as far as it needs no samples.
 fn quick(
     scenario: &Scenario,
     strategy: &Strategy,
     aircraft: &Aircraft,
     outline: &SiteOutline,
-    route: Route,
+    plans: Vec<Arc<PassPlan>>,
+    flight: Flight,
 ) -> Outcome {
-    let mut reasons = reasons(route.plans.iter());
-    let laid: Option<Vec<Arc<PassPlan>>> = route.plans.iter().map(|plan| plan.clone().ok()).collect();
-    let mut flown = None;
-    let shut = outline.take_off_shut();
-    match laid.filter(|plans| !plans.is_empty()) {
-        Some(_) if shut.is_some() => {}
-        Some(plans) => {
-            let (flight, stranded) =
-                fly(&plans, route.order, &aircraft.airframe, outline, &scenario.conditions);
-            match stranded {
-                Some(reason) => reasons.push(reason),
-                None => flown = Some(cost(scenario, aircraft, &plans, flight)),
-            }
-        }
-        None if strategy.passes.is_empty() => reasons.push("it has no pass; add one".to_owned()),
-        None => {}
-    }
-    reasons.extend(shut);
-    let flight = flown.as_ref().map(|cost| &*cost.flight);
-    let passes = strategy.passes.iter().zip(route.plans);
+    let image_count: u32 = plans.iter().map(|plan| plan.stations.poses.len() as u32).sum();
+    let storage_gb = f64::from(image_count) * aircraft.camera.image_mb / 1000.0;
     Outcome {
         strategy: strategy.id,
         name: strategy.name.clone(),
         aircraft: aircraft.name.clone(),
         depth: Depth::Quick,
-        reasons,
+        reasons: Vec::new(),
         assumed: outline.assumed,
-        passes: passes.map(|(pass, plan)| pass_outcome(pass, plan, flight)).collect(),
-        cost: flown,
-        views: None,
-        site: None,
-        light: Err(NoLight::NotFlown),
-        exposure: Err(NoExposure::NoLevel),
         cautions: Vec::new(),
-        judgements: Vec::new(),
-    }
-}
-
-/// What a flight takes.
-fn cost(scenario: &Scenario, aircraft: &Aircraft, plans: &[Arc<PassPlan>], flight: Flight) -> Cost {
-    let image_count: u32 = plans.iter().map(|plan| plan.stations.poses.len() as u32).sum();
-    Cost {
-        passes: plans.iter().map(|plan| plan.pass).collect(),
         time: time_terms(&scenario.conditions, aircraft, &flight),
         image_count,
         skipped_exposures: plans.iter().map(|plan| plan.skipped).sum(),
-        storage_gb: f64::from(image_count) * aircraft.camera.image_mb / 1000.0,
+        storage_gb,
         load: load(image_count, aircraft, &scenario.rates),
+        views: None,
+        site: None,
+        light: Err(NoLight::NoMission),
+        exposure: Err(NoExposure::NoLevel),
+        judgements: Vec::new(),
+        passes: plans.into_iter().map(|plan| pass_outcome(plan, &flight)).collect(),
         flight: Arc::new(flight),
     }
 }
 
-fn pass_outcome(pass: &Pass, plan: Result<Arc<PassPlan>, PlanError>, flight: Option<&Flight>) -> PassOutcome {
-    let time_s = |flight: &Flight| {
-        let of_pass = flight.legs.iter().filter(|flown| flown.pass == Some(pass.id));
-        of_pass.map(|flown| flown.turn_s + flown.moving_s).sum()
-    };
-    let flight_time_s = flight.map(time_s);
-    PassOutcome { pass: pass.id, pattern: pass.pattern.kind(), plan, flight_time_s }
-}
-
-/// Why passes are not laid out: each with its number, and once what is about the strategy as a whole.
-fn reasons<'a>(plans: impl ExactSizeIterator<Item = &'a Result<Arc<PassPlan>, PlanError>>) -> Vec<String> {
-    let several = plans.len() > 1;
-    let mut found: Vec<String> = Vec::new();
-    for (k, plan) in plans.enumerate() {
-        let Err(error) = plan else { continue };
-        let of_pass = several && !error.is_of_strategy();
-        let reason = if of_pass { format!("pass {}: {error}", k + 1) } else { error.to_string() };
-        if !found.contains(&reason) {
-            found.push(reason);
-        }
+fn pass_outcome(plan: Arc<PassPlan>, flight: &Flight) -> PassOutcome {
+    let of_pass = flight.legs.iter().filter(|flown| flown.pass == Some(plan.pass));
+    PassOutcome {
+        image_count: plan.stations.poses.len() as u32,
+        flight_time_s: of_pass.map(|flown| flown.turn_s + flown.moving_s).sum(),
+        plan,
     }
-    found
 }
 
 fn time_terms(conditions: &Conditions, aircraft: &Aircraft, flight: &Flight) -> TimeTerms {

@@ -1,102 +1,17 @@
 mod charging;
-mod course;
 mod craft;
-mod logbook;
 mod pilot;
 mod spread;
-mod stretch;
 mod turning;
-mod way;
 
+pub(crate) use pilot::fly;
 pub(crate) use spread::bands;
 pub use spread::{Band, Bands, Cause, Source};
 
-use self::charging::hand_out;
-use self::course::Course;
 use self::craft::Craft;
-use self::logbook::Logbook;
-use self::pilot::{Pilot, Stuck};
 use crate::power::JOULES_PER_WH;
-use crate::wording::speed;
-use crate::{Airframe, Conditions, Id, Leg, LegKind, PassPlan, SiteOutline};
-use glam::{DVec2, DVec3};
-use std::sync::Arc;
-
-/// Times the legs of all passes and cuts them into sorties.
-///
-/// Legs are flown with trapezoidal speed, from rest to rest but where a sweep joins two strips; where the nose has to turn
-/// the aircraft yaws on the spot at 60°/s and takes one second more. Sorties are cut so that the battery covers the way home
-/// from everywhere.
-///
-/// Returns the flight and, where wind or batteries do not allow it, the reason; the flight is then timed as if they did.
-///
-/// `order` has the indices of the passes as they are flown.
-pub(crate) fn fly(
-    plans: &[Arc<PassPlan>],
-    order: Vec<usize>,
-    airframe: &Airframe,
-    site: &SiteOutline,
-    conditions: &Conditions,
-) -> (Flight, Option<String>) {
-    let course = Course::new(plans, &order, airframe, site, conditions);
-    let craft = Craft::new(airframe, conditions, conditions.wind.velocity_mps());
-    let prediction = Prediction { course: &course, plans, conditions };
-    let (flight, why) = if craft.holds_the_wind() {
-        prediction.fly(&craft)
-    } else {
-        let why = format!(
-            "the wind of {} is as fast as the aircraft goes through the air ({}): it cannot hold its tracks; wait for less \
-             wind",
-            speed(conditions.wind.speed_mps),
-            speed(craft.fastest_mps)
-        );
-        (prediction.fly(&craft.in_air(DVec2::ZERO)).0, Some(why))
-    };
-    (Flight { order, ..flight }, why)
-}
-
-/// A route with what its flight is written down with.
-struct Prediction<'a> {
-    course: &'a Course<'a>,
-    plans: &'a [Arc<PassPlan>],
-    conditions: &'a Conditions,
-}
-
-impl Prediction<'_> {
-    /// The flight, as if batteries lasted where they do not, and then why they do not.
-    fn fly(&self, craft: &Craft) -> (Flight, Option<String>) {
-        let (flight, flown) = self.fly_with(craft, craft.usable_j);
-        if flown.is_ok() {
-            return (flight, None);
-        }
-        let (flight, flown) = self.fly_with(craft, f64::INFINITY);
-        let why = match flown {
-            Ok(()) | Err(Stuck::OutOfReach) => format!(
-                "a battery set flies {:.1} min before the reserve, too short to reach the route, expose and return",
-                craft.hovers_s() / 60.0
-            ),
-            Err(Stuck::NoWayRound) => {
-                "keep-outs, structures and ground leave no way between take-off point and route at the clearance set; \
-                 lower it, or move the take-off point"
-                    .to_owned()
-            }
-        };
-        (flight, Some(why))
-    }
-
-    /// The flight as far as it goes.
-    fn fly_with(&self, craft: &Craft, usable_j: f64) -> (Flight, Result<(), Stuck>) {
-        let mut pilot = Pilot::new(self.course, craft, usable_j, Logbook::new(self.plans));
-        let flown = pilot.fly();
-        let (airframe, conditions) = (self.course.airframe, self.conditions);
-        let swap_s = airframe.swap_min * 60.0;
-        hand_out(&mut pilot.sorties, conditions.battery_sets, conditions.charging.as_ref(), swap_s);
-        let (legs, station_time_s) = (pilot.log.legs, pilot.log.station_time_s);
-        let capacity = if airframe.energy.is_some() { Capacity::Known } else { Capacity::SharesOnly };
-        let flight = Flight::new(legs, pilot.sorties, station_time_s, self.course.home_m, craft, capacity);
-        (flight, flown)
-    }
-}
+use crate::{Id, Leg, LegKind};
+use glam::DVec3;
 
 /// The whole flight of a strategy: every leg in order, with its clock, its energy and its sortie.
 #[derive(Debug, Clone, PartialEq)]

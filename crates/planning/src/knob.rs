@@ -101,7 +101,7 @@ pub const KNOBS: &[Knob] = &[
     Knob {
         id: KnobId::Gsd,
         name: "GSD",
-        explanation: "Ground sample distance of a nadir camera; the height follows from it, up to the height ceiling.",
+        explanation: "Ground sample distance of a level camera; the height follows from it, up to the height ceiling.",
         unit: Unit::Centimetres,
         range: limits::GSD_CM,
         get: |scenario, pass| match pass_of(scenario, pass)?.distance {
@@ -143,7 +143,7 @@ pub const KNOBS: &[Knob] = &[
     Knob {
         id: KnobId::ForwardOverlap,
         name: "Forward overlap",
-        explanation: "Share of a nadir image that the next one along the strip shows again.",
+        explanation: "Share of a level image that the next one along the strip shows again.",
         unit: Unit::Share,
         range: limits::FORWARD_OVERLAP,
         get: |scenario, pass| Some(pass_of(scenario, pass)?.forward_overlap),
@@ -155,7 +155,7 @@ pub const KNOBS: &[Knob] = &[
     Knob {
         id: KnobId::Sidelap,
         name: "Sidelap",
-        explanation: "Share of a nadir image that the neighbouring strip shows again.",
+        explanation: "Share of a level image that the neighbouring strip shows again.",
         unit: Unit::Share,
         range: limits::SIDELAP,
         get: |scenario, pass| Some(pass_of(scenario, pass)?.sidelap),
@@ -198,7 +198,7 @@ pub const KNOBS: &[Knob] = &[
     Knob {
         id: KnobId::Margin,
         name: "Margin",
-        explanation: "How far the pass reaches beyond the boundary; automatic is the larger of one air base and a quarter \
+        explanation: "How far the pass reaches beyond the boundary; by itself the larger of one air base and a quarter \
                       of the swath.",
         unit: Unit::Metres,
         range: limits::MARGIN_M,

@@ -19,10 +19,7 @@ mod budget;
 mod camera;
 mod caution;
 mod check;
-mod choice;
 mod conditions;
-pub mod corner_advice;
-mod detour;
 mod digest;
 mod equipment;
 mod evaluate;
@@ -31,7 +28,6 @@ mod footprint;
 mod hold;
 mod id;
 mod knob;
-mod lie;
 pub mod light;
 mod load;
 mod measure;
@@ -58,11 +54,11 @@ mod view;
 mod watch;
 pub mod wind;
 pub mod wind_advice;
-pub mod wording;
+mod wording;
 
 pub use budget::{TimeBudget, TimePart, whole_parts};
 pub use camera::{CameraModel, Pose, PosedCamera};
-pub use caution::{Caution, CautionSource, Gauge, RoutePoint, Severity, Stretch, rules};
+pub use caution::{Caution, CautionSource, RoutePoint, Severity, Stretch, rules};
 pub use check::{Fault, OutlineFault, limits, outline_faults};
 pub use conditions::{Charging, Conditions, HeightRule, Rates, Spread, StageRates, Supply};
 pub use equipment::{Aircraft, Airframe, Camera, Energy, Equipment, Gimbal, Gnss, Metering, Sensor, Shutter};
@@ -75,22 +71,21 @@ pub use knob::{EditError, KNOBS, Knob, KnobId, knob};
 pub use load::{image_pairs, processing_hours};
 pub use measure::{Better, MEASURES, Measure, MeasureId, Unit, measure};
 pub use mission::{LightLevel, LocalClock, LocalDate, Mission, SiteZone, Sky};
-pub use outcome::{Cost, Depth, HourTerms, LoadFigures, Outcome, PassOutcome, TimeTerms};
-pub use outline::{HULL_EASE_M, Obstacle, OutlineStructure, SiteOutline, together};
+pub use outcome::{Depth, HourTerms, LoadFigures, Outcome, PassOutcome, TimeTerms};
+pub use outline::{Obstacle, OutlineStructure, SiteOutline};
 pub use requirement::{ByClass, Requirement, SurfaceClass, ViewRules};
 pub use route::{
-    ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES, MOST_STRIPS, Nose, PassPlan,
-    PlanError, Reach, SpeedBound, SpeedTerms, Standing, Stations, Stop, StripRow, exposure_count, plan_pass,
-    reach, strip_count, strip_row,
+    ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, Reach, SpeedBound,
+    SpeedTerms, Standing, Stations, Stop, StripRow, exposure_count, plan_pass, reach, strip_count, strip_row,
 };
 pub use scenario::Scenario;
 pub use site::{GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};
-pub use site_templates::{SiteChoice, SiteTemplate, TemplateError, TemplateStart};
+pub use site_templates::{SiteChoice, SiteTemplate, TemplateError};
 pub use stay::{Doing, Moment, Movement, Resume, Stay, StaySpan};
 pub use store::Store;
 pub use strategy::{
-    Above, Aim, Attitude, BeginAt, CountingRule, Distance, FlyingOrder, OrbitCentre, OrbitRadius, Pass,
-    Pattern, PatternKind, Reported, Rings, Strategy, StripDirection,
+    Above, Aim, Attitude, CountingRule, Distance, FlyingOrder, OrbitCentre, OrbitRadius, Pass, Pattern,
+    PatternKind, Reported, Rings, Strategy, StripDirection,
 };
 pub use subject::Subject;
 pub use surface::{

@@ -1,6 +1,5 @@
 //! What processing has to do.
 
-use crate::choice::EQUAL_RATIO;
 use crate::polygon::{sides, signed_area_m2};
 use crate::route::bounds;
 use crate::subject::Plane;
@@ -8,11 +7,11 @@ use crate::{Cancelled, HourTerms, PosedCamera, StageRates, Stations, Subject, Wa
 use glam::DVec2;
 use rayon::prelude::*;
 
-/// Least share of the smaller footprint that two images of a pair have in common: a quarter, rounding forgiven.
-const LEAST_SHARED: f64 = 0.25 * (1.0 - EQUAL_RATIO);
+/// Least share of the smaller footprint that two images of a pair have in common.
+const LEAST_SHARED: f64 = 0.25;
 
-/// Cosine of the greatest angle between their axes: 60°, rounding forgiven.
-const LEAST_AXIS_COSINE: f64 = 0.5 - EQUAL_RATIO;
+/// Cosine of the greatest angle between their axes (60°).
+const LEAST_AXIS_COSINE: f64 = 0.5 - 1e-12;
 
 /// Images handled between two questions whether to go on.
 const IMAGES_A_STEP: usize = 64;
@@ -44,9 +43,8 @@ pub fn image_pairs(
         })
         .filter_map(|(camera, plane)| Frame::new(camera, plane))
         .collect();
-    number_planes(&mut frames);
     // Plane by plane, sorted by the western edge there: only frames that begin before this one ends can meet it.
-    frames.sort_by(|a, b| a.plane_number.cmp(&b.plane_number).then(a.low_m.x.total_cmp(&b.low_m.x)));
+    frames.sort_by(|a, b| a.plane.order(&b.plane).then(a.low_m.x.total_cmp(&b.low_m.x)));
     let total = frames.len() as u64;
     let starts: Vec<usize> = (0..frames.len()).step_by(IMAGES_A_STEP).collect();
     let done = std::sync::atomic::AtomicU64::new(0);
@@ -79,8 +77,6 @@ pub fn processing_hours(images: u32, gigapixels: f64, image_pairs: u64, rates: &
 struct Frame {
     camera: PosedCamera,
     plane: Plane,
-    /// Number of the plane, as the flight comes to them.
-    plane_number: usize,
     ring: Vec<DVec2>,
     area_m2: f64,
     low_m: DVec2,
@@ -95,7 +91,7 @@ impl Frame {
             ring.reverse();
         }
         let (low_m, high_m) = bounds(&ring);
-        Some(Frame { camera, plane, plane_number: 0, ring, area_m2: signed.abs(), low_m, high_m })
+        Some(Frame { camera, plane, ring, area_m2: signed.abs(), low_m, high_m })
     }
 
     fn looks_as(&self, other: &Frame) -> bool {
@@ -103,22 +99,10 @@ impl Frame {
     }
 }
 
-/// Numbers the planes in the order in which they are first looked at, whatever way they face.
-fn number_planes(frames: &mut [Frame]) {
-    let mut planes: Vec<Plane> = Vec::new();
-    for frame in frames {
-        let known = planes.iter().position(|plane| plane.is_one_with(&frame.plane));
-        frame.plane_number = known.unwrap_or_else(|| {
-            planes.push(frame.plane);
-            planes.len() - 1
-        });
-    }
-}
-
 /// How many of the later frames make a pair with this one.
 fn partners(frame: &Frame, later: &[Frame]) -> u64 {
     let mut clip = Clip::default();
-    let same = later.iter().take_while(|other| other.plane_number == frame.plane_number).count();
+    let same = later.iter().take_while(|other| frame.plane.is_one_with(&other.plane)).count();
     let (beside, others) = later.split_at(same);
     let on_plane = beside
         .iter()
@@ -145,7 +129,7 @@ fn overlap(frame: &Frame, other: &Frame, clip: &mut Clip) -> bool {
     common.x > 0.0
         && common.y > 0.0
         && common.x * common.y >= least
-        && clip.shared_area_m2(&frame.ring, &other.ring) >= least
+        && clip.shared_area_m2(&frame.ring, &other.ring) >= least * (1.0 - 1e-12)
 }
 
 /// Room for clipping one convex ring by another, kept from pair to pair.

@@ -86,7 +86,7 @@ pub struct Measure {
     pub better: Better,
     /// From which depth on it is known.
     pub depth: Depth,
-    /// Reads it; nothing where it is not known or the strategy cannot be flown.
+    /// Reads it.
     pub read: fn(&Outcome) -> Option<f64>,
 }
 
@@ -171,7 +171,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::Seconds,
         better: Better::Less,
         depth: Depth::Quick,
-        read: |outcome| Some(outcome.cost.as_ref()?.time.flight_s),
+        read: |outcome| Some(outcome.time.flight_s),
     },
     Measure {
         id: MeasureId::TimeOnSite,
@@ -180,7 +180,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::Seconds,
         better: Better::Less,
         depth: Depth::Quick,
-        read: |outcome| Some(outcome.cost.as_ref()?.time.time_on_site_s()),
+        read: |outcome| Some(outcome.time.time_on_site_s()),
     },
     Measure {
         id: MeasureId::Sorties,
@@ -190,7 +190,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::Count,
         better: Better::Less,
         depth: Depth::Quick,
-        read: |outcome| Some(outcome.flight()?.sorties.len() as f64),
+        read: |outcome| Some(outcome.flight.sorties.len() as f64),
     },
     Measure {
         id: MeasureId::Energy,
@@ -200,7 +200,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::WattHours,
         better: Better::Less,
         depth: Depth::Quick,
-        read: |outcome| outcome.flight()?.energy_wh(),
+        read: |outcome| outcome.flight.energy_wh(),
     },
     Measure {
         id: MeasureId::EnergySets,
@@ -210,7 +210,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::BatterySets,
         better: Better::Less,
         depth: Depth::Quick,
-        read: |outcome| Some(outcome.flight()?.energy_sets()),
+        read: |outcome| Some(outcome.flight.energy_sets()),
     },
     Measure {
         id: MeasureId::RouteLength,
@@ -219,7 +219,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::Metres,
         better: Better::Less,
         depth: Depth::Quick,
-        read: |outcome| Some(outcome.flight()?.route_length_m),
+        read: |outcome| Some(outcome.flight.route_length_m),
     },
     Measure {
         id: MeasureId::ImageCount,
@@ -228,7 +228,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::Count,
         better: Better::Less,
         depth: Depth::Quick,
-        read: |outcome| Some(f64::from(outcome.cost.as_ref()?.image_count)),
+        read: |outcome| Some(f64::from(outcome.image_count)),
     },
     Measure {
         id: MeasureId::Storage,
@@ -237,7 +237,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::Gigabytes,
         better: Better::Less,
         depth: Depth::Quick,
-        read: |outcome| Some(outcome.cost.as_ref()?.storage_gb),
+        read: |outcome| Some(outcome.storage_gb),
     },
     Measure {
         id: MeasureId::Gigapixels,
@@ -246,7 +246,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::Gigapixels,
         better: Better::Less,
         depth: Depth::Quick,
-        read: |outcome| Some(outcome.cost.as_ref()?.load.gigapixels),
+        read: |outcome| Some(outcome.load.gigapixels),
     },
     Measure {
         id: MeasureId::ImagePairs,
@@ -256,7 +256,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::Count,
         better: Better::Less,
         depth: Depth::Views,
-        read: |outcome| outcome.cost.as_ref()?.load.image_pairs.map(|pairs| pairs as f64),
+        read: |outcome| outcome.load.image_pairs.map(|pairs| pairs as f64),
     },
     Measure {
         id: MeasureId::ProcessingHours,
@@ -266,7 +266,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::Hours,
         better: Better::Less,
         depth: Depth::Views,
-        read: |outcome| outcome.cost.as_ref()?.load.hours.map(|hours| hours.total_h()),
+        read: |outcome| outcome.load.hours.map(|hours| hours.total_h()),
     },
 ];
 

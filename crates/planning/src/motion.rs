@@ -1,6 +1,5 @@
 //! How long moving takes: straight legs, turns, gimbal cycles, blur.
 
-use crate::choice::{EQUAL_RATIO, up};
 use std::f64::consts::{PI, TAU};
 
 /// Standard acceleration of free fall, in m/s² (ISO 80000-3).
@@ -255,7 +254,7 @@ impl TurningPath {
         let total = |lengths: &[f64; 3]| lengths.iter().sum::<f64>();
         let mut best = (straight_word(d, a, b), words[0].1);
         for (lengths, senses) in words {
-            if let Some(lengths) = lengths.filter(|lengths| total(lengths) < total(&best.0) - EQUAL_RATIO) {
+            if let Some(lengths) = lengths.filter(|lengths| total(lengths) < total(&best.0)) {
                 best = (lengths, senses);
             }
         }
@@ -276,7 +275,7 @@ impl TurningPath {
         let mut at = self.from;
         let mut places = vec![[at.x_m, at.y_m]];
         for (sense, length) in self.parts {
-            let steps = if sense == Sense::Straight { 1.0 } else { up(length / ARC_STEP_RAD) };
+            let steps = if sense == Sense::Straight { 1.0 } else { (length / ARC_STEP_RAD).ceil() };
             for _ in 0..steps as u32 {
                 at = self.moved(at, sense, length / steps);
                 places.push([at.x_m, at.y_m]);
@@ -335,7 +334,7 @@ fn curved_word(d: f64, a: f64, b: f64) -> Option<[f64; 3]> {
         };
         let toward = y.atan2(x);
         let (near, far) = (through(toward + corner), through(toward - corner));
-        if near.iter().sum::<f64>() <= far.iter().sum::<f64>() + EQUAL_RATIO { near } else { far }
+        if near.iter().sum::<f64>() <= far.iter().sum() { near } else { far }
     })
 }
 

@@ -1,7 +1,6 @@
 use crate::light::{ExposureFigures, LightFigures, NoExposure, NoLight};
 use crate::{
-    ByClass, Caution, Flight, GsdSpread, Id, Judgement, PassPlan, PatternKind, PlanError, SiteModel,
-    SurfaceClass, ViewFigures,
+    ByClass, Caution, Flight, GsdSpread, Id, Judgement, PassPlan, SiteModel, SurfaceClass, ViewFigures,
 };
 use std::sync::Arc;
 
@@ -25,15 +24,25 @@ pub struct Outcome {
     pub aircraft: String,
     /// How much was worked out.
     pub depth: Depth,
-    /// Why it cannot be flown as set; empty when it can.
+    /// Why it cannot be flown as set; empty when it can. Figures are given all the same.
     pub reasons: Vec<String>,
     /// Whether the figures rest on assumed buildings.
     pub assumed: bool,
-    /// As they are listed.
+    /// In flying order.
     pub passes: Vec<PassOutcome>,
-    /// What it takes to fly and to process; nothing where it cannot be flown.
-    pub cost: Option<Cost>,
-    /// What the surfaces get; from [`Depth::Views`] on, and nothing where it cannot be flown.
+    /// The clock.
+    pub flight: Arc<Flight>,
+    /// What the time on site is made of.
+    pub time: TimeTerms,
+    /// Images taken.
+    pub image_count: u32,
+    /// Exposures not taken because they would show nothing of the site.
+    pub skipped_exposures: u32,
+    /// Card space, in gigabytes (10^9 bytes).
+    pub storage_gb: f64,
+    /// What processing has to do.
+    pub load: LoadFigures,
+    /// What the surfaces get; from [`Depth::Views`] on.
     pub views: Option<Arc<ViewFigures>>,
     /// The site as sampled, that `views` refers to.
     pub site: Option<Arc<SiteModel>>,
@@ -47,43 +56,15 @@ pub struct Outcome {
     pub judgements: Vec<Judgement>,
 }
 
-/// What a strategy takes to fly and to process.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Cost {
-    /// The passes, as they are listed.
-    pub passes: Vec<Id>,
-    /// The clock.
-    pub flight: Arc<Flight>,
-    /// What the time on site is made of.
-    pub time: TimeTerms,
-    /// Images taken.
-    pub image_count: u32,
-    /// Exposures not taken because they would show nothing of the site.
-    pub skipped_exposures: u32,
-    /// Card space, in gigabytes (10^9 bytes).
-    pub storage_gb: f64,
-    /// What processing has to do.
-    pub load: LoadFigures,
-}
-
 /// One pass of an outcome.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PassOutcome {
-    /// The pass.
-    pub pass: Id,
-    /// The pattern flown.
-    pub pattern: PatternKind,
-    /// What was laid out, or why nothing is: then it has no figure at all.
-    pub plan: Result<Arc<PassPlan>, PlanError>,
-    /// Strips, links and turns of this pass; nothing where the strategy cannot be flown.
-    pub flight_time_s: Option<f64>,
-}
-
-impl PassOutcome {
-    /// What was laid out.
-    pub fn laid(&self) -> Option<&PassPlan> {
-        self.plan.as_deref().ok()
-    }
+    /// The plan.
+    pub plan: Arc<PassPlan>,
+    /// Images taken on it.
+    pub image_count: u32,
+    /// Strips, links and turns of this pass.
+    pub flight_time_s: f64,
 }
 
 /// What the time on site is made of; the terms add up to it.
@@ -146,38 +127,21 @@ impl HourTerms {
 impl Outcome {
     /// Whether the strategy can be flown as set.
     pub fn feasible(&self) -> bool {
-        self.cost.is_some()
+        self.reasons.is_empty()
     }
 
-    /// The clock; nothing where the strategy cannot be flown.
-    pub fn flight(&self) -> Option<&Flight> {
-        self.cost.as_ref().map(|cost| &*cost.flight)
-    }
-
-    /// The passes that are laid out.
-    pub fn plans(&self) -> impl Iterator<Item = &PassPlan> {
-        self.passes.iter().filter_map(PassOutcome::laid)
-    }
-
-    /// Whether the strategy is known to meet the whole requirement; nothing until coverage is worked out, and nothing where
-    /// something is asked that the site does not model and nothing else is missed.
+    /// Whether the strategy is known to meet the whole requirement; nothing until coverage is worked out.
     pub fn meets(&self) -> Option<bool> {
-        if !self.misses_nothing() {
+        if !self.feasible() {
             return Some(false);
         }
-        let met = |line: &Judgement| matches!(line, Judgement::Met { .. });
-        self.judgements.iter().all(met).then_some(true)
-    }
-
-    /// Whether it can be flown and nothing of the requirement is known to be missed.
-    pub fn misses_nothing(&self) -> bool {
-        self.feasible() && !self.judgements.iter().any(|line| matches!(line, Judgement::Missed { .. }))
-    }
-
-    /// Whether it may still come out as missing something: nothing is missed so far and coverage is not worked out.
-    pub fn is_pending(&self) -> bool {
-        let unknown = |line: &Judgement| matches!(line, Judgement::Unknown { .. });
-        self.misses_nothing() && self.judgements.iter().any(unknown)
+        let missed = self.judgements.iter().any(|j| matches!(j, Judgement::Missed { .. }));
+        let unknown = self.judgements.iter().any(|j| matches!(j, Judgement::Unknown { .. }));
+        match (missed, unknown) {
+            (true, _) => Some(false),
+            (false, true) => None,
+            (false, false) => Some(true),
+        }
     }
 
     /// What the strategy misses, one sentence each.

@@ -1,13 +1,7 @@
-use crate::detour::Fences;
-use crate::lie::{size_m, strips_along};
-use crate::polygon::{centroid_m, contains, eased_m, hull_m, inside_convex_m};
-use crate::route::azimuth_rad;
+use crate::polygon::least_width;
 use crate::surface::convex_parts;
 use crate::{Id, KeepOut, ResolvedStructure, Site, SiteError, Terrain, resolved_structures};
-use glam::{DVec2, DVec3};
-
-/// Less deep inside a solid is touching it.
-const INSIDE_M: f64 = 1e-3;
+use glam::DVec2;
 
 /// What routes need to know of a site, worked out once.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,12 +14,8 @@ pub struct SiteOutline {
     pub high_m: DVec2,
     /// Diagonal of that box.
     pub diameter_m: f64,
-    /// Direction of the fewest strips, clockwise from north; it leads away from the take-off point.
+    /// Direction of the fewest strips, clockwise from north.
     pub best_strips_rad: f64,
-    /// Centroid of the boundary's area.
-    pub middle_m: DVec2,
-    /// Twice the distance from there to the farthest corner of the boundary.
-    pub size_m: f64,
     /// Footprints of the structures that meet the boundary.
     pub footprints_m: Vec<Vec<DVec2>>,
     /// Highest roof of those structures above the reference plane; none where nothing stands.
@@ -40,8 +30,6 @@ pub struct SiteOutline {
     pub take_off_z_m: f64,
     /// What is flown round.
     pub keep_outs: Vec<KeepOut>,
-    /// The same, made ready for finding ways.
-    pub(crate) fences: Fences,
     /// Whether the structures are assumed ones.
     pub assumed: bool,
     /// The ground.
@@ -57,7 +45,7 @@ pub struct SiteOutline {
 /// A structure as passes see it, with heights of the local frame.
 #[derive(Debug, Clone, PartialEq)]
 pub struct OutlineStructure {
-    /// The structure it was made from; nothing for an assumed box, or for several taken as one.
+    /// The structure it was made from; nothing for an assumed box.
     pub id: Option<Id>,
     /// Its name.
     pub name: String,
@@ -86,20 +74,6 @@ pub struct Obstacle {
     pub top_z_m: f64,
 }
 
-/// How far a corner of the ring round several structures may lie from their hull. Common practice, no source.
-pub const HULL_EASE_M: f64 = 3.0;
-
-/// Names of things that are taken as one: `Silo 1 and Silo 2`, `Silo 1 and 5 more`.
-pub fn together<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
-    let names: Vec<&str> = names.into_iter().collect();
-    match names.as_slice() {
-        [] => String::new(),
-        [one] => (*one).to_owned(),
-        [one, other] => format!("{one} and {other}"),
-        [one, rest @ ..] => format!("{one} and {} more", rest.len()),
-    }
-}
-
 impl SiteOutline {
     /// Works the outline of a site out.
     ///
@@ -110,11 +84,9 @@ impl SiteOutline {
         let (reference_z_m, assumed) = (resolved.reference_z_m, resolved.assumed);
         let above = |roof_z_m: f64| (roof_z_m - reference_z_m).max(0.0);
         let tallest_roof_m = resolved.highest_roof_m().map(|h| h.max(0.0));
-        // Nobody takes off inside a building: one that is only assumed does not stand there.
-        let stands = |s: &&ResolvedStructure| !assumed || !contains(&s.footprint_m, site.take_off_m);
         let tallest_anywhere_m = resolved.structures.iter().map(|s| above(s.roof_z_m)).max_by(f64::total_cmp);
         let structures: Vec<OutlineStructure> =
-            resolved.structures.iter().filter(stands).map(|s| OutlineStructure::new(s, site)).collect();
+            resolved.structures.iter().map(|structure| OutlineStructure::new(structure, site)).collect();
         let obstacles: Vec<Obstacle> =
             structures.iter().enumerate().flat_map(|(index, s)| s.obstacles(index)).collect();
         let highest_z_m = obstacles.iter().map(|o| o.top_z_m).fold(f64::NEG_INFINITY, f64::max);
@@ -124,9 +96,7 @@ impl SiteOutline {
         let (low_m, high_m) = corners
             .fold((DVec2::INFINITY, DVec2::NEG_INFINITY), |(low, high), p| (low.min(*p), high.max(*p)));
         Ok(SiteOutline {
-            best_strips_rad: azimuth_rad(strips_along(&site.boundary_m, site.take_off_m)),
-            middle_m: centroid_m(&site.boundary_m),
-            size_m: size_m(&site.boundary_m),
+            best_strips_rad: least_width(&site.boundary_m).0,
             boundary_m: site.boundary_m.clone(),
             diameter_m: low_m.distance(high_m),
             low_m,
@@ -137,7 +107,6 @@ impl SiteOutline {
             reference_z_m,
             take_off_m: site.take_off_m,
             take_off_z_m: site.terrain.height_m(site.take_off_m),
-            fences: Fences::new(site.keep_outs.iter().map(|k| k.outline_m.as_slice()), site.take_off_m),
             keep_outs: site.keep_outs.clone(),
             assumed,
             terrain: site.terrain.clone(),
@@ -147,41 +116,9 @@ impl SiteOutline {
         })
     }
 
-    /// The structures that a pass names, as one; nothing where there are none or one of them is not on the site.
-    ///
-    /// Several become their hull, from the lowest ground under one of them to the highest top; a soffit has only what
-    /// hangs in the air altogether.
-    pub fn group(&self, ids: &[Id]) -> Option<OutlineStructure> {
-        let members: Option<Vec<&OutlineStructure>> = ids.iter().map(|id| self.structure(*id)).collect();
-        match members?.as_slice() {
-            [] => None,
-            [one] => Some((*one).clone()),
-            several => Some(OutlineStructure::of_several(several)),
-        }
-    }
-
     /// The structure that a pass names.
     pub(crate) fn structure(&self, id: Id) -> Option<&OutlineStructure> {
         self.structures.iter().find(|structure| structure.id == Some(id))
-    }
-
-    /// The structure that a place lies inside.
-    pub(crate) fn solid_at(&self, at: DVec3) -> Option<&OutlineStructure> {
-        let holds = |o: &&Obstacle| {
-            at.z > o.bottom_z_m + INSIDE_M
-                && at.z < o.top_z_m - INSIDE_M
-                && inside_convex_m(&o.ring_m, at.truncate()) > INSIDE_M
-        };
-        self.obstacles.iter().find(holds).map(|o| &self.structures[o.structure])
-    }
-
-    /// Why nobody can take off and land.
-    pub(crate) fn take_off_shut(&self) -> Option<String> {
-        let at = self.take_off_m;
-        let keep_out = self.fences.entered(at, at).map(|k| &self.keep_outs[k].name);
-        let on_ground = at.extend(self.take_off_z_m);
-        let inside = keep_out.or_else(|| self.solid_at(on_ground).map(|structure| &structure.name))?;
-        Some(format!("the take-off point lies inside \"{inside}\"; move one of them"))
     }
 
     /// Most that any structure stands above the ground under it; 0 where none does.
@@ -201,31 +138,6 @@ impl OutlineStructure {
             top_z_m: resolved.roof_z_m,
             soffit_z_m: resolved.soffit_z_m,
             piers_m: resolved.piers_m.clone(),
-        }
-    }
-
-    fn of_several(members: &[&OutlineStructure]) -> Self {
-        let low = |value: fn(&OutlineStructure) -> f64| {
-            members.iter().map(|member| value(member)).fold(f64::INFINITY, f64::min)
-        };
-        let soffits: Option<Vec<f64>> = members.iter().map(|member| member.soffit_z_m).collect();
-        OutlineStructure {
-            id: None,
-            name: together(members.iter().map(|member| member.name.as_str())),
-            footprint_m: hull_m(members.iter().flat_map(|member| member.footprint_m.iter().copied())),
-            base_z_m: low(|member| member.base_z_m),
-            top_z_m: -low(|member| -member.top_z_m),
-            soffit_z_m: soffits.map(|all| all.into_iter().fold(f64::INFINITY, f64::min)),
-            piers_m: Vec::new(),
-        }
-    }
-
-    /// The ring whose sides are its walls, from 0: the footprint of one structure; of several their hull, without the
-    /// short sides of round corners, whose place the neighbours take by reaching at most [`HULL_EASE_M`] farther.
-    pub fn walls_m(&self) -> Vec<DVec2> {
-        match self.id {
-            Some(_) => self.footprint_m.clone(),
-            None => eased_m(&self.footprint_m, HULL_EASE_M),
         }
     }
 

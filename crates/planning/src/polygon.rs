@@ -37,12 +37,6 @@ pub fn centroid_m(ring: &[DVec2]) -> DVec2 {
     anchor + moment / (3.0 * twice_area)
 }
 
-/// The circle that an orbit is measured from: the centroid of a ring, out to its farthest corner.
-pub fn circle_m(ring: &[DVec2]) -> (DVec2, f64) {
-    let centre = centroid_m(ring);
-    (centre, ring.iter().map(|p| p.distance(centre)).fold(0.0, f64::max))
-}
-
 /// The sides of an open ring, the closing one included.
 pub(crate) fn sides(ring: &[DVec2]) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
     let next = ring.iter().skip(1).chain(ring.first());
@@ -82,97 +76,36 @@ pub fn rings_meet(a: &[DVec2], b: &[DVec2]) -> bool {
     sides(a).any(|(p, q)| sides(b).any(|(r, s)| segments_meet(p, q, r, s)))
 }
 
-/// Convex hull of some places: an open ring, counter-clockwise, beginning at the southernmost corner (of several the
-/// westernmost), so that the same places give the same ring in whatever order they come.
-pub fn hull_m(places: impl IntoIterator<Item = DVec2>) -> Vec<DVec2> {
-    let points: geo::MultiPoint = places.into_iter().map(|p| geo::Point::new(p.x, p.y)).collect();
-    let mut ring: Vec<DVec2> =
-        points.convex_hull().exterior().coords().map(|c| DVec2::new(c.x, c.y)).collect();
-    if ring.len() > 1 && ring.first() == ring.last() {
-        ring.pop();
-    }
-    if signed_area_m2(&ring) < 0.0 {
-        ring.reverse();
-    }
-    let southern =
-        |a: &usize, b: &usize| ring[*a].y.total_cmp(&ring[*b].y).then(ring[*a].x.total_cmp(&ring[*b].x));
-    let first = (0..ring.len()).min_by(southern).unwrap_or(0);
-    ring.rotate_left(first);
-    ring
-}
-
-/// A convex ring with fewer sides around a convex ring: short sides left out and their neighbours lengthened until they
-/// meet, as long as no corner comes to lie farther from the ring than `most_out_m`.
+/// Azimuth of the sweep lines that need the least width across them, and that width.
 ///
-/// # Shape
-/// - `ring`: open, counter-clockwise, convex
-/// - returns: open, counter-clockwise, convex; every side lies on one of `ring`'s
-pub fn eased_m(ring: &[DVec2], most_out_m: f64) -> Vec<DVec2> {
-    let mut eased = ring.to_vec();
-    loop {
-        let count = eased.len();
-        if count < 4 {
-            return eased;
-        }
-        let without = |k: usize| {
-            let (a, b) = (eased[(k + count - 1) % count], eased[k]);
-            let (c, d) = (eased[(k + 1) % count], eased[(k + 2) % count]);
-            let turn = (b - a).perp_dot(d - c);
-            let corner = b + (b - a) * ((c - b).perp_dot(d - c) / turn);
-            let out_m = crate::route::distance_m(ring, corner);
-            (turn > 1e-9 && out_m <= most_out_m).then_some((out_m, k, corner))
-        };
-        let Some((_, k, corner)) = (0..count).filter_map(without).min_by(|a, b| a.0.total_cmp(&b.0)) else {
-            return eased;
-        };
-        eased[k] = corner;
-        eased.remove((k + 1) % count);
-    }
-}
-
-/// Least distance between the areas of two open rings; 0 where they meet.
+/// For a convex region the best sweep runs parallel to an edge; a concave one is judged by its hull.
 ///
 /// # Units
-/// - returns: metres
-pub fn gap_m(a: &[DVec2], b: &[DVec2]) -> f64 {
-    if rings_meet(a, b) {
-        return 0.0;
-    }
-    let to = |ring: &[DVec2], corners: &[DVec2]| {
-        corners.iter().map(|at| crate::route::distance_m(ring, *at)).fold(f64::INFINITY, f64::min)
-    };
-    to(a, b).min(to(b, a))
-}
-
-/// A side of a ring's convex hull, and how wide the ring is across it.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Sweep {
-    /// One end of the side.
-    pub from_m: DVec2,
-    /// The other.
-    pub to_m: DVec2,
-    /// Width of the ring across the side.
-    pub width_m: f64,
-}
-
-/// The directions among which that of the fewest sweep lines is: those of the sides of the convex hull.
-///
-/// For a convex region the best sweep runs parallel to a side, the one with the least width; a concave one is judged by its
-/// hull.
+/// - returns: (azimuth clockwise from north in radians, 0 to below π; width in metres)
 ///
 /// # References
 /// Huang, "Optimal line-sweep-based decompositions for coverage algorithms", ICRA 2001; Toussaint, "Solving geometric
 /// problems with the rotating calipers", 1983 (both from memory).
-pub fn sweeps(ring: &[DVec2]) -> Vec<Sweep> {
-    let hull = hull_m(ring.iter().copied());
-    let sweep = |(from_m, to_m): (DVec2, DVec2)| {
-        let along = (to_m - from_m).try_normalize()?;
-        let across = || hull.iter().map(|p| along.perp_dot(*p - from_m));
-        let (low, high) =
-            (across().fold(f64::INFINITY, f64::min), across().fold(f64::NEG_INFINITY, f64::max));
-        Some(Sweep { from_m, to_m, width_m: high - low })
-    };
-    sides(&hull).filter_map(sweep).collect()
+pub fn least_width(ring: &[DVec2]) -> (f64, f64) {
+    let points: geo::MultiPoint = ring.iter().map(|p| geo::Point::new(p.x, p.y)).collect();
+    let hull: Vec<DVec2> = points.convex_hull().exterior().coords().map(|c| DVec2::new(c.x, c.y)).collect();
+    let mut best = (0.0, f64::INFINITY);
+    for edge in hull.windows(2) {
+        let along = (edge[1] - edge[0]).normalize_or_zero();
+        if along == DVec2::ZERO {
+            continue;
+        }
+        let across: Vec<f64> = hull.iter().map(|p| along.perp_dot(*p)).collect();
+        let width = across.iter().copied().fold(f64::NEG_INFINITY, f64::max)
+            - across.iter().copied().fold(f64::INFINITY, f64::min);
+        let azimuth = along.x.atan2(along.y).rem_euclid(std::f64::consts::PI);
+        // Equal widths (a square) go to the smaller azimuth, whatever corner the ring starts at.
+        let clearly_less = width < best.1 - 1e-9;
+        if clearly_less || (width < best.1 + 1e-9 && azimuth < best.0) {
+            best = (azimuth, width.min(best.1));
+        }
+    }
+    best
 }
 
 /// Where the line y = `level` runs inside an open ring: sorted, disjoint intervals of x.
@@ -183,15 +116,6 @@ pub(crate) fn slice(ring: &[DVec2], level: f64) -> Vec<(f64, f64)> {
         .collect();
     crossings.sort_by(f64::total_cmp);
     crossings.chunks_exact(2).map(|pair| (pair[0], pair[1])).collect()
-}
-
-/// As [`slice`]; where a corner lies as near to the line as rounding may move it, what is inside just beside the line, on
-/// either side: an inner side that runs along the line neither comes nor goes by the last bit.
-pub(crate) fn slice_beside(ring: &[DVec2], level: f64, near_m: f64) -> Vec<(f64, f64)> {
-    if ring.iter().all(|p| (p.y - level).abs() > near_m) {
-        return slice(ring, level);
-    }
-    merged([level - near_m, level + near_m].iter().flat_map(|beside| slice(ring, *beside)).collect())
 }
 
 /// Joins intervals that touch or overlap; the result is sorted.
@@ -227,14 +151,27 @@ pub(crate) fn without(kept: &[(f64, f64)], cut: &[(f64, f64)]) -> Vec<(f64, f64)
     left
 }
 
-/// How deep a place lies inside a convex counter-clockwise ring, in metres; below 0 outside it.
-pub(crate) fn inside_convex_m(ring: &[DVec2], at: DVec2) -> f64 {
-    let off = |(a, b): (DVec2, DVec2)| (b - a).perp_dot(at - a) / a.distance(b);
-    sides(ring).map(off).fold(f64::INFINITY, f64::min)
+/// Whether all of a ring lies on one side of a segment's line, or before its start, or after its end.
+fn lies_beside(ring: &[DVec2], start: DVec2, way: DVec2) -> bool {
+    let reach = way.length_squared();
+    let (mut left, mut right, mut before, mut after) = (true, true, true, true);
+    for &corner in ring {
+        let (across, along) = (way.perp_dot(corner - start), way.dot(corner - start));
+        left &= across > 0.0;
+        right &= across < 0.0;
+        before &= along < 0.0;
+        after &= along > reach;
+    }
+    left || right || before || after
 }
 
-/// The part of the segment from `a` to `b` that lies inside a convex counter-clockwise ring, in metres; along a side is
-/// outside.
+/// Whether an open ring turns left at every corner, or goes straight on.
+pub(crate) fn is_convex(ring: &[DVec2]) -> bool {
+    let n = ring.len();
+    (0..n).all(|k| (ring[(k + 1) % n] - ring[k]).perp_dot(ring[(k + 2) % n] - ring[(k + 1) % n]) >= 0.0)
+}
+
+/// As [`length_inside`], for a convex counter-clockwise ring; along a side is outside.
 pub(crate) fn length_inside_convex(ring: &[DVec2], a: DVec2, b: DVec2) -> f64 {
     let way = b - a;
     let (mut low, mut high) = (0.0_f64, 1.0_f64);
@@ -257,6 +194,31 @@ pub(crate) fn length_inside_convex(ring: &[DVec2], a: DVec2, b: DVec2) -> f64 {
     (high - low) * way.length()
 }
 
+/// The part of the segment from `a` to `b` that lies inside an open ring, in metres.
+pub(crate) fn length_inside(ring: &[DVec2], a: DVec2, b: DVec2) -> f64 {
+    let way = b - a;
+    if lies_beside(ring, a, way) {
+        return 0.0;
+    }
+    let mut cuts = vec![0.0, 1.0];
+    for (c, d) in sides(ring) {
+        let side = d - c;
+        let denominator = way.perp_dot(side);
+        if denominator != 0.0 {
+            let t = (c - a).perp_dot(side) / denominator;
+            let s = (c - a).perp_dot(way) / denominator;
+            if (0.0..=1.0).contains(&t) && (0.0..=1.0).contains(&s) {
+                cuts.push(t);
+            }
+        }
+    }
+    cuts.sort_by(f64::total_cmp);
+    cuts.windows(2)
+        .filter(|pair| contains(ring, a + way * f64::midpoint(pair[0], pair[1])))
+        .map(|pair| (pair[1] - pair[0]) * way.length())
+        .sum()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -266,16 +228,15 @@ mod tests {
         points.iter().map(|&(x, y)| DVec2::new(x, y)).collect()
     }
 
-    /// Derived: by the share of places on a segment that lie inside, and a side itself is outside.
+    /// Derived: both ways of measuring agree on a convex ring, and a side itself is outside.
     #[test]
-    fn lengths_inside_a_convex_ring() {
+    fn convex_rings_are_measured_alike() {
         let square = ring(&[(0., 0.), (10., 0.), (10., 10.), (0., 10.)]);
+        assert!(is_convex(&square) && !is_convex(&ell()));
         let places = |k: u32| DVec2::new(f64::from(k * 7 % 23) - 6.3, f64::from(k * 11 % 19) - 4.7);
         for (a, b) in (0..200).map(|k| (places(k), places(k * 3 + 5))) {
-            let inside = (0..1000).filter(|k| contains(&square, a.lerp(b, (f64::from(*k) + 0.5) / 1000.0)));
-            let length_m = inside.count() as f64 / 1000.0 * a.distance(b);
-            // half a step at either end, up to 0.04 m each
-            assert_relative_eq!(length_inside_convex(&square, a, b), length_m, epsilon = 0.04);
+            let (convex, any) = (length_inside_convex(&square, a, b), length_inside(&square, a, b));
+            assert_relative_eq!(convex, any, epsilon = 1e-9); // rounding
         }
         for (a, b) in [((-5., 10.), (15., 10.)), ((0., 20.), (0., -20.)), ((10., 2.), (10., 9.))] {
             assert_eq!(length_inside_convex(&square, a.into(), b.into()), 0.0);
@@ -302,22 +263,21 @@ mod tests {
         assert_eq!(slice(&u, 2.0), vec![(0.0, 30.0)]);
     }
 
-    /// Derived: along the inner side of the L the longer of the two slices beside it counts, whatever the last bit.
-    #[test]
-    fn along_an_inner_side_the_longer_slice_counts() {
-        for level in [10.0 - 1e-12, 10.0, 10.0 + 1e-12] {
-            let cut = slice_beside(&ell(), level, 1e-6);
-            assert_eq!(cut.len(), 1);
-            assert_relative_eq!(cut[0].1 - cut[0].0, 20.0, epsilon = 1e-9);
-        }
-        assert_eq!(slice_beside(&ell(), 10.1, 1e-6), vec![(0.0, 10.0)]);
-    }
-
     #[test]
     fn cutting_intervals() {
         assert_eq!(without(&[(0., 10.)], &[(2., 3.), (8., 12.)]), vec![(0., 2.), (3., 8.)]);
         assert_eq!(without(&[(0., 10.)], &[(-1., 11.)]), vec![]);
         assert_eq!(merged(vec![(5., 6.), (0., 2.), (1., 3.)]), vec![(0., 3.), (5., 6.)]);
+    }
+
+    #[test]
+    fn length_inside_counts_only_the_inside() {
+        assert_relative_eq!(
+            length_inside(&ell(), DVec2::new(-5., 15.), DVec2::new(25., 15.)),
+            10.0,
+            epsilon = 1e-9
+        );
+        assert_eq!(length_inside(&ell(), DVec2::new(12., 12.), DVec2::new(19., 19.)), 0.0);
     }
 
     #[test]

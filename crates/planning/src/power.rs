@@ -191,17 +191,6 @@ impl PowerCurve {
         }
     }
 
-    /// More than level flight draws at any airspeed up to one: the common shape falls, then rises.
-    pub(crate) fn most_w(&self, airspeed_mps: f64) -> f64 {
-        match &self.shape {
-            Shape::Level { power_w } => *power_w,
-            Shape::Bent { wing, knots, .. } => {
-                let ratio = knots.iter().fold(0.0, |most: f64, knot| most.max(knot.ratio));
-                ratio * wing.level_w(0.0).max(wing.level_w(airspeed_mps))
-            }
-        }
-    }
-
     /// Energy on top of level flight for so many metres climbed: the weight lifted. Descents give nothing back.
     pub fn lift_j(&self, gain_m: f64) -> f64 {
         match &self.shape {
@@ -213,6 +202,11 @@ impl PowerCurve {
     /// What a full battery set gives on that day, in joules.
     pub fn capacity_j(&self) -> f64 {
         self.capacity_j
+    }
+
+    /// The same curve with a battery that holds so many times as much.
+    pub(crate) fn with_capacity_times(self, ratio: f64) -> Self {
+        PowerCurve { capacity_j: self.capacity_j * ratio, ..self }
     }
 }
 

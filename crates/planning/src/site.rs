@@ -51,13 +51,10 @@ pub enum Terrain {
     /// A level or sloping plane: height = `at_origin_m` + `slope_east`·x + `slope_north`·y.
     Plane {
         /// Height at the frame's origin.
-        #[serde(default)]
         at_origin_m: f64,
         /// Rise per metre to the east.
-        #[serde(default)]
         slope_east: f64,
         /// Rise per metre to the north.
-        #[serde(default)]
         slope_north: f64,
     },
     /// Heights on a regular lattice.
@@ -139,11 +136,8 @@ impl Terrain {
         }
     }
 
-    /// Shares of the way from one place to another at which the ground's slope may change.
-    ///
-    /// # Shape
-    /// - returns: ascending, 0 and 1 included; between two of them the ground below the way is straight
-    pub fn breaks(&self, from: DVec2, to: DVec2) -> Vec<f64> {
+    /// Shares of the way from one place to another at which the ground's slope may change, 0 and 1 included.
+    pub(crate) fn breaks(&self, from: DVec2, to: DVec2) -> Vec<f64> {
         match self {
             Terrain::Plane { .. } => vec![0.0, 1.0],
             Terrain::Grid(grid) => grid.breaks(from, to),
@@ -200,9 +194,9 @@ pub struct Pier {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct TypicalBuilding {
-    /// Side of the box along the longest side of the boundary.
+    /// Side of the box to the east.
     pub width_m: f64,
-    /// Side of the box across that.
+    /// Side of the box to the north.
     pub depth_m: f64,
     /// Height of its roof.
     pub height_m: f64,

@@ -1,12 +1,7 @@
-mod groups;
-
-use self::groups::{Joined, grouped, standing, tall};
-use crate::check::limits;
-use crate::polygon::{centroid_m, contains, signed_area_m2};
+use crate::polygon::{centroid_m, contains, rings_meet, signed_area_m2};
 use crate::{
-    Aim, Aircraft, Attitude, BeginAt, ByClass, CountingRule, Distance, FlyingOrder, Id, OrbitCentre,
-    OrbitRadius, OutlineStructure, Pass, Pattern, Rings, Site, SiteError, SiteOutline, Strategy,
-    StripDirection, SurfaceClass,
+    Aim, Aircraft, Attitude, CountingRule, Distance, FlyingOrder, Id, OrbitCentre, OrbitRadius,
+    OutlineStructure, Pass, Pattern, Rings, Site, SiteError, SiteOutline, Strategy, StripDirection,
 };
 use glam::DVec2;
 use thiserror::Error;
@@ -14,9 +9,9 @@ use thiserror::Error;
 /// A starting point that needs to know the site: a structure to go round, a deck to look at, a line to follow.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum SiteTemplate {
-    /// A nadir block and an orbit about each of the tallest structures; one about those that stand together.
+    /// A nadir block and an orbit about each of the tallest structures.
     NadirBlockWithOrbits,
-    /// Rows in front of all walls of every tall structure, round those that stand together as one, and a nadir block.
+    /// Rows in front of all walls of one structure, and a nadir block for its roof.
     FacadeWrap,
     /// Strips below one deck, looking up.
     UndersideSections,
@@ -27,25 +22,12 @@ pub enum SiteTemplate {
 /// What a template is to be laid on.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct SiteChoice<'a> {
-    /// The structure or deck; when absent all tall structures, or the largest deck.
+    /// The structure or deck; when absent the tallest structure that fits, or the longest deck.
     pub structure: Option<Id>,
     /// The line to follow; when empty the template looks along the boundary.
     pub line_m: &'a [DVec2],
     /// Width of a corridor; when absent the boundary's least width along the line.
     pub width_m: Option<f64>,
-}
-
-/// What a strategy from a template begins with.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct TemplateStart<'a> {
-    /// The strategy's identifier; those of its passes follow.
-    pub first_id: Id,
-    /// What flies it.
-    pub aircraft: &'a Aircraft,
-    /// What leads the passes above their subject, and orbits.
-    pub distance: Distance,
-    /// GSD required of each class of surfaces: what passes along walls and below decks start from.
-    pub gsd_cm: &'a ByClass<f64>,
 }
 
 /// Why a template does not fit a site.
@@ -90,14 +72,11 @@ pub enum TemplateError {
     Site(#[from] SiteError),
 }
 
-/// Rings that one strategy flies.
+/// Structures that one strategy goes round.
 const MOST_ORBITS: usize = 4;
 
-/// Passes along walls and below decks begin no farther off. Common practice, no source.
-const FARTHEST_FACED_M: f64 = 20.0;
-
-/// Kept from the ground below a deck. Common practice, no source.
-const GROUND_CLEARANCE_M: f64 = 3.0;
+/// Lower structures need no orbit of their own. Common practice, no source.
+const LOWEST_ORBITED_M: f64 = 6.0;
 
 /// Kept from walls, soffit and neighbours. Common practice, no source.
 const CLEARANCE_M: f64 = 5.0;
@@ -125,14 +104,12 @@ impl SiteTemplate {
     pub fn explanation(self) -> &'static str {
         match self {
             SiteTemplate::NadirBlockWithOrbits => {
-                "A nadir block for ground and roofs, then a ring about each tall structure (6 m and more, and half as high \
-                 as the tallest), one about those that stand together, looking inward: walls from all sides where they are \
-                 high."
+                "A nadir block for ground and roofs, then a ring about each of the tallest structures, looking inward: \
+                 walls from all sides where they are high."
             }
             SiteTemplate::FacadeWrap => {
-                "Rows in front of every wall of each tall structure (6 m and more, and half as high as the tallest), round \
-                 those as one that are too near to fly between, at the distance that the walls' GSD asks for, 20 m at most; \
-                 and a nadir block above: the finest even detail on walls, flown near them."
+                "Rows in front of every wall of one structure at one distance, and a nadir block above: the finest even \
+                 detail on walls, flown near them."
             }
             SiteTemplate::UndersideSections => {
                 "Strips below a deck with the camera looking up, section after section, slow: the only way to see an \
@@ -145,11 +122,11 @@ impl SiteTemplate {
         }
     }
 
-    /// A strategy from this template on a site.
+    /// A strategy from this template on a site, with identifiers from `first_id` on.
     ///
-    /// `start.distance` leads the passes above their subject (a stand-off is no height: 2 cm instead) and orbits (a height
-    /// is no stand-off: likewise). Passes along walls and below decks start from the GSD required of those surfaces, at
-    /// most 20 m off. Overlaps, clearances and rings are common practice, no source.
+    /// `distance` leads every pass: a GSD is best, since heights and stand-offs both follow from it; a height is flown by
+    /// the passes above, a stand-off kept by the others, and what is missing is 2 cm. Overlaps, clearances and rings are
+    /// common practice, no source.
     ///
     /// # Errors
     /// [`TemplateError`] in words, when the template does not fit the site.
@@ -157,10 +134,12 @@ impl SiteTemplate {
         self,
         site: &Site,
         choice: &SiteChoice<'_>,
-        start: &TemplateStart<'_>,
+        first_id: Id,
+        aircraft: &Aircraft,
+        distance: Distance,
     ) -> Result<Strategy, TemplateError> {
         let outline = SiteOutline::new(site)?;
-        let mut maker = Maker { next: start.first_id.0, start: *start };
+        let mut maker = Maker { next: first_id.0, distance, aircraft };
         let passes = match self {
             SiteTemplate::NadirBlockWithOrbits => self.with_orbits(&outline, choice, &mut maker)?,
             SiteTemplate::FacadeWrap => self.facade_wrap(&outline, choice, &mut maker)?,
@@ -168,30 +147,13 @@ impl SiteTemplate {
             SiteTemplate::Corridor => vec![self.corridor(&outline, choice, &mut maker)?],
         };
         Ok(Strategy {
-            id: start.first_id,
+            id: first_id,
             name: self.name().to_owned(),
-            aircraft: start.aircraft.id,
+            aircraft: aircraft.id,
             passes,
             order: FlyingOrder::default(),
             reported: None,
         })
-    }
-
-    /// What is gone round: the structure chosen, or all tall ones, those as one that are to be joined.
-    fn subjects(
-        self,
-        outline: &SiteOutline,
-        choice: &SiteChoice<'_>,
-        joined: Joined,
-    ) -> Result<Vec<Vec<Id>>, TemplateError> {
-        let groups: Vec<Vec<Id>> = match choice.structure {
-            Some(_) => self.structure(outline, choice)?.id.map(|id| vec![id]).into_iter().collect(),
-            None => grouped(&tall(outline), joined).into_iter().map(|group| group.ids).collect(),
-        };
-        if groups.is_empty() {
-            return Err(TemplateError::NoStructure { template: self.name() });
-        }
-        Ok(groups)
     }
 
     fn with_orbits(
@@ -200,31 +162,36 @@ impl SiteTemplate {
         choice: &SiteChoice<'_>,
         maker: &mut Maker<'_>,
     ) -> Result<Vec<Pass>, TemplateError> {
-        let stand_off_m = maker.stand_off_m(maker.kept());
-        let joined = Joined::WithinRing { reach_m: stand_off_m + CLEARANCE_M };
-        let groups = self.subjects(outline, choice, joined)?;
+        let mut chosen = match choice.structure {
+            Some(_) => vec![self.structure(outline, choice)?],
+            None => standing(outline),
+        };
+        chosen.retain(|s| choice.structure.is_some() || s.top_z_m - s.base_z_m >= LOWEST_ORBITED_M);
+        if chosen.is_empty() {
+            return Err(TemplateError::NoStructure { template: self.name() });
+        }
         let mut passes = vec![maker.nadir()];
-        for ids in groups.into_iter().take(MOST_ORBITS) {
-            let Some(subject) = outline.group(&ids) else { continue };
-            // Heights of rings are above the ground in the middle.
-            let ground_z_m = outline.terrain.height_m(centroid_m(&subject.footprint_m));
-            let height_m = subject.top_z_m - ground_z_m;
+        for structure in chosen.into_iter().take(MOST_ORBITS) {
+            let Some(id) = structure.id else { continue };
+            let height_m = structure.top_z_m - structure.base_z_m;
+            let stand_off_m = maker.stand_off_m();
             // Above its neighbours the ring is free of them; at least as high as the structure and half the stand-off.
-            let clear_m = outline.highest_z_m - ground_z_m + 11.0;
-            let lowest_m =
-                limits::RING_HEIGHT_M.nearest((height_m + stand_off_m / 2.0).max(clear_m).min(490.0));
-            let middle_z_m = f64::midpoint(subject.base_z_m, subject.top_z_m);
+            let clear_m = outline.highest_z_m - structure.base_z_m + 11.0;
+            let lowest_m = (height_m + stand_off_m / 2.0).max(clear_m).min(490.0);
             passes.push(maker.pass(
                 Pattern::Orbit {
-                    around: OrbitCentre::about(&ids),
+                    around: OrbitCentre::Structure(id),
                     radius: OrbitRadius::StandOff,
                     rings: Rings::Evenly { count: 1, lowest_m, step_m: 10.0 },
-                    target_height_m: limits::TARGET_HEIGHT_M.nearest(middle_z_m - ground_z_m),
+                    target_height_m: height_m / 2.0,
                 },
                 Attitude { tilt_deg: 45.0, aim: Aim::AtSubject { deg: 0.0 } },
                 maker.kept(),
                 [0.80, 0.60],
             ));
+        }
+        if passes.len() == 1 {
+            return Err(TemplateError::NoStructure { template: self.name() });
         }
         Ok(passes)
     }
@@ -235,28 +202,18 @@ impl SiteTemplate {
         choice: &SiteChoice<'_>,
         maker: &mut Maker<'_>,
     ) -> Result<Vec<Pass>, TemplateError> {
-        let distance = maker.faced(SurfaceClass::Wall, FARTHEST_FACED_M);
-        let stand_off_m = maker.stand_off_m(distance);
-        let clearance_m = CLEARANCE_M.min(stand_off_m);
-        let groups =
-            self.subjects(outline, choice, Joined::WithinRows { reach_m: stand_off_m + clearance_m })?;
-        let mut passes = vec![maker.nadir()];
-        for ids in groups.into_iter().take(limits::PASSES - 1) {
-            let Some((structure, others)) = ids.split_first() else { continue };
-            passes.push(maker.pass(
-                Pattern::Facade {
-                    structure: *structure,
-                    others: others.to_vec(),
-                    walls: None,
-                    clearance_m,
-                    lowest_m: 3.0,
-                },
-                Attitude { tilt_deg: 90.0, aim: Aim::AtSubject { deg: 0.0 } },
-                distance,
-                [0.80, 0.70],
-            ));
-        }
-        Ok(passes)
+        let structure = self.structure(outline, choice)?;
+        let Some(id) = structure.id else {
+            return Err(TemplateError::NoStructure { template: self.name() });
+        };
+        let clearance_m = CLEARANCE_M.min(maker.stand_off_m());
+        let wrap = maker.pass(
+            Pattern::Facade { structure: id, walls: None, clearance_m, lowest_m: 3.0 },
+            Attitude { tilt_deg: 90.0, aim: Aim::AtSubject { deg: 0.0 } },
+            maker.kept(),
+            [0.80, 0.70],
+        );
+        Ok(vec![maker.nadir(), wrap])
     }
 
     fn underside(
@@ -279,19 +236,16 @@ impl SiteTemplate {
         let (Some(id), Some(_)) = (deck.id, deck.soffit_z_m) else {
             return Err(no_deck(&format!("\"{}\" stands on the ground", deck.name)));
         };
-        let tilt_deg = maker.start.aircraft.gimbal.tilt_max_deg.clamp(120.0, 180.0);
-        let heights = deck.footprint_m.iter().map(|corner| outline.terrain.height_m(*corner));
-        let room_m = deck.soffit_z_m.unwrap_or(deck.top_z_m) - heights.fold(f64::NEG_INFINITY, f64::max);
-        let farthest_m = limits::STAND_OFF_M.nearest((room_m - GROUND_CLEARANCE_M).min(FARTHEST_FACED_M));
+        let tilt_deg = maker.aircraft.gimbal.tilt_max_deg.clamp(120.0, 180.0);
         Ok(maker.pass(
             Pattern::Underside {
                 structure: id,
                 sections: 4,
                 soffit_clearance_m: 3.0,
-                ground_clearance_m: GROUND_CLEARANCE_M,
+                ground_clearance_m: 3.0,
             },
             Attitude { tilt_deg, aim: Aim::FromTrack { deg: 0.0 } },
-            maker.faced(SurfaceClass::Underside, farthest_m),
+            maker.kept(),
             [0.80, 0.70],
         ))
     }
@@ -334,6 +288,15 @@ impl SiteTemplate {
     }
 }
 
+/// The site's own structures that meet the boundary and stand on the ground, tallest first.
+fn standing(outline: &SiteOutline) -> Vec<&OutlineStructure> {
+    let inside = |s: &&OutlineStructure| rings_meet(&s.footprint_m, &outline.boundary_m);
+    let own = |s: &&OutlineStructure| s.id.is_some() && s.soffit_z_m.is_none();
+    let mut found: Vec<_> = outline.structures.iter().filter(own).filter(inside).collect();
+    found.sort_by(|a, b| (b.top_z_m - b.base_z_m).total_cmp(&(a.top_z_m - a.base_z_m)));
+    found
+}
+
 /// The straight line through the middle of the boundary along its longer extent; none where the middle lies outside.
 fn middle_line(outline: &SiteOutline) -> Vec<DVec2> {
     let middle = centroid_m(&outline.boundary_m);
@@ -349,7 +312,8 @@ fn middle_line(outline: &SiteOutline) -> Vec<DVec2> {
 /// Makes passes with identifiers one after the other.
 struct Maker<'a> {
     next: u32,
-    start: TemplateStart<'a>,
+    distance: Distance,
+    aircraft: &'a Aircraft,
 }
 
 impl Maker<'_> {
@@ -377,38 +341,30 @@ impl Maker<'_> {
     fn nadir(&mut self) -> Pass {
         let direction = StripDirection::Automatic { turned_deg: 0.0 };
         let look = Attitude { tilt_deg: 0.0, aim: Aim::FromTrack { deg: 0.0 } };
-        let pattern =
-            Pattern::Strips { direction, counting: CountingRule::default(), begin: BeginAt::default() };
+        let pattern = Pattern::Strips { direction, counting: CountingRule::default() };
         self.pass(pattern, look, self.over(), [0.80, 0.70])
     }
 
     /// What leads passes above their subject.
     fn over(&self) -> Distance {
-        match self.start.distance {
-            Distance::StandOff { .. } => Distance::Gsd { cm: 2.0, above: self.start.distance.above() },
+        match self.distance {
+            Distance::StandOff { .. } => Distance::Gsd { cm: 2.0, above: self.distance.above() },
             led => led,
         }
     }
 
-    /// What leads orbits.
+    /// What leads passes that keep a stand-off.
     fn kept(&self) -> Distance {
-        match self.start.distance {
+        match self.distance {
             Distance::Height { above, .. } => Distance::Gsd { cm: 2.0, above },
             led => led,
         }
     }
 
-    /// What leads passes along walls or below decks: the GSD required of them, unless that is reached from farther off
-    /// than they are to be flown.
-    fn faced(&self, class: SurfaceClass, farthest_m: f64) -> Distance {
-        let led = Distance::Gsd { cm: self.start.gsd_cm[class], above: self.start.distance.above() };
-        if self.stand_off_m(led) <= farthest_m { led } else { Distance::StandOff { m: farthest_m } }
-    }
-
-    fn stand_off_m(&self, distance: Distance) -> f64 {
-        match distance {
+    fn stand_off_m(&self) -> f64 {
+        match self.kept() {
             Distance::StandOff { m } | Distance::Height { m, .. } => m,
-            Distance::Gsd { cm, .. } => cm / 100.0 * self.start.aircraft.camera.model().focal_length_px,
+            Distance::Gsd { cm, .. } => cm / 100.0 * self.aircraft.camera.model().focal_length_px,
         }
     }
 }

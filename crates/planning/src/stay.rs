@@ -1,7 +1,7 @@
 //! The whole stay on site by one clock: the crew's work, and where the aircraft is in between.
 
 use crate::motion::Trapezoid;
-use crate::{Cost, FlownLeg, Id, LegKind};
+use crate::{FlownLeg, Id, LegKind, Outcome};
 use glam::DVec3;
 
 /// What happens on site from arriving to leaving, without gaps.
@@ -117,14 +117,14 @@ impl Stay {
     pub fn site_s(&self, sortie: u32, flying_s: f64) -> Option<f64> {
         self.spans.iter().find_map(|span| match span.doing {
             Doing::Sortie { sortie: own, flying_from_s } if own == sortie => {
-                Some(span.from_s + (flying_s - flying_from_s))
+                Some(span.from_s + flying_s - flying_from_s)
             }
             _ => None,
         })
     }
 }
 
-impl Cost {
+impl Outcome {
     /// The stay on site, from arriving to leaving.
     pub fn stay(&self) -> Stay {
         let mut spans: Vec<StaySpan> = Vec::new();
@@ -248,7 +248,7 @@ impl Cost {
 
     /// The flying clock at each exposure of a leg.
     fn stop_times_s(&self, flown: &FlownLeg) -> Option<Vec<f64>> {
-        let pass = self.passes.iter().position(|pass| Some(*pass) == flown.pass)?;
+        let pass = self.passes.iter().position(|pass| Some(pass.plan.pass) == flown.pass)?;
         let times_s = self.flight.station_time_s.get(pass)?;
         flown.leg.stops.iter().map(|stop| times_s.get(stop.station as usize).copied()).collect()
     }

@@ -79,14 +79,10 @@ pub enum Pattern {
     /// Parallel lines over an area, flown to and fro.
     Strips {
         /// Which way they run.
-        #[serde(default)]
         direction: StripDirection,
         /// How many there are and where.
         #[serde(default)]
         counting: CountingRule,
-        /// At which corner they are begun.
-        #[serde(default, skip_serializing_if = "BeginAt::is_nearest")]
-        begin: BeginAt,
     },
     /// Parallel lines along a line with corners: a road, a river, a row of masts.
     Corridor {
@@ -114,12 +110,7 @@ pub enum Pattern {
     Facade {
         /// The structure.
         structure: Id,
-        /// Others that stand with it, too near to fly between: the rows then go round the hull of all of them
-        /// ([`OutlineStructure::walls_m`](crate::OutlineStructure::walls_m)).
-        #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        others: Vec<Id>,
-        /// Which walls: sides of the footprint or the hull, counter-clockwise from 0, in the order of the rows; all when
-        /// absent.
+        /// Which walls: sides of the footprint, counter-clockwise from 0, in the order of the rows; all when absent.
         #[serde(default)]
         walls: Option<Vec<u32>>,
         /// Kept from every structure, corners and neighbours included.
@@ -150,37 +141,6 @@ impl Pattern {
             Pattern::Facade { .. } => PatternKind::Facade,
             Pattern::Underside { .. } => PatternKind::Underside,
         }
-    }
-
-    /// The structures that it is flown at, the first one first.
-    pub fn structures(&self) -> Vec<Id> {
-        match self {
-            Pattern::Strips { .. } | Pattern::Corridor { .. } => Vec::new(),
-            Pattern::Orbit { around, .. } => around.structures(),
-            Pattern::Facade { structure, others, .. } => [&[*structure], others.as_slice()].concat(),
-            Pattern::Underside { structure, .. } => vec![*structure],
-        }
-    }
-
-    /// The pattern flown at those of its structures that are there; nothing where none is left of them. Round fewer
-    /// structures it has other walls: then it takes all.
-    #[must_use]
-    pub fn at_those(&self, there: impl Fn(Id) -> bool) -> Option<Pattern> {
-        let all = self.structures();
-        let left: Vec<Id> = all.iter().copied().filter(|id| there(*id)).collect();
-        if left.len() == all.len() {
-            return Some(self.clone());
-        }
-        let mut pattern = self.clone();
-        match &mut pattern {
-            Pattern::Orbit { around, .. } if !left.is_empty() => *around = OrbitCentre::about(&left),
-            Pattern::Facade { structure, others, walls, .. } => {
-                let (first, rest) = left.split_first()?;
-                (*structure, *others, *walls) = (*first, rest.to_vec(), None);
-            }
-            _ => return None,
-        }
-        Some(pattern)
     }
 }
 
@@ -227,13 +187,11 @@ impl PatternKind {
 }
 
 /// What an orbit goes round.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum OrbitCentre {
     /// The circle about a structure's footprint: its centroid, out to the farthest corner.
     Structure(Id),
-    /// The circle about the hull of several structures.
-    Structures(Vec<Id>),
     /// A place.
     Point {
         /// East.
@@ -241,25 +199,6 @@ pub enum OrbitCentre {
         /// North.
         y_m: f64,
     },
-}
-
-impl OrbitCentre {
-    /// The structures in the middle; none about a place.
-    pub fn structures(&self) -> Vec<Id> {
-        match self {
-            OrbitCentre::Structure(id) => vec![*id],
-            OrbitCentre::Structures(ids) => ids.clone(),
-            OrbitCentre::Point { .. } => Vec::new(),
-        }
-    }
-
-    /// About one structure, or about several.
-    pub fn about(structures: &[Id]) -> Self {
-        match structures {
-            [one] => OrbitCentre::Structure(*one),
-            several => OrbitCentre::Structures(several.to_vec()),
-        }
-    }
 }
 
 /// How far from its middle an orbit is flown.
@@ -315,7 +254,6 @@ pub enum StripDirection {
     /// The direction that needs the fewest strips (across the boundary's least width), turned clockwise.
     Automatic {
         /// 0 for the direction itself, 90 for the crossing one.
-        #[serde(default)]
         turned_deg: f64,
     },
     /// Set by the user.
@@ -323,40 +261,6 @@ pub enum StripDirection {
         /// Clockwise from north.
         deg: f64,
     },
-}
-
-impl Default for StripDirection {
-    fn default() -> Self {
-        StripDirection::Automatic { turned_deg: 0.0 }
-    }
-}
-
-/// At which corner strips over an area are begun, as seen from the one nearest to the take-off point: so it keeps its
-/// meaning when the site is edited.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub enum BeginAt {
-    /// That corner.
-    #[default]
-    NearestCorner,
-    /// The other end of the same strip.
-    OtherEnd,
-    /// The same end of the outermost strip on the other side.
-    OtherSide,
-    /// The other end of the strip on the other side.
-    OppositeCorner,
-}
-
-impl BeginAt {
-    /// All of them, the nearest corner first.
-    pub const ALL: [BeginAt; 4] =
-        [BeginAt::NearestCorner, BeginAt::OtherEnd, BeginAt::OtherSide, BeginAt::OppositeCorner];
-
-    /// Whether it is the nearest corner.
-    #[expect(clippy::trivially_copy_pass_by_ref, reason = "as serde asks for it")]
-    fn is_nearest(&self) -> bool {
-        *self == BeginAt::NearestCorner
-    }
 }
 
 /// How many strips a width needs, where they lie, and how many exposures a strip gets.

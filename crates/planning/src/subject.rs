@@ -1,6 +1,7 @@
 use crate::footprint::footprint_m;
 use crate::{Aim, Pass, Pattern, Pose, PosedCamera};
 use glam::{DVec2, DVec3};
+use std::cmp::Ordering;
 
 /// What the images of a pass look at.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -66,7 +67,7 @@ pub(crate) struct Plane {
     level_m: f64,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Kind {
     Ground,
     Soffit,
@@ -82,8 +83,16 @@ impl Plane {
     }
 
     pub(crate) fn is_one_with(&self, other: &Plane) -> bool {
-        let apart = (self.x - other.x).abs().max_element().max((self.level_m - other.level_m).abs());
-        self.kind == other.kind && apart < ONE_PLANE
+        self.order(other) == Ordering::Equal
+    }
+
+    /// Planes that are one stand together: by kind, direction and place, in steps of a millionth.
+    pub(crate) fn order(&self, other: &Plane) -> Ordering {
+        let steps = |value: f64| (value / ONE_PLANE).round();
+        let key = |plane: &Plane| [plane.x.x, plane.x.y, plane.level_m].map(steps);
+        let (a, b) = (key(self), key(other));
+        let number = |k: usize| a[k].total_cmp(&b[k]);
+        self.kind.cmp(&other.kind).then(number(0)).then(number(1)).then(number(2))
     }
 
     /// Outline of a frame on it, in its own axes; nothing for a camera behind it.

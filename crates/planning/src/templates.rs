@@ -1,7 +1,7 @@
 //! Starting points for a strategy; each is just a list of passes.
 
 use crate::{
-    Aim, Attitude, BeginAt, CountingRule, Distance, FlyingOrder, Id, Pass, Pattern, Strategy, StripDirection,
+    Aim, Attitude, CountingRule, Distance, FlyingOrder, Id, Pass, Pattern, Strategy, StripDirection,
 };
 
 /// A named starting point.
@@ -67,7 +67,6 @@ impl Template {
                 pattern: Pattern::Strips {
                     direction: StripDirection::Automatic { turned_deg },
                     counting: CountingRule::default(),
-                    begin: BeginAt::default(),
                 },
                 attitudes,
                 distance,

@@ -4,9 +4,8 @@ mod coding;
 mod nearest;
 
 use crate::check::limits;
-use crate::choice::{EQUAL_RATIO, up};
 use crate::digest::{Digest, Key};
-use crate::polygon::{sides, slice, slice_beside};
+use crate::polygon::{sides, slice};
 use crate::surface::number::whole;
 use coding::GridFile;
 use glam::{DVec2, DVec3};
@@ -303,14 +302,13 @@ impl TerrainGrid {
     fn each_place(&self, ring: &[DVec2], most: f64, mut visit: impl FnMut(DVec2, f64)) {
         let bounds = ring.iter().copied().reduce(DVec2::min).zip(ring.iter().copied().reduce(DVec2::max));
         let Some((low, high)) = bounds else { return };
-        let fine = (high - low) / self.spacing_m * 2.0;
-        let fine = DVec2::new(up(fine.x), up(fine.y));
+        let fine = ((high - low) / self.spacing_m * 2.0).ceil();
         let places = fine.clamp(DVec2::splat(32.0), DVec2::splat(most));
         let step = (high - low) / places;
         for row in 0..whole(places.y) {
             let y = low.y + step.y * (row as f64 + 0.5);
-            for (from, to) in slice_beside(ring, y, EQUAL_RATIO * step.y) {
-                let count = up((to - from) / step.x).max(1.0);
+            for (from, to) in slice(ring, y) {
+                let count = ((to - from) / step.x).ceil().max(1.0);
                 let x = |k: usize| from + (to - from) * (k as f64 + 0.5) / count;
                 (0..whole(count)).for_each(|k| visit(DVec2::new(x(k), y), (to - from) / count));
             }

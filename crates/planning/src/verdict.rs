@@ -1,9 +1,5 @@
-use crate::wording::{Held, counted, held, listed, minutes, plural, side, trimmed};
-use crate::{
-    ClassFigures, Conditions, Cost, MeasureId, Outcome, Requirement, Scenario, Shortage, SurfaceClass,
-    ViewRules, measure,
-};
-use std::cmp::Ordering;
+use crate::wording::{apart, counted, minutes, percent, plural, trimmed};
+use crate::{ClassFigures, MeasureId, Outcome, Requirement, Scenario, Shortage, SurfaceClass, ViewRules};
 
 /// One line of the requirement, held against an outcome.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,21 +29,16 @@ pub enum Judgement {
         /// Which figure.
         of: MeasureId,
     },
-    /// Asked for, but the site models nothing that it could be judged on: neither met nor missed.
-    NotJudged {
-        /// Which figure.
-        of: MeasureId,
-    },
 }
+
+/// Figures that differ from the requirement by less than this share of it meet it: the last bits of a sum.
+const ROUNDING: f64 = 1e-6;
 
 impl Judgement {
     /// Which figure it is about.
     pub fn of(&self) -> MeasureId {
         match self {
-            Judgement::Met { of, .. }
-            | Judgement::Missed { of, .. }
-            | Judgement::Unknown { of }
-            | Judgement::NotJudged { of } => *of,
+            Judgement::Met { of, .. } | Judgement::Missed { of, .. } | Judgement::Unknown { of } => *of,
         }
     }
 
@@ -55,7 +46,7 @@ impl Judgement {
     pub fn shortfall(&self) -> Option<&str> {
         match self {
             Judgement::Missed { why, .. } => Some(why),
-            Judgement::Met { .. } | Judgement::Unknown { .. } | Judgement::NotJudged { .. } => None,
+            Judgement::Met { .. } | Judgement::Unknown { .. } => None,
         }
     }
 
@@ -63,28 +54,30 @@ impl Judgement {
     pub fn lack(&self) -> f64 {
         match self {
             Judgement::Missed { value, required, .. } => ((value - required) / required).abs(),
-            Judgement::Met { .. } | Judgement::Unknown { .. } | Judgement::NotJudged { .. } => 0.0,
+            Judgement::Met { .. } | Judgement::Unknown { .. } => 0.0,
         }
     }
 
-    /// A missed line in brief: "walls 0.3 %, 80 % needed".
+    /// A missed line in brief: "the walls (1 of 80 %)".
     fn brief(&self) -> Option<String> {
         let Judgement::Missed { of, value, required, .. } = self else { return None };
-        let Held { value, limit } = held(measure(*of).unit, *value, *required);
         Some(match of {
-            MeasureId::Coverage(class) => format!("{} {value}, {limit} needed", plural(*class)),
-            MeasureId::GsdP95(class) => format!("{} GSD {value}, {limit} needed", class.name()),
-            MeasureId::TimeOnSite => format!("time on site {value}, {limit} allowed"),
-            MeasureId::Sorties => format!("batteries {value}, {limit} on hand"),
-            _ => format!("images {value}, {limit} allowed"),
+            MeasureId::Coverage(class) => {
+                let (shown, asked) = (percent(*value, *required), percent(*required, *value));
+                format!("the {} ({shown} of {asked} %)", plural(*class))
+            }
+            MeasureId::GsdP95(class) => {
+                let (shown, asked) = (value * 100.0, required * 100.0);
+                format!("the {} GSD ({} of {} cm)", class.name(), apart(shown, asked), trimmed(asked, 2))
+            }
+            MeasureId::TimeOnSite => format!("the time ({:.0} of {})", value / 60.0, minutes(*required)),
+            _ => format!("the image count ({value:.0} of {required:.0})"),
         })
     }
 }
 
-/// Holds an outcome against the requirement and the batteries on hand, line by line: surfaces first, then time, images and
-/// batteries. Nothing is judged of what cannot be flown.
-pub(crate) fn judge(outcome: &Outcome, requirement: &Requirement, conditions: &Conditions) -> Vec<Judgement> {
-    let Some(cost) = &outcome.cost else { return Vec::new() };
+/// Holds an outcome against the requirement, line by line: surfaces first, then time and images.
+pub(crate) fn judge(outcome: &Outcome, requirement: &Requirement) -> Vec<Judgement> {
     let mut lines = Vec::new();
     for class in SurfaceClass::ALL {
         let Some(required) = requirement.coverage[class] else { continue };
@@ -92,19 +85,13 @@ pub(crate) fn judge(outcome: &Outcome, requirement: &Requirement, conditions: &C
             lines.push(Judgement::Unknown { of: MeasureId::Coverage(class) });
             continue;
         };
-        let Some(figures) = &views.classes[class] else {
-            lines.push(Judgement::NotJudged { of: MeasureId::Coverage(class) });
-            continue;
-        };
-        lines.push(judge_coverage(class, figures, required, &requirement.views));
-        lines.extend(judge_gsd(class, figures, requirement.gsd_cm[class] / 100.0));
+        if let Some(figures) = &views.classes[class] {
+            lines.push(judge_coverage(class, figures, required, &requirement.views));
+            lines.extend(judge_gsd(class, figures, requirement.gsd_cm[class] / 100.0));
+        }
     }
-    lines.extend(requirement.time_on_site_min.map(|most_min| judge_time(cost, most_min * 60.0)));
-    lines.extend(requirement.images.map(|most| judge_images(cost, most)));
-    // Sets that are charged on site fly again; waiting for them is part of the time.
-    if conditions.charging.is_none() {
-        lines.push(judge_batteries(cost, conditions.battery_sets));
-    }
+    lines.extend(requirement.time_on_site_min.map(|most_min| judge_time(outcome, most_min * 60.0)));
+    lines.extend(requirement.images.map(|most| judge_images(outcome, most)));
     lines
 }
 
@@ -115,15 +102,14 @@ fn judge_coverage(
     rules: &ViewRules,
 ) -> Judgement {
     let (of, value) = (MeasureId::Coverage(class), figures.covered_ratio);
-    if side(value, required) != Ordering::Less {
+    if value >= required - ROUNDING {
         return Judgement::Met { of, value, required };
     }
-    let told = held(measure(of).unit, value, required);
     let why = format!(
-        "{}: {} of the area is covered, {} needed; {}",
+        "{}: {} % of the area is covered, {} % required; {}",
         plural(class),
-        told.value,
-        told.limit,
+        percent(value, required),
+        percent(required, value),
         why_uncovered(&figures.shortage, rules)
     );
     Judgement::Missed { of, value, required, why }
@@ -157,112 +143,65 @@ fn why_uncovered(shortage: &Shortage, rules: &ViewRules) -> String {
 
 fn judge_gsd(class: SurfaceClass, figures: &ClassFigures, required: f64) -> Option<Judgement> {
     let (of, value) = (MeasureId::GsdP95(class), figures.gsd?.p95_m);
-    if side(value, required) != Ordering::Greater {
+    if value <= required * (1.0 + ROUNDING) {
         return Some(Judgement::Met { of, value, required });
     }
-    let told = held(measure(of).unit, value, required);
+    let (shown, asked) = (value * 100.0, required * 100.0);
     let why = format!(
-        "{}: 95 % of what is seen is at {} or finer, {} needed; fly lower or look more squarely at it",
+        "{}: 95 % of what is seen is at {} cm or finer, {} cm required; fly lower or look more squarely at it",
         plural(class),
-        told.value,
-        told.limit
+        apart(shown, asked),
+        trimmed(asked, 2)
     );
     Some(Judgement::Missed { of, value, required, why })
 }
 
-fn judge_time(cost: &Cost, required: f64) -> Judgement {
-    let (of, value) = (MeasureId::TimeOnSite, cost.time.time_on_site_s());
-    if side(value, required) != Ordering::Greater {
+fn judge_time(outcome: &Outcome, required: f64) -> Judgement {
+    let (of, value) = (MeasureId::TimeOnSite, outcome.time.time_on_site_s());
+    if value <= required * (1.0 + ROUNDING) {
         return Judgement::Met { of, value, required };
     }
-    let told = held(measure(of).unit, value, required);
     let why = format!(
         "time on site: {}, {} allowed; {} of it is flight, in {}",
-        told.value,
-        told.limit,
-        minutes(cost.time.flight_s),
-        counted(cost.flight.sorties.len() as u64, "sortie", "sorties")
+        minutes(value),
+        minutes(required),
+        minutes(outcome.time.flight_s),
+        counted(outcome.flight.sorties.len() as u64, "sortie", "sorties")
     );
     Judgement::Missed { of, value, required, why }
 }
 
-fn judge_images(cost: &Cost, most: u32) -> Judgement {
-    let (of, value, required) = (MeasureId::ImageCount, f64::from(cost.image_count), f64::from(most));
+fn judge_images(outcome: &Outcome, most: u32) -> Judgement {
+    let (of, value, required) = (MeasureId::ImageCount, f64::from(outcome.image_count), f64::from(most));
     if value <= required {
         return Judgement::Met { of, value, required };
     }
-    let told = held(measure(of).unit, value, required);
-    Judgement::Missed { of, value, required, why: format!("images: {}, {} allowed", told.value, told.limit) }
+    Judgement::Missed { of, value, required, why: format!("images: {value:.0}, {required:.0} allowed") }
 }
 
-fn judge_batteries(cost: &Cost, on_hand: u32) -> Judgement {
-    let sorties = cost.flight.sorties.len();
-    let (of, value, required) = (MeasureId::Sorties, sorties as f64, f64::from(on_hand));
-    if value <= required {
-        return Judgement::Met { of, value, required };
-    }
-    let needed = counted(sorties as u64, "battery set", "battery sets");
-    let why = format!(
-        "batteries: {needed} needed, {on_hand} on hand and none charged on site; bring more, charge on site, or split the job"
-    );
-    Judgement::Missed { of, value, required, why }
-}
-
-/// One sentence for the whole board: which strategy is the quickest that meets the requirement, as far as it is judged, and
-/// what the others miss.
+/// One sentence for the whole board: which strategy is the quickest that meets the job, and what the others miss.
 pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome]) -> String {
     if outcomes.is_empty() {
         return "No strategy yet: add one to see what it costs and what it delivers.".to_owned();
     }
-    if outcomes.iter().any(Outcome::is_pending) {
-        return "Working out which strategies meet the requirement.".to_owned();
+    if outcomes.iter().any(|outcome| outcome.meets().is_none()) {
+        return "Working out which strategies meet the job.".to_owned();
     }
-    let (passing, failing): (Vec<_>, Vec<_>) = outcomes.iter().partition(|o| o.misses_nothing());
+    let (meeting, failing): (Vec<_>, Vec<_>) = outcomes.iter().partition(|o| o.meets() == Some(true));
     let assumed = if outcomes.iter().any(|o| o.assumed) { " (with assumed buildings)" } else { "" };
-    let costs = passing.iter().filter_map(|outcome| Some((outcome, outcome.cost.as_ref()?)));
-    let quickest = costs.min_by(|a, b| a.1.time.time_on_site_s().total_cmp(&b.1.time.time_on_site_s()));
-    let Some((best, cost)) = quickest else {
-        return format!("No strategy meets the requirement{assumed}: {}.", misses(scenario, &failing));
+    let quickest = meeting.iter().min_by(|a, b| a.time.time_on_site_s().total_cmp(&b.time.time_on_site_s()));
+    let Some(best) = quickest else {
+        return format!("No strategy meets the job{assumed}: {}.", misses(scenario, &failing));
     };
-    let among = match (passing.len(), outcomes.len()) {
-        (1, 1) => Among::Alone,
-        (1, _) => Among::OnlyOne,
-        _ => Among::Several,
+    let lead = match (meeting.len(), outcomes.len()) {
+        (1, 1) => "meets the job",
+        (1, _) => "is the only one that meets the job",
+        _ => "is the quickest that meets the job",
     };
-    let lead = lead(best, among, assumed);
-    let on_site = minutes(cost.time.time_on_site_s());
-    let batteries = counted(cost.flight.sorties.len() as u64, "battery", "batteries");
+    let on_site = minutes(best.time.time_on_site_s());
+    let batteries = counted(best.flight.sorties.len() as u64, "battery", "batteries");
     let rest = if failing.is_empty() { String::new() } else { format!("; {}", misses(scenario, &failing)) };
-    format!("{} {lead}: {on_site} on site, {batteries}{rest}.", best.name)
-}
-
-/// Among what the quickest of those that miss nothing was found.
-#[derive(Clone, Copy)]
-enum Among {
-    /// There is no other strategy.
-    Alone,
-    /// All others miss something.
-    OnlyOne,
-    /// Others miss nothing either.
-    Several,
-}
-
-/// What is said of the quickest of those that miss nothing.
-fn lead(best: &Outcome, among: Among, assumed: &str) -> String {
-    let Some(note) = best.not_judged() else {
-        let words = match among {
-            Among::Alone => "meets the requirement",
-            Among::OnlyOne => "is the only one that meets the requirement",
-            Among::Several => "is the quickest that meets the requirement",
-        };
-        return format!("{words}{assumed}");
-    };
-    let words = match among {
-        Among::Alone => "misses nothing as far as judged",
-        Among::OnlyOne => "is the only one that misses nothing as far as judged",
-        Among::Several => "is the quickest as far as judged",
-    };
-    format!("{words}{assumed} ({note})")
+    format!("{} {lead}{assumed}: {on_site} on site, {batteries}{rest}.", best.name)
 }
 
 /// A sentence says of this many strategies why they fail; it counts the rest.
@@ -286,7 +225,7 @@ fn miss(scenario: &Scenario, outcome: &Outcome) -> String {
     }
     let worst = outcome.worst_miss().and_then(Judgement::brief).unwrap_or_default();
     let others = outcome.shortfalls().len().saturating_sub(1);
-    let more = if others > 0 { format!(", and {others} more") } else { String::new() };
+    let more = if others > 0 { format!(" and {others} more") } else { String::new() };
     format!("{name} misses {worst}{more}")
 }
 
@@ -297,29 +236,5 @@ impl Outcome {
             .iter()
             .filter(|line| matches!(line, Judgement::Missed { .. }))
             .max_by(|a, b| a.lack().total_cmp(&b.lack()))
-    }
-    /// What is judged and what is not, where something is asked of surfaces that the site does not model: "ground only; roofs
-    /// and walls are not modelled".
-    pub fn not_judged(&self) -> Option<String> {
-        let of_class = |line: &Judgement| match line.of() {
-            MeasureId::Coverage(class) => Some(class),
-            _ => None,
-        };
-        let (unjudged, judged): (Vec<&Judgement>, Vec<&Judgement>) = self
-            .judgements
-            .iter()
-            .filter(|line| of_class(line).is_some())
-            .partition(|line| matches!(line, Judgement::NotJudged { .. }));
-        let names = |lines: Vec<&Judgement>| -> Vec<&str> {
-            lines.into_iter().filter_map(of_class).map(plural).collect()
-        };
-        let (unjudged, judged) = (names(unjudged), names(judged));
-        if unjudged.is_empty() {
-            return None;
-        }
-        let only =
-            if judged.is_empty() { "no surface".to_owned() } else { format!("{} only", listed(&judged)) };
-        let are = if unjudged == ["ground"] { "is" } else { "are" };
-        Some(format!("{only}; {} {are} not modelled", listed(&unjudged)))
     }
 }

@@ -1,13 +1,12 @@
 //! Which way strips are flown quickest in the wind of the day.
 
-use crate::route::strips_rad;
 use crate::{Depth, Evaluator, Id, Outcome, Pass, Pattern, Scenario, Stopped, StripDirection};
 
 /// Strips are tried turned by multiples of this, and along and across the wind.
 pub const STEP_DEG: f64 = 15.0;
 
-/// A change that saves less than this share of the time is not worth the other images that it gives: common practice, no
-/// source.
+/// A turn that saves less than this share of the time is not worth the other sidelaps on the site's edge: common
+/// practice, no source.
 pub const WORTH_RATIO: f64 = 0.01;
 
 /// What was found for one strategy.
@@ -32,8 +31,8 @@ pub struct TurnedStrips {
     pub present_s: Option<f64>,
     /// The same with the strips turned.
     pub turned_s: f64,
-    /// Images as it stands; nothing where it cannot be flown.
-    pub present_images: Option<u32>,
+    /// Images as it stands.
+    pub present_images: u32,
     /// Images with the strips turned.
     pub turned_images: u32,
 }
@@ -81,29 +80,30 @@ impl Evaluator<'_> {
             return Ok(WindAdvice::Stay(StayReason::NoStrips));
         };
         let passes = &scenario.strategies[place].passes;
-        let outline = self.outline(scenario)?;
-        let first_rad = |passes: &[Pass]| Some(strips_rad(passes.iter().find_map(direction_of)?, &outline));
-        let Some(present_rad) = first_rad(passes) else {
+        let Some(first) = passes.iter().position(|pass| direction_of(pass).is_some()) else {
             return Ok(WindAdvice::Stay(StayReason::NoStrips));
         };
+        let direction_rad = |outcome: &Outcome| outcome.passes[first].plan.layout.direction_rad;
         let from_deg = scenario.conditions.wind.from_deg;
         let mut best: Option<TurnedStrips> = None;
         let mut trial = scenario.clone();
-        for (done, turned_deg) in turns_deg(from_deg, present_rad.to_degrees()).into_iter().enumerate() {
+        for (done, turned_deg) in
+            turns_deg(from_deg, direction_rad(&present).to_degrees()).into_iter().enumerate()
+        {
             self.watch.step(done as u64, TURNS)?;
             trial.strategies[place].passes = turned(passes, turned_deg);
             let outcome = self.evaluate(&trial, strategy, Depth::Quick)?;
-            let (Some(turned_s), Some(cost)) = (flying_s(&outcome), &outcome.cost) else { continue };
-            if best.as_ref().is_none_or(|best| turned_s < best.turned_s) {
-                let passes = trial.strategies[place].passes.clone();
+            let turned_s = flying_s(&outcome);
+            let quicker = best.as_ref().is_none_or(|best| turned_s < best.turned_s);
+            if outcome.feasible() && quicker {
                 best = Some(TurnedStrips {
                     turned_deg,
-                    direction_rad: first_rad(&passes).unwrap_or(present_rad),
-                    passes,
-                    present_s: flying_s(&present),
+                    direction_rad: direction_rad(&outcome).rem_euclid(std::f64::consts::PI),
+                    passes: trial.strategies[place].passes.clone(),
+                    present_s: present.feasible().then(|| flying_s(&present)),
                     turned_s,
-                    present_images: present.cost.as_ref().map(|cost| cost.image_count),
-                    turned_images: cost.image_count,
+                    present_images: present.image_count,
+                    turned_images: outcome.image_count,
                 });
             }
         }
@@ -112,21 +112,25 @@ impl Evaluator<'_> {
 }
 
 /// How many turns are tried.
-const TURNS: u64 = 13;
+const TURNS: u64 = 26;
 
-/// The turns to try: by a quarter of a turn at most, which tries every direction once. From its other end a pass takes as
-/// long: it begins at the corner nearest to the take-off point all the same.
+/// The turns to try: first those by a quarter of a turn at most, which try every direction once, then the same strips
+/// from the other end. That takes another time where the corner that a pass begins at, chosen as in still air, is not
+/// the best in the wind.
 fn turns_deg(from_deg: f64, present_deg: f64) -> Vec<f64> {
     let steps = (-5..=6).filter(|k| *k != 0).map(|k| f64::from(k) * STEP_DEG);
     let wind = [0.0, 90.0].map(|beside| 90.0 - (90.0 - (from_deg + beside - present_deg)).rem_euclid(180.0));
-    steps.chain(wind).collect()
+    let each: Vec<f64> = steps.chain(wind).collect();
+    let other_end = each.iter().map(|deg| half_turn(deg + 180.0));
+    each.iter().copied().chain(other_end).collect()
 }
 
 fn judged(best: Option<TurnedStrips>, present: &Outcome) -> WindAdvice {
-    match (best, flying_s(present)) {
-        (None, None) => WindAdvice::Stay(StayReason::NotFlyable),
-        (Some(best), None) => WindAdvice::Turn(Box::new(best)),
-        (best, Some(present_s)) => {
+    match (best, present.feasible()) {
+        (None, false) => WindAdvice::Stay(StayReason::NotFlyable),
+        (Some(best), false) => WindAdvice::Turn(Box::new(best)),
+        (best, true) => {
+            let present_s = flying_s(present);
             let saved_s = best.as_ref().map_or(0.0, |best| (present_s - best.turned_s).max(0.0));
             match best {
                 Some(best) if saved_s >= WORTH_RATIO * present_s => WindAdvice::Turn(Box::new(best)),
@@ -136,10 +140,9 @@ fn judged(best: Option<TurnedStrips>, present: &Outcome) -> WindAdvice {
     }
 }
 
-/// From the first take-off to the last landing; nothing where it cannot be flown.
-pub(crate) fn flying_s(outcome: &Outcome) -> Option<f64> {
-    let time = &outcome.cost.as_ref()?.time;
-    Some(time.flight_s + time.swaps_s + time.waits_s)
+/// From the first take-off to the last landing.
+fn flying_s(outcome: &Outcome) -> f64 {
+    outcome.time.flight_s + outcome.time.swaps_s + outcome.time.waits_s
 }
 
 fn direction_of(pass: &Pass) -> Option<StripDirection> {
@@ -182,6 +185,7 @@ mod tests {
     fn along_and_across_the_wind_are_tried() {
         let turns = turns_deg(250.0, 20.0);
         assert_eq!(turns.len() as u64, TURNS);
-        assert_eq!(turns[11..], [50.0, -40.0]);
+        assert_eq!(turns[11..13], [50.0, -40.0]);
+        assert_eq!(turns[24..], [-130.0, 140.0], "the same from the other end");
     }
 }

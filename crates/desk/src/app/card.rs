@@ -3,12 +3,11 @@
 use super::{App, Screen};
 use crate::amendment::{Amendment, Part};
 use crate::card::{self, CardAsk, CardView};
-use crate::dialogs::{Purpose, Refusal};
+use crate::dialogs::Purpose;
 use crate::document::Edit;
 use crate::picture;
 use crate::theme::{self, space};
 use egui::{Context, Frame, Ui};
-use obliquity_exchange::{Output, OutputKind, Replace};
 use obliquity_planning::{Id, Reported};
 use std::path::Path;
 
@@ -61,26 +60,32 @@ impl App {
         Some(card::short_file_name(name, extension))
     }
 
-    /// Writes the card of the strategy in focus to a file.
-    pub(super) fn save_card(
-        &mut self,
-        purpose: Purpose,
-        path: &Path,
-        replace: Replace,
-    ) -> Result<(), Refusal> {
-        const NOT_SAVED: &str = "The card was not saved";
-        let card = self.beside.card().ok_or_else(|| Refusal::new(NOT_SAVED, &NO_CARD))?;
+    pub(super) fn save_card(&mut self, purpose: Purpose, path: &Path) {
+        let Some(card) = self.beside.card() else {
+            self.tell("The card was not saved", NO_CARD);
+            return;
+        };
         let picture = purpose == Purpose::CardPicture;
+        let path = match path.extension() {
+            Some(_) => path.to_owned(),
+            None => path.with_extension(if picture { "png" } else { "txt" }),
+        };
         let bytes = if picture {
             picture::png_bytes(&card::picture(card, self.beside.slot())).map_err(|error| error.to_string())
         } else {
             Ok(card.to_text().into_bytes())
         };
-        let kind = if picture { OutputKind::PICTURE } else { OutputKind::CARD };
-        let out = Output { path, kind, replace, inputs: &[] };
-        let saved = bytes
-            .and_then(|bytes| out.write(|file| file.write_all(&bytes)).map_err(|error| error.to_string()));
-        saved.map_err(|why| Refusal::new(NOT_SAVED, &why))
+        let saved = bytes.and_then(|bytes| {
+            std::fs::write(&path, bytes).map_err(|error| {
+                format!(
+                    "{}: cannot be written: {error}; check the folder and its permissions",
+                    path.display()
+                )
+            })
+        });
+        if let Err(why) = saved {
+            self.tell("The card was not saved", &why);
+        }
     }
 }
 

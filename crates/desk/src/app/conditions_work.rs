@@ -72,7 +72,7 @@ impl App {
         let given = conditions::Given {
             conditions: &scenario.conditions,
             site: &scenario.site,
-            headline: self.headline(),
+            sentence: self.board.as_ref().map_or("", |board| board.sentence.text.as_str()),
             names: &names,
             focus,
             outcome,
@@ -85,7 +85,6 @@ impl App {
         for ask in asks {
             match ask {
                 Ask::Close => self.turn_to(Screen::Board),
-                Ask::Board(ask) => self.apply(ask),
                 Ask::Focus(id) => self.focus = Some(id),
                 Ask::Advice(ask) => self.advice_asked(ask),
                 Ask::WorkOutShade => self.work_out_shade(focus),

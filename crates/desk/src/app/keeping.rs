@@ -1,6 +1,6 @@
 //! What the window keeps for its user: preferences, recent files; and files dropped on it.
 
-use super::{App, Chosen};
+use super::App;
 use crate::board::Fold;
 use crate::dialogs::{Purpose, Then};
 use crate::files;
@@ -108,11 +108,7 @@ impl App {
         let Some(path) = dropped.filter(|_| self.dialog.is_none()) else { return };
         match purpose_of(&path) {
             Some(Purpose::Open) => self.unless_unsaved(Then::OpenPath(path), ctx),
-            Some(purpose) => {
-                if let Err(refusal) = self.take_path(purpose, &path, Chosen::Typed) {
-                    self.refuse(refusal);
-                }
-            }
+            Some(purpose) => self.take_path(purpose, &path),
             None => self.tell("The file was not opened", &drop_text(&path)),
         }
     }

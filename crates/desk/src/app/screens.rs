@@ -2,23 +2,21 @@
 
 use super::App;
 use super::conditions_work::Advised;
-use super::corners::Cornered;
 use super::site_work::Known;
 use crate::amendment::{Amendment, Part, Terms, flown_by};
 use crate::commands::Command;
 use crate::conditions::Shades;
-use crate::dialogs::{Dialog, Purpose, Then};
+use crate::dialogs::{Purpose, Then};
 use crate::document::{Document, Edit};
 use crate::equipment::{self, Shelf, Stock};
 use crate::first_use::{self, Buildings, BuildingsAnswer, Rectangle, rectangle_site};
-use crate::new_site::{NewSite, SiteFrame};
 use crate::plan::PlanAsk;
 use crate::site_panel::SiteState;
 use crate::space::{Look, SpaceAsk};
 use crate::theme::{self, space};
 use crate::{files, requirement_panel};
 use egui::{Context, Frame, Key, Margin, Modifiers, Panel, RichText, Ui};
-use obliquity_planning::{Equipment, Id, Site, TypicalBuilding};
+use obliquity_planning::{Equipment, Id, Scenario, Site, TypicalBuilding};
 use std::sync::Arc;
 
 /// What fills the window.
@@ -70,8 +68,6 @@ pub(super) struct Side {
     pub(super) known: Option<Known>,
     /// What was found when strips were last turned.
     pub(super) advised: Option<Advised>,
-    /// What was found when passes were last begun at other corners.
-    pub(super) cornered: Option<Cornered>,
     /// The shade that was last worked out.
     pub(super) shades: Option<Shades>,
 }
@@ -90,7 +86,6 @@ impl Side {
             site_state: SiteState::default(),
             known: None,
             advised: None,
-            cornered: None,
             shades: None,
         }
     }
@@ -130,7 +125,7 @@ impl App {
     }
 
     /// What the screens ask above everything else, and what is due at the end of a gesture.
-    pub(super) fn ask_buildings(&mut self, ctx: &Context) {
+    pub(super) fn after_screens(&mut self, ctx: &Context) {
         if let Some(answer) =
             self.side.buildings.as_mut().and_then(|question| question.show(ctx, self.home.units()))
         {
@@ -144,10 +139,6 @@ impl App {
                 }
             }
         }
-    }
-
-    /// What is left to do once everything is drawn: keep the library, and leave a screen by Escape.
-    pub(super) fn after_screens(&mut self, ctx: &Context) {
         if self.side.library_changed && !ctx.input(|input| input.pointer.any_down()) {
             self.side.library_changed = false;
             if let Ok(library) = &self.side.library
@@ -285,12 +276,12 @@ impl App {
 
     fn requirement_screen(&mut self, ui: &mut Ui) {
         let mut asks = Vec::new();
+        let sentence = self.board.as_ref().map_or("", |board| board.sentence.text.as_str());
         let terms = Terms::of(self.document.scenario());
-        requirement_panel::ui(ui, &terms, self.headline(), self.home.units(), &mut asks);
+        requirement_panel::ui(ui, &terms, sentence, self.home.units(), &mut asks);
         for ask in asks {
             match ask {
                 requirement_panel::Ask::Close => self.side.screen = Screen::Board,
-                requirement_panel::Ask::Board(ask) => self.apply(ask),
                 requirement_panel::Ask::Put { what, terms } => {
                     self.edit(&Edit::Amend(Amendment { what, part: Part::Terms(terms) }));
                 }
@@ -313,38 +304,28 @@ impl App {
                 first_use::Ask::Open => self.unless_unsaved(Then::Open, &ctx),
                 first_use::Ask::Resize(rectangle) => self.side.rectangle = rectangle,
                 first_use::Ask::Begin(rectangle) => {
-                    let scenario = self.document.scenario();
-                    let site = rectangle_site(&scenario.site, rectangle);
-                    self.new_site(NewSite::elsewhere(scenario, site), Vec::new());
+                    let site = rectangle_site(&self.document.scenario().site, rectangle);
+                    self.new_site(site);
                 }
             }
         }
     }
 
-    /// Puts another site in place; where something of the present one would go, it asks first.
-    pub(super) fn new_site(&mut self, new: NewSite, notes: Vec<String>) {
-        if new.goes.is_empty() {
-            self.put_new_site(new, &notes);
-        } else {
-            self.dialog = Some(Dialog::Goes { new: Box::new(new), notes });
-        }
-    }
-
-    /// Puts another site in place, shows the board, says what came with it, and asks what stands on the site. A job that
-    /// is begun from the demo is flown today, not on the demo's day.
-    pub(super) fn put_new_site(&mut self, new: NewSite, notes: &[String]) {
-        let NewSite { site, frame, .. } = new;
-        let of_demo = || {
-            files::demo()
-                .is_ok_and(|demo| demo.conditions.mission == self.document.scenario().conditions.mission)
-        };
-        let begun = frame == SiteFrame::Another && self.document.path().is_none() && of_demo();
-        let mission = begun.then(files::mission_today);
+    /// Puts another site in place, shows the board, and asks what stands on the site.
+    pub(super) fn new_site(&mut self, site: Site) {
         self.document.end_gesture();
-        self.edit(&Edit::ReplaceSite { site: Arc::new(site), frame, mission });
+        let before = Arc::clone(self.document.scenario());
+        self.edit(&Edit::ReplaceSite { site: Arc::new(site) });
         self.document.end_gesture();
-        if !notes.is_empty() {
-            self.tell("The boundary was imported", &notes.join("\n"));
+        let passes = |scenario: &Scenario| scenario.strategies.iter().map(|s| s.passes.len()).sum::<usize>();
+        let left = passes(&before).saturating_sub(passes(self.document.scenario()));
+        if left > 0 {
+            let count = u32::try_from(left).unwrap_or(u32::MAX);
+            let text = format!(
+                "{} at structures of the old site went with them; undo brings all of it back.",
+                crate::show::counted(count, "pass", "passes")
+            );
+            self.tell("The site was replaced", &text);
         }
         let begun = self.side.screen == Screen::Begin;
         self.side.screen = Screen::Board;
@@ -355,8 +336,7 @@ impl App {
 
     fn assume(&mut self, typical_building: Option<TypicalBuilding>) {
         let site = Site { typical_building, ..(*self.document.scenario().site).clone() };
-        let (site, frame) = (Arc::new(site), SiteFrame::Kept);
-        self.edit(&Edit::ReplaceSite { site, frame, mission: None });
+        self.edit(&Edit::ReplaceSite { site: Arc::new(site) });
         self.document.end_gesture();
     }
 

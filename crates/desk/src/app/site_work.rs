@@ -3,21 +3,17 @@
 use super::App;
 use super::screens::{Screen, Side};
 use crate::amendment::{Amendment, Part};
-use crate::dialogs::{Dialog, Refusal};
+use crate::dialogs::Dialog;
 use crate::document::Edit;
-use crate::figures::Freshness;
 use crate::files;
 use crate::passes::{self, PassesAsk};
 use crate::site_panel::{self, SiteAsk, ground_text};
 use crate::strategies::{Offer, offers};
 use egui::Ui;
-use obliquity_exchange::{FileErrorKind, RasterFrame, read_terrain, utm_zone};
+use obliquity_exchange::{FileErrorKind, RasterFrame, read_terrain};
 use obliquity_planning::{Distance, Id, Scenario, Site, SiteOutline, SiteTemplate, Terrain, polygon};
 use std::path::Path;
 use std::sync::Arc;
-
-/// The zone that is proposed for a site that is nowhere.
-const NO_ZONE: u8 = 31;
 
 /// What is known of a site as long as it stays the same.
 #[derive(Debug)]
@@ -78,11 +74,9 @@ impl App {
             names: &names,
             outline,
             advice: self.advice(&scenario, focus),
-            corners: self.corners(&scenario, focus),
             units: self.units,
         };
         let mut asks = Vec::new();
-        let ctx = ui.ctx().clone();
         if let Some(shown) = passes::Passes::of(&given, self.side.pass) {
             passes::ui(ui, &shown, &mut asks);
         }
@@ -92,7 +86,6 @@ impl App {
                 PassesAsk::Focus(id) => self.focus = Some(id),
                 PassesAsk::Select(pass) => self.side.pass = Some(pass),
                 PassesAsk::Advice(ask) => self.advice_asked(ask),
-                PassesAsk::Corners(ask) => self.corners_asked(ask, &ctx),
                 PassesAsk::Order(order) => {
                     let name = scenario.strategy(focus).map_or("", |strategy| strategy.name.as_str());
                     let what = format!("flying order of {name}");
@@ -123,12 +116,12 @@ impl App {
     pub(super) fn site_screen(&mut self, ui: &mut Ui) {
         self.beside_board(ui);
         let scenario = Arc::clone(self.document.scenario());
-        let known = scenario.strategies.iter().filter_map(|one| self.figures.known(&scenario, one.id));
-        let spacings =
-            known.filter_map(|known| Some((known.views?.site.as_ref()?.spacing_m, known.freshness)));
+        let columns = scenario.strategies.iter();
+        let mut views = columns.filter_map(|strategy| self.figures.known(&scenario, strategy.id)?.views);
+        let sampled = views.find_map(|outcome| outcome.site.as_ref());
         let given = site_panel::Given {
             scenario: &scenario,
-            spacing: spacings.max_by_key(|(_, freshness)| *freshness == Freshness::Fresh),
+            spacing_m: sampled.map(|site| site.spacing_m),
             units: self.units,
         };
         let mut asks = Vec::new();
@@ -155,7 +148,7 @@ impl App {
     }
 
     /// Puts the heights of a file in place of the ground, and says what came.
-    pub(super) fn import_terrain(&mut self, path: &Path, frame: RasterFrame) -> Result<(), Refusal> {
+    pub(super) fn import_terrain(&mut self, path: &Path, frame: RasterFrame) {
         let site = Arc::clone(&self.document.scenario().site);
         match read_terrain(path, &site, frame) {
             Ok(import) => {
@@ -169,15 +162,11 @@ impl App {
                     let notes = std::iter::once(summary).chain(import.notes);
                     self.tell("The terrain was imported", &notes.collect::<Vec<_>>().join("\n"));
                 }
-                Ok(())
             }
             Err(error) if error.kind == FileErrorKind::Unplaced && frame == RasterFrame::OfFile => {
-                let zone = site.origin.map_or(NO_ZONE, utm_zone);
-                let (path, frame, note) = (path.to_owned(), RasterFrame::Local, String::new());
-                self.dialog = Some(Dialog::Frame { path, frame, zone, note });
-                Ok(())
+                self.dialog = Some(Dialog::Frame { path: path.to_owned(), frame: RasterFrame::Local });
             }
-            Err(error) => Err(Refusal::new("The terrain was not imported", &error)),
+            Err(error) => self.tell("The terrain was not imported", &error.to_string()),
         }
     }
 

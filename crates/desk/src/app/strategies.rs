@@ -1,7 +1,7 @@
 //! What the window does to strategies.
 
 use super::App;
-use crate::board::{Ask, Fold, Headline, Session, Updating, name_field};
+use crate::board::{Ask, Fold, Session, Updating, name_field};
 use crate::document::{Edit, Holding};
 use crate::strategies::{Change, Lead, leading};
 use egui::Context;
@@ -44,20 +44,13 @@ impl App {
 
     /// What the board shows of the session.
     pub(super) fn session(&self) -> Session {
-        Session { focus: self.focus(), fold: self.fold, updating: self.updating() }
-    }
-
-    /// The board's sentence for another screen.
-    pub(super) fn headline(&self) -> Headline<'_> {
-        Headline { sentence: self.board.as_ref().map(|board| &board.sentence), updating: self.updating() }
-    }
-
-    fn updating(&self) -> Updating {
-        match self.worker.as_ref().and_then(crate::worker::Worker::progress) {
+        let running = self.worker.as_ref().and_then(crate::worker::Worker::progress);
+        let updating = match running {
             Some(progress) => Updating::Running(progress),
             None if self.stopped => Updating::Stopped,
             None => Updating::Nothing,
-        }
+        };
+        Session { focus: self.focus(), fold: self.fold, updating }
     }
 
     /// Does what was asked for on the board.

@@ -41,8 +41,8 @@ impl App {
     pub(super) fn mark_cursor(&mut self) {
         let mark = self.timeline.state.cursor_s.and_then(|at_s| {
             let (strategy, _, outcome) = self.in_focus()?;
-            let cost = outcome.ok()?.cost.as_ref()?;
-            let at_m = cost.moment(&cost.stay(), at_s)?.at_m;
+            let outcome = outcome.ok()?;
+            let at_m = outcome.moment(&outcome.stay(), at_s)?.at_m;
             Some(CursorMark { strategy, at_m })
         });
         self.beside.state.cursor = mark;
@@ -62,7 +62,7 @@ impl App {
         {
             return;
         }
-        let timeline = outcome.ok().and_then(|outcome| Timeline::new(&scenario, outcome, name, self.units));
+        let timeline = outcome.ok().map(|outcome| Timeline::new(&scenario, outcome, name, self.units));
         self.timeline.timeline = timeline;
         self.timeline.made_for = Some((scenario, id, self.units));
     }
@@ -73,17 +73,11 @@ impl App {
         let (strategies, column) = self.beside.strategies();
         let (strategies, slot) = (strategies.to_vec(), self.beside.slot());
         let known = strategies.get(column).and_then(|(id, _)| self.figures.known(&scenario, *id));
-        let quick = known.map(|known| known.quick);
-        let cost = quick.and_then(Result::ok).and_then(|outcome| outcome.cost.as_ref());
-        let breakdown = known.zip(cost).map(|(known, cost)| Breakdown::new(&scenario, cost, known));
-        let why = match quick {
-            Some(Ok(outcome)) => format!("Cannot be flown as set: {}.", outcome.reasons.join("; ")),
-            Some(Err(why)) => why.to_owned(),
-            None => "There is no strategy to show.".to_owned(),
-        };
+        let breakdown = known.and_then(|known| Some(Breakdown::new(&scenario, known.quick.ok()?, known)));
+        let why = known.and_then(|known| known.quick.err()).unwrap_or("There is no strategy to show.");
         let (plan, plan_state) = self.beside.plan_and_state();
         let given = Given {
-            timeline: self.timeline.timeline.as_ref().zip(breakdown.as_ref()).ok_or(why.as_str()),
+            timeline: self.timeline.timeline.as_ref().zip(breakdown.as_ref()).ok_or(why),
             plan,
             strategies: &strategies,
             column,

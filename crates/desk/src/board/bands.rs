@@ -2,8 +2,8 @@ use super::model::{Band, Bar, Cell, Limit, Row, Side, Standing, Subject, Whisker
 use crate::figures::{Freshness, Known};
 use crate::show;
 use obliquity_planning::{
-    Band as Likely, Bands, Better, ClassFigures, Cost, GsdSpread, Id, Judgement, MeasureId, Outcome,
-    Scenario, SurfaceClass, Unit, measure, wording,
+    Band as Likely, Bands, Better, ClassFigures, GsdSpread, Id, Judgement, MeasureId, Outcome, Scenario,
+    SurfaceClass, measure,
 };
 
 /// A figure before it is put on its row's scale.
@@ -35,7 +35,7 @@ struct RowSpec {
     at_least: f64,
     source: Source,
     /// How sure it is.
-    likely: Option<fn(&Bands, &Cost) -> Likely>,
+    likely: Option<fn(&Bands, &Outcome) -> Likely>,
 }
 
 /// Which outcome a figure is read from.
@@ -72,7 +72,7 @@ pub(super) fn bands(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Band> 
             note: "whiskers: 8 of 10 draws, estimated",
             hint: "Flight from take-off to landing, time on site with set-up, battery changes and pack-up, and the \
                    battery sets and the energy it takes. From the route, leg by leg, in the wind that is set. Whiskers \
-                   go from the 10th to the 90th percentile of 1,000 draws of wind, speed, turns, batteries and battery changes: \
+                   go from the 10th to the 90th percentile of 1,000 draws of wind, speed, turns, batteries and swaps: \
                    an estimate that rests on how far these are said to spread.",
             rows: times(scenario, subjects),
         },
@@ -125,7 +125,7 @@ fn coverage(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) 
         id,
         reference: scenario.reference,
         name: class.name(),
-        unit_label: required.map_or_else(String::new, |r| format!("≥ {}", wording::limit(Unit::Share, r))),
+        unit_label: required.map_or_else(String::new, |r| format!("≥ {}", show::percent(r, None))),
         hint: hint(id),
         required,
         fails: Side::Left,
@@ -142,19 +142,16 @@ fn coverage(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) 
 
 fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Row {
     let id = MeasureId::GsdP95(class);
-    // A limit that nothing is held against is not drawn: GSD is judged where coverage is asked for.
-    let asked = scenario.requirement.coverage[class].is_some();
-    let required_m = asked.then_some(scenario.requirement.gsd_cm[class] / 100.0);
+    let required_m = scenario.requirement.gsd_cm[class] / 100.0;
     let spec = RowSpec {
         id,
         reference: scenario.reference,
         name: class.name(),
-        unit_label: required_m
-            .map_or_else(String::new, |r| format!("≤ {}", wording::limit(Unit::GsdMetres, r))),
+        unit_label: format!("≤ {} cm", show::short(100.0 * required_m)),
         hint: hint(id),
-        required: required_m,
+        required: Some(required_m),
         fails: Side::Right,
-        at_least: required_m.map_or(0.0, |required| 1.25 * required),
+        at_least: 1.25 * required_m,
         source: Source::Views,
         likely: None,
     };
@@ -173,9 +170,7 @@ fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Ro
             let text = "none seen".to_owned();
             return Some(Raw { bar: RawBar::None, ..Raw::plain(0.0, text, standing(outcome, id)) });
         };
-        let form = wording::Form::of(Unit::GsdMetres);
-        let decimals = form.decimals(&[p5_m, p50_m, p95_m], required_m);
-        let text = [p5_m, p50_m, p95_m].map(|value_m| form.number(value_m, decimals)).join(" – ");
+        let text = [p5_m, p50_m, p95_m].map(show::gsd_cm).join(" – ");
         let bar = RawBar::Spread([p5_m, p50_m, p95_m]);
         Some(Raw { bar, note, ..Raw::plain(0.0, text, standing(outcome, id)) })
     })
@@ -187,7 +182,7 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
         .iter()
         .filter_map(|subject| {
             let known = subject.known?;
-            let planned_s = known.quick.ok()?.cost.as_ref()?.time.time_on_site_s();
+            let planned_s = known.quick.ok()?.time.time_on_site_s();
             Some(known.bands.map_or(planned_s, |bands| planned_s.max(bands.time_on_site_s.p90)))
         })
         .fold(required_s.map_or(0.0, |s| 1.1 * s), f64::max);
@@ -198,35 +193,33 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
         ..RowSpec::open("flying", MeasureId::FlightTime, Source::Quick, scenario.reference)
     };
     let on_site = RowSpec {
-        unit_label: required_s
-            .map_or_else(String::new, |s| format!("≤ {}", wording::limit(Unit::Seconds, s))),
+        unit_label: required_s.map_or_else(String::new, |s| format!("≤ {}", show::duration_s(s))),
         required: required_s,
         at_least: longest_s,
         likely: Some(|bands, _| bands.time_on_site_s),
         ..RowSpec::open("on site", MeasureId::TimeOnSite, Source::Quick, scenario.reference)
     };
-    // Sets that are charged on site fly again: then no number of them is too many.
-    let charged = scenario.conditions.charging.is_some();
     let on_hand = f64::from(scenario.conditions.battery_sets);
     let batteries = RowSpec {
-        unit_label: if charged { String::new() } else { format!("≤ {}", show::count(on_hand)) },
-        required: (!charged).then_some(on_hand),
+        unit_label: format!("≤ {}", show::count(on_hand)),
+        required: Some(on_hand),
         likely: Some(|bands, _| bands.sorties),
         ..RowSpec::open("batteries", MeasureId::Sorties, Source::Quick, scenario.reference)
     };
     vec![
         row("Time", &flying, subjects, |outcome| {
-            let value_s = outcome.flight()?.terms.flight_time_s();
-            Some(Raw::plain(value_s, wording::alone(Unit::Seconds, value_s), Standing::Open))
+            let value_s = outcome.flight.terms.flight_time_s();
+            Some(Raw::plain(value_s, show::duration_s(value_s), Standing::Open))
         }),
         row("Time", &on_site, subjects, |outcome| {
-            let value_s = outcome.cost.as_ref()?.time.time_on_site_s();
-            let text = wording::against(Unit::Seconds, value_s, required_s);
-            Some(Raw::plain(value_s, text, standing(outcome, MeasureId::TimeOnSite)))
+            let value_s = outcome.time.time_on_site_s();
+            Some(Raw::plain(value_s, show::duration_s(value_s), standing(outcome, MeasureId::TimeOnSite)))
         }),
         row("Time", &batteries, subjects, |outcome| {
-            let value = outcome.flight()?.sorties.len() as f64;
-            Some(Raw::plain(value, show::count(value), standing(outcome, MeasureId::Sorties)))
+            let value = outcome.flight.sorties.len() as f64;
+            // What is on hand is no requirement of the job: more can be brought.
+            let standing = if value <= on_hand { Standing::Open } else { Standing::Check };
+            Some(Raw::plain(value, show::count(value), standing))
         }),
         energy(scenario, subjects),
     ]
@@ -234,23 +227,23 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
 
 /// In watt-hours where that is known of all, else in full battery sets.
 fn energy(scenario: &Scenario, subjects: &[Subject<'_>]) -> Row {
-    let flights = || subjects.iter().filter_map(|subject| subject.known?.quick.ok()?.flight());
-    let known = flights().all(|flight| flight.energy_wh().is_some());
+    let outcomes = || subjects.iter().filter_map(|subject| subject.known?.quick.ok());
+    let known = outcomes().all(|outcome| outcome.flight.energy_wh().is_some());
     let open = |name, id| RowSpec::open(name, id, Source::Quick, scenario.reference);
-    if known && flights().next().is_some() {
+    if known && outcomes().next().is_some() {
         let spec =
             RowSpec { likely: Some(|bands, _| bands.energy_wh()), ..open("energy, Wh", MeasureId::Energy) };
         return row("Time", &spec, subjects, |outcome| {
-            let value = outcome.flight()?.energy_wh()?;
+            let value = outcome.flight.energy_wh()?;
             Some(Raw::plain(value, format!("{} Wh", show::count(value)), Standing::Open))
         });
     }
     let spec = RowSpec {
-        likely: Some(|bands, cost| bands.energy_sets(cost.flight.capacity_j)),
+        likely: Some(|bands, outcome| bands.energy_sets(outcome.flight.capacity_j)),
         ..open("energy, battery sets", MeasureId::EnergySets)
     };
     row("Time", &spec, subjects, |outcome| {
-        let value = outcome.flight()?.energy_sets();
+        let value = outcome.flight.energy_sets();
         Some(Raw::plain(value, format!("{value:.1} sets"), Standing::Open))
     })
 }
@@ -260,11 +253,11 @@ fn images(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     let spec = RowSpec {
         unit_label: required.map_or_else(String::new, |r| format!("≤ {}", show::count(r))),
         required,
-        ..RowSpec::open("images", MeasureId::ImageCount, Source::Quick, scenario.reference)
+        ..RowSpec::open("taken", MeasureId::ImageCount, Source::Quick, scenario.reference)
     };
     vec![row("Images", &spec, subjects, |outcome| {
-        let cost = outcome.cost.as_ref()?;
-        let (value, skipped) = (f64::from(cost.image_count), cost.skipped_exposures);
+        let value = f64::from(outcome.image_count);
+        let skipped = outcome.skipped_exposures;
         let text = match skipped {
             0 => show::count(value),
             _ => format!("{} ({} skipped)", show::count(value), show::count(f64::from(skipped))),
@@ -276,26 +269,23 @@ fn images(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
 fn load(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     let gigapixels = RowSpec::open("gigapixels", MeasureId::Gigapixels, Source::Quick, scenario.reference);
     let pairs = RowSpec::open("image pairs", MeasureId::ImagePairs, Source::Views, scenario.reference);
-    let fitted = if scenario.rates.fitted { "(calibrated)" } else { "(not calibrated)" };
+    let fitted = if scenario.rates.fitted { "(fitted)" } else { "(not fitted)" };
     let hours = RowSpec {
         unit_label: fitted.to_owned(),
         ..RowSpec::open("hours", MeasureId::ProcessingHours, Source::Views, scenario.reference)
     };
     vec![
         row("Processing", &gigapixels, subjects, |outcome| {
-            let value = outcome.cost.as_ref()?.load.gigapixels;
+            let value = outcome.load.gigapixels;
             Some(Raw::plain(value, show::short(value), Standing::Open))
         }),
         row("Processing", &pairs, subjects, |outcome| {
-            let value = outcome.cost.as_ref()?.load.image_pairs? as f64;
+            let value = outcome.load.image_pairs? as f64;
             Some(Raw::plain(value, show::count(value), Standing::Open))
         }),
         row("Processing", &hours, subjects, |outcome| {
-            let value = outcome.cost.as_ref()?.load.hours?.total_h();
-            // An order of magnitude: no decimals but where there would be nothing else.
-            let text =
-                format!("about {}", wording::Form::of(Unit::Hours).text(value, usize::from(value < 1.0)));
-            Some(Raw::plain(value, text, Standing::Open))
+            let value = outcome.load.hours?.total_h();
+            Some(Raw::plain(value, format!("about {} h", show::short(value)), Standing::Open))
         }),
     ]
 }
@@ -305,7 +295,7 @@ fn standing(outcome: &Outcome, id: MeasureId) -> Standing {
     match outcome.judgements.iter().find(|judgement| judgement.of() == id) {
         Some(Judgement::Met { .. }) => Standing::Met,
         Some(Judgement::Missed { .. }) => Standing::Missed,
-        Some(Judgement::Unknown { .. } | Judgement::NotJudged { .. }) | None => Standing::Open,
+        Some(Judgement::Unknown { .. }) | None => Standing::Open,
     }
 }
 
@@ -377,8 +367,8 @@ fn whisker(raw: &Raw, subject: &Subject<'_>, full: f64) -> Option<Whisker> {
 /// Adds how sure a figure is, where that is known of a strategy.
 fn with_likely(raw: Raw, spec: &RowSpec, known: Known<'_>) -> Raw {
     let Some((read, bands)) = spec.likely.zip(known.bands) else { return raw };
-    let Some(cost) = known.quick.ok().and_then(|outcome| outcome.cost.as_ref()) else { return raw };
-    let band = read(bands, cost);
+    let Ok(outcome) = known.quick else { return raw };
+    let band = read(bands, outcome);
     let unit = measure(spec.id).unit;
     let late = if known.bands_freshness == Freshness::Stale { " …" } else { "" };
     let note = format!("est. {}{late}", show::span(unit, band.p10, band.p90));
@@ -456,6 +446,7 @@ fn cell(
         Standing::Open => "",
         Standing::Met => ", meets",
         Standing::Missed => ", misses",
+        Standing::Check => ", more than on hand",
     };
     let stale = if freshness == Freshness::Stale { ", of earlier settings" } else { "" };
     let against =

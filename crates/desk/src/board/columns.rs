@@ -33,7 +33,7 @@ pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>]) -> Sentenc
 pub(super) fn hold_note(holding: &Holding, subjects: &[Subject<'_>]) -> String {
     let capped = |subject: &Subject<'_>| {
         let outcome = subject.known.and_then(|known| known.quick.ok());
-        outcome.is_some_and(|outcome| outcome.plans().any(|plan| plan.layout.capped))
+        outcome.is_some_and(|outcome| outcome.passes.iter().any(|pass| pass.plan.layout.capped))
     };
     let cannot = |subject: &&Subject<'_>| match holding.hold {
         Hold::Gsd => capped(subject),
@@ -52,38 +52,31 @@ pub(super) fn hold_note(holding: &Holding, subjects: &[Subject<'_>]) -> String {
 /// Heads and settings of all strategies.
 pub(super) fn columns(scenario: &Scenario, subjects: &[Subject<'_>], units: Units) -> Vec<Column> {
     let reference = scenario.reference.and_then(|id| subjects.iter().find(|s| s.strategy.id == id));
-    let ranked = ranked(subjects);
+    let quickest = quickest(subjects);
     let column = |(place, subject): (usize, &Subject<'_>)| {
         let against = reference.filter(|reference| reference.strategy.id != subject.strategy.id);
-        let rank = ranked.filter(|(first, _)| *first == place).map_or(Rank::Other, |(_, rank)| rank);
+        let rank = if quickest == Some(place) { Rank::Quickest } else { Rank::Other };
         column(scenario, subject, against, rank, units)
     };
     subjects.iter().enumerate().map(column).collect()
 }
 
-/// Which of those that miss nothing is the quickest, and whether it is the only one; nothing while a strategy's verdict is
-/// not known.
-fn ranked(subjects: &[Subject<'_>]) -> Option<(usize, Rank)> {
+/// Which of those that meet the requirement is the quickest; nothing while a strategy's verdict is not known.
+fn quickest(subjects: &[Subject<'_>]) -> Option<usize> {
+    let views = |subject: &Subject<'_>| subject.known.and_then(|known| known.views).cloned();
     let mut best: Option<(f64, usize)> = None;
-    let mut passing = 0;
     for (place, subject) in subjects.iter().enumerate() {
         let known = subject.known?;
         if known.failure.is_some() || known.quick.is_err() {
             continue;
         }
-        let outcome = known.views?;
-        let Some(cost) = outcome.cost.as_ref().filter(|_| outcome.misses_nothing() && !outcome.is_pending())
-        else {
-            continue;
-        };
-        passing += 1;
-        let time_s = cost.time.time_on_site_s();
-        if best.is_none_or(|(least_s, _)| time_s < least_s) {
+        let outcome = views(subject)?;
+        let time_s = outcome.time.time_on_site_s();
+        if outcome.meets() == Some(true) && best.is_none_or(|(least_s, _)| time_s < least_s) {
             best = Some((time_s, place));
         }
     }
-    let rank = if passing == 1 { Rank::OnlyOne } else { Rank::Quickest };
-    best.map(|(_, place)| (place, rank))
+    best.map(|(_, place)| place)
 }
 
 /// Head and settings of one strategy.
@@ -150,7 +143,7 @@ fn setting_text(reading: &Reading, value: f64, units: Units) -> String {
 fn direction(subject: &Subject<'_>, against: Option<&Subject<'_>>) -> Direction {
     let present = |subject: &Subject<'_>| {
         let outcome = subject.known?.quick.ok()?;
-        Some(outcome.passes.first()?.laid()?.layout.direction_rad.to_degrees().rem_euclid(360.0))
+        Some(outcome.passes.first()?.plan.layout.direction_rad.to_degrees().rem_euclid(360.0))
     };
     let text = |set: Option<f64>| set.map_or_else(|| "automatic".to_owned(), |deg| format!("{deg:.0}°"));
     let set_deg = direction_of(subject.strategy);
@@ -218,10 +211,7 @@ fn verdict(known: Option<Known<'_>>) -> (Verdict, String, Vec<String>) {
                 shortfalls,
             )
         }
-        None if outcome.is_pending() => {
-            (Verdict::Unknown, "coverage is being worked out".to_owned(), shortfalls)
-        }
-        None => (Verdict::NotJudged, outcome.not_judged().unwrap_or_default(), shortfalls),
+        None => (Verdict::Unknown, "coverage is being worked out".to_owned(), shortfalls),
     }
 }
 
@@ -236,15 +226,12 @@ fn worst_first(judgements: &[Judgement]) -> Vec<String> {
 /// Nominal GSD, height, speed and what bounds the speed, of the present settings.
 fn follows(known: Option<Known<'_>>, units: Units) -> String {
     let Some(Ok(outcome)) = known.map(|known| known.quick) else { return String::new() };
-    if !outcome.feasible() {
-        return "no figures: cannot be flown as set".to_owned();
-    }
-    let layouts = || outcome.plans().map(|plan| &plan.layout);
+    let layouts = || outcome.passes.iter().map(|pass| &pass.plan.layout);
     let gsd = units.span(Quantity::Fixed("cm"), layouts().map(|layout| 100.0 * layout.vertical_gsd_m));
     let height = units.span(Quantity::Length, layouts().map(|layout| layout.height_m));
-    let speed = units.span(Quantity::Speed, outcome.plans().map(|plan| plan.speed.speed_mps));
+    let speed = units.span(Quantity::Speed, outcome.passes.iter().map(|pass| pass.plan.speed.speed_mps));
     let capped = if layouts().any(|layout| layout.capped) { " (at the ceiling)" } else { "" };
-    let mut bounds: Vec<&str> = outcome.plans().map(|plan| plan.speed.bound_by.name()).collect();
+    let mut bounds: Vec<&str> = outcome.passes.iter().map(|pass| pass.plan.speed.bound_by.name()).collect();
     bounds.dedup();
     format!("{gsd} at {height}{capped}; {speed} ({})", bounds.join(", "))
 }

@@ -81,14 +81,15 @@ fn caution(ui: &mut Ui, row: &CautionRow, asks: &mut Vec<Ask>) {
     if !row.strategies.is_empty() {
         job.append(&format!("({})", row.strategies.join(", ")), space::TIGHT, muted.clone());
     }
-    if let Some(also) = row.also() {
-        job.append(&show::unbroken(&also), space::TIGHT, muted.clone());
+    if !row.further.is_empty() {
+        let names: Vec<&str> = row.further.iter().map(|(name, _)| name.as_str()).collect();
+        job.append(&format!("likewise {}", names.join(", ")), space::TIGHT, muted.clone());
     }
     job.append(&format!("[{}]", cautions::source(row.source)), space::TIGHT, muted);
     if row.place_of.is_some() {
         job.append("show the place", space::ROW, TextFormat::simple(theme::caption(), colors.accent));
     }
-    let further = row.further.iter().map(|other| format!("{}: {}", other.strategy, other.text));
+    let further = row.further.iter().map(|(name, text)| format!("{name}: {text}"));
     let meaning = std::iter::once(meaning.to_owned()).chain(further).collect::<Vec<_>>().join("\n");
     let label = egui::Label::new(job).wrap().selectable(false);
     let Some(strategy) = row.place_of else {

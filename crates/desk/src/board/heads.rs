@@ -189,28 +189,9 @@ fn verdict(ui: &mut Ui, column: &Column, asks: &mut Vec<Ask>) {
     }
     let hover = hover(column);
     response.on_hover_text(hover);
-    if let Some((words, hint)) = rank(column).filter(|_| !stale) {
-        chip(ui, words, verdict_color(column.verdict, colors), hint);
-    }
-}
-
-/// How it ranks, in the words of its chip, with what they mean.
-fn rank(column: &Column) -> Option<(&'static str, &'static str)> {
-    match (column.rank, column.verdict) {
-        (Rank::Other, _) => None,
-        (Rank::Quickest, Verdict::Meets) => {
-            Some(("quickest that passes", "The least time on site of those that meet the requirement"))
-        }
-        (Rank::OnlyOne, Verdict::Meets) => {
-            Some(("only one that passes", "All others miss something of the requirement"))
-        }
-        (Rank::Quickest, _) => Some((
-            "quickest as far as judged",
-            "The least time on site of those that miss nothing that is judged",
-        )),
-        (Rank::OnlyOne, _) => {
-            Some(("only one as far as judged", "All others miss something of what is judged"))
-        }
+    if column.rank == Rank::Quickest && !stale {
+        let hint = "The least time on site of those that meet the requirement";
+        chip(ui, "quickest that passes", colors.good, hint);
     }
 }
 
@@ -218,10 +199,6 @@ fn hover(column: &Column) -> String {
     let lines = column.shortfalls.iter().map(|shortfall| format!("• {shortfall}")).collect::<Vec<_>>();
     match (column.verdict, lines.as_slice()) {
         (Verdict::Meets, _) => "It reaches everything that is required".to_owned(),
-        (Verdict::NotJudged, _) => format!(
-            "Not judged: {}. Draw what stands there, give a typical building, or do not ask for it.",
-            column.verdict_text
-        ),
         (_, []) => column.verdict_text.clone(),
         (_, lines) => lines.join("\n"),
     }
@@ -229,14 +206,14 @@ fn hover(column: &Column) -> String {
 
 fn spoken_head(column: &Column, words: &str) -> String {
     let worst = column.worst.as_ref().map_or_else(String::new, |worst| format!(": {worst}"));
-    let rank = rank(column).map_or_else(String::new, |(words, _)| format!(", {words}"));
-    format!("{}, {}, {words}{rank}{worst}", column.name, column.aircraft)
+    let quickest = if column.rank == Rank::Quickest { ", quickest that passes" } else { "" };
+    format!("{}, {}, {words}{quickest}{worst}", column.name, column.aircraft)
 }
 
 fn verdict_color(verdict: Verdict, colors: &theme::Colors) -> Color32 {
     match verdict {
         Verdict::Meets => colors.good,
         Verdict::Misses | Verdict::Infeasible | Verdict::Failed => colors.bad,
-        Verdict::NotJudged | Verdict::Unknown => colors.muted,
+        Verdict::Unknown => colors.muted,
     }
 }

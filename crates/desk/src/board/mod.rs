@@ -21,4 +21,4 @@ pub use model::{
     Band, Bar, Board, Cell, Column, Direction, Given, Limit, Rank, Row, Sentence, Side, Slider, Standing,
     Verdict, Whisker,
 };
-pub use view::{Headline, ui};
+pub use view::ui;

@@ -99,13 +99,11 @@ pub struct Direction {
     pub differs: Option<String>,
 }
 
-/// How a strategy ranks among those that meet the requirement, as far as it is judged.
+/// How a strategy ranks among those that meet the requirement.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Rank {
     /// The least time on site of them.
     Quickest,
-    /// The only one that misses nothing.
-    OnlyOne,
     /// Not the least, or not known, or alone.
     Other,
 }
@@ -117,8 +115,6 @@ pub enum Verdict {
     Meets,
     /// Not all of it.
     Misses,
-    /// Nothing is missed, but something is asked of surfaces that the site does not model.
-    NotJudged,
     /// It cannot be flown as set.
     Infeasible,
     /// Not known yet.
@@ -258,6 +254,8 @@ pub enum Standing {
     Met,
     /// Not reached.
     Missed,
+    /// More than is on hand: no requirement, but something to see to.
+    Check,
 }
 
 /// A strategy with its column's name and what is known of it.

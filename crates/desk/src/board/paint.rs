@@ -148,17 +148,17 @@ fn standing_mark(painter: &Painter, at: Pos2, standing: Standing, colors: &theme
         Standing::Open => {}
         Standing::Met => tick(painter, at, colors.good),
         Standing::Missed => cross(painter, at, colors.bad),
+        Standing::Check => {
+            painter.text(at, Align2::CENTER_CENTER, "!", theme::caption_strong(), colors.warn);
+        }
     }
 }
 
-/// The mark before a verdict: a tick, a cross, a dash where not all is judged, or three dots.
+/// The mark before a verdict: a tick, a cross or three dots.
 pub(super) fn verdict_mark(painter: &Painter, at: Pos2, verdict: Verdict, color: Color32) {
     match verdict {
         Verdict::Meets => tick(painter, at, color),
         Verdict::Misses | Verdict::Infeasible | Verdict::Failed => cross(painter, at, color),
-        Verdict::NotJudged => {
-            painter.hline(at.x - 4.0..=at.x + 4.0, at.y, Stroke::new(1.8, color));
-        }
         Verdict::Unknown => {
             for dx in [-4.0, 0.0, 4.0] {
                 painter.circle_filled(at + vec2(dx, 0.0), 1.2, color);

@@ -18,7 +18,7 @@ const SETTING: f32 = 33.0;
 const PASSES: f32 = 14.0;
 const DIRECTION: f32 = 20.0;
 const GAP: f32 = 12.0;
-const FOLLOWS_HINT: &str = "What follows from the settings at once: the GSD of a nadir camera at the pass's height, and \
+const FOLLOWS_HINT: &str = "What follows from the settings at once: the GSD of a level camera at the pass's height, and \
                             the ground speed with what bounds it: your limit, the aircraft, the shot interval, motion \
                             blur or the gimbal's cycle. The least of them counts.";
 const DIRECTION_HINT: &str = "Automatic runs the strips along the site so that the fewest are needed; else set the \
@@ -37,8 +37,7 @@ pub(super) fn folded(
 ) -> f32 {
     grid::rule(ui, columns_ui, grid, top);
     let title_bottom = title(ui, grid, top, "Settings ⏵", "Bring the settings back", asks);
-    let begin = if grid.title_width > 0.0 { top + BAND_EDGE } else { title_bottom };
-    follows(ui, columns_ui, grid, board, begin).max(title_bottom) + BAND_EDGE
+    follows(ui, columns_ui, grid, board, top + BAND_EDGE).max(title_bottom) + BAND_EDGE
 }
 
 /// The sliders of every column and what follows from them; returns where they end.
@@ -96,12 +95,8 @@ fn legend(ui: &Ui, grid: &Grid, top: f32) -> f32 {
 fn follows(margin_ui: &Ui, ui: &Ui, grid: &Grid, board: &Board, top: f32) -> f32 {
     let colors = theme::of(margin_ui);
     let label_at = pos2(grid.margin_right() - space::ROW, top);
-    let written =
-        |text: &str| margin_ui.painter().layout_no_wrap(text.to_owned(), theme::caption(), colors.ink);
-    let whole = written("nominal GSD, speed");
-    let fits = whole.size().x <= label_at.x - grid.left;
-    let label = if fits { whole } else { written("GSD, speed") };
-    margin_ui.painter().galley(label_at - vec2(label.size().x, 0.0), label, colors.ink);
+    let label = "nominal GSD, speed";
+    margin_ui.painter().text(label_at, Align2::RIGHT_TOP, label, theme::caption(), colors.ink);
     let mut lowest = top + 14.0;
     for (index, column) in board.columns.iter().enumerate() {
         let area = grid.inside(index, top, top);

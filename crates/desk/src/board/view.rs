@@ -59,62 +59,35 @@ fn sentence(ui: &mut Ui, sentence: &Sentence, updating: Updating, asks: &mut Vec
     let mut job = LayoutJob::default();
     job.append(&show::unbroken(&sentence.text), 0.0, TextFormat::simple(font, color));
     ui.add(egui::Label::new(job).wrap());
-    if !fresh {
-        ui.horizontal(|ui| status(ui, updating, asks));
+    if fresh {
+        return;
     }
-}
-
-/// How far it is with what is not up to date.
-fn status(ui: &mut Ui, updating: Updating, asks: &mut Vec<Ask>) {
-    let colors = theme::of(ui);
-    let note = |ui: &mut Ui, text: &str| {
-        ui.label(egui::RichText::new(text).font(theme::body()).color(colors.muted));
-    };
-    match updating {
-        Updating::Running(progress) => {
-            ui.add(egui::ProgressBar::new(share(progress)).desired_width(120.0).desired_height(6.0));
-            note(ui, &format!("updating {} of {}", (progress.done + 1).min(progress.total), progress.total));
-            let stop = ui.small_button("Cancel updating").on_hover_text("Stop; what is shown stays as it is");
-            if stop.clicked() {
-                asks.push(Ask::Stop);
+    ui.horizontal(|ui| {
+        let note = |ui: &mut Ui, text: &str| {
+            ui.label(egui::RichText::new(text).font(theme::body()).color(colors.muted));
+        };
+        match updating {
+            Updating::Running(progress) => {
+                ui.add(egui::ProgressBar::new(share(progress)).desired_width(120.0).desired_height(6.0));
+                note(
+                    ui,
+                    &format!("updating {} of {}", (progress.done + 1).min(progress.total), progress.total),
+                );
+                let stop =
+                    ui.small_button("Cancel updating").on_hover_text("Stop; what is shown stays as it is");
+                if stop.clicked() {
+                    asks.push(Ask::Stop);
+                }
             }
-        }
-        Updating::Stopped => {
-            note(ui, "stopped: coverage is of earlier settings, or not known yet");
-            if ui.small_button("Update now").on_hover_text("Work coverage out again").clicked() {
-                asks.push(Ask::Update);
+            Updating::Stopped => {
+                note(ui, "stopped: coverage is of earlier settings, or not known yet");
+                if ui.small_button("Update now").on_hover_text("Work coverage out again").clicked() {
+                    asks.push(Ask::Update);
+                }
             }
+            Updating::Nothing => note(ui, "updating"),
         }
-        Updating::Nothing => note(ui, "updating"),
-    }
-}
-
-/// The board's sentence on another screen, so that the effect of an edit is seen there.
-#[derive(Debug, Clone, Copy)]
-pub struct Headline<'a> {
-    /// The sentence; nothing before there is a board.
-    pub sentence: Option<&'a Sentence>,
-    /// What is going on with it.
-    pub updating: Updating,
-}
-
-impl Headline<'_> {
-    /// Beside the screen's title, where nothing moves when it comes and goes: whether the sentence is up to date.
-    pub fn status(self, ui: &mut Ui, asks: &mut Vec<Ask>) {
-        if self.sentence.is_some_and(|sentence| sentence.freshness != Freshness::Fresh) {
-            ui.add_space(space::ROW);
-            status(ui, self.updating, asks);
-        }
-    }
-
-    /// The sentence, faint where it is not up to date.
-    pub fn text(self, ui: &mut Ui) {
-        let Some(sentence) = self.sentence else { return };
-        let colors = theme::of(ui);
-        let color = if sentence.freshness == Freshness::Fresh { colors.ink } else { colors.muted };
-        let text = egui::RichText::new(show::unbroken(&sentence.text)).color(color);
-        ui.add(egui::Label::new(text).wrap());
-    }
+    });
 }
 
 /// How far everything that was asked for is, 0 to 1.

@@ -20,11 +20,9 @@ pub fn sheet(ui: &mut Ui, card: &Card, color: Color32, reports: &mut dyn FnMut(&
         pass_ui(ui, pass, color);
     }
     ui.add_space(space::ROW);
-    if card.reasons.is_empty() {
-        groups(ui, card, reports);
-        ui.add_space(space::ROW);
-        cautions(ui, card);
-    }
+    groups(ui, card, reports);
+    ui.add_space(space::ROW);
+    cautions(ui, card);
     ui.add_space(space::TIGHT);
     rule(ui);
     ui.add(Label::new(RichText::new(card.closing).font(theme::body_strong())).wrap());
@@ -40,7 +38,7 @@ fn head(ui: &mut Ui, card: &Card, color: Color32) {
     let (bar, _) = ui.allocate_exact_size(vec2(ui.available_width(), 6.0), Sense::hover());
     ui.painter().rect_filled(bar, 2.0, color);
     ui.add(Label::new(RichText::new(&card.strategy).font(theme::headline())).wrap());
-    let about = format!("{} · site {} · aircraft {}", card.scenario, card.site, card.aircraft);
+    let about = format!("{} on {}, flown with {}", card.scenario, card.site, card.aircraft);
     ui.add(Label::new(RichText::new(about).color(colors.muted)).wrap());
     for reason in &card.reasons {
         let text = format!("Cannot be flown as set: {reason}");
@@ -59,8 +57,6 @@ fn pass_ui(ui: &mut Ui, pass: &CardPass, color: Color32) {
     if let Some(reason) = &pass.refused {
         let text = RichText::new(format!("Left out: {reason}")).font(theme::body_strong());
         ui.add(Label::new(text.color(theme::of(ui).bad)).wrap());
-    }
-    if pass.to_key_in.is_empty() {
         return;
     }
     let keyed: Vec<&CardFigure> = pass.to_key_in.iter().chain(&pass.cameras).collect();
@@ -119,7 +115,7 @@ fn group<'a>(ui: &mut Ui, heading: &str, figures: impl IntoIterator<Item = &'a C
 /// Name, figure and note on one line, or on as many as they need.
 fn list_row(ui: &mut Ui, of: &str, figure: &CardFigure) {
     let colors = theme::of(ui);
-    let sum = figure.label == "total";
+    let sum = figure.label == "together";
     let width = ui.available_width();
     let label = ui.painter().layout(figure.label.clone(), theme::caption(), colors.muted, LABEL);
     let value = value_job(figure, colors, width - LABEL);

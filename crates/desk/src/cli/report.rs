@@ -3,8 +3,8 @@
 use crate::cautions;
 use crate::show;
 use obliquity_planning::{
-    Bands, Caution, GsdSpread, MEASURES, Measure, MeasureId, Outcome, PassPlan, Scenario, Unit,
-    compare_sentence, wording,
+    Bands, Caution, GsdSpread, MEASURES, Measure, MeasureId, Outcome, Requirement, Scenario, Unit,
+    compare_sentence,
 };
 use std::fmt::Write;
 
@@ -12,7 +12,7 @@ use std::fmt::Write;
 type Row = (String, Vec<String>);
 
 /// Rows are figures, columns are strategies; then the sentence, what is missed, and the cautions.
-pub fn table(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<Bands>]) -> String {
+pub(super) fn table(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<Bands>]) -> String {
     let mut text = format!("{}\n\n", scenario.name);
     let mut rows: Vec<Row> = vec![(String::new(), outcomes.iter().map(|o| o.name.clone()).collect())];
     rows.extend(settings(outcomes));
@@ -42,12 +42,9 @@ fn likely(bands: &[Option<Bands>]) -> Row {
 }
 
 fn settings(outcomes: &[Outcome]) -> Vec<Row> {
-    let of_passes = |name: &str, read: &dyn Fn(&PassPlan) -> String| {
+    let of_passes = |name: &str, read: &dyn Fn(&obliquity_planning::PassOutcome) -> String| {
         let cell = |outcome: &Outcome| {
-            if !outcome.feasible() {
-                return "–".to_owned();
-            }
-            let mut texts: Vec<String> = outcome.plans().map(read).collect();
+            let mut texts: Vec<String> = outcome.passes.iter().map(read).collect();
             texts.dedup();
             texts.join(", ")
         };
@@ -55,10 +52,10 @@ fn settings(outcomes: &[Outcome]) -> Vec<Row> {
     };
     vec![
         ("Aircraft".to_owned(), outcomes.iter().map(|outcome| outcome.aircraft.clone()).collect()),
-        of_passes("Height", &|plan| format!("{} m", show::short(plan.layout.height_m))),
-        of_passes("Nominal GSD", &|plan| format!("{} cm", show::gsd_cm(plan.layout.vertical_gsd_m))),
-        of_passes("Speed", &|plan| format!("{} m/s", show::short(plan.speed.speed_mps))),
-        of_passes("Speed bound by", &|plan| plan.speed.bound_by.name().to_owned()),
+        of_passes("Height", &|pass| format!("{} m", show::short(pass.plan.layout.height_m))),
+        of_passes("Nominal GSD", &|pass| format!("{} cm", show::gsd_cm(pass.plan.layout.vertical_gsd_m))),
+        of_passes("Speed", &|pass| format!("{} m/s", show::short(pass.plan.speed.speed_mps))),
+        of_passes("Speed bound by", &|pass| pass.plan.speed.bound_by.name().to_owned()),
     ]
 }
 
@@ -68,17 +65,17 @@ fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure) -> Optio
     if values.iter().all(Option::is_none) {
         return None;
     }
-    let against = required(scenario, measure.id);
+    let against = required(&scenario.requirement, measure.id);
     let cell = |value: &Option<f64>| {
         value.map_or_else(|| "–".to_owned(), |value| value_text(measure.unit, value, against))
     };
     let mut name = measure.name.to_owned();
     if let Some(required) = against {
         let sign = if measure.better == obliquity_planning::Better::More { "≥" } else { "≤" };
-        let _ = write!(name, " ({sign} {})", wording::limit(measure.unit, required));
+        let _ = write!(name, " ({sign} {})", value_text(measure.unit, required, None));
     }
     if measure.id == MeasureId::ProcessingHours && !scenario.rates.fitted {
-        name.push_str(", not calibrated");
+        name.push_str(", not fitted");
     }
     let mut rows = vec![(name, values.iter().map(cell).collect())];
     if let MeasureId::GsdP95(class) = measure.id {
@@ -103,14 +100,11 @@ fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure) -> Optio
     Some(rows)
 }
 
-/// What the requirement or what is on hand asks of a figure, in the figure's unit.
-fn required(scenario: &Scenario, id: MeasureId) -> Option<f64> {
-    let (requirement, conditions) = (&scenario.requirement, &scenario.conditions);
+/// What the requirement asks of a figure, in the figure's unit.
+fn required(requirement: &Requirement, id: MeasureId) -> Option<f64> {
     match id {
-        MeasureId::Sorties if conditions.charging.is_none() => Some(f64::from(conditions.battery_sets)),
         MeasureId::Coverage(class) => requirement.coverage[class],
-        // It is judged where coverage is asked for.
-        MeasureId::GsdP95(class) => requirement.coverage[class].and(Some(requirement.gsd_cm[class] / 100.0)),
+        MeasureId::GsdP95(class) => Some(requirement.gsd_cm[class] / 100.0),
         MeasureId::TimeOnSite => requirement.time_on_site_min.map(|min| 60.0 * min),
         MeasureId::ImageCount => requirement.images.map(f64::from),
         _ => None,
@@ -119,7 +113,10 @@ fn required(scenario: &Scenario, id: MeasureId) -> Option<f64> {
 
 fn value_text(unit: Unit, value: f64, against: Option<f64>) -> String {
     match unit {
-        Unit::Seconds | Unit::GsdMetres | Unit::Share | Unit::Count => wording::against(unit, value, against),
+        Unit::Seconds => show::duration_s(value),
+        Unit::GsdMetres => format!("{} cm", show::gsd_cm(value)),
+        Unit::Share => show::percent(value, against),
+        Unit::Count => show::count(value),
         Unit::Centimetres
         | Unit::Hours
         | Unit::Metres
@@ -139,8 +136,7 @@ fn meets(outcome: &Outcome) -> &'static str {
         (false, _) => "cannot be flown",
         (true, Some(true)) => "yes",
         (true, Some(false)) => "no",
-        (true, None) if outcome.is_pending() => "not known",
-        (true, None) => "not judged",
+        (true, None) => "not known",
     }
 }
 

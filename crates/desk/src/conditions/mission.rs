@@ -19,7 +19,7 @@ pub(super) fn mission(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
     let conditions = of.conditions;
     let mut known = conditions.mission.is_some();
     let hint = "Without a date, a time and a clock nothing is said about the light";
-    if ui.checkbox(&mut known, "Plan for a date").on_hover_text(hint).changed() {
+    if ui.checkbox(&mut known, "It is known when the job is flown").on_hover_text(hint).changed() {
         let mission = known.then(|| begun(of.site));
         let what = if known { "Date of the mission" } else { "No date of the mission" };
         put(what, Conditions { mission, ..conditions.clone() });
@@ -177,7 +177,7 @@ fn offset_of(mission: &Mission) -> Option<i32> {
 
 fn offset(ui: &mut Ui, of: Form<'_>, minutes: i32) -> Option<SiteZone> {
     let named = Named {
-        name: "UTC offset",
+        name: "Ahead of UTC",
         spoken: "Offset from UTC",
         hint: "Minutes that the site's clock is ahead of UTC; below 0 west of Greenwich",
     };

@@ -5,7 +5,6 @@ use super::light::{exposure_text, light_facts, sentence};
 use super::mission;
 use super::rows::{AIR, CHARGING, CREW, Row, SETS, SPREAD};
 use super::shade::{Shades, shade_rows};
-use crate::board::{self, Headline};
 use crate::first_use::beside_or_below;
 use crate::form::{self, CARD, Kind, Named};
 use crate::theme::{self, space};
@@ -23,8 +22,8 @@ pub struct Given<'a> {
     pub conditions: &'a Conditions,
     /// The site that they hold on.
     pub site: &'a Site,
-    /// The board's sentence.
-    pub headline: Headline<'a>,
+    /// The board's sentence, so that the effect of an edit is seen.
+    pub sentence: &'a str,
     /// All strategies in the board's order, with their names and colours.
     pub names: &'a [(Id, String, usize)],
     /// The strategy in focus.
@@ -42,8 +41,6 @@ pub struct Given<'a> {
 /// What the user asks for.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Ask {
-    /// What the board is asked for.
-    Board(board::Ask),
     /// Other conditions in place of the present ones.
     Put {
         /// What the edit is called.
@@ -137,7 +134,7 @@ fn head(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
     ui.horizontal_wrapped(|ui| {
         ui.label(RichText::new("Conditions").font(theme::headline()));
         ui.add_space(space::ROW);
-        ui.label(RichText::new("Result for").color(theme::of(ui).muted));
+        ui.label(RichText::new("What follows is for").color(theme::of(ui).muted));
         let at = given.names.iter().find(|(id, ..)| Some(*id) == given.focus);
         let (name, slot) = at.map_or(("no strategy", 0), |(_, name, slot)| (name.as_str(), *slot));
         let (mark, _) = ui.allocate_exact_size(vec2(10.0, 18.0), egui::Sense::hover());
@@ -151,16 +148,13 @@ fn head(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
                 }
             }
         });
-        form::spoken(ui, &combo.response, &format!("Result for: {name}"));
+        form::spoken(ui, &combo.response, &format!("What follows is for: {name}"));
         ui.add_space(space::ROW);
         if ui.button("Back to the board").on_hover_text("Esc").clicked() {
             asks.push(Ask::Close);
         }
-        let mut of_board = Vec::new();
-        given.headline.status(ui, &mut of_board);
-        asks.extend(of_board.into_iter().map(Ask::Board));
     });
-    given.headline.text(ui);
+    ui.add(Label::new(RichText::new(given.sentence).color(theme::of(ui).muted)).wrap());
 }
 
 fn form<'a>(given: &Given<'a>) -> Form<'a> {
@@ -258,12 +252,12 @@ fn crew_and_spread(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
     let of = form(given);
     let note = "Standard deviations: what the 10 to 90 % bands of time, sorties and energy follow from";
     putting(asks, |put| {
-        form::card(ui, "Crew and limits", "What the crew has, how it works, and what it keeps to", |ui| {
+        form::card(ui, "Crew", "What the crew has and how it works", |ui| {
             for row in &CREW {
                 number(ui, of, row, put);
             }
         });
-        form::card(ui, "Uncertainty", note, |ui| {
+        form::card(ui, "How sure it is", note, |ui| {
             for row in &SPREAD {
                 number(ui, of, row, put);
             }
@@ -299,7 +293,12 @@ fn supply(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
     let hint = "Where the power to charge sets between sorties comes from";
     let named = Named { name: "Charging", spoken: "Charging on site", hint };
     if let Some(place) = form::choice(ui, named, &choices, Some(at)) {
-        let before = of.conditions.charging.unwrap_or(Charging::usual(Supply::Mains));
+        // Common practice, no source: an hour a set, one after the other.
+        let before = of.conditions.charging.unwrap_or(Charging {
+            supply: Supply::Mains,
+            charge_min: 60.0,
+            at_once: 1,
+        });
         let charging = match place {
             0 => None,
             1 => Some(Charging { supply: Supply::Mains, ..before }),
@@ -312,9 +311,8 @@ fn supply(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
 /// How the sets suffice for the strategy in focus.
 fn charging_note(given: &Given<'_>) -> String {
     let Some(Ok(outcome)) = given.outcome else { return "Nothing is worked out yet.".to_owned() };
-    let Some(flight) = outcome.flight() else { return format!("{} cannot be flown as set.", outcome.name) };
-    let sorties = u32::try_from(flight.sorties.len()).unwrap_or(u32::MAX);
-    let (sets, waits_s) = (given.conditions.battery_sets, flight.waits_s());
+    let sorties = u32::try_from(outcome.flight.sorties.len()).unwrap_or(u32::MAX);
+    let (sets, waits_s) = (given.conditions.battery_sets, outcome.flight.waits_s());
     let needs = format!(
         "{} takes {} with {}",
         outcome.name,
@@ -345,11 +343,11 @@ fn day(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
     let outcome = match outcome {
         Ok(outcome) => outcome,
         Err(why) => {
-            form::card(ui, "Result", "", |ui| form::colored(ui, why, theme::of(ui).bad));
+            form::card(ui, "What follows", "", |ui| form::colored(ui, why, theme::of(ui).bad));
             return;
         }
     };
-    form::card(ui, "Result", &format!("For {}, by the site's clock", outcome.name), |ui| {
+    form::card(ui, "What follows", &format!("For {}, by the site's clock", outcome.name), |ui| {
         match &outcome.light {
             Ok(light) => {
                 for fact in light_facts(light) {
@@ -372,10 +370,7 @@ fn no_light(why: &NoLight) -> String {
         NoLight::NoOrigin => format!(
             "{text} A boundary imported from GeoJSON or KML brings one; a scenario's file holds it as the site's origin."
         ),
-        NoLight::UnknownZone { .. }
-        | NoLight::NoSuchTime { .. }
-        | NoLight::NoSun { .. }
-        | NoLight::NotFlown => text,
+        NoLight::UnknownZone { .. } | NoLight::NoSuchTime { .. } | NoLight::NoSun { .. } => text,
     }
 }
 

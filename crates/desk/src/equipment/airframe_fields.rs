@@ -9,7 +9,6 @@ use obliquity_planning::{Aircraft, Energy, limits};
 /// What carries camera and gimbal.
 pub(super) const AIRFRAME: Group = Group {
     name: "Airframe",
-    note: "",
     fields: &[
         field!(
             "Top speed",
@@ -139,7 +138,6 @@ fn with_energy(aircraft: &mut Aircraft, change: impl FnOnce(&mut Energy)) {
 /// What a battery set holds and what flying draws.
 pub(super) const ENERGY: Group = Group {
     name: "Energy",
-    note: "",
     fields: &[
         field!(
             "Battery set",
@@ -206,7 +204,7 @@ pub(super) const ENERGY: Group = Group {
         ),
         Field {
             left_out: Some(LeftOut {
-                text: "estimated",
+                text: "from the shape",
                 begins_at: |a| endurance_min(a, 0.0).map_or(25.0, f64::round),
                 clear: |a| with_energy(a, |energy| energy.hover_min = None),
             }),
@@ -222,7 +220,7 @@ pub(super) const ENERGY: Group = Group {
         },
         Field {
             left_out: Some(LeftOut {
-                text: "estimated",
+                text: "from the shape",
                 begins_at: |a| endurance_min(a, a.airframe.fastest_mps()).map_or(20.0, f64::round),
                 clear: |a| with_energy(a, |energy| energy.top_speed_min = None),
             }),
@@ -251,7 +249,6 @@ pub(super) const ENERGY: Group = Group {
 /// How well the aircraft knows where it is.
 pub(super) const POSITIONING: Group = Group {
     name: "Positioning",
-    note: "no figure uses these yet",
     fields: &[
         field!(
             "Horizontal, random",

@@ -31,7 +31,6 @@ fn width_mm(aircraft: &Aircraft) -> f64 {
 /// The camera.
 pub(super) const CAMERA: Group = Group {
     name: "Camera",
-    note: "",
     fields: &[
         field!(
             "Image width",
@@ -130,7 +129,6 @@ const METERING: Metering = Metering { f_number: 4.0, iso: 200.0, shortest_s: 1.0
 /// What exposure times follow from in a light that is known.
 pub(super) const EXPOSURE: Group = Group {
     name: "Exposure by the light",
-    note: "",
     fields: &[
         field!(
             "Aperture",
@@ -182,7 +180,6 @@ fn with_metering(aircraft: &mut Aircraft, change: impl FnOnce(&mut Metering)) {
 /// What points the camera.
 pub(super) const GIMBAL: Group = Group {
     name: "Gimbal",
-    note: "",
     fields: &[
         field!(
             "Least tilt",

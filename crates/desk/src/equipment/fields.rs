@@ -72,8 +72,6 @@ pub enum Drawn {
 pub struct Group {
     /// The heading.
     pub name: &'static str,
-    /// What to know of all its numbers, beside the heading.
-    pub note: &'static str,
     /// The rows.
     pub fields: &'static [Field],
     /// Whether the aircraft may be without all of them.
@@ -122,11 +120,8 @@ const AT_M: f64 = 100.0;
 /// Wavelength that the eye and most sensors see best.
 const GREEN_M: f64 = 550e-9;
 
-/// How many figures follow from an aircraft's numbers.
-pub(super) const DERIVED: usize = 7;
-
 /// What follows from an aircraft's numbers.
-pub fn derived(aircraft: &Aircraft, units: Units) -> [Derived; DERIVED] {
+pub fn derived(aircraft: &Aircraft, units: Units) -> Vec<Derived> {
     let model = aircraft.camera.model();
     let gsd_m = AT_M / model.focal_length_px;
     let side = |px: u32| units.length(f64::from(px) * gsd_m);
@@ -136,7 +131,7 @@ pub fn derived(aircraft: &Aircraft, units: Units) -> [Derived; DERIVED] {
     let of_aperture = |told: &dyn Fn(f64) -> String| {
         aircraft.camera.metering.map_or_else(|| "–".to_owned(), |metering| told(metering.f_number))
     };
-    [
+    vec![
         row(
             "Pixels of an image".to_owned(),
             "Width × height.",
@@ -149,12 +144,12 @@ pub fn derived(aircraft: &Aircraft, units: Units) -> [Derived; DERIVED] {
         ),
         row(
             format!("GSD at {at}"),
-            "Pixel pitch × height / focal length, for a nadir camera above level ground.",
+            "Pixel pitch × height / focal length, for a level camera above level ground.",
             format!("{:.2} cm", 100.0 * gsd_m),
         ),
         row(
             format!("Footprint at {at}"),
-            "Ground that one nadir image shows, across × along the flight: pixels × GSD.",
+            "Ground that one level image shows, across × along the flight: pixels × GSD.",
             format!("{} × {}", side(model.width_px), side(model.height_px)),
         ),
         row(
@@ -171,7 +166,7 @@ pub fn derived(aircraft: &Aircraft, units: Units) -> [Derived; DERIVED] {
             }),
         ),
         row(
-            "Near focus limit".to_owned(),
+            "Sharp from".to_owned(),
             "Half the hyperfocal distance, focal length² / (f-number × 2 pixels): nearer things are blurred when the lens \
              is focused for the horizon; needs the aperture.",
             of_aperture(&|f_number| {

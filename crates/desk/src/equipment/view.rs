@@ -1,6 +1,6 @@
 //! Draws the equipment: aircraft are columns, their numbers rows, so that two data sheets can be read across.
 
-use super::fields::{Block, DERIVED, Drawn, Field, GROUPS, Group, derived};
+use super::fields::{Block, Drawn, Field, GROUPS, Group, derived};
 use super::power;
 use super::shelves::{Shelf, add, built_in, keep};
 use crate::form;
@@ -114,7 +114,7 @@ fn head(ui: &mut Ui, stock: &Stock<'_>, asks: &mut Vec<Ask>) {
             asks.push(Ask::Close);
         }
     });
-    let note = "Results are for a nadir camera above level ground. Point at a number for its meaning and limits; \
+    let note = "What follows is for a level camera above level ground. Point at a number for its meaning and limits; \
                 drag it, or click it and type.";
     ui.add(Label::new(RichText::new(note).font(theme::caption()).color(theme::of(ui).muted)).wrap());
 }
@@ -172,7 +172,7 @@ fn table(ui: &mut Ui, stock: &Stock<'_>, equipment: &Equipment, asks: &mut Vec<A
 
 fn height() -> f32 {
     let groups: f32 = GROUPS.iter().map(height_of).sum();
-    HEAD_HEIGHT + GROUP_ROW + DERIVED as f32 * ROW + groups + space::PAGE
+    HEAD_HEIGHT + GROUP_ROW + DERIVED_ROWS as f32 * ROW + groups + space::PAGE
 }
 
 fn height_of(group: &Group) -> f32 {
@@ -182,6 +182,8 @@ fn height_of(group: &Group) -> f32 {
     };
     GROUP_ROW + group.fields.len() as f32 * ROW + drawn
 }
+
+const DERIVED_ROWS: usize = 5;
 
 fn row_names(ui: &mut Ui, origin: egui::Pos2, whole: Rect, equipment: &Equipment, units: Units) {
     let colors = theme::of(ui);
@@ -199,8 +201,8 @@ fn row_names(ui: &mut Ui, origin: egui::Pos2, whole: Rect, equipment: &Equipment
         ui.interact(area, ui.scope_id().with(("name", text)), Sense::hover()).on_hover_text(hint);
         *y += ROW;
     };
-    heading(ui, &mut y, "Result");
-    for row in equipment.aircraft.first().into_iter().flat_map(|aircraft| derived(aircraft, units)) {
+    heading(ui, &mut y, "What follows");
+    for row in equipment.aircraft.first().map(|aircraft| derived(aircraft, units)).unwrap_or_default() {
         name(ui, &mut y, &row.name, row.hint);
     }
     for group in &GROUPS {
@@ -260,7 +262,6 @@ fn column(ui: &mut Ui, stock: &Stock<'_>, one: One<'_>, at: egui::Pos2, asks: &m
         {
             change(what, changed);
         }
-        group_note(ui, group, aircraft, heading);
         y += GROUP_ROW;
         let without = group.block.filter(|block| !(block.has)(aircraft)).map(|block| block.without);
         for (row, field) in group.fields.iter().enumerate() {
@@ -290,21 +291,6 @@ fn column(ui: &mut Ui, stock: &Stock<'_>, one: One<'_>, at: egui::Pos2, asks: &m
         head_of(ui, stock, one, asks);
     });
 }
-
-/// What to know of all numbers of a group.
-fn group_note(ui: &mut Ui, group: &Group, aircraft: &Aircraft, heading: Rect) {
-    if group.note.is_empty() {
-        return;
-    }
-    let text = RichText::new(group.note).font(theme::caption()).color(theme::of(ui).muted);
-    let response = ui.put(heading.translate(vec2(0.0, 2.0)), Label::new(text));
-    let said = format!("{} of {}: {}", group.name, aircraft.name, group.note);
-    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, &said));
-    response.on_hover_text(NO_FIGURE_HINT);
-}
-
-const NO_FIGURE_HINT: &str = "They are kept with the aircraft for when accuracy is predicted; until then no time, count, \
-                              coverage or verdict depends on them.";
 
 /// Adds a block of numbers, or takes it away.
 fn block_button(
@@ -440,7 +426,7 @@ fn head_of(ui: &mut Ui, stock: &Stock<'_>, (equipment, index, aircraft): One<'_>
             Shelf::Scenario => {
                 let hint =
                     stock.library.err().unwrap_or("Keep it in my library, in place of one of the same name");
-                if button(ui, "Save to library", stock.library.is_ok(), hint)
+                if button(ui, "Keep", stock.library.is_ok(), hint)
                     && let Ok(library) = stock.library
                 {
                     let mut changed = library.clone();

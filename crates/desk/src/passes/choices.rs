@@ -2,8 +2,8 @@
 
 use super::model::structure_name;
 use obliquity_planning::{
-    Above, Aim, BeginAt, CountingRule, Distance, Id, LayoutTerms, OrbitRadius, Pass, PatternKind, Rings,
-    Scenario, StripDirection, Structure, StructureKind, limits, polygon,
+    Above, Aim, CountingRule, Distance, Id, LayoutTerms, OrbitCentre, OrbitRadius, Pass, PatternKind, Rings,
+    Scenario, StripDirection, StructureKind, limits,
 };
 
 /// A choice and what it means.
@@ -37,23 +37,6 @@ pub(super) const COUNTING: [(CountingRule, Choice); 6] = [
     (
         CountingRule::SpareStripEachSide,
         ("A spare strip each side", "As many as the width holds spacings and one more on each side"),
-    ),
-];
-
-/// At which corner strips are begun.
-pub(super) const BEGIN: [(BeginAt, Choice); 4] = [
-    (
-        BeginAt::NearestCorner,
-        ("nearest corner", "The corner of the strips that is nearest to the take-off point"),
-    ),
-    (
-        BeginAt::OtherEnd,
-        ("other end", "The same outer strip as from the nearest corner, begun at its other end"),
-    ),
-    (BeginAt::OtherSide, ("other side", "The outer strip on the other side, begun at the same end")),
-    (
-        BeginAt::OppositeCorner,
-        ("opposite corner", "The outer strip on the other side, begun at its other end"),
     ),
 ];
 
@@ -183,22 +166,7 @@ pub(super) fn subjects(scenario: &Scenario, kind: PatternKind) -> Vec<(Id, Strin
     found.map(|structure| (structure.id, structure_name(scenario, structure.id))).collect()
 }
 
-/// Structures that may be taken together with the first of some: those taken, then the nearest others.
-pub(super) fn companions(scenario: &Scenario, taken: &[Id]) -> Vec<(Id, String)> {
-    let structures = &scenario.site.structures;
-    let Some(first) = taken.first().and_then(|id| structures.iter().find(|s| s.id == *id)) else {
-        return Vec::new();
-    };
-    let middle_m = polygon::centroid_m(&first.footprint_m);
-    let mut others: Vec<_> = structures.iter().filter(|s| s.id != first.id).collect();
-    let far = |s: &Structure| polygon::centroid_m(&s.footprint_m).distance(middle_m);
-    others.sort_by(|a, b| {
-        let left_out = |s: &Structure| !taken.contains(&s.id);
-        left_out(a).cmp(&left_out(b)).then(far(a).total_cmp(&far(b)))
-    });
-    let named = |s: &&Structure| (s.id, structure_name(scenario, s.id));
-    others.iter().take(taken.len() + MOST_COMPANIONS).map(named).collect()
+/// The structure that an orbit goes round.
+pub(super) fn centre_of(around: OrbitCentre) -> Option<Id> {
+    if let OrbitCentre::Structure(id) = around { Some(id) } else { None }
 }
-
-/// Others beyond so many are too far to be taken for one.
-const MOST_COMPANIONS: usize = 24;

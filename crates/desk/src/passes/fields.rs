@@ -153,7 +153,7 @@ pub const GROUPS: [Group; 3] = [
                 applies: always,
                 get: |pass| pass.speed_mps,
                 set: |pass, value| pass.speed_mps = value,
-                left_out: Some("automatic"),
+                left_out: Some("as fast as it can"),
             },
             Field {
                 name: "Stop to expose",
@@ -174,7 +174,7 @@ pub const GROUPS: [Group; 3] = [
         fields: &[
             Field {
                 name: "Forward overlap",
-                hint: "Share of a nadir image that the next one along the track shows again.",
+                hint: "Share of a level image that the next one along the track shows again.",
                 quantity: Quantity::Share,
                 decimals: 0,
                 range: limits::FORWARD_OVERLAP,
@@ -185,7 +185,7 @@ pub const GROUPS: [Group; 3] = [
             },
             Field {
                 name: "Sidelap",
-                hint: "Share of a nadir image that the neighbouring strip or row shows again.",
+                hint: "Share of a level image that the neighbouring strip or row shows again.",
                 quantity: Quantity::Share,
                 decimals: 0,
                 range: limits::SIDELAP,
@@ -204,7 +204,7 @@ pub const GROUPS: [Group; 3] = [
                 applies: has_margin,
                 get: |pass| pass.margin_m,
                 set: |pass, value| pass.margin_m = value,
-                left_out: Some("automatic"),
+                left_out: Some("by itself"),
             },
         ],
     },

@@ -2,8 +2,8 @@
 
 use crate::strategies::usual_distance;
 use obliquity_planning::{
-    Aim, Attitude, BeginAt, CountingRule, Distance, Id, OrbitCentre, OrbitRadius, Pass, Pattern, PatternKind,
-    Rings, Scenario, SiteChoice, SiteTemplate, Strategy, StripDirection, TemplateStart, polygon,
+    Aim, Attitude, CountingRule, Distance, Id, OrbitCentre, OrbitRadius, Pass, Pattern, PatternKind, Rings,
+    Scenario, SiteChoice, SiteTemplate, Strategy, StripDirection, polygon,
 };
 
 /// Toward the beginning or the end of the list.
@@ -26,8 +26,8 @@ pub fn kind_name(kind: PatternKind) -> &'static str {
     }
 }
 
-/// A pass to begin with on the scenario's site, with an identifier that is free. What leads the strategy leads this pass
-/// too, except along walls and below decks, which start from the GSD required of them.
+/// A pass to begin with on the scenario's site, with an identifier that is free. A GSD that leads the strategy leads
+/// this pass too.
 ///
 /// # Errors
 /// Why the pattern does not fit the site, in words.
@@ -41,9 +41,7 @@ pub fn new_pass(scenario: &Scenario, strategy: &Strategy, kind: PatternKind) -> 
         PatternKind::Facade => SiteTemplate::FacadeWrap,
         PatternKind::Underside => SiteTemplate::UndersideSections,
     };
-    let gsd_cm = &scenario.requirement.gsd_cm;
-    let start = TemplateStart { first_id: Id(0), aircraft, distance, gsd_cm };
-    let laid = template.strategy(&scenario.site, &SiteChoice::default(), &start);
+    let laid = template.strategy(&scenario.site, &SiteChoice::default(), Id(0), aircraft, distance);
     let found = laid.map(|made| made.passes.into_iter().find(|pass| pass.pattern.kind() == kind));
     let pass = match found {
         Ok(Some(pass)) => pass,
@@ -59,7 +57,7 @@ fn strips(id: Id, distance: Distance) -> Pass {
     let direction = StripDirection::Automatic { turned_deg: 0.0 };
     Pass {
         id,
-        pattern: Pattern::Strips { direction, counting: CountingRule::default(), begin: BeginAt::default() },
+        pattern: Pattern::Strips { direction, counting: CountingRule::default() },
         attitudes: vec![Attitude { tilt_deg: 0.0, aim: Aim::FromTrack { deg: 0.0 } }],
         distance,
         forward_overlap: 0.80,

@@ -1,13 +1,12 @@
 //! What the screen of the passes shows: plain values and finished texts.
 
 use super::make::kind_name;
-use crate::corner_advice::Corners;
 use crate::show;
 use crate::units::{Quantity, Units};
 use crate::wind_advice::Advice;
 use obliquity_planning::{
-    Above, Airframe, Attitude, FlyingOrder, Id, Outcome, OutlineStructure, Pass, PassOutcome, PassPlan,
-    Pattern, PatternKind, Scenario, SiteOutline, SpeedBound, Strategy, together,
+    Above, Airframe, Attitude, FlyingOrder, Id, OrbitCentre, Outcome, OutlineStructure, Pass, PassOutcome,
+    Pattern, PatternKind, Scenario, SiteOutline, SpeedBound, Strategy,
 };
 
 /// What the screen is made from.
@@ -25,8 +24,6 @@ pub struct Given<'a> {
     pub outline: Option<&'a SiteOutline>,
     /// Whether the strategy's strips are best turned in the wind.
     pub advice: Advice<'a>,
-    /// Whether its passes are best begun at other corners.
-    pub corners: Corners<'a>,
     /// The units that its reader prefers.
     pub units: Units,
 }
@@ -99,14 +96,17 @@ impl<'a> Passes<'a> {
 
 /// In which order the passes are flown, in words.
 fn flown(outcome: &Outcome, strategy: &Strategy) -> String {
-    let Some(flight) = outcome.flight() else {
-        return format!("Cannot be flown as set: {}.", outcome.reasons.join("; "));
-    };
-    let numbers: Vec<String> = flight.order.iter().map(|index| (index + 1).to_string()).collect();
-    let mut text = match numbers.as_slice() {
-        [only] => format!("Only pass {only} is flown"),
+    let numbers: Vec<String> = outcome.flight.order.iter().map(|index| (index + 1).to_string()).collect();
+    let left_out = strategy.passes.len().saturating_sub(numbers.len());
+    let mut text = match numbers.len() {
+        0 => return "No pass can be flown.".to_owned(),
+        1 => format!("Only pass {} is flown", numbers[0]),
         _ => format!("Flown: pass {}", numbers.join(", then ")),
     };
+    if left_out > 0 {
+        let count = u32::try_from(left_out).unwrap_or(u32::MAX);
+        text = format!("{text}; {} left out", show::counted(count, "pass is", "passes are"));
+    }
     if strategy.order == FlyingOrder::Quickest && strategy.passes.len() > MOST_ORDERED {
         text.push_str("; with more than eight passes no order is tried, they are flown as listed");
     }
@@ -117,7 +117,7 @@ fn flown(outcome: &Outcome, strategy: &Strategy) -> String {
 const MOST_ORDERED: usize = 8;
 
 fn planned<'a>(given: &Given<'a>, pass: Id) -> Option<&'a PassOutcome> {
-    given.quick?.ok()?.passes.iter().find(|planned| planned.pass == pass)
+    given.quick?.ok()?.passes.iter().find(|planned| planned.plan.pass == pass)
 }
 
 /// A structure of the site by its name.
@@ -142,38 +142,37 @@ fn angle_text(deg: f64) -> String {
 
 fn row(given: &Given<'_>, pass: &Pass) -> PassRow {
     let planned = planned(given, pass.id);
-    let flown = planned.and_then(|planned| Some((planned.laid()?, planned.flight_time_s?)));
-    let costs = flown.map_or_else(String::new, |(plan, flight_time_s)| {
-        let images = u32::try_from(plan.stations.poses.len()).unwrap_or(u32::MAX);
-        format!("{}, {}", show::counted(images, "image", "images"), show::duration_s(flight_time_s))
-    });
-    let refused = planned.and_then(|planned| planned.plan.as_ref().err()).map(ToString::to_string);
+    let costs =
+        planned.filter(|planned| planned.plan.refused.is_none()).map_or_else(String::new, |planned| {
+            let images = show::counted(planned.image_count, "image", "images");
+            format!("{images}, {}", show::duration_s(planned.flight_time_s))
+        });
+    let refused = planned.and_then(|planned| planned.plan.refused.clone());
     PassRow { id: pass.id, name: name(given, pass), costs, refused }
 }
 
 /// Pattern and what it is flown at.
 fn name(given: &Given<'_>, pass: &Pass) -> String {
     let kind = kind_name(pass.pattern.kind());
-    let ids = pass.pattern.structures();
-    let names: Vec<String> = ids.iter().map(|id| structure_name(given.scenario, *id)).collect();
-    let subject = together(names.iter().map(String::as_str));
+    let structure = |id| structure_name(given.scenario, id);
     match &pass.pattern {
         Pattern::Strips { .. } => format!("{kind}, {}", looks(&pass.attitudes)),
         Pattern::Corridor { line_m, .. } => {
             let length_m: f64 = line_m.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
             format!("{kind} of {}, {}", given.units.length(length_m), looks(&pass.attitudes))
         }
-        Pattern::Orbit { .. } if ids.is_empty() => format!("{kind} about a place"),
-        Pattern::Orbit { .. } => format!("{kind} about {subject}"),
-        Pattern::Facade { walls: None, others, .. } if others.is_empty() => {
-            format!("{kind}, all walls of {subject}")
+        Pattern::Orbit { around: OrbitCentre::Structure(id), .. } => {
+            format!("{kind} about {}", structure(*id))
         }
-        Pattern::Facade { walls: None, .. } => format!("{kind} round {subject}"),
-        Pattern::Facade { walls: Some(walls), .. } => {
-            let count = u32::try_from(walls.len()).unwrap_or(u32::MAX);
-            format!("{kind}, {} of {subject}", show::counted(count, "wall", "walls"))
-        }
-        Pattern::Underside { .. } => format!("{kind} of {subject}"),
+        Pattern::Orbit { .. } => format!("{kind} about a place"),
+        Pattern::Facade { structure: id, walls, .. } => match walls {
+            None => format!("{kind}, all walls of {}", structure(*id)),
+            Some(walls) => {
+                let count = u32::try_from(walls.len()).unwrap_or(u32::MAX);
+                format!("{kind}, {} of {}", show::counted(count, "wall", "walls"), structure(*id))
+            }
+        },
+        Pattern::Underside { structure: id, .. } => format!("{kind} of {}", structure(*id)),
     }
 }
 
@@ -187,7 +186,10 @@ fn looks(attitudes: &[Attitude]) -> String {
 
 fn follows(given: &Given<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(&'static str, String)> {
     let units = given.units;
-    let Some(plan) = planned.laid() else { return Vec::new() };
+    let plan = &planned.plan;
+    if plan.refused.is_some() {
+        return Vec::new();
+    }
     let layout = &plan.layout;
     let length = |m: f64| units.text(Quantity::Length, m);
     let kind = pass.pattern.kind();
@@ -213,23 +215,20 @@ fn follows(given: &Given<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(&'stat
         rows.push((spacing, length(layout.strip_spacing_m)));
     }
     rows.push((strips, show::count(f64::from(layout.strips))));
-    if let Some(corner_rad) = layout.corner_rad {
-        rows.push(("Begins at", format!("{} corner", show::compass_name(corner_rad.to_degrees()))));
-    }
     if kind == PatternKind::Orbit {
-        rows.push(("Tilt", ring_tilts(plan)));
+        rows.push(("Tilt", ring_tilts(planned)));
     }
     let bound =
         if plan.speed.bound_by == SpeedBound::User { "your limit" } else { plan.speed.bound_by.name() };
     rows.push(("Speed", format!("{}, bound by {bound}", units.speed(plan.speed.speed_mps))));
-    rows.push(("Images", show::count(plan.stations.poses.len() as f64)));
-    rows.extend(planned.flight_time_s.map(|flight_time_s| ("Flight time", show::duration_s(flight_time_s))));
+    rows.push(("Images", show::count(f64::from(planned.image_count))));
+    rows.push(("Flight time", show::duration_s(planned.flight_time_s)));
     rows
 }
 
 /// The tilts of an orbit's rings, from the first to the last.
-fn ring_tilts(plan: &PassPlan) -> String {
-    let poses = &plan.stations.poses;
+fn ring_tilts(planned: &PassOutcome) -> String {
+    let poses = &planned.plan.stations.poses;
     let tilts = [poses.first(), poses.last()].map(|pose| pose.map(|pose| pose.tilt_rad.to_degrees()));
     match tilts {
         [Some(first), Some(last)] if (first - last).abs() > 0.05 => {
@@ -247,8 +246,7 @@ fn climb_note(
     units: Units,
 ) -> Option<String> {
     let airframe = airframe.filter(|_| pass.distance.above() == Above::Ground)?;
-    let speed_mps =
-        planned.and_then(PassOutcome::laid).map_or(airframe.top_speed_mps, |plan| plan.speed.speed_mps);
+    let speed_mps = planned.map_or(airframe.top_speed_mps, |planned| planned.plan.speed.speed_mps).max(0.1);
     let slope = |mps: f64| format!("{:.0} %", 100.0 * mps / speed_mps);
     Some(format!(
         "Follows the ground along each strip, never lower. At {} this aircraft keeps up with rises of {} (climb {}) and \
@@ -263,7 +261,7 @@ fn climb_note(
 
 /// A wall of a structure in words: its number on the screen, its length, and which way it faces.
 pub(super) fn wall_text(structure: &OutlineStructure, wall: usize, units: Units) -> String {
-    let ring = structure.walls_m();
+    let ring = &structure.footprint_m;
     let (a, b) = (ring[wall], ring[(wall + 1) % ring.len()]);
     let outward = -(b - a).perp();
     let azimuth_deg = outward.x.atan2(outward.y).to_degrees().rem_euclid(360.0);

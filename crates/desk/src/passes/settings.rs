@@ -1,19 +1,18 @@
 //! The cards with every setting of the pass that is chosen.
 
 use super::choices::{
-    ABOVE, AIMS, BEGIN, COUNTING, above, aim_at, aim_place, companions, directed, lead_place, leads, led,
-    radius, ringed, subjects,
+    ABOVE, AIMS, COUNTING, above, aim_at, aim_place, centre_of, directed, lead_place, leads, led, radius,
+    ringed, subjects,
 };
 use super::fields::{Field, GROUPS, Group};
 use super::model::{Passes, gimbal_text, wall_text};
 use crate::form::{self, Enabled, Kind, Named};
-use crate::show;
 use crate::theme;
 use crate::units::{Quantity, Units};
 use egui::Ui;
 use obliquity_planning::{
-    Aim, Attitude, BeginAt, CountingRule, OrbitCentre, OrbitRadius, Pass, PassOutcome, Pattern, PatternKind,
-    Rings, StripDirection, limits, polygon,
+    Aim, Attitude, CountingRule, OrbitCentre, OrbitRadius, Pass, Pattern, PatternKind, Rings, StripDirection,
+    limits, polygon,
 };
 
 /// A change of the pass: what it is called, and the pass afterwards.
@@ -66,13 +65,10 @@ pub(super) fn pattern(ui: &mut Ui, of: Form<'_>) -> Changed {
     let name = format!("{} of pass {}", super::kind_name(of.pass().pattern.kind()), of.number);
     form::card(ui, &name, explanation(of.pass().pattern.kind()), |ui| {
         let chosen = match &of.pass().pattern {
-            Pattern::Strips { direction, counting, begin } => {
-                let begun = begin_choice(ui, of, *begin);
-                strips(ui, of, *direction, *counting).or(begun)
-            }
+            Pattern::Strips { direction, counting } => strips(ui, of, *direction, *counting),
             Pattern::Corridor { line_m, counting, .. } => corridor(ui, of, line_m, *counting),
-            Pattern::Orbit { around, radius, rings, .. } => orbit(ui, of, around, *radius, rings),
-            Pattern::Facade { walls, .. } => facade(ui, of, walls.as_deref()),
+            Pattern::Orbit { around, radius, rings, .. } => orbit(ui, of, *around, *radius, rings),
+            Pattern::Facade { structure, walls, .. } => facade(ui, of, *structure, walls.as_deref()),
             Pattern::Underside { structure, .. } => underside(ui, of, *structure),
         };
         group(ui, of, &GROUPS[0]).or(chosen)
@@ -83,7 +79,7 @@ fn explanation(kind: PatternKind) -> &'static str {
     match kind {
         PatternKind::Strips => "Parallel lines over the site, flown to and fro",
         PatternKind::Corridor => "Parallel lines along a line with corners: a road, a river",
-        PatternKind::Orbit => "Closed rings about structures or a place, looking inward",
+        PatternKind::Orbit => "Closed rings about a structure or a place, looking inward",
         PatternKind::Facade => "Rows in front of walls, looking at them",
         PatternKind::Underside => "Strips below a deck, looking up",
     }
@@ -91,13 +87,13 @@ fn explanation(kind: PatternKind) -> &'static str {
 
 fn strips(ui: &mut Ui, of: Form<'_>, direction: StripDirection, counting: CountingRule) -> Changed {
     let choices = [
-        ("automatic", "Along the site so that the fewest strips are needed, then turned"),
+        ("by themselves", "Along the site so that the fewest strips are needed, then turned"),
         ("set from north", "The same way whatever the site's shape"),
     ];
     let at = usize::from(matches!(direction, StripDirection::FromNorth { .. }));
     let hint = "What sets which way the strips run";
-    let present = of.shown.planned().and_then(PassOutcome::laid);
-    let present = present.map(|plan| plan.layout.direction_rad);
+    let present = of.shown.planned().filter(|planned| planned.plan.refused.is_none());
+    let present = present.map(|planned| planned.plan.layout.direction_rad);
     let picked = of.choose(ui, "Strips run", hint, &choices, Some(at));
     let turned = picked.and_then(|place| {
         of.with("Direction", |pass| {
@@ -109,24 +105,12 @@ fn strips(ui: &mut Ui, of: Form<'_>, direction: StripDirection, counting: Counti
     counting_rule(ui, of, counting).or(turned)
 }
 
-fn begin_choice(ui: &mut Ui, of: Form<'_>, begin: BeginAt) -> Changed {
-    let choices = BEGIN.map(|(_, choice)| choice);
-    let at = BEGIN.iter().position(|(known, _)| *known == begin);
-    let hint = "At which corner the strips are begun, as seen from the one nearest to the take-off point";
-    let picked = of.choose(ui, "Begin at", hint, &choices, at)?;
-    of.with("Begin at", |pass| {
-        if let Pattern::Strips { begin, .. } = &mut pass.pattern {
-            *begin = BEGIN[picked].0;
-        }
-    })
-}
-
 fn counting_rule(ui: &mut Ui, of: Form<'_>, rule: CountingRule) -> Changed {
     let choices = COUNTING.map(|(_, choice)| choice);
     let at = COUNTING.iter().position(|(known, _)| *known == rule);
     let hint = "How many strips a width needs and where they lie; handbooks differ";
-    let picked = of.choose(ui, "Strip placement", hint, &choices, at)?;
-    of.with("Strip placement", |pass| {
+    let picked = of.choose(ui, "Counting rule", hint, &choices, at)?;
+    of.with("Counting rule", |pass| {
         if let Pattern::Strips { counting, .. } | Pattern::Corridor { counting, .. } = &mut pass.pattern {
             *counting = COUNTING[picked].0;
         }
@@ -146,14 +130,13 @@ fn corridor(ui: &mut Ui, of: Form<'_>, line_m: &[glam::DVec2], counting: Countin
     changed.or(counted)
 }
 
-fn orbit(ui: &mut Ui, of: Form<'_>, around: &OrbitCentre, set: OrbitRadius, rings: &Rings) -> Changed {
+fn orbit(ui: &mut Ui, of: Form<'_>, around: OrbitCentre, set: OrbitRadius, rings: &Rings) -> Changed {
     let scenario = of.shown.given.scenario;
     let structures = subjects(scenario, PatternKind::Orbit);
     let mut names: Vec<(&str, &str)> = structures.iter().map(|(_, name)| (name.as_str(), "")).collect();
     names.push(("a place", "Anywhere, by its coordinates"));
-    let taken = around.structures();
-    let at = match taken.first() {
-        Some(id) => structures.iter().position(|(known, _)| known == id),
+    let at = match centre_of(around) {
+        Some(id) => structures.iter().position(|(known, _)| *known == id),
         None => Some(structures.len()),
     };
     let centred =
@@ -162,19 +145,12 @@ fn orbit(ui: &mut Ui, of: Form<'_>, around: &OrbitCentre, set: OrbitRadius, ring
             of.with("Middle", |pass| {
                 if let Pattern::Orbit { around, .. } = &mut pass.pattern {
                     *around = match structures.get(place) {
-                        Some((id, _)) => OrbitCentre::about(&headed(*id, &taken)),
+                        Some((id, _)) => OrbitCentre::Structure(*id),
                         None => OrbitCentre::Point { x_m: middle.x, y_m: middle.y },
                     };
                 }
             })
         });
-    let joined = with_others(ui, of, &taken).and_then(|ids| {
-        of.with("Structures", |pass| {
-            if let Pattern::Orbit { around, .. } = &mut pass.pattern {
-                *around = OrbitCentre::about(&ids);
-            }
-        })
-    });
     let choices = [
         ("by the stand-off", "The structure's circle and the pass's stand-off beyond it"),
         ("set", "Metres from the middle; the stand-off follows"),
@@ -202,7 +178,7 @@ fn orbit(ui: &mut Ui, of: Form<'_>, around: &OrbitCentre, set: OrbitRadius, ring
             })
         });
     let listed = if let Rings::At { heights_m } = rings { ring_heights(ui, of, heights_m) } else { None };
-    centred.or(joined).or(reached).or(spaced).or(listed)
+    centred.or(reached).or(spaced).or(listed)
 }
 
 /// The heights of rings that are given one by one.
@@ -239,87 +215,42 @@ fn ring_heights(ui: &mut Ui, of: Form<'_>, heights_m: &[f64]) -> Changed {
     })
 }
 
-fn middle_of(of: Form<'_>, around: &OrbitCentre) -> glam::DVec2 {
-    if let OrbitCentre::Point { x_m, y_m } = around {
-        return glam::DVec2::new(*x_m, *y_m);
-    }
-    let group = of.shown.given.outline.and_then(|outline| outline.group(&around.structures()));
-    let boundary_m = &of.shown.given.scenario.site.boundary_m;
-    let middle = polygon::centroid_m(group.as_ref().map_or(boundary_m, |group| &group.footprint_m));
+fn middle_of(of: Form<'_>, around: OrbitCentre) -> glam::DVec2 {
+    let site = &of.shown.given.scenario.site;
+    let ring = match around {
+        OrbitCentre::Point { x_m, y_m } => return glam::DVec2::new(x_m, y_m),
+        OrbitCentre::Structure(id) => site.structures.iter().find(|s| s.id == id).map(|s| &s.footprint_m),
+    };
+    let middle = polygon::centroid_m(ring.unwrap_or(&site.boundary_m));
     (middle * 10.0).round() / 10.0
 }
 
 /// The radius that the rings are flown at.
 fn present_radius_m(of: Form<'_>) -> Option<f64> {
-    let Pattern::Orbit { around, .. } = &of.pass().pattern else { return None };
-    let pose = of.shown.planned()?.laid()?.stations.poses.first()?;
+    let Pattern::Orbit { around, .. } = of.pass().pattern else { return None };
+    let pose = of.shown.planned()?.plan.stations.poses.first()?;
     Some(pose.position_m.truncate().distance(middle_of(of, around)))
 }
 
-fn facade(ui: &mut Ui, of: Form<'_>, walls: Option<&[u32]>) -> Changed {
+fn facade(ui: &mut Ui, of: Form<'_>, structure: obliquity_planning::Id, walls: Option<&[u32]>) -> Changed {
     let structures = subjects(of.shown.given.scenario, PatternKind::Facade);
     let names: Vec<(&str, &str)> = structures.iter().map(|(_, name)| (name.as_str(), "")).collect();
-    let taken = of.pass().pattern.structures();
-    let at = structures.iter().position(|(known, _)| taken.first() == Some(known));
-    let put = |ids: &[obliquity_planning::Id]| {
-        let (first, rest) = ids.split_first()?;
+    let at = structures.iter().position(|(known, _)| *known == structure);
+    let moved = of.choose(ui, "Structure", "Whose walls", &names, at).and_then(|place| {
         of.with("Structure", |pass| {
-            if let Pattern::Facade { structure, others, walls, .. } = &mut pass.pattern {
+            if let Pattern::Facade { structure, walls, .. } = &mut pass.pattern {
                 // Another footprint has other walls.
-                (*structure, *others, *walls) = (*first, rest.to_vec(), None);
+                (*structure, *walls) = (structures[place].0, None);
             }
         })
-    };
-    let moved = of
-        .choose(ui, "Structure", "Whose walls", &names, at)
-        .and_then(|place| put(&headed(structures[place].0, &taken)));
-    let joined = with_others(ui, of, &taken).and_then(|ids| put(&ids));
-    wall_list(ui, of, &taken, walls).or(moved).or(joined)
-}
-
-/// The structures taken with another one at their head: it takes the first one's place, the others stay.
-fn headed(first: obliquity_planning::Id, taken: &[obliquity_planning::Id]) -> Vec<obliquity_planning::Id> {
-    let rest = taken.iter().skip(1).copied().filter(|id| *id != first);
-    std::iter::once(first).chain(rest).collect()
-}
-
-/// Which other structures are taken together with the first; gives all of them where one was added or left out.
-fn with_others(
-    ui: &mut Ui,
-    of: Form<'_>,
-    taken: &[obliquity_planning::Id],
-) -> Option<Vec<obliquity_planning::Id>> {
-    let others = companions(of.shown.given.scenario, taken);
-    if others.is_empty() {
-        return None;
-    }
-    let count = u32::try_from(taken.len() - 1).unwrap_or(u32::MAX);
-    let title = match count {
-        0 => "Together with others…".to_owned(),
-        _ => format!("Together with {}", show::counted(count, "other", "others")),
-    };
-    let mut changed = None;
-    let shown = egui::CollapsingHeader::new(title).id_salt(("others", of.number)).show(ui, |ui| {
-        form::muted(ui, "Taken as one, by the hull of all of them: for what is too near to fly between.");
-        egui::ScrollArea::vertical().id_salt("others").max_height(180.0).show(ui, |ui| {
-            for (id, name) in &others {
-                let mut is_taken = taken.contains(id);
-                let response = ui.checkbox(&mut is_taken, name);
-                form::spoken(ui, &response, &of.spoken(&format!("{name} as one with the first")));
-                if response.changed() {
-                    let rest = taken.iter().copied().filter(|known| known != id);
-                    changed = Some(rest.chain(is_taken.then_some(*id)).collect());
-                }
-            }
-        });
     });
-    form::spoken(ui, &shown.header_response, &of.spoken("Structures together"));
-    changed
+    wall_list(ui, of, structure, walls).or(moved)
 }
 
-fn wall_list(ui: &mut Ui, of: Form<'_>, ids: &[obliquity_planning::Id], walls: Option<&[u32]>) -> Changed {
-    let structure = &of.shown.given.outline?.group(ids)?;
-    let count = structure.walls_m().len() as u32;
+fn wall_list(ui: &mut Ui, of: Form<'_>, id: obliquity_planning::Id, walls: Option<&[u32]>) -> Changed {
+    let outline = of.shown.given.outline?;
+    let structure = outline.structures.iter().find(|structure| structure.id == Some(id))?;
+    let count = structure.footprint_m.len() as u32;
     let flown: Vec<u32> = walls.map_or_else(|| (0..count).collect(), <[u32]>::to_vec);
     let mut changed = None;
     let mut all = walls.is_none();
@@ -384,10 +315,10 @@ pub(super) fn distance(ui: &mut Ui, of: Form<'_>) -> Changed {
             return fields(ui, of, GROUPS[1].fields.iter().filter(|field| field.left_out.is_some()));
         }
         let hint = "What is kept when the aircraft or its camera changes; the other follows";
-        let planned = of.shown.planned().and_then(PassOutcome::laid);
-        let layout = planned.map(|plan| &plan.layout);
-        let lead = of.choose(ui, "Set by", hint, &leads(kind), Some(lead_place(pass.distance)));
-        let lead = lead.and_then(|place| of.with("Set by", |pass| pass.distance = led(pass, place, layout)));
+        let planned = of.shown.planned().filter(|planned| planned.plan.refused.is_none());
+        let layout = planned.map(|planned| &planned.plan.layout);
+        let lead = of.choose(ui, "Lead", hint, &leads(kind), Some(lead_place(pass.distance)));
+        let lead = lead.and_then(|place| of.with("Lead", |pass| pass.distance = led(pass, place, layout)));
         let set = group(ui, of, &GROUPS[1]);
         let raised = if kind.flies_over() { above_choice(ui, of) } else { None };
         if let Some(note) = &of.shown.climb_note {
@@ -407,7 +338,7 @@ fn above_choice(ui: &mut Ui, of: Form<'_>) -> Changed {
 
 /// Overlaps and margin.
 pub(super) fn overlap(ui: &mut Ui, of: Form<'_>) -> Changed {
-    form::card(ui, "Overlap and margin", "On the footprint of a nadir image", |ui| group(ui, of, &GROUPS[2]))
+    form::card(ui, "Overlap and margin", "On the footprint of a level image", |ui| group(ui, of, &GROUPS[2]))
 }
 
 /// Where the camera looks.
@@ -454,7 +385,7 @@ fn one_attitude(ui: &mut Ui, of: Form<'_>, (at, count): (usize, usize), attitude
     if let Some(place) = of.choose(ui, &aim, hint, aims, Some(place)) {
         put(&aim, Attitude { aim: aim_at(place, attitude.aim.deg()), ..attitude });
     }
-    let turned = name("Offset");
+    let turned = name("Turned to");
     let spoken = of.spoken(&turned);
     let named = Named { name: &turned, spoken: &spoken, hint: "Clockwise from there" };
     let deg = attitude.aim.deg();
@@ -490,7 +421,7 @@ fn cycle(ui: &mut Ui, of: Form<'_>) -> Changed {
 /// What follows from the settings of the pass.
 pub(super) fn follows(ui: &mut Ui, of: Form<'_>) {
     let refused = of.shown.rows[of.shown.selected].refused.as_deref();
-    form::card(ui, "Result", "", |ui| {
+    form::card(ui, "What follows", "", |ui| {
         if let Some(why) = refused {
             form::colored(ui, &format!("The pass is left out: {why}"), theme::of(ui).bad);
         }
@@ -539,10 +470,10 @@ fn begins_at(of: Form<'_>, field: &Field) -> f64 {
     if field.quantity == Quantity::Fixed("s") {
         return field.range.nearest(BEGIN_STOP_S);
     }
-    let planned = of.shown.planned().and_then(PassOutcome::laid);
+    let planned = of.shown.planned().filter(|planned| planned.plan.refused.is_none());
     let value = match (planned, field.quantity) {
-        (Some(planned), Quantity::Speed) => (10.0 * planned.speed.speed_mps).round() / 10.0,
-        (Some(planned), _) => planned.layout.margin_m.round(),
+        (Some(planned), Quantity::Speed) => (10.0 * planned.plan.speed.speed_mps).round() / 10.0,
+        (Some(planned), _) => planned.plan.layout.margin_m.round(),
         (None, Quantity::Speed) => 8.0,
         (None, _) => 20.0,
     };

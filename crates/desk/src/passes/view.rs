@@ -3,7 +3,6 @@
 use super::make::{Order, added, duplicated, kind_name, moved, new_pass, removed};
 use super::model::{PassRow, Passes};
 use super::settings::{self, Changed, Form};
-use crate::corner_advice::{self, CornersAsk};
 use crate::form::{self, CARD, Enabled};
 use crate::theme::{self, space};
 use crate::wind_advice::{self, AdviceAsk};
@@ -30,8 +29,6 @@ pub enum PassesAsk {
     Order(FlyingOrder),
     /// Something about the direction of the strips.
     Advice(AdviceAsk),
-    /// Something about the corners that passes begin at.
-    Corners(CornersAsk),
     /// Go back to the board.
     Close,
 }
@@ -120,7 +117,6 @@ fn list(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
     if shown.rows.len() > 1 {
         order(ui, shown, asks);
     }
-    corners(ui, shown, asks);
     wind(ui, shown, asks);
 }
 
@@ -132,12 +128,12 @@ fn order(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
         (
             FlyingOrder::Quickest,
             "the quickest",
-            "The order that takes the least time; each pass begins at its own corner",
+            "The order, and the corner each pass begins at, that take the least time",
         ),
         (
             FlyingOrder::AsListed,
             "as listed",
-            "One after the other, from the top; each pass begins at its own corner",
+            "One after the other, from the top; each begins at its best corner",
         ),
     ];
     ui.horizontal_wrapped(|ui| {
@@ -166,18 +162,6 @@ fn wind(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
     let mut asked = Vec::new();
     wind_advice::ui(ui, &shown.given.advice, &mut asked);
     asks.extend(asked.into_iter().map(PassesAsk::Advice));
-}
-
-/// Whether the strips are best begun at other corners.
-fn corners(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
-    if !shown.strategy.passes.iter().any(|pass| pass.pattern.kind() == PatternKind::Strips) {
-        return;
-    }
-    ui.add_space(space::TIGHT);
-    ui.label(RichText::new("Corners to begin at").font(theme::body_strong()));
-    let mut asked = Vec::new();
-    corner_advice::ui(ui, &shown.given.corners, &mut asked);
-    asks.extend(asked.into_iter().map(PassesAsk::Corners));
 }
 
 fn add_menu(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {

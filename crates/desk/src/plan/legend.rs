@@ -23,10 +23,10 @@ enum Entry {
 impl Entry {
     fn text(self) -> &'static str {
         match self {
-            Entry::Odd => "sorties 1, 3 …",
-            Entry::Even => "sorties 2, 4 …",
+            Entry::Odd => "odd sorties",
+            Entry::Even => "even sorties",
             Entry::Only => "strips",
-            Entry::Transit => "transit",
+            Entry::Transit => "to and fro",
             Entry::Exposure => "exposure, ticked where it looks",
         }
     }

@@ -8,8 +8,8 @@ use crate::units::{Quantity, Units};
 use glam::DVec2;
 use obliquity_planning::wind::Wind;
 use obliquity_planning::{
-    CameraModel, Caution, FlownLeg, Leg, LegKind, Outcome, PassOutcome, Pose, PosedCamera, Scenario,
-    Severity, footprint_m,
+    CameraModel, Caution, FlownLeg, LegKind, Outcome, PassOutcome, Pose, PosedCamera, Scenario, Severity,
+    footprint_m,
 };
 use std::sync::Arc;
 
@@ -51,8 +51,8 @@ pub struct PlanPass {
     pub lines: Vec<PlanLine>,
     /// In flying order.
     pub stations: Vec<PlanStation>,
-    /// The camera of its stations; nothing of a pass that is not laid out.
-    pub camera: Option<CameraModel>,
+    /// The camera of its stations.
+    pub camera: CameraModel,
 }
 
 /// A straight piece of the flight.
@@ -64,7 +64,7 @@ pub struct PlanLine {
     pub to_m: DVec2,
     /// What it is for.
     pub kind: LineKind,
-    /// From 1; 0 where the strategy cannot be flown.
+    /// From 1.
     pub sortie: u32,
 }
 
@@ -84,10 +84,10 @@ pub enum LineKind {
 pub struct PlanStation {
     /// Where it is and where it looks.
     pub pose: Pose,
-    /// From 1; 0 where the strategy cannot be flown.
+    /// From 1.
     pub sortie: u32,
-    /// Since the first take-off, battery changes left out; nothing where the strategy cannot be flown.
-    pub time_s: Option<f64>,
+    /// Since the first take-off, battery changes left out.
+    pub time_s: f64,
     /// Level distance from the take-off point.
     pub distance_m: f64,
     /// Whether that is more than the pilot's distance.
@@ -140,7 +140,7 @@ impl Plan {
     pub fn new(scenario: &Scenario, site: &Arc<PlanSite>, outcome: &Outcome, units: Units) -> Self {
         let limit_m = scenario.conditions.pilot_distance_m;
         let passes = outcome.passes.iter().enumerate();
-        let (count, flight) = (outcome.passes.len(), outcome.flight());
+        let count = outcome.passes.len();
         let placed = outcome.cautions.iter().filter(|caution| PLACED.contains(&caution.id));
         Plan {
             strategy: outcome.strategy,
@@ -149,11 +149,9 @@ impl Plan {
             passes: passes
                 .map(|(index, planned)| pass(outcome, planned, (index, count), site, limit_m, units))
                 .collect(),
-            transits: flight.map_or_else(Vec::new, |flight| {
-                lines(flight.legs.iter().filter(|flown| flown.pass.is_none()).map(of_flight))
-            }),
-            rings: rings(flight.map_or(0.0, |flight| flight.farthest_m), limit_m, units),
-            sorties: flight.map_or(0, |flight| u32::try_from(flight.sorties.len()).unwrap_or(u32::MAX)),
+            transits: lines(outcome.flight.legs.iter().filter(|flown| flown.pass.is_none())),
+            rings: rings(outcome.flight.farthest_m, limit_m, units),
+            sorties: u32::try_from(outcome.flight.sorties.len()).unwrap_or(u32::MAX),
             roof_marked: placed.clone().any(|caution| caution.id != PILOT_DISTANCE),
             notes: placed
                 .map(|caution| PlanNote {
@@ -189,7 +187,7 @@ impl Plan {
         let station = pass.stations.get(station)?;
         // A frame that looks level or up has no useful outline on the ground.
         let low_enough = station.pose.tilt_rad < std::f64::consts::FRAC_PI_2;
-        let camera = PosedCamera::new(pass.camera?, &station.pose);
+        let camera = PosedCamera::new(pass.camera, &station.pose);
         low_enough.then(|| footprint_m(&camera, self.site.reference_z_m)).flatten()
     }
 
@@ -217,19 +215,15 @@ impl Plan {
 /// A caution's stretches; nothing for one without a place.
 fn mark(caution: &Caution, outcome: &Outcome, units: Units) -> Option<PlanMark> {
     let first = caution.places.first()?;
-    let number = first.pass.and_then(|id| outcome.passes.iter().position(|pass| pass.pass == id));
+    let number = first.pass.and_then(|id| outcome.passes.iter().position(|pass| pass.plan.pass == id));
     let pass = number.map_or_else(|| "between passes".to_owned(), |index| format!("pass {}", index + 1));
     let (from, to) = (units.length(first.from.flown_m), units.length(first.to.flown_m));
     let way = if first.length_m() > 0.0 { format!("{from} to {to} flown") } else { format!("{from} flown") };
-    let others = match caution.places.len() {
-        1 => String::new(),
-        count => format!("{count} places, the longest: "),
-    };
     Some(PlanMark {
         id: caution.id,
         severity: caution.severity,
         text: format!(
-            "{}: {} ({others}{pass}, sortie {}, {way})",
+            "{}: {} ({pass}, sortie {}, {way})",
             cautions::word(caution.severity),
             caution.text,
             first.from.sortie + 1
@@ -252,13 +246,8 @@ fn pass(
     limit_m: f64,
     units: Units,
 ) -> PlanPass {
-    let title = title(planned, (index, count), units);
-    let Some(plan) = planned.laid() else {
-        return PlanPass { title, lines: Vec::new(), stations: Vec::new(), camera: None };
-    };
-    let flight = outcome.flight();
-    let legs = flight.map(|flight| flight.legs.as_slice()).unwrap_or_default();
-    let own: Vec<&FlownLeg> = legs.iter().filter(|leg| leg.pass == Some(plan.pass)).collect();
+    let plan = &planned.plan;
+    let own: Vec<&FlownLeg> = outcome.flight.legs.iter().filter(|leg| leg.pass == Some(plan.pass)).collect();
     let mut sorties = vec![0; plan.stations.poses.len()];
     for flown in &own {
         for stop in &flown.leg.stops {
@@ -267,54 +256,50 @@ fn pass(
             }
         }
     }
-    let times = flight.and_then(|flight| flight.station_time_s.get(index));
+    let times = outcome.flight.station_time_s.get(index);
     let stations = plan.stations.poses.iter().enumerate().map(|(k, pose)| {
         let distance_m = pose.position_m.truncate().distance(site.take_off_m);
         PlanStation {
             pose: *pose,
             sortie: sorties[k],
-            time_s: times.and_then(|times| times.get(k)).copied(),
+            time_s: times.and_then(|times| times.get(k)).copied().unwrap_or(0.0),
             distance_m,
             beyond: distance_m > limit_m,
         }
     });
-    // Where the strategy cannot be flown the pass is drawn as it was laid out.
-    let lines = match flight {
-        Some(_) => lines(own.into_iter().map(of_flight)),
-        None => lines(plan.legs.iter().map(|leg| (leg, 0))),
-    };
-    PlanPass { title, lines, stations: stations.collect(), camera: Some(plan.stations.camera) }
+    PlanPass {
+        title: title(planned, (index, count), units),
+        lines: lines(own.iter().copied()),
+        stations: stations.collect(),
+        camera: plan.stations.camera,
+    }
 }
 
 /// "Pass 2 of 5: 73 m, tilt 45°, 312 images", or "Pass 3 of 5: orbit at 15 m, tilt 60°, 96 images".
 fn title(planned: &PassOutcome, (index, count): (usize, usize), units: Units) -> String {
-    let Some(plan) = planned.laid() else {
-        return format!("Pass {} of {count}: {}, left out", index + 1, planned.pattern.name());
-    };
+    let (plan, layout) = (&planned.plan, &planned.plan.layout);
+    if plan.refused.is_some() {
+        return format!("Pass {} of {count}: {}, left out", index + 1, plan.pattern.name());
+    }
     let tilts = plan.stations.poses.iter().map(|pose| pose.tilt_rad.to_degrees().round());
     let tilts = Units::Metric.span(Quantity::Angle, tilts);
-    let distance = match plan.layout.stand_off_m {
+    let distance = match layout.stand_off_m {
         Some(m) => format!("{} at {}", plan.pattern.name(), units.text(Quantity::Length, m)),
-        None => units.text(Quantity::Length, plan.layout.height_m),
+        None => units.text(Quantity::Length, layout.height_m),
     };
-    let images = u32::try_from(plan.stations.poses.len()).unwrap_or(u32::MAX);
-    let images = show::counted(images, "image", "images");
+    let images = show::counted(planned.image_count, "image", "images");
     format!("Pass {} of {count}: {distance}, tilt {tilts}, {images}", index + 1)
 }
 
-/// A leg with its sortie, from 1.
-fn of_flight(flown: &FlownLeg) -> (&Leg, u32) {
-    (&flown.leg, flown.sortie + 1)
-}
-
-fn lines<'a>(legs: impl Iterator<Item = (&'a Leg, u32)>) -> Vec<PlanLine> {
-    let of = |(leg, sortie): (&'a Leg, u32)| {
-        let kind = match leg.kind {
+fn lines<'a>(legs: impl Iterator<Item = &'a FlownLeg>) -> Vec<PlanLine> {
+    let of = |flown: &'a FlownLeg| {
+        let kind = match flown.leg.kind {
             LegKind::Strip => LineKind::Strip,
             LegKind::Link | LegKind::Turn => LineKind::Link,
             LegKind::Transit | LegKind::Climb | LegKind::Descent => LineKind::Transit,
         };
-        leg.pieces_m().map(move |(from, to)| {
+        let sortie = flown.sortie + 1;
+        flown.leg.pieces_m().map(move |(from, to)| {
             let (from_m, to_m) = (from.truncate(), to.truncate());
             PlanLine { from_m, to_m, kind, sortie }
         })
@@ -328,7 +313,7 @@ fn rings(farthest_m: f64, limit_m: f64, units: Units) -> Vec<Ring> {
     let step_m = units.stored(Quantity::Length, round_step(farthest_m / unit_m / 4.0));
     let ring = |radius_m: f64, limit: Option<()>| {
         let text = units.length(radius_m);
-        let text = if limit.is_some() { format!("{text} from the pilot") } else { text };
+        let text = if limit.is_some() { format!("{text}, set for the pilot") } else { text };
         Ring { radius_m, text, limit: limit.is_some() }
     };
     let steps = (1..=6).map(|k| step_m * f64::from(k)).filter(|r| *r < farthest_m + step_m);

@@ -20,9 +20,6 @@ const LEAST_NAMED: Vec2 = vec2(44.0, 17.0);
 /// Half a dash and the gap after it, of every other sortie.
 const DASH: [f32; 2] = [9.0, 5.0];
 
-/// A marked stretch that is shorter on the screen has a ring.
-const LEAST_MARKED: f32 = 10.0;
-
 /// What a plan is drawn with.
 pub(super) struct Pen<'a> {
     pub(super) painter: &'a Painter,
@@ -262,26 +259,19 @@ impl Pen<'_> {
         ));
     }
 
-    /// Where a caution holds: broad lines under whatever is flown there. The longest has rings at its ends; the others have
-    /// one where they are too short to be seen.
+    /// Where a caution holds: a broad line under whatever is flown there, with rings at its ends.
     pub(super) fn mark(&self, mark: &PlanMark) {
         let color = theme::severity(self.colors, mark.severity);
-        let mut rings = Vec::new();
-        for (index, line) in mark.lines_m.iter().enumerate() {
+        for line in &mark.lines_m {
             let points = self.points(line);
             let (Some(first), Some(last)) = (points.first().copied(), points.last().copied()) else {
                 continue;
             };
-            if index == 0 {
-                rings.extend([first, last]);
-            } else if Rect::from_points(&points).size().max_elem() < LEAST_MARKED {
-                rings.push(first.lerp(last, 0.5));
-            }
             self.painter.add(Shape::line(points, Stroke::new(7.0, color.gamma_multiply(0.45))));
-        }
-        for at in rings {
-            self.painter.circle_stroke(at, 8.0, Stroke::new(4.0, self.colors.surface));
-            self.painter.circle_stroke(at, 8.0, Stroke::new(2.0, color));
+            for end in [first, last] {
+                self.painter.circle_stroke(end, 8.0, Stroke::new(4.0, self.colors.surface));
+                self.painter.circle_stroke(end, 8.0, Stroke::new(2.0, color));
+            }
         }
     }
 
@@ -301,7 +291,14 @@ impl Pen<'_> {
 
     /// Where each sortie begins, with its number.
     pub(super) fn sortie_starts(&self, passes: &[&PlanPass]) {
-        for (sortie, station) in first_stations(passes) {
+        let mut first: BTreeMap<u32, &PlanStation> = BTreeMap::new();
+        for station in passes.iter().flat_map(|pass| &pass.stations) {
+            let known = first.entry(station.sortie).or_insert(station);
+            if station.time_s < known.time_s {
+                *known = station;
+            }
+        }
+        for (sortie, station) in first {
             let at = self.at(station.pose.position_m.truncate());
             if !self.area.shrink(9.0).contains(at) {
                 continue;
@@ -332,33 +329,16 @@ impl Pen<'_> {
         self.painter.circle_stroke(at, 10.0, Stroke::new(1.5, colors.accent));
     }
 
-    /// The places that no legend should cover, the one that matters most first: take-off, cursor, beginnings of sorties.
-    pub(super) fn places(&self, plan: &Plan, cursor: Option<DVec2>, passes: &[&PlanPass]) -> Vec<Pos2> {
-        let starts = first_stations(passes).into_values().map(|station| station.pose.position_m.truncate());
-        let places_m = std::iter::once(plan.site.take_off_m).chain(cursor).chain(starts);
-        places_m.map(|at_m| self.at(at_m)).collect()
-    }
-
-    /// A bar of a round length, in a corner or at an edge where it covers none of the places, or the least important ones; returns where
-    /// it is.
-    pub(super) fn scale_bar(&self, plan: &Plan, places: &[Pos2]) -> Rect {
+    /// A bar of a round length; returns where it is.
+    pub(super) fn scale_bar(&self, plan: &Plan) -> Rect {
         let unit_m = plan.units.stored(Quantity::Length, 1.0);
         let shown = round_step(70.0 / (self.canvas.points_per_m * unit_m));
         let length = self.canvas.length(shown * unit_m);
         let text = plan.units.text(Quantity::Length, shown * unit_m);
         let galley = self.painter.layout_no_wrap(text, theme::caption(), self.colors.ink);
-        let size = vec2(length.max(galley.size().x), galley.size().y + 8.0) + Vec2::splat(8.0);
-        let inside = self.area.shrink(8.0);
-        let sides = [
-            Align2::LEFT_BOTTOM,
-            Align2::RIGHT_BOTTOM,
-            Align2::LEFT_TOP,
-            Align2::CENTER_BOTTOM,
-            Align2::CENTER_TOP,
-        ];
-        let whole = least_covering(sides.map(|side| side.align_size_within_rect(size, inside)), places);
-        let left = whole.left_bottom() + vec2(4.0, -6.0);
-        let text_at = whole.min + Vec2::splat(4.0);
+        let left = self.area.left_bottom() + vec2(12.0, -12.0);
+        let text_at = left + vec2(0.0, -6.0 - galley.size().y);
+        let whole = Rect::from_min_max(text_at, left + vec2(length.max(galley.size().x), 2.0)).expand(4.0);
         self.painter.rect_filled(whole, 4.0, self.colors.surface.gamma_multiply(0.85));
         self.painter.galley(text_at, galley, self.colors.ink);
         let stroke = Stroke::new(2.0, self.colors.ink);
@@ -369,34 +349,30 @@ impl Pen<'_> {
         whole
     }
 
-    /// Which way north is, and below it which way the wind blows and how fast, if it does, in a corner that covers none of
-    /// the places or the least important ones; returns where they are drawn.
-    pub(super) fn north_and_wind(&self, plan: &Plan, places: &[Pos2]) -> Rect {
-        let speed = (plan.wind.speed_mps > 0.0).then(|| plan.units.speed(plan.wind.speed_mps));
-        let wind = speed.map(|speed| {
-            let font = theme::caption_strong();
-            self.painter.layout_no_wrap(format!("wind {speed}"), font, self.colors.ink)
-        });
-        let below =
-            wind.as_ref().map_or(Vec2::ZERO, |galley| vec2(galley.size().x + 4.0, galley.size().y + 34.0));
-        let size = vec2(below.x.max(28.0), 42.0 + below.y);
-        let inside = self.area.shrink2(vec2(4.0, 6.0));
-        let corners = [Align2::RIGHT_TOP, Align2::LEFT_TOP, Align2::RIGHT_CENTER, Align2::LEFT_CENTER];
-        let sides = corners.map(|corner| corner.align_size_within_rect(size, inside));
-        let whole = least_covering(sides, places);
-        self.painter.rect_filled(whole, 4.0, self.colors.surface.gamma_multiply(0.85));
-        let middle = whole.center().x;
-        self.north(pos2(middle, whole.top() + 24.0));
-        if let Some(galley) = wind {
-            let at = pos2(middle, whole.top() + 58.0);
-            arrow(self.painter, at, plan.wind.from_deg, 12.0, self.colors.accent);
-            let text = pos2(middle - galley.size().x / 2.0, whole.bottom() - 2.0 - galley.size().y);
-            self.painter.galley(text, galley, self.colors.ink);
+    /// Which way the wind blows and how fast; returns where it is drawn, if it does.
+    pub(super) fn wind(&self, plan: &Plan) -> Option<Rect> {
+        let wind = plan.wind;
+        if wind.speed_mps <= 0.0 {
+            return None;
         }
-        whole
+        let at = self.area.right_top() + vec2(-18.0, 66.0);
+        let speed = plan.units.speed(wind.speed_mps);
+        let text = at + vec2(12.0, 16.0);
+        let font = theme::caption_strong();
+        let galley = self.painter.layout_no_wrap(format!("wind {speed}"), font, self.colors.ink);
+        let place = Rect::from_min_size(text - vec2(galley.size().x, 0.0), galley.size());
+        let whole = place.expand(2.0).union(Rect::from_center_size(at, vec2(28.0, 28.0)));
+        self.painter.rect_filled(whole, 4.0, self.colors.surface.gamma_multiply(0.85));
+        arrow(self.painter, at, wind.from_deg, 12.0, self.colors.accent);
+        self.painter.galley(place.min, galley, self.colors.ink);
+        Some(whole)
     }
 
-    fn north(&self, at: Pos2) {
+    /// Which way north is; returns where it is drawn.
+    pub(super) fn north(&self) -> Rect {
+        let at = self.area.right_top() + vec2(-18.0, 30.0);
+        let whole = Rect::from_center_size(at + vec2(0.0, -3.0), vec2(24.0, 42.0));
+        self.painter.rect_filled(whole, 4.0, self.colors.surface.gamma_multiply(0.85));
         let ink = Stroke::new(1.6, self.colors.ink);
         self.painter.line_segment([at + vec2(0.0, 14.0), at + vec2(0.0, -6.0)], ink);
         for side in [-4.0, 4.0] {
@@ -409,31 +385,8 @@ impl Pen<'_> {
             theme::caption_strong(),
             self.colors.ink,
         );
+        whole
     }
-}
-
-/// The first station of each sortie.
-fn first_stations<'a>(passes: &[&'a PlanPass]) -> BTreeMap<u32, &'a PlanStation> {
-    let mut first: BTreeMap<u32, &PlanStation> = BTreeMap::new();
-    let flown = passes.iter().flat_map(|pass| &pass.stations).filter(|station| station.time_s.is_some());
-    for station in flown {
-        let known = first.entry(station.sortie).or_insert(station);
-        if station.time_s < known.time_s {
-            *known = station;
-        }
-    }
-    first
-}
-
-/// The first of some rectangles of which the most important place that it covers is the least important; the first that
-/// covers none, if there is one.
-fn least_covering<const N: usize>(sides: [Rect; N], places: &[Pos2]) -> Rect {
-    let room = 9.0; // half of what marks a place
-    let covered = |side: &Rect| {
-        places.iter().position(|place| side.expand(room).contains(*place)).unwrap_or(usize::MAX)
-    };
-    // The last of equals is taken: so the first comes last.
-    sides.into_iter().rev().max_by_key(covered).unwrap_or(Rect::NOTHING)
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "a place on the screen")]
@@ -510,24 +463,4 @@ pub(super) fn sample(painter: &Painter, left: Pos2, odd: LineKind, sortie: u32, 
         stroke(&mut mesh, ends, 1.6, color);
     }
     painter.add(mesh);
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Derived: of three corners the first that covers nothing is taken; where all cover something, the one whose places
-    /// matter least.
-    #[test]
-    fn legends_go_where_they_cover_least() {
-        let at = |x: f32| Rect::from_min_size(pos2(x, 0.0), vec2(50.0, 20.0));
-        let corners = [at(0.0), at(200.0), at(400.0)];
-        let place = |x: f32| pos2(x, 10.0);
-        assert_eq!(least_covering(corners, &[]), corners[0]);
-        assert_eq!(least_covering(corners, &[place(25.0)]), corners[1]);
-        assert_eq!(least_covering(corners, &[place(-8.0)]), corners[1], "the mark has a size");
-        assert_eq!(least_covering(corners, &[place(220.0)]), corners[0]);
-        let everywhere = [place(25.0), place(410.0), place(210.0)];
-        assert_eq!(least_covering(corners, &everywhere), corners[1]);
-    }
 }

@@ -19,13 +19,11 @@ pub(super) fn lines(plan: &Plan, pass: usize, station: usize) -> Option<Vec<Stri
     let heading_deg = at.pose.heading_rad.to_degrees().round().rem_euclid(360.0);
     let mut lines = vec![
         format!("Pass {}, exposure {} of {}", pass + 1, station + 1, of.stations.len()),
+        format!("{} into the flight, sortie {}", show::duration_s(at.time_s), at.sortie),
         format!("{} above the mean ground", units.text(Quantity::Length, height_m)),
         format!("looks {heading_deg:03.0}°, tilt {tilt}° (gimbal {gimbal}°)"),
         centre(plan, pass, station),
     ];
-    if let Some(time_s) = at.time_s {
-        lines.insert(1, format!("{} into the flight, sortie {}", show::duration_s(time_s), at.sortie));
-    }
     let distance = units.length(at.distance_m);
     lines.push(if at.beyond {
         format!("{distance} from take-off: beyond the pilot's distance")
@@ -51,5 +49,5 @@ pub(super) fn centre_gsd_m(plan: &Plan, pass: usize, station: usize) -> Option<f
         return None;
     }
     let centre_m = pose.position_m + pose.axis() * (height_m / pose.tilt_rad.cos());
-    PosedCamera::new(of.camera?, &pose).gsd_m(centre_m, DVec3::Z)
+    PosedCamera::new(of.camera, &pose).gsd_m(centre_m, DVec3::Z)
 }

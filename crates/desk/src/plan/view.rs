@@ -248,7 +248,7 @@ pub(super) fn marked(ui: &mut Ui, plan: &Plan, state: &mut PlanState) {
 
 fn choose_pass(ui: &mut Ui, plan: &Plan, state: &mut PlanState) {
     let all = match plan.passes.len() {
-        1 => "1 pass".to_owned(),
+        1 => "The only pass".to_owned(),
         count => format!("All {count} passes"),
     };
     let chosen = state.pass.map_or(all.clone(), |pass| format!("Pass {}", pass + 1));
@@ -349,9 +349,8 @@ impl Drawing<'_> {
         if let Some(mark) = state.cursor.filter(|mark| mark.strategy == plan.strategy) {
             pen.cursor(mark.at_m.truncate());
         }
-        let cursor = state.cursor.filter(|mark| mark.strategy == plan.strategy);
-        let places = pen.places(plan, cursor.map(|mark| mark.at_m.truncate()), &passes);
-        let mut taken = vec![pen.scale_bar(plan, &places), pen.north_and_wind(plan, &places)];
+        let mut taken = vec![pen.scale_bar(plan), pen.north()];
+        taken.extend(pen.wind(plan));
         pen.ring_texts(plan, &mut taken);
         painter.rect_stroke(area, 4.0, Stroke::new(1.0, colors.rule), StrokeKind::Inside);
         if response.has_focus() {

@@ -34,6 +34,11 @@ impl Image {
     pub fn at(&self, column: usize, row: usize) -> Color32 {
         self.pixels[row * self.width_px + column]
     }
+
+    /// The bytes red, green, blue, alpha of every pixel.
+    pub fn rgba_bytes(&self) -> Vec<u8> {
+        self.pixels.iter().flat_map(Color32::to_array).collect()
+    }
 }
 
 /// A renderer: the textures that egui has sent so far.

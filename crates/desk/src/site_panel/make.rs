@@ -50,7 +50,7 @@ pub(super) fn free_name(site: &Site, name: &str) -> String {
 /// What a structure is, in words.
 pub fn kind_text(kind: &StructureKind) -> &'static str {
     match kind {
-        StructureKind::Extrusion { .. } => "building or tank",
+        StructureKind::Extrusion { .. } => "extrusion",
         StructureKind::Deck { .. } => "deck",
     }
 }
@@ -63,9 +63,7 @@ pub fn with_kind(structure: &Structure, wanted: &str) -> Structure {
             let soffit_m = (top_m - DECK_M).max(limits::SOFFIT_M.least);
             StructureKind::Deck { soffit_m, top_m, piers: Vec::new() }
         }
-        (StructureKind::Deck { top_m, .. }, "building or tank") => {
-            StructureKind::Extrusion { height_m: *top_m }
-        }
+        (StructureKind::Deck { top_m, .. }, "extrusion") => StructureKind::Extrusion { height_m: *top_m },
         (kind, _) => kind.clone(),
     };
     Structure { kind, ..structure.clone() }
@@ -106,7 +104,7 @@ mod tests {
         let shed = Structure { id: Id(1), name: "Shed".to_owned(), footprint_m: Vec::new(), kind };
         let deck = with_kind(&shed, "deck");
         assert_eq!(deck.kind, StructureKind::Deck { soffit_m: 7.0, top_m: 8.0, piers: Vec::new() });
-        assert_eq!(with_kind(&deck, "building or tank"), shed);
+        assert_eq!(with_kind(&deck, "extrusion"), shed);
         let low = Structure { kind: StructureKind::Extrusion { height_m: 0.3 }, ..shed };
         let StructureKind::Deck { soffit_m, top_m, .. } = with_kind(&low, "deck").kind else {
             panic!("a deck")

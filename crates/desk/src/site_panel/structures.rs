@@ -22,7 +22,7 @@ pub(super) fn card(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: 
             changed = Some((format!("name of {name}"), Structure { name: new, ..structure.clone() }));
         }
         let choices = [
-            ("building or tank", "From the ground straight up to a flat roof"),
+            ("extrusion", "From the ground straight up to a flat roof"),
             ("deck", "A level slab above the ground: a bridge or a canopy, with an underside"),
         ];
         let place = choices.iter().position(|(text, _)| *text == kind_text(&structure.kind));

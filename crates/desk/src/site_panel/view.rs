@@ -3,7 +3,6 @@
 use super::ground::ground_text;
 use super::make::{free_structure_id, kind_text, rectangle_m, with_structure};
 use super::structures;
-use crate::figures::Freshness;
 use crate::form::{self, CARD, Kind, Named};
 use crate::theme::{self, space};
 use crate::units::{Quantity, Units};
@@ -18,9 +17,8 @@ use super::make::NewRectangle;
 pub struct Given<'a> {
     /// The scenario as it stands.
     pub scenario: &'a Scenario,
-    /// Distance between the samples that the figures shown rest on, and whether they are of the site as it stands; nothing
-    /// where none are worked out.
-    pub spacing: Option<(f64, Freshness)>,
+    /// Distance between the samples that figures rest on, where they are worked out.
+    pub spacing_m: Option<f64>,
     /// The units that its reader prefers.
     pub units: Units,
 }
@@ -293,20 +291,15 @@ fn samples(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<SiteAsk>) {
         let kind = Kind { quantity: Quantity::Length, decimals: 2, range: limits::SAMPLE_SPACING_M };
         let hint = "Distance between samples on ground, roofs, walls and undersides";
         let named = Named { name: "Sample spacing", spoken: "Sample spacing of the site", hint };
-        let begins_at = given.spacing.map_or(1.0, |(m, _)| (100.0 * m).round() / 100.0);
+        let begins_at = given.spacing_m.map_or(1.0, |m| (100.0 * m).round() / 100.0);
         let value = (site.sample_spacing_m, begins_at, "automatic");
         if let Some(sample_spacing_m) = form::optional(ui, named, kind, value, given.units) {
             let site = Site { sample_spacing_m, ..(**site).clone() };
             asks.push(SiteAsk::Put { what: "sample spacing".to_owned(), site: Box::new(site) });
         }
-        if let Some((spacing_m, freshness)) = given.spacing {
+        if let Some(spacing_m) = given.spacing_m {
             let text = given.units.text(Quantity::Length, spacing_m);
-            match freshness {
-                Freshness::Fresh => form::figure(ui, "Now", &format!("{text} apart")),
-                Freshness::Stale | Freshness::Pending => {
-                    form::figure(ui, "Updating", &format!("{text} apart before"));
-                }
-            }
+            form::figure(ui, "Now", &format!("{text} apart"));
         }
         let note = "Automatic aims at about 60,000 samples on ground, roofs and walls. Half the spacing means four times as \
                     many samples and as much more work; on the examples it changes coverage by less than 1 point (see the \

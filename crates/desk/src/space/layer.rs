@@ -41,8 +41,8 @@ impl Layer {
             Layer::Covered => "Covered or not",
             Layer::Views => "Counted views",
             Layer::Gsd => "Best GSD",
-            Layer::Incidence => "Smallest incidence",
-            Layer::Intersection => "Intersection angle",
+            Layer::Incidence => "Least incidence",
+            Layer::Intersection => "Widest angle",
         }
     }
 

@@ -116,7 +116,7 @@ impl Picked {
         let mut lines = vec![
             format!("{} above the mean ground", units.text(Quantity::Length, self.height_m)),
             format!(
-                "Seen from {}, {} of them counting; {} needed",
+                "Seen from {}, {} of them counting; {} required",
                 show::counted(seeing, "exposure", "exposures"),
                 self.views,
                 self.limits.min_views
@@ -127,19 +127,19 @@ impl Picked {
         }
         if let Some(gsd_m) = self.best_gsd_m {
             let cm = show::gsd_cm;
-            lines.push(format!("Best GSD {} cm; {} cm needed", cm(gsd_m), cm(self.required_gsd_m)));
+            lines.push(format!("Best GSD {} cm; {} cm required", cm(gsd_m), cm(self.required_gsd_m)));
         }
         if let Some(incidence_rad) = self.least_incidence_rad {
             let most = self.limits.max_incidence_rad.to_degrees();
             lines.push(format!(
-                "Smallest incidence {:.0}°, 0° is square on; {most:.0}° at most",
+                "Least incidence {:.0}°, 0° is square on; {most:.0}° at most",
                 incidence_rad.to_degrees()
             ));
         }
         if self.views > 1 {
             let (widest, least) =
                 (self.widest_rad.to_degrees(), self.limits.min_intersection_rad.to_degrees());
-            lines.push(format!("Intersection angle {widest:.0}°; {least:.0}° needed"));
+            lines.push(format!("Widest angle between views {widest:.0}°; {least:.0}° required"));
         }
         lines
     }

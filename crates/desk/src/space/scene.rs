@@ -75,8 +75,8 @@ impl Scene {
             outlines: outlines(scenario),
             contours: Contours::new(&site),
             views,
-            flight: Arc::clone(&outcome.cost.as_ref()?.flight),
-            plans: outcome.passes.iter().filter_map(|pass| pass.plan.clone().ok()).collect(),
+            flight: Arc::clone(&outcome.flight),
+            plans: outcome.passes.iter().map(|pass| Arc::clone(&pass.plan)).collect(),
             requirement: scenario.requirement.clone(),
             patches,
             site,
@@ -89,7 +89,7 @@ impl Scene {
         outcome.strategy == self.strategy
             && outcome.site.as_ref().is_some_and(same)
             && outcome.views.as_ref().is_some_and(|views| Arc::ptr_eq(views, &self.views))
-            && outcome.cost.as_ref().is_some_and(|cost| Arc::ptr_eq(&cost.flight, &self.flight))
+            && Arc::ptr_eq(&outcome.flight, &self.flight)
             && scenario.requirement == self.requirement
     }
 
@@ -197,13 +197,18 @@ fn plane_patches(face: &[Tile]) -> Vec<Patch> {
     places.map(|p| Patch { corners_m: [p - u - v, p + u - v, p + u + v, p - u + v] }).collect()
 }
 
-/// Patches of uneven ground: cells of the lattice, whose corners lie on the ground.
+/// Patches of uneven ground: cells along east and north, whose corners lie on the ground.
 fn ground_patches(face: &[Tile], terrain: &Terrain) -> Vec<Patch> {
     let Some(fullest) = face.iter().max_by_key(|tile| tile.len) else { return Vec::new() };
-    let in_plan: Vec<DVec3> = places_m(fullest).map(|p| p.with_z(0.0)).collect();
-    let [u, v] = lattice_m(&in_plan, DVec3::Z, fullest.sample_area_m2).map(|side| side.truncate() / 2.0);
-    let v = if u.perp_dot(v) < 0.0 { -v } else { v };
-    let corners = [-u - v, u - v, u + v, v - u];
+    let level = fullest.sample_area_m2.sqrt();
+    let step = |of: fn(DVec3) -> f64| {
+        let first = places_m(fullest).next().map_or(0.0, of);
+        let ways = places_m(fullest).map(|p| (of(p) - first).abs()).filter(|way| *way > 0.05 * level);
+        ways.fold(f64::INFINITY, f64::min)
+    };
+    let side = |step: f64| if step.is_finite() { step } else { level };
+    let half = DVec2::new(side(step(|p| p.x)), side(step(|p| p.y))) / 2.0;
+    let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|c| half * DVec2::from(c));
     let on_ground = |at: DVec2| at.extend(terrain.height_m(at));
     let places = face.iter().flat_map(places_m);
     places.map(|p| Patch { corners_m: corners.map(|corner| on_ground(p.truncate() + corner)) }).collect()
@@ -212,21 +217,17 @@ fn ground_patches(face: &[Tile], terrain: &Terrain) -> Vec<Patch> {
 /// The two sides of the lattice's cells: the shortest ways between samples, as far as the tile has such; the rest
 /// follows from the area that a sample stands for.
 fn cell_m(tile: &Tile) -> [DVec3; 2] {
-    lattice_m(&places_m(tile).collect::<Vec<_>>(), tile.normal, tile.sample_area_m2)
-}
-
-/// As [`cell_m`], of places on a plane.
-fn lattice_m(places: &[DVec3], normal: DVec3, area_m2: f64) -> [DVec3; 2] {
+    let places: Vec<DVec3> = (0..tile.len).map(|k| tile.sample(k).position_m).collect();
     let ways = || places.iter().enumerate().flat_map(|(k, &a)| places[k + 1..].iter().map(move |&b| b - a));
     let shortest = |ways: &mut dyn Iterator<Item = DVec3>| {
         ways.min_by(|a, b| a.length_squared().total_cmp(&b.length_squared()))
     };
     let Some(u) = shortest(&mut ways()) else {
-        let level = DVec3::Z.cross(normal).normalize_or(DVec3::X);
-        let side_m = area_m2.sqrt();
-        return [level * side_m, normal.cross(level) * side_m];
+        let level = DVec3::Z.cross(tile.normal).normalize_or(DVec3::X);
+        let side_m = tile.sample_area_m2.sqrt();
+        return [level * side_m, tile.normal.cross(level) * side_m];
     };
     let aside = |way: &DVec3| way.cross(u).length() > 0.3 * way.length() * u.length();
-    let across = || normal.cross(u).normalize_or_zero() * (area_m2 / u.length());
+    let across = || tile.normal.cross(u).normalize_or_zero() * (tile.sample_area_m2 / u.length());
     [u, shortest(&mut ways().filter(aside)).unwrap_or_else(across)]
 }

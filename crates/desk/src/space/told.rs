@@ -59,11 +59,11 @@ fn ways(look: Look) -> &'static str {
     match look {
         Look::Solid => {
             "Drag to turn (far down to look up at an underside), drag with Shift or the right button to move, wheel to \
-             zoom in. Keys: arrows, with Shift to move; + and −; 0 for the whole site."
+             come nearer. Keys: arrows, with Shift to move; + and −; 0 for the whole site."
         }
         Look::Flat => {
             "Each wall is drawn as it is seen from outside; those of one structure stand in the order of walking round \
-             it. All are drawn to one scale.\n\nWheel or drag to scroll, wheel with Ctrl to zoom in. Keys: up and \
+             it. All are drawn to one scale.\n\nWheel or drag to scroll, wheel with Ctrl to come nearer. Keys: up and \
              down; + and −; 0 for all of them."
         }
     }

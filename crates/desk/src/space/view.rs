@@ -49,7 +49,7 @@ impl Space {
             ask = self.chooser(ui);
             for (other, name, hint) in [
                 (Look::Solid, "3D", "Ground, structures and route in 3D"),
-                (Look::Flat, "Elevations", "Every wall, edge and underside drawn flat"),
+                (Look::Flat, "Walls flat", "Every wall, edge and underside drawn flat"),
             ] {
                 let button = ui.selectable_label(look == other, name).on_hover_text(hint);
                 if button.clicked() && look != other {
@@ -353,7 +353,7 @@ pub(super) fn paper(colors: &Colors, slot: usize) -> Paper {
 fn notes(scene: &Scene, eye: Eye, units: Units) -> Vec<String> {
     let mut notes = Vec::new();
     if let Some(contours) = &scene.contours {
-        notes.push(format!("contours every {}", units.text(Quantity::Length, contours.step_m)));
+        notes.push(format!("lines of height every {}", units.text(Quantity::Length, contours.step_m)));
     }
     let at = eye.position_m();
     if at.z < scene.site.terrain.height_m(at.truncate()) {

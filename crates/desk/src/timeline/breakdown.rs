@@ -1,7 +1,7 @@
 use super::clock;
 use crate::figures::{Freshness, Known};
 use crate::show;
-use obliquity_planning::{Band, Bands, Cost, Scenario, TimeBudget, TimePart, Unit};
+use obliquity_planning::{Band, Bands, Outcome, Scenario, TimeBudget, TimePart, Unit};
 
 /// What the time on site is made of, and how sure it is.
 #[derive(Debug, Clone, PartialEq)]
@@ -66,7 +66,7 @@ pub struct CauseRow {
 
 impl Breakdown {
     /// The breakdown of what is known of a strategy.
-    pub fn new(scenario: &Scenario, cost: &Cost, known: Known<'_>) -> Self {
+    pub fn new(scenario: &Scenario, outcome: &Outcome, known: Known<'_>) -> Self {
         let bands = known.bands;
         let freshness = known.bands_freshness;
         let seed = scenario.conditions.spread.seed;
@@ -75,11 +75,14 @@ impl Breakdown {
                 "Estimated: 8 of 10 of 1,000 draws (seed {seed}) lie between. Wind, speed, turns, batteries and battery \
                  changes vary as the conditions say; the route stays."
             ),
+            (None, Freshness::Fresh) if !outcome.feasible() => {
+                "Not estimated: the strategy cannot be flown as set.".to_owned()
+            }
             (None, _) => "Being estimated.".to_owned(),
         };
         Breakdown {
-            budget: budget(&cost.time_budget()),
-            likely: bands.map_or_else(Vec::new, |bands| likely(bands, cost)),
+            budget: budget(&outcome.time_budget()),
+            likely: bands.map_or_else(Vec::new, |bands| likely(bands, outcome)),
             causes: bands.map_or_else(Vec::new, causes),
             note,
             freshness,
@@ -101,17 +104,17 @@ fn budget(budget: &TimeBudget) -> Vec<BudgetRow> {
     rows
 }
 
-fn likely(bands: &Bands, cost: &Cost) -> Vec<Likely> {
+fn likely(bands: &Bands, outcome: &Outcome) -> Vec<Likely> {
     let of = |name, unit, band: Band| Likely { name, text: show::span(unit, band.p10, band.p90) };
     let mut rows = vec![
         of("time on site", Unit::Seconds, bands.time_on_site_s),
         of("flight", Unit::Seconds, bands.flight_s),
         of("batteries", Unit::Count, bands.sorties),
     ];
-    if cost.flight.energy_wh().is_some() {
+    if outcome.flight.energy_wh().is_some() {
         rows.push(of("energy", Unit::WattHours, bands.energy_wh()));
     } else {
-        let sets = bands.energy_sets(cost.flight.capacity_j);
+        let sets = bands.energy_sets(outcome.flight.capacity_j);
         rows.push(of("energy", Unit::BatterySets, sets));
     }
     rows

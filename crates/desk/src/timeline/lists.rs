@@ -61,7 +61,7 @@ fn budget_row(ui: &mut Ui, row: &BudgetRow, total: u64, color: Color32) {
 
 /// How sure the figures are, and what their spread comes from.
 pub(super) fn spread(ui: &mut Ui, breakdown: &Breakdown) {
-    title(ui, "Uncertainty (estimated)");
+    title(ui, "How sure this is (estimated)");
     let stale = breakdown.freshness == Freshness::Stale;
     let colors = theme::of(ui);
     let ink = if stale { colors.muted } else { colors.ink };

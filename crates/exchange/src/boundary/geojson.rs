@@ -58,16 +58,20 @@ fn add_geometry(polygons: &mut Vec<RawPolygon>, geometry: &Geometry, name: Optio
 }
 
 fn raw(rings: &[Vec<Position>], name: Option<&str>, at: String) -> RawPolygon {
+    let outer = rings.first().map_or(&[][..], Vec::as_slice);
     // A position too short becomes one that the check of degrees refuses.
     let degrees = |position: &Position| match position.as_slice() {
         [lon, lat, ..] => (*lon, *lat),
         _ => (f64::NAN, f64::NAN),
     };
-    let mut others: Vec<Vec<(f64, f64)>> =
-        rings.iter().map(|ring| ring.iter().map(degrees).collect()).collect();
-    let outer = if others.is_empty() { Vec::new() } else { others.remove(0) };
-    let altitudes = rings.first().is_some_and(|ring| ring.iter().any(|position| position.len() > 2));
-    RawPolygon { name: name.map(str::to_owned), at, place: None, outer, others, altitudes }
+    RawPolygon {
+        name: name.map(str::to_owned),
+        at,
+        place: None,
+        outer: outer.iter().map(degrees).collect(),
+        holes: rings.len().saturating_sub(1),
+        altitudes: outer.iter().any(|position| position.len() > 2),
+    }
 }
 
 fn syntax(file: &str, error: &serde_json::Error) -> FileError {

@@ -8,8 +8,7 @@ use super::ring::RawPolygon;
 use crate::{FileError, FileErrorKind, Place};
 use kml::types::{Coord, coords_from_str};
 use quick_xml::Reader;
-use quick_xml::escape::resolve_predefined_entity;
-use quick_xml::events::{BytesRef, BytesStart, Event};
+use quick_xml::events::{BytesStart, Event};
 use std::io::{Cursor, Read};
 
 /// Deepest nesting of elements that is read.
@@ -77,7 +76,7 @@ pub(super) fn polygons(text: &str, file: &str) -> Result<Vec<RawPolygon>, FileEr
             Event::End(_) => walk.end()?,
             Event::Text(words) => walk.words(&String::from_utf8_lossy(&words)),
             Event::CData(words) => walk.words(&String::from_utf8_lossy(&words)),
-            Event::GeneralRef(entity) => walk.reference(&entity)?,
+            Event::GeneralRef(entity) => walk.words(entity_text(&entity)),
             Event::Eof => return walk.finish(),
             _ => {}
         }
@@ -118,6 +117,7 @@ impl Walk<'_> {
                 let at = format!("polygon {}", self.polygons.len() + 1);
                 self.polygon = Some(RawPolygon { at, place: Some(place), ..RawPolygon::default() });
             }
+            "innerBoundaryIs" => self.polygon.iter_mut().for_each(|polygon| polygon.holes += 1),
             _ => {}
         }
         self.words.clear();
@@ -129,22 +129,6 @@ impl Walk<'_> {
         if matches!(self.open.last().map(String::as_str), Some("name" | "coordinates")) {
             self.words.push_str(words);
         }
-    }
-
-    /// A character that is written by its number or its name; a name that XML has not stays as it is written.
-    fn reference(&mut self, reference: &BytesRef<'_>) -> Result<(), FileError> {
-        let by_number = reference.resolve_char_ref().map_err(|error| {
-            let message =
-                format!("a character reference must name a character, but: {error}; export it again");
-            self.error(self.at_byte, message)
-        })?;
-        let name = String::from_utf8_lossy(reference).into_owned();
-        match (by_number, resolve_predefined_entity(&name)) {
-            (Some(character), _) => self.words(character.encode_utf8(&mut [0; 4])),
-            (None, Some(character)) => self.words(character),
-            (None, None) => self.words(&format!("&{name};")),
-        }
-        Ok(())
     }
 
     fn end(&mut self) -> Result<(), FileError> {
@@ -164,18 +148,12 @@ impl Walk<'_> {
     }
 
     fn coordinates(&mut self) -> Result<(), FileError> {
-        let inside = |of: &str| self.open.iter().any(|name| name == of);
-        let (outer, inner) = (inside("outerBoundaryIs"), inside("innerBoundaryIs"));
-        let Some(polygon) = self.polygon.as_mut().filter(|_| outer || inner) else { return Ok(()) };
+        let is_outer = self.open.iter().any(|name| name == "outerBoundaryIs");
+        let Some(polygon) = self.polygon.as_mut().filter(|_| is_outer) else { return Ok(()) };
         match coords_from_str::<f64>(&self.words) {
             Ok(coords) => {
-                let ring: Vec<(f64, f64)> = coords.iter().map(|&Coord { x, y, .. }| (x, y)).collect();
-                if outer && polygon.outer.is_empty() {
-                    polygon.altitudes = coords.iter().any(|at| at.z.is_some_and(|z| z != 0.0));
-                    polygon.outer = ring;
-                } else {
-                    polygon.others.push(ring);
-                }
+                polygon.altitudes = coords.iter().any(|at| at.z.is_some_and(|z| z != 0.0));
+                polygon.outer = coords.into_iter().map(|Coord { x, y, .. }| (x, y)).collect();
                 Ok(())
             }
             Err(error) => {
@@ -199,5 +177,17 @@ impl Walk<'_> {
                 Err(self.error(self.text.len(), message))
             }
         }
+    }
+}
+
+/// The characters that XML names; others are left out.
+fn entity_text(name: &[u8]) -> &'static str {
+    match name {
+        b"amp" => "&",
+        b"lt" => "<",
+        b"gt" => ">",
+        b"quot" => "\"",
+        b"apos" => "'",
+        _ => "",
     }
 }

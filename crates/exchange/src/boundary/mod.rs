@@ -71,23 +71,19 @@ fn text_polygons(text: &str, name: &str) -> Result<Vec<RawPolygon>, FileError> {
     }
 }
 
-/// Where a site takes off until someone says where: at the corner nearest the south-west.
-pub fn first_take_off(ring_m: &[DVec2]) -> DVec2 {
-    let south_west = ring_m.iter().copied().reduce(DVec2::min).unwrap_or_default();
-    let nearer =
-        |a: &&DVec2, b: &&DVec2| a.distance_squared(south_west).total_cmp(&b.distance_squared(south_west));
-    ring_m.iter().min_by(nearer).copied().unwrap_or_default()
-}
-
 /// A site with this boundary: level ground, nothing on it, take-off at the corner nearest the south-west.
 ///
 /// The take-off point is a guess for the user to move.
 pub fn site_from_boundary(choice: &BoundaryChoice) -> Site {
+    let south_west = choice.ring_m.iter().copied().reduce(DVec2::min).unwrap_or_default();
+    let nearer =
+        |a: &&DVec2, b: &&DVec2| a.distance_squared(south_west).total_cmp(&b.distance_squared(south_west));
+    let take_off_m = choice.ring_m.iter().min_by(nearer).copied().unwrap_or_default();
     Site {
         name: choice.name.clone(),
         origin: Some(choice.origin),
         boundary_m: choice.ring_m.clone(),
-        take_off_m: first_take_off(&choice.ring_m),
+        take_off_m,
         terrain: Terrain::default(),
         structures: Vec::new(),
         typical_building: None,

@@ -6,12 +6,6 @@ use obliquity_planning::{GeoPoint, limits, outline_faults, polygon};
 /// Longest side of a boundary, east to west or south to north.
 const LONGEST_M: f64 = 20_000.0;
 
-/// Most polygons of one file whose faults are listed.
-const MOST_FAULTS: usize = 20;
-
-/// The mend of an outline that metres would mend.
-const IN_DEGREES: &str = "draw it at its true size, in degrees of longitude and latitude (WGS 84)";
-
 /// A polygon as a file gives it: closed rings of longitude and latitude.
 #[derive(Debug, Default)]
 pub(super) struct RawPolygon {
@@ -23,8 +17,8 @@ pub(super) struct RawPolygon {
     pub(super) place: Option<Place>,
     /// Outer ring: (longitude, latitude), closed.
     pub(super) outer: Vec<(f64, f64)>,
-    /// Its other rings: holes, or what the file wrongly puts beside the outer ring.
-    pub(super) others: Vec<Vec<(f64, f64)>>,
+    /// Inner rings.
+    pub(super) holes: usize,
     /// Whether some position has an altitude.
     pub(super) altitudes: bool,
 }
@@ -43,25 +37,14 @@ pub(super) fn choices(file: &str, polygons: Vec<RawPolygon>) -> Result<Vec<Bound
         }
     }
     let Some(first) = choices.first_mut() else {
-        return Err(if faults.is_empty() { no_polygon(file) } else { no_sound_polygon(file, faults) });
+        return Err(if faults.is_empty() {
+            no_polygon(file)
+        } else {
+            FileError { file: file.to_owned(), kind: FileErrorKind::Invalid, faults }
+        });
     };
-    let more = faults.len().saturating_sub(MOST_FAULTS);
-    let listed = faults.into_iter().take(MOST_FAULTS);
-    first.notes.extend(listed.map(|fault| format!("left out, {}", fault.message)));
-    if more > 0 {
-        first.notes.push(format!("left out, {more} more polygons that cannot be a boundary"));
-    }
+    first.notes.extend(faults.into_iter().map(|fault| format!("left out, {}", fault.message)));
     Ok(choices)
-}
-
-fn no_sound_polygon(file: &str, mut faults: Vec<FileFault>) -> FileError {
-    let more = faults.len().saturating_sub(MOST_FAULTS);
-    faults.truncate(MOST_FAULTS);
-    if more > 0 {
-        let message = format!("{more} more polygons have faults that are not listed; mend these first");
-        faults.push(FileFault { place: None, message });
-    }
-    FileError { file: file.to_owned(), kind: FileErrorKind::Invalid, faults }
 }
 
 fn no_polygon(file: &str) -> FileError {
@@ -79,7 +62,7 @@ fn choice(polygon: &RawPolygon, index: usize) -> Result<BoundaryChoice, String> 
     let frame = LocalFrame::new(origin);
     let ring_m: Vec<DVec2> = ring.iter().map(|&at| frame.to_local(geo(at))).collect();
     if let Some(fault) = outline_faults(&ring_m).into_iter().next() {
-        return Err(format!("the outline {}", fault.mended_elsewhere(IN_DEGREES).message()));
+        return Err(format!("the outline {}", fault.message));
     }
     Ok(BoundaryChoice {
         name: choice_name(polygon, index),
@@ -100,34 +83,15 @@ fn choice_name(polygon: &RawPolygon, index: usize) -> String {
 
 fn notes(polygon: &RawPolygon) -> Vec<String> {
     let mut notes = Vec::new();
-    let (holes, beside): (Vec<_>, Vec<_>) =
-        polygon.others.iter().partition(|ring| lies_in(ring, &polygon.outer));
-    match holes.len() {
+    match polygon.holes {
         0 => {}
         1 => notes.push("its hole is not used: what lies inside belongs to the site".to_owned()),
         n => notes.push(format!("its {n} holes are not used: what lies inside belongs to the site")),
-    }
-    match beside.len() {
-        0 => {}
-        1 => notes.push(format!("its second outer ring is not used: {ITS_OWN}")),
-        n => notes.push(format!("its {n} further outer rings are not used: {ITS_OWN}")),
     }
     if polygon.altitudes {
         notes.push("its altitudes are not used: the ground starts level".to_owned());
     }
     notes
-}
-
-/// Why only one ring is the boundary, and the mend.
-const ITS_OWN: &str = "a polygon has one; draw the others as polygons of their own";
-
-/// Whether a ring is a hole of another one: most of its corners lie inside. A ring beside it has none there, and one that
-/// crosses it is neither.
-fn lies_in(ring: &[(f64, f64)], outer: &[(f64, f64)]) -> bool {
-    let place = |&(lon, lat): &(f64, f64)| DVec2::new(lon, lat);
-    let outer: Vec<DVec2> = outer.iter().map(place).collect();
-    let inside = ring.iter().map(place).filter(|&at| polygon::contains(&outer, at)).count();
-    2 * inside > ring.len()
 }
 
 /// Checks that the ring is closed, and leaves out its closing position and exact repeats.
@@ -136,13 +100,6 @@ fn open_ring(closed: &[(f64, f64)]) -> Result<Vec<(f64, f64)>, String> {
     if count < 4 {
         return Err(format!(
             "a ring must have at least 4 positions, the last repeating the first, but it has {count}; add the missing ones"
-        ));
-    }
-    if let Some(at) = closed.iter().position(|(lon, lat)| lon.is_nan() || lat.is_nan()) {
-        let (lon, lat) = closed[at];
-        return Err(format!(
-            "every position must have a longitude and a latitude, but those of position {} are {lon} and {lat}; export it again",
-            at + 1
         ));
     }
     let (first, last) = (closed[0], closed[count - 1]);

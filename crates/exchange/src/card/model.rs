@@ -1,6 +1,6 @@
 use super::pass::card_pass;
 use super::words::{difference, gigabytes, height, minutes};
-use obliquity_planning::{Above, Bands, Caution, Cost, Id, Outcome, Scenario, SiteOutline};
+use obliquity_planning::{Above, Caution, Id, Outcome, Scenario, SiteOutline};
 
 /// The set-up card as data: finished texts, to be laid out as anyone likes.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,8 +19,7 @@ pub struct Card {
     pub reasons: Vec<String>,
     /// In flying order.
     pub passes: Vec<CardPass>,
-    /// Batteries, sorties and card space against what is on hand; like all that follows, empty where the strategy cannot
-    /// be flown.
+    /// Batteries, sorties and card space against what is on hand.
     pub on_hand: Vec<CardFigure>,
     /// Farthest distance, tallest structure and clearance.
     pub surroundings: Vec<CardFigure>,
@@ -90,8 +89,7 @@ pub struct CardReport {
 }
 
 const CLOSING: &str = "Figures are predictions from geometry and physics, not promises. Local rules and the remote \
-                       pilot decide whether, where and how to fly. Nominal GSD of blocks and corridors: of a nadir camera over \
-                       level ground.";
+                       pilot decide whether, where and how to fly.";
 
 impl CardFigure {
     pub(super) fn new(label: impl Into<String>, value: impl Into<String>) -> Self {
@@ -130,12 +128,7 @@ impl Card {
     ///
     /// `outcome` must be of a strategy of `scenario`; any depth will do.
     pub fn new(scenario: &Scenario, outcome: &Outcome) -> Self {
-        Card::with_bands(scenario, outcome, None)
-    }
-
-    /// The same with what the spread of time and sorties asks the crew to mind.
-    pub fn with_bands(scenario: &Scenario, outcome: &Outcome, bands: Option<&Bands>) -> Self {
-        let (count, cost) = (outcome.passes.len(), outcome.cost.as_ref());
+        let count = outcome.passes.len();
         let pass = |(index, planned)| card_pass(scenario, outcome, planned, (index + 1, count));
         Card {
             id: outcome.strategy,
@@ -145,11 +138,11 @@ impl Card {
             aircraft: outcome.aircraft.clone(),
             reasons: outcome.reasons.clone(),
             passes: outcome.passes.iter().enumerate().map(pass).collect(),
-            on_hand: cost.map(|cost| on_hand(scenario, cost)).unwrap_or_default(),
-            surroundings: cost.map(|cost| surroundings(scenario, outcome, cost)).unwrap_or_default(),
-            time: cost.map(time).unwrap_or_default(),
-            reports: cost.map(|cost| reports(scenario, outcome.strategy, cost)).unwrap_or_default(),
-            cautions: outcome.cautions_with(bands, &scenario.conditions),
+            on_hand: on_hand(scenario, outcome),
+            surroundings: surroundings(scenario, outcome),
+            time: time(outcome),
+            reports: reports(scenario, outcome),
+            cautions: outcome.cautions.clone(),
             closing: CLOSING,
         }
     }
@@ -160,27 +153,25 @@ fn fit(need: f64, have: f64) -> CardFit {
     if need <= have { CardFit::Enough } else { CardFit::Short }
 }
 
-fn on_hand(scenario: &Scenario, cost: &Cost) -> Vec<CardFigure> {
-    let sorties = u32::try_from(cost.flight.sorties.len()).unwrap_or(u32::MAX);
+fn on_hand(scenario: &Scenario, outcome: &Outcome) -> Vec<CardFigure> {
+    let sorties = u32::try_from(outcome.flight.sorties.len()).unwrap_or(u32::MAX);
     let sets = scenario.conditions.battery_sets;
-    let charged = scenario.conditions.charging.is_some();
     let verdict = match sorties.saturating_sub(sets) {
         0 => "enough".to_owned(),
-        again if charged => format!("{again} flown again, charged on site"),
         short => format!("{short} short: charge on site or bring more"),
     };
     let batteries = CardFigure::new("batteries", format!("{sorties} needed"))
         .also("one a sortie")
         .note(format!("{sets} on hand: {verdict}"))
-        .fits(if charged { CardFit::Enough } else { fit(f64::from(sorties), f64::from(sets)) });
-    let (need, have) = (cost.storage_gb, scenario.conditions.card_gb);
+        .fits(fit(f64::from(sorties), f64::from(sets)));
+    let (need, have) = (outcome.storage_gb, scenario.conditions.card_gb);
     let verdict = if need <= have { "enough" } else { "too little: bring more" };
     let space = CardFigure::new("card space", format!("{} needed", gigabytes(need)))
         .note(format!("{} on hand: {verdict}", gigabytes(have)))
         .fits(fit(need, have));
-    let sorties = cost.flight.sorties.iter().enumerate().map(|(index, sortie)| {
+    let sorties = outcome.flight.sorties.iter().enumerate().map(|(index, sortie)| {
         let left = if sortie.usable_j.is_finite() {
-            let ratio = sortie.left_ratio(cost.flight.capacity_j);
+            let ratio = sortie.left_ratio(outcome.flight.capacity_j);
             format!("battery {}, lands with {:.0} % of it, ", sortie.battery, ratio * 100.0)
         } else {
             String::new()
@@ -193,12 +184,12 @@ fn on_hand(scenario: &Scenario, cost: &Cost) -> Vec<CardFigure> {
         CardFigure::new(format!("sortie {}", index + 1), minutes(sortie.duration_s))
             .note(format!("{left}{} images{wait}", sortie.exposures))
     });
-    order(cost).into_iter().chain([batteries]).chain(sorties).chain([space]).collect()
+    order(outcome).into_iter().chain([batteries]).chain(sorties).chain([space]).collect()
 }
 
 /// In which order the passes are flown, where it is not the one listed.
-fn order(cost: &Cost) -> Option<CardFigure> {
-    let flown = &cost.flight.order;
+fn order(outcome: &Outcome) -> Option<CardFigure> {
+    let flown = &outcome.flight.order;
     if flown.is_sorted() {
         return None;
     }
@@ -206,12 +197,12 @@ fn order(cost: &Cost) -> Option<CardFigure> {
     Some(CardFigure::new("order", format!("pass {}", numbers.join(", "))).note("the quickest to fly"))
 }
 
-fn surroundings(scenario: &Scenario, outcome: &Outcome, cost: &Cost) -> Vec<CardFigure> {
-    let (farthest_m, limit_m) = (cost.flight.farthest_m, scenario.conditions.pilot_distance_m);
+fn surroundings(scenario: &Scenario, outcome: &Outcome) -> Vec<CardFigure> {
+    let (farthest_m, limit_m) = (outcome.flight.farthest_m, scenario.conditions.pilot_distance_m);
     let beyond = if farthest_m > limit_m { "beyond" } else { "within" };
     let farthest = CardFigure::new("farthest", format!("{farthest_m:.0} m"))
         .also(height(farthest_m).1)
-        .note(format!("from the take-off point, {beyond} {limit_m:.0} m from the pilot"))
+        .note(format!("from the take-off point, {beyond} the {limit_m:.0} m set for the pilot"))
         .fits(fit(farthest_m, limit_m));
     let tallest_m = SiteOutline::new(&scenario.site).ok().and_then(|outline| outline.tallest_anywhere_m);
     let Some(tallest_m) = tallest_m else {
@@ -224,8 +215,9 @@ fn surroundings(scenario: &Scenario, outcome: &Outcome, cost: &Cost) -> Vec<Card
         .also(feet)
         .note(format!("above the mean ground{assumed}"));
     // What follows the ground, goes round or goes along keeps clearances of its own.
-    let at_a_height =
-        outcome.plans().filter(|plan| plan.pattern.flies_over() && plan.layout.above != Above::Ground);
+    let at_a_height = outcome.passes.iter().map(|pass| &pass.plan).filter(|plan| {
+        plan.pattern.flies_over() && plan.layout.above != Above::Ground && plan.refused.is_none()
+    });
     let lowest = at_a_height.map(|plan| plan.layout.lowest_m).min_by(f64::total_cmp);
     let clearance = lowest.map(|lowest_m| {
         CardFigure::long("clearance", lowest_m - tallest_m).note("from the lowest pass to its top")
@@ -233,8 +225,8 @@ fn surroundings(scenario: &Scenario, outcome: &Outcome, cost: &Cost) -> Vec<Card
     [farthest, tallest].into_iter().chain(clearance).collect()
 }
 
-fn time(cost: &Cost) -> Vec<CardFigure> {
-    let time = cost.time;
+fn time(outcome: &Outcome) -> Vec<CardFigure> {
+    let time = outcome.time;
     let terms = [
         ("set-up", time.set_up_s),
         ("flight", time.flight_s),
@@ -242,17 +234,17 @@ fn time(cost: &Cost) -> Vec<CardFigure> {
         ("waiting for chargers", time.waits_s),
         ("control points", time.control_s),
         ("pack-up", time.pack_up_s),
-        ("total", time.time_on_site_s()),
+        ("together", time.time_on_site_s()),
     ];
     terms.map(|(label, seconds)| CardFigure::new(label, minutes(seconds))).to_vec()
 }
 
-fn reports(scenario: &Scenario, strategy: Id, cost: &Cost) -> Vec<CardReport> {
-    let reported = scenario.strategy(strategy).and_then(|strategy| strategy.reported);
+fn reports(scenario: &Scenario, outcome: &Outcome) -> Vec<CardReport> {
+    let reported = scenario.strategy(outcome.strategy).and_then(|strategy| strategy.reported);
     let reported = reported.unwrap_or_default();
-    let flight_s = cost.flight.terms.flight_time_s();
+    let flight_s = outcome.flight.terms.flight_time_s();
     let reported_s = reported.flight_time_min.map(|min| 60.0 * min);
-    let images = f64::from(cost.image_count);
+    let images = f64::from(outcome.image_count);
     vec![
         CardReport {
             label: "flight time",
@@ -262,7 +254,7 @@ fn reports(scenario: &Scenario, strategy: Id, cost: &Cost) -> Vec<CardReport> {
         },
         CardReport {
             label: "images",
-            predicted: cost.image_count.to_string(),
+            predicted: outcome.image_count.to_string(),
             reported: reported.image_count.map(|count| count.to_string()),
             difference: reported.image_count.and_then(|count| difference(f64::from(count), images)),
         },

@@ -1,9 +1,8 @@
 use super::model::{CardFigure, CardPass};
 use super::words::{azimuth, height, percent, speed, tilt};
-use crate::units::compass_name;
 use obliquity_planning::{
-    Above, Aim, Attitude, Id, OrbitCentre, Outcome, Pass, PassOutcome, PassPlan, Pattern, PatternKind,
-    Scenario, SpeedBound, together,
+    Above, Aim, Attitude, Id, OrbitCentre, Outcome, Pass, PassOutcome, Pattern, PatternKind, Scenario,
+    SpeedBound,
 };
 use std::f64::consts::PI;
 
@@ -13,29 +12,27 @@ pub(super) fn card_pass(
     planned: &PassOutcome,
     (number, count): (usize, usize),
 ) -> CardPass {
-    let title = format!("Pass {number} of {count}: {}", planned.pattern.name());
-    let empty =
-        CardPass { title, refused: None, to_key_in: Vec::new(), cameras: Vec::new(), follows: Vec::new() };
-    let plan = match &planned.plan {
-        Err(reason) => return CardPass { refused: Some(reason.to_string()), ..empty },
-        // Nobody is to key in a part of what cannot be flown as a whole.
-        Ok(_) if !outcome.feasible() => return empty,
-        Ok(plan) => plan,
-    };
+    let plan = &planned.plan;
+    let title = format!("Pass {number} of {count}: {}", plan.pattern.name());
+    if let Some(reason) = &plan.refused {
+        let refused = Some(reason.clone());
+        return CardPass { title, refused, to_key_in: Vec::new(), cameras: Vec::new(), follows: Vec::new() };
+    }
     let pass = scenario
         .strategy(outcome.strategy)
         .and_then(|strategy| strategy.passes.iter().find(|pass| pass.id == plan.pass));
     CardPass {
-        to_key_in: to_key_in(scenario, pass, plan),
-        cameras: pass.map(|pass| cameras(pass, plan)).unwrap_or_default(),
-        follows: follows(plan),
-        ..empty
+        title,
+        refused: None,
+        to_key_in: to_key_in(scenario, pass, planned),
+        cameras: pass.map(|pass| cameras(pass, planned)).unwrap_or_default(),
+        follows: follows(planned),
     }
 }
 
-fn to_key_in(scenario: &Scenario, pass: Option<&Pass>, plan: &PassPlan) -> Vec<CardFigure> {
-    let terms = &plan.speed;
-    let mut figures = distances(scenario, plan);
+fn to_key_in(scenario: &Scenario, pass: Option<&Pass>, planned: &PassOutcome) -> Vec<CardFigure> {
+    let terms = &planned.plan.speed;
+    let mut figures = distances(scenario, planned);
     if let Some(pass) = pass {
         figures.extend(subject(scenario, &pass.pattern));
     }
@@ -50,9 +47,9 @@ fn to_key_in(scenario: &Scenario, pass: Option<&Pass>, plan: &PassPlan) -> Vec<C
 }
 
 /// Height and stand-off.
-fn distances(scenario: &Scenario, plan: &PassPlan) -> Vec<CardFigure> {
-    let layout = &plan.layout;
-    let flown = station_heights(scenario, plan);
+fn distances(scenario: &Scenario, planned: &PassOutcome) -> Vec<CardFigure> {
+    let layout = &planned.plan.layout;
+    let flown = station_heights(scenario, planned);
     let over_take_off = |label: &str| flown.map(|range| span(label, range).note("above the take-off point"));
     if let Some(stand_off_m) = layout.stand_off_m {
         let stand_off = CardFigure::long("stand-off", stand_off_m);
@@ -84,10 +81,10 @@ fn span(label: &str, (low_m, high_m): (f64, f64)) -> CardFigure {
 }
 
 /// Least and greatest height of the stations over the take-off point: what a flight controller measures from.
-fn station_heights(scenario: &Scenario, plan: &PassPlan) -> Option<(f64, f64)> {
+fn station_heights(scenario: &Scenario, planned: &PassOutcome) -> Option<(f64, f64)> {
     let site = &scenario.site;
     let home_z_m = site.terrain.height_m(site.take_off_m);
-    let heights = plan.stations.poses.iter().map(|pose| pose.position_m.z - home_z_m);
+    let heights = planned.plan.stations.poses.iter().map(|pose| pose.position_m.z - home_z_m);
     heights.fold(None, |range, z| {
         Some(range.map_or((z, z), |(low, high): (f64, f64)| (low.min(z), high.max(z))))
     })
@@ -95,27 +92,27 @@ fn station_heights(scenario: &Scenario, plan: &PassPlan) -> Option<(f64, f64)> {
 
 /// What the pass goes round, along or below, and how near.
 fn subject(scenario: &Scenario, pattern: &Pattern) -> Vec<CardFigure> {
-    let named = |ids: &[Id]| {
-        let name = |id: &Id| scenario.site.structures.iter().find(|s| s.id == *id).map(|s| s.name.as_str());
-        together(ids.iter().filter_map(name))
+    let named = |id: Id| {
+        let found = scenario.site.structures.iter().find(|structure| structure.id == id);
+        found.map_or_else(String::new, |structure| structure.name.clone())
     };
     match pattern {
         Pattern::Strips { .. } | Pattern::Corridor { .. } => Vec::new(),
         Pattern::Orbit { around, rings, .. } => {
             let middle = match around {
-                OrbitCentre::Structure(_) | OrbitCentre::Structures(_) => named(&around.structures()),
+                OrbitCentre::Structure(id) => named(*id),
                 OrbitCentre::Point { x_m, y_m } => format!("{x_m:.1} m east, {y_m:.1} m north of the origin"),
             };
             let (metres, feet): (Vec<_>, Vec<_>) = rings.heights_m().into_iter().map(height).unzip();
             let heights = CardFigure::new("ring heights", metres.join(", ")).also(feet.join(", "));
             vec![CardFigure::new("around", middle), heights.note("above the ground in the middle")]
         }
-        Pattern::Facade { clearance_m, .. } => vec![
-            CardFigure::new("in front of", named(&pattern.structures())),
+        Pattern::Facade { structure, clearance_m, .. } => vec![
+            CardFigure::new("in front of", named(*structure)),
             CardFigure::long("clearance", *clearance_m).note("from every structure"),
         ],
         Pattern::Underside { structure, soffit_clearance_m, ground_clearance_m, sections } => vec![
-            CardFigure::new("below", named(&[*structure])),
+            CardFigure::new("below", named(*structure)),
             CardFigure::new("sections", sections.to_string()).note("each flown to its end before the next"),
             CardFigure::long("soffit clearance", *soffit_clearance_m),
             CardFigure::long("ground clearance", *ground_clearance_m),
@@ -123,9 +120,9 @@ fn subject(scenario: &Scenario, pattern: &Pattern) -> Vec<CardFigure> {
     }
 }
 
-fn follows(plan: &PassPlan) -> Vec<CardFigure> {
-    let layout = &plan.layout;
-    let mut figures = vec![air_base(plan)];
+fn follows(planned: &PassOutcome) -> Vec<CardFigure> {
+    let (plan, layout) = (&planned.plan, &planned.plan.layout);
+    let mut figures = vec![air_base(planned)];
     match plan.pattern {
         PatternKind::Facade => figures.push(CardFigure::long("row spacing", layout.strip_spacing_m)),
         PatternKind::Orbit => {}
@@ -139,26 +136,27 @@ fn follows(plan: &PassPlan) -> Vec<CardFigure> {
         PatternKind::Strips | PatternKind::Corridor | PatternKind::Underside => "strips",
     };
     figures.push(CardFigure::new(lines, layout.strips.to_string()));
-    figures.extend(run(plan));
-    figures.extend(begin(plan));
-    figures.extend(margin(plan));
-    let images = CardFigure::new("images", plan.stations.poses.len().to_string());
+    figures.extend(run(planned));
+    figures.extend(margin(planned));
+    let images = CardFigure::new("images", planned.image_count.to_string());
     figures.push(match plan.skipped {
         0 => images,
         n => images.note(format!("{n} more skipped: they show nothing of the site")),
     });
-    figures.extend(overlaps(plan));
+    figures.extend(overlaps(planned));
+    let faces = match layout.stand_off_m {
+        Some(_) => "of a camera that faces the surface at the stand-off",
+        None => "of a level camera over level ground",
+    };
     let nominal = CardFigure::new("nominal GSD", format!("{:.2} cm", layout.vertical_gsd_m * 100.0));
-    figures.push(match layout.stand_off_m {
-        Some(_) => nominal.note("of a camera that faces the surface at the stand-off"),
-        None => nominal,
-    });
-    figures.extend(over_ground(plan));
+    figures.push(nominal.note(faces));
+    figures.extend(over_ground(planned));
     figures
 }
 
 /// Height, GSD and overlap over the highest and the lowest ground below the exposures, where they differ.
-fn over_ground(plan: &PassPlan) -> Vec<CardFigure> {
+fn over_ground(planned: &PassOutcome) -> Vec<CardFigure> {
+    let plan = &planned.plan;
     let flown = plan.ground.filter(|ground| plan.pattern.flies_over() && ground.varies());
     let Some(ground) = flown.filter(|ground| ground.least_m > 0.0) else { return Vec::new() };
     let range_m = (ground.least_m, ground.greatest_m);
@@ -167,26 +165,26 @@ fn over_ground(plan: &PassPlan) -> Vec<CardFigure> {
     let overlap = |which: &str, height_m: f64| {
         let (forward, side) = plan.layout.overlaps_at(height_m);
         CardFigure::new(format!("overlap, {which}"), both(forward, side))
-            .note(format!("forward / side, over the {which} ground, of a nadir camera"))
+            .note(format!("forward / side, over the {which} ground, of a level camera"))
     };
     vec![
         span("above the ground", range_m).note("right below the exposures"),
-        CardFigure::new("GSD below", gsd).note("of a nadir camera, over the highest and the lowest ground"),
+        CardFigure::new("GSD below", gsd).note("of a level camera, over the highest and the lowest ground"),
         overlap("highest", range_m.0),
         overlap("lowest", range_m.1),
     ]
 }
 
 /// The overlaps really reached over the highest roof and on a tilted axis.
-fn overlaps(plan: &PassPlan) -> Vec<CardFigure> {
-    let layout = &plan.layout;
+fn overlaps(planned: &PassOutcome) -> Vec<CardFigure> {
+    let layout = &planned.plan.layout;
     let figure = |label: &str, overlaps: (Option<f64>, Option<f64>), note: &str| {
         let (forward, side) = overlaps.0.zip(overlaps.1)?;
         Some(CardFigure::new(label, both(forward, side)).note(format!("forward / side, {note}")))
     };
     let over_roof = (layout.roof_forward_overlap, layout.roof_sidelap);
     let on_axis = (layout.axis_forward_overlap, layout.axis_sidelap);
-    let tilted = plan.stations.poses.first().is_some_and(|pose| pose.tilt_rad.abs() > 1e-9);
+    let tilted = planned.plan.stations.poses.first().is_some_and(|pose| pose.tilt_rad.abs() > 1e-9);
     let axis = tilted.then(|| figure("overlap, tilted", on_axis, "on the tilted axis over level ground"));
     let roof = figure("overlap, roofs", over_roof, "over the highest roof");
     roof.into_iter().chain(axis.flatten()).collect()
@@ -196,10 +194,10 @@ fn both(forward: f64, side: f64) -> String {
     format!("{} / {}", percent(forward.max(0.0)), percent(side.max(0.0)))
 }
 
-fn air_base(plan: &PassPlan) -> CardFigure {
-    let exposure = &plan.exposure;
+fn air_base(planned: &PassOutcome) -> CardFigure {
+    let exposure = &planned.plan.exposure;
     let (dwells, cycle_s) = (exposure.dwell_s.len(), exposure.cycle_s);
-    let base = CardFigure::long("air base", plan.layout.air_base_m);
+    let base = CardFigure::long("air base", planned.plan.layout.air_base_m);
     if dwells > 1 {
         base.note(format!("between cycles of {dwells} exposures, {cycle_s:.1} s each cycle"))
     } else {
@@ -208,9 +206,9 @@ fn air_base(plan: &PassPlan) -> CardFigure {
 }
 
 /// Which way the strips run.
-fn run(plan: &PassPlan) -> Option<CardFigure> {
-    let layout = &plan.layout;
-    match plan.pattern {
+fn run(planned: &PassOutcome) -> Option<CardFigure> {
+    let layout = &planned.plan.layout;
+    match planned.plan.pattern {
         PatternKind::Strips | PatternKind::Underside => {
             let back = format!("and back {}", azimuth(layout.direction_rad + PI));
             Some(CardFigure::new("strips run", azimuth(layout.direction_rad)).note(back))
@@ -224,18 +222,9 @@ fn run(plan: &PassPlan) -> Option<CardFigure> {
     }
 }
 
-/// Where strips over an area begin.
-fn begin(plan: &PassPlan) -> Option<CardFigure> {
-    let corner = compass_name(plan.layout.corner_rad?.to_degrees());
-    let first_leg = plan.legs.first()?;
-    let (east, north) = (first_leg.from_m.x, first_leg.from_m.y);
-    let place = format!("{east:.1} m east, {north:.1} m north of the origin");
-    Some(CardFigure::new("begin at", format!("the {corner} corner")).note(place))
-}
-
-fn margin(plan: &PassPlan) -> Option<CardFigure> {
-    let margin = CardFigure::long("margin", plan.layout.margin_m);
-    match (plan.pattern, plan.exposure.dwell_s.len()) {
+fn margin(planned: &PassOutcome) -> Option<CardFigure> {
+    let margin = CardFigure::long("margin", planned.plan.layout.margin_m);
+    match (planned.plan.pattern, planned.plan.exposure.dwell_s.len()) {
         (PatternKind::Strips, 2..) => {
             let note = "the strips reach as far as the tilted images need";
             Some(CardFigure::new("margin", "none of its own").note(note))
@@ -247,9 +236,9 @@ fn margin(plan: &PassPlan) -> Option<CardFigure> {
     }
 }
 
-fn cameras(pass: &Pass, plan: &PassPlan) -> Vec<CardFigure> {
+fn cameras(pass: &Pass, planned: &PassOutcome) -> Vec<CardFigure> {
     if let Pattern::Orbit { target_height_m, .. } = pass.pattern {
-        return ring_cameras(plan, target_height_m);
+        return ring_cameras(planned, target_height_m);
     }
     let figure = |(index, attitude): (usize, &Attitude)| {
         let label = match pass.attitudes.len() {
@@ -261,7 +250,7 @@ fn cameras(pass: &Pass, plan: &PassPlan) -> Vec<CardFigure> {
             Pattern::Corridor { .. } => looks_from_line(attitude.aim),
             Pattern::Facade { .. } => "looks at the wall".to_owned(),
             Pattern::Strips { .. } | Pattern::Orbit { .. } | Pattern::Underside { .. } => {
-                looks(attitude.aim, plan.layout.direction_rad)
+                looks(attitude.aim, planned.plan.layout.direction_rad)
             }
         };
         CardFigure::new(label, value).also(gimbal).note(looks)
@@ -270,10 +259,10 @@ fn cameras(pass: &Pass, plan: &PassPlan) -> Vec<CardFigure> {
 }
 
 /// One for each tilt: rings at different heights look at the same place.
-fn ring_cameras(plan: &PassPlan, target_height_m: f64) -> Vec<CardFigure> {
-    let mut tilts: Vec<f64> = plan.stations.poses.iter().map(|p| p.tilt_rad.to_degrees()).collect();
+fn ring_cameras(planned: &PassOutcome, target_height_m: f64) -> Vec<CardFigure> {
+    let mut tilts: Vec<f64> = planned.plan.stations.poses.iter().map(|p| p.tilt_rad.to_degrees()).collect();
     tilts.dedup_by(|a, b| (*a - *b).abs() < 0.05);
-    let each = tilts.len() == plan.layout.strips as usize;
+    let each = tilts.len() == planned.plan.layout.strips as usize;
     let alone = tilts.len() == 1;
     let figure = |(index, tilt_deg): (usize, f64)| {
         let label = match (alone, each) {

@@ -9,7 +9,7 @@ const LABEL: usize = 18;
 /// The card as plain text.
 pub(super) fn text(card: &Card) -> String {
     let mut page = Page::default();
-    page.title(&format!("{}{}", super::HEADING, card.strategy));
+    page.title(&format!("Set-up card: {}", card.strategy));
     page.line("scenario", &card.scenario);
     page.line("site", &card.site);
     page.line("aircraft", &card.aircraft);
@@ -23,8 +23,29 @@ pub(super) fn text(card: &Card) -> String {
         }
         page.figures(pass.to_key_in.iter().chain(&pass.cameras).chain(&pass.follows));
     }
-    if card.reasons.is_empty() {
-        page.what_it_takes(card);
+    page.title("Before you leave");
+    page.figures(&card.on_hand);
+    page.figures(&card.surroundings);
+    page.title("Time on site");
+    page.figures(&card.time);
+    page.title("What the controller reports");
+    for row in &card.reports {
+        let reported = row.reported.as_deref().unwrap_or("____________");
+        let difference = row.difference.as_ref().map_or_else(String::new, |text| format!(", {text}"));
+        page.line(row.label, &format!("{reported}, predicted here {}{difference}", row.predicted));
+    }
+    page.title("Cautions");
+    for caution in &card.cautions {
+        let mark = match caution.severity {
+            Severity::Limit => "!!",
+            Severity::Check => "! ",
+            Severity::Reminder => "- ",
+        };
+        let source = match caution.source {
+            CautionSource::Rule(citation) => format!("rule: {citation}"),
+            source => source.text().to_owned(),
+        };
+        page.paragraph(mark, &format!("{} [{source}]", caution.text));
     }
     page.text.push('\n');
     for line in wrapped(card.closing, WIDTH) {
@@ -40,34 +61,6 @@ struct Page {
 }
 
 impl Page {
-    /// What is on hand, the time, the controller's report and the cautions.
-    fn what_it_takes(&mut self, card: &Card) {
-        self.title("Before you leave");
-        self.figures(&card.on_hand);
-        self.figures(&card.surroundings);
-        self.title("Time on site");
-        self.figures(&card.time);
-        self.title("What the controller reports");
-        for row in &card.reports {
-            let reported = row.reported.as_deref().unwrap_or("____________");
-            let difference = row.difference.as_ref().map_or_else(String::new, |text| format!(", {text}"));
-            self.line(row.label, &format!("{reported}, predicted here {}{difference}", row.predicted));
-        }
-        self.title("Cautions");
-        for caution in &card.cautions {
-            let mark = match caution.severity {
-                Severity::Limit => "!!",
-                Severity::Check => "! ",
-                Severity::Reminder => "- ",
-            };
-            let source = match caution.source {
-                CautionSource::Rule(citation) => format!("rule: {citation}"),
-                source => source.text().to_owned(),
-            };
-            self.paragraph(mark, &format!("{} [{source}]", caution.text));
-        }
-    }
-
     fn title(&mut self, title: &str) {
         let gap = if self.text.is_empty() { "" } else { "\n" };
         // Writing to a string cannot fail.

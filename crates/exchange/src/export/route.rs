@@ -1,104 +1,75 @@
-//! The route in longitude and latitude, one line for each sortie.
-//!
-//! A site's heights are in its own datum, which no other program knows. What is right over anyone's terrain is the height
-//! above the ground: that is what these files hold.
+//! The route in longitude and latitude, one line for each sortie. Altitudes are heights of the site's frame.
 
 use crate::LocalFrame;
 use glam::DVec3;
-use obliquity_planning::{Flight, GeoPoint, Scenario, Terrain};
+use obliquity_planning::{GeoPoint, Outcome, Scenario};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
-/// What the heights are.
-const HEIGHTS: &str = "heights are metres above the ground below each vertex, as the site was planned with it; positions are \
-                       WGS 84";
-
-/// Longest stretch without a vertex, over ground: between two of them a line is straight whatever the ground does.
-const LONGEST_M: f64 = 20.0;
-
-/// Farthest that a line may lie from the route flown, over the ground it was planned with: there is a vertex wherever the
-/// ground bends more than this away from the straight line between its neighbours.
-const SAG_M: f64 = 0.5;
+/// What the altitudes are.
+const ALTITUDES: &str = "altitudes are heights in the site's own frame, in metres";
 
 /// A strategy's route on the earth.
 pub(super) struct Route {
     name: String,
-    take_off: [f64; 2],
-    /// For each sortie its vertices.
-    sorties: Vec<Vec<Vertex>>,
-}
-
-/// A place of the route.
-struct Vertex {
-    longitude_latitude: [f64; 2],
-    above_ground_m: f64,
+    take_off: [f64; 3],
+    /// For each sortie, its corners: longitude, latitude, height.
+    sorties: Vec<Vec<[f64; 3]>>,
 }
 
 impl Route {
-    pub(super) fn new(scenario: &Scenario, name: &str, flight: &Flight, origin: GeoPoint) -> Self {
+    pub(super) fn new(scenario: &Scenario, outcome: &Outcome, origin: GeoPoint) -> Self {
         let frame = LocalFrame::new(origin);
-        let place = |at_m| {
-            let place = frame.to_geo(at_m);
-            [place.longitude_deg, place.latitude_deg]
+        let place = |at_m: DVec3| {
+            let place = frame.to_geo(at_m.truncate());
+            [place.longitude_deg, place.latitude_deg, at_m.z]
         };
-        let terrain = &scenario.site.terrain;
-        let vertex = |at_m: DVec3| Vertex {
-            longitude_latitude: place(at_m.truncate()),
-            // −0 is written as 0.
-            above_ground_m: at_m.z - terrain.height_m(at_m.truncate()) + 0.0,
-        };
-        let lines = sortie_corners(flight).into_iter().map(|corners| along_ground(terrain, &corners));
+        let site = &scenario.site;
+        let take_off_m = site.take_off_m.extend(site.terrain.height_m(site.take_off_m));
+        let corners = sortie_corners(outcome);
         Route {
-            name: name.to_owned(),
-            take_off: place(scenario.site.take_off_m),
-            sorties: lines.map(|line| line.into_iter().map(vertex).collect()).collect(),
+            name: outcome.name.clone(),
+            take_off: place(take_off_m),
+            sorties: corners.iter().map(|line| line.iter().map(|&at_m| place(at_m)).collect()).collect(),
         }
     }
 
-    /// GeoJSON as RFC 7946 has it: a point for the take-off and a line for each sortie. Its section 4 keeps the third
-    /// number of a position for heights above the ellipsoid, which nobody knows here: positions are without, and the
-    /// heights above the ground stand beside them, one for each.
+    /// GeoJSON as RFC 7946 has it: a point for the take-off and a line for each sortie.
     pub(super) fn geojson(&self) -> Value {
         let feature = |name: String, geometry: Value| {
             json!({
                 "type": "Feature",
-                "properties": { "name": name, "strategy": self.name, "note": HEIGHTS },
+                "properties": { "name": name, "strategy": self.name, "note": ALTITUDES },
                 "geometry": geometry,
             })
         };
         let take_off =
             feature("take-off".to_owned(), json!({ "type": "Point", "coordinates": self.take_off }));
-        let sortie = |(index, line): (usize, &Vec<Vertex>)| {
-            let places: Vec<[f64; 2]> = line.iter().map(|vertex| vertex.longitude_latitude).collect();
-            let heights: Vec<f64> = line.iter().map(|vertex| vertex.above_ground_m).collect();
-            let mut sortie = feature(
-                format!("sortie {}", index + 1),
-                json!({ "type": "LineString", "coordinates": places }),
-            );
-            sortie["properties"]["height_above_ground_m"] = json!(heights);
-            sortie
+        let sortie = |(index, line): (usize, &Vec<[f64; 3]>)| {
+            feature(format!("sortie {}", index + 1), json!({ "type": "LineString", "coordinates": line }))
         };
         let features: Vec<Value> =
             std::iter::once(take_off).chain(self.sorties.iter().enumerate().map(sortie)).collect();
         json!({ "type": "FeatureCollection", "features": features })
     }
 
-    /// KML 2.2 with altitudes relative to the ground.
+    /// KML 2.2 with absolute altitudes.
     pub(super) fn kml(&self) -> String {
         let mut text = String::from(
             "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<kml xmlns=\"http://www.opengis.net/kml/2.2\">\n<Document>\n",
         );
         // Writing to a string cannot fail.
-        let _ = writeln!(text, "<name>{}</name>\n<description>{HEIGHTS}</description>", escaped(&self.name));
-        let [longitude, latitude] = self.take_off;
+        let _ =
+            writeln!(text, "<name>{}</name>\n<description>{ALTITUDES}</description>", escaped(&self.name));
         let _ = writeln!(
             text,
-            "<Placemark><name>take-off</name><Point><altitudeMode>clampToGround</altitudeMode><coordinates>{longitude},{latitude}</coordinates></Point></Placemark>",
+            "<Placemark><name>take-off</name><Point><coordinates>{}</coordinates></Point></Placemark>",
+            coordinates(&[self.take_off])
         );
         for (index, line) in self.sorties.iter().enumerate() {
             let _ = writeln!(
                 text,
-                "<Placemark><name>sortie {}</name><LineString><altitudeMode>relativeToGround</altitudeMode><coordinates>{}</coordinates></LineString></Placemark>",
+                "<Placemark><name>sortie {}</name><LineString><altitudeMode>absolute</altitudeMode><coordinates>{}</coordinates></LineString></Placemark>",
                 index + 1,
                 coordinates(line)
             );
@@ -109,9 +80,9 @@ impl Route {
 }
 
 /// The corners of each sortie in flying order.
-fn sortie_corners(flight: &Flight) -> Vec<Vec<DVec3>> {
-    let mut sorties: Vec<Vec<DVec3>> = vec![Vec::new(); flight.sorties.len()];
-    for flown in &flight.legs {
+fn sortie_corners(outcome: &Outcome) -> Vec<Vec<DVec3>> {
+    let mut sorties: Vec<Vec<DVec3>> = vec![Vec::new(); outcome.flight.sorties.len()];
+    for flown in &outcome.flight.legs {
         let Some(line) = sorties.get_mut(flown.sortie as usize) else { continue };
         for at_m in flown.leg.corners_m() {
             if line.last() != Some(&at_m) {
@@ -124,54 +95,8 @@ fn sortie_corners(flight: &Flight) -> Vec<Vec<DVec3>> {
     sorties
 }
 
-/// A line with as many places more as it takes to stay beside itself when its heights are given above the ground.
-fn along_ground(terrain: &Terrain, corners_m: &[DVec3]) -> Vec<DVec3> {
-    let mut line: Vec<DVec3> = corners_m.first().copied().into_iter().collect();
-    for pair in corners_m.windows(2) {
-        let (from_m, to_m) = (pair[0], pair[1]);
-        let steps = (from_m.truncate().distance(to_m.truncate()) / LONGEST_M).ceil().max(1.0) as usize;
-        for step in 0..steps {
-            let at = |k: usize| if k == steps { to_m } else { from_m.lerp(to_m, k as f64 / steps as f64) };
-            follow(terrain, at(step), at(step + 1), &mut line);
-        }
-    }
-    line
-}
-
-/// Adds the end of a straight piece to a line, and before it the places where the ground bends.
-fn follow(terrain: &Terrain, from_m: DVec3, to_m: DVec3, line: &mut Vec<DVec3>) {
-    let shares = terrain.breaks(from_m.truncate(), to_m.truncate());
-    let ground_m = |share: &f64| (*share, terrain.height_m(from_m.truncate().lerp(to_m.truncate(), *share)));
-    let profile: Vec<(f64, f64)> = shares.iter().map(ground_m).collect();
-    let mut kept = Vec::new();
-    bends(&profile, &mut kept);
-    line.extend(kept.into_iter().map(|share| from_m.lerp(to_m, share)));
-    line.push(to_m);
-}
-
-/// The shares at which a profile has to be broken to stay within [`SAG_M`] of straight pieces: always the farthest place
-/// first, as Douglas and Peucker have it.
-fn bends(profile: &[(f64, f64)], kept: &mut Vec<f64>) {
-    let (Some(&(start, first_m)), Some(&(end, last_m))) = (profile.first(), profile.last()) else { return };
-    let off_m = |&(share, height_m): &(f64, f64)| {
-        (height_m - first_m - (last_m - first_m) * (share - start) / (end - start)).abs()
-    };
-    let inner = 1..profile.len().saturating_sub(1);
-    let Some(farthest) = inner.max_by(|&a, &b| off_m(&profile[a]).total_cmp(&off_m(&profile[b]))) else {
-        return;
-    };
-    if off_m(&profile[farthest]) > SAG_M {
-        bends(&profile[..=farthest], kept);
-        kept.push(profile[farthest].0);
-        bends(&profile[farthest..], kept);
-    }
-}
-
-fn coordinates(line: &[Vertex]) -> String {
-    let position = |Vertex { longitude_latitude: [longitude, latitude], above_ground_m }: &Vertex| {
-        format!("{longitude},{latitude},{above_ground_m}")
-    };
-    line.iter().map(position).collect::<Vec<_>>().join(" ")
+fn coordinates(line: &[[f64; 3]]) -> String {
+    line.iter().map(|[lon, lat, z]| format!("{lon},{lat},{z}")).collect::<Vec<_>>().join(" ")
 }
 
 fn escaped(text: &str) -> String {

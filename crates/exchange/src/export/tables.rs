@@ -1,21 +1,16 @@
 //! The tables of an export, its camera and its scene.
 
 use super::Sampled;
-use obliquity_planning::{ByClass, Flight, Outcome, Scenario, Site, SiteModel, SurfaceClass};
+use obliquity_planning::{ByClass, Outcome, Scenario, SiteModel, SurfaceClass};
 use serde_json::{Value, json};
 use std::io::{self, Write};
 
-/// Heads of the tables, and the scene's first line up to where it may change.
-pub(super) const STATIONS: &str = "pass,index,time_s,x_m,y_m,z_m,heading_deg,tilt_deg,roll_deg";
-pub(super) const SAMPLES: &str = "sample,surface,x_m,y_m,z_m,nx,ny,nz,area_m2,views,best_gsd_cm,max_intersection_deg,covered,sigma_h_mm,sigma_z_mm,sigma_n_mm";
-pub(super) const SCENE: &str = "# triangles that hide; metres east, north, up";
-
 /// `stations.csv`.
-pub(super) fn stations(out: &mut dyn Write, outcome: &Outcome, flight: &Flight) -> io::Result<()> {
-    writeln!(out, "{STATIONS}")?;
-    for (pass, plan) in outcome.plans().enumerate() {
-        let times = flight.station_time_s.get(pass).map_or(&[][..], Vec::as_slice);
-        for (index, pose) in plan.stations.poses.iter().enumerate() {
+pub(super) fn stations(out: &mut dyn Write, outcome: &Outcome) -> io::Result<()> {
+    writeln!(out, "pass,index,time_s,x_m,y_m,z_m,heading_deg,tilt_deg,roll_deg")?;
+    for (pass, planned) in outcome.passes.iter().enumerate() {
+        let times = outcome.flight.station_time_s.get(pass).map_or(&[][..], Vec::as_slice);
+        for (index, pose) in planned.plan.stations.poses.iter().enumerate() {
             let at = pose.position_m;
             let [heading, tilt, roll] = [pose.heading_rad, pose.tilt_rad, pose.roll_rad].map(f64::to_degrees);
             let time = times.get(index).map_or_else(String::new, f64::to_string);
@@ -28,7 +23,10 @@ pub(super) fn stations(out: &mut dyn Write, outcome: &Outcome, flight: &Flight) 
 
 /// `samples.csv`. Precision is not worked out yet: its three columns stay empty.
 pub(super) fn samples(out: &mut dyn Write, sampled: &Sampled<'_>) -> io::Result<()> {
-    writeln!(out, "{SAMPLES}")?;
+    writeln!(
+        out,
+        "sample,surface,x_m,y_m,z_m,nx,ny,nz,area_m2,views,best_gsd_cm,max_intersection_deg,covered,sigma_h_mm,sigma_z_mm,sigma_n_mm"
+    )?;
     let figures = &sampled.figures.samples;
     for sample in sampled.site.samples() {
         // A normal's −0 is written as 0.
@@ -82,24 +80,10 @@ pub(super) fn camera_json(scenario: &Scenario, outcome: &Outcome) -> Option<Valu
     }))
 }
 
-/// `frame.json`: what the coordinates of the other files are.
-pub(super) fn frame_json(site: &Site) -> Value {
-    let origin = site
-        .origin
-        .map(|place| json!({ "latitude_deg": place.latitude_deg, "longitude_deg": place.longitude_deg }));
-    json!({
-        "axes": "x to the east, y to the north, z up, in metres about the origin; azimuthal equidistant on WGS 84",
-        "origin": origin,
-        "z_datum": "the site's own: the one that its terrain is in, which no file states; take differences, or heights above ground_at_take_off_m",
-        "ground_at_take_off_m": site.terrain.height_m(site.take_off_m),
-        "route_heights": "route.kml and route.geojson: metres above the ground below each vertex",
-    })
-}
-
 /// `scene.obj`: the triangles that hide things, three corners each.
 pub(super) fn scene(out: &mut dyn Write, site: &SiteModel) -> io::Result<()> {
     let triangles = site.triangles();
-    writeln!(out, "{SCENE}; heights in the site's own datum: frame.json")?;
+    writeln!(out, "# triangles that hide; metres east, north, up")?;
     for corner in triangles.iter().flatten() {
         writeln!(out, "v {} {} {}", corner.x, corner.y, corner.z)?;
     }

@@ -6,9 +6,6 @@ use obliquity_planning::{
 };
 use std::io::{self, Write};
 
-/// Head of the table.
-pub(super) const VIEWS: &str = "sample,pass,index,counted";
-
 /// The passes of a strategy with what their stations frame and see.
 pub(super) struct Passes<'a> {
     site: &'a SiteModel,
@@ -38,13 +35,13 @@ impl<'a> Passes<'a> {
             })
         };
         let passes: Result<Vec<PassViews<'_>>, ExportError> =
-            outcome.plans().map(|plan| see(&plan.stations)).collect();
+            outcome.passes.iter().map(|planned| see(&planned.plan.stations)).collect();
         Ok(Passes { site, limits: ViewLimits::from(&scenario.requirement), passes: passes? })
     }
 
     /// Writes the rows, pass by pass, tile by tile, station by station.
     pub(super) fn rows(&self, out: &mut dyn Write) -> io::Result<()> {
-        writeln!(out, "{VIEWS}")?;
+        writeln!(out, "sample,pass,index,counted")?;
         for (pass, views) in self.passes.iter().enumerate() {
             for tile in 0..self.site.tiles.len() {
                 self.tile_rows(out, pass + 1, views, tile)?;

@@ -21,38 +21,6 @@ pub(super) struct TransverseMercator {
 /// WGS 84: semi-major axis and inverse flattening. GRS 80 differs by 0.1 mm at the pole.
 pub(super) const WGS_84: (f64, f64) = (6_378_137.0, 298.257_223_563);
 
-/// The zone of the universal grid that a place lies in, 1 to 60: 6° wide from 180° west on; zone 32 reaches west to 3° at
-/// the coast of Norway, and 31, 33, 35 and 37 share the north of Spitsbergen without the zones between them.
-///
-/// The grid ends at 80° south and 84° north; beyond, the zone of the longitude.
-///
-/// # References
-/// NGA.STND.0037 *Universal Grids and Grid Reference Systems*, 2014, 2-5 (from memory).
-///
-/// # Examples
-/// ```
-/// use obliquity_exchange::utm_zone;
-/// use obliquity_planning::GeoPoint;
-/// assert_eq!(utm_zone(GeoPoint { latitude_deg: 48.0, longitude_deg: 9.1 }), 32);
-/// ```
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "from 1 to 60")]
-pub fn utm_zone(place: GeoPoint) -> u8 {
-    let (north, east) = (place.latitude_deg, (place.longitude_deg + 180.0).rem_euclid(360.0) - 180.0);
-    if (56.0..64.0).contains(&north) && (3.0..12.0).contains(&east) {
-        return 32;
-    }
-    if (72.0..=84.0).contains(&north) && (0.0..42.0).contains(&east) {
-        return match east {
-            ..9.0 => 31,
-            ..21.0 => 33,
-            ..33.0 => 35,
-            _ => 37,
-        };
-    }
-    // A rounding error may put the last place of zone 60 at 180° east.
-    ((east + 180.0) / 6.0).floor().clamp(0.0, 59.0) as u8 + 1
-}
-
 impl TransverseMercator {
     /// A zone of the universal grid, 1 to 60; in the south northings count from 10,000 km.
     pub(super) fn utm(zone: u8, south: bool) -> Self {
@@ -110,7 +78,6 @@ impl TransverseMercator {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use proptest::prelude::*;
 
     fn geo(latitude_deg: f64, longitude_deg: f64) -> GeoPoint {
         GeoPoint { latitude_deg, longitude_deg }
@@ -121,52 +88,6 @@ mod tests {
             (found - DVec2::from(expected)).abs().max_element() <= tolerance_m,
             "{found} for {expected:?}"
         );
-    }
-
-    /// Memory: the grid's zones are 6° wide and begin at 180° west; at the Norwegian coast 32 takes the half of 31 that
-    /// lies east of 3°, and at Spitsbergen 32, 34 and 36 are not used.
-    #[test]
-    fn zones_are_those_of_the_grid_with_its_exceptions() {
-        let cases = [
-            ((48.0, 9.1), 32),
-            ((48.0, 5.999), 31),
-            ((48.0, 6.0), 32),
-            ((-31.4, -98.7), 14),
-            ((0.0, -180.0), 1),
-            ((0.0, 180.0), 1),
-            ((0.0, 179.999), 60),
-            ((0.0, -0.001), 30),
-            ((60.4, 5.3), 32),
-            ((60.4, 2.9), 31),
-            ((55.9, 5.3), 31),
-            ((64.0, 5.3), 31),
-            ((78.2, 15.6), 33),
-            ((78.0, 8.0), 31),
-            ((78.0, 10.0), 33),
-            ((78.0, 25.0), 35),
-            ((78.0, 34.0), 37),
-            ((71.9, 10.0), 32),
-        ];
-        for ((latitude, longitude), zone) in cases {
-            assert_eq!(utm_zone(geo(latitude, longitude)), zone, "{latitude}, {longitude}");
-        }
-    }
-
-    proptest! {
-        /// Derived: no place is farther than half a zone of 6° from the central meridian of its zone, and none farther
-        /// than 9° where the grid makes an exception; turning once round the earth changes nothing.
-        #[test]
-        fn a_place_lies_in_the_zone_whose_meridian_is_nearest(
-            latitude in -80.0..84.0_f64, longitude in -180.0..180.0_f64,
-        ) {
-            let zone = utm_zone(geo(latitude, longitude));
-            prop_assert!((1..=60).contains(&zone));
-            let from_meridian = longitude - TransverseMercator::utm(zone, false).origin.longitude_deg;
-            let exception = latitude >= 56.0 && (0.0..42.0).contains(&longitude);
-            prop_assert!(from_meridian.abs() <= if exception { 9.0 } else { 3.0 }, "{zone}: {from_meridian}");
-            prop_assert_eq!(utm_zone(geo(latitude, longitude + 360.0)), zone);
-            prop_assert_eq!(utm_zone(geo(latitude, longitude - 360.0)), zone);
-        }
     }
 
     /// Source: IOGP Guidance Note 7-2 (373-07-02, 2019), method 9807; PROJ 9.5.1 gives 577274.984, 69740.492. And the

@@ -13,7 +13,6 @@ use crate::{FileError, FileErrorKind};
 use ascii::AsciiGrid;
 use geotiff::GeoTiff;
 use mercator::TransverseMercator;
-pub use mercator::utm_zone;
 use obliquity_planning::{Site, TerrainGrid};
 use resample::Target;
 use source::{Frame, MOST_PIXELS, RasterHeader, Window};

@@ -72,12 +72,6 @@ pub fn parse_scenario(text: &str, name: &str) -> Result<Scenario, FileError> {
     Ok(scenario)
 }
 
-/// Whether a file holds a scenario, by how it begins; one that could not be read is one too.
-pub(crate) fn is_scenario(head: &[u8]) -> bool {
-    let text = String::from_utf8_lossy(head);
-    first_field(text.trim_start_matches('\u{feff}')).is_some_and(|first| first.key == "format")
-}
-
 /// Reads a catalogue: equipment alone, as a scenario holds it, without a format.
 ///
 /// # Errors

@@ -2,8 +2,8 @@
 
 use super::place::{Stretch, Walk};
 use super::{Caution, CautionSource, Facts, Severity, check};
-use crate::wording::{counted, held, minutes};
-use crate::{Bands, Conditions, Outcome, Unit};
+use crate::wording::{counted, minutes};
+use crate::{Bands, Conditions, Outcome};
 
 /// A battery reserve below this is cautioned. Common practice, no source.
 const LEAST_RESERVE: f64 = 0.20;
@@ -41,19 +41,16 @@ fn below_reserve(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         reserve * 100.0
     );
     let places = touched.map(|leg| walk.of_leg(leg)).into_iter().collect();
-    let caution = check("battery-reserve", text, CautionSource::Plan)
-        .placed(places)
-        .gauged(-share, format!("{share:.0} % left"));
+    let caution = check("battery-reserve", text, CautionSource::Plan).placed(places);
     Some(Caution { severity: Severity::Limit, ..caution })
 }
 
 fn reserve(facts: &Facts<'_>) -> Option<Caution> {
     let reserve = facts.aircraft.airframe.reserve;
     (reserve < LEAST_RESERVE).then(|| {
-        let told = held(Unit::Share, reserve, LEAST_RESERVE);
         let text =
-            format!("lands with a reserve of {} only (common practice: {} and more)", told.value, told.limit);
-        check("reserve", text, CautionSource::Practice).gauged(-reserve, told.value)
+            format!("lands with a reserve of {:.0} % only (common practice: 20 % and more)", reserve * 100.0);
+        check("reserve", text, CautionSource::Practice)
     })
 }
 
@@ -71,9 +68,7 @@ fn sets(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
             "needs {}, {sets} on hand: charge on site, bring more, or split the job",
             counted(sorties as u64, "battery set", "battery sets")
         );
-        check("batteries", text, CautionSource::Plan)
-            .placed(take_off(facts, walk, sets))
-            .gauged(sorties as f64, counted(sorties as u64, "set", "sets"))
+        check("batteries", text, CautionSource::Plan).placed(take_off(facts, walk, sets))
     })
 }
 
@@ -88,27 +83,20 @@ fn waits(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         counted(times, "time", "times"),
         first + 1
     );
-    let waits_s = flight.waits_s();
-    let caution = check("charger-wait", text, CautionSource::Plan).placed(take_off(facts, walk, first));
-    Some(caution.gauged(waits_s, minutes(waits_s)))
+    Some(check("charger-wait", text, CautionSource::Plan).placed(take_off(facts, walk, first)))
 }
 
 fn card(facts: &Facts<'_>) -> Option<Caution> {
-    let needed = facts.outcome.cost.as_ref()?.storage_gb;
-    let free = facts.conditions.card_gb;
-    (needed > free).then(|| {
-        let told = held(Unit::Gigabytes, needed, free);
-        let text = format!("needs {} of card space, {} on hand", told.value, told.limit);
-        check("card-space", text, CautionSource::Plan).gauged(needed, told.value)
-    })
+    let (needed, free) = (facts.outcome.storage_gb, facts.conditions.card_gb);
+    let text = || format!("needs {needed:.0} GB of card space, {free:.0} GB on hand");
+    (needed > free).then(|| check("card-space", text(), CautionSource::Plan))
 }
 
 impl Outcome {
     /// All its cautions, with what the spread of sorties says of the battery sets on hand where that is known.
     pub fn cautions_with(&self, bands: Option<&Bands>, conditions: &Conditions) -> Vec<Caution> {
         let mut all = self.cautions.clone();
-        let sorties = self.flight().map_or(0, |flight| flight.sorties.len());
-        all.extend(bands.and_then(|bands| bands.caution(conditions, sorties)));
+        all.extend(bands.and_then(|bands| bands.caution(conditions, self.flight.sorties.len())));
         all.sort_by_key(|caution| std::cmp::Reverse(caution.severity));
         all
     }

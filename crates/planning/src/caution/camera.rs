@@ -22,7 +22,6 @@ pub(super) fn rolling_shutter(facts: &Facts<'_>) -> Option<Caution> {
             "the sensor is read line by line: between its first and last line an image shifts by up to {most_px:.1} pixels; \
              fly slower, stop to expose, or have the processing model it"
         );
-        let gauge = format!("{most_px:.1} pixels");
-        check("rolling-shutter", text, CautionSource::Practice).gauged(most_px, gauge)
+        check("rolling-shutter", text, CautionSource::Practice)
     })
 }

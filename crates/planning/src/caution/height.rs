@@ -3,17 +3,15 @@
 use super::place::{RoutePoint, Stretch, Walk};
 use super::{Caution, CautionSource, Facts, Severity, check, reminder, rules};
 use crate::route::{above_ground_m, distance_m, farthest_from_ground_m};
-use crate::wording::{Held, held_lengths, length, side};
+use crate::wording::length;
 use crate::{HeightRule, OutlineStructure, Terrain};
-use std::cmp::Ordering;
 
 pub(super) fn heights(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
-    let limit = match facts.conditions.height_rule {
+    let mut found = vec![match facts.conditions.height_rule {
         HeightRule::UsPart107 => us(facts, walk),
         HeightRule::EuOpen => eu(facts, walk),
         HeightRule::Custom { limit_m } => custom(facts, walk, limit_m),
-    };
-    let mut found: Vec<Caution> = limit.into_iter().collect();
+    }];
     found.extend(tall_obstacle(facts));
     found.extend(capped(facts));
     found
@@ -31,33 +29,27 @@ fn above_m(facts: &Facts<'_>, point: &RoutePoint) -> f64 {
     point.position_m.z - facts.site.terrain.height_m(point.position_m.truncate())
 }
 
-/// Below this share of a limit nothing is said of it: every plan would say it.
-const NEAR_LIMIT: f64 = 0.9;
-
-/// The caution of a region, above its limit or near it.
+/// The caution of a region, above its limit or below it.
 fn height_limit(
     (reached_m, limit_m): (f64, f64),
     what: &str,
     source: CautionSource,
     places: impl FnOnce() -> Vec<Stretch>,
-) -> Option<Caution> {
-    let Held { value: reached, limit } = held_lengths(reached_m, limit_m);
-    let over = side(reached_m, limit_m) == Ordering::Greater;
-    let found = if over {
+) -> Caution {
+    let (limit, reached) = (length(limit_m), length(reached_m));
+    if reached_m > limit_m {
         let text = format!(
             "flies up to {reached}, above the limit of {limit} {what}; lower it, or check which rules apply to you"
         );
-        Caution { severity: Severity::Limit, ..check("height-limit", text, source) }.placed(places())
-    } else {
-        let text =
-            format!("flies up to {reached}; limit chosen: {limit} {what}; check the rules that apply to you");
-        reminder("height-limit", text, source)
-    };
-    (reached_m >= NEAR_LIMIT * limit_m).then(|| found.gauged(reached_m, reached))
+        return Caution { severity: Severity::Limit, ..check("height-limit", text, source) }.placed(places());
+    }
+    let text =
+        format!("flies up to {reached}; limit chosen: {limit} {what}; check the rules that apply to you");
+    reminder("height-limit", text, source)
 }
 
 /// 400 ft above ground; within 400 ft of a structure, 400 ft above its top.
-fn us(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+fn us(facts: &Facts<'_>, walk: &Walk) -> Caution {
     let (limit_m, source) = (rules::us::HEIGHT_M, CautionSource::Rule(rules::us::LIMITS));
     let what = "above ground level, 14 CFR 107.51";
     let reached_m = highest_m(facts);
@@ -79,11 +71,11 @@ fn us(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         covering.is_none()
     });
     match near {
-        None => height_limit((reached_m, limit_m), what, source, || walk.longest_first(&runs)),
+        None => height_limit((reached_m, limit_m), what, source, || walk.longest_and_first(&runs)),
         Some(_) if !runs.is_empty() => {
             let what =
                 format!("{what}, where no structure is within 400 ft or its top is more than 400 ft below");
-            height_limit((uncovered_m, limit_m), &what, source, || walk.longest_first(&runs))
+            height_limit((uncovered_m, limit_m), &what, source, || walk.longest_and_first(&runs))
         }
         Some(structure) => {
             let text = format!(
@@ -93,7 +85,7 @@ fn us(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
                 length(limit_m),
                 structure.name
             );
-            Some(reminder("height-limit", text, source).gauged(reached_m, length(reached_m)))
+            reminder("height-limit", text, source)
         }
     }
 }
@@ -106,7 +98,7 @@ fn covers(facts: &Facts<'_>, structure: &OutlineStructure, point: &RoutePoint) -
 }
 
 /// 120 m from the closest point of the ground.
-fn eu(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+fn eu(facts: &Facts<'_>, walk: &Walk) -> Caution {
     let limit_m = rules::eu::HEIGHT_M;
     let terrain = &facts.site.terrain;
     let beyond = |point: &RoutePoint| {
@@ -117,19 +109,22 @@ fn eu(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     let above_m = highest_m(facts);
     if above_m <= limit_m && matches!(terrain, Terrain::Grid(_)) {
         // The closest ground is no farther than that right below, and takes long to find.
-        let found = height_limit((above_m, limit_m), what, source, Vec::new)?;
-        let text = found.text.replacen(';', " above the ground right below;", 1);
-        return Some(Caution { text, ..found });
+        let (above, limit) = (length(above_m), length(limit_m));
+        let text = format!(
+            "flies up to {above} above the ground right below; limit chosen: {limit} {what}; check the rules that apply to \
+             you"
+        );
+        return reminder("height-limit", text, source);
     }
     let legs = facts.flight().legs.iter().map(|flown| &flown.leg);
     let farthest_m = farthest_from_ground_m(legs, terrain);
-    height_limit((farthest_m, limit_m), what, source, || walk.longest_first(&walk.runs(beyond)))
+    height_limit((farthest_m, limit_m), what, source, || walk.longest_and_first(&walk.runs(beyond)))
 }
 
-fn custom(facts: &Facts<'_>, walk: &Walk, limit_m: f64) -> Option<Caution> {
+fn custom(facts: &Facts<'_>, walk: &Walk, limit_m: f64) -> Caution {
     let what = "above ground level, the limit you set";
     height_limit((highest_m(facts), limit_m), what, CautionSource::Plan, || {
-        walk.longest_first(&walk.runs(|point| above_m(facts, point) > limit_m))
+        walk.longest_and_first(&walk.runs(|point| above_m(facts, point) > limit_m))
     })
 }
 
@@ -163,6 +158,5 @@ fn capped(facts: &Facts<'_>) -> Option<Caution> {
             length(stand_off_m)
         ),
     };
-    let caution = check("height-ceiling", text, CautionSource::Plan);
-    Some(caution.gauged(plan.layout.vertical_gsd_m, format!("{gsd_cm:.2} cm")))
+    Some(check("height-ceiling", text, CautionSource::Plan))
 }

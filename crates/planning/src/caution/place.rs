@@ -115,21 +115,9 @@ impl Walk {
         }
     }
 
-    /// The part of a leg between two distances along it.
-    pub(super) fn part_of(&self, flight: &Flight, leg: usize, (from_m, to_m): (f64, f64)) -> Stretch {
-        let (from, to) = (self.point_on(flight, leg, from_m), self.point_on(flight, leg, to_m));
-        let line_m = flight.legs[leg].leg.part(from_m, to_m).corners_m().collect();
-        Stretch { from, to, pass: from.pass, line_m }
-    }
-
     /// A whole leg.
     pub(super) fn of_leg(&self, leg: usize) -> Stretch {
         self.stretch((self.firsts[leg], self.firsts[leg + 1] - 1))
-    }
-
-    /// Whole legs with what was found on them, in the order given.
-    pub(super) fn of_legs(&self, legs: &[(f64, usize)]) -> Vec<Stretch> {
-        legs.iter().map(|(_, leg)| self.of_leg(*leg)).collect()
     }
 
     /// From one of the places to another.
@@ -155,18 +143,16 @@ impl Walk {
         runs
     }
 
-    /// All of some runs: the longest first, the others in flying order.
-    pub(super) fn longest_first(&self, runs: &[(usize, usize)]) -> Vec<Stretch> {
-        longest_first(runs.iter().map(|run| self.stretch(*run)).collect())
+    /// The longest of some runs and then the first, if that is another one.
+    pub(super) fn longest_and_first(&self, runs: &[(usize, usize)]) -> Vec<Stretch> {
+        let length_m = |run: &(usize, usize)| self.points[run.1].flown_m - self.points[run.0].flown_m;
+        let Some(&first) = runs.first() else { return Vec::new() };
+        let longest =
+            runs.iter().fold(first, |best, run| if length_m(run) > length_m(&best) { *run } else { best });
+        let mut places = vec![self.stretch(longest)];
+        if longest != first {
+            places.push(self.stretch(first));
+        }
+        places
     }
-}
-
-/// Stretches in flying order with the longest moved to their head; of equally long ones the first.
-pub(super) fn longest_first(mut places: Vec<Stretch>) -> Vec<Stretch> {
-    let longest =
-        (0..places.len()).rev().max_by(|a, b| places[*a].length_m().total_cmp(&places[*b].length_m()));
-    if let Some(longest) = longest {
-        places[..=longest].rotate_right(1);
-    }
-    places
 }

@@ -3,7 +3,7 @@
 use super::place::Walk;
 use super::{Caution, CautionSource, Facts, Severity, check, reminder, rules};
 use crate::HeightRule;
-use crate::wording::{held_speeds, length};
+use crate::wording::{length, speed};
 
 pub(super) fn region(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
     let of_region = match facts.conditions.height_rule {
@@ -16,18 +16,15 @@ pub(super) fn region(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
 
 fn speed_limit(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     let legs = facts.flight().legs.iter().map(|flown| flown.peak_mps).enumerate();
-    let mut fast: Vec<(f64, usize)> =
-        legs.filter(|(_, mps)| *mps > rules::us::SPEED_MPS).map(|(leg, mps)| (mps, leg)).collect();
-    fast.sort_by(|a, b| b.0.total_cmp(&a.0));
-    fast.first().map(|(fastest_mps, _)| {
-        let told = held_speeds(*fastest_mps, rules::us::SPEED_MPS);
+    let (leg, fastest_mps) = legs.max_by(|a, b| a.1.total_cmp(&b.1))?;
+    (fastest_mps > rules::us::SPEED_MPS).then(|| {
         let text = format!(
-            "flies at up to {} over ground, above the limit of {}, 100 miles an hour; lower the speed",
-            told.value, told.limit
+            "flies at up to {} over ground, above the limit of 87 kn (100 miles an hour, {}); lower the speed",
+            speed(fastest_mps),
+            speed(rules::us::SPEED_MPS)
         );
         let caution = check("speed-limit", text, CautionSource::Rule(rules::us::LIMITS));
-        let caution = caution.gauged(*fastest_mps, told.value);
-        Caution { severity: Severity::Limit, ..caution }.placed(walk.of_legs(&fast))
+        Caution { severity: Severity::Limit, ..caution }.placed(vec![walk.of_leg(leg)])
     })
 }
 

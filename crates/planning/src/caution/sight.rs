@@ -4,7 +4,7 @@ use super::lookout::{EYE_M, Hider};
 use super::place::{RoutePoint, Walk};
 use super::{Caution, CautionSource, Facts, check, rules};
 use crate::HeightRule;
-use crate::wording::{counted, held_lengths};
+use crate::wording::{counted, length};
 
 pub(super) fn sight(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
     [pilot_distance(facts, walk), hidden(facts, walk)].into_iter().flatten().collect()
@@ -24,15 +24,15 @@ fn pilot_distance(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     if farthest <= limit {
         return None;
     }
-    let told = held_lengths(farthest, limit);
     let text = format!(
         "flies {} from the take-off point, more than the {} set: keep the aircraft in unaided sight, or move the pilot \
          or the take-off point",
-        told.value, told.limit
+        length(farthest),
+        length(limit)
     );
     let beyond = |point: &RoutePoint| point.position_m.truncate().distance(facts.site.take_off_m) > limit;
-    let places = walk.longest_first(&walk.runs(beyond));
-    Some(check("pilot-distance", text, source(facts)).placed(places).gauged(farthest, told.value))
+    let places = walk.longest_and_first(&walk.runs(beyond));
+    Some(check("pilot-distance", text, source(facts)).placed(places))
 }
 
 fn hidden(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
@@ -44,19 +44,9 @@ fn hidden(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         }
         hider.is_some()
     });
-    let places = walk.longest_first(&runs);
+    let places = walk.longest_and_first(&runs);
     let longest_m = places.first()?.length_m().max(walk.step_m);
-    let assumed = hiders.iter().any(|hider| matches!(hider, Hider::Structure(_))) && facts.site.assumed;
-    if assumed && !hiders.contains(&Hider::Ground) {
-        // Nobody knows where assumed buildings stand, so that no stretch is behind one.
-        let text = format!(
-            "flies so low or so far off that buildings like those assumed would hide it from a pilot at the take-off point \
-             (eye {EYE_M} m up): stand where the aircraft stays in sight, or have an observer there"
-        );
-        return Some(check("line-of-sight", text, source(facts)));
-    }
     let name = |hider: &Hider| match *hider {
-        Hider::Structure(_) if facts.site.assumed => "assumed buildings".to_owned(),
         Hider::Structure(index) => format!("\"{}\"", facts.site.structures[index].name),
         Hider::Ground => "the ground".to_owned(),
     };
@@ -70,6 +60,5 @@ fn hidden(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         super::named(&names),
         walk.step_m
     );
-    let gauge = format!("{longest_m:.0} m");
-    Some(check("line-of-sight", text, source(facts)).placed(places).gauged(longest_m, gauge))
+    Some(check("line-of-sight", text, source(facts)).placed(places))
 }

@@ -1,18 +1,14 @@
 //! Structures and ground below: overlap, clearance, people inside, positioning below decks.
 
-use super::place::{Stretch, Walk, longest_first};
+use super::place::{Stretch, Walk};
 use super::{Caution, CautionSource, Facts, check};
-use crate::polygon::merged;
-use crate::route::{bounds, distance_m, within};
-use crate::wording::{held, held_lengths, length};
-use crate::{Above, Id, Obstacle, PassPlan, PatternKind, Unit};
+use crate::route::{bounds, within};
+use crate::wording::length;
+use crate::{Above, Obstacle, PassPlan, PatternKind};
 use glam::DVec3;
 
 /// Overlaps over the highest roof or ground below these (forward, side) are cautioned. Common practice, no source.
 const LEAST_OVERLAP: [f64; 2] = [0.60, 0.40];
-
-/// Walls nearer than this shade satellites and stir the wind. Common practice, no source.
-const NEAR_WALL_M: f64 = 15.0;
 
 /// Clearance over the tallest structure below this is cautioned. Common practice, no source.
 const LEAST_CLEARANCE_M: f64 = 15.0;
@@ -23,7 +19,6 @@ pub(super) fn surroundings(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
         ground_overlap(facts),
         clearance(facts),
         below_deck(facts, walk),
-        near_walls(facts, walk),
         over_structures(facts, walk),
         assumed(facts),
     ];
@@ -53,110 +48,75 @@ fn overlap(
 ) -> Option<Caution> {
     let (forward, side) = overlaps.reduce(|a, b| (a.0.min(b.0), a.1.min(b.1)))?;
     (forward < LEAST_OVERLAP[0] || side < LEAST_OVERLAP[1]).then(|| {
-        let [least_forward, least_side] = LEAST_OVERLAP;
-        let [forward, side] = [(forward, least_forward), (side, least_side)]
-            .map(|(overlap, least)| (held(Unit::Share, overlap.max(0.0), least), least - overlap));
         let text = format!(
-            "over the highest {what} the overlap falls to {} forward and {} to the side, {} and {} are common: {mend}",
-            forward.0.value, side.0.value, forward.0.limit, side.0.limit
+            "over the highest {what} the overlap falls to {:.0} % forward and {:.0} % to the side (below 60/40 %): {mend}",
+            forward.max(0.0) * 100.0,
+            side.max(0.0) * 100.0
         );
-        let gauge = format!("{} / {}", forward.0.value.trim_end_matches(" %"), side.0.value);
-        check(id, text, CautionSource::Practice).gauged(forward.1.max(side.1), gauge)
+        check(id, text, CautionSource::Practice)
     })
 }
 
 fn clearance(facts: &Facts<'_>) -> Option<Caution> {
     let tallest = facts.site.tallest_anywhere_m?;
     // What follows the ground, goes round or goes along keeps clearances of its own.
-    let at_a_height =
-        facts.plans().filter(|plan| plan.pattern.flies_over() && plan.layout.above != Above::Ground);
+    let at_a_height = facts.plans().filter(|plan| {
+        plan.pattern.flies_over() && plan.layout.above != Above::Ground && plan.refused.is_none()
+    });
     let lowest = at_a_height.map(|plan| plan.layout.lowest_m).reduce(f64::min)?;
     let clearance = lowest - tallest;
     (clearance < LEAST_CLEARANCE_M).then(|| {
-        let what =
-            if facts.site.assumed { "the assumed buildings" } else { "the tallest modelled structure" };
         let text = format!(
-            "clears {what}, {}, by {} only; masts, cranes and wires may stand higher",
+            "clears the tallest modelled structure, {}, by {} only; masts, cranes and wires may stand higher",
             length(tallest),
-            held_lengths(clearance, LEAST_CLEARANCE_M).value
+            length(clearance)
         );
-        check("clearance", text, CautionSource::Practice).gauged(-clearance, length(clearance))
+        check("clearance", text, CautionSource::Practice)
     })
 }
 
 fn below_deck(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
-    let below = |plan: &&PassPlan| plan.pattern == PatternKind::Underside;
-    let passes: Vec<Id> = facts.plans().filter(below).map(|plan| plan.pass).collect();
-    if passes.is_empty() {
-        return None;
-    }
+    let below = |plan: &&PassPlan| plan.pattern == PatternKind::Underside && plan.refused.is_none();
+    let plan = facts.plans().find(below)?;
     let text = "satellite positioning is poor below a deck: the aircraft may drift toward soffit or piers and its logged \
                 positions are not to be trusted there; fly by hand or with other means of holding position, and survey \
                 control points below";
-    let places = walk.longest_first(&walk.runs(|point| point.pass.is_some_and(|id| passes.contains(&id))));
+    let runs = walk.runs(|point| point.pass == Some(plan.pass));
+    let places = walk.longest_and_first(&runs).into_iter().take(1).collect();
     Some(check("satellite-below-deck", text.to_owned(), CautionSource::Practice).placed(places))
 }
 
-/// Flown beside walls: what they do to reception and to the wind.
-fn near_walls(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
-    let beside = |plan: &&PassPlan| matches!(plan.pattern, PatternKind::Facade | PatternKind::Orbit);
-    let passes: Vec<Id> = facts.plans().filter(beside).map(|plan| plan.pass).collect();
-    if passes.is_empty() || facts.site.assumed {
-        return None;
-    }
-    let mut nearest_m = f64::INFINITY;
-    let runs = walk.runs(|point| {
-        if !point.pass.is_some_and(|id| passes.contains(&id)) {
-            return false;
-        }
-        let at_m = point.position_m;
-        let beside = facts.site.structures.iter().filter(|structure| structure.top_z_m > at_m.z);
-        let apart_m = beside.map(|structure| distance_m(&structure.footprint_m, at_m.truncate()));
-        let apart_m = apart_m.fold(f64::INFINITY, f64::min);
-        nearest_m = nearest_m.min(apart_m);
-        apart_m < NEAR_WALL_M
-    });
-    (!runs.is_empty()).then(|| {
-        let told = held_lengths(nearest_m, NEAR_WALL_M);
-        let text = format!(
-            "comes as near as {} to walls, nearer than {}: satellite reception is weak beside them and wind gusts round \
-             corners; fly it when the wind is light, and do not trust the logged positions alone",
-            told.value, told.limit
-        );
-        let places = walk.longest_first(&runs);
-        check("near-walls", text, CautionSource::Practice).placed(places).gauged(-nearest_m, told.value)
-    })
-}
-
-/// Modelled structures that are flown over, and every place at which one is.
+/// Modelled structures that are flown over; the first place at which one is.
 fn over_structures(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     if facts.site.assumed || facts.site.structures.is_empty() {
         return None;
     }
     let solids: Vec<_> = facts.site.obstacles.iter().map(|solid| (solid, bounds(&solid.ring_m))).collect();
     let mut over = vec![false; facts.site.structures.len()];
-    let mut places: Vec<Stretch> = Vec::new();
+    let mut first: Option<Stretch> = None;
     for (k, flown) in facts.flight().legs.iter().enumerate() {
         let mut passed_m = 0.0;
-        let mut shares_m: Vec<(f64, f64)> = Vec::new();
         for (a, b) in flown.leg.pieces_m() {
             let (low, high) = (a.min(b).truncate(), a.max(b).truncate());
             for (solid, (from, to)) in &solids {
-                if low.cmpgt(*to).any() || high.cmplt(*from).any() {
+                if low.cmpgt(*to).any()
+                    || high.cmplt(*from).any()
+                    || (over[solid.structure] && first.is_some())
+                {
                     continue;
                 }
                 let Some((begins, ends)) = shares_over(solid, [a, b]) else { continue };
                 over[solid.structure] = true;
-                let at_m = |share: f64| passed_m + share * a.distance(b);
-                shares_m.push((at_m(begins), at_m(ends)));
+                let at = |share: f64| walk.point_on(facts.flight(), k, passed_m + share * a.distance(b));
+                first.get_or_insert_with(|| {
+                    let (from, to) = (at(begins), at(ends));
+                    Stretch { from, to, pass: from.pass, line_m: vec![from.position_m, to.position_m] }
+                });
             }
             passed_m += a.distance(b);
         }
-        places.extend(merged(shares_m).into_iter().map(|share_m| walk.part_of(facts.flight(), k, share_m)));
     }
-    if places.is_empty() {
-        return None;
-    }
+    let place = first?;
     let names: Vec<String> = facts
         .site
         .structures
@@ -169,8 +129,7 @@ fn over_structures(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         "flies over {}: people may be inside or come out; ask who is there, and keep what is below clear",
         super::named(&names)
     );
-    let caution = check("over-structures", text, CautionSource::Practice).placed(longest_first(places));
-    Some(caution.gauged(names.len() as f64, super::named(&names)))
+    Some(check("over-structures", text, CautionSource::Practice).placed(vec![place]))
 }
 
 /// The part of a straight piece that lies over a solid.

@@ -2,9 +2,9 @@
 
 use super::place::Walk;
 use super::{Caution, CautionSource, Facts, check, reminder};
+use crate::LegKind;
 use crate::route::azimuth_rad;
-use crate::wording::{against, counted, speed};
-use crate::{LegKind, Unit};
+use crate::wording::{counted, speed};
 use glam::DVec2;
 
 /// Wind above this share of the fastest airspeed is cautioned. Common practice, no source.
@@ -21,14 +21,13 @@ fn strong(facts: &Facts<'_>) -> Option<Caution> {
     let (wind_mps, fastest_mps) = (facts.conditions.wind.speed_mps, facts.aircraft.airframe.fastest_mps());
     (wind_mps > STRONG_WIND * fastest_mps).then(|| {
         let text = format!(
-            "the wind of {} is {} of the fastest airspeed, {} (common practice: two thirds at most): gusts may carry the \
-             aircraft off its track, and the way back against the wind is slow",
+            "the wind of {} is {:.0} % of the fastest airspeed, {} (common practice: two thirds at most): gusts may carry \
+             the aircraft off its track, and the way back against the wind is slow",
             speed(wind_mps),
-            against(Unit::Share, wind_mps / fastest_mps, Some(STRONG_WIND)),
+            wind_mps / fastest_mps * 100.0,
             speed(fastest_mps)
         );
-        let share = against(Unit::Share, wind_mps / fastest_mps, Some(STRONG_WIND));
-        check("wind-strong", text, CautionSource::Practice).gauged(wind_mps / fastest_mps, share)
+        check("wind-strong", text, CautionSource::Practice)
     })
 }
 
@@ -38,24 +37,25 @@ fn slowed(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     if wind.speed_mps <= 0.0 || wind.speed_mps >= fastest_mps {
         return None;
     }
-    let mut slow: Vec<(f64, usize)> = Vec::new();
+    let (mut count, mut slowest) = (0, None);
     for (k, flown) in facts.flight().legs.iter().enumerate().filter(|(_, f)| f.leg.kind == LegKind::Strip) {
         let tracks = flown.leg.pieces_m().filter_map(|(a, b)| (b - a).truncate().try_normalize());
         let along = |track: DVec2| wind.held(fastest_mps, azimuth_rad(track)).map_or(0.0, |on| on.ground_mps);
         let held_mps = tracks.map(along).fold(f64::INFINITY, f64::min);
         if held_mps < flown.leg.speed_mps * (1.0 - LEAST_CUT) {
-            slow.push((held_mps, k));
+            count += 1;
+            slowest = match slowest {
+                Some((kept_mps, _)) if kept_mps <= held_mps => slowest,
+                _ => Some((held_mps, k)),
+            };
         }
     }
-    let count = slow.len() as u64;
-    slow.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let (held_mps, leg) = *slow.first()?;
+    let (held_mps, leg) = slowest?;
     let text = format!(
         "the wind cuts the ground speed on {}, on the slowest from {} to {}",
         counted(count, "strip", "strips"),
         speed(facts.flight().legs[leg].leg.speed_mps),
         speed(held_mps)
     );
-    let caution = reminder("wind-slows", text, CautionSource::Plan).placed(walk.of_legs(&slow));
-    Some(caution.gauged(-held_mps, format!("{} on {}", speed(held_mps), counted(count, "strip", "strips"))))
+    Some(reminder("wind-slows", text, CautionSource::Plan).placed(vec![walk.of_leg(leg)]))
 }

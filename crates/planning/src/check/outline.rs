@@ -9,36 +9,19 @@ use glam::DVec2;
 pub struct OutlineFault {
     /// Index of the corner.
     pub corner: Option<usize>,
-    /// `must have at least 3 corners, but it has 2`
-    pub problem: String,
-    /// `add the missing ones`; for outlines in metres.
-    pub mend: &'static str,
+    /// `must have at least 3 corners, but it has 2; …`
+    pub message: String,
 }
 
 impl OutlineFault {
-    /// Problem and mend: `must have at least 3 corners, but it has 2; add the missing ones`.
-    pub fn message(&self) -> String {
-        format!("{}; {}", self.problem, self.mend)
+    fn whole(message: String) -> Self {
+        OutlineFault { corner: None, message }
     }
 
-    /// The fault where the outline was not given in metres: what is mended in metres is mended as `elsewhere` says.
-    #[must_use]
-    pub fn mended_elsewhere(self, elsewhere: &'static str) -> Self {
-        let in_metres = [IN_METRES, limits::COORDINATE_M.mend].contains(&self.mend);
-        if in_metres { OutlineFault { mend: elsewhere, ..self } } else { self }
-    }
-
-    fn whole(problem: String, mend: &'static str) -> Self {
-        OutlineFault { corner: None, problem, mend }
-    }
-
-    fn at(corner: usize, problem: String, mend: &'static str) -> Self {
-        OutlineFault { corner: Some(corner), problem, mend }
+    fn at(corner: usize, message: String) -> Self {
+        OutlineFault { corner: Some(corner), message }
     }
 }
-
-/// The mend of an outline whose numbers are perhaps no metres.
-const IN_METRES: &str = "give its corners in metres";
 
 /// Everything wrong with an outline: count of corners, coordinates, repeated corners, crossing sides, area.
 ///
@@ -52,13 +35,14 @@ const IN_METRES: &str = "give its corners in metres";
 pub fn outline_faults(outline_m: &[DVec2]) -> Vec<OutlineFault> {
     let count = outline_m.len();
     if count < 3 {
-        let problem = format!("must have at least 3 corners, but it has {count}");
-        return vec![OutlineFault::whole(problem, "add the missing ones")];
+        let message = format!("must have at least 3 corners, but it has {count}; add the missing ones");
+        return vec![OutlineFault::whole(message)];
     }
     if count > limits::CORNERS {
         let most = limits::CORNERS;
-        let problem = format!("must have at most {most} corners, but it has {count}");
-        return vec![OutlineFault::whole(problem, "leave out every other one")];
+        let message =
+            format!("must have at most {most} corners, but it has {count}; leave out every other one");
+        return vec![OutlineFault::whole(message)];
     }
     let mut faults = coordinate_faults(outline_m);
     if faults.is_empty() {
@@ -77,19 +61,17 @@ fn coordinate_faults(outline_m: &[DVec2]) -> Vec<OutlineFault> {
     let limit = limits::COORDINATE_M;
     let outside = |at: &DVec2| !limit.holds(at.x) || !limit.holds(at.y);
     let bad = outline_m.iter().enumerate().filter(|(_, at)| outside(at));
-    bad.map(|(corner, at)| OutlineFault::at(corner, coordinate_problem(*at), limit.mend)).collect()
+    bad.map(|(corner, at)| OutlineFault::at(corner, coordinate_message(*at))).collect()
 }
 
 pub(super) fn coordinate_message(at: DVec2) -> String {
-    format!("{}; {}", coordinate_problem(at), limits::COORDINATE_M.mend)
-}
-
-fn coordinate_problem(at: DVec2) -> String {
+    let limit = limits::COORDINATE_M;
     format!(
-        "must lie within {} km of the frame's origin in both directions, but it is at ({}, {})",
-        limits::COORDINATE_M.most / 1000.0,
+        "must lie within {} km of the frame's origin in both directions, but it is at ({}, {}); {}",
+        limit.most / 1000.0,
         super::shown(at.x),
-        super::shown(at.y)
+        super::shown(at.y),
+        limit.mend
     )
 }
 
@@ -104,13 +86,16 @@ fn repeated_corners(outline_m: &[DVec2]) -> Vec<OutlineFault> {
     let last = outline_m.len() - 1;
     let fault = |pair: &[usize]| {
         let (first, again) = (pair[0], pair[1]);
-        if first == 0 && again == last {
-            let problem = "must be an open ring, but its last corner repeats the first".to_owned();
-            return OutlineFault::at(again, problem, "leave the last one out");
-        }
-        let problem =
-            format!("must not repeat a corner, but corner {} is corner {} again", again + 1, first + 1);
-        OutlineFault::at(again, problem, "leave one out")
+        let message = if first == 0 && again == last {
+            "must be an open ring, but its last corner repeats the first; leave the last one out".to_owned()
+        } else {
+            format!(
+                "must not repeat a corner, but corner {} is corner {} again; leave one out",
+                again + 1,
+                first + 1
+            )
+        };
+        OutlineFault::at(again, message)
     };
     let mut faults: Vec<OutlineFault> = repeats.map(fault).collect();
     faults.sort_by_key(|fault| fault.corner);
@@ -129,8 +114,12 @@ fn first_crossing(outline_m: &[DVec2]) -> Option<OutlineFault> {
         for &j in order[rank + 1..].iter().take_while(|&&j| west(j) <= east) {
             if sides_clash(&sides, i, j) {
                 let (i, j) = (i.min(j), i.max(j));
-                let problem = format!("must not cross or touch itself, but sides {} and {} do", i + 1, j + 1);
-                return Some(OutlineFault::at(i, problem, "put its corners in order along the edge"));
+                let message = format!(
+                    "must not cross or touch itself, but sides {} and {} do; put its corners in order along the edge",
+                    i + 1,
+                    j + 1
+                );
+                return Some(OutlineFault::at(i, message));
             }
         }
     }
@@ -183,9 +172,11 @@ fn orientation(a: DVec2, b: DVec2, c: DVec2) -> Orientation {
 fn too_small(outline_m: &[DVec2]) -> Option<OutlineFault> {
     let area = area_m2(outline_m);
     (area <= limits::AREA_M2).then(|| {
-        let problem =
-            format!("must enclose more than {} m², but it encloses {}", limits::AREA_M2, super::shown(area));
-        OutlineFault::whole(problem, IN_METRES)
+        OutlineFault::whole(format!(
+            "must enclose more than {} m², but it encloses {}; give its corners in metres",
+            limits::AREA_M2,
+            super::shown(area)
+        ))
     })
 }
 
@@ -198,7 +189,7 @@ mod tests {
     }
 
     fn messages(corners: &[(f64, f64)]) -> String {
-        outline_faults(&ring(corners)).iter().map(OutlineFault::message).collect::<Vec<_>>().join("\n")
+        outline_faults(&ring(corners)).into_iter().map(|fault| fault.message).collect::<Vec<_>>().join("\n")
     }
 
     #[test]

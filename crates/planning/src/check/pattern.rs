@@ -1,6 +1,4 @@
 use super::{Checker, limits, shown};
-use crate::outline::HULL_EASE_M;
-use crate::polygon::{eased_m, hull_m};
 use crate::{Id, OrbitCentre, OrbitRadius, Pattern, Rings, Site, StripDirection};
 use glam::DVec2;
 
@@ -21,17 +19,15 @@ pub(super) fn check(check: &mut Checker, site: &Site, path: &str, pattern: &Patt
             check.number(format!("{path}.width_m"), *width_m, limits::CORRIDOR_WIDTH_M);
         }
         Pattern::Orbit { around, radius, rings, target_height_m } => {
-            check_centre(check, site, &format!("{path}.around"), around);
+            check_centre(check, site, &format!("{path}.around"), *around);
             if let OrbitRadius::Set { m } = radius {
                 check.number(format!("{path}.radius.m"), *m, limits::ORBIT_RADIUS_M);
             }
             check_rings(check, &format!("{path}.rings"), rings);
             check.number(format!("{path}.target_height_m"), *target_height_m, limits::TARGET_HEIGHT_M);
         }
-        Pattern::Facade { structure, others, walls, clearance_m, lowest_m } => {
-            check_structure(check, site, &format!("{path}.structure"), *structure);
-            check_structures(check, site, &format!("{path}.others"), others, &[*structure]);
-            check_walls(check, site, path, &pattern.structures(), walls.as_deref());
+        Pattern::Facade { structure, walls, clearance_m, lowest_m } => {
+            check_walls(check, site, path, *structure, walls.as_deref());
             check.number(format!("{path}.clearance_m"), *clearance_m, limits::CLEARANCE_M);
             check.number(format!("{path}.lowest_m"), *lowest_m, limits::CLEARANCE_M);
         }
@@ -53,31 +49,8 @@ fn check_structure(check: &mut Checker, site: &Site, path: &str, id: Id) {
     }
 }
 
-/// Structures that are taken as one with those `before`: each there, and none twice.
-fn check_structures(check: &mut Checker, site: &Site, path: &str, ids: &[Id], before: &[Id]) {
-    check.at_most(path, "structures taken as one", ids.len(), limits::STRUCTURES);
-    for (index, id) in ids.iter().enumerate() {
-        let path = format!("{path}[{index}]");
-        check_structure(check, site, &path, *id);
-        if before.contains(id) || ids[..index].contains(id) {
-            let message = format!("each structure must be named once, but {id} comes again; leave one out");
-            check.fault(path, message);
-        }
-    }
-}
-
-/// Sides of what the walls are those of: the footprint, or the ring round several structures; nothing where one is missing.
-fn sides_of(site: &Site, ids: &[Id]) -> Option<usize> {
-    let ring = |id: &Id| site.structures.iter().find(|s| s.id == *id).map(|s| s.footprint_m.as_slice());
-    match ids.iter().map(ring).collect::<Option<Vec<_>>>()?.as_slice() {
-        [one] => Some(one.len()),
-        several => {
-            Some(eased_m(&hull_m(several.iter().flat_map(|ring| ring.iter().copied())), HULL_EASE_M).len())
-        }
-    }
-}
-
-fn check_walls(check: &mut Checker, site: &Site, path: &str, ids: &[Id], walls: Option<&[u32]>) {
+fn check_walls(check: &mut Checker, site: &Site, path: &str, id: Id, walls: Option<&[u32]>) {
+    check_structure(check, site, &format!("{path}.structure"), id);
     let Some(walls) = walls else { return };
     let path = format!("{path}.walls");
     if walls.is_empty() {
@@ -85,11 +58,12 @@ fn check_walls(check: &mut Checker, site: &Site, path: &str, ids: &[Id], walls: 
             "the walls must be at least one, but there are none; leave them out to take all".to_owned();
         check.fault(path.as_str(), message);
     }
-    let Some(sides) = sides_of(site, ids) else { return };
+    let Some(structure) = site.structures.iter().find(|structure| structure.id == id) else { return };
+    let sides = structure.footprint_m.len();
     for (index, wall) in walls.iter().enumerate() {
         if *wall as usize >= sides {
             let message = format!(
-                "a wall must be a side of the footprint or the hull, 0 to {}, but it is {wall}; take one of these",
+                "a wall must be a side of the footprint, 0 to {}, but it is {wall}; take one of these",
                 sides.saturating_sub(1)
             );
             check.fault(format!("{path}[{index}]"), message);
@@ -100,19 +74,12 @@ fn check_walls(check: &mut Checker, site: &Site, path: &str, ids: &[Id], walls: 
     }
 }
 
-fn check_centre(check: &mut Checker, site: &Site, path: &str, around: &OrbitCentre) {
+fn check_centre(check: &mut Checker, site: &Site, path: &str, around: OrbitCentre) {
     match around {
-        OrbitCentre::Structure(id) => check_structure(check, site, path, *id),
-        OrbitCentre::Structures(ids) => {
-            if ids.is_empty() {
-                let message = "an orbit must go round at least one structure, but it names none; name one or give a place";
-                check.fault(path, message.to_owned());
-            }
-            check_structures(check, site, path, ids, &[]);
-        }
+        OrbitCentre::Structure(id) => check_structure(check, site, path, id),
         OrbitCentre::Point { x_m, y_m } => {
-            check.number(format!("{path}.x_m"), *x_m, limits::COORDINATE_M);
-            check.number(format!("{path}.y_m"), *y_m, limits::COORDINATE_M);
+            check.number(format!("{path}.x_m"), x_m, limits::COORDINATE_M);
+            check.number(format!("{path}.y_m"), y_m, limits::COORDINATE_M);
         }
     }
 }

@@ -1,333 +1,426 @@
-//! Flies a prepared route with an aircraft on the day: leg after leg, sortie after sortie.
-//!
-//! Predictions and draws are flown by the same pilot. They differ in the aircraft of the day and in what is written down.
+//! Flies the legs of all passes one after the other and cuts them into sorties.
 
-use super::Sortie;
-use super::course::{Course, Item, NoWay, Spot};
-use super::craft::{AT_REST, Cost, Craft};
-use super::stretch::{Flown, Part};
-use super::way::{Way, WayLeg};
+use super::charging::hand_out;
+use super::craft::{AT_REST, Cost, Craft, end_track};
+use super::turning::{Sweep, sweep};
+use super::{Capacity, Flight, FlownLeg, Sortie};
+use crate::motion::Trapezoid;
+use crate::route::{Airspace, SAME_PLACE_M, legs_along};
+use crate::wording::speed;
+use crate::{Airframe, Conditions, Leg, LegKind, PassPlan, SiteOutline};
+use glam::{DVec2, DVec3};
+use std::sync::Arc;
+
+/// Times the legs of all passes and cuts them into sorties.
+///
+/// Legs are flown with trapezoidal speed, from rest to rest but where a sweep joins two strips; at corners the aircraft
+/// yaws at 60°/s and takes one second more. A sortie goes on while, at the end of the next piece, the battery still covers
+/// the return and the landing; else it turns back at the last exposure that allows it, and the next sortie resumes there. A
+/// piece between strips that is not begun is not flown again: the next sortie goes straight to the strip.
+///
+/// Returns the flight and, where wind or batteries do not allow it, the reason; the flight is then timed as if they did.
+///
+/// `order` has the indices of the passes as they are flown.
+pub(crate) fn fly(
+    plans: &[Arc<PassPlan>],
+    order: Vec<usize>,
+    airframe: &Airframe,
+    site: &SiteOutline,
+    conditions: &Conditions,
+) -> (Flight, Option<String>) {
+    let craft = Craft::new(airframe, conditions);
+    let route = Route { plans, order };
+    if craft.holds_the_wind() {
+        return fly_with(craft, &route, airframe, site, conditions);
+    }
+    let why = format!(
+        "the wind of {} is as fast as the aircraft goes through the air ({}): it cannot hold its tracks; wait for less wind",
+        speed(conditions.wind.speed_mps),
+        speed(craft.fastest_mps)
+    );
+    (fly_with(craft.in_still_air(), &route, airframe, site, conditions).0, Some(why))
+}
+
+/// Passes, and the order in which they are flown.
+struct Route<'p> {
+    plans: &'p [Arc<PassPlan>],
+    order: Vec<usize>,
+}
+
+fn fly_with(
+    craft: Craft,
+    route: &Route<'_>,
+    airframe: &Airframe,
+    site: &SiteOutline,
+    conditions: &Conditions,
+) -> (Flight, Option<String>) {
+    let airspace = Airspace { site, clearance_m: conditions.clearance_m };
+    let mut pilot = Pilot::new(route, craft, airframe, airspace, craft.usable_j());
+    let reached = pilot.fly_all(route);
+    if reached.is_ok() {
+        return (pilot.land(route, conditions), None);
+    }
+    let mut unbounded = Pilot::new(route, craft, airframe, airspace, f64::INFINITY);
+    let why = match unbounded.fly_all(route) {
+        Ok(()) | Err(Stuck::OutOfReach) => format!(
+            "a battery set flies {:.1} min before the reserve, too short to reach the route, expose and return",
+            craft.usable_j() / craft.standing_w / 60.0
+        ),
+        Err(Stuck::NoWayRound) => {
+            "keep-outs, structures and ground leave no way between take-off point and route at the clearance set; lower \
+             it, or move the take-off point"
+                .to_owned()
+        }
+    };
+    (unbounded.land(route, conditions), Some(why))
+}
+
+/// A way home that is longer than this many times the distance is not reckoned with until the battery runs low.
+const DETOUR: f64 = 3.0;
+
+/// Turns, speeding up and braking on a way home.
+const STARTS_AND_STOPS_S: f64 = 60.0;
 
 /// Why the flight cannot go on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Stuck {
-    /// A full battery set does not cover the way to the route, an exposure and the way back.
+enum Stuck {
     OutOfReach,
-    /// Nothing leads there.
     NoWayRound,
 }
 
-impl From<NoWay> for Stuck {
-    fn from(_: NoWay) -> Self {
-        Stuck::NoWayRound
-    }
-}
-
-/// Writes down what is flown.
-pub(super) trait Log {
-    fn flown(&mut self, passed: &Passed<'_>);
-}
-
-/// Nothing but the sorties is wanted.
-pub(super) struct NoLog;
-
-impl Log for NoLog {
-    fn flown(&mut self, _: &Passed<'_>) {}
-}
-
-/// A leg that has been flown.
-pub(super) struct Passed<'a> {
-    pub(super) what: What<'a>,
-    pub(super) craft: &'a Craft,
-    /// Index of the sortie.
-    pub(super) sortie: usize,
-    /// Flying clock when its turn begins.
-    pub(super) start_s: f64,
-    /// Speed at which it was entered.
-    pub(super) entering_mps: f64,
-    pub(super) passage: Passage,
-}
-
-/// What it takes to fly a leg.
-#[derive(Clone, Copy)]
-pub(super) struct Passage {
-    /// Turning on the spot before it.
-    pub(super) turn: Cost,
-    pub(super) run: Flown,
-    /// Speed at which it is left.
-    pub(super) leaving_mps: f64,
-}
-
-impl Passage {
-    /// Flying a part of a leg from where a pilot is.
-    fn new<L: Log>(pilot: &Pilot<'_, '_, L>, part: &Part, leaving_mps: f64) -> Self {
-        let run = part.run.flown(pilot.craft, [pilot.moving_mps, leaving_mps]);
-        Passage { turn: pilot.turning_into(part), run, leaving_mps }
-    }
-
-    fn cost(&self) -> Cost {
-        self.turn + self.run.cost
-    }
-}
-
-pub(super) enum What<'a> {
-    /// A leg of the route, from after so many of its stops up to and with another one, and where that ends.
-    Part { item: &'a Item<'a>, part: &'a Part, stops: [usize; 2], end: Spot },
-    /// A leg of a way.
-    Way(&'a WayLeg),
-    /// The sweep after an item.
-    Sweep { item: &'a Item<'a>, leg: &'a crate::Leg },
-}
-
 /// Flies leg after leg and keeps the clock and the battery.
-///
-/// A sortie goes on while, at the end of the next leg, the battery still covers the way home; else it turns back at an
-/// exposure from which it does and beyond which it does not, and the next sortie resumes there. A leg between strips that is
-/// not begun is not flown again: the next sortie goes straight to the strip.
-pub(super) struct Pilot<'c, 'p, L> {
-    course: &'c Course<'p>,
-    craft: &'c Craft,
+struct Pilot<'a> {
+    craft: Craft,
+    airframe: &'a Airframe,
+    airspace: Airspace<'a>,
     usable_j: f64,
-    pub(super) log: L,
-    pub(super) sorties: Vec<Sortie>,
-    /// Of sorties that have landed.
-    landed_s: f64,
-    /// By the sortie in the air.
-    spent: Cost,
+    home_m: DVec3,
+    flown: Vec<FlownLeg>,
+    sorties: Vec<Sortie>,
+    station_time_s: Vec<Vec<f64>>,
+    clock_s: f64,
+    sortie_start_s: f64,
+    drawn_j: f64,
     exposures: u32,
-    spot: Option<Spot>,
-    nose_rad: Option<f64>,
+    position_m: DVec3,
+    track: Option<DVec2>,
     /// Speed at which the last leg ended.
     moving_mps: f64,
+    airborne: bool,
     /// Whether this sortie has flown any of the route.
     progressed: bool,
 }
 
-impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
-    pub(super) fn new(course: &'c Course<'p>, craft: &'c Craft, usable_j: f64, log: L) -> Self {
+impl<'a> Pilot<'a> {
+    fn new(
+        route: &Route<'_>,
+        craft: Craft,
+        airframe: &'a Airframe,
+        airspace: Airspace<'a>,
+        usable_j: f64,
+    ) -> Self {
+        let site = airspace.site;
+        let home_m = site.take_off_m.extend(site.take_off_z_m);
         Pilot {
-            course,
             craft,
+            airframe,
+            airspace,
             usable_j,
-            log,
+            home_m,
+            flown: Vec::new(),
             sorties: Vec::new(),
-            landed_s: 0.0,
-            spent: Cost::default(),
+            station_time_s: route.plans.iter().map(|p| vec![0.0; p.stations.poses.len()]).collect(),
+            clock_s: 0.0,
+            sortie_start_s: 0.0,
+            drawn_j: 0.0,
             exposures: 0,
-            spot: None,
-            nose_rad: None,
+            position_m: home_m,
+            track: None,
             moving_mps: 0.0,
+            airborne: false,
             progressed: false,
         }
     }
 
-    /// Flies the whole route and lands.
-    pub(super) fn fly(&mut self) -> Result<(), Stuck> {
-        let mut k = 0;
-        while let Some(item) = self.course.items.get(k) {
-            if item.is_strip() {
-                self.go_to(k)?;
-                if self.sweep(k)? {
-                    k += 2;
+    fn fly_all(&mut self, route: &Route<'_>) -> Result<(), Stuck> {
+        for &index in &route.order {
+            let plan = &route.plans[index];
+            let mut legs = plan.legs.as_slice();
+            while let Some((leg, rest)) = legs.split_first() {
+                self.go_to(leg.from_m)?;
+                if leg.kind != LegKind::Strip && !self.fits(leg)? {
+                    self.go_home()?;
+                    legs = &legs[legs.iter().take_while(|l| l.kind != LegKind::Strip).count()..];
                     continue;
                 }
-                self.fly_in_sorties(k)?;
-            } else if self.spot.is_some() {
-                self.go_to(k)?;
-                match self.fitting(&item.whole, Spot::End(k))? {
-                    Some(leg) => self.fly_part(k, &item.whole, [0, item.leg.stops.len()], leg, Spot::End(k)),
-                    None => self.go_home()?,
+                if let Some(sweep) = self.sweep_after(legs)? {
+                    self.expose(leg.clone(), sweep.speed_mps, Some((index, plan)));
+                    self.expose(sweep.leg, sweep.speed_mps, Some((index, plan)));
+                    legs = &rest[1..];
+                    continue;
                 }
+                self.fly_in_sorties(leg.clone(), index, plan)?;
+                legs = rest;
             }
-            k += 1;
         }
-        self.go_home()
+        if self.airborne { self.go_home() } else { Ok(()) }
     }
 
-    /// Goes to a leg's start from wherever the aircraft is.
-    fn go_to(&mut self, k: usize) -> Result<(), Stuck> {
-        if self.spot.is_some() {
-            let Some(across) = self.course.across(k)? else { return Ok(()) };
-            let (cost, nose_rad) = across.flown(self.craft, self.nose_rad);
-            if self.returns(self.spent + cost, nose_rad, Spot::Start(k))? {
-                self.fly_way(across, Spot::Start(k));
-                return Ok(());
-            }
-            self.go_home()?;
+    /// The sweep from this strip to the next, if there is one and the battery covers both strips and the return.
+    fn sweep_after(&self, legs: &[Leg]) -> Result<Option<Sweep>, Stuck> {
+        let [before, link, after, ..] = legs else { return Ok(None) };
+        if before.kind != LegKind::Strip || after.kind != LegKind::Strip {
+            return Ok(None);
         }
-        self.begin(k, 0)
-    }
-
-    /// Flies from the ground to a leg of which so many stops are done.
-    fn begin(&mut self, k: usize, done: usize) -> Result<(), Stuck> {
-        let spot = if done > 0 { Spot::Stop(k, done) } else { Spot::Start(k) };
-        self.fly_way(self.course.out(k, done)?, spot);
-        if self.returns(self.spent, self.nose_rad, spot)? { Ok(()) } else { Err(Stuck::OutOfReach) }
-    }
-
-    /// Flies a strip and the sweep to the next one, if there is one, it is quicker than stopping, and the battery covers both
-    /// strips and the way home.
-    fn sweep(&mut self, k: usize) -> Result<bool, Stuck> {
-        let (course, craft) = (self.course, self.craft);
-        let Some(sweep) = &course.items[k].sweep else { return Ok(false) };
-        let [before, link, after] = [k, k + 1, k + 2].map(|index| &course.items[index]);
-        let Some(speed_mps) = sweep.quicker_at_mps(craft, [before, link, after]) else { return Ok(false) };
-        let Some((leg, stretch)) = course.sweep_of(k) else { return Ok(false) };
-        let strip = Passage::new(self, &before.whole, speed_mps);
-        let (motion, cost) = craft.moving(stretch, [speed_mps; 2]);
-        let round = Passage {
-            turn: Cost::default(),
-            run: Flown::moving(motion, cost.times(craft.turn_ratio)),
-            leaving_mps: speed_mps,
-        };
-        let next = after.whole.run.flown(craft, [speed_mps, 0.0]);
-        let spent = self.spent + strip.cost() + round.cost() + next.cost;
-        if !self.returns(spent, after.whole.noses_rad[1], Spot::End(k + 2))? {
-            return Ok(false);
-        }
-        self.fly_part(k, &before.whole, [0, before.leg.stops.len()], strip, Spot::End(k));
-        self.pass(What::Sweep { item: before, leg }, round);
-        self.nose_rad = after.whole.noses_rad[0];
-        self.spot = Some(Spot::Start(k + 2));
-        Ok(true)
+        let Some(sweep) = sweep(&self.craft, &self.airspace, [before, link, after]) else { return Ok(None) };
+        let mut there = self.corner(before);
+        there += self.craft.moving(before, [self.moving_mps, sweep.speed_mps]).1;
+        there += self.craft.moving(&sweep.leg, [sweep.speed_mps; 2]).1;
+        there += self.craft.moving(after, [sweep.speed_mps, 0.0]).1;
+        let fits = self.returns_with(self.drawn_j + there.energy_j, after.to_m, end_track(after))?;
+        Ok(fits.then_some(sweep))
     }
 
     /// Flies a leg of the route, turning back for batteries as often as it takes.
-    fn fly_in_sorties(&mut self, k: usize) -> Result<(), Stuck> {
-        let course = self.course;
-        let item = &course.items[k];
-        let count = item.leg.stops.len();
-        let mut done = 0;
+    fn fly_in_sorties(&mut self, leg: Leg, index: usize, plan: &PassPlan) -> Result<(), Stuck> {
+        let mut left = leg;
         loop {
-            let rest = if done > 0 { &course.halt(k, done).rest } else { &item.whole };
-            if self.covers_farthest(k, done)?
-                && let Some(leg) = self.fitting(rest, Spot::End(k))?
-            {
-                self.fly_part(k, rest, [done, count], leg, Spot::End(k));
+            self.go_to(left.from_m)?;
+            if self.fits(&left)? {
+                self.expose(left, 0.0, Some((index, plan)));
                 return Ok(());
             }
-            if let Some(stop) = self.last_stop_that_fits(k, done)? {
-                let part = course.part(k, done, stop);
-                let leg = Passage::new(self, &part, 0.0);
-                self.fly_part(k, &part, [done, stop], leg, Spot::Stop(k, stop));
-                done = stop;
+            let turned_back = self.last_stop_that_fits(&left)?;
+            if let Some(stop) = turned_back {
+                let (done, remaining) = left.split(stop);
+                self.expose(done, 0.0, Some((index, plan)));
+                left = remaining;
             }
             if !self.progressed {
                 return Err(Stuck::OutOfReach);
             }
             self.go_home()?;
-            self.begin(k, done)?;
         }
     }
 
-    /// Whether the battery covers the way home from a leg's farthest stop, if that is still to come.
-    fn covers_farthest(&self, k: usize, done: usize) -> Result<bool, Stuck> {
-        let Some(farthest) = self.course.items[k].farthest.filter(|stop| *stop > done) else {
-            return Ok(true);
-        };
-        self.reaches(k, done, farthest)
-    }
-
-    /// Whether a leg of which so many stops are done can be flown to another one of them with enough left to return.
-    fn reaches(&self, k: usize, done: usize, stop: usize) -> Result<bool, Stuck> {
-        Ok(self.fitting(&self.course.part(k, done, stop), Spot::Stop(k, stop))?.is_some())
-    }
-
-    /// Flying a part of a leg to where it ends, if then enough is left to return and land.
-    fn fitting(&self, part: &Part, end: Spot) -> Result<Option<Passage>, Stuck> {
-        let leg = Passage::new(self, part, 0.0);
-        let nose_rad = part.noses_rad[1].or(self.nose_rad);
-        Ok(self.returns(self.spent + leg.cost(), nose_rad, end)?.then_some(leg))
-    }
-
-    /// Whether the battery still covers the way home from a place once so much of it is spent.
-    fn returns(&self, spent: Cost, nose_rad: Option<f64>, from: Spot) -> Result<bool, Stuck> {
+    /// Whether a leg can be flown to its end with enough left to return and land.
+    fn fits(&self, leg: &Leg) -> Result<bool, Stuck> {
         if self.usable_j.is_infinite() {
             return Ok(true);
         }
-        let left_j = self.usable_j - spent.energy_j;
-        if left_j < 0.0 {
-            return Ok(false);
-        }
-        let home = self.course.home(from)?;
-        let surely = home.most_j(self.craft, self.course.airframe.top_speed_mps) <= left_j;
-        Ok(surely || spent.energy_j + home.flown(self.craft, nose_rad).0.energy_j <= self.usable_j)
+        let there = self.corner(leg) + self.run(leg, 0.0).1;
+        self.returns_with(self.drawn_j + there.energy_j, leg.to_m, end_track(leg))
     }
 
-    /// The last stop of a leg, of those beyond the ones done, from which the aircraft can still return, while from the next
-    /// one it cannot.
-    ///
-    /// What it takes to fly on to a stop and home from there grows along a straight line once it has begun to grow, so that
-    /// the stop is found by halving; it is the one that was looked at.
-    fn last_stop_that_fits(&self, k: usize, done: usize) -> Result<Option<usize>, Stuck> {
-        let item = &self.course.items[k];
-        let count = item.leg.stops.len();
-        let (mut low, mut high) = match item.farthest.filter(|stop| *stop > done) {
-            Some(farthest) if self.reaches(k, done, farthest)? => (farthest, count),
-            Some(farthest) => (done, farthest - 1),
-            None => (done, count),
-        };
-        while high > low {
-            let middle = low + (high - low).div_ceil(2);
-            if self.reaches(k, done, middle)? { low = middle } else { high = middle - 1 }
+    /// Whether the battery still covers the way home from a place once so much of it is drawn.
+    fn returns_with(&self, drawn_j: f64, from_m: DVec3, track: Option<DVec2>) -> Result<bool, Stuck> {
+        if drawn_j + self.most_to_return_j(from_m) <= self.usable_j {
+            return Ok(true);
         }
-        Ok((low > done).then_some(low))
+        Ok(drawn_j + self.returning(from_m, track)?.energy_j <= self.usable_j)
     }
 
-    /// Turning on the spot before a leg; none while the aircraft sweeps into it.
-    fn turning_into(&self, part: &Part) -> Cost {
-        if self.moving_mps > 0.0 {
-            return Cost::default();
-        }
-        self.craft.turning(self.nose_rad, part.noses_rad[0])
+    /// More than any sensible way home draws: over everything that stands, by a detour of three times the distance, against
+    /// the wind, at the greatest power. While the battery covers that, the way itself need not be found.
+    fn most_to_return_j(&self, from_m: DVec3) -> f64 {
+        let airframe = self.airframe;
+        let top_z =
+            (self.airspace.site.highest_z_m + self.airspace.clearance_m).max(from_m.z).max(self.home_m.z);
+        let against_mps = (self.craft.fastest_mps - self.craft.air_mps.length()).min(airframe.top_speed_mps);
+        let level_s = DETOUR * (from_m - self.home_m).truncate().length() / against_mps;
+        let vertical_s =
+            (top_z - from_m.z) / airframe.climb_mps + (top_z - self.home_m.z) / airframe.descent_mps;
+        let lifted_j = self.craft.power.lift_j(top_z - from_m.z);
+        (level_s + vertical_s + STARTS_AND_STOPS_S) * self.craft.greatest_w + lifted_j
     }
 
-    /// Flies a leg of the route after so many stops up to and with another one.
-    fn fly_part(&mut self, k: usize, part: &Part, stops: [usize; 2], leg: Passage, end: Spot) {
-        let item = &self.course.items[k];
-        self.pass(What::Part { item, part, stops, end }, leg);
-        self.nose_rad = part.noses_rad[1].or(self.nose_rad);
-        self.exposures += (stops[1] - stops[0]) as u32;
-        self.spot = Some(end);
-        self.progressed = true;
+    /// The number of stops up to the last one from which the aircraft can still return.
+    fn last_stop_that_fits(&self, leg: &Leg) -> Result<Option<usize>, Stuck> {
+        for stops in (1..=leg.stops.len()).rev() {
+            if self.fits(&leg.split(stops).0)? {
+                return Ok(Some(stops));
+            }
+        }
+        Ok(None)
+    }
+
+    /// The way home and down from a place.
+    fn returning(&self, from_m: DVec3, track: Option<DVec2>) -> Result<Cost, Stuck> {
+        Ok(self.cost_of(&self.way_home(from_m)?, track).0)
+    }
+
+    /// Legs flown one after the other from rest, and the track after them.
+    fn cost_of(&self, legs: &[Leg], mut track: Option<DVec2>) -> (Cost, Option<DVec2>) {
+        let mut total = Cost::default();
+        for leg in legs {
+            total += self.craft.corner(track, leg) + self.craft.moving(leg, AT_REST).1;
+            track = end_track(leg).or(track);
+        }
+        (total, track)
+    }
+
+    fn way_home(&self, from_m: DVec3) -> Result<Vec<Leg>, Stuck> {
+        self.cross(from_m, self.home_m, LegKind::Transit)
+    }
+
+    /// Goes from wherever the aircraft is to a place on the route: up from the ground, or across from the pass before,
+    /// at the higher of the two heights, or as high as it takes to pass over what stands between.
+    fn go_to(&mut self, place_m: DVec3) -> Result<(), Stuck> {
+        if self.airborne {
+            if self.position_m == place_m {
+                return Ok(());
+            }
+            let across = self.cross(self.position_m, place_m, LegKind::Link)?;
+            let (cost, track) = self.cost_of(&across, self.track);
+            if self.returns_with(self.drawn_j + cost.energy_j, place_m, track)? {
+                self.fly_legs(across);
+                return Ok(());
+            }
+            self.go_home()?;
+        }
+        self.airborne = true;
+        let legs = self.cross(self.home_m, place_m, LegKind::Transit)?;
+        self.fly_legs(legs);
+        Ok(())
     }
 
     /// Flies legs that belong to no pass.
-    fn fly_way(&mut self, way: &Way, to: Spot) {
-        for leg in &way.legs {
-            let turn = self.craft.turning(self.nose_rad, leg.noses_rad[0]);
-            let (motion, cost) = self.craft.moving(&leg.stretch, AT_REST);
-            self.pass(What::Way(leg), Passage { turn, run: Flown::moving(motion, cost), leaving_mps: 0.0 });
-            self.nose_rad = leg.noses_rad[1].or(self.nose_rad);
+    fn fly_legs(&mut self, legs: Vec<Leg>) {
+        for leg in legs {
+            self.expose(leg, 0.0, None);
         }
-        self.spot = Some(to);
     }
 
-    fn pass(&mut self, what: What<'_>, passage: Passage) {
-        let entering_mps = std::mem::replace(&mut self.moving_mps, passage.leaving_mps);
-        let (sortie, start_s) = (self.sorties.len(), self.landed_s + self.spent.time_s);
-        self.log.flown(&Passed { what, craft: self.craft, sortie, start_s, entering_mps, passage });
-        self.spent += passage.cost();
+    /// Legs from place to place: climb first or descend last, over or round what stands.
+    fn cross(&self, from_m: DVec3, to_m: DVec3, kind: LegKind) -> Result<Vec<Leg>, Stuck> {
+        let way = self.airspace.way(from_m, to_m).ok_or(Stuck::NoWayRound)?;
+        Ok(legs_along(&way, kind, self.airframe))
     }
 
-    /// Flies home and lands; nothing on the ground.
     fn go_home(&mut self) -> Result<(), Stuck> {
-        let Some(spot) = self.spot else { return Ok(()) };
-        self.fly_way(self.course.home(spot)?, spot);
+        let legs = self.way_home(self.position_m)?;
+        self.fly_legs(legs);
         self.sorties.push(Sortie {
-            duration_s: self.spent.time_s,
-            energy_j: self.spent.energy_j,
+            duration_s: self.clock_s - self.sortie_start_s,
+            energy_j: self.drawn_j,
             usable_j: self.usable_j,
             exposures: self.exposures,
             battery: 0,
             wait_s: 0.0,
         });
-        self.landed_s += self.spent.time_s;
-        self.spent = Cost::default();
+        self.sortie_start_s = self.clock_s;
+        self.drawn_j = 0.0;
         self.exposures = 0;
-        self.nose_rad = None;
-        self.spot = None;
+        self.airborne = false;
         self.progressed = false;
+        self.track = None;
+        self.position_m = self.home_m;
         Ok(())
+    }
+
+    /// Flies a leg to its end, where it is left at a speed, with the exposures on it.
+    fn expose(&mut self, leg: Leg, leaving_mps: f64, of: Option<(usize, &PassPlan)>) {
+        let corner = self.corner(&leg);
+        let (run, moving) = self.run(&leg, leaving_mps);
+        if let Some((pass, _)) = of {
+            let begun_s = self.clock_s + corner.time_s;
+            for (stop, time_s) in leg.stops.iter().zip(run.stop_times_s(&leg)) {
+                self.station_time_s[pass][stop.station as usize] = begun_s + time_s;
+            }
+            self.exposures += leg.stops.len() as u32;
+            self.progressed = true;
+        }
+        if let Some(track) = end_track(&leg) {
+            self.track = Some(track);
+        }
+        self.position_m = leg.to_m;
+        let ends_mps = [std::mem::replace(&mut self.moving_mps, leaving_mps), leaving_mps];
+        let cost = corner + moving;
+        self.flown.push(FlownLeg {
+            leg,
+            pass: of.map(|(_, plan)| plan.pass),
+            sortie: self.sorties.len() as u32,
+            start_s: self.clock_s,
+            turn_s: corner.time_s,
+            moving_s: moving.time_s,
+            energy_j: cost.energy_j,
+            peak_mps: run.peak_mps(),
+            ends_mps,
+            standing_s: run.standing_s,
+        });
+        self.clock_s += cost.time_s;
+        self.drawn_j += cost.energy_j;
+    }
+
+    /// Turning on the spot before a leg; none while the aircraft sweeps into it.
+    fn corner(&self, leg: &Leg) -> Cost {
+        if self.moving_mps > 0.0 { Cost::default() } else { self.craft.corner(self.track, leg) }
+    }
+
+    /// Flying a leg from the speed of now to one at its end.
+    fn run(&self, leg: &Leg, leaving_mps: f64) -> (Run, Cost) {
+        let Some(standing) = leg.standing.filter(|_| !leg.stops.is_empty()) else {
+            let (motion, cost) = self.craft.moving(leg, [self.moving_mps, leaving_mps]);
+            return (Run { how: How::Moving(motion), standing_s: 0.0 }, cost);
+        };
+        let mut cost = Cost::default();
+        let (mut peak_mps, mut standing_s, mut from_m) = (0.0_f64, 0.0, 0.0);
+        let mut times_s = Vec::with_capacity(leg.stops.len());
+        for (k, stop) in leg.stops.iter().enumerate() {
+            let mut waits_s = standing.further_s;
+            if k == 0 || stop.along_m - from_m >= SAME_PLACE_M {
+                let (hop, moving) = self.craft.moving(&leg.part(from_m, stop.along_m), AT_REST);
+                peak_mps = peak_mps.max(hop.peak_mps());
+                cost += moving;
+                waits_s = standing.first_s;
+            }
+            cost += self.craft.standing(waits_s);
+            standing_s += waits_s;
+            times_s.push(cost.time_s);
+            from_m = stop.along_m;
+        }
+        cost += self.craft.moving(&leg.part(from_m, leg.length_m()), AT_REST).1;
+        (Run { how: How::Standing { peak_mps, times_s }, standing_s }, cost)
+    }
+
+    /// The finished flight.
+    fn land(mut self, route: &Route<'_>, conditions: &Conditions) -> Flight {
+        let swap_s = self.airframe.swap_min * 60.0;
+        hand_out(&mut self.sorties, conditions.battery_sets, conditions.charging.as_ref(), swap_s);
+        let capacity = if self.airframe.energy.is_some() { Capacity::Known } else { Capacity::SharesOnly };
+        let order = route.order.clone();
+        let (legs, home_m) = (self.flown, self.home_m);
+        Flight {
+            order,
+            ..Flight::new(legs, self.sorties, self.station_time_s, home_m, &self.craft, capacity)
+        }
+    }
+}
+
+/// How a leg was flown.
+struct Run {
+    how: How,
+    standing_s: f64,
+}
+
+enum How {
+    Moving(Trapezoid),
+    Standing { peak_mps: f64, times_s: Vec<f64> },
+}
+
+impl Run {
+    fn peak_mps(&self) -> f64 {
+        match &self.how {
+            How::Moving(motion) => motion.peak_mps(),
+            How::Standing { peak_mps, .. } => *peak_mps,
+        }
+    }
+
+    /// When each of the leg's exposures is taken, from when the leg is begun.
+    fn stop_times_s<'r>(&'r self, leg: &'r Leg) -> Box<dyn Iterator<Item = f64> + 'r> {
+        match &self.how {
+            How::Moving(motion) => Box::new(leg.stops.iter().map(|stop| motion.time_at_s(stop.along_m))),
+            How::Standing { times_s, .. } => Box::new(times_s.iter().copied()),
+        }
     }
 }

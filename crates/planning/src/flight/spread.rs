@@ -1,18 +1,19 @@
 //! How sure time and energy are: draws of wind, speed, turns, batteries and swaps, on the route as it is.
 
+mod course;
+mod packing;
+
+use self::course::Course;
+use self::packing::Drawn;
 use super::Flight;
-use super::charging::hand_out;
-use super::course::Course;
 use super::craft::Craft;
-use super::pilot::{NoLog, Pilot};
 use crate::power::JOULES_PER_WH;
-use crate::{Airframe, Cancelled, Conditions, PassPlan, SiteOutline, Watch};
+use crate::{Airframe, Cancelled, Conditions, SiteOutline, Spread, Watch};
 use glam::DVec2;
 use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64;
 use rand_pcg::rand_core::SeedableRng;
 use rayon::prelude::*;
-use std::sync::Arc;
 
 /// Draws that the bands are made from.
 const DRAWS: u32 = 1000;
@@ -100,29 +101,25 @@ impl Source {
 
 /// The bands of a flight.
 ///
-/// Every draw flies the route anew, and packs the sorties anew; the route stays. Equal seeds give equal bands, on any number
+/// Every draw times the legs anew and packs the sorties anew; the route stays. Equal seeds give equal bands, on any number
 /// of threads.
 ///
 /// # Errors
 /// [`Cancelled`] when the watch says so.
 pub(crate) fn bands(
-    plans: &[Arc<PassPlan>],
     flight: &Flight,
     airframe: &Airframe,
     site: &SiteOutline,
     conditions: &Conditions,
     watch: &dyn Watch,
 ) -> Result<Bands, Cancelled> {
-    let draws = Draws {
-        course: Course::new(plans, &flight.order, airframe, site, conditions),
-        craft: Craft::new(airframe, conditions, conditions.wind.velocity_mps()),
-        conditions,
-    };
-    let all = draws.drawn(&Source::ALL, DRAWS, watch)?;
+    let course = Course::new(flight, airframe, site, conditions);
+    let spread = &conditions.spread;
+    let all = course.drawn(spread, &Source::ALL, DRAWS, watch)?;
     let band = |read: fn(&Drawn) -> f64| Band::of(all.iter().map(read).collect());
     let mut causes = Vec::with_capacity(Source::ALL.len());
     for source in Source::ALL {
-        let drawn = draws.drawn(&[source], DRAWS / 10, watch)?;
+        let drawn = course.drawn(spread, &[source], DRAWS / 10, watch)?;
         causes.push(Cause {
             source,
             time_on_site_s: Band::of(drawn.iter().map(|d| d.time_on_site_s).collect()),
@@ -155,79 +152,53 @@ impl Band {
     }
 }
 
-/// What one draw came to.
-struct Drawn {
-    flight_s: f64,
-    time_on_site_s: f64,
-    sorties: f64,
-    energy_j: f64,
-}
-
-/// A route with what its draws vary.
-struct Draws<'a> {
-    course: Course<'a>,
-    /// As planned.
-    craft: Craft,
-    conditions: &'a Conditions,
-}
-
-/// What one draw varies.
-struct Drawing {
-    craft: Craft,
-    swap_ratio: f64,
-}
-
-impl Draws<'_> {
+impl Course {
     /// Draws with some sources varied and the others as planned.
-    fn drawn(&self, varied: &[Source], draws: u32, watch: &dyn Watch) -> Result<Vec<Drawn>, Cancelled> {
-        let flown = (0..draws).into_par_iter().map(|k| {
-            if k % 64 == 0 {
-                watch.step(u64::from(k), u64::from(draws))?;
-            }
-            Ok(self.fly(&self.draw(varied, k)))
-        });
-        Ok(flown.collect::<Result<Vec<_>, Cancelled>>()?.into_iter().flatten().collect())
-    }
-
-    /// The flight of one draw; nothing where its batteries do not reach the route and back.
-    fn fly(&self, drawing: &Drawing) -> Option<Drawn> {
-        let conditions = self.conditions;
-        let mut pilot = Pilot::new(&self.course, &drawing.craft, drawing.craft.usable_j, NoLog);
-        pilot.fly().ok()?;
-        let mut sorties = pilot.sorties;
-        let swap_s = self.course.airframe.swap_min * 60.0 * drawing.swap_ratio;
-        hand_out(&mut sorties, conditions.battery_sets, conditions.charging.as_ref(), swap_s);
-        let flight_s: f64 = sorties.iter().map(|sortie| sortie.duration_s).sum();
-        let waits_s: f64 = sorties.iter().map(|sortie| sortie.wait_s).sum();
-        let swaps_s = sorties.len().saturating_sub(1) as f64 * swap_s;
-        let control_min = f64::from(conditions.control_points) * conditions.per_control_point_min;
-        let fixed_s = (conditions.set_up_min + conditions.pack_up_min + control_min) * 60.0;
-        Some(Drawn {
-            flight_s,
-            time_on_site_s: fixed_s + flight_s + swaps_s + waits_s,
-            sorties: sorties.len() as f64,
-            energy_j: sorties.iter().map(|sortie| sortie.energy_j).sum(),
-        })
+    fn drawn(
+        &self,
+        spread: &Spread,
+        varied: &[Source],
+        draws: u32,
+        watch: &dyn Watch,
+    ) -> Result<Vec<Drawn>, Cancelled> {
+        (0..draws)
+            .into_par_iter()
+            .map(|k| {
+                if k % 64 == 0 {
+                    watch.step(u64::from(k), u64::from(draws))?;
+                }
+                let mut dice =
+                    Pcg64::seed_from_u64(spread.seed.wrapping_mul(1 << 20).wrapping_add(u64::from(k)));
+                let (craft, swap_ratio) = self.draw(spread, varied, &mut dice);
+                Ok(self.fly(&craft, swap_ratio))
+            })
+            .collect()
     }
 
     /// The aircraft of one draw, and how its swaps come out.
-    fn draw(&self, varied: &[Source], number: u32) -> Drawing {
-        let spread = &self.conditions.spread;
-        let seed = spread.seed.wrapping_mul(1 << 20).wrapping_add(u64::from(number));
-        let mut dice = Pcg64::seed_from_u64(seed);
+    fn draw(&self, spread: &Spread, varied: &[Source], dice: &mut Pcg64) -> (Craft, f64) {
         // Every source takes its numbers whether it varies or not, so that a draw is the same alone and among others.
-        let z: [f64; 7] = std::array::from_fn(|_| StandardNormal.sample(&mut dice));
+        let z: [f64; 7] = std::array::from_fn(|_| StandardNormal.sample(dice));
         let of = |source: Source, sigma: f64, z: f64| if varied.contains(&source) { sigma * z } else { 0.0 };
         let ratio = |source: Source, sigma: f64, z: f64| (1.0 + of(source, sigma, z)).max(LEAST_RATIO);
         let gust =
             DVec2::new(of(Source::Wind, spread.wind_mps, z[0]), of(Source::Wind, spread.wind_mps, z[1]));
         let turned = DVec2::from_angle(of(Source::Wind, spread.wind_deg.to_radians(), z[2]));
-        let craft = self.craft.with_speed(ratio(Source::Speed, spread.speed_ratio, z[3]));
-        let air = turned.rotate(self.craft.air_mps) + gust;
-        let craft = craft.in_air(air.clamp_length_max(STRONGEST_WIND * craft.fastest_mps));
-        let craft = craft.with_battery(ratio(Source::Battery, spread.battery_ratio, z[5]));
-        let craft = craft.with_turns(ratio(Source::Turns, spread.turn_ratio, z[4]));
-        Drawing { craft, swap_ratio: ratio(Source::Swap, spread.swap_ratio, z[6]) }
+        let planned = &self.craft;
+        let speed_ratio = ratio(Source::Speed, spread.speed_ratio, z[3]);
+        let fastest_mps = planned.fastest_mps * speed_ratio;
+        let air = (turned.rotate(planned.air_mps) + gust).clamp_length_max(STRONGEST_WIND * fastest_mps);
+        let power = planned.power.with_capacity_times(ratio(Source::Battery, spread.battery_ratio, z[5]));
+        let craft = Craft {
+            air_mps: air,
+            power,
+            fastest_mps,
+            speed_ratio,
+            turn_ratio: ratio(Source::Turns, spread.turn_ratio, z[4]),
+            standing_w: power.level_w(air.length()),
+            ..*planned
+        };
+        (craft, ratio(Source::Swap, spread.swap_ratio, z[6]))
     }
 }
 

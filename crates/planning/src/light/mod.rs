@@ -52,9 +52,6 @@ pub enum NoLight {
         /// What is wrong.
         what: String,
     },
-    /// The strategy cannot be flown, so there is no time at which it is.
-    #[error("the light is that of the flight, but the strategy cannot be flown as set; mend that first")]
-    NotFlown,
     /// The sun's position cannot be worked out there and then.
     #[error("the sun's position cannot be worked out: {what}; check the site's origin and the date")]
     NoSun {

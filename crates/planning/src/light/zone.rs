@@ -117,18 +117,6 @@ impl Zone {
         self.local((utc_s / 60.0).round() * 60.0)
     }
 
-    /// Hours ahead of UTC in a year without summer time: the least of January and July.
-    ///
-    /// # Errors
-    /// [`NoLight::NoSuchTime`] for a year that the calendar has not.
-    pub fn winter_offset_h(&self, year: i16) -> Result<f64, NoLight> {
-        let offset_min = |month: u8| {
-            let at_s = self.utc_s(LocalDate { year, month, day: 1 }, LocalClock { hour: 12, minute: 0 })?;
-            Ok(self.local(at_s).map_or(0, |local| local.utc_offset_min))
-        };
-        Ok(f64::from(offset_min(1)?.min(offset_min(7)?)) / 60.0)
-    }
-
     /// First and last instant of a day by this clock, the last one not included: 23 to 25 hours where the clocks
     /// change.
     ///

@@ -1,5 +1,6 @@
 //! Ways through the air: over or round what stands, above the ground, outside the keep-outs.
 
+use super::detour::way_round;
 use crate::polygon::sides;
 use crate::{Leg, LegKind, Obstacle, SiteOutline, Terrain};
 use glam::{DVec2, DVec3};
@@ -19,9 +20,6 @@ const ON_GROUND_M: f64 = 0.5;
 /// Most solids that a way goes round before it goes over them.
 const MOST_ROUND: usize = 12;
 
-/// Most tries of a way round solids: one for each, and as many for rising over the ground.
-const MOST_STEPS: usize = 3 * MOST_ROUND;
-
 /// What can be flown through, and how far from things.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Airspace<'a> {
@@ -36,9 +34,6 @@ impl Airspace<'_> {
     /// It keeps the clearance from structures and from the ground, less only where an end itself is nearer. Nothing when
     /// there is none.
     pub(crate) fn way(&self, from: DVec3, to: DVec3) -> Option<Vec<DVec3>> {
-        if self.site.solid_at(from).or(self.site.solid_at(to)).is_some() {
-            return None;
-        }
         if let Some(way) = self.way_below(from, to) {
             return Some(way);
         }
@@ -65,7 +60,7 @@ impl Airspace<'_> {
     fn level_way(&self, from: DVec3, to: DVec3) -> Option<Vec<DVec3>> {
         let lowest_z = from.z.max(to.z);
         if lowest_z >= self.site.highest_z_m + self.clearance_m {
-            let path = self.round(from, to, &[], f64::INFINITY)?;
+            let path = self.round(from, to, &[])?;
             let path_z = self.raised_over_ground(&path, from, to, lowest_z);
             return Some(at_level(from, to, &path, path_z));
         }
@@ -76,43 +71,35 @@ impl Airspace<'_> {
 
     /// Round whatever stands in the way at that level; nothing, too, where that costs more than another way.
     fn going_round(&self, from: DVec3, to: DVec3, lowest_z: f64, other_m: f64) -> Option<Vec<DVec3>> {
-        let obstacles = &self.site.obstacles;
-        let mut known: Vec<usize> = Vec::new();
+        let mut rings: Vec<(usize, Vec<DVec2>)> = Vec::new();
         let mut z = lowest_z;
-        for _ in 0..MOST_STEPS {
-            let rings: Vec<Vec<DVec2>> =
-                known.iter().filter_map(|k| self.ring_at(&obstacles[*k], z, from, to)).collect();
-            let path = self.round(from, to, &rings, other_m + 1.0)?;
+        loop {
+            let path = self.round(from, to, &rings)?;
             let raised_z = self.raised_over_ground(&path, from, to, z);
             // more in the way makes the way longer or higher, but for the room left at corners
             if cost_m(&at_level(from, to, &path, raised_z)) > other_m + 1.0 {
                 return None;
             }
-            // higher up what is gone round is wider or narrower
-            if raised_z > z && !known.is_empty() {
-                z = raised_z;
-                continue;
+            let found = self.first_in_the_way(&path, from, to, raised_z, &rings);
+            match found {
+                None => return Some(at_level(from, to, &path, raised_z)),
+                Some(_) if rings.len() >= MOST_ROUND => return None,
+                Some(new) => rings.push(new),
             }
             z = raised_z;
-            match self.first_in_the_way(&path, from, to, z, &known) {
-                None => return Some(at_level(from, to, &path, z)),
-                Some(_) if known.len() >= MOST_ROUND => return None,
-                Some(new) => known.push(new),
-            }
         }
-        None
     }
 
     /// Over whatever stands in the way.
     fn going_over(&self, from: DVec3, to: DVec3, lowest_z: f64) -> Option<Vec<DVec3>> {
-        let path = self.round(from, to, &[], f64::INFINITY)?;
+        let path = self.round(from, to, &[])?;
         let mut z = self.raised_over_ground(&path, from, to, lowest_z);
         while let Some(blocked) = self
             .site
             .obstacles
             .iter()
-            .filter(|o| z < o.top_z_m + self.clearance_m && !self.far(o, &path))
-            .filter(|o| self.ring_at(o, z, from, to).is_some_and(|ring| crosses_any(&ring, &path)))
+            .filter(|o| self.blocks(o, z, from, to) && !self.far(o, &path))
+            .filter(|o| crosses_any(&self.grown(o, from, to), &path))
             .map(|o| o.top_z_m + self.clearance_m)
             .reduce(f64::max)
         {
@@ -121,9 +108,10 @@ impl Airspace<'_> {
         Some(at_level(from, to, &path, z))
     }
 
-    /// The way on the level round keep-outs and rings, unless it is longer than that.
-    fn round(&self, from: DVec3, to: DVec3, rings: &[Vec<DVec2>], most_m: f64) -> Option<Vec<DVec2>> {
-        self.site.fences.way((from.truncate(), to.truncate()), rings, most_m)
+    fn round(&self, from: DVec3, to: DVec3, rings: &[(usize, Vec<DVec2>)]) -> Option<Vec<DVec2>> {
+        let keep_outs = self.site.keep_outs.iter().map(|k| k.outline_m.as_slice());
+        let all: Vec<&[DVec2]> = keep_outs.chain(rings.iter().map(|(_, ring)| ring.as_slice())).collect();
+        way_round(from.truncate(), to.truncate(), &all)
     }
 
     fn first_in_the_way(
@@ -132,57 +120,34 @@ impl Airspace<'_> {
         from: DVec3,
         to: DVec3,
         z: f64,
-        known: &[usize],
-    ) -> Option<usize> {
-        let obstacles = self.site.obstacles.iter().enumerate();
-        let near = obstacles
-            .filter(|(k, o)| z < o.top_z_m + self.clearance_m && !known.contains(k) && !self.far(o, path));
-        let crosses =
-            |o: &Obstacle| self.ring_at(o, z, from, to).is_some_and(|ring| crosses_any(&ring, path));
-        near.into_iter().find(|(_, o)| crosses(o)).map(|(k, _)| k)
+        known: &[(usize, Vec<DVec2>)],
+    ) -> Option<(usize, Vec<DVec2>)> {
+        let new = |index: &usize| known.iter().all(|(k, _)| k != index);
+        self.site
+            .obstacles
+            .iter()
+            .enumerate()
+            .filter(|(index, o)| new(index) && self.blocks(o, z, from, to) && !self.far(o, path))
+            .map(|(index, o)| (index, self.grown(o, from, to)))
+            .find(|(_, ring)| crosses_any(ring, path))
     }
 
-    /// What a way at a level goes round: an obstacle's outline with the clearance round it, less where an end is nearer.
-    /// Nothing where the level is above or below it, clearances included.
-    fn ring_at(&self, obstacle: &Obstacle, z: f64, from: DVec3, to: DVec3) -> Option<Vec<DVec2>> {
-        if !self.blocks(obstacle, z, from, to) {
-            return None;
-        }
-        let below_m = (obstacle.bottom_z_m - z).max(0.0);
-        let kept_m = ROOM_KEPT * self.room_at_ends_m(obstacle, below_m, from, to);
-        Some(grown(&obstacle.ring_m, (kept_m * kept_m - below_m * below_m).max(0.0).sqrt()))
-    }
-
-    /// Whether a level is among an obstacle's heights, clearances included; below it, less where an end is nearer.
+    /// Whether a level is among an obstacle's heights, clearances included.
     fn blocks(&self, obstacle: &Obstacle, z: f64, from: DVec3, to: DVec3) -> bool {
-        if z >= obstacle.top_z_m + self.clearance_m - 1e-9 {
-            return false;
-        }
-        let below_m = obstacle.bottom_z_m - z;
-        below_m <= 0.0
-            || below_m < self.clearance_m
-                && below_m < ROOM_KEPT * self.room_at_ends_m(obstacle, below_m, from, to)
-    }
-
-    /// The clearance, less where an end of a way is nearer; for a level below an obstacle, how far an end is below it
-    /// counts as well.
-    fn room_at_ends_m(&self, obstacle: &Obstacle, below_m: f64, from: DVec3, to: DVec3) -> f64 {
-        let room_m = |end: DVec3| {
-            let aside_m = room_m(&obstacle.ring_m, end.truncate());
-            let down_m = if below_m > 0.0 { (obstacle.bottom_z_m - end.z).max(0.0) } else { 0.0 };
-            aside_m.hypot(down_m)
-        };
-        self.clearance_m.min(room_m(from)).min(room_m(to))
-    }
-
-    /// Whether a place, seen from above, is nearer to an obstacle than the clearance.
-    fn beside(&self, obstacle: &Obstacle, at: DVec3) -> bool {
-        distance_m(&obstacle.ring_m, at.truncate()) < self.clearance_m * ROOM_KEPT
+        let room_below = (obstacle.bottom_z_m - from.z.max(to.z)).max(0.0) * ROOM_KEPT;
+        z < obstacle.top_z_m + self.clearance_m - 1e-9
+            && z > obstacle.bottom_z_m - self.clearance_m.min(room_below)
     }
 
     /// Whether a path is so far from an obstacle that the clearance cannot matter: the quick answer for most.
     fn far(&self, obstacle: &Obstacle, path: &[DVec2]) -> bool {
         path.windows(2).all(|pair| lies_far(&obstacle.ring_m, self.clearance_m, pair[0], pair[1]))
+    }
+
+    /// An obstacle's outline with the clearance round it, less where an end is nearer.
+    fn grown(&self, obstacle: &Obstacle, from: DVec3, to: DVec3) -> Vec<DVec2> {
+        let room = |at: DVec3| room_m(&obstacle.ring_m, at.truncate()) * ROOM_KEPT;
+        grown(&obstacle.ring_m, self.clearance_m.min(room(from)).min(room(to)))
     }
 
     /// The level raised so that a path keeps the clearance from the ground, less where an end is lower; places on the
@@ -213,11 +178,13 @@ impl Airspace<'_> {
     }
 
     fn covering(&self, at: DVec3) -> Option<&Obstacle> {
-        self.site.obstacles.iter().find(|o| o.bottom_z_m >= at.z && self.beside(o, at))
+        self.site.obstacles.iter().find(|o| {
+            o.bottom_z_m >= at.z && distance_m(&o.ring_m, at.truncate()) < self.clearance_m * ROOM_KEPT
+        })
     }
 
-    /// The nearest way from below an obstacle to the open, level: to a place beside it that has the clearance from
-    /// everything else and from the ground, or as much as there is at the start.
+    /// The nearest way from below an obstacle to the open, level: to a place beside it where the ground leaves the
+    /// clearance, or as much as there is at the start.
     fn nearest_way_out(&self, at: DVec3, cover: &Obstacle) -> Option<Vec<DVec3>> {
         let outline = grown(&cover.ring_m, self.clearance_m);
         let start = at.truncate();
@@ -225,19 +192,8 @@ impl Airspace<'_> {
         let mut places: Vec<DVec2> = feet.chain(sides(&outline).flat_map(|(a, b)| along(a, b))).collect();
         places.sort_by(|p, q| p.distance(start).total_cmp(&q.distance(start)));
         let room = |p: DVec2| at.z - self.site.terrain.height_m(p);
-        let keep_m = self.clearance_m.min(room(start)) - 1e-9;
-        let others: Vec<(&Obstacle, f64)> = self
-            .site
-            .obstacles
-            .iter()
-            .filter(|other| !std::ptr::eq(*other, cover) && self.blocks(other, at.z, at, at))
-            .map(|other| (other, self.clearance_m.min(room_m(&other.ring_m, start)) * ROOM_KEPT))
-            .collect();
-        let free = |place: &DVec2| {
-            room(*place) >= keep_m
-                && others.iter().all(|(other, keep_m)| room_m(&other.ring_m, *place) >= *keep_m)
-        };
-        places.into_iter().filter(free).find_map(|place| {
+        let keep_m = self.clearance_m.min(room(start)) * ROOM_KEPT;
+        places.into_iter().filter(|place| room(*place) >= keep_m).find_map(|place| {
             let way = self.going_round(at, place.extend(at.z), at.z, f64::INFINITY)?;
             // Below something there is no climbing.
             way.iter().all(|p| p.z == at.z).then(|| way[1..].to_vec())
@@ -268,9 +224,12 @@ impl Airspace<'_> {
 
     /// Whether a line enters a keep-out.
     pub(crate) fn keep_out_on(&self, corners: &[DVec3]) -> bool {
-        let enters =
-            |pair: &[DVec3]| self.site.fences.entered(pair[0].truncate(), pair[1].truncate()).is_some();
-        corners.windows(2).any(enters)
+        self.site.keep_outs.iter().any(|keep_out| {
+            corners.windows(2).any(|pair| {
+                let (a, b) = (pair[0].truncate(), pair[1].truncate());
+                crate::polygon::length_inside(&keep_out.outline_m, a, b) > 1e-6
+            })
+        })
     }
 }
 
@@ -321,9 +280,6 @@ pub(crate) fn legs_along(way: &[DVec3], kind: LegKind, airframe: &crate::Airfram
 /// A convex counter-clockwise ring with a clearance round it: the sides' offsets exactly, corners cut outside the
 /// clearance's circle.
 pub(crate) fn grown(ring: &[DVec2], clearance_m: f64) -> Vec<DVec2> {
-    if clearance_m <= 0.0 {
-        return ring.to_vec();
-    }
     let n = ring.len();
     let outward = |k: usize| -(ring[(k + 1) % n] - ring[k]).perp().normalize_or_zero();
     (0..n)
@@ -366,7 +322,7 @@ fn along(a: DVec2, b: DVec2) -> impl Iterator<Item = DVec2> {
     (0..steps).map(move |k| a.lerp(b, f64::from(k) / f64::from(steps)))
 }
 
-pub(super) fn nearest_on(a: DVec2, b: DVec2, at: DVec2) -> DVec2 {
+fn nearest_on(a: DVec2, b: DVec2, at: DVec2) -> DVec2 {
     let along = b - a;
     let share = ((at - a).dot(along) / along.length_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
     a + along * share

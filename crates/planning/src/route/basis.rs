@@ -3,11 +3,7 @@
 use super::airspace::Airspace;
 use super::layout::{exposure_terms, extents_m, heading_rad, height_m, speed_terms};
 use super::profile::Follow;
-use super::reach::cannot_look;
-use super::refusal::PlanError;
-use super::sections::open_m;
 use super::{ExposureTerms, LayoutTerms, SpeedTerms};
-use crate::choice::EQUAL_RATIO;
 use crate::footprint::{chord_m, footprint_m};
 use crate::polygon::rings_meet;
 use crate::{
@@ -43,10 +39,7 @@ impl<'a> Basis<'a> {
         conditions: &Conditions,
         direction_rad: f64,
         counting: CountingRule,
-    ) -> Result<Self, PlanError> {
-        if let Some(reason) = cannot_look(&pass.attitudes, &aircraft.gimbal) {
-            return Err(PlanError::CannotBeFlown(reason));
-        }
+    ) -> Self {
         let camera = aircraft.camera.model();
         let above = pass.distance.above();
         let (height_m, capped) = height_m(pass.distance, &camera, conditions.height_ceiling_m);
@@ -62,9 +55,6 @@ impl<'a> Basis<'a> {
                 (z, z - site.reference_z_m)
             }
         };
-        if above != Above::Ground {
-            above_roofs(lowest_m, site.tallest_roof_m)?;
-        }
         let highest_roof_m = match above {
             // Over what is taller the line rises to the clearance.
             Above::Ground => site
@@ -92,7 +82,6 @@ impl<'a> Basis<'a> {
             counting,
             strips: 0,
             direction_rad,
-            corner_rad: None,
             margin_m: 0.0,
             region_width_m: 0.0,
             strips_length_m: 0.0,
@@ -109,7 +98,7 @@ impl<'a> Basis<'a> {
         let follow =
             (above == Above::Ground).then(|| Follow::new(height_m, &aircraft.airframe, speed.speed_mps));
         let airspace = Airspace { site, clearance_m: conditions.clearance_m };
-        Ok(Basis {
+        Basis {
             pass,
             aircraft,
             airspace,
@@ -121,7 +110,7 @@ impl<'a> Basis<'a> {
             exposure,
             speed,
             past_nadir,
-        })
+        }
     }
 
     /// Height flown at over a place, as far as the ground says.
@@ -154,7 +143,6 @@ impl<'a> Basis<'a> {
         };
         let posed = PosedCamera::new(self.camera, pose);
         let Some(frame) = footprint_m(&posed, plane_z_m) else { return false };
-        let frame = drawn_in(&frame);
         let (low, high) = bounds(&frame);
         if low.cmpgt(site.high_m).any() || high.cmplt(site.low_m).any() {
             return true;
@@ -163,38 +151,22 @@ impl<'a> Basis<'a> {
             && !site.footprints_m.iter().any(|ring| rings_meet(&frame, ring))
     }
 
-    /// How far the last cycle may run on past a section's end: less than a base, up to the first keep-out, and nothing
-    /// without a cycle.
-    pub(super) fn beyond_end_m(&self, end: DVec2, direction: DVec2) -> f64 {
+    /// How far the last cycle may run on past a section's end: less than a base, and nothing without a cycle.
+    pub(super) fn beyond_end_m(&self) -> f64 {
         let runs_on = self.pass.attitudes.len() > 1 && self.pass.hover_s.is_none();
-        if runs_on {
-            open_m(self.airspace.site, (end, end + direction * self.layout.air_base_m))
-        } else {
-            0.0
-        }
-    }
-
-    /// Where the first air base of a section begins, and what they have to cover.
-    fn exposed_m(&self, length_m: f64) -> (f64, f64) {
-        match self.layout.counting {
-            CountingRule::FootprintCover => {
-                let inside = (self.layout.extent_along_m / 2.0).min(length_m / 2.0);
-                (inside, length_m - 2.0 * inside)
-            }
-            _ => (0.0, length_m),
-        }
-    }
-
-    /// How many exposures [`Basis::exposures`] would lay on a section.
-    pub(super) fn planned_on(&self, length_m: f64) -> f64 {
-        let count = super::exposure_count(self.exposed_m(length_m).1, self.layout.air_base_m, 1);
-        f64::from(count) * self.pass.attitudes.len() as f64
+        if runs_on { self.layout.air_base_m } else { 0.0 }
     }
 
     /// Where the exposures of a section lie, from its start, with the attitude of each.
     pub(super) fn exposures(&self, length_m: f64) -> Placed {
         let (air_base_m, attitudes) = (self.layout.air_base_m, self.pass.attitudes.len());
-        let (first_m, span_m) = self.exposed_m(length_m);
+        let (first_m, span_m) = match self.layout.counting {
+            CountingRule::FootprintCover => {
+                let inside = (self.layout.extent_along_m / 2.0).min(length_m / 2.0);
+                (inside, length_m - 2.0 * inside)
+            }
+            _ => (0.0, length_m),
+        };
         let count = super::exposure_count(span_m, air_base_m, 1);
         let base_m = if count > 1 { span_m / f64::from(count - 1) } else { air_base_m };
         let mut at = Vec::with_capacity(count as usize * attitudes);
@@ -217,28 +189,9 @@ pub(super) struct Placed {
     pub(super) at: Vec<(f64, usize)>,
 }
 
-/// A frame drawn in by a hair: one that only touches what it might show shows nothing of it.
-fn drawn_in(frame: &[DVec2]) -> Vec<DVec2> {
-    let middle = frame.iter().sum::<DVec2>() / frame.len().max(1) as f64;
-    frame.iter().map(|corner| corner.lerp(middle, EQUAL_RATIO)).collect()
-}
-
 /// Least and greatest coordinates of a ring.
 pub(crate) fn bounds(ring: &[DVec2]) -> (DVec2, DVec2) {
     ring.iter().fold((DVec2::INFINITY, DVec2::NEG_INFINITY), |(low, high), p| (low.min(*p), high.max(*p)))
-}
-
-/// What flies at one height flies above everything that stands inside the boundary, and above the ground.
-fn above_roofs(lowest_m: f64, tallest_roof_m: Option<f64>) -> Result<(), PlanError> {
-    let tallest_m = tallest_roof_m.unwrap_or(0.0);
-    if lowest_m > tallest_m {
-        return Ok(());
-    }
-    let what = match tallest_roof_m {
-        Some(roof_m) => format!("not above the highest roof ({roof_m:.0} m)"),
-        None => "not above the mean ground".to_owned(),
-    };
-    Err(PlanError::CannotBeFlown(format!("flies at {lowest_m:.0} m, {what}; raise it well above")))
 }
 
 /// Overlap over a roof of height h: 1 − (1 − o) H / (H − h); none where nothing stands or the roof is not below.

@@ -2,15 +2,14 @@
 
 use super::airspace::Airspace;
 use super::basis::Basis;
-use super::counting::{strip_count, strip_row};
+use super::counting::strip_row;
 use super::layout::{azimuth_rad, speed_over_mps};
 use super::profile::Profile;
-use super::refusal::{Count, FLY_HIGHER};
 use super::sections::open_sections;
 use super::sheet::{Sheet, Terms};
-use super::{LayoutTerms, Leg, PassPlan, PlanError, SAME_PLACE_M};
-use crate::choice::{EQUAL_RATIO, least};
-use crate::lie::to_the_right_m;
+use super::strips::MOST_EXPOSURES;
+use super::{LayoutTerms, PassPlan, PlanError};
+use crate::polygon::contains;
 use crate::{Aircraft, Conditions, CountingRule, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
 use std::f64::consts::PI;
@@ -43,14 +42,21 @@ pub(super) fn plan(
     site: &SiteOutline,
     conditions: &Conditions,
 ) -> Result<PassPlan, PlanError> {
-    let (mut basis, line_m, margin_m) = laid_along(pass, corridor, aircraft, site, conditions)?;
-    count_of(&basis, corridor, &line_m).bounded()?;
+    let first_leg = corridor.line_m.get(1).copied().unwrap_or(DVec2::Y) - corridor.line_m[0];
+    let mut basis = Basis::new(pass, aircraft, site, conditions, azimuth_rad(first_leg), corridor.counting);
+    let margin_m = pass.margin_m.unwrap_or(basis.layout.air_base_m);
+    let line_m = lengthened(corridor.line_m, margin_m);
     let layout = &basis.layout;
     let row = strip_row(corridor.counting, corridor.width_m, layout.strip_spacing_m, layout.extent_across_m);
+    let length_m: f64 = line_m.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
+    let about = row.offsets_m.len() as f64 * (length_m / layout.air_base_m) * pass.attitudes.len() as f64;
+    if about.is_nan() || about > MOST_EXPOSURES {
+        return Err(PlanError::TooManyExposures { about });
+    }
     let strips: Vec<Vec<Course>> =
         row.offsets_m.iter().map(|offset| moved(&line_m, offset - corridor.width_m / 2.0)).collect();
     let mut sheet = Sheet::default();
-    for (strip, reversed) in flying_order(&strips, &line_m, site.take_off_m) {
+    for (strip, reversed) in flying_order(&strips, site.take_off_m) {
         let mut courses = strip.clone();
         if reversed {
             courses.reverse();
@@ -69,63 +75,19 @@ pub(super) fn plan(
     Ok(sheet.plan(pass, camera, Terms { layout, speed, exposure }, follow.is_some(), site))
 }
 
-/// How many exposures and strips a corridor comes to, before any is laid.
-pub(super) fn count(
-    pass: &Pass,
-    corridor: &Corridor<'_>,
-    aircraft: &Aircraft,
-    site: &SiteOutline,
-    conditions: &Conditions,
-) -> Result<Count, PlanError> {
-    let (basis, line_m, _) = laid_along(pass, corridor, aircraft, site, conditions)?;
-    Ok(count_of(&basis, corridor, &line_m))
-}
-
-/// What the strips rest on, the line with its margin, and that.
-fn laid_along<'a>(
-    pass: &'a Pass,
-    corridor: &Corridor<'_>,
-    aircraft: &'a Aircraft,
-    site: &'a SiteOutline,
-    conditions: &Conditions,
-) -> Result<(Basis<'a>, Vec<DVec2>, f64), PlanError> {
-    let first_leg = corridor.line_m.get(1).copied().unwrap_or(DVec2::Y) - corridor.line_m[0];
-    let basis = Basis::new(pass, aircraft, site, conditions, azimuth_rad(first_leg), corridor.counting)?;
-    let margin_m = pass.margin_m.unwrap_or(basis.layout.air_base_m);
-    Ok((basis, lengthened(corridor.line_m, margin_m), margin_m))
-}
-
-/// Every strip as long as the line: what corners take from one side they give to the other.
-fn count_of(basis: &Basis<'_>, corridor: &Corridor<'_>, line_m: &[DVec2]) -> Count {
-    let layout = &basis.layout;
-    let (spacing_m, swath_m) = (layout.strip_spacing_m, layout.extent_across_m);
-    let strips = f64::from(strip_count(corridor.counting, corridor.width_m, spacing_m, swath_m));
-    let legs = line_m.windows(2).map(|pair| basis.planned_on(pair[0].distance(pair[1])));
-    Count { exposures: strips * legs.sum::<f64>(), strips, mend: FLY_HIGHER }
-}
-
-/// To and fro, beginning at the end nearest to the take-off point; of several, at the one nearest to the middle of all
-/// strips, then the one on the left.
-fn flying_order<'s>(
-    strips: &'s [Vec<Course>],
-    line_m: &[DVec2],
-    home: DVec2,
-) -> Vec<(&'s Vec<Course>, bool)> {
+/// To and fro, beginning at the end nearest to the take-off point.
+fn flying_order(strips: &[Vec<Course>], home: DVec2) -> Vec<(&Vec<Course>, bool)> {
     let flown: Vec<&Vec<Course>> = strips.iter().filter(|strip| !strip.is_empty()).collect();
     let (Some(first), Some(last)) = (flown.first(), flown.last()) else { return Vec::new() };
     let start = |strip: &[Course], reversed: bool| {
         if reversed { strip[strip.len() - 1].to_m } else { strip[0].from_m }
     };
     let starts = [(first, false), (first, true), (last, false), (last, true)];
-    let places =
-        || flown.iter().flat_map(|strip| strip.iter()).flat_map(|course| [course.from_m, course.to_m]);
-    let middle = places().sum::<DVec2>() / places().count().max(1) as f64;
-    let keys = starts.map(|(strip, reversed)| {
-        let at = start(strip, reversed);
-        [at.distance(home), at.distance(middle), to_the_right_m(home, middle, at)]
+    let nearest = (0..4).min_by(|&p, &q| {
+        let distance = |k: usize| start(starts[k].0, starts[k].1).distance(home);
+        distance(p).total_cmp(&distance(q))
     });
-    let size_m = 2.0 * line_m.iter().map(|p| p.distance(middle)).fold(0.0, f64::max);
-    let chosen = least(keys, size_m).unwrap_or(0);
+    let chosen = nearest.unwrap_or(0);
     let mut order = flown.clone();
     if chosen >= 2 {
         order.reverse();
@@ -158,14 +120,19 @@ fn expose(
     (track_rad, strips_rad): (f64, f64),
     sheet: &mut Sheet,
 ) -> Result<(), PlanError> {
+    let site = basis.airspace.site;
     let place = |along: f64| section.from + section.direction * along;
-    let longest_m = section.length_m + basis.beyond_end_m(place(section.length_m), section.direction);
+    let longest_m = section.length_m + basis.beyond_end_m();
     let profile = basis.follow.map(|f| Profile::new(&basis.airspace, place(0.0), place(longest_m), &f));
     let z_at = |along: f64| profile.as_ref().map_or(basis.flight_z_m, |p| p.z_at(along));
     let placed = basis.exposures(section.length_m);
     let speed_mps = speed_over_mps(basis.speed.speed_mps, placed.base_m, &basis.exposure, basis.pass);
     let (mut reach_m, mut shots): (f64, Vec<(f64, Pose)>) = (section.length_m, Vec::new());
-    for (along_m, attitude) in placed.at.into_iter().filter(|at| at.0 <= longest_m + SAME_PLACE_M) {
+    for (along_m, attitude) in placed.at {
+        let shut = along_m > reach_m && site.keep_outs.iter().any(|k| contains(&k.outline_m, place(along_m)));
+        if shut {
+            continue;
+        }
         let pose = basis.pose(place(along_m).extend(z_at(along_m)), attitude, track_rad, strips_rad);
         if basis.off_site(&pose) {
             sheet.skipped += 1;
@@ -175,11 +142,11 @@ fn expose(
         reach_m = reach_m.max(along_m);
     }
     let (airspace, airframe): (&Airspace<'_>, _) = (&basis.airspace, &basis.aircraft.airframe);
-    let mut ends: [DVec3; 2] = [0.0, reach_m].map(|along| place(along).extend(z_at(along)));
-    ends[0] = sheet.link_to(ends[0], airspace, airframe)?;
+    let ends: [DVec3; 2] = [0.0, reach_m].map(|along| place(along).extend(z_at(along)));
+    sheet.link_to(ends[0], airspace, airframe)?;
     sheet.run(&ends, shots, speed_mps);
     if let (Some(profile), Some(leg)) = (profile, sheet.legs.last_mut()) {
-        *leg = Leg { from_m: ends[0], ..profile.leg(reach_m, speed_mps, std::mem::take(&mut leg.stops)) };
+        *leg = profile.leg(reach_m, speed_mps, std::mem::take(&mut leg.stops));
     }
     Ok(())
 }
@@ -207,7 +174,7 @@ fn moved(line_m: &[DVec2], right_m: f64) -> Vec<Course> {
         let (before, after) = (right(k - 1), right(k));
         let cosine = before.dot(after);
         let outside = directions[k - 1].perp_dot(directions[k]) * right_m > 0.0;
-        if outside && cosine < -EQUAL_RATIO {
+        if outside && cosine < 0.0 {
             return (line_m[k] + before * right_m, line_m[k] + after * right_m);
         }
         let mitre = line_m[k] + (before + after) * (right_m / (1.0 + cosine).max(0.05));

@@ -1,5 +1,4 @@
 use crate::CountingRule;
-use crate::choice::up;
 
 /// Where strips lie across a region.
 #[derive(Debug, Clone, PartialEq)]
@@ -10,9 +9,9 @@ pub struct StripRow {
     pub spacing_m: f64,
 }
 
-/// Rounds up to a count, forgiving the last bits of a division that should have come out whole.
+/// Rounds up, forgiving the last bits of a division that should have come out whole.
 pub(crate) fn whole_up(ratio: f64) -> u32 {
-    up(ratio).max(0.0) as u32
+    (ratio - 1e-9).ceil().max(0.0) as u32
 }
 
 /// How many strips a width needs, under a named rule.

@@ -1,10 +1,25 @@
-use super::order::Run;
-use super::refusal::Count;
-use super::sound::sound;
+use super::order::{Corner, Run};
 use super::{PassPlan, PlanError, corridor, facade, orbit, strips, underside};
 use crate::{Aircraft, Conditions, Pass, Pattern, SiteOutline};
 
-/// How a pass of strips can be run: one way for each corner that it may be begun at; none where there are no strips.
+/// Lays out one pass: legs, stations and the terms behind them.
+///
+/// A pass that this aircraft cannot fly here (its gimbal stops too early, there is no room) has a plan without legs
+/// that says why; see [`PassPlan::refused`].
+///
+/// # Errors
+/// [`PlanError`] when the pass is beyond counting or keep-outs close it in.
+pub fn plan_pass(
+    pass: &Pass,
+    aircraft: &Aircraft,
+    site: &SiteOutline,
+    conditions: &Conditions,
+) -> Result<PassPlan, PlanError> {
+    plan_pass_from(pass, aircraft, site, conditions, None)
+}
+
+/// How a pass can be run: one way for each corner that it may be begun at. Only strips over an area have a choice; the
+/// others are none here and run as their plan does.
 ///
 /// # Errors
 /// As [`plan_pass`].
@@ -15,90 +30,55 @@ pub(crate) fn pass_runs(
     conditions: &Conditions,
 ) -> Result<Vec<Run>, PlanError> {
     match &pass.pattern {
-        Pattern::Strips { direction, counting, .. } => {
+        Pattern::Strips { direction, counting } => {
             strips::runs(pass, (direction, counting), aircraft, site, conditions)
         }
         _ => Ok(Vec::new()),
     }
 }
 
-/// Lays out one pass: legs, stations and the terms behind them.
-///
-/// # Errors
-/// [`PlanError`] when this aircraft cannot fly it here (its gimbal stops too early, there is no room, it would fly into
-/// something), when it comes to more than a strategy may have, or when keep-outs close it in.
-pub fn plan_pass(
+/// As [`plan_pass`], begun at a corner; absent, at the one nearest to the take-off point.
+pub(crate) fn plan_pass_from(
     pass: &Pass,
     aircraft: &Aircraft,
     site: &SiteOutline,
     conditions: &Conditions,
+    begin: Option<Corner>,
 ) -> Result<PassPlan, PlanError> {
-    let plan = match Layout::of(pass) {
-        Layout::Strips(lines, begin) => strips::plan(pass, lines, begin, aircraft, site, conditions),
-        Layout::Corridor(corridor) => corridor::plan(pass, &corridor, aircraft, site, conditions),
-        Layout::Orbit(orbit) => orbit::plan(pass, &orbit, aircraft, site, conditions),
-        Layout::Facade(facade) => facade::plan(pass, &facade, aircraft, site, conditions),
-        Layout::Underside(underside) => underside::plan(pass, &underside, aircraft, site, conditions),
-    }?;
-    sound(plan, site)
-}
-
-/// How many exposures and strips a pass comes to, skipped ones included: arithmetic on its settings and the boundary,
-/// before anything is laid out.
-///
-/// # Errors
-/// As [`plan_pass`], as far as that is known without laying it out.
-pub(crate) fn pass_count(
-    pass: &Pass,
-    aircraft: &Aircraft,
-    site: &SiteOutline,
-    conditions: &Conditions,
-) -> Result<Count, PlanError> {
-    match Layout::of(pass) {
-        Layout::Strips(lines, _) => strips::count(pass, lines, aircraft, site, conditions),
-        Layout::Corridor(corridor) => corridor::count(pass, &corridor, aircraft, site, conditions),
-        Layout::Orbit(orbit) => orbit::count(pass, &orbit, aircraft, site, conditions),
-        Layout::Facade(facade) => facade::count(pass, &facade, aircraft, site, conditions),
-        Layout::Underside(underside) => underside::count(pass, &underside, aircraft, site, conditions),
-    }
-}
-
-/// The settings of a pattern as its planner takes them.
-enum Layout<'a> {
-    Strips((&'a crate::StripDirection, &'a crate::CountingRule), crate::BeginAt),
-    Corridor(corridor::Corridor<'a>),
-    Orbit(orbit::Orbit),
-    Facade(facade::Facade<'a>),
-    Underside(underside::Underside),
-}
-
-impl<'a> Layout<'a> {
-    fn of(pass: &'a Pass) -> Self {
-        match &pass.pattern {
-            Pattern::Strips { direction, counting, begin } => Layout::Strips((direction, counting), *begin),
-            Pattern::Corridor { line_m, width_m, counting } => {
-                Layout::Corridor(corridor::Corridor { line_m, width_m: *width_m, counting: *counting })
-            }
-            Pattern::Orbit { around, radius, rings, target_height_m } => Layout::Orbit(orbit::Orbit {
-                around: around.clone(),
+    match &pass.pattern {
+        Pattern::Strips { direction, counting } => {
+            strips::plan(pass, (direction, counting), aircraft, site, conditions, begin)
+        }
+        Pattern::Corridor { line_m, width_m, counting } => {
+            let corridor = corridor::Corridor { line_m, width_m: *width_m, counting: *counting };
+            corridor::plan(pass, &corridor, aircraft, site, conditions)
+        }
+        Pattern::Orbit { around, radius, rings, target_height_m } => {
+            let orbit = orbit::Orbit {
+                around: *around,
                 radius: *radius,
                 heights_m: rings.heights_m(),
                 target_height_m: *target_height_m,
-            }),
-            Pattern::Facade { walls, clearance_m, lowest_m, .. } => Layout::Facade(facade::Facade {
-                structures: pass.pattern.structures(),
+            };
+            orbit::plan(pass, &orbit, aircraft, site, conditions)
+        }
+        Pattern::Facade { structure, walls, clearance_m, lowest_m } => {
+            let facade = facade::Facade {
+                structure: *structure,
                 walls: walls.as_deref(),
                 clearance_m: *clearance_m,
                 lowest_m: *lowest_m,
-            }),
-            Pattern::Underside { structure, sections, soffit_clearance_m, ground_clearance_m } => {
-                Layout::Underside(underside::Underside {
-                    structure: *structure,
-                    sections: *sections,
-                    soffit_clearance_m: *soffit_clearance_m,
-                    ground_clearance_m: *ground_clearance_m,
-                })
-            }
+            };
+            facade::plan(pass, &facade, aircraft, site, conditions)
+        }
+        Pattern::Underside { structure, sections, soffit_clearance_m, ground_clearance_m } => {
+            let underside = underside::Underside {
+                structure: *structure,
+                sections: *sections,
+                soffit_clearance_m: *soffit_clearance_m,
+                ground_clearance_m: *ground_clearance_m,
+            };
+            underside::plan(pass, &underside, aircraft, site, conditions)
         }
     }
 }

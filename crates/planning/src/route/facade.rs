@@ -1,15 +1,13 @@
 //! Rows in front of walls.
 
-use super::airspace::{highest_ground_m, nearest_on};
+use super::airspace::highest_ground_m;
 use super::counting::whole_up;
 use super::layout::{azimuth_rad, heading_to_rad};
-use super::refusal::{Count, KEEP_OFF};
 use super::sections::free_sections;
-use super::sheet::Sheet;
+use super::sheet::{Sheet, refused};
 use super::stand_off::StandOff;
+use super::strips::MOST_EXPOSURES;
 use super::{PassPlan, PlanError, exposure_count};
-use crate::choice::least;
-use crate::polygon::sides;
 use crate::{Aircraft, CameraModel, Conditions, Id, OutlineStructure, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
 
@@ -18,7 +16,7 @@ const FLATTEST_DEG: f64 = 10.0;
 
 /// The pattern's settings.
 pub(super) struct Facade<'a> {
-    pub(super) structures: Vec<Id>,
+    pub(super) structure: Id,
     pub(super) walls: Option<&'a [u32]>,
     pub(super) clearance_m: f64,
     pub(super) lowest_m: f64,
@@ -29,14 +27,12 @@ struct Line {
     from: DVec2,
     to: DVec2,
     inward_rad: f64,
-    levels: Levels,
+    /// Levels of the rows, from the lowest up.
+    levels_z_m: Vec<f64>,
 }
 
-/// Lays out a facade pass: in front of each wall (each side of the ring round several structures) level rows, spread evenly over
-/// its height with the sidelap on the frame's vertical extent, exposures by the forward overlap along them.
-///
-/// Walls that are listed are flown as listed; all of them from the one nearest to the take-off point, round by way of that
-/// of its neighbours which is the nearer.
+/// Lays out a facade pass: in front of each wall level rows, spread evenly over its height with the sidelap on the
+/// frame's vertical extent, exposures by the forward overlap along them.
 ///
 /// Rows reach beyond the wall's corners by the margin (one air base when absent) and are cut where they would come
 /// nearer to any structure than the clearance. The lowest keeps its height above the ground, the highest is at most half
@@ -49,12 +45,26 @@ pub(super) fn plan(
     site: &SiteOutline,
     conditions: &Conditions,
 ) -> Result<PassPlan, PlanError> {
-    let (mut stand_off, lines) = before_walls(pass, facade, aircraft, site, conditions)?;
-    count_of(&stand_off, &lines).bounded()?;
+    let sides = |camera: &CameraModel, m: f64| camera.vertical_footprint_m(m);
+    let mut stand_off = StandOff::new(pass, aircraft, site, conditions, None, sides);
+    stand_off.terms.layout.margin_m = pass.margin_m.unwrap_or(stand_off.terms.layout.air_base_m);
+    let structure = site.structure(facade.structure);
+    let (Some(structure), None) = (structure, cannot(&stand_off, facade, structure)) else {
+        let reason = cannot(&stand_off, facade, structure).unwrap_or_default();
+        return Ok(refused(pass, stand_off.camera, stand_off.terms, reason));
+    };
+    let lines: Vec<Line> =
+        walls(facade, structure).filter_map(|wall| line(&stand_off, facade, structure, wall)).collect();
+    let reach_m: f64 =
+        lines.iter().map(|line| line.from.distance(line.to) * line.levels_z_m.len() as f64).sum();
+    let about = reach_m / stand_off.terms.layout.air_base_m;
+    if about.is_nan() || about > MOST_EXPOSURES {
+        return Err(PlanError::TooManyExposures { about });
+    }
     let mut sheet = Sheet::default();
     let mut rows = 0;
     for (k, line) in lines.iter().enumerate() {
-        let mut levels: Vec<f64> = line.levels.z_m().collect();
+        let mut levels = line.levels_z_m.clone();
         // Up one wall and down the next.
         if k % 2 == 1 {
             levels.reverse();
@@ -68,59 +78,23 @@ pub(super) fn plan(
             "no row keeps {:.1} m from everything; widen the stand-off, lower the clearance or choose other walls",
             facade.clearance_m
         );
-        return Err(PlanError::CannotBeFlown(reason));
+        return Ok(refused(pass, stand_off.camera, stand_off.terms, reason));
     }
-    let lowest = lines.iter().map(|line| line.levels.lowest_z_m);
-    stand_off.note_lowest(lowest.fold(f64::INFINITY, f64::min));
+    let levels = lines.iter().flat_map(|line| &line.levels_z_m).copied();
+    stand_off.note_lowest(levels.fold(f64::INFINITY, f64::min));
     stand_off.terms.layout.strips = rows;
     let StandOff { camera, terms, .. } = stand_off;
     Ok(sheet.plan(pass, camera, terms, false, site))
 }
 
-/// How many exposures and rows a facade pass comes to, before any is laid.
-pub(super) fn count(
-    pass: &Pass,
+fn cannot(
+    stand_off: &StandOff<'_>,
     facade: &Facade<'_>,
-    aircraft: &Aircraft,
-    site: &SiteOutline,
-    conditions: &Conditions,
-) -> Result<Count, PlanError> {
-    let (stand_off, lines) = before_walls(pass, facade, aircraft, site, conditions)?;
-    Ok(count_of(&stand_off, &lines))
-}
-
-/// The stand-off and the lines in front of all walls.
-fn before_walls<'a>(
-    pass: &'a Pass,
-    facade: &Facade<'_>,
-    aircraft: &'a Aircraft,
-    site: &'a SiteOutline,
-    conditions: &Conditions,
-) -> Result<(StandOff<'a>, Vec<Line>), PlanError> {
-    let extents = |camera: &CameraModel, m: f64| camera.vertical_footprint_m(m);
-    let mut stand_off = StandOff::new(pass, aircraft, site, conditions, None, extents);
-    stand_off.terms.layout.margin_m = pass.margin_m.unwrap_or(stand_off.terms.layout.air_base_m);
-    let gone = || PlanError::CannotBeFlown("the structure with the walls is not on the site".to_owned());
-    let structure = &site.group(&facade.structures).ok_or_else(gone)?;
-    if let Some(reason) = cannot(&stand_off, facade) {
-        return Err(PlanError::CannotBeFlown(reason));
+    structure: Option<&OutlineStructure>,
+) -> Option<String> {
+    if structure.is_none() {
+        return Some("the structure with the walls is not on the site".to_owned());
     }
-    let walls = walls(facade, structure, site).into_iter();
-    let lines = walls.filter_map(|wall| line(&stand_off, facade, structure, wall)).collect();
-    Ok((stand_off, lines))
-}
-
-/// Every row from end to end, as if nothing cut it.
-fn count_of(stand_off: &StandOff<'_>, lines: &[Line]) -> Count {
-    let base_m = stand_off.terms.layout.air_base_m;
-    let on_row = |line: &Line| f64::from(exposure_count(line.from.distance(line.to), base_m, 1));
-    let each = lines.iter().map(|line| (f64::from(line.levels.rows()), on_row(line)));
-    let (strips, exposures) =
-        each.fold((0.0, 0.0), |(strips, all), (rows, on_row)| (strips + rows, all + rows * on_row));
-    Count { exposures, strips, mend: KEEP_OFF }
-}
-
-fn cannot(stand_off: &StandOff<'_>, facade: &Facade<'_>) -> Option<String> {
     if stand_off.m < facade.clearance_m {
         return Some(format!(
             "its stand-off of {:.1} m is less than its clearance of {:.1} m; widen the one or lower the other",
@@ -134,26 +108,17 @@ fn cannot(stand_off: &StandOff<'_>, facade: &Facade<'_>) -> Option<String> {
     stand_off.gimbal_stops(tilt_deg)
 }
 
-/// The walls in the order in which they are flown.
-fn walls(facade: &Facade<'_>, structure: &OutlineStructure, site: &SiteOutline) -> Vec<(DVec2, DVec2)> {
-    let walls: Vec<(DVec2, DVec2)> = sides(&structure.walls_m()).collect();
-    match facade.walls {
-        Some(chosen) => chosen.iter().filter_map(|wall| walls.get(*wall as usize).copied()).collect(),
-        None => round_from_nearest(&walls, site),
-    }
-}
-
-/// All walls, from the one nearest to the take-off point round the structure.
-fn round_from_nearest(walls: &[(DVec2, DVec2)], site: &SiteOutline) -> Vec<(DVec2, DVec2)> {
-    let (home, middle, count) = (site.take_off_m, site.middle_m, walls.len());
-    let key = |(a, b): (DVec2, DVec2)| {
-        let at = a.midpoint(b);
-        [nearest_on(a, b, home).distance(home), at.distance(home), at.distance(middle), -a.distance(b)]
-    };
-    let first = least(walls.iter().map(|wall| key(*wall)), site.size_m).unwrap_or(0);
-    let beside = [1, count.saturating_sub(1)].map(|step| key(walls[(first + step) % count]));
-    let step = if least(beside, site.size_m) == Some(1) { count - 1 } else { 1 };
-    (0..count).map(|k| walls[(first + k * step) % count]).collect()
+fn walls<'s>(
+    facade: &Facade<'_>,
+    structure: &'s OutlineStructure,
+) -> impl Iterator<Item = (DVec2, DVec2)> + 's {
+    let ring = &structure.footprint_m;
+    let all = || (0..ring.len() as u32).collect();
+    let chosen: Vec<u32> = facade.walls.map_or_else(all, <[u32]>::to_vec);
+    chosen.into_iter().filter(|wall| (*wall as usize) < ring.len()).map(move |wall| {
+        let k = wall as usize;
+        (ring[k], ring[(k + 1) % ring.len()])
+    })
 }
 
 fn line(
@@ -171,41 +136,22 @@ fn line(
     let foot_z = structure.soffit_z_m.unwrap_or_else(|| terrain.height_m(a).min(terrain.height_m(b)));
     let least_z = highest_ground_m(terrain, &[from, to]) + facade.lowest_m;
     let fall_m = stand_off.m / stand_off.pass.attitudes[0].tilt_deg.to_radians().tan();
-    let levels = Levels::new((foot_z + fall_m, structure.top_z_m + fall_m), least_z, layout.strip_spacing_m);
+    let levels_z_m = levels((foot_z + fall_m, structure.top_z_m + fall_m), least_z, layout.strip_spacing_m);
     let is_wall = along != DVec2::ZERO && structure.top_z_m > foot_z;
-    is_wall.then(|| Line { from, to, inward_rad: azimuth_rad(-outward), levels })
+    is_wall.then(|| Line { from, to, inward_rad: azimuth_rad(-outward), levels_z_m })
 }
 
-/// Levels of the rows of a wall.
-#[derive(Debug, Clone, Copy)]
-struct Levels {
-    lowest_z_m: f64,
-    step_m: f64,
-    spaces: u32,
+/// Levels of the rows of a wall: half a spacing inside its foot and its top where the ground allows it.
+fn levels((foot_z, top_z): (f64, f64), least_z: f64, spacing_m: f64) -> Vec<f64> {
+    let half_m = (spacing_m / 2.0).min((top_z - foot_z) / 2.0);
+    let low_z = (foot_z + half_m).max(least_z);
+    let high_z = (top_z - half_m).max(low_z);
+    let spaces = whole_up((high_z - low_z) / spacing_m);
+    let step_m = (high_z - low_z) / f64::from(spaces.max(1));
+    (0..=spaces).map(|k| low_z + f64::from(k) * step_m).collect()
 }
 
-impl Levels {
-    /// Half a spacing inside the wall's foot and its top where the ground allows it.
-    fn new((foot_z, top_z): (f64, f64), least_z: f64, spacing_m: f64) -> Self {
-        let half_m = (spacing_m / 2.0).min((top_z - foot_z) / 2.0);
-        let lowest_z_m = (foot_z + half_m).max(least_z);
-        let high_z = (top_z - half_m).max(lowest_z_m);
-        let spaces = whole_up((high_z - lowest_z_m) / spacing_m);
-        Levels { lowest_z_m, step_m: (high_z - lowest_z_m) / f64::from(spaces.max(1)), spaces }
-    }
-
-    fn rows(&self) -> u32 {
-        self.spaces + 1
-    }
-
-    /// From the lowest up.
-    fn z_m(self) -> impl Iterator<Item = f64> {
-        (0..=self.spaces).map(move |k| self.lowest_z_m + f64::from(k) * self.step_m)
-    }
-}
-
-/// Flies one row, from the end nearest to where the aircraft is or, from the middle between them, nearest to the middle of
-/// the site; says whether anything of it could be flown.
+/// Flies one row, from the end nearest to where the aircraft is; says whether anything of it could be flown.
 fn fly_row(
     stand_off: &StandOff<'_>,
     facade: &Facade<'_>,
@@ -215,8 +161,7 @@ fn fly_row(
 ) -> Result<bool, PlanError> {
     let site = stand_off.airspace.site;
     let here = sheet.legs.last().map_or(site.take_off_m, |leg| leg.to_m.truncate());
-    let keys = [line.from, line.to].map(|end| [end.distance(here), end.distance(site.middle_m)]);
-    let reversed = least(keys, site.size_m) == Some(1);
+    let reversed = line.to.distance(here) < line.from.distance(here);
     let (from, to) = if reversed { (line.to, line.from) } else { (line.from, line.to) };
     let direction = (to - from).normalize_or_zero();
     let track_rad = azimuth_rad(direction);
@@ -233,8 +178,8 @@ fn fly_row(
             let position_m = at(f64::from(k) * base_m);
             (f64::from(k) * base_m, Pose { position_m, heading_rad, tilt_rad, roll_rad: 0.0 })
         };
-        let mut ends: [DVec3; 2] = [at(0.0), at(length_m)];
-        ends[0] = sheet.link_to(ends[0], &stand_off.airspace, &stand_off.aircraft.airframe)?;
+        let ends: [DVec3; 2] = [at(0.0), at(length_m)];
+        sheet.link_to(ends[0], &stand_off.airspace, &stand_off.aircraft.airframe)?;
         sheet.run(&ends, (0..count).map(pose).collect(), stand_off.speed_over_mps(base_m));
     }
     Ok(!sections.is_empty())
@@ -247,8 +192,6 @@ mod tests {
     /// Derived: 30 m of wall with rows 8 m apart: 4 m inside, 22 m between in three steps.
     #[test]
     fn rows_are_spread_over_the_height() {
-        let levels =
-            |wall, least_z, spacing_m| -> Vec<f64> { Levels::new(wall, least_z, spacing_m).z_m().collect() };
         let rows = levels((0.0, 30.0), 2.0, 8.0);
         assert_eq!(rows.len(), 4);
         assert!((rows[0] - 4.0).abs() < 1e-9 && (rows[3] - 26.0).abs() < 1e-9);

@@ -2,7 +2,7 @@
 
 use super::{ExposureTerms, SpeedBound, SpeedTerms};
 use crate::motion::{blur_speed_mps, interval_speed_mps};
-use crate::{Aim, Aircraft, Attitude, CameraModel, Distance, Pass, Pose, SiteOutline, StripDirection};
+use crate::{Aim, Aircraft, Attitude, CameraModel, Distance, Pass, Pose};
 use glam::{DVec2, DVec3};
 use std::f64::consts::TAU;
 
@@ -18,15 +18,6 @@ pub(crate) fn height_m(distance: Distance, camera: &CameraModel, ceiling_m: f64)
             (asked.min(ceiling_m), asked > ceiling_m)
         }
     }
-}
-
-/// Direction in which strips run, clockwise from north, below a whole turn: with the sense that the site or the user gives it.
-pub(crate) fn strips_rad(direction: StripDirection, site: &SiteOutline) -> f64 {
-    match direction {
-        StripDirection::Automatic { turned_deg } => site.best_strips_rad + turned_deg.to_radians(),
-        StripDirection::FromNorth { deg } => deg.to_radians(),
-    }
-    .rem_euclid(TAU)
 }
 
 /// Heading of an attitude's axis on a strip flown along `track_rad`, the pass's strips running along `strips_rad`.

@@ -1,16 +1,15 @@
 //! Closed rings about a structure or a place.
 
-use super::layout::{also_bound, azimuth_rad};
-use super::refusal::{Count, KEEP_OFF};
-use super::sheet::{Sheet, Terms};
+use super::layout::{also_bound, azimuth_rad, heading_to_rad};
+use super::sheet::{Sheet, Terms, refused};
 use super::stand_off::StandOff;
-use super::{Nose, PassPlan, PlanError, SpeedBound};
-use crate::choice::{EQUAL_RATIO, up};
+use super::strips::MOST_EXPOSURES;
+use super::{PassPlan, PlanError, SpeedBound};
 use crate::motion::YAW_RADPS;
-use crate::polygon::circle_m;
-use crate::{Aim, Aircraft, Conditions, OrbitCentre, OrbitRadius, Pass, Pose, SiteOutline};
+use crate::polygon::centroid_m;
+use crate::{Aircraft, Conditions, OrbitCentre, OrbitRadius, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
-use std::f64::consts::TAU;
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// Fewest exposures on a ring.
 const FEWEST: f64 = 3.0;
@@ -30,11 +29,8 @@ struct Middle {
     ground_z_m: f64,
 }
 
-/// Lays out an orbit: each ring closed, flown without stopping, exposures one air base apart along their chords; climbs from
-/// ring to ring where the first one began.
-///
-/// A ring begins at the side nearest to the take-off point and goes round by the side of the site's middle; clockwise where
-/// that lies on neither side.
+/// Lays out an orbit: each ring closed, clockwise, flown without stopping, exposures one air base apart along their
+/// chords; climbs from ring to ring where the first one began.
 pub(super) fn plan(
     pass: &Pass,
     orbit: &Orbit,
@@ -42,12 +38,36 @@ pub(super) fn plan(
     site: &SiteOutline,
     conditions: &Conditions,
 ) -> Result<PassPlan, PlanError> {
-    let (middle, mut stand_off) = about(pass, orbit, aircraft, site, conditions)?;
+    let middle = middle(orbit.around, site);
+    let set_m = match (orbit.radius, &middle) {
+        (OrbitRadius::Set { m }, Some(middle)) => Some(m - middle.circle_m),
+        _ => None,
+    };
+    let sides = |camera: &crate::CameraModel, m: f64| camera.vertical_footprint_m(m.max(0.0));
+    let mut stand_off = StandOff::new(pass, aircraft, site, conditions, set_m, sides);
+    let no = |stand_off: StandOff<'_>, reason: String| {
+        Ok(refused(pass, stand_off.camera, stand_off.terms, reason))
+    };
+    let Some(middle) = middle else {
+        return no(stand_off, "the structure that it goes round is not on the site".to_owned());
+    };
     let radius_m = middle.circle_m + stand_off.m;
+    if stand_off.m <= 0.0 {
+        let reason = format!(
+            "the radius of {radius_m:.0} m lies inside the structure's circle of {:.0} m; widen it",
+            middle.circle_m
+        );
+        return no(stand_off, reason);
+    }
     stand_off.terms.speed = curved(stand_off.speed(), radius_m, aircraft.airframe.acceleration_mps2);
     let base_m = stand_off.terms.layout.air_base_m;
-    count_of(orbit, radius_m, base_m).bounded()?;
-    let ring = Ring::new(&middle, radius_m, on_ring(radius_m, base_m) as u32, site);
+    let step_rad = 2.0 * (base_m / (2.0 * radius_m)).min(1.0).asin();
+    let count = (TAU / step_rad - 1e-9).ceil().max(FEWEST);
+    let about = count * orbit.heights_m.len() as f64;
+    if about.is_nan() || about > MOST_EXPOSURES {
+        return Err(PlanError::TooManyExposures { about });
+    }
+    let ring = Ring { middle: &middle, radius_m, count: count as u32, home: site.take_off_m };
     let mut sheet = Sheet::default();
     let mut lowest_z = f64::INFINITY;
     for height_m in &orbit.heights_m {
@@ -62,14 +82,11 @@ pub(super) fn plan(
             Some(format!("the ring at {height_m:.0} m {why}; change its height or its radius"))
         };
         if let Some(reason) = stops.or_else(near) {
-            return Err(PlanError::CannotBeFlown(reason));
+            return no(stand_off, reason);
         }
         sheet.link_to(corners[0], &stand_off.airspace, &aircraft.airframe)?;
         let shots = shots(pass, &middle, &corners, tilt_rad);
         sheet.run(&corners, shots, stand_off.speed().speed_mps);
-        if let Some(ring) = sheet.legs.last_mut() {
-            ring.nose = Nose::Toward { place_m: middle.at_m, turned_rad: turned_rad(pass) };
-        }
     }
     stand_off.note_lowest(lowest_z);
     let layout = &mut stand_off.terms.layout;
@@ -79,58 +96,13 @@ pub(super) fn plan(
     Ok(sheet.plan(pass, camera, Terms { ..terms }, false, site))
 }
 
-/// How many exposures and rings an orbit comes to, before any is laid.
-pub(super) fn count(
-    pass: &Pass,
-    orbit: &Orbit,
-    aircraft: &Aircraft,
-    site: &SiteOutline,
-    conditions: &Conditions,
-) -> Result<Count, PlanError> {
-    let (middle, stand_off) = about(pass, orbit, aircraft, site, conditions)?;
-    Ok(count_of(orbit, middle.circle_m + stand_off.m, stand_off.terms.layout.air_base_m))
-}
-
-/// What the rings go round, and how far from it.
-fn about<'a>(
-    pass: &'a Pass,
-    orbit: &Orbit,
-    aircraft: &'a Aircraft,
-    site: &'a SiteOutline,
-    conditions: &Conditions,
-) -> Result<(Middle, StandOff<'a>), PlanError> {
-    let gone = || PlanError::CannotBeFlown("the structure that it goes round is not on the site".to_owned());
-    let middle = middle(&orbit.around, site).ok_or_else(gone)?;
-    let set_m = match orbit.radius {
-        OrbitRadius::Set { m } if m <= middle.circle_m => {
-            return Err(PlanError::CannotBeFlown(format!(
-                "the radius of {m:.0} m lies inside the structure's circle of {:.0} m; widen it",
-                middle.circle_m
-            )));
-        }
-        OrbitRadius::Set { m } => Some(m - middle.circle_m),
-        OrbitRadius::StandOff => None,
-    };
-    let sides = |camera: &crate::CameraModel, m: f64| camera.vertical_footprint_m(m);
-    Ok((middle, StandOff::new(pass, aircraft, site, conditions, set_m, sides)))
-}
-
-/// Exposures on a ring: chords of an air base at most.
-fn on_ring(radius_m: f64, base_m: f64) -> f64 {
-    let step_rad = 2.0 * (base_m / (2.0 * radius_m)).min(1.0).asin();
-    up(TAU / step_rad).max(FEWEST)
-}
-
-fn count_of(orbit: &Orbit, radius_m: f64, base_m: f64) -> Count {
-    let strips = orbit.heights_m.len() as f64;
-    Count { exposures: strips * on_ring(radius_m, base_m), strips, mend: KEEP_OFF }
-}
-
-fn middle(around: &OrbitCentre, site: &SiteOutline) -> Option<Middle> {
+fn middle(around: OrbitCentre, site: &SiteOutline) -> Option<Middle> {
     let (at_m, circle_m) = match around {
-        OrbitCentre::Point { x_m, y_m } => (DVec2::new(*x_m, *y_m), 0.0),
-        OrbitCentre::Structure(_) | OrbitCentre::Structures(_) => {
-            circle_m(&site.group(&around.structures())?.footprint_m)
+        OrbitCentre::Point { x_m, y_m } => (DVec2::new(x_m, y_m), 0.0),
+        OrbitCentre::Structure(id) => {
+            let ring = &site.structure(id)?.footprint_m;
+            let centre = centroid_m(ring);
+            (centre, ring.iter().map(|p| p.distance(centre)).fold(0.0, f64::max))
         }
     };
     Some(Middle { at_m, circle_m, ground_z_m: site.terrain.height_m(at_m) })
@@ -145,45 +117,24 @@ struct Ring<'a> {
     middle: &'a Middle,
     radius_m: f64,
     count: u32,
-    /// Azimuth of the first station.
-    first_rad: f64,
-    /// 1 clockwise, −1 the other way round.
-    sense: f64,
+    home: DVec2,
 }
 
-impl<'a> Ring<'a> {
-    fn new(middle: &'a Middle, radius_m: f64, count: u32, site: &SiteOutline) -> Self {
-        let far = |way: &DVec2| way.length() > EQUAL_RATIO * site.size_m;
-        let toward = [site.take_off_m, site.middle_m].map(|at| at - middle.at_m).into_iter().find(far);
-        let first_rad = toward.map_or(site.best_strips_rad, azimuth_rad);
-        let first = DVec2::new(first_rad.sin(), first_rad.cos());
-        // On the left of the way out to the first station: counter-clockwise leads there.
-        let beside_m = first.perp_dot(site.middle_m - middle.at_m);
-        let sense = if beside_m > EQUAL_RATIO * site.size_m { -1.0 } else { 1.0 };
-        Ring { middle, radius_m, count, first_rad, sense }
-    }
-
-    /// Stations in order and back to the first.
+impl Ring<'_> {
+    /// Stations in order and back to the first, beginning at the side nearest to the take-off point.
     fn corners(&self, z: f64) -> Vec<DVec3> {
+        let toward = self.home - self.middle.at_m;
+        let first_rad = if toward == DVec2::ZERO { PI } else { azimuth_rad(toward) };
         let at = |k: u32| {
-            let turned_rad = TAU * f64::from(k % self.count) / f64::from(self.count);
-            let azimuth = self.first_rad + self.sense * turned_rad;
+            let azimuth = first_rad + TAU * f64::from(k % self.count) / f64::from(self.count);
             (self.middle.at_m + DVec2::new(azimuth.sin(), azimuth.cos()) * self.radius_m).extend(z)
         };
         (0..=self.count).map(at).collect()
     }
 }
 
-/// From the direction to the middle to the camera's heading, and with it the nose's, clockwise.
-fn turned_rad(pass: &Pass) -> f64 {
-    match pass.attitudes[0].aim {
-        Aim::AtSubject { deg } => deg.to_radians(),
-        Aim::FromTrack { .. } | Aim::FromStrips { .. } | Aim::FromNorth { .. } => 0.0,
-    }
-}
-
 fn shots(pass: &Pass, middle: &Middle, corners: &[DVec3], tilt_rad: f64) -> Vec<(f64, Pose)> {
-    let turned_rad = turned_rad(pass);
+    let aim = pass.attitudes[0].aim;
     let stations = &corners[..corners.len() - 1];
     let chord_m = corners[0].distance(corners[1]);
     stations
@@ -191,7 +142,12 @@ fn shots(pass: &Pass, middle: &Middle, corners: &[DVec3], tilt_rad: f64) -> Vec<
         .enumerate()
         .map(|(k, at)| {
             let inward_rad = azimuth_rad(middle.at_m - at.truncate());
-            let heading_rad = (inward_rad + turned_rad).rem_euclid(TAU);
+            // Clockwise, the middle lies to the right of the track.
+            let track_rad = inward_rad - FRAC_PI_2;
+            let heading_rad = match aim {
+                crate::Aim::AtSubject { .. } => heading_to_rad(aim, track_rad, track_rad, inward_rad),
+                _ => inward_rad,
+            };
             let pose = Pose { position_m: *at, heading_rad, tilt_rad, roll_rad: 0.0 };
             (k as f64 * chord_m, pose)
         })

@@ -1,18 +1,21 @@
 //! In which order passes are flown, and at which corner each is begun: the quickest of all combinations.
 
 use super::PassPlan;
-use crate::choice::EQUAL_RATIO;
 use crate::motion::{corner_time_s, trapezoid_time_s};
 use crate::route::LegKind;
-use crate::{Airframe, BeginAt, FlyingOrder};
+use crate::{Airframe, FlyingOrder};
 use glam::{DVec2, DVec3};
 
 /// A corner at which a pass of strips may be begun: the first strip or the last, at its start or at its end.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Corner(u8);
+pub(crate) struct Corner(u8);
 
 impl Corner {
-    pub(super) const ALL: [Corner; 4] = [Corner(0), Corner(1), Corner(2), Corner(3)];
+    pub(crate) const ALL: [Corner; 4] = [Corner(0), Corner(1), Corner(2), Corner(3)];
+
+    pub(crate) fn code(self) -> u64 {
+        u64::from(self.0)
+    }
 
     pub(super) fn is_last_strip(self) -> bool {
         self.0 >= 2
@@ -21,22 +24,17 @@ impl Corner {
     pub(super) fn is_far_end(self) -> bool {
         self.0 % 2 == 1
     }
-
-    /// The corner as seen from this one.
-    pub(super) fn seen(self, begin: BeginAt) -> Corner {
-        Corner(self.0 ^ begin as u8)
-    }
 }
 
 /// One way to run a pass: what time it costs beside its strips.
 #[derive(Debug, Clone)]
 pub(crate) struct Run {
     /// Where it is begun.
-    pub(crate) begin: BeginAt,
+    pub(crate) begin: Corner,
     pub(super) from_m: DVec3,
     pub(super) to_m: DVec3,
-    /// Level directions in which the nose points when it is begun and ended.
-    pub(super) noses: [DVec2; 2],
+    /// Level directions in which it is begun and ended.
+    pub(super) tracks: [DVec2; 2],
     /// From strip to strip.
     pub(super) links: Vec<Link>,
 }
@@ -45,16 +43,16 @@ pub(crate) struct Run {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Link {
     pub(super) way_m: DVec2,
-    /// Level directions in which the nose points before and after it; zero where it is held.
-    pub(super) noses: [DVec2; 2],
+    /// Level directions before and after it.
+    pub(super) tracks: [DVec2; 2],
 }
 
-/// Which pass is flown, and the corner that it is begun at.
+/// Which pass is flown, and the corner that it is begun at where it has a choice.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Chosen {
     /// Index into the passes.
     pub(crate) pass: usize,
-    pub(crate) begin: BeginAt,
+    pub(crate) begin: Option<Corner>,
 }
 
 /// Passes up to this many are tried in every order; more keep theirs.
@@ -62,7 +60,7 @@ const MOST_ORDERED: usize = 8;
 
 /// The order and the corners that take the least time, in still air, straight from place to place and with one battery for
 /// everything: the exact optimum over all combinations of orders and corners (dynamic programming over the sets of passes
-/// still to be flown). Of several that take equally long, the one that comes first as the passes are listed.
+/// already flown).
 ///
 /// # References
 /// Held & Karp, *Journal of SIAM* 10(1), 1962 (from memory).
@@ -75,7 +73,7 @@ pub(crate) fn quickest(
     let search = Search { passes, home_m, airframe };
     let any_order = order == FlyingOrder::Quickest && passes.len() <= MOST_ORDERED;
     let flown = if any_order { search.all_orders() } else { search.one_order() };
-    flown.into_iter().map(|(pass, run)| Chosen { pass, begin: passes[pass][run].begin }).collect()
+    flown.into_iter().map(|(pass, run)| Chosen { pass, begin: Some(passes[pass][run].begin) }).collect()
 }
 
 struct Search<'a> {
@@ -86,26 +84,6 @@ struct Search<'a> {
 
 /// A pass and the way that it is run.
 type Step = (usize, usize);
-
-/// Walks from step to step along the least total: always the first that comes to it but for rounding.
-struct Walk {
-    spent_s: f64,
-    most_s: f64,
-}
-
-impl Walk {
-    /// The first of some ways on whose cost, with the least that is then left, comes to the least total; spends the cost.
-    fn on(&mut self, ways: impl Iterator<Item = (usize, f64, f64)>) -> Option<usize> {
-        let (mut ways, spent_s, most_s) = (ways, self.spent_s, self.most_s);
-        let (next, cost_s, _) = ways.find(|(_, cost_s, left_s)| spent_s + cost_s + left_s <= most_s)?;
-        self.spent_s += cost_s;
-        Some(next)
-    }
-
-    fn to(least_s: f64) -> Walk {
-        Walk { spent_s: 0.0, most_s: least_s * (1.0 + EQUAL_RATIO) }
-    }
-}
 
 impl Search<'_> {
     fn steps(&self, pass: usize) -> impl Iterator<Item = Step> + '_ {
@@ -118,34 +96,33 @@ impl Search<'_> {
 
     /// The passes as listed, each begun at its best corner.
     fn one_order(&self) -> Vec<Step> {
-        let count = self.passes.len();
-        // Least time from the end of a pass on, for each way of running it.
-        let mut left: Vec<Vec<f64>> = vec![Vec::new(); count];
-        for pass in (0..count).rev() {
-            let after = |step: Step| match left.get(pass + 1) {
-                None => self.ended_s(step),
-                Some(next) => self
-                    .steps(pass + 1)
-                    .map(|to| self.between_s(step, to) + self.own_s(to) + next[to.1])
-                    .fold(f64::INFINITY, f64::min),
-            };
-            left[pass] = self.steps(pass).map(after).collect();
+        let mut table: Vec<Vec<(f64, usize)>> = Vec::new();
+        for pass in 0..self.passes.len() {
+            let row = self.steps(pass).map(|step| match pass.checked_sub(1) {
+                None => (self.begun_s(step), 0),
+                Some(before) => self.best_before(&table[before], before, step),
+            });
+            let row = row.collect();
+            table.push(row);
         }
-        let Some(first) = left.first() else { return Vec::new() };
-        let begun = || self.steps(0).map(|step| (step.1, self.begun_s(step), first[step.1]));
-        let mut walk =
-            Walk::to(begun().map(|(_, cost_s, left_s)| cost_s + left_s).fold(f64::INFINITY, f64::min));
-        let mut at = walk.on(begun()).map(|run| (0, run));
-        let mut flown = Vec::with_capacity(count);
-        while let Some(step) = at {
-            flown.push(step);
-            let next = step.0 + 1;
-            let Some(after) = left.get(next) else { break };
-            let ways =
-                self.steps(next).map(|to| (to.1, self.between_s(step, to) + self.own_s(to), after[to.1]));
-            at = walk.on(ways).map(|run| (next, run));
+        let Some(last) = self.passes.len().checked_sub(1) else { return Vec::new() };
+        let ended = |step: &Step| table[last][step.1].0 + self.ended_s(*step);
+        let mut step = self.steps(last).min_by(|a, b| ended(a).total_cmp(&ended(b)));
+        let mut flown = Vec::new();
+        while let Some((pass, run)) = step {
+            flown.push((pass, run));
+            step = pass.checked_sub(1).map(|before| (before, table[pass][run].1));
         }
+        flown.reverse();
         flown
+    }
+
+    fn best_before(&self, row: &[(f64, usize)], before: usize, step: Step) -> (f64, usize) {
+        let own_s = self.own_s(step);
+        self.steps(before)
+            .map(|from| (row[from.1].0 + self.between_s(from, step) + own_s, from.1))
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .unwrap_or((f64::INFINITY, 0))
     }
 
     /// The passes in their best order, each begun at its best corner.
@@ -157,54 +134,54 @@ impl Search<'_> {
             .iter()
             .map(|from| steps.iter().map(|to| self.between_s(*from, *to) + self.own_s(*to)).collect())
             .collect();
-        let others = |flown: usize| {
-            let open = move |step: &Step| flown >> step.0 & 1 == 0;
-            steps.iter().enumerate().filter(move |(_, step)| open(step))
-        };
-        // Least time from the end of a step on, a set of passes being flown.
-        let mut left = vec![vec![f64::INFINITY; steps.len()]; whole + 1];
-        for flown in (1..=whole).rev() {
+        // Least time to have flown a set of passes, the last of them being a step, and the step before it.
+        let mut table = vec![vec![(f64::INFINITY, usize::MAX); steps.len()]; whole + 1];
+        for (k, step) in steps.iter().enumerate() {
+            table[1 << step.0][k] = (self.begun_s(*step), usize::MAX);
+        }
+        for flown in 1..=whole {
             for from in (0..steps.len()).filter(|&k| flown >> steps[k].0 & 1 == 1) {
-                let next = |(to, step): (usize, &Step)| between[from][to] + left[flown | 1 << step.0][to];
-                left[flown][from] = match flown == whole {
-                    true => self.ended_s(steps[from]),
-                    false => others(flown).map(next).fold(f64::INFINITY, f64::min),
-                };
+                let so_far_s = table[flown][from].0;
+                for (to, step) in steps.iter().enumerate().filter(|(_, step)| flown >> step.0 & 1 == 0) {
+                    let (time_s, next) = (so_far_s + between[from][to], flown | 1 << step.0);
+                    if time_s < table[next][to].0 {
+                        table[next][to] = (time_s, from);
+                    }
+                }
             }
         }
-        let begun = || others(0).map(|(k, step)| (k, self.begun_s(*step), left[1 << step.0][k]));
-        let mut walk =
-            Walk::to(begun().map(|(_, cost_s, left_s)| cost_s + left_s).fold(f64::INFINITY, f64::min));
-        let mut at = walk.on(begun());
-        let (mut flown, mut order) = (0, Vec::with_capacity(count));
-        while let Some(from) = at {
-            order.push(steps[from]);
-            flown |= 1 << steps[from].0;
-            at = walk
-                .on(others(flown).map(|(to, step)| (to, between[from][to], left[flown | 1 << step.0][to])));
+        let ended = |k: &usize| table[whole][*k].0 + self.ended_s(steps[*k]);
+        let mut at = (0..steps.len()).min_by(|a, b| ended(a).total_cmp(&ended(b)));
+        let (mut set, mut order) = (whole, Vec::with_capacity(count));
+        while let Some(k) = at {
+            order.push(steps[k]);
+            let before = table[set][k].1;
+            set &= !(1 << steps[k].0);
+            at = (before != usize::MAX).then_some(before);
         }
+        order.reverse();
         order
     }
 
     fn begun_s(&self, step: Step) -> f64 {
         let run = self.run(step);
-        self.crossing_s(self.home_m, None, run.from_m, Some(run.noses[0])) + self.own_s(step)
+        self.crossing_s(self.home_m, None, run.from_m, Some(run.tracks[0])) + self.own_s(step)
     }
 
     fn ended_s(&self, step: Step) -> f64 {
         let run = self.run(step);
-        self.crossing_s(run.to_m, Some(run.noses[1]), self.home_m, None)
+        self.crossing_s(run.to_m, Some(run.tracks[1]), self.home_m, None)
     }
 
     fn between_s(&self, from: Step, to: Step) -> f64 {
         let (from, to) = (self.run(from), self.run(to));
-        self.crossing_s(from.to_m, Some(from.noses[1]), to.from_m, Some(to.noses[0]))
+        self.crossing_s(from.to_m, Some(from.tracks[1]), to.from_m, Some(to.tracks[0]))
     }
 
     /// From strip to strip within a pass; the strips themselves take as long whichever way.
     fn own_s(&self, step: Step) -> f64 {
         let link = |link: &Link| {
-            let corners = corner_s(link.noses[0], link.way_m) + corner_s(link.way_m, link.noses[1]);
+            let corners = corner_s(link.tracks[0], link.way_m) + corner_s(link.way_m, link.tracks[1]);
             self.level_s(link.way_m.length()) + corners
         };
         self.run(step).links.iter().map(link).sum()
@@ -241,17 +218,18 @@ impl Run {
         size_of::<Run>() + self.links.len() * size_of::<Link>()
     }
 
-    /// How a plan runs.
+    /// How a plan that has no choice runs.
     pub(crate) fn of(plan: &PassPlan) -> Option<Run> {
         let exposed = || plan.legs.iter().filter(|leg| leg.kind == LegKind::Strip);
+        let track = |a: DVec3, b: DVec3| (b - a).truncate().normalize_or_zero();
         let (first, last) = exposed().next().zip(exposed().next_back())?;
-        let way =
-            |nose_rad: Option<f64>| nose_rad.map_or(DVec2::ZERO, |rad| DVec2::new(rad.sin(), rad.cos()));
+        let start = first.pieces_m().map(|(a, b)| track(a, b)).next()?;
+        let end = last.pieces_m().map(|(a, b)| track(a, b)).last()?;
         Some(Run {
-            begin: BeginAt::NearestCorner,
+            begin: Corner::ALL[0],
             from_m: first.from_m,
             to_m: last.to_m,
-            noses: [way(first.noses_rad()[0]), way(last.noses_rad()[1])],
+            tracks: [start, end],
             links: Vec::new(),
         })
     }

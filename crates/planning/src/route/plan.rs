@@ -1,15 +1,17 @@
-use super::{GroundTerms, Nose};
+use super::GroundTerms;
 use crate::{Above, CameraModel, CountingRule, Id, PatternKind, Pose, Subject};
 use glam::DVec3;
 use std::sync::Arc;
 
-/// What one pass looks like, apart from time. A pass that cannot be flown has none: see [`super::PlanError`].
+/// What one pass looks like, apart from time.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PassPlan {
     /// The pass it was made from.
     pub pass: Id,
     /// The pattern flown.
     pub pattern: PatternKind,
+    /// Why the pass is left out, where it cannot be flown: it then has neither legs nor stations.
+    pub refused: Option<String>,
     /// What its images look at.
     pub subject: Subject,
     /// How the strips and exposures were laid out.
@@ -67,8 +69,6 @@ pub struct LayoutTerms {
     pub strips: u32,
     /// Strip direction, clockwise from north.
     pub direction_rad: f64,
-    /// The corner that strips over an area are begun at: its azimuth as seen from the middle of a square of them.
-    pub corner_rad: Option<f64>,
     /// How far the pass reaches beyond the boundary on all sides.
     pub margin_m: f64,
     /// Width of the region across the strips.
@@ -172,8 +172,6 @@ pub struct Leg {
     pub to_m: DVec3,
     /// Greatest speed on it, along the line flown.
     pub speed_mps: f64,
-    /// Where the aircraft's nose points on it.
-    pub nose: Nose,
     /// Exposures on it, in order.
     pub stops: Vec<Stop>,
     /// How the aircraft stops at them; absent, it exposes while moving.
@@ -229,7 +227,6 @@ impl Leg {
             via_m: Vec::new(),
             to_m,
             speed_mps,
-            nose: Nose::AlongTrack,
             stops: Vec::new(),
             standing: None,
             curve_m: None,
@@ -271,6 +268,12 @@ impl Leg {
             left_m -= length_m;
         }
         self.to_m
+    }
+
+    /// How many places its exposures are taken from.
+    pub(crate) fn places(&self) -> u32 {
+        let apart = |pair: &&[Stop]| pair[1].along_m - pair[0].along_m >= SAME_PLACE_M;
+        u32::from(!self.stops.is_empty()) + self.stops.windows(2).filter(apart).count() as u32
     }
 
     /// The stretch between two distances along it, without exposures.

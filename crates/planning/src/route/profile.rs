@@ -3,7 +3,6 @@
 use super::airspace::{Airspace, grown, within};
 use super::{Leg, LegKind, Stop};
 use crate::Airframe;
-use crate::choice::{WHOLE, up};
 use glam::{DVec2, DVec3};
 
 /// Distance between the places at which the ground is followed.
@@ -48,7 +47,7 @@ impl Profile {
     /// clearance, nor steeper than the airframe can.
     pub(super) fn new(airspace: &Airspace<'_>, from_m: DVec2, to_m: DVec2, follow: &Follow) -> Self {
         let length_m = from_m.distance(to_m);
-        let steps = up(length_m / STEP_M).max(1.0);
+        let steps = (length_m / STEP_M).ceil().max(1.0);
         let (step_m, direction) = (length_m / steps, (to_m - from_m).normalize_or_zero());
         let at = |k: usize| from_m + direction * (k as f64 * step_m);
         let mut z_m: Vec<f64> =
@@ -95,7 +94,16 @@ impl Profile {
         let stops = along_path(&corners, stops);
         let ends = (corners[0].1, corners[corners.len() - 1].1);
         let via_m = corners[1..corners.len() - 1].iter().map(|c| c.1).collect();
-        Leg { via_m, stops, ..Leg::straight(LegKind::Strip, ends.0, ends.1, speed_mps) }
+        Leg {
+            kind: LegKind::Strip,
+            from_m: ends.0,
+            via_m,
+            to_m: ends.1,
+            speed_mps,
+            stops,
+            standing: None,
+            curve_m: None,
+        }
     }
 }
 
@@ -146,9 +154,7 @@ fn over_structures(z_m: &mut [f64], airspace: &Airspace<'_>, from_m: DVec2, to_m
     for obstacle in &airspace.site.obstacles {
         let ring = grown(&obstacle.ring_m, airspace.clearance_m);
         let Some((low, high)) = within(&ring, from_m, to_m) else { continue };
-        // A node on the edge itself is raised.
-        let (first, last) =
-            ((low * steps - WHOLE).floor().max(0.0) as usize, (high * steps + WHOLE).ceil() as usize);
+        let (first, last) = ((low * steps).floor() as usize, (high * steps).ceil() as usize);
         let floor_z = obstacle.top_z_m + airspace.clearance_m;
         for z in z_m.iter_mut().take(last + 1).skip(first) {
             *z = z.max(floor_z);

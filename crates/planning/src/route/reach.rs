@@ -37,37 +37,6 @@ pub fn reach(gimbal: &Gimbal, attitude: &Attitude) -> Reach {
     if tilts(attitude.tilt_deg) { Reach::PanStops } else { Reach::TiltStops }
 }
 
-/// Why a gimbal cannot take the attitudes of a pass that flies over its subject. An aircraft that holds a look can yaw
-/// for it, so only a cycle needs the pan.
-pub(super) fn cannot_look(attitudes: &[Attitude], gimbal: &Gimbal) -> Option<String> {
-    if let [attitude] = attitudes {
-        return gimbal_stops(gimbal, attitude.tilt_deg);
-    }
-    attitudes.iter().find_map(|attitude| match reach(gimbal, attitude) {
-        Reach::Direct | Reach::PastNadir => None,
-        Reach::TiltStops => Some(format!(
-            "the gimbal stops at {:.0}°, this cycle needs {:.0}°",
-            gimbal.tilt_max_deg, attitude.tilt_deg
-        )),
-        Reach::PanStops => Some(format!(
-            "the gimbal pans from {:.0}° to {:.0}° and tilts past nadir to {:.0}°, too little for this cycle",
-            gimbal.pan_min_deg, gimbal.pan_max_deg, gimbal.tilt_min_deg
-        )),
-    })
-}
-
-/// What stops a gimbal from a tilt.
-pub(super) fn gimbal_stops(gimbal: &Gimbal, tilt_deg: f64) -> Option<String> {
-    let stop = if tilt_deg > gimbal.tilt_max_deg + 1e-9 {
-        gimbal.tilt_max_deg
-    } else if tilt_deg < gimbal.tilt_min_deg - 1e-9 {
-        gimbal.tilt_min_deg
-    } else {
-        return None;
-    };
-    Some(format!("the gimbal stops at {stop:.0}°, this pass needs {tilt_deg:.0}°"))
-}
-
 /// An angle from −π to below π.
 fn signed(angle_rad: f64) -> f64 {
     // A turn of just under half a circle to the right is not half a circle to the left by rounding.

@@ -53,18 +53,11 @@ impl Region {
         points.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), p| (low.min(p.y), high.max(p.y)))
     }
 
-    /// Where the line y = `level` runs inside the region: sorted, disjoint intervals of x. Where a corner lies nearer to the
-    /// line than `near_m`, what is inside just beside the line on either side.
-    pub(crate) fn slice_m(&self, level: f64, near_m: f64) -> Vec<(f64, f64)> {
-        let corners = self.ring.iter().chain(self.pieces.iter().flatten());
-        let beside = [level - near_m, level + near_m];
-        let on_corner = corners.into_iter().any(|p| (p.y - level).abs() <= near_m);
-        let levels = if on_corner { &beside[..] } else { &[level][..] };
-        let parts = levels.iter().flat_map(|&level| {
-            let pieces = self.pieces.iter().filter_map(move |piece| hull_slice(piece, level));
-            slice(&self.ring, level).into_iter().chain(pieces)
-        });
-        merged(parts.collect())
+    /// Where the line y = `level` runs inside the region: sorted, disjoint intervals of x.
+    pub(crate) fn slice_m(&self, level: f64) -> Vec<(f64, f64)> {
+        let mut parts = slice(&self.ring, level);
+        parts.extend(self.pieces.iter().filter_map(|piece| hull_slice(piece, level)));
+        merged(parts)
     }
 }
 
@@ -131,7 +124,7 @@ mod tests {
         let region = Region::new(&square(), &Growth { margin_m: 10.0, ..Growth::default() });
         assert_eq!(region.across_m(), (-10.0, 110.0));
         for level in [-9.0, 50.0, 108.0] {
-            let cut = region.slice_m(level, 1e-6);
+            let cut = region.slice_m(level);
             assert_eq!(cut.len(), 1);
             assert_relative_eq!(cut[0].0, -10.0, epsilon = 1e-9);
             assert_relative_eq!(cut[0].1, 110.0, epsilon = 1e-9);
@@ -143,7 +136,7 @@ mod tests {
     fn sharp_corners_are_blunted() {
         let needle = [(0., 0.), (100., 1.), (0., 2.)].map(|(x, y)| DVec2::new(x, y));
         let region = Region::new(&needle, &Growth { margin_m: 10.0, ..Growth::default() });
-        assert_relative_eq!(region.slice_m(1.0, 1e-9)[0].1, 120.0, epsilon = 1e-6);
+        assert_relative_eq!(region.slice_m(1.0)[0].1, 120.0, epsilon = 1e-6);
     }
 
     /// Derived: moved back 70 m and lengthened 38 m along x, whichever way the ring runs.
@@ -155,7 +148,7 @@ mod tests {
         clockwise.reverse();
         for ring in [square(), clockwise] {
             let region = Region::new(&ring, &growth);
-            assert_eq!(region.slice_m(50.0, 1e-6), vec![(-70.0, 68.0)]);
+            assert_eq!(region.slice_m(50.0), vec![(-70.0, 68.0)]);
             assert_eq!(region.across_m(), (0.0, 100.0));
         }
     }
@@ -168,9 +161,9 @@ mod tests {
                 .map(|(x, y)| DVec2::new(x, y));
         let growth = Growth { half_box_m: DVec2::new(20., 5.), ..Growth::default() };
         let region = Region::new(&notched, &growth);
-        assert_eq!(region.slice_m(30.0, 1e-6), vec![(-20.0, 120.0)]);
-        assert_eq!(region.slice_m(104.0, 1e-6), vec![(-20.0, 120.0)]);
-        assert_eq!(region.slice_m(106.0, 1e-6), vec![]);
+        assert_eq!(region.slice_m(30.0), vec![(-20.0, 120.0)]);
+        assert_eq!(region.slice_m(104.0), vec![(-20.0, 120.0)]);
+        assert_eq!(region.slice_m(106.0), vec![]);
     }
 
     /// Derived: a slanted sweep shears the edge.
@@ -179,7 +172,7 @@ mod tests {
         let growth = Growth { sweep_m: DVec2::new(10., 20.), ..Growth::default() };
         let region = Region::new(&square(), &growth);
         assert_eq!(region.across_m(), (0.0, 120.0));
-        let top = region.slice_m(110.0, 1e-6);
+        let top = region.slice_m(110.0);
         assert_relative_eq!(top[0].0, 5.0, epsilon = 1e-9);
         assert_relative_eq!(top[0].1, 110.0, epsilon = 1e-9);
     }

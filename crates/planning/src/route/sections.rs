@@ -1,16 +1,12 @@
 //! Where a straight line may be flown.
 
-use super::SAME_PLACE_M;
 use super::airspace::grown;
 use crate::polygon::{contains, merged, sides, without};
 use crate::{Obstacle, SiteOutline};
 use glam::DVec2;
 
 /// Sections shorter than this are not flown.
-pub(super) const LEAST_M: f64 = 0.5;
-
-/// Ground that is higher by less lies at the level.
-const LEVEL_M: f64 = 1e-9;
+const LEAST_M: f64 = 0.5;
 
 /// Parts of a segment outside the keep-outs and farther than a clearance from every structure that reaches within it of
 /// the level: from and to in metres from the segment's start.
@@ -25,49 +21,21 @@ pub(super) fn free_sections(
     let near = |o: &&Obstacle| level_z_m > o.bottom_z_m - kept_m && level_z_m < o.top_z_m + kept_m;
     let grown_rings = site.obstacles.iter().filter(near).map(|o| grown(&o.ring_m, kept_m));
     let mut shut: Vec<(f64, f64)> = grown_rings.flat_map(|ring| inside(&ring, a, b)).collect();
-    shut.extend(in_keep_outs(site, a, b));
+    shut.extend(outside_keep_outs(site, a, b));
     let free = without(&[(0.0, a.distance(b))], &merged(shut));
     free.into_iter().filter(|section| section.1 - section.0 >= LEAST_M).collect()
 }
 
-/// Parts of a segment over which the ground is higher than a level, in metres from its start.
-pub(super) fn ground_above(site: &SiteOutline, (a, b): (DVec2, DVec2), level_z_m: f64) -> Vec<(f64, f64)> {
-    let length_m = a.distance(b);
-    let breaks = site.terrain.breaks(a, b);
-    let knots: Vec<(f64, f64)> = breaks
-        .into_iter()
-        .map(|share| (share * length_m, site.terrain.height_m(a.lerp(b, share)) - level_z_m))
-        .collect();
-    let above = |pair: &[(f64, f64)]| {
-        let [(from_m, first), (to_m, last)] = [pair[0], pair[1]];
-        // where the ground crosses the level
-        let at_m = from_m + (to_m - from_m) * first / (first - last);
-        match (first > LEVEL_M, last > LEVEL_M) {
-            (true, true) => Some((from_m, to_m)),
-            (true, false) => Some((from_m, at_m)),
-            (false, true) => Some((at_m, to_m)),
-            (false, false) => None,
-        }
-    };
-    merged(knots.windows(2).filter_map(above).collect())
-}
-
 /// Parts of a segment outside the keep-outs.
 pub(super) fn open_sections(site: &SiteOutline, (a, b): (DVec2, DVec2)) -> Vec<(f64, f64)> {
-    without(&[(0.0, a.distance(b))], &merged(in_keep_outs(site, a, b)))
+    without(&[(0.0, a.distance(b))], &merged(outside_keep_outs(site, a, b)))
 }
 
-/// How far a segment can be flown from its start before it enters a keep-out, in metres.
-pub(super) fn open_m(site: &SiteOutline, (a, b): (DVec2, DVec2)) -> f64 {
-    in_keep_outs(site, a, b).into_iter().map(|shut| shut.0).fold(a.distance(b), f64::min)
-}
-
-/// Parts of a segment inside keep-outs.
-fn in_keep_outs(site: &SiteOutline, a: DVec2, b: DVec2) -> Vec<(f64, f64)> {
+fn outside_keep_outs(site: &SiteOutline, a: DVec2, b: DVec2) -> Vec<(f64, f64)> {
     site.keep_outs.iter().flat_map(|keep_out| inside(&keep_out.outline_m, a, b)).collect()
 }
 
-/// Parts of a segment inside a ring, convex or not, in metres from its start; along a side is inside.
+/// Parts of a segment inside a ring, convex or not, in metres from its start.
 pub(super) fn inside(ring: &[DVec2], a: DVec2, b: DVec2) -> Vec<(f64, f64)> {
     let way = b - a;
     let length_m = way.length();
@@ -84,8 +52,6 @@ pub(super) fn inside(ring: &[DVec2], a: DVec2, b: DVec2) -> Vec<(f64, f64)> {
         }
     }
     cuts.sort_by(f64::total_cmp);
-    let beside = way.perp().normalize_or_zero() * SAME_PLACE_M;
-    let inside = |at: DVec2| contains(ring, at - beside) || contains(ring, at + beside);
-    let pairs = cuts.windows(2).filter(|p| inside(a + way * f64::midpoint(p[0], p[1])));
+    let pairs = cuts.windows(2).filter(|p| contains(ring, a + way * f64::midpoint(p[0], p[1])));
     merged(pairs.map(|p| (p[0] * length_m, p[1] * length_m)).collect())
 }

@@ -2,8 +2,8 @@
 
 use super::airspace::{Airspace, legs_along};
 use super::{
-    ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, SAME_PLACE_M, SpeedTerms,
-    Standing, Stations, Stop, nose,
+    ExposureTerms, GroundTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, SpeedTerms, Standing,
+    Stations, Stop,
 };
 use crate::{Airframe, CameraModel, Pass, Pose, SiteOutline, Subject};
 use glam::DVec3;
@@ -25,23 +25,19 @@ pub(super) struct Sheet {
 }
 
 impl Sheet {
-    /// Goes to a leg's start by the airspace's way, and says where the leg then starts: there or, where that is one place
-    /// with the end of the leg before or lies right above or below it, at that very place.
+    /// Goes to a leg's start by the airspace's way.
     pub(super) fn link_to(
         &mut self,
         place_m: DVec3,
         airspace: &Airspace<'_>,
         airframe: &Airframe,
-    ) -> Result<DVec3, PlanError> {
-        let Some(before) = self.legs.last().map(|leg| leg.to_m) else { return Ok(place_m) };
-        if before.distance(place_m) < SAME_PLACE_M {
-            return Ok(before);
+    ) -> Result<(), PlanError> {
+        let Some(before) = self.legs.last().map(|leg| leg.to_m) else { return Ok(()) };
+        if before != place_m {
+            let way = airspace.way(before, place_m).ok_or(PlanError::NoWayRound)?;
+            self.legs.extend(legs_along(&way, LegKind::Link, airframe));
         }
-        let upright = before.truncate().distance(place_m.truncate()) < SAME_PLACE_M;
-        let place_m = if upright { before.with_z(place_m.z) } else { place_m };
-        let way = airspace.way(before, place_m).ok_or(PlanError::NoWayRound)?;
-        self.legs.extend(legs_along(&way, LegKind::Link, airframe));
-        Ok(place_m)
+        Ok(())
     }
 
     /// Adds an exposed leg through corners, with its shots by their distance along it.
@@ -53,7 +49,16 @@ impl Sheet {
             self.poses.push(pose);
         }
         let (from_m, to_m, via_m) = (*from_m, *to_m, via_m.to_vec());
-        self.legs.push(Leg { via_m, stops, ..Leg::straight(LegKind::Strip, from_m, to_m, speed_mps) });
+        self.legs.push(Leg {
+            kind: LegKind::Strip,
+            from_m,
+            via_m,
+            to_m,
+            speed_mps,
+            stops,
+            standing: None,
+            curve_m: None,
+        });
     }
 
     /// The finished plan. A pass that follows the ground learns its least height here.
@@ -70,7 +75,6 @@ impl Sheet {
             .hover_s
             .map(|first_s| Standing { first_s, further_s: exposure.cycle_s / exposure.dwell_s.len() as f64 });
         self.legs.iter_mut().filter(|leg| !leg.stops.is_empty()).for_each(|leg| leg.standing = standing);
-        nose::point(&mut self.legs, pass, &layout, &self.poses);
         let strips = || self.legs.iter().filter(|l| l.kind == LegKind::Strip);
         layout.strips_length_m = strips().map(Leg::length_m).sum();
         let lowest_z_m = strips().flat_map(Leg::corners_m).map(|p| p.z).reduce(f64::min);
@@ -80,6 +84,7 @@ impl Sheet {
         PassPlan {
             pass: pass.id,
             pattern: pass.pattern.kind(),
+            refused: None,
             subject: Subject::of(pass, layout.stand_off_m),
             layout,
             speed,
@@ -89,5 +94,22 @@ impl Sheet {
             stations: Arc::new(Stations { camera, poses: self.poses }),
             skipped: self.skipped,
         }
+    }
+}
+
+/// The plan of a pass that cannot be flown.
+pub(super) fn refused(pass: &Pass, camera: CameraModel, terms: Terms, reason: String) -> PassPlan {
+    PassPlan {
+        pass: pass.id,
+        pattern: pass.pattern.kind(),
+        refused: Some(reason),
+        subject: Subject::of(pass, terms.layout.stand_off_m),
+        layout: terms.layout,
+        speed: terms.speed,
+        exposure: terms.exposure,
+        ground: None,
+        legs: Vec::new(),
+        stations: Arc::new(Stations { camera, poses: Vec::new() }),
+        skipped: 0,
     }
 }

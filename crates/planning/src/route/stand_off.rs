@@ -2,7 +2,6 @@
 
 use super::airspace::Airspace;
 use super::layout::{exposure_terms, height_m, speed_over_mps, speed_terms};
-use super::reach::gimbal_stops;
 use super::sheet::Terms;
 use super::{LayoutTerms, SpeedTerms};
 use crate::{Aircraft, CameraModel, Conditions, CountingRule, Pass, SiteOutline};
@@ -50,7 +49,6 @@ impl<'a> StandOff<'a> {
             counting: CountingRule::default(),
             strips: 0,
             direction_rad: 0.0,
-            corner_rad: None,
             margin_m: 0.0,
             region_width_m: 0.0,
             strips_length_m: 0.0,
@@ -81,7 +79,15 @@ impl<'a> StandOff<'a> {
 
     /// What stops the gimbal from a tilt.
     pub(super) fn gimbal_stops(&self, tilt_deg: f64) -> Option<String> {
-        gimbal_stops(&self.aircraft.gimbal, tilt_deg)
+        let gimbal = &self.aircraft.gimbal;
+        let stop = if tilt_deg > gimbal.tilt_max_deg + 1e-9 {
+            gimbal.tilt_max_deg
+        } else if tilt_deg < gimbal.tilt_min_deg - 1e-9 {
+            gimbal.tilt_min_deg
+        } else {
+            return None;
+        };
+        Some(format!("the gimbal stops at {stop:.0}°, this pass needs {tilt_deg:.0}°"))
     }
 
     /// What a line of this pass comes too near to, as the end of a sentence.

@@ -1,54 +1,62 @@
 //! Parallel strips over an area: where they run, what is exposed on them, in which order they are flown.
 
+use super::airspace::legs_along;
 use super::basis::Basis;
-use super::counting::{strip_count, strip_row};
-use super::layout::{heading_rad, lead_m, speed_over_mps, strips_rad};
+use super::counting::strip_row;
+use super::detour::way_round;
+use super::layout::{heading_rad, lead_m, speed_over_mps};
 use super::order::{Corner, Link, Run};
 use super::profile::Profile;
-use super::refusal::{Count, FLY_HIGHER, PlanError};
 use super::region::{Growth, Region};
 use super::sheet::{Sheet, Terms};
-use super::{LayoutTerms, Leg, LegKind, PassPlan, SAME_PLACE_M, Stop, nose};
-use crate::choice::{EQUAL_RATIO, least};
-use crate::lie::to_the_right_m;
-use crate::polygon::{merged, slice_beside, without};
-use crate::{Aim, Aircraft, Attitude, BeginAt, Conditions, CountingRule, Pass, SiteOutline, StripDirection};
-use glam::DVec2;
-use std::f64::consts::{FRAC_PI_4, PI, TAU};
+use super::{LayoutTerms, Leg, LegKind, PassPlan, Stop};
+use crate::polygon::{contains, merged, slice, without};
+use crate::{Aim, Aircraft, Attitude, Conditions, CountingRule, Pass, SiteOutline, StripDirection};
+use glam::{DVec2, DVec3};
+use std::f64::consts::PI;
+use thiserror::Error;
 
-/// Lays out a pass of parallel strips over the boundary, begun at a corner as seen from the one nearest to the take-off
-/// point.
+/// Most exposures that one pass may plan, skipped ones included.
+pub(super) const MOST_EXPOSURES: f64 = 200_000.0;
+
+/// A pass that cannot be laid out.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum PlanError {
+    /// Its exposures would be beyond counting.
+    #[error(
+        "a pass may plan at most {MOST_EXPOSURES} exposures, but this one comes to about {about:.0}; \
+         lower its overlaps or raise its height"
+    )]
+    TooManyExposures {
+        /// Roughly how many it would be.
+        about: f64,
+    },
+    /// Keep-outs, structures or rising ground stand in the way and cannot be flown round or over.
+    #[error(
+        "a pass found no way round keep-outs, structures and ground at the clearance set; lower the clearance, open a gap \
+         between them, or change where the pass runs"
+    )]
+    NoWayRound,
+}
+
+/// Lays out a pass of parallel strips over the boundary.
 pub(super) fn plan(
     pass: &Pass,
     lines: (&StripDirection, &CountingRule),
-    begin: BeginAt,
     aircraft: &Aircraft,
     site: &SiteOutline,
     conditions: &Conditions,
+    begin: Option<Corner>,
 ) -> Result<PassPlan, PlanError> {
-    let frame = StripFrame::new(pass, lines, aircraft, site, conditions)?;
+    let frame = StripFrame::new(pass, lines, aircraft, site, conditions);
     let strips = frame.strips()?;
     let mut sheet = Sheet::default();
-    let corner = frame.nearest_corner(&strips).seen(begin);
-    for strip in flying_order(&strips, corner) {
+    for strip in flying_order(&strips, begin.unwrap_or_else(|| frame.nearest_corner(&strips))) {
         frame.fly(&strip, &mut sheet)?;
     }
-    let corner_rad = (!strips.is_empty()).then(|| frame.azimuth_rad(corner));
     let Basis { layout, speed, exposure, camera, follow, .. } = frame.basis;
-    let layout = LayoutTerms { strips: strips.len() as u32, corner_rad, ..layout };
+    let layout = LayoutTerms { strips: strips.len() as u32, ..layout };
     Ok(sheet.plan(pass, camera, Terms { layout, speed, exposure }, follow.is_some(), site))
-}
-
-/// How many exposures and strips a pass of strips comes to, before any is laid.
-pub(super) fn count(
-    pass: &Pass,
-    lines: (&StripDirection, &CountingRule),
-    aircraft: &Aircraft,
-    site: &SiteOutline,
-    conditions: &Conditions,
-) -> Result<Count, PlanError> {
-    let frame = StripFrame::new(pass, lines, aircraft, site, conditions)?;
-    Ok(frame.count(&frame.strips()?))
 }
 
 /// Where a pass of strips begins and ends when it is begun at each of its corners.
@@ -59,10 +67,9 @@ pub(super) fn runs(
     site: &SiteOutline,
     conditions: &Conditions,
 ) -> Result<Vec<Run>, PlanError> {
-    let frame = StripFrame::new(pass, lines, aircraft, site, conditions)?;
+    let frame = StripFrame::new(pass, lines, aircraft, site, conditions);
     let strips = frame.strips()?;
-    let nearest = frame.nearest_corner(&strips);
-    Ok(BeginAt::ALL.iter().filter_map(|begin| frame.run(&strips, nearest, *begin)).collect())
+    Ok(Corner::ALL.iter().filter_map(|corner| frame.run(&strips, *corner)).collect())
 }
 
 /// Everything about a pass that all its strips share; the strip frame has x along the strips and y to their right.
@@ -91,9 +98,13 @@ impl<'a> StripFrame<'a> {
         aircraft: &'a Aircraft,
         site: &'a SiteOutline,
         conditions: &Conditions,
-    ) -> Result<Self, PlanError> {
-        let direction_rad = strips_rad(*direction, site);
-        let mut basis = Basis::new(pass, aircraft, site, conditions, direction_rad, *counting)?;
+    ) -> Self {
+        let direction_rad = match *direction {
+            StripDirection::Automatic { turned_deg } => site.best_strips_rad + turned_deg.to_radians(),
+            StripDirection::FromNorth { deg } => deg.to_radians(),
+        }
+        .rem_euclid(PI);
+        let mut basis = Basis::new(pass, aircraft, site, conditions, direction_rad, *counting);
         let layout = &mut basis.layout;
         layout.margin_m = match pass.attitudes.len() {
             1 => pass.margin_m.unwrap_or(layout.air_base_m.max(layout.extent_across_m / 4.0)),
@@ -103,83 +114,81 @@ impl<'a> StripFrame<'a> {
         let region = Region::new(&to_frame(&site.boundary_m, direction_rad), &growth);
         let (low, high) = region.across_m();
         layout.region_width_m = high - low;
-        Ok(StripFrame { basis, site, region })
+        StripFrame { basis, site, region }
     }
 
     /// The strips from the region's left edge to its right one; those that miss the region are left out.
     fn strips(&self) -> Result<Vec<Strip>, PlanError> {
         let (low, high) = self.region.across_m();
-        let layout = &self.basis.layout;
-        let (spacing_m, swath_m) = (layout.strip_spacing_m, layout.extent_across_m);
-        let strips = f64::from(strip_count(layout.counting, high - low, spacing_m, swath_m));
-        // Each has one exposure at least.
-        let attitudes = self.basis.pass.attitudes.len() as f64;
-        Count { exposures: strips * attitudes, strips, mend: FLY_HIGHER }.bounded()?;
-        let row = strip_row(layout.counting, high - low, spacing_m, swath_m);
-        let keep_outs: Vec<Vec<DVec2>> =
-            self.site.keep_outs.iter().map(|k| to_frame(&k.outline_m, layout.direction_rad)).collect();
+        let per_strip =
+            self.site.diameter_m / self.basis.layout.air_base_m * self.basis.pass.attitudes.len() as f64;
+        let about = (high - low) / self.basis.layout.strip_spacing_m * per_strip;
+        if about.is_nan() || about > MOST_EXPOSURES * 4.0 {
+            return Err(PlanError::TooManyExposures { about });
+        }
+        let row = strip_row(
+            self.basis.layout.counting,
+            high - low,
+            self.basis.layout.strip_spacing_m,
+            self.basis.layout.extent_across_m,
+        );
+        let keep_outs: Vec<Vec<DVec2>> = self
+            .site
+            .keep_outs
+            .iter()
+            .map(|k| to_frame(&k.outline_m, self.basis.layout.direction_rad))
+            .collect();
         let strips: Vec<Strip> = row
             .offsets_m
             .iter()
             .map(|offset| self.strip(low + offset, &keep_outs))
             .filter(|strip| !strip.sections.is_empty())
             .collect();
-        self.count(&strips).bounded()?;
+        let planned: f64 = strips.iter().map(|strip| self.planned_on(strip)).sum();
+        if planned > MOST_EXPOSURES {
+            return Err(PlanError::TooManyExposures { about: planned });
+        }
         Ok(strips)
     }
 
-    fn count(&self, strips: &[Strip]) -> Count {
-        let sections = strips.iter().flat_map(|strip| &strip.sections);
-        let exposures = sections.map(|section| self.basis.planned_on(section.1 - section.0)).sum();
-        Count { exposures, strips: strips.len() as f64, mend: FLY_HIGHER }
+    fn planned_on(&self, strip: &Strip) -> f64 {
+        let bases = strip.sections.iter().map(|s| (s.1 - s.0) / self.basis.layout.air_base_m + 1.0);
+        bases.sum::<f64>() * self.basis.pass.attitudes.len() as f64
     }
 
     /// One strip: the region's slice, gaps no longer than an air base closed, keep-outs taken out.
     fn strip(&self, across_m: f64, keep_outs: &[Vec<DVec2>]) -> Strip {
         // A strip on the region's edge, or spare beside it, is as long as the region is just inside.
         let (low, high) = self.region.across_m();
-        let hair = EQUAL_RATIO * (high - low);
-        let longest_gap_m = self.basis.layout.air_base_m + hair;
+        let hair = 1e-6 * (high - low);
         let mut exposed: Vec<(f64, f64)> = Vec::new();
-        for section in self.region.slice_m(across_m.clamp(low + hair, high - hair), hair / 2.0) {
+        for section in self.region.slice_m(across_m.clamp(low + hair, high - hair)) {
             match exposed.last_mut() {
-                Some(last) if section.0 - last.1 <= longest_gap_m => last.1 = section.1,
+                Some(last) if section.0 - last.1 <= self.basis.layout.air_base_m => last.1 = section.1,
                 _ => exposed.push(section),
             }
         }
-        let cut = |ring: &Vec<DVec2>| slice_beside(ring, across_m, hair / 2.0);
-        let shut = merged(keep_outs.iter().flat_map(cut).collect());
-        let mut sections = without(&exposed, &shut);
-        sections.retain(|section| section.1 - section.0 > hair);
-        Strip { across_m, sections }
+        let shut = merged(keep_outs.iter().flat_map(|ring| slice(ring, across_m)).collect());
+        Strip { across_m, sections: without(&exposed, &shut) }
     }
 
-    /// The corner nearest to the take-off point; of several, the one nearest to the boundary's middle, then the one on the
-    /// left.
+    /// The corner nearest to the take-off point.
     fn nearest_corner(&self, strips: &[Strip]) -> Corner {
-        let (home, middle) = (self.site.take_off_m, self.site.middle_m);
-        let keys = Corner::ALL.map(|corner| {
+        let home = to_frame(&[self.site.take_off_m], self.basis.layout.direction_rad)[0];
+        let distance = |corner: &Corner| {
             let strip = if corner.is_last_strip() { strips.last() } else { strips.first() };
-            let start = strip.map_or(DVec2::ZERO, |strip| strip.start_m(corner.is_far_end()));
-            let at = self.place(start.x, start.y);
-            [at.distance(home), at.distance(middle), to_the_right_m(home, middle, at)]
-        });
-        least(keys, self.site.size_m).map_or(Corner::ALL[0], |k| Corner::ALL[k])
-    }
-
-    /// Where a corner lies, seen from the middle of strips as long as they are wide together.
-    fn azimuth_rad(&self, corner: Corner) -> f64 {
-        let behind = if corner.is_far_end() { 0.0 } else { PI };
-        // The first strip is the leftmost.
-        let beside = if corner.is_far_end() == corner.is_last_strip() { FRAC_PI_4 } else { -FRAC_PI_4 };
-        (self.basis.layout.direction_rad + behind + beside).rem_euclid(TAU)
+            strip.map_or(0.0, |strip| strip.start_m(corner.is_far_end()).distance(home))
+        };
+        let near = |a: &&Corner, b: &&Corner| distance(a).total_cmp(&distance(b));
+        Corner::ALL.iter().min_by(near).copied().unwrap_or(Corner::ALL[0])
     }
 
     /// How the pass runs from a corner, none without strips.
-    fn run(&self, strips: &[Strip], nearest: Corner, begin: BeginAt) -> Option<Run> {
-        let order = flying_order(strips, nearest.seen(begin));
+    fn run(&self, strips: &[Strip], begin: Corner) -> Option<Run> {
+        let order = flying_order(strips, begin);
         let (first, last) = order.first().zip(order.last())?;
-        let track = |strip: &DirectedStrip<'_>| self.track(strip.reversed);
+        let along = DVec2::new(self.basis.layout.direction_rad.sin(), self.basis.layout.direction_rad.cos());
+        let track = |strip: &DirectedStrip<'_>| if strip.reversed { -along } else { along };
         let ends = |strip: &DirectedStrip<'_>| {
             let (near, far) = strip.strip.reach_m();
             let (from, to) = if strip.reversed { (far, near) } else { (near, far) };
@@ -189,19 +198,16 @@ impl<'a> StripFrame<'a> {
                 self.place(to, strip.strip.across_m) + track(strip) * ran_on_m,
             ]
         };
-        let held = nose::held_rad(self.basis.pass, &self.basis.layout);
         let links = order.windows(2).map(|pair| {
             let (from, to) = (ends(&pair[0])[1], ends(&pair[1])[0]);
-            let noses = if held.is_some() { [DVec2::ZERO; 2] } else { [track(&pair[0]), track(&pair[1])] };
-            Link { way_m: to - from, noses }
+            Link { way_m: to - from, tracks: [track(&pair[0]), track(&pair[1])] }
         });
-        let nose = |strip| held.map_or_else(|| track(strip), |rad| DVec2::new(rad.sin(), rad.cos()));
         let up = |at: DVec2| at.extend(self.basis.follow_z_m(at));
         Some(Run {
             begin,
             from_m: up(ends(first)[0]),
             to_m: up(ends(last)[1]),
-            noses: [nose(first), nose(last)],
+            tracks: [track(first), track(last)],
             links: links.collect(),
         })
     }
@@ -210,18 +216,23 @@ impl<'a> StripFrame<'a> {
     fn ran_on_m(&self, strip: &DirectedStrip<'_>) -> f64 {
         let sections = &strip.strip.sections;
         let last = if strip.reversed { sections.first() } else { sections.last() };
-        let Some(&(low, high)) = last else { return 0.0 };
-        let end = self.place(if strip.reversed { low } else { high }, strip.strip.across_m);
-        let most_m = self.basis.beyond_end_m(end, self.track(strip.reversed));
-        let past = self.basis.exposures(high - low).at.into_iter().map(|at| at.0 - (high - low));
-        past.filter(|past_m| *past_m <= most_m + SAME_PLACE_M).fold(0.0, f64::max)
+        match last {
+            Some(section) if self.basis.pass.attitudes.len() > 1 => {
+                let length_m = section.1 - section.0;
+                self.basis.exposures(length_m).at.iter().fold(0.0, |most, at| most.max(at.0 - length_m))
+            }
+            _ => 0.0,
+        }
     }
 
     /// Flies one strip: a leg for each stretch between keep-outs, joined to what was flown before.
     fn fly(&self, directed: &DirectedStrip<'_>, sheet: &mut Sheet) -> Result<(), PlanError> {
         for stretch in self.stretches(directed) {
             let leg = self.expose(&stretch, directed, sheet);
-            sheet.link_to(leg.from_m, &self.basis.airspace, &self.basis.aircraft.airframe)?;
+            if let Some(before) = sheet.legs.last() {
+                let links = self.links(before.to_m, leg.from_m)?;
+                sheet.legs.extend(links);
+            }
             sheet.legs.push(leg);
         }
         Ok(())
@@ -248,7 +259,24 @@ impl<'a> StripFrame<'a> {
     fn open_between(&self, a: (f64, f64), b: (f64, f64), directed: &DirectedStrip<'_>) -> bool {
         let (from, to) = if directed.reversed { (a.0, b.1) } else { (a.1, b.0) };
         let [p, q] = [from, to].map(|along| self.place(along, directed.strip.across_m));
-        self.site.fences.entered(p, q).is_none()
+        self.site.keep_outs.iter().all(|k| crate::polygon::length_inside(&k.outline_m, p, q) < 1e-6)
+    }
+
+    /// Legs from one place to another: straight and round the keep-outs above everything that stands, else over or round
+    /// that as well.
+    fn links(&self, from: DVec3, to: DVec3) -> Result<Vec<Leg>, PlanError> {
+        let speed_mps = self.basis.speed.airframe_mps;
+        if self.basis.follow.is_some() || self.basis.flight_z_m <= self.site.highest_z_m {
+            let way = self.basis.airspace.way(from, to).ok_or(PlanError::NoWayRound)?;
+            return Ok(legs_along(&way, LegKind::Link, &self.basis.aircraft.airframe));
+        }
+        let rings: Vec<&[DVec2]> = self.site.keep_outs.iter().map(|k| k.outline_m.as_slice()).collect();
+        let way = way_round(from.truncate(), to.truncate(), &rings).ok_or(PlanError::NoWayRound)?;
+        let at = |place: DVec2| place.extend(self.basis.flight_z_m);
+        Ok(way
+            .windows(2)
+            .map(|pair| Leg::straight(LegKind::Link, at(pair[0]), at(pair[1]), speed_mps))
+            .collect())
     }
 
     /// Exposes a stretch and makes its leg.
@@ -260,22 +288,23 @@ impl<'a> StripFrame<'a> {
         let mut speed_mps = self.basis.speed.speed_mps;
         let mut stops = Vec::new();
         let at = |along: f64| self.place(start + sense * along, directed.strip.across_m);
-        let longest_m = reach + self.basis.beyond_end_m(at(reach), self.track(directed.reversed));
+        let longest_m = reach + self.basis.beyond_end_m();
         let profile =
             self.basis.follow.map(|f| Profile::new(&self.basis.airspace, at(0.0), at(longest_m), &f));
         let z_at = |along: f64| profile.as_ref().map_or(self.basis.flight_z_m, |p| p.z_at(along));
-        let ahead_rad = self.basis.layout.direction_rad;
-        let track_rad = if directed.reversed { ahead_rad + PI } else { ahead_rad };
+        let strips_rad = self.basis.layout.direction_rad;
+        let track_rad = if directed.reversed { strips_rad + PI } else { strips_rad };
         for section in stretch {
             let near = if directed.reversed { start - section.1 } else { section.0 - start };
             let placed = self.basis.exposures(section.1 - section.0);
             speed_mps = speed_over_mps(speed_mps, placed.base_m, &self.basis.exposure, self.basis.pass);
             for (along, attitude) in placed.at {
                 let along_m = near + along;
-                if along_m > longest_m + SAME_PLACE_M {
+                let place = at(along_m);
+                if self.site.keep_outs.iter().any(|k| contains(&k.outline_m, place)) && along_m > reach {
                     continue;
                 }
-                let pose = self.basis.pose(at(along_m).extend(z_at(along_m)), attitude, track_rad, ahead_rad);
+                let pose = self.basis.pose(place.extend(z_at(along_m)), attitude, track_rad, strips_rad);
                 if self.basis.off_site(&pose) {
                     sheet.skipped += 1;
                 } else {
@@ -291,12 +320,6 @@ impl<'a> StripFrame<'a> {
         }
         let ends = [0.0, reach].map(|along| at(along).extend(self.basis.flight_z_m));
         Leg { stops, ..Leg::straight(LegKind::Strip, ends[0], ends[1], speed_mps) }
-    }
-
-    /// Direction in which a strip is flown.
-    fn track(&self, reversed: bool) -> DVec2 {
-        let (sin, cos) = self.basis.layout.direction_rad.sin_cos();
-        if reversed { -DVec2::new(sin, cos) } else { DVec2::new(sin, cos) }
     }
 
     fn place(&self, along_m: f64, across_m: f64) -> DVec2 {

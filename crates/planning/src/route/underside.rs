@@ -1,21 +1,22 @@
 //! Strips below a deck.
 
 use super::airspace::highest_ground_m;
-use super::counting::{strip_count, strip_row};
+use super::counting::strip_row;
 use super::layout::{also_bound, azimuth_rad, extents_m, heading_rad};
-use super::refusal::{Count, KEEP_OFF};
-use super::sections::{LEAST_M, free_sections, ground_above, inside};
-use super::sheet::Sheet;
+use super::sections::{free_sections, inside};
+use super::sheet::{Sheet, refused};
 use super::stand_off::StandOff;
+use super::strips::MOST_EXPOSURES;
 use super::{PassPlan, PlanError, SpeedBound, exposure_count};
-use crate::choice::least;
-use crate::lie::{size_m, strips_along};
-use crate::polygon::{merged, without};
+use crate::polygon::{least_width, merged, without};
 use crate::{Aircraft, CameraModel, Conditions, CountingRule, Id, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
 
 /// Speed below a deck where the user sets none. Common practice, no source.
 const DEFAULT_SPEED_MPS: f64 = 2.0;
+
+/// Distance between the places at which the ground below a strip is asked for its height.
+const GROUND_STEP_M: f64 = 1.0;
 
 /// The pattern's settings.
 pub(super) struct Underside {
@@ -38,9 +39,10 @@ struct Deck<'a> {
 }
 
 impl<'a> Deck<'a> {
-    fn new(ring_m: &'a [DVec2], soffit_z_m: f64, home_m: DVec2) -> Self {
-        let along = strips_along(ring_m, home_m);
-        let right = -along.perp();
+    fn new(ring_m: &'a [DVec2], soffit_z_m: f64) -> Self {
+        let (azimuth, _) = least_width(ring_m);
+        let (sin, cos) = azimuth.sin_cos();
+        let (along, right) = (DVec2::new(sin, cos), DVec2::new(cos, -sin));
         let range = |axis: DVec2| {
             let places = ring_m.iter().map(|p| p.dot(axis));
             places.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))
@@ -51,20 +53,10 @@ impl<'a> Deck<'a> {
     fn place(&self, along_m: f64, right_m: f64) -> DVec2 {
         self.along * along_m + self.right * right_m
     }
-
-    /// Whether its strips are begun on the right: where that is nearer to the take-off point, or at one distance nearer to
-    /// the site's middle.
-    fn begins_right(&self, site: &SiteOutline) -> bool {
-        let key = |right_m: f64| {
-            let at = self.place(self.length_m.0, right_m);
-            [at.distance(site.take_off_m), at.distance(site.middle_m)]
-        };
-        least([key(self.width_m.0), key(self.width_m.1)], size_m(self.ring_m)) == Some(1)
-    }
 }
 
 /// Lays out an underside pass: strips along the deck, spread over its width, section after section, at the stand-off
-/// below the soffit, from the corner nearest to the take-off point.
+/// below the soffit.
 ///
 /// Flown only below the deck, where the ground leaves its clearance and piers leave theirs (as from the soffit). Where
 /// the stand-off leaves no room it is lessened to the clearance.
@@ -75,9 +67,25 @@ pub(super) fn plan(
     site: &SiteOutline,
     conditions: &Conditions,
 ) -> Result<PassPlan, PlanError> {
-    let deck = deck(underside, site)?;
+    let structure = site.structure(underside.structure);
+    let deck = structure.and_then(|s| Some(Deck::new(&s.footprint_m, s.soffit_z_m?)));
+    let Some(deck) = deck else {
+        let none = StandOff::new(pass, aircraft, site, conditions, None, extents(pass));
+        let reason = match structure {
+            None => "the deck is not on the site".to_owned(),
+            Some(s) => format!("\"{}\" stands on the ground and has no underside; choose a deck", s.name),
+        };
+        return Ok(refused(pass, none.camera, none.terms, reason));
+    };
+    let asked = StandOff::new(pass, aircraft, site, conditions, None, extents(pass));
+    if let Some(reason) = asked.gimbal_stops(pass.attitudes[0].tilt_deg) {
+        return Ok(refused(pass, asked.camera, asked.terms, reason));
+    }
     let nearest_m = underside.soffit_clearance_m;
-    for stand_off in tries(pass, underside, aircraft, site, conditions)? {
+    let tries = [asked.m.max(nearest_m), nearest_m];
+    for stand_off_m in tries {
+        let set_m = (stand_off_m != asked.m).then_some(stand_off_m);
+        let stand_off = StandOff::new(pass, aircraft, site, conditions, set_m, extents(pass));
         if let Some(plan) = flown(stand_off, underside, &deck)? {
             return Ok(plan);
         }
@@ -90,62 +98,7 @@ pub(super) fn plan(
         nearest_m,
         underside.ground_clearance_m
     );
-    Err(PlanError::CannotBeFlown(reason))
-}
-
-/// How many exposures and strips an underside pass comes to, before any is laid: with the stand-off asked for.
-pub(super) fn count(
-    pass: &Pass,
-    underside: &Underside,
-    aircraft: &Aircraft,
-    site: &SiteOutline,
-    conditions: &Conditions,
-) -> Result<Count, PlanError> {
-    let deck = deck(underside, site)?;
-    let [asked, _] = tries(pass, underside, aircraft, site, conditions)?;
-    Ok(count_of(&asked, underside, &deck))
-}
-
-/// Every strip from end to end of its section, as if nothing cut it.
-fn count_of(stand_off: &StandOff<'_>, underside: &Underside, deck: &Deck<'_>) -> Count {
-    let layout = &stand_off.terms.layout;
-    let width_m = deck.width_m.1 - deck.width_m.0;
-    let (spacing_m, swath_m) = (layout.strip_spacing_m, layout.extent_across_m);
-    let across = strip_count(CountingRule::HalfSpacingInside, width_m, spacing_m, swath_m);
-    let sections = underside.sections.max(1);
-    let piece_m = (deck.length_m.1 - deck.length_m.0) / f64::from(sections);
-    let strips = f64::from(across) * f64::from(sections);
-    let on_strip = f64::from(exposure_count(piece_m, layout.air_base_m, 1));
-    Count { exposures: strips * on_strip, strips, mend: KEEP_OFF }
-}
-
-fn deck<'a>(underside: &Underside, site: &'a SiteOutline) -> Result<Deck<'a>, PlanError> {
-    let structure = site.structure(underside.structure);
-    let deck = structure.and_then(|s| Some(Deck::new(&s.footprint_m, s.soffit_z_m?, site.take_off_m)));
-    deck.ok_or_else(|| {
-        PlanError::CannotBeFlown(match structure {
-            None => "the deck is not on the site".to_owned(),
-            Some(s) => format!("\"{}\" stands on the ground and has no underside; choose a deck", s.name),
-        })
-    })
-}
-
-/// The stand-off asked for, or the clearance where that is more; and the clearance itself.
-fn tries<'a>(
-    pass: &'a Pass,
-    underside: &Underside,
-    aircraft: &'a Aircraft,
-    site: &'a SiteOutline,
-    conditions: &Conditions,
-) -> Result<[StandOff<'a>; 2], PlanError> {
-    let at = |set_m| StandOff::new(pass, aircraft, site, conditions, set_m, extents(pass));
-    let asked = at(None);
-    if let Some(reason) = asked.gimbal_stops(pass.attitudes[0].tilt_deg) {
-        return Err(PlanError::CannotBeFlown(reason));
-    }
-    let nearest_m = underside.soffit_clearance_m;
-    let first = if asked.m < nearest_m { at(Some(nearest_m)) } else { asked };
-    Ok([first, at(Some(nearest_m))])
+    Ok(refused(pass, asked.camera, asked.terms, reason))
 }
 
 fn extents(pass: &Pass) -> impl Fn(&CameraModel, f64) -> DVec2 {
@@ -163,22 +116,24 @@ fn flown(
     if pass.speed_mps.is_none() {
         stand_off.terms.speed = also_bound(stand_off.speed(), DEFAULT_SPEED_MPS, SpeedBound::Pattern);
     }
-    count_of(&stand_off, underside, deck).bounded()?;
     let z = deck.soffit_z_m - stand_off.m;
     let layout = &stand_off.terms.layout;
     let (spacing_m, swath_m) = (layout.strip_spacing_m, layout.extent_across_m);
     let width_m = deck.width_m.1 - deck.width_m.0;
     let row = strip_row(CountingRule::HalfSpacingInside, width_m, spacing_m, swath_m);
     let length_m = deck.length_m.1 - deck.length_m.0;
+    let about = row.offsets_m.len() as f64 * length_m / layout.air_base_m;
+    if about.is_nan() || about > MOST_EXPOSURES {
+        return Err(PlanError::TooManyExposures { about });
+    }
     let mut sheet = Sheet::default();
     let piece_m = length_m / f64::from(underside.sections.max(1));
-    let begins_right = deck.begins_right(stand_off.airspace.site);
     let mut to_and_fro = 0;
     for section in 0..underside.sections.max(1) {
         let low = deck.length_m.0 + f64::from(section) * piece_m;
         // Sections follow each other; within one the strips go to and fro across the deck and back.
         let mut offsets = row.offsets_m.clone();
-        if (section % 2 == 1) != begins_right {
+        if section % 2 == 1 {
             offsets.reverse();
         }
         for offset in offsets {
@@ -194,7 +149,7 @@ fn flown(
     stand_off.note_lowest(z);
     let layout = &mut stand_off.terms.layout;
     layout.strips = to_and_fro;
-    layout.direction_rad = azimuth_rad(deck.along);
+    layout.direction_rad = azimuth_rad(deck.along).rem_euclid(std::f64::consts::PI);
     layout.region_width_m = width_m;
     let StandOff { camera, terms, airspace, .. } = stand_off;
     Ok(Some(sheet.plan(pass, camera, terms, false, airspace.site)))
@@ -225,8 +180,8 @@ fn fly_strip(
             let tilt_rad = attitude.tilt_deg.to_radians();
             (along_m, Pose { position_m: at(along_m), heading_rad: heading, tilt_rad, roll_rad: 0.0 })
         };
-        let mut ends: [DVec3; 2] = [at(0.0), at(length_m)];
-        ends[0] = sheet.link_to(ends[0], &stand_off.airspace, &stand_off.aircraft.airframe)?;
+        let ends: [DVec3; 2] = [at(0.0), at(length_m)];
+        sheet.link_to(ends[0], &stand_off.airspace, &stand_off.aircraft.airframe)?;
         sheet.run(&ends, (0..count).map(shot).collect(), stand_off.speed_over_mps(step_m));
         any = true;
     }
@@ -246,9 +201,18 @@ fn room(
     z: f64,
 ) -> Vec<(f64, f64)> {
     let site = stand_off.airspace.site;
-    let high = ground_above(site, (from, to), z - underside.ground_clearance_m);
-    let beside = without(&[(0.0, from.distance(to))], &merged(inside(deck.ring_m, from, to)));
-    let shut = merged(high.into_iter().chain(beside).collect());
-    let free = without(&free_sections(site, (from, to), z, underside.soffit_clearance_m), &shut);
-    free.into_iter().filter(|section| section.1 - section.0 >= LEAST_M).collect()
+    let length_m = from.distance(to);
+    let steps = (length_m / GROUND_STEP_M).ceil().max(1.0) as u32;
+    let too_high = |k: &u32| {
+        let at = from.lerp(to, f64::from(*k) / f64::from(steps));
+        site.terrain.height_m(at) + underside.ground_clearance_m > z + 1e-9
+    };
+    let step_m = length_m / f64::from(steps);
+    let high = (0..=steps).filter(too_high).map(|k| {
+        let at = f64::from(k) * step_m;
+        ((at - step_m).max(0.0), (at + step_m).min(length_m))
+    });
+    let beside = without(&[(0.0, length_m)], &merged(inside(deck.ring_m, from, to)));
+    let shut = merged(high.chain(beside).collect());
+    without(&free_sections(site, (from, to), z, underside.soffit_clearance_m), &shut)
 }

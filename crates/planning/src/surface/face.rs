@@ -2,7 +2,6 @@ use super::error::{SAMPLE_LIMIT, SiteError};
 use super::model::{Relief, TILE_LEN, Tile};
 use super::number::{narrow, whole};
 use super::ring::bounds;
-use crate::choice::up;
 use crate::polygon::slice;
 use crate::{SurfaceClass, TerrainGrid};
 use glam::{DVec2, DVec3};
@@ -14,9 +13,8 @@ const TILE_SIDE: usize = 8;
 /// Samples along a side of a block of tiles; tiles are numbered block by block, so that neighbours stay together.
 const BLOCK_SIDE: usize = 32;
 
-/// Room that is kept free beside the outline and holes, so that no sample stands on the foot line of a wall and none comes
-/// or goes by rounding.
-const MARGIN_M: f64 = 1e-6;
+/// Room that is kept free beside a hole, so that no sample stands on the foot line of a wall.
+const HOLE_MARGIN_M: f64 = 1e-6;
 
 /// A plane surface to be sampled, described in coordinates (u, v) of its own.
 #[derive(Debug, Clone)]
@@ -63,7 +61,8 @@ impl Face {
     fn lattice(&self, spacing_m: f64) -> Option<Lattice> {
         let (low, high) = bounds(self.outline.iter().copied())?;
         let size = high - low;
-        let count = DVec2::new(up(size.x / spacing_m), up(size.y / spacing_m)).max(DVec2::ONE);
+        // a side that is a whole number of spacings but for rounding must not get one more
+        let count = (size / spacing_m - 1e-9).ceil().max(DVec2::ONE);
         Some(Lattice { low, step: size / count, columns: whole(count.x), rows: whole(count.y) })
     }
 
@@ -136,13 +135,11 @@ impl Face {
 
     /// Where a line of equal v is inside, as disjoint spans of u in ascending order.
     fn inside_spans(&self, v: f64) -> Vec<(f64, f64)> {
-        let [below, above] = [v - MARGIN_M, v + MARGIN_M].map(|beside| slice(&self.outline, beside));
-        let mut spans = common(&below, &above);
-        spans.iter_mut().for_each(|span| *span = (span.0 + MARGIN_M, span.1 - MARGIN_M));
+        let mut spans = slice(&self.outline, v);
         for hole in &self.holes {
-            for beside in [v - MARGIN_M, v + MARGIN_M] {
+            for beside in [v - HOLE_MARGIN_M, v + HOLE_MARGIN_M] {
                 for (from, to) in slice(hole, beside) {
-                    spans = without(&spans, from - MARGIN_M, to + MARGIN_M);
+                    spans = without(&spans, from - HOLE_MARGIN_M, to + HOLE_MARGIN_M);
                 }
             }
         }
@@ -243,12 +240,6 @@ impl Lattice {
         let column = |u: f64| whole(((u - self.low.x) / self.step.x - 0.5).ceil().max(0.0)).min(self.columns);
         column(from)..column(to)
     }
-}
-
-/// What lies in spans of both kinds.
-fn common(some: &[(f64, f64)], others: &[(f64, f64)]) -> Vec<(f64, f64)> {
-    let both = |&(a, b): &(f64, f64)| others.iter().map(move |&(c, d)| (a.max(c), b.min(d)));
-    some.iter().flat_map(both).filter(|(a, b)| a < b).collect()
 }
 
 /// Spans less what lies between `from` and `to`.

@@ -3,7 +3,6 @@
 use super::face::Face;
 use super::ring::{clip, to_geo};
 use super::structures::ResolvedStructure;
-use crate::lie::{longest_side, on_axes};
 use crate::polygon::{centroid_m, sides, signed_area_m2};
 use crate::{Site, SurfaceClass, Terrain};
 use geo::{Area, BooleanOps, InteriorPoint, MultiPolygon, unary_union};
@@ -19,19 +18,19 @@ const CUT_PLACES: usize = 64;
 /// Every surface that is asked for: the ground, then each structure's roof, walls and underside.
 pub(crate) fn faces(site: &Site, structures: &[ResolvedStructure]) -> Vec<Face> {
     let counting = structures.iter().filter(|s| s.counts);
-    let standing = counting.flat_map(|s| standing(s, site)).collect::<Vec<_>>();
+    let standing = counting.flat_map(|s| standing(s, &site.terrain)).collect::<Vec<_>>();
     ground(site, structures).into_iter().chain(standing).collect()
 }
 
-fn standing(structure: &ResolvedStructure, site: &Site) -> Vec<Face> {
-    let (top, terrain) = (structure.roof_z_m, &site.terrain);
+fn standing(structure: &ResolvedStructure, terrain: &Terrain) -> Vec<Face> {
+    let top = structure.roof_z_m;
     let mut faces = Vec::new();
-    faces.extend(level_face(SurfaceClass::Roof, structure, top, &[], site));
+    faces.extend(level_face(SurfaceClass::Roof, structure, top, &[], terrain));
     faces.extend(walls(&structure.footprint_m, structure.soffit_z_m, top, terrain));
     if let Some(soffit_z_m) = structure.soffit_z_m {
         let piers = &structure.piers_m;
         faces.extend(piers.iter().flat_map(|pier| walls(pier, None, soffit_z_m, terrain)));
-        faces.extend(level_face(SurfaceClass::Underside, structure, soffit_z_m, piers, site));
+        faces.extend(level_face(SurfaceClass::Underside, structure, soffit_z_m, piers, terrain));
     }
     faces
 }
@@ -45,28 +44,22 @@ fn stands_on(structure: &ResolvedStructure) -> &[Vec<DVec2>] {
 }
 
 fn ground(site: &Site, structures: &[ResolvedStructure]) -> Option<Face> {
-    let along = longest_side(&site.boundary_m, site.take_off_m);
-    let axes = [along, along.perp()];
-    let holes = structures.iter().filter(|s| s.counts).flat_map(stands_on);
-    let holes: Vec<_> = holes.map(|ring| on_axes(ring, along)).collect();
-    let outline = on_axes(&site.boundary_m, along);
-    let (plan_m2, inside) = open_area(&outline, &holes)?;
+    let holes: Vec<_> = structures.iter().filter(|s| s.counts).flat_map(stands_on).cloned().collect();
+    let (plan_m2, inside) = open_area(&site.boundary_m, &holes)?;
     let (origin_m, steps, upward, relief) = match &site.terrain {
         Terrain::Plane { at_origin_m, slope_east, slope_north } => {
-            let slope = DVec2::new(*slope_east, *slope_north);
-            let steps = axes.map(|axis| axis.extend(axis.dot(slope)));
-            (DVec3::new(0.0, 0.0, *at_origin_m), steps, (-slope).extend(1.0), None)
+            let steps = [DVec3::new(1.0, 0.0, *slope_east), DVec3::new(0.0, 1.0, *slope_north)];
+            let upward = DVec3::new(-slope_east, -slope_north, 1.0);
+            (DVec3::new(0.0, 0.0, *at_origin_m), steps, upward, None)
         }
-        Terrain::Grid(grid) => {
-            (DVec3::ZERO, axes.map(|axis| axis.extend(0.0)), DVec3::Z, Some(Arc::clone(grid)))
-        }
+        Terrain::Grid(grid) => (DVec3::ZERO, [DVec3::X, DVec3::Y], DVec3::Z, Some(Arc::clone(grid))),
     };
     Some(Face {
         class: SurfaceClass::Ground,
         origin_m,
         steps,
         normal: upward.normalize(),
-        outline,
+        outline: site.boundary_m.clone(),
         holes,
         area_m2: plan_m2 * upward.length(),
         inside,
@@ -91,13 +84,16 @@ fn level_face(
     structure: &ResolvedStructure,
     z_m: f64,
     holes: &[Vec<DVec2>],
-    site: &Site,
+    terrain: &Terrain,
 ) -> Option<Face> {
-    let (terrain, middle_m) = (&site.terrain, centroid_m(&site.boundary_m));
-    let along = longest_side(&structure.footprint_m, middle_m);
+    let longest = |a: &(DVec2, DVec2), b: &(DVec2, DVec2)| a.0.distance(a.1).total_cmp(&b.0.distance(b.1));
+    let (from, to) = sides(&structure.footprint_m).max_by(longest)?;
+    let along = (to - from).try_normalize()?;
+    let turned = |ring: &[DVec2]| -> Vec<DVec2> {
+        ring.iter().map(|at| DVec2::new(at.dot(along), at.dot(along.perp()))).collect()
+    };
     let above = above_ground(&structure.footprint_m, z_m, terrain)?;
-    let outline = on_axes(&above.ring, along);
-    let holes: Vec<_> = holes.iter().map(|ring| on_axes(ring, along)).collect();
+    let (outline, holes) = (turned(&above.ring), holes.iter().map(|ring| turned(ring)).collect::<Vec<_>>());
     let (area_m2, inside) = if holes.is_empty() {
         (signed_area_m2(&outline).abs(), inside(&outline))
     } else {

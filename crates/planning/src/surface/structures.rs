@@ -1,9 +1,6 @@
 use super::error::{ASSUMED_LIMIT, SiteError};
 use super::number::whole;
 use super::ring::{bounds, counter_clockwise, to_geo};
-use crate::choice::{EQUAL_RATIO, down};
-use crate::lie::{longest_side, on_axes};
-use crate::polygon::centroid_m;
 use crate::{Id, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};
 use geo::{Contains, Intersects, Polygon};
 use glam::DVec2;
@@ -56,8 +53,9 @@ pub(crate) fn reference_z_m(site: &Site) -> f64 {
 /// Works out what stands on a site: its structures or, where it has none, copies of its typical building.
 ///
 /// A roof is level, at the mean ground under the footprint plus the structure's height; so are a deck's underside and
-/// top. Copies of the typical building stand on a square lattice along the boundary's longest side, as many as a rectangle
-/// about the boundary holds that lies that way, centred in it; those that are not wholly inside the boundary are left out.
+/// top. Copies of the typical
+/// building stand on a square lattice, as many as the boundary's bounding box holds, centred in it; those that are not
+/// wholly inside the boundary are left out.
 ///
 /// # Errors
 /// - [`SiteError::NotFinite`] for a coordinate, height or slope that is no finite number
@@ -73,7 +71,7 @@ pub fn resolved_structures(site: &Site) -> Result<ResolvedStructures, SiteError>
     let mut structures: Vec<_> = site.structures.iter().map(own).collect();
     let assumed = structures.is_empty() && site.typical_building.is_some();
     if let (true, Some(typical)) = (assumed, site.typical_building) {
-        let rings = assumed_footprints(site, &typical)?;
+        let rings = assumed_footprints(&site.boundary_m, &typical)?;
         let kind = StructureKind::Extrusion { height_m: typical.height_m };
         structures = rings.iter().map(|ring| resolve(None, ring, &kind)).collect();
     }
@@ -87,9 +85,7 @@ fn resolved(
     terrain: &Terrain,
     boundary: &Polygon<f64>,
 ) -> ResolvedStructure {
-    // One that touches the boundary counts, whatever the last bit.
-    let middle = centroid_m(&footprint_m);
-    let counts = boundary.intersects(&to_geo(&drawn_out(&footprint_m, middle)));
+    let counts = boundary.intersects(&to_geo(&footprint_m));
     let ground_z_m = terrain.mean_height_m(&footprint_m);
     let (top_m, soffit_m, piers) = match kind {
         StructureKind::Extrusion { height_m } => (*height_m, None, [].as_slice()),
@@ -106,10 +102,6 @@ fn resolved(
         base_z_m,
         counts,
     }
-}
-
-fn drawn_out(ring: &[DVec2], middle: DVec2) -> Vec<DVec2> {
-    ring.iter().map(|corner| middle + (*corner - middle) * (1.0 + EQUAL_RATIO)).collect()
 }
 
 fn check_finite(site: &Site) -> Result<(), SiteError> {
@@ -139,7 +131,7 @@ fn finite(kind: &StructureKind) -> bool {
 }
 
 /// Footprints of the boxes to assume.
-fn assumed_footprints(site: &Site, typical: &TypicalBuilding) -> Result<Vec<Vec<DVec2>>, SiteError> {
+fn assumed_footprints(boundary_m: &[DVec2], typical: &TypicalBuilding) -> Result<Vec<Vec<DVec2>>, SiteError> {
     let spacing_m = typical.spacing_m;
     let lengths = [
         ("width_m", typical.width_m),
@@ -150,27 +142,21 @@ fn assumed_footprints(site: &Site, typical: &TypicalBuilding) -> Result<Vec<Vec<
     if let Some(&(what, got_m)) = lengths.iter().find(|(_, v)| !(*v > 0.0 && v.is_finite())) {
         return Err(SiteError::NotPositive { what, got_m });
     }
-    let along = longest_side(&site.boundary_m, site.take_off_m);
-    let on_site = on_axes(&site.boundary_m, along);
-    let Some((low, high)) = bounds(on_site.iter().copied()) else { return Ok(Vec::new()) };
+    let Some((low, high)) = bounds(boundary_m.iter().copied()) else { return Ok(Vec::new()) };
     let size = DVec2::new(typical.width_m, typical.depth_m);
-    let spaces = (high - low - size) / spacing_m;
-    let fitting = (DVec2::new(down(spaces.x), down(spaces.y)) + 1.0).max(DVec2::ZERO);
+    let fitting = ((high - low - size) / spacing_m + 1e-9).floor() + 1.0;
+    let fitting = fitting.max(DVec2::ZERO);
     if fitting.x * fitting.y > f64::from(ASSUMED_LIMIT) {
         let count = whole(fitting.x * fitting.y) as u64;
         return Err(SiteError::TooManyStructures { count, limit: ASSUMED_LIMIT, spacing_m });
     }
-    let boundary = to_geo(&on_site);
+    let boundary = to_geo(boundary_m);
     let first = (low + high) / 2.0 - (fitting - 1.0) / 2.0 * spacing_m;
     let (columns, rows) = (whole(fitting.x), whole(fitting.y));
     let centres =
         (0..rows).flat_map(|row| (0..columns).map(move |column| DVec2::new(column as f64, row as f64)));
-    let centres = centres.map(|at| first + at * spacing_m);
-    // A box that touches the boundary is inside, whatever the last bit.
-    let inside = |at: &DVec2| boundary.contains(&to_geo(&box_around(*at, size * (1.0 - EQUAL_RATIO))));
-    let in_frame = |at: DVec2| along * at.x + along.perp() * at.y;
-    let footprint = |at: DVec2| box_around(at, size).into_iter().map(in_frame).collect();
-    Ok(centres.filter(inside).map(footprint).collect())
+    let rings = centres.map(|at| box_around(first + at * spacing_m, size));
+    Ok(rings.filter(|ring| boundary.contains(&to_geo(ring))).collect())
 }
 
 fn box_around(centre: DVec2, size: DVec2) -> Vec<DVec2> {
