@@ -1,4 +1,3 @@
-use crate::light::exposure_time_s;
 use crate::{CameraModel, Id};
 use serde::{Deserialize, Serialize};
 
@@ -258,18 +257,6 @@ impl Camera {
             height_px: self.height_px,
             focal_length_px: self.focal_length_mm * 1e-3 / self.pixel_pitch_m(),
         }
-    }
-
-    /// Exposure time in a light: what aperture and ISO ask for, no shorter than the shutter can do; without them the
-    /// camera's own.
-    ///
-    /// # Units
-    /// - `ev100`: exposure value at ISO 100
-    /// - returns: seconds
-    pub fn exposure_s_in(&self, ev100: f64) -> f64 {
-        self.metering.map_or(self.exposure_s, |metering| {
-            exposure_time_s(ev100, metering.f_number, metering.iso).max(metering.shortest_s)
-        })
     }
 
     /// Pixels of one image, in millions.

@@ -1,8 +1,8 @@
 //! What processing has to do.
 
 use crate::choice::EQUAL_RATIO;
+use crate::polygon::bounds;
 use crate::polygon::{sides, signed_area_m2};
-use crate::route::bounds;
 use crate::subject::Plane;
 use crate::{Cancelled, HourTerms, PosedCamera, StageRates, Stations, Subject, Watch};
 use glam::DVec2;

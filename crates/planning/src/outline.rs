@@ -1,8 +1,8 @@
+use crate::convex::convex_parts;
 use crate::detour::Fences;
 use crate::lie::{size_m, strips_along};
+use crate::polygon::azimuth_rad;
 use crate::polygon::{centroid_m, contains, eased_m, hull_m, inside_convex_m};
-use crate::route::azimuth_rad;
-use crate::surface::convex_parts;
 use crate::{Id, KeepOut, ResolvedStructure, Site, SiteError, Terrain, resolved_structures};
 use glam::{DVec2, DVec3};
 

@@ -2,6 +2,7 @@
 
 use geo::ConvexHull;
 use glam::DVec2;
+use std::f64::consts::TAU;
 
 /// Area enclosed by an open ring, positive when it runs counter-clockwise.
 ///
@@ -119,7 +120,7 @@ pub fn eased_m(ring: &[DVec2], most_out_m: f64) -> Vec<DVec2> {
             let (c, d) = (eased[(k + 1) % count], eased[(k + 2) % count]);
             let turn = (b - a).perp_dot(d - c);
             let corner = b + (b - a) * ((c - b).perp_dot(d - c) / turn);
-            let out_m = crate::route::distance_m(ring, corner);
+            let out_m = distance_m(ring, corner);
             (turn > 1e-9 && out_m <= most_out_m).then_some((out_m, k, corner))
         };
         let Some((_, k, corner)) = (0..count).filter_map(without).min_by(|a, b| a.0.total_cmp(&b.0)) else {
@@ -139,7 +140,7 @@ pub fn gap_m(a: &[DVec2], b: &[DVec2]) -> f64 {
         return 0.0;
     }
     let to = |ring: &[DVec2], corners: &[DVec2]| {
-        corners.iter().map(|at| crate::route::distance_m(ring, *at)).fold(f64::INFINITY, f64::min)
+        corners.iter().map(|at| distance_m(ring, *at)).fold(f64::INFINITY, f64::min)
     };
     to(a, b).min(to(b, a))
 }
@@ -288,6 +289,31 @@ pub(crate) fn length_inside_convex(ring: &[DVec2], a: DVec2, b: DVec2) -> f64 {
         }
     }
     (high - low) * way.length()
+}
+
+/// Distance of a place from a ring's area; 0 inside.
+pub(crate) fn distance_m(ring: &[DVec2], at: DVec2) -> f64 {
+    if contains(ring, at) {
+        return 0.0;
+    }
+    sides(ring).map(|(a, b)| nearest_on(a, b, at).distance(at)).fold(f64::INFINITY, f64::min)
+}
+
+/// The place of a segment that is nearest to another place.
+pub(crate) fn nearest_on(a: DVec2, b: DVec2, at: DVec2) -> DVec2 {
+    let along = b - a;
+    let share = ((at - a).dot(along) / along.length_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
+    a + along * share
+}
+
+/// Least and greatest coordinates of a ring.
+pub(crate) fn bounds(ring: &[DVec2]) -> (DVec2, DVec2) {
+    ring.iter().fold((DVec2::INFINITY, DVec2::NEG_INFINITY), |(low, high), p| (low.min(*p), high.max(*p)))
+}
+
+/// Azimuth of a level direction.
+pub(crate) fn azimuth_rad(direction: DVec2) -> f64 {
+    direction.x.atan2(direction.y).rem_euclid(TAU)
 }
 
 #[cfg(test)]

@@ -2,7 +2,8 @@
 
 use super::place::{RoutePoint, Stretch, Walk};
 use super::{Caution, CautionSource, Facts, Severity, check, reminder, rules};
-use crate::route::{above_ground_m, distance_m, farthest_from_ground_m};
+use crate::polygon::distance_m;
+use crate::route::{above_ground_m, farthest_from_ground_m};
 use crate::wording::{Held, held_lengths, length, side};
 use crate::{HeightRule, OutlineStructure, Terrain};
 use std::cmp::Ordering;

@@ -111,7 +111,7 @@ impl Screen {
             left = if left.perp_dot(towards) > 0.0 { towards } else { left };
             farthest_m = farthest_m.max(towards.length());
         }
-        let nearest_m = crate::route::distance_m(&solid.ring_m, eye);
+        let nearest_m = crate::polygon::distance_m(&solid.ring_m, eye);
         let up_m = solid.top_z_m - eye_m.z;
         let rise = up_m / if up_m > 0.0 { nearest_m.max(f64::MIN_POSITIVE) } else { farthest_m };
         Some(Screen { solid: solid.clone(), right, left, nearest_m, rise })
@@ -241,7 +241,7 @@ mod tests {
         let room_m = |p: DVec3| {
             let over_ground = p.z - site.terrain.height_m(p.truncate());
             let solids = site.obstacles.iter().map(|solid| {
-                let beside = crate::route::distance_m(&solid.ring_m, p.truncate());
+                let beside = crate::polygon::distance_m(&solid.ring_m, p.truncate());
                 if beside > 0.0 { beside } else { (p.z - solid.top_z_m).max(solid.bottom_z_m - p.z) }
             });
             solids.fold(over_ground, f64::min)

@@ -3,7 +3,8 @@
 use super::place::{Stretch, Walk, longest_first};
 use super::{Caution, CautionSource, Facts, check};
 use crate::polygon::merged;
-use crate::route::{bounds, distance_m, within};
+use crate::polygon::{bounds, distance_m};
+use crate::route::within;
 use crate::wording::{held, held_lengths, length, named};
 use crate::{Above, Id, Obstacle, PassPlan, PatternKind, Unit};
 use glam::DVec3;

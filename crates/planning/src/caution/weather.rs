@@ -2,7 +2,7 @@
 
 use super::place::Walk;
 use super::{Caution, CautionSource, Facts, check, reminder};
-use crate::route::azimuth_rad;
+use crate::polygon::azimuth_rad;
 use crate::wording::{against, counted, speed};
 use crate::{LegKind, Unit};
 use glam::DVec2;

@@ -1,6 +1,5 @@
 use super::{Checker, limits};
-use crate::light::Zone;
-use crate::{Conditions, LightLevel, Mission, SiteZone};
+use crate::{Conditions, LightLevel, Mission, SiteZone, Zone};
 
 /// When the job is flown and in what light.
 pub(super) fn check(check: &mut Checker, conditions: &Conditions) {

@@ -42,6 +42,20 @@ pub fn exposure_time_s(ev100: f64, f_number: f64, iso: f64) -> f64 {
     f_number * f_number * 100.0 / (iso * ev100.exp2())
 }
 
+impl Camera {
+    /// Exposure time in a light: what aperture and ISO ask for, no shorter than the shutter can do; without them the
+    /// camera's own.
+    ///
+    /// # Units
+    /// - `ev100`: exposure value at ISO 100
+    /// - returns: seconds
+    pub fn exposure_s_in(&self, ev100: f64) -> f64 {
+        self.metering.map_or(self.exposure_s, |metering| {
+            exposure_time_s(ev100, metering.f_number, metering.iso).max(metering.shortest_s)
+        })
+    }
+}
+
 /// Diameter of the disc to which diffraction spreads a point: 2.44 λ N (Airy's disc).
 ///
 /// # Units

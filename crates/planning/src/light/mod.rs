@@ -8,8 +8,8 @@ mod exposure;
 mod figures;
 mod shade;
 mod sun;
-mod zone;
 
+pub use crate::zone::{ClockError, LocalTime, Zone};
 pub use day::{Course, DayLight, LightPeriod, PeriodSpan, TwilightRule, Window, WindowBasis};
 pub use exposure::{
     ExposureBound, ExposureFigures, LightSource, NoExposure, daylight_lx, diffraction_disc_m,
@@ -20,7 +20,6 @@ pub use shade::{
     CastShade, Shade, ShadeCause, Shadow, StructureShade, WallShade, shadow_length_m, structure_shades,
 };
 pub use sun::{Air, Observer, SunPosition};
-pub use zone::{LocalTime, Zone};
 
 pub(crate) use exposure::exposure_figures;
 pub(crate) use figures::{LightClock, light_figures};
@@ -38,20 +37,9 @@ pub enum NoLight {
         "the light needs the site's place on the earth, but the site has no latitude and longitude; give it an origin"
     )]
     NoOrigin,
-    /// The zone is not in the time zone database.
-    #[error(
-        "the time zone must be one of the IANA database, but it is \"{name}\"; write region and city, or a fixed offset"
-    )]
-    UnknownZone {
-        /// What came.
-        name: String,
-    },
-    /// The date, the time or the offset is out of range.
-    #[error("the mission's date, time and offset must exist, but {what}; mend them in the conditions")]
-    NoSuchTime {
-        /// What is wrong.
-        what: String,
-    },
+    /// The mission names a zone, a date or a time that is none.
+    #[error(transparent)]
+    Clock(#[from] ClockError),
     /// The strategy cannot be flown, so there is no time at which it is.
     #[error("the light is that of the flight, but the strategy cannot be flown as set; mend that first")]
     NotFlown,

@@ -1,7 +1,7 @@
 //! Ways through the air: over or round what stands, above the ground, outside the keep-outs.
 
 use super::sections::names_entered;
-use crate::polygon::sides;
+use crate::polygon::{distance_m, nearest_on, sides};
 use crate::{Leg, LegKind, Obstacle, SiteOutline, Terrain};
 use glam::{DVec2, DVec3};
 
@@ -373,24 +373,10 @@ fn room_m(ring: &[DVec2], at: DVec2) -> f64 {
         .fold(0.0, f64::max)
 }
 
-/// Distance of a place from a ring's area; 0 inside.
-pub(crate) fn distance_m(ring: &[DVec2], at: DVec2) -> f64 {
-    if crate::polygon::contains(ring, at) {
-        return 0.0;
-    }
-    sides(ring).map(|(a, b)| nearest_on(a, b, at).distance(at)).fold(f64::INFINITY, f64::min)
-}
-
 /// Places along a side.
 fn along(a: DVec2, b: DVec2) -> impl Iterator<Item = DVec2> {
     let steps = (a.distance(b) / BESIDE_STEP_M).ceil().max(1.0) as u32;
     (0..steps).map(move |k| a.lerp(b, f64::from(k) / f64::from(steps)))
-}
-
-pub(super) fn nearest_on(a: DVec2, b: DVec2, at: DVec2) -> DVec2 {
-    let along = b - a;
-    let share = ((at - a).dot(along) / along.length_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
-    a + along * share
 }
 
 /// Whether a convex ring, [`grown`], lies all on one side of a segment, before its start or after its end.

@@ -2,7 +2,7 @@
 
 use super::airspace::Airspace;
 use super::blur::{Blur, BlurOn, over_level};
-use super::layout::{azimuth_rad, exposure_terms, extents_m, heading_rad, height_m, speed_terms};
+use super::layout::{exposure_terms, extents_m, heading_rad, height_m, speed_terms};
 use super::profile::Follow;
 use super::reach::cannot_look;
 use super::refusal::PlanError;
@@ -10,6 +10,7 @@ use super::sections::open_m;
 use super::{ExposureTerms, FlownTerms, LayoutTerms, SpeedTerms};
 use crate::choice::EQUAL_RATIO;
 use crate::footprint::{chord_m, footprint_m};
+use crate::polygon::{azimuth_rad, bounds};
 use crate::polygon::rings_meet;
 use crate::{
     Above, Aircraft, Attitude, CameraModel, Conditions, CountingRule, Pass, Pattern, Pose, PosedCamera,
@@ -244,11 +245,6 @@ pub(super) struct Placed {
 fn drawn_in(frame: &[DVec2]) -> Vec<DVec2> {
     let middle = frame.iter().sum::<DVec2>() / frame.len().max(1) as f64;
     frame.iter().map(|corner| corner.lerp(middle, EQUAL_RATIO)).collect()
-}
-
-/// Least and greatest coordinates of a ring.
-pub(crate) fn bounds(ring: &[DVec2]) -> (DVec2, DVec2) {
-    ring.iter().fold((DVec2::INFINITY, DVec2::NEG_INFINITY), |(low, high), p| (low.min(*p), high.max(*p)))
 }
 
 /// What flies at one height flies above everything that stands inside the boundary, and above all ground there.

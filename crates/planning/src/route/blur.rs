@@ -23,9 +23,9 @@
 //! What is nearer than the plane, as seen by any ray, moves faster; what is farther, more slowly. So the level plane through
 //! the highest roof or ground that a pass looks at bounds all of it.
 
-use super::airspace::distance_m;
 use super::{LegKind, PassPlan, SpeedBound};
 use crate::motion::blur_speed_mps;
+use crate::polygon::distance_m;
 use crate::polygon::{hull_m, rings_meet};
 use crate::{Aircraft, CameraModel, Conditions, Leg, Pass, Pose, SiteOutline, Terrain};
 use glam::{DVec2, DVec3};

@@ -1,6 +1,7 @@
 //! How near passes come to what stands.
 
-use super::{LegKind, PassPlan, distance_m};
+use super::{LegKind, PassPlan};
+use crate::polygon::distance_m;
 use crate::{Id, Obstacle, SiteOutline};
 use glam::{DVec2, DVec3};
 
@@ -52,7 +53,7 @@ pub fn least_clearance<'p>(
 }
 
 fn bounds(solid: &Obstacle) -> (DVec3, DVec3) {
-    let (low, high): (DVec2, DVec2) = super::bounds(&solid.ring_m);
+    let (low, high): (DVec2, DVec2) = crate::polygon::bounds(&solid.ring_m);
     (low.extend(solid.bottom_z_m), high.extend(solid.top_z_m))
 }
 

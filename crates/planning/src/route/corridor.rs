@@ -3,7 +3,7 @@
 use super::airspace::Airspace;
 use super::basis::{Basis, Taken};
 use super::counting::{strip_count, strip_row};
-use super::layout::{azimuth_rad, speed_over_mps};
+use super::layout::speed_over_mps;
 use super::profile::Profile;
 use super::refusal::{Count, FLY_HIGHER};
 use super::sections::{all_shut, open_sections};
@@ -11,6 +11,7 @@ use super::sheet::{Sheet, Terms};
 use super::{LayoutTerms, Leg, PassPlan, PlanError, SAME_PLACE_M};
 use crate::choice::{EQUAL_RATIO, least};
 use crate::lie::to_the_right_m;
+use crate::polygon::azimuth_rad;
 use crate::{Aircraft, Conditions, CountingRule, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};
 use std::f64::consts::PI;

@@ -1,15 +1,17 @@
 //! Rows in front of walls.
 
-use super::airspace::{highest_ground_m, nearest_on};
+use super::airspace::highest_ground_m;
 use super::blur::before_wall;
 use super::counting::whole_up;
-use super::layout::{azimuth_rad, heading_to_rad};
+use super::layout::heading_to_rad;
 use super::refusal::{Count, KEEP_OFF};
 use super::sections::{free_sections, names_entered};
 use super::sheet::Sheet;
 use super::stand_off::StandOff;
 use super::{PassPlan, PlanError, exposure_count};
 use crate::choice::least;
+use crate::polygon::azimuth_rad;
+use crate::polygon::nearest_on;
 use crate::polygon::sides;
 use crate::{Aim, Aircraft, CameraModel, Conditions, Id, OutlineStructure, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};

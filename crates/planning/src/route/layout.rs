@@ -48,11 +48,6 @@ pub(crate) fn heading_to_rad(aim: Aim, track_rad: f64, strips_rad: f64, subject_
     }
 }
 
-/// Azimuth of a level direction.
-pub(crate) fn azimuth_rad(direction: DVec2) -> f64 {
-    direction.x.atan2(direction.y).rem_euclid(TAU)
-}
-
 /// Extents of the vertical-equivalent footprint (along, across the track): the chords through its centre, the camera
 /// turned by `turned_rad` from the track.
 pub(crate) fn extents_m(camera: &CameraModel, height_m: f64, turned_rad: f64) -> DVec2 {

@@ -25,17 +25,16 @@ mod stand_off;
 mod strips;
 mod underside;
 
-pub(crate) use airspace::{Airspace, distance_m, legs_along, within};
+pub(crate) use airspace::{Airspace, legs_along, within};
 pub use counting::{StripRow, exposure_count, strip_count, strip_row};
 
-pub(crate) use basis::bounds;
 pub use blur::BlurOn;
 pub use clearance::{Clearance, least_clearance};
 pub use dispatch::plan_pass;
 pub(crate) use dispatch::{pass_count, pass_runs};
 pub use ground::GroundTerms;
 pub(crate) use ground::{above_ground_m, farthest_from_ground_m};
-pub(crate) use layout::{azimuth_rad, height_m, strips_rad};
+pub(crate) use layout::{height_m, strips_rad};
 pub use nose::Nose;
 pub(crate) use nose::level;
 pub(crate) use order::{Run, quickest};

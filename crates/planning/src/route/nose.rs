@@ -1,7 +1,7 @@
 //! Where an aircraft's nose points while it flies a leg: turning on the spot follows it, not the track.
 
-use super::layout::azimuth_rad;
 use super::{LayoutTerms, Leg, LegKind, SAME_PLACE_M};
+use crate::polygon::azimuth_rad;
 use crate::{Aim, Pass, Pattern, Pose};
 use glam::{DVec2, DVec3};
 

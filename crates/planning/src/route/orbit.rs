@@ -1,13 +1,14 @@
 //! Closed rings about a structure or a place.
 
 use super::blur::before_wall;
-use super::layout::{also_bound, azimuth_rad};
+use super::layout::also_bound;
 use super::refusal::{Count, KEEP_OFF};
 use super::sheet::{Sheet, Terms};
 use super::stand_off::StandOff;
 use super::{Nose, PassPlan, PlanError, RingTerms, SpeedBound};
 use crate::choice::{EQUAL_RATIO, up};
 use crate::motion::YAW_RADPS;
+use crate::polygon::azimuth_rad;
 use crate::polygon::circle_m;
 use crate::{Aim, Aircraft, Conditions, OrbitCentre, OrbitRadius, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};

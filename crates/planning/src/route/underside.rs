@@ -3,7 +3,7 @@
 use super::airspace::highest_ground_m;
 use super::blur::over_level;
 use super::counting::{strip_count, strip_row};
-use super::layout::{also_bound, azimuth_rad, extents_m, heading_rad};
+use super::layout::{also_bound, extents_m, heading_rad};
 use super::refusal::{Count, KEEP_OFF};
 use super::sections::{LEAST_M, free_sections, ground_above, inside, names_entered};
 use super::sheet::Sheet;
@@ -11,6 +11,7 @@ use super::stand_off::StandOff;
 use super::{PassPlan, PlanError, SpeedBound, exposure_count};
 use crate::choice::least;
 use crate::lie::{size_m, strips_along};
+use crate::polygon::azimuth_rad;
 use crate::polygon::{merged, sides, without};
 use crate::{Aircraft, CameraModel, Conditions, CountingRule, Id, Pass, Pose, SiteOutline};
 use glam::{DVec2, DVec3};

@@ -60,7 +60,7 @@ impl Joined {
     /// Least and greatest coordinates: where those of two groups do not overlap, the groups stay apart.
     fn bounds_m(self, group: &Group) -> (DVec2, DVec2) {
         let bounds = |places: &[DVec2], reach_m: f64| {
-            let (low, high) = crate::route::bounds(places);
+            let (low, high) = crate::polygon::bounds(places);
             (low - reach_m, high + reach_m)
         };
         match self {
@@ -78,7 +78,7 @@ impl Joined {
             Joined::WithinRing { reach_m } => {
                 let reaches = |a: &Group, b: &Group| {
                     let (middle_m, circle_m) = a.circle_m;
-                    crate::route::distance_m(&b.hull_m, middle_m) < circle_m + reach_m
+                    crate::polygon::distance_m(&b.hull_m, middle_m) < circle_m + reach_m
                 };
                 reaches(a, b) || reaches(b, a)
             }

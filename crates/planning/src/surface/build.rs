@@ -1,12 +1,12 @@
-use super::convex::convex_parts;
 use super::error::{SAMPLE_LIMIT, SiteError};
 use super::face::Face;
 use super::faces::faces;
 use super::heights::heights_of;
 use super::model::{Prism, SiteModel, Tile};
-use super::number::{index, whole};
-use super::ring::bounds;
 use super::structures::{ResolvedStructure, resolved_structures};
+use crate::convex::convex_parts;
+use crate::number::{index, whole};
+use crate::ring::bounds;
 use crate::{ByClass, Site};
 use glam::DVec2;
 use rayon::prelude::*;

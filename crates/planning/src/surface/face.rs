@@ -1,9 +1,9 @@
 use super::error::{SAMPLE_LIMIT, SiteError};
 use super::model::{Relief, TILE_LEN, Tile};
-use super::number::{narrow, whole};
-use super::ring::bounds;
 use crate::choice::up;
+use crate::number::{narrow, whole};
 use crate::polygon::slice;
+use crate::ring::bounds;
 use crate::{SurfaceClass, TerrainGrid};
 use glam::{DVec2, DVec3};
 use std::sync::Arc;

@@ -1,10 +1,10 @@
 //! Which surfaces a site has: the ground, and what stands on it.
 
 use super::face::Face;
-use super::ring::{clip, to_geo};
 use super::structures::ResolvedStructure;
 use crate::lie::{longest_side, on_axes};
 use crate::polygon::{centroid_m, sides, signed_area_m2};
+use crate::ring::{clip, to_geo};
 use crate::{Site, SurfaceClass, Terrain};
 use geo::{Area, BooleanOps, InteriorPoint, MultiPolygon, unary_union};
 use glam::{DVec2, DVec3};

@@ -4,7 +4,7 @@
 //! rise before it. Near the tile that is its steepest triangle, farther off the greatest heights from the pyramid.
 
 use super::model::Tile;
-use super::number::{narrow, whole};
+use crate::number::{narrow, whole};
 use crate::{Terrain, TerrainGrid};
 use glam::{DVec2, DVec3};
 use std::sync::Arc;

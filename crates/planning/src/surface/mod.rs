@@ -1,20 +1,16 @@
 //! The site as the cameras see it: sample points in tiles, and the solids that hide them.
 
 mod build;
-mod convex;
 mod error;
 mod face;
 mod faces;
 pub(crate) mod heights;
 mod model;
-pub(crate) mod number;
 mod points;
 pub(crate) mod ridges;
-mod ring;
 mod structures;
 mod triangles;
 
-pub(crate) use convex::convex_parts;
 pub use error::{ASSUMED_LIMIT, SAMPLE_LIMIT, SiteError};
 pub use heights::Horizon;
 pub use model::{Prism, Relief, SiteModel, TILE_LEN, Tile};

@@ -1,6 +1,6 @@
 use super::heights::heights_of;
 use super::model::{Prism, Relief, SiteModel, Tile};
-use super::ring::bounds;
+use crate::ring::bounds;
 use crate::{ByClass, SurfaceClass, Terrain};
 use glam::DVec3;
 
@@ -75,7 +75,7 @@ impl Tile {
     pub fn sample(&self, k: usize) -> Sample {
         let offset = DVec3::new(f64::from(self.x_m[k]), f64::from(self.y_m[k]), f64::from(self.z_m[k]));
         Sample {
-            number: self.first_sample + super::number::index(k),
+            number: self.first_sample + crate::number::index(k),
             class: self.class,
             position_m: self.centre_m + offset,
             normal: self.normal_of(k),

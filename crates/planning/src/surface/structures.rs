@@ -1,9 +1,9 @@
 use super::error::{ASSUMED_LIMIT, SiteError};
-use super::number::whole;
-use super::ring::{bounds, counter_clockwise, to_geo};
 use crate::choice::{EQUAL_RATIO, down};
 use crate::lie::{longest_side, on_axes};
+use crate::number::whole;
 use crate::polygon::centroid_m;
+use crate::ring::{bounds, counter_clockwise, to_geo};
 use crate::{Id, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};
 use geo::{Contains, Intersects, Polygon};
 use glam::DVec2;

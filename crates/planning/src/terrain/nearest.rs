@@ -1,7 +1,7 @@
 //! How far a place in the air is from the closest point of the ground.
 
 use super::TerrainGrid;
-use crate::surface::number::whole;
+use crate::number::whole;
 use glam::{DVec2, DVec3};
 use std::ops::Range;
 

@@ -4,7 +4,7 @@
 )]
 
 use super::lanes::{Flags, Lanes, pack, used};
-use crate::surface::number::narrow;
+use crate::number::narrow;
 use crate::{PosedCamera, Stations, TILE_LEN, Tile};
 use glam::{DVec2, DVec3};
 

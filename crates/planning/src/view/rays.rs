@@ -4,7 +4,7 @@
 )]
 
 use super::figures::ViewLimits;
-use crate::surface::number::narrow;
+use crate::number::narrow;
 
 /// Two values within this share of each other are equal: where a rule names a limit, a nominal tie keeps it whatever
 /// the rounding of single precision (1e-7) does.

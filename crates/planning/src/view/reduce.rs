@@ -108,8 +108,7 @@ fn class_figures(
     let gsd = by_area(|tally| tally.best_gsd_m.clone());
     ask()?;
     // counts stay far below 2^24, where single precision is exact
-    let counts =
-        by_area(|tally| tally.views.iter().map(|&n| crate::surface::number::narrow(f64::from(n))).collect());
+    let counts = by_area(|tally| tally.views.iter().map(|&n| crate::number::narrow(f64::from(n))).collect());
     ask()?;
     Ok(Some(ClassFigures {
         area_m2: site.area_m2[class],

@@ -1,7 +1,7 @@
 #![expect(clippy::needless_bitwise_bool, reason = "without branches, the compiler makes vector code of it")]
 
 use super::figures::{RING_COUNT, SECTOR_COUNT};
-use crate::surface::number::narrow;
+use crate::number::narrow;
 use crate::{SurfaceClass, Tile};
 use glam::DVec2;
 
@@ -115,7 +115,7 @@ mod tests {
             let direction = [azimuth.to_radians().sin() * level, azimuth.to_radians().cos() * level, tilt.to_radians().cos()];
             let [east, north, up] = direction.map(narrow);
             let ring = RING_ENDS_DEG.iter().filter(|&&end| tilt >= end).count();
-            let sector = crate::surface::number::whole(azimuth / 30.0);
+            let sector = crate::number::whole(azimuth / 30.0);
             let bins = Bins::of(&tile(SurfaceClass::Roof, DVec3::Z));
             prop_assert_eq!(usize::from(bins.of_direction(east, north, up)), ring * 12 + sector);
         }

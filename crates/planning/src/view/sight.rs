@@ -2,7 +2,7 @@ use super::frustum::{Frustum, Lies, frustums};
 use super::lanes::{Flags, pack};
 use super::shadow::Shadows;
 use super::table::{TileView, ViewTable};
-use crate::surface::number::index;
+use crate::number::index;
 use crate::{Cancelled, Relief, SiteModel, Stations, TILE_LEN, Tile, Watch};
 use glam::DVec3;
 use rayon::prelude::*;

@@ -9,7 +9,7 @@ use super::lanes::{Flags, Lanes, bits, pack};
 use super::rays::{LinkRule, Rays, TIE};
 use super::rose::{BIN_COUNT, Bins};
 use super::table::ViewTable;
-use crate::surface::number::narrow;
+use crate::number::narrow;
 use crate::{PosedCamera, SiteModel, Stations, TILE_LEN, Tile};
 
 /// What the limits leave of one camera's view of a tile.

@@ -1,6 +1,6 @@
 use super::lanes::{Flags, Lanes, pack};
 use crate::TILE_LEN;
-use crate::surface::number::narrow;
+use crate::number::narrow;
 use glam::DVec3;
 
 /// Nearer than this to the edge of a shadow, single precision does not decide.

@@ -1,9 +1,27 @@
-use super::NoLight;
 use crate::{LocalClock, LocalDate, SiteZone};
 use jiff::Timestamp;
 use jiff::civil::{Date, DateTime};
 use jiff::tz::{Offset, TimeZone, TimeZoneDatabase};
 use std::fmt;
+
+/// Why a mission's clock shows nothing.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum ClockError {
+    /// The zone is not in the time zone database.
+    #[error(
+        "the time zone must be one of the IANA database, but it is \"{name}\"; write region and city, or a fixed offset"
+    )]
+    UnknownZone {
+        /// What came.
+        name: String,
+    },
+    /// The date, the time or the offset is out of range.
+    #[error("the mission's date, time and offset must exist, but {what}; mend them in the conditions")]
+    NoSuchTime {
+        /// What is wrong.
+        what: String,
+    },
+}
 
 /// The site's clock: turns local times into instants and back. The zones are those of the IANA database that the
 /// program carries, whatever the system has.
@@ -46,7 +64,7 @@ impl LocalDate {
         u8::try_from(first.days_in_month()).ok()
     }
 
-    pub(crate) fn next(self) -> Result<LocalDate, NoLight> {
+    pub(crate) fn next(self) -> Result<LocalDate, ClockError> {
         self.civil()?.tomorrow().map(LocalDate::of).map_err(|error| no_such_time(&error))
     }
 
@@ -54,7 +72,7 @@ impl LocalDate {
         LocalDate { year: date.year(), month: date.month() as u8, day: date.day() as u8 }
     }
 
-    fn civil(self) -> Result<Date, NoLight> {
+    fn civil(self) -> Result<Date, ClockError> {
         let signed = |part: u8| i8::try_from(part).unwrap_or(i8::MAX);
         Date::new(self.year, signed(self.month), signed(self.day)).map_err(|error| no_such_time(&error))
     }
@@ -64,14 +82,14 @@ impl Zone {
     /// The clock of a zone.
     ///
     /// # Errors
-    /// [`NoLight::UnknownZone`] for a name that the database has not, [`NoLight::NoSuchTime`] for an offset of more
+    /// [`ClockError::UnknownZone`] for a name that the database has not, [`ClockError::NoSuchTime`] for an offset of more
     /// than a day.
-    pub fn new(zone: &SiteZone) -> Result<Zone, NoLight> {
+    pub fn new(zone: &SiteZone) -> Result<Zone, ClockError> {
         match zone {
             SiteZone::Named { name } => TimeZoneDatabase::bundled()
                 .get(name)
                 .map(Zone)
-                .map_err(|_| NoLight::UnknownZone { name: name.clone() }),
+                .map_err(|_| ClockError::UnknownZone { name: name.clone() }),
             SiteZone::Offset { minutes } => Offset::from_seconds(minutes.saturating_mul(60))
                 .map(|offset| Zone(TimeZone::fixed(offset)))
                 .map_err(|error| no_such_time(&error)),
@@ -90,8 +108,8 @@ impl Zone {
     /// skipped the one as many minutes after the change.
     ///
     /// # Errors
-    /// [`NoLight::NoSuchTime`] for a date or time that the calendar has not.
-    pub fn utc_s(&self, date: LocalDate, clock: LocalClock) -> Result<f64, NoLight> {
+    /// [`ClockError::NoSuchTime`] for a date or time that the calendar has not.
+    pub fn utc_s(&self, date: LocalDate, clock: LocalClock) -> Result<f64, ClockError> {
         let signed = |part: u8| i8::try_from(part).unwrap_or(i8::MAX);
         let time = jiff::civil::Time::new(signed(clock.hour), signed(clock.minute), 0, 0)
             .map_err(|error| no_such_time(&error))?;
@@ -120,8 +138,8 @@ impl Zone {
     /// Hours ahead of UTC in a year without summer time: the least of January and July.
     ///
     /// # Errors
-    /// [`NoLight::NoSuchTime`] for a year that the calendar has not.
-    pub fn winter_offset_h(&self, year: i16) -> Result<f64, NoLight> {
+    /// [`ClockError::NoSuchTime`] for a year that the calendar has not.
+    pub fn winter_offset_h(&self, year: i16) -> Result<f64, ClockError> {
         let offset_min = |month: u8| {
             let at_s = self.utc_s(LocalDate { year, month, day: 1 }, LocalClock { hour: 12, minute: 0 })?;
             Ok(self.local(at_s).map_or(0, |local| local.utc_offset_min))
@@ -133,13 +151,13 @@ impl Zone {
     /// change.
     ///
     /// # Errors
-    /// [`NoLight::NoSuchTime`] for a date that the calendar has not.
-    pub fn day_s(&self, date: LocalDate) -> Result<(f64, f64), NoLight> {
+    /// [`ClockError::NoSuchTime`] for a date that the calendar has not.
+    pub fn day_s(&self, date: LocalDate) -> Result<(f64, f64), ClockError> {
         let midnight = LocalClock { hour: 0, minute: 0 };
         Ok((self.utc_s(date, midnight)?, self.utc_s(date.next()?, midnight)?))
     }
 }
 
-fn no_such_time(error: &jiff::Error) -> NoLight {
-    NoLight::NoSuchTime { what: error.to_string() }
+fn no_such_time(error: &jiff::Error) -> ClockError {
+    ClockError::NoSuchTime { what: error.to_string() }
 }

@@ -1,4 +1,4 @@
-use super::ring::{is_convex, to_geo, turn, without_straight_corners};
+use crate::ring::{is_convex, to_geo, turn, without_straight_corners};
 use geo::TriangulateEarcut;
 use glam::DVec2;
 use std::collections::BTreeMap;
