@@ -1,3 +1,4 @@
+use crate::digest::Digest;
 use glam::{DVec2, DVec3};
 
 /// A pinhole camera with square pixels and the principal point in the middle.
@@ -149,5 +150,12 @@ impl PosedCamera {
         let facing = d.dot(normal).abs();
         (depth > 0.0 && facing > 0.0)
             .then(|| (depth * depth * depth / facing).sqrt() / self.model.focal_length_px)
+    }
+}
+
+impl Digest {
+    pub(crate) fn pose(&mut self, pose: &Pose) -> &mut Self {
+        let p = pose.position_m;
+        self.numbers(&[p.x, p.y, p.z, pose.heading_rad, pose.tilt_rad, pose.roll_rad])
     }
 }

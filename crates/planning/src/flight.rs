@@ -224,6 +224,30 @@ impl FlightTerms {
     }
 }
 
+/// What the time on site is made of; the terms add up to it.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct TimeTerms {
+    /// Before the first take-off.
+    pub set_up_s: f64,
+    /// Take-off to landing of all sorties.
+    pub flight_s: f64,
+    /// Battery changes.
+    pub swaps_s: f64,
+    /// Waiting for chargers.
+    pub waits_s: f64,
+    /// Control points.
+    pub control_s: f64,
+    /// After the last landing.
+    pub pack_up_s: f64,
+}
+
+impl TimeTerms {
+    /// The time on site: the sum of the terms.
+    pub fn time_on_site_s(&self) -> f64 {
+        self.set_up_s + self.flight_s + self.swaps_s + self.waits_s + self.control_s + self.pack_up_s
+    }
+}
+
 impl Flight {
     /// A flight as it was written down, its sorties' batteries handed out.
     fn new(pilot: Pilot<'_, '_, Logbook>, wind: Wind, capacity: Capacity) -> Self {

@@ -4,7 +4,7 @@ use crate::choice::EQUAL_RATIO;
 use crate::polygon::bounds;
 use crate::polygon::{sides, signed_area_m2};
 use crate::subject::Plane;
-use crate::{Cancelled, HourTerms, PosedCamera, StageRates, Stations, Subject, Watch};
+use crate::{Cancelled, PosedCamera, StageRates, Stations, Subject, Watch};
 use glam::DVec2;
 use rayon::prelude::*;
 
@@ -29,6 +29,39 @@ const IMAGES_A_STEP: usize = 64;
 /// # Errors
 /// [`Cancelled`] when the watch says so.
 ///
+/// What processing has to do, counted before it is timed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LoadFigures {
+    /// Pixels of all images, in 10^9.
+    pub gigapixels: f64,
+    /// Pairs of images that overlap enough to be matched; from [`Depth::Views`] on.
+    pub image_pairs: Option<u64>,
+    /// Hours from the stage rates; needs the pairs.
+    pub hours: Option<HourTerms>,
+    /// Whether the rates were fitted to logged jobs.
+    pub fitted: bool,
+}
+
+/// What the processing hours are made of; the terms add up to them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HourTerms {
+    /// Finding features.
+    pub features_h: f64,
+    /// Matching pairs.
+    pub matching_h: f64,
+    /// Bundle adjustment.
+    pub adjustment_h: f64,
+    /// Dense reconstruction.
+    pub dense_h: f64,
+}
+
+impl HourTerms {
+    /// The sum of the terms.
+    pub fn total_h(&self) -> f64 {
+        self.features_h + self.matching_h + self.adjustment_h + self.dense_h
+    }
+}
+
 /// # References
 /// Common practice, no source.
 pub fn image_pairs(

@@ -1,7 +1,7 @@
 use crate::light::{ExposureFigures, LightFigures, NoExposure, NoLight};
 use crate::{
-    ByClass, Caution, Flight, GsdSpread, Id, Judgement, PassPlan, PatternKind, PlanError, SiteModel,
-    SurfaceClass, ViewFigures,
+    ByClass, Caution, Flight, GsdSpread, Id, Judgement, LoadFigures, PassPlan, PatternKind, PlanError,
+    SiteModel, SurfaceClass, TimeTerms, ViewFigures,
 };
 use std::sync::Arc;
 
@@ -83,63 +83,6 @@ impl PassOutcome {
     /// What was laid out.
     pub fn laid(&self) -> Option<&PassPlan> {
         self.plan.as_deref().ok()
-    }
-}
-
-/// What the time on site is made of; the terms add up to it.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct TimeTerms {
-    /// Before the first take-off.
-    pub set_up_s: f64,
-    /// Take-off to landing of all sorties.
-    pub flight_s: f64,
-    /// Battery changes.
-    pub swaps_s: f64,
-    /// Waiting for chargers.
-    pub waits_s: f64,
-    /// Control points.
-    pub control_s: f64,
-    /// After the last landing.
-    pub pack_up_s: f64,
-}
-
-impl TimeTerms {
-    /// The time on site: the sum of the terms.
-    pub fn time_on_site_s(&self) -> f64 {
-        self.set_up_s + self.flight_s + self.swaps_s + self.waits_s + self.control_s + self.pack_up_s
-    }
-}
-
-/// What processing has to do, counted before it is timed.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LoadFigures {
-    /// Pixels of all images, in 10^9.
-    pub gigapixels: f64,
-    /// Pairs of images that overlap enough to be matched; from [`Depth::Views`] on.
-    pub image_pairs: Option<u64>,
-    /// Hours from the stage rates; needs the pairs.
-    pub hours: Option<HourTerms>,
-    /// Whether the rates were fitted to logged jobs.
-    pub fitted: bool,
-}
-
-/// What the processing hours are made of; the terms add up to them.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct HourTerms {
-    /// Finding features.
-    pub features_h: f64,
-    /// Matching pairs.
-    pub matching_h: f64,
-    /// Bundle adjustment.
-    pub adjustment_h: f64,
-    /// Dense reconstruction.
-    pub dense_h: f64,
-}
-
-impl HourTerms {
-    /// The sum of the terms.
-    pub fn total_h(&self) -> f64 {
-        self.features_h + self.matching_h + self.adjustment_h + self.dense_h
     }
 }
 

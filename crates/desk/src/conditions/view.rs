@@ -410,9 +410,7 @@ fn no_light(why: &NoLight) -> String {
         NoLight::NoOrigin => format!(
             "{text} A boundary imported from GeoJSON or KML brings one; a scenario's file holds it as the site's origin."
         ),
-        NoLight::Clock(_)
-        | NoLight::NoSun { .. }
-        | NoLight::NotFlown => text,
+        NoLight::Clock(_) | NoLight::NoSun { .. } | NoLight::NotFlown => text,
     }
 }
 

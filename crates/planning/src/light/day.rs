@@ -1,6 +1,7 @@
 use super::sun::Passages;
 use super::{NoLight, Observer, SunPosition, Zone};
-use crate::{HeightRule, LocalDate};
+use crate::digest::Digest;
+use crate::{GeoPoint, HeightRule, LocalDate, SiteZone};
 use glam::DVec3;
 use solar_positioning::Horizon;
 
@@ -295,4 +296,26 @@ fn spans(from_s: f64, to_s: f64, daylight: &[(f64, f64)], twilight: &[(f64, f64)
         }
     }
     found
+}
+
+impl Digest {
+    /// What the sun on one day of a site's clock rests on.
+    pub(crate) fn day(
+        &mut self,
+        place: GeoPoint,
+        date: LocalDate,
+        zone: &SiteZone,
+        rule: TwilightRule,
+    ) -> &mut Self {
+        self.numbers(&[place.latitude_deg, place.longitude_deg]).wholes(&[
+            i32::from(date.year),
+            i32::from(date.month),
+            i32::from(date.day),
+        ]);
+        match zone {
+            SiteZone::Named { name } => self.whole(0).text(name),
+            SiteZone::Offset { minutes } => self.whole(1).wholes(&[*minutes]),
+        };
+        self.whole(u64::from(rule == TwilightRule::ThirtyMinutes))
+    }
 }

@@ -10,8 +10,8 @@ use super::sections::open_m;
 use super::{ExposureTerms, FlownTerms, LayoutTerms, SpeedTerms};
 use crate::choice::EQUAL_RATIO;
 use crate::footprint::{chord_m, footprint_m};
-use crate::polygon::{azimuth_rad, bounds};
 use crate::polygon::rings_meet;
+use crate::polygon::{azimuth_rad, bounds};
 use crate::{
     Above, Aircraft, Attitude, CameraModel, Conditions, CountingRule, Pass, Pattern, Pose, PosedCamera,
     SiteOutline,
