@@ -1,7 +1,6 @@
 //! What makes a scenario one that can be evaluated: everything that reading a file cannot know from its syntax.
 
 mod equipment;
-pub mod limits;
 mod mission;
 mod outline;
 mod pattern;
@@ -10,8 +9,8 @@ mod strategy;
 
 pub use outline::{OutlineFault, outline_faults};
 
+use crate::limits::{self, Range};
 use crate::{ByClass, Conditions, HeightRule, Id, Rates, Requirement, Scenario, Spread};
-use limits::Range;
 use std::collections::BTreeMap;
 
 /// Something in a scenario that must be mended before it can be evaluated.

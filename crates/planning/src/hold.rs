@@ -1,4 +1,4 @@
-use crate::check::limits;
+use crate::limits;
 use crate::route::height_m;
 use crate::{Above, Depth, Distance, EvaluateError, Evaluator, Id, Pass, Scenario, Stopped, Strategy};
 

@@ -1,4 +1,4 @@
-use crate::check::limits::{self, Range};
+use crate::limits::{self, Range};
 use crate::{Aim, Attitude, Distance, Id, Pass, PatternKind, Scenario, Unit};
 use thiserror::Error;
 

@@ -20,6 +20,7 @@ mod camera;
 mod caution;
 mod check;
 mod choice;
+mod class;
 mod conditions;
 mod convex;
 pub mod corner_advice;
@@ -36,6 +37,7 @@ mod knob;
 mod lie;
 pub mod light;
 mod likely;
+pub mod limits;
 mod load;
 mod measure;
 mod mission;
@@ -69,7 +71,8 @@ mod zone;
 pub use budget::{TimeBudget, TimePart, whole_parts};
 pub use camera::{CameraModel, Pose, PosedCamera};
 pub use caution::{Caution, CautionSource, Gauge, RoutePoint, Severity, Stretch, rules};
-pub use check::{Fault, OutlineFault, limits, outline_faults};
+pub use check::{Fault, OutlineFault, outline_faults};
+pub use class::{ByClass, SurfaceClass};
 pub use conditions::{Charging, Conditions, HeightRule, Rates, Spread, StageRates, Supply};
 pub use equipment::{Aircraft, Airframe, Camera, Energy, Equipment, Gimbal, Gnss, Metering, Sensor, Shutter};
 pub use evaluate::{EvaluateError, Evaluator, Stopped};
@@ -82,8 +85,9 @@ pub use load::{HourTerms, LoadFigures, image_pairs, processing_hours};
 pub use measure::{Better, MEASURES, Measure, MeasureId, Unit, measure};
 pub use mission::{LightLevel, LocalClock, LocalDate, Mission, SiteZone, Sky};
 pub use outcome::{Cost, Depth, Outcome, PassOutcome};
-pub use outline::{HULL_EASE_M, Obstacle, OutlineStructure, SiteOutline, together};
-pub use requirement::{ByClass, Requirement, SurfaceClass, ViewRules};
+pub use outline::{Obstacle, OutlineStructure, SiteOutline, together};
+pub use polygon::HULL_EASE_M;
+pub use requirement::{Requirement, ViewRules};
 pub use route::{
     BlurOn, Clearance, ExposureTerms, FlownTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES,
     MOST_STRIPS, Nose, PassPlan, PlanError, Reach, RingTerms, SpeedBound, SpeedTerms, Standing, Stations,

@@ -2,7 +2,7 @@ use crate::convex::convex_parts;
 use crate::detour::Fences;
 use crate::lie::{size_m, strips_along};
 use crate::polygon::azimuth_rad;
-use crate::polygon::{centroid_m, contains, eased_m, hull_m, inside_convex_m};
+use crate::polygon::{HULL_EASE_M, centroid_m, contains, eased_m, hull_m, inside_convex_m};
 use crate::{Id, KeepOut, ResolvedStructure, Site, SiteError, Terrain, resolved_structures};
 use glam::{DVec2, DVec3};
 
@@ -89,9 +89,6 @@ pub struct Obstacle {
     /// Where it ends.
     pub top_z_m: f64,
 }
-
-/// How far a corner of the ring round several structures may lie from their hull. Common practice, no source.
-pub const HULL_EASE_M: f64 = 3.0;
 
 /// Names of things that are taken as one: `Silo 1 and Silo 2`, `Silo 1 and 5 more`.
 pub fn together<'a>(names: impl IntoIterator<Item = &'a str>) -> String {

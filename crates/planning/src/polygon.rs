@@ -4,6 +4,9 @@ use geo::ConvexHull;
 use glam::DVec2;
 use std::f64::consts::TAU;
 
+/// How far a corner of the ring round several structures may lie from their hull. Common practice, no source.
+pub const HULL_EASE_M: f64 = 3.0;
+
 /// Area enclosed by an open ring, positive when it runs counter-clockwise.
 ///
 /// # Units

@@ -1,7 +1,7 @@
 mod groups;
 
 use self::groups::{Joined, grouped, standing, tall};
-use crate::check::limits;
+use crate::limits;
 use crate::polygon::{centroid_m, contains, signed_area_m2};
 use crate::{
     Aim, Aircraft, Attitude, BeginAt, ByClass, CountingRule, Distance, FlyingOrder, Id, OrbitCentre,

@@ -3,9 +3,9 @@
 mod coding;
 mod nearest;
 
-use crate::check::limits;
 use crate::choice::{EQUAL_RATIO, up};
 use crate::digest::{Digest, Key};
+use crate::limits;
 use crate::number::whole;
 use crate::polygon::{sides, slice, slice_beside};
 use coding::GridFile;

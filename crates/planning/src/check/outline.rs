@@ -1,4 +1,4 @@
-use super::limits;
+use crate::limits;
 use crate::polygon::{area_m2, sides};
 use geo::kernels::{Kernel, Orientation, RobustKernel};
 use geo::{Coord, coord};

@@ -1,6 +1,5 @@
 use super::{Checker, limits, shown};
-use crate::outline::HULL_EASE_M;
-use crate::polygon::{eased_m, hull_m};
+use crate::polygon::{HULL_EASE_M, eased_m, hull_m};
 use crate::{Id, OrbitCentre, OrbitRadius, Pattern, Rings, Site, StripDirection};
 use glam::DVec2;
 
