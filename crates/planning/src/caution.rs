@@ -1,21 +1,7 @@
-mod batteries;
-mod camera;
-mod capture;
-mod daylight;
-mod height;
-mod lookout;
-mod place;
-mod region;
-pub mod rules;
-mod sight;
-mod surroundings;
-mod weather;
+//! Something the crew must mind, and where on the route.
 
-pub(crate) use lookout::Lookout;
-pub use place::{RoutePoint, Stretch};
-
-use self::place::Walk;
-use crate::{Aircraft, Conditions, Flight, Leg, Outcome, PassPlan, SiteOutline, Strategy};
+use crate::Id;
+use glam::DVec3;
 
 /// Something the crew must mind. Local rules and the remote pilot decide.
 #[derive(Debug, Clone, PartialEq)]
@@ -88,61 +74,58 @@ impl CautionSource {
 }
 
 impl Caution {
-    fn placed(self, places: Vec<Stretch>) -> Caution {
+    pub(crate) fn placed(self, places: Vec<Stretch>) -> Caution {
         Caution { places, ..self }
     }
 
-    fn gauged(self, worse: f64, text: impl Into<String>) -> Caution {
+    pub(crate) fn gauged(self, worse: f64, text: impl Into<String>) -> Caution {
         Caution { gauge: Some(Gauge { worse, text: text.into() }), ..self }
     }
 }
 
-/// What cautions are drawn from: an outcome that lacks nothing but them and its judgements.
-pub(crate) struct Facts<'a> {
-    pub(crate) outcome: &'a Outcome,
-    pub(crate) strategy: &'a Strategy,
-    pub(crate) flight: &'a Flight,
-    pub(crate) aircraft: &'a Aircraft,
-    pub(crate) site: &'a SiteOutline,
-    pub(crate) conditions: &'a Conditions,
-    pub(crate) lookout: &'a Lookout,
-}
-
-impl Facts<'_> {
-    fn flight(&self) -> &Flight {
-        self.flight
-    }
-
-    fn plans(&self) -> impl Iterator<Item = &PassPlan> {
-        self.outcome.plans()
-    }
-
-    /// What the passes do not know: the ways to them, between them and back.
-    fn ways(&self) -> impl Iterator<Item = &Leg> {
-        self.flight().legs.iter().filter(|flown| flown.pass.is_none()).map(|flown| &flown.leg)
-    }
-}
-
-/// All cautions of a strategy, gravest first.
-pub(crate) fn cautions(facts: &Facts<'_>) -> Vec<Caution> {
-    let walk = Walk::new(facts.flight());
-    let mut found = height::heights(facts, &walk);
-    found.extend(sight::sight(facts, &walk));
-    found.extend(daylight::daylight(facts, &walk));
-    found.extend(weather::weather(facts, &walk));
-    found.extend(batteries::batteries(facts, &walk));
-    found.extend(surroundings::surroundings(facts, &walk));
-    found.extend(camera::rolling_shutter(facts));
-    found.extend(capture::capture(facts, &walk));
-    found.extend(region::region(facts, &walk));
-    found.sort_by_key(|caution| std::cmp::Reverse(caution.severity));
-    found
-}
-
-fn reminder(id: &'static str, text: String, source: CautionSource) -> Caution {
+pub(crate) fn reminder(id: &'static str, text: String, source: CautionSource) -> Caution {
     Caution { id, severity: Severity::Reminder, text, source, places: Vec::new(), gauge: None }
 }
 
-fn check(id: &'static str, text: String, source: CautionSource) -> Caution {
+pub(crate) fn check(id: &'static str, text: String, source: CautionSource) -> Caution {
     Caution { severity: Severity::Check, ..reminder(id, text, source) }
+}
+
+/// A place on the route.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RoutePoint {
+    /// Where it is.
+    pub position_m: DVec3,
+    /// Way flown up to it since the first take-off.
+    pub flown_m: f64,
+    /// Flying clock, battery changes left out; within a leg by its share of the way, so a few seconds off.
+    pub time_s: f64,
+    /// Index into the sorties.
+    pub sortie: u32,
+    /// The pass that it belongs to; none on transits.
+    pub pass: Option<Id>,
+}
+
+/// A stretch of the route; both ends are equal for a single place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stretch {
+    /// Where it begins.
+    pub from: RoutePoint,
+    /// Where it ends.
+    pub to: RoutePoint,
+    /// The first pass on it; none where it is all transit.
+    pub pass: Option<Id>,
+    /// The way from one to the other, both included.
+    pub line_m: Vec<DVec3>,
+}
+
+impl Stretch {
+    /// Its length along the route, in metres.
+    pub fn length_m(&self) -> f64 {
+        self.to.flown_m - self.from.flown_m
+    }
+
+    pub(crate) fn at(point: RoutePoint) -> Stretch {
+        Stretch { from: point, to: point, pass: point.pass, line_m: vec![point.position_m] }
+    }
 }

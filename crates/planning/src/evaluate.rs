@@ -1,7 +1,7 @@
 mod planner;
 
 use self::planner::{Planner, Route};
-use crate::caution::{Facts, Lookout, cautions};
+use crate::cautions::{Facts, Lookout, cautions};
 use crate::digest::{Digest, Key};
 use crate::flight::{bands, draw, fly};
 use crate::light::{

@@ -18,6 +18,7 @@ pub mod atmosphere;
 mod budget;
 mod camera;
 mod caution;
+mod cautions;
 mod check;
 mod choice;
 mod class;
@@ -33,6 +34,7 @@ mod footprint;
 mod hold;
 mod id;
 mod inputs;
+mod judgement;
 mod knob;
 mod lie;
 pub mod light;
@@ -40,6 +42,7 @@ mod likely;
 pub mod limits;
 mod load;
 mod measure;
+mod measure_id;
 mod mission;
 pub mod motion;
 mod number;
@@ -60,6 +63,7 @@ mod subject;
 mod surface;
 mod templates;
 mod terrain;
+mod unit;
 mod verdict;
 mod view;
 mod watch;
@@ -70,7 +74,8 @@ mod zone;
 
 pub use budget::{TimeBudget, TimePart, whole_parts};
 pub use camera::{CameraModel, Pose, PosedCamera};
-pub use caution::{Caution, CautionSource, Gauge, RoutePoint, Severity, Stretch, rules};
+pub use caution::{Caution, CautionSource, Gauge, RoutePoint, Severity, Stretch};
+pub use cautions::rules;
 pub use check::{Fault, OutlineFault, outline_faults};
 pub use class::{ByClass, SurfaceClass};
 pub use conditions::{Charging, Conditions, HeightRule, Rates, Spread, StageRates, Supply};
@@ -80,9 +85,11 @@ pub use flight::{Band, Bands, Capacity, Cause, Flight, FlightTerms, FlownLeg, So
 pub use footprint::footprint_m;
 pub use hold::{Held, Hold};
 pub use id::Id;
+pub use judgement::Judgement;
 pub use knob::{EditError, KNOBS, Knob, KnobId, knob};
 pub use load::{HourTerms, LoadFigures, image_pairs, processing_hours};
-pub use measure::{Better, MEASURES, Measure, MeasureId, Unit, measure};
+pub use measure::{Better, MEASURES, Measure, measure};
+pub use measure_id::MeasureId;
 pub use mission::{LightLevel, LocalClock, LocalDate, Mission, SiteZone, Sky};
 pub use outcome::{Cost, Depth, Outcome, PassOutcome};
 pub use outline::{Obstacle, OutlineStructure, SiteOutline, together};
@@ -109,7 +116,8 @@ pub use surface::{
 };
 pub use templates::Template;
 pub use terrain::{TERRAIN_NODES, TerrainGrid, TerrainGridError};
-pub use verdict::{Judgement, compare_sentence};
+pub use unit::Unit;
+pub use verdict::compare_sentence;
 pub use view::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, TileView, ViewFigures,
     ViewLimits, ViewTable, counted_masks, framed, sight, views,

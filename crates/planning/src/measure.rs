@@ -1,66 +1,4 @@
-use crate::{Depth, Outcome, SurfaceClass};
-
-/// Names a figure.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum MeasureId {
-    /// Take-off to landing of all sorties.
-    FlightTime,
-    /// Arriving to leaving.
-    TimeOnSite,
-    /// Battery sets used.
-    Sorties,
-    /// Drawn from batteries.
-    Energy,
-    /// The same in full battery sets.
-    EnergySets,
-    /// Path length of all sorties.
-    RouteLength,
-    /// Images taken.
-    ImageCount,
-    /// Card space.
-    Storage,
-    /// Pixels to process.
-    Gigapixels,
-    /// Overlapping pairs.
-    ImagePairs,
-    /// Processing hours.
-    ProcessingHours,
-    /// Covered share of a class.
-    Coverage(SurfaceClass),
-    /// 95th percentile of a class's expected GSD.
-    GsdP95(SurfaceClass),
-}
-
-/// What a number is in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Unit {
-    /// Seconds.
-    Seconds,
-    /// Hours.
-    Hours,
-    /// Metres.
-    Metres,
-    /// Centimetres.
-    Centimetres,
-    /// Metres on the surface per pixel.
-    GsdMetres,
-    /// Metres per second.
-    MetresPerSecond,
-    /// Degrees.
-    Degrees,
-    /// A share, 0 to 1.
-    Share,
-    /// A number of things.
-    Count,
-    /// 10^9 bytes.
-    Gigabytes,
-    /// 10^9 pixels.
-    Gigapixels,
-    /// Watt-hours.
-    WattHours,
-    /// Full battery sets, parts of one included.
-    BatterySets,
-}
+use crate::{Depth, MeasureId, Outcome, SurfaceClass, Unit};
 
 /// Which way is better.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -88,25 +26,6 @@ pub struct Measure {
     pub depth: Depth,
     /// Reads it; nothing where it is not known or the strategy cannot be flown.
     pub read: fn(&Outcome) -> Option<f64>,
-}
-
-impl Unit {
-    /// Its sign behind a number; empty for counts.
-    pub fn symbol(self) -> &'static str {
-        match self {
-            Unit::Seconds => "s",
-            Unit::Hours => "h",
-            Unit::Centimetres => "cm",
-            Unit::Metres | Unit::GsdMetres => "m",
-            Unit::MetresPerSecond => "m/s",
-            Unit::Degrees => "°",
-            Unit::Share | Unit::Count => "",
-            Unit::Gigabytes => "GB",
-            Unit::Gigapixels => "Gpx",
-            Unit::WattHours => "Wh",
-            Unit::BatterySets => "sets",
-        }
-    }
 }
 
 /// The figure with this identifier.

@@ -1,85 +1,22 @@
 use crate::likely::time_and_batteries;
 use crate::wording::{Held, counted, held, listed, minutes, plural, side, trimmed};
 use crate::{
-    Bands, ClassFigures, Conditions, Cost, MeasureId, Outcome, Requirement, Scenario, Shortage, SurfaceClass,
-    ViewRules, measure,
+    Bands, ClassFigures, Conditions, Cost, Judgement, MeasureId, Outcome, Requirement, Scenario, Shortage,
+    SurfaceClass, ViewRules, measure,
 };
 use std::cmp::Ordering;
 
-/// One line of the requirement, held against an outcome.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Judgement {
-    /// Reached or bettered.
-    Met {
-        /// Which figure.
-        of: MeasureId,
-        /// The figure, in the measure's unit.
-        value: f64,
-        /// What was required.
-        required: f64,
-    },
-    /// Not reached.
-    Missed {
-        /// Which figure.
-        of: MeasureId,
-        /// The figure, in the measure's unit.
-        value: f64,
-        /// What was required.
-        required: f64,
-        /// The whole sentence: the figure, the requirement and why.
-        why: String,
-    },
-    /// Not worked out yet.
-    Unknown {
-        /// Which figure.
-        of: MeasureId,
-    },
-    /// Asked for, but the site models nothing that it could be judged on: neither met nor missed.
-    NotJudged {
-        /// Which figure.
-        of: MeasureId,
-    },
-}
-
-impl Judgement {
-    /// Which figure it is about.
-    pub fn of(&self) -> MeasureId {
-        match self {
-            Judgement::Met { of, .. }
-            | Judgement::Missed { of, .. }
-            | Judgement::Unknown { of }
-            | Judgement::NotJudged { of } => *of,
-        }
-    }
-
-    /// The sentence of a missed line.
-    pub fn shortfall(&self) -> Option<&str> {
-        match self {
-            Judgement::Missed { why, .. } => Some(why),
-            Judgement::Met { .. } | Judgement::Unknown { .. } | Judgement::NotJudged { .. } => None,
-        }
-    }
-
-    /// How far a missed line is from what was required, as a share of it; 0 for the others.
-    pub fn lack(&self) -> f64 {
-        match self {
-            Judgement::Missed { value, required, .. } => ((value - required) / required).abs(),
-            Judgement::Met { .. } | Judgement::Unknown { .. } | Judgement::NotJudged { .. } => 0.0,
-        }
-    }
-
-    /// A missed line in brief: "walls 0.3 %, 80 % needed".
-    fn brief(&self) -> Option<String> {
-        let Judgement::Missed { of, value, required, .. } = self else { return None };
-        let Held { value, limit } = held(measure(*of).unit, *value, *required);
-        Some(match of {
-            MeasureId::Coverage(class) => format!("{} {value}, {limit} needed", plural(*class)),
-            MeasureId::GsdP95(class) => format!("{} GSD {value}, {limit} needed", class.name()),
-            MeasureId::TimeOnSite => format!("time on site {value}, {limit} allowed"),
-            MeasureId::Sorties => format!("batteries {value}, {limit} on hand"),
-            _ => format!("images {value}, {limit} allowed"),
-        })
-    }
+/// A missed line in brief: "walls 0.3 %, 80 % needed".
+fn brief(line: &Judgement) -> Option<String> {
+    let Judgement::Missed { of, value, required, .. } = line else { return None };
+    let Held { value, limit } = held(measure(*of).unit, *value, *required);
+    Some(match of {
+        MeasureId::Coverage(class) => format!("{} {value}, {limit} needed", plural(*class)),
+        MeasureId::GsdP95(class) => format!("{} GSD {value}, {limit} needed", class.name()),
+        MeasureId::TimeOnSite => format!("time on site {value}, {limit} allowed"),
+        MeasureId::Sorties => format!("batteries {value}, {limit} on hand"),
+        _ => format!("images {value}, {limit} allowed"),
+    })
 }
 
 /// Holds an outcome against the requirement and the batteries on hand, line by line: surfaces first, then time, images and
@@ -289,7 +226,7 @@ fn miss(scenario: &Scenario, outcome: &Outcome) -> String {
     if let Some(reason) = outcome.reasons.first() {
         return format!("{name} cannot be flown ({reason})");
     }
-    let worst = outcome.worst_miss().and_then(Judgement::brief).unwrap_or_default();
+    let worst = outcome.worst_miss().and_then(brief).unwrap_or_default();
     let others = outcome.shortfalls().len().saturating_sub(1);
     let more = if others > 0 { format!(", and {others} more") } else { String::new() };
     format!("{name} misses {worst}{more}")

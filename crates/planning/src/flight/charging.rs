@@ -1,6 +1,6 @@
 //! Battery sets in turn: which one flies next, and whether the crew waits for a charger.
 
-use super::Sortie;
+use super::record::Sortie;
 use crate::Charging;
 
 /// Gives each sortie its battery set and the wait before it.

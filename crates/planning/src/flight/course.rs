@@ -1,6 +1,7 @@
 //! A route prepared to be flown many times: what of it depends on neither wind nor battery.
 
-use super::stretch::{Cutter, Part, Run, Stretch};
+use super::line::Stretch;
+use super::stretch::{Cutter, Part, Run};
 use super::turning::Sweep;
 use super::way::Way;
 use crate::route::{Airspace, legs_along};

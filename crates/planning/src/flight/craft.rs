@@ -1,6 +1,6 @@
 //! An aircraft on the day: how long a stretch takes, and what it draws from the battery.
 
-use super::stretch::{Piece, Stretch};
+use super::line::{Piece, Stretch};
 use crate::atmosphere::Air;
 use crate::motion::{Trapezoid, corner_time_s};
 use crate::power::PowerCurve;

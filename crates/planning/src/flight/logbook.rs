@@ -1,8 +1,8 @@
 //! Writes down every leg of a flight: its line, its clock, its energy, the time of each exposure.
 
-use super::FlownLeg;
 use super::course::Spot;
 use super::pilot::{Log, Passed, What};
+use super::record::FlownLeg;
 use crate::{Leg, PassPlan};
 use std::sync::Arc;
 

@@ -2,9 +2,9 @@
 //!
 //! Predictions and draws are flown by the same pilot. They differ in the aircraft of the day and in what is written down.
 
-use super::Sortie;
 use super::course::{Course, Item, NoWay, Spot};
 use super::craft::{AT_REST, Cost, Craft};
+use super::record::Sortie;
 use super::stretch::{Flown, Part};
 use super::way::{Way, WayLeg};
 

@@ -2,8 +2,9 @@
 
 use super::course::Course;
 use super::craft::Craft;
+use super::fly::Written;
+use super::record::Flight;
 use super::totals::{Ground, Totals};
-use super::{Flight, Written};
 use crate::power::JOULES_PER_WH;
 use crate::wind::Wind;
 use crate::{Airframe, Cancelled, Conditions, PassPlan, SiteOutline, Watch};

@@ -2,7 +2,8 @@
 
 use super::course::Item;
 use super::craft::{AT_REST, Craft};
-use super::stretch::{Run, Stretch};
+use super::line::Stretch;
+use super::stretch::Run;
 use crate::motion::{Course, TurningPath, YAW_RADPS, turn_radius_m};
 use crate::route::{Airspace, level};
 use crate::{Airframe, Leg, LegKind};

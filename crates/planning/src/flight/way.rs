@@ -1,7 +1,7 @@
 //! Ways between the take-off point and the route, and from pass to pass, prepared to be flown many times.
 
 use super::craft::{AT_REST, Cost, Craft};
-use super::stretch::Stretch;
+use super::line::Stretch;
 use crate::motion::corner_time_s;
 use crate::{Airframe, Leg, LegKind};
 use std::f64::consts::PI;

@@ -6,6 +6,7 @@
 mod day;
 mod exposure;
 mod figures;
+mod no_light;
 mod shade;
 mod sun;
 
@@ -16,6 +17,7 @@ pub use exposure::{
     ev100_of_illuminance, ev100_of_settings, exposure_time_s, hyperfocal_m,
 };
 pub use figures::{LightFigures, LightShares};
+pub use no_light::NoLight;
 pub use shade::{
     CastShade, Shade, ShadeCause, Shadow, StructureShade, WallShade, shadow_length_m, structure_shades,
 };
@@ -23,30 +25,3 @@ pub use sun::{Air, Observer, SunPosition};
 
 pub(crate) use exposure::exposure_figures;
 pub(crate) use figures::{LightClock, light_figures};
-
-use thiserror::Error;
-
-/// Why nothing is said about the light.
-#[derive(Debug, Clone, PartialEq, Eq, Error)]
-pub enum NoLight {
-    /// The scenario does not say when it is flown.
-    #[error("the light needs a date, an arrival time and a time zone; set them in the conditions")]
-    NoMission,
-    /// The site is nowhere.
-    #[error(
-        "the light needs the site's place on the earth, but the site has no latitude and longitude; give it an origin"
-    )]
-    NoOrigin,
-    /// The mission names a zone, a date or a time that is none.
-    #[error(transparent)]
-    Clock(#[from] ClockError),
-    /// The strategy cannot be flown, so there is no time at which it is.
-    #[error("the light is that of the flight, but the strategy cannot be flown as set; mend that first")]
-    NotFlown,
-    /// The sun's position cannot be worked out there and then.
-    #[error("the sun's position cannot be worked out: {what}; check the site's origin and the date")]
-    NoSun {
-        /// What is wrong.
-        what: String,
-    },
-}

@@ -1,8 +1,9 @@
 //! What the passes that fly above their subject rest on, wherever their strips run.
 
 use super::airspace::Airspace;
-use super::blur::{Blur, BlurOn, over_level};
+use super::blur::{Blur, over_level};
 use super::layout::{exposure_terms, extents_m, heading_rad, height_m, speed_terms};
+use super::plan::BlurOn;
 use super::profile::Follow;
 use super::reach::cannot_look;
 use super::refusal::PlanError;

@@ -23,51 +23,13 @@
 //! What is nearer than the plane, as seen by any ray, moves faster; what is farther, more slowly. So the level plane through
 //! the highest roof or ground that a pass looks at bounds all of it.
 
+use super::plan::BlurOn;
 use super::{LegKind, PassPlan, SpeedBound};
 use crate::motion::blur_speed_mps;
 use crate::polygon::distance_m;
 use crate::polygon::{hull_m, rings_meet};
 use crate::{Aircraft, CameraModel, Conditions, Leg, Pass, Pose, SiteOutline, Terrain};
 use glam::{DVec2, DVec3};
-
-/// What moves fastest in the frames of a pass: what motion blur is held against.
-#[derive(Debug, Clone, PartialEq)]
-pub enum BlurOn {
-    /// The highest roof.
-    Roof {
-        /// The structure's name.
-        name: String,
-        /// Its roof above the mean ground.
-        height_m: f64,
-    },
-    /// The highest ground inside the boundary.
-    HighestGround,
-    /// Level ground, or ground that is followed.
-    Ground,
-    /// Ground that rises beside a line that follows it.
-    RisingGround,
-    /// What the pass keeps its stand-off from.
-    Facing {
-        /// The structure's name; none for a place that rings go round.
-        name: Option<String>,
-    },
-}
-
-impl BlurOn {
-    /// In words: "Silo 1, 38 m", "the highest ground".
-    ///
-    /// `length` writes a length in metres.
-    pub fn text(&self, length: impl Fn(f64) -> String) -> String {
-        match self {
-            BlurOn::Roof { name, height_m } => format!("{name}, {}", length(*height_m)),
-            BlurOn::HighestGround => "the highest ground".to_owned(),
-            BlurOn::Ground => "the ground".to_owned(),
-            BlurOn::RisingGround => "rising ground".to_owned(),
-            BlurOn::Facing { name: Some(name) } => name.clone(),
-            BlurOn::Facing { name: None } => "what is gone round".to_owned(),
-        }
-    }
-}
 
 /// The ground speed that motion blur allows, and on what.
 #[derive(Debug, Clone)]

@@ -1,24 +1,11 @@
 //! How high a pass flies above the ground.
 
-use super::{Leg, LegKind};
+use super::{GroundTerms, Leg, LegKind};
 use crate::{Pose, Terrain};
 use glam::DVec3;
 
 /// Distance along a leg between the places whose closest ground is looked for.
 const STEP_M: f64 = 5.0;
-
-/// Heights of a pass above the ground, which may rise and fall below it.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct GroundTerms {
-    /// Least height of an exposure above the ground right below, in metres.
-    pub least_m: f64,
-    /// Greatest height of an exposure above the ground right below, in metres.
-    pub greatest_m: f64,
-    /// Least height of the strips above the ground right below, in metres, between exposures as well.
-    pub lowest_m: f64,
-    /// Greatest height of strips and links above the ground right below, in metres.
-    pub highest_m: f64,
-}
 
 impl GroundTerms {
     /// Those of a pass; nothing for one without exposures.

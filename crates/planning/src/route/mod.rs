@@ -28,20 +28,17 @@ mod underside;
 pub(crate) use airspace::{Airspace, legs_along, within};
 pub use counting::{StripRow, exposure_count, strip_count, strip_row};
 
-pub use blur::BlurOn;
 pub use clearance::{Clearance, least_clearance};
 pub use dispatch::plan_pass;
 pub(crate) use dispatch::{pass_count, pass_runs};
-pub use ground::GroundTerms;
 pub(crate) use ground::{above_ground_m, farthest_from_ground_m};
 pub(crate) use layout::{height_m, strips_rad};
-pub use nose::Nose;
 pub(crate) use nose::level;
 pub(crate) use order::{Run, quickest};
 pub(crate) use plan::SAME_PLACE_M;
 pub use plan::{
-    ExposureTerms, FlownTerms, LayoutTerms, Leg, LegKind, PassPlan, RingTerms, SpeedBound, SpeedTerms,
-    Standing, Stations, Stop,
+    BlurOn, ExposureTerms, FlownTerms, GroundTerms, LayoutTerms, Leg, LegKind, Nose, PassPlan, RingTerms,
+    SpeedBound, SpeedTerms, Standing, Stations, Stop,
 };
 pub use reach::{Reach, reach};
 pub(crate) use refusal::Count;

@@ -1,42 +1,8 @@
 //! Where an aircraft's nose points while it flies a leg: turning on the spot follows it, not the track.
 
-use super::{LayoutTerms, Leg, LegKind, SAME_PLACE_M};
-use crate::polygon::azimuth_rad;
+use super::{LayoutTerms, Leg, LegKind, Nose, SAME_PLACE_M};
 use crate::{Aim, Pass, Pattern, Pose};
 use glam::{DVec2, DVec3};
-
-/// Where an aircraft's nose points on a leg.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Nose {
-    /// Along the line flown.
-    AlongTrack,
-    /// One way, whichever way the aircraft flies.
-    Held {
-        /// Clockwise from north.
-        azimuth_rad: f64,
-    },
-    /// Toward a place that the aircraft flies round.
-    Toward {
-        /// East and north.
-        place_m: DVec2,
-        /// Clockwise from the direction to the place.
-        turned_rad: f64,
-    },
-}
-
-impl Nose {
-    /// Azimuth at a place of a leg with the level direction flown there; none where an upright leg says nothing.
-    pub(crate) fn at_rad(self, at: DVec3, way: Option<DVec2>) -> Option<f64> {
-        match self {
-            Nose::AlongTrack => way.map(azimuth_rad),
-            Nose::Held { azimuth_rad } => Some(azimuth_rad),
-            Nose::Toward { place_m, turned_rad } => {
-                let toward = place_m - at.truncate();
-                (toward != DVec2::ZERO).then(|| azimuth_rad(toward) + turned_rad)
-            }
-        }
-    }
-}
 
 /// The level direction of a piece; none of an upright one, nor of one so short that its direction is that of rounding.
 pub(crate) fn level(a: DVec3, b: DVec3) -> Option<DVec2> {

@@ -1,4 +1,4 @@
-use super::{BlurOn, GroundTerms, Nose};
+use crate::polygon::azimuth_rad;
 use crate::{Above, CameraModel, CountingRule, Id, PatternKind, Pose, Subject};
 use glam::{DVec2, DVec3};
 use std::sync::Arc;
@@ -361,4 +361,89 @@ impl Leg {
         let rest = self.stops[stops..].iter().map(|s| Stop { along_m: s.along_m - along_m, ..*s }).collect();
         (done, Leg { from_m: at_m, via_m: self.via_m[after..].to_vec(), stops: rest, ..self.clone() })
     }
+}
+
+/// Where an aircraft's nose points on a leg.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Nose {
+    /// Along the line flown.
+    AlongTrack,
+    /// One way, whichever way the aircraft flies.
+    Held {
+        /// Clockwise from north.
+        azimuth_rad: f64,
+    },
+    /// Toward a place that the aircraft flies round.
+    Toward {
+        /// East and north.
+        place_m: DVec2,
+        /// Clockwise from the direction to the place.
+        turned_rad: f64,
+    },
+}
+
+impl Nose {
+    /// Azimuth at a place of a leg with the level direction flown there; none where an upright leg says nothing.
+    pub(crate) fn at_rad(self, at: DVec3, way: Option<DVec2>) -> Option<f64> {
+        match self {
+            Nose::AlongTrack => way.map(azimuth_rad),
+            Nose::Held { azimuth_rad } => Some(azimuth_rad),
+            Nose::Toward { place_m, turned_rad } => {
+                let toward = place_m - at.truncate();
+                (toward != DVec2::ZERO).then(|| azimuth_rad(toward) + turned_rad)
+            }
+        }
+    }
+}
+
+/// What moves fastest in the frames of a pass: what motion blur is held against.
+#[derive(Debug, Clone, PartialEq)]
+pub enum BlurOn {
+    /// The highest roof.
+    Roof {
+        /// The structure's name.
+        name: String,
+        /// Its roof above the mean ground.
+        height_m: f64,
+    },
+    /// The highest ground inside the boundary.
+    HighestGround,
+    /// Level ground, or ground that is followed.
+    Ground,
+    /// Ground that rises beside a line that follows it.
+    RisingGround,
+    /// What the pass keeps its stand-off from.
+    Facing {
+        /// The structure's name; none for a place that rings go round.
+        name: Option<String>,
+    },
+}
+
+impl BlurOn {
+    /// In words: "Silo 1, 38 m", "the highest ground".
+    ///
+    /// `length` writes a length in metres.
+    pub fn text(&self, length: impl Fn(f64) -> String) -> String {
+        match self {
+            BlurOn::Roof { name, height_m } => format!("{name}, {}", length(*height_m)),
+            BlurOn::HighestGround => "the highest ground".to_owned(),
+            BlurOn::Ground => "the ground".to_owned(),
+            BlurOn::RisingGround => "rising ground".to_owned(),
+            BlurOn::Facing { name: Some(name) } => name.clone(),
+            BlurOn::Facing { name: None } => "what is gone round".to_owned(),
+        }
+    }
+}
+
+/// Heights of a pass above the ground, which may rise and fall below it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GroundTerms {
+    /// Least height of an exposure above the ground right below, in metres.
+    pub least_m: f64,
+    /// Greatest height of an exposure above the ground right below, in metres.
+    pub greatest_m: f64,
+    /// Least height of the strips above the ground right below, in metres, between exposures as well.
+    pub lowest_m: f64,
+    /// Greatest height of strips and links above the ground right below, in metres.
+    pub highest_m: f64,
 }

@@ -1,8 +1,9 @@
 //! What the passes that keep a stand-off from their surface rest on.
 
 use super::airspace::Airspace;
-use super::blur::{Blur, BlurOn};
+use super::blur::Blur;
 use super::layout::{exposure_terms, height_m, speed_over_mps, speed_terms};
+use super::plan::BlurOn;
 use super::reach::gimbal_stops;
 use super::sections::names_entered;
 use super::sheet::Terms;

@@ -1,5 +1,5 @@
 use super::error::{SAMPLE_LIMIT, SiteError};
-use super::model::{Relief, TILE_LEN, Tile};
+use super::tile::{Relief, TILE_LEN, Tile};
 use crate::choice::up;
 use crate::number::{narrow, whole};
 use crate::polygon::slice;

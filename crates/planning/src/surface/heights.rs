@@ -3,17 +3,12 @@
 //! Most rays are steep and need no walk: for each tile and direction there is a bound on how steeply the ground can
 //! rise before it. Near the tile that is its steepest triangle, farther off the greatest heights from the pyramid.
 
-use super::model::Tile;
+use super::horizon::{Horizon, QUARTER, SECTORS};
+use super::tile::Tile;
 use crate::number::{narrow, whole};
 use crate::{Terrain, TerrainGrid};
 use glam::{DVec2, DVec3};
 use std::sync::Arc;
-
-/// Directions that a horizon tells apart, in quarters of a quarter-turn's diamond.
-const SECTORS: usize = 64;
-
-/// Sectors in a quarter turn.
-const QUARTER: f64 = SECTORS as f64 / 4.0;
 
 /// Growth of the rings in which far ground is looked at.
 const RING_GROWTH: f64 = 1.15;
@@ -23,42 +18,6 @@ const NEARER_ENDS: u32 = 2;
 
 /// Room for rounding, in metres and as a slope.
 const SLACK: f64 = 1e-3;
-
-/// How steeply the ground can hide a tile's samples: for each direction, the greatest rise per metre at which a ray
-/// can still meet it. Steeper rays are free of ground.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Horizon {
-    steepest: [f32; SECTORS],
-    overall: f32,
-}
-
-impl Horizon {
-    /// The bound for rays that leave a tile of a radius for a place seen from its centre.
-    pub(crate) fn steepest_towards(&self, x_m: f32, y_m: f32, radius_m: f32) -> f32 {
-        let distance_m = (x_m * x_m + y_m * y_m).sqrt();
-        if distance_m <= 2.0 * radius_m {
-            return self.overall;
-        }
-        // asin(s) ≤ s π/2, and the diamond's angle grows no faster than the circle's
-        let spread = f64::from(radius_m / distance_m) * std::f64::consts::FRAC_PI_2;
-        let towards = diamond(DVec2::new(f64::from(x_m), f64::from(y_m)));
-        // below 0 before east, so a whole turn is added
-        let turn = SECTORS as f64;
-        let (first, last) =
-            (whole((towards - spread) * QUARTER + turn), whole((towards + spread) * QUARTER + turn));
-        (first..=last).map(|k| self.steepest[k % SECTORS]).fold(0.0, f32::max)
-    }
-}
-
-/// A direction as a number from 0 to 4 that grows anticlockwise from east: the place on a diamond's edge.
-fn diamond(towards: DVec2) -> f64 {
-    let up = towards.y / (towards.x.abs() + towards.y.abs()).max(f64::MIN_POSITIVE);
-    match (towards.x < 0.0, towards.y < 0.0) {
-        (false, false) => up,
-        (true, _) => 2.0 - up,
-        (false, true) => 4.0 + up,
-    }
-}
 
 /// The unit direction at the start of a sector.
 fn sector_start(sector: usize) -> DVec2 {
@@ -486,7 +445,7 @@ mod tests {
         #[test]
         fn directions_lie_in_their_sector(angle in 0.0..std::f64::consts::TAU) {
             let towards = DVec2::from_angle(angle);
-            let sector = whole(diamond(towards) * QUARTER) % SECTORS;
+            let sector = whole(super::super::horizon::diamond(towards) * QUARTER) % SECTORS;
             let (left, right) = (sector_start(sector), sector_start(sector + 1));
             prop_assert!(left.perp_dot(towards) >= -1e-12 && towards.perp_dot(right) >= -1e-12); // rounding
         }

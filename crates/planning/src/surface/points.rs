@@ -1,5 +1,6 @@
 use super::heights::heights_of;
-use super::model::{Prism, Relief, SiteModel, Tile};
+use super::model::{Prism, SiteModel};
+use super::tile::{Relief, Tile};
 use crate::ring::bounds;
 use crate::{ByClass, SurfaceClass, Terrain};
 use glam::DVec3;

@@ -5,8 +5,9 @@
 
 use super::lanes::{Flags, Lanes, bits, pack};
 use super::veil::Veil;
+use crate::Horizon;
 use crate::number::narrow;
-use crate::surface::heights::{Heights, Horizon, Side};
+use crate::surface::heights::{Heights, Side};
 use crate::surface::ridges::GroundBeam;
 use crate::{Prism, SiteModel, TILE_LEN, Terrain, Tile};
 use glam::{DVec2, DVec3};

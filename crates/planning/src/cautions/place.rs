@@ -1,6 +1,7 @@
 //! Places on the route that a caution is about.
 
-use crate::{Flight, FlownLeg, Id};
+use crate::caution::{RoutePoint, Stretch};
+use crate::{Flight, FlownLeg};
 use glam::DVec3;
 
 /// Distance along the route between the places that are looked at.
@@ -8,45 +9,6 @@ const STEP_M: f64 = 10.0;
 
 /// Most places that are looked at; a longer route is looked at less often.
 const MOST_POINTS: f64 = 4000.0;
-
-/// A place on the route.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct RoutePoint {
-    /// Where it is.
-    pub position_m: DVec3,
-    /// Way flown up to it since the first take-off.
-    pub flown_m: f64,
-    /// Flying clock, battery changes left out; within a leg by its share of the way, so a few seconds off.
-    pub time_s: f64,
-    /// Index into the sorties.
-    pub sortie: u32,
-    /// The pass that it belongs to; none on transits.
-    pub pass: Option<Id>,
-}
-
-/// A stretch of the route; both ends are equal for a single place.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Stretch {
-    /// Where it begins.
-    pub from: RoutePoint,
-    /// Where it ends.
-    pub to: RoutePoint,
-    /// The first pass on it; none where it is all transit.
-    pub pass: Option<Id>,
-    /// The way from one to the other, both included.
-    pub line_m: Vec<DVec3>,
-}
-
-impl Stretch {
-    /// Its length along the route, in metres.
-    pub fn length_m(&self) -> f64 {
-        self.to.flown_m - self.from.flown_m
-    }
-
-    pub(super) fn at(point: RoutePoint) -> Stretch {
-        Stretch { from: point, to: point, pass: point.pass, line_m: vec![point.position_m] }
-    }
-}
 
 /// The route as places some metres apart, every corner included.
 #[derive(Debug)]

@@ -1,9 +1,12 @@
 //! Line of sight: how far the pilot must see, and what stands between.
 
+use super::facts::Facts;
 use super::lookout::{EYE_M, Hider};
-use super::place::{RoutePoint, Walk};
-use super::{Caution, CautionSource, Facts, check, rules};
+use super::place::Walk;
+use super::rules;
 use crate::HeightRule;
+use crate::caution::RoutePoint;
+use crate::caution::{Caution, CautionSource, check};
 use crate::wording::{counted, held_lengths, named};
 
 pub(super) fn sight(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {

@@ -1,7 +1,10 @@
 //! Heights: the region's limit, the ceiling of passes led by their GSD.
 
-use super::place::{RoutePoint, Stretch, Walk};
-use super::{Caution, CautionSource, Facts, Severity, check, reminder, rules};
+use super::facts::Facts;
+use super::place::Walk;
+use super::rules;
+use crate::caution::{Caution, CautionSource, Severity, check, reminder};
+use crate::caution::{RoutePoint, Stretch};
 use crate::polygon::distance_m;
 use crate::route::{above_ground_m, farthest_from_ground_m};
 use crate::wording::{Held, held_lengths, length, side};

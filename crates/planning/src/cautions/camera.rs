@@ -1,7 +1,8 @@
 //! What the camera does while the aircraft moves.
 
-use super::{Caution, CautionSource, Facts, check};
+use super::facts::Facts;
 use crate::Shutter;
+use crate::caution::{Caution, CautionSource, check};
 use crate::motion::rolling_shutter_shift_m;
 
 /// Images that lines of a rolling shutter shift by more are cautioned, in pixels. Common practice, no source.

@@ -1,8 +1,10 @@
 //! What a region's rules ask for whatever the plan, and the limits on speed and mass.
 
+use super::facts::Facts;
 use super::place::Walk;
-use super::{Caution, CautionSource, Facts, Severity, check, reminder, rules};
+use super::rules;
 use crate::HeightRule;
+use crate::caution::{Caution, CautionSource, Severity, check, reminder};
 use crate::wording::{held_speeds, length};
 
 pub(super) fn region(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {

@@ -1,7 +1,8 @@
 //! Wind.
 
+use super::facts::Facts;
 use super::place::Walk;
-use super::{Caution, CautionSource, Facts, check, reminder};
+use crate::caution::{Caution, CautionSource, check, reminder};
 use crate::polygon::azimuth_rad;
 use crate::wording::{against, counted, speed};
 use crate::{LegKind, Unit};

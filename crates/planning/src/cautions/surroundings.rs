@@ -1,7 +1,9 @@
 //! Structures and ground below: overlap, clearance, people inside, positioning below decks.
 
-use super::place::{Stretch, Walk, longest_first};
-use super::{Caution, CautionSource, Facts, check};
+use super::facts::Facts;
+use super::place::{Walk, longest_first};
+use crate::caution::Stretch;
+use crate::caution::{Caution, CautionSource, check};
 use crate::polygon::merged;
 use crate::polygon::{bounds, distance_m};
 use crate::route::within;

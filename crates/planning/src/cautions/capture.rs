@@ -1,7 +1,8 @@
 //! What the images' own geometry asks for: headings that are held, and what keeps a model from bending.
 
+use super::facts::Facts;
 use super::place::Walk;
-use super::{Caution, CautionSource, Facts, check, reminder};
+use crate::caution::{Caution, CautionSource, check, reminder};
 use crate::{Aim, Pass, Pattern};
 
 /// A camera tilted by less looks straight down.

@@ -1,7 +1,10 @@
 //! Twilight, night, a low sun, and light that changes while flying.
 
-use super::place::{RoutePoint, Stretch, Walk};
-use super::{Caution, CautionSource, Facts, check, reminder, rules};
+use super::facts::Facts;
+use super::place::Walk;
+use super::rules;
+use crate::caution::{Caution, CautionSource, check, reminder};
+use crate::caution::{RoutePoint, Stretch};
 use crate::light::{ExposureFigures, LightFigures, LightPeriod};
 use crate::wording::{held, percent, trimmed};
 use crate::{HeightRule, Terrain, Unit};

@@ -1,7 +1,9 @@
 //! Batteries and cards against what is on hand, and the charge left at landing.
 
-use super::place::{Stretch, Walk};
-use super::{Caution, CautionSource, Facts, check};
+use super::facts::Facts;
+use super::place::Walk;
+use crate::caution::Stretch;
+use crate::caution::{Caution, CautionSource, check};
 use crate::flight::DRAWS;
 use crate::wording::{counted, held, minutes};
 use crate::{Bands, Conditions, Outcome, Unit};

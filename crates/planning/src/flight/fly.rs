@@ -1,0 +1,119 @@
+//! The flight of a strategy, and why it cannot be flown.
+
+use super::bearing::predicted_in;
+use super::charging::hand_out;
+use super::course::Course;
+use super::craft::Craft;
+use super::logbook::Logbook;
+use super::pilot::{Pilot, Stuck};
+use super::record::{Capacity, Flight, FlightTerms};
+use super::totals::{Ground, Totals};
+use crate::wind::Wind;
+use crate::wording::speed;
+use crate::{Airframe, Conditions, PassPlan, SiteOutline};
+use glam::DVec2;
+use std::sync::Arc;
+
+/// Times the legs of all passes and cuts them into sorties.
+///
+/// Legs are flown with trapezoidal speed, from rest to rest but where a sweep joins two strips; where the nose has to turn
+/// the aircraft yaws on the spot at 60°/s and takes one second more. Sorties are cut so that the battery covers the way home
+/// from everywhere. Where nobody knows where the wind comes from, it is flown in the one of sixteen directions, counted from
+/// the automatic strip direction, whose time on site is the lower median; of equal times
+/// the one whose energy is.
+///
+/// `order` has the indices of the passes as they are flown.
+///
+/// # Errors
+/// Why wind or batteries do not allow it, or that nothing leads there.
+pub(crate) fn fly(
+    plans: &[Arc<PassPlan>],
+    order: Vec<usize>,
+    airframe: &Airframe,
+    site: &SiteOutline,
+    conditions: &Conditions,
+) -> Result<Flight, String> {
+    let course = Course::new(plans, &order, airframe, site, conditions);
+    let (still, given) = (Craft::new(airframe, conditions, DVec2::ZERO), conditions.wind);
+    if given.speed_mps >= still.fastest_mps {
+        return Err(format!(
+            "the wind of {} is as fast as the aircraft goes through the air ({}): it cannot hold its tracks; wait for less \
+             wind",
+            speed(given.speed_mps),
+            speed(still.fastest_mps)
+        ));
+    }
+    let craft = |wind: Wind| still.in_air(wind.velocity_mps().unwrap_or_default());
+    let flown = |wind: Wind| Totals::of(&course, &craft(wind), Ground::AS_PLANNED, conditions);
+    let wind = predicted_in(given, site.best_strips_rad, flown);
+    let craft = craft(wind);
+    let written = Written { plans, course: &course, conditions };
+    let flight =
+        written.flight(&craft, Ground::AS_PLANNED, wind).map_err(|stuck| stuck.told(&course, &craft))?;
+    Ok(Flight { order, ..flight })
+}
+
+/// A route whose flight is written down leg by leg.
+pub(super) struct Written<'a> {
+    pub(super) plans: &'a [Arc<PassPlan>],
+    pub(super) course: &'a Course<'a>,
+    pub(super) conditions: &'a Conditions,
+}
+
+impl Written<'_> {
+    pub(super) fn flight(&self, craft: &Craft, ground: Ground, wind: Wind) -> Result<Flight, Stuck> {
+        let (airframe, conditions) = (self.course.airframe, self.conditions);
+        let mut pilot = Pilot::new(self.course, craft, Logbook::new(self.plans));
+        pilot.fly()?;
+        let swap_s = airframe.swap_min * 60.0 * ground.swap_ratio;
+        hand_out(&mut pilot.sorties, conditions.battery_sets, conditions.charging.as_ref(), swap_s);
+        let capacity = if airframe.energy.is_some() { Capacity::Known } else { Capacity::SharesOnly };
+        Ok(Flight::new(pilot, wind, capacity))
+    }
+}
+
+impl Stuck {
+    /// Why the flight cannot go on, in words.
+    fn told(self, course: &Course<'_>, craft: &Craft) -> String {
+        match self {
+            Stuck::OutOfReach => format!(
+                "a battery set flies {:.1} min before the reserve, too short to reach the route, expose and return",
+                craft.hovers_s() / 60.0
+            ),
+            Stuck::NoWayRound => format!(
+                "no way between the take-off point and the route round {} at the clearance set; lower it, or move the \
+                 take-off point",
+                course.shut_in()
+            ),
+        }
+    }
+}
+
+impl Flight {
+    /// A flight as it was written down, its sorties' batteries handed out.
+    fn new(pilot: Pilot<'_, '_, Logbook>, wind: Wind, capacity: Capacity) -> Self {
+        let (home_m, craft) = (pilot.course.home_m, pilot.craft);
+        let Logbook { legs, station_time_s } = pilot.log;
+        let mut terms = FlightTerms::default();
+        let (mut route_length_m, mut farthest_m) = (0.0, 0.0_f64);
+        for flown in &legs {
+            terms.add(flown);
+            route_length_m += flown.leg.length_m();
+            let corners = flown.leg.via_m.iter().chain([&flown.leg.to_m]);
+            farthest_m = corners.map(|p| (p - home_m).truncate().length()).fold(farthest_m, f64::max);
+        }
+        Flight {
+            legs,
+            sorties: pilot.sorties,
+            station_time_s,
+            terms,
+            route_length_m,
+            farthest_m,
+            wind,
+            order: Vec::new(),
+            capacity_j: craft.power.capacity_j(),
+            capacity,
+            acceleration_mps2: craft.acceleration_mps2,
+        }
+    }
+}

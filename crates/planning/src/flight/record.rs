@@ -1,0 +1,173 @@
+//! A flight as it is written down.
+
+use crate::power::JOULES_PER_WH;
+use crate::wind::Wind;
+use crate::{Id, Leg, LegKind};
+
+/// The whole flight of a strategy: every leg in order, with its clock, its energy and its sortie.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Flight {
+    /// From the first take-off to the last landing, swaps left out.
+    pub legs: Vec<FlownLeg>,
+    /// The flying between battery changes.
+    pub sorties: Vec<Sortie>,
+    /// For each pass in order, the flying clock at each of its stations.
+    pub station_time_s: Vec<Vec<f64>>,
+    /// What the flight time is made of.
+    pub terms: FlightTerms,
+    /// Path length of all sorties, climbs and descents included.
+    pub route_length_m: f64,
+    /// Greatest horizontal distance from the take-off point.
+    pub farthest_m: f64,
+    /// The wind that it is flown in: as given, from the direction chosen where none is.
+    pub wind: Wind,
+    /// Indices of the passes as they are flown; those that cannot be flown are left out.
+    pub order: Vec<usize>,
+    /// What a full battery set gives, ageing and cold included.
+    pub capacity_j: f64,
+    /// Whether that is known; else energies are to be read as shares of it.
+    pub capacity: Capacity,
+    /// With which the aircraft speeds up and brakes.
+    pub acceleration_mps2: f64,
+}
+
+/// Whether it is known what a battery set holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Capacity {
+    /// In watt-hours.
+    Known,
+    /// Only how long it lasts: energies are shares of a set.
+    SharesOnly,
+}
+
+/// A leg as it is flown.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FlownLeg {
+    /// Where and how fast.
+    pub leg: Leg,
+    /// The pass it belongs to; none on transits.
+    pub pass: Option<Id>,
+    /// Index into the sorties.
+    pub sortie: u32,
+    /// Flying clock when the leg's turn begins.
+    pub start_s: f64,
+    /// Turning on the spot before it.
+    pub turn_s: f64,
+    /// Moving along it, stops to expose included.
+    pub moving_s: f64,
+    /// Drawn from the battery by both.
+    pub energy_j: f64,
+    /// Greatest speed over ground reached on it.
+    pub peak_mps: f64,
+    /// Speed over ground at its start and at its end; both 0 but where a turn is flown in one sweep.
+    pub ends_mps: [f64; 2],
+    /// Of the moving, standing still to expose.
+    pub standing_s: f64,
+}
+
+/// The flying between two battery changes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sortie {
+    /// Take-off to landing.
+    pub duration_s: f64,
+    /// Drawn from the battery.
+    pub energy_j: f64,
+    /// What a battery set gives before the reserve is touched.
+    pub usable_j: f64,
+    /// Exposures taken.
+    pub exposures: u32,
+    /// Number of the battery set, from 1.
+    pub battery: u32,
+    /// Waiting for a charger before take-off.
+    pub wait_s: f64,
+}
+
+impl Sortie {
+    /// Share of a full battery set that is left at landing.
+    ///
+    /// # Units
+    /// - `capacity_j`: [`Flight::capacity_j`]
+    pub fn left_ratio(&self, capacity_j: f64) -> f64 {
+        1.0 - self.energy_j / capacity_j
+    }
+}
+
+/// What the flight time is made of; the terms add up to it.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct FlightTerms {
+    /// Along strips.
+    pub strips_s: f64,
+    /// From strip to strip and from pass to pass.
+    pub links_s: f64,
+    /// Turning: on the spot at corners, and in sweeps.
+    pub turns_s: f64,
+    /// Climbs and descents.
+    pub vertical_s: f64,
+    /// To the route and back, resuming included.
+    pub transits_s: f64,
+}
+
+impl FlightTerms {
+    /// The flight time: the sum of the terms.
+    pub fn flight_time_s(&self) -> f64 {
+        self.strips_s + self.links_s + self.turns_s + self.vertical_s + self.transits_s
+    }
+
+    pub(super) fn add(&mut self, flown: &FlownLeg) {
+        self.turns_s += flown.turn_s;
+        let part = match flown.leg.kind {
+            LegKind::Strip => &mut self.strips_s,
+            LegKind::Link => &mut self.links_s,
+            LegKind::Turn => &mut self.turns_s,
+            LegKind::Transit => &mut self.transits_s,
+            LegKind::Climb | LegKind::Descent => &mut self.vertical_s,
+        };
+        *part += flown.moving_s;
+    }
+}
+
+/// What the time on site is made of; the terms add up to it.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct TimeTerms {
+    /// Before the first take-off.
+    pub set_up_s: f64,
+    /// Take-off to landing of all sorties.
+    pub flight_s: f64,
+    /// Battery changes.
+    pub swaps_s: f64,
+    /// Waiting for chargers.
+    pub waits_s: f64,
+    /// Control points.
+    pub control_s: f64,
+    /// After the last landing.
+    pub pack_up_s: f64,
+}
+
+impl TimeTerms {
+    /// The time on site: the sum of the terms.
+    pub fn time_on_site_s(&self) -> f64 {
+        self.set_up_s + self.flight_s + self.swaps_s + self.waits_s + self.control_s + self.pack_up_s
+    }
+}
+
+impl Flight {
+    /// Drawn from batteries in all.
+    pub fn energy_j(&self) -> f64 {
+        self.sorties.iter().map(|sortie| sortie.energy_j).sum()
+    }
+
+    /// Drawn from batteries in all, in watt-hours; nothing where it is not known what a set holds.
+    pub fn energy_wh(&self) -> Option<f64> {
+        (self.capacity == Capacity::Known).then(|| self.energy_j() / JOULES_PER_WH)
+    }
+
+    /// Drawn from batteries in all, in full battery sets.
+    pub fn energy_sets(&self) -> f64 {
+        self.energy_j() / self.capacity_j
+    }
+
+    /// Waiting for chargers in all.
+    pub fn waits_s(&self) -> f64 {
+        self.sorties.iter().map(|sortie| sortie.wait_s).sum()
+    }
+}
