@@ -169,7 +169,9 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
         let (course, craft) = (self.course, self.craft);
         let Some(sweep) = &course.items[k].sweep else { return Ok(false) };
         let [before, link, after] = [k, k + 1, k + 2].map(|index| &course.items[index]);
-        let Some(speed_mps) = sweep.quicker_at_mps(craft, [before, link, after]) else { return Ok(false) };
+        let Some(speed_mps) = sweep.quicker_at_mps(craft, [&before.whole, &link.whole, &after.whole]) else {
+            return Ok(false);
+        };
         let Some((leg, stretch)) = course.sweep_of(k) else { return Ok(false) };
         let strip = Passage::new(self, &before.whole, speed_mps);
         let (motion, cost) = craft.moving(stretch, [speed_mps; 2]);

@@ -1,9 +1,8 @@
 //! Turns from strip to strip without stopping: arcs, and bulbs where the strips are closer than the turning circle is wide.
 
-use super::course::Item;
 use super::craft::{AT_REST, Craft};
 use super::line::Stretch;
-use super::stretch::Run;
+use super::stretch::{Part, Run};
 use crate::motion::{Course, TurningPath, YAW_RADPS, turn_radius_m};
 use crate::route::{Airspace, level};
 use crate::{Airframe, Leg, LegKind};
@@ -45,9 +44,9 @@ impl<'p> Sweep<'p> {
 
     /// Speed over ground at which it is flown, the strip before it ended and the one after it begun; nothing where stopping
     /// to turn is quicker.
-    pub(super) fn quicker_at_mps(&self, craft: &Craft, [before, link, after]: [&Item<'_>; 3]) -> Option<f64> {
+    pub(super) fn quicker_at_mps(&self, craft: &Craft, [before, link, after]: [&Part; 3]) -> Option<f64> {
         let [Run::Moving(first), Run::Moving(across), Run::Moving(second)] =
-            [&before.whole.run, &link.whole.run, &after.whole.run]
+            [&before.run, &link.run, &after.run]
         else {
             return None;
         };
@@ -57,8 +56,8 @@ impl<'p> Sweep<'p> {
         if self.room_m < speed_mps * speed_mps / craft.acceleration_mps2 {
             return None;
         }
-        let corners = craft.turning(before.whole.noses_rad[1], link.whole.noses_rad[0])
-            + craft.turning(link.whole.noses_rad[1], after.whole.noses_rad[0]);
+        let corners = craft.turning(before.noses_rad[1], link.noses_rad[0])
+            + craft.turning(link.noses_rad[1], after.noses_rad[0]);
         // Either ramp takes v/a for v²/2a, half of which is lost against flying it at speed.
         let stopping_s =
             corners.time_s + craft.moving(across, AT_REST).1.time_s + speed_mps / craft.acceleration_mps2;

@@ -1,7 +1,7 @@
 //! Ways through the air: over or round what stands, above the ground, outside the keep-outs.
 
 use super::sections::names_entered;
-use crate::polygon::{distance_m, nearest_on, sides};
+use crate::polygon::{distance_m, grown, nearest_on, sides};
 use crate::{Leg, LegKind, Obstacle, SiteOutline, Terrain};
 use glam::{DVec2, DVec3};
 
@@ -335,27 +335,6 @@ pub(crate) fn legs_along(way: &[DVec3], kind: LegKind, airframe: &crate::Airfram
                 (LegKind::Descent, airframe.descent_mps)
             };
             Leg::straight(kind, pair[0], pair[1], speed_mps)
-        })
-        .collect()
-}
-
-/// A convex counter-clockwise ring with a clearance round it: the sides' offsets exactly, corners cut outside the
-/// clearance's circle.
-pub(crate) fn grown(ring: &[DVec2], clearance_m: f64) -> Vec<DVec2> {
-    if clearance_m <= 0.0 {
-        return ring.to_vec();
-    }
-    let n = ring.len();
-    let outward = |k: usize| -(ring[(k + 1) % n] - ring[k]).perp().normalize_or_zero();
-    (0..n)
-        .flat_map(|k| {
-            let (before, after) = (outward((k + n - 1) % n), outward(k));
-            let middle = (before + after).normalize_or_zero();
-            let corner = |side: DVec2| {
-                let toward = (side + middle).normalize_or_zero();
-                ring[k] + toward * (clearance_m / toward.dot(side).max(0.1))
-            };
-            [corner(before), corner(after)]
         })
         .collect()
 }

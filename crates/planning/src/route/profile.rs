@@ -1,9 +1,10 @@
 //! Terrain following: the line that an aircraft can fly above the ground along a strip.
 
-use super::airspace::{Airspace, grown, within};
+use super::airspace::{Airspace, within};
 use super::{Leg, LegKind, Stop};
 use crate::Airframe;
 use crate::choice::{WHOLE, up};
+use crate::polygon::grown;
 use glam::{DVec2, DVec3};
 
 /// Distance between the places at which the ground is followed.

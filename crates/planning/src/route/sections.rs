@@ -1,8 +1,8 @@
 //! Where a straight line may be flown.
 
 use super::SAME_PLACE_M;
-use super::airspace::grown;
 use super::refusal::{PlanError, SHOWS_NOTHING};
+use crate::polygon::grown;
 use crate::polygon::{contains, merged, sides, without};
 use crate::wording::named;
 use crate::{Obstacle, SiteOutline};
