@@ -272,7 +272,7 @@ fn delivers() -> Vec<Line> {
             Line {
                 name: format!("GSD on {surface}"),
                 hint: "Coarsest allowed on 95 % of the area seen; a view more than twice as coarse does not count",
-                quantity: Quantity::Fixed("cm"),
+                quantity: Quantity::Gsd,
                 range: within(limits::GSD_CM),
                 decimals: 2,
                 begins_at: None,

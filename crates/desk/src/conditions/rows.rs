@@ -77,7 +77,7 @@ pub(super) const AIR: [Row; 4] = [
         "Air temperature",
         "Air temperature",
         "Where the aircraft flies; cold batteries hold less, warm air carries less",
-        Quantity::Fixed("°C"),
+        Quantity::Temperature,
         0,
         TEMPERATURE_C,
         temperature_c
