@@ -197,12 +197,12 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
         let count = item.leg.stops.len();
         let mut done = 0;
         loop {
-            let rest = if done > 0 { &course.halt(k, done).rest } else { &item.whole };
-            if self.covers_farthest(k, done)?
-                && let Some(leg) = self.fitting(rest, Spot::End(k))?
-            {
-                self.fly_part(k, rest, [done, count], leg, Spot::End(k));
-                return Ok(());
+            if self.outlasts(item, count - done) && self.covers_farthest(k, done)? {
+                let rest = course.rest(k, done);
+                if let Some(leg) = self.fitting(rest, Spot::End(k))? {
+                    self.fly_part(k, rest, [done, count], leg, Spot::End(k));
+                    return Ok(());
+                }
             }
             if let Some(stop) = self.last_stop_that_fits(k, done)? {
                 let part = course.part(k, done, stop);
@@ -228,7 +228,15 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
 
     /// Whether a leg of which so many stops are done can be flown to another one of them with enough left to return.
     fn reaches(&self, k: usize, done: usize, stop: usize) -> Result<bool, Stuck> {
-        Ok(self.fitting(&self.course.part(k, done, stop), Spot::Stop(k, stop))?.is_some())
+        Ok(self.outlasts(&self.course.items[k], stop - done)
+            && self.fitting(&self.course.part(k, done, stop), Spot::Stop(k, stop))?.is_some())
+    }
+
+    /// Whether the battery gives what standing at so many stops of a leg draws: without it there is no need to look at every
+    /// movement between them.
+    fn outlasts(&self, item: &Item<'_>, stops: usize) -> bool {
+        let standing = self.craft.standing(item.least_standing_s(stops));
+        self.spent.energy_j + standing.energy_j <= self.craft.usable_j
     }
 
     /// Flying a part of a leg to where it ends, if then enough is left to return and land.
