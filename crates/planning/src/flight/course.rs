@@ -1,5 +1,6 @@
 //! A route prepared to be flown many times: what of it depends on neither wind nor battery.
 
+use super::craft::Craft;
 use super::stretch::{Cuts, Cutter, Part, Run, Stretch};
 use super::turning::Sweep;
 use super::way::Way;
@@ -181,6 +182,16 @@ impl<'p> Course<'p> {
         Cow::Owned(self.cutter(k).part(done, Some(stop)))
     }
 
+    /// What flying a leg from stop to stop draws, after each number of stops from none; turns are left out.
+    pub(super) fn drawn_at_stops_j(&self, k: usize, craft: &Craft) -> Vec<f64> {
+        let mut drawn_j = vec![0.0];
+        for (once_j, count) in self.cutter(k).hops_drawn_j(craft) {
+            let before_j = drawn_j[drawn_j.len() - 1];
+            drawn_j.extend((1..=count).map(|hop| before_j + f64::from(hop) * once_j));
+        }
+        drawn_j
+    }
+
     /// A leg from after so many of its stops to its end.
     pub(super) fn rest(&self, k: usize, done: usize) -> &Part {
         if done == 0 {
@@ -198,11 +209,6 @@ impl<'p> Course<'p> {
 impl Item<'_> {
     pub(super) fn is_strip(&self) -> bool {
         self.leg.kind == LegKind::Strip
-    }
-
-    /// Standing still at so many of its stops takes no less.
-    pub(super) fn least_standing_s(&self, stops: usize) -> f64 {
-        self.leg.standing.map_or(0.0, |standing| standing.first_s.min(standing.further_s) * stops as f64)
     }
 }
 

@@ -137,6 +137,14 @@ impl Flown {
     }
 }
 
+impl Hops {
+    /// One of the movements and the standing after it.
+    fn once(&self, craft: &Craft) -> (Trapezoid, Cost) {
+        let (motion, cost) = craft.moving(&self.stretch, AT_REST);
+        (motion, cost + craft.standing(self.waits_s))
+    }
+}
+
 impl Run {
     pub(super) fn flown(&self, craft: &Craft, ends_mps: [f64; 2]) -> Flown {
         match self {
@@ -147,10 +155,10 @@ impl Run {
             Run::Hopping(hops) => {
                 let none = Flown { cost: Cost::default(), peak_mps: 0.0, standing_s: 0.0, motion: None };
                 hops.iter().fold(none, |so_far, hops| {
-                    let (motion, once) = craft.moving(&hops.stretch, AT_REST);
+                    let (motion, once) = hops.once(craft);
                     let count = f64::from(hops.count);
                     Flown {
-                        cost: so_far.cost + (once + craft.standing(hops.waits_s)).times(count),
+                        cost: so_far.cost + once.times(count),
                         peak_mps: so_far.peak_mps.max(motion.peak_mps()),
                         standing_s: so_far.standing_s + count * hops.waits_s,
                         motion: None,
@@ -166,7 +174,7 @@ impl Run {
         let mut clock_s = 0.0;
         let mut ends_s = Vec::new();
         for hops in all {
-            let once_s = craft.moving(&hops.stretch, AT_REST).1.time_s + hops.waits_s;
+            let once_s = hops.once(craft).1.time_s;
             ends_s.extend((1..=hops.count).map(|k| clock_s + f64::from(k) * once_s));
             clock_s += f64::from(hops.count) * once_s;
         }
@@ -286,6 +294,11 @@ impl<'l> Cutter<'l> {
             done = end;
         }
         all
+    }
+
+    /// What each movement up to the last stop draws, and how many are alike.
+    pub(super) fn hops_drawn_j(&self, craft: &Craft) -> impl Iterator<Item = (f64, u32)> {
+        self.hops.iter().map(|(_, hops)| (hops.once(craft).1.energy_j, hops.count))
     }
 
     /// The line between two distances along the leg.
