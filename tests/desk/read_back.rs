@@ -449,4 +449,7 @@ fn a_caution_of_several_leads_with_the_worst() {
         ("38 and 6", ["Five".to_owned()].as_slice())
     );
     assert_eq!(kinds[0].also().unwrap(), "also, less: Crosshatch 50 / 30 %; Nadir 58 / 38 %");
+    let alike = vec![row("A", "over the shed", 1.0, "the shed"), row("B", "over the mill", 1.0, "the mill")];
+    let alike = obliquity::cautions::by_kind(alike);
+    assert_eq!(alike[0].also().unwrap(), "also: B the mill", "as many, so not less");
 }

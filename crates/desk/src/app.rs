@@ -435,6 +435,9 @@ impl App {
                     (with_label(row.text, self.document.redo_label()), self.document.redo_label().is_some())
                 }
                 Command::SwitchUnits => (with_label(row.text, Some(self.units.name())), true),
+                Command::SwitchGsd => {
+                    (with_label(row.text, Some(self.units.gsd_unit().name())), self.units.is_us())
+                }
                 Command::AddOnSite(template) => (row.text.to_owned(), self.side.refusal(template).is_none()),
                 Command::RemoveTerrain => (row.text.to_owned(), self.has_terrain()),
                 _ => (row.text.to_owned(), true),
@@ -442,6 +445,7 @@ impl App {
             let why_not = match row.command {
                 Command::AddOnSite(template) => self.side.refusal(template).unwrap_or(row.hint),
                 Command::RemoveTerrain => "The ground is a plane already",
+                Command::SwitchGsd => "Inches go with US customary units; metric ones have centimetres",
                 _ => row.hint,
             };
             let mut button = Button::new(text);
@@ -510,7 +514,8 @@ impl App {
             Command::SaveCardPicture => self.pick(Purpose::CardPicture, ctx),
             Command::SaveCardPictureTyped => self.ask_path(Purpose::CardPicture, ""),
             Command::FoldPlan => self.beside.toggle(ctx.content_rect().width()),
-            Command::SwitchUnits => self.show_in(self.units.other()),
+            Command::SwitchUnits => self.show_in(self.units.other(self.home.preferences.gsd)),
+            Command::SwitchGsd => self.show_in(self.units.with_other_gsd()),
             Command::Larger => zoom(ctx, 0.1),
             Command::Smaller => zoom(ctx, -0.1),
         }
@@ -520,6 +525,9 @@ impl App {
     pub fn show_in(&mut self, units: Units) {
         self.units = units;
         self.home.preferences.units = units;
+        if units.is_us() {
+            self.home.preferences.gsd = units.gsd_unit();
+        }
         self.drawn_from = None;
     }
 

@@ -207,6 +207,8 @@ enum UnitsName {
     Metric,
     /// Feet and miles per hour.
     Us,
+    /// The same with GSD in inches.
+    UsInches,
 }
 
 impl From<UnitsName> for Units {
@@ -214,6 +216,7 @@ impl From<UnitsName> for Units {
         match name {
             UnitsName::Metric => Units::Metric,
             UnitsName::Us => Units::UsCustomary,
+            UnitsName::UsInches => Units::UsInches,
         }
     }
 }

@@ -60,7 +60,7 @@ impl Number<'_> {
             quantity: self.quantity,
             units,
             range: self.range.clone(),
-            decimals: self.decimals,
+            decimals: units.decimals(self.quantity, self.decimals),
             kind,
         }
     }
@@ -148,9 +148,9 @@ impl Entry<'_> {
         area: Rect,
         refused: Option<&Refused>,
     ) -> (Response, Option<f64>, Option<Heard>) {
-        let (field, per) = (self.field, self.stored_per_shown());
-        let (least, most) = (field.range.start() / per, field.range.end() / per);
-        let before = self.value / per;
+        let field = self.field;
+        let [least, most, before] =
+            [*field.range.start(), *field.range.end(), self.value].map(|stored| self.shown(stored));
         let mut shown = before;
         let heard = RefCell::new(None);
         let suffix = field.units.suffix(field.quantity);
@@ -166,13 +166,13 @@ impl Entry<'_> {
                     Err(misread) => Heard::Refused(text.to_owned(), misread),
                 }
             };
-            let taken = if let Heard::Taken(stored) = found { Some(stored / per) } else { None };
+            let taken = if let Heard::Taken(stored) = found { Some(self.shown(stored)) } else { None };
             *heard.borrow_mut() = Some(found);
             taken
         };
         let write = |value: f64| match refused.filter(|_| value == before) {
             Some(refused) => refused.text.clone(),
-            None => (self.write)(value * per),
+            None => (self.write)(self.stored(value)),
         };
         let (prefix, suffix) = if refused.is_some() { ("", "") } else { (prefix, suffix.as_str()) };
         let widget = DragValue::new(&mut shown)
@@ -190,7 +190,7 @@ impl Entry<'_> {
         ui.spacing_mut().button_padding.y = 0.0;
         let response = ui.put(area, widget);
         ui.set_style(style);
-        let stored = (shown * per).clamp(*field.range.start(), *field.range.end());
+        let stored = self.stored(shown).clamp(*field.range.start(), *field.range.end());
         // What is shown alike was looked at, not changed.
         let alike = shown == before || (self.write)(stored) == now;
         (response, (!alike).then_some(stored), heard.into_inner())
@@ -257,10 +257,18 @@ impl Entry<'_> {
         });
     }
 
-    fn stored_per_shown(&self) -> f64 {
+    /// A stored number as it is shown: what stands below the line is shown as it is.
+    fn shown(&self, stored: f64) -> f64 {
         match self.field.kind {
-            EntryKind::Reciprocal => 1.0,
-            EntryKind::Any | EntryKind::Whole => self.field.units.scale(self.field.quantity).stored_per_shown,
+            EntryKind::Reciprocal => stored,
+            EntryKind::Any | EntryKind::Whole => self.field.units.shown(self.field.quantity, stored),
+        }
+    }
+
+    fn stored(&self, shown: f64) -> f64 {
+        match self.field.kind {
+            EntryKind::Reciprocal => shown,
+            EntryKind::Any | EntryKind::Whole => self.field.units.stored(self.field.quantity, shown),
         }
     }
 

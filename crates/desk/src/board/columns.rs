@@ -140,7 +140,7 @@ fn column(
         shortfalls,
         sliders: settings
             .iter()
-            .map(|reading| slider(reading, &subject.name, differs(reading), units))
+            .map(|reading| slider(scenario, subject, reading, differs(reading), units))
             .collect(),
         follows: follows(subject.known, units),
         follows_freshness: subject.known.map_or(Freshness::Pending, |known| known.quick_freshness),
@@ -171,7 +171,13 @@ fn direction(subject: &Subject<'_>, against: Option<&Subject<'_>>) -> Direction 
     }
 }
 
-fn slider(reading: &Reading, strategy: &str, differs: Option<String>, units: Units) -> Slider {
+fn slider(
+    scenario: &Scenario,
+    subject: &Subject<'_>,
+    reading: &Reading,
+    differs: Option<String>,
+    units: Units,
+) -> Slider {
     let setting = reading.setting;
     let shown = |value: f64| {
         let shown = value / setting.per_shown(units);
@@ -192,8 +198,9 @@ fn slider(reading: &Reading, strategy: &str, differs: Option<String>, units: Uni
     });
     Slider {
         setting,
-        name: setting.name(),
-        spoken: setting.name_of(strategy),
+        passes: setting.passes_name(scenario, subject.strategy),
+        name: setting.name(scenario, subject.strategy),
+        spoken: setting.name_of(scenario, subject.strategy, &subject.name),
         units,
         shown: value,
         range: range.start().min(value)..=range.end().max(value),
@@ -247,7 +254,7 @@ fn follows(known: Option<Known<'_>>, units: Units) -> String {
         return "no figures: cannot be flown as set".to_owned();
     }
     let layouts = || outcome.plans().map(|plan| &plan.layout);
-    let gsd = units.span(Quantity::Fixed("cm"), layouts().map(|layout| 100.0 * layout.vertical_gsd_m));
+    let gsd = units.span(Quantity::Gsd, layouts().map(|layout| 100.0 * layout.vertical_gsd_m));
     let height = units.span(Quantity::Length, layouts().map(|layout| layout.height_m));
     let speed = units.span(Quantity::Speed, outcome.plans().map(|plan| plan.speed.speed_mps));
     let capped = if layouts().any(|layout| layout.capped) { " (at the ceiling)" } else { "" };

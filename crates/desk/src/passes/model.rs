@@ -203,7 +203,7 @@ fn follows(given: &Given<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(&'stat
         None => rows.push(("Height", length(layout.height_m))),
     }
     let ceiling = if layout.capped { ", held down by the height ceiling" } else { "" };
-    rows.push(("Nominal GSD", format!("{} cm{ceiling}", show::gsd_cm(layout.vertical_gsd_m))));
+    rows.push(("Nominal GSD", format!("{}{ceiling}", units.gsd(layout.vertical_gsd_m))));
     let span = |(low_m, high_m): (f64, f64)| units.span(Quantity::Length, [low_m, high_m]);
     rows.extend(layout.flown.air_base_m.map(|range_m| ("Air base", span(range_m))));
     let (strips, spacing) = match kind {
