@@ -26,7 +26,7 @@ impl Said {
 const METRES: Form = Form::new(1.0, "m", |_| 1);
 
 /// Feet, with a decimal below a hundred.
-const FEET: Form = Form::new(FOOT_M, "ft", |feet| if feet.abs() < 99.95 { 1 } else { 0 });
+const FEET: Form = Form::new(FOOT_M, "ft", |feet| usize::from(feet.abs() < 99.95));
 
 /// `73.0 m` and `240 ft`; feet with a decimal below a hundred.
 pub(super) fn length(units: Units, m: f64) -> Said {
