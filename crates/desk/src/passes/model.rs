@@ -104,6 +104,7 @@ fn flown(outcome: &Outcome, strategy: &Strategy) -> String {
     };
     let numbers: Vec<String> = flight.order.iter().map(|index| (index + 1).to_string()).collect();
     let mut text = match numbers.as_slice() {
+        [_] if strategy.passes.len() == 1 => "1 pass".to_owned(),
         [only] => format!("Only pass {only} is flown"),
         _ => format!("Flown: pass {}", numbers.join(", then ")),
     };

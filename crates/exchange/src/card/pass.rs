@@ -207,6 +207,10 @@ impl Sheet<'_> {
             (None, _) => "of a nadir camera over level ground",
         };
         let nominal = CardFigure::new("nominal GSD", gsd(self.units, layout.vertical_gsd_m));
+        let nominal = match self.units {
+            Units::UsInches => nominal.also(gsd(Units::Metric, layout.vertical_gsd_m)),
+            Units::Metric | Units::UsCustomary => nominal,
+        };
         figures.push(nominal.note(faces));
         figures.extend(self.over_ground());
         figures
