@@ -18,7 +18,8 @@ const BOUND: Duration = Duration::from_secs(5);
 fn took<T>(work: impl FnOnce() -> T) -> (Duration, T) {
     let (begun, used) = (Instant::now(), processor());
     let done = work();
-    let (went_by, used) = (begun.elapsed(), processor().zip(used).map(|(after, before)| after - before));
+    let (went_by, used) =
+        (begun.elapsed(), processor().zip(used).map(|(after, before)| after.saturating_sub(before)));
     (used.map_or(went_by, |used| used.min(went_by)), done)
 }
 

@@ -36,8 +36,7 @@ use crate::worker::{Report, Worker};
 use egui::{Button, Context, Frame, Margin, MenuBar, Panel, RichText, Ui, ViewportCommand};
 use glam::DVec3;
 use obliquity_exchange::{
-    BoundaryChoice, FileErrorKind, Output, RasterFrame, Replace, ThemeChoice, read_boundaries, read_scenario,
-    save_scenario,
+    BoundaryChoice, FileErrorKind, Output, RasterFrame, Replace, ThemeChoice, read_boundaries, save_scenario,
 };
 use obliquity_planning::{Depth, Id, NoWatch, Scenario};
 use std::path::{Path, PathBuf};
@@ -278,12 +277,12 @@ impl App {
         self.guard_closing(&ctx);
         // Under a question there is no pointer: nothing there is pointed at, and no tool tip stays in front of it.
         let pointer = asking.then(|| ctx.input_mut(|input| std::mem::take(&mut input.pointer)));
-        let (command, recent) = self.menu(ui);
+        let mut asks = Vec::new();
+        let (command, recent) = self.menu(ui, &mut asks);
         commands.extend(command);
         self.take_drops(&ctx);
         self.follow();
         self.mark_cursor();
-        let mut asks = Vec::new();
         if !self.side_screen(ui) {
             self.beside_board(ui);
             if let Some(board) = &self.board {
@@ -405,7 +404,7 @@ impl App {
         self.dialog = Some(Dialog::Message { title: title.to_owned(), text: text.to_owned() });
     }
 
-    fn menu(&self, ui: &mut Ui) -> (Option<Command>, Option<PathBuf>) {
+    fn menu(&self, ui: &mut Ui, asks: &mut Vec<Ask>) -> (Option<Command>, Option<PathBuf>) {
         let (mut chosen, mut recent) = (None, None);
         let frame = Frame::new().fill(theme::of(ui).page).inner_margin(Margin::symmetric(12, 4));
         Panel::top("menu").frame(frame).show(ui, |ui| {
@@ -417,6 +416,9 @@ impl App {
                     let changed = if self.document.is_changed() { ", not saved" } else { "" };
                     let text = format!("{}{changed}", self.document.title());
                     ui.label(RichText::new(text).font(theme::caption()).color(theme::of(ui).muted));
+                    if self.side.screen == Screen::Board {
+                        self.headline().status(ui, asks);
+                    }
                 });
             });
         });
@@ -653,9 +655,14 @@ impl App {
     fn take_path(&mut self, purpose: Purpose, path: &Path, chosen: Chosen) -> Result<(), Refusal> {
         match purpose {
             Purpose::Open => {
-                let scenario = read_scenario(path)
-                    .map_err(|error| Refusal::new("The scenario was not opened", &error))?;
-                self.replace_document(Document::new(scenario, Some(path.to_owned())));
+                let (scenario, notes) =
+                    files::read(path).map_err(|error| Refusal::new("The scenario was not opened", &error))?;
+                // A boundary is where a scenario begins, not the file that it is saved to.
+                let own = (!files::is_boundary(path)).then(|| path.to_owned());
+                self.replace_document(Document::new(scenario, own));
+                if !notes.is_empty() {
+                    self.tell("A site was begun from the boundary", &notes.join("\n"));
+                }
                 Ok(())
             }
             Purpose::SaveAs | Purpose::CardText | Purpose::CardPicture => self.write(purpose, path, chosen),

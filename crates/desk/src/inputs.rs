@@ -137,6 +137,9 @@ impl Entry<'_> {
         }
         let chosen = refused.and_then(|refused| self.refuse(ui, area, &response, id, refused));
         let refused = ui.data(|data| data.get_temp::<Refused>(id));
+        if refused.is_some() {
+            ui.data_mut(|data| *data.get_temp_mut_or_default::<u64>(marked_so_far()) += 1);
+        }
         self.tell(ui, response, refused.as_ref());
         changed.or(chosen)
     }
@@ -277,6 +280,30 @@ impl Entry<'_> {
         let finest = 10_f64.powi(-i32::try_from(self.field.decimals).unwrap_or(0));
         (value.abs() / 200.0).max((most - least) / 1e5).max(finest / 10.0)
     }
+}
+
+fn marked_so_far() -> Id {
+    Id::unique("numbers that are marked")
+}
+
+/// Whether numbers of a form stand marked, so that what the form is for has to wait.
+#[derive(Debug, Clone, Copy)]
+pub struct Marked(u64);
+
+impl Marked {
+    /// Taken before the form's numbers are drawn.
+    pub fn before(ui: &Ui) -> Self {
+        Marked(ui.data(|data| data.get_temp(marked_so_far())).unwrap_or(0))
+    }
+
+    /// Asked after the last of them.
+    pub fn since(self, ui: &Ui) -> bool {
+        Marked::before(ui).0 > self.0
+    }
+
+    /// What is said where that holds.
+    pub const WHY: &'static str =
+        "A number above is marked: mend it first, or press Escape in it to leave it as it was";
 }
 
 /// Marks a field whose text was not taken, for the eye and for those who do not see it.

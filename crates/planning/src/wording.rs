@@ -253,7 +253,7 @@ pub fn thousands(count: f64) -> String {
 }
 
 /// Minutes.
-pub(crate) fn minutes(seconds: f64) -> String {
+pub fn minutes(seconds: f64) -> String {
     alone(Unit::Seconds, seconds)
 }
 

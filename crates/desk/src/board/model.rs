@@ -317,7 +317,9 @@ impl Board {
             cautions: caution_rows(scenario, &subjects),
             reference: scenario.reference,
             hold: given.holding.map(|holding| holding.hold),
-            hold_note: given.holding.map_or_else(String::new, |h| super::columns::hold_note(h, &subjects)),
+            hold_note: given.holding.map_or_else(String::new, |holding| {
+                super::columns::hold_note(holding, &scenario.conditions, &subjects, given.units)
+            }),
             fleet: aircraft.map(|aircraft| (aircraft.id, aircraft.name.clone())).collect(),
             offers: given.offers.to_vec(),
         }

@@ -269,10 +269,10 @@ fn number_input(ui: &mut Ui, setting: &Setting, area: Rect, shown: f64) -> Optio
 fn direction(ui: &mut Ui, column: &Column, area: Rect, asks: &mut Vec<Ask>) {
     let colors = theme::of(ui);
     let direction = &column.direction;
-    let present = direction.present_deg.unwrap_or(0.0);
-    let text = match direction.set_deg {
-        Some(deg) => format!("strips at {deg:.0}° ⏷"),
-        None => format!("strips at {present:.0}°, automatic ⏷"),
+    let text = match (direction.set_deg, direction.present_deg) {
+        (Some(deg), _) => format!("strips at {deg:.0}° ⏷"),
+        (None, Some(deg)) => format!("strips at {deg:.0}°, automatic ⏷"),
+        (None, None) => "strips automatic ⏷".to_owned(),
     };
     ui.scope_builder(UiBuilder::new().id_salt(("direction", column.strategy.0)).max_rect(area), |ui| {
         ui.horizontal(|ui| {
