@@ -7,7 +7,7 @@ use obliquity::document::{Document, Edit};
 use obliquity::figures::{Figures, Freshness};
 use obliquity::settings::{Role, Setting};
 use obliquity::worker::Report;
-use obliquity_planning::{Depth, KnobId, Scenario, Severity};
+use obliquity_planning::{Depth, Distance, KnobId, Pattern, Scenario, Severity};
 use std::sync::Arc;
 
 /// Figures as the window has them once everything is worked out.
@@ -203,4 +203,29 @@ fn cautions_of_one_kind_stand_together() {
         let metres = format!("{} {:.0} m", other.strategy, outcome.flight().unwrap().farthest_m);
         assert!(also.contains(&metres), "each with its own figure: {also}");
     }
+}
+
+/// Passes that no slider tilts, or that are not over the site, are called by their pattern.
+#[test]
+fn passes_of_a_role_are_called_by_their_pattern() {
+    let mut scenario = made_up::scenario();
+    let five = scenario.strategies.len() - 1;
+    let walls = Pattern::Facade {
+        structure: scenario.site.structures[0].id,
+        others: Vec::new(),
+        walls: None,
+        clearance_m: 5.0,
+        lowest_m: 3.0,
+    };
+    for pass in scenario.strategies[five].passes.iter_mut().skip(1) {
+        pass.pattern = walls.clone();
+        pass.distance = Distance::StandOff { m: 20.0 };
+    }
+    let scenario = Arc::new(scenario);
+    let board = Board::new(&scenario, &followed(&scenario));
+    let last = &board.columns[five];
+    let spoken: Vec<&str> = last.sliders.iter().map(|slider| slider.spoken.as_str()).collect();
+    let of = format!("Forward overlap of the facade passes of {}", last.name);
+    assert!(spoken.contains(&of.as_str()), "{spoken:?}");
+    assert!(spoken.iter().all(|spoken| !spoken.contains("oblique passes")), "{spoken:?}");
 }

@@ -114,6 +114,23 @@ fn the_card_is_saved_as_text_and_a_folder_that_is_not_there_is_told() {
     assert!(said(&window, "The card was not saved"));
 }
 
+/// Derived: 80 m are 262 ft: the card on the screen and the one that is saved are in the window's units first.
+#[test]
+fn screen_and_saved_card_follow_the_windows_units() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("card.txt");
+    let mut window = window();
+    assert!(said(&window, "height: 80.0 m (262 ft), above"));
+    window.state_mut().show_in(Units::UsInches);
+    window.run_ok();
+    assert!(said(&window, "height: 262 ft (80.0 m), above"));
+    save_by_path(&mut window, Key::T, &path);
+    let text = std::fs::read_to_string(&path).unwrap();
+    assert!(text.contains("262 ft (80.0 m), above"), "{text}");
+    let gsd = text.lines().find(|line| line.contains("nominal GSD")).unwrap();
+    assert!(gsd.contains(" in (") && gsd.contains(" cm)"), "{gsd}");
+}
+
 #[test]
 fn the_picture_is_dark_on_white_and_holds_the_whole_card() {
     let image = card::picture(&crossed_card(), 1);

@@ -150,3 +150,25 @@ fn dates_and_clocks_are_marked_too() {
     type_number(&mut window, "Hour of arrival", "7");
     assert_eq!(scenario(&window).conditions.mission.as_ref().unwrap().arrival.hour, 7);
 }
+
+/// Derived: what a form is for waits while one of its numbers stands marked; Escape in the number gives the typing up.
+#[test]
+fn a_marked_number_keeps_its_form_from_being_used() {
+    let mut window = yard();
+    window.state_mut().turn_to(Screen::Site);
+    window.run_ok();
+    let before = scenario(&window);
+    let disabled = |window: &Window| window.get_by_label("Add this structure").accesskit_node().is_disabled();
+    assert!(!disabled(&window));
+    type_number(&mut window, "Length of the new structure", "1/1250");
+    assert!(disabled(&window), "its length is not known");
+    click(&mut window, "Add this structure");
+    assert!(Arc::ptr_eq(&scenario(&window), &before));
+    type_number(&mut window, "Length of the new structure", "24,5");
+    assert!(!disabled(&window));
+    click(&mut window, "Add this structure");
+    let added = scenario(&window).site.structures.last().unwrap().clone();
+    let (low, high) = (glam::DVec2::INFINITY, glam::DVec2::NEG_INFINITY);
+    let (low, high) = added.footprint_m.iter().fold((low, high), |(l, h), p| (l.min(*p), h.max(*p)));
+    assert!(((high - low).max_element() - 24.5).abs() < 1e-9, "{:?}", added.footprint_m);
+}

@@ -66,7 +66,11 @@ fn every_setting_at_both_ends_is_answered() {
                     if setting.apply(&mut changed, strategy.id, value).is_err() {
                         continue;
                     }
-                    let which = format!("{}, {} to {shown}", scenario.name, setting.name_of(&strategy.name));
+                    let which = format!(
+                        "{}, {} to {shown}",
+                        scenario.name,
+                        setting.name_of(&scenario, strategy, &strategy.name)
+                    );
                     let begun = Instant::now();
                     let outcome = engine.evaluate(&changed, strategy.id, Depth::Quick, &NoWatch).unwrap();
                     if begun.elapsed() > longest.0 {

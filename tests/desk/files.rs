@@ -301,3 +301,19 @@ fn no_tool_tip_stands_in_front_of_a_dialog() {
         assert!(!shows(&window, "Path of the"));
     }
 }
+
+/// A boundary opened by its path is where a site begins, as on the command line; it is not what the scenario is saved to.
+#[test]
+fn a_boundary_is_opened_by_its_path() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/salt_marsh.geojson");
+    let mut window = yard();
+    press_shifted(&mut window, Key::O);
+    window.get_by_label_contains("Path of the scenario").type_text(path.to_str().unwrap());
+    window.run_ok();
+    window.key_press(Key::Enter);
+    window.run_ok();
+    assert!(shows(&window, "A site was begun from the boundary"));
+    let document = window.state().document();
+    assert!(document.path().is_none() && document.scenario().strategies.len() == 4);
+    assert!(document.scenario().site.origin.is_some());
+}

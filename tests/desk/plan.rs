@@ -205,7 +205,7 @@ fn surfaces_are_seen_from_above() {
     let scenario = made_up::scenario();
     let outcome = Engine::default().evaluate(&scenario, CROSSED, Depth::Views, &NoWatch).unwrap();
     let scene = Scene::new(&scenario, &outcome).unwrap();
-    let colors = Legend::new(Layer::Gsd, &[&scene]).colors(&scene);
+    let colors = Legend::new(Layer::Gsd, &[&scene], Units::Metric).colors(&scene);
     let pane = AbovePane {
         scene: &scene,
         colors: &colors,

@@ -3,7 +3,7 @@
 use crate::opened::{press, shows, yard, yard_at};
 use egui::{Key, ViewportBuilder};
 use obliquity::preferences::Home;
-use obliquity::units::Units;
+use obliquity::units::{GsdUnit, Units};
 use obliquity_exchange::{Preferences, ThemeChoice, WindowPlace, read_preferences, save_preferences};
 use std::fs;
 
@@ -23,6 +23,21 @@ fn units_and_theme_are_remembered() {
     assert_eq!(again.state().units(), Units::UsCustomary);
     assert!(shows(&again, "at 262 ft"));
     assert_eq!(again.state().home().preferences.theme, choice);
+}
+
+/// What GSD is in is remembered, while the screen is in metric units too.
+#[test]
+fn the_unit_of_gsd_is_remembered() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut window = yard_at(Some(folder.path()));
+    window.state_mut().show_in(Units::UsInches);
+    window.run_ok();
+    press(&mut window, Key::U);
+    let (kept, _) = read_preferences(folder.path());
+    assert_eq!((kept.units, kept.gsd), (Units::Metric, GsdUnit::Inches));
+    let mut again = yard_at(Some(folder.path()));
+    press(&mut again, Key::U);
+    assert_eq!(again.state().units(), Units::UsInches);
 }
 
 #[test]

@@ -4,11 +4,15 @@ use crate::generate;
 use obliquity::board::{Board, Standing, Verdict};
 use obliquity::cautions::CautionRow;
 use obliquity::cli;
+use obliquity::corner_advice::{Corners, State};
 use obliquity::engine::Engine;
 use obliquity::figures::Figures;
 use obliquity::files;
+use obliquity::passes;
+use obliquity::units::Quantity;
+use obliquity::wind_advice::{Advice, Wind};
 use obliquity::worker::Report;
-use obliquity_exchange::{Card, Units};
+use obliquity_exchange::{Card, CardFigure, Units};
 use obliquity_planning::wording::Form;
 use obliquity_planning::*;
 use std::cmp::Ordering;
@@ -28,7 +32,7 @@ struct Number {
 }
 
 /// What is written behind numbers.
-const UNITS: [&str; 10] = ["%", "cm", "min", "m/s", "m", "ft", "kn", "h", "GB", "sets"];
+const UNITS: [&str; 13] = ["%", "cm", "min", "m/s", "m", "ft", "kn", "mph", "h", "GB", "sets", "Wh", "in"];
 
 /// A text whose thousands stand together and whose other spaces are all of one kind.
 fn spaced(text: &str) -> String {
@@ -116,10 +120,73 @@ fn contradictions(text: &str) -> Vec<String> {
 /// Whether a text has a number that is a figure rounded to the digits shown.
 fn tells(text: &str, unit: Unit, figure: f64) -> bool {
     let form = Form::of(unit);
-    let shown = figure / form.stored_per_shown;
+    tells_in(text, form.sign, figure / form.stored_per_shown)
+}
+
+/// The same for a figure in the unit that stands behind the number.
+fn tells_in(text: &str, sign: &str, shown: f64) -> bool {
     // The last bits of the figure may fall on the other side of half a digit.
     let near = |number: &Number| (number.value - shown).abs() <= number.half * (1.0 + 1e-6) + 1e-9;
-    numbers(text).iter().any(|number| number.unit == form.sign && near(number))
+    numbers(text).iter().any(|number| number.unit == sign && near(number))
+}
+
+/// What a line of a card tells.
+#[derive(Clone, Copy)]
+enum Kind {
+    /// In one unit.
+    Plain(Unit),
+    /// Metres and feet.
+    Length,
+    /// Metres a second and miles an hour, rounded down.
+    Speed,
+    /// In the unit chosen.
+    Gsd(Units),
+}
+
+impl Kind {
+    fn is_told(self, figure: &CardFigure, exact: f64) -> bool {
+        let both = format!("{} ({})", figure.value, figure.also.as_deref().unwrap_or(""));
+        let both = both.replace('−', "-");
+        match self {
+            Kind::Plain(unit) => tells(&figure.value, unit, exact),
+            Kind::Length => tells_in(&both, "m", exact.abs()) && tells_in(&both, "ft", exact.abs() / 0.3048),
+            Kind::Gsd(units) => {
+                let form = units.gsd_form();
+                tells_in(&both, form.sign, exact / form.stored_per_shown)
+            }
+            // What is rounded down to a step of a hundredth or a tenth lies less than a step below.
+            Kind::Speed => {
+                [("m/s", exact, 0.01), ("mph", exact / 0.44704, 0.1)].iter().all(|(sign, shown, step)| {
+                    let mut all = numbers(&both).into_iter().filter(|number| number.unit == *sign);
+                    all.any(|number| (-1e-6..step + 1e-6).contains(&(shown - number.value)))
+                })
+            }
+        }
+    }
+}
+
+/// All figures of a card.
+fn lines(card: &Card) -> impl Iterator<Item = &CardFigure> {
+    let of_passes =
+        card.passes.iter().flat_map(|pass| pass.to_key_in.iter().chain(&pass.cameras).chain(&pass.follows));
+    of_passes.chain(&card.on_hand).chain(&card.surroundings).chain(&card.time)
+}
+
+/// Whether a text gives the ends of a band of time, or the one number that both read as.
+fn spans(text: &str, band: Band) -> bool {
+    let near = |number: &Number, s: f64| (number.value - s / 60.0).abs() <= number.half * (1.0 + 1e-6) + 1e-9;
+    match numbers(text).as_slice() {
+        [one] => near(one, band.p10) && near(one, band.p90),
+        [low, high] => near(low, band.p10) && near(high, band.p90),
+        _ => false,
+    }
+}
+
+/// How many generated scenarios are read; more where this variable says so.
+const MORE: &str = "OBLIQUITY_READ_BACK";
+
+fn how_many() -> u64 {
+    std::env::var(MORE).ok().and_then(|value| value.parse().ok()).unwrap_or(40)
 }
 
 /// All that is known of a scenario, as the window has it.
@@ -128,6 +195,7 @@ struct Told {
     outcomes: Vec<Outcome>,
     bands: Vec<Option<Bands>>,
     board: Board,
+    table: String,
 }
 
 impl Told {
@@ -144,9 +212,15 @@ impl Told {
             figures
                 .take(Report::Done { scenario: Arc::clone(&scenario), outcome: Box::new(outcome.clone()) });
         }
+        let sure = |strategy: &Strategy| engine.bands(&scenario, strategy.id, &NoWatch).unwrap();
+        let bands: Vec<Option<Bands>> = scenario.strategies.iter().map(sure).collect();
+        for (strategy, bands) in scenario.strategies.iter().map(|strategy| strategy.id).zip(&bands) {
+            let (scenario, bands) = (Arc::clone(&scenario), bands.clone());
+            figures.take(Report::Bands { scenario, strategy, bands });
+        }
         let board = Board::new(&scenario, &figures);
-        let bands = scenario.strategies.iter().map(|_| None).collect();
-        Told { scenario, outcomes, bands, board }
+        let table = cli::table(&scenario, &outcomes, &bands);
+        Told { scenario, outcomes, bands, board, table }
     }
 
     /// The texts that are read for relations.
@@ -160,14 +234,205 @@ impl Told {
             texts.push(row.text.clone());
             texts.extend(row.further.iter().map(|other| other.text.clone()));
         }
-        texts.extend(cli::table(&self.scenario, &self.outcomes, &self.bands).lines().map(str::to_owned));
-        for outcome in &self.outcomes {
-            let card = Card::with_bands(&self.scenario, outcome, None, Units::Metric);
+        texts.extend(self.table.lines().map(str::to_owned));
+        for card in Units::ALL.into_iter().flat_map(|units| self.cards(units)) {
             texts.extend(card.cautions.iter().map(|caution| caution.text.clone()));
-            let figures = card.on_hand.iter().chain(&card.surroundings).chain(&card.time);
-            texts.extend(figures.map(obliquity_exchange::CardFigure::sentence));
+            texts.extend(lines(&card).map(CardFigure::sentence));
+            texts.extend(card.to_text().lines().map(str::to_owned));
         }
         texts
+    }
+
+    /// The set-up cards, with what the bands add to them.
+    fn cards(&self, units: Units) -> Vec<Card> {
+        let known = self.outcomes.iter().zip(&self.bands);
+        known
+            .map(|(outcome, bands)| Card::with_bands(&self.scenario, outcome, bands.as_ref(), units))
+            .collect()
+    }
+
+    /// Figures of the set-up cards against the plan and its cost: in both systems of units, whichever comes first.
+    fn wrong_cards(&self) -> Vec<String> {
+        let mut wrong = Vec::new();
+        for units in Units::ALL {
+            for (card, outcome) in self.cards(units).iter().zip(&self.outcomes) {
+                let Some(cost) = &outcome.cost else { continue };
+                let mut hold = |figures: &[CardFigure], label: &str, kind: Kind, exact: f64| {
+                    let Some(figure) = figures.iter().find(|figure| figure.label == label) else { return };
+                    if !kind.is_told(figure, exact) {
+                        wrong.push(format!("{units:?} {}: {label} {exact} as {figure:?}", outcome.name));
+                    }
+                };
+                let time = cost.time;
+                for (label, seconds) in [
+                    ("set-up", time.set_up_s),
+                    ("flight", time.flight_s),
+                    ("battery changes", time.swaps_s),
+                    ("waiting for chargers", time.waits_s),
+                    ("control points", time.control_s),
+                    ("pack-up", time.pack_up_s),
+                    ("total", time.time_on_site_s()),
+                ] {
+                    hold(&card.time, label, Kind::Plain(Unit::Seconds), seconds);
+                }
+                hold(&card.on_hand, "card space", Kind::Plain(Unit::Gigabytes), cost.storage_gb);
+                for (k, sortie) in cost.flight.sorties.iter().enumerate() {
+                    hold(
+                        &card.on_hand,
+                        &format!("sortie {}", k + 1),
+                        Kind::Plain(Unit::Seconds),
+                        sortie.duration_s,
+                    );
+                }
+                hold(&card.surroundings, "farthest", Kind::Length, cost.flight.farthest_m);
+                let wind = self.scenario.conditions.wind;
+                if wind.blows() {
+                    hold(&card.surroundings, "wind", Kind::Speed, wind.speed_mps);
+                }
+                for (pass, planned) in card.passes.iter().zip(&outcome.passes) {
+                    let Some(plan) = planned.laid() else { continue };
+                    let layout = &plan.layout;
+                    hold(&pass.to_key_in, "speed", Kind::Speed, plan.speed.speed_mps);
+                    match (layout.flown.ring, layout.stand_off_m) {
+                        (Some(ring), _) => {
+                            hold(&pass.to_key_in, "radius", Kind::Length, ring.radius_m);
+                            hold(&pass.to_key_in, "stand-off", Kind::Length, ring.radius_m - ring.circle_m);
+                        }
+                        (None, Some(stand_off_m)) => {
+                            hold(&pass.to_key_in, "stand-off", Kind::Length, stand_off_m);
+                        }
+                        (None, None) => hold(&pass.to_key_in, "height", Kind::Length, layout.height_m),
+                    }
+                    hold(&pass.follows, "nominal GSD", Kind::Gsd(units), layout.vertical_gsd_m);
+                    hold(&pass.follows, "images", Kind::Plain(Unit::Count), plan.stations.poses.len() as f64);
+                }
+            }
+        }
+        wrong
+    }
+
+    /// The rows of the printed comparison against the figures that they are of.
+    fn wrong_table(&self) -> Vec<String> {
+        let mut wrong = Vec::new();
+        let cells = |name: &str| -> Option<Vec<String>> {
+            let line = self.table.lines().find(|line| line.starts_with(name))?;
+            let all: Vec<String> = line.split("  ").map(|cell| cell.trim().to_owned()).collect();
+            let all: Vec<String> = all.into_iter().filter(|cell| !cell.is_empty()).collect();
+            all.len().checked_sub(self.outcomes.len()).map(|first| all[first..].to_vec())
+        };
+        for row in MEASURES {
+            // "Energy in battery sets" begins like "Energy".
+            let Some(cells) = cells(&format!("{} ", row.name)) else { continue };
+            let same = MEASURES.iter().filter(|other| other.name.starts_with(row.name)).count() == 1;
+            for (cell, outcome) in cells.iter().zip(&self.outcomes).filter(|_| same) {
+                let figure = (row.read)(outcome);
+                let told = figure.is_none_or(|figure| tells(&cell.replace(" Gpx", ""), row.unit, figure));
+                if !told && row.unit != Unit::Gigapixels {
+                    wrong.push(format!("{} of {}: {figure:?} as {cell:?}", row.name, outcome.name));
+                }
+            }
+        }
+        if let Some(cells) = cells("  10–90 %") {
+            for (cell, bands) in cells.iter().zip(&self.bands) {
+                let Some(bands) = bands else { continue };
+                if !spans(cell, bands.time_on_site_s) {
+                    wrong.push(format!("{:?} as {cell:?}", bands.time_on_site_s));
+                }
+            }
+        } else {
+            wrong.push("the table has no bands".to_owned());
+        }
+        wrong
+    }
+
+    /// How sure the time on site is, as the board has it.
+    fn wrong_bands(&self) -> Vec<String> {
+        let rows = self.board.bands.iter().filter(|band| band.title == "Time").flat_map(|band| &band.rows);
+        let mut wrong = Vec::new();
+        for row in rows.filter(|row| row.label.starts_with("on site")) {
+            for ((cell, bands), outcome) in row.cells.iter().zip(&self.bands).zip(&self.outcomes) {
+                let (Some(bands), true) = (bands, outcome.feasible()) else { continue };
+                if !cell.note.as_deref().is_some_and(|note| spans(note, bands.time_on_site_s)) {
+                    wrong.push(format!("{:?} as {:?}", bands.time_on_site_s, cell.note));
+                }
+            }
+        }
+        wrong
+    }
+
+    /// What the pages of the passes say follows from the settings.
+    fn wrong_pages(&self) -> Vec<String> {
+        let mut wrong = Vec::new();
+        let outline = SiteOutline::new(&self.scenario.site).ok();
+        for (outcome, units) in self.outcomes.iter().flat_map(|one| Units::ALL.map(|units| (one, units))) {
+            let given = passes::Given {
+                scenario: &self.scenario,
+                strategy: outcome.strategy,
+                quick: Some(Ok(outcome)),
+                names: &[],
+                outline: outline.as_ref(),
+                advice: Advice { strategy: &outcome.name, wind: Wind::Still, found: None, trying: false },
+                corners: Corners { strategy: &outcome.name, state: State::Unasked },
+                units,
+            };
+            for planned in &outcome.passes {
+                let Some(plan) = planned.laid() else { continue };
+                let Some(page) = passes::Passes::of(&given, Some(planned.pass)) else { continue };
+                let metres = |m: f64| (units.scale(Quantity::Length).sign, units.shown(Quantity::Length, m));
+                let mps = |mps: f64| (units.scale(Quantity::Speed).sign, units.shown(Quantity::Speed, mps));
+                let layout = &plan.layout;
+                let gsd = units.gsd_form();
+                let expected = [
+                    ("Radius", layout.flown.ring.map(|ring| metres(ring.radius_m))),
+                    ("Stand-off", layout.stand_off_m.map(metres)),
+                    ("Height", layout.stand_off_m.is_none().then(|| metres(layout.height_m))),
+                    ("Nominal GSD", Some((gsd.sign, layout.vertical_gsd_m / gsd.stored_per_shown))),
+                    ("Speed", Some(mps(plan.speed.speed_mps))),
+                    ("Images", Some(("", plan.stations.poses.len() as f64))),
+                ];
+                for (name, figure) in expected {
+                    let Some((sign, shown)) = figure else { continue };
+                    let text = page.follows.iter().find(|(known, _)| *known == name).map(|(_, text)| text);
+                    if !text.is_some_and(|text| tells_in(text, sign, shown)) {
+                        wrong.push(format!("{}: {name} {shown} {sign} as {text:?}", outcome.name));
+                    }
+                }
+            }
+        }
+        wrong
+    }
+
+    /// The figure of a caution is the one that it is ordered by, in every unit that it is written in.
+    fn wrong_gauges(&self) -> Vec<String> {
+        let lengths = ["pilot-distance", "height-limit", "near-walls", "near-take-off", "clearance"];
+        let mut wrong = Vec::new();
+        for outcome in &self.outcomes {
+            for caution in &outcome.cautions {
+                let Some(gauge) = &caution.gauge else { continue };
+                let exact = gauge.worse.abs();
+                let told = match caution.id {
+                    id if lengths.contains(&id) => {
+                        tells_in(&gauge.text, "m", exact) && tells_in(&gauge.text, "ft", exact / 0.3048)
+                    }
+                    "speed-limit" | "wind-slows" => {
+                        tells_in(&gauge.text, "m/s", exact)
+                            && tells_in(&gauge.text, "kn", exact * 3600.0 / 1852.0)
+                    }
+                    "line-of-sight" => tells_in(&gauge.text, "m", exact),
+                    "twilight" | "night" | "wind-strong" | "reserve" => {
+                        tells(&gauge.text, Unit::Share, exact)
+                    }
+                    "shade-moves" | "charger-wait" => tells(&gauge.text, Unit::Seconds, exact),
+                    "card-space" => tells(&gauge.text, Unit::Gigabytes, exact),
+                    "height-ceiling" => tells(&gauge.text, Unit::GsdMetres, exact),
+                    _ => true,
+                };
+                if !told {
+                    wrong.push(format!("{}: {} as {:?}", caution.id, gauge.worse, gauge.text));
+                }
+            }
+        }
+        wrong
     }
 
     /// What is said of a missed line: its value and its limit, as they are.
@@ -319,6 +584,11 @@ impl Told {
             .chain(self.wrong_refused())
             .chain(self.wrong_headline())
             .chain(self.wrong_cautions())
+            .chain(self.wrong_gauges())
+            .chain(self.wrong_cards())
+            .chain(self.wrong_table())
+            .chain(self.wrong_bands())
+            .chain(self.wrong_pages())
             .collect()
     }
 }
@@ -346,7 +616,7 @@ fn near(scenario: &mut Scenario, seed: u64) {
 fn what_is_said_of_generated_scenarios_is_so() {
     let mut wrong = Vec::new();
     let mut read = 0;
-    for seed in 0..200 {
+    for seed in 0..how_many() {
         let mut scenario = generate::scenario(seed);
         near(&mut scenario, seed);
         let mut site = (*scenario.site).clone();
@@ -357,7 +627,7 @@ fn what_is_said_of_generated_scenarios_is_so() {
         read += told.texts().iter().map(|text| numbers(text).len()).sum::<usize>();
         wrong.extend(told.wrong().into_iter().map(|what| format!("seed {seed}: {what}")));
     }
-    assert!(read > 20_000, "{read} numbers are read");
+    assert!(read as u64 > 1_000 * how_many(), "{read} numbers are read");
     assert!(
         wrong.is_empty(),
         "{} of {read} numbers, the first:\n{}",
@@ -449,4 +719,7 @@ fn a_caution_of_several_leads_with_the_worst() {
         ("38 and 6", ["Five".to_owned()].as_slice())
     );
     assert_eq!(kinds[0].also().unwrap(), "also, less: Crosshatch 50 / 30 %; Nadir 58 / 38 %");
+    let alike = vec![row("A", "over the shed", 1.0, "the shed"), row("B", "over the mill", 1.0, "the mill")];
+    let alike = obliquity::cautions::by_kind(alike);
+    assert_eq!(alike[0].also().unwrap(), "also: B the mill", "as many, so not less");
 }

@@ -45,6 +45,34 @@ fn a_height_limit_of_ones_own_is_typed_in_feet() {
     assert!(!window.state().document().scenario().faults().iter().any(|fault| fault.path.contains("height")));
 }
 
+/// What the site does not have is not judged, and the screen on which it is asked for says so.
+#[test]
+fn classes_that_are_not_modelled_are_marked() {
+    for (file, marked) in
+        [("hamlet.kml", ["roof", "wall", "underside"].as_slice()), ("", ["underside"].as_slice())]
+    {
+        let scenario = if file.is_empty() {
+            crate::made_up::scenario()
+        } else {
+            let examples = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
+            obliquity::files::read(&examples.join(file)).unwrap().0
+        };
+        let mut app = App::still(Document::new(scenario, None));
+        app.work_out();
+        let mut window: Window =
+            Harness::builder().with_size([1280.0, 1100.0]).with_max_steps(60).build_eframe(move |creation| {
+                obliquity::theme::install(&creation.egui_ctx, Mode::Light);
+                app
+            });
+        window.run_ok();
+        press(&mut window, Key::T);
+        for class in SurfaceClass::ALL {
+            let told = shows(&window, &format!("{}: not modelled: not judged", class.name()));
+            assert_eq!(told, marked.contains(&class.name()), "{file}: {}", class.name());
+        }
+    }
+}
+
 /// A sentence that belongs to earlier terms says so on every screen on which terms are edited.
 #[test]
 fn a_stale_sentence_is_marked_beside_the_terms() {

@@ -99,7 +99,7 @@ fn paper() -> Paper {
 #[test]
 fn the_picture_knows_which_sample_is_where() {
     let scene = scene_of(&made_up::scenario(), NADIR);
-    let colors = Legend::new(Layer::Covered, &[&scene]).colors(&scene);
+    let colors = Legend::new(Layer::Covered, &[&scene], Units::Metric).colors(&scene);
     let size_px = (400, 300);
     for target_m in [DVec3::new(30.0, 60.0, 0.0), DVec3::new(130.0, 100.0, 12.0)] {
         let eye = Eye { target_m, azimuth_rad: 0.3, down_rad: 1.56, distance_m: 70.0 };
@@ -147,7 +147,7 @@ fn the_eye_turns_moves_and_comes_nearer() {
 #[test]
 fn legends_mark_the_requirement() {
     let scene = scene_of(&made_up::scenario(), CROSSED);
-    let legend = |layer| Legend::new(layer, &[&scene]);
+    let legend = |layer| Legend::new(layer, &[&scene], Units::Metric);
     let gsd = legend(Layer::Gsd);
     // Walls may be 4 cm, so that views up to 8 cm count: 2 cm is three quarters of the way to 0, 4 cm half of it.
     assert_eq!(gsd.required, "ground 2.00 cm, roof 2.00 cm, wall 4.00 cm required, marked");

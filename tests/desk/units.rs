@@ -71,6 +71,63 @@ fn a_typed_number_may_name_its_unit() {
     assert!((height_m(&window) - 60.96).abs() < 0.06, "the number shows one decimal of a metre");
 }
 
+/// Opens the View menu and picks what GSD is in.
+fn switch_gsd(window: &mut Harness<'static, App>) {
+    window.get_by_label("View").click();
+    window.run_ok();
+    window.get_by_label_contains("GSD in").click();
+    window.run_ok();
+}
+
+fn type_into(window: &mut Harness<'static, App>, label: &str, text: &str) {
+    crate::opened::type_number(window, label, text);
+}
+
+/// Derived: 3 cm are 1.181 in; 0.6 in are 1.524 cm. What is typed with its unit is read in either.
+#[test]
+fn gsd_is_in_inches_where_they_are_chosen() {
+    let mut window = window();
+    switch_gsd(&mut window);
+    assert_eq!(window.state().units(), Units::Metric, "metric units have centimetres");
+    window.key_press(Key::Escape);
+    window.run_ok();
+    switch(&mut window);
+    switch_gsd(&mut window);
+    assert_eq!(window.state().units(), Units::UsInches);
+    crate::opened::press(&mut window, Key::T);
+    let gsd_cm = |window: &Harness<'static, App>| {
+        window.state().document().scenario().requirement.gsd_cm[obliquity_planning::SurfaceClass::Wall]
+    };
+    type_into(&mut window, "GSD on walls, as a number", "0.6");
+    assert!((gsd_cm(&window) - 1.524).abs() < 1e-9, "{}", gsd_cm(&window));
+    type_into(&mut window, "GSD on walls, as a number", "1.5 cm");
+    assert!((gsd_cm(&window) - 1.5).abs() < 1e-9, "{}", gsd_cm(&window));
+    // There and back: what GSD was in is remembered.
+    switch(&mut window);
+    assert_eq!(window.state().units(), Units::Metric);
+    type_into(&mut window, "GSD on walls, as a number", "0.6 in");
+    assert!((gsd_cm(&window) - 1.524).abs() < 1e-9, "{}", gsd_cm(&window));
+    switch(&mut window);
+    assert_eq!(window.state().units(), Units::UsInches);
+}
+
+/// Derived: 68 °F are 20 °C; 5 lb are 2.268 kg.
+#[test]
+fn temperature_is_in_fahrenheit() {
+    let mut window = window();
+    switch(&mut window);
+    crate::opened::press_shifted(&mut window, Key::W);
+    let celsius =
+        |window: &Harness<'static, App>| window.state().document().scenario().conditions.temperature_c;
+    type_into(&mut window, "Air temperature", "68");
+    assert!((celsius(&window) - 20.0).abs() < 1e-9, "{}", celsius(&window));
+    type_into(&mut window, "Air temperature", "-5 °C");
+    assert!((celsius(&window) + 5.0).abs() < 1e-9, "{}", celsius(&window));
+    switch(&mut window);
+    type_into(&mut window, "Air temperature", "41 F");
+    assert!((celsius(&window) - 5.0).abs() < 1e-9, "{}", celsius(&window));
+}
+
 #[test]
 fn a_slider_starts_and_ends_at_round_numbers_in_both_units() {
     let height = Setting::everywhere(KnobId::Height);

@@ -130,7 +130,7 @@ fn a_deck_has_edges_a_pier_and_an_underside() {
 #[test]
 fn an_eye_below_a_deck_sees_its_underside() {
     let scene = scene_of(&with_canopy(), NADIR);
-    let colors = Legend::new(Layer::Covered, &[&scene]).colors(&scene);
+    let colors = Legend::new(Layer::Covered, &[&scene], Units::Metric).colors(&scene);
     let class_at = |down_rad: f64, distance_m: f64| {
         let target_m = DVec3::new(206.0, 126.0, 8.5);
         let eye = Eye { target_m, azimuth_rad: 0.0, down_rad, distance_m };
@@ -231,7 +231,7 @@ fn the_flat_picture_knows_which_sample_is_where() {
     let scene = scene_of(&with_canopy(), CROSSED);
     let sheet = Sheet::new(&scene);
     let layout = Layout::fitted(&sheet, vec2(800.0, 500.0));
-    let colors = Legend::new(Layer::Incidence, &[&scene]).colors(&scene);
+    let colors = Legend::new(Layer::Incidence, &[&scene], Units::Metric).colors(&scene);
     let pane = FlatPane {
         scene: &scene,
         sheet: &sheet,

@@ -3,8 +3,10 @@
 //! `cargo bench -p obliquity-exchange`
 
 use divan::{Bencher, black_box};
+use glam::DVec2;
 use obliquity_exchange::parse_scenario;
-use obliquity_planning::{Depth, Distance, Evaluator, NoWatch, Scenario, Store};
+use obliquity_planning::{Depth, Distance, Evaluator, NoWatch, Outcome, Scenario, Store};
+use std::sync::Arc;
 
 fn main() {
     divan::main();
@@ -31,6 +33,24 @@ fn quarry_anew(bencher: Bencher<'_, '_>, depth: Depth) {
     bencher.bench_local(|| {
         let store = Store::new(0);
         Evaluator { store: &store, watch: &NoWatch }.evaluate_all(black_box(&scenario), depth)
+    });
+}
+
+/// The demo's four strategies on 400 ha of open ground, taken off from in its middle, with nothing kept from before: 91,000
+/// images.
+#[divan::bench(args = [Depth::Quick, Depth::Views], sample_count = 3)]
+fn four_hundred_hectares_anew(bencher: Bencher<'_, '_>, depth: Depth) {
+    let mut scenario = demo();
+    let site = Arc::make_mut(&mut scenario.site);
+    site.boundary_m = [(0.0, 0.0), (2000.0, 0.0), (2000.0, 2000.0), (0.0, 2000.0)].map(DVec2::from).to_vec();
+    site.take_off_m = DVec2::splat(1000.0);
+    site.structures.clear();
+    site.keep_outs.clear();
+    bencher.bench_local(|| {
+        let store = Store::new(0);
+        let outcomes = Evaluator { store: &store, watch: &NoWatch }.evaluate_all(black_box(&scenario), depth);
+        assert!(outcomes.as_ref().is_ok_and(|all| all.iter().all(Outcome::feasible)), "{outcomes:?}");
+        outcomes
     });
 }
 

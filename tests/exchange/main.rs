@@ -6,6 +6,7 @@
 mod boundary;
 mod card;
 mod card_against_export;
+mod cases;
 mod clock;
 
 mod entry;
@@ -31,5 +32,8 @@ mod scenario;
 mod scene;
 mod spacing;
 mod terrain;
+#[path = "../planning/transform.rs"]
+#[allow(dead_code, reason = "shared with other tests")]
+mod transform;
 #[path = "../planning/walk.rs"]
 mod walk;

@@ -2,7 +2,7 @@
 
 use crate::sample;
 use obliquity_exchange::{
-    MOST_RECENT, Preferences, ThemeChoice, Units, WindowPlace, parse_library, parse_preferences,
+    GsdUnit, MOST_RECENT, Preferences, ThemeChoice, Units, WindowPlace, parse_library, parse_preferences,
     read_library, read_preferences, save_library, save_preferences, write_library, write_preferences,
 };
 use obliquity_planning::Equipment;
@@ -21,6 +21,7 @@ fn some() -> Preferences {
         }),
         theme: ThemeChoice::Dark,
         units: Units::UsCustomary,
+        gsd: GsdUnit::Inches,
         recent: vec![PathBuf::from("/sites/quay \"west\".ron")],
         settings_folded: true,
         panel_widths: [("plan".to_owned(), 320.0)].into(),

@@ -2,11 +2,13 @@
 
 #![expect(clippy::unwrap_used, reason = "a test ends at the first surprise")]
 
+use crate::generate;
 use crate::scene::{level_site, outcome, scenario, tower};
 use crate::terrain::grid;
 use glam::DVec2;
 use obliquity_planning::rules::{eu, us};
 use obliquity_planning::*;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 fn caution<'a>(outcome: &'a Outcome, id: &str) -> Option<&'a Caution> {
@@ -348,6 +350,9 @@ fn bands_say_when_one_draw_in_ten_needs_another_set() {
     assert_eq!(bands(2.0).caution(&conditions, 2), None);
     let told = bands(3.0).caution(&conditions, 2).unwrap();
     assert!(told.text.contains("needs 3 battery sets, 2 on hand"), "{}", told.text);
+    assert_eq!(told.gauge.map(|gauge| (gauge.worse, gauge.text)), Some((3.0, "3 sets".to_owned())));
+    let unreached = Bands { out_of_reach: 40, ..bands(2.0) }.out_of_reach_caution().unwrap();
+    assert_eq!(unreached.gauge.map(|gauge| (gauge.worse, gauge.text)), Some((40.0, "40 draws".to_owned())));
     assert_eq!(bands(3.0).caution(&conditions, 3), None, "the plan itself says so already");
     conditions.charging = Some(Charging { supply: Supply::Mains, charge_min: 60.0, at_once: 1 });
     assert_eq!(bands(3.0).caution(&conditions, 2), None);
@@ -523,4 +528,138 @@ fn bending_and_held_headings_are_told() {
     scenario.strategies[0].passes[0].attitudes =
         vec![Attitude { tilt_deg: 30.0, aim: Aim::FromTrack { deg: 0.0 } }];
     assert!(!of(&scenario, "heading-held"));
+}
+
+/// A drawn scenario flown toward dusk with an aircraft of a known mass, a slow shutter and a meter, and one of none of these.
+fn at_dusk(seed: u64) -> Scenario {
+    let mut scenario = generate::scenario(seed);
+    Arc::make_mut(&mut scenario.site).origin = Some(GeoPoint { latitude_deg: 48.0, longitude_deg: 11.0 });
+    let known = &mut Arc::make_mut(&mut scenario.equipment).aircraft[0];
+    known.camera.metering = Some(Metering { f_number: 4.0, iso: 100.0, shortest_s: 1e-5 });
+    known.camera.shutter = Shutter::Rolling { readout_s: 0.02 };
+    known.airframe.reserve = 0.15;
+    known.airframe.energy = Some(Energy {
+        battery_wh: 900.0,
+        endurance_at_mps: 8.0,
+        hover_min: None,
+        top_speed_min: None,
+        mass_kg: 6.0 + (seed % 9) as f64,
+        rotors: 6,
+        rotor_diameter_m: 0.9,
+        health: 1.0,
+        cold_loss_per_c: 0.01,
+    });
+    let conditions = &mut scenario.conditions;
+    conditions.height_rule = match seed % 3 {
+        0 => HeightRule::UsPart107,
+        1 => HeightRule::EuOpen,
+        _ => HeightRule::Custom { limit_m: 60.5 },
+    };
+    conditions.pilot_distance_m = 150.0;
+    conditions.control_points = (seed % 2) as u32;
+    conditions.wind = wind::Wind { speed_mps: 6.0, from_deg: Some(20.0) };
+    conditions.light = Some(LightLevel::BySun { sky: Sky::Clear });
+    conditions.mission = Some(Mission {
+        date: LocalDate { year: 2025, month: 12, day: 21 },
+        arrival: LocalClock { hour: 14 + (seed % 3) as u8, minute: 20 },
+        zone: SiteZone::Offset { minutes: 60 },
+    });
+    scenario
+}
+
+/// Derived: what is said in other words of another strategy has a figure, so that the worst can lead and the others follow
+/// with theirs; a figure is no sentence.
+#[test]
+fn every_caution_that_differs_by_strategy_has_a_figure() {
+    let mut differ = BTreeSet::new();
+    for seed in 0..80 {
+        let scenario = at_dusk(seed);
+        let mut kinds: BTreeMap<(&str, Severity), Vec<Caution>> = BTreeMap::new();
+        for strategy in &scenario.strategies {
+            for caution in outcome(&scenario, strategy.id.0, Depth::Quick).cautions {
+                kinds.entry((caution.id, caution.severity)).or_default().push(caution);
+            }
+        }
+        for ((id, _), told) in kinds {
+            if told.iter().all(|caution| caution.text == told[0].text) {
+                continue;
+            }
+            differ.insert(id);
+            for caution in &told {
+                let figure = caution.gauge.as_ref().map(|gauge| gauge.text.as_str());
+                assert!(figure.is_some_and(|text| text.len() <= 60), "seed {seed}: {id} {caution:?}");
+            }
+        }
+    }
+    let of_light = ["twilight", "night", "low-sun", "light-falls"];
+    let of_plan = ["open-category", "bending", "line-of-sight", "pilot-distance", "roof-overlap"];
+    for id in of_light.into_iter().chain(of_plan) {
+        assert!(differ.contains(id), "{id} never differs: {differ:?}");
+    }
+}
+
+/// Practice: walls nearer than 15 m. Derived: a facade is flown at its stand-off from the wall.
+#[test]
+fn walls_nearer_than_fifteen_metres_are_told() {
+    let told = |stand_off_m: f64| {
+        let mut site = field();
+        site.take_off_m = DVec2::new(-120.0, -120.0);
+        site.structures = vec![tower((-20.0, -10.0), (20.0, 10.0), 40.0)];
+        let mut scenario = scenario(site, 60.0);
+        let pass = &mut scenario.strategies[0].passes[0];
+        pass.pattern = Pattern::Facade {
+            structure: Id(1),
+            others: Vec::new(),
+            walls: Some(vec![0]),
+            clearance_m: 5.0,
+            lowest_m: 3.0,
+        };
+        pass.distance = Distance::StandOff { m: stand_off_m };
+        pass.attitudes = vec![Attitude { tilt_deg: 90.0, aim: Aim::AtSubject { deg: 0.0 } }];
+        let outcome = quick(&scenario);
+        assert!(outcome.feasible(), "{:?}", outcome.reasons);
+        caution(&outcome, "near-walls").cloned()
+    };
+    let near = told(14.99).unwrap();
+    assert!(
+        near.text.contains("comes as near as 14.99 m (49.18 ft) to walls, nearer than 15.00 m"),
+        "{}",
+        near.text
+    );
+    assert!(near.places.iter().all(|place| place.pass.is_some()) && !near.places.is_empty());
+    assert_eq!(told(15.01), None);
+}
+
+/// Practice: half an hour between images of one place. Derived: a longer battery change lengthens the gap by as much for
+/// each change between, so that the gap can be set to a second on either side of it.
+#[test]
+fn shade_that_moves_for_half_an_hour_is_told() {
+    let flown = |swap_min: f64| {
+        let mut site = level_site(&[(0.0, 0.0), (160.0, 0.0), (160.0, 140.0), (0.0, 140.0)]);
+        site.origin = Some(GeoPoint { latitude_deg: 48.0, longitude_deg: 11.0 });
+        site.structures = vec![tower((60.0, 60.0), (70.0, 70.0), 10.0)];
+        let mut scenario = scenario(site, 60.0);
+        let again = Pass { id: Id(900), ..scenario.strategies[0].passes[0].clone() };
+        scenario.strategies[0].passes.push(again);
+        let airframe = &mut Arc::make_mut(&mut scenario.equipment).aircraft[0].airframe;
+        (airframe.swap_min, airframe.endurance_min) = (swap_min, 5.0);
+        scenario.conditions.mission = Some(Mission {
+            date: LocalDate { year: 2026, month: 6, day: 21 },
+            arrival: LocalClock { hour: 10, minute: 0 },
+            zone: SiteZone::Offset { minutes: 60 },
+        });
+        let outcome = quick(&scenario);
+        let sorties = outcome.flight().unwrap().sorties.len();
+        let gap_s = caution(&outcome, "shade-moves").map(|caution| caution.gauge.as_ref().unwrap().worse);
+        (gap_s, sorties)
+    };
+    let gap_s = |swap_min: f64| flown(swap_min).0.unwrap();
+    // Changes between the first and the last image of the place with the longest gap.
+    let changes = (gap_s(60.0) - gap_s(50.0)) / 600.0;
+    assert!((changes - changes.round()).abs() < 1e-9 && changes >= 1.0, "{changes}"); // rounding
+    assert!(changes < flown(60.0).1 as f64, "a change stands between two sorties");
+    let for_gap_min = |wanted_s: f64| 60.0 - (gap_s(60.0) - wanted_s) / (60.0 * changes);
+    let just_s = gap_s(for_gap_min(1801.0));
+    assert!((just_s - 1801.0).abs() < 1e-6, "{just_s}"); // rounding
+    assert_eq!(flown(for_gap_min(1799.0)).0, None);
 }

@@ -36,8 +36,7 @@ use crate::worker::{Report, Worker};
 use egui::{Button, Context, Frame, Margin, MenuBar, Panel, RichText, Ui, ViewportCommand};
 use glam::DVec3;
 use obliquity_exchange::{
-    BoundaryChoice, FileErrorKind, Output, RasterFrame, Replace, ThemeChoice, read_boundaries, read_scenario,
-    save_scenario,
+    BoundaryChoice, FileErrorKind, Output, RasterFrame, Replace, ThemeChoice, read_boundaries, save_scenario,
 };
 use obliquity_planning::{Depth, Id, NoWatch, Scenario};
 use std::path::{Path, PathBuf};
@@ -278,12 +277,12 @@ impl App {
         self.guard_closing(&ctx);
         // Under a question there is no pointer: nothing there is pointed at, and no tool tip stays in front of it.
         let pointer = asking.then(|| ctx.input_mut(|input| std::mem::take(&mut input.pointer)));
-        let (command, recent) = self.menu(ui);
+        let mut asks = Vec::new();
+        let (command, recent) = self.menu(ui, &mut asks);
         commands.extend(command);
         self.take_drops(&ctx);
         self.follow();
         self.mark_cursor();
-        let mut asks = Vec::new();
         if !self.side_screen(ui) {
             self.beside_board(ui);
             if let Some(board) = &self.board {
@@ -405,7 +404,7 @@ impl App {
         self.dialog = Some(Dialog::Message { title: title.to_owned(), text: text.to_owned() });
     }
 
-    fn menu(&self, ui: &mut Ui) -> (Option<Command>, Option<PathBuf>) {
+    fn menu(&self, ui: &mut Ui, asks: &mut Vec<Ask>) -> (Option<Command>, Option<PathBuf>) {
         let (mut chosen, mut recent) = (None, None);
         let frame = Frame::new().fill(theme::of(ui).page).inner_margin(Margin::symmetric(12, 4));
         Panel::top("menu").frame(frame).show(ui, |ui| {
@@ -417,6 +416,9 @@ impl App {
                     let changed = if self.document.is_changed() { ", not saved" } else { "" };
                     let text = format!("{}{changed}", self.document.title());
                     ui.label(RichText::new(text).font(theme::caption()).color(theme::of(ui).muted));
+                    if self.side.screen == Screen::Board {
+                        self.headline().status(ui, asks);
+                    }
                 });
             });
         });
@@ -435,6 +437,9 @@ impl App {
                     (with_label(row.text, self.document.redo_label()), self.document.redo_label().is_some())
                 }
                 Command::SwitchUnits => (with_label(row.text, Some(self.units.name())), true),
+                Command::SwitchGsd => {
+                    (with_label(row.text, Some(self.units.gsd_unit().name())), self.units.is_us())
+                }
                 Command::AddOnSite(template) => (row.text.to_owned(), self.side.refusal(template).is_none()),
                 Command::RemoveTerrain => (row.text.to_owned(), self.has_terrain()),
                 _ => (row.text.to_owned(), true),
@@ -442,6 +447,7 @@ impl App {
             let why_not = match row.command {
                 Command::AddOnSite(template) => self.side.refusal(template).unwrap_or(row.hint),
                 Command::RemoveTerrain => "The ground is a plane already",
+                Command::SwitchGsd => "Inches go with US customary units; metric ones have centimetres",
                 _ => row.hint,
             };
             let mut button = Button::new(text);
@@ -510,7 +516,8 @@ impl App {
             Command::SaveCardPicture => self.pick(Purpose::CardPicture, ctx),
             Command::SaveCardPictureTyped => self.ask_path(Purpose::CardPicture, ""),
             Command::FoldPlan => self.beside.toggle(ctx.content_rect().width()),
-            Command::SwitchUnits => self.show_in(self.units.other()),
+            Command::SwitchUnits => self.show_in(self.units.other(self.home.preferences.gsd)),
+            Command::SwitchGsd => self.show_in(self.units.with_other_gsd()),
             Command::Larger => zoom(ctx, 0.1),
             Command::Smaller => zoom(ctx, -0.1),
         }
@@ -520,6 +527,9 @@ impl App {
     pub fn show_in(&mut self, units: Units) {
         self.units = units;
         self.home.preferences.units = units;
+        if units.is_us() {
+            self.home.preferences.gsd = units.gsd_unit();
+        }
         self.drawn_from = None;
     }
 
@@ -645,9 +655,14 @@ impl App {
     fn take_path(&mut self, purpose: Purpose, path: &Path, chosen: Chosen) -> Result<(), Refusal> {
         match purpose {
             Purpose::Open => {
-                let scenario = read_scenario(path)
-                    .map_err(|error| Refusal::new("The scenario was not opened", &error))?;
-                self.replace_document(Document::new(scenario, Some(path.to_owned())));
+                let (scenario, notes) =
+                    files::read(path).map_err(|error| Refusal::new("The scenario was not opened", &error))?;
+                // A boundary is where a scenario begins, not the file that it is saved to.
+                let own = (!files::is_boundary(path)).then(|| path.to_owned());
+                self.replace_document(Document::new(scenario, own));
+                if !notes.is_empty() {
+                    self.tell("A site was begun from the boundary", &notes.join("\n"));
+                }
                 Ok(())
             }
             Purpose::SaveAs | Purpose::CardText | Purpose::CardPicture => self.write(purpose, path, chosen),

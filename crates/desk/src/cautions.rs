@@ -42,14 +42,17 @@ impl Further {
 }
 
 impl CautionRow {
-    /// The other strategies with their own figures: "also, less: Crosshatch 61 / 55 %".
+    /// The other strategies with their own figures: "also, less: Crosshatch 61 / 55 %"; "also" where it is no less with one
+    /// of them.
     pub fn also(&self) -> Option<String> {
         if self.further.is_empty() {
             return None;
         }
         let of = |further: &Further| format!("{} {}", further.strategy, further.figure());
         let others: Vec<String> = self.further.iter().map(of).collect();
-        let lead = if self.gauge.is_some() { "also, less" } else { "also" };
+        let own = self.gauge.as_ref().map(|gauge| gauge.worse);
+        let less = |other: &Further| own > other.gauge.as_ref().map(|gauge| gauge.worse);
+        let lead = if self.further.iter().all(less) { "also, less" } else { "also" };
         Some(format!("{lead}: {}", others.join("; ")))
     }
 

@@ -207,6 +207,8 @@ enum UnitsName {
     Metric,
     /// Feet and miles per hour.
     Us,
+    /// The same with GSD in inches.
+    UsInches,
 }
 
 impl From<UnitsName> for Units {
@@ -214,6 +216,7 @@ impl From<UnitsName> for Units {
         match name {
             UnitsName::Metric => Units::Metric,
             UnitsName::Us => Units::UsCustomary,
+            UnitsName::UsInches => Units::UsInches,
         }
     }
 }
@@ -297,8 +300,7 @@ impl Task {
         match self {
             Task::Compare { file, json } => {
                 let scenario = read(&file)?;
-                let outcomes = evaluate(&file, &scenario)?;
-                let bands = bands(&file, &scenario)?;
+                let (outcomes, bands) = outcomes_and_bands(&file, &scenario)?;
                 if json {
                     say(&format!("{:#}\n", comparison_json_with(&scenario, &outcomes, &bands)))
                 } else {
@@ -308,8 +310,9 @@ impl Task {
             Task::Card { file, strategy, units } => {
                 let scenario = read(&file)?;
                 let strategy = find(&file, &scenario, &strategy)?;
-                let outcome = evaluate_one(&file, &scenario, strategy)?;
-                let bands = bands_of(&Engine::default(), &file, &scenario, strategy)?;
+                let engine = Engine::default();
+                let outcome = evaluate_with(&engine, &file, &scenario, strategy)?;
+                let bands = bands_of(&engine, &file, &scenario, strategy)?;
                 say(&Card::with_bands(&scenario, &outcome, bands.as_ref(), units.into()).to_text())
             }
             Task::Export { file, strategy, out, views, replace } => {
@@ -366,8 +369,7 @@ fn open(file: Option<&Path>) -> Result<(), Trouble> {
     let Err(why) = window::open(document) else { return Ok(()) };
     warn(&format!("no window: {why}; this is the comparison that it would show, and nothing is written"));
     let name = file.unwrap_or(Path::new("the built-in scenario"));
-    let outcomes = evaluate(name, &scenario)?;
-    let bands = bands(name, &scenario)?;
+    let (outcomes, bands) = outcomes_and_bands(name, &scenario)?;
     say(&report::table(&scenario, &outcomes, &bands))
 }
 
@@ -384,12 +386,31 @@ fn evaluate(file: &Path, scenario: &Scenario) -> Result<Vec<Outcome>, Trouble> {
     scenario.strategies.iter().map(|strategy| evaluate_with(&engine, file, scenario, strategy)).collect()
 }
 
-/// How sure time and energy are; nothing for a strategy that cannot be flown.
-fn bands(file: &Path, scenario: &Scenario) -> Result<Vec<Option<Bands>>, Trouble> {
+/// Everything of all strategies, and how sure time and energy are. The two are worked out side by side once the routes,
+/// which both rest on, are in the store.
+fn outcomes_and_bands(
+    file: &Path,
+    scenario: &Scenario,
+) -> Result<(Vec<Outcome>, Vec<Option<Bands>>), Trouble> {
     let engine = Engine::default();
-    scenario.strategies.iter().map(|strategy| bands_of(&engine, file, scenario, strategy)).collect()
+    let strategies = &scenario.strategies;
+    for strategy in strategies {
+        let routed = engine.quick(scenario, strategy.id);
+        routed.map_err(|failure| Trouble::Evaluation(format!("{}: {failure}", file.display())))?;
+    }
+    let (outcomes, bands) = std::thread::scope(|scope| {
+        let bands =
+            || strategies.iter().map(|strategy| bands_of(&engine, file, scenario, strategy)).collect();
+        let bands = scope.spawn(bands);
+        let outcome = |strategy| evaluate_with(&engine, file, scenario, strategy);
+        let outcomes: Result<Vec<_>, _> = strategies.iter().map(outcome).collect();
+        let stopped = || Err(Trouble::Evaluation("the bands stopped at a fault of the program".to_owned()));
+        (outcomes, bands.join().unwrap_or_else(|_| stopped()))
+    });
+    Ok((outcomes?, bands?))
 }
 
+/// How sure time and energy are; nothing for a strategy that cannot be flown.
 fn bands_of(
     engine: &Engine,
     file: &Path,

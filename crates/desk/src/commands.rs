@@ -91,6 +91,8 @@ pub enum Command {
     FollowSystem,
     /// Change between metric and US customary units.
     SwitchUnits,
+    /// Change between GSD in centimetres and in inches.
+    SwitchGsd,
     /// Draw everything larger.
     Larger,
     /// Draw everything smaller.
@@ -502,6 +504,13 @@ pub const COMMANDS: &[CommandRow] = &[
         "Units",
         "Change between metric and US customary units; files and the command line stay metric",
         Some(key(Modifiers::COMMAND, Key::U)),
+    ),
+    row(
+        Command::SwitchGsd,
+        "View",
+        "GSD in",
+        "Change between centimetres and inches for GSD; files and the command line's table stay metric",
+        None,
     ),
     row(
         Command::Larger,

@@ -1,9 +1,10 @@
 //! Questions in front of the board, and the system's file dialogs on a thread of their own.
 
-use crate::inputs::Number;
+use crate::inputs::{Marked, Number};
 use crate::new_site::{NewSite, SiteFrame};
 use crate::theme::{self, space};
 use crate::units::{Quantity, Units};
+use egui::text::{CCursor, CCursorRange};
 use egui::{Button, Context, Frame, Id, Key, Label, Modal, RichText, Sense, TextEdit, Ui, vec2};
 use obliquity_exchange::{BoundaryChoice, OutputKind, RasterFrame};
 use std::path::{Path, PathBuf};
@@ -245,6 +246,15 @@ fn primary(ui: &Ui, text: &str) -> Button<'static> {
     Button::new(RichText::new(text.to_owned()).color(colors.on_accent)).fill(colors.accent)
 }
 
+/// The button that is meant, as long as no number drawn since stands marked.
+pub fn meant_unless(ui: &mut Ui, text: &str, marked: Marked) -> bool {
+    if marked.since(ui) {
+        ui.add_enabled(false, primary(ui, text)).on_disabled_hover_text(Marked::WHY);
+        return false;
+    }
+    meant(ui, text)
+}
+
 /// The button that is meant, which Enter presses as long as nothing else of the dialog has the focus.
 pub fn meant(ui: &mut Ui, text: &str) -> bool {
     let button = ui.add(primary(ui, text));
@@ -272,7 +282,15 @@ fn path(ui: &mut Ui, purpose: Purpose, text: &mut String, note: &str) -> Option<
     heading(ui, purpose.title());
     told(ui, note);
     let label = ui.label(purpose.label());
-    let field = ui.add(TextEdit::singleline(text).desired_width(f32::INFINITY)).labelled_by(label.id);
+    let shown = TextEdit::singleline(text).desired_width(f32::INFINITY).show(ui);
+    let field = shown.response.response.clone().labelled_by(label.id);
+    if field.gained_focus() {
+        // What is proposed gives way to what is typed.
+        let mut state = shown.state;
+        let all = CCursorRange::two(CCursor::new(0), CCursor::new(text.chars().count()));
+        state.cursor.set_char_range(Some(all));
+        state.store(ui.ctx(), field.id);
+    }
     let entered = field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
     if !field.has_focus() && !entered {
         field.request_focus();
@@ -390,6 +408,7 @@ fn coordinates(ui: &mut Ui, path: &Path, frame: &mut RasterFrame, zone: u8, note
             ui.add(Label::new(RichText::new(hint).font(theme::caption()).color(theme::of(ui).muted)).wrap());
         });
     }
+    let marked = Marked::before(ui);
     if let RasterFrame::UtmNorth(zone) | RasterFrame::UtmSouth(zone) = frame {
         ui.horizontal(|ui| {
             ui.label("Zone");
@@ -412,7 +431,7 @@ fn coordinates(ui: &mut Ui, path: &Path, frame: &mut RasterFrame, zone: u8, note
     }
     let mut answer = None;
     ui.horizontal(|ui| {
-        if meant(ui, "Import") {
+        if meant_unless(ui, "Import", marked) {
             answer = Some(Answer::Frame(path.to_owned(), *frame));
         }
         if ui.button("Cancel").clicked() {

@@ -97,7 +97,11 @@ impl Edit {
     pub fn label(&self, scenario: &Scenario) -> String {
         match self {
             Edit::Set { strategy, setting, .. } => {
-                setting.name_of(scenario.strategy(*strategy).map_or("a strategy", |s| s.name.as_str()))
+                let known = scenario.strategy(*strategy);
+                known.map_or_else(
+                    || "a strategy's setting".to_owned(),
+                    |strategy| setting.name_of(scenario, strategy, &strategy.name),
+                )
             }
             Edit::ReplaceSite { site, .. } => format!("site {}", site.name),
             Edit::Amend(amendment) => amendment.what.clone(),

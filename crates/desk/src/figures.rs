@@ -2,7 +2,7 @@
 
 use crate::lane::QuickReport;
 use crate::worker::{Failure, Report};
-use obliquity_planning::{Bands, Id, Outcome, Scenario, Strategy};
+use obliquity_planning::{Bands, Id, Outcome, Scenario, Strategy, SurfaceClass};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -157,6 +157,16 @@ impl Figures {
             bands: self.bands.get(&id).and_then(|entry| entry.value.as_ref()),
             bands_freshness: self.bands_freshness(scenario, id),
         })
+    }
+
+    /// Classes of surface that the site as it stands does not have, so that nothing can be judged of them; none where no
+    /// strategy's coverage is known.
+    pub fn unmodelled(&self, scenario: &Scenario) -> Vec<SurfaceClass> {
+        let of_site = |from: &Scenario| Arc::ptr_eq(&from.site, &scenario.site) || from.site == scenario.site;
+        let mut known = self.views.values().filter(|entry| of_site(&entry.from));
+        let views = known.find_map(|entry| entry.value.views.as_ref());
+        let lacks = |class: &SurfaceClass| views.is_some_and(|views| views.classes[*class].is_none());
+        SurfaceClass::ALL.into_iter().filter(lacks).collect()
     }
 
     fn bands_freshness(&self, scenario: &Scenario, id: Id) -> Freshness {

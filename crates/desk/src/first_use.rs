@@ -1,7 +1,7 @@
 //! The ways to begin when nothing is open, and what to assume where nothing stands.
 
-use crate::dialogs::meant;
-use crate::inputs::{Number, within};
+use crate::dialogs::meant_unless;
+use crate::inputs::{Marked, Number, within};
 use crate::theme::{self, space};
 use crate::units::{Quantity, Units};
 use egui::{Button, Context, Frame, Id, Label, Modal, RichText, ScrollArea, Sense, Ui, vec2};
@@ -105,6 +105,7 @@ fn rectangle_card(ui: &mut Ui, rectangle: Rectangle, units: Units, asks: &mut Ve
         value: rectangle.width_m,
         ..length.clone()
     };
+    let marked = Marked::before(ui);
     if let Some(length_m) = row(ui, "Length", &length, units) {
         asks.push(Ask::Resize(Rectangle { length_m, ..rectangle }));
     }
@@ -112,7 +113,8 @@ fn rectangle_card(ui: &mut Ui, rectangle: Rectangle, units: Units, asks: &mut Ve
         asks.push(Ask::Resize(Rectangle { width_m, ..rectangle }));
     }
     muted(ui, &format!("Area: {}", units.area(rectangle.length_m * rectangle.width_m)));
-    if ui.add(primary(ui, "Begin with this rectangle")).clicked() {
+    let button = ui.add_enabled(!marked.since(ui), primary(ui, "Begin with this rectangle"));
+    if button.on_disabled_hover_text(Marked::WHY).clicked() {
         asks.push(Ask::Begin(rectangle));
     }
 }
@@ -263,10 +265,11 @@ impl Buildings {
                 }
             }
         });
+        let marked = Marked::before(ui);
         self.numbers(ui, units);
         let mut answer = None;
         ui.horizontal(|ui| {
-            if meant(ui, "Assume these buildings") {
+            if meant_unless(ui, "Assume these buildings", marked) {
                 answer = Some(BuildingsAnswer::Assume(self.building));
             }
             if ui.button("Nothing stands there").clicked() {

@@ -60,7 +60,7 @@ impl Number<'_> {
             quantity: self.quantity,
             units,
             range: self.range.clone(),
-            decimals: self.decimals,
+            decimals: units.decimals(self.quantity, self.decimals),
             kind,
         }
     }
@@ -137,6 +137,9 @@ impl Entry<'_> {
         }
         let chosen = refused.and_then(|refused| self.refuse(ui, area, &response, id, refused));
         let refused = ui.data(|data| data.get_temp::<Refused>(id));
+        if refused.is_some() {
+            ui.data_mut(|data| *data.get_temp_mut_or_default::<u64>(marked_so_far()) += 1);
+        }
         self.tell(ui, response, refused.as_ref());
         changed.or(chosen)
     }
@@ -148,9 +151,9 @@ impl Entry<'_> {
         area: Rect,
         refused: Option<&Refused>,
     ) -> (Response, Option<f64>, Option<Heard>) {
-        let (field, per) = (self.field, self.stored_per_shown());
-        let (least, most) = (field.range.start() / per, field.range.end() / per);
-        let before = self.value / per;
+        let field = self.field;
+        let [least, most, before] =
+            [*field.range.start(), *field.range.end(), self.value].map(|stored| self.shown(stored));
         let mut shown = before;
         let heard = RefCell::new(None);
         let suffix = field.units.suffix(field.quantity);
@@ -166,13 +169,13 @@ impl Entry<'_> {
                     Err(misread) => Heard::Refused(text.to_owned(), misread),
                 }
             };
-            let taken = if let Heard::Taken(stored) = found { Some(stored / per) } else { None };
+            let taken = if let Heard::Taken(stored) = found { Some(self.shown(stored)) } else { None };
             *heard.borrow_mut() = Some(found);
             taken
         };
         let write = |value: f64| match refused.filter(|_| value == before) {
             Some(refused) => refused.text.clone(),
-            None => (self.write)(value * per),
+            None => (self.write)(self.stored(value)),
         };
         let (prefix, suffix) = if refused.is_some() { ("", "") } else { (prefix, suffix.as_str()) };
         let widget = DragValue::new(&mut shown)
@@ -190,7 +193,7 @@ impl Entry<'_> {
         ui.spacing_mut().button_padding.y = 0.0;
         let response = ui.put(area, widget);
         ui.set_style(style);
-        let stored = (shown * per).clamp(*field.range.start(), *field.range.end());
+        let stored = self.stored(shown).clamp(*field.range.start(), *field.range.end());
         // What is shown alike was looked at, not changed.
         let alike = shown == before || (self.write)(stored) == now;
         (response, (!alike).then_some(stored), heard.into_inner())
@@ -257,10 +260,18 @@ impl Entry<'_> {
         });
     }
 
-    fn stored_per_shown(&self) -> f64 {
+    /// A stored number as it is shown: what stands below the line is shown as it is.
+    fn shown(&self, stored: f64) -> f64 {
         match self.field.kind {
-            EntryKind::Reciprocal => 1.0,
-            EntryKind::Any | EntryKind::Whole => self.field.units.scale(self.field.quantity).stored_per_shown,
+            EntryKind::Reciprocal => stored,
+            EntryKind::Any | EntryKind::Whole => self.field.units.shown(self.field.quantity, stored),
+        }
+    }
+
+    fn stored(&self, shown: f64) -> f64 {
+        match self.field.kind {
+            EntryKind::Reciprocal => shown,
+            EntryKind::Any | EntryKind::Whole => self.field.units.stored(self.field.quantity, shown),
         }
     }
 
@@ -269,6 +280,30 @@ impl Entry<'_> {
         let finest = 10_f64.powi(-i32::try_from(self.field.decimals).unwrap_or(0));
         (value.abs() / 200.0).max((most - least) / 1e5).max(finest / 10.0)
     }
+}
+
+fn marked_so_far() -> Id {
+    Id::unique("numbers that are marked")
+}
+
+/// Whether numbers of a form stand marked, so that what the form is for has to wait.
+#[derive(Debug, Clone, Copy)]
+pub struct Marked(u64);
+
+impl Marked {
+    /// Taken before the form's numbers are drawn.
+    pub fn before(ui: &Ui) -> Self {
+        Marked(ui.data(|data| data.get_temp(marked_so_far())).unwrap_or(0))
+    }
+
+    /// Asked after the last of them.
+    pub fn since(self, ui: &Ui) -> bool {
+        Marked::before(ui).0 > self.0
+    }
+
+    /// What is said where that holds.
+    pub const WHY: &'static str =
+        "A number above is marked: mend it first, or press Escape in it to leave it as it was";
 }
 
 /// Marks a field whose text was not taken, for the eye and for those who do not see it.

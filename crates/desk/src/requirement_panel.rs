@@ -26,6 +26,19 @@ pub enum Ask {
     Close,
 }
 
+/// What the screen shows.
+#[derive(Debug)]
+pub struct Given<'a> {
+    /// The terms as they stand.
+    pub terms: &'a Terms,
+    /// Classes of surface that the site does not have.
+    pub unmodelled: &'a [SurfaceClass],
+    /// The board's sentence.
+    pub headline: Headline<'a>,
+    /// What numbers are shown in.
+    pub units: Units,
+}
+
 /// One number of the terms.
 #[derive(Clone)]
 struct Line {
@@ -41,12 +54,22 @@ struct Line {
     class: SurfaceClass,
 }
 
+impl Line {
+    /// Whether it is a class's first line.
+    fn is_coverage(&self) -> bool {
+        self.quantity == Quantity::Share
+    }
+}
+
 const CARD_WIDTH: f32 = 372.0;
 const NAME_WIDTH: f32 = 208.0;
 const ROW: f32 = 25.0;
+const NOTE: f32 = 16.0;
+/// As far in as the name behind a box to tick.
+const INDENT: f32 = 24.0;
 
 /// Draws the terms into what is left of the window.
-pub fn ui(ui: &mut Ui, terms: &Terms, headline: Headline<'_>, units: Units, asks: &mut Vec<Ask>) {
+pub fn ui(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
     let page = Frame::new().fill(theme::of(ui).page);
     let edges = page.inner_margin(Margin::symmetric(16, 10));
     Panel::top("terms head").frame(edges).show_separator_line(false).show(ui, |ui| {
@@ -57,10 +80,10 @@ pub fn ui(ui: &mut Ui, terms: &Terms, headline: Headline<'_>, units: Units, asks
                 asks.push(Ask::Close);
             }
             let mut of_board = Vec::new();
-            headline.status(ui, &mut of_board);
+            given.headline.status(ui, &mut of_board);
             asks.extend(of_board.into_iter().map(Ask::Board));
         });
-        headline.text(ui);
+        given.headline.text(ui);
     });
     egui::CentralPanel::default().frame(page.inner_margin(Margin::symmetric(16, 4))).show(ui, |ui| {
         ScrollArea::vertical().id_salt("terms").auto_shrink(false).show(ui, |ui| {
@@ -69,17 +92,17 @@ pub fn ui(ui: &mut Ui, terms: &Terms, headline: Headline<'_>, units: Units, asks
                 ui.vertical(|ui| {
                     ui.set_width(CARD_WIDTH);
                     let note = "A strategy meets the requirement when it reaches all of this";
-                    card(ui, "Must deliver", note, &delivers(), terms, units, asks);
+                    card(ui, "Must deliver", note, &delivers(), given, asks);
                 });
                 ui.vertical(|ui| {
                     ui.set_width(CARD_WIDTH);
                     let note =
                         "When a view counts, and when views cover a surface; the same for all strategies";
-                    card(ui, "Coverage means", note, &views(), terms, units, asks);
+                    card(ui, "Coverage means", note, &views(), given, asks);
                 });
                 ui.vertical(|ui| {
                     ui.set_width(CARD_WIDTH);
-                    rates(ui, terms, units, asks);
+                    rates(ui, given, asks);
                 });
             });
         });
@@ -102,25 +125,38 @@ fn title(ui: &mut Ui, text: &str, note: &str) {
     ui.add_space(space::TIGHT);
 }
 
-fn card(
-    ui: &mut Ui,
-    name: &str,
-    note: &str,
-    lines: &[Line],
-    terms: &Terms,
-    units: Units,
-    asks: &mut Vec<Ask>,
-) {
+fn card(ui: &mut Ui, name: &str, note: &str, lines: &[Line], given: &Given<'_>, asks: &mut Vec<Ask>) {
     frame(ui).show(ui, |ui| {
         ui.set_width(CARD_WIDTH - 2.0 * space::GROUP);
         title(ui, name, note);
         for line in lines {
-            show(ui, line, terms, units, asks);
+            show(ui, line, given, asks);
+            if line.is_coverage() && given.unmodelled.contains(&line.class) {
+                not_judged(ui, line.class);
+            }
         }
     });
 }
 
-fn show(ui: &mut Ui, line: &Line, terms: &Terms, units: Units, asks: &mut Vec<Ask>) {
+/// Under a class's first line: nothing of it is judged, whatever is asked.
+fn not_judged(ui: &mut Ui, class: SurfaceClass) {
+    let (row, response) = ui.allocate_exact_size(vec2(ui.available_width(), NOTE), Sense::hover());
+    let text = "not modelled: not judged";
+    let muted = theme::of(ui).muted;
+    ui.painter().text(
+        row.left_top() + vec2(INDENT, 0.0),
+        egui::Align2::LEFT_TOP,
+        text,
+        theme::caption(),
+        muted,
+    );
+    let said = format!("{}: {text}", class.name());
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, &said));
+    response.on_hover_text("The site has no such surface; draw structures to have it judged");
+}
+
+fn show(ui: &mut Ui, line: &Line, given: &Given<'_>, asks: &mut Vec<Ask>) {
+    let (terms, units) = (given.terms, given.units);
     let value = (line.get)(terms, line.class);
     let (row, _) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
     let name_at = Rect::from_min_size(row.min, vec2(NAME_WIDTH, ROW));
@@ -236,7 +272,7 @@ fn delivers() -> Vec<Line> {
             Line {
                 name: format!("GSD on {surface}"),
                 hint: "Coarsest allowed on 95 % of the area seen; a view more than twice as coarse does not count",
-                quantity: Quantity::Fixed("cm"),
+                quantity: Quantity::Gsd,
                 range: within(limits::GSD_CM),
                 decimals: 2,
                 begins_at: None,
@@ -349,14 +385,15 @@ fn stages() -> Vec<Line> {
     ]
 }
 
-fn rates(ui: &mut Ui, terms: &Terms, units: Units, asks: &mut Vec<Ask>) {
+fn rates(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+    let terms = given.terms;
     frame(ui).show(ui, |ui| {
         ui.set_width(CARD_WIDTH - 2.0 * space::GROUP);
         let note = "Hours for each unit of counted work, on your own machines. Assumed orders of magnitude until you \
                     fit them to jobs that you have logged.";
         title(ui, "Processing rates", note);
         for line in stages() {
-            show(ui, &line, terms, units, asks);
+            show(ui, &line, given, asks);
         }
         let mut fitted = terms.rates.fitted;
         let hint = "Until this is ticked, every hour shown says that it is not calibrated";

@@ -78,11 +78,15 @@ impl Rose {
         let cells: [[f64; SECTOR_COUNT]; RINGS] = std::array::from_fn(ring);
         let greatest = cells.iter().flatten().copied().fold(0.0, f64::max);
         let other = above.min(below);
-        let side = if from_below { "below" } else { "above" };
         let rest = match other {
             other if other < 0.05 => String::new(),
-            _ if from_below => format!(", and {} from above", show::short(other)),
-            _ => format!(", and {} from below", show::short(other)),
+            _ if from_below => format!(", {} from above", show::short(other)),
+            _ => format!(", {} from below", show::short(other)),
+        };
+        let side = if from_below || !rest.is_empty() {
+            [" from above", " from below"][usize::from(from_below)]
+        } else {
+            ""
         };
         let mean = show::short(above.max(below));
         Rose {
@@ -90,7 +94,7 @@ impl Rose {
             cells,
             from_below,
             full: rounded_up(greatest),
-            summary: format!("{mean} views per point from {side}{rest}"),
+            summary: format!("{mean} views per point{side}{rest}"),
         }
     }
 

@@ -2,7 +2,7 @@
 
 use crate::units::{Quantity, Units, quantity_of};
 use obliquity_exchange::{EntryField, EntryKind};
-use obliquity_planning::{EditError, Id, Knob, KnobId, Pass, Scenario, Strategy, knob};
+use obliquity_planning::{EditError, Id, Knob, KnobId, Pass, PatternKind, Scenario, Strategy, knob, wording};
 use std::ops::RangeInclusive;
 
 /// Passes of one role.
@@ -65,27 +65,45 @@ impl Setting {
         }
     }
 
+    /// What the passes of the role are called, by what they do: "oblique passes", "facade passes".
+    pub fn passes_name(self, scenario: &Scenario, strategy: &Strategy) -> String {
+        let mut names: Vec<&str> = Vec::new();
+        for pass in strategy.passes.iter().filter(|pass| self.has_role(scenario, pass)) {
+            let kind = pass.pattern.kind();
+            let name = match (kind, self.role) {
+                (PatternKind::Strips | PatternKind::Corridor, Role::Nadir) => "nadir",
+                (PatternKind::Strips | PatternKind::Corridor, Role::Oblique) => "oblique",
+                _ => kind.name(),
+            };
+            if !names.contains(&name) {
+                names.push(name);
+            }
+        }
+        format!("{} passes", wording::listed(&names))
+    }
+
     /// Name on the screen, beside the slider.
-    pub fn name(self) -> String {
+    pub fn name(self, scenario: &Scenario, strategy: &Strategy) -> String {
         let short = match (self.knob, self.role) {
             (KnobId::ForwardOverlap, Role::Nadir | Role::Oblique) => "Forward",
             _ => self.row().name,
         };
         match self.role {
             Role::All => short.to_owned(),
-            Role::Nadir => format!("{short}, nadir"),
-            Role::Oblique => format!("{short}, oblique"),
+            Role::Nadir | Role::Oblique => format!("{short}, {}", self.passes_name(scenario, strategy)),
         }
     }
 
-    /// The whole name, for whoever does not see where the slider stands: "Height of Crossed strips".
-    pub fn name_of(self, strategy: &str) -> String {
-        let passes = match self.role {
-            Role::All => "",
-            Role::Nadir => "the nadir passes of ",
-            Role::Oblique => "the oblique passes of ",
-        };
-        format!("{} of {passes}{strategy}", self.row().name)
+    /// The whole name, for whoever does not see where the slider stands: "Height of Crossed strips". `name` is the
+    /// strategy's.
+    pub fn name_of(self, scenario: &Scenario, strategy: &Strategy, name: &str) -> String {
+        let of = self.row().name;
+        match self.role {
+            Role::All => format!("{of} of {name}"),
+            Role::Nadir | Role::Oblique => {
+                format!("{of} of the {} of {name}", self.passes_name(scenario, strategy))
+            }
+        }
     }
 
     fn quantity(self) -> Quantity {
@@ -110,7 +128,7 @@ impl Setting {
             quantity: self.quantity(),
             units,
             range: allowed.start() * per..=allowed.end() * per,
-            decimals: if self.knob == KnobId::Gsd { 2 } else { 1 },
+            decimals: if self.knob == KnobId::Gsd { units.decimals(Quantity::Gsd, 2) } else { 1 },
             kind: EntryKind::Any,
         }
     }
@@ -119,16 +137,17 @@ impl Setting {
     /// that a pass keeps its role.
     pub fn slider_range(self, units: Units) -> RangeInclusive<f64> {
         let (least, most): (f64, f64) = match self.knob {
-            KnobId::Height if units == Units::UsCustomary => (50.0, 500.0),
+            KnobId::Height if units.is_us() => (50.0, 500.0),
             KnobId::Height => (15.0, 150.0),
-            KnobId::StandOff if units == Units::UsCustomary => (6.0, 200.0),
+            KnobId::StandOff if units.is_us() => (6.0, 200.0),
             KnobId::StandOff => (2.0, 60.0),
+            KnobId::Gsd if units == Units::UsInches => (0.2, 2.4),
             KnobId::Gsd => (0.5, 6.0),
             KnobId::Tilt => (5.0, 80.0),
             KnobId::ForwardOverlap | KnobId::Sidelap => (20.0, 95.0),
-            KnobId::Speed if units == Units::UsCustomary => (2.0, 45.0),
+            KnobId::Speed if units.is_us() => (2.0, 45.0),
             KnobId::Speed => (1.0, 20.0),
-            KnobId::Margin if units == Units::UsCustomary => (0.0, 300.0),
+            KnobId::Margin if units.is_us() => (0.0, 300.0),
             KnobId::Margin => (0.0, 100.0),
         };
         let allowed = self.allowed_range(units);
@@ -143,8 +162,12 @@ impl Setting {
     }
 
     /// The step of a slider, in the unit on the screen.
-    pub fn shown_step(self) -> f64 {
-        if self.knob == KnobId::Gsd { 0.05 } else { 1.0 }
+    pub fn shown_step(self, units: Units) -> f64 {
+        match self.knob {
+            KnobId::Gsd if units == Units::UsInches => 0.02,
+            KnobId::Gsd => 0.05,
+            _ => 1.0,
+        }
     }
 
     /// Gives all passes concerned the value.
@@ -157,14 +180,17 @@ impl Setting {
         passes.into_iter().try_for_each(|pass| (self.row().set)(scenario, pass, value))
     }
 
-    /// The passes of the role on which the knob has a value.
-    fn passes(self, scenario: &Scenario, strategy: &Strategy) -> Vec<Id> {
-        let has_role = |pass: &&Pass| match self.role {
+    fn has_role(self, scenario: &Scenario, pass: &Pass) -> bool {
+        match self.role {
             Role::All => true,
             Role::Nadir => !is_oblique(scenario, pass),
             Role::Oblique => is_oblique(scenario, pass),
-        };
-        let ids = strategy.passes.iter().filter(has_role).map(|pass| pass.id);
+        }
+    }
+
+    /// The passes of the role on which the knob has a value.
+    fn passes(self, scenario: &Scenario, strategy: &Strategy) -> Vec<Id> {
+        let ids = strategy.passes.iter().filter(|pass| self.has_role(scenario, pass)).map(|pass| pass.id);
         ids.filter(|&pass| (self.row().get)(scenario, pass).is_some()).collect()
     }
 

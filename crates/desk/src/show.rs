@@ -32,6 +32,16 @@ pub fn percent(share: f64, against: Option<f64>) -> String {
     wording::against(Unit::Share, share, against)
 }
 
+/// The same as a form writes it.
+pub fn difference_as(form: Form, delta: f64) -> Option<String> {
+    signed(delta, &form.alone(delta.abs()))
+}
+
+fn signed(delta: f64, text: &str) -> Option<String> {
+    let is_nothing = !text.bytes().any(|digit| (b'1'..=b'9').contains(&digit));
+    (!is_nothing).then(|| format!("{}{text}", if delta < 0.0 { '−' } else { '+' }))
+}
+
 /// How much a figure is more (+) or less (−), in the words of its row; nothing where it would be shown as 0.
 pub fn difference(unit: Unit, delta: f64) -> Option<String> {
     let size = delta.abs();
@@ -52,8 +62,7 @@ pub fn difference(unit: Unit, delta: f64) -> Option<String> {
             format!("{} {}", short(size), unit.symbol())
         }
     };
-    let is_nothing = !text.bytes().any(|digit| (b'1'..=b'9').contains(&digit));
-    (!is_nothing).then(|| format!("{}{text}", if delta < 0.0 { '−' } else { '+' }))
+    signed(delta, &text)
 }
 
 /// Two values of a figure: "53–60 min", "3–4"; one where both read the same.
@@ -87,8 +96,8 @@ pub fn gsd_cm(value_m: f64) -> String {
 
 /// Keeps numbers and their units on one line: puts a space that does not break between them.
 pub fn unbroken(text: &str) -> String {
-    const UNITS: [&str; 14] =
-        ["%", "m", "cm", "km", "min", "h", "s", "ha", "m/s", "GB", "ft", "acres", "mph", "ft/s"];
+    const UNITS: [&str; 15] =
+        ["%", "m", "cm", "km", "min", "h", "s", "ha", "m/s", "GB", "ft", "in", "acres", "mph", "ft/s"];
     let mut words = text.split(' ').peekable();
     let mut kept = String::with_capacity(text.len() + 8);
     while let Some(word) = words.next() {

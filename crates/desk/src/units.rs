@@ -1,6 +1,6 @@
 //! Units on the screen. Texts and typed numbers come from here; the document stays metric.
 
-pub use obliquity_exchange::{Quantity, Scale, Units};
+pub use obliquity_exchange::{GsdUnit, Quantity, Scale, Units};
 use obliquity_planning::Unit;
 
 /// What a figure or an input of planning measures.
@@ -10,7 +10,7 @@ pub fn quantity_of(unit: Unit) -> Quantity {
         Unit::MetresPerSecond => Quantity::Speed,
         Unit::Degrees => Quantity::Angle,
         Unit::Share => Quantity::Share,
-        Unit::Centimetres => Quantity::Fixed("cm"),
+        Unit::Centimetres => Quantity::Gsd,
         Unit::GsdMetres => Quantity::Fixed("m/px"),
         Unit::Seconds => Quantity::Fixed("s"),
         Unit::Hours => Quantity::Fixed("h"),

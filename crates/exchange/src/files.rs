@@ -64,7 +64,7 @@ pub(crate) fn utf8<'a>(bytes: &'a [u8], file: &str) -> Result<&'a str, FileError
 pub(crate) fn save_atomically(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
     save(path, bytes).map_err(|error| {
         let message = format!(
-            "cannot be saved: {}; the file is as it was, check the folder's permissions and space",
+            "cannot be saved: {}; nothing was changed, check the path, the folder's permissions and the space",
             told(&error)
         );
         FileError::new(&path.display().to_string(), FileErrorKind::Unwritable, message)

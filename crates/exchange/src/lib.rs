@@ -34,4 +34,4 @@ pub use scenario::{
     FORMAT, parse_equipment, parse_library, parse_scenario, read_scenario, save_scenario, write_library,
     write_scenario,
 };
-pub use units::{Quantity, Scale, Units, compass_name, count, short};
+pub use units::{GsdUnit, Quantity, Scale, Units, compass_name, count, short};

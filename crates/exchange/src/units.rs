@@ -1,7 +1,10 @@
 //! Units that people read and type: metric or US customary. Everything inside and in files stays SI.
 
-use obliquity_planning::thousands;
+use obliquity_planning::Unit;
+use obliquity_planning::wording::Form;
 use serde::{Deserialize, Serialize};
+
+pub use obliquity_planning::wording::{count, short};
 
 /// The units that a screen or a printed page is in. Files, the command line and all computing stay metric.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -9,8 +12,39 @@ pub enum Units {
     /// Metres, hectares, metres per second.
     #[default]
     Metric,
-    /// Feet, acres, miles per hour. GSD stays in centimetres, as requirements state it.
+    /// Feet, acres, miles per hour, pounds, degrees Fahrenheit. GSD stays in centimetres, as most requirements state it.
     UsCustomary,
+    /// The same with GSD in inches.
+    UsInches,
+}
+
+/// What GSD is read and typed in beside US customary units.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum GsdUnit {
+    /// As most requirements state it.
+    #[default]
+    Centimetres,
+    /// As some do.
+    Inches,
+}
+
+impl GsdUnit {
+    /// Name in menus.
+    pub fn name(self) -> &'static str {
+        match self {
+            GsdUnit::Centimetres => "cm",
+            GsdUnit::Inches => "inches",
+        }
+    }
+
+    /// The other one.
+    #[must_use]
+    pub fn other(self) -> GsdUnit {
+        match self {
+            GsdUnit::Centimetres => GsdUnit::Inches,
+            GsdUnit::Inches => GsdUnit::Centimetres,
+        }
+    }
 }
 
 /// What a number measures; decides its unit on the screen.
@@ -30,7 +64,15 @@ pub enum Quantity {
     Share,
     /// An angle, stored in degrees.
     Angle,
-    /// Anything that has one unit everywhere, which is given: `"cm"`, `"min"`, or none for a count.
+    /// Ground sample distance; stored in centimetres.
+    Gsd,
+    /// The size of a part that is bought by it, a rotor; stored in centimetres.
+    Size,
+    /// Mass; stored in kilograms.
+    Mass,
+    /// Temperature; stored in degrees Celsius.
+    Temperature,
+    /// Anything that has one unit everywhere, which is given: `"px"`, `"min"`, or none for a count.
     Fixed(&'static str),
 }
 
@@ -39,9 +81,17 @@ pub enum Quantity {
 pub struct Scale {
     /// The stored number that one of the shown unit makes: 0.3048 for feet.
     pub stored_per_shown: f64,
+    /// The stored number that reads 0: -17.8 °C for degrees Fahrenheit, 0 for nearly all.
+    pub stored_at_zero: f64,
     /// The unit's sign; empty for a count.
     pub sign: &'static str,
 }
+
+/// Pound, avoirdupois, exact (NIST SP 811, 2008, app. B.8).
+pub(crate) const POUND_KG: f64 = 0.453_592_37;
+
+/// An inch, exact, in the centimetres that sizes are stored in.
+const INCH_CM: f64 = 2.54;
 
 /// International foot, exact (NIST SP 811, 2008, app. B.8).
 pub(crate) const FOOT_M: f64 = 0.3048;
@@ -53,24 +103,60 @@ pub(crate) const MPH_MPS: f64 = 5280.0 * FOOT_M / 3600.0;
 pub(crate) const ACRE_M2: f64 = 43_560.0 * FOOT_M * FOOT_M;
 
 impl Units {
-    /// Both, in the order of menus.
-    pub const ALL: [Units; 2] = [Units::Metric, Units::UsCustomary];
+    /// All, in the order of menus.
+    pub const ALL: [Units; 3] = [Units::Metric, Units::UsCustomary, Units::UsInches];
 
     /// Name in menus.
     pub fn name(self) -> &'static str {
         match self {
             Units::Metric => "Metric (m, ha, m/s)",
-            Units::UsCustomary => "US customary (ft, acres, mph)",
+            Units::UsCustomary | Units::UsInches => "US customary (ft, acres, mph)",
         }
     }
 
-    /// The other one.
+    /// Whether they are US customary ones.
+    pub fn is_us(self) -> bool {
+        self != Units::Metric
+    }
+
+    /// What GSD is in.
+    pub fn gsd_unit(self) -> GsdUnit {
+        if self == Units::UsInches { GsdUnit::Inches } else { GsdUnit::Centimetres }
+    }
+
+    /// The other system; US customary ones have GSD in the unit given.
     #[must_use]
-    pub fn other(self) -> Units {
-        match self {
-            Units::Metric => Units::UsCustomary,
-            Units::UsCustomary => Units::Metric,
+    pub fn other(self, gsd: GsdUnit) -> Units {
+        match (self, gsd) {
+            (Units::Metric, GsdUnit::Centimetres) => Units::UsCustomary,
+            (Units::Metric, GsdUnit::Inches) => Units::UsInches,
+            (Units::UsCustomary | Units::UsInches, _) => Units::Metric,
         }
+    }
+
+    /// The same with GSD in the other unit; metric units have one.
+    #[must_use]
+    pub fn with_other_gsd(self) -> Units {
+        match self {
+            Units::Metric => Units::Metric,
+            Units::UsCustomary => Units::UsInches,
+            Units::UsInches => Units::UsCustomary,
+        }
+    }
+
+    /// How GSD, in metres, is written.
+    pub fn gsd_form(self) -> Form {
+        if self == Units::UsInches { Form::gsd_inches() } else { Form::of(Unit::GsdMetres) }
+    }
+
+    /// GSD, in metres, with its unit.
+    pub fn gsd(self, gsd_m: f64) -> String {
+        self.gsd_form().alone(gsd_m)
+    }
+
+    /// Most decimals of a number that has so many in metric units.
+    pub fn decimals(self, quantity: Quantity, metric: usize) -> usize {
+        if quantity == Quantity::Gsd && self == Units::UsInches { metric + 1 } else { metric }
     }
 
     /// How a quantity's stored number is shown.
@@ -81,7 +167,7 @@ impl Units {
     /// assert_eq!(Units::UsCustomary.scale(Quantity::Length).sign, "ft");
     /// ```
     pub fn scale(self, quantity: Quantity) -> Scale {
-        let us = self == Units::UsCustomary;
+        let us = self.is_us();
         let (stored_per_shown, sign) = match quantity {
             Quantity::Length if us => (FOOT_M, "ft"),
             Quantity::Length => (1.0, "m"),
@@ -94,19 +180,29 @@ impl Units {
             Quantity::Acceleration => (1.0, "m/s²"),
             Quantity::Share => (0.01, "%"),
             Quantity::Angle => (1.0, "°"),
+            Quantity::Gsd if self == Units::UsInches => (INCH_CM, "in"),
+            Quantity::Size if us => (INCH_CM, "in"),
+            Quantity::Gsd | Quantity::Size => (1.0, "cm"),
+            Quantity::Mass if us => (POUND_KG, "lb"),
+            Quantity::Mass => (1.0, "kg"),
+            Quantity::Temperature if us => (1.0 / 1.8, "°F"),
+            Quantity::Temperature => (1.0, "°C"),
             Quantity::Fixed(sign) => (1.0, sign),
         };
-        Scale { stored_per_shown, sign }
+        let stored_at_zero = if us && quantity == Quantity::Temperature { -32.0 / 1.8 } else { 0.0 };
+        Scale { stored_per_shown, stored_at_zero, sign }
     }
 
     /// A stored number as it is shown, without its sign.
     pub fn shown(self, quantity: Quantity, stored: f64) -> f64 {
-        stored / self.scale(quantity).stored_per_shown
+        let scale = self.scale(quantity);
+        (stored - scale.stored_at_zero) / scale.stored_per_shown
     }
 
     /// The stored number of one that is shown.
     pub fn stored(self, quantity: Quantity, shown: f64) -> f64 {
-        shown * self.scale(quantity).stored_per_shown
+        let scale = self.scale(quantity);
+        shown * scale.stored_per_shown + scale.stored_at_zero
     }
 
     /// What stands behind a number: its sign with the space before it, if it has one.
@@ -152,23 +248,6 @@ impl Units {
     }
 }
 
-/// A whole number with its thousands apart: 12 345.
-pub fn count(value: f64) -> String {
-    let text = thousands(value.abs());
-    if value <= -0.5 { format!("-{text}") } else { text }
-}
-
-/// A number with three figures or so, and no needless zeros after the point.
-pub fn short(value: f64) -> String {
-    let text = match value.abs() {
-        v if v >= 100.0 => return count(value),
-        v if v >= 10.0 => format!("{value:.1}"),
-        _ => format!("{value:.2}"),
-    };
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { "0".to_owned() } else { text.to_owned() }
-}
-
 /// An azimuth as one of the eight winds.
 pub fn compass_name(azimuth_deg: f64) -> &'static str {
     const WINDS: [&str; 8] =
@@ -208,12 +287,41 @@ mod tests {
         assert_eq!(us.span(Quantity::Length, []), "–");
     }
 
+    const ALL_KINDS: [Quantity; 9] = [
+        Quantity::Length,
+        Quantity::Area,
+        Quantity::Speed,
+        Quantity::Share,
+        Quantity::Angle,
+        Quantity::Gsd,
+        Quantity::Size,
+        Quantity::Mass,
+        Quantity::Temperature,
+    ];
+
+    // Source: NIST SP 811 (2008), app. B.8 and B.9: 1 in = 2.54 cm, 1 lb = 0.453 592 37 kg, t/°C = (t/°F − 32) / 1.8, all
+    // exact.
+    #[test]
+    fn inches_pounds_and_fahrenheit_are_those_of_the_nist() {
+        let (us, inches) = (Units::UsCustomary, Units::UsInches);
+        assert_eq!(inches.text(Quantity::Gsd, 2.54), "1 in");
+        assert_eq!(
+            (us.text(Quantity::Gsd, 2.54), us.text(Quantity::Size, 38.1)),
+            ("2.54 cm".into(), "15 in".into())
+        );
+        assert_eq!(us.text(Quantity::Mass, 24.95), "55 lb");
+        let celsius = [-40.0, 0.0, 15.0, 37.0].map(|c| us.text(Quantity::Temperature, c));
+        assert_eq!(celsius, ["-40 °F", "32 °F", "59 °F", "98.6 °F"]);
+        assert_eq!(
+            [inches.gsd(0.015), us.gsd(0.015), inches.gsd(0.0254)],
+            ["0.591 in", "1.50 cm", "1.00 in"]
+        );
+    }
+
     #[test]
     fn what_is_shown_and_typed_again_is_what_was_stored() {
         for units in Units::ALL {
-            for quantity in
-                [Quantity::Length, Quantity::Area, Quantity::Speed, Quantity::Share, Quantity::Angle]
-            {
+            for quantity in ALL_KINDS {
                 let back = units.stored(quantity, units.shown(quantity, 12.34));
                 assert!((back - 12.34).abs() < 1e-12, "rounding of a division and a product");
             }

@@ -48,12 +48,25 @@ pub struct Held {
     pub limit: String,
 }
 
+/// Inches beside centimetres, exact.
+const INCH_M: f64 = 0.0254;
+
 impl Form {
+    /// A form of any unit, with the decimals that it usually has by the number shown.
+    pub const fn new(stored_per_shown: f64, sign: &'static str, usual: fn(f64) -> usize) -> Form {
+        Form { stored_per_shown, sign, usual, kept: 3, all: None }
+    }
+
+    /// GSD in inches, stored in metres: three decimals below one, so that a tenth of a millimetre is seen.
+    pub fn gsd_inches() -> Form {
+        Form::new(INCH_M, "in", |shown| if shown.abs() < 1.0 { 3 } else { 2 })
+    }
+
     /// The form of a measure's unit: GSD in centimetres, shares in per cent, times in minutes.
     pub fn of(unit: Unit) -> Form {
         let fine = |shown: f64| if shown.abs() < 10.0 { 2 } else { 1 };
         let tenths = |shown: f64| usize::from(shown.abs() < 9.95);
-        let form = |stored_per_shown, sign, usual| Form { stored_per_shown, sign, usual, kept: 3, all: None };
+        let form = Form::new;
         match unit {
             Unit::GsdMetres => form(0.01, "cm", fine),
             Unit::Centimetres => form(1.0, "cm", fine),
@@ -101,6 +114,27 @@ impl Form {
         if decimals == 0 && self.sign.is_empty() { thousands(rounded(shown, 0)) } else { text }
     }
 
+    /// A figure by itself, with its unit.
+    pub fn alone(&self, stored: f64) -> String {
+        self.text(stored, self.decimals(&[stored], None))
+    }
+
+    /// A limit by itself, with the decimals that it is set with and no needless ones.
+    pub fn limit(&self, stored: f64) -> String {
+        let number = self.number(stored, self.decimals(&[], Some(stored)));
+        format!("{} {}", without_zeros(&number), self.sign).trim_end().to_owned()
+    }
+
+    /// A figure rounded down, without needless zeros: what is keyed in never breaks the limit that it comes from.
+    pub fn down(&self, stored: f64) -> String {
+        let shown = stored / self.stored_per_shown;
+        let decimals = (self.usual)(shown);
+        let steps = 10_f64.powi(i32::try_from(decimals).unwrap_or(0));
+        // What lies a rounding error below a step is that step.
+        let below = (shown * steps + 1e-9).floor() / steps;
+        format!("{} {}", without_zeros(&format!("{below:.decimals$}")), self.sign)
+    }
+
     /// A number with its unit.
     pub fn text(&self, stored: f64, decimals: usize) -> String {
         format!("{} {}", self.number(stored, decimals), self.sign).trim_end().to_owned()
@@ -114,17 +148,12 @@ fn rounded(value: f64, decimals: usize) -> f64 {
 
 /// A figure by itself.
 pub fn alone(unit: Unit, value: f64) -> String {
-    let form = Form::of(unit);
-    form.text(value, form.decimals(&[value], None))
+    Form::of(unit).alone(value)
 }
 
 /// A limit by itself, with the decimals that it is set with and no needless ones.
 pub fn limit(unit: Unit, value: f64) -> String {
-    let form = Form::of(unit);
-    let number = form.number(value, form.decimals(&[], Some(value)));
-    let number =
-        if number.contains('.') { number.trim_end_matches('0').trim_end_matches('.') } else { &number };
-    format!("{number} {}", form.sign).trim_end().to_owned()
+    Form::of(unit).limit(value)
 }
 
 /// A figure beside the limit that it is held against, where there is one.
@@ -164,10 +193,28 @@ pub fn held_speeds(value_mps: f64, limit_mps: f64) -> Held {
     Held { value: both(&plain.value, value_mps), limit: both(&plain.limit, limit_mps) }
 }
 
+fn without_zeros(number: &str) -> &str {
+    if number.contains('.') { number.trim_end_matches('0').trim_end_matches('.') } else { number }
+}
+
 /// A number with at most `decimals` decimals, trailing zeros dropped.
-pub(crate) fn trimmed(value: f64, decimals: usize) -> String {
-    let shown = format!("{value:.decimals$}");
-    if shown.contains('.') { shown.trim_end_matches('0').trim_end_matches('.').to_owned() } else { shown }
+pub fn trimmed(value: f64, decimals: usize) -> String {
+    without_zeros(&format!("{:.decimals$}", rounded(value, decimals) + 0.0)).to_owned()
+}
+
+/// A whole number with its thousands apart: 12 345.
+pub fn count(value: f64) -> String {
+    let text = thousands(value.abs());
+    if value <= -0.5 { format!("-{text}") } else { text }
+}
+
+/// A number with three figures or so, and no needless zeros: what nothing is held against.
+pub fn short(value: f64) -> String {
+    match value.abs() {
+        size if size >= 100.0 => count(value),
+        size if size >= 10.0 => trimmed(value, 1),
+        _ => trimmed(value, 2),
+    }
 }
 
 /// Some names in a sentence: two at most, then how many more.
@@ -206,7 +253,7 @@ pub fn thousands(count: f64) -> String {
 }
 
 /// Minutes.
-pub(crate) fn minutes(seconds: f64) -> String {
+pub fn minutes(seconds: f64) -> String {
     alone(Unit::Seconds, seconds)
 }
 
@@ -216,7 +263,7 @@ pub(crate) fn percent(share: f64) -> String {
 }
 
 /// Some nouns as a list: "roofs and walls".
-pub(crate) fn listed(names: &[&str]) -> String {
+pub fn listed(names: &[&str]) -> String {
     match names {
         [] => String::new(),
         [one] => (*one).to_owned(),

@@ -286,7 +286,13 @@ impl App {
     fn requirement_screen(&mut self, ui: &mut Ui) {
         let mut asks = Vec::new();
         let terms = Terms::of(self.document.scenario());
-        requirement_panel::ui(ui, &terms, self.headline(), self.home.units(), &mut asks);
+        let given = requirement_panel::Given {
+            terms: &terms,
+            unmodelled: &self.figures.unmodelled(self.document.scenario()),
+            headline: self.headline(),
+            units: self.units,
+        };
+        requirement_panel::ui(ui, &given, &mut asks);
         for ask in asks {
             match ask {
                 requirement_panel::Ask::Close => self.side.screen = Screen::Board,

@@ -1,6 +1,7 @@
 use super::model::{Band, Bar, Cell, Limit, Row, Side, Standing, Subject, Whisker};
 use crate::figures::{Freshness, Known};
 use crate::show;
+use crate::units::{GsdUnit, Units};
 use obliquity_planning::{
     Band as Likely, Bands, Better, ClassFigures, Cost, GsdSpread, Id, Judgement, MeasureId, Outcome,
     Scenario, SurfaceClass, Unit, measure, wording,
@@ -36,6 +37,8 @@ struct RowSpec {
     source: Source,
     /// How sure it is.
     likely: Option<fn(&Bands, &Cost) -> Likely>,
+    /// How its figures are written, where not as their measure's are.
+    form: Option<wording::Form>,
 }
 
 /// Which outcome a figure is read from.
@@ -48,7 +51,7 @@ enum Source {
 }
 
 /// The five bands, in their order.
-pub(super) fn bands(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Band> {
+pub(super) fn bands(scenario: &Scenario, subjects: &[Subject<'_>], units: Units) -> Vec<Band> {
     let classes = classes(scenario, subjects);
     vec![
         Band {
@@ -61,11 +64,14 @@ pub(super) fn bands(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Band> 
         },
         Band {
             title: "GSD",
-            note: "5th – 50th – 95th percentile, cm",
+            note: match units.gsd_unit() {
+                GsdUnit::Centimetres => "5th – 50th – 95th percentile, cm",
+                GsdUnit::Inches => "5th – 50th – 95th percentile, inches",
+            },
             hint: "Ground sample distance that the surfaces really get: the side of a pixel's area on the surface, in \
                    the best counted view, from the projection itself. The bar spans 90 % of the area that is seen, \
                    the line in it is the median; the requirement is held against the coarse end.",
-            rows: classes.iter().map(|&class| gsd(scenario, subjects, class)).collect(),
+            rows: classes.iter().map(|&class| gsd(scenario, subjects, class, units)).collect(),
         },
         Band {
             title: "Time",
@@ -132,6 +138,7 @@ fn coverage(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) 
         at_least: 1.0,
         source: Source::Views,
         likely: None,
+        form: None,
     };
     row("Coverage", &spec, subjects, |outcome| {
         let share = figures(outcome, class)?.covered_ratio;
@@ -140,7 +147,8 @@ fn coverage(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) 
     })
 }
 
-fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Row {
+fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass, units: Units) -> Row {
+    let form = units.gsd_form();
     let id = MeasureId::GsdP95(class);
     // A limit that nothing is held against is not drawn: GSD is judged where coverage is asked for.
     let asked = scenario.requirement.coverage[class].is_some();
@@ -149,14 +157,14 @@ fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Ro
         id,
         reference: scenario.reference,
         name: class.name(),
-        unit_label: required_m
-            .map_or_else(String::new, |r| format!("≤ {}", wording::limit(Unit::GsdMetres, r))),
+        unit_label: required_m.map_or_else(String::new, |r| format!("≤ {}", form.limit(r))),
         hint: hint(id),
         required: required_m,
         fails: Side::Right,
         at_least: required_m.map_or(0.0, |required| 1.25 * required),
         source: Source::Views,
         likely: None,
+        form: Some(form),
     };
     row("GSD", &spec, subjects, |outcome| {
         let figures = figures(outcome, class)?;
@@ -173,7 +181,6 @@ fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Ro
             let text = "none seen".to_owned();
             return Some(Raw { bar: RawBar::None, ..Raw::plain(0.0, text, standing(outcome, id)) });
         };
-        let form = wording::Form::of(Unit::GsdMetres);
         let decimals = form.decimals(&[p5_m, p50_m, p95_m], required_m);
         let text = [p5_m, p50_m, p95_m].map(|value_m| form.number(value_m, decimals)).join(" – ");
         let bar = RawBar::Spread([p5_m, p50_m, p95_m]);
@@ -324,6 +331,7 @@ impl RowSpec {
             at_least: 0.0,
             source,
             likely: None,
+            form: None,
         }
     }
 }
@@ -399,7 +407,11 @@ fn difference(spec: &RowSpec, subjects: &[Subject<'_>], subject: &Subject<'_>) -
         (measure.read)(outcome?)
     };
     let (own, others) = (value(subject)?, value(other)?);
-    let Some(text) = show::difference(measure.unit, own - others) else { return Some("same".to_owned()) };
+    let text = match spec.form {
+        Some(form) => show::difference_as(form, own - others),
+        None => show::difference(measure.unit, own - others),
+    };
+    let Some(text) = text else { return Some("same".to_owned()) };
     let more = own > others;
     let better = (measure.better == Better::More) == more;
     let of = if matches!(spec.id, MeasureId::GsdP95(_)) { "95th " } else { "" };

@@ -5,7 +5,9 @@ use crate::settings::{Reading, Role, readings};
 use crate::show;
 use crate::strategies::{direction_of, lead_of};
 use crate::units::{Quantity, Units};
-use obliquity_planning::{Bands, Hold, Judgement, KnobId, Outcome, Scenario, compare_sentence};
+use obliquity_planning::{
+    Bands, Conditions, Hold, Judgement, KnobId, Outcome, Scenario, compare_sentence, wording,
+};
 
 /// The board's sentence, from the last outcomes with coverage.
 pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>]) -> Sentence {
@@ -14,7 +16,12 @@ pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>]) -> Sentenc
         return Sentence { text, freshness: Freshness::Fresh };
     }
     let known = || subjects.iter().filter_map(|subject| subject.known);
-    let outcomes: Vec<Outcome> = known().filter_map(|known| known.views).cloned().collect();
+    // Of what could not be flown before and can now, coverage is not known: nothing is said of it yet.
+    let told = |known: Known<'_>| match (known.views, known.quick) {
+        (Some(views), Ok(quick)) if !views.feasible() && quick.feasible() => Some(quick.clone()),
+        (views, _) => views.cloned(),
+    };
+    let outcomes: Vec<Outcome> = known().filter_map(told).collect();
     let bands: Vec<Option<&Bands>> =
         known().filter(|known| known.views.is_some()).map(Known::fresh_bands).collect();
     let failed = known().filter(|known| known.failure.is_some() || known.quick.is_err()).count();
@@ -36,7 +43,12 @@ pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>]) -> Sentenc
 }
 
 /// Who leads what is held equal, and who cannot follow.
-pub(super) fn hold_note(holding: &Holding, subjects: &[Subject<'_>]) -> String {
+pub(super) fn hold_note(
+    holding: &Holding,
+    conditions: &Conditions,
+    subjects: &[Subject<'_>],
+    units: Units,
+) -> String {
     let capped = |subject: &Subject<'_>| {
         let outcome = subject.known.and_then(|known| known.quick.ok());
         outcome.is_some_and(|outcome| outcome.plans().any(|plan| plan.layout.capped))
@@ -51,7 +63,20 @@ pub(super) fn hold_note(holding: &Holding, subjects: &[Subject<'_>]) -> String {
         ([], Hold::Height) => "Move one height and the others follow.".to_owned(),
         ([], Hold::TimeOnSite) => "Within 90 s. The others find their heights when you let go.".to_owned(),
         (names, Hold::Gsd) => format!("Out of reach, at the height ceiling: {}.", names.join(", ")),
-        (names, _) => format!("Out of reach, as near as it gets: {}.", names.join(", ")),
+        (names, Hold::Height) => format!("Out of reach, as near as it gets: {}.", names.join(", ")),
+        (_, Hold::TimeOnSite) => {
+            let on_site = |subject: &Subject<'_>| {
+                let cost = subject.known.and_then(|known| known.quick.ok()?.cost.as_ref());
+                let time = cost.map(|cost| wording::minutes(cost.time.time_on_site_s()));
+                time.map_or_else(|| subject.name.clone(), |time| format!("{} {time}", subject.name))
+            };
+            let nearest: Vec<String> = subjects.iter().filter(cannot).map(on_site).collect();
+            format!(
+                "Equal within 90 s. Out of reach at all heights up to the ceiling of {}, as near as it gets: {}.",
+                units.length(conditions.height_ceiling_m),
+                nearest.join(", ")
+            )
+        }
     }
 }
 
@@ -140,7 +165,7 @@ fn column(
         shortfalls,
         sliders: settings
             .iter()
-            .map(|reading| slider(reading, &subject.name, differs(reading), units))
+            .map(|reading| slider(scenario, subject, reading, differs(reading), units))
             .collect(),
         follows: follows(subject.known, units),
         follows_freshness: subject.known.map_or(Freshness::Pending, |known| known.quick_freshness),
@@ -171,7 +196,13 @@ fn direction(subject: &Subject<'_>, against: Option<&Subject<'_>>) -> Direction 
     }
 }
 
-fn slider(reading: &Reading, strategy: &str, differs: Option<String>, units: Units) -> Slider {
+fn slider(
+    scenario: &Scenario,
+    subject: &Subject<'_>,
+    reading: &Reading,
+    differs: Option<String>,
+    units: Units,
+) -> Slider {
     let setting = reading.setting;
     let shown = |value: f64| {
         let shown = value / setting.per_shown(units);
@@ -192,8 +223,9 @@ fn slider(reading: &Reading, strategy: &str, differs: Option<String>, units: Uni
     });
     Slider {
         setting,
-        name: setting.name(),
-        spoken: setting.name_of(strategy),
+        passes: setting.passes_name(scenario, subject.strategy),
+        name: setting.name(scenario, subject.strategy),
+        spoken: setting.name_of(scenario, subject.strategy, &subject.name),
         units,
         shown: value,
         range: range.start().min(value)..=range.end().max(value),
@@ -216,7 +248,10 @@ fn verdict(known: Option<Known<'_>>) -> (Verdict, String, Vec<String>) {
     }
     let shortfalls = worst_first(&outcome.judgements);
     match outcome.meets() {
-        Some(true) => (Verdict::Meets, "meets the requirement".to_owned(), shortfalls),
+        Some(true) => {
+            let assumed = if outcome.assumed { ", buildings assumed" } else { "" };
+            (Verdict::Meets, format!("meets the requirement{assumed}"), shortfalls)
+        }
         Some(false) => {
             let count = u32::try_from(shortfalls.len()).unwrap_or(u32::MAX);
             (
@@ -247,7 +282,7 @@ fn follows(known: Option<Known<'_>>, units: Units) -> String {
         return "no figures: cannot be flown as set".to_owned();
     }
     let layouts = || outcome.plans().map(|plan| &plan.layout);
-    let gsd = units.span(Quantity::Fixed("cm"), layouts().map(|layout| 100.0 * layout.vertical_gsd_m));
+    let gsd = units.span(Quantity::Gsd, layouts().map(|layout| 100.0 * layout.vertical_gsd_m));
     let height = units.span(Quantity::Length, layouts().map(|layout| layout.height_m));
     let speed = units.span(Quantity::Speed, outcome.plans().map(|plan| plan.speed.speed_mps));
     let capped = if layouts().any(|layout| layout.capped) { " (at the ceiling)" } else { "" };

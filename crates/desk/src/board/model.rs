@@ -134,6 +134,8 @@ pub enum Verdict {
 pub struct Slider {
     /// What it sets.
     pub setting: Setting,
+    /// What the passes that it sets are called.
+    pub passes: String,
     /// Name beside it.
     pub name: String,
     /// Whole name.
@@ -311,11 +313,13 @@ impl Board {
         Board {
             sentence: super::columns::sentence(scenario, &subjects),
             columns: super::columns::columns(scenario, &subjects, given.units),
-            bands: super::bands::bands(scenario, &subjects),
+            bands: super::bands::bands(scenario, &subjects, given.units),
             cautions: caution_rows(scenario, &subjects),
             reference: scenario.reference,
             hold: given.holding.map(|holding| holding.hold),
-            hold_note: given.holding.map_or_else(String::new, |h| super::columns::hold_note(h, &subjects)),
+            hold_note: given.holding.map_or_else(String::new, |holding| {
+                super::columns::hold_note(holding, &scenario.conditions, &subjects, given.units)
+            }),
             fleet: aircraft.map(|aircraft| (aircraft.id, aircraft.name.clone())).collect(),
             offers: given.offers.to_vec(),
         }

@@ -134,9 +134,9 @@ fn column_sliders(ui: &mut Ui, column: &Column, area: Rect, asks: &mut Vec<Ask>)
             passes = setting.setting.role;
             at += if place == 1 { SETTING } else { 0.0 };
             place = 0;
-            let name = if passes == Passes::Nadir { "nadir passes" } else { "oblique passes" };
             let muted = theme::of(ui).muted;
-            ui.painter().text(pos2(area.left(), at), Align2::LEFT_TOP, name, theme::caption(), muted);
+            let name_at = pos2(area.left(), at);
+            ui.painter().text(name_at, Align2::LEFT_TOP, &setting.passes, theme::caption(), muted);
             at += PASSES;
         }
         let left = area.left() + if place == 1 { half + GAP } else { 0.0 };
@@ -243,7 +243,7 @@ fn setting_name(ui: &mut Ui, column: &Column, setting: &Setting, area: Rect, ask
 fn rail_input(ui: &mut Ui, setting: &Setting, rail: Rect, color: Color32, shown: &mut f64) -> Response {
     ui.visuals_mut().selection.bg_fill = color;
     let widget = Slider::new(shown, setting.range.clone())
-        .step_by(setting.setting.shown_step())
+        .step_by(setting.setting.shown_step(setting.units))
         // Only what is moved goes to the next step: showing a value between two steps must not change it.
         .clamping(egui::SliderClamping::Edits)
         .show_value(false);
@@ -260,7 +260,7 @@ fn number_input(ui: &mut Ui, setting: &Setting, area: Rect, shown: f64) -> Optio
         _ => field.number(stored),
     };
     let name = format!("{}, as a number", setting.spoken);
-    let (value, speed) = (shown * per_shown, Some(id.shown_step()));
+    let (value, speed) = (shown * per_shown, Some(id.shown_step(setting.units)));
     let entry = Entry { name: &name, hint: &setting.hint, field: &field, value, write: &write, speed };
     Some(entry.put(ui, area)? / per_shown)
 }
@@ -269,10 +269,10 @@ fn number_input(ui: &mut Ui, setting: &Setting, area: Rect, shown: f64) -> Optio
 fn direction(ui: &mut Ui, column: &Column, area: Rect, asks: &mut Vec<Ask>) {
     let colors = theme::of(ui);
     let direction = &column.direction;
-    let present = direction.present_deg.unwrap_or(0.0);
-    let text = match direction.set_deg {
-        Some(deg) => format!("strips at {deg:.0}° ⏷"),
-        None => format!("strips at {present:.0}°, automatic ⏷"),
+    let text = match (direction.set_deg, direction.present_deg) {
+        (Some(deg), _) => format!("strips at {deg:.0}° ⏷"),
+        (None, Some(deg)) => format!("strips at {deg:.0}°, automatic ⏷"),
+        (None, None) => "strips automatic ⏷".to_owned(),
     };
     ui.scope_builder(UiBuilder::new().id_salt(("direction", column.strategy.0)).max_rect(area), |ui| {
         ui.horizontal(|ui| {

@@ -13,6 +13,7 @@ use egui::{
     CornerRadius, Frame, Margin, Panel, Rect, ScrollArea, Sense, Shape, Stroke, StrokeKind, TextFormat, Ui,
     UiBuilder, pos2, vec2,
 };
+use obliquity_planning::Id;
 
 /// From here on the sentence is set large.
 const WIDE: f32 = 1400.0;
@@ -29,7 +30,7 @@ pub fn ui(ui: &mut Ui, board: &Board, session: &Session, asks: &mut Vec<Ask>) {
     let page = Frame::new().fill(colors.page);
     let margin = Margin::symmetric(16, 10);
     Panel::top("sentence").frame(page.inner_margin(margin)).show_separator_line(false).show(ui, |ui| {
-        sentence(ui, &board.sentence, session.updating, asks);
+        sentence(ui, &board.sentence);
     });
     let tall = ui.available_height() >= TALL_ENOUGH;
     if tall && !board.cautions.is_empty() {
@@ -50,8 +51,8 @@ pub fn ui(ui: &mut Ui, board: &Board, session: &Session, asks: &mut Vec<Ask>) {
     });
 }
 
-/// The sentence, and what is going on with it.
-fn sentence(ui: &mut Ui, sentence: &Sentence, updating: Updating, asks: &mut Vec<Ask>) {
+/// The sentence, faint where it is not up to date.
+fn sentence(ui: &mut Ui, sentence: &Sentence) {
     let colors = theme::of(ui);
     let fresh = sentence.freshness == Freshness::Fresh;
     let color = if fresh { colors.ink } else { colors.muted };
@@ -59,9 +60,6 @@ fn sentence(ui: &mut Ui, sentence: &Sentence, updating: Updating, asks: &mut Vec
     let mut job = LayoutJob::default();
     job.append(&show::unbroken(&sentence.text), 0.0, TextFormat::simple(font, color));
     ui.add(egui::Label::new(job).wrap());
-    if !fresh || updating.is_errand() {
-        ui.horizontal(|ui| status(ui, updating, asks));
-    }
 }
 
 /// How far it is with what is not up to date.
@@ -106,7 +104,7 @@ pub struct Headline<'a> {
 }
 
 impl Headline<'_> {
-    /// Beside the screen's title, where nothing moves when it comes and goes: whether the sentence is up to date.
+    /// Where nothing moves when it comes and goes, beside a screen's title or the menu: whether the sentence is up to date.
     pub fn status(self, ui: &mut Ui, asks: &mut Vec<Ask>) {
         let stale = self.sentence.is_some_and(|sentence| sentence.freshness != Freshness::Fresh);
         if stale || self.updating.is_errand() {
@@ -162,6 +160,25 @@ fn columns(ui: &mut Ui, board: &Board, session: &Session, view: Rect, asks: &mut
     let lowest = adding::adding(&mut inner, &grid, board, origin.y, asks);
     let size = vec2(grid.width(), bottom.max(lowest) - origin.y);
     ui.allocate_rect(Rect::from_min_size(origin, size), Sense::hover());
+    show_new(ui, &grid, board, origin.y);
+}
+
+/// Scrolls to a strategy that has come, where it stands beyond the edge.
+fn show_new(ui: &Ui, grid: &Grid, board: &Board, top: f32) {
+    let known_as = ui.scope_id().with("strategies");
+    let now: Vec<Id> = board.columns.iter().map(|column| column.strategy).collect();
+    let before = ui.data(|data| data.get_temp::<Vec<Id>>(known_as));
+    if before.as_ref() == Some(&now) {
+        return;
+    }
+    if let Some(before) = before.filter(|before| before.iter().any(|id| now.contains(id)))
+        && let Some(index) = now.iter().position(|id| !before.contains(id))
+    {
+        let head = grid.card(index, top, top + STRIPE);
+        // All of it where there is room, and its beginning where there is none.
+        ui.scroll_to_rect(head, None);
+    }
+    ui.data_mut(|data| data.insert_temp(known_as, now));
 }
 
 /// What is behind a column: its card with the stripe in its colour; the one in focus has a stronger edge.

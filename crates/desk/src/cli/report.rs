@@ -186,7 +186,7 @@ fn cautions(text: &mut String, scenario: &Scenario, outcomes: &[Outcome], bands:
         .iter()
         .zip(&all)
         .map(|(outcome, cautions)| (outcome.name.as_str(), outcome.strategy, cautions.as_slice()));
-    let rows = cautions::grouped(named, outcomes.len());
+    let rows = cautions::by_kind(cautions::grouped(named, outcomes.len()));
     if !rows.is_empty() {
         text.push_str("\nCautions (local rules and the remote pilot decide)\n");
     }
@@ -196,6 +196,7 @@ fn cautions(text: &mut String, scenario: &Scenario, outcomes: &[Outcome], bands:
             [] => String::new(),
             names => format!(" ({})", names.join(", ")),
         };
-        let _ = writeln!(text, "  {word:5}  {}{whom} [{}]", row.text, cautions::source(row.source));
+        let also = row.also().map_or_else(String::new, |also| format!("; {also}"));
+        let _ = writeln!(text, "  {word:5}  {}{whom}{also} [{}]", row.text, cautions::source(row.source));
     }
 }

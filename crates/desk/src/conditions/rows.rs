@@ -77,7 +77,7 @@ pub(super) const AIR: [Row; 4] = [
         "Air temperature",
         "Air temperature",
         "Where the aircraft flies; cold batteries hold less, warm air carries less",
-        Quantity::Fixed("°C"),
+        Quantity::Temperature,
         0,
         TEMPERATURE_C,
         temperature_c
@@ -93,8 +93,32 @@ pub(super) const AIR: [Row; 4] = [
     ),
 ];
 
-/// Crew and rules.
-pub(super) const CREW: [Row; 9] = [
+/// What the crew does on site.
+pub(super) const CREW: [Row; 4] = [
+    row!("Set-up", "Set-up", "From arriving to the first take-off", MINUTES, 0, CREW_TIME_MIN, set_up_min),
+    row!("Pack-up", "Pack-up", "From the last landing to leaving", MINUTES, 0, CREW_TIME_MIN, pack_up_min),
+    row!(
+        "Control points",
+        "Control points",
+        "Ground control points to place and measure",
+        COUNT,
+        0,
+        CONTROL_POINTS,
+        control_points as u32
+    ),
+    row!(
+        "Each control point",
+        "Each control point",
+        "Time to place and measure one",
+        MINUTES,
+        1,
+        CREW_TIME_MIN,
+        per_control_point_min
+    ),
+];
+
+/// What plans keep to.
+pub(super) const LIMITS: [Row; 5] = [
     row!(
         "Height ceiling",
         "Height ceiling",
@@ -130,26 +154,6 @@ pub(super) const CREW: [Row; 9] = [
         2,
         BLUR_PX,
         blur_px
-    ),
-    row!("Set-up", "Set-up", "From arriving to the first take-off", MINUTES, 0, CREW_TIME_MIN, set_up_min),
-    row!("Pack-up", "Pack-up", "From the last landing to leaving", MINUTES, 0, CREW_TIME_MIN, pack_up_min),
-    row!(
-        "Control points",
-        "Control points",
-        "Ground control points to place and measure",
-        COUNT,
-        0,
-        CONTROL_POINTS,
-        control_points as u32
-    ),
-    row!(
-        "Each control point",
-        "Each control point",
-        "Time to place and measure one",
-        MINUTES,
-        1,
-        CREW_TIME_MIN,
-        per_control_point_min
     ),
     row!(
         "Card space",

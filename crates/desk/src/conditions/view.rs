@@ -3,7 +3,7 @@
 use super::dial::{dial, from_text, wind_text};
 use super::light::{exposure_text, light_facts, sentence};
 use super::mission;
-use super::rows::{AIR, CHARGING, CREW, Row, SETS, SPREAD};
+use super::rows::{AIR, CHARGING, CREW, LIMITS, Row, SETS, SPREAD};
 use super::shade::{Shades, shade_rows};
 use crate::board::{self, Headline};
 use crate::first_use::beside_or_below;
@@ -296,8 +296,13 @@ fn crew_and_spread(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
     let of = form(given);
     let note = "Standard deviations: what the 10 to 90 % bands of time, sorties and energy follow from";
     putting(asks, |put| {
-        form::card(ui, "Crew and limits", "What the crew has, how it works, and what it keeps to", |ui| {
+        form::card(ui, "Crew", "What it does on site besides flying and changing batteries", |ui| {
             for row in &CREW {
+                number(ui, of, row, put);
+            }
+        });
+        form::card(ui, "Limits", "What plans keep to or are cautioned of", |ui| {
+            for row in &LIMITS {
                 number(ui, of, row, put);
             }
         });

@@ -171,7 +171,7 @@ pub(super) const ENERGY: Group = Group {
         field!(
             "Take-off mass",
             "With battery and camera.",
-            Quantity::Fixed("kg"),
+            Quantity::Mass,
             2,
             |_| within(limits::MASS_KG),
             |a| Some(energy(a)?.mass_kg),
@@ -189,7 +189,7 @@ pub(super) const ENERGY: Group = Group {
         field!(
             "Rotor diameter",
             "From blade tip to blade tip.",
-            Quantity::Fixed("cm"),
+            Quantity::Size,
             1,
             |_| 100.0 * limits::ROTOR_DIAMETER_M.least..=100.0 * limits::ROTOR_DIAMETER_M.most,
             |a| Some(100.0 * energy(a)?.rotor_diameter_m),

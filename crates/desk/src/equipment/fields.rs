@@ -150,7 +150,7 @@ pub fn derived(aircraft: &Aircraft, units: Units) -> [Derived; DERIVED] {
         row(
             format!("GSD at {at}"),
             "Pixel pitch × height / focal length, for a nadir camera above level ground.",
-            format!("{:.2} cm", 100.0 * gsd_m),
+            units.gsd(gsd_m),
         ),
         row(
             format!("Footprint at {at}"),

@@ -395,6 +395,9 @@ fn name_input(ui: &mut Ui, aircraft: &Aircraft, area: Rect) -> Option<String> {
     (response.lost_focus() && !name.is_empty() && name != aircraft.name).then_some(name)
 }
 
+/// Short enough for three buttons to stand in a card.
+const COPY: &str = "Copy";
+
 /// Who flies it, and what can be done with it as a whole.
 fn head_of(ui: &mut Ui, stock: &Stock<'_>, (equipment, index, aircraft): One<'_>, asks: &mut Vec<Ask>) {
     let none = Vec::new();
@@ -408,17 +411,18 @@ fn head_of(ui: &mut Ui, stock: &Stock<'_>, (equipment, index, aircraft): One<'_>
     let label = Label::new(RichText::new(&text).font(theme::caption()).color(theme::of(ui).muted)).truncate();
     ui.add(label).on_hover_text(&text);
     ui.spacing_mut().item_spacing = vec2(space::TIGHT, space::TIGHT);
-    ui.spacing_mut().button_padding = vec2(6.0, 2.0);
+    ui.spacing_mut().button_padding = vec2(4.0, 2.0);
     let put = |asks: &mut Vec<Ask>, shelf, what, equipment| asks.push(Ask::Put { shelf, what, equipment });
     let button = |ui: &mut Ui, text: &str, enabled: bool, hint: &str| {
         let response = ui.add_enabled(enabled, Button::new(RichText::new(text).font(theme::caption())));
-        let spoken = format!("{text} {}", aircraft.name);
+        let verb = if text == COPY { "Duplicate" } else { text };
+        let spoken = format!("{verb} {}", aircraft.name);
         ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(spoken));
         response.on_hover_text(hint).on_disabled_hover_text(hint).clicked()
     };
     ui.horizontal(|ui| {
         let free = equipment.aircraft.len() < limits::AIRCRAFT;
-        if button(ui, "Duplicate", free, "Add a copy to change") {
+        if button(ui, COPY, free, "Add a copy to change") {
             let mut changed = equipment.clone();
             add(&mut changed, aircraft);
             put(asks, stock.shelf, format!("duplicate {}", aircraft.name), changed);

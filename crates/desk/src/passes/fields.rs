@@ -140,7 +140,7 @@ pub const GROUPS: [Group; 3] = [
         fields: &[
             inside!("Height", "Above what is chosen below; the GSD follows from the camera.", Quantity::Length, 1, HEIGHT_M, distance,
                 Distance::Height { m: value, .. } => value),
-            inside!("GSD", "Of a camera that faces its surface; height or stand-off follows from it, up to the height ceiling.", Quantity::Fixed("cm"), 2, GSD_CM, distance,
+            inside!("GSD", "Of a camera that faces its surface; height or stand-off follows from it, up to the height ceiling.", Quantity::Gsd, 2, GSD_CM, distance,
                 Distance::Gsd { cm: value, .. } => value),
             inside!("Stand-off", "From the wall, from the structure's circle or from the soffit.", Quantity::Length, 1, STAND_OFF_M, distance,
                 Distance::StandOff { m: value } => value),

@@ -104,6 +104,7 @@ fn flown(outcome: &Outcome, strategy: &Strategy) -> String {
     };
     let numbers: Vec<String> = flight.order.iter().map(|index| (index + 1).to_string()).collect();
     let mut text = match numbers.as_slice() {
+        [_] if strategy.passes.len() == 1 => "1 pass".to_owned(),
         [only] => format!("Only pass {only} is flown"),
         _ => format!("Flown: pass {}", numbers.join(", then ")),
     };
@@ -203,7 +204,7 @@ fn follows(given: &Given<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(&'stat
         None => rows.push(("Height", length(layout.height_m))),
     }
     let ceiling = if layout.capped { ", held down by the height ceiling" } else { "" };
-    rows.push(("Nominal GSD", format!("{} cm{ceiling}", show::gsd_cm(layout.vertical_gsd_m))));
+    rows.push(("Nominal GSD", format!("{}{ceiling}", units.gsd(layout.vertical_gsd_m))));
     let span = |(low_m, high_m): (f64, f64)| units.span(Quantity::Length, [low_m, high_m]);
     rows.extend(layout.flown.air_base_m.map(|range_m| ("Air base", span(range_m))));
     let (strips, spacing) = match kind {

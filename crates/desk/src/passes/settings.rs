@@ -81,7 +81,7 @@ pub(super) fn pattern(ui: &mut Ui, of: Form<'_>) -> Changed {
 
 fn explanation(kind: PatternKind) -> &'static str {
     match kind {
-        PatternKind::Strips => "Parallel lines over the site, flown to and fro",
+        PatternKind::Strips => "Parallel strips over the site, flown one after the other",
         PatternKind::Corridor => "Parallel lines along a line with corners: a road, a river",
         PatternKind::Orbit => "Closed rings about structures or a place, looking inward",
         PatternKind::Facade => "Rows in front of walls, looking at them",

@@ -108,7 +108,7 @@ fn plans(ui: &mut Ui, panes: &[Pane<'_>], state: &mut PlanState, space: &mut Spa
     };
     let bounds_m = drawn.map(Plan::bounds_m).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))).unwrap_or_default();
     let colored = state.surfaces == Surfaces::Colored;
-    let surfaces = colored.then(|| space.legend());
+    let surfaces = colored.then(|| space.legend(first.units));
     // Cautions of one strategy would be taken for those of all.
     let notes: &[PlanNote] = if panes.len() > 1 { &[] } else { &first.notes };
     let lines = Legend::new(ui, first, notes);

@@ -37,7 +37,7 @@ pub(super) fn lines(plan: &Plan, pass: usize, station: usize) -> Option<Vec<Stri
 
 fn centre(plan: &Plan, pass: usize, station: usize) -> String {
     match centre_gsd_m(plan, pass, station) {
-        Some(gsd_m) => format!("GSD {} cm on level ground at the centre", show::gsd_cm(gsd_m)),
+        Some(gsd_m) => format!("GSD {} on level ground at the centre", plan.units.gsd(gsd_m)),
         None => "the centre is on no useful ground".to_owned(),
     }
 }

@@ -5,6 +5,7 @@ use super::make::{free_structure_id, kind_text, rectangle_m, with_structure};
 use super::structures;
 use crate::figures::Freshness;
 use crate::form::{self, CARD, Kind, Named};
+use crate::inputs::Marked;
 use crate::theme::{self, space};
 use crate::units::{Quantity, Units};
 use egui::{Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
@@ -213,6 +214,7 @@ fn adding(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<
                     &mut height_m,
                 ),
             ];
+            let marked = Marked::before(ui);
             for (name, hint, kind, value) in rows {
                 let spoken = format!("{name} of the new structure");
                 if let Some(changed) =
@@ -223,7 +225,10 @@ fn adding(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<
             }
             (state.rectangle, state.height_m) = (Some(rectangle), Some(height_m));
             let room = site.structures.len() < limits::STRUCTURES;
-            if ui.add_enabled(room, egui::Button::new("Add this structure")).clicked() {
+            let marked = marked.since(ui);
+            let button = ui.add_enabled(room && !marked, egui::Button::new("Add this structure"));
+            let button = if marked { button.on_disabled_hover_text(Marked::WHY) } else { button };
+            if button.clicked() {
                 let id = free_structure_id(site);
                 let name = super::make::free_name(site, "Structure");
                 let kind = StructureKind::Extrusion { height_m };

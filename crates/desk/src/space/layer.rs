@@ -1,6 +1,7 @@
 use super::Scene;
 use super::ramp;
 use crate::show;
+use crate::units::Units;
 use egui::Color32;
 use obliquity_planning::{SurfaceClass, ViewLimits};
 
@@ -93,7 +94,7 @@ pub struct Legend {
 
 impl Legend {
     /// The legend of a layer that fits all of some scenes, which are judged by one requirement.
-    pub fn new(layer: Layer, scenes: &[&Scene]) -> Self {
+    pub fn new(layer: Layer, scenes: &[&Scene], units: Units) -> Self {
         let legend = |ends, words: (String, String), marks: Vec<f64>, required: String, lacking| {
             let mut legend = Legend { layer, ends, words, marks, required, lacking };
             legend.marks = legend.marks.iter().map(|&value| legend.share(value)).collect();
@@ -134,12 +135,12 @@ impl Legend {
                 let required_m = required_gsd(first);
                 let limits = ViewLimits::from(&first.requirement);
                 let worst = required_m.iter().map(|&(class, _)| limits.max_gsd_m[class]).fold(0.0, f64::max);
-                let cm = |m: f64| format!("{} cm", show::gsd_cm(m));
+                let gsd = |m: f64| units.gsd(m);
                 let parts: Vec<String> =
-                    required_m.iter().map(|&(class, m)| format!("{} {}", class.name(), cm(m))).collect();
+                    required_m.iter().map(|&(class, m)| format!("{} {}", class.name(), gsd(m))).collect();
                 let required = format!("{} required, marked", parts.join(", "));
                 let marks = required_m.iter().map(|&(_, m)| m).collect();
-                legend((worst, 0.0), (cm(worst), text("0 cm")), marks, required, "no view counts")
+                legend((worst, 0.0), (gsd(worst), text("0")), marks, required, "no view counts")
             }
         }
     }

@@ -4,6 +4,7 @@ use super::{
 };
 use crate::figures::{Figures, Freshness};
 use crate::plan::CursorMark;
+use crate::units::Units;
 use egui::{Color32, ColorImage, TextureHandle, TextureOptions, Vec2};
 use glam::{DVec2, DVec3};
 use obliquity_planning::{Id, Sample, Scenario};
@@ -116,6 +117,7 @@ struct Laid {
 #[derive(Debug)]
 struct Coloring {
     layer: Layer,
+    units: Units,
     scenes: Vec<Arc<Scene>>,
     legend: Legend,
     colors: Vec<Arc<Vec<Color32>>>,
@@ -369,11 +371,12 @@ impl Space {
     }
 
     /// The legend of what is shown.
-    pub fn legend(&mut self) -> Legend {
+    pub fn legend(&mut self, units: Units) -> Legend {
         let scenes: Vec<Arc<Scene>> =
             self.panes().iter().filter_map(|&pane| self.shown[pane].scene.clone()).collect();
         let same = |own: &Coloring| {
             own.layer == self.layer
+                && own.units == units
                 && own.scenes.len() == scenes.len()
                 && own.scenes.iter().zip(&scenes).all(|(a, b)| Arc::ptr_eq(a, b))
         };
@@ -381,9 +384,9 @@ impl Space {
             return coloring.legend.clone();
         }
         let all: Vec<&Scene> = scenes.iter().map(|scene| &**scene).collect();
-        let legend = Legend::new(self.layer, &all);
+        let legend = Legend::new(self.layer, &all, units);
         let colors = all.iter().map(|scene| Arc::new(legend.colors(scene))).collect();
-        self.coloring = Some(Coloring { layer: self.layer, scenes, legend: legend.clone(), colors });
+        self.coloring = Some(Coloring { layer: self.layer, units, scenes, legend: legend.clone(), colors });
         legend
     }
 

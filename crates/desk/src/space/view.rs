@@ -29,7 +29,7 @@ impl Space {
     pub fn ui(&mut self, ui: &mut Ui, look: Look, units: Units) -> Option<SpaceAsk> {
         ui.spacing_mut().item_spacing.y = space::ROW;
         let ask = self.tools(ui, look);
-        let legend = self.legend();
+        let legend = self.legend(units);
         let room = ui.available_rect_before_wrap();
         let split = room.right() - TOLD - space::PAGE;
         let pictures = room.with_max_x(split).with_max_y(room.bottom() - LEGEND);

@@ -72,7 +72,7 @@ impl Sheet<'_> {
     /// What an orbit is flown on: radius and centre, and how far that is from what stands there.
     fn circle(&self, ring: &RingTerms) -> Vec<CardFigure> {
         let at = ring.middle_m;
-        let local = place(at);
+        let local = place(self.units, at);
         let centre = match self.scenario.site.origin {
             None => CardFigure::new("centre", local).note("of the site's origin"),
             Some(origin) => {
@@ -206,7 +206,11 @@ impl Sheet<'_> {
             (Some(_), None) => "of a camera that faces the surface at the stand-off",
             (None, _) => "of a nadir camera over level ground",
         };
-        let nominal = CardFigure::new("nominal GSD", gsd(layout.vertical_gsd_m));
+        let nominal = CardFigure::new("nominal GSD", gsd(self.units, layout.vertical_gsd_m));
+        let nominal = match self.units {
+            Units::UsInches => nominal.also(gsd(Units::Metric, layout.vertical_gsd_m)),
+            Units::Metric | Units::UsCustomary => nominal,
+        };
         figures.push(nominal.note(faces));
         figures.extend(self.over_ground());
         figures
@@ -218,7 +222,8 @@ impl Sheet<'_> {
         let flown = plan.ground.filter(|ground| plan.pattern.flies_over() && ground.varies());
         let Some(ground) = flown.filter(|ground| ground.least_m > 0.0) else { return Vec::new() };
         let range_m = (ground.least_m, ground.greatest_m);
-        let [finest, coarsest] = [range_m.0, range_m.1].map(|m| gsd(plan.stations.camera.vertical_gsd_m(m)));
+        let [finest, coarsest] =
+            [range_m.0, range_m.1].map(|m| gsd(self.units, plan.stations.camera.vertical_gsd_m(m)));
         let overlap = |which: &str, height_m: f64| {
             let (forward, side) = plan.layout.overlaps_at(height_m);
             CardFigure::new(format!("overlap, {which}"), both(forward, side))
@@ -281,7 +286,7 @@ impl Sheet<'_> {
     fn begin(&self) -> Option<CardFigure> {
         let corner = compass_name(self.plan.layout.corner_rad?.to_degrees());
         let from_m = self.plan.legs.first()?.from_m.truncate();
-        let place = format!("{} of the site's origin", place(from_m));
+        let place = format!("{} of the site's origin", place(self.units, from_m));
         Some(CardFigure::new("begin at", format!("the {corner} corner")).note(place))
     }
 
@@ -301,9 +306,9 @@ impl Sheet<'_> {
 }
 
 /// A place of the site's frame: "65.0 m east, 60.0 m north".
-fn place(at_m: DVec2) -> String {
+fn place(units: Units, at_m: DVec2) -> String {
     let side = |m: f64, [positive, negative]: [&str; 2]| {
-        format!("{:.1} m {}", m.abs(), if m < 0.0 { negative } else { positive })
+        format!("{} {}", length(units, m.abs()).value, if m < 0.0 { negative } else { positive })
     };
     format!("{}, {}", side(at_m.x, ["east", "west"]), side(at_m.y, ["north", "south"]))
 }

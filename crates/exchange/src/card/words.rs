@@ -1,17 +1,15 @@
-//! Figures as an operator reads them: in the chosen system of units first, in the other one beside it.
+//! Figures as an operator reads them: in the chosen system of units first, in the other one beside it. How numbers are
+//! written is decided by [`obliquity_planning::wording`].
 
 use crate::Units;
-
-/// Metres in a foot, exactly (international foot).
-const METRES_PER_FOOT: f64 = 0.3048;
-
-/// A mile an hour, exactly (5280 international feet).
-const METRES_PER_SECOND_PER_MPH: f64 = 5280.0 * METRES_PER_FOOT / 3600.0;
+use crate::units::{FOOT_M, MPH_MPS};
+use obliquity_planning::Unit;
+use obliquity_planning::wording::{Form, trimmed};
 
 /// Widest line of a paragraph.
 pub(super) const WIDTH: usize = 92;
 
-/// A figure in the chosen system, and the same in the other one. Both are rounded from the exact figure.
+/// A figure in the chosen system, and the same in the other one. Both are written from the exact figure.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Said {
     pub(super) value: String,
@@ -20,19 +18,20 @@ pub(super) struct Said {
 
 impl Said {
     fn of(units: Units, metric: String, us: String) -> Said {
-        match units {
-            Units::Metric => Said { value: metric, also: us },
-            Units::UsCustomary => Said { value: us, also: metric },
-        }
+        if units.is_us() { Said { value: us, also: metric } } else { Said { value: metric, also: us } }
     }
 }
 
+/// Metres to a decimal: what a controller takes.
+const METRES: Form = Form::new(1.0, "m", |_| 1);
+
+/// Feet, with a decimal below a hundred.
+const FEET: Form = Form::new(FOOT_M, "ft", |feet| usize::from(feet.abs() < 99.95));
+
 /// `73.0 m` and `240 ft`; feet with a decimal below a hundred.
 pub(super) fn length(units: Units, m: f64) -> Said {
-    let feet = m / METRES_PER_FOOT;
-    let us = if feet.abs() < 99.95 { format!("{feet:.1} ft") } else { format!("{feet:.0} ft") };
-    let signed = |text: String| text.replace('-', "−");
-    Said::of(units, signed(format!("{m:.1} m")), signed(us))
+    let [metric, us] = [METRES, FEET].map(|form| form.alone(m).replace('-', "−"));
+    Said::of(units, metric, us)
 }
 
 /// Two lengths in one figure: "5.2 m to 5.9 m"; one where both read the same.
@@ -51,28 +50,26 @@ pub(super) fn list(units: Units, lengths_m: impl IntoIterator<Item = f64>) -> Sa
 
 /// `7.69 m/s` and `17.2 mph`: rounded down, so that keying it in never breaks the limit that it comes from.
 pub(super) fn speed(units: Units, mps: f64) -> Said {
-    // What lies a rounding error below a step is that step.
-    let down = |value: f64, steps: f64| (value * steps + 1e-9).floor() / steps;
-    let metric = format!("{} m/s", down(mps, 100.0));
-    Said::of(units, metric, format!("{:.1} mph", down(mps / METRES_PER_SECOND_PER_MPH, 10.0)))
+    const METRIC: Form = Form::new(1.0, "m/s", |_| 2);
+    const US: Form = Form::new(MPH_MPS, "mph", |_| 1);
+    Said::of(units, METRIC.down(mps), US.down(mps))
 }
 
-/// A GSD in centimetres.
-pub(super) fn gsd(gsd_m: f64) -> String {
-    format!("{:.2} cm", gsd_m * 100.0)
+/// A GSD: in centimetres, or in inches where these were chosen.
+pub(super) fn gsd(units: Units, gsd_m: f64) -> String {
+    units.gsd_form().text(gsd_m, if units == Units::UsInches { 3 } else { 2 })
 }
 
 pub(super) fn percent(share: f64) -> String {
-    let shown = format!("{:.1}", share * 100.0);
-    format!("{} %", shown.strip_suffix(".0").unwrap_or(&shown))
+    format!("{} %", trimmed(100.0 * share, 1))
 }
 
 pub(super) fn gigabytes(gb: f64) -> String {
-    format!("{gb:.1} GB")
+    Form::of(Unit::Gigabytes).text(gb, 1)
 }
 
 pub(super) fn minutes(seconds: f64) -> String {
-    format!("{:.1} min", seconds / 60.0)
+    Form::of(Unit::Seconds).text(seconds, 1)
 }
 
 /// What another count or time differs by, in per cent of what is predicted; nothing where nothing is predicted.
@@ -100,8 +97,7 @@ pub(super) fn azimuth(rad: f64) -> String {
 }
 
 pub(super) fn short(value: f64) -> String {
-    let shown = format!("{value:.1}");
-    shown.strip_suffix(".0").map_or_else(|| shown.clone(), str::to_owned)
+    trimmed(value, 1)
 }
 
 /// Lines of at most `width` characters, broken at spaces.
@@ -145,6 +141,31 @@ mod tests {
         assert_eq!(both(tilt(110.5)), "tilt 110.5° (gimbal 20.5°)");
         assert_eq!(azimuth(-0.001), "000°");
         assert_eq!(azimuth(std::f64::consts::TAU + 0.35), "020°");
+    }
+
+    /// Derived: both numbers are the exact figure to half of their own last digit, whatever the other one reads; a speed to
+    /// all of it, and never above.
+    #[test]
+    fn both_systems_are_written_from_the_exact_figure() {
+        let number = |text: &str| {
+            let number = text.split(' ').next().unwrap_or("").replace('−', "-").replace('\u{a0}', "");
+            let decimals = number.split_once('.').map_or(0, |(_, part)| part.len());
+            (number.parse::<f64>().unwrap_or(f64::NAN), 10_f64.powi(-i32::try_from(decimals).unwrap_or(0)))
+        };
+        for k in 0..5000_u32 {
+            let exact = f64::from(k).powf(1.37) * 0.0123 - 20.0;
+            let said = length(Units::Metric, exact);
+            for (text, shown) in [(&said.value, exact), (&said.also, exact / 0.3048)] {
+                let (read, digit) = number(text);
+                assert!((read - shown).abs() <= 0.5 * digit + 1e-9, "{exact} m as {text}");
+            }
+            let mps = f64::from(k) * 0.00713 + 0.1;
+            let said = speed(Units::UsInches, mps);
+            for (text, shown, digit) in [(&said.value, mps / 0.44704, 0.1), (&said.also, mps, 0.01)] {
+                let read = number(text).0;
+                assert!((-1e-9..digit).contains(&(shown - read)), "{mps} m/s as {text}");
+            }
+        }
     }
 
     // Derived: by hand.

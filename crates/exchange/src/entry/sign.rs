@@ -1,6 +1,6 @@
 //! Units that may stand behind a number.
 
-use crate::units::{ACRE_M2, FOOT_M, MPH_MPS, Quantity, Units};
+use crate::units::{ACRE_M2, FOOT_M, MPH_MPS, POUND_KG, Quantity, Units};
 
 /// What a unit measures.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -60,8 +60,6 @@ const fn sign(dimension: Dimension, text: &'static str, factor: f64) -> Sign {
 const INCH_M: f64 = FOOT_M / 12.0;
 /// International knot, exact: 1852 m an hour.
 const KNOT_MPS: f64 = 1852.0 / 3600.0;
-/// International avoirdupois pound, exact (NIST SP 811, 2008, app. B.8).
-const POUND_KG: f64 = 0.453_592_37;
 
 /// Every unit that is read, with its base: metres, square metres, metres per second, fractions, degrees, seconds,
 /// kilograms, watt-hours, gigabytes, degrees Celsius, pixels. The first of its dimension and size is the one that
@@ -180,6 +178,8 @@ impl Sign {
         match quantity {
             // Stored as it is shown.
             Quantity::Fixed(_) => self.factor,
+            // Stored in centimetres.
+            Quantity::Gsd | Quantity::Size => 0.01,
             // Stored in the base unit.
             _ => 1.0,
         }

@@ -1,5 +1,5 @@
 use crate::files::{read_bounded, save_atomically};
-use crate::{FileError, FileErrorKind, Units};
+use crate::{FileError, FileErrorKind, GsdUnit, Units};
 use ron::extensions::Extensions;
 use ron::ser::PrettyConfig;
 use serde::{Deserialize, Serialize};
@@ -35,6 +35,8 @@ pub struct Preferences {
     pub theme: ThemeChoice,
     /// Units on the screen and on printed pages.
     pub units: Units,
+    /// What GSD is in beside US customary units, while the screen is in metric ones too.
+    pub gsd: GsdUnit,
     /// Files opened and saved, the latest first; at most [`MOST_RECENT`].
     pub recent: Vec<PathBuf>,
     /// Whether the settings under each strategy are folded away.

@@ -98,7 +98,8 @@ impl Bands {
             counted(needed as u64, "battery set", "battery sets"),
             needed - f64::from(sets)
         );
-        Some(check("batteries-likely", text, CautionSource::Plan))
+        let gauge = counted(needed as u64, "set", "sets");
+        Some(check("batteries-likely", text, CautionSource::Plan).gauged(needed, gauge))
     }
 
     /// Draws that cannot be flown: the battery or the wind of the day may be worse than planned.
@@ -109,7 +110,8 @@ impl Bands {
                  back; the bands are those of the others",
                 self.out_of_reach
             );
-            check("battery-reach-likely", text, CautionSource::Plan)
+            let gauge = counted(u64::from(self.out_of_reach), "draw", "draws");
+            check("battery-reach-likely", text, CautionSource::Plan).gauged(f64::from(self.out_of_reach), gauge)
         })
     }
 }

@@ -55,5 +55,5 @@ fn bending(facts: &Facts<'_>) -> Option<Caution> {
         "{what} and no control points: the model may bend, by far more than the GSD, and nothing shows it; lay out control \
          points, add an oblique pass, or log positions to centimetres"
     );
-    Some(check("bending", text, CautionSource::Practice))
+    Some(check("bending", text, CautionSource::Practice).gauged(0.0, what))
 }

@@ -58,11 +58,11 @@ fn flown_in(facts: &Facts<'_>, light: &LightFigures, walk: &Walk, period: LightP
 }
 
 fn twilight(facts: &Facts<'_>, light: &LightFigures, walk: &Walk) -> Option<Caution> {
-    let share = light.shares.civil_twilight;
-    if share <= 0.0 {
+    let part = light.shares.civil_twilight;
+    if part <= 0.0 {
         return None;
     }
-    let share = percent(share);
+    let share = percent(part);
     let (what, source) = match facts.conditions.height_rule {
         HeightRule::UsPart107 => (
             "lighted anti-collision lighting is needed, visible for 3 statute miles (4.8 km) and more, with a flash rate \
@@ -76,15 +76,15 @@ fn twilight(facts: &Facts<'_>, light: &LightFigures, walk: &Walk) -> Option<Caut
     };
     let text = format!("{share} of the time in the field from take-off to landing is civil twilight: {what}");
     let places = flown_in(facts, light, walk, LightPeriod::CivilTwilight);
-    Some(check("twilight", text, source).placed(places))
+    Some(check("twilight", text, source).placed(places).gauged(part, share))
 }
 
 fn night(facts: &Facts<'_>, light: &LightFigures, walk: &Walk) -> Option<Caution> {
-    let share = light.shares.night;
-    if share <= 0.0 {
+    let part = light.shares.night;
+    if part <= 0.0 {
         return None;
     }
-    let share = percent(share);
+    let share = percent(part);
     let (what, source) = match facts.conditions.height_rule {
         HeightRule::UsPart107 => (
             "the remote pilot needs initial test or training completed after 6 April 2021, and the aircraft lighted \
@@ -102,7 +102,7 @@ fn night(facts: &Facts<'_>, light: &LightFigures, walk: &Walk) -> Option<Caution
     };
     let text = format!("{share} of the time in the field from take-off to landing is night: {what}");
     let places = flown_in(facts, light, walk, LightPeriod::Night);
-    Some(check("night", text, source).placed(places))
+    Some(check("night", text, source).placed(places).gauged(part, share))
 }
 
 fn low_sun(light: &LightFigures) -> Option<Caution> {
@@ -114,7 +114,7 @@ fn low_sun(light: &LightFigures) -> Option<Caution> {
             "the sun stands {low} while flying, below 30°: long shadows and uneven light (common practice, where it comes \
              from is unclear)"
         );
-        reminder("low-sun", text, CautionSource::Practice)
+        reminder("low-sun", text, CautionSource::Practice).gauged(-lowest_deg, low)
     })
 }
 
@@ -185,7 +185,7 @@ fn falling(facts: &Facts<'_>, exposure: &ExposureFigures) -> Option<Caution> {
     let Some(darkest) = exposure.darkest_ev100 else {
         let text = "it gets too dark while flying to estimate an exposure: meter the light, or fly earlier"
             .to_owned();
-        return Some(check("light-falls", text, CautionSource::Plan));
+        return Some(check("light-falls", text, CautionSource::Plan).gauged(f64::INFINITY, "too dark"));
     };
     let fall = exposure.ev100 - darkest;
     let longest_s = facts.aircraft.camera.exposure_s_in(darkest);
@@ -199,5 +199,5 @@ fn falling(facts: &Facts<'_>, exposure: &ExposureFigures) -> Option<Caution> {
         1.0 / exposure.exposure_s,
         1.0 / longest_s
     );
-    Some(check("light-falls", text, CautionSource::Plan))
+    Some(check("light-falls", text, CautionSource::Plan).gauged(fall, format!("{} EV", trimmed(fall, 1))))
 }

@@ -50,7 +50,8 @@ fn open_category(facts: &Facts<'_>) -> Caution {
     if let Some(mass_kg) = mass_kg.filter(|kg| *kg >= limit_kg) {
         let text =
             format!("takes off with {mass_kg:.1} kg; the open category is for less than {limit_kg:.0} kg");
-        return Caution { severity: Severity::Limit, ..check("open-category", text, source) };
+        let caution = check("open-category", text, source).gauged(mass_kg, format!("{mass_kg:.1} kg"));
+        return Caution { severity: Severity::Limit, ..caution };
     }
     let mass = mass_kg.map_or_else(
         || "the mass of this aircraft is not given".to_owned(),
@@ -60,7 +61,9 @@ fn open_category(facts: &Facts<'_>) -> Caution {
         "open category: less than {limit_kg:.0} kg ({mass}), in sight, not over assemblies of people, no dangerous goods, \
          nothing dropped"
     );
-    reminder("open-category", text, source)
+    // A mass that nobody knows may be any.
+    let gauge = mass_kg.map_or_else(|| "mass not given".to_owned(), |kg| format!("{kg:.1} kg"));
+    reminder("open-category", text, source).gauged(mass_kg.unwrap_or(f64::INFINITY), gauge)
 }
 
 fn areas() -> Caution {

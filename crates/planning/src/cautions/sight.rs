@@ -56,7 +56,9 @@ fn hidden(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
             "flies so low or so far off that buildings like those assumed would hide it from a pilot at the take-off point \
              (eye {EYE_M} m up): stand where the aircraft stays in sight, or have an observer there"
         );
-        return Some(check("line-of-sight", text, source(facts)));
+        return Some(
+            check("line-of-sight", text, source(facts)).gauged(longest_m, format!("{longest_m:.0} m")),
+        );
     }
     let name = |hider: &Hider| match *hider {
         Hider::Structure(_) if facts.site.assumed => "assumed buildings".to_owned(),

@@ -1,7 +1,8 @@
 //! A route prepared to be flown many times: what of it depends on neither wind nor battery.
 
+use super::craft::Craft;
 use super::line::Stretch;
-use super::stretch::{Cutter, Part, Run};
+use super::stretch::{Cuts, Cutter, Part, Run};
 use super::turning::Sweep;
 use super::way::Way;
 use crate::route::{Airspace, legs_along};
@@ -38,6 +39,7 @@ pub(super) struct Item<'p> {
     /// Home from its start.
     back: Lazy<Way>,
     home: Lazy<Way>,
+    cuts: OnceLock<Cuts>,
     /// After each of its stops.
     stops: OnceLock<Vec<OnceLock<Halt>>>,
 }
@@ -47,11 +49,11 @@ type Lazy<T> = OnceLock<Option<T>>;
 
 /// A stop at which a leg may be broken off.
 #[derive(Debug)]
-pub(super) struct Halt {
+struct Halt {
     /// The leg up to it.
-    pub(super) done: Part,
+    done: OnceLock<Part>,
     /// The leg from it.
-    pub(super) rest: Part,
+    rest: OnceLock<Part>,
     home: Lazy<Way>,
     out: Lazy<Way>,
     at_m: DVec3,
@@ -98,6 +100,7 @@ impl<'p> Course<'p> {
                     out: OnceLock::new(),
                     back: OnceLock::new(),
                     home: OnceLock::new(),
+                    cuts: OnceLock::new(),
                     stops: OnceLock::new(),
                 });
             }
@@ -154,27 +157,48 @@ impl<'p> Course<'p> {
     }
 
     /// A leg broken off after so many stops, from 1.
-    pub(super) fn halt(&self, k: usize, stop: usize) -> &Halt {
+    fn halt(&self, k: usize, stop: usize) -> &Halt {
         let leg = self.items[k].leg;
         let stops = self.items[k].stops.get_or_init(|| leg.stops.iter().map(|_| OnceLock::new()).collect());
-        stops[stop - 1].get_or_init(|| {
-            let cutter = Cutter::new(leg);
-            Halt {
-                done: cutter.part(0, Some(stop)),
-                rest: cutter.part(stop, None),
-                home: OnceLock::new(),
-                out: OnceLock::new(),
-                at_m: cutter.at_m(leg.stops[stop - 1].along_m),
-            }
+        stops[stop - 1].get_or_init(|| Halt {
+            done: OnceLock::new(),
+            rest: OnceLock::new(),
+            home: OnceLock::new(),
+            out: OnceLock::new(),
+            at_m: self.cutter(k).at_m(leg.stops[stop - 1].along_m),
         })
+    }
+
+    fn cutter(&self, k: usize) -> Cutter<'_> {
+        let item = &self.items[k];
+        Cutter::new(item.leg, item.cuts.get_or_init(|| Cuts::of(item.leg)))
     }
 
     /// A leg from after so many of its stops up to another one.
     pub(super) fn part(&self, k: usize, done: usize, stop: usize) -> Cow<'_, Part> {
         if done == 0 {
-            return Cow::Borrowed(&self.halt(k, stop).done);
+            let part = &self.halt(k, stop).done;
+            return Cow::Borrowed(part.get_or_init(|| self.cutter(k).part(0, Some(stop))));
         }
-        Cow::Owned(Cutter::new(self.items[k].leg).part(done, Some(stop)))
+        Cow::Owned(self.cutter(k).part(done, Some(stop)))
+    }
+
+    /// What flying a leg from stop to stop draws, after each number of stops from none; turns are left out.
+    pub(super) fn drawn_at_stops_j(&self, k: usize, craft: &Craft) -> Vec<f64> {
+        let mut drawn_j = vec![0.0];
+        for (once_j, count) in self.cutter(k).hops_drawn_j(craft) {
+            let before_j = drawn_j[drawn_j.len() - 1];
+            drawn_j.extend((1..=count).map(|hop| before_j + f64::from(hop) * once_j));
+        }
+        drawn_j
+    }
+
+    /// A leg from after so many of its stops to its end.
+    pub(super) fn rest(&self, k: usize, done: usize) -> &Part {
+        if done == 0 {
+            return &self.items[k].whole;
+        }
+        self.halt(k, done).rest.get_or_init(|| self.cutter(k).part(done, None))
     }
 
     /// The line of a sweep after an item, if nothing stands in its way.
@@ -191,7 +215,7 @@ impl Item<'_> {
 
 fn whole(leg: &Leg) -> Part {
     if leg.standing.is_some() && !leg.stops.is_empty() {
-        return Cutter::new(leg).part(0, None);
+        return Cutter::new(leg, &Cuts::of(leg)).part(0, None);
     }
     Part { run: Run::Moving(Stretch::of(leg)), noses_rad: leg.noses_rad() }
 }
@@ -200,7 +224,8 @@ fn farthest(leg: &Leg, home_m: DVec3) -> Option<usize> {
     if leg.via_m.is_empty() || leg.stops.len() < 2 {
         return None;
     }
-    let cutter = Cutter::new(leg);
+    let cuts = Cuts::of(leg);
+    let cutter = Cutter::new(leg, &cuts);
     let distance = |stop: &usize| {
         let at = cutter.at_m(leg.stops[*stop - 1].along_m);
         (at - home_m).truncate().length()

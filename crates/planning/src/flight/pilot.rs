@@ -7,6 +7,8 @@ use super::craft::{AT_REST, Cost, Craft};
 use super::record::Sortie;
 use super::stretch::{Flown, Part};
 use super::way::{Way, WayLeg};
+use std::cell::RefCell;
+use std::rc::Rc;
 
 /// Why the flight cannot go on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -100,6 +102,8 @@ pub(super) struct Pilot<'c, 'p, L> {
     moving_mps: f64,
     /// Whether this sortie has flown any of the route.
     progressed: bool,
+    /// Of the leg last asked about, [`Pilot::drawn_at_stops_j`].
+    drawn_j: RefCell<Option<(usize, Rc<[f64]>)>>,
 }
 
 impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
@@ -116,6 +120,7 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
             nose_rad: None,
             moving_mps: 0.0,
             progressed: false,
+            drawn_j: RefCell::new(None),
         }
     }
 
@@ -199,12 +204,12 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
         let count = item.leg.stops.len();
         let mut done = 0;
         loop {
-            let rest = if done > 0 { &course.halt(k, done).rest } else { &item.whole };
-            if self.covers_farthest(k, done)?
-                && let Some(leg) = self.fitting(rest, Spot::End(k))?
-            {
-                self.fly_part(k, rest, [done, count], leg, Spot::End(k));
-                return Ok(());
+            if self.outlasts(k, done, count) && self.covers_farthest(k, done)? {
+                let rest = course.rest(k, done);
+                if let Some(leg) = self.fitting(rest, Spot::End(k))? {
+                    self.fly_part(k, rest, [done, count], leg, Spot::End(k));
+                    return Ok(());
+                }
             }
             if let Some(stop) = self.last_stop_that_fits(k, done)? {
                 let part = course.part(k, done, stop);
@@ -230,7 +235,32 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
 
     /// Whether a leg of which so many stops are done can be flown to another one of them with enough left to return.
     fn reaches(&self, k: usize, done: usize, stop: usize) -> Result<bool, Stuck> {
-        Ok(self.fitting(&self.course.part(k, done, stop), Spot::Stop(k, stop))?.is_some())
+        Ok(self.outlasts(k, done, stop)
+            && self.fitting(&self.course.part(k, done, stop), Spot::Stop(k, stop))?.is_some())
+    }
+
+    /// Whether the battery may give what flying from stop to stop draws, turns and ways left out: without it there is no need
+    /// to look at every movement between them.
+    fn outlasts(&self, k: usize, done: usize, stop: usize) -> bool {
+        let Some(standing) = self.course.items[k].leg.standing else { return true };
+        let drawn_j = self.drawn_at_stops_j(k);
+        // Whoever resumes comes to rest anew; reason for 1e-9: rounding of sums of thousands.
+        let anew_j = self.craft.standing((standing.further_s - standing.first_s).max(0.0)).energy_j;
+        let least_j = (drawn_j[stop] - drawn_j[done]) * (1.0 - 1e-9) - anew_j;
+        self.spent.energy_j + least_j <= self.craft.usable_j
+    }
+
+    /// What has been drawn after each number of stops, flown through from the leg's start.
+    fn drawn_at_stops_j(&self, k: usize) -> Rc<[f64]> {
+        let mut kept = self.drawn_j.borrow_mut();
+        match &*kept {
+            Some((of, drawn_j)) if *of == k => Rc::clone(drawn_j),
+            _ => {
+                let drawn_j: Rc<[f64]> = self.course.drawn_at_stops_j(k, self.craft).into();
+                *kept = Some((k, Rc::clone(&drawn_j)));
+                drawn_j
+            }
+        }
     }
 
     /// Flying a part of a leg to where it ends, if then enough is left to return and land.

@@ -41,6 +41,14 @@ impl Flown {
     }
 }
 
+impl Hops {
+    /// One of the movements and the standing after it.
+    fn once(&self, craft: &Craft) -> (Trapezoid, Cost) {
+        let (motion, cost) = craft.moving(&self.stretch, AT_REST);
+        (motion, cost + craft.standing(self.waits_s))
+    }
+}
+
 impl Run {
     pub(super) fn flown(&self, craft: &Craft, ends_mps: [f64; 2]) -> Flown {
         match self {
@@ -51,10 +59,10 @@ impl Run {
             Run::Hopping(hops) => {
                 let none = Flown { cost: Cost::default(), peak_mps: 0.0, standing_s: 0.0, motion: None };
                 hops.iter().fold(none, |so_far, hops| {
-                    let (motion, once) = craft.moving(&hops.stretch, AT_REST);
+                    let (motion, once) = hops.once(craft);
                     let count = f64::from(hops.count);
                     Flown {
-                        cost: so_far.cost + (once + craft.standing(hops.waits_s)).times(count),
+                        cost: so_far.cost + once.times(count),
                         peak_mps: so_far.peak_mps.max(motion.peak_mps()),
                         standing_s: so_far.standing_s + count * hops.waits_s,
                         motion: None,
@@ -70,7 +78,7 @@ impl Run {
         let mut clock_s = 0.0;
         let mut ends_s = Vec::new();
         for hops in all {
-            let once_s = craft.moving(&hops.stretch, AT_REST).1.time_s + hops.waits_s;
+            let once_s = hops.once(craft).1.time_s;
             ends_s.extend((1..=hops.count).map(|k| clock_s + f64::from(k) * once_s));
             clock_s += f64::from(hops.count) * once_s;
         }
@@ -86,14 +94,17 @@ pub(super) struct Part {
     pub(super) noses_rad: [Option<f64>; 2],
 }
 
-/// A leg's corners with their distances along it: cut into parts without walking it anew.
-pub(super) struct Cutter<'l> {
-    leg: &'l Leg,
+/// What of a leg is the same however it is cut into parts.
+#[derive(Debug)]
+pub(super) struct Cuts {
+    /// Corners with their distances along the leg.
     corners: Vec<(f64, DVec3)>,
+    /// Of a leg that is flown from stop to stop: movements up to its last stop, each with the number of stops before it.
+    hops: Vec<(usize, Hops)>,
 }
 
-impl<'l> Cutter<'l> {
-    pub(super) fn new(leg: &'l Leg) -> Self {
+impl Cuts {
+    pub(super) fn of(leg: &Leg) -> Self {
         let mut along_m = 0.0;
         let mut corners = Vec::with_capacity(leg.via_m.len() + 2);
         corners.push((0.0, leg.from_m));
@@ -101,7 +112,22 @@ impl<'l> Cutter<'l> {
             along_m += a.distance(b);
             corners.push((along_m, b));
         }
-        Cutter { leg, corners }
+        let cuts = Cuts { corners, hops: Vec::new() };
+        let hops = leg.standing.map(|standing| Cutter::new(leg, &cuts).hops(standing)).unwrap_or_default();
+        Cuts { hops, ..cuts }
+    }
+}
+
+/// Cuts a leg into parts without walking it anew.
+pub(super) struct Cutter<'l> {
+    leg: &'l Leg,
+    corners: &'l [(f64, DVec3)],
+    hops: &'l [(usize, Hops)],
+}
+
+impl<'l> Cutter<'l> {
+    pub(super) fn new(leg: &'l Leg, cuts: &'l Cuts) -> Self {
+        Cutter { leg, corners: &cuts.corners, hops: &cuts.hops }
     }
 
     /// The leg after so many stops, up to and with as many as are done at its end; absent, all of it.
@@ -109,12 +135,16 @@ impl<'l> Cutter<'l> {
         let stops = &self.leg.stops;
         let from_m = from.checked_sub(1).map_or(0.0, |last| stops[last].along_m);
         let to_m = to.map_or(self.length_m(), |to| stops[to - 1].along_m);
-        let exposed = &stops[from..to.unwrap_or(stops.len())];
-        let run = match self.leg.standing.filter(|_| !exposed.is_empty()) {
+        let upto = to.unwrap_or(stops.len());
+        let run = match self.leg.standing.filter(|_| upto > from) {
             None => Run::Moving(self.stretch(from_m, to_m)),
             Some(standing) => {
-                let alongs_m = exposed.iter().map(|stop| stop.along_m);
-                Run::Hopping(self.hops(from_m, alongs_m, to.is_none().then_some(to_m), standing))
+                let mut hops = self.hops_between(from, upto, standing);
+                if to.is_none() {
+                    let stretch = self.stretch(stops[upto - 1].along_m, to_m);
+                    hops.push(Hops { stretch, count: 1, waits_s: 0.0 });
+                }
+                Run::Hopping(hops)
             }
         };
         Part { run, noses_rad: self.noses_rad(from_m, to_m) }
@@ -124,34 +154,55 @@ impl<'l> Cutter<'l> {
         self.corners[self.corners.len() - 1].0
     }
 
-    /// From place to place; `end_m` is where the leg ends beyond the last of them.
-    fn hops(
-        &self,
-        from_m: f64,
-        alongs_m: impl Iterator<Item = f64>,
-        end_m: Option<f64>,
-        standing: Standing,
-    ) -> Vec<Hops> {
-        let mut all: Vec<Hops> = Vec::new();
-        let mut at_m = from_m;
-        let mut add = |hop: Hops| match all.last_mut() {
-            Some(last) if last.waits_s == hop.waits_s && last.stretch.is_like(&hop.stretch) => {
-                last.count += 1;
+    /// From the leg's start from stop to stop, each movement with the number of stops before it.
+    fn hops(&self, standing: Standing) -> Vec<(usize, Hops)> {
+        let mut all: Vec<(usize, Hops)> = Vec::new();
+        let mut at_m = 0.0;
+        for (before, stop) in self.leg.stops.iter().enumerate() {
+            let hop = if before == 0 || stop.along_m - at_m >= SAME_PLACE_M {
+                self.first_hop(at_m, stop.along_m, standing)
+            } else {
+                let stretch = Stretch::empty(self.leg.speed_mps);
+                Hops { stretch, count: 1, waits_s: standing.further_s }
+            };
+            match all.last_mut() {
+                Some((_, last)) if last.waits_s == hop.waits_s && last.stretch.is_like(&hop.stretch) => {
+                    last.count += 1;
+                }
+                _ => all.push((before, hop)),
             }
-            _ => all.push(hop),
-        };
-        for (k, along_m) in alongs_m.enumerate() {
-            let moves = k == 0 || along_m - at_m >= SAME_PLACE_M;
-            let waits_s = if moves { standing.first_s } else { standing.further_s };
-            let stretch =
-                if moves { self.stretch(at_m, along_m) } else { Stretch::empty(self.leg.speed_mps) };
-            add(Hops { stretch, count: 1, waits_s });
-            at_m = along_m;
-        }
-        if let Some(end_m) = end_m {
-            add(Hops { stretch: self.stretch(at_m, end_m), count: 1, waits_s: 0.0 });
+            at_m = stop.along_m;
         }
         all
+    }
+
+    /// To a stop, coming to rest there.
+    fn first_hop(&self, from_m: f64, to_m: f64, standing: Standing) -> Hops {
+        Hops { stretch: self.stretch(from_m, to_m), count: 1, waits_s: standing.first_s }
+    }
+
+    /// From after so many stops up to and with another one. Whoever resumes comes to rest anew, if only where the stop before
+    /// was.
+    fn hops_between(&self, from: usize, upto: usize, standing: Standing) -> Vec<Hops> {
+        let stops = &self.leg.stops;
+        let mut all = Vec::new();
+        let mut done = from;
+        if from > 0 && stops[from].along_m - stops[from - 1].along_m < SAME_PLACE_M {
+            all.push(self.first_hop(stops[from - 1].along_m, stops[from].along_m, standing));
+            done += 1;
+        }
+        let first = self.hops.partition_point(|(before, hops)| before + hops.count as usize <= done);
+        for (before, hops) in self.hops[first..].iter().take_while(|(before, _)| *before < upto) {
+            let end = (before + hops.count as usize).min(upto);
+            all.push(Hops { count: (end - done) as u32, ..hops.clone() });
+            done = end;
+        }
+        all
+    }
+
+    /// What each movement up to the last stop draws, and how many are alike.
+    pub(super) fn hops_drawn_j(&self, craft: &Craft) -> impl Iterator<Item = (f64, u32)> {
+        self.hops.iter().map(|(_, hops)| (hops.once(craft).1.energy_j, hops.count))
     }
 
     /// The line between two distances along the leg.
