@@ -83,8 +83,6 @@ fn there_and_back(window: &mut Window, first: &Scenario) {
 #[test]
 fn a_strategy_is_added_from_a_template() {
     let mut window = yard();
-    // Figures that come in meanwhile would move what is pressed.
-    settle(&mut window);
     click(&mut window, "Add a strategy");
     click(&mut window, "Add Cycled gimbal");
     assert_eq!(names(&window), ["Nadir block", "Crossed strips", "Five-direction oblique", "Cycled gimbal"]);
@@ -128,7 +126,7 @@ fn an_aircraft_is_swapped_and_what_leads_is_kept() {
     scenario.equipment = Arc::new(equipment);
     let first = scenario.clone();
     let mut window = window(Document::new(scenario, None));
-    window.run_ok();
+    settle(&mut window);
     click(&mut window, "What leads Nadir block");
     click(&mut window, "GSD leads, height follows");
     choose(&mut window, "Aircraft of Nadir block", "Wheatear");

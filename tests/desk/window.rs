@@ -27,7 +27,10 @@ pub(crate) fn window(document: Document) -> Harness<'static, App> {
 }
 
 pub(crate) fn yard() -> Harness<'static, App> {
-    window(Document::new(made_up::scenario(), None))
+    let mut window = window(Document::new(made_up::scenario(), None));
+    // Figures that come in later would move what is pressed.
+    settle(&mut window);
+    window
 }
 
 /// Steps until nothing is being worked out.
