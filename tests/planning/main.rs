@@ -14,6 +14,7 @@ mod exposure;
 mod flight;
 mod generate;
 mod invariants;
+mod layers;
 mod layout;
 mod light;
 mod likely;

@@ -1,20 +1,30 @@
+pub mod corner_advice;
+pub(crate) mod hold;
+pub(crate) mod site_templates;
+pub mod wind_advice;
+
+pub use hold::{Held, Hold};
+pub use site_templates::{SiteChoice, SiteTemplate, TemplateError, TemplateStart};
+
 mod planner;
 
 use self::planner::{Planner, Route};
-use crate::cautions::{Facts, Lookout, cautions};
-use crate::digest::{Digest, Key};
+use crate::base::digest::{Digest, Key};
+use crate::base::{Cancelled, Id, Store, Watch};
+use crate::flight::{Bands, Flight, TimeTerms};
 use crate::flight::{bands, draw, fly};
+use crate::ground::{SiteError, SiteModel, SiteOutline};
 use crate::light::{
     DayLight, ExposureFigures, LightClock, LightFigures, NoExposure, NoLight, Observer, TwilightRule, Zone,
     exposure_figures, light_figures,
 };
-use crate::verdict::judge;
-use crate::{
-    Aircraft, Bands, BeginAt, Cancelled, Caution, Conditions, Cost, Depth, Flight, Id, LoadFigures,
-    LocalDate, Outcome, Pass, PassOutcome, PassPlan, PlanError, Rates, Scenario, SiteError, SiteModel,
-    SiteOutline, Stations, Store, Strategy, Subject, TimeTerms, ViewFigures, ViewLimits, ViewTable, Watch,
-    image_pairs, processing_hours, sight, views,
-};
+use crate::load::{LoadFigures, image_pairs, processing_hours};
+use crate::result::cautions::{Facts, Lookout, cautions};
+use crate::result::verdict::judge;
+use crate::result::{Caution, Cost, Depth, Outcome, PassOutcome};
+use crate::route::{PassPlan, PlanError, Stations, Subject};
+use crate::scenario::{Aircraft, BeginAt, Conditions, LocalDate, Pass, Rates, Scenario, Strategy};
+use crate::view::{ViewFigures, ViewLimits, ViewTable, sight, views};
 use std::borrow::Cow;
 use std::convert::Infallible;
 use std::sync::Arc;

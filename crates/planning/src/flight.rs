@@ -1,5 +1,8 @@
 //! Time, energy and sorties: the route on the clock of an aircraft on the day.
 
+pub mod atmosphere;
+pub mod power;
+
 mod bearing;
 mod charging;
 mod course;

@@ -1,10 +1,13 @@
 //! What processing has to do.
 
-use crate::choice::EQUAL_RATIO;
-use crate::polygon::bounds;
-use crate::polygon::{sides, signed_area_m2};
-use crate::subject::Plane;
-use crate::{Cancelled, PosedCamera, StageRates, Stations, Subject, Watch};
+use crate::base::choice::EQUAL_RATIO;
+use crate::base::{Cancelled, Watch};
+use crate::geometry::PosedCamera;
+use crate::geometry::polygon::bounds;
+use crate::geometry::polygon::{sides, signed_area_m2};
+use crate::route::subject::Plane;
+use crate::route::{Stations, Subject};
+use crate::scenario::StageRates;
 use glam::DVec2;
 use rayon::prelude::*;
 
@@ -34,7 +37,7 @@ const IMAGES_A_STEP: usize = 64;
 pub struct LoadFigures {
     /// Pixels of all images, in 10^9.
     pub gigapixels: f64,
-    /// Pairs of images that overlap enough to be matched; from [`Depth::Views`] on.
+    /// Pairs of images that overlap enough to be matched; from the depth of views on.
     pub image_pairs: Option<u64>,
     /// Hours from the stage rates; needs the pairs.
     pub hours: Option<HourTerms>,

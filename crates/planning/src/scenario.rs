@@ -1,4 +1,31 @@
-use crate::{Conditions, Equipment, Id, Pass, Rates, Requirement, Site, Strategy};
+pub(crate) mod check;
+pub(crate) mod conditions;
+pub(crate) mod equipment;
+pub(crate) mod inputs;
+pub(crate) mod knob;
+pub(crate) mod mission;
+pub(crate) mod requirement;
+pub(crate) mod site;
+pub(crate) mod strategy;
+pub(crate) mod templates;
+pub mod wind;
+pub(crate) mod zone;
+
+pub use check::{Fault, OutlineFault, outline_faults};
+pub use conditions::{Charging, Conditions, HeightRule, Rates, Spread, StageRates, Supply};
+pub use equipment::{Aircraft, Airframe, Camera, Energy, Equipment, Gimbal, Gnss, Metering, Sensor, Shutter};
+pub use knob::{EditError, KNOBS, Knob, KnobId, knob};
+pub use mission::{LightLevel, LocalClock, LocalDate, Mission, SiteZone, Sky};
+pub use requirement::{Requirement, ViewRules};
+pub use site::{GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};
+pub use strategy::{
+    Above, Aim, Attitude, BeginAt, CountingRule, Distance, FlyingOrder, OrbitCentre, OrbitRadius, Pass,
+    Pattern, PatternKind, Reported, Rings, Strategy, StripDirection,
+};
+pub use templates::Template;
+pub use zone::{ClockError, LocalTime, Zone};
+
+use crate::base::Id;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 

@@ -1,12 +1,11 @@
 //! From a strategy's passes to their plans and the order in which they are flown.
 
 use super::Evaluator;
-use crate::digest::{Digest, Key};
+use crate::base::digest::{Digest, Key};
+use crate::ground::SiteOutline;
 use crate::route::{Count, Run, pass_count, pass_runs, quickest};
-use crate::{
-    Aircraft, BeginAt, Leg, Pass, PassPlan, PatternKind, PlanError, Scenario, SiteOutline, Strategy,
-    plan_pass,
-};
+use crate::route::{Leg, PassPlan, PlanError, plan_pass};
+use crate::scenario::{Aircraft, BeginAt, Pass, PatternKind, Scenario, Strategy};
 use glam::DVec3;
 use std::convert::Infallible;
 use std::sync::Arc;
@@ -123,8 +122,8 @@ impl<'a> Planner<'a> {
             let stops: usize = plan.legs.iter().map(|leg| leg.stops.len() + leg.via_m.len() * 2).sum();
             size_of::<PassPlan>()
                 + plan.legs.len() * size_of::<Leg>()
-                + stops * size_of::<crate::Stop>()
-                + plan.stations.poses.len() * size_of::<crate::Pose>()
+                + stops * size_of::<crate::route::Stop>()
+                + plan.stations.poses.len() * size_of::<crate::geometry::Pose>()
         };
         let make = || {
             let plan = plan_pass(pass, aircraft, outline, &self.scenario.conditions);
@@ -143,11 +142,13 @@ impl<'a> Planner<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::base::{Id, NoWatch, Store};
     use crate::flight::fly;
-    use crate::wind::Wind;
-    use crate::{
-        Above, Airframe, Camera, Conditions, Depth, Distance, Equipment, FlyingOrder, Gimbal, Gnss, Id,
-        NoWatch, Pattern, Rates, Requirement, Sensor, Shutter, Site, Store, Template, Terrain,
+    use crate::result::Depth;
+    use crate::scenario::wind::Wind;
+    use crate::scenario::{
+        Above, Airframe, Camera, Conditions, Distance, Equipment, FlyingOrder, Gimbal, Gnss, Pattern, Rates,
+        Requirement, Sensor, Shutter, Site, Template, Terrain,
     };
     use glam::DVec2;
 

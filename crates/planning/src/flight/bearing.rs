@@ -1,7 +1,7 @@
 //! Wind of an unknown direction: the one that a prediction is flown in.
 
 use super::totals::Totals;
-use crate::wind::Wind;
+use crate::scenario::wind::Wind;
 use std::array::from_fn;
 
 /// Directions that are tried, evenly round.

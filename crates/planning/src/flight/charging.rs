@@ -1,7 +1,7 @@
 //! Battery sets in turn: which one flies next, and whether the crew waits for a charger.
 
 use super::record::Sortie;
-use crate::Charging;
+use crate::scenario::Charging;
 
 /// Gives each sortie its battery set and the wait before it.
 ///

@@ -1,11 +1,11 @@
 //! An aircraft on the day: how long a stretch takes, and what it draws from the battery.
 
 use super::line::{Piece, Stretch};
-use crate::atmosphere::Air;
-use crate::motion::{Trapezoid, corner_time_s};
-use crate::power::PowerCurve;
-use crate::wind::held_mps;
-use crate::{Airframe, Conditions};
+use crate::flight::atmosphere::Air;
+use crate::flight::power::PowerCurve;
+use crate::geometry::motion::{Trapezoid, corner_time_s};
+use crate::scenario::wind::held_mps;
+use crate::scenario::{Airframe, Conditions};
 use glam::DVec2;
 use std::f64::consts::{PI, TAU};
 

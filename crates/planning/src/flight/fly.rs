@@ -8,9 +8,11 @@ use super::logbook::Logbook;
 use super::pilot::{Pilot, Stuck};
 use super::record::{Capacity, Flight, FlightTerms};
 use super::totals::{Ground, Totals};
-use crate::wind::Wind;
-use crate::wording::speed;
-use crate::{Airframe, Conditions, PassPlan, SiteOutline};
+use crate::base::wording::speed;
+use crate::ground::SiteOutline;
+use crate::route::PassPlan;
+use crate::scenario::wind::Wind;
+use crate::scenario::{Airframe, Conditions};
 use glam::DVec2;
 use std::sync::Arc;
 

@@ -1,6 +1,6 @@
 //! A line prepared to be flown many times: all that time and energy need to know of it.
 
-use crate::Leg;
+use crate::route::Leg;
 use glam::{DVec2, DVec3};
 
 /// A line flown in one movement.

@@ -3,7 +3,7 @@
 use super::course::Spot;
 use super::pilot::{Log, Passed, What};
 use super::record::FlownLeg;
-use crate::{Leg, PassPlan};
+use crate::route::{Leg, PassPlan};
 use std::sync::Arc;
 
 /// The legs as they are flown, and when each exposure is taken.

@@ -78,7 +78,7 @@ pub(super) enum What<'a> {
     /// A leg of a way.
     Way(&'a WayLeg),
     /// The sweep after an item.
-    Sweep { item: &'a Item<'a>, leg: &'a crate::Leg },
+    Sweep { item: &'a Item<'a>, leg: &'a crate::route::Leg },
 }
 
 /// Flies leg after leg and keeps the clock and the battery.

@@ -1,8 +1,9 @@
 //! A flight as it is written down.
 
-use crate::power::JOULES_PER_WH;
-use crate::wind::Wind;
-use crate::{Id, Leg, LegKind};
+use crate::base::Id;
+use crate::flight::power::JOULES_PER_WH;
+use crate::route::{Leg, LegKind};
+use crate::scenario::wind::Wind;
 
 /// The whole flight of a strategy: every leg in order, with its clock, its energy and its sortie.
 #[derive(Debug, Clone, PartialEq)]

@@ -4,7 +4,7 @@ use super::charging::hand_out;
 use super::course::Course;
 use super::craft::Craft;
 use super::pilot::{NoLog, Pilot};
-use crate::Conditions;
+use crate::scenario::Conditions;
 
 /// What a flight comes to.
 #[derive(Debug, Clone, Copy)]

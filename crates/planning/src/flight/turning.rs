@@ -3,9 +3,10 @@
 use super::craft::{AT_REST, Craft};
 use super::line::Stretch;
 use super::stretch::{Part, Run};
-use crate::motion::{Course, TurningPath, YAW_RADPS, turn_radius_m};
+use crate::geometry::motion::{Course, TurningPath, YAW_RADPS, turn_radius_m};
 use crate::route::{Airspace, level};
-use crate::{Airframe, Leg, LegKind};
+use crate::route::{Leg, LegKind};
+use crate::scenario::Airframe;
 use glam::{DVec2, DVec3};
 use std::sync::OnceLock;
 

@@ -2,8 +2,9 @@
 
 use super::craft::{AT_REST, Cost, Craft};
 use super::line::Stretch;
-use crate::motion::corner_time_s;
-use crate::{Airframe, Leg, LegKind};
+use crate::geometry::motion::corner_time_s;
+use crate::route::{Leg, LegKind};
+use crate::scenario::Airframe;
 use std::f64::consts::PI;
 
 /// Legs flown from rest to rest, one after the other.

@@ -1,7 +1,7 @@
 use super::sun::Passages;
 use super::{NoLight, Observer, SunPosition, Zone};
-use crate::digest::Digest;
-use crate::{GeoPoint, HeightRule, LocalDate, SiteZone};
+use crate::base::digest::Digest;
+use crate::scenario::{GeoPoint, HeightRule, LocalDate, SiteZone};
 use glam::DVec3;
 use solar_positioning::Horizon;
 

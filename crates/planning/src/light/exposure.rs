@@ -1,6 +1,6 @@
 use super::figures::LightClock;
 use super::{NoLight, SunPosition};
-use crate::{Camera, LightLevel, Sky};
+use crate::scenario::{Camera, LightLevel, Sky};
 use thiserror::Error;
 
 /// Calibration constant of incident light: ISO 2720 (from memory).

@@ -1,5 +1,6 @@
 use super::{DayLight, LightPeriod, NoLight, SunPosition};
-use crate::{Conditions, LocalDate, TimeTerms};
+use crate::flight::TimeTerms;
+use crate::scenario::{Conditions, LocalDate};
 use std::sync::Arc;
 
 /// Flying is followed over this many local days at most; no crew stays longer in one go.

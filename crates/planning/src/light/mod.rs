@@ -10,7 +10,7 @@ mod no_light;
 mod shade;
 mod sun;
 
-pub use crate::zone::{ClockError, LocalTime, Zone};
+pub use crate::scenario::zone::{ClockError, LocalTime, Zone};
 pub use day::{Course, DayLight, LightPeriod, PeriodSpan, TwilightRule, Window, WindowBasis};
 pub use exposure::{
     ExposureBound, ExposureFigures, LightSource, NoExposure, daylight_lx, diffraction_disc_m,

@@ -1,6 +1,6 @@
 //! Why nothing is said about the light.
 
-use crate::ClockError;
+use crate::scenario::ClockError;
 use thiserror::Error;
 
 /// Why nothing is said about the light.

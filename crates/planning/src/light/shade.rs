@@ -1,6 +1,7 @@
 use super::{LightFigures, NoLight, SunPosition};
-use crate::polygon::sides;
-use crate::{Id, Obstacle, OutlineStructure, SiteOutline};
+use crate::base::Id;
+use crate::geometry::polygon::sides;
+use crate::ground::{Obstacle, OutlineStructure, SiteOutline};
 use glam::{DVec2, DVec3};
 use std::f64::consts::{PI, TAU};
 

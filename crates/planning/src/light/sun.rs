@@ -1,5 +1,5 @@
 use super::NoLight;
-use crate::{GeoPoint, LocalDate};
+use crate::scenario::{GeoPoint, LocalDate};
 use glam::DVec3;
 use solar_positioning::time::JulianDate;
 use solar_positioning::{

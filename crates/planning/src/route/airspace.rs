@@ -1,8 +1,10 @@
 //! Ways through the air: over or round what stands, above the ground, outside the keep-outs.
 
 use super::sections::names_entered;
-use crate::polygon::{distance_m, grown, nearest_on, sides};
-use crate::{Leg, LegKind, Obstacle, SiteOutline, Terrain};
+use crate::geometry::polygon::{distance_m, grown, nearest_on, sides};
+use crate::ground::{Obstacle, SiteOutline};
+use crate::route::{Leg, LegKind};
+use crate::scenario::Terrain;
 use glam::{DVec2, DVec3};
 
 /// A metre of climb costs as much as this many metres on the level. Common practice, no source.
@@ -323,7 +325,7 @@ pub(crate) fn highest_ground_m(terrain: &Terrain, path: &[DVec2]) -> f64 {
 }
 
 /// Legs along a way: upright ones at the vertical speeds, the others at the level one.
-pub(crate) fn legs_along(way: &[DVec3], kind: LegKind, airframe: &crate::Airframe) -> Vec<Leg> {
+pub(crate) fn legs_along(way: &[DVec3], kind: LegKind, airframe: &crate::scenario::Airframe) -> Vec<Leg> {
     way.windows(2)
         .map(|pair| {
             let rise = pair[1].z - pair[0].z;
@@ -411,7 +413,7 @@ fn enters(obstacle: &Obstacle, clearance_m: f64, a: DVec3, b: DVec3) -> bool {
     }
     let ring = grown(&obstacle.ring_m, clearance_m);
     if a.truncate() == b.truncate() {
-        return crate::polygon::contains(&ring, a.truncate());
+        return crate::geometry::polygon::contains(&ring, a.truncate());
     }
     within(&ring, a.truncate(), b.truncate()).is_some_and(|(low, high)| {
         let (z, w) = (a.lerp(b, low).z, a.lerp(b, high).z);
@@ -456,15 +458,16 @@ mod tests {
     fn room_is_where_the_grown_ring_passes() {
         for at in [DVec2::new(13., 4.), DVec2::new(12., 13.), DVec2::new(-3., -1.)] {
             let room = room_m(&square(), at);
-            assert!(!crate::polygon::contains(&grown(&square(), room * 0.999), at));
-            assert!(crate::polygon::contains(&grown(&square(), room * 1.001), at));
+            assert!(!crate::geometry::polygon::contains(&grown(&square(), room * 0.999), at));
+            assert!(crate::geometry::polygon::contains(&grown(&square(), room * 1.001), at));
         }
         assert_eq!(room_m(&square(), DVec2::new(5., 5.)), 0.0);
     }
 
     /// A canopy of 60 m by 20 m, its soffit 8 m up, on one pillar.
     fn canopy() -> SiteOutline {
-        use crate::{Id, Site, Structure, StructureKind};
+        use crate::base::Id;
+        use crate::scenario::{Site, Structure, StructureKind};
         let ring = |x: f64, y: f64| [(-x, -y), (x, -y), (x, y), (-x, y)].map(DVec2::from).to_vec();
         let solid = |id: u32, footprint_m: Vec<DVec2>, height_m: f64| Structure {
             id: Id(id),

@@ -9,14 +9,13 @@ use super::reach::cannot_look;
 use super::refusal::PlanError;
 use super::sections::open_m;
 use super::{ExposureTerms, FlownTerms, LayoutTerms, SpeedTerms};
-use crate::choice::EQUAL_RATIO;
-use crate::footprint::{chord_m, footprint_m};
-use crate::polygon::rings_meet;
-use crate::polygon::{azimuth_rad, bounds};
-use crate::{
-    Above, Aircraft, Attitude, CameraModel, Conditions, CountingRule, Pass, Pattern, Pose, PosedCamera,
-    SiteOutline,
-};
+use crate::base::choice::EQUAL_RATIO;
+use crate::geometry::footprint::{chord_m, footprint_m};
+use crate::geometry::polygon::rings_meet;
+use crate::geometry::polygon::{azimuth_rad, bounds};
+use crate::geometry::{CameraModel, Pose, PosedCamera};
+use crate::ground::SiteOutline;
+use crate::scenario::{Above, Aircraft, Attitude, Conditions, CountingRule, Pass, Pattern};
 use glam::{DVec2, DVec3};
 use std::f64::consts::{FRAC_PI_2, PI};
 

@@ -25,10 +25,13 @@
 
 use super::plan::BlurOn;
 use super::{LegKind, PassPlan, SpeedBound};
-use crate::motion::blur_speed_mps;
-use crate::polygon::distance_m;
-use crate::polygon::{hull_m, rings_meet};
-use crate::{Aircraft, CameraModel, Conditions, Leg, Pass, Pose, SiteOutline, Terrain};
+use crate::geometry::motion::blur_speed_mps;
+use crate::geometry::polygon::distance_m;
+use crate::geometry::polygon::{hull_m, rings_meet};
+use crate::geometry::{CameraModel, Pose};
+use crate::ground::SiteOutline;
+use crate::route::Leg;
+use crate::scenario::{Aircraft, Conditions, Pass, Terrain};
 use glam::{DVec2, DVec3};
 
 /// The ground speed that motion blur allows, and on what.
@@ -268,7 +271,7 @@ impl Nearest<'_> {
     /// A speed at which even what is closest, were it in the fastest place of the frame, is sharp.
     fn surely_mps(&self, view: &View, pose: &Pose, along: DVec3) -> f64 {
         let at = pose.position_m;
-        let from_solid_m = |solid: &crate::Obstacle| {
+        let from_solid_m = |solid: &crate::ground::Obstacle| {
             let above_m = (at.z - solid.top_z_m).max(solid.bottom_z_m - at.z).max(0.0);
             distance_m(&solid.ring_m, at.truncate()).hypot(above_m)
         };

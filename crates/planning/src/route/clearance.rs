@@ -1,8 +1,9 @@
 //! How near passes come to what stands.
 
 use super::{LegKind, PassPlan};
-use crate::polygon::distance_m;
-use crate::{Id, Obstacle, SiteOutline};
+use crate::base::Id;
+use crate::geometry::polygon::distance_m;
+use crate::ground::{Obstacle, SiteOutline};
 use glam::{DVec2, DVec3};
 
 /// Halvings of a piece in search of its nearest place: 1 km comes down to below a millimetre.
@@ -53,7 +54,7 @@ pub fn least_clearance<'p>(
 }
 
 fn bounds(solid: &Obstacle) -> (DVec3, DVec3) {
-    let (low, high): (DVec2, DVec2) = crate::polygon::bounds(&solid.ring_m);
+    let (low, high): (DVec2, DVec2) = crate::geometry::polygon::bounds(&solid.ring_m);
     (low.extend(solid.bottom_z_m), high.extend(solid.top_z_m))
 }
 

@@ -9,10 +9,12 @@ use super::refusal::{Count, FLY_HIGHER};
 use super::sections::{all_shut, open_sections};
 use super::sheet::{Sheet, Terms};
 use super::{LayoutTerms, Leg, PassPlan, PlanError, SAME_PLACE_M};
-use crate::choice::{EQUAL_RATIO, least};
-use crate::lie::to_the_right_m;
-use crate::polygon::azimuth_rad;
-use crate::{Aircraft, Conditions, CountingRule, Pass, Pose, SiteOutline};
+use crate::base::choice::{EQUAL_RATIO, least};
+use crate::geometry::Pose;
+use crate::geometry::lie::to_the_right_m;
+use crate::geometry::polygon::azimuth_rad;
+use crate::ground::SiteOutline;
+use crate::scenario::{Aircraft, Conditions, CountingRule, Pass};
 use glam::{DVec2, DVec3};
 use std::f64::consts::PI;
 

@@ -1,5 +1,5 @@
-use crate::CountingRule;
-use crate::choice::up;
+use crate::base::choice::up;
+use crate::scenario::CountingRule;
 
 /// Where strips lie across a region.
 #[derive(Debug, Clone, PartialEq)]

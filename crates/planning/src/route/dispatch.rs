@@ -3,7 +3,8 @@ use super::order::Run;
 use super::refusal::Count;
 use super::sound::sound;
 use super::{PassPlan, PlanError, corridor, facade, orbit, strips, underside};
-use crate::{Above, Aircraft, Conditions, Pass, Pattern, SiteOutline};
+use crate::ground::SiteOutline;
+use crate::scenario::{Above, Aircraft, Conditions, Pass, Pattern};
 
 /// How a pass of strips can be run: one way for each corner that it may be begun at; none where there are no strips.
 ///
@@ -68,7 +69,10 @@ pub(crate) fn pass_count(
 
 /// The settings of a pattern as its planner takes them.
 enum Layout<'a> {
-    Strips((&'a crate::StripDirection, &'a crate::CountingRule), crate::BeginAt),
+    Strips(
+        (&'a crate::scenario::StripDirection, &'a crate::scenario::CountingRule),
+        crate::scenario::BeginAt,
+    ),
     Corridor(corridor::Corridor<'a>),
     Orbit(orbit::Orbit),
     Facade(facade::Facade<'a>),

@@ -9,11 +9,14 @@ use super::sections::{free_sections, names_entered};
 use super::sheet::Sheet;
 use super::stand_off::StandOff;
 use super::{PassPlan, PlanError, exposure_count};
-use crate::choice::least;
-use crate::polygon::azimuth_rad;
-use crate::polygon::nearest_on;
-use crate::polygon::sides;
-use crate::{Aim, Aircraft, CameraModel, Conditions, Id, OutlineStructure, Pass, Pose, SiteOutline};
+use crate::base::Id;
+use crate::base::choice::least;
+use crate::geometry::polygon::azimuth_rad;
+use crate::geometry::polygon::nearest_on;
+use crate::geometry::polygon::sides;
+use crate::geometry::{CameraModel, Pose};
+use crate::ground::{OutlineStructure, SiteOutline};
+use crate::scenario::{Aim, Aircraft, Conditions, Pass};
 use glam::{DVec2, DVec3};
 
 /// Fewest degrees between the axis and the vertical: nearer to it no wall is met.

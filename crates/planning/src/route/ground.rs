@@ -1,7 +1,8 @@
 //! How high a pass flies above the ground.
 
 use super::{GroundTerms, Leg, LegKind};
-use crate::{Pose, Terrain};
+use crate::geometry::Pose;
+use crate::scenario::Terrain;
 use glam::DVec3;
 
 /// Distance along a leg between the places whose closest ground is looked for.

@@ -2,8 +2,10 @@
 
 use super::blur::Blur;
 use super::{ExposureTerms, SpeedBound, SpeedTerms};
-use crate::motion::interval_speed_mps;
-use crate::{Aim, Aircraft, Attitude, CameraModel, Distance, Pass, Pose, SiteOutline, StripDirection};
+use crate::geometry::motion::interval_speed_mps;
+use crate::geometry::{CameraModel, Pose};
+use crate::ground::SiteOutline;
+use crate::scenario::{Aim, Aircraft, Attitude, Distance, Pass, StripDirection};
 use glam::{DVec2, DVec3};
 use std::f64::consts::TAU;
 

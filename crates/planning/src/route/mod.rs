@@ -1,5 +1,9 @@
 //! From a pass to the line that is flown and the stations on it.
 
+pub(crate) mod subject;
+
+pub use subject::Subject;
+
 mod airspace;
 mod basis;
 mod blur;

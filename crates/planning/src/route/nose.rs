@@ -1,7 +1,8 @@
 //! Where an aircraft's nose points while it flies a leg: turning on the spot follows it, not the track.
 
 use super::{LayoutTerms, Leg, LegKind, Nose, SAME_PLACE_M};
-use crate::{Aim, Pass, Pattern, Pose};
+use crate::geometry::Pose;
+use crate::scenario::{Aim, Pass, Pattern};
 use glam::{DVec2, DVec3};
 
 /// The level direction of a piece; none of an upright one, nor of one so short that its direction is that of rounding.

@@ -6,11 +6,13 @@ use super::refusal::{Count, KEEP_OFF};
 use super::sheet::{Sheet, Terms};
 use super::stand_off::StandOff;
 use super::{Nose, PassPlan, PlanError, RingTerms, SpeedBound};
-use crate::choice::{EQUAL_RATIO, up};
-use crate::motion::YAW_RADPS;
-use crate::polygon::azimuth_rad;
-use crate::polygon::circle_m;
-use crate::{Aim, Aircraft, Conditions, OrbitCentre, OrbitRadius, Pass, Pose, SiteOutline};
+use crate::base::choice::{EQUAL_RATIO, up};
+use crate::geometry::Pose;
+use crate::geometry::motion::YAW_RADPS;
+use crate::geometry::polygon::azimuth_rad;
+use crate::geometry::polygon::circle_m;
+use crate::ground::SiteOutline;
+use crate::scenario::{Aim, Aircraft, Conditions, OrbitCentre, OrbitRadius, Pass};
 use glam::{DVec2, DVec3};
 use std::f64::consts::TAU;
 
@@ -128,7 +130,7 @@ fn about<'a>(
         OrbitRadius::Set { m } => Some(m - middle.circle_m),
         OrbitRadius::StandOff => None,
     };
-    let sides = |camera: &crate::CameraModel, m: f64| camera.vertical_footprint_m(m);
+    let sides = |camera: &crate::geometry::CameraModel, m: f64| camera.vertical_footprint_m(m);
     let stand_off = StandOff::new(pass, aircraft, site, conditions, set_m, sides);
     let radius_m = middle.circle_m + stand_off.m;
     let tilts_rad = orbit.heights_m.iter().map(|height_m| orbit.tilt_rad(radius_m, *height_m));

@@ -1,10 +1,10 @@
 //! In which order passes are flown, and at which corner each is begun: the quickest of all combinations.
 
 use super::PassPlan;
-use crate::choice::EQUAL_RATIO;
-use crate::motion::{corner_time_s, trapezoid_time_s};
+use crate::base::choice::EQUAL_RATIO;
+use crate::geometry::motion::{corner_time_s, trapezoid_time_s};
 use crate::route::LegKind;
-use crate::{Airframe, BeginAt, FlyingOrder};
+use crate::scenario::{Airframe, BeginAt, FlyingOrder};
 use glam::{DVec2, DVec3};
 
 /// A corner at which a pass of strips may be begun: the first strip or the last, at its start or at its end.

@@ -1,5 +1,8 @@
-use crate::polygon::azimuth_rad;
-use crate::{Above, CameraModel, CountingRule, Id, PatternKind, Pose, Subject};
+use crate::base::Id;
+use crate::geometry::polygon::azimuth_rad;
+use crate::geometry::{CameraModel, Pose};
+use crate::route::Subject;
+use crate::scenario::{Above, CountingRule, PatternKind};
 use glam::{DVec2, DVec3};
 use std::sync::Arc;
 

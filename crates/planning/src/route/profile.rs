@@ -2,9 +2,9 @@
 
 use super::airspace::{Airspace, within};
 use super::{Leg, LegKind, Stop};
-use crate::Airframe;
-use crate::choice::{WHOLE, up};
-use crate::polygon::grown;
+use crate::base::choice::{WHOLE, up};
+use crate::geometry::polygon::grown;
+use crate::scenario::Airframe;
 use glam::{DVec2, DVec3};
 
 /// Distance between the places at which the ground is followed.

@@ -1,5 +1,5 @@
 use super::layout::heading_rad;
-use crate::{Attitude, Gimbal};
+use crate::scenario::{Attitude, Gimbal};
 use std::f64::consts::{PI, TAU};
 
 /// How a gimbal reaches an attitude with the nose along the track.
@@ -78,7 +78,7 @@ fn signed(angle_rad: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::Aim;
+    use crate::scenario::Aim;
 
     fn gimbal(tilt_min: f64, pan: f64) -> Gimbal {
         Gimbal {

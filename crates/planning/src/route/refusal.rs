@@ -1,6 +1,6 @@
 //! Why a pass is not laid out.
 
-use crate::wording::thousands;
+use crate::base::wording::thousands;
 use thiserror::Error;
 
 /// Most exposures that a strategy may plan, skipped ones included.

@@ -1,4 +1,4 @@
-use crate::polygon::{merged, sides, signed_area_m2, slice};
+use crate::geometry::polygon::{merged, sides, signed_area_m2, slice};
 use glam::DVec2;
 
 /// How far a sharp corner of the margin may reach, in margins; sharper ones than 60° are blunted.

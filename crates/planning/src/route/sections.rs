@@ -2,10 +2,10 @@
 
 use super::SAME_PLACE_M;
 use super::refusal::{PlanError, SHOWS_NOTHING};
-use crate::polygon::grown;
-use crate::polygon::{contains, merged, sides, without};
-use crate::wording::named;
-use crate::{Obstacle, SiteOutline};
+use crate::base::wording::named;
+use crate::geometry::polygon::grown;
+use crate::geometry::polygon::{contains, merged, sides, without};
+use crate::ground::{Obstacle, SiteOutline};
 use glam::DVec2;
 
 /// Sections shorter than this are not flown.

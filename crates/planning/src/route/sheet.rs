@@ -5,7 +5,10 @@ use super::{
     ExposureTerms, FlownTerms, GroundTerms, LayoutTerms, Leg, LegKind, PassPlan, PlanError, SAME_PLACE_M,
     SpeedTerms, Standing, Stations, Stop, nose,
 };
-use crate::{Airframe, CameraModel, Pass, Pose, SiteOutline, Subject};
+use crate::geometry::{CameraModel, Pose};
+use crate::ground::SiteOutline;
+use crate::route::Subject;
+use crate::scenario::{Airframe, Pass};
 use glam::DVec3;
 use std::sync::Arc;
 

@@ -2,7 +2,7 @@
 
 use super::refusal::SHOWS_NOTHING;
 use super::{Airspace, Leg, LegKind, PassPlan, PlanError};
-use crate::SiteOutline;
+use crate::ground::SiteOutline;
 use glam::DVec3;
 
 /// A pass at a height that comes nearer to the ground flies into it. Common practice, no source.

@@ -8,7 +8,9 @@ use super::reach::gimbal_stops;
 use super::sections::names_entered;
 use super::sheet::Terms;
 use super::{FlownTerms, LayoutTerms, SpeedTerms};
-use crate::{Aircraft, CameraModel, Conditions, CountingRule, Pass, SiteOutline};
+use crate::geometry::CameraModel;
+use crate::ground::SiteOutline;
+use crate::scenario::{Aircraft, Conditions, CountingRule, Pass};
 use glam::{DVec2, DVec3};
 
 /// Stand-off, extents, speed and exposure terms of a pass that faces its surface.

@@ -10,10 +10,11 @@ use super::region::{Growth, Region};
 use super::sections::all_shut;
 use super::sheet::{Sheet, Terms};
 use super::{LayoutTerms, Leg, LegKind, PassPlan, SAME_PLACE_M, Stop, nose};
-use crate::choice::{EQUAL_RATIO, least};
-use crate::lie::to_the_right_m;
-use crate::polygon::{slices_beside, without};
-use crate::{Aim, Aircraft, Attitude, BeginAt, Conditions, CountingRule, Pass, SiteOutline, StripDirection};
+use crate::base::choice::{EQUAL_RATIO, least};
+use crate::geometry::lie::to_the_right_m;
+use crate::geometry::polygon::{slices_beside, without};
+use crate::ground::SiteOutline;
+use crate::scenario::{Aim, Aircraft, Attitude, BeginAt, Conditions, CountingRule, Pass, StripDirection};
 use glam::DVec2;
 use std::f64::consts::{FRAC_PI_4, PI, TAU};
 

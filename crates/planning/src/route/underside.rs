@@ -9,11 +9,14 @@ use super::sections::{LEAST_M, free_sections, ground_above, inside, names_entere
 use super::sheet::Sheet;
 use super::stand_off::StandOff;
 use super::{PassPlan, PlanError, SpeedBound, exposure_count};
-use crate::choice::least;
-use crate::lie::{size_m, strips_along};
-use crate::polygon::azimuth_rad;
-use crate::polygon::{merged, sides, without};
-use crate::{Aircraft, CameraModel, Conditions, CountingRule, Id, Pass, Pose, SiteOutline};
+use crate::base::Id;
+use crate::base::choice::least;
+use crate::geometry::lie::{size_m, strips_along};
+use crate::geometry::polygon::azimuth_rad;
+use crate::geometry::polygon::{merged, sides, without};
+use crate::geometry::{CameraModel, Pose};
+use crate::ground::SiteOutline;
+use crate::scenario::{Aircraft, Conditions, CountingRule, Pass};
 use glam::{DVec2, DVec3};
 use std::f64::consts::PI;
 
@@ -252,7 +255,7 @@ fn fly_strip(
     Ok(any)
 }
 
-fn pass_attitude(pass: &Pass) -> crate::Attitude {
+fn pass_attitude(pass: &Pass) -> crate::scenario::Attitude {
     pass.attitudes[0]
 }
 

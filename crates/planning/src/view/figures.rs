@@ -1,4 +1,6 @@
-use crate::{ByClass, Requirement, SiteModel};
+use crate::base::ByClass;
+use crate::ground::SiteModel;
+use crate::scenario::Requirement;
 use std::ops::Range;
 
 /// Azimuth sectors of a rose.

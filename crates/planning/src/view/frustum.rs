@@ -4,8 +4,10 @@
 )]
 
 use super::lanes::{Flags, Lanes, pack, used};
-use crate::number::narrow;
-use crate::{PosedCamera, Stations, TILE_LEN, Tile};
+use crate::base::number::narrow;
+use crate::geometry::PosedCamera;
+use crate::ground::{TILE_LEN, Tile};
+use crate::route::Stations;
 use glam::{DVec2, DVec3};
 
 /// Distance by which spheres are taken as larger, so that rounding in the lanes never meets a cull.
@@ -65,7 +67,7 @@ impl Frustum {
         }
     }
 
-    /// The samples of a tile that are in the frame, by the half-open rule of [`crate::CameraModel::contains`].
+    /// The samples of a tile that are in the frame, by the half-open rule of [`crate::geometry::CameraModel::contains`].
     pub(crate) fn in_frame(&self, tile: &Tile) -> u64 {
         match self.sphere(tile.centre_m, tile.radius_m) {
             Lies::Outside => 0,

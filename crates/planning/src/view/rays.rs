@@ -4,7 +4,7 @@
 )]
 
 use super::figures::ViewLimits;
-use crate::number::narrow;
+use crate::base::number::narrow;
 
 /// Two values within this share of each other are equal: where a rule names a limit, a nominal tie keeps it whatever
 /// the rounding of single precision (1e-7) does.
@@ -202,7 +202,8 @@ fn half_angle_chord2(chord2: f32) -> f32 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{ByClass, Requirement};
+    use crate::base::ByClass;
+    use crate::scenario::Requirement;
     use glam::DVec3;
     use proptest::prelude::*;
 

@@ -6,7 +6,10 @@ use super::rose::BIN_COUNT;
 use super::sight::GROUP_LEN;
 use super::table::ViewTable;
 use super::tally::{Gathered, PassViews, TileTally, tally};
-use crate::{ByClass, Cancelled, PosedCamera, SiteModel, Stations, SurfaceClass, Tile, Watch};
+use crate::base::{ByClass, Cancelled, SurfaceClass, Watch};
+use crate::geometry::PosedCamera;
+use crate::ground::{SiteModel, Tile};
+use crate::route::Stations;
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicU64, Ordering};
 
@@ -108,7 +111,8 @@ fn class_figures(
     let gsd = by_area(|tally| tally.best_gsd_m.clone());
     ask()?;
     // counts stay far below 2^24, where single precision is exact
-    let counts = by_area(|tally| tally.views.iter().map(|&n| crate::number::narrow(f64::from(n))).collect());
+    let counts =
+        by_area(|tally| tally.views.iter().map(|&n| crate::base::number::narrow(f64::from(n))).collect());
     ask()?;
     Ok(Some(ClassFigures {
         area_m2: site.area_m2[class],
@@ -202,7 +206,11 @@ impl ByArea {
 #[expect(clippy::unwrap_used, reason = "a test ends at the first surprise")]
 mod tests {
     use super::*;
-    use crate::{CameraModel, NoWatch, Pose, Prism, SamplePoint, Terrain, sight};
+    use crate::base::NoWatch;
+    use crate::geometry::{CameraModel, Pose};
+    use crate::ground::{Prism, SamplePoint};
+    use crate::scenario::Terrain;
+    use crate::view::sight;
     use glam::{DVec2, DVec3};
 
     /// Derived from the definition: the smallest value whose cumulative area reaches the share.

@@ -1,8 +1,9 @@
 #![expect(clippy::needless_bitwise_bool, reason = "without branches, the compiler makes vector code of it")]
 
 use super::figures::{RING_COUNT, SECTOR_COUNT};
-use crate::number::narrow;
-use crate::{SurfaceClass, Tile};
+use crate::base::SurfaceClass;
+use crate::base::number::narrow;
+use crate::ground::Tile;
 use glam::DVec2;
 
 /// Bins of a rose.
@@ -115,7 +116,7 @@ mod tests {
             let direction = [azimuth.to_radians().sin() * level, azimuth.to_radians().cos() * level, tilt.to_radians().cos()];
             let [east, north, up] = direction.map(narrow);
             let ring = RING_ENDS_DEG.iter().filter(|&&end| tilt >= end).count();
-            let sector = crate::number::whole(azimuth / 30.0);
+            let sector = crate::base::number::whole(azimuth / 30.0);
             let bins = Bins::of(&tile(SurfaceClass::Roof, DVec3::Z));
             prop_assert_eq!(usize::from(bins.of_direction(east, north, up)), ring * 12 + sector);
         }

@@ -5,11 +5,12 @@
 
 use super::lanes::{Flags, Lanes, bits, pack};
 use super::veil::Veil;
-use crate::Horizon;
-use crate::number::narrow;
-use crate::surface::heights::{Heights, Side};
-use crate::surface::ridges::GroundBeam;
-use crate::{Prism, SiteModel, TILE_LEN, Terrain, Tile};
+use crate::base::number::narrow;
+use crate::ground::Horizon;
+use crate::ground::surface::heights::{Heights, Side};
+use crate::ground::surface::ridges::GroundBeam;
+use crate::ground::{Prism, SiteModel, TILE_LEN, Tile};
+use crate::scenario::Terrain;
 use glam::{DVec2, DVec3};
 
 /// Where a ray starts: this far from the sample along its normal.
@@ -330,7 +331,8 @@ impl Span {
 #[expect(clippy::unwrap_used, reason = "a test ends at the first surprise")]
 mod tests {
     use super::*;
-    use crate::{SurfaceClass, TerrainGrid};
+    use crate::base::SurfaceClass;
+    use crate::geometry::TerrainGrid;
     use proptest::prelude::*;
     use std::sync::Arc;
 

@@ -2,8 +2,10 @@ use super::frustum::{Frustum, Lies, frustums};
 use super::lanes::{Flags, pack};
 use super::shadow::Shadows;
 use super::table::{TileView, ViewTable};
-use crate::number::index;
-use crate::{Cancelled, Relief, SiteModel, Stations, TILE_LEN, Tile, Watch};
+use crate::base::number::index;
+use crate::base::{Cancelled, Watch};
+use crate::ground::{Relief, SiteModel, TILE_LEN, Tile};
+use crate::route::Stations;
 use glam::DVec3;
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -150,7 +152,10 @@ fn joined(groups: &[GroupViews]) -> ViewTable {
 #[expect(clippy::unwrap_used, reason = "a test ends at the first surprise")]
 mod tests {
     use super::*;
-    use crate::{CameraModel, NoWatch, Pose, Prism, SamplePoint, SurfaceClass, Terrain};
+    use crate::base::{NoWatch, SurfaceClass};
+    use crate::geometry::{CameraModel, Pose};
+    use crate::ground::{Prism, SamplePoint};
+    use crate::scenario::Terrain;
     use glam::DVec2;
 
     /// Stations with a field of view of 127° that look straight down or along a heading.

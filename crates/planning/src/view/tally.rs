@@ -9,8 +9,10 @@ use super::lanes::{Flags, Lanes, bits, pack};
 use super::rays::{LinkRule, Rays, TIE};
 use super::rose::{BIN_COUNT, Bins};
 use super::table::ViewTable;
-use crate::number::narrow;
-use crate::{PosedCamera, SiteModel, Stations, TILE_LEN, Tile};
+use crate::base::number::narrow;
+use crate::geometry::PosedCamera;
+use crate::ground::{SiteModel, TILE_LEN, Tile};
+use crate::route::Stations;
 
 /// What the limits leave of one camera's view of a tile.
 pub(crate) struct Limited {

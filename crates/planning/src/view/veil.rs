@@ -1,6 +1,6 @@
 use super::lanes::{Flags, Lanes, pack};
-use crate::TILE_LEN;
-use crate::number::narrow;
+use crate::base::number::narrow;
+use crate::ground::TILE_LEN;
 use glam::DVec3;
 
 /// Nearer than this to the edge of a shadow, single precision does not decide.

@@ -1,0 +1,19 @@
+//! What every layer uses: identifiers, numbers and their words, digests and the store.
+
+pub(crate) mod choice;
+pub(crate) mod class;
+pub(crate) mod digest;
+pub(crate) mod id;
+pub mod limits;
+pub(crate) mod number;
+pub(crate) mod store;
+pub(crate) mod unit;
+pub(crate) mod watch;
+pub mod wording;
+
+pub use class::{ByClass, SurfaceClass};
+pub use id::Id;
+pub use store::Store;
+pub use unit::Unit;
+pub use watch::{Cancelled, NoWatch, Watch};
+pub use wording::thousands;

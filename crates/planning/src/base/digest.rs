@@ -1,0 +1,91 @@
+use crate::base::Id;
+use glam::DVec2;
+use siphasher::sip128::{Hasher128, SipHasher13};
+use std::hash::Hasher;
+
+/// A digest of one stage's whole input: equal inputs have equal keys, whatever else the scenario holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct Key(u128);
+
+/// Collects the parts of an input in order.
+pub(crate) struct Digest(SipHasher13);
+
+impl Digest {
+    /// A digest for one stage; stages with equal inputs still have different keys.
+    pub(crate) fn of_stage(stage: u8) -> Self {
+        let mut digest = Digest(SipHasher13::new());
+        digest.0.write_u8(stage);
+        digest
+    }
+
+    pub(crate) fn whole(&mut self, value: u64) -> &mut Self {
+        self.0.write_u64(value);
+        self
+    }
+
+    /// Negative zero equals zero.
+    pub(crate) fn number(&mut self, value: f64) -> &mut Self {
+        self.0.write_u64((value + 0.0).to_bits());
+        self
+    }
+
+    pub(crate) fn optional(&mut self, value: Option<f64>) -> &mut Self {
+        self.whole(u64::from(value.is_some())).number(value.unwrap_or_default())
+    }
+
+    pub(crate) fn numbers(&mut self, values: &[f64]) -> &mut Self {
+        self.whole(values.len() as u64);
+        values.iter().fold(self, |digest, value| digest.number(*value))
+    }
+
+    pub(crate) fn text(&mut self, text: &str) -> &mut Self {
+        self.whole(text.len() as u64).0.write(text.as_bytes());
+        self
+    }
+
+    pub(crate) fn wholes(&mut self, values: &[i32]) -> &mut Self {
+        self.whole(values.len() as u64);
+        for value in values {
+            self.0.write_i32(*value);
+        }
+        self
+    }
+
+    pub(crate) fn ids(&mut self, ids: &[Id]) -> &mut Self {
+        self.whole(ids.len() as u64);
+        ids.iter().fold(self, |digest, id| digest.whole(u64::from(id.0)))
+    }
+
+    pub(crate) fn key(&mut self, key: Key) -> &mut Self {
+        self.0.write_u128(key.0);
+        self
+    }
+
+    pub(crate) fn ring(&mut self, ring: &[DVec2]) -> &mut Self {
+        self.whole(ring.len() as u64);
+        ring.iter().fold(self, |digest, p| digest.number(p.x).number(p.y))
+    }
+
+    pub(crate) fn finish(&self) -> Key {
+        Key(self.0.finish128().as_u128())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::base::digest::*;
+
+    #[test]
+    fn negative_zero_is_zero_and_stages_differ() {
+        let key = |stage, value| Digest::of_stage(stage).number(value).finish();
+        assert_eq!(key(1, 0.0), key(1, -0.0));
+        assert_ne!(key(1, 0.0), key(2, 0.0));
+        assert_ne!(key(1, 0.0), key(1, f64::MIN_POSITIVE));
+    }
+
+    #[test]
+    fn lists_do_not_run_into_each_other() {
+        let two = Digest::of_stage(0).numbers(&[1.0]).numbers(&[2.0, 3.0]).finish();
+        assert_ne!(two, Digest::of_stage(0).numbers(&[1.0, 2.0]).numbers(&[3.0]).finish());
+    }
+}

@@ -1,0 +1,359 @@
+//! Figures as words in sentences; lengths in both systems of units, since crews fly in either.
+
+use crate::base::{SurfaceClass, Unit};
+use std::cmp::Ordering;
+
+/// The class as the subject of a sentence.
+pub(crate) fn plural(class: SurfaceClass) -> &'static str {
+    match class {
+        SurfaceClass::Ground => "ground",
+        SurfaceClass::Roof => "roofs",
+        SurfaceClass::Wall => "walls",
+        SurfaceClass::Underside => "undersides",
+    }
+}
+
+/// Values that differ from a limit by less than this share of it are at the limit: the last bits of a sum.
+const ROUNDING: f64 = 1e-7;
+
+/// No number needs more decimals to be told from a limit that it does not equal.
+const MOST_DECIMALS: usize = 12;
+
+/// On which side of a limit a value stands.
+pub fn side(value: f64, limit: f64) -> Ordering {
+    if (value - limit).abs() <= ROUNDING * limit.abs() { Ordering::Equal } else { value.total_cmp(&limit) }
+}
+
+/// How numbers of a unit are written: all that is said of a figure is written by this.
+#[derive(Debug, Clone, Copy)]
+pub struct Form {
+    /// The stored number that makes one of the shown unit.
+    pub stored_per_shown: f64,
+    /// The unit's sign; empty for a count.
+    pub sign: &'static str,
+    /// Decimals where nothing asks for more, by the number shown.
+    usual: fn(f64) -> usize,
+    /// A limit keeps as many of the decimals that it is set with.
+    kept: usize,
+    /// What is all of something, where that is known: a number just below it is not written as it.
+    all: Option<f64>,
+}
+
+/// A value and the limit that it is held against: the same decimals, and enough to show on which side it stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Held {
+    /// The value, with its unit.
+    pub value: String,
+    /// The limit, with its unit.
+    pub limit: String,
+}
+
+/// Inches beside centimetres, exact.
+const INCH_M: f64 = 0.0254;
+
+impl Form {
+    /// A form of any unit, with the decimals that it usually has by the number shown.
+    pub const fn new(stored_per_shown: f64, sign: &'static str, usual: fn(f64) -> usize) -> Form {
+        Form { stored_per_shown, sign, usual, kept: 3, all: None }
+    }
+
+    /// GSD in inches, stored in metres: three decimals below one, so that a tenth of a millimetre is seen.
+    pub fn gsd_inches() -> Form {
+        Form::new(INCH_M, "in", |shown| if shown.abs() < 1.0 { 3 } else { 2 })
+    }
+
+    /// The form of a measure's unit: GSD in centimetres, shares in per cent, times in minutes.
+    pub fn of(unit: Unit) -> Form {
+        let fine = |shown: f64| if shown.abs() < 10.0 { 2 } else { 1 };
+        let tenths = |shown: f64| usize::from(shown.abs() < 9.95);
+        let form = Form::new;
+        match unit {
+            Unit::GsdMetres => form(0.01, "cm", fine),
+            Unit::Centimetres => form(1.0, "cm", fine),
+            Unit::Share => Form { all: Some(100.0), ..form(0.01, "%", |_| 0) },
+            Unit::Seconds => form(60.0, "min", tenths),
+            Unit::Metres => Form { kept: 1, ..form(1.0, "m", |_| 0) },
+            Unit::MetresPerSecond => form(1.0, "m/s", |_| 1),
+            Unit::BatterySets => form(1.0, "sets", |_| 1),
+            Unit::Hours => form(1.0, "h", tenths),
+            Unit::Gigabytes => form(1.0, "GB", tenths),
+            Unit::Count | Unit::WattHours | Unit::Degrees | Unit::Gigapixels => {
+                form(1.0, unit.symbol(), |_| 0)
+            }
+        }
+    }
+
+    /// The decimals that some values have beside each other and beside a limit.
+    pub fn decimals(&self, values: &[f64], limit: Option<f64>) -> usize {
+        let shown = |stored: f64| stored / self.stored_per_shown;
+        let all = || values.iter().copied().chain(limit);
+        let usual = all().map(|stored| (self.usual)(shown(stored))).max().unwrap_or(0);
+        let Some(limit) = limit.map(shown) else { return usual };
+        let exact = |decimals: usize| (rounded(limit, decimals) - limit).abs() <= ROUNDING * limit.abs();
+        let least = (usual..self.kept).find(|decimals| exact(*decimals)).unwrap_or(usual.max(self.kept));
+        let honest = |decimals: usize| {
+            values.iter().map(|value| shown(*value)).all(|value| {
+                let seen = rounded(value, decimals).total_cmp(&rounded(limit, decimals));
+                seen == side(value, limit)
+            })
+        };
+        // Values at the limit but for the last bits need no more than the limit.
+        (least..=MOST_DECIMALS).find(|decimals| honest(*decimals)).unwrap_or(least)
+    }
+
+    /// A number without its unit. What is nearly none or nearly all has as many more decimals as tell it from that.
+    pub fn number(&self, stored: f64, decimals: usize) -> String {
+        let shown = stored / self.stored_per_shown;
+        let hides = |decimals: usize| {
+            let Some(all) = self.all else { return false };
+            let seen = rounded(shown, decimals);
+            (seen == 0.0 && shown != 0.0) || (seen == all && side(shown, all) != Ordering::Equal)
+        };
+        let decimals = (decimals..=MOST_DECIMALS).find(|more| !hides(*more)).unwrap_or(decimals);
+        let text = format!("{:.decimals$}", rounded(shown, decimals) + 0.0);
+        if decimals == 0 && self.sign.is_empty() { thousands(rounded(shown, 0)) } else { text }
+    }
+
+    /// A figure by itself, with its unit.
+    pub fn alone(&self, stored: f64) -> String {
+        self.text(stored, self.decimals(&[stored], None))
+    }
+
+    /// A limit by itself, with the decimals that it is set with and no needless ones.
+    pub fn limit(&self, stored: f64) -> String {
+        let number = self.number(stored, self.decimals(&[], Some(stored)));
+        format!("{} {}", without_zeros(&number), self.sign).trim_end().to_owned()
+    }
+
+    /// A figure rounded down, without needless zeros: what is keyed in never breaks the limit that it comes from.
+    pub fn down(&self, stored: f64) -> String {
+        let shown = stored / self.stored_per_shown;
+        let decimals = (self.usual)(shown);
+        let steps = 10_f64.powi(i32::try_from(decimals).unwrap_or(0));
+        // What lies a rounding error below a step is that step.
+        let below = (shown * steps + 1e-9).floor() / steps;
+        format!("{} {}", without_zeros(&format!("{below:.decimals$}")), self.sign)
+    }
+
+    /// A number with its unit.
+    pub fn text(&self, stored: f64, decimals: usize) -> String {
+        format!("{} {}", self.number(stored, decimals), self.sign).trim_end().to_owned()
+    }
+}
+
+/// A number as it reads with so many decimals.
+fn rounded(value: f64, decimals: usize) -> f64 {
+    format!("{value:.decimals$}").parse().unwrap_or(value)
+}
+
+/// A figure by itself.
+pub fn alone(unit: Unit, value: f64) -> String {
+    Form::of(unit).alone(value)
+}
+
+/// A limit by itself, with the decimals that it is set with and no needless ones.
+pub fn limit(unit: Unit, value: f64) -> String {
+    Form::of(unit).limit(value)
+}
+
+/// A figure beside the limit that it is held against, where there is one.
+pub fn against(unit: Unit, value: f64, limit: Option<f64>) -> String {
+    let form = Form::of(unit);
+    form.text(value, form.decimals(&[value], limit))
+}
+
+/// A figure and its limit.
+pub fn held(unit: Unit, value: f64, limit: f64) -> Held {
+    let form = Form::of(unit);
+    let decimals = form.decimals(&[value], Some(limit));
+    Held { value: form.text(value, decimals), limit: form.text(limit, decimals) }
+}
+
+/// A length and its limit, in metres and in feet: each number is made from the exact one.
+pub fn held_lengths(value_m: f64, limit_m: f64) -> Held {
+    let metres = held(Unit::Metres, value_m, limit_m);
+    let feet = Form { stored_per_shown: 0.3048, sign: "ft", kept: 0, ..Form::of(Unit::Metres) };
+    let decimals = feet.decimals(&[value_m], Some(limit_m));
+    let both = |metres: &str, stored_m: f64| format!("{metres} ({})", feet.text(stored_m, decimals));
+    Held { value: both(&metres.value, value_m), limit: both(&metres.limit, limit_m) }
+}
+
+/// A speed and its limit, in metres a second and in knots.
+pub fn held_speeds(value_mps: f64, limit_mps: f64) -> Held {
+    let plain = held(Unit::MetresPerSecond, value_mps, limit_mps);
+    let knots = Form {
+        stored_per_shown: 1852.0 / 3600.0,
+        sign: "kn",
+        kept: 0,
+        usual: |_| 0,
+        ..Form::of(Unit::MetresPerSecond)
+    };
+    let decimals = knots.decimals(&[value_mps], Some(limit_mps));
+    let both = |plain: &str, stored: f64| format!("{plain} ({})", knots.text(stored, decimals));
+    Held { value: both(&plain.value, value_mps), limit: both(&plain.limit, limit_mps) }
+}
+
+fn without_zeros(number: &str) -> &str {
+    if number.contains('.') { number.trim_end_matches('0').trim_end_matches('.') } else { number }
+}
+
+/// A number with at most `decimals` decimals, trailing zeros dropped.
+pub fn trimmed(value: f64, decimals: usize) -> String {
+    without_zeros(&format!("{:.decimals$}", rounded(value, decimals) + 0.0)).to_owned()
+}
+
+/// A whole number with its thousands apart: 12 345.
+pub fn count(value: f64) -> String {
+    let text = thousands(value.abs());
+    if value <= -0.5 { format!("-{text}") } else { text }
+}
+
+/// A number with three figures or so, and no needless zeros: what nothing is held against.
+pub fn short(value: f64) -> String {
+    match value.abs() {
+        size if size >= 100.0 => count(value),
+        size if size >= 10.0 => trimmed(value, 1),
+        _ => trimmed(value, 2),
+    }
+}
+
+/// Some names in a sentence: two at most, then how many more.
+pub(crate) fn named(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [one, other] => format!("{one} and {other}"),
+        [one, other, rest @ ..] => format!("{one}, {other} and {} more", rest.len()),
+    }
+}
+
+/// A length in whole metres, and in whole feet (0.3048 m, exact): "73 m (240 ft)".
+pub(crate) fn length(length_m: f64) -> String {
+    format!("{length_m:.0} m ({:.0} ft)", length_m / 0.3048)
+}
+
+/// A speed: "9 m/s (17 kn)", a knot being 1852 m an hour, exact.
+pub(crate) fn speed(speed_mps: f64) -> String {
+    format!("{} m/s ({:.0} kn)", trimmed(speed_mps, 1), speed_mps * 3600.0 / 1852.0)
+}
+
+/// A count with its thousands apart: "133 204". The space is as wide as any: rows of text may be broken at narrower ones, and
+/// half a number is another number.
+pub fn thousands(count: f64) -> String {
+    let digits = format!("{count:.0}");
+    let mut text = String::with_capacity(digits.len() + digits.len() / 3);
+    for (k, digit) in digits.chars().enumerate() {
+        let left = digits.len() - k;
+        if k > 0 && left.is_multiple_of(3) && digit.is_ascii_digit() {
+            text.push('\u{a0}');
+        }
+        text.push(digit);
+    }
+    text
+}
+
+/// Minutes.
+pub fn minutes(seconds: f64) -> String {
+    alone(Unit::Seconds, seconds)
+}
+
+/// A share by itself.
+pub(crate) fn percent(share: f64) -> String {
+    alone(Unit::Share, share)
+}
+
+/// Some nouns as a list: "roofs and walls".
+pub fn listed(names: &[&str]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+/// "1 battery", "3 batteries".
+pub(crate) fn counted(count: u64, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::base::wording::*;
+
+    // Derived: 73.2 / 0.3048 = 240.2; the limits of 14 CFR 107.51 and EU 2019/947 are 400 ft and 120 m.
+    #[test]
+    fn lengths_stand_in_both_units() {
+        assert_eq!(length(73.2), "73 m (240 ft)");
+        assert_eq!(length(121.92), "122 m (400 ft)");
+        assert_eq!(length(120.0), "120 m (394 ft)");
+        assert_eq!(length(-2.0), "-2 m (-7 ft)");
+    }
+
+    #[test]
+    fn thousands_stand_apart() {
+        assert_eq!(
+            [7.0, 999.0, 1000.0, 133_204.2, 2e6].map(thousands),
+            ["7", "999", "1\u{a0}000", "133\u{a0}204", "2\u{a0}000\u{a0}000"]
+        );
+    }
+
+    // Derived: by the rule: the limit's own decimals, and so many more that the value stands on its side of it.
+    #[test]
+    fn near_misses_are_told_apart() {
+        let shown = |unit, value, limit| {
+            let held = held(unit, value, limit);
+            (held.value, held.limit)
+        };
+        let both = |a: &str, b: &str| (a.to_owned(), b.to_owned());
+        assert_eq!(shown(Unit::Share, 0.41, 0.80), both("41 %", "80 %"));
+        assert_eq!(shown(Unit::Share, 0.0031, 0.80), both("0.3 %", "80 %"));
+        assert_eq!(shown(Unit::Share, 0.0004, 0.80), both("0.04 %", "80 %"));
+        assert_eq!(shown(Unit::Share, 0.0, 0.80), both("0 %", "80 %"));
+        assert_eq!(shown(Unit::Share, 0.7996, 0.80), both("79.96 %", "80.00 %"));
+        assert_eq!(shown(Unit::Share, 0.0057, 0.015), both("0.6 %", "1.5 %"));
+        assert_eq!(shown(Unit::GsdMetres, 0.0315, 0.03), both("3.15 cm", "3.00 cm"));
+        assert_eq!(shown(Unit::GsdMetres, 0.0251, 0.025), both("2.51 cm", "2.50 cm"));
+        assert_eq!(shown(Unit::GsdMetres, 0.02004, 0.02), both("2.004 cm", "2.000 cm"));
+        assert_eq!(shown(Unit::GsdMetres, 0.02 + 1e-12, 0.02), both("2.00 cm", "2.00 cm"));
+        assert_eq!(shown(Unit::Seconds, 3378.0, 3360.0), both("56.3 min", "56.0 min"));
+        assert_eq!(shown(Unit::Seconds, 7080.0, 3330.0), both("118.0 min", "55.5 min"));
+        assert_eq!(shown(Unit::Count, 1292.0, 1000.0), both("1\u{a0}292", "1\u{a0}000"));
+        assert_eq!(against(Unit::Share, 0.99998, Some(0.98)), "99.998 %", "not quite all");
+        assert_eq!(against(Unit::Share, 1.0, Some(0.98)), "100 %");
+        assert_eq!(limit(Unit::Share, 0.015), "1.5 %");
+        assert_eq!(limit(Unit::GsdMetres, 0.03), "3 cm");
+        assert_eq!(trimmed(2.50, 2), "2.5");
+    }
+
+    // Derived: 500.3 / 0.3048 = 1641.4; 500 / 0.3048 = 1640.4.
+    #[test]
+    fn lengths_beside_a_limit_show_their_side_in_both_units() {
+        let held = held_lengths(500.1, 500.0);
+        assert_eq!((held.value.as_str(), held.limit.as_str()), ("500.1 m (1641 ft)", "500.0 m (1640 ft)"));
+        let held = held_speeds(44.76, 44.7567);
+        assert_eq!(
+            (held.value.as_str(), held.limit.as_str()),
+            ("44.760 m/s (87.01 kn)", "44.757 m/s (87.00 kn)")
+        );
+    }
+
+    /// Derived: whatever is written is read back on the side of the limit on which the value stands.
+    #[test]
+    fn what_is_written_never_changes_sides() {
+        let number = |text: &str| text.replace(',', "").split(' ').next().and_then(|n| n.parse::<f64>().ok());
+        for unit in
+            [Unit::Share, Unit::GsdMetres, Unit::Seconds, Unit::Metres, Unit::MetresPerSecond, Unit::Count]
+        {
+            for k in 0..4000_u32 {
+                let limit = f64::from(k % 37 + 1) * if k % 2 == 0 { 0.5 } else { 0.013 };
+                let off =
+                    10_f64.powi(-i32::try_from(k % 7).unwrap_or(0)) * if k % 3 == 0 { -0.73 } else { 1.31 };
+                let value = limit * (1.0 + 0.4 * off);
+                let told = held(unit, value, limit);
+                let read = number(&told.value).zip(number(&told.limit));
+                let seen = read.map(|(value, limit)| value.total_cmp(&limit));
+                assert_eq!(seen, Some(side(value, limit)), "{unit:?}: {value} of {limit} as {told:?}");
+            }
+        }
+    }
+}

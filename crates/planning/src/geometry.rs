@@ -1,0 +1,16 @@
+//! Shapes, cameras and motion, without a site.
+
+pub(crate) mod camera;
+pub(crate) mod convex;
+pub(crate) mod detour;
+pub(crate) mod footprint;
+pub(crate) mod lie;
+pub mod motion;
+pub mod polygon;
+pub(crate) mod ring;
+pub(crate) mod terrain;
+
+pub use camera::{CameraModel, Pose, PosedCamera};
+pub use footprint::footprint_m;
+pub use polygon::HULL_EASE_M;
+pub use terrain::{TERRAIN_NODES, TerrainGrid, TerrainGridError};

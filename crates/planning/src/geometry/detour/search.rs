@@ -1,0 +1,383 @@
+//! The shortest way over places that see each other.
+
+use crate::geometry::detour::level::{Bend, Level};
+use crate::geometry::detour::{Kept, Ring};
+use crate::geometry::polygon::length_inside_convex;
+use glam::DVec2;
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+
+/// Less than this inside a convex ring is touching it.
+const TOUCH_M: f64 = 1e-6;
+
+/// What a search comes to.
+pub(super) enum Found {
+    Way(Vec<DVec2>),
+    /// There may be one, but it is too long.
+    TooLong,
+    /// The places do not hang together.
+    Closed,
+}
+
+/// Whether a segment enters none of some convex counter-clockwise rings.
+pub(super) fn clear_of(blocks: &[Ring], a: DVec2, b: DVec2) -> bool {
+    blocks.iter().all(|ring| !ring.may_meet(a, b) || length_inside_convex(&ring.corners_m, a, b) < TOUCH_M)
+}
+
+/// The start.
+const FROM: usize = 0;
+
+/// The goal.
+const TO: usize = 1;
+
+/// A search at one level: places are the ends, then those of this search alone, then the level's bends.
+pub(super) struct Search<'a> {
+    kept: &'a Kept,
+    level: &'a Level,
+    blocks: &'a [Ring],
+    own: Vec<Bend>,
+}
+
+/// A step to a place that may be taken, if it can be seen.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Step {
+    /// Length of the way with this step, straight on from there.
+    least_m: f64,
+    so_far_m: f64,
+    to: usize,
+    from: usize,
+}
+
+impl Eq for Step {}
+
+impl Ord for Step {
+    /// The least one is greatest: a heap gives the greatest first. Equal ones go by their places.
+    fn cmp(&self, other: &Self) -> Ordering {
+        let by_length = other.least_m.total_cmp(&self.least_m);
+        by_length.then(other.to.cmp(&self.to)).then(other.from.cmp(&self.from))
+    }
+}
+
+impl PartialOrd for Step {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl<'a> Search<'a> {
+    pub(super) fn new(
+        kept: &'a Kept,
+        level: &'a Level,
+        blocks: &'a [Ring],
+        (from, to): (DVec2, DVec2),
+    ) -> Self {
+        let mut own = vec![Bend::anywhere(from), Bend::anywhere(to)];
+        own.extend([from, to].into_iter().flat_map(|end| level.ways_out(end)));
+        own.extend(blocks.iter().flat_map(|block| Bend::about(&block.corners_m)));
+        let open = |bend: &Bend| {
+            level.lines.clear(bend.at_m, bend.at_m) && !kept.rings.iter().any(|ring| ring.holds(bend.at_m))
+        };
+        let ends = own.drain(..2).collect::<Vec<_>>();
+        let own = ends.into_iter().chain(own.into_iter().filter(open)).collect();
+        Search { kept, level, blocks, own }
+    }
+
+    /// A* with steps that are looked at only when they are to be taken.
+    ///
+    /// # References
+    /// Hart, Nilsson & Raphael, *IEEE Transactions on Systems Science and Cybernetics* 4(2), 1968 (from memory).
+    pub(super) fn shortest(&self, most_m: f64) -> Found {
+        let goal = self.own[TO].at_m;
+        let count = self.own.len() + self.level.bends.len();
+        let mut came_from = vec![usize::MAX; count];
+        let mut open = BinaryHeap::new();
+        let start = Step { least_m: 0.0, so_far_m: 0.0, to: FROM, from: FROM };
+        open.push(start);
+        while let Some(step) = open.pop() {
+            if step.least_m > most_m {
+                return Found::TooLong;
+            }
+            if came_from[step.to] != usize::MAX || (step.to != FROM && !self.sees(step.from, step.to)) {
+                continue;
+            }
+            came_from[step.to] = step.from;
+            if step.to == TO {
+                return Found::Way(self.back(&came_from));
+            }
+            let here = self.place(step.to).at_m;
+            self.each_next(step.to, |next| {
+                if came_from[next] == usize::MAX {
+                    let at = self.place(next).at_m;
+                    let so_far_m = step.so_far_m + here.distance(at);
+                    let least_m = so_far_m + at.distance(goal);
+                    open.push(Step { least_m, so_far_m, to: next, from: step.to });
+                }
+            });
+        }
+        Found::Closed
+    }
+
+    fn place(&self, k: usize) -> &Bend {
+        self.own.get(k).unwrap_or_else(|| &self.level.bends[k - self.own.len()])
+    }
+
+    /// The places that a way may go on to from a place.
+    fn each_next(&self, here: usize, mut visit: impl FnMut(usize)) {
+        let own = self.own.len();
+        let place = *self.place(here);
+        let passes = |there: &Bend| {
+            let way = there.at_m - place.at_m;
+            place.passes(way) && there.passes(way)
+        };
+        (1..own).filter(|k| *k != here && passes(&self.own[*k])).for_each(&mut visit);
+        if here >= own {
+            let seen = self.level.seen_from(here - own);
+            return seen.iter().for_each(|k| visit(own + *k as usize));
+        }
+        let bends = self.level.bends.iter().enumerate();
+        bends.filter(|(_, bend)| passes(bend)).for_each(|(k, _)| visit(own + k));
+    }
+
+    /// Whether nothing stands between two places; bends of the level are known to see each other, the blocks apart.
+    fn sees(&self, from: usize, to: usize) -> bool {
+        let [a, b] = [from, to].map(|k| self.place(k).at_m);
+        if !clear_of(self.blocks, a, b) {
+            return false;
+        }
+        if from >= self.own.len() && to >= self.own.len() {
+            return true;
+        }
+        // Ends may lie nearer to an outline than ways pass it.
+        if from.min(to) <= TO { !self.kept.hides(a, b) } else { self.level.lines.clear(a, b) }
+    }
+
+    fn back(&self, came_from: &[usize]) -> Vec<DVec2> {
+        let mut way = vec![self.own[TO].at_m];
+        let mut at = TO;
+        while at != FROM {
+            at = came_from[at];
+            way.push(self.place(at).at_m);
+        }
+        way.reverse();
+        way
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::geometry::detour::Fences;
+    use crate::geometry::detour::lines::LOOKED;
+    use crate::geometry::detour::search::*;
+    use approx::assert_relative_eq;
+    use std::f64::consts::TAU;
+
+    fn block(x0: f64, y0: f64, x1: f64, y1: f64) -> Vec<DVec2> {
+        vec![DVec2::new(x0, y0), DVec2::new(x1, y0), DVec2::new(x1, y1), DVec2::new(x0, y1)]
+    }
+
+    fn way(from: (f64, f64), to: (f64, f64), outlines: &[Vec<DVec2>]) -> Option<Vec<DVec2>> {
+        let fences = Fences::new(outlines.iter().map(Vec::as_slice), DVec2::new(-300.0, -200.0));
+        fences.way((from.into(), to.into()), &[], f64::INFINITY)
+    }
+
+    fn length(way: &[DVec2]) -> f64 {
+        way.windows(2).map(|pair| pair[0].distance(pair[1])).sum()
+    }
+
+    /// Derived: from (-30, 0) over the corners (±10, 10) to (30, 0): two legs of √(20² + 10²) and one of 20.
+    #[test]
+    fn the_shorter_side_is_taken() {
+        let way = way((-30., 0.), (30., 0.), &[block(-10., -40., 10., 10.)]).expect("there is a way");
+        assert_eq!(way.len(), 4);
+        // Corners are passed 1 cm outside.
+        assert_relative_eq!(length(&way), 2.0 * 500.0_f64.sqrt() + 20.0, epsilon = 0.05);
+    }
+
+    #[test]
+    fn touching_a_side_is_no_detour() {
+        let way = way((-30., 10.), (30., 10.), &[block(-10., -40., 10., 10.)]);
+        assert_eq!(way.map(|w| w.len()), Some(2));
+    }
+
+    #[test]
+    fn there_is_no_way_into_a_keep_out() {
+        assert_eq!(way((0., 0.), (90., 0.), &[block(-10., -10., 10., 10.)]), None);
+    }
+
+    /// Places one after the other by a rule that has no pattern to the eye.
+    fn scattered(k: u32) -> DVec2 {
+        let part = |step: f64| (f64::from(k) * step).fract();
+        DVec2::new(part(0.754_877_666) * 400.0 - 200.0, part(0.569_840_291) * 400.0 - 200.0)
+    }
+
+    /// Stars of few and of many corners that touch, overlap and hold each other.
+    fn stars(seed: u32, count: u32) -> Vec<Vec<DVec2>> {
+        let star = |k: u32| {
+            let (middle, corners) = (scattered(seed * 31 + k), 5 + (seed + 7 * k) % 12);
+            let radius = |c: u32| 12.0 + 40.0 * (f64::from((k + 1) * (c + 3)) * 0.618_033_989).fract();
+            let angle = |c: u32| TAU * f64::from(c) / f64::from(corners);
+            (0..corners).map(|c| middle + DVec2::from_angle(angle(c)) * radius(c)).collect()
+        };
+        (0..count).map(star).collect()
+    }
+
+    /// How deep a segment comes into an outline, found out by looking at many places on it.
+    fn deepest_m(outlines: &[Vec<DVec2>], a: DVec2, b: DVec2) -> f64 {
+        let deep = |at: DVec2| {
+            let holding = outlines.iter().filter(|ring| crate::geometry::polygon::contains(ring, at));
+            let sides = holding.map(|ring| crate::geometry::polygon::sides(ring));
+            let off = sides.map(|sides| {
+                sides.map(|side| super::super::lines::from_line_m(at, side)).fold(f64::INFINITY, f64::min)
+            });
+            off.fold(0.0, f64::max)
+        };
+        let steps = (a.distance(b) / 0.5).ceil().max(1.0) as u32;
+        (0..=steps).map(|k| deep(a.lerp(b, f64::from(k) / f64::from(steps)))).fold(0.0, f64::max)
+    }
+
+    /// The length of the shortest way over corners moved out by some centimetres, by trying every pair: an upper bound.
+    fn plain_length_m(outlines: &[Vec<DVec2>], ends: [DVec2; 2]) -> f64 {
+        let out = |ring: &Vec<DVec2>, k: usize| {
+            let n = ring.len();
+            let (before, at, after) = (ring[(k + n - 1) % n], ring[k], ring[(k + 1) % n]);
+            let middle = (at - before).normalize() - (after - at).normalize();
+            at + middle.normalize_or_zero() * 0.05
+        };
+        let mut places = ends.to_vec();
+        places.extend(outlines.iter().flat_map(|ring| (0..ring.len()).map(|k| out(ring, k))));
+        let mut least = vec![f64::INFINITY; places.len()];
+        let mut done = vec![false; places.len()];
+        least[0] = 0.0;
+        loop {
+            let here = (0..places.len()).filter(|k| !done[*k]).min_by(|p, q| least[*p].total_cmp(&least[*q]));
+            let Some(here) = here.filter(|k| least[*k].is_finite()) else { return least[1] };
+            done[here] = true;
+            for next in 0..places.len() {
+                let length = least[here] + places[here].distance(places[next]);
+                if length < least[next] && deepest_m(outlines, places[here], places[next]) < 0.004 {
+                    least[next] = length;
+                }
+            }
+        }
+    }
+
+    /// Derived: ways among outlines that touch, overlap and hold each other enter none by a centimetre, and are no longer than
+    /// the shortest way that trying every pair of corners finds, the room that is left at corners apart.
+    #[test]
+    fn ways_are_short_and_enter_nothing() {
+        let mut ways = 0;
+        for seed in 0..8 {
+            let outlines = stars(seed, 6);
+            let fences = Fences::new(outlines.iter().map(Vec::as_slice), DVec2::new(-300.0, -200.0));
+            for k in 0..4 {
+                let ends = [scattered(1000 + seed * 8 + k), scattered(1500 + seed * 8 + k)];
+                let inside =
+                    |at: &DVec2| outlines.iter().any(|ring| crate::geometry::polygon::contains(ring, *at));
+                let found = fences.way((ends[0], ends[1]), &[], f64::INFINITY);
+                if ends.iter().any(inside) {
+                    assert_eq!(found, None);
+                    continue;
+                }
+                let plain_m = plain_length_m(&outlines, ends);
+                let Some(found) = found else {
+                    assert!(plain_m.is_infinite(), "seed {seed}: {ends:?} {plain_m}");
+                    continue;
+                };
+                let deepest = found.windows(2).map(|pair| deepest_m(&outlines, pair[0], pair[1]));
+                assert!(deepest.fold(0.0, f64::max) < 0.01, "seed {seed}: {found:?}");
+                // Reason: outlines are passed up to half a metre farther outside, at each corner.
+                let most_m = plain_m + 1.0 * found.len() as f64;
+                assert!(length(&found) <= most_m, "seed {seed}: {} {plain_m} {found:?}", length(&found));
+                ways += u32::from(found.len() > 2);
+            }
+        }
+        assert!(ways > 10, "{ways}");
+    }
+
+    /// A wall wound about its beginning.
+    fn spiral(corners: u32) -> Vec<DVec2> {
+        let at = |k: u32, aside: f64| {
+            let angle = 2.5 * TAU * f64::from(k) / f64::from(corners);
+            DVec2::from_angle(angle) * (20.0 + 6.0 * angle + aside)
+        };
+        (0..=corners).map(|k| at(k, 4.0)).chain((0..=corners).rev().map(|k| at(k, -4.0))).collect()
+    }
+
+    /// Derived: the way out of a spiral of two and a half turns follows them; run the other way, begun elsewhere or moved, it
+    /// is as long.
+    #[test]
+    fn the_way_out_of_a_spiral() {
+        let (from, to) = (DVec2::new(-5.0, 3.0), DVec2::new(300.0, 40.0));
+        let length_of = |ring: &[DVec2], moved: DVec2| {
+            let fences = Fences::new([ring].into_iter(), DVec2::new(-300.0, -200.0) + moved);
+            let way = fences.way((from + moved, to + moved), &[], f64::INFINITY).expect("there is a way");
+            let deepest = way.windows(2).map(|pair| deepest_m(&[ring.to_vec()], pair[0], pair[1]));
+            assert!(deepest.fold(0.0, f64::max) < 0.01);
+            length(&way)
+        };
+        let ring = spiral(120);
+        let plain = length_of(&ring, DVec2::ZERO);
+        assert!((500.0..1200.0).contains(&plain), "{plain}");
+        let moved = DVec2::new(9000.0, -4000.0);
+        let mut other: Vec<DVec2> = ring.iter().map(|p| *p + moved).collect();
+        other.reverse();
+        other.rotate_left(37);
+        assert_relative_eq!(length_of(&other, moved), plain, epsilon = 1e-6);
+    }
+
+    /// Derived: ways past convex rings, as structures are, with and without outlines.
+    #[test]
+    fn ways_round_blocks_and_outlines() {
+        let fences = Fences::new([block(-10., -40., 10., 10.)].iter().map(Vec::as_slice), DVec2::ZERO);
+        let tower = block(-6., 12., 6., 60.);
+        let ends = (DVec2::new(-30., 0.), DVec2::new(30., 0.));
+        let between = fences.way(ends, &[tower], f64::INFINITY).expect("between them");
+        assert_relative_eq!(length(&between), 2.0 * 500.0_f64.sqrt() + 20.0, epsilon = 0.05);
+        let closing = block(-6., 9., 6., 60.);
+        let round = fences.way(ends, std::slice::from_ref(&closing), f64::INFINITY).expect("round both");
+        assert!(round.iter().any(|p| p.y < -40.0 || p.y > 60.0), "{round:?}");
+        assert_eq!(fences.way(ends, &[closing], 100.0), None, "too long");
+    }
+
+    /// Boxes and lines looked at while many ways are found among outlines of so many corners.
+    fn looked_at(outlines: &[Vec<DVec2>]) -> u64 {
+        LOOKED.with(|count| count.set(0));
+        let fences = Fences::new(outlines.iter().map(Vec::as_slice), DVec2::new(-300.0, -200.0));
+        let mut found = 0;
+        for k in 0..300 {
+            let ends = (scattered(k) * 1.5, scattered(k + 5000) * 1.5);
+            found += u32::from(fences.way(ends, &[], f64::INFINITY).is_some());
+        }
+        assert!(found > 50, "{found}");
+        LOOKED.with(std::cell::Cell::get)
+    }
+
+    /// A circle whose radius waves by a few metres, a wave every five corners.
+    fn jagged(corners: u32, middle: DVec2, radius: f64) -> Vec<DVec2> {
+        let at = |k: u32| {
+            let wave = 1.0 + 0.06 * (TAU * f64::from(k) / 5.0).sin();
+            middle + DVec2::from_angle(TAU * f64::from(k) / f64::from(corners)) * radius * wave
+        };
+        (0..corners).map(at).collect()
+    }
+
+    /// Derived: looking at every pair of corners for each way would take 100 times as much for ten times the corners, and
+    /// testing each pair against each side 1,000 times as much.
+    #[test]
+    fn the_work_grows_about_as_corners_do() {
+        let jagged_of = |corners: u32| looked_at(&[jagged(corners, DVec2::ZERO, 100.0)]);
+        let spiral_of = |corners: u32| looked_at(&[spiral(corners)]);
+        let many = |count: u32| {
+            let middle = |k: u32| scattered(k * 3 + 1);
+            let radius = 60.0 / f64::from(count).sqrt();
+            looked_at(&(0..count).map(|k| jagged(20, middle(k), radius)).collect::<Vec<_>>())
+        };
+        for (name, counts) in [
+            ("jagged", [100, 1000].map(&jagged_of)),
+            ("spiral", [50, 500].map(&spiral_of)),
+            ("many", [10, 100].map(&many)),
+        ] {
+            assert!(counts[1] < 40 * counts[0], "{name}: {counts:?}");
+        }
+    }
+}

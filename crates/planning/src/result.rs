@@ -1,0 +1,22 @@
+//! What comes of it all: figures, time budget, verdict, cautions.
+
+pub(crate) mod budget;
+pub(crate) mod caution;
+pub(crate) mod cautions;
+pub(crate) mod judgement;
+pub(crate) mod likely;
+pub(crate) mod measure;
+pub(crate) mod measure_id;
+pub(crate) mod outcome;
+pub(crate) mod stay;
+pub(crate) mod verdict;
+
+pub use budget::{TimeBudget, TimePart, whole_parts};
+pub use caution::{Caution, CautionSource, Gauge, RoutePoint, Severity, Stretch};
+pub use cautions::rules;
+pub use judgement::Judgement;
+pub use measure::{Better, MEASURES, Measure, measure};
+pub use measure_id::MeasureId;
+pub use outcome::{Cost, Depth, Outcome, PassOutcome};
+pub use stay::{Doing, Moment, Movement, Resume, Stay, StaySpan};
+pub use verdict::compare_sentence;

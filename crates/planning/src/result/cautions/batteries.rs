@@ -1,0 +1,120 @@
+//! Batteries and cards against what is on hand, and the charge left at landing.
+
+use crate::base::Unit;
+use crate::base::wording::{counted, held, minutes};
+use crate::flight::Bands;
+use crate::flight::DRAWS;
+use crate::result::Outcome;
+use crate::result::caution::Stretch;
+use crate::result::caution::{Caution, CautionSource, check};
+use crate::result::cautions::facts::Facts;
+use crate::result::cautions::place::Walk;
+use crate::scenario::Conditions;
+
+/// A battery reserve below this is cautioned. Common practice, no source.
+const LEAST_RESERVE: f64 = 0.20;
+
+pub(super) fn batteries(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
+    let found = [reserve(facts), sets(facts, walk), waits(facts, walk), card(facts)];
+    found.into_iter().flatten().collect()
+}
+
+fn reserve(facts: &Facts<'_>) -> Option<Caution> {
+    let reserve = facts.aircraft.airframe.reserve;
+    (reserve < LEAST_RESERVE).then(|| {
+        let told = held(Unit::Share, reserve, LEAST_RESERVE);
+        let text =
+            format!("lands with a reserve of {} only (common practice: {} and more)", told.value, told.limit);
+        check("reserve", text, CautionSource::Practice).gauged(-reserve, told.value)
+    })
+}
+
+/// Where a sortie begins.
+fn take_off(facts: &Facts<'_>, walk: &Walk, sortie: usize) -> Vec<Stretch> {
+    let first = facts.flight().legs.iter().position(|flown| flown.sortie as usize == sortie);
+    first.map(|leg| Stretch::at(walk.point_on(facts.flight(), leg, 0.0))).into_iter().collect()
+}
+
+/// More sets than there are, where none is charged.
+fn sets(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+    let (sorties, sets) = (facts.flight().sorties.len(), facts.conditions.battery_sets as usize);
+    (sorties > sets && facts.conditions.charging.is_none()).then(|| {
+        let text = format!(
+            "needs {}, {sets} on hand: charge on site, bring more, or split the job",
+            counted(sorties as u64, "battery set", "battery sets")
+        );
+        check("batteries", text, CautionSource::Plan)
+            .placed(take_off(facts, walk, sets))
+            .gauged(sorties as f64, counted(sorties as u64, "set", "sets"))
+    })
+}
+
+/// The crew stands about until a set is charged.
+fn waits(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+    let flight = facts.flight();
+    let first = flight.sorties.iter().position(|sortie| sortie.wait_s > 0.0)?;
+    let times = flight.sorties.iter().filter(|sortie| sortie.wait_s > 0.0).count() as u64;
+    let text = format!(
+        "the crew waits {} for chargers, {}, first before sortie {}: bring more sets, or charge more at once",
+        minutes(flight.waits_s()),
+        counted(times, "time", "times"),
+        first + 1
+    );
+    let waits_s = flight.waits_s();
+    let caution = check("charger-wait", text, CautionSource::Plan).placed(take_off(facts, walk, first));
+    Some(caution.gauged(waits_s, minutes(waits_s)))
+}
+
+fn card(facts: &Facts<'_>) -> Option<Caution> {
+    let needed = facts.outcome.cost.as_ref()?.storage_gb;
+    let free = facts.conditions.card_gb;
+    (needed > free).then(|| {
+        let told = held(Unit::Gigabytes, needed, free);
+        let text = format!("needs {} of card space, {} on hand", told.value, told.limit);
+        check("card-space", text, CautionSource::Plan).gauged(needed, told.value)
+    })
+}
+
+impl Outcome {
+    /// All its cautions, with what the spread of sorties says of the battery sets on hand where that is known.
+    pub fn cautions_with(&self, bands: Option<&Bands>, conditions: &Conditions) -> Vec<Caution> {
+        let mut all = self.cautions.clone();
+        let sorties = self.flight().map_or(0, |flight| flight.sorties.len());
+        all.extend(bands.and_then(|bands| bands.caution(conditions, sorties)));
+        all.extend(bands.and_then(Bands::out_of_reach_caution));
+        all.sort_by_key(|caution| std::cmp::Reverse(caution.severity));
+        all
+    }
+}
+
+impl Bands {
+    /// What the spread of sorties says of the battery sets on hand: nothing where they last in nine draws of ten, where
+    /// sets are charged on site, or where the plan as it stands needs more already.
+    pub fn caution(&self, conditions: &Conditions, planned_sorties: usize) -> Option<Caution> {
+        let (sets, needed) = (conditions.battery_sets, self.sorties.p90.ceil());
+        let enough = needed <= f64::from(sets) || planned_sorties > sets as usize;
+        if enough || conditions.charging.is_some() {
+            return None;
+        }
+        let text = format!(
+            "in at least one draw of ten it needs {}, {sets} on hand: bring {} more",
+            counted(needed as u64, "battery set", "battery sets"),
+            needed - f64::from(sets)
+        );
+        let gauge = counted(needed as u64, "set", "sets");
+        Some(check("batteries-likely", text, CautionSource::Plan).gauged(needed, gauge))
+    }
+
+    /// Draws that cannot be flown: the battery or the wind of the day may be worse than planned.
+    pub fn out_of_reach_caution(&self) -> Option<Caution> {
+        (self.out_of_reach > 0).then(|| {
+            let text = format!(
+                "in {} of {DRAWS} draws, with a weak battery or more wind, a battery set does not reach the route and come \
+                 back; the bands are those of the others",
+                self.out_of_reach
+            );
+            let gauge = counted(u64::from(self.out_of_reach), "draw", "draws");
+            check("battery-reach-likely", text, CautionSource::Plan).gauged(f64::from(self.out_of_reach), gauge)
+        })
+    }
+}

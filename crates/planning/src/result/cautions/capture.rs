@@ -1,0 +1,59 @@
+//! What the images' own geometry asks for: headings that are held, and what keeps a model from bending.
+
+use crate::result::caution::{Caution, CautionSource, check, reminder};
+use crate::result::cautions::facts::Facts;
+use crate::result::cautions::place::Walk;
+use crate::scenario::{Aim, Pass, Pattern};
+
+/// A camera tilted by less looks straight down.
+const NADIR_DEG: f64 = 5.0;
+
+pub(super) fn capture(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
+    [held_heading(facts, walk), bending(facts)].into_iter().flatten().collect()
+}
+
+/// Oblique images that look one way on all strips: the aircraft must not turn round with the track.
+fn held_heading(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+    let held = |pass: &&Pass| {
+        let there_and_back = matches!(pass.pattern, Pattern::Strips { .. } | Pattern::Corridor { .. });
+        let one_way = |aim: Aim| matches!(aim, Aim::FromStrips { .. } | Aim::FromNorth { .. });
+        let oblique = |tilt_deg: f64| tilt_deg.abs() > NADIR_DEG;
+        there_and_back && pass.attitudes.iter().any(|look| oblique(look.tilt_deg) && one_way(look.aim))
+    };
+    let passes: Vec<_> = facts.strategy.passes.iter().filter(held).map(|pass| pass.id).collect();
+    if passes.is_empty() {
+        return None;
+    }
+    let text = "the camera looks the same way on all strips: many controllers turn the aircraft round on return strips and \
+                cannot hold a heading there, so that every other strip would look the other way; check that yours can";
+    let places = walk.longest_first(&walk.runs(|point| point.pass.is_some_and(|id| passes.contains(&id))));
+    Some(reminder("heading-held", text.to_owned(), CautionSource::Practice).placed(places))
+}
+
+/// Straight-down images at one height, or two strips along a line, with no control points: the model may bend.
+fn bending(facts: &Facts<'_>) -> Option<Caution> {
+    if facts.conditions.control_points > 0 {
+        return None;
+    }
+    let passes = &facts.strategy.passes;
+    let is_nadir = |pass: &Pass| {
+        let level = pass.attitudes.iter().all(|look| look.tilt_deg.abs() <= NADIR_DEG);
+        level && matches!(pass.pattern, Pattern::Strips { .. })
+    };
+    let narrow = passes.iter().zip(&facts.outcome.passes).all(|(pass, planned)| {
+        let strips = planned.laid().map_or(u32::MAX, |plan| plan.layout.strips);
+        matches!(pass.pattern, Pattern::Corridor { .. }) && strips <= 2
+    });
+    let what = if passes.iter().all(is_nadir) {
+        "nadir images alone"
+    } else if narrow {
+        "one or two strips along a line"
+    } else {
+        return None;
+    };
+    let text = format!(
+        "{what} and no control points: the model may bend, by far more than the GSD, and nothing shows it; lay out control \
+         points, add an oblique pass, or log positions to centimetres"
+    );
+    Some(check("bending", text, CautionSource::Practice).gauged(0.0, what))
+}

@@ -1,0 +1,173 @@
+//! Heights: the region's limit, the ceiling of passes led by their GSD.
+
+use crate::base::wording::{Held, held_lengths, length, side};
+use crate::geometry::polygon::distance_m;
+use crate::ground::OutlineStructure;
+use crate::result::caution::{Caution, CautionSource, Severity, check, reminder};
+use crate::result::caution::{RoutePoint, Stretch};
+use crate::result::cautions::facts::Facts;
+use crate::result::cautions::place::Walk;
+use crate::result::cautions::rules;
+use crate::route::{above_ground_m, farthest_from_ground_m};
+use crate::scenario::{HeightRule, Terrain};
+use std::cmp::Ordering;
+
+pub(super) fn heights(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
+    let limit = match facts.conditions.height_rule {
+        HeightRule::UsPart107 => us(facts, walk),
+        HeightRule::EuOpen => eu(facts, walk),
+        HeightRule::Custom { limit_m } => custom(facts, walk, limit_m),
+    };
+    let mut found: Vec<Caution> = limit.into_iter().collect();
+    found.extend(tall_obstacle(facts));
+    found.extend(capped(facts));
+    found
+}
+
+/// Highest above the ground right below, of passes and of the ways to them, between them and back.
+fn highest_m(facts: &Facts<'_>) -> f64 {
+    let planned = facts.plans().filter_map(|plan| plan.ground).map(|ground| ground.highest_m);
+    let on_ways = facts.ways().map(|leg| above_ground_m(leg, &facts.site.terrain).1);
+    planned.chain(on_ways).fold(0.0, f64::max)
+}
+
+/// Height above the ground right below a place.
+fn above_m(facts: &Facts<'_>, point: &RoutePoint) -> f64 {
+    point.position_m.z - facts.site.terrain.height_m(point.position_m.truncate())
+}
+
+/// Below this share of a limit nothing is said of it: every plan would say it.
+const NEAR_LIMIT: f64 = 0.9;
+
+/// The caution of a region, above its limit or near it.
+fn height_limit(
+    (reached_m, limit_m): (f64, f64),
+    what: &str,
+    source: CautionSource,
+    places: impl FnOnce() -> Vec<Stretch>,
+) -> Option<Caution> {
+    let Held { value: reached, limit } = held_lengths(reached_m, limit_m);
+    let over = side(reached_m, limit_m) == Ordering::Greater;
+    let found = if over {
+        let text = format!(
+            "flies up to {reached}, above the limit of {limit} {what}; lower it, or check which rules apply to you"
+        );
+        Caution { severity: Severity::Limit, ..check("height-limit", text, source) }.placed(places())
+    } else {
+        let text =
+            format!("flies up to {reached}; limit chosen: {limit} {what}; check the rules that apply to you");
+        reminder("height-limit", text, source)
+    };
+    (reached_m >= NEAR_LIMIT * limit_m).then(|| found.gauged(reached_m, reached))
+}
+
+/// 400 ft above ground; within 400 ft of a structure, 400 ft above its top.
+fn us(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+    let (limit_m, source) = (rules::us::HEIGHT_M, CautionSource::Rule(rules::us::LIMITS));
+    let what = "above ground level, 14 CFR 107.51";
+    let reached_m = highest_m(facts);
+    if reached_m <= limit_m {
+        return height_limit((reached_m, limit_m), what, source, Vec::new);
+    }
+    let mut near: Option<&OutlineStructure> = None;
+    let mut uncovered_m = 0.0_f64;
+    let runs = walk.runs(|point| {
+        let above_m = above_m(facts, point);
+        if above_m <= limit_m {
+            return false;
+        }
+        let covering = facts.site.structures.iter().find(|structure| covers(facts, structure, point));
+        near = near.or(covering);
+        if covering.is_none() {
+            uncovered_m = uncovered_m.max(above_m);
+        }
+        covering.is_none()
+    });
+    match near {
+        None => height_limit((reached_m, limit_m), what, source, || walk.longest_first(&runs)),
+        Some(_) if !runs.is_empty() => {
+            let what =
+                format!("{what}, where no structure is within 400 ft or its top is more than 400 ft below");
+            height_limit((uncovered_m, limit_m), &what, source, || walk.longest_first(&runs))
+        }
+        Some(structure) => {
+            let text = format!(
+                "flies up to {} above ground level; above the limit of {} only within 400 ft of a structure (\"{}\") and \
+                 up to 400 ft above its top, 14 CFR 107.51; check the rules that apply to you",
+                length(reached_m),
+                length(limit_m),
+                structure.name
+            );
+            Some(reminder("height-limit", text, source).gauged(reached_m, length(reached_m)))
+        }
+    }
+}
+
+/// Whether a structure lets a place be higher than the limit above ground. Assumed ones do not.
+fn covers(facts: &Facts<'_>, structure: &OutlineStructure, point: &RoutePoint) -> bool {
+    !facts.site.assumed
+        && point.position_m.z <= structure.top_z_m + rules::us::ABOVE_STRUCTURE_M
+        && distance_m(&structure.footprint_m, point.position_m.truncate()) <= rules::us::STRUCTURE_RADIUS_M
+}
+
+/// 120 m from the closest point of the ground.
+fn eu(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+    let limit_m = rules::eu::HEIGHT_M;
+    let terrain = &facts.site.terrain;
+    let beyond = |point: &RoutePoint| {
+        above_m(facts, point) > limit_m && terrain.closest_m(point.position_m, limit_m) > limit_m
+    };
+    let what = "from the closest point of the surface of the earth, EU 2019/947 Art. 4";
+    let source = CautionSource::Rule(rules::eu::OPEN);
+    let above_m = highest_m(facts);
+    if above_m <= limit_m && matches!(terrain, Terrain::Grid(_)) {
+        // The closest ground is no farther than that right below, and takes long to find.
+        let found = height_limit((above_m, limit_m), what, source, Vec::new)?;
+        let text = found.text.replacen(';', " above the ground right below;", 1);
+        return Some(Caution { text, ..found });
+    }
+    let legs = facts.flight().legs.iter().map(|flown| &flown.leg);
+    let farthest_m = farthest_from_ground_m(legs, terrain);
+    height_limit((farthest_m, limit_m), what, source, || walk.longest_first(&walk.runs(beyond)))
+}
+
+fn custom(facts: &Facts<'_>, walk: &Walk, limit_m: f64) -> Option<Caution> {
+    let what = "above ground level, the limit you set";
+    height_limit((highest_m(facts), limit_m), what, CautionSource::Plan, || {
+        walk.longest_first(&walk.runs(|point| above_m(facts, point) > limit_m))
+    })
+}
+
+/// What the open category allows above tall obstacles.
+fn tall_obstacle(facts: &Facts<'_>) -> Option<Caution> {
+    let tall = |s: &&OutlineStructure| s.top_z_m - s.base_z_m > rules::eu::TALL_OBSTACLE_M;
+    let eu = facts.conditions.height_rule == HeightRule::EuOpen && !facts.site.assumed;
+    let structure = facts.site.structures.iter().find(tall).filter(|_| eu)?;
+    let text = format!(
+        "\"{}\" is taller than {}: within {} of it, level, up to {} above it may be flown at the request of the entity \
+         responsible for it (from memory); the height limit shown does not count on that",
+        structure.name,
+        length(rules::eu::TALL_OBSTACLE_M),
+        length(rules::eu::OBSTACLE_RADIUS_M),
+        length(rules::eu::ABOVE_OBSTACLE_M)
+    );
+    Some(reminder("tall-obstacle", text, CautionSource::Rule(rules::eu::OBSTACLE)))
+}
+
+fn capped(facts: &Facts<'_>) -> Option<Caution> {
+    let plan = facts.plans().find(|plan| plan.layout.capped)?;
+    let gsd_cm = plan.layout.vertical_gsd_m * 100.0;
+    let text = match plan.layout.stand_off_m {
+        None => format!(
+            "the GSD asked for needs more than the height ceiling of {}: flown at the ceiling it is {gsd_cm:.2} cm",
+            length(plan.layout.height_m)
+        ),
+        Some(stand_off_m) => format!(
+            "the GSD asked for needs a stand-off of more than {}, the most that the height ceiling allows one to be: kept \
+             there it is {gsd_cm:.2} cm",
+            length(stand_off_m)
+        ),
+    };
+    let caution = check("height-ceiling", text, CautionSource::Plan);
+    Some(caution.gauged(plan.layout.vertical_gsd_m, format!("{gsd_cm:.2} cm")))
+}

@@ -1,0 +1,134 @@
+//! Places on the route that a caution is about.
+
+use crate::flight::{Flight, FlownLeg};
+use crate::result::caution::{RoutePoint, Stretch};
+use glam::DVec3;
+
+/// Distance along the route between the places that are looked at.
+const STEP_M: f64 = 10.0;
+
+/// Most places that are looked at; a longer route is looked at less often.
+const MOST_POINTS: f64 = 4000.0;
+
+/// The route as places some metres apart, every corner included.
+#[derive(Debug)]
+pub(super) struct Walk {
+    pub(super) points: Vec<RoutePoint>,
+    /// Index of the first place of each leg; one more at the end.
+    firsts: Vec<usize>,
+    pub(super) step_m: f64,
+}
+
+impl Walk {
+    pub(super) fn new(flight: &Flight) -> Walk {
+        let step_m = STEP_M.max(flight.route_length_m / MOST_POINTS);
+        let expected = (flight.route_length_m / step_m) as usize + 3 * flight.legs.len();
+        let mut walk = Walk {
+            points: Vec::with_capacity(expected),
+            firsts: Vec::with_capacity(flight.legs.len() + 1),
+            step_m,
+        };
+        let mut flown_m = 0.0;
+        for flown in &flight.legs {
+            walk.firsts.push(walk.points.len());
+            flown_m = walk.leg(flown, flown_m);
+        }
+        walk.firsts.push(walk.points.len());
+        walk
+    }
+
+    /// Adds the places of a leg; returns the way flown at its end.
+    fn leg(&mut self, flown: &FlownLeg, begun_m: f64) -> f64 {
+        let length_m = flown.leg.length_m();
+        let pace = flown.moving_s / length_m.max(f64::MIN_POSITIVE);
+        let begun_s = flown.start_s + flown.turn_s;
+        let mut passed_m = 0.0;
+        let point = |position_m: DVec3, along_m: f64| RoutePoint {
+            position_m,
+            flown_m: begun_m + along_m,
+            time_s: begun_s + along_m * pace,
+            sortie: flown.sortie,
+            pass: flown.pass,
+        };
+        self.points.push(point(flown.leg.from_m, 0.0));
+        for (a, b) in flown.leg.pieces_m() {
+            let piece_m = a.distance(b);
+            let steps = (piece_m / self.step_m).ceil().max(1.0) as u32;
+            let share = 1.0 / f64::from(steps);
+            self.points.extend((1..=steps).map(|k| {
+                let part = f64::from(k) * share;
+                point(a + (b - a) * part, passed_m + piece_m * part)
+            }));
+            passed_m += piece_m;
+        }
+        begun_m + length_m
+    }
+
+    /// The place at a distance along a leg.
+    pub(super) fn point_on(&self, flight: &Flight, leg: usize, along_m: f64) -> RoutePoint {
+        let flown = &flight.legs[leg];
+        let first = self.points[self.firsts[leg]];
+        let pace = flown.moving_s / flown.leg.length_m().max(f64::MIN_POSITIVE);
+        RoutePoint {
+            position_m: flown.leg.at_m(along_m),
+            flown_m: first.flown_m + along_m,
+            time_s: first.time_s + along_m * pace,
+            ..first
+        }
+    }
+
+    /// The part of a leg between two distances along it.
+    pub(super) fn part_of(&self, flight: &Flight, leg: usize, (from_m, to_m): (f64, f64)) -> Stretch {
+        let (from, to) = (self.point_on(flight, leg, from_m), self.point_on(flight, leg, to_m));
+        let line_m = flight.legs[leg].leg.part(from_m, to_m).corners_m().collect();
+        Stretch { from, to, pass: from.pass, line_m }
+    }
+
+    /// A whole leg.
+    pub(super) fn of_leg(&self, leg: usize) -> Stretch {
+        self.stretch((self.firsts[leg], self.firsts[leg + 1] - 1))
+    }
+
+    /// Whole legs with what was found on them, in the order given.
+    pub(super) fn of_legs(&self, legs: &[(f64, usize)]) -> Vec<Stretch> {
+        legs.iter().map(|(_, leg)| self.of_leg(*leg)).collect()
+    }
+
+    /// From one of the places to another.
+    pub(super) fn stretch(&self, (from, to): (usize, usize)) -> Stretch {
+        let mut line_m: Vec<DVec3> = self.points[from..=to].iter().map(|point| point.position_m).collect();
+        line_m.dedup();
+        let pass = self.points[from..=to].iter().find_map(|point| point.pass);
+        Stretch { from: self.points[from], to: self.points[to], pass, line_m }
+    }
+
+    /// The runs of places of which something holds, within sorties.
+    pub(super) fn runs(&self, mut holds: impl FnMut(&RoutePoint) -> bool) -> Vec<(usize, usize)> {
+        let mut runs: Vec<(usize, usize)> = Vec::new();
+        for (k, point) in self.points.iter().enumerate() {
+            if !holds(point) {
+                continue;
+            }
+            match runs.last_mut() {
+                Some(last) if last.1 + 1 == k && self.points[last.1].sortie == point.sortie => last.1 = k,
+                _ => runs.push((k, k)),
+            }
+        }
+        runs
+    }
+
+    /// All of some runs: the longest first, the others in flying order.
+    pub(super) fn longest_first(&self, runs: &[(usize, usize)]) -> Vec<Stretch> {
+        longest_first(runs.iter().map(|run| self.stretch(*run)).collect())
+    }
+}
+
+/// Stretches in flying order with the longest moved to their head; of equally long ones the first.
+pub(super) fn longest_first(mut places: Vec<Stretch>) -> Vec<Stretch> {
+    let longest =
+        (0..places.len()).rev().max_by(|a, b| places[*a].length_m().total_cmp(&places[*b].length_m()));
+    if let Some(longest) = longest {
+        places[..=longest].rotate_right(1);
+    }
+    places
+}

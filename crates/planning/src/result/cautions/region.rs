@@ -1,0 +1,93 @@
+//! What a region's rules ask for whatever the plan, and the limits on speed and mass.
+
+use crate::base::wording::{held_speeds, length};
+use crate::result::caution::{Caution, CautionSource, Severity, check, reminder};
+use crate::result::cautions::facts::Facts;
+use crate::result::cautions::place::Walk;
+use crate::result::cautions::rules;
+use crate::scenario::HeightRule;
+
+pub(super) fn region(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
+    let of_region = match facts.conditions.height_rule {
+        HeightRule::UsPart107 => [speed_limit(facts, walk), Some(clouds())],
+        HeightRule::EuOpen => [Some(open_category(facts)), Some(areas())],
+        HeightRule::Custom { .. } => [None, None],
+    };
+    of_region.into_iter().flatten().chain([unknown(), local_rules(facts)]).collect()
+}
+
+fn speed_limit(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+    let legs = facts.flight().legs.iter().map(|flown| flown.peak_mps).enumerate();
+    let mut fast: Vec<(f64, usize)> =
+        legs.filter(|(_, mps)| *mps > rules::us::SPEED_MPS).map(|(leg, mps)| (mps, leg)).collect();
+    fast.sort_by(|a, b| b.0.total_cmp(&a.0));
+    fast.first().map(|(fastest_mps, _)| {
+        let told = held_speeds(*fastest_mps, rules::us::SPEED_MPS);
+        let text = format!(
+            "flies at up to {} over ground, above the limit of {}, 100 miles an hour; lower the speed",
+            told.value, told.limit
+        );
+        let caution = check("speed-limit", text, CautionSource::Rule(rules::us::LIMITS));
+        let caution = caution.gauged(*fastest_mps, told.value);
+        Caution { severity: Severity::Limit, ..caution }.placed(walk.of_legs(&fast))
+    })
+}
+
+fn clouds() -> Caution {
+    let text = format!(
+        "needs a visibility of 3 statute miles ({:.1} km) from the control station, and {} below and {} beside clouds",
+        rules::us::VISIBILITY_M / 1000.0,
+        length(rules::us::BELOW_CLOUD_M),
+        length(rules::us::BESIDE_CLOUD_M)
+    );
+    reminder("visibility-clouds", text, CautionSource::Rule(rules::us::LIMITS))
+}
+
+fn open_category(facts: &Facts<'_>) -> Caution {
+    let source = CautionSource::Rule(rules::eu::OPEN);
+    let limit_kg = rules::eu::MASS_KG;
+    let mass_kg = facts.aircraft.airframe.energy.map(|energy| energy.mass_kg);
+    if let Some(mass_kg) = mass_kg.filter(|kg| *kg >= limit_kg) {
+        let text =
+            format!("takes off with {mass_kg:.1} kg; the open category is for less than {limit_kg:.0} kg");
+        let caution = check("open-category", text, source).gauged(mass_kg, format!("{mass_kg:.1} kg"));
+        return Caution { severity: Severity::Limit, ..caution };
+    }
+    let mass = mass_kg.map_or_else(
+        || "the mass of this aircraft is not given".to_owned(),
+        |kg| format!("this aircraft takes off with {kg:.1} kg; its greatest take-off mass counts"),
+    );
+    let text = format!(
+        "open category: less than {limit_kg:.0} kg ({mass}), in sight, not over assemblies of people, no dangerous goods, \
+         nothing dropped"
+    );
+    // A mass that nobody knows may be any.
+    let gauge = mass_kg.map_or_else(|| "mass not given".to_owned(), |kg| format!("{kg:.1} kg"));
+    reminder("open-category", text, source).gauged(mass_kg.unwrap_or(f64::INFINITY), gauge)
+}
+
+fn areas() -> Caution {
+    let text = format!(
+        "subcategory A3 keeps {} from residential, commercial, industrial or recreational areas, level; check which \
+         subcategory this aircraft may fly in",
+        length(rules::eu::AREAS_M)
+    );
+    reminder("distance-from-areas", text, CautionSource::Rule(rules::eu::AREAS))
+}
+
+fn unknown() -> Caution {
+    let text = "not known to this program: people and vehicles below, power lines and wires, airspace, obstacles that are \
+                not drawn, weather and wind on the day; look before every flight";
+    reminder("unknown", text.to_owned(), CautionSource::Practice)
+}
+
+fn local_rules(facts: &Facts<'_>) -> Caution {
+    let text = "a prediction, not a permission: local rules and the remote pilot decide; legal boundaries and measured \
+                results are for licensed practice";
+    let source = match facts.conditions.height_rule {
+        HeightRule::UsPart107 => CautionSource::Rule("14 CFR Part 107 and local rules"),
+        HeightRule::EuOpen => CautionSource::Rule("Regulation (EU) 2019/947 and local rules"),
+        HeightRule::Custom { .. } => CautionSource::Rule("local rules"),
+    };
+    reminder("local-rules", text.to_owned(), source)
+}

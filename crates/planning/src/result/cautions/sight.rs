@@ -1,0 +1,80 @@
+//! Line of sight: how far the pilot must see, and what stands between.
+
+use crate::base::wording::{counted, held_lengths, named};
+use crate::result::caution::RoutePoint;
+use crate::result::caution::{Caution, CautionSource, check};
+use crate::result::cautions::facts::Facts;
+use crate::result::cautions::lookout::{EYE_M, Hider};
+use crate::result::cautions::place::Walk;
+use crate::result::cautions::rules;
+use crate::scenario::HeightRule;
+
+pub(super) fn sight(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
+    [pilot_distance(facts, walk), hidden(facts, walk)].into_iter().flatten().collect()
+}
+
+/// What the region's rule on line of sight is.
+fn source(facts: &Facts<'_>) -> CautionSource {
+    match facts.conditions.height_rule {
+        HeightRule::UsPart107 => CautionSource::Rule(rules::us::SIGHT),
+        HeightRule::EuOpen => CautionSource::Rule(rules::eu::OPEN),
+        HeightRule::Custom { .. } => CautionSource::Practice,
+    }
+}
+
+fn pilot_distance(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+    let (farthest, limit) = (facts.flight().farthest_m, facts.conditions.pilot_distance_m);
+    if farthest <= limit {
+        return None;
+    }
+    let told = held_lengths(farthest, limit);
+    let text = format!(
+        "flies {} from the take-off point, more than the {} set: keep the aircraft in unaided sight, or move the pilot \
+         or the take-off point",
+        told.value, told.limit
+    );
+    let beyond = |point: &RoutePoint| point.position_m.truncate().distance(facts.site.take_off_m) > limit;
+    let places = walk.longest_first(&walk.runs(beyond));
+    Some(check("pilot-distance", text, source(facts)).placed(places).gauged(farthest, told.value))
+}
+
+fn hidden(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+    let mut hiders = Vec::new();
+    let runs = walk.runs(|point| {
+        let hider = facts.lookout.hider(point.position_m);
+        if let Some(hider) = hider.filter(|hider| !hiders.contains(hider)) {
+            hiders.push(hider);
+        }
+        hider.is_some()
+    });
+    let places = walk.longest_first(&runs);
+    let longest_m = places.first()?.length_m().max(walk.step_m);
+    let assumed = hiders.iter().any(|hider| matches!(hider, Hider::Structure(_))) && facts.site.assumed;
+    if assumed && !hiders.contains(&Hider::Ground) {
+        // Nobody knows where assumed buildings stand, so that no stretch is behind one.
+        let text = format!(
+            "flies so low or so far off that buildings like those assumed would hide it from a pilot at the take-off point \
+             (eye {EYE_M} m up): stand where the aircraft stays in sight, or have an observer there"
+        );
+        return Some(
+            check("line-of-sight", text, source(facts)).gauged(longest_m, format!("{longest_m:.0} m")),
+        );
+    }
+    let name = |hider: &Hider| match *hider {
+        Hider::Structure(_) if facts.site.assumed => "assumed buildings".to_owned(),
+        Hider::Structure(index) => format!("\"{}\"", facts.site.structures[index].name),
+        Hider::Ground => "the ground".to_owned(),
+    };
+    let mut names: Vec<String> = hiders.iter().map(name).collect();
+    names.sort();
+    names.dedup();
+    let text = format!(
+        "hidden from a pilot at the take-off point (eye {EYE_M} m up) on {}, the longest about {longest_m:.0} m, behind \
+         {}: stand elsewhere, or have an observer there; looked at every {:.0} m",
+        counted(runs.len() as u64, "stretch", "stretches"),
+        named(&names),
+        walk.step_m
+    );
+    let gauge = format!("{longest_m:.0} m");
+    Some(check("line-of-sight", text, source(facts)).placed(places).gauged(longest_m, gauge))
+}

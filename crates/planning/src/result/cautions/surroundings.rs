@@ -1,0 +1,217 @@
+//! Structures and ground below: overlap, clearance, people inside, positioning below decks.
+
+use crate::base::wording::{held, held_lengths, length, named};
+use crate::base::{Id, Unit};
+use crate::geometry::polygon::merged;
+use crate::geometry::polygon::{bounds, distance_m};
+use crate::ground::Obstacle;
+use crate::result::caution::Stretch;
+use crate::result::caution::{Caution, CautionSource, check};
+use crate::result::cautions::facts::Facts;
+use crate::result::cautions::place::{Walk, longest_first};
+use crate::route::PassPlan;
+use crate::route::within;
+use crate::scenario::{Above, PatternKind};
+use glam::DVec3;
+
+/// Overlaps over the highest roof or ground below these (forward, side) are cautioned. Common practice, no source.
+const LEAST_OVERLAP: [f64; 2] = [0.60, 0.40];
+
+/// Walls nearer than this shade satellites and stir the wind. Common practice, no source.
+const NEAR_WALL_M: f64 = 15.0;
+
+/// Clearance over the tallest structure below this is cautioned. Common practice, no source.
+const LEAST_CLEARANCE_M: f64 = 15.0;
+
+pub(super) fn surroundings(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
+    let found = [
+        roof_overlap(facts),
+        ground_overlap(facts),
+        clearance(facts),
+        below_deck(facts, walk),
+        near_walls(facts, walk),
+        near_take_off(facts, walk),
+        over_structures(facts, walk),
+        assumed(facts),
+    ];
+    found.into_iter().flatten().collect()
+}
+
+fn roof_overlap(facts: &Facts<'_>) -> Option<Caution> {
+    let over_roofs =
+        facts.plans().filter_map(|plan| Some((plan.layout.roof_forward_overlap?, plan.layout.roof_sidelap?)));
+    overlap("roof-overlap", over_roofs, "roof", "fly higher or raise the overlaps")
+}
+
+/// Over ground that rises and falls; where it does not, the overlap is the one that was set.
+fn ground_overlap(facts: &Facts<'_>) -> Option<Caution> {
+    let over_ground = facts.plans().filter(|plan| plan.pattern.flies_over()).filter_map(|plan| {
+        let ground = plan.ground.filter(|ground| ground.varies() && ground.least_m > 0.0)?;
+        Some(plan.layout.overlaps_at(ground.least_m))
+    });
+    overlap("ground-overlap", over_ground, "ground", "follow the ground, fly higher or raise the overlaps")
+}
+
+fn overlap(
+    id: &'static str,
+    overlaps: impl Iterator<Item = (f64, f64)>,
+    what: &str,
+    mend: &str,
+) -> Option<Caution> {
+    let (forward, side) = overlaps.reduce(|a, b| (a.0.min(b.0), a.1.min(b.1)))?;
+    (forward < LEAST_OVERLAP[0] || side < LEAST_OVERLAP[1]).then(|| {
+        let [least_forward, least_side] = LEAST_OVERLAP;
+        let [forward, side] = [(forward, least_forward), (side, least_side)]
+            .map(|(overlap, least)| (held(Unit::Share, overlap.max(0.0), least), least - overlap));
+        let text = format!(
+            "over the highest {what} the overlap falls to {} forward and {} to the side, {} and {} are common: {mend}",
+            forward.0.value, side.0.value, forward.0.limit, side.0.limit
+        );
+        let gauge = format!("{} / {}", forward.0.value.trim_end_matches(" %"), side.0.value);
+        check(id, text, CautionSource::Practice).gauged(forward.1.max(side.1), gauge)
+    })
+}
+
+fn clearance(facts: &Facts<'_>) -> Option<Caution> {
+    let tallest = facts.site.tallest_anywhere_m?;
+    // What follows the ground, goes round or goes along keeps clearances of its own.
+    let at_a_height =
+        facts.plans().filter(|plan| plan.pattern.flies_over() && plan.layout.above != Above::Ground);
+    let lowest = at_a_height.map(|plan| plan.layout.lowest_m).reduce(f64::min)?;
+    let clearance = lowest - tallest;
+    (clearance < LEAST_CLEARANCE_M).then(|| {
+        let what =
+            if facts.site.assumed { "the assumed buildings" } else { "the tallest modelled structure" };
+        let text = format!(
+            "clears {what}, {}, by {} only; masts, cranes and wires may stand higher",
+            length(tallest),
+            held_lengths(clearance, LEAST_CLEARANCE_M).value
+        );
+        check("clearance", text, CautionSource::Practice).gauged(-clearance, length(clearance))
+    })
+}
+
+fn below_deck(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+    let below = |plan: &&PassPlan| plan.pattern == PatternKind::Underside;
+    let passes: Vec<Id> = facts.plans().filter(below).map(|plan| plan.pass).collect();
+    if passes.is_empty() {
+        return None;
+    }
+    let text = "satellite positioning is poor below a deck: the aircraft may drift toward soffit or piers and its logged \
+                positions are not to be trusted there; fly by hand or with other means of holding position, and survey \
+                control points below";
+    let places = walk.longest_first(&walk.runs(|point| point.pass.is_some_and(|id| passes.contains(&id))));
+    Some(check("satellite-below-deck", text.to_owned(), CautionSource::Practice).placed(places))
+}
+
+/// Flown beside walls: what they do to reception and to the wind.
+fn near_walls(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+    let beside = |plan: &&PassPlan| matches!(plan.pattern, PatternKind::Facade | PatternKind::Orbit);
+    let passes: Vec<Id> = facts.plans().filter(beside).map(|plan| plan.pass).collect();
+    if passes.is_empty() || facts.site.assumed {
+        return None;
+    }
+    let mut nearest_m = f64::INFINITY;
+    let runs = walk.runs(|point| {
+        if !point.pass.is_some_and(|id| passes.contains(&id)) {
+            return false;
+        }
+        let at_m = point.position_m;
+        let beside = facts.site.structures.iter().filter(|structure| structure.top_z_m > at_m.z);
+        let apart_m = beside.map(|structure| distance_m(&structure.footprint_m, at_m.truncate()));
+        let apart_m = apart_m.fold(f64::INFINITY, f64::min);
+        nearest_m = nearest_m.min(apart_m);
+        apart_m < NEAR_WALL_M
+    });
+    (!runs.is_empty()).then(|| {
+        let told = held_lengths(nearest_m, NEAR_WALL_M);
+        let text = format!(
+            "comes as near as {} to walls, nearer than {}: satellite reception is weak beside them and wind gusts round \
+             corners; fly it when the wind is light, and do not trust the logged positions alone",
+            told.value, told.limit
+        );
+        let places = walk.longest_first(&runs);
+        check("near-walls", text, CautionSource::Practice).placed(places).gauged(-nearest_m, told.value)
+    })
+}
+
+/// A take-off point nearer to a structure than the clearance: upright climbs and descents are flown there all the same.
+fn near_take_off(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+    let (site, clearance_m) = (facts.site, facts.conditions.clearance_m);
+    if site.assumed {
+        return None;
+    }
+    let home_m = site.take_off_m.extend(site.take_off_z_m);
+    let apart_m = |solid: &Obstacle| {
+        let below_m = (solid.bottom_z_m - home_m.z).max(0.0);
+        distance_m(&solid.ring_m, site.take_off_m).hypot(below_m)
+    };
+    let solids = site.obstacles.iter().map(|solid| (apart_m(solid), solid));
+    let (nearest_m, solid) = solids.min_by(|a, b| a.0.total_cmp(&b.0)).filter(|(m, _)| *m < clearance_m)?;
+    let told = held_lengths(nearest_m, clearance_m);
+    let text = format!(
+        "takes off and lands {} from \"{}\", nearer than the clearance of {}: wind gusts round its corners; climb and land by \
+         hand with nobody beside it, or move the take-off point",
+        told.value, site.structures[solid.structure].name, told.limit
+    );
+    let legs = facts.flight().legs.iter().enumerate();
+    let upright = legs.filter(|(_, flown)| flown.leg.from_m == home_m || flown.leg.to_m == home_m);
+    let places = upright.map(|(k, _)| walk.of_leg(k)).collect();
+    Some(check("near-take-off", text, CautionSource::Plan).placed(places).gauged(-nearest_m, told.value))
+}
+
+/// Modelled structures that are flown over, and every place at which one is.
+fn over_structures(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+    if facts.site.assumed || facts.site.structures.is_empty() {
+        return None;
+    }
+    let solids: Vec<_> = facts.site.obstacles.iter().map(|solid| (solid, bounds(&solid.ring_m))).collect();
+    let mut over = vec![false; facts.site.structures.len()];
+    let mut places: Vec<Stretch> = Vec::new();
+    for (k, flown) in facts.flight().legs.iter().enumerate() {
+        let mut passed_m = 0.0;
+        let mut shares_m: Vec<(f64, f64)> = Vec::new();
+        for (a, b) in flown.leg.pieces_m() {
+            let (low, high) = (a.min(b).truncate(), a.max(b).truncate());
+            for (solid, (from, to)) in &solids {
+                if low.cmpgt(*to).any() || high.cmplt(*from).any() {
+                    continue;
+                }
+                let Some((begins, ends)) = shares_over(solid, [a, b]) else { continue };
+                over[solid.structure] = true;
+                let at_m = |share: f64| passed_m + share * a.distance(b);
+                shares_m.push((at_m(begins), at_m(ends)));
+            }
+            passed_m += a.distance(b);
+        }
+        places.extend(merged(shares_m).into_iter().map(|share_m| walk.part_of(facts.flight(), k, share_m)));
+    }
+    if places.is_empty() {
+        return None;
+    }
+    let names: Vec<String> = facts
+        .site
+        .structures
+        .iter()
+        .zip(over)
+        .filter(|(_, over)| *over)
+        .map(|(structure, _)| format!("\"{}\"", structure.name))
+        .collect();
+    let text = format!(
+        "flies over {}: people may be inside or come out; ask who is there, and keep what is below clear",
+        named(&names)
+    );
+    let caution = check("over-structures", text, CautionSource::Practice).placed(longest_first(places));
+    Some(caution.gauged(names.len() as f64, named(&names)))
+}
+
+/// The part of a straight piece that lies over a solid.
+fn shares_over(solid: &Obstacle, [a, b]: [DVec3; 2]) -> Option<(f64, f64)> {
+    let (low, high) = within(&solid.ring_m, a.truncate(), b.truncate())?;
+    (a.lerp(b, low).z.min(a.lerp(b, high).z) >= solid.top_z_m).then_some((low, high))
+}
+
+fn assumed(facts: &Facts<'_>) -> Option<Caution> {
+    let text = "roof and wall figures rest on assumed typical buildings, not on what stands there";
+    facts.site.assumed.then(|| check("assumed", text.to_owned(), CautionSource::Plan))
+}

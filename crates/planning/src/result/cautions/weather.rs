@@ -1,0 +1,67 @@
+//! Wind.
+
+use crate::base::Unit;
+use crate::base::wording::{against, counted, speed};
+use crate::geometry::polygon::azimuth_rad;
+use crate::result::caution::{Caution, CautionSource, check, reminder};
+use crate::result::cautions::facts::Facts;
+use crate::result::cautions::place::Walk;
+use crate::route::LegKind;
+use glam::DVec2;
+
+/// Wind above this share of the fastest airspeed is cautioned. Common practice, no source.
+const STRONG_WIND: f64 = 2.0 / 3.0;
+
+/// A ground speed cut by less is not worth a word, as a share.
+const LEAST_CUT: f64 = 0.01;
+
+pub(super) fn weather(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
+    [strong(facts), slowed(facts, walk)].into_iter().flatten().collect()
+}
+
+fn strong(facts: &Facts<'_>) -> Option<Caution> {
+    let (wind_mps, fastest_mps) = (facts.conditions.wind.speed_mps, facts.aircraft.airframe.fastest_mps());
+    (wind_mps > STRONG_WIND * fastest_mps).then(|| {
+        let text = format!(
+            "the wind of {} is {} of the fastest airspeed, {} (common practice: two thirds at most): gusts may carry the \
+             aircraft off its track, and the way back against the wind is slow",
+            speed(wind_mps),
+            against(Unit::Share, wind_mps / fastest_mps, Some(STRONG_WIND)),
+            speed(fastest_mps)
+        );
+        let share = against(Unit::Share, wind_mps / fastest_mps, Some(STRONG_WIND));
+        check("wind-strong", text, CautionSource::Practice).gauged(wind_mps / fastest_mps, share)
+    })
+}
+
+/// Strips on which the wind does not let the planned speed be reached.
+fn slowed(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+    let (wind, fastest_mps) = (facts.flight().wind, facts.aircraft.airframe.fastest_mps());
+    if !wind.blows() {
+        return None;
+    }
+    let mut slow: Vec<(f64, usize)> = Vec::new();
+    for (k, flown) in facts.flight().legs.iter().enumerate().filter(|(_, f)| f.leg.kind == LegKind::Strip) {
+        let tracks = flown.leg.pieces_m().filter_map(|(a, b)| (b - a).truncate().try_normalize());
+        let along = |track: DVec2| wind.held(fastest_mps, azimuth_rad(track)).map_or(0.0, |on| on.ground_mps);
+        let held_mps = tracks.map(along).fold(f64::INFINITY, f64::min);
+        if held_mps < flown.leg.speed_mps * (1.0 - LEAST_CUT) {
+            slow.push((held_mps, k));
+        }
+    }
+    let count = slow.len() as u64;
+    slow.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let (held_mps, leg) = *slow.first()?;
+    let from = match (facts.conditions.wind.from_deg, wind.from_deg) {
+        (None, Some(from_deg)) => format!("; reckoned from {from_deg:.0}°, its direction being unknown"),
+        _ => String::new(),
+    };
+    let text = format!(
+        "the wind cuts the ground speed on {}, on the slowest from {} to {}{from}",
+        counted(count, "strip", "strips"),
+        speed(facts.flight().legs[leg].leg.speed_mps),
+        speed(held_mps)
+    );
+    let caution = reminder("wind-slows", text, CautionSource::Plan).placed(walk.of_legs(&slow));
+    Some(caution.gauged(-held_mps, format!("{} on {}", speed(held_mps), counted(count, "strip", "strips"))))
+}

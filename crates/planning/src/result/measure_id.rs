@@ -1,0 +1,34 @@
+//! Names of figures.
+
+use crate::base::SurfaceClass;
+
+/// Names a figure.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum MeasureId {
+    /// Take-off to landing of all sorties.
+    FlightTime,
+    /// Arriving to leaving.
+    TimeOnSite,
+    /// Battery sets used.
+    Sorties,
+    /// Drawn from batteries.
+    Energy,
+    /// The same in full battery sets.
+    EnergySets,
+    /// Path length of all sorties.
+    RouteLength,
+    /// Images taken.
+    ImageCount,
+    /// Card space.
+    Storage,
+    /// Pixels to process.
+    Gigapixels,
+    /// Overlapping pairs.
+    ImagePairs,
+    /// Processing hours.
+    ProcessingHours,
+    /// Covered share of a class.
+    Coverage(SurfaceClass),
+    /// 95th percentile of a class's expected GSD.
+    GsdP95(SurfaceClass),
+}

@@ -1,0 +1,146 @@
+use crate::base::{ByClass, Id, SurfaceClass};
+use crate::flight::{Flight, TimeTerms};
+use crate::ground::SiteModel;
+use crate::light::{ExposureFigures, LightFigures, NoExposure, NoLight};
+use crate::load::LoadFigures;
+use crate::result::{Caution, Judgement};
+use crate::route::{PassPlan, PlanError};
+use crate::scenario::PatternKind;
+use crate::view::{GsdSpread, ViewFigures};
+use std::sync::Arc;
+
+/// How much is worked out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Depth {
+    /// Route, count, nominal GSD, time and load without pairs: follows a slider.
+    Quick,
+    /// Adds samples, sight, coverage, GSD spread, rose and pairs.
+    Views,
+}
+
+/// Everything predicted for one strategy.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outcome {
+    /// The strategy.
+    pub strategy: Id,
+    /// Its name.
+    pub name: String,
+    /// Its aircraft's name.
+    pub aircraft: String,
+    /// How much was worked out.
+    pub depth: Depth,
+    /// Why it cannot be flown as set; empty when it can.
+    pub reasons: Vec<String>,
+    /// Whether the figures rest on assumed buildings.
+    pub assumed: bool,
+    /// As they are listed.
+    pub passes: Vec<PassOutcome>,
+    /// What it takes to fly and to process; nothing where it cannot be flown.
+    pub cost: Option<Cost>,
+    /// What the surfaces get; from [`Depth::Views`] on, and nothing where it cannot be flown.
+    pub views: Option<Arc<ViewFigures>>,
+    /// The site as sampled, that `views` refers to.
+    pub site: Option<Arc<SiteModel>>,
+    /// The light while it is flown, or why nothing is said about it.
+    pub light: Result<LightFigures, NoLight>,
+    /// The exposure time that the light asks for and the blur limit used, or why the camera's own stands.
+    pub exposure: Result<ExposureFigures, NoExposure>,
+    /// What to mind.
+    pub cautions: Vec<Caution>,
+    /// The requirement, line by line.
+    pub judgements: Vec<Judgement>,
+}
+
+/// What a strategy takes to fly and to process.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cost {
+    /// The passes, as they are listed.
+    pub passes: Vec<Id>,
+    /// The clock.
+    pub flight: Arc<Flight>,
+    /// What the time on site is made of.
+    pub time: TimeTerms,
+    /// Images taken.
+    pub image_count: u32,
+    /// Exposures not taken because they would show nothing of the site.
+    pub skipped_exposures: u32,
+    /// Card space, in gigabytes (10^9 bytes).
+    pub storage_gb: f64,
+    /// What processing has to do.
+    pub load: LoadFigures,
+}
+
+/// One pass of an outcome.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PassOutcome {
+    /// The pass.
+    pub pass: Id,
+    /// The pattern flown.
+    pub pattern: PatternKind,
+    /// What was laid out, or why nothing is: then it has no figure at all.
+    pub plan: Result<Arc<PassPlan>, PlanError>,
+    /// Strips, links and turns of this pass; nothing where the strategy cannot be flown.
+    pub flight_time_s: Option<f64>,
+}
+
+impl PassOutcome {
+    /// What was laid out.
+    pub fn laid(&self) -> Option<&PassPlan> {
+        self.plan.as_deref().ok()
+    }
+}
+
+impl Outcome {
+    /// Whether the strategy can be flown as set.
+    pub fn feasible(&self) -> bool {
+        self.cost.is_some()
+    }
+
+    /// The clock; nothing where the strategy cannot be flown.
+    pub fn flight(&self) -> Option<&Flight> {
+        self.cost.as_ref().map(|cost| &*cost.flight)
+    }
+
+    /// The passes that are laid out.
+    pub fn plans(&self) -> impl Iterator<Item = &PassPlan> {
+        self.passes.iter().filter_map(PassOutcome::laid)
+    }
+
+    /// Whether the strategy is known to meet the whole requirement; nothing until coverage is worked out, and nothing where
+    /// something is asked that the site does not model and nothing else is missed.
+    pub fn meets(&self) -> Option<bool> {
+        if !self.misses_nothing() {
+            return Some(false);
+        }
+        let met = |line: &Judgement| matches!(line, Judgement::Met { .. });
+        self.judgements.iter().all(met).then_some(true)
+    }
+
+    /// Whether it can be flown and nothing of the requirement is known to be missed.
+    pub fn misses_nothing(&self) -> bool {
+        self.feasible() && !self.judgements.iter().any(|line| matches!(line, Judgement::Missed { .. }))
+    }
+
+    /// Whether it may still come out as missing something: nothing is missed so far and coverage is not worked out.
+    pub fn is_pending(&self) -> bool {
+        let unknown = |line: &Judgement| matches!(line, Judgement::Unknown { .. });
+        self.misses_nothing() && self.judgements.iter().any(unknown)
+    }
+
+    /// What the strategy misses, one sentence each.
+    pub fn shortfalls(&self) -> Vec<&str> {
+        self.judgements.iter().filter_map(Judgement::shortfall).collect()
+    }
+
+    /// Spread of the best GSD on a class; nothing where the site has none or none is seen.
+    pub fn gsd(&self, class: SurfaceClass) -> Option<GsdSpread> {
+        self.views.as_ref()?.classes[class].as_ref()?.gsd
+    }
+
+    /// Coverage of each class that the site has.
+    pub fn coverage(&self) -> ByClass<Option<f64>> {
+        ByClass::from_fn(|class| {
+            self.views.as_ref().and_then(|v| v.classes[class].as_ref()).map(|c| c.covered_ratio)
+        })
+    }
+}

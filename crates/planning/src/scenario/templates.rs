@@ -1,0 +1,112 @@
+//! Starting points for a strategy; each is just a list of passes.
+
+use crate::base::Id;
+use crate::scenario::{
+    Aim, Attitude, BeginAt, CountingRule, Distance, FlyingOrder, Pass, Pattern, Strategy, StripDirection,
+};
+
+/// A named starting point.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Template {
+    /// One strips pass looking straight down.
+    NadirBlock,
+    /// Two strips passes at right angles, one tilt.
+    CrossedStrips,
+    /// One nadir strips pass and four tilted ones looking along the four directions.
+    FiveDirectionOblique,
+    /// One strips pass on which the camera goes through five attitudes within each air base.
+    CycledGimbal,
+}
+
+impl Template {
+    /// All templates, simplest first.
+    pub const ALL: [Template; 4] = [
+        Template::NadirBlock,
+        Template::CrossedStrips,
+        Template::FiveDirectionOblique,
+        Template::CycledGimbal,
+    ];
+
+    /// Name on screens; also the name of a new strategy.
+    pub fn name(self) -> &'static str {
+        match self {
+            Template::NadirBlock => "Nadir block",
+            Template::CrossedStrips => "Crossed strips",
+            Template::FiveDirectionOblique => "Five-direction oblique",
+            Template::CycledGimbal => "Cycled gimbal",
+        }
+    }
+
+    /// What it is, in a sentence.
+    pub fn explanation(self) -> &'static str {
+        match self {
+            Template::NadirBlock => {
+                "Parallel strips with the camera straight down: the ground and the roofs."
+            }
+            Template::CrossedStrips => {
+                "Two sets of strips at right angles with the camera tilted forward: walls from four sides."
+            }
+            Template::FiveDirectionOblique => {
+                "A nadir block, then four blocks that each look one way at 45°: the most views, the longest flight."
+            }
+            Template::CycledGimbal => {
+                "One set of strips on which the gimbal swings through five attitudes in each air base: one flight, \
+                 many images, slow."
+            }
+        }
+    }
+
+    /// A strategy from this template, with identifiers from `first_id` on.
+    ///
+    /// Overlaps and tilts are common practice, no source.
+    pub fn strategy(self, first_id: Id, aircraft: Id, distance: Distance) -> Strategy {
+        let mut next = first_id.0;
+        let mut pass = |turned_deg: f64, attitudes: Vec<Attitude>, [forward, side]: [f64; 2]| {
+            next += 1;
+            Pass {
+                id: Id(next),
+                pattern: Pattern::Strips {
+                    direction: StripDirection::Automatic { turned_deg },
+                    counting: CountingRule::default(),
+                    begin: BeginAt::default(),
+                },
+                attitudes,
+                distance,
+                forward_overlap: forward,
+                sidelap: side,
+                speed_mps: None,
+                margin_m: None,
+                hover_s: None,
+            }
+        };
+        let track = |tilt_deg: f64, deg: f64| Attitude { tilt_deg, aim: Aim::FromTrack { deg } };
+        let held = |deg: f64| Attitude { tilt_deg: 45.0, aim: Aim::FromStrips { deg } };
+        let nadir = track(0.0, 0.0);
+        let passes = match self {
+            Template::NadirBlock => vec![pass(0.0, vec![nadir], [0.80, 0.70])],
+            Template::CrossedStrips => {
+                [0.0, 90.0].map(|turned| pass(turned, vec![track(30.0, 0.0)], [0.80, 0.70])).to_vec()
+            }
+            Template::FiveDirectionOblique => {
+                let mut passes = vec![pass(0.0, vec![nadir], [0.80, 0.70])];
+                // Each block's strips run along its look, where the camera's long side lies across the track.
+                let looks = [(0.0, 0.0), (90.0, 0.0), (0.0, 180.0), (90.0, 180.0)];
+                passes.extend(looks.map(|(turned, look)| pass(turned, vec![held(look)], [0.70, 0.55])));
+                passes
+            }
+            Template::CycledGimbal => {
+                let mut attitudes = vec![nadir];
+                attitudes.extend([-45.0, 45.0, 135.0, -135.0].map(|deg| track(45.0, deg)));
+                vec![pass(0.0, attitudes, [0.75, 0.70])]
+            }
+        };
+        Strategy {
+            id: first_id,
+            name: self.name().to_owned(),
+            aircraft,
+            passes,
+            order: FlyingOrder::default(),
+            reported: None,
+        }
+    }
+}
