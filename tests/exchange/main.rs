@@ -17,6 +17,7 @@ mod frame;
 #[allow(dead_code, reason = "shared with other tests")]
 mod generate;
 mod hostile;
+mod kept;
 mod left_out;
 mod output;
 mod own;

@@ -9,7 +9,7 @@ pub use site_templates::{SiteChoice, SiteTemplate, TemplateError, TemplateStart}
 mod planner;
 
 use self::planner::{Planner, Route};
-use crate::base::digest::{Digest, Key};
+use crate::base::digest::{Digest, Key, Stage};
 use crate::base::{Cancelled, Id, Store, Watch};
 use crate::flight::{Bands, Flight, TimeTerms};
 use crate::flight::{bands, draw, fly};
@@ -85,14 +85,6 @@ pub enum EvaluateError {
     #[error("site: {0}")]
     Site(#[from] SiteError),
 }
-
-const STAGE_SITE: u8 = 1;
-const STAGE_SIGHT: u8 = 3;
-const STAGE_VIEWS: u8 = 4;
-const STAGE_PAIRS: u8 = 5;
-const STAGE_OUTLINE: u8 = 6;
-const STAGE_DAY: u8 = 7;
-const STAGE_LOOKOUT: u8 = 9;
 
 impl Evaluator<'_> {
     /// Predicts one strategy to a depth.
@@ -180,7 +172,7 @@ impl Evaluator<'_> {
         let mission = scenario.conditions.mission.as_ref().ok_or(NoLight::NoMission)?;
         let place = scenario.site.origin.ok_or(NoLight::NoOrigin)?;
         let rule = TwilightRule::of(scenario.conditions.height_rule);
-        let key = Digest::of_stage(STAGE_DAY).day(place, date, &mission.zone, rule).finish();
+        let key = Digest::of_stage(Stage::Day).day(place, date, &mission.zone, rule).finish();
         self.store.get_or(key, DayLight::bytes, || {
             DayLight::new(Observer::on_date(place, date)?, Zone::new(&mission.zone)?, date, rule)
         })
@@ -208,7 +200,7 @@ impl Evaluator<'_> {
         outcome: &Outcome,
     ) -> Vec<Caution> {
         let Some(flight) = outcome.flight() else { return Vec::new() };
-        let key = Digest::of_stage(STAGE_LOOKOUT).airspace(&scenario.site).finish();
+        let key = Digest::of_stage(Stage::Lookout).airspace(&scenario.site).finish();
         let make = || Ok::<_, Infallible>(Lookout::new(site));
         let Ok(lookout) = self.store.get_or(key, Lookout::bytes, make);
         let Some(strategy) = scenario.strategy(outcome.strategy) else { return Vec::new() };
@@ -224,7 +216,7 @@ impl Evaluator<'_> {
     }
 
     pub(crate) fn outline(&self, scenario: &Scenario) -> Result<Arc<SiteOutline>, EvaluateError> {
-        let key = Digest::of_stage(STAGE_OUTLINE).airspace(&scenario.site).finish();
+        let key = Digest::of_stage(Stage::Outline).airspace(&scenario.site).finish();
         let corners = |o: &SiteOutline| o.footprints_m.iter().map(Vec::len).sum::<usize>();
         let bytes = |o: &SiteOutline| 1000 + 16 * corners(o) + o.fences.bytes();
         Ok(self.store.get_or(key, bytes, || SiteOutline::new(&scenario.site))?)
@@ -239,7 +231,7 @@ impl Evaluator<'_> {
     ) -> Result<(), Stopped> {
         let Some(cost) = &mut outcome.cost else { return Ok(()) };
         let plans: Vec<&PassPlan> = outcome.passes.iter().filter_map(PassOutcome::laid).collect();
-        let site_key = Digest::of_stage(STAGE_SITE).surfaces(&scenario.site).finish();
+        let site_key = Digest::of_stage(Stage::Site).surfaces(&scenario.site).finish();
         let site = self.store.get_or(site_key, SiteModel::bytes, || {
             SiteModel::build_asking::<Stopped>(&scenario.site, |done, total| {
                 Ok(self.watch.step(done, total)?)
@@ -248,7 +240,7 @@ impl Evaluator<'_> {
         let stations: Vec<&Stations> = plans.iter().map(|plan| &*plan.stations).collect();
         let mut sights = Vec::with_capacity(stations.len());
         for &pass in &stations {
-            let key = poses_digest(Digest::of_stage(STAGE_SIGHT).key(site_key), pass);
+            let key = poses_digest(Digest::of_stage(Stage::Sight).key(site_key), pass);
             sights.push((key, self.store.get_or(key, ViewTable::bytes, || sight(&site, pass, self.watch))?));
         }
         let figures = self.view_figures(scenario, &site, &stations, &sights)?;
@@ -269,7 +261,7 @@ impl Evaluator<'_> {
         sights: &[(Key, Arc<ViewTable>)],
     ) -> Result<Arc<ViewFigures>, Cancelled> {
         let limits = ViewLimits::from(&scenario.requirement);
-        let mut digest = Digest::of_stage(STAGE_VIEWS);
+        let mut digest = Digest::of_stage(Stage::Views);
         digest.whole(sights.len() as u64);
         for (key, _) in sights {
             digest.key(*key);
@@ -286,10 +278,10 @@ impl Evaluator<'_> {
     }
 
     fn pairs(&self, outline: &SiteOutline, passes: &[(&Stations, Subject)]) -> Result<Arc<u64>, Cancelled> {
-        let mut digest = Digest::of_stage(STAGE_PAIRS);
+        let mut digest = Digest::of_stage(Stage::Pairs);
         digest.number(outline.reference_z_m).whole(passes.len() as u64);
         let key = passes.iter().fold(digest.finish(), |key, (stations, subject)| {
-            let mut digest = Digest::of_stage(STAGE_PAIRS);
+            let mut digest = Digest::of_stage(Stage::Pairs);
             match *subject {
                 Subject::Ground => digest.whole(0),
                 Subject::Wall { stand_off_m, turned_rad } => {

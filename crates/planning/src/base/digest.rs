@@ -7,14 +7,42 @@ use std::hash::Hasher;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct Key(u128);
 
+/// What is kept by its inputs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[repr(u8)]
+pub(crate) enum Stage {
+    /// A grid of heights; a part of other keys.
+    Grid,
+    /// The samples of a site.
+    Site,
+    /// The plan of a pass.
+    Plan,
+    /// Which samples the stations of a pass see.
+    Sight,
+    /// What counts, and what the surfaces get.
+    Views,
+    /// Pairs of images.
+    Pairs,
+    /// What routes are laid on.
+    Outline,
+    /// The sun on a day.
+    Day,
+    /// The ways to fly a pass.
+    Runs,
+    /// What hides a route from the take-off point.
+    Lookout,
+    /// What a pass comes to before it is laid out.
+    Count,
+}
+
 /// Collects the parts of an input in order.
 pub(crate) struct Digest(SipHasher13);
 
 impl Digest {
     /// A digest for one stage; stages with equal inputs still have different keys.
-    pub(crate) fn of_stage(stage: u8) -> Self {
+    pub(crate) fn of_stage(stage: Stage) -> Self {
         let mut digest = Digest(SipHasher13::new());
-        digest.0.write_u8(stage);
+        digest.0.write_u8(stage as u8);
         digest
     }
 
@@ -78,14 +106,14 @@ mod tests {
     #[test]
     fn negative_zero_is_zero_and_stages_differ() {
         let key = |stage, value| Digest::of_stage(stage).number(value).finish();
-        assert_eq!(key(1, 0.0), key(1, -0.0));
-        assert_ne!(key(1, 0.0), key(2, 0.0));
-        assert_ne!(key(1, 0.0), key(1, f64::MIN_POSITIVE));
+        assert_eq!(key(Stage::Site, 0.0), key(Stage::Site, -0.0));
+        assert_ne!(key(Stage::Site, 0.0), key(Stage::Plan, 0.0));
+        assert_ne!(key(Stage::Site, 0.0), key(Stage::Site, f64::MIN_POSITIVE));
     }
 
     #[test]
     fn lists_do_not_run_into_each_other() {
-        let two = Digest::of_stage(0).numbers(&[1.0]).numbers(&[2.0, 3.0]).finish();
-        assert_ne!(two, Digest::of_stage(0).numbers(&[1.0, 2.0]).numbers(&[3.0]).finish());
+        let two = Digest::of_stage(Stage::Grid).numbers(&[1.0]).numbers(&[2.0, 3.0]).finish();
+        assert_ne!(two, Digest::of_stage(Stage::Grid).numbers(&[1.0, 2.0]).numbers(&[3.0]).finish());
     }
 }

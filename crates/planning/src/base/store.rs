@@ -40,8 +40,8 @@ impl Store {
         bytes: impl FnOnce(&T) -> usize,
         make: impl FnOnce() -> Result<T, E>,
     ) -> Result<Arc<T>, E> {
-        if let Some(found) = self.lock().take_note(key).and_then(|value| value.downcast().ok()) {
-            return Ok(found);
+        if let Some(found) = self.lock().take_note(key) {
+            return Ok(found.downcast().unwrap_or_else(|_| unreachable!("two stages share the key {key:?}")));
         }
         let value = Arc::new(make()?);
         let bytes = bytes(&value) + size_of::<Entry>();
@@ -88,12 +88,12 @@ impl Shelf {
 
 #[cfg(test)]
 mod tests {
-    use crate::base::digest::Digest;
+    use crate::base::digest::{Digest, Stage};
     use crate::base::store::*;
     use std::convert::Infallible;
 
     fn key(value: u64) -> Key {
-        Digest::of_stage(0).whole(value).finish()
+        Digest::of_stage(Stage::Grid).whole(value).finish()
     }
 
     fn ask(store: &Store, k: u64, made: &mut u32) -> Arc<u64> {

@@ -1,7 +1,7 @@
 //! From a strategy's passes to their plans and the order in which they are flown.
 
 use super::Evaluator;
-use crate::base::digest::{Digest, Key};
+use crate::base::digest::{Digest, Key, Stage};
 use crate::ground::SiteOutline;
 use crate::route::{Count, Run, pass_count, pass_runs, quickest};
 use crate::route::{Leg, PassPlan, PlanError, plan_pass};
@@ -9,11 +9,6 @@ use crate::scenario::{Aircraft, BeginAt, Pass, PatternKind, Scenario, Strategy};
 use glam::DVec3;
 use std::convert::Infallible;
 use std::sync::Arc;
-
-const STAGE_AIRSPACE: u8 = 6;
-const STAGE_PLAN: u8 = 2;
-const STAGE_RUNS: u8 = 8;
-const STAGE_COUNT: u8 = 10;
 
 /// A plan, or why there is none.
 type Laid = Result<Arc<PassPlan>, PlanError>;
@@ -42,7 +37,7 @@ impl<'a> Planner<'a> {
         aircraft: &'a Aircraft,
         outline: &'a SiteOutline,
     ) -> Self {
-        let airspace = Digest::of_stage(STAGE_AIRSPACE).airspace(&scenario.site).finish();
+        let airspace = Digest::of_stage(Stage::Outline).airspace(&scenario.site).finish();
         Planner { evaluator, airspace, scenario, strategy, aircraft, outline }
     }
 
@@ -89,7 +84,7 @@ impl<'a> Planner<'a> {
         for pass in &self.strategy.passes {
             let make = || Ok::<_, Infallible>(pass_count(pass, aircraft, outline, &self.scenario.conditions));
             let bytes = |_: &Result<Count, PlanError>| size_of::<Count>();
-            let Ok(count) = evaluator.store.get_or(self.key(STAGE_COUNT, pass), bytes, make);
+            let Ok(count) = evaluator.store.get_or(self.key(Stage::Count, pass), bytes, make);
             match &*count {
                 Ok(count) => whole = whole.and(*count),
                 Err(error) if error.is_of_strategy() => return Err(error.clone()),
@@ -110,7 +105,7 @@ impl<'a> Planner<'a> {
             runs.as_ref().map_or(0, |runs| runs.iter().map(Run::bytes).sum())
         };
         let make = || Ok::<_, Infallible>(pass_runs(pass, aircraft, outline, &self.scenario.conditions));
-        let Ok(runs) = evaluator.store.get_or(self.key(STAGE_RUNS, pass), bytes, make);
+        let Ok(runs) = evaluator.store.get_or(self.key(Stage::Runs, pass), bytes, make);
         (*runs).clone()
     }
 
@@ -129,11 +124,11 @@ impl<'a> Planner<'a> {
             let plan = plan_pass(pass, aircraft, outline, &self.scenario.conditions);
             Ok::<_, Infallible>(plan.map(Arc::new))
         };
-        let Ok(laid) = evaluator.store.get_or(self.key(STAGE_PLAN, pass), bytes, make);
+        let Ok(laid) = evaluator.store.get_or(self.key(Stage::Plan, pass), bytes, make);
         (*laid).clone()
     }
 
-    fn key(&self, stage: u8, pass: &Pass) -> Key {
+    fn key(&self, stage: Stage, pass: &Pass) -> Key {
         let mut digest = Digest::of_stage(stage);
         digest.key(self.airspace).pass(pass, self.aircraft, &self.scenario.conditions).finish()
     }

@@ -4,7 +4,7 @@ mod coding;
 mod nearest;
 
 use crate::base::choice::{EQUAL_RATIO, up};
-use crate::base::digest::{Digest, Key};
+use crate::base::digest::{Digest, Key, Stage};
 use crate::base::limits;
 use crate::base::number::whole;
 use crate::geometry::polygon::{sides, slice, slice_beside};
@@ -136,7 +136,7 @@ impl TerrainGrid {
             let (column, row) = (k % columns, k / columns);
             return Err(TerrainGridError::Height { column, row, got_m: metres(heights_mm[k]) });
         }
-        let mut digest = Digest::of_stage(0);
+        let mut digest = Digest::of_stage(Stage::Grid);
         digest.numbers(&south_west_m.to_array()).numbers(&spacing_m.to_array());
         let key = digest.whole(columns as u64).whole(rows as u64).wholes(&heights_mm).finish();
         let (low, high) = (heights_mm.iter().min(), heights_mm.iter().max());

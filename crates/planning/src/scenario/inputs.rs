@@ -3,28 +3,42 @@
 use crate::base::digest::Digest;
 use crate::geometry::lie::longest_side;
 use crate::scenario::{
-    Above, Aim, Aircraft, Conditions, CountingRule, Distance, OrbitCentre, OrbitRadius, Pass, Pattern, Site,
-    StripDirection, StructureKind, Terrain,
+    Above, Aim, Aircraft, Airframe, Attitude, Camera, Conditions, CountingRule, Distance, Gimbal, KeepOut,
+    OrbitCentre, OrbitRadius, Pass, Pattern, Site, StripDirection, Structure, StructureKind, Terrain,
+    TypicalBuilding,
 };
 
 impl Digest {
     /// What the ground and the surfaces on it are made from. Of the take-off point no more than which way the lattice lies.
     pub(crate) fn surfaces(&mut self, site: &Site) -> &mut Self {
-        let along = longest_side(&site.boundary_m, site.take_off_m);
-        self.ring(&site.boundary_m).numbers(&along.to_array());
-        match &site.terrain {
+        let Site {
+            name: _,
+            origin: _,
+            boundary_m,
+            take_off_m,
+            terrain,
+            structures,
+            typical_building,
+            keep_outs: _,
+            sample_spacing_m,
+        } = site;
+        let along = longest_side(boundary_m, *take_off_m);
+        self.ring(boundary_m).numbers(&along.to_array());
+        match terrain {
             Terrain::Plane { at_origin_m, slope_east, slope_north } => {
                 self.whole(0).numbers(&[*at_origin_m, *slope_east, *slope_north])
             }
             Terrain::Grid(grid) => self.whole(1).key(grid.key()),
         };
-        self.whole(site.structures.len() as u64);
-        for structure in &site.structures {
-            self.ring(&structure.footprint_m).kind(&structure.kind);
+        self.whole(structures.len() as u64);
+        for Structure { id: _, name: _, footprint_m, kind } in structures {
+            self.ring(footprint_m).kind(kind);
         }
-        let typical = site.typical_building;
-        self.numbers(&typical.map_or(Vec::new(), |t| vec![t.width_m, t.depth_m, t.height_m, t.spacing_m]))
-            .optional(site.sample_spacing_m)
+        let sides = |typical: TypicalBuilding| {
+            let TypicalBuilding { width_m, depth_m, height_m, spacing_m } = typical;
+            vec![width_m, depth_m, height_m, spacing_m]
+        };
+        self.numbers(&typical_building.map(sides).unwrap_or_default()).optional(*sample_spacing_m)
     }
 
     /// What stands on a footprint.
@@ -38,13 +52,16 @@ impl Digest {
         }
     }
 
-    /// What a route is laid on: the surfaces, the take-off point and what is flown round.
+    /// What a route is laid on: the surfaces with their names, the take-off point and what is flown round.
     pub(crate) fn airspace(&mut self, site: &Site) -> &mut Self {
-        for structure in &site.structures {
-            self.whole(u64::from(structure.id.0)).text(&structure.name);
+        let Site { take_off_m, structures, keep_outs, .. } = site;
+        for Structure { id, name, footprint_m: _, kind: _ } in structures {
+            self.whole(u64::from(id.0)).text(name);
         }
-        self.surfaces(site).numbers(&site.take_off_m.to_array()).whole(site.keep_outs.len() as u64);
-        site.keep_outs.iter().fold(self, |digest, k| digest.ring(&k.outline_m).text(&k.name))
+        self.surfaces(site).numbers(&take_off_m.to_array()).whole(keep_outs.len() as u64);
+        let round =
+            |digest, KeepOut { name, outline_m }: &KeepOut| Digest::ring(digest, outline_m).text(name);
+        keep_outs.iter().fold(self, round)
     }
 
     fn pattern(&mut self, pattern: &Pattern) -> &mut Self {
@@ -84,50 +101,108 @@ impl Digest {
         }
     }
 
-    /// A pass with everything of aircraft and conditions that its plan rests on.
-    pub(crate) fn pass(&mut self, pass: &Pass, aircraft: &Aircraft, conditions: &Conditions) -> &mut Self {
-        self.whole(u64::from(pass.id.0)).pattern(&pass.pattern);
-        self.whole(pass.attitudes.len() as u64);
-        for attitude in &pass.attitudes {
-            let aim = match attitude.aim {
-                Aim::FromTrack { .. } => 0,
-                Aim::FromStrips { .. } => 1,
-                Aim::FromNorth { .. } => 2,
-                Aim::AtSubject { .. } => 3,
-            };
-            self.number(attitude.tilt_deg).whole(aim).number(attitude.aim.deg());
-        }
-        let (leads, distance) = match pass.distance {
-            Distance::Height { m, .. } => (0, m),
-            Distance::Gsd { cm, .. } => (1, cm),
-            Distance::StandOff { m } => (2, m),
+    fn attitude(&mut self, attitude: &Attitude) -> &mut Self {
+        let Attitude { tilt_deg, aim } = *attitude;
+        let (from, deg) = match aim {
+            Aim::FromTrack { deg } => (0, deg),
+            Aim::FromStrips { deg } => (1, deg),
+            Aim::FromNorth { deg } => (2, deg),
+            Aim::AtSubject { deg } => (3, deg),
         };
-        let above = match pass.distance.above() {
+        self.number(tilt_deg).whole(from).number(deg)
+    }
+
+    fn distance(&mut self, distance: Distance) -> &mut Self {
+        let above = |above| match above {
             Above::MeanGround => 0,
             Above::TakeOff => 1,
             Above::Ground => 2,
         };
-        self.whole(leads).whole(above).numbers(&[distance, pass.forward_overlap, pass.sidelap]);
-        self.optional(pass.speed_mps).optional(pass.margin_m).optional(pass.hover_s);
-        let (camera, gimbal) = (&aircraft.camera, &aircraft.gimbal);
-        self.whole(u64::from(camera.width_px)).whole(u64::from(camera.height_px)).numbers(&[
+        let (leads, above, distance) = match distance {
+            Distance::Height { m, above: over } => (0, above(over), m),
+            Distance::Gsd { cm, above: over } => (1, above(over), cm),
+            Distance::StandOff { m } => (2, 0, m),
+        };
+        self.whole(leads).whole(above).number(distance)
+    }
+
+    /// A pass with everything of aircraft and conditions that its plan rests on: what is left out belongs to the clock, the
+    /// battery, the light or the load.
+    pub(crate) fn pass(&mut self, pass: &Pass, aircraft: &Aircraft, conditions: &Conditions) -> &mut Self {
+        let Pass { id, pattern, attitudes, distance, forward_overlap, sidelap, speed_mps, margin_m, hover_s } =
+            pass;
+        self.whole(u64::from(id.0)).pattern(pattern).whole(attitudes.len() as u64);
+        attitudes.iter().fold(&mut *self, Digest::attitude);
+        self.distance(*distance).numbers(&[*forward_overlap, *sidelap]);
+        self.optional(*speed_mps).optional(*margin_m).optional(*hover_s);
+        let Aircraft { id: _, name: _, camera, gimbal, airframe } = aircraft;
+        self.camera(camera).gimbal(gimbal).airframe(airframe).limits(conditions)
+    }
+
+    fn camera(&mut self, camera: &Camera) -> &mut Self {
+        let Camera {
+            width_px,
+            height_px,
+            sensor: _,
+            focal_length_mm: _,
+            shortest_interval_s,
+            exposure_s,
+            metering: _,
+            image_mb: _,
+            shutter: _,
+        } = camera;
+        // Sensor and lens enter as the focal length in pixels.
+        self.whole(u64::from(*width_px)).whole(u64::from(*height_px)).numbers(&[
             camera.model().focal_length_px,
-            camera.shortest_interval_s,
-            camera.exposure_s,
-            gimbal.tilt_min_deg,
-            gimbal.tilt_max_deg,
-            gimbal.pan_min_deg,
-            gimbal.pan_max_deg,
-            gimbal.slew_dps,
-            gimbal.settle_s,
-            aircraft.airframe.top_speed_mps,
-            aircraft.airframe.climb_mps,
-            aircraft.airframe.descent_mps,
-            aircraft.airframe.acceleration_mps2,
-            conditions.height_ceiling_m,
-            conditions.clearance_m,
-            conditions.blur_px,
+            *shortest_interval_s,
+            *exposure_s,
         ])
+    }
+
+    fn gimbal(&mut self, gimbal: &Gimbal) -> &mut Self {
+        let Gimbal { tilt_min_deg, tilt_max_deg, pan_min_deg, pan_max_deg, slew_dps, settle_s } = *gimbal;
+        self.numbers(&[tilt_min_deg, tilt_max_deg, pan_min_deg, pan_max_deg, slew_dps, settle_s])
+    }
+
+    fn airframe(&mut self, airframe: &Airframe) -> &mut Self {
+        let Airframe {
+            top_speed_mps,
+            climb_mps,
+            descent_mps,
+            acceleration_mps2,
+            endurance_min: _,
+            reserve: _,
+            swap_min: _,
+            gnss: _,
+            top_airspeed_mps: _,
+            lateral_mps2: _,
+            energy: _,
+        } = *airframe;
+        self.numbers(&[top_speed_mps, climb_mps, descent_mps, acceleration_mps2])
+    }
+
+    fn limits(&mut self, conditions: &Conditions) -> &mut Self {
+        let Conditions {
+            height_ceiling_m,
+            clearance_m,
+            blur_px,
+            height_rule: _,
+            pilot_distance_m: _,
+            set_up_min: _,
+            pack_up_min: _,
+            control_points: _,
+            per_control_point_min: _,
+            battery_sets: _,
+            card_gb: _,
+            wind: _,
+            temperature_c: _,
+            altitude_m: _,
+            charging: _,
+            spread: _,
+            mission: _,
+            light: _,
+        } = conditions;
+        self.numbers(&[*height_ceiling_m, *clearance_m, *blur_px])
     }
 }
 
