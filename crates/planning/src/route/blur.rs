@@ -24,7 +24,7 @@
 //! the highest roof or ground that a pass looks at bounds all of it.
 
 use super::plan::BlurOn;
-use super::{LegKind, PassPlan, SpeedBound};
+use super::{LegKind, PassPlan, SAME_PLACE_M, SpeedBound};
 use crate::geometry::motion::blur_speed_mps;
 use crate::geometry::polygon::distance_m;
 use crate::geometry::polygon::{hull_m, rings_meet};
@@ -184,20 +184,27 @@ pub(super) fn slowed(
     plan
 }
 
-/// The poses of a plan with the direction of flight at each.
+/// The poses of a plan with the direction of flight at each; both directions of one at a corner.
 fn shots(plan: &PassPlan) -> Vec<(&Pose, DVec3)> {
     let of_leg = |leg: &Leg| {
         let pieces: Vec<(f64, DVec3)> = leg.pieces_m().map(|(a, b)| (a.distance(b), b - a)).collect();
         let mut passed_m = 0.0;
         let mut k = 0;
-        let stops = leg.stops.iter().map(|stop| {
-            while k + 1 < pieces.len() && passed_m + pieces[k].0 < stop.along_m {
+        let mut found = Vec::with_capacity(leg.stops.len());
+        for stop in &leg.stops {
+            let pose = &plan.stations.poses[stop.station as usize];
+            while k + 1 < pieces.len() && passed_m + pieces[k].0 < stop.along_m - SAME_PLACE_M {
                 passed_m += pieces[k].0;
                 k += 1;
             }
-            (&plan.stations.poses[stop.station as usize], pieces[k].1.normalize_or_zero())
-        });
-        stops.collect::<Vec<_>>()
+            found.push((pose, pieces[k].1.normalize_or_zero()));
+            let (mut ends_m, mut next) = (passed_m + pieces[k].0, k + 1);
+            while next < pieces.len() && ends_m < stop.along_m + SAME_PLACE_M {
+                found.push((pose, pieces[next].1.normalize_or_zero()));
+                (ends_m, next) = (ends_m + pieces[next].0, next + 1);
+            }
+        }
+        found
     };
     plan.legs.iter().filter(|leg| !leg.stops.is_empty()).flat_map(of_leg).collect()
 }
