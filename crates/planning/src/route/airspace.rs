@@ -1,6 +1,7 @@
 //! Ways through the air: over or round what stands, above the ground, outside the keep-outs.
 
 use super::sections::names_entered;
+use crate::base::choice::EQUAL_RATIO;
 use crate::geometry::polygon::{distance_m, grown, nearest_on, sides};
 use crate::ground::{Obstacle, SiteOutline};
 use crate::route::{Leg, LegKind};
@@ -242,6 +243,12 @@ impl Airspace<'_> {
         let feet = sides(&outline).map(|(a, b)| nearest_on(a, b, start));
         let mut places: Vec<DVec2> = feet.chain(sides(&outline).flat_map(|(a, b)| along(a, b))).collect();
         places.sort_by(|p, q| p.distance(start).total_cmp(&q.distance(start)));
+        // Of places as far away but for rounding the one nearest to the take-off point comes first.
+        let far = EQUAL_RATIO * self.site.size_m;
+        for alike in places.chunk_by_mut(|p, q| q.distance(start) - p.distance(start) <= far) {
+            let home = self.site.take_off_m;
+            alike.sort_by(|p, q| p.distance(home).total_cmp(&q.distance(home)));
+        }
         let room = |p: DVec2| at.z - self.site.terrain.height_m(p);
         let keep_m = self.clearance_m.min(room(start)) - 1e-9;
         let others: Vec<(&Obstacle, f64)> = self
