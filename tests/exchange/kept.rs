@@ -18,9 +18,8 @@ fn leaves(value: &Value, way: &str, found: &mut Vec<String>) {
             parts.iter().enumerate().for_each(|(k, part)| leaves(part, &format!("{way}/{k}"), found));
         }
         Value::Object(parts) => {
-            for (name, part) in parts
-                .iter()
-                .filter(|(name, part)| !(REFERENCES.contains(&name.as_str()) && !part.is_object()))
+            for (name, part) in
+                parts.iter().filter(|(name, part)| !REFERENCES.contains(&name.as_str()) || part.is_object())
             {
                 leaves(part, &format!("{way}/{name}"), found);
             }

@@ -20,18 +20,6 @@ const LEAST_AXIS_COSINE: f64 = 0.5 - EQUAL_RATIO;
 /// Images handled between two questions whether to go on.
 const IMAGES_A_STEP: usize = 64;
 
-/// Pairs of images that overlap enough to be matched: their footprints on the surface that their pass looks at, rays cut at
-/// 75° from its normal, share at least a quarter of the smaller, and their axes lie within 60°.
-///
-/// The surface is the level plane at `plane_z_m` for what flies over it and for orbits, the plane of the wall for rows in
-/// front of one, the soffit's for strips below a deck. Images of walls that meet at an angle are compared on the plane of
-/// the first; images of different kinds of surface make no pair, since what they share they see from afar or slantingly.
-/// An image that sees nothing of its surface pairs with none. Orbits that look level are judged roughly: by the ground
-/// behind what they look at.
-///
-/// # Errors
-/// [`Cancelled`] when the watch says so.
-///
 /// What processing has to do, counted before it is timed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LoadFigures {
@@ -65,6 +53,18 @@ impl HourTerms {
     }
 }
 
+/// Pairs of images that overlap enough to be matched: their footprints on the surface that their pass looks at, rays cut at
+/// 75° from its normal, share at least a quarter of the smaller, and their axes lie within 60°.
+///
+/// The surface is the level plane at `plane_z_m` for what flies over it and for orbits, the plane of the wall for rows in
+/// front of one, the soffit's for strips below a deck. Images of walls that meet at an angle are compared on the plane of
+/// the first; images of different kinds of surface make no pair, since what they share they see from afar or slantingly.
+/// An image that sees nothing of its surface pairs with none. Orbits that look level are judged roughly: by the ground
+/// behind what they look at.
+///
+/// # Errors
+/// [`Cancelled`] when the watch says so.
+///
 /// # References
 /// Common practice, no source.
 pub fn image_pairs(
