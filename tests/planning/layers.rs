@@ -111,10 +111,10 @@ impl Source {
                 found.push(whole.split("::").map(str::to_owned).collect());
             }
         }
-        found.into_iter().map(|path| self.from_root(&path)).filter(|path| !path.is_empty()).collect()
+        found.into_iter().map(|path| self.rooted(&path)).filter(|path| !path.is_empty()).collect()
     }
 
-    fn from_root(&self, path: &[String]) -> Module {
+    fn rooted(&self, path: &[String]) -> Module {
         let ups = path.iter().take_while(|part| *part == "super").count();
         if ups == 0 {
             return path[1..].to_vec();
