@@ -27,6 +27,7 @@ fn window(scenario: Scenario) -> Window {
                 .at_once()
                 .with_home(ctx, Home::nowhere())
         });
+    crate::window::settle(&mut window);
     window.run_ok();
     press_shifted(&mut window, Key::W);
     window

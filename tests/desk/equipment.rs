@@ -304,6 +304,7 @@ fn tall() -> Window {
             let document = Document::new(crate::made_up::scenario(), None);
             App::new(ctx, document, Mode::Light).at_once().with_home(ctx, Home::nowhere())
         });
+    crate::window::settle(&mut window);
     window.run_ok();
     press(&mut window, Key::E);
     window

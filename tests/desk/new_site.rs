@@ -120,6 +120,7 @@ fn window(scenario: Scenario) -> Window {
         Harness::builder().with_size([1280.0, 900.0]).with_max_steps(60).build_eframe(move |creation| {
             App::new(&creation.egui_ctx, Document::new(scenario, None), Mode::Light).at_once()
         });
+    crate::window::settle(&mut window);
     window.run_ok();
     window
 }
@@ -214,4 +215,15 @@ fn the_zone_is_the_computers() {
         assert!(done.status.success(), "{}", String::from_utf8_lossy(&done.stdout));
         assert_eq!(std::fs::read_to_string(&to).unwrap(), expected);
     }
+}
+
+/// Derived: a take-off point that goes has to be somewhere: the question says where.
+#[test]
+fn the_question_says_where_the_take_off_point_comes_to_lie() {
+    let gone = obliquity::new_site::Gone { what: "the take-off point".to_owned(), outside_m: Some(247.0) };
+    let text = gone.text(obliquity::units::Units::Metric);
+    assert_eq!(
+        text,
+        "the take-off point, 247 m outside: it is put at the corner nearest the south-west until you move it"
+    );
 }

@@ -1,6 +1,7 @@
 //! Windows for tests, and what every test of a screen does with them.
 
 use crate::made_up;
+use crate::window::settle;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
@@ -28,6 +29,8 @@ pub(crate) fn yard_at(folder: Option<&Path>) -> Window {
                 .at_once()
                 .with_home(ctx, home)
         });
+    // Figures that come in later would move what is pressed.
+    settle(&mut window);
     window.run_ok();
     window
 }

@@ -120,6 +120,7 @@ fn window(size: [f32; 2]) -> Harness<'static, App> {
         .with_size(size)
         .with_max_steps(60)
         .build_eframe(move |creation| App::new(&creation.egui_ctx, document, Mode::Light).at_once());
+    crate::window::settle(&mut window);
     window.run_ok();
     window
 }

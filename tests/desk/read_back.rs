@@ -418,7 +418,9 @@ impl Told {
                         tells_in(&gauge.text, "m/s", exact)
                             && tells_in(&gauge.text, "kn", exact * 3600.0 / 1852.0)
                     }
-                    "line-of-sight" => tells_in(&gauge.text, "m", exact),
+                    "line-of-sight" => {
+                        tells_in(&gauge.text, "m", exact) && tells_in(&gauge.text, "ft", exact / 0.3048)
+                    }
                     "twilight" | "night" | "wind-strong" | "reserve" => {
                         tells(&gauge.text, Unit::Share, exact)
                     }

@@ -43,10 +43,14 @@ pub struct Gone {
 impl Gone {
     /// In words: "Silo 1, 340 m outside".
     pub fn text(&self, units: Units) -> String {
-        match self.outside_m {
+        let what = match self.outside_m {
             Some(outside_m) => format!("{}, {} outside", self.what, units.text(Quantity::Length, outside_m)),
             None => self.what.clone(),
+        };
+        if self.what == TAKE_OFF {
+            return format!("{what}: it is put at the corner nearest the south-west until you move it");
         }
+        what
     }
 }
 

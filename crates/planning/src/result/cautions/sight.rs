@@ -1,12 +1,13 @@
 //! Line of sight: how far the pilot must see, and what stands between.
 
-use crate::base::wording::{counted, held_lengths, named};
+use crate::base::wording::{counted, held_lengths, length, named, trimmed};
 use crate::result::caution::RoutePoint;
 use crate::result::caution::{Caution, CautionSource, check};
 use crate::result::cautions::facts::Facts;
 use crate::result::cautions::lookout::{EYE_M, Hider};
 use crate::result::cautions::place::Walk;
 use crate::result::cautions::rules;
+use crate::result::cautions::rules::FOOT_M;
 use crate::scenario::HeightRule;
 
 pub(super) fn sight(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
@@ -38,6 +39,11 @@ fn pilot_distance(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     Some(check("pilot-distance", text, source(facts)).placed(places).gauged(farthest, told.value))
 }
 
+/// How high a pilot's eye is, in both units.
+fn eye() -> String {
+    format!("{} m ({} ft)", trimmed(EYE_M, 1), trimmed(EYE_M / FOOT_M, 1))
+}
+
 fn hidden(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     let mut hiders = Vec::new();
     let runs = walk.runs(|point| {
@@ -54,11 +60,10 @@ fn hidden(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         // Nobody knows where assumed buildings stand, so that no stretch is behind one.
         let text = format!(
             "flies so low or so far off that buildings like those assumed would hide it from a pilot at the take-off point \
-             (eye {EYE_M} m up): stand where the aircraft stays in sight, or have an observer there"
+             (eye {} up): stand where the aircraft stays in sight, or have an observer there",
+            eye()
         );
-        return Some(
-            check("line-of-sight", text, source(facts)).gauged(longest_m, format!("{longest_m:.0} m")),
-        );
+        return Some(check("line-of-sight", text, source(facts)).gauged(longest_m, length(longest_m)));
     }
     let name = |hider: &Hider| match *hider {
         Hider::Structure(_) if facts.site.assumed => "assumed buildings".to_owned(),
@@ -69,12 +74,13 @@ fn hidden(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     names.sort();
     names.dedup();
     let text = format!(
-        "hidden from a pilot at the take-off point (eye {EYE_M} m up) on {}, the longest about {longest_m:.0} m, behind \
-         {}: stand elsewhere, or have an observer there; looked at every {:.0} m",
+        "hidden from a pilot at the take-off point (eye {} up) on {}, the longest about {}, behind {}: stand \
+         elsewhere, or have an observer there (checked every {} of the route)",
+        eye(),
         counted(runs.len() as u64, "stretch", "stretches"),
+        length(longest_m),
         named(&names),
-        walk.step_m
+        length(walk.step_m)
     );
-    let gauge = format!("{longest_m:.0} m");
-    Some(check("line-of-sight", text, source(facts)).placed(places).gauged(longest_m, gauge))
+    Some(check("line-of-sight", text, source(facts)).placed(places).gauged(longest_m, length(longest_m)))
 }
