@@ -93,8 +93,7 @@ pub(crate) const POUND_KG: f64 = 0.453_592_37;
 /// An inch, exact, in the centimetres that sizes are stored in.
 const INCH_CM: f64 = 2.54;
 
-/// International foot, exact (NIST SP 811, 2008, app. B.8).
-pub(crate) const FOOT_M: f64 = 0.3048;
+pub(crate) use obliquity_planning::rules::{FOOT_M, KNOT_MPS};
 
 /// Mile of 5280 international feet in an hour, exact (NIST SP 811, 2008, app. B.8).
 pub(crate) const MPH_MPS: f64 = 5280.0 * FOOT_M / 3600.0;

@@ -11,8 +11,7 @@ mod planner;
 use self::planner::{Planner, Route};
 use crate::base::digest::{Digest, Key, Stage};
 use crate::base::{Cancelled, Id, Store, Watch};
-use crate::flight::{Bands, Flight, TimeTerms};
-use crate::flight::{bands, draw, fly};
+use crate::flight::{Bands, Flight, TimeTerms, bands, draw, fly};
 use crate::ground::{SiteError, SiteModel, SiteOutline};
 use crate::light::{
     DayLight, ExposureFigures, LightClock, LightFigures, NoExposure, NoLight, Observer, TwilightRule, Zone,

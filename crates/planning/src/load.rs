@@ -3,8 +3,7 @@
 use crate::base::choice::EQUAL_RATIO;
 use crate::base::{Cancelled, Watch};
 use crate::geometry::PosedCamera;
-use crate::geometry::polygon::bounds;
-use crate::geometry::polygon::{sides, signed_area_m2};
+use crate::geometry::polygon::{bounds, sides, signed_area_m2};
 use crate::route::subject::Plane;
 use crate::route::{Stations, Subject};
 use crate::scenario::StageRates;

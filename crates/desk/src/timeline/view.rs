@@ -56,6 +56,8 @@ const LANES_SHARE: f32 = 0.5;
 const LIST: f32 = 300.0;
 /// The lists stand beside the plan from this width on.
 const THREE: f32 = 1000.0;
+/// In less height no plan can be read: the lists have the room.
+const LEAST_PLAN: f32 = 120.0;
 
 /// Draws the screen into all of `ui`.
 pub fn ui(
@@ -303,19 +305,25 @@ fn legend(ui: &mut Ui, timeline: &Timeline, color: egui::Color32) {
 fn under(ui: &mut Ui, given: &Given<'_>, breakdown: &Breakdown, plan_state: &mut PlanState) {
     let color = theme::of(ui).strategy(given.slot);
     let room = ui.available_rect_before_wrap();
-    let lists = if room.width() >= THREE { 2.0 * LIST + space::PAGE } else { LIST };
+    let plan = given.plan.filter(|_| room.height() >= LEAST_PLAN);
+    let both = 2.0 * LIST + space::PAGE;
+    let (lists, beside) = match plan {
+        Some(_) if room.width() >= THREE => (both, true),
+        Some(_) => (LIST, false),
+        None => (room.width(), room.width() >= both),
+    };
     let split = room.right() - lists - space::PAGE;
-    let left = room.with_max_x(split);
-    ui.scope_builder(UiBuilder::new().id_salt("plan").max_rect(left), |ui| {
-        if let Some(plan) = given.plan {
+    if let Some(plan) = plan {
+        let left = room.with_max_x(split);
+        ui.scope_builder(UiBuilder::new().id_salt("plan").max_rect(left), |ui| {
             plan::alone(ui, plan, plan_state, color);
-        }
-    });
+        });
+    }
     let right = room.with_min_x(split + space::PAGE);
     ui.scope_builder(UiBuilder::new().id_salt("lists").max_rect(right), |ui| {
         ScrollArea::vertical().id_salt("lists").auto_shrink(false).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 0.0;
-            if room.width() >= THREE {
+            if beside {
                 ui.horizontal_top(|ui| {
                     list(ui, |ui| lists::budget(ui, breakdown, color));
                     ui.add_space(space::PAGE - ui.spacing().item_spacing.x);

@@ -201,17 +201,21 @@ impl Sheet<'_> {
             n => images.note(format!("{n} more skipped: they show nothing of the site")),
         });
         figures.extend(self.reached_overlaps());
+        // What it means over an area is said once, at the end of the card.
         let faces = match (layout.stand_off_m, layout.flown.ring) {
-            (Some(_), Some(_)) => "of a camera that faces a surface as far away as the stand-off",
-            (Some(_), None) => "of a camera that faces the surface at the stand-off",
-            (None, _) => "of a nadir camera over level ground",
+            (Some(_), Some(_)) => Some("of a camera that faces a surface as far away as the stand-off"),
+            (Some(_), None) => Some("of a camera that faces the surface at the stand-off"),
+            (None, _) => None,
         };
         let nominal = CardFigure::new("nominal GSD", gsd(self.units, layout.vertical_gsd_m));
         let nominal = match self.units {
             Units::UsInches => nominal.also(gsd(Units::Metric, layout.vertical_gsd_m)),
             Units::Metric | Units::UsCustomary => nominal,
         };
-        figures.push(nominal.note(faces));
+        figures.push(match faces {
+            Some(faces) => nominal.note(faces),
+            None => nominal,
+        });
         figures.extend(self.over_ground());
         figures
     }

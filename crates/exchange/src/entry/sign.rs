@@ -1,6 +1,6 @@
 //! Units that may stand behind a number.
 
-use crate::units::{ACRE_M2, FOOT_M, MPH_MPS, POUND_KG, Quantity, Units};
+use crate::units::{ACRE_M2, FOOT_M, KNOT_MPS, MPH_MPS, POUND_KG, Quantity, Units};
 
 /// What a unit measures.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -58,8 +58,6 @@ const fn sign(dimension: Dimension, text: &'static str, factor: f64) -> Sign {
 }
 
 const INCH_M: f64 = FOOT_M / 12.0;
-/// International knot, exact: 1852 m an hour.
-const KNOT_MPS: f64 = 1852.0 / 3600.0;
 
 /// Every unit that is read, with its base: metres, square metres, metres per second, fractions, degrees, seconds,
 /// kilograms, watt-hours, gigabytes, degrees Celsius, pixels. The first of its dimension and size is the one that

@@ -1,5 +1,14 @@
 //! What numbers are in.
 
+/// An international foot, exact (NIST SP 811, 2008, app. B.8).
+pub const FOOT_M: f64 = 0.3048;
+
+/// An international knot, exact: 1852 m an hour.
+pub const KNOT_MPS: f64 = 1852.0 / 3600.0;
+
+/// A statute mile, exact: 5280 ft.
+pub const STATUTE_MILE_M: f64 = 5280.0 * FOOT_M;
+
 /// What a number is in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Unit {

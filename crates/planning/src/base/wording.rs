@@ -1,5 +1,6 @@
 //! Figures as words in sentences; lengths in both systems of units, since crews fly in either.
 
+use crate::base::unit::{FOOT_M, KNOT_MPS};
 use crate::base::{SurfaceClass, Unit};
 use std::cmp::Ordering;
 
@@ -172,7 +173,7 @@ pub fn held(unit: Unit, value: f64, limit: f64) -> Held {
 /// A length and its limit, in metres and in feet: each number is made from the exact one.
 pub fn held_lengths(value_m: f64, limit_m: f64) -> Held {
     let metres = held(Unit::Metres, value_m, limit_m);
-    let feet = Form { stored_per_shown: 0.3048, sign: "ft", kept: 0, ..Form::of(Unit::Metres) };
+    let feet = Form { stored_per_shown: FOOT_M, sign: "ft", kept: 0, ..Form::of(Unit::Metres) };
     let decimals = feet.decimals(&[value_m], Some(limit_m));
     let both = |metres: &str, stored_m: f64| format!("{metres} ({})", feet.text(stored_m, decimals));
     Held { value: both(&metres.value, value_m), limit: both(&metres.limit, limit_m) }
@@ -182,7 +183,7 @@ pub fn held_lengths(value_m: f64, limit_m: f64) -> Held {
 pub fn held_speeds(value_mps: f64, limit_mps: f64) -> Held {
     let plain = held(Unit::MetresPerSecond, value_mps, limit_mps);
     let knots = Form {
-        stored_per_shown: 1852.0 / 3600.0,
+        stored_per_shown: KNOT_MPS,
         sign: "kn",
         kept: 0,
         usual: |_| 0,
@@ -229,12 +230,12 @@ pub(crate) fn named(names: &[String]) -> String {
 
 /// A length in whole metres, and in whole feet (0.3048 m, exact): "73 m (240 ft)".
 pub(crate) fn length(length_m: f64) -> String {
-    format!("{length_m:.0} m ({:.0} ft)", length_m / 0.3048)
+    format!("{length_m:.0} m ({:.0} ft)", length_m / FOOT_M)
 }
 
 /// A speed: "9 m/s (17 kn)", a knot being 1852 m an hour, exact.
 pub(crate) fn speed(speed_mps: f64) -> String {
-    format!("{} m/s ({:.0} kn)", trimmed(speed_mps, 1), speed_mps * 3600.0 / 1852.0)
+    format!("{} m/s ({:.0} kn)", trimmed(speed_mps, 1), speed_mps / KNOT_MPS)
 }
 
 /// A count with its thousands apart: "133 204". The space is as wide as any: rows of text may be broken at narrower ones, and

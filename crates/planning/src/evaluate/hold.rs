@@ -1,5 +1,4 @@
-use crate::base::Id;
-use crate::base::limits;
+use crate::base::{Id, limits};
 use crate::evaluate::{EvaluateError, Evaluator, Stopped};
 use crate::result::Depth;
 use crate::route::height_m;

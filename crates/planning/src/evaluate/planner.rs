@@ -3,8 +3,7 @@
 use super::Evaluator;
 use crate::base::digest::{Digest, Key, Stage};
 use crate::ground::SiteOutline;
-use crate::route::{Count, Run, pass_count, pass_runs, quickest};
-use crate::route::{Leg, PassPlan, PlanError, plan_pass};
+use crate::route::{Count, Leg, PassPlan, PlanError, Run, pass_count, pass_runs, plan_pass, quickest};
 use crate::scenario::{Aircraft, BeginAt, Pass, PatternKind, Scenario, Strategy};
 use glam::DVec3;
 use std::convert::Infallible;

@@ -1,8 +1,7 @@
 mod groups;
 
 use self::groups::{Joined, grouped, standing, tall};
-use crate::base::limits;
-use crate::base::{ByClass, Id, SurfaceClass};
+use crate::base::{ByClass, Id, SurfaceClass, limits};
 use crate::geometry::polygon::{centroid_m, contains, signed_area_m2};
 use crate::ground::{OutlineStructure, SiteError, SiteOutline};
 use crate::scenario::{

@@ -3,8 +3,7 @@
 use super::craft::{AT_REST, Cost, Craft};
 use super::line::Stretch;
 use crate::geometry::motion::Trapezoid;
-use crate::route::{Leg, Standing};
-use crate::route::{SAME_PLACE_M, level};
+use crate::route::{Leg, SAME_PLACE_M, Standing, level};
 use glam::DVec3;
 
 /// How a leg, or a part of it from stop to stop, is flown.

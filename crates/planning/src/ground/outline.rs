@@ -2,8 +2,9 @@ use crate::base::Id;
 use crate::geometry::convex::convex_parts;
 use crate::geometry::detour::Fences;
 use crate::geometry::lie::{size_m, strips_along};
-use crate::geometry::polygon::azimuth_rad;
-use crate::geometry::polygon::{HULL_EASE_M, centroid_m, contains, eased_m, hull_m, inside_convex_m};
+use crate::geometry::polygon::{
+    HULL_EASE_M, azimuth_rad, centroid_m, contains, eased_m, hull_m, inside_convex_m,
+};
 use crate::ground::{ResolvedStructure, SiteError, resolved_structures};
 use crate::scenario::{KeepOut, Site, Terrain};
 use glam::{DVec2, DVec3};

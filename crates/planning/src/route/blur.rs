@@ -26,8 +26,7 @@
 use super::plan::BlurOn;
 use super::{LegKind, PassPlan, SAME_PLACE_M, SpeedBound};
 use crate::geometry::motion::blur_speed_mps;
-use crate::geometry::polygon::distance_m;
-use crate::geometry::polygon::{hull_m, rings_meet};
+use crate::geometry::polygon::{distance_m, hull_m, rings_meet};
 use crate::geometry::{CameraModel, Pose};
 use crate::ground::SiteOutline;
 use crate::route::Leg;

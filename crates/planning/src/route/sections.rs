@@ -3,8 +3,7 @@
 use super::SAME_PLACE_M;
 use super::refusal::{PlanError, SHOWS_NOTHING};
 use crate::base::wording::named;
-use crate::geometry::polygon::grown;
-use crate::geometry::polygon::{contains, merged, sides, without};
+use crate::geometry::polygon::{contains, grown, merged, sides, without};
 use crate::ground::{Obstacle, SiteOutline};
 use glam::DVec2;
 

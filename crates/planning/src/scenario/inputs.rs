@@ -54,7 +54,17 @@ impl Digest {
 
     /// What a route is laid on: the surfaces with their names, the take-off point and what is flown round.
     pub(crate) fn airspace(&mut self, site: &Site) -> &mut Self {
-        let Site { take_off_m, structures, keep_outs, .. } = site;
+        let Site {
+            name: _,
+            origin: _,
+            boundary_m: _,
+            take_off_m,
+            terrain: _,
+            structures,
+            typical_building: _,
+            keep_outs,
+            sample_spacing_m: _,
+        } = site;
         for Structure { id, name, footprint_m: _, kind: _ } in structures {
             self.whole(u64::from(id.0)).text(name);
         }

@@ -1,7 +1,6 @@
 //! Arithmetic on all samples of a tile at once, in plain loops that the compiler turns into vector code.
 
-use crate::ground::TILE_LEN;
-use crate::ground::Tile;
+use crate::ground::{TILE_LEN, Tile};
 
 /// One single-precision value for each sample of a tile.
 pub(crate) type Lanes = [f32; TILE_LEN];

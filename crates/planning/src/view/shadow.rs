@@ -6,10 +6,9 @@
 use super::lanes::{Flags, Lanes, bits, pack};
 use super::veil::Veil;
 use crate::base::number::narrow;
-use crate::ground::Horizon;
 use crate::ground::surface::heights::{Heights, Side};
 use crate::ground::surface::ridges::GroundBeam;
-use crate::ground::{Prism, SiteModel, TILE_LEN, Tile};
+use crate::ground::{Horizon, Prism, SiteModel, TILE_LEN, Tile};
 use crate::scenario::Terrain;
 use glam::{DVec2, DVec3};
 

@@ -2,11 +2,9 @@
 
 use crate::base::Unit;
 use crate::base::wording::{counted, held, minutes};
-use crate::flight::Bands;
-use crate::flight::DRAWS;
+use crate::flight::{Bands, DRAWS};
 use crate::result::Outcome;
-use crate::result::caution::Stretch;
-use crate::result::caution::{Caution, CautionSource, check};
+use crate::result::caution::{Caution, CautionSource, Stretch, check};
 use crate::result::cautions::facts::Facts;
 use crate::result::cautions::place::Walk;
 use crate::scenario::Conditions;

@@ -3,8 +3,7 @@
 use crate::base::Unit;
 use crate::base::wording::{held, percent, trimmed};
 use crate::light::{ExposureFigures, LightFigures, LightPeriod};
-use crate::result::caution::{Caution, CautionSource, check, reminder};
-use crate::result::caution::{RoutePoint, Stretch};
+use crate::result::caution::{Caution, CautionSource, RoutePoint, Stretch, check, reminder};
 use crate::result::cautions::facts::Facts;
 use crate::result::cautions::place::Walk;
 use crate::result::cautions::rules;

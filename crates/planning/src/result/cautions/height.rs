@@ -3,8 +3,7 @@
 use crate::base::wording::{Held, held_lengths, length, side};
 use crate::geometry::polygon::distance_m;
 use crate::ground::OutlineStructure;
-use crate::result::caution::{Caution, CautionSource, Severity, check, reminder};
-use crate::result::caution::{RoutePoint, Stretch};
+use crate::result::caution::{Caution, CautionSource, RoutePoint, Severity, Stretch, check, reminder};
 use crate::result::cautions::facts::Facts;
 use crate::result::cautions::place::Walk;
 use crate::result::cautions::rules;

@@ -1,13 +1,6 @@
 //! Figures of the rules that cautions remind of, and where they stand. Local rules and the remote pilot decide.
 
-/// An international foot, exact.
-pub const FOOT_M: f64 = 0.3048;
-
-/// An international knot, exact: 1852 m an hour.
-pub const KNOT_MPS: f64 = 1852.0 / 3600.0;
-
-/// A statute mile, exact: 5280 ft.
-pub const STATUTE_MILE_M: f64 = 5280.0 * FOOT_M;
+pub use crate::base::unit::{FOOT_M, KNOT_MPS, STATUTE_MILE_M};
 
 /// 14 CFR Part 107, small unmanned aircraft in the United States.
 pub mod us {

@@ -1,13 +1,12 @@
 //! Line of sight: how far the pilot must see, and what stands between.
 
+use crate::base::unit::FOOT_M;
 use crate::base::wording::{counted, held_lengths, length, named, trimmed};
-use crate::result::caution::RoutePoint;
-use crate::result::caution::{Caution, CautionSource, check};
+use crate::result::caution::{Caution, CautionSource, RoutePoint, check};
 use crate::result::cautions::facts::Facts;
 use crate::result::cautions::lookout::{EYE_M, Hider};
 use crate::result::cautions::place::Walk;
 use crate::result::cautions::rules;
-use crate::result::cautions::rules::FOOT_M;
 use crate::scenario::HeightRule;
 
 pub(super) fn sight(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {

@@ -2,15 +2,12 @@
 
 use crate::base::wording::{held, held_lengths, length, named};
 use crate::base::{Id, Unit};
-use crate::geometry::polygon::merged;
-use crate::geometry::polygon::{bounds, distance_m};
+use crate::geometry::polygon::{bounds, distance_m, merged};
 use crate::ground::Obstacle;
-use crate::result::caution::Stretch;
-use crate::result::caution::{Caution, CautionSource, check};
+use crate::result::caution::{Caution, CautionSource, Stretch, check};
 use crate::result::cautions::facts::Facts;
 use crate::result::cautions::place::{Walk, longest_first};
-use crate::route::PassPlan;
-use crate::route::within;
+use crate::route::{PassPlan, within};
 use crate::scenario::{Above, PatternKind};
 use glam::DVec3;
 

@@ -1,5 +1,4 @@
-use crate::geometry::polygon::sides;
-use crate::geometry::polygon::{area_m2, contains};
+use crate::geometry::polygon::{area_m2, contains, sides};
 use crate::scenario::check::outline::coordinate_message;
 use crate::scenario::check::{Checker, limits, outline_faults, shown};
 use crate::scenario::{KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};
