@@ -311,7 +311,7 @@ impl Board {
             .collect();
         let aircraft = scenario.equipment.aircraft.iter();
         Board {
-            sentence: super::columns::sentence(scenario, &subjects),
+            sentence: super::columns::sentence(scenario, &subjects, given.units),
             columns: super::columns::columns(scenario, &subjects, given.units),
             bands: super::bands::bands(scenario, &subjects, given.units),
             cautions: caution_rows(scenario, &subjects),
