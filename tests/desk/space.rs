@@ -171,7 +171,7 @@ fn legends_mark_the_requirement() {
 fn window() -> Harness<'static, App> {
     let mut app = App::still(Document::new(made_up::scenario(), None));
     app.work_out();
-    app.turn_to(Screen::Space);
+    app.turn_to(Screen::SPACE);
     let mut window =
         Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(move |creation| {
             obliquity::theme::install(&creation.egui_ctx, Mode::Light);
