@@ -125,7 +125,6 @@ fn tells(text: &str, unit: Unit, figure: f64) -> bool {
 
 /// The same where the units are chosen.
 fn tells_as(text: &str, units: Units, unit: Unit, figure: f64) -> bool {
-    let unit = unit;
     match unit {
         Unit::Metres | Unit::MetresPerSecond => {
             tells_in(text, units.scale(unit).sign, units.shown(unit, figure))

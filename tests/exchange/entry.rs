@@ -191,8 +191,7 @@ fn what_lies_outside_is_refused_and_not_moved_inside() {
 /// Derived: 1/1250 s is 0.0008 s, 0.8 ms.
 #[test]
 fn an_exposure_time_is_read_as_on_a_camera_or_as_a_time() {
-    let exposure =
-        EntryField { range: 1.0 / 32_000.0..=1.0, decimals: 0, ..field(Unit::ExposureSeconds) };
+    let exposure = EntryField { range: 1.0 / 32_000.0..=1.0, decimals: 0, ..field(Unit::ExposureSeconds) };
     for text in ["1/1250", "1 / 1250 s", "1250", "1 250", "1/1 250", "0.0008 s", "0,0008 s", "0.8 ms"] {
         let time_s = exposure.read(text).unwrap_or_else(|told| panic!("{text}: {told:?}"));
         assert!((time_s - 0.0008).abs() < 1e-12, "{text}: {time_s}");
