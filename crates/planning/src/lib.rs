@@ -60,11 +60,11 @@ pub use route::{
 pub use scenario::{
     Above, Aim, Aircraft, Airframe, Attitude, BeginAt, Camera, Charging, ClockError, Conditions,
     CountingRule, Distance, EditError, Energy, Equipment, Fault, FlyingOrder, GeoPoint, Gimbal, Gnss,
-    HeightRule, KNOBS, KeepOut, Knob, KnobId, LightLevel, LocalClock, LocalDate, LocalTime, Metering,
+    At, HeightRule, KeepOut, Knob, KnobGroup, KnobId, LightLevel, LocalClock, LocalDate, LocalTime, Metering,
     Mission, OrbitCentre, OrbitRadius, OutlineFault, Pass, Pattern, PatternKind, Pier, Rates, Reported,
     Requirement, Rings, Scenario, Sensor, Shutter, Site, SiteZone, Sky, Spread, StageRates, Strategy,
     StripDirection, Structure, StructureKind, Supply, Template, Terrain, TypicalBuilding, ViewRules, Zone,
-    knob, outline_faults, wind,
+    Part, Reach, knob, knobs, outline_faults, wind,
 };
 pub use view::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, TileView, ViewFigures,

@@ -2,7 +2,7 @@ pub(crate) mod check;
 pub(crate) mod conditions;
 pub(crate) mod equipment;
 pub(crate) mod inputs;
-pub(crate) mod knob;
+pub mod knob;
 pub(crate) mod mission;
 pub(crate) mod requirement;
 pub(crate) mod site;
@@ -14,7 +14,7 @@ pub(crate) mod zone;
 pub use check::{Fault, OutlineFault, outline_faults};
 pub use conditions::{Charging, Conditions, HeightRule, Rates, Spread, StageRates, Supply};
 pub use equipment::{Aircraft, Airframe, Camera, Energy, Equipment, Gimbal, Gnss, Metering, Sensor, Shutter};
-pub use knob::{EditError, KNOBS, Knob, KnobId, knob};
+pub use knob::{At, EditError, Knob, KnobGroup, KnobId, Part, Reach, knob, knobs};
 pub use mission::{LightLevel, LocalClock, LocalDate, Mission, SiteZone, Sky};
 pub use requirement::{Requirement, ViewRules};
 pub use site::{GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};
@@ -64,6 +64,11 @@ impl Scenario {
     /// The strategy with this identifier.
     pub fn strategy(&self, id: Id) -> Option<&Strategy> {
         self.strategies.iter().find(|strategy| strategy.id == id)
+    }
+
+    /// The pass with this identifier.
+    pub fn pass(&self, id: Id) -> Option<&Pass> {
+        self.strategies.iter().flat_map(|strategy| &strategy.passes).find(|pass| pass.id == id)
     }
 
     /// The pass with this identifier, for editing.
