@@ -226,6 +226,16 @@ fn every_number_that_a_pass_shows_can_be_set_to_both_ends_of_its_range() {
                 assert_eq!(scenario.faults(), Vec::new(), "{} of {kind:?} at {value}", field.name);
             }
         }
+        let numbers = || kind.about().numbers.iter().filter(|row| (row.get)(&pass.pattern).is_some());
+        assert!(numbers().count() > 0, "{kind:?} has numbers");
+        for (row, value) in numbers().flat_map(|row| [(row, row.range.least), (row, row.range.most)]) {
+            let mut changed = pass.clone();
+            (row.set)(&mut changed.pattern, value);
+            assert_eq!((row.get)(&changed.pattern), Some(value), "{}", row.key);
+            let mut scenario = scenario.clone();
+            scenario.strategies[0].passes.push(changed);
+            assert_eq!(scenario.faults(), Vec::new(), "{} at {value}", row.key);
+        }
     }
 }
 
