@@ -25,7 +25,8 @@ pub fn new_pass(scenario: &Scenario, strategy: &Strategy, kind: PatternKind) -> 
     let distance = usual_distance(strategy);
     let id = scenario.free_id();
     let begun = || begins(kind, &scenario.site, distance).ok_or("the template has no such pass".to_owned());
-    let Some(template) = template_of(kind) else { return Ok(Pass { id, ..begun()? }) };
+    let template = TEMPLATES.iter().find(|(of, _)| *of == kind);
+    let Some((_, template)) = template else { return Ok(Pass { id, ..begun()? }) };
     let gsd_cm = &scenario.requirement.gsd_cm;
     let start = TemplateStart { first_id: Id(0), aircraft, distance, gsd_cm };
     let laid = template.strategy(&scenario.site, &SiteChoice::default(), &start);
@@ -37,16 +38,13 @@ pub fn new_pass(scenario: &Scenario, strategy: &Strategy, kind: PatternKind) -> 
     Ok(Pass { id, ..pass })
 }
 
-/// The template that a pass of a pattern is taken from: one that knows what stands on the site.
-fn template_of(kind: PatternKind) -> Option<SiteTemplate> {
-    match kind {
-        PatternKind::Corridor => Some(SiteTemplate::Corridor),
-        PatternKind::Orbit => Some(SiteTemplate::NadirBlockWithOrbits),
-        PatternKind::Facade => Some(SiteTemplate::FacadeWrap),
-        PatternKind::Underside => Some(SiteTemplate::UndersideSections),
-        _ => None,
-    }
-}
+/// The templates that know what stands on the site, by the patterns whose passes are taken from them.
+const TEMPLATES: [(PatternKind, SiteTemplate); 4] = [
+    (PatternKind::Corridor, SiteTemplate::Corridor),
+    (PatternKind::Orbit, SiteTemplate::NadirBlockWithOrbits),
+    (PatternKind::Facade, SiteTemplate::FacadeWrap),
+    (PatternKind::Underside, SiteTemplate::UndersideSections),
+];
 
 /// A pass of a pattern that needs nothing to stand on the site; nothing where it needs that. Overlaps are common practice,
 /// no source.
