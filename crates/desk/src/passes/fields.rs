@@ -1,6 +1,6 @@
 //! Every number of a pass: one row each, shown where the pass has it.
 
-use crate::units::Quantity;
+use crate::units::Unit;
 use obliquity_planning::limits::{self, Range};
 use obliquity_planning::{Distance, Overlaps, Pass};
 
@@ -12,7 +12,7 @@ pub struct Field {
     /// What it is.
     pub hint: &'static str,
     /// What it measures.
-    pub quantity: Quantity,
+    pub unit: Unit,
     /// Most decimals shown.
     pub decimals: usize,
     /// Values allowed.
@@ -38,11 +38,11 @@ pub struct Group {
 
 /// A number that stands in a distance: the same path reads and writes it.
 macro_rules! inside {
-    ($name:literal, $hint:literal, $quantity:expr, $decimals:literal, $range:ident, $shape:pat => $value:ident) => {
+    ($name:literal, $hint:literal, $unit:expr, $decimals:literal, $range:ident, $shape:pat => $value:ident) => {
         Field {
             name: $name,
             hint: $hint,
-            quantity: $quantity,
+            unit: $unit,
             decimals: $decimals,
             range: limits::$range,
             applies: |pass| matches!(&pass.distance, $shape if $value.is_finite()),
@@ -72,16 +72,16 @@ pub const GROUPS: [Group; 2] = [
     Group {
         name: "Distance and speed",
         fields: &[
-            inside!("Height", "Above what is chosen below; the GSD follows from the camera.", Quantity::Length, 1, HEIGHT_M,
+            inside!("Height", "Above what is chosen below; the GSD follows from the camera.", Unit::Metres, 1, HEIGHT_M,
                 Distance::Height { m: value, .. } => value),
-            inside!("GSD", "Of a camera that faces its surface; height or stand-off follows from it, up to the height ceiling.", Quantity::Gsd, 2, GSD_CM,
+            inside!("GSD", "Of a camera that faces its surface; height or stand-off follows from it, up to the height ceiling.", Unit::GsdCentimetres, 2, GSD_CM,
                 Distance::Gsd { cm: value, .. } => value),
-            inside!("Stand-off", "From the wall, from the structure's circle or from the soffit.", Quantity::Length, 1, STAND_OFF_M,
+            inside!("Stand-off", "From the wall, from the structure's circle or from the soffit.", Unit::Metres, 1, STAND_OFF_M,
                 Distance::StandOff { m: value } => value),
             Field {
                 name: "Speed limit",
                 hint: "Your own; aircraft, shot interval and motion blur have theirs, and the least counts.",
-                quantity: Quantity::Speed,
+                unit: Unit::MetresPerSecond,
                 decimals: 1,
                 range: limits::SPEED_MPS,
                 applies: always,
@@ -93,7 +93,7 @@ pub const GROUPS: [Group; 2] = [
                 name: "Stop to expose",
                 hint: "Time for which the aircraft stands still at each exposure: no motion blur, but a stop and a start for each. \
                        Off, it exposes while moving.",
-                quantity: Quantity::Fixed("s"),
+                unit: Unit::BriefSeconds,
                 decimals: 1,
                 range: limits::HOVER_S,
                 applies: always,
@@ -109,7 +109,7 @@ pub const GROUPS: [Group; 2] = [
             Field {
                 name: "Forward overlap",
                 hint: "Share of a nadir image that the next one along the track shows again.",
-                quantity: Quantity::Share,
+                unit: Unit::Share,
                 decimals: 0,
                 range: limits::FORWARD_OVERLAP,
                 applies: always,
@@ -120,7 +120,7 @@ pub const GROUPS: [Group; 2] = [
             Field {
                 name: "Sidelap",
                 hint: "Share of a nadir image that the neighbouring strip or row shows again.",
-                quantity: Quantity::Share,
+                unit: Unit::Share,
                 decimals: 0,
                 range: limits::SIDELAP,
                 applies: |pass| pass.pattern.about().overlaps == Overlaps::Both,
@@ -132,7 +132,7 @@ pub const GROUPS: [Group; 2] = [
                 name: "Margin",
                 hint: "How far the pass reaches beyond the boundary, or beyond the ends of a corridor's line or a wall. By \
                        itself one air base; over a boundary at least a quarter of the swath.",
-                quantity: Quantity::Length,
+                unit: Unit::Metres,
                 decimals: 1,
                 range: limits::MARGIN_M,
                 applies: has_margin,

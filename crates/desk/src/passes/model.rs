@@ -2,7 +2,7 @@
 
 use crate::corner_advice::Corners;
 use crate::show;
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use crate::wind_advice::Advice;
 use obliquity_planning::{
     Above, Airframe, Attitude, FlyingOrder, Id, Outcome, OutlineStructure, Pass, PassOutcome, PassPlan,
@@ -171,7 +171,7 @@ fn follows(given: &Given<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(String
     let units = given.units;
     let Some(plan) = planned.laid() else { return Vec::new() };
     let layout = &plan.layout;
-    let length = |m: f64| units.text(Quantity::Length, m);
+    let length = |m: f64| units.text(Unit::Metres, m);
     let about = pass.pattern.about();
     let row = |name: &str, text: String| (name.to_owned(), text);
     let mut rows = Vec::new();
@@ -187,7 +187,7 @@ fn follows(given: &Given<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(String
     }
     let ceiling = if layout.capped { ", held down by the height ceiling" } else { "" };
     rows.push(row("Nominal GSD", format!("{}{ceiling}", units.gsd(layout.vertical_gsd_m))));
-    let span = |(low_m, high_m): (f64, f64)| units.span(Quantity::Length, [low_m, high_m]);
+    let span = |(low_m, high_m): (f64, f64)| units.span(Unit::Metres, [low_m, high_m]);
     rows.extend(layout.flown.air_base_m.map(|range_m| row("Air base", span(range_m))));
     let [lines, spacing] = about.lines;
     rows.extend(layout.flown.spacing_m.map(|range_m| (show::begun(spacing), span(range_m))));
@@ -238,9 +238,9 @@ fn climb_note(
          falls of {} (descent {}); on steeper ground, and over structures, it flies higher.",
         units.speed(speed_mps),
         slope(airframe.climb_mps),
-        units.text(Quantity::VerticalSpeed, airframe.climb_mps),
+        units.text(Unit::VerticalMetresPerSecond, airframe.climb_mps),
         slope(airframe.descent_mps),
-        units.text(Quantity::VerticalSpeed, airframe.descent_mps),
+        units.text(Unit::VerticalMetresPerSecond, airframe.descent_mps),
     ))
 }
 
@@ -250,7 +250,7 @@ pub(super) fn wall_text(structure: &OutlineStructure, wall: usize, units: Units)
     let (a, b) = (ring[wall], ring[(wall + 1) % ring.len()]);
     let outward = -(b - a).perp();
     let azimuth_deg = outward.x.atan2(outward.y).to_degrees().rem_euclid(360.0);
-    let length = units.text(Quantity::Length, a.distance(b));
+    let length = units.text(Unit::Metres, a.distance(b));
     format!("Wall {}: {length}, faces {} ({azimuth_deg:.0}°)", wall + 1, show::compass_name(azimuth_deg))
 }
 
