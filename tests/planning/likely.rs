@@ -28,7 +28,7 @@ fn field() -> (Scenario, Outcome) {
     scenario.strategies.truncate(1);
     scenario.requirement.coverage = ByClass { ground: Some(0.5), ..ByClass::default() };
     let nadir = outcome(&scenario, 10, Depth::Views);
-    assert_eq!(nadir.meets(), Some(true), "{:?}", nadir.shortfalls());
+    assert_eq!(nadir.meets(), Some(true), "{:?}", nadir.shortfalls(GsdUnit::Centimetres));
     (scenario, nadir)
 }
 
@@ -41,8 +41,8 @@ fn the_sentence_speaks_of_one_draw_in_ten_where_the_band_crosses() {
     let (planned_s, sets) = (cost.time.time_on_site_s(), cost.flight.sorties.len() as f64);
     scenario.requirement.time_on_site_min = Some((planned_s + 300.0) / 60.0);
     let all = [nadir];
-    let say = |bands: &Bands| compare_sentence(&scenario, &all, &[Some(bands)]);
-    let plain = compare_sentence(&scenario, &all, &[]);
+    let say = |bands: &Bands| compare_sentence(&scenario, &all, &[Some(bands)], GsdUnit::Centimetres);
+    let plain = compare_sentence(&scenario, &all, &[], GsdUnit::Centimetres);
     assert!(!plain.contains("one draw of ten"), "{plain}");
     assert_eq!(say(&bands(&cost, sets, planned_s + 299.0)), plain);
     let longer = say(&bands(&cost, sets, planned_s + 600.0));
@@ -52,7 +52,12 @@ fn the_sentence_speaks_of_one_draw_in_ten_where_the_band_crosses() {
     assert!(more.contains(&format!("{} in one draw of ten", sets + 1.0)), "{more}");
     assert_eq!(say(&bands(&cost, sets + 1.0, planned_s + 600.0)).matches("one draw").count(), 2);
     scenario.requirement.time_on_site_min = None;
-    let unlimited = compare_sentence(&scenario, &all, &[Some(&bands(&cost, sets, planned_s + 600.0))]);
+    let unlimited = compare_sentence(
+        &scenario,
+        &all,
+        &[Some(&bands(&cost, sets, planned_s + 600.0))],
+        GsdUnit::Centimetres,
+    );
     assert!(!unlimited.contains("one draw"), "{unlimited}");
 }
 

@@ -39,9 +39,12 @@ enum Task {
     Compare {
         /// Scenario file, or a site's boundary as GeoJSON, KML or KMZ.
         file: PathBuf,
-        /// As JSON instead of a table.
+        /// As JSON instead of a table; metric whatever the units.
         #[arg(long)]
         json: bool,
+        /// Which system of units the table is in.
+        #[arg(long, value_enum, default_value_t = UnitsName::Metric)]
+        units: UnitsName,
     },
     /// Print the set-up card of a strategy: the values to key into a flight controller.
     Card {
@@ -260,13 +263,13 @@ pub fn run() -> ExitCode {
 impl Task {
     fn run(self) -> Result<(), Trouble> {
         match self {
-            Task::Compare { file, json } => {
+            Task::Compare { file, json, units } => {
                 let scenario = read(&file)?;
                 let (outcomes, bands) = outcomes_and_bands(&file, &scenario)?;
                 if json {
                     say(&format!("{:#}\n", comparison_json_with(&scenario, &outcomes, &bands)))
                 } else {
-                    say(&report::table(&scenario, &outcomes, &bands))
+                    say(&report::table(&scenario, &outcomes, &bands, units.into()))
                 }
             }
             Task::Card { file, strategy, units } => {
@@ -332,7 +335,7 @@ fn open(file: Option<&Path>) -> Result<(), Trouble> {
     warn(&format!("no window: {why}; this is the comparison that it would show, and nothing is written"));
     let name = file.unwrap_or(Path::new("the built-in scenario"));
     let (outcomes, bands) = outcomes_and_bands(name, &scenario)?;
-    say(&report::table(&scenario, &outcomes, &bands))
+    say(&report::table(&scenario, &outcomes, &bands, Units::Metric))
 }
 
 fn read(file: &Path) -> Result<Scenario, Trouble> {

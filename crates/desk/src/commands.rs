@@ -428,14 +428,14 @@ pub const COMMANDS: &[CommandRow] = &[
         Command::SwitchUnits,
         "View",
         "Units",
-        "Change between metric and US customary units; files and the command line stay metric",
+        "Change between metric and US customary units; files stay metric",
         Some(key(Modifiers::COMMAND, Key::U)),
     ),
     row(
         Command::SwitchGsd,
         "View",
         "GSD in",
-        "Change between centimetres and inches for GSD; files and the command line's table stay metric",
+        "Change between centimetres and inches for GSD; files stay metric",
         None,
     ),
     row(

@@ -2,8 +2,8 @@
 
 use crate::units::compass_name;
 use obliquity_planning::{
-    Band, Bands, ByClass, Cause, Caution, CautionSource, ClassFigures, Cost, Id, LoadFigures, Outcome,
-    PassOutcome, RoutePoint, Scenario, Stretch, SurfaceClass, ViewFigures,
+    Band, Bands, ByClass, Cause, Caution, CautionSource, ClassFigures, Cost, GsdUnit, Id, LoadFigures,
+    Outcome, PassOutcome, RoutePoint, Scenario, Stretch, SurfaceClass, ViewFigures,
 };
 use serde_json::{Map, Value, json};
 
@@ -83,7 +83,7 @@ fn strategy_json(scenario: &Scenario, outcome: &Outcome, bands: Option<&Bands>) 
     if !outcome.is_pending() {
         put("meets", json!(outcome.meets()));
     }
-    put("shortfalls", json!(outcome.shortfalls()));
+    put("shortfalls", json!(outcome.shortfalls(GsdUnit::Centimetres)));
     Value::Object(keys)
 }
 

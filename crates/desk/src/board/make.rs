@@ -30,7 +30,7 @@ impl Board {
             .collect();
         let aircraft = scenario.equipment.aircraft.iter();
         Board {
-            sentence: columns::sentence(scenario, &subjects),
+            sentence: columns::sentence(scenario, &subjects, given.units),
             columns: columns::columns(scenario, &subjects, given.units),
             bands: bands::bands(scenario, &subjects, given.units),
             cautions: caution_rows(scenario, &subjects),

@@ -2,9 +2,10 @@
 
 use crate::cautions;
 use crate::show;
+use crate::units::{Quantity, Units, quantity_of};
 use obliquity_planning::{
     Bands, Caution, GsdSpread, MEASURES, Measure, MeasureId, Outcome, PassPlan, Scenario, Unit,
-    compare_sentence, wording,
+    compare_sentence, wording::Form,
 };
 use std::fmt::Write;
 
@@ -12,12 +13,12 @@ use std::fmt::Write;
 type Row = (String, Vec<String>);
 
 /// Rows are figures, columns are strategies; then the sentence, what is missed, and the cautions.
-pub fn table(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<Bands>]) -> String {
+pub fn table(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<Bands>], units: Units) -> String {
     let mut text = format!("{}\n\n", scenario.name);
     let mut rows: Vec<Row> = vec![(String::new(), outcomes.iter().map(|o| o.name.clone()).collect())];
-    rows.extend(settings(outcomes));
+    rows.extend(settings(outcomes, units));
     for measure in MEASURES {
-        rows.extend(figure(scenario, outcomes, measure).unwrap_or_default());
+        rows.extend(figure(scenario, outcomes, measure, units).unwrap_or_default());
         if measure.id == MeasureId::TimeOnSite {
             rows.push(likely(bands));
         }
@@ -25,8 +26,8 @@ pub fn table(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<Bands>])
     rows.push(("Meets the requirement".to_owned(), outcomes.iter().map(|o| meets(o).to_owned()).collect()));
     align(&mut text, &rows);
     let known: Vec<Option<&Bands>> = bands.iter().map(Option::as_ref).collect();
-    let _ = write!(text, "\n{}\n", compare_sentence(scenario, outcomes, &known));
-    shortfalls(&mut text, outcomes);
+    let _ = write!(text, "\n{}\n", compare_sentence(scenario, outcomes, &known, units.gsd_unit()));
+    shortfalls(&mut text, outcomes, units);
     cautions(&mut text, scenario, outcomes, bands);
     text
 }
@@ -42,7 +43,7 @@ fn likely(bands: &[Option<Bands>]) -> Row {
     ("  10–90 % of draws, estimated".to_owned(), bands.iter().map(cell).collect())
 }
 
-fn settings(outcomes: &[Outcome]) -> Vec<Row> {
+fn settings(outcomes: &[Outcome], units: Units) -> Vec<Row> {
     let of_passes = |name: &str, read: &dyn Fn(&PassPlan) -> String| {
         let cell = |outcome: &Outcome| {
             if !outcome.feasible() {
@@ -56,27 +57,27 @@ fn settings(outcomes: &[Outcome]) -> Vec<Row> {
     };
     vec![
         ("Aircraft".to_owned(), outcomes.iter().map(|outcome| outcome.aircraft.clone()).collect()),
-        of_passes("Height", &|plan| format!("{} m", show::short(plan.layout.height_m))),
-        of_passes("Nominal GSD", &|plan| format!("{} cm", show::gsd_cm(plan.layout.vertical_gsd_m))),
-        of_passes("Speed", &|plan| format!("{} m/s", show::short(plan.speed.speed_mps))),
-        of_passes("Speed bound by", &|plan| plan.speed.bound_text(|m| format!("{m:.0} m"))),
+        of_passes("Height", &|plan| units.text(Quantity::Length, plan.layout.height_m)),
+        of_passes("Nominal GSD", &|plan| units.gsd(plan.layout.vertical_gsd_m)),
+        of_passes("Speed", &|plan| units.speed(plan.speed.speed_mps)),
+        of_passes("Speed bound by", &|plan| plan.speed.bound_text(|m| units.length(m))),
     ]
 }
 
 /// The rows of a measure; none where no strategy has the figure. A GSD has its spread and the share unseen beside it.
-fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure) -> Option<Vec<Row>> {
+fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure, units: Units) -> Option<Vec<Row>> {
     let values: Vec<Option<f64>> = outcomes.iter().map(measure.read).collect();
     if values.iter().all(Option::is_none) {
         return None;
     }
     let against = required(scenario, measure.id);
     let cell = |value: &Option<f64>| {
-        value.map_or_else(|| "–".to_owned(), |value| value_text(measure.unit, value, against))
+        value.map_or_else(|| "–".to_owned(), |value| value_text(measure.unit, value, against, units))
     };
     let mut name = measure.name.to_owned();
     if let Some(required) = against {
         let sign = if measure.better == obliquity_planning::Better::More { "≥" } else { "≤" };
-        let _ = write!(name, " ({sign} {})", wording::limit(measure.unit, required));
+        let _ = write!(name, " ({sign} {})", Form::of_in(measure.unit, units.gsd_unit()).limit(required));
     }
     if measure.id == MeasureId::ProcessingHours && !scenario.rates.fitted {
         name.push_str(", not calibrated");
@@ -90,7 +91,9 @@ fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure) -> Optio
             gsd.map_or_else(
                 || "–".to_owned(),
                 |GsdSpread { p5_m, p50_m, .. }| {
-                    format!("{} / {} cm", show::gsd_cm(p5_m), show::gsd_cm(p50_m))
+                    let form = units.gsd_form();
+                    let number = |gsd_m| form.number(gsd_m, form.decimals(&[gsd_m], None));
+                    format!("{} / {} {}", number(p5_m), number(p50_m), form.sign)
                 },
             )
         };
@@ -118,13 +121,14 @@ fn required(scenario: &Scenario, id: MeasureId) -> Option<f64> {
     }
 }
 
-fn value_text(unit: Unit, value: f64, against: Option<f64>) -> String {
+fn value_text(unit: Unit, value: f64, against: Option<f64>, units: Units) -> String {
     match unit {
-        Unit::Seconds | Unit::GsdMetres | Unit::Share | Unit::Count => wording::against(unit, value, against),
+        Unit::Seconds | Unit::GsdMetres | Unit::Share | Unit::Count => {
+            Form::of_in(unit, units.gsd_unit()).against(value, against)
+        }
+        Unit::Metres | Unit::MetresPerSecond => units.text(quantity_of(unit), value),
         Unit::Centimetres
         | Unit::Hours
-        | Unit::Metres
-        | Unit::MetresPerSecond
         | Unit::Degrees
         | Unit::Gigabytes
         | Unit::WattHours
@@ -161,14 +165,14 @@ fn align(text: &mut String, rows: &[Row]) {
     }
 }
 
-fn shortfalls(text: &mut String, outcomes: &[Outcome]) {
-    let missing = |outcome: &&Outcome| !outcome.feasible() || !outcome.shortfalls().is_empty();
+fn shortfalls(text: &mut String, outcomes: &[Outcome], units: Units) {
+    let missing = |outcome: &&Outcome| !outcome.feasible() || outcome.missed().next().is_some();
     for outcome in outcomes.iter().filter(missing) {
         let _ = write!(text, "\n{}\n", outcome.name);
         for reason in &outcome.reasons {
             let _ = writeln!(text, "  cannot be flown: {reason}");
         }
-        for shortfall in outcome.shortfalls() {
+        for shortfall in outcome.shortfalls(units.gsd_unit()) {
             let _ = writeln!(text, "  {shortfall}");
         }
     }

@@ -1,24 +1,11 @@
-use crate::base::SurfaceClass;
-use crate::base::wording::{Held, counted, held, listed, minutes, plural, side, trimmed};
+use crate::base::wording::{listed, plural, side};
+use crate::base::{GsdUnit, SurfaceClass};
 use crate::flight::Bands;
 use crate::result::likely::time_and_batteries;
-use crate::result::{Cost, Judgement, MeasureId, Outcome, measure};
+use crate::result::{Cost, Judgement, MeasureId, Outcome, Reason};
 use crate::scenario::{Conditions, Requirement, Scenario, ViewRules};
-use crate::view::{ClassFigures, Shortage};
+use crate::view::ClassFigures;
 use std::cmp::Ordering;
-
-/// A missed line in brief: "walls 0.3 %, 80 % needed".
-fn brief(line: &Judgement) -> Option<String> {
-    let Judgement::Missed { of, value, required, .. } = line else { return None };
-    let Held { value, limit } = held(measure(*of).unit, *value, *required);
-    Some(match of {
-        MeasureId::Coverage(class) => format!("{} {value}, {limit} needed", plural(*class)),
-        MeasureId::GsdP95(class) => format!("{} GSD {value}, {limit} needed", class.name()),
-        MeasureId::TimeOnSite => format!("time on site {value}, {limit} allowed"),
-        MeasureId::Sorties => format!("batteries {value}, {limit} on hand"),
-        _ => format!("images {value}, {limit} allowed"),
-    })
-}
 
 /// Holds an outcome against the requirement and the batteries on hand, line by line: surfaces first, then time, images and
 /// batteries. Nothing is judged of what cannot be flown.
@@ -57,41 +44,7 @@ fn judge_coverage(
     if side(value, required) != Ordering::Less {
         return Judgement::Met { of, value, required };
     }
-    let told = held(measure(of).unit, value, required);
-    let why = format!(
-        "{}: {} of the area is covered, {} needed; {}",
-        plural(class),
-        told.value,
-        told.limit,
-        why_uncovered(&figures.shortage, rules)
-    );
-    Judgement::Missed { of, value, required, why }
-}
-
-/// The greatest part of the uncovered area, and why it is not covered.
-fn why_uncovered(shortage: &Shortage, rules: &ViewRules) -> String {
-    let slanted = trimmed(rules.max_incidence_deg, 1);
-    let reasons = [
-        (shortage.outside_frames, "is in no image's frame, or is seen from behind only".to_owned()),
-        (shortage.hidden, "is hidden in every image that points at it".to_owned()),
-        (shortage.too_slanted, format!("is seen only beyond {slanted}° from its normal")),
-        (shortage.too_coarse, "is seen only at more than twice the GSD required".to_owned()),
-        (shortage.too_few, format!("has fewer than {} usable views", rules.min_views)),
-        (
-            shortage.not_linked,
-            format!(
-                "has views that do not work together: no {} of them linked within {}° and {}° apart",
-                rules.min_views,
-                trimmed(rules.max_link_deg, 1),
-                trimmed(rules.min_intersection_deg, 1)
-            ),
-        ),
-    ];
-    let rest: f64 = reasons.iter().map(|reason| reason.0).sum();
-    let [first, ..] = &reasons;
-    let greatest = reasons.iter().fold(first, |best, reason| if reason.0 > best.0 { reason } else { best });
-    let part = if greatest.0 > 0.5 * rest { "most of the rest" } else { "the largest part of the rest" };
-    format!("{part} {}", greatest.1)
+    Judgement::Missed { of, value, required, why: Reason::Uncovered(figures.shortage, *rules) }
 }
 
 fn judge_gsd(class: SurfaceClass, figures: &ClassFigures, required: f64) -> Option<Judgement> {
@@ -99,14 +52,7 @@ fn judge_gsd(class: SurfaceClass, figures: &ClassFigures, required: f64) -> Opti
     if side(value, required) != Ordering::Greater {
         return Some(Judgement::Met { of, value, required });
     }
-    let told = held(measure(of).unit, value, required);
-    let why = format!(
-        "{}: 95 % of what is seen is at {} or finer, {} needed; fly lower or look more squarely at it",
-        plural(class),
-        told.value,
-        told.limit
-    );
-    Some(Judgement::Missed { of, value, required, why })
+    Some(Judgement::Missed { of, value, required, why: Reason::TooCoarse })
 }
 
 fn judge_time(cost: &Cost, required: f64) -> Judgement {
@@ -114,15 +60,8 @@ fn judge_time(cost: &Cost, required: f64) -> Judgement {
     if side(value, required) != Ordering::Greater {
         return Judgement::Met { of, value, required };
     }
-    let told = held(measure(of).unit, value, required);
-    let why = format!(
-        "time on site: {}, {} allowed; {} of it is flight, in {}",
-        told.value,
-        told.limit,
-        minutes(cost.time.flight_s),
-        counted(cost.flight.sorties.len() as u64, "sortie", "sorties")
-    );
-    Judgement::Missed { of, value, required, why }
+    let (flight_s, sorties) = (cost.time.flight_s, cost.flight.sorties.len() as u64);
+    Judgement::Missed { of, value, required, why: Reason::TooLong { flight_s, sorties } }
 }
 
 fn judge_images(cost: &Cost, most: u32) -> Judgement {
@@ -130,8 +69,7 @@ fn judge_images(cost: &Cost, most: u32) -> Judgement {
     if value <= required {
         return Judgement::Met { of, value, required };
     }
-    let told = held(measure(of).unit, value, required);
-    Judgement::Missed { of, value, required, why: format!("images: {}, {} allowed", told.value, told.limit) }
+    Judgement::Missed { of, value, required, why: Reason::TooMany }
 }
 
 fn judge_batteries(cost: &Cost, on_hand: u32) -> Judgement {
@@ -140,18 +78,19 @@ fn judge_batteries(cost: &Cost, on_hand: u32) -> Judgement {
     if value <= required {
         return Judgement::Met { of, value, required };
     }
-    let needed = counted(sorties as u64, "battery set", "battery sets");
-    let why = format!(
-        "batteries: {needed} needed, {on_hand} on hand and none charged on site; bring more, charge on site, or split the job"
-    );
-    Judgement::Missed { of, value, required, why }
+    Judgement::Missed { of, value, required, why: Reason::TooFewBatteries }
 }
 
 /// One sentence for the whole board: which strategy is the quickest that meets the requirement, as far as it is judged, and
 /// what the others miss. Where its band crosses the time allowed or a whole battery it says what one draw in ten comes to.
 ///
 /// `bands` has one entry for each outcome, or none at all.
-pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<&Bands>]) -> String {
+pub fn compare_sentence(
+    scenario: &Scenario,
+    outcomes: &[Outcome],
+    bands: &[Option<&Bands>],
+    gsd: GsdUnit,
+) -> String {
     if outcomes.is_empty() {
         return "No strategy yet: add one to see what it costs and what it delivers.".to_owned();
     }
@@ -163,7 +102,7 @@ pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome], bands: &[Opti
     let costs = passing.iter().filter_map(|outcome| Some((outcome, outcome.cost.as_ref()?)));
     let quickest = costs.min_by(|a, b| a.1.time.time_on_site_s().total_cmp(&b.1.time.time_on_site_s()));
     let Some((best, cost)) = quickest else {
-        return format!("No strategy meets the requirement{assumed}: {}.", misses(scenario, &failing));
+        return format!("No strategy meets the requirement{assumed}: {}.", misses(scenario, &failing, gsd));
     };
     let among = match (passing.len(), outcomes.len()) {
         (1, 1) => Among::Alone,
@@ -175,7 +114,8 @@ pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome], bands: &[Opti
     let bands = place.and_then(|place| *bands.get(place)?);
     let most_s = scenario.requirement.time_on_site_min.map(|most_min| most_min * 60.0);
     let takes = time_and_batteries(cost, bands, most_s);
-    let rest = if failing.is_empty() { String::new() } else { format!("; {}", misses(scenario, &failing)) };
+    let rest =
+        if failing.is_empty() { String::new() } else { format!("; {}", misses(scenario, &failing, gsd)) };
     format!("{} {lead}: {takes}{rest}.", best.name)
 }
 
@@ -212,8 +152,8 @@ fn lead(best: &Outcome, among: Among, assumed: &str) -> String {
 const NAMED: usize = 3;
 
 /// What each failing strategy misses most.
-fn misses(scenario: &Scenario, failing: &[&Outcome]) -> String {
-    let parts: Vec<String> = failing.iter().take(NAMED).map(|outcome| miss(scenario, outcome)).collect();
+fn misses(scenario: &Scenario, failing: &[&Outcome], gsd: GsdUnit) -> String {
+    let parts: Vec<String> = failing.iter().take(NAMED).map(|outcome| miss(scenario, outcome, gsd)).collect();
     let named = parts.join("; ");
     match failing.len().saturating_sub(NAMED) {
         0 => named,
@@ -222,13 +162,13 @@ fn misses(scenario: &Scenario, failing: &[&Outcome]) -> String {
     }
 }
 
-fn miss(scenario: &Scenario, outcome: &Outcome) -> String {
+fn miss(scenario: &Scenario, outcome: &Outcome, gsd: GsdUnit) -> String {
     let name = scenario.strategy(outcome.strategy).map_or(&outcome.name, |strategy| &strategy.name);
     if let Some(reason) = outcome.reasons.first() {
         return format!("{name} cannot be flown ({reason})");
     }
-    let worst = outcome.worst_miss().and_then(brief).unwrap_or_default();
-    let others = outcome.shortfalls().len().saturating_sub(1);
+    let worst = outcome.worst_miss().and_then(|line| line.brief(gsd)).unwrap_or_default();
+    let others = outcome.missed().count().saturating_sub(1);
     let more = if others > 0 { format!(", and {others} more") } else { String::new() };
     format!("{name} misses {worst}{more}")
 }
@@ -236,10 +176,7 @@ fn miss(scenario: &Scenario, outcome: &Outcome) -> String {
 impl Outcome {
     /// The missed line that is farthest from what was required, for its size.
     pub fn worst_miss(&self) -> Option<&Judgement> {
-        self.judgements
-            .iter()
-            .filter(|line| matches!(line, Judgement::Missed { .. }))
-            .max_by(|a, b| a.lack().total_cmp(&b.lack()))
+        self.missed().max_by(|a, b| a.lack().total_cmp(&b.lack()))
     }
     /// What is judged and what is not, where something is asked of surfaces that the site does not model: "ground only; roofs
     /// and walls are not modelled".
