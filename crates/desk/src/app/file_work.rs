@@ -304,12 +304,11 @@ impl App {
 
     /// Asks once more what was answered with what could not be done; where nothing was asked, says why.
     fn ask_again(&mut self, refusal: Refusal) {
-        match self.asked.take() {
-            Some(asked) => self.dialog = Some(asked.again(refusal)),
-            None => {
-                self.after_saving = None;
-                self.refuse(&refusal);
-            }
+        if let Some(asked) = self.asked.take() {
+            self.dialog = Some(asked.again(refusal));
+        } else {
+            self.after_saving = None;
+            self.refuse(&refusal);
         }
     }
 }

@@ -422,7 +422,7 @@ fn shade(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
         Shades::Working => form::muted(ui, "The shade is being worked out."),
         Shades::Found(found) => match found {
             Err(why) => form::muted(ui, &sentence(why)),
-            Ok(found) if found.is_empty() => form::muted(ui, "Nothing stands on the site."),
+            Ok([]) => form::muted(ui, "Nothing stands on the site."),
             Ok(found) => {
                 let rows = shade_rows(found, light, given.units);
                 let list = |ui: &mut Ui| {

@@ -193,7 +193,9 @@ impl Jobs {
         let come: Vec<_> =
             self.threads.as_ref().map(|threads| threads.replies.try_iter().collect()).unwrap_or_default();
         let any = !come.is_empty();
-        come.into_iter().for_each(|(number, reply)| self.take_in(number, reply));
+        for (number, reply) in come {
+            self.take_in(number, reply);
+        }
         any
     }
 

@@ -103,7 +103,7 @@ impl App {
                 Ask::Advice(ask) => self.advice_asked(ask),
                 Ask::WorkOutShade => {
                     if let Some(key) = self.shade_wanted() {
-                        self.work_out_shade(key);
+                        self.work_out_shade(&key);
                     }
                 }
                 Ask::Put { what, conditions } => {
@@ -125,15 +125,15 @@ impl App {
     /// Has the shade worked out where that takes no time.
     pub(super) fn follow_shade(&mut self) {
         if let Some(key) = self.shade_wanted().filter(|key| is_quick(&key.outline.0)) {
-            self.work_out_shade(key);
+            self.work_out_shade(&key);
         }
     }
 
-    fn work_out_shade(&mut self, key: ShadeOf) {
-        self.jobs.cancel(|own: &ShadeOf| *own != key);
+    fn work_out_shade(&mut self, key: &ShadeOf) {
+        self.jobs.cancel(|own: &ShadeOf| own != key);
         let ShadeOf { outline, light } = key.clone();
         self.jobs.request(key.clone(), move |_| conditions::work_out(&outline.0, &light));
-        self.jobs.wait(PATIENCE, |own: &ShadeOf| *own == key);
+        self.jobs.wait(PATIENCE, |own: &ShadeOf| own == key);
     }
 
     fn shades(&self) -> Shades<'_> {
