@@ -1,7 +1,7 @@
 //! Numbers as people read them: the one place where metres, seconds and shares become texts.
 
-use obliquity_planning::Unit;
 use obliquity_planning::wording::{self, Form};
+use obliquity_planning::{Unit, Units};
 
 pub use obliquity_exchange::{compass_name, count, short};
 
@@ -52,15 +52,7 @@ pub fn difference(unit: Unit, delta: f64) -> Option<String> {
         Unit::Count => count(size),
         Unit::Hours => format!("{} h", short(size)),
         Unit::Gigapixels => short(size),
-        Unit::Metres
-        | Unit::Centimetres
-        | Unit::MetresPerSecond
-        | Unit::Degrees
-        | Unit::Gigabytes
-        | Unit::WattHours
-        | Unit::BatterySets => {
-            format!("{} {}", short(size), unit.symbol())
-        }
+        _ => Units::Metric.text(unit, size),
     };
     signed(delta, &text)
 }
@@ -74,7 +66,7 @@ pub fn span(unit: Unit, low: f64, high: f64) -> String {
         Unit::WattHours => format!("{} Wh", count(value)),
         Unit::BatterySets => format!("{value:.1} sets"),
         Unit::Count => count(value),
-        _ => format!("{} {}", short(value), unit.symbol()).trim_end().to_owned(),
+        _ => Units::Metric.text(unit, value),
     };
     let (low, high) = (text(low), text(high));
     if low == high {

@@ -2,7 +2,7 @@
 
 use crate::cautions;
 use crate::show;
-use crate::units::{Quantity, Units, quantity_of};
+use crate::units::Units;
 use obliquity_planning::{
     Bands, Caution, GsdSpread, MEASURES, Measure, MeasureId, Outcome, PassPlan, Scenario, Unit,
     compare_sentence, wording::Form,
@@ -57,7 +57,7 @@ fn settings(outcomes: &[Outcome], units: Units) -> Vec<Row> {
     };
     vec![
         ("Aircraft".to_owned(), outcomes.iter().map(|outcome| outcome.aircraft.clone()).collect()),
-        of_passes("Height", &|plan| units.text(Quantity::Length, plan.layout.height_m)),
+        of_passes("Height", &|plan| units.text(Unit::Metres, plan.layout.height_m)),
         of_passes("Nominal GSD", &|plan| units.gsd(plan.layout.vertical_gsd_m)),
         of_passes("Speed", &|plan| units.speed(plan.speed.speed_mps)),
         of_passes("Speed bound by", &|plan| plan.speed.bound_text(|m| units.length(m))),
@@ -126,16 +126,7 @@ fn value_text(unit: Unit, value: f64, against: Option<f64>, units: Units) -> Str
         Unit::Seconds | Unit::GsdMetres | Unit::Share | Unit::Count => {
             Form::of_in(unit, units.gsd_unit()).against(value, against)
         }
-        Unit::Metres | Unit::MetresPerSecond => units.text(quantity_of(unit), value),
-        Unit::Centimetres
-        | Unit::Hours
-        | Unit::Degrees
-        | Unit::Gigabytes
-        | Unit::WattHours
-        | Unit::BatterySets
-        | Unit::Gigapixels => {
-            format!("{} {}", show::short(value), unit.symbol())
-        }
+        _ => units.text(unit, value),
     }
 }
 
