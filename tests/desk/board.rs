@@ -4,10 +4,10 @@ use crate::made_up::{self, CROSSED, FIVE, NADIR};
 use obliquity::board::{Bar, Board, Row, Side, Standing, Verdict};
 use obliquity::cautions;
 use obliquity::document::{Document, Edit};
+use obliquity::figures::Report;
 use obliquity::figures::{Figures, Freshness};
 use obliquity::settings::{Role, Setting};
-use obliquity::worker::Report;
-use obliquity_planning::{Depth, Distance, KnobId, Pattern, Scenario, Severity};
+use obliquity_planning::{Depth, Distance, Facade, KnobId, Pattern, Scenario, Severity};
 use std::sync::Arc;
 
 /// Figures as the window has them once everything is worked out.
@@ -102,7 +102,7 @@ fn an_edit_makes_only_its_own_strategy_stale() {
     let mut document = Document::new(made_up::scenario(), None);
     let mut figures = known(document.scenario());
     document
-        .edit(&Edit::Set { strategy: NADIR, setting: Setting::everywhere(KnobId::Height), value: 100.0 })
+        .edit(&Edit::Set { strategy: NADIR, setting: Setting::everywhere(KnobId::HEIGHT), value: 100.0 })
         .unwrap();
     let scenario = document.scenario();
     figures.follow(scenario, &|scenario, id| Ok(made_up::outcome(scenario, id, Depth::Quick)));
@@ -134,9 +134,9 @@ fn sliders_follow_the_roles_of_the_passes() {
     let board = Board::new(&scenario, &followed(&scenario));
     let settings =
         |column: usize| board.columns[column].sliders.iter().map(|s| s.setting).collect::<Vec<_>>();
-    let height = Setting::everywhere(KnobId::Height);
-    let tilt = Setting::everywhere(KnobId::Tilt);
-    let overlaps = |role| [KnobId::ForwardOverlap, KnobId::Sidelap].map(|knob| Setting { knob, role });
+    let height = Setting::everywhere(KnobId::HEIGHT);
+    let tilt = Setting::everywhere(KnobId::TILT);
+    let overlaps = |role| [KnobId::FORWARD_OVERLAP, KnobId::SIDELAP].map(|knob| Setting { knob, role });
     assert_eq!(settings(0), [vec![height], overlaps(Role::All).to_vec()].concat());
     assert_eq!(settings(1), [vec![height, tilt], overlaps(Role::All).to_vec()].concat());
     let split = [overlaps(Role::Nadir), overlaps(Role::Oblique)].concat();
@@ -210,13 +210,13 @@ fn cautions_of_one_kind_stand_together() {
 fn passes_of_a_role_are_called_by_their_pattern() {
     let mut scenario = made_up::scenario();
     let five = scenario.strategies.len() - 1;
-    let walls = Pattern::Facade {
+    let walls = Pattern::Facade(Facade {
         structure: scenario.site.structures[0].id,
         others: Vec::new(),
         walls: None,
         clearance_m: 5.0,
         lowest_m: 3.0,
-    };
+    });
     for pass in scenario.strategies[five].passes.iter_mut().skip(1) {
         pass.pattern = walls.clone();
         pass.distance = Distance::StandOff { m: 20.0 };

@@ -37,7 +37,10 @@ fn stations_stand_where_the_terms_say() {
     let plan = outcome.passes[0].laid().expect("it is there");
     let layout = &plan.layout;
     assert!((layout.air_base_m - 14.6).abs() < 1e-9 && (layout.strip_spacing_m - 32.85).abs() < 1e-9);
-    assert!((layout.margin_m - 27.375).abs() < 1e-9, "a quarter of the swath of 109.5 m");
+    assert!(
+        (layout.margin_m.expect("strips have it") - 27.375).abs() < 1e-9,
+        "a quarter of the swath of 109.5 m"
+    );
     assert_eq!(layout.strips, 17);
     let poses = &plan.stations.poses;
     let even = (474.0 + 2.0 * 27.375) / 17.0;
@@ -66,7 +69,10 @@ fn gaps_are_flown_and_not_exposed() {
     scenario.strategies[0].passes[0].margin_m = Some(0.0);
     let outcome = outcome(&scenario, 10, Depth::Quick);
     let plan = outcome.passes[0].laid().expect("it is there");
-    assert!((plan.layout.direction_rad.to_degrees() - 90.0).abs() < 1e-9, "strips along the longer side");
+    assert!(
+        (plan.layout.direction_rad.expect("strips have it").to_degrees() - 90.0).abs() < 1e-9,
+        "strips along the longer side"
+    );
     let across_gap = plan.legs.iter().filter(|leg| leg.kind == LegKind::Strip && leg.from_m.y > 100.0);
     let mut seen = 0;
     for leg in across_gap {
@@ -128,7 +134,9 @@ fn exposures_that_show_nothing_are_skipped() {
     assert!(outcome.cost.as_ref().expect("it is there").skipped_exposures > 0);
     let layout = &outcome.passes[0].laid().expect("it is there").layout;
     // Tilted 45° and 45° off the track, the images lead by H sin 45° along each axis.
-    assert!((layout.region_width_m - (474.0 + 2.0 * 73.0 * 0.5_f64.sqrt())).abs() < 1e-9);
+    assert!(
+        (layout.region_width_m.expect("strips have it") - (474.0 + 2.0 * 73.0 * 0.5_f64.sqrt())).abs() < 1e-9
+    );
 }
 
 /// Practice: the cycle of five attitudes with slew 120°/s, settle 0.2 s and a shot interval of 0.7 s takes 3.5 s.
@@ -201,22 +209,33 @@ fn four_times_the_pixels_need_a_quarter_of_the_images() {
 fn knobs_set_what_they_get() {
     let mut scenario = scenario(level_site(&SQUARE), 73.0);
     let crossed = scenario.strategies[1].passes[0].id;
-    for id in
-        [KnobId::Height, KnobId::ForwardOverlap, KnobId::Sidelap, KnobId::Tilt, KnobId::Speed, KnobId::Margin]
-    {
+    for id in [
+        KnobId::HEIGHT,
+        KnobId::FORWARD_OVERLAP,
+        KnobId::SIDELAP,
+        KnobId::TILT,
+        KnobId::SPEED,
+        KnobId::MARGIN,
+    ] {
         let knob = knob(id);
         let value = 0.4 * knob.range.least + 0.6 * knob.range.most;
-        (knob.set)(&mut scenario, crossed, value).expect("in range");
-        assert_eq!((knob.get)(&scenario, crossed), Some(value), "{}", knob.name);
+        knob.set(&mut scenario, At::Pass(crossed), Some(value)).expect("in range");
+        assert_eq!(knob.get(&scenario, At::Pass(crossed)), Some(value), "{}", knob.name);
         let before = scenario.clone();
         assert!(matches!(
-            (knob.set)(&mut scenario, crossed, knob.range.most + 1.0),
+            knob.set(&mut scenario, At::Pass(crossed), Some(knob.range.most + 1.0)),
             Err(EditError::OutOfRange { .. })
         ));
-        assert!(matches!((knob.set)(&mut scenario, Id(999), value), Err(EditError::NoSuchPass(_))));
+        assert!(matches!(
+            knob.set(&mut scenario, At::Pass(Id(999)), Some(value)),
+            Err(EditError::NotThere { .. })
+        ));
         assert_eq!(before, scenario);
     }
     let nadir = scenario.strategies[0].passes[0].id;
-    assert_eq!((knob(KnobId::Tilt).set)(&mut scenario, nadir, 30.0), Err(EditError::DoesNotApply("tilt")));
-    assert_eq!((knob(KnobId::Gsd).get)(&scenario, nadir), None);
+    assert_eq!(
+        knob(KnobId::TILT).set(&mut scenario, At::Pass(nadir), Some(30.0)),
+        Err(EditError::DoesNotApply("tilt"))
+    );
+    assert_eq!(knob(KnobId::GSD).get(&scenario, At::Pass(nadir)), None);
 }

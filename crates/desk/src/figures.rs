@@ -1,7 +1,6 @@
 //! The figures of a session: what is known of each strategy, and from which scenario.
 
-use crate::lane::QuickReport;
-use crate::worker::{Failure, Report};
+use crate::engine::Failure;
 use obliquity_planning::{Bands, Id, Outcome, Scenario, Strategy, SurfaceClass};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -43,6 +42,47 @@ impl<'a> Known<'a> {
     pub fn fresh_bands(self) -> Option<&'a Bands> {
         self.bands.filter(|_| self.bands_freshness == Freshness::Fresh)
     }
+}
+
+/// What was worked out beyond the route.
+#[derive(Debug)]
+pub enum Report {
+    /// A strategy is worked out.
+    Done {
+        /// What it was worked out from.
+        scenario: Arc<Scenario>,
+        /// The figures.
+        outcome: Box<Outcome>,
+    },
+    /// How sure the time and energy of a strategy are.
+    Bands {
+        /// What it was worked out from.
+        scenario: Arc<Scenario>,
+        /// The strategy.
+        strategy: Id,
+        /// Nothing for one that cannot be flown.
+        bands: Option<Bands>,
+    },
+    /// A strategy could not be worked out.
+    Failed {
+        /// What it would have been worked out from.
+        scenario: Arc<Scenario>,
+        /// The strategy.
+        strategy: Id,
+        /// For people.
+        message: String,
+    },
+}
+
+/// What was worked out without coverage.
+#[derive(Debug)]
+pub struct QuickReport {
+    /// What it was worked out from.
+    pub scenario: Arc<Scenario>,
+    /// The strategy.
+    pub strategy: Id,
+    /// The figures without coverage.
+    pub outcome: Result<Outcome, String>,
 }
 
 #[derive(Debug)]
@@ -93,7 +133,7 @@ impl Figures {
         }
     }
 
-    /// Keeps what the worker reports.
+    /// Keeps what was worked out beyond the route.
     pub fn take(&mut self, report: Report) {
         match report {
             Report::Done { scenario, outcome } => {

@@ -11,13 +11,14 @@ pub use aircraft::{AIRFRAME, CAMERA, ENERGY, EXPOSURE, GIMBAL, POSITIONING};
 pub use conditions::{AIR, CHARGING, CREW, LIGHT, PLAN_LIMITS, SETS, SPREAD};
 pub use pass::{ATTITUDE, DISTANCE, OVERLAP};
 pub use requirement::{DELIVERS, STAGES, VIEWS};
-pub use site::{GROUND, PLACE, STANDING, TYPICAL};
+pub use site::{EARTH, GROUND, PLACE, STANDING, TYPICAL};
 pub use strategy::REPORT;
 
 use crate::base::limits::Range;
 use crate::base::{Id, Unit};
 use crate::scenario::{
-    Aircraft, Attitude, Conditions, Pass, Rates, Requirement, Scenario, Site, Strategy, Structure,
+    Aircraft, Attitude, Conditions, Pass, PatternKind, Rates, Requirement, Scenario, Setting, Site, Strategy,
+    Structure,
 };
 use std::sync::Arc;
 use thiserror::Error;
@@ -41,8 +42,22 @@ impl KnobId {
     pub const TILT: KnobId = KnobId("strategies[].passes[].attitudes");
     /// The user's speed limit on a pass.
     pub const SPEED: KnobId = KnobId("strategies[].passes[].speed_mps");
+    /// Side of a pixel.
+    pub const PIXEL_PITCH: KnobId = KnobId("equipment.aircraft[].camera.sensor.PixelPitch.um");
+    /// Long side of a sensor.
+    pub const SENSOR_WIDTH: KnobId = KnobId("equipment.aircraft[].camera.sensor.Size.width_mm");
+    /// What the draws of the bands start from.
+    pub const SEED: KnobId = KnobId("conditions.spread.seed");
     /// Margin of a pass.
     pub const MARGIN: KnobId = KnobId("strategies[].passes[].margin_m");
+}
+
+impl KnobId {
+    /// Where faults tell it: without the names of what is chosen between.
+    pub fn field(self) -> String {
+        let chosen = |part: &&str| part.starts_with(|letter: char| letter.is_ascii_uppercase());
+        self.0.split('.').filter(|part| !chosen(part)).collect::<Vec<_>>().join(".")
+    }
 }
 
 /// One input.
@@ -65,7 +80,7 @@ pub struct Knob {
     /// For what may be left out: what then holds, in a word or two.
     pub left_out: Option<&'static str>,
     /// Where it stands, and how it is read and set there.
-    pub reach: Reach,
+    pub scope: Scope,
 }
 
 /// Inputs under one heading.
@@ -81,9 +96,11 @@ pub struct KnobGroup {
 
 /// The part of a scenario that an input belongs to.
 #[derive(Debug, Clone, Copy)]
-pub enum Reach {
+pub enum Scope {
     /// A pass.
     Pass(Access<Pass>),
+    /// The pattern of a pass.
+    Pattern(&'static Setting),
     /// One of a pass's attitudes.
     Attitude(Access<Attitude>),
     /// A strategy.
@@ -165,7 +182,9 @@ pub enum EditError {
         mend: &'static str,
     },
     /// The input's part is not in the scenario.
-    #[error("{what} must be set on something of the scenario that has it, but it was not found there; choose one that has")]
+    #[error(
+        "{what} must be set on something of the scenario that has it, but it was not found there; choose one that has"
+    )]
     NotThere {
         /// What was to be set.
         what: &'static str,
@@ -178,54 +197,86 @@ pub enum EditError {
 /// A part of a scenario that has inputs.
 pub trait Part: Clone + 'static {
     /// How an input of such a part is read and set; nothing where it belongs to another kind of part.
-    fn access(reach: &Reach) -> Option<&Access<Self>>;
+    fn access(scope: &Scope) -> Option<&Access<Self>>;
 }
 
 macro_rules! parts {
     ($($part:ident)*) => {
         $(impl Part for $part {
-            fn access(reach: &Reach) -> Option<&Access<Self>> {
-                if let Reach::$part(access) = reach { Some(access) } else { None }
+            fn access(scope: &Scope) -> Option<&Access<Self>> {
+                if let Scope::$part(access) = scope { Some(access) } else { None }
             }
         })*
     };
 }
 parts!(Pass Attitude Strategy Aircraft Conditions Requirement Rates Site Structure);
 
-/// Every group of inputs, in the order of a scenario's parts.
-pub const GROUPS: &[&KnobGroup] = &[
-    &DISTANCE, &OVERLAP, &ATTITUDE, &REPORT, &CAMERA, &EXPOSURE, &GIMBAL, &AIRFRAME, &ENERGY, &POSITIONING, &AIR, &CREW,
-    &PLAN_LIMITS, &SETS, &CHARGING, &LIGHT, &SPREAD, &DELIVERS, &VIEWS, &STAGES, &PLACE, &GROUND, &TYPICAL, &STANDING,
-];
+/// The inputs of a pass, those of its pattern and its attitudes apart.
+pub const OF_PASS: &[&KnobGroup] = &[&DISTANCE, &OVERLAP];
+/// The inputs of a strategy.
+pub const OF_STRATEGY: &[&KnobGroup] = &[&REPORT];
+/// The inputs of an aircraft, in the order of a data sheet.
+pub const OF_AIRCRAFT: &[&KnobGroup] = &[&CAMERA, &EXPOSURE, &GIMBAL, &AIRFRAME, &ENERGY, &POSITIONING];
+/// The inputs of the conditions.
+pub const OF_CONDITIONS: &[&KnobGroup] = &[&AIR, &CREW, &PLAN_LIMITS, &SETS, &CHARGING, &LIGHT, &SPREAD];
+/// The inputs of the requirement.
+pub const OF_REQUIREMENT: &[&KnobGroup] = &[&DELIVERS, &VIEWS];
+/// The inputs of the processing rates.
+pub const OF_RATES: &[&KnobGroup] = &[&STAGES];
+/// The inputs of the site.
+pub const OF_SITE: &[&KnobGroup] = &[&EARTH, &PLACE, &GROUND, &TYPICAL];
 
-/// Every input.
-pub fn knobs() -> impl Iterator<Item = &'static Knob> {
-    GROUPS.iter().flat_map(|group| group.knobs)
+/// Every group of inputs, in the order of a scenario's parts.
+pub fn groups() -> impl Iterator<Item = &'static KnobGroup> {
+    let before = [OF_SITE, &[&STANDING], OF_AIRCRAFT, OF_STRATEGY, OF_PASS, &[&ATTITUDE]];
+    before.into_iter().chain([OF_CONDITIONS, OF_REQUIREMENT, OF_RATES]).flatten().copied()
+}
+
+/// Every input: those of the groups, then those of every pattern.
+pub fn knobs() -> impl Iterator<Item = Knob> {
+    let patterns = PatternKind::ALL.into_iter().flat_map(|kind| kind.about().numbers);
+    groups().flat_map(|group| group.knobs).copied().chain(patterns.map(Knob::of_pattern))
 }
 
 /// The input with this identifier.
 ///
 /// # Panics
 /// Where the identifier is none of a table's.
-pub fn knob(id: KnobId) -> &'static Knob {
+pub fn knob(id: KnobId) -> Knob {
     knobs().find(|row| row.id == id).unwrap_or_else(|| unreachable!("{id:?} has no row"))
 }
 
 impl Knob {
+    /// A pattern's setting as an input.
+    pub const fn of_pattern(setting: &'static Setting) -> Knob {
+        Knob {
+            id: KnobId(setting.key),
+            name: setting.name,
+            whole: setting.name,
+            explanation: setting.explanation,
+            unit: setting.unit,
+            decimals: setting.decimals,
+            range: setting.range,
+            left_out: None,
+            scope: Scope::Pattern(setting),
+        }
+    }
+
     /// The value there; nothing where it is left out, does not apply, or is not in the scenario.
     pub fn get(&self, scenario: &Scenario, at: At) -> Option<f64> {
-        match (&self.reach, at) {
-            (Reach::Pass(access), At::Pass(id)) => (access.get)(scenario.pass(id)?),
-            (Reach::Attitude(access), At::Attitude(id, k)) => {
+        match (&self.scope, at) {
+            (Scope::Pass(access), At::Pass(id)) => (access.get)(scenario.pass(id)?),
+            (Scope::Pattern(setting), At::Pass(id)) => (setting.get)(&scenario.pass(id)?.pattern),
+            (Scope::Attitude(access), At::Attitude(id, k)) => {
                 (access.get)(scenario.pass(id)?.attitudes.get(k)?)
             }
-            (Reach::Strategy(access), At::Strategy(id)) => (access.get)(scenario.strategy(id)?),
-            (Reach::Aircraft(access), At::Aircraft(id)) => (access.get)(scenario.equipment.aircraft(id)?),
-            (Reach::Conditions(access), At::Scenario) => (access.get)(&scenario.conditions),
-            (Reach::Requirement(access), At::Scenario) => (access.get)(&scenario.requirement),
-            (Reach::Rates(access), At::Scenario) => (access.get)(&scenario.rates),
-            (Reach::Site(access), At::Scenario) => (access.get)(&scenario.site),
-            (Reach::Structure(access), At::Structure(id)) => {
+            (Scope::Strategy(access), At::Strategy(id)) => (access.get)(scenario.strategy(id)?),
+            (Scope::Aircraft(access), At::Aircraft(id)) => (access.get)(scenario.equipment.aircraft(id)?),
+            (Scope::Conditions(access), At::Scenario) => (access.get)(&scenario.conditions),
+            (Scope::Requirement(access), At::Scenario) => (access.get)(&scenario.requirement),
+            (Scope::Rates(access), At::Scenario) => (access.get)(&scenario.rates),
+            (Scope::Site(access), At::Scenario) => (access.get)(&scenario.site),
+            (Scope::Structure(access), At::Structure(id)) => {
                 (access.get)(scenario.site.structures.iter().find(|structure| structure.id == id)?)
             }
             _ => None,
@@ -238,27 +289,35 @@ impl Knob {
     /// [`EditError`] where the value is out of range, or where there is no such number to set. The scenario is then as it was.
     pub fn set(&self, scenario: &mut Scenario, at: At, value: Option<f64>) -> Result<(), EditError> {
         let gone = EditError::NotThere { what: self.range.what };
-        match (&self.reach, at) {
-            (Reach::Pass(access), At::Pass(id)) => self.put(access, scenario.pass_mut(id).ok_or(gone)?, value),
-            (Reach::Attitude(access), At::Attitude(id, k)) => {
+        match (&self.scope, at) {
+            (Scope::Pass(access), At::Pass(id)) => {
+                self.put(access, scenario.pass_mut(id).ok_or(gone)?, value)
+            }
+            (Scope::Pattern(setting), At::Pass(id)) => {
+                let pattern = &mut scenario.pass_mut(id).ok_or(gone)?.pattern;
+                let applies = (setting.get)(pattern).is_some();
+                let value = value.filter(|_| applies).ok_or(EditError::DoesNotApply(self.range.what))?;
+                self.within((self.range.least, self.range.most), value)?;
+                (setting.set)(pattern, value);
+                Ok(())
+            }
+            (Scope::Attitude(access), At::Attitude(id, k)) => {
                 let pass = scenario.pass_mut(id).ok_or(gone.clone())?;
                 self.put(access, pass.attitudes.get_mut(k).ok_or(gone)?, value)
             }
-            (Reach::Strategy(access), At::Strategy(id)) => {
+            (Scope::Strategy(access), At::Strategy(id)) => {
                 let strategy = scenario.strategies.iter_mut().find(|strategy| strategy.id == id);
                 self.put(access, strategy.ok_or(gone)?, value)
             }
-            (Reach::Aircraft(access), At::Aircraft(id)) => {
+            (Scope::Aircraft(access), At::Aircraft(id)) => {
                 let fleet = &mut Arc::make_mut(&mut scenario.equipment).aircraft;
                 self.put(access, fleet.iter_mut().find(|aircraft| aircraft.id == id).ok_or(gone)?, value)
             }
-            (Reach::Conditions(access), At::Scenario) => self.put(access, &mut scenario.conditions, value),
-            (Reach::Requirement(access), At::Scenario) => self.put(access, &mut scenario.requirement, value),
-            (Reach::Rates(access), At::Scenario) => self.put(access, &mut scenario.rates, value),
-            (Reach::Site(access), At::Scenario) => {
-                self.put(access, Arc::make_mut(&mut scenario.site), value)
-            }
-            (Reach::Structure(access), At::Structure(id)) => {
+            (Scope::Conditions(access), At::Scenario) => self.put(access, &mut scenario.conditions, value),
+            (Scope::Requirement(access), At::Scenario) => self.put(access, &mut scenario.requirement, value),
+            (Scope::Rates(access), At::Scenario) => self.put(access, &mut scenario.rates, value),
+            (Scope::Site(access), At::Scenario) => self.put(access, Arc::make_mut(&mut scenario.site), value),
+            (Scope::Structure(access), At::Structure(id)) => {
                 let standing = &mut Arc::make_mut(&mut scenario.site).structures;
                 self.put(access, standing.iter_mut().find(|structure| structure.id == id).ok_or(gone)?, value)
             }
@@ -272,43 +331,56 @@ impl Knob {
     /// As [`Knob::set`].
     pub fn put<T>(&self, access: &Access<T>, part: &mut T, value: Option<f64>) -> Result<(), EditError> {
         let what = self.range.what;
-        if !(access.applies)(part) || (value.is_none() && self.left_out.is_none()) {
+        let there = (access.applies)(part) || (access.get)(part).is_some();
+        if !there || (value.is_none() && self.left_out.is_none()) {
             return Err(EditError::DoesNotApply(what));
         }
-        if let Some(got) = value {
-            let (least, most) = (access.narrowed)(part, self.range);
-            if !(got.is_finite() && (least..=most).contains(&got)) {
-                return Err(EditError::OutOfRange { what, least, most, got, mend: self.range.mend });
-            }
+        if let Some(value) = value {
+            self.within((access.narrowed)(part, self.range), value)?;
         }
         (access.set)(part, value);
         Ok(())
+    }
+
+    fn within(&self, (least, most): (f64, f64), got: f64) -> Result<(), EditError> {
+        if got.is_finite() && (least..=most).contains(&got) {
+            return Ok(());
+        }
+        Err(EditError::OutOfRange { what: self.range.what, least, most, got, mend: self.range.mend })
     }
 
     /// Everywhere in a scenario that has it, set or left out.
     pub fn places(&self, scenario: &Scenario) -> Vec<At> {
         let passes = || scenario.strategies.iter().flat_map(|strategy| &strategy.passes);
         let one = |applies: bool| if applies { vec![At::Scenario] } else { Vec::new() };
-        match &self.reach {
-            Reach::Pass(a) => passes().filter(|pass| (a.applies)(pass)).map(|pass| At::Pass(pass.id)).collect(),
-            Reach::Attitude(a) => passes()
-                .flat_map(|pass| pass.attitudes.iter().enumerate().map(move |(k, attitude)| (pass.id, k, attitude)))
+        match &self.scope {
+            Scope::Pass(a) => {
+                passes().filter(|pass| (a.applies)(pass)).map(|pass| At::Pass(pass.id)).collect()
+            }
+            Scope::Pattern(setting) => {
+                let all = passes().filter(|pass| (setting.get)(&pass.pattern).is_some());
+                all.map(|pass| At::Pass(pass.id)).collect()
+            }
+            Scope::Attitude(a) => passes()
+                .flat_map(|pass| {
+                    pass.attitudes.iter().enumerate().map(move |(k, attitude)| (pass.id, k, attitude))
+                })
                 .filter(|(_, _, attitude)| (a.applies)(attitude))
                 .map(|(id, k, _)| At::Attitude(id, k))
                 .collect(),
-            Reach::Strategy(a) => {
+            Scope::Strategy(a) => {
                 let all = scenario.strategies.iter().filter(|strategy| (a.applies)(strategy));
                 all.map(|strategy| At::Strategy(strategy.id)).collect()
             }
-            Reach::Aircraft(a) => {
+            Scope::Aircraft(a) => {
                 let all = scenario.equipment.aircraft.iter().filter(|aircraft| (a.applies)(aircraft));
                 all.map(|aircraft| At::Aircraft(aircraft.id)).collect()
             }
-            Reach::Conditions(a) => one((a.applies)(&scenario.conditions)),
-            Reach::Requirement(a) => one((a.applies)(&scenario.requirement)),
-            Reach::Rates(a) => one((a.applies)(&scenario.rates)),
-            Reach::Site(a) => one((a.applies)(&scenario.site)),
-            Reach::Structure(a) => {
+            Scope::Conditions(a) => one((a.applies)(&scenario.conditions)),
+            Scope::Requirement(a) => one((a.applies)(&scenario.requirement)),
+            Scope::Rates(a) => one((a.applies)(&scenario.rates)),
+            Scope::Site(a) => one((a.applies)(&scenario.site)),
+            Scope::Structure(a) => {
                 let all = scenario.site.structures.iter().filter(|structure| (a.applies)(structure));
                 all.map(|structure| At::Structure(structure.id)).collect()
             }
@@ -342,7 +414,7 @@ macro_rules! row {
             decimals: $decimals,
             range: crate::base::limits::$range,
             left_out: None,
-            reach: crate::scenario::knob::Reach::$part(crate::scenario::knob::Access {
+            scope: crate::scenario::knob::Scope::$part(crate::scenario::knob::Access {
                 get: $get,
                 set: |part, value| {
                     if let Some(value) = value {
@@ -371,7 +443,7 @@ macro_rules! row {
             decimals: $decimals,
             range: crate::base::limits::$range,
             left_out: Some($left_out),
-            reach: crate::scenario::knob::Reach::$part(crate::scenario::knob::Access {
+            scope: crate::scenario::knob::Scope::$part(crate::scenario::knob::Access {
                 get: $get,
                 set: $set,
                 applies: $applies,

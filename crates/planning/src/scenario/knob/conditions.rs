@@ -2,7 +2,7 @@
 
 use crate::base::Unit;
 use crate::base::limits::Range;
-use crate::scenario::knob::{Access, Knob, KnobGroup, KnobId, Reach, row};
+use crate::scenario::knob::{Access, Knob, KnobGroup, KnobId, Scope, row};
 use crate::scenario::{HeightRule, LightLevel};
 
 /// Wind and air.
@@ -10,16 +10,54 @@ pub const AIR: KnobGroup = KnobGroup {
     name: "Wind and air",
     note: "",
     knobs: &[
-        row!(Conditions, "conditions.", wind.speed_mps, "Wind", "Wind speed",
-            "Steady wind at flying height, which is more than at the ground", MetresPerSecond, 1, WIND_MPS),
-        row!(Conditions, "conditions.wind.from_deg", "Comes from", "Wind direction",
-            "Where the wind comes from, clockwise from north; the dial below can be dragged too", Degrees, 0, DIRECTION_DEG,
-            |c| c.wind.from_deg, |c, value| c.wind.from_deg = value,
-            "any direction", |_| true, |_| 270.0),
-        row!(Conditions, "conditions.", temperature_c, "Air temperature", "Air temperature",
-            "Where the aircraft flies; cold batteries hold less, warm air carries less", Celsius, 0, TEMPERATURE_C),
-        row!(Conditions, "conditions.", altitude_m, "Altitude", "Altitude of the site",
-            "Above sea level; thin air takes more power", Metres, 0, ALTITUDE_M),
+        row!(
+            Conditions,
+            "conditions.",
+            wind.speed_mps,
+            "Wind",
+            "Wind speed",
+            "Steady wind at flying height, which is more than at the ground",
+            MetresPerSecond,
+            1,
+            WIND_MPS
+        ),
+        row!(
+            Conditions,
+            "conditions.wind.from_deg",
+            "Comes from",
+            "Wind direction",
+            "Where the wind comes from, clockwise from north; the dial below can be dragged too",
+            Degrees,
+            0,
+            DIRECTION_DEG,
+            |c| c.wind.from_deg,
+            |c, value| c.wind.from_deg = value,
+            "any direction",
+            |_| true,
+            |_| 270.0
+        ),
+        row!(
+            Conditions,
+            "conditions.",
+            temperature_c,
+            "Air temperature",
+            "Air temperature",
+            "Where the aircraft flies; cold batteries hold less, warm air carries less",
+            Celsius,
+            0,
+            TEMPERATURE_C
+        ),
+        row!(
+            Conditions,
+            "conditions.",
+            altitude_m,
+            "Altitude",
+            "Altitude of the site",
+            "Above sea level; thin air takes more power",
+            Metres,
+            0,
+            ALTITUDE_M
+        ),
     ],
 };
 
@@ -28,14 +66,50 @@ pub const CREW: KnobGroup = KnobGroup {
     name: "On site",
     note: "",
     knobs: &[
-        row!(Conditions, "conditions.", set_up_min, "Set-up", "Set-up", "From arriving to the first take-off",
-            Minutes, 0, CREW_TIME_MIN),
-        row!(Conditions, "conditions.", pack_up_min, "Pack-up", "Pack-up", "From the last landing to leaving",
-            Minutes, 0, CREW_TIME_MIN),
-        row!(Conditions, "conditions.", control_points as u32, "Control points", "Control points",
-            "Ground control points to place and measure", Count, 0, CONTROL_POINTS),
-        row!(Conditions, "conditions.", per_control_point_min, "Each control point", "Each control point",
-            "Time to place and measure one", Minutes, 1, CREW_TIME_MIN),
+        row!(
+            Conditions,
+            "conditions.",
+            set_up_min,
+            "Set-up",
+            "Set-up",
+            "From arriving to the first take-off",
+            Minutes,
+            0,
+            CREW_TIME_MIN
+        ),
+        row!(
+            Conditions,
+            "conditions.",
+            pack_up_min,
+            "Pack-up",
+            "Pack-up",
+            "From the last landing to leaving",
+            Minutes,
+            0,
+            CREW_TIME_MIN
+        ),
+        row!(
+            Conditions,
+            "conditions.",
+            control_points as u32,
+            "Control points",
+            "Control points",
+            "Ground control points to place and measure",
+            Count,
+            0,
+            CONTROL_POINTS
+        ),
+        row!(
+            Conditions,
+            "conditions.",
+            per_control_point_min,
+            "Each control point",
+            "Each control point",
+            "Time to place and measure one",
+            Minutes,
+            1,
+            CREW_TIME_MIN
+        ),
     ],
 };
 
@@ -44,20 +118,73 @@ pub const PLAN_LIMITS: KnobGroup = KnobGroup {
     name: "Limits",
     note: "",
     knobs: &[
-        row!(Conditions, "conditions.", height_ceiling_m, "Height ceiling", "Height ceiling",
-            "Where the GSD leads, no pass goes higher than this above the mean ground", Metres, 0, CEILING_M),
-        row!(Conditions, "conditions.", pilot_distance_m, "Pilot to aircraft", "Distance from the pilot",
-            "Beyond this distance, a caution reminds of line of sight", Metres, 0, PILOT_DISTANCE_M),
-        row!(Conditions, "conditions.", clearance_m, "Clearance", "Clearance on the way",
-            "Kept from structures and ground on the way to a pass and between passes", Metres, 1, CLEARANCE_M),
-        row!(Conditions, "conditions.", blur_px, "Motion blur", "Motion blur",
-            "Largest blur in an image; with the exposure time it limits the speed", Pixels, 2, BLUR_PX),
-        row!(Conditions, "conditions.", card_gb, "Card space", "Card space", "Free, in gigabytes (10⁹ bytes)",
-            Gigabytes, 0, CARD_GB),
-        row!(Conditions, "conditions.height_rule.Custom.limit_m", "Your limit", "Height limit",
-            "The height that local rules allow, above the ground, as you found it out", Metres, 0, CEILING_M,
+        row!(
+            Conditions,
+            "conditions.",
+            height_ceiling_m,
+            "Height ceiling",
+            "Height ceiling",
+            "Where the GSD leads, no pass goes higher than this above the mean ground",
+            Metres,
+            0,
+            CEILING_M
+        ),
+        row!(
+            Conditions,
+            "conditions.",
+            pilot_distance_m,
+            "Pilot to aircraft",
+            "Distance from the pilot",
+            "Beyond this distance, a caution reminds of line of sight",
+            Metres,
+            0,
+            PILOT_DISTANCE_M
+        ),
+        row!(
+            Conditions,
+            "conditions.",
+            clearance_m,
+            "Clearance",
+            "Clearance on the way",
+            "Kept from structures and ground on the way to a pass and between passes",
+            Metres,
+            1,
+            CLEARANCE_M
+        ),
+        row!(
+            Conditions,
+            "conditions.",
+            blur_px,
+            "Motion blur",
+            "Motion blur",
+            "Largest blur in an image; with the exposure time it limits the speed",
+            Pixels,
+            2,
+            BLUR_PX
+        ),
+        row!(
+            Conditions,
+            "conditions.",
+            card_gb,
+            "Card space",
+            "Card space",
+            "Free, in gigabytes (10⁹ bytes)",
+            Gigabytes,
+            0,
+            CARD_GB
+        ),
+        row!(
+            Conditions,
+            "conditions.height_rule.Custom.limit_m",
+            "Your limit",
+            "Height limit",
+            "The height that local rules allow, above the ground, as you found it out",
+            Metres,
+            0,
+            CEILING_M,
             |c| if let HeightRule::Custom { limit_m } = c.height_rule { Some(limit_m) } else { None },
-            |c, limit_m| c.height_rule = HeightRule::Custom { limit_m }),
+            |c, limit_m| c.height_rule = HeightRule::Custom { limit_m }
+        ),
     ],
 };
 
@@ -65,8 +192,17 @@ pub const PLAN_LIMITS: KnobGroup = KnobGroup {
 pub const SETS: KnobGroup = KnobGroup {
     name: "Batteries",
     note: "",
-    knobs: &[row!(Conditions, "conditions.", battery_sets as u32, "Battery sets", "Battery sets",
-        "Charged and on hand at the first take-off", Count, 0, BATTERY_SETS)],
+    knobs: &[row!(
+        Conditions,
+        "conditions.",
+        battery_sets as u32,
+        "Battery sets",
+        "Battery sets",
+        "Charged and on hand at the first take-off",
+        Count,
+        0,
+        BATTERY_SETS
+    )],
 };
 
 /// How sets are charged on site.
@@ -74,14 +210,34 @@ pub const CHARGING: KnobGroup = KnobGroup {
     name: "Charging",
     note: "",
     knobs: &[
-        row!(Conditions, "conditions.charging.charge_min", "Charge time", "Charge time",
-            "For one set that was flown down to the reserve", Minutes, 0, CHARGE_MIN,
+        row!(
+            Conditions,
+            "conditions.charging.charge_min",
+            "Charge time",
+            "Charge time",
+            "For one set that was flown down to the reserve",
+            Minutes,
+            0,
+            CHARGE_MIN,
             |c| Some(c.charging?.charge_min),
-            |c, value| if let Some(charging) = &mut c.charging { charging.charge_min = value }),
-        row!(Conditions, "conditions.charging.at_once", "Sets at once", "Sets charged at once",
-            "How many sets the chargers and the supply can charge at the same time", Count, 0, CHARGED_AT_ONCE,
+            |c, value| if let Some(charging) = &mut c.charging {
+                charging.charge_min = value
+            }
+        ),
+        row!(
+            Conditions,
+            "conditions.charging.at_once",
+            "Sets at once",
+            "Sets charged at once",
+            "How many sets the chargers and the supply can charge at the same time",
+            Count,
+            0,
+            CHARGED_AT_ONCE,
             |c| Some(f64::from(c.charging?.at_once)),
-            |c, value| if let Some(charging) = &mut c.charging { charging.at_once = value.round() as u32 }),
+            |c, value| if let Some(charging) = &mut c.charging {
+                charging.at_once = value.round() as u32
+            }
+        ),
     ],
 };
 
@@ -89,10 +245,18 @@ pub const CHARGING: KnobGroup = KnobGroup {
 pub const LIGHT: KnobGroup = KnobGroup {
     name: "Light",
     note: "",
-    knobs: &[row!(Conditions, "conditions.light.Metered.ev100", "Exposure value", "Exposure value",
-        "At ISO 100, as a light meter or a camera shows it: about 15 in full sun", ExposureValue, 1, EV100,
+    knobs: &[row!(
+        Conditions,
+        "conditions.light.Metered.ev100",
+        "Exposure value",
+        "Exposure value",
+        "At ISO 100, as a light meter or a camera shows it: about 15 in full sun",
+        ExposureValue,
+        1,
+        EV100,
         |c| if let Some(LightLevel::Metered { ev100 }) = c.light { Some(ev100) } else { None },
-        |c, ev100| c.light = Some(LightLevel::Metered { ev100 }))],
+        |c, ev100| c.light = Some(LightLevel::Metered { ev100 })
+    )],
 };
 
 /// Seeds that can be typed; a file may hold larger ones.
@@ -103,24 +267,85 @@ pub const SPREAD: KnobGroup = KnobGroup {
     name: "Spread",
     note: "",
     knobs: &[
-        row!(Conditions, "conditions.", spread.wind_mps, "Wind speed", "Spread of wind speed",
-            "Standard deviation of the wind's speed about the one given", MetresPerSecond, 1, WIND_MPS),
-        row!(Conditions, "conditions.", spread.wind_deg, "Wind direction", "Spread of wind direction",
+        row!(
+            Conditions,
+            "conditions.",
+            spread.wind_mps,
+            "Wind speed",
+            "Spread of wind speed",
+            "Standard deviation of the wind's speed about the one given",
+            MetresPerSecond,
+            1,
+            WIND_MPS
+        ),
+        row!(
+            Conditions,
+            "conditions.",
+            spread.wind_deg,
+            "Wind direction",
+            "Spread of wind direction",
             "Standard deviation of where the wind comes from; where its direction is unknown, draws come from all round",
-            Degrees, 0, SPREAD_DEG),
-        row!(Conditions, "conditions.", spread.speed_ratio, "Speed held", "Spread of speed",
-            "Standard deviation of the speed that is held on a leg, as a share of it", Share, 1, SPREAD_RATIO),
-        row!(Conditions, "conditions.", spread.turn_ratio, "Turns", "Spread of turns",
-            "Standard deviation of the time for turns, as a share of it", Share, 1, SPREAD_RATIO),
-        row!(Conditions, "conditions.", spread.battery_ratio, "Battery", "Spread of batteries",
-            "Standard deviation of what a battery set holds, as a share of it", Share, 1, SPREAD_RATIO),
-        row!(Conditions, "conditions.", spread.swap_ratio, "Battery change", "Spread of battery changes",
-            "Standard deviation of the time for a battery change, as a share of it", Share, 1, SPREAD_RATIO),
-        row!(Conditions, "conditions.", spread.crew_ratio, "Set-up, pack-up", "Spread of set-up and pack-up",
-            "Standard deviation of the time for set-up, pack-up and control points, as a share of it", Share, 1,
-            SPREAD_RATIO),
+            Degrees,
+            0,
+            SPREAD_DEG
+        ),
+        row!(
+            Conditions,
+            "conditions.",
+            spread.speed_ratio,
+            "Speed held",
+            "Spread of speed",
+            "Standard deviation of the speed that is held on a leg, as a share of it",
+            Share,
+            1,
+            SPREAD_RATIO
+        ),
+        row!(
+            Conditions,
+            "conditions.",
+            spread.turn_ratio,
+            "Turns",
+            "Spread of turns",
+            "Standard deviation of the time for turns, as a share of it",
+            Share,
+            1,
+            SPREAD_RATIO
+        ),
+        row!(
+            Conditions,
+            "conditions.",
+            spread.battery_ratio,
+            "Battery",
+            "Spread of batteries",
+            "Standard deviation of what a battery set holds, as a share of it",
+            Share,
+            1,
+            SPREAD_RATIO
+        ),
+        row!(
+            Conditions,
+            "conditions.",
+            spread.swap_ratio,
+            "Battery change",
+            "Spread of battery changes",
+            "Standard deviation of the time for a battery change, as a share of it",
+            Share,
+            1,
+            SPREAD_RATIO
+        ),
+        row!(
+            Conditions,
+            "conditions.",
+            spread.crew_ratio,
+            "Set-up, pack-up",
+            "Spread of set-up and pack-up",
+            "Standard deviation of the time for set-up, pack-up and control points, as a share of it",
+            Share,
+            1,
+            SPREAD_RATIO
+        ),
         Knob {
-            id: KnobId("conditions.spread.seed"),
+            id: KnobId::SEED,
             name: "Seed",
             whole: "Seed of the spread",
             explanation: "What the draws start from: equal seeds give equal bands",
@@ -128,7 +353,7 @@ pub const SPREAD: KnobGroup = KnobGroup {
             decimals: 0,
             range: SEEDS,
             left_out: None,
-            reach: Reach::Conditions(Access {
+            scope: Scope::Conditions(Access {
                 get: |c| Some(c.spread.seed as f64),
                 set: |c, value| c.spread.seed = value.map_or(c.spread.seed, |value| value.round() as u64),
                 applies: |_| true,
