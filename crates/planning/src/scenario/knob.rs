@@ -8,14 +8,14 @@ mod site;
 mod strategy;
 
 pub use aircraft::{AIRFRAME, CAMERA, ENERGY, EXPOSURE, GIMBAL, POSITIONING};
-pub use conditions::{AIR, CHARGING, CREW, LIGHT, PLAN_LIMITS, SETS, SPREAD};
-pub use pass::{ATTITUDE, DISTANCE, OVERLAP};
+pub use conditions::{AIR, CHARGING, CREW, HEIGHT_LIMIT, LIGHT, PLAN_LIMITS, SETS, SPREAD, WIND};
+pub use pass::{ATTITUDE, DISTANCE, OVERLAP, SPEED};
 pub use requirement::{DELIVERS, STAGES, VIEWS};
 pub use site::{EARTH, GROUND, PLACE, STANDING, TYPICAL};
 pub use strategy::REPORT;
 
 use crate::base::limits::Range;
-use crate::base::{Id, Unit};
+use crate::base::{Id, SurfaceClass, Unit};
 use crate::scenario::{
     Aircraft, Attitude, Conditions, Pass, PatternKind, Rates, Requirement, Scenario, Setting, Site, Strategy,
     Structure,
@@ -46,10 +46,34 @@ impl KnobId {
     pub const PIXEL_PITCH: KnobId = KnobId("equipment.aircraft[].camera.sensor.PixelPitch.um");
     /// Long side of a sensor.
     pub const SENSOR_WIDTH: KnobId = KnobId("equipment.aircraft[].camera.sensor.Size.width_mm");
+    /// Endurance of a battery set in hover, where it is known.
+    pub const HOVER_ENDURANCE: KnobId = KnobId("equipment.aircraft[].airframe.energy.hover_min");
+    /// Endurance of a battery set at the fastest airspeed, where it is known.
+    pub const FASTEST_ENDURANCE: KnobId = KnobId("equipment.aircraft[].airframe.energy.top_speed_min");
     /// What the draws of the bands start from.
     pub const SEED: KnobId = KnobId("conditions.spread.seed");
     /// Margin of a pass.
     pub const MARGIN: KnobId = KnobId("strategies[].passes[].margin_m");
+
+    /// Least share that must be covered of a class.
+    pub const fn coverage(class: SurfaceClass) -> KnobId {
+        KnobId(match class {
+            SurfaceClass::Ground => "requirement.coverage.ground",
+            SurfaceClass::Roof => "requirement.coverage.roof",
+            SurfaceClass::Wall => "requirement.coverage.wall",
+            SurfaceClass::Underside => "requirement.coverage.underside",
+        })
+    }
+
+    /// Coarsest GSD allowed on a class.
+    pub const fn gsd_on(class: SurfaceClass) -> KnobId {
+        KnobId(match class {
+            SurfaceClass::Ground => "requirement.gsd_cm.ground",
+            SurfaceClass::Roof => "requirement.gsd_cm.roof",
+            SurfaceClass::Wall => "requirement.gsd_cm.wall",
+            SurfaceClass::Underside => "requirement.gsd_cm.underside",
+        })
+    }
 }
 
 impl KnobId {
@@ -212,13 +236,14 @@ macro_rules! parts {
 parts!(Pass Attitude Strategy Aircraft Conditions Requirement Rates Site Structure);
 
 /// The inputs of a pass, those of its pattern and its attitudes apart.
-pub const OF_PASS: &[&KnobGroup] = &[&DISTANCE, &OVERLAP];
+pub const OF_PASS: &[&KnobGroup] = &[&DISTANCE, &SPEED, &OVERLAP];
 /// The inputs of a strategy.
 pub const OF_STRATEGY: &[&KnobGroup] = &[&REPORT];
 /// The inputs of an aircraft, in the order of a data sheet.
 pub const OF_AIRCRAFT: &[&KnobGroup] = &[&CAMERA, &EXPOSURE, &GIMBAL, &AIRFRAME, &ENERGY, &POSITIONING];
 /// The inputs of the conditions.
-pub const OF_CONDITIONS: &[&KnobGroup] = &[&AIR, &CREW, &PLAN_LIMITS, &SETS, &CHARGING, &LIGHT, &SPREAD];
+pub const OF_CONDITIONS: &[&KnobGroup] =
+    &[&WIND, &AIR, &HEIGHT_LIMIT, &CREW, &PLAN_LIMITS, &SETS, &CHARGING, &LIGHT, &SPREAD];
 /// The inputs of the requirement.
 pub const OF_REQUIREMENT: &[&KnobGroup] = &[&DELIVERS, &VIEWS];
 /// The inputs of the processing rates.
@@ -290,9 +315,7 @@ impl Knob {
     pub fn set(&self, scenario: &mut Scenario, at: At, value: Option<f64>) -> Result<(), EditError> {
         let gone = EditError::NotThere { what: self.range.what };
         match (&self.scope, at) {
-            (Scope::Pass(access), At::Pass(id)) => {
-                self.put(access, scenario.pass_mut(id).ok_or(gone)?, value)
-            }
+            (Scope::Pass(_), At::Pass(id)) => self.put(scenario.pass_mut(id).ok_or(gone)?, value),
             (Scope::Pattern(setting), At::Pass(id)) => {
                 let pattern = &mut scenario.pass_mut(id).ok_or(gone)?.pattern;
                 let applies = (setting.get)(pattern).is_some();
@@ -301,40 +324,61 @@ impl Knob {
                 (setting.set)(pattern, value);
                 Ok(())
             }
-            (Scope::Attitude(access), At::Attitude(id, k)) => {
+            (Scope::Attitude(_), At::Attitude(id, k)) => {
                 let pass = scenario.pass_mut(id).ok_or(gone.clone())?;
-                self.put(access, pass.attitudes.get_mut(k).ok_or(gone)?, value)
+                self.put(pass.attitudes.get_mut(k).ok_or(gone)?, value)
             }
-            (Scope::Strategy(access), At::Strategy(id)) => {
+            (Scope::Strategy(_), At::Strategy(id)) => {
                 let strategy = scenario.strategies.iter_mut().find(|strategy| strategy.id == id);
-                self.put(access, strategy.ok_or(gone)?, value)
+                self.put(strategy.ok_or(gone)?, value)
             }
-            (Scope::Aircraft(access), At::Aircraft(id)) => {
+            (Scope::Aircraft(_), At::Aircraft(id)) => {
                 let fleet = &mut Arc::make_mut(&mut scenario.equipment).aircraft;
-                self.put(access, fleet.iter_mut().find(|aircraft| aircraft.id == id).ok_or(gone)?, value)
+                self.put(fleet.iter_mut().find(|aircraft| aircraft.id == id).ok_or(gone)?, value)
             }
-            (Scope::Conditions(access), At::Scenario) => self.put(access, &mut scenario.conditions, value),
-            (Scope::Requirement(access), At::Scenario) => self.put(access, &mut scenario.requirement, value),
-            (Scope::Rates(access), At::Scenario) => self.put(access, &mut scenario.rates, value),
-            (Scope::Site(access), At::Scenario) => self.put(access, Arc::make_mut(&mut scenario.site), value),
-            (Scope::Structure(access), At::Structure(id)) => {
+            (Scope::Conditions(_), At::Scenario) => self.put(&mut scenario.conditions, value),
+            (Scope::Requirement(_), At::Scenario) => self.put(&mut scenario.requirement, value),
+            (Scope::Rates(_), At::Scenario) => self.put(&mut scenario.rates, value),
+            (Scope::Site(_), At::Scenario) => self.put(Arc::make_mut(&mut scenario.site), value),
+            (Scope::Structure(_), At::Structure(id)) => {
                 let standing = &mut Arc::make_mut(&mut scenario.site).structures;
-                self.put(access, standing.iter_mut().find(|structure| structure.id == id).ok_or(gone)?, value)
+                self.put(standing.iter_mut().find(|structure| structure.id == id).ok_or(gone)?, value)
             }
             _ => Err(gone),
         }
     }
 
-    /// Sets it on a part.
+    /// The value on a part; nothing where it is left out, or where such a part has none.
+    pub fn read<T: Part>(&self, part: &T) -> Option<f64> {
+        (T::access(&self.scope)?.get)(part)
+    }
+
+    /// Whether a part has such a number, set or left out.
+    pub fn applies<T: Part>(&self, part: &T) -> bool {
+        T::access(&self.scope).is_some_and(|access| (access.applies)(part))
+    }
+
+    /// The least and the greatest value that it may have on a part.
+    pub fn bounds<T: Part>(&self, part: &T) -> (f64, f64) {
+        T::access(&self.scope)
+            .map_or((self.range.least, self.range.most), |access| (access.narrowed)(part, self.range))
+    }
+
+    /// What it is when it is first given, where it may be left out; within its bounds.
+    pub fn begins_at<T: Part>(&self, part: &T) -> f64 {
+        let (least, most) = self.bounds(part);
+        T::access(&self.scope).map_or(least, |access| (access.begins_at)(part)).clamp(least, most)
+    }
+
+    /// Sets it on a part; nothing leaves it out.
     ///
     /// # Errors
     /// As [`Knob::set`].
-    pub fn put<T>(&self, access: &Access<T>, part: &mut T, value: Option<f64>) -> Result<(), EditError> {
+    pub fn put<T: Part>(&self, part: &mut T, value: Option<f64>) -> Result<(), EditError> {
         let what = self.range.what;
-        let there = (access.applies)(part) || (access.get)(part).is_some();
-        if !there || (value.is_none() && self.left_out.is_none()) {
-            return Err(EditError::DoesNotApply(what));
-        }
+        let there = self.applies(part) || self.read(part).is_some();
+        let access = T::access(&self.scope).filter(|_| there && (value.is_some() || self.left_out.is_some()));
+        let access = access.ok_or(EditError::DoesNotApply(what))?;
         if let Some(value) = value {
             self.within((access.narrowed)(part, self.range), value)?;
         }

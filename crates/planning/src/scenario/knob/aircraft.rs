@@ -497,7 +497,7 @@ pub const ENERGY: KnobGroup = KnobGroup {
         ),
         row!(
             Aircraft,
-            "equipment.aircraft[].airframe.energy.hover_min",
+            KnobId::HOVER_ENDURANCE.0,
             "Endurance in hover",
             "Endurance in hover",
             "Where it is known besides; the power curve is bent to go through it.",
@@ -512,7 +512,7 @@ pub const ENERGY: KnobGroup = KnobGroup {
         ),
         row!(
             Aircraft,
-            "equipment.aircraft[].airframe.energy.top_speed_min",
+            KnobId::FASTEST_ENDURANCE.0,
             "Endurance at fastest",
             "Endurance at fastest",
             "At the fastest airspeed, where it is known besides; the power curve is bent to go through it.",

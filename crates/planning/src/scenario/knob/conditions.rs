@@ -5,22 +5,28 @@ use crate::base::limits::Range;
 use crate::scenario::knob::{Access, Knob, KnobGroup, KnobId, Scope, row};
 use crate::scenario::{HeightRule, LightLevel};
 
-/// Wind and air.
+/// How strong the wind is.
+pub const WIND: KnobGroup = KnobGroup {
+    name: "Wind",
+    note: "",
+    knobs: &[row!(
+        Conditions,
+        "conditions.",
+        wind.speed_mps,
+        "Wind",
+        "Wind speed",
+        "Steady wind at flying height, which is more than at the ground",
+        MetresPerSecond,
+        1,
+        WIND_MPS
+    )],
+};
+
+/// Where the wind comes from, and the air.
 pub const AIR: KnobGroup = KnobGroup {
-    name: "Wind and air",
+    name: "Air",
     note: "",
     knobs: &[
-        row!(
-            Conditions,
-            "conditions.",
-            wind.speed_mps,
-            "Wind",
-            "Wind speed",
-            "Steady wind at flying height, which is more than at the ground",
-            MetresPerSecond,
-            1,
-            WIND_MPS
-        ),
         row!(
             Conditions,
             "conditions.wind.from_deg",
@@ -31,10 +37,7 @@ pub const AIR: KnobGroup = KnobGroup {
             0,
             DIRECTION_DEG,
             |c| c.wind.from_deg,
-            |c, value| c.wind.from_deg = value,
-            "any direction",
-            |_| true,
-            |_| 270.0
+            |c, value| c.wind.from_deg = Some(value)
         ),
         row!(
             Conditions,
@@ -173,19 +176,25 @@ pub const PLAN_LIMITS: KnobGroup = KnobGroup {
             0,
             CARD_GB
         ),
-        row!(
-            Conditions,
-            "conditions.height_rule.Custom.limit_m",
-            "Your limit",
-            "Height limit",
-            "The height that local rules allow, above the ground, as you found it out",
-            Metres,
-            0,
-            CEILING_M,
-            |c| if let HeightRule::Custom { limit_m } = c.height_rule { Some(limit_m) } else { None },
-            |c, limit_m| c.height_rule = HeightRule::Custom { limit_m }
-        ),
     ],
+};
+
+/// A height limit of one's own.
+pub const HEIGHT_LIMIT: KnobGroup = KnobGroup {
+    name: "Height rule",
+    note: "",
+    knobs: &[row!(
+        Conditions,
+        "conditions.height_rule.Custom.limit_m",
+        "Height limit",
+        "Height limit",
+        "Above the ground; a pass that goes higher is cautioned",
+        Metres,
+        0,
+        CEILING_M,
+        |c| if let HeightRule::Custom { limit_m } = c.height_rule { Some(limit_m) } else { None },
+        |c, limit_m| c.height_rule = HeightRule::Custom { limit_m }
+    )],
 };
 
 /// Batteries on hand.

@@ -4,9 +4,9 @@ use crate::base::{Unit, limits};
 use crate::scenario::knob::{Access, Knob, KnobGroup, KnobId, Scope, row};
 use crate::scenario::{Aim, Attitude, Distance, Overlaps, Pass};
 
-/// How far from the subject, and how fast.
+/// How far from the subject.
 pub const DISTANCE: KnobGroup = KnobGroup {
-    name: "Distance and speed",
+    name: "Distance",
     note: "",
     knobs: &[
         row!(
@@ -52,6 +52,14 @@ pub const DISTANCE: KnobGroup = KnobGroup {
                 *m = value
             }
         ),
+    ],
+};
+
+/// How fast, and whether it stops.
+pub const SPEED: KnobGroup = KnobGroup {
+    name: "Speed",
+    note: "",
+    knobs: &[
         row!(
             Pass,
             KnobId::SPEED.0,
@@ -65,7 +73,7 @@ pub const DISTANCE: KnobGroup = KnobGroup {
             |pass, value| pass.speed_mps = value,
             "automatic",
             |_| true,
-            |_| 5.0
+            |_| 8.0
         ),
         row!(
             Pass,

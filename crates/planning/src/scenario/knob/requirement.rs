@@ -1,13 +1,13 @@
 //! What may be set of the requirement and of the processing rates.
 
 use crate::base::SurfaceClass;
-use crate::scenario::knob::{KnobGroup, row};
+use crate::scenario::knob::{KnobGroup, KnobId, row};
 
 macro_rules! coverage {
-    ($class:ident, $key:literal, $whole:literal, $begins_at:literal) => {
+    ($class:ident, $whole:literal, $begins_at:literal) => {
         row!(
             Requirement,
-            concat!("requirement.coverage.", $key),
+            KnobId::coverage(SurfaceClass::$class).0,
             $whole,
             $whole,
             "Least share of the area that must be covered; what that means stands below",
@@ -24,10 +24,10 @@ macro_rules! coverage {
 }
 
 macro_rules! gsd {
-    ($class:ident, $key:literal, $whole:literal) => {
+    ($class:ident, $whole:literal) => {
         row!(
             Requirement,
-            concat!("requirement.gsd_cm.", $key),
+            KnobId::gsd_on(SurfaceClass::$class).0,
             $whole,
             $whole,
             "Coarsest allowed on 95 % of the area seen; a view more than twice as coarse does not count",
@@ -45,14 +45,14 @@ pub const DELIVERS: KnobGroup = KnobGroup {
     name: "Must deliver",
     note: "A strategy meets the requirement when it reaches all of this",
     knobs: &[
-        coverage!(Ground, "ground", "Coverage of ground", 0.95),
-        gsd!(Ground, "ground", "GSD on ground"),
-        coverage!(Roof, "roof", "Coverage of roofs", 0.95),
-        gsd!(Roof, "roof", "GSD on roofs"),
-        coverage!(Wall, "wall", "Coverage of walls", 0.8),
-        gsd!(Wall, "wall", "GSD on walls"),
-        coverage!(Underside, "underside", "Coverage of undersides", 0.8),
-        gsd!(Underside, "underside", "GSD on undersides"),
+        coverage!(Ground, "Coverage of ground", 0.95),
+        gsd!(Ground, "GSD on ground"),
+        coverage!(Roof, "Coverage of roofs", 0.95),
+        gsd!(Roof, "GSD on roofs"),
+        coverage!(Wall, "Coverage of walls", 0.8),
+        gsd!(Wall, "GSD on walls"),
+        coverage!(Underside, "Coverage of undersides", 0.8),
+        gsd!(Underside, "GSD on undersides"),
         row!(
             Requirement,
             "requirement.time_on_site_min",
