@@ -25,15 +25,15 @@ fn wait_for(worker: &mut Worker, wanted: usize) -> Vec<Report> {
 fn every_strategy_asked_for_is_reported() {
     let woken = Arc::new(AtomicU32::new(0));
     let count = Arc::clone(&woken);
-    let job = Box::new(|scenario: &_, id, watch: &dyn obliquity_planning::Watch| {
+    let job = Box::new(|scenario: &_, id, depth, watch: &dyn obliquity_planning::Watch| {
         watch.step(1, 2).map_err(|_| Failure::Cancelled)?;
-        Ok(made_up::outcome(scenario, id, Depth::Views))
+        Ok(made_up::outcome(scenario, id, depth))
     });
     let mut worker = Worker::start(job, move || {
         count.fetch_add(1, Ordering::SeqCst);
     })
     .unwrap();
-    worker.request(Arc::new(made_up::scenario()), vec![NADIR, CROSSED]);
+    worker.request(Arc::new(made_up::scenario()), vec![(NADIR, Depth::Views), (CROSSED, Depth::Views)]);
     let ids: Vec<Id> = wait_for(&mut worker, 2)
         .iter()
         .filter_map(
@@ -49,7 +49,7 @@ fn every_strategy_asked_for_is_reported() {
 fn the_newest_request_wins() {
     let (begun, has_begun) = channel();
     let job = Box::new(
-        move |scenario: &obliquity_planning::Scenario, id, watch: &dyn obliquity_planning::Watch| {
+        move |scenario: &obliquity_planning::Scenario, id, depth, watch: &dyn obliquity_planning::Watch| {
             if scenario.name == "old" {
                 let _ = begun.send(());
                 loop {
@@ -57,66 +57,55 @@ fn the_newest_request_wins() {
                     std::thread::sleep(Duration::from_millis(1));
                 }
             }
-            Ok(made_up::outcome(scenario, id, Depth::Views))
+            Ok(made_up::outcome(scenario, id, depth))
         },
     );
     let mut worker = Worker::start(job, || ()).unwrap();
     let mut old = made_up::scenario();
     old.name = "old".to_owned();
-    worker.request(Arc::new(old), vec![NADIR]);
+    worker.request(Arc::new(old), vec![(NADIR, Depth::Views)]);
     has_begun.recv_timeout(PATIENCE).unwrap();
-    worker.request(Arc::new(made_up::scenario()), vec![CROSSED]);
+    worker.request(Arc::new(made_up::scenario()), vec![(CROSSED, Depth::Views)]);
     let reports = wait_for(&mut worker, 1);
     assert!(matches!(&reports[..], [Report::Done { outcome, .. }] if outcome.strategy == CROSSED));
 }
 
-/// The bands come before all coverage, of the newest request only.
+/// What is asked for comes in its order, each to its depth.
 #[test]
-fn bands_come_first() {
-    let job = Box::new(|scenario: &_, id, _: &dyn obliquity_planning::Watch| {
-        Ok(made_up::outcome(scenario, id, Depth::Views))
+fn what_is_asked_first_comes_first() {
+    let job = Box::new(|scenario: &_, id, depth, _: &dyn obliquity_planning::Watch| {
+        Ok(made_up::outcome(scenario, id, depth))
     });
-    let mut worker = Worker::start_with(job, Box::new(|_, _, _| Ok(None)), || ()).unwrap();
-    let scenario = Arc::new(made_up::scenario());
-    worker.request_with(Arc::clone(&scenario), vec![NADIR, CROSSED], vec![CROSSED, NADIR]);
-    let reports = wait_for(&mut worker, 4);
-    let named: Vec<(bool, Id)> = reports
+    let mut worker = Worker::start(job, || ()).unwrap();
+    let asked =
+        [(CROSSED, Depth::Spread), (NADIR, Depth::Spread), (NADIR, Depth::Views), (CROSSED, Depth::Views)];
+    worker.request(Arc::new(made_up::scenario()), asked.to_vec());
+    let named: Vec<(Id, Depth)> = wait_for(&mut worker, 4)
         .iter()
         .map(|report| match report {
-            Report::Bands { strategy, .. } => (true, *strategy),
-            Report::Done { outcome, .. } => (false, outcome.strategy),
-            Report::Failed { strategy, .. } => (false, *strategy),
+            Report::Done { outcome, .. } => (outcome.strategy, outcome.depth),
+            Report::Failed { strategy, .. } => (*strategy, Depth::Quick),
         })
         .collect();
-    assert_eq!(named, [(true, CROSSED), (true, NADIR), (false, NADIR), (false, CROSSED)]);
+    assert_eq!(named, asked);
 }
 
-/// Bands that are being drawn for an older request are given up.
+/// A strategy that fails is told of once: by its coverage.
 #[test]
-fn newer_bands_win() {
-    let (begun, has_begun) = channel();
-    let bands =
-        Box::new(move |scenario: &obliquity_planning::Scenario, _, watch: &dyn obliquity_planning::Watch| {
-            if scenario.name == "old" {
-                let _ = begun.send(());
-                loop {
-                    watch.step(0, 1).map_err(|_| Failure::Cancelled)?;
-                    std::thread::sleep(Duration::from_millis(1));
-                }
-            }
-            Ok(None)
-        });
-    let job = Box::new(|scenario: &_, id, _: &dyn obliquity_planning::Watch| {
-        Ok(made_up::outcome(scenario, id, Depth::Views))
+fn a_failure_is_told_of_once() {
+    let job = Box::new(|_: &_, _, _, _: &dyn obliquity_planning::Watch| {
+        Err(Failure::Refused("made up to fail".to_owned()))
     });
-    let mut worker = Worker::start_with(job, bands, || ()).unwrap();
-    let mut old = made_up::scenario();
-    old.name = "old".to_owned();
-    worker.request_with(Arc::new(old), Vec::new(), vec![NADIR]);
-    has_begun.recv_timeout(PATIENCE).unwrap();
-    worker.request_with(Arc::new(made_up::scenario()), Vec::new(), vec![CROSSED]);
-    let reports = wait_for(&mut worker, 1);
-    assert!(matches!(&reports[..], [Report::Bands { strategy, .. }] if *strategy == CROSSED));
+    let mut worker = Worker::start(job, || ()).unwrap();
+    let asked = vec![(NADIR, Depth::Spread), (NADIR, Depth::Views), (CROSSED, Depth::Views)];
+    worker.request(Arc::new(made_up::scenario()), asked);
+    let told: Vec<Id> = wait_for(&mut worker, 2)
+        .iter()
+        .filter_map(
+            |report| if let Report::Failed { strategy, .. } = report { Some(*strategy) } else { None },
+        )
+        .collect();
+    assert_eq!(told, [NADIR, CROSSED]);
 }
 
 #[test]
@@ -124,7 +113,7 @@ fn dropping_cancels() {
     let cancelled = Arc::new(AtomicBool::new(false));
     let seen = Arc::clone(&cancelled);
     let (begun, has_begun) = channel();
-    let job = Box::new(move |_: &_, _, watch: &dyn obliquity_planning::Watch| {
+    let job = Box::new(move |_: &_, _, _, watch: &dyn obliquity_planning::Watch| {
         let _ = begun.send(());
         while watch.step(0, 1).is_ok() {
             std::thread::sleep(Duration::from_millis(1));
@@ -133,7 +122,7 @@ fn dropping_cancels() {
         Err(Failure::Cancelled)
     });
     let mut worker = Worker::start(job, || ()).unwrap();
-    worker.request(Arc::new(made_up::scenario()), vec![NADIR]);
+    worker.request(Arc::new(made_up::scenario()), vec![(NADIR, Depth::Views)]);
     has_begun.recv_timeout(PATIENCE).unwrap();
     drop(worker);
     assert!(cancelled.load(Ordering::SeqCst), "the job saw it before the drop came back");
@@ -141,12 +130,12 @@ fn dropping_cancels() {
 
 #[test]
 fn a_panic_is_told_and_the_thread_goes_on() {
-    let job = Box::new(|scenario: &_, id, _: &dyn obliquity_planning::Watch| {
+    let job = Box::new(|scenario: &_, id, depth, _: &dyn obliquity_planning::Watch| {
         assert!(id != NADIR, "made up to fail");
-        Ok(made_up::outcome(scenario, id, Depth::Views))
+        Ok(made_up::outcome(scenario, id, depth))
     });
     let mut worker = Worker::start(job, || ()).unwrap();
-    worker.request(Arc::new(made_up::scenario()), vec![NADIR, CROSSED]);
+    worker.request(Arc::new(made_up::scenario()), vec![(NADIR, Depth::Views), (CROSSED, Depth::Views)]);
     let reports = wait_for(&mut worker, 2);
     let Report::Failed { strategy, message, .. } = &reports[0] else { panic!("the first one fails") };
     assert_eq!(*strategy, NADIR);

@@ -108,7 +108,7 @@ impl App {
         app.errands = errands::Errands::beside(Arc::new(wake.clone()));
         // Without its own thread all this is worked out on the window's.
         app.lane = Lane::start(app.engine.quick_job(), wake.clone()).ok();
-        match Worker::start_with(app.engine.job(), app.engine.bands_job(), wake) {
+        match Worker::start(app.engine.job(), wake) {
             Ok(worker) => app.worker = Some(worker),
             Err(error) => {
                 let text =
@@ -165,9 +165,9 @@ impl App {
         let scenario = Arc::clone(self.document.scenario());
         for strategy in &scenario.strategies {
             let id = strategy.id;
-            if let Ok(bands) = self.engine.bands(&scenario, id, &NoWatch) {
+            if let Ok(outcome) = self.engine.evaluate(&scenario, id, Depth::Spread, &NoWatch) {
                 let scenario = Arc::clone(&scenario);
-                self.figures.take(Report::Bands { scenario, strategy: id, bands });
+                self.figures.take(Report::Done { scenario, outcome: Box::new(outcome) });
             }
             let worked_out = self.engine.evaluate(&scenario, id, Depth::Views, &NoWatch);
             let scenario = Arc::clone(&scenario);
@@ -344,8 +344,7 @@ impl App {
         self.follow_routes(&scenario);
         let asked = self.asked_for.as_ref().is_some_and(|asked| Arc::ptr_eq(asked, &scenario));
         if let Some(worker) = self.worker.as_mut().filter(|_| !asked) {
-            let (views, bands) = (self.figures.wanted(&scenario), self.figures.wanted_bands(&scenario));
-            worker.request_with(Arc::clone(&scenario), views, bands);
+            worker.request(Arc::clone(&scenario), self.figures.wanted(&scenario));
             self.asked_for = Some(Arc::clone(&scenario));
             self.stopped = false;
         }

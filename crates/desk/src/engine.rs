@@ -1,11 +1,11 @@
 //! The evaluation as the program calls it: one store for the window and its worker.
 
 use crate::lane::QuickJob;
-use crate::worker::{BandsJob, Failure, Job};
+use crate::worker::{Failure, Job};
 use obliquity_planning::corner_advice::CornerAdvice;
 use obliquity_planning::wind_advice::WindAdvice;
 use obliquity_planning::{
-    Bands, Depth, Evaluator, Held, Hold, Id, NoWatch, Outcome, Scenario, Stopped, Store, Watch,
+    Depth, Evaluator, Held, Hold, Id, NoWatch, Outcome, Scenario, Stopped, Store, Watch,
 };
 use std::sync::Arc;
 
@@ -63,27 +63,6 @@ impl Engine {
         evaluator.hold_equal(scenario, lead, hold).map_err(failure)
     }
 
-    /// How sure the time and energy of a strategy are; nothing for one that cannot be flown.
-    ///
-    /// # Errors
-    /// As [`Engine::evaluate`].
-    pub fn bands(
-        &self,
-        scenario: &Scenario,
-        strategy: Id,
-        watch: &dyn Watch,
-    ) -> Result<Option<Bands>, Failure> {
-        let evaluator = Evaluator { store: &self.store, watch };
-        let outcome = evaluator.evaluate(scenario, strategy, Depth::Quick).map_err(failure)?;
-        evaluator.bands(scenario, &outcome).map_err(failure)
-    }
-
-    /// What the worker is to run first: bands.
-    pub fn bands_job(&self) -> Box<BandsJob> {
-        let engine = self.clone();
-        Box::new(move |scenario, strategy, watch| engine.bands(scenario, strategy, watch))
-    }
-
     /// Tries other directions for the strips of a strategy in the wind; takes a few quick evaluations.
     ///
     /// # Errors
@@ -118,10 +97,10 @@ impl Engine {
         Box::new(move |scenario, strategy| engine.quick(scenario, strategy).map_err(|why| why.to_string()))
     }
 
-    /// What the worker is to run: everything, coverage included.
+    /// What the worker is to run.
     pub fn job(&self) -> Box<Job> {
         let engine = self.clone();
-        Box::new(move |scenario, strategy, watch| engine.evaluate(scenario, strategy, Depth::Views, watch))
+        Box::new(move |scenario, strategy, depth, watch| engine.evaluate(scenario, strategy, depth, watch))
     }
 }
 

@@ -3,7 +3,7 @@
 //! The newest request wins: what is still being worked on for an older one is cancelled. Dropping the worker cancels
 //! and waits for its thread. A job that panics is reported and the thread goes on.
 
-use obliquity_planning::{Bands, Cancelled, Id, Outcome, Scenario, Watch};
+use obliquity_planning::{Cancelled, Depth, Id, Outcome, Scenario, Watch};
 use std::any::Any;
 use std::collections::VecDeque;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -23,30 +23,18 @@ pub enum Failure {
     Refused(String),
 }
 
-/// Works out one strategy, asking the watch whether to go on.
-pub type Job = dyn Fn(&Scenario, Id, &dyn Watch) -> Result<Outcome, Failure> + Send + Sync;
-
-/// Works out how sure the time and energy of one strategy are; nothing for one that cannot be flown.
-pub type BandsJob = dyn Fn(&Scenario, Id, &dyn Watch) -> Result<Option<Bands>, Failure> + Send + Sync;
+/// Works out one strategy to a depth, asking the watch whether to go on.
+pub type Job = dyn Fn(&Scenario, Id, Depth, &dyn Watch) -> Result<Outcome, Failure> + Send + Sync;
 
 /// What the thread sends back.
 #[derive(Debug)]
 pub enum Report {
-    /// A strategy is worked out.
+    /// A strategy is worked out, to the depth that its outcome names.
     Done {
         /// What it was worked out from.
         scenario: Arc<Scenario>,
         /// The figures.
         outcome: Box<Outcome>,
-    },
-    /// How sure the time and energy of a strategy are.
-    Bands {
-        /// What it was worked out from.
-        scenario: Arc<Scenario>,
-        /// The strategy.
-        strategy: Id,
-        /// Nothing for one that cannot be flown.
-        bands: Option<Bands>,
     },
     /// A strategy could not be worked out.
     Failed {
@@ -62,9 +50,8 @@ pub enum Report {
 struct Request {
     generation: u64,
     scenario: Arc<Scenario>,
-    strategies: Vec<Id>,
-    /// Strategies whose bands are asked for: they come before all else.
-    bands: Vec<Id>,
+    /// In the order in which they are worked out.
+    asked: Vec<(Id, Depth)>,
 }
 
 /// What both sides see.
@@ -111,38 +98,21 @@ impl Worker {
     /// # Errors
     /// If the system gives no thread.
     pub fn start(job: Box<Job>, wake: impl Fn() + Send + Sync + 'static) -> std::io::Result<Self> {
-        Worker::start_with(job, Box::new(|_, _, _| Ok(None)), wake)
-    }
-
-    /// As [`Worker::start`], with what works out bands.
-    ///
-    /// # Errors
-    /// If the system gives no thread.
-    pub fn start_with(
-        job: Box<Job>,
-        bands: Box<BandsJob>,
-        wake: impl Fn() + Send + Sync + 'static,
-    ) -> std::io::Result<Self> {
         let shared = Arc::new(Shared::default());
         let (requests, inbox) = channel();
         let (outbox, reports) = channel();
-        let side = Side { shared: Arc::clone(&shared), job, bands, outbox, wake: Box::new(wake) };
+        let side = Side { shared: Arc::clone(&shared), job, outbox, wake: Box::new(wake) };
         let thread = std::thread::Builder::new().name("views".to_owned()).spawn(move || side.run(&inbox))?;
         Ok(Worker { shared, requests: Some(requests), reports, thread: Some(thread) })
     }
 
-    /// Asks for these strategies, and cancels whatever was asked for before.
-    pub fn request(&mut self, scenario: Arc<Scenario>, strategies: Vec<Id>) {
-        self.request_with(scenario, strategies, Vec::new());
-    }
-
-    /// As [`Worker::request`], and before that for the bands of these.
-    pub fn request_with(&mut self, scenario: Arc<Scenario>, strategies: Vec<Id>, bands: Vec<Id>) {
+    /// Asks for these strategies, each to its depth and in this order, and cancels whatever was asked for before.
+    pub fn request(&mut self, scenario: Arc<Scenario>, asked: Vec<(Id, Depth)>) {
         let generation = self.shared.newest.fetch_add(1, Ordering::SeqCst) + 1;
         if let Some(requests) = &self.requests {
             self.shared.busy.store(true, Ordering::SeqCst);
             // A thread that is gone has said why; the owner sees that nothing goes on.
-            if requests.send(Request { generation, scenario, strategies, bands }).is_err() {
+            if requests.send(Request { generation, scenario, asked }).is_err() {
                 self.shared.busy.store(false, Ordering::SeqCst);
             }
         }
@@ -190,7 +160,6 @@ impl Drop for Worker {
 struct Side {
     shared: Arc<Shared>,
     job: Box<Job>,
-    bands: Box<BandsJob>,
     outbox: Sender<(u64, Report)>,
     wake: Box<dyn Fn() + Send + Sync>,
 }
@@ -203,48 +172,35 @@ impl Side {
         }
     }
 
-    /// The bands of all strategies: they take a tenth of what follows. One that fails is told of by its coverage.
-    fn work_out_bands(&self, request: &Request) -> Result<(), Cancelled> {
-        let watch = QuietWatch { side: self, generation: request.generation };
-        for &strategy in &request.bands {
-            watch.step(0, 1)?;
-            let job = || (self.bands)(&request.scenario, strategy, &watch);
-            let Ok(Ok(bands)) = catch_unwind(AssertUnwindSafe(job)) else { continue };
-            let scenario = Arc::clone(&request.scenario);
-            let report = Report::Bands { scenario, strategy, bands };
-            // Nobody is left to hear it once the owner is dropped.
-            let _heard = self.outbox.send((request.generation, report));
-            (self.wake)();
-        }
-        Ok(())
-    }
-
+    /// Works out what is asked for in its order. Only coverage is slow enough for its progress to be told, and a strategy that
+    /// fails is told of by its coverage.
     fn work(&self, request: Request) {
-        let total = request.strategies.len() as u64;
+        let Request { generation, scenario, asked } = request;
+        let slow = asked.iter().filter(|(_, depth)| is_slow(*depth)).count() as u64;
         self.shared.done.store(0, Ordering::Relaxed);
-        self.shared.total.store(total, Ordering::Relaxed);
-        if self.work_out_bands(&request).is_err() {
-            return;
-        }
-        let mut left: VecDeque<Id> = request.strategies.into();
-        while let Some(strategy) = left.pop_front() {
-            let done = total - 1 - left.len() as u64;
-            self.shared.done.store(done, Ordering::Relaxed);
-            let watch = JobWatch { side: self, generation: request.generation };
+        self.shared.total.store(slow, Ordering::Relaxed);
+        let mut left: VecDeque<(Id, Depth)> = asked.into();
+        while let Some((strategy, depth)) = left.pop_front() {
+            let open = left.iter().filter(|(_, depth)| is_slow(*depth)).count() as u64;
+            let now = u64::from(is_slow(depth));
+            self.shared.done.store(slow - open - now, Ordering::Relaxed);
+            let watch = JobWatch { side: self, generation, depth };
             if watch.step(0, 1).is_err() {
                 return;
             }
-            let ended = catch_unwind(AssertUnwindSafe(|| (self.job)(&request.scenario, strategy, &watch)));
-            if let Some(report) = report(ended, &request.scenario, strategy) {
+            let ended = catch_unwind(AssertUnwindSafe(|| (self.job)(&scenario, strategy, depth, &watch)));
+            let told = report(ended, &scenario, strategy)
+                .filter(|report| is_slow(depth) || matches!(report, Report::Done { .. }));
+            if let Some(report) = told {
                 if left.is_empty() {
-                    self.rest(request.generation);
+                    self.rest(generation);
                 }
                 // Nobody is left to hear it once the owner is dropped.
-                let _heard = self.outbox.send((request.generation, report));
+                let _heard = self.outbox.send((generation, report));
                 (self.wake)();
             }
         }
-        self.rest(request.generation);
+        self.rest(generation);
     }
 
     /// Notes that nothing is being worked on, unless something newer has been asked for.
@@ -279,23 +235,16 @@ pub fn said(panic: &(dyn Any + Send)) -> &str {
     text.or_else(|| panic.downcast_ref::<String>().map(String::as_str)).unwrap_or("it did not say why")
 }
 
-/// Watches what is so quick that its progress is not told.
-struct QuietWatch<'a> {
-    side: &'a Side,
-    generation: u64,
-}
-
-impl Watch for QuietWatch<'_> {
-    fn step(&self, _done: u64, _total: u64) -> Result<(), Cancelled> {
-        let newest = self.side.shared.newest.load(Ordering::Relaxed);
-        if newest == self.generation { Ok(()) } else { Err(Cancelled) }
-    }
+/// Whether its progress is worth telling.
+fn is_slow(depth: Depth) -> bool {
+    depth >= Depth::Views
 }
 
 /// Watches one strategy of a request.
 struct JobWatch<'a> {
     side: &'a Side,
     generation: u64,
+    depth: Depth,
 }
 
 impl Watch for JobWatch<'_> {
@@ -303,6 +252,9 @@ impl Watch for JobWatch<'_> {
         let shared = &self.side.shared;
         if shared.newest.load(Ordering::Relaxed) != self.generation {
             return Err(Cancelled);
+        }
+        if !is_slow(self.depth) {
+            return Ok(());
         }
         let tenths = (10 * done.min(total)).checked_div(total).unwrap_or(0);
         if shared.tenths.swap(tenths, Ordering::Relaxed) != tenths {

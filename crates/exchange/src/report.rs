@@ -2,8 +2,8 @@
 
 use crate::units::compass_name;
 use obliquity_planning::{
-    Band, Bands, ByClass, Cause, Caution, CautionSource, ClassFigures, Cost, Id, LoadFigures, Outcome,
-    PassOutcome, RoutePoint, Scenario, Stretch, SurfaceClass, ViewFigures,
+    Band, ByClass, Cause, Caution, CautionSource, ClassFigures, Id, LoadFigures, Outcome, PassOutcome,
+    RoutePoint, Scenario, Stretch, SurfaceClass, Timing, ViewFigures,
 };
 use serde_json::{Map, Value, json};
 
@@ -16,70 +16,59 @@ use serde_json::{Map, Value, json};
 /// # Units
 /// - centimetres for GSD, seconds, metres, metres per second, gigabytes; shares from 0 to 1
 pub fn comparison_json(scenario: &Scenario, outcomes: &[Outcome]) -> Value {
-    comparison_json_with(scenario, outcomes, &[])
-}
-
-/// As [`comparison_json`], with how sure time and energy are; one entry for each outcome, or none at all.
-pub fn comparison_json_with(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<Bands>]) -> Value {
-    let known = bands.iter().map(Option::as_ref).chain(std::iter::repeat(None));
     let wind = scenario.conditions.wind;
     json!({
         "scenario": scenario.name,
         "wind": { "speed_mps": wind.speed_mps, "from_deg": wind.from_deg },
         "requirement": serde_json::to_value(&scenario.requirement).unwrap_or(Value::Null),
-        "strategies": outcomes
-            .iter()
-            .zip(known)
-            .map(|(outcome, bands)| strategy_json(scenario, outcome, bands))
-            .collect::<Vec<_>>(),
+        "strategies": outcomes.iter().map(strategy_json).collect::<Vec<_>>(),
     })
 }
 
-fn strategy_json(scenario: &Scenario, outcome: &Outcome, bands: Option<&Bands>) -> Value {
+fn strategy_json(outcome: &Outcome) -> Value {
     let mut keys = Map::new();
     let mut put = |key: &str, value: Value| drop(keys.insert(key.to_owned(), value));
     put("name", json!(outcome.name));
     put("aircraft", json!(outcome.aircraft));
     put("feasible", json!(outcome.feasible()));
     put("reasons", json!(outcome.reasons));
-    let cost = outcome.cost.as_ref();
-    put("flight_time_s", json!(cost.map(|cost| cost.time.flight_s)));
-    put("time_on_site_s", json!(cost.map(|cost| cost.time.time_on_site_s())));
-    put("sorties", json!(cost.map(|cost| cost.flight.sorties.len())));
-    put("wind_from_deg", json!(cost.and_then(|cost| cost.flight.wind.from_deg)));
-    put("time_budget_s", json!(cost.map(budget_json)));
-    put("energy_sets", json!(cost.map(|cost| cost.flight.energy_sets())));
-    if let Some(wh) = cost.and_then(|cost| cost.flight.energy_wh()) {
+    let (timing, load) = (outcome.timing.as_ref(), outcome.load.as_ref());
+    put("flight_time_s", json!(timing.map(|timing| timing.time.flight_s)));
+    put("time_on_site_s", json!(timing.map(|timing| timing.time.time_on_site_s())));
+    put("sorties", json!(timing.map(|timing| timing.flight.sorties.len())));
+    put("wind_from_deg", json!(timing.and_then(|timing| timing.flight.wind.from_deg)));
+    put("time_budget_s", json!(timing.map(budget_json)));
+    put("energy_sets", json!(timing.map(|timing| timing.flight.energy_sets())));
+    if let Some(wh) = timing.and_then(|timing| timing.flight.energy_wh()) {
         put("energy_wh", json!(wh));
     }
-    if let Some((bands, cost)) = bands.zip(cost) {
+    if let Some((timing, bands)) = timing.and_then(|timing| Some((timing, timing.bands.as_ref()?))) {
         put("time_on_site_band_s", band_json(bands.time_on_site_s));
         put("flight_time_band_s", band_json(bands.flight_s));
         put("sorties_band", band_json(bands.sorties));
-        put("energy_band_sets", band_json(bands.energy_sets(cost.flight.capacity_j)));
-        if cost.flight.energy_wh().is_some() {
-            put("energy_band_wh", band_json(bands.energy_wh()));
+        put("energy_band_sets", band_json(bands.energy_sets(timing.flight.capacity_j)));
+        if let Some(band) = timing.energy_wh_band() {
+            put("energy_band_wh", band_json(band));
         }
         put("draws_out_of_reach", json!(bands.out_of_reach));
         put("spread_causes", bands.causes.iter().map(cause_json).collect());
     }
-    put("route_length_m", json!(cost.map(|cost| cost.flight.route_length_m)));
-    put("image_count", json!(cost.map(|cost| cost.image_count)));
-    put("skipped_exposures", json!(cost.map(|cost| cost.skipped_exposures)));
-    put("storage_gb", json!(cost.map(|cost| cost.storage_gb)));
-    put("passes", outcome.passes.iter().map(|pass| pass_json(pass, cost)).collect());
+    put("route_length_m", json!(timing.map(|timing| timing.flight.route_length_m)));
+    put("image_count", json!(load.map(|load| load.image_count)));
+    put("skipped_exposures", json!(load.map(|load| load.skipped_exposures)));
+    put("storage_gb", json!(load.map(|load| load.storage_gb)));
+    put("passes", outcome.passes.iter().map(|pass| pass_json(pass, timing)).collect());
     if let Some(views) = &outcome.views {
         put("gsd_cm", by_class(views, gsd_json));
         put("coverage", by_class(views, |class| json!(class.covered_ratio)));
         put("views_median", by_class(views, |class| json!(class.views_median)));
-    } else if cost.is_none() {
+    } else if timing.is_none() {
         for key in ["gsd_cm", "coverage", "views_median"] {
             put(key, Value::Null);
         }
     }
-    put("load", json!(cost.map(|cost| load_json(&cost.load))));
-    let cautions = outcome.cautions_with(bands, &scenario.conditions);
-    put("cautions", cautions.iter().map(|caution| caution_json(caution, outcome)).collect());
+    put("load", json!(load.map(load_json)));
+    put("cautions", outcome.cautions.iter().map(|caution| caution_json(caution, outcome)).collect());
     if !outcome.is_pending() {
         put("meets", json!(outcome.meets()));
     }
@@ -125,8 +114,8 @@ fn place_json(point: &RoutePoint) -> Value {
 }
 
 /// The parts in whole seconds, which add up to the total.
-fn budget_json(cost: &Cost) -> Value {
-    let budget = cost.time_budget();
+fn budget_json(timing: &Timing) -> Value {
+    let budget = timing.time_budget();
     let mut keys = Map::new();
     for (part, seconds) in budget.parts_s {
         keys.insert(part.key().to_owned(), json!(seconds));
@@ -144,8 +133,8 @@ fn cause_json(cause: &Cause) -> Value {
 }
 
 /// The figures of a pass; null, as those of its strategy, where that cannot be flown.
-fn pass_json(pass: &PassOutcome, cost: Option<&Cost>) -> Value {
-    let plan = pass.laid().filter(|_| cost.is_some());
+fn pass_json(pass: &PassOutcome, timing: Option<&Timing>) -> Value {
+    let plan = pass.laid().filter(|_| timing.is_some());
     json!({
         "pattern": pass.pattern.name(),
         "image_count": plan.map(|plan| plan.stations.poses.len()),

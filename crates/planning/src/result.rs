@@ -17,6 +17,6 @@ pub use cautions::rules;
 pub use judgement::Judgement;
 pub use measure::{Better, MEASURES, Measure, measure};
 pub use measure_id::MeasureId;
-pub use outcome::{Cost, Depth, Outcome, PassOutcome};
+pub use outcome::{Depth, Outcome, PassOutcome};
 pub use stay::{Doing, Moment, Movement, Resume, Stay, StaySpan};
 pub use verdict::compare_sentence;

@@ -3,8 +3,8 @@ use crate::figures::{Freshness, Known};
 use crate::show;
 use crate::units::{GsdUnit, Units};
 use obliquity_planning::{
-    Band as Likely, Bands, Better, ClassFigures, Cost, GsdSpread, Id, Judgement, MeasureId, Outcome,
-    Scenario, SurfaceClass, Unit, measure, wording,
+    Band as Likely, Better, ClassFigures, GsdSpread, Id, Judgement, MeasureId, Outcome, Scenario,
+    SurfaceClass, Timing, Unit, measure, wording,
 };
 
 /// A figure before it is put on its row's scale.
@@ -36,7 +36,7 @@ struct RowSpec {
     at_least: f64,
     source: Source,
     /// How sure it is.
-    likely: Option<fn(&Bands, &Cost) -> Likely>,
+    likely: Option<fn(&Timing) -> Option<Likely>>,
     /// How its figures are written, where not as their measure's are.
     form: Option<wording::Form>,
 }
@@ -194,14 +194,14 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
         .iter()
         .filter_map(|subject| {
             let known = subject.known?;
-            let planned_s = known.quick.ok()?.cost.as_ref()?.time.time_on_site_s();
-            Some(known.bands.map_or(planned_s, |bands| planned_s.max(bands.time_on_site_s.p90)))
+            let planned_s = known.quick.ok()?.timing.as_ref()?.time.time_on_site_s();
+            Some(known.bands().map_or(planned_s, |bands| planned_s.max(bands.time_on_site_s.p90)))
         })
         .fold(required_s.map_or(0.0, |s| 1.1 * s), f64::max);
     // Flight is part of the time on site: both stand on one scale.
     let flying = RowSpec {
         at_least: longest_s,
-        likely: Some(|bands, _| bands.flight_s),
+        likely: Some(|timing| Some(timing.bands.as_ref()?.flight_s)),
         ..RowSpec::open("flying", MeasureId::FlightTime, Source::Quick, scenario.reference)
     };
     let on_site = RowSpec {
@@ -209,7 +209,7 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
             .map_or_else(String::new, |s| format!("≤ {}", wording::limit(Unit::Seconds, s))),
         required: required_s,
         at_least: longest_s,
-        likely: Some(|bands, _| bands.time_on_site_s),
+        likely: Some(|timing| Some(timing.bands.as_ref()?.time_on_site_s)),
         ..RowSpec::open("on site", MeasureId::TimeOnSite, Source::Quick, scenario.reference)
     };
     // Sets that are charged on site fly again: then no number of them is too many.
@@ -218,7 +218,7 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     let batteries = RowSpec {
         unit_label: if charged { String::new() } else { format!("≤ {}", show::count(on_hand)) },
         required: (!charged).then_some(on_hand),
-        likely: Some(|bands, _| bands.sorties),
+        likely: Some(|timing| Some(timing.bands.as_ref()?.sorties)),
         ..RowSpec::open("batteries", MeasureId::Sorties, Source::Quick, scenario.reference)
     };
     vec![
@@ -227,7 +227,7 @@ fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
             Some(Raw::plain(value_s, wording::alone(Unit::Seconds, value_s), Standing::Open))
         }),
         row("Time", &on_site, subjects, |outcome| {
-            let value_s = outcome.cost.as_ref()?.time.time_on_site_s();
+            let value_s = outcome.timing.as_ref()?.time.time_on_site_s();
             let text = wording::against(Unit::Seconds, value_s, required_s);
             Some(Raw::plain(value_s, text, standing(outcome, MeasureId::TimeOnSite)))
         }),
@@ -245,15 +245,14 @@ fn energy(scenario: &Scenario, subjects: &[Subject<'_>]) -> Row {
     let known = flights().all(|flight| flight.energy_wh().is_some());
     let open = |name, id| RowSpec::open(name, id, Source::Quick, scenario.reference);
     if known && flights().next().is_some() {
-        let spec =
-            RowSpec { likely: Some(|bands, _| bands.energy_wh()), ..open("energy, Wh", MeasureId::Energy) };
+        let spec = RowSpec { likely: Some(Timing::energy_wh_band), ..open("energy, Wh", MeasureId::Energy) };
         return row("Time", &spec, subjects, |outcome| {
             let value = outcome.flight()?.energy_wh()?;
             Some(Raw::plain(value, format!("{} Wh", show::count(value)), Standing::Open))
         });
     }
     let spec = RowSpec {
-        likely: Some(|bands, cost| bands.energy_sets(cost.flight.capacity_j)),
+        likely: Some(Timing::energy_sets_band),
         ..open("energy, battery sets", MeasureId::EnergySets)
     };
     row("Time", &spec, subjects, |outcome| {
@@ -270,8 +269,8 @@ fn images(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
         ..RowSpec::open("images", MeasureId::ImageCount, Source::Quick, scenario.reference)
     };
     vec![row("Images", &spec, subjects, |outcome| {
-        let cost = outcome.cost.as_ref()?;
-        let (value, skipped) = (f64::from(cost.image_count), cost.skipped_exposures);
+        let load = outcome.load.as_ref()?;
+        let (value, skipped) = (f64::from(load.image_count), load.skipped_exposures);
         let text = match skipped {
             0 => show::count(value),
             _ => format!("{} ({} skipped)", show::count(value), show::count(f64::from(skipped))),
@@ -290,15 +289,15 @@ fn load(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
     };
     vec![
         row("Processing", &gigapixels, subjects, |outcome| {
-            let value = outcome.cost.as_ref()?.load.gigapixels;
+            let value = outcome.load.as_ref()?.gigapixels;
             Some(Raw::plain(value, show::short(value), Standing::Open))
         }),
         row("Processing", &pairs, subjects, |outcome| {
-            let value = outcome.cost.as_ref()?.load.image_pairs? as f64;
+            let value = outcome.load.as_ref()?.image_pairs? as f64;
             Some(Raw::plain(value, show::count(value), Standing::Open))
         }),
         row("Processing", &hours, subjects, |outcome| {
-            let value = outcome.cost.as_ref()?.load.hours?.total_h();
+            let value = outcome.load.as_ref()?.hours?.total_h();
             // An order of magnitude: no decimals but where there would be nothing else.
             let text =
                 format!("about {}", wording::Form::of(Unit::Hours).text(value, usize::from(value < 1.0)));
@@ -378,17 +377,16 @@ fn row(band: &str, spec: &RowSpec, subjects: &[Subject<'_>], read: impl Fn(&Outc
 
 fn whisker(raw: &Raw, subject: &Subject<'_>, full: f64) -> Option<Whisker> {
     let [low, high] = raw.likely?;
-    let freshness = subject.known?.bands_freshness;
+    let freshness = subject.known?.spread_freshness;
     Some(Whisker { low: low / full, high: high / full, freshness })
 }
 
 /// Adds how sure a figure is, where that is known of a strategy.
 fn with_likely(raw: Raw, spec: &RowSpec, known: Known<'_>) -> Raw {
-    let Some((read, bands)) = spec.likely.zip(known.bands) else { return raw };
-    let Some(cost) = known.quick.ok().and_then(|outcome| outcome.cost.as_ref()) else { return raw };
-    let band = read(bands, cost);
+    let timing = known.spread.and_then(|outcome| outcome.timing.as_ref());
+    let Some(band) = spec.likely.zip(timing).and_then(|(read, timing)| read(timing)) else { return raw };
     let unit = measure(spec.id).unit;
-    let late = if known.bands_freshness == Freshness::Stale { " …" } else { "" };
+    let late = if known.spread_freshness == Freshness::Stale { " …" } else { "" };
     let note = format!("est. {}{late}", show::span(unit, band.p10, band.p90));
     Raw { note: Some(note), likely: Some([band.p10, band.p90]), ..raw }
 }

@@ -3,8 +3,7 @@
 use crate::cautions;
 use crate::show;
 use obliquity_planning::{
-    Bands, Caution, GsdSpread, MEASURES, Measure, MeasureId, Outcome, PassPlan, Scenario, Unit,
-    compare_sentence, wording,
+    GsdSpread, MEASURES, Measure, MeasureId, Outcome, PassPlan, Scenario, Unit, compare_sentence, wording,
 };
 use std::fmt::Write;
 
@@ -12,34 +11,33 @@ use std::fmt::Write;
 type Row = (String, Vec<String>);
 
 /// Rows are figures, columns are strategies; then the sentence, what is missed, and the cautions.
-pub fn table(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<Bands>]) -> String {
+pub fn table(scenario: &Scenario, outcomes: &[Outcome]) -> String {
     let mut text = format!("{}\n\n", scenario.name);
     let mut rows: Vec<Row> = vec![(String::new(), outcomes.iter().map(|o| o.name.clone()).collect())];
     rows.extend(settings(outcomes));
     for measure in MEASURES {
         rows.extend(figure(scenario, outcomes, measure).unwrap_or_default());
         if measure.id == MeasureId::TimeOnSite {
-            rows.push(likely(bands));
+            rows.push(likely(outcomes));
         }
     }
     rows.push(("Meets the requirement".to_owned(), outcomes.iter().map(|o| meets(o).to_owned()).collect()));
     align(&mut text, &rows);
-    let known: Vec<Option<&Bands>> = bands.iter().map(Option::as_ref).collect();
-    let _ = write!(text, "\n{}\n", compare_sentence(scenario, outcomes, &known));
+    let _ = write!(text, "\n{}\n", compare_sentence(scenario, outcomes));
     shortfalls(&mut text, outcomes);
-    cautions(&mut text, scenario, outcomes, bands);
+    cautions(&mut text, outcomes);
     text
 }
 
 /// Between what the time on site lies in eight of ten draws.
-fn likely(bands: &[Option<Bands>]) -> Row {
-    let cell = |bands: &Option<Bands>| {
-        bands.as_ref().map_or_else(
+fn likely(outcomes: &[Outcome]) -> Row {
+    let cell = |outcome: &Outcome| {
+        outcome.bands().map_or_else(
             || "–".to_owned(),
             |bands| show::span(Unit::Seconds, bands.time_on_site_s.p10, bands.time_on_site_s.p90),
         )
     };
-    ("  10–90 % of draws, estimated".to_owned(), bands.iter().map(cell).collect())
+    ("  10–90 % of draws, estimated".to_owned(), outcomes.iter().map(cell).collect())
 }
 
 fn settings(outcomes: &[Outcome]) -> Vec<Row> {
@@ -175,17 +173,9 @@ fn shortfalls(text: &mut String, outcomes: &[Outcome]) {
 }
 
 /// Each caution once, with the strategies it is about, the gravest first.
-fn cautions(text: &mut String, scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<Bands>]) {
-    let known = bands.iter().map(Option::as_ref).chain(std::iter::repeat(None));
-    let all: Vec<Vec<Caution>> = outcomes
-        .iter()
-        .zip(known)
-        .map(|(outcome, bands)| outcome.cautions_with(bands, &scenario.conditions))
-        .collect();
-    let named = outcomes
-        .iter()
-        .zip(&all)
-        .map(|(outcome, cautions)| (outcome.name.as_str(), outcome.strategy, cautions.as_slice()));
+fn cautions(text: &mut String, outcomes: &[Outcome]) {
+    let named =
+        outcomes.iter().map(|outcome| (outcome.name.as_str(), outcome.strategy, outcome.cautions.as_slice()));
     let rows = cautions::by_kind(cautions::grouped(named, outcomes.len()));
     if !rows.is_empty() {
         text.push_str("\nCautions (local rules and the remote pilot decide)\n");

@@ -91,7 +91,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::Seconds,
         better: Better::Less,
         depth: Depth::Quick,
-        read: |outcome| Some(outcome.cost.as_ref()?.time.flight_s),
+        read: |outcome| Some(outcome.timing.as_ref()?.time.flight_s),
     },
     Measure {
         id: MeasureId::TimeOnSite,
@@ -100,7 +100,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::Seconds,
         better: Better::Less,
         depth: Depth::Quick,
-        read: |outcome| Some(outcome.cost.as_ref()?.time.time_on_site_s()),
+        read: |outcome| Some(outcome.timing.as_ref()?.time.time_on_site_s()),
     },
     Measure {
         id: MeasureId::Sorties,
@@ -148,7 +148,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::Count,
         better: Better::Less,
         depth: Depth::Quick,
-        read: |outcome| Some(f64::from(outcome.cost.as_ref()?.image_count)),
+        read: |outcome| Some(f64::from(outcome.load.as_ref()?.image_count)),
     },
     Measure {
         id: MeasureId::Storage,
@@ -157,7 +157,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::Gigabytes,
         better: Better::Less,
         depth: Depth::Quick,
-        read: |outcome| Some(outcome.cost.as_ref()?.storage_gb),
+        read: |outcome| Some(outcome.load.as_ref()?.storage_gb),
     },
     Measure {
         id: MeasureId::Gigapixels,
@@ -166,7 +166,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::Gigapixels,
         better: Better::Less,
         depth: Depth::Quick,
-        read: |outcome| Some(outcome.cost.as_ref()?.load.gigapixels),
+        read: |outcome| Some(outcome.load.as_ref()?.gigapixels),
     },
     Measure {
         id: MeasureId::ImagePairs,
@@ -176,7 +176,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::Count,
         better: Better::Less,
         depth: Depth::Views,
-        read: |outcome| outcome.cost.as_ref()?.load.image_pairs.map(|pairs| pairs as f64),
+        read: |outcome| outcome.load.as_ref()?.image_pairs.map(|pairs| pairs as f64),
     },
     Measure {
         id: MeasureId::ProcessingHours,
@@ -186,7 +186,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::Hours,
         better: Better::Less,
         depth: Depth::Views,
-        read: |outcome| outcome.cost.as_ref()?.load.hours.map(|hours| hours.total_h()),
+        read: |outcome| outcome.load.as_ref()?.hours.map(|hours| hours.total_h()),
     },
 ];
 

@@ -1,10 +1,11 @@
 use crate::base::SurfaceClass;
 use crate::base::wording::{Held, counted, held, listed, minutes, plural, side, trimmed};
-use crate::flight::Bands;
+use crate::flight::{Flight, Timing};
+use crate::load::LoadFigures;
 use crate::result::likely::time_and_batteries;
-use crate::result::{Cost, Judgement, MeasureId, Outcome, measure};
+use crate::result::{Judgement, MeasureId, Outcome, measure};
 use crate::scenario::{Conditions, Requirement, Scenario, ViewRules};
-use crate::view::{ClassFigures, Shortage};
+use crate::view::{ClassFigures, Shortage, ViewFigures};
 use std::cmp::Ordering;
 
 /// A missed line in brief: "walls 0.3 %, 80 % needed".
@@ -20,14 +21,19 @@ fn brief(line: &Judgement) -> Option<String> {
     })
 }
 
-/// Holds an outcome against the requirement and the batteries on hand, line by line: surfaces first, then time, images and
-/// batteries. Nothing is judged of what cannot be flown.
-pub(crate) fn judge(outcome: &Outcome, requirement: &Requirement, conditions: &Conditions) -> Vec<Judgement> {
-    let Some(cost) = &outcome.cost else { return Vec::new() };
+/// Holds what can be flown against the requirement and the batteries on hand, line by line: surfaces first, then time, images and
+/// batteries.
+pub(crate) fn judge(
+    timing: &Timing,
+    load: &LoadFigures,
+    views: Option<&ViewFigures>,
+    requirement: &Requirement,
+    conditions: &Conditions,
+) -> Vec<Judgement> {
     let mut lines = Vec::new();
     for class in SurfaceClass::ALL {
         let Some(required) = requirement.coverage[class] else { continue };
-        let Some(views) = &outcome.views else {
+        let Some(views) = views else {
             lines.push(Judgement::Unknown { of: MeasureId::Coverage(class) });
             continue;
         };
@@ -38,11 +44,11 @@ pub(crate) fn judge(outcome: &Outcome, requirement: &Requirement, conditions: &C
         lines.push(judge_coverage(class, figures, required, &requirement.views));
         lines.extend(judge_gsd(class, figures, requirement.gsd_cm[class] / 100.0));
     }
-    lines.extend(requirement.time_on_site_min.map(|most_min| judge_time(cost, most_min * 60.0)));
-    lines.extend(requirement.images.map(|most| judge_images(cost, most)));
+    lines.extend(requirement.time_on_site_min.map(|most_min| judge_time(timing, most_min * 60.0)));
+    lines.extend(requirement.images.map(|most| judge_images(load, most)));
     // Sets that are charged on site fly again; waiting for them is part of the time.
     if conditions.charging.is_none() {
-        lines.push(judge_batteries(cost, conditions.battery_sets));
+        lines.push(judge_batteries(&timing.flight, conditions.battery_sets));
     }
     lines
 }
@@ -109,8 +115,8 @@ fn judge_gsd(class: SurfaceClass, figures: &ClassFigures, required: f64) -> Opti
     Some(Judgement::Missed { of, value, required, why })
 }
 
-fn judge_time(cost: &Cost, required: f64) -> Judgement {
-    let (of, value) = (MeasureId::TimeOnSite, cost.time.time_on_site_s());
+fn judge_time(timing: &Timing, required: f64) -> Judgement {
+    let (of, value) = (MeasureId::TimeOnSite, timing.time.time_on_site_s());
     if side(value, required) != Ordering::Greater {
         return Judgement::Met { of, value, required };
     }
@@ -119,14 +125,14 @@ fn judge_time(cost: &Cost, required: f64) -> Judgement {
         "time on site: {}, {} allowed; {} of it is flight, in {}",
         told.value,
         told.limit,
-        minutes(cost.time.flight_s),
-        counted(cost.flight.sorties.len() as u64, "sortie", "sorties")
+        minutes(timing.time.flight_s),
+        counted(timing.flight.sorties.len() as u64, "sortie", "sorties")
     );
     Judgement::Missed { of, value, required, why }
 }
 
-fn judge_images(cost: &Cost, most: u32) -> Judgement {
-    let (of, value, required) = (MeasureId::ImageCount, f64::from(cost.image_count), f64::from(most));
+fn judge_images(load: &LoadFigures, most: u32) -> Judgement {
+    let (of, value, required) = (MeasureId::ImageCount, f64::from(load.image_count), f64::from(most));
     if value <= required {
         return Judgement::Met { of, value, required };
     }
@@ -134,8 +140,8 @@ fn judge_images(cost: &Cost, most: u32) -> Judgement {
     Judgement::Missed { of, value, required, why: format!("images: {}, {} allowed", told.value, told.limit) }
 }
 
-fn judge_batteries(cost: &Cost, on_hand: u32) -> Judgement {
-    let sorties = cost.flight.sorties.len();
+fn judge_batteries(flight: &Flight, on_hand: u32) -> Judgement {
+    let sorties = flight.sorties.len();
     let (of, value, required) = (MeasureId::Sorties, sorties as f64, f64::from(on_hand));
     if value <= required {
         return Judgement::Met { of, value, required };
@@ -149,9 +155,7 @@ fn judge_batteries(cost: &Cost, on_hand: u32) -> Judgement {
 
 /// One sentence for the whole board: which strategy is the quickest that meets the requirement, as far as it is judged, and
 /// what the others miss. Where its band crosses the time allowed or a whole battery it says what one draw in ten comes to.
-///
-/// `bands` has one entry for each outcome, or none at all.
-pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<&Bands>]) -> String {
+pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome]) -> String {
     if outcomes.is_empty() {
         return "No strategy yet: add one to see what it costs and what it delivers.".to_owned();
     }
@@ -160,9 +164,9 @@ pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome], bands: &[Opti
     }
     let (passing, failing): (Vec<_>, Vec<_>) = outcomes.iter().partition(|o| o.misses_nothing());
     let assumed = if outcomes.iter().any(|o| o.assumed) { " (with assumed buildings)" } else { "" };
-    let costs = passing.iter().filter_map(|outcome| Some((outcome, outcome.cost.as_ref()?)));
-    let quickest = costs.min_by(|a, b| a.1.time.time_on_site_s().total_cmp(&b.1.time.time_on_site_s()));
-    let Some((best, cost)) = quickest else {
+    let timed = passing.iter().filter_map(|outcome| Some((outcome, outcome.timing.as_ref()?)));
+    let quickest = timed.min_by(|a, b| a.1.time.time_on_site_s().total_cmp(&b.1.time.time_on_site_s()));
+    let Some((best, timing)) = quickest else {
         return format!("No strategy meets the requirement{assumed}: {}.", misses(scenario, &failing));
     };
     let among = match (passing.len(), outcomes.len()) {
@@ -171,10 +175,8 @@ pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome], bands: &[Opti
         _ => Among::Several,
     };
     let lead = lead(best, among, assumed);
-    let place = outcomes.iter().position(|outcome| outcome.strategy == best.strategy);
-    let bands = place.and_then(|place| *bands.get(place)?);
     let most_s = scenario.requirement.time_on_site_min.map(|most_min| most_min * 60.0);
-    let takes = time_and_batteries(cost, bands, most_s);
+    let takes = time_and_batteries(timing, most_s);
     let rest = if failing.is_empty() { String::new() } else { format!("; {}", misses(scenario, &failing)) };
     format!("{} {lead}: {takes}{rest}.", best.name)
 }
