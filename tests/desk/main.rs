@@ -20,6 +20,7 @@ mod first_use;
 mod generate;
 mod lane;
 mod made_up;
+mod measures;
 mod new_site;
 mod opened;
 mod passes;

@@ -305,33 +305,38 @@ impl Told {
     /// The rows of the printed comparison against the figures that they are of.
     fn wrong_table(&self) -> Vec<String> {
         let mut wrong = Vec::new();
-        let cells = |name: &str| -> Option<Vec<String>> {
-            let line = self.table.lines().find(|line| line.starts_with(name))?;
+        let in_cells = |line: &str| -> Option<Vec<String>> {
             let all: Vec<String> = line.split("  ").map(|cell| cell.trim().to_owned()).collect();
             let all: Vec<String> = all.into_iter().filter(|cell| !cell.is_empty()).collect();
             all.len().checked_sub(self.outcomes.len()).map(|first| all[first..].to_vec())
         };
+        let lines: Vec<&str> = self.table.lines().collect();
+        let place = |name: &str| lines.iter().position(|line| line.starts_with(name));
+        let cells = |name: &str| in_cells(lines[place(name)?]);
         for row in MEASURES {
             // "Energy in battery sets" begins like "Energy".
             let Some(cells) = cells(&format!("{} ", row.name)) else { continue };
             let same = MEASURES.iter().filter(|other| other.name.starts_with(row.name)).count() == 1;
             for (cell, outcome) in cells.iter().zip(&self.outcomes).filter(|_| same) {
-                let figure = (row.read)(outcome);
+                let figure = row.read(outcome);
                 let told = figure.is_none_or(|figure| tells(&cell.replace(" Gpx", ""), row.unit, figure));
                 if !told && row.unit != Unit::Gigapixels {
                     wrong.push(format!("{} of {}: {figure:?} as {cell:?}", row.name, outcome.name));
                 }
             }
         }
-        if let Some(cells) = cells("  10–90 %") {
-            for (cell, outcome) in cells.iter().zip(&self.outcomes) {
-                let Some(bands) = outcome.bands() else { continue };
-                if !spans(cell, bands.time_on_site_s) {
-                    wrong.push(format!("{:?} as {cell:?}", bands.time_on_site_s));
+        for row in MEASURES.iter().filter(|row| row.unit == Unit::Seconds && row.band.is_some()) {
+            let bands: Vec<Option<Band>> = self.outcomes.iter().map(|o| row.band_of(o)).collect();
+            let below = place(&format!("{} ", row.name)).map(|line| lines[line + 1]);
+            let below = below.filter(|line| line.starts_with("  10–90 %")).and_then(in_cells);
+            if below.is_none() && bands.iter().any(Option::is_some) {
+                wrong.push(format!("the table has no band of {}", row.name));
+            }
+            for (cell, band) in below.unwrap_or_default().iter().zip(bands) {
+                if band.is_some_and(|band| !spans(cell, band)) {
+                    wrong.push(format!("{band:?} as {cell:?}"));
                 }
             }
-        } else {
-            wrong.push("the table has no bands".to_owned());
         }
         wrong
     }
@@ -461,7 +466,7 @@ impl Told {
                     ));
                 }
                 for (cell, outcome) in row.cells.iter().zip(&self.outcomes) {
-                    let figure = (measure(id).read)(outcome);
+                    let figure = measure(id).read(outcome);
                     let text = if coverage { cell.text.clone() } else { format!("{} cm", cell.text) };
                     if let Some(figure) = figure.filter(|figure| !tells(&text, measure(id).unit, *figure)) {
                         wrong.push(format!("{}: {figure} as {text:?}", cell.spoken));

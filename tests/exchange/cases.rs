@@ -50,7 +50,7 @@ fn assert_sound(which: &str, outcome: &Outcome) {
     assert_eq!(outcome.feasible(), outcome.reasons.is_empty(), "{which}");
     assert!(outcome.reasons.iter().all(|reason| !reason.is_empty()), "{which}");
     for measure in MEASURES {
-        let value = (measure.read)(outcome);
+        let value = measure.read(outcome);
         assert!(outcome.feasible() || value.is_none(), "{which}: {} of what is refused", measure.name);
         assert!(value.is_none_or(|value| value.is_finite() && value >= 0.0), "{which}: {value:?}");
     }

@@ -37,7 +37,7 @@ fn too_many_exposures_are_refused_with_their_number_and_silence_nobody() {
     );
     assert!(refused.judgements.is_empty() && refused.cautions.is_empty());
     for measure in MEASURES {
-        assert_eq!((measure.read)(&refused), None, "{}", measure.name);
+        assert_eq!(measure.read(&refused), None, "{}", measure.name);
     }
     let store = Store::new(1 << 26);
     let all = Evaluator { store: &store, watch: &NoWatch }
@@ -261,7 +261,7 @@ fn assert_sound(plan: &PassPlan, which: &str) {
 fn assert_counted(outcome: &Outcome, which: &str) {
     let timing = outcome.timing.as_ref().expect("can be flown");
     for measure in MEASURES {
-        let value = (measure.read)(outcome).unwrap_or(0.0);
+        let value = measure.read(outcome).unwrap_or(0.0);
         assert!(value.is_finite() && value >= 0.0, "{which}: {} {value}", measure.name);
     }
     let (time, flight) = (timing.time, &timing.flight);
@@ -310,7 +310,7 @@ fn every_figure_is_sound_or_there_is_none() {
                 assert_counted(&outcome, &which);
                 flown += 1;
             } else {
-                assert!(MEASURES.iter().all(|measure| (measure.read)(&outcome).is_none()), "{which}");
+                assert!(MEASURES.iter().all(|measure| measure.read(&outcome).is_none()), "{which}");
                 refused += 1;
             }
         }

@@ -101,7 +101,7 @@ fn planned(beside: &mut Beside, a: &Outcome, b: &Outcome) {
         beside.number(&of("speed"), p.speed.speed_mps, q.speed.speed_mps);
     }
     for row in MEASURES.iter().filter(|row| row.depth == Depth::Quick) {
-        beside.number(row.name, (row.read)(a).unwrap_or(-1.0), (row.read)(b).unwrap_or(-1.0));
+        beside.number(row.name, row.read(a).unwrap_or(-1.0), row.read(b).unwrap_or(-1.0));
     }
     if let (Some(s), Some(t)) = (&a.load, &b.load) {
         beside.count("skipped", s.skipped_exposures.into(), t.skipped_exposures.into());

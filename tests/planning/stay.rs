@@ -176,5 +176,5 @@ fn energy_is_in_watt_hours_where_the_capacity_is_known() {
     let known = outcome_of(&scenario);
     let wh = known.flight().unwrap().energy_wh().unwrap();
     assert_abs_diff_eq!(wh, known.flight().unwrap().energy_sets() * 80.0, epsilon = 1e-9);
-    assert_eq!((measure(MeasureId::Energy).read)(&known), Some(wh));
+    assert_eq!(measure(MeasureId::Energy).read(&known), Some(wh));
 }

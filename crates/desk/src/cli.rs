@@ -14,8 +14,8 @@ use crate::theme::Mode;
 use crate::{files, window};
 use clap::{Parser, Subcommand, ValueEnum};
 use obliquity_exchange::{
-    Card, ExportError, ExportTo, Output, OutputKind, Replace, Units, ViewRows, check_export, comparison_json,
-    export_strategy,
+    Card, ExportError, ExportTo, Output, OutputKind, Replace, Units, ViewRows, check_export, comparison_csv,
+    comparison_json, export_strategy,
 };
 use obliquity_planning::{Depth, NoWatch, Outcome, Scenario, Strategy};
 use std::io::Write;
@@ -41,6 +41,9 @@ enum Task {
         /// As JSON instead of a table.
         #[arg(long)]
         json: bool,
+        /// As CSV instead of a table: one row a strategy, one column a figure.
+        #[arg(long, conflicts_with = "json")]
+        csv: bool,
     },
     /// Print the set-up card of a strategy: the values to key into a flight controller.
     Card {
@@ -298,11 +301,13 @@ pub fn run() -> ExitCode {
 impl Task {
     fn run(self) -> Result<(), Trouble> {
         match self {
-            Task::Compare { file, json } => {
+            Task::Compare { file, json, csv } => {
                 let scenario = read(&file)?;
                 let outcomes = evaluate(&file, &scenario)?;
                 if json {
                     say(&format!("{:#}\n", comparison_json(&scenario, &outcomes)))
+                } else if csv {
+                    say(&comparison_csv(&outcomes))
                 } else {
                     say(&report::table(&scenario, &outcomes))
                 }

@@ -1,5 +1,6 @@
 //! Numbers as people read them: the one place where metres, seconds and shares become texts.
 
+use crate::units::Units;
 use obliquity_planning::Unit;
 use obliquity_planning::wording::{self, Form};
 
@@ -30,6 +31,27 @@ pub fn duration_s(value_s: f64) -> String {
 /// against.
 pub fn percent(share: f64, against: Option<f64>) -> String {
     wording::against(Unit::Share, share, against)
+}
+
+/// A figure with its unit, beside what it is held against where there is something.
+pub fn figure(unit: Unit, value: f64, against: Option<f64>) -> String {
+    match unit {
+        Unit::Seconds | Unit::GsdMetres | Unit::Share | Unit::Count => wording::against(unit, value, against),
+        Unit::Centimetres
+        | Unit::Hours
+        | Unit::Metres
+        | Unit::MetresPerSecond
+        | Unit::Degrees
+        | Unit::Gigabytes
+        | Unit::WattHours
+        | Unit::BatterySets
+        | Unit::Gigapixels => format!("{} {}", short(value), unit.symbol()),
+    }
+}
+
+/// How much a length is more (+) or less (−), in the units asked for; nothing where it would be shown as 0.
+pub fn difference_of_lengths(units: Units, delta_m: f64) -> Option<String> {
+    signed(delta_m, &units.length(delta_m.abs()))
 }
 
 /// The same as a form writes it.

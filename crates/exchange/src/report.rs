@@ -1,9 +1,13 @@
 //! The comparison as JSON: the keys of `obliquity compare --json`.
 
+mod csv;
+
+pub use csv::comparison_csv;
+
 use crate::units::compass_name;
 use obliquity_planning::{
-    Band, ByClass, Cause, Caution, CautionSource, ClassFigures, Id, LoadFigures, Outcome, PassOutcome,
-    RoutePoint, Scenario, Stretch, SurfaceClass, Timing, ViewFigures,
+    Band, ByClass, Cause, Caution, CautionSource, ClassFigures, Id, KnownOf, MEASURES, Measure, Outcome,
+    PassOutcome, RoutePoint, Scenario, Stretch, SurfaceClass, Timing, Unit, ViewFigures,
 };
 use serde_json::{Map, Value, json};
 
@@ -32,48 +36,134 @@ fn strategy_json(outcome: &Outcome) -> Value {
     put("aircraft", json!(outcome.aircraft));
     put("feasible", json!(outcome.feasible()));
     put("reasons", json!(outcome.reasons));
-    let (timing, load) = (outcome.timing.as_ref(), outcome.load.as_ref());
-    put("flight_time_s", json!(timing.map(|timing| timing.time.flight_s)));
-    put("time_on_site_s", json!(timing.map(|timing| timing.time.time_on_site_s())));
-    put("sorties", json!(timing.map(|timing| timing.flight.sorties.len())));
+    let timing = outcome.timing.as_ref();
     put("wind_from_deg", json!(timing.and_then(|timing| timing.flight.wind.from_deg)));
     put("time_budget_s", json!(timing.map(budget_json)));
-    put("energy_sets", json!(timing.map(|timing| timing.flight.energy_sets())));
-    if let Some(wh) = timing.and_then(|timing| timing.flight.energy_wh()) {
-        put("energy_wh", json!(wh));
-    }
-    if let Some((timing, bands)) = timing.and_then(|timing| Some((timing, timing.bands.as_ref()?))) {
-        put("time_on_site_band_s", band_json(bands.time_on_site_s));
-        put("flight_time_band_s", band_json(bands.flight_s));
-        put("sorties_band", band_json(bands.sorties));
-        put("energy_band_sets", band_json(bands.energy_sets(timing.flight.capacity_j)));
-        if let Some(band) = timing.energy_wh_band() {
-            put("energy_band_wh", band_json(band));
-        }
+    if let Some(bands) = outcome.bands() {
         put("draws_out_of_reach", json!(bands.out_of_reach));
         put("spread_causes", bands.causes.iter().map(cause_json).collect());
     }
-    put("route_length_m", json!(timing.map(|timing| timing.flight.route_length_m)));
-    put("image_count", json!(load.map(|load| load.image_count)));
-    put("skipped_exposures", json!(load.map(|load| load.skipped_exposures)));
-    put("storage_gb", json!(load.map(|load| load.storage_gb)));
     put("passes", outcome.passes.iter().map(|pass| pass_json(pass, timing)).collect());
     if let Some(views) = &outcome.views {
-        put("gsd_cm", by_class(views, gsd_json));
-        put("coverage", by_class(views, |class| json!(class.covered_ratio)));
+        // A class that the site has none of has no percentiles either.
+        put("gsd_cm", by_class(views, |_| json!({})));
         put("views_median", by_class(views, |class| json!(class.views_median)));
     } else if timing.is_none() {
-        for key in ["gsd_cm", "coverage", "views_median"] {
-            put(key, Value::Null);
-        }
+        put("views_median", Value::Null);
     }
-    put("load", json!(load.map(load_json)));
+    if let Some(load) = &outcome.load {
+        put("load", json!({ "fitted": load.fitted }));
+    }
     put("cautions", outcome.cautions.iter().map(|caution| caution_json(caution, outcome)).collect());
     if !outcome.is_pending() {
         put("meets", json!(outcome.meets()));
     }
     put("shortfalls", json!(outcome.shortfalls()));
-    Value::Object(keys)
+    for measure in MEASURES {
+        put_measure(&mut keys, measure, outcome);
+    }
+    in_order(keys)
+}
+
+/// A figure with what stands beside it and how sure it is, each where its key leads.
+fn put_measure(keys: &mut Map<String, Value>, measure: &Measure, outcome: &Outcome) {
+    let of_all = measure.known_of == KnownOf::All;
+    let known = outcome.depth >= measure.depth;
+    if !outcome.feasible() {
+        if of_all {
+            let first = |key: &'static str| key.split('.').next().unwrap_or(key).to_owned();
+            let all = measure.beside.iter().map(|beside| beside.key).chain([measure.key]);
+            all.for_each(|key| drop(keys.insert(first(key), Value::Null)));
+        }
+        return;
+    }
+    let value = measure.read(outcome);
+    if known && (of_all || value.is_some()) {
+        place(keys, measure.key, number(measure.unit, value));
+        for beside in measure.beside {
+            place(keys, beside.key, number(beside.unit, beside.read(outcome)));
+        }
+    }
+    if let Some(band) = measure.band_of(outcome) {
+        place(keys, &measure.band_key(), band_json(band));
+    }
+}
+
+/// Puts a value where its key leads; nothing under a null: that is of a class that the site has none of.
+fn place(keys: &mut Map<String, Value>, key: &str, value: Value) {
+    let Some((first, rest)) = key.split_once('.') else {
+        keys.insert(key.to_owned(), value);
+        return;
+    };
+    if let Value::Object(inner) = keys.entry(first).or_insert_with(|| json!({})) {
+        place(inner, rest, value);
+    }
+}
+
+/// A figure in the unit that its key names: GSD in centimetres, counts without decimals.
+fn number(unit: Unit, value: Option<f64>) -> Value {
+    let Some(value) = value else { return Value::Null };
+    match unit {
+        Unit::GsdMetres => json!(value * 100.0),
+        Unit::Count => json!(value as u64),
+        _ => json!(value),
+    }
+}
+
+/// The order that keys stand in, whatever they are put in by; others follow as they come.
+const ORDER: &[&str] = &[
+    "name",
+    "aircraft",
+    "feasible",
+    "reasons",
+    "flight_time_s",
+    "time_on_site_s",
+    "sorties",
+    "wind_from_deg",
+    "time_budget_s",
+    "energy_sets",
+    "energy_wh",
+    "time_on_site_band_s",
+    "flight_time_band_s",
+    "sorties_band",
+    "energy_band_sets",
+    "energy_band_wh",
+    "draws_out_of_reach",
+    "spread_causes",
+    "route_length_m",
+    "image_count",
+    "skipped_exposures",
+    "storage_gb",
+    "passes",
+    "gsd_cm",
+    "coverage",
+    "views_median",
+    "load",
+    "gigapixels",
+    "image_pairs",
+    "hours",
+    "fitted",
+    "cautions",
+    "meets",
+    "shortfalls",
+    "p5",
+    "p50",
+    "p95",
+    "unseen",
+];
+
+/// The keys in their order; those of figures also inside.
+fn in_order(keys: Map<String, Value>) -> Value {
+    let rank = |key: &str| ORDER.iter().position(|known| *known == key).unwrap_or(ORDER.len());
+    let inside =
+        |key: &str| ["gsd_cm", "load"].contains(&key) || SurfaceClass::ALL.iter().any(|c| c.name() == key);
+    let mut entries: Vec<(String, Value)> = keys.into_iter().collect();
+    entries.sort_by_key(|(key, _)| rank(key));
+    let sorted = entries.into_iter().map(|(key, value)| match value {
+        Value::Object(inner) if inside(&key) => (key, in_order(inner)),
+        value => (key, value),
+    });
+    Value::Object(sorted.collect())
 }
 
 /// `place` lists stretches of the route, the longest first; it is empty where the caution is about no place.
@@ -160,28 +250,4 @@ fn by_class(views: &ViewFigures, value: impl Fn(&ClassFigures) -> Value) -> Valu
     let entry =
         |class: SurfaceClass| (class.name().to_owned(), classes[class].as_ref().map_or(Value::Null, &value));
     Value::Object(SurfaceClass::ALL.into_iter().map(entry).collect())
-}
-
-/// Percentiles are null where nothing of the class is seen.
-fn gsd_json(class: &ClassFigures) -> Value {
-    let cm = |m: Option<f64>| json!(m.map(|m| m * 100.0));
-    json!({
-        "p5": cm(class.gsd.map(|gsd| gsd.p5_m)),
-        "p50": cm(class.gsd.map(|gsd| gsd.p50_m)),
-        "p95": cm(class.gsd.map(|gsd| gsd.p95_m)),
-        "unseen": class.unseen_ratio,
-    })
-}
-
-fn load_json(load: &LoadFigures) -> Value {
-    let mut keys = Map::new();
-    keys.insert("gigapixels".to_owned(), json!(load.gigapixels));
-    if let Some(pairs) = load.image_pairs {
-        keys.insert("image_pairs".to_owned(), json!(pairs));
-    }
-    if let Some(hours) = load.hours {
-        keys.insert("hours".to_owned(), json!(hours.total_h()));
-    }
-    keys.insert("fitted".to_owned(), json!(load.fitted));
-    Value::Object(keys)
 }

@@ -48,9 +48,9 @@ pub use ground::{
 };
 pub use load::{HourTerms, LoadFigures, image_pairs, processing_hours};
 pub use result::{
-    Better, Caution, CautionSource, Depth, Doing, Gauge, Judgement, MEASURES, Measure, MeasureId, Moment,
-    Movement, Outcome, PassOutcome, Resume, RoutePoint, Severity, Stay, StaySpan, Stretch, TimeBudget,
-    TimePart, compare_sentence, measure, rules, whole_parts,
+    Beside, Better, Caution, CautionSource, Depth, Doing, Gauge, Judgement, KnownOf, MEASURES, Measure,
+    MeasureGroup, MeasureId, Moment, Movement, Outcome, PassOutcome, Resume, RoutePoint, Severity, Stay,
+    StaySpan, Stretch, TimeBudget, TimePart, compare_sentence, measure, rules, whole_parts,
 };
 pub use route::{
     BlurOn, Clearance, ExposureTerms, FlownTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES,

@@ -15,7 +15,7 @@ pub use budget::{TimeBudget, TimePart, whole_parts};
 pub use caution::{Caution, CautionSource, Gauge, RoutePoint, Severity, Stretch};
 pub use cautions::rules;
 pub use judgement::Judgement;
-pub use measure::{Better, MEASURES, Measure, measure};
+pub use measure::{Beside, Better, KnownOf, MEASURES, Measure, MeasureGroup, measure};
 pub use measure_id::MeasureId;
 pub use outcome::{Depth, Outcome, PassOutcome};
 pub use stay::{Doing, Moment, Movement, Resume, Stay, StaySpan};

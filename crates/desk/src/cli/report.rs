@@ -3,7 +3,8 @@
 use crate::cautions;
 use crate::show;
 use obliquity_planning::{
-    GsdSpread, MEASURES, Measure, MeasureId, Outcome, PassPlan, Scenario, Unit, compare_sentence, wording,
+    Beside, Better, MEASURES, Measure, MeasureId, Outcome, PassPlan, Scenario, Unit, compare_sentence,
+    wording,
 };
 use std::fmt::Write;
 
@@ -16,10 +17,7 @@ pub fn table(scenario: &Scenario, outcomes: &[Outcome]) -> String {
     let mut rows: Vec<Row> = vec![(String::new(), outcomes.iter().map(|o| o.name.clone()).collect())];
     rows.extend(settings(outcomes));
     for measure in MEASURES {
-        rows.extend(figure(scenario, outcomes, measure).unwrap_or_default());
-        if measure.id == MeasureId::TimeOnSite {
-            rows.push(likely(outcomes));
-        }
+        rows.extend(figure(scenario, outcomes, measure));
     }
     rows.push(("Meets the requirement".to_owned(), outcomes.iter().map(|o| meets(o).to_owned()).collect()));
     align(&mut text, &rows);
@@ -27,17 +25,6 @@ pub fn table(scenario: &Scenario, outcomes: &[Outcome]) -> String {
     shortfalls(&mut text, outcomes);
     cautions(&mut text, outcomes);
     text
-}
-
-/// Between what the time on site lies in eight of ten draws.
-fn likely(outcomes: &[Outcome]) -> Row {
-    let cell = |outcome: &Outcome| {
-        outcome.bands().map_or_else(
-            || "–".to_owned(),
-            |bands| show::span(Unit::Seconds, bands.time_on_site_s.p10, bands.time_on_site_s.p90),
-        )
-    };
-    ("  10–90 % of draws, estimated".to_owned(), outcomes.iter().map(cell).collect())
 }
 
 fn settings(outcomes: &[Outcome]) -> Vec<Row> {
@@ -61,76 +48,55 @@ fn settings(outcomes: &[Outcome]) -> Vec<Row> {
     ]
 }
 
-/// The rows of a measure; none where no strategy has the figure. A GSD has its spread and the share unseen beside it.
-fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure) -> Option<Vec<Row>> {
-    let values: Vec<Option<f64>> = outcomes.iter().map(measure.read).collect();
-    if values.iter().all(Option::is_none) {
-        return None;
-    }
-    let against = required(scenario, measure.id);
-    let cell = |value: &Option<f64>| {
-        value.map_or_else(|| "–".to_owned(), |value| value_text(measure.unit, value, against))
+/// The rows of a measure, with how sure it is and what stands beside it; none where no strategy has the figure.
+fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure) -> Vec<Row> {
+    let required = (measure.required)(scenario);
+    let value =
+        |outcome: &Outcome| measure.read(outcome).map(|value| show::figure(measure.unit, value, required));
+    let band =
+        |outcome: &Outcome| measure.band_of(outcome).map(|band| show::span(measure.unit, band.p10, band.p90));
+    let Some(own) = row(named(scenario, measure, required), outcomes, value) else { return Vec::new() };
+    let band = row("  10–90 % of draws, estimated".to_owned(), outcomes, band);
+    [own].into_iter().chain(band).chain(beside(outcomes, measure)).collect()
+}
+
+/// A measure's name with what is asked of it.
+fn named(scenario: &Scenario, measure: &Measure, required: Option<f64>) -> String {
+    let sign = if measure.better == Better::More { "≥" } else { "≤" };
+    let asked = required.map(|required| format!(" ({sign} {})", wording::limit(measure.unit, required)));
+    let is_rough = measure.id == MeasureId::ProcessingHours && !scenario.rates.fitted;
+    let rough = if is_rough { ", not calibrated" } else { "" };
+    format!("{}{}{rough}", measure.name, asked.unwrap_or_default())
+}
+
+/// What stands beside a measure: what is in its unit on one line, the rest each on its own; counts that are 0 of all are left
+/// out.
+fn beside(outcomes: &[Outcome], measure: &Measure) -> Vec<Row> {
+    let (alike, others): (Vec<&Beside>, Vec<&Beside>) =
+        measure.beside.iter().partition(|beside| beside.unit == Unit::GsdMetres);
+    let together = |outcome: &Outcome| {
+        let values: Option<Vec<f64>> = alike.iter().map(|beside| beside.read(outcome)).collect();
+        let texts: Vec<String> = values?.into_iter().map(show::gsd_cm).collect();
+        Some(format!("{} cm", texts.join(" / ")))
     };
-    let mut name = measure.name.to_owned();
-    if let Some(required) = against {
-        let sign = if measure.better == obliquity_planning::Better::More { "≥" } else { "≤" };
-        let _ = write!(name, " ({sign} {})", wording::limit(measure.unit, required));
-    }
-    if measure.id == MeasureId::ProcessingHours && !scenario.rates.fitted {
-        name.push_str(", not calibrated");
-    }
-    let mut rows = vec![(name, values.iter().map(cell).collect())];
-    if let MeasureId::GsdP95(class) = measure.id {
-        let classes =
-            |outcome: &Outcome| outcome.views.as_ref().and_then(|views| views.classes[class].clone());
-        let spread = |outcome: &Outcome| {
-            let gsd = classes(outcome).and_then(|figures| figures.gsd);
-            gsd.map_or_else(
-                || "–".to_owned(),
-                |GsdSpread { p5_m, p50_m, .. }| {
-                    format!("{} / {} cm", show::gsd_cm(p5_m), show::gsd_cm(p50_m))
-                },
-            )
-        };
-        let unseen = |outcome: &Outcome| {
-            classes(outcome)
-                .map_or_else(|| "–".to_owned(), |figures| show::percent(figures.unseen_ratio, None))
-        };
-        rows.push(("  5th / 50th percentile".to_owned(), outcomes.iter().map(spread).collect()));
-        rows.push(("  without a counted view".to_owned(), outcomes.iter().map(unseen).collect()));
-    }
-    Some(rows)
+    let names: Vec<&str> = alike.iter().map(|beside| beside.name).collect();
+    let name = names.join(" / ").replacen(" percentile /", " /", names.len());
+    let first = if alike.is_empty() { None } else { row(format!("  {name}"), outcomes, together) };
+    let counted = |beside: &&Beside| {
+        beside.unit != Unit::Count || outcomes.iter().any(|outcome| beside.read(outcome) > Some(0.0))
+    };
+    let rest = others.into_iter().filter(counted).filter_map(|beside| {
+        let text = |outcome: &Outcome| Some(show::figure(beside.unit, beside.read(outcome)?, None));
+        row(format!("  {}", beside.name), outcomes, text)
+    });
+    first.into_iter().chain(rest).collect()
 }
 
-/// What the requirement or what is on hand asks of a figure, in the figure's unit.
-fn required(scenario: &Scenario, id: MeasureId) -> Option<f64> {
-    let (requirement, conditions) = (&scenario.requirement, &scenario.conditions);
-    match id {
-        MeasureId::Sorties if conditions.charging.is_none() => Some(f64::from(conditions.battery_sets)),
-        MeasureId::Coverage(class) => requirement.coverage[class],
-        // It is judged where coverage is asked for.
-        MeasureId::GsdP95(class) => requirement.coverage[class].and(Some(requirement.gsd_cm[class] / 100.0)),
-        MeasureId::TimeOnSite => requirement.time_on_site_min.map(|min| 60.0 * min),
-        MeasureId::ImageCount => requirement.images.map(f64::from),
-        _ => None,
-    }
-}
-
-fn value_text(unit: Unit, value: f64, against: Option<f64>) -> String {
-    match unit {
-        Unit::Seconds | Unit::GsdMetres | Unit::Share | Unit::Count => wording::against(unit, value, against),
-        Unit::Centimetres
-        | Unit::Hours
-        | Unit::Metres
-        | Unit::MetresPerSecond
-        | Unit::Degrees
-        | Unit::Gigabytes
-        | Unit::WattHours
-        | Unit::BatterySets
-        | Unit::Gigapixels => {
-            format!("{} {}", show::short(value), unit.symbol())
-        }
-    }
+/// A row with a dash where a strategy has no figure; none where none has.
+fn row(name: String, outcomes: &[Outcome], text: impl Fn(&Outcome) -> Option<String>) -> Option<Row> {
+    let texts: Vec<Option<String>> = outcomes.iter().map(text).collect();
+    let dash = |text: Option<String>| text.unwrap_or_else(|| "–".to_owned());
+    texts.iter().any(Option::is_some).then(|| (name, texts.into_iter().map(dash).collect()))
 }
 
 fn meets(outcome: &Outcome) -> &'static str {

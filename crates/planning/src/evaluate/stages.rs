@@ -11,6 +11,7 @@ use crate::ground::SiteOutline;
 use crate::light::{ExposureFigures, LightFigures, NoExposure, NoLight};
 use crate::load::LoadFigures;
 use crate::result::cautions::{Facts, Lookout, cautions};
+use crate::result::outcome::Finished;
 use crate::result::verdict::judge;
 use crate::result::{Caution, Depth, Judgement, Outcome, PassOutcome};
 use crate::route::PassPlan;
@@ -131,7 +132,8 @@ impl Stages<'_> {
         let load = LoadFigures::new(&plans, &aircraft.camera, pairs, &scenario.rates);
         let cautions = self.cautions(&plans, &timing, (light, exposure), &load);
         let figures = views.as_ref().map(|seen| &*seen.figures);
-        let judgements = judge(&timing, &load, figures, &scenario.requirement, &scenario.conditions);
+        let finished = Finished { timing: Some(&timing), views: figures, load: Some(&load) };
+        let judgements = judge(&finished, scenario);
         Ok(Flown { timing, views, load, cautions, judgements })
     }
 

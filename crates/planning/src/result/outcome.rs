@@ -6,7 +6,7 @@ use crate::load::LoadFigures;
 use crate::result::{Caution, Judgement};
 use crate::route::{PassPlan, PlanError};
 use crate::scenario::PatternKind;
-use crate::view::{GsdSpread, ViewFigures};
+use crate::view::{ClassFigures, GsdSpread, ViewFigures};
 use std::sync::Arc;
 
 /// How much is worked out.
@@ -68,6 +68,21 @@ pub struct PassOutcome {
     pub flight_time_s: Option<f64>,
 }
 
+/// The finished stages of a strategy, as measures and verdicts read them.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Finished<'a> {
+    pub(crate) timing: Option<&'a Timing>,
+    pub(crate) views: Option<&'a ViewFigures>,
+    pub(crate) load: Option<&'a LoadFigures>,
+}
+
+impl<'a> Finished<'a> {
+    /// What a class of surface gets; nothing where the site has none, or its views are not worked out.
+    pub(crate) fn class(&self, class: SurfaceClass) -> Option<&'a ClassFigures> {
+        self.views?.classes[class].as_ref()
+    }
+}
+
 impl PassOutcome {
     /// What was laid out.
     pub fn laid(&self) -> Option<&PassPlan> {
@@ -76,6 +91,11 @@ impl PassOutcome {
 }
 
 impl Outcome {
+    /// Its stages, as measures read them.
+    pub(crate) fn finished(&self) -> Finished<'_> {
+        Finished { timing: self.timing.as_ref(), views: self.views.as_deref(), load: self.load.as_ref() }
+    }
+
     /// Whether the strategy can be flown as set.
     pub fn feasible(&self) -> bool {
         self.timing.is_some()

@@ -1,11 +1,9 @@
-use crate::base::SurfaceClass;
 use crate::base::wording::{Held, counted, held, listed, minutes, plural, side, trimmed};
-use crate::flight::{Flight, Timing};
-use crate::load::LoadFigures;
 use crate::result::likely::time_and_batteries;
-use crate::result::{Judgement, MeasureId, Outcome, measure};
-use crate::scenario::{Conditions, Requirement, Scenario, ViewRules};
-use crate::view::{ClassFigures, Shortage, ViewFigures};
+use crate::result::outcome::Finished;
+use crate::result::{Better, Judgement, MEASURES, Measure, MeasureId, Outcome, measure};
+use crate::scenario::{Scenario, ViewRules};
+use crate::view::Shortage;
 use std::cmp::Ordering;
 
 /// A missed line in brief: "walls 0.3 %, 80 % needed".
@@ -21,57 +19,74 @@ fn brief(line: &Judgement) -> Option<String> {
     })
 }
 
-/// Holds what can be flown against the requirement and the batteries on hand, line by line: surfaces first, then time, images and
-/// batteries.
-pub(crate) fn judge(
-    timing: &Timing,
-    load: &LoadFigures,
-    views: Option<&ViewFigures>,
-    requirement: &Requirement,
-    conditions: &Conditions,
-) -> Vec<Judgement> {
-    let mut lines = Vec::new();
-    for class in SurfaceClass::ALL {
-        let Some(required) = requirement.coverage[class] else { continue };
-        let Some(views) = views else {
-            lines.push(Judgement::Unknown { of: MeasureId::Coverage(class) });
-            continue;
-        };
-        let Some(figures) = &views.classes[class] else {
-            lines.push(Judgement::NotJudged { of: MeasureId::Coverage(class) });
-            continue;
-        };
-        lines.push(judge_coverage(class, figures, required, &requirement.views));
-        lines.extend(judge_gsd(class, figures, requirement.gsd_cm[class] / 100.0));
-    }
-    lines.extend(requirement.time_on_site_min.map(|most_min| judge_time(timing, most_min * 60.0)));
-    lines.extend(requirement.images.map(|most| judge_images(load, most)));
-    // Sets that are charged on site fly again; waiting for them is part of the time.
-    if conditions.charging.is_none() {
-        lines.push(judge_batteries(&timing.flight, conditions.battery_sets));
-    }
+/// Holds what can be flown against the requirement and the batteries on hand, line by line: surfaces first, then time, images
+/// and batteries.
+pub(crate) fn judge(stages: &Finished<'_>, scenario: &Scenario) -> Vec<Judgement> {
+    let mut lines: Vec<Judgement> =
+        MEASURES.iter().filter_map(|row| judgement(row, stages, scenario)).collect();
+    lines.sort_by_key(|line| match line.of() {
+        MeasureId::Coverage(class) => (0, class as u8, 0),
+        MeasureId::GsdP95(class) => (0, class as u8, 1),
+        MeasureId::TimeOnSite => (1, 0, 0),
+        MeasureId::ImageCount => (1, 0, 1),
+        _ => (2, 0, 0),
+    });
     lines
 }
 
-fn judge_coverage(
-    class: SurfaceClass,
-    figures: &ClassFigures,
-    required: f64,
-    rules: &ViewRules,
-) -> Judgement {
-    let (of, value) = (MeasureId::Coverage(class), figures.covered_ratio);
-    if side(value, required) != Ordering::Less {
-        return Judgement::Met { of, value, required };
+/// A figure against what is asked of it; nothing where nothing is asked, or where what is asked of its class is told by that
+/// of another figure.
+fn judgement(row: &Measure, stages: &Finished<'_>, scenario: &Scenario) -> Option<Judgement> {
+    let (of, required) = (row.id, (row.required)(scenario)?);
+    let Some(value) = row.of(stages) else {
+        let MeasureId::Coverage(_) = of else { return None };
+        let known = stages.views.is_some();
+        return Some(if known { Judgement::NotJudged { of } } else { Judgement::Unknown { of } });
+    };
+    let fails = match row.better {
+        Better::More => Ordering::Less,
+        Better::Less => Ordering::Greater,
+    };
+    if side(value, required) != fails {
+        return Some(Judgement::Met { of, value, required });
     }
-    let told = held(measure(of).unit, value, required);
-    let why = format!(
-        "{}: {} of the area is covered, {} needed; {}",
-        plural(class),
-        told.value,
-        told.limit,
-        why_uncovered(&figures.shortage, rules)
-    );
-    Judgement::Missed { of, value, required, why }
+    let why = why(row, held(row.unit, value, required), stages, &scenario.requirement.views);
+    Some(Judgement::Missed { of, value, required, why })
+}
+
+/// The whole sentence of a missed line.
+fn why(row: &Measure, told: Held, stages: &Finished<'_>, rules: &ViewRules) -> String {
+    let Held { value, limit } = told;
+    match row.id {
+        MeasureId::Coverage(class) => {
+            let rest = stages.class(class).map(|figures| why_uncovered(&figures.shortage, rules));
+            let rest = rest.unwrap_or_default();
+            format!("{}: {value} of the area is covered, {limit} needed; {rest}", plural(class))
+        }
+        MeasureId::GsdP95(class) => format!(
+            "{}: 95 % of what is seen is at {value} or finer, {limit} needed; fly lower or look more squarely at it",
+            plural(class)
+        ),
+        MeasureId::TimeOnSite => {
+            let timing = stages.timing;
+            let (flight_s, sorties) =
+                timing.map_or((0.0, 0), |timing| (timing.time.flight_s, timing.flight.sorties.len()));
+            format!(
+                "time on site: {value}, {limit} allowed; {} of it is flight, in {}",
+                minutes(flight_s),
+                counted(sorties as u64, "sortie", "sorties")
+            )
+        }
+        MeasureId::Sorties => {
+            let sorties = stages.timing.map_or(0, |timing| timing.flight.sorties.len());
+            format!(
+                "batteries: {} needed, {limit} on hand and none charged on site; bring more, charge on site, or split the \
+                 job",
+                counted(sorties as u64, "battery set", "battery sets")
+            )
+        }
+        _ => format!("{}: {value}, {limit} allowed", row.label),
+    }
 }
 
 /// The greatest part of the uncovered area, and why it is not covered.
@@ -98,59 +113,6 @@ fn why_uncovered(shortage: &Shortage, rules: &ViewRules) -> String {
     let greatest = reasons.iter().fold(first, |best, reason| if reason.0 > best.0 { reason } else { best });
     let part = if greatest.0 > 0.5 * rest { "most of the rest" } else { "the largest part of the rest" };
     format!("{part} {}", greatest.1)
-}
-
-fn judge_gsd(class: SurfaceClass, figures: &ClassFigures, required: f64) -> Option<Judgement> {
-    let (of, value) = (MeasureId::GsdP95(class), figures.gsd?.p95_m);
-    if side(value, required) != Ordering::Greater {
-        return Some(Judgement::Met { of, value, required });
-    }
-    let told = held(measure(of).unit, value, required);
-    let why = format!(
-        "{}: 95 % of what is seen is at {} or finer, {} needed; fly lower or look more squarely at it",
-        plural(class),
-        told.value,
-        told.limit
-    );
-    Some(Judgement::Missed { of, value, required, why })
-}
-
-fn judge_time(timing: &Timing, required: f64) -> Judgement {
-    let (of, value) = (MeasureId::TimeOnSite, timing.time.time_on_site_s());
-    if side(value, required) != Ordering::Greater {
-        return Judgement::Met { of, value, required };
-    }
-    let told = held(measure(of).unit, value, required);
-    let why = format!(
-        "time on site: {}, {} allowed; {} of it is flight, in {}",
-        told.value,
-        told.limit,
-        minutes(timing.time.flight_s),
-        counted(timing.flight.sorties.len() as u64, "sortie", "sorties")
-    );
-    Judgement::Missed { of, value, required, why }
-}
-
-fn judge_images(load: &LoadFigures, most: u32) -> Judgement {
-    let (of, value, required) = (MeasureId::ImageCount, f64::from(load.image_count), f64::from(most));
-    if value <= required {
-        return Judgement::Met { of, value, required };
-    }
-    let told = held(measure(of).unit, value, required);
-    Judgement::Missed { of, value, required, why: format!("images: {}, {} allowed", told.value, told.limit) }
-}
-
-fn judge_batteries(flight: &Flight, on_hand: u32) -> Judgement {
-    let sorties = flight.sorties.len();
-    let (of, value, required) = (MeasureId::Sorties, sorties as f64, f64::from(on_hand));
-    if value <= required {
-        return Judgement::Met { of, value, required };
-    }
-    let needed = counted(sorties as u64, "battery set", "battery sets");
-    let why = format!(
-        "batteries: {needed} needed, {on_hand} on hand and none charged on site; bring more, charge on site, or split the job"
-    );
-    Judgement::Missed { of, value, required, why }
 }
 
 /// One sentence for the whole board: which strategy is the quickest that meets the requirement, as far as it is judged, and
