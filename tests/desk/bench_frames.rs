@@ -143,7 +143,7 @@ fn main() {
         }
     }
     let mut window = Window::new(Vec2::new(1920.0, 1080.0), Worker::None);
-    for (screen, name) in [(Screen::Board, "board and plan"), (Screen::Plan, "plan"), (Screen::Card, "card")]
+    for (screen, name) in [(Screen::BOARD, "board and plan"), (Screen::PLAN, "plan"), (Screen::CARD, "card")]
     {
         window.app.turn_to(screen);
         for _ in 0..4 {

@@ -44,7 +44,7 @@ fn said(window: &Harness<'static, App>, text: &str) -> bool {
 #[test]
 fn the_screen_says_what_the_text_says() {
     let window = window();
-    assert_eq!(window.state().screen_shown(), Screen::Card);
+    assert_eq!(window.state().screen_shown(), Screen::CARD);
     let card = crossed_card();
     let passes = card.passes.iter().flat_map(|pass| {
         let figures = pass.to_key_in.iter().chain(&pass.cameras).chain(&pass.follows);
@@ -86,7 +86,7 @@ fn what_the_controller_reports_is_kept_compared_and_undone() {
     assert!(reported(&window).is_some());
     window.get_by_label("« Board").click();
     window.run_ok();
-    assert_eq!(window.state().screen_shown(), Screen::Board);
+    assert_eq!(window.state().screen_shown(), Screen::BOARD);
 }
 
 fn save_by_path(window: &mut Harness<'static, App>, key: Key, path: &std::path::Path) {

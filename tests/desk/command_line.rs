@@ -87,6 +87,20 @@ fn without_a_file_the_demo_is_compared() {
     assert!(out(&done).starts_with("Harbour grain terminal"));
 }
 
+/// Derived: a GSD is 2.54 cm to the inch, and every length of the table is in feet.
+#[test]
+fn the_table_is_in_the_units_asked_for() {
+    let (_folder, file) = yard(|_| ());
+    let table = out(&run(&["compare", &file, "--units", "us-inches"]));
+    let row = |name: &str| table.lines().find(|line| line.starts_with(name)).expect(name);
+    for (name, sign) in
+        [("Height", " ft"), ("Nominal GSD", " in"), ("Speed", " mph"), ("Route length", " ft")]
+    {
+        assert!(row(name).ends_with(sign), "{}", row(name));
+    }
+    assert!(out(&run(&["compare", &file])).contains(" cm"), "metric unless asked otherwise");
+}
+
 #[test]
 fn the_card_and_the_export_find_a_strategy_by_name() {
     let (folder, file) = yard(|_| ());

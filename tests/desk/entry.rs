@@ -31,7 +31,7 @@ fn numbers(window: &Window) -> Vec<String> {
 }
 
 const SCREENS: [Screen; 6] =
-    [Screen::Board, Screen::Passes, Screen::Site, Screen::Equipment, Screen::Requirement, Screen::Conditions];
+    [Screen::BOARD, Screen::PASSES, Screen::SITE, Screen::EQUIPMENT, Screen::REQUIREMENT, Screen::CONDITIONS];
 
 #[test]
 fn what_cannot_be_read_stays_marked_in_every_field_of_every_screen() {
@@ -58,7 +58,7 @@ fn what_cannot_be_read_stays_marked_in_every_field_of_every_screen() {
 #[test]
 fn a_comma_is_a_decimal_mark_and_a_unit_is_converted() {
     let mut window = yard();
-    window.state_mut().turn_to(Screen::Conditions);
+    window.state_mut().turn_to(Screen::CONDITIONS);
     window.run_ok();
     for (name, text, read) in [
         ("Motion blur", "0,75", 0.75),
@@ -93,7 +93,7 @@ fn a_comma_is_a_decimal_mark_and_a_unit_is_converted() {
 #[test]
 fn what_may_mean_two_numbers_is_asked_and_chosen() {
     let mut window = yard();
-    window.state_mut().turn_to(Screen::Conditions);
+    window.state_mut().turn_to(Screen::CONDITIONS);
     window.run_ok();
     let before = scenario(&window);
     let name = "Distance from the pilot";
@@ -135,7 +135,7 @@ fn what_lies_outside_stays_marked_until_it_is_mended_or_given_up() {
 #[test]
 fn dates_and_clocks_are_marked_too() {
     let mut window = yard();
-    window.state_mut().turn_to(Screen::Conditions);
+    window.state_mut().turn_to(Screen::CONDITIONS);
     window.run_ok();
     if scenario(&window).conditions.mission.is_none() {
         click(&mut window, "Plan for a date");
@@ -155,7 +155,7 @@ fn dates_and_clocks_are_marked_too() {
 #[test]
 fn a_marked_number_keeps_its_form_from_being_used() {
     let mut window = yard();
-    window.state_mut().turn_to(Screen::Site);
+    window.state_mut().turn_to(Screen::SITE);
     window.run_ok();
     let before = scenario(&window);
     let disabled = |window: &Window| window.get_by_label("Add this structure").accesskit_node().is_disabled();

@@ -12,7 +12,7 @@ use std::sync::Arc;
 fn a_rectangle_begins_a_site_and_buildings_are_offered() {
     let mut window = yard();
     press(&mut window, Key::N);
-    assert_eq!(window.state().screen_shown(), Screen::Begin);
+    assert_eq!(window.state().screen_shown(), Screen::BEGIN);
     assert!(shows(&window, "Area: 10 ha"), "400 m by 250 m");
     type_number(&mut window, "Length of the rectangle", "1000 ft");
     type_number(&mut window, "Width of the rectangle", "200");
@@ -27,7 +27,7 @@ fn a_rectangle_begins_a_site_and_buildings_are_offered() {
     let building = site.typical_building.unwrap();
     assert_eq!((building.width_m, building.height_m), (45.0, 11.0));
     assert!((polygon::area_m2(&site.boundary_m) - 60_960.0).abs() < 1.0, "the screen rounds to whole metres");
-    assert_eq!(window.state().screen_shown(), Screen::Board);
+    assert_eq!(window.state().screen_shown(), Screen::BOARD);
     assert!(shows(&window, "rest on assumed typical buildings"), "a caution says so");
     press(&mut window, Key::Z);
     assert_eq!(window.state().document().scenario().site.typical_building, None);
@@ -50,7 +50,7 @@ fn the_demo_is_one_click_away() {
     let mut window = yard();
     press(&mut window, Key::N);
     click(&mut window, "Open the demo");
-    assert_eq!(window.state().screen_shown(), Screen::Board);
+    assert_eq!(window.state().screen_shown(), Screen::BOARD);
     assert_eq!(window.state().document().scenario().name, "Harbour grain terminal");
 }
 
@@ -67,7 +67,7 @@ fn a_boundary_begins_a_site() {
     window.get_by_label("Path of the GeoJSON, KML or KMZ file").type_text(path.to_str().unwrap());
     window.run_ok();
     click(&mut window, "Import");
-    assert_eq!(window.state().screen_shown(), Screen::Board);
+    assert_eq!(window.state().screen_shown(), Screen::BOARD);
     assert!(window.state().document().scenario().site.origin.is_some());
     assert!(shows(&window, "assume buildings?"));
 }

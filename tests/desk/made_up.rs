@@ -6,10 +6,10 @@ use obliquity_planning::{
     Above, Aim, Aircraft, Airframe, Attitude, BeginAt, BlurOn, ByClass, Camera, Capacity, Caution,
     CautionSource, ClassFigures, Conditions, CountingRule, Depth, Distance, Equipment, ExposureTerms, Flight,
     FlightTerms, FlownTerms, FlyingOrder, Gimbal, Gnss, GsdSpread, HourTerms, Id, Judgement, LayoutTerms,
-    LoadFigures, MeasureId, Outcome, Pass, PassOutcome, PassPlan, Pattern, RING_COUNT, Rates, Requirement,
-    Rose, SECTOR_COUNT, SampleFigures, Scenario, Sensor, Severity, Shortage, Shutter, Site, Sortie,
-    SpeedBound, SpeedTerms, Stations, Strategy, StripDirection, Structure, StructureKind, SurfaceClass,
-    Terrain, TimeTerms, Timing, ViewFigures,
+    LoadFigures, MeasureId, Outcome, Pass, PassOutcome, PassPlan, Pattern, RING_COUNT, Rates, Reason,
+    Requirement, Rose, SECTOR_COUNT, SampleFigures, Scenario, Sensor, Severity, Shortage, Shutter, Site,
+    Sortie, SpeedBound, SpeedTerms, Stations, Strategy, StripDirection, Structure, StructureKind,
+    SurfaceClass, Terrain, TimeTerms, Timing, ViewFigures, ViewRules,
 };
 use std::sync::Arc;
 
@@ -324,19 +324,15 @@ fn judgements(id: Id, depth: Depth) -> Vec<Judgement> {
             of,
             value: 0.01,
             required: 0.8,
-            why: "walls: 1 % of the area is covered, 80 % required; most of the rest is seen only beyond 55° from \
-                  its normal"
-                .to_owned(),
+            why: Reason::Uncovered(
+                Shortage { too_slanted: 0.9, too_few: 0.09, ..Shortage::default() },
+                ViewRules::default(),
+            ),
         },
         (Depth::Views, _) => Judgement::Met { of, value: 0.84, required: 0.8 },
     };
     let gsd = MeasureId::GsdP95(SurfaceClass::Wall);
-    let missed_gsd = Judgement::Missed {
-        of: gsd,
-        value: 0.0505,
-        required: 0.04,
-        why: "walls: the GSD of the coarsest 5 % is 5.05 cm, 4 cm required".to_owned(),
-    };
+    let missed_gsd = Judgement::Missed { of: gsd, value: 0.0505, required: 0.04, why: Reason::TooCoarse };
     let mut lines = vec![Judgement::Met { of: MeasureId::TimeOnSite, value: 3000.0, required: 7200.0 }];
     if depth == Depth::Views && id == NADIR {
         lines.push(missed_gsd);

@@ -15,6 +15,7 @@ mod equipment;
 mod extremes;
 mod files;
 mod first_use;
+mod folders;
 #[path = "../planning/generate.rs"]
 #[allow(dead_code, reason = "shared with the tests of planning, which use more of it")]
 mod generate;
@@ -33,7 +34,10 @@ mod requirement;
 #[path = "../planning/scene.rs"]
 #[allow(dead_code, reason = "shared with the tests of planning, which use more of it")]
 mod scene;
+mod screens;
 mod site;
+#[path = "../planning/sources.rs"]
+mod sources;
 mod space;
 mod strategies;
 mod timeline;

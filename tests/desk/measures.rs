@@ -7,7 +7,7 @@ use obliquity::engine::Engine;
 use obliquity::figures::Figures;
 use obliquity::files;
 use obliquity::worker::Report;
-use obliquity_exchange::{comparison_csv, comparison_json};
+use obliquity_exchange::{Units, comparison_csv, comparison_json};
 use obliquity_planning::*;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
@@ -162,7 +162,8 @@ fn the_csv_shows_the_measures_and_nothing_else() {
         let heads = fields(lines.next().unwrap());
         for (line, outcome) in lines.zip(&outcomes) {
             let fields = fields(line);
-            assert_eq!(fields[..3], [&outcome.name, &outcome.aircraft, &outcome.feasible().to_string()]);
+            let names = [outcome.name.clone(), outcome.aircraft.clone(), outcome.feasible().to_string()];
+            assert_eq!(fields[..3], names);
             let told: BTreeMap<String, Option<f64>> =
                 heads[3..].iter().cloned().zip(fields[3..].iter().map(|field| field.parse().ok())).collect();
             assert_eq!(told, measured(outcome), "{}", outcome.name);
@@ -206,7 +207,7 @@ fn the_board_shows_the_measures_and_nothing_else() {
 #[test]
 fn the_table_shows_the_measures_and_nothing_else() {
     for Shown { scenario, outcomes, .. } in all() {
-        let text = cli::table(&scenario, &outcomes);
+        let text = cli::table(&scenario, &outcomes, Units::Metric);
         let mut lines = text.lines().skip(2).take_while(|line| !line.is_empty()).peekable();
         let mut shown = Vec::new();
         while let Some(line) = lines.next() {

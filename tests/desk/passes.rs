@@ -294,7 +294,7 @@ fn the_board_offers_them_too_and_leads_to_the_passes() {
     assert_eq!(undo_label(&window), "add Facade wrap");
     click(&mut window, "More for Facade wrap");
     click(&mut window, "Edit passes…");
-    assert_eq!(window.state().screen_shown(), Screen::Passes);
+    assert_eq!(window.state().screen_shown(), Screen::PASSES);
     assert!(shows(&window, "Pass 2: Facade, all walls of Shed"));
 }
 
@@ -302,7 +302,7 @@ fn the_board_offers_them_too_and_leads_to_the_passes() {
 fn a_mix_of_passes_is_made_and_edited_in_the_window() {
     let mut window = window(with_canopy());
     press(&mut window, Key::Y);
-    assert_eq!(window.state().screen_shown(), Screen::Passes);
+    assert_eq!(window.state().screen_shown(), Screen::PASSES);
     assert!(shows(&window, "(gimbal −90°)") || shows(&window, "Tilt of pass 1"));
     click(&mut window, "Add a pass");
     click(&mut window, "Add a pass of orbit");

@@ -168,7 +168,7 @@ fn check_at(app: &mut App, screen: Screen, scrolls: Scrolls, of: &str, sizes: &[
 fn the_board_is_whole_with_three_four_and_eight_strategies() {
     for count in [3, 4, 8] {
         let scrolls = if count > 4 { Scrolls::Sideways } else { Scrolls::Down };
-        check_everywhere(&mut worked_out(count), Screen::Board, scrolls, &format!("of {count}"));
+        check_everywhere(&mut worked_out(count), Screen::BOARD, scrolls, &format!("of {count}"));
     }
 }
 
@@ -179,11 +179,11 @@ fn plan_card_and_space_are_whole_for_every_strategy() {
         app.document().scenario().strategies.iter().map(|s| (s.id, s.name.clone())).collect();
     for (id, name) in strategies {
         app.focus_on(id);
-        check_everywhere(&mut app, Screen::Plan, Scrolls::Down, &name);
-        check_everywhere(&mut app, Screen::Card, Scrolls::Down, &name);
-        check_everywhere(&mut app, Screen::Passes, Scrolls::Down, &name);
-        check_everywhere(&mut app, Screen::Space, Scrolls::Down, &name);
-        check_everywhere(&mut app, Screen::Timeline, Scrolls::Down, &name);
+        check_everywhere(&mut app, Screen::PLAN, Scrolls::Down, &name);
+        check_everywhere(&mut app, Screen::CARD, Scrolls::Down, &name);
+        check_everywhere(&mut app, Screen::PASSES, Scrolls::Down, &name);
+        check_everywhere(&mut app, Screen::SPACE, Scrolls::Down, &name);
+        check_everywhere(&mut app, Screen::TIMELINE, Scrolls::Down, &name);
     }
 }
 
@@ -191,7 +191,7 @@ fn plan_card_and_space_are_whole_for_every_strategy() {
 fn passes_and_site_are_whole_in_a_narrow_window() {
     let mut app = worked_out(4);
     let narrow = [(1280.0, 800.0, 2.0), (960.0, 640.0, 2.0)];
-    for screen in [Screen::Passes, Screen::Conditions, Screen::Site] {
+    for screen in [Screen::PASSES, Screen::CONDITIONS, Screen::SITE] {
         check_at(&mut app, screen, Scrolls::Down, "of the demo", &narrow);
     }
 }
@@ -203,7 +203,7 @@ fn the_board_is_whole_when_enlarged_folded_and_open() {
     let enlarged = [(1280.0, 800.0, 1.5), (1366.0, 768.0, 1.5), (1920.0, 1080.0, 1.5), (1280.0, 800.0, 2.0)];
     for fold in [Fold::Folded, Fold::Open] {
         app.fold_settings(fold);
-        check_at(&mut app, Screen::Board, Scrolls::Sideways, &format!("{fold:?}"), &enlarged);
+        check_at(&mut app, Screen::BOARD, Scrolls::Sideways, &format!("{fold:?}"), &enlarged);
     }
 }
 
@@ -211,7 +211,7 @@ fn the_board_is_whole_when_enlarged_folded_and_open() {
 #[test]
 fn nothing_is_written_below_the_end_of_its_card() {
     let mut app = worked_out(4);
-    for screen in [Screen::Equipment, Screen::Requirement, Screen::Conditions, Screen::Site] {
+    for screen in [Screen::EQUIPMENT, Screen::REQUIREMENT, Screen::CONDITIONS, Screen::SITE] {
         app.turn_to(screen);
         let shapes = shapes(&mut app, Vec2::new(1280.0, 3000.0), 1.0, Mode::Light);
         let mut cards = Vec::new();
@@ -267,7 +267,7 @@ fn nothing_covers_the_take_off_on_the_plan() {
         let site = std::sync::Arc::make_mut(&mut scenario.site);
         site.take_off_m = glam::DVec2::new(150.0 + 150.0 * x, 100.0 + 100.0 * y);
         let mut app = App::still(Document::new(scenario, None));
-        app.turn_to(Screen::Plan);
+        app.turn_to(Screen::PLAN);
         for size in [Vec2::new(1280.0, 800.0), Vec2::new(1920.0, 1080.0)] {
             let found = shapes(&mut app, size, 1.0, Mode::Light);
             let is_dot =
@@ -287,7 +287,7 @@ fn nothing_covers_the_take_off_on_the_plan() {
 #[test]
 fn equipment_requirement_and_beginning_are_whole() {
     let mut app = worked_out(4);
-    for screen in [Screen::Equipment, Screen::Requirement, Screen::Conditions, Screen::Site, Screen::Begin] {
+    for screen in [Screen::EQUIPMENT, Screen::REQUIREMENT, Screen::CONDITIONS, Screen::SITE, Screen::BEGIN] {
         check_everywhere(&mut app, screen, Scrolls::Down, "of the demo");
     }
 }

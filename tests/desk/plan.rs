@@ -189,7 +189,7 @@ fn the_plan_is_moved_and_zoomed_by_mouse_and_keys() {
 fn worked_out() -> Harness<'static, App> {
     let mut app = App::still(Document::new(made_up::scenario(), None));
     app.work_out();
-    app.turn_to(Screen::Plan);
+    app.turn_to(Screen::PLAN);
     let mut window =
         Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(move |creation| {
             obliquity::theme::install(&creation.egui_ctx, Mode::Light);
@@ -306,7 +306,7 @@ fn a_caution_is_shown_on_the_plan() {
     window.run_ok();
     window.query_all_by_label_contains("Show where: flies").next().unwrap().click();
     window.run_ok();
-    assert_eq!(window.state().screen_shown(), Screen::Plan, "the panel is folded in a small window");
+    assert_eq!(window.state().screen_shown(), Screen::PLAN, "the panel is folded in a small window");
     assert_eq!(window.state().beside().state.marked.as_deref(), Some("pilot-distance"));
     let plan = window.state().beside().plan().unwrap();
     let mark = plan.mark(Some("pilot-distance")).unwrap();

@@ -1,7 +1,7 @@
 //! Every sentence is read back: no number and no relation in it contradicts the outcome.
 
 use crate::generate;
-use obliquity::board::{Board, Standing, Verdict};
+use obliquity::board::{Board, Given, Standing, Verdict};
 use obliquity::cautions::CautionRow;
 use obliquity::cli;
 use obliquity::corner_advice::{Corners, State};
@@ -9,7 +9,8 @@ use obliquity::engine::Engine;
 use obliquity::figures::Figures;
 use obliquity::files;
 use obliquity::passes;
-use obliquity::units::Quantity;
+use obliquity::slots::Slots;
+use obliquity::units::{Quantity, quantity_of};
 use obliquity::wind_advice::{Advice, Wind};
 use obliquity::worker::Report;
 use obliquity_exchange::{Card, CardFigure, Units};
@@ -119,8 +120,21 @@ fn contradictions(text: &str) -> Vec<String> {
 
 /// Whether a text has a number that is a figure rounded to the digits shown.
 fn tells(text: &str, unit: Unit, figure: f64) -> bool {
-    let form = Form::of(unit);
-    tells_in(text, form.sign, figure / form.stored_per_shown)
+    tells_as(text, Units::Metric, unit, figure)
+}
+
+/// The same where the units are chosen.
+fn tells_as(text: &str, units: Units, unit: Unit, figure: f64) -> bool {
+    let quantity = quantity_of(unit);
+    match unit {
+        Unit::Metres | Unit::MetresPerSecond => {
+            tells_in(text, units.scale(quantity).sign, units.shown(quantity, figure))
+        }
+        _ => {
+            let form = Form::of_in(unit, units.gsd_unit());
+            tells_in(text, form.sign, figure / form.stored_per_shown)
+        }
+    }
 }
 
 /// The same for a figure in the unit that stands behind the number.
@@ -195,10 +209,14 @@ struct Told {
     outcomes: Vec<Outcome>,
     board: Board,
     table: String,
+    /// What board and table are in.
+    units: Units,
+    /// How a missed line is said.
+    says: fn(&Judgement, Units) -> String,
 }
 
 impl Told {
-    fn new(scenario: Scenario, depth: Depth) -> Told {
+    fn new(scenario: Scenario, depth: Depth, units: Units) -> Told {
         let (engine, scenario) = (Engine::default(), Arc::new(scenario));
         let of = |strategy: &Strategy| engine.evaluate(&scenario, strategy.id, depth, &NoWatch).unwrap();
         let outcomes: Vec<Outcome> = scenario.strategies.iter().map(of).collect();
@@ -212,9 +230,18 @@ impl Told {
             let drawn = engine.evaluate(&scenario, strategy.id, Depth::Spread, &NoWatch).unwrap();
             figures.take(Report::Done { scenario: Arc::clone(&scenario), outcome: Box::new(drawn) });
         }
-        let board = Board::new(&scenario, &figures);
-        let table = cli::table(&scenario, &outcomes);
-        Told { scenario, outcomes, board, table }
+        let slots = &Slots::of(&scenario);
+        let board = Board::of(&Given {
+            scenario: &scenario,
+            figures: &figures,
+            slots,
+            holding: None,
+            offers: &[],
+            units,
+        });
+        let table = cli::table(&scenario, &outcomes, units);
+        let says = |line: &Judgement, units: Units| line.shortfall(units.gsd_unit()).unwrap();
+        Told { scenario, outcomes, board, table, units, says }
     }
 
     /// The texts that are read for relations.
@@ -319,7 +346,8 @@ impl Told {
             let same = MEASURES.iter().filter(|other| other.name.starts_with(row.name)).count() == 1;
             for (cell, outcome) in cells.iter().zip(&self.outcomes).filter(|_| same) {
                 let figure = row.read(outcome);
-                let told = figure.is_none_or(|figure| tells(&cell.replace(" Gpx", ""), row.unit, figure));
+                let told = figure
+                    .is_none_or(|figure| tells_as(&cell.replace(" Gpx", ""), self.units, row.unit, figure));
                 if !told && row.unit != Unit::Gigapixels {
                     wrong.push(format!("{} of {}: {figure:?} as {cell:?}", row.name, outcome.name));
                 }
@@ -433,15 +461,30 @@ impl Told {
         wrong
     }
 
+    /// Centimetres where inches are chosen, unless inches stand beside them.
+    fn wrong_units(&self) -> Vec<String> {
+        let columns = self.board.columns.iter();
+        let columns =
+            columns.flat_map(|column| column.shortfalls.iter().chain(std::iter::once(&column.follows)));
+        let texts = std::iter::once(&self.board.sentence.text).chain(columns).map(String::as_str);
+        let texts = texts.chain(self.table.lines()).filter(|_| self.units == Units::UsInches);
+        let has = |text: &str, unit: &str| numbers(text).iter().any(|number| number.unit == unit);
+        texts.filter(|text| has(text, "cm") && !has(text, "in")).map(str::to_owned).collect()
+    }
+
     /// What is said of a missed line: its value and its limit, as they are.
     fn wrong_shortfalls(&self) -> Vec<String> {
         let mut wrong = Vec::new();
         for outcome in &self.outcomes {
             for line in &outcome.judgements {
-                let Judgement::Missed { of, value, required, why } = line else { continue };
+                let Judgement::Missed { of, value, required, .. } = line else { continue };
                 let unit = measure(*of).unit;
-                if !tells(why, unit, *value) || !tells(why, unit, *required) {
-                    wrong.push(format!("{}: {value} of {required} as {why:?}", outcome.name));
+                for units in Units::ALL {
+                    let why = (self.says)(line, units);
+                    let told = |figure: f64| tells_as(&why, units, unit, figure);
+                    if !told(*value) || !told(*required) {
+                        wrong.push(format!("{}: {value} of {required} as {why:?}", outcome.name));
+                    }
                 }
             }
         }
@@ -467,8 +510,10 @@ impl Told {
                 }
                 for (cell, outcome) in row.cells.iter().zip(&self.outcomes) {
                     let figure = measure(id).read(outcome);
-                    let text = if coverage { cell.text.clone() } else { format!("{} cm", cell.text) };
-                    if let Some(figure) = figure.filter(|figure| !tells(&text, measure(id).unit, *figure)) {
+                    let sign = self.units.gsd_form().sign;
+                    let text = if coverage { cell.text.clone() } else { format!("{} {sign}", cell.text) };
+                    let told = |figure: f64| tells_as(&text, self.units, measure(id).unit, figure);
+                    if let Some(figure) = figure.filter(|figure| !told(*figure)) {
                         wrong.push(format!("{}: {figure} as {text:?}", cell.spoken));
                     }
                     let line = outcome.judgements.iter().find(|line| line.of() == id);
@@ -497,9 +542,13 @@ impl Told {
             if unjudged && (column.verdict == Verdict::Meets || outcome.meets() == Some(true)) {
                 wrong.push(format!("{} meets what is not judged", outcome.name));
             }
-            let misses = !outcome.shortfalls().is_empty();
+            let misses = !outcome.shortfalls(GsdUnit::Centimetres).is_empty();
             if column.verdict == Verdict::Meets && (misses || !outcome.feasible()) {
-                wrong.push(format!("{} meets with {:?}", outcome.name, outcome.shortfalls()));
+                wrong.push(format!(
+                    "{} meets with {:?}",
+                    outcome.name,
+                    outcome.shortfalls(GsdUnit::Centimetres)
+                ));
             }
             let words = &column.verdict_text;
             if words.starts_with("meets") != (column.verdict == Verdict::Meets) {
@@ -519,7 +568,8 @@ impl Told {
             return Vec::new();
         }
         let time_s = |outcome: &Outcome| outcome.timing.as_ref().map(|timing| timing.time.time_on_site_s());
-        let passing = self.outcomes.iter().filter(|o| o.feasible() && o.shortfalls().is_empty());
+        let passing =
+            self.outcomes.iter().filter(|o| o.feasible() && o.shortfalls(GsdUnit::Centimetres).is_empty());
         let best = passing.min_by(|a, b| time_s(a).unwrap().total_cmp(&time_s(b).unwrap()));
         let right = match best {
             None => sentence.starts_with("No strategy meets"),
@@ -577,6 +627,7 @@ impl Told {
         let relations = texts.iter().flat_map(|text| contradictions(text));
         relations
             .chain(self.wrong_shortfalls())
+            .chain(self.wrong_units())
             .chain(self.wrong_cells())
             .chain(self.wrong_verdicts())
             .chain(self.wrong_refused())
@@ -621,7 +672,7 @@ fn what_is_said_of_generated_scenarios_is_so() {
         site.sample_spacing_m = site.sample_spacing_m.map(|spacing_m| 2.5 * spacing_m);
         scenario.site = site.into();
         let depth = if seed % 4 == 3 { Depth::Spread } else { Depth::Views };
-        let told = Told::new(scenario, depth);
+        let told = Told::new(scenario, depth, Units::ALL[seed as usize % 3]);
         read += told.texts().iter().map(|text| numbers(text).len()).sum::<usize>();
         wrong.extend(told.wrong().into_iter().map(|what| format!("seed {seed}: {what}")));
     }
@@ -638,7 +689,7 @@ fn what_is_said_of_generated_scenarios_is_so() {
 #[test]
 fn what_is_said_of_demo_and_examples_is_so() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
-    let mut told = vec![Told::new(files::demo().unwrap(), Depth::Views)];
+    let mut told = Vec::from(Units::ALL.map(|units| Told::new(files::demo().unwrap(), Depth::Views, units)));
     for entry in std::fs::read_dir(folder).unwrap() {
         let path = entry.unwrap().path();
         let is_wanted = path.extension().is_some_and(|e| e == "ron" || e == "kml" || e == "geojson");
@@ -649,7 +700,7 @@ fn what_is_said_of_demo_and_examples_is_so() {
         let mut site = (*scenario.site).clone();
         site.sample_spacing_m = Some(site.sample_spacing_m.unwrap_or(1.0).max(5.0));
         scenario.site = site.into();
-        let one = Told::new(scenario, Depth::Views);
+        let one = Told::new(scenario, Depth::Views, Units::ALL[told.len() % 3]);
         if path.ends_with("hamlet.kml") {
             assert!(one.board.columns.iter().all(|column| column.verdict != Verdict::Meets));
             let said: Vec<&str> =
@@ -677,19 +728,17 @@ fn a_rounding_that_lies_is_found() {
     }
     assert!(contradictions("walls: 95 % of what is seen is at 3.15 cm or finer, 3.00 cm needed").is_empty());
     assert!(!tells("at 3 cm or finer", Unit::GsdMetres, 0.0351));
-    let mut told = Told::new(files::demo().unwrap(), Depth::Views);
+    let mut told = Told::new(files::demo().unwrap(), Depth::Views, Units::UsInches);
     assert!(told.wrong_shortfalls().is_empty());
-    let missed = told.outcomes.iter_mut().flat_map(|outcome| &mut outcome.judgements);
-    let mut spoilt = 0;
-    for line in missed {
-        if let Judgement::Missed { why, required, value, of } = line {
-            let form = Form::of(measure(*of).unit);
-            let whole = |stored: f64| format!("{:.0} {}", 1.4 * stored / form.stored_per_shown, form.sign);
-            *why = format!("{} of the area, {} needed", whole(*value), whole(*required));
-            spoilt += 1;
-        }
-    }
-    assert!(spoilt > 0 && told.wrong_shortfalls().len() == spoilt, "every wrong figure is found");
+    let missed: usize = told.outcomes.iter().map(|outcome| outcome.missed().count()).sum();
+    told.says = |line, units| {
+        let Judgement::Missed { of, value, required, .. } = line else { return String::new() };
+        let form = Form::of_in(measure(*of).unit, units.gsd_unit());
+        let whole = |stored: f64| format!("{:.0} {}", 1.4 * stored / form.stored_per_shown, form.sign);
+        format!("{} of the area, {} needed", whole(*value), whole(*required))
+    };
+    assert!(missed > 0, "or nothing is spoilt");
+    assert_eq!(told.wrong_shortfalls().len(), 3 * missed, "every wrong figure is found in all units");
 }
 
 /// Derived: one kind of caution of three strategies: the worst leads, whatever the order in which they stand.

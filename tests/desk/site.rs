@@ -35,7 +35,7 @@ fn choose(window: &mut Window, list: &str, entry: &str) {
 fn a_structure_is_added_moved_and_made_a_deck() {
     let mut window = yard();
     press(&mut window, Key::J);
-    assert_eq!(window.state().screen_shown(), Screen::Site);
+    assert_eq!(window.state().screen_shown(), Screen::SITE);
     type_number(&mut window, "Middle, east of the new structure", "230");
     type_number(&mut window, "Length of the new structure", "30");
     type_number(&mut window, "Height of the new structure", "10");

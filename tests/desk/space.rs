@@ -57,7 +57,7 @@ fn a_picked_point_says_what_the_figures_say() {
         assert_eq!(picked.lacking.is_none(), scene.views.samples.covered[sample as usize]);
         let in_rose: f64 = picked.rose.as_ref().unwrap().cells.iter().flatten().sum();
         assert!((in_rose - f64::from(picked.views)).abs() < 1e-9, "every counted view is in the rose once");
-        if let Some(why) = &picked.lacking {
+        if let Some(why) = &picked.why(Units::Metric) {
             lacking += 1;
             assert!(!why.is_empty() && !why.contains("rounding"), "sample {sample}: {why}");
         }
@@ -76,7 +76,7 @@ fn a_wall_under_a_nadir_block_says_why_it_is_not_covered() {
     let picked = Picked::new(&scene, wall.number).unwrap();
     assert_eq!(picked.name, "Wall of Shed");
     assert_eq!(picked.views, 0);
-    let why = picked.lacking.clone().unwrap();
+    let why = picked.why(Units::Metric).unwrap();
     assert!(why.contains("more slanted than 55°"), "{why}");
     assert!(picked.seen_by.iter().all(|seeing| !seeing.counts));
     let lines = picked.lines(Units::Metric);
@@ -171,7 +171,7 @@ fn legends_mark_the_requirement() {
 fn window() -> Harness<'static, App> {
     let mut app = App::still(Document::new(made_up::scenario(), None));
     app.work_out();
-    app.turn_to(Screen::Space);
+    app.turn_to(Screen::SPACE);
     let mut window =
         Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(move |creation| {
             obliquity::theme::install(&creation.egui_ctx, Mode::Light);

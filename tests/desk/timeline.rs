@@ -208,7 +208,7 @@ fn window(scenario: Scenario) -> Window {
     let mut app = App::still(Document::new(scenario, None));
     app.work_out();
     app.focus_on(CROSSED);
-    app.turn_to(Screen::Timeline);
+    app.turn_to(Screen::TIMELINE);
     let mut window = Harness::builder().with_size([1280.0, 800.0]).with_max_steps(20).build_eframe(|cc| {
         obliquity::theme::install(&cc.egui_ctx, obliquity::theme::Mode::Light);
         app
@@ -268,16 +268,16 @@ fn the_cursor_is_moved_by_mouse_and_keys() {
 #[test]
 fn the_cursor_goes_along_to_other_screens() {
     let mut window = window(made_up::scenario());
-    window.state_mut().turn_to(Screen::Board);
+    window.state_mut().turn_to(Screen::BOARD);
     window.run_ok();
     window.key_press_modifiers(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::L);
     window.run_ok();
-    assert_eq!(window.state().screen_shown(), Screen::Timeline);
+    assert_eq!(window.state().screen_shown(), Screen::TIMELINE);
     window.state_mut().put_cursor(1200.0);
     window.run_ok();
     window.get_by_label("Show in 3D").click();
     window.run_ok();
-    assert_eq!(window.state().screen_shown(), Screen::Space);
+    assert_eq!(window.state().screen_shown(), Screen::SPACE);
     let mark = window.state().beside().state.cursor;
     assert!(mark.is_some() && window.state_mut().space().cursor == mark);
 }

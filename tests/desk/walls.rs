@@ -267,7 +267,7 @@ fn the_flat_picture_knows_which_sample_is_where() {
 fn window() -> Harness<'static, App> {
     let mut app = App::still(Document::new(with_canopy(), None));
     app.work_out();
-    app.turn_to(Screen::Walls);
+    app.turn_to(Screen::WALLS);
     let mut window =
         Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(move |creation| {
             obliquity::theme::install(&creation.egui_ctx, Mode::Light);
@@ -310,7 +310,7 @@ fn a_wall_is_picked_enlarged_scrolled_and_put_back() {
     assert_eq!(window.state_mut().space().flat.points_per_m, None);
     window.get_by_label("3D").click();
     window.run_ok();
-    assert_eq!(window.state().screen_shown(), Screen::Space);
+    assert_eq!(window.state().screen_shown(), Screen::SPACE);
     window.get_by_label("Elevations").click();
     window.run_ok();
     window.get_by_label("Side by side").click();

@@ -159,7 +159,10 @@ fn a_time_just_over_its_limit_reads_as_more() {
             let store = Store::new(1 << 26);
             let evaluator = Evaluator { store: &store, watch: &NoWatch };
             let outcome = &evaluator.evaluate_all(&scenario, Depth::Quick).unwrap()[k];
-            let said = outcome.shortfalls().into_iter().find(|said| said.starts_with("time on site: "));
+            let said = outcome
+                .shortfalls(obliquity_planning::GsdUnit::Centimetres)
+                .into_iter()
+                .find(|said| said.starts_with("time on site: "));
             let said = said.expect("it takes longer than is allowed");
             let (value, limit) = said["time on site: ".len()..].split_once(", ").expect("beside its limit");
             let limit = limit.split_once(" allowed").expect("what is allowed").0;

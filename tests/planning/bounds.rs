@@ -44,7 +44,7 @@ fn too_many_exposures_are_refused_with_their_number_and_silence_nobody() {
         .evaluate_all(&scenario, Depth::Views)
         .expect("can be worked out");
     assert_eq!(all.iter().filter(|outcome| outcome.feasible()).count(), 3);
-    let sentence = compare_sentence(&scenario, &all);
+    let sentence = compare_sentence(&scenario, &all, GsdUnit::Centimetres);
     assert!(sentence.contains("Nadir block cannot be flown (133\u{a0}672 exposures; at most"), "{sentence}");
 }
 
@@ -276,7 +276,7 @@ fn assert_counted(outcome: &Outcome, which: &str) {
     assert!(flight.sorties.iter().flat_map(sortie).all(|n| n.is_finite() && n >= 0.0), "{which}");
     assert!(flight.station_time_s.iter().flatten().all(|s| s.is_finite() && *s >= 0.0), "{which}");
     let said = outcome.cautions.iter().map(|caution| &caution.text).chain(&outcome.reasons);
-    let mut said = said.map(String::as_str).chain(outcome.shortfalls());
+    let mut said = said.cloned().chain(outcome.shortfalls(GsdUnit::Centimetres));
     assert!(
         !said.any(|text| ["NaN", "inf ", "-0 "].iter().any(|odd| text.contains(odd))),
         "{which}: {outcome:?}"

@@ -135,10 +135,14 @@ fn the_verdict_says_what_is_missed_and_why() {
     let outcomes = [10, 20, 30, 40].map(|id| outcome(&scenario, id, Depth::Views));
     let nadir = &outcomes[0];
     assert_eq!(nadir.meets(), Some(false));
-    let walls = nadir.shortfalls().into_iter().find(|s| s.starts_with("walls:")).expect("walls are missed");
+    let walls = nadir
+        .shortfalls(GsdUnit::Centimetres)
+        .into_iter()
+        .find(|s| s.starts_with("walls:"))
+        .expect("walls are missed");
     assert!(walls.contains("80 % needed"), "{walls}");
     assert!(walls.contains("seen only beyond 55° from its normal"), "{walls}");
-    let sentence = compare_sentence(&scenario, &outcomes);
+    let sentence = compare_sentence(&scenario, &outcomes, GsdUnit::Centimetres);
     let quickest = outcomes
         .iter()
         .filter(|o| o.meets() == Some(true))
@@ -169,7 +173,7 @@ fn what_the_site_does_not_model_is_not_judged() {
     scenario.requirement.coverage.ground = Some(0.5);
     let judged = |scenario: &Scenario| {
         let outcomes = [10, 20].map(|id| outcome(scenario, id, Depth::Views));
-        let sentence = compare_sentence(scenario, &outcomes);
+        let sentence = compare_sentence(scenario, &outcomes, GsdUnit::Centimetres);
         (outcomes, sentence)
     };
     let (outcomes, sentence) = judged(&scenario);
@@ -197,7 +201,7 @@ fn batteries_on_hand_take_part_in_the_verdict() {
     scenario.requirement.time_on_site_min = None;
     let judged = |scenario: &Scenario| {
         let outcomes = [10, 20, 30, 40].map(|id| outcome(scenario, id, Depth::Views));
-        let sentence = compare_sentence(scenario, &outcomes);
+        let sentence = compare_sentence(scenario, &outcomes, GsdUnit::Centimetres);
         let best = outcomes.iter().find(|o| sentence.starts_with(&o.name)).map(|o| o.name.clone());
         (outcomes, best)
     };
@@ -210,11 +214,19 @@ fn batteries_on_hand_take_part_in_the_verdict() {
     let (few, named) = judged(&scenario);
     let short = few.iter().find(|o| o.strategy == best.strategy).expect("it is there");
     let told = format!("batteries: {needed} battery sets needed, {} on hand and none charged", needed - 1);
-    assert!(short.shortfalls().iter().any(|s| s.starts_with(&told)), "{:?}", short.shortfalls());
+    assert!(
+        short.shortfalls(GsdUnit::Centimetres).iter().any(|s| s.starts_with(&told)),
+        "{:?}",
+        short.shortfalls(GsdUnit::Centimetres)
+    );
     assert_eq!(short.meets(), Some(false));
     assert!(named != Some(best.name.clone()), "it cannot be the quickest that meets");
     let miss = format!("{} misses batteries {needed}, {} on hand", best.name, needed - 1);
-    assert!(compare_sentence(&scenario, &few).contains(&miss), "{}", compare_sentence(&scenario, &few));
+    assert!(
+        compare_sentence(&scenario, &few, GsdUnit::Centimetres).contains(&miss),
+        "{}",
+        compare_sentence(&scenario, &few, GsdUnit::Centimetres)
+    );
     scenario.conditions.charging = Some(Charging { supply: Supply::Mains, charge_min: 60.0, at_once: 1 });
     let (charged, _) = judged(&scenario);
     assert_eq!(

@@ -29,7 +29,7 @@ fn field() -> (Scenario, Outcome) {
     scenario.strategies.truncate(1);
     scenario.requirement.coverage = ByClass { ground: Some(0.5), ..ByClass::default() };
     let nadir = outcome(&scenario, 10, Depth::Views);
-    assert_eq!(nadir.meets(), Some(true), "{:?}", nadir.shortfalls());
+    assert_eq!(nadir.meets(), Some(true), "{:?}", nadir.shortfalls(GsdUnit::Centimetres));
     (scenario, nadir)
 }
 
@@ -45,8 +45,8 @@ fn the_sentence_speaks_of_one_draw_in_ten_where_the_band_crosses() {
         let timing = Timing { bands: bands.map(Arc::new), ..timing.clone() };
         [Outcome { timing: Some(timing), ..nadir.clone() }]
     };
-    let say = |bands: Bands| compare_sentence(&scenario, &with(Some(bands)));
-    let plain = compare_sentence(&scenario, &with(None));
+    let say = |bands: Bands| compare_sentence(&scenario, &with(Some(bands)), GsdUnit::Centimetres);
+    let plain = compare_sentence(&scenario, &with(None), GsdUnit::Centimetres);
     assert!(!plain.contains("one draw of ten"), "{plain}");
     assert_eq!(say(bands(&timing, sets, planned_s + 299.0)), plain);
     let longer = say(bands(&timing, sets, planned_s + 600.0));
@@ -56,7 +56,8 @@ fn the_sentence_speaks_of_one_draw_in_ten_where_the_band_crosses() {
     assert!(more.contains(&format!("{} in one draw of ten", sets + 1.0)), "{more}");
     assert_eq!(say(bands(&timing, sets + 1.0, planned_s + 600.0)).matches("one draw").count(), 2);
     scenario.requirement.time_on_site_min = None;
-    let unlimited = compare_sentence(&scenario, &with(Some(bands(&timing, sets, planned_s + 600.0))));
+    let longer = with(Some(bands(&timing, sets, planned_s + 600.0)));
+    let unlimited = compare_sentence(&scenario, &longer, GsdUnit::Centimetres);
     assert!(!unlimited.contains("one draw"), "{unlimited}");
 }
 

@@ -27,6 +27,7 @@ mod reference_views;
 mod route;
 mod scene;
 mod site_templates;
+mod sources;
 mod stay;
 mod terrain;
 mod timing;

@@ -1,23 +1,22 @@
 //! The window: owns document, figures, jobs and dialogs. `logic` hears what has come; `screen` draws and applies what
 //! was asked for.
 
-mod card;
-mod conditions_work;
+mod advised;
 mod corners;
 mod errands;
 mod keeping;
 mod screens;
+mod side;
 mod site_work;
 mod strategies;
-mod timeline;
 
+pub use crate::screen::Screen;
 pub use keeping::drop_text;
-pub use screens::Screen;
-pub use strategies::Task;
+pub use screens::{SCREENS, ScreenRow};
 
 use crate::beside::Beside;
-use crate::board::{self, Ask, Board, Fold, Given};
-use crate::commands::{self, COMMANDS, Command, MENUS};
+use crate::board::{Ask, Board, Fold, Given};
+use crate::commands::{self, COMMANDS, Command, CommandRow, MENUS};
 use crate::dialogs::{Answer, Dialog, Picked, Picker, Purpose, Refusal, Then};
 use crate::document::{Document, Edit};
 use crate::engine::Engine;
@@ -92,9 +91,9 @@ pub struct App {
     units: Units,
     beside: Beside,
     space: Space,
-    timeline: timeline::TimelineScreen,
+    timeline: screens::TimelineScreen,
     home: Home,
-    side: screens::Side,
+    side: side::Side,
     title: String,
 }
 
@@ -153,9 +152,9 @@ impl App {
             units: Units::default(),
             beside: Beside::default(),
             space: Space::default(),
-            timeline: timeline::TimelineScreen::default(),
+            timeline: screens::TimelineScreen::default(),
             home: Home::nowhere(),
-            side: screens::Side::new(Ok(obliquity_planning::Equipment::default())),
+            side: side::Side::new(Ok(obliquity_planning::Equipment::default())),
             title: String::new(),
         }
     }
@@ -273,7 +272,7 @@ impl App {
     pub fn screen(&mut self, ui: &mut Ui) {
         let ctx = ui.ctx().clone();
         let asking = self.is_asking();
-        let mut commands = if asking { Vec::new() } else { commands::pressed(&ctx) };
+        let mut commands = if asking { Vec::new() } else { commands::pressed(&ctx, &command_rows()) };
         self.guard_closing(&ctx);
         // Under a question there is no pointer: nothing there is pointed at, and no tool tip stays in front of it.
         let pointer = asking.then(|| ctx.input_mut(|input| std::mem::take(&mut input.pointer)));
@@ -283,12 +282,7 @@ impl App {
         self.take_drops(&ctx);
         self.follow();
         self.mark_cursor();
-        if !self.side_screen(ui) {
-            self.beside_board(ui);
-            if let Some(board) = &self.board {
-                board::ui(ui, board, &self.session(), &mut asks);
-            }
-        }
+        self.draw_screen(ui);
         if let Some(pointer) = pointer {
             ctx.input_mut(|input| input.pointer = pointer);
         }
@@ -415,7 +409,7 @@ impl App {
                     let changed = if self.document.is_changed() { ", not saved" } else { "" };
                     let text = format!("{}{changed}", self.document.title());
                     ui.label(RichText::new(text).font(theme::caption()).color(theme::of(ui).muted));
-                    if self.side.screen == Screen::Board {
+                    if self.side.screen == Screen::BOARD {
                         self.headline().status(ui, asks);
                     }
                 });
@@ -427,7 +421,7 @@ impl App {
     fn menu_items(&self, ui: &mut Ui, menu: &str, recent: &mut Option<PathBuf>) -> Option<Command> {
         let mut chosen = None;
         ui.set_min_width(240.0);
-        for row in COMMANDS.iter().filter(|row| row.menu == menu) {
+        for row in command_rows().iter().filter(|row| row.menu == menu) {
             let (text, enabled) = match row.command {
                 Command::Undo => {
                     (with_label(row.text, self.document.undo_label()), self.document.undo_label().is_some())
@@ -497,18 +491,8 @@ impl App {
                 self.choose_theme(if dark { ThemeChoice::Light } else { ThemeChoice::Dark }, ctx);
             }
             Command::FollowSystem => self.choose_theme(ThemeChoice::System, ctx),
-            Command::ShowBoard
-            | Command::ShowEquipment
-            | Command::ShowRequirement
-            | Command::ShowConditions
-            | Command::ShowPlan
-            | Command::ShowSpace
-            | Command::ShowPasses
-            | Command::ShowSite
-            | Command::ShowWalls
-            | Command::ShowTimeline
-            | Command::ShowCard
-            | Command::AssumeBuildings => self.run_side(command),
+            Command::Show(screen) => self.turn_to(screen),
+            Command::AssumeBuildings => self.assume_buildings(),
             Command::CopyCard => self.copy_card(ctx),
             Command::SaveCardText => self.pick(Purpose::CardText, ctx),
             Command::SaveCardTextTyped => self.ask_path(Purpose::CardText, ""),
@@ -550,7 +534,7 @@ impl App {
             Then::New => match files::demo() {
                 Ok(demo) => {
                     self.replace_document(Document::new(files::blank(&demo), None));
-                    self.turn_to(Screen::Begin);
+                    self.turn_to(Screen::BEGIN);
                 }
                 Err(error) => self.tell("No new scenario", &error.to_string()),
             },
@@ -577,7 +561,7 @@ impl App {
         self.drawn_from = None;
         self.asked_for = None;
         self.routes_asked_for = None;
-        self.turn_to(Screen::Board);
+        self.turn_to(Screen::BOARD);
         if let Some(path) = self.document.path().map(Path::to_owned) {
             self.remember(&path);
         }
@@ -774,6 +758,11 @@ impl eframe::App for App {
         // The window is gone: there is nobody left to tell.
         let _kept = self.home.keep();
     }
+}
+
+/// Everything that a menu or a key can ask for: the screens, then the rest.
+pub fn command_rows() -> Vec<CommandRow> {
+    SCREENS.iter().filter_map(ScreenRow::command).chain(COMMANDS.iter().copied()).collect()
 }
 
 fn with_label(text: &str, label: Option<&str>) -> String {

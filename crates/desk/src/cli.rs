@@ -4,7 +4,7 @@ mod report;
 
 pub use report::table;
 
-use crate::app::{App, Screen};
+use crate::app::{App, SCREENS, Screen};
 use crate::board::Fold;
 use crate::document::Document;
 use crate::engine::Engine;
@@ -12,6 +12,7 @@ use crate::picture::{self, Canvas};
 use crate::space::Layer;
 use crate::theme::Mode;
 use crate::{files, window};
+use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Parser, Subcommand, ValueEnum};
 use obliquity_exchange::{
     Card, ExportError, ExportTo, Output, OutputKind, Replace, Units, ViewRows, check_export, comparison_csv,
@@ -38,12 +39,15 @@ enum Task {
     Compare {
         /// Scenario file, or a site's boundary as GeoJSON, KML or KMZ.
         file: PathBuf,
-        /// As JSON instead of a table.
+        /// As JSON instead of a table; metric whatever the units.
         #[arg(long)]
         json: bool,
         /// As CSV instead of a table: one row a strategy, one column a figure.
         #[arg(long, conflicts_with = "json")]
         csv: bool,
+        /// Which system of units the table is in.
+        #[arg(long, value_enum, default_value_t = UnitsName::Metric)]
+        units: UnitsName,
     },
     /// Print the set-up card of a strategy: the values to key into a flight controller.
     Card {
@@ -78,8 +82,8 @@ enum Task {
         /// Scenario file, or a site's boundary as GeoJSON, KML or KMZ.
         file: PathBuf,
         /// Which screen.
-        #[arg(long, value_enum, default_value_t = View::Board)]
-        view: View,
+        #[arg(long, value_parser = views(), default_value = Screen::BOARD.name())]
+        view: Screen,
         /// Name of the strategy in focus, which plan, 3D, walls and card are about; the first one if none is given.
         #[arg(long)]
         strategy: Option<String>,
@@ -123,51 +127,12 @@ enum Task {
     },
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum View {
-    /// Strategies as columns, five bands of figures across them.
-    Board,
-    /// What one strategy flies over the site, and from where the surfaces are seen.
-    Plan,
-    /// Ground, structures and route of one strategy in 3D, coloured by what it delivers.
-    Space,
-    /// Every wall and underside drawn flat, coloured by what one strategy delivers.
-    Walls,
-    /// The stay on site of one strategy along a clock, and what its time is made of.
-    Timeline,
-    /// The values to key into a flight controller for one strategy.
-    Card,
-    /// Every pass of one strategy, with all its settings.
-    Passes,
-    /// What stands on the site, its ground, and how densely surfaces are sampled.
-    Site,
-    /// Every aircraft's numbers.
-    Equipment,
-    /// What the job must deliver, and processing rates.
-    Requirement,
-    /// What the job is flown under, and what follows from it for one strategy.
-    Conditions,
-    /// The ways to begin.
-    Begin,
-}
-
-impl View {
-    fn screen(self) -> Screen {
-        match self {
-            View::Board => Screen::Board,
-            View::Plan => Screen::Plan,
-            View::Space => Screen::Space,
-            View::Walls => Screen::Walls,
-            View::Timeline => Screen::Timeline,
-            View::Card => Screen::Card,
-            View::Passes => Screen::Passes,
-            View::Site => Screen::Site,
-            View::Equipment => Screen::Equipment,
-            View::Requirement => Screen::Requirement,
-            View::Conditions => Screen::Conditions,
-            View::Begin => Screen::Begin,
-        }
-    }
+/// The names of the screens.
+fn views() -> impl TypedValueParser<Value = Screen> {
+    let names = SCREENS.iter().map(|row| PossibleValue::new(row.id.name()).help(row.help));
+    let named =
+        |name: String| SCREENS.iter().find(|row| row.id.name() == name).map_or(Screen::BOARD, |row| row.id);
+    PossibleValuesParser::new(names).map(named)
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -301,7 +266,7 @@ pub fn run() -> ExitCode {
 impl Task {
     fn run(self) -> Result<(), Trouble> {
         match self {
-            Task::Compare { file, json, csv } => {
+            Task::Compare { file, json, csv, units } => {
                 let scenario = read(&file)?;
                 let outcomes = evaluate(&file, &scenario)?;
                 if json {
@@ -309,7 +274,7 @@ impl Task {
                 } else if csv {
                     say(&comparison_csv(&outcomes))
                 } else {
-                    say(&report::table(&scenario, &outcomes))
+                    say(&report::table(&scenario, &outcomes, units.into()))
                 }
             }
             Task::Card { file, strategy, units } => {
@@ -373,7 +338,7 @@ fn open(file: Option<&Path>) -> Result<(), Trouble> {
     warn(&format!("no window: {why}; this is the comparison that it would show, and nothing is written"));
     let name = file.unwrap_or(Path::new("the built-in scenario"));
     let outcomes = evaluate(name, &scenario)?;
-    say(&report::table(&scenario, &outcomes))
+    say(&report::table(&scenario, &outcomes, Units::Metric))
 }
 
 fn read(file: &Path) -> Result<Scenario, Trouble> {
@@ -440,7 +405,7 @@ fn export(scenario: &Scenario, outcome: &Outcome, to: &ExportTo<'_>, rows: ViewR
 
 /// Which screen is drawn.
 struct Wanted<'a> {
-    view: View,
+    view: Screen,
     strategy: Option<&'a str>,
     fold: Fold,
     layer: Option<Layer>,
@@ -464,7 +429,7 @@ fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Output<'
         app.focus_on(focus);
     }
     app.advise_on_wind();
-    app.turn_to(wanted.view.screen());
+    app.turn_to(wanted.view);
     app.color_by(wanted.layer);
     app.mark_caution(wanted.caution);
     if let Some(count) = wanted.beside {

@@ -1,8 +1,29 @@
-//! Everything that a menu or a key can ask for, in one table.
+//! What a menu or a key can ask for, in one table.
 
-use crate::app::Task;
+use crate::screen::Screen;
 use egui::{Key, KeyboardShortcut, Modifiers};
 use obliquity_planning::{Hold, SiteTemplate, Template};
+
+/// What is asked of the strategy in focus.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Task {
+    /// Puts a copy beside it.
+    Duplicate,
+    /// Lets its name be typed over.
+    Rename,
+    /// Moves it one place to the left.
+    MoveLeft,
+    /// Moves it one place to the right.
+    MoveRight,
+    /// Makes it the reference, or no longer.
+    Reference,
+    /// Lets the height lead.
+    HeightLeads,
+    /// Lets the GSD lead.
+    GsdLeads,
+    /// Takes it away.
+    Remove,
+}
 
 /// What can be asked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -39,36 +60,16 @@ pub enum Command {
     Undo,
     /// Bring it back.
     Redo,
+    /// Show a screen.
+    Show(Screen),
     /// Assume typical buildings on the site.
     AssumeBuildings,
-    /// Show the strategies beside each other.
-    ShowBoard,
-    /// Show every aircraft's numbers.
-    ShowEquipment,
-    /// Show what the job must deliver, and processing rates.
-    ShowRequirement,
-    /// Show what the job is flown under.
-    ShowConditions,
     /// Open plan and view angles beside the board, or fold them away.
     FoldPlan,
-    /// Show the set-up card of the strategy in focus.
-    ShowCard,
-    /// Show plan and view angles large.
-    ShowPlan,
-    /// Show the site in 3D.
-    ShowSpace,
-    /// Show walls and undersides flat.
-    ShowWalls,
-    /// Show the stay on site along a clock.
-    ShowTimeline,
     /// Add a strategy.
     Add(Template),
     /// Add a strategy that is laid on the site.
     AddOnSite(SiteTemplate),
-    /// Show the passes of the strategy in focus.
-    ShowPasses,
-    /// Show the site's structures, ground and samples.
-    ShowSite,
     /// Choose a terrain file with the system's dialog.
     ImportTerrain,
     /// Type the path of a terrain file.
@@ -114,7 +115,8 @@ pub struct CommandRow {
     pub shortcut: Option<KeyboardShortcut>,
 }
 
-const SHIFTED: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
+/// Both.
+pub(crate) const SHIFTED: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
 
 const fn row(
     command: Command,
@@ -126,14 +128,15 @@ const fn row(
     CommandRow { command, menu, text, hint, shortcut }
 }
 
-const fn key(modifiers: Modifiers, key: Key) -> KeyboardShortcut {
+/// A key with others held down.
+pub(crate) const fn key(modifiers: Modifiers, key: Key) -> KeyboardShortcut {
     KeyboardShortcut::new(modifiers, key)
 }
 
 /// The menus, from left to right.
 pub const MENUS: &[&str] = &["File", "Edit", "Strategy", "Compare", "View"];
 
-/// All commands, in the order of the menus.
+/// All commands but those that show a screen, in the order of the menus. What shows a screen stands in the table of screens.
 pub const COMMANDS: &[CommandRow] = &[
     row(
         Command::New,
@@ -244,83 +247,6 @@ pub const COMMANDS: &[CommandRow] = &[
         "Remove terrain",
         "Make the ground level again, at the height it has in the middle of the site",
         None,
-    ),
-    row(
-        Command::ShowBoard,
-        "View",
-        "Board",
-        "The strategies beside each other",
-        Some(key(Modifiers::COMMAND, Key::B)),
-    ),
-    row(
-        Command::ShowPasses,
-        "View",
-        "Passes",
-        "Every pass of the strategy in focus, with all its settings",
-        Some(key(Modifiers::COMMAND, Key::Y)),
-    ),
-    row(
-        Command::ShowSite,
-        "View",
-        "Structures and ground",
-        "What stands on the site, its terrain, and how densely surfaces are sampled",
-        Some(key(Modifiers::COMMAND, Key::J)),
-    ),
-    row(
-        Command::ShowEquipment,
-        "View",
-        "Equipment",
-        "Every number of every aircraft, of the scenario and of your library",
-        Some(key(Modifiers::COMMAND, Key::E)),
-    ),
-    row(
-        Command::ShowRequirement,
-        "View",
-        "Requirement",
-        "What the job must deliver, what coverage means, and processing rates",
-        Some(key(Modifiers::COMMAND, Key::T)),
-    ),
-    row(
-        Command::ShowConditions,
-        "View",
-        "Conditions",
-        "Wind and air, crew and batteries, the day and its light, and how sure all of it is",
-        Some(key(SHIFTED, Key::W)),
-    ),
-    row(
-        Command::ShowCard,
-        "View",
-        "Set-up card",
-        "The values to key into a flight controller for the strategy in focus, and what to check before",
-        Some(key(Modifiers::COMMAND, Key::K)),
-    ),
-    row(
-        Command::ShowPlan,
-        "View",
-        "Plan and view angles, large",
-        "What the strategy in focus flies over the site, and from where the surfaces are seen",
-        Some(key(SHIFTED, Key::P)),
-    ),
-    row(
-        Command::ShowSpace,
-        "View",
-        "Site in 3D",
-        "Ground, structures and route, coloured by what the strategy in focus delivers on them",
-        Some(key(Modifiers::COMMAND, Key::M)),
-    ),
-    row(
-        Command::ShowWalls,
-        "View",
-        "Walls and undersides, flat",
-        "Every wall, edge and underside drawn flat, coloured by what the strategy in focus delivers on it",
-        Some(key(SHIFTED, Key::M)),
-    ),
-    row(
-        Command::ShowTimeline,
-        "View",
-        "Timeline",
-        "The whole stay on site of the strategy in focus: crew, legs, batteries, light, and the time budget",
-        Some(key(SHIFTED, Key::L)),
     ),
     row(
         Command::FoldPlan,
@@ -502,14 +428,14 @@ pub const COMMANDS: &[CommandRow] = &[
         Command::SwitchUnits,
         "View",
         "Units",
-        "Change between metric and US customary units; files and the command line stay metric",
+        "Change between metric and US customary units; files stay metric",
         Some(key(Modifiers::COMMAND, Key::U)),
     ),
     row(
         Command::SwitchGsd,
         "View",
         "GSD in",
-        "Change between centimetres and inches for GSD; files and the command line's table stay metric",
+        "Change between centimetres and inches for GSD; files stay metric",
         None,
     ),
     row(
@@ -528,12 +454,12 @@ pub const COMMANDS: &[CommandRow] = &[
     ),
 ];
 
-/// The commands whose keys were pressed since the last call. Those with more modifiers are asked first, since a key
+/// The commands of these rows whose keys were pressed since the last call. Those with more modifiers are asked first, since a key
 /// with Shift or Alt would otherwise count as the one without.
-pub fn pressed(ctx: &egui::Context) -> Vec<Command> {
+pub fn pressed(ctx: &egui::Context, rows: &[CommandRow]) -> Vec<Command> {
     let typing = ctx.text_edit_focused();
     let mut rows: Vec<&CommandRow> =
-        COMMANDS.iter().filter(|row| !(typing && is_for_text(row.command))).collect();
+        rows.iter().filter(|row| !(typing && is_for_text(row.command))).collect();
     rows.sort_by_key(|row| row.shortcut.is_none_or(|key| !(key.modifiers.shift || key.modifiers.alt)));
     let hit = |row: &&CommandRow| {
         row.shortcut.is_some_and(|key| ctx.input_mut(|input| input.consume_shortcut(&key)))

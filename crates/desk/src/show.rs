@@ -1,6 +1,6 @@
 //! Numbers as people read them: the one place where metres, seconds and shares become texts.
 
-use crate::units::Units;
+use crate::units::{Units, quantity_of};
 use obliquity_planning::Unit;
 use obliquity_planning::wording::{self, Form};
 
@@ -34,13 +34,14 @@ pub fn percent(share: f64, against: Option<f64>) -> String {
 }
 
 /// A figure with its unit, beside what it is held against where there is something.
-pub fn figure(unit: Unit, value: f64, against: Option<f64>) -> String {
+pub fn figure(units: Units, unit: Unit, value: f64, against: Option<f64>) -> String {
     match unit {
-        Unit::Seconds | Unit::GsdMetres | Unit::Share | Unit::Count => wording::against(unit, value, against),
+        Unit::Seconds | Unit::GsdMetres | Unit::Share | Unit::Count => {
+            Form::of_in(unit, units.gsd_unit()).against(value, against)
+        }
+        Unit::Metres | Unit::MetresPerSecond => units.text(quantity_of(unit), value),
         Unit::Centimetres
         | Unit::Hours
-        | Unit::Metres
-        | Unit::MetresPerSecond
         | Unit::Degrees
         | Unit::Gigabytes
         | Unit::WattHours

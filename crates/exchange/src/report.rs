@@ -6,8 +6,8 @@ pub use csv::comparison_csv;
 
 use crate::units::compass_name;
 use obliquity_planning::{
-    Band, ByClass, Cause, Caution, CautionSource, ClassFigures, Id, KnownOf, MEASURES, Measure, Outcome,
-    PassOutcome, RoutePoint, Scenario, Stretch, SurfaceClass, Timing, Unit, ViewFigures,
+    Band, ByClass, Cause, Caution, CautionSource, ClassFigures, GsdUnit, Id, KnownOf, MEASURES, Measure,
+    Outcome, PassOutcome, RoutePoint, Scenario, Stretch, SurfaceClass, Timing, Unit, ViewFigures,
 };
 use serde_json::{Map, Value, json};
 
@@ -58,7 +58,7 @@ fn strategy_json(outcome: &Outcome) -> Value {
     if !outcome.is_pending() {
         put("meets", json!(outcome.meets()));
     }
-    put("shortfalls", json!(outcome.shortfalls()));
+    put("shortfalls", json!(outcome.shortfalls(GsdUnit::Centimetres)));
     for measure in MEASURES {
         put_measure(&mut keys, measure, outcome);
     }

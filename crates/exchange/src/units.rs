@@ -1,7 +1,7 @@
 //! Units that people read and type: metric or US customary. Everything inside and in files stays SI.
 
-use obliquity_planning::Unit;
 use obliquity_planning::wording::Form;
+use obliquity_planning::{GsdUnit, Unit};
 use serde::{Deserialize, Serialize};
 
 pub use obliquity_planning::wording::{count, short};
@@ -16,35 +16,6 @@ pub enum Units {
     UsCustomary,
     /// The same with GSD in inches.
     UsInches,
-}
-
-/// What GSD is read and typed in beside US customary units.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-pub enum GsdUnit {
-    /// As most requirements state it.
-    #[default]
-    Centimetres,
-    /// As some do.
-    Inches,
-}
-
-impl GsdUnit {
-    /// Name in menus.
-    pub fn name(self) -> &'static str {
-        match self {
-            GsdUnit::Centimetres => "cm",
-            GsdUnit::Inches => "inches",
-        }
-    }
-
-    /// The other one.
-    #[must_use]
-    pub fn other(self) -> GsdUnit {
-        match self {
-            GsdUnit::Centimetres => GsdUnit::Inches,
-            GsdUnit::Inches => GsdUnit::Centimetres,
-        }
-    }
 }
 
 /// What a number measures; decides its unit on the screen.
@@ -145,7 +116,7 @@ impl Units {
 
     /// How GSD, in metres, is written.
     pub fn gsd_form(self) -> Form {
-        if self == Units::UsInches { Form::gsd_inches() } else { Form::of(Unit::GsdMetres) }
+        Form::of_in(Unit::GsdMetres, self.gsd_unit())
     }
 
     /// GSD, in metres, with its unit.
@@ -155,7 +126,12 @@ impl Units {
 
     /// Most decimals of a number that has so many in metric units.
     pub fn decimals(self, quantity: Quantity, metric: usize) -> usize {
-        if quantity == Quantity::Gsd && self == Units::UsInches { metric + 1 } else { metric }
+        let inches = match quantity {
+            Quantity::Gsd => self == Units::UsInches,
+            Quantity::Size => self.is_us(),
+            _ => false,
+        };
+        metric + usize::from(inches)
     }
 
     /// How a quantity's stored number is shown.

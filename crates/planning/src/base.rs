@@ -14,6 +14,6 @@ pub mod wording;
 pub use class::{ByClass, SurfaceClass};
 pub use id::Id;
 pub use store::Store;
-pub use unit::Unit;
+pub use unit::{GsdUnit, Unit};
 pub use watch::{Cancelled, NoWatch, Watch};
 pub use wording::thousands;

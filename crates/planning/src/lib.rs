@@ -27,7 +27,7 @@ mod scenario;
 mod view;
 
 pub use base::{
-    ByClass, Cancelled, Id, NoWatch, Store, SurfaceClass, Unit, Watch, limits, thousands, wording,
+    ByClass, Cancelled, GsdUnit, Id, NoWatch, Store, SurfaceClass, Unit, Watch, limits, thousands, wording,
 };
 pub use evaluate::{
     EvaluateError, Evaluator, Held, Hold, SiteChoice, SiteTemplate, Stopped, TemplateError, TemplateStart,
@@ -49,8 +49,8 @@ pub use ground::{
 pub use load::{HourTerms, LoadFigures, image_pairs, processing_hours};
 pub use result::{
     Beside, Better, Caution, CautionSource, Depth, Doing, Gauge, Judgement, KnownOf, MEASURES, Measure,
-    MeasureGroup, MeasureId, Moment, Movement, Outcome, PassOutcome, Resume, RoutePoint, Severity, Stay,
-    StaySpan, Stretch, TimeBudget, TimePart, compare_sentence, measure, rules, whole_parts,
+    MeasureGroup, MeasureId, Moment, Movement, Outcome, PassOutcome, Reason, Resume, RoutePoint, Severity,
+    Stay, StaySpan, Stretch, TimeBudget, TimePart, compare_sentence, measure, rules, whole_parts,
 };
 pub use route::{
     BlurOn, Clearance, ExposureTerms, FlownTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES,

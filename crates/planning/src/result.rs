@@ -8,13 +8,14 @@ pub(crate) mod likely;
 pub(crate) mod measure;
 pub(crate) mod measure_id;
 pub(crate) mod outcome;
+mod shortfall;
 pub(crate) mod stay;
 pub(crate) mod verdict;
 
 pub use budget::{TimeBudget, TimePart, whole_parts};
 pub use caution::{Caution, CautionSource, Gauge, RoutePoint, Severity, Stretch};
 pub use cautions::rules;
-pub use judgement::Judgement;
+pub use judgement::{Judgement, Reason};
 pub use measure::{Beside, Better, KnownOf, MEASURES, Measure, MeasureGroup, measure};
 pub use measure_id::MeasureId;
 pub use outcome::{Depth, Outcome, PassOutcome};

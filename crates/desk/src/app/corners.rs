@@ -1,6 +1,7 @@
 //! Passes begun at other corners: tried beside the window, told, and taken.
 
 use super::App;
+use super::advised::Cornered;
 use super::errands::Kind;
 use crate::amendment::{Amendment, Part};
 use crate::corner_advice::{Corners, CornersAsk, State};
@@ -8,14 +9,6 @@ use crate::document::Edit;
 use obliquity_planning::corner_advice::CornerAdvice;
 use obliquity_planning::{Id, Scenario};
 use std::sync::Arc;
-
-/// What was found for one strategy of one scenario.
-#[derive(Debug)]
-pub(super) struct Cornered {
-    pub(super) from: Arc<Scenario>,
-    pub(super) strategy: Id,
-    pub(super) found: Result<CornerAdvice, String>,
-}
 
 impl App {
     /// Tries other corners for the strategy in focus.

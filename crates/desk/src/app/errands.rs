@@ -1,16 +1,14 @@
 //! Long work that the user has asked for, beside the window: equal times, directions in the wind, terrain from a file.
 
 use super::App;
-use super::conditions_work::Advised;
-use super::corners::Cornered;
-use super::strategies::distances;
+use super::advised::{Advised, Cornered};
 use crate::dialogs::{Dialog, Refusal};
 use crate::document::{Document, Edit, Holding};
 use crate::engine::Engine;
 use crate::errand::{Ended, Errand, Wake};
 use crate::worker::Failure;
 use obliquity_exchange::{FileError, RasterFrame, TerrainImport, read_terrain};
-use obliquity_planning::{Held, Hold, Id, NoWatch, Scenario, Site, Watch};
+use obliquity_planning::{Distance, Held, Hold, Id, NoWatch, Scenario, Site, Watch};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -235,6 +233,11 @@ impl App {
         self.errands.open.remove(&Kind::Times);
         turn(&mut self.document);
     }
+}
+
+pub(super) fn distances(scenario: &Scenario) -> Vec<(Id, Distance)> {
+    let passes = scenario.strategies.iter().flat_map(|strategy| &strategy.passes);
+    passes.map(|pass| (pass.id, pass.distance)).collect()
 }
 
 /// Why a file was not imported.

@@ -41,7 +41,7 @@ impl App {
         // Where the system says neither.
         ctx.options_mut(|options| options.fallback_theme = egui::Theme::Light);
         ctx.set_theme(theme_preference(home.preferences.theme));
-        self.side = super::screens::Side::new(home.library());
+        self.side = super::side::Side::new(home.library());
         self.units = home.units();
         self.fold = if home.preferences.settings_folded { Fold::Folded } else { Fold::Open };
         if let Some(note) = &home.note {

@@ -1,151 +1,26 @@
-//! Passes of the strategy in focus, and what the site is made of: terrain, structures, samples.
+//! What the window does to the site: another one in its place, terrain, what stands on it.
 
 use super::App;
 use super::errands::not_imported;
-use super::screens::{Screen, Side};
 use crate::amendment::{Amendment, Part};
 use crate::dialogs::{Dialog, Refusal};
 use crate::document::Edit;
-use crate::figures::Freshness;
 use crate::files;
-use crate::passes::{self, PassesAsk};
-use crate::site_panel::{self, SiteAsk, ground_text};
-use crate::strategies::{Offer, offers};
-use egui::Ui;
+use crate::first_use::{Buildings, BuildingsAnswer};
+use crate::new_site::{NewSite, SiteFrame};
+use crate::screen::Screen;
+use crate::site_panel::ground_text;
+use egui::Context;
 use obliquity_exchange::{FileError, FileErrorKind, RasterFrame, TerrainImport, read_terrain, utm_zone};
-use obliquity_planning::{Distance, Id, Scenario, Site, SiteOutline, SiteTemplate, Terrain, polygon};
+use obliquity_planning::{Site, Terrain, TypicalBuilding, polygon};
 use std::path::Path;
 use std::sync::Arc;
 
 /// The zone that is proposed for a site that is nowhere.
 const NO_ZONE: u8 = 31;
 
-/// What is known of a site as long as it stays the same.
-#[derive(Debug)]
-pub(super) struct Known {
-    site: Arc<Site>,
-    offers: Vec<Offer>,
-    /// Nothing of a site that is not sound.
-    outline: Option<Arc<SiteOutline>>,
-}
-
-impl Known {
-    /// The site as passes see it; nothing of one that is not sound.
-    pub(super) fn outline(&self) -> Option<&Arc<SiteOutline>> {
-        self.outline.as_ref()
-    }
-}
-
-impl Side {
-    /// Brings what is known of the site up to the scenario.
-    pub(super) fn follow_site(&mut self, scenario: &Scenario) {
-        if self.known.as_ref().is_some_and(|known| Arc::ptr_eq(&known.site, &scenario.site)) {
-            return;
-        }
-        let outline = SiteOutline::new(&scenario.site).ok().map(Arc::new);
-        let (site, offers) = (Arc::clone(&scenario.site), offers(scenario));
-        self.known = Some(Known { site, offers, outline });
-    }
-
-    /// The templates that are laid on the site.
-    pub(super) fn offers(&self) -> &[Offer] {
-        self.known.as_ref().map(|known| known.offers.as_slice()).unwrap_or_default()
-    }
-
-    /// Why a template does not fit the site; nothing where it does.
-    pub(super) fn refusal(&self, template: SiteTemplate) -> Option<&str> {
-        self.offers().iter().find(|offer| offer.template == template)?.refusal.as_deref()
-    }
-}
-
 impl App {
-    /// Draws the passes of the strategy in focus, with the plan beside them.
-    pub(super) fn passes_screen(&mut self, ui: &mut Ui) {
-        let Some(focus) = self.focus() else {
-            self.turn_to(Screen::Board);
-            return;
-        };
-        self.beside_board(ui);
-        let scenario = Arc::clone(self.document.scenario());
-        let known = self.figures.known(&scenario, focus);
-        let columns = self.board.as_ref().map(|board| board.columns.as_slice()).unwrap_or_default();
-        let names: Vec<_> =
-            columns.iter().map(|column| (column.strategy, column.name.clone(), column.slot)).collect();
-        let outline = self.side.known.as_ref().and_then(|known| known.outline.as_deref());
-        let given = passes::Given {
-            scenario: &scenario,
-            strategy: focus,
-            quick: known.map(|known| known.quick),
-            names: &names,
-            outline,
-            advice: self.advice(&scenario, focus),
-            corners: self.corners(&scenario, focus),
-            units: self.units,
-        };
-        let mut asks = Vec::new();
-        if let Some(shown) = passes::Passes::of(&given, self.side.pass) {
-            passes::ui(ui, &shown, &mut asks);
-        }
-        for ask in asks {
-            match ask {
-                PassesAsk::Close => self.turn_to(Screen::Board),
-                PassesAsk::Focus(id) => self.focus = Some(id),
-                PassesAsk::Select(pass) => self.side.pass = Some(pass),
-                PassesAsk::Advice(ask) => self.advice_asked(ask),
-                PassesAsk::Corners(ask) => self.corners_asked(ask),
-                PassesAsk::Order(order) => {
-                    let name = scenario.strategy(focus).map_or("", |strategy| strategy.name.as_str());
-                    let what = format!("flying order of {name}");
-                    self.edit(&Edit::Amend(Amendment { what, part: Part::Order(focus, order) }));
-                }
-                PassesAsk::Put { what, passes, select } => self.put_passes(focus, what, passes, select),
-            }
-        }
-    }
-
-    fn put_passes(
-        &mut self,
-        strategy: Id,
-        what: String,
-        passes: Vec<obliquity_planning::Pass>,
-        select: Option<Id>,
-    ) {
-        let before = Arc::clone(self.document.scenario());
-        self.edit(&Edit::Amend(Amendment { what, part: Part::Passes(strategy, passes) }));
-        if let Some(distance) = changed_distance(&before, self.document.scenario(), strategy) {
-            self.lead_others_to(strategy, distance);
-        }
-        self.moved = Some(strategy);
-        self.side.pass = select.or(self.side.pass);
-    }
-
-    /// Draws what the site is made of.
-    pub(super) fn site_screen(&mut self, ui: &mut Ui) {
-        self.beside_board(ui);
-        let scenario = Arc::clone(self.document.scenario());
-        let known = scenario.strategies.iter().filter_map(|one| self.figures.known(&scenario, one.id));
-        let spacings =
-            known.filter_map(|known| Some((known.views?.site.as_ref()?.spacing_m, known.freshness)));
-        let given = site_panel::Given {
-            scenario: &scenario,
-            spacing: spacings.max_by_key(|(_, freshness)| *freshness == Freshness::Fresh),
-            units: self.units,
-        };
-        let mut asks = Vec::new();
-        let ctx = ui.ctx().clone();
-        site_panel::ui(ui, &given, &mut self.side.site_state, &mut asks);
-        for ask in asks {
-            match ask {
-                SiteAsk::Close => self.turn_to(Screen::Board),
-                SiteAsk::Put { what, site } => self.put_site(what, *site),
-                SiteAsk::ImportTerrain => self.pick(crate::dialogs::Purpose::ImportTerrain, &ctx),
-                SiteAsk::ImportTerrainTyped => self.ask_path(crate::dialogs::Purpose::ImportTerrain, ""),
-                SiteAsk::RemoveTerrain => self.remove_terrain(),
-            }
-        }
-    }
-
-    fn put_site(&mut self, what: String, site: Site) {
+    pub(super) fn put_site(&mut self, what: String, site: Site) {
         self.edit(&Edit::Amend(Amendment { what, part: Part::Site(Arc::new(site)) }));
     }
 
@@ -209,15 +84,86 @@ impl App {
         self.put_site("remove terrain".to_owned(), Site { terrain, ..(*site).clone() });
         self.document.end_gesture();
     }
-}
 
-/// The distance of a strategy's pass that has another one than before.
-fn changed_distance(before: &Scenario, after: &Scenario, strategy: Id) -> Option<Distance> {
-    let before = &before.strategy(strategy)?.passes;
-    let was = |id: Id| before.iter().find(|pass| pass.id == id).map(|pass| pass.distance);
-    let passes = after.strategy(strategy)?.passes.iter();
-    passes
-        .filter(|pass| was(pass.id).is_some_and(|was| was != pass.distance))
-        .map(|pass| pass.distance)
-        .next()
+    /// What the screens ask above everything else, and what is due at the end of a gesture.
+    pub(super) fn ask_buildings(&mut self, ctx: &Context) {
+        if let Some(answer) =
+            self.side.buildings.as_mut().and_then(|question| question.show(ctx, self.home.units()))
+        {
+            self.side.buildings = None;
+            self.side.bare = None;
+            match answer {
+                BuildingsAnswer::Assume(building) => self.assume(Some(building)),
+                BuildingsAnswer::Nothing => {
+                    self.assume(None);
+                    self.side.bare = Some(Arc::clone(&self.document.scenario().site));
+                }
+            }
+        }
+    }
+
+    /// Whether nothing stands on the site.
+    pub(super) fn lacks_structures(&self) -> bool {
+        let site = &self.document.scenario().site;
+        site.structures.is_empty() && site.typical_building.is_none()
+    }
+
+    /// Asks what stands on a site on which nothing is modelled.
+    pub(super) fn assume_buildings(&mut self) {
+        let site = &self.document.scenario().site;
+        if site.structures.is_empty() {
+            self.side.buildings = Some(Buildings::on(site));
+        } else {
+            self.tell(
+                "Buildings stand there already",
+                "The site has structures of its own; none are assumed.",
+            );
+        }
+    }
+
+    /// Asks about buildings if nothing stands on the site.
+    pub(super) fn ask_about_buildings(&mut self) {
+        if self.lacks_structures() {
+            self.side.buildings = Some(Buildings::on(&self.document.scenario().site));
+        }
+    }
+
+    /// Puts another site in place; where something of the present one would go, it asks first.
+    pub(super) fn new_site(&mut self, new: NewSite, notes: Vec<String>) {
+        if new.goes.is_empty() {
+            self.put_new_site(new, &notes);
+        } else {
+            self.dialog = Some(Dialog::Goes { new: Box::new(new), notes });
+        }
+    }
+
+    /// Puts another site in place, shows the board, says what came with it, and asks what stands on the site. A job that
+    /// is begun from the demo is flown today, not on the demo's day.
+    pub(super) fn put_new_site(&mut self, new: NewSite, notes: &[String]) {
+        let NewSite { site, frame, .. } = new;
+        let of_demo = || {
+            files::demo()
+                .is_ok_and(|demo| demo.conditions.mission == self.document.scenario().conditions.mission)
+        };
+        let begun = frame == SiteFrame::Another && self.document.path().is_none() && of_demo();
+        let mission = begun.then(files::mission_today);
+        self.document.end_gesture();
+        self.edit(&Edit::ReplaceSite { site: Arc::new(site), frame, mission });
+        self.document.end_gesture();
+        if !notes.is_empty() {
+            self.tell("The boundary was imported", &notes.join("\n"));
+        }
+        let begun = self.side.screen == Screen::BEGIN;
+        self.side.screen = Screen::BOARD;
+        if begun {
+            self.ask_about_buildings();
+        }
+    }
+
+    fn assume(&mut self, typical_building: Option<TypicalBuilding>) {
+        let site = Site { typical_building, ..(*self.document.scenario().site).clone() };
+        let (site, frame) = (Arc::new(site), SiteFrame::Kept);
+        self.edit(&Edit::ReplaceSite { site, frame, mission: None });
+        self.document.end_gesture();
+    }
 }

@@ -1,34 +1,14 @@
 //! What the window does to strategies.
 
 use super::App;
-use super::errands::HoldStep;
+use super::errands::{HoldStep, distances};
 use crate::board::{Ask, Fold, Headline, Session, Updating, name_field};
+use crate::commands::Task;
 use crate::document::{Edit, Holding};
 use crate::strategies::{Change, Lead, leading};
 use egui::Context;
-use obliquity_planning::{Distance, Held, Hold, Id, KnobId, NoWatch, Pass, Scenario};
+use obliquity_planning::{Distance, Held, Hold, Id, KnobId, NoWatch, Pass};
 use std::sync::Arc;
-
-/// What is asked of the strategy in focus.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Task {
-    /// Puts a copy beside it.
-    Duplicate,
-    /// Lets its name be typed over.
-    Rename,
-    /// Moves it one place to the left.
-    MoveLeft,
-    /// Moves it one place to the right.
-    MoveRight,
-    /// Makes it the reference, or no longer.
-    Reference,
-    /// Lets the height lead.
-    HeightLeads,
-    /// Lets the GSD lead.
-    GsdLeads,
-    /// Takes it away.
-    Remove,
-}
 
 impl App {
     /// The strategy in focus: the one chosen, or the first.
@@ -80,13 +60,13 @@ impl App {
             Ask::Focus(strategy) => self.focus = Some(strategy),
             Ask::ShowPasses(strategy) => {
                 self.focus = Some(strategy);
-                self.turn_to(super::Screen::Passes);
+                self.turn_to(super::Screen::PASSES);
             }
             Ask::ShowPlace(strategy, caution) => {
                 self.focus = Some(strategy);
                 self.mark_caution(Some(caution));
                 if !self.beside.is_shown() {
-                    self.turn_to(super::Screen::Plan);
+                    self.turn_to(super::Screen::PLAN);
                 }
             }
             Ask::FoldSettings => self.fold = self.fold.turned(),
@@ -223,9 +203,4 @@ impl App {
         self.routes_asked_for = None;
         self.drawn_from = None;
     }
-}
-
-pub(super) fn distances(scenario: &Scenario) -> Vec<(Id, Distance)> {
-    let passes = scenario.strategies.iter().flat_map(|strategy| &strategy.passes);
-    passes.map(|pass| (pass.id, pass.distance)).collect()
 }

@@ -145,12 +145,14 @@ fn raw(spec: &RowSpec, outcome: &Outcome, units: Units) -> Option<Raw> {
         Unit::Hours => {
             format!("about {}", wording::Form::of(Unit::Hours).text(value, usize::from(value < 1.0)))
         }
-        unit => show::figure(unit, value, spec.required),
+        unit => show::figure(units, unit, value, spec.required),
     };
     let beside = measure.beside.iter().filter_map(|beside| Some((beside, beside.read(outcome)?)));
     let beside: String = beside
         .filter(|(_, value)| *value > 0.0)
-        .map(|(beside, value)| format!(" ({} {})", show::figure(beside.unit, value, None), beside.name))
+        .map(|(beside, value)| {
+            format!(" ({} {})", show::figure(units, beside.unit, value, None), beside.name)
+        })
         .collect();
     Some(Raw::plain(value, format!("{text}{beside}"), standing(outcome, measure.id)))
 }

@@ -8,7 +8,7 @@ use crate::units::{Quantity, Units};
 use obliquity_planning::{Conditions, Hold, Judgement, KnobId, Outcome, Scenario, compare_sentence, wording};
 
 /// The board's sentence, from the last outcomes with coverage.
-pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>]) -> Sentence {
+pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>], units: Units) -> Sentence {
     if subjects.is_empty() {
         let text = "There is no strategy to compare yet".to_owned();
         return Sentence { text, freshness: Freshness::Fresh };
@@ -35,7 +35,7 @@ pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>]) -> Sentenc
         return Sentence { text, freshness: Freshness::Pending };
     }
     let freshness = if fresh == subjects.len() { Freshness::Fresh } else { Freshness::Stale };
-    Sentence { text: compare_sentence(scenario, &outcomes), freshness }
+    Sentence { text: compare_sentence(scenario, &outcomes, units.gsd_unit()), freshness }
 }
 
 /// Who leads what is held equal, and who cannot follow.
@@ -122,7 +122,7 @@ fn column(
     rank: Rank,
     units: Units,
 ) -> Column {
-    let (verdict, verdict_text, shortfalls) = verdict(subject.known);
+    let (verdict, verdict_text, shortfalls) = verdict(subject.known, units);
     let strategy = subject.strategy;
     let name_of = |id| {
         let aircraft = scenario.equipment.aircraft(id);
@@ -232,7 +232,7 @@ fn slider(
 }
 
 /// Verdict, its words, and the shortfalls with the worst one first.
-fn verdict(known: Option<Known<'_>>) -> (Verdict, String, Vec<String>) {
+fn verdict(known: Option<Known<'_>>, units: Units) -> (Verdict, String, Vec<String>) {
     let Some(known) = known else { return (Verdict::Unknown, "not worked out yet".to_owned(), Vec::new()) };
     if let Some(why) = known.quick.err().or(known.failure) {
         return (Verdict::Failed, "could not be worked out".to_owned(), vec![why.to_owned()]);
@@ -243,7 +243,7 @@ fn verdict(known: Option<Known<'_>>) -> (Verdict, String, Vec<String>) {
     if !outcome.feasible() {
         return (Verdict::Infeasible, "cannot be flown as set".to_owned(), outcome.reasons.clone());
     }
-    let shortfalls = worst_first(&outcome.judgements);
+    let shortfalls = worst_first(outcome, units);
     match outcome.meets() {
         Some(true) => {
             let assumed = if outcome.assumed { ", buildings assumed" } else { "" };
@@ -265,11 +265,10 @@ fn verdict(known: Option<Known<'_>>) -> (Verdict, String, Vec<String>) {
 }
 
 /// The sentences of what is missed, the one that lacks the greatest share of what was required first.
-fn worst_first(judgements: &[Judgement]) -> Vec<String> {
-    let mut missed: Vec<(f64, &str)> =
-        judgements.iter().filter_map(|judgement| Some((judgement.lack(), judgement.shortfall()?))).collect();
-    missed.sort_by(|a, b| b.0.total_cmp(&a.0));
-    missed.into_iter().map(|(_, why)| why.to_owned()).collect()
+fn worst_first(outcome: &Outcome, units: Units) -> Vec<String> {
+    let mut missed: Vec<&Judgement> = outcome.missed().collect();
+    missed.sort_by(|a, b| b.lack().total_cmp(&a.lack()));
+    missed.into_iter().filter_map(|line| line.shortfall(units.gsd_unit())).collect()
 }
 
 /// Nominal GSD, height, speed and what bounds the speed, of the present settings.

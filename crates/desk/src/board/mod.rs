@@ -9,6 +9,7 @@ mod figures;
 mod foot;
 mod grid;
 mod heads;
+mod make;
 mod model;
 mod paint;
 mod sliders;

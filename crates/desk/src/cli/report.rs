@@ -2,9 +2,10 @@
 
 use crate::cautions;
 use crate::show;
+use crate::units::{Quantity, Units};
 use obliquity_planning::{
     Beside, Better, MEASURES, Measure, MeasureId, Outcome, PassPlan, Scenario, Unit, compare_sentence,
-    wording,
+    wording::Form,
 };
 use std::fmt::Write;
 
@@ -12,22 +13,22 @@ use std::fmt::Write;
 type Row = (String, Vec<String>);
 
 /// Rows are figures, columns are strategies; then the sentence, what is missed, and the cautions.
-pub fn table(scenario: &Scenario, outcomes: &[Outcome]) -> String {
+pub fn table(scenario: &Scenario, outcomes: &[Outcome], units: Units) -> String {
     let mut text = format!("{}\n\n", scenario.name);
     let mut rows: Vec<Row> = vec![(String::new(), outcomes.iter().map(|o| o.name.clone()).collect())];
-    rows.extend(settings(outcomes));
+    rows.extend(settings(outcomes, units));
     for measure in MEASURES {
-        rows.extend(figure(scenario, outcomes, measure));
+        rows.extend(figure(scenario, outcomes, measure, units));
     }
     rows.push(("Meets the requirement".to_owned(), outcomes.iter().map(|o| meets(o).to_owned()).collect()));
     align(&mut text, &rows);
-    let _ = write!(text, "\n{}\n", compare_sentence(scenario, outcomes));
-    shortfalls(&mut text, outcomes);
+    let _ = write!(text, "\n{}\n", compare_sentence(scenario, outcomes, units.gsd_unit()));
+    shortfalls(&mut text, outcomes, units);
     cautions(&mut text, outcomes);
     text
 }
 
-fn settings(outcomes: &[Outcome]) -> Vec<Row> {
+fn settings(outcomes: &[Outcome], units: Units) -> Vec<Row> {
     let of_passes = |name: &str, read: &dyn Fn(&PassPlan) -> String| {
         let cell = |outcome: &Outcome| {
             if !outcome.feasible() {
@@ -41,29 +42,31 @@ fn settings(outcomes: &[Outcome]) -> Vec<Row> {
     };
     vec![
         ("Aircraft".to_owned(), outcomes.iter().map(|outcome| outcome.aircraft.clone()).collect()),
-        of_passes("Height", &|plan| format!("{} m", show::short(plan.layout.height_m))),
-        of_passes("Nominal GSD", &|plan| format!("{} cm", show::gsd_cm(plan.layout.vertical_gsd_m))),
-        of_passes("Speed", &|plan| format!("{} m/s", show::short(plan.speed.speed_mps))),
-        of_passes("Speed bound by", &|plan| plan.speed.bound_text(|m| format!("{m:.0} m"))),
+        of_passes("Height", &|plan| units.text(Quantity::Length, plan.layout.height_m)),
+        of_passes("Nominal GSD", &|plan| units.gsd(plan.layout.vertical_gsd_m)),
+        of_passes("Speed", &|plan| units.speed(plan.speed.speed_mps)),
+        of_passes("Speed bound by", &|plan| plan.speed.bound_text(|m| units.length(m))),
     ]
 }
 
 /// The rows of a measure, with how sure it is and what stands beside it; none where no strategy has the figure.
-fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure) -> Vec<Row> {
+fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure, units: Units) -> Vec<Row> {
     let required = (measure.required)(scenario);
-    let value =
-        |outcome: &Outcome| measure.read(outcome).map(|value| show::figure(measure.unit, value, required));
+    let value = |outcome: &Outcome| {
+        measure.read(outcome).map(|value| show::figure(units, measure.unit, value, required))
+    };
     let band =
         |outcome: &Outcome| measure.band_of(outcome).map(|band| show::span(measure.unit, band.p10, band.p90));
-    let Some(own) = row(named(scenario, measure, required), outcomes, value) else { return Vec::new() };
+    let Some(own) = row(named(scenario, measure, units), outcomes, value) else { return Vec::new() };
     let band = row("  10–90 % of draws, estimated".to_owned(), outcomes, band);
-    [own].into_iter().chain(band).chain(beside(outcomes, measure)).collect()
+    [own].into_iter().chain(band).chain(beside(outcomes, measure, units)).collect()
 }
 
 /// A measure's name with what is asked of it.
-fn named(scenario: &Scenario, measure: &Measure, required: Option<f64>) -> String {
+fn named(scenario: &Scenario, measure: &Measure, units: Units) -> String {
+    let form = Form::of_in(measure.unit, units.gsd_unit());
     let sign = if measure.better == Better::More { "≥" } else { "≤" };
-    let asked = required.map(|required| format!(" ({sign} {})", wording::limit(measure.unit, required)));
+    let asked = (measure.required)(scenario).map(|required| format!(" ({sign} {})", form.limit(required)));
     let is_rough = measure.id == MeasureId::ProcessingHours && !scenario.rates.fitted;
     let rough = if is_rough { ", not calibrated" } else { "" };
     format!("{}{}{rough}", measure.name, asked.unwrap_or_default())
@@ -71,13 +74,15 @@ fn named(scenario: &Scenario, measure: &Measure, required: Option<f64>) -> Strin
 
 /// What stands beside a measure: what is in its unit on one line, the rest each on its own; counts that are 0 of all are left
 /// out.
-fn beside(outcomes: &[Outcome], measure: &Measure) -> Vec<Row> {
+fn beside(outcomes: &[Outcome], measure: &Measure, units: Units) -> Vec<Row> {
+    let form = units.gsd_form();
     let (alike, others): (Vec<&Beside>, Vec<&Beside>) =
         measure.beside.iter().partition(|beside| beside.unit == Unit::GsdMetres);
     let together = |outcome: &Outcome| {
         let values: Option<Vec<f64>> = alike.iter().map(|beside| beside.read(outcome)).collect();
-        let texts: Vec<String> = values?.into_iter().map(show::gsd_cm).collect();
-        Some(format!("{} cm", texts.join(" / ")))
+        let texts: Vec<String> =
+            values?.into_iter().map(|gsd_m| form.number(gsd_m, form.decimals(&[gsd_m], None))).collect();
+        Some(format!("{} {}", texts.join(" / "), form.sign))
     };
     let names: Vec<&str> = alike.iter().map(|beside| beside.name).collect();
     let name = names.join(" / ").replacen(" percentile /", " /", names.len());
@@ -86,7 +91,7 @@ fn beside(outcomes: &[Outcome], measure: &Measure) -> Vec<Row> {
         beside.unit != Unit::Count || outcomes.iter().any(|outcome| beside.read(outcome) > Some(0.0))
     };
     let rest = others.into_iter().filter(counted).filter_map(|beside| {
-        let text = |outcome: &Outcome| Some(show::figure(beside.unit, beside.read(outcome)?, None));
+        let text = |outcome: &Outcome| Some(show::figure(units, beside.unit, beside.read(outcome)?, None));
         row(format!("  {}", beside.name), outcomes, text)
     });
     first.into_iter().chain(rest).collect()
@@ -125,14 +130,14 @@ fn align(text: &mut String, rows: &[Row]) {
     }
 }
 
-fn shortfalls(text: &mut String, outcomes: &[Outcome]) {
-    let missing = |outcome: &&Outcome| !outcome.feasible() || !outcome.shortfalls().is_empty();
+fn shortfalls(text: &mut String, outcomes: &[Outcome], units: Units) {
+    let missing = |outcome: &&Outcome| !outcome.feasible() || outcome.missed().next().is_some();
     for outcome in outcomes.iter().filter(missing) {
         let _ = write!(text, "\n{}\n", outcome.name);
         for reason in &outcome.reasons {
             let _ = writeln!(text, "  cannot be flown: {reason}");
         }
-        for shortfall in outcome.shortfalls() {
+        for shortfall in outcome.shortfalls(units.gsd_unit()) {
             let _ = writeln!(text, "  {shortfall}");
         }
     }

@@ -1,7 +1,7 @@
 //! When the job is flown, by which clock, and in what light.
 
+use super::given::{Form, Put};
 use super::light::{offset_min, offset_text};
-use super::view::{Form, Put};
 use crate::clock;
 use crate::form::{self, Enabled, Kind, Named};
 use crate::inputs::{Entry, within};

@@ -1,6 +1,7 @@
 //! What the job is flown under: wind and air, crew, batteries, the day and its light, and how sure all of it is.
 
 mod dial;
+mod given;
 mod light;
 mod mission;
 mod rows;

@@ -1,6 +1,7 @@
 //! Draws the conditions: what is set to the left, what follows from it for the strategy in focus to the right.
 
 use super::dial::{dial, from_text, wind_text};
+use super::given::{Form, Put};
 use super::light::{exposure_text, light_facts, sentence};
 use super::mission;
 use super::rows::{AIR, CHARGING, CREW, LIMITS, Row, SETS, SPREAD};
@@ -60,17 +61,6 @@ pub enum Ask {
     WorkOutShade,
     /// Go back to the board.
     Close,
-}
-
-/// Takes changed conditions under the name of the edit.
-pub(super) type Put<'a> = dyn FnMut(&str, Conditions) + 'a;
-
-/// What inputs are drawn from.
-#[derive(Clone, Copy)]
-pub(super) struct Form<'a> {
-    pub(super) conditions: &'a Conditions,
-    pub(super) site: &'a Site,
-    pub(super) units: Units,
 }
 
 /// Draws the conditions into what is left of the window.

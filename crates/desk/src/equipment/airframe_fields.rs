@@ -256,7 +256,7 @@ pub(super) const POSITIONING: Group = Group {
         field!(
             "Horizontal, random",
             "One sigma; the part that averages over images.",
-            Quantity::Fixed("cm"),
+            Quantity::Size,
             1,
             |_| 0.0..=100.0 * limits::GNSS_M.most,
             |a| Some(100.0 * a.airframe.gnss.random_horizontal_m),
@@ -265,7 +265,7 @@ pub(super) const POSITIONING: Group = Group {
         field!(
             "Vertical, random",
             "One sigma; the part that averages over images.",
-            Quantity::Fixed("cm"),
+            Quantity::Size,
             1,
             |_| 0.0..=100.0 * limits::GNSS_M.most,
             |a| Some(100.0 * a.airframe.gnss.random_vertical_m),
@@ -274,7 +274,7 @@ pub(super) const POSITIONING: Group = Group {
         field!(
             "Horizontal, constant",
             "One sigma; common to a whole base set-up, so it never averages.",
-            Quantity::Fixed("cm"),
+            Quantity::Size,
             1,
             |_| 0.0..=100.0 * limits::GNSS_M.most,
             |a| Some(100.0 * a.airframe.gnss.constant_horizontal_m),
@@ -283,7 +283,7 @@ pub(super) const POSITIONING: Group = Group {
         field!(
             "Vertical, constant",
             "One sigma; common to a whole base set-up, so it never averages.",
-            Quantity::Fixed("cm"),
+            Quantity::Size,
             1,
             |_| 0.0..=100.0 * limits::GNSS_M.most,
             |a| Some(100.0 * a.airframe.gnss.constant_vertical_m),

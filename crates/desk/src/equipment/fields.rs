@@ -1,7 +1,5 @@
 //! Every number of an aircraft: one row each, under headings.
 
-use super::airframe_fields::{AIRFRAME, ENERGY, POSITIONING};
-use super::camera_fields::{CAMERA, EXPOSURE, GIMBAL};
 use crate::units::{Quantity, Units};
 use obliquity_planning::Aircraft;
 use obliquity_planning::light::{diffraction_disc_m, hyperfocal_m};
@@ -101,9 +99,6 @@ macro_rules! field {
     };
 }
 pub(super) use field;
-
-/// All numbers of an aircraft, in the order of a data sheet.
-pub const GROUPS: [Group; 6] = [CAMERA, EXPOSURE, GIMBAL, AIRFRAME, ENERGY, POSITIONING];
 
 /// Something that follows from an aircraft's numbers.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -3,11 +3,13 @@
 mod airframe_fields;
 mod camera_fields;
 mod fields;
+mod groups;
 mod power;
 mod shelves;
 mod view;
 
-pub use fields::{Block, Derived, Drawn, Field, GROUPS, Group, LeftOut, derived};
+pub use fields::{Block, Derived, Drawn, Field, Group, LeftOut, derived};
+pub use groups::GROUPS;
 pub use power::{PowerPoint, endurance_min, power_text};
 pub use shelves::{Shelf, add, built_in, keep};
 pub use view::{Ask, Stock, ui};

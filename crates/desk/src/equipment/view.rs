@@ -1,6 +1,7 @@
 //! Draws the equipment: aircraft are columns, their numbers rows, so that two data sheets can be read across.
 
-use super::fields::{Block, DERIVED, Drawn, Field, GROUPS, Group, derived};
+use super::fields::{Block, DERIVED, Drawn, Field, Group, derived};
+use super::groups::GROUPS;
 use super::power;
 use super::shelves::{Shelf, add, built_in, keep};
 use crate::form;

@@ -2,9 +2,10 @@
 //! point.
 
 use super::legend::Legend;
-use super::paint::Pen;
-use super::view::{Drawing, PassChoice, Shown, Surfaces, header, marked, move_about, named, tools};
-use super::{Canvas, Plan, PlanAsk, PlanNote, PlanState};
+use super::paint::{Pen, Surfaces};
+use super::view::{Drawing, PassChoice, Shown, header, marked, move_about, named, tools};
+use super::{Plan, PlanAsk, PlanNote, PlanState};
+use crate::canvas::Canvas;
 use crate::rose;
 use crate::space::{self, Layer, Look, Space};
 use crate::theme::{self, space as gaps};

@@ -1,7 +1,6 @@
 //! The plan: what a strategy flies over the site, seen from above.
 
 mod area;
-mod canvas;
 mod large;
 mod legend;
 mod model;
@@ -11,8 +10,8 @@ mod station;
 mod view;
 
 pub use area::Area;
-pub use canvas::Canvas;
 pub use large::{Pane, large};
 pub use model::{LineKind, Plan, PlanLine, PlanMark, PlanNote, PlanPass, PlanStation, Ring};
+pub use paint::Surfaces;
 pub use site::{PlanKeepOut, PlanSite, PlanStructure};
-pub use view::{CursorMark, Footprints, PlanAsk, PlanState, Shown, Surfaces, alone, ui};
+pub use view::{Footprints, PlanAsk, PlanState, Shown, alone, ui};

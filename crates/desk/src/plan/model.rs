@@ -1,7 +1,6 @@
 //! What the plan shows: plain values and finished texts.
 
 use super::PlanSite;
-use super::station;
 use crate::cautions;
 use crate::show;
 use crate::units::{Quantity, Units};
@@ -191,11 +190,6 @@ impl Plan {
         let low_enough = station.pose.tilt_rad < std::f64::consts::FRAC_PI_2;
         let camera = PosedCamera::new(pass.camera?, &station.pose);
         low_enough.then(|| footprint_m(&camera, self.site.reference_z_m)).flatten()
-    }
-
-    /// What there is to know of a station, line by line.
-    pub fn station_lines(&self, pass: usize, station: usize) -> Vec<String> {
-        station::lines(self, pass, station).unwrap_or_default()
     }
 
     /// What there is to know of a structure, line by line.

@@ -1,8 +1,8 @@
 //! Strokes and fillings of the plan. What comes in thousands goes into one mesh.
 
+use super::Area;
 use super::model::{LineKind, Plan, PlanLine, PlanMark, PlanPass, PlanStation, round_step};
-use super::view::Surfaces;
-use super::{Area, Canvas};
+use crate::canvas::Canvas;
 use crate::conditions::arrow;
 use crate::space::{EDGE, Picked};
 use crate::theme::{self, Colors};
@@ -22,6 +22,16 @@ const DASH: [f32; 2] = [9.0, 5.0];
 
 /// A marked stretch that is shorter on the screen has a ring.
 const LEAST_MARKED: f32 = 10.0;
+
+/// How ground and roofs are drawn on the large plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Surfaces {
+    /// As ground and roofs.
+    #[default]
+    Plain,
+    /// Coloured by what they get.
+    Colored,
+}
 
 /// What a plan is drawn with.
 pub(super) struct Pen<'a> {

@@ -7,8 +7,14 @@ use obliquity_planning::PosedCamera;
 /// Beyond this tilt the middle of a frame is on no useful ground.
 const MOST_TILT_DEG: f64 = 75.0;
 
-/// What there is to know of a station, line by line.
-pub(super) fn lines(plan: &Plan, pass: usize, station: usize) -> Option<Vec<String>> {
+impl Plan {
+    /// What there is to know of a station, line by line.
+    pub fn station_lines(&self, pass: usize, station: usize) -> Vec<String> {
+        lines(self, pass, station).unwrap_or_default()
+    }
+}
+
+fn lines(plan: &Plan, pass: usize, station: usize) -> Option<Vec<String>> {
     let of = plan.passes.get(pass)?;
     let at = of.stations.get(station)?;
     let units = plan.units;

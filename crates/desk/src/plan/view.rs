@@ -1,9 +1,9 @@
 //! The panel with plan and rose of the strategy in focus.
 
-use super::Canvas;
 use super::legend::Legend;
 use super::model::{Plan, PlanPass};
-use super::paint::Pen;
+use super::paint::{Pen, Surfaces};
+use crate::canvas::{Canvas, CursorMark};
 use crate::conditions::wind_text;
 use crate::rose::{self, Roses};
 use crate::show;
@@ -12,7 +12,7 @@ use egui::{
     Color32, ComboBox, Key, Label, Mesh, Modifiers, Pos2, Rect, Response, RichText, Role, Sense, Shape,
     Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo, vec2,
 };
-use glam::{DVec2, DVec3};
+use glam::DVec2;
 use obliquity_planning::{Id, SurfaceClass, polygon};
 
 /// Whose frames are drawn on the ground.
@@ -23,16 +23,6 @@ pub enum Footprints {
     Pointed,
     /// Those of all stations shown.
     All,
-}
-
-/// How ground and roofs are drawn on the large plan.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Surfaces {
-    /// As ground and roofs.
-    #[default]
-    Plain,
-    /// Coloured by what they get.
-    Colored,
 }
 
 /// How the plan is looked at; kept for the session only.
@@ -52,15 +42,6 @@ pub struct PlanState {
     pub marked: Option<String>,
     /// Where the timeline's cursor has the aircraft.
     pub cursor: Option<CursorMark>,
-}
-
-/// Where the timeline's cursor has an aircraft.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct CursorMark {
-    /// The strategy that it is about.
-    pub strategy: Id,
-    /// The place.
-    pub at_m: DVec3,
 }
 
 impl Default for PlanState {

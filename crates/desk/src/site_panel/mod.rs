@@ -1,10 +1,12 @@
 //! What the site is made of: structures, the ground, and how densely surfaces are sampled.
 
+mod ask;
 mod ground;
 mod make;
 mod structures;
 mod view;
 
+pub use ask::{Given, SiteAsk, SiteState};
 pub use ground::ground_text;
 pub use make::{NewRectangle, free_structure_id, kind_text, rectangle_m, with_kind, with_structure};
-pub use view::{Given, SiteAsk, SiteState, ui};
+pub use view::ui;

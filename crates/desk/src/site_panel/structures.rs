@@ -1,7 +1,7 @@
 //! The card of the structure that is chosen.
 
+use super::ask::{Given, SiteAsk, SiteState, chosen, length};
 use super::make::{NewRectangle, kind_text, rectangle_m, with_kind, with_pier};
-use super::view::{Given, SiteAsk, SiteState, chosen, length};
 use crate::amendment::flown_at;
 use crate::form::{self, Enabled, Named};
 use crate::theme::space;

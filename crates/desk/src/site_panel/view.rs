@@ -1,61 +1,17 @@
 //! Draws what the site is made of.
 
+use super::ask::{Given, SiteAsk, SiteState, chosen, length};
 use super::ground::ground_text;
-use super::make::{free_structure_id, kind_text, rectangle_m, with_structure};
+use super::make::{NewRectangle, free_structure_id, kind_text, rectangle_m, with_structure};
 use super::structures;
 use crate::figures::Freshness;
 use crate::form::{self, CARD, Kind, Named};
 use crate::inputs::Marked;
 use crate::theme::{self, space};
-use crate::units::{Quantity, Units};
+use crate::units::Quantity;
 use egui::{Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
-use obliquity_planning::limits::{self, Range};
-use obliquity_planning::{Id, Scenario, Site, Structure, StructureKind, Terrain, polygon};
-
-use super::make::NewRectangle;
-
-/// What the screen shows.
-#[derive(Debug, Clone, Copy)]
-pub struct Given<'a> {
-    /// The scenario as it stands.
-    pub scenario: &'a Scenario,
-    /// Distance between the samples that the figures shown rest on, and whether they are of the site as it stands; nothing
-    /// where none are worked out.
-    pub spacing: Option<(f64, Freshness)>,
-    /// The units that its reader prefers.
-    pub units: Units,
-}
-
-/// What the screen remembers while the window is open.
-#[derive(Debug, Clone, Default)]
-pub struct SiteState {
-    /// The structure last chosen.
-    pub chosen: Option<Id>,
-    /// The rectangle that is being described; nothing before its numbers were touched.
-    pub rectangle: Option<NewRectangle>,
-    /// Height of the new structure.
-    pub height_m: Option<f64>,
-}
-
-/// What the user asks for.
-#[derive(Debug, Clone, PartialEq)]
-pub enum SiteAsk {
-    /// Another site in place of the present one.
-    Put {
-        /// What the edit is called.
-        what: String,
-        /// The site.
-        site: Box<Site>,
-    },
-    /// Choose a terrain file.
-    ImportTerrain,
-    /// Type the path of one.
-    ImportTerrainTyped,
-    /// Make the ground level.
-    RemoveTerrain,
-    /// Go back to the board.
-    Close,
-}
+use obliquity_planning::limits;
+use obliquity_planning::{Site, Structure, StructureKind, Terrain, polygon};
 
 /// Draws the site into what is left of the window.
 pub fn ui(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<SiteAsk>) {
@@ -99,13 +55,6 @@ pub fn ui(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<
             ui.add_space(space::PAGE);
         });
     });
-}
-
-/// The structure that is chosen: the one last chosen, or the first.
-pub(super) fn chosen<'a>(site: &'a Site, state: &SiteState) -> Option<(usize, &'a Structure)> {
-    let mut all = site.structures.iter().enumerate();
-    let at = |(_, structure): &(usize, &Structure)| Some(structure.id) == state.chosen;
-    all.clone().find(at).or_else(|| all.next())
 }
 
 fn list(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState) {
@@ -177,10 +126,6 @@ fn column(ui: &mut Ui, content: impl FnOnce(&mut Ui)) {
 fn begun(site: &Site) -> NewRectangle {
     let middle_m = polygon::centroid_m(&site.boundary_m).round();
     NewRectangle { middle_m, length_m: 20.0, width_m: 12.0, direction_deg: 0.0 }
-}
-
-pub(super) const fn length(range: Range) -> Kind {
-    Kind { quantity: Quantity::Length, decimals: 1, range }
 }
 
 /// A rectangle by its numbers.

@@ -31,8 +31,8 @@ pub struct Picked {
     pub least_incidence_rad: Option<f64>,
     /// Greatest angle between two counted views.
     pub widest_rad: f64,
-    /// Why it is not covered; nothing where it is.
-    pub lacking: Option<String>,
+    /// What it lacks to be covered; nothing where it is.
+    pub lacking: Option<Shortage>,
     /// The stations that see it, in the order of the passes.
     pub seen_by: Vec<SeeingStation>,
     /// How many see it and how many of these count, with the name of each pass.
@@ -85,7 +85,6 @@ impl Picked {
         let samples = &scene.views.samples;
         let k = sample as usize;
         let covered = *samples.covered.get(k)?;
-        let why = figures.as_ref().map(|figures| why(at.class, &figures.shortage, &limits));
         Some(Picked {
             sample,
             name: scene.name_of(at.class, at.position_m, at.normal),
@@ -97,7 +96,11 @@ impl Picked {
             best_gsd_m: Some(f64::from(samples.best_gsd_m[k])).filter(|gsd| gsd.is_finite()),
             least_incidence_rad: Some(f64::from(samples.least_incidence_rad[k])).filter(|i| i.is_finite()),
             widest_rad: f64::from(samples.max_intersection_rad[k]),
-            lacking: if covered { None } else { Some(why.unwrap_or_default()) },
+            lacking: if covered {
+                None
+            } else {
+                Some(figures.as_ref().map(|f| f.shortage).unwrap_or_default())
+            },
             by_pass: by_pass(scene, &seen_by),
             seen_by,
             rose: figures.map(|figures| {
@@ -108,6 +111,11 @@ impl Picked {
             required_gsd_m: scene.requirement.gsd_cm[at.class] / 100.0,
             limits,
         })
+    }
+
+    /// Why it is not covered; nothing where it is.
+    pub fn why(&self, units: Units) -> Option<String> {
+        self.lacking.map(|lacking| why(self.class, &lacking, &self.limits, units))
     }
 
     /// What there is to know, line by line, the name left out.
@@ -126,8 +134,8 @@ impl Picked {
             lines.extend(self.by_pass.iter().map(PassCount::line));
         }
         if let Some(gsd_m) = self.best_gsd_m {
-            let cm = show::gsd_cm;
-            lines.push(format!("Best GSD {} cm; {} cm needed", cm(gsd_m), cm(self.required_gsd_m)));
+            let held = units.gsd_form().held(gsd_m, self.required_gsd_m);
+            lines.push(format!("Best GSD {}; {} needed", held.value, held.limit));
         }
         if let Some(incidence_rad) = self.least_incidence_rad {
             let most = self.limits.max_incidence_rad.to_degrees();
@@ -193,8 +201,8 @@ fn alone_seen(scene: &Scene, alone: &SiteModel, limits: &ViewLimits) -> Result<S
 }
 
 /// The one reason of a sample alone, in words.
-fn why(class: SurfaceClass, shortage: &Shortage, limits: &ViewLimits) -> String {
-    let coarsest = show::gsd_cm(limits.max_gsd_m[class]);
+fn why(class: SurfaceClass, shortage: &Shortage, limits: &ViewLimits, units: Units) -> String {
+    let coarsest = units.gsd(limits.max_gsd_m[class]);
     let incidence = limits.max_incidence_rad.to_degrees();
     let apart = limits.min_intersection_rad.to_degrees();
     let link = limits.max_link_rad.to_degrees();
@@ -204,7 +212,7 @@ fn why(class: SurfaceClass, shortage: &Shortage, limits: &ViewLimits) -> String 
         (shortage.too_slanted, format!("it is seen, but only more slanted than {incidence:.0}°")),
         (
             shortage.too_coarse,
-            format!("it is seen, but only coarser than {coarsest} cm, twice the GSD required"),
+            format!("it is seen, but only coarser than {coarsest}, twice the GSD required"),
         ),
         (shortage.too_few, format!("fewer than {} views of it count", limits.min_views)),
         (

@@ -2,8 +2,8 @@ use super::{
     AbovePane, Eye, Flat, FlatPane, Frame, Layer, Layout, Legend, Pane, Paper, Picked, Scene, Sheet, render,
     render_above, render_flat,
 };
+use crate::canvas::CursorMark;
 use crate::figures::{Figures, Freshness};
-use crate::plan::CursorMark;
 use crate::units::Units;
 use egui::{Color32, ColorImage, TextureHandle, TextureOptions, Vec2};
 use glam::{DVec2, DVec3};

@@ -31,7 +31,7 @@ impl Space {
             close.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Forget the point"));
             forget = close.clicked();
         });
-        let (verdict, color) = match &picked.lacking {
+        let (verdict, color) = match picked.why(units) {
             None => (format!("Covered by {name}"), colors.good),
             Some(why) => (format!("Not covered by {name}: {why}"), colors.bad),
         };

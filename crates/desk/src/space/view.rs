@@ -212,7 +212,7 @@ impl Space {
         pane: usize,
         strategy: Id,
         place: Rect,
-        canvas: &crate::plan::Canvas,
+        canvas: &crate::canvas::Canvas,
     ) {
         let shown = self.shown.iter().find(|shown| shown.strategy == strategy);
         let Some((scene, slot)) = shown.and_then(|shown| Some((shown.scene.clone()?, shown.slot))) else {

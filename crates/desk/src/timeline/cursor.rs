@@ -32,6 +32,13 @@ impl Cursor {
     }
 }
 
+impl Timeline {
+    /// What there is to know of an instant.
+    pub fn cursor(&self, at_s: f64) -> Option<Cursor> {
+        Cursor::new(self, at_s)
+    }
+}
+
 fn clock_text(timeline: &Timeline, at_s: f64) -> String {
     let elapsed = clock(at_s.round() as u64);
     match timeline.local(at_s) {

@@ -1,4 +1,3 @@
-use super::Cursor;
 use crate::show;
 use crate::units::Units;
 use obliquity_planning::light::{LightPeriod, LocalTime, Zone};
@@ -176,11 +175,6 @@ impl Timeline {
     /// Where the cursor stands before anyone has moved it: at the middle one of the exposures.
     pub fn middle_s(&self) -> f64 {
         self.exposures_s.get(self.exposures_s.len() / 2).copied().unwrap_or(0.0)
-    }
-
-    /// What there is to know of an instant.
-    pub fn cursor(&self, at_s: f64) -> Option<Cursor> {
-        Cursor::new(self, at_s)
     }
 
     /// The whole of it in words.

@@ -1,5 +1,7 @@
 //! What numbers are in.
 
+use serde::{Deserialize, Serialize};
+
 /// An international foot, exact (NIST SP 811, 2008, app. B.8).
 pub const FOOT_M: f64 = 0.3048;
 
@@ -38,6 +40,35 @@ pub enum Unit {
     WattHours,
     /// Full battery sets, parts of one included.
     BatterySets,
+}
+
+/// What GSD is read and typed in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum GsdUnit {
+    /// As most requirements state it.
+    #[default]
+    Centimetres,
+    /// As some do.
+    Inches,
+}
+
+impl GsdUnit {
+    /// Name in menus.
+    pub fn name(self) -> &'static str {
+        match self {
+            GsdUnit::Centimetres => "cm",
+            GsdUnit::Inches => "inches",
+        }
+    }
+
+    /// The other one.
+    #[must_use]
+    pub fn other(self) -> GsdUnit {
+        match self {
+            GsdUnit::Centimetres => GsdUnit::Inches,
+            GsdUnit::Inches => GsdUnit::Centimetres,
+        }
+    }
 }
 
 impl Unit {

@@ -1,7 +1,7 @@
 //! Figures as words in sentences; lengths in both systems of units, since crews fly in either.
 
 use crate::base::unit::{FOOT_M, KNOT_MPS};
-use crate::base::{SurfaceClass, Unit};
+use crate::base::{GsdUnit, SurfaceClass, Unit};
 use std::cmp::Ordering;
 
 /// The class as the subject of a sentence.
@@ -58,9 +58,26 @@ impl Form {
         Form { stored_per_shown, sign, usual, kept: 3, all: None }
     }
 
-    /// GSD in inches, stored in metres: three decimals below one, so that a tenth of a millimetre is seen.
-    pub fn gsd_inches() -> Form {
-        Form::new(INCH_M, "in", |shown| if shown.abs() < 1.0 { 3 } else { 2 })
+    /// The form of a measure's unit where GSD may be asked for in inches: three decimals below one, so that a tenth of a
+    /// millimetre is seen.
+    pub fn of_in(unit: Unit, gsd: GsdUnit) -> Form {
+        match (unit, gsd) {
+            (Unit::GsdMetres, GsdUnit::Inches) => {
+                Form::new(INCH_M, "in", |shown| if shown.abs() < 1.0 { 3 } else { 2 })
+            }
+            _ => Form::of(unit),
+        }
+    }
+
+    /// A figure and its limit.
+    pub fn held(&self, value: f64, limit: f64) -> Held {
+        let decimals = self.decimals(&[value], Some(limit));
+        Held { value: self.text(value, decimals), limit: self.text(limit, decimals) }
+    }
+
+    /// A figure beside the limit that it is held against, where there is one.
+    pub fn against(&self, value: f64, limit: Option<f64>) -> String {
+        self.text(value, self.decimals(&[value], limit))
     }
 
     /// The form of a measure's unit: GSD in centimetres, shares in per cent, times in minutes.
@@ -159,15 +176,12 @@ pub fn limit(unit: Unit, value: f64) -> String {
 
 /// A figure beside the limit that it is held against, where there is one.
 pub fn against(unit: Unit, value: f64, limit: Option<f64>) -> String {
-    let form = Form::of(unit);
-    form.text(value, form.decimals(&[value], limit))
+    Form::of(unit).against(value, limit)
 }
 
 /// A figure and its limit.
 pub fn held(unit: Unit, value: f64, limit: f64) -> Held {
-    let form = Form::of(unit);
-    let decimals = form.decimals(&[value], Some(limit));
-    Held { value: form.text(value, decimals), limit: form.text(limit, decimals) }
+    Form::of(unit).held(value, limit)
 }
 
 /// A length and its limit, in metres and in feet: each number is made from the exact one.
@@ -231,6 +245,13 @@ pub(crate) fn named(names: &[String]) -> String {
 /// A length in whole metres, and in whole feet (0.3048 m, exact): "73 m (240 ft)".
 pub(crate) fn length(length_m: f64) -> String {
     format!("{length_m:.0} m ({:.0} ft)", length_m / FOOT_M)
+}
+
+/// A GSD: "1.50 cm (0.591 in)".
+pub(crate) fn gsd(gsd_m: f64) -> String {
+    let [cm, inches] =
+        [GsdUnit::Centimetres, GsdUnit::Inches].map(|unit| Form::of_in(Unit::GsdMetres, unit).alone(gsd_m));
+    format!("{cm} ({inches})")
 }
 
 /// A speed: "9 m/s (17 kn)", a knot being 1852 m an hour, exact.

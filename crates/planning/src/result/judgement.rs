@@ -1,6 +1,8 @@
 //! A line of the requirement, held against an outcome.
 
 use crate::result::MeasureId;
+use crate::scenario::ViewRules;
+use crate::view::Shortage;
 
 /// One line of the requirement, held against an outcome.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,8 +24,8 @@ pub enum Judgement {
         value: f64,
         /// What was required.
         required: f64,
-        /// The whole sentence: the figure, the requirement and why.
-        why: String,
+        /// Why.
+        why: Reason,
     },
     /// Not worked out yet.
     Unknown {
@@ -37,6 +39,26 @@ pub enum Judgement {
     },
 }
 
+/// Why a line is missed, as far as it is known.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Reason {
+    /// What the rest of the area lacks, by these rules.
+    Uncovered(Shortage, ViewRules),
+    /// Pixels are too large on the surface.
+    TooCoarse,
+    /// The part of the time that is flight, and in how many sorties.
+    TooLong {
+        /// Of all sorties, in seconds.
+        flight_s: f64,
+        /// Take-offs.
+        sorties: u64,
+    },
+    /// There are too many.
+    TooMany,
+    /// No more than these battery sets are on hand.
+    TooFewBatteries,
+}
+
 impl Judgement {
     /// Which figure it is about.
     pub fn of(&self) -> MeasureId {
@@ -45,14 +67,6 @@ impl Judgement {
             | Judgement::Missed { of, .. }
             | Judgement::Unknown { of }
             | Judgement::NotJudged { of } => *of,
-        }
-    }
-
-    /// The sentence of a missed line.
-    pub fn shortfall(&self) -> Option<&str> {
-        match self {
-            Judgement::Missed { why, .. } => Some(why),
-            Judgement::Met { .. } | Judgement::Unknown { .. } | Judgement::NotJudged { .. } => None,
         }
     }
 

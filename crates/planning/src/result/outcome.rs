@@ -128,7 +128,7 @@ impl Outcome {
 
     /// Whether it can be flown and nothing of the requirement is known to be missed.
     pub fn misses_nothing(&self) -> bool {
-        self.feasible() && !self.judgements.iter().any(|line| matches!(line, Judgement::Missed { .. }))
+        self.feasible() && self.missed().next().is_none()
     }
 
     /// Whether it may still come out as missing something: nothing is missed so far and coverage is not worked out.
@@ -137,9 +137,9 @@ impl Outcome {
         self.misses_nothing() && self.judgements.iter().any(unknown)
     }
 
-    /// What the strategy misses, one sentence each.
-    pub fn shortfalls(&self) -> Vec<&str> {
-        self.judgements.iter().filter_map(Judgement::shortfall).collect()
+    /// The lines of the requirement that are missed.
+    pub fn missed(&self) -> impl Iterator<Item = &Judgement> {
+        self.judgements.iter().filter(|line| matches!(line, Judgement::Missed { .. }))
     }
 
     /// Spread of the best GSD on a class; nothing where the site has none or none is seen.

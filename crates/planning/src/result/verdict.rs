@@ -1,23 +1,11 @@
-use crate::base::wording::{Held, counted, held, listed, minutes, plural, side, trimmed};
+use crate::base::GsdUnit;
+use crate::base::wording::{listed, plural, side};
+use crate::flight::Timing;
 use crate::result::likely::time_and_batteries;
 use crate::result::outcome::Finished;
-use crate::result::{Better, Judgement, MEASURES, Measure, MeasureId, Outcome, measure};
+use crate::result::{Better, Judgement, MEASURES, Measure, MeasureId, Outcome, Reason};
 use crate::scenario::{Scenario, ViewRules};
-use crate::view::Shortage;
 use std::cmp::Ordering;
-
-/// A missed line in brief: "walls 0.3 %, 80 % needed".
-fn brief(line: &Judgement) -> Option<String> {
-    let Judgement::Missed { of, value, required, .. } = line else { return None };
-    let Held { value, limit } = held(measure(*of).unit, *value, *required);
-    Some(match of {
-        MeasureId::Coverage(class) => format!("{} {value}, {limit} needed", plural(*class)),
-        MeasureId::GsdP95(class) => format!("{} GSD {value}, {limit} needed", class.name()),
-        MeasureId::TimeOnSite => format!("time on site {value}, {limit} allowed"),
-        MeasureId::Sorties => format!("batteries {value}, {limit} on hand"),
-        _ => format!("images {value}, {limit} allowed"),
-    })
-}
 
 /// Holds what can be flown against the requirement and the batteries on hand, line by line: surfaces first, then time, images
 /// and batteries.
@@ -34,14 +22,14 @@ pub(crate) fn judge(stages: &Finished<'_>, scenario: &Scenario) -> Vec<Judgement
     lines
 }
 
-/// A figure against what is asked of it; nothing where nothing is asked, or where what is asked of its class is told by that
-/// of another figure.
+/// A figure against what is asked of it; nothing where nothing is asked, or where the figure is of a surface and not known:
+/// that is told by the coverage of the surface.
 fn judgement(row: &Measure, stages: &Finished<'_>, scenario: &Scenario) -> Option<Judgement> {
     let (of, required) = (row.id, (row.required)(scenario)?);
     let Some(value) = row.of(stages) else {
         let MeasureId::Coverage(_) = of else { return None };
-        let known = stages.views.is_some();
-        return Some(if known { Judgement::NotJudged { of } } else { Judgement::Unknown { of } });
+        let worked_out = stages.views.is_some();
+        return Some(if worked_out { Judgement::NotJudged { of } } else { Judgement::Unknown { of } });
     };
     let fails = match row.better {
         Better::More => Ordering::Less,
@@ -50,74 +38,26 @@ fn judgement(row: &Measure, stages: &Finished<'_>, scenario: &Scenario) -> Optio
     if side(value, required) != fails {
         return Some(Judgement::Met { of, value, required });
     }
-    let why = why(row, held(row.unit, value, required), stages, &scenario.requirement.views);
-    Some(Judgement::Missed { of, value, required, why })
+    Some(Judgement::Missed { of, value, required, why: reason(of, stages, &scenario.requirement.views)? })
 }
 
-/// The whole sentence of a missed line.
-fn why(row: &Measure, told: Held, stages: &Finished<'_>, rules: &ViewRules) -> String {
-    let Held { value, limit } = told;
-    match row.id {
-        MeasureId::Coverage(class) => {
-            let rest = stages.class(class).map(|figures| why_uncovered(&figures.shortage, rules));
-            let rest = rest.unwrap_or_default();
-            format!("{}: {value} of the area is covered, {limit} needed; {rest}", plural(class))
-        }
-        MeasureId::GsdP95(class) => format!(
-            "{}: 95 % of what is seen is at {value} or finer, {limit} needed; fly lower or look more squarely at it",
-            plural(class)
-        ),
+/// Why a figure misses what is asked of it.
+fn reason(of: MeasureId, stages: &Finished<'_>, rules: &ViewRules) -> Option<Reason> {
+    Some(match of {
+        MeasureId::Coverage(class) => Reason::Uncovered(stages.class(class)?.shortage, *rules),
+        MeasureId::GsdP95(_) => Reason::TooCoarse,
         MeasureId::TimeOnSite => {
-            let timing = stages.timing;
-            let (flight_s, sorties) =
-                timing.map_or((0.0, 0), |timing| (timing.time.flight_s, timing.flight.sorties.len()));
-            format!(
-                "time on site: {value}, {limit} allowed; {} of it is flight, in {}",
-                minutes(flight_s),
-                counted(sorties as u64, "sortie", "sorties")
-            )
+            let Timing { time, flight, .. } = stages.timing?;
+            Reason::TooLong { flight_s: time.flight_s, sorties: flight.sorties.len() as u64 }
         }
-        MeasureId::Sorties => {
-            let sorties = stages.timing.map_or(0, |timing| timing.flight.sorties.len());
-            format!(
-                "batteries: {} needed, {limit} on hand and none charged on site; bring more, charge on site, or split the \
-                 job",
-                counted(sorties as u64, "battery set", "battery sets")
-            )
-        }
-        _ => format!("{}: {value}, {limit} allowed", row.label),
-    }
-}
-
-/// The greatest part of the uncovered area, and why it is not covered.
-fn why_uncovered(shortage: &Shortage, rules: &ViewRules) -> String {
-    let slanted = trimmed(rules.max_incidence_deg, 1);
-    let reasons = [
-        (shortage.outside_frames, "is in no image's frame, or is seen from behind only".to_owned()),
-        (shortage.hidden, "is hidden in every image that points at it".to_owned()),
-        (shortage.too_slanted, format!("is seen only beyond {slanted}° from its normal")),
-        (shortage.too_coarse, "is seen only at more than twice the GSD required".to_owned()),
-        (shortage.too_few, format!("has fewer than {} usable views", rules.min_views)),
-        (
-            shortage.not_linked,
-            format!(
-                "has views that do not work together: no {} of them linked within {}° and {}° apart",
-                rules.min_views,
-                trimmed(rules.max_link_deg, 1),
-                trimmed(rules.min_intersection_deg, 1)
-            ),
-        ),
-    ];
-    let rest: f64 = reasons.iter().map(|reason| reason.0).sum();
-    let [first, ..] = &reasons;
-    let greatest = reasons.iter().fold(first, |best, reason| if reason.0 > best.0 { reason } else { best });
-    let part = if greatest.0 > 0.5 * rest { "most of the rest" } else { "the largest part of the rest" };
-    format!("{part} {}", greatest.1)
+        MeasureId::Sorties => Reason::TooFewBatteries,
+        _ => Reason::TooMany,
+    })
 }
 
 /// One sentence for the whole board: which strategy is the quickest that meets the requirement, as far as it is judged, and
 /// what the others miss. Where its band crosses the time allowed or a whole battery it says what one draw in ten comes to.
-pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome]) -> String {
+pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome], gsd: GsdUnit) -> String {
     if outcomes.is_empty() {
         return "No strategy yet: add one to see what it costs and what it delivers.".to_owned();
     }
@@ -129,7 +69,7 @@ pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome]) -> String {
     let timed = passing.iter().filter_map(|outcome| Some((outcome, outcome.timing.as_ref()?)));
     let quickest = timed.min_by(|a, b| a.1.time.time_on_site_s().total_cmp(&b.1.time.time_on_site_s()));
     let Some((best, timing)) = quickest else {
-        return format!("No strategy meets the requirement{assumed}: {}.", misses(scenario, &failing));
+        return format!("No strategy meets the requirement{assumed}: {}.", misses(scenario, &failing, gsd));
     };
     let among = match (passing.len(), outcomes.len()) {
         (1, 1) => Among::Alone,
@@ -139,7 +79,8 @@ pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome]) -> String {
     let lead = lead(best, among, assumed);
     let most_s = scenario.requirement.time_on_site_min.map(|most_min| most_min * 60.0);
     let takes = time_and_batteries(timing, most_s);
-    let rest = if failing.is_empty() { String::new() } else { format!("; {}", misses(scenario, &failing)) };
+    let rest =
+        if failing.is_empty() { String::new() } else { format!("; {}", misses(scenario, &failing, gsd)) };
     format!("{} {lead}: {takes}{rest}.", best.name)
 }
 
@@ -176,8 +117,8 @@ fn lead(best: &Outcome, among: Among, assumed: &str) -> String {
 const NAMED: usize = 3;
 
 /// What each failing strategy misses most.
-fn misses(scenario: &Scenario, failing: &[&Outcome]) -> String {
-    let parts: Vec<String> = failing.iter().take(NAMED).map(|outcome| miss(scenario, outcome)).collect();
+fn misses(scenario: &Scenario, failing: &[&Outcome], gsd: GsdUnit) -> String {
+    let parts: Vec<String> = failing.iter().take(NAMED).map(|outcome| miss(scenario, outcome, gsd)).collect();
     let named = parts.join("; ");
     match failing.len().saturating_sub(NAMED) {
         0 => named,
@@ -186,13 +127,13 @@ fn misses(scenario: &Scenario, failing: &[&Outcome]) -> String {
     }
 }
 
-fn miss(scenario: &Scenario, outcome: &Outcome) -> String {
+fn miss(scenario: &Scenario, outcome: &Outcome, gsd: GsdUnit) -> String {
     let name = scenario.strategy(outcome.strategy).map_or(&outcome.name, |strategy| &strategy.name);
     if let Some(reason) = outcome.reasons.first() {
         return format!("{name} cannot be flown ({reason})");
     }
-    let worst = outcome.worst_miss().and_then(brief).unwrap_or_default();
-    let others = outcome.shortfalls().len().saturating_sub(1);
+    let worst = outcome.worst_miss().and_then(|line| line.brief(gsd)).unwrap_or_default();
+    let others = outcome.missed().count().saturating_sub(1);
     let more = if others > 0 { format!(", and {others} more") } else { String::new() };
     format!("{name} misses {worst}{more}")
 }
@@ -200,10 +141,7 @@ fn miss(scenario: &Scenario, outcome: &Outcome) -> String {
 impl Outcome {
     /// The missed line that is farthest from what was required, for its size.
     pub fn worst_miss(&self) -> Option<&Judgement> {
-        self.judgements
-            .iter()
-            .filter(|line| matches!(line, Judgement::Missed { .. }))
-            .max_by(|a, b| a.lack().total_cmp(&b.lack()))
+        self.missed().max_by(|a, b| a.lack().total_cmp(&b.lack()))
     }
     /// What is judged and what is not, where something is asked of surfaces that the site does not model: "ground only; roofs
     /// and walls are not modelled".

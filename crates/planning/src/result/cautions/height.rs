@@ -1,6 +1,6 @@
 //! Heights: the region's limit, the ceiling of passes led by their GSD.
 
-use crate::base::wording::{Held, held_lengths, length, side};
+use crate::base::wording::{Held, gsd, held_lengths, length, side};
 use crate::geometry::polygon::distance_m;
 use crate::ground::OutlineStructure;
 use crate::result::caution::{Caution, CautionSource, RoutePoint, Severity, Stretch, check, reminder};
@@ -155,18 +155,18 @@ fn tall_obstacle(facts: &Facts<'_>) -> Option<Caution> {
 
 fn capped(facts: &Facts<'_>) -> Option<Caution> {
     let plan = facts.plans().find(|plan| plan.layout.capped)?;
-    let gsd_cm = plan.layout.vertical_gsd_m * 100.0;
+    let gsd = gsd(plan.layout.vertical_gsd_m);
     let text = match plan.layout.stand_off_m {
         None => format!(
-            "the GSD asked for needs more than the height ceiling of {}: flown at the ceiling it is {gsd_cm:.2} cm",
+            "the GSD asked for needs more than the height ceiling of {}: flown at the ceiling it is {gsd}",
             length(plan.layout.height_m)
         ),
         Some(stand_off_m) => format!(
             "the GSD asked for needs a stand-off of more than {}, the most that the height ceiling allows one to be: kept \
-             there it is {gsd_cm:.2} cm",
+             there it is {gsd}",
             length(stand_off_m)
         ),
     };
     let caution = check("height-ceiling", text, CautionSource::Plan);
-    Some(caution.gauged(plan.layout.vertical_gsd_m, format!("{gsd_cm:.2} cm")))
+    Some(caution.gauged(plan.layout.vertical_gsd_m, gsd))
 }

@@ -1,8 +1,9 @@
 //! The timeline in the window, and its cursor on plan and in 3D.
 
-use super::{App, Screen};
+use crate::app::App;
+use crate::canvas::CursorMark;
 use crate::figures::Known;
-use crate::plan::CursorMark;
+use crate::screen::Screen;
 use crate::theme::{self, space};
 use crate::timeline::{self, Breakdown, Given, Timeline, TimelineAsk, TimelineState};
 use crate::units::Units;
@@ -12,7 +13,7 @@ use std::sync::Arc;
 
 /// The timeline's own state and what it shows.
 #[derive(Debug, Default)]
-pub(super) struct TimelineScreen {
+pub(in crate::app) struct TimelineScreen {
     state: TimelineState,
     timeline: Option<Timeline>,
     /// What that was made for.
@@ -39,7 +40,7 @@ impl App {
     }
 
     /// Marks the cursor's place on plan and in 3D, once there is a cursor.
-    pub(super) fn mark_cursor(&mut self) {
+    pub(in crate::app) fn mark_cursor(&mut self) {
         let mark = self.timeline.state.cursor_s.and_then(|at_s| {
             let (strategy, _, known) = self.in_focus()?;
             let timing = known.quick.ok()?.timing.as_ref()?;
@@ -51,7 +52,7 @@ impl App {
     }
 
     /// Brings the timeline up to the document.
-    fn follow_timeline(&mut self) {
+    pub(super) fn follow_timeline(&mut self) {
         let Some((id, name, known)) = self.in_focus() else {
             (self.timeline.timeline, self.timeline.made_for) = (None, None);
             return;
@@ -70,7 +71,6 @@ impl App {
     }
 
     pub(super) fn timeline_screen(&mut self, ui: &mut Ui) {
-        self.follow_timeline();
         let scenario = Arc::clone(self.document.scenario());
         let (strategies, column) = self.beside.strategies();
         let (strategies, slot) = (strategies.to_vec(), self.beside.slot());
@@ -104,8 +104,8 @@ impl App {
         for ask in asks {
             match ask {
                 TimelineAsk::Focus(id) => self.focus_on(id),
-                TimelineAsk::Space => self.turn_to(Screen::Space),
-                TimelineAsk::Close => self.turn_to(Screen::Board),
+                TimelineAsk::Space => self.turn_to(Screen::SPACE),
+                TimelineAsk::Close => self.turn_to(Screen::BOARD),
             }
         }
     }

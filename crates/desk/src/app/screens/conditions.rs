@@ -1,29 +1,17 @@
 //! The conditions, and what is worked out for them on demand: strips turned in the wind, shade on walls.
 
-use super::App;
-use super::screens::Screen;
 use crate::amendment::{Amendment, Part, Terms};
+use crate::app::App;
+use crate::app::advised::Advised;
+use crate::app::errands::Kind;
 use crate::conditions::{self, Ask, Shades};
 use crate::document::Edit;
+use crate::screen::Screen;
 use crate::wind_advice::{Advice, AdviceAsk, Wind};
 use egui::Ui;
 use obliquity_planning::wind_advice::WindAdvice;
 use obliquity_planning::{Id, Outcome, Scenario};
 use std::sync::Arc;
-
-/// What was found for one strategy of one scenario.
-#[derive(Debug)]
-pub(super) struct Advised {
-    from: Arc<Scenario>,
-    strategy: Id,
-    found: Result<WindAdvice, String>,
-}
-
-impl Advised {
-    pub(super) fn new(from: Arc<Scenario>, strategy: Id, found: Result<WindAdvice, String>) -> Self {
-        Advised { from, strategy, found }
-    }
-}
 
 impl App {
     /// Tries other directions for the strips of the strategy in focus, where the wind blows.
@@ -44,7 +32,7 @@ impl App {
             strategy: scenario.strategy(strategy).map_or("the strategy", |known| known.name.as_str()),
             wind: Wind::of(scenario.conditions.wind),
             found: known.map(|known| known.found.as_ref().map_err(String::as_str)),
-            trying: self.errands.is_open(super::errands::Kind::Wind),
+            trying: self.errands.is_open(Kind::Wind),
         }
     }
 
@@ -70,7 +58,6 @@ impl App {
     pub(super) fn conditions_screen(&mut self, ui: &mut Ui) {
         let scenario = Arc::clone(self.document.scenario());
         let focus = self.focus();
-        self.follow_shade(focus);
         let columns = self.board.as_ref().map(|board| board.columns.as_slice()).unwrap_or_default();
         let names: Vec<_> =
             columns.iter().map(|column| (column.strategy, column.name.clone(), column.slot)).collect();
@@ -90,7 +77,7 @@ impl App {
         conditions::ui(ui, &given, &mut asks);
         for ask in asks {
             match ask {
-                Ask::Close => self.turn_to(Screen::Board),
+                Ask::Close => self.turn_to(Screen::BOARD),
                 Ask::Board(ask) => self.apply(ask),
                 Ask::Focus(id) => self.focus = Some(id),
                 Ask::Advice(ask) => self.advice_asked(ask),
@@ -104,7 +91,8 @@ impl App {
     }
 
     /// Leaves no shade on the screen that belongs to another light; works it out where that takes no time.
-    fn follow_shade(&mut self, focus: Option<Id>) {
+    pub(super) fn follow_shade(&mut self) {
+        let focus = self.focus();
         let scenario = self.document.scenario();
         let light = focus.and_then(|id| light_of(self.figures.known(scenario, id)?.quick.ok()?));
         let outline = self.side.known.as_ref().and_then(|known| known.outline());

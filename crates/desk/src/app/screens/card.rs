@@ -1,11 +1,12 @@
 //! The set-up card in the window: its screen, and the ways to take it along.
 
-use super::{App, Screen};
 use crate::amendment::{Amendment, Part};
+use crate::app::App;
 use crate::card::{self, CardAsk, CardView};
 use crate::dialogs::{Purpose, Refusal};
 use crate::document::Edit;
 use crate::picture;
+use crate::screen::Screen;
 use crate::theme::{self, space};
 use egui::{Context, Frame, Ui};
 use obliquity_exchange::{Output, OutputKind, Replace};
@@ -26,7 +27,7 @@ impl App {
         let ctx = ui.ctx().clone();
         for ask in asks {
             match ask {
-                CardAsk::Close => self.turn_to(Screen::Board),
+                CardAsk::Close => self.turn_to(Screen::BOARD),
                 CardAsk::Focus(id) => self.focus_on(id),
                 CardAsk::Report(id, reported) => self.report(id, reported),
                 CardAsk::Copy => self.copy_card(&ctx),
@@ -43,7 +44,7 @@ impl App {
         self.document.end_gesture();
     }
 
-    pub(super) fn copy_card(&mut self, ctx: &Context) {
+    pub(in crate::app) fn copy_card(&mut self, ctx: &Context) {
         match self.beside.card() {
             Some(card) => ctx.copy_text(card.to_text()),
             None => self.tell("No card", NO_CARD),
@@ -51,7 +52,7 @@ impl App {
     }
 
     /// A name for the card's file; nothing for a purpose that is not about the card.
-    pub(super) fn card_file_name(&self, purpose: Purpose) -> Option<String> {
+    pub(in crate::app) fn card_file_name(&self, purpose: Purpose) -> Option<String> {
         let extension = match purpose {
             Purpose::CardText => "txt",
             Purpose::CardPicture => "png",
@@ -62,7 +63,7 @@ impl App {
     }
 
     /// Writes the card of the strategy in focus to a file.
-    pub(super) fn save_card(
+    pub(in crate::app) fn save_card(
         &mut self,
         purpose: Purpose,
         path: &Path,

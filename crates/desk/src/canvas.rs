@@ -1,5 +1,8 @@
+//! A part of the site on the screen, seen from above, and what is marked on it.
+
 use egui::{Pos2, Rect, Vec2, pos2};
-use glam::DVec2;
+use glam::{DVec2, DVec3};
+use obliquity_planning::Id;
 
 /// Points on the screen for each metre, from the whole of a wide site to single pixels of it.
 const ZOOM: std::ops::RangeInclusive<f64> = 0.005..=200.0;
@@ -53,6 +56,15 @@ impl Canvas {
     pub fn pan(&mut self, by: Vec2) {
         self.centre_m += DVec2::new(-f64::from(by.x), f64::from(by.y)) / self.points_per_m;
     }
+}
+
+/// Where the timeline's cursor has an aircraft.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CursorMark {
+    /// The strategy that it is about.
+    pub strategy: Id,
+    /// The place.
+    pub at_m: DVec3,
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "a place on the screen")]

@@ -1,0 +1,52 @@
+//! Every number of every aircraft, of the scenario and of the library.
+
+use crate::amendment::{Amendment, Part, flown_by};
+use crate::app::App;
+use crate::document::Edit;
+use crate::equipment::{self, Shelf, Stock};
+use crate::screen::Screen;
+use egui::Ui;
+use obliquity_planning::Equipment;
+use std::sync::Arc;
+
+impl App {
+    pub(super) fn equipment_screen(&mut self, ui: &mut Ui) {
+        let scenario = Arc::clone(self.document.scenario());
+        let flown: Vec<_> =
+            scenario.equipment.aircraft.iter().map(|one| (one.id, flown_by(&scenario, one.id))).collect();
+        let mut asks = Vec::new();
+        let stock = Stock {
+            scenario: &scenario.equipment,
+            library: self.side.library.as_ref().map_err(String::as_str),
+            flown_by: &flown,
+            shelf: self.side.shelf,
+            units: self.home.units(),
+        };
+        equipment::ui(ui, &stock, &mut asks);
+        for ask in asks {
+            match ask {
+                equipment::Ask::Show(shelf) => self.side.shelf = shelf,
+                equipment::Ask::Close => self.side.screen = Screen::BOARD,
+                equipment::Ask::Put { shelf: Shelf::Scenario, what, equipment } => {
+                    let part = Part::Equipment(Arc::new(equipment));
+                    self.edit(&Edit::Amend(Amendment { what, part }));
+                }
+                equipment::Ask::Put { shelf: Shelf::Library, what, equipment } => {
+                    self.put_in_library(&what, equipment);
+                }
+            }
+        }
+    }
+
+    fn put_in_library(&mut self, what: &str, equipment: Equipment) {
+        if let Some(fault) = equipment.faults().into_iter().next() {
+            self.tell("The library was not changed", &fault.message);
+            return;
+        }
+        self.side.library = Ok(equipment);
+        self.side.library_changed = true;
+        if let Some(name) = what.strip_prefix("keep ") {
+            self.tell("Kept", &format!("{name} is in your library now, and at hand in every scenario."));
+        }
+    }
+}

@@ -1,0 +1,219 @@
+//! The screens, in one table: a new one is a module here, or a folder, and its row.
+
+mod begin;
+mod board;
+mod card;
+mod conditions;
+mod equipment;
+mod passes;
+mod plan;
+mod requirement;
+mod site;
+mod space;
+mod timeline;
+
+pub(super) use timeline::TimelineScreen;
+
+use super::App;
+use crate::commands::{Command, CommandRow, SHIFTED, key};
+use crate::screen::Screen;
+use crate::space::Look;
+use egui::{Context, Key, KeyboardShortcut, Modifiers, Ui};
+
+/// Everything that the program knows of a screen but what is on it.
+#[derive(Debug, Clone, Copy)]
+pub struct ScreenRow {
+    /// Which one, and its name on the command line.
+    pub id: Screen,
+    /// Its name, in the menu and as its heading.
+    pub title: &'static str,
+    /// In which menu it stands; nothing for one that comes up by itself.
+    pub menu: Option<&'static str>,
+    /// What it shows, in a sentence.
+    pub hint: &'static str,
+    /// Its key.
+    pub shortcut: Option<KeyboardShortcut>,
+    /// What it shows, for the command line's help.
+    pub help: &'static str,
+    /// Brings what it shows up to the document.
+    model: fn(&mut App),
+    /// Draws it into what the menu leaves of the window, and does what was asked for on it.
+    draw: fn(&mut App, &mut Ui),
+}
+
+const COMMAND: Modifiers = Modifiers::COMMAND;
+
+/// All screens, in the order of the menu.
+pub const SCREENS: &[ScreenRow] = &[
+    ScreenRow {
+        id: Screen::BOARD,
+        title: "Board",
+        menu: Some("View"),
+        hint: "The strategies beside each other",
+        shortcut: Some(key(COMMAND, Key::B)),
+        help: "Strategies as columns, five bands of figures across them",
+        model: |_| {},
+        draw: App::board_screen,
+    },
+    ScreenRow {
+        id: Screen::PASSES,
+        title: "Passes",
+        menu: Some("View"),
+        hint: "Every pass of the strategy in focus, with all its settings",
+        shortcut: Some(key(COMMAND, Key::Y)),
+        help: "Every pass of one strategy, with all its settings",
+        model: |_| {},
+        draw: App::passes_screen,
+    },
+    ScreenRow {
+        id: Screen::SITE,
+        title: "Structures and ground",
+        menu: Some("View"),
+        hint: "What stands on the site, its terrain, and how densely surfaces are sampled",
+        shortcut: Some(key(COMMAND, Key::J)),
+        help: "What stands on the site, its ground, and how densely surfaces are sampled",
+        model: |_| {},
+        draw: App::site_screen,
+    },
+    ScreenRow {
+        id: Screen::EQUIPMENT,
+        title: "Equipment",
+        menu: Some("View"),
+        hint: "Every number of every aircraft, of the scenario and of your library",
+        shortcut: Some(key(COMMAND, Key::E)),
+        help: "Every aircraft's numbers",
+        model: |_| {},
+        draw: App::equipment_screen,
+    },
+    ScreenRow {
+        id: Screen::REQUIREMENT,
+        title: "Requirement",
+        menu: Some("View"),
+        hint: "What the job must deliver, what coverage means, and processing rates",
+        shortcut: Some(key(COMMAND, Key::T)),
+        help: "What the job must deliver, and processing rates",
+        model: |_| {},
+        draw: App::requirement_screen,
+    },
+    ScreenRow {
+        id: Screen::CONDITIONS,
+        title: "Conditions",
+        menu: Some("View"),
+        hint: "Wind and air, crew and batteries, the day and its light, and how sure all of it is",
+        shortcut: Some(key(SHIFTED, Key::W)),
+        help: "What the job is flown under, and what follows from it for one strategy",
+        model: App::follow_shade,
+        draw: App::conditions_screen,
+    },
+    ScreenRow {
+        id: Screen::CARD,
+        title: "Set-up card",
+        menu: Some("View"),
+        hint: "The values to key into a flight controller for the strategy in focus, and what to check before",
+        shortcut: Some(key(COMMAND, Key::K)),
+        help: "The values to key into a flight controller for one strategy",
+        model: |_| {},
+        draw: App::card_screen,
+    },
+    ScreenRow {
+        id: Screen::PLAN,
+        title: "Plan and view angles, large",
+        menu: Some("View"),
+        hint: "What the strategy in focus flies over the site, and from where the surfaces are seen",
+        shortcut: Some(key(SHIFTED, Key::P)),
+        help: "What one strategy flies over the site, and from where the surfaces are seen",
+        model: App::follow_space,
+        draw: App::plan_screen,
+    },
+    ScreenRow {
+        id: Screen::SPACE,
+        title: "Site in 3D",
+        menu: Some("View"),
+        hint: "Ground, structures and route, coloured by what the strategy in focus delivers on them",
+        shortcut: Some(key(COMMAND, Key::M)),
+        help: "Ground, structures and route of one strategy in 3D, coloured by what it delivers",
+        model: App::follow_space,
+        draw: |app, ui| app.space_screen(ui, Look::Solid),
+    },
+    ScreenRow {
+        id: Screen::WALLS,
+        title: "Walls and undersides, flat",
+        menu: Some("View"),
+        hint: "Every wall, edge and underside drawn flat, coloured by what the strategy in focus delivers on it",
+        shortcut: Some(key(SHIFTED, Key::M)),
+        help: "Every wall and underside drawn flat, coloured by what one strategy delivers",
+        model: App::follow_space,
+        draw: |app, ui| app.space_screen(ui, Look::Flat),
+    },
+    ScreenRow {
+        id: Screen::TIMELINE,
+        title: "Timeline",
+        menu: Some("View"),
+        hint: "The whole stay on site of the strategy in focus: crew, legs, batteries, light, and the time budget",
+        shortcut: Some(key(SHIFTED, Key::L)),
+        help: "The stay on site of one strategy along a clock, and what its time is made of",
+        model: App::follow_timeline,
+        draw: App::timeline_screen,
+    },
+    ScreenRow {
+        id: Screen::BEGIN,
+        title: "The ways to begin",
+        menu: None,
+        hint: "The demo, a boundary or a rectangle",
+        shortcut: None,
+        help: "The ways to begin",
+        model: |_| {},
+        draw: App::begin_screen,
+    },
+];
+
+impl ScreenRow {
+    /// The row of a screen; the board's for one that has none.
+    pub fn of(screen: Screen) -> &'static ScreenRow {
+        SCREENS.iter().find(|row| row.id == screen).unwrap_or(&SCREENS[0])
+    }
+
+    /// The command that shows it; nothing for a screen that stands in no menu.
+    pub fn command(&self) -> Option<CommandRow> {
+        let &ScreenRow { id, title: text, menu, hint, shortcut, .. } = self;
+        Some(CommandRow { command: Command::Show(id), menu: menu?, text, hint, shortcut })
+    }
+}
+
+impl App {
+    /// What fills the window.
+    pub fn screen_shown(&self) -> Screen {
+        self.side.screen
+    }
+
+    /// Shows another screen.
+    pub fn turn_to(&mut self, screen: Screen) {
+        self.side.screen = screen;
+    }
+
+    /// Draws the screen that is shown.
+    pub(super) fn draw_screen(&mut self, ui: &mut Ui) {
+        let row = ScreenRow::of(self.side.screen);
+        (row.model)(self);
+        (row.draw)(self, ui);
+    }
+
+    /// What is left to do once everything is drawn: keep the library, and leave a screen by Escape.
+    pub(super) fn after_screens(&mut self, ctx: &Context) {
+        if self.side.library_changed && !ctx.input(|input| input.pointer.any_down()) {
+            self.side.library_changed = false;
+            if let Ok(library) = &self.side.library
+                && let Err(why) = self.home.keep_library(library)
+            {
+                self.tell("Your library was not saved", &why);
+            }
+        }
+        let free = self.dialog.is_none() && self.side.buildings.is_none() && !ctx.text_edit_focused();
+        if free
+            && self.side.screen != Screen::BOARD
+            && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape))
+        {
+            self.side.screen = Screen::BOARD;
+        }
+    }
+}

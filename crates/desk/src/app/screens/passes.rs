@@ -1,0 +1,83 @@
+//! The passes of the strategy in focus.
+
+use crate::amendment::{Amendment, Part};
+use crate::app::App;
+use crate::document::Edit;
+use crate::passes::{self, PassesAsk};
+use crate::screen::Screen;
+use egui::Ui;
+use obliquity_planning::{Distance, Id, Scenario};
+use std::sync::Arc;
+
+impl App {
+    /// Draws the passes of the strategy in focus, with the plan beside them.
+    pub(super) fn passes_screen(&mut self, ui: &mut Ui) {
+        let Some(focus) = self.focus() else {
+            self.turn_to(Screen::BOARD);
+            return;
+        };
+        self.beside_board(ui);
+        let scenario = Arc::clone(self.document.scenario());
+        let known = self.figures.known(&scenario, focus);
+        let columns = self.board.as_ref().map(|board| board.columns.as_slice()).unwrap_or_default();
+        let names: Vec<_> =
+            columns.iter().map(|column| (column.strategy, column.name.clone(), column.slot)).collect();
+        let outline = self.side.known.as_ref().and_then(|known| known.outline()).map(AsRef::as_ref);
+        let given = passes::Given {
+            scenario: &scenario,
+            strategy: focus,
+            quick: known.map(|known| known.quick),
+            names: &names,
+            outline,
+            advice: self.advice(&scenario, focus),
+            corners: self.corners(&scenario, focus),
+            units: self.units,
+        };
+        let mut asks = Vec::new();
+        if let Some(shown) = passes::Passes::of(&given, self.side.pass) {
+            passes::ui(ui, &shown, &mut asks);
+        }
+        for ask in asks {
+            match ask {
+                PassesAsk::Close => self.turn_to(Screen::BOARD),
+                PassesAsk::Focus(id) => self.focus = Some(id),
+                PassesAsk::Select(pass) => self.side.pass = Some(pass),
+                PassesAsk::Advice(ask) => self.advice_asked(ask),
+                PassesAsk::Corners(ask) => self.corners_asked(ask),
+                PassesAsk::Order(order) => {
+                    let name = scenario.strategy(focus).map_or("", |strategy| strategy.name.as_str());
+                    let what = format!("flying order of {name}");
+                    self.edit(&Edit::Amend(Amendment { what, part: Part::Order(focus, order) }));
+                }
+                PassesAsk::Put { what, passes, select } => self.put_passes(focus, what, passes, select),
+            }
+        }
+    }
+
+    fn put_passes(
+        &mut self,
+        strategy: Id,
+        what: String,
+        passes: Vec<obliquity_planning::Pass>,
+        select: Option<Id>,
+    ) {
+        let before = Arc::clone(self.document.scenario());
+        self.edit(&Edit::Amend(Amendment { what, part: Part::Passes(strategy, passes) }));
+        if let Some(distance) = changed_distance(&before, self.document.scenario(), strategy) {
+            self.lead_others_to(strategy, distance);
+        }
+        self.moved = Some(strategy);
+        self.side.pass = select.or(self.side.pass);
+    }
+}
+
+/// The distance of a strategy's pass that has another one than before.
+fn changed_distance(before: &Scenario, after: &Scenario, strategy: Id) -> Option<Distance> {
+    let before = &before.strategy(strategy)?.passes;
+    let was = |id: Id| before.iter().find(|pass| pass.id == id).map(|pass| pass.distance);
+    let passes = after.strategy(strategy)?.passes.iter();
+    passes
+        .filter(|pass| was(pass.id).is_some_and(|was| was != pass.distance))
+        .map(|pass| pass.distance)
+        .next()
+}

@@ -1,0 +1,74 @@
+//! Makes the board from what is known.
+
+use super::model::{Board, Given, Subject};
+use super::{bands, columns};
+use crate::cautions::{self, CautionRow};
+use crate::figures::Figures;
+use crate::slots::Slots;
+use crate::units::Units;
+use obliquity_planning::{Caution, Id, Scenario, Strategy};
+
+impl Board {
+    /// The board of a scenario that nobody has worked on yet, with what is known of it so far; metric.
+    pub fn new(scenario: &Scenario, figures: &Figures) -> Self {
+        let slots = &Slots::of(scenario);
+        Board::of(&Given { scenario, figures, slots, holding: None, offers: &[], units: Units::Metric })
+    }
+
+    /// The board of everything that is given.
+    pub fn of(given: &Given<'_>) -> Self {
+        let scenario = given.scenario;
+        let names = unique_names(&scenario.strategies);
+        let subjects: Vec<Subject<'_>> = scenario
+            .strategies
+            .iter()
+            .zip(names)
+            .map(|(strategy, name)| {
+                let known = given.figures.known(scenario, strategy.id);
+                Subject { strategy, name, known, slot: given.slots.slot(strategy.id) }
+            })
+            .collect();
+        let aircraft = scenario.equipment.aircraft.iter();
+        Board {
+            sentence: columns::sentence(scenario, &subjects, given.units),
+            columns: columns::columns(scenario, &subjects, given.units),
+            bands: bands::bands(scenario, &subjects, given.units),
+            cautions: caution_rows(&subjects),
+            reference: scenario.reference,
+            hold: given.holding.map(|holding| holding.hold),
+            hold_note: given.holding.map_or_else(String::new, |holding| {
+                columns::hold_note(holding, &scenario.conditions, &subjects, given.units)
+            }),
+            fleet: aircraft.map(|aircraft| (aircraft.id, aircraft.name.clone())).collect(),
+            offers: given.offers.to_vec(),
+        }
+    }
+}
+
+fn caution_rows(subjects: &[Subject<'_>]) -> Vec<CautionRow> {
+    let all: Vec<(&str, Id, Vec<Caution>)> = subjects
+        .iter()
+        .filter_map(|subject| {
+            let known = subject.known?;
+            let cautions = known.surest().ok()?.cautions.clone();
+            Some((subject.name.as_str(), subject.strategy.id, cautions))
+        })
+        .collect();
+    let named = all.iter().map(|(name, id, cautions)| (*name, *id, cautions.as_slice()));
+    cautions::by_kind(cautions::grouped(named, subjects.len()))
+}
+
+/// The strategies' names; those that come again get a number, so that every one can be told from the others.
+fn unique_names(strategies: &[Strategy]) -> Vec<String> {
+    let mut names: Vec<String> = Vec::with_capacity(strategies.len());
+    for strategy in strategies {
+        let mut name = strategy.name.clone();
+        let mut number = 2;
+        while names.contains(&name) {
+            name = format!("{} ({number})", strategy.name);
+            number += 1;
+        }
+        names.push(name);
+    }
+    names
+}

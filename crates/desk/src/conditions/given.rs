@@ -1,0 +1,15 @@
+//! What the inputs are drawn from, and what takes their changes.
+
+use crate::units::Units;
+use obliquity_planning::{Conditions, Site};
+
+/// Takes changed conditions under the name of the edit.
+pub(super) type Put<'a> = dyn FnMut(&str, Conditions) + 'a;
+
+/// What inputs are drawn from.
+#[derive(Clone, Copy)]
+pub(super) struct Form<'a> {
+    pub(super) conditions: &'a Conditions,
+    pub(super) site: &'a Site,
+    pub(super) units: Units,
+}

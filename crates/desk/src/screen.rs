@@ -1,0 +1,49 @@
+//! What can fill the window, by name.
+
+/// A screen, by its name on the command line. What it is called, its key and how it is drawn stand in one row of
+/// [`crate::app::SCREENS`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Screen(&'static str);
+
+impl Screen {
+    /// The strategies beside each other.
+    pub const BOARD: Screen = Screen("board");
+    /// What the strategy in focus flies over the site, and from where the surfaces are seen.
+    pub const PLAN: Screen = Screen("plan");
+    /// Ground, structures and routes in 3D, coloured by what is delivered.
+    pub const SPACE: Screen = Screen("space");
+    /// Walls and undersides drawn flat, coloured by what is delivered.
+    pub const WALLS: Screen = Screen("walls");
+    /// The stay on site along a clock.
+    pub const TIMELINE: Screen = Screen("timeline");
+    /// The values to key into a flight controller for the strategy in focus.
+    pub const CARD: Screen = Screen("card");
+    /// Every pass of the strategy in focus, with all its settings.
+    pub const PASSES: Screen = Screen("passes");
+    /// What stands on the site, its ground, and how densely surfaces are sampled.
+    pub const SITE: Screen = Screen("site");
+    /// Every aircraft's numbers.
+    pub const EQUIPMENT: Screen = Screen("equipment");
+    /// What the job must deliver, and processing rates.
+    pub const REQUIREMENT: Screen = Screen("requirement");
+    /// What the job is flown under, and what follows from it.
+    pub const CONDITIONS: Screen = Screen("conditions");
+    /// The ways to begin.
+    pub const BEGIN: Screen = Screen("begin");
+
+    /// A screen that only its own row names.
+    pub const fn named(name: &'static str) -> Self {
+        Screen(name)
+    }
+
+    /// Its name on the command line.
+    pub const fn name(self) -> &'static str {
+        self.0
+    }
+}
+
+impl Default for Screen {
+    fn default() -> Self {
+        Screen::BOARD
+    }
+}

@@ -1,0 +1,62 @@
+//! What the screen of the site shows, remembers and asks for.
+
+use super::make::NewRectangle;
+use crate::figures::Freshness;
+use crate::form::Kind;
+use crate::units::{Quantity, Units};
+use obliquity_planning::limits::Range;
+use obliquity_planning::{Id, Scenario, Site, Structure};
+
+/// What the screen shows.
+#[derive(Debug, Clone, Copy)]
+pub struct Given<'a> {
+    /// The scenario as it stands.
+    pub scenario: &'a Scenario,
+    /// Distance between the samples that the figures shown rest on, and whether they are of the site as it stands; nothing
+    /// where none are worked out.
+    pub spacing: Option<(f64, Freshness)>,
+    /// The units that its reader prefers.
+    pub units: Units,
+}
+
+/// What the screen remembers while the window is open.
+#[derive(Debug, Clone, Default)]
+pub struct SiteState {
+    /// The structure last chosen.
+    pub chosen: Option<Id>,
+    /// The rectangle that is being described; nothing before its numbers were touched.
+    pub rectangle: Option<NewRectangle>,
+    /// Height of the new structure.
+    pub height_m: Option<f64>,
+}
+
+/// What the user asks for.
+#[derive(Debug, Clone, PartialEq)]
+pub enum SiteAsk {
+    /// Another site in place of the present one.
+    Put {
+        /// What the edit is called.
+        what: String,
+        /// The site.
+        site: Box<Site>,
+    },
+    /// Choose a terrain file.
+    ImportTerrain,
+    /// Type the path of one.
+    ImportTerrainTyped,
+    /// Make the ground level.
+    RemoveTerrain,
+    /// Go back to the board.
+    Close,
+}
+
+/// The structure that is chosen: the one last chosen, or the first.
+pub(super) fn chosen<'a>(site: &'a Site, state: &SiteState) -> Option<(usize, &'a Structure)> {
+    let mut all = site.structures.iter().enumerate();
+    let at = |(_, structure): &(usize, &Structure)| Some(structure.id) == state.chosen;
+    all.clone().find(at).or_else(|| all.next())
+}
+
+pub(super) const fn length(range: Range) -> Kind {
+    Kind { quantity: Quantity::Length, decimals: 1, range }
+}

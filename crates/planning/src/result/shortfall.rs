@@ -1,0 +1,86 @@
+//! What is missed, in words.
+
+use crate::base::GsdUnit;
+use crate::base::wording::{Form, counted, minutes, plural, trimmed};
+use crate::result::{Judgement, MeasureId, Outcome, Reason, measure};
+use crate::scenario::ViewRules;
+use crate::view::Shortage;
+
+impl Outcome {
+    /// What the strategy misses, one sentence each.
+    pub fn shortfalls(&self, gsd: GsdUnit) -> Vec<String> {
+        self.judgements.iter().filter_map(|line| line.shortfall(gsd)).collect()
+    }
+}
+
+impl Judgement {
+    /// The sentence of a missed line: the figure, the requirement and why.
+    pub fn shortfall(&self, gsd: GsdUnit) -> Option<String> {
+        let Judgement::Missed { of, value, required, why } = self else { return None };
+        let told = Form::of_in(measure(*of).unit, gsd).held(*value, *required);
+        let (value, limit) = (told.value, told.limit);
+        Some(match (of, why) {
+            (MeasureId::Coverage(class), Reason::Uncovered(shortage, rules)) => {
+                let rest = why_uncovered(shortage, rules);
+                format!("{}: {value} of the area is covered, {limit} needed; {rest}", plural(*class))
+            }
+            (MeasureId::GsdP95(class), _) => format!(
+                "{}: 95 % of what is seen is at {value} or finer, {limit} needed; fly lower or look more squarely at it",
+                plural(*class)
+            ),
+            (_, Reason::TooLong { flight_s, sorties }) => format!(
+                "time on site: {value}, {limit} allowed; {} of it is flight, in {}",
+                minutes(*flight_s),
+                counted(*sorties, "sortie", "sorties")
+            ),
+            (_, Reason::TooFewBatteries) => format!(
+                "batteries: {value} {} needed, {limit} on hand and none charged on site; bring more, charge on site, or \
+                 split the job",
+                if value == "1" { "battery set" } else { "battery sets" }
+            ),
+            (_, Reason::TooMany | Reason::TooCoarse | Reason::Uncovered(..)) => {
+                format!("images: {value}, {limit} allowed")
+            }
+        })
+    }
+
+    /// A missed line in brief: "walls 0.3 %, 80 % needed".
+    pub(crate) fn brief(&self, gsd: GsdUnit) -> Option<String> {
+        let Judgement::Missed { of, value, required, .. } = self else { return None };
+        let told = Form::of_in(measure(*of).unit, gsd).held(*value, *required);
+        let (value, limit) = (told.value, told.limit);
+        Some(match of {
+            MeasureId::Coverage(class) => format!("{} {value}, {limit} needed", plural(*class)),
+            MeasureId::GsdP95(class) => format!("{} GSD {value}, {limit} needed", class.name()),
+            MeasureId::TimeOnSite => format!("time on site {value}, {limit} allowed"),
+            MeasureId::Sorties => format!("batteries {value}, {limit} on hand"),
+            _ => format!("images {value}, {limit} allowed"),
+        })
+    }
+}
+
+/// The greatest part of the uncovered area, and why it is not covered.
+fn why_uncovered(shortage: &Shortage, rules: &ViewRules) -> String {
+    let slanted = trimmed(rules.max_incidence_deg, 1);
+    let reasons = [
+        (shortage.outside_frames, "is in no image's frame, or is seen from behind only".to_owned()),
+        (shortage.hidden, "is hidden in every image that points at it".to_owned()),
+        (shortage.too_slanted, format!("is seen only beyond {slanted}° from its normal")),
+        (shortage.too_coarse, "is seen only at more than twice the GSD required".to_owned()),
+        (shortage.too_few, format!("has fewer than {} usable views", rules.min_views)),
+        (
+            shortage.not_linked,
+            format!(
+                "has views that do not work together: no {} of them linked within {}° and {}° apart",
+                rules.min_views,
+                trimmed(rules.max_link_deg, 1),
+                trimmed(rules.min_intersection_deg, 1)
+            ),
+        ),
+    ];
+    let rest: f64 = reasons.iter().map(|reason| reason.0).sum();
+    let [first, ..] = &reasons;
+    let greatest = reasons.iter().fold(first, |best, reason| if reason.0 > best.0 { reason } else { best });
+    let part = if greatest.0 > 0.5 * rest { "most of the rest" } else { "the largest part of the rest" };
+    format!("{part} {}", greatest.1)
+}
