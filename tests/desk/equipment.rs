@@ -256,7 +256,7 @@ fn pixels_stay_square_whatever_is_typed_first() {
     assert_eq!(aircraft.camera.sensor, Sensor::Size { width_mm: 24.0, height_mm: 18.0 });
     assert!((aircraft.camera.pixel_pitch_m() - 3e-6).abs() < 1e-15, "rounding of a division");
     let shutter = GROUPS[0].fields.iter().find(|field| field.name == "Read-out time").unwrap();
-    (shutter.set)(&mut aircraft, 20.0);
+    (shutter.set)(&mut aircraft, 0.02);
     assert_eq!(aircraft.camera.shutter, Shutter::Rolling { readout_s: 0.02 });
     (shutter.set)(&mut aircraft, 0.0);
     assert_eq!(aircraft.camera.shutter, Shutter::Mechanical);

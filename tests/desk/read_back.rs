@@ -10,7 +10,7 @@ use obliquity::figures::Figures;
 use obliquity::files;
 use obliquity::passes;
 use obliquity::slots::Slots;
-use obliquity::units::{Quantity, quantity_of};
+use obliquity::units::Unit;
 use obliquity::wind_advice::{Advice, Wind};
 use obliquity::worker::Report;
 use obliquity_exchange::{Card, CardFigure, Units};
@@ -125,10 +125,9 @@ fn tells(text: &str, unit: Unit, figure: f64) -> bool {
 
 /// The same where the units are chosen.
 fn tells_as(text: &str, units: Units, unit: Unit, figure: f64) -> bool {
-    let quantity = quantity_of(unit);
     match unit {
         Unit::Metres | Unit::MetresPerSecond => {
-            tells_in(text, units.scale(quantity).sign, units.shown(quantity, figure))
+            tells_in(text, units.scale(unit).sign, units.shown(unit, figure))
         }
         _ => {
             let form = Form::of_in(unit, units.gsd_unit());
@@ -402,8 +401,10 @@ impl Told {
             for planned in &outcome.passes {
                 let Some(plan) = planned.laid() else { continue };
                 let Some(page) = passes::Passes::of(&given, Some(planned.pass)) else { continue };
-                let metres = |m: f64| (units.scale(Quantity::Length).sign, units.shown(Quantity::Length, m));
-                let mps = |mps: f64| (units.scale(Quantity::Speed).sign, units.shown(Quantity::Speed, mps));
+                let metres = |m: f64| (units.scale(Unit::Metres).sign, units.shown(Unit::Metres, m));
+                let mps = |mps: f64| {
+                    (units.scale(Unit::MetresPerSecond).sign, units.shown(Unit::MetresPerSecond, mps))
+                };
                 let layout = &plan.layout;
                 let gsd = units.gsd_form();
                 let expected = [

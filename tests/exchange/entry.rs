@@ -1,25 +1,25 @@
 //! Numbers as people write them: what is typed is read as it is meant, asked about, or refused, and never silently another.
 
-use obliquity_exchange::{EntryField, EntryKind, Misread, Quantity, Units, count, short, written};
+use obliquity_exchange::{EntryField, EntryKind, Misread, Unit, Units, count, short, written};
 use proptest::prelude::*;
 
 /// Wide enough for everything below.
 const WIDE: std::ops::RangeInclusive<f64> = -1e12..=1e12;
 
-fn field(quantity: Quantity) -> EntryField {
-    EntryField { quantity, units: Units::Metric, range: WIDE, decimals: 2, kind: EntryKind::Any }
+fn field(unit: Unit) -> EntryField {
+    EntryField { unit, units: Units::Metric, range: WIDE, decimals: 2, kind: EntryKind::Any }
 }
 
-const LENGTH: Quantity = Quantity::Length;
-const CM: Quantity = Quantity::Fixed("cm");
-const MIN: Quantity = Quantity::Fixed("min");
-const COUNT: Quantity = Quantity::Fixed("");
+const LENGTH: Unit = Unit::Metres;
+const CM: Unit = Unit::GsdCentimetres;
+const MIN: Unit = Unit::Minutes;
+const COUNT: Unit = Unit::Count;
 
 /// Source: international foot 0.3048 m, inch 0.0254 m, mile 1609.344 m, knot 1852 m an hour, acre 4046.8564224 m², pound
 /// 0.45359237 kg (NIST SP 811, 2008, app. B.8), all exact; gon: 400 make 360°. Derived: the rest by hand.
 #[test]
 fn every_spelling_that_is_taken() {
-    let cases: &[(Quantity, &str, f64)] = &[
+    let cases: &[(Unit, &str, f64)] = &[
         // decimal marks
         (CM, "1.5", 1.5),
         (CM, "1,5", 1.5),
@@ -75,36 +75,36 @@ fn every_spelling_that_is_taken() {
         (CM, "1.5 cm", 1.5),
         (CM, "15 mm", 1.5),
         (CM, "2 cm/px", 2.0),
-        (Quantity::Angle, "45°", 45.0),
-        (Quantity::Angle, "45 deg", 45.0),
-        (Quantity::Angle, "50 gon", 45.0),
-        (Quantity::Share, "80", 0.8),
-        (Quantity::Share, "80 %", 0.8),
-        (Quantity::Share, "80%", 0.8),
-        (Quantity::Speed, "7 m/s", 7.0),
-        (Quantity::Speed, "36 km/h", 10.0),
-        (Quantity::Speed, "17 mph", 17.0 * 0.44704),
-        (Quantity::Speed, "10 kn", 10.0 * 1852.0 / 3600.0),
-        (Quantity::VerticalSpeed, "600 ft/min", 3.048),
-        (Quantity::Acceleration, "2 m/s2", 2.0),
-        (Quantity::Area, "2 ha", 20_000.0),
-        (Quantity::Area, "1 acre", 4046.8564224),
+        (Unit::Degrees, "45°", 45.0),
+        (Unit::Degrees, "45 deg", 45.0),
+        (Unit::Degrees, "50 gon", 45.0),
+        (Unit::Share, "80", 0.8),
+        (Unit::Share, "80 %", 0.8),
+        (Unit::Share, "80%", 0.8),
+        (Unit::MetresPerSecond, "7 m/s", 7.0),
+        (Unit::MetresPerSecond, "36 km/h", 10.0),
+        (Unit::MetresPerSecond, "17 mph", 17.0 * 0.44704),
+        (Unit::MetresPerSecond, "10 kn", 10.0 * 1852.0 / 3600.0),
+        (Unit::VerticalMetresPerSecond, "600 ft/min", 3.048),
+        (Unit::MetresPerSecondSquared, "2 m/s2", 2.0),
+        (Unit::SquareMetres, "2 ha", 20_000.0),
+        (Unit::SquareMetres, "1 acre", 4046.8564224),
         (MIN, "25 min", 25.0),
         (MIN, "2 h", 120.0),
         (MIN, "1 h 58 min", 118.0),
         (MIN, "90 s", 1.5),
-        (Quantity::Fixed("ms"), "0.03 s", 30.0),
-        (Quantity::Fixed("GB"), "500 MB", 0.5),
-        (Quantity::Fixed("kg"), "2 lb", 0.90718474),
-        (Quantity::Fixed("°C"), "50 °F", 10.0),
-        (Quantity::Fixed("°C"), "-40 F", -40.0),
-        (Quantity::Fixed("°/s"), "120 °/s", 120.0),
-        (Quantity::Fixed("EV"), "13 EV", 13.0),
-        (Quantity::Fixed("EV"), "13", 13.0),
+        (Unit::ReadoutSeconds, "30", 0.03),
+        (Unit::Gigabytes, "500 MB", 0.5),
+        (Unit::Kilograms, "2 lb", 0.90718474),
+        (Unit::Celsius, "50 °F", 10.0),
+        (Unit::Celsius, "-40 F", -40.0),
+        (Unit::DegreesPerSecond, "120 °/s", 120.0),
+        (Unit::ExposureValue, "13 EV", 13.0),
+        (Unit::ExposureValue, "13", 13.0),
     ];
     let mut wrong = String::new();
-    for (quantity, text, expected) in cases {
-        match field(*quantity).read(text) {
+    for (unit, text, expected) in cases {
+        match field(*unit).read(text) {
             Ok(stored) if (stored - expected).abs() <= 1e-12 * expected.abs() => {} // a few roundings
             other => wrong += &format!("{text:?} is {other:?}, not {expected}\n"),
         }
@@ -136,7 +136,7 @@ fn what_may_mean_two_numbers_is_asked() {
 
 #[test]
 fn what_cannot_be_read_says_why() {
-    for (quantity, text, told) in [
+    for (unit, text, told) in [
         (LENGTH, "", "a number in m was required, but it is nothing; write for instance 12 m"),
         (LENGTH, "twelve", "a number in m was required"),
         (LENGTH, "1.2.3", "a number in m was required"),
@@ -152,8 +152,8 @@ fn what_cannot_be_read_says_why() {
         (LENGTH, "12 acres", "a length was required, but 12 acres is an area"),
         (LENGTH, "7 m/s", "a length was required, but 7 m/s is a speed"),
         (MIN, "12 m", "a time was required, but 12 m is a length"),
-        (Quantity::Angle, "45 %", "an angle was required, but 45 % is a share"),
-        (Quantity::Share, "45°", "a share was required, but 45° is an angle"),
+        (Unit::Degrees, "45 %", "an angle was required, but 45 % is a share"),
+        (Unit::Share, "45°", "a share was required, but 45° is an angle"),
         (
             LENGTH,
             "12 metres",
@@ -163,9 +163,9 @@ fn what_cannot_be_read_says_why() {
         (LENGTH, "12,", "no unit that fits here"),
         (COUNT, "12 m", "a plain number was required, but 12 m is a length"),
         (COUNT, "12 dozen", "leave it out"),
-        (Quantity::Fixed("EV"), "13 IL", "write one of EV"),
+        (Unit::ExposureValue, "13 IL", "write one of EV"),
     ] {
-        let Misread { reason, readings } = field(quantity).read(text).unwrap_err();
+        let Misread { reason, readings } = field(unit).read(text).unwrap_err();
         assert!(reason.contains(told) && reason.contains("; "), "{text:?}: {reason}");
         assert!(readings.is_empty());
     }
@@ -191,35 +191,33 @@ fn what_lies_outside_is_refused_and_not_moved_inside() {
 /// Derived: 1/1250 s is 0.0008 s, 0.8 ms.
 #[test]
 fn an_exposure_time_is_read_as_on_a_camera_or_as_a_time() {
-    let time = Quantity::Fixed("s");
-    let exposure =
-        EntryField { kind: EntryKind::Reciprocal, range: 1.0..=32_000.0, decimals: 0, ..field(time) };
+    let exposure = EntryField { range: 1.0 / 32_000.0..=1.0, decimals: 0, ..field(Unit::ExposureSeconds) };
     for text in ["1/1250", "1 / 1250 s", "1250", "1 250", "1/1 250", "0.0008 s", "0,0008 s", "0.8 ms"] {
-        let below = exposure.read(text).unwrap_or_else(|told| panic!("{text}: {told:?}"));
-        assert!((below - 1250.0).abs() < 1e-9, "{text}: {below}");
+        let time_s = exposure.read(text).unwrap_or_else(|told| panic!("{text}: {told:?}"));
+        assert!((time_s - 0.0008).abs() < 1e-12, "{text}: {time_s}");
     }
-    assert_eq!(exposure.read("1/1,250").unwrap_err().readings, [1250.0, 1.25]);
-    assert_eq!(exposure.text(1600.0), "1/1600 s");
+    assert_eq!(exposure.read("1/1,250").unwrap_err().readings, [0.0008, 0.8]);
+    assert_eq!(exposure.text(1.0 / 1600.0), "1/1600 s");
 }
 
-const QUANTITIES: [Quantity; 17] = [
-    Quantity::Length,
-    Quantity::Area,
-    Quantity::Speed,
-    Quantity::VerticalSpeed,
-    Quantity::Acceleration,
-    Quantity::Share,
-    Quantity::Angle,
+const QUANTITIES: [Unit; 17] = [
+    Unit::Metres,
+    Unit::SquareMetres,
+    Unit::MetresPerSecond,
+    Unit::VerticalMetresPerSecond,
+    Unit::MetresPerSecondSquared,
+    Unit::Share,
+    Unit::Degrees,
     CM,
     MIN,
     COUNT,
-    Quantity::Fixed("s"),
-    Quantity::Fixed("h"),
-    Quantity::Fixed("mm"),
-    Quantity::Fixed("GB"),
-    Quantity::Fixed("Wh"),
-    Quantity::Fixed("kg"),
-    Quantity::Fixed("°C"),
+    Unit::BriefSeconds,
+    Unit::Hours,
+    Unit::Millimetres,
+    Unit::Gigabytes,
+    Unit::WattHours,
+    Unit::Kilograms,
+    Unit::Celsius,
 ];
 
 proptest! {
@@ -228,12 +226,12 @@ proptest! {
     #[test]
     fn what_is_written_reads_back_to_itself(
         stored in prop_oneof![-1e7..1e7f64, -100.0..100.0f64, (-1000..1000i32).prop_map(f64::from)],
-        quantity in prop::sample::select(&QUANTITIES[..]),
+        unit in prop::sample::select(&QUANTITIES[..]),
         units in prop::sample::select(&Units::ALL[..]),
         decimals in 0..4usize,
     ) {
-        let field = EntryField { units, decimals, ..field(quantity) };
-        let half = 0.5001 * units.stored(quantity, 0.1_f64.powf(decimals as f64)).abs();
+        let field = EntryField { units, decimals, ..field(unit) };
+        let half = 0.5001 * units.stored(unit, 0.1_f64.powf(decimals as f64)).abs();
         for text in [field.text(stored), field.number(stored)] {
             let back = field.read(&text);
             prop_assert!(back.is_ok(), "{}: {:?}", text, back);
@@ -248,17 +246,17 @@ proptest! {
     #[test]
     fn what_is_said_elsewhere_reads_back(
         stored in prop_oneof![0.0..1e7f64, 0.0..100.0f64],
-        quantity in prop::sample::select(&QUANTITIES[..]),
+        unit in prop::sample::select(&QUANTITIES[..]),
         units in prop::sample::select(&Units::ALL[..]),
     ) {
-        let field = EntryField { units, decimals: 6, ..field(quantity) };
-        for text in [units.text(quantity, stored), short(units.shown(quantity, stored))] {
+        let field = EntryField { units, decimals: 6, ..field(unit) };
+        for text in [units.text(unit, stored), short(units.shown(unit, stored))] {
             let back = field.read(&text);
             prop_assert!(back.is_ok(), "{}: {:?}", text, back);
-            let again = units.text(quantity, back.unwrap());
-            prop_assert_eq!(again, units.text(quantity, stored));
+            let again = units.text(unit, back.unwrap());
+            prop_assert_eq!(again, units.text(unit, stored));
         }
-        let back = field.read(&count(stored)).map(|value| count(units.shown(quantity, value)));
+        let back = field.read(&count(stored)).map(|value| count(units.shown(unit, value)));
         prop_assert_eq!(back, Ok(count(stored)));
         prop_assert!(!written(stored, 2).contains(','), "no comma sets thousands apart");
         prop_assert!(!count(stored).contains(',') && !short(stored).contains(','));

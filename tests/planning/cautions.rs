@@ -58,7 +58,7 @@ fn the_rules_figures_are_those_of_the_rules() {
         assert!((value - expected).abs() < exact, "{value} {expected}");
     }
     assert!((us::SPEED_MPS - 44.7567).abs() < 5e-5, "printed to four decimals");
-    let hundred_miles_mps = 100.0 * rules::STATUTE_MILE_M / 3600.0;
+    let hundred_miles_mps = 100.0 * exact::STATUTE_MILE_M / 3600.0;
     assert!((hundred_miles_mps - 44.704).abs() < exact && hundred_miles_mps < us::SPEED_MPS);
 }
 

@@ -3,7 +3,7 @@
 use crate::inputs::{Marked, Number};
 use crate::new_site::{NewSite, SiteFrame};
 use crate::theme::{self, space};
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use egui::text::{CCursor, CCursorRange};
 use egui::{Button, Context, Frame, Id, Key, Label, Modal, RichText, Sense, TextEdit, Ui, vec2};
 use obliquity_exchange::{BoundaryChoice, OutputKind, RasterFrame};
@@ -415,11 +415,10 @@ fn coordinates(ui: &mut Ui, path: &Path, frame: &mut RasterFrame, zone: u8, note
             let number = Number {
                 name: "Zone of the grid",
                 hint: "",
-                quantity: Quantity::Fixed(""),
+                unit: Unit::Count,
                 range: 1.0..=60.0,
                 value: f64::from(*zone),
                 decimals: 0,
-                prefix: "",
             };
             let (area, _) = ui.allocate_exact_size(vec2(56.0, 22.0), Sense::hover());
             if let Some(typed) = number.put(ui, Units::Metric, area) {

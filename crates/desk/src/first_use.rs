@@ -3,7 +3,7 @@
 use crate::dialogs::meant_unless;
 use crate::inputs::{Marked, Number, within};
 use crate::theme::{self, space};
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use egui::{Button, Context, Frame, Id, Label, Modal, RichText, ScrollArea, Sense, Ui, vec2};
 use glam::DVec2;
 use obliquity_planning::{Site, TypicalBuilding, limits, polygon};
@@ -93,11 +93,10 @@ fn rectangle_card(ui: &mut Ui, rectangle: Rectangle, units: Units, asks: &mut Ve
     let length = Number {
         name: "Length of the rectangle",
         hint: "From west to east",
-        quantity: Quantity::Length,
+        unit: Unit::Metres,
         range: sides.clone(),
         value: rectangle.length_m,
         decimals: 0,
-        prefix: "",
     };
     let width = Number {
         name: "Width of the rectangle",
@@ -300,15 +299,8 @@ impl Buildings {
         ];
         for (name, hint, range, value) in rows {
             let spoken = format!("{name} of the buildings");
-            let number = Number {
-                name: &spoken,
-                hint: "",
-                quantity: Quantity::Length,
-                range,
-                value: *value,
-                decimals: 1,
-                prefix: "",
-            };
+            let number =
+                Number { name: &spoken, hint: "", unit: Unit::Metres, range, value: *value, decimals: 1 };
             if let Some(changed) = told_row(ui, name, hint, &number, units) {
                 *value = changed;
             }

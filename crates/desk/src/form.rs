@@ -2,7 +2,7 @@
 
 use crate::inputs::{Number, within};
 use crate::theme::{self, space};
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use egui::{
     Align, Align2, ComboBox, Frame, Label, Layout, Rect, Response, RichText, Sense, Ui, UiBuilder, vec2,
 };
@@ -30,7 +30,7 @@ pub struct Named<'a> {
 #[derive(Debug, Clone, Copy)]
 pub struct Kind {
     /// What it measures.
-    pub quantity: Quantity,
+    pub unit: Unit,
     /// Most decimals shown.
     pub decimals: usize,
     /// Values allowed.
@@ -103,11 +103,10 @@ fn number_in(ui: &mut Ui, area: Rect, named: Named<'_>, kind: Kind, value: f64, 
     let input = Number {
         name: named.spoken,
         hint: named.hint,
-        quantity: kind.quantity,
+        unit: kind.unit,
         range: within(kind.range),
         value,
         decimals: kind.decimals,
-        prefix: "",
     };
     input.put(ui, units, area)
 }
@@ -252,8 +251,7 @@ pub fn corners(
     units: Units,
 ) -> Option<(String, Vec<glam::DVec2>)> {
     let mut changed = None;
-    let kind =
-        Kind { quantity: Quantity::Length, decimals: 1, range: obliquity_planning::limits::COORDINATE_M };
+    let kind = Kind { unit: Unit::Metres, decimals: 1, range: obliquity_planning::limits::COORDINATE_M };
     muted(ui, "Corners, east and north of the site's origin:");
     egui::ScrollArea::vertical().id_salt(("corners", of)).max_height(236.0).show(ui, |ui| {
         for (at, corner) in corners_m.iter().enumerate() {

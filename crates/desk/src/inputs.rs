@@ -2,7 +2,7 @@
 //! and cannot be read stays in its place, marked, with the reason; the document is then as it was.
 
 use crate::theme::{self, space};
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use egui::accesskit::Invalid;
 use egui::{Button, DragValue, Id, Key, Label, Popup, Rect, Response, RichText, Stroke, StrokeKind, Ui};
 use obliquity_exchange::{EntryField, EntryKind, Misread};
@@ -18,15 +18,13 @@ pub struct Number<'a> {
     /// What to know when pointing at it; none where nothing may pop up.
     pub hint: &'a str,
     /// What it measures.
-    pub quantity: Quantity,
+    pub unit: Unit,
     /// Values allowed, as stored.
     pub range: RangeInclusive<f64>,
     /// The value, as stored.
     pub value: f64,
     /// Most decimals shown.
     pub decimals: usize,
-    /// Before the number: "1/".
-    pub prefix: &'static str,
 }
 
 /// The values that a range allows.
@@ -50,17 +48,13 @@ impl Number<'_> {
     }
 
     fn field(&self, units: Units) -> EntryField {
-        let counts = matches!(self.quantity, Quantity::Fixed("" | "px" | "sets"));
-        let kind = match (self.prefix, self.decimals) {
-            ("1/", _) => EntryKind::Reciprocal,
-            (_, 0) if counts => EntryKind::Whole,
-            _ => EntryKind::Any,
-        };
+        let counts = matches!(self.unit, Unit::Count | Unit::Pixels | Unit::BatterySets);
+        let kind = if counts { EntryKind::Whole } else { EntryKind::Any };
         EntryField {
-            quantity: self.quantity,
+            unit: self.unit,
             units,
             range: self.range.clone(),
-            decimals: units.decimals(self.quantity, self.decimals),
+            decimals: units.decimals(self.unit, self.decimals),
             kind,
         }
     }
@@ -156,8 +150,8 @@ impl Entry<'_> {
             [*field.range.start(), *field.range.end(), self.value].map(|stored| self.shown(stored));
         let mut shown = before;
         let heard = RefCell::new(None);
-        let suffix = field.units.suffix(field.quantity);
-        let prefix = if field.kind == EntryKind::Reciprocal { "1/" } else { "" };
+        let suffix = field.units.suffix(field.unit);
+        let prefix = field.units.prefix(field.unit);
         let now = (self.write)(self.value);
         let hear = |text: &str| {
             let same = [now.clone(), format!("{prefix}{now}{suffix}")].iter().any(|now| now == text.trim());
@@ -260,19 +254,12 @@ impl Entry<'_> {
         });
     }
 
-    /// A stored number as it is shown: what stands below the line is shown as it is.
     fn shown(&self, stored: f64) -> f64 {
-        match self.field.kind {
-            EntryKind::Reciprocal => stored,
-            EntryKind::Any | EntryKind::Whole => self.field.units.shown(self.field.quantity, stored),
-        }
+        self.field.units.shown(self.field.unit, stored)
     }
 
     fn stored(&self, shown: f64) -> f64 {
-        match self.field.kind {
-            EntryKind::Reciprocal => shown,
-            EntryKind::Any | EntryKind::Whole => self.field.units.stored(self.field.quantity, shown),
-        }
+        self.field.units.stored(self.field.unit, shown)
     }
 
     /// A drag of a hundred points changes a number by about its half.

@@ -1,6 +1,6 @@
 //! Another boundary under a site: what of it stays, and what would go.
 
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use glam::DVec2;
 use obliquity_exchange::{BoundaryChoice, LocalFrame, first_take_off, site_from_boundary};
 use obliquity_planning::{
@@ -44,7 +44,7 @@ impl Gone {
     /// In words: "Silo 1, 340 m outside".
     pub fn text(&self, units: Units) -> String {
         let what = match self.outside_m {
-            Some(outside_m) => format!("{}, {} outside", self.what, units.text(Quantity::Length, outside_m)),
+            Some(outside_m) => format!("{}, {} outside", self.what, units.text(Unit::Metres, outside_m)),
             None => self.what.clone(),
         };
         if self.what == TAKE_OFF {

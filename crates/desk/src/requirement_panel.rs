@@ -5,7 +5,7 @@ use crate::board::{self, Headline};
 use crate::first_use::beside_or_below;
 use crate::inputs::{Number, within};
 use crate::theme::{self, space};
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use egui::{Frame, Label, Margin, Panel, Rect, RichText, ScrollArea, Sense, Ui, vec2};
 use obliquity_planning::{SurfaceClass, limits};
 use std::ops::RangeInclusive;
@@ -44,7 +44,7 @@ pub struct Given<'a> {
 struct Line {
     name: String,
     hint: &'static str,
-    quantity: Quantity,
+    unit: Unit,
     range: RangeInclusive<f64>,
     decimals: usize,
     /// For what need not be asked for: the value that it begins with.
@@ -57,7 +57,7 @@ struct Line {
 impl Line {
     /// Whether it is a class's first line.
     fn is_coverage(&self) -> bool {
-        self.quantity == Quantity::Share
+        self.unit == Unit::Share
     }
 }
 
@@ -206,11 +206,10 @@ fn show(ui: &mut Ui, line: &Line, given: &Given<'_>, asks: &mut Vec<Ask>) {
     let input = Number {
         name: &name,
         hint: line.hint,
-        quantity: line.quantity,
+        unit: line.unit,
         range: line.range.clone(),
         value,
         decimals: line.decimals,
-        prefix: "",
     };
     if let Some(value) = input.put(ui, units, number_at) {
         put(Some(value));
@@ -218,11 +217,11 @@ fn show(ui: &mut Ui, line: &Line, given: &Given<'_>, asks: &mut Vec<Ask>) {
 }
 
 macro_rules! line {
-    ($name:expr, $hint:expr, $quantity:expr, $decimals:literal, $range:expr, $($at:ident).+) => {
+    ($name:expr, $hint:expr, $unit:expr, $decimals:literal, $range:expr, $($at:ident).+) => {
         Line {
             name: $name.to_owned(),
             hint: $hint,
-            quantity: $quantity,
+            unit: $unit,
             range: $range,
             decimals: $decimals,
             begins_at: None,
@@ -232,11 +231,11 @@ macro_rules! line {
         }
     };
     // Counts: the type that the scenario keeps stands behind the path.
-    ($name:expr, $hint:expr, $quantity:expr, $decimals:literal, $range:expr, $($at:ident).+ as u32) => {
+    ($name:expr, $hint:expr, $unit:expr, $decimals:literal, $range:expr, $($at:ident).+ as u32) => {
         Line {
             name: $name.to_owned(),
             hint: $hint,
-            quantity: $quantity,
+            unit: $unit,
             range: $range,
             decimals: $decimals,
             begins_at: None,
@@ -261,7 +260,7 @@ fn delivers() -> Vec<Line> {
             Line {
                 name: format!("Coverage of {surface}"),
                 hint: "Least share of the area that must be covered; what that means stands below",
-                quantity: Quantity::Share,
+                unit: Unit::Share,
                 range: within(limits::COVERAGE),
                 decimals: 1,
                 begins_at: Some(begins_at),
@@ -272,7 +271,7 @@ fn delivers() -> Vec<Line> {
             Line {
                 name: format!("GSD on {surface}"),
                 hint: "Coarsest allowed on 95 % of the area seen; a view more than twice as coarse does not count",
-                quantity: Quantity::Gsd,
+                unit: Unit::GsdCentimetres,
                 range: within(limits::GSD_CM),
                 decimals: 2,
                 begins_at: None,
@@ -288,7 +287,7 @@ fn delivers() -> Vec<Line> {
     lines.push(Line {
         name: "Time on site".to_owned(),
         hint: "Longest stay, from arriving to leaving: set-up, flying, battery changes, control points, pack-up",
-        quantity: Quantity::Fixed("min"),
+        unit: Unit::Minutes,
         range: within(limits::TIME_ON_SITE_MIN),
         decimals: 0,
         begins_at: Some(120.0),
@@ -299,7 +298,7 @@ fn delivers() -> Vec<Line> {
     lines.push(Line {
         name: "Images".to_owned(),
         hint: "Most images, for instance what your processing takes",
-        quantity: Quantity::Fixed(""),
+        unit: Unit::Count,
         range: within(limits::IMAGES),
         decimals: 0,
         begins_at: Some(2000.0),
@@ -315,7 +314,7 @@ fn views() -> Vec<Line> {
         line!(
             "Maximum incidence",
             "A view counts when its ray meets the surface within this angle of the surface's normal",
-            Quantity::Angle,
+            Unit::Degrees,
             0,
             within(limits::INCIDENCE_DEG),
             requirement.views.max_incidence_deg
@@ -323,7 +322,7 @@ fn views() -> Vec<Line> {
         line!(
             "Minimum views",
             "Counted views that a covered point has in one linked group",
-            Quantity::Fixed(""),
+            Unit::Count,
             0,
             within(limits::MIN_VIEWS),
             requirement.views.min_views as u32
@@ -331,7 +330,7 @@ fn views() -> Vec<Line> {
         line!(
             "Minimum intersection angle",
             "Between some two rays of the group; a smaller angle leaves the distance uncertain",
-            Quantity::Angle,
+            Unit::Degrees,
             0,
             within(limits::INTERSECTION_DEG),
             requirement.views.min_intersection_deg
@@ -339,7 +338,7 @@ fn views() -> Vec<Line> {
         line!(
             "Maximum link angle",
             "Two views are linked, and can be matched, when their rays differ by no more than this",
-            Quantity::Angle,
+            Unit::Degrees,
             0,
             within(limits::LINK_DEG),
             requirement.views.max_link_deg
@@ -353,7 +352,7 @@ fn stages() -> Vec<Line> {
         line!(
             "Image features, each gigapixel",
             "Hours to find features in 10⁹ pixels",
-            Quantity::Fixed("h"),
+            Unit::Hours,
             3,
             range(),
             rates.stages.features_h_per_gigapixel
@@ -361,7 +360,7 @@ fn stages() -> Vec<Line> {
         line!(
             "Matching, each 1000 pairs",
             "Hours to match a thousand overlapping pairs",
-            Quantity::Fixed("h"),
+            Unit::Hours,
             3,
             range(),
             rates.stages.matching_h_per_thousand_pairs
@@ -369,7 +368,7 @@ fn stages() -> Vec<Line> {
         line!(
             "Adjustment, each 1000 images",
             "Hours of bundle adjustment for a thousand images",
-            Quantity::Fixed("h"),
+            Unit::Hours,
             3,
             range(),
             rates.stages.adjustment_h_per_thousand_images
@@ -377,7 +376,7 @@ fn stages() -> Vec<Line> {
         line!(
             "Dense surface, each gigapixel",
             "Hours of dense reconstruction for 10⁹ pixels",
-            Quantity::Fixed("h"),
+            Unit::Hours,
             3,
             range(),
             rates.stages.dense_h_per_gigapixel

@@ -1,6 +1,6 @@
 //! What the board's sliders set: a knob of a strategy, the same on all the passes that play one role.
 
-use crate::units::{Quantity, Units, quantity_of};
+use crate::units::{Unit, Units};
 use obliquity_exchange::{EntryField, EntryKind};
 use obliquity_planning::{EditError, Id, Knob, KnobId, Pass, PatternKind, Scenario, Strategy, knob, wording};
 use std::ops::RangeInclusive;
@@ -106,18 +106,18 @@ impl Setting {
         }
     }
 
-    fn quantity(self) -> Quantity {
-        quantity_of(self.row().unit)
+    fn stored_in(self) -> Unit {
+        self.row().unit
     }
 
     /// What a number on the screen is multiplied by to get the knob's own: 0.01 for per cent, 0.3048 for feet.
     pub fn per_shown(self, units: Units) -> f64 {
-        units.scale(self.quantity()).stored_per_shown
+        units.scale(self.stored_in()).stored_per_shown
     }
 
     /// Unit on the screen, with the space before it.
     pub fn unit(self, units: Units) -> String {
-        units.suffix(self.quantity())
+        units.suffix(self.stored_in())
     }
 
     /// What may be typed.
@@ -125,10 +125,10 @@ impl Setting {
         let allowed = self.allowed_range(units);
         let per = self.per_shown(units);
         EntryField {
-            quantity: self.quantity(),
+            unit: self.stored_in(),
             units,
             range: allowed.start() * per..=allowed.end() * per,
-            decimals: if self.knob == KnobId::Gsd { units.decimals(Quantity::Gsd, 2) } else { 1 },
+            decimals: if self.knob == KnobId::Gsd { units.decimals(Unit::GsdCentimetres, 2) } else { 1 },
             kind: EntryKind::Any,
         }
     }

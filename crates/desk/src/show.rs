@@ -1,8 +1,7 @@
 //! Numbers as people read them: the one place where metres, seconds and shares become texts.
 
-use crate::units::{Units, quantity_of};
-use obliquity_planning::Unit;
 use obliquity_planning::wording::{self, Form};
+use obliquity_planning::{Unit, Units};
 
 pub use obliquity_exchange::{compass_name, count, short};
 
@@ -39,14 +38,7 @@ pub fn figure(units: Units, unit: Unit, value: f64, against: Option<f64>) -> Str
         Unit::Seconds | Unit::GsdMetres | Unit::Share | Unit::Count => {
             Form::of_in(unit, units.gsd_unit()).against(value, against)
         }
-        Unit::Metres | Unit::MetresPerSecond => units.text(quantity_of(unit), value),
-        Unit::Centimetres
-        | Unit::Hours
-        | Unit::Degrees
-        | Unit::Gigabytes
-        | Unit::WattHours
-        | Unit::BatterySets
-        | Unit::Gigapixels => format!("{} {}", short(value), unit.symbol()),
+        _ => units.text(unit, value),
     }
 }
 
@@ -75,15 +67,7 @@ pub fn difference(unit: Unit, delta: f64) -> Option<String> {
         Unit::Count => count(size),
         Unit::Hours => format!("{} h", short(size)),
         Unit::Gigapixels => short(size),
-        Unit::Metres
-        | Unit::Centimetres
-        | Unit::MetresPerSecond
-        | Unit::Degrees
-        | Unit::Gigabytes
-        | Unit::WattHours
-        | Unit::BatterySets => {
-            format!("{} {}", short(size), unit.symbol())
-        }
+        _ => Units::Metric.text(unit, size),
     };
     signed(delta, &text)
 }
@@ -97,7 +81,7 @@ pub fn span(unit: Unit, low: f64, high: f64) -> String {
         Unit::WattHours => format!("{} Wh", count(value)),
         Unit::BatterySets => format!("{value:.1} sets"),
         Unit::Count => count(value),
-        _ => format!("{} {}", short(value), unit.symbol()).trim_end().to_owned(),
+        _ => Units::Metric.text(unit, value),
     };
     let (low, high) = (text(low), text(high));
     if low == high {

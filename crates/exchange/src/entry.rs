@@ -6,8 +6,9 @@
 mod numeral;
 mod sign;
 
-use crate::units::{Quantity, Units, count};
 use numeral::{Cursor, Numeral, SignBefore};
+use obliquity_planning::wording::count;
+use obliquity_planning::{Unit, Units};
 use sign::{Dimension, Sign};
 use std::ops::RangeInclusive;
 
@@ -15,7 +16,7 @@ use std::ops::RangeInclusive;
 #[derive(Debug, Clone, PartialEq)]
 pub struct EntryField {
     /// What it measures.
-    pub quantity: Quantity,
+    pub unit: Unit,
     /// The units that it is shown in.
     pub units: Units,
     /// Values allowed, as stored.
@@ -33,8 +34,6 @@ pub enum EntryKind {
     Any,
     /// Whole ones alone.
     Whole,
-    /// It stands behind `1/`: what is stored is the number below the line.
-    Reciprocal,
 }
 
 /// Why what was typed was not taken.
@@ -50,13 +49,11 @@ impl EntryField {
     /// Reads what was typed; gives the number as it is stored.
     ///
     /// # Errors
-    /// [`Misread`] where it is no number, has a unit of another quantity, lies out of range, or may mean two numbers: one
+    /// [`Misread`] where it is no number, has a unit of another kind, lies out of range, or may mean two numbers: one
     /// comma with exactly three digits behind it may set thousands apart or be the decimal mark.
     pub fn read(&self, text: &str) -> Result<f64, Misread> {
-        let found = match self.kind {
-            EntryKind::Reciprocal => self.reciprocal(text)?,
-            EntryKind::Any | EntryKind::Whole => self.stored(text)?,
-        };
+        let found =
+            if self.unit == Unit::ExposureSeconds { self.exposure(text)? } else { self.stored(text)? };
         match found.as_slice() {
             [only] => self.allowed(*only, text),
             several => Err(self.ambiguous(text, several)),
@@ -65,18 +62,15 @@ impl EntryField {
 
     /// A stored number as the field shows it, with its unit: "73 m", "1/1600 s".
     pub fn text(&self, stored: f64) -> String {
-        let before = if self.kind == EntryKind::Reciprocal { "1/" } else { "" };
-        format!("{before}{}{}", self.number(stored), self.units.suffix(self.quantity))
+        let before = self.units.prefix(self.unit);
+        format!("{before}{}{}", self.number(stored), self.units.suffix(self.unit))
     }
 
     /// A stored number as the field shows it, without its unit.
     pub fn number(&self, stored: f64) -> String {
-        let shown = match self.kind {
-            // The number behind 1/ is read digit by digit, as on a camera.
-            EntryKind::Reciprocal => return format!("{stored:.0}"),
-            EntryKind::Any | EntryKind::Whole => self.units.shown(self.quantity, stored),
-        };
-        written(shown, self.decimals)
+        let shown = self.units.shown(self.unit, stored);
+        // The number behind 1/ is read digit by digit, as on a camera.
+        if self.unit == Unit::ExposureSeconds { format!("{shown:.0}") } else { written(shown, self.decimals) }
     }
 
     /// The least and the greatest value, in words.
@@ -86,15 +80,15 @@ impl EntryField {
 
     /// Every number that a text may mean, as stored.
     fn stored(&self, text: &str) -> Result<Vec<f64>, Misread> {
-        let own = Sign::of_field(self.quantity, self.units);
+        let own = Sign::of_field(self.unit, self.units);
         let terms = self.terms(text)?;
         let alone = terms.len() == 1;
         let mut sums = vec![0.0];
         for (numeral, sign) in terms {
             let value = |number: f64| match sign {
-                Some(sign) if sign == own => Ok(self.units.stored(self.quantity, number)),
-                Some(sign) => Ok(sign.base(number) / own.base_per_stored(self.quantity)),
-                None if alone => Ok(self.units.stored(self.quantity, number)),
+                Some(sign) if sign == own => Ok(self.units.stored(self.unit, number)),
+                Some(sign) => Ok(sign.base(number) / Sign::base_per_stored(self.unit)),
+                None if alone => Ok(self.units.stored(self.unit, number)),
                 None => Err(self.no_number(text)),
             };
             let values: Vec<f64> = numeral.readings.into_iter().map(value).collect::<Result<_, _>>()?;
@@ -103,21 +97,22 @@ impl EntryField {
         Ok(sums)
     }
 
-    /// The number below the line: alone, behind `1/`, or as the time that it is one part of.
-    fn reciprocal(&self, text: &str) -> Result<Vec<f64>, Misread> {
-        let plain = EntryField { kind: EntryKind::Any, ..self.clone() };
+    /// An exposure time: the number below the line, alone or behind `1/`, or the time itself with its unit.
+    fn exposure(&self, text: &str) -> Result<Vec<f64>, Misread> {
+        let plain = EntryField { unit: Unit::BriefSeconds, ..self.clone() };
         let below = text.trim_start().strip_prefix('1').and_then(|rest| rest.trim_start().strip_prefix('/'));
+        let recip = |found: Vec<f64>| found.into_iter().map(f64::recip).collect();
         if let Some(below) = below {
-            return plain.stored(below);
+            return plain.stored(below).map(recip);
         }
         let is_time = plain.terms(text)?.iter().any(|(_, sign)| sign.is_some());
         let found = plain.stored(text)?;
-        Ok(if is_time { found.into_iter().map(f64::recip).collect() } else { found })
+        Ok(if is_time { found } else { recip(found) })
     }
 
     /// The numbers of a text with their units: one, or several as in "1 h 30 min".
     fn terms(&self, text: &str) -> Result<Vec<(Numeral, Option<Sign>)>, Misread> {
-        let own = Sign::of_field(self.quantity, self.units);
+        let own = Sign::of_field(self.unit, self.units);
         let mut cursor = Cursor::new(text);
         let mut terms: Vec<(Numeral, Option<Sign>)> = Vec::new();
         loop {
@@ -148,7 +143,7 @@ impl EntryField {
             }
             return refuse(format!("it must be {}, but {} is not", self.limits(), text.trim()));
         }
-        let whole = self.units.shown(self.quantity, stored);
+        let whole = self.units.shown(self.unit, stored);
         if self.kind == EntryKind::Whole && (whole - whole.round()).abs() > 1e-9 {
             let [below, above] = [whole.floor(), whole.ceil()].map(count);
             return refuse(format!(
@@ -160,7 +155,7 @@ impl EntryField {
     }
 
     fn no_number(&self, text: &str) -> Misread {
-        let unit = self.units.scale(self.quantity).sign;
+        let unit = self.units.scale(self.unit).sign;
         let required = if unit.is_empty() { String::new() } else { format!(" in {unit}") };
         let came = if text.trim().is_empty() { "nothing".to_owned() } else { format!("{:?}", text.trim()) };
         let reason = format!("a number{required} was required, but it is {came}; {}", self.example());
@@ -169,7 +164,7 @@ impl EntryField {
 
     fn example(&self) -> String {
         let middle = (self.range.start() + self.range.end()) / 2.0;
-        let example = self.units.stored(self.quantity, 12.0).clamp(*self.range.start(), *self.range.end());
+        let example = self.units.stored(self.unit, 12.0).clamp(*self.range.start(), *self.range.end());
         format!("write for instance {}", self.text(if example.is_finite() { example } else { middle }))
     }
 

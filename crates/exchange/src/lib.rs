@@ -23,7 +23,8 @@ pub use entry::{EntryField, EntryKind, Misread, written};
 pub use error::{FileError, FileErrorKind, FileFault, Place};
 pub use export::{ExportError, ExportTo, Exported, ViewRows, check_export, export_strategy};
 pub use frame::LocalFrame;
-pub use obliquity_planning::GsdUnit;
+pub use obliquity_planning::wording::{count, short};
+pub use obliquity_planning::{GsdUnit, Scale, Unit, Units};
 pub use output::{Output, OutputKind, Replace};
 pub use own::{
     MOST_RECENT, PanelWidths, Preferences, ThemeChoice, WindowPlace, parse_preferences, read_library,
@@ -35,4 +36,4 @@ pub use scenario::{
     FORMAT, parse_equipment, parse_library, parse_scenario, read_scenario, save_scenario, write_library,
     write_scenario,
 };
-pub use units::{Quantity, Scale, Units, compass_name, count, short};
+pub use units::compass_name;

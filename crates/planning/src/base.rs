@@ -3,11 +3,13 @@
 pub(crate) mod choice;
 pub(crate) mod class;
 pub(crate) mod digest;
+pub mod exact;
 pub(crate) mod id;
 pub mod limits;
 pub(crate) mod number;
 pub(crate) mod store;
 pub(crate) mod unit;
+pub(crate) mod units;
 pub(crate) mod watch;
 pub mod wording;
 
@@ -15,5 +17,6 @@ pub use class::{ByClass, SurfaceClass};
 pub use id::Id;
 pub use store::Store;
 pub use unit::{GsdUnit, Unit};
+pub use units::{Scale, Units};
 pub use watch::{Cancelled, NoWatch, Watch};
 pub use wording::thousands;

@@ -27,7 +27,8 @@ mod scenario;
 mod view;
 
 pub use base::{
-    ByClass, Cancelled, GsdUnit, Id, NoWatch, Store, SurfaceClass, Unit, Watch, limits, thousands, wording,
+    ByClass, Cancelled, GsdUnit, Id, NoWatch, Scale, Store, SurfaceClass, Unit, Units, Watch, exact, limits,
+    thousands, wording,
 };
 pub use evaluate::{
     EvaluateError, Evaluator, Held, Hold, SiteChoice, SiteTemplate, Stopped, TemplateError, TemplateStart,

@@ -4,7 +4,7 @@ use crate::figures::{Freshness, Known};
 use crate::settings::{Reading, Role, readings};
 use crate::show;
 use crate::strategies::{direction_of, lead_of};
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use obliquity_planning::{Conditions, Hold, Judgement, KnobId, Outcome, Scenario, compare_sentence, wording};
 
 /// The board's sentence, from the last outcomes with coverage.
@@ -278,9 +278,9 @@ fn follows(known: Option<Known<'_>>, units: Units) -> String {
         return "no figures: cannot be flown as set".to_owned();
     }
     let layouts = || outcome.plans().map(|plan| &plan.layout);
-    let gsd = units.span(Quantity::Gsd, layouts().map(|layout| 100.0 * layout.vertical_gsd_m));
-    let height = units.span(Quantity::Length, layouts().map(|layout| layout.height_m));
-    let speed = units.span(Quantity::Speed, outcome.plans().map(|plan| plan.speed.speed_mps));
+    let gsd = units.span(Unit::GsdCentimetres, layouts().map(|layout| 100.0 * layout.vertical_gsd_m));
+    let height = units.span(Unit::Metres, layouts().map(|layout| layout.height_m));
+    let speed = units.span(Unit::MetresPerSecond, outcome.plans().map(|plan| plan.speed.speed_mps));
     let capped = if layouts().any(|layout| layout.capped) { " (at the ceiling)" } else { "" };
     let length = |m: f64| units.length(m);
     let mut bounds: Vec<String> = outcome.plans().map(|plan| plan.speed.bound_text(length)).collect();

@@ -7,7 +7,7 @@ use crate::settings::Role as Passes;
 use crate::show;
 use crate::strategies::{Change, Lead};
 use crate::theme::{self, space};
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use egui::containers::menu::MenuButton;
 use egui::{
     Align2, Button, Color32, Rect, Response, RichText, Role, Sense, Slider, Ui, UiBuilder, WidgetInfo, pos2,
@@ -310,11 +310,10 @@ fn direction_menu(ui: &mut Ui, column: &Column, asks: &mut Vec<Ask>) {
         let number = Number {
             name: &name,
             hint: "",
-            quantity: Quantity::Angle,
+            unit: Unit::Degrees,
             range: 0.0..=359.0,
             value: deg,
             decimals: 1,
-            prefix: "",
         };
         let (area, _) = ui.allocate_exact_size(vec2(72.0, 20.0), Sense::hover());
         if let Some(deg) = number.put(ui, Units::Metric, area) {

@@ -3,7 +3,7 @@
 use super::sheet;
 use crate::inputs::{self, within};
 use crate::theme::{self, space};
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use egui::{Color32, ComboBox, Frame, Key, Label, RichText, ScrollArea, TextEdit, Ui};
 use obliquity_exchange::{Card, CardReport, EntryField, EntryKind, Misread};
 use obliquity_planning::limits::{REPORTED_FLIGHT_MIN, REPORTED_IMAGES};
@@ -175,7 +175,7 @@ fn difference_color(row: &CardReport, colors: &theme::Colors) -> Color32 {
 /// What was typed; an empty field takes the report back.
 fn read(text: &str, minutes: Option<()>, present: Reported) -> Result<Reported, Misread> {
     let field = |unit, range, decimals, kind| EntryField {
-        quantity: Quantity::Fixed(unit),
+        unit,
         units: Units::Metric,
         range: within(range),
         decimals,
@@ -185,10 +185,10 @@ fn read(text: &str, minutes: Option<()>, present: Reported) -> Result<Reported, 
         if text.trim().is_empty() { Ok(None) } else { field.read(text).map(Some) }
     };
     if minutes.is_some() {
-        let flight_time_min = number(field("min", REPORTED_FLIGHT_MIN, 3, EntryKind::Any))?;
+        let flight_time_min = number(field(Unit::Minutes, REPORTED_FLIGHT_MIN, 3, EntryKind::Any))?;
         return Ok(Reported { flight_time_min, ..present });
     }
-    let images = number(field("", REPORTED_IMAGES, 0, EntryKind::Whole))?;
+    let images = number(field(Unit::Count, REPORTED_IMAGES, 0, EntryKind::Whole))?;
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "within its range")]
     let image_count = images.map(|count: f64| count.round() as u32);
     Ok(Reported { image_count, ..present })

@@ -2,7 +2,7 @@
 
 use crate::cautions;
 use crate::show;
-use crate::units::{Quantity, Units};
+use crate::units::Units;
 use obliquity_planning::{
     Beside, Better, MEASURES, Measure, MeasureId, Outcome, PassPlan, Scenario, Unit, compare_sentence,
     wording::Form,
@@ -42,7 +42,7 @@ fn settings(outcomes: &[Outcome], units: Units) -> Vec<Row> {
     };
     vec![
         ("Aircraft".to_owned(), outcomes.iter().map(|outcome| outcome.aircraft.clone()).collect()),
-        of_passes("Height", &|plan| units.text(Quantity::Length, plan.layout.height_m)),
+        of_passes("Height", &|plan| units.text(Unit::Metres, plan.layout.height_m)),
         of_passes("Nominal GSD", &|plan| units.gsd(plan.layout.vertical_gsd_m)),
         of_passes("Speed", &|plan| units.speed(plan.speed.speed_mps)),
         of_passes("Speed bound by", &|plan| plan.speed.bound_text(|m| units.length(m))),

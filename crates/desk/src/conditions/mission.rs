@@ -6,7 +6,7 @@ use crate::clock;
 use crate::form::{self, Enabled, Kind, Named};
 use crate::inputs::{Entry, within};
 use crate::theme::{self, space};
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use egui::{Key, Rect, TextEdit, Ui, vec2};
 use obliquity_exchange::{EntryField, EntryKind};
 use obliquity_planning::light::Zone;
@@ -124,7 +124,7 @@ fn several(ui: &mut Ui, named: Named<'_>, parts: &[Part<'_>], between: &str) -> 
         let digits = part.digits;
         let write = move |value: f64| format!("{value:0digits$.0}");
         let field = EntryField {
-            quantity: Quantity::Fixed(""),
+            unit: Unit::Count,
             units: Units::Metric,
             range: within(part.range),
             decimals: 0,
@@ -177,7 +177,7 @@ fn offset(ui: &mut Ui, of: Form<'_>, minutes: i32) -> Option<SiteZone> {
         spoken: "Offset from UTC",
         hint: "Minutes that the site's clock is ahead of UTC; below 0 west of Greenwich",
     };
-    let kind = Kind { quantity: Quantity::Fixed("min"), decimals: 0, range: limits::OFFSET_MIN };
+    let kind = Kind { unit: Unit::Minutes, decimals: 0, range: limits::OFFSET_MIN };
     let value = form::number_and(ui, named, kind, f64::from(minutes), of.units, &offset_text(minutes))?;
     Some(SiteZone::Offset { minutes: value.round() as i32 })
 }
@@ -279,7 +279,7 @@ pub(super) fn light_level(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
     let Some(LightLevel::Metered { ev100 }) = conditions.light else { return };
     let hint = "Exposure value at ISO 100: about 15 in full sun, 12 under an overcast sky";
     let named = Named { name: "EV at ISO 100", spoken: "Exposure value", hint };
-    let kind = Kind { quantity: Quantity::Fixed("EV"), decimals: 1, range: limits::EV100 };
+    let kind = Kind { unit: Unit::ExposureValue, decimals: 1, range: limits::EV100 };
     if let Some(ev100) = form::number(ui, named, kind, ev100, of.units) {
         put(
             "Exposure value",

@@ -1,6 +1,6 @@
 //! Every number of the conditions: one row each.
 
-use crate::units::Quantity;
+use crate::units::Unit;
 use obliquity_planning::limits::{self, Range};
 use obliquity_planning::{Charging, Conditions};
 
@@ -14,7 +14,7 @@ pub(super) struct Row {
     /// What it is.
     pub hint: &'static str,
     /// What it measures.
-    pub quantity: Quantity,
+    pub unit: Unit,
     /// Most decimals shown.
     pub decimals: usize,
     /// Values allowed.
@@ -26,21 +26,21 @@ pub(super) struct Row {
 }
 
 macro_rules! row {
-    ($name:literal, $spoken:literal, $hint:literal, $quantity:expr, $decimals:literal, $range:ident, $($at:ident).+) => {
-        row!($name, $spoken, $hint, $quantity, $decimals, $range,
+    ($name:literal, $spoken:literal, $hint:literal, $unit:expr, $decimals:literal, $range:ident, $($at:ident).+) => {
+        row!($name, $spoken, $hint, $unit, $decimals, $range,
             |c| Some(c.$($at).+), |c, value| c.$($at).+ = value)
     };
     // Counts: the type that the scenario keeps stands behind the path.
-    ($name:literal, $spoken:literal, $hint:literal, $quantity:expr, $decimals:literal, $range:ident, $($at:ident).+ as u32) => {
-        row!($name, $spoken, $hint, $quantity, $decimals, $range,
+    ($name:literal, $spoken:literal, $hint:literal, $unit:expr, $decimals:literal, $range:ident, $($at:ident).+ as u32) => {
+        row!($name, $spoken, $hint, $unit, $decimals, $range,
             |c| Some(f64::from(c.$($at).+)), |c, value| c.$($at).+ = value.round() as u32)
     };
-    ($name:literal, $spoken:literal, $hint:literal, $quantity:expr, $decimals:literal, $range:ident, $get:expr, $set:expr) => {
+    ($name:literal, $spoken:literal, $hint:literal, $unit:expr, $decimals:literal, $range:ident, $get:expr, $set:expr) => {
         Row {
             name: $name,
             spoken: $spoken,
             hint: $hint,
-            quantity: $quantity,
+            unit: $unit,
             decimals: $decimals,
             range: limits::$range,
             get: $get,
@@ -49,8 +49,8 @@ macro_rules! row {
     };
 }
 
-const MINUTES: Quantity = Quantity::Fixed("min");
-const COUNT: Quantity = Quantity::Fixed("");
+const MINUTES: Unit = Unit::Minutes;
+const COUNT: Unit = Unit::Count;
 
 /// Wind and air.
 pub(super) const AIR: [Row; 4] = [
@@ -58,7 +58,7 @@ pub(super) const AIR: [Row; 4] = [
         "Wind",
         "Wind speed",
         "Steady wind at flying height, which is more than at the ground",
-        Quantity::Speed,
+        Unit::MetresPerSecond,
         1,
         WIND_MPS,
         wind.speed_mps
@@ -67,7 +67,7 @@ pub(super) const AIR: [Row; 4] = [
         "Comes from",
         "Wind direction",
         "Where the wind comes from, clockwise from north; the dial below can be dragged too",
-        Quantity::Angle,
+        Unit::Degrees,
         0,
         DIRECTION_DEG,
         |c| c.wind.from_deg,
@@ -77,7 +77,7 @@ pub(super) const AIR: [Row; 4] = [
         "Air temperature",
         "Air temperature",
         "Where the aircraft flies; cold batteries hold less, warm air carries less",
-        Quantity::Temperature,
+        Unit::Celsius,
         0,
         TEMPERATURE_C,
         temperature_c
@@ -86,7 +86,7 @@ pub(super) const AIR: [Row; 4] = [
         "Altitude",
         "Altitude of the site",
         "Above sea level; thin air takes more power",
-        Quantity::Length,
+        Unit::Metres,
         0,
         ALTITUDE_M,
         altitude_m
@@ -123,7 +123,7 @@ pub(super) const LIMITS: [Row; 5] = [
         "Height ceiling",
         "Height ceiling",
         "Where the GSD leads, no pass goes higher than this above the mean ground",
-        Quantity::Length,
+        Unit::Metres,
         0,
         CEILING_M,
         height_ceiling_m
@@ -132,7 +132,7 @@ pub(super) const LIMITS: [Row; 5] = [
         "Pilot to aircraft",
         "Distance from the pilot",
         "Beyond this distance, a caution reminds of line of sight",
-        Quantity::Length,
+        Unit::Metres,
         0,
         PILOT_DISTANCE_M,
         pilot_distance_m
@@ -141,7 +141,7 @@ pub(super) const LIMITS: [Row; 5] = [
         "Clearance",
         "Clearance on the way",
         "Kept from structures and ground on the way to a pass and between passes",
-        Quantity::Length,
+        Unit::Metres,
         1,
         CLEARANCE_M,
         clearance_m
@@ -150,20 +150,12 @@ pub(super) const LIMITS: [Row; 5] = [
         "Motion blur",
         "Motion blur",
         "Largest blur in an image; with the exposure time it limits the speed",
-        Quantity::Fixed("px"),
+        Unit::Pixels,
         2,
         BLUR_PX,
         blur_px
     ),
-    row!(
-        "Card space",
-        "Card space",
-        "Free, in gigabytes (10⁹ bytes)",
-        Quantity::Fixed("GB"),
-        0,
-        CARD_GB,
-        card_gb
-    ),
+    row!("Card space", "Card space", "Free, in gigabytes (10⁹ bytes)", Unit::Gigabytes, 0, CARD_GB, card_gb),
 ];
 
 /// Battery sets on hand.
@@ -222,7 +214,7 @@ pub(super) const SPREAD: [Row; 8] = [
         "Wind speed",
         "Spread of wind speed",
         "Standard deviation of the wind's speed about the one given",
-        Quantity::Speed,
+        Unit::MetresPerSecond,
         1,
         WIND_MPS,
         spread.wind_mps
@@ -231,7 +223,7 @@ pub(super) const SPREAD: [Row; 8] = [
         "Wind direction",
         "Spread of wind direction",
         "Standard deviation of where the wind comes from; where its direction is unknown, draws come from all round",
-        Quantity::Angle,
+        Unit::Degrees,
         0,
         SPREAD_DEG,
         spread.wind_deg
@@ -240,7 +232,7 @@ pub(super) const SPREAD: [Row; 8] = [
         "Speed held",
         "Spread of speed",
         "Standard deviation of the speed that is held on a leg, as a share of it",
-        Quantity::Share,
+        Unit::Share,
         1,
         SPREAD_RATIO,
         spread.speed_ratio
@@ -249,7 +241,7 @@ pub(super) const SPREAD: [Row; 8] = [
         "Turns",
         "Spread of turns",
         "Standard deviation of the time for turns, as a share of it",
-        Quantity::Share,
+        Unit::Share,
         1,
         SPREAD_RATIO,
         spread.turn_ratio
@@ -258,7 +250,7 @@ pub(super) const SPREAD: [Row; 8] = [
         "Battery",
         "Spread of batteries",
         "Standard deviation of what a battery set holds, as a share of it",
-        Quantity::Share,
+        Unit::Share,
         1,
         SPREAD_RATIO,
         spread.battery_ratio
@@ -267,7 +259,7 @@ pub(super) const SPREAD: [Row; 8] = [
         "Battery change",
         "Spread of battery changes",
         "Standard deviation of the time for a battery change, as a share of it",
-        Quantity::Share,
+        Unit::Share,
         1,
         SPREAD_RATIO,
         spread.swap_ratio
@@ -276,7 +268,7 @@ pub(super) const SPREAD: [Row; 8] = [
         "Set-up, pack-up",
         "Spread of set-up and pack-up",
         "Standard deviation of the time for set-up, pack-up and control points, as a share of it",
-        Quantity::Share,
+        Unit::Share,
         1,
         SPREAD_RATIO,
         spread.crew_ratio
@@ -285,7 +277,7 @@ pub(super) const SPREAD: [Row; 8] = [
         name: "Seed",
         spoken: "Seed of the spread",
         hint: "What the draws start from: equal seeds give equal bands",
-        quantity: COUNT,
+        unit: COUNT,
         decimals: 0,
         range: SEEDS,
         get: |c| Some(c.spread.seed as f64),

@@ -2,7 +2,7 @@
 
 use super::light::clock;
 use crate::show;
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use obliquity_planning::SiteOutline;
 use obliquity_planning::light::{
     CastShade, LightFigures, NoLight, Shade, ShadeCause, Shadow, StructureShade, WallShade, structure_shades,
@@ -69,10 +69,10 @@ pub fn shade_rows(shades: &[StructureShade], light: &LightFigures, units: Units)
 
 fn shadows(shade: &StructureShade, units: Units) -> String {
     let length = |shadow: Option<Shadow>| {
-        shadow.map_or_else(|| "none".to_owned(), |shadow| units.text(Quantity::Length, shadow.length_m))
+        shadow.map_or_else(|| "none".to_owned(), |shadow| units.text(Unit::Metres, shadow.length_m))
     };
     let (first, last) = (length(shade.at_take_off), length(shade.at_landing));
-    let height = units.text(Quantity::Length, shade.height_m);
+    let height = units.text(Unit::Metres, shade.height_m);
     if first == last {
         return format!("{height} tall, shadow {first}");
     }

@@ -10,7 +10,7 @@ use crate::board::{self, Headline};
 use crate::first_use::beside_or_below;
 use crate::form::{self, CARD, Kind, Named};
 use crate::theme::{self, space};
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use crate::wind_advice::{self, Advice, AdviceAsk};
 use egui::{ComboBox, Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 use obliquity_planning::atmosphere::Air;
@@ -168,7 +168,7 @@ fn putting(asks: &mut Vec<Ask>, draw: impl FnOnce(&mut Put<'_>)) {
 fn number(ui: &mut Ui, of: Form<'_>, row: &Row, put: &mut Put<'_>) {
     let Some(value) = (row.get)(of.conditions) else { return };
     let named = Named { name: row.name, spoken: row.spoken, hint: row.hint };
-    let kind = Kind { quantity: row.quantity, decimals: row.decimals, range: row.range };
+    let kind = Kind { unit: row.unit, decimals: row.decimals, range: row.range };
     if let Some(value) = form::number(ui, named, kind, value, of.units) {
         let mut conditions = of.conditions.clone();
         (row.set)(&mut conditions, value);
@@ -273,7 +273,7 @@ fn rule(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
         if let HeightRule::Custom { limit_m } = present {
             let hint = "Above the ground; a pass that goes higher is cautioned";
             let named = Named { name: "Height limit", spoken: "Height limit", hint };
-            let kind = Kind { quantity: Quantity::Length, decimals: 0, range: limits::CEILING_M };
+            let kind = Kind { unit: Unit::Metres, decimals: 0, range: limits::CEILING_M };
             if let Some(limit_m) = form::number(ui, named, kind, limit_m, of.units) {
                 let height_rule = HeightRule::Custom { limit_m };
                 put("Height limit", Conditions { height_rule, ..conditions.clone() });

@@ -3,7 +3,7 @@
 use super::fields::{Block, Drawn, Field, Group, LeftOut, field};
 use super::power::endurance_min;
 use crate::inputs::within;
-use crate::units::Quantity;
+use crate::units::Unit;
 use obliquity_planning::{Aircraft, Energy, limits};
 
 /// What carries camera and gimbal.
@@ -14,7 +14,7 @@ pub(super) const AIRFRAME: Group = Group {
         field!(
             "Top speed",
             "Fastest level speed while mapping, also used on transits.",
-            Quantity::Speed,
+            Unit::MetresPerSecond,
             1,
             |_| within(limits::SPEED_MPS),
             |a| Some(a.airframe.top_speed_mps),
@@ -29,7 +29,7 @@ pub(super) const AIRFRAME: Group = Group {
             ..field!(
                 "Fastest airspeed",
                 "Fastest through the air, against the wind for instance; more than the top speed while mapping.",
-                Quantity::Speed,
+                Unit::MetresPerSecond,
                 1,
                 |_| within(limits::AIRSPEED_MPS),
                 |a| a.airframe.top_airspeed_mps,
@@ -39,7 +39,7 @@ pub(super) const AIRFRAME: Group = Group {
         field!(
             "Climb",
             "Vertical speed upward.",
-            Quantity::VerticalSpeed,
+            Unit::VerticalMetresPerSecond,
             1,
             |_| within(limits::VERTICAL_SPEED_MPS),
             |a| Some(a.airframe.climb_mps),
@@ -48,7 +48,7 @@ pub(super) const AIRFRAME: Group = Group {
         field!(
             "Descent",
             "Vertical speed downward.",
-            Quantity::VerticalSpeed,
+            Unit::VerticalMetresPerSecond,
             1,
             |_| within(limits::VERTICAL_SPEED_MPS),
             |a| Some(a.airframe.descent_mps),
@@ -57,7 +57,7 @@ pub(super) const AIRFRAME: Group = Group {
         field!(
             "Acceleration",
             "Acceleration and braking; time one short strip to find it.",
-            Quantity::Acceleration,
+            Unit::MetresPerSecondSquared,
             1,
             |_| within(limits::ACCELERATION_MPS2),
             |a| Some(a.airframe.acceleration_mps2),
@@ -72,7 +72,7 @@ pub(super) const AIRFRAME: Group = Group {
             ..field!(
                 "Sideways acceleration",
                 "Of turns that are flown in one sweep; without it the aircraft stops at every corner to turn.",
-                Quantity::Acceleration,
+                Unit::MetresPerSecondSquared,
                 1,
                 |_| within(limits::LATERAL_MPS2),
                 |a| a.airframe.lateral_mps2,
@@ -82,7 +82,7 @@ pub(super) const AIRFRAME: Group = Group {
         field!(
             "Endurance",
             "Of one battery set while mapping; less than a data sheet says for hovering in still air.",
-            Quantity::Fixed("min"),
+            Unit::Minutes,
             1,
             |_| within(limits::ENDURANCE_MIN),
             |a| Some(a.airframe.endurance_min),
@@ -91,7 +91,7 @@ pub(super) const AIRFRAME: Group = Group {
         field!(
             "Reserve at landing",
             "Share of the endurance that is left when the aircraft lands.",
-            Quantity::Share,
+            Unit::Share,
             0,
             |_| within(limits::RESERVE),
             |a| Some(a.airframe.reserve),
@@ -100,7 +100,7 @@ pub(super) const AIRFRAME: Group = Group {
         field!(
             "Battery change",
             "Time on the ground for one change.",
-            Quantity::Fixed("min"),
+            Unit::Minutes,
             1,
             |_| within(limits::SWAP_MIN),
             |a| Some(a.airframe.swap_min),
@@ -144,7 +144,7 @@ pub(super) const ENERGY: Group = Group {
         field!(
             "Battery set",
             "What a new set holds: volts times ampere-hours, all packs of the set together.",
-            Quantity::Fixed("Wh"),
+            Unit::WattHours,
             1,
             |_| within(limits::BATTERY_WH),
             |a| Some(energy(a)?.battery_wh),
@@ -153,7 +153,7 @@ pub(super) const ENERGY: Group = Group {
         field!(
             "Battery health",
             "What is left of the capacity with age.",
-            Quantity::Share,
+            Unit::Share,
             0,
             |_| within(limits::HEALTH),
             |a| Some(energy(a)?.health),
@@ -162,7 +162,7 @@ pub(super) const ENERGY: Group = Group {
         field!(
             "Cold loss per °C",
             "Share of the capacity lost for each degree that the air is colder than 20 °C.",
-            Quantity::Share,
+            Unit::Share,
             2,
             |_| within(limits::COLD_LOSS),
             |a| Some(energy(a)?.cold_loss_per_c),
@@ -171,7 +171,7 @@ pub(super) const ENERGY: Group = Group {
         field!(
             "Take-off mass",
             "With battery and camera.",
-            Quantity::Mass,
+            Unit::Kilograms,
             2,
             |_| within(limits::MASS_KG),
             |a| Some(energy(a)?.mass_kg),
@@ -180,7 +180,7 @@ pub(super) const ENERGY: Group = Group {
         field!(
             "Rotors",
             "How many there are.",
-            Quantity::Fixed(""),
+            Unit::Count,
             0,
             |_| within(limits::ROTORS),
             |a| Some(f64::from(energy(a)?.rotors)),
@@ -189,16 +189,16 @@ pub(super) const ENERGY: Group = Group {
         field!(
             "Rotor diameter",
             "From blade tip to blade tip.",
-            Quantity::Size,
+            Unit::SizeMetres,
             1,
-            |_| 100.0 * limits::ROTOR_DIAMETER_M.least..=100.0 * limits::ROTOR_DIAMETER_M.most,
-            |a| Some(100.0 * energy(a)?.rotor_diameter_m),
-            |a, cm| with_energy(a, |energy| energy.rotor_diameter_m = cm / 100.0)
+            |_| within(limits::ROTOR_DIAMETER_M),
+            |a| Some(energy(a)?.rotor_diameter_m),
+            |a, m| with_energy(a, |energy| energy.rotor_diameter_m = m)
         ),
         field!(
             "Endurance holds at",
             "Airspeed at which the endurance above holds, new battery and still air at sea level; 0 in hover.",
-            Quantity::Speed,
+            Unit::MetresPerSecond,
             1,
             |a| 0.0..=a.airframe.fastest_mps().min(limits::AIRSPEED_MPS.most),
             |a| Some(energy(a)?.endurance_at_mps),
@@ -213,7 +213,7 @@ pub(super) const ENERGY: Group = Group {
             ..field!(
                 "Endurance in hover",
                 "Where it is known besides; the power curve is bent to go through it.",
-                Quantity::Fixed("min"),
+                Unit::Minutes,
                 1,
                 |_| within(limits::ENDURANCE_MIN),
                 |a| energy(a)?.hover_min,
@@ -229,7 +229,7 @@ pub(super) const ENERGY: Group = Group {
             ..field!(
                 "Endurance at fastest",
                 "At the fastest airspeed, where it is known besides; the power curve is bent to go through it.",
-                Quantity::Fixed("min"),
+                Unit::Minutes,
                 1,
                 |_| within(limits::ENDURANCE_MIN),
                 |a| energy(a)?.top_speed_min,
@@ -256,38 +256,38 @@ pub(super) const POSITIONING: Group = Group {
         field!(
             "Horizontal, random",
             "One sigma; the part that averages over images.",
-            Quantity::Size,
+            Unit::SizeMetres,
             1,
-            |_| 0.0..=100.0 * limits::GNSS_M.most,
-            |a| Some(100.0 * a.airframe.gnss.random_horizontal_m),
-            |a, cm| a.airframe.gnss.random_horizontal_m = cm / 100.0
+            |_| within(limits::GNSS_M),
+            |a| Some(a.airframe.gnss.random_horizontal_m),
+            |a, m| a.airframe.gnss.random_horizontal_m = m
         ),
         field!(
             "Vertical, random",
             "One sigma; the part that averages over images.",
-            Quantity::Size,
+            Unit::SizeMetres,
             1,
-            |_| 0.0..=100.0 * limits::GNSS_M.most,
-            |a| Some(100.0 * a.airframe.gnss.random_vertical_m),
-            |a, cm| a.airframe.gnss.random_vertical_m = cm / 100.0
+            |_| within(limits::GNSS_M),
+            |a| Some(a.airframe.gnss.random_vertical_m),
+            |a, m| a.airframe.gnss.random_vertical_m = m
         ),
         field!(
             "Horizontal, constant",
             "One sigma; common to a whole base set-up, so it never averages.",
-            Quantity::Size,
+            Unit::SizeMetres,
             1,
-            |_| 0.0..=100.0 * limits::GNSS_M.most,
-            |a| Some(100.0 * a.airframe.gnss.constant_horizontal_m),
-            |a, cm| a.airframe.gnss.constant_horizontal_m = cm / 100.0
+            |_| within(limits::GNSS_M),
+            |a| Some(a.airframe.gnss.constant_horizontal_m),
+            |a, m| a.airframe.gnss.constant_horizontal_m = m
         ),
         field!(
             "Vertical, constant",
             "One sigma; common to a whole base set-up, so it never averages.",
-            Quantity::Size,
+            Unit::SizeMetres,
             1,
-            |_| 0.0..=100.0 * limits::GNSS_M.most,
-            |a| Some(100.0 * a.airframe.gnss.constant_vertical_m),
-            |a, cm| a.airframe.gnss.constant_vertical_m = cm / 100.0
+            |_| within(limits::GNSS_M),
+            |a| Some(a.airframe.gnss.constant_vertical_m),
+            |a, m| a.airframe.gnss.constant_vertical_m = m
         ),
     ],
     block: None,

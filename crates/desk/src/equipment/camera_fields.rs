@@ -2,7 +2,7 @@
 
 use super::fields::{Block, Drawn, Field, Group, field};
 use crate::inputs::within;
-use crate::units::Quantity;
+use crate::units::Unit;
 use obliquity_planning::{Aircraft, Metering, Sensor, Shutter, limits};
 
 /// A length in whole pixels; the sensor's sides follow, so that its pixels stay square.
@@ -36,7 +36,7 @@ pub(super) const CAMERA: Group = Group {
         field!(
             "Image width",
             "Pixels along the long side of an image, which lies across the flight.",
-            Quantity::Fixed("px"),
+            Unit::Pixels,
             0,
             |_| within(limits::SENSOR_PX),
             |a| Some(f64::from(a.camera.width_px)),
@@ -45,7 +45,7 @@ pub(super) const CAMERA: Group = Group {
         field!(
             "Image height",
             "Pixels along the short side of an image.",
-            Quantity::Fixed("px"),
+            Unit::Pixels,
             0,
             |_| within(limits::SENSOR_PX),
             |a| Some(f64::from(a.camera.height_px)),
@@ -54,7 +54,7 @@ pub(super) const CAMERA: Group = Group {
         field!(
             "Pixel pitch",
             "Side of one pixel. Give this or the sensor's width; the other follows.",
-            Quantity::Fixed("µm"),
+            Unit::Micrometres,
             3,
             |_| within(limits::PIXEL_PITCH_UM),
             |a| Some(a.camera.pixel_pitch_m() * 1e6),
@@ -63,7 +63,7 @@ pub(super) const CAMERA: Group = Group {
         field!(
             "Sensor width",
             "Long side of the part of the sensor that the image uses; pixels are square, so the height follows.",
-            Quantity::Fixed("mm"),
+            Unit::Millimetres,
             2,
             |_| within(limits::SENSOR_MM),
             |a| Some(width_mm(a)),
@@ -72,7 +72,7 @@ pub(super) const CAMERA: Group = Group {
         field!(
             "Focal length",
             "The true one, not the equivalent on another sensor.",
-            Quantity::Fixed("mm"),
+            Unit::Millimetres,
             2,
             |_| within(limits::FOCAL_LENGTH_MM),
             |a| Some(a.camera.focal_length_mm),
@@ -81,7 +81,7 @@ pub(super) const CAMERA: Group = Group {
         field!(
             "Shortest shot interval",
             "Between two exposures in a long row, with the file format you use.",
-            Quantity::Fixed("s"),
+            Unit::BriefSeconds,
             2,
             |_| within(limits::SHOT_INTERVAL_S),
             |a| Some(a.camera.shortest_interval_s),
@@ -90,17 +90,16 @@ pub(super) const CAMERA: Group = Group {
         field!(
             "Exposure time",
             "As you set it for mapping; motion blur and so the speed follow from it.",
-            Quantity::Fixed("s"),
+            Unit::ExposureSeconds,
             0,
-            "1/",
-            |_| 1.0 / limits::EXPOSURE_S.most..=1.0 / limits::EXPOSURE_S.least,
-            |a| Some(1.0 / a.camera.exposure_s),
-            |a, per_s| a.camera.exposure_s = 1.0 / per_s
+            |_| within(limits::EXPOSURE_S),
+            |a| Some(a.camera.exposure_s),
+            |a, s| a.camera.exposure_s = s
         ),
         field!(
             "Image file",
             "Size of one image file, in megabytes (10⁶ bytes).",
-            Quantity::Fixed("MB"),
+            Unit::Megabytes,
             1,
             |_| within(limits::IMAGE_MB),
             |a| Some(a.camera.image_mb),
@@ -109,15 +108,15 @@ pub(super) const CAMERA: Group = Group {
         field!(
             "Read-out time",
             "Of a rolling shutter, from the first line to the last; 0 for a mechanical shutter.",
-            Quantity::Fixed("ms"),
+            Unit::ReadoutSeconds,
             1,
-            |_| 0.0..=1000.0 * limits::READOUT_S.most,
+            |_| within(limits::READOUT_S),
             |a| Some(match a.camera.shutter {
                 Shutter::Mechanical => 0.0,
-                Shutter::Rolling { readout_s } => 1000.0 * readout_s,
+                Shutter::Rolling { readout_s } => readout_s,
             }),
-            |a, ms| a.camera.shutter =
-                if ms > 0.0 { Shutter::Rolling { readout_s: ms / 1000.0 } } else { Shutter::Mechanical }
+            |a, readout_s| a.camera.shutter =
+                if readout_s > 0.0 { Shutter::Rolling { readout_s } } else { Shutter::Mechanical }
         ),
     ],
     block: None,
@@ -135,9 +134,8 @@ pub(super) const EXPOSURE: Group = Group {
         field!(
             "Aperture",
             "The f-number that you fly with.",
-            Quantity::Fixed(""),
+            Unit::FNumber,
             1,
-            "f/",
             |_| within(limits::F_NUMBER),
             |a| Some(a.camera.metering?.f_number),
             |a, f_number| with_metering(a, |metering| metering.f_number = f_number)
@@ -145,7 +143,7 @@ pub(super) const EXPOSURE: Group = Group {
         field!(
             "ISO",
             "The sensor's speed that you fly with.",
-            Quantity::Fixed(""),
+            Unit::Count,
             0,
             |_| within(limits::ISO),
             |a| Some(a.camera.metering?.iso),
@@ -154,12 +152,11 @@ pub(super) const EXPOSURE: Group = Group {
         field!(
             "Shortest time",
             "The shortest exposure time that the shutter can do.",
-            Quantity::Fixed("s"),
+            Unit::ExposureSeconds,
             0,
-            "1/",
-            |_| 1.0 / limits::SHORTEST_EXPOSURE_S.most..=1.0 / limits::SHORTEST_EXPOSURE_S.least,
-            |a| Some(1.0 / a.camera.metering?.shortest_s),
-            |a, per_s| with_metering(a, |metering| metering.shortest_s = 1.0 / per_s)
+            |_| within(limits::SHORTEST_EXPOSURE_S),
+            |a| Some(a.camera.metering?.shortest_s),
+            |a, s| with_metering(a, |metering| metering.shortest_s = s)
         ),
     ],
     block: Some(Block {
@@ -187,7 +184,7 @@ pub(super) const GIMBAL: Group = Group {
         field!(
             "Least tilt",
             "From straight down; below 0 when the gimbal goes past it to the rear.",
-            Quantity::Angle,
+            Unit::Degrees,
             0,
             |a| limits::GIMBAL_TILT_DEG.least..=a.gimbal.tilt_max_deg,
             |a| Some(a.gimbal.tilt_min_deg),
@@ -196,7 +193,7 @@ pub(super) const GIMBAL: Group = Group {
         field!(
             "Greatest tilt",
             "From straight down: 90° is level, 180° straight up.",
-            Quantity::Angle,
+            Unit::Degrees,
             0,
             |a| a.gimbal.tilt_min_deg..=limits::GIMBAL_TILT_DEG.most,
             |a| Some(a.gimbal.tilt_max_deg),
@@ -205,7 +202,7 @@ pub(super) const GIMBAL: Group = Group {
         field!(
             "Pan to the left",
             "From the nose, 0 or below; 0 when the gimbal does not pan.",
-            Quantity::Angle,
+            Unit::Degrees,
             0,
             |_| within(limits::GIMBAL_PAN_LEFT_DEG),
             |a| Some(a.gimbal.pan_min_deg),
@@ -214,7 +211,7 @@ pub(super) const GIMBAL: Group = Group {
         field!(
             "Pan to the right",
             "From the nose, 0 or above; 0 when the gimbal does not pan.",
-            Quantity::Angle,
+            Unit::Degrees,
             0,
             |_| within(limits::GIMBAL_PAN_RIGHT_DEG),
             |a| Some(a.gimbal.pan_max_deg),
@@ -223,7 +220,7 @@ pub(super) const GIMBAL: Group = Group {
         field!(
             "Slew rate",
             "How fast the optical axis turns; a cycled gimbal waits for it.",
-            Quantity::Fixed("°/s"),
+            Unit::DegreesPerSecond,
             0,
             |_| within(limits::SLEW_DPS),
             |a| Some(a.gimbal.slew_dps),
@@ -232,7 +229,7 @@ pub(super) const GIMBAL: Group = Group {
         field!(
             "Settle time",
             "From the end of a slew until an exposure is steady.",
-            Quantity::Fixed("s"),
+            Unit::BriefSeconds,
             2,
             |_| within(limits::SETTLE_S),
             |a| Some(a.gimbal.settle_s),

@@ -1,6 +1,6 @@
 //! Every number of an aircraft: one row each, under headings.
 
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use obliquity_planning::Aircraft;
 use obliquity_planning::light::{diffraction_disc_m, hyperfocal_m};
 use std::ops::RangeInclusive;
@@ -13,11 +13,9 @@ pub struct Field {
     /// What it is and where to find it.
     pub hint: &'static str,
     /// What it measures.
-    pub quantity: Quantity,
+    pub unit: Unit,
     /// Most decimals shown.
     pub decimals: usize,
-    /// Before the number.
-    pub prefix: &'static str,
     /// Values allowed.
     pub range: fn(&Aircraft) -> RangeInclusive<f64>,
     /// Reads it; nothing where the aircraft has none.
@@ -81,16 +79,12 @@ pub struct Group {
 }
 
 macro_rules! field {
-    ($name:literal, $hint:literal, $quantity:expr, $decimals:literal, $range:expr, $get:expr, $set:expr) => {
-        field!($name, $hint, $quantity, $decimals, "", $range, $get, $set)
-    };
-    ($name:literal, $hint:literal, $quantity:expr, $decimals:literal, $prefix:literal, $range:expr, $get:expr, $set:expr) => {
+    ($name:literal, $hint:literal, $unit:expr, $decimals:literal, $range:expr, $get:expr, $set:expr) => {
         Field {
             name: $name,
             hint: $hint,
-            quantity: $quantity,
+            unit: $unit,
             decimals: $decimals,
-            prefix: $prefix,
             range: $range,
             get: $get,
             set: $set,

@@ -358,11 +358,10 @@ fn number(
     let input = Number {
         name: &name,
         hint: field.hint,
-        quantity: field.quantity,
+        unit: field.unit,
         range: (field.range)(aircraft),
         value,
         decimals: field.decimals,
-        prefix: field.prefix,
     };
     let typed = input.put(ui, units, area);
     if let Some(left_out) = field.left_out {

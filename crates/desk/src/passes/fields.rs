@@ -1,6 +1,6 @@
 //! Every number of a pass: one row each, shown where the pass has it.
 
-use crate::units::Quantity;
+use crate::units::Unit;
 use obliquity_planning::limits::{self, Range};
 use obliquity_planning::{
     Distance, OrbitCentre, OrbitRadius, Pass, Pattern, PatternKind, Rings, StripDirection,
@@ -14,7 +14,7 @@ pub struct Field {
     /// What it is.
     pub hint: &'static str,
     /// What it measures.
-    pub quantity: Quantity,
+    pub unit: Unit,
     /// Most decimals shown.
     pub decimals: usize,
     /// Values allowed.
@@ -40,11 +40,11 @@ pub struct Group {
 
 /// A number that stands in a pattern or a distance: the same path reads and writes it.
 macro_rules! inside {
-    ($name:literal, $hint:literal, $quantity:expr, $decimals:literal, $range:ident, $at:ident, $shape:pat => $value:ident) => {
+    ($name:literal, $hint:literal, $unit:expr, $decimals:literal, $range:ident, $at:ident, $shape:pat => $value:ident) => {
         Field {
             name: $name,
             hint: $hint,
-            quantity: $quantity,
+            unit: $unit,
             decimals: $decimals,
             range: limits::$range,
             applies: |pass| if let $shape = &pass.$at { $value.read().is_finite() } else { false },
@@ -103,51 +103,51 @@ pub const GROUPS: [Group; 3] = [
     Group {
         name: "Pattern",
         fields: &[
-            inside!("Turned by", "Clockwise from the direction that needs the fewest strips; 90° is across it.", Quantity::Angle, 0, DIRECTION_DEG, pattern,
+            inside!("Turned by", "Clockwise from the direction that needs the fewest strips; 90° is across it.", Unit::Degrees, 0, DIRECTION_DEG, pattern,
                 Pattern::Strips { direction: StripDirection::Automatic { turned_deg: value }, .. } => value),
-            inside!("Direction", "Which way the strips run, clockwise from north.", Quantity::Angle, 1, DIRECTION_DEG, pattern,
+            inside!("Direction", "Which way the strips run, clockwise from north.", Unit::Degrees, 1, DIRECTION_DEG, pattern,
                 Pattern::Strips { direction: StripDirection::FromNorth { deg: value }, .. } => value),
-            inside!("Corridor width", "The strips are spread over this width, half of it on each side of the line.", Quantity::Length, 1, CORRIDOR_WIDTH_M, pattern,
+            inside!("Corridor width", "The strips are spread over this width, half of it on each side of the line.", Unit::Metres, 1, CORRIDOR_WIDTH_M, pattern,
                 Pattern::Corridor { width_m: value, .. } => value),
-            inside!("Middle, east", "Place of the middle, east of the site's origin.", Quantity::Length, 1, COORDINATE_M, pattern,
+            inside!("Middle, east", "Place of the middle, east of the site's origin.", Unit::Metres, 1, COORDINATE_M, pattern,
                 Pattern::Orbit { around: OrbitCentre::Point { x_m: value, .. }, .. } => value),
-            inside!("Middle, north", "Place of the middle, north of the site's origin.", Quantity::Length, 1, COORDINATE_M, pattern,
+            inside!("Middle, north", "Place of the middle, north of the site's origin.", Unit::Metres, 1, COORDINATE_M, pattern,
                 Pattern::Orbit { around: OrbitCentre::Point { y_m: value, .. }, .. } => value),
-            inside!("Radius", "From the middle to the ring; the stand-off follows from it.", Quantity::Length, 1, ORBIT_RADIUS_M, pattern,
+            inside!("Radius", "From the middle to the ring; the stand-off follows from it.", Unit::Metres, 1, ORBIT_RADIUS_M, pattern,
                 Pattern::Orbit { radius: OrbitRadius::Set { m: value }, .. } => value),
-            inside!("Rings", "How many, one above the other.", Quantity::Fixed(""), 0, RINGS, pattern,
+            inside!("Rings", "How many, one above the other.", Unit::Count, 0, RINGS, pattern,
                 Pattern::Orbit { rings: Rings::Evenly { count: value, .. }, .. } => value),
-            inside!("Lowest ring", "Its height above the ground in the middle.", Quantity::Length, 1, RING_HEIGHT_M, pattern,
+            inside!("Lowest ring", "Its height above the ground in the middle.", Unit::Metres, 1, RING_HEIGHT_M, pattern,
                 Pattern::Orbit { rings: Rings::Evenly { lowest_m: value, .. }, .. } => value),
-            inside!("Step between rings", "From ring to ring, upward.", Quantity::Length, 1, RING_STEP_M, pattern,
+            inside!("Step between rings", "From ring to ring, upward.", Unit::Metres, 1, RING_STEP_M, pattern,
                 Pattern::Orbit { rings: Rings::Evenly { step_m: value, .. }, .. } => value),
-            inside!("Target height", "What the camera looks at, above the ground in the middle; the tilt of every ring follows from it.", Quantity::Length, 1, TARGET_HEIGHT_M, pattern,
+            inside!("Target height", "What the camera looks at, above the ground in the middle; the tilt of every ring follows from it.", Unit::Metres, 1, TARGET_HEIGHT_M, pattern,
                 Pattern::Orbit { target_height_m: value, .. } => value),
-            inside!("Clearance", "Kept from every structure, corners and neighbours included.", Quantity::Length, 1, CLEARANCE_M, pattern,
+            inside!("Clearance", "Kept from every structure, corners and neighbours included.", Unit::Metres, 1, CLEARANCE_M, pattern,
                 Pattern::Facade { clearance_m: value, .. } => value),
-            inside!("Lowest row", "Least height of the lowest row above the ground.", Quantity::Length, 1, CLEARANCE_M, pattern,
+            inside!("Lowest row", "Least height of the lowest row above the ground.", Unit::Metres, 1, CLEARANCE_M, pattern,
                 Pattern::Facade { lowest_m: value, .. } => value),
-            inside!("Sections", "Pieces of equal length along the deck, each flown to its end before the next.", Quantity::Fixed(""), 0, SECTIONS, pattern,
+            inside!("Sections", "Pieces of equal length along the deck, each flown to its end before the next.", Unit::Count, 0, SECTIONS, pattern,
                 Pattern::Underside { sections: value, .. } => value),
-            inside!("Soffit clearance", "Kept from the underside of the deck.", Quantity::Length, 1, CLEARANCE_M, pattern,
+            inside!("Soffit clearance", "Kept from the underside of the deck.", Unit::Metres, 1, CLEARANCE_M, pattern,
                 Pattern::Underside { soffit_clearance_m: value, .. } => value),
-            inside!("Ground clearance", "Kept from the ground below the deck.", Quantity::Length, 1, CLEARANCE_M, pattern,
+            inside!("Ground clearance", "Kept from the ground below the deck.", Unit::Metres, 1, CLEARANCE_M, pattern,
                 Pattern::Underside { ground_clearance_m: value, .. } => value),
         ],
     },
     Group {
         name: "Distance and speed",
         fields: &[
-            inside!("Height", "Above what is chosen below; the GSD follows from the camera.", Quantity::Length, 1, HEIGHT_M, distance,
+            inside!("Height", "Above what is chosen below; the GSD follows from the camera.", Unit::Metres, 1, HEIGHT_M, distance,
                 Distance::Height { m: value, .. } => value),
-            inside!("GSD", "Of a camera that faces its surface; height or stand-off follows from it, up to the height ceiling.", Quantity::Gsd, 2, GSD_CM, distance,
+            inside!("GSD", "Of a camera that faces its surface; height or stand-off follows from it, up to the height ceiling.", Unit::GsdCentimetres, 2, GSD_CM, distance,
                 Distance::Gsd { cm: value, .. } => value),
-            inside!("Stand-off", "From the wall, from the structure's circle or from the soffit.", Quantity::Length, 1, STAND_OFF_M, distance,
+            inside!("Stand-off", "From the wall, from the structure's circle or from the soffit.", Unit::Metres, 1, STAND_OFF_M, distance,
                 Distance::StandOff { m: value } => value),
             Field {
                 name: "Speed limit",
                 hint: "Your own; aircraft, shot interval and motion blur have theirs, and the least counts.",
-                quantity: Quantity::Speed,
+                unit: Unit::MetresPerSecond,
                 decimals: 1,
                 range: limits::SPEED_MPS,
                 applies: always,
@@ -159,7 +159,7 @@ pub const GROUPS: [Group; 3] = [
                 name: "Stop to expose",
                 hint: "Time for which the aircraft stands still at each exposure: no motion blur, but a stop and a start for each. \
                        Off, it exposes while moving.",
-                quantity: Quantity::Fixed("s"),
+                unit: Unit::BriefSeconds,
                 decimals: 1,
                 range: limits::HOVER_S,
                 applies: always,
@@ -175,7 +175,7 @@ pub const GROUPS: [Group; 3] = [
             Field {
                 name: "Forward overlap",
                 hint: "Share of a nadir image that the next one along the track shows again.",
-                quantity: Quantity::Share,
+                unit: Unit::Share,
                 decimals: 0,
                 range: limits::FORWARD_OVERLAP,
                 applies: always,
@@ -186,7 +186,7 @@ pub const GROUPS: [Group; 3] = [
             Field {
                 name: "Sidelap",
                 hint: "Share of a nadir image that the neighbouring strip or row shows again.",
-                quantity: Quantity::Share,
+                unit: Unit::Share,
                 decimals: 0,
                 range: limits::SIDELAP,
                 applies: |pass| pass.pattern.kind() != PatternKind::Orbit,
@@ -198,7 +198,7 @@ pub const GROUPS: [Group; 3] = [
                 name: "Margin",
                 hint: "How far the pass reaches beyond the boundary, or beyond the ends of a corridor's line or a wall. By \
                        itself one air base; over a boundary at least a quarter of the swath.",
-                quantity: Quantity::Length,
+                unit: Unit::Metres,
                 decimals: 1,
                 range: limits::MARGIN_M,
                 applies: has_margin,

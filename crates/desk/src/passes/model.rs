@@ -3,7 +3,7 @@
 use super::make::kind_name;
 use crate::corner_advice::Corners;
 use crate::show;
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use crate::wind_advice::Advice;
 use obliquity_planning::{
     Above, Airframe, Attitude, FlyingOrder, Id, Outcome, OutlineStructure, Pass, PassOutcome, PassPlan,
@@ -190,7 +190,7 @@ fn follows(given: &Given<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(&'stat
     let units = given.units;
     let Some(plan) = planned.laid() else { return Vec::new() };
     let layout = &plan.layout;
-    let length = |m: f64| units.text(Quantity::Length, m);
+    let length = |m: f64| units.text(Unit::Metres, m);
     let kind = pass.pattern.kind();
     let mut rows = Vec::new();
     if let Some(ring) = layout.flown.ring {
@@ -205,7 +205,7 @@ fn follows(given: &Given<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(&'stat
     }
     let ceiling = if layout.capped { ", held down by the height ceiling" } else { "" };
     rows.push(("Nominal GSD", format!("{}{ceiling}", units.gsd(layout.vertical_gsd_m))));
-    let span = |(low_m, high_m): (f64, f64)| units.span(Quantity::Length, [low_m, high_m]);
+    let span = |(low_m, high_m): (f64, f64)| units.span(Unit::Metres, [low_m, high_m]);
     rows.extend(layout.flown.air_base_m.map(|range_m| ("Air base", span(range_m))));
     let (strips, spacing) = match kind {
         PatternKind::Orbit => ("Rings", "Ring spacing"),
@@ -258,9 +258,9 @@ fn climb_note(
          falls of {} (descent {}); on steeper ground, and over structures, it flies higher.",
         units.speed(speed_mps),
         slope(airframe.climb_mps),
-        units.text(Quantity::VerticalSpeed, airframe.climb_mps),
+        units.text(Unit::VerticalMetresPerSecond, airframe.climb_mps),
         slope(airframe.descent_mps),
-        units.text(Quantity::VerticalSpeed, airframe.descent_mps),
+        units.text(Unit::VerticalMetresPerSecond, airframe.descent_mps),
     ))
 }
 
@@ -270,7 +270,7 @@ pub(super) fn wall_text(structure: &OutlineStructure, wall: usize, units: Units)
     let (a, b) = (ring[wall], ring[(wall + 1) % ring.len()]);
     let outward = -(b - a).perp();
     let azimuth_deg = outward.x.atan2(outward.y).to_degrees().rem_euclid(360.0);
-    let length = units.text(Quantity::Length, a.distance(b));
+    let length = units.text(Unit::Metres, a.distance(b));
     format!("Wall {}: {length}, faces {} ({azimuth_deg:.0}°)", wall + 1, show::compass_name(azimuth_deg))
 }
 

@@ -9,7 +9,7 @@ use super::model::{Passes, gimbal_text, wall_text};
 use crate::form::{self, Enabled, Kind, Named};
 use crate::show;
 use crate::theme;
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use egui::Ui;
 use obliquity_planning::{
     Aim, Attitude, BeginAt, CountingRule, OrbitCentre, OrbitRadius, Pass, PassOutcome, Pattern, PatternKind,
@@ -208,7 +208,7 @@ fn orbit(ui: &mut Ui, of: Form<'_>, around: &OrbitCentre, set: OrbitRadius, ring
 /// The heights of rings that are given one by one.
 fn ring_heights(ui: &mut Ui, of: Form<'_>, heights_m: &[f64]) -> Changed {
     let mut changed: Option<(String, Vec<f64>)> = None;
-    let kind = Kind { quantity: Quantity::Length, decimals: 1, range: limits::RING_HEIGHT_M };
+    let kind = Kind { unit: Unit::Metres, decimals: 1, range: limits::RING_HEIGHT_M };
     for (at, height_m) in heights_m.iter().enumerate() {
         let name = format!("Height of ring {}", at + 1);
         let spoken = of.spoken(&name);
@@ -433,7 +433,7 @@ pub(super) fn camera(ui: &mut Ui, of: Form<'_>) -> Changed {
 
 fn one_attitude(ui: &mut Ui, of: Form<'_>, (at, count): (usize, usize), attitude: Attitude) -> Changed {
     let name = |what: &str| if count == 1 { what.to_owned() } else { format!("{what} {}", at + 1) };
-    let degrees = |range| Kind { quantity: Quantity::Angle, decimals: 1, range };
+    let degrees = |range| Kind { unit: Unit::Degrees, decimals: 1, range };
     let mut changed = None;
     let mut put = |what: &str, to: Attitude| changed = of.with(what, |pass| pass.attitudes[at] = to);
     if of.pass().pattern.kind() != PatternKind::Orbit {
@@ -519,7 +519,7 @@ fn fields<'f>(ui: &mut Ui, of: Form<'_>, fields: impl Iterator<Item = &'f Field>
 fn one_field(ui: &mut Ui, of: Form<'_>, field: &Field) -> Changed {
     let spoken = of.spoken(field.name);
     let named = Named { name: field.name, spoken: &spoken, hint: field.hint };
-    let kind = Kind { quantity: field.quantity, decimals: field.decimals, range: field.range };
+    let kind = Kind { unit: field.unit, decimals: field.decimals, range: field.range };
     let value = (field.get)(of.pass());
     let changed = match field.left_out {
         None => form::number(ui, named, kind, value?, of.units()).map(Some),
@@ -536,14 +536,14 @@ const BEGIN_STOP_S: f64 = 1.0;
 
 /// What a number that was left to the program is when it is first set: what the plan has.
 fn begins_at(of: Form<'_>, field: &Field) -> f64 {
-    if field.quantity == Quantity::Fixed("s") {
+    if field.unit == Unit::BriefSeconds {
         return field.range.nearest(BEGIN_STOP_S);
     }
     let planned = of.shown.planned().and_then(PassOutcome::laid);
-    let value = match (planned, field.quantity) {
-        (Some(planned), Quantity::Speed) => (10.0 * planned.speed.speed_mps).round() / 10.0,
+    let value = match (planned, field.unit) {
+        (Some(planned), Unit::MetresPerSecond) => (10.0 * planned.speed.speed_mps).round() / 10.0,
         (Some(planned), _) => planned.layout.margin_m.round(),
-        (None, Quantity::Speed) => 8.0,
+        (None, Unit::MetresPerSecond) => 8.0,
         (None, _) => 20.0,
     };
     field.range.nearest(value)

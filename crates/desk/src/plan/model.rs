@@ -3,7 +3,7 @@
 use super::PlanSite;
 use crate::cautions;
 use crate::show;
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use glam::DVec2;
 use obliquity_planning::wind::Wind;
 use obliquity_planning::{
@@ -195,7 +195,7 @@ impl Plan {
     /// What there is to know of a structure, line by line.
     pub fn structure_lines(&self, structure: usize) -> Vec<String> {
         let Some(structure) = self.site.structures.get(structure) else { return Vec::new() };
-        let text = |m: f64| self.units.text(Quantity::Length, m);
+        let text = |m: f64| self.units.text(Unit::Metres, m);
         let mut lines = vec![structure.name.clone(), format!("{} high", text(structure.height_m))];
         if (structure.above_mean_ground_m - structure.height_m).abs() > 0.05 {
             lines.push(format!("{} above the mean ground", text(structure.above_mean_ground_m)));
@@ -286,10 +286,10 @@ fn title(planned: &PassOutcome, (index, count): (usize, usize), units: Units) ->
         return format!("Pass {} of {count}: {}, left out", index + 1, planned.pattern.name());
     };
     let tilts = plan.stations.poses.iter().map(|pose| pose.tilt_rad.to_degrees().round());
-    let tilts = Units::Metric.span(Quantity::Angle, tilts);
+    let tilts = Units::Metric.span(Unit::Degrees, tilts);
     let distance = match plan.layout.stand_off_m {
-        Some(m) => format!("{} at {}", plan.pattern.name(), units.text(Quantity::Length, m)),
-        None => units.text(Quantity::Length, plan.layout.height_m),
+        Some(m) => format!("{} at {}", plan.pattern.name(), units.text(Unit::Metres, m)),
+        None => units.text(Unit::Metres, plan.layout.height_m),
     };
     let images = u32::try_from(plan.stations.poses.len()).unwrap_or(u32::MAX);
     let images = show::counted(images, "image", "images");
@@ -318,8 +318,8 @@ fn lines<'a>(legs: impl Iterator<Item = (&'a Leg, u32)>) -> Vec<PlanLine> {
 
 /// Some round distances up to the farthest flown, and the one set for the pilot where it is near enough to matter.
 fn rings(farthest_m: f64, limit_m: f64, units: Units) -> Vec<Ring> {
-    let unit_m = units.stored(Quantity::Length, 1.0);
-    let step_m = units.stored(Quantity::Length, round_step(farthest_m / unit_m / 4.0));
+    let unit_m = units.stored(Unit::Metres, 1.0);
+    let step_m = units.stored(Unit::Metres, round_step(farthest_m / unit_m / 4.0));
     let ring = |radius_m: f64, limit: Option<()>| {
         let text = units.length(radius_m);
         let text = if limit.is_some() { format!("{text} from the pilot") } else { text };

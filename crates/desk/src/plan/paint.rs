@@ -6,7 +6,7 @@ use crate::canvas::Canvas;
 use crate::conditions::arrow;
 use crate::space::{EDGE, Picked};
 use crate::theme::{self, Colors};
-use crate::units::Quantity;
+use crate::units::Unit;
 use egui::{Align2, Color32, Mesh, Painter, Pos2, Rect, Shape, Stroke, Vec2, pos2, vec2};
 use glam::DVec2;
 use std::collections::BTreeMap;
@@ -352,10 +352,10 @@ impl Pen<'_> {
     /// A bar of a round length, in a corner or at an edge where it covers none of the places, or the least important ones; returns where
     /// it is.
     pub(super) fn scale_bar(&self, plan: &Plan, places: &[Pos2]) -> Rect {
-        let unit_m = plan.units.stored(Quantity::Length, 1.0);
+        let unit_m = plan.units.stored(Unit::Metres, 1.0);
         let shown = round_step(70.0 / (self.canvas.points_per_m * unit_m));
         let length = self.canvas.length(shown * unit_m);
-        let text = plan.units.text(Quantity::Length, shown * unit_m);
+        let text = plan.units.text(Unit::Metres, shown * unit_m);
         let galley = self.painter.layout_no_wrap(text, theme::caption(), self.colors.ink);
         let size = vec2(length.max(galley.size().x), galley.size().y + 8.0) + Vec2::splat(8.0);
         let inside = self.area.shrink(8.0);

@@ -1,6 +1,6 @@
 use super::Plan;
 use crate::show;
-use crate::units::Quantity;
+use crate::units::Unit;
 use glam::DVec3;
 use obliquity_planning::PosedCamera;
 
@@ -25,7 +25,7 @@ fn lines(plan: &Plan, pass: usize, station: usize) -> Option<Vec<String>> {
     let heading_deg = at.pose.heading_rad.to_degrees().round().rem_euclid(360.0);
     let mut lines = vec![
         format!("Pass {}, exposure {} of {}", pass + 1, station + 1, of.stations.len()),
-        format!("{} above the mean ground", units.text(Quantity::Length, height_m)),
+        format!("{} above the mean ground", units.text(Unit::Metres, height_m)),
         format!("looks {heading_deg:03.0}°, tilt {tilt}° (gimbal {gimbal}°)"),
         centre(plan, pass, station),
     ];

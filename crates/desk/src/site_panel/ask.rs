@@ -3,7 +3,7 @@
 use super::make::NewRectangle;
 use crate::figures::Freshness;
 use crate::form::Kind;
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use obliquity_planning::limits::Range;
 use obliquity_planning::{Id, Scenario, Site, Structure};
 
@@ -58,5 +58,5 @@ pub(super) fn chosen<'a>(site: &'a Site, state: &SiteState) -> Option<(usize, &'
 }
 
 pub(super) const fn length(range: Range) -> Kind {
-    Kind { quantity: Quantity::Length, decimals: 1, range }
+    Kind { unit: Unit::Metres, decimals: 1, range }
 }

@@ -1,14 +1,14 @@
 //! The ground in words.
 
 use crate::show;
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use obliquity_planning::{Terrain, TerrainGrid};
 
 /// What the ground is: a plane, or a grid with its nodes, spacing, lowest and highest place.
 pub fn ground_text(terrain: &Terrain, units: Units) -> String {
     match terrain {
         Terrain::Plane { at_origin_m, slope_east, slope_north } => {
-            let at = units.text(Quantity::Length, *at_origin_m);
+            let at = units.text(Unit::Metres, *at_origin_m);
             if *slope_east == 0.0 && *slope_north == 0.0 {
                 format!("Level ground at {at}.")
             } else {
@@ -23,7 +23,7 @@ fn grid_text(grid: &TerrainGrid, units: Units) -> String {
     let (columns, rows) = grid.size();
     let heights = grid.heights_mm().iter();
     let (low, high) = heights.fold((i32::MAX, i32::MIN), |(low, high), &mm| (low.min(mm), high.max(mm)));
-    let length = |m: f64| units.text(Quantity::Length, m);
+    let length = |m: f64| units.text(Unit::Metres, m);
     let step = grid.spacing_m();
     let apart = if (step.x - step.y).abs() < 0.005 {
         length(step.x)

@@ -8,7 +8,7 @@ use crate::figures::Freshness;
 use crate::form::{self, CARD, Kind, Named};
 use crate::inputs::Marked;
 use crate::theme::{self, space};
-use crate::units::Quantity;
+use crate::units::Unit;
 use egui::{Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 use obliquity_planning::limits;
 use obliquity_planning::{Site, Structure, StructureKind, Terrain, polygon};
@@ -73,7 +73,7 @@ fn list(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState) {
     }
     let at = chosen(site, state).map(|(at, _)| at);
     for (index, structure) in site.structures.iter().enumerate() {
-        let length = |m: f64| given.units.text(Quantity::Length, m);
+        let length = |m: f64| given.units.text(Unit::Metres, m);
         let sizes = match &structure.kind {
             StructureKind::Extrusion { height_m } => length(*height_m),
             StructureKind::Deck { soffit_m, top_m, .. } => {
@@ -138,7 +138,7 @@ fn adding(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<
         |ui| {
             let mut rectangle = state.rectangle.unwrap_or_else(|| begun(site));
             let mut height_m = state.height_m.unwrap_or(8.0);
-            let degrees = Kind { quantity: Quantity::Angle, decimals: 0, range: limits::DIRECTION_DEG };
+            let degrees = Kind { unit: Unit::Degrees, decimals: 0, range: limits::DIRECTION_DEG };
             let side = length(limits::BUILDING_SIDE_M);
             let place = length(limits::COORDINATE_M);
             let rows = [
@@ -192,7 +192,7 @@ fn ground(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<SiteAsk>) {
     let site = &given.scenario.site;
     form::card(ui, "Ground", &ground_text(&site.terrain, given.units), |ui| {
         if let Terrain::Plane { at_origin_m, slope_east, slope_north } = site.terrain {
-            let share = Kind { quantity: Quantity::Share, decimals: 1, range: limits::SLOPE };
+            let share = Kind { unit: Unit::Share, decimals: 1, range: limits::SLOPE };
             let height = length(limits::TERRAIN_HEIGHT_M);
             let rows = [
                 ("Height at the origin", "Of the plane, above your datum", height, at_origin_m),
@@ -240,7 +240,7 @@ fn ground(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<SiteAsk>) {
 fn samples(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<SiteAsk>) {
     let site = &given.scenario.site;
     form::card(ui, "Samples", "Points on every surface at which views are counted", |ui| {
-        let kind = Kind { quantity: Quantity::Length, decimals: 2, range: limits::SAMPLE_SPACING_M };
+        let kind = Kind { unit: Unit::Metres, decimals: 2, range: limits::SAMPLE_SPACING_M };
         let hint = "Distance between samples on ground, roofs, walls and undersides";
         let named = Named { name: "Sample spacing", spoken: "Sample spacing of the site", hint };
         let begins_at = given.spacing.map_or(1.0, |(m, _)| (100.0 * m).round() / 100.0);
@@ -250,7 +250,7 @@ fn samples(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<SiteAsk>) {
             asks.push(SiteAsk::Put { what: "sample spacing".to_owned(), site: Box::new(site) });
         }
         if let Some((spacing_m, freshness)) = given.spacing {
-            let text = given.units.text(Quantity::Length, spacing_m);
+            let text = given.units.text(Unit::Metres, spacing_m);
             match freshness {
                 Freshness::Fresh => form::figure(ui, "Now", &format!("{text} apart")),
                 Freshness::Stale | Freshness::Pending => {

@@ -1,7 +1,7 @@
 use super::Scene;
 use crate::rose::Rose;
 use crate::show;
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use glam::DVec3;
 use obliquity_planning::{
     Cancelled, ClassFigures, NoWatch, SamplePoint, Shortage, SiteModel, Stations, SurfaceClass, ViewLimits,
@@ -122,7 +122,7 @@ impl Picked {
     pub fn lines(&self, units: Units) -> Vec<String> {
         let seeing = u32::try_from(self.seen_by.len()).unwrap_or(u32::MAX);
         let mut lines = vec![
-            format!("{} above the mean ground", units.text(Quantity::Length, self.height_m)),
+            format!("{} above the mean ground", units.text(Unit::Metres, self.height_m)),
             format!(
                 "Seen from {}, {} of them counting; {} needed",
                 show::counted(seeing, "exposure", "exposures"),

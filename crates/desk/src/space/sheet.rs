@@ -1,6 +1,6 @@
 use super::{Part, Scene};
 use crate::show;
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use glam::{DVec2, DVec3};
 use obliquity_planning::{SurfaceClass, Tile};
 use std::ops::Range;
@@ -123,8 +123,8 @@ impl Panel {
 
     /// Length and height in words.
     pub fn size_text(&self, units: Units) -> String {
-        let length = show::short(units.shown(Quantity::Length, self.size_m.x));
-        format!("{length} × {}", units.text(Quantity::Length, self.size_m.y))
+        let length = show::short(units.shown(Unit::Metres, self.size_m.x));
+        format!("{length} × {}", units.text(Unit::Metres, self.size_m.y))
     }
 
     /// What there is to know of it, line by line.

@@ -3,7 +3,7 @@ use super::{Arrangement, Cameras, Eye, Flat, Layer, Legend, Look, Paper, Scene, 
 use crate::figures::Freshness;
 use crate::show;
 use crate::theme::{self, Colors, space};
-use crate::units::{Quantity, Units};
+use crate::units::{Unit, Units};
 use egui::{
     Align2, Color32, ComboBox, Key, Label, Modifiers, Painter, PointerButton, Pos2, Rect, Response, RichText,
     Role, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2,
@@ -353,7 +353,7 @@ pub(super) fn paper(colors: &Colors, slot: usize) -> Paper {
 fn notes(scene: &Scene, eye: Eye, units: Units) -> Vec<String> {
     let mut notes = Vec::new();
     if let Some(contours) = &scene.contours {
-        notes.push(format!("contours every {}", units.text(Quantity::Length, contours.step_m)));
+        notes.push(format!("contours every {}", units.text(Unit::Metres, contours.step_m)));
     }
     let at = eye.position_m();
     if at.z < scene.site.terrain.height_m(at.truncate()) {

@@ -1,6 +1,6 @@
 use super::{Timeline, clock};
 use crate::show;
-use crate::units::Quantity;
+use crate::units::Unit;
 use glam::DVec3;
 use obliquity_planning::light::LightPeriod;
 use obliquity_planning::{Doing, Moment, Movement};
@@ -78,10 +78,10 @@ fn flying(timeline: &Timeline, moment: &Moment, sortie: u32) -> Vec<String> {
     }
     parts.push(format!(
         "{} over ground",
-        units.text(Quantity::Speed, (10.0 * moment.speed_mps).round() / 10.0)
+        units.text(Unit::MetresPerSecond, (10.0 * moment.speed_mps).round() / 10.0)
     ));
     let height_m = moment.at_m.z - timeline.take_off_z_m;
-    parts.push(format!("{} above take-off", units.text(Quantity::Length, (10.0 * height_m).round() / 10.0)));
+    parts.push(format!("{} above take-off", units.text(Unit::Metres, (10.0 * height_m).round() / 10.0)));
     parts
 }
 

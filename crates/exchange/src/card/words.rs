@@ -2,8 +2,8 @@
 //! written is decided by [`obliquity_planning::wording`].
 
 use crate::Units;
-use crate::units::{FOOT_M, MPH_MPS};
 use obliquity_planning::Unit;
+use obliquity_planning::exact::{FOOT_M, MPH_MPS};
 use obliquity_planning::wording::{Form, trimmed};
 
 /// Widest line of a paragraph.

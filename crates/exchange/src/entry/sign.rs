@@ -1,6 +1,7 @@
 //! Units that may stand behind a number.
 
-use crate::units::{ACRE_M2, FOOT_M, KNOT_MPS, MPH_MPS, POUND_KG, Quantity, Units};
+use obliquity_planning::exact::{ACRE_M2, FOOT_M, INCH_M, KNOT_MPS, MPH_MPS, POUND_KG};
+use obliquity_planning::{Unit, Units};
 
 /// What a unit measures.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -56,8 +57,6 @@ pub(super) struct Sign {
 const fn sign(dimension: Dimension, text: &'static str, factor: f64) -> Sign {
     Sign { dimension, text, factor, offset: 0.0 }
 }
-
-const INCH_M: f64 = FOOT_M / 12.0;
 
 /// Every unit that is read, with its base: metres, square metres, metres per second, fractions, degrees, seconds,
 /// kilograms, watt-hours, gigabytes, degrees Celsius, pixels. The first of its dimension and size is the one that
@@ -145,8 +144,8 @@ const SIGNS: [Sign; 78] = [
 
 impl Sign {
     /// The unit that a field shows.
-    pub(super) fn of_field(quantity: Quantity, units: Units) -> Sign {
-        let shown = units.scale(quantity).sign;
+    pub(super) fn of_field(unit: Unit, units: Units) -> Sign {
+        let shown = units.scale(unit).sign;
         SIGNS.into_iter().find(|sign| sign.text == shown).unwrap_or(sign(Dimension::Own, shown, 1.0))
     }
 
@@ -172,15 +171,8 @@ impl Sign {
     }
 
     /// How many base units one of what a field stores is.
-    pub(super) fn base_per_stored(&self, quantity: Quantity) -> f64 {
-        match quantity {
-            // Stored as it is shown.
-            Quantity::Fixed(_) => self.factor,
-            // Stored in centimetres.
-            Quantity::Gsd | Quantity::Size => 0.01,
-            // Stored in the base unit.
-            _ => 1.0,
-        }
+    pub(super) fn base_per_stored(unit: Unit) -> f64 {
+        Sign::of_field(unit, Units::Metric).factor / Units::Metric.scale(unit).stored_per_shown
     }
 
     /// The longest unit that a text begins with, and its length there; `own` is one too.

@@ -2,40 +2,65 @@
 
 use serde::{Deserialize, Serialize};
 
-/// An international foot, exact (NIST SP 811, 2008, app. B.8).
-pub const FOOT_M: f64 = 0.3048;
-
-/// An international knot, exact: 1852 m an hour.
-pub const KNOT_MPS: f64 = 1852.0 / 3600.0;
-
-/// A statute mile, exact: 5280 ft.
-pub const STATUTE_MILE_M: f64 = 5280.0 * FOOT_M;
-
-/// What a number is in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// What a number is in: how it is stored, and so what it measures. How it is shown is for [`Units`](crate::base::Units).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Unit {
-    /// Seconds.
-    Seconds,
-    /// Hours.
-    Hours,
-    /// Metres.
+    /// Lengths, in metres.
     Metres,
-    /// Centimetres.
-    Centimetres,
-    /// Metres on the surface per pixel.
+    /// The size of a part that is bought by it, or of an error: in metres, shown in centimetres or inches.
+    SizeMetres,
+    /// Areas of land, in square metres.
+    SquareMetres,
+    /// GSD in metres on the surface per pixel: what figures have.
     GsdMetres,
-    /// Metres per second.
+    /// GSD in centimetres per pixel: what scenarios hold.
+    GsdCentimetres,
+    /// Millimetres.
+    Millimetres,
+    /// Micrometres.
+    Micrometres,
+    /// Pixels.
+    Pixels,
+    /// 10^9 pixels.
+    Gigapixels,
+    /// Speeds over ground or through the air, in metres per second.
     MetresPerSecond,
+    /// Climb and descent, in metres per second.
+    VerticalMetresPerSecond,
+    /// Metres per second squared.
+    MetresPerSecondSquared,
     /// Degrees.
     Degrees,
+    /// Degrees per second.
+    DegreesPerSecond,
     /// A share, 0 to 1.
     Share,
     /// A number of things.
     Count,
+    /// The focal length over the diameter of an aperture.
+    FNumber,
+    /// An exposure value.
+    ExposureValue,
+    /// Lengths of stay and flight, in seconds, shown in minutes.
+    Seconds,
+    /// What takes seconds, in seconds.
+    BriefSeconds,
+    /// What takes parts of a second, in seconds, shown in milliseconds.
+    ReadoutSeconds,
+    /// Exposure times, in seconds, shown as the part of a second that they are: 1/1600 s.
+    ExposureSeconds,
+    /// Minutes.
+    Minutes,
+    /// Hours.
+    Hours,
+    /// Kilograms.
+    Kilograms,
+    /// Degrees Celsius.
+    Celsius,
+    /// 10^6 bytes.
+    Megabytes,
     /// 10^9 bytes.
     Gigabytes,
-    /// 10^9 pixels.
-    Gigapixels,
     /// Watt-hours.
     WattHours,
     /// Full battery sets, parts of one included.
@@ -67,25 +92,6 @@ impl GsdUnit {
         match self {
             GsdUnit::Centimetres => GsdUnit::Inches,
             GsdUnit::Inches => GsdUnit::Centimetres,
-        }
-    }
-}
-
-impl Unit {
-    /// Its sign behind a number; empty for counts.
-    pub fn symbol(self) -> &'static str {
-        match self {
-            Unit::Seconds => "s",
-            Unit::Hours => "h",
-            Unit::Centimetres => "cm",
-            Unit::Metres | Unit::GsdMetres => "m",
-            Unit::MetresPerSecond => "m/s",
-            Unit::Degrees => "°",
-            Unit::Share | Unit::Count => "",
-            Unit::Gigabytes => "GB",
-            Unit::Gigapixels => "Gpx",
-            Unit::WattHours => "Wh",
-            Unit::BatterySets => "sets",
         }
     }
 }

@@ -1,7 +1,9 @@
 //! Figures as words in sentences; lengths in both systems of units, since crews fly in either.
 
-use crate::base::unit::{FOOT_M, KNOT_MPS};
-use crate::base::{GsdUnit, SurfaceClass, Unit};
+use crate::base::SurfaceClass;
+use crate::base::exact::{FOOT_M, INCH_M, KNOT_MPS};
+use crate::base::unit::{GsdUnit, Unit};
+use crate::base::units::{Scale, Units};
 use std::cmp::Ordering;
 
 /// The class as the subject of a sentence.
@@ -49,9 +51,6 @@ pub struct Held {
     pub limit: String,
 }
 
-/// Inches beside centimetres, exact.
-const INCH_M: f64 = 0.0254;
-
 impl Form {
     /// A form of any unit, with the decimals that it usually has by the number shown.
     pub const fn new(stored_per_shown: f64, sign: &'static str, usual: fn(f64) -> usize) -> Form {
@@ -84,20 +83,15 @@ impl Form {
     pub fn of(unit: Unit) -> Form {
         let fine = |shown: f64| if shown.abs() < 10.0 { 2 } else { 1 };
         let tenths = |shown: f64| usize::from(shown.abs() < 9.95);
-        let form = Form::new;
+        let Scale { stored_per_shown, sign, .. } = Units::Metric.scale(unit);
+        let form = |usual| Form::new(stored_per_shown, sign, usual);
         match unit {
-            Unit::GsdMetres => form(0.01, "cm", fine),
-            Unit::Centimetres => form(1.0, "cm", fine),
-            Unit::Share => Form { all: Some(100.0), ..form(0.01, "%", |_| 0) },
-            Unit::Seconds => form(60.0, "min", tenths),
-            Unit::Metres => Form { kept: 1, ..form(1.0, "m", |_| 0) },
-            Unit::MetresPerSecond => form(1.0, "m/s", |_| 1),
-            Unit::BatterySets => form(1.0, "sets", |_| 1),
-            Unit::Hours => form(1.0, "h", tenths),
-            Unit::Gigabytes => form(1.0, "GB", tenths),
-            Unit::Count | Unit::WattHours | Unit::Degrees | Unit::Gigapixels => {
-                form(1.0, unit.symbol(), |_| 0)
-            }
+            Unit::GsdMetres | Unit::GsdCentimetres => form(fine),
+            Unit::Share => Form { all: Some(100.0), ..form(|_| 0) },
+            Unit::Metres => Form { kept: 1, ..form(|_| 0) },
+            Unit::MetresPerSecond | Unit::BatterySets => form(|_| 1),
+            Unit::Seconds | Unit::Hours | Unit::Gigabytes => form(tenths),
+            _ => form(|_| 0),
         }
     }
 
@@ -298,6 +292,51 @@ pub(crate) fn counted(count: u64, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })
 }
 
+impl Units {
+    /// How GSD, in metres, is written.
+    pub fn gsd_form(self) -> Form {
+        Form::of_in(Unit::GsdMetres, self.gsd_unit())
+    }
+
+    /// GSD, in metres, with its unit.
+    pub fn gsd(self, gsd_m: f64) -> String {
+        self.gsd_form().alone(gsd_m)
+    }
+
+    /// A stored number with its sign, with about three figures: "73 m", "240 ft", "22 ha", "54.4 acres".
+    pub fn text(self, unit: Unit, stored: f64) -> String {
+        format!("{}{}", short(self.shown(unit, stored)), self.suffix(unit))
+    }
+
+    /// A length in whole metres or feet.
+    pub fn length(self, length_m: f64) -> String {
+        format!("{}{}", count(self.shown(Unit::Metres, length_m)), self.suffix(Unit::Metres))
+    }
+
+    /// An area of land.
+    pub fn area(self, area_m2: f64) -> String {
+        self.text(Unit::SquareMetres, area_m2)
+    }
+
+    /// A speed over ground.
+    pub fn speed(self, speed_mps: f64) -> String {
+        self.text(Unit::MetresPerSecond, speed_mps)
+    }
+
+    /// The least and the greatest of a row of stored numbers with one sign: "70–75 m"; one number where they are shown
+    /// alike, and a dash for none.
+    pub fn span(self, unit: Unit, stored: impl IntoIterator<Item = f64>) -> String {
+        let bounds =
+            stored.into_iter().fold((f64::INFINITY, f64::NEG_INFINITY), |b, v| (b.0.min(v), b.1.max(v)));
+        if !bounds.0.is_finite() {
+            return "–".to_owned();
+        }
+        let [low, high] = [bounds.0, bounds.1].map(|value| short(self.shown(unit, value)));
+        let suffix = self.suffix(unit);
+        if low == high { format!("{low}{suffix}") } else { format!("{low}–{high}{suffix}") }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use crate::base::wording::*;
@@ -377,5 +416,42 @@ mod tests {
                 assert_eq!(seen, Some(side(value, limit)), "{unit:?}: {value} of {limit} as {told:?}");
             }
         }
+    }
+
+    // Derived: 73.2 / 0.3048 = 240.2; 220000 / 4046.856 = 54.36; 10 / 0.44704 = 22.37.
+    #[test]
+    fn texts_are_in_the_units_asked_for() {
+        let (metric, us) = (Units::Metric, Units::UsCustomary);
+        assert_eq!((metric.length(73.2), us.length(73.2)), ("73 m".to_owned(), "240 ft".to_owned()));
+        assert_eq!(
+            (metric.area(220_000.0), us.area(220_000.0)),
+            ("22 ha".to_owned(), "54.4 acres".to_owned())
+        );
+        assert_eq!((metric.speed(10.0), us.speed(10.0)), ("10 m/s".to_owned(), "22.4 mph".to_owned()));
+        assert_eq!(us.text(Unit::Share, 0.25), "25 %");
+        assert_eq!(us.text(Unit::Degrees, 45.0), "45°");
+        assert_eq!(us.text(Unit::GsdCentimetres, 2.0), "2 cm");
+        assert_eq!(us.text(Unit::Count, 4.0), "4");
+        assert_eq!(us.span(Unit::Metres, [60.96, 91.44]), "200–300 ft");
+        assert_eq!(us.span(Unit::Metres, []), "–");
+    }
+
+    // Source: NIST SP 811 (2008), app. B.8 and B.9: 1 in = 2.54 cm, 1 lb = 0.453 592 37 kg, t/°C = (t/°F − 32) / 1.8, all
+    // exact.
+    #[test]
+    fn inches_pounds_and_fahrenheit_are_those_of_the_nist() {
+        let (us, inches) = (Units::UsCustomary, Units::UsInches);
+        assert_eq!(inches.text(Unit::GsdCentimetres, 2.54), "1 in");
+        assert_eq!(
+            (us.text(Unit::GsdCentimetres, 2.54), us.text(Unit::SizeMetres, 0.381)),
+            ("2.54 cm".into(), "15 in".into())
+        );
+        assert_eq!(us.text(Unit::Kilograms, 24.95), "55 lb");
+        let celsius = [-40.0, 0.0, 15.0, 37.0].map(|c| us.text(Unit::Celsius, c));
+        assert_eq!(celsius, ["-40 °F", "32 °F", "59 °F", "98.6 °F"]);
+        assert_eq!(
+            [inches.gsd(0.015), us.gsd(0.015), inches.gsd(0.0254)],
+            ["0.591 in", "1.50 cm", "1.00 in"]
+        );
     }
 }

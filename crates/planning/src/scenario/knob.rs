@@ -103,7 +103,7 @@ pub const KNOBS: &[Knob] = &[
         id: KnobId::Gsd,
         name: "GSD",
         explanation: "Ground sample distance of a nadir camera; the height follows from it, up to the height ceiling.",
-        unit: Unit::Centimetres,
+        unit: Unit::GsdCentimetres,
         range: limits::GSD_CM,
         get: |scenario, pass| match pass_of(scenario, pass)?.distance {
             Distance::Gsd { cm, .. } => Some(cm),

@@ -1,10 +1,8 @@
 //! Figures of the rules that cautions remind of, and where they stand. Local rules and the remote pilot decide.
 
-pub use crate::base::unit::{FOOT_M, KNOT_MPS, STATUTE_MILE_M};
-
 /// 14 CFR Part 107, small unmanned aircraft in the United States.
 pub mod us {
-    use crate::result::cautions::rules::{FOOT_M, KNOT_MPS, STATUTE_MILE_M};
+    use crate::base::exact::{FOOT_M, KNOT_MPS, STATUTE_MILE_M};
 
     /// Where the limits on speed, height, visibility and clouds stand.
     pub const LIMITS: &str = "14 CFR 107.51";

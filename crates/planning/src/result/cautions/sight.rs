@@ -1,6 +1,6 @@
 //! Line of sight: how far the pilot must see, and what stands between.
 
-use crate::base::unit::FOOT_M;
+use crate::base::exact::FOOT_M;
 use crate::base::wording::{counted, held_lengths, length, named, trimmed};
 use crate::result::caution::{Caution, CautionSource, RoutePoint, check};
 use crate::result::cautions::facts::Facts;
