@@ -4,9 +4,9 @@ use crate::made_up::{self, CROSSED, FIVE, NADIR};
 use obliquity::board::{Bar, Board, Row, Side, Standing, Verdict};
 use obliquity::cautions;
 use obliquity::document::{Document, Edit};
+use obliquity::figures::Report;
 use obliquity::figures::{Figures, Freshness};
 use obliquity::settings::{Role, Setting};
-use obliquity::worker::Report;
 use obliquity_planning::{Depth, Distance, KnobId, Pattern, Scenario, Severity};
 use std::sync::Arc;
 

@@ -16,10 +16,11 @@ mod extremes;
 mod files;
 mod first_use;
 mod folders;
+mod frames;
 #[path = "../planning/generate.rs"]
 #[allow(dead_code, reason = "shared with the tests of planning, which use more of it")]
 mod generate;
-mod lane;
+mod jobs;
 mod made_up;
 mod measures;
 mod new_site;
@@ -44,4 +45,3 @@ mod timeline;
 mod units;
 mod walls;
 mod window;
-mod worker;

@@ -1,7 +1,7 @@
 //! Windows for tests, and what every test of a screen does with them.
 
 use crate::made_up;
-use crate::window::settle;
+use crate::window::{nothing_long_began, settle};
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
@@ -38,16 +38,19 @@ pub(crate) fn yard_at(folder: Option<&Path>) -> Window {
 pub(crate) fn press(window: &mut Window, key: Key) {
     window.key_press_modifiers(Modifiers::COMMAND, key);
     window.run_ok();
+    nothing_long_began();
 }
 
 pub(crate) fn press_shifted(window: &mut Window, key: Key) {
     window.key_press_modifiers(Modifiers::COMMAND.plus(Modifiers::SHIFT), key);
     window.run_ok();
+    nothing_long_began();
 }
 
 pub(crate) fn click(window: &mut Window, label: &str) {
     window.get_by_label(label).click();
     window.run_ok();
+    nothing_long_began();
 }
 
 /// Types a number where one stands.

@@ -106,7 +106,7 @@ fn roses_say_why_they_are_empty_and_whether_they_are_stale() {
     let empty = Roses::new(figures.known(&scenario, CROSSED));
     assert!(empty.classes.is_empty() && empty.empty.unwrap().contains("being counted"));
     let outcome = Box::new(made_up::outcome(&scenario, CROSSED, obliquity_planning::Depth::Views));
-    figures.take(obliquity::worker::Report::Done { scenario: Arc::clone(&scenario), outcome });
+    figures.take(obliquity::figures::Report::Done { scenario: Arc::clone(&scenario), outcome });
     let fresh = Roses::new(figures.known(&scenario, CROSSED));
     assert!(!fresh.classes.is_empty() && fresh.freshness == Some(Freshness::Fresh));
     let mut edited = (*scenario).clone();

@@ -8,11 +8,11 @@ use obliquity::app::{App, Screen};
 use obliquity::board::{Board, Whisker};
 use obliquity::document::Document;
 use obliquity::engine::Engine;
+use obliquity::figures::Report;
 use obliquity::figures::{Figures, Freshness};
 use obliquity::files;
 use obliquity::timeline::{BlockKind, Breakdown, Level, Timeline, clock};
 use obliquity::units::Units;
-use obliquity::worker::Report;
 use obliquity_planning::{
     Depth, GeoPoint, Id, LocalClock, LocalDate, Mission, NoWatch, Outcome, Scenario, SiteZone,
 };

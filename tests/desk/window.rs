@@ -42,10 +42,17 @@ pub(crate) fn settle(window: &mut Harness<'static, App>) {
         if board.columns.iter().all(|column| column.freshness == Freshness::Fresh)
             || begun.elapsed() > PATIENCE
         {
+            nothing_long_began();
             return;
         }
         std::thread::sleep(Duration::from_millis(5));
     }
+}
+
+/// No work that may take longer than a frame has began on this thread within a frame.
+pub(crate) fn nothing_long_began() {
+    #[cfg(debug_assertions)]
+    assert_eq!(obliquity::long::found(), [""; 0], "began on the window's thread");
 }
 
 /// The count as it is written, thousands set apart, without what was skipped.

@@ -1,14 +1,16 @@
 //! The window: owns document, figures, jobs and dialogs. `logic` hears what has come; `screen` draws and applies what
 //! was asked for.
 
-mod advised;
 mod corners;
-mod errands;
+mod file_work;
 mod keeping;
+mod requests;
 mod screens;
 mod side;
 mod site_work;
 mod strategies;
+
+use file_work::Chosen;
 
 pub use crate::screen::Screen;
 pub use keeping::drop_text;
@@ -20,10 +22,10 @@ use crate::commands::{self, COMMANDS, Command, CommandRow, MENUS};
 use crate::dialogs::{Answer, Dialog, Picked, Picker, Purpose, Refusal, Then};
 use crate::document::{Document, Edit};
 use crate::engine::Engine;
-use crate::figures::Figures;
+use crate::figures::{Figures, Report};
 use crate::files;
-use crate::lane::Lane;
-use crate::new_site::NewSite;
+use crate::jobs::{Jobs, Lane};
+use crate::long;
 use crate::plan::Surfaces;
 use crate::preferences::Home;
 use crate::slots::Slots;
@@ -31,12 +33,9 @@ use crate::space::{Layer, Space};
 use crate::strategies::Change;
 use crate::theme::{self, Mode};
 use crate::units::Units;
-use crate::worker::{Report, Worker};
 use egui::{Button, Context, Frame, Margin, MenuBar, Panel, RichText, Ui, ViewportCommand};
 use glam::DVec3;
-use obliquity_exchange::{
-    BoundaryChoice, FileErrorKind, Output, RasterFrame, Replace, ThemeChoice, read_boundaries, save_scenario,
-};
+use obliquity_exchange::{Replace, ThemeChoice};
 use obliquity_planning::{Depth, Id, NoWatch, Scenario};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -51,15 +50,6 @@ const MOST_PATIENCE: Duration = Duration::from_millis(12);
 /// As long where there is nothing to show until then.
 const FIRST_PATIENCE: Duration = Duration::from_millis(100);
 
-/// How a path came about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Chosen {
-    /// In the system's dialog, which asks before a file is replaced.
-    BySystem,
-    /// It was typed, dropped or among the recent ones.
-    Typed,
-}
-
 /// The program's window.
 #[derive(Debug)]
 pub struct App {
@@ -69,14 +59,16 @@ pub struct App {
     board: Option<Board>,
     /// What the board was made from.
     drawn_from: Option<Arc<Scenario>>,
-    /// What the worker was last asked for.
+    jobs: Jobs,
+    /// What bands and coverage were last asked for.
     asked_for: Option<Arc<Scenario>>,
-    worker: Option<Worker>,
-    /// What the lane was last asked for.
+    /// What routes were last asked for.
     routes_asked_for: Option<Arc<Scenario>>,
-    lane: Option<Lane>,
-    errands: errands::Errands,
-    /// Whether the user has stopped the worker before it was done.
+    /// So many things of the user's own were on their way to files so far.
+    writes: u64,
+    /// The dialog that was answered before a file was read or written; it comes again where the answer was wrong.
+    asked: Option<Dialog>,
+    /// Whether the user has stopped coverage before it was done.
     stopped: bool,
     slots: Slots,
     /// The strategy last chosen; see [`App::focus`].
@@ -98,17 +90,14 @@ pub struct App {
 }
 
 impl App {
-    /// A window on a document, with its worker.
+    /// A window on a document, with its jobs.
     pub fn new(ctx: &Context, document: Document, mode: Mode) -> Self {
         theme::install(ctx, mode);
         let mut app = App::still(document);
         let repaint = ctx.clone();
-        let wake = move || repaint.request_repaint();
-        app.errands = errands::Errands::beside(Arc::new(wake.clone()));
-        // Without its own thread all this is worked out on the window's.
-        app.lane = Lane::start(app.engine.quick_job(), wake.clone()).ok();
-        match Worker::start(app.engine.job(), wake) {
-            Ok(worker) => app.worker = Some(worker),
+        match Jobs::beside(Arc::new(move || repaint.request_repaint())) {
+            Ok(jobs) => app.jobs = jobs,
+            // Without threads of its own all but coverage is worked out on the window's.
             Err(error) => {
                 let text =
                     format!("coverage cannot be worked out, since the system gives no thread: {error}");
@@ -118,16 +107,15 @@ impl App {
         app
     }
 
-    /// The same, but routes and what is asked for are worked out within the frame, however long that takes: for those who look
-    /// at the very next frame.
+    /// The same, but all jobs except coverage are done within the frame, however long that takes: for those who look at
+    /// the very next frame.
     #[must_use]
     pub fn at_once(mut self) -> Self {
-        self.lane = None;
-        self.errands = errands::Errands::default();
+        self.jobs = self.jobs.at_once(&[Lane::Routes, Lane::Writing, Lane::Aside]);
         self
     }
 
-    /// A window without a worker, for pictures: call [`App::work_out`] to have everything on it.
+    /// A window without threads of its own, for pictures: call [`App::work_out`] to have everything on it.
     pub fn still(document: Document) -> Self {
         App {
             document,
@@ -136,10 +124,10 @@ impl App {
             board: None,
             drawn_from: None,
             asked_for: None,
-            worker: None,
             routes_asked_for: None,
-            lane: None,
-            errands: errands::Errands::default(),
+            jobs: Jobs::default(),
+            writes: 0,
+            asked: None,
             stopped: false,
             slots: Slots::default(),
             focus: None,
@@ -244,14 +232,10 @@ impl App {
         self.board.as_ref()
     }
 
-    /// Hears what worker and system dialog have sent.
+    /// Hears what jobs and system dialog have sent.
     pub fn hear(&mut self) {
-        for report in self.worker.as_mut().map(Worker::poll).unwrap_or_default() {
-            self.figures.take(report);
-            self.drawn_from = None;
-        }
-        self.hear_routes(Duration::ZERO);
-        self.hear_errands();
+        let _framing = long::framing();
+        self.hear_jobs();
         match self.picker.as_ref().map(Picker::poll) {
             None | Some(Picked::Open) => return,
             Some(Picked::Nothing) => self.after_saving = None,
@@ -270,6 +254,7 @@ impl App {
 
     /// Draws everything and applies what was asked for.
     pub fn screen(&mut self, ui: &mut Ui) {
+        let _framing = long::framing();
         let ctx = ui.ctx().clone();
         let asking = self.is_asking();
         let mut commands = if asking { Vec::new() } else { commands::pressed(&ctx, &command_rows()) };
@@ -329,6 +314,28 @@ impl App {
             || !self.drawn_from.as_ref().is_some_and(|from| Arc::ptr_eq(from, self.document.scenario()))
     }
 
+    /// Brings routes, counts and times up to the document: those that are quick within this frame.
+    fn follow_routes(&mut self, scenario: &Arc<Scenario>) {
+        if !self.jobs.runs_beside(Lane::Routes) {
+            let engine = &self.engine;
+            self.figures.follow(scenario, &|scenario, strategy| engine.quick(scenario, strategy));
+            return;
+        }
+        if self.routes_asked_for.as_ref().is_some_and(|asked| Arc::ptr_eq(asked, scenario)) {
+            return;
+        }
+        let wanted = self.figures.wanted_quick(scenario);
+        // At the beginning there is nothing to show instead.
+        let patience = if self.figures.lacks_any(&wanted) {
+            FIRST_PATIENCE
+        } else {
+            (PATIENCE * u32::try_from(wanted.len()).unwrap_or(1)).min(MOST_PATIENCE)
+        };
+        self.request_routes(scenario, wanted);
+        self.routes_asked_for = Some(Arc::clone(scenario));
+        self.hear_routes(patience);
+    }
+
     /// Brings figures and board up to the document.
     fn follow(&mut self) {
         if !self.is_behind() {
@@ -337,8 +344,8 @@ impl App {
         let scenario = Arc::clone(self.document.scenario());
         self.follow_routes(&scenario);
         let asked = self.asked_for.as_ref().is_some_and(|asked| Arc::ptr_eq(asked, &scenario));
-        if let Some(worker) = self.worker.as_mut().filter(|_| !asked) {
-            worker.request(Arc::clone(&scenario), self.figures.wanted(&scenario));
+        if !asked && self.jobs.runs_beside(Lane::Figures) {
+            self.request_figures(&scenario);
             self.asked_for = Some(Arc::clone(&scenario));
             self.stopped = false;
         }
@@ -355,36 +362,6 @@ impl App {
         self.beside.follow(&scenario, &self.figures, &board, self.focus, self.units);
         self.board = Some(board);
         self.drawn_from = Some(scenario);
-    }
-
-    /// Brings routes, counts and times up to the document: those that are quick within this frame.
-    fn follow_routes(&mut self, scenario: &Arc<Scenario>) {
-        let Some(lane) = &mut self.lane else {
-            let engine = &self.engine;
-            self.figures.follow(scenario, &|scenario, strategy| engine.quick(scenario, strategy));
-            return;
-        };
-        if self.routes_asked_for.as_ref().is_some_and(|asked| Arc::ptr_eq(asked, scenario)) {
-            return;
-        }
-        let wanted = self.figures.wanted_quick(scenario);
-        // At the beginning there is nothing to show instead.
-        let patience = if self.figures.lacks_any(&wanted) {
-            FIRST_PATIENCE
-        } else {
-            (PATIENCE * u32::try_from(wanted.len()).unwrap_or(1)).min(MOST_PATIENCE)
-        };
-        lane.request(scenario, wanted);
-        self.routes_asked_for = Some(Arc::clone(scenario));
-        self.hear_routes(patience);
-    }
-
-    fn hear_routes(&mut self, patience: Duration) {
-        let found = self.lane.as_mut().map(|lane| lane.collect(patience)).unwrap_or_default();
-        for report in found {
-            self.figures.take_quick(report, self.document.scenario());
-            self.drawn_from = None;
-        }
     }
 
     fn edit(&mut self, edit: &Edit) {
@@ -556,7 +533,7 @@ impl App {
         self.document = document;
         self.figures = Figures::default();
         self.slots = Slots::default();
-        self.errands.call_off();
+        self.jobs.cancel_told();
         self.focus = None;
         self.drawn_from = None;
         self.asked_for = None;
@@ -567,39 +544,8 @@ impl App {
         }
     }
 
-    fn pick(&mut self, purpose: Purpose, ctx: &Context) {
-        if self.picker.is_some() {
-            return;
-        }
-        match Picker::open(purpose, self.suggested_name(purpose), ctx.clone()) {
-            Ok(picker) => self.picker = Some(picker),
-            Err(_) => self.ask_path(purpose, "The system gives no thread for its dialog; type the path."),
-        }
-    }
-
-    fn suggested_name(&self, purpose: Purpose) -> String {
-        if let Some(name) = self.card_file_name(purpose) {
-            return name;
-        }
-        let path = self.document.path().map(files::short_name);
-        path.unwrap_or_else(|| {
-            format!("{}.ron", self.document.scenario().name.to_lowercase().replace(' ', "_"))
-        })
-    }
-
-    fn ask_path(&mut self, purpose: Purpose, note: &str) {
-        let text = match purpose {
-            Purpose::SaveAs => {
-                self.document.path().map_or_else(|| self.suggested_name(purpose), |p| p.display().to_string())
-            }
-            Purpose::CardText | Purpose::CardPicture => self.suggested_name(purpose),
-            Purpose::Open | Purpose::ImportBoundary | Purpose::ImportTerrain => String::new(),
-        };
-        self.dialog = Some(Dialog::Path { purpose, text, note: note.to_owned() });
-    }
-
     fn answered(&mut self, answer: Answer, ctx: &Context) {
-        self.errands.asked = self.dialog.take();
+        self.asked = self.dialog.take();
         let mut done = Ok(());
         match answer {
             Answer::Cancel => self.after_saving = None,
@@ -612,13 +558,13 @@ impl App {
             }
             Answer::Boundary(choice) => self.import(&choice),
             Answer::NewSite(new, notes) => self.put_new_site(*new, &notes),
-            Answer::Frame(path, frame) => done = self.import_terrain(&path, frame),
+            Answer::Frame(path, frame) => self.import_terrain(&path, frame),
         }
         if let Err(refusal) = done {
-            self.dialog = self.errands.asked.take().map(|asked| asked.again(refusal));
+            self.dialog = self.asked.take().map(|asked| asked.again(refusal));
         }
-        if !self.errands.is_open(errands::Kind::Terrain) {
-            self.errands.asked = None;
+        if !self.is_at_a_file() {
+            self.asked = None;
         }
         self.go_on_after_saving(ctx);
     }
@@ -633,91 +579,6 @@ impl App {
         {
             self.go_on(&then, ctx);
         }
-    }
-
-    fn take_path(&mut self, purpose: Purpose, path: &Path, chosen: Chosen) -> Result<(), Refusal> {
-        match purpose {
-            Purpose::Open => {
-                let (scenario, notes) =
-                    files::read(path).map_err(|error| Refusal::new("The scenario was not opened", &error))?;
-                // A boundary is where a scenario begins, not the file that it is saved to.
-                let own = (!files::is_boundary(path)).then(|| path.to_owned());
-                self.replace_document(Document::new(scenario, own));
-                if !notes.is_empty() {
-                    self.tell("A site was begun from the boundary", &notes.join("\n"));
-                }
-                Ok(())
-            }
-            Purpose::SaveAs | Purpose::CardText | Purpose::CardPicture => self.write(purpose, path, chosen),
-            Purpose::ImportTerrain => self.import_terrain(path, RasterFrame::OfFile),
-            Purpose::ImportBoundary => {
-                let choices = read_boundaries(path)
-                    .map_err(|error| Refusal::new("The boundary was not imported", &error))?;
-                self.choose(files::short_name(path), choices);
-                Ok(())
-            }
-        }
-    }
-
-    /// Writes to a path, unless something is in its place that nobody has said may be replaced: then it asks, or says why
-    /// not. The system's own dialog has asked already, but for a name that it was not shown whole.
-    fn write(&mut self, purpose: Purpose, path: &Path, chosen: Chosen) -> Result<(), Refusal> {
-        let whole = purpose.with_extension(path);
-        let is_own = purpose == Purpose::SaveAs && self.document.path() == Some(whole.as_path());
-        let replace = Replace::Nothing;
-        let checked = purpose.kind().map(|kind| Output { path: &whole, kind, replace, inputs: &[] }.check());
-        match checked {
-            Some(Err(error)) if error.kind == FileErrorKind::Exists => {
-                if is_own || (chosen == Chosen::BySystem && whole == path) {
-                    return self.write_to(purpose, &whole, Replace::Earlier);
-                }
-                self.dialog = Some(Dialog::Replace { purpose, path: whole });
-                Ok(())
-            }
-            Some(Err(error)) if !is_own => Err(Refusal::new("Nothing was saved", &error)),
-            _ => self.write_to(purpose, &whole, replace),
-        }
-    }
-
-    fn write_to(&mut self, purpose: Purpose, path: &Path, replace: Replace) -> Result<(), Refusal> {
-        match purpose {
-            Purpose::CardText | Purpose::CardPicture => self.save_card(purpose, path, replace),
-            _ => self.save_to(path.to_owned()),
-        }
-    }
-
-    fn choose(&mut self, file: String, choices: Vec<BoundaryChoice>) {
-        match choices.as_slice() {
-            [only] => self.import(only),
-            _ => self.dialog = Some(Dialog::Boundary { file, choices }),
-        }
-    }
-
-    fn import(&mut self, choice: &BoundaryChoice) {
-        let new = NewSite::of_boundary(self.document.scenario(), choice);
-        self.new_site(new, choice.notes.clone());
-    }
-
-    fn save(&mut self, ctx: &Context) {
-        match self.document.path().map(Path::to_owned) {
-            Some(path) => {
-                if let Err(refusal) = self.save_to(path) {
-                    self.after_saving = None;
-                    self.refuse(&refusal);
-                }
-                self.go_on_after_saving(ctx);
-            }
-            None => self.pick(Purpose::SaveAs, ctx),
-        }
-    }
-
-    fn save_to(&mut self, path: PathBuf) -> Result<(), Refusal> {
-        let scenario = Arc::clone(self.document.scenario());
-        save_scenario(&path, &scenario)
-            .map_err(|error| Refusal::new("The scenario was not saved", &error))?;
-        self.remember(&path);
-        self.document.mark_saved(path, scenario);
-        Ok(())
     }
 
     /// Asks before the window closes on unsaved changes.
@@ -755,6 +616,8 @@ impl eframe::App for App {
     }
 
     fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
+        // What is on its way to files goes first.
+        self.jobs = Jobs::default();
         // The window is gone: there is nobody left to tell.
         let _kept = self.home.keep();
     }

@@ -1,7 +1,6 @@
-//! The evaluation as the program calls it: one store for the window and its worker.
+//! The evaluation as the program calls it: one store for the window and its jobs.
 
-use crate::lane::QuickJob;
-use crate::worker::{Failure, Job};
+use crate::long;
 use obliquity_planning::corner_advice::CornerAdvice;
 use obliquity_planning::wind_advice::WindAdvice;
 use obliquity_planning::{
@@ -11,6 +10,17 @@ use std::sync::Arc;
 
 /// Results of stages are kept up to this size.
 const STORE_BYTES: usize = 512 << 20;
+
+/// Why a strategy was not worked out.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum Failure {
+    /// It was no longer wanted.
+    #[error("cancelled")]
+    Cancelled,
+    /// The scenario cannot be evaluated; the sentence for people.
+    #[error("{0}")]
+    Refused(String),
+}
 
 /// Works out strategies.
 #[derive(Debug, Clone)]
@@ -36,6 +46,9 @@ impl Engine {
         depth: Depth,
         watch: &dyn Watch,
     ) -> Result<Outcome, Failure> {
+        if depth > Depth::Quick {
+            long::begins(if depth == Depth::Spread { "bands" } else { "coverage" });
+        }
         let evaluator = Evaluator { store: &self.store, watch };
         evaluator.evaluate(scenario, strategy, depth).map_err(failure)
     }
@@ -59,6 +72,7 @@ impl Engine {
         hold: Hold,
         watch: &dyn Watch,
     ) -> Result<Held, Failure> {
+        long::begins("what is held equal");
         let evaluator = Evaluator { store: &self.store, watch };
         evaluator.hold_equal(scenario, lead, hold).map_err(failure)
     }
@@ -73,6 +87,7 @@ impl Engine {
         strategy: Id,
         watch: &dyn Watch,
     ) -> Result<WindAdvice, Failure> {
+        long::begins("advice on the wind");
         let evaluator = Evaluator { store: &self.store, watch };
         evaluator.wind_advice(scenario, strategy).map_err(failure)
     }
@@ -87,20 +102,9 @@ impl Engine {
         strategy: Id,
         watch: &dyn Watch,
     ) -> Result<CornerAdvice, Failure> {
+        long::begins("advice on corners");
         let evaluator = Evaluator { store: &self.store, watch };
         evaluator.corner_advice(scenario, strategy, Depth::Views).map_err(failure)
-    }
-
-    /// What the lane is to run: everything but coverage.
-    pub fn quick_job(&self) -> Box<QuickJob> {
-        let engine = self.clone();
-        Box::new(move |scenario, strategy| engine.quick(scenario, strategy).map_err(|why| why.to_string()))
-    }
-
-    /// What the worker is to run.
-    pub fn job(&self) -> Box<Job> {
-        let engine = self.clone();
-        Box::new(move |scenario, strategy, depth, watch| engine.evaluate(scenario, strategy, depth, watch))
     }
 }
 

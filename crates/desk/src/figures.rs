@@ -1,7 +1,6 @@
 //! The figures of a session: what is known of each strategy, and from which scenario.
 
-use crate::lane::QuickReport;
-use crate::worker::{Failure, Report};
+use crate::engine::Failure;
 use obliquity_planning::{Bands, Depth, Id, Outcome, Scenario, Strategy, SurfaceClass};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -55,6 +54,38 @@ impl<'a> Known<'a> {
     }
 }
 
+/// What was worked out beyond the route.
+#[derive(Debug)]
+pub enum Report {
+    /// A strategy is worked out, to the depth that its outcome names.
+    Done {
+        /// What it was worked out from.
+        scenario: Arc<Scenario>,
+        /// The figures.
+        outcome: Box<Outcome>,
+    },
+    /// A strategy could not be worked out.
+    Failed {
+        /// What it would have been worked out from.
+        scenario: Arc<Scenario>,
+        /// The strategy.
+        strategy: Id,
+        /// For people.
+        message: String,
+    },
+}
+
+/// What was worked out without coverage.
+#[derive(Debug)]
+pub struct QuickReport {
+    /// What it was worked out from.
+    pub scenario: Arc<Scenario>,
+    /// The strategy.
+    pub strategy: Id,
+    /// The figures without coverage.
+    pub outcome: Result<Outcome, String>,
+}
+
 #[derive(Debug)]
 struct Entry<T> {
     from: Arc<Scenario>,
@@ -103,7 +134,7 @@ impl Figures {
         }
     }
 
-    /// Keeps what the worker reports.
+    /// Keeps what was worked out beyond the route.
     pub fn take(&mut self, report: Report) {
         match report {
             Report::Done { scenario, outcome } if outcome.depth < Depth::Views => {
@@ -120,7 +151,7 @@ impl Figures {
         }
     }
 
-    /// What the worker is to work out, and in which order: how sure time and energy are of all strategies, which takes a tenth
+    /// What is to be worked out beyond the route, and in which order: how sure time and energy are of all strategies, which takes a tenth
     /// of what follows, then their coverage.
     pub fn wanted(&self, scenario: &Scenario) -> Vec<(Id, Depth)> {
         let lacks = |id: Id, depth: Depth| {

@@ -1,7 +1,11 @@
 //! The program's way to its files.
 
 use crate::clock;
-use obliquity_exchange::{FileError, parse_scenario, read_boundaries, read_scenario, site_from_boundary};
+use crate::long;
+use obliquity_exchange::{
+    BoundaryChoice, FileError, Output, RasterFrame, TerrainImport, parse_scenario, read_boundaries,
+    read_scenario, read_terrain, save_scenario, site_from_boundary,
+};
 use obliquity_planning::{Above, Conditions, Distance, Id, LocalClock, Mission, Scenario, Site, Template};
 use std::path::Path;
 use std::sync::Arc;
@@ -66,6 +70,7 @@ pub fn on_site(demo: &Scenario, name: &str, site: Site) -> Scenario {
 /// # Errors
 /// What is wrong with the file, where, and the mend.
 pub fn read(path: &Path) -> Result<(Scenario, Vec<String>), FileError> {
+    long::begins("reading a scenario");
     if !is_boundary(path) {
         return Ok((read_scenario(path)?, Vec::new()));
     }
@@ -80,6 +85,42 @@ pub fn read(path: &Path) -> Result<(Scenario, Vec<String>), FileError> {
     }
     notes.push("nothing is modelled on this site: only its ground is predicted".to_owned());
     Ok((on_site(&demo()?, &first.name, site_from_boundary(first)), notes))
+}
+
+/// The polygons of a file.
+///
+/// # Errors
+/// As [`read_boundaries`].
+pub fn boundaries(path: &Path) -> Result<Vec<BoundaryChoice>, FileError> {
+    long::begins("reading a boundary");
+    read_boundaries(path)
+}
+
+/// The heights of a file, cut to a site.
+///
+/// # Errors
+/// As [`read_terrain`].
+pub fn terrain(path: &Path, site: &Site, frame: RasterFrame) -> Result<TerrainImport, FileError> {
+    long::begins("reading terrain");
+    read_terrain(path, site, frame)
+}
+
+/// Writes a scenario; the version before is kept beside it.
+///
+/// # Errors
+/// As [`save_scenario`].
+pub fn save(path: &Path, scenario: &Scenario) -> Result<(), FileError> {
+    long::begins("writing a scenario");
+    save_scenario(path, scenario)
+}
+
+/// Writes bytes for others.
+///
+/// # Errors
+/// As [`Output::write`].
+pub fn write(out: &Output<'_>, bytes: &[u8]) -> Result<(), FileError> {
+    long::begins("writing a file");
+    out.write(|file| file.write_all(bytes))
 }
 
 /// Most names that a sentence lists.

@@ -1,7 +1,7 @@
 //! The program: what the crates below it work out, on a screen, on the command line and as pictures.
 //!
-//! The window is a view of one [`document::Document`]; it changes only through [`document::Edit`]s. What takes long
-//! runs on a [`worker::Worker`] or is an [`errand::Errand`]; routes have a [`lane::Lane`]; [`figures::Figures`] keeps what is known and from which scenario. The
+//! The window is a view of one [`document::Document`]; it changes only through [`document::Edit`]s. What takes
+//! long is one of its [`jobs::Jobs`]; [`figures::Figures`] keeps what is known and from which scenario. The
 //! [`board::Board`] is a view-model without egui; drawing it is apart. [`raster`] draws any screen without a display.
 
 pub mod amendment;
@@ -21,13 +21,13 @@ pub mod dialogs;
 pub mod document;
 pub mod engine;
 pub mod equipment;
-pub mod errand;
 pub mod figures;
 pub mod files;
 pub mod first_use;
 pub mod form;
 pub mod inputs;
-pub mod lane;
+pub mod jobs;
+pub mod long;
 pub mod new_site;
 pub mod passes;
 pub mod picture;
@@ -48,4 +48,3 @@ pub mod timeline;
 pub mod units;
 pub mod wind_advice;
 pub mod window;
-pub mod worker;

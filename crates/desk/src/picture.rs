@@ -1,5 +1,6 @@
 //! Draws a screen into an image file, without a window.
 
+use crate::long;
 use crate::raster::{Image, Raster};
 use crate::theme::{self, Mode};
 use egui::{Color32, Pos2, RawInput, Rect, Vec2, ViewportId};
@@ -51,6 +52,7 @@ pub fn draw(canvas: &Canvas, mut screen: impl FnMut(&mut egui::Ui)) -> Image {
 /// # Errors
 /// [`PictureError`] if the encoder refuses the image, for instance one without pixels.
 pub fn png_bytes(image: &Image) -> Result<Vec<u8>, PictureError> {
+    long::begins("encoding a picture");
     let mut bytes = Vec::new();
     #[expect(clippy::cast_possible_truncation, reason = "sizes come from u32")]
     let (width, height) = (image.width_px as u32, image.height_px as u32);

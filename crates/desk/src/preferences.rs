@@ -1,5 +1,6 @@
 //! What the program remembers of its user, and where: the platform's folder for configuration.
 
+use crate::long;
 use crate::theme::Mode;
 use crate::units::Units;
 use directories::ProjectDirs;
@@ -56,12 +57,16 @@ impl Home {
     /// # Errors
     /// Why they could not be saved, for people.
     pub fn keep(&mut self) -> Result<(), String> {
+        self.to_keep().map_or(Ok(()), |(folder, preferences)| keep_preferences(&folder, &preferences))
+    }
+
+    /// The preferences if they have changed since they were last given out, and the folder that they are kept in.
+    pub fn to_keep(&mut self) -> Option<(PathBuf, Preferences)> {
         if self.preferences == self.saved {
-            return Ok(());
+            return None;
         }
         self.saved = self.preferences.clone();
-        let Some(folder) = &self.folder else { return Ok(()) };
-        save_preferences(folder, &self.preferences).map_err(|error| error.to_string())
+        Some((self.folder.clone()?, self.preferences.clone()))
     }
 
     /// The user's library of aircraft; empty where nothing is kept.
@@ -73,15 +78,6 @@ impl Home {
             || Ok(Equipment::default()),
             |folder| read_library(folder).map_err(|error| error.to_string()),
         )
-    }
-
-    /// Saves the library; the version before is kept beside it.
-    ///
-    /// # Errors
-    /// Why it cannot be saved, for people.
-    pub fn keep_library(&self, library: &Equipment) -> Result<(), String> {
-        let Some(folder) = &self.folder else { return Ok(()) };
-        save_library(folder, library).map_err(|error| error.to_string())
     }
 
     /// The units that the user prefers.
@@ -131,6 +127,24 @@ impl Home {
             ThemeChoice::Dark => Mode::Dark,
         }
     }
+}
+
+/// Writes the preferences.
+///
+/// # Errors
+/// Why they could not be saved, for people.
+pub fn keep_preferences(folder: &Path, preferences: &Preferences) -> Result<(), String> {
+    long::begins("writing preferences");
+    save_preferences(folder, preferences).map_err(|error| error.to_string())
+}
+
+/// Writes the library; the version before is kept beside it.
+///
+/// # Errors
+/// Why it cannot be saved, for people.
+pub fn keep_library(folder: &Path, library: &Equipment) -> Result<(), String> {
+    long::begins("writing the library");
+    save_library(folder, library).map_err(|error| error.to_string())
 }
 
 /// What a choice is to the screen.

@@ -2,8 +2,8 @@
 
 use crate::app::App;
 use crate::document::Document;
+use crate::jobs::said;
 use crate::preferences::Home;
-use crate::worker::said;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 const ICON: &[u8] = include_bytes!("../../../assets/icon.png");

@@ -1,11 +1,11 @@
 //! Passes begun at other corners: tried beside the window, told, and taken.
 
 use super::App;
-use super::advised::Cornered;
-use super::errands::Kind;
+use super::requests::{OtherCorners, found};
 use crate::amendment::{Amendment, Part};
 use crate::corner_advice::{Corners, CornersAsk, State};
 use crate::document::Edit;
+use crate::jobs::Same;
 use obliquity_planning::corner_advice::CornerAdvice;
 use obliquity_planning::{Id, Scenario};
 use std::sync::Arc;
@@ -20,10 +20,10 @@ impl App {
 
     /// What is known of the corners of a strategy's passes.
     pub(super) fn corners<'a>(&'a self, scenario: &'a Arc<Scenario>, strategy: Id) -> Corners<'a> {
-        let fits = |known: &&Cornered| Arc::ptr_eq(&known.from, scenario) && known.strategy == strategy;
-        let state = match self.side.cornered.as_ref().filter(fits) {
-            Some(known) => State::Found(known.found.as_ref().map_err(String::as_str)),
-            None if self.errands.is_open(Kind::Corners) => State::Trying,
+        let key = OtherCorners { from: Same::of(scenario), strategy };
+        let state = match self.jobs.known(&key) {
+            Some(known) => State::Found(found(known)),
+            None if self.jobs.is_open(|_: &OtherCorners| true) => State::Trying,
             None => State::Unasked,
         };
         let name = scenario.strategy(strategy).map_or("the strategy", |known| known.name.as_str());
@@ -34,12 +34,10 @@ impl App {
         match ask {
             CornersAsk::Try => self.advise_on_corners(),
             CornersAsk::Begin => {
-                let Some(Cornered { strategy, found: Ok(CornerAdvice::Begin(other)), .. }) =
-                    &self.side.cornered
-                else {
-                    return;
-                };
-                let (strategy, passes) = (*strategy, other.passes.clone());
+                let Some(strategy) = self.focus() else { return };
+                let key = OtherCorners { from: Same::of(self.document.scenario()), strategy };
+                let Some(Ok(Ok(CornerAdvice::Begin(other)))) = self.jobs.known(&key) else { return };
+                let passes = other.passes.clone();
                 let name = self.document.scenario().strategy(strategy).map_or("", |s| s.name.as_str());
                 let what = format!("corners of {name}");
                 self.document.end_gesture();

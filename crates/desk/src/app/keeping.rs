@@ -1,10 +1,11 @@
 //! What the window keeps for its user: preferences, recent files; and files dropped on it.
 
-use super::{App, Chosen};
+use super::App;
+use super::file_work::Chosen;
 use crate::board::Fold;
 use crate::dialogs::{Purpose, Then};
 use crate::files;
-use crate::preferences::{Home, theme_preference};
+use crate::preferences::{Home, keep_preferences, theme_preference};
 use crate::theme;
 use egui::{Align2, Context, Id, LayerId, Order, Rect, Ui};
 use obliquity_exchange::ThemeChoice;
@@ -120,8 +121,8 @@ impl App {
     /// Saves the preferences where they have changed.
     pub(super) fn keep_preferences(&mut self) {
         self.home.preferences.settings_folded = self.fold == Fold::Folded;
-        if let Err(why) = self.home.keep() {
-            self.tell("Your preferences were not saved", &why);
+        if let Some((folder, preferences)) = self.home.to_keep() {
+            self.put_away("Your preferences were not saved", move || keep_preferences(&folder, &preferences));
         }
     }
 }

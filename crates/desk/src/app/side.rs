@@ -1,7 +1,5 @@
 //! What the screens remember while the window is open.
 
-use super::advised::{Advised, Cornered};
-use crate::conditions::Shades;
 use crate::equipment::Shelf;
 use crate::first_use::{Buildings, Rectangle};
 use crate::screen::Screen;
@@ -43,12 +41,6 @@ pub(super) struct Side {
     /// What the screen of the site remembers.
     pub(super) site_state: SiteState,
     pub(super) known: Option<KnownSite>,
-    /// What was found when strips were last turned.
-    pub(super) advised: Option<Advised>,
-    /// What was found when passes were last begun at other corners.
-    pub(super) cornered: Option<Cornered>,
-    /// The shade that was last worked out.
-    pub(super) shades: Option<Shades>,
 }
 
 impl Side {
@@ -64,9 +56,6 @@ impl Side {
             pass: None,
             site_state: SiteState::default(),
             known: None,
-            advised: None,
-            cornered: None,
-            shades: None,
         }
     }
 }

@@ -1,7 +1,6 @@
 //! What the window does to the site: another one in its place, terrain, what stands on it.
 
 use super::App;
-use super::errands::not_imported;
 use crate::amendment::{Amendment, Part};
 use crate::dialogs::{Dialog, Refusal};
 use crate::document::Edit;
@@ -11,7 +10,7 @@ use crate::new_site::{NewSite, SiteFrame};
 use crate::screen::Screen;
 use crate::site_panel::ground_text;
 use egui::Context;
-use obliquity_exchange::{FileError, FileErrorKind, RasterFrame, TerrainImport, read_terrain, utm_zone};
+use obliquity_exchange::{FileError, FileErrorKind, RasterFrame, TerrainImport, utm_zone};
 use obliquity_planning::{Site, Terrain, TypicalBuilding, polygon};
 use std::path::Path;
 use std::sync::Arc;
@@ -29,16 +28,6 @@ impl App {
         matches!(self.document.scenario().site.terrain, Terrain::Grid(_))
     }
 
-    /// Reads the heights of a file, to put them in place of the ground.
-    pub(super) fn import_terrain(&mut self, path: &Path, frame: RasterFrame) -> Result<(), Refusal> {
-        if std::fs::metadata(path).is_ok_and(|file| file.is_file()) {
-            self.fetch_terrain(path.to_owned(), frame);
-            return Ok(());
-        }
-        let site = Arc::clone(&self.document.scenario().site);
-        self.take_terrain(&site, path, frame, read_terrain(path, &site, frame))
-    }
-
     /// Puts heights in place of the ground, and says what came.
     pub(super) fn take_terrain(
         &mut self,
@@ -49,7 +38,10 @@ impl App {
     ) -> Result<(), Refusal> {
         match read {
             // They were cut to another site.
-            Ok(_) if !Arc::ptr_eq(site, &self.document.scenario().site) => self.import_terrain(path, frame),
+            Ok(_) if !Arc::ptr_eq(site, &self.document.scenario().site) => {
+                self.import_terrain(path, frame);
+                Ok(())
+            }
             Ok(import) => {
                 let terrain = Terrain::Grid(Arc::new(import.grid));
                 let summary = ground_text(&terrain, self.units);
@@ -69,7 +61,7 @@ impl App {
                 self.dialog = Some(Dialog::Frame { path, frame, zone, note });
                 Ok(())
             }
-            Err(error) => Err(not_imported(&error)),
+            Err(error) => Err(Refusal::new("The terrain was not imported", &error)),
         }
     }
 

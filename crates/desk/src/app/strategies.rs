@@ -1,13 +1,14 @@
 //! What the window does to strategies.
 
 use super::App;
-use super::errands::{HoldStep, distances};
+use super::requests::{Coverage, HoldStep, distances};
 use crate::board::{Ask, Fold, Headline, Session, Updating, name_field};
 use crate::commands::Task;
 use crate::document::{Edit, Holding};
-use crate::strategies::{Change, Lead, leading};
+use crate::jobs::Lane;
+use crate::strategies::{Change, Lead};
 use egui::Context;
-use obliquity_planning::{Distance, Held, Hold, Id, KnobId, NoWatch, Pass};
+use obliquity_planning::{Distance, Held, Hold, Id, KnobId, Pass};
 use std::sync::Arc;
 
 impl App {
@@ -34,10 +35,10 @@ impl App {
     }
 
     fn updating(&self) -> Updating {
-        if let Some((what, tenths)) = self.errands.progress() {
+        if let Some((what, tenths)) = self.jobs.told() {
             return Updating::Errand { what, tenths };
         }
-        match self.worker.as_ref().and_then(crate::worker::Worker::progress) {
+        match self.jobs.progress::<Coverage>() {
             Some(progress) => Updating::Running(progress),
             None if self.stopped => Updating::Stopped,
             None => Updating::Nothing,
@@ -104,7 +105,7 @@ impl App {
     }
 
     /// Makes a change and puts the strategy that it brings in focus.
-    fn change(&mut self, change: Change) {
+    pub(super) fn change(&mut self, change: Change) {
         let before = Arc::clone(self.document.scenario());
         let costs_time = !matches!(change, Change::Rename(..) | Change::Move(..) | Change::Reference(_));
         let in_gesture = matches!(change, Change::Direction { .. });
@@ -118,16 +119,6 @@ impl App {
         }
     }
 
-    fn let_lead(&mut self, strategy: Id, lead: Lead) {
-        match self.engine.quick(self.document.scenario(), strategy) {
-            Ok(outcome) => {
-                let distances = leading(&outcome, lead);
-                self.change(Change::Lead { strategy, lead, distances });
-            }
-            Err(failure) => self.tell("The change was not made", &failure.to_string()),
-        }
-    }
-
     /// Holds something equal; the reference leads, or the strategy in focus.
     pub fn hold(&mut self, hold: Option<Hold>) {
         let lead = self.document.scenario().reference.or(self.focus());
@@ -135,14 +126,7 @@ impl App {
             self.edit(&Edit::Hold { holding: None, distances: Vec::new() });
             return;
         };
-        if hold == Hold::TimeOnSite {
-            self.equalise(lead, HoldStep::Own);
-            return;
-        }
-        match self.engine.hold_equal(self.document.scenario(), lead, hold, &NoWatch) {
-            Ok(held) => self.put_held(held, hold, lead),
-            Err(failure) => self.tell("Nothing is held equal", &failure.to_string()),
-        }
+        self.equalise(lead, hold, HoldStep::Own);
     }
 
     pub(super) fn put_held(&mut self, held: Held, hold: Hold, lead: Id) {
@@ -183,16 +167,16 @@ impl App {
             return;
         };
         let lead = lead.unwrap_or(holding.lead);
-        self.equalise(lead, HoldStep::FollowUp);
+        self.equalise(lead, Hold::TimeOnSite, HoldStep::FollowUp);
     }
 
     fn stop(&mut self) {
-        if self.errands.progress().is_some() {
+        if self.jobs.told().is_some() {
             self.call_off();
             return;
         }
-        if let Some(worker) = &mut self.worker {
-            worker.cancel();
+        if self.jobs.runs_beside(Lane::Figures) {
+            self.cancel_figures();
             self.stopped = true;
         }
     }

@@ -72,7 +72,7 @@ pub enum Updating {
     /// Nothing.
     Nothing,
     /// Coverage.
-    Running(crate::worker::Progress),
+    Running(crate::jobs::Progress),
     /// What the user has asked for.
     Errand {
         /// What it does: "finding equal times".

@@ -5,9 +5,9 @@ use super::grid::{self, BAND_EDGE, Grid};
 use super::model::{Board, Sentence};
 use super::{adding, corner, figures, foot, heads, sliders};
 use crate::figures::Freshness;
+use crate::jobs::Progress;
 use crate::show;
 use crate::theme::{self, space};
-use crate::worker::Progress;
 use egui::text::LayoutJob;
 use egui::{
     CornerRadius, Frame, Margin, Panel, Rect, ScrollArea, Sense, Shape, Stroke, StrokeKind, TextFormat, Ui,

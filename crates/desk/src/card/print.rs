@@ -1,6 +1,7 @@
 //! The card as a picture for paper: dark on white, whatever the screen looks like.
 
 use super::sheet;
+use crate::long;
 use crate::picture::{self, Canvas};
 use crate::raster::Image;
 use crate::theme::{self, Mode, space};
@@ -16,6 +17,7 @@ const SHARP: f32 = 2.0;
 
 /// Draws the card on white, as long as it needs to be. `slot` is its colour.
 pub fn picture(card: &Card, slot: usize) -> Image {
+    long::begins("drawing a card");
     let mut height = 0.0;
     let width_px = whole(PAPER_POINTS * SHARP);
     let trial = Canvas { width_px, height_px: 64, pixels_per_point: SHARP, mode: Mode::Light };

@@ -10,5 +10,5 @@ mod view;
 
 pub(crate) use dial::{arrow, wind_text};
 pub use light::{Fact, exposure_text, light_facts};
-pub use shade::{ShadeRow, Shades, shade_rows};
+pub use shade::{ShadeRow, Shades, is_quick, shade_rows, work_out};
 pub use view::{Ask, Given, ui};

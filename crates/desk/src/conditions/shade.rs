@@ -1,13 +1,13 @@
 //! Shadows and shade while a strategy is flown: finished texts.
 
 use super::light::clock;
+use crate::long;
 use crate::show;
 use crate::units::{Unit, Units};
 use obliquity_planning::SiteOutline;
 use obliquity_planning::light::{
-    CastShade, LightFigures, NoLight, Shade, ShadeCause, Shadow, StructureShade, WallShade, structure_shades,
+    CastShade, LightFigures, Shade, ShadeCause, Shadow, StructureShade, WallShade, structure_shades,
 };
-use std::sync::Arc;
 
 /// A wall in shade for less than this share of the flying is called sunlit, for more than the rest in shade.
 const HARDLY: f64 = 0.02;
@@ -15,32 +15,30 @@ const HARDLY: f64 = 0.02;
 /// Beyond so many walls times structures, shade is worked out only when asked for.
 const AT_ONCE: usize = 100_000;
 
-/// What is known of the shade, and for which light.
-#[derive(Debug, Clone)]
-pub struct Shades {
-    light: LightFigures,
-    outline: Arc<SiteOutline>,
+/// What is known of the shade.
+#[derive(Debug, Clone, Copy)]
+pub enum Shades<'a> {
+    /// It is worked out only when asked for.
+    Unasked,
+    /// It is being worked out.
+    Working,
     /// One for each structure, or why there are none.
-    pub found: Result<Vec<StructureShade>, NoLight>,
+    Found(Result<&'a [StructureShade], &'a str>),
 }
 
-impl Shades {
-    /// Works out the shade on every structure.
-    pub fn new(outline: &Arc<SiteOutline>, light: &LightFigures) -> Self {
-        let found = structure_shades(outline, light);
-        Shades { light: light.clone(), outline: Arc::clone(outline), found }
-    }
+/// Whether the shade on a site is worked out without asking.
+pub fn is_quick(outline: &SiteOutline) -> bool {
+    let walls: usize = outline.structures.iter().map(|structure| structure.footprint_m.len()).sum();
+    walls.saturating_mul(outline.obstacles.len()) <= AT_ONCE
+}
 
-    /// Whether it belongs to a light on a site.
-    pub fn is_of(&self, light: &LightFigures, outline: &Arc<SiteOutline>) -> bool {
-        Arc::ptr_eq(&self.outline, outline) && self.light == *light
-    }
-
-    /// Whether the shade on a site is worked out without asking.
-    pub fn at_once(outline: &SiteOutline) -> bool {
-        let walls: usize = outline.structures.iter().map(|structure| structure.footprint_m.len()).sum();
-        walls.saturating_mul(outline.obstacles.len()) <= AT_ONCE
-    }
+/// Works out the shade on every structure; the sentence for people where there is none.
+///
+/// # Errors
+/// Why nothing is known of the light.
+pub fn work_out(outline: &SiteOutline, light: &LightFigures) -> Result<Vec<StructureShade>, String> {
+    long::begins("shade");
+    structure_shades(outline, light).map_err(|why| why.to_string())
 }
 
 /// One structure: its shadow and its walls, in words.

@@ -36,7 +36,7 @@ pub struct Given<'a> {
     /// Whether its strips are best turned.
     pub advice: Advice<'a>,
     /// The shade while it is flown, where it was worked out.
-    pub shades: Option<&'a Shades>,
+    pub shades: Shades<'a>,
     /// The units on the screen.
     pub units: Units,
 }
@@ -413,15 +413,16 @@ fn shade(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
     let Some(Ok(Outcome { light: Ok(light), .. })) = given.outcome else { return };
     let note = "While it is flown; shadows on level ground, walls judged at their middle. Open a structure for its walls.";
     form::card(ui, "Shadows and shade", note, |ui| match given.shades {
-        None => {
+        Shades::Unasked => {
             let hint = "The site has many walls; it takes a moment";
             if ui.button("Work out the shade").on_hover_text(hint).clicked() {
                 asks.push(Ask::WorkOutShade);
             }
         }
-        Some(shades) => match &shades.found {
-            Err(why) => form::muted(ui, &sentence(&why.to_string())),
-            Ok(found) if found.is_empty() => form::muted(ui, "Nothing stands on the site."),
+        Shades::Working => form::muted(ui, "The shade is being worked out."),
+        Shades::Found(found) => match found {
+            Err(why) => form::muted(ui, &sentence(why)),
+            Ok([]) => form::muted(ui, "Nothing stands on the site."),
             Ok(found) => {
                 let rows = shade_rows(found, light, given.units);
                 let list = |ui: &mut Ui| {

@@ -13,7 +13,7 @@ pub const STATUTE_MILE_M: f64 = 5280.0 * FOOT_M;
 pub const POUND_KG: f64 = 0.453_592_37;
 
 /// An inch, exact (NIST SP 811, 2008, app. B.8).
-pub const INCH_M: f64 = FOOT_M / 12.0;
+pub const INCH_M: f64 = 0.0254;
 
 /// Mile of 5280 international feet in an hour, exact (NIST SP 811, 2008, app. B.8).
 pub const MPH_MPS: f64 = 5280.0 * FOOT_M / 3600.0;

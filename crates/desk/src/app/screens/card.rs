@@ -5,6 +5,7 @@ use crate::app::App;
 use crate::card::{self, CardAsk, CardView};
 use crate::dialogs::{Purpose, Refusal};
 use crate::document::Edit;
+use crate::files;
 use crate::picture;
 use crate::screen::Screen;
 use crate::theme::{self, space};
@@ -71,17 +72,19 @@ impl App {
     ) -> Result<(), Refusal> {
         const NOT_SAVED: &str = "The card was not saved";
         let card = self.beside.card().ok_or_else(|| Refusal::new(NOT_SAVED, &NO_CARD))?;
-        let picture = purpose == Purpose::CardPicture;
-        let bytes = if picture {
-            picture::png_bytes(&card::picture(card, self.beside.slot())).map_err(|error| error.to_string())
-        } else {
-            Ok(card.to_text().into_bytes())
-        };
-        let kind = if picture { OutputKind::PICTURE } else { OutputKind::CARD };
-        let out = Output { path, kind, replace, inputs: &[] };
-        let saved = bytes
-            .and_then(|bytes| out.write(|file| file.write_all(&bytes)).map_err(|error| error.to_string()));
-        saved.map_err(|why| Refusal::new(NOT_SAVED, &why))
+        let (card, slot, path) = (card.clone(), self.beside.slot(), path.to_owned());
+        self.put_away(NOT_SAVED, move || {
+            let picture = purpose == Purpose::CardPicture;
+            let bytes = if picture {
+                picture::png_bytes(&card::picture(&card, slot)).map_err(|error| error.to_string())?
+            } else {
+                card.to_text().into_bytes()
+            };
+            let kind = if picture { OutputKind::PICTURE } else { OutputKind::CARD };
+            let out = Output { path: &path, kind, replace, inputs: &[] };
+            files::write(&out, &bytes).map_err(|error| error.to_string())
+        });
+        Ok(())
     }
 }
 

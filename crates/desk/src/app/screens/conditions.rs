@@ -2,16 +2,38 @@
 
 use crate::amendment::{Amendment, Part, Terms};
 use crate::app::App;
-use crate::app::advised::Advised;
-use crate::app::errands::Kind;
-use crate::conditions::{self, Ask, Shades};
+use crate::app::requests::{Directions, found};
+use crate::conditions::{self, Ask, Shades, is_quick};
 use crate::document::Edit;
+use crate::jobs::{Key, Lane, Same};
 use crate::screen::Screen;
 use crate::wind_advice::{Advice, AdviceAsk, Wind};
 use egui::Ui;
+use obliquity_planning::light::{LightFigures, StructureShade};
 use obliquity_planning::wind_advice::WindAdvice;
-use obliquity_planning::{Id, Outcome, Scenario};
+use obliquity_planning::{Id, Outcome, Scenario, SiteOutline};
 use std::sync::Arc;
+use std::time::Duration;
+
+/// A frame waits as long for the shade; what takes longer comes later.
+const PATIENCE: Duration = Duration::from_millis(4);
+
+/// Shade on a site in the light of a stay.
+#[derive(Debug, Clone, PartialEq)]
+struct ShadeOf {
+    outline: Same<SiteOutline>,
+    light: LightFigures,
+}
+
+impl Key for ShadeOf {
+    type Reply = Result<Vec<StructureShade>, String>;
+    const LANE: Lane = Lane::Aside;
+    const KEPT: usize = 4;
+
+    fn told(&self) -> Option<&'static str> {
+        (!is_quick(&self.outline.0)).then_some("working out the shade")
+    }
+}
 
 impl App {
     /// Tries other directions for the strips of the strategy in focus, where the wind blows.
@@ -26,13 +48,12 @@ impl App {
 
     /// What is known of the direction of a strategy's strips.
     pub(super) fn advice<'a>(&'a self, scenario: &'a Arc<Scenario>, strategy: Id) -> Advice<'a> {
-        let fits = |known: &&Advised| Arc::ptr_eq(&known.from, scenario) && known.strategy == strategy;
-        let known = self.side.advised.as_ref().filter(fits);
+        let known = self.jobs.known(&Directions { from: Same::of(scenario), strategy });
         Advice {
             strategy: scenario.strategy(strategy).map_or("the strategy", |known| known.name.as_str()),
             wind: Wind::of(scenario.conditions.wind),
-            found: known.map(|known| known.found.as_ref().map_err(String::as_str)),
-            trying: self.errands.is_open(Kind::Wind),
+            found: known.map(found),
+            trying: self.jobs.is_open(|_: &Directions| true),
         }
     }
 
@@ -40,11 +61,10 @@ impl App {
         match ask {
             AdviceAsk::Try => self.advise_on_wind(),
             AdviceAsk::Turn => {
-                let Some(Advised { strategy, found: Ok(WindAdvice::Turn(turned)), .. }) = &self.side.advised
-                else {
-                    return;
-                };
-                let (strategy, passes) = (*strategy, turned.passes.clone());
+                let Some(strategy) = self.focus() else { return };
+                let key = Directions { from: Same::of(self.document.scenario()), strategy };
+                let Some(Ok(Ok(WindAdvice::Turn(turned)))) = self.jobs.known(&key) else { return };
+                let passes = turned.passes.clone();
                 let name = self.document.scenario().strategy(strategy).map_or("", |s| s.name.as_str());
                 let what = format!("strip direction of {name}");
                 self.document.end_gesture();
@@ -70,7 +90,7 @@ impl App {
             focus,
             outcome,
             advice: self.advice(&scenario, focus.unwrap_or(Id(0))),
-            shades: self.side.shades.as_ref(),
+            shades: self.shades(),
             units: self.units,
         };
         let mut asks = Vec::new();
@@ -81,7 +101,11 @@ impl App {
                 Ask::Board(ask) => self.apply(ask),
                 Ask::Focus(id) => self.focus = Some(id),
                 Ask::Advice(ask) => self.advice_asked(ask),
-                Ask::WorkOutShade => self.work_out_shade(focus),
+                Ask::WorkOutShade => {
+                    if let Some(key) = self.shade_wanted() {
+                        self.work_out_shade(&key);
+                    }
+                }
                 Ask::Put { what, conditions } => {
                     let terms = Terms { conditions: *conditions, ..Terms::of(&scenario) };
                     self.edit(&Edit::Amend(Amendment { what, part: Part::Terms(Box::new(terms)) }));
@@ -90,32 +114,39 @@ impl App {
         }
     }
 
-    /// Leaves no shade on the screen that belongs to another light; works it out where that takes no time.
-    pub(super) fn follow_shade(&mut self) {
-        let focus = self.focus();
-        let scenario = self.document.scenario();
-        let light = focus.and_then(|id| light_of(self.figures.known(scenario, id)?.quick.ok()?));
-        let outline = self.side.known.as_ref().and_then(|known| known.outline());
-        let (Some(light), Some(outline)) = (light, outline) else {
-            self.side.shades = None;
-            return;
-        };
-        if self.side.shades.as_ref().is_some_and(|shades| shades.is_of(light, outline)) {
-            return;
-        }
-        self.side.shades = Shades::at_once(outline).then(|| Shades::new(outline, light));
+    /// The shade that belongs on the screen; nothing where no light or no sound site is known.
+    fn shade_wanted(&self) -> Option<ShadeOf> {
+        let known = self.figures.known(self.document.scenario(), self.focus()?)?;
+        let light = light_of(known.quick.ok()?)?.clone();
+        let outline = self.side.known.as_ref().and_then(|known| known.outline())?;
+        Some(ShadeOf { outline: Same::of(outline), light })
     }
 
-    fn work_out_shade(&mut self, focus: Option<Id>) {
-        let scenario = self.document.scenario();
-        let light = focus.and_then(|id| light_of(self.figures.known(scenario, id)?.quick.ok()?));
-        let outline = self.side.known.as_ref().and_then(|known| known.outline());
-        if let (Some(light), Some(outline)) = (light, outline) {
-            self.side.shades = Some(Shades::new(outline, light));
+    /// Has the shade worked out where that takes no time.
+    pub(super) fn follow_shade(&mut self) {
+        if let Some(key) = self.shade_wanted().filter(|key| is_quick(&key.outline.0)) {
+            self.work_out_shade(&key);
+        }
+    }
+
+    fn work_out_shade(&mut self, key: &ShadeOf) {
+        self.jobs.cancel(|own: &ShadeOf| own != key);
+        let ShadeOf { outline, light } = key.clone();
+        self.jobs.request(key.clone(), move |_| conditions::work_out(&outline.0, &light));
+        self.jobs.wait(PATIENCE, |own: &ShadeOf| own == key);
+    }
+
+    fn shades(&self) -> Shades<'_> {
+        let Some(key) = self.shade_wanted() else { return Shades::Unasked };
+        match self.jobs.known(&key) {
+            Some(Ok(Ok(found))) => Shades::Found(Ok(found)),
+            Some(Ok(Err(why)) | Err(why)) => Shades::Found(Err(why)),
+            None if self.jobs.is_open(|own: &ShadeOf| *own == key) => Shades::Working,
+            None => Shades::Unasked,
         }
     }
 }
 
-fn light_of(outcome: &Outcome) -> Option<&obliquity_planning::light::LightFigures> {
+fn light_of(outcome: &Outcome) -> Option<&LightFigures> {
     outcome.light.as_ref().ok()
 }

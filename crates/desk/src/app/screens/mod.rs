@@ -16,6 +16,7 @@ pub(super) use timeline::TimelineScreen;
 
 use super::App;
 use crate::commands::{Command, CommandRow, SHIFTED, key};
+use crate::preferences::keep_library;
 use crate::screen::Screen;
 use crate::space::Look;
 use egui::{Context, Key, KeyboardShortcut, Modifiers, Ui};
@@ -202,10 +203,9 @@ impl App {
     pub(super) fn after_screens(&mut self, ctx: &Context) {
         if self.side.library_changed && !ctx.input(|input| input.pointer.any_down()) {
             self.side.library_changed = false;
-            if let Ok(library) = &self.side.library
-                && let Err(why) = self.home.keep_library(library)
-            {
-                self.tell("Your library was not saved", &why);
+            if let (Ok(library), Some(folder)) = (&self.side.library, self.home.folder()) {
+                let (library, folder) = (library.clone(), folder.to_owned());
+                self.put_away("Your library was not saved", move || keep_library(&folder, &library));
             }
         }
         let free = self.dialog.is_none() && self.side.buildings.is_none() && !ctx.text_edit_focused();

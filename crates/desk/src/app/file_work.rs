@@ -1,0 +1,314 @@
+//! What the window reads from files and writes to them, beside itself.
+
+use super::App;
+use super::requests::whole;
+use crate::dialogs::{Dialog, Picker, Purpose, Refusal, Then};
+use crate::document::Document;
+use crate::files;
+use crate::jobs::{Answer, Key, Lane, Same};
+use crate::new_site::NewSite;
+use egui::Context;
+use obliquity_exchange::{
+    BoundaryChoice, FileError, FileErrorKind, Output, RasterFrame, Replace, TerrainImport,
+};
+use obliquity_planning::{Scenario, Site};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// How a path came about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Chosen {
+    /// In the system's dialog, which asks before a file is replaced.
+    BySystem,
+    /// It was typed, dropped or among the recent ones.
+    Typed,
+}
+
+/// A scenario, or a site's boundary to begin one on.
+#[derive(Debug, Clone, PartialEq)]
+struct ScenarioFile {
+    path: PathBuf,
+    /// What stood when it was asked for, and is to be replaced.
+    before: Same<Scenario>,
+}
+
+impl Key for ScenarioFile {
+    type Reply = Result<(Scenario, Vec<String>), FileError>;
+    const LANE: Lane = Lane::Aside;
+
+    fn told(&self) -> Option<&'static str> {
+        Some("opening the scenario")
+    }
+}
+
+/// Polygons of a file.
+#[derive(Debug, Clone, PartialEq)]
+struct BoundaryFile {
+    path: PathBuf,
+}
+
+impl Key for BoundaryFile {
+    type Reply = Result<Vec<BoundaryChoice>, FileError>;
+    const LANE: Lane = Lane::Aside;
+
+    fn told(&self) -> Option<&'static str> {
+        Some("reading the boundary")
+    }
+}
+
+/// Heights of a file, cut to a site.
+#[derive(Debug, Clone, PartialEq)]
+struct TerrainFile {
+    site: Same<Site>,
+    path: PathBuf,
+    frame: RasterFrame,
+}
+
+impl Key for TerrainFile {
+    type Reply = Result<TerrainImport, FileError>;
+    const LANE: Lane = Lane::Aside;
+
+    fn told(&self) -> Option<&'static str> {
+        Some("reading terrain")
+    }
+}
+
+/// A scenario on its way to a file.
+#[derive(Debug, Clone, PartialEq)]
+struct ScenarioSaved {
+    path: PathBuf,
+    scenario: Same<Scenario>,
+}
+
+impl Key for ScenarioSaved {
+    type Reply = Result<(), FileError>;
+    const LANE: Lane = Lane::Writing;
+}
+
+/// Something of the user's own on its way to a file: no two are the same.
+#[derive(Debug, Clone, PartialEq)]
+struct Written {
+    number: u64,
+    /// What to say where it fails.
+    title: &'static str,
+}
+
+impl Key for Written {
+    type Reply = Result<(), String>;
+    const LANE: Lane = Lane::Writing;
+}
+
+impl App {
+    pub(super) fn pick(&mut self, purpose: Purpose, ctx: &Context) {
+        if self.picker.is_some() {
+            return;
+        }
+        match Picker::open(purpose, self.suggested_name(purpose), ctx.clone()) {
+            Ok(picker) => self.picker = Some(picker),
+            Err(_) => self.ask_path(purpose, "The system gives no thread for its dialog; type the path."),
+        }
+    }
+
+    fn suggested_name(&self, purpose: Purpose) -> String {
+        if let Some(name) = self.card_file_name(purpose) {
+            return name;
+        }
+        let path = self.document.path().map(files::short_name);
+        path.unwrap_or_else(|| {
+            format!("{}.ron", self.document.scenario().name.to_lowercase().replace(' ', "_"))
+        })
+    }
+
+    pub(super) fn ask_path(&mut self, purpose: Purpose, note: &str) {
+        let text = match purpose {
+            Purpose::SaveAs => {
+                self.document.path().map_or_else(|| self.suggested_name(purpose), |p| p.display().to_string())
+            }
+            Purpose::CardText | Purpose::CardPicture => self.suggested_name(purpose),
+            Purpose::Open | Purpose::ImportBoundary | Purpose::ImportTerrain => String::new(),
+        };
+        self.dialog = Some(Dialog::Path { purpose, text, note: note.to_owned() });
+    }
+
+    pub(super) fn take_path(&mut self, purpose: Purpose, path: &Path, chosen: Chosen) -> Result<(), Refusal> {
+        match purpose {
+            Purpose::Open => self.open_file(path.to_owned()),
+            Purpose::SaveAs | Purpose::CardText | Purpose::CardPicture => {
+                return self.write(purpose, path, chosen);
+            }
+            Purpose::ImportTerrain => self.import_terrain(path, RasterFrame::OfFile),
+            Purpose::ImportBoundary => {
+                let of_file = path.to_owned();
+                self.jobs
+                    .request(BoundaryFile { path: of_file.clone() }, move |_| files::boundaries(&of_file));
+                self.hear_files();
+            }
+        }
+        Ok(())
+    }
+
+    fn open_file(&mut self, path: PathBuf) {
+        self.jobs.cancel(|_: &ScenarioFile| true);
+        let before = Same::of(self.document.scenario());
+        self.jobs.request(ScenarioFile { path: path.clone(), before }, move |_| files::read(&path));
+        self.hear_files();
+    }
+
+    /// Reads the heights of a file, to put them in place of the ground.
+    pub(super) fn import_terrain(&mut self, path: &Path, frame: RasterFrame) {
+        self.jobs.cancel(|_: &TerrainFile| true);
+        let (site, path) = (Arc::clone(&self.document.scenario().site), path.to_owned());
+        let key = TerrainFile { site: Same::of(&site), path: path.clone(), frame };
+        self.jobs.request(key, move |_| files::terrain(&path, &site, frame));
+        self.hear_files();
+    }
+
+    /// Has something written for the user, after all that is on its way to files.
+    pub(super) fn put_away(
+        &mut self,
+        title: &'static str,
+        work: impl FnOnce() -> Result<(), String> + Send + 'static,
+    ) {
+        self.writes += 1;
+        self.jobs.request(Written { number: self.writes, title }, move |_| work());
+        self.hear_files();
+    }
+
+    /// Writes to a path, unless something is in its place that nobody has said may be replaced: then it asks, or says why
+    /// not. The system's own dialog has asked already, but for a name that it was not shown whole.
+    fn write(&mut self, purpose: Purpose, path: &Path, chosen: Chosen) -> Result<(), Refusal> {
+        let whole = purpose.with_extension(path);
+        let is_own = purpose == Purpose::SaveAs && self.document.path() == Some(whole.as_path());
+        let replace = Replace::Nothing;
+        let checked = purpose.kind().map(|kind| Output { path: &whole, kind, replace, inputs: &[] }.check());
+        match checked {
+            Some(Err(error)) if error.kind == FileErrorKind::Exists => {
+                if is_own || (chosen == Chosen::BySystem && whole == path) {
+                    return self.write_to(purpose, &whole, Replace::Earlier);
+                }
+                self.dialog = Some(Dialog::Replace { purpose, path: whole });
+                Ok(())
+            }
+            Some(Err(error)) if !is_own => Err(Refusal::new("Nothing was saved", &error)),
+            _ => self.write_to(purpose, &whole, replace),
+        }
+    }
+
+    pub(super) fn write_to(
+        &mut self,
+        purpose: Purpose,
+        path: &Path,
+        replace: Replace,
+    ) -> Result<(), Refusal> {
+        match purpose {
+            Purpose::CardText | Purpose::CardPicture => self.save_card(purpose, path, replace),
+            _ => {
+                self.save_to(path.to_owned());
+                Ok(())
+            }
+        }
+    }
+
+    fn choose(&mut self, file: String, choices: Vec<BoundaryChoice>) {
+        match choices.as_slice() {
+            [only] => self.import(only),
+            _ => self.dialog = Some(Dialog::Boundary { file, choices }),
+        }
+    }
+
+    pub(super) fn import(&mut self, choice: &BoundaryChoice) {
+        let new = NewSite::of_boundary(self.document.scenario(), choice);
+        self.new_site(new, choice.notes.clone());
+    }
+
+    pub(super) fn save(&mut self, ctx: &Context) {
+        match self.document.path().map(Path::to_owned) {
+            Some(path) => self.save_to(path),
+            None => self.pick(Purpose::SaveAs, ctx),
+        }
+        self.go_on_after_saving(ctx);
+    }
+
+    pub(super) fn save_to(&mut self, path: PathBuf) {
+        let scenario = Arc::clone(self.document.scenario());
+        let key = ScenarioSaved { path: path.clone(), scenario: Same::of(&scenario) };
+        self.jobs.request(key, move |_| files::save(&path, &scenario));
+        self.hear_files();
+    }
+
+    /// Whether a file is being read or written that a question may come back for.
+    pub(super) fn is_at_a_file(&self) -> bool {
+        self.jobs.is_open(|_: &ScenarioFile| true)
+            || self.jobs.is_open(|_: &BoundaryFile| true)
+            || self.jobs.is_open(|_: &TerrainFile| true)
+            || self.jobs.is_open(|_: &ScenarioSaved| true)
+            || self.jobs.is_open(|_: &Written| true)
+    }
+
+    /// Takes in what was read, and whether what was to be written is.
+    pub(super) fn hear_files(&mut self) {
+        for (key, answer) in self.jobs.take::<ScenarioFile>() {
+            self.take_scenario(&key, answer);
+        }
+        for (BoundaryFile { path }, answer) in self.jobs.take::<BoundaryFile>() {
+            match whole(answer) {
+                Ok(choices) => self.choose(files::short_name(&path), choices),
+                Err(why) => self.ask_again(Refusal::new("The boundary was not imported", &why)),
+            }
+        }
+        for (TerrainFile { site, path, frame }, answer) in self.jobs.take::<TerrainFile>() {
+            let taken = match answer {
+                Ok(read) => self.take_terrain(&site.0, &path, frame, read),
+                Err(why) => Err(Refusal::new("The terrain was not imported", &why)),
+            };
+            if let Err(refusal) = taken {
+                self.ask_again(refusal);
+            }
+        }
+        for (ScenarioSaved { path, scenario }, answer) in self.jobs.take::<ScenarioSaved>() {
+            match whole(answer) {
+                Ok(()) => {
+                    self.remember(&path);
+                    self.document.mark_saved(path, scenario.0);
+                }
+                Err(why) => self.ask_again(Refusal::new("The scenario was not saved", &why)),
+            }
+        }
+        for (Written { title, .. }, answer) in self.jobs.take::<Written>() {
+            if let Err(why) = whole(answer) {
+                self.ask_again(Refusal::new(title, &why));
+            }
+        }
+        if !self.is_at_a_file() {
+            self.asked = None;
+        }
+    }
+
+    /// Puts a scenario that was read in place of the one that stands; where that was changed meanwhile, it asks first.
+    fn take_scenario(&mut self, key: &ScenarioFile, answer: Answer<ScenarioFile>) {
+        match whole(answer) {
+            Ok(_) if !key.before.is(self.document.scenario()) && self.document.is_changed() => {
+                self.dialog = Some(Dialog::Unsaved { then: Then::OpenPath(key.path.clone()) });
+            }
+            Ok((scenario, notes)) => {
+                // A boundary is where a scenario begins, not the file that it is saved to.
+                let own = (!files::is_boundary(&key.path)).then(|| key.path.clone());
+                self.replace_document(Document::new(scenario, own));
+                if !notes.is_empty() {
+                    self.tell("A site was begun from the boundary", &notes.join("\n"));
+                }
+            }
+            Err(why) => self.ask_again(Refusal::new("The scenario was not opened", &why)),
+        }
+    }
+
+    /// Asks once more what was answered with what could not be done; where nothing was asked, says why.
+    fn ask_again(&mut self, refusal: Refusal) {
+        if let Some(asked) = self.asked.take() {
+            self.dialog = Some(asked.again(refusal));
+        } else {
+            self.after_saving = None;
+            self.refuse(&refusal);
+        }
+    }
+}

@@ -1,0 +1,323 @@
+//! What the window has worked out beside itself about its strategies: routes, bands and coverage, what is held equal,
+//! advice.
+
+use super::App;
+use crate::document::{Document, Edit, Holding};
+use crate::engine::Failure;
+use crate::figures::{QuickReport, Report};
+use crate::jobs::{Key, Lane, Same};
+use crate::strategies::{Change, Lead, leading};
+use obliquity_planning::corner_advice::CornerAdvice;
+use obliquity_planning::wind_advice::WindAdvice;
+use obliquity_planning::{Depth, Distance, Held, Hold, Id, Outcome, Scenario, Watch};
+use std::sync::Arc;
+use std::time::Duration;
+
+/// A strategy without coverage.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Routes {
+    from: Same<Scenario>,
+    strategy: Id,
+}
+
+impl Key for Routes {
+    type Reply = Result<Outcome, Failure>;
+    const LANE: Lane = Lane::Routes;
+
+    fn turn(&self) -> u64 {
+        u64::from(self.strategy.0) + 1
+    }
+}
+
+/// A strategy with how sure its time and energy are.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Drawn {
+    from: Same<Scenario>,
+    strategy: Id,
+}
+
+impl Key for Drawn {
+    type Reply = Result<Outcome, Failure>;
+    const LANE: Lane = Lane::Figures;
+}
+
+/// A strategy with coverage.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Coverage {
+    from: Same<Scenario>,
+    strategy: Id,
+}
+
+impl Key for Coverage {
+    type Reply = Result<Outcome, Failure>;
+    const LANE: Lane = Lane::Figures;
+}
+
+/// Whether what is held equal is a step of its own or belongs to the edit that moved one strategy.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum HoldStep {
+    Own,
+    FollowUp,
+}
+
+/// Distances with which every strategy equals the lead in what is held.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Equal {
+    from: Same<Scenario>,
+    lead: Id,
+    hold: Hold,
+    step: HoldStep,
+}
+
+impl Key for Equal {
+    type Reply = Result<Held, Failure>;
+    const LANE: Lane = Lane::Aside;
+
+    fn told(&self) -> Option<&'static str> {
+        (self.hold == Hold::TimeOnSite).then_some("finding equal times")
+    }
+}
+
+/// Distances with which height or GSD leads, at the value that it has.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Leading {
+    from: Same<Scenario>,
+    strategy: Id,
+    lead: Lead,
+}
+
+impl Key for Leading {
+    type Reply = Result<Vec<(Id, Distance)>, Failure>;
+    const LANE: Lane = Lane::Aside;
+}
+
+/// Directions of strips in the wind.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Directions {
+    pub(super) from: Same<Scenario>,
+    pub(super) strategy: Id,
+}
+
+impl Key for Directions {
+    type Reply = Result<WindAdvice, Failure>;
+    const LANE: Lane = Lane::Aside;
+    const KEPT: usize = 4;
+
+    fn told(&self) -> Option<&'static str> {
+        Some("trying strip directions")
+    }
+}
+
+/// Other corners to begin passes at.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct OtherCorners {
+    pub(super) from: Same<Scenario>,
+    pub(super) strategy: Id,
+}
+
+impl Key for OtherCorners {
+    type Reply = Result<CornerAdvice, Failure>;
+    const LANE: Lane = Lane::Aside;
+    const KEPT: usize = 4;
+
+    fn told(&self) -> Option<&'static str> {
+        Some("trying other corners")
+    }
+}
+
+/// What was asked for, or why it could not be worked out, for people.
+pub(super) fn found<T>(answer: &Result<Result<T, Failure>, String>) -> Result<&T, &str> {
+    match answer {
+        Ok(Ok(found)) => Ok(found),
+        Ok(Err(Failure::Refused(why))) | Err(why) => Err(why),
+        Ok(Err(Failure::Cancelled)) => Err("it was called off"),
+    }
+}
+
+/// What came back, or why nothing did, for people.
+pub(super) fn whole<T, E: ToString>(answer: Result<Result<T, E>, String>) -> Result<T, String> {
+    answer.and_then(|found| found.map_err(|why| why.to_string()))
+}
+
+/// The same of figures.
+fn given<T>(answer: Result<Result<T, Failure>, String>) -> Result<T, Failure> {
+    answer.unwrap_or_else(|broken| Err(Failure::Refused(broken)))
+}
+
+impl App {
+    /// What the user has asked for and waits for, as the end of a sentence.
+    pub fn waited_for(&self) -> Option<&'static str> {
+        self.jobs.told().map(|(what, _)| what)
+    }
+
+    /// Asks for the routes of strategies; those of earlier scenarios that have not begun are taken back.
+    pub(super) fn request_routes(&mut self, scenario: &Arc<Scenario>, strategies: Vec<Id>) {
+        self.jobs.take_back::<Routes>();
+        for strategy in strategies {
+            let (engine, from) = (self.engine.clone(), Arc::clone(scenario));
+            let key = Routes { from: Same::of(scenario), strategy };
+            self.jobs.request(key, move |_| engine.quick(&from, strategy));
+        }
+    }
+
+    /// Takes in the routes that have come; waits for the rest of those of the scenario as it stands, but no longer than
+    /// `patience`. What belongs to earlier ones is nearer to the present than nothing.
+    pub(super) fn hear_routes(&mut self, patience: Duration) {
+        let scenario = Arc::clone(self.document.scenario());
+        self.jobs.wait(patience, |key: &Routes| key.from.is(&scenario));
+        for (Routes { from, strategy }, answer) in self.jobs.take::<Routes>() {
+            let outcome = given(answer).map_err(|why| why.to_string());
+            let report = QuickReport { scenario: from.0, strategy, outcome };
+            self.figures.take_quick(report, &scenario);
+            self.drawn_from = None;
+        }
+    }
+
+    /// Asks for bands and coverage where they are not known, and gives up what was asked for before. Bands come first: they
+    /// take a tenth of what follows.
+    pub(super) fn request_figures(&mut self, scenario: &Arc<Scenario>) {
+        self.cancel_figures();
+        for (strategy, depth) in self.figures.wanted(scenario) {
+            let (engine, from, of) = (self.engine.clone(), Same::of(scenario), Arc::clone(scenario));
+            let work = move |watch: &dyn Watch| engine.evaluate(&of, strategy, depth, watch);
+            match depth {
+                Depth::Quick | Depth::Spread => self.jobs.request(Drawn { from, strategy }, work),
+                Depth::Views => self.jobs.request(Coverage { from, strategy }, work),
+            }
+        }
+    }
+
+    /// Gives up bands and coverage.
+    pub(super) fn cancel_figures(&mut self) {
+        self.jobs.cancel(|_: &Drawn| true);
+        self.jobs.cancel(|_: &Coverage| true);
+    }
+
+    fn hear_figures(&mut self) {
+        for (Drawn { from, .. }, answer) in self.jobs.take::<Drawn>() {
+            // One that fails is told of by its coverage.
+            if let Ok(outcome) = given(answer) {
+                self.figures.take(Report::Done { scenario: from.0, outcome: Box::new(outcome) });
+                self.drawn_from = None;
+            }
+        }
+        for (Coverage { from, strategy }, answer) in self.jobs.take::<Coverage>() {
+            let scenario = from.0;
+            let report = match given(answer) {
+                Ok(outcome) => Report::Done { scenario, outcome: Box::new(outcome) },
+                Err(Failure::Cancelled) => continue,
+                Err(Failure::Refused(message)) => Report::Failed { scenario, strategy, message },
+            };
+            self.figures.take(report);
+            self.drawn_from = None;
+        }
+    }
+
+    /// Hears what jobs have brought; gives up advice that nobody waits for any more.
+    pub(super) fn hear_jobs(&mut self) {
+        let scenario = Arc::clone(self.document.scenario());
+        self.jobs.cancel(|key: &Directions| !key.from.is(&scenario));
+        self.jobs.cancel(|key: &OtherCorners| !key.from.is(&scenario));
+        self.jobs.hear();
+        self.hear_figures();
+        self.hear_routes(Duration::ZERO);
+        self.hear_requests();
+        self.hear_files();
+    }
+
+    /// Takes in what the user has asked for about strategies.
+    pub(super) fn hear_requests(&mut self) {
+        for (key, answer) in self.jobs.take::<Equal>() {
+            self.take_equal(&key, given(answer));
+        }
+        for (Leading { from, strategy, lead }, answer) in self.jobs.take::<Leading>() {
+            match given(answer) {
+                _ if !from.is(self.document.scenario()) => self.let_lead(strategy, lead),
+                Ok(distances) => self.change(Change::Lead { strategy, lead, distances }),
+                Err(Failure::Cancelled) => {}
+                Err(Failure::Refused(why)) => self.tell("The change was not made", &why),
+            }
+        }
+    }
+
+    /// Looks for the distances at which all strategies equal one.
+    pub(super) fn equalise(&mut self, lead: Id, hold: Hold, step: HoldStep) {
+        self.jobs.cancel(|_: &Equal| true);
+        let (engine, from) = (self.engine.clone(), Arc::clone(self.document.scenario()));
+        let key = Equal { from: Same::of(&from), lead, hold, step };
+        self.jobs.request(key, move |watch| engine.hold_equal(&from, lead, hold, watch));
+        self.hear_requests();
+    }
+
+    /// What is equal in the scenario as it stands; that of an earlier one is looked for again.
+    fn take_equal(&mut self, &Equal { ref from, lead, hold, step }: &Equal, held: Result<Held, Failure>) {
+        let is_held = self.document.holding().is_some_and(|holding| holding.hold == hold);
+        if step == HoldStep::FollowUp && !is_held {
+            return;
+        }
+        if !from.is(self.document.scenario()) {
+            if self.document.scenario().strategy(lead).is_some() {
+                self.equalise(lead, hold, step);
+            }
+            return;
+        }
+        match (held, step) {
+            (Ok(held), HoldStep::Own) => self.put_held(held, hold, lead),
+            (Ok(held), HoldStep::FollowUp) => {
+                let holding = Holding { hold, lead, out_of_reach: held.out_of_reach };
+                self.document.follow_up(&distances(&held.scenario), holding);
+            }
+            (Err(Failure::Cancelled), _) => {}
+            (Err(Failure::Refused(why)), HoldStep::Own) => self.tell("Nothing is held equal", &why),
+            (Err(Failure::Refused(why)), HoldStep::FollowUp) => self.tell("The times are not equal", &why),
+        }
+    }
+
+    /// Lets height or GSD of a strategy lead, at the value that it has.
+    pub(super) fn let_lead(&mut self, strategy: Id, lead: Lead) {
+        let (engine, from) = (self.engine.clone(), Arc::clone(self.document.scenario()));
+        if from.strategy(strategy).is_none() {
+            return;
+        }
+        let key = Leading { from: Same::of(&from), strategy, lead };
+        self.jobs.request(key, move |_| Ok(leading(&engine.quick(&from, strategy)?, lead)));
+        self.hear_requests();
+    }
+
+    /// Tries directions for the strips of a strategy.
+    pub(super) fn try_directions(&mut self, strategy: Id) {
+        self.jobs.cancel(|_: &Directions| true);
+        let (engine, from) = (self.engine.clone(), Arc::clone(self.document.scenario()));
+        let key = Directions { from: Same::of(&from), strategy };
+        self.jobs.request(key, move |watch| engine.wind_advice(&from, strategy, watch));
+    }
+
+    /// Begins the passes of strips of a strategy at other corners.
+    pub(super) fn try_corners(&mut self, strategy: Id) {
+        self.jobs.cancel(|_: &OtherCorners| true);
+        let (engine, from) = (self.engine.clone(), Arc::clone(self.document.scenario()));
+        let key = OtherCorners { from: Same::of(&from), strategy };
+        self.jobs.request(key, move |watch| engine.corner_advice(&from, strategy, watch));
+    }
+
+    /// Gives up what the user has asked for. Times that were to follow an edit are no longer held.
+    pub(super) fn call_off(&mut self) {
+        let holds_times = self.document.holding().is_some_and(|holding| holding.hold == Hold::TimeOnSite);
+        if self.jobs.is_open(|key: &Equal| key.hold == Hold::TimeOnSite) && holds_times {
+            self.edit(&Edit::Hold { holding: None, distances: Vec::new() });
+        }
+        self.jobs.cancel_told();
+    }
+
+    /// Goes back or forth in the history: what was to follow the last edit no longer does.
+    pub(super) fn turn_back(&mut self, turn: impl FnOnce(&mut Document)) {
+        self.jobs.cancel(|_: &Equal| true);
+        self.jobs.cancel(|_: &Leading| true);
+        turn(&mut self.document);
+    }
+}
+
+pub(super) fn distances(scenario: &Scenario) -> Vec<(Id, Distance)> {
+    let passes = scenario.strategies.iter().flat_map(|strategy| &strategy.passes);
+    passes.map(|pass| (pass.id, pass.distance)).collect()
+}
