@@ -8,7 +8,7 @@ use obliquity_planning::{
     FlightTerms, FlownTerms, FlyingOrder, Gimbal, Gnss, GsdSpread, HourTerms, Id, Judgement, LayoutTerms,
     LoadFigures, MeasureId, Outcome, Pass, PassOutcome, PassPlan, Pattern, RING_COUNT, Rates, Reason,
     Requirement, Rose, SECTOR_COUNT, SampleFigures, Scenario, Sensor, Severity, Shortage, Shutter, Site,
-    Sortie, SpeedBound, SpeedTerms, Stations, Strategy, StripDirection, Structure, StructureKind,
+    Sortie, SpeedBound, SpeedTerms, Stations, Strategy, StripDirection, Strips, Structure, StructureKind,
     SurfaceClass, Terrain, TimeTerms, Timing, ViewFigures, ViewRules,
 };
 use std::sync::Arc;
@@ -122,11 +122,11 @@ fn strategy(id: Id, name: &str, passes: Vec<Pass>) -> Strategy {
 fn pass(id: u32, tilt_deg: f64, height_m: f64, forward_overlap: f64, sidelap: f64) -> Pass {
     Pass {
         id: Id(id),
-        pattern: Pattern::Strips {
+        pattern: Pattern::Strips(Strips {
             direction: StripDirection::Automatic { turned_deg: 0.0 },
             counting: CountingRule::default(),
             begin: BeginAt::default(),
-        },
+        }),
         attitudes: vec![Attitude { tilt_deg, aim: Aim::FromTrack { deg: 0.0 } }],
         distance: Distance::Height { m: height_m, above: Above::MeanGround },
         forward_overlap,
@@ -228,12 +228,12 @@ fn pass_outcome(pass: &Pass) -> PassOutcome {
         extent_across_m: 100.0,
         air_base_m: 16.0,
         strip_spacing_m: 30.0,
-        counting: CountingRule::default(),
+        counting: Some(CountingRule::default()),
         strips: 7,
-        direction_rad: 0.0,
+        direction_rad: Some(0.0),
         corner_rad: None,
-        margin_m: 25.0,
-        region_width_m: 250.0,
+        margin_m: Some(25.0),
+        region_width_m: Some(250.0),
         strips_length_m: 2400.0,
         roof_forward_overlap: Some(0.76),
         roof_sidelap: Some(0.65),

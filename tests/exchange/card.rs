@@ -2,7 +2,7 @@ use crate::sample;
 use obliquity_exchange::{Card, CardFigure, Units, set_up_card};
 use obliquity_planning::wind::Wind;
 use obliquity_planning::{
-    BeginAt, Depth, Evaluator, Id, NoWatch, Outcome, Pattern, Reported, Scenario, Store,
+    BeginAt, Depth, Evaluator, Id, NoWatch, Outcome, Pattern, Reported, Scenario, Store, Strips, Underside,
 };
 use std::sync::Arc;
 
@@ -55,7 +55,7 @@ fn the_card_says_where_a_pass_begins() {
         value(&set_up_card(scenario, &outcome), "begin at").to_owned()
     };
     let nearest = begun(&scenario);
-    let Pattern::Strips { begin, .. } = &mut scenario.strategies[1].passes[0].pattern else {
+    let Pattern::Strips(Strips { begin, .. }) = &mut scenario.strategies[1].passes[0].pattern else {
         panic!("strips")
     };
     *begin = BeginAt::OppositeCorner;
@@ -183,7 +183,7 @@ fn every_pattern_has_its_lines() {
     assert_eq!(value(of(5), "clearance kept"), "4.0 m (13.1 ft), from every structure");
     assert_eq!(value(of(6), "below"), "Canopy");
     assert!(card.lines().all(|line| line.chars().count() <= 140), "{card}");
-    if let Pattern::Underside { structure, .. } = &mut scenario.strategies[0].passes[5].pattern {
+    if let Pattern::Underside(Underside { structure, .. }) = &mut scenario.strategies[0].passes[5].pattern {
         *structure = Id(1);
     }
     let refused = set_up_card(&scenario, &sample::quick_outcomes(&scenario)[0]);

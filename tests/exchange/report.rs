@@ -1,6 +1,6 @@
 use crate::sample;
 use obliquity_exchange::comparison_json;
-use obliquity_planning::{Depth, Evaluator, Id, NoWatch, Pattern, SiteOutline, Store};
+use obliquity_planning::{Depth, Evaluator, Id, NoWatch, Pattern, SiteOutline, Store, Underside};
 use serde_json::{Value, json};
 
 fn keys(value: &Value) -> Vec<&str> {
@@ -174,7 +174,7 @@ fn passes_are_named_by_their_pattern() {
     let names: Vec<&str> = passes.iter().map(|pass| pass["pattern"].as_str().unwrap()).collect();
     assert_eq!(names, ["strips", "corridor", "orbit", "orbit", "facade", "underside"]);
     assert!(passes.iter().all(|pass| pass["image_count"].as_u64().unwrap() > 0), "{passes:?}");
-    if let Pattern::Underside { structure, .. } = &mut scenario.strategies[0].passes[5].pattern {
+    if let Pattern::Underside(Underside { structure, .. }) = &mut scenario.strategies[0].passes[5].pattern {
         *structure = Id(1);
     }
     let report = comparison_json(&scenario, &sample::quick_outcomes(&scenario));

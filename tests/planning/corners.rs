@@ -89,12 +89,12 @@ fn without_strips_there_is_no_corner() {
     let mut scenario = crate::scene::scenario(site, 80.0);
     let mut orbit = scenario.clone();
     let around = OrbitCentre::Point { x_m: 150.0, y_m: 100.0 };
-    orbit.strategies[0].passes[0].pattern = Pattern::Orbit {
+    orbit.strategies[0].passes[0].pattern = Pattern::Orbit(Orbit {
         around,
         radius: OrbitRadius::StandOff,
         rings: Rings::Evenly { count: 1, lowest_m: 30.0, step_m: 10.0 },
         target_height_m: 0.0,
-    };
+    });
     orbit.strategies[0].passes[0].distance = Distance::StandOff { m: 60.0 };
     assert_eq!(advice(&orbit, Id(10), Depth::Quick), CornerAdvice::Stay(StayReason::NoStrips));
     // An aircraft whose battery lasts for nothing flies from no corner.
@@ -116,7 +116,8 @@ fn another_corner_redoes_one_pass() {
             let before = evaluator.evaluate(&drawn, id, Depth::Quick).expect("can be worked out");
             let mut other = drawn.clone();
             let last = other.strategies[place].passes.len() - 1;
-            let Pattern::Strips { begin, .. } = &mut other.strategies[place].passes[last].pattern else {
+            let Pattern::Strips(Strips { begin, .. }) = &mut other.strategies[place].passes[last].pattern
+            else {
                 continue;
             };
             *begin = BeginAt::OppositeCorner;

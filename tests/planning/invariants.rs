@@ -94,7 +94,8 @@ fn planned(beside: &mut Beside, a: &Outcome, b: &Outcome) {
         beside.count(&of("skipped"), p.skipped.into(), q.skipped.into());
         beside.count(&of("images"), p.stations.poses.len() as u64, q.stations.poses.len() as u64);
         beside.number(&of("length"), l.strips_length_m, m.strips_length_m);
-        beside.number(&of("width"), l.region_width_m, m.region_width_m);
+        let width_m = |layout: &LayoutTerms| layout.region_width_m.unwrap_or_default();
+        beside.number(&of("width"), width_m(l), width_m(m));
         beside.number(&of("height"), l.height_m, m.height_m);
         beside.number(&of("base"), l.air_base_m, m.air_base_m);
         beside.number(&of("spacing"), l.strip_spacing_m, m.strip_spacing_m);
@@ -292,7 +293,7 @@ fn more_forward_overlap_never_plans_fewer_exposures() {
         let more = dice.within(0.01, 0.1);
         let mut sparse = scenario.clone();
         each_pass(&mut sparse, |pass| {
-            if let Pattern::Strips { direction, .. } = &mut pass.pattern {
+            if let Pattern::Strips(Strips { direction, .. }) = &mut pass.pattern {
                 *direction = StripDirection::FromNorth { deg: 10.0 * f64::from(pass.id.0 % 36) };
             }
             pass.margin_m = Some(pass.margin_m.unwrap_or(20.0));

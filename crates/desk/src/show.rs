@@ -5,6 +5,12 @@ use obliquity_planning::{Unit, Units};
 
 pub use obliquity_exchange::{compass_name, count, short};
 
+/// A word with a capital letter, as rows begin with it.
+pub fn begun(word: &str) -> String {
+    let mut letters = word.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// A number of things with its noun, in the plural where that is due.
 pub fn counted(value: u32, one: &str, many: &str) -> String {
     format!("{} {}", count(f64::from(value)), if value == 1 { one } else { many })

@@ -58,14 +58,14 @@ pub use route::{
     MOST_STRIPS, Nose, PassPlan, PlanError, Reach, RingTerms, SpeedBound, SpeedTerms, Standing, Stations,
     Stop, StripRow, Subject, exposure_count, least_clearance, plan_pass, reach, strip_count, strip_row,
 };
+pub use scenario::pattern::*;
 pub use scenario::{
-    Above, Aim, Aircraft, Airframe, Attitude, BeginAt, Camera, Charging, ClockError, Conditions,
-    CountingRule, Distance, EditError, Energy, Equipment, Fault, FlyingOrder, GeoPoint, Gimbal, Gnss,
-    HeightRule, KNOBS, KeepOut, Knob, KnobId, LightLevel, LocalClock, LocalDate, LocalTime, Metering,
-    Mission, OrbitCentre, OrbitRadius, OutlineFault, Pass, Pattern, PatternKind, Pier, Rates, Reported,
-    Requirement, Rings, Scenario, Sensor, Shutter, Site, SiteZone, Sky, Spread, StageRates, Strategy,
-    StripDirection, Structure, StructureKind, Supply, Template, Terrain, TypicalBuilding, ViewRules, Zone,
-    knob, outline_faults, wind,
+    Above, Aim, Aircraft, Airframe, Attitude, Camera, Charging, ClockError, Conditions, Distance, EditError,
+    Energy, Equipment, Fault, FlyingOrder, GeoPoint, Gimbal, Gnss, HeightRule, KNOBS, KeepOut, Knob, KnobId,
+    LightLevel, LocalClock, LocalDate, LocalTime, Metering, Mission, OutlineFault, Pass, Pier, Rates,
+    Reported, Requirement, Scenario, Sensor, Shutter, Site, SiteZone, Sky, Spread, StageRates, Strategy,
+    Structure, StructureKind, Supply, Template, Terrain, TypicalBuilding, ViewRules, Zone, knob,
+    outline_faults, wind,
 };
 pub use view::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, TileView, ViewFigures,

@@ -179,7 +179,7 @@ fn setting_text(reading: &Reading, value: f64, units: Units) -> String {
 fn direction(subject: &Subject<'_>, against: Option<&Subject<'_>>) -> Direction {
     let present = |subject: &Subject<'_>| {
         let outcome = subject.known?.quick.ok()?;
-        Some(outcome.passes.first()?.laid()?.layout.direction_rad.to_degrees().rem_euclid(360.0))
+        Some(outcome.passes.first()?.laid()?.layout.direction_rad?.to_degrees().rem_euclid(360.0))
     };
     let text = |set: Option<f64>| set.map_or_else(|| "automatic".to_owned(), |deg| format!("{deg:.0}°"));
     let set_deg = direction_of(subject.strategy);

@@ -1,6 +1,6 @@
 //! Draws the passes: their list to the left, the settings of the one that is chosen beside it.
 
-use super::make::{Order, added, duplicated, kind_name, moved, new_pass, removed};
+use super::make::{Order, added, duplicated, moved, new_pass, removed};
 use super::model::{PassRow, Passes};
 use super::settings::{self, Changed, Form};
 use crate::corner_advice::{self, CornersAsk};
@@ -184,7 +184,7 @@ fn add_menu(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
     ui.set_width(280.0);
     for kind in PatternKind::ALL {
         let made = new_pass(shown.given.scenario, shown.strategy, kind);
-        let name = kind_name(kind);
+        let name = kind.about().title;
         let response = ui.add_enabled(made.is_ok(), egui::Button::new(name));
         form::spoken(ui, &response, &format!("Add a pass of {}", kind.name()));
         if let Err(why) = &made {

@@ -179,7 +179,7 @@ mod tests {
     use crate::scenario::wind::Wind;
     use crate::scenario::{
         Above, Airframe, Camera, Conditions, Distance, Equipment, FlyingOrder, Gimbal, Gnss, Pattern, Rates,
-        Requirement, Sensor, Shutter, Site, Template, Terrain,
+        Requirement, Sensor, Shutter, Site, Strips, Template, Terrain,
     };
     use glam::DVec2;
 
@@ -276,7 +276,7 @@ mod tests {
     fn begun(scenario: &Scenario, corners: &[BeginAt]) -> Scenario {
         let mut scenario = scenario.clone();
         for (pass, corner) in scenario.strategies[0].passes.iter_mut().zip(corners) {
-            if let Pattern::Strips { begin, .. } = &mut pass.pattern {
+            if let Pattern::Strips(Strips { begin, .. }) = &mut pass.pattern {
                 *begin = *corner;
             }
         }
@@ -366,17 +366,17 @@ mod tests {
                 let distance = |k: usize| at[k].0.distance(home);
                 assert!((1..4).all(|k| distance(0) <= distance(k)));
                 let along = |k: usize| {
-                    let azimuth = at[k].1.direction_rad;
+                    let azimuth = at[k].1.direction_rad.expect("strips run one way");
                     DVec2::new(azimuth.sin(), azimuth.cos()).dot(at[k].0)
                 };
                 let across = |k: usize| {
-                    let azimuth = at[k].1.direction_rad;
+                    let azimuth = at[k].1.direction_rad.expect("strips run one way");
                     DVec2::new(azimuth.cos(), -azimuth.sin()).dot(at[k].0)
                 };
                 assert!((across(0) - across(1)).abs() < 1e-9 && (across(2) - across(3)).abs() < 1e-9);
                 let corner_rad = |k: usize| at[k].1.corner_rad.expect("strips have corners");
                 for (k, begun) in at.iter().enumerate() {
-                    let seen = corner_rad(k) - begun.1.direction_rad;
+                    let seen = corner_rad(k) - begun.1.direction_rad.expect("strips run one way");
                     let ends = |k: usize, other: usize| (along(k) - along(other)).signum();
                     assert_eq!(seen.cos().signum(), ends(k, k ^ 1), "{number} {k}");
                     assert_eq!(seen.sin().signum(), (across(k) - across(k ^ 2)).signum(), "{number} {k}");

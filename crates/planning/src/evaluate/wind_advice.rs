@@ -4,7 +4,7 @@ use crate::base::Id;
 use crate::evaluate::{Evaluator, Stopped};
 use crate::result::{Depth, Outcome};
 use crate::route::strips_rad;
-use crate::scenario::{Pass, Pattern, Scenario, StripDirection};
+use crate::scenario::{Pass, Pattern, Scenario, StripDirection, Strips};
 
 /// Strips are tried turned by multiples of this, and along and across the wind.
 pub const STEP_DEG: f64 = 15.0;
@@ -150,14 +150,14 @@ pub(crate) fn flying_s(outcome: &Outcome) -> Option<f64> {
 }
 
 fn direction_of(pass: &Pass) -> Option<StripDirection> {
-    if let Pattern::Strips { direction, .. } = pass.pattern { Some(direction) } else { None }
+    if let Pattern::Strips(Strips { direction, .. }) = pass.pattern { Some(direction) } else { None }
 }
 
 /// The passes with all their strips turned.
 fn turned(passes: &[Pass], by_deg: f64) -> Vec<Pass> {
     let turn = |pass: &Pass| {
         let mut pass = pass.clone();
-        if let Pattern::Strips { direction, .. } = &mut pass.pattern {
+        if let Pattern::Strips(Strips { direction, .. }) = &mut pass.pattern {
             let (StripDirection::Automatic { turned_deg: deg } | StripDirection::FromNorth { deg }) =
                 direction;
             *deg = half_turn(*deg + by_deg);
