@@ -32,7 +32,7 @@ pub use own::{
     read_preferences, save_library, save_preferences, write_preferences,
 };
 pub use raster::{RasterFrame, TerrainImport, parse_terrain, read_terrain, utm_zone};
-pub use report::{comparison_json, comparison_json_with};
+pub use report::{comparison_csv, comparison_json};
 pub use scenario::{
     FORMAT, parse_equipment, parse_library, parse_scenario, read_scenario, save_scenario, write_library,
     write_scenario,
