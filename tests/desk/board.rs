@@ -7,7 +7,7 @@ use obliquity::document::{Document, Edit};
 use obliquity::figures::Report;
 use obliquity::figures::{Figures, Freshness};
 use obliquity::settings::{Role, Setting};
-use obliquity_planning::{Depth, Distance, KnobId, Pattern, Scenario, Severity};
+use obliquity_planning::{Depth, Distance, Facade, KnobId, Pattern, Scenario, Severity};
 use std::sync::Arc;
 
 /// Figures as the window has them once everything is worked out.
@@ -106,7 +106,9 @@ fn an_edit_makes_only_its_own_strategy_stale() {
         .unwrap();
     let scenario = document.scenario();
     figures.follow(scenario, &|scenario, id| Ok(made_up::outcome(scenario, id, Depth::Quick)));
-    assert_eq!(figures.wanted(scenario), [NADIR]);
+    let wanted = figures.wanted(scenario).into_iter();
+    let coverage: Vec<_> = wanted.filter(|(_, depth)| *depth == Depth::Views).collect();
+    assert_eq!(coverage, [(NADIR, Depth::Views)]);
     let board = Board::new(scenario, &figures);
     let wall = row(&board, "Coverage", "wall");
     assert_eq!(wall.cells[0].freshness, Freshness::Stale);
@@ -210,13 +212,13 @@ fn cautions_of_one_kind_stand_together() {
 fn passes_of_a_role_are_called_by_their_pattern() {
     let mut scenario = made_up::scenario();
     let five = scenario.strategies.len() - 1;
-    let walls = Pattern::Facade {
+    let walls = Pattern::Facade(Facade {
         structure: scenario.site.structures[0].id,
         others: Vec::new(),
         walls: None,
         clearance_m: 5.0,
         lowest_m: 3.0,
-    };
+    });
     for pass in scenario.strategies[five].passes.iter_mut().skip(1) {
         pass.pattern = walls.clone();
         pass.distance = Distance::StandOff { m: 20.0 };

@@ -16,9 +16,10 @@ use obliquity::strategies::{Change, offers};
 use obliquity::theme::Mode;
 use obliquity_planning::wind::Wind;
 use obliquity_planning::{
-    Above, Aim, BeginAt, Distance, FlyingOrder, Id, OrbitCentre, Pass, Pattern, PatternKind, Scenario,
-    SiteTemplate, StripDirection, Structure, StructureKind, Template,
+    Above, Aim, BeginAt, Corridor, Distance, Facade, FlyingOrder, Id, Orbit, OrbitCentre, Pass, Pattern,
+    PatternKind, Scenario, SiteTemplate, StripDirection, Strips, Structure, StructureKind, Template,
 };
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// The made-up yard with a canopy, so that every pattern can be flown, and an aircraft that looks up.
@@ -58,6 +59,28 @@ fn passes(window: &Window, strategy: Id) -> Vec<Pass> {
 
 fn undo_label(window: &Window) -> String {
     window.state().document().undo_label().unwrap_or_default().to_owned()
+}
+
+#[derive(Debug)]
+struct DroppedTable(PathBuf);
+
+impl egui::DroppedFile for DroppedTable {
+    fn path(&self) -> &Path {
+        &self.0
+    }
+
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        std::fs::read(&self.0).map_err(|error| error.to_string())
+    }
+}
+
+fn drop_table(window: &mut Window, folder: &Path, text: &str) {
+    let path = folder.join("rows.csv");
+    std::fs::write(&path, text).unwrap();
+    window.input_mut().dropped_files.push(Arc::new(DroppedTable(path)));
+    window.run_ok();
+    crate::window::settle(window);
+    window.run_ok();
 }
 
 /// Chooses an entry of a list that opens.
@@ -192,7 +215,7 @@ fn patterns_that_need_a_structure_say_so() {
     let why = new_pass(&scenario, &scenario.strategies[0], PatternKind::Facade).unwrap_err();
     assert!(why.contains("needs a structure"), "{why}");
     let orbit = new_pass(&scenario, &scenario.strategies[0], PatternKind::Orbit).unwrap();
-    let Pattern::Orbit { around, .. } = orbit.pattern else { panic!("an orbit") };
+    let Pattern::Orbit(Orbit { around, .. }) = orbit.pattern else { panic!("an orbit") };
     assert!(matches!(around, OrbitCentre::Point { .. }), "a place can be gone round where nothing stands");
 }
 
@@ -225,6 +248,16 @@ fn every_number_that_a_pass_shows_can_be_set_to_both_ends_of_its_range() {
                 scenario.strategies[0].passes.push(changed);
                 assert_eq!(scenario.faults(), Vec::new(), "{} of {kind:?} at {value}", field.name);
             }
+        }
+        let numbers = || kind.about().numbers.iter().filter(|row| (row.get)(&pass.pattern).is_some());
+        assert!(numbers().count() > 0, "{kind:?} has numbers");
+        for (row, value) in numbers().flat_map(|row| [(row, row.range.least), (row, row.range.most)]) {
+            let mut changed = pass.clone();
+            (row.set)(&mut changed.pattern, value);
+            assert_eq!((row.get)(&changed.pattern), Some(value), "{}", row.key);
+            let mut scenario = scenario.clone();
+            scenario.strategies[0].passes.push(changed);
+            assert_eq!(scenario.faults(), Vec::new(), "{} at {value}", row.key);
         }
     }
 }
@@ -310,10 +343,12 @@ fn a_mix_of_passes_is_made_and_edited_in_the_window() {
     assert!(shows(&window, "Pass 2: Orbit about Shed"));
     type_number(&mut window, "Rings of pass 2", "3");
     assert_eq!(undo_label(&window), "Rings of pass 2 of Nadir block");
-    let Pattern::Orbit { rings, .. } = &passes(&window, NADIR)[1].pattern else { panic!("an orbit") };
+    let Pattern::Orbit(Orbit { rings, .. }) = &passes(&window, NADIR)[1].pattern else { panic!("an orbit") };
     assert_eq!(rings.heights_m().len(), 3);
     choose(&mut window, "Around of pass 2", "a place");
-    let Pattern::Orbit { around, .. } = passes(&window, NADIR)[1].pattern.clone() else { panic!("an orbit") };
+    let Pattern::Orbit(Orbit { around, .. }) = passes(&window, NADIR)[1].pattern.clone() else {
+        panic!("an orbit")
+    };
     // Derived: the middle of the shed from (100, 80) to (160, 120).
     assert_eq!(around, OrbitCentre::Point { x_m: 130.0, y_m: 100.0 });
     click(&mut window, "Move up pass 2");
@@ -350,7 +385,7 @@ fn strips_are_set_in_every_way() {
     type_number(&mut window, "Margin of pass 1", "25");
     type_number(&mut window, "Forward overlap of pass 1", "85");
     let pass = strips(&window);
-    let Pattern::Strips { direction, begin, .. } = pass.pattern else { panic!("strips") };
+    let Pattern::Strips(Strips { direction, begin, .. }) = pass.pattern else { panic!("strips") };
     assert_eq!(direction, StripDirection::FromNorth { deg: 35.0 });
     assert_eq!(begin, BeginAt::OtherSide);
     assert_eq!(pass.distance, Distance::Gsd { cm: 1.5, above: Above::Ground });
@@ -384,8 +419,29 @@ fn walls_are_chosen_one_by_one() {
     click(&mut window, "All walls of pass 2");
     click(&mut window, "Wall 2 of pass 2");
     let facade = window.state().document().scenario().strategies.last().unwrap().passes[1].clone();
-    let Pattern::Facade { walls, .. } = facade.pattern else { panic!("a facade") };
+    let Pattern::Facade(Facade { walls, .. }) = facade.pattern else { panic!("a facade") };
     assert_eq!(walls, Some(vec![0, 2, 3]));
+}
+
+#[test]
+fn a_corridor_is_read_from_a_table_and_a_wrong_one_changes_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut window = yard();
+    press(&mut window, Key::Num8);
+    press(&mut window, Key::Y);
+    assert!(shows(&window, "Read from a file pass 1"));
+    let corridor = |window: &Window| {
+        let pass = window.state().document().scenario().strategies.last().unwrap().passes[0].clone();
+        let Pattern::Corridor(corridor) = pass.pattern else { panic!("a corridor") };
+        corridor
+    };
+    drop_table(&mut window, folder.path(), "name,x_m,y_m\nroad,5,6\n,80.5,70\n");
+    let read = corridor(&window).line_m;
+    assert_eq!(read, [glam::DVec2::new(5.0, 6.0), glam::DVec2::new(80.5, 70.0)]);
+    assert_eq!(undo_label(&window), "corners of the line of Corridor");
+    drop_table(&mut window, folder.path(), "x_m,y_m\n1,2\n3,four\n");
+    assert!(shows(&window, "rows.csv:3:3: y_m must be a number"));
+    assert_eq!(corridor(&window).line_m, read);
 }
 
 #[test]
@@ -398,7 +454,7 @@ fn a_corridor_has_its_corners_by_coordinates() {
     type_number(&mut window, "North of corner 2 of the line of pass 1", "140");
     type_number(&mut window, "Corridor width of pass 1", "60");
     let corridor = window.state().document().scenario().strategies.last().unwrap().passes[0].clone();
-    let Pattern::Corridor { line_m, width_m, .. } = corridor.pattern else { panic!("a corridor") };
+    let Pattern::Corridor(Corridor { line_m, width_m, .. }) = corridor.pattern else { panic!("a corridor") };
     assert_eq!((line_m.len(), line_m[0].x, line_m[1].y, width_m), (3, 5.0, 140.0, 60.0));
     assert_eq!(undo_label(&window), "Corridor width of pass 1 of Corridor");
 }
@@ -502,7 +558,8 @@ fn strips_along_the_wind_are_turned_on_request() {
     let mut scenario = made_up::scenario();
     scenario.conditions.wind = Wind { speed_mps: 7.0, from_deg: Some(90.0) };
     let direction = StripDirection::FromNorth { deg: 90.0 };
-    if let Pattern::Strips { direction: present, .. } = &mut scenario.strategies[0].passes[0].pattern {
+    if let Pattern::Strips(Strips { direction: present, .. }) = &mut scenario.strategies[0].passes[0].pattern
+    {
         *present = direction;
     }
     let mut window = window(scenario);
@@ -511,7 +568,7 @@ fn strips_along_the_wind_are_turned_on_request() {
     assert!(shows(&window, "Nadir block saves "));
     click(&mut window, "Turn the strips of Nadir block");
     assert_eq!(undo_label(&window), "strip direction of Nadir block");
-    let Pattern::Strips { direction: StripDirection::FromNorth { deg }, .. } =
+    let Pattern::Strips(Strips { direction: StripDirection::FromNorth { deg }, .. }) =
         passes(&window, NADIR)[0].pattern
     else {
         panic!("the pattern changed")
@@ -531,7 +588,7 @@ fn passes_are_begun_at_other_corners_on_request() {
     let mut scenario = made_up::scenario();
     let crossed = scenario.strategies.iter().position(|strategy| strategy.id == CROSSED).unwrap();
     for pass in &mut scenario.strategies[crossed].passes {
-        if let Pattern::Strips { begin, .. } = &mut pass.pattern {
+        if let Pattern::Strips(Strips { begin, .. }) = &mut pass.pattern {
             *begin = BeginAt::OppositeCorner;
         }
     }
@@ -540,7 +597,7 @@ fn passes_are_begun_at_other_corners_on_request() {
     press(&mut window, Key::Y);
     let corners = |window: &Window| -> Vec<BeginAt> {
         let begin = |pass: &Pass| match pass.pattern {
-            Pattern::Strips { begin, .. } => begin,
+            Pattern::Strips(Strips { begin, .. }) => begin,
             _ => panic!("strips"),
         };
         passes(window, CROSSED).iter().map(begin).collect()

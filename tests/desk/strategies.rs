@@ -4,7 +4,7 @@ use crate::made_up::{self, CROSSED, FIVE, NADIR};
 use obliquity::document::{Document, Edit, EditError, Holding};
 use obliquity::slots::Slots;
 use obliquity::strategies::{Change, ChangeError, Lead, MOST_STRATEGIES, Toward, leading};
-use obliquity_planning::{Above, Depth, Distance, Hold, Id, Pattern, StripDirection, Template};
+use obliquity_planning::{Above, Depth, Distance, Hold, Id, Pattern, StripDirection, Strips, Template};
 use std::sync::Arc;
 
 fn document() -> Document {
@@ -136,7 +136,7 @@ fn the_lead_changes_at_the_present_value() {
 fn a_direction_turns_all_passes_and_lets_go_again() {
     let mut scenario = made_up::scenario();
     for (pass, turned_deg) in scenario.strategies[1].passes.iter_mut().zip([0.0, 90.0]) {
-        let Pattern::Strips { direction, .. } = &mut pass.pattern else { panic!("strips") };
+        let Pattern::Strips(Strips { direction, .. }) = &mut pass.pattern else { panic!("strips") };
         *direction = StripDirection::Automatic { turned_deg };
     }
     let first = scenario.clone();
@@ -144,7 +144,7 @@ fn a_direction_turns_all_passes_and_lets_go_again() {
     let directions = |document: &Document| {
         let passes = &document.scenario().strategy(CROSSED).unwrap().passes;
         let directions = passes.iter().map(|pass| {
-            let Pattern::Strips { direction, .. } = pass.pattern else { panic!("strips") };
+            let Pattern::Strips(Strips { direction, .. }) = pass.pattern else { panic!("strips") };
             direction
         });
         directions.collect::<Vec<_>>()

@@ -393,7 +393,9 @@ impl Check<'_> {
 
     fn rows(&self) {
         let stand_off = one(self.lines, "stand-off", "m");
-        let Pattern::Facade { structure, others, .. } = &self.pass.pattern else { panic!("a facade") };
+        let Pattern::Facade(Facade { structure, others, .. }) = &self.pass.pattern else {
+            panic!("a facade")
+        };
         let alone = self.scenario.site.structures.iter().find(|s| s.id == *structure).unwrap();
         let mut rows: BTreeMap<(i64, i64, i64), Vec<&Station>> = BTreeMap::new();
         for station in self.stations {
@@ -430,7 +432,9 @@ impl Check<'_> {
     }
 
     fn underside(&self) {
-        let Pattern::Underside { structure, .. } = &self.pass.pattern else { panic!("an underside") };
+        let Pattern::Underside(Underside { structure, .. }) = &self.pass.pattern else {
+            panic!("an underside")
+        };
         let deck = SiteOutline::new(&self.scenario.site).unwrap().group(&[*structure]).unwrap();
         for station in self.stations {
             let below = deck.soffit_z_m.unwrap() - station.at_m.z;
@@ -616,21 +620,23 @@ fn rings_and_single_rows_too() {
             margin_m: None,
             hover_s: None,
         };
-        let orbit = |around: OrbitCentre, radius: OrbitRadius| Pattern::Orbit {
-            around,
-            radius,
-            rings: Rings::At { heights_m: vec![clear_m, clear_m + 9.0, clear_m + 21.5] },
-            target_height_m: 4.0,
+        let orbit = |around: OrbitCentre, radius: OrbitRadius| {
+            Pattern::Orbit(Orbit {
+                around,
+                radius,
+                rings: Rings::At { heights_m: vec![clear_m, clear_m + 9.0, clear_m + 21.5] },
+                target_height_m: 4.0,
+            })
         };
         let place = OrbitCentre::Point { x_m: 31.25, y_m: -17.5 };
         let stand_off = Distance::StandOff { m: 33.3 };
-        let facade = Pattern::Facade {
+        let facade = Pattern::Facade(Facade {
             structure: id,
             others: Vec::new(),
             walls: Some(vec![0]),
             clearance_m: 4.0,
             lowest_m: 3.0,
-        };
+        });
         let strategy = &mut scenario.strategies[0];
         strategy.passes = vec![
             pass(1, orbit(OrbitCentre::Structure(id), OrbitRadius::StandOff), stand_off),

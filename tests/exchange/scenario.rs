@@ -3,7 +3,7 @@ use obliquity_exchange::{FileErrorKind, parse_scenario, read_scenario, save_scen
 use obliquity_planning::wind::Wind;
 use obliquity_planning::{
     BeginAt, Distance, Id, LightLevel, LocalClock, LocalDate, Metering, Mission, Pattern, Pier, Scenario,
-    SiteZone, Sky, Structure, StructureKind, Terrain, TerrainGrid,
+    SiteZone, Sky, Strips, Structure, StructureKind, Terrain, TerrainGrid,
 };
 use proptest::prelude::*;
 use std::sync::Arc;
@@ -62,7 +62,7 @@ fn the_corner_to_begin_at_survives_a_round_trip() {
     assert!(!text.contains("begin"), "{text}");
     for corner in BeginAt::ALL {
         let pattern = &mut scenario.strategies[0].passes[0].pattern;
-        let Pattern::Strips { begin, .. } = pattern else { panic!("strips") };
+        let Pattern::Strips(Strips { begin, .. }) = pattern else { panic!("strips") };
         *begin = corner;
         let text = write_scenario(&scenario);
         assert_eq!(parse_scenario(&text, "again.ron").unwrap(), scenario, "{text}");

@@ -67,7 +67,7 @@ fn points(outline: &SiteOutline, pass: &Pass) -> Vec<DVec3> {
         inside.map(|at| at.extend(z(at))).collect::<Vec<DVec3>>()
     };
     match &pass.pattern {
-        Pattern::Strips { .. } | Pattern::Corridor { .. } => {
+        Pattern::Strips(_) | Pattern::Corridor(_) => {
             let mut all = lattice(&outline.boundary_m, &|at| outline.terrain.height_m(at));
             for structure in &outline.structures {
                 let within = outline.footprints_m.contains(&structure.footprint_m);
@@ -77,7 +77,7 @@ fn points(outline: &SiteOutline, pass: &Pass) -> Vec<DVec3> {
             }
             all
         }
-        Pattern::Underside { structure, .. } => {
+        Pattern::Underside(Underside { structure, .. }) => {
             let structure =
                 outline.structures.iter().find(|s| s.id == Some(*structure)).expect("it is there");
             let z = structure.soffit_z_m.expect("it is there");
@@ -90,7 +90,7 @@ fn points(outline: &SiteOutline, pass: &Pass) -> Vec<DVec3> {
 /// Where rays just inside the frame's border meet the ground inside the boundary, of a pass that flies over it; or places
 /// all over the wall that a facade pass looks at squarely, on the wall itself.
 fn seen(plan: &PassPlan, pass: &Pass, outline: &SiteOutline, pose: &Pose) -> Vec<DVec3> {
-    if let Pattern::Facade { structure, .. } = &pass.pattern {
+    if let Pattern::Facade(Facade { structure, .. }) = &pass.pattern {
         let structure = outline.structures.iter().find(|s| s.id == Some(*structure)).expect("it is there");
         return faced_wall(structure, pose, plan.layout.stand_off_m.expect("it is there"));
     }

@@ -19,11 +19,11 @@ fn caution<'a>(outcome: &'a Outcome, id: &str) -> Option<&'a Caution> {
 fn along(site: Site, line: [(f64, f64); 2], height_m: f64) -> Scenario {
     let mut scenario = scenario(site, height_m);
     let pass = &mut scenario.strategies[0].passes[0];
-    pass.pattern = Pattern::Corridor {
+    pass.pattern = Pattern::Corridor(Corridor {
         line_m: line.map(DVec2::from).to_vec(),
         width_m: 1.0,
         counting: CountingRule::default(),
-    };
+    });
     scenario.conditions.pilot_distance_m = 5000.0;
     scenario
 }
@@ -281,11 +281,11 @@ fn wind_near_the_limit_and_what_it_cuts() {
         .any(|f| f.leg.kind == LegKind::Strip && f.leg.to_m.y > f.leg.from_m.y);
     assert_eq!(slowed.is_some(), northward, "only against the wind");
     let mut both = scenario(field(), 60.0);
-    both.strategies[0].passes[0].pattern = Pattern::Strips {
+    both.strategies[0].passes[0].pattern = Pattern::Strips(Strips {
         direction: StripDirection::FromNorth { deg: 0.0 },
         counting: CountingRule::default(),
         begin: BeginAt::default(),
-    };
+    });
     both.conditions.wind = wind::Wind { speed_mps: 6.0, from_deg: Some(0.0) };
     let outcome = quick(&both);
     let slowed = caution(&outcome, "wind-slows").unwrap();
@@ -607,13 +607,13 @@ fn walls_nearer_than_fifteen_metres_are_told() {
         site.structures = vec![tower((-20.0, -10.0), (20.0, 10.0), 40.0)];
         let mut scenario = scenario(site, 60.0);
         let pass = &mut scenario.strategies[0].passes[0];
-        pass.pattern = Pattern::Facade {
+        pass.pattern = Pattern::Facade(Facade {
             structure: Id(1),
             others: Vec::new(),
             walls: Some(vec![0]),
             clearance_m: 5.0,
             lowest_m: 3.0,
-        };
+        });
         pass.distance = Distance::StandOff { m: stand_off_m };
         pass.attitudes = vec![Attitude { tilt_deg: 90.0, aim: Aim::AtSubject { deg: 0.0 } }];
         let outcome = quick(&scenario);

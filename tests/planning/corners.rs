@@ -14,7 +14,7 @@ fn advice(scenario: &Scenario, strategy: Id, depth: Depth) -> CornerAdvice {
 }
 
 fn flying_s(outcome: &Outcome) -> f64 {
-    let time = outcome.cost.as_ref().expect("can be flown").time;
+    let time = outcome.timing.as_ref().expect("can be flown").time;
     time.flight_s + time.swaps_s + time.waits_s
 }
 
@@ -44,7 +44,7 @@ fn what_is_advised_comes_true() {
                 CornerAdvice::Begin(other) => {
                     let then = outcome(&taken(&drawn, strategy, &other), strategy.0, Depth::Views);
                     assert_eq!(other.other_s, flying_s(&then));
-                    assert_eq!(Some(other.other_images), then.cost.as_ref().map(|cost| cost.image_count));
+                    assert_eq!(Some(other.other_images), then.load.as_ref().map(|load| load.image_count));
                     assert_eq!(other.coverage, Some([present.coverage(), then.coverage()]));
                     assert!(!other.begun.is_empty());
                     for begun in &other.begun {
@@ -89,12 +89,12 @@ fn without_strips_there_is_no_corner() {
     let mut scenario = crate::scene::scenario(site, 80.0);
     let mut orbit = scenario.clone();
     let around = OrbitCentre::Point { x_m: 150.0, y_m: 100.0 };
-    orbit.strategies[0].passes[0].pattern = Pattern::Orbit {
+    orbit.strategies[0].passes[0].pattern = Pattern::Orbit(Orbit {
         around,
         radius: OrbitRadius::StandOff,
         rings: Rings::Evenly { count: 1, lowest_m: 30.0, step_m: 10.0 },
         target_height_m: 0.0,
-    };
+    });
     orbit.strategies[0].passes[0].distance = Distance::StandOff { m: 60.0 };
     assert_eq!(advice(&orbit, Id(10), Depth::Quick), CornerAdvice::Stay(StayReason::NoStrips));
     // An aircraft whose battery lasts for nothing flies from no corner.
@@ -116,7 +116,8 @@ fn another_corner_redoes_one_pass() {
             let before = evaluator.evaluate(&drawn, id, Depth::Quick).expect("can be worked out");
             let mut other = drawn.clone();
             let last = other.strategies[place].passes.len() - 1;
-            let Pattern::Strips { begin, .. } = &mut other.strategies[place].passes[last].pattern else {
+            let Pattern::Strips(Strips { begin, .. }) = &mut other.strategies[place].passes[last].pattern
+            else {
                 continue;
             };
             *begin = BeginAt::OppositeCorner;

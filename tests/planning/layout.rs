@@ -5,7 +5,7 @@ use glam::DVec2;
 use obliquity_planning::{
     Above, Aim, Aircraft, Airframe, Attitude, BeginAt, Camera, Conditions, CountingRule, Distance, Gimbal,
     Gnss, Id, KeepOut, Leg, LegKind, Pass, PassPlan, Pattern, Sensor, Shutter, Site, SiteOutline,
-    StripDirection, Terrain, plan_pass, polygon,
+    StripDirection, Strips, Terrain, plan_pass, polygon,
 };
 
 /// The camera of the check values: 5472 x 3648 pixels on 13.2 mm x 8.8 mm behind 8.8 mm.
@@ -82,7 +82,7 @@ pub(crate) fn rectangle(east_m: f64, north_m: f64) -> Vec<DVec2> {
 pub(crate) fn strips_pass(direction: StripDirection, counting: CountingRule) -> Pass {
     Pass {
         id: Id(2),
-        pattern: Pattern::Strips { direction, counting, begin: BeginAt::default() },
+        pattern: Pattern::Strips(Strips { direction, counting, begin: BeginAt::default() }),
         attitudes: vec![Attitude { tilt_deg: 0.0, aim: Aim::FromTrack { deg: 0.0 } }],
         distance: Distance::Height { m: 100.0, above: Above::MeanGround },
         forward_overlap: 0.8,
@@ -130,7 +130,7 @@ fn width_across_each_edge_direction() {
     for (from_east_deg, width_m) in cases {
         let plan = centred_strips(pentagon(), from_east_deg, 30.0);
         // The directions are given to 1e-6 degrees, which is up to 5e-6 m on the widest.
-        assert_abs_diff_eq!(plan.layout.region_width_m, width_m, epsilon = 5e-6);
+        assert_abs_diff_eq!(plan.layout.region_width_m.expect("strips have it"), width_m, epsilon = 5e-6);
     }
 }
 
@@ -165,16 +165,20 @@ fn width_m_across(ring: &[DVec2], from_east_deg: f64) -> f64 {
 fn automatic_direction_is_not_the_least_rectangles() {
     let pass = strips_pass(StripDirection::Automatic { turned_deg: 0.0 }, CountingRule::CentredAtSpacing);
     let layout = plan(&pass, &camera_g(), &flat_site(pentagon(), vec![])).layout;
-    assert!(layout.region_width_m < 170.0 - 3.0, "{} m", layout.region_width_m);
+    let width_m = layout.region_width_m.expect("strips have it");
+    assert!(width_m < 170.0 - 3.0, "{width_m} m");
     let crossing = Pass { pattern: crossing_strips(), ..pass };
     let crossed = plan(&crossing, &camera_g(), &flat_site(pentagon(), vec![])).layout;
-    let turned_deg = (crossed.direction_rad - layout.direction_rad).to_degrees().rem_euclid(180.0);
+    let turned_deg = (crossed.direction_rad.expect("strips have it")
+        - layout.direction_rad.expect("strips have it"))
+    .to_degrees()
+    .rem_euclid(180.0);
     assert_abs_diff_eq!(turned_deg, 90.0, epsilon = 1e-9);
 }
 
 fn crossing_strips() -> Pattern {
     let direction = StripDirection::Automatic { turned_deg: 90.0 };
-    Pattern::Strips { direction, counting: CountingRule::CentredAtSpacing, begin: BeginAt::default() }
+    Pattern::Strips(Strips { direction, counting: CountingRule::CentredAtSpacing, begin: BeginAt::default() })
 }
 
 /// Cross-check: Shapely intersections of the centred lines with the pentagon, spacing 30 m.

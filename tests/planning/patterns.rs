@@ -27,38 +27,38 @@ fn height(m: f64) -> Distance {
 }
 
 fn strips() -> Pattern {
-    Pattern::Strips {
+    Pattern::Strips(Strips {
         direction: StripDirection::Automatic { turned_deg: 0.0 },
         counting: CountingRule::default(),
         begin: BeginAt::default(),
-    }
+    })
 }
 
 fn corridor(line: &[(f64, f64)], width_m: f64) -> Pattern {
-    Pattern::Corridor { line_m: ring(line), width_m, counting: CountingRule::default() }
+    Pattern::Corridor(Corridor { line_m: ring(line), width_m, counting: CountingRule::default() })
 }
 
 fn orbit(structure: u32, heights_m: &[f64], target_height_m: f64) -> Pattern {
-    Pattern::Orbit {
+    Pattern::Orbit(Orbit {
         around: OrbitCentre::Structure(Id(structure)),
         radius: OrbitRadius::StandOff,
         rings: Rings::At { heights_m: heights_m.to_vec() },
         target_height_m,
-    }
+    })
 }
 
 fn facade(structure: u32, walls: Option<Vec<u32>>) -> Pattern {
     let (structure, others) = (Id(structure), Vec::new());
-    Pattern::Facade { structure, others, walls, clearance_m: 5.0, lowest_m: 3.0 }
+    Pattern::Facade(Facade { structure, others, walls, clearance_m: 5.0, lowest_m: 3.0 })
 }
 
 fn underside(structure: u32) -> Pattern {
-    Pattern::Underside {
+    Pattern::Underside(Underside {
         structure: Id(structure),
         sections: 2,
         soffit_clearance_m: 3.0,
         ground_clearance_m: 3.0,
-    }
+    })
 }
 
 fn field() -> Site {
@@ -190,7 +190,7 @@ fn an_orbit_into_a_neighbour_is_refused() {
     site.structures = vec![tower((-10.0, -10.0), (10.0, 10.0), 20.0), silo];
     let orbit = pass(11, orbit(1, &[40.0], 10.0), LOOK_IN, Distance::StandOff { m: 20.0 });
     let outcome = evaluated(site, vec![orbit]);
-    assert_eq!(outcome.cost, None);
+    assert_eq!(outcome.timing, None);
     assert!(outcome.reasons[0].contains("\"Silo\""), "{:?}", outcome.reasons);
 }
 
@@ -349,7 +349,8 @@ fn slope(east: f64) -> Terrain {
 fn followed(site: &Site, aircraft: &Aircraft) -> PassPlan {
     let distance = Distance::Height { m: 60.0, above: Above::Ground };
     let direction = StripDirection::FromNorth { deg: 90.0 };
-    let pattern = Pattern::Strips { direction, counting: CountingRule::default(), begin: BeginAt::default() };
+    let pattern =
+        Pattern::Strips(Strips { direction, counting: CountingRule::default(), begin: BeginAt::default() });
     plan(site, &pass(11, pattern, DOWN, distance), aircraft)
 }
 
@@ -403,7 +404,8 @@ fn a_followed_strip_is_one_movement() {
     let mut site = field();
     site.structures = vec![tower((-10.0, -10.0), (10.0, 10.0), 70.0)];
     let direction = StripDirection::FromNorth { deg: 90.0 };
-    let pattern = Pattern::Strips { direction, counting: CountingRule::default(), begin: BeginAt::default() };
+    let pattern =
+        Pattern::Strips(Strips { direction, counting: CountingRule::default(), begin: BeginAt::default() });
     let distance = Distance::Height { m: 60.0, above: Above::Ground };
     let outcome = evaluated(site.clone(), vec![pass(11, pattern, DOWN, distance)]);
     assert!(outcome.feasible(), "{:?}", outcome.reasons);
@@ -628,7 +630,7 @@ fn templates_that_need_the_site() {
         assert_eq!(scenario.faults(), Vec::new(), "{}", template.name());
         let outcome = outcome(&scenario, 50, Depth::Quick);
         assert!(
-            outcome.cost.is_some_and(|c| c.image_count > 0),
+            outcome.load.is_some_and(|load| load.image_count > 0),
             "{}: {:?}",
             template.name(),
             outcome.reasons

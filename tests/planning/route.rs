@@ -7,8 +7,8 @@ use obliquity_planning::*;
 const SQUARE: [(f64, f64); 4] = [(0.0, 0.0), (474.0, 0.0), (474.0, 474.0), (0.0, 474.0)];
 
 fn planned(outcome: &Outcome) -> u32 {
-    outcome.cost.as_ref().expect("it is there").image_count
-        + outcome.cost.as_ref().expect("it is there").skipped_exposures
+    outcome.load.as_ref().expect("it is there").image_count
+        + outcome.load.as_ref().expect("it is there").skipped_exposures
 }
 
 /// Cross-check: an independent script's counts on a site of about 22 ha with structures up to 38 m, flown at 73 m with a
@@ -37,7 +37,10 @@ fn stations_stand_where_the_terms_say() {
     let plan = outcome.passes[0].laid().expect("it is there");
     let layout = &plan.layout;
     assert!((layout.air_base_m - 14.6).abs() < 1e-9 && (layout.strip_spacing_m - 32.85).abs() < 1e-9);
-    assert!((layout.margin_m - 27.375).abs() < 1e-9, "a quarter of the swath of 109.5 m");
+    assert!(
+        (layout.margin_m.expect("strips have it") - 27.375).abs() < 1e-9,
+        "a quarter of the swath of 109.5 m"
+    );
     assert_eq!(layout.strips, 17);
     let poses = &plan.stations.poses;
     let even = (474.0 + 2.0 * 27.375) / 17.0;
@@ -66,7 +69,10 @@ fn gaps_are_flown_and_not_exposed() {
     scenario.strategies[0].passes[0].margin_m = Some(0.0);
     let outcome = outcome(&scenario, 10, Depth::Quick);
     let plan = outcome.passes[0].laid().expect("it is there");
-    assert!((plan.layout.direction_rad.to_degrees() - 90.0).abs() < 1e-9, "strips along the longer side");
+    assert!(
+        (plan.layout.direction_rad.expect("strips have it").to_degrees() - 90.0).abs() < 1e-9,
+        "strips along the longer side"
+    );
     let across_gap = plan.legs.iter().filter(|leg| leg.kind == LegKind::Strip && leg.from_m.y > 100.0);
     let mut seen = 0;
     for leg in across_gap {
@@ -125,10 +131,12 @@ fn depth_inside(ring: &[DVec2], p: DVec2) -> f64 {
 fn exposures_that_show_nothing_are_skipped() {
     let scenario = scenario(level_site(&SQUARE), 73.0);
     let outcome = outcome(&scenario, 40, Depth::Quick);
-    assert!(outcome.cost.as_ref().expect("it is there").skipped_exposures > 0);
+    assert!(outcome.load.as_ref().expect("it is there").skipped_exposures > 0);
     let layout = &outcome.passes[0].laid().expect("it is there").layout;
     // Tilted 45° and 45° off the track, the images lead by H sin 45° along each axis.
-    assert!((layout.region_width_m - (474.0 + 2.0 * 73.0 * 0.5_f64.sqrt())).abs() < 1e-9);
+    assert!(
+        (layout.region_width_m.expect("strips have it") - (474.0 + 2.0 * 73.0 * 0.5_f64.sqrt())).abs() < 1e-9
+    );
 }
 
 /// Practice: the cycle of five attitudes with slew 120°/s, settle 0.2 s and a shot interval of 0.7 s takes 3.5 s.
@@ -184,15 +192,15 @@ fn four_times_the_pixels_need_a_quarter_of_the_images() {
             pass.distance = Distance::Gsd { cm: 1.5, above: Above::MeanGround };
         }
     }
-    let small = outcome(&scenario, 10, Depth::Quick).cost.as_ref().expect("it is there").image_count;
+    let small = outcome(&scenario, 10, Depth::Quick).load.as_ref().expect("it is there").image_count;
     scenario.strategies[0].aircraft = Id(2);
     let large = outcome(&scenario, 10, Depth::Quick);
     assert!(!large.passes[0].laid().expect("it is there").layout.capped);
-    let ratio = f64::from(small) / f64::from(large.cost.as_ref().expect("it is there").image_count);
+    let ratio = f64::from(small) / f64::from(large.load.as_ref().expect("it is there").image_count);
     assert!(
         (3.4..=4.4).contains(&ratio),
         "{small} : {}",
-        large.cost.as_ref().expect("it is there").image_count
+        large.load.as_ref().expect("it is there").image_count
     );
 }
 

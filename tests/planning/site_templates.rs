@@ -54,7 +54,7 @@ fn a_facade_wrap_goes_round_every_tall_structure_and_clusters_once() {
         })
         .collect();
     assert_eq!(subjects, [vec![1, 2, 3, 4, 5, 6], vec![7]]);
-    assert!(matches!(wrap.passes[0].pattern, Pattern::Strips { .. }), "the nadir block comes first");
+    assert!(matches!(wrap.passes[0].pattern, Pattern::Strips(_)), "the nadir block comes first");
 }
 
 /// Derived: 4 cm with f = 3648 px would be 146 m off, 20 m is the most; 0.3 cm is 10.9 m.
@@ -233,7 +233,7 @@ fn a_pattern_is_flown_at_what_is_left_of_its_structures() {
     assert_eq!(wrap.passes[0].pattern.at_those(|_| false), Some(wrap.passes[0].pattern.clone()));
     let orbits = made(SiteTemplate::NadirBlockWithOrbits, &terminal(), &usual());
     let left = orbits.passes[1].pattern.at_those(|id| id == Id(2)).expect("one is left");
-    assert!(matches!(left, Pattern::Orbit { around: OrbitCentre::Structure(Id(2)), .. }), "{left:?}");
+    assert!(matches!(left, Pattern::Orbit(Orbit { around: OrbitCentre::Structure(Id(2)), .. })), "{left:?}");
 }
 
 /// Derived: structures that are named twice, or are not there, or a wall that the ring round them has not.
@@ -250,7 +250,7 @@ fn clusters_that_make_no_sense_are_faults() {
     };
     let others = |ids: Vec<Id>| {
         move |pattern: &mut Pattern| {
-            if let Pattern::Facade { others, .. } = pattern {
+            if let Pattern::Facade(Facade { others, .. }) = pattern {
                 others.clone_from(&ids);
             }
         }
@@ -258,18 +258,18 @@ fn clusters_that_make_no_sense_are_faults() {
     assert!(faults(&others(vec![Id(2), Id(2)]))[0].contains("comes again"));
     assert!(faults(&others(vec![Id(99)]))[0].contains("has the id 99"));
     let told = faults(&|pattern| {
-        if let Pattern::Facade { walls, .. } = pattern {
+        if let Pattern::Facade(Facade { walls, .. }) = pattern {
             *walls = Some(vec![8]);
         }
     });
     assert!(told[0].contains("the hull, 0 to"), "{told:?}");
     let told = faults(&|pattern| {
-        *pattern = Pattern::Orbit {
+        *pattern = Pattern::Orbit(Orbit {
             around: OrbitCentre::Structures(Vec::new()),
             radius: OrbitRadius::StandOff,
             rings: Rings::Evenly { count: 1, lowest_m: 80.0, step_m: 10.0 },
             target_height_m: 10.0,
-        };
+        });
     });
     assert!(told[0].contains("at least one structure"), "{told:?}");
     scenario.strategies.clear();
@@ -284,10 +284,10 @@ fn clusters_are_told_apart_by_the_store() {
     let flown = |scenario: &Scenario, store: &Store| {
         let evaluator = Evaluator { store, watch: &NoWatch };
         let outcome = evaluator.evaluate(scenario, Id(50), Depth::Quick).expect("evaluated");
-        outcome.cost.expect("it can be flown").image_count
+        outcome.load.expect("it can be flown").image_count
     };
     let first = flown(&scenario, &store);
-    if let Pattern::Facade { others, .. } = &mut scenario.strategies[0].passes[1].pattern {
+    if let Pattern::Facade(Facade { others, .. }) = &mut scenario.strategies[0].passes[1].pattern {
         others.pop();
     }
     let second = flown(&scenario, &store);

@@ -6,9 +6,9 @@ use crate::scene::{level_site, outcome, ring, scenario, tower};
 use crate::views::unlike_the_definition;
 use glam::{DVec2, DVec3};
 use obliquity_planning::{
-    Above, BeginAt, CameraModel, CountingRule, Depth, Distance, Id, NoWatch, Pattern, Pier, Pose, Severity,
-    Site, SiteModel, Stations, StripDirection, Structure, StructureKind, SurfaceClass, Terrain, TerrainGrid,
-    ViewLimits, sight, views,
+    Above, BeginAt, CameraModel, Corridor, CountingRule, Depth, Distance, Id, NoWatch, Pattern, Pier, Pose,
+    Severity, Site, SiteModel, Stations, StripDirection, Strips, Structure, StructureKind, SurfaceClass,
+    Terrain, TerrainGrid, ViewLimits, sight, views,
 };
 use proptest::prelude::*;
 use std::sync::Arc;
@@ -265,11 +265,11 @@ fn the_closest_ground_counts_for_the_european_height_rule() {
         site.terrain = terrain.clone();
         let mut scenario = scenario(site, above_m);
         // one strip along the contour through the middle, where the ground is the mean ground
-        scenario.strategies[0].passes[0].pattern = Pattern::Corridor {
+        scenario.strategies[0].passes[0].pattern = Pattern::Corridor(Corridor {
             line_m: [(0.0, -25.0), (0.0, 25.0)].map(DVec2::from).to_vec(),
             width_m: 1.0,
             counting: CountingRule::default(),
-        };
+        });
         Arc::make_mut(&mut scenario.site).take_off_m = DVec2::new(0.0, -25.0);
         let outcome = outcome(&scenario, 10, Depth::Quick);
         let caution = outcome.cautions.iter().find(|c| c.id == "height-limit").unwrap();
@@ -302,11 +302,11 @@ fn heights_above_uneven_ground_are_found_along_the_legs() {
     let mut scenario = scenario(site, 60.0);
     let pass = &mut scenario.strategies[0].passes[0];
     pass.distance = Distance::Height { m: 60.0, above: Above::TakeOff };
-    pass.pattern = Pattern::Strips {
+    pass.pattern = Pattern::Strips(Strips {
         direction: StripDirection::FromNorth { deg: 90.0 },
         counting: CountingRule::default(),
         begin: BeginAt::default(),
-    };
+    });
     (pass.forward_overlap, pass.sidelap) = (0.75, 0.61);
     Arc::make_mut(&mut scenario.site).take_off_m = DVec2::new(-50.0, 0.0);
     let outcome = outcome(&scenario, 10, Depth::Quick);

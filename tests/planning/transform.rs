@@ -39,7 +39,8 @@ pub(crate) fn turned(scenario: &Scenario, deg: f64) -> Scenario {
     turned.conditions.wind.from_deg =
         turned.conditions.wind.from_deg.map(|from| (from + deg).rem_euclid(360.0));
     each_pass(&mut turned, |pass| {
-        if let Pattern::Strips { direction: StripDirection::FromNorth { deg: north }, .. } = &mut pass.pattern
+        if let Pattern::Strips(Strips { direction: StripDirection::FromNorth { deg: north }, .. }) =
+            &mut pass.pattern
         {
             *north = (*north + deg).rem_euclid(360.0);
         }
@@ -66,12 +67,12 @@ pub(crate) fn mirrored(scenario: &Scenario) -> Scenario {
         mirrored.site.structures.iter().map(|s| (s.id, s.footprint_m.len() as u32)).collect();
     each_pass(&mut mirrored, |pass| {
         match &mut pass.pattern {
-            Pattern::Strips { direction, .. } => {
+            Pattern::Strips(Strips { direction, .. }) => {
                 let (StripDirection::Automatic { turned_deg: deg } | StripDirection::FromNorth { deg }) =
                     direction;
                 *deg = -*deg;
             }
-            Pattern::Facade { structure, walls: Some(walls), .. } => {
+            Pattern::Facade(Facade { structure, walls: Some(walls), .. }) => {
                 // A footprint is counted counter-clockwise, the mirrored one from its other end.
                 let count = sides.iter().find(|(id, _)| id == structure).map_or(0, |(_, count)| *count);
                 for wall in walls {
@@ -141,8 +142,8 @@ fn placed(scenario: &Scenario, to: impl Fn(DVec2) -> DVec2) -> Scenario {
     }
     site.keep_outs.iter_mut().for_each(|keep_out| each(&mut keep_out.outline_m));
     each_pass(&mut placed, |pass| match &mut pass.pattern {
-        Pattern::Corridor { line_m, .. } => each(line_m),
-        Pattern::Orbit { around: OrbitCentre::Point { x_m, y_m }, .. } => {
+        Pattern::Corridor(Corridor { line_m, .. }) => each(line_m),
+        Pattern::Orbit(Orbit { around: OrbitCentre::Point { x_m, y_m }, .. }) => {
             DVec2 { x: *x_m, y: *y_m } = to(DVec2::new(*x_m, *y_m));
         }
         _ => {}

@@ -115,7 +115,7 @@ fn held_looks_need_no_turn() {
     assert!(reversals.len() > 2 && reversals.iter().all(|s: &f64| (s - 5.0).abs() < 1e-6), "{cycled:?}");
     let mut scenario = scenario;
     for pass in scenario.strategies.iter_mut().flat_map(|strategy| &mut strategy.passes) {
-        if let Pattern::Orbit { rings, .. } = &mut pass.pattern {
+        if let Pattern::Orbit(Orbit { rings, .. }) = &mut pass.pattern {
             *rings = Rings::At { heights_m: vec![20.0, 30.0, 40.0] };
         }
     }

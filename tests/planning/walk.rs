@@ -2,7 +2,8 @@
 
 use glam::{DVec2, DVec3};
 use obliquity_planning::{
-    Above, Flight, FlownLeg, Leg, LegKind, Outcome, OutlineStructure, Pattern, Scenario, SiteOutline, Terrain,
+    Above, Facade, Flight, FlownLeg, Leg, LegKind, Outcome, OutlineStructure, Pattern, Scenario, SiteOutline,
+    Terrain, Underside,
 };
 use std::collections::{BTreeMap, BTreeSet};
 use std::f64::consts::{FRAC_PI_4, PI};
@@ -82,11 +83,11 @@ impl<'a> Surroundings<'a> {
         let (layout, clearance_m) =
             (planned.laid().expect("it is laid out").layout, self.scenario.conditions.clearance_m);
         match &pass.pattern {
-            Pattern::Facade { clearance_m, lowest_m, .. } => (*clearance_m, *lowest_m),
-            Pattern::Underside { soffit_clearance_m, ground_clearance_m, .. } => {
+            Pattern::Facade(Facade { clearance_m, lowest_m, .. }) => (*clearance_m, *lowest_m),
+            Pattern::Underside(Underside { soffit_clearance_m, ground_clearance_m, .. }) => {
                 (*soffit_clearance_m, *ground_clearance_m)
             }
-            Pattern::Orbit { .. } => {
+            Pattern::Orbit(_) => {
                 (clearance_m.min(layout.stand_off_m.expect("it keeps one")), RING_ABOVE_GROUND_M)
             }
             _ if layout.above == Above::Ground => (clearance_m, layout.height_m),

@@ -17,7 +17,7 @@ fn field(wind_mps: f64, from_deg: f64, strips_deg: f64) -> Scenario {
     scenario.conditions.wind = Wind { speed_mps: wind_mps, from_deg: Some(from_deg) };
     let direction = StripDirection::FromNorth { deg: strips_deg };
     scenario.strategies[0].passes[0].pattern =
-        Pattern::Strips { direction, counting: CountingRule::default(), begin: BeginAt::default() };
+        Pattern::Strips(Strips { direction, counting: CountingRule::default(), begin: BeginAt::default() });
     scenario
 }
 
@@ -34,7 +34,7 @@ fn turn(scenario: &Scenario, strategy: u32) -> TurnedStrips {
 }
 
 fn flying_s(scenario: &Scenario, strategy: u32) -> f64 {
-    let time = outcome(scenario, strategy, Depth::Quick).cost.as_ref().unwrap().time;
+    let time = outcome(scenario, strategy, Depth::Quick).timing.as_ref().unwrap().time;
     time.flight_s + time.swaps_s + time.waits_s
 }
 
@@ -64,7 +64,7 @@ fn the_time_told_is_the_time_flown() {
     assert_eq!(turned.turned_s, flying_s(&followed, NADIR));
     assert_eq!(
         turned.turned_images,
-        outcome(&followed, NADIR, Depth::Quick).cost.as_ref().unwrap().image_count
+        outcome(&followed, NADIR, Depth::Quick).load.as_ref().unwrap().image_count
     );
     for step in (-11..=11).filter(|step| *step != 0) {
         let by_hand = field(5.0, 40.0, 25.0 + 15.0 * f64::from(step));
@@ -82,10 +82,12 @@ fn all_strips_turn_together() {
     let mut site = level_site(&[(0.0, 0.0), (700.0, 0.0), (700.0, 90.0), (0.0, 90.0)]);
     site.take_off_m = glam::DVec2::new(350.0, 45.0);
     let mut scenario = scenario(site, 60.0);
-    let strip = |deg: f64| Pattern::Strips {
-        direction: StripDirection::FromNorth { deg },
-        counting: CountingRule::default(),
-        begin: BeginAt::default(),
+    let strip = |deg: f64| {
+        Pattern::Strips(Strips {
+            direction: StripDirection::FromNorth { deg },
+            counting: CountingRule::default(),
+            begin: BeginAt::default(),
+        })
     };
     scenario.conditions.wind = Wind { speed_mps: 3.0, from_deg: Some(45.0) };
     let crossed = scenario.strategies.iter().position(|s| s.id == Id(20)).unwrap();
@@ -94,7 +96,7 @@ fn all_strips_turn_together() {
     }
     let turned = turn(&scenario, 20);
     let deg = |pass: &Pass| match pass.pattern {
-        Pattern::Strips { direction: StripDirection::FromNorth { deg }, .. } => deg,
+        Pattern::Strips(Strips { direction: StripDirection::FromNorth { deg }, .. }) => deg,
         _ => panic!("a pass changed its pattern"),
     };
     let apart = (deg(&turned.passes[1]) - deg(&turned.passes[0])).rem_euclid(180.0);
@@ -108,12 +110,12 @@ fn nothing_is_advised_without_wind_or_strips() {
     assert_eq!(advice(&field(0.0, 0.0, 0.0), NADIR), WindAdvice::Stay(StayReason::NoWind));
     let mut orbit = field(4.0, 0.0, 0.0);
     let pass = &mut orbit.strategies[0].passes[0];
-    pass.pattern = Pattern::Orbit {
+    pass.pattern = Pattern::Orbit(Orbit {
         around: OrbitCentre::Point { x_m: 0.0, y_m: 0.0 },
         radius: OrbitRadius::Set { m: 60.0 },
         rings: Rings::At { heights_m: vec![40.0] },
         target_height_m: 0.0,
-    };
+    });
     assert_eq!(advice(&orbit, NADIR), WindAdvice::Stay(StayReason::NoStrips));
 }
 

@@ -15,10 +15,10 @@ use crate::{files, window};
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Parser, Subcommand, ValueEnum};
 use obliquity_exchange::{
-    Card, ExportError, ExportTo, Output, OutputKind, Replace, Units, ViewRows, check_export,
-    comparison_json_with, export_strategy,
+    Card, ExportError, ExportTo, Output, OutputKind, Replace, Units, ViewRows, check_export, comparison_csv,
+    comparison_json, export_strategy,
 };
-use obliquity_planning::{Bands, Depth, NoWatch, Outcome, Scenario, Strategy};
+use obliquity_planning::{Depth, NoWatch, Outcome, Scenario, Strategy};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -42,6 +42,9 @@ enum Task {
         /// As JSON instead of a table; metric whatever the units.
         #[arg(long)]
         json: bool,
+        /// As CSV instead of a table: one row a strategy, one column a figure.
+        #[arg(long, conflicts_with = "json")]
+        csv: bool,
         /// Which system of units the table is in.
         #[arg(long, value_enum, default_value_t = UnitsName::Metric)]
         units: UnitsName,
@@ -263,22 +266,22 @@ pub fn run() -> ExitCode {
 impl Task {
     fn run(self) -> Result<(), Trouble> {
         match self {
-            Task::Compare { file, json, units } => {
+            Task::Compare { file, json, csv, units } => {
                 let scenario = read(&file)?;
-                let (outcomes, bands) = outcomes_and_bands(&file, &scenario)?;
+                let outcomes = evaluate(&file, &scenario)?;
                 if json {
-                    say(&format!("{:#}\n", comparison_json_with(&scenario, &outcomes, &bands)))
+                    say(&format!("{:#}\n", comparison_json(&scenario, &outcomes)))
+                } else if csv {
+                    say(&comparison_csv(&outcomes))
                 } else {
-                    say(&report::table(&scenario, &outcomes, &bands, units.into()))
+                    say(&report::table(&scenario, &outcomes, units.into()))
                 }
             }
             Task::Card { file, strategy, units } => {
                 let scenario = read(&file)?;
                 let strategy = find(&file, &scenario, &strategy)?;
-                let engine = Engine::default();
-                let outcome = evaluate_with(&engine, &file, &scenario, strategy)?;
-                let bands = bands_of(&engine, &file, &scenario, strategy)?;
-                say(&Card::with_bands(&scenario, &outcome, bands.as_ref(), units.into()).to_text())
+                let outcome = evaluate_one(&file, &scenario, strategy)?;
+                say(&Card::new(&scenario, &outcome, units.into()).to_text())
             }
             Task::Export { file, strategy, out, views, replace } => {
                 let inputs = [file.as_path()];
@@ -337,8 +340,8 @@ fn open(file: Option<&Path>) -> Result<(), Trouble> {
     let Err(why) = window::open(document) else { return Ok(()) };
     warn(&format!("no window: {why}; this is the comparison that it would show, and nothing is written"));
     let name = file.unwrap_or(Path::new("the built-in scenario"));
-    let (outcomes, bands) = outcomes_and_bands(name, &scenario)?;
-    say(&report::table(&scenario, &outcomes, &bands, Units::Metric))
+    let outcomes = evaluate(name, &scenario)?;
+    say(&report::table(&scenario, &outcomes, Units::Metric))
 }
 
 fn read(file: &Path) -> Result<Scenario, Trouble> {
@@ -352,41 +355,6 @@ fn read(file: &Path) -> Result<Scenario, Trouble> {
 fn evaluate(file: &Path, scenario: &Scenario) -> Result<Vec<Outcome>, Trouble> {
     let engine = Engine::default();
     scenario.strategies.iter().map(|strategy| evaluate_with(&engine, file, scenario, strategy)).collect()
-}
-
-/// Everything of all strategies, and how sure time and energy are. The two are worked out side by side once the routes,
-/// which both rest on, are in the store.
-fn outcomes_and_bands(
-    file: &Path,
-    scenario: &Scenario,
-) -> Result<(Vec<Outcome>, Vec<Option<Bands>>), Trouble> {
-    let engine = Engine::default();
-    let strategies = &scenario.strategies;
-    for strategy in strategies {
-        let routed = engine.quick(scenario, strategy.id);
-        routed.map_err(|failure| Trouble::Evaluation(format!("{}: {failure}", file.display())))?;
-    }
-    let (outcomes, bands) = std::thread::scope(|scope| {
-        let bands =
-            || strategies.iter().map(|strategy| bands_of(&engine, file, scenario, strategy)).collect();
-        let bands = scope.spawn(bands);
-        let outcome = |strategy| evaluate_with(&engine, file, scenario, strategy);
-        let outcomes: Result<Vec<_>, _> = strategies.iter().map(outcome).collect();
-        let stopped = || Err(Trouble::Evaluation("the bands stopped at a fault of the program".to_owned()));
-        (outcomes, bands.join().unwrap_or_else(|_| stopped()))
-    });
-    Ok((outcomes?, bands?))
-}
-
-/// How sure time and energy are; nothing for a strategy that cannot be flown.
-fn bands_of(
-    engine: &Engine,
-    file: &Path,
-    scenario: &Scenario,
-    strategy: &Strategy,
-) -> Result<Option<Bands>, Trouble> {
-    let bands = engine.bands(scenario, strategy.id, &NoWatch);
-    bands.map_err(|failure| Trouble::Evaluation(format!("{}: {failure}", file.display())))
 }
 
 fn evaluate_one(file: &Path, scenario: &Scenario, strategy: &Strategy) -> Result<Outcome, Trouble> {

@@ -3,9 +3,7 @@
 use crate::units::{Unit, Units};
 use glam::DVec2;
 use obliquity_exchange::{BoundaryChoice, LocalFrame, first_take_off, site_from_boundary};
-use obliquity_planning::{
-    GeoPoint, OrbitCentre, Pattern, Scenario, Site, Terrain, TerrainGrid, limits, polygon,
-};
+use obliquity_planning::{GeoPoint, Pattern, Scenario, Site, Terrain, TerrainGrid, limits, polygon};
 
 /// What stands farther from the boundary than this matters to no plan: an oblique pass at the usual ceiling of 110 m and a
 /// tilt of 45° flies 110 m beyond it, looks as far back as it stands high, and turns within some tens of metres.
@@ -147,12 +145,8 @@ fn level_instead(grid: &TerrainGrid, site: &Site) -> Option<Terrain> {
 /// What can be flown of a pattern on another site: at those of its structures that are there, and nothing along coordinates
 /// of another frame.
 pub(crate) fn left_of(pattern: &Pattern, site: &Site, frame: SiteFrame) -> Option<Pattern> {
-    let has_places = matches!(
-        pattern,
-        Pattern::Corridor { .. } | Pattern::Orbit { around: OrbitCentre::Point { .. }, .. }
-    );
     let there = |id| site.structures.iter().any(|structure| structure.id == id);
-    let lost = has_places && frame == SiteFrame::Another;
+    let lost = pattern.has_places() && frame == SiteFrame::Another;
     if lost { None } else { pattern.at_those(there) }
 }
 

@@ -2,7 +2,7 @@
 
 use crate::units::{Unit, Units};
 use obliquity_exchange::{EntryField, EntryKind};
-use obliquity_planning::{EditError, Id, Knob, KnobId, Pass, PatternKind, Scenario, Strategy, knob, wording};
+use obliquity_planning::{EditError, Id, Knob, KnobId, Pass, Scenario, Strategy, knob, wording};
 use std::ops::RangeInclusive;
 
 /// Passes of one role.
@@ -70,9 +70,9 @@ impl Setting {
         let mut names: Vec<&str> = Vec::new();
         for pass in strategy.passes.iter().filter(|pass| self.has_role(scenario, pass)) {
             let kind = pass.pattern.kind();
-            let name = match (kind, self.role) {
-                (PatternKind::Strips | PatternKind::Corridor, Role::Nadir) => "nadir",
-                (PatternKind::Strips | PatternKind::Corridor, Role::Oblique) => "oblique",
+            let name = match self.role {
+                Role::Nadir if kind.flies_over() => "nadir",
+                Role::Oblique if kind.flies_over() => "oblique",
                 _ => kind.name(),
             };
             if !names.contains(&name) {

@@ -5,6 +5,12 @@ use obliquity_planning::{Unit, Units};
 
 pub use obliquity_exchange::{compass_name, count, short};
 
+/// A word with a capital letter, as rows begin with it.
+pub fn begun(word: &str) -> String {
+    let mut letters = word.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// A number of things with its noun, in the plural where that is due.
 pub fn counted(value: u32, one: &str, many: &str) -> String {
     format!("{} {}", count(f64::from(value)), if value == 1 { one } else { many })
@@ -30,6 +36,21 @@ pub fn duration_s(value_s: f64) -> String {
 /// against.
 pub fn percent(share: f64, against: Option<f64>) -> String {
     wording::against(Unit::Share, share, against)
+}
+
+/// A figure with its unit, beside what it is held against where there is something.
+pub fn figure(units: Units, unit: Unit, value: f64, against: Option<f64>) -> String {
+    match unit {
+        Unit::Seconds | Unit::GsdMetres | Unit::Share | Unit::Count => {
+            Form::of_in(unit, units.gsd_unit()).against(value, against)
+        }
+        _ => units.text(unit, value),
+    }
+}
+
+/// How much a length is more (+) or less (−), in the units asked for; nothing where it would be shown as 0.
+pub fn difference_of_lengths(units: Units, delta_m: f64) -> Option<String> {
+    signed(delta_m, &units.length(delta_m.abs()))
 }
 
 /// The same as a form writes it.

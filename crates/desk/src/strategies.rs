@@ -3,7 +3,7 @@
 use obliquity_planning::limits::NAME_CHARS;
 use obliquity_planning::{
     Above, Distance, Id, LayoutTerms, Outcome, Pass, Pattern, Scenario, Site, SiteChoice, SiteTemplate,
-    Strategy, StripDirection, Template, TemplateError, TemplateStart,
+    Strategy, StripDirection, Strips, Template, TemplateError, TemplateStart,
 };
 
 /// The board has a colour for this many; more could not be told apart.
@@ -312,7 +312,7 @@ fn free_name(scenario: &Scenario, name: &str) -> String {
 }
 
 fn strips(pattern: &Pattern) -> Option<StripDirection> {
-    if let Pattern::Strips { direction, .. } = pattern { Some(*direction) } else { None }
+    if let Pattern::Strips(Strips { direction, .. }) = pattern { Some(*direction) } else { None }
 }
 
 /// Turns all passes of strips so that the first one runs as wanted; the others keep their angle to it.
@@ -323,7 +323,7 @@ fn direct(strategy: &mut Strategy, from_north_deg: Option<f64>) {
     };
     let first = strategy.passes.iter().find_map(|pass| strips(&pass.pattern)).map_or(0.0, angle);
     for pass in &mut strategy.passes {
-        let Pattern::Strips { direction, .. } = &mut pass.pattern else { continue };
+        let Pattern::Strips(Strips { direction, .. }) = &mut pass.pattern else { continue };
         let turned_deg = (angle(*direction) - first).rem_euclid(360.0);
         *direction = match from_north_deg {
             None => StripDirection::Automatic { turned_deg },

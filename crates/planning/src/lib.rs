@@ -35,7 +35,8 @@ pub use evaluate::{
     corner_advice, wind_advice,
 };
 pub use flight::{
-    Band, Bands, Capacity, Cause, Flight, FlightTerms, FlownLeg, Sortie, Source, TimeTerms, atmosphere, power,
+    Band, Bands, Capacity, Cause, Flight, FlightTerms, FlownLeg, Sortie, Source, TimeTerms, Timing,
+    atmosphere, power,
 };
 pub use geometry::{
     CameraModel, HULL_EASE_M, Pose, PosedCamera, TERRAIN_NODES, TerrainGrid, TerrainGridError, footprint_m,
@@ -48,23 +49,23 @@ pub use ground::{
 };
 pub use load::{HourTerms, LoadFigures, image_pairs, processing_hours};
 pub use result::{
-    Better, Caution, CautionSource, Cost, Depth, Doing, Gauge, Judgement, MEASURES, Measure, MeasureId,
-    Moment, Movement, Outcome, PassOutcome, Reason, Resume, RoutePoint, Severity, Stay, StaySpan, Stretch,
-    TimeBudget, TimePart, compare_sentence, measure, rules, whole_parts,
+    Beside, Better, Caution, CautionSource, Depth, Doing, Gauge, Judgement, KnownOf, MEASURES, Measure,
+    MeasureGroup, MeasureId, Moment, Movement, Outcome, PassOutcome, Reason, Resume, RoutePoint, Severity,
+    Stay, StaySpan, Stretch, TimeBudget, TimePart, compare_sentence, measure, rules, whole_parts,
 };
 pub use route::{
     BlurOn, Clearance, ExposureTerms, FlownTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES,
     MOST_STRIPS, Nose, PassPlan, PlanError, Reach, RingTerms, SpeedBound, SpeedTerms, Standing, Stations,
     Stop, StripRow, Subject, exposure_count, least_clearance, plan_pass, reach, strip_count, strip_row,
 };
+pub use scenario::pattern::*;
 pub use scenario::{
-    Above, Aim, Aircraft, Airframe, Attitude, BeginAt, Camera, Charging, ClockError, Conditions,
-    CountingRule, Distance, EditError, Energy, Equipment, Fault, FlyingOrder, GeoPoint, Gimbal, Gnss,
-    HeightRule, KNOBS, KeepOut, Knob, KnobId, LightLevel, LocalClock, LocalDate, LocalTime, Metering,
-    Mission, OrbitCentre, OrbitRadius, OutlineFault, Pass, Pattern, PatternKind, Pier, Rates, Reported,
-    Requirement, Rings, Scenario, Sensor, Shutter, Site, SiteZone, Sky, Spread, StageRates, Strategy,
-    StripDirection, Structure, StructureKind, Supply, Template, Terrain, TypicalBuilding, ViewRules, Zone,
-    knob, outline_faults, wind,
+    Above, Aim, Aircraft, Airframe, Attitude, Camera, Charging, ClockError, Conditions, Distance, EditError,
+    Energy, Equipment, Fault, FlyingOrder, GeoPoint, Gimbal, Gnss, HeightRule, KNOBS, KeepOut, Knob, KnobId,
+    LightLevel, LocalClock, LocalDate, LocalTime, Metering, Mission, OutlineFault, Pass, Pier, Rates,
+    Reported, Requirement, Scenario, Sensor, Shutter, Site, SiteZone, Sky, Spread, StageRates, Strategy,
+    Structure, StructureKind, Supply, Template, Terrain, TypicalBuilding, ViewRules, Zone, knob,
+    outline_faults, wind,
 };
 pub use view::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, TileView, ViewFigures,

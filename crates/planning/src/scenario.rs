@@ -1,9 +1,11 @@
 pub(crate) mod check;
 pub(crate) mod conditions;
 pub(crate) mod equipment;
+pub(crate) mod faults;
 pub(crate) mod inputs;
 pub(crate) mod knob;
 pub(crate) mod mission;
+pub(crate) mod pattern;
 pub(crate) mod requirement;
 pub(crate) mod site;
 pub(crate) mod strategy;
@@ -11,17 +13,16 @@ pub(crate) mod templates;
 pub mod wind;
 pub(crate) mod zone;
 
-pub use check::{Fault, OutlineFault, outline_faults};
+pub use check::{OutlineFault, outline_faults};
 pub use conditions::{Charging, Conditions, HeightRule, Rates, Spread, StageRates, Supply};
 pub use equipment::{Aircraft, Airframe, Camera, Energy, Equipment, Gimbal, Gnss, Metering, Sensor, Shutter};
+pub use faults::Fault;
 pub use knob::{EditError, KNOBS, Knob, KnobId, knob};
 pub use mission::{LightLevel, LocalClock, LocalDate, Mission, SiteZone, Sky};
+pub(crate) use pattern::*;
 pub use requirement::{Requirement, ViewRules};
 pub use site::{GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};
-pub use strategy::{
-    Above, Aim, Attitude, BeginAt, CountingRule, Distance, FlyingOrder, OrbitCentre, OrbitRadius, Pass,
-    Pattern, PatternKind, Reported, Rings, Strategy, StripDirection,
-};
+pub use strategy::{Above, Aim, Attitude, Distance, FlyingOrder, Pass, Reported, Strategy};
 pub use templates::Template;
 pub use zone::{ClockError, LocalTime, Zone};
 

@@ -2,60 +2,12 @@
 
 use super::model::structure_name;
 use obliquity_planning::{
-    Above, Aim, BeginAt, CountingRule, Distance, Id, LayoutTerms, OrbitRadius, Pass, PatternKind, Rings,
-    Scenario, StripDirection, Structure, StructureKind, limits, polygon,
+    Above, Aim, Distance, Id, LayoutTerms, Near, Pass, PatternKind, Scenario, Structure, StructureKind,
+    limits, polygon,
 };
 
 /// A choice and what it means.
 pub(super) type Choice = (&'static str, &'static str);
-
-/// How strips are counted.
-pub(super) const COUNTING: [(CountingRule, Choice); 6] = [
-    (
-        CountingRule::HalfSpacingInside,
-        (
-            "Half a spacing inside",
-            "As many as the width holds spacings, spread evenly, the outer ones half a spacing inside",
-        ),
-    ),
-    (
-        CountingRule::CentredAtSpacing,
-        ("Centred at the spacing", "As many as the width holds spacings, centred, the spacing kept as set"),
-    ),
-    (
-        CountingRule::FootprintCover,
-        ("Footprints just cover", "As few as still cover the width with their footprints"),
-    ),
-    (CountingRule::EdgeToEdge, ("Edge to edge", "The outer strips on the edges, the others spread evenly")),
-    (
-        CountingRule::SidelapBeyondEdge,
-        (
-            "Sidelap beyond the edge",
-            "The outer footprints reach beyond the edge by as much as neighbours overlap",
-        ),
-    ),
-    (
-        CountingRule::SpareStripEachSide,
-        ("A spare strip each side", "As many as the width holds spacings and one more on each side"),
-    ),
-];
-
-/// At which corner strips are begun.
-pub(super) const BEGIN: [(BeginAt, Choice); 4] = [
-    (
-        BeginAt::NearestCorner,
-        ("nearest corner", "The corner of the strips that is nearest to the take-off point"),
-    ),
-    (
-        BeginAt::OtherEnd,
-        ("other end", "The same outer strip as from the nearest corner, begun at its other end"),
-    ),
-    (BeginAt::OtherSide, ("other side", "The outer strip on the other side, begun at the same end")),
-    (
-        BeginAt::OppositeCorner,
-        ("opposite corner", "The outer strip on the other side, begun at its other end"),
-    ),
-];
 
 /// What a height is above.
 pub(super) const ABOVE: [(Above, Choice); 3] = [
@@ -135,50 +87,10 @@ pub(super) fn above(distance: Distance, above: Above) -> Distance {
     }
 }
 
-/// Strips by themselves, or set from north at the direction that they have.
-pub(super) fn directed(direction: StripDirection, place: usize, present_rad: Option<f64>) -> StripDirection {
-    match (direction, place) {
-        (StripDirection::Automatic { turned_deg }, 1) => {
-            let deg = present_rad.map_or(turned_deg, f64::to_degrees).rem_euclid(360.0);
-            StripDirection::FromNorth { deg: (10.0 * deg).round() / 10.0 }
-        }
-        (StripDirection::FromNorth { .. }, 0) => StripDirection::Automatic { turned_deg: 0.0 },
-        (direction, _) => direction,
-    }
-}
-
-/// The radius by itself, or set at what it is.
-pub(super) fn radius(place: usize, present_m: f64) -> OrbitRadius {
-    if place == 0 {
-        OrbitRadius::StandOff
-    } else {
-        OrbitRadius::Set { m: limits::ORBIT_RADIUS_M.nearest((10.0 * present_m).round() / 10.0) }
-    }
-}
-
-/// Rings evenly spaced, or each by its height.
-pub(super) fn ringed(rings: &Rings, place: usize) -> Rings {
-    let heights_m = rings.heights_m();
-    if place == 1 {
-        return Rings::At { heights_m };
-    }
-    let lowest_m = heights_m.iter().copied().fold(f64::INFINITY, f64::min);
-    let highest_m = heights_m.iter().copied().fold(0.0, f64::max);
-    let count = heights_m.len().max(1);
-    let step_m = if count > 1 { (highest_m - lowest_m) / (count - 1) as f64 } else { 10.0 };
-    Rings::Evenly {
-        count: count as u32,
-        lowest_m: limits::RING_HEIGHT_M.nearest(lowest_m),
-        step_m: limits::RING_STEP_M.nearest(step_m),
-    }
-}
-
 /// The structures that a pattern can be flown at.
 pub(super) fn subjects(scenario: &Scenario, kind: PatternKind) -> Vec<(Id, String)> {
-    let fits = |of: &StructureKind| match kind {
-        PatternKind::Underside => matches!(of, StructureKind::Deck { .. }),
-        _ => true,
-    };
+    let below = kind.about().near == Near::Deck;
+    let fits = |of: &StructureKind| !below || matches!(of, StructureKind::Deck { .. });
     let found = scenario.site.structures.iter().filter(|structure| fits(&structure.kind));
     found.map(|structure| (structure.id, structure_name(scenario, structure.id))).collect()
 }

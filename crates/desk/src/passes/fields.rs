@@ -2,9 +2,7 @@
 
 use crate::units::Unit;
 use obliquity_planning::limits::{self, Range};
-use obliquity_planning::{
-    Distance, OrbitCentre, OrbitRadius, Pass, Pattern, PatternKind, Rings, StripDirection,
-};
+use obliquity_planning::{Distance, Overlaps, Pass};
 
 /// One number of a pass.
 #[derive(Debug, Clone, Copy)]
@@ -38,51 +36,25 @@ pub struct Group {
     pub fields: &'static [Field],
 }
 
-/// A number that stands in a pattern or a distance: the same path reads and writes it.
+/// A number that stands in a distance: the same path reads and writes it.
 macro_rules! inside {
-    ($name:literal, $hint:literal, $unit:expr, $decimals:literal, $range:ident, $at:ident, $shape:pat => $value:ident) => {
+    ($name:literal, $hint:literal, $unit:expr, $decimals:literal, $range:ident, $shape:pat => $value:ident) => {
         Field {
             name: $name,
             hint: $hint,
             unit: $unit,
             decimals: $decimals,
             range: limits::$range,
-            applies: |pass| if let $shape = &pass.$at { $value.read().is_finite() } else { false },
-            get: |pass| if let $shape = &pass.$at { Some($value.read()) } else { None },
+            applies: |pass| matches!(&pass.distance, $shape if $value.is_finite()),
+            get: |pass| if let $shape = &pass.distance { Some(*$value) } else { None },
             set: |pass, value| {
-                if let ($shape, Some(value)) = (&mut pass.$at, value) {
-                    $value.keep(value);
+                if let ($shape, Some(value)) = (&mut pass.distance, value) {
+                    *$value = value;
                 }
             },
             left_out: None,
         }
     };
-}
-
-/// A number as its place keeps it.
-trait Kept {
-    fn read(&self) -> f64;
-    fn keep(&mut self, value: f64);
-}
-
-impl Kept for f64 {
-    fn read(&self) -> f64 {
-        *self
-    }
-
-    fn keep(&mut self, value: f64) {
-        *self = value;
-    }
-}
-
-impl Kept for u32 {
-    fn read(&self) -> f64 {
-        f64::from(*self)
-    }
-
-    fn keep(&mut self, value: f64) {
-        *self = value.round() as u32;
-    }
 }
 
 fn always(_: &Pass) -> bool {
@@ -91,58 +63,20 @@ fn always(_: &Pass) -> bool {
 
 /// A cycled pass reaches as far as its tilted images need; rings and undersides have no ends.
 fn has_margin(pass: &Pass) -> bool {
-    match pass.pattern.kind() {
-        PatternKind::Strips => pass.attitudes.len() == 1,
-        PatternKind::Corridor | PatternKind::Facade => true,
-        PatternKind::Orbit | PatternKind::Underside => false,
-    }
+    let margin = pass.pattern.about().margin;
+    margin.is_some_and(|margin| margin.cycled.is_none() || pass.attitudes.len() == 1)
 }
 
-/// All numbers of a pass.
-pub const GROUPS: [Group; 3] = [
-    Group {
-        name: "Pattern",
-        fields: &[
-            inside!("Turned by", "Clockwise from the direction that needs the fewest strips; 90° is across it.", Unit::Degrees, 0, DIRECTION_DEG, pattern,
-                Pattern::Strips { direction: StripDirection::Automatic { turned_deg: value }, .. } => value),
-            inside!("Direction", "Which way the strips run, clockwise from north.", Unit::Degrees, 1, DIRECTION_DEG, pattern,
-                Pattern::Strips { direction: StripDirection::FromNorth { deg: value }, .. } => value),
-            inside!("Corridor width", "The strips are spread over this width, half of it on each side of the line.", Unit::Metres, 1, CORRIDOR_WIDTH_M, pattern,
-                Pattern::Corridor { width_m: value, .. } => value),
-            inside!("Middle, east", "Place of the middle, east of the site's origin.", Unit::Metres, 1, COORDINATE_M, pattern,
-                Pattern::Orbit { around: OrbitCentre::Point { x_m: value, .. }, .. } => value),
-            inside!("Middle, north", "Place of the middle, north of the site's origin.", Unit::Metres, 1, COORDINATE_M, pattern,
-                Pattern::Orbit { around: OrbitCentre::Point { y_m: value, .. }, .. } => value),
-            inside!("Radius", "From the middle to the ring; the stand-off follows from it.", Unit::Metres, 1, ORBIT_RADIUS_M, pattern,
-                Pattern::Orbit { radius: OrbitRadius::Set { m: value }, .. } => value),
-            inside!("Rings", "How many, one above the other.", Unit::Count, 0, RINGS, pattern,
-                Pattern::Orbit { rings: Rings::Evenly { count: value, .. }, .. } => value),
-            inside!("Lowest ring", "Its height above the ground in the middle.", Unit::Metres, 1, RING_HEIGHT_M, pattern,
-                Pattern::Orbit { rings: Rings::Evenly { lowest_m: value, .. }, .. } => value),
-            inside!("Step between rings", "From ring to ring, upward.", Unit::Metres, 1, RING_STEP_M, pattern,
-                Pattern::Orbit { rings: Rings::Evenly { step_m: value, .. }, .. } => value),
-            inside!("Target height", "What the camera looks at, above the ground in the middle; the tilt of every ring follows from it.", Unit::Metres, 1, TARGET_HEIGHT_M, pattern,
-                Pattern::Orbit { target_height_m: value, .. } => value),
-            inside!("Clearance", "Kept from every structure, corners and neighbours included.", Unit::Metres, 1, CLEARANCE_M, pattern,
-                Pattern::Facade { clearance_m: value, .. } => value),
-            inside!("Lowest row", "Least height of the lowest row above the ground.", Unit::Metres, 1, CLEARANCE_M, pattern,
-                Pattern::Facade { lowest_m: value, .. } => value),
-            inside!("Sections", "Pieces of equal length along the deck, each flown to its end before the next.", Unit::Count, 0, SECTIONS, pattern,
-                Pattern::Underside { sections: value, .. } => value),
-            inside!("Soffit clearance", "Kept from the underside of the deck.", Unit::Metres, 1, CLEARANCE_M, pattern,
-                Pattern::Underside { soffit_clearance_m: value, .. } => value),
-            inside!("Ground clearance", "Kept from the ground below the deck.", Unit::Metres, 1, CLEARANCE_M, pattern,
-                Pattern::Underside { ground_clearance_m: value, .. } => value),
-        ],
-    },
+/// The numbers of a pass that are not its pattern's.
+pub const GROUPS: [Group; 2] = [
     Group {
         name: "Distance and speed",
         fields: &[
-            inside!("Height", "Above what is chosen below; the GSD follows from the camera.", Unit::Metres, 1, HEIGHT_M, distance,
+            inside!("Height", "Above what is chosen below; the GSD follows from the camera.", Unit::Metres, 1, HEIGHT_M,
                 Distance::Height { m: value, .. } => value),
-            inside!("GSD", "Of a camera that faces its surface; height or stand-off follows from it, up to the height ceiling.", Unit::GsdCentimetres, 2, GSD_CM, distance,
+            inside!("GSD", "Of a camera that faces its surface; height or stand-off follows from it, up to the height ceiling.", Unit::GsdCentimetres, 2, GSD_CM,
                 Distance::Gsd { cm: value, .. } => value),
-            inside!("Stand-off", "From the wall, from the structure's circle or from the soffit.", Unit::Metres, 1, STAND_OFF_M, distance,
+            inside!("Stand-off", "From the wall, from the structure's circle or from the soffit.", Unit::Metres, 1, STAND_OFF_M,
                 Distance::StandOff { m: value } => value),
             Field {
                 name: "Speed limit",
@@ -189,7 +123,7 @@ pub const GROUPS: [Group; 3] = [
                 unit: Unit::Share,
                 decimals: 0,
                 range: limits::SIDELAP,
-                applies: |pass| pass.pattern.kind() != PatternKind::Orbit,
+                applies: |pass| pass.pattern.about().overlaps == Overlaps::Both,
                 get: |pass| Some(pass.sidelap),
                 set: |pass, value| pass.sidelap = value.unwrap_or(pass.sidelap),
                 left_out: None,

@@ -2,8 +2,8 @@
 
 use crate::strategies::usual_distance;
 use obliquity_planning::{
-    Aim, Attitude, BeginAt, CountingRule, Distance, Id, OrbitCentre, OrbitRadius, Pass, Pattern, PatternKind,
-    Rings, Scenario, SiteChoice, SiteTemplate, Strategy, StripDirection, TemplateStart, polygon,
+    Aim, Attitude, Distance, Id, Overlaps, Pass, PatternKind, Scenario, Site, SiteChoice, SiteTemplate,
+    Strategy, TemplateStart,
 };
 
 /// Toward the beginning or the end of the list.
@@ -15,17 +15,6 @@ pub enum Order {
     Later,
 }
 
-/// The pattern as buttons and lists begin with it.
-pub fn kind_name(kind: PatternKind) -> &'static str {
-    match kind {
-        PatternKind::Strips => "Strips",
-        PatternKind::Corridor => "Corridor",
-        PatternKind::Orbit => "Orbit",
-        PatternKind::Facade => "Facade",
-        PatternKind::Underside => "Underside",
-    }
-}
-
 /// A pass to begin with on the scenario's site, with an identifier that is free. What leads the strategy leads this pass
 /// too, except along walls and below decks, which start from the GSD required of them.
 ///
@@ -34,60 +23,53 @@ pub fn kind_name(kind: PatternKind) -> &'static str {
 pub fn new_pass(scenario: &Scenario, strategy: &Strategy, kind: PatternKind) -> Result<Pass, String> {
     let aircraft = scenario.equipment.aircraft(strategy.aircraft).ok_or("the strategy has no aircraft")?;
     let distance = usual_distance(strategy);
-    let template = match kind {
-        PatternKind::Strips => return Ok(strips(scenario.free_id(), distance)),
-        PatternKind::Corridor => SiteTemplate::Corridor,
-        PatternKind::Orbit => SiteTemplate::NadirBlockWithOrbits,
-        PatternKind::Facade => SiteTemplate::FacadeWrap,
-        PatternKind::Underside => SiteTemplate::UndersideSections,
-    };
+    let id = scenario.free_id();
+    let begun = || begins(kind, &scenario.site, distance).ok_or("the template has no such pass".to_owned());
+    let template = TEMPLATES.iter().find(|(of, _)| *of == kind);
+    let Some((_, template)) = template else { return Ok(Pass { id, ..begun()? }) };
     let gsd_cm = &scenario.requirement.gsd_cm;
     let start = TemplateStart { first_id: Id(0), aircraft, distance, gsd_cm };
     let laid = template.strategy(&scenario.site, &SiteChoice::default(), &start);
-    let found = laid.map(|made| made.passes.into_iter().find(|pass| pass.pattern.kind() == kind));
-    let pass = match found {
+    let pass = match laid.map(|made| made.passes.into_iter().find(|pass| pass.pattern.kind() == kind)) {
         Ok(Some(pass)) => pass,
-        // A place can be gone round where nothing stands.
-        Ok(None) | Err(_) if kind == PatternKind::Orbit => orbit_of_a_place(scenario, distance),
-        Ok(None) => return Err("the template has no such pass".to_owned()),
-        Err(error) => return Err(error.to_string()),
+        Ok(None) => begun()?,
+        Err(error) => begun().map_err(|_| error.to_string())?,
     };
-    Ok(Pass { id: scenario.free_id(), ..pass })
+    Ok(Pass { id, ..pass })
 }
 
-fn strips(id: Id, distance: Distance) -> Pass {
-    let direction = StripDirection::Automatic { turned_deg: 0.0 };
-    Pass {
-        id,
-        pattern: Pattern::Strips { direction, counting: CountingRule::default(), begin: BeginAt::default() },
-        attitudes: vec![Attitude { tilt_deg: 0.0, aim: Aim::FromTrack { deg: 0.0 } }],
+/// The templates that know what stands on the site, by the patterns whose passes are taken from them.
+const TEMPLATES: [(PatternKind, SiteTemplate); 4] = [
+    (PatternKind::Corridor, SiteTemplate::Corridor),
+    (PatternKind::Orbit, SiteTemplate::NadirBlockWithOrbits),
+    (PatternKind::Facade, SiteTemplate::FacadeWrap),
+    (PatternKind::Underside, SiteTemplate::UndersideSections),
+];
+
+/// A pass of a pattern that needs nothing to stand on the site; nothing where it needs that. Overlaps are common practice,
+/// no source.
+fn begins(kind: PatternKind, site: &Site, distance: Distance) -> Option<Pass> {
+    let about = kind.about();
+    let look = if about.looks.is_own_tilt() {
+        Attitude { tilt_deg: 45.0, aim: Aim::AtSubject { deg: 0.0 } }
+    } else {
+        Attitude { tilt_deg: 0.0, aim: Aim::FromTrack { deg: 0.0 } }
+    };
+    let distance = match distance {
+        Distance::Height { above, .. } if !kind.flies_over() => Distance::Gsd { cm: 2.0, above },
+        led => led,
+    };
+    Some(Pass {
+        id: Id(0),
+        pattern: about.begins?(site),
+        attitudes: vec![look],
         distance,
         forward_overlap: 0.80,
-        sidelap: 0.70,
+        sidelap: if about.overlaps == Overlaps::Both { 0.70 } else { 0.60 },
         speed_mps: None,
         margin_m: None,
         hover_s: None,
-    }
-}
-
-/// Overlaps, height and what is looked at are common practice, no source.
-fn orbit_of_a_place(scenario: &Scenario, distance: Distance) -> Pass {
-    let middle = polygon::centroid_m(&scenario.site.boundary_m);
-    let distance = match distance {
-        Distance::Height { above, .. } => Distance::Gsd { cm: 2.0, above },
-        led => led,
-    };
-    Pass {
-        pattern: Pattern::Orbit {
-            around: OrbitCentre::Point { x_m: middle.x.round(), y_m: middle.y.round() },
-            radius: OrbitRadius::StandOff,
-            rings: Rings::Evenly { count: 1, lowest_m: 40.0, step_m: 10.0 },
-            target_height_m: 0.0,
-        },
-        attitudes: vec![Attitude { tilt_deg: 45.0, aim: Aim::AtSubject { deg: 0.0 } }],
-        sidelap: 0.60,
-        ..strips(Id(0), distance)
-    }
+    })
 }
 
 /// The passes with one more after the one that is chosen.

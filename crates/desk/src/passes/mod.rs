@@ -8,6 +8,6 @@ mod settings;
 mod view;
 
 pub use fields::{Field, GROUPS, Group};
-pub use make::{Order, added, duplicated, kind_name, moved, new_pass, removed};
+pub use make::{Order, added, duplicated, moved, new_pass, removed};
 pub use model::{Given, PassRow, Passes, tilt_text};
 pub use view::{PassesAsk, ui};

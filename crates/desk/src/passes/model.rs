@@ -1,13 +1,12 @@
 //! What the screen of the passes shows: plain values and finished texts.
 
-use super::make::kind_name;
 use crate::corner_advice::Corners;
 use crate::show;
 use crate::units::{Unit, Units};
 use crate::wind_advice::Advice;
 use obliquity_planning::{
     Above, Airframe, Attitude, FlyingOrder, Id, Outcome, OutlineStructure, Pass, PassOutcome, PassPlan,
-    Pattern, PatternKind, Scenario, SiteOutline, SpeedBound, Strategy, together,
+    Scenario, SiteOutline, SpeedBound, Strategy, together,
 };
 
 /// What the screen is made from.
@@ -60,7 +59,7 @@ pub struct Passes<'a> {
     /// Why the strategy as a whole cannot be worked out.
     pub failure: Option<String>,
     /// What follows from the settings of the pass that is chosen: names and figures.
-    pub follows: Vec<(&'static str, String)>,
+    pub follows: Vec<(String, String)>,
     /// How its heights follow the ground, where they do.
     pub climb_note: Option<String>,
 }
@@ -154,28 +153,10 @@ fn row(given: &Given<'_>, pass: &Pass) -> PassRow {
 
 /// Pattern and what it is flown at.
 fn name(given: &Given<'_>, pass: &Pass) -> String {
-    let kind = kind_name(pass.pattern.kind());
     let ids = pass.pattern.structures();
     let names: Vec<String> = ids.iter().map(|id| structure_name(given.scenario, *id)).collect();
     let subject = together(names.iter().map(String::as_str));
-    match &pass.pattern {
-        Pattern::Strips { .. } => format!("{kind}, {}", looks(&pass.attitudes)),
-        Pattern::Corridor { line_m, .. } => {
-            let length_m: f64 = line_m.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
-            format!("{kind} of {}, {}", given.units.length(length_m), looks(&pass.attitudes))
-        }
-        Pattern::Orbit { .. } if ids.is_empty() => format!("{kind} about a place"),
-        Pattern::Orbit { .. } => format!("{kind} about {subject}"),
-        Pattern::Facade { walls: None, others, .. } if others.is_empty() => {
-            format!("{kind}, all walls of {subject}")
-        }
-        Pattern::Facade { walls: None, .. } => format!("{kind} round {subject}"),
-        Pattern::Facade { walls: Some(walls), .. } => {
-            let count = u32::try_from(walls.len()).unwrap_or(u32::MAX);
-            format!("{kind}, {} of {subject}", show::counted(count, "wall", "walls"))
-        }
-        Pattern::Underside { .. } => format!("{kind} of {subject}"),
-    }
+    pass.pattern.title(&subject, &looks(&pass.attitudes), &|m| given.units.length(m))
 }
 
 fn looks(attitudes: &[Attitude]) -> String {
@@ -186,52 +167,51 @@ fn looks(attitudes: &[Attitude]) -> String {
     }
 }
 
-fn follows(given: &Given<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(&'static str, String)> {
+fn follows(given: &Given<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(String, String)> {
     let units = given.units;
     let Some(plan) = planned.laid() else { return Vec::new() };
     let layout = &plan.layout;
     let length = |m: f64| units.text(Unit::Metres, m);
-    let kind = pass.pattern.kind();
+    let about = pass.pattern.about();
+    let row = |name: &str, text: String| (name.to_owned(), text);
     let mut rows = Vec::new();
     if let Some(ring) = layout.flown.ring {
-        rows.push(("Radius", length(ring.radius_m)));
+        rows.push(row("Radius", length(ring.radius_m)));
     }
     match layout.stand_off_m {
         Some(m) => {
-            rows.push(("Stand-off", length(m)));
-            rows.push(("Lowest flown", length(layout.lowest_m)));
+            rows.push(row("Stand-off", length(m)));
+            rows.push(row("Lowest flown", length(layout.lowest_m)));
         }
-        None => rows.push(("Height", length(layout.height_m))),
+        None => rows.push(row("Height", length(layout.height_m))),
     }
     let ceiling = if layout.capped { ", held down by the height ceiling" } else { "" };
-    rows.push(("Nominal GSD", format!("{}{ceiling}", units.gsd(layout.vertical_gsd_m))));
+    rows.push(row("Nominal GSD", format!("{}{ceiling}", units.gsd(layout.vertical_gsd_m))));
     let span = |(low_m, high_m): (f64, f64)| units.span(Unit::Metres, [low_m, high_m]);
-    rows.extend(layout.flown.air_base_m.map(|range_m| ("Air base", span(range_m))));
-    let (strips, spacing) = match kind {
-        PatternKind::Orbit => ("Rings", "Ring spacing"),
-        PatternKind::Facade => ("Rows", "Row spacing"),
-        PatternKind::Strips | PatternKind::Corridor | PatternKind::Underside => ("Strips", "Strip spacing"),
-    };
-    rows.extend(layout.flown.spacing_m.map(|range_m| (spacing, span(range_m))));
-    rows.push((strips, show::count(f64::from(layout.strips))));
+    rows.extend(layout.flown.air_base_m.map(|range_m| row("Air base", span(range_m))));
+    let [lines, spacing] = about.lines;
+    rows.extend(layout.flown.spacing_m.map(|range_m| (show::begun(spacing), span(range_m))));
+    rows.push((show::begun(lines), show::count(f64::from(layout.strips))));
     if let Some(corner_rad) = layout.corner_rad {
-        rows.push(("Begins at", format!("{} corner", show::compass_name(corner_rad.to_degrees()))));
+        rows.push(row("Begins at", format!("{} corner", show::compass_name(corner_rad.to_degrees()))));
     }
-    if kind == PatternKind::Orbit {
-        rows.push(("Tilt", ring_tilts(plan)));
+    if about.looks.is_own_tilt() {
+        rows.push(("Tilt".to_owned(), own_tilts(plan)));
     }
     let bound = match plan.speed.bound_by {
         SpeedBound::User => "your limit".to_owned(),
         _ => plan.speed.bound_text(|m| units.length(m)),
     };
-    rows.push(("Speed", format!("{}, bound by {bound}", units.speed(plan.speed.speed_mps))));
-    rows.push(("Images", show::count(plan.stations.poses.len() as f64)));
-    rows.extend(planned.flight_time_s.map(|flight_time_s| ("Flight time", show::duration_s(flight_time_s))));
+    rows.push(row("Speed", format!("{}, bound by {bound}", units.speed(plan.speed.speed_mps))));
+    rows.push(row("Images", show::count(plan.stations.poses.len() as f64)));
+    rows.extend(
+        planned.flight_time_s.map(|flight_time_s| row("Flight time", show::duration_s(flight_time_s))),
+    );
     rows
 }
 
-/// The tilts of an orbit's rings, from the first to the last.
-fn ring_tilts(plan: &PassPlan) -> String {
+/// The tilts where the pattern aims the camera, from the first to the last.
+fn own_tilts(plan: &PassPlan) -> String {
     let poses = &plan.stations.poses;
     let tilts = [poses.first(), poses.last()].map(|pose| pose.map(|pose| pose.tilt_rad.to_degrees()));
     match tilts {

@@ -1,9 +1,6 @@
 //! The cards with every setting of the pass that is chosen.
 
-use super::choices::{
-    ABOVE, AIMS, BEGIN, COUNTING, above, aim_at, aim_place, companions, directed, lead_place, leads, led,
-    radius, ringed, subjects,
-};
+use super::choices::{ABOVE, AIMS, above, aim_at, aim_place, companions, lead_place, leads, led, subjects};
 use super::fields::{Field, GROUPS, Group};
 use super::model::{Passes, gimbal_text, wall_text};
 use crate::form::{self, Enabled, Kind, Named};
@@ -12,8 +9,8 @@ use crate::theme;
 use crate::units::{Unit, Units};
 use egui::Ui;
 use obliquity_planning::{
-    Aim, Attitude, BeginAt, CountingRule, OrbitCentre, OrbitRadius, Pass, PassOutcome, Pattern, PatternKind,
-    Rings, StripDirection, limits, polygon,
+    Aim, Attitude, Choice, Corridor, Facade, Looks, Orbit, OrbitCentre, OrbitRadius, Pass, PassOutcome,
+    Pattern, PatternKind, Present, Rings, Setting, Underside, limits, polygon,
 };
 
 /// A change of the pass: what it is called, and the pass afterwards.
@@ -61,92 +58,71 @@ impl Form<'_> {
     }
 }
 
-/// Where the pass goes.
+/// Where the pass goes: what it is flown at, what is chosen from a few, and its numbers.
 pub(super) fn pattern(ui: &mut Ui, of: Form<'_>) -> Changed {
-    let name = format!("{} of pass {}", super::kind_name(of.pass().pattern.kind()), of.number);
-    form::card(ui, &name, explanation(of.pass().pattern.kind()), |ui| {
-        let chosen = match &of.pass().pattern {
-            Pattern::Strips { direction, counting, begin } => {
-                let begun = begin_choice(ui, of, *begin);
-                strips(ui, of, *direction, *counting).or(begun)
-            }
-            Pattern::Corridor { line_m, counting, .. } => corridor(ui, of, line_m, *counting),
-            Pattern::Orbit { around, radius, rings, .. } => orbit(ui, of, around, *radius, rings),
-            Pattern::Facade { walls, .. } => facade(ui, of, walls.as_deref()),
-            Pattern::Underside { structure, .. } => underside(ui, of, *structure),
+    let about = of.pass().pattern.about();
+    let name = format!("{} of pass {}", about.title, of.number);
+    form::card(ui, &name, about.explanation, |ui| {
+        let flown_at = match &of.pass().pattern {
+            Pattern::Orbit(orbit) => centre(ui, of, &orbit.around),
+            Pattern::Facade(facade) => walls_of(ui, of, facade.walls.as_deref()),
+            Pattern::Underside(underside) => deck(ui, of, underside.structure),
+            _ => None,
         };
-        group(ui, of, &GROUPS[0]).or(chosen)
+        let chosen = picked(ui, of, about.choices);
+        let listed = match &of.pass().pattern {
+            Pattern::Corridor(corridor) => line(ui, of, &corridor.line_m),
+            Pattern::Orbit(Orbit { rings: Rings::At { heights_m }, .. }) => ring_heights(ui, of, heights_m),
+            _ => None,
+        };
+        numbers(ui, of, about.numbers).or(flown_at).or(chosen).or(listed)
     })
 }
 
-fn explanation(kind: PatternKind) -> &'static str {
-    match kind {
-        PatternKind::Strips => "Parallel strips over the site, flown one after the other",
-        PatternKind::Corridor => "Parallel lines along a line with corners: a road, a river",
-        PatternKind::Orbit => "Closed rings about structures or a place, looking inward",
-        PatternKind::Facade => "Rows in front of walls, looking at them",
-        PatternKind::Underside => "Strips below a deck, looking up",
+/// What of a pattern is chosen from a few.
+fn picked(ui: &mut Ui, of: Form<'_>, rows: &[Choice]) -> Changed {
+    let mut changed = None;
+    for row in rows {
+        let Some(at) = (row.get)(&of.pass().pattern) else { continue };
+        if let Some(place) = of.choose(ui, row.name, row.explanation, row.options, Some(at)) {
+            let direction_rad =
+                of.shown.planned().and_then(PassOutcome::laid).and_then(|plan| plan.layout.direction_rad);
+            let present = Present { direction_rad, radius_m: present_radius_m(of) };
+            changed = of.with(row.what, |pass| (row.set)(&mut pass.pattern, place, &present));
+        }
     }
+    changed
 }
 
-fn strips(ui: &mut Ui, of: Form<'_>, direction: StripDirection, counting: CountingRule) -> Changed {
-    let choices = [
-        ("automatic", "Along the site so that the fewest strips are needed, then turned"),
-        ("set from north", "The same way whatever the site's shape"),
-    ];
-    let at = usize::from(matches!(direction, StripDirection::FromNorth { .. }));
-    let hint = "What sets which way the strips run";
-    let present = of.shown.planned().and_then(PassOutcome::laid);
-    let present = present.map(|plan| plan.layout.direction_rad);
-    let picked = of.choose(ui, "Strips run", hint, &choices, Some(at));
-    let turned = picked.and_then(|place| {
-        of.with("Direction", |pass| {
-            if let Pattern::Strips { direction, .. } = &mut pass.pattern {
-                *direction = directed(*direction, place, present);
-            }
-        })
-    });
-    counting_rule(ui, of, counting).or(turned)
-}
-
-fn begin_choice(ui: &mut Ui, of: Form<'_>, begin: BeginAt) -> Changed {
-    let choices = BEGIN.map(|(_, choice)| choice);
-    let at = BEGIN.iter().position(|(known, _)| *known == begin);
-    let hint = "At which corner the strips are begun, as seen from the one nearest to the take-off point";
-    let picked = of.choose(ui, "Begin at", hint, &choices, at)?;
-    of.with("Begin at", |pass| {
-        if let Pattern::Strips { begin, .. } = &mut pass.pattern {
-            *begin = BEGIN[picked].0;
+/// The numbers of a pattern.
+fn numbers(ui: &mut Ui, of: Form<'_>, rows: &[Setting]) -> Changed {
+    let mut changed = None;
+    for row in rows {
+        let Some(value) = (row.get)(&of.pass().pattern) else { continue };
+        let spoken = of.spoken(row.name);
+        let named = Named { name: row.name, spoken: &spoken, hint: row.explanation };
+        let kind = Kind { unit: row.unit, decimals: row.decimals, range: row.range };
+        if let Some(value) = form::number(ui, named, kind, value, of.units()) {
+            changed = of.with(row.name, |pass| (row.set)(&mut pass.pattern, value));
         }
-    })
+    }
+    changed
 }
 
-fn counting_rule(ui: &mut Ui, of: Form<'_>, rule: CountingRule) -> Changed {
-    let choices = COUNTING.map(|(_, choice)| choice);
-    let at = COUNTING.iter().position(|(known, _)| *known == rule);
-    let hint = "How many strips a width needs and where they lie; handbooks differ";
-    let picked = of.choose(ui, "Strip placement", hint, &choices, at)?;
-    of.with("Strip placement", |pass| {
-        if let Pattern::Strips { counting, .. } | Pattern::Corridor { counting, .. } = &mut pass.pattern {
-            *counting = COUNTING[picked].0;
-        }
-    })
-}
-
-fn corridor(ui: &mut Ui, of: Form<'_>, line_m: &[glam::DVec2], counting: CountingRule) -> Changed {
-    let counted = counting_rule(ui, of, counting);
+/// The corners of a corridor's line.
+fn line(ui: &mut Ui, of: Form<'_>, line_m: &[glam::DVec2]) -> Changed {
     let name = format!("the line of pass {}", of.number);
-    let changed = form::corners(ui, &name, line_m, 2, of.units()).map(|(what, line)| {
+    form::corners(ui, &name, line_m, 2, of.units()).map(|(what, line)| {
         let mut pass = of.pass().clone();
-        if let Pattern::Corridor { line_m, .. } = &mut pass.pattern {
+        if let Pattern::Corridor(Corridor { line_m, .. }) = &mut pass.pattern {
             *line_m = line;
         }
         (what, pass)
-    });
-    changed.or(counted)
+    })
 }
 
-fn orbit(ui: &mut Ui, of: Form<'_>, around: &OrbitCentre, set: OrbitRadius, rings: &Rings) -> Changed {
+/// What rings go round.
+fn centre(ui: &mut Ui, of: Form<'_>, around: &OrbitCentre) -> Changed {
     let scenario = of.shown.given.scenario;
     let structures = subjects(scenario, PatternKind::Orbit);
     let mut names: Vec<(&str, &str)> = structures.iter().map(|(_, name)| (name.as_str(), "")).collect();
@@ -160,7 +136,7 @@ fn orbit(ui: &mut Ui, of: Form<'_>, around: &OrbitCentre, set: OrbitRadius, ring
         of.choose(ui, "Around", "What is in the middle of the rings", &names, at).and_then(|place| {
             let middle = middle_of(of, around);
             of.with("Middle", |pass| {
-                if let Pattern::Orbit { around, .. } = &mut pass.pattern {
+                if let Pattern::Orbit(Orbit { around, .. }) = &mut pass.pattern {
                     *around = match structures.get(place) {
                         Some((id, _)) => OrbitCentre::about(&headed(*id, &taken)),
                         None => OrbitCentre::Point { x_m: middle.x, y_m: middle.y },
@@ -170,39 +146,12 @@ fn orbit(ui: &mut Ui, of: Form<'_>, around: &OrbitCentre, set: OrbitRadius, ring
         });
     let joined = with_others(ui, of, &taken).and_then(|ids| {
         of.with("Structures", |pass| {
-            if let Pattern::Orbit { around, .. } = &mut pass.pattern {
+            if let Pattern::Orbit(Orbit { around, .. }) = &mut pass.pattern {
                 *around = OrbitCentre::about(&ids);
             }
         })
     });
-    let choices = [
-        ("by the stand-off", "The structure's circle and the pass's stand-off beyond it"),
-        ("set", "Metres from the middle; the stand-off follows"),
-    ];
-    let at = usize::from(matches!(set, OrbitRadius::Set { .. }));
-    let reached = of
-        .choose(ui, "Radius is", "What sets how far from the middle", &choices, Some(at))
-        .and_then(|place| {
-            let present = present_radius_m(of).unwrap_or(40.0);
-            of.with("Radius", |pass| {
-                if let Pattern::Orbit { radius: set, .. } = &mut pass.pattern {
-                    *set = radius(place, present);
-                }
-            })
-        });
-    let choices = [("evenly spaced", "From the lowest up, one step apart"), ("each set", "In flying order")];
-    let at = usize::from(matches!(rings, Rings::At { .. }));
-    let spaced = of
-        .choose(ui, "Ring heights", "How the rings' heights are given", &choices, Some(at))
-        .and_then(|place| {
-            of.with("Rings", |pass| {
-                if let Pattern::Orbit { rings, .. } = &mut pass.pattern {
-                    *rings = ringed(rings, place);
-                }
-            })
-        });
-    let listed = if let Rings::At { heights_m } = rings { ring_heights(ui, of, heights_m) } else { None };
-    centred.or(joined).or(reached).or(spaced).or(listed)
+    centred.or(joined)
 }
 
 /// The heights of rings that are given one by one.
@@ -233,7 +182,7 @@ fn ring_heights(ui: &mut Ui, of: Form<'_>, heights_m: &[f64]) -> Changed {
     });
     let (what, heights) = changed?;
     of.with(&what, |pass| {
-        if let Pattern::Orbit { rings, .. } = &mut pass.pattern {
+        if let Pattern::Orbit(Orbit { rings, .. }) = &mut pass.pattern {
             *rings = Rings::At { heights_m: heights };
         }
     })
@@ -251,12 +200,13 @@ fn middle_of(of: Form<'_>, around: &OrbitCentre) -> glam::DVec2 {
 
 /// The radius that the rings are flown at.
 fn present_radius_m(of: Form<'_>) -> Option<f64> {
-    let Pattern::Orbit { around, .. } = &of.pass().pattern else { return None };
+    let Pattern::Orbit(Orbit { around, .. }) = &of.pass().pattern else { return None };
     let pose = of.shown.planned()?.laid()?.stations.poses.first()?;
     Some(pose.position_m.truncate().distance(middle_of(of, around)))
 }
 
-fn facade(ui: &mut Ui, of: Form<'_>, walls: Option<&[u32]>) -> Changed {
+/// The walls that rows are flown in front of.
+fn walls_of(ui: &mut Ui, of: Form<'_>, walls: Option<&[u32]>) -> Changed {
     let structures = subjects(of.shown.given.scenario, PatternKind::Facade);
     let names: Vec<(&str, &str)> = structures.iter().map(|(_, name)| (name.as_str(), "")).collect();
     let taken = of.pass().pattern.structures();
@@ -264,7 +214,7 @@ fn facade(ui: &mut Ui, of: Form<'_>, walls: Option<&[u32]>) -> Changed {
     let put = |ids: &[obliquity_planning::Id]| {
         let (first, rest) = ids.split_first()?;
         of.with("Structure", |pass| {
-            if let Pattern::Facade { structure, others, walls, .. } = &mut pass.pattern {
+            if let Pattern::Facade(Facade { structure, others, walls, .. }) = &mut pass.pattern {
                 // Another footprint has other walls.
                 (*structure, *others, *walls) = (*first, rest.to_vec(), None);
             }
@@ -346,7 +296,7 @@ fn wall_list(ui: &mut Ui, of: Form<'_>, ids: &[obliquity_planning::Id], walls: O
     }
     let chosen = changed?;
     of.with("Walls", |pass| {
-        if let Pattern::Facade { walls, .. } = &mut pass.pattern {
+        if let Pattern::Facade(Facade { walls, .. }) = &mut pass.pattern {
             *walls = chosen;
         }
     })
@@ -362,13 +312,14 @@ fn toggled(flown: &[u32], wall: u32) -> Vec<u32> {
     walls
 }
 
-fn underside(ui: &mut Ui, of: Form<'_>, structure: obliquity_planning::Id) -> Changed {
+/// The deck that strips run below.
+fn deck(ui: &mut Ui, of: Form<'_>, structure: obliquity_planning::Id) -> Changed {
     let decks = subjects(of.shown.given.scenario, PatternKind::Underside);
     let names: Vec<(&str, &str)> = decks.iter().map(|(_, name)| (name.as_str(), "")).collect();
     let at = decks.iter().position(|(known, _)| *known == structure);
     let place = of.choose(ui, "Deck", "Whose underside", &names, at)?;
     of.with("Deck", |pass| {
-        if let Pattern::Underside { structure, .. } = &mut pass.pattern {
+        if let Pattern::Underside(Underside { structure, .. }) = &mut pass.pattern {
             *structure = decks[place].0;
         }
     })
@@ -379,16 +330,16 @@ pub(super) fn distance(ui: &mut Ui, of: Form<'_>) -> Changed {
     form::card(ui, "Distance and speed", "", |ui| {
         let pass = of.pass();
         let kind = pass.pattern.kind();
-        if matches!(pass.pattern, Pattern::Orbit { radius: OrbitRadius::Set { .. }, .. }) {
+        if matches!(pass.pattern, Pattern::Orbit(Orbit { radius: OrbitRadius::Set { .. }, .. })) {
             form::muted(ui, "The radius sets the distance; stand-off and GSD follow from it.");
-            return fields(ui, of, GROUPS[1].fields.iter().filter(|field| field.left_out.is_some()));
+            return fields(ui, of, GROUPS[0].fields.iter().filter(|field| field.left_out.is_some()));
         }
         let hint = "What is kept when the aircraft or its camera changes; the other follows";
         let planned = of.shown.planned().and_then(PassOutcome::laid);
         let layout = planned.map(|plan| &plan.layout);
         let lead = of.choose(ui, "Set by", hint, &leads(kind), Some(lead_place(pass.distance)));
         let lead = lead.and_then(|place| of.with("Set by", |pass| pass.distance = led(pass, place, layout)));
-        let set = group(ui, of, &GROUPS[1]);
+        let set = group(ui, of, &GROUPS[0]);
         let raised = if kind.flies_over() { above_choice(ui, of) } else { None };
         if let Some(note) = &of.shown.climb_note {
             form::muted(ui, note);
@@ -407,15 +358,17 @@ fn above_choice(ui: &mut Ui, of: Form<'_>) -> Changed {
 
 /// Overlaps and margin.
 pub(super) fn overlap(ui: &mut Ui, of: Form<'_>) -> Changed {
-    form::card(ui, "Overlap and margin", "On the footprint of a nadir image", |ui| group(ui, of, &GROUPS[2]))
+    form::card(ui, "Overlap and margin", "On the footprint of a nadir image", |ui| group(ui, of, &GROUPS[1]))
 }
 
 /// Where the camera looks.
 pub(super) fn camera(ui: &mut Ui, of: Form<'_>) -> Changed {
     let kind = of.pass().pattern.kind();
-    let note = match kind {
-        PatternKind::Orbit => "The tilt of every ring follows from its height and the target height.",
-        _ => "Tilt 0° is straight down, 90° level, 180° straight up.",
+    let note = match kind.about().looks {
+        Looks::ByItself { note } => note,
+        Looks::ByStrips | Looks::ByLine | Looks::AtWall => {
+            "Tilt 0° is straight down, 90° level, 180° straight up."
+        }
     };
     form::card(ui, "Camera", note, |ui| {
         let attitudes = &of.pass().attitudes;
@@ -436,7 +389,8 @@ fn one_attitude(ui: &mut Ui, of: Form<'_>, (at, count): (usize, usize), attitude
     let degrees = |range| Kind { unit: Unit::Degrees, decimals: 1, range };
     let mut changed = None;
     let mut put = |what: &str, to: Attitude| changed = of.with(what, |pass| pass.attitudes[at] = to);
-    if of.pass().pattern.kind() != PatternKind::Orbit {
+    let looks = of.pass().pattern.about().looks;
+    if !looks.is_own_tilt() {
         let tilt = name("Tilt");
         let (spoken, hint) = (of.spoken(&tilt), "From straight down; in brackets the gimbal's own pitch");
         let named = Named { name: &tilt, spoken: &spoken, hint };
@@ -446,8 +400,7 @@ fn one_attitude(ui: &mut Ui, of: Form<'_>, (at, count): (usize, usize), attitude
             put(&tilt, Attitude { tilt_deg, ..attitude });
         }
     }
-    let subject = matches!(of.pass().pattern.kind(), PatternKind::Orbit | PatternKind::Facade);
-    let aims = if subject { &AIMS[..] } else { &AIMS[..3] };
+    let aims = if looks.has_subject() { &AIMS[..] } else { &AIMS[..3] };
     let aim = name("Heading");
     let hint = "What the heading of the optical axis is measured from";
     let place = aim_place(attitude.aim);
@@ -542,7 +495,7 @@ fn begins_at(of: Form<'_>, field: &Field) -> f64 {
     let planned = of.shown.planned().and_then(PassOutcome::laid);
     let value = match (planned, field.unit) {
         (Some(planned), Unit::MetresPerSecond) => (10.0 * planned.speed.speed_mps).round() / 10.0,
-        (Some(planned), _) => planned.layout.margin_m.round(),
+        (Some(planned), _) => planned.layout.margin_m.map_or(20.0, f64::round),
         (None, Unit::MetresPerSecond) => 8.0,
         (None, _) => 20.0,
     };

@@ -1,6 +1,6 @@
 //! Draws the passes: their list to the left, the settings of the one that is chosen beside it.
 
-use super::make::{Order, added, duplicated, kind_name, moved, new_pass, removed};
+use super::make::{Order, added, duplicated, moved, new_pass, removed};
 use super::model::{PassRow, Passes};
 use super::settings::{self, Changed, Form};
 use crate::corner_advice::{self, CornersAsk};
@@ -28,6 +28,8 @@ pub enum PassesAsk {
     },
     /// Fly the passes in another order.
     Order(FlyingOrder),
+    /// Read the rows of a pass's pattern from a file.
+    ReadRows(Id),
     /// Something about the direction of the strips.
     Advice(AdviceAsk),
     /// Something about the corners that passes begin at.
@@ -184,7 +186,7 @@ fn add_menu(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
     ui.set_width(280.0);
     for kind in PatternKind::ALL {
         let made = new_pass(shown.given.scenario, shown.strategy, kind);
-        let name = kind_name(kind);
+        let name = kind.about().title;
         let response = ui.add_enabled(made.is_ok(), egui::Button::new(name));
         form::spoken(ui, &response, &format!("Add a pass of {}", kind.name()));
         if let Err(why) = &made {
@@ -244,6 +246,13 @@ fn buttons(ui: &mut Ui, shown: &Passes<'_>, (at, row): (usize, &PassRow), asks: 
         let free = shown.given.scenario.free_id();
         let passes = duplicated(passes, row.id, free);
         put(shown, &format!("duplicate pass {number}"), passes, Some(free), asks);
+    }
+    if let Some(table) = passes[at].pattern.about().table {
+        let columns = table.columns.iter().map(|column| column.name).collect::<Vec<_>>().join(", ");
+        let hint = format!("Read the {} from a table (CSV) with the columns {columns}", table.what);
+        if button(ui, "Read…", "Read from a file", &hint, true) {
+            asks.push(PassesAsk::ReadRows(row.id));
+        }
     }
     let hint = if passes.len() > 1 { "Take it out; undo brings it back" } else { "One pass stays" };
     if button(ui, "Remove", "Remove", hint, passes.len() > 1) {

@@ -3,13 +3,13 @@
 use super::model::CardFigure;
 use super::words::{azimuth, length, short, tilt};
 use crate::Units;
-use obliquity_planning::{Aim, Attitude, Pass, PassPlan, Pattern};
+use obliquity_planning::{Aim, Attitude, Looks, Pass, PassPlan};
 use std::f64::consts::PI;
 
 /// Tilt, gimbal pitch and heading of every attitude.
 pub(super) fn cameras(pass: &Pass, plan: &PassPlan, units: Units) -> Vec<CardFigure> {
-    if let Pattern::Orbit { target_height_m, .. } = pass.pattern {
-        return ring_cameras(pass, plan, &length(units, target_height_m).value);
+    if let Some(aimed) = pass.pattern.aimed(&|m| length(units, m).value) {
+        return own_cameras(pass, plan, &aimed);
     }
     let figure = |(index, attitude): (usize, &Attitude)| {
         let label = match pass.attitudes.len() {
@@ -17,20 +17,18 @@ pub(super) fn cameras(pass: &Pass, plan: &PassPlan, units: Units) -> Vec<CardFig
             _ => format!("camera {}", index + 1),
         };
         let (value, gimbal) = tilt(attitude.tilt_deg);
-        let looks = match pass.pattern {
-            Pattern::Corridor { .. } => looks_from_line(attitude.aim),
-            Pattern::Facade { .. } => looks_along_walls(attitude.aim),
-            Pattern::Strips { .. } | Pattern::Orbit { .. } | Pattern::Underside { .. } => {
-                looks(attitude.aim, plan.layout.direction_rad)
-            }
+        let looks = match (pass.pattern.about().looks, plan.layout.direction_rad) {
+            (Looks::AtWall, _) => looks_along_walls(attitude.aim),
+            (Looks::ByStrips, Some(strips_rad)) => looks(attitude.aim, strips_rad),
+            (Looks::ByStrips | Looks::ByLine | Looks::ByItself { .. }, _) => looks_from_line(attitude.aim),
         };
         CardFigure::new(label, value).also(gimbal).note(looks)
     };
     pass.attitudes.iter().enumerate().map(figure).collect()
 }
 
-/// One for each tilt: rings at different heights look at the same place.
-fn ring_cameras(pass: &Pass, plan: &PassPlan, target: &str) -> Vec<CardFigure> {
+/// One for each tilt where the pattern aims the camera: rings at different heights look at the same place.
+fn own_cameras(pass: &Pass, plan: &PassPlan, aimed: &str) -> Vec<CardFigure> {
     let mut tilts: Vec<f64> = plan.stations.poses.iter().map(|p| p.tilt_rad.to_degrees()).collect();
     tilts.dedup_by(|a, b| (*a - *b).abs() < 0.05);
     let each = tilts.len() == plan.layout.strips as usize;
@@ -46,7 +44,7 @@ fn ring_cameras(pass: &Pass, plan: &PassPlan, target: &str) -> Vec<CardFigure> {
             (false, false) => format!("camera {}", index + 1),
         };
         let (value, gimbal) = tilt(tilt_deg);
-        CardFigure::new(label, value).also(gimbal).note(format!("looks inward at {target}{turned}"))
+        CardFigure::new(label, value).also(gimbal).note(format!("{aimed}{turned}"))
     };
     tilts.into_iter().enumerate().map(figure).collect()
 }

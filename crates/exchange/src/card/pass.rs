@@ -5,8 +5,8 @@ use crate::units::compass_name;
 use crate::{LocalFrame, Units};
 use glam::DVec2;
 use obliquity_planning::{
-    Above, Id, Outcome, Pass, PassOutcome, PassPlan, Pattern, PatternKind, RingTerms, Scenario, SpeedBound,
-    SpeedTerms, together,
+    Above, Id, Margin, Outcome, Pass, PassOutcome, PassPlan, Pattern, RingTerms, Runs, Scenario, SpeedBound,
+    SpeedTerms, Told, ToldValue, together,
 };
 use std::f64::consts::PI;
 
@@ -135,24 +135,18 @@ impl Sheet<'_> {
         let structures = &self.scenario.site.structures;
         let name = |id: &Id| structures.iter().find(|s| s.id == *id).map(|s| s.name.as_str());
         let named = together(pattern.structures().iter().filter_map(name));
-        match pattern {
-            Pattern::Strips { .. } | Pattern::Corridor { .. } => Vec::new(),
-            Pattern::Orbit { rings, .. } => {
-                let around = if named.is_empty() { "a place".to_owned() } else { named };
-                let heights = CardFigure::said("ring heights", list(self.units, rings.heights_m()));
-                vec![CardFigure::new("around", around), heights.note("above the ground in the middle")]
-            }
-            Pattern::Facade { clearance_m, others, .. } => vec![
-                CardFigure::new(if others.is_empty() { "in front of" } else { "round" }, named),
-                self.long("clearance kept", *clearance_m).note("from every structure"),
-            ],
-            Pattern::Underside { soffit_clearance_m, ground_clearance_m, sections, .. } => vec![
-                CardFigure::new("below", named),
-                CardFigure::new("sections", sections.to_string())
-                    .note("each flown to its end before the next"),
-                self.long("soffit clearance", *soffit_clearance_m),
-                self.long("ground clearance", *ground_clearance_m),
-            ],
+        pattern.told(&named).into_iter().map(|told| self.told(told)).collect()
+    }
+
+    fn told(&self, told: Told) -> CardFigure {
+        let figure = match told.value {
+            ToldValue::Text(text) => CardFigure::new(told.label, text),
+            ToldValue::Metres(m) => self.long(told.label, m),
+            ToldValue::ListMetres(all_m) => CardFigure::said(told.label, list(self.units, all_m)),
+        };
+        match told.note {
+            Some(note) => figure.note(note),
+            None => figure,
         }
     }
 
@@ -182,13 +176,7 @@ impl Sheet<'_> {
 
     fn follows(&self) -> Vec<CardFigure> {
         let (plan, layout) = (self.plan, &self.plan.layout);
-        let (lines, spacing) = match plan.pattern {
-            PatternKind::Orbit => ("rings", "ring spacing"),
-            PatternKind::Facade => ("rows", "row spacing"),
-            PatternKind::Strips | PatternKind::Corridor | PatternKind::Underside => {
-                ("strips", "strip spacing")
-            }
-        };
+        let [lines, spacing] = plan.pattern.about().lines;
         let mut figures: Vec<CardFigure> = self.air_base().into_iter().collect();
         figures.extend(layout.flown.spacing_m.map(|range_m| self.span(spacing, range_m).note("as flown")));
         figures.push(CardFigure::new(lines, layout.strips.to_string()));
@@ -272,17 +260,17 @@ impl Sheet<'_> {
     /// Which way the strips run.
     fn run(&self) -> Option<CardFigure> {
         let layout = &self.plan.layout;
-        match self.plan.pattern {
-            PatternKind::Strips | PatternKind::Underside => {
-                let back = format!("and back {}", azimuth(layout.direction_rad + PI));
-                Some(CardFigure::new("strips run", azimuth(layout.direction_rad)).note(back))
+        match self.plan.pattern.about().runs? {
+            Runs::Straight => {
+                let direction_rad = layout.direction_rad?;
+                let back = format!("and back {}", azimuth(direction_rad + PI));
+                Some(CardFigure::new("strips run", azimuth(direction_rad)).note(back))
             }
-            PatternKind::Corridor => {
-                let Said { value, also } = length(self.units, layout.region_width_m);
+            Runs::AlongLine => {
+                let Said { value, also } = length(self.units, layout.region_width_m?);
                 let along = format!("along the line, {value} wide");
                 Some(CardFigure::new("strips run", along).also(also).note("and back"))
             }
-            PatternKind::Orbit | PatternKind::Facade => None,
         }
     }
 
@@ -295,16 +283,10 @@ impl Sheet<'_> {
     }
 
     fn margin(&self) -> Option<CardFigure> {
-        let margin = self.long("margin", self.plan.layout.margin_m);
-        match (self.plan.pattern, self.plan.exposure.dwell_s.len()) {
-            (PatternKind::Strips, 2..) => {
-                let note = "the strips reach as far as the tilted images need";
-                Some(CardFigure::new("margin", "none of its own").note(note))
-            }
-            (PatternKind::Strips, _) => Some(margin.note("beyond the boundary")),
-            (PatternKind::Corridor, _) => Some(margin.note("beyond the ends of the line")),
-            (PatternKind::Facade, _) => Some(margin.note("beyond the walls' corners")),
-            (PatternKind::Orbit | PatternKind::Underside, _) => None,
+        let Margin { beyond, cycled } = self.plan.pattern.about().margin?;
+        match self.plan.layout.margin_m {
+            Some(margin_m) => Some(self.long("margin", margin_m).note(beyond)),
+            None => Some(CardFigure::new("margin", "none of its own").note(cycled?)),
         }
     }
 }

@@ -4,7 +4,7 @@ use crate::base::{ByClass, Id};
 use crate::evaluate::wind_advice::{WORTH_RATIO, flying_s};
 use crate::evaluate::{Evaluator, Stopped};
 use crate::result::{Depth, Outcome};
-use crate::scenario::{BeginAt, Pass, Pattern, Scenario, Strategy};
+use crate::scenario::{BeginAt, Pass, Pattern, Scenario, Strategy, Strips};
 
 /// What was found for one strategy.
 #[derive(Debug, Clone, PartialEq)]
@@ -111,7 +111,7 @@ impl Evaluator<'_> {
         };
         trial.strategies[place].passes.clone_from(&passes);
         let coverage = match depth {
-            Depth::Quick => None,
+            Depth::Quick | Depth::Spread => None,
             Depth::Views => {
                 let of = |scenario: &Scenario| self.evaluate(scenario, strategy, depth).map(|o| o.coverage());
                 Some([of(scenario)?, of(&trial)?])
@@ -122,8 +122,8 @@ impl Evaluator<'_> {
             passes,
             present_s: flying_s(&present),
             other_s,
-            present_images: present.cost.as_ref().map(|cost| cost.image_count),
-            other_images: outcome.cost.as_ref().map_or(0, |cost| cost.image_count),
+            present_images: present.load.as_ref().map(|load| load.image_count),
+            other_images: outcome.load.as_ref().map_or(0, |load| load.image_count),
             coverage,
         })))
     }
@@ -147,7 +147,7 @@ impl Evaluator<'_> {
 fn with(passes: &[Pass], begun: &[(usize, BeginAt)]) -> Vec<Pass> {
     let mut passes = passes.to_vec();
     for (index, at) in begun {
-        if let Pattern::Strips { begin, .. } = &mut passes[*index].pattern {
+        if let Pattern::Strips(Strips { begin, .. }) = &mut passes[*index].pattern {
             *begin = *at;
         }
     }
@@ -185,5 +185,5 @@ fn begun(present: &[Pass], passes: &[Pass], outcome: &Outcome) -> Vec<Begun> {
 }
 
 fn begin_of(pass: &Pass) -> Option<BeginAt> {
-    if let Pattern::Strips { begin, .. } = pass.pattern { Some(begin) } else { None }
+    if let Pattern::Strips(Strips { begin, .. }) = pass.pattern { Some(begin) } else { None }
 }

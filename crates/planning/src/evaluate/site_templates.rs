@@ -5,8 +5,8 @@ use crate::base::{ByClass, Id, SurfaceClass, limits};
 use crate::geometry::polygon::{centroid_m, contains, signed_area_m2};
 use crate::ground::{OutlineStructure, SiteError, SiteOutline};
 use crate::scenario::{
-    Aim, Aircraft, Attitude, BeginAt, CountingRule, Distance, FlyingOrder, OrbitCentre, OrbitRadius, Pass,
-    Pattern, Rings, Site, Strategy, StripDirection,
+    Aim, Aircraft, Attitude, BeginAt, Corridor, CountingRule, Distance, Facade, FlyingOrder, Orbit,
+    OrbitCentre, OrbitRadius, Pass, Pattern, Rings, Site, Strategy, StripDirection, Strips, Underside,
 };
 use glam::DVec2;
 use thiserror::Error;
@@ -215,12 +215,12 @@ impl SiteTemplate {
                 limits::RING_HEIGHT_M.nearest((height_m + stand_off_m / 2.0).max(clear_m).min(490.0));
             let middle_z_m = f64::midpoint(subject.base_z_m, subject.top_z_m);
             passes.push(maker.pass(
-                Pattern::Orbit {
+                Pattern::Orbit(Orbit {
                     around: OrbitCentre::about(&ids),
                     radius: OrbitRadius::StandOff,
                     rings: Rings::Evenly { count: 1, lowest_m, step_m: 10.0 },
                     target_height_m: limits::TARGET_HEIGHT_M.nearest(middle_z_m - ground_z_m),
-                },
+                }),
                 Attitude { tilt_deg: 45.0, aim: Aim::AtSubject { deg: 0.0 } },
                 maker.kept(),
                 [0.80, 0.60],
@@ -244,13 +244,13 @@ impl SiteTemplate {
         for ids in groups.into_iter().take(limits::PASSES - 1) {
             let Some((structure, others)) = ids.split_first() else { continue };
             passes.push(maker.pass(
-                Pattern::Facade {
+                Pattern::Facade(Facade {
                     structure: *structure,
                     others: others.to_vec(),
                     walls: None,
                     clearance_m,
                     lowest_m: 3.0,
-                },
+                }),
                 Attitude { tilt_deg: 90.0, aim: Aim::AtSubject { deg: 0.0 } },
                 distance,
                 [0.80, 0.70],
@@ -284,12 +284,12 @@ impl SiteTemplate {
         let room_m = deck.soffit_z_m.unwrap_or(deck.top_z_m) - heights.fold(f64::NEG_INFINITY, f64::max);
         let farthest_m = limits::STAND_OFF_M.nearest((room_m - GROUND_CLEARANCE_M).min(FARTHEST_FACED_M));
         Ok(maker.pass(
-            Pattern::Underside {
+            Pattern::Underside(Underside {
                 structure: id,
                 sections: 4,
                 soffit_clearance_m: 3.0,
                 ground_clearance_m: GROUND_CLEARANCE_M,
-            },
+            }),
             Attitude { tilt_deg, aim: Aim::FromTrack { deg: 0.0 } },
             maker.faced(SurfaceClass::Underside, farthest_m),
             [0.80, 0.70],
@@ -310,11 +310,11 @@ impl SiteTemplate {
         let length_m: f64 = line_m.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
         let mean_width_m = signed_area_m2(&outline.boundary_m).abs() / length_m.max(1.0);
         Ok(maker.pass(
-            Pattern::Corridor {
+            Pattern::Corridor(Corridor {
                 line_m: line_m.to_vec(),
                 width_m: choice.width_m.unwrap_or(mean_width_m).clamp(1.0, 5000.0),
                 counting: CountingRule::default(),
-            },
+            }),
             Attitude { tilt_deg: 0.0, aim: Aim::FromTrack { deg: 0.0 } },
             maker.over(),
             [0.80, 0.70],
@@ -377,8 +377,11 @@ impl Maker<'_> {
     fn nadir(&mut self) -> Pass {
         let direction = StripDirection::Automatic { turned_deg: 0.0 };
         let look = Attitude { tilt_deg: 0.0, aim: Aim::FromTrack { deg: 0.0 } };
-        let pattern =
-            Pattern::Strips { direction, counting: CountingRule::default(), begin: BeginAt::default() };
+        let pattern = Pattern::Strips(Strips {
+            direction,
+            counting: CountingRule::default(),
+            begin: BeginAt::default(),
+        });
         self.pass(pattern, look, self.over(), [0.80, 0.70])
     }
 

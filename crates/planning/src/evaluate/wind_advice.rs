@@ -4,7 +4,7 @@ use crate::base::Id;
 use crate::evaluate::{Evaluator, Stopped};
 use crate::result::{Depth, Outcome};
 use crate::route::strips_rad;
-use crate::scenario::{Pass, Pattern, Scenario, StripDirection};
+use crate::scenario::{Pass, Pattern, Scenario, StripDirection, Strips};
 
 /// Strips are tried turned by multiples of this, and along and across the wind.
 pub const STEP_DEG: f64 = 15.0;
@@ -100,7 +100,7 @@ impl Evaluator<'_> {
             self.watch.step(done as u64, TURNS)?;
             trial.strategies[place].passes = turned(passes, turned_deg);
             let outcome = self.evaluate(&trial, strategy, Depth::Quick)?;
-            let (Some(turned_s), Some(cost)) = (flying_s(&outcome), &outcome.cost) else { continue };
+            let (Some(turned_s), Some(load)) = (flying_s(&outcome), &outcome.load) else { continue };
             if best.as_ref().is_none_or(|best| turned_s < best.turned_s) {
                 let passes = trial.strategies[place].passes.clone();
                 best = Some(TurnedStrips {
@@ -109,8 +109,8 @@ impl Evaluator<'_> {
                     passes,
                     present_s: flying_s(&present),
                     turned_s,
-                    present_images: present.cost.as_ref().map(|cost| cost.image_count),
-                    turned_images: cost.image_count,
+                    present_images: present.load.as_ref().map(|load| load.image_count),
+                    turned_images: load.image_count,
                 });
             }
         }
@@ -145,19 +145,19 @@ fn judged(best: Option<TurnedStrips>, present: &Outcome) -> WindAdvice {
 
 /// From the first take-off to the last landing; nothing where it cannot be flown.
 pub(crate) fn flying_s(outcome: &Outcome) -> Option<f64> {
-    let time = &outcome.cost.as_ref()?.time;
+    let time = &outcome.timing.as_ref()?.time;
     Some(time.flight_s + time.swaps_s + time.waits_s)
 }
 
 fn direction_of(pass: &Pass) -> Option<StripDirection> {
-    if let Pattern::Strips { direction, .. } = pass.pattern { Some(direction) } else { None }
+    if let Pattern::Strips(Strips { direction, .. }) = pass.pattern { Some(direction) } else { None }
 }
 
 /// The passes with all their strips turned.
 fn turned(passes: &[Pass], by_deg: f64) -> Vec<Pass> {
     let turn = |pass: &Pass| {
         let mut pass = pass.clone();
-        if let Pattern::Strips { direction, .. } = &mut pass.pattern {
+        if let Pattern::Strips(Strips { direction, .. }) = &mut pass.pattern {
             let (StripDirection::Automatic { turned_deg: deg } | StripDirection::FromNorth { deg }) =
                 direction;
             *deg = half_turn(*deg + by_deg);

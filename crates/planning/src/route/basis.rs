@@ -5,23 +5,25 @@ use super::blur::{Blur, over_level};
 use super::layout::{exposure_terms, extents_m, heading_rad, height_m, speed_terms};
 use super::plan::BlurOn;
 use super::profile::Follow;
-use super::reach::cannot_look;
+use super::profile::Profile;
+use super::reach::can_look;
 use super::refusal::PlanError;
+use super::section::{Flier, Placed};
 use super::sections::open_m;
+use super::task::PassTask;
 use super::{ExposureTerms, FlownTerms, LayoutTerms, SpeedTerms};
 use crate::base::choice::EQUAL_RATIO;
 use crate::geometry::footprint::{chord_m, footprint_m};
-use crate::geometry::polygon::{azimuth_rad, bounds, rings_meet};
+use crate::geometry::polygon::{bounds, rings_meet};
 use crate::geometry::{CameraModel, Pose, PosedCamera};
 use crate::ground::SiteOutline;
-use crate::scenario::{Above, Aircraft, Attitude, Conditions, CountingRule, Pass, Pattern};
+use crate::scenario::{Above, Attitude, CountingRule};
 use glam::{DVec2, DVec3};
 use std::f64::consts::{FRAC_PI_2, PI};
 
 /// Height, extents, speed and exposure terms of a pass above its subject.
 pub(super) struct Basis<'a> {
-    pub(super) pass: &'a Pass,
-    pub(super) aircraft: &'a Aircraft,
+    pub(super) task: PassTask<'a>,
     pub(super) airspace: Airspace<'a>,
     pub(super) camera: CameraModel,
     /// Height flown at, where it is one height.
@@ -38,17 +40,15 @@ pub(super) struct Basis<'a> {
 }
 
 impl<'a> Basis<'a> {
+    /// For strips along all these tracks; they are told by the first.
     pub(super) fn new(
-        pass: &'a Pass,
-        aircraft: &'a Aircraft,
-        site: &'a SiteOutline,
-        conditions: &Conditions,
-        direction_rad: f64,
+        task: PassTask<'a>,
+        tracks_rad: &[f64],
         counting: CountingRule,
     ) -> Result<Self, PlanError> {
-        if let Some(reason) = cannot_look(&pass.attitudes, &aircraft.gimbal) {
-            return Err(PlanError::CannotBeFlown(reason));
-        }
+        let PassTask { pass, aircraft, site, conditions } = task;
+        let direction_rad = tracks_rad.first().copied().unwrap_or_default();
+        can_look(&pass.attitudes, &aircraft.gimbal)?;
         let camera = aircraft.camera.model();
         let above = pass.distance.above();
         let (height_m, capped) = height_m(pass.distance, &camera, conditions.height_ceiling_m);
@@ -77,7 +77,7 @@ impl<'a> Basis<'a> {
         };
         let roof_m = highest_roof_m.unwrap_or(0.0);
         let (near_m, on) = nearest(site, above, lowest_m, highest_roof_m);
-        let blur = Blur::at(near_m, fastest(pass, &camera, direction_rad), on, aircraft, conditions);
+        let blur = Blur::at(near_m, fastest(&pass.attitudes, &camera, tracks_rad), on, aircraft, conditions);
         let speed = speed_terms(pass, aircraft, exposure.cycle_s, air_base_m, blur);
         let over_roof = |overlap: f64| roof_overlap(overlap, lowest_m, highest_roof_m);
         let reached =
@@ -93,12 +93,12 @@ impl<'a> Basis<'a> {
             extent_across_m: extent.y,
             air_base_m,
             strip_spacing_m,
-            counting,
+            counting: Some(counting),
             strips: 0,
-            direction_rad,
+            direction_rad: Some(direction_rad),
             corner_rad: None,
-            margin_m: 0.0,
-            region_width_m: 0.0,
+            margin_m: None,
+            region_width_m: None,
             strips_length_m: 0.0,
             roof_forward_overlap: over_roof(pass.forward_overlap),
             roof_sidelap: over_roof(pass.sidelap),
@@ -114,19 +114,7 @@ impl<'a> Basis<'a> {
         let follow =
             (above == Above::Ground).then(|| Follow::new(height_m, &aircraft.airframe, speed.speed_mps));
         let airspace = Airspace { site, clearance_m: conditions.clearance_m };
-        Ok(Basis {
-            pass,
-            aircraft,
-            airspace,
-            camera,
-            flight_z_m,
-            follow,
-            roof_m,
-            layout,
-            exposure,
-            speed,
-            past_nadir,
-        })
+        Ok(Basis { task, airspace, camera, flight_z_m, follow, roof_m, layout, exposure, speed, past_nadir })
     }
 
     /// Height flown at over a place, as far as the ground says.
@@ -138,7 +126,7 @@ impl<'a> Basis<'a> {
     }
 
     pub(super) fn pose(&self, at: DVec3, attitude: usize, track_rad: f64, strips_rad: f64) -> Pose {
-        let Attitude { tilt_deg, aim } = self.pass.attitudes[attitude];
+        let Attitude { tilt_deg, aim } = self.task.pass.attitudes[attitude];
         Pose {
             position_m: at,
             heading_rad: heading_rad(aim, track_rad, strips_rad),
@@ -147,8 +135,62 @@ impl<'a> Basis<'a> {
         }
     }
 
+    /// How far the last cycle may run on past a section's end: less than a base, up to the first keep-out, and nothing
+    /// without a cycle.
+    pub(super) fn beyond_end_m(&self, end: DVec2, direction: DVec2) -> f64 {
+        let runs_on = self.task.pass.attitudes.len() > 1 && self.task.pass.hover_s.is_none();
+        if runs_on {
+            open_m(self.airspace.site, (end, end + direction * self.layout.air_base_m))
+        } else {
+            0.0
+        }
+    }
+
+    /// Where the first air base of a section begins, and what they have to cover.
+    fn exposed_m(&self, length_m: f64) -> (f64, f64) {
+        match self.layout.counting {
+            Some(CountingRule::FootprintCover) => {
+                let inside = (self.layout.extent_along_m / 2.0).min(length_m / 2.0);
+                (inside, length_m - 2.0 * inside)
+            }
+            _ => (0.0, length_m),
+        }
+    }
+
+    /// How many exposures [`Basis::exposures`] would lay on a section.
+    pub(super) fn planned_on(&self, length_m: f64) -> f64 {
+        let count = super::exposure_count(self.exposed_m(length_m).1, self.layout.air_base_m, 1);
+        f64::from(count) * self.task.pass.attitudes.len() as f64
+    }
+}
+
+impl Flier for Basis<'_> {
+    fn task(&self) -> PassTask<'_> {
+        self.task
+    }
+
+    fn airspace(&self) -> &Airspace<'_> {
+        &self.airspace
+    }
+
+    fn exposure(&self) -> &ExposureTerms {
+        &self.exposure
+    }
+
+    fn speed_mps(&self) -> f64 {
+        self.speed.speed_mps
+    }
+
+    fn runs_on_m(&self, end: DVec2, direction: DVec2) -> Option<f64> {
+        Some(self.beyond_end_m(end, direction))
+    }
+
+    fn profile(&self, from: DVec2, to: DVec2) -> Option<Profile> {
+        self.follow.map(|follow| Profile::new(&self.airspace, from, to, &follow))
+    }
+
     /// Whether a frame shows neither the boundary's inside nor a structure (tilts up to level only).
-    pub(super) fn off_site(&self, pose: &Pose) -> bool {
+    fn is_off_site(&self, pose: &Pose) -> bool {
         if pose.tilt_rad > FRAC_PI_2 {
             return false;
         }
@@ -168,37 +210,9 @@ impl<'a> Basis<'a> {
             && !site.footprints_m.iter().any(|ring| rings_meet(&frame, ring))
     }
 
-    /// How far the last cycle may run on past a section's end: less than a base, up to the first keep-out, and nothing
-    /// without a cycle.
-    pub(super) fn beyond_end_m(&self, end: DVec2, direction: DVec2) -> f64 {
-        let runs_on = self.pass.attitudes.len() > 1 && self.pass.hover_s.is_none();
-        if runs_on {
-            open_m(self.airspace.site, (end, end + direction * self.layout.air_base_m))
-        } else {
-            0.0
-        }
-    }
-
-    /// Where the first air base of a section begins, and what they have to cover.
-    fn exposed_m(&self, length_m: f64) -> (f64, f64) {
-        match self.layout.counting {
-            CountingRule::FootprintCover => {
-                let inside = (self.layout.extent_along_m / 2.0).min(length_m / 2.0);
-                (inside, length_m - 2.0 * inside)
-            }
-            _ => (0.0, length_m),
-        }
-    }
-
-    /// How many exposures [`Basis::exposures`] would lay on a section.
-    pub(super) fn planned_on(&self, length_m: f64) -> f64 {
-        let count = super::exposure_count(self.exposed_m(length_m).1, self.layout.air_base_m, 1);
-        f64::from(count) * self.pass.attitudes.len() as f64
-    }
-
     /// Where the exposures of a section lie, from its start, with the attitude of each.
-    pub(super) fn exposures(&self, length_m: f64) -> Placed {
-        let (air_base_m, attitudes) = (self.layout.air_base_m, self.pass.attitudes.len());
+    fn placed(&self, length_m: f64) -> Placed {
+        let (air_base_m, attitudes) = (self.layout.air_base_m, self.task.pass.attitudes.len());
         let (first_m, span_m) = self.exposed_m(length_m);
         let count = super::exposure_count(span_m, air_base_m, 1);
         let base_m = if count > 1 { span_m / f64::from(count - 1) } else { air_base_m };
@@ -206,7 +220,7 @@ impl<'a> Basis<'a> {
         for k in 0..count {
             let mut waited_s = 0.0;
             for attitude in 0..attitudes {
-                let moving = self.pass.hover_s.is_none();
+                let moving = self.task.pass.hover_s.is_none();
                 let share = if moving { waited_s / self.exposure.cycle_s } else { 0.0 };
                 at.push((first_m + (f64::from(k) + share) * base_m, attitude));
                 waited_s += self.exposure.dwell_s[attitude];
@@ -214,30 +228,6 @@ impl<'a> Basis<'a> {
         }
         Placed { base_m, at }
     }
-}
-
-/// Which attitudes of a section's last cycle were taken.
-pub(super) struct Taken(Vec<bool>);
-
-impl Taken {
-    pub(super) fn new(attitudes: usize) -> Self {
-        Taken(vec![false; attitudes])
-    }
-
-    /// Takes an exposure; says whether the one before of the same attitude was taken as well.
-    pub(super) fn take(&mut self, attitude: usize) -> bool {
-        std::mem::replace(&mut self.0[attitude], true)
-    }
-
-    pub(super) fn skip(&mut self, attitude: usize) {
-        self.0[attitude] = false;
-    }
-}
-
-/// Exposures laid on a section.
-pub(super) struct Placed {
-    pub(super) base_m: f64,
-    pub(super) at: Vec<(f64, usize)>,
 }
 
 /// A frame drawn in by a hair: one that only touches what it might show shows nothing of it.
@@ -256,7 +246,7 @@ fn above_all(lowest_m: f64, site: &SiteOutline) -> Result<(), PlanError> {
         }
         _ => return Ok(()),
     };
-    Err(PlanError::CannotBeFlown(format!("flies at {lowest_m:.0} m, {what}; raise it well above")))
+    Err(PlanError::because(format!("flies at {lowest_m:.0} m, {what}; raise it well above")))
 }
 
 /// Ground that rises by less above its mean is level.
@@ -283,19 +273,14 @@ fn nearest(site: &SiteOutline, above: Above, lowest_m: f64, roof_m: Option<f64>)
 }
 
 /// How many times as fast as straight below the fastest place in any frame of a pass moves.
-fn fastest(pass: &Pass, camera: &CameraModel, direction_rad: f64) -> f64 {
-    let tracks_rad = match &pass.pattern {
-        Pattern::Corridor { line_m, .. } => {
-            line_m.windows(2).map(|pair| azimuth_rad(pair[1] - pair[0])).collect()
-        }
-        _ => vec![direction_rad],
-    };
+fn fastest(attitudes: &[Attitude], camera: &CameraModel, tracks_rad: &[f64]) -> f64 {
+    let direction_rad = tracks_rad.first().copied().unwrap_or_default();
     let of = |attitude: &Attitude| {
         let turned = |track: &f64| heading_rad(attitude.aim, *track, direction_rad) - track;
         let on_tracks = tracks_rad.iter().map(turned);
         on_tracks.map(|turned| over_level(camera, attitude.tilt_deg.to_radians(), turned)).fold(0.0, f64::max)
     };
-    pass.attitudes.iter().map(of).fold(0.0, f64::max)
+    attitudes.iter().map(of).fold(0.0, f64::max)
 }
 
 /// Overlap over a roof of height h: 1 − (1 − o) H / (H − h); none where nothing stands or the roof is not below.
@@ -328,7 +313,7 @@ fn axis_overlaps(
 }
 
 /// Whether a gimbal reaches an attitude only by tilting past nadir, which turns the image upside down.
-fn reached_past_nadir(attitude: &Attitude, aircraft: &Aircraft) -> bool {
+fn reached_past_nadir(attitude: &Attitude, aircraft: &crate::scenario::Aircraft) -> bool {
     use super::reach::{Reach, reach};
     reach(&aircraft.gimbal, attitude) == Reach::PastNadir
 }

@@ -8,37 +8,34 @@ mod airspace;
 mod basis;
 mod blur;
 mod clearance;
-mod corridor;
 mod counting;
-mod dispatch;
-mod facade;
 mod ground;
 mod layout;
 mod nose;
-mod orbit;
 mod order;
+mod pattern;
 mod plan;
 mod profile;
 mod reach;
 mod refusal;
 mod region;
+mod section;
 mod sections;
 mod sheet;
 mod sound;
 mod stand_off;
-mod strips;
-mod underside;
+mod task;
 
 pub(crate) use airspace::{Airspace, legs_along, within};
 pub use counting::{StripRow, exposure_count, strip_count, strip_row};
 
 pub use clearance::{Clearance, least_clearance};
-pub use dispatch::plan_pass;
-pub(crate) use dispatch::{pass_count, pass_runs};
 pub(crate) use ground::{above_ground_m, farthest_from_ground_m};
 pub(crate) use layout::{height_m, strips_rad};
 pub(crate) use nose::level;
 pub(crate) use order::{Run, quickest};
+pub use pattern::plan_pass;
+pub(crate) use pattern::{pass_count, pass_runs};
 pub(crate) use plan::SAME_PLACE_M;
 pub use plan::{
     BlurOn, ExposureTerms, FlownTerms, GroundTerms, LayoutTerms, Leg, LegKind, Nose, PassPlan, RingTerms,

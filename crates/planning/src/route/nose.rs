@@ -2,7 +2,7 @@
 
 use super::{LayoutTerms, Leg, LegKind, Nose, SAME_PLACE_M};
 use crate::geometry::Pose;
-use crate::scenario::{Aim, Pass, Pattern};
+use crate::scenario::{Aim, Looks, Pass, Pattern};
 use glam::{DVec2, DVec3};
 
 /// The level direction of a piece; none of an upright one, nor of one so short that its direction is that of rounding.
@@ -55,13 +55,13 @@ pub(super) fn held_rad(pass: &Pass, layout: &LayoutTerms) -> Option<f64> {
 /// nose, so that it needs no pan: with the camera straight ahead, or, in a cycle, with the attitudes about the nose.
 fn asked(pass: &Pass, layout: &LayoutTerms, station: Option<&Pose>) -> Option<Nose> {
     let held = |azimuth_rad: f64| Some(Nose::Held { azimuth_rad });
-    let over_an_area = matches!(pass.pattern, Pattern::Strips { .. });
+    let over_an_area = matches!(pass.pattern, Pattern::Strips(_));
     if let [attitude] = pass.attitudes.as_slice() {
         return match attitude.aim {
             Aim::FromNorth { deg } => held(deg.to_radians()),
-            Aim::FromStrips { deg } if over_an_area => held(layout.direction_rad + deg.to_radians()),
+            Aim::FromStrips { deg } if over_an_area => held(layout.direction_rad? + deg.to_radians()),
             Aim::FromStrips { .. } => held(station?.heading_rad),
-            Aim::AtSubject { .. } if matches!(pass.pattern, Pattern::Facade { .. }) => {
+            Aim::AtSubject { .. } if pass.pattern.about().looks == Looks::AtWall => {
                 held(station?.heading_rad)
             }
             Aim::FromTrack { .. } | Aim::AtSubject { .. } => Some(Nose::AlongTrack),
@@ -71,7 +71,7 @@ fn asked(pass: &Pass, layout: &LayoutTerms, station: Option<&Pose>) -> Option<No
     if all(|aim| matches!(aim, Aim::FromNorth { .. })) {
         held(0.0)
     } else if over_an_area && all(|aim| matches!(aim, Aim::FromStrips { .. })) {
-        held(layout.direction_rad)
+        held(layout.direction_rad?)
     } else {
         Some(Nose::AlongTrack)
     }

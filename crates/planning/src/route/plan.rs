@@ -64,18 +64,18 @@ pub struct LayoutTerms {
     pub air_base_m: f64,
     /// Distance between strips before it is evened out.
     pub strip_spacing_m: f64,
-    /// How strips were counted.
-    pub counting: CountingRule,
+    /// How strips were counted; nothing where they are not counted by a rule.
+    pub counting: Option<CountingRule>,
     /// Strips flown.
     pub strips: u32,
-    /// Strip direction, clockwise from north.
-    pub direction_rad: f64,
+    /// Strip direction, clockwise from north: of a line with corners its first leg's; nothing where lines run all ways.
+    pub direction_rad: Option<f64>,
     /// The corner that strips over an area are begun at: its azimuth as seen from the middle of a square of them.
     pub corner_rad: Option<f64>,
-    /// How far the pass reaches beyond the boundary on all sides.
-    pub margin_m: f64,
-    /// Width of the region across the strips.
-    pub region_width_m: f64,
+    /// How far the pass reaches beyond the boundary, its line's ends or its walls; nothing where it has no margin.
+    pub margin_m: Option<f64>,
+    /// Width of the region across the strips; nothing where there is none.
+    pub region_width_m: Option<f64>,
     /// Length of all strips, gaps included.
     pub strips_length_m: f64,
     /// Forward overlap over the highest roof inside the boundary; none where nothing stands.

@@ -1,4 +1,5 @@
 use super::layout::heading_rad;
+use super::refusal::PlanError;
 use crate::scenario::{Attitude, Gimbal};
 use std::f64::consts::{PI, TAU};
 
@@ -37,13 +38,13 @@ pub fn reach(gimbal: &Gimbal, attitude: &Attitude) -> Reach {
     if tilts(attitude.tilt_deg) { Reach::PanStops } else { Reach::TiltStops }
 }
 
-/// Why a gimbal cannot take the attitudes of a pass that flies over its subject. An aircraft that holds a look can yaw
+/// Whether a gimbal can take the attitudes of a pass that flies over its subject. An aircraft that holds a look can yaw
 /// for it, so only a cycle needs the pan.
-pub(super) fn cannot_look(attitudes: &[Attitude], gimbal: &Gimbal) -> Option<String> {
+pub(super) fn can_look(attitudes: &[Attitude], gimbal: &Gimbal) -> Result<(), PlanError> {
     if let [attitude] = attitudes {
-        return gimbal_stops(gimbal, attitude.tilt_deg);
+        return can_tilt(gimbal, attitude.tilt_deg);
     }
-    attitudes.iter().find_map(|attitude| match reach(gimbal, attitude) {
+    let stops = attitudes.iter().find_map(|attitude| match reach(gimbal, attitude) {
         Reach::Direct | Reach::PastNadir => None,
         Reach::TiltStops => Some(format!(
             "the gimbal stops at {:.0}°, this cycle needs {:.0}°",
@@ -53,19 +54,20 @@ pub(super) fn cannot_look(attitudes: &[Attitude], gimbal: &Gimbal) -> Option<Str
             "the gimbal pans from {:.0}° to {:.0}° and tilts past nadir to {:.0}°, too little for this cycle",
             gimbal.pan_min_deg, gimbal.pan_max_deg, gimbal.tilt_min_deg
         )),
-    })
+    });
+    stops.map_or(Ok(()), |why| Err(PlanError::because(why)))
 }
 
-/// What stops a gimbal from a tilt.
-pub(super) fn gimbal_stops(gimbal: &Gimbal, tilt_deg: f64) -> Option<String> {
+/// Whether a gimbal comes to a tilt.
+pub(super) fn can_tilt(gimbal: &Gimbal, tilt_deg: f64) -> Result<(), PlanError> {
     let stop = if tilt_deg > gimbal.tilt_max_deg + 1e-9 {
         gimbal.tilt_max_deg
     } else if tilt_deg < gimbal.tilt_min_deg - 1e-9 {
         gimbal.tilt_min_deg
     } else {
-        return None;
+        return Ok(());
     };
-    Some(format!("the gimbal stops at {stop:.0}°, this pass needs {tilt_deg:.0}°"))
+    Err(PlanError::because(format!("the gimbal stops at {stop:.0}°, this pass needs {tilt_deg:.0}°")))
 }
 
 /// An angle from −π to below π.

@@ -42,6 +42,11 @@ pub enum PlanError {
 }
 
 impl PlanError {
+    /// It cannot be flown as it is set, for a reason that people can read.
+    pub(super) fn because(reason: impl Into<String>) -> Self {
+        PlanError::CannotBeFlown(reason.into())
+    }
+
     /// Whether it is the strategy as a whole that is refused, and not one of its passes.
     pub(crate) fn is_of_strategy(&self) -> bool {
         matches!(self, PlanError::TooManyExposures { .. } | PlanError::TooManyStrips { .. })

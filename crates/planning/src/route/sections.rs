@@ -66,10 +66,12 @@ pub(super) fn open_m(site: &SiteOutline, (a, b): (DVec2, DVec2)) -> f64 {
 /// Why a pass has nothing to fly on: all lines that it would follow lie in keep-outs, where they enter any.
 pub(super) fn all_shut(site: &SiteOutline, lines: impl Iterator<Item = (DVec2, DVec2)>) -> PlanError {
     let lines: Vec<_> = lines.collect();
-    PlanError::CannotBeFlown(match names_entered(site, &lines) {
-        Some(names) => format!("all of it lies in {names}; make it smaller, or change where the pass runs"),
-        None => SHOWS_NOTHING.to_owned(),
-    })
+    match names_entered(site, &lines) {
+        Some(names) => PlanError::because(format!(
+            "all of it lies in {names}; make it smaller, or change where the pass runs"
+        )),
+        None => PlanError::because(SHOWS_NOTHING),
+    }
 }
 
 /// Names of the keep-outs that lines enter.

@@ -6,9 +6,9 @@ use super::{
     SpeedTerms, Standing, Stations, Stop, nose,
 };
 use crate::geometry::{CameraModel, Pose};
-use crate::ground::SiteOutline;
 use crate::route::Subject;
-use crate::scenario::{Airframe, Pass};
+use crate::route::task::PassTask;
+use crate::scenario::Airframe;
 use glam::DVec3;
 use std::sync::Arc;
 
@@ -17,6 +17,8 @@ pub(super) struct Terms {
     pub(super) layout: LayoutTerms,
     pub(super) speed: SpeedTerms,
     pub(super) exposure: ExposureTerms,
+    /// What the images look at.
+    pub(super) subject: Subject,
 }
 
 /// What has been flown so far.
@@ -64,13 +66,13 @@ impl Sheet {
     /// The finished plan. A pass that follows the ground learns its least height here.
     pub(super) fn plan(
         mut self,
-        pass: &Pass,
+        task: PassTask<'_>,
         camera: CameraModel,
         terms: Terms,
         find_lowest: bool,
-        site: &SiteOutline,
     ) -> PassPlan {
-        let Terms { mut layout, speed, exposure } = terms;
+        let PassTask { pass, site, .. } = task;
+        let Terms { mut layout, speed, exposure, subject } = terms;
         layout.flown = self.flown;
         let standing = pass
             .hover_s
@@ -86,7 +88,7 @@ impl Sheet {
         PassPlan {
             pass: pass.id,
             pattern: pass.pattern.kind(),
-            subject: Subject::of(pass, layout.stand_off_m),
+            subject,
             layout,
             speed,
             exposure,

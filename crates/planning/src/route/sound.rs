@@ -18,10 +18,10 @@ pub(super) fn sound(plan: PassPlan, site: &SiteOutline) -> Result<PassPlan, Plan
         return Ok(plan);
     }
     if plan.stations.poses.is_empty() {
-        return Err(PlanError::CannotBeFlown(SHOWS_NOTHING.to_owned()));
+        return Err(PlanError::because(SHOWS_NOTHING));
     }
     match collision(&plan, site) {
-        Some(reason) => Err(PlanError::CannotBeFlown(reason)),
+        Some(reason) => Err(PlanError::because(reason)),
         None => Ok(plan),
     }
 }

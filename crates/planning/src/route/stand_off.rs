@@ -2,21 +2,21 @@
 
 use super::airspace::Airspace;
 use super::blur::Blur;
-use super::layout::{exposure_terms, height_m, speed_over_mps, speed_terms};
+use super::layout::{exposure_terms, height_m, speed_terms};
 use super::plan::BlurOn;
-use super::reach::gimbal_stops;
+use super::reach::can_tilt;
+use super::refusal::PlanError;
+use super::section::{Flier, Placed};
 use super::sections::names_entered;
 use super::sheet::Terms;
-use super::{FlownTerms, LayoutTerms, SpeedTerms};
+use super::task::PassTask;
+use super::{ExposureTerms, FlownTerms, LayoutTerms, SpeedTerms, Subject, exposure_count};
 use crate::geometry::CameraModel;
-use crate::ground::SiteOutline;
-use crate::scenario::{Aircraft, Conditions, CountingRule, Pass};
 use glam::{DVec2, DVec3};
 
 /// Stand-off, extents, speed and exposure terms of a pass that faces its surface.
 pub(super) struct StandOff<'a> {
-    pub(super) pass: &'a Pass,
-    pub(super) aircraft: &'a Aircraft,
+    pub(super) task: PassTask<'a>,
     pub(super) airspace: Airspace<'a>,
     pub(super) camera: CameraModel,
     pub(super) m: f64,
@@ -26,13 +26,11 @@ pub(super) struct StandOff<'a> {
 impl<'a> StandOff<'a> {
     /// `extent` gives the footprint's extents along and across the flight from its sides (across the heading, along it).
     pub(super) fn new(
-        pass: &'a Pass,
-        aircraft: &'a Aircraft,
-        site: &'a SiteOutline,
-        conditions: &Conditions,
+        task: PassTask<'a>,
         set_m: Option<f64>,
         extent: impl Fn(&CameraModel, f64) -> DVec2,
     ) -> Self {
+        let PassTask { pass, aircraft, site, conditions } = task;
         let camera = aircraft.camera.model();
         let (asked_m, cut) = height_m(pass.distance, &camera, conditions.height_ceiling_m);
         let (m, capped) = set_m.map_or((asked_m, cut), |m| (m, false));
@@ -53,12 +51,12 @@ impl<'a> StandOff<'a> {
             extent_across_m: extent.y,
             air_base_m,
             strip_spacing_m: (1.0 - pass.sidelap) * extent.y,
-            counting: CountingRule::default(),
+            counting: None,
             strips: 0,
-            direction_rad: 0.0,
+            direction_rad: None,
             corner_rad: None,
-            margin_m: 0.0,
-            region_width_m: 0.0,
+            margin_m: None,
+            region_width_m: None,
             strips_length_m: 0.0,
             roof_forward_overlap: None,
             roof_sidelap: None,
@@ -67,25 +65,27 @@ impl<'a> StandOff<'a> {
             flown: FlownTerms::default(),
         };
         let airspace = Airspace { site, clearance_m: conditions.clearance_m };
-        StandOff { pass, aircraft, airspace, camera, m, terms: Terms { layout, speed, exposure } }
+        StandOff {
+            task,
+            airspace,
+            camera,
+            m,
+            terms: Terms { layout, speed, exposure, subject: Subject::Ground },
+        }
     }
 
-    /// Sets what the pass faces, by its name, and how many times as fast as straight before the camera the fastest place in
+    /// Sets what the pass faces, by its name and as its images see it, and how many times as fast as straight before the camera the fastest place in
     /// any frame moves.
-    pub(super) fn facing(self, name: Option<String>, fastest: f64, conditions: &Conditions) -> Self {
-        let blur = Blur::at(self.m, fastest, BlurOn::Facing { name }, self.aircraft, conditions);
+    pub(super) fn facing(self, name: Option<String>, fastest: f64, subject: Subject) -> Self {
+        let PassTask { pass, aircraft, conditions, .. } = self.task;
+        let blur = Blur::at(self.m, fastest, BlurOn::Facing { name }, aircraft, conditions);
         let (cycle_s, air_base_m) = (self.terms.exposure.cycle_s, self.terms.layout.air_base_m);
-        let speed = speed_terms(self.pass, self.aircraft, cycle_s, air_base_m, blur);
-        StandOff { terms: Terms { speed, ..self.terms }, ..self }
+        let speed = speed_terms(pass, aircraft, cycle_s, air_base_m, blur);
+        StandOff { terms: Terms { speed, subject, ..self.terms }, ..self }
     }
 
     pub(super) fn speed(&self) -> SpeedTerms {
         self.terms.speed.clone()
-    }
-
-    /// The pass's speed on a section with an evened-out base.
-    pub(super) fn speed_over_mps(&self, base_m: f64) -> f64 {
-        speed_over_mps(self.terms.speed.speed_mps, base_m, &self.terms.exposure, self.pass)
     }
 
     /// Sets the heights that the terms tell of.
@@ -95,9 +95,9 @@ impl<'a> StandOff<'a> {
         self.terms.layout.lowest_m = above_m;
     }
 
-    /// What stops the gimbal from a tilt.
-    pub(super) fn gimbal_stops(&self, tilt_deg: f64) -> Option<String> {
-        gimbal_stops(&self.aircraft.gimbal, tilt_deg)
+    /// Whether the gimbal comes to a tilt.
+    pub(super) fn can_tilt(&self, tilt_deg: f64) -> Result<(), PlanError> {
+        can_tilt(&self.task.aircraft.gimbal, tilt_deg)
     }
 
     /// What a line of this pass comes too near to, as the end of a sentence.
@@ -112,5 +112,30 @@ impl<'a> StandOff<'a> {
         }
         let above_m = self.airspace.least_above_ground_m(corners);
         (above_m < 1.0).then(|| format!("comes to {above_m:.1} m above the ground"))
+    }
+}
+
+impl Flier for StandOff<'_> {
+    fn task(&self) -> PassTask<'_> {
+        self.task
+    }
+
+    fn airspace(&self) -> &Airspace<'_> {
+        &self.airspace
+    }
+
+    fn exposure(&self) -> &ExposureTerms {
+        &self.terms.exposure
+    }
+
+    fn speed_mps(&self) -> f64 {
+        self.terms.speed.speed_mps
+    }
+
+    /// From end to end, one air base apart at most.
+    fn placed(&self, length_m: f64) -> Placed {
+        let count = exposure_count(length_m, self.terms.layout.air_base_m, 1);
+        let base_m = length_m / f64::from(count.max(2) - 1);
+        Placed { base_m, at: (0..count).map(|k| (f64::from(k) * base_m, 0)).collect() }
     }
 }

@@ -1,6 +1,5 @@
 use crate::geometry::footprint::footprint_m;
 use crate::geometry::{Pose, PosedCamera};
-use crate::scenario::{Aim, Pass, Pattern};
 use glam::{DVec2, DVec3};
 
 /// What the images of a pass look at.
@@ -23,22 +22,6 @@ pub enum Subject {
 }
 
 impl Subject {
-    /// What a pass looks at, its stand-off being known.
-    pub(crate) fn of(pass: &Pass, stand_off_m: Option<f64>) -> Self {
-        match (&pass.pattern, stand_off_m) {
-            (Pattern::Facade { .. }, Some(stand_off_m)) => {
-                let turned_rad = match pass.attitudes[0].aim {
-                    Aim::AtSubject { deg } => deg.to_radians(),
-                    // toward the wall as far as can be known
-                    Aim::FromTrack { .. } | Aim::FromStrips { .. } | Aim::FromNorth { .. } => 0.0,
-                };
-                Subject::Wall { stand_off_m, turned_rad }
-            }
-            (Pattern::Underside { .. }, Some(stand_off_m)) => Subject::Soffit { stand_off_m },
-            _ => Subject::Ground,
-        }
-    }
-
     /// The plane that a camera at a pose looks at.
     pub(crate) fn plane(&self, pose: &Pose, ground_z_m: f64) -> Plane {
         match *self {

@@ -3,9 +3,8 @@
 use crate::base::digest::Digest;
 use crate::geometry::lie::longest_side;
 use crate::scenario::{
-    Above, Aim, Aircraft, Airframe, Attitude, Camera, Conditions, CountingRule, Distance, Gimbal, KeepOut,
-    OrbitCentre, OrbitRadius, Pass, Pattern, Site, StripDirection, Structure, StructureKind, Terrain,
-    TypicalBuilding,
+    Above, Aim, Aircraft, Airframe, Attitude, Camera, Conditions, Distance, Gimbal, KeepOut, Pass, Site,
+    Structure, StructureKind, Terrain, TypicalBuilding,
 };
 
 impl Digest {
@@ -72,43 +71,6 @@ impl Digest {
         let round =
             |digest, KeepOut { name, outline_m }: &KeepOut| Digest::ring(digest, outline_m).text(name);
         keep_outs.iter().fold(self, round)
-    }
-
-    fn pattern(&mut self, pattern: &Pattern) -> &mut Self {
-        match pattern {
-            Pattern::Strips { direction, counting, begin } => {
-                let (way, deg) = match direction {
-                    StripDirection::Automatic { turned_deg } => (0, turned_deg),
-                    StripDirection::FromNorth { deg } => (1, deg),
-                };
-                self.whole(0).whole(way).number(*deg).whole(counting_code(*counting)).whole(*begin as u64)
-            }
-            Pattern::Corridor { line_m, width_m, counting } => {
-                self.whole(1).ring(line_m).number(*width_m).whole(counting_code(*counting))
-            }
-            Pattern::Orbit { around, radius, rings, target_height_m } => {
-                match around {
-                    OrbitCentre::Structure(id) => self.whole(2).whole(0).whole(u64::from(id.0)),
-                    OrbitCentre::Point { x_m, y_m } => self.whole(2).whole(1).numbers(&[*x_m, *y_m]),
-                    OrbitCentre::Structures(ids) => self.whole(2).whole(2).ids(ids),
-                };
-                let set = match radius {
-                    OrbitRadius::StandOff => None,
-                    OrbitRadius::Set { m } => Some(*m),
-                };
-                self.optional(set).numbers(&rings.heights_m()).number(*target_height_m)
-            }
-            Pattern::Facade { structure, others, walls, clearance_m, lowest_m } => {
-                self.whole(3).whole(u64::from(structure.0)).ids(others).whole(u64::from(walls.is_some()));
-                let walls: Vec<f64> = walls.iter().flatten().map(|wall| f64::from(*wall)).collect();
-                self.numbers(&walls).numbers(&[*clearance_m, *lowest_m])
-            }
-            Pattern::Underside { structure, sections, soffit_clearance_m, ground_clearance_m } => self
-                .whole(4)
-                .whole(u64::from(structure.0))
-                .whole(u64::from(*sections))
-                .numbers(&[*soffit_clearance_m, *ground_clearance_m]),
-        }
     }
 
     fn attitude(&mut self, attitude: &Attitude) -> &mut Self {
@@ -213,16 +175,5 @@ impl Digest {
             light: _,
         } = conditions;
         self.numbers(&[*height_ceiling_m, *clearance_m, *blur_px])
-    }
-}
-
-fn counting_code(rule: CountingRule) -> u64 {
-    match rule {
-        CountingRule::HalfSpacingInside => 0,
-        CountingRule::CentredAtSpacing => 1,
-        CountingRule::FootprintCover => 2,
-        CountingRule::EdgeToEdge => 3,
-        CountingRule::SidelapBeyondEdge => 4,
-        CountingRule::SpareStripEachSide => 5,
     }
 }

@@ -1,6 +1,6 @@
 use crate::base::limits::{self, Range};
 use crate::base::{Id, Unit};
-use crate::scenario::{Aim, Attitude, Distance, Pass, PatternKind, Scenario};
+use crate::scenario::{Aim, Attitude, Distance, Pass, Scenario};
 use thiserror::Error;
 
 /// Names an input.
@@ -176,7 +176,7 @@ pub const KNOBS: &[Knob] = &[
             let value = checked(&limits::TILT_DEG, value)?;
             let pass = pass_mut(scenario, pass)?;
             let mut any = false;
-            let own = pass.pattern.kind() != PatternKind::Orbit;
+            let own = !pass.pattern.about().looks.is_own_tilt();
             for attitude in pass.attitudes.iter_mut().filter(|attitude| own && is_tilted(attitude)) {
                 attitude.tilt_deg = value;
                 any = true;
@@ -215,7 +215,7 @@ pub const KNOBS: &[Knob] = &[
 /// one that never had an aim but the track stays straight down.
 fn tilted(pass: &Pass) -> impl Iterator<Item = &Attitude> {
     // An orbit's tilt follows from its rings and its target.
-    let own = pass.pattern.kind() != PatternKind::Orbit;
+    let own = !pass.pattern.about().looks.is_own_tilt();
     pass.attitudes.iter().filter(move |attitude| own && is_tilted(attitude))
 }
 

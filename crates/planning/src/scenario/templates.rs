@@ -3,6 +3,7 @@
 use crate::base::Id;
 use crate::scenario::{
     Aim, Attitude, BeginAt, CountingRule, Distance, FlyingOrder, Pass, Pattern, Strategy, StripDirection,
+    Strips,
 };
 
 /// A named starting point.
@@ -65,11 +66,11 @@ impl Template {
             next += 1;
             Pass {
                 id: Id(next),
-                pattern: Pattern::Strips {
+                pattern: Pattern::Strips(Strips {
                     direction: StripDirection::Automatic { turned_deg },
                     counting: CountingRule::default(),
                     begin: BeginAt::default(),
-                },
+                }),
                 attitudes,
                 distance,
                 forward_overlap: forward,

@@ -3,7 +3,7 @@
 use crate::result::caution::{Caution, CautionSource, check, reminder};
 use crate::result::cautions::facts::Facts;
 use crate::result::cautions::place::Walk;
-use crate::scenario::{Aim, Pass, Pattern};
+use crate::scenario::{Aim, Pass, Pattern, Runs};
 
 /// A camera tilted by less looks straight down.
 const NADIR_DEG: f64 = 5.0;
@@ -15,7 +15,7 @@ pub(super) fn capture(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
 /// Oblique images that look one way on all strips: the aircraft must not turn round with the track.
 fn held_heading(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     let held = |pass: &&Pass| {
-        let there_and_back = matches!(pass.pattern, Pattern::Strips { .. } | Pattern::Corridor { .. });
+        let there_and_back = pass.pattern.kind().flies_over();
         let one_way = |aim: Aim| matches!(aim, Aim::FromStrips { .. } | Aim::FromNorth { .. });
         let oblique = |tilt_deg: f64| tilt_deg.abs() > NADIR_DEG;
         there_and_back && pass.attitudes.iter().any(|look| oblique(look.tilt_deg) && one_way(look.aim))
@@ -38,12 +38,12 @@ fn bending(facts: &Facts<'_>) -> Option<Caution> {
     let passes = &facts.strategy.passes;
     let is_nadir = |pass: &Pass| {
         let level = pass.attitudes.iter().all(|look| look.tilt_deg.abs() <= NADIR_DEG);
-        level && matches!(pass.pattern, Pattern::Strips { .. })
+        level && matches!(pass.pattern, Pattern::Strips(_))
     };
-    let narrow = passes.iter().zip(&facts.outcome.passes).all(|(pass, planned)| {
-        let strips = planned.laid().map_or(u32::MAX, |plan| plan.layout.strips);
-        matches!(pass.pattern, Pattern::Corridor { .. }) && strips <= 2
-    });
+    let narrow = passes
+        .iter()
+        .zip(facts.plans())
+        .all(|(pass, plan)| pass.pattern.about().runs == Some(Runs::AlongLine) && plan.layout.strips <= 2);
     let what = if passes.iter().all(is_nadir) {
         "nadir images alone"
     } else if narrow {

@@ -8,7 +8,7 @@ use crate::result::caution::{Caution, CautionSource, Stretch, check};
 use crate::result::cautions::facts::Facts;
 use crate::result::cautions::place::{Walk, longest_first};
 use crate::route::{PassPlan, within};
-use crate::scenario::{Above, PatternKind};
+use crate::scenario::{Above, Near};
 use glam::DVec3;
 
 /// Overlaps over the highest roof or ground below these (forward, side) are cautioned. Common practice, no source.
@@ -89,7 +89,7 @@ fn clearance(facts: &Facts<'_>) -> Option<Caution> {
 }
 
 fn below_deck(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
-    let below = |plan: &&PassPlan| plan.pattern == PatternKind::Underside;
+    let below = |plan: &&PassPlan| plan.pattern.about().near == Near::Deck;
     let passes: Vec<Id> = facts.plans().filter(below).map(|plan| plan.pass).collect();
     if passes.is_empty() {
         return None;
@@ -103,7 +103,7 @@ fn below_deck(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
 
 /// Flown beside walls: what they do to reception and to the wind.
 fn near_walls(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
-    let beside = |plan: &&PassPlan| matches!(plan.pattern, PatternKind::Facade | PatternKind::Orbit);
+    let beside = |plan: &&PassPlan| plan.pattern.about().near == Near::Walls;
     let passes: Vec<Id> = facts.plans().filter(beside).map(|plan| plan.pass).collect();
     if passes.is_empty() || facts.site.assumed {
         return None;

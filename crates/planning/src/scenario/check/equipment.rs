@@ -1,4 +1,5 @@
-use crate::scenario::check::{Checker, Fault, limits};
+use crate::base::limits;
+use crate::scenario::faults::{Checker, Fault};
 use crate::scenario::{Airframe, Camera, Equipment, Gimbal, Sensor, Shutter};
 
 /// Pixels may differ from squares by this share.

@@ -1,4 +1,5 @@
-use crate::scenario::check::{Checker, limits};
+use crate::base::limits;
+use crate::scenario::faults::Checker;
 use crate::scenario::{Conditions, LightLevel, Mission, SiteZone, Zone};
 
 /// When the job is flown and in what light.

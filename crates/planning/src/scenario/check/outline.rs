@@ -88,8 +88,8 @@ fn coordinate_problem(at: DVec2) -> String {
     format!(
         "must lie within {} km of the frame's origin in both directions, but it is at ({}, {})",
         limits::COORDINATE_M.most / 1000.0,
-        crate::scenario::check::shown(at.x),
-        crate::scenario::check::shown(at.y)
+        crate::scenario::faults::shown(at.x),
+        crate::scenario::faults::shown(at.y)
     )
 }
 
@@ -186,7 +186,7 @@ fn too_small(outline_m: &[DVec2]) -> Option<OutlineFault> {
         let problem = format!(
             "must enclose more than {} m², but it encloses {}",
             limits::AREA_M2,
-            crate::scenario::check::shown(area)
+            crate::scenario::faults::shown(area)
         );
         OutlineFault::whole(problem, IN_METRES)
     })

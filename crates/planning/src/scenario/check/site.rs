@@ -1,6 +1,8 @@
+use crate::base::limits;
 use crate::geometry::polygon::{area_m2, contains, sides};
 use crate::scenario::check::outline::coordinate_message;
-use crate::scenario::check::{Checker, limits, outline_faults, shown};
+use crate::scenario::check::outline_faults;
+use crate::scenario::faults::{Checker, shown};
 use crate::scenario::{KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};
 use glam::DVec2;
 

@@ -1,4 +1,5 @@
-use crate::scenario::check::{Checker, limits, pattern};
+use crate::base::limits;
+use crate::scenario::faults::Checker;
 use crate::scenario::{Attitude, Distance, Pass, Scenario, Site, Strategy};
 
 pub(super) fn check(check: &mut Checker, scenario: &Scenario) {
@@ -57,7 +58,7 @@ fn check_strategy(check: &mut Checker, scenario: &Scenario, path: &str, strategy
 }
 
 fn check_pass(check: &mut Checker, site: &Site, path: &str, pass: &Pass) {
-    pattern::check(check, site, &format!("{path}.pattern"), &pass.pattern);
+    pass.pattern.check(check, site, &format!("{path}.pattern"));
     check_attitudes(check, &format!("{path}.attitudes"), &pass.attitudes);
     let kind = pass.pattern.kind();
     if pass.attitudes.len() > 1 && !kind.flies_over() {

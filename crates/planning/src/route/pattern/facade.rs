@@ -1,32 +1,26 @@
 //! Rows in front of walls.
 
-use super::airspace::highest_ground_m;
-use super::blur::before_wall;
-use super::counting::whole_up;
-use super::layout::heading_to_rad;
-use super::refusal::{Count, KEEP_OFF};
-use super::sections::{free_sections, names_entered};
-use super::sheet::Sheet;
-use super::stand_off::StandOff;
-use super::{PassPlan, PlanError, exposure_count};
-use crate::base::Id;
+use super::Planner;
 use crate::base::choice::least;
 use crate::geometry::polygon::{azimuth_rad, nearest_on, sides};
 use crate::geometry::{CameraModel, Pose};
 use crate::ground::{OutlineStructure, SiteOutline};
-use crate::scenario::{Aim, Aircraft, Conditions, Pass};
-use glam::{DVec2, DVec3};
+use crate::route::airspace::highest_ground_m;
+use crate::route::blur::before_wall;
+use crate::route::counting::whole_up;
+use crate::route::layout::heading_to_rad;
+use crate::route::refusal::{Count, KEEP_OFF};
+use crate::route::section::{Section, fly};
+use crate::route::sections::{free_sections, names_entered};
+use crate::route::sheet::Sheet;
+use crate::route::stand_off::StandOff;
+use crate::route::task::PassTask;
+use crate::route::{PassPlan, PlanError, Subject, exposure_count};
+use crate::scenario::{Aim, Facade};
+use glam::DVec2;
 
 /// Fewest degrees between the axis and the vertical: nearer to it no wall is met.
 const FLATTEST_DEG: f64 = 10.0;
-
-/// The pattern's settings.
-pub(super) struct Facade<'a> {
-    pub(super) structures: Vec<Id>,
-    pub(super) walls: Option<&'a [u32]>,
-    pub(super) clearance_m: f64,
-    pub(super) lowest_m: f64,
-}
 
 /// The line of a wall's rows: parallel to it at the stand-off, lengthened beyond its corners.
 struct Line {
@@ -36,95 +30,82 @@ struct Line {
     levels: Levels,
 }
 
-/// Lays out a facade pass: in front of each wall (each side of the ring round several structures) level rows, spread evenly over
-/// its height with the sidelap on the frame's vertical extent, exposures by the forward overlap along them.
-///
-/// Walls that are listed are flown as listed; all of them from the one nearest to the take-off point, round by way of that
-/// of its neighbours which is the nearer.
-///
-/// Rows reach beyond the wall's corners by the margin (one air base when absent) and are cut where they would come
-/// nearer to any structure than the clearance. The lowest keeps its height above the ground, the highest is at most half
-/// a spacing below the roof's edge, so that its images show the edge. A tilted camera flies higher by as much as its
-/// axis falls.
-pub(super) fn plan(
-    pass: &Pass,
-    facade: &Facade<'_>,
-    aircraft: &Aircraft,
-    site: &SiteOutline,
-    conditions: &Conditions,
-) -> Result<PassPlan, PlanError> {
-    let (mut stand_off, lines) = before_walls(pass, facade, aircraft, site, conditions)?;
-    count_of(&stand_off, &lines).bounded()?;
-    let mut sheet = Sheet::default();
-    let mut rows = 0;
-    for (k, line) in lines.iter().enumerate() {
-        let mut levels: Vec<f64> = line.levels.z_m().collect();
-        // Up one wall and down the next.
-        if k % 2 == 1 {
-            levels.reverse();
-        }
-        let mut below = false;
-        for z in levels {
-            let flown = fly_row(&stand_off, facade, line, z, &mut sheet)?;
-            if below && flown {
-                sheet.flown.note_spacing(line.levels.step_m);
+impl Planner for Facade {
+    /// In front of each wall (each side of the ring round several structures) level rows, spread evenly over its height with
+    /// the sidelap on the frame's vertical extent, exposures by the forward overlap along them.
+    ///
+    /// Walls that are listed are flown as listed; all of them from the one nearest to the take-off point, round by way of
+    /// that of its neighbours which is the nearer.
+    ///
+    /// Rows reach beyond the wall's corners by the margin (one air base when absent) and are cut where they would come
+    /// nearer to any structure than the clearance. The lowest keeps its height above the ground, the highest is at most
+    /// half a spacing below the roof's edge, so that its images show the edge. A tilted camera flies higher by as much as
+    /// its axis falls.
+    fn plan(&self, task: PassTask<'_>) -> Result<PassPlan, PlanError> {
+        let (mut stand_off, lines) = before_walls(self, task)?;
+        count_of(&stand_off, &lines).bounded()?;
+        let mut sheet = Sheet::default();
+        let mut rows = 0;
+        for (k, line) in lines.iter().enumerate() {
+            let mut levels: Vec<f64> = line.levels.z_m().collect();
+            // Up one wall and down the next.
+            if k % 2 == 1 {
+                levels.reverse();
             }
-            rows += u32::from(flown);
-            below = flown;
+            let mut below = false;
+            for z in levels {
+                let flown = fly_row(&stand_off, self, line, z, &mut sheet)?;
+                if below && flown {
+                    sheet.flown.note_spacing(line.levels.step_m);
+                }
+                rows += u32::from(flown);
+                below = flown;
+            }
         }
+        if sheet.poses.is_empty() {
+            return Err(no_row(self, &lines, task.site));
+        }
+        let lowest = lines.iter().map(|line| line.levels.lowest_z_m);
+        stand_off.note_lowest(lowest.fold(f64::INFINITY, f64::min));
+        stand_off.terms.layout.strips = rows;
+        Ok(sheet.plan(task, stand_off.camera, stand_off.terms, false))
     }
-    if sheet.poses.is_empty() {
-        let lines: Vec<_> = lines.iter().map(|line| (line.from, line.to)).collect();
-        let shut = names_entered(site, &lines).map_or(String::new(), |names| format!(" outside {names}"));
-        let reason = format!(
-            "no row{shut} keeps {:.1} m from everything; widen the stand-off, lower the clearance or choose other walls",
-            facade.clearance_m
-        );
-        return Err(PlanError::CannotBeFlown(reason));
+
+    fn count(&self, task: PassTask<'_>) -> Result<Count, PlanError> {
+        let (stand_off, lines) = before_walls(self, task)?;
+        Ok(count_of(&stand_off, &lines))
     }
-    let lowest = lines.iter().map(|line| line.levels.lowest_z_m);
-    stand_off.note_lowest(lowest.fold(f64::INFINITY, f64::min));
-    stand_off.terms.layout.strips = rows;
-    let StandOff { camera, terms, .. } = stand_off;
-    Ok(sheet.plan(pass, camera, terms, false, site))
 }
 
-/// How many exposures and rows a facade pass comes to, before any is laid.
-pub(super) fn count(
-    pass: &Pass,
-    facade: &Facade<'_>,
-    aircraft: &Aircraft,
-    site: &SiteOutline,
-    conditions: &Conditions,
-) -> Result<Count, PlanError> {
-    let (stand_off, lines) = before_walls(pass, facade, aircraft, site, conditions)?;
-    Ok(count_of(&stand_off, &lines))
+fn no_row(facade: &Facade, lines: &[Line], site: &SiteOutline) -> PlanError {
+    let lines: Vec<_> = lines.iter().map(|line| (line.from, line.to)).collect();
+    let shut = names_entered(site, &lines).map_or(String::new(), |names| format!(" outside {names}"));
+    PlanError::because(format!(
+        "no row{shut} keeps {:.1} m from everything; widen the stand-off, lower the clearance or choose other walls",
+        facade.clearance_m
+    ))
 }
 
 /// The stand-off and the lines in front of all walls.
-fn before_walls<'a>(
-    pass: &'a Pass,
-    facade: &Facade<'_>,
-    aircraft: &'a Aircraft,
-    site: &'a SiteOutline,
-    conditions: &Conditions,
-) -> Result<(StandOff<'a>, Vec<Line>), PlanError> {
+fn before_walls<'a>(facade: &Facade, task: PassTask<'a>) -> Result<(StandOff<'a>, Vec<Line>), PlanError> {
+    let PassTask { pass, site, .. } = task;
     let extents = |camera: &CameraModel, m: f64| camera.vertical_footprint_m(m);
-    let mut stand_off = StandOff::new(pass, aircraft, site, conditions, None, extents);
-    stand_off.terms.layout.margin_m = pass.margin_m.unwrap_or(stand_off.terms.layout.air_base_m);
-    let gone = || PlanError::CannotBeFlown("the structure with the walls is not on the site".to_owned());
-    let structure = &site.group(&facade.structures).ok_or_else(gone)?;
+    let mut stand_off = StandOff::new(task, None, extents);
+    let margin_m = pass.margin_m.unwrap_or(stand_off.terms.layout.air_base_m);
+    stand_off.terms.layout.margin_m = Some(margin_m);
+    let gone = || PlanError::because("the structure with the walls is not on the site");
+    let structure = &site.group(&facade.structures()).ok_or_else(gone)?;
+    // Toward the wall as far as can be known.
     let turned_rad = match pass.attitudes[0].aim {
         Aim::AtSubject { deg } => deg.to_radians(),
         Aim::FromTrack { .. } | Aim::FromStrips { .. } | Aim::FromNorth { .. } => 0.0,
     };
     let fastest = before_wall(&stand_off.camera, pass.attitudes[0].tilt_deg.to_radians(), turned_rad);
-    let stand_off = stand_off.facing(Some(structure.name.clone()), fastest, conditions);
-    if let Some(reason) = cannot(&stand_off, facade) {
-        return Err(PlanError::CannotBeFlown(reason));
-    }
+    let subject = Subject::Wall { stand_off_m: stand_off.m, turned_rad };
+    let stand_off = stand_off.facing(Some(structure.name.clone()), fastest, subject);
+    can_face(&stand_off, facade)?;
     let walls = walls(facade, structure, site).into_iter();
-    let lines = walls.filter_map(|wall| line(&stand_off, facade, structure, wall)).collect();
+    let lines = walls.filter_map(|wall| line(&stand_off, facade, structure, wall, margin_m)).collect();
     Ok((stand_off, lines))
 }
 
@@ -138,24 +119,25 @@ fn count_of(stand_off: &StandOff<'_>, lines: &[Line]) -> Count {
     Count { exposures, strips, mend: KEEP_OFF }
 }
 
-fn cannot(stand_off: &StandOff<'_>, facade: &Facade<'_>) -> Option<String> {
+fn can_face(stand_off: &StandOff<'_>, facade: &Facade) -> Result<(), PlanError> {
     if stand_off.m < facade.clearance_m {
-        return Some(format!(
+        return Err(PlanError::because(format!(
             "its stand-off of {:.1} m is less than its clearance of {:.1} m; widen the one or lower the other",
             stand_off.m, facade.clearance_m
-        ));
+        )));
     }
-    let tilt_deg = stand_off.pass.attitudes[0].tilt_deg;
+    let tilt_deg = stand_off.task.pass.attitudes[0].tilt_deg;
     if !(FLATTEST_DEG..=180.0 - FLATTEST_DEG).contains(&tilt_deg) {
-        return Some(format!("a camera tilted to {tilt_deg:.0}° meets no wall; tilt it toward 90°"));
+        let reason = format!("a camera tilted to {tilt_deg:.0}° meets no wall; tilt it toward 90°");
+        return Err(PlanError::because(reason));
     }
-    stand_off.gimbal_stops(tilt_deg)
+    stand_off.can_tilt(tilt_deg)
 }
 
 /// The walls in the order in which they are flown.
-fn walls(facade: &Facade<'_>, structure: &OutlineStructure, site: &SiteOutline) -> Vec<(DVec2, DVec2)> {
+fn walls(facade: &Facade, structure: &OutlineStructure, site: &SiteOutline) -> Vec<(DVec2, DVec2)> {
     let walls: Vec<(DVec2, DVec2)> = sides(&structure.walls_m()).collect();
-    match facade.walls {
+    match &facade.walls {
         Some(chosen) => chosen.iter().filter_map(|wall| walls.get(*wall as usize).copied()).collect(),
         None => round_from_nearest(&walls, site),
     }
@@ -176,19 +158,20 @@ fn round_from_nearest(walls: &[(DVec2, DVec2)], site: &SiteOutline) -> Vec<(DVec
 
 fn line(
     stand_off: &StandOff<'_>,
-    facade: &Facade<'_>,
+    facade: &Facade,
     structure: &OutlineStructure,
     (a, b): (DVec2, DVec2),
+    margin_m: f64,
 ) -> Option<Line> {
     let along = (b - a).normalize_or_zero();
     let outward = -along.perp();
     let layout = &stand_off.terms.layout;
-    let reach = along * layout.margin_m;
+    let reach = along * margin_m;
     let (from, to) = (a + outward * stand_off.m - reach, b + outward * stand_off.m + reach);
     let terrain = &stand_off.airspace.site.terrain;
     let foot_z = structure.soffit_z_m.unwrap_or_else(|| terrain.height_m(a).min(terrain.height_m(b)));
     let least_z = highest_ground_m(terrain, &[from, to]) + facade.lowest_m;
-    let fall_m = stand_off.m / stand_off.pass.attitudes[0].tilt_deg.to_radians().tan();
+    let fall_m = stand_off.m / stand_off.task.pass.attitudes[0].tilt_deg.to_radians().tan();
     let levels = Levels::new((foot_z + fall_m, structure.top_z_m + fall_m), least_z, layout.strip_spacing_m);
     let is_wall = along != DVec2::ZERO && structure.top_z_m > foot_z;
     is_wall.then(|| Line { from, to, inward_rad: azimuth_rad(-outward), levels })
@@ -226,7 +209,7 @@ impl Levels {
 /// the site; says whether anything of it could be flown.
 fn fly_row(
     stand_off: &StandOff<'_>,
-    facade: &Facade<'_>,
+    facade: &Facade,
     line: &Line,
     z: f64,
     sheet: &mut Sheet,
@@ -238,32 +221,27 @@ fn fly_row(
     let (from, to) = if reversed { (line.to, line.from) } else { (line.from, line.to) };
     let direction = (to - from).normalize_or_zero();
     let track_rad = azimuth_rad(direction);
-    let aim = stand_off.pass.attitudes[0].aim;
+    let aim = stand_off.task.pass.attitudes[0].aim;
     let heading_rad = heading_to_rad(aim, track_rad, track_rad, line.inward_rad);
-    let tilt_rad = stand_off.pass.attitudes[0].tilt_deg.to_radians();
+    let tilt_rad = stand_off.task.pass.attitudes[0].tilt_deg.to_radians();
     let sections = free_sections(site, (from, to), z, facade.clearance_m);
     for (start, end) in &sections {
-        let at = |along: f64| (from + direction * (start + along)).extend(z);
-        let length_m = end - start;
-        let count = exposure_count(length_m, stand_off.terms.layout.air_base_m, 1);
-        let base_m = length_m / f64::from(count.max(2) - 1);
-        if count > 1 {
-            sheet.flown.note_base(base_m);
-        }
-        let pose = |k: u32| {
-            let position_m = at(f64::from(k) * base_m);
-            (f64::from(k) * base_m, Pose { position_m, heading_rad, tilt_rad, roll_rad: 0.0 })
+        let section = Section {
+            place: &|along| from + direction * (start + along),
+            direction,
+            length_m: end - start,
+            parts: &[(0.0, end - start)],
+            level_z_m: z,
+            pose: &|position_m, _| Pose { position_m, heading_rad, tilt_rad, roll_rad: 0.0 },
         };
-        let mut ends: [DVec3; 2] = [at(0.0), at(length_m)];
-        ends[0] = sheet.link_to(ends[0], &stand_off.airspace, &stand_off.aircraft.airframe)?;
-        sheet.run(&ends, (0..count).map(pose).collect(), stand_off.speed_over_mps(base_m));
+        fly(stand_off, &section, sheet)?;
     }
     Ok(!sections.is_empty())
 }
 
 #[cfg(test)]
 mod tests {
-    use super::*;
+    use crate::route::pattern::facade::*;
 
     /// Derived: 30 m of wall with rows 8 m apart: 4 m inside, 22 m between in three steps.
     #[test]

@@ -1,34 +1,28 @@
 //! Strips below a deck.
 
-use super::airspace::highest_ground_m;
-use super::blur::over_level;
-use super::counting::{strip_count, strip_row};
-use super::layout::{also_bound, extents_m, heading_rad};
-use super::refusal::{Count, KEEP_OFF};
-use super::sections::{LEAST_M, free_sections, ground_above, inside, names_entered};
-use super::sheet::Sheet;
-use super::stand_off::StandOff;
-use super::{PassPlan, PlanError, SpeedBound, exposure_count};
-use crate::base::Id;
+use super::Planner;
 use crate::base::choice::least;
 use crate::geometry::lie::{size_m, strips_along};
 use crate::geometry::polygon::{azimuth_rad, merged, sides, without};
 use crate::geometry::{CameraModel, Pose};
 use crate::ground::SiteOutline;
-use crate::scenario::{Aircraft, Conditions, CountingRule, Pass};
-use glam::{DVec2, DVec3};
+use crate::route::airspace::highest_ground_m;
+use crate::route::blur::over_level;
+use crate::route::counting::{strip_count, strip_row};
+use crate::route::layout::{also_bound, extents_m, heading_rad};
+use crate::route::refusal::{Count, KEEP_OFF};
+use crate::route::section::{Section, fly};
+use crate::route::sections::{LEAST_M, free_sections, ground_above, inside, names_entered};
+use crate::route::sheet::Sheet;
+use crate::route::stand_off::StandOff;
+use crate::route::task::PassTask;
+use crate::route::{PassPlan, PlanError, SpeedBound, Subject, exposure_count};
+use crate::scenario::{Attitude, CountingRule, Pass, Underside};
+use glam::DVec2;
 use std::f64::consts::PI;
 
 /// Speed below a deck where the user sets none. Common practice, no source.
 const DEFAULT_SPEED_MPS: f64 = 2.0;
-
-/// The pattern's settings.
-pub(super) struct Underside {
-    pub(super) structure: Id,
-    pub(super) sections: u32,
-    pub(super) soffit_clearance_m: f64,
-    pub(super) ground_clearance_m: f64,
-}
 
 /// A deck seen from below.
 struct Deck<'a> {
@@ -68,49 +62,41 @@ impl<'a> Deck<'a> {
     }
 }
 
-/// Lays out an underside pass: strips along the deck, spread over its width, section after section, at the stand-off
-/// below the soffit, from the corner nearest to the take-off point.
-///
-/// Flown only below the deck, where the ground leaves its clearance and piers leave theirs (as from the soffit). Where
-/// the stand-off leaves no room it is lessened to the clearance.
-pub(super) fn plan(
-    pass: &Pass,
-    underside: &Underside,
-    aircraft: &Aircraft,
-    site: &SiteOutline,
-    conditions: &Conditions,
-) -> Result<PassPlan, PlanError> {
-    let deck = deck(underside, site)?;
-    let nearest_m = underside.soffit_clearance_m;
-    for stand_off in tries(pass, underside, aircraft, site, conditions)? {
-        if let Some(plan) = flown(stand_off, underside, &deck)? {
-            return Ok(plan);
+impl Planner for Underside {
+    /// Strips along the deck, spread over its width, section after section, at the stand-off below the soffit, from the
+    /// corner nearest to the take-off point.
+    ///
+    /// Flown only below the deck, where the ground leaves its clearance and piers leave theirs (as from the soffit). Where
+    /// the stand-off leaves no room it is lessened to the clearance.
+    fn plan(&self, task: PassTask<'_>) -> Result<PassPlan, PlanError> {
+        let deck = deck(self, task.site)?;
+        for stand_off in tries(self, task)? {
+            if let Some(plan) = flown(stand_off, self, &deck)? {
+                return Ok(plan);
+            }
         }
+        Err(no_room(self, &deck, task.site))
     }
+
+    /// With the stand-off asked for.
+    fn count(&self, task: PassTask<'_>) -> Result<Count, PlanError> {
+        let deck = deck(self, task.site)?;
+        let [asked, _] = tries(self, task)?;
+        Ok(count_of(&asked, self, &deck))
+    }
+}
+
+fn no_room(underside: &Underside, deck: &Deck<'_>, site: &SiteOutline) -> PlanError {
     let ground_z = highest_ground_m(&site.terrain, &[deck.ring_m, &deck.ring_m[..1]].concat());
     let edges: Vec<_> = sides(deck.ring_m).collect();
     let shut = names_entered(site, &edges).map_or(String::new(), |names| format!(" outside {names}"));
-    let reason = format!(
+    PlanError::because(format!(
         "no room below the deck{shut}: its soffit is {:.1} m above the ground, this pass needs {:.1} m to the soffit and {:.1} m to \
          the ground",
         deck.soffit_z_m - ground_z,
-        nearest_m,
+        underside.soffit_clearance_m,
         underside.ground_clearance_m
-    );
-    Err(PlanError::CannotBeFlown(reason))
-}
-
-/// How many exposures and strips an underside pass comes to, before any is laid: with the stand-off asked for.
-pub(super) fn count(
-    pass: &Pass,
-    underside: &Underside,
-    aircraft: &Aircraft,
-    site: &SiteOutline,
-    conditions: &Conditions,
-) -> Result<Count, PlanError> {
-    let deck = deck(underside, site)?;
-    let [asked, _] = tries(pass, underside, aircraft, site, conditions)?;
-    Ok(count_of(&asked, underside, &deck))
+    ))
 }
 
 /// Every strip from end to end of its section, as if nothing cut it.
@@ -129,35 +115,29 @@ fn count_of(stand_off: &StandOff<'_>, underside: &Underside, deck: &Deck<'_>) ->
 fn deck<'a>(underside: &Underside, site: &'a SiteOutline) -> Result<Deck<'a>, PlanError> {
     let structure = site.structure(underside.structure);
     let deck = structure.and_then(|s| Some(Deck::new(&s.footprint_m, s.soffit_z_m?, site.take_off_m)));
-    deck.ok_or_else(|| {
-        PlanError::CannotBeFlown(match structure {
-            None => "the deck is not on the site".to_owned(),
-            Some(s) => format!("\"{}\" stands on the ground and has no underside; choose a deck", s.name),
-        })
+    deck.ok_or_else(|| match structure {
+        None => PlanError::because("the deck is not on the site"),
+        Some(s) => PlanError::because(format!(
+            "\"{}\" stands on the ground and has no underside; choose a deck",
+            s.name
+        )),
     })
 }
 
 /// The stand-off asked for, or the clearance where that is more; and the clearance itself.
-fn tries<'a>(
-    pass: &'a Pass,
-    underside: &Underside,
-    aircraft: &'a Aircraft,
-    site: &'a SiteOutline,
-    conditions: &Conditions,
-) -> Result<[StandOff<'a>; 2], PlanError> {
-    let attitude = pass_attitude(pass);
+fn tries<'a>(underside: &Underside, task: PassTask<'a>) -> Result<[StandOff<'a>; 2], PlanError> {
+    let attitude = pass_attitude(task.pass);
     let (tilt_rad, turned_rad) = (attitude.tilt_deg.to_radians(), heading_rad(attitude.aim, 0.0, 0.0));
     // Looking up at a soffit is the mirror image of looking down.
-    let fastest = over_level(&aircraft.camera.model(), PI - tilt_rad, turned_rad);
-    let name = || site.structure(underside.structure).map(|structure| structure.name.clone());
+    let fastest = over_level(&task.aircraft.camera.model(), PI - tilt_rad, turned_rad);
+    let name = || task.site.structure(underside.structure).map(|structure| structure.name.clone());
     let at = |set_m| {
-        let stand_off = StandOff::new(pass, aircraft, site, conditions, set_m, extents(pass));
-        stand_off.facing(name(), fastest, conditions)
+        let stand_off = StandOff::new(task, set_m, extents(task.pass));
+        let subject = Subject::Soffit { stand_off_m: stand_off.m };
+        stand_off.facing(name(), fastest, subject)
     };
     let asked = at(None);
-    if let Some(reason) = asked.gimbal_stops(pass.attitudes[0].tilt_deg) {
-        return Err(PlanError::CannotBeFlown(reason));
-    }
+    asked.can_tilt(attitude.tilt_deg)?;
     let nearest_m = underside.soffit_clearance_m;
     let first = if asked.m < nearest_m { at(Some(nearest_m)) } else { asked };
     Ok([first, at(Some(nearest_m))])
@@ -174,8 +154,8 @@ fn flown(
     underside: &Underside,
     deck: &Deck<'_>,
 ) -> Result<Option<PassPlan>, PlanError> {
-    let pass = stand_off.pass;
-    if pass.speed_mps.is_none() {
+    let task = stand_off.task;
+    if task.pass.speed_mps.is_none() {
         stand_off.terms.speed = also_bound(stand_off.speed(), DEFAULT_SPEED_MPS, SpeedBound::Pattern);
     }
     count_of(&stand_off, underside, deck).bounded()?;
@@ -212,10 +192,9 @@ fn flown(
     stand_off.note_lowest(z);
     let layout = &mut stand_off.terms.layout;
     layout.strips = to_and_fro;
-    layout.direction_rad = azimuth_rad(deck.along);
-    layout.region_width_m = width_m;
-    let StandOff { camera, terms, airspace, .. } = stand_off;
-    Ok(Some(sheet.plan(pass, camera, terms, false, airspace.site)))
+    layout.direction_rad = Some(azimuth_rad(deck.along));
+    layout.region_width_m = Some(width_m);
+    Ok(Some(sheet.plan(task, stand_off.camera, stand_off.terms, false)))
 }
 
 /// Flies one strip of a section; says whether anything of it could be flown.
@@ -229,32 +208,25 @@ fn fly_strip(
 ) -> Result<bool, PlanError> {
     let direction = (to - from).normalize_or_zero();
     let track_rad = azimuth_rad(direction);
-    let attitude = pass_attitude(stand_off.pass);
-    let heading = heading_rad(attitude.aim, track_rad, azimuth_rad(deck.along));
-    let base_m = stand_off.terms.layout.air_base_m;
-    let mut any = false;
-    for (start, end) in room(stand_off, underside, deck, (from, to), z) {
-        let at = |along: f64| (from + direction * (start + along)).extend(z);
-        let length_m = end - start;
-        let count = exposure_count(length_m, base_m, 1);
-        let step_m = length_m / f64::from(count.max(2) - 1);
-        if count > 1 {
-            sheet.flown.note_base(step_m);
-        }
-        let shot = |k: u32| {
-            let along_m = f64::from(k) * step_m;
-            let tilt_rad = attitude.tilt_deg.to_radians();
-            (along_m, Pose { position_m: at(along_m), heading_rad: heading, tilt_rad, roll_rad: 0.0 })
+    let attitude = pass_attitude(stand_off.task.pass);
+    let heading_rad = heading_rad(attitude.aim, track_rad, azimuth_rad(deck.along));
+    let tilt_rad = attitude.tilt_deg.to_radians();
+    let free = room(stand_off, underside, deck, (from, to), z);
+    for (start, end) in &free {
+        let section = Section {
+            place: &|along| from + direction * (start + along),
+            direction,
+            length_m: end - start,
+            parts: &[(0.0, end - start)],
+            level_z_m: z,
+            pose: &|position_m, _| Pose { position_m, heading_rad, tilt_rad, roll_rad: 0.0 },
         };
-        let mut ends: [DVec3; 2] = [at(0.0), at(length_m)];
-        ends[0] = sheet.link_to(ends[0], &stand_off.airspace, &stand_off.aircraft.airframe)?;
-        sheet.run(&ends, (0..count).map(shot).collect(), stand_off.speed_over_mps(step_m));
-        any = true;
+        fly(stand_off, &section, sheet)?;
     }
-    Ok(any)
+    Ok(!free.is_empty())
 }
 
-fn pass_attitude(pass: &Pass) -> crate::scenario::Attitude {
+fn pass_attitude(pass: &Pass) -> Attitude {
     pass.attitudes[0]
 }
 

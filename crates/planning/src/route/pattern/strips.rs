@@ -1,75 +1,58 @@
 //! Parallel strips over an area: where they run, what is exposed on them, in which order they are flown.
 
-use super::basis::{Basis, Taken};
-use super::counting::{strip_count, strip_row};
-use super::layout::{heading_rad, lead_m, speed_over_mps, strips_rad};
-use super::order::{Corner, Link, Run};
-use super::profile::Profile;
-use super::refusal::{Count, FLY_HIGHER, PlanError};
-use super::region::{Growth, Region};
-use super::sections::all_shut;
-use super::sheet::{Sheet, Terms};
-use super::{LayoutTerms, Leg, LegKind, PassPlan, SAME_PLACE_M, Stop, nose};
+use super::Planner;
 use crate::base::choice::{EQUAL_RATIO, least};
 use crate::geometry::lie::to_the_right_m;
 use crate::geometry::polygon::{slices_beside, without};
 use crate::ground::SiteOutline;
-use crate::scenario::{Aim, Aircraft, Attitude, BeginAt, Conditions, CountingRule, Pass, StripDirection};
+use crate::route::basis::Basis;
+use crate::route::counting::{strip_count, strip_row};
+use crate::route::layout::{heading_rad, lead_m, strips_rad};
+use crate::route::order::{Corner, Link, Run};
+use crate::route::refusal::{Count, FLY_HIGHER, PlanError};
+use crate::route::region::{Growth, Region};
+use crate::route::section::{Flier, Section, fly};
+use crate::route::sections::all_shut;
+use crate::route::sheet::{Sheet, Terms};
+use crate::route::task::PassTask;
+use crate::route::{LayoutTerms, PassPlan, SAME_PLACE_M, Subject, nose};
+use crate::scenario::{Aim, Attitude, BeginAt, CountingRule, Pass, Strips};
 use glam::DVec2;
 use std::f64::consts::{FRAC_PI_4, PI, TAU};
 
-/// Lays out a pass of parallel strips over the boundary, begun at a corner as seen from the one nearest to the take-off
-/// point.
-pub(super) fn plan(
-    pass: &Pass,
-    lines: (&StripDirection, &CountingRule),
-    begin: BeginAt,
-    aircraft: &Aircraft,
-    site: &SiteOutline,
-    conditions: &Conditions,
-) -> Result<PassPlan, PlanError> {
-    let frame = StripFrame::new(pass, lines, aircraft, site, conditions)?;
-    let strips = frame.strips()?;
-    let mut sheet = Sheet::default();
-    // A strip that misses the region is left out between two that do not.
-    let apart_m = strips.windows(2).map(|pair| pair[1].across_m - pair[0].across_m).reduce(f64::min);
-    if let Some(apart_m) = apart_m {
-        sheet.flown.note_spacing(apart_m);
+impl Planner for Strips {
+    /// Parallel strips over the boundary, begun at a corner as seen from the one nearest to the take-off point.
+    fn plan(&self, task: PassTask<'_>) -> Result<PassPlan, PlanError> {
+        let frame = StripFrame::new(self, task)?;
+        let strips = frame.strips()?;
+        let mut sheet = Sheet::default();
+        // A strip that misses the region is left out between two that do not.
+        let apart_m = strips.windows(2).map(|pair| pair[1].across_m - pair[0].across_m).reduce(f64::min);
+        if let Some(apart_m) = apart_m {
+            sheet.flown.note_spacing(apart_m);
+        }
+        let corner = frame.nearest_corner(&strips).seen(self.begin);
+        for strip in flying_order(&strips, corner) {
+            frame.fly(&strip, &mut sheet)?;
+        }
+        let corner_rad = (!strips.is_empty()).then(|| frame.azimuth_rad(corner));
+        let Basis { layout, speed, exposure, camera, follow, .. } = frame.basis;
+        let layout = LayoutTerms { strips: strips.len() as u32, corner_rad, ..layout };
+        let terms = Terms { layout, speed, exposure, subject: Subject::Ground };
+        Ok(sheet.plan(task, camera, terms, follow.is_some()))
     }
-    let corner = frame.nearest_corner(&strips).seen(begin);
-    for strip in flying_order(&strips, corner) {
-        frame.fly(&strip, &mut sheet)?;
+
+    fn count(&self, task: PassTask<'_>) -> Result<Count, PlanError> {
+        let frame = StripFrame::new(self, task)?;
+        Ok(frame.count(&frame.strips()?))
     }
-    let corner_rad = (!strips.is_empty()).then(|| frame.azimuth_rad(corner));
-    let Basis { layout, speed, exposure, camera, follow, .. } = frame.basis;
-    let layout = LayoutTerms { strips: strips.len() as u32, corner_rad, ..layout };
-    Ok(sheet.plan(pass, camera, Terms { layout, speed, exposure }, follow.is_some(), site))
-}
 
-/// How many exposures and strips a pass of strips comes to, before any is laid.
-pub(super) fn count(
-    pass: &Pass,
-    lines: (&StripDirection, &CountingRule),
-    aircraft: &Aircraft,
-    site: &SiteOutline,
-    conditions: &Conditions,
-) -> Result<Count, PlanError> {
-    let frame = StripFrame::new(pass, lines, aircraft, site, conditions)?;
-    Ok(frame.count(&frame.strips()?))
-}
-
-/// Where a pass of strips begins and ends when it is begun at each of its corners.
-pub(super) fn runs(
-    pass: &Pass,
-    lines: (&StripDirection, &CountingRule),
-    aircraft: &Aircraft,
-    site: &SiteOutline,
-    conditions: &Conditions,
-) -> Result<Vec<Run>, PlanError> {
-    let frame = StripFrame::new(pass, lines, aircraft, site, conditions)?;
-    let strips = frame.strips()?;
-    let nearest = frame.nearest_corner(&strips);
-    Ok(BeginAt::ALL.iter().filter_map(|begin| frame.run(&strips, nearest, *begin)).collect())
+    fn runs(&self, task: PassTask<'_>) -> Result<Vec<Run>, PlanError> {
+        let frame = StripFrame::new(self, task)?;
+        let strips = frame.strips()?;
+        let nearest = frame.nearest_corner(&strips);
+        Ok(BeginAt::ALL.iter().filter_map(|begin| frame.run(&strips, nearest, *begin)).collect())
+    }
 }
 
 /// Everything about a pass that all its strips share; the strip frame has x along the strips and y to their right.
@@ -77,6 +60,8 @@ struct StripFrame<'a> {
     basis: Basis<'a>,
     site: &'a SiteOutline,
     region: Region,
+    direction_rad: f64,
+    counting: CountingRule,
 }
 
 /// One strip, as flown: exposed sections from its start to its end, in metres along the strip direction.
@@ -92,25 +77,20 @@ struct DirectedStrip<'s> {
 }
 
 impl<'a> StripFrame<'a> {
-    fn new(
-        pass: &'a Pass,
-        (direction, counting): (&StripDirection, &CountingRule),
-        aircraft: &'a Aircraft,
-        site: &'a SiteOutline,
-        conditions: &Conditions,
-    ) -> Result<Self, PlanError> {
-        let direction_rad = strips_rad(*direction, site);
-        let mut basis = Basis::new(pass, aircraft, site, conditions, direction_rad, *counting)?;
+    fn new(strips: &Strips, task: PassTask<'a>) -> Result<Self, PlanError> {
+        let PassTask { pass, site, .. } = task;
+        let direction_rad = strips_rad(strips.direction, site);
+        let mut basis = Basis::new(task, &[direction_rad], strips.counting)?;
         let layout = &mut basis.layout;
-        layout.margin_m = match pass.attitudes.len() {
-            1 => pass.margin_m.unwrap_or(layout.air_base_m.max(layout.extent_across_m / 4.0)),
-            _ => 0.0,
-        };
-        let growth = growth(pass, layout.height_m, direction_rad, basis.roof_m, layout.margin_m);
+        let usual_m = layout.air_base_m.max(layout.extent_across_m / 4.0);
+        // A cycle reaches as far as its tilted images need.
+        layout.margin_m = (pass.attitudes.len() == 1).then(|| pass.margin_m.unwrap_or(usual_m));
+        let margin_m = layout.margin_m.unwrap_or_default();
+        let growth = growth(pass, layout.height_m, direction_rad, basis.roof_m, margin_m);
         let region = Region::new(&to_frame(&site.boundary_m, direction_rad), &growth);
         let (low, high) = region.across_m();
-        layout.region_width_m = high - low;
-        Ok(StripFrame { basis, site, region })
+        layout.region_width_m = Some(high - low);
+        Ok(StripFrame { basis, site, region, direction_rad, counting: strips.counting })
     }
 
     /// The strips from the region's left edge to its right one; those that miss the region are left out.
@@ -118,13 +98,13 @@ impl<'a> StripFrame<'a> {
         let (low, high) = self.region.across_m();
         let layout = &self.basis.layout;
         let (spacing_m, swath_m) = (layout.strip_spacing_m, layout.extent_across_m);
-        let strips = f64::from(strip_count(layout.counting, high - low, spacing_m, swath_m));
+        let strips = f64::from(strip_count(self.counting, high - low, spacing_m, swath_m));
         // Each has one exposure at least.
-        let attitudes = self.basis.pass.attitudes.len() as f64;
+        let attitudes = self.basis.task.pass.attitudes.len() as f64;
         Count { exposures: strips * attitudes, strips, mend: FLY_HIGHER }.bounded()?;
-        let row = strip_row(layout.counting, high - low, spacing_m, swath_m);
+        let row = strip_row(self.counting, high - low, spacing_m, swath_m);
         let keep_outs: Vec<Vec<DVec2>> =
-            self.site.keep_outs.iter().map(|k| to_frame(&k.outline_m, layout.direction_rad)).collect();
+            self.site.keep_outs.iter().map(|k| to_frame(&k.outline_m, self.direction_rad)).collect();
         let across_m: Vec<f64> = row.offsets_m.iter().map(|offset| low + offset).collect();
         let shut = slices_beside(&keep_outs, &across_m, EQUAL_RATIO * (high - low) / 2.0);
         let strips: Vec<Strip> = across_m.iter().zip(&shut).map(|(m, shut)| self.strip(*m, shut)).collect();
@@ -193,7 +173,7 @@ impl<'a> StripFrame<'a> {
         let behind = if corner.is_far_end() { 0.0 } else { PI };
         // The first strip is the leftmost.
         let beside = if corner.is_far_end() == corner.is_last_strip() { FRAC_PI_4 } else { -FRAC_PI_4 };
-        (self.basis.layout.direction_rad + behind + beside).rem_euclid(TAU)
+        (self.direction_rad + behind + beside).rem_euclid(TAU)
     }
 
     /// How the pass runs from a corner, none without strips.
@@ -210,7 +190,7 @@ impl<'a> StripFrame<'a> {
                 self.place(to, strip.strip.across_m) + track(strip) * ran_on_m,
             ]
         };
-        let held = nose::held_rad(self.basis.pass, &self.basis.layout);
+        let held = nose::held_rad(self.basis.task.pass, &self.basis.layout);
         let links = order.windows(2).map(|pair| {
             let (from, to) = (ends(&pair[0])[1], ends(&pair[1])[0]);
             let noses = if held.is_some() { [DVec2::ZERO; 2] } else { [track(&pair[0]), track(&pair[1])] };
@@ -234,16 +214,30 @@ impl<'a> StripFrame<'a> {
         let Some(&(low, high)) = last else { return 0.0 };
         let end = self.place(if strip.reversed { low } else { high }, strip.strip.across_m);
         let most_m = self.basis.beyond_end_m(end, self.track(strip.reversed));
-        let past = self.basis.exposures(high - low).at.into_iter().map(|at| at.0 - (high - low));
+        let past = self.basis.placed(high - low).at.into_iter().map(|at| at.0 - (high - low));
         past.filter(|past_m| *past_m <= most_m + SAME_PLACE_M).fold(0.0, f64::max)
     }
 
-    /// Flies one strip: a leg for each stretch between keep-outs, joined to what was flown before.
+    /// Flies one strip: a section for each stretch between keep-outs.
     fn fly(&self, directed: &DirectedStrip<'_>, sheet: &mut Sheet) -> Result<(), PlanError> {
+        let (reversed, across_m) = (directed.reversed, directed.strip.across_m);
+        let sense = if reversed { -1.0 } else { 1.0 };
+        let ahead_rad = self.direction_rad;
+        let track_rad = if reversed { ahead_rad + PI } else { ahead_rad };
         for stretch in self.stretches(directed) {
-            let leg = self.expose(&stretch, directed, sheet);
-            sheet.link_to(leg.from_m, &self.basis.airspace, &self.basis.aircraft.airframe)?;
-            sheet.legs.push(leg);
+            let start = if reversed { stretch[0].1 } else { stretch[0].0 };
+            let end = stretch.last().map_or(start, |s| if reversed { s.0 } else { s.1 });
+            let near = |part: &(f64, f64)| if reversed { start - part.1 } else { part.0 - start };
+            let parts: Vec<(f64, f64)> = stretch.iter().map(|part| (near(part), part.1 - part.0)).collect();
+            let section = Section {
+                place: &|along| self.place(start + sense * along, across_m),
+                direction: self.track(reversed),
+                length_m: (end - start) * sense,
+                parts: &parts,
+                level_z_m: self.basis.flight_z_m,
+                pose: &|at, attitude| self.basis.pose(at, attitude, track_rad, ahead_rad),
+            };
+            fly(&self.basis, &section, sheet)?;
         }
         Ok(())
     }
@@ -272,61 +266,14 @@ impl<'a> StripFrame<'a> {
         self.site.fences.entered(p, q).is_none()
     }
 
-    /// Exposes a stretch and makes its leg.
-    fn expose(&self, stretch: &[(f64, f64)], directed: &DirectedStrip<'_>, sheet: &mut Sheet) -> Leg {
-        let sense = if directed.reversed { -1.0 } else { 1.0 };
-        let start = if directed.reversed { stretch[0].1 } else { stretch[0].0 };
-        let end = stretch.last().map_or(start, |s| if directed.reversed { s.0 } else { s.1 });
-        let mut reach = (end - start) * sense;
-        let mut speed_mps = self.basis.speed.speed_mps;
-        let mut stops = Vec::new();
-        let at = |along: f64| self.place(start + sense * along, directed.strip.across_m);
-        let longest_m = reach + self.basis.beyond_end_m(at(reach), self.track(directed.reversed));
-        let profile =
-            self.basis.follow.map(|f| Profile::new(&self.basis.airspace, at(0.0), at(longest_m), &f));
-        let z_at = |along: f64| profile.as_ref().map_or(self.basis.flight_z_m, |p| p.z_at(along));
-        let ahead_rad = self.basis.layout.direction_rad;
-        let track_rad = if directed.reversed { ahead_rad + PI } else { ahead_rad };
-        for section in stretch {
-            let near = if directed.reversed { start - section.1 } else { section.0 - start };
-            let placed = self.basis.exposures(section.1 - section.0);
-            speed_mps = speed_over_mps(speed_mps, placed.base_m, &self.basis.exposure, self.basis.pass);
-            let mut taken = Taken::new(self.basis.pass.attitudes.len());
-            for (along, attitude) in placed.at {
-                let along_m = near + along;
-                if along_m > longest_m + SAME_PLACE_M {
-                    continue;
-                }
-                let pose = self.basis.pose(at(along_m).extend(z_at(along_m)), attitude, track_rad, ahead_rad);
-                if self.basis.off_site(&pose) {
-                    sheet.skipped += 1;
-                    taken.skip(attitude);
-                } else {
-                    if taken.take(attitude) {
-                        sheet.flown.note_base(placed.base_m);
-                    }
-                    stops.push(Stop { along_m, station: sheet.poses.len() as u32 });
-                    sheet.poses.push(pose);
-                }
-                // The last cycle runs on past the section's end, whether or not its exposures are taken.
-                reach = reach.max(along_m);
-            }
-        }
-        if let Some(profile) = profile {
-            return profile.leg(reach, speed_mps, stops);
-        }
-        let ends = [0.0, reach].map(|along| at(along).extend(self.basis.flight_z_m));
-        Leg { stops, ..Leg::straight(LegKind::Strip, ends[0], ends[1], speed_mps) }
-    }
-
     /// Direction in which a strip is flown.
     fn track(&self, reversed: bool) -> DVec2 {
-        let (sin, cos) = self.basis.layout.direction_rad.sin_cos();
+        let (sin, cos) = self.direction_rad.sin_cos();
         if reversed { -DVec2::new(sin, cos) } else { DVec2::new(sin, cos) }
     }
 
     fn place(&self, along_m: f64, across_m: f64) -> DVec2 {
-        let (sin, cos) = self.basis.layout.direction_rad.sin_cos();
+        let (sin, cos) = self.direction_rad.sin_cos();
         DVec2::new(sin, cos) * along_m + DVec2::new(cos, -sin) * across_m
     }
 }

@@ -1,0 +1,125 @@
+//! One straight line, flown and exposed: the same for all patterns that fly lines.
+
+use super::airspace::Airspace;
+use super::layout::speed_over_mps;
+use super::profile::Profile;
+use super::sheet::Sheet;
+use super::{ExposureTerms, Leg, PlanError, SAME_PLACE_M};
+use crate::geometry::Pose;
+use crate::route::task::PassTask;
+use glam::{DVec2, DVec3};
+
+/// A straight line that is flown without stopping, exposed on parts of it.
+pub(super) struct Section<'a> {
+    /// The place at a distance along it.
+    pub(super) place: &'a dyn Fn(f64) -> DVec2,
+    pub(super) direction: DVec2,
+    pub(super) length_m: f64,
+    /// Where each exposed part begins along it, and how long it is.
+    pub(super) parts: &'a [(f64, f64)],
+    /// Height where no ground is followed.
+    pub(super) level_z_m: f64,
+    /// The pose at a place of it, of an attitude.
+    pub(super) pose: &'a dyn Fn(DVec3, usize) -> Pose,
+}
+
+/// What flies sections: what passes above their subject and passes before it do each in their own way.
+pub(super) trait Flier {
+    fn task(&self) -> PassTask<'_>;
+
+    fn airspace(&self) -> &Airspace<'_>;
+
+    fn exposure(&self) -> &ExposureTerms;
+
+    /// Greatest speed of the pass.
+    fn speed_mps(&self) -> f64;
+
+    /// Where the exposures of a part lie.
+    fn placed(&self, length_m: f64) -> Placed;
+
+    /// Whether an exposure shows nothing of the site, and so is not taken.
+    fn is_off_site(&self, _pose: &Pose) -> bool {
+        false
+    }
+
+    /// How far the last cycle may run on past the section's end; nothing where it is flown to its end and no farther.
+    fn runs_on_m(&self, _end: DVec2, _direction: DVec2) -> Option<f64> {
+        None
+    }
+
+    /// Heights along it, where the ground is followed.
+    fn profile(&self, _from: DVec2, _to: DVec2) -> Option<Profile> {
+        None
+    }
+}
+
+/// Exposures laid on a part: each by its distance from the part's start, with its attitude.
+pub(super) struct Placed {
+    pub(super) base_m: f64,
+    pub(super) at: Vec<(f64, usize)>,
+}
+
+/// Flies a section: joins it to what was flown before, and exposes it.
+///
+/// # Errors
+/// [`PlanError::NoWayRound`] where it cannot be reached.
+pub(super) fn fly(flier: &impl Flier, section: &Section<'_>, sheet: &mut Sheet) -> Result<(), PlanError> {
+    let place = section.place;
+    let runs_on_m = flier.runs_on_m(place(section.length_m), section.direction);
+    let longest_m = section.length_m + runs_on_m.unwrap_or(0.0);
+    let profile = flier.profile(place(0.0), place(longest_m));
+    let z_at = |along_m: f64| profile.as_ref().map_or(section.level_z_m, |profile| profile.z_at(along_m));
+    let at = |along_m: f64| place(along_m).extend(z_at(along_m));
+    let PassTask { pass, aircraft, .. } = flier.task();
+    let (mut reach_m, mut speed_mps) = (section.length_m, flier.speed_mps());
+    let mut shots = Vec::new();
+    for (near_m, length_m) in section.parts {
+        let placed = flier.placed(*length_m);
+        speed_mps = speed_over_mps(speed_mps, placed.base_m, flier.exposure(), pass);
+        let mut taken = Taken::new(pass.attitudes.len());
+        for (along_m, attitude) in placed.at {
+            let along_m = near_m + along_m;
+            if along_m > longest_m + SAME_PLACE_M {
+                continue;
+            }
+            let pose = (section.pose)(at(along_m), attitude);
+            if flier.is_off_site(&pose) {
+                sheet.skipped += 1;
+                taken.skip(attitude);
+            } else {
+                if taken.take(attitude) {
+                    sheet.flown.note_base(placed.base_m);
+                }
+                shots.push((along_m, pose));
+            }
+            // The last cycle runs on past the section's end, whether or not its exposures are taken.
+            if runs_on_m.is_some() {
+                reach_m = reach_m.max(along_m);
+            }
+        }
+    }
+    let from_m = sheet.link_to(at(0.0), flier.airspace(), &aircraft.airframe)?;
+    sheet.run(&[from_m, at(reach_m)], shots, speed_mps);
+    if let (Some(profile), Some(leg)) = (&profile, sheet.legs.last_mut()) {
+        *leg = Leg { from_m, ..profile.leg(reach_m, speed_mps, std::mem::take(&mut leg.stops)) };
+    }
+    Ok(())
+}
+
+/// Which attitudes of a part's last cycle were taken.
+struct Taken(Vec<bool>);
+
+impl Taken {
+    fn new(attitudes: usize) -> Self {
+        Taken(vec![false; attitudes])
+    }
+
+    /// Takes an exposure; says whether the one before of the same attitude was taken as well.
+    fn take(&mut self, attitude: usize) -> bool {
+        std::mem::replace(&mut self.0[attitude], true)
+    }
+
+    fn skip(&mut self, attitude: usize) {
+        self.0[attitude] = false;
+    }
+}
