@@ -24,7 +24,8 @@ fn main() -> Result<(), Stopped> {
 
 fn print(outcome: &Outcome) {
     println!("{}", outcome.name);
-    let (Some(plan), Some(cost)) = (outcome.passes[0].laid(), &outcome.cost) else {
+    let (Some(plan), Some(timing), Some(load)) = (outcome.passes[0].laid(), &outcome.timing, &outcome.load)
+    else {
         return println!("  cannot be flown: {}", outcome.reasons.join("; "));
     };
     println!(
@@ -35,7 +36,7 @@ fn print(outcome: &Outcome) {
         plan.speed.speed_mps,
         plan.speed.bound_by.name()
     );
-    println!("  {} images, {:.1} min in the air", cost.image_count, cost.time.flight_s / 60.0);
+    println!("  {} images, {:.1} min in the air", load.image_count, timing.time.flight_s / 60.0);
     for (class, covered) in outcome.coverage().iter() {
         if let Some(covered) = covered {
             println!("  {} covered: {:.1} %", class.name(), covered * 100.0);

@@ -11,14 +11,13 @@ use obliquity::document::Document;
 use obliquity::engine::Engine;
 use obliquity::theme::Mode;
 use obliquity_exchange::{Card, Units};
-use obliquity_planning::{NoWatch, Reported};
+use obliquity_planning::{Depth, NoWatch, Reported};
 
 fn crossed_card() -> Card {
     let scenario = made_up::scenario();
     let engine = Engine::default();
-    let outcome = engine.quick(&scenario, CROSSED).unwrap();
-    let bands = engine.bands(&scenario, CROSSED, &NoWatch).unwrap();
-    Card::with_bands(&scenario, &outcome, bands.as_ref(), Units::Metric)
+    let outcome = engine.evaluate(&scenario, CROSSED, Depth::Spread, &NoWatch).unwrap();
+    Card::new(&scenario, &outcome, Units::Metric)
 }
 
 fn window() -> Harness<'static, App> {

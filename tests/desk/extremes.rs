@@ -26,7 +26,7 @@ fn scenarios() -> Vec<Scenario> {
 fn assert_answers(outcome: &Outcome, which: &str) {
     assert_eq!(outcome.feasible(), outcome.reasons.is_empty(), "{which}");
     for measure in MEASURES {
-        let value = (measure.read)(outcome);
+        let value = measure.read(outcome);
         assert!(outcome.feasible() || value.is_none(), "{which}: {} of what cannot be flown", measure.name);
         assert!(
             value.is_none_or(|value| value.is_finite() && value >= 0.0),

@@ -4,12 +4,12 @@ use glam::DVec2;
 use obliquity_planning::light::{NoExposure, NoLight};
 use obliquity_planning::{
     Above, Aim, Aircraft, Airframe, Attitude, BeginAt, BlurOn, ByClass, Camera, Capacity, Caution,
-    CautionSource, ClassFigures, Conditions, Cost, CountingRule, Depth, Distance, Equipment, ExposureTerms,
-    Flight, FlightTerms, FlownTerms, FlyingOrder, Gimbal, Gnss, GsdSpread, HourTerms, Id, Judgement,
-    LayoutTerms, LoadFigures, MeasureId, Outcome, Pass, PassOutcome, PassPlan, Pattern, RING_COUNT, Rates,
-    Reason, Requirement, Rose, SECTOR_COUNT, SampleFigures, Scenario, Sensor, Severity, Shortage, Shutter,
-    Site, Sortie, SpeedBound, SpeedTerms, Stations, Strategy, StripDirection, Strips, Structure,
-    StructureKind, SurfaceClass, Terrain, TimeTerms, ViewFigures, ViewRules,
+    CautionSource, ClassFigures, Conditions, CountingRule, Depth, Distance, Equipment, ExposureTerms, Flight,
+    FlightTerms, FlownTerms, FlyingOrder, Gimbal, Gnss, GsdSpread, HourTerms, Id, Judgement, LayoutTerms,
+    LoadFigures, MeasureId, Outcome, Pass, PassOutcome, PassPlan, Pattern, RING_COUNT, Rates, Reason,
+    Requirement, Rose, SECTOR_COUNT, SampleFigures, Scenario, Sensor, Severity, Shortage, Shutter, Site,
+    Sortie, SpeedBound, SpeedTerms, Stations, Strategy, StripDirection, Strips, Structure, StructureKind,
+    SurfaceClass, Terrain, TimeTerms, Timing, ViewFigures, ViewRules,
 };
 use std::sync::Arc;
 
@@ -160,7 +160,7 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
         reasons: Vec::new(),
         assumed: false,
         passes: strategy.passes.iter().map(pass_outcome).collect(),
-        cost: Some(Cost {
+        timing: Some(Timing {
             passes: strategy.passes.iter().map(|pass| pass.id).collect(),
             flight: Arc::new(Flight {
                 legs: Vec::new(),
@@ -183,20 +183,21 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
                 control_s: 0.0,
                 pack_up_s: 600.0,
             },
+            bands: None,
+        }),
+        load: Some(LoadFigures {
             image_count,
             skipped_exposures: if id == FIVE { 12 } else { 0 },
             storage_gb: 0.009 * f64::from(image_count),
-            load: LoadFigures {
-                gigapixels: 0.02 * f64::from(image_count),
-                image_pairs: (depth == Depth::Views).then(|| u64::from(image_count) * 30),
-                hours: (depth == Depth::Views).then_some(HourTerms {
-                    features_h: 0.1,
-                    matching_h: 0.2,
-                    adjustment_h: 0.3,
-                    dense_h: 1.4,
-                }),
-                fitted: false,
-            },
+            gigapixels: 0.02 * f64::from(image_count),
+            image_pairs: (depth == Depth::Views).then(|| u64::from(image_count) * 30),
+            hours: (depth == Depth::Views).then_some(HourTerms {
+                features_h: 0.1,
+                matching_h: 0.2,
+                adjustment_h: 0.3,
+                dense_h: 1.4,
+            }),
+            fitted: false,
         }),
         views,
         light: Err(NoLight::NoMission),
@@ -318,7 +319,7 @@ fn cautions(id: Id) -> Vec<Caution> {
 fn judgements(id: Id, depth: Depth) -> Vec<Judgement> {
     let of = MeasureId::Coverage(SurfaceClass::Wall);
     let coverage = match (depth, id) {
-        (Depth::Quick, _) => Judgement::Unknown { of },
+        (Depth::Quick | Depth::Spread, _) => Judgement::Unknown { of },
         (Depth::Views, NADIR) => Judgement::Missed {
             of,
             value: 0.01,

@@ -22,6 +22,7 @@ mod frames;
 mod generate;
 mod jobs;
 mod made_up;
+mod measures;
 mod new_site;
 mod opened;
 mod passes;

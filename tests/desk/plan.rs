@@ -34,7 +34,7 @@ fn the_plan_shows_what_is_flown() {
     let outcome = flown(&scenario, CROSSED);
     let plan = plan_of(&scenario, CROSSED);
     let shown: usize = plan.passes.iter().map(|pass| pass.stations.len()).sum();
-    assert_eq!(shown, outcome.cost.as_ref().unwrap().image_count as usize);
+    assert_eq!(shown, outcome.load.as_ref().unwrap().image_count as usize);
     for (pass, planned) in plan.passes.iter().zip(&outcome.passes) {
         let strips = pass.lines.iter().filter(|line| line.kind == LineKind::Strip).count();
         assert_eq!(

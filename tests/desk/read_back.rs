@@ -206,7 +206,6 @@ fn how_many() -> u64 {
 struct Told {
     scenario: Arc<Scenario>,
     outcomes: Vec<Outcome>,
-    bands: Vec<Option<Bands>>,
     board: Board,
     table: String,
     /// What board and table are in.
@@ -218,10 +217,7 @@ struct Told {
 impl Told {
     fn new(scenario: Scenario, depth: Depth, units: Units) -> Told {
         let (engine, scenario) = (Engine::default(), Arc::new(scenario));
-        let of = |strategy: &Strategy| match depth {
-            Depth::Quick => engine.quick(&scenario, strategy.id).unwrap(),
-            Depth::Views => engine.evaluate(&scenario, strategy.id, depth, &NoWatch).unwrap(),
-        };
+        let of = |strategy: &Strategy| engine.evaluate(&scenario, strategy.id, depth, &NoWatch).unwrap();
         let outcomes: Vec<Outcome> = scenario.strategies.iter().map(of).collect();
         let mut figures = Figures::default();
         figures.follow(&scenario, &|scenario, id| engine.quick(scenario, id));
@@ -229,11 +225,9 @@ impl Told {
             figures
                 .take(Report::Done { scenario: Arc::clone(&scenario), outcome: Box::new(outcome.clone()) });
         }
-        let sure = |strategy: &Strategy| engine.bands(&scenario, strategy.id, &NoWatch).unwrap();
-        let bands: Vec<Option<Bands>> = scenario.strategies.iter().map(sure).collect();
-        for (strategy, bands) in scenario.strategies.iter().map(|strategy| strategy.id).zip(&bands) {
-            let (scenario, bands) = (Arc::clone(&scenario), bands.clone());
-            figures.take(Report::Bands { scenario, strategy, bands });
+        for strategy in &scenario.strategies {
+            let drawn = engine.evaluate(&scenario, strategy.id, Depth::Spread, &NoWatch).unwrap();
+            figures.take(Report::Done { scenario: Arc::clone(&scenario), outcome: Box::new(drawn) });
         }
         let slots = &Slots::of(&scenario);
         let board = Board::of(&Given {
@@ -244,9 +238,9 @@ impl Told {
             offers: &[],
             units,
         });
-        let table = cli::table(&scenario, &outcomes, &bands, units);
+        let table = cli::table(&scenario, &outcomes, units);
         let says = |line: &Judgement, units: Units| line.shortfall(units.gsd_unit()).unwrap();
-        Told { scenario, outcomes, bands, board, table, units, says }
+        Told { scenario, outcomes, board, table, units, says }
     }
 
     /// The texts that are read for relations.
@@ -271,10 +265,7 @@ impl Told {
 
     /// The set-up cards, with what the bands add to them.
     fn cards(&self, units: Units) -> Vec<Card> {
-        let known = self.outcomes.iter().zip(&self.bands);
-        known
-            .map(|(outcome, bands)| Card::with_bands(&self.scenario, outcome, bands.as_ref(), units))
-            .collect()
+        self.outcomes.iter().map(|outcome| Card::new(&self.scenario, outcome, units)).collect()
     }
 
     /// Figures of the set-up cards against the plan and its cost: in both systems of units, whichever comes first.
@@ -282,14 +273,14 @@ impl Told {
         let mut wrong = Vec::new();
         for units in Units::ALL {
             for (card, outcome) in self.cards(units).iter().zip(&self.outcomes) {
-                let Some(cost) = &outcome.cost else { continue };
+                let (Some(timing), Some(load)) = (&outcome.timing, &outcome.load) else { continue };
                 let mut hold = |figures: &[CardFigure], label: &str, kind: Kind, exact: f64| {
                     let Some(figure) = figures.iter().find(|figure| figure.label == label) else { return };
                     if !kind.is_told(figure, exact) {
                         wrong.push(format!("{units:?} {}: {label} {exact} as {figure:?}", outcome.name));
                     }
                 };
-                let time = cost.time;
+                let time = timing.time;
                 for (label, seconds) in [
                     ("set-up", time.set_up_s),
                     ("flight", time.flight_s),
@@ -301,8 +292,8 @@ impl Told {
                 ] {
                     hold(&card.time, label, Kind::Plain(Unit::Seconds), seconds);
                 }
-                hold(&card.on_hand, "card space", Kind::Plain(Unit::Gigabytes), cost.storage_gb);
-                for (k, sortie) in cost.flight.sorties.iter().enumerate() {
+                hold(&card.on_hand, "card space", Kind::Plain(Unit::Gigabytes), load.storage_gb);
+                for (k, sortie) in timing.flight.sorties.iter().enumerate() {
                     hold(
                         &card.on_hand,
                         &format!("sortie {}", k + 1),
@@ -310,7 +301,7 @@ impl Told {
                         sortie.duration_s,
                     );
                 }
-                hold(&card.surroundings, "farthest", Kind::Length, cost.flight.farthest_m);
+                hold(&card.surroundings, "farthest", Kind::Length, timing.flight.farthest_m);
                 let wind = self.scenario.conditions.wind;
                 if wind.blows() {
                     hold(&card.surroundings, "wind", Kind::Speed, wind.speed_mps);
@@ -340,18 +331,20 @@ impl Told {
     /// The rows of the printed comparison against the figures that they are of.
     fn wrong_table(&self) -> Vec<String> {
         let mut wrong = Vec::new();
-        let cells = |name: &str| -> Option<Vec<String>> {
-            let line = self.table.lines().find(|line| line.starts_with(name))?;
+        let in_cells = |line: &str| -> Option<Vec<String>> {
             let all: Vec<String> = line.split("  ").map(|cell| cell.trim().to_owned()).collect();
             let all: Vec<String> = all.into_iter().filter(|cell| !cell.is_empty()).collect();
             all.len().checked_sub(self.outcomes.len()).map(|first| all[first..].to_vec())
         };
+        let lines: Vec<&str> = self.table.lines().collect();
+        let place = |name: &str| lines.iter().position(|line| line.starts_with(name));
+        let cells = |name: &str| in_cells(lines[place(name)?]);
         for row in MEASURES {
             // "Energy in battery sets" begins like "Energy".
             let Some(cells) = cells(&format!("{} ", row.name)) else { continue };
             let same = MEASURES.iter().filter(|other| other.name.starts_with(row.name)).count() == 1;
             for (cell, outcome) in cells.iter().zip(&self.outcomes).filter(|_| same) {
-                let figure = (row.read)(outcome);
+                let figure = row.read(outcome);
                 let told = figure
                     .is_none_or(|figure| tells_as(&cell.replace(" Gpx", ""), self.units, row.unit, figure));
                 if !told && row.unit != Unit::Gigapixels {
@@ -359,15 +352,18 @@ impl Told {
                 }
             }
         }
-        if let Some(cells) = cells("  10–90 %") {
-            for (cell, bands) in cells.iter().zip(&self.bands) {
-                let Some(bands) = bands else { continue };
-                if !spans(cell, bands.time_on_site_s) {
-                    wrong.push(format!("{:?} as {cell:?}", bands.time_on_site_s));
+        for row in MEASURES.iter().filter(|row| row.unit == Unit::Seconds && row.band.is_some()) {
+            let bands: Vec<Option<Band>> = self.outcomes.iter().map(|o| row.band_of(o)).collect();
+            let below = place(&format!("{} ", row.name)).map(|line| lines[line + 1]);
+            let below = below.filter(|line| line.starts_with("  10–90 %")).and_then(in_cells);
+            if below.is_none() && bands.iter().any(Option::is_some) {
+                wrong.push(format!("the table has no band of {}", row.name));
+            }
+            for (cell, band) in below.unwrap_or_default().iter().zip(bands) {
+                if band.is_some_and(|band| !spans(cell, band)) {
+                    wrong.push(format!("{band:?} as {cell:?}"));
                 }
             }
-        } else {
-            wrong.push("the table has no bands".to_owned());
         }
         wrong
     }
@@ -377,8 +373,8 @@ impl Told {
         let rows = self.board.bands.iter().filter(|band| band.title == "Time").flat_map(|band| &band.rows);
         let mut wrong = Vec::new();
         for row in rows.filter(|row| row.label.starts_with("on site")) {
-            for ((cell, bands), outcome) in row.cells.iter().zip(&self.bands).zip(&self.outcomes) {
-                let (Some(bands), true) = (bands, outcome.feasible()) else { continue };
+            for (cell, outcome) in row.cells.iter().zip(&self.outcomes) {
+                let Some(bands) = outcome.bands() else { continue };
                 if !cell.note.as_deref().is_some_and(|note| spans(note, bands.time_on_site_s)) {
                     wrong.push(format!("{:?} as {:?}", bands.time_on_site_s, cell.note));
                 }
@@ -514,7 +510,7 @@ impl Told {
                     ));
                 }
                 for (cell, outcome) in row.cells.iter().zip(&self.outcomes) {
-                    let figure = (measure(id).read)(outcome);
+                    let figure = measure(id).read(outcome);
                     let sign = self.units.gsd_form().sign;
                     let text = if coverage { cell.text.clone() } else { format!("{} {sign}", cell.text) };
                     let told = |figure: f64| tells_as(&text, self.units, measure(id).unit, figure);
@@ -569,10 +565,10 @@ impl Told {
     /// The headline names the quickest of those that miss nothing, with its own figures.
     fn wrong_headline(&self) -> Vec<String> {
         let sentence = &self.board.sentence.text;
-        if self.outcomes.iter().any(|outcome| outcome.depth == Depth::Quick) {
+        if self.outcomes.iter().any(|outcome| outcome.depth < Depth::Views) {
             return Vec::new();
         }
-        let time_s = |outcome: &Outcome| outcome.cost.as_ref().map(|cost| cost.time.time_on_site_s());
+        let time_s = |outcome: &Outcome| outcome.timing.as_ref().map(|timing| timing.time.time_on_site_s());
         let passing =
             self.outcomes.iter().filter(|o| o.feasible() && o.shortfalls(GsdUnit::Centimetres).is_empty());
         let best = passing.min_by(|a, b| time_s(a).unwrap().total_cmp(&time_s(b).unwrap()));
@@ -619,7 +615,7 @@ impl Told {
             let figures =
                 cells.filter(|cell| !numbers(&cell.text).is_empty() || cell.standing != Standing::Open);
             wrong.extend(figures.map(|cell| format!("cannot be flown: {}", cell.spoken)));
-            let card = Card::with_bands(&self.scenario, outcome, None, Units::Metric);
+            let card = Card::new(&self.scenario, outcome, Units::Metric);
             if !(card.on_hand.is_empty() && card.time.is_empty() && card.surroundings.is_empty()) {
                 wrong.push(format!("cannot be flown, but its card has {:?}", card.time));
             }
@@ -676,7 +672,7 @@ fn what_is_said_of_generated_scenarios_is_so() {
         let mut site = (*scenario.site).clone();
         site.sample_spacing_m = site.sample_spacing_m.map(|spacing_m| 2.5 * spacing_m);
         scenario.site = site.into();
-        let depth = if seed % 4 == 3 { Depth::Quick } else { Depth::Views };
+        let depth = if seed % 4 == 3 { Depth::Spread } else { Depth::Views };
         let told = Told::new(scenario, depth, Units::ALL[seed as usize % 3]);
         read += told.texts().iter().map(|text| numbers(text).len()).sum::<usize>();
         wrong.extend(told.wrong().into_iter().map(|what| format!("seed {seed}: {what}")));

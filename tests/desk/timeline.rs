@@ -34,8 +34,8 @@ fn figures_of(scenario: &Arc<Scenario>) -> Figures {
     let (engine, mut figures) = (Engine::default(), Figures::default());
     figures.follow(scenario, &|scenario, id| engine.quick(scenario, id));
     for strategy in &scenario.strategies {
-        let bands = engine.bands(scenario, strategy.id, &NoWatch).unwrap();
-        figures.take(Report::Bands { scenario: Arc::clone(scenario), strategy: strategy.id, bands });
+        let drawn = engine.evaluate(scenario, strategy.id, Depth::Spread, &NoWatch).unwrap();
+        figures.take(Report::Done { scenario: Arc::clone(scenario), outcome: Box::new(drawn) });
     }
     figures
 }
@@ -66,8 +66,8 @@ fn the_shown_parts_add_up_to_the_shown_total() {
         figures.follow(&scenario, &|scenario, id| engine.quick(scenario, id));
         for strategy in &scenario.strategies {
             let known = figures.known(&scenario, strategy.id).unwrap();
-            let Some(cost) = &known.quick.unwrap().cost else { continue };
-            let breakdown = Breakdown::new(&scenario, cost, known);
+            let Some(timing) = &known.quick.unwrap().timing else { continue };
+            let breakdown = Breakdown::new(&scenario, timing, known);
             let sum = |level: Level| -> u64 {
                 let rows = breakdown.budget.iter().filter(|row| row.level == level);
                 rows.map(|row| seconds(&row.text)).sum()
@@ -76,7 +76,7 @@ fn the_shown_parts_add_up_to_the_shown_total() {
             let flight = breakdown.budget.iter().find(|row| row.name == "flight").unwrap();
             assert_eq!(sum(Level::Part), sum(Level::Total), "{which}");
             assert_eq!(sum(Level::Flown), seconds(&flight.text), "{which}");
-            let time_s = cost.time.time_on_site_s();
+            let time_s = timing.time.time_on_site_s();
             assert!((sum(Level::Total) as f64 - time_s).abs() <= 0.5, "{which}");
         }
     }
@@ -99,7 +99,7 @@ fn lanes_are_whole_and_exposures_lie_on_strips() {
             assert!(ends(&timeline.crew) && ends(&timeline.legs) && ends(&timeline.passes), "{which}");
             assert_eq!(
                 timeline.exposures_s.len(),
-                outcome.cost.as_ref().unwrap().image_count as usize,
+                outcome.load.as_ref().unwrap().image_count as usize,
                 "{which}"
             );
             let strips: Vec<_> =
@@ -187,17 +187,20 @@ fn whiskers_stand_on_the_board() {
 fn bands_of_earlier_settings_are_stale() {
     let scenario = Arc::new(files::demo().unwrap());
     let mut figures = figures_of(&scenario);
-    assert!(figures.wanted_bands(&scenario).is_empty());
+    let wanted = |figures: &Figures, scenario: &Scenario| {
+        figures.wanted(scenario).iter().filter(|(_, depth)| *depth == Depth::Spread).count()
+    };
+    assert_eq!(wanted(&figures, &scenario), 0);
     let mut changed = (*scenario).clone();
     changed.conditions.wind.speed_mps = 6.0;
     let changed = Arc::new(changed);
     let engine = Engine::default();
     figures.follow(&changed, &|scenario, id| engine.quick(scenario, id));
-    assert_eq!(figures.wanted_bands(&changed).len(), changed.strategies.len());
+    assert_eq!(wanted(&figures, &changed), changed.strategies.len());
     let id = changed.strategies[0].id;
     let known = figures.known(&changed, id).unwrap();
-    assert_eq!(known.bands_freshness, Freshness::Stale);
-    let breakdown = Breakdown::new(&changed, known.quick.unwrap().cost.as_ref().unwrap(), known);
+    assert_eq!(known.spread_freshness, Freshness::Stale);
+    let breakdown = Breakdown::new(&changed, known.quick.unwrap().timing.as_ref().unwrap(), known);
     assert_eq!((breakdown.freshness, breakdown.causes.len()), (Freshness::Stale, 6));
 }
 
@@ -303,7 +306,8 @@ fn bands_are_quick() {
     }
     let begun = std::time::Instant::now();
     for strategy in &scenario.strategies {
-        assert!(engine.bands(&scenario, strategy.id, &NoWatch).unwrap().is_some());
+        let drawn = engine.evaluate(&scenario, strategy.id, Depth::Spread, &NoWatch).unwrap();
+        assert!(drawn.bands().is_some());
     }
     let took_s = begun.elapsed().as_secs_f64();
     assert!(took_s < 2.0, "bands of four strategies took {took_s:.3} s");

@@ -2,8 +2,9 @@ use crate::sample;
 use obliquity_exchange::{Card, CardFigure, Units, set_up_card};
 use obliquity_planning::wind::Wind;
 use obliquity_planning::{
-    BeginAt, Evaluator, Id, NoWatch, Outcome, Pattern, Reported, Scenario, Store, Strips, Underside,
+    BeginAt, Depth, Evaluator, Id, NoWatch, Outcome, Pattern, Reported, Scenario, Store, Strips, Underside,
 };
+use std::sync::Arc;
 
 fn card(strategy: usize) -> String {
     let scenario = sample::scenario();
@@ -82,11 +83,11 @@ fn what_is_on_hand_stands_against_what_is_needed() {
     scenario.conditions.battery_sets = 1;
     scenario.conditions.card_gb = 0.1;
     let mut outcome = sample::quick_outcomes(&scenario).remove(0);
-    let flight = std::sync::Arc::make_mut(&mut outcome.cost.as_mut().unwrap().flight);
+    let flight = Arc::make_mut(&mut outcome.timing.as_mut().unwrap().flight);
     let sortie = flight.sorties[0];
     flight.sorties = vec![sortie; 3];
     assert!(!set_up_card(&scenario, &outcome).contains("the quickest to fly"), "flown as listed");
-    std::sync::Arc::make_mut(&mut outcome.cost.as_mut().unwrap().flight).order = vec![2, 0, 1];
+    Arc::make_mut(&mut outcome.timing.as_mut().unwrap().flight).order = vec![2, 0, 1];
     let card = set_up_card(&scenario, &outcome);
     assert!(value(&card, "order  ").starts_with("pass 3, 1, 2"), "{card}");
     assert_eq!(
@@ -117,8 +118,8 @@ fn the_card_adds_up_and_ends_with_who_decides() {
 fn what_cannot_be_flown_says_so_first_and_a_lost_strategy_does_no_harm() {
     let mut scenario = sample::scenario();
     let mut lost = sample::quick_outcomes(&scenario).remove(0);
-    let (cost, reasons) = (None, vec!["the gimbal stops at 30°".to_owned()]);
-    let card = set_up_card(&scenario, &Outcome { cost, reasons, ..lost.clone() });
+    let (timing, reasons) = (None, vec!["the gimbal stops at 30°".to_owned()]);
+    let card = set_up_card(&scenario, &Outcome { timing, reasons, ..lost.clone() });
     assert_eq!(value(&card, "CANNOT BE FLOWN"), "the gimbal stops at 30°");
     for figure in ["air base", "GSD", "speed", "batteries", "farthest", "flight", "predicted here"] {
         assert!(!card.contains(figure), "{figure}: {card}");
@@ -139,7 +140,7 @@ fn what_the_controller_reports_stands_against_the_prediction() {
     let flight_min = outcome.flight().unwrap().terms.flight_time_s() / 60.0;
     scenario.strategies[0].reported = Some(Reported {
         flight_time_min: Some(1.1 * flight_min),
-        image_count: Some(outcome.cost.as_ref().unwrap().image_count / 2),
+        image_count: Some(outcome.load.as_ref().unwrap().image_count / 2),
     });
     let card = Card::new(&scenario, &outcome, Units::Metric);
     assert_eq!(card.reports[0].difference.as_deref(), Some("10.0 % more"));
@@ -216,7 +217,7 @@ fn uneven_ground_is_told_by_its_highest_and_lowest() {
 
 fn card_of_level_ground() -> String {
     let mut scenario = sample::scenario();
-    std::sync::Arc::make_mut(&mut scenario.site).terrain = obliquity_planning::Terrain::default();
+    Arc::make_mut(&mut scenario.site).terrain = obliquity_planning::Terrain::default();
     set_up_card(&scenario, &sample::quick_outcomes(&scenario)[0])
 }
 
@@ -226,18 +227,19 @@ fn card_of_level_ground() -> String {
 fn the_card_says_the_wind_and_one_draw_in_ten() {
     let mut scenario = sample::scenario();
     let outcome = sample::quick_outcomes(&scenario).remove(0);
-    let cost = outcome.cost.clone().unwrap();
-    let from_deg = cost.flight.wind.from_deg.unwrap();
+    let timing = outcome.timing.clone().unwrap();
+    let from_deg = timing.flight.wind.from_deg.unwrap();
     let text = set_up_card(&scenario, &outcome);
     let said =
         format!("4 m/s (8.9 mph), at flying height, direction unknown, predicted from {from_deg:03.0}°");
     assert!(text.replace('\n', " ").contains(&said), "{text}");
-    scenario.requirement.time_on_site_min = Some(cost.time.time_on_site_s() / 60.0 + 1.0);
+    scenario.requirement.time_on_site_min = Some(timing.time.time_on_site_s() / 60.0 + 1.0);
     let store = Store::new(0);
     let evaluator = Evaluator { store: &store, watch: &NoWatch };
-    let mut bands = evaluator.bands(&scenario, &outcome).unwrap().unwrap();
-    bands.sorties.p90 = cost.flight.sorties.len() as f64 + 1.0;
-    let card = Card::with_bands(&scenario, &outcome, Some(&bands), Units::Metric);
+    let mut drawn = evaluator.evaluate(&scenario, outcome.strategy, Depth::Spread).unwrap();
+    let bands = Arc::make_mut(drawn.timing.as_mut().unwrap().bands.as_mut().unwrap());
+    bands.sorties.p90 = timing.flight.sorties.len() as f64 + 1.0;
+    let card = Card::new(&scenario, &drawn, Units::Metric);
     let note = |label: &str, of: &[CardFigure]| {
         of.iter()
             .find(|figure| figure.label == label)
@@ -246,7 +248,7 @@ fn the_card_says_the_wind_and_one_draw_in_ten() {
     };
     let batteries = note("batteries", &card.on_hand);
     assert!(
-        batteries.starts_with(&format!("{} in one draw of ten", cost.flight.sorties.len() + 1)),
+        batteries.starts_with(&format!("{} in one draw of ten", timing.flight.sorties.len() + 1)),
         "{batteries}"
     );
     let together = note("total", &card.time);

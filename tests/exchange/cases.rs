@@ -3,10 +3,8 @@
 use crate::transform::moved;
 use crate::walk::Surroundings;
 use glam::DVec2;
-use obliquity_exchange::{comparison_json_with, read_scenario};
-use obliquity_planning::{
-    Bands, Depth, Evaluator, Hold, MEASURES, NoWatch, Outcome, Scenario, Store, SurfaceClass,
-};
+use obliquity_exchange::{comparison_json, read_scenario};
+use obliquity_planning::{Depth, Evaluator, Hold, MEASURES, NoWatch, Outcome, Scenario, Store, SurfaceClass};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
@@ -41,12 +39,10 @@ fn case(name: &str) -> Scenario {
 }
 
 /// As the comparison is printed: samples, views and bands of every strategy, from nothing.
-fn compared(scenario: &Scenario) -> (Vec<Outcome>, Vec<Option<Bands>>) {
+fn compared(scenario: &Scenario) -> Vec<Outcome> {
     let store = Store::new(1 << 29);
     let evaluator = Evaluator { store: &store, watch: &NoWatch };
-    let outcomes = evaluator.evaluate_all(scenario, Depth::Views).unwrap_or_else(|error| panic!("{error}"));
-    let bands = outcomes.iter().map(|outcome| evaluator.bands(scenario, outcome).unwrap()).collect();
-    (outcomes, bands)
+    evaluator.evaluate_all(scenario, Depth::Views).unwrap_or_else(|error| panic!("{error}"))
 }
 
 /// Derived: figures that are numbers, none of what cannot be flown, and the reason for that.
@@ -54,7 +50,7 @@ fn assert_sound(which: &str, outcome: &Outcome) {
     assert_eq!(outcome.feasible(), outcome.reasons.is_empty(), "{which}");
     assert!(outcome.reasons.iter().all(|reason| !reason.is_empty()), "{which}");
     for measure in MEASURES {
-        let value = (measure.read)(outcome);
+        let value = measure.read(outcome);
         assert!(outcome.feasible() || value.is_none(), "{which}: {} of what is refused", measure.name);
         assert!(value.is_none_or(|value| value.is_finite() && value >= 0.0), "{which}: {value:?}");
     }
@@ -77,15 +73,15 @@ fn every_case_is_answered_in_time() {
     for path in &files {
         let name = path.file_name().unwrap().to_string_lossy().into_owned();
         let scenario = case(&name);
-        let (time, (outcomes, bands)) = took(|| compared(&scenario));
+        let (time, outcomes) = took(|| compared(&scenario));
         eprintln!("{name}: {time:.2?}, {} strategies", outcomes.len());
         assert!(time < BOUND, "{name}: {time:?}");
-        let told = comparison_json_with(&scenario, &outcomes, &bands);
+        let told = comparison_json(&scenario, &outcomes);
         assert_eq!(told["strategies"].as_array().unwrap().len(), scenario.strategies.len());
         let surroundings = Surroundings::new(&scenario);
-        for (outcome, bands) in outcomes.iter().zip(&bands) {
+        for outcome in &outcomes {
             assert_sound(&format!("{name}, {}", outcome.name), outcome);
-            assert_eq!(bands.is_some(), outcome.feasible(), "{name}");
+            assert_eq!(outcome.bands().is_some(), outcome.feasible(), "{name}");
             assert_eq!(surroundings.hits(outcome), Vec::<String>::new(), "{name}");
             flown += u32::from(outcome.feasible());
             refused += u32::from(!outcome.feasible());
@@ -110,13 +106,14 @@ fn equal_time_on_site_is_found_in_time() {
 /// the same. Reason for the tolerances: rounding of times; samples within a rounding of the edge of a frame.
 #[test]
 fn an_outline_may_begin_at_any_corner() {
-    let [(a, _), (b, _)] = ["boundary_start_a.ron", "boundary_start_b.ron"].map(|name| compared(&case(name)));
+    let [a, b] = ["boundary_start_a.ron", "boundary_start_b.ron"].map(|name| compared(&case(name)));
     for (a, b) in a.iter().zip(&b) {
         let wall = |outcome: &Outcome| outcome.coverage()[SurfaceClass::Wall].expect("there are walls");
         assert!((wall(a) - wall(b)).abs() <= 0.0005, "walls {} {}", wall(a), wall(b));
-        let [p, q] = [a, b].map(|outcome| outcome.cost.as_ref().expect("it can be flown"));
-        assert_eq!((p.image_count, p.flight.sorties.len()), (q.image_count, q.flight.sorties.len()));
-        let [s, t] = [p, q].map(|cost| cost.time.time_on_site_s());
+        let images = |outcome: &Outcome| outcome.load.as_ref().map(|load| load.image_count);
+        let [p, q] = [a, b].map(|outcome| outcome.timing.as_ref().expect("it can be flown"));
+        assert_eq!((images(a), p.flight.sorties.len()), (images(b), q.flight.sorties.len()));
+        let [s, t] = [p, q].map(|timing| timing.time.time_on_site_s());
         assert!((s - t).abs() <= 1e-6 * s, "{s} {t}");
     }
     let poses = |outcomes: &[Outcome]| -> usize {
@@ -131,7 +128,7 @@ fn a_corridor_turns_as_often_wherever_it_lies() {
     let here = case("corridor_turns.ron");
     let there = moved(&here, DVec2::new(1000.0, 700.0));
     let turning_s = |scenario: &Scenario| {
-        let (outcomes, _) = compared(scenario);
+        let outcomes = compared(scenario);
         let legs = outcomes.iter().filter_map(Outcome::flight).flat_map(|flight| &flight.legs);
         let turns: Vec<f64> = legs.map(|flown| flown.turn_s).filter(|s| *s > 0.0).collect();
         (turns.len(), turns.iter().sum::<f64>())
@@ -143,7 +140,7 @@ fn a_corridor_turns_as_often_wherever_it_lies() {
 /// Derived: rings that would come nearer than their clearance have neither GSD nor speed, and say why.
 #[test]
 fn a_ring_that_does_not_fit_has_no_figure() {
-    let (outcomes, _) = compared(&case("orbit_negative.ron"));
+    let outcomes = compared(&case("orbit_negative.ron"));
     let [outcome] = &*outcomes else { panic!("one strategy") };
     assert!(!outcome.feasible() && outcome.reasons.iter().any(|reason| reason.contains("pass 2")));
     assert!(outcome.passes[1].laid().is_none(), "{:?}", outcome.reasons);
@@ -153,8 +150,8 @@ fn a_ring_that_does_not_fit_has_no_figure() {
 #[test]
 fn a_time_just_over_its_limit_reads_as_more() {
     let mut scenario = case("time_55_6.ron");
-    let (outcomes, _) = compared(&scenario);
-    let time_s = |outcome: &Outcome| outcome.cost.as_ref().map(|cost| cost.time.time_on_site_s());
+    let outcomes = compared(&scenario);
+    let time_s = |outcome: &Outcome| outcome.timing.as_ref().map(|timing| timing.time.time_on_site_s());
     let mut told = 0;
     for (k, whole_s) in outcomes.iter().map(time_s).enumerate().filter_map(|(k, s)| Some((k, s?))) {
         for over_s in [1.5, 12.0, 24.0] {

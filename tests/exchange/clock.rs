@@ -2,7 +2,7 @@
 
 use crate::examples::scenarios;
 use crate::sample;
-use obliquity_planning::{Band, Cost, Evaluator, NoWatch, Outcome, Scenario, Spread, Store};
+use obliquity_planning::{Band, Depth, Evaluator, NoWatch, Outcome, Scenario, Spread, Store, Timing};
 
 /// Every strategy of every example that can be flown, and of a sample with every pattern, under conditions changed.
 fn each_flown(change: impl Fn(&mut Scenario), each: impl Fn(&str, &Scenario, &Outcome, &Evaluator<'_>)) {
@@ -38,8 +38,9 @@ fn certain(scenario: &mut Scenario) {
 #[test]
 fn draws_with_nothing_drawn_are_the_prediction() {
     each_flown(certain, |name, scenario, outcome, evaluator| {
-        let bands = evaluator.bands(scenario, outcome).unwrap().unwrap();
-        let Cost { flight, time, .. } = outcome.cost.as_ref().unwrap();
+        let drawn = evaluator.evaluate(scenario, outcome.strategy, Depth::Spread).unwrap();
+        let bands = drawn.bands().unwrap();
+        let Timing { flight, time, .. } = outcome.timing.as_ref().unwrap();
         let figures = [
             ("flight", bands.flight_s, time.flight_s),
             ("time on site", bands.time_on_site_s, time.time_on_site_s()),
@@ -59,8 +60,9 @@ fn predictions_lie_within_their_bands() {
     each_flown(
         |_| (),
         |name, scenario, outcome, evaluator| {
-            let bands = evaluator.bands(scenario, outcome).unwrap().unwrap();
-            let Cost { flight, time, .. } = outcome.cost.as_ref().unwrap();
+            let drawn = evaluator.evaluate(scenario, outcome.strategy, Depth::Spread).unwrap();
+            let bands = drawn.bands().unwrap();
+            let Timing { flight, time, .. } = outcome.timing.as_ref().unwrap();
             for (figure, Band { p10, p90, .. }, planned) in [
                 ("flight", bands.flight_s, time.flight_s),
                 ("time on site", bands.time_on_site_s, time.time_on_site_s()),

@@ -73,7 +73,7 @@ fn the_tower_teaches_what_its_note_says() {
     let gsd = |k: usize| outcomes[k].gsd(SurfaceClass::Wall).unwrap().p50_m;
     assert!(wall(0) < 0.1 && wall(3) > 0.8);
     assert!(gsd(3) < gsd(2) && gsd(2) < gsd(1));
-    assert!(outcomes[3].cost.as_ref().unwrap().image_count > outcomes[2].cost.as_ref().unwrap().image_count);
+    assert!(outcomes[3].load.as_ref().unwrap().image_count > outcomes[2].load.as_ref().unwrap().image_count);
 }
 
 /// Derived: what the example's note says: the corridor flies less than the block, and following the ground holds the GSD
@@ -83,7 +83,8 @@ fn the_road_teaches_what_its_note_says() {
     let outcomes = compared("road_corridor.ron");
     all_feasible(&outcomes);
     assert!(
-        outcomes[1].cost.as_ref().unwrap().time.flight_s < outcomes[0].cost.as_ref().unwrap().time.flight_s
+        outcomes[1].timing.as_ref().unwrap().time.flight_s
+            < outcomes[0].timing.as_ref().unwrap().time.flight_s
     );
     let p95_cm = |k: usize| outcomes[k].gsd(SurfaceClass::Ground).unwrap().p95_m * 100.0;
     assert!(p95_cm(1) > 2.2 && p95_cm(2) < 2.2, "{} {}", p95_cm(1), p95_cm(2));
@@ -125,7 +126,7 @@ fn the_quarry_teaches_what_its_note_says() {
     assert!(gsd(0).p95_m > 0.02 && gsd(1).p95_m < 0.02 && gsd(2).p95_m < 0.02);
     let ground = |k: usize| outcomes[k].coverage().ground.unwrap();
     assert!(ground(2) > 0.995 && ground(0) < 0.975 && ground(1) < 0.975, "{:?}", [0, 1, 2].map(ground));
-    let minutes = |k: usize| outcomes[k].cost.as_ref().unwrap().time.flight_s;
+    let minutes = |k: usize| outcomes[k].timing.as_ref().unwrap().time.flight_s;
     assert!(minutes(0) < minutes(1) && minutes(1) < minutes(2));
 }
 
@@ -167,7 +168,8 @@ fn the_shortest_file_holds_nothing_but_what_has_no_default() {
     let outcomes = sample::sampled_outcomes(&scenario);
     all_feasible(&outcomes);
     assert!(
-        outcomes[1].cost.as_ref().unwrap().time.flight_s < outcomes[0].cost.as_ref().unwrap().time.flight_s
+        outcomes[1].timing.as_ref().unwrap().time.flight_s
+            < outcomes[0].timing.as_ref().unwrap().time.flight_s
     );
     assert!(outcomes.iter().all(|outcome| outcome.coverage().ground.is_some_and(|covered| covered > 0.9)));
 }

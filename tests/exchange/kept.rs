@@ -3,7 +3,8 @@
 
 use crate::sample;
 use obliquity_planning::{
-    Depth, Evaluator, LocalClock, LocalDate, Mission, NoWatch, Outcome, Scenario, SiteZone, Store,
+    Charging, Depth, Energy, Evaluator, LocalClock, LocalDate, Mission, NoWatch, Outcome, Scenario, SiteZone,
+    Store, Supply,
 };
 use serde_json::Value;
 use std::sync::Arc;
@@ -59,6 +60,21 @@ fn scenarios() -> [Scenario; 2] {
             date: LocalDate { year: 2026, month: 5, day: 4 },
             arrival: LocalClock { hour: 8, minute: 30 },
             zone: SiteZone::Offset { minutes: 60 },
+        });
+        scenario.conditions.charging =
+            Some(Charging { supply: Supply::Generator, charge_min: 45.0, at_once: 1 });
+        let airframe = &mut Arc::make_mut(&mut scenario.equipment).aircraft[0].airframe;
+        (airframe.top_airspeed_mps, airframe.lateral_mps2) = (Some(14.0), Some(4.0));
+        airframe.energy = Some(Energy {
+            battery_wh: 80.0,
+            endurance_at_mps: 5.0,
+            hover_min: Some(24.0),
+            top_speed_min: Some(20.0),
+            mass_kg: 1.2,
+            rotors: 4,
+            rotor_diameter_m: 0.24,
+            health: 0.95,
+            cold_loss_per_c: 0.01,
         });
         scenario
     })

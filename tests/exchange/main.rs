@@ -7,6 +7,7 @@ mod boundary;
 mod card;
 mod card_against_export;
 mod cases;
+mod chart;
 mod clock;
 
 mod entry;
@@ -33,6 +34,7 @@ mod scenario;
 #[allow(dead_code, reason = "shared with other tests")]
 mod scene;
 mod spacing;
+mod table;
 mod terrain;
 #[path = "../planning/transform.rs"]
 #[allow(dead_code, reason = "shared with other tests")]

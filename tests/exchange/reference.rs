@@ -26,7 +26,7 @@ fn the_demo_agrees_with_opencv_and_embree() {
         let outcome =
             evaluator.evaluate(&demo, strategy.id, Depth::Views).expect("the demo can be evaluated");
         assert_eq!(
-            u64::from(outcome.cost.as_ref().unwrap().image_count),
+            u64::from(outcome.load.as_ref().unwrap().image_count),
             report["stations"].as_u64().expect("a count"),
             "{name}"
         );

@@ -1,6 +1,6 @@
 use crate::sample;
-use obliquity_exchange::{comparison_json, comparison_json_with};
-use obliquity_planning::{Evaluator, Id, NoWatch, Pattern, SiteOutline, Store, Underside};
+use obliquity_exchange::comparison_json;
+use obliquity_planning::{Depth, Evaluator, Id, NoWatch, Pattern, SiteOutline, Store, Underside};
 use serde_json::{Value, json};
 
 fn keys(value: &Value) -> Vec<&str> {
@@ -36,6 +36,16 @@ const QUICK: [&str; 19] = [
     "shortfalls",
 ];
 
+/// What is known from the draws of a flight on, where no battery's capacity is.
+const DRAWN: [&str; 6] = [
+    "time_on_site_band_s",
+    "flight_time_band_s",
+    "sorties_band",
+    "energy_band_sets",
+    "draws_out_of_reach",
+    "spread_causes",
+];
+
 #[test]
 fn what_is_not_worked_out_has_no_key() {
     let scenario = sample::scenario();
@@ -58,7 +68,8 @@ fn every_key_that_can_be_filled_is_there_in_its_unit() {
     assert_eq!(report["scenario"], json!(scenario.name));
     assert_eq!(report["requirement"]["gsd_cm"]["wall"], json!(4.0));
     for (strategy, outcome) in report["strategies"].as_array().unwrap().iter().zip(&outcomes) {
-        let expected: Vec<&str> = QUICK.into_iter().chain(["gsd_cm", "coverage", "views_median"]).collect();
+        let expected: Vec<&str> =
+            QUICK.into_iter().chain(DRAWN).chain(["gsd_cm", "coverage", "views_median"]).collect();
         let known: Vec<&str> =
             expected.into_iter().filter(|key| *key != "meets" || !outcome.is_pending()).collect();
         assert_eq!(keys(strategy), {
@@ -95,7 +106,7 @@ fn every_key_that_can_be_filled_is_there_in_its_unit() {
             strategy["passes"][0]["image_count"],
             json!(outcome.passes[0].laid().unwrap().stations.poses.len() as u32)
         );
-        assert_eq!(strategy["time_on_site_s"], json!(outcome.cost.as_ref().unwrap().time.time_on_site_s()));
+        assert_eq!(strategy["time_on_site_s"], json!(outcome.timing.as_ref().unwrap().time.time_on_site_s()));
     }
 }
 
@@ -113,10 +124,12 @@ fn a_nadir_block_led_by_its_gsd_sees_the_ground_near_that_gsd() {
 #[test]
 fn bands_have_their_keys_where_they_are_known() {
     let scenario = sample::scenario();
-    let outcomes = sample::quick_outcomes(&scenario);
-    let store = Store::new(0);
-    let bands = Evaluator { store: &store, watch: &NoWatch }.bands(&scenario, &outcomes[0]).unwrap().unwrap();
-    let report = comparison_json_with(&scenario, &outcomes, &[Some(bands.clone())]);
+    let mut outcomes = sample::quick_outcomes(&scenario);
+    let (store, id) = (Store::new(0), outcomes[0].strategy);
+    let evaluator = Evaluator { store: &store, watch: &NoWatch };
+    outcomes[0] = evaluator.evaluate(&scenario, id, Depth::Spread).unwrap();
+    let report = comparison_json(&scenario, &outcomes);
+    let bands = outcomes[0].bands().unwrap();
     let [first, second] = [0, 1].map(|k| &report["strategies"][k]);
     assert_eq!(second.get("time_on_site_band_s"), None, "nothing is known of the others");
     let band = &first["time_on_site_band_s"];

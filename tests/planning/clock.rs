@@ -78,7 +78,7 @@ fn no_draw_ends_below_its_reserve() {
     for seed in 0..seeds(20) {
         let scenario = with_small_batteries(seed);
         each(&scenario, |outcome, evaluator| {
-            if let Some(bands) = evaluator.bands(&scenario, outcome).expect("not cancelled") {
+            if let Some(bands) = drawn(&scenario, outcome, evaluator) {
                 let fullest = bands.fullest_ratio;
                 assert!((0.1..=1.0 + 1e-12).contains(&fullest), "seed {seed}: {}: {fullest}", outcome.name);
             }
@@ -86,10 +86,16 @@ fn no_draw_ends_below_its_reserve() {
     }
 }
 
+/// How sure time and energy of a strategy are; nothing where it cannot be flown.
+fn drawn(scenario: &Scenario, outcome: &Outcome, evaluator: &Evaluator<'_>) -> Option<Arc<Bands>> {
+    let drawn = evaluator.evaluate(scenario, outcome.strategy, Depth::Spread).expect("not cancelled");
+    drawn.timing.and_then(|timing| timing.bands)
+}
+
 /// The figures of a prediction outside its band, by their names.
 fn outside(scenario: &Scenario, outcome: &Outcome, evaluator: &Evaluator<'_>) -> Vec<&'static str> {
-    let Some(Cost { flight, time, .. }) = &outcome.cost else { return Vec::new() };
-    let bands = evaluator.bands(scenario, outcome).expect("not cancelled").expect("can be flown");
+    let Some(Timing { flight, time, .. }) = &outcome.timing else { return Vec::new() };
+    let bands = drawn(scenario, outcome, evaluator).expect("can be flown");
     let figures = [
         ("on site", bands.time_on_site_s, time.time_on_site_s()),
         ("flight", bands.flight_s, time.flight_s),
@@ -164,7 +170,7 @@ fn more_battery_sets_never_make_a_longer_stay() {
             scenario.conditions.battery_sets = battery_sets;
             let mut now = Vec::new();
             each(&scenario, |outcome, _| {
-                now.push(outcome.cost.as_ref().map(|cost| cost.time.time_on_site_s()));
+                now.push(outcome.timing.as_ref().map(|timing| timing.time.time_on_site_s()));
             });
             for (less, more) in before.iter().zip(&now) {
                 if let (Some(less_s), Some(more_s)) = (less, more) {

@@ -14,7 +14,7 @@ fn advice(scenario: &Scenario, strategy: Id, depth: Depth) -> CornerAdvice {
 }
 
 fn flying_s(outcome: &Outcome) -> f64 {
-    let time = outcome.cost.as_ref().expect("can be flown").time;
+    let time = outcome.timing.as_ref().expect("can be flown").time;
     time.flight_s + time.swaps_s + time.waits_s
 }
 
@@ -44,7 +44,7 @@ fn what_is_advised_comes_true() {
                 CornerAdvice::Begin(other) => {
                     let then = outcome(&taken(&drawn, strategy, &other), strategy.0, Depth::Views);
                     assert_eq!(other.other_s, flying_s(&then));
-                    assert_eq!(Some(other.other_images), then.cost.as_ref().map(|cost| cost.image_count));
+                    assert_eq!(Some(other.other_images), then.load.as_ref().map(|load| load.image_count));
                     assert_eq!(other.coverage, Some([present.coverage(), then.coverage()]));
                     assert!(!other.begun.is_empty());
                     for begun in &other.begun {

@@ -112,7 +112,7 @@ fn a_gimbal_that_stops_is_a_reason() {
     let oblique = outcome(&scenario, 30, Depth::Quick);
     assert_eq!(oblique.reasons[0], "pass 2: the gimbal stops at 40°, this pass needs 45°");
     assert_eq!(oblique.meets(), Some(false));
-    assert!(oblique.cost.is_none() && oblique.passes[1].laid().is_none());
+    assert!(oblique.timing.is_none() && oblique.passes[1].laid().is_none());
     assert!(!oblique.passes[0].laid().expect("it is there").stations.poses.is_empty());
     assert!(outcome(&scenario, 20, Depth::Quick).feasible());
     assert!(outcome(&scenario, 40, Depth::Quick).reasons[0].contains("cycle"));
@@ -142,17 +142,17 @@ fn the_verdict_says_what_is_missed_and_why() {
         .expect("walls are missed");
     assert!(walls.contains("80 % needed"), "{walls}");
     assert!(walls.contains("seen only beyond 55° from its normal"), "{walls}");
-    let sentence = compare_sentence(&scenario, &outcomes, &[], GsdUnit::Centimetres);
+    let sentence = compare_sentence(&scenario, &outcomes, GsdUnit::Centimetres);
     let quickest = outcomes
         .iter()
         .filter(|o| o.meets() == Some(true))
         .min_by(|a, b| {
-            a.cost
+            a.timing
                 .as_ref()
                 .expect("it is there")
                 .time
                 .time_on_site_s()
-                .total_cmp(&b.cost.as_ref().expect("it is there").time.time_on_site_s())
+                .total_cmp(&b.timing.as_ref().expect("it is there").time.time_on_site_s())
         })
         .expect("some strategy meets it");
     assert!(sentence.starts_with(&quickest.name), "{sentence}");
@@ -173,7 +173,7 @@ fn what_the_site_does_not_model_is_not_judged() {
     scenario.requirement.coverage.ground = Some(0.5);
     let judged = |scenario: &Scenario| {
         let outcomes = [10, 20].map(|id| outcome(scenario, id, Depth::Views));
-        let sentence = compare_sentence(scenario, &outcomes, &[], GsdUnit::Centimetres);
+        let sentence = compare_sentence(scenario, &outcomes, GsdUnit::Centimetres);
         (outcomes, sentence)
     };
     let (outcomes, sentence) = judged(&scenario);
@@ -201,7 +201,7 @@ fn batteries_on_hand_take_part_in_the_verdict() {
     scenario.requirement.time_on_site_min = None;
     let judged = |scenario: &Scenario| {
         let outcomes = [10, 20, 30, 40].map(|id| outcome(scenario, id, Depth::Views));
-        let sentence = compare_sentence(scenario, &outcomes, &[], GsdUnit::Centimetres);
+        let sentence = compare_sentence(scenario, &outcomes, GsdUnit::Centimetres);
         let best = outcomes.iter().find(|o| sentence.starts_with(&o.name)).map(|o| o.name.clone());
         (outcomes, best)
     };
@@ -223,9 +223,9 @@ fn batteries_on_hand_take_part_in_the_verdict() {
     assert!(named != Some(best.name.clone()), "it cannot be the quickest that meets");
     let miss = format!("{} misses batteries {needed}, {} on hand", best.name, needed - 1);
     assert!(
-        compare_sentence(&scenario, &few, &[], GsdUnit::Centimetres).contains(&miss),
+        compare_sentence(&scenario, &few, GsdUnit::Centimetres).contains(&miss),
         "{}",
-        compare_sentence(&scenario, &few, &[], GsdUnit::Centimetres)
+        compare_sentence(&scenario, &few, GsdUnit::Centimetres)
     );
     scenario.conditions.charging = Some(Charging { supply: Supply::Mains, charge_min: 60.0, at_once: 1 });
     let (charged, _) = judged(&scenario);
@@ -307,7 +307,7 @@ fn held_equal_is_equal() {
     let heights = read(&held(Hold::Height), |o| o.passes[0].laid().expect("it is there").layout.height_m);
     assert!(heights.iter().all(|height| *height == 60.0), "{heights:?}");
     let by_time = held(Hold::TimeOnSite);
-    let times = read(&by_time, |o| o.cost.as_ref().expect("it is there").time.time_on_site_s());
+    let times = read(&by_time, |o| o.timing.as_ref().expect("it is there").time.time_on_site_s());
     for (strategy, time_s) in scenario.strategies.iter().zip(&times) {
         let reached = (time_s - times[1]).abs() <= 90.0;
         assert_eq!(reached, !by_time.out_of_reach.contains(&strategy.id), "{} {times:?}", strategy.name);

@@ -5,6 +5,7 @@
 use crate::scene::{level_site, outcome, scenario};
 use glam::DVec2;
 use obliquity_planning::*;
+use std::sync::Arc;
 
 /// Derived: one strip of 200 m flown from its start at 10 m/s, 2 m/s², 73 m up: climb 73/4 + 4/2, strip 200/10 + 10/2,
 /// turn of 180° 3 s + 1 s, back 200/10 + 10/2, descent 73/3 + 3/2. Reason for 1e-9: sums of five terms in doubles.
@@ -21,7 +22,7 @@ fn one_strip_by_hand() {
     assert!((terms.transits_s - 25.0).abs() < 1e-9);
     assert!((terms.turns_s - 4.0).abs() < 1e-9);
     assert!((terms.vertical_s - (73.0 / 4.0 + 2.0 + 73.0 / 3.0 + 1.5)).abs() < 1e-9);
-    assert!((terms.flight_time_s() - outcome.cost.as_ref().unwrap().time.flight_s).abs() < 1e-9);
+    assert!((terms.flight_time_s() - outcome.timing.as_ref().unwrap().time.flight_s).abs() < 1e-9);
     // Exposures: one at the start, at rest, right after the climb; the last one at the strip's end.
     let times = &outcome.flight().unwrap().station_time_s[0];
     assert!((times[0] - (73.0 / 4.0 + 2.0)).abs() < 1e-9);
@@ -48,7 +49,7 @@ fn sorties_share_the_route_out() {
         assert!((total - flight.terms.flight_time_s()).abs() < 1e-6);
         assert!(flight.sorties.iter().all(|sortie| sortie.energy_j <= sortie.usable_j * (1.0 + 1e-12)));
         let exposures: u32 = flight.sorties.iter().map(|sortie| sortie.exposures).sum();
-        assert_eq!(exposures, outcome.cost.as_ref().unwrap().image_count);
+        assert_eq!(exposures, outcome.load.as_ref().unwrap().image_count);
         for (pass, times) in outcome.passes.iter().zip(&flight.station_time_s) {
             let flown = flight.legs.iter().filter(|leg| leg.pass == Some(pass.pass));
             let stations: Vec<u32> = flown.flat_map(|l| &l.leg.stops).map(|stop| stop.station).collect();
@@ -91,7 +92,7 @@ fn a_battery_too_small_is_a_reason() {
     let outcome = outcome(&scenario, 10, Depth::Quick);
     assert!(!outcome.feasible());
     assert!(outcome.reasons[0].contains("too short"), "{:?}", outcome.reasons);
-    assert_eq!(outcome.cost, None, "no time either");
+    assert_eq!(outcome.timing, None, "no time either");
 }
 
 /// Practice: time on site is set-up, flight, a swap between sorties, control points and pack-up.
@@ -103,7 +104,7 @@ fn time_on_site_adds_up() {
     let swaps = outcome.flight().unwrap().sorties.len() as f64 - 1.0;
     let by_hand =
         (15.0 + swaps * 3.0 + 5.0 * 6.0 + 10.0) * 60.0 + outcome.flight().unwrap().terms.flight_time_s();
-    assert!((outcome.cost.as_ref().unwrap().time.time_on_site_s() - by_hand).abs() < 1e-9);
+    assert!((outcome.timing.as_ref().unwrap().time.time_on_site_s() - by_hand).abs() < 1e-9);
 }
 
 /// Derived: 300 m at 10 m/s into 4 m/s of wind with 12 m/s of airspeed is 8 m/s over ground; downwind 10 m/s are kept.
@@ -287,16 +288,16 @@ fn the_crew_waits_for_the_charger() {
     assert!((sorties[2].wait_s - (full_s - landed_s).max(0.0)).abs() < 1e-9);
     assert_eq!((sorties[0].battery, sorties[1].battery, sorties[2].battery), (1, 2, 1));
     let waits: f64 = sorties.iter().map(|sortie| sortie.wait_s).sum();
-    let difference = outcome.cost.as_ref().unwrap().time.time_on_site_s()
-        - plenty.cost.as_ref().unwrap().time.time_on_site_s();
+    let difference = outcome.timing.as_ref().unwrap().time.time_on_site_s()
+        - plenty.timing.as_ref().unwrap().time.time_on_site_s();
     assert!((difference - waits).abs() < 1e-9 && waits > 0.0);
 }
 
-fn bands(scenario: &Scenario, id: u32) -> (Outcome, Bands) {
+fn bands(scenario: &Scenario, id: u32) -> (Outcome, Arc<Bands>) {
     let store = Store::new(1 << 28);
     let evaluator = Evaluator { store: &store, watch: &NoWatch };
-    let outcome = evaluator.evaluate(scenario, Id(id), Depth::Quick).unwrap();
-    let bands = evaluator.bands(scenario, &outcome).unwrap();
+    let outcome = evaluator.evaluate(scenario, Id(id), Depth::Spread).unwrap();
+    let bands = outcome.timing.as_ref().and_then(|timing| timing.bands.clone());
     (outcome, bands.expect("can be flown"))
 }
 
@@ -320,7 +321,7 @@ fn certain_conditions_have_no_band() {
         scenario.conditions.wind = wind::Wind { speed_mps: 3.0, from_deg: Some(200.0) };
         for id in [10, 20, 30, 40] {
             let (outcome, bands) = bands(&scenario, id);
-            let Cost { flight, time, .. } = outcome.cost.as_ref().unwrap();
+            let Timing { flight, time, .. } = outcome.timing.as_ref().unwrap();
             for (band, planned) in [
                 (bands.flight_s, time.flight_s),
                 (bands.time_on_site_s, time.time_on_site_s()),
@@ -343,8 +344,8 @@ fn bands_are_reproducible_and_cover_the_plan() {
         let (outcome, first) = bands(&scenario, id);
         assert_eq!(first, bands(&scenario, id).1);
         for (band, planned) in [
-            (first.flight_s, outcome.cost.as_ref().unwrap().time.flight_s),
-            (first.time_on_site_s, outcome.cost.as_ref().unwrap().time.time_on_site_s()),
+            (first.flight_s, outcome.timing.as_ref().unwrap().time.flight_s),
+            (first.time_on_site_s, outcome.timing.as_ref().unwrap().time.time_on_site_s()),
             (first.sorties, outcome.flight().unwrap().sorties.len() as f64),
             (first.energy_j, outcome.flight().unwrap().energy_j()),
         ] {
@@ -365,10 +366,11 @@ fn a_battery_that_may_be_short_is_said() {
     scenario.conditions.spread.battery_ratio = 0.2;
     let (outcome, _) = bands(&scenario, 30);
     let said = |scenario: &Scenario| {
-        let (outcome, bands) = bands(scenario, 30);
-        let all = outcome.cautions_with(Some(&bands), &scenario.conditions);
-        assert_eq!(outcome.cautions_with(None, &scenario.conditions), outcome.cautions);
-        all.iter().any(|caution| caution.id == "batteries-likely")
+        let is_likely = |caution: &Caution| caution.id == "batteries-likely";
+        let told = bands(scenario, 30).0.cautions.iter().any(is_likely);
+        let quick = crate::scene::outcome(scenario, 30, Depth::Quick);
+        assert!(!quick.cautions.iter().any(is_likely), "what is not drawn yet says nothing");
+        told
     };
     scenario.conditions.battery_sets = outcome.flight().unwrap().sorties.len() as u32;
     let most = bands(&scenario, 30).1.sorties.p90;

@@ -102,16 +102,18 @@ fn planned(beside: &mut Beside, a: &Outcome, b: &Outcome) {
         beside.number(&of("speed"), p.speed.speed_mps, q.speed.speed_mps);
     }
     for row in MEASURES.iter().filter(|row| row.depth == Depth::Quick) {
-        beside.number(row.name, (row.read)(a).unwrap_or(-1.0), (row.read)(b).unwrap_or(-1.0));
+        beside.number(row.name, row.read(a).unwrap_or(-1.0), row.read(b).unwrap_or(-1.0));
     }
-    if let (Some(a), Some(b)) = (&a.cost, &b.cost) {
+    if let (Some(s), Some(t)) = (&a.load, &b.load) {
+        beside.count("skipped", s.skipped_exposures.into(), t.skipped_exposures.into());
+        beside.count("pairs", s.image_pairs.unwrap_or(0), t.image_pairs.unwrap_or(0));
+    }
+    if let (Some(a), Some(b)) = (&a.timing, &b.timing) {
         flown(beside, a, b);
     }
 }
 
-fn flown(beside: &mut Beside, a: &Cost, b: &Cost) {
-    beside.count("skipped", a.skipped_exposures.into(), b.skipped_exposures.into());
-    beside.count("pairs", a.load.image_pairs.unwrap_or(0), b.load.image_pairs.unwrap_or(0));
+fn flown(beside: &mut Beside, a: &Timing, b: &Timing) {
     let (t, u) = (a.flight.terms, b.flight.terms);
     beside.number("strips", t.strips_s, u.strips_s);
     beside.number("links", t.links_s, u.links_s);
@@ -239,24 +241,28 @@ fn counts_and_budgets_add_up() {
     hold("sums", |scenario, _| {
         let mut beside = Beside { faults: Vec::new(), at: String::new() };
         for (id, outcome) in told(scenario, Depth::Views) {
-            let Some((outcome, cost)) = outcome.ok().and_then(|o| Some((o.clone(), o.cost?))) else {
-                continue;
-            };
+            let Ok(outcome) = outcome else { continue };
+            let (Some(timing), Some(load)) = (&outcome.timing, &outcome.load) else { continue };
             beside.at = scenario.strategy(id).map_or(String::new(), |strategy| strategy.name.clone());
-            add_up(&mut beside, scenario, &outcome, &cost);
+            add_up(&mut beside, scenario, &outcome, (timing, load));
         }
         beside.faults
     });
 }
 
-fn add_up(beside: &mut Beside, scenario: &Scenario, outcome: &Outcome, cost: &Cost) {
-    let (flight, time, images) = (&cost.flight, &cost.time, u64::from(cost.image_count));
+fn add_up(
+    beside: &mut Beside,
+    scenario: &Scenario,
+    outcome: &Outcome,
+    (timing, load): (&Timing, &LoadFigures),
+) {
+    let (flight, time, images) = (&timing.flight, &timing.time, u64::from(load.image_count));
     let laid = || outcome.passes.iter().filter_map(PassOutcome::laid);
     beside.count("stations", images, laid().map(|plan| plan.stations.poses.len() as u64).sum());
     beside.count("exposures of sorties", images, flight.sorties.iter().map(|s| u64::from(s.exposures)).sum());
     beside.count("stops", images, flight.legs.iter().map(|flown| flown.leg.stops.len() as u64).sum());
     beside.count("timed", images, flight.station_time_s.iter().map(|times| times.len() as u64).sum());
-    beside.count("skipped", cost.skipped_exposures.into(), laid().map(|plan| u64::from(plan.skipped)).sum());
+    beside.count("skipped", load.skipped_exposures.into(), laid().map(|plan| u64::from(plan.skipped)).sum());
     beside.number("sorties", time.flight_s, flight.sorties.iter().map(|s| s.duration_s).sum());
     let legs = flight.legs.iter().map(|flown| flown.turn_s + flown.moving_s);
     beside.number("legs", time.flight_s, legs.sum());
@@ -268,7 +274,7 @@ fn add_up(beside: &mut Beside, scenario: &Scenario, outcome: &Outcome, cost: &Co
     let control_s = 60.0 * f64::from(conditions.control_points) * conditions.per_control_point_min;
     let there_s = crew_s + control_s + time.flight_s + time.swaps_s + time.waits_s;
     beside.number("time on site", time.time_on_site_s(), there_s);
-    let parts: u64 = cost.time_budget().parts_s.iter().map(|(_, seconds)| seconds).sum();
+    let parts: u64 = timing.time_budget().parts_s.iter().map(|(_, seconds)| seconds).sum();
     beside.count("budget", time.time_on_site_s().round() as u64, parts);
     let Some(views) = &outcome.views else { return };
     for class in SurfaceClass::ALL {
@@ -377,8 +383,8 @@ fn more_batteries_never_make_a_longer_stay() {
         many.conditions.battery_sets += dice.whole(1, 3);
         let mut faults = Vec::new();
         for ((id, a), (_, b)) in told(&few, Depth::Quick).into_iter().zip(told(&many, Depth::Quick)) {
-            let cost = |outcome: Result<Outcome, String>| outcome.ok().and_then(|outcome| outcome.cost);
-            let (Some(a), Some(b)) = (cost(a), cost(b)) else { continue };
+            let timing = |outcome: Result<Outcome, String>| outcome.ok().and_then(|outcome| outcome.timing);
+            let (Some(a), Some(b)) = (timing(a), timing(b)) else { continue };
             let (a_s, b_s) = (a.time.time_on_site_s(), b.time.time_on_site_s());
             if b_s > a_s + 1e-9 {
                 faults.push(format!("strategy {id}: {a_s} s, with more batteries {b_s} s"));

@@ -375,7 +375,7 @@ fn the_light_follows_the_missions_clock() {
     let light = plain.light.unwrap();
     assert_eq!(light.day.zone.local(light.take_off_s).unwrap().to_string(), "12:10:00");
     assert_abs_diff_eq!(light.take_off_s, utc_s(&GREENWICH, date(2025, 12, 21), 11, 10, 0.0));
-    let flying_s = plain.cost.as_ref().unwrap().time.flight_s + plain.cost.as_ref().unwrap().time.swaps_s;
+    let flying_s = plain.timing.as_ref().unwrap().time.flight_s + plain.timing.as_ref().unwrap().time.swaps_s;
     assert_abs_diff_eq!(light.landing_s - light.take_off_s, flying_s, epsilon = 1e-6); // an instant's rounding
     assert_eq!(light.shares, LightShares { daylight: 1.0, civil_twilight: 0.0, night: 0.0 });
     let after = light.sun_after(15.0 * 60.0).unwrap();

@@ -4,17 +4,18 @@
 
 use crate::scene::{level_site, outcome, scenario};
 use obliquity_planning::*;
+use std::sync::Arc;
 
 fn around(planned: f64, p90: f64) -> Band {
     Band { p10: planned * 0.9, p50: planned, p90 }
 }
 
 /// Bands whose upper ends are given, in sets and in seconds.
-fn bands(cost: &Cost, sorties: f64, on_site_s: f64) -> Bands {
+fn bands(timing: &Timing, sorties: f64, on_site_s: f64) -> Bands {
     Bands {
-        flight_s: around(cost.time.flight_s, cost.time.flight_s),
-        time_on_site_s: around(cost.time.time_on_site_s(), on_site_s),
-        sorties: around(cost.flight.sorties.len() as f64, sorties),
+        flight_s: around(timing.time.flight_s, timing.time.flight_s),
+        time_on_site_s: around(timing.time.time_on_site_s(), on_site_s),
+        sorties: around(timing.flight.sorties.len() as f64, sorties),
         energy_j: around(1.0, 1.0),
         fullest_ratio: 1.0,
         out_of_reach: 0,
@@ -37,41 +38,37 @@ fn field() -> (Scenario, Outcome) {
 #[test]
 fn the_sentence_speaks_of_one_draw_in_ten_where_the_band_crosses() {
     let (mut scenario, nadir) = field();
-    let cost = nadir.cost.clone().unwrap();
-    let (planned_s, sets) = (cost.time.time_on_site_s(), cost.flight.sorties.len() as f64);
+    let timing = nadir.timing.clone().unwrap();
+    let (planned_s, sets) = (timing.time.time_on_site_s(), timing.flight.sorties.len() as f64);
     scenario.requirement.time_on_site_min = Some((planned_s + 300.0) / 60.0);
-    let all = [nadir];
-    let say = |bands: &Bands| compare_sentence(&scenario, &all, &[Some(bands)], GsdUnit::Centimetres);
-    let plain = compare_sentence(&scenario, &all, &[], GsdUnit::Centimetres);
+    let with = |bands: Option<Bands>| {
+        let timing = Timing { bands: bands.map(Arc::new), ..timing.clone() };
+        [Outcome { timing: Some(timing), ..nadir.clone() }]
+    };
+    let say = |bands: Bands| compare_sentence(&scenario, &with(Some(bands)), GsdUnit::Centimetres);
+    let plain = compare_sentence(&scenario, &with(None), GsdUnit::Centimetres);
     assert!(!plain.contains("one draw of ten"), "{plain}");
-    assert_eq!(say(&bands(&cost, sets, planned_s + 299.0)), plain);
-    let longer = say(&bands(&cost, sets, planned_s + 600.0));
+    assert_eq!(say(bands(&timing, sets, planned_s + 299.0)), plain);
+    let longer = say(bands(&timing, sets, planned_s + 600.0));
     let minutes = format!("{:.0} min in one draw of ten", (planned_s + 600.0) / 60.0);
     assert!(longer.contains(&minutes) && longer.matches("one draw").count() == 1, "{longer}");
-    let more = say(&bands(&cost, sets + 1.0, planned_s));
+    let more = say(bands(&timing, sets + 1.0, planned_s));
     assert!(more.contains(&format!("{} in one draw of ten", sets + 1.0)), "{more}");
-    assert_eq!(say(&bands(&cost, sets + 1.0, planned_s + 600.0)).matches("one draw").count(), 2);
+    assert_eq!(say(bands(&timing, sets + 1.0, planned_s + 600.0)).matches("one draw").count(), 2);
     scenario.requirement.time_on_site_min = None;
-    let unlimited = compare_sentence(
-        &scenario,
-        &all,
-        &[Some(&bands(&cost, sets, planned_s + 600.0))],
-        GsdUnit::Centimetres,
-    );
+    let longer = with(Some(bands(&timing, sets, planned_s + 600.0)));
+    let unlimited = compare_sentence(&scenario, &longer, GsdUnit::Centimetres);
     assert!(!unlimited.contains("one draw"), "{unlimited}");
 }
 
 /// Derived: draws that cannot be flown are told with their number, and are no part of the bands.
 #[test]
 fn draws_out_of_reach_are_told() {
-    let (scenario, nadir) = field();
-    let cost = nadir.cost.clone().unwrap();
-    let known = bands(&cost, 1.0, 0.0);
-    let told = |bands: &Bands| nadir.cautions_with(Some(bands), &scenario.conditions);
-    let is_told =
-        |caution: &Caution| caution.id == "battery-reach-likely" && caution.text.contains("12 of 1000");
-    assert!(!told(&known).iter().any(is_told));
-    assert!(told(&Bands { out_of_reach: 12, ..known }).iter().any(is_told));
+    let (_, nadir) = field();
+    let known = bands(&nadir.timing.unwrap(), 1.0, 0.0);
+    assert_eq!(known.out_of_reach_caution(), None);
+    let told = Bands { out_of_reach: 12, ..known }.out_of_reach_caution().unwrap();
+    assert!(told.id == "battery-reach-likely" && told.text.contains("12 of 1000"), "{told:?}");
 }
 
 /// Derived: where a battery set barely reaches the route, weaker ones do not: some draws are out of reach, and the prediction
@@ -81,8 +78,7 @@ fn weak_batteries_put_draws_out_of_reach() {
     let (mut scenario, _) = field();
     let mut shortest_min = None;
     for tenths in (10..200).rev() {
-        std::sync::Arc::make_mut(&mut scenario.equipment).aircraft[0].airframe.endurance_min =
-            f64::from(tenths) / 10.0;
+        Arc::make_mut(&mut scenario.equipment).aircraft[0].airframe.endurance_min = f64::from(tenths) / 10.0;
         let nadir = outcome(&scenario, 10, Depth::Quick);
         if !nadir.feasible() {
             break;
@@ -90,11 +86,13 @@ fn weak_batteries_put_draws_out_of_reach() {
         shortest_min = Some(nadir);
     }
     let nadir = shortest_min.unwrap();
-    let shortest = std::sync::Arc::make_mut(&mut scenario.equipment);
+    let shortest = Arc::make_mut(&mut scenario.equipment);
     shortest.aircraft[0].airframe.endurance_min += 0.1;
-    let store = Store::new(1 << 24);
-    let bands = Evaluator { store: &store, watch: &NoWatch }.bands(&scenario, &nadir).unwrap().unwrap();
+    let drawn = outcome(&scenario, 10, Depth::Spread);
+    let bands = drawn.bands().unwrap();
+    let told = format!("in {} of 1000 draws", bands.out_of_reach);
+    assert!(drawn.cautions.iter().any(|caution| caution.text.contains(&told)), "{:?}", drawn.cautions);
     assert!(bands.out_of_reach > 10 && bands.out_of_reach < 900, "{}", bands.out_of_reach);
-    let planned_s = nadir.cost.as_ref().unwrap().time.time_on_site_s();
+    let planned_s = nadir.timing.as_ref().unwrap().time.time_on_site_s();
     assert!(bands.time_on_site_s.p10 <= planned_s && planned_s <= bands.time_on_site_s.p90);
 }

@@ -190,7 +190,7 @@ fn an_orbit_into_a_neighbour_is_refused() {
     site.structures = vec![tower((-10.0, -10.0), (10.0, 10.0), 20.0), silo];
     let orbit = pass(11, orbit(1, &[40.0], 10.0), LOOK_IN, Distance::StandOff { m: 20.0 });
     let outcome = evaluated(site, vec![orbit]);
-    assert_eq!(outcome.cost, None);
+    assert_eq!(outcome.timing, None);
     assert!(outcome.reasons[0].contains("\"Silo\""), "{:?}", outcome.reasons);
 }
 
@@ -630,7 +630,7 @@ fn templates_that_need_the_site() {
         assert_eq!(scenario.faults(), Vec::new(), "{}", template.name());
         let outcome = outcome(&scenario, 50, Depth::Quick);
         assert!(
-            outcome.cost.is_some_and(|c| c.image_count > 0),
+            outcome.load.is_some_and(|load| load.image_count > 0),
             "{}: {:?}",
             template.name(),
             outcome.reasons

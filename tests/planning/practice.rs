@@ -82,7 +82,7 @@ fn flight_times_follow_common_practice() {
 #[test]
 fn image_counts_follow_common_practice() {
     let images =
-        |template| f64::from(outcome(template, &camera_g()).cost.as_ref().expect("it is there").image_count);
+        |template| f64::from(outcome(template, &camera_g()).load.as_ref().expect("it is there").image_count);
     let crossed = images(Template::CrossedStrips);
     assert_ratio("five-direction : crossed", images(Template::FiveDirectionOblique) / crossed, 1.41);
     assert_ratio("crossed : nadir", crossed / images(Template::NadirBlock), 2.0);
@@ -101,8 +101,8 @@ fn four_times_the_pixels_follow_common_practice() {
         assert!((gsd_m(&few) / gsd_m(&many) - 1.0).abs() < 1e-6, "the two fly at the same GSD");
         assert_ratio(
             template.name(),
-            f64::from(few.cost.as_ref().expect("it is there").image_count)
-                / f64::from(many.cost.as_ref().expect("it is there").image_count),
+            f64::from(few.load.as_ref().expect("it is there").image_count)
+                / f64::from(many.load.as_ref().expect("it is there").image_count),
             0.25,
         );
     }

@@ -7,8 +7,8 @@ use obliquity_planning::*;
 const SQUARE: [(f64, f64); 4] = [(0.0, 0.0), (474.0, 0.0), (474.0, 474.0), (0.0, 474.0)];
 
 fn planned(outcome: &Outcome) -> u32 {
-    outcome.cost.as_ref().expect("it is there").image_count
-        + outcome.cost.as_ref().expect("it is there").skipped_exposures
+    outcome.load.as_ref().expect("it is there").image_count
+        + outcome.load.as_ref().expect("it is there").skipped_exposures
 }
 
 /// Cross-check: an independent script's counts on a site of about 22 ha with structures up to 38 m, flown at 73 m with a
@@ -131,7 +131,7 @@ fn depth_inside(ring: &[DVec2], p: DVec2) -> f64 {
 fn exposures_that_show_nothing_are_skipped() {
     let scenario = scenario(level_site(&SQUARE), 73.0);
     let outcome = outcome(&scenario, 40, Depth::Quick);
-    assert!(outcome.cost.as_ref().expect("it is there").skipped_exposures > 0);
+    assert!(outcome.load.as_ref().expect("it is there").skipped_exposures > 0);
     let layout = &outcome.passes[0].laid().expect("it is there").layout;
     // Tilted 45° and 45° off the track, the images lead by H sin 45° along each axis.
     assert!(
@@ -192,15 +192,15 @@ fn four_times_the_pixels_need_a_quarter_of_the_images() {
             pass.distance = Distance::Gsd { cm: 1.5, above: Above::MeanGround };
         }
     }
-    let small = outcome(&scenario, 10, Depth::Quick).cost.as_ref().expect("it is there").image_count;
+    let small = outcome(&scenario, 10, Depth::Quick).load.as_ref().expect("it is there").image_count;
     scenario.strategies[0].aircraft = Id(2);
     let large = outcome(&scenario, 10, Depth::Quick);
     assert!(!large.passes[0].laid().expect("it is there").layout.capped);
-    let ratio = f64::from(small) / f64::from(large.cost.as_ref().expect("it is there").image_count);
+    let ratio = f64::from(small) / f64::from(large.load.as_ref().expect("it is there").image_count);
     assert!(
         (3.4..=4.4).contains(&ratio),
         "{small} : {}",
-        large.cost.as_ref().expect("it is there").image_count
+        large.load.as_ref().expect("it is there").image_count
     );
 }
 

@@ -284,7 +284,7 @@ fn clusters_are_told_apart_by_the_store() {
     let flown = |scenario: &Scenario, store: &Store| {
         let evaluator = Evaluator { store, watch: &NoWatch };
         let outcome = evaluator.evaluate(scenario, Id(50), Depth::Quick).expect("evaluated");
-        outcome.cost.expect("it can be flown").image_count
+        outcome.load.expect("it can be flown").image_count
     };
     let first = flown(&scenario, &store);
     if let Pattern::Facade(Facade { others, .. }) = &mut scenario.strategies[0].passes[1].pattern {

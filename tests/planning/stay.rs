@@ -28,10 +28,10 @@ fn outcomes() -> Vec<Outcome> {
 fn the_stay_is_the_time_on_site() {
     let outcomes = outcomes();
     for outcome in &outcomes {
-        let stay = outcome.cost.as_ref().unwrap().stay();
+        let stay = outcome.timing.as_ref().unwrap().stay();
         assert_abs_diff_eq!(
             stay.end_s(),
-            outcome.cost.as_ref().unwrap().time.time_on_site_s(),
+            outcome.timing.as_ref().unwrap().time.time_on_site_s(),
             epsilon = 1e-6
         );
         assert_eq!(stay.spans[0].from_s, 0.0);
@@ -45,12 +45,12 @@ fn the_stay_is_the_time_on_site() {
             stay.spans.iter().filter(|span| wanted(&span.doing)).map(|span| span.to_s - span.from_s).sum()
         };
         let swaps_s = of(|doing| matches!(doing, Doing::Swap { .. }));
-        assert_abs_diff_eq!(swaps_s, outcome.cost.as_ref().unwrap().time.swaps_s, epsilon = 1e-6);
+        assert_abs_diff_eq!(swaps_s, outcome.timing.as_ref().unwrap().time.swaps_s, epsilon = 1e-6);
         let waits_s = of(|doing| matches!(doing, Doing::Wait { .. }));
-        assert_abs_diff_eq!(waits_s, outcome.cost.as_ref().unwrap().time.waits_s, epsilon = 1e-6);
+        assert_abs_diff_eq!(waits_s, outcome.timing.as_ref().unwrap().time.waits_s, epsilon = 1e-6);
     }
     assert!(
-        outcomes.iter().any(|outcome| outcome.cost.as_ref().unwrap().time.waits_s > 0.0),
+        outcomes.iter().any(|outcome| outcome.timing.as_ref().unwrap().time.waits_s > 0.0),
         "someone waits"
     );
 }
@@ -60,7 +60,7 @@ fn the_stay_is_the_time_on_site() {
 #[test]
 fn every_exposure_finds_the_aircraft_at_its_station() {
     for outcome in outcomes() {
-        let stay = outcome.cost.as_ref().unwrap().stay();
+        let stay = outcome.timing.as_ref().unwrap().stay();
         let mut met = 0;
         for flown in &outcome.flight().unwrap().legs {
             let Some(pass) = outcome.passes.iter().position(|p| Some(p.pass) == flown.pass) else {
@@ -69,14 +69,14 @@ fn every_exposure_finds_the_aircraft_at_its_station() {
             for stop in &flown.leg.stops {
                 let flying_s = outcome.flight().unwrap().station_time_s[pass][stop.station as usize];
                 let site_s = stay.site_s(flown.sortie, flying_s).unwrap();
-                let moment = outcome.cost.as_ref().unwrap().moment(&stay, site_s).unwrap();
+                let moment = outcome.timing.as_ref().unwrap().moment(&stay, site_s).unwrap();
                 let station_m =
                     outcome.passes[pass].laid().unwrap().stations.poses[stop.station as usize].position_m;
                 assert!(moment.at_m.distance(station_m) < 1e-5, "{}: {moment:?} {station_m}", outcome.name);
                 met += 1;
             }
         }
-        assert_eq!(met, outcome.cost.as_ref().unwrap().image_count);
+        assert_eq!(met, outcome.load.as_ref().unwrap().image_count);
     }
 }
 
@@ -86,10 +86,10 @@ fn every_exposure_finds_the_aircraft_at_its_station() {
 fn the_aircraft_moves_as_fast_as_is_said() {
     const STEP_S: f64 = 0.1;
     for outcome in outcomes() {
-        let stay = outcome.cost.as_ref().unwrap().stay();
+        let stay = outcome.timing.as_ref().unwrap().stay();
         let fastest = outcome.flight().unwrap().legs.iter().map(|flown| flown.peak_mps).fold(0.0, f64::max);
         let steps = (stay.end_s() / STEP_S) as u32;
-        let at = |k: u32| outcome.cost.as_ref().unwrap().moment(&stay, f64::from(k) * STEP_S).unwrap();
+        let at = |k: u32| outcome.timing.as_ref().unwrap().moment(&stay, f64::from(k) * STEP_S).unwrap();
         for k in (0..steps).step_by(7) {
             let (a, b) = (at(k), at(k + 1));
             let moved_m = a.at_m.distance(b.at_m);
@@ -105,16 +105,16 @@ fn the_aircraft_moves_as_fast_as_is_said() {
 #[test]
 fn the_charge_runs_from_full_to_what_is_left() {
     for outcome in outcomes() {
-        let stay = outcome.cost.as_ref().unwrap().stay();
+        let stay = outcome.timing.as_ref().unwrap().stay();
         for (number, sortie) in (0..).zip(&outcome.flight().unwrap().sorties) {
-            let line = outcome.cost.as_ref().unwrap().charge_along(&stay, number);
+            let line = outcome.timing.as_ref().unwrap().charge_along(&stay, number);
             let left = sortie.left_ratio(outcome.flight().unwrap().capacity_j);
             assert_eq!(line[0].1, 1.0);
             assert_abs_diff_eq!(line.last().unwrap().1, left, epsilon = 1e-9);
             assert!(line.windows(2).all(|pair| pair[1].1 <= pair[0].1 && pair[1].0 >= pair[0].0));
             let span = stay.span_at(line[0].0).unwrap();
             assert_abs_diff_eq!(line.last().unwrap().0, span.to_s, epsilon = 1e-6);
-            let just_before = outcome.cost.as_ref().unwrap().moment(&stay, span.to_s - 1e-6).unwrap();
+            let just_before = outcome.timing.as_ref().unwrap().moment(&stay, span.to_s - 1e-6).unwrap();
             assert_abs_diff_eq!(just_before.left_ratio.unwrap(), left, epsilon = 1e-6);
             assert_eq!(just_before.battery, Some(sortie.battery));
         }
@@ -126,10 +126,10 @@ fn the_charge_runs_from_full_to_what_is_left() {
 fn every_later_sortie_resumes_on_its_route() {
     for outcome in outcomes() {
         let (stay, resumes) =
-            (outcome.cost.as_ref().unwrap().stay(), outcome.cost.as_ref().unwrap().resumes());
+            (outcome.timing.as_ref().unwrap().stay(), outcome.timing.as_ref().unwrap().resumes());
         assert_eq!(resumes.len(), outcome.flight().unwrap().sorties.len() - 1);
         for resume in resumes {
-            let moment = outcome.cost.as_ref().unwrap().moment(&stay, resume.site_s + 1e-6).unwrap();
+            let moment = outcome.timing.as_ref().unwrap().moment(&stay, resume.site_s + 1e-6).unwrap();
             assert!(moment.at_m.distance(resume.at_m) < 1e-3, "{resume:?} {moment:?}");
         }
     }
@@ -140,13 +140,13 @@ fn every_later_sortie_resumes_on_its_route() {
 #[test]
 fn the_time_budget_adds_up_to_the_second() {
     for outcome in outcomes() {
-        let budget = outcome.cost.as_ref().unwrap().time_budget();
+        let budget = outcome.timing.as_ref().unwrap().time_budget();
         let sum = |wanted: fn(TimePart) -> bool| -> u64 {
             budget.parts_s.iter().filter(|(part, _)| wanted(*part)).map(|(_, seconds)| seconds).sum()
         };
         assert_eq!(sum(|_| true), budget.total_s);
         assert_eq!(sum(TimePart::is_flown), budget.flight_s);
-        assert_eq!(budget.total_s, outcome.cost.as_ref().unwrap().time.time_on_site_s().round() as u64);
+        assert_eq!(budget.total_s, outcome.timing.as_ref().unwrap().time.time_on_site_s().round() as u64);
         let strips_s = budget.of(TimePart::Strips) as f64;
         assert!((strips_s - outcome.flight().unwrap().terms.strips_s).abs() < 1.0);
     }
@@ -160,7 +160,7 @@ fn energy_is_in_watt_hours_where_the_capacity_is_known() {
     let shares = outcome_of(&scenario);
     assert_eq!(shares.flight().unwrap().energy_wh(), None);
     let minutes = shares.flight().unwrap().energy_sets() * 28.0;
-    assert_abs_diff_eq!(minutes * 60.0, shares.cost.as_ref().unwrap().time.flight_s, epsilon = 1e-6); // one power at every speed
+    assert_abs_diff_eq!(minutes * 60.0, shares.timing.as_ref().unwrap().time.flight_s, epsilon = 1e-6); // one power at every speed
     let aircraft = &mut std::sync::Arc::make_mut(&mut scenario.equipment).aircraft[0];
     aircraft.airframe.energy = Some(Energy {
         battery_wh: 80.0,
@@ -176,5 +176,5 @@ fn energy_is_in_watt_hours_where_the_capacity_is_known() {
     let known = outcome_of(&scenario);
     let wh = known.flight().unwrap().energy_wh().unwrap();
     assert_abs_diff_eq!(wh, known.flight().unwrap().energy_sets() * 80.0, epsilon = 1e-9);
-    assert_eq!((measure(MeasureId::Energy).read)(&known), Some(wh));
+    assert_eq!(measure(MeasureId::Energy).read(&known), Some(wh));
 }

@@ -34,7 +34,7 @@ fn turn(scenario: &Scenario, strategy: u32) -> TurnedStrips {
 }
 
 fn flying_s(scenario: &Scenario, strategy: u32) -> f64 {
-    let time = outcome(scenario, strategy, Depth::Quick).cost.as_ref().unwrap().time;
+    let time = outcome(scenario, strategy, Depth::Quick).timing.as_ref().unwrap().time;
     time.flight_s + time.swaps_s + time.waits_s
 }
 
@@ -64,7 +64,7 @@ fn the_time_told_is_the_time_flown() {
     assert_eq!(turned.turned_s, flying_s(&followed, NADIR));
     assert_eq!(
         turned.turned_images,
-        outcome(&followed, NADIR, Depth::Quick).cost.as_ref().unwrap().image_count
+        outcome(&followed, NADIR, Depth::Quick).load.as_ref().unwrap().image_count
     );
     for step in (-11..=11).filter(|step| *step != 0) {
         let by_hand = field(5.0, 40.0, 25.0 + 15.0 * f64::from(step));

@@ -152,9 +152,9 @@ impl App {
         let scenario = Arc::clone(self.document.scenario());
         for strategy in &scenario.strategies {
             let id = strategy.id;
-            if let Ok(bands) = self.engine.bands(&scenario, id, &NoWatch) {
+            if let Ok(outcome) = self.engine.evaluate(&scenario, id, Depth::Spread, &NoWatch) {
                 let scenario = Arc::clone(&scenario);
-                self.figures.take(Report::Bands { scenario, strategy: id, bands });
+                self.figures.take(Report::Done { scenario, outcome: Box::new(outcome) });
             }
             let worked_out = self.engine.evaluate(&scenario, id, Depth::Views, &NoWatch);
             let scenario = Arc::clone(&scenario);

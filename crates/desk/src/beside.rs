@@ -1,7 +1,7 @@
 //! What stands beside the board: plan and view angles of the strategy in focus, kept up with document and figures.
 
 use crate::board::Board;
-use crate::figures::{Figures, Known};
+use crate::figures::Figures;
 use crate::plan::{self, Plan, PlanAsk, PlanSite, PlanState, Shown};
 use crate::rose::Roses;
 use crate::space::Space;
@@ -103,11 +103,9 @@ impl Beside {
         let outcome = known.and_then(|known| known.quick.ok());
         self.plan =
             outcome.map(|outcome| Plan { name: name.clone(), ..Plan::new(scenario, &site, outcome, units) });
-        let bands = known.and_then(Known::fresh_bands);
-        self.card = outcome.map(|outcome| Card {
-            strategy: name.clone(),
-            ..Card::with_bands(scenario, outcome, bands, units)
-        });
+        let surest = known.and_then(|known| known.surest().ok());
+        self.card =
+            surest.map(|outcome| Card { strategy: name.clone(), ..Card::new(scenario, outcome, units) });
         self.roses = Roses::new(known);
         self.made_for = Some((Arc::clone(scenario), id));
     }

@@ -4,7 +4,7 @@ mod report;
 
 pub use report::table;
 
-use crate::app::{App, SCREENS, Screen};
+use crate::app::{App, SCREENS, Screen, ScreenRow};
 use crate::board::Fold;
 use crate::document::Document;
 use crate::engine::Engine;
@@ -15,10 +15,10 @@ use crate::{files, window};
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Parser, Subcommand, ValueEnum};
 use obliquity_exchange::{
-    Card, ExportError, ExportTo, Output, OutputKind, Replace, Units, ViewRows, check_export,
-    comparison_json_with, export_strategy,
+    Card, ExportError, ExportTo, Output, OutputKind, Replace, Units, ViewRows, check_export, comparison_csv,
+    comparison_json, export_strategy,
 };
-use obliquity_planning::{Bands, Depth, NoWatch, Outcome, Scenario, Strategy};
+use obliquity_planning::{Depth, NoWatch, Outcome, Scenario, Strategy};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -42,6 +42,9 @@ enum Task {
         /// As JSON instead of a table; metric whatever the units.
         #[arg(long)]
         json: bool,
+        /// As CSV instead of a table: one row a strategy, one column a figure.
+        #[arg(long, conflicts_with = "json")]
+        csv: bool,
         /// Which system of units the table is in.
         #[arg(long, value_enum, default_value_t = UnitsName::Metric)]
         units: UnitsName,
@@ -74,7 +77,7 @@ enum Task {
         #[arg(long)]
         replace: bool,
     },
-    /// Draw a screen into a PNG file, without a display.
+    /// Draw a screen into a PNG file, or its diagrams into an SVG file, without a display.
     Picture {
         /// Scenario file, or a site's boundary as GeoJSON, KML or KMZ.
         file: PathBuf,
@@ -115,7 +118,7 @@ enum Task {
         /// Fold the settings of the board away.
         #[arg(long)]
         folded: bool,
-        /// PNG file to write.
+        /// File to write: .png, or .svg for the diagrams of a screen alone.
         #[arg(long)]
         out: PathBuf,
         /// Replace the picture that is there.
@@ -263,22 +266,22 @@ pub fn run() -> ExitCode {
 impl Task {
     fn run(self) -> Result<(), Trouble> {
         match self {
-            Task::Compare { file, json, units } => {
+            Task::Compare { file, json, csv, units } => {
                 let scenario = read(&file)?;
-                let (outcomes, bands) = outcomes_and_bands(&file, &scenario)?;
+                let outcomes = evaluate(&file, &scenario)?;
                 if json {
-                    say(&format!("{:#}\n", comparison_json_with(&scenario, &outcomes, &bands)))
+                    say(&format!("{:#}\n", comparison_json(&scenario, &outcomes)))
+                } else if csv {
+                    say(&comparison_csv(&outcomes))
                 } else {
-                    say(&report::table(&scenario, &outcomes, &bands, units.into()))
+                    say(&report::table(&scenario, &outcomes, units.into()))
                 }
             }
             Task::Card { file, strategy, units } => {
                 let scenario = read(&file)?;
                 let strategy = find(&file, &scenario, &strategy)?;
-                let engine = Engine::default();
-                let outcome = evaluate_with(&engine, &file, &scenario, strategy)?;
-                let bands = bands_of(&engine, &file, &scenario, strategy)?;
-                say(&Card::with_bands(&scenario, &outcome, bands.as_ref(), units.into()).to_text())
+                let outcome = evaluate_one(&file, &scenario, strategy)?;
+                say(&Card::new(&scenario, &outcome, units.into()).to_text())
             }
             Task::Export { file, strategy, out, views, replace } => {
                 let inputs = [file.as_path()];
@@ -315,7 +318,10 @@ impl Task {
                 let (strategy, caution) = (strategy.as_deref(), caution.as_deref());
                 let wanted = Wanted { view, strategy, fold, layer, beside, pick, look, caution, at };
                 let inputs = [file.as_path()];
-                let (kind, replace) = (OutputKind::PICTURE, replacing(replace));
+                let (kind, replace) = (
+                    if is_svg(&out) { OutputKind::DIAGRAM } else { OutputKind::PICTURE },
+                    replacing(replace),
+                );
                 draw_screen(&file, &wanted, &canvas, &Output { path: &out, kind, replace, inputs: &inputs })
             }
         }
@@ -334,8 +340,8 @@ fn open(file: Option<&Path>) -> Result<(), Trouble> {
     let Err(why) = window::open(document) else { return Ok(()) };
     warn(&format!("no window: {why}; this is the comparison that it would show, and nothing is written"));
     let name = file.unwrap_or(Path::new("the built-in scenario"));
-    let (outcomes, bands) = outcomes_and_bands(name, &scenario)?;
-    say(&report::table(&scenario, &outcomes, &bands, Units::Metric))
+    let outcomes = evaluate(name, &scenario)?;
+    say(&report::table(&scenario, &outcomes, Units::Metric))
 }
 
 fn read(file: &Path) -> Result<Scenario, Trouble> {
@@ -349,41 +355,6 @@ fn read(file: &Path) -> Result<Scenario, Trouble> {
 fn evaluate(file: &Path, scenario: &Scenario) -> Result<Vec<Outcome>, Trouble> {
     let engine = Engine::default();
     scenario.strategies.iter().map(|strategy| evaluate_with(&engine, file, scenario, strategy)).collect()
-}
-
-/// Everything of all strategies, and how sure time and energy are. The two are worked out side by side once the routes,
-/// which both rest on, are in the store.
-fn outcomes_and_bands(
-    file: &Path,
-    scenario: &Scenario,
-) -> Result<(Vec<Outcome>, Vec<Option<Bands>>), Trouble> {
-    let engine = Engine::default();
-    let strategies = &scenario.strategies;
-    for strategy in strategies {
-        let routed = engine.quick(scenario, strategy.id);
-        routed.map_err(|failure| Trouble::Evaluation(format!("{}: {failure}", file.display())))?;
-    }
-    let (outcomes, bands) = std::thread::scope(|scope| {
-        let bands =
-            || strategies.iter().map(|strategy| bands_of(&engine, file, scenario, strategy)).collect();
-        let bands = scope.spawn(bands);
-        let outcome = |strategy| evaluate_with(&engine, file, scenario, strategy);
-        let outcomes: Result<Vec<_>, _> = strategies.iter().map(outcome).collect();
-        let stopped = || Err(Trouble::Evaluation("the bands stopped at a fault of the program".to_owned()));
-        (outcomes, bands.join().unwrap_or_else(|_| stopped()))
-    });
-    Ok((outcomes?, bands?))
-}
-
-/// How sure time and energy are; nothing for a strategy that cannot be flown.
-fn bands_of(
-    engine: &Engine,
-    file: &Path,
-    scenario: &Scenario,
-    strategy: &Strategy,
-) -> Result<Option<Bands>, Trouble> {
-    let bands = engine.bands(scenario, strategy.id, &NoWatch);
-    bands.map_err(|failure| Trouble::Evaluation(format!("{}: {failure}", file.display())))
 }
 
 fn evaluate_one(file: &Path, scenario: &Scenario, strategy: &Strategy) -> Result<Outcome, Trouble> {
@@ -450,6 +421,9 @@ struct Wanted<'a> {
 
 fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Output<'_>) -> Result<(), Trouble> {
     out.check().map_err(|error| Trouble::Input(error.to_string()))?;
+    if is_svg(out.path) && !ScreenRow::of(wanted.view).has_charts() {
+        return Err(no_charts(wanted.view));
+    }
     let scenario = read(file)?;
     evaluate(file, &scenario)?;
     let focus =
@@ -476,9 +450,27 @@ fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Output<'
     if let Some(at_s) = wanted.at {
         app.put_cursor(at_s);
     }
-    let image = picture::draw(canvas, |ui| app.screen(ui));
-    let bytes = picture::png_bytes(&image).map_err(|error| Trouble::Input(error.to_string()))?;
+    let bytes = if is_svg(out.path) {
+        picture::svg_bytes(canvas, &app.charts().unwrap_or_default())
+    } else {
+        picture::png_bytes(&picture::draw(canvas, |ui| app.screen(ui))).map_err(|error| error.to_string())
+    };
+    let bytes = bytes.map_err(Trouble::Input)?;
     out.write(|place| place.write_all(&bytes)).map_err(|error| Trouble::Input(error.to_string()))
+}
+
+fn is_svg(path: &Path) -> bool {
+    path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("svg"))
+}
+
+fn no_charts(view: Screen) -> Trouble {
+    let with = SCREENS.iter().filter(|row| row.has_charts()).map(|row| row.id.name());
+    let with: Vec<&str> = with.collect();
+    Trouble::Input(format!(
+        "a screen with diagrams was required to write SVG, but {} has none; write a .png, or draw {}",
+        view.name(),
+        files::listed(&with)
+    ))
 }
 
 /// Writes to standard output. A reader that has heard enough and closes the pipe is no error.

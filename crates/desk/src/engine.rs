@@ -4,7 +4,7 @@ use crate::long;
 use obliquity_planning::corner_advice::CornerAdvice;
 use obliquity_planning::wind_advice::WindAdvice;
 use obliquity_planning::{
-    Bands, Depth, Evaluator, Held, Hold, Id, NoWatch, Outcome, Scenario, Stopped, Store, Watch,
+    Depth, Evaluator, Held, Hold, Id, NoWatch, Outcome, Scenario, Stopped, Store, Watch,
 };
 use std::sync::Arc;
 
@@ -47,7 +47,7 @@ impl Engine {
         watch: &dyn Watch,
     ) -> Result<Outcome, Failure> {
         if depth > Depth::Quick {
-            long::begins("coverage");
+            long::begins(if depth == Depth::Spread { "bands" } else { "coverage" });
         }
         let evaluator = Evaluator { store: &self.store, watch };
         evaluator.evaluate(scenario, strategy, depth).map_err(failure)
@@ -75,22 +75,6 @@ impl Engine {
         long::begins("what is held equal");
         let evaluator = Evaluator { store: &self.store, watch };
         evaluator.hold_equal(scenario, lead, hold).map_err(failure)
-    }
-
-    /// How sure the time and energy of a strategy are; nothing for one that cannot be flown.
-    ///
-    /// # Errors
-    /// As [`Engine::evaluate`].
-    pub fn bands(
-        &self,
-        scenario: &Scenario,
-        strategy: Id,
-        watch: &dyn Watch,
-    ) -> Result<Option<Bands>, Failure> {
-        long::begins("bands");
-        let evaluator = Evaluator { store: &self.store, watch };
-        let outcome = evaluator.evaluate(scenario, strategy, Depth::Quick).map_err(failure)?;
-        evaluator.bands(scenario, &outcome).map_err(failure)
     }
 
     /// Tries other directions for the strips of a strategy in the wind; takes a few quick evaluations.

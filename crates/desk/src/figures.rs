@@ -1,7 +1,7 @@
 //! The figures of a session: what is known of each strategy, and from which scenario.
 
 use crate::engine::Failure;
-use obliquity_planning::{Bands, Id, Outcome, Scenario, Strategy, SurfaceClass};
+use obliquity_planning::{Bands, Depth, Id, Outcome, Scenario, Strategy, SurfaceClass};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -31,37 +31,38 @@ pub struct Known<'a> {
     pub freshness: Freshness,
     /// Why the last attempt gave no coverage.
     pub failure: Option<&'a str>,
-    /// How sure time and energy are, if that is known.
-    pub bands: Option<&'a Bands>,
-    /// Whether `bands` belong to the scenario as it stands.
-    pub bands_freshness: Freshness,
+    /// The last outcome that says how sure time and energy are, if there is one.
+    pub spread: Option<&'a Outcome>,
+    /// Whether `spread` belongs to the scenario as it stands.
+    pub spread_freshness: Freshness,
 }
 
 impl<'a> Known<'a> {
-    /// How sure time and energy are, if that is known of the scenario as it stands.
-    pub fn fresh_bands(self) -> Option<&'a Bands> {
-        self.bands.filter(|_| self.bands_freshness == Freshness::Fresh)
+    /// How sure time and energy are, if that is known.
+    pub fn bands(self) -> Option<&'a Bands> {
+        self.spread?.bands()
+    }
+
+    /// The outcome without coverage that knows most of the scenario as it stands: how sure time and energy are too, where
+    /// that has come.
+    ///
+    /// # Errors
+    /// Why there is none.
+    pub fn surest(self) -> Result<&'a Outcome, &'a str> {
+        let fresh = self.spread.filter(|_| self.spread_freshness == Freshness::Fresh);
+        fresh.map_or(self.quick, Ok)
     }
 }
 
 /// What was worked out beyond the route.
 #[derive(Debug)]
 pub enum Report {
-    /// A strategy is worked out.
+    /// A strategy is worked out, to the depth that its outcome names.
     Done {
         /// What it was worked out from.
         scenario: Arc<Scenario>,
         /// The figures.
         outcome: Box<Outcome>,
-    },
-    /// How sure the time and energy of a strategy are.
-    Bands {
-        /// What it was worked out from.
-        scenario: Arc<Scenario>,
-        /// The strategy.
-        strategy: Id,
-        /// Nothing for one that cannot be flown.
-        bands: Option<Bands>,
     },
     /// A strategy could not be worked out.
     Failed {
@@ -97,7 +98,7 @@ pub struct Figures {
     quick: BTreeMap<Id, Entry<Result<Outcome, String>>>,
     views: BTreeMap<Id, Entry<Outcome>>,
     failures: BTreeMap<Id, Entry<String>>,
-    bands: BTreeMap<Id, Entry<Option<Bands>>>,
+    spread: BTreeMap<Id, Entry<Outcome>>,
 }
 
 /// Works out a strategy without coverage, fast enough for a frame.
@@ -136,12 +137,12 @@ impl Figures {
     /// Keeps what was worked out beyond the route.
     pub fn take(&mut self, report: Report) {
         match report {
+            Report::Done { scenario, outcome } if outcome.depth < Depth::Views => {
+                self.spread.insert(outcome.strategy, Entry { from: scenario, value: *outcome });
+            }
             Report::Done { scenario, outcome } => {
                 self.failures.remove(&outcome.strategy);
                 self.views.insert(outcome.strategy, Entry { from: scenario, value: *outcome });
-            }
-            Report::Bands { scenario, strategy, bands } => {
-                self.bands.insert(strategy, Entry { from: scenario, value: bands });
             }
             Report::Failed { scenario, strategy, message } => {
                 self.views.remove(&strategy);
@@ -150,20 +151,20 @@ impl Figures {
         }
     }
 
-    /// The strategies whose coverage is to be worked out.
-    pub fn wanted(&self, scenario: &Scenario) -> Vec<Id> {
-        let ids = scenario.strategies.iter().map(|strategy| strategy.id);
-        ids.filter(|&id| self.known(scenario, id).is_none_or(|known| known.freshness != Freshness::Fresh))
-            .collect()
-    }
-
-    /// The strategies whose bands are to be worked out.
-    pub fn wanted_bands(&self, scenario: &Scenario) -> Vec<Id> {
-        let ids = scenario.strategies.iter().map(|strategy| strategy.id);
-        ids.filter(|&id| {
-            self.known(scenario, id).is_none_or(|known| known.bands_freshness != Freshness::Fresh)
-        })
-        .collect()
+    /// What is to be worked out beyond the route, and in which order: how sure time and energy are of all strategies, which takes a tenth
+    /// of what follows, then their coverage.
+    pub fn wanted(&self, scenario: &Scenario) -> Vec<(Id, Depth)> {
+        let lacks = |id: Id, depth: Depth| {
+            self.known(scenario, id).is_none_or(|known| {
+                let freshness = if depth == Depth::Views { known.freshness } else { known.spread_freshness };
+                freshness != Freshness::Fresh
+            })
+        };
+        let of = |depth: Depth| {
+            let ids = scenario.strategies.iter().map(|strategy| strategy.id);
+            ids.filter(move |&id| lacks(id, depth)).map(move |id| (id, depth))
+        };
+        of(Depth::Spread).chain(of(Depth::Views)).collect()
     }
 
     /// What is known of a strategy; nothing of one that [`Figures::follow`] has not met.
@@ -183,8 +184,8 @@ impl Figures {
                 views: Some(refused),
                 freshness: Freshness::Fresh,
                 failure: None,
-                bands: None,
-                bands_freshness: Freshness::Fresh,
+                spread: Some(refused),
+                spread_freshness: Freshness::Fresh,
             });
         }
         Some(Known {
@@ -194,8 +195,8 @@ impl Figures {
             views: self.views.get(&id).map(|entry| &entry.value),
             freshness: self.freshness(scenario, id),
             failure: self.failures.get(&id).map(|entry| entry.value.as_str()),
-            bands: self.bands.get(&id).and_then(|entry| entry.value.as_ref()),
-            bands_freshness: self.bands_freshness(scenario, id),
+            spread: self.spread.get(&id).map(|entry| &entry.value),
+            spread_freshness: freshness_of(self.spread.get(&id).map(|entry| &entry.from), scenario, id),
         })
     }
 
@@ -207,10 +208,6 @@ impl Figures {
         let views = known.find_map(|entry| entry.value.views.as_ref());
         let lacks = |class: &SurfaceClass| views.is_some_and(|views| views.classes[*class].is_none());
         SurfaceClass::ALL.into_iter().filter(lacks).collect()
-    }
-
-    fn bands_freshness(&self, scenario: &Scenario, id: Id) -> Freshness {
-        freshness_of(self.bands.get(&id).map(|entry| &entry.from), scenario, id)
     }
 
     fn freshness(&self, scenario: &Scenario, id: Id) -> Freshness {

@@ -38,6 +38,21 @@ pub fn percent(share: f64, against: Option<f64>) -> String {
     wording::against(Unit::Share, share, against)
 }
 
+/// A figure with its unit, beside what it is held against where there is something.
+pub fn figure(units: Units, unit: Unit, value: f64, against: Option<f64>) -> String {
+    match unit {
+        Unit::Seconds | Unit::GsdMetres | Unit::Share | Unit::Count => {
+            Form::of_in(unit, units.gsd_unit()).against(value, against)
+        }
+        _ => units.text(unit, value),
+    }
+}
+
+/// How much a length is more (+) or less (−), in the units asked for; nothing where it would be shown as 0.
+pub fn difference_of_lengths(units: Units, delta_m: f64) -> Option<String> {
+    signed(delta_m, &units.length(delta_m.abs()))
+}
+
 /// The same as a form writes it.
 pub fn difference_as(form: Form, delta: f64) -> Option<String> {
     signed(delta, &form.alone(delta.abs()))

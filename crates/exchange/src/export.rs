@@ -112,7 +112,7 @@ pub fn export_strategy(
     rows: ViewRows,
     watch: &dyn Watch,
 ) -> Result<Exported, ExportError> {
-    let Some(cost) = &outcome.cost else {
+    let Some(timing) = &outcome.timing else {
         return Err(ExportError::CannotBeFlown(outcome.reasons.join("; ")));
     };
     let (Some(site), Some(figures)) = (&outcome.site, &outcome.views) else {
@@ -122,7 +122,7 @@ pub fn export_strategy(
     let camera = tables::camera_json(scenario, outcome).ok_or(ExportError::NotInScenario)?;
     let mut out = OutputSet::begin(to.folder, &FILES, to.replace, to.inputs)?;
     let mut notes = Vec::new();
-    out.write("stations.csv", |file| tables::stations(file, outcome, &cost.flight))?;
+    out.write("stations.csv", |file| tables::stations(file, outcome, &timing.flight))?;
     out.write("samples.csv", |file| tables::samples(file, &sampled))?;
     out.write("camera.json", |file| writeln!(file, "{camera:#}"))?;
     out.write("scene.obj", |file| tables::scene(file, site))?;
@@ -130,7 +130,7 @@ pub fn export_strategy(
     out.write("frame.json", |file| writeln!(file, "{frame:#}"))?;
     match scenario.site.origin {
         Some(origin) => {
-            let route = route::Route::new(scenario, &outcome.name, &cost.flight, origin);
+            let route = route::Route::new(scenario, &outcome.name, &timing.flight, origin);
             out.write("route.geojson", |file| writeln!(file, "{:#}", route.geojson()))?;
             out.write("route.kml", |file| file.write_all(route.kml().as_bytes()))?;
         }

@@ -5,6 +5,7 @@
 
 mod boundary;
 mod card;
+pub mod chart;
 mod entry;
 mod error;
 mod export;
@@ -15,6 +16,7 @@ mod own;
 mod raster;
 mod report;
 mod scenario;
+mod table;
 mod units;
 
 pub use boundary::{BoundaryChoice, first_take_off, parse_boundaries, read_boundaries, site_from_boundary};
@@ -31,9 +33,10 @@ pub use own::{
     read_preferences, save_library, save_preferences, write_preferences,
 };
 pub use raster::{RasterFrame, TerrainImport, parse_terrain, read_terrain, utm_zone};
-pub use report::{comparison_json, comparison_json_with};
+pub use report::{comparison_csv, comparison_json};
 pub use scenario::{
     FORMAT, parse_equipment, parse_library, parse_scenario, read_scenario, save_scenario, write_library,
     write_scenario,
 };
+pub use table::{parse_table, read_table};
 pub use units::compass_name;

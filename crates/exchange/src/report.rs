@@ -1,9 +1,13 @@
 //! The comparison as JSON: the keys of `obliquity compare --json`.
 
+mod csv;
+
+pub use csv::comparison_csv;
+
 use crate::units::compass_name;
 use obliquity_planning::{
-    Band, Bands, ByClass, Cause, Caution, CautionSource, ClassFigures, Cost, GsdUnit, Id, LoadFigures,
-    Outcome, PassOutcome, RoutePoint, Scenario, Stretch, SurfaceClass, ViewFigures,
+    Band, ByClass, Cause, Caution, CautionSource, ClassFigures, GsdUnit, Id, KnownOf, MEASURES, Measure,
+    Outcome, PassOutcome, RoutePoint, Scenario, Stretch, SurfaceClass, Timing, Unit, ViewFigures,
 };
 use serde_json::{Map, Value, json};
 
@@ -16,75 +20,150 @@ use serde_json::{Map, Value, json};
 /// # Units
 /// - centimetres for GSD, seconds, metres, metres per second, gigabytes; shares from 0 to 1
 pub fn comparison_json(scenario: &Scenario, outcomes: &[Outcome]) -> Value {
-    comparison_json_with(scenario, outcomes, &[])
-}
-
-/// As [`comparison_json`], with how sure time and energy are; one entry for each outcome, or none at all.
-pub fn comparison_json_with(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<Bands>]) -> Value {
-    let known = bands.iter().map(Option::as_ref).chain(std::iter::repeat(None));
     let wind = scenario.conditions.wind;
     json!({
         "scenario": scenario.name,
         "wind": { "speed_mps": wind.speed_mps, "from_deg": wind.from_deg },
         "requirement": serde_json::to_value(&scenario.requirement).unwrap_or(Value::Null),
-        "strategies": outcomes
-            .iter()
-            .zip(known)
-            .map(|(outcome, bands)| strategy_json(scenario, outcome, bands))
-            .collect::<Vec<_>>(),
+        "strategies": outcomes.iter().map(strategy_json).collect::<Vec<_>>(),
     })
 }
 
-fn strategy_json(scenario: &Scenario, outcome: &Outcome, bands: Option<&Bands>) -> Value {
+fn strategy_json(outcome: &Outcome) -> Value {
     let mut keys = Map::new();
     let mut put = |key: &str, value: Value| drop(keys.insert(key.to_owned(), value));
     put("name", json!(outcome.name));
     put("aircraft", json!(outcome.aircraft));
     put("feasible", json!(outcome.feasible()));
     put("reasons", json!(outcome.reasons));
-    let cost = outcome.cost.as_ref();
-    put("flight_time_s", json!(cost.map(|cost| cost.time.flight_s)));
-    put("time_on_site_s", json!(cost.map(|cost| cost.time.time_on_site_s())));
-    put("sorties", json!(cost.map(|cost| cost.flight.sorties.len())));
-    put("wind_from_deg", json!(cost.and_then(|cost| cost.flight.wind.from_deg)));
-    put("time_budget_s", json!(cost.map(budget_json)));
-    put("energy_sets", json!(cost.map(|cost| cost.flight.energy_sets())));
-    if let Some(wh) = cost.and_then(|cost| cost.flight.energy_wh()) {
-        put("energy_wh", json!(wh));
-    }
-    if let Some((bands, cost)) = bands.zip(cost) {
-        put("time_on_site_band_s", band_json(bands.time_on_site_s));
-        put("flight_time_band_s", band_json(bands.flight_s));
-        put("sorties_band", band_json(bands.sorties));
-        put("energy_band_sets", band_json(bands.energy_sets(cost.flight.capacity_j)));
-        if cost.flight.energy_wh().is_some() {
-            put("energy_band_wh", band_json(bands.energy_wh()));
-        }
+    let timing = outcome.timing.as_ref();
+    put("wind_from_deg", json!(timing.and_then(|timing| timing.flight.wind.from_deg)));
+    put("time_budget_s", json!(timing.map(budget_json)));
+    if let Some(bands) = outcome.bands() {
         put("draws_out_of_reach", json!(bands.out_of_reach));
         put("spread_causes", bands.causes.iter().map(cause_json).collect());
     }
-    put("route_length_m", json!(cost.map(|cost| cost.flight.route_length_m)));
-    put("image_count", json!(cost.map(|cost| cost.image_count)));
-    put("skipped_exposures", json!(cost.map(|cost| cost.skipped_exposures)));
-    put("storage_gb", json!(cost.map(|cost| cost.storage_gb)));
-    put("passes", outcome.passes.iter().map(|pass| pass_json(pass, cost)).collect());
+    put("passes", outcome.passes.iter().map(|pass| pass_json(pass, timing)).collect());
     if let Some(views) = &outcome.views {
-        put("gsd_cm", by_class(views, gsd_json));
-        put("coverage", by_class(views, |class| json!(class.covered_ratio)));
+        // A class that the site has none of has no percentiles either.
+        put("gsd_cm", by_class(views, |_| json!({})));
         put("views_median", by_class(views, |class| json!(class.views_median)));
-    } else if cost.is_none() {
-        for key in ["gsd_cm", "coverage", "views_median"] {
-            put(key, Value::Null);
-        }
+    } else if timing.is_none() {
+        put("views_median", Value::Null);
     }
-    put("load", json!(cost.map(|cost| load_json(&cost.load))));
-    let cautions = outcome.cautions_with(bands, &scenario.conditions);
-    put("cautions", cautions.iter().map(|caution| caution_json(caution, outcome)).collect());
+    if let Some(load) = &outcome.load {
+        put("load", json!({ "fitted": load.fitted }));
+    }
+    put("cautions", outcome.cautions.iter().map(|caution| caution_json(caution, outcome)).collect());
     if !outcome.is_pending() {
         put("meets", json!(outcome.meets()));
     }
     put("shortfalls", json!(outcome.shortfalls(GsdUnit::Centimetres)));
-    Value::Object(keys)
+    for measure in MEASURES {
+        put_measure(&mut keys, measure, outcome);
+    }
+    in_order(keys)
+}
+
+/// A figure with what stands beside it and how sure it is, each where its key leads.
+fn put_measure(keys: &mut Map<String, Value>, measure: &Measure, outcome: &Outcome) {
+    let of_all = measure.known_of == KnownOf::All;
+    let known = outcome.depth >= measure.depth;
+    if !outcome.feasible() {
+        if of_all {
+            let first = |key: &'static str| key.split('.').next().unwrap_or(key).to_owned();
+            let all = measure.beside.iter().map(|beside| beside.key).chain([measure.key]);
+            all.for_each(|key| drop(keys.insert(first(key), Value::Null)));
+        }
+        return;
+    }
+    let value = measure.read(outcome);
+    if known && (of_all || value.is_some()) {
+        place(keys, measure.key, number(measure.unit, value));
+        for beside in measure.beside {
+            place(keys, beside.key, number(beside.unit, beside.read(outcome)));
+        }
+    }
+    if let Some(band) = measure.band_of(outcome) {
+        place(keys, &measure.band_key(), band_json(band));
+    }
+}
+
+/// Puts a value where its key leads; nothing under a null: that is of a class that the site has none of.
+fn place(keys: &mut Map<String, Value>, key: &str, value: Value) {
+    let Some((first, rest)) = key.split_once('.') else {
+        keys.insert(key.to_owned(), value);
+        return;
+    };
+    if let Value::Object(inner) = keys.entry(first).or_insert_with(|| json!({})) {
+        place(inner, rest, value);
+    }
+}
+
+/// A figure in the unit that its key names: GSD in centimetres, counts without decimals.
+fn number(unit: Unit, value: Option<f64>) -> Value {
+    let Some(value) = value else { return Value::Null };
+    match unit {
+        Unit::GsdMetres => json!(value * 100.0),
+        Unit::Count => json!(value as u64),
+        _ => json!(value),
+    }
+}
+
+/// The order that keys stand in, whatever they are put in by; others follow as they come.
+const ORDER: &[&str] = &[
+    "name",
+    "aircraft",
+    "feasible",
+    "reasons",
+    "flight_time_s",
+    "time_on_site_s",
+    "sorties",
+    "wind_from_deg",
+    "time_budget_s",
+    "energy_sets",
+    "energy_wh",
+    "time_on_site_band_s",
+    "flight_time_band_s",
+    "sorties_band",
+    "energy_band_sets",
+    "energy_band_wh",
+    "draws_out_of_reach",
+    "spread_causes",
+    "route_length_m",
+    "image_count",
+    "skipped_exposures",
+    "storage_gb",
+    "passes",
+    "gsd_cm",
+    "coverage",
+    "views_median",
+    "load",
+    "gigapixels",
+    "image_pairs",
+    "hours",
+    "fitted",
+    "cautions",
+    "meets",
+    "shortfalls",
+    "p5",
+    "p50",
+    "p95",
+    "unseen",
+];
+
+/// The keys in their order; those of figures also inside.
+fn in_order(keys: Map<String, Value>) -> Value {
+    let rank = |key: &str| ORDER.iter().position(|known| *known == key).unwrap_or(ORDER.len());
+    let inside =
+        |key: &str| ["gsd_cm", "load"].contains(&key) || SurfaceClass::ALL.iter().any(|c| c.name() == key);
+    let mut entries: Vec<(String, Value)> = keys.into_iter().collect();
+    entries.sort_by_key(|(key, _)| rank(key));
+    let sorted = entries.into_iter().map(|(key, value)| match value {
+        Value::Object(inner) if inside(&key) => (key, in_order(inner)),
+        value => (key, value),
+    });
+    Value::Object(sorted.collect())
 }
 
 /// `place` lists stretches of the route, the longest first; it is empty where the caution is about no place.
@@ -125,8 +204,8 @@ fn place_json(point: &RoutePoint) -> Value {
 }
 
 /// The parts in whole seconds, which add up to the total.
-fn budget_json(cost: &Cost) -> Value {
-    let budget = cost.time_budget();
+fn budget_json(timing: &Timing) -> Value {
+    let budget = timing.time_budget();
     let mut keys = Map::new();
     for (part, seconds) in budget.parts_s {
         keys.insert(part.key().to_owned(), json!(seconds));
@@ -144,8 +223,8 @@ fn cause_json(cause: &Cause) -> Value {
 }
 
 /// The figures of a pass; null, as those of its strategy, where that cannot be flown.
-fn pass_json(pass: &PassOutcome, cost: Option<&Cost>) -> Value {
-    let plan = pass.laid().filter(|_| cost.is_some());
+fn pass_json(pass: &PassOutcome, timing: Option<&Timing>) -> Value {
+    let plan = pass.laid().filter(|_| timing.is_some());
     json!({
         "pattern": pass.pattern.name(),
         "image_count": plan.map(|plan| plan.stations.poses.len()),
@@ -171,28 +250,4 @@ fn by_class(views: &ViewFigures, value: impl Fn(&ClassFigures) -> Value) -> Valu
     let entry =
         |class: SurfaceClass| (class.name().to_owned(), classes[class].as_ref().map_or(Value::Null, &value));
     Value::Object(SurfaceClass::ALL.into_iter().map(entry).collect())
-}
-
-/// Percentiles are null where nothing of the class is seen.
-fn gsd_json(class: &ClassFigures) -> Value {
-    let cm = |m: Option<f64>| json!(m.map(|m| m * 100.0));
-    json!({
-        "p5": cm(class.gsd.map(|gsd| gsd.p5_m)),
-        "p50": cm(class.gsd.map(|gsd| gsd.p50_m)),
-        "p95": cm(class.gsd.map(|gsd| gsd.p95_m)),
-        "unseen": class.unseen_ratio,
-    })
-}
-
-fn load_json(load: &LoadFigures) -> Value {
-    let mut keys = Map::new();
-    keys.insert("gigapixels".to_owned(), json!(load.gigapixels));
-    if let Some(pairs) = load.image_pairs {
-        keys.insert("image_pairs".to_owned(), json!(pairs));
-    }
-    if let Some(hours) = load.hours {
-        keys.insert("hours".to_owned(), json!(hours.total_h()));
-    }
-    keys.insert("fitted".to_owned(), json!(load.fitted));
-    Value::Object(keys)
 }

@@ -8,18 +8,21 @@ mod charging;
 mod course;
 mod craft;
 mod fly;
+mod inputs;
 mod line;
 mod logbook;
 mod pilot;
 mod record;
 mod spread;
 mod stretch;
+mod timing;
 mod totals;
 mod turning;
 mod way;
 
 pub use record::{Capacity, Flight, FlightTerms, FlownLeg, Sortie, TimeTerms};
 pub use spread::{Band, Bands, Cause, Source};
+pub use timing::Timing;
 
 pub(crate) use fly::fly;
 pub(crate) use spread::{DRAWS, bands, draw};

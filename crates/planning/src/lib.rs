@@ -35,7 +35,8 @@ pub use evaluate::{
     corner_advice, wind_advice,
 };
 pub use flight::{
-    Band, Bands, Capacity, Cause, Flight, FlightTerms, FlownLeg, Sortie, Source, TimeTerms, atmosphere, power,
+    Band, Bands, Capacity, Cause, Flight, FlightTerms, FlownLeg, Sortie, Source, TimeTerms, Timing,
+    atmosphere, power,
 };
 pub use geometry::{
     CameraModel, HULL_EASE_M, Pose, PosedCamera, TERRAIN_NODES, TerrainGrid, TerrainGridError, footprint_m,
@@ -48,9 +49,9 @@ pub use ground::{
 };
 pub use load::{HourTerms, LoadFigures, image_pairs, processing_hours};
 pub use result::{
-    Better, Caution, CautionSource, Cost, Depth, Doing, Gauge, Judgement, MEASURES, Measure, MeasureId,
-    Moment, Movement, Outcome, PassOutcome, Reason, Resume, RoutePoint, Severity, Stay, StaySpan, Stretch,
-    TimeBudget, TimePart, compare_sentence, measure, rules, whole_parts,
+    Beside, Better, Caution, CautionSource, Depth, Doing, Gauge, Judgement, KnownOf, MEASURES, Measure,
+    MeasureGroup, MeasureId, Moment, Movement, Outcome, PassOutcome, Reason, Resume, RoutePoint, Severity,
+    Stay, StaySpan, Stretch, TimeBudget, TimePart, compare_sentence, measure, rules, whole_parts,
 };
 pub use route::{
     BlurOn, Clearance, ExposureTerms, FlownTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES,

@@ -5,10 +5,11 @@ use crate::base::{Cancelled, Watch};
 use crate::geometry::PosedCamera;
 use crate::geometry::polygon::{bounds, sides, signed_area_m2};
 use crate::route::subject::Plane;
-use crate::route::{Stations, Subject};
-use crate::scenario::StageRates;
+use crate::route::{PassPlan, Stations, Subject};
+use crate::scenario::{Camera, Rates, StageRates};
 use glam::DVec2;
 use rayon::prelude::*;
+use std::sync::Arc;
 
 /// Least share of the smaller footprint that two images of a pair have in common: a quarter, rounding forgiven.
 const LEAST_SHARED: f64 = 0.25 * (1.0 - EQUAL_RATIO);
@@ -22,6 +23,12 @@ const IMAGES_A_STEP: usize = 64;
 /// What processing has to do, counted before it is timed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LoadFigures {
+    /// Images taken.
+    pub image_count: u32,
+    /// Exposures not taken because they would show nothing of the site.
+    pub skipped_exposures: u32,
+    /// Card space, in gigabytes (10^9 bytes).
+    pub storage_gb: f64,
     /// Pixels of all images, in 10^9.
     pub gigapixels: f64,
     /// Pairs of images that overlap enough to be matched; from the depth of views on.
@@ -30,6 +37,29 @@ pub struct LoadFigures {
     pub hours: Option<HourTerms>,
     /// Whether the rates were fitted to logged jobs.
     pub fitted: bool,
+}
+
+impl LoadFigures {
+    /// What the images of some plans come to; with their pairs, where these are counted, the hours too.
+    pub(crate) fn new(
+        plans: &[Arc<PassPlan>],
+        camera: &Camera,
+        image_pairs: Option<u64>,
+        rates: &Rates,
+    ) -> Self {
+        let image_count: u32 = plans.iter().map(|plan| plan.stations.poses.len() as u32).sum();
+        let gigapixels = f64::from(image_count) * camera.megapixels() / 1000.0;
+        let hours = |pairs| processing_hours(image_count, gigapixels, pairs, &rates.stages);
+        LoadFigures {
+            image_count,
+            skipped_exposures: plans.iter().map(|plan| plan.skipped).sum(),
+            storage_gb: f64::from(image_count) * camera.image_mb / 1000.0,
+            gigapixels,
+            image_pairs,
+            hours: image_pairs.map(hours),
+            fitted: rates.fitted,
+        }
+    }
 }
 
 /// What the processing hours are made of; the terms add up to them.

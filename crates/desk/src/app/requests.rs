@@ -9,7 +9,7 @@ use crate::jobs::{Key, Lane, Same};
 use crate::strategies::{Change, Lead, leading};
 use obliquity_planning::corner_advice::CornerAdvice;
 use obliquity_planning::wind_advice::WindAdvice;
-use obliquity_planning::{Bands, Depth, Distance, Held, Hold, Id, Outcome, Scenario};
+use obliquity_planning::{Depth, Distance, Held, Hold, Id, Outcome, Scenario, Watch};
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -29,15 +29,15 @@ impl Key for Routes {
     }
 }
 
-/// How sure the time and energy of a strategy are.
+/// A strategy with how sure its time and energy are.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct BandsOf {
+pub(super) struct Drawn {
     from: Same<Scenario>,
     strategy: Id,
 }
 
-impl Key for BandsOf {
-    type Reply = Result<Option<Bands>, Failure>;
+impl Key for Drawn {
+    type Reply = Result<Outcome, Failure>;
     const LANE: Lane = Lane::Figures;
 }
 
@@ -177,29 +177,27 @@ impl App {
     /// take a tenth of what follows.
     pub(super) fn request_figures(&mut self, scenario: &Arc<Scenario>) {
         self.cancel_figures();
-        for strategy in self.figures.wanted_bands(scenario) {
-            let (engine, from) = (self.engine.clone(), Arc::clone(scenario));
-            let key = BandsOf { from: Same::of(scenario), strategy };
-            self.jobs.request(key, move |watch| engine.bands(&from, strategy, watch));
-        }
-        for strategy in self.figures.wanted(scenario) {
-            let (engine, from) = (self.engine.clone(), Arc::clone(scenario));
-            let key = Coverage { from: Same::of(scenario), strategy };
-            self.jobs.request(key, move |watch| engine.evaluate(&from, strategy, Depth::Views, watch));
+        for (strategy, depth) in self.figures.wanted(scenario) {
+            let (engine, from, of) = (self.engine.clone(), Same::of(scenario), Arc::clone(scenario));
+            let work = move |watch: &dyn Watch| engine.evaluate(&of, strategy, depth, watch);
+            match depth {
+                Depth::Quick | Depth::Spread => self.jobs.request(Drawn { from, strategy }, work),
+                Depth::Views => self.jobs.request(Coverage { from, strategy }, work),
+            }
         }
     }
 
     /// Gives up bands and coverage.
     pub(super) fn cancel_figures(&mut self) {
-        self.jobs.cancel(|_: &BandsOf| true);
+        self.jobs.cancel(|_: &Drawn| true);
         self.jobs.cancel(|_: &Coverage| true);
     }
 
     fn hear_figures(&mut self) {
-        for (BandsOf { from, strategy }, answer) in self.jobs.take::<BandsOf>() {
+        for (Drawn { from, .. }, answer) in self.jobs.take::<Drawn>() {
             // One that fails is told of by its coverage.
-            if let Ok(bands) = given(answer) {
-                self.figures.take(Report::Bands { scenario: from.0, strategy, bands });
+            if let Ok(outcome) = given(answer) {
+                self.figures.take(Report::Done { scenario: from.0, outcome: Box::new(outcome) });
                 self.drawn_from = None;
             }
         }

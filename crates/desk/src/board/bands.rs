@@ -3,8 +3,8 @@ use crate::figures::{Freshness, Known};
 use crate::show;
 use crate::units::{GsdUnit, Units};
 use obliquity_planning::{
-    Band as Likely, Bands, Better, ClassFigures, Cost, GsdSpread, Id, Judgement, MeasureId, Outcome,
-    Scenario, SurfaceClass, Unit, measure, wording,
+    Better, ClassFigures, Depth, Id, Judgement, KnownOf, MEASURES, Measure, MeasureGroup, MeasureId, Outcome,
+    Scenario, SurfaceClass, Unit, measure as measure_of, wording,
 };
 
 /// A figure before it is put on its row's scale.
@@ -25,45 +25,33 @@ enum RawBar {
 
 /// What a row is about.
 struct RowSpec {
-    id: MeasureId,
+    measure: &'static Measure,
+    /// Title of the band that it stands in.
+    band: &'static str,
     reference: Option<Id>,
-    name: &'static str,
     unit_label: String,
-    hint: String,
     required: Option<f64>,
     fails: Side,
     /// The least right end of the scale, in the figure's unit.
     at_least: f64,
-    source: Source,
-    /// How sure it is.
-    likely: Option<fn(&Bands, &Cost) -> Likely>,
     /// How its figures are written, where not as their measure's are.
     form: Option<wording::Form>,
 }
 
-/// Which outcome a figure is read from.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Source {
-    /// The one that follows the sliders.
-    Quick,
-    /// The one with coverage.
-    Views,
-}
-
 /// The five bands, in their order.
 pub(super) fn bands(scenario: &Scenario, subjects: &[Subject<'_>], units: Units) -> Vec<Band> {
-    let classes = classes(scenario, subjects);
+    let rows = |group| rows(scenario, subjects, units, group);
     vec![
         Band {
-            title: "Coverage",
+            title: band_title(MeasureGroup::Coverage),
             note: "share of the area seen well, from enough angles",
             hint: "How much of the ground, the roofs and the walls is seen well enough to be modelled: by enough \
                    images, squarely and finely enough, from directions that can be matched and still differ. Counted \
                    sample by sample with what hides what; the rules stand in the requirement. Common practice.",
-            rows: classes.iter().map(|&class| coverage(scenario, subjects, class)).collect(),
+            rows: rows(MeasureGroup::Coverage),
         },
         Band {
-            title: "GSD",
+            title: band_title(MeasureGroup::Gsd),
             note: match units.gsd_unit() {
                 GsdUnit::Centimetres => "5th – 50th – 95th percentile, cm",
                 GsdUnit::Inches => "5th – 50th – 95th percentile, inches",
@@ -71,30 +59,30 @@ pub(super) fn bands(scenario: &Scenario, subjects: &[Subject<'_>], units: Units)
             hint: "Ground sample distance that the surfaces really get: the side of a pixel's area on the surface, in \
                    the best counted view, from the projection itself. The bar spans 90 % of the area that is seen, \
                    the line in it is the median; the requirement is held against the coarse end.",
-            rows: classes.iter().map(|&class| gsd(scenario, subjects, class, units)).collect(),
+            rows: rows(MeasureGroup::Gsd),
         },
         Band {
-            title: "Time",
+            title: band_title(MeasureGroup::Time),
             note: "whiskers: 8 of 10 draws, estimated",
             hint: "Flight from take-off to landing, time on site with set-up, battery changes and pack-up, and the \
                    battery sets and the energy it takes. From the route, leg by leg, in the wind that is set. Whiskers \
                    go from the 10th to the 90th percentile of 1,000 draws of wind, speed, turns, batteries and the \
                    crew's times: an estimate that rests on how far these are said to spread.",
-            rows: times(scenario, subjects),
+            rows: rows(MeasureGroup::Time),
         },
         Band {
-            title: "Images",
+            title: band_title(MeasureGroup::Images),
             note: "",
             hint: "Exposures along the route. One whose frame shows nothing of the site is skipped.",
-            rows: images(scenario, subjects),
+            rows: rows(MeasureGroup::Images),
         },
         Band {
-            title: "Processing",
+            title: band_title(MeasureGroup::Processing),
             note: "counted, then timed",
             hint: "What the computer will have to do: pixels and overlapping pairs are counted from the geometry; \
                    hours are those counts times rates, and only their ratio means something until the rates are \
                    fitted to logged jobs.",
-            rows: load(scenario, subjects),
+            rows: rows(MeasureGroup::Processing),
         },
     ]
 }
@@ -119,192 +107,94 @@ fn figures(outcome: &Outcome, class: SurfaceClass) -> Option<&ClassFigures> {
     outcome.views.as_ref()?.classes[class].as_ref()
 }
 
-fn hint(id: MeasureId) -> String {
-    let measure = measure(id);
-    format!("{}. {}", measure.name, measure.explanation)
+/// The figures of a group, each of every strategy.
+fn rows(scenario: &Scenario, subjects: &[Subject<'_>], units: Units, group: MeasureGroup) -> Vec<Row> {
+    let of_group = MEASURES.iter().filter(|measure| measure.group == group);
+    let shown = of_group.filter(|measure| is_shown(measure, scenario, subjects));
+    shown.map(|measure| row(&RowSpec::new(measure, scenario, subjects, units), subjects, units)).collect()
 }
 
-fn coverage(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass) -> Row {
-    let id = MeasureId::Coverage(class);
-    let required = scenario.requirement.coverage[class];
-    let spec = RowSpec {
-        id,
-        reference: scenario.reference,
-        name: class.name(),
-        unit_label: required.map_or_else(String::new, |r| format!("≥ {}", wording::limit(Unit::Share, r))),
-        hint: hint(id),
-        required,
-        fails: Side::Left,
-        at_least: 1.0,
-        source: Source::Views,
-        likely: None,
-        form: None,
-    };
-    row("Coverage", &spec, subjects, |outcome| {
-        let share = figures(outcome, class)?.covered_ratio;
-        let text = show::percent(share, required);
-        Some(Raw::plain(share, text, standing(outcome, id)))
-    })
-}
-
-fn gsd(scenario: &Scenario, subjects: &[Subject<'_>], class: SurfaceClass, units: Units) -> Row {
-    let form = units.gsd_form();
-    let id = MeasureId::GsdP95(class);
-    // A limit that nothing is held against is not drawn: GSD is judged where coverage is asked for.
-    let asked = scenario.requirement.coverage[class].is_some();
-    let required_m = asked.then_some(scenario.requirement.gsd_cm[class] / 100.0);
-    let spec = RowSpec {
-        id,
-        reference: scenario.reference,
-        name: class.name(),
-        unit_label: required_m.map_or_else(String::new, |r| format!("≤ {}", form.limit(r))),
-        hint: hint(id),
-        required: required_m,
-        fails: Side::Right,
-        at_least: required_m.map_or(0.0, |required| 1.25 * required),
-        source: Source::Views,
-        likely: None,
-        form: Some(form),
-    };
-    row("GSD", &spec, subjects, |outcome| {
-        let figures = figures(outcome, class)?;
-        let unseen = figures.unseen_ratio;
-        let note = (unseen >= 0.0005).then(|| {
-            // Where little is seen, a fine GSD says little.
-            if unseen > 0.5 {
-                format!("on the {} seen", show::percent(1.0 - unseen, None))
-            } else {
-                format!("{} unseen", show::percent(unseen, None))
-            }
-        });
-        let Some(GsdSpread { p5_m, p50_m, p95_m }) = figures.gsd else {
-            let text = "none seen".to_owned();
-            return Some(Raw { bar: RawBar::None, ..Raw::plain(0.0, text, standing(outcome, id)) });
-        };
-        let decimals = form.decimals(&[p5_m, p50_m, p95_m], required_m);
-        let text = [p5_m, p50_m, p95_m].map(|value_m| form.number(value_m, decimals)).join(" – ");
-        let bar = RawBar::Spread([p5_m, p50_m, p95_m]);
-        Some(Raw { bar, note, ..Raw::plain(0.0, text, standing(outcome, id)) })
-    })
-}
-
-fn times(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
-    let required_s = scenario.requirement.time_on_site_min.map(|min| 60.0 * min);
-    let longest_s = subjects
-        .iter()
-        .filter_map(|subject| {
-            let known = subject.known?;
-            let planned_s = known.quick.ok()?.cost.as_ref()?.time.time_on_site_s();
-            Some(known.bands.map_or(planned_s, |bands| planned_s.max(bands.time_on_site_s.p90)))
-        })
-        .fold(required_s.map_or(0.0, |s| 1.1 * s), f64::max);
-    // Flight is part of the time on site: both stand on one scale.
-    let flying = RowSpec {
-        at_least: longest_s,
-        likely: Some(|bands, _| bands.flight_s),
-        ..RowSpec::open("flying", MeasureId::FlightTime, Source::Quick, scenario.reference)
-    };
-    let on_site = RowSpec {
-        unit_label: required_s
-            .map_or_else(String::new, |s| format!("≤ {}", wording::limit(Unit::Seconds, s))),
-        required: required_s,
-        at_least: longest_s,
-        likely: Some(|bands, _| bands.time_on_site_s),
-        ..RowSpec::open("on site", MeasureId::TimeOnSite, Source::Quick, scenario.reference)
-    };
-    // Sets that are charged on site fly again: then no number of them is too many.
-    let charged = scenario.conditions.charging.is_some();
-    let on_hand = f64::from(scenario.conditions.battery_sets);
-    let batteries = RowSpec {
-        unit_label: if charged { String::new() } else { format!("≤ {}", show::count(on_hand)) },
-        required: (!charged).then_some(on_hand),
-        likely: Some(|bands, _| bands.sorties),
-        ..RowSpec::open("batteries", MeasureId::Sorties, Source::Quick, scenario.reference)
-    };
-    vec![
-        row("Time", &flying, subjects, |outcome| {
-            let value_s = outcome.flight()?.terms.flight_time_s();
-            Some(Raw::plain(value_s, wording::alone(Unit::Seconds, value_s), Standing::Open))
-        }),
-        row("Time", &on_site, subjects, |outcome| {
-            let value_s = outcome.cost.as_ref()?.time.time_on_site_s();
-            let text = wording::against(Unit::Seconds, value_s, required_s);
-            Some(Raw::plain(value_s, text, standing(outcome, MeasureId::TimeOnSite)))
-        }),
-        row("Time", &batteries, subjects, |outcome| {
-            let value = outcome.flight()?.sorties.len() as f64;
-            Some(Raw::plain(value, show::count(value), standing(outcome, MeasureId::Sorties)))
-        }),
-        energy(scenario, subjects),
-    ]
-}
-
-/// In watt-hours where that is known of all, else in full battery sets.
-fn energy(scenario: &Scenario, subjects: &[Subject<'_>]) -> Row {
-    let flights = || subjects.iter().filter_map(|subject| subject.known?.quick.ok()?.flight());
-    let known = flights().all(|flight| flight.energy_wh().is_some());
-    let open = |name, id| RowSpec::open(name, id, Source::Quick, scenario.reference);
-    if known && flights().next().is_some() {
-        let spec =
-            RowSpec { likely: Some(|bands, _| bands.energy_wh()), ..open("energy, Wh", MeasureId::Energy) };
-        return row("Time", &spec, subjects, |outcome| {
-            let value = outcome.flight()?.energy_wh()?;
-            Some(Raw::plain(value, format!("{} Wh", show::count(value)), Standing::Open))
-        });
+/// Whether a figure has a row: of surfaces that the site has, and energy in watt-hours where that is known of all, else in full
+/// battery sets.
+fn is_shown(measure: &Measure, scenario: &Scenario, subjects: &[Subject<'_>]) -> bool {
+    let flown = || subjects.iter().filter_map(|s| s.known?.quick.ok()).filter(|outcome| outcome.feasible());
+    let of_all = |measure: &Measure| flown().next().is_some() && flown().all(|o| measure.read(o).is_some());
+    let stands_in = |other: &&Measure| other.known_of == KnownOf::Capacity { instead: measure.id };
+    match (measure.id, measure.known_of) {
+        (MeasureId::Coverage(class) | MeasureId::GsdP95(class), _) => {
+            classes(scenario, subjects).contains(&class)
+        }
+        (_, KnownOf::Capacity { .. }) => of_all(measure),
+        (_, KnownOf::All) => !MEASURES.iter().find(stands_in).is_some_and(of_all),
     }
-    let spec = RowSpec {
-        likely: Some(|bands, cost| bands.energy_sets(cost.flight.capacity_j)),
-        ..open("energy, battery sets", MeasureId::EnergySets)
+}
+
+/// A figure of an outcome, before it is put on its row's scale.
+fn raw(spec: &RowSpec, outcome: &Outcome, units: Units) -> Option<Raw> {
+    let measure = spec.measure;
+    if measure.unit == Unit::GsdMetres {
+        return gsd(spec, outcome);
+    }
+    let value = measure.read(outcome)?;
+    let text = match measure.unit {
+        Unit::WattHours => format!("{} Wh", show::count(value)),
+        Unit::BatterySets => format!("{value:.1} sets"),
+        Unit::Gigapixels => show::short(value),
+        Unit::Metres => units.length(value),
+        // An order of magnitude: no decimals but where there would be nothing else.
+        Unit::Hours => {
+            format!("about {}", wording::Form::of(Unit::Hours).text(value, usize::from(value < 1.0)))
+        }
+        unit => show::figure(units, unit, value, spec.required),
     };
-    row("Time", &spec, subjects, |outcome| {
-        let value = outcome.flight()?.energy_sets();
-        Some(Raw::plain(value, format!("{value:.1} sets"), Standing::Open))
+    let beside = measure.beside.iter().filter_map(|beside| Some((beside, beside.read(outcome)?)));
+    let beside: String = beside
+        .filter(|(_, value)| *value > 0.0)
+        .map(|(beside, value)| {
+            format!(" ({} {})", show::figure(units, beside.unit, value, None), beside.name)
+        })
+        .collect();
+    Some(Raw::plain(value, format!("{text}{beside}"), standing(outcome, measure.id)))
+}
+
+/// The spread of a surface's GSD: two percentiles and the share unseen stand beside the one that is judged.
+fn gsd(spec: &RowSpec, outcome: &Outcome) -> Option<Raw> {
+    let form = spec.form.unwrap_or(wording::Form::of(Unit::GsdMetres));
+    let beside = |unit: Unit| spec.measure.beside.iter().filter(move |beside| beside.unit == unit);
+    let unseen = beside(Unit::Share).next()?.read(outcome)?;
+    let note = (unseen >= 0.0005).then(|| {
+        // Where little is seen, a fine GSD says little.
+        if unseen > 0.5 {
+            format!("on the {} seen", show::percent(1.0 - unseen, None))
+        } else {
+            format!("{} unseen", show::percent(unseen, None))
+        }
+    });
+    let percentiles: Vec<f64> = beside(Unit::GsdMetres)
+        .filter_map(|beside| beside.read(outcome))
+        .chain(spec.measure.read(outcome))
+        .collect();
+    let Ok(spread) = <[f64; 3]>::try_from(percentiles) else {
+        let text = "none seen".to_owned();
+        return Some(Raw { bar: RawBar::None, ..Raw::plain(0.0, text, standing(outcome, spec.measure.id)) });
+    };
+    let decimals = form.decimals(&spread, spec.required);
+    let text = spread.map(|value_m| form.number(value_m, decimals)).join(" – ");
+    Some(Raw {
+        bar: RawBar::Spread(spread),
+        note,
+        ..Raw::plain(0.0, text, standing(outcome, spec.measure.id))
     })
 }
 
-fn images(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
-    let required = scenario.requirement.images.map(f64::from);
-    let spec = RowSpec {
-        unit_label: required.map_or_else(String::new, |r| format!("≤ {}", show::count(r))),
-        required,
-        ..RowSpec::open("images", MeasureId::ImageCount, Source::Quick, scenario.reference)
-    };
-    vec![row("Images", &spec, subjects, |outcome| {
-        let cost = outcome.cost.as_ref()?;
-        let (value, skipped) = (f64::from(cost.image_count), cost.skipped_exposures);
-        let text = match skipped {
-            0 => show::count(value),
-            _ => format!("{} ({} skipped)", show::count(value), show::count(f64::from(skipped))),
-        };
-        Some(Raw::plain(value, text, standing(outcome, MeasureId::ImageCount)))
-    })]
-}
-
-fn load(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<Row> {
-    let gigapixels = RowSpec::open("gigapixels", MeasureId::Gigapixels, Source::Quick, scenario.reference);
-    let pairs = RowSpec::open("image pairs", MeasureId::ImagePairs, Source::Views, scenario.reference);
-    let fitted = if scenario.rates.fitted { "(calibrated)" } else { "(not calibrated)" };
-    let hours = RowSpec {
-        unit_label: fitted.to_owned(),
-        ..RowSpec::open("hours", MeasureId::ProcessingHours, Source::Views, scenario.reference)
-    };
-    vec![
-        row("Processing", &gigapixels, subjects, |outcome| {
-            let value = outcome.cost.as_ref()?.load.gigapixels;
-            Some(Raw::plain(value, show::short(value), Standing::Open))
-        }),
-        row("Processing", &pairs, subjects, |outcome| {
-            let value = outcome.cost.as_ref()?.load.image_pairs? as f64;
-            Some(Raw::plain(value, show::count(value), Standing::Open))
-        }),
-        row("Processing", &hours, subjects, |outcome| {
-            let value = outcome.cost.as_ref()?.load.hours?.total_h();
-            // An order of magnitude: no decimals but where there would be nothing else.
-            let text =
-                format!("about {}", wording::Form::of(Unit::Hours).text(value, usize::from(value < 1.0)));
-            Some(Raw::plain(value, text, Standing::Open))
-        }),
-    ]
+/// The longest time of any strategy: all times stand on one scale, since flight is a part of the time on site.
+fn longest_s(required_s: Option<f64>, subjects: &[Subject<'_>]) -> f64 {
+    let longest = subjects.iter().filter_map(|subject| {
+        let known = subject.known?;
+        let planned_s = known.quick.ok()?.timing.as_ref()?.time.time_on_site_s();
+        Some(known.bands().map_or(planned_s, |bands| planned_s.max(bands.time_on_site_s.p90)))
+    });
+    longest.fold(required_s.map_or(0.0, |s| 1.1 * s), f64::max)
 }
 
 /// How the requirement judges a figure.
@@ -317,22 +207,48 @@ fn standing(outcome: &Outcome, id: MeasureId) -> Standing {
 }
 
 impl RowSpec {
-    /// A row in which less is better and nothing is required.
-    fn open(name: &'static str, id: MeasureId, source: Source, reference: Option<Id>) -> Self {
-        let unit_label = String::new();
-        RowSpec {
-            id,
-            reference,
-            name,
-            unit_label,
-            hint: hint(id),
-            required: None,
-            fails: Side::Right,
-            at_least: 0.0,
-            source,
-            likely: None,
-            form: None,
-        }
+    fn new(measure: &'static Measure, scenario: &Scenario, subjects: &[Subject<'_>], units: Units) -> Self {
+        let required = (measure.required)(scenario);
+        let form = (measure.unit == Unit::GsdMetres).then(|| units.gsd_form());
+        let fails = if measure.better == Better::More { Side::Left } else { Side::Right };
+        let sign = if fails == Side::Left { "≥" } else { "≤" };
+        let limit = |required: f64| match measure.unit {
+            Unit::Count => show::count(required),
+            unit => form.unwrap_or(wording::Form::of(unit)).limit(required),
+        };
+        let fitted = if scenario.rates.fitted { "(calibrated)" } else { "(not calibrated)" };
+        let unit_label = match required {
+            Some(required) => format!("{sign} {}", limit(required)),
+            None if measure.id == MeasureId::ProcessingHours => fitted.to_owned(),
+            None => String::new(),
+        };
+        let at_least = match measure.unit {
+            Unit::Share => 1.0,
+            Unit::GsdMetres => required.map_or(0.0, |required| 1.25 * required),
+            Unit::Seconds => {
+                let on_site = measure_of(MeasureId::TimeOnSite);
+                longest_s((on_site.required)(scenario), subjects)
+            }
+            _ => 0.0,
+        };
+        let band = band_title(measure.group);
+        RowSpec { measure, band, reference: scenario.reference, unit_label, required, fails, at_least, form }
+    }
+
+    /// Whether it is read from the outcome with coverage; else from the one that follows the sliders.
+    fn needs_views(&self) -> bool {
+        self.measure.depth >= Depth::Views
+    }
+}
+
+/// What the band of a group is called.
+fn band_title(group: MeasureGroup) -> &'static str {
+    match group {
+        MeasureGroup::Coverage => "Coverage",
+        MeasureGroup::Gsd => "GSD",
+        MeasureGroup::Time => "Time",
+        MeasureGroup::Images => "Images",
+        MeasureGroup::Processing => "Processing",
     }
 }
 
@@ -352,9 +268,9 @@ impl Raw {
 }
 
 /// Reads a figure of every strategy and puts all of them on one scale.
-fn row(band: &str, spec: &RowSpec, subjects: &[Subject<'_>], read: impl Fn(&Outcome) -> Option<Raw>) -> Row {
+fn row(spec: &RowSpec, subjects: &[Subject<'_>], units: Units) -> Row {
     let raws: Vec<(Option<Raw>, Freshness)> =
-        subjects.iter().map(|subject| figure(subject, spec, &read)).collect();
+        subjects.iter().map(|subject| figure(subject, spec, units)).collect();
     let greatest =
         raws.iter().filter_map(|(raw, _)| raw.as_ref()).map(Raw::greatest).fold(spec.at_least, f64::max);
     let beyond_line = spec
@@ -366,71 +282,72 @@ fn row(band: &str, spec: &RowSpec, subjects: &[Subject<'_>], read: impl Fn(&Outc
         .iter()
         .zip(raws)
         .map(|(subject, (raw, freshness))| {
-            let of = format!("{band}, {} of {}", spec.name, subject.name);
+            let of = format!("{}, {} of {}", spec.band, spec.measure.label, subject.name);
             let whisker = raw.as_ref().and_then(|raw| whisker(raw, subject, full));
-            let difference = difference(spec, subjects, subject);
+            let difference = difference(spec, subjects, subject, units);
             Cell { whisker, ..cell(raw, freshness, limit, full, difference, &of) }
         })
         .collect();
-    let label = format!("{} {}", spec.name, spec.unit_label);
-    Row { label: label.trim_end().to_owned(), hint: spec.hint.clone(), cells }
+    let Measure { id, name, label, explanation, .. } = *spec.measure;
+    Row {
+        measure: id,
+        label: format!("{label} {}", spec.unit_label).trim_end().to_owned(),
+        hint: format!("{name}. {explanation}"),
+        cells,
+    }
 }
 
 fn whisker(raw: &Raw, subject: &Subject<'_>, full: f64) -> Option<Whisker> {
     let [low, high] = raw.likely?;
-    let freshness = subject.known?.bands_freshness;
+    let freshness = subject.known?.spread_freshness;
     Some(Whisker { low: low / full, high: high / full, freshness })
 }
 
 /// Adds how sure a figure is, where that is known of a strategy.
-fn with_likely(raw: Raw, spec: &RowSpec, known: Known<'_>) -> Raw {
-    let Some((read, bands)) = spec.likely.zip(known.bands) else { return raw };
-    let Some(cost) = known.quick.ok().and_then(|outcome| outcome.cost.as_ref()) else { return raw };
-    let band = read(bands, cost);
-    let unit = measure(spec.id).unit;
-    let late = if known.bands_freshness == Freshness::Stale { " …" } else { "" };
-    let note = format!("est. {}{late}", show::span(unit, band.p10, band.p90));
+fn with_likely(raw: Raw, measure: &Measure, known: Known<'_>) -> Raw {
+    let Some(band) = known.spread.and_then(|outcome| measure.band_of(outcome)) else { return raw };
+    let late = if known.spread_freshness == Freshness::Stale { " …" } else { "" };
+    let note = format!("est. {}{late}", show::span(measure.unit, band.p10, band.p90));
     Raw { note: Some(note), likely: Some([band.p10, band.p90]), ..raw }
 }
 
 /// How far a figure is from the reference strategy's, and whether that is better.
-fn difference(spec: &RowSpec, subjects: &[Subject<'_>], subject: &Subject<'_>) -> Option<String> {
+fn difference(
+    spec: &RowSpec,
+    subjects: &[Subject<'_>],
+    subject: &Subject<'_>,
+    units: Units,
+) -> Option<String> {
     let reference = spec.reference.filter(|id| *id != subject.strategy.id)?;
     let other = subjects.iter().find(|other| other.strategy.id == reference)?;
-    let measure = measure(spec.id);
+    let measure = spec.measure;
     let value = |subject: &Subject<'_>| {
         let known = subject.known?;
-        let outcome = match spec.source {
-            Source::Quick => known.quick.ok(),
-            Source::Views => known.views,
-        };
-        (measure.read)(outcome?)
+        let outcome = if spec.needs_views() { known.views } else { known.quick.ok() };
+        measure.read(outcome?)
     };
     let (own, others) = (value(subject)?, value(other)?);
-    let text = match spec.form {
-        Some(form) => show::difference_as(form, own - others),
-        None => show::difference(measure.unit, own - others),
+    let text = match (spec.form, measure.unit) {
+        (Some(form), _) => show::difference_as(form, own - others),
+        (None, Unit::Metres) => show::difference_of_lengths(units, own - others),
+        (None, unit) => show::difference(unit, own - others),
     };
     let Some(text) = text else { return Some("same".to_owned()) };
     let more = own > others;
     let better = (measure.better == Better::More) == more;
-    let of = if matches!(spec.id, MeasureId::GsdP95(_)) { "95th " } else { "" };
+    let of = if matches!(measure.id, MeasureId::GsdP95(_)) { "95th " } else { "" };
     Some(format!("{of}{text}, {}", if better { "better" } else { "worse" }))
 }
 
-fn figure(
-    subject: &Subject<'_>,
-    spec: &RowSpec,
-    read: &impl Fn(&Outcome) -> Option<Raw>,
-) -> (Option<Raw>, Freshness) {
+/// A strategy's figure, and whether it belongs to the scenario as it stands.
+fn figure(subject: &Subject<'_>, spec: &RowSpec, units: Units) -> (Option<Raw>, Freshness) {
     let Some(known) = subject.known else { return (None, Freshness::Pending) };
-    match spec.source {
-        Source::Quick => {
-            let raw = known.quick.ok().and_then(read);
-            (raw.map(|raw| with_likely(raw, spec, known)), known.quick_freshness)
-        }
-        Source::Views => (known.views.and_then(read), known.freshness),
+    let read = |outcome: &Outcome| raw(spec, outcome, units);
+    if spec.needs_views() {
+        return (known.views.and_then(read), known.freshness);
     }
+    let raw = known.quick.ok().and_then(read);
+    (raw.map(|raw| with_likely(raw, spec.measure, known)), known.quick_freshness)
 }
 
 fn cell(

@@ -5,9 +5,7 @@ use crate::settings::{Reading, Role, readings};
 use crate::show;
 use crate::strategies::{direction_of, lead_of};
 use crate::units::{Unit, Units};
-use obliquity_planning::{
-    Bands, Conditions, Hold, Judgement, KnobId, Outcome, Scenario, compare_sentence, wording,
-};
+use obliquity_planning::{Conditions, Hold, Judgement, KnobId, Outcome, Scenario, compare_sentence, wording};
 
 /// The board's sentence, from the last outcomes with coverage.
 pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>], units: Units) -> Sentence {
@@ -22,8 +20,6 @@ pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>], units: Uni
         (views, _) => views.cloned(),
     };
     let outcomes: Vec<Outcome> = known().filter_map(told).collect();
-    let bands: Vec<Option<&Bands>> =
-        known().filter(|known| known.views.is_some()).map(Known::fresh_bands).collect();
     let failed = known().filter(|known| known.failure.is_some() || known.quick.is_err()).count();
     let is_fresh = |known: &Known<'_>| match known.quick {
         Ok(_) => known.freshness == Freshness::Fresh,
@@ -39,7 +35,7 @@ pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>], units: Uni
         return Sentence { text, freshness: Freshness::Pending };
     }
     let freshness = if fresh == subjects.len() { Freshness::Fresh } else { Freshness::Stale };
-    Sentence { text: compare_sentence(scenario, &outcomes, &bands, units.gsd_unit()), freshness }
+    Sentence { text: compare_sentence(scenario, &outcomes, units.gsd_unit()), freshness }
 }
 
 /// Who leads what is held equal, and who cannot follow.
@@ -66,8 +62,8 @@ pub(super) fn hold_note(
         (names, Hold::Height) => format!("Out of reach, as near as it gets: {}.", names.join(", ")),
         (_, Hold::TimeOnSite) => {
             let on_site = |subject: &Subject<'_>| {
-                let cost = subject.known.and_then(|known| known.quick.ok()?.cost.as_ref());
-                let time = cost.map(|cost| wording::minutes(cost.time.time_on_site_s()));
+                let timing = subject.known.and_then(|known| known.quick.ok()?.timing.as_ref());
+                let time = timing.map(|timing| wording::minutes(timing.time.time_on_site_s()));
                 time.map_or_else(|| subject.name.clone(), |time| format!("{} {time}", subject.name))
             };
             let nearest: Vec<String> = subjects.iter().filter(cannot).map(on_site).collect();
@@ -103,12 +99,13 @@ fn ranked(subjects: &[Subject<'_>]) -> Option<(usize, Rank)> {
             continue;
         }
         let outcome = known.views?;
-        let Some(cost) = outcome.cost.as_ref().filter(|_| outcome.misses_nothing() && !outcome.is_pending())
+        let Some(timing) =
+            outcome.timing.as_ref().filter(|_| outcome.misses_nothing() && !outcome.is_pending())
         else {
             continue;
         };
         passing += 1;
-        let time_s = cost.time.time_on_site_s();
+        let time_s = timing.time.time_on_site_s();
         if best.is_none_or(|(least_s, _)| time_s < least_s) {
             best = Some((time_s, place));
         }

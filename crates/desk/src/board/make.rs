@@ -33,7 +33,7 @@ impl Board {
             sentence: columns::sentence(scenario, &subjects, given.units),
             columns: columns::columns(scenario, &subjects, given.units),
             bands: bands::bands(scenario, &subjects, given.units),
-            cautions: caution_rows(scenario, &subjects),
+            cautions: caution_rows(&subjects),
             reference: scenario.reference,
             hold: given.holding.map(|holding| holding.hold),
             hold_note: given.holding.map_or_else(String::new, |holding| {
@@ -45,12 +45,12 @@ impl Board {
     }
 }
 
-fn caution_rows(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<CautionRow> {
+fn caution_rows(subjects: &[Subject<'_>]) -> Vec<CautionRow> {
     let all: Vec<(&str, Id, Vec<Caution>)> = subjects
         .iter()
         .filter_map(|subject| {
             let known = subject.known?;
-            let cautions = known.quick.ok()?.cautions_with(known.fresh_bands(), &scenario.conditions);
+            let cautions = known.surest().ok()?.cautions.clone();
             Some((subject.name.as_str(), subject.strategy.id, cautions))
         })
         .collect();

@@ -7,7 +7,7 @@ use crate::settings::Setting;
 use crate::slots::Slots;
 use crate::strategies::{Lead, Offer};
 use crate::units::Units;
-use obliquity_planning::{Hold, Id, Scenario, Strategy};
+use obliquity_planning::{Hold, Id, MeasureId, Scenario, Strategy};
 use std::ops::RangeInclusive;
 
 /// Everything on the board.
@@ -168,6 +168,8 @@ pub struct Band {
 /// One row of a band: the same figure of every strategy on one scale.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Row {
+    /// Which figure.
+    pub measure: MeasureId,
     /// In the margin, with the requirement.
     pub label: String,
     /// What the figure is.

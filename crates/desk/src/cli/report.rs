@@ -4,8 +4,8 @@ use crate::cautions;
 use crate::show;
 use crate::units::Units;
 use obliquity_planning::{
-    Bands, Caution, GsdSpread, MEASURES, Measure, MeasureId, Outcome, PassPlan, Scenario, Unit,
-    compare_sentence, wording::Form,
+    Beside, Better, MEASURES, Measure, MeasureId, Outcome, PassPlan, Scenario, Unit, compare_sentence,
+    wording::Form,
 };
 use std::fmt::Write;
 
@@ -13,34 +13,19 @@ use std::fmt::Write;
 type Row = (String, Vec<String>);
 
 /// Rows are figures, columns are strategies; then the sentence, what is missed, and the cautions.
-pub fn table(scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<Bands>], units: Units) -> String {
+pub fn table(scenario: &Scenario, outcomes: &[Outcome], units: Units) -> String {
     let mut text = format!("{}\n\n", scenario.name);
     let mut rows: Vec<Row> = vec![(String::new(), outcomes.iter().map(|o| o.name.clone()).collect())];
     rows.extend(settings(outcomes, units));
     for measure in MEASURES {
-        rows.extend(figure(scenario, outcomes, measure, units).unwrap_or_default());
-        if measure.id == MeasureId::TimeOnSite {
-            rows.push(likely(bands));
-        }
+        rows.extend(figure(scenario, outcomes, measure, units));
     }
     rows.push(("Meets the requirement".to_owned(), outcomes.iter().map(|o| meets(o).to_owned()).collect()));
     align(&mut text, &rows);
-    let known: Vec<Option<&Bands>> = bands.iter().map(Option::as_ref).collect();
-    let _ = write!(text, "\n{}\n", compare_sentence(scenario, outcomes, &known, units.gsd_unit()));
+    let _ = write!(text, "\n{}\n", compare_sentence(scenario, outcomes, units.gsd_unit()));
     shortfalls(&mut text, outcomes, units);
-    cautions(&mut text, scenario, outcomes, bands);
+    cautions(&mut text, outcomes);
     text
-}
-
-/// Between what the time on site lies in eight of ten draws.
-fn likely(bands: &[Option<Bands>]) -> Row {
-    let cell = |bands: &Option<Bands>| {
-        bands.as_ref().map_or_else(
-            || "–".to_owned(),
-            |bands| show::span(Unit::Seconds, bands.time_on_site_s.p10, bands.time_on_site_s.p90),
-        )
-    };
-    ("  10–90 % of draws, estimated".to_owned(), bands.iter().map(cell).collect())
 }
 
 fn settings(outcomes: &[Outcome], units: Units) -> Vec<Row> {
@@ -64,70 +49,59 @@ fn settings(outcomes: &[Outcome], units: Units) -> Vec<Row> {
     ]
 }
 
-/// The rows of a measure; none where no strategy has the figure. A GSD has its spread and the share unseen beside it.
-fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure, units: Units) -> Option<Vec<Row>> {
-    let values: Vec<Option<f64>> = outcomes.iter().map(measure.read).collect();
-    if values.iter().all(Option::is_none) {
-        return None;
-    }
-    let against = required(scenario, measure.id);
-    let cell = |value: &Option<f64>| {
-        value.map_or_else(|| "–".to_owned(), |value| value_text(measure.unit, value, against, units))
+/// The rows of a measure, with how sure it is and what stands beside it; none where no strategy has the figure.
+fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure, units: Units) -> Vec<Row> {
+    let required = (measure.required)(scenario);
+    let value = |outcome: &Outcome| {
+        measure.read(outcome).map(|value| show::figure(units, measure.unit, value, required))
     };
-    let mut name = measure.name.to_owned();
-    if let Some(required) = against {
-        let sign = if measure.better == obliquity_planning::Better::More { "≥" } else { "≤" };
-        let _ = write!(name, " ({sign} {})", Form::of_in(measure.unit, units.gsd_unit()).limit(required));
-    }
-    if measure.id == MeasureId::ProcessingHours && !scenario.rates.fitted {
-        name.push_str(", not calibrated");
-    }
-    let mut rows = vec![(name, values.iter().map(cell).collect())];
-    if let MeasureId::GsdP95(class) = measure.id {
-        let classes =
-            |outcome: &Outcome| outcome.views.as_ref().and_then(|views| views.classes[class].clone());
-        let spread = |outcome: &Outcome| {
-            let gsd = classes(outcome).and_then(|figures| figures.gsd);
-            gsd.map_or_else(
-                || "–".to_owned(),
-                |GsdSpread { p5_m, p50_m, .. }| {
-                    let form = units.gsd_form();
-                    let number = |gsd_m| form.number(gsd_m, form.decimals(&[gsd_m], None));
-                    format!("{} / {} {}", number(p5_m), number(p50_m), form.sign)
-                },
-            )
-        };
-        let unseen = |outcome: &Outcome| {
-            classes(outcome)
-                .map_or_else(|| "–".to_owned(), |figures| show::percent(figures.unseen_ratio, None))
-        };
-        rows.push(("  5th / 50th percentile".to_owned(), outcomes.iter().map(spread).collect()));
-        rows.push(("  without a counted view".to_owned(), outcomes.iter().map(unseen).collect()));
-    }
-    Some(rows)
+    let band =
+        |outcome: &Outcome| measure.band_of(outcome).map(|band| show::span(measure.unit, band.p10, band.p90));
+    let Some(own) = row(named(scenario, measure, units), outcomes, value) else { return Vec::new() };
+    let band = row("  10–90 % of draws, estimated".to_owned(), outcomes, band);
+    [own].into_iter().chain(band).chain(beside(outcomes, measure, units)).collect()
 }
 
-/// What the requirement or what is on hand asks of a figure, in the figure's unit.
-fn required(scenario: &Scenario, id: MeasureId) -> Option<f64> {
-    let (requirement, conditions) = (&scenario.requirement, &scenario.conditions);
-    match id {
-        MeasureId::Sorties if conditions.charging.is_none() => Some(f64::from(conditions.battery_sets)),
-        MeasureId::Coverage(class) => requirement.coverage[class],
-        // It is judged where coverage is asked for.
-        MeasureId::GsdP95(class) => requirement.coverage[class].and(Some(requirement.gsd_cm[class] / 100.0)),
-        MeasureId::TimeOnSite => requirement.time_on_site_min.map(|min| 60.0 * min),
-        MeasureId::ImageCount => requirement.images.map(f64::from),
-        _ => None,
-    }
+/// A measure's name with what is asked of it.
+fn named(scenario: &Scenario, measure: &Measure, units: Units) -> String {
+    let form = Form::of_in(measure.unit, units.gsd_unit());
+    let sign = if measure.better == Better::More { "≥" } else { "≤" };
+    let asked = (measure.required)(scenario).map(|required| format!(" ({sign} {})", form.limit(required)));
+    let is_rough = measure.id == MeasureId::ProcessingHours && !scenario.rates.fitted;
+    let rough = if is_rough { ", not calibrated" } else { "" };
+    format!("{}{}{rough}", measure.name, asked.unwrap_or_default())
 }
 
-fn value_text(unit: Unit, value: f64, against: Option<f64>, units: Units) -> String {
-    match unit {
-        Unit::Seconds | Unit::GsdMetres | Unit::Share | Unit::Count => {
-            Form::of_in(unit, units.gsd_unit()).against(value, against)
-        }
-        _ => units.text(unit, value),
-    }
+/// What stands beside a measure: what is in its unit on one line, the rest each on its own; counts that are 0 of all are left
+/// out.
+fn beside(outcomes: &[Outcome], measure: &Measure, units: Units) -> Vec<Row> {
+    let form = units.gsd_form();
+    let (alike, others): (Vec<&Beside>, Vec<&Beside>) =
+        measure.beside.iter().partition(|beside| beside.unit == Unit::GsdMetres);
+    let together = |outcome: &Outcome| {
+        let values: Option<Vec<f64>> = alike.iter().map(|beside| beside.read(outcome)).collect();
+        let texts: Vec<String> =
+            values?.into_iter().map(|gsd_m| form.number(gsd_m, form.decimals(&[gsd_m], None))).collect();
+        Some(format!("{} {}", texts.join(" / "), form.sign))
+    };
+    let names: Vec<&str> = alike.iter().map(|beside| beside.name).collect();
+    let name = names.join(" / ").replacen(" percentile /", " /", names.len());
+    let first = if alike.is_empty() { None } else { row(format!("  {name}"), outcomes, together) };
+    let counted = |beside: &&Beside| {
+        beside.unit != Unit::Count || outcomes.iter().any(|outcome| beside.read(outcome) > Some(0.0))
+    };
+    let rest = others.into_iter().filter(counted).filter_map(|beside| {
+        let text = |outcome: &Outcome| Some(show::figure(units, beside.unit, beside.read(outcome)?, None));
+        row(format!("  {}", beside.name), outcomes, text)
+    });
+    first.into_iter().chain(rest).collect()
+}
+
+/// A row with a dash where a strategy has no figure; none where none has.
+fn row(name: String, outcomes: &[Outcome], text: impl Fn(&Outcome) -> Option<String>) -> Option<Row> {
+    let texts: Vec<Option<String>> = outcomes.iter().map(text).collect();
+    let dash = |text: Option<String>| text.unwrap_or_else(|| "–".to_owned());
+    texts.iter().any(Option::is_some).then(|| (name, texts.into_iter().map(dash).collect()))
 }
 
 fn meets(outcome: &Outcome) -> &'static str {
@@ -170,17 +144,9 @@ fn shortfalls(text: &mut String, outcomes: &[Outcome], units: Units) {
 }
 
 /// Each caution once, with the strategies it is about, the gravest first.
-fn cautions(text: &mut String, scenario: &Scenario, outcomes: &[Outcome], bands: &[Option<Bands>]) {
-    let known = bands.iter().map(Option::as_ref).chain(std::iter::repeat(None));
-    let all: Vec<Vec<Caution>> = outcomes
-        .iter()
-        .zip(known)
-        .map(|(outcome, bands)| outcome.cautions_with(bands, &scenario.conditions))
-        .collect();
-    let named = outcomes
-        .iter()
-        .zip(&all)
-        .map(|(outcome, cautions)| (outcome.name.as_str(), outcome.strategy, cautions.as_slice()));
+fn cautions(text: &mut String, outcomes: &[Outcome]) {
+    let named =
+        outcomes.iter().map(|outcome| (outcome.name.as_str(), outcome.strategy, outcome.cautions.as_slice()));
     let rows = cautions::by_kind(cautions::grouped(named, outcomes.len()));
     if !rows.is_empty() {
         text.push_str("\nCautions (local rules and the remote pilot decide)\n");

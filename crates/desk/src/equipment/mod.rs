@@ -7,7 +7,6 @@ mod shelves;
 mod view;
 
 pub use derived::{Derived, derived};
-pub use power::{PowerPoint, endurance_min, power_text};
 pub use sections::{Block, Drawn, SECTIONS, Section};
 pub use shelves::{Shelf, add, built_in, keep};
 pub use view::{Ask, Stock, ui};

@@ -12,6 +12,7 @@ use egui::{
     Align2, Button, Frame, Label, Margin, Panel, Rect, RichText, ScrollArea, Sense, Stroke, TextEdit, Ui,
     UiBuilder, pos2, vec2,
 };
+use obliquity_exchange::chart::endurance_min;
 use obliquity_planning::{Aircraft, Equipment, Id, Knob, KnobGroup, KnobId, limits};
 
 /// What the screen shows.
@@ -377,7 +378,7 @@ fn begins_at(aircraft: &Aircraft, knob: &Knob) -> f64 {
         KnobId::FASTEST_ENDURANCE => Some(aircraft.airframe.fastest_mps()),
         _ => None,
     };
-    let known = airspeed_mps.and_then(|mps| power::endurance_min(aircraft, mps)).map(f64::round);
+    let known = airspeed_mps.and_then(|mps| endurance_min(aircraft, mps)).map(f64::round);
     known.unwrap_or_else(|| knob.begins_at(aircraft))
 }
 

@@ -75,7 +75,7 @@ impl Scene {
             outlines: outlines(scenario),
             contours: Contours::new(&site),
             views,
-            flight: Arc::clone(&outcome.cost.as_ref()?.flight),
+            flight: Arc::clone(&outcome.timing.as_ref()?.flight),
             plans: outcome.passes.iter().filter_map(|pass| pass.plan.clone().ok()).collect(),
             requirement: scenario.requirement.clone(),
             patches,
@@ -89,7 +89,7 @@ impl Scene {
         outcome.strategy == self.strategy
             && outcome.site.as_ref().is_some_and(same)
             && outcome.views.as_ref().is_some_and(|views| Arc::ptr_eq(views, &self.views))
-            && outcome.cost.as_ref().is_some_and(|cost| Arc::ptr_eq(&cost.flight, &self.flight))
+            && outcome.timing.as_ref().is_some_and(|timing| Arc::ptr_eq(&timing.flight, &self.flight))
             && scenario.requirement == self.requirement
     }
 

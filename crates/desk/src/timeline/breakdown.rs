@@ -1,7 +1,7 @@
 use super::clock;
 use crate::figures::{Freshness, Known};
 use crate::show;
-use obliquity_planning::{Band, Bands, Cost, Scenario, TimeBudget, TimePart, Unit};
+use obliquity_planning::{Band, Bands, Scenario, TimeBudget, TimePart, Timing, Unit};
 
 /// What the time on site is made of, and how sure it is.
 #[derive(Debug, Clone, PartialEq)]
@@ -66,9 +66,10 @@ pub struct CauseRow {
 
 impl Breakdown {
     /// The breakdown of what is known of a strategy.
-    pub fn new(scenario: &Scenario, cost: &Cost, known: Known<'_>) -> Self {
-        let bands = known.bands;
-        let freshness = known.bands_freshness;
+    pub fn new(scenario: &Scenario, timing: &Timing, known: Known<'_>) -> Self {
+        let (drawn, freshness) =
+            (known.spread.and_then(|outcome| outcome.timing.as_ref()), known.spread_freshness);
+        let bands = known.bands();
         let seed = scenario.conditions.spread.seed;
         let note = match (bands, freshness) {
             (Some(_), _) => format!(
@@ -78,8 +79,8 @@ impl Breakdown {
             (None, _) => "Being estimated.".to_owned(),
         };
         Breakdown {
-            budget: budget(&cost.time_budget()),
-            likely: bands.map_or_else(Vec::new, |bands| likely(bands, cost)),
+            budget: budget(&timing.time_budget()),
+            likely: drawn.and_then(likely).unwrap_or_default(),
             causes: bands.map_or_else(Vec::new, causes),
             note,
             freshness,
@@ -101,20 +102,19 @@ fn budget(budget: &TimeBudget) -> Vec<BudgetRow> {
     rows
 }
 
-fn likely(bands: &Bands, cost: &Cost) -> Vec<Likely> {
+fn likely(timing: &Timing) -> Option<Vec<Likely>> {
+    let bands = timing.bands.as_ref()?;
     let of = |name, unit, band: Band| Likely { name, text: show::span(unit, band.p10, band.p90) };
     let mut rows = vec![
         of("time on site", Unit::Seconds, bands.time_on_site_s),
         of("flight", Unit::Seconds, bands.flight_s),
         of("batteries", Unit::Count, bands.sorties),
     ];
-    if cost.flight.energy_wh().is_some() {
-        rows.push(of("energy", Unit::WattHours, bands.energy_wh()));
-    } else {
-        let sets = bands.energy_sets(cost.flight.capacity_j);
-        rows.push(of("energy", Unit::BatterySets, sets));
-    }
-    rows
+    rows.push(match timing.energy_wh_band() {
+        Some(band) => of("energy", Unit::WattHours, band),
+        None => of("energy", Unit::BatterySets, timing.energy_sets_band()?),
+    });
+    Some(rows)
 }
 
 fn causes(bands: &Bands) -> Vec<CauseRow> {

@@ -20,7 +20,7 @@ pub struct Cursor {
 
 impl Cursor {
     pub(super) fn new(timeline: &Timeline, at_s: f64) -> Option<Self> {
-        let moment = timeline.cost.moment(&timeline.stay, at_s)?;
+        let moment = timeline.timing.moment(&timeline.stay, at_s)?;
         let mut parts = doing(timeline, &moment);
         parts.extend(light(timeline, moment.site_s));
         Some(Cursor {
@@ -61,7 +61,7 @@ fn doing(timeline: &Timeline, moment: &Moment) -> Vec<String> {
 
 fn flying(timeline: &Timeline, moment: &Moment, sortie: u32) -> Vec<String> {
     let (outcome, units) = (&timeline.outcome, timeline.units);
-    let flown = moment.leg.and_then(|leg| timeline.cost.flight.legs.get(leg));
+    let flown = moment.leg.and_then(|leg| timeline.timing.flight.legs.get(leg));
     let mut parts = Vec::new();
     if let (Some(flown), Some(movement)) = (flown, moment.movement) {
         parts.push(match movement {
@@ -72,7 +72,7 @@ fn flying(timeline: &Timeline, moment: &Moment, sortie: u32) -> Vec<String> {
         let pass = outcome.passes.iter().position(|own| Some(own.pass) == flown.pass);
         parts.extend(pass.map(|index| format!("pass {} of {}", index + 1, outcome.passes.len())));
     }
-    parts.push(format!("sortie {} of {}", sortie + 1, timeline.cost.flight.sorties.len()));
+    parts.push(format!("sortie {} of {}", sortie + 1, timeline.timing.flight.sorties.len()));
     if let (Some(battery), Some(left)) = (moment.battery, moment.left_ratio) {
         parts.push(format!("battery {battery} at {:.0} %", 100.0 * left));
     }

@@ -1,7 +1,7 @@
 use crate::show;
 use crate::units::Units;
 use obliquity_planning::light::{LightPeriod, LocalTime, Zone};
-use obliquity_planning::{Cost, Doing, FlownLeg, Id, LegKind, Outcome, Scenario, Stay};
+use obliquity_planning::{Doing, FlownLeg, Id, LegKind, Outcome, Scenario, Stay, Timing};
 
 /// Everything on the timeline of one strategy. Times are seconds since the arrival.
 #[derive(Debug, Clone)]
@@ -33,7 +33,7 @@ pub struct Timeline {
     pub(super) stay: Stay,
     pub(super) outcome: Outcome,
     /// Its clock.
-    pub(super) cost: Cost,
+    pub(super) timing: Timing,
     pub(super) take_off_z_m: f64,
     pub(super) units: Units,
 }
@@ -135,8 +135,8 @@ impl Timeline {
     /// The timeline of an outcome of a strategy of `scenario`; any depth will do.
     /// Nothing of one that cannot be flown.
     pub fn new(scenario: &Scenario, outcome: &Outcome, name: &str, units: Units) -> Option<Self> {
-        let cost = outcome.cost.clone()?;
-        let stay = cost.stay();
+        let timing = outcome.timing.clone()?;
+        let stay = timing.stay();
         let aircraft = scenario
             .strategy(outcome.strategy)
             .and_then(|strategy| scenario.equipment.aircraft(strategy.aircraft));
@@ -145,22 +145,22 @@ impl Timeline {
             strategy: outcome.strategy,
             name: name.to_owned(),
             end_s,
-            crew: crew(&stay, &cost),
-            passes: passes(&stay, outcome, &cost),
-            legs: cost.flight.legs.iter().flat_map(|flown| leg_blocks(&stay, flown)).collect(),
-            exposures_s: exposures(&stay, &cost),
-            charges: charges(&stay, &cost),
+            crew: crew(&stay, &timing),
+            passes: passes(&stay, outcome, &timing),
+            legs: timing.flight.legs.iter().flat_map(|flown| leg_blocks(&stay, flown)).collect(),
+            exposures_s: exposures(&stay, &timing),
+            charges: charges(&stay, &timing),
             reserve: aircraft.map_or(0.0, |aircraft| aircraft.airframe.reserve),
-            resumes: cost
+            resumes: timing
                 .resumes()
                 .iter()
                 .map(|resume| ResumeMark { sortie: resume.sortie + 1, at_s: resume.site_s })
                 .collect(),
             light: light(outcome, end_s),
             local: local(scenario),
-            take_off_z_m: cost.flight.legs.first().map_or(0.0, |flown| flown.leg.from_m.z),
+            take_off_z_m: timing.flight.legs.first().map_or(0.0, |flown| flown.leg.from_m.z),
             outcome: outcome.clone(),
-            cost,
+            timing,
             stay,
             units,
         })
@@ -199,7 +199,7 @@ fn local(scenario: &Scenario) -> Option<(Zone, f64)> {
     Some((zone, arrival_s))
 }
 
-fn crew(stay: &Stay, cost: &Cost) -> Vec<Block> {
+fn crew(stay: &Stay, timing: &Timing) -> Vec<Block> {
     let block = |span: &obliquity_planning::StaySpan| {
         let (kind, text) = match span.doing {
             Doing::SetUp => (BlockKind::Work, "set-up".to_owned()),
@@ -208,7 +208,7 @@ fn crew(stay: &Stay, cost: &Cost) -> Vec<Block> {
             Doing::Swap { .. } => (BlockKind::Swap, "battery change".to_owned()),
             Doing::Wait { .. } => (BlockKind::Wait, "wait".to_owned()),
             Doing::Sortie { sortie, .. } => {
-                let battery = cost.flight.sorties.get(sortie as usize).map_or(0, |own| own.battery);
+                let battery = timing.flight.sorties.get(sortie as usize).map_or(0, |own| own.battery);
                 (BlockKind::Sortie, format!("sortie {}, battery {battery}", sortie + 1))
             }
         };
@@ -218,10 +218,10 @@ fn crew(stay: &Stay, cost: &Cost) -> Vec<Block> {
 }
 
 /// One block for each stretch on which one pass is flown without another sortie or pass between.
-fn passes(stay: &Stay, outcome: &Outcome, cost: &Cost) -> Vec<Block> {
+fn passes(stay: &Stay, outcome: &Outcome, timing: &Timing) -> Vec<Block> {
     let mut blocks: Vec<Block> = Vec::new();
     let mut last: Option<(u32, Id)> = None;
-    for flown in &cost.flight.legs {
+    for flown in &timing.flight.legs {
         let Some(pass) = flown.pass else { continue };
         let (Some(from_s), Some(to_s)) =
             (stay.site_s(flown.sortie, flown.start_s), stay.site_s(flown.sortie, flown.end_s()))
@@ -269,31 +269,31 @@ fn leg_blocks(stay: &Stay, flown: &FlownLeg) -> Vec<Block> {
     parts.into_iter().filter_map(block).collect()
 }
 
-fn exposures(stay: &Stay, cost: &Cost) -> Vec<f64> {
+fn exposures(stay: &Stay, timing: &Timing) -> Vec<f64> {
     let of_leg = |flown: &FlownLeg| {
-        let pass = cost.passes.iter().position(|own| Some(*own) == flown.pass);
-        let times = pass.and_then(|pass| cost.flight.station_time_s.get(pass));
+        let pass = timing.passes.iter().position(|own| Some(*own) == flown.pass);
+        let times = pass.and_then(|pass| timing.flight.station_time_s.get(pass));
         let at =
             |stop: &obliquity_planning::Stop| stay.site_s(flown.sortie, *times?.get(stop.station as usize)?);
         flown.leg.stops.iter().filter_map(at).collect::<Vec<f64>>()
     };
-    let mut all: Vec<f64> = cost.flight.legs.iter().flat_map(of_leg).collect();
+    let mut all: Vec<f64> = timing.flight.legs.iter().flat_map(of_leg).collect();
     all.sort_by(f64::total_cmp);
     all
 }
 
-fn charges(stay: &Stay, cost: &Cost) -> Vec<Charge> {
+fn charges(stay: &Stay, timing: &Timing) -> Vec<Charge> {
     let charge = |(number, sortie): (u32, &obliquity_planning::Sortie)| {
-        let left = sortie.left_ratio(cost.flight.capacity_j);
+        let left = sortie.left_ratio(timing.flight.capacity_j);
         Charge {
             sortie: number + 1,
             battery: sortie.battery,
-            line: cost.charge_along(stay, number),
+            line: timing.charge_along(stay, number),
             left,
             text: format!("battery {}: {:.0} % left", sortie.battery, 100.0 * left),
         }
     };
-    (0..).zip(&cost.flight.sorties).map(charge).collect()
+    (0..).zip(&timing.flight.sorties).map(charge).collect()
 }
 
 fn light(outcome: &Outcome, end_s: f64) -> Result<LightLane, String> {

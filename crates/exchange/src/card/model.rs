@@ -1,7 +1,7 @@
 use super::pass::card_pass;
 use super::words::{Said, difference, gigabytes, length, minutes, speed};
 use crate::Units;
-use obliquity_planning::{Bands, Caution, Cost, Id, Outcome, Scenario, SiteOutline, least_clearance};
+use obliquity_planning::{Caution, Id, LoadFigures, Outcome, Scenario, SiteOutline, Timing, least_clearance};
 
 /// The set-up card as data: finished texts, to be laid out as anyone likes.
 #[derive(Debug, Clone, PartialEq)]
@@ -134,12 +134,8 @@ impl Card {
     /// `outcome` must be of a strategy of `scenario`; any depth will do. Figures are in `units` first, in the other system
     /// beside them.
     pub fn new(scenario: &Scenario, outcome: &Outcome, units: Units) -> Self {
-        Card::with_bands(scenario, outcome, None, units)
-    }
-
-    /// The same with what the spread of time and sorties asks the crew to mind.
-    pub fn with_bands(scenario: &Scenario, outcome: &Outcome, bands: Option<&Bands>, units: Units) -> Self {
-        let (count, cost) = (outcome.passes.len(), outcome.cost.as_ref());
+        let (count, timing, load) = (outcome.passes.len(), outcome.timing.as_ref(), outcome.load.as_ref());
+        let both = timing.zip(load);
         let pass = |(index, planned)| card_pass((scenario, outcome, units), planned, (index + 1, count));
         Card {
             id: outcome.strategy,
@@ -149,12 +145,20 @@ impl Card {
             aircraft: outcome.aircraft.clone(),
             reasons: outcome.reasons.clone(),
             passes: outcome.passes.iter().enumerate().map(pass).collect(),
-            on_hand: cost.map(|cost| on_hand(scenario, cost, bands)).unwrap_or_default(),
-            surroundings: cost.map(|cost| surroundings((scenario, outcome, units), cost)).unwrap_or_default(),
-            time: cost.map(|cost| time(scenario, cost, bands)).unwrap_or_default(),
-            reports: cost.map(|cost| reports(scenario, outcome.strategy, cost)).unwrap_or_default(),
-            cautions: outcome.cautions_with(bands, &scenario.conditions),
-            closing: if cost.is_some() { format!("{NOMINAL} {WHO_DECIDES}") } else { WHO_DECIDES.to_owned() },
+            on_hand: both.map(|(timing, load)| on_hand(scenario, timing, load)).unwrap_or_default(),
+            surroundings: timing
+                .map(|timing| surroundings((scenario, outcome, units), timing))
+                .unwrap_or_default(),
+            time: timing.map(|timing| time(scenario, timing)).unwrap_or_default(),
+            reports: both
+                .map(|(timing, load)| reports(scenario, outcome.strategy, timing, load))
+                .unwrap_or_default(),
+            cautions: outcome.cautions.clone(),
+            closing: if timing.is_some() {
+                format!("{NOMINAL} {WHO_DECIDES}")
+            } else {
+                WHO_DECIDES.to_owned()
+            },
         }
     }
 }
@@ -164,8 +168,8 @@ fn fit(need: f64, have: f64) -> CardFit {
     if need <= have { CardFit::Enough } else { CardFit::Short }
 }
 
-fn on_hand(scenario: &Scenario, cost: &Cost, bands: Option<&Bands>) -> Vec<CardFigure> {
-    let sorties = u32::try_from(cost.flight.sorties.len()).unwrap_or(u32::MAX);
+fn on_hand(scenario: &Scenario, timing: &Timing, load: &LoadFigures) -> Vec<CardFigure> {
+    let sorties = u32::try_from(timing.flight.sorties.len()).unwrap_or(u32::MAX);
     let sets = scenario.conditions.battery_sets;
     let charged = scenario.conditions.charging.is_some();
     let verdict = match sorties.saturating_sub(sets) {
@@ -173,19 +177,19 @@ fn on_hand(scenario: &Scenario, cost: &Cost, bands: Option<&Bands>) -> Vec<CardF
         again if charged => format!("{again} flown again, charged on site"),
         short => format!("{short} short: charge on site or bring more"),
     };
-    let more = bands.and_then(|bands| bands.more_batteries(cost));
+    let more = timing.bands.as_ref().and_then(|bands| bands.more_batteries(timing));
     let more = more.map(|likely| format!("{likely} in one draw of ten; "));
     let batteries = CardFigure::new("batteries", format!("{sorties} needed"))
         .also("one a sortie")
         .note(format!("{}{sets} on hand: {verdict}", more.unwrap_or_default()))
         .fits(if charged { CardFit::Enough } else { fit(f64::from(sorties), f64::from(sets)) });
-    let (need, have) = (cost.storage_gb, scenario.conditions.card_gb);
+    let (need, have) = (load.storage_gb, scenario.conditions.card_gb);
     let verdict = if need <= have { "enough" } else { "too little: bring more" };
     let space = CardFigure::new("card space", format!("{} needed", gigabytes(need)))
         .note(format!("{} on hand: {verdict}", gigabytes(have)))
         .fits(fit(need, have));
-    let sorties = cost.flight.sorties.iter().enumerate().map(|(index, sortie)| {
-        let left_percent = 100.0 * sortie.left_ratio(cost.flight.capacity_j);
+    let sorties = timing.flight.sorties.iter().enumerate().map(|(index, sortie)| {
+        let left_percent = 100.0 * sortie.left_ratio(timing.flight.capacity_j);
         let left = format!("battery {}, lands with {left_percent:.0} % of it, ", sortie.battery);
         let wait = if sortie.wait_s > 0.0 {
             format!(", after waiting {} for the charger", minutes(sortie.wait_s))
@@ -195,12 +199,12 @@ fn on_hand(scenario: &Scenario, cost: &Cost, bands: Option<&Bands>) -> Vec<CardF
         CardFigure::new(format!("sortie {}", index + 1), minutes(sortie.duration_s))
             .note(format!("{left}{} images{wait}", sortie.exposures))
     });
-    order(cost).into_iter().chain([batteries]).chain(sorties).chain([space]).collect()
+    order(timing).into_iter().chain([batteries]).chain(sorties).chain([space]).collect()
 }
 
 /// In which order the passes are flown, where it is not the one listed.
-fn order(cost: &Cost) -> Option<CardFigure> {
-    let flown = &cost.flight.order;
+fn order(timing: &Timing) -> Option<CardFigure> {
+    let flown = &timing.flight.order;
     if flown.is_sorted() {
         return None;
     }
@@ -208,8 +212,11 @@ fn order(cost: &Cost) -> Option<CardFigure> {
     Some(CardFigure::new("order", format!("pass {}", numbers.join(", "))).note("the quickest to fly"))
 }
 
-fn surroundings((scenario, outcome, units): (&Scenario, &Outcome, Units), cost: &Cost) -> Vec<CardFigure> {
-    let (farthest_m, limit_m) = (cost.flight.farthest_m, scenario.conditions.pilot_distance_m);
+fn surroundings(
+    (scenario, outcome, units): (&Scenario, &Outcome, Units),
+    timing: &Timing,
+) -> Vec<CardFigure> {
+    let (farthest_m, limit_m) = (timing.flight.farthest_m, scenario.conditions.pilot_distance_m);
     let beyond = if farthest_m > limit_m { "beyond" } else { "within" };
     let limit = length(units, limit_m).value;
     let farthest = CardFigure::said("farthest", length(units, farthest_m))
@@ -220,7 +227,7 @@ fn surroundings((scenario, outcome, units): (&Scenario, &Outcome, Units), cost: 
         outline.and_then(|outline| outline.tallest_anywhere_m.map(|tallest_m| (outline, tallest_m)))
     else {
         let none = CardFigure::new("tallest structure", "none drawn").note("look for what stands there");
-        return vec![farthest, wind(scenario, cost, units), none];
+        return vec![farthest, wind(scenario, timing, units), none];
     };
     let assumed = if outcome.assumed { ", assumed and not surveyed" } else { "" };
     let tallest = CardFigure::said("tallest structure", length(units, tallest_m))
@@ -230,17 +237,17 @@ fn surroundings((scenario, outcome, units): (&Scenario, &Outcome, Units), cost: 
         let of = format!("pass {} to {}, the least of all{assumed}", number(least.pass), least.structure);
         CardFigure::said("clearance", length(units, least.m)).note(of)
     });
-    [farthest, wind(scenario, cost, units), tallest].into_iter().chain(clearance).collect()
+    [farthest, wind(scenario, timing, units), tallest].into_iter().chain(clearance).collect()
 }
 
 /// The wind that the figures are for.
-fn wind(scenario: &Scenario, cost: &Cost, units: Units) -> CardFigure {
+fn wind(scenario: &Scenario, timing: &Timing, units: Units) -> CardFigure {
     let given = scenario.conditions.wind;
     if !given.blows() {
         return CardFigure::new("wind", "none").note("at flying height");
     }
     let azimuth = |deg: f64| format!("{:03.0}°", deg.rem_euclid(360.0));
-    let from = match (given.from_deg, cost.flight.wind.from_deg) {
+    let from = match (given.from_deg, timing.flight.wind.from_deg) {
         (Some(from_deg), _) => format!("from {}", azimuth(from_deg)),
         (None, Some(from_deg)) => format!("direction unknown, predicted from {}", azimuth(from_deg)),
         (None, None) => "direction unknown".to_owned(),
@@ -248,8 +255,8 @@ fn wind(scenario: &Scenario, cost: &Cost, units: Units) -> CardFigure {
     CardFigure::said("wind", speed(units, given.speed_mps)).note(format!("at flying height, {from}"))
 }
 
-fn time(scenario: &Scenario, cost: &Cost, bands: Option<&Bands>) -> Vec<CardFigure> {
-    let time = cost.time;
+fn time(scenario: &Scenario, timing: &Timing) -> Vec<CardFigure> {
+    let time = timing.time;
     let terms = [
         ("set-up", time.set_up_s),
         ("flight", time.flight_s),
@@ -260,7 +267,7 @@ fn time(scenario: &Scenario, cost: &Cost, bands: Option<&Bands>) -> Vec<CardFigu
     ];
     let sum = CardFigure::new("total", minutes(time.time_on_site_s()));
     let most_s = scenario.requirement.time_on_site_min.map(|most_min| most_min * 60.0);
-    let longer = bands.and_then(|bands| bands.over_time_s(cost, most_s)).zip(most_s);
+    let longer = timing.bands.as_ref().and_then(|bands| bands.over_time_s(timing, most_s)).zip(most_s);
     let sum = match longer {
         Some((likely_s, most_s)) => {
             sum.note(format!("{} in one draw of ten, {} allowed", minutes(likely_s), minutes(most_s)))
@@ -270,12 +277,12 @@ fn time(scenario: &Scenario, cost: &Cost, bands: Option<&Bands>) -> Vec<CardFigu
     terms.map(|(label, seconds)| CardFigure::new(label, minutes(seconds))).into_iter().chain([sum]).collect()
 }
 
-fn reports(scenario: &Scenario, strategy: Id, cost: &Cost) -> Vec<CardReport> {
+fn reports(scenario: &Scenario, strategy: Id, timing: &Timing, load: &LoadFigures) -> Vec<CardReport> {
     let reported = scenario.strategy(strategy).and_then(|strategy| strategy.reported);
     let reported = reported.unwrap_or_default();
-    let flight_s = cost.flight.terms.flight_time_s();
+    let flight_s = timing.flight.terms.flight_time_s();
     let reported_s = reported.flight_time_min.map(|min| 60.0 * min);
-    let images = f64::from(cost.image_count);
+    let images = f64::from(load.image_count);
     vec![
         CardReport {
             label: "flight time",
@@ -285,7 +292,7 @@ fn reports(scenario: &Scenario, strategy: Id, cost: &Cost) -> Vec<CardReport> {
         },
         CardReport {
             label: "images",
-            predicted: cost.image_count.to_string(),
+            predicted: load.image_count.to_string(),
             reported: reported.image_count.map(|count| count.to_string()),
             difference: reported.image_count.and_then(|count| difference(f64::from(count), images)),
         },

@@ -33,6 +33,12 @@ pub(crate) enum Stage {
     Lookout,
     /// What a pass comes to before it is laid out.
     Count,
+    /// The passes in their order; a part of other keys.
+    Route,
+    /// A route on the clock.
+    Flight,
+    /// The draws of a flight.
+    Bands,
 }
 
 /// Collects the parts of an input in order.

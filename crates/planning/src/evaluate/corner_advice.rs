@@ -111,7 +111,7 @@ impl Evaluator<'_> {
         };
         trial.strategies[place].passes.clone_from(&passes);
         let coverage = match depth {
-            Depth::Quick => None,
+            Depth::Quick | Depth::Spread => None,
             Depth::Views => {
                 let of = |scenario: &Scenario| self.evaluate(scenario, strategy, depth).map(|o| o.coverage());
                 Some([of(scenario)?, of(&trial)?])
@@ -122,8 +122,8 @@ impl Evaluator<'_> {
             passes,
             present_s: flying_s(&present),
             other_s,
-            present_images: present.cost.as_ref().map(|cost| cost.image_count),
-            other_images: outcome.cost.as_ref().map_or(0, |cost| cost.image_count),
+            present_images: present.load.as_ref().map(|load| load.image_count),
+            other_images: outcome.load.as_ref().map_or(0, |load| load.image_count),
             coverage,
         })))
     }

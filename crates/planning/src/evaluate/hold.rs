@@ -62,9 +62,9 @@ impl Evaluator<'_> {
             }
             Hold::TimeOnSite => {
                 let others = scenario.strategies.iter().map(|s| s.id).filter(|id| *id != lead);
-                match self.evaluate(scenario, lead, Depth::Quick)?.cost {
-                    Some(cost) => {
-                        let target_s = cost.time.time_on_site_s();
+                match self.evaluate(scenario, lead, Depth::Quick)?.timing {
+                    Some(timing) => {
+                        let target_s = timing.time.time_on_site_s();
                         let count = scenario.strategies.len() as u64;
                         for (done, id) in (0..).zip(others) {
                             self.match_time(&mut held, id, target_s, (done, count))?;
@@ -116,8 +116,8 @@ impl Evaluator<'_> {
     fn time_at(&self, scenario: &mut Scenario, id: Id, height_m: f64) -> Result<Option<f64>, Stopped> {
         let distance = Distance::Height { m: height_m, above: Above::MeanGround };
         scenario.strategies.iter_mut().filter(|s| s.id == id).for_each(|s| set(s, distance));
-        let cost = self.evaluate(scenario, id, Depth::Quick)?.cost;
-        Ok(cost.map(|cost| cost.time.time_on_site_s()))
+        let timing = self.evaluate(scenario, id, Depth::Quick)?.timing;
+        Ok(timing.map(|timing| timing.time.time_on_site_s()))
     }
 }
 

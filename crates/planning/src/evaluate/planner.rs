@@ -16,6 +16,30 @@ type Laid = Result<Arc<PassPlan>, PlanError>;
 pub(super) struct Route {
     pub(super) plans: Vec<Laid>,
     pub(super) order: Vec<usize>,
+    /// What stages that rest on the route are kept by.
+    pub(super) key: Key,
+}
+
+impl Route {
+    /// The plans, where every pass has one.
+    pub(super) fn laid(&self) -> Option<Vec<Arc<PassPlan>>> {
+        self.plans.iter().map(|plan| plan.clone().ok()).collect()
+    }
+
+    /// Why passes are not laid out: each with its number, and once what is about the strategy as a whole.
+    pub(super) fn reasons(&self) -> Vec<String> {
+        let several = self.plans.len() > 1;
+        let mut found: Vec<String> = Vec::new();
+        for (k, plan) in self.plans.iter().enumerate() {
+            let Err(error) = plan else { continue };
+            let of_pass = several && !error.is_of_strategy();
+            let reason = if of_pass { format!("pass {}: {error}", k + 1) } else { error.to_string() };
+            if !found.contains(&reason) {
+                found.push(reason);
+            }
+        }
+        found
+    }
 }
 
 /// Lays out the passes of one strategy.
@@ -45,7 +69,7 @@ impl<'a> Planner<'a> {
         let Planner { strategy, aircraft, .. } = *self;
         let count = strategy.passes.len();
         if let Err(error) = self.count() {
-            return Route { plans: vec![Err(error); count], order: Vec::new() };
+            return Route { plans: vec![Err(error); count], order: Vec::new(), key: self.route_key(&[]) };
         }
         let plans: Vec<Laid> = (0..count).map(|index| self.plan(index)).collect();
         let run = |laid: &Laid| laid.as_ref().ok().and_then(|plan| Run::of(plan));
@@ -53,7 +77,20 @@ impl<'a> Planner<'a> {
             plans.iter().enumerate().filter_map(|(index, laid)| Some((index, run(laid)?))).collect();
         let each: Vec<Vec<Run>> = runs.iter().map(|(_, run)| vec![run.clone()]).collect();
         let chosen = quickest(&each, self.home_m(), &aircraft.airframe, strategy.order);
-        Route { plans, order: chosen.iter().map(|c| runs[c.pass].0).collect() }
+        let order: Vec<usize> = chosen.iter().map(|c| runs[c.pass].0).collect();
+        Route { plans, key: self.route_key(&order), order }
+    }
+
+    /// The passes with their order.
+    fn route_key(&self, order: &[usize]) -> Key {
+        let passes = &self.strategy.passes;
+        let mut digest = Digest::of_stage(Stage::Route);
+        digest.whole(passes.len() as u64);
+        for pass in passes {
+            digest.key(self.key(Stage::Plan, pass));
+        }
+        digest.whole(order.len() as u64);
+        order.iter().fold(&mut digest, |digest, index| digest.whole(*index as u64)).finish()
     }
 
     /// The corners at which the passes of strips would have to be begun to be flown quickest, each with its index: over all

@@ -100,7 +100,7 @@ impl Evaluator<'_> {
             self.watch.step(done as u64, TURNS)?;
             trial.strategies[place].passes = turned(passes, turned_deg);
             let outcome = self.evaluate(&trial, strategy, Depth::Quick)?;
-            let (Some(turned_s), Some(cost)) = (flying_s(&outcome), &outcome.cost) else { continue };
+            let (Some(turned_s), Some(load)) = (flying_s(&outcome), &outcome.load) else { continue };
             if best.as_ref().is_none_or(|best| turned_s < best.turned_s) {
                 let passes = trial.strategies[place].passes.clone();
                 best = Some(TurnedStrips {
@@ -109,8 +109,8 @@ impl Evaluator<'_> {
                     passes,
                     present_s: flying_s(&present),
                     turned_s,
-                    present_images: present.cost.as_ref().map(|cost| cost.image_count),
-                    turned_images: cost.image_count,
+                    present_images: present.load.as_ref().map(|load| load.image_count),
+                    turned_images: load.image_count,
                 });
             }
         }
@@ -145,7 +145,7 @@ fn judged(best: Option<TurnedStrips>, present: &Outcome) -> WindAdvice {
 
 /// From the first take-off to the last landing; nothing where it cannot be flown.
 pub(crate) fn flying_s(outcome: &Outcome) -> Option<f64> {
-    let time = &outcome.cost.as_ref()?.time;
+    let time = &outcome.timing.as_ref()?.time;
     Some(time.flight_s + time.swaps_s + time.waits_s)
 }
 

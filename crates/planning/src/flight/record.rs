@@ -2,8 +2,9 @@
 
 use crate::base::Id;
 use crate::flight::power::JOULES_PER_WH;
-use crate::route::{Leg, LegKind};
+use crate::route::{Leg, LegKind, Stop};
 use crate::scenario::wind::Wind;
+use glam::DVec3;
 
 /// The whole flight of a strategy: every leg in order, with its clock, its energy and its sortie.
 #[derive(Debug, Clone, PartialEq)]
@@ -152,6 +153,19 @@ impl TimeTerms {
 }
 
 impl Flight {
+    /// Bytes held.
+    pub(crate) fn bytes(&self) -> usize {
+        let points: usize = self.legs.iter().map(|flown| flown.leg.via_m.len()).sum();
+        let stops: usize = self.legs.iter().map(|flown| flown.leg.stops.len()).sum();
+        let stations: usize = self.station_time_s.iter().map(Vec::len).sum();
+        size_of::<Flight>()
+            + self.legs.len() * size_of::<FlownLeg>()
+            + self.sorties.len() * size_of::<Sortie>()
+            + points * size_of::<DVec3>()
+            + stops * size_of::<Stop>()
+            + stations * size_of::<f64>()
+    }
+
     /// Drawn from batteries in all.
     pub fn energy_j(&self) -> f64 {
         self.sorties.iter().map(|sortie| sortie.energy_j).sum()

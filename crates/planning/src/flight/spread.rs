@@ -41,6 +41,11 @@ pub struct Bands {
 }
 
 impl Bands {
+    /// Bytes held.
+    pub(crate) fn bytes(&self) -> usize {
+        size_of::<Bands>() + self.causes.len() * size_of::<Cause>()
+    }
+
     /// [`Bands::energy_j`] in watt-hours.
     pub fn energy_wh(&self) -> Band {
         self.energy_j.over(JOULES_PER_WH)

@@ -1,4 +1,4 @@
-use crate::result::Cost;
+use crate::flight::Timing;
 
 /// A part of the time on site.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -99,7 +99,7 @@ impl TimeBudget {
     }
 }
 
-impl Cost {
+impl Timing {
     /// What the time on site is made of, to the second.
     pub fn time_budget(&self) -> TimeBudget {
         let (time, terms) = (&self.time, &self.flight.terms);

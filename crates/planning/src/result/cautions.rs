@@ -30,6 +30,7 @@ pub(crate) fn cautions(facts: &Facts<'_>) -> Vec<Caution> {
     found.extend(camera::rolling_shutter(facts));
     found.extend(capture::capture(facts, &walk));
     found.extend(region::region(facts, &walk));
+    found.extend(batteries::drawn(facts));
     found.sort_by_key(|caution| std::cmp::Reverse(caution.severity));
     found
 }

@@ -1,5 +1,10 @@
+//! Every figure as data: what tables, charts, files and verdicts need to know of it.
+
 use crate::base::{SurfaceClass, Unit};
+use crate::flight::{Band, Timing};
+use crate::result::outcome::Finished;
 use crate::result::{Depth, MeasureId, Outcome};
+use crate::scenario::Scenario;
 
 /// Which way is better.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -10,23 +15,105 @@ pub enum Better {
     More,
 }
 
+/// What a figure is about: figures of one kind stand together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MeasureGroup {
+    /// Shares of surfaces seen well.
+    Coverage,
+    /// Ground sample distance that surfaces get.
+    Gsd,
+    /// On the clock, from the batteries and on the way.
+    Time,
+    /// Images and the room for them.
+    Images,
+    /// What the computer has to do.
+    Processing,
+}
+
+/// Of which strategies that can be flown a figure is known, once the evaluation is deep enough.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum KnownOf {
+    /// Of all.
+    All,
+    /// Of those whose batteries' capacity is known; the other figure says the same without it.
+    Capacity {
+        /// The figure that stands where this one is not known of all.
+        instead: MeasureId,
+    },
+}
+
 /// One figure: everything that tables, charts, files and verdicts need to know of it.
 #[derive(Debug, Clone, Copy)]
 pub struct Measure {
     /// Which one.
     pub id: MeasureId,
+    /// The way to it in files, its unit in it: `coverage.wall`, `flight_time_s`.
+    pub key: &'static str,
     /// Name on screens and in sentences.
     pub name: &'static str,
+    /// Name beside others of its group.
+    pub label: &'static str,
     /// What it is, how it is worked out and by which practice, in a sentence or two.
     pub explanation: &'static str,
     /// What it is in.
     pub unit: Unit,
     /// Which way is better.
     pub better: Better,
+    /// What it stands with.
+    pub group: MeasureGroup,
     /// From which depth on it is known.
     pub depth: Depth,
+    /// Of which strategies it is known.
+    pub known_of: KnownOf,
+    /// What the requirement, or what is on hand, asks of it, in its unit.
+    pub required: fn(&Scenario) -> Option<f64>,
+    /// How sure it is, from [`Depth::Spread`] on; absent where nothing is drawn of it.
+    pub band: Option<fn(&Timing) -> Option<Band>>,
+    /// What is said beside it.
+    pub beside: &'static [Beside],
+    from: fn(&Finished<'_>) -> Option<f64>,
+}
+
+/// A figure that is told beside a measure, and never judged.
+#[derive(Debug, Clone, Copy)]
+pub struct Beside {
+    /// The way to it in files.
+    pub key: &'static str,
+    /// Name under the measure's.
+    pub name: &'static str,
+    /// What it is in.
+    pub unit: Unit,
+    from: fn(&Finished<'_>) -> Option<f64>,
+}
+
+impl Measure {
     /// Reads it; nothing where it is not known or the strategy cannot be flown.
-    pub read: fn(&Outcome) -> Option<f64>,
+    pub fn read(&self, outcome: &Outcome) -> Option<f64> {
+        self.of(&outcome.finished())
+    }
+
+    /// Reads it from finished stages.
+    pub(crate) fn of(&self, stages: &Finished<'_>) -> Option<f64> {
+        (self.from)(stages)
+    }
+
+    /// How sure it is, where that is drawn.
+    pub fn band_of(&self, outcome: &Outcome) -> Option<Band> {
+        (self.band?)(outcome.timing.as_ref()?)
+    }
+
+    /// The way to its band in files, the unit at its end.
+    pub fn band_key(&self) -> String {
+        let unit = ["_s", "_wh", "_sets"].into_iter().find(|unit| self.key.ends_with(unit)).unwrap_or("");
+        format!("{}_band{unit}", self.key.strip_suffix(unit).unwrap_or(self.key))
+    }
+}
+
+impl Beside {
+    /// Reads it; nothing where it is not known or the strategy cannot be flown.
+    pub fn read(&self, outcome: &Outcome) -> Option<f64> {
+        (self.from)(&outcome.finished())
+    }
 }
 
 /// The figure with this identifier.
@@ -37,11 +124,31 @@ pub fn measure(id: MeasureId) -> &'static Measure {
     MEASURES.iter().find(|row| row.id == id).unwrap_or_else(|| unreachable!("{id:?} has no row"))
 }
 
+/// What most rows have: less is better, known at once of all, nothing is asked, nothing is drawn, nothing stands beside.
+const USUAL: Measure = Measure {
+    id: MeasureId::FlightTime,
+    key: "",
+    name: "",
+    label: "",
+    explanation: "",
+    unit: Unit::Count,
+    better: Better::Less,
+    group: MeasureGroup::Time,
+    depth: Depth::Quick,
+    known_of: KnownOf::All,
+    required: |_| None,
+    band: None,
+    beside: &[],
+    from: |_| None,
+};
+
 macro_rules! surface_rows {
     ($coverage:ident, $gsd:ident, $class:expr, $one:literal, $many:literal) => {
         const $coverage: Measure = Measure {
             id: MeasureId::Coverage($class),
+            key: concat!("coverage.", $one),
             name: concat!("Coverage of ", $many),
+            label: $one,
             explanation: concat!(
                 "Share of the area of ", $many, " that enough counted views see, close enough to each other to be \
                  matched and far enough apart to intersect well. Counted: in the frame, not hidden, not too slanted, \
@@ -49,20 +156,51 @@ macro_rules! surface_rows {
             ),
             unit: Unit::Share,
             better: Better::More,
+            group: MeasureGroup::Coverage,
             depth: Depth::Views,
-            read: |outcome| outcome.coverage()[$class],
+            required: |scenario| scenario.requirement.coverage[$class],
+            from: |stages| Some(stages.class($class)?.covered_ratio),
+            ..USUAL
         };
         const $gsd: Measure = Measure {
             id: MeasureId::GsdP95($class),
+            key: concat!("gsd_cm.", $one, ".p95"),
             name: concat!("GSD of ", $many, ", 95th percentile"),
+            label: $one,
             explanation: concat!(
                 "Side of a pixel's area on the ", $one, " in the best counted view; 95 % of the seen area is as fine \
                  as this or finer."
             ),
             unit: Unit::GsdMetres,
-            better: Better::Less,
+            group: MeasureGroup::Gsd,
             depth: Depth::Views,
-            read: |outcome| outcome.gsd($class).map(|spread| spread.p95_m),
+            // It is judged where coverage is asked for.
+            required: |scenario| {
+                let requirement = &scenario.requirement;
+                requirement.coverage[$class].and(Some(requirement.gsd_cm[$class] / 100.0))
+            },
+            beside: &[
+                Beside {
+                    key: concat!("gsd_cm.", $one, ".p5"),
+                    name: "5th percentile",
+                    unit: Unit::GsdMetres,
+                    from: |stages| Some(stages.class($class)?.gsd?.p5_m),
+                },
+                Beside {
+                    key: concat!("gsd_cm.", $one, ".p50"),
+                    name: "50th percentile",
+                    unit: Unit::GsdMetres,
+                    from: |stages| Some(stages.class($class)?.gsd?.p50_m),
+                },
+                Beside {
+                    key: concat!("gsd_cm.", $one, ".unseen"),
+                    name: "without a counted view",
+                    unit: Unit::Share,
+                    from: |stages| Some(stages.class($class)?.unseen_ratio),
+                },
+            ],
+            from: |stages| Some(stages.class($class)?.gsd?.p95_m),
+            ..USUAL
         };
     };
 }
@@ -84,109 +222,143 @@ pub const MEASURES: &[Measure] = &[
     UNDERSIDE_GSD,
     Measure {
         id: MeasureId::FlightTime,
+        key: "flight_time_s",
         name: "Flight time",
+        label: "flying",
         explanation: "Take-off to landing of all sorties, with the way out, back and to where a sortie resumes. Every \
                       leg with constant acceleration at the speed that the wind allows, from rest to rest but where a \
                       turn is flown in one sweep; yaw 60°/s and one second at each corner on the spot.",
         unit: Unit::Seconds,
-        better: Better::Less,
-        depth: Depth::Quick,
-        read: |outcome| Some(outcome.cost.as_ref()?.time.flight_s),
+        band: Some(|timing| Some(timing.bands.as_ref()?.flight_s)),
+        from: |stages| Some(stages.timing?.time.flight_s),
+        ..USUAL
     },
     Measure {
         id: MeasureId::TimeOnSite,
+        key: "time_on_site_s",
         name: "Time on site",
+        label: "on site",
         explanation: "Set-up, control points, flight, battery changes, waits for chargers and pack-up.",
         unit: Unit::Seconds,
-        better: Better::Less,
-        depth: Depth::Quick,
-        read: |outcome| Some(outcome.cost.as_ref()?.time.time_on_site_s()),
+        required: |scenario| Some(60.0 * scenario.requirement.time_on_site_min?),
+        band: Some(|timing| Some(timing.bands.as_ref()?.time_on_site_s)),
+        from: |stages| Some(stages.timing?.time.time_on_site_s()),
+        ..USUAL
     },
     Measure {
         id: MeasureId::Sorties,
+        key: "sorties",
         name: "Batteries",
+        label: "batteries",
         explanation: "Battery sets used: a sortie ends when what is left just covers the return and the landing above \
                       the reserve.",
-        unit: Unit::Count,
-        better: Better::Less,
-        depth: Depth::Quick,
-        read: |outcome| Some(outcome.flight()?.sorties.len() as f64),
+        // Sets that are charged on site fly again; waiting for them is part of the time.
+        required: |scenario| {
+            let conditions = &scenario.conditions;
+            conditions.charging.is_none().then_some(f64::from(conditions.battery_sets))
+        },
+        band: Some(|timing| Some(timing.bands.as_ref()?.sorties)),
+        from: |stages| Some(stages.timing?.flight.sorties.len() as f64),
+        ..USUAL
     },
     Measure {
         id: MeasureId::Energy,
+        key: "energy_wh",
         name: "Energy",
+        label: "energy, Wh",
         explanation: "Drawn from the batteries by all sorties: level flight at the airspeed of every leg, corners and \
                       stops in hover, and the weight lifted. Known where the aircraft's battery capacity is.",
         unit: Unit::WattHours,
-        better: Better::Less,
-        depth: Depth::Quick,
-        read: |outcome| outcome.flight()?.energy_wh(),
+        known_of: KnownOf::Capacity { instead: MeasureId::EnergySets },
+        band: Some(Timing::energy_wh_band),
+        from: |stages| stages.timing?.flight.energy_wh(),
+        ..USUAL
     },
     Measure {
         id: MeasureId::EnergySets,
+        key: "energy_sets",
         name: "Energy in battery sets",
+        label: "energy, battery sets",
         explanation: "What all sorties draw, over what a full battery set gives on the day. Less than the sets used, \
                       since each keeps its reserve and the way home.",
         unit: Unit::BatterySets,
-        better: Better::Less,
-        depth: Depth::Quick,
-        read: |outcome| Some(outcome.flight()?.energy_sets()),
+        band: Some(Timing::energy_sets_band),
+        from: |stages| Some(stages.timing?.flight.energy_sets()),
+        ..USUAL
     },
     Measure {
         id: MeasureId::RouteLength,
+        key: "route_length_m",
         name: "Route length",
+        label: "route",
         explanation: "Path of all sorties, climbs and descents included.",
         unit: Unit::Metres,
-        better: Better::Less,
-        depth: Depth::Quick,
-        read: |outcome| Some(outcome.flight()?.route_length_m),
+        from: |stages| Some(stages.timing?.flight.route_length_m),
+        ..USUAL
     },
     Measure {
         id: MeasureId::ImageCount,
+        key: "image_count",
         name: "Images",
+        label: "images",
         explanation: "Exposures taken; those whose frame would show nothing of the site are skipped and not counted.",
-        unit: Unit::Count,
-        better: Better::Less,
-        depth: Depth::Quick,
-        read: |outcome| Some(f64::from(outcome.cost.as_ref()?.image_count)),
+        group: MeasureGroup::Images,
+        required: |scenario| scenario.requirement.images.map(f64::from),
+        beside: &[Beside {
+            key: "skipped_exposures",
+            name: "skipped",
+            unit: Unit::Count,
+            from: |stages| Some(f64::from(stages.load?.skipped_exposures)),
+        }],
+        from: |stages| Some(f64::from(stages.load?.image_count)),
+        ..USUAL
     },
     Measure {
         id: MeasureId::Storage,
+        key: "storage_gb",
         name: "Card space",
+        label: "card space",
         explanation: "Images times the size of an image file.",
         unit: Unit::Gigabytes,
-        better: Better::Less,
-        depth: Depth::Quick,
-        read: |outcome| Some(outcome.cost.as_ref()?.storage_gb),
+        group: MeasureGroup::Images,
+        from: |stages| Some(stages.load?.storage_gb),
+        ..USUAL
     },
     Measure {
         id: MeasureId::Gigapixels,
+        key: "load.gigapixels",
         name: "Pixels to process",
+        label: "gigapixels",
         explanation: "Images times the pixels of an image.",
         unit: Unit::Gigapixels,
-        better: Better::Less,
-        depth: Depth::Quick,
-        read: |outcome| Some(outcome.cost.as_ref()?.load.gigapixels),
+        group: MeasureGroup::Processing,
+        from: |stages| Some(stages.load?.gigapixels),
+        ..USUAL
     },
     Measure {
         id: MeasureId::ImagePairs,
+        key: "load.image_pairs",
         name: "Image pairs",
+        label: "image pairs",
         explanation: "Pairs of images whose footprints share at least a quarter of the smaller and whose axes lie \
                       within 60°: what matching has to look at.",
-        unit: Unit::Count,
-        better: Better::Less,
+        group: MeasureGroup::Processing,
         depth: Depth::Views,
-        read: |outcome| outcome.cost.as_ref()?.load.image_pairs.map(|pairs| pairs as f64),
+        from: |stages| stages.load?.image_pairs.map(|pairs| pairs as f64),
+        ..USUAL
     },
     Measure {
         id: MeasureId::ProcessingHours,
+        key: "load.hours",
         name: "Processing",
+        label: "hours",
         explanation: "Counted work times the stage rates. Until the rates are fitted to logged jobs only the ratio \
                       between strategies means something.",
         unit: Unit::Hours,
-        better: Better::Less,
+        group: MeasureGroup::Processing,
         depth: Depth::Views,
-        read: |outcome| outcome.cost.as_ref()?.load.hours.map(|hours| hours.total_h()),
+        from: |stages| stages.load?.hours.map(|hours| hours.total_h()),
+        ..USUAL
     },
 ];
 

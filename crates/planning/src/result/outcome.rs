@@ -1,12 +1,12 @@
 use crate::base::{ByClass, Id, SurfaceClass};
-use crate::flight::{Flight, TimeTerms};
+use crate::flight::{Bands, Flight, Timing};
 use crate::ground::SiteModel;
 use crate::light::{ExposureFigures, LightFigures, NoExposure, NoLight};
 use crate::load::LoadFigures;
 use crate::result::{Caution, Judgement};
 use crate::route::{PassPlan, PlanError};
 use crate::scenario::PatternKind;
-use crate::view::{GsdSpread, ViewFigures};
+use crate::view::{ClassFigures, GsdSpread, ViewFigures};
 use std::sync::Arc;
 
 /// How much is worked out.
@@ -14,11 +14,13 @@ use std::sync::Arc;
 pub enum Depth {
     /// Route, count, nominal GSD, time and load without pairs: follows a slider.
     Quick,
+    /// Adds how sure time and energy are, from draws of the flight.
+    Spread,
     /// Adds samples, sight, coverage, GSD spread, rose and pairs.
     Views,
 }
 
-/// Everything predicted for one strategy.
+/// Everything predicted for one strategy: made once, from the results of finished stages, and never changed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outcome {
     /// The strategy.
@@ -35,39 +37,22 @@ pub struct Outcome {
     pub assumed: bool,
     /// As they are listed.
     pub passes: Vec<PassOutcome>,
-    /// What it takes to fly and to process; nothing where it cannot be flown.
-    pub cost: Option<Cost>,
-    /// What the surfaces get; from [`Depth::Views`] on, and nothing where it cannot be flown.
-    pub views: Option<Arc<ViewFigures>>,
-    /// The site as sampled, that `views` refers to.
-    pub site: Option<Arc<SiteModel>>,
+    /// The clock and the batteries; nothing where it cannot be flown.
+    pub timing: Option<Timing>,
     /// The light while it is flown, or why nothing is said about it.
     pub light: Result<LightFigures, NoLight>,
     /// The exposure time that the light asks for and the blur limit used, or why the camera's own stands.
     pub exposure: Result<ExposureFigures, NoExposure>,
-    /// What to mind.
+    /// What the surfaces get; from [`Depth::Views`] on, and nothing where it cannot be flown.
+    pub views: Option<Arc<ViewFigures>>,
+    /// The site as sampled, that `views` refers to.
+    pub site: Option<Arc<SiteModel>>,
+    /// What processing has to do; nothing where it cannot be flown.
+    pub load: Option<LoadFigures>,
+    /// What to mind; what draws tell of is among it from [`Depth::Spread`] on.
     pub cautions: Vec<Caution>,
     /// The requirement, line by line.
     pub judgements: Vec<Judgement>,
-}
-
-/// What a strategy takes to fly and to process.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Cost {
-    /// The passes, as they are listed.
-    pub passes: Vec<Id>,
-    /// The clock.
-    pub flight: Arc<Flight>,
-    /// What the time on site is made of.
-    pub time: TimeTerms,
-    /// Images taken.
-    pub image_count: u32,
-    /// Exposures not taken because they would show nothing of the site.
-    pub skipped_exposures: u32,
-    /// Card space, in gigabytes (10^9 bytes).
-    pub storage_gb: f64,
-    /// What processing has to do.
-    pub load: LoadFigures,
 }
 
 /// One pass of an outcome.
@@ -83,6 +68,21 @@ pub struct PassOutcome {
     pub flight_time_s: Option<f64>,
 }
 
+/// The finished stages of a strategy, as measures and verdicts read them.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Finished<'a> {
+    pub(crate) timing: Option<&'a Timing>,
+    pub(crate) views: Option<&'a ViewFigures>,
+    pub(crate) load: Option<&'a LoadFigures>,
+}
+
+impl<'a> Finished<'a> {
+    /// What a class of surface gets; nothing where the site has none, or its views are not worked out.
+    pub(crate) fn class(&self, class: SurfaceClass) -> Option<&'a ClassFigures> {
+        self.views?.classes[class].as_ref()
+    }
+}
+
 impl PassOutcome {
     /// What was laid out.
     pub fn laid(&self) -> Option<&PassPlan> {
@@ -91,14 +91,24 @@ impl PassOutcome {
 }
 
 impl Outcome {
+    /// Its stages, as measures read them.
+    pub(crate) fn finished(&self) -> Finished<'_> {
+        Finished { timing: self.timing.as_ref(), views: self.views.as_deref(), load: self.load.as_ref() }
+    }
+
     /// Whether the strategy can be flown as set.
     pub fn feasible(&self) -> bool {
-        self.cost.is_some()
+        self.timing.is_some()
     }
 
     /// The clock; nothing where the strategy cannot be flown.
     pub fn flight(&self) -> Option<&Flight> {
-        self.cost.as_ref().map(|cost| &*cost.flight)
+        self.timing.as_ref().map(|timing| &*timing.flight)
+    }
+
+    /// How sure time and energy are; from [`Depth::Spread`] on, and nothing where the strategy cannot be flown.
+    pub fn bands(&self) -> Option<&Bands> {
+        self.timing.as_ref()?.bands.as_deref()
     }
 
     /// The passes that are laid out.

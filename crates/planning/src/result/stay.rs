@@ -1,9 +1,8 @@
 //! The whole stay on site by one clock: the crew's work, and where the aircraft is in between.
 
 use crate::base::Id;
-use crate::flight::FlownLeg;
+use crate::flight::{FlownLeg, Timing};
 use crate::geometry::motion::Trapezoid;
-use crate::result::Cost;
 use crate::route::LegKind;
 use glam::DVec3;
 
@@ -127,7 +126,7 @@ impl Stay {
     }
 }
 
-impl Cost {
+impl Timing {
     /// The stay on site, from arriving to leaving.
     pub fn stay(&self) -> Stay {
         let mut spans: Vec<StaySpan> = Vec::new();

@@ -1,96 +1,63 @@
+use crate::base::GsdUnit;
 use crate::base::wording::{listed, plural, side};
-use crate::base::{GsdUnit, SurfaceClass};
-use crate::flight::Bands;
+use crate::flight::Timing;
 use crate::result::likely::time_and_batteries;
-use crate::result::{Cost, Judgement, MeasureId, Outcome, Reason};
-use crate::scenario::{Conditions, Requirement, Scenario, ViewRules};
-use crate::view::ClassFigures;
+use crate::result::outcome::Finished;
+use crate::result::{Better, Judgement, MEASURES, Measure, MeasureId, Outcome, Reason};
+use crate::scenario::{Scenario, ViewRules};
 use std::cmp::Ordering;
 
-/// Holds an outcome against the requirement and the batteries on hand, line by line: surfaces first, then time, images and
-/// batteries. Nothing is judged of what cannot be flown.
-pub(crate) fn judge(outcome: &Outcome, requirement: &Requirement, conditions: &Conditions) -> Vec<Judgement> {
-    let Some(cost) = &outcome.cost else { return Vec::new() };
-    let mut lines = Vec::new();
-    for class in SurfaceClass::ALL {
-        let Some(required) = requirement.coverage[class] else { continue };
-        let Some(views) = &outcome.views else {
-            lines.push(Judgement::Unknown { of: MeasureId::Coverage(class) });
-            continue;
-        };
-        let Some(figures) = &views.classes[class] else {
-            lines.push(Judgement::NotJudged { of: MeasureId::Coverage(class) });
-            continue;
-        };
-        lines.push(judge_coverage(class, figures, required, &requirement.views));
-        lines.extend(judge_gsd(class, figures, requirement.gsd_cm[class] / 100.0));
-    }
-    lines.extend(requirement.time_on_site_min.map(|most_min| judge_time(cost, most_min * 60.0)));
-    lines.extend(requirement.images.map(|most| judge_images(cost, most)));
-    // Sets that are charged on site fly again; waiting for them is part of the time.
-    if conditions.charging.is_none() {
-        lines.push(judge_batteries(cost, conditions.battery_sets));
-    }
+/// Holds what can be flown against the requirement and the batteries on hand, line by line: surfaces first, then time, images
+/// and batteries.
+pub(crate) fn judge(stages: &Finished<'_>, scenario: &Scenario) -> Vec<Judgement> {
+    let mut lines: Vec<Judgement> =
+        MEASURES.iter().filter_map(|row| judgement(row, stages, scenario)).collect();
+    lines.sort_by_key(|line| match line.of() {
+        MeasureId::Coverage(class) => (0, class as u8, 0),
+        MeasureId::GsdP95(class) => (0, class as u8, 1),
+        MeasureId::TimeOnSite => (1, 0, 0),
+        MeasureId::ImageCount => (1, 0, 1),
+        _ => (2, 0, 0),
+    });
     lines
 }
 
-fn judge_coverage(
-    class: SurfaceClass,
-    figures: &ClassFigures,
-    required: f64,
-    rules: &ViewRules,
-) -> Judgement {
-    let (of, value) = (MeasureId::Coverage(class), figures.covered_ratio);
-    if side(value, required) != Ordering::Less {
-        return Judgement::Met { of, value, required };
-    }
-    Judgement::Missed { of, value, required, why: Reason::Uncovered(figures.shortage, *rules) }
-}
-
-fn judge_gsd(class: SurfaceClass, figures: &ClassFigures, required: f64) -> Option<Judgement> {
-    let (of, value) = (MeasureId::GsdP95(class), figures.gsd?.p95_m);
-    if side(value, required) != Ordering::Greater {
+/// A figure against what is asked of it; nothing where nothing is asked, or where the figure is of a surface and not known:
+/// that is told by the coverage of the surface.
+fn judgement(row: &Measure, stages: &Finished<'_>, scenario: &Scenario) -> Option<Judgement> {
+    let (of, required) = (row.id, (row.required)(scenario)?);
+    let Some(value) = row.of(stages) else {
+        let MeasureId::Coverage(_) = of else { return None };
+        let worked_out = stages.views.is_some();
+        return Some(if worked_out { Judgement::NotJudged { of } } else { Judgement::Unknown { of } });
+    };
+    let fails = match row.better {
+        Better::More => Ordering::Less,
+        Better::Less => Ordering::Greater,
+    };
+    if side(value, required) != fails {
         return Some(Judgement::Met { of, value, required });
     }
-    Some(Judgement::Missed { of, value, required, why: Reason::TooCoarse })
+    Some(Judgement::Missed { of, value, required, why: reason(of, stages, &scenario.requirement.views)? })
 }
 
-fn judge_time(cost: &Cost, required: f64) -> Judgement {
-    let (of, value) = (MeasureId::TimeOnSite, cost.time.time_on_site_s());
-    if side(value, required) != Ordering::Greater {
-        return Judgement::Met { of, value, required };
-    }
-    let (flight_s, sorties) = (cost.time.flight_s, cost.flight.sorties.len() as u64);
-    Judgement::Missed { of, value, required, why: Reason::TooLong { flight_s, sorties } }
-}
-
-fn judge_images(cost: &Cost, most: u32) -> Judgement {
-    let (of, value, required) = (MeasureId::ImageCount, f64::from(cost.image_count), f64::from(most));
-    if value <= required {
-        return Judgement::Met { of, value, required };
-    }
-    Judgement::Missed { of, value, required, why: Reason::TooMany }
-}
-
-fn judge_batteries(cost: &Cost, on_hand: u32) -> Judgement {
-    let sorties = cost.flight.sorties.len();
-    let (of, value, required) = (MeasureId::Sorties, sorties as f64, f64::from(on_hand));
-    if value <= required {
-        return Judgement::Met { of, value, required };
-    }
-    Judgement::Missed { of, value, required, why: Reason::TooFewBatteries }
+/// Why a figure misses what is asked of it.
+fn reason(of: MeasureId, stages: &Finished<'_>, rules: &ViewRules) -> Option<Reason> {
+    Some(match of {
+        MeasureId::Coverage(class) => Reason::Uncovered(stages.class(class)?.shortage, *rules),
+        MeasureId::GsdP95(_) => Reason::TooCoarse,
+        MeasureId::TimeOnSite => {
+            let Timing { time, flight, .. } = stages.timing?;
+            Reason::TooLong { flight_s: time.flight_s, sorties: flight.sorties.len() as u64 }
+        }
+        MeasureId::Sorties => Reason::TooFewBatteries,
+        _ => Reason::TooMany,
+    })
 }
 
 /// One sentence for the whole board: which strategy is the quickest that meets the requirement, as far as it is judged, and
 /// what the others miss. Where its band crosses the time allowed or a whole battery it says what one draw in ten comes to.
-///
-/// `bands` has one entry for each outcome, or none at all.
-pub fn compare_sentence(
-    scenario: &Scenario,
-    outcomes: &[Outcome],
-    bands: &[Option<&Bands>],
-    gsd: GsdUnit,
-) -> String {
+pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome], gsd: GsdUnit) -> String {
     if outcomes.is_empty() {
         return "No strategy yet: add one to see what it costs and what it delivers.".to_owned();
     }
@@ -99,9 +66,9 @@ pub fn compare_sentence(
     }
     let (passing, failing): (Vec<_>, Vec<_>) = outcomes.iter().partition(|o| o.misses_nothing());
     let assumed = if outcomes.iter().any(|o| o.assumed) { " (with assumed buildings)" } else { "" };
-    let costs = passing.iter().filter_map(|outcome| Some((outcome, outcome.cost.as_ref()?)));
-    let quickest = costs.min_by(|a, b| a.1.time.time_on_site_s().total_cmp(&b.1.time.time_on_site_s()));
-    let Some((best, cost)) = quickest else {
+    let timed = passing.iter().filter_map(|outcome| Some((outcome, outcome.timing.as_ref()?)));
+    let quickest = timed.min_by(|a, b| a.1.time.time_on_site_s().total_cmp(&b.1.time.time_on_site_s()));
+    let Some((best, timing)) = quickest else {
         return format!("No strategy meets the requirement{assumed}: {}.", misses(scenario, &failing, gsd));
     };
     let among = match (passing.len(), outcomes.len()) {
@@ -110,10 +77,8 @@ pub fn compare_sentence(
         _ => Among::Several,
     };
     let lead = lead(best, among, assumed);
-    let place = outcomes.iter().position(|outcome| outcome.strategy == best.strategy);
-    let bands = place.and_then(|place| *bands.get(place)?);
     let most_s = scenario.requirement.time_on_site_min.map(|most_min| most_min * 60.0);
-    let takes = time_and_batteries(cost, bands, most_s);
+    let takes = time_and_batteries(timing, most_s);
     let rest =
         if failing.is_empty() { String::new() } else { format!("; {}", misses(scenario, &failing, gsd)) };
     format!("{} {lead}: {takes}{rest}.", best.name)

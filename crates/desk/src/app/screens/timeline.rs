@@ -43,8 +43,8 @@ impl App {
     pub(in crate::app) fn mark_cursor(&mut self) {
         let mark = self.timeline.state.cursor_s.and_then(|at_s| {
             let (strategy, _, known) = self.in_focus()?;
-            let cost = known.quick.ok()?.cost.as_ref()?;
-            let at_m = cost.moment(&cost.stay(), at_s)?.at_m;
+            let timing = known.quick.ok()?.timing.as_ref()?;
+            let at_m = timing.moment(&timing.stay(), at_s)?.at_m;
             Some(CursorMark { strategy, at_m })
         });
         self.beside.state.cursor = mark;
@@ -76,8 +76,8 @@ impl App {
         let (strategies, slot) = (strategies.to_vec(), self.beside.slot());
         let known = strategies.get(column).and_then(|(id, _)| self.figures.known(&scenario, *id));
         let quick = known.map(|known| known.quick);
-        let cost = quick.and_then(Result::ok).and_then(|outcome| outcome.cost.as_ref());
-        let breakdown = known.zip(cost).map(|(known, cost)| Breakdown::new(&scenario, cost, known));
+        let timing = quick.and_then(Result::ok).and_then(|outcome| outcome.timing.as_ref());
+        let breakdown = known.zip(timing).map(|(known, timing)| Breakdown::new(&scenario, timing, known));
         let why = match quick {
             Some(Ok(outcome)) => format!("Cannot be flown as set: {}.", outcome.reasons.join("; ")),
             Some(Err(why)) => why.to_owned(),

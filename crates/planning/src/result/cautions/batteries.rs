@@ -3,7 +3,6 @@
 use crate::base::Unit;
 use crate::base::wording::{counted, held, minutes};
 use crate::flight::{Bands, DRAWS};
-use crate::result::Outcome;
 use crate::result::caution::{Caution, CautionSource, Stretch, check};
 use crate::result::cautions::facts::Facts;
 use crate::result::cautions::place::Walk;
@@ -64,7 +63,7 @@ fn waits(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
 }
 
 fn card(facts: &Facts<'_>) -> Option<Caution> {
-    let needed = facts.outcome.cost.as_ref()?.storage_gb;
+    let needed = facts.load.storage_gb;
     let free = facts.conditions.card_gb;
     (needed > free).then(|| {
         let told = held(Unit::Gigabytes, needed, free);
@@ -73,16 +72,11 @@ fn card(facts: &Facts<'_>) -> Option<Caution> {
     })
 }
 
-impl Outcome {
-    /// All its cautions, with what the spread of sorties says of the battery sets on hand where that is known.
-    pub fn cautions_with(&self, bands: Option<&Bands>, conditions: &Conditions) -> Vec<Caution> {
-        let mut all = self.cautions.clone();
-        let sorties = self.flight().map_or(0, |flight| flight.sorties.len());
-        all.extend(bands.and_then(|bands| bands.caution(conditions, sorties)));
-        all.extend(bands.and_then(Bands::out_of_reach_caution));
-        all.sort_by_key(|caution| std::cmp::Reverse(caution.severity));
-        all
-    }
+/// What the draws of the flight tell of, where they are made.
+pub(super) fn drawn(facts: &Facts<'_>) -> Vec<Caution> {
+    let Some(bands) = &facts.timing.bands else { return Vec::new() };
+    let likely = bands.caution(facts.conditions, facts.flight().sorties.len());
+    likely.into_iter().chain(bands.out_of_reach_caution()).collect()
 }
 
 impl Bands {

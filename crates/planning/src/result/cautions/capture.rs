@@ -40,10 +40,10 @@ fn bending(facts: &Facts<'_>) -> Option<Caution> {
         let level = pass.attitudes.iter().all(|look| look.tilt_deg.abs() <= NADIR_DEG);
         level && matches!(pass.pattern, Pattern::Strips(_))
     };
-    let narrow = passes.iter().zip(&facts.outcome.passes).all(|(pass, planned)| {
-        let strips = planned.laid().map_or(u32::MAX, |plan| plan.layout.strips);
-        pass.pattern.about().runs == Some(Runs::AlongLine) && strips <= 2
-    });
+    let narrow = passes
+        .iter()
+        .zip(facts.plans())
+        .all(|(pass, plan)| pass.pattern.about().runs == Some(Runs::AlongLine) && plan.layout.strips <= 2);
     let what = if passes.iter().all(is_nadir) {
         "nadir images alone"
     } else if narrow {

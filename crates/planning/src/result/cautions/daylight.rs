@@ -21,8 +21,8 @@ const MOST_OFF_SUN_H: f64 = 1.5;
 const LEAST_FALL_EV: f64 = 1.0 / 3.0;
 
 pub(super) fn daylight(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
-    let Ok(light) = &facts.outcome.light else { return Vec::new() };
-    let exposure = facts.outcome.exposure.as_ref().ok();
+    let Ok(light) = facts.light else { return Vec::new() };
+    let exposure = facts.exposure.as_ref().ok();
     let found = [
         twilight(facts, light, walk),
         night(facts, light, walk),

@@ -1,17 +1,22 @@
 //! What cautions are drawn from.
 
-use crate::flight::Flight;
+use crate::flight::{Flight, Timing};
 use crate::ground::SiteOutline;
-use crate::result::Outcome;
+use crate::light::{ExposureFigures, LightFigures, NoExposure, NoLight};
+use crate::load::LoadFigures;
 use crate::result::cautions::lookout::Lookout;
 use crate::route::{Leg, PassPlan};
 use crate::scenario::{Aircraft, Conditions, Strategy};
+use std::sync::Arc;
 
-/// What cautions are drawn from: an outcome that lacks nothing but them and its judgements.
+/// What cautions are drawn from: the stages of a strategy that can be flown.
 pub(crate) struct Facts<'a> {
-    pub(crate) outcome: &'a Outcome,
     pub(crate) strategy: &'a Strategy,
-    pub(crate) flight: &'a Flight,
+    pub(crate) plans: &'a [Arc<PassPlan>],
+    pub(crate) timing: &'a Timing,
+    pub(crate) light: &'a Result<LightFigures, NoLight>,
+    pub(crate) exposure: &'a Result<ExposureFigures, NoExposure>,
+    pub(crate) load: &'a LoadFigures,
     pub(crate) aircraft: &'a Aircraft,
     pub(crate) site: &'a SiteOutline,
     pub(crate) conditions: &'a Conditions,
@@ -20,11 +25,11 @@ pub(crate) struct Facts<'a> {
 
 impl Facts<'_> {
     pub(super) fn flight(&self) -> &Flight {
-        self.flight
+        &self.timing.flight
     }
 
     pub(super) fn plans(&self) -> impl Iterator<Item = &PassPlan> {
-        self.outcome.plans()
+        self.plans.iter().map(|plan| &**plan)
     }
 
     /// What the passes do not know: the ways to them, between them and back.

@@ -1,0 +1,109 @@
+//! What the surfaces get, and what of it images share.
+
+use super::{Evaluator, Stopped};
+use crate::base::digest::{Digest, Key, Stage};
+use crate::base::{ByClass, Cancelled};
+use crate::ground::{SiteModel, SiteOutline};
+use crate::load::image_pairs;
+use crate::route::{PassPlan, Stations, Subject};
+use crate::scenario::Scenario;
+use crate::view::{ViewFigures, ViewLimits, ViewTable, sight, views};
+use std::sync::Arc;
+
+/// What the surfaces get.
+pub(super) struct Seen {
+    pub(super) figures: Arc<ViewFigures>,
+    /// The site as sampled, that the figures refer to.
+    pub(super) site: Arc<SiteModel>,
+    pub(super) image_pairs: u64,
+}
+
+/// Looks from the stations of a strategy at the surfaces of the site.
+pub(super) struct Looker<'a> {
+    pub(super) evaluator: &'a Evaluator<'a>,
+    pub(super) scenario: &'a Scenario,
+    pub(super) outline: &'a SiteOutline,
+}
+
+impl Looker<'_> {
+    /// What the surfaces get from the stations of some plans, and their pairs.
+    pub(super) fn seen(&self, plans: &[Arc<PassPlan>]) -> Result<Seen, Stopped> {
+        let Looker { evaluator, scenario, .. } = *self;
+        let (store, watch) = (evaluator.store, evaluator.watch);
+        let site_key = Digest::of_stage(Stage::Site).surfaces(&scenario.site).finish();
+        let site = store.get_or(site_key, SiteModel::bytes, || {
+            SiteModel::build_asking::<Stopped>(&scenario.site, |done, total| Ok(watch.step(done, total)?))
+        })?;
+        let stations: Vec<&Stations> = plans.iter().map(|plan| &*plan.stations).collect();
+        let mut sights = Vec::with_capacity(stations.len());
+        for &pass in &stations {
+            let key = poses_digest(Digest::of_stage(Stage::Sight).key(site_key), pass);
+            sights.push((key, store.get_or(key, ViewTable::bytes, || sight(&site, pass, watch))?));
+        }
+        let figures = self.view_figures(&site, &stations, &sights)?;
+        let looks: Vec<_> = plans.iter().map(|plan| (&*plan.stations, plan.subject)).collect();
+        let image_pairs = *self.pairs(&looks)?;
+        Ok(Seen { figures, site, image_pairs })
+    }
+
+    fn view_figures(
+        &self,
+        site: &SiteModel,
+        stations: &[&Stations],
+        sights: &[(Key, Arc<ViewTable>)],
+    ) -> Result<Arc<ViewFigures>, Cancelled> {
+        let evaluator = self.evaluator;
+        let limits = ViewLimits::from(&self.scenario.requirement);
+        let ViewLimits { min_views, max_incidence_rad, min_intersection_rad, max_link_rad, max_gsd_m } =
+            limits;
+        let mut digest = Digest::of_stage(Stage::Views);
+        digest.whole(sights.len() as u64);
+        for (key, _) in sights {
+            digest.key(*key);
+        }
+        let ByClass { ground, roof, wall, underside } = max_gsd_m;
+        let key = digest
+            .whole(u64::from(min_views))
+            .numbers(&[max_incidence_rad, min_intersection_rad, max_link_rad])
+            .numbers(&[ground, roof, wall, underside])
+            .finish();
+        let passes: Vec<(&Stations, &ViewTable)> =
+            stations.iter().zip(sights).map(|(stations, (_, table))| (*stations, &**table)).collect();
+        evaluator.store.get_or(key, ViewFigures::bytes, || views(site, &passes, &limits, evaluator.watch))
+    }
+
+    fn pairs(&self, passes: &[(&Stations, Subject)]) -> Result<Arc<u64>, Cancelled> {
+        let Looker { evaluator, outline, .. } = *self;
+        let mut digest = Digest::of_stage(Stage::Pairs);
+        digest.number(outline.reference_z_m).whole(passes.len() as u64);
+        let key = passes.iter().fold(digest.finish(), |key, (stations, subject)| {
+            let mut digest = Digest::of_stage(Stage::Pairs);
+            match *subject {
+                Subject::Ground => digest.whole(0),
+                Subject::Wall { stand_off_m, turned_rad } => {
+                    digest.whole(1).numbers(&[stand_off_m, turned_rad])
+                }
+                Subject::Soffit { stand_off_m } => digest.whole(2).number(stand_off_m),
+            };
+            poses_digest(digest.key(key), stations)
+        });
+        evaluator.store.get_or(
+            key,
+            |_| size_of::<u64>(),
+            || image_pairs(passes, outline.reference_z_m, evaluator.watch),
+        )
+    }
+}
+
+fn poses_digest(digest: &mut Digest, stations: &Stations) -> Key {
+    let camera = stations.camera;
+    digest
+        .whole(u64::from(camera.width_px))
+        .whole(u64::from(camera.height_px))
+        .number(camera.focal_length_px);
+    digest.whole(stations.poses.len() as u64);
+    for pose in &stations.poses {
+        digest.pose(pose);
+    }
+    digest.finish()
+}

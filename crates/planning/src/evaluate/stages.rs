@@ -1,0 +1,215 @@
+//! The stages of one strategy's evaluation: each gives a value that nothing changes afterwards, and is kept by a key of what
+//! it rests on.
+
+use super::planner::{Planner, Route};
+use super::seen::{Looker, Seen};
+use super::{Evaluator, Stopped};
+use crate::base::Cancelled;
+use crate::base::digest::{Digest, Key, Stage};
+use crate::flight::{Bands, Flight, TimeTerms, Timing, bands, fly};
+use crate::ground::SiteOutline;
+use crate::light::{ExposureFigures, LightFigures, NoExposure, NoLight};
+use crate::load::LoadFigures;
+use crate::result::cautions::{Facts, Lookout, cautions};
+use crate::result::outcome::Finished;
+use crate::result::verdict::judge;
+use crate::result::{Caution, Depth, Judgement, Outcome, PassOutcome};
+use crate::route::PassPlan;
+use crate::scenario::{Aircraft, Conditions, Pass, Scenario, Strategy};
+use std::convert::Infallible;
+use std::sync::Arc;
+
+/// What the stages of a strategy rest on.
+#[derive(Clone, Copy)]
+pub(super) struct Stages<'a> {
+    pub(super) evaluator: &'a Evaluator<'a>,
+    pub(super) scenario: &'a Scenario,
+    pub(super) strategy: &'a Strategy,
+    /// Exposing as the light asks for.
+    pub(super) aircraft: &'a Aircraft,
+    pub(super) outline: &'a SiteOutline,
+}
+
+/// The light, and the exposure that it asks for, or why nothing is said of them.
+pub(super) type Lit = (Result<LightFigures, NoLight>, Result<ExposureFigures, NoExposure>);
+
+/// The stages that only a strategy has that can be flown.
+pub(super) struct Flown {
+    timing: Timing,
+    views: Option<Seen>,
+    load: LoadFigures,
+    cautions: Vec<Caution>,
+    judgements: Vec<Judgement>,
+}
+
+impl Stages<'_> {
+    pub(super) fn route(&self) -> Route {
+        let Stages { evaluator, scenario, strategy, aircraft, outline } = *self;
+        Planner::new(evaluator, scenario, strategy, aircraft, outline).route()
+    }
+
+    /// The clock and the batteries, or why the strategy cannot be flown.
+    pub(super) fn timing(
+        &self,
+        route: &Route,
+        depth: Depth,
+    ) -> Result<Result<Timing, Vec<String>>, Cancelled> {
+        let Stages { scenario, strategy, aircraft, outline, .. } = *self;
+        let no_pass = strategy.passes.is_empty().then(|| "it has no pass; add one".to_owned());
+        let mut reasons = route.reasons();
+        reasons.extend(no_pass.into_iter().chain(outline.take_off_shut()));
+        let Some(plans) = route.laid().filter(|_| reasons.is_empty()) else { return Ok(Err(reasons)) };
+        let key = Digest::of_stage(Stage::Flight)
+            .key(route.key)
+            .flown(&aircraft.airframe, &scenario.conditions)
+            .finish();
+        let flight = match self.flight(key, &plans, &route.order) {
+            Ok(flight) => flight,
+            Err(reason) => return Ok(Err(vec![reason])),
+        };
+        let bands = match depth {
+            Depth::Quick => None,
+            Depth::Spread | Depth::Views => Some(self.bands(key, &plans, &flight)?),
+        };
+        let time = time_terms(&scenario.conditions, aircraft, &flight);
+        Ok(Ok(Timing { passes: plans.iter().map(|plan| plan.pass).collect(), flight, time, bands }))
+    }
+
+    fn flight(&self, key: Key, plans: &[Arc<PassPlan>], order: &[usize]) -> Result<Arc<Flight>, String> {
+        let Stages { evaluator, scenario, aircraft, outline, .. } = *self;
+        let (airframe, conditions) = (&aircraft.airframe, &scenario.conditions);
+        evaluator
+            .store
+            .get_or(key, Flight::bytes, || fly(plans, order.to_vec(), airframe, outline, conditions))
+    }
+
+    fn bands(
+        &self,
+        flight_key: Key,
+        plans: &[Arc<PassPlan>],
+        flight: &Flight,
+    ) -> Result<Arc<Bands>, Cancelled> {
+        let Stages { evaluator, scenario, aircraft, outline, .. } = *self;
+        let conditions = &scenario.conditions;
+        let key = Digest::of_stage(Stage::Bands).key(flight_key).drawn(conditions).finish();
+        evaluator.store.get_or(key, Bands::bytes, || {
+            bands(plans, flight, &aircraft.airframe, outline, conditions, evaluator.watch)
+        })
+    }
+
+    /// The passes as they are listed, laid out or not.
+    pub(super) fn passes(&self, route: &Route, timing: Option<&Timing>) -> Vec<PassOutcome> {
+        let time_s = |pass: &Pass, timing: &Timing| {
+            let of_pass = timing.flight.legs.iter().filter(|flown| flown.pass == Some(pass.id));
+            of_pass.map(|flown| flown.turn_s + flown.moving_s).sum()
+        };
+        let passes = self.strategy.passes.iter().zip(&route.plans);
+        passes
+            .map(|(pass, plan)| PassOutcome {
+                pass: pass.id,
+                pattern: pass.pattern.kind(),
+                plan: plan.clone(),
+                flight_time_s: timing.map(|timing| time_s(pass, timing)),
+            })
+            .collect()
+    }
+
+    /// What comes after the clock.
+    pub(super) fn flown(
+        &self,
+        route: &Route,
+        timing: Timing,
+        (light, exposure): (&Result<LightFigures, NoLight>, &Result<ExposureFigures, NoExposure>),
+        depth: Depth,
+    ) -> Result<Flown, Stopped> {
+        let Stages { evaluator, scenario, aircraft, outline, .. } = *self;
+        let plans = route.laid().unwrap_or_default();
+        let views = match depth {
+            Depth::Quick | Depth::Spread => None,
+            Depth::Views => Some(Looker { evaluator, scenario, outline }.seen(&plans)?),
+        };
+        let pairs = views.as_ref().map(|seen| seen.image_pairs);
+        let load = LoadFigures::new(&plans, &aircraft.camera, pairs, &scenario.rates);
+        let cautions = self.cautions(&plans, &timing, (light, exposure), &load);
+        let figures = views.as_ref().map(|seen| &*seen.figures);
+        let finished = Finished { timing: Some(&timing), views: figures, load: Some(&load) };
+        let judgements = judge(&finished, scenario);
+        Ok(Flown { timing, views, load, cautions, judgements })
+    }
+
+    fn cautions(
+        &self,
+        plans: &[Arc<PassPlan>],
+        timing: &Timing,
+        (light, exposure): (&Result<LightFigures, NoLight>, &Result<ExposureFigures, NoExposure>),
+        load: &LoadFigures,
+    ) -> Vec<Caution> {
+        let Stages { evaluator, scenario, strategy, aircraft, outline } = *self;
+        let key = Digest::of_stage(Stage::Lookout).airspace(&scenario.site).finish();
+        let make = || Ok::<_, Infallible>(Lookout::new(outline));
+        let Ok(lookout) = evaluator.store.get_or(key, Lookout::bytes, make);
+        let (site, conditions, lookout) = (outline, &scenario.conditions, &*lookout);
+        cautions(&Facts {
+            strategy,
+            plans,
+            timing,
+            light,
+            exposure,
+            load,
+            aircraft,
+            site,
+            conditions,
+            lookout,
+        })
+    }
+
+    /// The outcome of finished stages.
+    pub(super) fn outcome(
+        &self,
+        depth: Depth,
+        passes: Vec<PassOutcome>,
+        (light, exposure): Lit,
+        flown: Result<Flown, Vec<String>>,
+    ) -> Outcome {
+        let (reasons, flown) = match flown {
+            Ok(flown) => (Vec::new(), Some(flown)),
+            Err(reasons) => (reasons, None),
+        };
+        let (timing, views, load, cautions, judgements) = match flown {
+            Some(Flown { timing, views, load, cautions, judgements }) => {
+                (Some(timing), views, Some(load), cautions, judgements)
+            }
+            None => (None, None, None, Vec::new(), Vec::new()),
+        };
+        let (views, site) = views.map(|seen| (seen.figures, seen.site)).unzip();
+        Outcome {
+            strategy: self.strategy.id,
+            name: self.strategy.name.clone(),
+            aircraft: self.aircraft.name.clone(),
+            depth,
+            reasons,
+            assumed: self.outline.assumed,
+            passes,
+            timing,
+            light,
+            exposure,
+            views,
+            site,
+            load,
+            cautions,
+            judgements,
+        }
+    }
+}
+
+fn time_terms(conditions: &Conditions, aircraft: &Aircraft, flight: &Flight) -> TimeTerms {
+    let swaps = flight.sorties.len().saturating_sub(1) as f64;
+    TimeTerms {
+        set_up_s: conditions.set_up_min * 60.0,
+        flight_s: flight.terms.flight_time_s(),
+        swaps_s: swaps * aircraft.airframe.swap_min * 60.0,
+        waits_s: flight.waits_s(),
+        control_s: f64::from(conditions.control_points) * conditions.per_control_point_min * 60.0,
+        pack_up_s: conditions.pack_up_min * 60.0,
+    }
+}
