@@ -230,7 +230,7 @@ pub const CHARGING: KnobGroup = KnobGroup {
             CHARGE_MIN,
             |c| Some(c.charging?.charge_min),
             |c, value| if let Some(charging) = &mut c.charging {
-                charging.charge_min = value
+                charging.charge_min = value;
             }
         ),
         row!(
@@ -244,7 +244,7 @@ pub const CHARGING: KnobGroup = KnobGroup {
             CHARGED_AT_ONCE,
             |c| Some(f64::from(c.charging?.at_once)),
             |c, value| if let Some(charging) = &mut c.charging {
-                charging.at_once = value.round() as u32
+                charging.at_once = value.round() as u32;
             }
         ),
     ],

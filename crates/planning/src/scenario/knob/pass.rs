@@ -21,7 +21,7 @@ pub const DISTANCE: KnobGroup = KnobGroup {
             HEIGHT_M,
             |pass| if let Distance::Height { m, .. } = pass.distance { Some(m) } else { None },
             |pass, value| if let Distance::Height { m, .. } = &mut pass.distance {
-                *m = value
+                *m = value;
             }
         ),
         row!(
@@ -35,7 +35,7 @@ pub const DISTANCE: KnobGroup = KnobGroup {
             GSD_CM,
             |pass| if let Distance::Gsd { cm, .. } = pass.distance { Some(cm) } else { None },
             |pass, value| if let Distance::Gsd { cm, .. } = &mut pass.distance {
-                *cm = value
+                *cm = value;
             }
         ),
         row!(
@@ -49,7 +49,7 @@ pub const DISTANCE: KnobGroup = KnobGroup {
             STAND_OFF_M,
             |pass| if let Distance::StandOff { m } = pass.distance { Some(m) } else { None },
             |pass, value| if let Distance::StandOff { m } = &mut pass.distance {
-                *m = value
+                *m = value;
             }
         ),
     ],

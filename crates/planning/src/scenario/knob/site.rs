@@ -91,7 +91,7 @@ pub const GROUND: KnobGroup = KnobGroup {
             TERRAIN_HEIGHT_M,
             |s| plane(&s.terrain).map(|[at, _, _]| at),
             |s, value| if let Terrain::Plane { at_origin_m, .. } = &mut s.terrain {
-                *at_origin_m = value
+                *at_origin_m = value;
             }
         ),
         row!(
@@ -105,7 +105,7 @@ pub const GROUND: KnobGroup = KnobGroup {
             SLOPE,
             |s| plane(&s.terrain).map(|[_, east, _]| east),
             |s, value| if let Terrain::Plane { slope_east, .. } = &mut s.terrain {
-                *slope_east = value
+                *slope_east = value;
             }
         ),
         row!(
@@ -119,7 +119,7 @@ pub const GROUND: KnobGroup = KnobGroup {
             SLOPE,
             |s| plane(&s.terrain).map(|[_, _, north]| north),
             |s, value| if let Terrain::Plane { slope_north, .. } = &mut s.terrain {
-                *slope_north = value
+                *slope_north = value;
             }
         ),
         row!(
@@ -198,7 +198,7 @@ pub const STANDING: KnobGroup = KnobGroup {
             STRUCTURE_HEIGHT_M,
             |s| if let StructureKind::Extrusion { height_m } = s.kind { Some(height_m) } else { None },
             |s, value| if let StructureKind::Extrusion { height_m } = &mut s.kind {
-                *height_m = value
+                *height_m = value;
             }
         ),
         row!(
@@ -212,7 +212,7 @@ pub const STANDING: KnobGroup = KnobGroup {
             SOFFIT_M,
             |s| if let StructureKind::Deck { soffit_m, .. } = s.kind { Some(soffit_m) } else { None },
             |s, value| if let StructureKind::Deck { soffit_m, .. } = &mut s.kind {
-                *soffit_m = value
+                *soffit_m = value;
             }
         ),
         row!(
@@ -226,7 +226,7 @@ pub const STANDING: KnobGroup = KnobGroup {
             STRUCTURE_HEIGHT_M,
             |s| if let StructureKind::Deck { top_m, .. } = s.kind { Some(top_m) } else { None },
             |s, value| if let StructureKind::Deck { top_m, .. } = &mut s.kind {
-                *top_m = value
+                *top_m = value;
             }
         ),
     ],
