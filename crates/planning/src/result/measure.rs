@@ -297,6 +297,17 @@ pub const MEASURES: &[Measure] = &[
         ..USUAL
     },
     Measure {
+        id: MeasureId::Farthest,
+        key: "farthest_m",
+        name: "Farthest from take-off",
+        label: "farthest",
+        explanation: "Greatest horizontal distance of the route flown from the take-off point: what line of sight and \
+                      radio have to reach.",
+        unit: Unit::Metres,
+        from: |stages| Some(stages.timing?.flight.farthest_m),
+        ..USUAL
+    },
+    Measure {
         id: MeasureId::ImageCount,
         key: "image_count",
         name: "Images",
@@ -373,8 +384,13 @@ mod tests {
             assert_eq!(measure(row.id).name, row.name);
         }
         let surfaces = SurfaceClass::ALL.map(|class| [MeasureId::Coverage(class), MeasureId::GsdP95(class)]);
-        let others =
-            [MeasureId::FlightTime, MeasureId::TimeOnSite, MeasureId::Sorties, MeasureId::RouteLength];
+        let others = [
+            MeasureId::FlightTime,
+            MeasureId::TimeOnSite,
+            MeasureId::Sorties,
+            MeasureId::RouteLength,
+            MeasureId::Farthest,
+        ];
         let energy = [MeasureId::Energy, MeasureId::EnergySets];
         let more = [MeasureId::ImageCount, MeasureId::Storage, MeasureId::Gigapixels, MeasureId::ImagePairs];
         let ids = surfaces
