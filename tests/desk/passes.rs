@@ -19,6 +19,7 @@ use obliquity_planning::{
     Above, Aim, BeginAt, Corridor, Distance, Facade, FlyingOrder, Id, Orbit, OrbitCentre, Pass, Pattern,
     PatternKind, Scenario, SiteTemplate, StripDirection, Strips, Structure, StructureKind, Template,
 };
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// The made-up yard with a canopy, so that every pattern can be flown, and an aircraft that looks up.
@@ -58,6 +59,28 @@ fn passes(window: &Window, strategy: Id) -> Vec<Pass> {
 
 fn undo_label(window: &Window) -> String {
     window.state().document().undo_label().unwrap_or_default().to_owned()
+}
+
+#[derive(Debug)]
+struct DroppedTable(PathBuf);
+
+impl egui::DroppedFile for DroppedTable {
+    fn path(&self) -> &Path {
+        &self.0
+    }
+
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        std::fs::read(&self.0).map_err(|error| error.to_string())
+    }
+}
+
+fn drop_table(window: &mut Window, folder: &Path, text: &str) {
+    let path = folder.join("rows.csv");
+    std::fs::write(&path, text).unwrap();
+    window.input_mut().dropped_files.push(Arc::new(DroppedTable(path)));
+    window.run_ok();
+    crate::window::settle(window);
+    window.run_ok();
 }
 
 /// Chooses an entry of a list that opens.
@@ -398,6 +421,27 @@ fn walls_are_chosen_one_by_one() {
     let facade = window.state().document().scenario().strategies.last().unwrap().passes[1].clone();
     let Pattern::Facade(Facade { walls, .. }) = facade.pattern else { panic!("a facade") };
     assert_eq!(walls, Some(vec![0, 2, 3]));
+}
+
+#[test]
+fn a_corridor_is_read_from_a_table_and_a_wrong_one_changes_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut window = yard();
+    press(&mut window, Key::Num8);
+    press(&mut window, Key::Y);
+    assert!(shows(&window, "Read from a file pass 1"));
+    let corridor = |window: &Window| {
+        let pass = window.state().document().scenario().strategies.last().unwrap().passes[0].clone();
+        let Pattern::Corridor(corridor) = pass.pattern else { panic!("a corridor") };
+        corridor
+    };
+    drop_table(&mut window, folder.path(), "name,x_m,y_m\nroad,5,6\n,80.5,70\n");
+    let read = corridor(&window).line_m;
+    assert_eq!(read, [glam::DVec2::new(5.0, 6.0), glam::DVec2::new(80.5, 70.0)]);
+    assert_eq!(undo_label(&window), "corners of the line of Corridor");
+    drop_table(&mut window, folder.path(), "x_m,y_m\n1,2\n3,four\n");
+    assert!(shows(&window, "rows.csv:3:3: y_m must be a number"));
+    assert_eq!(corridor(&window).line_m, read);
 }
 
 #[test]

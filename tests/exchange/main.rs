@@ -32,6 +32,7 @@ mod scenario;
 #[allow(dead_code, reason = "shared with other tests")]
 mod scene;
 mod spacing;
+mod table;
 mod terrain;
 #[path = "../planning/transform.rs"]
 #[allow(dead_code, reason = "shared with other tests")]

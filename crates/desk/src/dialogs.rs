@@ -22,6 +22,11 @@ pub enum Purpose {
     ImportBoundary,
     /// Read terrain.
     ImportTerrain,
+    /// Read the rows of a pass's pattern.
+    ImportRows {
+        /// The pass.
+        pass: obliquity_planning::Id,
+    },
     /// Write the set-up card as text.
     CardText,
     /// Write the set-up card as a picture.
@@ -145,6 +150,7 @@ impl Purpose {
             Purpose::SaveAs => "Save the scenario",
             Purpose::ImportBoundary => "Import a boundary",
             Purpose::ImportTerrain => "Import terrain",
+            Purpose::ImportRows { .. } => "Read a pass from a table",
             Purpose::CardText => "Save the set-up card as text",
             Purpose::CardPicture => "Save the set-up card as a picture",
         }
@@ -156,6 +162,7 @@ impl Purpose {
             Purpose::SaveAs => "Path to save to (.ron)",
             Purpose::ImportBoundary => "Path of the GeoJSON, KML or KMZ file",
             Purpose::ImportTerrain => "Path of the Esri ASCII grid or GeoTIFF",
+            Purpose::ImportRows { .. } => "Path of the table (.csv)",
             Purpose::CardText => "Path to save to (.txt)",
             Purpose::CardPicture => "Path to save to (.png)",
         }
@@ -167,7 +174,9 @@ impl Purpose {
             Purpose::SaveAs => Some(OutputKind::SCENARIO),
             Purpose::CardText => Some(OutputKind::CARD),
             Purpose::CardPicture => Some(OutputKind::PICTURE),
-            Purpose::Open | Purpose::ImportBoundary | Purpose::ImportTerrain => None,
+            Purpose::Open | Purpose::ImportBoundary | Purpose::ImportTerrain | Purpose::ImportRows { .. } => {
+                None
+            }
         }
     }
 
@@ -177,7 +186,9 @@ impl Purpose {
             Purpose::SaveAs => "ron",
             Purpose::CardText => "txt",
             Purpose::CardPicture => "png",
-            Purpose::Open | Purpose::ImportBoundary | Purpose::ImportTerrain => return path.to_owned(),
+            Purpose::Open | Purpose::ImportBoundary | Purpose::ImportTerrain | Purpose::ImportRows { .. } => {
+                return path.to_owned();
+            }
         };
         if path.extension().is_some() { path.to_owned() } else { path.with_extension(extension) }
     }
@@ -186,7 +197,7 @@ impl Purpose {
         match self {
             Purpose::Open => "Open",
             Purpose::SaveAs | Purpose::CardText | Purpose::CardPicture => "Save",
-            Purpose::ImportBoundary | Purpose::ImportTerrain => "Import",
+            Purpose::ImportBoundary | Purpose::ImportTerrain | Purpose::ImportRows { .. } => "Import",
         }
     }
 }
@@ -508,6 +519,7 @@ impl Picker {
                 Purpose::ImportTerrain => {
                     dialog.add_filter("Terrain", &["asc", "grd", "tif", "tiff"]).pick_file()
                 }
+                Purpose::ImportRows { .. } => dialog.add_filter("Table", &["csv", "txt"]).pick_file(),
             };
             // The window may be closed before its dialog is.
             let _heard = sender.send(path);

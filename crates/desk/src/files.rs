@@ -4,11 +4,22 @@ use crate::clock;
 use crate::long;
 use obliquity_exchange::{
     BoundaryChoice, FileError, Output, RasterFrame, TerrainImport, parse_scenario, read_boundaries,
-    read_scenario, read_terrain, save_scenario, site_from_boundary,
+    read_scenario, read_table, read_terrain, save_scenario, site_from_boundary,
 };
-use obliquity_planning::{Above, Conditions, Distance, Id, LocalClock, Mission, Scenario, Site, Template};
+use obliquity_planning::{
+    Above, Conditions, Distance, Id, LocalClock, Mission, Scenario, Site, Table, Template,
+};
 use std::path::Path;
 use std::sync::Arc;
+
+/// The rows of a table.
+///
+/// # Errors
+/// As [`read_table`].
+pub fn rows(path: &Path, table: &Table) -> Result<Vec<Vec<f64>>, FileError> {
+    long::begins("reading a table");
+    read_table(path, table)
+}
 
 const DEMO: &str = include_str!("../../../assets/demo.ron");
 

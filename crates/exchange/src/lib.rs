@@ -15,6 +15,7 @@ mod own;
 mod raster;
 mod report;
 mod scenario;
+mod table;
 mod units;
 
 pub use boundary::{BoundaryChoice, first_take_off, parse_boundaries, read_boundaries, site_from_boundary};
@@ -36,4 +37,5 @@ pub use scenario::{
     FORMAT, parse_equipment, parse_library, parse_scenario, read_scenario, save_scenario, write_library,
     write_scenario,
 };
+pub use table::{parse_table, read_table};
 pub use units::compass_name;

@@ -11,7 +11,7 @@ use egui::Context;
 use obliquity_exchange::{
     BoundaryChoice, FileError, FileErrorKind, Output, RasterFrame, Replace, TerrainImport,
 };
-use obliquity_planning::{Scenario, Site};
+use obliquity_planning::{Id, PatternKind, Scenario, Site};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -73,6 +73,23 @@ impl Key for TerrainFile {
     }
 }
 
+/// Rows of a file, for the pattern of a pass.
+#[derive(Debug, Clone, PartialEq)]
+struct RowsFile {
+    pass: Id,
+    kind: PatternKind,
+    path: PathBuf,
+}
+
+impl Key for RowsFile {
+    type Reply = Result<Vec<Vec<f64>>, FileError>;
+    const LANE: Lane = Lane::Aside;
+
+    fn told(&self) -> Option<&'static str> {
+        Some("reading a table")
+    }
+}
+
 /// A scenario on its way to a file.
 #[derive(Debug, Clone, PartialEq)]
 struct ScenarioSaved {
@@ -125,7 +142,9 @@ impl App {
                 self.document.path().map_or_else(|| self.suggested_name(purpose), |p| p.display().to_string())
             }
             Purpose::CardText | Purpose::CardPicture => self.suggested_name(purpose),
-            Purpose::Open | Purpose::ImportBoundary | Purpose::ImportTerrain => String::new(),
+            Purpose::Open | Purpose::ImportBoundary | Purpose::ImportTerrain | Purpose::ImportRows { .. } => {
+                String::new()
+            }
         };
         self.dialog = Some(Dialog::Path { purpose, text, note: note.to_owned() });
     }
@@ -137,6 +156,7 @@ impl App {
                 return self.write(purpose, path, chosen);
             }
             Purpose::ImportTerrain => self.import_terrain(path, RasterFrame::OfFile),
+            Purpose::ImportRows { pass } => self.import_rows(pass, path),
             Purpose::ImportBoundary => {
                 let of_file = path.to_owned();
                 self.jobs
@@ -145,6 +165,18 @@ impl App {
             }
         }
         Ok(())
+    }
+
+    /// Reads the rows of a file, to put them in place of those of a pass.
+    fn import_rows(&mut self, pass: Id, path: &Path) {
+        let passes = self.document.scenario().strategies.iter().flat_map(|strategy| &strategy.passes);
+        let kind = passes.into_iter().find(|known| known.id == pass).map(|known| known.pattern.kind());
+        let table = kind.and_then(|kind| Some((kind, kind.about().table?)));
+        let Some((kind, table)) = table else { return };
+        self.jobs.cancel(|_: &RowsFile| true);
+        let path = path.to_owned();
+        self.jobs.request(RowsFile { pass, kind, path: path.clone() }, move |_| files::rows(&path, &table));
+        self.hear_files();
     }
 
     fn open_file(&mut self, path: PathBuf) {
@@ -241,6 +273,7 @@ impl App {
         self.jobs.is_open(|_: &ScenarioFile| true)
             || self.jobs.is_open(|_: &BoundaryFile| true)
             || self.jobs.is_open(|_: &TerrainFile| true)
+            || self.jobs.is_open(|_: &RowsFile| true)
             || self.jobs.is_open(|_: &ScenarioSaved| true)
             || self.jobs.is_open(|_: &Written| true)
     }
@@ -263,6 +296,12 @@ impl App {
             };
             if let Err(refusal) = taken {
                 self.ask_again(refusal);
+            }
+        }
+        for (RowsFile { pass, kind, .. }, answer) in self.jobs.take::<RowsFile>() {
+            match whole(answer) {
+                Ok(rows) => self.put_rows(pass, kind, &rows),
+                Err(why) => self.ask_again(Refusal::new("The table was not read", &why)),
             }
         }
         for (ScenarioSaved { path, scenario }, answer) in self.jobs.take::<ScenarioSaved>() {

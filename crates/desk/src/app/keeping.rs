@@ -104,10 +104,15 @@ impl App {
             (hovered, dropped)
         });
         if let Some(path) = hovered {
-            overlay(ctx, &drop_text(&path));
+            let text = match self.rows_for(&path) {
+                Some((_, what)) => format!("Drop to read the {what} from {}", files::short_name(&path)),
+                None => drop_text(&path),
+            };
+            overlay(ctx, &text);
         }
         let Some(path) = dropped.filter(|_| self.dialog.is_none()) else { return };
-        match purpose_of(&path) {
+        let rows = self.rows_for(&path).map(|(pass, _)| Purpose::ImportRows { pass });
+        match purpose_of(&path).or(rows) {
             Some(Purpose::Open) => self.unless_unsaved(Then::OpenPath(path), ctx),
             Some(purpose) => {
                 if let Err(refusal) = self.take_path(purpose, &path, Chosen::Typed) {
@@ -116,6 +121,17 @@ impl App {
             }
             None => self.tell("The file was not opened", &drop_text(&path)),
         }
+    }
+
+    /// The pass that a table is for, and what its rows are: the one whose settings are shown.
+    fn rows_for(&self, path: &Path) -> Option<(obliquity_planning::Id, &'static str)> {
+        let extension = path.extension()?.to_string_lossy().to_lowercase();
+        if extension != "csv" || self.side.screen != super::Screen::PASSES {
+            return None;
+        }
+        let passes = &self.document.scenario().strategy(self.focus()?)?.passes;
+        let chosen = passes.iter().find(|pass| Some(pass.id) == self.side.pass).or(passes.first())?;
+        Some((chosen.id, chosen.pattern.about().table?.what))
     }
 
     /// Saves the preferences where they have changed.

@@ -28,6 +28,8 @@ pub enum PassesAsk {
     },
     /// Fly the passes in another order.
     Order(FlyingOrder),
+    /// Read the rows of a pass's pattern from a file.
+    ReadRows(Id),
     /// Something about the direction of the strips.
     Advice(AdviceAsk),
     /// Something about the corners that passes begin at.
@@ -244,6 +246,13 @@ fn buttons(ui: &mut Ui, shown: &Passes<'_>, (at, row): (usize, &PassRow), asks: 
         let free = shown.given.scenario.free_id();
         let passes = duplicated(passes, row.id, free);
         put(shown, &format!("duplicate pass {number}"), passes, Some(free), asks);
+    }
+    if let Some(table) = passes[at].pattern.about().table {
+        let columns = table.columns.iter().map(|column| column.name).collect::<Vec<_>>().join(", ");
+        let hint = format!("Read the {} from a table (CSV) with the columns {columns}", table.what);
+        if button(ui, "Read…", "Read from a file", &hint, true) {
+            asks.push(PassesAsk::ReadRows(row.id));
+        }
     }
     let hint = if passes.len() > 1 { "Take it out; undo brings it back" } else { "One pass stays" };
     if button(ui, "Remove", "Remove", hint, passes.len() > 1) {

@@ -14,7 +14,7 @@ mod underside;
 pub use corridor::Corridor;
 pub use facade::Facade;
 pub use orbit::{Orbit, OrbitCentre, OrbitRadius, Rings};
-pub use setting::{Choice, Present, Setting, Told, ToldValue};
+pub use setting::{Choice, Column, Present, Setting, Table, Told, ToldValue};
 pub use strips::{BeginAt, CountingRule, StripDirection, Strips};
 pub use underside::Underside;
 
@@ -244,6 +244,8 @@ pub struct About {
     pub near: Near,
     /// A pattern to begin with on a site, where nothing has to stand there.
     pub begins: Option<fn(&Site) -> Pattern>,
+    /// What it can be read from, row by row.
+    pub table: Option<Table>,
     /// Its numbers.
     pub numbers: &'static [Setting],
     /// What of it is chosen from a few.

@@ -2,11 +2,12 @@
 
 use crate::amendment::{Amendment, Part};
 use crate::app::App;
+use crate::dialogs::Purpose;
 use crate::document::Edit;
 use crate::passes::{self, PassesAsk};
 use crate::screen::Screen;
 use egui::Ui;
-use obliquity_planning::{Distance, Id, Scenario};
+use obliquity_planning::{Distance, Id, PatternKind, Scenario, Strategy};
 use std::sync::Arc;
 
 impl App {
@@ -49,9 +50,27 @@ impl App {
                     let what = format!("flying order of {name}");
                     self.edit(&Edit::Amend(Amendment { what, part: Part::Order(focus, order) }));
                 }
+                PassesAsk::ReadRows(pass) => {
+                    let ctx = ui.ctx().clone();
+                    self.pick(Purpose::ImportRows { pass }, &ctx);
+                }
                 PassesAsk::Put { what, passes, select } => self.put_passes(focus, what, passes, select),
             }
         }
+    }
+
+    /// Puts the rows of a table in place of those of a pass, where that still is what it was.
+    pub(in crate::app) fn put_rows(&mut self, id: Id, kind: PatternKind, rows: &[Vec<f64>]) {
+        let scenario = Arc::clone(self.document.scenario());
+        let of_pass = |strategy: &&Strategy| strategy.passes.iter().any(|pass| pass.id == id);
+        let Some(strategy) = scenario.strategies.iter().find(of_pass) else { return };
+        let Some(table) = kind.about().table else { return };
+        let mut passes = strategy.passes.clone();
+        for pass in passes.iter_mut().filter(|pass| pass.id == id && pass.pattern.kind() == kind) {
+            (table.put)(&mut pass.pattern, rows);
+        }
+        let what = format!("{} of {}", table.what, strategy.name);
+        self.put_passes(strategy.id, what, passes, Some(id));
     }
 
     fn put_passes(

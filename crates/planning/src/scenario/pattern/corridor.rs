@@ -5,7 +5,7 @@ use crate::scenario::faults::{Checker, shown};
 use crate::scenario::pattern::setting::number;
 use crate::scenario::pattern::strips::COUNTING;
 use crate::scenario::pattern::{
-    About, CountingRule, Leads, Looks, Margin, Naming, Near, Overlaps, Pattern, Runs, Settings,
+    About, Column, CountingRule, Leads, Looks, Margin, Naming, Near, Overlaps, Pattern, Runs, Settings, Table,
 };
 use glam::DVec2;
 use serde::{Deserialize, Serialize};
@@ -38,6 +38,17 @@ pub(super) const ABOUT: About = About {
     looks: Looks::ByLine,
     near: Near::Open,
     begins: None,
+    table: Some(Table {
+        what: "corners of the line",
+        columns: &[Column::needed("x_m"), Column::needed("y_m")],
+        least: 2,
+        most: limits::LINE_CORNERS,
+        put: |pattern, rows| {
+            if let Pattern::Corridor(corridor) = pattern {
+                corridor.line_m = rows.iter().map(|row| DVec2::new(row[0], row[1])).collect();
+            }
+        },
+    }),
     numbers: &[number!("pattern.corridor.width_m", "Corridor width",
         "The strips are spread over this width, half of it on each side of the line.",
         Metres, 1, CORRIDOR_WIDTH_M,

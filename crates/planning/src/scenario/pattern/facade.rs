@@ -49,6 +49,7 @@ pub(super) const ABOUT: About = About {
     looks: Looks::AtWall,
     near: Near::Walls,
     begins: None,
+    table: None,
     numbers: &[
         number!("pattern.facade.clearance_m", "Clearance",
             "Kept from every structure, corners and neighbours included.",

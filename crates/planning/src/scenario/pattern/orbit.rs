@@ -119,6 +119,7 @@ pub(super) const ABOUT: About = About {
     looks: Looks::ByItself { note: "The tilt of every ring follows from its height and the target height." },
     near: Near::Walls,
     begins: Some(about_the_middle),
+    table: None,
     numbers: &[
         number!("pattern.orbit.around.x_m", "Middle, east", "Place of the middle, east of the site's origin.",
             Metres, 1, COORDINATE_M,

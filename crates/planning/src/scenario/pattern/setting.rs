@@ -40,6 +40,36 @@ pub struct Choice {
     pub set: fn(&mut Pattern, usize, &Present),
 }
 
+/// What a pattern can be read from: rows of numbers under names.
+#[derive(Debug, Clone, Copy)]
+pub struct Table {
+    /// What a row is one of, as sentences name them: "corners of the line".
+    pub what: &'static str,
+    /// The columns that it knows.
+    pub columns: &'static [Column],
+    /// Fewest rows.
+    pub least: usize,
+    /// Most rows.
+    pub most: usize,
+    /// Puts the rows in place of what the pattern has, each with a number for every column.
+    pub put: fn(&mut Pattern, &[Vec<f64>]),
+}
+
+/// A column of a table.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Column {
+    /// In the table's first line.
+    pub name: &'static str,
+    /// What it is where the table has no such column; nothing where it must have it.
+    pub left_out: Option<f64>,
+}
+
+impl Column {
+    pub(super) const fn needed(name: &'static str) -> Self {
+        Column { name, left_out: None }
+    }
+}
+
 /// What a pass is at present, as laid out: what a setting begins with that was left to the program before.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Present {

@@ -134,6 +134,7 @@ pub(super) const ABOUT: About = About {
     looks: Looks::ByStrips,
     near: Near::Open,
     begins: Some(|_| Pattern::Strips(Strips::default())),
+    table: None,
     numbers: &[
         number!("pattern.strips.direction.turned_deg", "Turned by",
             "Clockwise from the direction that needs the fewest strips; 90° is across it.",

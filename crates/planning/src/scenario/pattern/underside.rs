@@ -33,6 +33,7 @@ pub(super) const ABOUT: About = About {
     looks: Looks::ByStrips,
     near: Near::Deck,
     begins: None,
+    table: None,
     numbers: &[
         number!("pattern.underside.sections", "Sections",
             "Pieces of equal length along the deck, each flown to its end before the next.",
