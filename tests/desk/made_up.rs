@@ -253,6 +253,7 @@ fn pass_outcome(pass: &Pass) -> PassOutcome {
         interval_mps: 22.0,
         blur_mps: 14.0,
         blur_on: BlurOn::Ground,
+        pattern_mps: None,
         speed_mps: 10.0,
         bound_by: SpeedBound::Airframe,
     };

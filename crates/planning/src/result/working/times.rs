@@ -26,7 +26,9 @@ pub(crate) fn flight_time(stages: &Finished<'_>) -> Option<Working> {
 
 /// What bounds the speed of a pass.
 fn speed(k: usize, pass: &PassOutcome) -> Option<Step> {
-    let SpeedTerms { user_mps, airframe_mps, interval_mps, blur_mps, speed_mps, .. } = pass.laid()?.speed;
+    let plan = pass.laid()?;
+    let SpeedTerms { user_mps, airframe_mps, interval_mps, blur_mps, pattern_mps, speed_mps, .. } =
+        plan.speed;
     let set = user_mps.map(|user_mps| {
         Term::new("v_set", "speed set", user_mps, "m/s").from(Origin::Input("passes.speed_mps"))
     });
@@ -35,8 +37,11 @@ fn speed(k: usize, pass: &PassOutcome) -> Option<Step> {
     let interval =
         Term::new("v_shot", "air base in the shortest time between exposures", interval_mps, "m/s");
     let blur = Term::new("v_blur", "motion blur at its limit", blur_mps, "m/s");
-    let terms: Vec<Term> =
-        set.into_iter().chain([airframe, interval, blur]).filter(|term| term.value.is_finite()).collect();
+    let pattern = pattern_mps.map(|mps| Term::new("v_pattern", "what the pattern allows", mps, "m/s"));
+    // An aircraft that stops to expose need not mind the interval nor the blur on its way.
+    let stops = plan.legs.iter().any(|leg| leg.standing.is_some());
+    let moving = [interval, blur].into_iter().filter(|term| !stops && term.value.is_finite());
+    let terms: Vec<Term> = set.into_iter().chain([airframe]).chain(moving).chain(pattern).collect();
     let expression = Expression::Least(terms.iter().map(|term| Expression::symbol(term.symbol)).collect());
     let result = Term::new("v", format!("ground speed of pass {}", k + 1), speed_mps, "m/s");
     Some(Step::Formula(Formula { result, expression, terms, source: "the slowest of what bounds it" }))
