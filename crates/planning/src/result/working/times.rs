@@ -1,6 +1,6 @@
 //! Time on the clock and energy from the batteries.
 
-use crate::flight::Timing;
+use crate::flight::{Sortie, Timing};
 use crate::result::outcome::Finished;
 use crate::result::working::expression::Expression;
 use crate::result::working::terms::{Budget, Formula, Origin, Step, Term, Working};
@@ -104,7 +104,7 @@ const SORTIES: &str =
 /// Energy in watt-hours, sortie by sortie; nothing where it is not known what a set holds.
 pub(crate) fn energy(stages: &Finished<'_>) -> Option<Working> {
     let flight = &stages.timing?.flight;
-    let parts = flight.sorties.iter().map(|sortie| sortie.energy_wh());
+    let parts = flight.sorties.iter().map(Sortie::energy_wh);
     Some(by_sortie("E", "energy", flight.energy_wh()?, "Wh", parts))
 }
 
