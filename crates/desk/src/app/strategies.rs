@@ -51,7 +51,7 @@ impl App {
             Ask::Set { strategy, setting, value } => {
                 self.edit(&Edit::Set { strategy, setting, value });
                 self.moved = Some(strategy);
-                if matches!(setting.knob, KnobId::Height | KnobId::Gsd) {
+                if matches!(setting.knob, KnobId::HEIGHT | KnobId::GSD) {
                     self.lead_others(strategy);
                 }
             }
