@@ -112,7 +112,7 @@ pub const GROUPS: [Group; 2] = [
                 unit: Unit::Share,
                 decimals: 0,
                 range: limits::FORWARD_OVERLAP,
-                applies: always,
+                applies: |pass| pass.pattern.about().overlaps != Overlaps::Neither,
                 get: |pass| Some(pass.forward_overlap),
                 set: |pass, value| pass.forward_overlap = value.unwrap_or(pass.forward_overlap),
                 left_out: None,

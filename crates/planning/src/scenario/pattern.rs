@@ -286,6 +286,8 @@ pub enum Overlaps {
     Both,
     /// Along the track; the distance across it is set itself.
     Forward,
+    /// None: every exposure is set itself.
+    Neither,
 }
 
 /// What headings of the camera are told from.
@@ -302,6 +304,11 @@ pub enum Looks {
         /// Why there is no tilt to be set.
         note: &'static str,
     },
+    /// Every exposure has a heading and a tilt of its own.
+    AsGiven {
+        /// Why there is nothing to be set.
+        note: &'static str,
+    },
 }
 
 impl Looks {
@@ -312,7 +319,12 @@ impl Looks {
 
     /// Whether the tilt is the pattern's own, and not to be set.
     pub fn is_own_tilt(self) -> bool {
-        matches!(self, Looks::ByItself { .. })
+        matches!(self, Looks::ByItself { .. } | Looks::AsGiven { .. })
+    }
+
+    /// Whether heading and tilt are both the pattern's own.
+    pub fn is_given(self) -> bool {
+        matches!(self, Looks::AsGiven { .. })
     }
 }
 
