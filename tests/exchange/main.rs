@@ -19,6 +19,7 @@ mod generate;
 mod hostile;
 mod kept;
 mod left_out;
+mod listed;
 mod output;
 mod own;
 mod reference;

@@ -5,6 +5,7 @@
 mod corridor;
 mod facade;
 mod file;
+mod listed;
 mod orbit;
 mod setting;
 mod strips;
@@ -13,6 +14,7 @@ mod underside;
 
 pub use corridor::Corridor;
 pub use facade::Facade;
+pub use listed::{Listed, ListedStation};
 pub use orbit::{Orbit, OrbitCentre, OrbitRadius, Rings};
 pub use setting::{Choice, Column, Present, Setting, Table, Told, ToldValue};
 pub use strips::{BeginAt, CountingRule, StripDirection, Strips};
@@ -98,6 +100,8 @@ patterns! {
     Facade: facade;
     /// Strips below a deck, the camera looking up.
     Underside: underside;
+    /// Stations given one by one, flown in their order.
+    Listed: listed;
 }
 
 impl PatternKind {
