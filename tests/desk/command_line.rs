@@ -286,6 +286,33 @@ fn a_picture_has_the_size_asked_for() {
     assert!(err(&done).contains("no/such/folder/board.png"));
 }
 
+/// Derived: the demo's aircraft have a curve of power each, the board has no diagram.
+#[test]
+fn diagrams_are_written_as_svg_and_other_screens_say_that_they_have_none() {
+    let folder = tempfile::tempdir().unwrap();
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../assets/demo.ron");
+    let (demo, to) = (demo.to_str().unwrap(), folder.path().join("power.SVG"));
+    let arguments = ["picture", demo, "--view", "equipment", "--out", to.to_str().unwrap()];
+    let done = run(&arguments);
+    assert_eq!((done.status.code(), err(&done).as_str()), (Some(0), ""));
+    let written = fs::read_to_string(&to).unwrap();
+    assert!(written.starts_with("<svg ") && written.trim_end().ends_with("</svg>"));
+    let scenario = obliquity::files::demo().unwrap();
+    let flown = scenario.equipment.aircraft.iter().filter(|one| one.airframe.energy.is_some());
+    assert!(flown.clone().count() > 0);
+    for aircraft in flown {
+        for of in ["Power", "Endurance"] {
+            assert!(written.contains(&format!("{}: {of}", aircraft.name)), "{of} of {}", aircraft.name);
+        }
+    }
+    assert_eq!(run(&arguments).status.code(), Some(2), "it is there already");
+    assert_eq!(run(&[&arguments[..], &["--replace"]].concat()).status.code(), Some(0));
+    let board = folder.path().join("board.svg");
+    let done = run(&["picture", demo, "--view", "board", "--out", board.to_str().unwrap()]);
+    assert_eq!(done.status.code(), Some(2));
+    assert!(err(&done).contains("a screen with diagrams was required") && !board.exists(), "{}", err(&done));
+}
+
 /// Derived: a boundary file becomes a site with a strategy from each template, and all five figures of each.
 #[test]
 fn boundaries_are_compared_too() {

@@ -7,10 +7,11 @@ use obliquity::amendment::{AmendError, Amendment, Part};
 use obliquity::app::App;
 use obliquity::document::{Document, Edit, EditError};
 use obliquity::engine::Engine;
-use obliquity::equipment::{GROUPS, add, built_in, derived, endurance_min, keep};
+use obliquity::equipment::{GROUPS, add, built_in, derived, keep};
 use obliquity::preferences::Home;
 use obliquity::theme::Mode;
 use obliquity::units::Units;
+use obliquity_exchange::chart::endurance_min;
 use obliquity_exchange::{parse_library, read_library};
 use obliquity_planning::{
     Airframe, Camera, Conditions, Equipment, Id, LightLevel, Metering, Scenario, Sensor, Shutter, wind,

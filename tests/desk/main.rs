@@ -45,3 +45,4 @@ mod timeline;
 mod units;
 mod walls;
 mod window;
+mod workings;

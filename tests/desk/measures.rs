@@ -36,9 +36,9 @@ const OTHER_ROWS: [&str; 7] =
     ["", "Aircraft", "Height", "Nominal GSD", "Speed", "Speed bound by", "Meets the requirement"];
 
 /// One scenario as every output shows it.
-struct Shown {
-    scenario: Arc<Scenario>,
-    outcomes: Vec<Outcome>,
+pub(crate) struct Shown {
+    pub(crate) scenario: Arc<Scenario>,
+    pub(crate) outcomes: Vec<Outcome>,
     board: Board,
 }
 
@@ -63,7 +63,7 @@ impl Shown {
 }
 
 /// The demo, the examples and some drawn scenarios.
-fn all() -> Vec<Shown> {
+pub(crate) fn all() -> Vec<Shown> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
     let entries = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
     let files = entries.filter(|path| path.extension().is_some_and(|extension| extension == "ron"));

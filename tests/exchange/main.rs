@@ -7,6 +7,7 @@ mod boundary;
 mod card;
 mod card_against_export;
 mod cases;
+mod chart;
 mod clock;
 
 mod entry;

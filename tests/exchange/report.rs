@@ -14,7 +14,7 @@ fn sorted<const N: usize>(mut keys: [&str; N]) -> Vec<&str> {
     keys.to_vec()
 }
 
-const QUICK: [&str; 19] = [
+const QUICK: [&str; 20] = [
     "name",
     "aircraft",
     "feasible",
@@ -26,6 +26,7 @@ const QUICK: [&str; 19] = [
     "time_budget_s",
     "energy_sets",
     "route_length_m",
+    "farthest_m",
     "image_count",
     "skipped_exposures",
     "storage_gb",

@@ -4,7 +4,7 @@ mod report;
 
 pub use report::table;
 
-use crate::app::{App, SCREENS, Screen};
+use crate::app::{App, SCREENS, Screen, ScreenRow};
 use crate::board::Fold;
 use crate::document::Document;
 use crate::engine::Engine;
@@ -77,7 +77,7 @@ enum Task {
         #[arg(long)]
         replace: bool,
     },
-    /// Draw a screen into a PNG file, without a display.
+    /// Draw a screen into a PNG file, or its diagrams into an SVG file, without a display.
     Picture {
         /// Scenario file, or a site's boundary as GeoJSON, KML or KMZ.
         file: PathBuf,
@@ -118,7 +118,7 @@ enum Task {
         /// Fold the settings of the board away.
         #[arg(long)]
         folded: bool,
-        /// PNG file to write.
+        /// File to write: .png, or .svg for the diagrams of a screen alone.
         #[arg(long)]
         out: PathBuf,
         /// Replace the picture that is there.
@@ -318,7 +318,10 @@ impl Task {
                 let (strategy, caution) = (strategy.as_deref(), caution.as_deref());
                 let wanted = Wanted { view, strategy, fold, layer, beside, pick, look, caution, at };
                 let inputs = [file.as_path()];
-                let (kind, replace) = (OutputKind::PICTURE, replacing(replace));
+                let (kind, replace) = (
+                    if is_svg(&out) { OutputKind::DIAGRAM } else { OutputKind::PICTURE },
+                    replacing(replace),
+                );
                 draw_screen(&file, &wanted, &canvas, &Output { path: &out, kind, replace, inputs: &inputs })
             }
         }
@@ -418,6 +421,9 @@ struct Wanted<'a> {
 
 fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Output<'_>) -> Result<(), Trouble> {
     out.check().map_err(|error| Trouble::Input(error.to_string()))?;
+    if is_svg(out.path) && !ScreenRow::of(wanted.view).has_charts() {
+        return Err(no_charts(wanted.view));
+    }
     let scenario = read(file)?;
     evaluate(file, &scenario)?;
     let focus =
@@ -444,9 +450,27 @@ fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Output<'
     if let Some(at_s) = wanted.at {
         app.put_cursor(at_s);
     }
-    let image = picture::draw(canvas, |ui| app.screen(ui));
-    let bytes = picture::png_bytes(&image).map_err(|error| Trouble::Input(error.to_string()))?;
+    let bytes = if is_svg(out.path) {
+        picture::svg_bytes(canvas, &app.charts().unwrap_or_default())
+    } else {
+        picture::png_bytes(&picture::draw(canvas, |ui| app.screen(ui))).map_err(|error| error.to_string())
+    };
+    let bytes = bytes.map_err(Trouble::Input)?;
     out.write(|place| place.write_all(&bytes)).map_err(|error| Trouble::Input(error.to_string()))
+}
+
+fn is_svg(path: &Path) -> bool {
+    path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("svg"))
+}
+
+fn no_charts(view: Screen) -> Trouble {
+    let with = SCREENS.iter().filter(|row| row.has_charts()).map(|row| row.id.name());
+    let with: Vec<&str> = with.collect();
+    Trouble::Input(format!(
+        "a screen with diagrams was required to write SVG, but {} has none; write a .png, or draw {}",
+        view.name(),
+        files::listed(&with)
+    ))
 }
 
 /// Writes to standard output. A reader that has heard enough and closes the pipe is no error.

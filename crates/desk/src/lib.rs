@@ -12,6 +12,7 @@ pub mod canvas;
 pub mod card;
 mod caution_mark;
 pub mod cautions;
+mod chart;
 pub mod cli;
 pub mod clock;
 pub mod commands;

@@ -1,9 +1,11 @@
 //! Draws a screen into an image file, without a window.
 
+use crate::chart::palette;
 use crate::long;
 use crate::raster::{Image, Raster};
 use crate::theme::{self, Mode};
 use egui::{Color32, Pos2, RawInput, Rect, Vec2, ViewportId};
+use obliquity_exchange::chart::{Chart, svg};
 use std::io::Write;
 
 /// Panels and scrolled areas learn their sizes in the first passes.
@@ -72,6 +74,15 @@ pub fn png_bytes(image: &Image) -> Result<Vec<u8>, PictureError> {
     rows.finish()?;
     writer.finish()?;
     Ok(bytes)
+}
+
+/// Writes diagrams as vector graphics.
+///
+/// # Errors
+/// Why they could not be written, for people.
+pub fn svg_bytes(canvas: &Canvas, charts: &[Chart]) -> Result<Vec<u8>, String> {
+    let size_px = (canvas.width_px, canvas.height_px);
+    svg(charts, size_px, &palette(canvas.mode)).map(String::into_bytes).map_err(|error| error.to_string())
 }
 
 fn input(canvas: &Canvas, pass: u32) -> RawInput {

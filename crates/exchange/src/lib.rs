@@ -5,6 +5,7 @@
 
 mod boundary;
 mod card;
+pub mod chart;
 mod entry;
 mod error;
 mod export;

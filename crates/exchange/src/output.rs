@@ -31,6 +31,9 @@ impl OutputKind {
     /// A screen or a card as a picture.
     pub const PICTURE: OutputKind =
         OutputKind { name: "a picture (PNG)", is: |head| head.starts_with(b"\x89PNG\r\n\x1a\n") };
+    /// A diagram as vector graphics.
+    pub const DIAGRAM: OutputKind =
+        OutputKind { name: "a diagram (SVG)", is: |head| head.starts_with(b"<svg ") };
     /// A set-up card as text.
     pub const CARD: OutputKind =
         OutputKind { name: "a set-up card", is: |head| head.starts_with(crate::card::HEADING.as_bytes()) };

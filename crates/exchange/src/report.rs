@@ -110,7 +110,7 @@ fn number(unit: Unit, value: Option<f64>) -> Value {
     }
 }
 
-/// The order that keys stand in, whatever they are put in by; others follow as they come.
+/// The order that keys stand in, whatever they are put in by; other figures stand after the last of these before the passes.
 const ORDER: &[&str] = &[
     "name",
     "aircraft",
@@ -154,7 +154,8 @@ const ORDER: &[&str] = &[
 
 /// The keys in their order; those of figures also inside.
 fn in_order(keys: Map<String, Value>) -> Value {
-    let rank = |key: &str| ORDER.iter().position(|known| *known == key).unwrap_or(ORDER.len());
+    let place = |key: &str| ORDER.iter().position(|known| *known == key);
+    let rank = |key: &str| place(key).map_or((place("passes"), 0), |place| (Some(place), 1));
     let inside =
         |key: &str| ["gsd_cm", "load"].contains(&key) || SurfaceClass::ALL.iter().any(|c| c.name() == key);
     let mut entries: Vec<(String, Value)> = keys.into_iter().collect();

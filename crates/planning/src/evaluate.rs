@@ -105,7 +105,7 @@ impl Evaluator<'_> {
         let exposure = darkened(exposure, &light);
         let passes = stages.passes(&route, timed.as_ref().ok());
         let flown = match timed {
-            Ok(timing) => Ok(stages.flown(&route, timing, (&light, &exposure), depth)?),
+            Ok(timing) => Ok(stages.flown((&route, &passes), timing, (&light, &exposure), depth)?),
             Err(reasons) => Err(reasons),
         };
         Ok(stages.outcome(depth, passes, (light, exposure), flown))

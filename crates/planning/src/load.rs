@@ -29,12 +29,18 @@ pub struct LoadFigures {
     pub skipped_exposures: u32,
     /// Card space, in gigabytes (10^9 bytes).
     pub storage_gb: f64,
+    /// Size of an image file, in megabytes (10^6 bytes).
+    pub image_mb: f64,
+    /// Pixels of an image, in 10^6.
+    pub megapixels: f64,
     /// Pixels of all images, in 10^9.
     pub gigapixels: f64,
     /// Pairs of images that overlap enough to be matched; from the depth of views on.
     pub image_pairs: Option<u64>,
     /// Hours from the stage rates; needs the pairs.
     pub hours: Option<HourTerms>,
+    /// Hours for each unit of counted work.
+    pub rates: StageRates,
     /// Whether the rates were fitted to logged jobs.
     pub fitted: bool,
 }
@@ -54,9 +60,12 @@ impl LoadFigures {
             image_count,
             skipped_exposures: plans.iter().map(|plan| plan.skipped).sum(),
             storage_gb: f64::from(image_count) * camera.image_mb / 1000.0,
+            image_mb: camera.image_mb,
+            megapixels: camera.megapixels(),
             gigapixels,
             image_pairs,
             hours: image_pairs.map(hours),
+            rates: rates.stages,
             fitted: rates.fitted,
         }
     }

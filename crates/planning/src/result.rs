@@ -11,6 +11,7 @@ pub(crate) mod outcome;
 mod shortfall;
 pub(crate) mod stay;
 pub(crate) mod verdict;
+pub(crate) mod working;
 
 pub use budget::{TimeBudget, TimePart, whole_parts};
 pub use caution::{Caution, CautionSource, Gauge, RoutePoint, Severity, Stretch};
@@ -21,3 +22,4 @@ pub use measure_id::MeasureId;
 pub use outcome::{Depth, Outcome, PassOutcome};
 pub use stay::{Doing, Moment, Movement, Resume, Stay, StaySpan};
 pub use verdict::compare_sentence;
+pub use working::{Budget, CountedShare, Expression, Formula, Origin, Step, Term, Working};

@@ -1,9 +1,9 @@
 //! What the airframe can do, what its batteries hold, and how well it knows where it is.
 
 use super::fields::{Block, Drawn, Field, Group, LeftOut, field};
-use super::power::endurance_min;
 use crate::inputs::within;
 use crate::units::Unit;
+use obliquity_exchange::chart::endurance_min;
 use obliquity_planning::{Aircraft, Energy, limits};
 
 /// What carries camera and gimbal.

@@ -10,6 +10,5 @@ mod view;
 
 pub use fields::{Block, Derived, Drawn, Field, Group, LeftOut, derived};
 pub use groups::GROUPS;
-pub use power::{PowerPoint, endurance_min, power_text};
 pub use shelves::{Shelf, add, built_in, keep};
 pub use view::{Ask, Stock, ui};

@@ -117,7 +117,7 @@ impl Stages<'_> {
     /// What comes after the clock.
     pub(super) fn flown(
         &self,
-        route: &Route,
+        (route, passes): (&Route, &[PassOutcome]),
         timing: Timing,
         (light, exposure): (&Result<LightFigures, NoLight>, &Result<ExposureFigures, NoExposure>),
         depth: Depth,
@@ -132,7 +132,7 @@ impl Stages<'_> {
         let load = LoadFigures::new(&plans, &aircraft.camera, pairs, &scenario.rates);
         let cautions = self.cautions(&plans, &timing, (light, exposure), &load);
         let figures = views.as_ref().map(|seen| &*seen.figures);
-        let finished = Finished { timing: Some(&timing), views: figures, load: Some(&load) };
+        let finished = Finished { passes, timing: Some(&timing), views: figures, load: Some(&load) };
         let judgements = judge(&finished, scenario);
         Ok(Flown { timing, views, load, cautions, judgements })
     }
@@ -208,8 +208,11 @@ fn time_terms(conditions: &Conditions, aircraft: &Aircraft, flight: &Flight) -> 
         set_up_s: conditions.set_up_min * 60.0,
         flight_s: flight.terms.flight_time_s(),
         swaps_s: swaps * aircraft.airframe.swap_min * 60.0,
+        swap_s: aircraft.airframe.swap_min * 60.0,
         waits_s: flight.waits_s(),
         control_s: f64::from(conditions.control_points) * conditions.per_control_point_min * 60.0,
+        control_points: conditions.control_points,
+        per_control_point_s: conditions.per_control_point_min * 60.0,
         pack_up_s: conditions.pack_up_min * 60.0,
     }
 }

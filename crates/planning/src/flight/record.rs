@@ -85,12 +85,25 @@ pub struct Sortie {
 }
 
 impl Sortie {
+    /// [`Sortie::energy_j`] in watt-hours.
+    pub fn energy_wh(&self) -> f64 {
+        self.energy_j / JOULES_PER_WH
+    }
+
+    /// [`Sortie::energy_j`] in full battery sets.
+    ///
+    /// # Units
+    /// - `capacity_j`: [`Flight::capacity_j`]
+    pub fn energy_sets(&self, capacity_j: f64) -> f64 {
+        self.energy_j / capacity_j
+    }
+
     /// Share of a full battery set that is left at landing.
     ///
     /// # Units
     /// - `capacity_j`: [`Flight::capacity_j`]
     pub fn left_ratio(&self, capacity_j: f64) -> f64 {
-        1.0 - self.energy_j / capacity_j
+        1.0 - self.energy_sets(capacity_j)
     }
 }
 
@@ -128,7 +141,7 @@ impl FlightTerms {
     }
 }
 
-/// What the time on site is made of; the terms add up to it.
+/// What the time on site is made of: set-up, flight, battery changes, waits, control points and pack-up add up to it.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct TimeTerms {
     /// Before the first take-off.
@@ -137,10 +150,16 @@ pub struct TimeTerms {
     pub flight_s: f64,
     /// Battery changes.
     pub swaps_s: f64,
+    /// One of them.
+    pub swap_s: f64,
     /// Waiting for chargers.
     pub waits_s: f64,
     /// Control points.
     pub control_s: f64,
+    /// How many there are.
+    pub control_points: u32,
+    /// One of them.
+    pub per_control_point_s: f64,
     /// After the last landing.
     pub pack_up_s: f64,
 }

@@ -3,6 +3,7 @@
 use crate::base::{SurfaceClass, Unit};
 use crate::flight::{Band, Timing};
 use crate::result::outcome::Finished;
+use crate::result::working::{Working, counts, load, surfaces, times};
 use crate::result::{Depth, MeasureId, Outcome};
 use crate::scenario::Scenario;
 
@@ -72,6 +73,7 @@ pub struct Measure {
     /// What is said beside it.
     pub beside: &'static [Beside],
     from: fn(&Finished<'_>) -> Option<f64>,
+    work: fn(&Finished<'_>) -> Option<Working>,
 }
 
 /// A figure that is told beside a measure, and never judged.
@@ -100,6 +102,11 @@ impl Measure {
     /// How sure it is, where that is drawn.
     pub fn band_of(&self, outcome: &Outcome) -> Option<Band> {
         (self.band?)(outcome.timing.as_ref()?)
+    }
+
+    /// How it comes about; nothing where it is not known, or where nothing is said of that.
+    pub fn working(&self, outcome: &Outcome) -> Option<Working> {
+        (self.work)(&outcome.finished())
     }
 
     /// The way to its band in files, the unit at its end.
@@ -140,6 +147,7 @@ const USUAL: Measure = Measure {
     band: None,
     beside: &[],
     from: |_| None,
+    work: |_| None,
 };
 
 macro_rules! surface_rows {
@@ -160,6 +168,7 @@ macro_rules! surface_rows {
             depth: Depth::Views,
             required: |scenario| scenario.requirement.coverage[$class],
             from: |stages| Some(stages.class($class)?.covered_ratio),
+        work: |stages| surfaces::coverage(stages, $class),
             ..USUAL
         };
         const $gsd: Measure = Measure {
@@ -200,6 +209,7 @@ macro_rules! surface_rows {
                 },
             ],
             from: |stages| Some(stages.class($class)?.gsd?.p95_m),
+            work: |stages| surfaces::gsd(stages, $class),
             ..USUAL
         };
     };
@@ -231,6 +241,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::Seconds,
         band: Some(|timing| Some(timing.bands.as_ref()?.flight_s)),
         from: |stages| Some(stages.timing?.time.flight_s),
+        work: times::flight_time,
         ..USUAL
     },
     Measure {
@@ -243,6 +254,7 @@ pub const MEASURES: &[Measure] = &[
         required: |scenario| Some(60.0 * scenario.requirement.time_on_site_min?),
         band: Some(|timing| Some(timing.bands.as_ref()?.time_on_site_s)),
         from: |stages| Some(stages.timing?.time.time_on_site_s()),
+        work: times::time_on_site,
         ..USUAL
     },
     Measure {
@@ -272,6 +284,7 @@ pub const MEASURES: &[Measure] = &[
         known_of: KnownOf::Capacity { instead: MeasureId::EnergySets },
         band: Some(Timing::energy_wh_band),
         from: |stages| stages.timing?.flight.energy_wh(),
+        work: times::energy,
         ..USUAL
     },
     Measure {
@@ -284,6 +297,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::BatterySets,
         band: Some(Timing::energy_sets_band),
         from: |stages| Some(stages.timing?.flight.energy_sets()),
+        work: times::energy_sets,
         ..USUAL
     },
     Measure {
@@ -294,6 +308,17 @@ pub const MEASURES: &[Measure] = &[
         explanation: "Path of all sorties, climbs and descents included.",
         unit: Unit::Metres,
         from: |stages| Some(stages.timing?.flight.route_length_m),
+        ..USUAL
+    },
+    Measure {
+        id: MeasureId::Farthest,
+        key: "farthest_m",
+        name: "Farthest from take-off",
+        label: "farthest",
+        explanation: "Greatest horizontal distance of the route flown from the take-off point: what line of sight and \
+                      radio have to reach.",
+        unit: Unit::Metres,
+        from: |stages| Some(stages.timing?.flight.farthest_m),
         ..USUAL
     },
     Measure {
@@ -311,6 +336,7 @@ pub const MEASURES: &[Measure] = &[
             from: |stages| Some(f64::from(stages.load?.skipped_exposures)),
         }],
         from: |stages| Some(f64::from(stages.load?.image_count)),
+        work: counts::images,
         ..USUAL
     },
     Measure {
@@ -322,6 +348,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::Gigabytes,
         group: MeasureGroup::Images,
         from: |stages| Some(stages.load?.storage_gb),
+        work: counts::storage,
         ..USUAL
     },
     Measure {
@@ -333,6 +360,7 @@ pub const MEASURES: &[Measure] = &[
         unit: Unit::Gigapixels,
         group: MeasureGroup::Processing,
         from: |stages| Some(stages.load?.gigapixels),
+        work: load::gigapixels,
         ..USUAL
     },
     Measure {
@@ -358,6 +386,7 @@ pub const MEASURES: &[Measure] = &[
         group: MeasureGroup::Processing,
         depth: Depth::Views,
         from: |stages| stages.load?.hours.map(|hours| hours.total_h()),
+        work: load::hours,
         ..USUAL
     },
 ];
@@ -373,8 +402,13 @@ mod tests {
             assert_eq!(measure(row.id).name, row.name);
         }
         let surfaces = SurfaceClass::ALL.map(|class| [MeasureId::Coverage(class), MeasureId::GsdP95(class)]);
-        let others =
-            [MeasureId::FlightTime, MeasureId::TimeOnSite, MeasureId::Sorties, MeasureId::RouteLength];
+        let others = [
+            MeasureId::FlightTime,
+            MeasureId::TimeOnSite,
+            MeasureId::Sorties,
+            MeasureId::RouteLength,
+            MeasureId::Farthest,
+        ];
         let energy = [MeasureId::Energy, MeasureId::EnergySets];
         let more = [MeasureId::ImageCount, MeasureId::Storage, MeasureId::Gigapixels, MeasureId::ImagePairs];
         let ids = surfaces

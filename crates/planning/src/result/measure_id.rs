@@ -17,6 +17,8 @@ pub enum MeasureId {
     EnergySets,
     /// Path length of all sorties.
     RouteLength,
+    /// Greatest horizontal distance of the route from the take-off point.
+    Farthest,
     /// Images taken.
     ImageCount,
     /// Card space.

@@ -71,6 +71,8 @@ pub struct PassOutcome {
 /// The finished stages of a strategy, as measures and verdicts read them.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Finished<'a> {
+    /// As they are listed.
+    pub(crate) passes: &'a [PassOutcome],
     pub(crate) timing: Option<&'a Timing>,
     pub(crate) views: Option<&'a ViewFigures>,
     pub(crate) load: Option<&'a LoadFigures>,
@@ -93,7 +95,12 @@ impl PassOutcome {
 impl Outcome {
     /// Its stages, as measures read them.
     pub(crate) fn finished(&self) -> Finished<'_> {
-        Finished { timing: self.timing.as_ref(), views: self.views.as_deref(), load: self.load.as_ref() }
+        Finished {
+            passes: &self.passes,
+            timing: self.timing.as_ref(),
+            views: self.views.as_deref(),
+            load: self.load.as_ref(),
+        }
     }
 
     /// Whether the strategy can be flown as set.

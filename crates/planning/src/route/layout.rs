@@ -97,7 +97,7 @@ pub(crate) fn speed_over_mps(speed_mps: f64, base_m: f64, exposure: &ExposureTer
 /// Speed terms with one more limit.
 pub(crate) fn also_bound(terms: SpeedTerms, limit_mps: f64, by: SpeedBound) -> SpeedTerms {
     if limit_mps < terms.speed_mps {
-        SpeedTerms { speed_mps: limit_mps, bound_by: by, ..terms }
+        SpeedTerms { pattern_mps: Some(limit_mps), speed_mps: limit_mps, bound_by: by, ..terms }
     } else {
         terms
     }
@@ -133,6 +133,7 @@ pub(crate) fn speed_terms(
         interval_mps,
         blur_mps: blur.mps,
         blur_on: blur.on,
+        pattern_mps: None,
         speed_mps,
         bound_by,
     }

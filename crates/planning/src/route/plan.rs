@@ -167,6 +167,8 @@ pub struct SpeedTerms {
     pub blur_mps: f64,
     /// On what.
     pub blur_on: BlurOn,
+    /// What the pattern itself allows, where it asks for less than these: on a ring, below a deck.
+    pub pattern_mps: Option<f64>,
     /// The least of them.
     pub speed_mps: f64,
     /// Which one that is.

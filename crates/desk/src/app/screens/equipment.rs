@@ -6,7 +6,8 @@ use crate::document::Edit;
 use crate::equipment::{self, Shelf, Stock};
 use crate::screen::Screen;
 use egui::Ui;
-use obliquity_planning::Equipment;
+use obliquity_exchange::chart::{Chart, power_charts};
+use obliquity_planning::{Aircraft, Equipment};
 use std::sync::Arc;
 
 impl App {
@@ -36,6 +37,18 @@ impl App {
                 }
             }
         }
+    }
+
+    /// Power and endurance of every aircraft of the scenario.
+    pub(super) fn equipment_charts(&self) -> Vec<Chart> {
+        let aircraft = self.document.scenario().equipment.aircraft.iter();
+        let of = |one: &Aircraft| {
+            Some(
+                power_charts(one, self.home.units())?
+                    .map(|chart| Chart { title: format!("{}: {}", one.name, chart.title), ..chart }),
+            )
+        };
+        aircraft.filter_map(of).flatten().collect()
     }
 
     fn put_in_library(&mut self, what: &str, equipment: Equipment) {

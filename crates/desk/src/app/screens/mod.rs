@@ -20,6 +20,7 @@ use crate::preferences::keep_library;
 use crate::screen::Screen;
 use crate::space::Look;
 use egui::{Context, Key, KeyboardShortcut, Modifiers, Ui};
+use obliquity_exchange::chart::Chart;
 
 /// Everything that the program knows of a screen but what is on it.
 #[derive(Debug, Clone, Copy)]
@@ -36,6 +37,8 @@ pub struct ScreenRow {
     pub shortcut: Option<KeyboardShortcut>,
     /// What it shows, for the command line's help.
     pub help: &'static str,
+    /// The diagrams on it; nothing of a screen that has none.
+    charts: Option<fn(&App) -> Vec<Chart>>,
     /// Brings what it shows up to the document.
     model: fn(&mut App),
     /// Draws it into what the menu leaves of the window, and does what was asked for on it.
@@ -53,6 +56,7 @@ pub const SCREENS: &[ScreenRow] = &[
         hint: "The strategies beside each other",
         shortcut: Some(key(COMMAND, Key::B)),
         help: "Strategies as columns, five bands of figures across them",
+        charts: None,
         model: |_| {},
         draw: App::board_screen,
     },
@@ -63,6 +67,7 @@ pub const SCREENS: &[ScreenRow] = &[
         hint: "Every pass of the strategy in focus, with all its settings",
         shortcut: Some(key(COMMAND, Key::Y)),
         help: "Every pass of one strategy, with all its settings",
+        charts: None,
         model: |_| {},
         draw: App::passes_screen,
     },
@@ -73,6 +78,7 @@ pub const SCREENS: &[ScreenRow] = &[
         hint: "What stands on the site, its terrain, and how densely surfaces are sampled",
         shortcut: Some(key(COMMAND, Key::J)),
         help: "What stands on the site, its ground, and how densely surfaces are sampled",
+        charts: None,
         model: |_| {},
         draw: App::site_screen,
     },
@@ -83,6 +89,7 @@ pub const SCREENS: &[ScreenRow] = &[
         hint: "Every number of every aircraft, of the scenario and of your library",
         shortcut: Some(key(COMMAND, Key::E)),
         help: "Every aircraft's numbers",
+        charts: Some(App::equipment_charts),
         model: |_| {},
         draw: App::equipment_screen,
     },
@@ -93,6 +100,7 @@ pub const SCREENS: &[ScreenRow] = &[
         hint: "What the job must deliver, what coverage means, and processing rates",
         shortcut: Some(key(COMMAND, Key::T)),
         help: "What the job must deliver, and processing rates",
+        charts: None,
         model: |_| {},
         draw: App::requirement_screen,
     },
@@ -103,6 +111,7 @@ pub const SCREENS: &[ScreenRow] = &[
         hint: "Wind and air, crew and batteries, the day and its light, and how sure all of it is",
         shortcut: Some(key(SHIFTED, Key::W)),
         help: "What the job is flown under, and what follows from it for one strategy",
+        charts: None,
         model: App::follow_shade,
         draw: App::conditions_screen,
     },
@@ -113,6 +122,7 @@ pub const SCREENS: &[ScreenRow] = &[
         hint: "The values to key into a flight controller for the strategy in focus, and what to check before",
         shortcut: Some(key(COMMAND, Key::K)),
         help: "The values to key into a flight controller for one strategy",
+        charts: None,
         model: |_| {},
         draw: App::card_screen,
     },
@@ -123,6 +133,7 @@ pub const SCREENS: &[ScreenRow] = &[
         hint: "What the strategy in focus flies over the site, and from where the surfaces are seen",
         shortcut: Some(key(SHIFTED, Key::P)),
         help: "What one strategy flies over the site, and from where the surfaces are seen",
+        charts: None,
         model: App::follow_space,
         draw: App::plan_screen,
     },
@@ -133,6 +144,7 @@ pub const SCREENS: &[ScreenRow] = &[
         hint: "Ground, structures and route, coloured by what the strategy in focus delivers on them",
         shortcut: Some(key(COMMAND, Key::M)),
         help: "Ground, structures and route of one strategy in 3D, coloured by what it delivers",
+        charts: None,
         model: App::follow_space,
         draw: |app, ui| app.space_screen(ui, Look::Solid),
     },
@@ -143,6 +155,7 @@ pub const SCREENS: &[ScreenRow] = &[
         hint: "Every wall, edge and underside drawn flat, coloured by what the strategy in focus delivers on it",
         shortcut: Some(key(SHIFTED, Key::M)),
         help: "Every wall and underside drawn flat, coloured by what one strategy delivers",
+        charts: None,
         model: App::follow_space,
         draw: |app, ui| app.space_screen(ui, Look::Flat),
     },
@@ -153,6 +166,7 @@ pub const SCREENS: &[ScreenRow] = &[
         hint: "The whole stay on site of the strategy in focus: crew, legs, batteries, light, and the time budget",
         shortcut: Some(key(SHIFTED, Key::L)),
         help: "The stay on site of one strategy along a clock, and what its time is made of",
+        charts: None,
         model: App::follow_timeline,
         draw: App::timeline_screen,
     },
@@ -163,6 +177,7 @@ pub const SCREENS: &[ScreenRow] = &[
         hint: "The demo, a boundary or a rectangle",
         shortcut: None,
         help: "The ways to begin",
+        charts: None,
         model: |_| {},
         draw: App::begin_screen,
     },
@@ -172,6 +187,11 @@ impl ScreenRow {
     /// The row of a screen; the board's for one that has none.
     pub fn of(screen: Screen) -> &'static ScreenRow {
         SCREENS.iter().find(|row| row.id == screen).unwrap_or(&SCREENS[0])
+    }
+
+    /// Whether there are diagrams on it.
+    pub fn has_charts(&self) -> bool {
+        self.charts.is_some()
     }
 
     /// The command that shows it; nothing for a screen that stands in no menu.
@@ -190,6 +210,11 @@ impl App {
     /// Shows another screen.
     pub fn turn_to(&mut self, screen: Screen) {
         self.side.screen = screen;
+    }
+
+    /// The diagrams of the screen that is shown; nothing of a screen that has none.
+    pub fn charts(&self) -> Option<Vec<Chart>> {
+        ScreenRow::of(self.side.screen).charts.map(|charts| charts(self))
     }
 
     /// Draws the screen that is shown.

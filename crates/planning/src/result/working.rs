@@ -1,0 +1,13 @@
+//! How a figure comes about: its terms with their values and where they are from, the formula or the sum, and the source.
+//!
+//! A working renders terms that the stages keep, and works nothing out itself.
+
+pub(crate) mod counts;
+pub(crate) mod expression;
+pub(crate) mod load;
+pub(crate) mod surfaces;
+pub(crate) mod terms;
+pub(crate) mod times;
+
+pub use expression::Expression;
+pub use terms::{Budget, CountedShare, Formula, Origin, Step, Term, Working};

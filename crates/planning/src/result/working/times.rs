@@ -1,0 +1,129 @@
+//! Time on the clock and energy from the batteries.
+
+use crate::flight::{Sortie, Timing};
+use crate::result::outcome::Finished;
+use crate::result::working::expression::Expression;
+use crate::result::working::terms::{Budget, Formula, Origin, Step, Term, Working};
+use crate::result::{MeasureId, PassOutcome, TimePart};
+use crate::route::SpeedTerms;
+
+const FLIGHT: &str = "constant acceleration up to the speed that the wind allows, leg by leg; time on the spot at corners \
+                      and stops; rounded to whole seconds so that the parts add up";
+
+const CLOCK: &str = "the crew's clock from arriving to leaving, in whole seconds";
+
+/// Take-off to landing: the speeds of the passes, then the parts of the flight.
+pub(crate) fn flight_time(stages: &Finished<'_>) -> Option<Working> {
+    let timing = stages.timing?;
+    let budget = timing.time_budget();
+    let flown = budget.parts_s.iter().filter(|(part, _)| part.is_flown());
+    let parts = flown.map(|(part, seconds)| Term::new("", part.name(), *seconds as f64, "s"));
+    let result = Term::new("t_flight", "flight time", budget.flight_s as f64, "s");
+    let sum = Step::Budget(Budget { result, parts: parts.collect(), source: FLIGHT });
+    let speeds = stages.passes.iter().enumerate().filter_map(|(k, pass)| speed(k, pass));
+    Some(Working { steps: speeds.chain([sum]).collect() })
+}
+
+/// What bounds the speed of a pass.
+fn speed(k: usize, pass: &PassOutcome) -> Option<Step> {
+    let plan = pass.laid()?;
+    let SpeedTerms { user_mps, airframe_mps, interval_mps, blur_mps, pattern_mps, speed_mps, .. } =
+        plan.speed;
+    let set = user_mps.map(|user_mps| {
+        Term::new("v_set", "speed set", user_mps, "m/s").from(Origin::Input("passes.speed_mps"))
+    });
+    let airframe = Term::new("v_top", "fastest level speed of the aircraft", airframe_mps, "m/s")
+        .from(Origin::Input("airframe.top_speed_mps"));
+    let interval =
+        Term::new("v_shot", "air base in the shortest time between exposures", interval_mps, "m/s");
+    let blur = Term::new("v_blur", "motion blur at its limit", blur_mps, "m/s");
+    let pattern = pattern_mps.map(|mps| Term::new("v_pattern", "what the pattern allows", mps, "m/s"));
+    // An aircraft that stops to expose need not mind the interval nor the blur on its way.
+    let stops = plan.legs.iter().any(|leg| leg.standing.is_some());
+    let moving = [interval, blur].into_iter().filter(|term| !stops && term.value.is_finite());
+    let terms: Vec<Term> = set.into_iter().chain([airframe]).chain(moving).chain(pattern).collect();
+    let expression = Expression::Least(terms.iter().map(|term| Expression::symbol(term.symbol)).collect());
+    let result = Term::new("v", format!("ground speed of pass {}", k + 1), speed_mps, "m/s");
+    Some(Step::Formula(Formula { result, expression, terms, source: "the slowest of what bounds it" }))
+}
+
+/// Arriving to leaving.
+pub(crate) fn time_on_site(stages: &Finished<'_>) -> Option<Working> {
+    let timing = stages.timing?;
+    let budget = timing.time_budget();
+    let of = |part: TimePart| Term::new("", part.name(), budget.of(part) as f64, "s");
+    let flight = Term::new("t_flight", "flight", budget.flight_s as f64, "s")
+        .from(Origin::Measure(MeasureId::FlightTime));
+    let parts = vec![
+        of(TimePart::SetUp).from(Origin::Input("conditions.set_up_min")),
+        of(TimePart::ControlPoints).from(Origin::Step),
+        flight,
+        of(TimePart::Swaps).from(Origin::Step),
+        of(TimePart::Waits),
+        of(TimePart::PackUp).from(Origin::Input("conditions.pack_up_min")),
+    ];
+    let result = Term::new("t_site", "time on site", budget.total_s as f64, "s");
+    let sum = Step::Budget(Budget { result, parts, source: CLOCK });
+    Some(Working { steps: vec![control(timing), swaps(timing), sum] })
+}
+
+/// Time for all control points.
+fn control(timing: &Timing) -> Step {
+    let time = &timing.time;
+    Step::Formula(Formula {
+        result: Term::new("t_control", "control points", time.control_s, "s"),
+        expression: Expression::symbol("p") * Expression::symbol("t_point"),
+        terms: vec![
+            Term::new("p", "control points", f64::from(time.control_points), "")
+                .from(Origin::Input("conditions.control_points")),
+            Term::new("t_point", "for each control point", time.per_control_point_s, "s")
+                .from(Origin::Input("conditions.per_control_point_min")),
+        ],
+        source: "common practice, no source",
+    })
+}
+
+/// Time for all battery changes: none before the first sortie.
+fn swaps(timing: &Timing) -> Step {
+    let sorties = timing.flight.sorties.len() as f64;
+    Step::Formula(Formula {
+        result: Term::new("t_swaps", "battery changes", timing.time.swaps_s, "s"),
+        expression: (Expression::symbol("n") - Expression::number(1.0)) * Expression::symbol("t_swap"),
+        terms: vec![
+            Term::new("n", "sorties", sorties, "").from(Origin::Measure(MeasureId::Sorties)),
+            Term::new("t_swap", "for each battery change", timing.time.swap_s, "s")
+                .from(Origin::Input("airframe.swap_min")),
+        ],
+        source: "one change between two sorties",
+    })
+}
+
+const SORTIES: &str =
+    "drawn leg by leg: level flight at its airspeed, corners and stops in hover, the weight lifted";
+
+/// Energy in watt-hours, sortie by sortie; nothing where it is not known what a set holds.
+pub(crate) fn energy(stages: &Finished<'_>) -> Option<Working> {
+    let flight = &stages.timing?.flight;
+    let parts = flight.sorties.iter().map(Sortie::energy_wh);
+    Some(by_sortie("E", "energy", flight.energy_wh()?, "Wh", parts))
+}
+
+/// Energy in full battery sets, sortie by sortie.
+pub(crate) fn energy_sets(stages: &Finished<'_>) -> Option<Working> {
+    let flight = &stages.timing?.flight;
+    let parts = flight.sorties.iter().map(|sortie| sortie.energy_sets(flight.capacity_j));
+    Some(by_sortie("E", "energy in full battery sets", flight.energy_sets(), "sets", parts))
+}
+
+fn by_sortie(
+    symbol: &'static str,
+    name: &str,
+    total: f64,
+    unit: &'static str,
+    parts: impl Iterator<Item = f64>,
+) -> Working {
+    let part = |(k, value): (usize, f64)| Term::new("", format!("sortie {}", k + 1), value, unit);
+    let result = Term::new(symbol, name, total, unit);
+    let parts = parts.enumerate().map(part).collect();
+    Working { steps: vec![Step::Budget(Budget { result, parts, source: SORTIES })] }
+}
