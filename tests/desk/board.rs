@@ -102,7 +102,7 @@ fn an_edit_makes_only_its_own_strategy_stale() {
     let mut document = Document::new(made_up::scenario(), None);
     let mut figures = known(document.scenario());
     document
-        .edit(&Edit::Set { strategy: NADIR, setting: Setting::everywhere(KnobId::Height), value: 100.0 })
+        .edit(&Edit::Set { strategy: NADIR, setting: Setting::everywhere(KnobId::HEIGHT), value: 100.0 })
         .unwrap();
     let scenario = document.scenario();
     figures.follow(scenario, &|scenario, id| Ok(made_up::outcome(scenario, id, Depth::Quick)));
@@ -136,9 +136,9 @@ fn sliders_follow_the_roles_of_the_passes() {
     let board = Board::new(&scenario, &followed(&scenario));
     let settings =
         |column: usize| board.columns[column].sliders.iter().map(|s| s.setting).collect::<Vec<_>>();
-    let height = Setting::everywhere(KnobId::Height);
-    let tilt = Setting::everywhere(KnobId::Tilt);
-    let overlaps = |role| [KnobId::ForwardOverlap, KnobId::Sidelap].map(|knob| Setting { knob, role });
+    let height = Setting::everywhere(KnobId::HEIGHT);
+    let tilt = Setting::everywhere(KnobId::TILT);
+    let overlaps = |role| [KnobId::FORWARD_OVERLAP, KnobId::SIDELAP].map(|knob| Setting { knob, role });
     assert_eq!(settings(0), [vec![height], overlaps(Role::All).to_vec()].concat());
     assert_eq!(settings(1), [vec![height, tilt], overlaps(Role::All).to_vec()].concat());
     let split = [overlaps(Role::Nadir), overlaps(Role::Oblique)].concat();

@@ -8,7 +8,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 fn height(value: f64) -> Edit {
-    Edit::Set { strategy: CROSSED, setting: Setting::everywhere(KnobId::Height), value }
+    Edit::Set { strategy: CROSSED, setting: Setting::everywhere(KnobId::HEIGHT), value }
 }
 
 fn heights(document: &Document) -> Vec<f64> {
@@ -42,7 +42,7 @@ fn another_setting_is_another_step_even_in_one_gesture() {
     let mut document = Document::new(made_up::scenario(), None);
     document.edit(&height(90.0)).unwrap();
     document
-        .edit(&Edit::Set { strategy: CROSSED, setting: Setting::everywhere(KnobId::Tilt), value: 25.0 })
+        .edit(&Edit::Set { strategy: CROSSED, setting: Setting::everywhere(KnobId::TILT), value: 25.0 })
         .unwrap();
     document.undo();
     assert_eq!(heights(&document), [90.0, 90.0]);
@@ -87,7 +87,7 @@ fn changed_means_unlike_the_file() {
 fn an_edit_that_does_not_fit_leaves_everything_as_it_was() {
     let mut document = Document::new(made_up::scenario(), None);
     let before = Arc::clone(document.scenario());
-    let edit = Edit::Set { strategy: Id(99), setting: Setting::everywhere(KnobId::Tilt), value: 20.0 };
+    let edit = Edit::Set { strategy: Id(99), setting: Setting::everywhere(KnobId::TILT), value: 20.0 };
     assert_eq!(document.edit(&edit), Err(EditError::NoSuchStrategy(Id(99))));
     assert!(Arc::ptr_eq(document.scenario(), &before));
 }
@@ -95,7 +95,7 @@ fn an_edit_that_does_not_fit_leaves_everything_as_it_was() {
 #[test]
 fn overlaps_of_one_role_leave_the_other_alone() {
     let mut document = Document::new(made_up::scenario(), None);
-    let setting = Setting { knob: KnobId::Sidelap, role: Role::Oblique };
+    let setting = Setting { knob: KnobId::SIDELAP, role: Role::Oblique };
     document.edit(&Edit::Set { strategy: made_up::FIVE, setting, value: 0.6 }).unwrap();
     let sidelaps: Vec<f64> =
         document.scenario().strategy(made_up::FIVE).unwrap().passes.iter().map(|pass| pass.sidelap).collect();

@@ -7,14 +7,14 @@ use obliquity::amendment::{AmendError, Amendment, Part};
 use obliquity::app::App;
 use obliquity::document::{Document, Edit, EditError};
 use obliquity::engine::Engine;
-use obliquity::equipment::{GROUPS, add, built_in, derived, keep};
+use obliquity::equipment::{SECTIONS, add, built_in, derived, keep};
 use obliquity::preferences::Home;
 use obliquity::theme::Mode;
 use obliquity::units::Units;
 use obliquity_exchange::chart::endurance_min;
 use obliquity_exchange::{parse_library, read_library};
 use obliquity_planning::{
-    Airframe, Camera, Conditions, Equipment, Id, LightLevel, Metering, Scenario, Sensor, Shutter, wind,
+    Airframe, Camera, Conditions, Equipment, Id, LightLevel, Metering, Scenario, Sensor, Shutter, knob, wind,
 };
 use std::fs;
 use std::sync::Arc;
@@ -145,31 +145,23 @@ fn a_name_is_typed() {
 #[test]
 fn every_number_of_every_aircraft_reads_and_writes_within_its_limits() {
     let mut library = built_in().unwrap();
-    for group in &GROUPS {
+    for section in &SECTIONS {
         for aircraft in &mut library.aircraft {
-            if let Some(block) = group.block.filter(|block| !(block.has)(aircraft)) {
+            if let Some(block) = section.block.filter(|block| !(block.has)(aircraft)) {
                 (block.add)(aircraft);
             }
-            for field in group.fields {
-                if let Some(left_out) = field.left_out.filter(|_| (field.get)(aircraft).is_none()) {
-                    let begins_at = (left_out.begins_at)(aircraft);
-                    (field.set)(aircraft, begins_at);
-                }
-                let value = (field.get)(aircraft).unwrap();
-                let range = (field.range)(aircraft);
-                assert!(range.contains(&value), "{}: {value} is not in {range:?}", field.name);
-                (field.set)(aircraft, value);
-                let again = (field.get)(aircraft).unwrap();
-                assert!(
-                    (again - value).abs() <= 1e-9 * value.abs(),
-                    "{}: rounding of two conversions",
-                    field.name
-                );
+            for knob in section.group.knobs {
+                let value = knob.read(aircraft).unwrap_or_else(|| knob.begins_at(aircraft));
+                knob.put(aircraft, Some(value)).unwrap();
+                let again = knob.read(aircraft).unwrap();
+                let exact = 1e-9 * value.abs();
+                assert!((again - value).abs() <= exact, "{}: rounding of two conversions", knob.name);
             }
         }
-        assert_eq!(library.faults(), Vec::new(), "after {}", group.name);
+        assert_eq!(library.faults(), Vec::new(), "after {}", section.group.name);
     }
-    let mut names: Vec<_> = GROUPS.iter().flat_map(|g| g.fields).map(|field| field.name).collect();
+    let mut names: Vec<_> =
+        SECTIONS.iter().flat_map(|section| section.group.knobs).map(|knob| knob.name).collect();
     names.sort_unstable();
     let all = names.len();
     names.dedup();
@@ -186,15 +178,13 @@ fn telling() -> Scenario {
     scenario.conditions.temperature_c = 4.0;
     let equipment = Arc::make_mut(&mut scenario.equipment);
     for aircraft in &mut equipment.aircraft {
-        for group in &GROUPS {
-            if let Some(block) = group.block.filter(|block| !(block.has)(aircraft)) {
+        for section in &SECTIONS {
+            if let Some(block) = section.block.filter(|block| !(block.has)(aircraft)) {
                 (block.add)(aircraft);
             }
-            for field in group.fields {
-                if let Some(left_out) = field.left_out.filter(|_| (field.get)(aircraft).is_none()) {
-                    let begins_at = (left_out.begins_at)(aircraft);
-                    (field.set)(aircraft, begins_at);
-                }
+            for knob in section.group.knobs {
+                let value = knob.read(aircraft).unwrap_or_else(|| knob.begins_at(aircraft));
+                knob.put(aircraft, Some(value)).unwrap();
             }
         }
     }
@@ -220,20 +210,20 @@ fn every_number_changes_a_figure_or_says_that_it_does_not() {
     let scenario = telling();
     let before = told(&scenario);
     assert_eq!(told(&scenario), before, "equal inputs give equal figures");
-    for group in &GROUPS {
-        for field in group.fields {
+    for section in &SECTIONS {
+        for knob in section.group.knobs {
             let moved = |factor: f64| {
                 let mut scenario = scenario.clone();
                 let flown = scenario.strategies[0].aircraft;
                 let all = &mut Arc::make_mut(&mut scenario.equipment).aircraft;
                 let aircraft = all.iter_mut().find(|aircraft| aircraft.id == flown).unwrap();
-                let (value, range) = ((field.get)(aircraft).unwrap(), (field.range)(aircraft));
-                let other = range.start() + factor * (range.end() - range.start());
-                (field.set)(aircraft, if (other - value).abs() > 1e-9 { other } else { *range.end() });
+                let (value, (least, most)) = (knob.read(aircraft).unwrap(), knob.bounds(aircraft));
+                let other = least + factor * (most - least);
+                knob.put(aircraft, Some(if (other - value).abs() > 1e-9 { other } else { most })).unwrap();
                 told(&scenario) != before
             };
             let changes = [0.0, 0.02, 0.5, 1.0].into_iter().any(moved);
-            assert_eq!(changes, group.note.is_empty(), "{}: {}", group.name, field.name);
+            assert_eq!(changes, section.group.note.is_empty(), "{}: {}", section.group.name, knob.name);
         }
     }
 }
@@ -249,17 +239,17 @@ fn pixels_stay_square_whatever_is_typed_first() {
     let mut aircraft = built_in().unwrap().aircraft[1].clone();
     assert!(matches!(aircraft.camera.sensor, Sensor::Size { .. }));
     for (name, value) in [("Image width", 8000.0), ("Image height", 6000.0), ("Sensor width", 24.0)] {
-        let field = GROUPS[0].fields.iter().find(|field| field.name == name).unwrap();
-        (field.set)(&mut aircraft, value);
+        let knob = knob::CAMERA.knobs.iter().find(|knob| knob.name == name).unwrap();
+        knob.put(&mut aircraft, Some(value)).unwrap();
         assert_eq!(Equipment { aircraft: vec![aircraft.clone()] }.faults(), Vec::new());
     }
     // Derived: 24 mm × 6000 / 8000 = 18 mm; 24 mm / 8000 = 3 µm.
     assert_eq!(aircraft.camera.sensor, Sensor::Size { width_mm: 24.0, height_mm: 18.0 });
     assert!((aircraft.camera.pixel_pitch_m() - 3e-6).abs() < 1e-15, "rounding of a division");
-    let shutter = GROUPS[0].fields.iter().find(|field| field.name == "Read-out time").unwrap();
-    (shutter.set)(&mut aircraft, 0.02);
+    let shutter = knob::CAMERA.knobs.iter().find(|knob| knob.name == "Read-out time").unwrap();
+    shutter.put(&mut aircraft, Some(0.02)).unwrap();
     assert_eq!(aircraft.camera.shutter, Shutter::Rolling { readout_s: 0.02 });
-    (shutter.set)(&mut aircraft, 0.0);
+    shutter.put(&mut aircraft, Some(0.0)).unwrap();
     assert_eq!(aircraft.camera.shutter, Shutter::Mechanical);
 }
 

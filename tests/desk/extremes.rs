@@ -4,7 +4,7 @@ use obliquity::engine::Engine;
 use obliquity::files;
 use obliquity::settings::{Setting, readings};
 use obliquity::units::Units;
-use obliquity_planning::{Depth, KNOBS, MEASURES, NoWatch, Outcome, Scenario};
+use obliquity_planning::{Depth, MEASURES, NoWatch, Outcome, Scenario, Scope, knobs};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
@@ -56,7 +56,9 @@ fn every_setting_at_both_ends_is_answered() {
         let engine = Engine::default();
         for strategy in &scenario.strategies {
             let settings = readings(&scenario, strategy).into_iter().map(|reading| reading.setting);
-            let typed = KNOBS.iter().map(|knob| Setting::everywhere(knob.id));
+            let typed = knobs()
+                .filter(|knob| matches!(knob.scope, Scope::Pass(_)))
+                .map(|knob| Setting::everywhere(knob.id));
             for setting in settings.chain(typed) {
                 let (slider, allowed) =
                     (setting.slider_range(Units::Metric), setting.allowed_range(Units::Metric));

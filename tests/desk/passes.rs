@@ -10,14 +10,14 @@ use obliquity::document::{Document, Edit, EditError};
 use obliquity::engine::Engine;
 use obliquity::first_use::{Rectangle, rectangle_site};
 use obliquity::new_site::SiteFrame;
-use obliquity::passes::{GROUPS, Order, added, duplicated, moved, new_pass, removed};
+use obliquity::passes::{Order, added, duplicated, moved, new_pass, removed};
 use obliquity::preferences::Home;
 use obliquity::strategies::{Change, offers};
 use obliquity::theme::Mode;
 use obliquity_planning::wind::Wind;
 use obliquity_planning::{
     Above, Aim, BeginAt, Corridor, Distance, Facade, FlyingOrder, Id, Orbit, OrbitCentre, Pass, Pattern,
-    PatternKind, Scenario, SiteTemplate, StripDirection, Strips, Structure, StructureKind, Template,
+    PatternKind, Scenario, SiteTemplate, StripDirection, Strips, Structure, StructureKind, Template, knob,
 };
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -239,14 +239,15 @@ fn every_number_that_a_pass_shows_can_be_set_to_both_ends_of_its_range() {
     let strategy = &scenario.strategies[0];
     for kind in PatternKind::ALL {
         let pass = new_pass(&scenario, strategy, kind).unwrap();
-        for field in GROUPS.iter().flat_map(|group| group.fields).filter(|field| (field.applies)(&pass)) {
-            for value in [field.range.least, field.range.most] {
+        let knobs = knob::OF_PASS.iter().flat_map(|group| group.knobs);
+        for knob in knobs.filter(|knob| knob.applies(&pass)) {
+            for value in [knob.range.least, knob.range.most] {
                 let mut changed = pass.clone();
-                (field.set)(&mut changed, Some(value));
-                assert_eq!((field.get)(&changed), Some(value), "{} of {kind:?}", field.name);
+                knob.put(&mut changed, Some(value)).unwrap();
+                assert_eq!(knob.read(&changed), Some(value), "{} of {kind:?}", knob.name);
                 let mut scenario = scenario.clone();
                 scenario.strategies[0].passes.push(changed);
-                assert_eq!(scenario.faults(), Vec::new(), "{} of {kind:?} at {value}", field.name);
+                assert_eq!(scenario.faults(), Vec::new(), "{} of {kind:?} at {value}", knob.name);
             }
         }
         let numbers = || kind.about().numbers.iter().filter(|row| (row.get)(&pass.pattern).is_some());

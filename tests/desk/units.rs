@@ -131,7 +131,7 @@ fn temperature_is_in_fahrenheit() {
 
 #[test]
 fn a_slider_starts_and_ends_at_round_numbers_in_both_units() {
-    let height = Setting::everywhere(KnobId::Height);
+    let height = Setting::everywhere(KnobId::HEIGHT);
     for units in Units::ALL {
         let range = height.slider_range(units);
         assert_eq!((range.start() % 5.0, range.end() % 5.0), (0.0, 0.0), "{units:?}");

@@ -19,6 +19,7 @@ mod frame;
 mod generate;
 mod hostile;
 mod kept;
+mod knobs;
 mod left_out;
 mod listed;
 mod output;

@@ -123,7 +123,7 @@ fn a_gimbal_that_stops_is_a_reason() {
 fn flying_below_a_roof_is_a_reason() {
     let mut scenario = yard();
     let nadir = scenario.strategies[0].passes[0].id;
-    (knob(KnobId::Height).set)(&mut scenario, nadir, 15.0).expect("in range");
+    knob(KnobId::HEIGHT).set(&mut scenario, At::Pass(nadir), Some(15.0)).expect("in range");
     let low = outcome(&scenario, 10, Depth::Quick);
     assert!(low.reasons[0].contains("not above the highest roof (18 m)"), "{:?}", low.reasons);
 }
@@ -256,7 +256,7 @@ fn the_height_limit_of_the_region_is_cautioned() {
     let nadir = scenario.strategies[0].passes[0].id;
     let mut at = |height_m: f64, rule: HeightRule| {
         scenario.conditions.height_rule = rule;
-        (knob(KnobId::Height).set)(&mut scenario, nadir, height_m).expect("in range");
+        knob(KnobId::HEIGHT).set(&mut scenario, At::Pass(nadir), Some(height_m)).expect("in range");
         let outcome = outcome(&scenario, 10, Depth::Quick);
         outcome.cautions.iter().find(|c| c.id == "height-limit").expect("always there").severity
     };

@@ -209,22 +209,33 @@ fn four_times_the_pixels_need_a_quarter_of_the_images() {
 fn knobs_set_what_they_get() {
     let mut scenario = scenario(level_site(&SQUARE), 73.0);
     let crossed = scenario.strategies[1].passes[0].id;
-    for id in
-        [KnobId::Height, KnobId::ForwardOverlap, KnobId::Sidelap, KnobId::Tilt, KnobId::Speed, KnobId::Margin]
-    {
+    for id in [
+        KnobId::HEIGHT,
+        KnobId::FORWARD_OVERLAP,
+        KnobId::SIDELAP,
+        KnobId::TILT,
+        KnobId::SPEED,
+        KnobId::MARGIN,
+    ] {
         let knob = knob(id);
         let value = 0.4 * knob.range.least + 0.6 * knob.range.most;
-        (knob.set)(&mut scenario, crossed, value).expect("in range");
-        assert_eq!((knob.get)(&scenario, crossed), Some(value), "{}", knob.name);
+        knob.set(&mut scenario, At::Pass(crossed), Some(value)).expect("in range");
+        assert_eq!(knob.get(&scenario, At::Pass(crossed)), Some(value), "{}", knob.name);
         let before = scenario.clone();
         assert!(matches!(
-            (knob.set)(&mut scenario, crossed, knob.range.most + 1.0),
+            knob.set(&mut scenario, At::Pass(crossed), Some(knob.range.most + 1.0)),
             Err(EditError::OutOfRange { .. })
         ));
-        assert!(matches!((knob.set)(&mut scenario, Id(999), value), Err(EditError::NoSuchPass(_))));
+        assert!(matches!(
+            knob.set(&mut scenario, At::Pass(Id(999)), Some(value)),
+            Err(EditError::NotThere { .. })
+        ));
         assert_eq!(before, scenario);
     }
     let nadir = scenario.strategies[0].passes[0].id;
-    assert_eq!((knob(KnobId::Tilt).set)(&mut scenario, nadir, 30.0), Err(EditError::DoesNotApply("tilt")));
-    assert_eq!((knob(KnobId::Gsd).get)(&scenario, nadir), None);
+    assert_eq!(
+        knob(KnobId::TILT).set(&mut scenario, At::Pass(nadir), Some(30.0)),
+        Err(EditError::DoesNotApply("tilt"))
+    );
+    assert_eq!(knob(KnobId::GSD).get(&scenario, At::Pass(nadir)), None);
 }

@@ -7,6 +7,7 @@ use egui::{
     Align, Align2, ComboBox, Frame, Label, Layout, Rect, Response, RichText, Sense, Ui, UiBuilder, vec2,
 };
 use obliquity_planning::limits::Range;
+use obliquity_planning::{Knob, KnobGroup, Part};
 
 /// Width of a card, its edges included.
 pub const CARD: f32 = 372.0;
@@ -165,6 +166,60 @@ pub fn optional(
         return None;
     };
     number_in(ui, input, named, kind, value, units).map(Some)
+}
+
+/// How the inputs of a card are drawn.
+#[derive(Clone, Copy)]
+pub struct Rows<'a> {
+    /// The units on the screen.
+    pub units: Units,
+    /// What their whole names end in: " of pass 2"; empty where there is one of a kind.
+    pub of: &'a str,
+    /// What an input begins with that was left out, where something better than usual is known.
+    pub begins_at: &'a dyn Fn(&Knob) -> Option<f64>,
+}
+
+impl std::fmt::Debug for Rows<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Rows").field("units", &self.units).field("of", &self.of).finish_non_exhaustive()
+    }
+}
+
+impl<'a> Rows<'a> {
+    /// Inputs of which there is one each.
+    pub fn plain(units: Units) -> Rows<'a> {
+        Rows { units, of: "", begins_at: &|_| None }
+    }
+
+    /// The rows of a group; gives the input that was changed, and the part as it is then.
+    pub fn group<T: Part>(&self, ui: &mut Ui, group: &KnobGroup, part: &T) -> Option<(Knob, T)> {
+        group.knobs.iter().fold(None, |changed, knob| {
+            let now = self.knob(ui, knob, part);
+            changed.or(now.map(|part| (*knob, part)))
+        })
+    }
+
+    /// One input, where the part has it; gives the part as it is after a change.
+    pub fn knob<T: Part>(&self, ui: &mut Ui, knob: &Knob, part: &T) -> Option<T> {
+        if !knob.applies(part) {
+            return None;
+        }
+        let (least, most) = knob.bounds(part);
+        let spoken = format!("{}{}", knob.whole, self.of);
+        let named = Named { name: knob.name, spoken: &spoken, hint: knob.explanation };
+        let range = Range { least, most, ..knob.range };
+        let kind = Kind { unit: knob.unit, decimals: knob.decimals, range };
+        let now = knob.read(part);
+        let changed = match knob.left_out {
+            None => number(ui, named, kind, now?, self.units).map(Some),
+            Some(left_out) => {
+                let begins_at = (self.begins_at)(knob).unwrap_or_else(|| knob.begins_at(part));
+                optional(ui, named, kind, (now, begins_at.clamp(least, most), left_out), self.units)
+            }
+        };
+        let mut part = part.clone();
+        knob.put(&mut part, changed?).is_ok().then_some(part)
+    }
 }
 
 /// A name inside a sentence: without its capital, unless it is an abbreviation.

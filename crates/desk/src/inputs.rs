@@ -49,7 +49,7 @@ impl Number<'_> {
 
     fn field(&self, units: Units) -> EntryField {
         let counts = matches!(self.unit, Unit::Count | Unit::Pixels | Unit::BatterySets);
-        let kind = if counts { EntryKind::Whole } else { EntryKind::Any };
+        let kind = if counts && self.decimals == 0 { EntryKind::Whole } else { EntryKind::Any };
         EntryField {
             unit: self.unit,
             units,

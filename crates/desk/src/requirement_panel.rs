@@ -3,12 +3,11 @@
 use crate::amendment::Terms;
 use crate::board::{self, Headline};
 use crate::first_use::beside_or_below;
-use crate::inputs::{Number, within};
+use crate::inputs::Number;
 use crate::theme::{self, space};
-use crate::units::{Unit, Units};
+use crate::units::Units;
 use egui::{Frame, Label, Margin, Panel, Rect, RichText, ScrollArea, Sense, Ui, vec2};
-use obliquity_planning::{SurfaceClass, limits};
-use std::ops::RangeInclusive;
+use obliquity_planning::{Knob, KnobGroup, KnobId, Part, SurfaceClass, knob};
 
 /// What the user asks for.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,28 +36,6 @@ pub struct Given<'a> {
     pub headline: Headline<'a>,
     /// What numbers are shown in.
     pub units: Units,
-}
-
-/// One number of the terms.
-#[derive(Clone)]
-struct Line {
-    name: String,
-    hint: &'static str,
-    unit: Unit,
-    range: RangeInclusive<f64>,
-    decimals: usize,
-    /// For what need not be asked for: the value that it begins with.
-    begins_at: Option<f64>,
-    get: fn(&Terms, SurfaceClass) -> Option<f64>,
-    set: fn(&mut Terms, SurfaceClass, Option<f64>),
-    class: SurfaceClass,
-}
-
-impl Line {
-    /// Whether it is a class's first line.
-    fn is_coverage(&self) -> bool {
-        self.unit == Unit::Share
-    }
 }
 
 const CARD_WIDTH: f32 = 372.0;
@@ -91,14 +68,11 @@ pub fn ui(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
                 ui.spacing_mut().item_spacing = vec2(space::GROUP, space::GROUP);
                 ui.vertical(|ui| {
                     ui.set_width(CARD_WIDTH);
-                    let note = "A strategy meets the requirement when it reaches all of this";
-                    card(ui, "Must deliver", note, &delivers(), given, asks);
+                    requirement(ui, &knob::DELIVERS, given, asks);
                 });
                 ui.vertical(|ui| {
                     ui.set_width(CARD_WIDTH);
-                    let note =
-                        "When a view counts, and when views cover a surface; the same for all strategies";
-                    card(ui, "Coverage means", note, &views(), given, asks);
+                    requirement(ui, &knob::VIEWS, given, asks);
                 });
                 ui.vertical(|ui| {
                     ui.set_width(CARD_WIDTH);
@@ -125,18 +99,24 @@ fn title(ui: &mut Ui, text: &str, note: &str) {
     ui.add_space(space::TIGHT);
 }
 
-fn card(ui: &mut Ui, name: &str, note: &str, lines: &[Line], given: &Given<'_>, asks: &mut Vec<Ask>) {
+fn card<T: Part>(ui: &mut Ui, group: &KnobGroup, given: &Given<'_>, part: &T, put: &mut Put<'_, T>) {
     frame(ui).show(ui, |ui| {
         ui.set_width(CARD_WIDTH - 2.0 * space::GROUP);
-        title(ui, name, note);
-        for line in lines {
-            show(ui, line, given, asks);
-            if line.is_coverage() && given.unmodelled.contains(&line.class) {
-                not_judged(ui, line.class);
+        title(ui, group.name, group.note);
+        for knob in group.knobs {
+            if let Some(part) = show(ui, knob, part, given.units) {
+                put(knob.whole, part);
+            }
+            let class = SurfaceClass::ALL.into_iter().find(|class| knob.id == KnobId::coverage(*class));
+            if let Some(class) = class.filter(|class| given.unmodelled.contains(class)) {
+                not_judged(ui, class);
             }
         }
     });
 }
+
+/// Takes a changed part under the name of the edit.
+type Put<'a, T> = dyn FnMut(&str, T) + 'a;
 
 /// Under a class's first line: nothing of it is judged, whatever is asked.
 fn not_judged(ui: &mut Ui, class: SurfaceClass) {
@@ -155,251 +135,75 @@ fn not_judged(ui: &mut Ui, class: SurfaceClass) {
     response.on_hover_text("The site has no such surface; draw structures to have it judged");
 }
 
-fn show(ui: &mut Ui, line: &Line, given: &Given<'_>, asks: &mut Vec<Ask>) {
-    let (terms, units) = (given.terms, given.units);
-    let value = (line.get)(terms, line.class);
+fn show<T: Part>(ui: &mut Ui, knob: &Knob, part: &T, units: Units) -> Option<T> {
+    let value = knob.read(part);
     let (row, _) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
     let name_at = Rect::from_min_size(row.min, vec2(NAME_WIDTH, ROW));
     let number_at = Rect::from_min_max(name_at.right_top() + vec2(0.0, 1.5), row.max - vec2(0.0, 1.5));
-    let mut put = |value: Option<f64>| {
-        let mut changed = terms.clone();
-        (line.set)(&mut changed, line.class, value);
-        asks.push(Ask::Put { what: line.name.clone(), terms: Box::new(changed) });
+    let with = |value: Option<f64>| {
+        let mut changed = part.clone();
+        knob.put(&mut changed, value).is_ok().then_some(changed)
     };
-    match line.begins_at {
-        None => {
-            ui.painter().text(
-                name_at.left_center(),
-                egui::Align2::LEFT_CENTER,
-                &line.name,
-                theme::body(),
-                theme::of(ui).ink,
-            );
-            ui.interact(name_at, ui.scope_id().with(&line.name), Sense::hover()).on_hover_text(line.hint);
+    let mut ticked = None;
+    if knob.left_out.is_some() {
+        let mut asked = value.is_some();
+        let layout = egui::Layout::left_to_right(egui::Align::Center);
+        let area = egui::UiBuilder::new().max_rect(name_at).layout(layout);
+        let name = ui.new_child(area).checkbox(&mut asked, knob.whole);
+        if name.on_hover_text(knob.explanation).changed() {
+            ticked = Some(asked.then(|| knob.begins_at(part)));
         }
-        Some(begins_at) => {
-            let mut asked = value.is_some();
-            let name = ui
-                .new_child(
-                    egui::UiBuilder::new()
-                        .max_rect(name_at)
-                        .layout(egui::Layout::left_to_right(egui::Align::Center)),
-                )
-                .checkbox(&mut asked, &line.name);
-            if name.on_hover_text(line.hint).changed() {
-                put(asked.then_some(begins_at));
-            }
-        }
+    } else {
+        let ink = theme::of(ui).ink;
+        let at = name_at.left_center();
+        ui.painter().text(at, egui::Align2::LEFT_CENTER, knob.whole, theme::body(), ink);
+        ui.interact(name_at, ui.scope_id().with(knob.whole), Sense::hover()).on_hover_text(knob.explanation);
+    }
+    if let Some(ticked) = ticked {
+        return with(ticked);
     }
     let Some(value) = value else {
         let muted = theme::of(ui).muted;
-        ui.painter().text(
-            number_at.center(),
-            egui::Align2::CENTER_CENTER,
-            "not asked for",
-            theme::caption(),
-            muted,
-        );
-        return;
+        let text = knob.left_out.unwrap_or_default();
+        let center = egui::Align2::CENTER_CENTER;
+        ui.painter().text(number_at.center(), center, text, theme::caption(), muted);
+        return None;
     };
-    let name = format!("{}, as a number", line.name);
-    let input = Number {
-        name: &name,
-        hint: line.hint,
-        unit: line.unit,
-        range: line.range.clone(),
-        value,
-        decimals: line.decimals,
-    };
-    if let Some(value) = input.put(ui, units, number_at) {
-        put(Some(value));
-    }
+    let name = format!("{}, as a number", knob.whole);
+    let (least, most) = knob.bounds(part);
+    let (hint, unit, decimals) = (knob.explanation, knob.unit, knob.decimals);
+    let input = Number { name: &name, hint, unit, range: least..=most, value, decimals };
+    with(Some(input.put(ui, units, number_at)?))
 }
 
-macro_rules! line {
-    ($name:expr, $hint:expr, $unit:expr, $decimals:literal, $range:expr, $($at:ident).+) => {
-        Line {
-            name: $name.to_owned(),
-            hint: $hint,
-            unit: $unit,
-            range: $range,
-            decimals: $decimals,
-            begins_at: None,
-            get: |terms, _| Some(terms.$($at).+),
-            set: |terms, _, value| terms.$($at).+ = value.unwrap_or(terms.$($at).+),
-            class: SurfaceClass::Ground,
-        }
-    };
-    // Counts: the type that the scenario keeps stands behind the path.
-    ($name:expr, $hint:expr, $unit:expr, $decimals:literal, $range:expr, $($at:ident).+ as u32) => {
-        Line {
-            name: $name.to_owned(),
-            hint: $hint,
-            unit: $unit,
-            range: $range,
-            decimals: $decimals,
-            begins_at: None,
-            get: |terms, _| Some(f64::from(terms.$($at).+)),
-            set: |terms, _, value| terms.$($at).+ = value.map_or(terms.$($at).+, |value| value.round() as u32),
-            class: SurfaceClass::Ground,
-        }
-    };
-}
-
-fn delivers() -> Vec<Line> {
-    let of_class = |class: SurfaceClass| {
-        let surface = match class {
-            SurfaceClass::Ground => "ground",
-            SurfaceClass::Roof => "roofs",
-            SurfaceClass::Wall => "walls",
-            SurfaceClass::Underside => "undersides",
-        };
-        let begins_at =
-            if class == SurfaceClass::Wall || class == SurfaceClass::Underside { 0.8 } else { 0.95 };
-        [
-            Line {
-                name: format!("Coverage of {surface}"),
-                hint: "Least share of the area that must be covered; what that means stands below",
-                unit: Unit::Share,
-                range: within(limits::COVERAGE),
-                decimals: 1,
-                begins_at: Some(begins_at),
-                get: |terms, class| terms.requirement.coverage[class],
-                set: |terms, class, value| terms.requirement.coverage[class] = value,
-                class,
-            },
-            Line {
-                name: format!("GSD on {surface}"),
-                hint: "Coarsest allowed on 95 % of the area seen; a view more than twice as coarse does not count",
-                unit: Unit::GsdCentimetres,
-                range: within(limits::GSD_CM),
-                decimals: 2,
-                begins_at: None,
-                get: |terms, class| Some(terms.requirement.gsd_cm[class]),
-                set: |terms, class, value| {
-                    terms.requirement.gsd_cm[class] = value.unwrap_or(terms.requirement.gsd_cm[class]);
-                },
-                class,
-            },
-        ]
-    };
-    let mut lines: Vec<Line> = SurfaceClass::ALL.into_iter().flat_map(of_class).collect();
-    lines.push(Line {
-        name: "Time on site".to_owned(),
-        hint: "Longest stay, from arriving to leaving: set-up, flying, battery changes, control points, pack-up",
-        unit: Unit::Minutes,
-        range: within(limits::TIME_ON_SITE_MIN),
-        decimals: 0,
-        begins_at: Some(120.0),
-        get: |terms, _| terms.requirement.time_on_site_min,
-        set: |terms, _, value| terms.requirement.time_on_site_min = value,
-        class: SurfaceClass::Ground,
+/// A card of the requirement.
+fn requirement(ui: &mut Ui, group: &KnobGroup, given: &Given<'_>, asks: &mut Vec<Ask>) {
+    let terms = given.terms;
+    card(ui, group, given, &terms.requirement, &mut |what, requirement| {
+        asks.push(put(what, Terms { requirement, ..terms.clone() }));
     });
-    lines.push(Line {
-        name: "Images".to_owned(),
-        hint: "Most images, for instance what your processing takes",
-        unit: Unit::Count,
-        range: within(limits::IMAGES),
-        decimals: 0,
-        begins_at: Some(2000.0),
-        get: |terms, _| terms.requirement.images.map(f64::from),
-        set: |terms, _, value| terms.requirement.images = value.map(|value| value.round() as u32),
-        class: SurfaceClass::Ground,
-    });
-    lines
 }
 
-fn views() -> Vec<Line> {
-    vec![
-        line!(
-            "Maximum incidence",
-            "A view counts when its ray meets the surface within this angle of the surface's normal",
-            Unit::Degrees,
-            0,
-            within(limits::INCIDENCE_DEG),
-            requirement.views.max_incidence_deg
-        ),
-        line!(
-            "Minimum views",
-            "Counted views that a covered point has in one linked group",
-            Unit::Count,
-            0,
-            within(limits::MIN_VIEWS),
-            requirement.views.min_views as u32
-        ),
-        line!(
-            "Minimum intersection angle",
-            "Between some two rays of the group; a smaller angle leaves the distance uncertain",
-            Unit::Degrees,
-            0,
-            within(limits::INTERSECTION_DEG),
-            requirement.views.min_intersection_deg
-        ),
-        line!(
-            "Maximum link angle",
-            "Two views are linked, and can be matched, when their rays differ by no more than this",
-            Unit::Degrees,
-            0,
-            within(limits::LINK_DEG),
-            requirement.views.max_link_deg
-        ),
-    ]
-}
-
-fn stages() -> Vec<Line> {
-    let range = || within(limits::STAGE_RATE_H);
-    vec![
-        line!(
-            "Image features, each gigapixel",
-            "Hours to find features in 10⁹ pixels",
-            Unit::Hours,
-            3,
-            range(),
-            rates.stages.features_h_per_gigapixel
-        ),
-        line!(
-            "Matching, each 1000 pairs",
-            "Hours to match a thousand overlapping pairs",
-            Unit::Hours,
-            3,
-            range(),
-            rates.stages.matching_h_per_thousand_pairs
-        ),
-        line!(
-            "Adjustment, each 1000 images",
-            "Hours of bundle adjustment for a thousand images",
-            Unit::Hours,
-            3,
-            range(),
-            rates.stages.adjustment_h_per_thousand_images
-        ),
-        line!(
-            "Dense surface, each gigapixel",
-            "Hours of dense reconstruction for 10⁹ pixels",
-            Unit::Hours,
-            3,
-            range(),
-            rates.stages.dense_h_per_gigapixel
-        ),
-    ]
+fn put(what: &str, terms: Terms) -> Ask {
+    Ask::Put { what: what.to_owned(), terms: Box::new(terms) }
 }
 
 fn rates(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
     let terms = given.terms;
     frame(ui).show(ui, |ui| {
         ui.set_width(CARD_WIDTH - 2.0 * space::GROUP);
-        let note = "Hours for each unit of counted work, on your own machines. Assumed orders of magnitude until you \
-                    fit them to jobs that you have logged.";
-        title(ui, "Processing rates", note);
-        for line in stages() {
-            show(ui, &line, given, asks);
+        title(ui, knob::STAGES.name, knob::STAGES.note);
+        for knob in knob::STAGES.knobs {
+            if let Some(rates) = show(ui, knob, &terms.rates, given.units) {
+                asks.push(put(knob.whole, Terms { rates, ..terms.clone() }));
+            }
         }
         let mut fitted = terms.rates.fitted;
         let hint = "Until this is ticked, every hour shown says that it is not calibrated";
         if ui.checkbox(&mut fitted, "Calibrated on logged jobs").on_hover_text(hint).changed() {
             let mut changed = terms.clone();
             changed.rates.fitted = fitted;
-            asks.push(Ask::Put { what: "fitted rates".to_owned(), terms: Box::new(changed) });
+            asks.push(put("fitted rates", changed));
         }
     });
 }

@@ -2,7 +2,7 @@
 
 use crate::units::{Unit, Units};
 use obliquity_exchange::{EntryField, EntryKind};
-use obliquity_planning::{EditError, Id, Knob, KnobId, Pass, Scenario, Strategy, knob, wording};
+use obliquity_planning::{At, EditError, Id, Knob, KnobId, Pass, Scenario, Strategy, knob, wording};
 use std::ops::RangeInclusive;
 
 /// Passes of one role.
@@ -42,7 +42,7 @@ impl Setting {
         Setting { knob, role: Role::All }
     }
 
-    fn row(self) -> &'static Knob {
+    fn row(self) -> Knob {
         knob(self.knob)
     }
 
@@ -59,8 +59,8 @@ impl Setting {
     /// The same in one short word, where there is little room.
     pub fn brief_name(self) -> &'static str {
         match self.knob {
-            KnobId::ForwardOverlap => "Forward",
-            KnobId::Speed => "Speed",
+            KnobId::FORWARD_OVERLAP => "Forward",
+            KnobId::SPEED => "Speed",
             _ => self.row().name,
         }
     }
@@ -85,7 +85,7 @@ impl Setting {
     /// Name on the screen, beside the slider.
     pub fn name(self, scenario: &Scenario, strategy: &Strategy) -> String {
         let short = match (self.knob, self.role) {
-            (KnobId::ForwardOverlap, Role::Nadir | Role::Oblique) => "Forward",
+            (KnobId::FORWARD_OVERLAP, Role::Nadir | Role::Oblique) => "Forward",
             _ => self.row().name,
         };
         match self.role {
@@ -128,7 +128,7 @@ impl Setting {
             unit: self.stored_in(),
             units,
             range: allowed.start() * per..=allowed.end() * per,
-            decimals: if self.knob == KnobId::Gsd { units.decimals(Unit::GsdCentimetres, 2) } else { 1 },
+            decimals: if self.knob == KnobId::GSD { units.decimals(Unit::GsdCentimetres, 2) } else { 1 },
             kind: EntryKind::Any,
         }
     }
@@ -137,18 +137,19 @@ impl Setting {
     /// that a pass keeps its role.
     pub fn slider_range(self, units: Units) -> RangeInclusive<f64> {
         let (least, most): (f64, f64) = match self.knob {
-            KnobId::Height if units.is_us() => (50.0, 500.0),
-            KnobId::Height => (15.0, 150.0),
-            KnobId::StandOff if units.is_us() => (6.0, 200.0),
-            KnobId::StandOff => (2.0, 60.0),
-            KnobId::Gsd if units == Units::UsInches => (0.2, 2.4),
-            KnobId::Gsd => (0.5, 6.0),
-            KnobId::Tilt => (5.0, 80.0),
-            KnobId::ForwardOverlap | KnobId::Sidelap => (20.0, 95.0),
-            KnobId::Speed if units.is_us() => (2.0, 45.0),
-            KnobId::Speed => (1.0, 20.0),
-            KnobId::Margin if units.is_us() => (0.0, 300.0),
-            KnobId::Margin => (0.0, 100.0),
+            KnobId::HEIGHT if units.is_us() => (50.0, 500.0),
+            KnobId::HEIGHT => (15.0, 150.0),
+            KnobId::STAND_OFF if units.is_us() => (6.0, 200.0),
+            KnobId::STAND_OFF => (2.0, 60.0),
+            KnobId::GSD if units == Units::UsInches => (0.2, 2.4),
+            KnobId::GSD => (0.5, 6.0),
+            KnobId::TILT => (5.0, 80.0),
+            KnobId::FORWARD_OVERLAP | KnobId::SIDELAP => (20.0, 95.0),
+            KnobId::SPEED if units.is_us() => (2.0, 45.0),
+            KnobId::SPEED => (1.0, 20.0),
+            KnobId::MARGIN if units.is_us() => (0.0, 300.0),
+            KnobId::MARGIN => (0.0, 100.0),
+            _ => (f64::NEG_INFINITY, f64::INFINITY),
         };
         let allowed = self.allowed_range(units);
         least.max(*allowed.start())..=most.min(*allowed.end())
@@ -156,16 +157,16 @@ impl Setting {
 
     /// What may be typed, in the unit on the screen.
     pub fn allowed_range(self, units: Units) -> RangeInclusive<f64> {
-        let range = &self.row().range;
-        let least = if self.knob == KnobId::Tilt { range.least.max(1.0) } else { range.least };
+        let range = self.row().range;
+        let least = if self.knob == KnobId::TILT { range.least.max(1.0) } else { range.least };
         least / self.per_shown(units)..=range.most / self.per_shown(units)
     }
 
     /// The step of a slider, in the unit on the screen.
     pub fn shown_step(self, units: Units) -> f64 {
         match self.knob {
-            KnobId::Gsd if units == Units::UsInches => 0.02,
-            KnobId::Gsd => 0.05,
+            KnobId::GSD if units == Units::UsInches => 0.02,
+            KnobId::GSD => 0.05,
             _ => 1.0,
         }
     }
@@ -177,7 +178,7 @@ impl Setting {
     pub fn apply(self, scenario: &mut Scenario, strategy: Id, value: f64) -> Result<(), EditError> {
         let passes =
             scenario.strategy(strategy).map(|strategy| self.passes(scenario, strategy)).unwrap_or_default();
-        passes.into_iter().try_for_each(|pass| (self.row().set)(scenario, pass, value))
+        passes.into_iter().try_for_each(|pass| self.row().set(scenario, At::Pass(pass), Some(value)))
     }
 
     fn has_role(self, scenario: &Scenario, pass: &Pass) -> bool {
@@ -191,12 +192,13 @@ impl Setting {
     /// The passes of the role on which the knob has a value.
     fn passes(self, scenario: &Scenario, strategy: &Strategy) -> Vec<Id> {
         let ids = strategy.passes.iter().filter(|pass| self.has_role(scenario, pass)).map(|pass| pass.id);
-        ids.filter(|&pass| (self.row().get)(scenario, pass).is_some()).collect()
+        ids.filter(|&pass| self.row().get(scenario, At::Pass(pass)).is_some()).collect()
     }
 
     fn read(self, scenario: &Scenario, strategy: &Strategy) -> Option<Reading> {
         let passes = self.passes(scenario, strategy);
-        let values: Vec<f64> = passes.iter().filter_map(|&pass| (self.row().get)(scenario, pass)).collect();
+        let values: Vec<f64> =
+            passes.iter().filter_map(|&pass| self.row().get(scenario, At::Pass(pass))).collect();
         let value = *values.first()?;
         let least = values.iter().copied().fold(f64::INFINITY, f64::min);
         let greatest = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
@@ -206,7 +208,7 @@ impl Setting {
 }
 
 fn is_oblique(scenario: &Scenario, pass: &Pass) -> bool {
-    (knob(KnobId::Tilt).get)(scenario, pass.id).is_some()
+    knob(KnobId::TILT).get(scenario, At::Pass(pass.id)).is_some()
 }
 
 /// The settings that a strategy offers, in the order they stand in. Overlaps stand apart for nadir and oblique passes
@@ -218,8 +220,8 @@ pub fn readings(scenario: &Scenario, strategy: &Strategy) -> Vec<Reading> {
     } else {
         &[Role::All]
     };
-    let whole = [KnobId::Height, KnobId::StandOff, KnobId::Gsd, KnobId::Tilt].map(Setting::everywhere);
-    let overlaps = [KnobId::ForwardOverlap, KnobId::Sidelap];
+    let whole = [KnobId::HEIGHT, KnobId::STAND_OFF, KnobId::GSD, KnobId::TILT].map(Setting::everywhere);
+    let overlaps = [KnobId::FORWARD_OVERLAP, KnobId::SIDELAP];
     let split = roles.iter().flat_map(|&role| overlaps.map(|knob| Setting { knob, role }));
     whole.into_iter().chain(split).filter_map(|setting| setting.read(scenario, strategy)).collect()
 }

@@ -3,7 +3,7 @@ pub(crate) mod conditions;
 pub(crate) mod equipment;
 pub(crate) mod faults;
 pub(crate) mod inputs;
-pub(crate) mod knob;
+pub mod knob;
 pub(crate) mod mission;
 pub(crate) mod pattern;
 pub(crate) mod requirement;
@@ -17,7 +17,7 @@ pub use check::{OutlineFault, outline_faults};
 pub use conditions::{Charging, Conditions, HeightRule, Rates, Spread, StageRates, Supply};
 pub use equipment::{Aircraft, Airframe, Camera, Energy, Equipment, Gimbal, Gnss, Metering, Sensor, Shutter};
 pub use faults::Fault;
-pub use knob::{EditError, KNOBS, Knob, KnobId, knob};
+pub use knob::{At, EditError, Knob, KnobGroup, KnobId, Part, Scope, knob, knobs};
 pub use mission::{LightLevel, LocalClock, LocalDate, Mission, SiteZone, Sky};
 pub(crate) use pattern::*;
 pub use requirement::{Requirement, ViewRules};
@@ -65,6 +65,11 @@ impl Scenario {
     /// The strategy with this identifier.
     pub fn strategy(&self, id: Id) -> Option<&Strategy> {
         self.strategies.iter().find(|strategy| strategy.id == id)
+    }
+
+    /// The pass with this identifier.
+    pub fn pass(&self, id: Id) -> Option<&Pass> {
+        self.strategies.iter().flat_map(|strategy| &strategy.passes).find(|pass| pass.id == id)
     }
 
     /// The pass with this identifier, for editing.

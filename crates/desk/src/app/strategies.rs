@@ -51,7 +51,7 @@ impl App {
             Ask::Set { strategy, setting, value } => {
                 self.edit(&Edit::Set { strategy, setting, value });
                 self.moved = Some(strategy);
-                if matches!(setting.knob, KnobId::Height | KnobId::Gsd) {
+                if matches!(setting.knob, KnobId::HEIGHT | KnobId::GSD) {
                     self.lead_others(strategy);
                 }
             }
@@ -62,6 +62,11 @@ impl App {
             Ask::ShowPasses(strategy) => {
                 self.focus = Some(strategy);
                 self.turn_to(super::Screen::PASSES);
+            }
+            Ask::ShowFigure(strategy, measure) => {
+                self.focus = Some(strategy);
+                self.side.figure = measure;
+                self.turn_to(super::Screen::named("working"));
             }
             Ask::ShowPlace(strategy, caution) => {
                 self.focus = Some(strategy);

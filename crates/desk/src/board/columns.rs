@@ -208,7 +208,7 @@ fn slider(
     let range = setting.slider_range(units);
     let value = shown(reading.value);
     let gimbal = match setting.knob {
-        KnobId::Tilt => format!(" Gimbal pitch {}°.", show::short(value - 90.0).replace('-', "−")),
+        KnobId::TILT => format!(" Gimbal pitch {}°.", show::short(value - 90.0).replace('-', "−")),
         _ => String::new(),
     };
     let spread = reading.spread.map_or_else(String::new, |(least, greatest)| {

@@ -147,8 +147,8 @@ fn column_sliders(ui: &mut Ui, column: &Column, area: Rect, asks: &mut Vec<Ask>)
         }
         place = 1 - place;
         // Height or GSD stands alone where there is no tilt beside it, so that overlaps stay together.
-        let alone = column.sliders.iter().all(|other| other.setting.knob != KnobId::Tilt);
-        let leads = matches!(setting.setting.knob, KnobId::Height | KnobId::StandOff | KnobId::Gsd);
+        let alone = column.sliders.iter().all(|other| other.setting.knob != KnobId::TILT);
+        let leads = matches!(setting.setting.knob, KnobId::HEIGHT | KnobId::STAND_OFF | KnobId::GSD);
         if place == 0 || (leads && alone) {
             at += SETTING;
             place = 0;
@@ -169,7 +169,7 @@ fn slider(
     asks: &mut Vec<Ask>,
 ) -> Option<f64> {
     const LINE: f32 = 18.0;
-    let width = if matches!(setting.setting.knob, KnobId::Height | KnobId::StandOff | KnobId::Gsd) {
+    let width = if matches!(setting.setting.knob, KnobId::HEIGHT | KnobId::STAND_OFF | KnobId::GSD) {
         48.0
     } else {
         42.0
@@ -204,7 +204,7 @@ fn setting_name(ui: &mut Ui, column: &Column, setting: &Setting, area: Rect, ask
         let spoken = format!("{} is unlike the reference's: {differs}", setting.spoken);
         announce(ui, mark, ("differs", &setting.spoken), &spoken, &format!("Reference: {differs}"));
     }
-    if !matches!(setting.setting.knob, KnobId::Height | KnobId::StandOff | KnobId::Gsd) {
+    if !matches!(setting.setting.knob, KnobId::HEIGHT | KnobId::STAND_OFF | KnobId::GSD) {
         let lay = |text: &str| ui.painter().layout_no_wrap(text.to_owned(), theme::caption(), colors.ink);
         let mut galley = lay(setting.setting.plain_name());
         if galley.size().x > area.width() - space::HAIR {
@@ -229,7 +229,7 @@ fn setting_name(ui: &mut Ui, column: &Column, setting: &Setting, area: Rect, ask
                     ui.close();
                 }
             };
-            let distance = if setting.setting.knob == KnobId::StandOff { "stand-off" } else { "height" };
+            let distance = if setting.setting.knob == KnobId::STAND_OFF { "stand-off" } else { "height" };
             let leads = if distance == "height" { "Height leads" } else { "Stand-off leads" };
             item(&format!("{leads}, GSD follows"), Lead::Height);
             item(&format!("GSD leads, {distance} follows"), Lead::Gsd);
@@ -256,7 +256,7 @@ fn number_input(ui: &mut Ui, setting: &Setting, area: Rect, shown: f64) -> Optio
     let per_shown = id.per_shown(units);
     let field = id.field(units);
     let write = |stored: f64| match id.knob {
-        KnobId::Gsd => format!("{:.2}", stored / per_shown),
+        KnobId::GSD => format!("{:.2}", stored / per_shown),
         _ => field.number(stored),
     };
     let name = format!("{}, as a number", setting.spoken);

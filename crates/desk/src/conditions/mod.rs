@@ -4,7 +4,6 @@ mod dial;
 mod given;
 mod light;
 mod mission;
-mod rows;
 mod shade;
 mod view;
 

@@ -4,19 +4,18 @@ use super::dial::{dial, from_text, wind_text};
 use super::given::{Form, Put};
 use super::light::{exposure_text, light_facts, sentence};
 use super::mission;
-use super::rows::{AIR, CHARGING, CREW, LIMITS, Row, SETS, SPREAD};
 use super::shade::{Shades, shade_rows};
 use crate::board::{self, Headline};
 use crate::first_use::beside_or_below;
-use crate::form::{self, CARD, Kind, Named};
+use crate::form::{self, CARD, Named, Rows};
 use crate::theme::{self, space};
-use crate::units::{Unit, Units};
+use crate::units::Units;
 use crate::wind_advice::{self, Advice, AdviceAsk};
 use egui::{ComboBox, Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 use obliquity_planning::atmosphere::Air;
 use obliquity_planning::light::NoLight;
 use obliquity_planning::wind::Wind;
-use obliquity_planning::{Charging, Conditions, HeightRule, Id, Outcome, Site, Supply, limits};
+use obliquity_planning::{Charging, Conditions, HeightRule, Id, KnobGroup, Outcome, Site, Supply, knob};
 
 /// What the screen shows.
 #[derive(Debug, Clone, Copy)]
@@ -165,14 +164,9 @@ fn putting(asks: &mut Vec<Ask>, draw: impl FnOnce(&mut Put<'_>)) {
     });
 }
 
-fn number(ui: &mut Ui, of: Form<'_>, row: &Row, put: &mut Put<'_>) {
-    let Some(value) = (row.get)(of.conditions) else { return };
-    let named = Named { name: row.name, spoken: row.spoken, hint: row.hint };
-    let kind = Kind { unit: row.unit, decimals: row.decimals, range: row.range };
-    if let Some(value) = form::number(ui, named, kind, value, of.units) {
-        let mut conditions = of.conditions.clone();
-        (row.set)(&mut conditions, value);
-        put(row.spoken, conditions);
+fn group(ui: &mut Ui, of: Form<'_>, group: &KnobGroup, put: &mut Put<'_>) {
+    if let Some((knob, conditions)) = Rows::plain(of.units).group(ui, group, of.conditions) {
+        put(knob.whole, conditions);
     }
 }
 
@@ -180,12 +174,9 @@ fn air_and_rule(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
     let (of, conditions) = (form(given), given.conditions);
     form::card(ui, "Wind and air", "Where the aircraft flies, the same for all strategies", |ui| {
         putting(asks, |put| {
-            let [speed, others @ ..] = &AIR;
-            number(ui, of, speed, put);
+            group(ui, of, &knob::WIND, put);
             wind_direction(ui, given, put);
-            for row in others {
-                number(ui, of, row, put);
-            }
+            group(ui, of, &knob::AIR, put);
             ui.horizontal(|ui| {
                 if let Some(from_deg) = dial(ui, conditions.wind, given.units) {
                     put("Wind direction", from(conditions, Some(from_deg)));
@@ -270,15 +261,7 @@ fn rule(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
                 put("Height rule", Conditions { height_rule: rule, ..conditions.clone() });
             }
         }
-        if let HeightRule::Custom { limit_m } = present {
-            let hint = "Above the ground; a pass that goes higher is cautioned";
-            let named = Named { name: "Height limit", spoken: "Height limit", hint };
-            let kind = Kind { unit: Unit::Metres, decimals: 0, range: limits::CEILING_M };
-            if let Some(limit_m) = form::number(ui, named, kind, limit_m, of.units) {
-                let height_rule = HeightRule::Custom { limit_m };
-                put("Height limit", Conditions { height_rule, ..conditions.clone() });
-            }
-        }
+        group(ui, of, &knob::HEIGHT_LIMIT, put);
     });
 }
 
@@ -287,19 +270,13 @@ fn crew_and_spread(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
     let note = "Standard deviations: what the 10 to 90 % bands of time, sorties and energy follow from";
     putting(asks, |put| {
         form::card(ui, "Crew", "What it does on site besides flying and changing batteries", |ui| {
-            for row in &CREW {
-                number(ui, of, row, put);
-            }
+            group(ui, of, &knob::CREW, put);
         });
         form::card(ui, "Limits", "What plans keep to or are cautioned of", |ui| {
-            for row in &LIMITS {
-                number(ui, of, row, put);
-            }
+            group(ui, of, &knob::PLAN_LIMITS, put);
         });
         form::card(ui, "Uncertainty", note, |ui| {
-            for row in &SPREAD {
-                number(ui, of, row, put);
-            }
+            group(ui, of, &knob::SPREAD, put);
         });
     });
 }
@@ -308,11 +285,9 @@ fn batteries(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
     let of = form(given);
     putting(asks, |put| {
         form::card(ui, "Batteries", "Sets of one aircraft; the sorties use them in turn", |ui| {
-            number(ui, of, &SETS, put);
+            group(ui, of, &knob::SETS, put);
             supply(ui, of, put);
-            for row in &CHARGING {
-                number(ui, of, row, put);
-            }
+            group(ui, of, &knob::CHARGING, put);
             form::muted(ui, &charging_note(given));
         });
     });

@@ -1,14 +1,12 @@
 //! The equipment: every number of every aircraft, of the scenario and of the user's library, side by side.
 
-mod airframe_fields;
-mod camera_fields;
-mod fields;
-mod groups;
+mod derived;
 mod power;
+mod sections;
 mod shelves;
 mod view;
 
-pub use fields::{Block, Derived, Drawn, Field, Group, LeftOut, derived};
-pub use groups::GROUPS;
+pub use derived::{Derived, derived};
+pub use sections::{Block, Drawn, SECTIONS, Section};
 pub use shelves::{Shelf, add, built_in, keep};
 pub use view::{Ask, Stock, ui};

@@ -1,8 +1,8 @@
 //! Draws the equipment: aircraft are columns, their numbers rows, so that two data sheets can be read across.
 
-use super::fields::{Block, DERIVED, Drawn, Field, Group, derived};
-use super::groups::GROUPS;
+use super::derived::{DERIVED, derived};
 use super::power;
+use super::sections::{Block, Drawn, SECTIONS, Section};
 use super::shelves::{Shelf, add, built_in, keep};
 use crate::form;
 use crate::inputs::Number;
@@ -12,7 +12,8 @@ use egui::{
     Align2, Button, Frame, Label, Margin, Panel, Rect, RichText, ScrollArea, Sense, Stroke, TextEdit, Ui,
     UiBuilder, pos2, vec2,
 };
-use obliquity_planning::{Aircraft, Equipment, Id, limits};
+use obliquity_exchange::chart::endurance_min;
+use obliquity_planning::{Aircraft, Equipment, Id, Knob, KnobGroup, KnobId, limits};
 
 /// What the screen shows.
 #[derive(Debug, Clone, Copy)]
@@ -172,16 +173,16 @@ fn table(ui: &mut Ui, stock: &Stock<'_>, equipment: &Equipment, asks: &mut Vec<A
 }
 
 fn height() -> f32 {
-    let groups: f32 = GROUPS.iter().map(height_of).sum();
+    let groups: f32 = SECTIONS.iter().map(height_of).sum();
     HEAD_HEIGHT + GROUP_ROW + DERIVED as f32 * ROW + groups + space::PAGE
 }
 
-fn height_of(group: &Group) -> f32 {
-    let drawn = match group.drawn {
+fn height_of(section: &Section) -> f32 {
+    let drawn = match section.drawn {
         Drawn::Nothing => 0.0,
         Drawn::Power => power::HEIGHT,
     };
-    GROUP_ROW + group.fields.len() as f32 * ROW + drawn
+    GROUP_ROW + section.group.knobs.len() as f32 * ROW + drawn
 }
 
 fn row_names(ui: &mut Ui, origin: egui::Pos2, whole: Rect, equipment: &Equipment, units: Units) {
@@ -204,12 +205,12 @@ fn row_names(ui: &mut Ui, origin: egui::Pos2, whole: Rect, equipment: &Equipment
     for row in equipment.aircraft.first().into_iter().flat_map(|aircraft| derived(aircraft, units)) {
         name(ui, &mut y, &row.name, row.hint);
     }
-    for group in &GROUPS {
-        heading(ui, &mut y, group.name);
-        for field in group.fields {
-            name(ui, &mut y, field.name, field.hint);
+    for section in &SECTIONS {
+        heading(ui, &mut y, section.group.name);
+        for knob in section.group.knobs {
+            name(ui, &mut y, knob.name, knob.explanation);
         }
-        if group.drawn == Drawn::Power {
+        if section.drawn == Drawn::Power {
             let hint = "The common shape of rotary wings for this mass and these rotors, bent through the endurances given: \
                         new battery set, still air at sea level.";
             let below = y + power::HEIGHT;
@@ -253,18 +254,18 @@ fn column(ui: &mut Ui, stock: &Stock<'_>, one: One<'_>, at: egui::Pos2, asks: &m
         response.on_hover_text(row.hint);
         y += ROW;
     }
-    for group in &GROUPS {
+    for section in &SECTIONS {
         ui.painter().hline(inside.x_range(), y + 3.0, Stroke::new(1.0, colors.rule));
         let heading = Rect::from_min_size(pos2(inside.left(), y), vec2(inside.width(), GROUP_ROW));
         if let Some((what, changed)) =
-            group.block.and_then(|block| block_button(ui, aircraft, &block, heading))
+            section.block.and_then(|block| block_button(ui, aircraft, &block, heading))
         {
             change(what, changed);
         }
-        group_note(ui, group, aircraft, heading);
+        group_note(ui, section.group, aircraft, heading);
         y += GROUP_ROW;
-        let without = group.block.filter(|block| !(block.has)(aircraft)).map(|block| block.without);
-        for (row, field) in group.fields.iter().enumerate() {
+        let without = section.block.filter(|block| !(block.has)(aircraft)).map(|block| block.without);
+        for (row, knob) in section.group.knobs.iter().enumerate() {
             let middle = pos2(inside.center().x, y + ROW / 2.0);
             y += ROW;
             if let Some(without) = without {
@@ -272,11 +273,11 @@ fn column(ui: &mut Ui, stock: &Stock<'_>, one: One<'_>, at: egui::Pos2, asks: &m
                 ui.painter().text(middle, Align2::CENTER_CENTER, text, theme::caption(), colors.muted);
                 continue;
             }
-            if let Some(changed) = number(ui, stock.units, aircraft, (group.name, field), middle) {
-                change(format!("{} of {}", form::lowered(field.name), aircraft.name), changed);
+            if let Some(changed) = number(ui, stock.units, aircraft, (section.group.name, knob), middle) {
+                change(format!("{} of {}", form::lowered(knob.name), aircraft.name), changed);
             }
         }
-        if group.drawn == Drawn::Power {
+        if section.drawn == Drawn::Power {
             let area =
                 Rect::from_min_size(pos2(inside.left(), y + 6.0), vec2(inside.width(), power::HEIGHT - 12.0));
             power::draw(ui, aircraft, area, stock.units);
@@ -293,7 +294,7 @@ fn column(ui: &mut Ui, stock: &Stock<'_>, one: One<'_>, at: egui::Pos2, asks: &m
 }
 
 /// What to know of all numbers of a group.
-fn group_note(ui: &mut Ui, group: &Group, aircraft: &Aircraft, heading: Rect) {
+fn group_note(ui: &mut Ui, group: &KnobGroup, aircraft: &Aircraft, heading: Rect) {
     if group.note.is_empty() {
         return;
     }
@@ -337,45 +338,48 @@ fn number(
     ui: &mut Ui,
     units: Units,
     aircraft: &Aircraft,
-    (group, field): (&str, &Field),
+    (group, knob): (&str, &Knob),
     middle: egui::Pos2,
 ) -> Option<Aircraft> {
     let area = Rect::from_center_size(middle, vec2(NUMBER_WIDTH, ROW - 4.0));
-    let name = format!("{group}: {} of {}", field.name, aircraft.name);
-    let mut changed = aircraft.clone();
-    let Some(value) = (field.get)(aircraft) else {
-        let left_out = field.left_out?;
-        let response = ui.put(area, Button::new(RichText::new(left_out.text).font(theme::caption())));
+    let name = format!("{group}: {} of {}", knob.name, aircraft.name);
+    let with = |value: Option<f64>| {
+        let mut changed = aircraft.clone();
+        knob.put(&mut changed, value).is_ok().then_some(changed)
+    };
+    let (least, most) = knob.bounds(aircraft);
+    let Some(value) = knob.read(aircraft) else {
+        let left_out = knob.left_out?;
+        let response = ui.put(area, Button::new(RichText::new(left_out).font(theme::caption())));
         form::spoken(ui, &response, &format!("Give {name}"));
-        let hint = format!("{} Click to give it.", field.hint);
-        return response.on_hover_text(hint).clicked().then(|| {
-            let range = (field.range)(aircraft);
-            let value = (left_out.begins_at)(aircraft).clamp(*range.start(), *range.end());
-            (field.set)(&mut changed, value);
-            changed
-        });
+        let hint = format!("{} Click to give it.", knob.explanation);
+        let given = response.on_hover_text(hint).clicked();
+        return given.then(|| with(Some(begins_at(aircraft, knob).clamp(least, most)))).flatten();
     };
-    let input = Number {
-        name: &name,
-        hint: field.hint,
-        unit: field.unit,
-        range: (field.range)(aircraft),
-        value,
-        decimals: field.decimals,
-    };
+    let (hint, unit, decimals) = (knob.explanation, knob.unit, knob.decimals);
+    let input = Number { name: &name, hint, unit, range: least..=most, value, decimals };
     let typed = input.put(ui, units, area);
-    if let Some(left_out) = field.left_out {
+    if let Some(left_out) = knob.left_out {
         let beside =
             Rect::from_min_size(area.right_top() + vec2(space::TIGHT, 0.0), vec2(22.0, area.height()));
         let response = ui.put(beside, Button::new("×").small());
         form::spoken(ui, &response, &format!("Leave out {name}"));
-        if response.on_hover_text(format!("Leave it out: {}", left_out.text)).clicked() {
-            (left_out.clear)(&mut changed);
-            return Some(changed);
+        if response.on_hover_text(format!("Leave it out: {left_out}")).clicked() {
+            return with(None);
         }
     }
-    (field.set)(&mut changed, typed?);
-    Some(changed)
+    with(Some(typed?))
+}
+
+/// What a number begins with when it is first given: an endurance with what the power curve says.
+fn begins_at(aircraft: &Aircraft, knob: &Knob) -> f64 {
+    let airspeed_mps = match knob.id {
+        KnobId::HOVER_ENDURANCE => Some(0.0),
+        KnobId::FASTEST_ENDURANCE => Some(aircraft.airframe.fastest_mps()),
+        _ => None,
+    };
+    let known = airspeed_mps.and_then(|mps| endurance_min(aircraft, mps)).map(f64::round);
+    known.unwrap_or_else(|| knob.begins_at(aircraft))
 }
 
 /// The name, given when the user has finished typing it.

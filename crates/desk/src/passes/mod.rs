@@ -1,13 +1,11 @@
 //! The passes of one strategy: their list, and every setting of the one that is chosen.
 
 mod choices;
-mod fields;
 mod make;
 mod model;
 mod settings;
 mod view;
 
-pub use fields::{Field, GROUPS, Group};
 pub use make::{Order, added, duplicated, moved, new_pass, removed};
 pub use model::{Given, PassRow, Passes, tilt_text};
 pub use view::{PassesAsk, ui};

@@ -1,16 +1,15 @@
 //! The cards with every setting of the pass that is chosen.
 
 use super::choices::{ABOVE, AIMS, above, aim_at, aim_place, companions, lead_place, leads, led, subjects};
-use super::fields::{Field, GROUPS, Group};
 use super::model::{Passes, gimbal_text, wall_text};
-use crate::form::{self, Enabled, Kind, Named};
+use crate::form::{self, Enabled, Kind, Named, Rows};
 use crate::show;
 use crate::theme;
 use crate::units::{Unit, Units};
 use egui::Ui;
 use obliquity_planning::{
-    Aim, Attitude, Choice, Corridor, Facade, Looks, Orbit, OrbitCentre, OrbitRadius, Pass, PassOutcome,
-    Pattern, PatternKind, Present, Rings, Setting, Underside, limits, polygon,
+    Aim, Attitude, Choice, Corridor, Facade, Knob, KnobGroup, KnobId, Looks, Orbit, OrbitCentre, OrbitRadius,
+    Pass, PassOutcome, Pattern, PatternKind, Present, Rings, Setting, Underside, knob, limits, polygon,
 };
 
 /// A change of the pass: what it is called, and the pass afterwards.
@@ -332,14 +331,15 @@ pub(super) fn distance(ui: &mut Ui, of: Form<'_>) -> Changed {
         let kind = pass.pattern.kind();
         if matches!(pass.pattern, Pattern::Orbit(Orbit { radius: OrbitRadius::Set { .. }, .. })) {
             form::muted(ui, "The radius sets the distance; stand-off and GSD follow from it.");
-            return fields(ui, of, GROUPS[0].fields.iter().filter(|field| field.left_out.is_some()));
+            return group(ui, of, &knob::SPEED);
         }
         let hint = "What is kept when the aircraft or its camera changes; the other follows";
         let planned = of.shown.planned().and_then(PassOutcome::laid);
         let layout = planned.map(|plan| &plan.layout);
         let lead = of.choose(ui, "Set by", hint, &leads(kind), Some(lead_place(pass.distance)));
         let lead = lead.and_then(|place| of.with("Set by", |pass| pass.distance = led(pass, place, layout)));
-        let set = group(ui, of, &GROUPS[0]);
+        let set = group(ui, of, &knob::DISTANCE);
+        let set = set.or(group(ui, of, &knob::SPEED));
         let raised = if kind.flies_over() { above_choice(ui, of) } else { None };
         if let Some(note) = &of.shown.climb_note {
             form::muted(ui, note);
@@ -358,7 +358,9 @@ fn above_choice(ui: &mut Ui, of: Form<'_>) -> Changed {
 
 /// Overlaps and margin.
 pub(super) fn overlap(ui: &mut Ui, of: Form<'_>) -> Changed {
-    form::card(ui, "Overlap and margin", "On the footprint of a nadir image", |ui| group(ui, of, &GROUPS[1]))
+    form::card(ui, "Overlap and margin", "On the footprint of a nadir image", |ui| {
+        group(ui, of, &knob::OVERLAP)
+    })
 }
 
 /// Where the camera looks.
@@ -459,50 +461,22 @@ pub(super) fn follows(ui: &mut Ui, of: Form<'_>) {
     });
 }
 
-fn group(ui: &mut Ui, of: Form<'_>, group: &Group) -> Changed {
-    fields(ui, of, group.fields.iter())
+fn group(ui: &mut Ui, of: Form<'_>, group: &KnobGroup) -> Changed {
+    let pass_of = of.spoken("");
+    let begins_at = |knob: &Knob| begins_at(of, knob.id);
+    let rows = Rows { units: of.units(), of: &pass_of, begins_at: &begins_at };
+    let (knob, pass) = rows.group(ui, group, of.pass())?;
+    Some((of.spoken(knob.name), pass))
 }
-
-fn fields<'f>(ui: &mut Ui, of: Form<'_>, fields: impl Iterator<Item = &'f Field>) -> Changed {
-    let mut changed = None;
-    for field in fields.filter(|field| (field.applies)(of.pass())) {
-        let one = one_field(ui, of, field);
-        changed = changed.or(one);
-    }
-    changed
-}
-
-fn one_field(ui: &mut Ui, of: Form<'_>, field: &Field) -> Changed {
-    let spoken = of.spoken(field.name);
-    let named = Named { name: field.name, spoken: &spoken, hint: field.hint };
-    let kind = Kind { unit: field.unit, decimals: field.decimals, range: field.range };
-    let value = (field.get)(of.pass());
-    let changed = match field.left_out {
-        None => form::number(ui, named, kind, value?, of.units()).map(Some),
-        Some(left_out) => {
-            let begins_at = begins_at(of, field);
-            form::optional(ui, named, kind, (value, begins_at, left_out), of.units())
-        }
-    };
-    changed.and_then(|value| of.with(field.name, |pass| (field.set)(pass, value)))
-}
-
-/// A stop to expose, when it is first set: common practice, no source.
-const BEGIN_STOP_S: f64 = 1.0;
 
 /// What a number that was left to the program is when it is first set: what the plan has.
-fn begins_at(of: Form<'_>, field: &Field) -> f64 {
-    if field.unit == Unit::BriefSeconds {
-        return field.range.nearest(BEGIN_STOP_S);
+fn begins_at(of: Form<'_>, id: KnobId) -> Option<f64> {
+    let planned = of.shown.planned().and_then(PassOutcome::laid)?;
+    match id {
+        KnobId::SPEED => Some((10.0 * planned.speed.speed_mps).round() / 10.0),
+        KnobId::MARGIN => planned.layout.margin_m.map(f64::round),
+        _ => None,
     }
-    let planned = of.shown.planned().and_then(PassOutcome::laid);
-    let value = match (planned, field.unit) {
-        (Some(planned), Unit::MetresPerSecond) => (10.0 * planned.speed.speed_mps).round() / 10.0,
-        (Some(planned), _) => planned.layout.margin_m.map_or(20.0, f64::round),
-        (None, Unit::MetresPerSecond) => 8.0,
-        (None, _) => 20.0,
-    };
-    field.range.nearest(value)
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 use super::number;
 use obliquity_planning::{Band, MEASURES, Measure, Outcome};
 use serde_json::Value;
+use std::fmt::Write;
 
 /// Columns before the figures.
 const NAMES: &str = "name,aircraft,feasible";
@@ -20,7 +21,7 @@ pub fn comparison_csv(outcomes: &[Outcome]) -> String {
     for outcome in outcomes {
         let fields: Vec<String> = MEASURES.iter().flat_map(|measure| fields(measure, outcome)).collect();
         let (name, aircraft) = (quoted(&outcome.name), quoted(&outcome.aircraft));
-        text.push_str(&format!("{name},{aircraft},{},{}\n", outcome.feasible(), fields.join(",")));
+        let _ = writeln!(text, "{name},{aircraft},{},{}", outcome.feasible(), fields.join(","));
     }
     text
 }

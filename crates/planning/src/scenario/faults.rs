@@ -37,17 +37,6 @@ impl Checker {
         );
     }
 
-    pub(in crate::scenario) fn optional(
-        &mut self,
-        path: impl Into<String>,
-        value: Option<f64>,
-        range: Range,
-    ) {
-        if let Some(value) = value {
-            self.number(path, value, range);
-        }
-    }
-
     /// A list must not be longer than the program is made for.
     pub(in crate::scenario) fn at_most(
         &mut self,

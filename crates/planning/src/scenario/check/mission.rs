@@ -1,15 +1,12 @@
 use crate::base::limits;
 use crate::scenario::faults::Checker;
-use crate::scenario::{Conditions, LightLevel, Mission, SiteZone, Zone};
+use crate::scenario::{Conditions, Mission, SiteZone, Zone};
 
 /// When the job is flown and in what light.
 pub(super) fn check(check: &mut Checker, conditions: &Conditions) {
     if let Some(mission) = &conditions.mission {
         check_date(check, mission);
         check_zone(check, &mission.zone);
-    }
-    if let Some(LightLevel::Metered { ev100 }) = conditions.light {
-        check.number("conditions.light.ev100", ev100, limits::EV100);
     }
 }
 

@@ -1,17 +1,16 @@
 use crate::base::limits;
 use crate::geometry::polygon::{area_m2, contains, sides};
+use crate::scenario::check::check_numbers;
 use crate::scenario::check::outline::coordinate_message;
 use crate::scenario::check::outline_faults;
 use crate::scenario::faults::{Checker, shown};
-use crate::scenario::{KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};
+use crate::scenario::{KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding, knob};
 use glam::DVec2;
 
 pub(super) fn check(check: &mut Checker, site: &Site) {
     check.name("site.name", "site", &site.name);
-    if let Some(origin) = site.origin {
-        check.number("site.origin.latitude_deg", origin.latitude_deg, limits::LATITUDE_DEG);
-        check.number("site.origin.longitude_deg", origin.longitude_deg, limits::LONGITUDE_DEG);
-    }
+    check_numbers(check, &[&knob::GROUND, &knob::TYPICAL], site, &str::to_owned);
+    check_numbers(check, &[&knob::EARTH], site, &str::to_owned);
     if !corners_in_all(check, site) {
         return;
     }
@@ -69,12 +68,7 @@ fn check_take_off(check: &mut Checker, site: &Site) {
 
 fn check_terrain(check: &mut Checker, site: &Site) {
     let grid = match &site.terrain {
-        Terrain::Plane { at_origin_m, slope_east, slope_north } => {
-            check.number("site.terrain.at_origin_m", *at_origin_m, limits::TERRAIN_HEIGHT_M);
-            check.number("site.terrain.slope_east", *slope_east, limits::SLOPE);
-            check.number("site.terrain.slope_north", *slope_north, limits::SLOPE);
-            return;
-        }
+        Terrain::Plane { .. } => return,
         Terrain::Grid(grid) => grid,
     };
     let beyond = |at: &&DVec2| at.is_finite() && !grid.covers(**at);
@@ -103,10 +97,10 @@ fn check_structures(check: &mut Checker, site: &Site) {
         check.name(format!("{path}.name"), "structure", &structure.name);
         let what = format!("footprint of \"{}\"", structure.name);
         check.outline(&format!("{path}.footprint_m"), &what, &structure.footprint_m);
+        let place = |field: &str| field.replace("site.structures[]", &path);
+        check_numbers(check, &[&knob::STANDING], structure, &place);
         match &structure.kind {
-            StructureKind::Extrusion { height_m } => {
-                check.number(format!("{path}.kind.height_m"), *height_m, limits::STRUCTURE_HEIGHT_M);
-            }
+            StructureKind::Extrusion { .. } => {}
             StructureKind::Deck { soffit_m, top_m, piers } => {
                 check_deck(check, &format!("{path}.kind"), structure, (*soffit_m, *top_m));
                 check_piers(check, &format!("{path}.kind.piers"), structure, piers);
@@ -116,8 +110,6 @@ fn check_structures(check: &mut Checker, site: &Site) {
 }
 
 fn check_deck(check: &mut Checker, path: &str, deck: &Structure, (soffit_m, top_m): (f64, f64)) {
-    check.number(format!("{path}.soffit_m"), soffit_m, limits::SOFFIT_M);
-    check.number(format!("{path}.top_m"), top_m, limits::STRUCTURE_HEIGHT_M);
     if top_m - soffit_m < limits::DECK_THICKNESS_M {
         let message = format!(
             "the top of \"{}\" must lie at least {} m above its underside, but the top is at {} m and the underside \
@@ -161,10 +153,6 @@ fn within(outline_m: &[DVec2], at: DVec2) -> bool {
 
 fn check_typical(check: &mut Checker, site: &Site, building: TypicalBuilding) {
     let path = "site.typical_building";
-    check.number(format!("{path}.width_m"), building.width_m, limits::BUILDING_SIDE_M);
-    check.number(format!("{path}.depth_m"), building.depth_m, limits::BUILDING_SIDE_M);
-    check.number(format!("{path}.height_m"), building.height_m, limits::BUILDING_HEIGHT_M);
-    check.number(format!("{path}.spacing_m"), building.spacing_m, limits::BUILDING_SPACING_M);
     let widest_m = building.width_m.max(building.depth_m);
     if building.spacing_m <= widest_m {
         let message = format!(
@@ -195,7 +183,6 @@ fn check_keep_outs(check: &mut Checker, site: &Site) {
 }
 
 fn check_spacing(check: &mut Checker, site: &Site, spacing_m: f64) {
-    check.number("site.sample_spacing_m", spacing_m, limits::SAMPLE_SPACING_M);
     let count = area_m2(&site.boundary_m) / (spacing_m * spacing_m);
     if limits::SAMPLE_SPACING_M.holds(spacing_m) && count > limits::SAMPLES {
         let message = format!(

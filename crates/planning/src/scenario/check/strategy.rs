@@ -1,6 +1,7 @@
 use crate::base::limits;
+use crate::scenario::check::check_numbers;
 use crate::scenario::faults::Checker;
-use crate::scenario::{Attitude, Distance, Pass, Scenario, Site, Strategy};
+use crate::scenario::{Attitude, Distance, Pass, Scenario, Site, Strategy, knob};
 
 pub(super) fn check(check: &mut Checker, scenario: &Scenario) {
     let list = &scenario.strategies;
@@ -45,16 +46,7 @@ fn check_strategy(check: &mut Checker, scenario: &Scenario, path: &str, strategy
     for (index, pass) in strategy.passes.iter().enumerate() {
         check_pass(check, &scenario.site, &format!("{path}.passes[{index}]"), pass);
     }
-    if let Some(reported) = strategy.reported {
-        let path = format!("{path}.reported");
-        let images = reported.image_count.map(f64::from);
-        check.optional(
-            format!("{path}.flight_time_min"),
-            reported.flight_time_min,
-            limits::REPORTED_FLIGHT_MIN,
-        );
-        check.optional(format!("{path}.image_count"), images, limits::REPORTED_IMAGES);
-    }
+    check_numbers(check, knob::OF_STRATEGY, strategy, &|field| field.replace("strategies[]", path));
 }
 
 fn check_pass(check: &mut Checker, site: &Site, path: &str, pass: &Pass) {
@@ -84,15 +76,9 @@ fn check_pass(check: &mut Checker, site: &Site, path: &str, pass: &Pass) {
             );
             check.fault(format!("{path}.distance"), message);
         }
-        Distance::StandOff { m } => check.number(format!("{path}.distance.m"), m, limits::STAND_OFF_M),
-        Distance::Height { m, .. } => check.number(format!("{path}.distance.m"), m, limits::HEIGHT_M),
-        Distance::Gsd { cm, .. } => check.number(format!("{path}.distance.cm"), cm, limits::GSD_CM),
+        Distance::Height { .. } | Distance::Gsd { .. } | Distance::StandOff { .. } => {}
     }
-    check.number(format!("{path}.forward_overlap"), pass.forward_overlap, limits::FORWARD_OVERLAP);
-    check.number(format!("{path}.sidelap"), pass.sidelap, limits::SIDELAP);
-    check.optional(format!("{path}.speed_mps"), pass.speed_mps, limits::SPEED_MPS);
-    check.optional(format!("{path}.margin_m"), pass.margin_m, limits::MARGIN_M);
-    check.optional(format!("{path}.hover_s"), pass.hover_s, limits::HOVER_S);
+    check_numbers(check, knob::OF_PASS, pass, &|field| field.replace("strategies[].passes[]", path));
 }
 
 fn check_attitudes(check: &mut Checker, path: &str, attitudes: &[Attitude]) {
@@ -103,7 +89,8 @@ fn check_attitudes(check: &mut Checker, path: &str, attitudes: &[Attitude]) {
     }
     check.at_most(path, "attitudes in a pass", attitudes.len(), limits::ATTITUDES);
     for (index, attitude) in attitudes.iter().enumerate() {
-        check.number(format!("{path}[{index}].tilt_deg"), attitude.tilt_deg, limits::TILT_DEG);
-        check.number(format!("{path}[{index}].aim.deg"), attitude.aim.deg(), limits::DIRECTION_DEG);
+        let place =
+            |field: &str| field.replace("strategies[].passes[].attitudes[]", &format!("{path}[{index}]"));
+        check_numbers(check, &[&knob::ATTITUDE], attitude, &place);
     }
 }

@@ -49,7 +49,7 @@ pub(super) const ABOUT: About = About {
             }
         },
     }),
-    numbers: &[number!("pattern.corridor.width_m", "Corridor width",
+    numbers: &[number!("strategies[].passes[].pattern.Corridor.width_m", "Corridor width",
         "The strips are spread over this width, half of it on each side of the line.",
         Metres, 1, CORRIDOR_WIDTH_M,
         Pattern::Corridor(Corridor { width_m: value, .. }) => value)],

@@ -51,11 +51,11 @@ pub(super) const ABOUT: About = About {
     begins: None,
     table: None,
     numbers: &[
-        number!("pattern.facade.clearance_m", "Clearance",
+        number!("strategies[].passes[].pattern.Facade.clearance_m", "Clearance",
             "Kept from every structure, corners and neighbours included.",
             Metres, 1, CLEARANCE_M,
             Pattern::Facade(Facade { clearance_m: value, .. }) => value),
-        number!("pattern.facade.lowest_m", "Lowest row", "Least height of the lowest row above the ground.",
+        number!("strategies[].passes[].pattern.Facade.lowest_m", "Lowest row", "Least height of the lowest row above the ground.",
             Metres, 1, CLEARANCE_M,
             Pattern::Facade(Facade { lowest_m: value, .. }) => value),
     ],

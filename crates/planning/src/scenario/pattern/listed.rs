@@ -94,7 +94,7 @@ pub(super) const ABOUT: About = About {
             }
         },
     }),
-    numbers: &[number!("pattern.listed.clearance_m", "Clearance",
+    numbers: &[number!("strategies[].passes[].pattern.Listed.clearance_m", "Clearance",
         "Kept from every structure: by the stations and on the way from one to the next.",
         Metres, 1, CLEARANCE_M,
         Pattern::Listed(Listed { clearance_m: value, .. }) => value)],

@@ -136,11 +136,11 @@ pub(super) const ABOUT: About = About {
     begins: Some(|_| Pattern::Strips(Strips::default())),
     table: None,
     numbers: &[
-        number!("pattern.strips.direction.turned_deg", "Turned by",
+        number!("strategies[].passes[].pattern.Strips.direction.Automatic.turned_deg", "Turned by",
             "Clockwise from the direction that needs the fewest strips; 90° is across it.",
             Degrees, 0, DIRECTION_DEG,
             Pattern::Strips(Strips { direction: StripDirection::Automatic { turned_deg: value }, .. }) => value),
-        number!("pattern.strips.direction.deg", "Direction",
+        number!("strategies[].passes[].pattern.Strips.direction.FromNorth.deg", "Direction",
             "Which way the strips run, clockwise from north.",
             Degrees, 1, DIRECTION_DEG,
             Pattern::Strips(Strips { direction: StripDirection::FromNorth { deg: value }, .. }) => value),
