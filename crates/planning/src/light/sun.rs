@@ -48,7 +48,7 @@ impl SunPosition {
 
 /// The air that bends the sun's light.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Air {
+pub struct SkyAir {
     /// Yearly mean pressure.
     pub pressure_hpa: f64,
     /// Yearly mean temperature.
@@ -65,7 +65,7 @@ pub struct Observer {
     /// Terrestrial less universal time.
     pub delta_t_s: f64,
     /// The air, or nothing for the unrefracted sun.
-    pub air: Option<Air>,
+    pub air: Option<SkyAir>,
 }
 
 impl Observer {
