@@ -1,6 +1,11 @@
 //! Workings hold: whoever recomputes a formula from the values as they are shown finds the result that is shown.
 
 use crate::measures::{Shown, all};
+use crate::window::yard;
+use egui::Key;
+use egui_kittest::kittest::Queryable;
+use obliquity::app::Screen;
+use obliquity::engine::Engine;
 use obliquity_planning::*;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
@@ -175,4 +180,34 @@ fn terms_are_from_where_they_say() {
         }
     }
     assert!(inputs.len() >= 12 && figures > 100, "{inputs:?}, {figures}");
+}
+
+/// Derived: a click on a figure of the board opens the working of that figure for that strategy, with the result that the
+/// working gives; Escape leads back.
+#[test]
+fn a_click_on_a_figure_opens_its_working() {
+    let mut window = yard();
+    let board = window.state().board().unwrap().clone();
+    let mut opened = 0;
+    for row in board.bands.iter().filter(|band| band.title == "Coverage").flat_map(|band| &band.rows) {
+        for (column, cell) in board.columns.iter().zip(&row.cells).take(2) {
+            window.get_by_label(&cell.spoken).click();
+            window.run_ok();
+            assert_eq!(window.state().screen_shown().name(), "working");
+            let figure = format!("Figure: {}", measure(row.measure).name);
+            assert!(window.query_by_label(&figure).is_some(), "{figure}");
+            assert!(window.query_by_label(&format!("Working of: {}", column.name)).is_some());
+            let scenario = window.state().document().scenario().clone();
+            let outcome = Engine::default().evaluate(&scenario, column.strategy, Depth::Views, &NoWatch);
+            let working = measure(row.measure).working(&outcome.unwrap()).unwrap();
+            let result = working.result().unwrap();
+            let told = format!("{} = {}", result.symbol, result.text());
+            assert!(window.query_by_label(&told).is_some(), "{told}");
+            window.key_press(Key::Escape);
+            window.run_ok();
+            assert_eq!(window.state().screen_shown(), Screen::BOARD);
+            opened += 1;
+        }
+    }
+    assert!(opened >= 4, "{opened}");
 }

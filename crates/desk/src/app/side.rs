@@ -5,7 +5,7 @@ use crate::first_use::{Buildings, Rectangle};
 use crate::screen::Screen;
 use crate::site_panel::SiteState;
 use crate::strategies::{Offer, offers};
-use obliquity_planning::{Equipment, Id, Scenario, Site, SiteOutline, SiteTemplate};
+use obliquity_planning::{Equipment, Id, MeasureId, Scenario, Site, SiteOutline, SiteTemplate};
 use std::sync::Arc;
 
 /// What is known of a site as long as it stays the same.
@@ -38,6 +38,8 @@ pub(super) struct Side {
     pub(super) bare: Option<Arc<Site>>,
     /// The pass last chosen.
     pub(super) pass: Option<Id>,
+    /// The figure last chosen.
+    pub(super) figure: MeasureId,
     /// What the screen of the site remembers.
     pub(super) site_state: SiteState,
     pub(super) known: Option<KnownSite>,
@@ -54,6 +56,7 @@ impl Side {
             buildings: None,
             bare: None,
             pass: None,
+            figure: MeasureId::TimeOnSite,
             site_state: SiteState::default(),
             known: None,
         }

@@ -63,6 +63,11 @@ impl App {
                 self.focus = Some(strategy);
                 self.turn_to(super::Screen::PASSES);
             }
+            Ask::ShowFigure(strategy, measure) => {
+                self.focus = Some(strategy);
+                self.side.figure = measure;
+                self.turn_to(super::Screen::named("working"));
+            }
             Ask::ShowPlace(strategy, caution) => {
                 self.focus = Some(strategy);
                 self.mark_caution(Some(caution));

@@ -1,6 +1,6 @@
 use crate::settings::Setting;
 use crate::strategies::{Change, Lead};
-use obliquity_planning::{Hold, Id};
+use obliquity_planning::{Hold, Id, MeasureId};
 
 /// What the user asks for on the board.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,6 +24,8 @@ pub enum Ask {
     Focus(Id),
     /// Show the passes of a strategy.
     ShowPasses(Id),
+    /// Show how a figure of a strategy comes about.
+    ShowFigure(Id, MeasureId),
     /// Show where a caution holds on the route of a strategy.
     ShowPlace(Id, &'static str),
     /// Fold the settings away, or bring them back.

@@ -1,3 +1,4 @@
+use super::ask::Ask;
 use super::grid::{self, BAND_EDGE, Grid, announce};
 use super::model::{Band, Column};
 use super::paint;
@@ -7,15 +8,14 @@ use egui::{Rect, Ui, pos2, vec2};
 /// The second line under a figure.
 pub(super) const NOTE_ROW: f32 = 14.0;
 
-/// One band across all columns; returns where it ends.
+/// One band across all columns, from `top` on; returns where it ends. A click on a figure asks how it comes about.
 pub(super) fn band(
     ui: &Ui,
     columns_ui: &Ui,
     grid: &Grid,
     columns: &[Column],
-    band: &Band,
-    top: f32,
-    row_height: f32,
+    (band, top, row_height): (&Band, f32, f32),
+    asks: &mut Vec<Ask>,
 ) -> f32 {
     grid::rule(ui, columns_ui, grid, top);
     let title_bottom = grid::margin_title(ui, grid, top, band.title, band.note, band.hint);
@@ -37,7 +37,10 @@ pub(super) fn band(
             let line = Rect::from_min_size(area.min, vec2(area.width(), row_height));
             paint::cell(columns_ui, cell, line, text_width, column);
             let id = (band.title, number, column.strategy.0);
-            announce(columns_ui, area, id, &cell.spoken, &format!("{}\n\n{}", cell.spoken, row.hint));
+            let hover = format!("{}\n\n{}\n\nClick to see how it comes about.", cell.spoken, row.hint);
+            if grid::pressable(columns_ui, area, id, &cell.spoken, &hover).clicked() {
+                asks.push(Ask::ShowFigure(column.strategy, row.measure));
+            }
         }
         at = bottom;
     }

@@ -3,7 +3,7 @@
 
 use super::model::Column;
 use crate::theme::{self, space};
-use egui::{Color32, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+use egui::{Color32, CursorIcon, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 /// Titles and row labels beside the columns; in a narrow window the titles stand above their rows.
 pub(super) const TITLE_WIDTH: f32 = 108.0;
@@ -130,6 +130,19 @@ pub(super) fn announce(
     let response = ui.interact(area, ui.scope_id().with(id), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, spoken));
     if hover.is_empty() { response } else { response.on_hover_text(hover) }
+}
+
+/// The same of a figure that can be pressed.
+pub(super) fn pressable(
+    ui: &Ui,
+    area: Rect,
+    id: impl std::hash::Hash + std::fmt::Debug,
+    spoken: &str,
+    hover: &str,
+) -> Response {
+    let response = ui.interact(area, ui.scope_id().with(id), Sense::CLICK);
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, spoken));
+    response.on_hover_text(hover).on_hover_cursor(CursorIcon::PointingHand)
 }
 
 /// The mark of what is unlike the reference strategy: a small lozenge.

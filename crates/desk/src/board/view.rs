@@ -146,7 +146,7 @@ fn columns(ui: &mut Ui, board: &Board, session: &Session, view: Rect, asks: &mut
     };
     let row_height = row_height(ui, board, top);
     for band in &board.bands {
-        top = figures::band(ui, &inner, &grid, &board.columns, band, top, row_height);
+        top = figures::band(ui, &inner, &grid, &board.columns, (band, top, row_height), asks);
     }
     let bottom = top + space::TIGHT;
     for (index, backdrop) in backdrops.into_iter().enumerate() {

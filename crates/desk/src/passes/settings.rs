@@ -367,12 +367,15 @@ pub(super) fn overlap(ui: &mut Ui, of: Form<'_>) -> Changed {
 pub(super) fn camera(ui: &mut Ui, of: Form<'_>) -> Changed {
     let kind = of.pass().pattern.kind();
     let note = match kind.about().looks {
-        Looks::ByItself { note } => note,
+        Looks::ByItself { note } | Looks::AsGiven { note } => note,
         Looks::ByStrips | Looks::ByLine | Looks::AtWall => {
             "Tilt 0° is straight down, 90° level, 180° straight up."
         }
     };
     form::card(ui, "Camera", note, |ui| {
+        if kind.about().looks.is_given() {
+            return None;
+        }
         let attitudes = &of.pass().attitudes;
         let mut changed = None;
         for (at, attitude) in attitudes.iter().enumerate() {

@@ -11,6 +11,7 @@ mod requirement;
 mod site;
 mod space;
 mod timeline;
+mod working;
 
 pub(super) use timeline::TimelineScreen;
 
@@ -169,6 +170,17 @@ pub const SCREENS: &[ScreenRow] = &[
         charts: None,
         model: App::follow_timeline,
         draw: App::timeline_screen,
+    },
+    ScreenRow {
+        id: Screen::named("working"),
+        title: "Working of a figure",
+        menu: Some("View"),
+        hint: "How a figure comes about: its formula, its terms and where they are from",
+        shortcut: None,
+        help: "How one figure of one strategy comes about",
+        charts: None,
+        model: |_| {},
+        draw: App::working_screen,
     },
     ScreenRow {
         id: Screen::BEGIN,

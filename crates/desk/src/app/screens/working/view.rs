@@ -1,0 +1,108 @@
+//! The working as it is drawn: one card a step.
+
+use super::WorkingAsk;
+use super::model::{StepRow, WorkingSheet};
+use crate::figures::Freshness;
+use crate::theme::{self, space};
+use egui::{ComboBox, Frame, Grid, Label, RichText, ScrollArea, Stroke, Ui};
+use obliquity_planning::{Id, MEASURES, measure};
+
+/// Lines are never set wider.
+const WIDEST: f32 = 760.0;
+
+/// Draws the screen into all of `ui`.
+pub(super) fn ui(
+    ui: &mut Ui,
+    sheet: &WorkingSheet,
+    strategies: &[(Id, String)],
+    column: usize,
+    asks: &mut Vec<WorkingAsk>,
+) {
+    tools(ui, sheet, strategies, column, asks);
+    ui.add_space(space::ROW);
+    ScrollArea::vertical().id_salt("working").auto_shrink(false).show(ui, |ui| {
+        ui.set_max_width(WIDEST);
+        let colors = theme::of(ui);
+        ui.add(Label::new(RichText::new(sheet.explanation).color(colors.muted)).wrap());
+        if sheet.freshness == Freshness::Stale {
+            let text = "Of earlier settings: the new ones are being worked out.";
+            ui.label(RichText::new(text).color(colors.warn));
+        }
+        ui.add_space(space::ROW);
+        match &sheet.steps {
+            Ok(steps) => steps.iter().enumerate().for_each(|(number, row)| step(ui, number, row)),
+            Err(why) => {
+                ui.add(Label::new(why).wrap());
+            }
+        }
+        ui.add_space(space::ROW);
+        let note = "All values are metric, rounded as they are shown here.";
+        ui.label(RichText::new(note).font(theme::caption()).color(colors.muted));
+    });
+}
+
+fn tools(
+    ui: &mut Ui,
+    sheet: &WorkingSheet,
+    strategies: &[(Id, String)],
+    column: usize,
+    asks: &mut Vec<WorkingAsk>,
+) {
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = space::ROW;
+        if ui.button("« Board").on_hover_text("Back to the strategies (Esc)").clicked() {
+            asks.push(WorkingAsk::Close);
+        }
+        ui.label(RichText::new("Working of a figure").font(theme::title()));
+        let figure = measure(sheet.figure).name;
+        let chooser = ComboBox::from_id_salt("working of figure").selected_text(figure).width(240.0);
+        let chosen = chooser.show_ui(ui, |ui| {
+            for other in MEASURES {
+                if ui.selectable_label(other.id == sheet.figure, other.name).clicked() {
+                    asks.push(WorkingAsk::Figure(other.id));
+                }
+            }
+        });
+        spoken(ui, chosen.response.id, format!("Figure: {figure}"));
+        let name = strategies.get(column).map_or("no strategy", |(_, name)| name.as_str());
+        let chooser = ComboBox::from_id_salt("working of strategy").selected_text(name).width(200.0);
+        let chosen = chooser.show_ui(ui, |ui| {
+            for (index, (id, name)) in strategies.iter().enumerate() {
+                if ui.selectable_label(index == column, name).clicked() {
+                    asks.push(WorkingAsk::Focus(*id));
+                }
+            }
+        });
+        spoken(ui, chosen.response.id, format!("Working of: {name}"));
+    });
+}
+
+fn spoken(ui: &Ui, id: egui::Id, text: String) {
+    ui.ctx().accesskit_node_builder(id, |node| node.set_label(text));
+}
+
+/// A step: its formula, its terms, its result, its source.
+fn step(ui: &mut Ui, number: usize, row: &StepRow) {
+    let colors = theme::of(ui);
+    let frame = Frame::new().fill(colors.surface).corner_radius(6.0).inner_margin(space::GROUP);
+    frame.stroke(Stroke::new(1.0, colors.rule)).show(ui, |ui| {
+        ui.set_width(ui.available_width());
+        ui.label(RichText::new(&row.heading).font(theme::body_strong()));
+        ui.label(&row.formula);
+        ui.add_space(space::TIGHT);
+        let grid = Grid::new(("terms", number)).num_columns(4).spacing([space::PAGE, space::TIGHT]);
+        grid.show(ui, |ui| {
+            for term in &row.terms {
+                ui.label(term.symbol);
+                ui.label(&term.name);
+                ui.label(&term.value);
+                ui.label(RichText::new(&term.origin).font(theme::caption()).color(colors.muted));
+                ui.end_row();
+            }
+        });
+        ui.add_space(space::TIGHT);
+        ui.label(RichText::new(&row.result).font(theme::body_strong()));
+        ui.add(Label::new(RichText::new(row.source).font(theme::caption()).color(colors.muted)).wrap());
+    });
+    ui.add_space(space::ROW);
+}
