@@ -328,6 +328,8 @@ fn the_board_offers_them_too_and_leads_to_the_passes() {
     assert!(underside.accesskit_node().is_disabled(), "there is no deck");
     assert!(shows(&window, "needs a deck to look up at"), "the reason stands below it");
     click(&mut window, "Add Facade wrap");
+    // What comes in later would close the menu.
+    crate::window::settle(&mut window);
     assert_eq!(undo_label(&window), "add Facade wrap");
     click(&mut window, "More for Facade wrap");
     click(&mut window, "Edit passes…");

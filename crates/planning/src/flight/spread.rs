@@ -47,6 +47,9 @@ impl Bands {
     }
 
     /// [`Bands::energy_j`] in watt-hours.
+    ///
+    /// # Units
+    /// - returns: watt-hours of 3600 J
     pub fn energy_wh(&self) -> Band {
         self.energy_j.over(JOULES_PER_WH)
     }
@@ -54,7 +57,8 @@ impl Bands {
     /// [`Bands::energy_j`] in full battery sets.
     ///
     /// # Units
-    /// - `capacity_j`: [`Flight::capacity_j`]
+    /// - `capacity_j`: joules, [`Flight::capacity_j`]
+    /// - returns: full battery sets
     pub fn energy_sets(&self, capacity_j: f64) -> Band {
         self.energy_j.over(capacity_j)
     }
@@ -183,6 +187,15 @@ impl Band {
     }
 
     /// From the lower end to the upper one.
+    ///
+    /// # Units
+    /// - returns: what the band is in
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::Band;
+    /// assert_eq!(Band { p10: 1100.0, p50: 1200.0, p90: 1350.0 }.width(), 250.0);
+    /// ```
     pub fn width(&self) -> f64 {
         self.p90 - self.p10
     }

@@ -90,11 +90,17 @@ impl SunCourse {
     }
 
     /// The upward passage, if there is one.
+    ///
+    /// # Units
+    /// - returns: seconds of UTC since 1970-01-01T00:00
     pub fn rise_s(self) -> Option<f64> {
         if let SunCourse::Passes { rise_s, .. } = self { rise_s } else { None }
     }
 
     /// The downward passage, if there is one.
+    ///
+    /// # Units
+    /// - returns: seconds of UTC since 1970-01-01T00:00
     pub fn set_s(self) -> Option<f64> {
         if let SunCourse::Passes { set_s, .. } = self { set_s } else { None }
     }
@@ -213,6 +219,9 @@ impl DayLight {
     }
 
     /// What the law calls an instant of this day; nothing for an instant outside it.
+    ///
+    /// # Units
+    /// - `utc_s`: seconds of UTC since 1970-01-01T00:00
     pub fn period(&self, utc_s: f64) -> Option<LightPeriod> {
         self.periods.iter().find(|span| (span.from_s..span.to_s).contains(&utc_s)).map(|span| span.period)
     }
@@ -220,11 +229,17 @@ impl DayLight {
     /// Where the sun stands at an instant: within the day interpolated between positions ten minutes apart, else by the
     /// solar position algorithm itself.
     ///
+    /// # Units
+    /// - `utc_s`: seconds of UTC since 1970-01-01T00:00
+    ///
     /// # Accuracy
     /// 0.00001° from that algorithm: a cubic through four points h = 2.5° apart on a circle is h⁴ · 3/128 off at most.
     ///
     /// # Errors
     /// Those of [`Observer::sun`], outside the day.
+    ///
+    /// # References
+    /// [`Observer::sun`] for the nodes; Lagrange's interpolation between them (from memory).
     pub fn sun(&self, utc_s: f64) -> Result<SunPosition, NoLight> {
         let place = (utc_s - self.from_s) / NODE_S;
         let cell = place.floor();
