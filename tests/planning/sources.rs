@@ -23,6 +23,27 @@ pub(crate) fn sources() -> Vec<Source> {
     found
 }
 
+/// Types that are defined more than once in the crate, whoever may see them, with where.
+pub(crate) fn named_twice(sources: &[Source]) -> Vec<String> {
+    let mut known: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    for source in sources {
+        for line in source.documented.lines() {
+            let mut words = line.split_whitespace().skip_while(|word| word.starts_with("pub"));
+            // What stands further in is a trait's own.
+            let is_type = match words.next() {
+                Some("struct" | "enum" | "trait") => true,
+                Some("type") => !line.starts_with(' '),
+                _ => false,
+            };
+            let Some(name) = words.next().filter(|_| is_type) else { continue };
+            let end = name.find(|letter: char| !letter.is_alphanumeric()).unwrap_or(name.len());
+            known.entry(&name[..end]).or_default().push(source.module.join("::"));
+        }
+    }
+    let twice = known.into_iter().filter(|(_, modules)| modules.len() > 1);
+    twice.map(|(name, modules)| format!("{name}: {}", modules.join(", "))).collect()
+}
+
 fn gather(root: &Path, folder: &Path, found: &mut Vec<Source>) {
     for entry in std::fs::read_dir(folder).expect("a folder").map(|entry| entry.expect("an entry").path()) {
         if entry.is_dir() {
