@@ -167,7 +167,7 @@ fn every_pattern_can_be_added_to_one_strategy() {
         let passes = added(&strategy.passes, None, pass);
         let what = format!("add {} pass of Nadir block", kind.name());
         document
-            .edit(&Edit::Amend(Amendment { what: what.clone(), part: Part::Passes(NADIR, passes) }))
+            .edit(&Edit::Amend(Amendment { what: what.clone().into(), part: Part::Passes(NADIR, passes) }))
             .unwrap();
         assert_eq!(document.undo_label(), Some(what.as_str()));
         assert_eq!(document.scenario().faults(), Vec::new(), "after {what}");
@@ -268,14 +268,14 @@ fn what_does_not_fit_is_refused_and_leaves_everything_as_it_was() {
     let mut document = Document::new(made_up::scenario(), None);
     let mut passes = document.scenario().strategy(NADIR).unwrap().passes.clone();
     passes[0].forward_overlap = 1.5;
-    let edit = Edit::Amend(Amendment { what: "overlap".to_owned(), part: Part::Passes(NADIR, passes) });
+    let edit = Edit::Amend(Amendment { what: "overlap".into(), part: Part::Passes(NADIR, passes) });
     let error = document.edit(&edit).unwrap_err();
     assert!(
         matches!(&error, EditError::Amend(AmendError::Fault(why)) if why.contains("forward overlap")),
         "{error}"
     );
     assert_eq!(**document.scenario(), made_up::scenario());
-    let none = Edit::Amend(Amendment { what: "none".to_owned(), part: Part::Passes(NADIR, Vec::new()) });
+    let none = Edit::Amend(Amendment { what: "none".into(), part: Part::Passes(NADIR, Vec::new()) });
     assert!(document.edit(&none).unwrap_err().to_string().contains("at least one pass"));
 }
 
@@ -328,6 +328,8 @@ fn the_board_offers_them_too_and_leads_to_the_passes() {
     assert!(underside.accesskit_node().is_disabled(), "there is no deck");
     assert!(shows(&window, "needs a deck to look up at"), "the reason stands below it");
     click(&mut window, "Add Facade wrap");
+    // What comes in later would close the menu.
+    crate::window::settle(&mut window);
     assert_eq!(undo_label(&window), "add Facade wrap");
     click(&mut window, "More for Facade wrap");
     click(&mut window, "Edit passes…");
