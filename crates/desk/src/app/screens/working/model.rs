@@ -2,7 +2,7 @@
 
 use crate::figures::{Freshness, Known};
 use obliquity_planning::{
-    Budget, CountedShare, Depth, Formula, Measure, MeasureId, Origin, Outcome, Step, Term, measure,
+    Budget, CountedShare, Depth, Formula, Measure, MeasureId, Origin, Outcome, Step, Term, knob, measure,
 };
 
 /// What the screen shows.
@@ -106,7 +106,7 @@ impl StepRow {
 impl TermRow {
     fn new(term: &Term) -> Self {
         let origin = match term.origin {
-            Origin::Input(key) => format!("set: {key}"),
+            Origin::Input(id) => format!("set: {}", knob(id).whole),
             Origin::Measure(id) => format!("figure: {}", measure(id).name),
             Origin::Counted => "laid out and counted".to_owned(),
             Origin::Step => "from above".to_owned(),
