@@ -74,7 +74,7 @@ fn what_a_strategy_flies_stays() {
     assert_eq!(names(&window), ["Linnet"]);
     let mut document = Document::new(crate::made_up::scenario(), None);
     let part = Part::Equipment(Arc::new(Equipment::default()));
-    let told = document.edit(&Edit::Amend(Amendment { what: "remove Linnet".to_owned(), part })).unwrap_err();
+    let told = document.edit(&Edit::Amend(Amendment { what: "remove Linnet".into(), part })).unwrap_err();
     let EditError::Amend(AmendError::Flown { aircraft, strategies }) = &told else { panic!("{told}") };
     assert_eq!(aircraft, "Linnet");
     assert_eq!(strategies, "Nadir block, Crossed strips, Five-direction oblique");

@@ -167,7 +167,7 @@ fn every_pattern_can_be_added_to_one_strategy() {
         let passes = added(&strategy.passes, None, pass);
         let what = format!("add {} pass of Nadir block", kind.name());
         document
-            .edit(&Edit::Amend(Amendment { what: what.clone(), part: Part::Passes(NADIR, passes) }))
+            .edit(&Edit::Amend(Amendment { what: what.clone().into(), part: Part::Passes(NADIR, passes) }))
             .unwrap();
         assert_eq!(document.undo_label(), Some(what.as_str()));
         assert_eq!(document.scenario().faults(), Vec::new(), "after {what}");
@@ -268,14 +268,14 @@ fn what_does_not_fit_is_refused_and_leaves_everything_as_it_was() {
     let mut document = Document::new(made_up::scenario(), None);
     let mut passes = document.scenario().strategy(NADIR).unwrap().passes.clone();
     passes[0].forward_overlap = 1.5;
-    let edit = Edit::Amend(Amendment { what: "overlap".to_owned(), part: Part::Passes(NADIR, passes) });
+    let edit = Edit::Amend(Amendment { what: "overlap".into(), part: Part::Passes(NADIR, passes) });
     let error = document.edit(&edit).unwrap_err();
     assert!(
         matches!(&error, EditError::Amend(AmendError::Fault(why)) if why.contains("forward overlap")),
         "{error}"
     );
     assert_eq!(**document.scenario(), made_up::scenario());
-    let none = Edit::Amend(Amendment { what: "none".to_owned(), part: Part::Passes(NADIR, Vec::new()) });
+    let none = Edit::Amend(Amendment { what: "none".into(), part: Part::Passes(NADIR, Vec::new()) });
     assert!(document.edit(&none).unwrap_err().to_string().contains("at least one pass"));
 }
 
@@ -297,7 +297,10 @@ fn site_templates_are_offered_and_those_that_do_not_fit_say_why() {
         assert_eq!(document.scenario().faults(), Vec::new());
         assert_eq!(document.scenario().strategies.last().unwrap().name, template.name());
     }
-    // The last one keeps stand-offs only: strips that follow it still have a height or a GSD.
+    // An underside keeps stand-offs only: strips that follow it still have a height or a GSD.
+    let mut document = Document::new(with_canopy(), None);
+    let template = SiteTemplate::UndersideSections;
+    document.edit(&Edit::Strategy(Change::AddOnSite { template })).unwrap();
     document.edit(&Edit::Strategy(Change::Add { template: Template::NadirBlock })).unwrap();
     assert_eq!(document.scenario().faults(), Vec::new());
     let mut bare = Document::new(made_up::scenario(), None);
@@ -325,6 +328,8 @@ fn the_board_offers_them_too_and_leads_to_the_passes() {
     assert!(underside.accesskit_node().is_disabled(), "there is no deck");
     assert!(shows(&window, "needs a deck to look up at"), "the reason stands below it");
     click(&mut window, "Add Facade wrap");
+    // What comes in later would close the menu.
+    crate::window::settle(&mut window);
     assert_eq!(undo_label(&window), "add Facade wrap");
     click(&mut window, "More for Facade wrap");
     click(&mut window, "Edit passes…");
@@ -422,6 +427,26 @@ fn walls_are_chosen_one_by_one() {
     let facade = window.state().document().scenario().strategies.last().unwrap().passes[1].clone();
     let Pattern::Facade(Facade { walls, .. }) = facade.pattern else { panic!("a facade") };
     assert_eq!(walls, Some(vec![0, 2, 3]));
+}
+
+#[test]
+fn stations_are_added_and_read_from_an_export_in_the_window() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut window = yard();
+    press(&mut window, Key::Num9);
+    assert_eq!(undo_label(&window), "add Listed stations");
+    press(&mut window, Key::Y);
+    assert!(shows(&window, "Listed stations, 4"));
+    assert!(shows(&window, "Every station has a heading and a tilt of its own."));
+    let text = "pass,index,time_s,x_m,y_m,z_m,heading_deg,tilt_deg,roll_deg\n\
+                1,0,12.5,20,30,80,90,45,0\n1,1,14,40,30,80,90,45,0\n1,2,,60,30,80,90,45,0\n";
+    drop_table(&mut window, folder.path(), text);
+    let pass = window.state().document().scenario().strategies.last().unwrap().passes[0].clone();
+    let Pattern::Listed(listed) = pass.pattern else { panic!("listed stations") };
+    let places: Vec<f64> = listed.stations.iter().map(|station| station.position_m.x).collect();
+    assert_eq!(places, [20.0, 40.0, 60.0]);
+    assert_eq!(undo_label(&window), "stations of Listed stations");
+    assert!(shows(&window, "Listed stations, 3"));
 }
 
 #[test]

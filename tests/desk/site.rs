@@ -78,7 +78,7 @@ fn a_structure_that_is_flown_at_stays() {
     document.edit(&Edit::Strategy(Change::AddOnSite { template: SiteTemplate::FacadeWrap })).unwrap();
     let mut without = (*document.scenario().site).clone();
     without.structures.clear();
-    let edit = Edit::Amend(Amendment { what: "remove Shed".to_owned(), part: Part::Site(Arc::new(without)) });
+    let edit = Edit::Amend(Amendment { what: "remove Shed".into(), part: Part::Site(Arc::new(without)) });
     let error = document.edit(&edit).unwrap_err().to_string();
     assert_eq!(error, "Shed is what Facade wrap flies at; change or remove those passes before it goes");
     let mut window = yard();
@@ -92,7 +92,7 @@ fn an_unsound_site_is_refused() {
     let mut document = Document::new(made_up::scenario(), None);
     let mut crossed = (*document.scenario().site).clone();
     crossed.structures[0].footprint_m.swap(1, 2);
-    let edit = Edit::Amend(Amendment { what: "corners".to_owned(), part: Part::Site(Arc::new(crossed)) });
+    let edit = Edit::Amend(Amendment { what: "corners".into(), part: Part::Site(Arc::new(crossed)) });
     assert!(document.edit(&edit).is_err(), "its sides cross");
     assert_eq!(**document.scenario(), made_up::scenario());
 }

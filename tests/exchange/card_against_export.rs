@@ -143,7 +143,7 @@ impl Check<'_> {
             PatternKind::Facade => self.rows(),
             PatternKind::Strips => self.strips(),
             PatternKind::Underside => self.underside(),
-            PatternKind::Corridor => {}
+            PatternKind::Corridor | PatternKind::Listed => {}
         }
         self.over_ground();
     }

@@ -37,7 +37,7 @@ fn give_all(scenario: &mut Scenario) {
             cold_loss_per_c: 0.008,
         }));
     }
-    // The ways of giving a direction, a middle and a radius that no example has.
+    // The ways of giving a direction, a middle and a radius that no example has, and stations.
     let mut more = Vec::new();
     for pass in scenario.strategies.iter().flat_map(|strategy| &strategy.passes) {
         let mut other = pass.clone();
@@ -47,6 +47,10 @@ fn give_all(scenario: &mut Scenario) {
                 orbit.around = OrbitCentre::Point { x_m: 10.0, y_m: 20.0 };
                 orbit.radius = OrbitRadius::Set { m: 60.0 };
                 orbit.rings = Rings::Evenly { count: 3, lowest_m: 10.0, step_m: 12.0 };
+            }
+            Pattern::Underside(_) => {
+                let begins = PatternKind::Listed.about().begins.expect("stations need nothing on the site");
+                other.pattern = begins(&scenario.site);
             }
             _ => continue,
         }

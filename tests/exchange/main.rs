@@ -21,6 +21,7 @@ mod hostile;
 mod kept;
 mod knobs;
 mod left_out;
+mod listed;
 mod output;
 mod own;
 mod reference;

@@ -221,6 +221,7 @@ fn distort(dice: &mut Dice, pass: &mut Pass) {
                 (dice.within(0.5, 8.0), anywhere(dice, limits::CLEARANCE_M));
         }
         Pattern::Corridor(Corridor { width_m, .. }) => *width_m = anywhere(dice, limits::CORRIDOR_WIDTH_M),
+        Pattern::Listed(Listed { clearance_m, .. }) => *clearance_m = anywhere(dice, limits::CLEARANCE_M),
         Pattern::Strips(_) => {}
     }
 }

@@ -1,18 +1,69 @@
 //! Edits of what all strategies share: the equipment, and the terms of the job.
 
 use obliquity_planning::{
-    Conditions, Equipment, FlyingOrder, Id, Pass, Rates, Reported, Requirement, Scenario, Site,
+    At, Conditions, Equipment, FlyingOrder, Id, Knob, KnobId, Pass, Rates, Reported, Requirement, Scenario,
+    Site,
 };
-use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
 
 /// Puts another version of a part in place of the present one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Amendment {
-    /// What it is called in the menu: "Focal length of Dunnock". Amendments called alike in one gesture make one step.
-    pub what: String,
+    /// What it changes. Amendments of the same in one gesture make one step.
+    pub what: Subject,
     /// The part.
     pub part: Part,
+}
+
+/// What an edit changes: an input, or something else that has a name.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Subject {
+    label: String,
+    input: Option<(KnobId, At)>,
+}
+
+/// What tells one subject from another.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum SubjectKey {
+    /// An input, and where.
+    Input(KnobId, At),
+    /// Anything else, by its name.
+    Named(String),
+}
+
+impl Subject {
+    /// An input; `label` is what an edit of it is called in the menu: "focal length of Dunnock".
+    pub fn input(knob: &Knob, at: At, label: impl Into<String>) -> Subject {
+        Subject { label: label.into(), input: Some((knob.id, at)) }
+    }
+
+    /// What an edit of it is called in the menu.
+    pub fn label(&self) -> &str {
+        &self.label
+    }
+
+    /// The same with more behind its name.
+    #[must_use]
+    pub(crate) fn of(self, whom: &str) -> Subject {
+        Subject { label: format!("{} of {whom}", self.label), ..self }
+    }
+
+    pub(crate) fn key(&self) -> SubjectKey {
+        self.input
+            .map_or_else(|| SubjectKey::Named(self.label.clone()), |(knob, at)| SubjectKey::Input(knob, at))
+    }
+}
+
+impl From<String> for Subject {
+    fn from(label: String) -> Self {
+        Subject { label, input: None }
+    }
+}
+
+impl From<&str> for Subject {
+    fn from(label: &str) -> Self {
+        Subject::from(label.to_owned())
+    }
 }
 
 /// What is replaced.
@@ -79,13 +130,6 @@ impl Terms {
 }
 
 impl Amendment {
-    /// Tells one name from another.
-    pub(crate) fn digest(&self) -> u64 {
-        let mut hasher = DefaultHasher::new();
-        self.what.hash(&mut hasher);
-        hasher.finish()
-    }
-
     /// Makes the amendment.
     ///
     /// # Errors

@@ -312,6 +312,13 @@ pub const COMMANDS: &[CommandRow] = &[
         Some(key(Modifiers::COMMAND, Key::Num8)),
     ),
     row(
+        Command::AddOnSite(SiteTemplate::ListedStations),
+        "Strategy",
+        "Add listed stations",
+        "Stations given one by one, to be read from a table or an export",
+        Some(key(Modifiers::COMMAND, Key::Num9)),
+    ),
+    row(
         Command::Focused(Task::Duplicate),
         "Strategy",
         "Duplicate",

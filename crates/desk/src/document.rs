@@ -1,6 +1,6 @@
 //! The document: one scenario with its history, its file and whether it is saved.
 
-use crate::amendment::{AmendError, Amendment};
+use crate::amendment::{AmendError, Amendment, SubjectKey};
 use crate::new_site::{SiteFrame, left_of};
 use crate::settings::Setting;
 use crate::strategies::{Change, ChangeError, set_distances};
@@ -66,12 +66,11 @@ pub fn hold_name(hold: Hold) -> &'static str {
 }
 
 /// What tells one gesture from the next: edits of the same key in one gesture make one step.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 enum Key {
     Set(Id, Setting),
     ReplaceSite,
-    /// Amendments called alike, by the digest of what they are called.
-    Amend(u64),
+    Amend(SubjectKey),
     Direction(Id),
 }
 
@@ -104,7 +103,7 @@ impl Edit {
                 )
             }
             Edit::ReplaceSite { site, .. } => format!("site {}", site.name),
-            Edit::Amend(amendment) => amendment.what.clone(),
+            Edit::Amend(amendment) => amendment.what.label().to_owned(),
             Edit::Strategy(change) => change.label(scenario),
             Edit::Hold { holding: Some(holding), .. } => format!("equal {}", hold_name(holding.hold)),
             Edit::Hold { holding: None, .. } => "hold nothing equal".to_owned(),
@@ -116,7 +115,7 @@ impl Edit {
         match self {
             Edit::Set { strategy, setting, .. } => Some(Key::Set(*strategy, *setting)),
             Edit::ReplaceSite { .. } => Some(Key::ReplaceSite),
-            Edit::Amend(amendment) => Some(Key::Amend(amendment.digest())),
+            Edit::Amend(amendment) => Some(Key::Amend(amendment.what.key())),
             Edit::Strategy(Change::Direction { strategy, .. }) => Some(Key::Direction(*strategy)),
             Edit::Strategy(_) | Edit::Hold { .. } => None,
         }

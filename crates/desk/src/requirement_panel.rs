@@ -1,13 +1,13 @@
 //! What the job must deliver, and how long processing takes.
 
-use crate::amendment::Terms;
+use crate::amendment::{Subject, Terms};
 use crate::board::{self, Headline};
 use crate::first_use::beside_or_below;
 use crate::inputs::Number;
 use crate::theme::{self, space};
 use crate::units::Units;
 use egui::{Frame, Label, Margin, Panel, Rect, RichText, ScrollArea, Sense, Ui, vec2};
-use obliquity_planning::{Knob, KnobGroup, KnobId, Part, SurfaceClass, knob};
+use obliquity_planning::{At, Knob, KnobGroup, KnobId, Part, SurfaceClass, knob};
 
 /// What the user asks for.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,7 +15,7 @@ pub enum Ask {
     /// Other terms in place of the present ones.
     Put {
         /// What the edit is called.
-        what: String,
+        what: Subject,
         /// All of them.
         terms: Box<Terms>,
     },
@@ -105,7 +105,7 @@ fn card<T: Part>(ui: &mut Ui, group: &KnobGroup, given: &Given<'_>, part: &T, pu
         title(ui, group.name, group.note);
         for knob in group.knobs {
             if let Some(part) = show(ui, knob, part, given.units) {
-                put(knob.whole, part);
+                put(Subject::input(knob, At::Scenario, knob.whole), part);
             }
             let class = SurfaceClass::ALL.into_iter().find(|class| knob.id == KnobId::coverage(*class));
             if let Some(class) = class.filter(|class| given.unmodelled.contains(class)) {
@@ -116,7 +116,7 @@ fn card<T: Part>(ui: &mut Ui, group: &KnobGroup, given: &Given<'_>, part: &T, pu
 }
 
 /// Takes a changed part under the name of the edit.
-type Put<'a, T> = dyn FnMut(&str, T) + 'a;
+type Put<'a, T> = dyn FnMut(Subject, T) + 'a;
 
 /// Under a class's first line: nothing of it is judged, whatever is asked.
 fn not_judged(ui: &mut Ui, class: SurfaceClass) {
@@ -184,8 +184,8 @@ fn requirement(ui: &mut Ui, group: &KnobGroup, given: &Given<'_>, asks: &mut Vec
     });
 }
 
-fn put(what: &str, terms: Terms) -> Ask {
-    Ask::Put { what: what.to_owned(), terms: Box::new(terms) }
+fn put(what: Subject, terms: Terms) -> Ask {
+    Ask::Put { what, terms: Box::new(terms) }
 }
 
 fn rates(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
@@ -195,7 +195,10 @@ fn rates(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
         title(ui, knob::STAGES.name, knob::STAGES.note);
         for knob in knob::STAGES.knobs {
             if let Some(rates) = show(ui, knob, &terms.rates, given.units) {
-                asks.push(put(knob.whole, Terms { rates, ..terms.clone() }));
+                asks.push(put(
+                    Subject::input(knob, At::Scenario, knob.whole),
+                    Terms { rates, ..terms.clone() },
+                ));
             }
         }
         let mut fitted = terms.rates.fitted;
@@ -203,7 +206,7 @@ fn rates(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
         if ui.checkbox(&mut fitted, "Calibrated on logged jobs").on_hover_text(hint).changed() {
             let mut changed = terms.clone();
             changed.rates.fitted = fitted;
-            asks.push(put("fitted rates", changed));
+            asks.push(put("fitted rates".into(), changed));
         }
     });
 }

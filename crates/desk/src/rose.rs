@@ -177,7 +177,7 @@ pub fn ui(ui: &mut Ui, roses: &Roses, strategy: &str, color: Color32, class: &mu
     let height = ui.available_height() / shown.len() as f32;
     for rose in shown {
         let end = ui.cursor().top() + height;
-        let class = if all { format!("{}: ", plural(rose.class)) } else { String::new() };
+        let class = if all { format!("{}: ", rose.class.plural()) } else { String::new() };
         let summary = egui::RichText::new(format!("{class}{}{text}", rose.summary));
         ui.add(egui::Label::new(summary.font(theme::caption()).color(ink)).wrap());
         drawing(ui, rose, strategy, color, end - ui.cursor().top() - space::ROW);
@@ -193,9 +193,9 @@ fn head(ui: &mut Ui, roses: &Roses, class: &mut SurfaceClass, choice: &[Rose]) {
         ui.label(egui::RichText::new(title).font(theme::body_strong())).on_hover_text(hint);
         for rose in choice {
             let chosen = roses.of(*class).is_some_and(|shown| shown.class == rose.class);
-            let button = ui.selectable_label(chosen, plural(rose.class));
+            let button = ui.selectable_label(chosen, rose.class.plural());
             button.widget_info(|| {
-                let name = format!("View angles of {}", plural(rose.class));
+                let name = format!("View angles of {}", rose.class.plural());
                 WidgetInfo::selected(Role::Button, true, chosen, name)
             });
             if button.clicked() {
@@ -203,15 +203,6 @@ fn head(ui: &mut Ui, roses: &Roses, class: &mut SurfaceClass, choice: &[Rose]) {
             }
         }
     });
-}
-
-fn plural(class: SurfaceClass) -> &'static str {
-    match class {
-        SurfaceClass::Ground => "ground",
-        SurfaceClass::Roof => "roofs",
-        SurfaceClass::Wall => "walls",
-        SurfaceClass::Underside => "undersides",
-    }
 }
 
 /// Room for the words around the disc and the scale under it.
@@ -225,7 +216,7 @@ fn drawing(ui: &mut Ui, rose: &Rose, strategy: &str, color: Color32, height: f32
         WidgetInfo::labeled(
             Role::Image,
             true,
-            format!("View angles of the {} of {strategy}: {}", plural(rose.class), rose.summary),
+            format!("View angles of the {} of {strategy}: {}", rose.class.plural(), rose.summary),
         )
     });
     let colors = theme::of(ui);

@@ -7,7 +7,7 @@ pub use csv::comparison_csv;
 use crate::units::compass_name;
 use obliquity_planning::{
     Band, ByClass, Cause, Caution, CautionSource, ClassFigures, GsdUnit, Id, KnownOf, MEASURES, Measure,
-    Outcome, PassOutcome, RoutePoint, Scenario, Stretch, SurfaceClass, Timing, Unit, ViewFigures,
+    Outcome, Overlaps, PassOutcome, RoutePoint, Scenario, Stretch, SurfaceClass, Timing, Unit, ViewFigures,
 };
 use serde_json::{Map, Value, json};
 
@@ -234,7 +234,9 @@ fn pass_json(pass: &PassOutcome, timing: Option<&Timing>) -> Value {
         "speed_bound_by": plan.map(|plan| plan.speed.bound_by.name()),
         "speed_bound_text": plan.map(|plan| plan.speed.bound_text(|m| format!("{m:.0} m"))),
         "air_base_m": plan.map(|plan| plan.layout.air_base_m),
-        "strip_spacing_m": plan.map(|plan| plan.layout.strip_spacing_m),
+        "strip_spacing_m": plan
+            .filter(|plan| plan.pattern.about().overlaps != Overlaps::Neither)
+            .map(|plan| plan.layout.strip_spacing_m),
         "strips": plan.map(|plan| plan.layout.strips),
         "begin_corner": plan
             .and_then(|plan| plan.layout.corner_rad)

@@ -41,7 +41,10 @@ impl App {
                 let name = self.document.scenario().strategy(strategy).map_or("", |s| s.name.as_str());
                 let what = format!("corners of {name}");
                 self.document.end_gesture();
-                self.edit(&Edit::Amend(Amendment { what, part: Part::Passes(strategy, passes) }));
+                self.edit(&Edit::Amend(Amendment {
+                    what: what.into(),
+                    part: Part::Passes(strategy, passes),
+                }));
                 self.document.end_gesture();
             }
         }

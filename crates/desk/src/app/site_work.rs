@@ -1,7 +1,7 @@
 //! What the window does to the site: another one in its place, terrain, what stands on it.
 
 use super::App;
-use crate::amendment::{Amendment, Part};
+use crate::amendment::{Amendment, Part, Subject};
 use crate::dialogs::{Dialog, Refusal};
 use crate::document::Edit;
 use crate::files;
@@ -19,8 +19,8 @@ use std::sync::Arc;
 const NO_ZONE: u8 = 31;
 
 impl App {
-    pub(super) fn put_site(&mut self, what: String, site: Site) {
-        self.edit(&Edit::Amend(Amendment { what, part: Part::Site(Arc::new(site)) }));
+    pub(super) fn put_site(&mut self, what: impl Into<Subject>, site: Site) {
+        self.edit(&Edit::Amend(Amendment { what: what.into(), part: Part::Site(Arc::new(site)) }));
     }
 
     /// Whether the ground is a grid of heights.

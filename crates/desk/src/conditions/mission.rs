@@ -24,11 +24,11 @@ pub(super) fn mission(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
     if ui.checkbox(&mut known, "Plan for a date").on_hover_text(hint).changed() {
         let mission = known.then(|| begun(of.site));
         let what = if known { "Date of the mission" } else { "No date of the mission" };
-        put(what, Conditions { mission, ..conditions.clone() });
+        put(what.into(), Conditions { mission, ..conditions.clone() });
     }
     let Some(mission) = &conditions.mission else { return };
     let mut change = |what: &str, mission: Mission| {
-        put(what, Conditions { mission: Some(mission), ..conditions.clone() });
+        put(what.into(), Conditions { mission: Some(mission), ..conditions.clone() });
     };
     if let Some(date) = date(ui, mission.date) {
         change("Date of the mission", Mission { date, ..mission.clone() });
@@ -274,7 +274,7 @@ pub(super) fn light_level(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
             2 => Some(LightLevel::BySun { sky: Sky::Clear }),
             _ => Some(LightLevel::BySun { sky: Sky::Overcast }),
         };
-        put("Light to expose by", Conditions { light, ..conditions.clone() });
+        put("Light to expose by".into(), Conditions { light, ..conditions.clone() });
     }
     let Some(LightLevel::Metered { ev100 }) = conditions.light else { return };
     let hint = "Exposure value at ISO 100: about 15 in full sun, 12 under an overcast sky";
@@ -282,7 +282,7 @@ pub(super) fn light_level(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
     let kind = Kind { unit: Unit::ExposureValue, decimals: 1, range: limits::EV100 };
     if let Some(ev100) = form::number(ui, named, kind, ev100, of.units) {
         put(
-            "Exposure value",
+            "Exposure value".into(),
             Conditions { light: Some(LightLevel::Metered { ev100 }), ..conditions.clone() },
         );
     }

@@ -5,6 +5,7 @@ use super::given::{Form, Put};
 use super::light::{exposure_text, light_facts, sentence};
 use super::mission;
 use super::shade::{Shades, shade_rows};
+use crate::amendment::Subject;
 use crate::board::{self, Headline};
 use crate::first_use::beside_or_below;
 use crate::form::{self, CARD, Named, Rows};
@@ -15,7 +16,7 @@ use egui::{ComboBox, Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, vec2
 use obliquity_planning::atmosphere::Air;
 use obliquity_planning::light::NoLight;
 use obliquity_planning::wind::Wind;
-use obliquity_planning::{Charging, Conditions, HeightRule, Id, KnobGroup, Outcome, Site, Supply, knob};
+use obliquity_planning::{At, Charging, Conditions, HeightRule, Id, KnobGroup, Outcome, Site, Supply, knob};
 
 /// What the screen shows.
 #[derive(Debug, Clone, Copy)]
@@ -48,7 +49,7 @@ pub enum Ask {
     /// Other conditions in place of the present ones.
     Put {
         /// What the edit is called.
-        what: String,
+        what: Subject,
         /// All of them.
         conditions: Box<Conditions>,
     },
@@ -160,13 +161,13 @@ fn form<'a>(given: &Given<'a>) -> Form<'a> {
 /// Draws with something that takes changed conditions.
 fn putting(asks: &mut Vec<Ask>, draw: impl FnOnce(&mut Put<'_>)) {
     draw(&mut |what, conditions| {
-        asks.push(Ask::Put { what: what.to_owned(), conditions: Box::new(conditions) });
+        asks.push(Ask::Put { what, conditions: Box::new(conditions) });
     });
 }
 
 fn group(ui: &mut Ui, of: Form<'_>, group: &KnobGroup, put: &mut Put<'_>) {
     if let Some((knob, conditions)) = Rows::plain(of.units).group(ui, group, of.conditions) {
-        put(knob.whole, conditions);
+        put(Subject::input(&knob, At::Scenario, knob.whole), conditions);
     }
 }
 
@@ -179,7 +180,7 @@ fn air_and_rule(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
             group(ui, of, &knob::AIR, put);
             ui.horizontal(|ui| {
                 if let Some(from_deg) = dial(ui, conditions.wind, given.units) {
-                    put("Wind direction", from(conditions, Some(from_deg)));
+                    put("Wind direction".into(), from(conditions, Some(from_deg)));
                 }
                 ui.vertical(|ui| what_blows(ui, given));
             });
@@ -201,11 +202,11 @@ fn wind_direction(ui: &mut Ui, given: &Given<'_>, put: &mut Put<'_>) {
     let hint = "Where the wind comes from, if the forecast says so";
     let named = Named { name: "Direction", spoken: "Wind direction known", hint };
     match form::choice(ui, named, &choices, Some(usize::from(known))) {
-        Some(0) => put("Wind direction known", from(given.conditions, None)),
+        Some(0) => put("Wind direction known".into(), from(given.conditions, None)),
         Some(_) => {
             // The one that the prediction is flown in: hardly anything changes until another is set.
             let from_deg = flown_from_deg(given).unwrap_or(0.0).round();
-            put("Wind direction known", from(given.conditions, Some(from_deg)));
+            put("Wind direction known".into(), from(given.conditions, Some(from_deg)));
         }
         None => {}
     }
@@ -258,7 +259,7 @@ fn rule(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
     form::card(ui, "Height rule", note, |ui| {
         for (rule, text, hint) in choices {
             if ui.radio(rule == present, text).on_hover_text(hint).clicked() && rule != present {
-                put("Height rule", Conditions { height_rule: rule, ..conditions.clone() });
+                put("Height rule".into(), Conditions { height_rule: rule, ..conditions.clone() });
             }
         }
         group(ui, of, &knob::HEIGHT_LIMIT, put);
@@ -313,7 +314,7 @@ fn supply(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
             1 => Some(Charging { supply: Supply::Mains, ..before }),
             _ => Some(Charging { supply: Supply::Generator, ..before }),
         };
-        put("Charging on site", Conditions { charging, ..of.conditions.clone() });
+        put("Charging on site".into(), Conditions { charging, ..of.conditions.clone() });
     }
 }
 

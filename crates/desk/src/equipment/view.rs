@@ -4,6 +4,7 @@ use super::derived::{DERIVED, derived};
 use super::power;
 use super::sections::{Block, Drawn, SECTIONS, Section};
 use super::shelves::{Shelf, add, built_in, keep};
+use crate::amendment::Subject;
 use crate::form;
 use crate::inputs::Number;
 use crate::theme::{self, space};
@@ -13,7 +14,7 @@ use egui::{
     UiBuilder, pos2, vec2,
 };
 use obliquity_exchange::chart::endurance_min;
-use obliquity_planning::{Aircraft, Equipment, Id, Knob, KnobGroup, KnobId, limits};
+use obliquity_planning::{Aircraft, At, Equipment, Id, Knob, KnobGroup, KnobId, limits};
 
 /// What the screen shows.
 #[derive(Debug, Clone, Copy)]
@@ -40,7 +41,7 @@ pub enum Ask {
         /// Where.
         shelf: Shelf,
         /// What the edit is called.
-        what: String,
+        what: Subject,
         /// All aircraft of the shelf.
         equipment: Equipment,
     },
@@ -131,7 +132,7 @@ fn add_menu(ui: &mut Ui, stock: &Stock<'_>, equipment: &Equipment, asks: &mut Ve
                 add(&mut changed, one);
                 asks.push(Ask::Put {
                     shelf: stock.shelf,
-                    what: format!("add {}", one.name),
+                    what: format!("add {}", one.name).into(),
                     equipment: changed,
                 });
                 ui.close();
@@ -236,14 +237,14 @@ fn column(ui: &mut Ui, stock: &Stock<'_>, one: One<'_>, at: egui::Pos2, asks: &m
     );
     ui.painter().add(shape);
     let inside = card.shrink2(vec2(space::GROUP, space::ROW));
-    let mut change = |what: String, changed: Aircraft| {
+    let mut change = |what: Subject, changed: Aircraft| {
         let mut equipment = equipment.clone();
         equipment.aircraft[index] = changed;
         asks.push(Ask::Put { shelf: stock.shelf, what, equipment });
     };
     let name_at = Rect::from_min_size(inside.min, vec2(inside.width(), 24.0));
     if let Some(name) = name_input(ui, aircraft, name_at) {
-        change(format!("name of {}", aircraft.name), Aircraft { name, ..aircraft.clone() });
+        change(format!("name of {}", aircraft.name).into(), Aircraft { name, ..aircraft.clone() });
     }
     let mut y = at.y + HEAD_HEIGHT + GROUP_ROW;
     for row in derived(aircraft, stock.units) {
@@ -260,7 +261,7 @@ fn column(ui: &mut Ui, stock: &Stock<'_>, one: One<'_>, at: egui::Pos2, asks: &m
         if let Some((what, changed)) =
             section.block.and_then(|block| block_button(ui, aircraft, &block, heading))
         {
-            change(what, changed);
+            change(what.into(), changed);
         }
         group_note(ui, section.group, aircraft, heading);
         y += GROUP_ROW;
@@ -274,7 +275,8 @@ fn column(ui: &mut Ui, stock: &Stock<'_>, one: One<'_>, at: egui::Pos2, asks: &m
                 continue;
             }
             if let Some(changed) = number(ui, stock.units, aircraft, (section.group.name, knob), middle) {
-                change(format!("{} of {}", form::lowered(knob.name), aircraft.name), changed);
+                let label = format!("{} of {}", form::lowered(knob.name), aircraft.name);
+                change(Subject::input(knob, At::Aircraft(aircraft.id), label), changed);
             }
         }
         if section.drawn == Drawn::Power {
@@ -416,7 +418,9 @@ fn head_of(ui: &mut Ui, stock: &Stock<'_>, (equipment, index, aircraft): One<'_>
     ui.add(label).on_hover_text(&text);
     ui.spacing_mut().item_spacing = vec2(space::TIGHT, space::TIGHT);
     ui.spacing_mut().button_padding = vec2(4.0, 2.0);
-    let put = |asks: &mut Vec<Ask>, shelf, what, equipment| asks.push(Ask::Put { shelf, what, equipment });
+    let put = |asks: &mut Vec<Ask>, shelf, what: String, equipment| {
+        asks.push(Ask::Put { shelf, what: what.into(), equipment });
+    };
     let button = |ui: &mut Ui, text: &str, enabled: bool, hint: &str| {
         let response = ui.add_enabled(enabled, Button::new(RichText::new(text).font(theme::caption())));
         let verb = if text == COPY { "Duplicate" } else { text };

@@ -2,18 +2,20 @@
 
 use super::choices::{ABOVE, AIMS, above, aim_at, aim_place, companions, lead_place, leads, led, subjects};
 use super::model::{Passes, gimbal_text, wall_text};
+use crate::amendment::Subject;
 use crate::form::{self, Enabled, Kind, Named, Rows};
 use crate::show;
 use crate::theme;
 use crate::units::{Unit, Units};
 use egui::Ui;
 use obliquity_planning::{
-    Aim, Attitude, Choice, Corridor, Facade, Knob, KnobGroup, KnobId, Looks, Orbit, OrbitCentre, OrbitRadius,
-    Pass, PassOutcome, Pattern, PatternKind, Present, Rings, Setting, Underside, knob, limits, polygon,
+    Aim, At, Attitude, Choice, Corridor, Facade, Knob, KnobGroup, KnobId, Looks, Orbit, OrbitCentre,
+    OrbitRadius, Pass, PassOutcome, Pattern, PatternKind, Present, Rings, Setting, Underside, knob, limits,
+    polygon,
 };
 
 /// A change of the pass: what it is called, and the pass afterwards.
-pub(super) type Changed = Option<(String, Pass)>;
+pub(super) type Changed = Option<(Subject, Pass)>;
 
 /// What is drawn: the screen's model, and the number of the pass that is chosen.
 #[derive(Clone, Copy)]
@@ -41,7 +43,7 @@ impl Form<'_> {
     fn with(&self, what: &str, change: impl FnOnce(&mut Pass)) -> Changed {
         let mut pass = self.pass().clone();
         change(&mut pass);
-        Some((self.spoken(what), pass))
+        Some((self.spoken(what).into(), pass))
     }
 
     fn choose(
@@ -94,7 +96,7 @@ fn picked(ui: &mut Ui, of: Form<'_>, rows: &[Choice]) -> Changed {
 }
 
 /// The numbers of a pattern.
-fn numbers(ui: &mut Ui, of: Form<'_>, rows: &[Setting]) -> Changed {
+fn numbers(ui: &mut Ui, of: Form<'_>, rows: &'static [Setting]) -> Changed {
     let mut changed = None;
     for row in rows {
         let Some(value) = (row.get)(&of.pass().pattern) else { continue };
@@ -102,7 +104,10 @@ fn numbers(ui: &mut Ui, of: Form<'_>, rows: &[Setting]) -> Changed {
         let named = Named { name: row.name, spoken: &spoken, hint: row.explanation };
         let kind = Kind { unit: row.unit, decimals: row.decimals, range: row.range };
         if let Some(value) = form::number(ui, named, kind, value, of.units()) {
-            changed = of.with(row.name, |pass| (row.set)(&mut pass.pattern, value));
+            let mut pass = of.pass().clone();
+            (row.set)(&mut pass.pattern, value);
+            let what = Subject::input(&Knob::of_pattern(row), At::Pass(pass.id), of.spoken(row.name));
+            changed = Some((what, pass));
         }
     }
     changed
@@ -116,7 +121,7 @@ fn line(ui: &mut Ui, of: Form<'_>, line_m: &[glam::DVec2]) -> Changed {
         if let Pattern::Corridor(Corridor { line_m, .. }) = &mut pass.pattern {
             *line_m = line;
         }
-        (what, pass)
+        (what.into(), pass)
     })
 }
 
@@ -367,12 +372,15 @@ pub(super) fn overlap(ui: &mut Ui, of: Form<'_>) -> Changed {
 pub(super) fn camera(ui: &mut Ui, of: Form<'_>) -> Changed {
     let kind = of.pass().pattern.kind();
     let note = match kind.about().looks {
-        Looks::ByItself { note } => note,
+        Looks::ByItself { note } | Looks::AsGiven { note } => note,
         Looks::ByStrips | Looks::ByLine | Looks::AtWall => {
             "Tilt 0° is straight down, 90° level, 180° straight up."
         }
     };
     form::card(ui, "Camera", note, |ui| {
+        if kind.about().looks.is_given() {
+            return None;
+        }
         let attitudes = &of.pass().attitudes;
         let mut changed = None;
         for (at, attitude) in attitudes.iter().enumerate() {
@@ -463,7 +471,8 @@ fn group(ui: &mut Ui, of: Form<'_>, group: &KnobGroup) -> Changed {
     let begins_at = |knob: &Knob| begins_at(of, knob.id);
     let rows = Rows { units: of.units(), of: &pass_of, begins_at: &begins_at };
     let (knob, pass) = rows.group(ui, group, of.pass())?;
-    Some((of.spoken(knob.name), pass))
+    let at = At::Pass(pass.id);
+    Some((Subject::input(&knob, at, of.spoken(knob.name)), pass))
 }
 
 /// What a number that was left to the program is when it is first set: what the plan has.

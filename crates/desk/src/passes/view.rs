@@ -3,6 +3,7 @@
 use super::make::{Order, added, duplicated, moved, new_pass, removed};
 use super::model::{PassRow, Passes};
 use super::settings::{self, Changed, Form};
+use crate::amendment::Subject;
 use crate::corner_advice::{self, CornersAsk};
 use crate::form::{self, CARD, Enabled};
 use crate::theme::{self, space};
@@ -20,7 +21,7 @@ pub enum PassesAsk {
     /// Other passes in place of the present ones.
     Put {
         /// What the edit is called.
-        what: String,
+        what: Subject,
         /// All of them, in flying order.
         passes: Vec<Pass>,
         /// The pass to choose, where that changes.
@@ -61,15 +62,21 @@ pub fn ui(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
             if let Some((what, pass)) = cards(ui, Form { shown, number: shown.selected + 1 }) {
                 let mut passes = shown.strategy.passes.clone();
                 passes[shown.selected] = pass;
-                put(shown, &what, passes, None, asks);
+                put(shown, what, passes, None, asks);
             }
             ui.add_space(space::PAGE);
         });
     });
 }
 
-fn put(shown: &Passes<'_>, what: &str, passes: Vec<Pass>, select: Option<Id>, asks: &mut Vec<PassesAsk>) {
-    let what = format!("{what} of {}", shown.strategy.name);
+fn put(
+    shown: &Passes<'_>,
+    what: impl Into<Subject>,
+    passes: Vec<Pass>,
+    select: Option<Id>,
+    asks: &mut Vec<PassesAsk>,
+) {
+    let what = what.into().of(&shown.strategy.name);
     asks.push(PassesAsk::Put { what, passes, select });
 }
 
@@ -197,7 +204,7 @@ fn add_menu(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
         {
             let id = pass.id;
             let passes = added(&shown.strategy.passes, Some(shown.pass().id), pass);
-            put(shown, &format!("add {} pass", kind.name()), passes, Some(id), asks);
+            put(shown, format!("add {} pass", kind.name()), passes, Some(id), asks);
             ui.close();
         }
     }
@@ -236,16 +243,16 @@ fn buttons(ui: &mut Ui, shown: &Passes<'_>, (at, row): (usize, &PassRow), asks: 
     };
     if button(ui, "⏶", "Move up", "Fly it earlier", at > 0) {
         let passes = moved(passes, row.id, Order::Earlier);
-        put(shown, &format!("move pass {number} up"), passes, Some(row.id), asks);
+        put(shown, format!("move pass {number} up"), passes, Some(row.id), asks);
     }
     if button(ui, "⏷", "Move down", "Fly it later", at + 1 < passes.len()) {
         let passes = moved(passes, row.id, Order::Later);
-        put(shown, &format!("move pass {number} down"), passes, Some(row.id), asks);
+        put(shown, format!("move pass {number} down"), passes, Some(row.id), asks);
     }
     if button(ui, "Duplicate", "Duplicate", "Put a copy behind it", passes.len() < limits::PASSES) {
         let free = shown.given.scenario.free_id();
         let passes = duplicated(passes, row.id, free);
-        put(shown, &format!("duplicate pass {number}"), passes, Some(free), asks);
+        put(shown, format!("duplicate pass {number}"), passes, Some(free), asks);
     }
     if let Some(table) = passes[at].pattern.about().table {
         let columns = table.columns.iter().map(|column| column.name).collect::<Vec<_>>().join(", ");
@@ -258,7 +265,7 @@ fn buttons(ui: &mut Ui, shown: &Passes<'_>, (at, row): (usize, &PassRow), asks: 
     if button(ui, "Remove", "Remove", hint, passes.len() > 1) {
         let passes = removed(passes, row.id);
         let next = passes.get(at.min(passes.len() - 1)).map(|pass| pass.id);
-        put(shown, &format!("remove pass {number}"), passes, next, asks);
+        put(shown, format!("remove pass {number}"), passes, next, asks);
     }
 }
 

@@ -1,6 +1,7 @@
 //! What the screen of the site shows, remembers and asks for.
 
 use super::make::NewRectangle;
+use crate::amendment::Subject;
 use crate::figures::Freshness;
 use crate::form::Kind;
 use crate::units::{Unit, Units};
@@ -36,7 +37,7 @@ pub enum SiteAsk {
     /// Another site in place of the present one.
     Put {
         /// What the edit is called.
-        what: String,
+        what: Subject,
         /// The site.
         site: Box<Site>,
     },

@@ -1,12 +1,12 @@
 //! The card of the structure that is chosen.
 
-use super::ask::{Given, SiteAsk, SiteState, chosen, length};
+use super::ask::{Given, SiteAsk, SiteState, chosen};
 use super::make::{NewRectangle, kind_text, rectangle_m, with_kind, with_pier};
-use crate::amendment::flown_at;
-use crate::form::{self, Enabled, Named};
+use crate::amendment::{Subject, flown_at};
+use crate::form::{self, Enabled, Named, Rows};
 use crate::theme::space;
 use egui::{TextEdit, Ui};
-use obliquity_planning::{Site, Structure, StructureKind, limits, polygon};
+use obliquity_planning::{At, Site, Structure, StructureKind, knob, limits, polygon};
 
 /// A pier to begin with.
 const PIER_M: f64 = 1.5;
@@ -16,10 +16,10 @@ pub(super) fn card(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: 
     let site = &given.scenario.site;
     let Some((at, structure)) = chosen(site, state) else { return };
     let name = &structure.name;
-    let mut changed: Option<(String, Structure)> = None;
+    let mut changed: Option<(Subject, Structure)> = None;
     form::card(ui, name, "", |ui| {
         if let Some(new) = name_input(ui, structure) {
-            changed = Some((format!("name of {name}"), Structure { name: new, ..structure.clone() }));
+            changed = Some((format!("name of {name}").into(), Structure { name: new, ..structure.clone() }));
         }
         let choices = [
             ("building or tank", "From the ground straight up to a flat roof"),
@@ -29,14 +29,14 @@ pub(super) fn card(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: 
         let spoken = format!("Kind of {name}");
         let named = Named { name: "Kind", spoken: &spoken, hint: "What is raised on the footprint" };
         if let Some(place) = form::choice(ui, named, &choices, place) {
-            changed = Some((format!("kind of {name}"), with_kind(structure, choices[place].0)));
+            changed = Some((format!("kind of {name}").into(), with_kind(structure, choices[place].0)));
         }
         let sized = heights(ui, given, structure);
         changed = changed.take().or(sized);
         let moved = form::corners(ui, name, &structure.footprint_m, 3, given.units)
-            .map(|(what, footprint_m)| (what, Structure { footprint_m, ..structure.clone() }));
+            .map(|(what, footprint_m)| (what.into(), Structure { footprint_m, ..structure.clone() }));
         changed = changed.take().or(moved);
-        let carried = piers(ui, given, structure);
+        let carried = piers(ui, given, structure).map(|(what, structure)| (what.into(), structure));
         changed = changed.take().or(carried);
         remove(ui, given, (at, structure), asks);
     });
@@ -63,41 +63,12 @@ fn name_input(ui: &mut Ui, structure: &Structure) -> Option<String> {
     (response.lost_focus() && !name.is_empty() && name != structure.name).then_some(name)
 }
 
-fn heights(ui: &mut Ui, given: &Given<'_>, structure: &Structure) -> Option<(String, Structure)> {
-    let mut changed = None;
-    let mut row = |name: &str, hint: &str, kind, value: f64, made: &dyn Fn(f64) -> StructureKind| {
-        let spoken = format!("{name} of {}", structure.name);
-        let named = Named { name, spoken: &spoken, hint };
-        if let Some(value) = form::number(ui, named, kind, value, given.units) {
-            changed = Some((spoken, Structure { kind: made(value), ..structure.clone() }));
-        }
-    };
-    match &structure.kind {
-        StructureKind::Extrusion { height_m } => {
-            let hint = "Of the roof above the mean ground under the footprint";
-            row("Height", hint, length(limits::STRUCTURE_HEIGHT_M), *height_m, &|height_m| {
-                StructureKind::Extrusion { height_m }
-            });
-        }
-        StructureKind::Deck { soffit_m, top_m, piers } => {
-            let thin = limits::DECK_THICKNESS_M;
-            let below = limits::Range { most: top_m - thin, ..limits::SOFFIT_M };
-            let above = limits::Range { least: soffit_m + thin, ..limits::STRUCTURE_HEIGHT_M };
-            let hint = "Height of the underside above the mean ground under the footprint";
-            row("Soffit", hint, length(below), *soffit_m, &|soffit_m| StructureKind::Deck {
-                soffit_m,
-                top_m: *top_m,
-                piers: piers.clone(),
-            });
-            let hint = "Height of the top above the mean ground under the footprint";
-            row("Top", hint, length(above), *top_m, &|top_m| StructureKind::Deck {
-                soffit_m: *soffit_m,
-                top_m,
-                piers: piers.clone(),
-            });
-        }
-    }
-    changed
+fn heights(ui: &mut Ui, given: &Given<'_>, structure: &Structure) -> Option<(Subject, Structure)> {
+    let of = format!(" of {}", structure.name);
+    let rows = Rows { of: &of, ..Rows::plain(given.units) };
+    let (knob, changed) = rows.group(ui, &knob::STANDING, structure)?;
+    let label = format!("{}{of}", knob.name);
+    Some((Subject::input(&knob, At::Structure(structure.id), label), changed))
 }
 
 /// What carries a deck.
@@ -159,6 +130,6 @@ fn remove(ui: &mut Ui, given: &Given<'_>, (at, structure): (usize, &Structure), 
     if form::small(ui, "Remove this structure", &format!("Remove {name}"), &hint, free) {
         let mut site: Site = (*given.scenario.site).clone();
         site.structures.remove(at);
-        asks.push(SiteAsk::Put { what: format!("remove {name}"), site: Box::new(site) });
+        asks.push(SiteAsk::Put { what: format!("remove {name}").into(), site: Box::new(site) });
     }
 }

@@ -4,14 +4,14 @@ use super::ask::{Given, SiteAsk, SiteState, chosen, length};
 use super::ground::ground_text;
 use super::make::{NewRectangle, free_structure_id, kind_text, rectangle_m, with_structure};
 use super::structures;
+use crate::amendment::Subject;
 use crate::figures::Freshness;
-use crate::form::{self, CARD, Kind, Named};
+use crate::form::{self, CARD, Kind, Named, Rows};
 use crate::inputs::Marked;
 use crate::theme::{self, space};
 use crate::units::Unit;
 use egui::{Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
-use obliquity_planning::limits;
-use obliquity_planning::{Site, Structure, StructureKind, Terrain, polygon};
+use obliquity_planning::{At, KnobId, Site, Structure, StructureKind, Terrain, knob, limits, polygon};
 
 /// Draws the site into what is left of the window.
 pub fn ui(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<SiteAsk>) {
@@ -181,7 +181,7 @@ fn adding(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<
                 let structure = Structure { id, name, footprint_m: rectangle_m(&rectangle), kind };
                 // Boxes are assumed only where nothing is modelled.
                 let site = Site { typical_building: None, ..with_structure(site, structure) };
-                asks.push(SiteAsk::Put { what, site: Box::new(site) });
+                asks.push(SiteAsk::Put { what: what.into(), site: Box::new(site) });
                 state.chosen = Some(id);
             }
         },
@@ -208,7 +208,7 @@ fn ground(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<SiteAsk>) {
                     let [at_origin_m, slope_east, slope_north] = plane;
                     let terrain = Terrain::Plane { at_origin_m, slope_east, slope_north };
                     let site = Site { terrain, ..(**site).clone() };
-                    asks.push(SiteAsk::Put { what: spoken, site: Box::new(site) });
+                    asks.push(SiteAsk::Put { what: spoken.into(), site: Box::new(site) });
                 }
             }
         }
@@ -240,14 +240,12 @@ fn ground(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<SiteAsk>) {
 fn samples(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<SiteAsk>) {
     let site = &given.scenario.site;
     form::card(ui, "Samples", "Points on every surface at which views are counted", |ui| {
-        let kind = Kind { unit: Unit::Metres, decimals: 2, range: limits::SAMPLE_SPACING_M };
-        let hint = "Distance between samples on ground, roofs, walls and undersides";
-        let named = Named { name: "Sample spacing", spoken: "Sample spacing of the site", hint };
-        let begins_at = given.spacing.map_or(1.0, |(m, _)| (100.0 * m).round() / 100.0);
-        let value = (site.sample_spacing_m, begins_at, "automatic");
-        if let Some(sample_spacing_m) = form::optional(ui, named, kind, value, given.units) {
-            let site = Site { sample_spacing_m, ..(**site).clone() };
-            asks.push(SiteAsk::Put { what: "sample spacing".to_owned(), site: Box::new(site) });
+        let spacing = knob(KnobId::SAMPLE_SPACING);
+        let present = given.spacing.map(|(m, _)| (100.0 * m).round() / 100.0);
+        let rows = Rows { begins_at: &|_| present, ..Rows::plain(given.units) };
+        if let Some(site) = rows.knob(ui, &spacing, &**site) {
+            let what = Subject::input(&spacing, At::Scenario, "sample spacing");
+            asks.push(SiteAsk::Put { what, site: Box::new(site) });
         }
         if let Some((spacing_m, freshness)) = given.spacing {
             let text = given.units.text(Unit::Metres, spacing_m);

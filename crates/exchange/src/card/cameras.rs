@@ -20,7 +20,9 @@ pub(super) fn cameras(pass: &Pass, plan: &PassPlan, units: Units) -> Vec<CardFig
         let looks = match (pass.pattern.about().looks, plan.layout.direction_rad) {
             (Looks::AtWall, _) => looks_along_walls(attitude.aim),
             (Looks::ByStrips, Some(strips_rad)) => looks(attitude.aim, strips_rad),
-            (Looks::ByStrips | Looks::ByLine | Looks::ByItself { .. }, _) => looks_from_line(attitude.aim),
+            (Looks::ByStrips | Looks::ByLine | Looks::ByItself { .. } | Looks::AsGiven { .. }, _) => {
+                looks_from_line(attitude.aim)
+            }
         };
         CardFigure::new(label, value).also(gimbal).note(looks)
     };
@@ -31,6 +33,9 @@ pub(super) fn cameras(pass: &Pass, plan: &PassPlan, units: Units) -> Vec<CardFig
 fn own_cameras(pass: &Pass, plan: &PassPlan, aimed: &str) -> Vec<CardFigure> {
     let mut tilts: Vec<f64> = plan.stations.poses.iter().map(|p| p.tilt_rad.to_degrees()).collect();
     tilts.dedup_by(|a, b| (*a - *b).abs() < 0.05);
+    if pass.pattern.about().looks.is_given() {
+        return vec![given_cameras(&tilts, aimed)];
+    }
     let each = tilts.len() == plan.layout.strips as usize;
     let alone = tilts.len() == 1;
     let turned = match pass.attitudes.first().map(|attitude| attitude.aim) {
@@ -47,6 +52,17 @@ fn own_cameras(pass: &Pass, plan: &PassPlan, aimed: &str) -> Vec<CardFigure> {
         CardFigure::new(label, value).also(gimbal).note(format!("{aimed}{turned}"))
     };
     tilts.into_iter().enumerate().map(figure).collect()
+}
+
+/// The least and the greatest tilt, where every exposure has its own.
+fn given_cameras(tilts: &[f64], aimed: &str) -> CardFigure {
+    let (low, high) =
+        tilts.iter().fold((f64::INFINITY, 0.0_f64), |(low, high), t| (low.min(*t), high.max(*t)));
+    let (first, gimbal) = tilt(low);
+    if high - low < 0.05 {
+        return CardFigure::new("camera", first).also(gimbal).note(aimed.to_owned());
+    }
+    CardFigure::new("camera", format!("{first} to {}", tilt(high).0)).note(aimed.to_owned())
 }
 
 /// ", 20° right of the middle".

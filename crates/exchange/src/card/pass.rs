@@ -5,8 +5,8 @@ use crate::units::compass_name;
 use crate::{LocalFrame, Units};
 use glam::DVec2;
 use obliquity_planning::{
-    Above, Id, Margin, Outcome, Pass, PassOutcome, PassPlan, Pattern, RingTerms, Runs, Scenario, SpeedBound,
-    SpeedTerms, Told, ToldValue, together,
+    Above, Id, Margin, Outcome, Overlaps, Pass, PassOutcome, PassPlan, Pattern, RingTerms, Runs, Scenario,
+    SpeedBound, SpeedTerms, Told, ToldValue, together,
 };
 use std::f64::consts::PI;
 
@@ -153,7 +153,9 @@ impl Sheet<'_> {
     /// The overlaps that were set, and what is flown once exposures and strips are spread evenly. Where no strip has a
     /// neighbour there is no sidelap, and rings are set by their heights.
     fn set_overlaps(&self) -> Vec<CardFigure> {
-        let Some(pass) = self.pass else { return Vec::new() };
+        let Some(pass) = self.pass.filter(|pass| pass.pattern.about().overlaps != Overlaps::Neither) else {
+            return Vec::new();
+        };
         let layout = &self.plan.layout;
         let flown = |range: Option<(f64, f64)>, extent_m: f64| {
             let (near_m, far_m) = range?;

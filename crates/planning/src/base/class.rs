@@ -29,6 +29,16 @@ impl SurfaceClass {
             SurfaceClass::Underside => "underside",
         }
     }
+
+    /// All of the class, as the subject of a sentence.
+    pub fn plural(self) -> &'static str {
+        match self {
+            SurfaceClass::Ground => "ground",
+            SurfaceClass::Roof => "roofs",
+            SurfaceClass::Wall => "walls",
+            SurfaceClass::Underside => "undersides",
+        }
+    }
 }
 
 /// One value for each surface class.

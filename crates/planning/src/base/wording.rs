@@ -1,20 +1,9 @@
 //! Figures as words in sentences; lengths in both systems of units, since crews fly in either.
 
-use crate::base::SurfaceClass;
 use crate::base::exact::{FOOT_M, INCH_M, KNOT_MPS};
 use crate::base::unit::{GsdUnit, Unit};
 use crate::base::units::{Scale, Units};
 use std::cmp::Ordering;
-
-/// The class as the subject of a sentence.
-pub(crate) fn plural(class: SurfaceClass) -> &'static str {
-    match class {
-        SurfaceClass::Ground => "ground",
-        SurfaceClass::Roof => "roofs",
-        SurfaceClass::Wall => "walls",
-        SurfaceClass::Underside => "undersides",
-    }
-}
 
 /// Values that differ from a limit by less than this share of it are at the limit: the last bits of a sum.
 const ROUNDING: f64 = 1e-7;

@@ -4,6 +4,7 @@ use self::groups::{Joined, grouped, standing, tall};
 use crate::base::{ByClass, Id, SurfaceClass, limits};
 use crate::geometry::polygon::{centroid_m, contains, signed_area_m2};
 use crate::ground::{OutlineStructure, SiteError, SiteOutline};
+use crate::scenario::PatternKind;
 use crate::scenario::{
     Aim, Aircraft, Attitude, BeginAt, Corridor, CountingRule, Distance, Facade, FlyingOrder, Orbit,
     OrbitCentre, OrbitRadius, Pass, Pattern, Rings, Site, Strategy, StripDirection, Strips, Underside,
@@ -22,6 +23,8 @@ pub enum SiteTemplate {
     UndersideSections,
     /// Strips along a line.
     Corridor,
+    /// Stations given one by one.
+    ListedStations,
 }
 
 /// What a template is to be laid on.
@@ -104,11 +107,12 @@ const CLEARANCE_M: f64 = 5.0;
 
 impl SiteTemplate {
     /// All of them, simplest first.
-    pub const ALL: [SiteTemplate; 4] = [
+    pub const ALL: [SiteTemplate; 5] = [
         SiteTemplate::Corridor,
         SiteTemplate::NadirBlockWithOrbits,
         SiteTemplate::FacadeWrap,
         SiteTemplate::UndersideSections,
+        SiteTemplate::ListedStations,
     ];
 
     /// Name on screens; also the name of a new strategy.
@@ -118,6 +122,7 @@ impl SiteTemplate {
             SiteTemplate::FacadeWrap => "Facade wrap",
             SiteTemplate::UndersideSections => "Underside sections",
             SiteTemplate::Corridor => "Corridor",
+            SiteTemplate::ListedStations => "Listed stations",
         }
     }
 
@@ -141,6 +146,10 @@ impl SiteTemplate {
             SiteTemplate::Corridor => {
                 "Strips along a line as wide as you say: roads, rivers, rails. Less to fly than a block over the whole \
                  boundary."
+            }
+            SiteTemplate::ListedStations => {
+                "Stations given one by one and flown in their order, read from a table or from an export's stations.csv; to \
+                 begin with four that look at the middle of the site."
             }
         }
     }
@@ -166,6 +175,7 @@ impl SiteTemplate {
             SiteTemplate::FacadeWrap => self.facade_wrap(&outline, choice, &mut maker)?,
             SiteTemplate::UndersideSections => vec![self.underside(&outline, choice, &mut maker)?],
             SiteTemplate::Corridor => vec![self.corridor(&outline, choice, &mut maker)?],
+            SiteTemplate::ListedStations => maker.listed(site).into_iter().collect(),
         };
         Ok(Strategy {
             id: start.first_id,
@@ -383,6 +393,13 @@ impl Maker<'_> {
             begin: BeginAt::default(),
         });
         self.pass(pattern, look, self.over(), [0.80, 0.70])
+    }
+
+    /// Stations to begin with until a list is read.
+    fn listed(&mut self, site: &Site) -> Option<Pass> {
+        let pattern = PatternKind::Listed.about().begins?(site);
+        let look = Attitude { tilt_deg: 45.0, aim: Aim::AtSubject { deg: 0.0 } };
+        Some(self.pass(pattern, look, self.kept(), [0.80, 0.60]))
     }
 
     /// What leads passes above their subject.

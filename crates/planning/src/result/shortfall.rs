@@ -1,7 +1,7 @@
 //! What is missed, in words.
 
 use crate::base::GsdUnit;
-use crate::base::wording::{Form, counted, minutes, plural, trimmed};
+use crate::base::wording::{Form, counted, minutes, trimmed};
 use crate::result::{Judgement, MeasureId, Outcome, Reason, measure};
 use crate::scenario::ViewRules;
 use crate::view::Shortage;
@@ -22,11 +22,11 @@ impl Judgement {
         Some(match (of, why) {
             (MeasureId::Coverage(class), Reason::Uncovered(shortage, rules)) => {
                 let rest = why_uncovered(shortage, rules);
-                format!("{}: {value} of the area is covered, {limit} needed; {rest}", plural(*class))
+                format!("{}: {value} of the area is covered, {limit} needed; {rest}", class.plural())
             }
             (MeasureId::GsdP95(class), _) => format!(
                 "{}: 95 % of what is seen is at {value} or finer, {limit} needed; fly lower or look more squarely at it",
-                plural(*class)
+                class.plural()
             ),
             (_, Reason::TooLong { flight_s, sorties }) => format!(
                 "time on site: {value}, {limit} allowed; {} of it is flight, in {}",
@@ -50,7 +50,7 @@ impl Judgement {
         let told = Form::of_in(measure(*of).unit, gsd).held(*value, *required);
         let (value, limit) = (told.value, told.limit);
         Some(match of {
-            MeasureId::Coverage(class) => format!("{} {value}, {limit} needed", plural(*class)),
+            MeasureId::Coverage(class) => format!("{} {value}, {limit} needed", class.plural()),
             MeasureId::GsdP95(class) => format!("{} GSD {value}, {limit} needed", class.name()),
             MeasureId::TimeOnSite => format!("time on site {value}, {limit} allowed"),
             MeasureId::Sorties => format!("batteries {value}, {limit} on hand"),

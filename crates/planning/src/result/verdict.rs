@@ -1,5 +1,6 @@
 use crate::base::GsdUnit;
-use crate::base::wording::{listed, plural, side};
+use crate::base::SurfaceClass;
+use crate::base::wording::{listed, side};
 use crate::flight::Timing;
 use crate::result::likely::time_and_batteries;
 use crate::result::outcome::Finished;
@@ -156,7 +157,7 @@ impl Outcome {
             .filter(|line| of_class(line).is_some())
             .partition(|line| matches!(line, Judgement::NotJudged { .. }));
         let names = |lines: Vec<&Judgement>| -> Vec<&str> {
-            lines.into_iter().filter_map(of_class).map(plural).collect()
+            lines.into_iter().filter_map(of_class).map(SurfaceClass::plural).collect()
         };
         let (unjudged, judged) = (names(unjudged), names(judged));
         if unjudged.is_empty() {

@@ -2,6 +2,7 @@
 
 mod corridor;
 mod facade;
+mod listed;
 mod orbit;
 mod strips;
 mod underside;
@@ -36,6 +37,7 @@ fn planner(pattern: &Pattern) -> &dyn Planner {
         Pattern::Orbit(orbit) => orbit,
         Pattern::Facade(facade) => facade,
         Pattern::Underside(underside) => underside,
+        Pattern::Listed(listed) => listed,
     }
 }
 

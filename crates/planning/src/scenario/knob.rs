@@ -42,6 +42,8 @@ impl KnobId {
     pub const TILT: KnobId = KnobId("strategies[].passes[].attitudes");
     /// The user's speed limit on a pass.
     pub const SPEED: KnobId = KnobId("strategies[].passes[].speed_mps");
+    /// Distance between samples.
+    pub const SAMPLE_SPACING: KnobId = KnobId("site.sample_spacing_m");
     /// Side of a pixel.
     pub const PIXEL_PITCH: KnobId = KnobId("equipment.aircraft[].camera.sensor.PixelPitch.um");
     /// Long side of a sensor.

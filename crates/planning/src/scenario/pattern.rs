@@ -5,6 +5,7 @@
 mod corridor;
 mod facade;
 mod file;
+mod listed;
 mod orbit;
 mod setting;
 mod strips;
@@ -13,6 +14,7 @@ mod underside;
 
 pub use corridor::Corridor;
 pub use facade::Facade;
+pub use listed::{Listed, ListedStation};
 pub use orbit::{Orbit, OrbitCentre, OrbitRadius, Rings};
 pub use setting::{Choice, Column, Present, Setting, Table, Told, ToldValue};
 pub use strips::{BeginAt, CountingRule, StripDirection, Strips};
@@ -98,6 +100,8 @@ patterns! {
     Facade: facade;
     /// Strips below a deck, the camera looking up.
     Underside: underside;
+    /// Stations given one by one, flown in their order.
+    Listed: listed;
 }
 
 impl PatternKind {
@@ -286,6 +290,8 @@ pub enum Overlaps {
     Both,
     /// Along the track; the distance across it is set itself.
     Forward,
+    /// None: every exposure is set itself.
+    Neither,
 }
 
 /// What headings of the camera are told from.
@@ -302,6 +308,11 @@ pub enum Looks {
         /// Why there is no tilt to be set.
         note: &'static str,
     },
+    /// Every exposure has a heading and a tilt of its own.
+    AsGiven {
+        /// Why there is nothing to be set.
+        note: &'static str,
+    },
 }
 
 impl Looks {
@@ -312,7 +323,12 @@ impl Looks {
 
     /// Whether the tilt is the pattern's own, and not to be set.
     pub fn is_own_tilt(self) -> bool {
-        matches!(self, Looks::ByItself { .. })
+        matches!(self, Looks::ByItself { .. } | Looks::AsGiven { .. })
+    }
+
+    /// Whether heading and tilt are both the pattern's own.
+    pub fn is_given(self) -> bool {
+        matches!(self, Looks::AsGiven { .. })
     }
 }
 

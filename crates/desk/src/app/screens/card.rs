@@ -41,7 +41,7 @@ impl App {
     fn report(&mut self, id: Id, reported: Reported) {
         let name = self.document.scenario().strategy(id).map_or("a strategy", |strategy| &strategy.name);
         let what = format!("controller's report for {name}");
-        self.edit(&Edit::Amend(Amendment { what, part: Part::Report(id, reported) }));
+        self.edit(&Edit::Amend(Amendment { what: what.into(), part: Part::Report(id, reported) }));
         self.document.end_gesture();
     }
 

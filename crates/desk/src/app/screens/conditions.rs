@@ -68,7 +68,10 @@ impl App {
                 let name = self.document.scenario().strategy(strategy).map_or("", |s| s.name.as_str());
                 let what = format!("strip direction of {name}");
                 self.document.end_gesture();
-                self.edit(&Edit::Amend(Amendment { what, part: Part::Passes(strategy, passes) }));
+                self.edit(&Edit::Amend(Amendment {
+                    what: what.into(),
+                    part: Part::Passes(strategy, passes),
+                }));
                 self.document.end_gesture();
             }
         }

@@ -33,7 +33,7 @@ impl App {
                     self.edit(&Edit::Amend(Amendment { what, part }));
                 }
                 equipment::Ask::Put { shelf: Shelf::Library, what, equipment } => {
-                    self.put_in_library(&what, equipment);
+                    self.put_in_library(what.label(), equipment);
                 }
             }
         }

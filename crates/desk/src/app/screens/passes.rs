@@ -1,6 +1,6 @@
 //! The passes of the strategy in focus.
 
-use crate::amendment::{Amendment, Part};
+use crate::amendment::{Amendment, Part, Subject};
 use crate::app::App;
 use crate::dialogs::Purpose;
 use crate::document::Edit;
@@ -48,7 +48,7 @@ impl App {
                 PassesAsk::Order(order) => {
                     let name = scenario.strategy(focus).map_or("", |strategy| strategy.name.as_str());
                     let what = format!("flying order of {name}");
-                    self.edit(&Edit::Amend(Amendment { what, part: Part::Order(focus, order) }));
+                    self.edit(&Edit::Amend(Amendment { what: what.into(), part: Part::Order(focus, order) }));
                 }
                 PassesAsk::ReadRows(pass) => {
                     let ctx = ui.ctx().clone();
@@ -76,12 +76,12 @@ impl App {
     fn put_passes(
         &mut self,
         strategy: Id,
-        what: String,
+        what: impl Into<Subject>,
         passes: Vec<obliquity_planning::Pass>,
         select: Option<Id>,
     ) {
         let before = Arc::clone(self.document.scenario());
-        self.edit(&Edit::Amend(Amendment { what, part: Part::Passes(strategy, passes) }));
+        self.edit(&Edit::Amend(Amendment { what: what.into(), part: Part::Passes(strategy, passes) }));
         if let Some(distance) = changed_distance(&before, self.document.scenario(), strategy) {
             self.lead_others_to(strategy, distance);
         }

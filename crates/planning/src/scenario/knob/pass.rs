@@ -99,16 +99,19 @@ pub const OVERLAP: KnobGroup = KnobGroup {
     name: "Overlap and margin",
     note: "",
     knobs: &[
-        row!(
-            Pass,
-            "strategies[].passes[].",
-            forward_overlap,
-            "Forward overlap",
-            "Forward overlap",
-            "Share of a nadir image that the next one along the track shows again.",
-            Share,
-            0,
-            FORWARD_OVERLAP
+        only_where(
+            row!(
+                Pass,
+                "strategies[].passes[].",
+                forward_overlap,
+                "Forward overlap",
+                "Forward overlap",
+                "Share of a nadir image that the next one along the track shows again.",
+                Share,
+                0,
+                FORWARD_OVERLAP
+            ),
+            has_forward_overlap,
         ),
         only_where(
             row!(
@@ -208,6 +211,11 @@ pub const ATTITUDE: KnobGroup = KnobGroup {
 const fn only_where(knob: Knob, applies: fn(&Pass) -> bool) -> Knob {
     let Scope::Pass(access) = knob.scope else { return knob };
     Knob { scope: Scope::Pass(Access { applies, ..access }), ..knob }
+}
+
+/// Stations that are given one by one are not spread by an overlap.
+fn has_forward_overlap(pass: &Pass) -> bool {
+    pass.pattern.about().overlaps != Overlaps::Neither
 }
 
 /// Rings have no neighbours to the side but the next ring, whose height is set.

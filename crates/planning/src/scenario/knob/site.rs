@@ -1,7 +1,8 @@
 //! What may be set of the site.
 
-use crate::scenario::knob::{KnobGroup, row};
-use crate::scenario::{GeoPoint, StructureKind, Terrain, TypicalBuilding};
+use crate::base::limits::{DECK_THICKNESS_M, Range};
+use crate::scenario::knob::{Access, Knob, KnobGroup, Scope, row};
+use crate::scenario::{GeoPoint, Structure, StructureKind, Terrain, TypicalBuilding};
 
 fn plane(terrain: &Terrain) -> Option<[f64; 3]> {
     if let Terrain::Plane { at_origin_m, slope_east, slope_north } = terrain {
@@ -126,8 +127,8 @@ pub const GROUND: KnobGroup = KnobGroup {
             Site,
             "site.sample_spacing_m",
             "Sample spacing",
-            "Sample spacing",
-            "From sample to sample on every surface; closer ones take longer to work out",
+            "Sample spacing of the site",
+            "Distance between samples on ground, roofs, walls and undersides",
             Metres,
             2,
             SAMPLE_SPACING_M,
@@ -182,6 +183,21 @@ pub const TYPICAL: KnobGroup = KnobGroup {
     ],
 };
 
+/// An input whose range other numbers of the structure narrow.
+const fn narrowed(knob: Knob, narrowed: fn(&Structure, Range) -> (f64, f64)) -> Knob {
+    let Scope::Structure(access) = knob.scope else { return knob };
+    Knob { scope: Scope::Structure(Access { narrowed, ..access }), ..knob }
+}
+
+/// Heights of a deck's underside and of its top.
+fn deck(structure: &Structure) -> Option<(f64, f64)> {
+    if let StructureKind::Deck { soffit_m, top_m, .. } = structure.kind {
+        Some((soffit_m, top_m))
+    } else {
+        None
+    }
+}
+
 /// How high a structure is.
 pub const STANDING: KnobGroup = KnobGroup {
     name: "Structure",
@@ -191,7 +207,7 @@ pub const STANDING: KnobGroup = KnobGroup {
             Structure,
             "site.structures[].kind.Extrusion.height_m",
             "Height",
-            "Height of the structure",
+            "Height",
             "Of the roof above the mean ground under the footprint",
             Metres,
             1,
@@ -201,33 +217,50 @@ pub const STANDING: KnobGroup = KnobGroup {
                 *height_m = value;
             }
         ),
-        row!(
-            Structure,
-            "site.structures[].kind.Deck.soffit_m",
-            "Underside",
-            "Underside of the deck",
-            "Height above the mean ground under the footprint",
-            Metres,
-            1,
-            SOFFIT_M,
-            |s| if let StructureKind::Deck { soffit_m, .. } = s.kind { Some(soffit_m) } else { None },
-            |s, value| if let StructureKind::Deck { soffit_m, .. } = &mut s.kind {
-                *soffit_m = value;
-            }
+        narrowed(
+            row!(
+                Structure,
+                "site.structures[].kind.Deck.soffit_m",
+                "Soffit",
+                "Soffit",
+                "Height of the underside above the mean ground under the footprint",
+                Metres,
+                1,
+                SOFFIT_M,
+                |s| deck(s).map(|(soffit_m, _)| soffit_m),
+                |s, value| if let StructureKind::Deck { soffit_m, .. } = &mut s.kind {
+                    *soffit_m = value;
+                }
+            ),
+            |s, range| {
+                (
+                    range.least,
+                    deck(s).map_or(range.most, |(_, top_m)| (top_m - DECK_THICKNESS_M).min(range.most)),
+                )
+            },
         ),
-        row!(
-            Structure,
-            "site.structures[].kind.Deck.top_m",
-            "Top",
-            "Top of the deck",
-            "Height above the mean ground under the footprint",
-            Metres,
-            1,
-            STRUCTURE_HEIGHT_M,
-            |s| if let StructureKind::Deck { top_m, .. } = s.kind { Some(top_m) } else { None },
-            |s, value| if let StructureKind::Deck { top_m, .. } = &mut s.kind {
-                *top_m = value;
-            }
+        narrowed(
+            row!(
+                Structure,
+                "site.structures[].kind.Deck.top_m",
+                "Top",
+                "Top",
+                "Height of the top above the mean ground under the footprint",
+                Metres,
+                1,
+                STRUCTURE_HEIGHT_M,
+                |s| deck(s).map(|(_, top_m)| top_m),
+                |s, value| if let StructureKind::Deck { top_m, .. } = &mut s.kind {
+                    *top_m = value;
+                }
+            ),
+            |s, range| {
+                (
+                    deck(s)
+                        .map_or(range.least, |(soffit_m, _)| (soffit_m + DECK_THICKNESS_M).max(range.least)),
+                    range.most,
+                )
+            },
         ),
     ],
 };

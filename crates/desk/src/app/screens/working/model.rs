@@ -106,7 +106,7 @@ impl StepRow {
 impl TermRow {
     fn new(term: &Term) -> Self {
         let origin = match term.origin {
-            Origin::Input(id) => format!("set: {}", knob(id).whole),
+            Origin::Input(id) => format!("set: {} ({})", knob(id).whole, id.field()),
             Origin::Measure(id) => format!("figure: {}", measure(id).name),
             Origin::Counted => "laid out and counted".to_owned(),
             Origin::Step => "from above".to_owned(),
