@@ -7,9 +7,10 @@ use std::path::Path;
 
 pub(crate) type Module = Vec<String>;
 
-/// One source file: its module, and its text without comments, strings and its unit tests.
+/// One source file: its module, and its text without its unit tests, with comments and without.
 pub(crate) struct Source {
     pub(crate) module: Module,
+    pub(crate) documented: String,
     text: String,
 }
 
@@ -36,7 +37,7 @@ fn gather(root: &Path, folder: &Path, found: &mut Vec<Source>) {
             let text = std::fs::read_to_string(&entry).expect("readable");
             let body = text.split("#[cfg(test)]\nmod tests").next().unwrap_or_default();
             let plain: Vec<&str> = body.lines().filter(|line| !line.trim_start().starts_with("//")).collect();
-            found.push(Source { module, text: plain.join("\n") });
+            found.push(Source { module, documented: body.to_owned(), text: plain.join("\n") });
         }
     }
 }

@@ -86,6 +86,9 @@ pub struct HourTerms {
 
 impl HourTerms {
     /// The sum of the terms.
+    ///
+    /// # Units
+    /// - returns: hours
     pub fn total_h(&self) -> f64 {
         self.features_h + self.matching_h + self.adjustment_h + self.dense_h
     }
@@ -99,6 +102,10 @@ impl HourTerms {
 /// the first; images of different kinds of surface make no pair, since what they share they see from afar or slantingly.
 /// An image that sees nothing of its surface pairs with none. Orbits that look level are judged roughly: by the ground
 /// behind what they look at.
+///
+/// # Units
+/// - `plane_z_m`: metres in the local frame
+/// - returns: pairs of images
 ///
 /// # Errors
 /// [`Cancelled`] when the watch says so.
@@ -139,7 +146,25 @@ pub fn image_pairs(
 /// Hours from counted work and stage rates.
 ///
 /// # Units
-/// - `gigapixels`: 10^9 pixels of all images
+/// - `images`: a count; `gigapixels`: 10^9 pixels of all images; `image_pairs`: a count
+/// - returns: hours
+///
+/// # References
+/// Derived: counted work times its rate. That the work grows so is common practice, no source.
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::{StageRates, processing_hours};
+/// let rates = StageRates {
+///     features_h_per_gigapixel: 0.1,
+///     matching_h_per_thousand_pairs: 0.05,
+///     adjustment_h_per_thousand_images: 0.5,
+///     dense_h_per_gigapixel: 0.4,
+/// };
+/// // 500 images of 20 megapixels, 4000 pairs: 1.0 + 0.2 + 0.25 + 4.0
+/// let hours = processing_hours(500, 10.0, 4000, &rates);
+/// assert!((hours.total_h() - 5.45).abs() < 1e-12);
+/// ```
 pub fn processing_hours(images: u32, gigapixels: f64, image_pairs: u64, rates: &StageRates) -> HourTerms {
     HourTerms {
         features_h: gigapixels * rates.features_h_per_gigapixel,

@@ -17,11 +17,25 @@ pub struct Range {
 
 impl Range {
     /// Whether a value lies within; NaN and infinities never do.
+    ///
+    /// # Units
+    /// - `value`: the range's own, as the name of its constant says
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::limits::SIDELAP;
+    /// assert!(SIDELAP.holds(0.7));
+    /// assert!(!SIDELAP.holds(70.0), "per cent are no fraction");
+    /// assert!(!SIDELAP.holds(f64::NAN));
+    /// ```
     pub fn holds(&self, value: f64) -> bool {
         value.is_finite() && value >= self.least && value <= self.most
     }
 
     /// The nearest value within; the least one for NaN.
+    ///
+    /// # Units
+    /// - `value`, returns: the range's own, as the name of its constant says
     pub fn nearest(&self, value: f64) -> f64 {
         if value.is_nan() { self.least } else { value.clamp(self.least, self.most) }
     }

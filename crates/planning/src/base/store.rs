@@ -29,6 +29,9 @@ struct Entry {
 
 impl Store {
     /// An empty store that keeps at most about `limit_bytes` of results.
+    ///
+    /// # Units
+    /// - `limit_bytes`: bytes
     pub fn new(limit_bytes: usize) -> Self {
         Store { limit_bytes, shelf: Mutex::default() }
     }
@@ -50,6 +53,9 @@ impl Store {
     }
 
     /// Bytes held now.
+    ///
+    /// # Units
+    /// - returns: bytes
     pub fn held_bytes(&self) -> usize {
         self.lock().bytes
     }

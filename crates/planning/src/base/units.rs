@@ -70,6 +70,9 @@ impl Units {
     }
 
     /// Most decimals of a number that has so many in metric units.
+    ///
+    /// # Units
+    /// - `metric`, returns: counts of decimals
     pub fn decimals(self, unit: Unit, metric: usize) -> usize {
         let inches = match unit {
             Unit::GsdCentimetres | Unit::GsdMetres => self == Units::UsInches,
@@ -83,7 +86,7 @@ impl Units {
     ///
     /// # Examples
     /// ```
-    /// use obliquity_exchange::{Unit, Units};
+    /// use obliquity_planning::{Unit, Units};
     /// assert_eq!(Units::UsCustomary.scale(Unit::Metres).sign, "ft");
     /// ```
     pub fn scale(self, unit: Unit) -> Scale {
@@ -131,6 +134,21 @@ impl Units {
     }
 
     /// A stored number as it is shown, without its sign.
+    ///
+    /// # Units
+    /// - `stored`: `unit` as it is stored
+    /// - returns: the shown one, whose sign [`Units::suffix`] gives
+    ///
+    /// # References
+    /// Sizes of units by definition: NIST SP 811 (2008), app. B.8 and B.9.
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::{Unit, Units};
+    /// assert_eq!(Units::UsCustomary.shown(Unit::Metres, 3.048), 10.0);
+    /// assert!((Units::UsCustomary.shown(Unit::Celsius, 20.0) - 68.0).abs() < 1e-9);
+    /// assert_eq!(Units::Metric.shown(Unit::Seconds, 90.0), 1.5);
+    /// ```
     pub fn shown(self, unit: Unit, stored: f64) -> f64 {
         if unit == Unit::ExposureSeconds {
             return stored.recip();
@@ -140,6 +158,13 @@ impl Units {
     }
 
     /// The stored number of one that is shown.
+    ///
+    /// # Units
+    /// - `shown`: the shown unit, whose sign [`Units::suffix`] gives
+    /// - returns: `unit` as it is stored
+    ///
+    /// # References
+    /// As [`Units::shown`].
     pub fn stored(self, unit: Unit, shown: f64) -> f64 {
         if unit == Unit::ExposureSeconds {
             return shown.recip();

@@ -12,6 +12,9 @@ const ROUNDING: f64 = 1e-7;
 const MOST_DECIMALS: usize = 12;
 
 /// On which side of a limit a value stands.
+///
+/// # Units
+/// - `value`, `limit`: any, the same
 pub fn side(value: f64, limit: f64) -> Ordering {
     if (value - limit).abs() <= ROUNDING * limit.abs() { Ordering::Equal } else { value.total_cmp(&limit) }
 }
@@ -42,6 +45,10 @@ pub struct Held {
 
 impl Form {
     /// A form of any unit, with the decimals that it usually has by the number shown.
+    ///
+    /// # Units
+    /// - `stored_per_shown`: the stored number that makes one of the shown unit
+    /// - `usual`: decimals of a number as it is shown
     pub const fn new(stored_per_shown: f64, sign: &'static str, usual: fn(f64) -> usize) -> Form {
         Form { stored_per_shown, sign, usual, kept: 3, all: None }
     }
@@ -58,12 +65,18 @@ impl Form {
     }
 
     /// A figure and its limit.
+    ///
+    /// # Units
+    /// - `value`, `limit`: as they are stored
     pub fn held(&self, value: f64, limit: f64) -> Held {
         let decimals = self.decimals(&[value], Some(limit));
         Held { value: self.text(value, decimals), limit: self.text(limit, decimals) }
     }
 
     /// A figure beside the limit that it is held against, where there is one.
+    ///
+    /// # Units
+    /// - `value`, `limit`: as they are stored
     pub fn against(&self, value: f64, limit: Option<f64>) -> String {
         self.text(value, self.decimals(&[value], limit))
     }
@@ -85,6 +98,10 @@ impl Form {
     }
 
     /// The decimals that some values have beside each other and beside a limit.
+    ///
+    /// # Units
+    /// - `values`, `limit`: as they are stored
+    /// - returns: a count of decimals
     pub fn decimals(&self, values: &[f64], limit: Option<f64>) -> usize {
         let shown = |stored: f64| stored / self.stored_per_shown;
         let all = || values.iter().copied().chain(limit);
@@ -103,6 +120,9 @@ impl Form {
     }
 
     /// A number without its unit. What is nearly none or nearly all has as many more decimals as tell it from that.
+    ///
+    /// # Units
+    /// - `stored`: as it is stored; `decimals`: a count
     pub fn number(&self, stored: f64, decimals: usize) -> String {
         let shown = stored / self.stored_per_shown;
         let hides = |decimals: usize| {
@@ -116,17 +136,26 @@ impl Form {
     }
 
     /// A figure by itself, with its unit.
+    ///
+    /// # Units
+    /// - `stored`: as it is stored
     pub fn alone(&self, stored: f64) -> String {
         self.text(stored, self.decimals(&[stored], None))
     }
 
     /// A limit by itself, with the decimals that it is set with and no needless ones.
+    ///
+    /// # Units
+    /// - `stored`: as it is stored
     pub fn limit(&self, stored: f64) -> String {
         let number = self.number(stored, self.decimals(&[], Some(stored)));
         format!("{} {}", without_zeros(&number), self.sign).trim_end().to_owned()
     }
 
     /// A figure rounded down, without needless zeros: what is keyed in never breaks the limit that it comes from.
+    ///
+    /// # Units
+    /// - `stored`: as it is stored
     pub fn down(&self, stored: f64) -> String {
         let shown = stored / self.stored_per_shown;
         let decimals = (self.usual)(shown);
@@ -137,6 +166,9 @@ impl Form {
     }
 
     /// A number with its unit.
+    ///
+    /// # Units
+    /// - `stored`: as it is stored; `decimals`: a count
     pub fn text(&self, stored: f64, decimals: usize) -> String {
         format!("{} {}", self.number(stored, decimals), self.sign).trim_end().to_owned()
     }
@@ -148,26 +180,58 @@ fn rounded(value: f64, decimals: usize) -> f64 {
 }
 
 /// A figure by itself.
+///
+/// # Units
+/// - `value`: `unit` as it is stored
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::{Unit, wording};
+/// assert_eq!(wording::alone(Unit::GsdMetres, 0.015), "1.50 cm");
+/// assert_eq!(wording::alone(Unit::Share, 0.9), "90 %");
+/// // nearly all is not written as all
+/// assert_eq!(wording::alone(Unit::Share, 0.9996), "99.96 %");
+/// ```
 pub fn alone(unit: Unit, value: f64) -> String {
     Form::of(unit).alone(value)
 }
 
 /// A limit by itself, with the decimals that it is set with and no needless ones.
+///
+/// # Units
+/// - `value`: `unit` as it is stored
 pub fn limit(unit: Unit, value: f64) -> String {
     Form::of(unit).limit(value)
 }
 
 /// A figure beside the limit that it is held against, where there is one.
+///
+/// # Units
+/// - `value`, `limit`: `unit` as they are stored
 pub fn against(unit: Unit, value: f64, limit: Option<f64>) -> String {
     Form::of(unit).against(value, limit)
 }
 
 /// A figure and its limit.
+///
+/// # Units
+/// - `value`, `limit`: `unit` as they are stored
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::{Unit, wording};
+/// // with the usual two decimals both would read 1.50 cm
+/// let held = wording::held(Unit::GsdMetres, 0.015002, 0.015);
+/// assert_eq!((held.value.as_str(), held.limit.as_str()), ("1.5002 cm", "1.5000 cm"));
+/// ```
 pub fn held(unit: Unit, value: f64, limit: f64) -> Held {
     Form::of(unit).held(value, limit)
 }
 
 /// A length and its limit, in metres and in feet: each number is made from the exact one.
+///
+/// # Units
+/// - `value_m`, `limit_m`: metres
 pub fn held_lengths(value_m: f64, limit_m: f64) -> Held {
     let metres = held(Unit::Metres, value_m, limit_m);
     let feet = Form { stored_per_shown: FOOT_M, sign: "ft", kept: 0, ..Form::of(Unit::Metres) };
@@ -177,6 +241,9 @@ pub fn held_lengths(value_m: f64, limit_m: f64) -> Held {
 }
 
 /// A speed and its limit, in metres a second and in knots.
+///
+/// # Units
+/// - `value_mps`, `limit_mps`: metres a second
 pub fn held_speeds(value_mps: f64, limit_mps: f64) -> Held {
     let plain = held(Unit::MetresPerSecond, value_mps, limit_mps);
     let knots = Form {
@@ -196,17 +263,34 @@ fn without_zeros(number: &str) -> &str {
 }
 
 /// A number with at most `decimals` decimals, trailing zeros dropped.
+///
+/// # Units
+/// - `value`: any, as it is to be read; `decimals`: a count
 pub fn trimmed(value: f64, decimals: usize) -> String {
     without_zeros(&format!("{:.decimals$}", rounded(value, decimals) + 0.0)).to_owned()
 }
 
 /// A whole number with its thousands apart: 12 345.
+///
+/// # Units
+/// - `value`: a count
 pub fn count(value: f64) -> String {
     let text = thousands(value.abs());
     if value <= -0.5 { format!("-{text}") } else { text }
 }
 
 /// A number with three figures or so, and no needless zeros: what nothing is held against.
+///
+/// # Units
+/// - `value`: any, as it is to be read
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::wording::short;
+/// assert_eq!(short(3.14159), "3.14");
+/// assert_eq!(short(54.4), "54.4");
+/// assert_eq!(short(239.6), "240");
+/// ```
 pub fn short(value: f64) -> String {
     match value.abs() {
         size if size >= 100.0 => count(value),
@@ -244,6 +328,9 @@ pub(crate) fn speed(speed_mps: f64) -> String {
 
 /// A count with its thousands apart: "133 204". The space is as wide as any: rows of text may be broken at narrower ones, and
 /// half a number is another number.
+///
+/// # Units
+/// - `count`: a count
 pub fn thousands(count: f64) -> String {
     let digits = format!("{count:.0}");
     let mut text = String::with_capacity(digits.len() + digits.len() / 3);
@@ -258,6 +345,9 @@ pub fn thousands(count: f64) -> String {
 }
 
 /// Minutes.
+///
+/// # Units
+/// - `seconds`: seconds
 pub fn minutes(seconds: f64) -> String {
     alone(Unit::Seconds, seconds)
 }
@@ -288,32 +378,57 @@ impl Units {
     }
 
     /// GSD, in metres, with its unit.
+    ///
+    /// # Units
+    /// - `gsd_m`: metres per pixel
     pub fn gsd(self, gsd_m: f64) -> String {
         self.gsd_form().alone(gsd_m)
     }
 
     /// A stored number with its sign, with about three figures: "73 m", "240 ft", "22 ha", "54.4 acres".
+    ///
+    /// # Units
+    /// - `stored`: `unit` as it is stored
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::{Unit, Units};
+    /// assert_eq!(Units::Metric.text(Unit::Metres, 73.2), "73.2 m");
+    /// assert_eq!(Units::UsCustomary.text(Unit::Metres, 73.2), "240 ft");
+    /// ```
     pub fn text(self, unit: Unit, stored: f64) -> String {
         format!("{}{}", short(self.shown(unit, stored)), self.suffix(unit))
     }
 
     /// A length in whole metres or feet.
+    ///
+    /// # Units
+    /// - `length_m`: metres
     pub fn length(self, length_m: f64) -> String {
         format!("{}{}", count(self.shown(Unit::Metres, length_m)), self.suffix(Unit::Metres))
     }
 
     /// An area of land.
+    ///
+    /// # Units
+    /// - `area_m2`: square metres
     pub fn area(self, area_m2: f64) -> String {
         self.text(Unit::SquareMetres, area_m2)
     }
 
     /// A speed over ground.
+    ///
+    /// # Units
+    /// - `speed_mps`: metres a second
     pub fn speed(self, speed_mps: f64) -> String {
         self.text(Unit::MetresPerSecond, speed_mps)
     }
 
     /// The least and the greatest of a row of stored numbers with one sign: "70–75 m"; one number where they are shown
     /// alike, and a dash for none.
+    ///
+    /// # Units
+    /// - `stored`: `unit` as they are stored
     pub fn span(self, unit: Unit, stored: impl IntoIterator<Item = f64>) -> String {
         let bounds =
             stored.into_iter().fold((f64::INFINITY, f64::NEG_INFINITY), |b, v| (b.0.min(v), b.1.max(v)));

@@ -27,8 +27,20 @@ pub struct Air {
 impl Air {
     /// Air of the standard atmosphere at a geopotential height up to 11 km.
     ///
+    /// # Units
+    /// - `geopotential_m`: metres above sea level
+    ///
     /// # References
     /// ISO 2533:1975.
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::atmosphere::Air;
+    /// let air = Air::standard(1000.0);
+    /// assert!((air.temperature_k - 281.65).abs() < 1e-9);
+    /// assert!((air.pressure_pa - 89874.6).abs() < 0.05);
+    /// assert!((air.density_kgpm3() - 1.1116425).abs() < 1e-6);
+    /// ```
     pub fn standard(geopotential_m: f64) -> Self {
         let temperature_k = SEA_LEVEL_K - LAPSE_K_PER_M * geopotential_m;
         let exponent = STANDARD_GRAVITY_MPS2 / (GAS_CONSTANT * LAPSE_K_PER_M);
@@ -38,13 +50,31 @@ impl Air {
     /// The standard pressure of an altitude above sea level, at the temperature of the day.
     ///
     /// # Units
+    /// - `altitude_m`: metres above sea level
     /// - `temperature_c`: degrees Celsius where the aircraft flies
+    ///
+    /// # References
+    /// ISO 2533:1975 for the pressure; that the day changes the temperature alone is common practice, no source.
     pub fn on_the_day(altitude_m: f64, temperature_c: f64) -> Self {
         let standard = Air::standard(geopotential_m(altitude_m));
         Air { temperature_k: temperature_c + ZERO_CELSIUS_K, ..standard }
     }
 
     /// Density, in kg/m³.
+    ///
+    /// # Units
+    /// - returns: kilograms per cubic metre
+    ///
+    /// # References
+    /// Equation of state of a perfect gas, with the constant of ISO 2533:1975.
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::atmosphere::Air;
+    /// // 35 °C at the standard pressure of 1000 m
+    /// let hot = Air { temperature_k: 308.15, ..Air::standard(1000.0) };
+    /// assert!((hot.density_kgpm3() - 1.0160445).abs() < 1e-6);
+    /// ```
     pub fn density_kgpm3(&self) -> f64 {
         self.pressure_pa / (GAS_CONSTANT * self.temperature_k)
     }
@@ -52,8 +82,18 @@ impl Air {
 
 /// Geopotential height of an altitude above sea level, both in metres: r z / (r + z).
 ///
+/// # Units
+/// - `altitude_m`, returns: metres
+///
 /// # References
 /// ISO 2533:1975.
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::atmosphere::{Air, geopotential_m};
+/// // US Standard Atmosphere 1976: 268.659 K at a geometric height of 3000 m
+/// assert!((Air::standard(geopotential_m(3000.0)).temperature_k - 268.659).abs() < 5e-4);
+/// ```
 pub fn geopotential_m(altitude_m: f64) -> f64 {
     EARTH_M * altitude_m / (EARTH_M + altitude_m)
 }

@@ -18,6 +18,13 @@ pub struct Disc {
 
 impl Disc {
     /// Area swept by so many rotors.
+    ///
+    /// # Units
+    /// - `diameter_m`: metres, of one rotor
+    /// - returns: square metres
+    ///
+    /// # References
+    /// Derived: so many circles.
     pub fn area_m2(rotors: u32, diameter_m: f64) -> f64 {
         f64::from(rotors) * PI * diameter_m * diameter_m / 4.0
     }
@@ -28,21 +35,58 @@ impl Disc {
 
     /// Velocity of the air through the disc in hover.
     ///
+    /// # Units
+    /// - returns: metres a second
+    ///
     /// # References
     /// Leishman, *Principles of Helicopter Aerodynamics*, ch. 2 (from memory): √(T / 2ρA).
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::power::Disc;
+    /// // 1.4 kg on four rotors of 24 cm at sea level
+    /// let disc = Disc { mass_kg: 1.4, area_m2: Disc::area_m2(4, 0.24), density_kgpm3: 1.225 };
+    /// assert!((disc.hover_induced_mps() - 5.564871).abs() < 1e-5);
+    /// ```
     pub fn hover_induced_mps(&self) -> f64 {
         (self.thrust_n() / (2.0 * self.density_kgpm3 * self.area_m2)).sqrt()
     }
 
     /// Ideal power in hover: T^1.5 / √(2ρA).
+    ///
+    /// # Units
+    /// - returns: watts
+    ///
+    /// # References
+    /// Leishman, *Principles of Helicopter Aerodynamics*, ch. 2 (from memory).
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::power::Disc;
+    /// let disc = Disc { mass_kg: 1.4, area_m2: Disc::area_m2(4, 0.24), density_kgpm3: 1.225 };
+    /// assert!((disc.hover_ideal_w() - 76.401845).abs() < 1e-4);
+    /// // a fifth more mass: 1.2^1.5 times the power
+    /// let laden = Disc { mass_kg: 1.2 * 1.4, ..disc };
+    /// assert!((laden.hover_ideal_w() / disc.hover_ideal_w() - 1.314534).abs() < 1e-6);
+    /// ```
     pub fn hover_ideal_w(&self) -> f64 {
         self.thrust_n() * self.hover_induced_mps()
     }
 
     /// Velocity of the air through a level disc in forward flight: √(−V²/2 + √(V⁴/4 + v⁴)), v that of hover.
     ///
+    /// # Units
+    /// - `airspeed_mps`, returns: metres a second
+    ///
     /// # References
     /// Glauert's hypothesis for the level disc (from memory).
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::power::Disc;
+    /// let disc = Disc { mass_kg: 1.4, area_m2: Disc::area_m2(4, 0.24), density_kgpm3: 1.225 };
+    /// assert!((disc.forward_induced_mps(5.0) - 4.571151).abs() < 1e-5);
+    /// ```
     pub fn forward_induced_mps(&self, airspeed_mps: f64) -> f64 {
         let hover_mps = self.hover_induced_mps();
         hover_mps * induced_ratio(airspeed_mps, hover_mps)
@@ -50,6 +94,9 @@ impl Disc {
 }
 
 /// Induced velocity, and with it induced power, in level flight over that in hover: √(√(1 + r²) − r), r = V² / 2v².
+///
+/// # References
+/// As [`Disc::forward_induced_mps`], over the velocity in hover.
 fn induced_ratio(airspeed_mps: f64, hover_induced_mps: f64) -> f64 {
     let ratio = airspeed_mps * airspeed_mps / (2.0 * hover_induced_mps * hover_induced_mps);
     ((1.0 + ratio * ratio).sqrt() - ratio).max(0.0).sqrt()
@@ -75,6 +122,28 @@ pub struct RotaryWing {
 
 impl RotaryWing {
     /// Power in level flight at an airspeed.
+    ///
+    /// # Units
+    /// - `airspeed_mps`: metres a second through the air
+    /// - returns: watts
+    ///
+    /// # References
+    /// Zeng, Xu & Zhang, *IEEE Trans. Wireless Commun.* 18(4), 2019, Eq. (12): blade profile, induced and parasite power.
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::power::RotaryWing;
+    /// // the example of the reference: a craft of 20 N, ½ d₀ ρ s A = ½ · 0.6 · 1.225 · 0.05 · 0.503
+    /// let wing = RotaryWing {
+    ///     profile_w: 79.856280,
+    ///     induced_w: 88.627938,
+    ///     tip_mps: 120.0,
+    ///     hover_induced_mps: 4.03,
+    ///     parasite_w_per_mps3: 0.5 * 0.6 * 1.225 * 0.05 * 0.503,
+    /// };
+    /// assert!((wing.level_w(0.0) - 168.484218).abs() < 1e-6);
+    /// assert!((wing.level_w(10.0) - 126.029069).abs() < 1e-4);
+    /// ```
     pub fn level_w(&self, airspeed_mps: f64) -> f64 {
         let square = airspeed_mps * airspeed_mps;
         let profile = self.profile_w * (1.0 + 3.0 * square / (self.tip_mps * self.tip_mps));
@@ -83,6 +152,10 @@ impl RotaryWing {
     }
 
     /// A craft of the common shape: the reference's example, scaled by disc, density and, for its drag, mass.
+    ///
+    /// # References
+    /// Zeng, Xu & Zhang, as [`RotaryWing`], for the example; how it is scaled is derived: powers by momentum theory and
+    /// density, drag area by mass to the power of 2/3.
     pub fn of_common_shape(disc: &Disc) -> Self {
         let induced_w = (1.0 + INDUCED_EXCESS) * disc.hover_ideal_w();
         // Profile power goes with density; at sea level it stands to the induced power as in the example.
@@ -147,7 +220,11 @@ impl PowerCurve {
     /// The curve of an airframe in the air that it flies in.
     ///
     /// # Units
-    /// - `temperature_c`: of the air, for the battery
+    /// - `temperature_c`: degrees Celsius of the air, for the battery
+    ///
+    /// # References
+    /// Derived: the common shape, drawn through the endurances known; the loss in the cold falls in a straight line from
+    /// 20 °C (common practice, no source).
     pub fn new(airframe: &Airframe, air: &Air, temperature_c: f64) -> Self {
         let Some(energy) = &airframe.energy else {
             let capacity_j = NOMINAL_WH * JOULES_PER_WH;
@@ -184,6 +261,13 @@ impl PowerCurve {
     }
 
     /// Power in level flight at an airspeed.
+    ///
+    /// # Units
+    /// - `airspeed_mps`: metres a second through the air
+    /// - returns: watts
+    ///
+    /// # References
+    /// [`RotaryWing::level_w`] times what lies between the known endurances in a straight line (derived).
     pub fn level_w(&self, airspeed_mps: f64) -> f64 {
         match &self.shape {
             Shape::Level { power_w } => *power_w,
@@ -203,6 +287,13 @@ impl PowerCurve {
     }
 
     /// Energy on top of level flight for so many metres climbed: the weight lifted. Descents give nothing back.
+    ///
+    /// # Units
+    /// - `gain_m`: metres
+    /// - returns: joules
+    ///
+    /// # References
+    /// Derived: weight × height; that no descent gives anything back is common practice, no source.
     pub fn lift_j(&self, gain_m: f64) -> f64 {
         match &self.shape {
             Shape::Level { .. } => 0.0,
@@ -211,6 +302,9 @@ impl PowerCurve {
     }
 
     /// What a full battery set gives on that day, in joules.
+    ///
+    /// # Units
+    /// - returns: joules
     pub fn capacity_j(&self) -> f64 {
         self.capacity_j
     }

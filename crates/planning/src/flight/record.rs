@@ -86,6 +86,25 @@ pub struct Sortie {
 
 impl Sortie {
     /// [`Sortie::energy_j`] in watt-hours.
+    ///
+    /// # Units
+    /// - returns: watt-hours of 3600 J
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::Sortie;
+    /// let sortie = Sortie {
+    ///     duration_s: 1200.0,
+    ///     energy_j: 180_000.0,
+    ///     usable_j: 240_000.0,
+    ///     exposures: 300,
+    ///     battery: 1,
+    ///     wait_s: 0.0,
+    /// };
+    /// assert_eq!(sortie.energy_wh(), 50.0);
+    /// // of a set of 300 kJ two fifths are left
+    /// assert_eq!(sortie.left_ratio(300_000.0), 0.4);
+    /// ```
     pub fn energy_wh(&self) -> f64 {
         self.energy_j / JOULES_PER_WH
     }
@@ -93,7 +112,11 @@ impl Sortie {
     /// [`Sortie::energy_j`] in full battery sets.
     ///
     /// # Units
-    /// - `capacity_j`: [`Flight::capacity_j`]
+    /// - `capacity_j`: joules, [`Flight::capacity_j`]
+    /// - returns: full battery sets
+    ///
+    /// # References
+    /// Derived: a share.
     pub fn energy_sets(&self, capacity_j: f64) -> f64 {
         self.energy_j / capacity_j
     }
@@ -101,7 +124,11 @@ impl Sortie {
     /// Share of a full battery set that is left at landing.
     ///
     /// # Units
-    /// - `capacity_j`: [`Flight::capacity_j`]
+    /// - `capacity_j`: joules, [`Flight::capacity_j`]
+    /// - returns: a share, 0 to 1
+    ///
+    /// # References
+    /// Derived: a share.
     pub fn left_ratio(&self, capacity_j: f64) -> f64 {
         1.0 - self.energy_sets(capacity_j)
     }
@@ -124,6 +151,16 @@ pub struct FlightTerms {
 
 impl FlightTerms {
     /// The flight time: the sum of the terms.
+    ///
+    /// # Units
+    /// - returns: seconds
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::FlightTerms;
+    /// let terms = FlightTerms { strips_s: 600.0, links_s: 80.0, turns_s: 40.0, vertical_s: 30.0, transits_s: 50.0 };
+    /// assert_eq!(terms.flight_time_s(), 800.0);
+    /// ```
     pub fn flight_time_s(&self) -> f64 {
         self.strips_s + self.links_s + self.turns_s + self.vertical_s + self.transits_s
     }
@@ -166,6 +203,17 @@ pub struct TimeTerms {
 
 impl TimeTerms {
     /// The time on site: the sum of the terms.
+    ///
+    /// # Units
+    /// - returns: seconds
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::TimeTerms;
+    /// // set-up, flight and pack-up; nothing else is done
+    /// let terms = TimeTerms { set_up_s: 600.0, flight_s: 800.0, pack_up_s: 300.0, ..TimeTerms::default() };
+    /// assert_eq!(terms.time_on_site_s(), 1700.0);
+    /// ```
     pub fn time_on_site_s(&self) -> f64 {
         self.set_up_s + self.flight_s + self.swaps_s + self.waits_s + self.control_s + self.pack_up_s
     }
@@ -186,21 +234,33 @@ impl Flight {
     }
 
     /// Drawn from batteries in all.
+    ///
+    /// # Units
+    /// - returns: joules
     pub fn energy_j(&self) -> f64 {
         self.sorties.iter().map(|sortie| sortie.energy_j).sum()
     }
 
     /// Drawn from batteries in all, in watt-hours; nothing where it is not known what a set holds.
+    ///
+    /// # Units
+    /// - returns: watt-hours of 3600 J
     pub fn energy_wh(&self) -> Option<f64> {
         (self.capacity == Capacity::Known).then(|| self.energy_j() / JOULES_PER_WH)
     }
 
     /// Drawn from batteries in all, in full battery sets.
+    ///
+    /// # Units
+    /// - returns: full battery sets
     pub fn energy_sets(&self) -> f64 {
         self.energy_j() / self.capacity_j
     }
 
     /// Waiting for chargers in all.
+    ///
+    /// # Units
+    /// - returns: seconds
     pub fn waits_s(&self) -> f64 {
         self.sorties.iter().map(|sortie| sortie.wait_s).sum()
     }

@@ -17,11 +17,30 @@ pub struct CameraModel {
 
 impl CameraModel {
     /// The principal point (cx, cy), in pixels.
+    ///
+    /// # Units
+    /// - returns: pixels, (0, 0) at the centre of the first
+    ///
+    /// # References
+    /// Derived: the middle of the frame, pixels counted by their centres.
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::CameraModel;
+    /// let camera = CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
+    /// assert_eq!(camera.principal_point_px().to_array(), [2735.5, 1823.5]);
+    /// ```
     pub fn principal_point_px(&self) -> DVec2 {
         DVec2::new((f64::from(self.width_px) - 1.0) / 2.0, (f64::from(self.height_px) - 1.0) / 2.0)
     }
 
     /// Half the frame's sides at unit depth: tangent of the half field of view, across and along.
+    ///
+    /// # Units
+    /// - returns: no unit, in focal lengths
+    ///
+    /// # References
+    /// Derived from the pinhole: half a side over the focal length.
     pub fn half_extent(&self) -> DVec2 {
         DVec2::new(f64::from(self.width_px), f64::from(self.height_px)) / (2.0 * self.focal_length_px)
     }
@@ -34,16 +53,41 @@ impl CameraModel {
     ///
     /// # References
     /// Textbook relation of the vertical photo (scale = focal length / height).
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::CameraModel;
+    /// // a sensor of 13.2 mm by 8.8 mm behind 8.8 mm of focal length: 100 m / 3648
+    /// let camera = CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
+    /// assert!((camera.vertical_gsd_m(100.0) - 0.027412281).abs() < 1e-9);
+    /// ```
     pub fn vertical_gsd_m(&self, height_m: f64) -> f64 {
         height_m / self.focal_length_px
     }
 
     /// Sides of the rectangle that a level camera covers from a height: (across its heading, along it), in metres.
+    ///
+    /// # Units
+    /// - `height_m`: metres above the surface
+    /// - returns: metres on the surface
+    ///
+    /// # References
+    /// Textbook relation of the vertical photo (side = height × sensor's side / focal length).
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::CameraModel;
+    /// let camera = CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
+    /// assert_eq!(camera.vertical_footprint_m(100.0).to_array(), [150.0, 100.0]);
+    /// ```
     pub fn vertical_footprint_m(&self, height_m: f64) -> DVec2 {
         self.half_extent() * (2.0 * height_m)
     }
 
     /// Whether an image point lies in the frame.
+    ///
+    /// # Units
+    /// - `uv`: pixels, (0, 0) at the centre of the first
     pub fn contains(&self, uv: DVec2) -> bool {
         uv.x >= -0.5
             && uv.x < f64::from(self.width_px) - 0.5
@@ -70,6 +114,22 @@ pub struct Pose {
 
 impl Pose {
     /// Direction of the optical axis: (sin t sin h, sin t cos h, −cos t).
+    ///
+    /// # Units
+    /// - returns: no unit, a unit vector: east, north, up
+    ///
+    /// # References
+    /// Derived from the definitions of heading and tilt.
+    ///
+    /// # Examples
+    /// ```
+    /// use glam::DVec3;
+    /// use obliquity_planning::Pose;
+    /// // tilted by 45° from nadir toward the north
+    /// let tilt_rad = 45_f64.to_radians();
+    /// let pose = Pose { position_m: DVec3::ZERO, heading_rad: 0.0, tilt_rad, roll_rad: 0.0 };
+    /// assert!(pose.axis().abs_diff_eq(DVec3::new(0.0, 0.5_f64.sqrt(), -0.5_f64.sqrt()), 1e-12));
+    /// ```
     pub fn axis(&self) -> DVec3 {
         let (sin_t, cos_t) = self.tilt_rad.sin_cos();
         let (sin_h, cos_h) = self.heading_rad.sin_cos();
@@ -77,6 +137,12 @@ impl Pose {
     }
 
     /// The camera's right and up directions in the local frame, roll applied.
+    ///
+    /// # Units
+    /// - returns: no unit, unit vectors: east, north, up
+    ///
+    /// # References
+    /// Derived from the definitions of heading, tilt and roll.
     pub fn right_up(&self) -> (DVec3, DVec3) {
         let (sin_t, cos_t) = self.tilt_rad.sin_cos();
         let (sin_h, cos_h) = self.heading_rad.sin_cos();
@@ -120,6 +186,20 @@ impl PosedCamera {
     ///
     /// # References
     /// Collinearity equations, e.g. Wolf, Dewitt & Wilkinson, *Elements of Photogrammetry*, app. D (from memory).
+    ///
+    /// # Examples
+    /// ```
+    /// use glam::DVec3;
+    /// use obliquity_planning::{CameraModel, Pose, PosedCamera};
+    /// let model = CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
+    /// let position_m = DVec3::new(0.0, 0.0, 100.0);
+    /// let level = Pose { position_m, heading_rad: 0.0, tilt_rad: 0.0, roll_rad: 0.0 };
+    /// let camera = PosedCamera::new(model, &level);
+    /// // 95 m below, 30 m to the right and 20 m up the frame: 3648 / 95 px a metre
+    /// let at_px = camera.project(DVec3::new(30.0, 20.0, 5.0)).expect("in front");
+    /// assert!((at_px.x - 3887.5).abs() < 1e-9 && (at_px.y - 1055.5).abs() < 1e-9);
+    /// assert_eq!(camera.project(DVec3::new(0.0, 0.0, 101.0)), None);
+    /// ```
     pub fn project(&self, point_m: DVec3) -> Option<DVec2> {
         let d = point_m - self.centre_m;
         let depth = d.dot(self.forward);
@@ -130,6 +210,10 @@ impl PosedCamera {
     }
 
     /// Direction in the local frame, not normalised, of the ray through an image point given at unit depth.
+    ///
+    /// # Units
+    /// - `at_unit_depth`: focal lengths, right and down of the principal point
+    /// - returns: no unit; east, north, up
     pub fn ray(&self, at_unit_depth: DVec2) -> DVec3 {
         self.forward + self.right * at_unit_depth.x + self.down * at_unit_depth.y
     }
@@ -140,10 +224,23 @@ impl PosedCamera {
     /// Returns nothing for a point behind the camera or a surface seen edge-on.
     ///
     /// # Units
+    /// - `point_m`: metres in the local frame; `normal`: the surface's unit normal
     /// - returns: metres per pixel
     ///
     /// # References
     /// Derived from the collinearity equations; for a level surface and camera it is height / focal length in pixels.
+    ///
+    /// # Examples
+    /// ```
+    /// use glam::DVec3;
+    /// use obliquity_planning::{CameraModel, Pose, PosedCamera};
+    /// // a wall 50 m away, its foot looked at from 50 m above with the axis tilted by 45°
+    /// let model = CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
+    /// let position_m = DVec3::new(0.0, -50.0, 50.0);
+    /// let pose = Pose { position_m, heading_rad: 0.0, tilt_rad: 45_f64.to_radians(), roll_rad: 0.0 };
+    /// let gsd_m = PosedCamera::new(model, &pose).gsd_m(DVec3::ZERO, DVec3::NEG_Y).expect("in front");
+    /// assert!((gsd_m - 0.023050889).abs() < 1e-8);
+    /// ```
     pub fn gsd_m(&self, point_m: DVec3, normal: DVec3) -> Option<f64> {
         let d = point_m - self.centre_m;
         let depth = d.dot(self.forward);

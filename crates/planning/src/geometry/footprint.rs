@@ -12,11 +12,31 @@ const PIECES: usize = 8;
 /// A frame wholly within the cut is the quadrilateral of its corners; one that reaches beyond follows the circle that
 /// the cut draws on the plane. Nothing for a camera that is not above the plane.
 ///
+/// # Units
+/// - `plane_z_m`: height of the plane, metres in the local frame
+/// - returns: metres, east and north
+///
 /// # Shape
 /// - returns: open convex ring, in the frame's order (first the top left corner)
 ///
 /// # Accuracy
 /// The circle is followed with eight pieces a side.
+///
+/// # References
+/// Derived: the rays through the frame's corners, met with the plane; the cut is common practice, no source.
+///
+/// # Examples
+/// ```
+/// use glam::DVec3;
+/// use obliquity_planning::{CameraModel, Pose, PosedCamera, footprint_m, polygon};
+/// let model = CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
+/// let position_m = DVec3::new(0.0, 0.0, 100.0);
+/// let pose = Pose { position_m, heading_rad: 0.0, tilt_rad: 45_f64.to_radians(), roll_rad: 0.0 };
+/// let ring = footprint_m(&PosedCamera::new(model, &pose), 0.0).expect("above the plane");
+/// // the far edge lies 300 m ahead, the near one a third of the height
+/// assert!((ring[0].y - 300.0).abs() < 1e-9 && (ring[2].y - 100.0 / 3.0).abs() < 1e-9);
+/// assert!((polygon::area_m2(&ring) - 75424.7233).abs() < 1e-3);
+/// ```
 pub fn footprint_m(camera: &PosedCamera, plane_z_m: f64) -> Option<Vec<DVec2>> {
     let height = camera.centre_m.z - plane_z_m;
     if height <= 0.0 {

@@ -43,6 +43,9 @@ impl Trapezoid {
     /// # Units
     /// - `ends_mps`: speed at its start and at its end; neither above `speed_mps`, and the one must be reachable from the
     ///   other within the length
+    ///
+    /// # References
+    /// Kinematics of constant acceleration: the peak of two ramps that meet, v² = a d + (v₁² + v₂²)/2.
     pub fn between(length_m: f64, speed_mps: f64, acceleration_mps2: f64, ends_mps: [f64; 2]) -> Self {
         let [first, last] = ends_mps;
         let meeting = length_m * acceleration_mps2 + f64::midpoint(first * first, last * last);
@@ -51,11 +54,27 @@ impl Trapezoid {
     }
 
     /// The greatest speed reached.
+    ///
+    /// # Units
+    /// - returns: metres a second
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::motion::Trapezoid;
+    /// // 6 m with 2.5 m/s²: braking begins half-way, at √15 m/s, before the 5 m/s are reached
+    /// assert!((Trapezoid::new(6.0, 5.0, 2.5).peak_mps() - 15_f64.sqrt()).abs() < 1e-12);
+    /// ```
     pub fn peak_mps(&self) -> f64 {
         self.speeds_mps[1]
     }
 
     /// Time spent speeding up, at the peak, and braking.
+    ///
+    /// # Units
+    /// - returns: seconds
+    ///
+    /// # References
+    /// Kinematics of constant acceleration.
     pub fn phases_s(&self) -> [f64; 3] {
         let [first, peak, last] = self.speeds_mps;
         if peak == 0.0 {
@@ -67,6 +86,9 @@ impl Trapezoid {
     }
 
     /// Time from its start to its end; from rest to rest d/v + v/a, or 2√(d/a) where the speed limit is not reached.
+    ///
+    /// # Units
+    /// - returns: seconds
     ///
     /// # References
     /// Kinematics of constant acceleration.
@@ -81,7 +103,11 @@ impl Trapezoid {
     /// Time at which a distance from the start has been covered.
     ///
     /// # Units
-    /// - `along_m`: 0 to the leg's length
+    /// - `along_m`: metres, 0 to the leg's length
+    /// - returns: seconds since its start
+    ///
+    /// # References
+    /// Kinematics of constant acceleration.
     pub fn time_at_s(&self, along_m: f64) -> f64 {
         let ([first, peak, last], a) = (self.speeds_mps, self.acceleration_mps2);
         if peak == 0.0 {
@@ -101,7 +127,18 @@ impl Trapezoid {
     /// Distance covered, and speed, at a time from the start.
     ///
     /// # Units
-    /// - `time_s`: 0 to the duration; held there outside
+    /// - `time_s`: seconds, 0 to the duration; held there outside
+    /// - returns: metres from the start, metres a second
+    ///
+    /// # References
+    /// Kinematics of constant acceleration.
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::motion::Trapezoid;
+    /// // 2 m/s² for 3 s: 9 m, at 6 m/s
+    /// assert_eq!(Trapezoid::new(100.0, 10.0, 2.0).at_time(3.0), (9.0, 6.0));
+    /// ```
     pub fn at_time(&self, time_s: f64) -> (f64, f64) {
         let ([first, peak, last], a) = (self.speeds_mps, self.acceleration_mps2);
         let [up_s, steady_s, down_s] = self.phases_s();
@@ -126,6 +163,13 @@ impl Trapezoid {
 
 /// Time of a straight leg from rest to rest; see [`Trapezoid`].
 ///
+/// # Units
+/// - `length_m`: metres; `speed_mps`: metres a second, the limit; `acceleration_mps2`: metres a second squared
+/// - returns: seconds
+///
+/// # References
+/// Kinematics of constant acceleration.
+///
 /// # Examples
 /// ```
 /// // 100 m at 10 m/s with 2 m/s²: 10 s at full speed, and 5 s lost to starting and stopping.
@@ -138,7 +182,20 @@ pub fn trapezoid_time_s(length_m: f64, speed_mps: f64, acceleration_mps2: f64) -
 /// Time to fly `stations` evenly spaced stations, stopping at each for `dwell_s`.
 ///
 /// # Units
-/// - `spacing_m`, `speed_mps`, `acceleration_mps2`: metres and seconds
+/// - `spacing_m`, `speed_mps`, `acceleration_mps2`, `dwell_s`: metres and seconds
+/// - returns: seconds
+///
+/// # References
+/// Derived: the hops by [`trapezoid_time_s`], and the stops.
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::motion::stop_and_go_time_s;
+/// // 25 hops of 20 m, too short for the 10 m/s, 2√(20 / 2) s each; 26 stops of 1 s
+/// let time_s = stop_and_go_time_s(26, 20.0, 10.0, 2.0, 1.0);
+/// assert!((time_s - (25.0 * 2.0 * 10_f64.sqrt() + 26.0)).abs() < 1e-9);
+/// assert!((time_s - 184.113883).abs() < 1e-6);
+/// ```
 pub fn stop_and_go_time_s(
     stations: u32,
     spacing_m: f64,
@@ -153,33 +210,112 @@ pub fn stop_and_go_time_s(
 /// Time to go through a gimbal's attitudes while standing still: every slew, and a settle and a shot at each attitude.
 ///
 /// # Units
-/// - `slews_rad`: the angle between each attitude and the next, one fewer than the attitudes
+/// - `slews_rad`: radians between each attitude and the next, one fewer than the attitudes
+/// - `slew_rate_radps`: radians a second; `settle_s`, `shot_s`: seconds at each attitude
+/// - returns: seconds
+///
+/// # References
+/// Derived: a sum of times.
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::motion::standing_cycle_time_s;
+/// // five attitudes, 90° apart at 60°/s, 0.5 s to settle and 0.3 s a shot: 4 × 1.5 s + 5 × 0.8 s
+/// let (turn, rate) = (90_f64.to_radians(), 60_f64.to_radians());
+/// assert!((standing_cycle_time_s(&[turn; 4], rate, 0.5, 0.3) - 10.0).abs() < 1e-9);
+/// ```
 pub fn standing_cycle_time_s(slews_rad: &[f64], slew_rate_radps: f64, settle_s: f64, shot_s: f64) -> f64 {
     let slewing: f64 = slews_rad.iter().map(|angle| angle / slew_rate_radps).sum();
     slewing + (slews_rad.len() + 1) as f64 * (settle_s + shot_s)
 }
 
 /// Radius of a level turn flown with a sideways acceleration: v²/a.
+///
+/// # Units
+/// - `speed_mps`: metres a second; `lateral_acceleration_mps2`: metres a second squared
+/// - returns: metres
+///
+/// # References
+/// Derived: the acceleration of uniform motion in a circle.
+///
+/// # Examples
+/// ```
+/// assert_eq!(obliquity_planning::motion::turn_radius_m(10.0, 5.0), 20.0);
+/// ```
 pub fn turn_radius_m(speed_mps: f64, lateral_acceleration_mps2: f64) -> f64 {
     speed_mps * speed_mps / lateral_acceleration_mps2
 }
 
 /// Radius of a coordinated level turn at a bank angle: v²/(g tan φ).
+///
+/// # Units
+/// - `speed_mps`: metres a second; `bank_rad`: radians from level
+/// - returns: metres
+///
+/// # References
+/// Derived: lift carries the weight and pulls sideways by g tan φ.
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::motion::banked_turn_radius_m;
+/// // 225 / (9.80665 tan 30°)
+/// assert!((banked_turn_radius_m(15.0, 30_f64.to_radians()) - 39.739507).abs() < 1e-6);
+/// ```
 pub fn banked_turn_radius_m(speed_mps: f64, bank_rad: f64) -> f64 {
     turn_radius_m(speed_mps, STANDARD_GRAVITY_MPS2 * bank_rad.tan())
 }
 
 /// Motion blur in pixels: speed × exposure time ÷ GSD.
+///
+/// # Units
+/// - `speed_mps`: metres a second over the surface; `exposure_s`: seconds; `gsd_m`: metres per pixel
+/// - returns: pixels
+///
+/// # References
+/// Derived: the way during the exposure over what a pixel shows.
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::motion::blur_px;
+/// // 10 m/s for 1/500 s are 2 cm
+/// assert!((blur_px(10.0, 1.0 / 500.0, 0.01) - 2.0).abs() < 1e-12);
+/// ```
 pub fn blur_px(speed_mps: f64, exposure_s: f64, gsd_m: f64) -> f64 {
     speed_mps * exposure_s / gsd_m
 }
 
 /// Greatest speed that keeps motion blur within a limit.
+///
+/// # Units
+/// - `blur_px`: pixels; `gsd_m`: metres per pixel; `exposure_s`: seconds
+/// - returns: metres a second over the surface
+///
+/// # References
+/// Derived: [`blur_px`] solved for the speed.
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::motion::blur_speed_mps;
+/// assert!((blur_speed_mps(0.5, 0.005, 1.0 / 800.0) - 2.0).abs() < 1e-12);
+/// ```
 pub fn blur_speed_mps(blur_px: f64, gsd_m: f64, exposure_s: f64) -> f64 {
     blur_px * gsd_m / exposure_s
 }
 
 /// Blur near the image centre from a camera that turns while exposing: rate × time × focal length in pixels.
+///
+/// # Units
+/// - `rate_radps`: radians a second; `exposure_s`: seconds; `focal_length_px`: pixels
+/// - returns: pixels
+///
+/// # References
+/// Derived: an angle near the axis, in focal lengths.
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::motion::angular_blur_px;
+/// assert!((angular_blur_px(10_f64.to_radians(), 1.0 / 500.0, 3648.0) - 1.273392).abs() < 1e-6);
+/// ```
 pub fn angular_blur_px(rate_radps: f64, exposure_s: f64, focal_length_px: f64) -> f64 {
     rate_radps * exposure_s * focal_length_px
 }
@@ -187,12 +323,34 @@ pub fn angular_blur_px(rate_radps: f64, exposure_s: f64, focal_length_px: f64) -
 /// Shift between the first and last line of an image read line by line: speed × read-out time.
 ///
 /// # Units
+/// - `speed_mps`: metres a second; `readout_s`: seconds from the first line to the last
 /// - returns: metres on the ground
+///
+/// # References
+/// Derived: the way during the read-out.
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::motion::rolling_shutter_shift_m;
+/// assert!((rolling_shutter_shift_m(8.0, 1.0 / 30.0) - 0.266667).abs() < 1e-6);
+/// ```
 pub fn rolling_shutter_shift_m(speed_mps: f64, readout_s: f64) -> f64 {
     speed_mps * readout_s
 }
 
 /// Greatest speed at which exposures one air base apart respect the shot interval.
+///
+/// # Units
+/// - `air_base_m`: metres between exposures; `interval_s`: least seconds between them
+/// - returns: metres a second over ground
+///
+/// # References
+/// Derived: one base an interval.
+///
+/// # Examples
+/// ```
+/// assert_eq!(obliquity_planning::motion::interval_speed_mps(20.0, 2.0), 10.0);
+/// ```
 pub fn interval_speed_mps(air_base_m: f64, interval_s: f64) -> f64 {
     air_base_m / interval_s
 }
@@ -235,7 +393,7 @@ impl TurningPath {
     /// The shortest of the six words LSL, RSR, LSR, RSL, LRL, RLR.
     ///
     /// # Units
-    /// - `radius_m` > 0
+    /// - `radius_m`: metres, > 0
     ///
     /// # References
     /// Dubins, *American Journal of Mathematics* 79, 1957 (from memory).
@@ -267,6 +425,9 @@ impl TurningPath {
     }
 
     /// Its length.
+    ///
+    /// # Units
+    /// - returns: metres
     pub fn length_m(&self) -> f64 {
         self.parts.iter().map(|part| part.1).sum::<f64>() * self.radius_m
     }
@@ -304,6 +465,23 @@ impl TurningPath {
 }
 
 /// Length of [`TurningPath::shortest`].
+///
+/// # Units
+/// - `radius_m`: metres, > 0
+/// - returns: metres
+///
+/// # References
+/// As [`TurningPath::shortest`].
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::motion::{Course, shortest_turning_path_m};
+/// use std::f64::consts::{FRAC_PI_2, PI};
+/// // to the next strip 60 m to the right and back: two quarters of 20 m radius and 20 m straight
+/// let north = Course { x_m: 0.0, y_m: 0.0, angle_rad: FRAC_PI_2 };
+/// let back = Course { x_m: 60.0, y_m: 0.0, angle_rad: -FRAC_PI_2 };
+/// assert!((shortest_turning_path_m(north, back, 20.0) - (20.0 * PI + 20.0)).abs() < 1e-9);
+/// ```
 pub fn shortest_turning_path_m(from: Course, to: Course, radius_m: f64) -> f64 {
     TurningPath::shortest(from, to, radius_m).length_m()
 }

@@ -10,7 +10,11 @@ pub const HULL_EASE_M: f64 = 3.0;
 /// Area enclosed by an open ring, positive when it runs counter-clockwise.
 ///
 /// # Units
+/// - `ring`: metres
 /// - returns: square metres
+///
+/// # References
+/// The shoelace formula (from memory).
 pub fn signed_area_m2(ring: &[DVec2]) -> f64 {
     // From a corner of its own, so that a small ring far from the origin keeps its digits.
     let Some(&anchor) = ring.first() else { return 0.0 };
@@ -20,12 +24,39 @@ pub fn signed_area_m2(ring: &[DVec2]) -> f64 {
 /// Area enclosed by an open ring, whatever its winding.
 ///
 /// # Units
+/// - `ring`: metres
 /// - returns: square metres
+///
+/// # References
+/// As [`signed_area_m2`].
+///
+/// # Examples
+/// ```
+/// use glam::DVec2;
+/// use obliquity_planning::polygon::area_m2;
+/// let ring = [(0., 0.), (200., 0.), (260., 90.), (180., 170.), (40., 120.)].map(DVec2::from);
+/// assert_eq!(area_m2(&ring), 30400.0);
+/// ```
 pub fn area_m2(ring: &[DVec2]) -> f64 {
     signed_area_m2(ring).abs()
 }
 
 /// Centre of the area enclosed by an open ring; the mean corner where the area vanishes.
+///
+/// # Units
+/// - `ring`, returns: metres
+///
+/// # References
+/// First moments of the area over the area, as the shoelace formula adds them up (from memory).
+///
+/// # Examples
+/// ```
+/// use glam::DVec2;
+/// use obliquity_planning::polygon::centroid_m;
+/// // an L: 400 m² at (10, 10) less 100 m² at (15, 15)
+/// let ell = [(0., 0.), (20., 0.), (20., 10.), (10., 10.), (10., 20.), (0., 20.)].map(DVec2::from);
+/// assert!((centroid_m(&ell).x - (4000.0 - 1500.0) / 300.0).abs() < 1e-12);
+/// ```
 pub fn centroid_m(ring: &[DVec2]) -> DVec2 {
     let anchor = ring.first().copied().unwrap_or_default();
     let (mut twice_area, mut moment) = (0.0, DVec2::ZERO);
@@ -42,6 +73,18 @@ pub fn centroid_m(ring: &[DVec2]) -> DVec2 {
 }
 
 /// The circle that an orbit is measured from: the centroid of a ring, out to its farthest corner.
+///
+/// # Units
+/// - `ring`: metres
+/// - returns: metres, the middle and the radius
+///
+/// # Examples
+/// ```
+/// use glam::DVec2;
+/// use obliquity_planning::polygon::circle_m;
+/// let square = [(0., 0.), (6., 0.), (6., 8.), (0., 8.)].map(DVec2::from);
+/// assert_eq!(circle_m(&square), (DVec2::new(3.0, 4.0), 5.0));
+/// ```
 pub fn circle_m(ring: &[DVec2]) -> (DVec2, f64) {
     let centre = centroid_m(ring);
     (centre, ring.iter().map(|p| p.distance(centre)).fold(0.0, f64::max))
@@ -54,6 +97,12 @@ pub(crate) fn sides(ring: &[DVec2]) -> impl Iterator<Item = (DVec2, DVec2)> + Cl
 }
 
 /// Whether a point lies inside an open ring (even–odd rule; on the outline either answer).
+///
+/// # Units
+/// - `ring`, `p`: metres
+///
+/// # References
+/// The even–odd rule (from memory).
 pub fn contains(ring: &[DVec2], p: DVec2) -> bool {
     let mut inside = false;
     for (a, b) in sides(ring) {
@@ -78,6 +127,9 @@ pub(crate) fn segments_meet(a: DVec2, b: DVec2, c: DVec2, d: DVec2) -> bool {
 }
 
 /// Whether the areas of two open rings share a point.
+///
+/// # Units
+/// - `a`, `b`: metres
 pub fn rings_meet(a: &[DVec2], b: &[DVec2]) -> bool {
     let Some((&a0, &b0)) = a.first().zip(b.first()) else { return false };
     if contains(b, a0) || contains(a, b0) {
@@ -88,6 +140,18 @@ pub fn rings_meet(a: &[DVec2], b: &[DVec2]) -> bool {
 
 /// Convex hull of some places: an open ring, counter-clockwise, beginning at the southernmost corner (of several the
 /// westernmost), so that the same places give the same ring in whatever order they come.
+///
+/// # Units
+/// - `places`, returns: metres
+///
+/// # Examples
+/// ```
+/// use glam::DVec2;
+/// use obliquity_planning::polygon::hull_m;
+/// // the inner place and the middle of a side are left out
+/// let places = [(8., 8.), (0., 8.), (3., 4.), (0., 0.), (8., 0.), (4., 0.)].map(DVec2::from);
+/// assert_eq!(hull_m(places), [(0., 0.), (8., 0.), (8., 8.), (0., 8.)].map(DVec2::from));
+/// ```
 pub fn hull_m(places: impl IntoIterator<Item = DVec2>) -> Vec<DVec2> {
     let points: geo::MultiPoint = places.into_iter().map(|p| geo::Point::new(p.x, p.y)).collect();
     let mut ring: Vec<DVec2> =
@@ -108,9 +172,15 @@ pub fn hull_m(places: impl IntoIterator<Item = DVec2>) -> Vec<DVec2> {
 /// A convex ring with fewer sides around a convex ring: short sides left out and their neighbours lengthened until they
 /// meet, as long as no corner comes to lie farther from the ring than `most_out_m`.
 ///
+/// # Units
+/// - `ring`, `most_out_m`, returns: metres
+///
 /// # Shape
 /// - `ring`: open, counter-clockwise, convex
 /// - returns: open, counter-clockwise, convex; every side lies on one of `ring`'s
+///
+/// # References
+/// Derived: the corner is where the neighbours' lines meet.
 pub fn eased_m(ring: &[DVec2], most_out_m: f64) -> Vec<DVec2> {
     let mut eased = ring.to_vec();
     loop {
@@ -137,7 +207,16 @@ pub fn eased_m(ring: &[DVec2], most_out_m: f64) -> Vec<DVec2> {
 /// Least distance between the areas of two open rings; 0 where they meet.
 ///
 /// # Units
-/// - returns: metres
+/// - `a`, `b`, returns: metres
+///
+/// # Examples
+/// ```
+/// use glam::DVec2;
+/// use obliquity_planning::polygon::gap_m;
+/// let square = |x: f64, y: f64| [(x, y), (x + 1., y), (x + 1., y + 1.), (x, y + 1.)].map(DVec2::from);
+/// // from corner to corner 3 m east and 4 m north
+/// assert_eq!(gap_m(&square(0.0, 0.0), &square(4.0, 5.0)), 5.0);
+/// ```
 pub fn gap_m(a: &[DVec2], b: &[DVec2]) -> f64 {
     if rings_meet(a, b) {
         return 0.0;
@@ -164,9 +243,23 @@ pub struct Sweep {
 /// For a convex region the best sweep runs parallel to a side, the one with the least width; a concave one is judged by its
 /// hull.
 ///
+/// # Units
+/// - `ring`, returns: metres
+///
 /// # References
 /// Huang, "Optimal line-sweep-based decompositions for coverage algorithms", ICRA 2001; Toussaint, "Solving geometric
 /// problems with the rotating calipers", 1983 (both from memory).
+///
+/// # Examples
+/// ```
+/// use glam::DVec2;
+/// use obliquity_planning::polygon::sweeps;
+/// let ring = [(0., 0.), (200., 0.), (260., 90.), (180., 170.), (40., 120.)].map(DVec2::from);
+/// let least = sweeps(&ring).into_iter().min_by(|a, b| a.width_m.total_cmp(&b.width_m)).expect("sides");
+/// // along the side from (180, 170) to (40, 120), across the least width
+/// assert_eq!(least.from_m, DVec2::new(180.0, 170.0));
+/// assert!((least.width_m - 166.822853).abs() < 1e-6);
+/// ```
 pub fn sweeps(ring: &[DVec2]) -> Vec<Sweep> {
     let hull = hull_m(ring.iter().copied());
     let sweep = |(from_m, to_m): (DVec2, DVec2)| {

@@ -147,8 +147,25 @@ impl TerrainGrid {
 
     /// A grid of heights in metres, rounded to whole millimetres.
     ///
+    /// # Units
+    /// - `south_west_m`, `spacing_m`: metres, east and north
+    /// - `heights_m`: metres, row by row from the south, each from west to east
+    ///
     /// # Errors
     /// As [`TerrainGrid::new`]; a height that is no number is told as one beyond the limits.
+    ///
+    /// # Examples
+    /// ```
+    /// use glam::DVec2;
+    /// use obliquity_planning::TerrainGrid;
+    /// // two by two nodes 10 m apart, rising by 2 m to the east and by 1 m to the north
+    /// let heights_m = [100.0, 102.0, 101.0, 103.0];
+    /// let grid = TerrainGrid::from_heights_m(DVec2::ZERO, DVec2::splat(10.0), (2, 2), &heights_m);
+    /// let grid = grid.expect("within the limits");
+    /// assert_eq!(grid.height_m(DVec2::new(5.0, 5.0)), 101.5);
+    /// assert_eq!(grid.slope(DVec2::new(5.0, 5.0)), DVec2::new(0.2, 0.1));
+    /// assert_eq!(grid.bounds_m(), (100.0, 103.0));
+    /// ```
     pub fn from_heights_m(
         south_west_m: DVec2,
         spacing_m: DVec2,
@@ -168,16 +185,25 @@ impl TerrainGrid {
     }
 
     /// Place of the south-west node.
+    ///
+    /// # Units
+    /// - returns: metres, east and north
     pub fn south_west_m(&self) -> DVec2 {
         self.south_west_m
     }
 
     /// Place of the north-east node.
+    ///
+    /// # Units
+    /// - returns: metres, east and north
     pub fn north_east_m(&self) -> DVec2 {
         self.south_west_m + self.spacing_m * DVec2::new((self.columns - 1) as f64, (self.rows - 1) as f64)
     }
 
     /// Steps between nodes, to the east and to the north, in metres.
+    ///
+    /// # Units
+    /// - returns: metres, to the east and to the north
     pub fn spacing_m(&self) -> DVec2 {
         self.spacing_m
     }
@@ -188,6 +214,9 @@ impl TerrainGrid {
     }
 
     /// Heights in millimetres, row by row from the south, each from west to east.
+    ///
+    /// # Units
+    /// - returns: millimetres
     pub fn heights_mm(&self) -> &[i32] {
         &self.heights_mm
     }
@@ -198,21 +227,38 @@ impl TerrainGrid {
     }
 
     /// Least and greatest height anywhere, in metres.
+    ///
+    /// # Units
+    /// - returns: metres
     pub fn bounds_m(&self) -> (f64, f64) {
         self.range_m
     }
 
     /// Height of a node, in metres.
+    ///
+    /// # Units
+    /// - `column`, `row`: from 0, from the west and from the south
+    /// - returns: metres
     pub fn node_m(&self, column: usize, row: usize) -> f64 {
         f64::from(self.heights_mm[row * self.columns + column]) / 1000.0
     }
 
     /// Whether a place lies on the grid, its edge included.
+    ///
+    /// # Units
+    /// - `at`: metres, east and north
     pub fn covers(&self, at: DVec2) -> bool {
         at.cmpge(self.south_west_m).all() && at.cmple(self.north_east_m()).all()
     }
 
     /// Height of the ground at a place, in metres; outside the grid, that of the nearest place of its edge.
+    ///
+    /// # Units
+    /// - `at`: metres, east and north
+    /// - returns: metres
+    ///
+    /// # References
+    /// Derived: linear on the two triangles of a cell, parted by its diagonal from south-west to north-east.
     pub fn height_m(&self, at: DVec2) -> f64 {
         let (column, row, part) = self.cell(at);
         let (sw, ne) = (self.node_m(column, row), self.node_m(column + 1, row + 1));
@@ -237,6 +283,13 @@ impl TerrainGrid {
     }
 
     /// Rise of the ground per metre to the east and to the north at a place, of the triangle that it lies on.
+    ///
+    /// # Units
+    /// - `at`: metres, east and north
+    /// - returns: metres up per metre
+    ///
+    /// # References
+    /// Derived: that of the triangles of [`TerrainGrid::height_m`].
     pub fn slope(&self, at: DVec2) -> DVec2 {
         let (column, row, part) = self.cell(at);
         let (sw, ne) = (self.node_m(column, row), self.node_m(column + 1, row + 1));

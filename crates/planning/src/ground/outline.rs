@@ -232,6 +232,9 @@ impl OutlineStructure {
 
     /// The ring whose sides are its walls, from 0: the footprint of one structure; of several their hull, without the
     /// short sides of round corners, whose place the neighbours take by reaching at most [`HULL_EASE_M`] farther.
+    ///
+    /// # Units
+    /// - returns: metres, east and north
     pub fn walls_m(&self) -> Vec<DVec2> {
         match self.id {
             Some(_) => self.footprint_m.clone(),

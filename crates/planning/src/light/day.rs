@@ -64,7 +64,7 @@ pub struct PeriodSpan {
 
 /// How the sun goes past an elevation within one local day.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Course {
+pub enum SunCourse {
     /// It passes it. Near the polar circles, and where the clock is far from the sun's, one of them may be missing.
     Passes {
         /// The first upward passage.
@@ -78,22 +78,31 @@ pub enum Course {
     StaysBelow,
 }
 
-impl Course {
-    fn new(passages: &Passages) -> Course {
+impl SunCourse {
+    fn new(passages: &Passages) -> SunCourse {
         if passages.rises_s.is_empty() && passages.sets_s.is_empty() {
-            return if passages.above_s.is_empty() { Course::StaysBelow } else { Course::StaysAbove };
+            return if passages.above_s.is_empty() { SunCourse::StaysBelow } else { SunCourse::StaysAbove };
         }
-        Course::Passes { rise_s: passages.rises_s.first().copied(), set_s: passages.sets_s.last().copied() }
+        SunCourse::Passes {
+            rise_s: passages.rises_s.first().copied(),
+            set_s: passages.sets_s.last().copied(),
+        }
     }
 
     /// The upward passage, if there is one.
+    ///
+    /// # Units
+    /// - returns: seconds of UTC since 1970-01-01T00:00
     pub fn rise_s(self) -> Option<f64> {
-        if let Course::Passes { rise_s, .. } = self { rise_s } else { None }
+        if let SunCourse::Passes { rise_s, .. } = self { rise_s } else { None }
     }
 
     /// The downward passage, if there is one.
+    ///
+    /// # Units
+    /// - returns: seconds of UTC since 1970-01-01T00:00
     pub fn set_s(self) -> Option<f64> {
-        if let Course::Passes { set_s, .. } = self { set_s } else { None }
+        if let SunCourse::Passes { set_s, .. } = self { set_s } else { None }
     }
 }
 
@@ -146,9 +155,9 @@ pub struct DayLight {
     pub to_s: f64,
     /// Sunrise and sunset: the upper limb on a level horizon, the centre 50' below that of the earth's
     /// centre.
-    pub sun: Course,
+    pub sun: SunCourse,
     /// Civil dawn and dusk by the sun: the centre 6° below the horizon, whatever the law says.
-    pub civil: Course,
+    pub civil: SunCourse,
     /// Solar noon: upper transit; missing on a day of the calendar in which none falls.
     pub noon_s: Option<f64>,
     /// When flying is suggested; nothing where the sun stays down.
@@ -194,8 +203,8 @@ impl DayLight {
             }
         };
         Ok(DayLight {
-            sun: Course::new(&horizon),
-            civil: Course::new(&civil),
+            sun: SunCourse::new(&horizon),
+            civil: SunCourse::new(&civil),
             noon_s: horizon.transits_s.first().copied(),
             window: window(&horizon, &high),
             periods,
@@ -210,6 +219,9 @@ impl DayLight {
     }
 
     /// What the law calls an instant of this day; nothing for an instant outside it.
+    ///
+    /// # Units
+    /// - `utc_s`: seconds of UTC since 1970-01-01T00:00
     pub fn period(&self, utc_s: f64) -> Option<LightPeriod> {
         self.periods.iter().find(|span| (span.from_s..span.to_s).contains(&utc_s)).map(|span| span.period)
     }
@@ -217,11 +229,17 @@ impl DayLight {
     /// Where the sun stands at an instant: within the day interpolated between positions ten minutes apart, else by the
     /// solar position algorithm itself.
     ///
+    /// # Units
+    /// - `utc_s`: seconds of UTC since 1970-01-01T00:00
+    ///
     /// # Accuracy
     /// 0.00001° from that algorithm: a cubic through four points h = 2.5° apart on a circle is h⁴ · 3/128 off at most.
     ///
     /// # Errors
     /// Those of [`Observer::sun`], outside the day.
+    ///
+    /// # References
+    /// [`Observer::sun`] for the nodes; Lagrange's interpolation between them (from memory).
     pub fn sun(&self, utc_s: f64) -> Result<SunPosition, NoLight> {
         let place = (utc_s - self.from_s) / NODE_S;
         let cell = place.floor();

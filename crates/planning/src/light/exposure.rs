@@ -13,9 +13,17 @@ const TWILIGHT_END_LX: f64 = 3.4;
 ///
 /// # Units
 /// - `f_number`: N, no unit; `exposure_s`: t, seconds; `iso`: S, arithmetic speed
+/// - returns: EV at ISO 100, steps of two
+///
+/// # References
+/// Definition of the exposure value (from memory).
 ///
 /// # Examples
-/// f/16, 1/100 s, ISO 100: 14.64, full sun.
+/// ```
+/// use obliquity_planning::light::ev100_of_settings;
+/// // f/16, 1/100 s, ISO 100: full sun
+/// assert!((ev100_of_settings(16.0, 1.0 / 100.0, 100.0) - 14.643856).abs() < 1e-6);
+/// ```
 pub fn ev100_of_settings(f_number: f64, exposure_s: f64, iso: f64) -> f64 {
     (f_number * f_number / exposure_s * 100.0 / iso).log2()
 }
@@ -24,9 +32,17 @@ pub fn ev100_of_settings(f_number: f64, exposure_s: f64, iso: f64) -> f64 {
 ///
 /// # Units
 /// - `illuminance_lx`: E, lux, above 0
+/// - returns: EV at ISO 100, steps of two
 ///
 /// # References
 /// Calibration constant 250: ISO 2720 (from memory).
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::light::ev100_of_illuminance;
+/// assert_eq!(ev100_of_illuminance(2.5), 0.0);
+/// assert!((ev100_of_illuminance(100_000.0) - 15.287712).abs() < 1e-6);
+/// ```
 pub fn ev100_of_illuminance(illuminance_lx: f64) -> f64 {
     (illuminance_lx * 100.0 / INCIDENT_CONSTANT).log2()
 }
@@ -34,10 +50,18 @@ pub fn ev100_of_illuminance(illuminance_lx: f64) -> f64 {
 /// Exposure time that an exposure value asks for: N² · 100 / (S · 2^EV).
 ///
 /// # Units
+/// - `ev100`: exposure value at ISO 100; `f_number`: no unit; `iso`: arithmetic speed
 /// - returns: seconds
 ///
+/// # References
+/// Derived: [`ev100_of_settings`] solved for the time.
+///
 /// # Examples
-/// EV 15 at f/4 and ISO 100: 16 / 32768 = 1/2048 s.
+/// ```
+/// use obliquity_planning::light::exposure_time_s;
+/// // EV 15 at f/4 and ISO 100: 16 / 32768 s
+/// assert_eq!(exposure_time_s(15.0, 4.0, 100.0), 1.0 / 2048.0);
+/// ```
 pub fn exposure_time_s(ev100: f64, f_number: f64, iso: f64) -> f64 {
     f_number * f_number * 100.0 / (iso * ev100.exp2())
 }
@@ -49,6 +73,9 @@ impl Camera {
     /// # Units
     /// - `ev100`: exposure value at ISO 100
     /// - returns: seconds
+    ///
+    /// # References
+    /// As [`exposure_time_s`].
     pub fn exposure_s_in(&self, ev100: f64) -> f64 {
         self.metering.map_or(self.exposure_s, |metering| {
             exposure_time_s(ev100, metering.f_number, metering.iso).max(metering.shortest_s)
@@ -59,7 +86,18 @@ impl Camera {
 /// Diameter of the disc to which diffraction spreads a point: 2.44 λ N (Airy's disc).
 ///
 /// # Units
-/// - `wavelength_m`: λ; `f_number`: N; returns metres on the sensor
+/// - `wavelength_m`: λ, metres; `f_number`: N, no unit
+/// - returns: metres on the sensor
+///
+/// # References
+/// First dark ring of Airy's pattern (from memory).
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::light::diffraction_disc_m;
+/// // green light at f/5.6, on pixels of 2.4123 µm
+/// assert!((diffraction_disc_m(550e-9, 5.6) / 2.4122807e-6 - 3.1154).abs() < 1e-4);
+/// ```
 pub fn diffraction_disc_m(wavelength_m: f64, f_number: f64) -> f64 {
     2.44 * wavelength_m * f_number
 }
@@ -67,7 +105,18 @@ pub fn diffraction_disc_m(wavelength_m: f64, f_number: f64) -> f64 {
 /// Distance from half of which everything is sharp when the lens is focused on it: f² / (N c) + f.
 ///
 /// # Units
-/// - `focal_length_m`: f; `f_number`: N; `circle_m`: c, largest circle on the sensor that counts as a point
+/// - `focal_length_m`: f, metres; `f_number`: N, no unit; `circle_m`: c, metres, largest circle on the sensor that counts
+///   as a point
+/// - returns: metres
+///
+/// # References
+/// Thin lens (from memory).
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::light::hyperfocal_m;
+/// assert!((hyperfocal_m(8.8e-3, 5.6, 5e-6) - 2.774514).abs() < 1e-6);
+/// ```
 pub fn hyperfocal_m(focal_length_m: f64, f_number: f64, circle_m: f64) -> f64 {
     focal_length_m * focal_length_m / (f_number * circle_m) + focal_length_m
 }
@@ -78,6 +127,7 @@ pub fn hyperfocal_m(focal_length_m: f64, f_number: f64, circle_m: f64) -> f64 {
 /// below it the logarithm falls evenly to 3.4 lx.
 ///
 /// # Units
+/// - `elevation_rad`: h, radians above the horizon
 /// - returns: lux
 ///
 /// # Accuracy
@@ -86,6 +136,16 @@ pub fn hyperfocal_m(focal_length_m: f64, f_number: f64, circle_m: f64) -> f64 {
 /// # References
 /// Clear and overcast sky of the lighting engineers' daylight availability formulas (from memory); the part below the
 /// horizon is our own interpolation.
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::Sky;
+/// use obliquity_planning::light::daylight_lx;
+/// // sin 30° is a half: 300 + 21000 / 2
+/// let overcast_lx = daylight_lx(Sky::Overcast, 30_f64.to_radians()).expect("the sun is up");
+/// assert!((overcast_lx - 10_800.0).abs() < 1e-6);
+/// assert_eq!(daylight_lx(Sky::Clear, -7_f64.to_radians()), None);
+/// ```
 pub fn daylight_lx(sky: Sky, elevation_rad: f64) -> Option<f64> {
     let sine = elevation_rad.sin().max(0.0);
     let sun_up_lx = match sky {

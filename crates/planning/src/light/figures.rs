@@ -63,6 +63,9 @@ pub struct LightShares {
 impl LightFigures {
     /// Where the sun stands so many seconds after the arrival: for a timeline.
     ///
+    /// # Units
+    /// - `arrival_s`: seconds since the arrival
+    ///
     /// # Errors
     /// [`NoLight::NoSun`] far out of the calendar.
     pub fn sun_after(&self, arrival_s: f64) -> Result<SunPosition, NoLight> {

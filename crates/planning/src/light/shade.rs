@@ -19,10 +19,20 @@ const MOST_RAYS: usize = 20_000_000;
 /// Length of the shadow of something upright on level ground: height / tan(elevation); nothing with the sun down.
 ///
 /// # Units
+/// - `height_m`: metres; `elevation_rad`: radians, of the sun above the horizon
 /// - returns: metres
 ///
+/// # References
+/// Derived: a right triangle.
+///
 /// # Examples
-/// With the sun at 45° the shadow is as long as the thing is tall.
+/// ```
+/// use obliquity_planning::light::shadow_length_m;
+/// let length_m = |deg: f64| shadow_length_m(10.0, deg.to_radians());
+/// assert!((length_m(45.0).expect("sun up") - 10.0).abs() < 1e-9);
+/// assert!((length_m(30.0).expect("sun up") - 17.320508).abs() < 1e-6);
+/// assert_eq!(length_m(-1.0), None);
+/// ```
 pub fn shadow_length_m(height_m: f64, elevation_rad: f64) -> Option<f64> {
     (elevation_rad > 0.0).then(|| height_m / elevation_rad.tan())
 }
@@ -38,6 +48,21 @@ pub struct Shadow {
 
 impl Shadow {
     /// The shadow of something of a height; nothing with the sun down.
+    ///
+    /// # Units
+    /// - `height_m`: metres
+    ///
+    /// # References
+    /// As [`shadow_length_m`].
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::light::{Shadow, SunPosition};
+    /// use std::f64::consts::{FRAC_PI_4, PI};
+    /// // a sun in the south casts shadows to the north
+    /// let sun = SunPosition { elevation_rad: FRAC_PI_4, azimuth_rad: PI };
+    /// assert_eq!(Shadow::of(12.0, &sun).expect("sun up").towards_rad, 0.0);
+    /// ```
     pub fn of(height_m: f64, sun: &SunPosition) -> Option<Shadow> {
         let length_m = shadow_length_m(height_m, sun.elevation_rad)?;
         Some(Shadow { length_m, towards_rad: (sun.azimuth_rad + PI).rem_euclid(TAU) })

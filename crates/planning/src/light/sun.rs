@@ -22,6 +22,12 @@ pub struct SunPosition {
 
 impl SunPosition {
     /// Unit vector to the sun in the local frame: east, north, up.
+    ///
+    /// # Units
+    /// - returns: no unit, a unit vector
+    ///
+    /// # References
+    /// Derived from the definitions of elevation and azimuth.
     pub fn direction(&self) -> DVec3 {
         let (sin_e, cos_e) = self.elevation_rad.sin_cos();
         let (sin_a, cos_a) = self.azimuth_rad.sin_cos();
@@ -40,7 +46,11 @@ impl SunPosition {
     /// Angle between the direction to the sun and a surface's unit normal; beyond 90° the surface faces away.
     ///
     /// # Units
+    /// - `normal`: no unit, a unit vector: east, north, up
     /// - returns: radians, 0 to π
+    ///
+    /// # References
+    /// Derived: the angle between two unit vectors.
     pub fn incidence_rad(&self, normal: DVec3) -> f64 {
         self.direction().dot(normal).clamp(-1.0, 1.0).acos()
     }
@@ -48,7 +58,7 @@ impl SunPosition {
 
 /// The air that bends the sun's light.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Air {
+pub struct SkyAir {
     /// Yearly mean pressure.
     pub pressure_hpa: f64,
     /// Yearly mean temperature.
@@ -65,7 +75,7 @@ pub struct Observer {
     /// Terrestrial less universal time.
     pub delta_t_s: f64,
     /// The air, or nothing for the unrefracted sun.
-    pub air: Option<Air>,
+    pub air: Option<SkyAir>,
 }
 
 impl Observer {
@@ -86,6 +96,9 @@ impl Observer {
 
     /// Where the sun stands at an instant, topocentric, by the solar position algorithm.
     ///
+    /// # Units
+    /// - `utc_s`: seconds of UTC since 1970-01-01T00:00
+    ///
     /// # Accuracy
     /// 0.0003°, years −2000 to 6000, by the reference.
     ///
@@ -95,6 +108,22 @@ impl Observer {
     /// # References
     /// Reda & Andreas, *Solar position algorithm for solar radiation applications*, NREL/TP-560-34302 (2003,
     /// revised 2008), as the package solar-positioning works it out.
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::GeoPoint;
+    /// use obliquity_planning::light::{Air, Observer};
+    /// // the reference's example: 2003-10-17, 12:30:30 at seven hours behind UTC
+    /// let golden = Observer {
+    ///     place: GeoPoint { latitude_deg: 39.742476, longitude_deg: -105.1786 },
+    ///     height_m: 1830.14,
+    ///     delta_t_s: 67.0,
+    ///     air: Some(Air { pressure_hpa: 820.0, temperature_c: 11.0 }),
+    /// };
+    /// let sun = golden.sun(1_066_419_030.0).expect("on the earth");
+    /// assert!((90.0 - sun.elevation_rad.to_degrees() - 50.111622).abs() < 1e-5);
+    /// assert!((sun.azimuth_rad.to_degrees() - 194.340241).abs() < 1e-5);
+    /// ```
     pub fn sun(&self, utc_s: f64) -> Result<SunPosition, NoLight> {
         let found = self.position(utc_s).map_err(|error| no_sun(&error))?;
         Ok(SunPosition {

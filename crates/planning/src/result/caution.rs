@@ -121,6 +121,9 @@ pub struct Stretch {
 
 impl Stretch {
     /// Its length along the route, in metres.
+    ///
+    /// # Units
+    /// - returns: metres
     pub fn length_m(&self) -> f64 {
         self.to.flown_m - self.from.flown_m
     }

@@ -71,6 +71,12 @@ impl Judgement {
     }
 
     /// How far a missed line is from what was required, as a share of it; 0 for the others.
+    ///
+    /// # Units
+    /// - returns: a share of what was required, ≥ 0
+    ///
+    /// # References
+    /// Derived: a share.
     pub fn lack(&self) -> f64 {
         match self {
             Judgement::Missed { value, required, .. } => ((value - required) / required).abs(),

@@ -5,6 +5,9 @@ use crate::flight::{Bands, Timing};
 
 impl Bands {
     /// Battery sets in one draw of ten, where they are more than planned.
+    ///
+    /// # Units
+    /// - returns: battery sets
     pub fn more_batteries(&self, timing: &Timing) -> Option<u64> {
         let (likely, planned) = (self.sorties.p90.round() as u64, timing.flight.sorties.len() as u64);
         (likely > planned).then_some(likely)
@@ -13,7 +16,8 @@ impl Bands {
     /// Time on site in one draw of ten, where it exceeds a limit that the prediction keeps.
     ///
     /// # Units
-    /// - `most_s`: the limit
+    /// - `most_s`: seconds, the limit
+    /// - returns: seconds
     pub fn over_time_s(&self, timing: &Timing, most_s: Option<f64>) -> Option<f64> {
         let (likely_s, most_s) = (self.time_on_site_s.p90, most_s?);
         (timing.time.time_on_site_s() <= most_s && likely_s > most_s).then_some(likely_s)

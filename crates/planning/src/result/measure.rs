@@ -90,6 +90,9 @@ pub struct Beside {
 
 impl Measure {
     /// Reads it; nothing where it is not known or the strategy cannot be flown.
+    ///
+    /// # Units
+    /// - returns: the measure's own, [`Measure::unit`] as it is stored
     pub fn read(&self, outcome: &Outcome) -> Option<f64> {
         self.of(&outcome.finished())
     }
@@ -118,6 +121,9 @@ impl Measure {
 
 impl Beside {
     /// Reads it; nothing where it is not known or the strategy cannot be flown.
+    ///
+    /// # Units
+    /// - returns: its own, [`Beside::unit`] as it is stored
     pub fn read(&self, outcome: &Outcome) -> Option<f64> {
         (self.from)(&outcome.finished())
     }

@@ -155,6 +155,9 @@ impl Outcome {
     }
 
     /// Coverage of each class that the site has.
+    ///
+    /// # Units
+    /// - returns: shares of the class's area, 0 to 1
     pub fn coverage(&self) -> ByClass<Option<f64>> {
         ByClass::from_fn(|class| {
             self.views.as_ref().and_then(|v| v.classes[class].as_ref()).map(|c| c.covered_ratio)

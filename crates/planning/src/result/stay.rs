@@ -103,11 +103,29 @@ const CLOCKS_AGREE_S: f64 = 1e-6;
 
 impl Stay {
     /// Since the arrival, when the crew leaves.
+    ///
+    /// # Units
+    /// - returns: seconds since the arrival
     pub fn end_s(&self) -> f64 {
         self.spans.last().map_or(0.0, |span| span.to_s)
     }
 
     /// The stretch that an instant falls into; the later one at a border, and the last one at the end.
+    ///
+    /// # Units
+    /// - `site_s`: seconds since the arrival
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::{Doing, Stay, StaySpan};
+    /// let span = |from_s, to_s, doing| StaySpan { from_s, to_s, doing };
+    /// let flying = Doing::Sortie { sortie: 0, flying_from_s: 0.0 };
+    /// let spans = vec![span(0.0, 600.0, Doing::SetUp), span(600.0, 1800.0, flying)];
+    /// let stay = Stay { spans };
+    /// assert_eq!(stay.span_at(600.0).map(|span| span.doing), Some(flying));
+    /// // five minutes after take-off
+    /// assert_eq!(stay.site_s(0, 300.0), Some(900.0));
+    /// ```
     pub fn span_at(&self, site_s: f64) -> Option<&StaySpan> {
         self.spans.iter().find(|span| site_s < span.to_s).or(self.spans.last())
     }
@@ -116,6 +134,8 @@ impl Stay {
     ///
     /// # Units
     /// - `sortie`: the sortie that the instant belongs to, from 0: at its landing the next one has the same flying clock
+    /// - `flying_s`: seconds on the flying clock
+    /// - returns: seconds since the arrival
     pub fn site_s(&self, sortie: u32, flying_s: f64) -> Option<f64> {
         self.spans.iter().find_map(|span| match span.doing {
             Doing::Sortie { sortie: own, flying_from_s } if own == sortie => {
@@ -171,6 +191,10 @@ impl Timing {
 
     /// The share of a full battery set that is left along a sortie: since the arrival, and the share, at take-off and at
     /// the end of every leg.
+    ///
+    /// # Units
+    /// - `sortie`: from 0
+    /// - returns: seconds since the arrival, and shares of a full battery set, 0 to 1
     pub fn charge_along(&self, stay: &Stay, sortie: u32) -> Vec<(f64, f64)> {
         let mut left = 1.0;
         let mut line = Vec::new();
@@ -188,7 +212,7 @@ impl Timing {
     /// The aircraft at an instant of the stay; nothing where nothing is flown.
     ///
     /// # Units
-    /// - `site_s`: since the arrival; held between arriving and leaving
+    /// - `site_s`: seconds since the arrival; held between arriving and leaving
     pub fn moment(&self, stay: &Stay, site_s: f64) -> Option<Moment> {
         let site_s = site_s.clamp(0.0, stay.end_s());
         let span = stay.span_at(site_s)?;
@@ -282,6 +306,9 @@ impl Timing {
 
 impl FlownLeg {
     /// The flying clock at its end.
+    ///
+    /// # Units
+    /// - returns: seconds on the flying clock
     pub fn end_s(&self) -> f64 {
         self.start_s + self.turn_s + self.moving_s
     }

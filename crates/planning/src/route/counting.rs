@@ -18,13 +18,23 @@ pub(crate) fn whole_up(ratio: f64) -> u32 {
 /// How many strips a width needs, under a named rule.
 ///
 /// # Units
-/// - `width_m`: extent of the region across the strips
-/// - `spacing_m`: strip spacing as the sidelap asks for it
-/// - `swath_m`: extent of the footprint across the track
+/// - `width_m`: metres, extent of the region across the strips
+/// - `spacing_m`: metres, strip spacing as the sidelap asks for it
+/// - `swath_m`: metres, extent of the footprint across the track
 ///
 /// # References
 /// The rules stand side by side in textbooks and course notes; see [`CountingRule`]. `SidelapBeyondEdge`: Wolf, Dewitt &
 /// Wilkinson, *Elements of Photogrammetry with Applications in GIS*, 4th ed. 2014, ch. 18.
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::{CountingRule, strip_count};
+/// // 300 m of width, 45 m of spacing, 150 m of swath, under three rules
+/// let count = |rule| strip_count(rule, 300.0, 45.0, 150.0);
+/// assert_eq!(count(CountingRule::HalfSpacingInside), 7);
+/// assert_eq!(count(CountingRule::FootprintCover), 5);
+/// assert_eq!(count(CountingRule::EdgeToEdge), 8);
+/// ```
 pub fn strip_count(rule: CountingRule, width_m: f64, spacing_m: f64, swath_m: f64) -> u32 {
     let spaces = width_m / spacing_m;
     let count = match rule {
@@ -46,6 +56,19 @@ pub fn strip_count(rule: CountingRule, width_m: f64, spacing_m: f64, swath_m: f6
 ///
 /// # Shape
 /// - returns: as many offsets as [`strip_count`] says, increasing
+///
+/// # References
+/// As [`strip_count`]; the spacing of `SidelapBeyondEdge` is derived: the sidelap at which so many swaths reach beyond
+/// either edge by just that.
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::{CountingRule, strip_row};
+/// // the handbook's plan in feet: 6.5 mi of width, 6300 ft of spacing, 9000 ft of swath
+/// let row = strip_row(CountingRule::SidelapBeyondEdge, 6.5 * 5280.0, 6300.0, 9000.0);
+/// assert_eq!(row.offsets_m.len(), 6);
+/// assert!((row.spacing_m - 6188.571).abs() < 1e-3);
+/// ```
 pub fn strip_row(rule: CountingRule, width_m: f64, spacing_m: f64, swath_m: f64) -> StripRow {
     let count = strip_count(rule, width_m, spacing_m, swath_m);
     let spaces = f64::from(count - 1);
@@ -65,6 +88,9 @@ pub fn strip_row(rule: CountingRule, width_m: f64, spacing_m: f64, swath_m: f64)
 }
 
 /// How far inside the edge the outer strip lies when its footprint reaches beyond by the sidelap.
+///
+/// # References
+/// Derived: half a swath less the sidelap.
 fn inset_m(spacing_m: f64, swath_m: f64) -> f64 {
     swath_m / 2.0 - (swath_m - spacing_m)
 }
@@ -76,6 +102,16 @@ fn inset_m(spacing_m: f64, swath_m: f64) -> f64 {
 ///
 /// # Units
 /// - `length_m`, `air_base_m`: metres
+///
+/// # References
+/// Course notes, as [`strip_count`]: length / base + 1 where nothing more is asked for.
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::exposure_count;
+/// // 500 m with an exposure every 20 m, both ends included
+/// assert_eq!(exposure_count(500.0, 20.0, 1), 26);
+/// ```
 pub fn exposure_count(length_m: f64, air_base_m: f64, added: u32) -> u32 {
     whole_up(length_m / air_base_m) + added
 }

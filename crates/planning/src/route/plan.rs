@@ -179,6 +179,9 @@ impl SpeedTerms {
     /// What bounds the speed, in words: "airframe", "motion blur on Silo 1, 38 m".
     ///
     /// `length` writes a length in metres.
+    ///
+    /// # Units
+    /// - `length`: of metres
     pub fn bound_text(&self, length: impl Fn(f64) -> String) -> String {
         match self.bound_by {
             SpeedBound::Blur => format!("motion blur on {}", self.blur_on.text(length)),
@@ -299,16 +302,25 @@ impl Leg {
     }
 
     /// Its corners in order, both ends included.
+    ///
+    /// # Units
+    /// - returns: metres in the local frame
     pub fn corners_m(&self) -> impl Iterator<Item = DVec3> + '_ {
         std::iter::once(self.from_m).chain(self.via_m.iter().copied()).chain(std::iter::once(self.to_m))
     }
 
     /// Its straight pieces in order.
+    ///
+    /// # Units
+    /// - returns: metres in the local frame
     pub fn pieces_m(&self) -> impl Iterator<Item = (DVec3, DVec3)> + '_ {
         self.corners_m().zip(self.corners_m().skip(1))
     }
 
     /// Length in metres, along the line flown.
+    ///
+    /// # Units
+    /// - returns: metres
     pub fn length_m(&self) -> f64 {
         if let Some(curve_m) = self.curve_m {
             return curve_m;
@@ -320,6 +332,10 @@ impl Leg {
     }
 
     /// The place at a distance from its start, along the line flown.
+    ///
+    /// # Units
+    /// - `along_m`: metres from its start
+    /// - returns: metres in the local frame
     pub fn at_m(&self, along_m: f64) -> DVec3 {
         if self.via_m.is_empty() {
             return self.from_m + (self.to_m - self.from_m).normalize_or_zero() * along_m;
@@ -428,6 +444,9 @@ impl BlurOn {
     /// In words: "Silo 1, 38 m", "the highest ground".
     ///
     /// `length` writes a length in metres.
+    ///
+    /// # Units
+    /// - `length`: of metres
     pub fn text(&self, length: impl Fn(f64) -> String) -> String {
         match self {
             BlurOn::Roof { name, height_m } => format!("{name}, {}", length(*height_m)),

@@ -244,6 +244,9 @@ impl Camera {
     ///
     /// # Units
     /// - returns: metres
+    ///
+    /// # References
+    /// Derived: the sensor's width over its pixels, where the pitch itself is not printed.
     pub fn pixel_pitch_m(&self) -> f64 {
         match self.sensor {
             Sensor::PixelPitch { um } => um * 1e-6,
@@ -261,6 +264,9 @@ impl Camera {
     }
 
     /// Pixels of one image, in millions.
+    ///
+    /// # Units
+    /// - returns: 10^6 pixels
     pub fn megapixels(&self) -> f64 {
         f64::from(self.width_px) * f64::from(self.height_px) * 1e-6
     }
@@ -268,6 +274,9 @@ impl Camera {
 
 impl Airframe {
     /// Fastest through the air.
+    ///
+    /// # Units
+    /// - returns: metres a second through the air
     pub fn fastest_mps(&self) -> f64 {
         self.top_airspeed_mps.unwrap_or(self.top_speed_mps)
     }
@@ -276,6 +285,9 @@ impl Airframe {
     ///
     /// # Units
     /// - returns: seconds
+    ///
+    /// # References
+    /// Derived: a share of the endurance.
     pub fn usable_flying_time_s(&self) -> f64 {
         self.endurance_min * 60.0 * (1.0 - self.reserve)
     }

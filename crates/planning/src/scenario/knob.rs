@@ -290,6 +290,9 @@ impl Knob {
     }
 
     /// The value there; nothing where it is left out, does not apply, or is not in the scenario.
+    ///
+    /// # Units
+    /// - returns: the knob's own, [`Knob::unit`] as it is stored
     pub fn get(&self, scenario: &Scenario, at: At) -> Option<f64> {
         match (&self.scope, at) {
             (Scope::Pass(access), At::Pass(id)) => (access.get)(scenario.pass(id)?),
@@ -311,6 +314,9 @@ impl Knob {
     }
 
     /// Sets it there; nothing leaves it out.
+    ///
+    /// # Units
+    /// - `value`: the knob's own, [`Knob::unit`] as it is stored
     ///
     /// # Errors
     /// [`EditError`] where the value is out of range, or where there is no such number to set. The scenario is then as it was.
@@ -351,6 +357,9 @@ impl Knob {
     }
 
     /// The value on a part; nothing where it is left out, or where such a part has none.
+    ///
+    /// # Units
+    /// - returns: the knob's own, [`Knob::unit`] as it is stored
     pub fn read<T: Part>(&self, part: &T) -> Option<f64> {
         (T::access(&self.scope)?.get)(part)
     }
@@ -361,18 +370,27 @@ impl Knob {
     }
 
     /// The least and the greatest value that it may have on a part.
+    ///
+    /// # Units
+    /// - returns: the knob's own, [`Knob::unit`] as it is stored
     pub fn bounds<T: Part>(&self, part: &T) -> (f64, f64) {
         T::access(&self.scope)
             .map_or((self.range.least, self.range.most), |access| (access.narrowed)(part, self.range))
     }
 
     /// What it is when it is first given, where it may be left out; within its bounds.
+    ///
+    /// # Units
+    /// - returns: the knob's own, [`Knob::unit`] as it is stored
     pub fn begins_at<T: Part>(&self, part: &T) -> f64 {
         let (least, most) = self.bounds(part);
         T::access(&self.scope).map_or(least, |access| (access.begins_at)(part)).clamp(least, most)
     }
 
     /// Sets it on a part; nothing leaves it out.
+    ///
+    /// # Units
+    /// - `value`: the knob's own, [`Knob::unit`] as it is stored
     ///
     /// # Errors
     /// As [`Knob::set`].

@@ -147,6 +147,9 @@ impl Pattern {
     /// The pattern and what it is flown at: "Orbit about Silo 1".
     ///
     /// `subject` names its structures, `look` says where the camera looks, and `length` writes a length in metres.
+    ///
+    /// # Units
+    /// - `length`: of metres
     pub fn title(&self, subject: &str, look: &str, length: &dyn Fn(f64) -> String) -> String {
         let after = self.settings().title(&Naming { subject, look, length });
         format!("{}{after}", self.about().title)
@@ -160,6 +163,9 @@ impl Pattern {
     /// What the camera looks at where the pattern aims it, as the end of a sentence: "inward at 10.0 m".
     ///
     /// `length` writes a length in metres.
+    ///
+    /// # Units
+    /// - `length`: of metres
     pub fn aimed(&self, length: &dyn Fn(f64) -> String) -> Option<String> {
         self.settings().aimed(length)
     }

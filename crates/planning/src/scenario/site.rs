@@ -73,6 +73,19 @@ impl Default for Terrain {
 
 impl Terrain {
     /// Height of the ground at a place of the local frame, in metres.
+    ///
+    /// # Units
+    /// - `at`: metres, east and north
+    /// - returns: metres
+    ///
+    /// # Examples
+    /// ```
+    /// use glam::DVec2;
+    /// use obliquity_planning::Terrain;
+    /// // one metre in ten to the east, from 200 m
+    /// let plane = Terrain::Plane { at_origin_m: 200.0, slope_east: 0.1, slope_north: 0.0 };
+    /// assert_eq!(plane.height_m(DVec2::new(50.0, 80.0)), 205.0);
+    /// ```
     pub fn height_m(&self, at: DVec2) -> f64 {
         match self {
             Terrain::Plane { at_origin_m, slope_east, slope_north } => {
@@ -83,6 +96,13 @@ impl Terrain {
     }
 
     /// The ground's unit normal at a place, upward.
+    ///
+    /// # Units
+    /// - `at`: metres, east and north
+    /// - returns: no unit, a unit vector: east, north, up
+    ///
+    /// # References
+    /// Derived: square to the slopes in both directions.
     pub fn normal(&self, at: DVec2) -> DVec3 {
         let slope = match self {
             Terrain::Plane { slope_east, slope_north, .. } => DVec2::new(*slope_east, *slope_north),
@@ -141,6 +161,10 @@ impl Terrain {
     }
 
     /// Shares of the way from one place to another at which the ground's slope may change.
+    ///
+    /// # Units
+    /// - `from`, `to`: metres, east and north
+    /// - returns: shares of the way, 0 to 1
     ///
     /// # Shape
     /// - returns: ascending, 0 and 1 included; between two of them the ground below the way is straight

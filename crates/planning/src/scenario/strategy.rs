@@ -110,6 +110,9 @@ pub enum Aim {
 
 impl Aim {
     /// The angle that it sets.
+    ///
+    /// # Units
+    /// - returns: degrees, clockwise
     pub fn deg(self) -> f64 {
         match self {
             Aim::FromTrack { deg }

@@ -59,6 +59,16 @@ impl LocalTime {
 
 impl LocalDate {
     /// The calendar's last day of the month; nothing for a month that does not exist.
+    ///
+    /// # Units
+    /// - returns: days
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::LocalDate;
+    /// assert_eq!(LocalDate { year: 2024, month: 2, day: 1 }.days_in_month(), Some(29));
+    /// assert_eq!(LocalDate { year: 2100, month: 2, day: 1 }.days_in_month(), Some(28));
+    /// ```
     pub fn days_in_month(self) -> Option<u8> {
         let first = Date::new(self.year, i8::try_from(self.month).ok()?, 1).ok()?;
         u8::try_from(first.days_in_month()).ok()
@@ -107,8 +117,20 @@ impl Zone {
     /// The instant at which the clock shows a date and a time: of a time that comes twice the first, of one that is
     /// skipped the one as many minutes after the change.
     ///
+    /// # Units
+    /// - returns: seconds of UTC since 1970-01-01T00:00
+    ///
     /// # Errors
     /// [`ClockError::NoSuchTime`] for a date or time that the calendar has not.
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::{LocalClock, LocalDate, SiteZone, Zone};
+    /// let zone = Zone::new(&SiteZone::Offset { minutes: 120 }).expect("an offset of two hours");
+    /// let first = LocalDate { year: 1970, month: 1, day: 1 };
+    /// // two o'clock where the clock is two hours ahead
+    /// assert_eq!(zone.utc_s(first, LocalClock { hour: 2, minute: 0 }), Ok(0.0));
+    /// ```
     pub fn utc_s(&self, date: LocalDate, clock: LocalClock) -> Result<f64, ClockError> {
         let signed = |part: u8| i8::try_from(part).unwrap_or(i8::MAX);
         let time = jiff::civil::Time::new(signed(clock.hour), signed(clock.minute), 0, 0)
@@ -118,6 +140,9 @@ impl Zone {
     }
 
     /// What the clock shows at an instant, to the nearest second; nothing beyond the calendar.
+    ///
+    /// # Units
+    /// - `utc_s`: seconds of UTC since 1970-01-01T00:00
     pub fn local(&self, utc_s: f64) -> Option<LocalTime> {
         let instant = Timestamp::from_second(utc_s.round() as i64).ok()?;
         let (shown, offset) = (self.0.to_datetime(instant), self.0.to_offset(instant));
@@ -131,11 +156,17 @@ impl Zone {
     }
 
     /// As [`Zone::local`], to the nearest minute: the seconds are 0.
+    ///
+    /// # Units
+    /// - `utc_s`: seconds of UTC since 1970-01-01T00:00
     pub fn local_to_minute(&self, utc_s: f64) -> Option<LocalTime> {
         self.local((utc_s / 60.0).round() * 60.0)
     }
 
     /// Hours ahead of UTC in a year without summer time: the least of January and July.
+    ///
+    /// # Units
+    /// - returns: hours
     ///
     /// # Errors
     /// [`ClockError::NoSuchTime`] for a year that the calendar has not.
@@ -150,8 +181,20 @@ impl Zone {
     /// First and last instant of a day by this clock, the last one not included: 23 to 25 hours where the clocks
     /// change.
     ///
+    /// # Units
+    /// - returns: seconds of UTC since 1970-01-01T00:00
+    ///
     /// # Errors
     /// [`ClockError::NoSuchTime`] for a date that the calendar has not.
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::{LocalDate, SiteZone, Zone};
+    /// // the day on which the clocks go forward has 23 hours
+    /// let zone = Zone::new(&SiteZone::Named { name: "Europe/Paris".to_owned() }).expect("a zone");
+    /// let (from_s, to_s) = zone.day_s(LocalDate { year: 2025, month: 3, day: 30 }).expect("a day");
+    /// assert_eq!(to_s - from_s, 23.0 * 3600.0);
+    /// ```
     pub fn day_s(&self, date: LocalDate) -> Result<(f64, f64), ClockError> {
         let midnight = LocalClock { hour: 0, minute: 0 };
         Ok((self.utc_s(date, midnight)?, self.utc_s(date.next()?, midnight)?))

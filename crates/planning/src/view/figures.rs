@@ -119,6 +119,12 @@ pub struct SampleFigures {
 impl SampleFigures {
     /// Share of the area of some samples that is covered, 0 to 1; nothing where they have no area. They must be those
     /// of the site's model.
+    ///
+    /// # Units
+    /// - returns: a share of the samples' area, 0 to 1
+    ///
+    /// # References
+    /// Derived: areas that samples stand for, added up.
     pub fn covered_ratio(&self, site: &SiteModel, samples: Range<u32>) -> Option<f64> {
         let after = site.tiles.partition_point(|tile| tile.first_sample <= samples.start);
         let tiles = site.tiles.get(after.checked_sub(1)?..)?;
@@ -138,6 +144,9 @@ impl SampleFigures {
 
 impl ViewFigures {
     /// Memory it takes, about.
+    ///
+    /// # Units
+    /// - returns: bytes
     pub fn bytes(&self) -> usize {
         size_of::<Self>()
             + self.samples.views.len() * (size_of::<u32>() + 3 * size_of::<f32>() + size_of::<bool>())

@@ -42,6 +42,9 @@ pub struct ResolvedStructure {
 impl ResolvedStructures {
     /// Height of the highest roof among the structures that count, above the reference plane, in metres; nothing where
     /// none counts.
+    ///
+    /// # Units
+    /// - returns: metres
     pub fn highest_roof_m(&self) -> Option<f64> {
         let roofs = self.structures.iter().filter(|s| s.counts).map(|s| s.roof_z_m - self.reference_z_m);
         roofs.reduce(f64::max)

@@ -51,11 +51,20 @@ pub struct Tile {
 
 impl Tile {
     /// Area that the sample in lane `k` stands for, in square metres.
+    ///
+    /// # Units
+    /// - returns: square metres
+    ///
+    /// # References
+    /// Derived: area in plan over the cosine of the slope.
     pub fn area_of_m2(&self, k: usize) -> f64 {
         self.sample_area_m2 * self.weight(k)
     }
 
     /// Area that all its samples stand for, in square metres.
+    ///
+    /// # Units
+    /// - returns: square metres
     pub fn area_m2(&self) -> f64 {
         (0..self.len).map(|k| self.area_of_m2(k)).sum()
     }

@@ -37,6 +37,9 @@ impl Expression {
     }
 
     /// A number.
+    ///
+    /// # Units
+    /// - `value`: whatever the formula needs it in
     pub fn number(value: f64) -> Self {
         Expression::Number(value)
     }
@@ -83,6 +86,10 @@ impl Expression {
     }
 
     /// What it comes to with the values of its symbols; nothing where one has none.
+    ///
+    /// # Units
+    /// - `of`: each symbol's value in the unit of its term
+    /// - returns: the unit that the formula gives of them
     pub fn value(&self, of: &dyn Fn(&str) -> Option<f64>) -> Option<f64> {
         Some(match self {
             Expression::Symbol(symbol) => of(symbol)?,

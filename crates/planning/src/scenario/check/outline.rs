@@ -44,6 +44,9 @@ const IN_METRES: &str = "give its corners in metres";
 ///
 /// Crossings are decided exactly (adaptive-precision orientation), so that a side that just touches another counts.
 ///
+/// # Units
+/// - `outline_m`: metres, east and north
+///
 /// # Shape
 /// - `outline_m`: open ring, either winding, in metres
 ///

@@ -97,6 +97,16 @@ pub enum Rings {
 
 impl Rings {
     /// Heights of the rings in flying order, in metres above the ground in the middle.
+    ///
+    /// # Units
+    /// - returns: metres above the ground in the middle
+    ///
+    /// # Examples
+    /// ```
+    /// use obliquity_planning::Rings;
+    /// let rings = Rings::Evenly { count: 3, lowest_m: 20.0, step_m: 15.0 };
+    /// assert_eq!(rings.heights_m(), [20.0, 35.0, 50.0]);
+    /// ```
     pub fn heights_m(&self) -> Vec<f64> {
         match self {
             Rings::At { heights_m } => heights_m.clone(),
