@@ -148,13 +148,12 @@ fn raw(spec: &RowSpec, outcome: &Outcome, units: Units) -> Option<Raw> {
         unit => show::figure(units, unit, value, spec.required),
     };
     let beside = measure.beside.iter().filter_map(|beside| Some((beside, beside.read(outcome)?)));
-    let beside: String = beside
+    let more = beside
         .filter(|(_, value)| *value > 0.0)
-        .map(|(beside, value)| {
-            format!(" ({} {})", show::figure(units, beside.unit, value, None), beside.name)
-        })
-        .collect();
-    Some(Raw::plain(value, format!("{text}{beside}"), standing(outcome, measure.id)))
+        .map(|(beside, value)| format!("{} {}", show::figure(units, beside.unit, value, None), beside.name));
+    let more: Vec<String> = more.collect();
+    let text = if more.is_empty() { text } else { format!("{text} ({})", more.join(", ")) };
+    Some(Raw::plain(value, text, standing(outcome, measure.id)))
 }
 
 /// The spread of a surface's GSD: two percentiles and the share unseen stand beside the one that is judged.
