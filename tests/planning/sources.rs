@@ -7,15 +7,23 @@ use std::path::Path;
 
 pub(crate) type Module = Vec<String>;
 
-/// One source file: its module, and its text without its unit tests, with comments and without.
+/// One source file: its module, and its text without comments, strings and its unit tests.
 pub(crate) struct Source {
     pub(crate) module: Module,
-    pub(crate) documented: String,
     text: String,
 }
 
 /// All sources of the crate that is tested.
 pub(crate) fn sources() -> Vec<Source> {
+    let code = |text: &str| -> String {
+        let plain: Vec<&str> = text.lines().filter(|line| !line.trim_start().starts_with("//")).collect();
+        plain.join("\n")
+    };
+    texts().into_iter().map(|(module, text)| Source { module, text: code(&text) }).collect()
+}
+
+/// Every module of the crate that is tested with its text, comments included, without its unit tests.
+pub(crate) fn texts() -> Vec<(Module, String)> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
     let mut found = Vec::new();
     gather(&root, &root, &mut found);
@@ -23,7 +31,7 @@ pub(crate) fn sources() -> Vec<Source> {
     found
 }
 
-fn gather(root: &Path, folder: &Path, found: &mut Vec<Source>) {
+fn gather(root: &Path, folder: &Path, found: &mut Vec<(Module, String)>) {
     for entry in std::fs::read_dir(folder).expect("a folder").map(|entry| entry.expect("an entry").path()) {
         if entry.is_dir() {
             gather(root, &entry, found);
@@ -36,8 +44,7 @@ fn gather(root: &Path, folder: &Path, found: &mut Vec<Source>) {
             }
             let text = std::fs::read_to_string(&entry).expect("readable");
             let body = text.split("#[cfg(test)]\nmod tests").next().unwrap_or_default();
-            let plain: Vec<&str> = body.lines().filter(|line| !line.trim_start().starts_with("//")).collect();
-            found.push(Source { module, documented: body.to_owned(), text: plain.join("\n") });
+            found.push((module, body.to_owned()));
         }
     }
 }
