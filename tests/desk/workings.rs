@@ -7,7 +7,6 @@ use egui_kittest::kittest::Queryable;
 use obliquity::app::Screen;
 use obliquity::engine::Engine;
 use obliquity_planning::*;
-use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A value as it is shown, and how far the exact one may be from it: half of its last decimal; whole numbers are exact.
@@ -130,28 +129,12 @@ fn what_is_shown_comes_to_what_is_shown() {
     );
 }
 
-/// The ways to all values of a scenario, without the numbers of lists.
-fn ways(value: &Value, way: &str, found: &mut BTreeSet<String>) {
-    match value {
-        Value::Array(parts) => parts.iter().for_each(|part| ways(part, way, found)),
-        Value::Object(parts) => {
-            for (key, part) in parts {
-                found.insert(format!("{way}.{key}"));
-                ways(part, &format!("{way}.{key}"), found);
-            }
-        }
-        _ => {}
-    }
-}
-
-/// Derived: a term that is said to be set stands in the scenario file by the name that is said, and a term that is said to be
+/// Derived: a term that is said to be set is an input that applies somewhere in the scenario, and a term that is said to be
 /// another figure has its value.
 #[test]
 fn terms_are_from_where_they_say() {
     let (mut inputs, mut figures) = (BTreeSet::new(), 0);
     for Shown { scenario, outcomes, .. } in all() {
-        let mut set = BTreeSet::new();
-        ways(&serde_json::to_value(&*scenario).unwrap(), "", &mut set);
         for outcome in &outcomes {
             let workings = MEASURES.iter().filter_map(|measure| measure.working(outcome));
             for step in workings.flat_map(|working| working.steps) {
@@ -162,10 +145,14 @@ fn terms_are_from_where_they_say() {
                 };
                 for term in terms {
                     match term.origin {
-                        Origin::Input(key) => {
-                            let found = set.iter().any(|way| way.ends_with(&format!(".{key}")));
-                            assert!(found, "{}: {term:?}", scenario.name);
-                            inputs.insert(key);
+                        Origin::Input(id) => {
+                            assert!(knobs().any(|known| known.id == id), "{term:?}");
+                            let at = knob(id).places(&scenario);
+                            let mut values = at.into_iter().filter_map(|at| knob(id).get(&scenario, at));
+                            // An input in the term's own unit has its value somewhere; others are told in another one.
+                            let same = wording::Form::of(knob(id).unit).sign == term.unit;
+                            assert!(!same || values.any(|value| near(value, term.value)), "{term:?}");
+                            inputs.insert(id);
                         }
                         Origin::Measure(id) => {
                             let figure = measure(id).read(outcome).expect("it is known");

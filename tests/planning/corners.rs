@@ -2,7 +2,7 @@
 
 use crate::generate::scenario;
 use crate::scene::{level_site, outcome};
-use obliquity_planning::corner_advice::{CornerAdvice, OtherCorners, StayReason};
+use obliquity_planning::corner_advice::{CornerAdvice, OtherCorners, WhyCornersStay};
 use obliquity_planning::wind_advice::WORTH_RATIO;
 use obliquity_planning::*;
 
@@ -58,7 +58,7 @@ fn what_is_advised_comes_true() {
                     }
                     advised += 1;
                 }
-                CornerAdvice::Stay(StayReason::NothingToGain { saved_s }) => {
+                CornerAdvice::Stay(WhyCornersStay::NothingToGain { saved_s }) => {
                     assert!(present.feasible() && saved_s < WORTH_RATIO * flying_s(&present));
                     stay += 1;
                 }
@@ -75,7 +75,8 @@ fn what_is_advised_comes_true() {
 fn nothing_is_advised_where_nothing_is_gained() {
     let site = level_site(&[(0.0, 0.0), (600.0, 0.0), (600.0, 200.0), (0.0, 200.0)]);
     let scenario = crate::scene::scenario(site, 80.0);
-    let CornerAdvice::Stay(StayReason::NothingToGain { saved_s }) = advice(&scenario, Id(10), Depth::Quick)
+    let CornerAdvice::Stay(WhyCornersStay::NothingToGain { saved_s }) =
+        advice(&scenario, Id(10), Depth::Quick)
     else {
         panic!("from the corner at which the aircraft stands the nearest corner is the best")
     };
@@ -96,12 +97,12 @@ fn without_strips_there_is_no_corner() {
         target_height_m: 0.0,
     });
     orbit.strategies[0].passes[0].distance = Distance::StandOff { m: 60.0 };
-    assert_eq!(advice(&orbit, Id(10), Depth::Quick), CornerAdvice::Stay(StayReason::NoStrips));
+    assert_eq!(advice(&orbit, Id(10), Depth::Quick), CornerAdvice::Stay(WhyCornersStay::NoStrips));
     // An aircraft whose battery lasts for nothing flies from no corner.
     let mut aircraft = scenario.equipment.aircraft.clone();
     aircraft[0].airframe.endurance_min = 1.0;
     scenario.equipment = Equipment { aircraft }.into();
-    assert_eq!(advice(&scenario, Id(10), Depth::Quick), CornerAdvice::Stay(StayReason::NotFlyable));
+    assert_eq!(advice(&scenario, Id(10), Depth::Quick), CornerAdvice::Stay(WhyCornersStay::NotFlyable));
 }
 
 /// Derived: each pass of strips that has another corner has other plans kept for it; the plan of every other pass stays.

@@ -298,7 +298,7 @@ fn held_equal_is_equal() {
     let store = Store::new(1 << 26);
     let evaluator = Evaluator { store: &store, watch: &NoWatch };
     let held = |hold| evaluator.hold_equal(&scenario, Id(20), hold).expect("can be held");
-    let read = |held: &Held, what: fn(&Outcome) -> f64| {
+    let read = |held: &HeldEqual, what: fn(&Outcome) -> f64| {
         let outcomes = evaluator.evaluate_all(&held.scenario, Depth::Quick).expect("evaluated");
         outcomes.iter().map(what).collect::<Vec<_>>()
     };

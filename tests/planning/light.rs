@@ -37,7 +37,7 @@ const GOLDEN: Observer = Observer {
     place: GeoPoint { latitude_deg: 39.742476, longitude_deg: -105.1786 },
     height_m: 1830.14,
     delta_t_s: 67.0,
-    air: Some(Air { pressure_hpa: 820.0, temperature_c: 11.0 }),
+    air: Some(SkyAir { pressure_hpa: 820.0, temperature_c: 11.0 }),
 };
 
 fn day(observer: Observer, zone: &SiteZone, day: LocalDate) -> DayLight {
@@ -251,14 +251,14 @@ fn the_suns_path_agrees_with_the_algorithm() {
 fn polar_days_and_nights_have_no_sunset_and_no_panic() {
     let (north, oslo_time) = (place(69.6, 18.9), named("Europe/Oslo"));
     let summer = day_at(north, &oslo_time, date(2025, 6, 21), TwilightRule::ThirtyMinutes);
-    assert_eq!(summer.sun, Course::StaysAbove);
-    assert_eq!((summer.sun.rise_s(), summer.civil), (None, Course::StaysAbove));
+    assert_eq!(summer.sun, SunCourse::StaysAbove);
+    assert_eq!((summer.sun.rise_s(), summer.civil), (None, SunCourse::StaysAbove));
     assert!(summer.periods.iter().all(|span| span.period == LightPeriod::Daylight));
     let winter = day_at(north, &oslo_time, date(2025, 12, 21), TwilightRule::SunSixBelow);
-    assert_eq!((winter.sun, winter.window), (Course::StaysBelow, None));
-    assert!(matches!(winter.civil, Course::Passes { rise_s: Some(_), set_s: Some(_) }));
+    assert_eq!((winter.sun, winter.window), (SunCourse::StaysBelow, None));
+    assert!(matches!(winter.civil, SunCourse::Passes { rise_s: Some(_), set_s: Some(_) }));
     let pole = day_at(place(90.0, 0.0), &GREENWICH, date(2025, 12, 21), TwilightRule::SunSixBelow);
-    assert_eq!((pole.sun, pole.civil), (Course::StaysBelow, Course::StaysBelow));
+    assert_eq!((pole.sun, pole.civil), (SunCourse::StaysBelow, SunCourse::StaysBelow));
 }
 
 /// Practice: the sun at least 30° high, three hours from sunrise and sunset or so; around noon where it never is.

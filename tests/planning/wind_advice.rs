@@ -4,7 +4,7 @@
 
 use crate::scene::{level_site, outcome, scenario};
 use obliquity_planning::wind::Wind;
-use obliquity_planning::wind_advice::{StayReason, TurnedStrips, WORTH_RATIO, WindAdvice};
+use obliquity_planning::wind_advice::{TurnedStrips, WORTH_RATIO, WhyStripsStay, WindAdvice};
 use obliquity_planning::*;
 
 const NADIR: u32 = 10;
@@ -70,7 +70,7 @@ fn the_time_told_is_the_time_flown() {
         let by_hand = field(5.0, 40.0, 25.0 + 15.0 * f64::from(step));
         assert!(turned.turned_s <= flying_s(&by_hand, NADIR), "turned by {}", 15 * step);
     }
-    let WindAdvice::Stay(StayReason::NothingToGain { saved_s }) = advice(&followed, NADIR) else {
+    let WindAdvice::Stay(WhyStripsStay::NothingToGain { saved_s }) = advice(&followed, NADIR) else {
         panic!("turned strips are turned again");
     };
     assert!(saved_s < WORTH_RATIO * turned.turned_s);
@@ -107,7 +107,7 @@ fn all_strips_turn_together() {
 /// Derived: without wind nothing is advised, and a strategy without strips has nothing to turn.
 #[test]
 fn nothing_is_advised_without_wind_or_strips() {
-    assert_eq!(advice(&field(0.0, 0.0, 0.0), NADIR), WindAdvice::Stay(StayReason::NoWind));
+    assert_eq!(advice(&field(0.0, 0.0, 0.0), NADIR), WindAdvice::Stay(WhyStripsStay::NoWind));
     let mut orbit = field(4.0, 0.0, 0.0);
     let pass = &mut orbit.strategies[0].passes[0];
     pass.pattern = Pattern::Orbit(Orbit {
@@ -116,11 +116,11 @@ fn nothing_is_advised_without_wind_or_strips() {
         rings: Rings::At { heights_m: vec![40.0] },
         target_height_m: 0.0,
     });
-    assert_eq!(advice(&orbit, NADIR), WindAdvice::Stay(StayReason::NoStrips));
+    assert_eq!(advice(&orbit, NADIR), WindAdvice::Stay(WhyStripsStay::NoStrips));
 }
 
 /// Derived: wind as fast as the aircraft's airspeed lets no direction be flown.
 #[test]
 fn a_gale_is_told() {
-    assert_eq!(advice(&field(15.0, 10.0, 0.0), NADIR), WindAdvice::Stay(StayReason::NotFlyable));
+    assert_eq!(advice(&field(15.0, 10.0, 0.0), NADIR), WindAdvice::Stay(WhyStripsStay::NotFlyable));
 }

@@ -5,7 +5,7 @@ use crate::show;
 use crate::theme;
 use crate::wind_advice::saving;
 use egui::Ui;
-use obliquity_planning::corner_advice::{Begun, CornerAdvice, OtherCorners, StayReason};
+use obliquity_planning::corner_advice::{Begun, CornerAdvice, OtherCorners, WhyCornersStay};
 use obliquity_planning::wind_advice::WORTH_RATIO;
 use obliquity_planning::{ByClass, SurfaceClass};
 
@@ -134,20 +134,20 @@ fn listed(items: impl Iterator<Item = String>) -> String {
 }
 
 /// Why the passes stay where they are begun, in words.
-pub fn stay_text(strategy: &str, reason: StayReason) -> String {
+pub fn stay_text(strategy: &str, reason: WhyCornersStay) -> String {
     match reason {
-        StayReason::NoStrips => {
+        WhyCornersStay::NoStrips => {
             format!("{strategy} has no strips over an area that could be begun elsewhere.")
         }
-        StayReason::NothingToGain { saved_s } if saved_s < 0.5 => {
+        WhyCornersStay::NothingToGain { saved_s } if saved_s < 0.5 => {
             format!("The passes of {strategy} are begun best where they are: no other corners are quicker.")
         }
-        StayReason::NothingToGain { saved_s } => format!(
+        WhyCornersStay::NothingToGain { saved_s } => format!(
             "The passes of {strategy} are begun well where they are: the best of the other corners saves {}, less than {:.0} %.",
             saving(saved_s),
             100.0 * WORTH_RATIO,
         ),
-        StayReason::NotFlyable => {
+        WhyCornersStay::NotFlyable => {
             format!("{strategy} cannot be flown as it stands, nor from any other corners.")
         }
     }

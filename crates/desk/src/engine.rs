@@ -4,7 +4,7 @@ use crate::long;
 use obliquity_planning::corner_advice::CornerAdvice;
 use obliquity_planning::wind_advice::WindAdvice;
 use obliquity_planning::{
-    Depth, Evaluator, Held, Hold, Id, NoWatch, Outcome, Scenario, Stopped, Store, Watch,
+    Depth, Evaluator, HeldEqual, Hold, Id, NoWatch, Outcome, Scenario, Stopped, Store, Watch,
 };
 use std::sync::Arc;
 
@@ -71,7 +71,7 @@ impl Engine {
         lead: Id,
         hold: Hold,
         watch: &dyn Watch,
-    ) -> Result<Held, Failure> {
+    ) -> Result<HeldEqual, Failure> {
         long::begins("what is held equal");
         let evaluator = Evaluator { store: &self.store, watch };
         evaluator.hold_equal(scenario, lead, hold).map_err(failure)

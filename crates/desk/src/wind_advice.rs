@@ -4,7 +4,7 @@ use crate::form::{self, Enabled};
 use crate::show;
 use crate::theme;
 use egui::Ui;
-use obliquity_planning::wind_advice::{StayReason, TurnedStrips, WORTH_RATIO, WindAdvice};
+use obliquity_planning::wind_advice::{TurnedStrips, WORTH_RATIO, WhyStripsStay, WindAdvice};
 
 /// What is known of the direction of a strategy's strips.
 #[derive(Debug, Clone, Copy)]
@@ -54,8 +54,8 @@ pub enum AdviceAsk {
 pub fn ui(ui: &mut Ui, advice: &Advice<'_>, asks: &mut Vec<AdviceAsk>) {
     let idle = match advice.wind {
         Wind::Blows => None,
-        Wind::DirectionUnknown => Some(StayReason::DirectionUnknown),
-        Wind::Still => Some(StayReason::NoWind),
+        Wind::DirectionUnknown => Some(WhyStripsStay::DirectionUnknown),
+        Wind::Still => Some(WhyStripsStay::NoWind),
     };
     if let Some(reason) = idle {
         form::muted(ui, &stay_text(advice.strategy, reason));
@@ -123,24 +123,24 @@ pub fn turn_text(strategy: &str, turned: &TurnedStrips) -> String {
 }
 
 /// Why strips are left as they are, in words.
-pub fn stay_text(strategy: &str, reason: StayReason) -> String {
+pub fn stay_text(strategy: &str, reason: WhyStripsStay) -> String {
     match reason {
-        StayReason::NoWind => "No wind: direction makes no difference.".to_owned(),
-        StayReason::DirectionUnknown => {
+        WhyStripsStay::NoWind => "No wind: direction makes no difference.".to_owned(),
+        WhyStripsStay::DirectionUnknown => {
             "Wind direction unknown: set it to have strip directions tried.".to_owned()
         }
-        StayReason::NoStrips => format!("{strategy} has no strips over an area that could be turned."),
-        StayReason::NothingToGain { saved_s } if saved_s < 0.5 => {
+        WhyStripsStay::NoStrips => format!("{strategy} has no strips over an area that could be turned."),
+        WhyStripsStay::NothingToGain { saved_s } if saved_s < 0.5 => {
             format!(
                 "The strips of {strategy} lie best as they are: no other direction is quicker in this wind."
             )
         }
-        StayReason::NothingToGain { saved_s } => format!(
+        WhyStripsStay::NothingToGain { saved_s } => format!(
             "The strips of {strategy} lie well as they are: the best of the others saves {}, less than {:.0} %.",
             saving(saved_s),
             100.0 * WORTH_RATIO,
         ),
-        StayReason::NotFlyable => {
+        WhyStripsStay::NotFlyable => {
             format!("{strategy} cannot be flown as it stands, nor with its strips turned any other way.")
         }
     }

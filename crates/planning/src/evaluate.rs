@@ -3,7 +3,7 @@ pub(crate) mod hold;
 pub(crate) mod site_templates;
 pub mod wind_advice;
 
-pub use hold::{Held, Hold};
+pub use hold::{HeldEqual, Hold};
 pub use site_templates::{SiteChoice, SiteTemplate, TemplateError, TemplateStart};
 
 mod planner;

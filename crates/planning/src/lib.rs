@@ -31,8 +31,8 @@ pub use base::{
     thousands, wording,
 };
 pub use evaluate::{
-    EvaluateError, Evaluator, Held, Hold, SiteChoice, SiteTemplate, Stopped, TemplateError, TemplateStart,
-    corner_advice, wind_advice,
+    EvaluateError, Evaluator, HeldEqual, Hold, SiteChoice, SiteTemplate, Stopped, TemplateError,
+    TemplateStart, corner_advice, wind_advice,
 };
 pub use flight::{
     Band, Bands, Capacity, Cause, Flight, FlightTerms, FlownLeg, Sortie, Source, TimeTerms, Timing,

@@ -9,7 +9,7 @@ use crate::jobs::{Key, Lane, Same};
 use crate::strategies::{Change, Lead, leading};
 use obliquity_planning::corner_advice::CornerAdvice;
 use obliquity_planning::wind_advice::WindAdvice;
-use obliquity_planning::{Depth, Distance, Held, Hold, Id, Outcome, Scenario, Watch};
+use obliquity_planning::{Depth, Distance, HeldEqual, Hold, Id, Outcome, Scenario, Watch};
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -70,7 +70,7 @@ pub(super) struct Equal {
 }
 
 impl Key for Equal {
-    type Reply = Result<Held, Failure>;
+    type Reply = Result<HeldEqual, Failure>;
     const LANE: Lane = Lane::Aside;
 
     fn told(&self) -> Option<&'static str> {
@@ -250,7 +250,11 @@ impl App {
     }
 
     /// What is equal in the scenario as it stands; that of an earlier one is looked for again.
-    fn take_equal(&mut self, &Equal { ref from, lead, hold, step }: &Equal, held: Result<Held, Failure>) {
+    fn take_equal(
+        &mut self,
+        &Equal { ref from, lead, hold, step }: &Equal,
+        held: Result<HeldEqual, Failure>,
+    ) {
         let is_held = self.document.holding().is_some_and(|holding| holding.hold == hold);
         if step == HoldStep::FollowUp && !is_held {
             return;

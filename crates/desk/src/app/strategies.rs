@@ -8,7 +8,7 @@ use crate::document::{Edit, Holding};
 use crate::jobs::Lane;
 use crate::strategies::{Change, Lead};
 use egui::Context;
-use obliquity_planning::{Distance, Held, Hold, Id, KnobId, Pass};
+use obliquity_planning::{Distance, HeldEqual, Hold, Id, KnobId, Pass};
 use std::sync::Arc;
 
 impl App {
@@ -134,7 +134,7 @@ impl App {
         self.equalise(lead, hold, HoldStep::Own);
     }
 
-    pub(super) fn put_held(&mut self, held: Held, hold: Hold, lead: Id) {
+    pub(super) fn put_held(&mut self, held: HeldEqual, hold: Hold, lead: Id) {
         let holding = Some(Holding { hold, lead, out_of_reach: held.out_of_reach });
         self.edit(&Edit::Hold { holding, distances: distances(&held.scenario) });
     }

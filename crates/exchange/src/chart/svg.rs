@@ -83,7 +83,7 @@ pub fn svg(charts: &[Chart], size_px: (u32, u32), palette: &Palette) -> io::Resu
         rect(writer, "page", [0.0, 0.0, width, height], &hex(palette.surface))?;
         for (k, chart) in charts.iter().enumerate() {
             let corner = [(k % columns) as f64 * cell[0], (k / columns) as f64 * cell[1]];
-            Pen { palette, frame: Frame::within(corner, cell) }.chart(writer, chart)?;
+            Pen { palette, frame: PlotFrame::within(corner, cell) }.chart(writer, chart)?;
         }
         Ok(())
     })?;
@@ -94,17 +94,17 @@ type Xml = Writer<Vec<u8>>;
 
 /// Where a chart's axes lie on the page.
 #[derive(Clone, Copy)]
-struct Frame {
+struct PlotFrame {
     left: f64,
     top: f64,
     width: f64,
     height: f64,
 }
 
-impl Frame {
+impl PlotFrame {
     fn within(corner: [f64; 2], cell: [f64; 2]) -> Self {
         let [left, top, right, bottom] = MARGINS;
-        Frame {
+        PlotFrame {
             left: corner[0] + left,
             top: corner[1] + top,
             width: (cell[0] - left - right).max(1.0),
@@ -131,7 +131,7 @@ impl Frame {
 
 struct Pen<'a> {
     palette: &'a Palette,
-    frame: Frame,
+    frame: PlotFrame,
 }
 
 impl Pen<'_> {

@@ -9,7 +9,7 @@ const MOST_BYTES: u64 = 1 << 16;
 
 /// What a sidecar says, as far as it is understood.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Said {
+pub(super) enum SidecarSays {
     /// Longitude and latitude in degrees.
     Degrees,
     /// Metres or feet of a projection.
@@ -17,41 +17,44 @@ pub(super) enum Said {
 }
 
 /// What the sidecar of a raster says; nothing where there is none, or none that is understood.
-pub(super) fn said(raster: &Path) -> Option<Said> {
+pub(super) fn said(raster: &Path) -> Option<SidecarSays> {
     let read = |extension: &str| read_bounded(&raster.with_extension(extension), MOST_BYTES).ok();
     let bytes = read("prj").or_else(|| read("PRJ"))?;
     understood(&String::from_utf8_lossy(&bytes))
 }
 
 /// Well-known text begins with the kind of system; the older form has a line `Projection GEOGRAPHIC`.
-fn understood(text: &str) -> Option<Said> {
+fn understood(text: &str) -> Option<SidecarSays> {
     let words = text.to_ascii_uppercase();
     let starts = |kinds: &[&str]| kinds.iter().any(|kind| words.trim_start().starts_with(kind));
     if starts(&["GEOGCS", "GEOGCRS", "GEODCRS", "GEOGRAPHICCRS"]) {
-        return Some(Said::Degrees);
+        return Some(SidecarSays::Degrees);
     }
     if starts(&["PROJCS", "PROJCRS", "PROJECTEDCRS"]) {
-        return Some(Said::Projected);
+        return Some(SidecarSays::Projected);
     }
     let mut lines = words.lines().map(|line| line.split_ascii_whitespace().collect::<Vec<_>>());
     let projection = lines.find(|line| line.first() == Some(&"PROJECTION"))?;
-    Some(if projection.get(1) == Some(&"GEOGRAPHIC") { Said::Degrees } else { Said::Projected })
+    Some(if projection.get(1) == Some(&"GEOGRAPHIC") { SidecarSays::Degrees } else { SidecarSays::Projected })
 }
 
 /// The frame to take a raster in, and what to say about it.
-pub(super) fn frame_and_note(said: Option<Said>, asked: RasterFrame) -> (RasterFrame, Option<String>) {
+pub(super) fn frame_and_note(said: Option<SidecarSays>, asked: RasterFrame) -> (RasterFrame, Option<String>) {
     match (said, asked) {
-        (Some(Said::Degrees), RasterFrame::OfFile) => {
+        (Some(SidecarSays::Degrees), RasterFrame::OfFile) => {
             let told =
                 "the .prj file beside the grid says longitude and latitude: taken as degrees on WGS 84";
             (RasterFrame::Geographic, Some(told.to_owned()))
         }
-        (Some(Said::Degrees), RasterFrame::Local | RasterFrame::UtmNorth(_) | RasterFrame::UtmSouth(_)) => {
+        (
+            Some(SidecarSays::Degrees),
+            RasterFrame::Local | RasterFrame::UtmNorth(_) | RasterFrame::UtmSouth(_),
+        ) => {
             let told = "the .prj file beside the grid says longitude and latitude, but it was taken as metres: check \
                         which is true";
             (asked, Some(told.to_owned()))
         }
-        (Some(Said::Projected), RasterFrame::Geographic) => {
+        (Some(SidecarSays::Projected), RasterFrame::Geographic) => {
             let told = "the .prj file beside the grid says a projection, but it was taken as degrees: check which is true";
             (asked, Some(told.to_owned()))
         }
@@ -67,11 +70,11 @@ mod tests {
     #[test]
     fn kinds_of_systems_are_told_apart() {
         let cases = [
-            ("GEOGCS[\"x\",DATUM[\"y\"]]", Some(Said::Degrees)),
-            ("\n geogcrs[\"x\"]", Some(Said::Degrees)),
-            ("PROJCS[\"x\",GEOGCS[\"y\"]]", Some(Said::Projected)),
-            ("Projection    GEOGRAPHIC\nUnits DD\n", Some(Said::Degrees)),
-            ("Projection UTM\nZone 32\n", Some(Said::Projected)),
+            ("GEOGCS[\"x\",DATUM[\"y\"]]", Some(SidecarSays::Degrees)),
+            ("\n geogcrs[\"x\"]", Some(SidecarSays::Degrees)),
+            ("PROJCS[\"x\",GEOGCS[\"y\"]]", Some(SidecarSays::Projected)),
+            ("Projection    GEOGRAPHIC\nUnits DD\n", Some(SidecarSays::Degrees)),
+            ("Projection UTM\nZone 32\n", Some(SidecarSays::Projected)),
             ("nothing of the kind", None),
             ("", None),
         ];

@@ -12,7 +12,7 @@ pub(super) struct FirstField<'a> {
 }
 
 pub(super) fn first_field(text: &str) -> Option<FirstField<'_>> {
-    let mut cursor = Cursor { text, at: 0 };
+    let mut cursor = PlaceCursor { text, at: 0 };
     cursor.skip_attributes();
     cursor.open()?;
     let key_byte = cursor.at;
@@ -29,7 +29,7 @@ pub(super) fn first_field(text: &str) -> Option<FirstField<'_>> {
 ///
 /// `path` nests as `strategies[1].passes[0].forward_overlap`; the names of structs and of choices are not part of it.
 pub(super) fn locate(text: &str, path: &str) -> Option<usize> {
-    let mut cursor = Cursor { text, at: 0 };
+    let mut cursor = PlaceCursor { text, at: 0 };
     cursor.skip_attributes();
     let mut found = cursor.at;
     for step in path.split(['.', '[']).filter(|step| !step.is_empty()) {
@@ -45,12 +45,12 @@ pub(super) fn locate(text: &str, path: &str) -> Option<usize> {
     Some(found)
 }
 
-struct Cursor<'a> {
+struct PlaceCursor<'a> {
     text: &'a str,
     at: usize,
 }
 
-impl<'a> Cursor<'a> {
+impl<'a> PlaceCursor<'a> {
     fn bytes(&self) -> &'a [u8] {
         &self.text.as_bytes()[self.at..]
     }
@@ -128,7 +128,7 @@ impl<'a> Cursor<'a> {
     }
 
     fn enter_field(&mut self, field: &str) -> Option<()> {
-        let mut ahead = Cursor { text: self.text, at: self.at };
+        let mut ahead = PlaceCursor { text: self.text, at: self.at };
         ahead.open()?;
         loop {
             let name = ahead.name()?;
@@ -144,7 +144,7 @@ impl<'a> Cursor<'a> {
     }
 
     fn enter_item(&mut self, index: usize) -> Option<()> {
-        let mut ahead = Cursor { text: self.text, at: self.at };
+        let mut ahead = PlaceCursor { text: self.text, at: self.at };
         ahead.open()?;
         for _ in 0..index {
             ahead.next_item()?;

@@ -12,7 +12,7 @@ pub enum CornerAdvice {
     /// Beginning at other corners saves time, or makes the strategy flyable at all.
     Begin(Box<OtherCorners>),
     /// The passes are best begun where they are.
-    Stay(StayReason),
+    Stay(WhyCornersStay),
 }
 
 /// A strategy with passes of strips begun at other corners.
@@ -57,7 +57,7 @@ impl OtherCorners {
 
 /// Why passes are begun where they are.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum StayReason {
+pub enum WhyCornersStay {
     /// The strategy has no strips over an area.
     NoStrips,
     /// The best of the others saves so little.
@@ -87,14 +87,14 @@ impl Evaluator<'_> {
     ) -> Result<CornerAdvice, Stopped> {
         let present = self.evaluate(scenario, strategy, Depth::Quick)?;
         let Some(place) = scenario.strategies.iter().position(|known| known.id == strategy) else {
-            return Ok(CornerAdvice::Stay(StayReason::NoStrips));
+            return Ok(CornerAdvice::Stay(WhyCornersStay::NoStrips));
         };
         let stands = &scenario.strategies[place];
         if stands.passes.iter().all(|pass| begin_of(pass).is_none()) {
-            return Ok(CornerAdvice::Stay(StayReason::NoStrips));
+            return Ok(CornerAdvice::Stay(WhyCornersStay::NoStrips));
         }
         let mut trial = scenario.clone();
-        let mut best: Option<Flown> = None;
+        let mut best: Option<FlownTrial> = None;
         let trials = self.trials(scenario, stands)?;
         for (done, passes) in trials.iter().enumerate() {
             self.watch.step(done as u64, trials.len() as u64)?;
@@ -102,10 +102,10 @@ impl Evaluator<'_> {
             let outcome = self.evaluate(&trial, strategy, Depth::Quick)?;
             let Some(flying_s) = flying_s(&outcome) else { continue };
             if best.as_ref().is_none_or(|best| flying_s < best.flying_s) {
-                best = Some(Flown { passes: passes.clone(), outcome, flying_s });
+                best = Some(FlownTrial { passes: passes.clone(), outcome, flying_s });
             }
         }
-        let Flown { passes, outcome, flying_s: other_s } = match worth(best, flying_s(&present)) {
+        let FlownTrial { passes, outcome, flying_s: other_s } = match worth(best, flying_s(&present)) {
             Ok(best) => best,
             Err(reason) => return Ok(CornerAdvice::Stay(reason)),
         };
@@ -155,22 +155,22 @@ fn with(passes: &[Pass], begun: &[(usize, BeginAt)]) -> Vec<Pass> {
 }
 
 /// A trial that can be flown.
-struct Flown {
+struct FlownTrial {
     passes: Vec<Pass>,
     outcome: Outcome,
     flying_s: f64,
 }
 
 /// The best of the trials where it is worth its while, else why the passes stay as they are.
-fn worth(best: Option<Flown>, present_s: Option<f64>) -> Result<Flown, StayReason> {
+fn worth(best: Option<FlownTrial>, present_s: Option<f64>) -> Result<FlownTrial, WhyCornersStay> {
     match (best, present_s) {
-        (None, None) => Err(StayReason::NotFlyable),
-        (None, Some(_)) => Err(StayReason::NothingToGain { saved_s: 0.0 }),
+        (None, None) => Err(WhyCornersStay::NotFlyable),
+        (None, Some(_)) => Err(WhyCornersStay::NothingToGain { saved_s: 0.0 }),
         (Some(best), None) => Ok(best),
         (Some(best), Some(present_s)) => {
             let saved_s = (present_s - best.flying_s).max(0.0);
             let enough = saved_s >= WORTH_RATIO * present_s;
-            if enough { Ok(best) } else { Err(StayReason::NothingToGain { saved_s }) }
+            if enough { Ok(best) } else { Err(WhyCornersStay::NothingToGain { saved_s }) }
         }
     }
 }

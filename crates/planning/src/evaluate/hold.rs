@@ -17,7 +17,7 @@ pub enum Hold {
 
 /// A scenario in which something is held equal.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Held {
+pub struct HeldEqual {
     /// The scenario, its passes' distances set.
     pub scenario: Scenario,
     /// Strategies that cannot reach the lead's time on site between the lowest and the highest height allowed: they
@@ -43,10 +43,10 @@ impl Evaluator<'_> {
     ///
     /// # Errors
     /// As [`Evaluator::evaluate`].
-    pub fn hold_equal(&self, scenario: &Scenario, lead: Id, hold: Hold) -> Result<Held, Stopped> {
+    pub fn hold_equal(&self, scenario: &Scenario, lead: Id, hold: Hold) -> Result<HeldEqual, Stopped> {
         let led = scenario.strategy(lead).ok_or(EvaluateError::NoSuchStrategy(lead))?;
         let first = led.passes.iter().find(|pass| pass.pattern.kind().flies_over());
-        let mut held = Held { scenario: scenario.clone(), out_of_reach: Vec::new() };
+        let mut held = HeldEqual { scenario: scenario.clone(), out_of_reach: Vec::new() };
         match hold {
             Hold::Gsd => {
                 if let Some(cm) = first.or(led.passes.first()).and_then(|p| nominal_gsd_cm(scenario, led, p))
@@ -80,7 +80,7 @@ impl Evaluator<'_> {
     /// Sets one strategy to the height at which its time on site comes nearest to the target.
     fn match_time(
         &self,
-        held: &mut Held,
+        held: &mut HeldEqual,
         id: Id,
         target_s: f64,
         (done, count): (u64, u64),

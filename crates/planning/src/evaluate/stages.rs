@@ -34,7 +34,7 @@ pub(super) struct Stages<'a> {
 pub(super) type Lit = (Result<LightFigures, NoLight>, Result<ExposureFigures, NoExposure>);
 
 /// The stages that only a strategy has that can be flown.
-pub(super) struct Flown {
+pub(super) struct FlownStages {
     timing: Timing,
     views: Option<Seen>,
     load: LoadFigures,
@@ -121,7 +121,7 @@ impl Stages<'_> {
         timing: Timing,
         (light, exposure): (&Result<LightFigures, NoLight>, &Result<ExposureFigures, NoExposure>),
         depth: Depth,
-    ) -> Result<Flown, Stopped> {
+    ) -> Result<FlownStages, Stopped> {
         let Stages { evaluator, scenario, aircraft, outline, .. } = *self;
         let plans = route.laid().unwrap_or_default();
         let views = match depth {
@@ -134,7 +134,7 @@ impl Stages<'_> {
         let figures = views.as_ref().map(|seen| &*seen.figures);
         let finished = Finished { passes, timing: Some(&timing), views: figures, load: Some(&load) };
         let judgements = judge(&finished, scenario);
-        Ok(Flown { timing, views, load, cautions, judgements })
+        Ok(FlownStages { timing, views, load, cautions, judgements })
     }
 
     fn cautions(
@@ -169,14 +169,14 @@ impl Stages<'_> {
         depth: Depth,
         passes: Vec<PassOutcome>,
         (light, exposure): Lit,
-        flown: Result<Flown, Vec<String>>,
+        flown: Result<FlownStages, Vec<String>>,
     ) -> Outcome {
         let (reasons, flown) = match flown {
             Ok(flown) => (Vec::new(), Some(flown)),
             Err(reasons) => (reasons, None),
         };
         let (timing, views, load, cautions, judgements) = match flown {
-            Some(Flown { timing, views, load, cautions, judgements }) => {
+            Some(FlownStages { timing, views, load, cautions, judgements }) => {
                 (Some(timing), views, Some(load), cautions, judgements)
             }
             None => (None, None, None, Vec::new(), Vec::new()),

@@ -19,7 +19,7 @@ pub enum WindAdvice {
     /// Turning the strips saves time, or makes them flyable at all.
     Turn(Box<TurnedStrips>),
     /// The strips are best left as they are.
-    Stay(StayReason),
+    Stay(WhyStripsStay),
 }
 
 /// A strategy with its strips turned.
@@ -53,7 +53,7 @@ impl TurnedStrips {
 
 /// Why strips are left as they are.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum StayReason {
+pub enum WhyStripsStay {
     /// There is no wind.
     NoWind,
     /// The wind's direction is unknown.
@@ -80,19 +80,19 @@ impl Evaluator<'_> {
     pub fn wind_advice(&self, scenario: &Scenario, strategy: Id) -> Result<WindAdvice, Stopped> {
         let present = self.evaluate(scenario, strategy, Depth::Quick)?;
         if !scenario.conditions.wind.blows() {
-            return Ok(WindAdvice::Stay(StayReason::NoWind));
+            return Ok(WindAdvice::Stay(WhyStripsStay::NoWind));
         }
         let Some(from_deg) = scenario.conditions.wind.from_deg else {
-            return Ok(WindAdvice::Stay(StayReason::DirectionUnknown));
+            return Ok(WindAdvice::Stay(WhyStripsStay::DirectionUnknown));
         };
         let Some(place) = scenario.strategies.iter().position(|known| known.id == strategy) else {
-            return Ok(WindAdvice::Stay(StayReason::NoStrips));
+            return Ok(WindAdvice::Stay(WhyStripsStay::NoStrips));
         };
         let passes = &scenario.strategies[place].passes;
         let outline = self.outline(scenario)?;
         let first_rad = |passes: &[Pass]| Some(strips_rad(passes.iter().find_map(direction_of)?, &outline));
         let Some(present_rad) = first_rad(passes) else {
-            return Ok(WindAdvice::Stay(StayReason::NoStrips));
+            return Ok(WindAdvice::Stay(WhyStripsStay::NoStrips));
         };
         let mut best: Option<TurnedStrips> = None;
         let mut trial = scenario.clone();
@@ -131,13 +131,13 @@ fn turns_deg(from_deg: f64, present_deg: f64) -> Vec<f64> {
 
 fn judged(best: Option<TurnedStrips>, present: &Outcome) -> WindAdvice {
     match (best, flying_s(present)) {
-        (None, None) => WindAdvice::Stay(StayReason::NotFlyable),
+        (None, None) => WindAdvice::Stay(WhyStripsStay::NotFlyable),
         (Some(best), None) => WindAdvice::Turn(Box::new(best)),
         (best, Some(present_s)) => {
             let saved_s = best.as_ref().map_or(0.0, |best| (present_s - best.turned_s).max(0.0));
             match best {
                 Some(best) if saved_s >= WORTH_RATIO * present_s => WindAdvice::Turn(Box::new(best)),
-                _ => WindAdvice::Stay(StayReason::NothingToGain { saved_s }),
+                _ => WindAdvice::Stay(WhyStripsStay::NothingToGain { saved_s }),
             }
         }
     }

@@ -1,9 +1,9 @@
 //! A route prepared to be flown many times: what of it depends on neither wind nor battery.
 
 use super::craft::Craft;
-use super::line::Stretch;
-use super::stretch::{Cuts, Cutter, Part, Run};
-use super::turning::Sweep;
+use super::line::OneMovement;
+use super::stretch::{Cuts, Cutter, LegPart, LegRun};
+use super::turning::TurnSweep;
 use super::way::Way;
 use crate::base::Id;
 use crate::ground::SiteOutline;
@@ -15,7 +15,7 @@ use std::sync::{Arc, OnceLock};
 
 /// The legs of all passes in flying order, and the ways to them, between them and back.
 #[derive(Debug)]
-pub(super) struct Course<'p> {
+pub(super) struct FlightCourse<'p> {
     pub(super) items: Vec<Item<'p>>,
     pub(super) airframe: &'p Airframe,
     pub(super) home_m: DVec3,
@@ -29,9 +29,9 @@ pub(super) struct Item<'p> {
     /// Index of its pass.
     pub(super) pass: usize,
     pub(super) pass_id: Id,
-    pub(super) whole: Part,
+    pub(super) whole: LegPart,
     /// The sweep that replaces the leg after this one.
-    pub(super) sweep: Option<Sweep<'p>>,
+    pub(super) sweep: Option<TurnSweep<'p>>,
     /// The stop that is farthest from the take-off point, of a leg with corners: the way home may be longer from there than
     /// from its ends.
     pub(super) farthest: Option<usize>,
@@ -53,9 +53,9 @@ type Lazy<T> = OnceLock<Option<T>>;
 #[derive(Debug)]
 struct Halt {
     /// The leg up to it.
-    done: OnceLock<Part>,
+    done: OnceLock<LegPart>,
     /// The leg from it.
-    rest: OnceLock<Part>,
+    rest: OnceLock<LegPart>,
     home: Lazy<Way>,
     out: Lazy<Way>,
     at_m: DVec3,
@@ -74,7 +74,7 @@ pub(super) enum Spot {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct NoWay;
 
-impl<'p> Course<'p> {
+impl<'p> FlightCourse<'p> {
     /// `order` has the indices of the passes as they are flown.
     pub(super) fn new(
         plans: &'p [Arc<PassPlan>],
@@ -96,7 +96,7 @@ impl<'p> Course<'p> {
                     pass,
                     pass_id: plan.pass,
                     whole: whole(leg),
-                    sweep: joined.and_then(|legs| Sweep::new(airframe, [&legs[0], &legs[1], &legs[2]])),
+                    sweep: joined.and_then(|legs| TurnSweep::new(airframe, [&legs[0], &legs[1], &legs[2]])),
                     farthest: farthest(leg, home_m),
                     across: elsewhere.then(OnceLock::new),
                     out: OnceLock::new(),
@@ -107,7 +107,7 @@ impl<'p> Course<'p> {
                 });
             }
         }
-        Course { items, airframe, home_m, airspace }
+        FlightCourse { items, airframe, home_m, airspace }
     }
 
     /// What stands between the take-off point and the first leg that no way leads to or from.
@@ -177,7 +177,7 @@ impl<'p> Course<'p> {
     }
 
     /// A leg from after so many of its stops up to another one.
-    pub(super) fn part(&self, k: usize, done: usize, stop: usize) -> Cow<'_, Part> {
+    pub(super) fn part(&self, k: usize, done: usize, stop: usize) -> Cow<'_, LegPart> {
         if done == 0 {
             let part = &self.halt(k, stop).done;
             return Cow::Borrowed(part.get_or_init(|| self.cutter(k).part(0, Some(stop))));
@@ -196,7 +196,7 @@ impl<'p> Course<'p> {
     }
 
     /// A leg from after so many of its stops to its end.
-    pub(super) fn rest(&self, k: usize, done: usize) -> &Part {
+    pub(super) fn rest(&self, k: usize, done: usize) -> &LegPart {
         if done == 0 {
             return &self.items[k].whole;
         }
@@ -204,7 +204,7 @@ impl<'p> Course<'p> {
     }
 
     /// The line of a sweep after an item, if nothing stands in its way.
-    pub(super) fn sweep_of(&self, k: usize) -> Option<&(Leg, Stretch)> {
+    pub(super) fn sweep_of(&self, k: usize) -> Option<&(Leg, OneMovement)> {
         self.items[k].sweep.as_ref()?.line(&self.airspace)
     }
 }
@@ -215,11 +215,11 @@ impl Item<'_> {
     }
 }
 
-fn whole(leg: &Leg) -> Part {
+fn whole(leg: &Leg) -> LegPart {
     if leg.standing.is_some() && !leg.stops.is_empty() {
         return Cutter::new(leg, &Cuts::of(leg)).part(0, None);
     }
-    Part { run: Run::Moving(Stretch::of(leg)), noses_rad: leg.noses_rad() }
+    LegPart { run: LegRun::Moving(OneMovement::of(leg)), noses_rad: leg.noses_rad() }
 }
 
 fn farthest(leg: &Leg, home_m: DVec3) -> Option<usize> {

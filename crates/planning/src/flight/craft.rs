@@ -1,6 +1,6 @@
 //! An aircraft on the day: how long a stretch takes, and what it draws from the battery.
 
-use super::line::{Piece, Stretch};
+use super::line::{OneMovement, Piece};
 use crate::flight::atmosphere::Air;
 use crate::flight::power::PowerCurve;
 use crate::geometry::motion::{Trapezoid, corner_time_s};
@@ -119,7 +119,7 @@ impl Craft {
     }
 
     /// Speed over ground on a stretch, the wind allowing.
-    pub(super) fn ground_mps(&self, stretch: &Stretch) -> f64 {
+    pub(super) fn ground_mps(&self, stretch: &OneMovement) -> f64 {
         let wanted = stretch.speed_mps * self.speed_ratio;
         if wanted <= self.against_mps {
             return wanted;
@@ -128,7 +128,7 @@ impl Craft {
     }
 
     /// Moving along a stretch, begun and ended at given speeds.
-    pub(super) fn moving(&self, stretch: &Stretch, ends_mps: [f64; 2]) -> (Trapezoid, Cost) {
+    pub(super) fn moving(&self, stretch: &OneMovement, ends_mps: [f64; 2]) -> (Trapezoid, Cost) {
         let ground_mps = self.ground_mps(stretch);
         let motion = Trapezoid::between(stretch.length_m, ground_mps, self.acceleration_mps2, ends_mps);
         let cruise_w = self.cruise_w(stretch, motion.peak_mps());
@@ -145,7 +145,7 @@ impl Craft {
     }
 
     /// Mean power at a speed over ground over a stretch's pieces.
-    fn cruise_w(&self, stretch: &Stretch, ground_mps: f64) -> f64 {
+    fn cruise_w(&self, stretch: &OneMovement, ground_mps: f64) -> f64 {
         let power_w = |piece: &Piece| {
             let over_ground_mps = piece.along * (piece.level_ratio * ground_mps);
             self.power.level_w((over_ground_mps - self.air_mps).length())

@@ -2,7 +2,7 @@
 
 use super::bearing::predicted_in;
 use super::charging::hand_out;
-use super::course::Course;
+use super::course::FlightCourse;
 use super::craft::Craft;
 use super::logbook::Logbook;
 use super::pilot::{Pilot, Stuck};
@@ -35,7 +35,7 @@ pub(crate) fn fly(
     site: &SiteOutline,
     conditions: &Conditions,
 ) -> Result<Flight, String> {
-    let course = Course::new(plans, &order, airframe, site, conditions);
+    let course = FlightCourse::new(plans, &order, airframe, site, conditions);
     let (still, given) = (Craft::new(airframe, conditions, DVec2::ZERO), conditions.wind);
     if given.speed_mps >= still.fastest_mps {
         return Err(format!(
@@ -58,7 +58,7 @@ pub(crate) fn fly(
 /// A route whose flight is written down leg by leg.
 pub(super) struct Written<'a> {
     pub(super) plans: &'a [Arc<PassPlan>],
-    pub(super) course: &'a Course<'a>,
+    pub(super) course: &'a FlightCourse<'a>,
     pub(super) conditions: &'a Conditions,
 }
 
@@ -76,7 +76,7 @@ impl Written<'_> {
 
 impl Stuck {
     /// Why the flight cannot go on, in words.
-    fn told(self, course: &Course<'_>, craft: &Craft) -> String {
+    fn told(self, course: &FlightCourse<'_>, craft: &Craft) -> String {
         match self {
             Stuck::OutOfReach => format!(
                 "a battery set flies {:.1} min before the reserve, too short to reach the route, expose and return",

@@ -5,7 +5,7 @@ use glam::{DVec2, DVec3};
 
 /// A line flown in one movement.
 #[derive(Debug, Clone)]
-pub(super) struct Stretch {
+pub(super) struct OneMovement {
     pub(super) length_m: f64,
     /// Climbed on it.
     pub(super) gain_m: f64,
@@ -28,17 +28,17 @@ pub(super) struct Piece {
 /// Pieces whose directions differ by less lie along one line.
 const ONE_DIRECTION: f64 = 1e-9;
 
-impl Stretch {
+impl OneMovement {
     /// A whole leg.
     pub(super) fn of(leg: &Leg) -> Self {
-        let mut stretch = Stretch::empty(leg.speed_mps);
+        let mut stretch = OneMovement::empty(leg.speed_mps);
         leg.pieces_m().for_each(|(a, b)| stretch.add(a, b));
         stretch.length_m = leg.length_m();
         stretch
     }
 
     pub(super) fn empty(speed_mps: f64) -> Self {
-        Stretch { length_m: 0.0, gain_m: 0.0, speed_mps, first: None, more: Vec::new() }
+        OneMovement { length_m: 0.0, gain_m: 0.0, speed_mps, first: None, more: Vec::new() }
     }
 
     pub(super) fn add(&mut self, a: DVec3, b: DVec3) {
@@ -68,7 +68,7 @@ impl Stretch {
     }
 
     /// Whether it takes the same time and energy as another, to what adds up to nothing over a leg.
-    pub(super) fn is_like(&self, other: &Stretch) -> bool {
+    pub(super) fn is_like(&self, other: &OneMovement) -> bool {
         let near = |a: f64, b: f64| (a - b).abs() < 1e-9;
         let same = |a: &Piece, b: &Piece| {
             a.along.distance(b.along) < 1e-12 && (a.level_ratio - b.level_ratio).abs() < 1e-12

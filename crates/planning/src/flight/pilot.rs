@@ -2,10 +2,10 @@
 //!
 //! Predictions and draws are flown by the same pilot. They differ in the aircraft of the day and in what is written down.
 
-use super::course::{Course, Item, NoWay, Spot};
+use super::course::{FlightCourse, Item, NoWay, Spot};
 use super::craft::{AT_REST, Cost, Craft};
 use super::record::Sortie;
-use super::stretch::{Flown, Part};
+use super::stretch::{Flown, LegPart};
 use super::way::{Way, WayLeg};
 use std::cell::RefCell;
 use std::rc::Rc;
@@ -62,7 +62,7 @@ pub(super) struct Passage {
 
 impl Passage {
     /// Flying a part of a leg from where a pilot is.
-    fn new<L: Log>(pilot: &Pilot<'_, '_, L>, part: &Part, leaving_mps: f64) -> Self {
+    fn new<L: Log>(pilot: &Pilot<'_, '_, L>, part: &LegPart, leaving_mps: f64) -> Self {
         let run = part.run.flown(pilot.craft, [pilot.moving_mps, leaving_mps]);
         Passage { turn: pilot.turning_into(part), run, leaving_mps }
     }
@@ -74,7 +74,7 @@ impl Passage {
 
 pub(super) enum What<'a> {
     /// A leg of the route, from after so many of its stops up to and with another one, and where that ends.
-    Part { item: &'a Item<'a>, part: &'a Part, stops: [usize; 2], end: Spot },
+    Part { item: &'a Item<'a>, part: &'a LegPart, stops: [usize; 2], end: Spot },
     /// A leg of a way.
     Way(&'a WayLeg),
     /// The sweep after an item.
@@ -87,7 +87,7 @@ pub(super) enum What<'a> {
 /// exposure from which it does and beyond which it does not, and the next sortie resumes there. A leg between strips that is
 /// not begun is not flown again: the next sortie goes straight to the strip.
 pub(super) struct Pilot<'c, 'p, L> {
-    pub(super) course: &'c Course<'p>,
+    pub(super) course: &'c FlightCourse<'p>,
     pub(super) craft: &'c Craft,
     pub(super) log: L,
     pub(super) sorties: Vec<Sortie>,
@@ -107,7 +107,7 @@ pub(super) struct Pilot<'c, 'p, L> {
 }
 
 impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
-    pub(super) fn new(course: &'c Course<'p>, craft: &'c Craft, log: L) -> Self {
+    pub(super) fn new(course: &'c FlightCourse<'p>, craft: &'c Craft, log: L) -> Self {
         Pilot {
             course,
             craft,
@@ -264,7 +264,7 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
     }
 
     /// Flying a part of a leg to where it ends, if then enough is left to return and land.
-    fn fitting(&self, part: &Part, end: Spot) -> Result<Option<Passage>, Stuck> {
+    fn fitting(&self, part: &LegPart, end: Spot) -> Result<Option<Passage>, Stuck> {
         let leg = Passage::new(self, part, 0.0);
         let nose_rad = part.noses_rad[1].or(self.nose_rad);
         Ok(self.returns(self.spent + leg.cost(), nose_rad, end)?.then_some(leg))
@@ -303,7 +303,7 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
     }
 
     /// Turning on the spot before a leg; none while the aircraft sweeps into it.
-    fn turning_into(&self, part: &Part) -> Cost {
+    fn turning_into(&self, part: &LegPart) -> Cost {
         if self.moving_mps > 0.0 {
             return Cost::default();
         }
@@ -311,7 +311,7 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
     }
 
     /// Flies a leg of the route after so many stops up to and with another one.
-    fn fly_part(&mut self, k: usize, part: &Part, stops: [usize; 2], leg: Passage, end: Spot) {
+    fn fly_part(&mut self, k: usize, part: &LegPart, stops: [usize; 2], leg: Passage, end: Spot) {
         let item = &self.course.items[k];
         self.pass(What::Part { item, part, stops, end }, leg);
         self.nose_rad = part.noses_rad[1].or(self.nose_rad);

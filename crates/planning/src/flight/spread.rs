@@ -1,6 +1,6 @@
 //! How sure time and energy are: draws of wind, speed, turns, batteries, swaps and the crew, on the route as it is.
 
-use super::course::Course;
+use super::course::FlightCourse;
 use super::craft::Craft;
 use super::fly::Written;
 use super::record::Flight;
@@ -203,7 +203,7 @@ impl Band {
 
 /// A route with what its draws vary.
 struct Draws<'a> {
-    course: Course<'a>,
+    course: FlightCourse<'a>,
     /// As planned.
     craft: Craft,
     conditions: &'a Conditions,
@@ -212,7 +212,7 @@ struct Draws<'a> {
 }
 
 /// What some draws came to.
-struct Flown {
+struct FlownDraws {
     flown: Vec<Totals>,
     /// Draws whose batteries do not reach the route and back.
     out_of_reach: u32,
@@ -227,7 +227,7 @@ impl<'a> Draws<'a> {
         conditions: &'a Conditions,
     ) -> Self {
         Draws {
-            course: Course::new(plans, &flight.order, airframe, site, conditions),
+            course: FlightCourse::new(plans, &flight.order, airframe, site, conditions),
             craft: Craft::new(airframe, conditions, flight.wind.velocity_mps().unwrap_or_default()),
             conditions,
             wind: flight.wind,
@@ -237,7 +237,7 @@ impl<'a> Draws<'a> {
     /// Draws with some sources varied and the others as planned.
     ///
     /// Where the batteries of no draw reach the route, the prediction stands for them.
-    fn flown(&self, varied: &[Source], draws: u32, watch: &dyn Watch) -> Result<Flown, Cancelled> {
+    fn flown(&self, varied: &[Source], draws: u32, watch: &dyn Watch) -> Result<FlownDraws, Cancelled> {
         let fly = |craft: &Craft, ground| Totals::of(&self.course, craft, ground, self.conditions);
         let all = (0..draws).into_par_iter().map(|k| {
             if k % 64 == 0 {
@@ -252,7 +252,7 @@ impl<'a> Draws<'a> {
         if flown.is_empty() {
             flown.extend(fly(&self.craft, Ground::AS_PLANNED));
         }
-        Ok(Flown { flown, out_of_reach })
+        Ok(FlownDraws { flown, out_of_reach })
     }
 
     /// The aircraft, the crew and the wind of one draw.

@@ -1,16 +1,16 @@
 //! A movement prepared to be flown many times: all that time and energy need to know of a line.
 
 use super::craft::{AT_REST, Cost, Craft};
-use super::line::Stretch;
+use super::line::OneMovement;
 use crate::geometry::motion::Trapezoid;
 use crate::route::{Leg, SAME_PLACE_M, Standing, level};
 use glam::DVec3;
 
 /// How a leg, or a part of it from stop to stop, is flown.
 #[derive(Debug, Clone)]
-pub(super) enum Run {
+pub(super) enum LegRun {
     /// In one movement.
-    Moving(Stretch),
+    Moving(OneMovement),
     /// Coming to rest at every place of an exposure.
     Hopping(Vec<Hops>),
 }
@@ -18,7 +18,7 @@ pub(super) enum Run {
 /// Movements from rest to rest that are alike, each with the standing at its end.
 #[derive(Debug, Clone)]
 pub(super) struct Hops {
-    stretch: Stretch,
+    stretch: OneMovement,
     count: u32,
     waits_s: f64,
 }
@@ -48,14 +48,14 @@ impl Hops {
     }
 }
 
-impl Run {
+impl LegRun {
     pub(super) fn flown(&self, craft: &Craft, ends_mps: [f64; 2]) -> Flown {
         match self {
-            Run::Moving(stretch) => {
+            LegRun::Moving(stretch) => {
                 let (motion, cost) = craft.moving(stretch, ends_mps);
                 Flown::moving(motion, cost)
             }
-            Run::Hopping(hops) => {
+            LegRun::Hopping(hops) => {
                 let none = Flown { cost: Cost::default(), peak_mps: 0.0, standing_s: 0.0, motion: None };
                 hops.iter().fold(none, |so_far, hops| {
                     let (motion, once) = hops.once(craft);
@@ -73,7 +73,7 @@ impl Run {
 
     /// When each hop and the standing after it are over, from when the run is begun.
     pub(super) fn hops_end_s(&self, craft: &Craft) -> Vec<f64> {
-        let Run::Hopping(all) = self else { return Vec::new() };
+        let LegRun::Hopping(all) = self else { return Vec::new() };
         let mut clock_s = 0.0;
         let mut ends_s = Vec::new();
         for hops in all {
@@ -87,8 +87,8 @@ impl Run {
 
 /// A part of a leg, from one of its stops (or its start) to another (or its end).
 #[derive(Debug, Clone)]
-pub(super) struct Part {
-    pub(super) run: Run,
+pub(super) struct LegPart {
+    pub(super) run: LegRun,
     /// Azimuths of the nose where it begins and where it ends.
     pub(super) noses_rad: [Option<f64>; 2],
 }
@@ -130,23 +130,23 @@ impl<'l> Cutter<'l> {
     }
 
     /// The leg after so many stops, up to and with as many as are done at its end; absent, all of it.
-    pub(super) fn part(&self, from: usize, to: Option<usize>) -> Part {
+    pub(super) fn part(&self, from: usize, to: Option<usize>) -> LegPart {
         let stops = &self.leg.stops;
         let from_m = from.checked_sub(1).map_or(0.0, |last| stops[last].along_m);
         let to_m = to.map_or(self.length_m(), |to| stops[to - 1].along_m);
         let upto = to.unwrap_or(stops.len());
         let run = match self.leg.standing.filter(|_| upto > from) {
-            None => Run::Moving(self.stretch(from_m, to_m)),
+            None => LegRun::Moving(self.stretch(from_m, to_m)),
             Some(standing) => {
                 let mut hops = self.hops_between(from, upto, standing);
                 if to.is_none() {
                     let stretch = self.stretch(stops[upto - 1].along_m, to_m);
                     hops.push(Hops { stretch, count: 1, waits_s: 0.0 });
                 }
-                Run::Hopping(hops)
+                LegRun::Hopping(hops)
             }
         };
-        Part { run, noses_rad: self.noses_rad(from_m, to_m) }
+        LegPart { run, noses_rad: self.noses_rad(from_m, to_m) }
     }
 
     fn length_m(&self) -> f64 {
@@ -161,7 +161,7 @@ impl<'l> Cutter<'l> {
             let hop = if before == 0 || stop.along_m - at_m >= SAME_PLACE_M {
                 self.first_hop(at_m, stop.along_m, standing)
             } else {
-                let stretch = Stretch::empty(self.leg.speed_mps);
+                let stretch = OneMovement::empty(self.leg.speed_mps);
                 Hops { stretch, count: 1, waits_s: standing.further_s }
             };
             match all.last_mut() {
@@ -205,8 +205,8 @@ impl<'l> Cutter<'l> {
     }
 
     /// The line between two distances along the leg.
-    fn stretch(&self, from_m: f64, to_m: f64) -> Stretch {
-        let mut stretch = Stretch::empty(self.leg.speed_mps);
+    fn stretch(&self, from_m: f64, to_m: f64) -> OneMovement {
+        let mut stretch = OneMovement::empty(self.leg.speed_mps);
         let places = self.between(from_m, to_m);
         places.windows(2).for_each(|pair| stretch.add(pair[0], pair[1]));
         stretch

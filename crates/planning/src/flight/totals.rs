@@ -1,7 +1,7 @@
 //! What a flight comes to, without its legs.
 
 use super::charging::hand_out;
-use super::course::Course;
+use super::course::FlightCourse;
 use super::craft::Craft;
 use super::pilot::{NoLog, Pilot};
 use crate::scenario::Conditions;
@@ -31,7 +31,7 @@ impl Ground {
 impl Totals {
     /// Flies a route; nothing where a battery set does not reach it and come back, or no way leads there.
     pub(super) fn of(
-        course: &Course<'_>,
+        course: &FlightCourse<'_>,
         craft: &Craft,
         ground: Ground,
         conditions: &Conditions,

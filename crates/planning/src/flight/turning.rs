@@ -1,8 +1,8 @@
 //! Turns from strip to strip without stopping: arcs, and bulbs where the strips are closer than the turning circle is wide.
 
 use super::craft::{AT_REST, Craft};
-use super::line::Stretch;
-use super::stretch::{Part, Run};
+use super::line::OneMovement;
+use super::stretch::{LegPart, LegRun};
 use crate::geometry::motion::{Course, TurningPath, YAW_RADPS, turn_radius_m};
 use crate::route::{Airspace, Leg, LegKind, level};
 use crate::scenario::Airframe;
@@ -11,7 +11,7 @@ use std::sync::OnceLock;
 
 /// A turn in one sweep between two strips, which may replace the link between them.
 #[derive(Debug)]
-pub(super) struct Sweep<'p> {
+pub(super) struct TurnSweep<'p> {
     before: &'p Leg,
     after: &'p Leg,
     path: TurningPath,
@@ -19,10 +19,10 @@ pub(super) struct Sweep<'p> {
     speed_mps: f64,
     /// Of the shorter one of both strips.
     room_m: f64,
-    line: OnceLock<Option<(Leg, Stretch)>>,
+    line: OnceLock<Option<(Leg, OneMovement)>>,
 }
 
-impl<'p> Sweep<'p> {
+impl<'p> TurnSweep<'p> {
     /// The sweep between two strips, where the airframe flies one and both lie at one height with a straight link between.
     pub(super) fn new(airframe: &Airframe, [before, link, after]: [&'p Leg; 3]) -> Option<Self> {
         let lateral_mps2 = airframe.lateral_mps2?;
@@ -32,7 +32,7 @@ impl<'p> Sweep<'p> {
         let speed_mps = before.speed_mps.min(after.speed_mps).min(airframe.fastest_mps());
         let radius_m = turn_radius_m(speed_mps, lateral_mps2).max(speed_mps / YAW_RADPS);
         let (from, to) = (course(before.to_m, last_way(before)?), course(after.from_m, first_way(after)?));
-        Some(Sweep {
+        Some(TurnSweep {
             before,
             after,
             path: TurningPath::shortest(from, to, radius_m),
@@ -44,8 +44,8 @@ impl<'p> Sweep<'p> {
 
     /// Speed over ground at which it is flown, the strip before it ended and the one after it begun; nothing where stopping
     /// to turn is quicker.
-    pub(super) fn quicker_at_mps(&self, craft: &Craft, [before, link, after]: [&Part; 3]) -> Option<f64> {
-        let [Run::Moving(first), Run::Moving(across), Run::Moving(second)] =
+    pub(super) fn quicker_at_mps(&self, craft: &Craft, [before, link, after]: [&LegPart; 3]) -> Option<f64> {
+        let [LegRun::Moving(first), LegRun::Moving(across), LegRun::Moving(second)] =
             [&before.run, &link.run, &after.run]
         else {
             return None;
@@ -66,7 +66,7 @@ impl<'p> Sweep<'p> {
     }
 
     /// The line flown; nothing where something stands in its way.
-    pub(super) fn line(&self, airspace: &Airspace<'_>) -> Option<&(Leg, Stretch)> {
+    pub(super) fn line(&self, airspace: &Airspace<'_>) -> Option<&(Leg, OneMovement)> {
         let find = || {
             let (from_m, to_m) = (self.before.to_m, self.after.from_m);
             let places: Vec<DVec3> =
@@ -77,7 +77,7 @@ impl<'p> Sweep<'p> {
             let via_m = places[1..places.len() - 1].to_vec();
             let curve_m = Some(self.path.length_m());
             let leg = Leg { via_m, curve_m, ..Leg::straight(LegKind::Turn, from_m, to_m, self.speed_mps) };
-            let stretch = Stretch::of(&leg);
+            let stretch = OneMovement::of(&leg);
             free.then_some((leg, stretch))
         };
         self.line.get_or_init(find).as_ref()

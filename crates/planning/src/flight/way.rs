@@ -1,7 +1,7 @@
 //! Ways between the take-off point and the route, and from pass to pass, prepared to be flown many times.
 
 use super::craft::{AT_REST, Cost, Craft};
-use super::line::Stretch;
+use super::line::OneMovement;
 use crate::geometry::motion::corner_time_s;
 use crate::route::{Leg, LegKind};
 use crate::scenario::Airframe;
@@ -17,7 +17,7 @@ pub(super) struct Way {
 #[derive(Debug)]
 pub(super) struct WayLeg {
     pub(super) leg: Leg,
-    pub(super) stretch: Stretch,
+    pub(super) stretch: OneMovement,
     /// Azimuths of the nose where it begins and where it ends.
     pub(super) noses_rad: [Option<f64>; 2],
 }
@@ -38,7 +38,7 @@ struct Most {
 impl Way {
     pub(super) fn new(legs: Vec<Leg>, airframe: &Airframe) -> Self {
         let prepare = |leg: Leg| {
-            let (stretch, noses_rad) = (Stretch::of(&leg), leg.noses_rad());
+            let (stretch, noses_rad) = (OneMovement::of(&leg), leg.noses_rad());
             WayLeg { leg, stretch, noses_rad }
         };
         let legs: Vec<WayLeg> = legs.into_iter().map(prepare).collect();

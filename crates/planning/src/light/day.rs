@@ -64,7 +64,7 @@ pub struct PeriodSpan {
 
 /// How the sun goes past an elevation within one local day.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Course {
+pub enum SunCourse {
     /// It passes it. Near the polar circles, and where the clock is far from the sun's, one of them may be missing.
     Passes {
         /// The first upward passage.
@@ -78,12 +78,15 @@ pub enum Course {
     StaysBelow,
 }
 
-impl Course {
-    fn new(passages: &Passages) -> Course {
+impl SunCourse {
+    fn new(passages: &Passages) -> SunCourse {
         if passages.rises_s.is_empty() && passages.sets_s.is_empty() {
-            return if passages.above_s.is_empty() { Course::StaysBelow } else { Course::StaysAbove };
+            return if passages.above_s.is_empty() { SunCourse::StaysBelow } else { SunCourse::StaysAbove };
         }
-        Course::Passes { rise_s: passages.rises_s.first().copied(), set_s: passages.sets_s.last().copied() }
+        SunCourse::Passes {
+            rise_s: passages.rises_s.first().copied(),
+            set_s: passages.sets_s.last().copied(),
+        }
     }
 
     /// The upward passage, if there is one.
@@ -91,7 +94,7 @@ impl Course {
     /// # Units
     /// - returns: seconds of UTC since 1970-01-01T00:00
     pub fn rise_s(self) -> Option<f64> {
-        if let Course::Passes { rise_s, .. } = self { rise_s } else { None }
+        if let SunCourse::Passes { rise_s, .. } = self { rise_s } else { None }
     }
 
     /// The downward passage, if there is one.
@@ -99,7 +102,7 @@ impl Course {
     /// # Units
     /// - returns: seconds of UTC since 1970-01-01T00:00
     pub fn set_s(self) -> Option<f64> {
-        if let Course::Passes { set_s, .. } = self { set_s } else { None }
+        if let SunCourse::Passes { set_s, .. } = self { set_s } else { None }
     }
 }
 
@@ -152,9 +155,9 @@ pub struct DayLight {
     pub to_s: f64,
     /// Sunrise and sunset: the upper limb on a level horizon, the centre 50' below that of the earth's
     /// centre.
-    pub sun: Course,
+    pub sun: SunCourse,
     /// Civil dawn and dusk by the sun: the centre 6° below the horizon, whatever the law says.
-    pub civil: Course,
+    pub civil: SunCourse,
     /// Solar noon: upper transit; missing on a day of the calendar in which none falls.
     pub noon_s: Option<f64>,
     /// When flying is suggested; nothing where the sun stays down.
@@ -200,8 +203,8 @@ impl DayLight {
             }
         };
         Ok(DayLight {
-            sun: Course::new(&horizon),
-            civil: Course::new(&civil),
+            sun: SunCourse::new(&horizon),
+            civil: SunCourse::new(&civil),
             noon_s: horizon.transits_s.first().copied(),
             window: window(&horizon, &high),
             periods,

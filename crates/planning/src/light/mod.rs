@@ -11,7 +11,7 @@ mod shade;
 mod sun;
 
 pub use crate::scenario::zone::{ClockError, LocalTime, Zone};
-pub use day::{Course, DayLight, LightPeriod, PeriodSpan, TwilightRule, Window, WindowBasis};
+pub use day::{DayLight, LightPeriod, PeriodSpan, SunCourse, TwilightRule, Window, WindowBasis};
 pub use exposure::{
     ExposureBound, ExposureFigures, LightSource, NoExposure, daylight_lx, diffraction_disc_m,
     ev100_of_illuminance, ev100_of_settings, exposure_time_s, hyperfocal_m,
@@ -21,7 +21,7 @@ pub use no_light::NoLight;
 pub use shade::{
     CastShade, Shade, ShadeCause, Shadow, StructureShade, WallShade, shadow_length_m, structure_shades,
 };
-pub use sun::{Air, Observer, SunPosition};
+pub use sun::{Observer, SkyAir, SunPosition};
 
 pub(crate) use exposure::exposure_figures;
 pub(crate) use figures::{LightClock, light_figures};

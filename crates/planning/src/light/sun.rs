@@ -58,7 +58,7 @@ impl SunPosition {
 
 /// The air that bends the sun's light.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Air {
+pub struct SkyAir {
     /// Yearly mean pressure.
     pub pressure_hpa: f64,
     /// Yearly mean temperature.
@@ -75,7 +75,7 @@ pub struct Observer {
     /// Terrestrial less universal time.
     pub delta_t_s: f64,
     /// The air, or nothing for the unrefracted sun.
-    pub air: Option<Air>,
+    pub air: Option<SkyAir>,
 }
 
 impl Observer {

@@ -72,28 +72,28 @@ pub(crate) fn quickest(
     airframe: &Airframe,
     order: FlyingOrder,
 ) -> Vec<Chosen> {
-    let search = Search { passes, home_m, airframe };
+    let search = OrderSearch { passes, home_m, airframe };
     let any_order = order == FlyingOrder::Quickest && passes.len() <= MOST_ORDERED;
     let flown = if any_order { search.all_orders() } else { search.one_order() };
     flown.into_iter().map(|(pass, run)| Chosen { pass, begin: passes[pass][run].begin }).collect()
 }
 
-struct Search<'a> {
+struct OrderSearch<'a> {
     passes: &'a [Vec<Run>],
     home_m: DVec3,
     airframe: &'a Airframe,
 }
 
 /// A pass and the way that it is run.
-type Step = (usize, usize);
+type PassRun = (usize, usize);
 
 /// Walks from step to step along the least total: always the first that comes to it but for rounding.
-struct Walk {
+struct OrderWalk {
     spent_s: f64,
     most_s: f64,
 }
 
-impl Walk {
+impl OrderWalk {
     /// The first of some ways on whose cost, with the least that is then left, comes to the least total; spends the cost.
     fn on(&mut self, ways: impl Iterator<Item = (usize, f64, f64)>) -> Option<usize> {
         let (mut ways, spent_s, most_s) = (ways, self.spent_s, self.most_s);
@@ -102,27 +102,27 @@ impl Walk {
         Some(next)
     }
 
-    fn to(least_s: f64) -> Walk {
-        Walk { spent_s: 0.0, most_s: least_s * (1.0 + EQUAL_RATIO) }
+    fn to(least_s: f64) -> OrderWalk {
+        OrderWalk { spent_s: 0.0, most_s: least_s * (1.0 + EQUAL_RATIO) }
     }
 }
 
-impl Search<'_> {
-    fn steps(&self, pass: usize) -> impl Iterator<Item = Step> + '_ {
+impl OrderSearch<'_> {
+    fn steps(&self, pass: usize) -> impl Iterator<Item = PassRun> + '_ {
         (0..self.passes[pass].len()).map(move |run| (pass, run))
     }
 
-    fn run(&self, (pass, run): Step) -> &Run {
+    fn run(&self, (pass, run): PassRun) -> &Run {
         &self.passes[pass][run]
     }
 
     /// The passes as listed, each begun at its best corner.
-    fn one_order(&self) -> Vec<Step> {
+    fn one_order(&self) -> Vec<PassRun> {
         let count = self.passes.len();
         // Least time from the end of a pass on, for each way of running it.
         let mut left: Vec<Vec<f64>> = vec![Vec::new(); count];
         for pass in (0..count).rev() {
-            let after = |step: Step| match left.get(pass + 1) {
+            let after = |step: PassRun| match left.get(pass + 1) {
                 None => self.ended_s(step),
                 Some(next) => self
                     .steps(pass + 1)
@@ -134,7 +134,7 @@ impl Search<'_> {
         let Some(first) = left.first() else { return Vec::new() };
         let begun = || self.steps(0).map(|step| (step.1, self.begun_s(step), first[step.1]));
         let mut walk =
-            Walk::to(begun().map(|(_, cost_s, left_s)| cost_s + left_s).fold(f64::INFINITY, f64::min));
+            OrderWalk::to(begun().map(|(_, cost_s, left_s)| cost_s + left_s).fold(f64::INFINITY, f64::min));
         let mut at = walk.on(begun()).map(|run| (0, run));
         let mut flown = Vec::with_capacity(count);
         while let Some(step) = at {
@@ -149,23 +149,23 @@ impl Search<'_> {
     }
 
     /// The passes in their best order, each begun at its best corner.
-    fn all_orders(&self) -> Vec<Step> {
+    fn all_orders(&self) -> Vec<PassRun> {
         let count = self.passes.len();
         let whole = (1_usize << count) - 1;
-        let steps: Vec<Step> = (0..count).flat_map(|pass| self.steps(pass)).collect();
+        let steps: Vec<PassRun> = (0..count).flat_map(|pass| self.steps(pass)).collect();
         let between: Vec<Vec<f64>> = steps
             .iter()
             .map(|from| steps.iter().map(|to| self.between_s(*from, *to) + self.own_s(*to)).collect())
             .collect();
         let others = |flown: usize| {
-            let open = move |step: &Step| flown >> step.0 & 1 == 0;
+            let open = move |step: &PassRun| flown >> step.0 & 1 == 0;
             steps.iter().enumerate().filter(move |(_, step)| open(step))
         };
         // Least time from the end of a step on, a set of passes being flown.
         let mut left = vec![vec![f64::INFINITY; steps.len()]; whole + 1];
         for flown in (1..=whole).rev() {
             for from in (0..steps.len()).filter(|&k| flown >> steps[k].0 & 1 == 1) {
-                let next = |(to, step): (usize, &Step)| between[from][to] + left[flown | 1 << step.0][to];
+                let next = |(to, step): (usize, &PassRun)| between[from][to] + left[flown | 1 << step.0][to];
                 left[flown][from] = if flown == whole {
                     self.ended_s(steps[from])
                 } else {
@@ -175,7 +175,7 @@ impl Search<'_> {
         }
         let begun = || others(0).map(|(k, step)| (k, self.begun_s(*step), left[1 << step.0][k]));
         let mut walk =
-            Walk::to(begun().map(|(_, cost_s, left_s)| cost_s + left_s).fold(f64::INFINITY, f64::min));
+            OrderWalk::to(begun().map(|(_, cost_s, left_s)| cost_s + left_s).fold(f64::INFINITY, f64::min));
         let mut at = walk.on(begun());
         let (mut flown, mut order) = (0, Vec::with_capacity(count));
         while let Some(from) = at {
@@ -187,23 +187,23 @@ impl Search<'_> {
         order
     }
 
-    fn begun_s(&self, step: Step) -> f64 {
+    fn begun_s(&self, step: PassRun) -> f64 {
         let run = self.run(step);
         self.crossing_s(self.home_m, None, run.from_m, Some(run.noses[0])) + self.own_s(step)
     }
 
-    fn ended_s(&self, step: Step) -> f64 {
+    fn ended_s(&self, step: PassRun) -> f64 {
         let run = self.run(step);
         self.crossing_s(run.to_m, Some(run.noses[1]), self.home_m, None)
     }
 
-    fn between_s(&self, from: Step, to: Step) -> f64 {
+    fn between_s(&self, from: PassRun, to: PassRun) -> f64 {
         let (from, to) = (self.run(from), self.run(to));
         self.crossing_s(from.to_m, Some(from.noses[1]), to.from_m, Some(to.noses[0]))
     }
 
     /// From strip to strip within a pass; the strips themselves take as long whichever way.
-    fn own_s(&self, step: Step) -> f64 {
+    fn own_s(&self, step: PassRun) -> f64 {
         let link = |link: &Link| {
             let corners = corner_s(link.noses[0], link.way_m) + corner_s(link.way_m, link.noses[1]);
             self.level_s(link.way_m.length()) + corners

@@ -17,7 +17,7 @@ use crate::ground::SiteOutline;
 use crate::scenario::{Above, Aircraft, Conditions, Pass, Pattern};
 
 /// What lays out the passes of a pattern, made of its settings.
-trait Planner {
+trait PatternPlanner {
     /// How many exposures and strips a pass comes to, skipped ones included: arithmetic, before anything is laid.
     fn count(&self, task: PassTask<'_>) -> Result<Count, PlanError>;
 
@@ -30,7 +30,7 @@ trait Planner {
     }
 }
 
-fn planner(pattern: &Pattern) -> &dyn Planner {
+fn planner(pattern: &Pattern) -> &dyn PatternPlanner {
     match pattern {
         Pattern::Strips(strips) => strips,
         Pattern::Corridor(corridor) => corridor,

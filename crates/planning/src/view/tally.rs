@@ -31,12 +31,12 @@ struct Look {
     /// Depth in the camera.
     depth_m: Lanes,
     /// Distance of the projection centre from the samples' plane.
-    distance_m: Distance,
+    distance_m: Depths,
 }
 
 /// How far a projection centre is from the plane of each sample.
 #[expect(clippy::large_enum_variant, reason = "it lives on the stack of one loop, and a box would cost more")]
-enum Distance {
+enum Depths {
     /// All samples lie on one plane.
     Plane(f64),
     /// Each has its own.
@@ -55,14 +55,14 @@ impl Look {
         }
         let depth_m = Along::new(camera.forward, camera, tile).lanes(tile);
         let distance_m = match &tile.relief {
-            None => Distance::Plane((camera.centre_m - tile.centre_m).dot(tile.normal)),
+            None => Depths::Plane((camera.centre_m - tile.centre_m).dot(tile.normal)),
             Some(relief) => {
                 let mut lanes = [0.0; TILE_LEN];
                 for k in 0..TILE_LEN {
                     let [x, y, z] = [to_camera[0][k], to_camera[1][k], to_camera[2][k]];
                     lanes[k] = x * relief.x[k] + y * relief.y[k] + z * relief.z[k];
                 }
-                Distance::Uneven(lanes)
+                Depths::Uneven(lanes)
             }
         };
         Look { to_camera, range2_m2, depth_m, distance_m }
@@ -73,8 +73,8 @@ impl Look {
         let cosine = limits.max_incidence_rad.cos();
         let finest = limits.max_gsd_m[tile.class] * camera.model.focal_length_px * (1.0 + TIE);
         let distance_m = match &self.distance_m {
-            Distance::Plane(distance_m) => *distance_m,
-            Distance::Uneven(lanes) => return self.limited_each(lanes, cosine, finest),
+            Depths::Plane(distance_m) => *distance_m,
+            Depths::Uneven(lanes) => return self.limited_each(lanes, cosine, finest),
         };
         let farthest = if cosine > 0.0 { distance_m / cosine * (1.0 + TIE) } else { f64::INFINITY };
         let (range2, depth) = (narrow(farthest * farthest), narrow((finest * finest * distance_m).cbrt()));
@@ -111,11 +111,11 @@ impl Look {
     /// Cosine of the incidence = distance / range, squared.
     fn cosine2(&self) -> Lanes {
         match &self.distance_m {
-            Distance::Plane(distance_m) => {
+            Depths::Plane(distance_m) => {
                 let distance2 = narrow(distance_m * distance_m);
                 self.range2_m2.map(|range2| distance2 / range2)
             }
-            Distance::Uneven(lanes) => std::array::from_fn(|k| lanes[k] * lanes[k] / self.range2_m2[k]),
+            Depths::Uneven(lanes) => std::array::from_fn(|k| lanes[k] * lanes[k] / self.range2_m2[k]),
         }
     }
 
@@ -123,11 +123,11 @@ impl Look {
     fn gsd2_m2(&self, camera: &PosedCamera) -> Lanes {
         let focal = camera.model.focal_length_px;
         match &self.distance_m {
-            Distance::Plane(distance_m) => {
+            Depths::Plane(distance_m) => {
                 let scale = narrow(1.0 / (focal * focal * distance_m));
                 self.depth_m.map(|z| z * z * z * scale)
             }
-            Distance::Uneven(lanes) => {
+            Depths::Uneven(lanes) => {
                 let scale = narrow(1.0 / (focal * focal));
                 std::array::from_fn(|k| self.depth_m[k].powi(3) * scale / lanes[k])
             }

@@ -20,7 +20,7 @@ pub(crate) struct Veil {
 
 /// One of the planes that bound a shadow: distance inside = start + normal · place.
 #[derive(Clone, Copy)]
-struct Plane {
+struct BoundPlane {
     start_m: f32,
     normal: [f32; 3],
 }
@@ -42,9 +42,9 @@ impl Raw {
         self.start < 0.0 && self.start * self.start > radius_m * radius_m * self.normal.length_squared()
     }
 
-    fn unit(&self) -> Option<Plane> {
+    fn unit(&self) -> Option<BoundPlane> {
         let length = self.normal.length();
-        let unit = || Plane {
+        let unit = || BoundPlane {
             start_m: narrow(self.start / length),
             normal: (self.normal / length).as_vec3().to_array(),
         };
@@ -62,12 +62,13 @@ impl Veil {
     pub(crate) fn add(&mut self, ends_m: [DVec3; 2], [x_m, y_m, z_m]: [&Lanes; 3]) {
         let Some([left, right, beyond, under]) = self.planes(ends_m) else { return };
         self.touched = true;
-        let at = |plane: &Plane, k: usize| {
+        let at = |plane: &BoundPlane, k: usize| {
             plane.start_m + plane.normal[0] * x_m[k] + plane.normal[1] * y_m[k] + plane.normal[2] * z_m[k]
         };
         // upright planes have level normals
-        let beside =
-            |plane: &Plane, k: usize| plane.start_m + plane.normal[0] * x_m[k] + plane.normal[1] * y_m[k];
+        let beside = |plane: &BoundPlane, k: usize| {
+            plane.start_m + plane.normal[0] * x_m[k] + plane.normal[1] * y_m[k]
+        };
         for k in 0..TILE_LEN {
             let inside =
                 least(least(beside(&left, k), beside(&right, k)), least(beside(&beyond, k), at(&under, k)));
@@ -77,7 +78,7 @@ impl Veil {
     }
 
     /// The planes that bound the shadow of an edge, their normals pointing into it; nothing where no sample can be in it.
-    fn planes(&self, [first, second]: [DVec3; 2]) -> Option<[Plane; 4]> {
+    fn planes(&self, [first, second]: [DVec3; 2]) -> Option<[BoundPlane; 4]> {
         let (mut a, mut b) = (first - self.camera_m, second - self.camera_m);
         if a.truncate().perp_dot(b.truncate()) < 0.0 {
             (a, b) = (b, a);

@@ -1,7 +1,7 @@
 //! Outlines at one coarseness, and the corners at which ways round them bend.
 
 use crate::geometry::detour::lines::{Line, Lines};
-use crate::geometry::detour::slim::{Side, slim};
+use crate::geometry::detour::slim::{SlimSide, slim};
 use crate::geometry::detour::{PASSED_M, Ring, TOUCHED_M};
 use glam::DVec2;
 use std::sync::OnceLock;
@@ -36,9 +36,9 @@ pub(super) struct Bend {
 impl Level {
     /// The outlines of rings with corners left out as far as a tolerance lets.
     pub(super) fn new(rings: &[Ring], tolerance_m: f64, near_m: DVec2) -> Self {
-        let slimmed: Vec<Vec<Side>> =
+        let slimmed: Vec<Vec<SlimSide>> =
             rings.iter().map(|ring| slim(&ring.corners_m, tolerance_m, near_m)).collect();
-        let line = |ring: usize, side: &Side| Line {
+        let line = |ring: usize, side: &SlimSide| Line {
             from_m: side.from_m,
             to_m: side.to_m,
             room_m: side.room_m + TOUCHED_M,
@@ -99,7 +99,8 @@ impl Bend {
     /// Places just outside the corners of a counter-clockwise ring.
     pub(super) fn about(ring: &[DVec2]) -> Vec<Self> {
         let sides = crate::geometry::polygon::sides(ring);
-        let sides: Vec<Side> = sides.map(|(from_m, to_m)| Side { from_m, to_m, room_m: 0.0 }).collect();
+        let sides: Vec<SlimSide> =
+            sides.map(|(from_m, to_m)| SlimSide { from_m, to_m, room_m: 0.0 }).collect();
         bends_about(&sides)
     }
 
@@ -113,13 +114,13 @@ impl Bend {
 }
 
 /// Places just outside the corners of a counter-clockwise outline that turn left.
-fn bends_about(sides: &[Side]) -> Vec<Bend> {
+fn bends_about(sides: &[SlimSide]) -> Vec<Bend> {
     let n = sides.len();
     (0..n).flat_map(|k| bends_at(&sides[k], &sides[(k + 1) % n])).collect()
 }
 
 /// One place outside a corner, or two where it is sharp.
-fn bends_at(before: &Side, after: &Side) -> Vec<Bend> {
+fn bends_at(before: &SlimSide, after: &SlimSide) -> Vec<Bend> {
     let corner = after.from_m;
     let ways = [before, after].map(|side| (side.to_m - side.from_m).normalize_or_zero());
     // a spike turns right round: left as well as right

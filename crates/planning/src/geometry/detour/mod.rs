@@ -29,9 +29,9 @@ const FEW_BENDS: usize = 256;
 ///
 /// What is found out is kept and shared by all copies.
 #[derive(Clone)]
-pub(crate) struct Fences(Arc<Kept>);
+pub(crate) struct Fences(Arc<KeptFences>);
 
-struct Kept {
+struct KeptFences {
     rings: Vec<Ring>,
     /// Of all outlines.
     sides: Lines,
@@ -81,7 +81,7 @@ impl Fences {
             sides(&of.corners_m).map(line).collect::<Vec<_>>()
         };
         let sides = rings.iter().enumerate().flat_map(of_ring).collect();
-        Fences(Arc::new(Kept {
+        Fences(Arc::new(KeptFences {
             rings,
             sides: Lines::new(sides),
             near_m,
@@ -151,7 +151,7 @@ impl std::fmt::Debug for Fences {
     }
 }
 
-impl Kept {
+impl KeptFences {
     /// What is farther from an outline's sides than touching is all inside it or all outside.
     fn all_entered(&self, a: DVec2, b: DVec2) -> impl Iterator<Item = usize> {
         let near = self.sides.near(a, b).filter_map(|line| Some((line.ring, line.share_near(a, b)?)));
@@ -171,7 +171,7 @@ impl Kept {
 
     /// Whether a segment that ends outside is hidden by an outline: comes as near to it as touching, its ends apart.
     ///
-    /// As [`Kept::entered`], but grazing a corner counts and the first side found decides.
+    /// As [`KeptFences::entered`], but grazing a corner counts and the first side found decides.
     fn hides(&self, a: DVec2, b: DVec2) -> bool {
         let mut touching = Vec::new();
         for share in self.sides.near(a, b).filter_map(|line| line.share_near(a, b)) {

@@ -1,7 +1,7 @@
 //! The shortest way over places that see each other.
 
 use crate::geometry::detour::level::{Bend, Level};
-use crate::geometry::detour::{Kept, Ring};
+use crate::geometry::detour::{KeptFences, Ring};
 use crate::geometry::polygon::length_inside_convex;
 use glam::DVec2;
 use std::cmp::Ordering;
@@ -32,7 +32,7 @@ const TO: usize = 1;
 
 /// A search at one level: places are the ends, then those of this search alone, then the level's bends.
 pub(super) struct Search<'a> {
-    kept: &'a Kept,
+    kept: &'a KeptFences,
     level: &'a Level,
     blocks: &'a [Ring],
     own: Vec<Bend>,
@@ -40,7 +40,7 @@ pub(super) struct Search<'a> {
 
 /// A step to a place that may be taken, if it can be seen.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Step {
+struct NextPlace {
     /// Length of the way with this step, straight on from there.
     least_m: f64,
     so_far_m: f64,
@@ -48,9 +48,9 @@ struct Step {
     from: usize,
 }
 
-impl Eq for Step {}
+impl Eq for NextPlace {}
 
-impl Ord for Step {
+impl Ord for NextPlace {
     /// The least one is greatest: a heap gives the greatest first. Equal ones go by their places.
     fn cmp(&self, other: &Self) -> Ordering {
         let by_length = other.least_m.total_cmp(&self.least_m);
@@ -58,7 +58,7 @@ impl Ord for Step {
     }
 }
 
-impl PartialOrd for Step {
+impl PartialOrd for NextPlace {
     fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
         Some(self.cmp(other))
     }
@@ -66,7 +66,7 @@ impl PartialOrd for Step {
 
 impl<'a> Search<'a> {
     pub(super) fn new(
-        kept: &'a Kept,
+        kept: &'a KeptFences,
         level: &'a Level,
         blocks: &'a [Ring],
         (from, to): (DVec2, DVec2),
@@ -91,7 +91,7 @@ impl<'a> Search<'a> {
         let count = self.own.len() + self.level.bends.len();
         let mut came_from = vec![usize::MAX; count];
         let mut open = BinaryHeap::new();
-        let start = Step { least_m: 0.0, so_far_m: 0.0, to: FROM, from: FROM };
+        let start = NextPlace { least_m: 0.0, so_far_m: 0.0, to: FROM, from: FROM };
         open.push(start);
         while let Some(step) = open.pop() {
             if step.least_m > most_m {
@@ -110,7 +110,7 @@ impl<'a> Search<'a> {
                     let at = self.place(next).at_m;
                     let so_far_m = step.so_far_m + here.distance(at);
                     let least_m = so_far_m + at.distance(goal);
-                    open.push(Step { least_m, so_far_m, to: next, from: step.to });
+                    open.push(NextPlace { least_m, so_far_m, to: next, from: step.to });
                 }
             });
         }

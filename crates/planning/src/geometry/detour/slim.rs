@@ -8,7 +8,7 @@ const EQUAL_M: f64 = 1e-6;
 
 /// A side of a slim outline: it runs straight past corners that lie no farther from it than its room.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Side {
+pub(super) struct SlimSide {
     pub(super) from_m: DVec2,
     pub(super) to_m: DVec2,
     pub(super) room_m: f64,
@@ -22,7 +22,7 @@ pub(super) struct Side {
 ///
 /// # References
 /// Douglas & Peucker, *Cartographica* 10(2), 1973 (from memory).
-pub(super) fn slim(ring: &[DVec2], tolerance_m: f64, near_m: DVec2) -> Vec<Side> {
+pub(super) fn slim(ring: &[DVec2], tolerance_m: f64, near_m: DVec2) -> Vec<SlimSide> {
     let all: Vec<usize> = (0..ring.len()).collect();
     let first = best(&all, |k| -ring[k].distance(near_m), |_| 0.0);
     let second = best(&all, |k| ring[k].distance(ring[first]), |k| ring[k].distance(near_m));
@@ -37,7 +37,7 @@ struct Slimmer<'a> {
     ring: &'a [DVec2],
     tolerance_m: f64,
     near_m: DVec2,
-    sides: Vec<Side>,
+    sides: Vec<SlimSide>,
 }
 
 impl Slimmer<'_> {
@@ -52,7 +52,7 @@ impl Slimmer<'_> {
             let farthest = best(&between, off_m, |step| at(step).distance(self.near_m));
             let room_m = if between.is_empty() { 0.0 } else { off_m(farthest) };
             if room_m <= self.tolerance_m && (self.tolerance_m > 0.0 || between.is_empty()) {
-                self.sides.push(Side { from_m: line.0, to_m: line.1, room_m });
+                self.sides.push(SlimSide { from_m: line.0, to_m: line.1, room_m });
             } else {
                 open.push(((from + farthest) % self.ring.len(), steps - farthest));
                 open.push((from, farthest));
@@ -112,7 +112,7 @@ mod tests {
         let ring = round(24, 3);
         let slim = slim(&ring, 0.0, DVec2::ZERO);
         assert_eq!(slim.len(), 24);
-        let is_side = |s: &Side| sides(&ring).any(|(a, b)| (a, b) == (s.from_m, s.to_m));
+        let is_side = |s: &SlimSide| sides(&ring).any(|(a, b)| (a, b) == (s.from_m, s.to_m));
         assert!(slim.iter().all(|side| side.room_m == 0.0 && is_side(side)));
     }
 }

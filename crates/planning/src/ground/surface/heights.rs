@@ -31,7 +31,7 @@ fn sector_start(sector: usize) -> DVec2 {
 
 /// Greatest heights of blocks of cells.
 #[derive(Debug, Clone, PartialEq)]
-struct Level {
+struct BlockHeights {
     columns: usize,
     rows: usize,
     top_mm: Vec<i32>,
@@ -42,7 +42,7 @@ struct Level {
 pub(crate) struct Heights {
     pub(super) grid: Arc<TerrainGrid>,
     /// The first level has one entry for each cell, each further one for each two by two of the one before.
-    levels: Vec<Level>,
+    levels: Vec<BlockHeights>,
     /// Greatest height of all.
     pub(super) top_mm: i32,
 }
@@ -64,9 +64,14 @@ impl Heights {
             nodes[at].max(nodes[at + 1]).max(nodes[at + columns]).max(nodes[at + columns + 1])
         };
         let count = (columns - 1) * (rows - 1);
-        let mut levels =
-            vec![Level { columns: columns - 1, rows: rows - 1, top_mm: (0..count).map(cell).collect() }];
-        while let Some(coarser) = levels.last().filter(|l| l.columns.max(l.rows) > 1).map(Level::coarser) {
+        let mut levels = vec![BlockHeights {
+            columns: columns - 1,
+            rows: rows - 1,
+            top_mm: (0..count).map(cell).collect(),
+        }];
+        while let Some(coarser) =
+            levels.last().filter(|l| l.columns.max(l.rows) > 1).map(BlockHeights::coarser)
+        {
             levels.push(coarser);
         }
         let top_mm = nodes.iter().copied().max().unwrap_or(i32::MIN);
@@ -221,8 +226,8 @@ pub(crate) enum Side {
     Below,
 }
 
-impl Level {
-    fn coarser(&self) -> Level {
+impl BlockHeights {
+    fn coarser(&self) -> BlockHeights {
         let (columns, rows) = (self.columns.div_ceil(2), self.rows.div_ceil(2));
         let top = |k: usize| {
             let (column, row) = (k % columns * 2, k / columns * 2);
@@ -231,7 +236,7 @@ impl Level {
             let all = up.flat_map(|r| across.clone().map(move |c| self.top_mm[r * self.columns + c]));
             all.max().unwrap_or(i32::MIN)
         };
-        Level { columns, rows, top_mm: (0..columns * rows).map(top).collect() }
+        BlockHeights { columns, rows, top_mm: (0..columns * rows).map(top).collect() }
     }
 }
 

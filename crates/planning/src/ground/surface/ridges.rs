@@ -29,7 +29,7 @@ pub(crate) struct GroundBeam {
 }
 
 /// The beam in steps of the lattice, up to where it is above all ground.
-struct Reach {
+struct BeamReach {
     start: DVec2,
     way: DVec2,
     half: DVec2,
@@ -37,7 +37,7 @@ struct Reach {
 
 /// Which triangles of a line of cells turn away from the camera, a bit for each cell; only inside the beam.
 #[derive(Clone, Copy, Default)]
-struct Line {
+struct FacingCells {
     inside: u64,
     south_east: u64,
     north_west: u64,
@@ -64,8 +64,8 @@ impl Heights {
         }
         let camera = self.scaled(beam.camera_m);
         // what lies beyond the grid turns away from nobody
-        let beyond = Line { inside: u64::MAX, ..Line::default() };
-        let mut south = if low.1 == 0 { beyond } else { Line::default() };
+        let beyond = FacingCells { inside: u64::MAX, ..FacingCells::default() };
+        let mut south = if low.1 == 0 { beyond } else { FacingCells::default() };
         for row in low.1..=high.1 {
             let line = self.line(row, low.0, reach.columns(row, low.0, high.0), camera);
             let mut each = |ends: Ends| each(ends.map(|(column, row)| self.node_place_m(column, row)));
@@ -81,7 +81,7 @@ impl Heights {
     }
 
     /// The part of a beam that is not above all ground under it.
-    fn reach(&self, beam: &GroundBeam) -> Reach {
+    fn reach(&self, beam: &GroundBeam) -> BeamReach {
         let start = self.scaled(beam.centre_m.extend(0.0)).truncate();
         let way = self.scaled(beam.camera_m).truncate() - start;
         let half = beam.radius_m / self.grid.spacing_m() + SLACK;
@@ -92,7 +92,7 @@ impl Heights {
         };
         let mut share = share_below(self.top_mm);
         for _ in 0..NEARER_ENDS {
-            let (low, high) = Reach { start, way: way * share, half }.bounds(self.cells());
+            let (low, high) = BeamReach { start, way: way * share, half }.bounds(self.cells());
             let span = |low: i32, high: i32| (low as usize, high as usize);
             let before = share;
             share = share_below(self.top_of_cells(span(low.0, high.0), span(low.1, high.1)));
@@ -100,7 +100,7 @@ impl Heights {
                 break;
             }
         }
-        Reach { start, way: way * share, half }
+        BeamReach { start, way: way * share, half }
     }
 
     /// Columns and rows of cells.
@@ -116,8 +116,8 @@ impl Heights {
     }
 
     /// Which triangles of a line of cells turn away from the camera.
-    fn line(&self, row: i32, base: i32, inside: u64, camera: DVec3) -> Line {
-        let mut line = Line { inside, ..Line::default() };
+    fn line(&self, row: i32, base: i32, inside: u64, camera: DVec3) -> FacingCells {
+        let mut line = FacingCells { inside, ..FacingCells::default() };
         if inside == 0 {
             return line;
         }
@@ -141,7 +141,7 @@ impl Heights {
     }
 }
 
-impl Reach {
+impl BeamReach {
     /// First and last cell, east and north, of the box round the beam, cut to the grid.
     fn bounds(&self, (columns, rows): (i32, i32)) -> ((i32, i32), (i32, i32)) {
         let end = self.start + self.way;
@@ -191,7 +191,7 @@ fn not_above(value: f64, base: i32) -> u64 {
     up_to(below(value).saturating_sub(base))
 }
 
-impl Line {
+impl FacingCells {
     /// Ridges from the south-west to the north-east corners of cells.
     fn diagonals(&self, row: i32, base: i32, camera: DVec3, each: &mut impl FnMut(Ends)) {
         // cells on whose south-eastern side the camera is
@@ -216,7 +216,14 @@ impl Line {
     }
 
     /// Ridges between this line and the one to the south of it, either of which may lie beyond the grid.
-    fn south_sides(&self, row: i32, base: i32, south: &Line, camera: DVec3, each: &mut impl FnMut(Ends)) {
+    fn south_sides(
+        &self,
+        row: i32,
+        base: i32,
+        south: &FacingCells,
+        camera: DVec3,
+        each: &mut impl FnMut(Ends),
+    ) {
         let ridges = if f64::from(row) < camera.y {
             south.north_west & !self.south_east
         } else {

@@ -30,7 +30,7 @@ pub(crate) enum Hider {
 pub(crate) struct Lookout {
     pub(crate) eye_m: DVec3,
     screens: Vec<Screen>,
-    ground: Option<Ground>,
+    ground: Option<UnevenGround>,
     /// Nothing hides what is seen more steeply, as rise per metre.
     steepest: f64,
 }
@@ -49,7 +49,7 @@ struct Screen {
 
 /// Uneven ground as it is seen from the eye.
 #[derive(Debug)]
-struct Ground {
+struct UnevenGround {
     heights: Arc<Heights>,
     /// Greatest rise per metre at which ground in a direction hides anything.
     rises: [f64; SECTORS],
@@ -63,7 +63,7 @@ impl Lookout {
         let ground = match &site.terrain {
             Terrain::Plane { .. } => None,
             Terrain::Grid(grid) => {
-                heights_of(&site.terrain).map(|heights| Ground { heights, rises: rises(grid, eye_m) })
+                heights_of(&site.terrain).map(|heights| UnevenGround { heights, rises: rises(grid, eye_m) })
             }
         };
         let of_ground = ground.iter().flat_map(|ground| ground.rises);
@@ -134,7 +134,7 @@ impl Screen {
     }
 }
 
-impl Ground {
+impl UnevenGround {
     fn hides(&self, eye_m: DVec3, at_m: DVec3) -> bool {
         self.heights.meets(self.heights.scaled(eye_m), self.heights.scaled(at_m), Side::Above)
     }

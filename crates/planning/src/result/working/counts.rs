@@ -4,6 +4,7 @@ use crate::result::MeasureId;
 use crate::result::outcome::Finished;
 use crate::result::working::expression::Expression;
 use crate::result::working::terms::{Budget, Formula, Origin, Step, Term, Working};
+use crate::scenario::KnobId;
 
 /// Exposures taken, pass by pass.
 pub(crate) fn images(stages: &Finished<'_>) -> Option<Working> {
@@ -32,7 +33,7 @@ pub(crate) fn storage(stages: &Finished<'_>) -> Option<Working> {
             Term::new("n", "images", f64::from(load.image_count), "")
                 .from(Origin::Measure(MeasureId::ImageCount)),
             Term::new("s", "size of an image file", load.image_mb, "MB")
-                .from(Origin::Input("camera.image_mb")),
+                .from(Origin::Input(KnobId("equipment.aircraft[].camera.image_mb"))),
         ],
         source: "10^9 bytes in a gigabyte, 10^6 in a megabyte (SI)",
     };

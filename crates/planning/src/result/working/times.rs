@@ -6,6 +6,7 @@ use crate::result::working::expression::Expression;
 use crate::result::working::terms::{Budget, Formula, Origin, Step, Term, Working};
 use crate::result::{MeasureId, PassOutcome, TimePart};
 use crate::route::SpeedTerms;
+use crate::scenario::KnobId;
 
 const FLIGHT: &str = "constant acceleration up to the speed that the wind allows, leg by leg; time on the spot at corners \
                       and stops; rounded to whole seconds so that the parts add up";
@@ -29,11 +30,10 @@ fn speed(k: usize, pass: &PassOutcome) -> Option<Step> {
     let plan = pass.laid()?;
     let SpeedTerms { user_mps, airframe_mps, interval_mps, blur_mps, pattern_mps, speed_mps, .. } =
         plan.speed;
-    let set = user_mps.map(|user_mps| {
-        Term::new("v_set", "speed set", user_mps, "m/s").from(Origin::Input("passes.speed_mps"))
-    });
+    let set = user_mps
+        .map(|user_mps| Term::new("v_set", "speed set", user_mps, "m/s").from(Origin::Input(KnobId::SPEED)));
     let airframe = Term::new("v_top", "fastest level speed of the aircraft", airframe_mps, "m/s")
-        .from(Origin::Input("airframe.top_speed_mps"));
+        .from(Origin::Input(KnobId("equipment.aircraft[].airframe.top_speed_mps")));
     let interval =
         Term::new("v_shot", "air base in the shortest time between exposures", interval_mps, "m/s");
     let blur = Term::new("v_blur", "motion blur at its limit", blur_mps, "m/s");
@@ -55,12 +55,12 @@ pub(crate) fn time_on_site(stages: &Finished<'_>) -> Option<Working> {
     let flight = Term::new("t_flight", "flight", budget.flight_s as f64, "s")
         .from(Origin::Measure(MeasureId::FlightTime));
     let parts = vec![
-        of(TimePart::SetUp).from(Origin::Input("conditions.set_up_min")),
+        of(TimePart::SetUp).from(Origin::Input(KnobId("conditions.set_up_min"))),
         of(TimePart::ControlPoints).from(Origin::Step),
         flight,
         of(TimePart::Swaps).from(Origin::Step),
         of(TimePart::Waits),
-        of(TimePart::PackUp).from(Origin::Input("conditions.pack_up_min")),
+        of(TimePart::PackUp).from(Origin::Input(KnobId("conditions.pack_up_min"))),
     ];
     let result = Term::new("t_site", "time on site", budget.total_s as f64, "s");
     let sum = Step::Budget(Budget { result, parts, source: CLOCK });
@@ -75,9 +75,9 @@ fn control(timing: &Timing) -> Step {
         expression: Expression::symbol("p") * Expression::symbol("t_point"),
         terms: vec![
             Term::new("p", "control points", f64::from(time.control_points), "")
-                .from(Origin::Input("conditions.control_points")),
+                .from(Origin::Input(KnobId("conditions.control_points"))),
             Term::new("t_point", "for each control point", time.per_control_point_s, "s")
-                .from(Origin::Input("conditions.per_control_point_min")),
+                .from(Origin::Input(KnobId("conditions.per_control_point_min"))),
         ],
         source: "common practice, no source",
     })
@@ -92,7 +92,7 @@ fn swaps(timing: &Timing) -> Step {
         terms: vec![
             Term::new("n", "sorties", sorties, "").from(Origin::Measure(MeasureId::Sorties)),
             Term::new("t_swap", "for each battery change", timing.time.swap_s, "s")
-                .from(Origin::Input("airframe.swap_min")),
+                .from(Origin::Input(KnobId("equipment.aircraft[].airframe.swap_min"))),
         ],
         source: "one change between two sorties",
     })

@@ -1,6 +1,6 @@
 //! Strips along a line with corners.
 
-use super::Planner;
+use super::PatternPlanner;
 use crate::base::choice::{EQUAL_RATIO, least};
 use crate::geometry::lie::to_the_right_m;
 use crate::geometry::polygon::azimuth_rad;
@@ -18,13 +18,13 @@ use std::f64::consts::PI;
 
 /// A leg of the line, moved to one side: where it runs when flown forward.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Course {
+struct LegCourse {
     from_m: DVec2,
     to_m: DVec2,
     forward_rad: f64,
 }
 
-impl Planner for Corridor {
+impl PatternPlanner for Corridor {
     /// Strips spread over its width by the counting rule, each parallel to the line, flown to and fro.
     ///
     /// The margin (one air base when absent) lengthens the line at its ends; the width is covered as set. Every leg is
@@ -36,7 +36,7 @@ impl Planner for Corridor {
         count_of(&basis, self, &line_m).bounded()?;
         let layout = &basis.layout;
         let row = strip_row(self.counting, self.width_m, layout.strip_spacing_m, layout.extent_across_m);
-        let strips: Vec<Vec<Course>> =
+        let strips: Vec<Vec<LegCourse>> =
             row.offsets_m.iter().map(|offset| moved(&line_m, offset - self.width_m / 2.0)).collect();
         let mut sheet = Sheet::default();
         if row.offsets_m.len() > 1 {
@@ -96,13 +96,13 @@ fn count_of(basis: &Basis<'_>, corridor: &Corridor, line_m: &[DVec2]) -> Count {
 /// To and fro, beginning at the end nearest to the take-off point; of several, at the one nearest to the middle of all
 /// strips, then the one on the left.
 fn flying_order<'s>(
-    strips: &'s [Vec<Course>],
+    strips: &'s [Vec<LegCourse>],
     line_m: &[DVec2],
     home: DVec2,
-) -> Vec<(&'s Vec<Course>, bool)> {
-    let flown: Vec<&Vec<Course>> = strips.iter().filter(|strip| !strip.is_empty()).collect();
+) -> Vec<(&'s Vec<LegCourse>, bool)> {
+    let flown: Vec<&Vec<LegCourse>> = strips.iter().filter(|strip| !strip.is_empty()).collect();
     let (Some(first), Some(last)) = (flown.first(), flown.last()) else { return Vec::new() };
-    let start = |strip: &[Course], reversed: bool| {
+    let start = |strip: &[LegCourse], reversed: bool| {
         if reversed { strip[strip.len() - 1].to_m } else { strip[0].from_m }
     };
     let starts = [(first, false), (first, true), (last, false), (last, true)];
@@ -123,7 +123,12 @@ fn flying_order<'s>(
 }
 
 /// Flies one leg of a strip, a section at a time.
-fn fly_course(basis: &Basis<'_>, course: Course, reversed: bool, sheet: &mut Sheet) -> Result<(), PlanError> {
+fn fly_course(
+    basis: &Basis<'_>,
+    course: LegCourse,
+    reversed: bool,
+    sheet: &mut Sheet,
+) -> Result<(), PlanError> {
     let (from, to) = if reversed { (course.to_m, course.from_m) } else { (course.from_m, course.to_m) };
     let track_rad = if reversed { course.forward_rad + PI } else { course.forward_rad };
     let direction = (to - from).normalize_or_zero();
@@ -156,7 +161,7 @@ fn lengthened(line_m: &[DVec2], by_m: f64) -> Vec<DVec2> {
 }
 
 /// The line moved to its right, leg by leg.
-fn moved(line_m: &[DVec2], right_m: f64) -> Vec<Course> {
+fn moved(line_m: &[DVec2], right_m: f64) -> Vec<LegCourse> {
     let directions: Vec<DVec2> =
         line_m.windows(2).map(|pair| (pair[1] - pair[0]).normalize_or_zero()).collect();
     let right = |k: usize| -directions[k].perp();
@@ -177,7 +182,7 @@ fn moved(line_m: &[DVec2], right_m: f64) -> Vec<Course> {
             let last = k + 1 == directions.len();
             let to_m = if last { line_m[k + 1] + right(k) * right_m } else { corner(k + 1).0 };
             let forward = (to_m - from_m).dot(directions[k]) > 0.01;
-            forward.then(|| Course { from_m, to_m, forward_rad: azimuth_rad(directions[k]) })
+            forward.then(|| LegCourse { from_m, to_m, forward_rad: azimuth_rad(directions[k]) })
         })
         .collect()
 }

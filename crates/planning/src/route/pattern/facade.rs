@@ -1,6 +1,6 @@
 //! Rows in front of walls.
 
-use super::Planner;
+use super::PatternPlanner;
 use crate::base::choice::least;
 use crate::geometry::polygon::{azimuth_rad, nearest_on, sides};
 use crate::geometry::{CameraModel, Pose};
@@ -23,14 +23,14 @@ use glam::DVec2;
 const FLATTEST_DEG: f64 = 10.0;
 
 /// The line of a wall's rows: parallel to it at the stand-off, lengthened beyond its corners.
-struct Line {
+struct WallLine {
     from: DVec2,
     to: DVec2,
     inward_rad: f64,
     levels: Levels,
 }
 
-impl Planner for Facade {
+impl PatternPlanner for Facade {
     /// In front of each wall (each side of the ring round several structures) level rows, spread evenly over its height with
     /// the sidelap on the frame's vertical extent, exposures by the forward overlap along them.
     ///
@@ -77,7 +77,7 @@ impl Planner for Facade {
     }
 }
 
-fn no_row(facade: &Facade, lines: &[Line], site: &SiteOutline) -> PlanError {
+fn no_row(facade: &Facade, lines: &[WallLine], site: &SiteOutline) -> PlanError {
     let lines: Vec<_> = lines.iter().map(|line| (line.from, line.to)).collect();
     let shut = names_entered(site, &lines).map_or(String::new(), |names| format!(" outside {names}"));
     PlanError::because(format!(
@@ -87,7 +87,7 @@ fn no_row(facade: &Facade, lines: &[Line], site: &SiteOutline) -> PlanError {
 }
 
 /// The stand-off and the lines in front of all walls.
-fn before_walls<'a>(facade: &Facade, task: PassTask<'a>) -> Result<(StandOff<'a>, Vec<Line>), PlanError> {
+fn before_walls<'a>(facade: &Facade, task: PassTask<'a>) -> Result<(StandOff<'a>, Vec<WallLine>), PlanError> {
     let PassTask { pass, site, .. } = task;
     let extents = |camera: &CameraModel, m: f64| camera.vertical_footprint_m(m);
     let mut stand_off = StandOff::new(task, None, extents);
@@ -110,9 +110,9 @@ fn before_walls<'a>(facade: &Facade, task: PassTask<'a>) -> Result<(StandOff<'a>
 }
 
 /// Every row from end to end, as if nothing cut it.
-fn count_of(stand_off: &StandOff<'_>, lines: &[Line]) -> Count {
+fn count_of(stand_off: &StandOff<'_>, lines: &[WallLine]) -> Count {
     let base_m = stand_off.terms.layout.air_base_m;
-    let on_row = |line: &Line| f64::from(exposure_count(line.from.distance(line.to), base_m, 1));
+    let on_row = |line: &WallLine| f64::from(exposure_count(line.from.distance(line.to), base_m, 1));
     let each = lines.iter().map(|line| (f64::from(line.levels.rows()), on_row(line)));
     let (strips, exposures) =
         each.fold((0.0, 0.0), |(strips, all), (rows, on_row)| (strips + rows, all + rows * on_row));
@@ -162,7 +162,7 @@ fn line(
     structure: &OutlineStructure,
     (a, b): (DVec2, DVec2),
     margin_m: f64,
-) -> Option<Line> {
+) -> Option<WallLine> {
     let along = (b - a).normalize_or_zero();
     let outward = -along.perp();
     let layout = &stand_off.terms.layout;
@@ -174,7 +174,7 @@ fn line(
     let fall_m = stand_off.m / stand_off.task.pass.attitudes[0].tilt_deg.to_radians().tan();
     let levels = Levels::new((foot_z + fall_m, structure.top_z_m + fall_m), least_z, layout.strip_spacing_m);
     let is_wall = along != DVec2::ZERO && structure.top_z_m > foot_z;
-    is_wall.then(|| Line { from, to, inward_rad: azimuth_rad(-outward), levels })
+    is_wall.then(|| WallLine { from, to, inward_rad: azimuth_rad(-outward), levels })
 }
 
 /// Levels of the rows of a wall.
@@ -210,7 +210,7 @@ impl Levels {
 fn fly_row(
     stand_off: &StandOff<'_>,
     facade: &Facade,
-    line: &Line,
+    line: &WallLine,
     z: f64,
     sheet: &mut Sheet,
 ) -> Result<bool, PlanError> {

@@ -1,6 +1,6 @@
 //! Stations given one by one.
 
-use super::Planner;
+use super::PatternPlanner;
 use crate::geometry::motion::YAW_RADPS;
 use crate::geometry::polygon::azimuth_rad;
 use crate::geometry::{CameraModel, Pose};
@@ -28,7 +28,7 @@ const DOWN_RAD: f64 = 75.0 * PI / 180.0;
 /// Least tilt that the gimbal is asked for: straight down it need not pan, but the image turns with the nose.
 const TILTED_DEG: f64 = 1e-6;
 
-impl Planner for Listed {
+impl PatternPlanner for Listed {
     /// From station to station in their order, straight where nothing is in the way, and round or over it elsewhere.
     ///
     /// Stations on a line that turns by less than about 20° at each are flown without stopping, slowly enough for the bend.
@@ -43,7 +43,7 @@ impl Planner for Listed {
         let (mut sheet, mut noses) = (Sheet::default(), Vec::new());
         let mut next = 0;
         while next < poses.len() {
-            let line = Line::from(self, &stand_off, &poses, next);
+            let line = StationRun::from(self, &stand_off, &poses, next);
             fly_line(&stand_off, &poses, &line, &mut sheet)?;
             noses.push(line.nose);
             next = line.last + 1;
@@ -124,7 +124,7 @@ fn is_rolled_over(pose: &Pose) -> bool {
 }
 
 /// Stations that are flown without stopping.
-struct Line {
+struct StationRun {
     first: usize,
     last: usize,
     nose: Nose,
@@ -132,14 +132,18 @@ struct Line {
     bend_m: f64,
 }
 
-impl Line {
+impl StationRun {
     /// The longest one from a station on.
-    fn from(listed: &Listed, stand_off: &StandOff<'_>, poses: &[Pose], first: usize) -> Line {
+    fn from(listed: &Listed, stand_off: &StandOff<'_>, poses: &[Pose], first: usize) -> StationRun {
         let gimbal = &stand_off.task.aircraft.gimbal;
         let at = |k: usize| poses[k].position_m;
         let held_rad = poses[first].heading_rad;
-        let mut line =
-            Line { first, last: first, nose: Nose::Held { azimuth_rad: held_rad }, bend_m: f64::INFINITY };
+        let mut line = StationRun {
+            first,
+            last: first,
+            nose: Nose::Held { azimuth_rad: held_rad },
+            bend_m: f64::INFINITY,
+        };
         let hovers = stand_off.task.pass.hover_s.is_some();
         let (mut along, mut held, mut before_rad) = (true, true, None);
         while line.last + 1 < poses.len() {
@@ -199,7 +203,7 @@ fn turn_rad(a: DVec3, b: DVec3, c: DVec3) -> f64 {
 fn fly_line(
     stand_off: &StandOff<'_>,
     poses: &[Pose],
-    line: &Line,
+    line: &StationRun,
     sheet: &mut Sheet,
 ) -> Result<(), PlanError> {
     let Aircraft { airframe, .. } = stand_off.task.aircraft;

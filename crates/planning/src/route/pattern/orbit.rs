@@ -1,6 +1,6 @@
 //! Closed rings about a structure or a place.
 
-use super::Planner;
+use super::PatternPlanner;
 use crate::base::choice::{EQUAL_RATIO, up};
 use crate::geometry::motion::YAW_RADPS;
 use crate::geometry::polygon::{azimuth_rad, circle_m};
@@ -34,7 +34,7 @@ fn tilt_rad(orbit: &Orbit, radius_m: f64, height_m: f64) -> f64 {
     radius_m.atan2(height_m - orbit.target_height_m)
 }
 
-impl Planner for Orbit {
+impl PatternPlanner for Orbit {
     /// Each ring closed, flown without stopping, exposures one air base apart along their chords; climbs from ring to ring
     /// where the first one began.
     ///
@@ -47,7 +47,7 @@ impl Planner for Orbit {
         stand_off.terms.speed = curved(stand_off.speed(), radius_m, aircraft.airframe.acceleration_mps2);
         let base_m = stand_off.terms.layout.air_base_m;
         count_of(self, radius_m, base_m).bounded()?;
-        let ring = Ring::new(&middle, radius_m, on_ring(radius_m, base_m) as u32, site);
+        let ring = FlownRing::new(&middle, radius_m, on_ring(radius_m, base_m) as u32, site);
         let heights_m = self.rings.heights_m();
         let mut sheet = Sheet::default();
         let mut lowest_z = f64::INFINITY;
@@ -139,7 +139,7 @@ fn curved(speed: SpeedTerms, radius_m: f64, acceleration_mps2: f64) -> SpeedTerm
     also_bound(speed, (acceleration_mps2 * radius_m).sqrt().min(YAW_RADPS * radius_m), SpeedBound::Curve)
 }
 
-struct Ring<'a> {
+struct FlownRing<'a> {
     middle: &'a Middle,
     radius_m: f64,
     count: u32,
@@ -149,7 +149,7 @@ struct Ring<'a> {
     sense: f64,
 }
 
-impl<'a> Ring<'a> {
+impl<'a> FlownRing<'a> {
     fn new(middle: &'a Middle, radius_m: f64, count: u32, site: &SiteOutline) -> Self {
         let far = |way: &DVec2| way.length() > EQUAL_RATIO * site.size_m;
         let toward = [site.take_off_m, site.middle_m].map(|at| at - middle.at_m).into_iter().find(far);
@@ -158,7 +158,7 @@ impl<'a> Ring<'a> {
         // On the left of the way out to the first station: counter-clockwise leads there.
         let beside_m = first.perp_dot(site.middle_m - middle.at_m);
         let sense = if beside_m > EQUAL_RATIO * site.size_m { -1.0 } else { 1.0 };
-        Ring { middle, radius_m, count, first_rad, sense }
+        FlownRing { middle, radius_m, count, first_rad, sense }
     }
 
     /// Stations in order and back to the first.

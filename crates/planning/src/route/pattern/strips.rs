@@ -1,6 +1,6 @@
 //! Parallel strips over an area: where they run, what is exposed on them, in which order they are flown.
 
-use super::Planner;
+use super::PatternPlanner;
 use crate::base::choice::{EQUAL_RATIO, least};
 use crate::geometry::lie::to_the_right_m;
 use crate::geometry::polygon::{slices_beside, without};
@@ -20,7 +20,7 @@ use crate::scenario::{Aim, Attitude, BeginAt, CountingRule, Pass, Strips};
 use glam::DVec2;
 use std::f64::consts::{FRAC_PI_4, PI, TAU};
 
-impl Planner for Strips {
+impl PatternPlanner for Strips {
     /// Parallel strips over the boundary, begun at a corner as seen from the one nearest to the take-off point.
     fn plan(&self, task: PassTask<'_>) -> Result<PassPlan, PlanError> {
         let frame = StripFrame::new(self, task)?;

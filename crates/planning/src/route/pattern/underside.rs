@@ -1,6 +1,6 @@
 //! Strips below a deck.
 
-use super::Planner;
+use super::PatternPlanner;
 use crate::base::choice::least;
 use crate::geometry::lie::{size_m, strips_along};
 use crate::geometry::polygon::{azimuth_rad, merged, sides, without};
@@ -62,7 +62,7 @@ impl<'a> Deck<'a> {
     }
 }
 
-impl Planner for Underside {
+impl PatternPlanner for Underside {
     /// Strips along the deck, spread over its width, section after section, at the stand-off below the soffit, from the
     /// corner nearest to the take-off point.
     ///

@@ -2,8 +2,7 @@
 
 use crate::figures::{Freshness, Known};
 use obliquity_planning::{
-    Budget, CountedShare, Depth, Formula, Knob, Measure, MeasureId, Origin, Outcome, Step, Term, knobs,
-    measure,
+    Budget, CountedShare, Depth, Formula, Measure, MeasureId, Origin, Outcome, Step, Term, knob, measure,
 };
 
 /// What the screen shows.
@@ -107,7 +106,7 @@ impl StepRow {
 impl TermRow {
     fn new(term: &Term) -> Self {
         let origin = match term.origin {
-            Origin::Input(key) => input(key),
+            Origin::Input(id) => format!("set: {} ({})", knob(id).whole, id.field()),
             Origin::Measure(id) => format!("figure: {}", measure(id).name),
             Origin::Counted => "laid out and counted".to_owned(),
             Origin::Step => "from above".to_owned(),
@@ -116,33 +115,7 @@ impl TermRow {
     }
 }
 
-/// What is set, by its name where one input alone stands there, and by its way in the scenario file.
-fn input(key: &str) -> String {
-    let stands_there = |knob: &Knob| {
-        let way = knob.id.field().replace("[]", "");
-        way.strip_suffix(key).is_some_and(|before| before.is_empty() || before.ends_with('.'))
-    };
-    let mut named = knobs().filter(stands_there);
-    match (named.next(), named.next()) {
-        (Some(knob), None) => format!("set: {} ({key})", knob.whole),
-        _ => format!("set: {key}"),
-    }
-}
-
 fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Derived: names of the table of inputs.
-    #[test]
-    fn inputs_have_the_names_of_their_fields() {
-        let set_up = knobs().find(|knob| knob.id.0 == "conditions.set_up_min").expect("it is in the table");
-        assert_eq!(input("conditions.set_up_min"), format!("set: {} (conditions.set_up_min)", set_up.whole));
-        assert_eq!(input("passes.distance"), "set: passes.distance", "three inputs stand there");
-    }
 }
