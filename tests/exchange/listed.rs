@@ -112,6 +112,24 @@ fn the_demos_strategies_come_back_from_their_exports() {
     }
 }
 
+/// Derived: the blur on what comes nearest in a frame bounds a list as it bounds the block that it was read from.
+#[test]
+fn roofs_below_bound_the_speed_of_a_list() {
+    let scenario = parse_scenario(DEMO, "demo.ron").expect("the demo opens");
+    let strategy = &scenario.strategies[0];
+    let block = outcome(&scenario, strategy.id, Depth::Views);
+    let mut again = with_stations(&scenario, strategy, read_back(&scenario, &block));
+    again.strategies.last_mut().expect("listed").passes[0].distance = strategy.passes[0].distance;
+    let listed = outcome(&again, LISTED, Depth::Quick);
+    let speed = |outcome: &Outcome| outcome.passes[0].laid().expect("laid out").speed.clone();
+    let (of_block, of_list) = (speed(&block), speed(&listed));
+    assert_eq!(of_list.bound_by, obliquity_planning::SpeedBound::Blur);
+    assert_eq!(of_list.blur_on, of_block.blur_on);
+    // A block takes the roof to lie anywhere; a list looks for it in its frames.
+    let ratio = of_list.speed_mps / of_block.speed_mps;
+    assert!((1.0 - 1e-6..1.02).contains(&ratio), "{ratio}");
+}
+
 /// Derived: as above, of corridors, rings, rows and an underside, with detours between them.
 #[test]
 fn every_pattern_comes_back_from_its_export() {

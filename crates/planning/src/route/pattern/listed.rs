@@ -4,7 +4,7 @@ use super::PatternPlanner;
 use crate::geometry::motion::YAW_RADPS;
 use crate::geometry::polygon::azimuth_rad;
 use crate::geometry::{CameraModel, Pose};
-use crate::route::blur::{before_wall, over_level};
+use crate::route::blur::{before_wall, over_level, slowed};
 use crate::route::layout::speed_over_mps;
 use crate::route::reach::{Reach, reach};
 use crate::route::refusal::Count;
@@ -34,7 +34,8 @@ impl PatternPlanner for Listed {
     /// Stations on a line that turns by less than about 20° at each are flown without stopping, slowly enough for the bend.
     /// The nose points along the line as long as the gimbal pans to all stations of it, and where the camera looks as long
     /// as that stays; a line ends where neither does, and between two stations at one place, unless the aircraft stops to
-    /// expose. The stand-off says how far off what they look at is: for the nominal GSD and the blur.
+    /// expose. The stand-off says how far off what they look at is: for the nominal GSD and the blur, which also asks for ground
+    /// and roofs that come nearer in any frame.
     fn plan(&self, task: PassTask<'_>) -> Result<PassPlan, PlanError> {
         let mut stand_off = laid(self, task);
         count_of(self).bounded()?;
@@ -52,7 +53,8 @@ impl PatternPlanner for Listed {
         stand_off.terms.layout.strips = noses.len() as u32;
         let mut plan = sheet.plan(task, stand_off.camera, stand_off.terms, false);
         point(&mut plan.legs, &noses);
-        Ok(plan)
+        let PassTask { pass, aircraft, site, conditions } = task;
+        Ok(slowed(plan, pass, aircraft, site, conditions))
     }
 
     fn count(&self, _task: PassTask<'_>) -> Result<Count, PlanError> {
