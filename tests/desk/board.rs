@@ -1,7 +1,7 @@
 //! The board's view-model: plain values, no screen.
 
 use crate::made_up::{self, CROSSED, FIVE, NADIR};
-use obliquity::board::{Bar, Board, Row, Side, Standing, Verdict};
+use obliquity::board::{Bar, Board, Fails, Row, Standing, Verdict};
 use obliquity::cautions;
 use obliquity::document::{Document, Edit};
 use obliquity::figures::Report;
@@ -52,7 +52,7 @@ fn coverage_is_held_against_its_line() {
     assert_eq!(wall.label, "wall ≥ 80 %");
     let limit = wall.cells[0].limit.unwrap();
     assert!((limit.at - 0.8).abs() < 1e-12, "the same arithmetic, so only the last bits may differ");
-    assert_eq!(limit.fails, Side::Left);
+    assert_eq!(limit.fails, Fails::Left);
     assert_eq!((wall.cells[0].text.as_str(), wall.cells[0].standing), ("1 %", Standing::Missed));
     assert_eq!((wall.cells[1].text.as_str(), wall.cells[1].standing), ("84 %", Standing::Met));
     assert_eq!(wall.cells[0].spoken, "Coverage, wall of Nadir block: 1 %, misses");

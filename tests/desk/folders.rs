@@ -1,6 +1,6 @@
 //! The folders of the crate, read from its sources: no two of them use each other, nor do two modules of one folder.
 
-use crate::sources::{Module, circle, homes, sources};
+use crate::sources::{Module, circle, homes, named_twice, sources};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Derived: the rule itself. A folder's own root is its face and may be used from within; it counts as none of its modules.
@@ -24,4 +24,10 @@ fn nothing_stands_in_a_circle() {
         wrong.extend(circle(between).iter().map(|module| module.join("::")));
     }
     assert!(wrong.is_empty(), "in a circle, or using one: {wrong:#?}");
+}
+
+/// Derived: the rule itself.
+#[test]
+fn no_two_types_have_one_name() {
+    assert_eq!(named_twice(&sources()), Vec::<String>::new());
 }

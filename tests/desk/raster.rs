@@ -2,7 +2,7 @@
 
 use egui::epaint::{ClippedPrimitive, ImageDelta, Mesh, Primitive, Vertex, WHITE_UV};
 use egui::{Color32, ColorImage, Pos2, Rect, TextureId, TextureOptions, TexturesDelta, pos2};
-use obliquity::picture::{self, Canvas};
+use obliquity::picture::{self, PictureSize};
 use obliquity::raster::{Image, Raster};
 use obliquity::theme::Mode;
 
@@ -154,7 +154,7 @@ fn rows_of_all_bands_are_drawn() {
 
 #[test]
 fn a_picture_is_a_png_of_its_size_and_has_text() {
-    let canvas = Canvas { width_px: 160, height_px: 60, pixels_per_point: 2.0, mode: Mode::Light };
+    let canvas = PictureSize { width_px: 160, height_px: 60, pixels_per_point: 2.0, mode: Mode::Light };
     let drawn = picture::draw(&canvas, |ui| {
         ui.label("Sidelap");
     });
@@ -167,7 +167,7 @@ fn a_picture_is_a_png_of_its_size_and_has_text() {
 
 #[test]
 fn the_same_screen_gives_the_same_picture() {
-    let canvas = Canvas { width_px: 120, height_px: 90, pixels_per_point: 1.0, mode: Mode::Dark };
+    let canvas = PictureSize { width_px: 120, height_px: 90, pixels_per_point: 1.0, mode: Mode::Dark };
     let draw = || picture::draw(&canvas, |ui| drop(ui.button("Open…")));
     assert_eq!(draw(), draw());
 }

@@ -1,7 +1,7 @@
 //! Every sentence is read back: no number and no relation in it contradicts the outcome.
 
 use crate::generate;
-use obliquity::board::{Board, Given, Standing, Verdict};
+use obliquity::board::{Board, GivenBoard, Standing, Verdict};
 use obliquity::cautions::CautionRow;
 use obliquity::cli;
 use obliquity::corner_advice::{Corners, State};
@@ -230,7 +230,7 @@ impl Told {
             figures.take(Report::Done { scenario: Arc::clone(&scenario), outcome: Box::new(drawn) });
         }
         let slots = &Slots::of(&scenario);
-        let board = Board::of(&Given {
+        let board = Board::of(&GivenBoard {
             scenario: &scenario,
             figures: &figures,
             slots,
@@ -388,7 +388,7 @@ impl Told {
         let mut wrong = Vec::new();
         let outline = SiteOutline::new(&self.scenario.site).ok();
         for (outcome, units) in self.outcomes.iter().flat_map(|one| Units::ALL.map(|units| (one, units))) {
-            let given = passes::Given {
+            let given = passes::GivenPasses {
                 scenario: &self.scenario,
                 strategy: outcome.strategy,
                 quick: Some(Ok(outcome)),

@@ -6,11 +6,12 @@ use egui_kittest::kittest::Queryable;
 use obliquity::app::{App, SCREENS, Screen, command_rows};
 use obliquity::commands::{Command, MENUS};
 use obliquity::document::Document;
-use obliquity::picture::{Canvas, draw};
+use obliquity::picture::{PictureSize, draw};
 use obliquity::theme::Mode;
 use std::collections::BTreeSet;
 
-const CANVAS: Canvas = Canvas { width_px: 900, height_px: 600, pixels_per_point: 1.0, mode: Mode::Light };
+const CANVAS: PictureSize =
+    PictureSize { width_px: 900, height_px: 600, pixels_per_point: 1.0, mode: Mode::Light };
 
 /// Derived: what is chosen by name, key or menu must be one thing.
 #[test]

@@ -8,7 +8,7 @@ use glam::{DVec2, DVec3};
 use obliquity::app::{App, Screen};
 use obliquity::document::Document;
 use obliquity::engine::Engine;
-use obliquity::space::{Arrangement, Cameras, Eye, Layer, Legend, Pane, Paper, Picked, Scene, render};
+use obliquity::space::{Arrangement, Cameras, Eye, Layer, Legend, Paper, Picked, Scene, ScenePane, render};
 use obliquity::theme::Mode;
 use obliquity::units::Units;
 use obliquity_planning::{Depth, Id, NoWatch, Scenario, SurfaceClass};
@@ -103,7 +103,7 @@ fn the_picture_knows_which_sample_is_where() {
     let size_px = (400, 300);
     for target_m in [DVec3::new(30.0, 60.0, 0.0), DVec3::new(130.0, 100.0, 12.0)] {
         let eye = Eye { target_m, azimuth_rad: 0.3, down_rad: 1.56, distance_m: 70.0 };
-        let pane = Pane {
+        let pane = ScenePane {
             scene: &scene,
             colors: &colors,
             eye,

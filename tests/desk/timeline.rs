@@ -93,7 +93,7 @@ fn lanes_are_whole_and_exposures_lie_on_strips() {
             let Some(timeline) = timeline else { continue };
             let which = format!("{} of {}", strategy.name, scenario.name);
             assert_eq!(timeline.crew.first().map_or(0.0, |block| block.from_s), 0.0, "{which}");
-            let ends = |blocks: &[obliquity::timeline::Block]| {
+            let ends = |blocks: &[obliquity::timeline::TimeBlock]| {
                 blocks.windows(2).all(|pair| pair[1].from_s >= pair[0].to_s - 1e-6)
             };
             assert!(ends(&timeline.crew) && ends(&timeline.legs) && ends(&timeline.passes), "{which}");

@@ -10,7 +10,8 @@ use obliquity::app::{App, Screen};
 use obliquity::document::Document;
 use obliquity::engine::Engine;
 use obliquity::space::{
-    Eye, FlatPane, Layer, Layout, Legend, Pane, Paper, Part, Picked, Scene, Sheet, render, render_flat,
+    Eye, FlatPane, Layer, Layout, Legend, Paper, Picked, Scene, ScenePane, Sheet, SolidPart, render,
+    render_flat,
 };
 use obliquity::theme::Mode;
 use obliquity::units::Units;
@@ -101,7 +102,10 @@ fn shares_of_walls_are_those_of_their_samples() {
 fn a_deck_has_edges_a_pier_and_an_underside() {
     let scene = scene_of(&with_canopy(), CROSSED);
     let parts: Vec<_> = scene.outlines.iter().map(|outline| (outline.name.as_str(), outline.part)).collect();
-    assert_eq!(parts, [("Shed", Part::Solid), ("Canopy", Part::Slab), ("Canopy, pier 1", Part::Pier)]);
+    assert_eq!(
+        parts,
+        [("Shed", SolidPart::Solid), ("Canopy", SolidPart::Slab), ("Canopy, pier 1", SolidPart::Pier)]
+    );
     let sheet = Sheet::new(&scene);
     let names: Vec<&str> = sheet.groups.iter().map(|group| group.name.as_str()).collect();
     assert_eq!(names, ["Shed", "Canopy, edges", "Canopy, pier 1", "Underside of Canopy"]);
@@ -134,7 +138,7 @@ fn an_eye_below_a_deck_sees_its_underside() {
     let class_at = |down_rad: f64, distance_m: f64| {
         let target_m = DVec3::new(206.0, 126.0, 8.5);
         let eye = Eye { target_m, azimuth_rad: 0.0, down_rad, distance_m };
-        let pane = Pane {
+        let pane = ScenePane {
             scene: &scene,
             colors: &colors,
             eye,

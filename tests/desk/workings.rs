@@ -18,7 +18,7 @@ struct Read {
 
 fn read(term: &Term) -> Read {
     let text = term.shown();
-    let decimals = text.split_once('.').map(|(_, decimals)| decimals.len() as i32);
+    let decimals = text.split_once('.').map(|(_, decimals)| i32::try_from(decimals.len()).unwrap());
     // A last bit for numbers that lie in the middle of two decimals.
     let half = decimals.map_or(0.0, |decimals| 0.5 * 10_f64.powi(-decimals) * (1.0 + 1e-6));
     Read { value: text.parse().unwrap_or_else(|_| panic!("{} is shown as {text:?}", term.name)), half }

@@ -1,6 +1,6 @@
 //! What the documentation of the crate must say, read from its sources.
 
-use crate::sources::texts;
+use crate::sources::sources;
 
 /// Types that hold numbers with a unit, or may.
 const NUMBERS: [&str; 4] = ["f64", "f32", "DVec2", "DVec3"];
@@ -42,7 +42,7 @@ fn shown(module: &str, text: &str) -> Vec<Shown> {
 }
 
 fn all_shown() -> Vec<Shown> {
-    texts().iter().flat_map(|(module, text)| shown(&module.join("::"), text)).collect()
+    sources().iter().flat_map(|source| shown(&source.module.join("::"), &source.documented)).collect()
 }
 
 fn takes_or_gives_numbers(function: &Shown) -> bool {

@@ -1,6 +1,6 @@
 //! The layers of the crate, read from its sources: no path points up, and no two modules use each other.
 
-use crate::sources::{circle, homes, sources};
+use crate::sources::{circle, homes, named_twice, sources};
 
 /// From the ground up; what stands in a layer uses its own and those before it.
 const LAYERS: [&str; 11] = [
@@ -36,4 +36,10 @@ fn no_path_points_up_and_none_goes_through_the_crates_face() {
 fn no_modules_use_each_other() {
     let left: Vec<String> = circle(homes(&sources())).iter().map(|module| module.join("::")).collect();
     assert!(left.is_empty(), "in a circle, or using one: {left:#?}");
+}
+
+/// Derived: the rule itself.
+#[test]
+fn no_two_types_have_one_name() {
+    assert_eq!(named_twice(&sources()), Vec::<String>::new());
 }

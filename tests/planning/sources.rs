@@ -7,23 +7,15 @@ use std::path::Path;
 
 pub(crate) type Module = Vec<String>;
 
-/// One source file: its module, and its text without comments, strings and its unit tests.
+/// One source file: its module, and its text without its unit tests, with comments and without.
 pub(crate) struct Source {
     pub(crate) module: Module,
+    pub(crate) documented: String,
     text: String,
 }
 
 /// All sources of the crate that is tested.
 pub(crate) fn sources() -> Vec<Source> {
-    let code = |text: &str| -> String {
-        let plain: Vec<&str> = text.lines().filter(|line| !line.trim_start().starts_with("//")).collect();
-        plain.join("\n")
-    };
-    texts().into_iter().map(|(module, text)| Source { module, text: code(&text) }).collect()
-}
-
-/// Every module of the crate that is tested with its text, comments included, without its unit tests.
-pub(crate) fn texts() -> Vec<(Module, String)> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
     let mut found = Vec::new();
     gather(&root, &root, &mut found);
@@ -31,7 +23,28 @@ pub(crate) fn texts() -> Vec<(Module, String)> {
     found
 }
 
-fn gather(root: &Path, folder: &Path, found: &mut Vec<(Module, String)>) {
+/// Types that are defined more than once in the crate, whoever may see them, with where.
+pub(crate) fn named_twice(sources: &[Source]) -> Vec<String> {
+    let mut known: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    for source in sources {
+        for line in source.documented.lines() {
+            let mut words = line.split_whitespace().skip_while(|word| word.starts_with("pub"));
+            // What stands further in is a trait's own.
+            let is_type = match words.next() {
+                Some("struct" | "enum" | "trait") => true,
+                Some("type") => !line.starts_with(' '),
+                _ => false,
+            };
+            let Some(name) = words.next().filter(|_| is_type) else { continue };
+            let end = name.find(|letter: char| !letter.is_alphanumeric()).unwrap_or(name.len());
+            known.entry(&name[..end]).or_default().push(source.module.join("::"));
+        }
+    }
+    let twice = known.into_iter().filter(|(_, modules)| modules.len() > 1);
+    twice.map(|(name, modules)| format!("{name}: {}", modules.join(", "))).collect()
+}
+
+fn gather(root: &Path, folder: &Path, found: &mut Vec<Source>) {
     for entry in std::fs::read_dir(folder).expect("a folder").map(|entry| entry.expect("an entry").path()) {
         if entry.is_dir() {
             gather(root, &entry, found);
@@ -44,7 +57,8 @@ fn gather(root: &Path, folder: &Path, found: &mut Vec<(Module, String)>) {
             }
             let text = std::fs::read_to_string(&entry).expect("readable");
             let body = text.split("#[cfg(test)]\nmod tests").next().unwrap_or_default();
-            found.push((module, body.to_owned()));
+            let plain: Vec<&str> = body.lines().filter(|line| !line.trim_start().starts_with("//")).collect();
+            found.push(Source { module, documented: body.to_owned(), text: plain.join("\n") });
         }
     }
 }

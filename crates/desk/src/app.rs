@@ -3,7 +3,7 @@
 
 mod corners;
 mod file_work;
-mod keeping;
+mod own_files;
 mod requests;
 mod screens;
 mod side;
@@ -13,13 +13,13 @@ mod strategies;
 use file_work::Chosen;
 
 pub use crate::screen::Screen;
-pub use keeping::drop_text;
+pub use own_files::drop_text;
 pub use screens::{SCREENS, ScreenRow};
 
 use crate::beside::Beside;
-use crate::board::{Ask, Board, Fold, Given};
+use crate::board::{Board, BoardAsk, Fold, GivenBoard};
 use crate::commands::{self, COMMANDS, Command, CommandRow, MENUS};
-use crate::dialogs::{Answer, Dialog, Picked, Picker, Purpose, Refusal, Then};
+use crate::dialogs::{Dialog, DialogAnswer, PickedPath, Picker, Purpose, Refusal, Then};
 use crate::document::{Document, Edit};
 use crate::engine::Engine;
 use crate::figures::{Figures, Report};
@@ -237,15 +237,15 @@ impl App {
         let _framing = long::framing();
         self.hear_jobs();
         match self.picker.as_ref().map(Picker::poll) {
-            None | Some(Picked::Open) => return,
-            Some(Picked::Nothing) => self.after_saving = None,
-            Some(Picked::Path(purpose, path)) => {
+            None | Some(PickedPath::Open) => return,
+            Some(PickedPath::Nothing) => self.after_saving = None,
+            Some(PickedPath::Path(purpose, path)) => {
                 if let Err(refusal) = self.take_path(purpose, &path, Chosen::BySystem) {
                     self.after_saving = None;
                     self.refuse(&refusal);
                 }
             }
-            Some(Picked::NoDialog(purpose)) => {
+            Some(PickedPath::NoDialog(purpose)) => {
                 self.ask_path(purpose, "The system offers no file dialog here; type the path.");
             }
         }
@@ -351,7 +351,7 @@ impl App {
         }
         self.slots.follow(&scenario);
         self.side.follow_site(&scenario);
-        let board = Board::of(&Given {
+        let board = Board::of(&GivenBoard {
             scenario: &scenario,
             figures: &self.figures,
             slots: &self.slots,
@@ -374,7 +374,7 @@ impl App {
         self.dialog = Some(Dialog::Message { title: title.to_owned(), text: text.to_owned() });
     }
 
-    fn menu(&self, ui: &mut Ui, asks: &mut Vec<Ask>) -> (Option<Command>, Option<PathBuf>) {
+    fn menu(&self, ui: &mut Ui, asks: &mut Vec<BoardAsk>) -> (Option<Command>, Option<PathBuf>) {
         let (mut chosen, mut recent) = (None, None);
         let frame = Frame::new().fill(theme::of(ui).page).inner_margin(Margin::symmetric(12, 4));
         Panel::top("menu").frame(frame).show(ui, |ui| {
@@ -456,13 +456,13 @@ impl App {
             Command::RemoveTerrain => self.remove_terrain(),
             Command::Undo => self.turn_back(Document::undo),
             Command::Redo => self.turn_back(Document::redo),
-            Command::Add(template) => self.apply(Ask::Change(Change::Add { template })),
-            Command::AddOnSite(template) => self.apply(Ask::Change(Change::AddOnSite { template })),
+            Command::Add(template) => self.apply(BoardAsk::Change(Change::Add { template })),
+            Command::AddOnSite(template) => self.apply(BoardAsk::Change(Change::AddOnSite { template })),
             Command::Focused(task) => self.run_task(task, ctx),
             Command::Hold(hold) => self.hold(hold),
-            Command::FoldSettings => self.apply(Ask::FoldSettings),
+            Command::FoldSettings => self.apply(BoardAsk::FoldSettings),
             Command::Update => self.update(),
-            Command::StopUpdating => self.apply(Ask::Stop),
+            Command::StopUpdating => self.apply(BoardAsk::Stop),
             Command::SwitchMode => {
                 let dark = ctx.theme() == egui::Theme::Dark;
                 self.choose_theme(if dark { ThemeChoice::Light } else { ThemeChoice::Dark }, ctx);
@@ -544,21 +544,21 @@ impl App {
         }
     }
 
-    fn answered(&mut self, answer: Answer, ctx: &Context) {
+    fn answered(&mut self, answer: DialogAnswer, ctx: &Context) {
         self.asked = self.dialog.take();
         let mut done = Ok(());
         match answer {
-            Answer::Cancel => self.after_saving = None,
-            Answer::Path(purpose, path) => done = self.take_path(purpose, &path, Chosen::Typed),
-            Answer::Replace(purpose, path) => done = self.write_to(purpose, &path, Replace::Earlier),
-            Answer::Discard(then) => self.go_on(&then, ctx),
-            Answer::SaveFirst(then) => {
+            DialogAnswer::Cancel => self.after_saving = None,
+            DialogAnswer::Path(purpose, path) => done = self.take_path(purpose, &path, Chosen::Typed),
+            DialogAnswer::Replace(purpose, path) => done = self.write_to(purpose, &path, Replace::Earlier),
+            DialogAnswer::Discard(then) => self.go_on(&then, ctx),
+            DialogAnswer::SaveFirst(then) => {
                 self.after_saving = Some(then);
                 self.save(ctx);
             }
-            Answer::Boundary(choice) => self.import(&choice),
-            Answer::NewSite(new, notes) => self.put_new_site(*new, &notes),
-            Answer::Frame(path, frame) => self.import_terrain(&path, frame),
+            DialogAnswer::Boundary(choice) => self.import(&choice),
+            DialogAnswer::NewSite(new, notes) => self.put_new_site(*new, &notes),
+            DialogAnswer::Frame(path, frame) => self.import_terrain(&path, frame),
         }
         if let Err(refusal) = done {
             self.dialog = self.asked.take().map(|asked| asked.again(refusal));

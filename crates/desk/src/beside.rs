@@ -2,7 +2,7 @@
 
 use crate::board::Board;
 use crate::figures::Figures;
-use crate::plan::{self, Plan, PlanAsk, PlanSite, PlanState, Shown};
+use crate::plan::{self, Plan, PlanAsk, PlanSite, PlanState, ShownPlan};
 use crate::rose::Roses;
 use crate::space::Space;
 use crate::theme::{self, space};
@@ -23,7 +23,7 @@ pub struct Beside {
     /// How the plan is looked at.
     pub state: PlanState,
     /// Whether it is open; nothing until someone has said.
-    open: Option<Fold>,
+    open: Option<SideFold>,
     site: Option<(Arc<Site>, Arc<PlanSite>)>,
     plan: Option<Plan>,
     card: Option<Card>,
@@ -37,12 +37,12 @@ pub struct Beside {
     /// What all this was made for.
     made_for: Option<(Arc<Scenario>, Id)>,
     /// Whether the panel was open when it was last drawn.
-    shown: Option<Fold>,
+    shown: Option<SideFold>,
 }
 
 /// Whether the panel is open.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Fold {
+enum SideFold {
     Open,
     Folded,
 }
@@ -135,23 +135,23 @@ impl Beside {
 
     /// Opens the panel or folds it away.
     pub fn toggle(&mut self, window_width: f32) {
-        self.open = Some(if self.is_open(window_width) { Fold::Folded } else { Fold::Open });
+        self.open = Some(if self.is_open(window_width) { SideFold::Folded } else { SideFold::Open });
     }
 
     /// Whether the panel stood open beside the board when it was last drawn.
     pub fn is_shown(&self) -> bool {
-        self.shown == Some(Fold::Open)
+        self.shown == Some(SideFold::Open)
     }
 
     fn is_open(&self, window_width: f32) -> bool {
-        self.open.map_or(window_width >= WIDE, |fold| fold == Fold::Open)
+        self.open.map_or(window_width >= WIDE, |fold| fold == SideFold::Open)
     }
 
     /// Draws the panel at the right of `ui`; returns the strategy to put in focus, if another was chosen.
     pub fn panel(&mut self, ui: &mut Ui) -> Option<Id> {
         let width = ui.ctx().content_rect().width();
         let frame = Frame::new().fill(theme::of(ui).page);
-        self.shown = Some(if self.is_open(width) { Fold::Open } else { Fold::Folded });
+        self.shown = Some(if self.is_open(width) { SideFold::Open } else { SideFold::Folded });
         if !self.is_open(width) {
             let folded = Panel::right("plan, folded").exact_size(FOLDED).resizable(false).frame(frame);
             folded.show(ui, |ui| self.handle(ui, width));
@@ -165,7 +165,7 @@ impl Beside {
         match open.show(ui, |ui| self.whole(ui)).inner? {
             PlanAsk::Focus(id) => Some(id),
             PlanAsk::Fold => {
-                self.open = Some(Fold::Folded);
+                self.open = Some(SideFold::Folded);
                 None
             }
         }
@@ -174,7 +174,7 @@ impl Beside {
     /// Draws plan and rose into all of `ui`; returns what was asked for.
     pub fn whole(&mut self, ui: &mut Ui) -> Option<PlanAsk> {
         let mut asks = Vec::new();
-        let shown = Shown {
+        let shown = ShownPlan {
             plan: self.plan.as_ref(),
             roses: &self.roses,
             strategies: &self.strategies,
@@ -224,7 +224,7 @@ impl Beside {
         let panes = panes.iter().zip(plans);
         let panes: Vec<_> =
             panes.map(|(&(strategy, slot), plan)| plan::Pane { strategy, plan, slot }).collect();
-        let shown = Shown {
+        let shown = ShownPlan {
             plan: self.plan.as_ref(),
             roses: &self.roses,
             strategies: &self.strategies,

@@ -8,7 +8,7 @@ use crate::app::{App, SCREENS, Screen, ScreenRow};
 use crate::board::Fold;
 use crate::document::Document;
 use crate::engine::Engine;
-use crate::picture::{self, Canvas};
+use crate::picture::{self, PictureSize};
 use crate::space::Layer;
 use crate::theme::Mode;
 use crate::{files, window};
@@ -30,11 +30,11 @@ struct Arguments {
     /// Scenario or boundary to open in the window; the built-in scenario if none is given.
     file: Option<PathBuf>,
     #[command(subcommand)]
-    command: Option<Task>,
+    command: Option<CliTask>,
 }
 
 #[derive(Debug, Subcommand)]
-enum Task {
+enum CliTask {
     /// Print the comparison of all strategies.
     Compare {
         /// Scenario file, or a site's boundary as GeoJSON, KML or KMZ.
@@ -263,10 +263,10 @@ pub fn run() -> ExitCode {
     }
 }
 
-impl Task {
+impl CliTask {
     fn run(self) -> Result<(), Trouble> {
         match self {
-            Task::Compare { file, json, csv, units } => {
+            CliTask::Compare { file, json, csv, units } => {
                 let scenario = read(&file)?;
                 let outcomes = evaluate(&file, &scenario)?;
                 if json {
@@ -277,13 +277,13 @@ impl Task {
                     say(&report::table(&scenario, &outcomes, units.into()))
                 }
             }
-            Task::Card { file, strategy, units } => {
+            CliTask::Card { file, strategy, units } => {
                 let scenario = read(&file)?;
                 let strategy = find(&file, &scenario, &strategy)?;
                 let outcome = evaluate_one(&file, &scenario, strategy)?;
                 say(&Card::new(&scenario, &outcome, units.into()).to_text())
             }
-            Task::Export { file, strategy, out, views, replace } => {
+            CliTask::Export { file, strategy, out, views, replace } => {
                 let inputs = [file.as_path()];
                 let to = ExportTo { folder: &out, replace: replacing(replace), inputs: &inputs };
                 check_export(&to).map_err(|error| Trouble::Input(error.to_string()))?;
@@ -291,7 +291,7 @@ impl Task {
                 let outcome = evaluate_one(&file, &scenario, find(&file, &scenario, &strategy)?)?;
                 export(&scenario, &outcome, &to, if views { ViewRows::Written } else { ViewRows::LeftOut })
             }
-            Task::Picture {
+            CliTask::Picture {
                 file,
                 view,
                 strategy,
@@ -312,7 +312,8 @@ impl Task {
                     ThemeName::Light => Mode::Light,
                     ThemeName::Dark => Mode::Dark,
                 };
-                let canvas = Canvas { width_px: size.0, height_px: size.1, pixels_per_point: scale, mode };
+                let canvas =
+                    PictureSize { width_px: size.0, height_px: size.1, pixels_per_point: scale, mode };
                 let fold = if folded { Fold::Folded } else { Fold::Open };
                 let layer = layer.map(Layer::from);
                 let (strategy, caution) = (strategy.as_deref(), caution.as_deref());
@@ -419,7 +420,12 @@ struct Wanted<'a> {
     at: Option<f64>,
 }
 
-fn draw_screen(file: &Path, wanted: &Wanted<'_>, canvas: &Canvas, out: &Output<'_>) -> Result<(), Trouble> {
+fn draw_screen(
+    file: &Path,
+    wanted: &Wanted<'_>,
+    canvas: &PictureSize,
+    out: &Output<'_>,
+) -> Result<(), Trouble> {
     out.check().map_err(|error| Trouble::Input(error.to_string()))?;
     if is_svg(out.path) && !ScreenRow::of(wanted.view).has_charts() {
         return Err(no_charts(wanted.view));

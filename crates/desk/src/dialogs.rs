@@ -124,7 +124,7 @@ impl Refusal {
 
 /// What was answered.
 #[derive(Debug, Clone)]
-pub enum Answer {
+pub enum DialogAnswer {
     /// Leave everything as it is.
     Cancel,
     /// A path was typed.
@@ -222,7 +222,7 @@ impl Dialog {
     }
 
     /// Shows the dialog; an answer closes it.
-    pub fn show(&mut self, ctx: &Context, units: Units) -> Option<Answer> {
+    pub fn show(&mut self, ctx: &Context, units: Units) -> Option<DialogAnswer> {
         let width = (ctx.content_rect().width() - 4.0 * space::PAGE).clamp(160.0, 480.0);
         let frame = Frame::popup(&ctx.global_style()).inner_margin(space::PAGE);
         // Each kind has a place of its own: one that follows another is not centred by the size of the one before.
@@ -232,10 +232,10 @@ impl Dialog {
             ui.spacing_mut().item_spacing.y = space::ROW;
             self.content(ui, units)
         });
-        if shown.should_close() { Some(Answer::Cancel) } else { shown.inner }
+        if shown.should_close() { Some(DialogAnswer::Cancel) } else { shown.inner }
     }
 
-    fn content(&mut self, ui: &mut Ui, units: Units) -> Option<Answer> {
+    fn content(&mut self, ui: &mut Ui, units: Units) -> Option<DialogAnswer> {
         match self {
             Dialog::Path { purpose, text, note } => path(ui, *purpose, text, note),
             Dialog::Message { title, text } => message(ui, title, text),
@@ -289,7 +289,7 @@ fn told(ui: &mut Ui, note: &str) {
     });
 }
 
-fn path(ui: &mut Ui, purpose: Purpose, text: &mut String, note: &str) -> Option<Answer> {
+fn path(ui: &mut Ui, purpose: Purpose, text: &mut String, note: &str) -> Option<DialogAnswer> {
     heading(ui, purpose.title());
     told(ui, note);
     let label = ui.label(purpose.label());
@@ -306,7 +306,7 @@ fn path(ui: &mut Ui, purpose: Purpose, text: &mut String, note: &str) -> Option<
     if !field.has_focus() && !entered {
         field.request_focus();
     }
-    let answer = || Answer::Path(purpose, PathBuf::from(text.trim()));
+    let answer = || DialogAnswer::Path(purpose, PathBuf::from(text.trim()));
     let ready = !text.trim().is_empty();
     let mut chosen = (entered && ready).then(answer);
     ui.horizontal(|ui| {
@@ -314,38 +314,38 @@ fn path(ui: &mut Ui, purpose: Purpose, text: &mut String, note: &str) -> Option<
             chosen = Some(answer());
         }
         if ui.button("Cancel").clicked() {
-            chosen = Some(Answer::Cancel);
+            chosen = Some(DialogAnswer::Cancel);
         }
     });
     chosen
 }
 
-fn message(ui: &mut Ui, title: &str, text: &str) -> Option<Answer> {
+fn message(ui: &mut Ui, title: &str, text: &str) -> Option<DialogAnswer> {
     heading(ui, title);
     egui::ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
         ui.add(Label::new(text).wrap().selectable(true));
     });
-    meant(ui, "Close").then_some(Answer::Cancel)
+    meant(ui, "Close").then_some(DialogAnswer::Cancel)
 }
 
-fn unsaved(ui: &mut Ui, then: &Then) -> Option<Answer> {
+fn unsaved(ui: &mut Ui, then: &Then) -> Option<DialogAnswer> {
     heading(ui, "The scenario has changes that are not saved");
     let mut answer = None;
     ui.horizontal(|ui| {
         if meant(ui, "Save first") {
-            answer = Some(Answer::SaveFirst(then.clone()));
+            answer = Some(DialogAnswer::SaveFirst(then.clone()));
         }
         if ui.button("Discard the changes").clicked() {
-            answer = Some(Answer::Discard(then.clone()));
+            answer = Some(DialogAnswer::Discard(then.clone()));
         }
         if ui.button("Cancel").clicked() {
-            answer = Some(Answer::Cancel);
+            answer = Some(DialogAnswer::Cancel);
         }
     });
     answer
 }
 
-fn goes(ui: &mut Ui, new: &NewSite, notes: &[String], units: Units) -> Option<Answer> {
+fn goes(ui: &mut Ui, new: &NewSite, notes: &[String], units: Units) -> Option<DialogAnswer> {
     heading(ui, &format!("With the boundary of {} these would go", new.site.name));
     egui::ScrollArea::vertical().id_salt("goes").max_height(240.0).show(ui, |ui| {
         for gone in &new.goes {
@@ -362,16 +362,16 @@ fn goes(ui: &mut Ui, new: &NewSite, notes: &[String], units: Units) -> Option<An
     let mut answer = None;
     ui.horizontal(|ui| {
         if meant(ui, "Import, and leave these out") {
-            answer = Some(Answer::NewSite(Box::new(new.clone()), notes.to_vec()));
+            answer = Some(DialogAnswer::NewSite(Box::new(new.clone()), notes.to_vec()));
         }
         if ui.button("Cancel").clicked() {
-            answer = Some(Answer::Cancel);
+            answer = Some(DialogAnswer::Cancel);
         }
     });
     answer
 }
 
-fn replace(ui: &mut Ui, purpose: Purpose, path: &Path) -> Option<Answer> {
+fn replace(ui: &mut Ui, purpose: Purpose, path: &Path) -> Option<DialogAnswer> {
     heading(ui, &format!("{} is there already", crate::files::short_name(path)));
     let kept =
         if purpose == Purpose::SaveAs { " The version before stays beside it as .previous." } else { "" };
@@ -380,10 +380,10 @@ fn replace(ui: &mut Ui, purpose: Purpose, path: &Path) -> Option<Answer> {
     let mut answer = None;
     ui.horizontal(|ui| {
         if ui.add(primary(ui, "Replace")).clicked() {
-            answer = Some(Answer::Replace(purpose, path.to_owned()));
+            answer = Some(DialogAnswer::Replace(purpose, path.to_owned()));
         }
         if ui.button("Cancel").clicked() {
-            answer = Some(Answer::Cancel);
+            answer = Some(DialogAnswer::Cancel);
         }
     });
     answer
@@ -403,7 +403,13 @@ fn frames(zone: u8) -> [(&'static str, &'static str, RasterFrame); 4] {
     ]
 }
 
-fn coordinates(ui: &mut Ui, path: &Path, frame: &mut RasterFrame, zone: u8, note: &str) -> Option<Answer> {
+fn coordinates(
+    ui: &mut Ui,
+    path: &Path,
+    frame: &mut RasterFrame,
+    zone: u8,
+    note: &str,
+) -> Option<DialogAnswer> {
     let name = crate::files::short_name(path);
     heading(ui, "Which coordinates is the terrain in?");
     let why =
@@ -442,16 +448,16 @@ fn coordinates(ui: &mut Ui, path: &Path, frame: &mut RasterFrame, zone: u8, note
     let mut answer = None;
     ui.horizontal(|ui| {
         if meant_unless(ui, "Import", marked) {
-            answer = Some(Answer::Frame(path.to_owned(), *frame));
+            answer = Some(DialogAnswer::Frame(path.to_owned(), *frame));
         }
         if ui.button("Cancel").clicked() {
-            answer = Some(Answer::Cancel);
+            answer = Some(DialogAnswer::Cancel);
         }
     });
     answer
 }
 
-fn boundary(ui: &mut Ui, file: &str, choices: &[BoundaryChoice], units: Units) -> Option<Answer> {
+fn boundary(ui: &mut Ui, file: &str, choices: &[BoundaryChoice], units: Units) -> Option<DialogAnswer> {
     const BUTTON: f32 = 26.0;
     heading(ui, &format!("{file} has {} polygons: which one is the site?", choices.len()));
     let mut answer = None;
@@ -461,12 +467,12 @@ fn boundary(ui: &mut Ui, file: &str, choices: &[BoundaryChoice], units: Units) -
             let area = units.area(choice.area_m2);
             let text = format!("{}: {}, {area}, {} corners", number + 1, choice.name, choice.ring_m.len());
             if ui.add_sized([ui.available_width(), BUTTON], Button::new(text)).clicked() {
-                answer = Some(Answer::Boundary(Box::new(choice.clone())));
+                answer = Some(DialogAnswer::Boundary(Box::new(choice.clone())));
             }
         }
     });
     if ui.button("Cancel").clicked() {
-        answer = Some(Answer::Cancel);
+        answer = Some(DialogAnswer::Cancel);
     }
     answer
 }
@@ -481,7 +487,7 @@ pub struct Picker {
 
 /// What a system dialog came to.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Picked {
+pub enum PickedPath {
     /// It is still open.
     Open,
     /// A file was chosen.
@@ -529,13 +535,13 @@ impl Picker {
     }
 
     /// What has come of it so far.
-    pub fn poll(&self) -> Picked {
+    pub fn poll(&self) -> PickedPath {
         match self.answer.try_recv() {
-            Ok(Some(path)) => Picked::Path(self.purpose, path),
-            Ok(None) if self.opened.elapsed() < TOO_FAST => Picked::NoDialog(self.purpose),
-            Ok(None) => Picked::Nothing,
-            Err(TryRecvError::Empty) => Picked::Open,
-            Err(TryRecvError::Disconnected) => Picked::NoDialog(self.purpose),
+            Ok(Some(path)) => PickedPath::Path(self.purpose, path),
+            Ok(None) if self.opened.elapsed() < TOO_FAST => PickedPath::NoDialog(self.purpose),
+            Ok(None) => PickedPath::Nothing,
+            Err(TryRecvError::Empty) => PickedPath::Open,
+            Err(TryRecvError::Disconnected) => PickedPath::NoDialog(self.purpose),
         }
     }
 }

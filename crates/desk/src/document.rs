@@ -67,7 +67,7 @@ pub fn hold_name(hold: Hold) -> &'static str {
 
 /// What tells one gesture from the next: edits of the same key in one gesture make one step.
 #[derive(Debug, Clone, PartialEq, Eq)]
-enum Key {
+enum GestureKey {
     Set(Id, Setting),
     ReplaceSite,
     Amend(SubjectKey),
@@ -111,12 +111,12 @@ impl Edit {
     }
 
     /// Nothing for an edit that is always a step of its own.
-    fn key(&self) -> Option<Key> {
+    fn key(&self) -> Option<GestureKey> {
         match self {
-            Edit::Set { strategy, setting, .. } => Some(Key::Set(*strategy, *setting)),
-            Edit::ReplaceSite { .. } => Some(Key::ReplaceSite),
-            Edit::Amend(amendment) => Some(Key::Amend(amendment.what.key())),
-            Edit::Strategy(Change::Direction { strategy, .. }) => Some(Key::Direction(*strategy)),
+            Edit::Set { strategy, setting, .. } => Some(GestureKey::Set(*strategy, *setting)),
+            Edit::ReplaceSite { .. } => Some(GestureKey::ReplaceSite),
+            Edit::Amend(amendment) => Some(GestureKey::Amend(amendment.what.key())),
+            Edit::Strategy(Change::Direction { strategy, .. }) => Some(GestureKey::Direction(*strategy)),
             Edit::Strategy(_) | Edit::Hold { .. } => None,
         }
     }
@@ -144,7 +144,7 @@ impl Edit {
 
 /// What undo goes back to: the scenario, and what was held equal in it.
 #[derive(Debug, Clone)]
-struct State {
+struct Snapshot {
     scenario: Arc<Scenario>,
     holding: Option<Holding>,
 }
@@ -153,18 +153,18 @@ struct State {
 #[derive(Debug, Clone)]
 struct Step {
     label: String,
-    state: State,
+    state: Snapshot,
 }
 
 /// A scenario that is being worked on. It changes only through [`Edit`]s.
 #[derive(Debug, Clone)]
 pub struct Document {
-    state: State,
+    state: Snapshot,
     saved: Arc<Scenario>,
     path: Option<PathBuf>,
     past: Vec<Step>,
     future: Vec<Step>,
-    gesture: Option<Key>,
+    gesture: Option<GestureKey>,
 }
 
 impl Document {
@@ -172,7 +172,7 @@ impl Document {
     pub fn new(scenario: Scenario, path: Option<PathBuf>) -> Self {
         let scenario = Arc::new(scenario);
         let saved = Arc::clone(&scenario);
-        let state = State { scenario, holding: None };
+        let state = Snapshot { scenario, holding: None };
         Document { state, saved, path, past: Vec::new(), future: Vec::new(), gesture: None }
     }
 
@@ -219,7 +219,7 @@ impl Document {
             return Ok(());
         }
         let scenario = if same { Arc::clone(&self.state.scenario) } else { Arc::new(scenario) };
-        let before = std::mem::replace(&mut self.state, State { scenario, holding });
+        let before = std::mem::replace(&mut self.state, Snapshot { scenario, holding });
         if edit.key().is_none() || self.gesture != edit.key() || self.past.is_empty() {
             self.past.push(Step { label: edit.label(&before.scenario), state: before });
             let surplus = self.past.len().saturating_sub(HISTORY);

@@ -87,7 +87,7 @@ pub struct QuickReport {
 }
 
 #[derive(Debug)]
-struct Entry<T> {
+struct KnownEntry<T> {
     from: Arc<Scenario>,
     value: T,
 }
@@ -95,10 +95,10 @@ struct Entry<T> {
 /// All that is known, by strategy.
 #[derive(Debug, Default)]
 pub struct Figures {
-    quick: BTreeMap<Id, Entry<Result<Outcome, String>>>,
-    views: BTreeMap<Id, Entry<Outcome>>,
-    failures: BTreeMap<Id, Entry<String>>,
-    spread: BTreeMap<Id, Entry<Outcome>>,
+    quick: BTreeMap<Id, KnownEntry<Result<Outcome, String>>>,
+    views: BTreeMap<Id, KnownEntry<Outcome>>,
+    failures: BTreeMap<Id, KnownEntry<String>>,
+    spread: BTreeMap<Id, KnownEntry<Outcome>>,
 }
 
 /// Works out a strategy without coverage, fast enough for a frame.
@@ -130,7 +130,7 @@ impl Figures {
         let QuickReport { scenario: from, strategy, outcome } = report;
         let known = self.quick.get(&strategy);
         if !known.is_some_and(|known| same_inputs(&known.from, scenario, strategy)) {
-            self.quick.insert(strategy, Entry { from, value: outcome });
+            self.quick.insert(strategy, KnownEntry { from, value: outcome });
         }
     }
 
@@ -138,15 +138,15 @@ impl Figures {
     pub fn take(&mut self, report: Report) {
         match report {
             Report::Done { scenario, outcome } if outcome.depth < Depth::Views => {
-                self.spread.insert(outcome.strategy, Entry { from: scenario, value: *outcome });
+                self.spread.insert(outcome.strategy, KnownEntry { from: scenario, value: *outcome });
             }
             Report::Done { scenario, outcome } => {
                 self.failures.remove(&outcome.strategy);
-                self.views.insert(outcome.strategy, Entry { from: scenario, value: *outcome });
+                self.views.insert(outcome.strategy, KnownEntry { from: scenario, value: *outcome });
             }
             Report::Failed { scenario, strategy, message } => {
                 self.views.remove(&strategy);
-                self.failures.insert(strategy, Entry { from: scenario, value: message });
+                self.failures.insert(strategy, KnownEntry { from: scenario, value: message });
             }
         }
     }

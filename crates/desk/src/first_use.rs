@@ -25,7 +25,7 @@ impl Default for Rectangle {
 
 /// What the user begins with.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Ask {
+pub enum FirstUseAsk {
     /// The scenario that is built in.
     Demo,
     /// A boundary file, by the system's dialog.
@@ -43,7 +43,7 @@ pub enum Ask {
 const CARD: f32 = 300.0;
 
 /// Draws the ways to begin into what is left of the window.
-pub fn ui(ui: &mut Ui, rectangle: Rectangle, units: Units, asks: &mut Vec<Ask>) {
+pub fn ui(ui: &mut Ui, rectangle: Rectangle, units: Units, asks: &mut Vec<FirstUseAsk>) {
     let page = Frame::new().fill(theme::of(ui).page).inner_margin(24.0);
     egui::CentralPanel::default().frame(page).show(ui, |ui| {
         ScrollArea::vertical().id_salt("ways to begin").auto_shrink(false).show(ui, |ui| {
@@ -57,16 +57,16 @@ pub fn ui(ui: &mut Ui, rectangle: Rectangle, units: Units, asks: &mut Vec<Ask>) 
                 card(ui, "Look at the demo", |ui| {
                     muted(ui, "An invented harbour terminal with silos and sheds, and four strategies to compare.");
                     if ui.add(primary(ui, "Open the demo")).clicked() {
-                        asks.push(Ask::Demo);
+                        asks.push(FirstUseAsk::Demo);
                     }
                 });
                 card(ui, "Bring the site's outline", |ui| {
                     muted(ui, "A polygon in a GeoJSON, KML or KMZ file; dropping the file on this window does the same.");
                     if ui.add(primary(ui, "Choose a boundary file…")).clicked() {
-                        asks.push(Ask::Boundary);
+                        asks.push(FirstUseAsk::Boundary);
                     }
                     if ui.button("Type its path…").clicked() {
-                        asks.push(Ask::BoundaryTyped);
+                        asks.push(FirstUseAsk::BoundaryTyped);
                     }
                 });
                 card(ui, "Take a rectangle", |ui| rectangle_card(ui, rectangle, units, asks));
@@ -80,14 +80,14 @@ pub fn ui(ui: &mut Ui, rectangle: Rectangle, units: Units, asks: &mut Vec<Ask>) 
             ui.horizontal(|ui| {
                 ui.label("Saved a scenario before?");
                 if ui.button("Open it…").clicked() {
-                    asks.push(Ask::Open);
+                    asks.push(FirstUseAsk::Open);
                 }
             });
         });
     });
 }
 
-fn rectangle_card(ui: &mut Ui, rectangle: Rectangle, units: Units, asks: &mut Vec<Ask>) {
+fn rectangle_card(ui: &mut Ui, rectangle: Rectangle, units: Units, asks: &mut Vec<FirstUseAsk>) {
     muted(ui, "For a first idea, when only the size is known.");
     let sides = 10.0..=5_000.0;
     let length = Number {
@@ -106,15 +106,15 @@ fn rectangle_card(ui: &mut Ui, rectangle: Rectangle, units: Units, asks: &mut Ve
     };
     let marked = Marked::before(ui);
     if let Some(length_m) = row(ui, "Length", &length, units) {
-        asks.push(Ask::Resize(Rectangle { length_m, ..rectangle }));
+        asks.push(FirstUseAsk::Resize(Rectangle { length_m, ..rectangle }));
     }
     if let Some(width_m) = row(ui, "Width", &width, units) {
-        asks.push(Ask::Resize(Rectangle { width_m, ..rectangle }));
+        asks.push(FirstUseAsk::Resize(Rectangle { width_m, ..rectangle }));
     }
     muted(ui, &format!("Area: {}", units.area(rectangle.length_m * rectangle.width_m)));
     let button = ui.add_enabled(!marked.since(ui), primary(ui, "Begin with this rectangle"));
     if button.on_disabled_hover_text(Marked::WHY).clicked() {
-        asks.push(Ask::Begin(rectangle));
+        asks.push(FirstUseAsk::Begin(rectangle));
     }
 }
 

@@ -13,7 +13,7 @@ const PASSES: u32 = 4;
 
 /// How large a picture is and what it looks like.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Canvas {
+pub struct PictureSize {
     /// Pixels of the image.
     pub width_px: u32,
     /// Pixels of the image.
@@ -30,7 +30,7 @@ pub struct Canvas {
 pub struct PictureError(#[from] png::EncodingError);
 
 /// Draws what `screen` puts on the canvas, in the program's own look.
-pub fn draw(canvas: &Canvas, mut screen: impl FnMut(&mut egui::Ui)) -> Image {
+pub fn draw(canvas: &PictureSize, mut screen: impl FnMut(&mut egui::Ui)) -> Image {
     let ctx = egui::Context::default();
     theme::install(&ctx, canvas.mode);
     let mut raster = Raster::default();
@@ -80,12 +80,12 @@ pub fn png_bytes(image: &Image) -> Result<Vec<u8>, PictureError> {
 ///
 /// # Errors
 /// Why they could not be written, for people.
-pub fn svg_bytes(canvas: &Canvas, charts: &[Chart]) -> Result<Vec<u8>, String> {
+pub fn svg_bytes(canvas: &PictureSize, charts: &[Chart]) -> Result<Vec<u8>, String> {
     let size_px = (canvas.width_px, canvas.height_px);
     svg(charts, size_px, &palette(canvas.mode)).map(String::into_bytes).map_err(|error| error.to_string())
 }
 
-fn input(canvas: &Canvas, pass: u32) -> RawInput {
+fn input(canvas: &PictureSize, pass: u32) -> RawInput {
     let size = Vec2::new(canvas.width_px as f32, canvas.height_px as f32) / canvas.pixels_per_point;
     let mut input = RawInput {
         screen_rect: Some(Rect::from_min_size(Pos2::ZERO, size)),

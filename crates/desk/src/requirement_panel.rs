@@ -11,7 +11,7 @@ use obliquity_planning::{At, Knob, KnobGroup, KnobId, Part, SurfaceClass, knob};
 
 /// What the user asks for.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Ask {
+pub enum RequirementAsk {
     /// Other terms in place of the present ones.
     Put {
         /// What the edit is called.
@@ -20,14 +20,14 @@ pub enum Ask {
         terms: Box<Terms>,
     },
     /// What the board is asked for.
-    Board(board::Ask),
+    Board(board::BoardAsk),
     /// Go back to the board.
     Close,
 }
 
 /// What the screen shows.
 #[derive(Debug)]
-pub struct Given<'a> {
+pub struct GivenTerms<'a> {
     /// The terms as they stand.
     pub terms: &'a Terms,
     /// Classes of surface that the site does not have.
@@ -46,7 +46,7 @@ const NOTE: f32 = 16.0;
 const INDENT: f32 = 24.0;
 
 /// Draws the terms into what is left of the window.
-pub fn ui(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+pub fn ui(ui: &mut Ui, given: &GivenTerms<'_>, asks: &mut Vec<RequirementAsk>) {
     let page = Frame::new().fill(theme::of(ui).page);
     let edges = page.inner_margin(Margin::symmetric(16, 10));
     Panel::top("terms head").frame(edges).show_separator_line(false).show(ui, |ui| {
@@ -54,11 +54,11 @@ pub fn ui(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
             ui.label(RichText::new("Requirement").font(theme::headline()));
             ui.add_space(space::PAGE);
             if ui.button("Back to the board").on_hover_text("Esc").clicked() {
-                asks.push(Ask::Close);
+                asks.push(RequirementAsk::Close);
             }
             let mut of_board = Vec::new();
             given.headline.status(ui, &mut of_board);
-            asks.extend(of_board.into_iter().map(Ask::Board));
+            asks.extend(of_board.into_iter().map(RequirementAsk::Board));
         });
         given.headline.text(ui);
     });
@@ -99,7 +99,7 @@ fn title(ui: &mut Ui, text: &str, note: &str) {
     ui.add_space(space::TIGHT);
 }
 
-fn card<T: Part>(ui: &mut Ui, group: &KnobGroup, given: &Given<'_>, part: &T, put: &mut Put<'_, T>) {
+fn card<T: Part>(ui: &mut Ui, group: &KnobGroup, given: &GivenTerms<'_>, part: &T, put: &mut PutPart<'_, T>) {
     frame(ui).show(ui, |ui| {
         ui.set_width(CARD_WIDTH - 2.0 * space::GROUP);
         title(ui, group.name, group.note);
@@ -116,7 +116,7 @@ fn card<T: Part>(ui: &mut Ui, group: &KnobGroup, given: &Given<'_>, part: &T, pu
 }
 
 /// Takes a changed part under the name of the edit.
-type Put<'a, T> = dyn FnMut(Subject, T) + 'a;
+type PutPart<'a, T> = dyn FnMut(Subject, T) + 'a;
 
 /// Under a class's first line: nothing of it is judged, whatever is asked.
 fn not_judged(ui: &mut Ui, class: SurfaceClass) {
@@ -177,18 +177,18 @@ fn show<T: Part>(ui: &mut Ui, knob: &Knob, part: &T, units: Units) -> Option<T> 
 }
 
 /// A card of the requirement.
-fn requirement(ui: &mut Ui, group: &KnobGroup, given: &Given<'_>, asks: &mut Vec<Ask>) {
+fn requirement(ui: &mut Ui, group: &KnobGroup, given: &GivenTerms<'_>, asks: &mut Vec<RequirementAsk>) {
     let terms = given.terms;
     card(ui, group, given, &terms.requirement, &mut |what, requirement| {
         asks.push(put(what, Terms { requirement, ..terms.clone() }));
     });
 }
 
-fn put(what: Subject, terms: Terms) -> Ask {
-    Ask::Put { what, terms: Box::new(terms) }
+fn put(what: Subject, terms: Terms) -> RequirementAsk {
+    RequirementAsk::Put { what, terms: Box::new(terms) }
 }
 
-fn rates(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+fn rates(ui: &mut Ui, given: &GivenTerms<'_>, asks: &mut Vec<RequirementAsk>) {
     let terms = given.terms;
     frame(ui).show(ui, |ui| {
         ui.set_width(CARD_WIDTH - 2.0 * space::GROUP);

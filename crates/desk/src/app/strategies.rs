@@ -2,7 +2,7 @@
 
 use super::App;
 use super::requests::{Coverage, HoldStep, distances};
-use crate::board::{Ask, Fold, Headline, Session, Updating, name_field};
+use crate::board::{BoardAsk, Fold, Headline, Session, Updating, name_field};
 use crate::commands::Task;
 use crate::document::{Edit, Holding};
 use crate::jobs::Lane;
@@ -46,38 +46,38 @@ impl App {
     }
 
     /// Does what was asked for on the board.
-    pub(super) fn apply(&mut self, ask: Ask) {
+    pub(super) fn apply(&mut self, ask: BoardAsk) {
         match ask {
-            Ask::Set { strategy, setting, value } => {
+            BoardAsk::Set { strategy, setting, value } => {
                 self.edit(&Edit::Set { strategy, setting, value });
                 self.moved = Some(strategy);
                 if matches!(setting.knob, KnobId::HEIGHT | KnobId::GSD) {
                     self.lead_others(strategy);
                 }
             }
-            Ask::Change(change) => self.change(change),
-            Ask::Lead(strategy, lead) => self.let_lead(strategy, lead),
-            Ask::Hold(hold) => self.hold(hold),
-            Ask::Focus(strategy) => self.focus = Some(strategy),
-            Ask::ShowPasses(strategy) => {
+            BoardAsk::Change(change) => self.change(change),
+            BoardAsk::Lead(strategy, lead) => self.let_lead(strategy, lead),
+            BoardAsk::Hold(hold) => self.hold(hold),
+            BoardAsk::Focus(strategy) => self.focus = Some(strategy),
+            BoardAsk::ShowPasses(strategy) => {
                 self.focus = Some(strategy);
                 self.turn_to(super::Screen::PASSES);
             }
-            Ask::ShowFigure(strategy, measure) => {
+            BoardAsk::ShowFigure(strategy, measure) => {
                 self.focus = Some(strategy);
                 self.side.figure = measure;
                 self.turn_to(super::Screen::named("working"));
             }
-            Ask::ShowPlace(strategy, caution) => {
+            BoardAsk::ShowPlace(strategy, caution) => {
                 self.focus = Some(strategy);
                 self.mark_caution(Some(caution));
                 if !self.beside.is_shown() {
                     self.turn_to(super::Screen::PLAN);
                 }
             }
-            Ask::FoldSettings => self.fold = self.fold.turned(),
-            Ask::Stop => self.stop(),
-            Ask::Update => self.update(),
+            BoardAsk::FoldSettings => self.fold = self.fold.turned(),
+            BoardAsk::Stop => self.stop(),
+            BoardAsk::Update => self.update(),
         }
     }
 

@@ -1,4 +1,4 @@
-use super::ask::Ask;
+use super::ask::BoardAsk;
 use super::grid::Grid;
 use super::model::Board;
 use crate::strategies::{Change, MOST_STRATEGIES};
@@ -10,7 +10,7 @@ use obliquity_planning::Template;
 const MENU_SHARE: f32 = 0.7;
 
 /// The place after the last column where a strategy is added; returns where it ends.
-pub(super) fn adding(ui: &mut Ui, grid: &Grid, board: &Board, top: f32, asks: &mut Vec<Ask>) -> f32 {
+pub(super) fn adding(ui: &mut Ui, grid: &Grid, board: &Board, top: f32, asks: &mut Vec<BoardAsk>) -> f32 {
     let area = grid.adding(top, f32::INFINITY);
     let full = board.columns.len() >= MOST_STRATEGIES;
     let colors = theme::of(ui);
@@ -42,17 +42,17 @@ pub(super) fn adding(ui: &mut Ui, grid: &Grid, board: &Board, top: f32, asks: &m
 }
 
 /// A button and its explanation for each template; one that does not fit the site says why.
-fn templates(ui: &mut Ui, board: &Board, asks: &mut Vec<Ask>) {
+fn templates(ui: &mut Ui, board: &Board, asks: &mut Vec<BoardAsk>) {
     for template in Template::ALL {
         if one(ui, template.name(), template.explanation(), None) {
-            asks.push(Ask::Change(Change::Add { template }));
+            asks.push(BoardAsk::Change(Change::Add { template }));
             ui.close();
         }
     }
     for offer in &board.offers {
         let template = offer.template;
         if one(ui, template.name(), template.explanation(), offer.refusal.as_deref()) {
-            asks.push(Ask::Change(Change::AddOnSite { template }));
+            asks.push(BoardAsk::Change(Change::AddOnSite { template }));
             ui.close();
         }
     }

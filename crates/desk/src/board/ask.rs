@@ -4,7 +4,7 @@ use obliquity_planning::{Hold, Id, MeasureId};
 
 /// What the user asks for on the board.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Ask {
+pub enum BoardAsk {
     /// Give a strategy a setting.
     Set {
         /// The strategy.

@@ -1,4 +1,4 @@
-use super::model::{Band, Bar, Cell, Limit, Row, Side, Standing, Subject, Whisker};
+use super::model::{Bar, BoardBand, BoardSubject, Cell, Fails, Limit, Row, Standing, Whisker};
 use crate::figures::{Freshness, Known};
 use crate::show;
 use crate::units::{GsdUnit, Units};
@@ -31,7 +31,7 @@ struct RowSpec {
     reference: Option<Id>,
     unit_label: String,
     required: Option<f64>,
-    fails: Side,
+    fails: Fails,
     /// The least right end of the scale, in the figure's unit.
     at_least: f64,
     /// How its figures are written, where not as their measure's are.
@@ -39,10 +39,10 @@ struct RowSpec {
 }
 
 /// The five bands, in their order.
-pub(super) fn bands(scenario: &Scenario, subjects: &[Subject<'_>], units: Units) -> Vec<Band> {
+pub(super) fn bands(scenario: &Scenario, subjects: &[BoardSubject<'_>], units: Units) -> Vec<BoardBand> {
     let rows = |group| rows(scenario, subjects, units, group);
     vec![
-        Band {
+        BoardBand {
             title: band_title(MeasureGroup::Coverage),
             note: "share of the area seen well, from enough angles",
             hint: "How much of the ground, the roofs and the walls is seen well enough to be modelled: by enough \
@@ -50,7 +50,7 @@ pub(super) fn bands(scenario: &Scenario, subjects: &[Subject<'_>], units: Units)
                    sample by sample with what hides what; the rules stand in the requirement. Common practice.",
             rows: rows(MeasureGroup::Coverage),
         },
-        Band {
+        BoardBand {
             title: band_title(MeasureGroup::Gsd),
             note: match units.gsd_unit() {
                 GsdUnit::Centimetres => "5th – 50th – 95th percentile, cm",
@@ -61,7 +61,7 @@ pub(super) fn bands(scenario: &Scenario, subjects: &[Subject<'_>], units: Units)
                    the line in it is the median; the requirement is held against the coarse end.",
             rows: rows(MeasureGroup::Gsd),
         },
-        Band {
+        BoardBand {
             title: band_title(MeasureGroup::Time),
             note: "whiskers: 8 of 10 draws, estimated",
             hint: "Flight from take-off to landing, time on site with set-up, battery changes and pack-up, and the \
@@ -70,13 +70,13 @@ pub(super) fn bands(scenario: &Scenario, subjects: &[Subject<'_>], units: Units)
                    crew's times: an estimate that rests on how far these are said to spread.",
             rows: rows(MeasureGroup::Time),
         },
-        Band {
+        BoardBand {
             title: band_title(MeasureGroup::Images),
             note: "",
             hint: "Exposures along the route. One whose frame shows nothing of the site is skipped.",
             rows: rows(MeasureGroup::Images),
         },
-        Band {
+        BoardBand {
             title: band_title(MeasureGroup::Processing),
             note: "counted, then timed",
             hint: "What the computer will have to do: pixels and overlapping pairs are counted from the geometry; \
@@ -88,7 +88,7 @@ pub(super) fn bands(scenario: &Scenario, subjects: &[Subject<'_>], units: Units)
 }
 
 /// The classes that the site has, by what stands on it.
-fn classes(scenario: &Scenario, subjects: &[Subject<'_>]) -> Vec<SurfaceClass> {
+fn classes(scenario: &Scenario, subjects: &[BoardSubject<'_>]) -> Vec<SurfaceClass> {
     let has = |class: SurfaceClass| {
         let site = &scenario.site;
         let seen = subjects.iter().filter_map(|s| s.known?.views).any(|o| figures(o, class).is_some());
@@ -108,7 +108,7 @@ fn figures(outcome: &Outcome, class: SurfaceClass) -> Option<&ClassFigures> {
 }
 
 /// The figures of a group, each of every strategy.
-fn rows(scenario: &Scenario, subjects: &[Subject<'_>], units: Units, group: MeasureGroup) -> Vec<Row> {
+fn rows(scenario: &Scenario, subjects: &[BoardSubject<'_>], units: Units, group: MeasureGroup) -> Vec<Row> {
     let of_group = MEASURES.iter().filter(|measure| measure.group == group);
     let shown = of_group.filter(|measure| is_shown(measure, scenario, subjects));
     shown.map(|measure| row(&RowSpec::new(measure, scenario, subjects, units), subjects, units)).collect()
@@ -116,7 +116,7 @@ fn rows(scenario: &Scenario, subjects: &[Subject<'_>], units: Units, group: Meas
 
 /// Whether a figure has a row: of surfaces that the site has, and energy in watt-hours where that is known of all, else in full
 /// battery sets.
-fn is_shown(measure: &Measure, scenario: &Scenario, subjects: &[Subject<'_>]) -> bool {
+fn is_shown(measure: &Measure, scenario: &Scenario, subjects: &[BoardSubject<'_>]) -> bool {
     let flown = || subjects.iter().filter_map(|s| s.known?.quick.ok()).filter(|outcome| outcome.feasible());
     let of_all = |measure: &Measure| flown().next().is_some() && flown().all(|o| measure.read(o).is_some());
     let stands_in = |other: &&Measure| other.known_of == KnownOf::Capacity { instead: measure.id };
@@ -148,13 +148,12 @@ fn raw(spec: &RowSpec, outcome: &Outcome, units: Units) -> Option<Raw> {
         unit => show::figure(units, unit, value, spec.required),
     };
     let beside = measure.beside.iter().filter_map(|beside| Some((beside, beside.read(outcome)?)));
-    let beside: String = beside
+    let more = beside
         .filter(|(_, value)| *value > 0.0)
-        .map(|(beside, value)| {
-            format!(" ({} {})", show::figure(units, beside.unit, value, None), beside.name)
-        })
-        .collect();
-    Some(Raw::plain(value, format!("{text}{beside}"), standing(outcome, measure.id)))
+        .map(|(beside, value)| format!("{} {}", show::figure(units, beside.unit, value, None), beside.name));
+    let more: Vec<String> = more.collect();
+    let text = if more.is_empty() { text } else { format!("{text} ({})", more.join(", ")) };
+    Some(Raw::plain(value, text, standing(outcome, measure.id)))
 }
 
 /// The spread of a surface's GSD: two percentiles and the share unseen stand beside the one that is judged.
@@ -188,7 +187,7 @@ fn gsd(spec: &RowSpec, outcome: &Outcome) -> Option<Raw> {
 }
 
 /// The longest time of any strategy: all times stand on one scale, since flight is a part of the time on site.
-fn longest_s(required_s: Option<f64>, subjects: &[Subject<'_>]) -> f64 {
+fn longest_s(required_s: Option<f64>, subjects: &[BoardSubject<'_>]) -> f64 {
     let longest = subjects.iter().filter_map(|subject| {
         let known = subject.known?;
         let planned_s = known.quick.ok()?.timing.as_ref()?.time.time_on_site_s();
@@ -207,11 +206,16 @@ fn standing(outcome: &Outcome, id: MeasureId) -> Standing {
 }
 
 impl RowSpec {
-    fn new(measure: &'static Measure, scenario: &Scenario, subjects: &[Subject<'_>], units: Units) -> Self {
+    fn new(
+        measure: &'static Measure,
+        scenario: &Scenario,
+        subjects: &[BoardSubject<'_>],
+        units: Units,
+    ) -> Self {
         let required = (measure.required)(scenario);
         let form = (measure.unit == Unit::GsdMetres).then(|| units.gsd_form());
-        let fails = if measure.better == Better::More { Side::Left } else { Side::Right };
-        let sign = if fails == Side::Left { "≥" } else { "≤" };
+        let fails = if measure.better == Better::More { Fails::Left } else { Fails::Right };
+        let sign = if fails == Fails::Left { "≥" } else { "≤" };
         let limit = |required: f64| match measure.unit {
             Unit::Count => show::count(required),
             unit => form.unwrap_or(wording::Form::of(unit)).limit(required),
@@ -268,14 +272,14 @@ impl Raw {
 }
 
 /// Reads a figure of every strategy and puts all of them on one scale.
-fn row(spec: &RowSpec, subjects: &[Subject<'_>], units: Units) -> Row {
+fn row(spec: &RowSpec, subjects: &[BoardSubject<'_>], units: Units) -> Row {
     let raws: Vec<(Option<Raw>, Freshness)> =
         subjects.iter().map(|subject| figure(subject, spec, units)).collect();
     let greatest =
         raws.iter().filter_map(|(raw, _)| raw.as_ref()).map(Raw::greatest).fold(spec.at_least, f64::max);
     let beyond_line = spec
         .required
-        .map_or(0.0, |required| if spec.fails == Side::Left { required } else { 1.1 * required });
+        .map_or(0.0, |required| if spec.fails == Fails::Left { required } else { 1.1 * required });
     let full = greatest.max(beyond_line).max(f64::MIN_POSITIVE);
     let limit = spec.required.map(|required| Limit { at: required / full, fails: spec.fails });
     let cells = subjects
@@ -297,7 +301,7 @@ fn row(spec: &RowSpec, subjects: &[Subject<'_>], units: Units) -> Row {
     }
 }
 
-fn whisker(raw: &Raw, subject: &Subject<'_>, full: f64) -> Option<Whisker> {
+fn whisker(raw: &Raw, subject: &BoardSubject<'_>, full: f64) -> Option<Whisker> {
     let [low, high] = raw.likely?;
     let freshness = subject.known?.spread_freshness;
     Some(Whisker { low: low / full, high: high / full, freshness })
@@ -314,14 +318,14 @@ fn with_likely(raw: Raw, measure: &Measure, known: Known<'_>) -> Raw {
 /// How far a figure is from the reference strategy's, and whether that is better.
 fn difference(
     spec: &RowSpec,
-    subjects: &[Subject<'_>],
-    subject: &Subject<'_>,
+    subjects: &[BoardSubject<'_>],
+    subject: &BoardSubject<'_>,
     units: Units,
 ) -> Option<String> {
     let reference = spec.reference.filter(|id| *id != subject.strategy.id)?;
     let other = subjects.iter().find(|other| other.strategy.id == reference)?;
     let measure = spec.measure;
-    let value = |subject: &Subject<'_>| {
+    let value = |subject: &BoardSubject<'_>| {
         let known = subject.known?;
         let outcome = if spec.needs_views() { known.views } else { known.quick.ok() };
         measure.read(outcome?)
@@ -340,7 +344,7 @@ fn difference(
 }
 
 /// A strategy's figure, and whether it belongs to the scenario as it stands.
-fn figure(subject: &Subject<'_>, spec: &RowSpec, units: Units) -> (Option<Raw>, Freshness) {
+fn figure(subject: &BoardSubject<'_>, spec: &RowSpec, units: Units) -> (Option<Raw>, Freshness) {
     let Some(known) = subject.known else { return (None, Freshness::Pending) };
     let read = |outcome: &Outcome| raw(spec, outcome, units);
     if spec.needs_views() {

@@ -1,4 +1,4 @@
-use super::model::{Column, Direction, Rank, Sentence, Slider, Subject, Verdict};
+use super::model::{BoardSubject, Column, Direction, Rank, Sentence, Slider, Verdict};
 use crate::document::Holding;
 use crate::figures::{Freshness, Known};
 use crate::settings::{Reading, Role, readings};
@@ -8,7 +8,7 @@ use crate::units::{Unit, Units};
 use obliquity_planning::{Conditions, Hold, Judgement, KnobId, Outcome, Scenario, compare_sentence, wording};
 
 /// The board's sentence, from the last outcomes with coverage.
-pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>], units: Units) -> Sentence {
+pub(super) fn sentence(scenario: &Scenario, subjects: &[BoardSubject<'_>], units: Units) -> Sentence {
     if subjects.is_empty() {
         let text = "There is no strategy to compare yet".to_owned();
         return Sentence { text, freshness: Freshness::Fresh };
@@ -42,14 +42,14 @@ pub(super) fn sentence(scenario: &Scenario, subjects: &[Subject<'_>], units: Uni
 pub(super) fn hold_note(
     holding: &Holding,
     conditions: &Conditions,
-    subjects: &[Subject<'_>],
+    subjects: &[BoardSubject<'_>],
     units: Units,
 ) -> String {
-    let capped = |subject: &Subject<'_>| {
+    let capped = |subject: &BoardSubject<'_>| {
         let outcome = subject.known.and_then(|known| known.quick.ok());
         outcome.is_some_and(|outcome| outcome.plans().any(|plan| plan.layout.capped))
     };
-    let cannot = |subject: &&Subject<'_>| match holding.hold {
+    let cannot = |subject: &&BoardSubject<'_>| match holding.hold {
         Hold::Gsd => capped(subject),
         Hold::Height | Hold::TimeOnSite => holding.out_of_reach.contains(&subject.strategy.id),
     };
@@ -61,7 +61,7 @@ pub(super) fn hold_note(
         (names, Hold::Gsd) => format!("Out of reach, at the height ceiling: {}.", names.join(", ")),
         (names, Hold::Height) => format!("Out of reach, as near as it gets: {}.", names.join(", ")),
         (_, Hold::TimeOnSite) => {
-            let on_site = |subject: &Subject<'_>| {
+            let on_site = |subject: &BoardSubject<'_>| {
                 let timing = subject.known.and_then(|known| known.quick.ok()?.timing.as_ref());
                 let time = timing.map(|timing| wording::minutes(timing.time.time_on_site_s()));
                 time.map_or_else(|| subject.name.clone(), |time| format!("{} {time}", subject.name))
@@ -77,10 +77,10 @@ pub(super) fn hold_note(
 }
 
 /// Heads and settings of all strategies.
-pub(super) fn columns(scenario: &Scenario, subjects: &[Subject<'_>], units: Units) -> Vec<Column> {
+pub(super) fn columns(scenario: &Scenario, subjects: &[BoardSubject<'_>], units: Units) -> Vec<Column> {
     let reference = scenario.reference.and_then(|id| subjects.iter().find(|s| s.strategy.id == id));
     let ranked = ranked(subjects);
-    let column = |(place, subject): (usize, &Subject<'_>)| {
+    let column = |(place, subject): (usize, &BoardSubject<'_>)| {
         let against = reference.filter(|reference| reference.strategy.id != subject.strategy.id);
         let rank = ranked.filter(|(first, _)| *first == place).map_or(Rank::Other, |(_, rank)| rank);
         column(scenario, subject, against, rank, units)
@@ -90,7 +90,7 @@ pub(super) fn columns(scenario: &Scenario, subjects: &[Subject<'_>], units: Unit
 
 /// Which of those that miss nothing is the quickest, and whether it is the only one; nothing while a strategy's verdict is
 /// not known.
-fn ranked(subjects: &[Subject<'_>]) -> Option<(usize, Rank)> {
+fn ranked(subjects: &[BoardSubject<'_>]) -> Option<(usize, Rank)> {
     let mut best: Option<(f64, usize)> = None;
     let mut passing = 0;
     for (place, subject) in subjects.iter().enumerate() {
@@ -117,8 +117,8 @@ fn ranked(subjects: &[Subject<'_>]) -> Option<(usize, Rank)> {
 /// Head and settings of one strategy.
 fn column(
     scenario: &Scenario,
-    subject: &Subject<'_>,
-    against: Option<&Subject<'_>>,
+    subject: &BoardSubject<'_>,
+    against: Option<&BoardSubject<'_>>,
     rank: Rank,
     units: Units,
 ) -> Column {
@@ -176,8 +176,8 @@ fn setting_text(reading: &Reading, value: f64, units: Units) -> String {
     format!("{}{}", show::short(value / setting.per_shown(units)), setting.unit(units))
 }
 
-fn direction(subject: &Subject<'_>, against: Option<&Subject<'_>>) -> Direction {
-    let present = |subject: &Subject<'_>| {
+fn direction(subject: &BoardSubject<'_>, against: Option<&BoardSubject<'_>>) -> Direction {
+    let present = |subject: &BoardSubject<'_>| {
         let outcome = subject.known?.quick.ok()?;
         Some(outcome.passes.first()?.laid()?.layout.direction_rad?.to_degrees().rem_euclid(360.0))
     };
@@ -195,7 +195,7 @@ fn direction(subject: &Subject<'_>, against: Option<&Subject<'_>>) -> Direction 
 
 fn slider(
     scenario: &Scenario,
-    subject: &Subject<'_>,
+    subject: &BoardSubject<'_>,
     reading: &Reading,
     differs: Option<String>,
     units: Units,

@@ -1,4 +1,4 @@
-use super::ask::Ask;
+use super::ask::BoardAsk;
 use super::grid::Grid;
 use super::model::Board;
 use crate::document::hold_name;
@@ -14,7 +14,7 @@ const REFERENCE_HINT: &str = "The others show under each figure how far they are
                               beside each setting that is unlike its own.";
 
 /// What is held equal, and which strategy the others are held against; returns where it ends.
-pub(super) fn corner(ui: &mut Ui, grid: &Grid, board: &Board, top: f32, asks: &mut Vec<Ask>) -> f32 {
+pub(super) fn corner(ui: &mut Ui, grid: &Grid, board: &Board, top: f32, asks: &mut Vec<BoardAsk>) -> f32 {
     let area = Rect::from_min_max(
         pos2(grid.left, top + space::TIGHT),
         pos2(grid.margin_right() - space::ROW, f32::INFINITY),
@@ -34,7 +34,7 @@ fn title(ui: &mut Ui, text: &str, hint: &str) {
     ui.label(RichText::new(text).font(theme::caption()).color(color)).on_hover_text(hint);
 }
 
-fn hold(ui: &mut Ui, board: &Board, width: f32, asks: &mut Vec<Ask>) {
+fn hold(ui: &mut Ui, board: &Board, width: f32, asks: &mut Vec<BoardAsk>) {
     title(ui, "Hold equal", HOLD_HINT);
     let name = |hold: Option<Hold>| hold.map_or("nothing", hold_name);
     let combo = ComboBox::from_id_salt("hold").width(width).truncate().selected_text(name(board.hold));
@@ -47,7 +47,7 @@ fn hold(ui: &mut Ui, board: &Board, width: f32, asks: &mut Vec<Ask>) {
         });
     });
     if chosen != board.hold {
-        asks.push(Ask::Hold(chosen));
+        asks.push(BoardAsk::Hold(chosen));
     }
     if !board.hold_note.is_empty() {
         let color = theme::of(ui).muted;
@@ -55,7 +55,7 @@ fn hold(ui: &mut Ui, board: &Board, width: f32, asks: &mut Vec<Ask>) {
     }
 }
 
-fn reference(ui: &mut Ui, board: &Board, width: f32, asks: &mut Vec<Ask>) {
+fn reference(ui: &mut Ui, board: &Board, width: f32, asks: &mut Vec<BoardAsk>) {
     title(ui, "Differences from", REFERENCE_HINT);
     let named = board.columns.iter().find(|column| Some(column.strategy) == board.reference);
     let shown = named.map_or("no reference", |column| column.name.as_str());
@@ -69,6 +69,6 @@ fn reference(ui: &mut Ui, board: &Board, width: f32, asks: &mut Vec<Ask>) {
         });
     });
     if chosen != board.reference {
-        asks.push(Ask::Change(Change::Reference(chosen)));
+        asks.push(BoardAsk::Change(Change::Reference(chosen)));
     }
 }

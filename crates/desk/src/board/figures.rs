@@ -1,6 +1,6 @@
-use super::ask::Ask;
+use super::ask::BoardAsk;
 use super::grid::{self, BAND_EDGE, Grid, announce};
-use super::model::{Band, Column};
+use super::model::{BoardBand, Column};
 use super::paint;
 use crate::theme::{self, space};
 use egui::{Rect, Ui, pos2, vec2};
@@ -14,8 +14,8 @@ pub(super) fn band(
     columns_ui: &Ui,
     grid: &Grid,
     columns: &[Column],
-    (band, top, row_height): (&Band, f32, f32),
-    asks: &mut Vec<Ask>,
+    (band, top, row_height): (&BoardBand, f32, f32),
+    asks: &mut Vec<BoardAsk>,
 ) -> f32 {
     grid::rule(ui, columns_ui, grid, top);
     let title_bottom = grid::margin_title(ui, grid, top, band.title, band.note, band.hint);
@@ -39,7 +39,7 @@ pub(super) fn band(
             let id = (band.title, number, column.strategy.0);
             let hover = format!("{}\n\n{}\n\nClick to see how it comes about.", cell.spoken, row.hint);
             if grid::pressable(columns_ui, area, id, &cell.spoken, &hover).clicked() {
-                asks.push(Ask::ShowFigure(column.strategy, row.measure));
+                asks.push(BoardAsk::ShowFigure(column.strategy, row.measure));
             }
         }
         at = bottom;

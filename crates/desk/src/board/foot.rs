@@ -1,4 +1,4 @@
-use super::ask::Ask;
+use super::ask::BoardAsk;
 use super::grid::{LABEL_WIDTH, NARROW, TITLE_WIDTH};
 use crate::caution_mark::{self, MARK};
 use crate::cautions::{self, CautionRow};
@@ -12,7 +12,7 @@ use obliquity_planning::Severity;
 const SHOWN: usize = 6;
 
 /// The cautions beside their title, in at most `height` points; the rest is scrolled to.
-pub(super) fn cautions(ui: &mut Ui, rows: &[CautionRow], height: f32, asks: &mut Vec<Ask>) {
+pub(super) fn cautions(ui: &mut Ui, rows: &[CautionRow], height: f32, asks: &mut Vec<BoardAsk>) {
     let narrow = ui.available_width() < NARROW;
     let margin = if narrow { 0.0 } else { TITLE_WIDTH + LABEL_WIDTH + space::TIGHT };
     let at = ui.cursor().min;
@@ -41,7 +41,7 @@ pub(super) fn cautions(ui: &mut Ui, rows: &[CautionRow], height: f32, asks: &mut
 }
 
 /// The gravest rows, and the others where they are wanted.
-fn list_ui(ui: &mut Ui, rows: &[CautionRow], asks: &mut Vec<Ask>) {
+fn list_ui(ui: &mut Ui, rows: &[CautionRow], asks: &mut Vec<BoardAsk>) {
     let grave = rows.iter().filter(|row| row.severity > Severity::Reminder).count();
     let shown = grave.clamp(1, SHOWN).min(rows.len());
     for row in &rows[..shown] {
@@ -66,7 +66,7 @@ fn list_ui(ui: &mut Ui, rows: &[CautionRow], asks: &mut Vec<Ask>) {
 }
 
 /// A row: shape and word of its severity, text, source; with a place it can be pressed.
-fn caution(ui: &mut Ui, row: &CautionRow, asks: &mut Vec<Ask>) {
+fn caution(ui: &mut Ui, row: &CautionRow, asks: &mut Vec<BoardAsk>) {
     let colors = theme::of(ui);
     let (color, meaning) = match row.severity {
         Severity::Limit => (colors.bad, "A limit that is broken as the strategy is set."),
@@ -107,6 +107,6 @@ fn caution(ui: &mut Ui, row: &CautionRow, asks: &mut Vec<Ask>) {
         ui.painter().rect_stroke(shown.rect.expand(1.0), 2.0, stroke, egui::StrokeKind::Outside);
     }
     if shown.clicked() {
-        asks.push(Ask::ShowPlace(strategy, row.id));
+        asks.push(BoardAsk::ShowPlace(strategy, row.id));
     }
 }

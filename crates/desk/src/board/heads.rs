@@ -1,4 +1,4 @@
-use super::ask::Ask;
+use super::ask::BoardAsk;
 use super::grid::{Grid, differs_mark};
 use super::model::{Board, Column, Rank, Verdict};
 use super::paint;
@@ -16,7 +16,7 @@ use obliquity_planning::Id;
 const MENU_WIDTH: f32 = 28.0;
 
 /// Name, aircraft and verdict of every column; returns where they end.
-pub(super) fn heads(ui: &mut Ui, grid: &Grid, board: &Board, top: f32, asks: &mut Vec<Ask>) -> f32 {
+pub(super) fn heads(ui: &mut Ui, grid: &Grid, board: &Board, top: f32, asks: &mut Vec<BoardAsk>) -> f32 {
     let mut bottom = top;
     for (index, column) in board.columns.iter().enumerate() {
         let area = grid.inside(index, top + 9.0, f32::INFINITY);
@@ -31,7 +31,7 @@ pub(super) fn heads(ui: &mut Ui, grid: &Grid, board: &Board, top: f32, asks: &mu
     bottom + space::ROW
 }
 
-fn head(ui: &mut Ui, board: &Board, column: &Column, asks: &mut Vec<Ask>) {
+fn head(ui: &mut Ui, board: &Board, column: &Column, asks: &mut Vec<BoardAsk>) {
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 0.0;
         name(ui, column, ui.available_width() - MENU_WIDTH, asks);
@@ -43,7 +43,7 @@ fn head(ui: &mut Ui, board: &Board, column: &Column, asks: &mut Vec<Ask>) {
 }
 
 /// The name, which can be typed over.
-fn name(ui: &mut Ui, column: &Column, width: f32, asks: &mut Vec<Ask>) {
+fn name(ui: &mut Ui, column: &Column, width: f32, asks: &mut Vec<BoardAsk>) {
     let colors = theme::of(ui);
     let id = name_field(column.strategy);
     let typed = ui.data(|data| data.get_temp::<String>(id));
@@ -69,7 +69,7 @@ fn name(ui: &mut Ui, column: &Column, width: f32, asks: &mut Vec<Ask>) {
         ui.data_mut(|data| data.remove_temp::<String>(id));
         let given_up = ui.input(|input| input.key_pressed(Key::Escape));
         if !given_up && text.trim() != column.given_name && !text.trim().is_empty() {
-            asks.push(Ask::Change(Change::Rename(column.strategy, text)));
+            asks.push(BoardAsk::Change(Change::Rename(column.strategy, text)));
         }
     }
     response.on_hover_text("Type to rename");
@@ -81,31 +81,31 @@ pub fn name_field(strategy: Id) -> egui::Id {
 }
 
 /// What else can be done with the strategy.
-fn menu(ui: &mut Ui, board: &Board, column: &Column, asks: &mut Vec<Ask>) {
+fn menu(ui: &mut Ui, board: &Board, column: &Column, asks: &mut Vec<BoardAsk>) {
     let button = Button::new("…").frame_when_inactive(false).min_size(vec2(MENU_WIDTH, 22.0));
     let (response, _) = MenuButton::from_button(button).ui(ui, |ui| {
         ui.set_min_width(190.0);
-        let mut item = |text: String, ask: Ask| {
+        let mut item = |text: String, ask: BoardAsk| {
             if ui.button(text).clicked() {
                 asks.push(ask);
                 ui.close();
             }
         };
         let id = column.strategy;
-        item("Edit passes…".to_owned(), Ask::ShowPasses(id));
-        item("Duplicate".to_owned(), Ask::Change(Change::Duplicate(id)));
-        item("Move left".to_owned(), Ask::Change(Change::Move(id, Toward::Left)));
-        item("Move right".to_owned(), Ask::Change(Change::Move(id, Toward::Right)));
+        item("Edit passes…".to_owned(), BoardAsk::ShowPasses(id));
+        item("Duplicate".to_owned(), BoardAsk::Change(Change::Duplicate(id)));
+        item("Move left".to_owned(), BoardAsk::Change(Change::Move(id, Toward::Left)));
+        item("Move right".to_owned(), BoardAsk::Change(Change::Move(id, Toward::Right)));
         if board.reference == Some(id) {
-            item("No reference".to_owned(), Ask::Change(Change::Reference(None)));
+            item("No reference".to_owned(), BoardAsk::Change(Change::Reference(None)));
         } else {
-            item("Make it the reference".to_owned(), Ask::Change(Change::Reference(Some(id))));
+            item("Make it the reference".to_owned(), BoardAsk::Change(Change::Reference(Some(id))));
         }
         match column.lead {
-            Lead::Height => item("Let GSD lead".to_owned(), Ask::Lead(id, Lead::Gsd)),
-            Lead::Gsd => item("Let height lead".to_owned(), Ask::Lead(id, Lead::Height)),
+            Lead::Height => item("Let GSD lead".to_owned(), BoardAsk::Lead(id, Lead::Gsd)),
+            Lead::Gsd => item("Let height lead".to_owned(), BoardAsk::Lead(id, Lead::Height)),
         }
-        item("Remove".to_owned(), Ask::Change(Change::Remove(id)));
+        item("Remove".to_owned(), BoardAsk::Change(Change::Remove(id)));
     });
     let spoken = format!("More for {}", column.name);
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &spoken));
@@ -113,7 +113,7 @@ fn menu(ui: &mut Ui, board: &Board, column: &Column, asks: &mut Vec<Ask>) {
 }
 
 /// The aircraft, swapped in one click.
-fn aircraft(ui: &mut Ui, board: &Board, column: &Column, asks: &mut Vec<Ask>) {
+fn aircraft(ui: &mut Ui, board: &Board, column: &Column, asks: &mut Vec<BoardAsk>) {
     let colors = theme::of(ui);
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = space::TIGHT;
@@ -136,7 +136,7 @@ fn aircraft(ui: &mut Ui, board: &Board, column: &Column, asks: &mut Vec<Ask>) {
             });
         });
         if chosen != column.aircraft_id {
-            asks.push(Ask::Change(Change::Swap { strategy: column.strategy, aircraft: chosen }));
+            asks.push(BoardAsk::Change(Change::Swap { strategy: column.strategy, aircraft: chosen }));
         }
         if board.reference == Some(column.strategy) {
             chip(ui, "reference", colors.muted, "The others show their difference from this strategy");
@@ -156,7 +156,7 @@ fn chip(ui: &mut Ui, text: &str, color: Color32, hint: &str) {
 }
 
 /// Whether the strategy meets the requirement, and what it misses most.
-fn verdict(ui: &mut Ui, column: &Column, asks: &mut Vec<Ask>) {
+fn verdict(ui: &mut Ui, column: &Column, asks: &mut Vec<BoardAsk>) {
     let colors = theme::of(ui);
     let stale = column.freshness != Freshness::Fresh;
     let color = if stale { colors.muted } else { verdict_color(column.verdict, colors) };
@@ -185,7 +185,7 @@ fn verdict(ui: &mut Ui, column: &Column, asks: &mut Vec<Ask>) {
     let spoken = spoken_head(column, &words);
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &spoken));
     if response.clicked() {
-        asks.push(Ask::Focus(column.strategy));
+        asks.push(BoardAsk::Focus(column.strategy));
     }
     let hover = hover(column);
     response.on_hover_text(hover);

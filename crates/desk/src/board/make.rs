@@ -1,6 +1,6 @@
 //! Makes the board from what is known.
 
-use super::model::{Board, Given, Subject};
+use super::model::{Board, BoardSubject, GivenBoard};
 use super::{bands, columns};
 use crate::cautions::{self, CautionRow};
 use crate::figures::Figures;
@@ -12,20 +12,20 @@ impl Board {
     /// The board of a scenario that nobody has worked on yet, with what is known of it so far; metric.
     pub fn new(scenario: &Scenario, figures: &Figures) -> Self {
         let slots = &Slots::of(scenario);
-        Board::of(&Given { scenario, figures, slots, holding: None, offers: &[], units: Units::Metric })
+        Board::of(&GivenBoard { scenario, figures, slots, holding: None, offers: &[], units: Units::Metric })
     }
 
     /// The board of everything that is given.
-    pub fn of(given: &Given<'_>) -> Self {
+    pub fn of(given: &GivenBoard<'_>) -> Self {
         let scenario = given.scenario;
         let names = unique_names(&scenario.strategies);
-        let subjects: Vec<Subject<'_>> = scenario
+        let subjects: Vec<BoardSubject<'_>> = scenario
             .strategies
             .iter()
             .zip(names)
             .map(|(strategy, name)| {
                 let known = given.figures.known(scenario, strategy.id);
-                Subject { strategy, name, known, slot: given.slots.slot(strategy.id) }
+                BoardSubject { strategy, name, known, slot: given.slots.slot(strategy.id) }
             })
             .collect();
         let aircraft = scenario.equipment.aircraft.iter();
@@ -45,7 +45,7 @@ impl Board {
     }
 }
 
-fn caution_rows(subjects: &[Subject<'_>]) -> Vec<CautionRow> {
+fn caution_rows(subjects: &[BoardSubject<'_>]) -> Vec<CautionRow> {
     let all: Vec<(&str, Id, Vec<Caution>)> = subjects
         .iter()
         .filter_map(|subject| {

@@ -16,10 +16,10 @@ mod sliders;
 mod view;
 
 pub use crate::cautions::CautionRow;
-pub use ask::{Ask, Fold, Session, Updating};
+pub use ask::{BoardAsk, Fold, Session, Updating};
 pub use heads::name_field;
 pub use model::{
-    Band, Bar, Board, Cell, Column, Direction, Given, Limit, Rank, Row, Sentence, Side, Slider, Standing,
-    Verdict, Whisker,
+    Bar, Board, BoardBand, Cell, Column, Direction, Fails, GivenBoard, Limit, Rank, Row, Sentence, Slider,
+    Standing, Verdict, Whisker,
 };
 pub use view::{Headline, ui};

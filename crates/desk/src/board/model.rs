@@ -18,7 +18,7 @@ pub struct Board {
     /// One for each strategy, in the scenario's order.
     pub columns: Vec<Column>,
     /// Across the columns.
-    pub bands: Vec<Band>,
+    pub bands: Vec<BoardBand>,
     /// At the foot, the gravest first.
     pub cautions: Vec<CautionRow>,
     /// The strategy that the others show their difference from.
@@ -154,7 +154,7 @@ pub struct Slider {
 
 /// One band across the columns.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Band {
+pub struct BoardBand {
     /// In the margin.
     pub title: &'static str,
     /// How to read it.
@@ -243,12 +243,12 @@ pub struct Limit {
     /// Share of the row's scale.
     pub at: f64,
     /// On which side of it a figure fails.
-    pub fails: Side,
+    pub fails: Fails,
 }
 
 /// A side of a requirement line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Side {
+pub enum Fails {
     /// Below it.
     Left,
     /// Above it.
@@ -267,7 +267,7 @@ pub enum Standing {
 }
 
 /// A strategy with its column's name and what is known of it.
-pub(super) struct Subject<'a> {
+pub(super) struct BoardSubject<'a> {
     pub(super) strategy: &'a Strategy,
     pub(super) name: String,
     pub(super) known: Option<Known<'a>>,
@@ -276,7 +276,7 @@ pub(super) struct Subject<'a> {
 
 /// What a board is made from.
 #[derive(Debug, Clone, Copy)]
-pub struct Given<'a> {
+pub struct GivenBoard<'a> {
     /// The scenario as it stands.
     pub scenario: &'a Scenario,
     /// What is known of it so far.

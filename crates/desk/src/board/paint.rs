@@ -1,7 +1,7 @@
 //! Strokes and bars of the board.
 
 use super::grid::{card_fill, strategy_color};
-use super::model::{Band, Bar, Cell, Column, Limit, Side, Standing, Verdict, Whisker};
+use super::model::{Bar, BoardBand, Cell, Column, Fails, Limit, Standing, Verdict, Whisker};
 use crate::figures::Freshness;
 use crate::theme::{self, space};
 use egui::{Align2, Color32, Painter, Pos2, Rect, Stroke, Ui, pos2, vec2};
@@ -13,7 +13,7 @@ const LEAST_SPREAD: f32 = 5.0;
 const MARK_WIDTH: f32 = 16.0;
 
 /// The widest figure of a band, so that all its bars end on one line.
-pub(super) fn text_width(ui: &Ui, band: &Band) -> f32 {
+pub(super) fn text_width(ui: &Ui, band: &BoardBand) -> f32 {
     let cells = band.rows.iter().flat_map(|row| &row.cells);
     let width = |cell: &Cell| {
         let text = figure(cell);
@@ -131,8 +131,8 @@ fn whisker(painter: &Painter, trough: Rect, whisker: Whisker, colors: &theme::Co
 fn hatch(painter: &Painter, trough: Rect, limit: Limit, color: Color32) {
     let x = at_share(trough, limit.at);
     let failing = match limit.fails {
-        Side::Left => Rect::from_min_max(trough.min, pos2(x, trough.bottom())),
-        Side::Right => Rect::from_min_max(pos2(x, trough.top()), trough.max),
+        Fails::Left => Rect::from_min_max(trough.min, pos2(x, trough.bottom())),
+        Fails::Right => Rect::from_min_max(pos2(x, trough.top()), trough.max),
     };
     let clipped = painter.with_clip_rect(failing.intersect(painter.clip_rect()));
     let mut left = failing.left() - trough.height();

@@ -1,4 +1,4 @@
-use super::ask::Ask;
+use super::ask::BoardAsk;
 use super::grid::{self, BAND_EDGE, Grid, announce, differs_mark, strategy_color};
 use super::model::{Board, Column, Slider as Setting};
 use crate::figures::Freshness;
@@ -36,7 +36,7 @@ pub(super) fn folded(
     grid: &Grid,
     board: &Board,
     top: f32,
-    asks: &mut Vec<Ask>,
+    asks: &mut Vec<BoardAsk>,
 ) -> f32 {
     grid::rule(ui, columns_ui, grid, top);
     let title_bottom = title(ui, grid, top, "Settings ⏵", "Bring the settings back", asks);
@@ -51,7 +51,7 @@ pub(super) fn open(
     grid: &Grid,
     board: &Board,
     top: f32,
-    asks: &mut Vec<Ask>,
+    asks: &mut Vec<BoardAsk>,
 ) -> f32 {
     grid::rule(ui, columns_ui, grid, top);
     let mut margin_bottom = title(ui, grid, top, "Settings ⏷", "Fold the settings away", asks);
@@ -68,7 +68,7 @@ pub(super) fn open(
 }
 
 /// The title that folds and unfolds; returns where it ends.
-fn title(ui: &mut Ui, grid: &Grid, top: f32, text: &str, hint: &str, asks: &mut Vec<Ask>) -> f32 {
+fn title(ui: &mut Ui, grid: &Grid, top: f32, text: &str, hint: &str, asks: &mut Vec<BoardAsk>) -> f32 {
     let at = pos2(grid.left, top + BAND_EDGE);
     let area = Rect::from_min_size(at, vec2(grid.margin_right() - grid.left - space::ROW, 20.0));
     ui.scope_builder(UiBuilder::new().id_salt("settings").max_rect(area), |ui| {
@@ -77,7 +77,7 @@ fn title(ui: &mut Ui, grid: &Grid, top: f32, text: &str, hint: &str, asks: &mut 
         let response = ui.add(Button::new(text).min_size(vec2(0.0, 20.0))).on_hover_text(hint);
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, hint));
         if response.clicked() {
-            asks.push(Ask::FoldSettings);
+            asks.push(BoardAsk::FoldSettings);
         }
     });
     area.bottom() + space::HAIR
@@ -123,7 +123,7 @@ fn follows(margin_ui: &Ui, ui: &Ui, grid: &Grid, board: &Board, top: f32) -> f32
 }
 
 /// Two settings stand side by side; those of one role stand under its name. Returns where they end.
-fn column_sliders(ui: &mut Ui, column: &Column, area: Rect, asks: &mut Vec<Ask>) -> f32 {
+fn column_sliders(ui: &mut Ui, column: &Column, area: Rect, asks: &mut Vec<BoardAsk>) -> f32 {
     let color = strategy_color(ui, column);
     let half = ((area.width() - GAP) / 2.0).floor();
     let mut at = area.top();
@@ -143,7 +143,7 @@ fn column_sliders(ui: &mut Ui, column: &Column, area: Rect, asks: &mut Vec<Ask>)
         let cell = Rect::from_min_size(pos2(left, at), vec2(half, SETTING));
         if let Some(shown) = slider(ui, column, setting, cell, color, asks) {
             let value = shown * setting.setting.per_shown(setting.units);
-            asks.push(Ask::Set { strategy: column.strategy, setting: setting.setting, value });
+            asks.push(BoardAsk::Set { strategy: column.strategy, setting: setting.setting, value });
         }
         place = 1 - place;
         // Height or GSD stands alone where there is no tilt beside it, so that overlaps stay together.
@@ -166,7 +166,7 @@ fn slider(
     setting: &Setting,
     cell: Rect,
     color: Color32,
-    asks: &mut Vec<Ask>,
+    asks: &mut Vec<BoardAsk>,
 ) -> Option<f64> {
     const LINE: f32 = 18.0;
     let width = if matches!(setting.setting.knob, KnobId::HEIGHT | KnobId::STAND_OFF | KnobId::GSD) {
@@ -195,7 +195,7 @@ fn slider(
 }
 
 /// The name; that of height or GSD says which one leads and changes it.
-fn setting_name(ui: &mut Ui, column: &Column, setting: &Setting, area: Rect, asks: &mut Vec<Ask>) {
+fn setting_name(ui: &mut Ui, column: &Column, setting: &Setting, area: Rect, asks: &mut Vec<BoardAsk>) {
     let colors = theme::of(ui);
     if let Some(differs) = &setting.differs {
         // In the gutter, so that names stay on their line.
@@ -225,7 +225,7 @@ fn setting_name(ui: &mut Ui, column: &Column, setting: &Setting, area: Rect, ask
             ui.set_min_width(200.0);
             let mut item = |text: &str, lead: Lead| {
                 if ui.selectable_label(column.lead == lead, text).clicked() {
-                    asks.push(Ask::Lead(column.strategy, lead));
+                    asks.push(BoardAsk::Lead(column.strategy, lead));
                     ui.close();
                 }
             };
@@ -266,7 +266,7 @@ fn number_input(ui: &mut Ui, setting: &Setting, area: Rect, shown: f64) -> Optio
 }
 
 /// Which way the strips run.
-fn direction(ui: &mut Ui, column: &Column, area: Rect, asks: &mut Vec<Ask>) {
+fn direction(ui: &mut Ui, column: &Column, area: Rect, asks: &mut Vec<BoardAsk>) {
     let colors = theme::of(ui);
     let direction = &column.direction;
     let text = match (direction.set_deg, direction.present_deg) {
@@ -294,10 +294,11 @@ fn direction(ui: &mut Ui, column: &Column, area: Rect, asks: &mut Vec<Ask>) {
     });
 }
 
-fn direction_menu(ui: &mut Ui, column: &Column, asks: &mut Vec<Ask>) {
+fn direction_menu(ui: &mut Ui, column: &Column, asks: &mut Vec<BoardAsk>) {
     ui.set_min_width(220.0);
     let (strategy, direction) = (column.strategy, &column.direction);
-    let mut ask = |from_north_deg| asks.push(Ask::Change(Change::Direction { strategy, from_north_deg }));
+    let mut ask =
+        |from_north_deg| asks.push(BoardAsk::Change(Change::Direction { strategy, from_north_deg }));
     if ui.radio(direction.set_deg.is_none(), "Automatic: the fewest strips").clicked() {
         ask(None);
     }

@@ -1,6 +1,6 @@
 //! Draws the board.
 
-use super::ask::{Ask, Fold, Session, Updating};
+use super::ask::{BoardAsk, Fold, Session, Updating};
 use super::grid::{self, BAND_EDGE, Grid};
 use super::model::{Board, Sentence};
 use super::{adding, corner, figures, foot, heads, sliders};
@@ -25,7 +25,7 @@ const TALL_ENOUGH: f32 = 620.0;
 const STRIPE: f32 = 5.0;
 
 /// Draws the board into what is left of the window.
-pub fn ui(ui: &mut Ui, board: &Board, session: &Session, asks: &mut Vec<Ask>) {
+pub fn ui(ui: &mut Ui, board: &Board, session: &Session, asks: &mut Vec<BoardAsk>) {
     let colors = theme::of(ui);
     let page = Frame::new().fill(colors.page);
     let margin = Margin::symmetric(16, 10);
@@ -63,7 +63,7 @@ fn sentence(ui: &mut Ui, sentence: &Sentence) {
 }
 
 /// How far it is with what is not up to date.
-fn status(ui: &mut Ui, updating: Updating, asks: &mut Vec<Ask>) {
+fn status(ui: &mut Ui, updating: Updating, asks: &mut Vec<BoardAsk>) {
     let colors = theme::of(ui);
     let note = |ui: &mut Ui, text: &str| {
         ui.label(egui::RichText::new(text).font(theme::body()).color(colors.muted));
@@ -74,20 +74,20 @@ fn status(ui: &mut Ui, updating: Updating, asks: &mut Vec<Ask>) {
             note(ui, &format!("updating {} of {}", (progress.done + 1).min(progress.total), progress.total));
             let stop = ui.small_button("Cancel updating").on_hover_text("Stop; what is shown stays as it is");
             if stop.clicked() {
-                asks.push(Ask::Stop);
+                asks.push(BoardAsk::Stop);
             }
         }
         Updating::Errand { what, tenths } => {
             ui.add(egui::ProgressBar::new(tenths as f32 / 10.0).desired_width(120.0).desired_height(6.0));
             note(ui, what);
             if ui.small_button("Cancel").on_hover_text("Give it up; everything stays as it is").clicked() {
-                asks.push(Ask::Stop);
+                asks.push(BoardAsk::Stop);
             }
         }
         Updating::Stopped => {
             note(ui, "stopped: coverage is of earlier settings, or not known yet");
             if ui.small_button("Update now").on_hover_text("Work coverage out again").clicked() {
-                asks.push(Ask::Update);
+                asks.push(BoardAsk::Update);
             }
         }
         Updating::Nothing => note(ui, "updating"),
@@ -105,7 +105,7 @@ pub struct Headline<'a> {
 
 impl Headline<'_> {
     /// Where nothing moves when it comes and goes, beside a screen's title or the menu: whether the sentence is up to date.
-    pub fn status(self, ui: &mut Ui, asks: &mut Vec<Ask>) {
+    pub fn status(self, ui: &mut Ui, asks: &mut Vec<BoardAsk>) {
         let stale = self.sentence.is_some_and(|sentence| sentence.freshness != Freshness::Fresh);
         if stale || self.updating.is_errand() {
             ui.add_space(space::ROW);
@@ -130,7 +130,7 @@ fn share(progress: Progress) -> f32 {
 }
 
 /// Columns and bands. Titles and labels stay at the left edge of `view` while the columns are scrolled.
-fn columns(ui: &mut Ui, board: &Board, session: &Session, view: Rect, asks: &mut Vec<Ask>) {
+fn columns(ui: &mut Ui, board: &Board, session: &Session, view: Rect, asks: &mut Vec<BoardAsk>) {
     let origin = ui.cursor().min;
     let grid = Grid::new(view.left(), origin.x, view.width() - space::ROW, board.columns.len());
     let mut inner = ui.new_child(UiBuilder::new().id_salt("columns").max_rect(ui.max_rect()));
@@ -154,7 +154,7 @@ fn columns(ui: &mut Ui, board: &Board, session: &Session, view: Rect, asks: &mut
         let head = grid.card(index, origin.y, head_bottom);
         let pressed = inner.rect_contains_pointer(head) && inner.input(|i| i.pointer.primary_pressed());
         if pressed {
-            asks.push(Ask::Focus(board.columns[index].strategy));
+            asks.push(BoardAsk::Focus(board.columns[index].strategy));
         }
     }
     let lowest = adding::adding(&mut inner, &grid, board, origin.y, asks);

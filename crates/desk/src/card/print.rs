@@ -2,7 +2,7 @@
 
 use super::sheet;
 use crate::long;
-use crate::picture::{self, Canvas};
+use crate::picture::{self, PictureSize};
 use crate::raster::Image;
 use crate::theme::{self, Mode, space};
 use egui::{CentralPanel, Frame, Label, RichText, Ui};
@@ -20,10 +20,10 @@ pub fn picture(card: &Card, slot: usize) -> Image {
     long::begins("drawing a card");
     let mut height = 0.0;
     let width_px = whole(PAPER_POINTS * SHARP);
-    let trial = Canvas { width_px, height_px: 64, pixels_per_point: SHARP, mode: Mode::Light };
+    let trial = PictureSize { width_px, height_px: 64, pixels_per_point: SHARP, mode: Mode::Light };
     picture::draw(&trial, |ui| height = page(ui, card, slot));
     let height_px = whole(height.min(LONGEST as f32) * SHARP);
-    let canvas = Canvas { width_px, height_px, pixels_per_point: SHARP, mode: Mode::Light };
+    let canvas = PictureSize { width_px, height_px, pixels_per_point: SHARP, mode: Mode::Light };
     picture::draw(&canvas, |ui| {
         page(ui, card, slot);
     })

@@ -10,12 +10,12 @@ use obliquity_planning::{
 use std::fmt::Write;
 
 /// A row: name, one text for each strategy.
-type Row = (String, Vec<String>);
+type TableRow = (String, Vec<String>);
 
 /// Rows are figures, columns are strategies; then the sentence, what is missed, and the cautions.
 pub fn table(scenario: &Scenario, outcomes: &[Outcome], units: Units) -> String {
     let mut text = format!("{}\n\n", scenario.name);
-    let mut rows: Vec<Row> = vec![(String::new(), outcomes.iter().map(|o| o.name.clone()).collect())];
+    let mut rows: Vec<TableRow> = vec![(String::new(), outcomes.iter().map(|o| o.name.clone()).collect())];
     rows.extend(settings(outcomes, units));
     for measure in MEASURES {
         rows.extend(figure(scenario, outcomes, measure, units));
@@ -28,7 +28,7 @@ pub fn table(scenario: &Scenario, outcomes: &[Outcome], units: Units) -> String 
     text
 }
 
-fn settings(outcomes: &[Outcome], units: Units) -> Vec<Row> {
+fn settings(outcomes: &[Outcome], units: Units) -> Vec<TableRow> {
     let of_passes = |name: &str, read: &dyn Fn(&PassPlan) -> String| {
         let cell = |outcome: &Outcome| {
             if !outcome.feasible() {
@@ -50,7 +50,7 @@ fn settings(outcomes: &[Outcome], units: Units) -> Vec<Row> {
 }
 
 /// The rows of a measure, with how sure it is and what stands beside it; none where no strategy has the figure.
-fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure, units: Units) -> Vec<Row> {
+fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure, units: Units) -> Vec<TableRow> {
     let required = (measure.required)(scenario);
     let value = |outcome: &Outcome| {
         measure.read(outcome).map(|value| show::figure(units, measure.unit, value, required))
@@ -74,7 +74,7 @@ fn named(scenario: &Scenario, measure: &Measure, units: Units) -> String {
 
 /// What stands beside a measure: what is in its unit on one line, the rest each on its own; counts that are 0 of all are left
 /// out.
-fn beside(outcomes: &[Outcome], measure: &Measure, units: Units) -> Vec<Row> {
+fn beside(outcomes: &[Outcome], measure: &Measure, units: Units) -> Vec<TableRow> {
     let form = units.gsd_form();
     let (alike, others): (Vec<&Beside>, Vec<&Beside>) =
         measure.beside.iter().partition(|beside| beside.unit == Unit::GsdMetres);
@@ -98,7 +98,7 @@ fn beside(outcomes: &[Outcome], measure: &Measure, units: Units) -> Vec<Row> {
 }
 
 /// A row with a dash where a strategy has no figure; none where none has.
-fn row(name: String, outcomes: &[Outcome], text: impl Fn(&Outcome) -> Option<String>) -> Option<Row> {
+fn row(name: String, outcomes: &[Outcome], text: impl Fn(&Outcome) -> Option<String>) -> Option<TableRow> {
     let texts: Vec<Option<String>> = outcomes.iter().map(text).collect();
     let dash = |text: Option<String>| text.unwrap_or_else(|| "–".to_owned());
     texts.iter().any(Option::is_some).then(|| (name, texts.into_iter().map(dash).collect()))
@@ -115,7 +115,7 @@ fn meets(outcome: &Outcome) -> &'static str {
 }
 
 /// Names to the left, figures to the right of their columns.
-fn align(text: &mut String, rows: &[Row]) {
+fn align(text: &mut String, rows: &[TableRow]) {
     let width = |text: &String| text.chars().count();
     let names = rows.iter().map(|(name, _)| width(name)).max().unwrap_or(0);
     let columns = rows.first().map_or(0, |(_, cells)| cells.len());

@@ -9,7 +9,7 @@ pub(super) type Put<'a> = dyn FnMut(Subject, Conditions) + 'a;
 
 /// What inputs are drawn from.
 #[derive(Clone, Copy)]
-pub(super) struct Form<'a> {
+pub(super) struct ConditionsForm<'a> {
     pub(super) conditions: &'a Conditions,
     pub(super) site: &'a Site,
     pub(super) units: Units,

@@ -1,6 +1,6 @@
 //! When the job is flown, by which clock, and in what light.
 
-use super::given::{Form, Put};
+use super::given::{ConditionsForm, Put};
 use super::light::{offset_min, offset_text};
 use crate::clock;
 use crate::form::{self, Enabled, Kind, Named};
@@ -17,7 +17,7 @@ use obliquity_planning::{Conditions, LightLevel, LocalClock, LocalDate, Mission,
 const OFFERED: usize = 6;
 
 /// Date, arrival and clock; or that they are not known.
-pub(super) fn mission(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
+pub(super) fn mission(ui: &mut Ui, of: ConditionsForm<'_>, put: &mut Put<'_>) {
     let conditions = of.conditions;
     let mut known = conditions.mission.is_some();
     let hint = "Without a date, a time and a clock nothing is said about the light";
@@ -54,9 +54,15 @@ fn date(ui: &mut Ui, date: LocalDate) -> Option<LocalDate> {
     let last = date.days_in_month().map_or(31.0, f64::from);
     let days = Range { what: "day", least: 1.0, most: last, mend: "" };
     let parts = [
-        Part { spoken: "Year", value: f64::from(date.year), range: limits::YEAR, width: 58.0, digits: 4 },
-        Part { spoken: "Month", value: f64::from(date.month), range: limits::MONTH, width: 40.0, digits: 2 },
-        Part { spoken: "Day", value: f64::from(date.day), range: days, width: 40.0, digits: 2 },
+        DatePart { spoken: "Year", value: f64::from(date.year), range: limits::YEAR, width: 58.0, digits: 4 },
+        DatePart {
+            spoken: "Month",
+            value: f64::from(date.month),
+            range: limits::MONTH,
+            width: 40.0,
+            digits: 2,
+        },
+        DatePart { spoken: "Day", value: f64::from(date.day), range: days, width: 40.0, digits: 2 },
     ];
     let named = Named { name: "Date", spoken: "Date", hint: "By the site's calendar: year, month, day" };
     let (at, value) = several(ui, named, &parts, "–")?;
@@ -73,14 +79,14 @@ fn date(ui: &mut Ui, date: LocalDate) -> Option<LocalDate> {
 
 fn arrival(ui: &mut Ui, arrival: LocalClock) -> Option<LocalClock> {
     let parts = [
-        Part {
+        DatePart {
             spoken: "Hour of arrival",
             value: f64::from(arrival.hour),
             range: limits::HOUR,
             width: 40.0,
             digits: 2,
         },
-        Part {
+        DatePart {
             spoken: "Minute of arrival",
             value: f64::from(arrival.minute),
             range: limits::MINUTE,
@@ -99,7 +105,7 @@ fn arrival(ui: &mut Ui, arrival: LocalClock) -> Option<LocalClock> {
 }
 
 /// One of several whole numbers in a row.
-struct Part<'a> {
+struct DatePart<'a> {
     spoken: &'a str,
     value: f64,
     range: Range,
@@ -108,7 +114,7 @@ struct Part<'a> {
 }
 
 /// Whole numbers beside each other, as dates and clocks have them; gives the place of the one that was changed.
-fn several(ui: &mut Ui, named: Named<'_>, parts: &[Part<'_>], between: &str) -> Option<(usize, f64)> {
+fn several(ui: &mut Ui, named: Named<'_>, parts: &[DatePart<'_>], between: &str) -> Option<(usize, f64)> {
     let input = form::place(ui, named);
     let mut left = input.left();
     let mut changed = None;
@@ -144,7 +150,7 @@ fn several(ui: &mut Ui, named: Named<'_>, parts: &[Part<'_>], between: &str) -> 
     changed
 }
 
-fn zone(ui: &mut Ui, of: Form<'_>, mission: &Mission) -> Option<SiteZone> {
+fn zone(ui: &mut Ui, of: ConditionsForm<'_>, mission: &Mission) -> Option<SiteZone> {
     let choices = [
         ("by zone", "A zone of the IANA time zone database, summer time included"),
         ("fixed offset", "The same difference from UTC all year"),
@@ -171,7 +177,7 @@ fn offset_of(mission: &Mission) -> Option<i32> {
     offset_min(&zone, utc_s)
 }
 
-fn offset(ui: &mut Ui, of: Form<'_>, minutes: i32) -> Option<SiteZone> {
+fn offset(ui: &mut Ui, of: ConditionsForm<'_>, minutes: i32) -> Option<SiteZone> {
     let named = Named {
         name: "UTC offset",
         spoken: "Offset from UTC",
@@ -250,7 +256,7 @@ fn fitting(typed: &str) -> Vec<String> {
 }
 
 /// How much light there is to expose by.
-pub(super) fn light_level(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
+pub(super) fn light_level(ui: &mut Ui, of: ConditionsForm<'_>, put: &mut Put<'_>) {
     let conditions = of.conditions;
     let choices = [
         ("as set on cameras", "Every camera exposes as long as its equipment says"),

@@ -10,4 +10,4 @@ mod view;
 pub(crate) use dial::{arrow, wind_text};
 pub use light::{Fact, exposure_text, light_facts};
 pub use shade::{ShadeRow, Shades, is_quick, shade_rows, work_out};
-pub use view::{Ask, Given, ui};
+pub use view::{ConditionsAsk, GivenConditions, ui};

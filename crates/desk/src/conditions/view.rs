@@ -1,7 +1,7 @@
 //! Draws the conditions: what is set to the left, what follows from it for the strategy in focus to the right.
 
 use super::dial::{dial, from_text, wind_text};
-use super::given::{Form, Put};
+use super::given::{ConditionsForm, Put};
 use super::light::{exposure_text, light_facts, sentence};
 use super::mission;
 use super::shade::{Shades, shade_rows};
@@ -20,7 +20,7 @@ use obliquity_planning::{At, Charging, Conditions, HeightRule, Id, KnobGroup, Ou
 
 /// What the screen shows.
 #[derive(Debug, Clone, Copy)]
-pub struct Given<'a> {
+pub struct GivenConditions<'a> {
     /// The conditions as they stand.
     pub conditions: &'a Conditions,
     /// The site that they hold on.
@@ -43,9 +43,9 @@ pub struct Given<'a> {
 
 /// What the user asks for.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Ask {
+pub enum ConditionsAsk {
     /// What the board is asked for.
-    Board(board::Ask),
+    Board(board::BoardAsk),
     /// Other conditions in place of the present ones.
     Put {
         /// What the edit is called.
@@ -64,7 +64,7 @@ pub enum Ask {
 }
 
 /// Draws the conditions into what is left of the window.
-pub fn ui(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+pub fn ui(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk>) {
     let page = Frame::new().fill(theme::of(ui).page);
     let edges = page.inner_margin(Margin::symmetric(16, 10));
     Panel::top("conditions head")
@@ -80,7 +80,7 @@ pub fn ui(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
 }
 
 /// The cards in as many columns as there is room for.
-fn columns(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+fn columns(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk>) {
     let room = |count: f32| count * CARD + (count - 1.0) * space::GROUP;
     let width = ui.available_width();
     beside_or_below(ui, room(2.0), |ui| {
@@ -107,12 +107,12 @@ fn columns(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
     });
 }
 
-fn crew_and_batteries(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+fn crew_and_batteries(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk>) {
     batteries(ui, given, asks);
     crew_and_spread(ui, given, asks);
 }
 
-fn day_and_shade(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+fn day_and_shade(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk>) {
     day(ui, given, asks);
     shade(ui, given, asks);
 }
@@ -124,7 +124,7 @@ fn column(ui: &mut Ui, content: impl FnOnce(&mut Ui)) {
     });
 }
 
-fn head(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+fn head(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk>) {
     ui.horizontal_wrapped(|ui| {
         ui.label(RichText::new("Conditions").font(theme::headline()));
         ui.add_space(space::ROW);
@@ -138,40 +138,40 @@ fn head(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
         let combo = combo.selected_text(text).width(220.0).truncate().show_ui(ui, |ui| {
             for (id, name, _) in given.names {
                 if ui.selectable_label(Some(*id) == given.focus, name).clicked() {
-                    asks.push(Ask::Focus(*id));
+                    asks.push(ConditionsAsk::Focus(*id));
                 }
             }
         });
         form::spoken(ui, &combo.response, &format!("Result for: {name}"));
         ui.add_space(space::ROW);
         if ui.button("Back to the board").on_hover_text("Esc").clicked() {
-            asks.push(Ask::Close);
+            asks.push(ConditionsAsk::Close);
         }
         let mut of_board = Vec::new();
         given.headline.status(ui, &mut of_board);
-        asks.extend(of_board.into_iter().map(Ask::Board));
+        asks.extend(of_board.into_iter().map(ConditionsAsk::Board));
     });
     given.headline.text(ui);
 }
 
-fn form<'a>(given: &Given<'a>) -> Form<'a> {
-    Form { conditions: given.conditions, site: given.site, units: given.units }
+fn form<'a>(given: &GivenConditions<'a>) -> ConditionsForm<'a> {
+    ConditionsForm { conditions: given.conditions, site: given.site, units: given.units }
 }
 
 /// Draws with something that takes changed conditions.
-fn putting(asks: &mut Vec<Ask>, draw: impl FnOnce(&mut Put<'_>)) {
+fn putting(asks: &mut Vec<ConditionsAsk>, draw: impl FnOnce(&mut Put<'_>)) {
     draw(&mut |what, conditions| {
-        asks.push(Ask::Put { what, conditions: Box::new(conditions) });
+        asks.push(ConditionsAsk::Put { what, conditions: Box::new(conditions) });
     });
 }
 
-fn group(ui: &mut Ui, of: Form<'_>, group: &KnobGroup, put: &mut Put<'_>) {
+fn group(ui: &mut Ui, of: ConditionsForm<'_>, group: &KnobGroup, put: &mut Put<'_>) {
     if let Some((knob, conditions)) = Rows::plain(of.units).group(ui, group, of.conditions) {
         put(Subject::input(&knob, At::Scenario, knob.whole), conditions);
     }
 }
 
-fn air_and_rule(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+fn air_and_rule(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk>) {
     let (of, conditions) = (form(given), given.conditions);
     form::card(ui, "Wind and air", "Where the aircraft flies, the same for all strategies", |ui| {
         putting(asks, |put| {
@@ -187,13 +187,13 @@ fn air_and_rule(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
         });
         let mut asked = Vec::new();
         wind_advice::ui(ui, &given.advice, &mut asked);
-        asks.extend(asked.into_iter().map(Ask::Advice));
+        asks.extend(asked.into_iter().map(ConditionsAsk::Advice));
     });
     putting(asks, |put| rule(ui, of, put));
 }
 
 /// Whether the wind's direction is known.
-fn wind_direction(ui: &mut Ui, given: &Given<'_>, put: &mut Put<'_>) {
+fn wind_direction(ui: &mut Ui, given: &GivenConditions<'_>, put: &mut Put<'_>) {
     let choices = [
         ("unknown", "Predicted in the direction with the middle time of 16; draws come from all round"),
         ("known", "As the forecast says"),
@@ -218,11 +218,11 @@ fn from(conditions: &Conditions, from_deg: Option<f64>) -> Conditions {
 }
 
 /// The direction of the wind that the strategy in focus is predicted in.
-fn flown_from_deg(given: &Given<'_>) -> Option<f64> {
+fn flown_from_deg(given: &GivenConditions<'_>) -> Option<f64> {
     given.outcome?.ok()?.flight()?.wind.from_deg
 }
 
-fn what_blows(ui: &mut Ui, given: &Given<'_>) {
+fn what_blows(ui: &mut Ui, given: &GivenConditions<'_>) {
     let conditions = given.conditions;
     ui.add_space(space::ROW);
     ui.add(
@@ -245,7 +245,7 @@ fn what_blows(ui: &mut Ui, given: &Given<'_>) {
 }
 
 /// The height rule, and the limit that the user has found out.
-fn rule(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
+fn rule(ui: &mut Ui, of: ConditionsForm<'_>, put: &mut Put<'_>) {
     let conditions = of.conditions;
     let present = conditions.height_rule;
     let own_m = if let HeightRule::Custom { limit_m } = present { limit_m } else { 120.0 };
@@ -266,7 +266,7 @@ fn rule(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
     });
 }
 
-fn crew_and_spread(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+fn crew_and_spread(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk>) {
     let of = form(given);
     let note = "Standard deviations: what the 10 to 90 % bands of time, sorties and energy follow from";
     putting(asks, |put| {
@@ -282,7 +282,7 @@ fn crew_and_spread(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
     });
 }
 
-fn batteries(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+fn batteries(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk>) {
     let of = form(given);
     putting(asks, |put| {
         form::card(ui, "Batteries", "Sets of one aircraft; the sorties use them in turn", |ui| {
@@ -294,7 +294,7 @@ fn batteries(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
     });
 }
 
-fn supply(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
+fn supply(ui: &mut Ui, of: ConditionsForm<'_>, put: &mut Put<'_>) {
     let choices = [
         ("none", "Every set is flown once"),
         ("mains", "A socket on site"),
@@ -319,7 +319,7 @@ fn supply(ui: &mut Ui, of: Form<'_>, put: &mut Put<'_>) {
 }
 
 /// How the sets suffice for the strategy in focus.
-fn charging_note(given: &Given<'_>) -> String {
+fn charging_note(given: &GivenConditions<'_>) -> String {
     let Some(Ok(outcome)) = given.outcome else { return "Nothing is worked out yet.".to_owned() };
     let Some(flight) = outcome.flight() else { return format!("{} cannot be flown as set.", outcome.name) };
     let sorties = u32::try_from(flight.sorties.len()).unwrap_or(u32::MAX);
@@ -341,7 +341,7 @@ fn charging_note(given: &Given<'_>) -> String {
     }
 }
 
-fn day(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+fn day(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk>) {
     let of = form(given);
     let note = "For the sun over the site, twilight, shadows and exposure";
     form::card(ui, "Day and light", note, |ui| {
@@ -385,14 +385,14 @@ fn no_light(why: &NoLight) -> String {
     }
 }
 
-fn shade(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<Ask>) {
+fn shade(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk>) {
     let Some(Ok(Outcome { light: Ok(light), .. })) = given.outcome else { return };
     let note = "While it is flown; shadows on level ground, walls judged at their middle. Open a structure for its walls.";
     form::card(ui, "Shadows and shade", note, |ui| match given.shades {
         Shades::Unasked => {
             let hint = "The site has many walls; it takes a moment";
             if ui.button("Work out the shade").on_hover_text(hint).clicked() {
-                asks.push(Ask::WorkOutShade);
+                asks.push(ConditionsAsk::WorkOutShade);
             }
         }
         Shades::Working => form::muted(ui, "The shade is being worked out."),

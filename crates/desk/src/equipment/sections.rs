@@ -21,7 +21,7 @@ pub struct Block {
 
 /// What is drawn below the rows of a group.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Drawn {
+pub enum DrawnBelow {
     /// Nothing.
     Nothing,
     /// Power and endurance over airspeed.
@@ -36,7 +36,7 @@ pub struct Section {
     /// Whether the aircraft may be without all of them.
     pub block: Option<Block>,
     /// What is drawn below them.
-    pub drawn: Drawn,
+    pub drawn: DrawnBelow,
 }
 
 /// A camera whose settings nobody has said: common practice, no source.
@@ -59,7 +59,7 @@ fn common_energy(aircraft: &Aircraft) -> Energy {
 
 /// All numbers of an aircraft, in the order of a data sheet.
 pub const SECTIONS: [Section; 6] = [
-    Section { group: &knob::CAMERA, block: None, drawn: Drawn::Nothing },
+    Section { group: &knob::CAMERA, block: None, drawn: DrawnBelow::Nothing },
     Section {
         group: &knob::EXPOSURE,
         block: Some(Block {
@@ -70,10 +70,10 @@ pub const SECTIONS: [Section; 6] = [
             add: |a| a.camera.metering = Some(METERING),
             remove: |a| a.camera.metering = None,
         }),
-        drawn: Drawn::Nothing,
+        drawn: DrawnBelow::Nothing,
     },
-    Section { group: &knob::GIMBAL, block: None, drawn: Drawn::Nothing },
-    Section { group: &knob::AIRFRAME, block: None, drawn: Drawn::Nothing },
+    Section { group: &knob::GIMBAL, block: None, drawn: DrawnBelow::Nothing },
+    Section { group: &knob::AIRFRAME, block: None, drawn: DrawnBelow::Nothing },
     Section {
         group: &knob::ENERGY,
         block: Some(Block {
@@ -84,7 +84,7 @@ pub const SECTIONS: [Section; 6] = [
             add: |a| a.airframe.energy = Some(common_energy(a)),
             remove: |a| a.airframe.energy = None,
         }),
-        drawn: Drawn::Power,
+        drawn: DrawnBelow::Power,
     },
-    Section { group: &knob::POSITIONING, block: None, drawn: Drawn::Nothing },
+    Section { group: &knob::POSITIONING, block: None, drawn: DrawnBelow::Nothing },
 ];

@@ -2,7 +2,7 @@
 
 use super::derived::{DERIVED, derived};
 use super::power;
-use super::sections::{Block, Drawn, SECTIONS, Section};
+use super::sections::{Block, DrawnBelow, SECTIONS, Section};
 use super::shelves::{Shelf, add, built_in, keep};
 use crate::amendment::Subject;
 use crate::form;
@@ -33,7 +33,7 @@ pub struct Stock<'a> {
 
 /// What the user asks for.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Ask {
+pub enum EquipmentAsk {
     /// Show the other shelf.
     Show(Shelf),
     /// Put other aircraft on a shelf.
@@ -57,7 +57,7 @@ const GROUP_ROW: f32 = 28.0;
 const NUMBER_WIDTH: f32 = 110.0;
 
 /// Draws the equipment into what is left of the window.
-pub fn ui(ui: &mut Ui, stock: &Stock<'_>, asks: &mut Vec<Ask>) {
+pub fn ui(ui: &mut Ui, stock: &Stock<'_>, asks: &mut Vec<EquipmentAsk>) {
     let page = Frame::new().fill(theme::of(ui).page);
     Panel::top("equipment head")
         .frame(page.inner_margin(Margin::symmetric(16, 10)))
@@ -90,7 +90,7 @@ fn shown<'a>(stock: &Stock<'a>) -> Result<&'a Equipment, &'a str> {
     }
 }
 
-fn head(ui: &mut Ui, stock: &Stock<'_>, asks: &mut Vec<Ask>) {
+fn head(ui: &mut Ui, stock: &Stock<'_>, asks: &mut Vec<EquipmentAsk>) {
     ui.horizontal_wrapped(|ui| {
         ui.label(RichText::new("Equipment").font(theme::headline()));
         ui.add_space(space::PAGE);
@@ -103,7 +103,7 @@ fn head(ui: &mut Ui, stock: &Stock<'_>, asks: &mut Vec<Ask>) {
             ),
         ] {
             if ui.selectable_label(stock.shelf == shelf, text).on_hover_text(hint).clicked() {
-                asks.push(Ask::Show(shelf));
+                asks.push(EquipmentAsk::Show(shelf));
             }
         }
         ui.add_space(space::PAGE);
@@ -114,7 +114,7 @@ fn head(ui: &mut Ui, stock: &Stock<'_>, asks: &mut Vec<Ask>) {
             });
         }
         if ui.button("Back to the board").on_hover_text("Esc").clicked() {
-            asks.push(Ask::Close);
+            asks.push(EquipmentAsk::Close);
         }
     });
     let note = "Results are for a nadir camera above level ground. Point at a number for its meaning and limits; \
@@ -122,7 +122,7 @@ fn head(ui: &mut Ui, stock: &Stock<'_>, asks: &mut Vec<Ask>) {
     ui.add(Label::new(RichText::new(note).font(theme::caption()).color(theme::of(ui).muted)).wrap());
 }
 
-fn add_menu(ui: &mut Ui, stock: &Stock<'_>, equipment: &Equipment, asks: &mut Vec<Ask>) {
+fn add_menu(ui: &mut Ui, stock: &Stock<'_>, equipment: &Equipment, asks: &mut Vec<EquipmentAsk>) {
     ui.set_min_width(220.0);
     let mut section = |ui: &mut Ui, title: &str, aircraft: &[Aircraft]| {
         ui.label(RichText::new(title).font(theme::caption()).color(theme::of(ui).muted));
@@ -130,7 +130,7 @@ fn add_menu(ui: &mut Ui, stock: &Stock<'_>, equipment: &Equipment, asks: &mut Ve
             if ui.button(&one.name).clicked() {
                 let mut changed = equipment.clone();
                 add(&mut changed, one);
-                asks.push(Ask::Put {
+                asks.push(EquipmentAsk::Put {
                     shelf: stock.shelf,
                     what: format!("add {}", one.name).into(),
                     equipment: changed,
@@ -152,7 +152,7 @@ fn add_menu(ui: &mut Ui, stock: &Stock<'_>, equipment: &Equipment, asks: &mut Ve
 }
 
 /// Where everything stands: names to the left, columns to the right of them.
-fn table(ui: &mut Ui, stock: &Stock<'_>, equipment: &Equipment, asks: &mut Vec<Ask>) {
+fn table(ui: &mut Ui, stock: &Stock<'_>, equipment: &Equipment, asks: &mut Vec<EquipmentAsk>) {
     ScrollArea::vertical().id_salt("equipment rows").auto_shrink(false).show(ui, |ui| {
         let origin = ui.cursor().min;
         let height = height();
@@ -180,8 +180,8 @@ fn height() -> f32 {
 
 fn height_of(section: &Section) -> f32 {
     let drawn = match section.drawn {
-        Drawn::Nothing => 0.0,
-        Drawn::Power => power::HEIGHT,
+        DrawnBelow::Nothing => 0.0,
+        DrawnBelow::Power => power::HEIGHT,
     };
     GROUP_ROW + section.group.knobs.len() as f32 * ROW + drawn
 }
@@ -211,7 +211,7 @@ fn row_names(ui: &mut Ui, origin: egui::Pos2, whole: Rect, equipment: &Equipment
         for knob in section.group.knobs {
             name(ui, &mut y, knob.name, knob.explanation);
         }
-        if section.drawn == Drawn::Power {
+        if section.drawn == DrawnBelow::Power {
             let hint = "The common shape of rotary wings for this mass and these rotors, bent through the endurances given: \
                         new battery set, still air at sea level.";
             let below = y + power::HEIGHT;
@@ -224,7 +224,7 @@ fn row_names(ui: &mut Ui, origin: egui::Pos2, whole: Rect, equipment: &Equipment
 /// One aircraft: its shelf's equipment, its place there, and itself.
 type One<'a> = (&'a Equipment, usize, &'a Aircraft);
 
-fn column(ui: &mut Ui, stock: &Stock<'_>, one: One<'_>, at: egui::Pos2, asks: &mut Vec<Ask>) {
+fn column(ui: &mut Ui, stock: &Stock<'_>, one: One<'_>, at: egui::Pos2, asks: &mut Vec<EquipmentAsk>) {
     let (equipment, index, aircraft) = one;
     let colors = theme::of(ui);
     let card = Rect::from_min_size(at, vec2(COLUMN_WIDTH - space::ROW, height() - space::PAGE));
@@ -240,7 +240,7 @@ fn column(ui: &mut Ui, stock: &Stock<'_>, one: One<'_>, at: egui::Pos2, asks: &m
     let mut change = |what: Subject, changed: Aircraft| {
         let mut equipment = equipment.clone();
         equipment.aircraft[index] = changed;
-        asks.push(Ask::Put { shelf: stock.shelf, what, equipment });
+        asks.push(EquipmentAsk::Put { shelf: stock.shelf, what, equipment });
     };
     let name_at = Rect::from_min_size(inside.min, vec2(inside.width(), 24.0));
     if let Some(name) = name_input(ui, aircraft, name_at) {
@@ -279,7 +279,7 @@ fn column(ui: &mut Ui, stock: &Stock<'_>, one: One<'_>, at: egui::Pos2, asks: &m
                 change(Subject::input(knob, At::Aircraft(aircraft.id), label), changed);
             }
         }
-        if section.drawn == Drawn::Power {
+        if section.drawn == DrawnBelow::Power {
             let area =
                 Rect::from_min_size(pos2(inside.left(), y + 6.0), vec2(inside.width(), power::HEIGHT - 12.0));
             power::draw(ui, aircraft, area, stock.units);
@@ -405,7 +405,12 @@ fn name_input(ui: &mut Ui, aircraft: &Aircraft, area: Rect) -> Option<String> {
 const COPY: &str = "Copy";
 
 /// Who flies it, and what can be done with it as a whole.
-fn head_of(ui: &mut Ui, stock: &Stock<'_>, (equipment, index, aircraft): One<'_>, asks: &mut Vec<Ask>) {
+fn head_of(
+    ui: &mut Ui,
+    stock: &Stock<'_>,
+    (equipment, index, aircraft): One<'_>,
+    asks: &mut Vec<EquipmentAsk>,
+) {
     let none = Vec::new();
     let flown_by = stock.flown_by.iter().find(|(id, _)| *id == aircraft.id).map_or(&none, |(_, names)| names);
     let flown_by = if stock.shelf == Shelf::Scenario { flown_by } else { &none };
@@ -418,8 +423,8 @@ fn head_of(ui: &mut Ui, stock: &Stock<'_>, (equipment, index, aircraft): One<'_>
     ui.add(label).on_hover_text(&text);
     ui.spacing_mut().item_spacing = vec2(space::TIGHT, space::TIGHT);
     ui.spacing_mut().button_padding = vec2(4.0, 2.0);
-    let put = |asks: &mut Vec<Ask>, shelf, what: String, equipment| {
-        asks.push(Ask::Put { shelf, what: what.into(), equipment });
+    let put = |asks: &mut Vec<EquipmentAsk>, shelf, what: String, equipment| {
+        asks.push(EquipmentAsk::Put { shelf, what: what.into(), equipment });
     };
     let button = |ui: &mut Ui, text: &str, enabled: bool, hint: &str| {
         let response = ui.add_enabled(enabled, Button::new(RichText::new(text).font(theme::caption())));

@@ -11,7 +11,7 @@ pub use shelf::Answer;
 pub use thread::{Wake, said};
 
 use obliquity_planning::{NoWatch, Watch};
-use shelf::Shelf;
+use shelf::JobShelf;
 use std::any::{Any, TypeId};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -39,7 +39,7 @@ struct Open {
     lane: Lane,
     shared: Arc<Shared>,
     /// Puts the reply on the shelf under the key.
-    shelve: fn(&mut Shelf, Box<dyn Any>, Reply),
+    shelve: fn(&mut JobShelf, Box<dyn Any>, Reply),
 }
 
 impl Open {
@@ -65,7 +65,7 @@ pub struct Jobs {
     open: Vec<Open>,
     /// How many of a kind are done since there was last nothing of it to do.
     done: BTreeMap<TypeId, u64>,
-    shelf: Shelf,
+    shelf: JobShelf,
     last: u64,
 }
 

@@ -9,30 +9,30 @@ use std::collections::{BTreeMap, VecDeque};
 pub type Answer<K> = Result<<K as Key>::Reply, String>;
 
 /// The replies under keys of one type, the newest last.
-struct Row<K: Key> {
+struct KeptRow<K: Key> {
     replies: VecDeque<(K, Answer<K>)>,
 }
 
 /// All replies.
 #[derive(Default)]
-pub(super) struct Shelf {
+pub(super) struct JobShelf {
     rows: BTreeMap<TypeId, Box<dyn Any>>,
 }
 
-impl Shelf {
-    fn row<K: Key>(&self) -> Option<&Row<K>> {
+impl JobShelf {
+    fn row<K: Key>(&self) -> Option<&KeptRow<K>> {
         self.rows.get(&TypeId::of::<K>())?.downcast_ref()
     }
 
-    fn row_mut<K: Key>(&mut self) -> Option<&mut Row<K>> {
+    fn row_mut<K: Key>(&mut self) -> Option<&mut KeptRow<K>> {
         self.rows.get_mut(&TypeId::of::<K>())?.downcast_mut()
     }
 
     /// Puts a reply under its key; of those that are kept, the oldest goes.
     pub(super) fn put<K: Key>(&mut self, key: K, answer: Answer<K>) {
         let row = self.rows.entry(TypeId::of::<K>());
-        let row = row.or_insert_with(|| Box::new(Row::<K> { replies: VecDeque::new() }));
-        let Some(row) = row.downcast_mut::<Row<K>>() else { return };
+        let row = row.or_insert_with(|| Box::new(KeptRow::<K> { replies: VecDeque::new() }));
+        let Some(row) = row.downcast_mut::<KeptRow<K>>() else { return };
         row.replies.push_back((key, answer));
         if K::KEPT > 0 && row.replies.len() > K::KEPT {
             row.replies.pop_front();

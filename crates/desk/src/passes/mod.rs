@@ -7,5 +7,5 @@ mod settings;
 mod view;
 
 pub use make::{Order, added, duplicated, moved, new_pass, removed};
-pub use model::{Given, PassRow, Passes, tilt_text};
+pub use model::{GivenPasses, PassRow, Passes, tilt_text};
 pub use view::{PassesAsk, ui};

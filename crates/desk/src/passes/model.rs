@@ -11,7 +11,7 @@ use obliquity_planning::{
 
 /// What the screen is made from.
 #[derive(Debug, Clone, Copy)]
-pub struct Given<'a> {
+pub struct GivenPasses<'a> {
     /// The scenario as it stands.
     pub scenario: &'a Scenario,
     /// Whose passes.
@@ -47,7 +47,7 @@ pub struct PassRow {
 #[derive(Debug)]
 pub struct Passes<'a> {
     /// What it was made from.
-    pub given: Given<'a>,
+    pub given: GivenPasses<'a>,
     /// The strategy.
     pub strategy: &'a Strategy,
     /// As they are listed.
@@ -66,7 +66,7 @@ pub struct Passes<'a> {
 
 impl<'a> Passes<'a> {
     /// The screen for a strategy; nothing where the strategy or all its passes are missing.
-    pub fn of(given: &Given<'a>, selected: Option<Id>) -> Option<Self> {
+    pub fn of(given: &GivenPasses<'a>, selected: Option<Id>) -> Option<Self> {
         let strategy = given.scenario.strategy(given.strategy)?;
         let selected = strategy.passes.iter().position(|pass| Some(pass.id) == selected).unwrap_or(0);
         let pass = strategy.passes.get(selected)?;
@@ -116,7 +116,7 @@ fn flown(outcome: &Outcome, strategy: &Strategy) -> String {
 /// The quickest order is looked for among so many passes.
 const MOST_ORDERED: usize = 8;
 
-fn planned<'a>(given: &Given<'a>, pass: Id) -> Option<&'a PassOutcome> {
+fn planned<'a>(given: &GivenPasses<'a>, pass: Id) -> Option<&'a PassOutcome> {
     given.quick?.ok()?.passes.iter().find(|planned| planned.pass == pass)
 }
 
@@ -140,7 +140,7 @@ fn angle_text(deg: f64) -> String {
     format!("{}°", show::short((10.0 * deg).round() / 10.0).replace('-', "−"))
 }
 
-fn row(given: &Given<'_>, pass: &Pass) -> PassRow {
+fn row(given: &GivenPasses<'_>, pass: &Pass) -> PassRow {
     let planned = planned(given, pass.id);
     let flown = planned.and_then(|planned| Some((planned.laid()?, planned.flight_time_s?)));
     let costs = flown.map_or_else(String::new, |(plan, flight_time_s)| {
@@ -152,7 +152,7 @@ fn row(given: &Given<'_>, pass: &Pass) -> PassRow {
 }
 
 /// Pattern and what it is flown at.
-fn name(given: &Given<'_>, pass: &Pass) -> String {
+fn name(given: &GivenPasses<'_>, pass: &Pass) -> String {
     let ids = pass.pattern.structures();
     let names: Vec<String> = ids.iter().map(|id| structure_name(given.scenario, *id)).collect();
     let subject = together(names.iter().map(String::as_str));
@@ -167,7 +167,7 @@ fn looks(attitudes: &[Attitude]) -> String {
     }
 }
 
-fn follows(given: &Given<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(String, String)> {
+fn follows(given: &GivenPasses<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(String, String)> {
     let units = given.units;
     let Some(plan) = planned.laid() else { return Vec::new() };
     let layout = &plan.layout;

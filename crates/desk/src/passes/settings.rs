@@ -19,12 +19,12 @@ pub(super) type Changed = Option<(Subject, Pass)>;
 
 /// What is drawn: the screen's model, and the number of the pass that is chosen.
 #[derive(Clone, Copy)]
-pub(super) struct Form<'a> {
+pub(super) struct PassForm<'a> {
     pub(super) shown: &'a Passes<'a>,
     pub(super) number: usize,
 }
 
-impl Form<'_> {
+impl PassForm<'_> {
     fn pass(&self) -> &Pass {
         self.shown.pass()
     }
@@ -60,7 +60,7 @@ impl Form<'_> {
 }
 
 /// Where the pass goes: what it is flown at, what is chosen from a few, and its numbers.
-pub(super) fn pattern(ui: &mut Ui, of: Form<'_>) -> Changed {
+pub(super) fn pattern(ui: &mut Ui, of: PassForm<'_>) -> Changed {
     let about = of.pass().pattern.about();
     let name = format!("{} of pass {}", about.title, of.number);
     form::card(ui, &name, about.explanation, |ui| {
@@ -81,7 +81,7 @@ pub(super) fn pattern(ui: &mut Ui, of: Form<'_>) -> Changed {
 }
 
 /// What of a pattern is chosen from a few.
-fn picked(ui: &mut Ui, of: Form<'_>, rows: &[Choice]) -> Changed {
+fn picked(ui: &mut Ui, of: PassForm<'_>, rows: &[Choice]) -> Changed {
     let mut changed = None;
     for row in rows {
         let Some(at) = (row.get)(&of.pass().pattern) else { continue };
@@ -96,7 +96,7 @@ fn picked(ui: &mut Ui, of: Form<'_>, rows: &[Choice]) -> Changed {
 }
 
 /// The numbers of a pattern.
-fn numbers(ui: &mut Ui, of: Form<'_>, rows: &'static [Setting]) -> Changed {
+fn numbers(ui: &mut Ui, of: PassForm<'_>, rows: &'static [Setting]) -> Changed {
     let mut changed = None;
     for row in rows {
         let Some(value) = (row.get)(&of.pass().pattern) else { continue };
@@ -114,7 +114,7 @@ fn numbers(ui: &mut Ui, of: Form<'_>, rows: &'static [Setting]) -> Changed {
 }
 
 /// The corners of a corridor's line.
-fn line(ui: &mut Ui, of: Form<'_>, line_m: &[glam::DVec2]) -> Changed {
+fn line(ui: &mut Ui, of: PassForm<'_>, line_m: &[glam::DVec2]) -> Changed {
     let name = format!("the line of pass {}", of.number);
     form::corners(ui, &name, line_m, 2, of.units()).map(|(what, line)| {
         let mut pass = of.pass().clone();
@@ -126,7 +126,7 @@ fn line(ui: &mut Ui, of: Form<'_>, line_m: &[glam::DVec2]) -> Changed {
 }
 
 /// What rings go round.
-fn centre(ui: &mut Ui, of: Form<'_>, around: &OrbitCentre) -> Changed {
+fn centre(ui: &mut Ui, of: PassForm<'_>, around: &OrbitCentre) -> Changed {
     let scenario = of.shown.given.scenario;
     let structures = subjects(scenario, PatternKind::Orbit);
     let mut names: Vec<(&str, &str)> = structures.iter().map(|(_, name)| (name.as_str(), "")).collect();
@@ -159,7 +159,7 @@ fn centre(ui: &mut Ui, of: Form<'_>, around: &OrbitCentre) -> Changed {
 }
 
 /// The heights of rings that are given one by one.
-fn ring_heights(ui: &mut Ui, of: Form<'_>, heights_m: &[f64]) -> Changed {
+fn ring_heights(ui: &mut Ui, of: PassForm<'_>, heights_m: &[f64]) -> Changed {
     let mut changed: Option<(String, Vec<f64>)> = None;
     let kind = Kind { unit: Unit::Metres, decimals: 1, range: limits::RING_HEIGHT_M };
     for (at, height_m) in heights_m.iter().enumerate() {
@@ -192,7 +192,7 @@ fn ring_heights(ui: &mut Ui, of: Form<'_>, heights_m: &[f64]) -> Changed {
     })
 }
 
-fn middle_of(of: Form<'_>, around: &OrbitCentre) -> glam::DVec2 {
+fn middle_of(of: PassForm<'_>, around: &OrbitCentre) -> glam::DVec2 {
     if let OrbitCentre::Point { x_m, y_m } = around {
         return glam::DVec2::new(*x_m, *y_m);
     }
@@ -203,14 +203,14 @@ fn middle_of(of: Form<'_>, around: &OrbitCentre) -> glam::DVec2 {
 }
 
 /// The radius that the rings are flown at.
-fn present_radius_m(of: Form<'_>) -> Option<f64> {
+fn present_radius_m(of: PassForm<'_>) -> Option<f64> {
     let Pattern::Orbit(Orbit { around, .. }) = &of.pass().pattern else { return None };
     let pose = of.shown.planned()?.laid()?.stations.poses.first()?;
     Some(pose.position_m.truncate().distance(middle_of(of, around)))
 }
 
 /// The walls that rows are flown in front of.
-fn walls_of(ui: &mut Ui, of: Form<'_>, walls: Option<&[u32]>) -> Changed {
+fn walls_of(ui: &mut Ui, of: PassForm<'_>, walls: Option<&[u32]>) -> Changed {
     let structures = subjects(of.shown.given.scenario, PatternKind::Facade);
     let names: Vec<(&str, &str)> = structures.iter().map(|(_, name)| (name.as_str(), "")).collect();
     let taken = of.pass().pattern.structures();
@@ -240,7 +240,7 @@ fn headed(first: obliquity_planning::Id, taken: &[obliquity_planning::Id]) -> Ve
 /// Which other structures are taken together with the first; gives all of them where one was added or left out.
 fn with_others(
     ui: &mut Ui,
-    of: Form<'_>,
+    of: PassForm<'_>,
     taken: &[obliquity_planning::Id],
 ) -> Option<Vec<obliquity_planning::Id>> {
     let others = companions(of.shown.given.scenario, taken);
@@ -271,7 +271,12 @@ fn with_others(
     changed
 }
 
-fn wall_list(ui: &mut Ui, of: Form<'_>, ids: &[obliquity_planning::Id], walls: Option<&[u32]>) -> Changed {
+fn wall_list(
+    ui: &mut Ui,
+    of: PassForm<'_>,
+    ids: &[obliquity_planning::Id],
+    walls: Option<&[u32]>,
+) -> Changed {
     let structure = &of.shown.given.outline?.group(ids)?;
     let count = structure.walls_m().len() as u32;
     let flown: Vec<u32> = walls.map_or_else(|| (0..count).collect(), <[u32]>::to_vec);
@@ -317,7 +322,7 @@ fn toggled(flown: &[u32], wall: u32) -> Vec<u32> {
 }
 
 /// The deck that strips run below.
-fn deck(ui: &mut Ui, of: Form<'_>, structure: obliquity_planning::Id) -> Changed {
+fn deck(ui: &mut Ui, of: PassForm<'_>, structure: obliquity_planning::Id) -> Changed {
     let decks = subjects(of.shown.given.scenario, PatternKind::Underside);
     let names: Vec<(&str, &str)> = decks.iter().map(|(_, name)| (name.as_str(), "")).collect();
     let at = decks.iter().position(|(known, _)| *known == structure);
@@ -330,7 +335,7 @@ fn deck(ui: &mut Ui, of: Form<'_>, structure: obliquity_planning::Id) -> Changed
 }
 
 /// How far from the subject, and how fast.
-pub(super) fn distance(ui: &mut Ui, of: Form<'_>) -> Changed {
+pub(super) fn distance(ui: &mut Ui, of: PassForm<'_>) -> Changed {
     form::card(ui, "Distance and speed", "", |ui| {
         let pass = of.pass();
         let kind = pass.pattern.kind();
@@ -353,7 +358,7 @@ pub(super) fn distance(ui: &mut Ui, of: Form<'_>) -> Changed {
     })
 }
 
-fn above_choice(ui: &mut Ui, of: Form<'_>) -> Changed {
+fn above_choice(ui: &mut Ui, of: PassForm<'_>) -> Changed {
     let choices = ABOVE.map(|(_, choice)| choice);
     let at = ABOVE.iter().position(|(known, _)| *known == of.pass().distance.above());
     let hint = "What the height, set or from the GSD, is above";
@@ -362,14 +367,14 @@ fn above_choice(ui: &mut Ui, of: Form<'_>) -> Changed {
 }
 
 /// Overlaps and margin.
-pub(super) fn overlap(ui: &mut Ui, of: Form<'_>) -> Changed {
+pub(super) fn overlap(ui: &mut Ui, of: PassForm<'_>) -> Changed {
     form::card(ui, "Overlap and margin", "On the footprint of a nadir image", |ui| {
         group(ui, of, &knob::OVERLAP)
     })
 }
 
 /// Where the camera looks.
-pub(super) fn camera(ui: &mut Ui, of: Form<'_>) -> Changed {
+pub(super) fn camera(ui: &mut Ui, of: PassForm<'_>) -> Changed {
     let kind = of.pass().pattern.kind();
     let note = match kind.about().looks {
         Looks::ByItself { note } | Looks::AsGiven { note } => note,
@@ -394,7 +399,7 @@ pub(super) fn camera(ui: &mut Ui, of: Form<'_>) -> Changed {
     })
 }
 
-fn one_attitude(ui: &mut Ui, of: Form<'_>, (at, count): (usize, usize), attitude: Attitude) -> Changed {
+fn one_attitude(ui: &mut Ui, of: PassForm<'_>, (at, count): (usize, usize), attitude: Attitude) -> Changed {
     let name = |what: &str| if count == 1 { what.to_owned() } else { format!("{what} {}", at + 1) };
     let degrees = |range| Kind { unit: Unit::Degrees, decimals: 1, range };
     let mut changed = None;
@@ -437,7 +442,7 @@ fn one_attitude(ui: &mut Ui, of: Form<'_>, (at, count): (usize, usize), attitude
 }
 
 /// More attitudes: a cycle through them within each air base.
-fn cycle(ui: &mut Ui, of: Form<'_>) -> Changed {
+fn cycle(ui: &mut Ui, of: PassForm<'_>) -> Changed {
     let count = of.pass().attitudes.len();
     let hint = "The camera goes through all attitudes within each air base; the pass gets slower";
     let room = Enabled::when(|| count < limits::ATTITUDES);
@@ -451,7 +456,7 @@ fn cycle(ui: &mut Ui, of: Form<'_>) -> Changed {
 }
 
 /// What follows from the settings of the pass.
-pub(super) fn follows(ui: &mut Ui, of: Form<'_>) {
+pub(super) fn follows(ui: &mut Ui, of: PassForm<'_>) {
     let refused = of.shown.rows[of.shown.selected].refused.as_deref();
     form::card(ui, "Result", "", |ui| {
         if let Some(why) = refused {
@@ -466,7 +471,7 @@ pub(super) fn follows(ui: &mut Ui, of: Form<'_>) {
     });
 }
 
-fn group(ui: &mut Ui, of: Form<'_>, group: &KnobGroup) -> Changed {
+fn group(ui: &mut Ui, of: PassForm<'_>, group: &KnobGroup) -> Changed {
     let pass_of = of.spoken("");
     let begins_at = |knob: &Knob| begins_at(of, knob.id);
     let rows = Rows { units: of.units(), of: &pass_of, begins_at: &begins_at };
@@ -476,7 +481,7 @@ fn group(ui: &mut Ui, of: Form<'_>, group: &KnobGroup) -> Changed {
 }
 
 /// What a number that was left to the program is when it is first set: what the plan has.
-fn begins_at(of: Form<'_>, id: KnobId) -> Option<f64> {
+fn begins_at(of: PassForm<'_>, id: KnobId) -> Option<f64> {
     let planned = of.shown.planned().and_then(PassOutcome::laid)?;
     match id {
         KnobId::SPEED => Some((10.0 * planned.speed.speed_mps).round() / 10.0),

@@ -2,7 +2,7 @@
 
 use super::make::{Order, added, duplicated, moved, new_pass, removed};
 use super::model::{PassRow, Passes};
-use super::settings::{self, Changed, Form};
+use super::settings::{self, Changed, PassForm};
 use crate::amendment::Subject;
 use crate::corner_advice::{self, CornersAsk};
 use crate::form::{self, CARD, Enabled};
@@ -59,7 +59,7 @@ pub fn ui(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
                 list(ui, shown, asks);
                 ui.add_space(space::GROUP);
             }
-            if let Some((what, pass)) = cards(ui, Form { shown, number: shown.selected + 1 }) {
+            if let Some((what, pass)) = cards(ui, PassForm { shown, number: shown.selected + 1 }) {
                 let mut passes = shown.strategy.passes.clone();
                 passes[shown.selected] = pass;
                 put(shown, what, passes, None, asks);
@@ -270,7 +270,7 @@ fn buttons(ui: &mut Ui, shown: &Passes<'_>, (at, row): (usize, &PassRow), asks: 
 }
 
 /// The cards beside each other where there is room.
-fn cards(ui: &mut Ui, of: Form<'_>) -> Changed {
+fn cards(ui: &mut Ui, of: PassForm<'_>) -> Changed {
     let mut changed = None;
     let mut keep = |one: Changed| {
         if changed.is_none() {

@@ -1,9 +1,9 @@
 //! The plan with the whole window to itself: coloured if wanted, strategies beside each other, and what is told about a
 //! point.
 
-use super::legend::Legend;
+use super::legend::PlanLegend;
 use super::paint::{Pen, Surfaces};
-use super::view::{Drawing, PassChoice, Shown, header, marked, move_about, named, tools};
+use super::view::{Drawing, PassChoice, ShownPlan, header, marked, move_about, named, tools};
 use super::{Plan, PlanAsk, PlanNote, PlanState};
 use crate::canvas::Canvas;
 use crate::rose;
@@ -28,7 +28,7 @@ pub struct Pane<'a> {
 /// Draws the screen into all of `ui`. The panes are those of `space`, or the one in focus.
 pub fn large(
     ui: &mut Ui,
-    shown: &Shown<'_>,
+    shown: &ShownPlan<'_>,
     panes: &[Pane<'_>],
     state: &mut PlanState,
     (space, units): (&mut Space, Units),
@@ -112,7 +112,7 @@ fn plans(ui: &mut Ui, panes: &[Pane<'_>], state: &mut PlanState, space: &mut Spa
     let surfaces = colored.then(|| space.legend(first.units));
     // Cautions of one strategy would be taken for those of all.
     let notes: &[PlanNote] = if panes.len() > 1 { &[] } else { &first.notes };
-    let lines = Legend::new(ui, first, notes);
+    let lines = PlanLegend::new(ui, first, notes);
     let under = lines.height + if colored { space::LEGEND } else { 0.0 };
     let room = ui.available_rect_before_wrap();
     let pictures = room.with_max_y(room.bottom() - under - gaps::ROW);

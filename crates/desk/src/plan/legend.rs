@@ -12,7 +12,7 @@ const SAMPLE: f32 = 32.0;
 
 /// What a legend says of a line.
 #[derive(Clone, Copy)]
-enum Entry {
+enum LegendEntry {
     Odd,
     Even,
     Only,
@@ -20,28 +20,29 @@ enum Entry {
     Exposure,
 }
 
-impl Entry {
+impl LegendEntry {
     fn text(self) -> &'static str {
         match self {
-            Entry::Odd => "sorties 1, 3 …",
-            Entry::Even => "sorties 2, 4 …",
-            Entry::Only => "strips",
-            Entry::Transit => "transit",
-            Entry::Exposure => "exposure, ticked where it looks",
+            LegendEntry::Odd => "sorties 1, 3 …",
+            LegendEntry::Even => "sorties 2, 4 …",
+            LegendEntry::Only => "strips",
+            LegendEntry::Transit => "transit",
+            LegendEntry::Exposure => "exposure, ticked where it looks",
         }
     }
 
-    fn of(plan: &Plan) -> Vec<Entry> {
-        let sorties: &[Entry] = if plan.sorties > 1 { &[Entry::Odd, Entry::Even] } else { &[Entry::Only] };
-        sorties.iter().copied().chain([Entry::Transit, Entry::Exposure]).collect()
+    fn of(plan: &Plan) -> Vec<LegendEntry> {
+        let sorties: &[LegendEntry] =
+            if plan.sorties > 1 { &[LegendEntry::Odd, LegendEntry::Even] } else { &[LegendEntry::Only] };
+        sorties.iter().copied().chain([LegendEntry::Transit, LegendEntry::Exposure]).collect()
     }
 
     fn sample(self, painter: &egui::Painter, at: Pos2, color: Color32, colors: &theme::Colors) {
         match self {
-            Entry::Odd | Entry::Only => paint::sample(painter, at, LineKind::Strip, 1, color),
-            Entry::Even => paint::sample(painter, at, LineKind::Strip, 2, color),
-            Entry::Transit => paint::sample(painter, at, LineKind::Transit, 1, colors.muted),
-            Entry::Exposure => {
+            LegendEntry::Odd | LegendEntry::Only => paint::sample(painter, at, LineKind::Strip, 1, color),
+            LegendEntry::Even => paint::sample(painter, at, LineKind::Strip, 2, color),
+            LegendEntry::Transit => paint::sample(painter, at, LineKind::Transit, 1, colors.muted),
+            LegendEntry::Exposure => {
                 let dot = pos2(at.x + 10.0, at.y);
                 let mut mesh = Mesh::default();
                 mesh.add_colored_rect(Rect::from_center_size(dot, Vec2::splat(3.0)), colors.ink);
@@ -53,18 +54,18 @@ impl Entry {
 }
 
 /// The legend and the cautions that are marked, laid out under the plan.
-pub(super) struct Legend {
-    entries: Vec<(Entry, Rect, Arc<Galley>)>,
+pub(super) struct PlanLegend {
+    entries: Vec<(LegendEntry, Rect, Arc<Galley>)>,
     notes: Vec<(Vec2, Arc<Galley>)>,
     pub(super) height: f32,
 }
 
-impl Legend {
+impl PlanLegend {
     pub(super) fn new(ui: &Ui, plan: &Plan, notes: &[PlanNote]) -> Self {
         let colors = theme::of(ui);
         let width = ui.available_width();
         let mut at = Vec2::ZERO;
-        let entries = Entry::of(plan)
+        let entries = LegendEntry::of(plan)
             .into_iter()
             .map(|entry| {
                 let text = entry.text().to_owned();
@@ -90,7 +91,7 @@ impl Legend {
                 (vec2(0.0, top), galley)
             })
             .collect();
-        Legend { entries, notes, height }
+        PlanLegend { entries, notes, height }
     }
 
     pub(super) fn show(self, ui: &mut Ui, color: Color32) {

@@ -14,4 +14,4 @@ pub use large::{Pane, large};
 pub use model::{LineKind, Plan, PlanLine, PlanMark, PlanNote, PlanPass, PlanStation, Ring};
 pub use paint::Surfaces;
 pub use site::{PlanKeepOut, PlanSite, PlanStructure};
-pub use view::{Footprints, PlanAsk, PlanState, Shown, alone, ui};
+pub use view::{Footprints, PlanAsk, PlanState, ShownPlan, alone, ui};

@@ -1,6 +1,6 @@
 //! The panel with plan and rose of the strategy in focus.
 
-use super::legend::Legend;
+use super::legend::PlanLegend;
 use super::model::{Plan, PlanPass};
 use super::paint::{Pen, Surfaces};
 use crate::canvas::{Canvas, CursorMark};
@@ -72,7 +72,7 @@ impl PlanState {
 
 /// What the panel shows.
 #[derive(Debug, Clone, Copy)]
-pub struct Shown<'a> {
+pub struct ShownPlan<'a> {
     /// The plan of the strategy in focus; nothing where it could not be worked out.
     pub plan: Option<&'a Plan>,
     /// Its roses.
@@ -102,7 +102,7 @@ const PLAN_SHARE: f32 = 0.56;
 const NEAR: f32 = 9.0;
 
 /// Draws the panel into all of `ui`.
-pub fn ui(ui: &mut Ui, shown: &Shown<'_>, state: &mut PlanState, asks: &mut Vec<PlanAsk>) {
+pub fn ui(ui: &mut Ui, shown: &ShownPlan<'_>, state: &mut PlanState, asks: &mut Vec<PlanAsk>) {
     ui.spacing_mut().item_spacing.y = space::ROW;
     header(ui, shown, asks);
     let room = ui.available_rect_before_wrap();
@@ -124,7 +124,7 @@ pub fn ui(ui: &mut Ui, shown: &Shown<'_>, state: &mut PlanState, asks: &mut Vec<
 }
 
 /// Which strategy is in focus, and the way to another.
-pub(super) fn header(ui: &mut Ui, shown: &Shown<'_>, asks: &mut Vec<PlanAsk>) {
+pub(super) fn header(ui: &mut Ui, shown: &ShownPlan<'_>, asks: &mut Vec<PlanAsk>) {
     let colors = theme::of(ui);
     ui.horizontal(|ui| {
         let (mark, _) = ui.allocate_exact_size(vec2(10.0, 18.0), Sense::hover());
@@ -165,7 +165,7 @@ fn plan_ui(ui: &mut Ui, plan: Option<&Plan>, color: Color32, state: &mut PlanSta
     };
     ui.horizontal_wrapped(|ui| tools(ui, plan, state, PassChoice::One));
     marked(ui, plan, state);
-    let legend = Legend::new(ui, plan, &plan.notes);
+    let legend = PlanLegend::new(ui, plan, &plan.notes);
     let height = ui.available_height() - legend.height - space::ROW;
     let size = vec2(ui.available_width(), height.max(80.0));
     let (response, _) = ui.allocate_painter(size, Sense::click_and_drag());

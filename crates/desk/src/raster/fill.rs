@@ -3,7 +3,7 @@ use egui::epaint::{Mesh, Vertex};
 use egui::{Color32, Rect};
 
 /// Some rows of the image, drawn by one thread.
-pub(super) struct Band<'a> {
+pub(super) struct RowBand<'a> {
     pixels: &'a mut [Color32],
     width: usize,
     first_row: usize,
@@ -20,7 +20,7 @@ struct Clip {
 
 /// A vertex in pixels, with its colour.
 #[derive(Clone, Copy)]
-struct Corner {
+struct FillCorner {
     x: f32,
     y: f32,
     u: f32,
@@ -28,9 +28,9 @@ struct Corner {
     color: Rgba,
 }
 
-impl<'a> Band<'a> {
+impl<'a> RowBand<'a> {
     pub(super) fn new(pixels: &'a mut [Color32], width: usize, first_row: usize) -> Self {
-        Band { pixels, width, first_row }
+        RowBand { pixels, width, first_row }
     }
 
     /// Draws the part of a mesh that falls into the band.
@@ -62,7 +62,7 @@ impl<'a> Band<'a> {
         }
     }
 
-    fn fill(&mut self, corners: &[Corner; 3], texture: Option<&Texture>, clip: Clip, paint: Paint) {
+    fn fill(&mut self, corners: &[FillCorner; 3], texture: Option<&Texture>, clip: Clip, paint: Paint) {
         let Some(gradient) = Gradient::new(corners) else { return };
         let flat = texture.filter(|_| paint == Paint::Flat).map(|t| t.sample(corners[0].u, corners[0].v));
         let (low, high) = span_of(corners.map(|corner| corner.y));
@@ -102,14 +102,14 @@ enum Paint {
 
 /// What is interpolated over a triangle: a value at the first corner and its change along x and y.
 struct Gradient {
-    origin: Corner,
+    origin: FillCorner,
     along_x: [f32; 6],
     along_y: [f32; 6],
 }
 
 impl Gradient {
     /// Nothing for a triangle without area.
-    fn new(corners: &[Corner; 3]) -> Option<Self> {
+    fn new(corners: &[FillCorner; 3]) -> Option<Self> {
         let [a, b, c] = corners;
         let (bx, by, cx, cy) = (b.x - a.x, b.y - a.y, c.x - a.x, c.y - a.y);
         let area = bx * cy - cx * by;
@@ -122,22 +122,22 @@ impl Gradient {
         Some(Gradient { origin: *a, along_x, along_y })
     }
 
-    fn at(&self, x: f32, y: f32) -> Corner {
+    fn at(&self, x: f32, y: f32) -> FillCorner {
         let (dx, dy) = (x - self.origin.x, y - self.origin.y);
         let from = values(&self.origin);
         let [u, v, r, g, b, a] =
             std::array::from_fn(|i| from[i] + self.along_x[i] * dx + self.along_y[i] * dy);
-        Corner { x, y, u, v, color: [r, g, b, a].map(|c| c.clamp(0.0, 1.0)) }
+        FillCorner { x, y, u, v, color: [r, g, b, a].map(|c| c.clamp(0.0, 1.0)) }
     }
 }
 
-fn values(corner: &Corner) -> [f32; 6] {
+fn values(corner: &FillCorner) -> [f32; 6] {
     let [r, g, b, a] = corner.color;
     [corner.u, corner.v, r, g, b, a]
 }
 
-fn corner(vertex: &Vertex, scale: f32) -> Corner {
-    Corner {
+fn corner(vertex: &Vertex, scale: f32) -> FillCorner {
+    FillCorner {
         x: vertex.pos.x * scale,
         y: vertex.pos.y * scale,
         u: vertex.uv.x,
@@ -158,7 +158,7 @@ fn outside(vertices: &[&Vertex; 3], clip: Clip, scale: f32) -> bool {
 
 /// Where a row's centre line enters and leaves the triangle. An edge owns its upper end and not its lower one, so every
 /// row meets exactly two edges or none.
-fn crossing(corners: &[Corner; 3], y: f32) -> Option<(f32, f32)> {
+fn crossing(corners: &[FillCorner; 3], y: f32) -> Option<(f32, f32)> {
     let mut found = [0.0_f32; 2];
     let mut count = 0;
     for i in 0..3 {

@@ -68,7 +68,7 @@ impl Raster {
         let mut pixels = vec![background; width_px * height_px];
         if width_px > 0 {
             pixels.par_chunks_mut(width_px * BAND_ROWS).enumerate().for_each(|(index, band)| {
-                let mut band = fill::Band::new(band, width_px, index * BAND_ROWS);
+                let mut band = fill::RowBand::new(band, width_px, index * BAND_ROWS);
                 for primitive in primitives {
                     if let Primitive::Mesh(mesh) = &primitive.primitive {
                         let texture = self.textures.get(mesh.texture_id);

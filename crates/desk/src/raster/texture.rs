@@ -8,13 +8,13 @@ pub(super) type Rgba = [f32; 4];
 /// The textures that egui has sent, by identifier.
 #[derive(Debug, Default)]
 pub(super) struct Textures {
-    by_id: BTreeMap<Key, Texture>,
+    by_id: BTreeMap<TextureKey, Texture>,
 }
 
 /// An identifier that can be ordered.
-type Key = (u8, u64);
+type TextureKey = (u8, u64);
 
-fn key(id: TextureId) -> Key {
+fn key(id: TextureId) -> TextureKey {
     match id {
         TextureId::Managed(number) => (0, number),
         TextureId::User(number) => (1, number),
@@ -42,7 +42,7 @@ impl Textures {
         }
     }
 
-    fn change(&mut self, key: Key, change: ImageDelta) {
+    fn change(&mut self, key: TextureKey, change: ImageDelta) {
         let ImageData::Color(image) = change.image;
         match change.pos {
             None => {

@@ -10,7 +10,7 @@ use obliquity_planning::{Id, Scenario, Site, Structure};
 
 /// What the screen shows.
 #[derive(Debug, Clone, Copy)]
-pub struct Given<'a> {
+pub struct GivenSite<'a> {
     /// The scenario as it stands.
     pub scenario: &'a Scenario,
     /// Distance between the samples that the figures shown rest on, and whether they are of the site as it stands; nothing

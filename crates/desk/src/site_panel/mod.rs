@@ -6,7 +6,7 @@ mod make;
 mod structures;
 mod view;
 
-pub use ask::{Given, SiteAsk, SiteState};
+pub use ask::{GivenSite, SiteAsk, SiteState};
 pub use ground::ground_text;
 pub use make::{NewRectangle, free_structure_id, kind_text, rectangle_m, with_kind, with_structure};
 pub use view::ui;

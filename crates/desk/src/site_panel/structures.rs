@@ -1,6 +1,6 @@
 //! The card of the structure that is chosen.
 
-use super::ask::{Given, SiteAsk, SiteState, chosen};
+use super::ask::{GivenSite, SiteAsk, SiteState, chosen};
 use super::make::{NewRectangle, kind_text, rectangle_m, with_kind, with_pier};
 use crate::amendment::{Subject, flown_at};
 use crate::form::{self, Enabled, Named, Rows};
@@ -12,7 +12,7 @@ use obliquity_planning::{At, Site, Structure, StructureKind, knob, limits, polyg
 const PIER_M: f64 = 1.5;
 
 /// Every setting of the structure that is chosen.
-pub(super) fn card(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<SiteAsk>) {
+pub(super) fn card(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState, asks: &mut Vec<SiteAsk>) {
     let site = &given.scenario.site;
     let Some((at, structure)) = chosen(site, state) else { return };
     let name = &structure.name;
@@ -63,7 +63,7 @@ fn name_input(ui: &mut Ui, structure: &Structure) -> Option<String> {
     (response.lost_focus() && !name.is_empty() && name != structure.name).then_some(name)
 }
 
-fn heights(ui: &mut Ui, given: &Given<'_>, structure: &Structure) -> Option<(Subject, Structure)> {
+fn heights(ui: &mut Ui, given: &GivenSite<'_>, structure: &Structure) -> Option<(Subject, Structure)> {
     let of = format!(" of {}", structure.name);
     let rows = Rows { of: &of, ..Rows::plain(given.units) };
     let (knob, changed) = rows.group(ui, &knob::STANDING, structure)?;
@@ -72,7 +72,7 @@ fn heights(ui: &mut Ui, given: &Given<'_>, structure: &Structure) -> Option<(Sub
 }
 
 /// What carries a deck.
-fn piers(ui: &mut Ui, given: &Given<'_>, structure: &Structure) -> Option<(String, Structure)> {
+fn piers(ui: &mut Ui, given: &GivenSite<'_>, structure: &Structure) -> Option<(String, Structure)> {
     let StructureKind::Deck { piers, .. } = &structure.kind else { return None };
     let mut changed = None;
     let name = &structure.name;
@@ -117,7 +117,7 @@ fn piers(ui: &mut Ui, given: &Given<'_>, structure: &Structure) -> Option<(Strin
     changed
 }
 
-fn remove(ui: &mut Ui, given: &Given<'_>, (at, structure): (usize, &Structure), asks: &mut Vec<SiteAsk>) {
+fn remove(ui: &mut Ui, given: &GivenSite<'_>, (at, structure): (usize, &Structure), asks: &mut Vec<SiteAsk>) {
     let flown = flown_at(given.scenario, structure.id);
     let name = &structure.name;
     let hint = if flown.is_empty() {

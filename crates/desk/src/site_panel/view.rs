@@ -1,6 +1,6 @@
 //! Draws what the site is made of.
 
-use super::ask::{Given, SiteAsk, SiteState, chosen, length};
+use super::ask::{GivenSite, SiteAsk, SiteState, chosen, length};
 use super::ground::ground_text;
 use super::make::{NewRectangle, free_structure_id, kind_text, rectangle_m, with_structure};
 use super::structures;
@@ -14,7 +14,7 @@ use egui::{Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 use obliquity_planning::{At, KnobId, Site, Structure, StructureKind, Terrain, knob, limits, polygon};
 
 /// Draws the site into what is left of the window.
-pub fn ui(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<SiteAsk>) {
+pub fn ui(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState, asks: &mut Vec<SiteAsk>) {
     let page = Frame::new().fill(theme::of(ui).page);
     let edges = page.inner_margin(Margin::symmetric(16, 10));
     Panel::top("site head").frame(edges).show_separator_line(false).show(ui, |ui| {
@@ -57,7 +57,7 @@ pub fn ui(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<
     });
 }
 
-fn list(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState) {
+fn list(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState) {
     let site = &given.scenario.site;
     ui.spacing_mut().item_spacing = vec2(space::TIGHT, space::TIGHT);
     if site.structures.is_empty() {
@@ -92,7 +92,7 @@ fn list(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState) {
     }
 }
 
-fn cards(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<SiteAsk>) {
+fn cards(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState, asks: &mut Vec<SiteAsk>) {
     ui.spacing_mut().item_spacing = vec2(space::GROUP, space::GROUP);
     if ui.available_width() >= 2.0 * CARD + space::GROUP {
         ui.horizontal_top(|ui| {
@@ -129,7 +129,7 @@ fn begun(site: &Site) -> NewRectangle {
 }
 
 /// A rectangle by its numbers.
-fn adding(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<SiteAsk>) {
+fn adding(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState, asks: &mut Vec<SiteAsk>) {
     let site = &given.scenario.site;
     form::card(
         ui,
@@ -188,7 +188,7 @@ fn adding(ui: &mut Ui, given: &Given<'_>, state: &mut SiteState, asks: &mut Vec<
     );
 }
 
-fn ground(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<SiteAsk>) {
+fn ground(ui: &mut Ui, given: &GivenSite<'_>, asks: &mut Vec<SiteAsk>) {
     let site = &given.scenario.site;
     form::card(ui, "Ground", &ground_text(&site.terrain, given.units), |ui| {
         if let Terrain::Plane { at_origin_m, slope_east, slope_north } = site.terrain {
@@ -237,7 +237,7 @@ fn ground(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<SiteAsk>) {
     });
 }
 
-fn samples(ui: &mut Ui, given: &Given<'_>, asks: &mut Vec<SiteAsk>) {
+fn samples(ui: &mut Ui, given: &GivenSite<'_>, asks: &mut Vec<SiteAsk>) {
     let site = &given.scenario.site;
     form::card(ui, "Samples", "Points on every surface at which views are counted", |ui| {
         let spacing = knob(KnobId::SAMPLE_SPACING);

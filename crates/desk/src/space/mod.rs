@@ -3,7 +3,6 @@
 //! [`Scene`] is what is drawn, [`Eye`] from where, [`Layer`] in which colours; [`render`] turns them into a [`Frame`],
 //! and [`Picked`] tells everything about one sample. None of these needs a screen; [`Space`] puts them on one.
 
-mod above;
 mod contours;
 mod eye;
 mod flat;
@@ -11,25 +10,26 @@ mod flat_view;
 mod layer;
 mod pick;
 mod pixels;
+mod plan_pane;
+mod point_told;
 mod ramp;
 mod render;
 mod scene;
 mod sheet;
 mod state;
-mod told;
 mod view;
 
-pub use above::{AbovePane, render_above};
 pub use contours::Contours;
 pub use eye::{Eye, Projection};
 pub use flat::{Flat, FlatPane, Layout, render_flat};
 pub use layer::{Layer, Legend};
 pub use pick::{PassCount, Picked, SeeingStation};
 pub use pixels::Frame;
+pub use plan_pane::{AbovePane, render_above};
 pub use ramp::{ramp, ramp_lab};
 pub(crate) use render::EDGE;
-pub use render::{Pane, Paper, render};
-pub use scene::{Outline, Part, Patch, Scene};
+pub use render::{Paper, ScenePane, render};
+pub use scene::{Outline, Patch, Scene, SolidPart};
 pub use sheet::{Group, Panel, Sheet};
 pub use state::{Arrangement, Cameras, Look, Shown, Space, SpaceAsk};
 pub(crate) use view::{LEGEND, NAME, TOLD, draw_legend, name_over, places};

@@ -65,7 +65,7 @@ pub(super) fn draw(shapes: &[Shape], (width_px, height_px): (usize, usize), back
         pixels.par_chunks_mut(chunk).zip(items.par_chunks_mut(chunk)).enumerate().for_each(
             |(index, (pixels, items))| {
                 let near = vec![0.0; pixels.len()];
-                let mut band = Band { pixels, items, near, width: width_px, top: index * BAND_ROWS };
+                let mut band = PixelBand { pixels, items, near, width: width_px, top: index * BAND_ROWS };
                 let (from, to) = (band.top as f32, (band.top + BAND_ROWS) as f32);
                 let inside = || shapes.iter().zip(&rows).filter(move |(_, r)| r.1 >= from && r.0 <= to);
                 inside().for_each(|(shape, _)| band.face(shape));
@@ -77,7 +77,7 @@ pub(super) fn draw(shapes: &[Shape], (width_px, height_px): (usize, usize), back
 }
 
 /// Some rows of the picture; `near` holds 1 / depth.
-struct Band<'a> {
+struct PixelBand<'a> {
     pixels: &'a mut [Color32],
     items: &'a mut [u32],
     near: Vec<f32>,
@@ -85,7 +85,7 @@ struct Band<'a> {
     top: usize,
 }
 
-impl Band<'_> {
+impl PixelBand<'_> {
     fn rows(&self) -> usize {
         self.pixels.len() / self.width
     }

@@ -23,7 +23,7 @@ pub struct Paper {
 
 /// What one picture shows.
 #[derive(Debug, Clone, Copy)]
-pub struct Pane<'a> {
+pub struct ScenePane<'a> {
     /// The strategy and its site.
     pub scene: &'a Scene,
     /// The samples' colours, by number.
@@ -52,9 +52,9 @@ const CORNER_RAD: f64 = 0.6;
 const BEHIND: f32 = 0.9985;
 
 /// Draws a pane.
-pub fn render(pane: &Pane<'_>) -> Frame {
+pub fn render(pane: &ScenePane<'_>) -> Frame {
     let size = DVec2::new(pane.size_px.0 as f64, pane.size_px.1 as f64);
-    let mut drawing = Drawing {
+    let mut drawing = RenderWork {
         projection: pane.eye.project(size),
         size_px: size,
         shapes: Vec::new(),
@@ -78,14 +78,14 @@ pub fn render(pane: &Pane<'_>) -> Frame {
     draw(&drawing.shapes, pane.size_px, pane.paper.sky)
 }
 
-struct Drawing {
+struct RenderWork {
     projection: Projection,
     size_px: DVec2,
     shapes: Vec<Shape>,
     dot_px: f32,
 }
 
-impl Drawing {
+impl RenderWork {
     fn corner(&self, seen_m: DVec3) -> Corner {
         let at = self.projection.pixel(seen_m);
         [at.x as f32, at.y as f32, (1.0 / seen_m.z) as f32]
@@ -132,7 +132,7 @@ impl Drawing {
     }
 
     /// Ground round the site, and solids under the samples on them.
-    fn surroundings(&mut self, pane: &Pane<'_>) {
+    fn surroundings(&mut self, pane: &ScenePane<'_>) {
         let (low, high) = pane.scene.site.extent_m;
         let room = DVec2::splat(0.15 * (high - low).max_element());
         let (low, size) = (low - room, high - low + 2.0 * room);
@@ -159,7 +159,7 @@ impl Drawing {
         self.solids(pane);
     }
 
-    fn solids(&mut self, pane: &Pane<'_>) {
+    fn solids(&mut self, pane: &ScenePane<'_>) {
         for prism in &pane.scene.site.prisms {
             let ring = &prism.footprint_m;
             let level = |z: f64| ring.iter().map(|p| p.extend(z)).collect::<Vec<_>>();
@@ -178,7 +178,7 @@ impl Drawing {
         }
     }
 
-    fn edges(&mut self, pane: &Pane<'_>) {
+    fn edges(&mut self, pane: &ScenePane<'_>) {
         for outline in &pane.scene.outlines {
             let ring = &outline.ring_m;
             for (k, a) in ring.iter().enumerate() {
@@ -196,7 +196,7 @@ impl Drawing {
     }
 
     /// What is to be captured, drawn on the ground.
-    fn boundary(&mut self, pane: &Pane<'_>) {
+    fn boundary(&mut self, pane: &ScenePane<'_>) {
         const PIECE_M: f64 = 10.0;
         let (ring, terrain) = (&pane.scene.boundary_m, &pane.scene.site.terrain);
         let on_ground = |at: DVec2| at.extend(terrain.height_m(at));
@@ -210,7 +210,7 @@ impl Drawing {
         }
     }
 
-    fn route(&mut self, pane: &Pane<'_>) {
+    fn route(&mut self, pane: &ScenePane<'_>) {
         for flown in &pane.scene.flight.legs {
             let color = match flown.leg.kind {
                 LegKind::Strip => pane.paper.strategy,
@@ -226,7 +226,7 @@ impl Drawing {
         }
     }
 
-    fn picked(&mut self, pane: &Pane<'_>, picked: &Picked) {
+    fn picked(&mut self, pane: &ScenePane<'_>, picked: &Picked) {
         let from_m = picked.position_m + 0.02 * picked.normal;
         for seeing in &picked.seen_by {
             let (color, size) = if seeing.counts {

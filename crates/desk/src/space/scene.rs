@@ -40,7 +40,7 @@ pub struct Patch {
 
 /// What an outline belongs to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Part {
+pub enum SolidPart {
     /// What stands on the ground.
     Solid,
     /// The slab of a deck, above the ground.
@@ -55,7 +55,7 @@ pub struct Outline {
     /// Its name; "assumed building" where it is not modelled.
     pub name: String,
     /// What it is.
-    pub part: Part,
+    pub part: SolidPart,
     /// Open ring.
     pub ring_m: Vec<DVec2>,
     /// Its lower end.
@@ -130,9 +130,9 @@ impl Scene {
         let of = of.filter(|_| class != SurfaceClass::Ground);
         let name = match (class, of.map(|outline| outline.part)) {
             (SurfaceClass::Ground, _) => "Ground",
-            (SurfaceClass::Roof, Some(Part::Slab)) => "Top",
+            (SurfaceClass::Roof, Some(SolidPart::Slab)) => "Top",
             (SurfaceClass::Roof, _) => "Roof",
-            (SurfaceClass::Wall, Some(Part::Slab)) => "Edge",
+            (SurfaceClass::Wall, Some(SolidPart::Slab)) => "Edge",
             (SurfaceClass::Wall, _) => "Wall",
             (SurfaceClass::Underside, _) => "Underside",
         };
@@ -161,11 +161,11 @@ fn parts(structure: &ResolvedStructure, name: &str) -> Vec<Outline> {
         roof_z_m,
     };
     let Some(soffit_z_m) = structure.soffit_z_m else {
-        return vec![outline(name.to_owned(), Part::Solid, &structure.footprint_m, base_z_m, roof_z_m)];
+        return vec![outline(name.to_owned(), SolidPart::Solid, &structure.footprint_m, base_z_m, roof_z_m)];
     };
-    let slab = outline(name.to_owned(), Part::Slab, &structure.footprint_m, soffit_z_m, roof_z_m);
+    let slab = outline(name.to_owned(), SolidPart::Slab, &structure.footprint_m, soffit_z_m, roof_z_m);
     let piers = structure.piers_m.iter().zip(1..).map(|(ring, number): (_, u32)| {
-        outline(format!("{name}, pier {number}"), Part::Pier, ring, base_z_m, soffit_z_m)
+        outline(format!("{name}, pier {number}"), SolidPart::Pier, ring, base_z_m, soffit_z_m)
     });
     std::iter::once(slab).chain(piers).collect()
 }

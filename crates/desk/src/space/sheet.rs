@@ -1,4 +1,4 @@
-use super::{Part, Scene};
+use super::{Scene, SolidPart};
 use crate::show;
 use crate::units::{Unit, Units};
 use glam::{DVec2, DVec3};
@@ -160,7 +160,7 @@ fn name(scene: &Scene, outline: Option<usize>, class: SurfaceClass) -> String {
     let Some(outline) = outline.map(|k| &scene.outlines[k]) else { return class.name().to_owned() };
     match (class, outline.part) {
         (SurfaceClass::Underside, _) => format!("Underside of {}", outline.name),
-        (_, Part::Slab) => format!("{}, edges", outline.name),
+        (_, SolidPart::Slab) => format!("{}, edges", outline.name),
         _ => capital(&outline.name),
     }
 }

@@ -1,6 +1,6 @@
 use super::{
-    AbovePane, Eye, Flat, FlatPane, Frame, Layer, Layout, Legend, Pane, Paper, Picked, Scene, Sheet, render,
-    render_above, render_flat,
+    AbovePane, Eye, Flat, FlatPane, Frame, Layer, Layout, Legend, Paper, Picked, Scene, ScenePane, Sheet,
+    render, render_above, render_flat,
 };
 use crate::canvas::CursorMark;
 use crate::figures::{Figures, Freshness};
@@ -86,7 +86,7 @@ pub struct Space {
     pub(super) shown: Vec<Shown>,
     pub(super) focus: usize,
     pub(super) eyes: [Option<Eye>; MOST],
-    pub(super) canvases: Vec<Canvas>,
+    pub(super) canvases: Vec<PaneCanvas>,
     fits: [Option<Fit>; MOST],
     layouts: [Option<Laid>; MOST],
     /// Where the timeline's cursor has the aircraft.
@@ -136,7 +136,7 @@ pub(super) enum Glance {
 
 /// What a picture depends on.
 #[derive(Debug, Clone)]
-struct Key {
+struct SceneKey {
     scene: Arc<Scene>,
     colors: Arc<Vec<Color32>>,
     glance: Glance,
@@ -145,8 +145,8 @@ struct Key {
     size_px: (usize, usize),
 }
 
-impl Key {
-    fn equals(&self, other: &Key) -> bool {
+impl SceneKey {
+    fn equals(&self, other: &SceneKey) -> bool {
         Arc::ptr_eq(&self.scene, &other.scene)
             && Arc::ptr_eq(&self.colors, &other.colors)
             && self.glance == other.glance
@@ -158,13 +158,13 @@ impl Key {
 
 /// A picture kept until something that it depends on changes.
 #[derive(Default)]
-pub(super) struct Canvas {
-    key: Option<Key>,
+pub(super) struct PaneCanvas {
+    key: Option<SceneKey>,
     frame: Option<Frame>,
     texture: Option<TextureHandle>,
 }
 
-impl std::fmt::Debug for Canvas {
+impl std::fmt::Debug for PaneCanvas {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.debug_struct("Canvas")
             .field("key", &self.key.as_ref().map(|key| key.glance))
@@ -172,7 +172,7 @@ impl std::fmt::Debug for Canvas {
     }
 }
 
-impl Canvas {
+impl PaneCanvas {
     pub(super) fn texture(&self) -> Option<&TextureHandle> {
         self.texture.as_ref()
     }
@@ -412,7 +412,7 @@ impl Space {
             .as_ref()
             .filter(|(strategy, _)| *strategy == scene.strategy)
             .map(|(_, picked)| picked);
-        let key = Key {
+        let key = SceneKey {
             scene: Arc::clone(scene),
             colors,
             glance,
@@ -422,7 +422,7 @@ impl Space {
             size_px,
         };
         if self.canvases.len() <= pane {
-            self.canvases.resize_with(pane + 1, Canvas::default);
+            self.canvases.resize_with(pane + 1, PaneCanvas::default);
         }
         let canvas = &mut self.canvases[pane];
         if canvas.key.as_ref().is_some_and(|old| old.equals(&key)) {
@@ -431,7 +431,7 @@ impl Space {
         let (colors, pixels_per_point) = (key.colors.as_slice(), ctx.pixels_per_point());
         let frame = match glance {
             Glance::Solid(eye) => {
-                render(&Pane { scene, colors, eye, picked, paper, size_px, pixels_per_point })
+                render(&ScenePane { scene, colors, eye, picked, paper, size_px, pixels_per_point })
             }
             Glance::Above { centre_m, points_per_m } => {
                 render_above(&AbovePane { scene, colors, centre_m, points_per_m, size_px, pixels_per_point })

@@ -225,7 +225,7 @@ impl Space {
 
     /// Puts a pane's picture in its place.
     pub(super) fn show_canvas(&self, ui: &Ui, pane: usize, place: Rect) {
-        if let Some(texture) = self.canvases.get(pane).and_then(super::state::Canvas::texture) {
+        if let Some(texture) = self.canvases.get(pane).and_then(super::state::PaneCanvas::texture) {
             let whole = Rect::from_min_max(Pos2::ZERO, pos2(1.0, 1.0));
             ui.painter_at(place).image(texture.id(), place, whole, Color32::WHITE);
         }

@@ -1,7 +1,7 @@
 //! Draws the lanes.
 
 use super::cursor::period_name;
-use super::model::{Block, BlockKind, Charge, LightLane, Timeline};
+use super::model::{BlockKind, Charge, LightLane, TimeBlock, Timeline};
 use super::{Stretch, clock};
 use crate::theme::{self, Colors, space};
 use egui::{Align2, Color32, Mesh, Painter, Rect, Shape, Stroke, StrokeKind, Vec2, pos2, vec2};
@@ -28,7 +28,7 @@ const RUN: f32 = 3.0;
 pub(super) const LEAST: f32 = FIXED + LEAST_BATTERY;
 
 /// What the lanes are drawn with.
-pub(super) struct Pen<'a> {
+pub(super) struct LanePen<'a> {
     pub(super) painter: &'a Painter,
     pub(super) colors: &'a Colors,
     /// The strategy's.
@@ -70,7 +70,7 @@ impl Lanes {
     }
 }
 
-impl Pen<'_> {
+impl LanePen<'_> {
     /// Where an instant is.
     pub(super) fn x(&self, at_s: f64) -> f32 {
         #[expect(clippy::cast_possible_truncation, reason = "a place on the screen")]
@@ -179,7 +179,7 @@ impl Pen<'_> {
         painter.galley(at, galley, color);
     }
 
-    fn crew(&self, block: &Block, lane: Rect) {
+    fn crew(&self, block: &TimeBlock, lane: Rect) {
         let Some(place) = self.place(block.from_s, block.to_s, lane) else { return };
         let colors = self.colors;
         let fill = match block.kind {
@@ -195,7 +195,7 @@ impl Pen<'_> {
         self.write(&block.text, place, 0.0, ink);
     }
 
-    fn pass(&self, block: &Block, lane: Rect, inset: f32) {
+    fn pass(&self, block: &TimeBlock, lane: Rect, inset: f32) {
         let Some(place) = self.place(block.from_s, block.to_s, lane) else { return };
         let BlockKind::Pass(index) = block.kind else { return };
         // Passes beside each other are told apart by their shade.

@@ -13,9 +13,9 @@ mod view;
 
 pub use breakdown::{Breakdown, BudgetRow, CauseRow, Level, Likely};
 pub use cursor::Cursor;
-pub use model::{Block, BlockKind, Charge, LightLane, LightSpan, ResumeMark, Timeline};
+pub use model::{BlockKind, Charge, LightLane, LightSpan, ResumeMark, TimeBlock, Timeline};
 pub use stretch::Stretch;
-pub use view::{Given, TimelineAsk, TimelineState, ui};
+pub use view::{GivenFlight, TimelineAsk, TimelineState, ui};
 
 /// Hours, minutes and seconds: 0:27:05.
 pub fn clock(seconds: u64) -> String {

@@ -13,11 +13,11 @@ pub struct Timeline {
     /// When the crew leaves.
     pub end_s: f64,
     /// What the crew does.
-    pub crew: Vec<Block>,
+    pub crew: Vec<TimeBlock>,
     /// The passes as they are flown.
-    pub passes: Vec<Block>,
+    pub passes: Vec<TimeBlock>,
     /// Every leg, with turning on the spot apart.
-    pub legs: Vec<Block>,
+    pub legs: Vec<TimeBlock>,
     /// When an image is taken, in order.
     pub exposures_s: Vec<f64>,
     /// The charge of each sortie's battery.
@@ -40,7 +40,7 @@ pub struct Timeline {
 
 /// A stretch of a lane.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Block {
+pub struct TimeBlock {
     /// Its beginning.
     pub from_s: f64,
     /// Its end.
@@ -199,7 +199,7 @@ fn local(scenario: &Scenario) -> Option<(Zone, f64)> {
     Some((zone, arrival_s))
 }
 
-fn crew(stay: &Stay, timing: &Timing) -> Vec<Block> {
+fn crew(stay: &Stay, timing: &Timing) -> Vec<TimeBlock> {
     let block = |span: &obliquity_planning::StaySpan| {
         let (kind, text) = match span.doing {
             Doing::SetUp => (BlockKind::Work, "set-up".to_owned()),
@@ -212,14 +212,14 @@ fn crew(stay: &Stay, timing: &Timing) -> Vec<Block> {
                 (BlockKind::Sortie, format!("sortie {}, battery {battery}", sortie + 1))
             }
         };
-        Block { from_s: span.from_s, to_s: span.to_s, kind, text }
+        TimeBlock { from_s: span.from_s, to_s: span.to_s, kind, text }
     };
     stay.spans.iter().map(block).collect()
 }
 
 /// One block for each stretch on which one pass is flown without another sortie or pass between.
-fn passes(stay: &Stay, outcome: &Outcome, timing: &Timing) -> Vec<Block> {
-    let mut blocks: Vec<Block> = Vec::new();
+fn passes(stay: &Stay, outcome: &Outcome, timing: &Timing) -> Vec<TimeBlock> {
+    let mut blocks: Vec<TimeBlock> = Vec::new();
     let mut last: Option<(u32, Id)> = None;
     for flown in &timing.flight.legs {
         let Some(pass) = flown.pass else { continue };
@@ -236,7 +236,12 @@ fn passes(stay: &Stay, outcome: &Outcome, timing: &Timing) -> Vec<Block> {
         }
         last = Some((flown.sortie, pass));
         let index = outcome.passes.iter().position(|own| own.pass == pass).unwrap_or(0);
-        blocks.push(Block { from_s, to_s, kind: BlockKind::Pass(index), text: pass_text(outcome, index) });
+        blocks.push(TimeBlock {
+            from_s,
+            to_s,
+            kind: BlockKind::Pass(index),
+            text: pass_text(outcome, index),
+        });
     }
     blocks
 }
@@ -250,7 +255,7 @@ fn pass_text(outcome: &Outcome, index: usize) -> String {
     }
 }
 
-fn leg_blocks(stay: &Stay, flown: &FlownLeg) -> Vec<Block> {
+fn leg_blocks(stay: &Stay, flown: &FlownLeg) -> Vec<TimeBlock> {
     let kind = match flown.leg.kind {
         LegKind::Strip => BlockKind::Strip,
         LegKind::Link => BlockKind::Link,
@@ -264,7 +269,7 @@ fn leg_blocks(stay: &Stay, flown: &FlownLeg) -> Vec<Block> {
         let at = |flying_s| stay.site_s(flown.sortie, flying_s);
         // A strip that is broken off at its first exposure takes no time, but it is flown.
         (to_s > from_s || kind == BlockKind::Strip).then_some(())?;
-        Some(Block { from_s: at(from_s)?, to_s: at(to_s)?, kind, text: String::new() })
+        Some(TimeBlock { from_s: at(from_s)?, to_s: at(to_s)?, kind, text: String::new() })
     };
     parts.into_iter().filter_map(block).collect()
 }

@@ -1,6 +1,6 @@
 //! The screen: lanes, the plan with the cursor's place, and the lists.
 
-use super::lanes::{LEAST, MARGIN, Pen, SUN, leg_look};
+use super::lanes::{LEAST, LanePen, MARGIN, SUN, leg_look};
 use super::model::BlockKind;
 use super::{Breakdown, Stretch, Timeline, lists};
 use crate::plan::{self, Plan, PlanState};
@@ -15,7 +15,7 @@ use obliquity_planning::Id;
 
 /// What the screen shows.
 #[derive(Debug, Clone, Copy)]
-pub struct Given<'a> {
+pub struct GivenFlight<'a> {
     /// The timeline of the strategy in focus and what its time is made of; or why there is none.
     pub timeline: Result<(&'a Timeline, &'a Breakdown), &'a str>,
     /// The plan of that strategy.
@@ -62,7 +62,7 @@ const LEAST_PLAN: f32 = 120.0;
 /// Draws the screen into all of `ui`.
 pub fn ui(
     ui: &mut Ui,
-    given: &Given<'_>,
+    given: &GivenFlight<'_>,
     state: &mut TimelineState,
     plan_state: &mut PlanState,
     asks: &mut Vec<TimelineAsk>,
@@ -87,7 +87,7 @@ pub fn ui(
     under(ui, given, breakdown, plan_state);
 }
 
-fn tools(ui: &mut Ui, given: &Given<'_>, state: &mut TimelineState, asks: &mut Vec<TimelineAsk>) {
+fn tools(ui: &mut Ui, given: &GivenFlight<'_>, state: &mut TimelineState, asks: &mut Vec<TimelineAsk>) {
     let colors = theme::of(ui);
     ui.horizontal_wrapped(|ui| {
         let (mark, _) = ui.allocate_exact_size(vec2(10.0, 18.0), Sense::hover());
@@ -148,7 +148,7 @@ fn lanes_ui(ui: &mut Ui, timeline: &Timeline, state: &mut TimelineState, height:
     let whole_stay = at.stretch == Stretch::whole(timeline.end_s);
     state.stretch = (!whole_stay).then_some(at.stretch);
     let painter = ui.painter_at(whole);
-    let pen = Pen { painter: &painter, colors, color, area, stretch: at.stretch };
+    let pen = LanePen { painter: &painter, colors, color, area, stretch: at.stretch };
     pen.timeline(timeline);
     pen.cursor(at.at_s);
     if response.has_focus() {
@@ -302,7 +302,7 @@ fn legend(ui: &mut Ui, timeline: &Timeline, color: egui::Color32) {
 }
 
 /// The plan and the lists.
-fn under(ui: &mut Ui, given: &Given<'_>, breakdown: &Breakdown, plan_state: &mut PlanState) {
+fn under(ui: &mut Ui, given: &GivenFlight<'_>, breakdown: &Breakdown, plan_state: &mut PlanState) {
     let color = theme::of(ui).strategy(given.slot);
     let room = ui.available_rect_before_wrap();
     let plan = given.plan.filter(|_| room.height() >= LEAST_PLAN);

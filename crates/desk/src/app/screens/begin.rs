@@ -15,15 +15,15 @@ impl App {
         first_use::ui(ui, self.side.rectangle, self.home.units(), &mut asks);
         for ask in asks {
             match ask {
-                first_use::Ask::Demo => match files::demo() {
+                first_use::FirstUseAsk::Demo => match files::demo() {
                     Ok(demo) => self.replace_document(Document::new(demo, None)),
                     Err(error) => self.tell("No demo", &error.to_string()),
                 },
-                first_use::Ask::Boundary => self.pick(Purpose::ImportBoundary, &ctx),
-                first_use::Ask::BoundaryTyped => self.ask_path(Purpose::ImportBoundary, ""),
-                first_use::Ask::Open => self.unless_unsaved(Then::Open, &ctx),
-                first_use::Ask::Resize(rectangle) => self.side.rectangle = rectangle,
-                first_use::Ask::Begin(rectangle) => {
+                first_use::FirstUseAsk::Boundary => self.pick(Purpose::ImportBoundary, &ctx),
+                first_use::FirstUseAsk::BoundaryTyped => self.ask_path(Purpose::ImportBoundary, ""),
+                first_use::FirstUseAsk::Open => self.unless_unsaved(Then::Open, &ctx),
+                first_use::FirstUseAsk::Resize(rectangle) => self.side.rectangle = rectangle,
+                first_use::FirstUseAsk::Begin(rectangle) => {
                     let scenario = self.document.scenario();
                     let site = rectangle_site(&scenario.site, rectangle);
                     self.new_site(NewSite::elsewhere(scenario, site), Vec::new());

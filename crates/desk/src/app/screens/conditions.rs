@@ -3,7 +3,7 @@
 use crate::amendment::{Amendment, Part, Terms};
 use crate::app::App;
 use crate::app::requests::{Directions, found};
-use crate::conditions::{self, Ask, Shades, is_quick};
+use crate::conditions::{self, ConditionsAsk, Shades, is_quick};
 use crate::document::Edit;
 use crate::jobs::{Key, Lane, Same};
 use crate::screen::Screen;
@@ -85,7 +85,7 @@ impl App {
         let names: Vec<_> =
             columns.iter().map(|column| (column.strategy, column.name.clone(), column.slot)).collect();
         let outcome = focus.and_then(|id| self.figures.known(&scenario, id)).map(|known| known.quick);
-        let given = conditions::Given {
+        let given = conditions::GivenConditions {
             conditions: &scenario.conditions,
             site: &scenario.site,
             headline: self.headline(),
@@ -100,16 +100,16 @@ impl App {
         conditions::ui(ui, &given, &mut asks);
         for ask in asks {
             match ask {
-                Ask::Close => self.turn_to(Screen::BOARD),
-                Ask::Board(ask) => self.apply(ask),
-                Ask::Focus(id) => self.focus = Some(id),
-                Ask::Advice(ask) => self.advice_asked(ask),
-                Ask::WorkOutShade => {
+                ConditionsAsk::Close => self.turn_to(Screen::BOARD),
+                ConditionsAsk::Board(ask) => self.apply(ask),
+                ConditionsAsk::Focus(id) => self.focus = Some(id),
+                ConditionsAsk::Advice(ask) => self.advice_asked(ask),
+                ConditionsAsk::WorkOutShade => {
                     if let Some(key) = self.shade_wanted() {
                         self.work_out_shade(&key);
                     }
                 }
-                Ask::Put { what, conditions } => {
+                ConditionsAsk::Put { what, conditions } => {
                     let terms = Terms { conditions: *conditions, ..Terms::of(&scenario) };
                     self.edit(&Edit::Amend(Amendment { what, part: Part::Terms(Box::new(terms)) }));
                 }

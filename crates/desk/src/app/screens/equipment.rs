@@ -26,13 +26,13 @@ impl App {
         equipment::ui(ui, &stock, &mut asks);
         for ask in asks {
             match ask {
-                equipment::Ask::Show(shelf) => self.side.shelf = shelf,
-                equipment::Ask::Close => self.side.screen = Screen::BOARD,
-                equipment::Ask::Put { shelf: Shelf::Scenario, what, equipment } => {
+                equipment::EquipmentAsk::Show(shelf) => self.side.shelf = shelf,
+                equipment::EquipmentAsk::Close => self.side.screen = Screen::BOARD,
+                equipment::EquipmentAsk::Put { shelf: Shelf::Scenario, what, equipment } => {
                     let part = Part::Equipment(Arc::new(equipment));
                     self.edit(&Edit::Amend(Amendment { what, part }));
                 }
-                equipment::Ask::Put { shelf: Shelf::Library, what, equipment } => {
+                equipment::EquipmentAsk::Put { shelf: Shelf::Library, what, equipment } => {
                     self.put_in_library(what.label(), equipment);
                 }
             }

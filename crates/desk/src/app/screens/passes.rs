@@ -24,7 +24,7 @@ impl App {
         let names: Vec<_> =
             columns.iter().map(|column| (column.strategy, column.name.clone(), column.slot)).collect();
         let outline = self.side.known.as_ref().and_then(|known| known.outline()).map(AsRef::as_ref);
-        let given = passes::Given {
+        let given = passes::GivenPasses {
             scenario: &scenario,
             strategy: focus,
             quick: known.map(|known| known.quick),

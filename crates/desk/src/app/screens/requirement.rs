@@ -11,7 +11,7 @@ impl App {
     pub(super) fn requirement_screen(&mut self, ui: &mut Ui) {
         let mut asks = Vec::new();
         let terms = Terms::of(self.document.scenario());
-        let given = requirement_panel::Given {
+        let given = requirement_panel::GivenTerms {
             terms: &terms,
             unmodelled: &self.figures.unmodelled(self.document.scenario()),
             headline: self.headline(),
@@ -20,9 +20,9 @@ impl App {
         requirement_panel::ui(ui, &given, &mut asks);
         for ask in asks {
             match ask {
-                requirement_panel::Ask::Close => self.side.screen = Screen::BOARD,
-                requirement_panel::Ask::Board(ask) => self.apply(ask),
-                requirement_panel::Ask::Put { what, terms } => {
+                requirement_panel::RequirementAsk::Close => self.side.screen = Screen::BOARD,
+                requirement_panel::RequirementAsk::Board(ask) => self.apply(ask),
+                requirement_panel::RequirementAsk::Put { what, terms } => {
                     self.edit(&Edit::Amend(Amendment { what, part: Part::Terms(terms) }));
                 }
             }

@@ -15,7 +15,7 @@ impl App {
         let known = scenario.strategies.iter().filter_map(|one| self.figures.known(&scenario, one.id));
         let spacings =
             known.filter_map(|known| Some((known.views?.site.as_ref()?.spacing_m, known.freshness)));
-        let given = site_panel::Given {
+        let given = site_panel::GivenSite {
             scenario: &scenario,
             spacing: spacings.max_by_key(|(_, freshness)| *freshness == Freshness::Fresh),
             units: self.units,

@@ -5,7 +5,7 @@ use crate::canvas::CursorMark;
 use crate::figures::Known;
 use crate::screen::Screen;
 use crate::theme::{self, space};
-use crate::timeline::{self, Breakdown, Given, Timeline, TimelineAsk, TimelineState};
+use crate::timeline::{self, Breakdown, GivenFlight, Timeline, TimelineAsk, TimelineState};
 use crate::units::Units;
 use egui::{Frame, Ui};
 use obliquity_planning::{Id, Scenario};
@@ -84,7 +84,7 @@ impl App {
             None => "There is no strategy to show.".to_owned(),
         };
         let (plan, plan_state) = self.beside.plan_and_state();
-        let given = Given {
+        let given = GivenFlight {
             timeline: self.timeline.timeline.as_ref().zip(breakdown.as_ref()).ok_or(why.as_str()),
             plan,
             strategies: &strategies,
