@@ -28,8 +28,8 @@ use thiserror::Error;
 
 /// Composes the stages; the only maker of figures.
 ///
-/// Each stage is a pure function of its own input and is kept in the store by a digest of it, so a changed limit casts
-/// no ray, a renamed strategy costs nothing, and two strategies share a pass.
+/// Each stage is a pure function of its own input, and what takes long is kept in the store by a digest of it, so a changed
+/// limit casts no ray, a renamed strategy lays out nothing anew, and two strategies share a pass.
 #[derive(Clone, Copy)]
 pub struct Evaluator<'a> {
     /// Where results of stages are kept.

@@ -1,4 +1,4 @@
-//! Shapes, cameras and motion, without a site.
+//! Shapes, cameras, motion, grids of heights and ways round obstacles, without a site.
 
 pub(crate) mod camera;
 pub(crate) mod convex;

@@ -3,11 +3,12 @@
 //! Values go in and values come out: no files, no clock, no environment, no screen. A value flows one way:
 //!
 //! ```text
-//! site ─────┐
-//!           ├─> route ──> flight (time, sorties) ─────────┐
-//! strategy ─┘     └─────> stations ─> view (coverage, GSD) ┼─> outcome ─> comparison, verdict
-//! equipment ──────────────────────────> load ──────────────┘
+//! site ──────┐         ┌─> flight (time, energy, sorties) ─> light ─┐
+//! equipment ─┼─> route ┼─> view (coverage, GSD) ────────────────────┼─> result (figures, cautions, verdict)
+//! strategy ──┘         └─> load (images, pairs, hours) ─────────────┘
 //! ```
+//!
+//! Light comes in twice: by the clock of the flight, and before the route where it sets the exposure time.
 //!
 //! [`Evaluator`] composes the stages and is the only maker of figures.
 //!

@@ -1,4 +1,4 @@
-//! What processing has to do.
+//! What the images come to: card space, pixels, pairs, and what processing has to do with them.
 
 use crate::base::choice::EQUAL_RATIO;
 use crate::base::{Cancelled, Watch};

@@ -1,4 +1,4 @@
-//! What comes of it all: figures, time budget, verdict, cautions.
+//! What comes of it all: figures with their workings, time budget, the stay by the clock, verdict, cautions.
 
 pub(crate) mod budget;
 pub(crate) mod caution;

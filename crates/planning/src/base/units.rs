@@ -1,4 +1,4 @@
-//! Units that people read and type: metric or US customary. Everything inside and in files stays SI.
+//! Units that people read and type: metric or US customary. Whatever is computed stays SI, and files stay metric.
 
 use crate::base::exact::{ACRE_M2, FOOT_M, INCH_M, MPH_MPS, POUND_KG};
 use crate::base::unit::{GsdUnit, Unit};

@@ -1,4 +1,5 @@
-//! Figures as words in sentences; lengths in both systems of units, since crews fly in either.
+//! Figures as words: how many decimals a number has alone, and beside the limit that it is held against. In sentences
+//! lengths and speeds stand in both systems of units, since crews fly in either.
 
 use crate::base::exact::{FOOT_M, INCH_M, KNOT_MPS};
 use crate::base::unit::{GsdUnit, Unit};

@@ -38,8 +38,8 @@ const CLOSE_S: f64 = 1.0;
 impl Evaluator<'_> {
     /// Sets the distances of all strategies so that each equals the lead in what is held.
     ///
-    /// GSD and height are taken from the lead's first pass that flies over its subject. For equal time on site the lead keeps its passes as they are
-    /// and the others' heights are halved in on, all passes of a strategy at one height.
+    /// GSD and height are taken from the lead's first pass that flies over its subject. For equal time on site the lead keeps
+    /// its passes as they are and the others' heights are halved in on, all passes of a strategy at one height.
     ///
     /// # Errors
     /// As [`Evaluator::evaluate`].

@@ -137,6 +137,9 @@ impl Craft {
 
     /// A movement's time, and what it draws: at the power of full speed, halfway between that and standing while speeding up
     /// and braking, and the weight lifted.
+    ///
+    /// # References
+    /// Derived: power × time; that ramps draw the mean of both powers is our own simplification.
     fn drawn(&self, motion: &Trapezoid, cruise_w: f64, gain_m: f64) -> Cost {
         let [up_s, steady_s, down_s] = motion.phases_s();
         let ramp_w = f64::midpoint(cruise_w, self.standing_w);
@@ -145,6 +148,9 @@ impl Craft {
     }
 
     /// Mean power at a speed over ground over a stretch's pieces.
+    ///
+    /// # References
+    /// Derived: the power at the airspeed that the wind leaves, by length.
     fn cruise_w(&self, stretch: &OneMovement, ground_mps: f64) -> f64 {
         let power_w = |piece: &Piece| {
             let over_ground_mps = piece.along * (piece.level_ratio * ground_mps);

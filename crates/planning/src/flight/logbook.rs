@@ -9,7 +9,7 @@ use std::sync::Arc;
 /// The legs as they are flown, and when each exposure is taken.
 pub(super) struct Logbook {
     pub(super) legs: Vec<FlownLeg>,
-    /// For each pass in order, the flying clock at each of its stations.
+    /// For each pass, as they are listed, the flying clock at each of its stations.
     pub(super) station_time_s: Vec<Vec<f64>>,
 }
 

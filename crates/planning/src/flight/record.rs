@@ -13,7 +13,7 @@ pub struct Flight {
     pub legs: Vec<FlownLeg>,
     /// The flying between battery changes.
     pub sorties: Vec<Sortie>,
-    /// For each pass in order, the flying clock at each of its stations.
+    /// For each pass, as they are listed, the flying clock at each of its stations.
     pub station_time_s: Vec<Vec<f64>>,
     /// What the flight time is made of.
     pub terms: FlightTerms,

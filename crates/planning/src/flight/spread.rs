@@ -176,6 +176,8 @@ pub(crate) fn draw(
 }
 
 impl Band {
+    /// # References
+    /// Percentiles by the nearest rank (from memory).
     fn of(mut values: Vec<f64>) -> Self {
         values.sort_by(f64::total_cmp);
         let at = |q: f64| values[((values.len() as f64 * q).ceil() as usize).clamp(1, values.len()) - 1];
@@ -256,6 +258,9 @@ impl<'a> Draws<'a> {
     }
 
     /// The aircraft, the crew and the wind of one draw.
+    ///
+    /// # References
+    /// Normal deviates of the standard deviations given, cut below: common practice, no source.
     fn draw(&self, varied: &[Source], number: u32) -> (Craft, Ground, Wind) {
         let spread = &self.conditions.spread;
         let seed = spread.seed.wrapping_mul(1 << 20).wrapping_add(u64::from(number));

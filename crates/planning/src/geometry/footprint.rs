@@ -73,6 +73,9 @@ fn cast_m(camera: &PosedCamera, at_unit_depth: DVec2, height_m: f64) -> (DVec2, 
 }
 
 /// Length of the chord through a point inside a convex ring, along a direction.
+///
+/// # References
+/// Derived: a line cut by the half-planes of the sides.
 pub(crate) fn chord_m(ring: &[DVec2], through: DVec2, direction: DVec2) -> f64 {
     let along = direction.normalize_or_zero();
     let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);

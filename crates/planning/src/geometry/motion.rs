@@ -16,6 +16,9 @@ const CORNER_S: f64 = 1.0;
 const STRAIGHT_RAD: f64 = 1e-6;
 
 /// Time of turning on the spot by an angle: none for what is straight on.
+///
+/// # References
+/// Common practice, no source.
 pub(crate) fn corner_time_s(angle_rad: f64) -> f64 {
     if angle_rad < STRAIGHT_RAD { 0.0 } else { angle_rad / YAW_RADPS + CORNER_S }
 }

@@ -114,6 +114,9 @@ pub fn contains(ring: &[DVec2], p: DVec2) -> bool {
 }
 
 /// Whether two segments share a point; touching counts.
+///
+/// # References
+/// The orientation test (from memory).
 pub(crate) fn segments_meet(a: DVec2, b: DVec2, c: DVec2, d: DVec2) -> bool {
     let side = |p: DVec2, q: DVec2, r: DVec2| (q - p).perp_dot(r - p);
     let (abc, abd) = (side(a, b, c), side(a, b, d));
@@ -358,6 +361,9 @@ pub(crate) fn without(kept: &[(f64, f64)], cut: &[(f64, f64)]) -> Vec<(f64, f64)
 }
 
 /// How deep a place lies inside a convex counter-clockwise ring, in metres; below 0 outside it.
+///
+/// # References
+/// Derived: the least distance from the lines of the sides.
 pub(crate) fn inside_convex_m(ring: &[DVec2], at: DVec2) -> f64 {
     let off = |(a, b): (DVec2, DVec2)| (b - a).perp_dot(at - a) / a.distance(b);
     sides(ring).map(off).fold(f64::INFINITY, f64::min)
@@ -365,6 +371,9 @@ pub(crate) fn inside_convex_m(ring: &[DVec2], at: DVec2) -> f64 {
 
 /// The part of the segment from `a` to `b` that lies inside a convex counter-clockwise ring, in metres; along a side is
 /// outside.
+///
+/// # References
+/// Cyrus & Beck's clipping of a line by half-planes (from memory).
 pub(crate) fn length_inside_convex(ring: &[DVec2], a: DVec2, b: DVec2) -> f64 {
     let way = b - a;
     let (mut low, mut high) = (0.0_f64, 1.0_f64);
@@ -396,6 +405,9 @@ pub(crate) fn distance_m(ring: &[DVec2], at: DVec2) -> f64 {
 }
 
 /// The place of a segment that is nearest to another place.
+///
+/// # References
+/// Derived: the foot of the perpendicular, held on the segment.
 pub(crate) fn nearest_on(a: DVec2, b: DVec2, at: DVec2) -> DVec2 {
     let along = b - a;
     let share = ((at - a).dot(along) / along.length_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);

@@ -347,6 +347,9 @@ impl TerrainGrid {
     ///
     /// # Accuracy
     /// Exact for a level or evenly sloping rectangle; else about slope × spacing / 256 of the ring's size.
+    ///
+    /// # References
+    /// Derived: a mean over middles of equal parts, each by the length that it stands for.
     pub(crate) fn mean_height_m(&self, ring: &[DVec2]) -> Option<f64> {
         let (mut sum, mut length_m) = (0.0, 0.0);
         self.each_place(ring, MEAN_PLACES, |at, share_m| {

@@ -268,6 +268,9 @@ fn path(observer: &Observer, from_s: f64, to_s: f64) -> Result<Vec<DVec3>, NoLig
 }
 
 /// The cubic through four evenly spaced points, from the second (`t` = 0) to the third (`t` = 1).
+///
+/// # References
+/// Lagrange's interpolation (from memory).
 fn cubic([a, b, c, d]: [DVec3; 4], t: f64) -> DVec3 {
     let (before, after, beyond) = (t + 1.0, t - 1.0, t - 2.0);
     a * (-t * after * beyond / 6.0)

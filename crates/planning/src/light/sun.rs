@@ -112,13 +112,13 @@ impl Observer {
     /// # Examples
     /// ```
     /// use obliquity_planning::GeoPoint;
-    /// use obliquity_planning::light::{Air, Observer};
+    /// use obliquity_planning::light::{Observer, SkyAir};
     /// // the reference's example: 2003-10-17, 12:30:30 at seven hours behind UTC
     /// let golden = Observer {
     ///     place: GeoPoint { latitude_deg: 39.742476, longitude_deg: -105.1786 },
     ///     height_m: 1830.14,
     ///     delta_t_s: 67.0,
-    ///     air: Some(Air { pressure_hpa: 820.0, temperature_c: 11.0 }),
+    ///     air: Some(SkyAir { pressure_hpa: 820.0, temperature_c: 11.0 }),
     /// };
     /// let sun = golden.sun(1_066_419_030.0).expect("on the earth");
     /// assert!((90.0 - sun.elevation_rad.to_degrees() - 50.111622).abs() < 1e-5);

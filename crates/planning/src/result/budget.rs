@@ -101,6 +101,9 @@ impl TimeBudget {
 
 impl Timing {
     /// What the time on site is made of, to the second.
+    ///
+    /// # References
+    /// As [`whole_parts`]: the time on site first, then the flight's share of it.
     pub fn time_budget(&self) -> TimeBudget {
         let (time, terms) = (&self.time, &self.flight.terms);
         let whole = whole_parts(&[
@@ -129,7 +132,18 @@ impl Timing {
 /// one more (of equal ones the first).
 ///
 /// # Units
-/// - `parts`: not negative
+/// - `parts`: any, the same, not negative
+/// - returns: whole ones of the same
+///
+/// # References
+/// Largest remainders (from memory).
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::whole_parts;
+/// // 4.2 in all, so one gets one more: of equal remainders the first
+/// assert_eq!(whole_parts(&[1.4, 1.4, 1.4]), [2, 1, 1]);
+/// ```
 pub fn whole_parts<const N: usize>(parts: &[f64; N]) -> [u64; N] {
     parts_of(parts.iter().sum::<f64>().round() as u64, parts)
 }

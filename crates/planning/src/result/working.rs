@@ -1,6 +1,7 @@
 //! How a figure comes about: its terms with their values and where they are from, the formula or the sum, and the source.
 //!
-//! A working renders terms that the stages keep, and works nothing out itself.
+//! A working renders terms that the stages keep. All that it works out itself are areas of shares, and the unit in which a
+//! figure is read.
 
 pub(crate) mod counts;
 pub(crate) mod expression;

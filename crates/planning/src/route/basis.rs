@@ -284,6 +284,9 @@ fn fastest(attitudes: &[Attitude], camera: &CameraModel, tracks_rad: &[f64]) -> 
 }
 
 /// Overlap over a roof of height h: 1 − (1 − o) H / (H − h); none where nothing stands or the roof is not below.
+///
+/// # References
+/// Derived: a footprint shrinks with the distance, the base stays.
 fn roof_overlap(overlap: f64, height_m: f64, roof_m: Option<f64>) -> Option<f64> {
     let roof_m = roof_m?;
     (height_m > roof_m).then(|| 1.0 - (1.0 - overlap) * height_m / (height_m - roof_m))
@@ -291,6 +294,9 @@ fn roof_overlap(overlap: f64, height_m: f64, roof_m: Option<f64>) -> Option<f64>
 
 /// Overlaps really reached where the tilted axis meets level ground: (forward, side), each measured on the chord of
 /// the frame's outline through that point. None when the axis itself is beyond the cut of the frames.
+///
+/// # References
+/// Derived: 1 − base / chord, and 1 − spacing / chord.
 fn axis_overlaps(
     camera: &CameraModel,
     attitude: &Attitude,

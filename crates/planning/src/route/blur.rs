@@ -60,6 +60,9 @@ impl Blur {
 ///
 /// # Units
 /// - `turned_rad`: from the track to the heading
+///
+/// # References
+/// Derived at the head of this module.
 pub(super) fn over_level(camera: &CameraModel, tilt_rad: f64, turned_rad: f64) -> f64 {
     if tilt_rad == 0.0 {
         return 1.0;
@@ -72,6 +75,9 @@ pub(super) fn over_level(camera: &CameraModel, tilt_rad: f64, turned_rad: f64) -
 ///
 /// # Units
 /// - `turned_rad`: from the direction to the wall to the heading
+///
+/// # References
+/// Derived at the head of this module.
 pub(super) fn before_wall(camera: &CameraModel, tilt_rad: f64, turned_rad: f64) -> f64 {
     let view = View::new(camera, tilt_rad, turned_rad);
     view.fastest(view.seen(DVec3::Y), view.seen(DVec3::X))

@@ -28,6 +28,9 @@ pub struct Clearance {
 ///
 /// # Accuracy
 /// A millimetre: the distance from a convex solid has one minimum along a straight piece, which is searched for.
+///
+/// # References
+/// Ternary search for the one minimum of a convex function (from memory).
 pub fn least_clearance<'p>(
     plans: impl IntoIterator<Item = &'p PassPlan>,
     site: &SiteOutline,

@@ -1,4 +1,4 @@
-//! From overlaps and distance to base, spacing, region and speed.
+//! Height, headings, extents, times between exposures and speed of a pass, from its distance, its attitudes and its aircraft.
 
 use super::blur::Blur;
 use super::{ExposureTerms, SpeedBound, SpeedTerms};
@@ -13,6 +13,9 @@ use std::f64::consts::TAU;
 const FARTHEST_TILT_RAD: f64 = 75.0 * std::f64::consts::PI / 180.0;
 
 /// Height or stand-off, and whether the ceiling cut it.
+///
+/// # References
+/// Textbook relation of the vertical photo, solved for the height: GSD × focal length in pixels.
 pub(crate) fn height_m(distance: Distance, camera: &CameraModel, ceiling_m: f64) -> (f64, bool) {
     match distance {
         Distance::Height { m, .. } | Distance::StandOff { m } => (m, false),
@@ -52,6 +55,9 @@ pub(crate) fn heading_to_rad(aim: Aim, track_rad: f64, strips_rad: f64, subject_
 
 /// Extents of the vertical-equivalent footprint (along, across the track): the chords through its centre, the camera
 /// turned by `turned_rad` from the track.
+///
+/// # References
+/// Derived: chords through the middle of a rectangle.
 pub(crate) fn extents_m(camera: &CameraModel, height_m: f64, turned_rad: f64) -> DVec2 {
     let sides = camera.vertical_footprint_m(height_m);
     let (sin, cos) = (turned_rad.sin().abs(), turned_rad.cos().abs());
@@ -59,11 +65,17 @@ pub(crate) fn extents_m(camera: &CameraModel, height_m: f64, turned_rad: f64) ->
 }
 
 /// H tan t, the distance by which a tilted axis leads or trails.
+///
+/// # References
+/// Derived: a right triangle.
 pub(crate) fn lead_m(height_m: f64, tilt_rad: f64) -> f64 {
     height_m * tilt_rad.min(FARTHEST_TILT_RAD).tan()
 }
 
 /// Times of the attitudes: each waits for the shot interval, or for the slew from the one before and the settling.
+///
+/// # References
+/// Derived: the angle between axes over the slew rate. That slewing and waiting go on at once is common practice, no source.
 pub(crate) fn exposure_terms(pass: &Pass, aircraft: &Aircraft) -> ExposureTerms {
     let interval = aircraft.camera.shortest_interval_s;
     let count = pass.attitudes.len();
@@ -104,6 +116,9 @@ pub(crate) fn also_bound(terms: SpeedTerms, limit_mps: f64, by: SpeedBound) -> S
 }
 
 /// The limits on the ground speed of a pass and the least of them.
+///
+/// # References
+/// Derived: the least of the limits; each as in [`crate::geometry::motion`].
 pub(crate) fn speed_terms(
     pass: &Pass,
     aircraft: &Aircraft,

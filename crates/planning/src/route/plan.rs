@@ -137,6 +137,9 @@ impl LayoutTerms {
     /// # Units
     /// - `above_ground_m`: metres, above 0
     /// - returns: fractions; below 0 where frames leave gaps
+    ///
+    /// # References
+    /// Derived: a footprint grows with the distance, base and spacing stay.
     pub fn overlaps_at(&self, above_ground_m: f64) -> (f64, f64) {
         let larger = above_ground_m / self.height_m;
         let overlap = |step_m: f64, extent_m: f64| 1.0 - step_m / (extent_m * larger);
@@ -224,7 +227,8 @@ impl SpeedBound {
     }
 }
 
-/// A piece of the route, flown from rest to rest: straight, or a line of short pieces flown without stopping.
+/// A piece of the route: straight, or a line of short pieces flown without stopping. It is flown from rest to rest, but where
+/// a turn is flown in one sweep.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Leg {
     /// What it is for.

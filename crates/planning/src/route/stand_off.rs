@@ -74,8 +74,8 @@ impl<'a> StandOff<'a> {
         }
     }
 
-    /// Sets what the pass faces, by its name and as its images see it, and how many times as fast as straight before the camera the fastest place in
-    /// any frame moves.
+    /// Sets what the pass faces, by its name and as its images see it, and how many times as fast as straight before the
+    /// camera the fastest place in any frame moves.
     pub(super) fn facing(self, name: Option<String>, fastest: f64, subject: Subject) -> Self {
         let PassTask { pass, aircraft, conditions, .. } = self.task;
         let blur = Blur::at(self.m, fastest, BlurOn::Facing { name }, aircraft, conditions);

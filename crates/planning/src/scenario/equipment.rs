@@ -255,6 +255,9 @@ impl Camera {
     }
 
     /// The pinhole model that all geometry uses.
+    ///
+    /// # References
+    /// Derived: focal length over the side of a pixel.
     pub fn model(&self) -> CameraModel {
         CameraModel {
             width_px: self.width_px,
@@ -267,6 +270,9 @@ impl Camera {
     ///
     /// # Units
     /// - returns: 10^6 pixels
+    ///
+    /// # References
+    /// Derived: columns × rows.
     pub fn megapixels(&self) -> f64 {
         f64::from(self.width_px) * f64::from(self.height_px) * 1e-6
     }

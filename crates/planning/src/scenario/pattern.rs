@@ -1,6 +1,7 @@
 //! Where an aircraft goes: one type and one module a pattern, which holds its settings and says all that is asked of it.
 //!
-//! Whatever is outside asks a [`Pattern`] or its [`About`] and lists no patterns: the only list is here.
+//! Whatever is outside asks a [`Pattern`] or its [`About`] and lists no patterns: the only list of them is here, and that of
+//! their planners beside the planners.
 
 mod corridor;
 mod facade;

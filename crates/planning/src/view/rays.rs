@@ -48,6 +48,9 @@ fn chord2(angle_rad: f64) -> f32 {
 }
 
 /// Angle of a squared chord.
+///
+/// # References
+/// Derived: a chord of the unit circle is 2 sin(angle / 2).
 fn angle_rad(chord2: f32) -> f32 {
     2.0 * (chord2.sqrt() / 2.0).min(1.0).asin()
 }

@@ -183,6 +183,9 @@ impl ByArea {
     }
 
     /// The smallest value whose cumulative area reaches the share (less a rounding of 1e-12).
+    ///
+    /// # References
+    /// Derived from the definition; the nearest rank (from memory), weighted by area.
     fn quantile(&self, share: f64) -> Option<f64> {
         let asked = share * self.area_m2 * (1.0 - 1e-12);
         let mut sum = 0.0;

@@ -69,6 +69,9 @@ impl Look {
     }
 
     /// Incidence i ≤ a is range ≤ distance / cos a; GSD² = z³ / (f² distance) ≤ g² is z³ ≤ g² f² distance.
+    ///
+    /// # References
+    /// As [`PosedCamera::gsd_m`]; incidence by the definition of the cosine.
     fn limited(&self, tile: &Tile, camera: &PosedCamera, limits: &ViewLimits) -> Limited {
         let cosine = limits.max_incidence_rad.cos();
         let finest = limits.max_gsd_m[tile.class] * camera.model.focal_length_px * (1.0 + TIE);
@@ -120,6 +123,9 @@ impl Look {
     }
 
     /// GSD = √(z³ / (f² distance)), squared.
+    ///
+    /// # References
+    /// As [`PosedCamera::gsd_m`].
     fn gsd2_m2(&self, camera: &PosedCamera) -> Lanes {
         let focal = camera.model.focal_length_px;
         match &self.distance_m {
@@ -136,6 +142,9 @@ impl Look {
 }
 
 /// The incidence of a squared cosine; infinite for none, which is below 0.
+///
+/// # References
+/// Derived: the angle of a sine and a cosine.
 fn incidence_rad(cosine2: f32) -> f32 {
     if cosine2 < 0.0 { f32::INFINITY } else { (1.0 - cosine2).max(0.0).sqrt().atan2(cosine2.sqrt()) }
 }

@@ -30,6 +30,9 @@ struct Middle {
 }
 
 /// Tilt toward the target from a ring.
+///
+/// # References
+/// Derived: a right triangle.
 fn tilt_rad(orbit: &Orbit, radius_m: f64, height_m: f64) -> f64 {
     radius_m.atan2(height_m - orbit.target_height_m)
 }
