@@ -3,7 +3,8 @@
 use crate::sample;
 use glam::DVec3;
 use obliquity_exchange::{
-    ExportTo, Replace, ViewRows, export_strategy, parse_scenario, parse_table, read_table, write_scenario,
+    ExportTo, Replace, ViewRows, export_strategy, parse_scenario, parse_table, read_table, set_up_card,
+    write_scenario,
 };
 use obliquity_planning::{
     Aim, Attitude, Depth, Distance, Evaluator, FlyingOrder, Id, KeepOut, Listed, ListedStation, NoWatch,
@@ -192,6 +193,17 @@ fn what_is_in_the_way_is_flown_round() {
     let taken: Vec<u32> =
         plan.legs.iter().flat_map(|leg| leg.stops.iter().map(|stop| stop.station)).collect();
     assert_eq!(taken, [0, 1, 2], "in their order");
+}
+
+/// Derived: every station has its place, so that no distance is keyed in; how high they are is told.
+#[test]
+fn the_card_asks_for_no_distance() {
+    let scenario = yard();
+    let z = ground_m(&scenario, 20.0, 20.0) + 40.0;
+    let like = scenario.strategies[0].clone();
+    let scenario = with_stations(&scenario, &like, vec![station(10.0, 20.0, z), station(20.0, 20.0, z)]);
+    let card = set_up_card(&scenario, &outcome(&scenario, LISTED, Depth::Quick));
+    assert!(card.contains("\n  heights ") && !card.contains("\n  stand-off "), "{card}");
 }
 
 /// Derived: a station lies in a keep-out, too low or in a structure.

@@ -67,9 +67,8 @@ fn signed(delta: f64, text: &str) -> Option<String> {
 pub fn difference(unit: Unit, delta: f64) -> Option<String> {
     let size = delta.abs();
     let text = match unit {
-        Unit::Seconds => wording::alone(unit, size),
+        Unit::Seconds | Unit::GsdMetres => wording::alone(unit, size),
         Unit::Share => format!("{} points", short((1000.0 * size).round() / 10.0)),
-        Unit::GsdMetres => format!("{} cm", gsd_cm(size)),
         Unit::Count => count(size),
         Unit::Hours => format!("{} h", short(size)),
         Unit::Gigapixels => short(size),
@@ -99,12 +98,6 @@ pub fn span(unit: Unit, low: f64, high: f64) -> String {
         (None, None) => format!("{low}–{high}"),
         _ => format!("{low} – {high}"),
     }
-}
-
-/// Metres on the surface per pixel, as centimetres with two decimals below ten.
-pub fn gsd_cm(value_m: f64) -> String {
-    let form = Form::of(Unit::GsdMetres);
-    form.number(value_m, form.decimals(&[value_m], None))
 }
 
 /// Keeps numbers and their units on one line: puts a space that does not break between them.

@@ -349,6 +349,12 @@ pub(super) fn distance(ui: &mut Ui, of: PassForm<'_>) -> Changed {
         let lead = of.choose(ui, "Set by", hint, &leads(kind), Some(lead_place(pass.distance)));
         let lead = lead.and_then(|place| of.with("Set by", |pass| pass.distance = led(pass, place, layout)));
         let set = group(ui, of, &knob::DISTANCE);
+        if pass.pattern.about().looks.is_given() {
+            form::muted(
+                ui,
+                "The stations keep their places: nominal GSD and blur are told for this distance.",
+            );
+        }
         let set = set.or(group(ui, of, &knob::SPEED));
         let raised = if kind.flies_over() { above_choice(ui, of) } else { None };
         if let Some(note) = &of.shown.climb_note {
@@ -366,8 +372,11 @@ fn above_choice(ui: &mut Ui, of: PassForm<'_>) -> Changed {
     of.with("Height above", |pass| pass.distance = above(pass.distance, ABOVE[picked].0))
 }
 
-/// Overlaps and margin.
+/// Overlaps and margin, where the pass has any.
 pub(super) fn overlap(ui: &mut Ui, of: PassForm<'_>) -> Changed {
+    if !knob::OVERLAP.knobs.iter().any(|knob| knob.applies(of.pass())) {
+        return None;
+    }
     form::card(ui, "Overlap and margin", "On the footprint of a nadir image", |ui| {
         group(ui, of, &knob::OVERLAP)
     })

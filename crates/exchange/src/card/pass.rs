@@ -105,7 +105,9 @@ impl Sheet<'_> {
             } else {
                 stand_off
             };
-            return std::iter::once(stand_off).chain(self.over_take_off("heights")).collect();
+            // Nobody keys in a distance where every station has its place.
+            let keyed = Some(stand_off).filter(|_| !self.plan.pattern.about().looks.is_given());
+            return keyed.into_iter().chain(self.over_take_off("heights")).collect();
         }
         let capped = if layout.capped { ", cut by the height ceiling" } else { "" };
         let above = match layout.above {

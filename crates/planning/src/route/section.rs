@@ -53,6 +53,42 @@ pub(super) trait Flier {
     }
 }
 
+/// A straight level line before a surface or below it, all of its exposures looking one way.
+pub(super) struct LevelLine {
+    pub(super) from: DVec2,
+    pub(super) to: DVec2,
+    pub(super) z_m: f64,
+    pub(super) heading_rad: f64,
+    pub(super) tilt_rad: f64,
+}
+
+/// Flies what of a level line is free, each piece from where it begins along the line to where it ends; says whether anything
+/// is.
+///
+/// # Errors
+/// As [`fly`].
+pub(super) fn fly_free(
+    flier: &impl Flier,
+    line: &LevelLine,
+    free: &[(f64, f64)],
+    sheet: &mut Sheet,
+) -> Result<bool, PlanError> {
+    let LevelLine { from, to, z_m, heading_rad, tilt_rad } = *line;
+    let direction = (to - from).normalize_or_zero();
+    for (start, end) in free {
+        let section = Section {
+            place: &|along| from + direction * (start + along),
+            direction,
+            length_m: end - start,
+            parts: &[(0.0, end - start)],
+            level_z_m: z_m,
+            pose: &|position_m, _| Pose { position_m, heading_rad, tilt_rad, roll_rad: 0.0 },
+        };
+        fly(flier, &section, sheet)?;
+    }
+    Ok(!free.is_empty())
+}
+
 /// Exposures laid on a part: each by its distance from the part's start, with its attitude.
 pub(super) struct Placed {
     pub(super) base_m: f64,

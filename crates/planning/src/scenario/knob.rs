@@ -469,35 +469,28 @@ macro_rules! row {
     // A number with ways of its own: the part has it where it can be read.
     ($part:ident, $key:expr, $name:literal, $whole:literal, $explanation:literal, $unit:ident, $decimals:literal,
      $range:ident, $get:expr, $set:expr) => {
-        crate::scenario::knob::Knob {
-            id: crate::scenario::knob::KnobId($key),
-            name: $name,
-            whole: $whole,
-            explanation: $explanation,
-            unit: crate::base::Unit::$unit,
-            decimals: $decimals,
-            range: crate::base::limits::$range,
-            left_out: None,
-            scope: crate::scenario::knob::Scope::$part(crate::scenario::knob::Access {
-                get: $get,
-                set: |part, value| {
-                    if let Some(value) = value {
-                        let set: fn(&mut crate::scenario::$part, f64) = $set;
-                        set(part, value);
-                    }
-                },
-                applies: |part| {
-                    let get: fn(&crate::scenario::$part) -> Option<f64> = $get;
-                    get(part).is_some()
-                },
-                begins_at: |_| crate::base::limits::$range.least,
-                narrowed: |_, range| (range.least, range.most),
-            }),
-        }
+        row!(@row $part, $key, $name, $whole, $explanation, $unit, $decimals, $range, $get,
+            |part, value| {
+                if let Some(value) = value {
+                    let set: fn(&mut crate::scenario::$part, f64) = $set;
+                    set(part, value);
+                }
+            },
+            None,
+            |part| {
+                let get: fn(&crate::scenario::$part) -> Option<f64> = $get;
+                get(part).is_some()
+            },
+            |_| crate::base::limits::$range.least)
     };
     // A number that may be left out: what then holds, where it applies, and what it begins at.
     ($part:ident, $key:expr, $name:literal, $whole:literal, $explanation:literal, $unit:ident, $decimals:literal,
      $range:ident, $get:expr, $set:expr, $left_out:literal, $applies:expr, $begins_at:expr) => {
+        row!(@row $part, $key, $name, $whole, $explanation, $unit, $decimals, $range, $get, $set, Some($left_out), $applies,
+            $begins_at)
+    };
+    (@row $part:ident, $key:expr, $name:literal, $whole:literal, $explanation:literal, $unit:ident, $decimals:literal,
+     $range:ident, $get:expr, $set:expr, $left_out:expr, $applies:expr, $begins_at:expr) => {
         crate::scenario::knob::Knob {
             id: crate::scenario::knob::KnobId($key),
             name: $name,
@@ -506,7 +499,7 @@ macro_rules! row {
             unit: crate::base::Unit::$unit,
             decimals: $decimals,
             range: crate::base::limits::$range,
-            left_out: Some($left_out),
+            left_out: $left_out,
             scope: crate::scenario::knob::Scope::$part(crate::scenario::knob::Access {
                 get: $get,
                 set: $set,

@@ -2,15 +2,15 @@
 
 use super::PatternPlanner;
 use crate::base::choice::least;
+use crate::geometry::CameraModel;
 use crate::geometry::polygon::{azimuth_rad, nearest_on, sides};
-use crate::geometry::{CameraModel, Pose};
 use crate::ground::{OutlineStructure, SiteOutline};
 use crate::route::airspace::highest_ground_m;
 use crate::route::blur::before_wall;
 use crate::route::counting::whole_up;
 use crate::route::layout::heading_to_rad;
 use crate::route::refusal::{Count, KEEP_OFF};
-use crate::route::section::{Section, fly};
+use crate::route::section::{LevelLine, fly_free};
 use crate::route::sections::{free_sections, names_entered};
 use crate::route::sheet::Sheet;
 use crate::route::stand_off::StandOff;
@@ -219,24 +219,11 @@ fn fly_row(
     let keys = [line.from, line.to].map(|end| [end.distance(here), end.distance(site.middle_m)]);
     let reversed = least(keys, site.size_m) == Some(1);
     let (from, to) = if reversed { (line.to, line.from) } else { (line.from, line.to) };
-    let direction = (to - from).normalize_or_zero();
-    let track_rad = azimuth_rad(direction);
-    let aim = stand_off.task.pass.attitudes[0].aim;
-    let heading_rad = heading_to_rad(aim, track_rad, track_rad, line.inward_rad);
-    let tilt_rad = stand_off.task.pass.attitudes[0].tilt_deg.to_radians();
-    let sections = free_sections(site, (from, to), z, facade.clearance_m);
-    for (start, end) in &sections {
-        let section = Section {
-            place: &|along| from + direction * (start + along),
-            direction,
-            length_m: end - start,
-            parts: &[(0.0, end - start)],
-            level_z_m: z,
-            pose: &|position_m, _| Pose { position_m, heading_rad, tilt_rad, roll_rad: 0.0 },
-        };
-        fly(stand_off, &section, sheet)?;
-    }
-    Ok(!sections.is_empty())
+    let track_rad = azimuth_rad((to - from).normalize_or_zero());
+    let attitude = stand_off.task.pass.attitudes[0];
+    let heading_rad = heading_to_rad(attitude.aim, track_rad, track_rad, line.inward_rad);
+    let row = LevelLine { from, to, z_m: z, heading_rad, tilt_rad: attitude.tilt_deg.to_radians() };
+    fly_free(stand_off, &row, &free_sections(site, (from, to), z, facade.clearance_m), sheet)
 }
 
 #[cfg(test)]

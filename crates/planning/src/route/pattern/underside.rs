@@ -2,16 +2,16 @@
 
 use super::PatternPlanner;
 use crate::base::choice::least;
+use crate::geometry::CameraModel;
 use crate::geometry::lie::{size_m, strips_along};
 use crate::geometry::polygon::{azimuth_rad, merged, sides, without};
-use crate::geometry::{CameraModel, Pose};
 use crate::ground::SiteOutline;
 use crate::route::airspace::highest_ground_m;
 use crate::route::blur::over_level;
 use crate::route::counting::{strip_count, strip_row};
 use crate::route::layout::{also_bound, extents_m, heading_rad};
 use crate::route::refusal::{Count, KEEP_OFF};
-use crate::route::section::{Section, fly};
+use crate::route::section::{LevelLine, fly_free};
 use crate::route::sections::{LEAST_M, free_sections, ground_above, inside, names_entered};
 use crate::route::sheet::Sheet;
 use crate::route::stand_off::StandOff;
@@ -206,24 +206,11 @@ fn fly_strip(
     z: f64,
     sheet: &mut Sheet,
 ) -> Result<bool, PlanError> {
-    let direction = (to - from).normalize_or_zero();
-    let track_rad = azimuth_rad(direction);
+    let track_rad = azimuth_rad((to - from).normalize_or_zero());
     let attitude = pass_attitude(stand_off.task.pass);
     let heading_rad = heading_rad(attitude.aim, track_rad, azimuth_rad(deck.along));
-    let tilt_rad = attitude.tilt_deg.to_radians();
-    let free = room(stand_off, underside, deck, (from, to), z);
-    for (start, end) in &free {
-        let section = Section {
-            place: &|along| from + direction * (start + along),
-            direction,
-            length_m: end - start,
-            parts: &[(0.0, end - start)],
-            level_z_m: z,
-            pose: &|position_m, _| Pose { position_m, heading_rad, tilt_rad, roll_rad: 0.0 },
-        };
-        fly(stand_off, &section, sheet)?;
-    }
-    Ok(!free.is_empty())
+    let strip = LevelLine { from, to, z_m: z, heading_rad, tilt_rad: attitude.tilt_deg.to_radians() };
+    fly_free(stand_off, &strip, &room(stand_off, underside, deck, (from, to), z), sheet)
 }
 
 fn pass_attitude(pass: &Pass) -> Attitude {

@@ -188,9 +188,9 @@ pub const ATTITUDE: KnobGroup = KnobGroup {
         row!(
             Attitude,
             "strategies[].passes[].attitudes[].aim.*.deg",
-            "Turned by",
-            "Aim of an attitude",
-            "Clockwise from what the camera's aim is held on.",
+            "Offset",
+            "Offset of an attitude",
+            "Clockwise from what the heading of the optical axis is measured from.",
             Degrees,
             1,
             DIRECTION_DEG,
