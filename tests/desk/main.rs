@@ -9,6 +9,7 @@ mod command_line;
 mod comparing;
 mod conditions;
 mod document;
+mod drawing;
 mod drawn;
 mod entry;
 mod equipment;

@@ -1,6 +1,7 @@
 //! The plan: what a strategy flies over the site, seen from above.
 
 mod area;
+pub mod draw;
 mod large;
 mod legend;
 mod model;
