@@ -5,7 +5,7 @@ use glam::DVec2;
 use obliquity::document::Document;
 use obliquity::drawn_edits;
 use obliquity::plan::draw::{
-    Angle, Closed, Draw, DrawForm, DrawKey, Hold, KeyUse, Outlines, Rail, Run, Seen, SnapTo, Snapping,
+    Angle, Closed, Draw, DrawForm, DrawKey, DrawView, Hold, KeyUse, Outlines, Rail, Run, SnapTo, Snapping,
     Stride, Tool, moved, squares_after, squares_at, turned,
 };
 use obliquity::target::Target;
@@ -61,10 +61,11 @@ impl Board {
     }
 
     /// Does something with the present outlines, then what it asks for.
-    fn with<T>(&mut self, act: impl FnOnce(&mut Draw, Seen<'_>) -> T) -> T {
+    fn with<T>(&mut self, act: impl FnOnce(&mut Draw, DrawView<'_>) -> T) -> T {
         let outlines = Outlines::of(self.document.scenario(), Some(CROSSED));
         self.draw.follow(&outlines);
-        let seen = Seen { outlines: &outlines, reach_m: 1.0, snapping: self.snapping, units: Units::Metric };
+        let seen =
+            DrawView { outlines: &outlines, reach_m: 1.0, snapping: self.snapping, units: Units::Metric };
         let done = act(&mut self.draw, seen);
         drawn_edits::follow(&mut self.document, &mut self.draw, Some(CROSSED));
         done

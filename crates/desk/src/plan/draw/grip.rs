@@ -3,7 +3,7 @@
 use super::held::{Grip, Held, dragged};
 use super::hit::Under;
 use super::outlines::{Outlines, to_mm};
-use super::seen::Seen;
+use super::seen::DrawView;
 use super::state::{Draw, DrawAsk, Merge};
 use super::tool::Tool;
 use crate::target::Target;
@@ -20,7 +20,7 @@ pub enum Hold {
 
 impl Draw {
     /// The pointer is pressed and begins to move.
-    pub fn take_hold(&mut self, seen: Seen<'_>, at_m: DVec2) -> Hold {
+    pub fn take_hold(&mut self, seen: DrawView<'_>, at_m: DVec2) -> Hold {
         if self.tool != Tool::Select {
             return Hold::Free;
         }
@@ -65,7 +65,7 @@ impl Draw {
     }
 
     /// The pointer is somewhere else with what it holds.
-    pub(super) fn drag(&mut self, seen: Seen<'_>, at_m: DVec2) {
+    pub(super) fn drag(&mut self, seen: DrawView<'_>, at_m: DVec2) {
         let Some(held) = self.held.clone() else { return };
         let (now_m, snap) = dragged(&held, seen, at_m);
         self.snap = Some(snap);

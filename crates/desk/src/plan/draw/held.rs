@@ -2,7 +2,7 @@
 
 use super::hit::nearest;
 use super::outlines::{Outlines, middle_m, moved, to_mm, turned};
-use super::seen::{Seen, Snapping, rails};
+use super::seen::{DrawView, Snapping, rails};
 use super::snap::{Closed, Snap, SnapTo, sides, squares_at};
 use crate::target::Target;
 use glam::DVec2;
@@ -56,7 +56,7 @@ impl Held {
 }
 
 /// Where the corners of what is held go with the pointer, and where it snaps.
-pub(super) fn dragged(held: &Held, seen: Seen<'_>, at_m: DVec2) -> (Vec<DVec2>, Snap) {
+pub(super) fn dragged(held: &Held, seen: DrawView<'_>, at_m: DVec2) -> (Vec<DVec2>, Snap) {
     let from_m = &held.from_m;
     match held.grip {
         Grip::Corner(at) => {
@@ -77,7 +77,7 @@ pub(super) fn dragged(held: &Held, seen: Seen<'_>, at_m: DVec2) -> (Vec<DVec2>, 
     }
 }
 
-fn snapped(seen: Seen<'_>, at_m: DVec2, to: impl FnOnce() -> SnapTo) -> Snap {
+fn snapped(seen: DrawView<'_>, at_m: DVec2, to: impl FnOnce() -> SnapTo) -> Snap {
     let snap = match seen.snapping {
         Snapping::On => to().find(at_m, seen.reach_m),
         Snapping::Off => Snap::free(at_m),
@@ -96,7 +96,7 @@ fn corner_snaps(held: &Held, outlines: &Outlines, at: usize) -> SnapTo {
     SnapTo { rails: rails(outlines, Some(held.target)), square, between }
 }
 
-fn turned_to(held: &Held, seen: Seen<'_>, at_m: DVec2) -> (Vec<DVec2>, Snap) {
+fn turned_to(held: &Held, seen: DrawView<'_>, at_m: DVec2) -> (Vec<DVec2>, Snap) {
     let middle_m = middle_m(&held.from_m);
     // Bearings run clockwise, angles the other way.
     let by = (at_m - middle_m).angle_to(held.taken_m - middle_m).to_degrees();

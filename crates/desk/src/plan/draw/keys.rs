@@ -2,7 +2,7 @@
 
 use super::form::notch_end_m;
 use super::outlines::{Outlines, moved, to_mm, turned};
-use super::seen::Seen;
+use super::seen::DrawView;
 use super::snap::Snap;
 use super::state::{Aimed, Draw, DrawAsk, Merge};
 use super::tool::{DrawForm, Tool};
@@ -75,7 +75,7 @@ pub enum KeyUse {
 
 impl Draw {
     /// A key is pressed.
-    pub fn key(&mut self, seen: Seen<'_>, key: DrawKey) -> KeyUse {
+    pub fn key(&mut self, seen: DrawView<'_>, key: DrawKey) -> KeyUse {
         if !matches!(key, DrawKey::Letter(_)) {
             self.notice = None;
         }
@@ -118,7 +118,7 @@ impl Draw {
         }
     }
 
-    fn enter(&mut self, seen: Seen<'_>) -> KeyUse {
+    fn enter(&mut self, seen: DrawView<'_>) -> KeyUse {
         if !self.typed.is_empty() {
             self.take_typed(seen);
             return KeyUse::Used;
@@ -156,10 +156,18 @@ impl Draw {
 
     fn delete(&mut self, outlines: &Outlines) -> KeyUse {
         let Some(target) = self.chosen.filter(|_| !self.is_drawing()) else { return KeyUse::Left };
+        match self.corner {
+            Some(at) => self.delete_corner(outlines, target, at),
+            None => self.remove(outlines),
+        }
+        KeyUse::Used
+    }
+
+    /// Takes out what is chosen, or says why it stays.
+    pub fn remove(&mut self, outlines: &Outlines) {
+        let Some(target) = self.chosen else { return };
         let name = outlines.name(target);
-        if let Some(at) = self.corner {
-            self.delete_corner(outlines, target, at);
-        } else if let Some(next) = outlines.without(target) {
+        if let Some(next) = outlines.without(target) {
             self.put(target, format!("remove {name}"), next, Merge::Own);
         } else {
             self.notice = Some(match target {
@@ -169,7 +177,6 @@ impl Draw {
                 _ => format!("A site always has {name}: move it, or draw another."),
             });
         }
-        KeyUse::Used
     }
 
     fn delete_corner(&mut self, outlines: &Outlines, target: Target, at: usize) {
@@ -253,7 +260,7 @@ impl Draw {
         KeyUse::Used
     }
 
-    fn nudge(&mut self, seen: Seen<'_>, way: DVec2, stride: Stride, run: Run) -> KeyUse {
+    fn nudge(&mut self, seen: DrawView<'_>, way: DVec2, stride: Stride, run: Run) -> KeyUse {
         let whole_m = seen.units.stored(Unit::Metres, 1.0);
         let by_m = way * if stride == Stride::Fine { 0.1 * whole_m } else { whole_m };
         let cutting = self.tool == Tool::Cut && self.corner.is_some();
@@ -318,7 +325,7 @@ impl Draw {
         fault.is_none()
     }
 
-    fn take_typed(&mut self, seen: Seen<'_>) {
+    fn take_typed(&mut self, seen: DrawView<'_>) {
         let typed = std::mem::take(&mut self.typed);
         let read = match Typing::read(&typed, seen.units) {
             Ok(read) => read,

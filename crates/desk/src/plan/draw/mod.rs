@@ -9,6 +9,7 @@ mod outlines;
 mod seen;
 mod snap;
 mod state;
+mod told;
 mod tool;
 mod typing;
 
@@ -18,8 +19,9 @@ pub use held::{Grip, Held, bearing_deg};
 pub use hit::{Under, middles_m, turn_handle_m};
 pub use keys::{DrawKey, KeyUse, Run, Stride};
 pub use outlines::{AreaKind, Outlines, USUAL_HEIGHT_M, moved, to_mm, turned};
-pub use seen::{Seen, Snapping};
+pub use seen::{DrawView, Snapping};
 pub use snap::{Angle, Closed, Rail, Snap, SnapTo, Square, sides, squares_after, squares_at};
 pub use state::{Draw, DrawAsk, Merge};
+pub use told::{beside_pointer, hint, place_text, spoken};
 pub use tool::{DrawForm, FORMS, TOOLS, Tool, ToolRow};
 pub use typing::Typing;

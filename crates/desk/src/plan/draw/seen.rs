@@ -17,7 +17,7 @@ pub enum Snapping {
 
 /// What is drawn on, and how closely it is looked at.
 #[derive(Debug, Clone, Copy)]
-pub struct Seen<'a> {
+pub struct DrawView<'a> {
     /// What there is.
     pub outlines: &'a Outlines,
     /// What is nearer than this is meant.

@@ -4,7 +4,7 @@ use super::form::{circle_m, notched_m, rectangle_m};
 use super::held::Held;
 use super::hit::{Under, nearest};
 use super::outlines::{Outlines, to_mm};
-use super::seen::{Seen, Snapping, rails};
+use super::seen::{DrawView, Snapping, rails};
 use super::snap::{Closed, Rail, Snap, SnapTo, squares_after};
 use super::tool::{DrawForm, Tool};
 use crate::amendment::Subject;
@@ -205,13 +205,19 @@ impl Draw {
         self.ask(DrawAsk::Put { what, outlines, merge });
     }
 
+    /// Asks for what was changed by numbers.
+    pub fn put_outlines(&mut self, what: Subject, outlines: Outlines) {
+        (self.notice, self.fresh) = (None, None);
+        self.ask(DrawAsk::Put { what, outlines: Box::new(outlines), merge: Merge::Own });
+    }
+
     /// Whether a click places something.
     pub fn is_drawing(&self) -> bool {
         !matches!(self.tool, Tool::Select)
     }
 
     /// The pointer is somewhere.
-    pub fn pointer(&mut self, seen: Seen<'_>, at_m: DVec2) {
+    pub fn pointer(&mut self, seen: DrawView<'_>, at_m: DVec2) {
         if self.held.is_some() {
             self.drag(seen, at_m);
         } else if self.is_drawing() {
@@ -222,7 +228,7 @@ impl Draw {
     }
 
     /// Where a corner would go.
-    pub(super) fn aim(&self, seen: Seen<'_>, at_m: DVec2) -> Snap {
+    pub(super) fn aim(&self, seen: DrawView<'_>, at_m: DVec2) -> Snap {
         if seen.snapping == Snapping::Off {
             return Snap::free(to_mm(at_m));
         }
@@ -252,7 +258,7 @@ impl Draw {
     }
 
     /// A click of the pointer.
-    pub fn click(&mut self, seen: Seen<'_>, at_m: DVec2) {
+    pub fn click(&mut self, seen: DrawView<'_>, at_m: DVec2) {
         (self.notice, self.aimed) = (None, Aimed::Pointer);
         self.typed.clear();
         match self.tool {
@@ -277,7 +283,7 @@ impl Draw {
         }
     }
 
-    fn select(&mut self, seen: Seen<'_>, at_m: DVec2) {
+    fn select(&mut self, seen: DrawView<'_>, at_m: DVec2) {
         match seen.outlines.under(at_m, seen.reach_m, self.chosen) {
             Under::Corner(_, at) => self.corner = Some(at),
             Under::Middle(..) | Under::Turn(_) => {}
@@ -290,7 +296,7 @@ impl Draw {
     }
 
     /// The first click chooses a corner, the second says how far it is cut out.
-    fn cut(&mut self, seen: Seen<'_>, at_m: DVec2) {
+    fn cut(&mut self, seen: DrawView<'_>, at_m: DVec2) {
         if let (Some(target), Some(corner)) = (self.chosen, self.corner) {
             let to_m = self.aim(seen, at_m).at_m;
             self.cut_to(seen.outlines, (target, corner), to_m);
@@ -406,7 +412,7 @@ fn squares_on(rails: &[Rail], at_m: DVec2) -> Vec<super::snap::Square> {
 }
 
 /// The corner of an area nearest to a place, as near as twice the reach.
-pub(super) fn nearest_corner(seen: Seen<'_>, at_m: DVec2) -> Option<(Target, usize)> {
+pub(super) fn nearest_corner(seen: DrawView<'_>, at_m: DVec2) -> Option<(Target, usize)> {
     let areas = seen.outlines.targets().into_iter().filter(|target| target.is_closed());
     let corners = areas.filter_map(|target| {
         let ring = seen.outlines.corners_m(target)?;
