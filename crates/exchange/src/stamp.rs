@@ -109,7 +109,7 @@ mod tests {
         fs::write(&path, &bytes).unwrap();
         let known = FileStamp::of(&path, &bytes);
         assert_eq!(FileStamp::read(&path).unwrap(), known);
-        let later = std::time::SystemTime::now() + std::time::Duration::from_secs(60);
+        let later = std::time::SystemTime::now() + std::time::Duration::from_mins(1);
         File::options().write(true).open(&path).unwrap().set_modified(later).unwrap();
         assert!(FileStamp::read(&path).unwrap().written_unix_ms > known.written_unix_ms);
         known.check(&path).unwrap();
