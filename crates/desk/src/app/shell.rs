@@ -59,7 +59,9 @@ impl App {
         let tabs = self.tabs(ui);
         let menus: f32 =
             MENUS.iter().map(|menu| shell::text_width(ui, menu, theme::body()) + 4.0 + MENU_GAP).sum();
-        let folded = whole.left() + menus + 2.0 * GAP + shell::tabs_width(ui, &tabs) > right - GAP;
+        // What is in the row for once folds no menu.
+        let always: Vec<Tab> = tabs.iter().filter(|tab| tab.question.is_some()).cloned().collect();
+        let folded = whole.left() + menus + 2.0 * GAP + shell::tabs_width(ui, &always) > right - GAP;
         let mut inner = ui.new_child(UiBuilder::new().id_salt("menus").max_rect(whole).layout(*ui.layout()));
         inner.spacing_mut().item_spacing.x = MENU_GAP;
         if folded {

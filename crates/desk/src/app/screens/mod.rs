@@ -190,7 +190,7 @@ pub const SCREENS: &[ScreenRow] = &[
     },
     ScreenRow {
         id: Screen::WORKING,
-        title: "Working of a figure",
+        title: "Working",
         menu: Some("View"),
         question: None,
         hint: "How a figure comes about: its formula, its terms and where they are from",
