@@ -6,8 +6,8 @@ use super::legend::PlanLegend;
 use super::paint::{Pen, Surfaces};
 use super::state::{PlanState, Tools};
 use super::tool_row::{self, FOOT, Faces};
-use super::view::{Drawing, PassChoice, ShownPlan, draw_box, handle, header, marked, named, tools};
-use super::{Plan, PlanAsk, PlanNote, numbers};
+use super::view::{Drawing, PassChoice, ShownPlan, draw_box, handle, marked, named, tools};
+use super::{Plan, PlanNote, numbers};
 use crate::canvas::Canvas;
 use crate::rose;
 use crate::space::{self, Layer, Look, Space};
@@ -35,10 +35,8 @@ pub fn large(
     panes: &[Pane<'_>],
     state: &mut PlanState,
     (space, units): (&mut Space, Units),
-    asks: &mut Vec<PlanAsk>,
 ) {
     ui.spacing_mut().item_spacing.y = gaps::ROW;
-    header(ui, shown, asks);
     ui.horizontal_wrapped(|ui| {
         if let Some(plan) = shown.plan {
             let choice = if panes.len() > 1 { PassChoice::None } else { PassChoice::One };
@@ -79,10 +77,9 @@ pub fn large(
             numbers::ui(ui, scenario, (outlines, units), &mut state.draw);
         });
     } else if beside > 0.0 {
-        let name = shown.strategies.get(shown.column).map_or("the strategy", |(_, name)| name.as_str());
         let color = theme::of(ui).strategy(shown.slot);
         ui.scope_builder(UiBuilder::new().id_salt("rose").max_rect(right), |ui| {
-            rose::ui(ui, shown.roses, name, color, &mut state.class);
+            rose::ui(ui, shown.roses, shown.name, color, &mut state.class);
         });
     }
     ui.advance_cursor_after_rect(room);

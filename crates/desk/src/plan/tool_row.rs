@@ -207,7 +207,8 @@ pub(super) fn foot(ui: &mut Ui, outlines: &Outlines, units: Units, state: &PlanS
         None => (hint(&state.draw, outlines, units), colors.muted),
     };
     let left = line.with_max_x(right - space::GROUP);
-    ui.scope_builder(UiBuilder::new().id_salt("what can be done").max_rect(left), |ui| {
+    let layout = egui::Layout::left_to_right(egui::Align::Center);
+    ui.scope_builder(UiBuilder::new().id_salt("what can be done").max_rect(left).layout(layout), |ui| {
         let text = RichText::new(text).font(theme::caption()).color(color);
         ui.add(Label::new(text).truncate());
     });

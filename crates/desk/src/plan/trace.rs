@@ -1,8 +1,6 @@
 //! What drawing shows over the plan: handles of what is chosen, what is being drawn, and the figures at the pointer.
 
-use super::draw::{
-    Closed, Draw, Held, Outlines, Tool, beside_pointer, middles_m, notched_m, turn_handle_m,
-};
+use super::draw::{Closed, Draw, Held, Outlines, Tool, beside_pointer, middles_m, notched_m, turn_handle_m};
 use super::pencil::REACH;
 use crate::canvas::Canvas;
 use crate::target::Target;
