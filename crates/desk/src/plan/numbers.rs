@@ -1,6 +1,6 @@
 //! The numbers of the shape that is chosen, beside the plan.
 
-use super::draw::{Draw, Outlines};
+use super::draw::{Draw, Outlines, title};
 use crate::amendment::Subject;
 use crate::form::{self, Enabled, Kind, Named};
 use crate::site_panel::{GivenSite, SiteAsk, SiteState, name_input, structure_card};
@@ -23,8 +23,7 @@ pub(super) fn ui(ui: &mut Ui, scenario: &Scenario, (outlines, units): (&Outlines
         match target {
             Target::Structure(id) => structure(ui, scenario, (outlines, units), id, draw),
             _ => {
-                let name = outlines.name(target);
-                form::card(ui, &capital(&name), &note(outlines, target, units), |ui| {
+                form::card(ui, &title(outlines, target), &note(outlines, target, units), |ui| {
                     names(ui, outlines, target, draw);
                     if target.is_point() {
                         place(ui, (outlines, units), target, draw);
@@ -36,11 +35,6 @@ pub(super) fn ui(ui: &mut Ui, scenario: &Scenario, (outlines, units): (&Outlines
         }
         buttons(ui, outlines, target, draw);
     });
-}
-
-fn capital(name: &str) -> String {
-    let mut letters = name.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn note(outlines: &Outlines, target: Target, units: Units) -> String {

@@ -30,6 +30,8 @@ pub(super) fn follow(
     if std::mem::take(&mut state.wants_focus) {
         response.request_focus();
     }
+    // A key that presses what has focus is no click.
+    let clicked = response.clicked_by(PointerButton::Primary);
     let at = |pos| canvas.to_site(pos, response.rect);
     let space = ui.input(|input| input.key_down(Key::Space));
     if response.drag_started_by(PointerButton::Primary) && !space {
@@ -41,13 +43,13 @@ pub(super) fn follow(
     }
     let pointer = response.hover_pos().or_else(|| response.interact_pointer_pos());
     let moved = ui.input(|input| input.pointer.delta() != egui::Vec2::ZERO || input.pointer.any_down());
-    if let Some(pos) = pointer.filter(|_| moved || response.clicked()) {
+    if let Some(pos) = pointer.filter(|_| moved || clicked) {
         state.draw.pointer(seen, at(pos));
     }
     if response.drag_stopped_by(PointerButton::Primary) {
         state.draw.let_go();
     }
-    if response.clicked() {
+    if clicked {
         response.request_focus();
         if let Some(pos) = response.interact_pointer_pos() {
             state.draw.click(seen, at(pos));
@@ -141,8 +143,9 @@ fn letters(text: &str, seen: DrawView<'_>, state: &mut PlanState) -> Option<KeyU
         let typing = !draw.typed().is_empty();
         let key = match letter {
             _ if typing => DrawKey::Letter(letter),
-            // These zoom and fit the plan where no number has begun.
-            '0' | '+' | '-' | '=' | ' ' => continue,
+            // These zoom and fit the plan where no number has begun; a place may begin with 0.
+            '+' | '-' | '=' | ' ' => continue,
+            '0' if !draw.is_drawing() => continue,
             'q' => DrawKey::Turn(-1.0, Stride::Whole),
             'e' => DrawKey::Turn(1.0, Stride::Whole),
             'Q' => DrawKey::Turn(-1.0, Stride::Fine),

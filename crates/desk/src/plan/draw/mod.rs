@@ -22,6 +22,6 @@ pub use outlines::{AreaKind, Outlines, USUAL_HEIGHT_M, moved, to_mm, turned};
 pub use seen::{DrawView, Snapping};
 pub use snap::{Angle, Closed, Rail, Snap, SnapTo, Square, sides, squares_after, squares_at};
 pub use state::{Draw, DrawAsk, Merge};
-pub use told::{beside_pointer, hint, place_text, spoken};
+pub use told::{beside_pointer, hint, place_text, spoken, title};
 pub use tool::{DrawForm, FORMS, TOOLS, Tool, ToolRow};
 pub use typing::Typing;

@@ -189,12 +189,16 @@ fn fine(units: Units, m: f64) -> String {
     format!("{}{}", trimmed(units.shown(Unit::Metres, m), 1), units.suffix(Unit::Metres)).replace('-', "−")
 }
 
+/// What a shape is called where its name stands alone: "Boundary", "Shed".
+pub fn title(outlines: &Outlines, target: Target) -> String {
+    let name = outlines.name(target);
+    let mut letters = name.strip_prefix("the ").unwrap_or(&name).chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// What a shape is, for whoever does not see it: "Shed: building, 12 m high, 4 corners".
 pub fn spoken(outlines: &Outlines, target: Target, units: Units) -> String {
-    let mut name = outlines.name(target);
-    if let Some(first) = name.get(..1) {
-        name = first.to_uppercase() + &name[1..];
-    }
+    let name = title(outlines, target);
     let corners = outlines.corners_m(target).unwrap_or_default();
     let what = match target {
         Target::Boundary => units.area(polygon::area_m2(&corners)),
