@@ -117,7 +117,12 @@ impl SnapTo {
     fn near(&self, at_m: DVec2, reach_m: f64) -> Vec<Near<'_>> {
         let mut near = Vec::new();
         for square in &self.square {
-            let foot_m = square.at_m + square.along * (at_m - square.at_m).dot(square.along);
+            let far_m = (at_m - square.at_m).dot(square.along);
+            // Straight on leads away from the side; back along it would lie on it.
+            if square.angle == Angle::Straight && far_m <= 0.0 {
+                continue;
+            }
+            let foot_m = square.at_m + square.along * far_m;
             let why = match square.angle {
                 Angle::Right => "right angle",
                 Angle::Straight => "straight on",
