@@ -127,11 +127,14 @@ impl Draw {
         std::mem::take(&mut self.asks)
     }
 
-    /// Takes another tool in hand; what was being drawn is dropped.
+    /// Takes another tool in hand; what was being drawn is dropped, and nothing is chosen any more that it does not change.
     pub fn take_up(&mut self, tool: Tool) {
         let keeps_corner = tool == Tool::Cut && self.chosen.is_some_and(Target::is_closed);
         if !keeps_corner {
             self.corner = None;
+        }
+        if !matches!(tool, Tool::Select | Tool::Cut) {
+            self.chosen = None;
         }
         self.tool = tool;
         self.clear();
@@ -247,7 +250,7 @@ impl Draw {
             to.square.extend(squares_on(&to.rails, self.placed_m[0]));
         }
         if !self.placed_m.is_empty() {
-            let name = "what is being drawn".to_owned();
+            let name = "the first corner".to_owned();
             to.rails.push(Rail { name, corners_m: vec![self.placed_m[0]], closed: Closed::No });
         }
         let snap = to.find(at_m, seen.reach_m);
