@@ -2,7 +2,6 @@
 
 use super::App;
 use super::file_work::Chosen;
-use crate::board::Fold;
 use crate::dialogs::{Purpose, Then};
 use crate::files;
 use crate::preferences::{Home, keep_preferences, theme_preference};
@@ -44,7 +43,6 @@ impl App {
         ctx.set_theme(theme_preference(home.preferences.theme));
         self.side = super::side::Side::new(home.library());
         self.units = home.units();
-        self.fold = if home.preferences.settings_folded { Fold::Folded } else { Fold::Open };
         if let Some(note) = &home.note {
             self.tell("Your preferences could not be read", note);
         }
@@ -136,7 +134,6 @@ impl App {
 
     /// Saves the preferences where they have changed.
     pub(super) fn keep_preferences(&mut self) {
-        self.home.preferences.settings_folded = self.fold == Fold::Folded;
         if let Some((folder, preferences)) = self.home.to_keep() {
             self.put_away("Your preferences were not saved", move || keep_preferences(&folder, &preferences));
         }
