@@ -1,4 +1,4 @@
-use super::model::Opened;
+use super::model::Fold;
 use crate::settings::Setting;
 use crate::strategies::{Change, Lead};
 use obliquity_planning::{Hold, Id, MeasureId};
@@ -56,8 +56,8 @@ pub struct Session<'a> {
 
 impl Session<'_> {
     /// Whether something is opened.
-    pub fn opened(&self, what: &str) -> Opened {
-        if self.opened.contains(what) { Opened::Yes } else { Opened::No }
+    pub fn opened(&self, what: &str) -> Fold {
+        if self.opened.contains(what) { Fold::Open } else { Fold::Closed }
     }
 }
 

@@ -1,6 +1,6 @@
 use super::ask::{BoardAsk, Session};
 use super::grid::{self, BAND_EDGE, Grid, TITLE_ROW, announce};
-use super::model::{Board, BoardBand, Opened, Place, Row, ViewAngles};
+use super::model::{Board, BoardBand, Fold, Place, Row, ViewAngles};
 use super::paint::{self, Differences};
 use super::roses;
 use crate::theme::{self, space};
@@ -24,12 +24,14 @@ impl Heights {
     /// Rows and roses that fill what is left under heads and settings, within bounds: as if nothing were opened, so that rows
     /// keep their height when something is.
     pub(super) fn new(grid: &Grid, board: &Board, free: f32) -> Self {
-        let rows = board.bands.iter().flat_map(|band| band.shown(Opened::No)).count().max(1) as f32;
+        let rows = board.bands.iter().flat_map(|band| band.shown(Fold::Closed)).count().max(1) as f32;
         let titles = if grid.title_width > 0.0 { 0.0 } else { TITLE_ROW };
         let edges = board.bands.len() as f32 * (2.0 * BAND_EDGE + titles) + space::TIGHT;
         let free = free - edges;
         let row = ((free - ROSES.start()) / rows).floor().clamp(*ROW.start(), *ROW.end());
-        let roses = (free - rows * row).floor().clamp(*ROSES.start(), *ROSES.end());
+        let widest = grid.inside(0, 0.0, 0.0).width() / board.rose_classes.len().max(1) as f32;
+        let most = (widest + roses::NAME).clamp(*ROSES.start(), *ROSES.end());
+        let roses = (free - rows * row).floor().clamp(*ROSES.start(), most);
         Heights { row, roses }
     }
 }
@@ -55,7 +57,7 @@ pub(super) fn band(
         roses::roses((ui, columns_ui), grid, board, (at, at + heights.roses));
         at += heights.roses;
     }
-    for (number, row) in rows(Place::Opened).filter(|_| opened == Opened::Yes) {
+    for (number, row) in rows(Place::Opened).filter(|_| opened == Fold::Open) {
         figures(ui, columns_ui, grid, board, (band, number, row), (at, heights.row), asks);
         at += heights.row;
     }
@@ -68,7 +70,7 @@ fn title(
     grid: &Grid,
     top: f32,
     band: &BoardBand,
-    opened: Opened,
+    opened: Fold,
     heights: Heights,
     asks: &mut Vec<BoardAsk>,
 ) {
@@ -90,8 +92,8 @@ fn title(
         return;
     }
     let (verb, mark) = match opened {
-        Opened::Yes => ("Close", "⏷"),
-        Opened::No => ("Open", "⏵"),
+        Fold::Open => ("Close", "⏷"),
+        Fold::Closed => ("Open", "⏵"),
     };
     let spoken = format!("{verb} {}: {}", band.title, further.join(", "));
     let hover = format!("{}\n\nClick: {} {}", band.hint, verb.to_lowercase(), further.join(", "));

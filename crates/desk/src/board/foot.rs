@@ -1,6 +1,6 @@
 use super::ask::{BoardAsk, CAUTIONS};
 use super::grid::{self, LABEL_WIDTH, NARROW, TITLE_WIDTH};
-use super::model::Opened;
+use super::model::Fold;
 use super::paint;
 use crate::caution_mark::{self, MARK};
 use crate::cautions::{self, CautionRow};
@@ -16,7 +16,7 @@ pub(super) const LINE: f32 = 22.0;
 const COUNT_GAP: f32 = 10.0;
 
 /// Cautions in one line: how many of each severity, and the first of them; opened, all of them under it in the rest of `ui`.
-pub(super) fn cautions(ui: &mut Ui, rows: &[CautionRow], opened: Opened, asks: &mut Vec<BoardAsk>) {
+pub(super) fn cautions(ui: &mut Ui, rows: &[CautionRow], opened: Fold, asks: &mut Vec<BoardAsk>) {
     let (line, _) = ui.allocate_exact_size(vec2(ui.available_width(), LINE), Sense::hover());
     let narrow = line.width() < NARROW;
     let margin = LABEL_WIDTH + if narrow { 0.0 } else { TITLE_WIDTH };
@@ -27,7 +27,7 @@ pub(super) fn cautions(ui: &mut Ui, rows: &[CautionRow], opened: Opened, asks: &
     let turn = line.with_min_x(line.right() - TURN_WIDTH);
     let rest = Rect::from_min_max(pos2(line.left() + margin + space::TIGHT, line.top()), turn.left_bottom());
     turn_ui(ui, rows.len(), turn, opened, asks);
-    if opened == Opened::No {
+    if opened == Fold::Closed {
         first(ui, &rows[0], rest.with_max_x(rest.right() - space::ROW), asks);
         return;
     }
@@ -48,10 +48,10 @@ pub(super) fn cautions(ui: &mut Ui, rows: &[CautionRow], opened: Opened, asks: &
 const TURN_WIDTH: f32 = 78.0;
 
 /// What opens the list and closes it.
-fn turn_ui(ui: &Ui, count: usize, place: Rect, opened: Opened, asks: &mut Vec<BoardAsk>) {
+fn turn_ui(ui: &Ui, count: usize, place: Rect, opened: Fold, asks: &mut Vec<BoardAsk>) {
     let (text, spoken) = match opened {
-        Opened::Yes => ("close ⏷".to_owned(), "Close the cautions".to_owned()),
-        Opened::No => (format!("all {count} ⏶"), "Show all cautions".to_owned()),
+        Fold::Open => ("close ⏷".to_owned(), "Close the cautions".to_owned()),
+        Fold::Closed => (format!("all {count} ⏶"), "Show all cautions".to_owned()),
     };
     let response = grid::link(ui, place, "all cautions", &spoken, &spoken);
     let colors = theme::of(ui);

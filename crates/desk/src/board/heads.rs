@@ -3,6 +3,7 @@ use super::grid::{DETAIL, Grid, NAME, announce, differs_mark};
 use super::model::{Board, Column, Rank, Verdict};
 use super::paint;
 use crate::figures::Freshness;
+use crate::mark;
 use crate::show;
 use crate::strategies::{Change, Lead, Toward};
 use crate::theme::{self, space};
@@ -13,7 +14,9 @@ use egui::{
 };
 use obliquity_planning::Id;
 
-const MENU_WIDTH: f32 = 20.0;
+const MENU_WIDTH: f32 = 17.0;
+/// The strategy's number in its colour.
+const NUMBER_WIDTH: f32 = 19.0;
 /// The line of the aircraft, and that of the verdict.
 const AIRCRAFT: f32 = 20.0;
 const AIRCRAFT_WIDTH: f32 = 100.0;
@@ -30,7 +33,10 @@ pub(super) fn names(ui: &mut Ui, grid: &Grid, board: &Board, asks: &mut Vec<Boar
         ui.scope_builder(UiBuilder::new().id_salt(id).max_rect(area), |ui| {
             ui.horizontal(|ui| {
                 ui.spacing_mut().item_spacing.x = 0.0;
-                name(ui, column, area.width() - MENU_WIDTH, asks);
+                let (place, _) = ui.allocate_exact_size(vec2(NUMBER_WIDTH, 22.0), egui::Sense::hover());
+                let number = Rect::from_center_size(place.center() - vec2(2.0, 0.0), vec2(15.0, 15.0));
+                mark::paint(ui.painter(), number, column.slot, theme::of(ui));
+                name(ui, column, area.width() - NUMBER_WIDTH - MENU_WIDTH, asks);
                 menu(ui, board, column, asks);
             });
         });
@@ -93,7 +99,7 @@ fn name(ui: &mut Ui, column: &Column, width: f32, asks: &mut Vec<BoardAsk>) {
 
 /// Names of strategies in their columns.
 fn font() -> FontId {
-    FontId::new(15.0, theme::strong())
+    FontId::new(14.0, theme::strong())
 }
 
 /// The field that holds a strategy's name, for the command that renames.

@@ -20,7 +20,7 @@ pub use crate::cautions::CautionRow;
 pub use ask::{BoardAsk, CAUTIONS, SETTINGS, Session, Updating};
 pub use heads::name_field;
 pub use model::{
-    Bar, Board, BoardBand, Cell, Column, Difference, Direction, Fails, GivenBoard, Limit, Opened, Place,
-    Rank, Row, Sense, Sentence, Slider, Standing, Verdict, ViewAngles, Whisker, Worth,
+    Bar, Board, BoardBand, Cell, Column, Difference, Direction, Fails, Fold, GivenBoard, Limit, Place, Rank,
+    Row, Sense, Sentence, Slider, Standing, Verdict, ViewAngles, Whisker, Worth,
 };
 pub use view::{Headline, ui};

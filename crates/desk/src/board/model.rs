@@ -191,8 +191,8 @@ pub enum ViewAngles {
 
 impl BoardBand {
     /// The rows that are shown, opened or not.
-    pub fn shown(&self, opened: Opened) -> impl Iterator<Item = &Row> {
-        self.rows.iter().filter(move |row| row.place == Place::Always || opened == Opened::Yes)
+    pub fn shown(&self, opened: Fold) -> impl Iterator<Item = &Row> {
+        self.rows.iter().filter(move |row| row.place == Place::Always || opened == Fold::Open)
     }
 
     /// The rows that only an opened band shows.
@@ -212,11 +212,11 @@ pub enum Place {
 
 /// Whether something is opened.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Opened {
+pub enum Fold {
     /// It is.
-    Yes,
+    Open,
     /// It is not.
-    No,
+    Closed,
 }
 
 /// One row of a band: the same figure of every strategy on one scale.

@@ -15,7 +15,7 @@ const HINT: &str = "From which directions the surfaces are seen, and how densely
                     from above, square on at the top. Equal areas are equal solid angles; the steps of grey, each twice \
                     the one before, are the same in all columns.";
 /// The name under a rose.
-const NAME: f32 = 13.0;
+pub(super) const NAME: f32 = 14.0;
 
 /// The roses of every column between two heights, and their legend in the margin.
 pub(super) fn roses((ui, columns_ui): (&Ui, &Ui), grid: &Grid, board: &Board, (top, bottom): (f32, f32)) {

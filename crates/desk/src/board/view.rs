@@ -3,7 +3,7 @@
 use super::ask::{BoardAsk, CAUTIONS, SETTINGS, Session, Updating};
 use super::figures::{self, Heights};
 use super::grid::{self, DETAIL, Grid, NAME};
-use super::model::{Board, Opened, Sentence};
+use super::model::{Board, Fold, Sentence};
 use super::{adding, corner, foot, heads, paint, sliders};
 use crate::figures::Freshness;
 use crate::jobs::Progress;
@@ -36,8 +36,8 @@ pub fn ui(ui: &mut Ui, board: &Board, session: &Session<'_>, asks: &mut Vec<Boar
     let margin = Margin { left: 16, right: 16, top: 2, bottom: 2 };
     let line = foot::LINE + margin.sum().y;
     let height = match opened {
-        Opened::Yes => (CAUTIONS_SHARE * ui.available_height()).max(line),
-        Opened::No => line,
+        Fold::Open => (CAUTIONS_SHARE * ui.available_height()).max(line),
+        Fold::Closed => line,
     };
     let closed = ui.available_height() - line;
     let foot = Panel::bottom("cautions").exact_size(height).frame(page.inner_margin(margin));
@@ -186,8 +186,8 @@ fn bands(
     asks: &mut Vec<BoardAsk>,
 ) -> f32 {
     let mut top = match session.opened(SETTINGS) {
-        Opened::Yes => sliders::open(margin, columns, grid, board, asks),
-        Opened::No => sliders::folded(margin, columns, grid, board, asks),
+        Fold::Open => sliders::open(margin, columns, grid, board, asks),
+        Fold::Closed => sliders::folded(margin, columns, grid, board, asks),
     };
     let free = closed - NAME - DETAIL - sliders::folded_height(grid);
     let heights = Heights::new(grid, board, free);
