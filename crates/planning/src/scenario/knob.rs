@@ -40,6 +40,10 @@ impl KnobId {
     pub const SIDELAP: KnobId = KnobId("strategies[].passes[].sidelap");
     /// Tilt of all tilted attitudes of a pass.
     pub const TILT: KnobId = KnobId("strategies[].passes[].attitudes");
+    /// Tilt of one attitude of a pass.
+    pub const ATTITUDE_TILT: KnobId = KnobId("strategies[].passes[].attitudes[].tilt_deg");
+    /// Where one attitude of a pass is turned to, from what its heading is measured from.
+    pub const ATTITUDE_OFFSET: KnobId = KnobId("strategies[].passes[].attitudes[].aim.*.deg");
     /// The user's speed limit on a pass.
     pub const SPEED: KnobId = KnobId("strategies[].passes[].speed_mps");
     /// Distance between samples.
