@@ -55,7 +55,7 @@ fn classes_that_are_not_modelled_are_marked() {
             crate::made_up::scenario()
         } else {
             let examples = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
-            obliquity::files::read(&examples.join(file)).unwrap().0
+            obliquity::files::read(&examples.join(file)).unwrap().scenario
         };
         let mut app = App::still(Document::new(scenario, None));
         app.work_out();

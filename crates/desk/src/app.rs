@@ -3,6 +3,7 @@
 
 mod corners;
 mod file_work;
+mod keep_work;
 mod own_files;
 mod requests;
 mod screens;
@@ -25,9 +26,11 @@ use crate::engine::Engine;
 use crate::figures::{Figures, Report};
 use crate::files;
 use crate::jobs::{Jobs, Lane};
+use crate::keeping::Keeping;
 use crate::long;
 use crate::plan::Surfaces;
 use crate::preferences::Home;
+use crate::recovering::RecoverQuestion;
 use crate::slots::Slots;
 use crate::space::{Layer, Space};
 use crate::strategies::Change;
@@ -35,7 +38,7 @@ use crate::theme::{self, Mode};
 use crate::units::Units;
 use egui::{Button, Context, Frame, Margin, MenuBar, Panel, RichText, Ui, ViewportCommand};
 use glam::DVec3;
-use obliquity_exchange::{Replace, ThemeChoice};
+use obliquity_exchange::{Leftover, Replace, ThemeChoice};
 use obliquity_planning::{Depth, Id, NoWatch, Scenario};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -85,6 +88,11 @@ pub struct App {
     space: Space,
     timeline: screens::TimelineScreen,
     home: Home,
+    keeping: Keeping,
+    /// Unsaved work of earlier windows that is still to be asked about.
+    left: Vec<Leftover>,
+    /// That which is asked about now.
+    recovering: Option<RecoverQuestion>,
     side: side::Side,
     title: String,
 }
@@ -142,6 +150,9 @@ impl App {
             space: Space::default(),
             timeline: screens::TimelineScreen::default(),
             home: Home::nowhere(),
+            keeping: Keeping::default(),
+            left: Vec::new(),
+            recovering: None,
             side: side::Side::new(Ok(obliquity_planning::Equipment::default())),
             title: String::new(),
         }
@@ -292,18 +303,20 @@ impl App {
         self.after_screens(&ctx);
         self.name_window(&ctx);
         self.keep_preferences();
+        self.keep_unsaved(&ctx);
         if self.is_behind() {
             ctx.request_repaint();
         }
     }
 
     fn is_asking(&self) -> bool {
-        self.dialog.is_some() || self.side.buildings.is_some()
+        self.dialog.is_some() || self.side.buildings.is_some() || self.recovering.is_some()
     }
 
     /// Shows the questions that are open, and takes their answers.
     fn ask(&mut self, ctx: &Context) {
         self.ask_buildings(ctx);
+        self.ask_recovering(ctx);
         if let Some(answer) = self.dialog.as_mut().and_then(|dialog| dialog.show(ctx, self.units)) {
             self.answered(answer, ctx);
         }
@@ -454,6 +467,7 @@ impl App {
             Command::ImportTerrain => self.pick(Purpose::ImportTerrain, ctx),
             Command::ImportTerrainTyped => self.ask_path(Purpose::ImportTerrain, ""),
             Command::RemoveTerrain => self.remove_terrain(),
+            Command::RecoverUnsaved => self.look_for_unsaved(keep_work::Looking::Asked),
             Command::Undo => self.turn_back(Document::undo),
             Command::Redo => self.turn_back(Document::redo),
             Command::Add(template) => self.apply(BoardAsk::Change(Change::Add { template })),
@@ -522,6 +536,7 @@ impl App {
                 }
             }
             Then::OpenTyped => self.ask_path(Purpose::Open, ""),
+            Then::Recover(path) => self.recover(path.clone()),
             Then::Quit => {
                 self.leaving = true;
                 ctx.send_viewport_cmd(ViewportCommand::Close);
@@ -542,6 +557,7 @@ impl App {
         if let Some(path) = self.document.path().map(Path::to_owned) {
             self.remember(&path);
         }
+        self.claim_file();
     }
 
     fn answered(&mut self, answer: DialogAnswer, ctx: &Context) {
@@ -550,6 +566,7 @@ impl App {
         match answer {
             DialogAnswer::Cancel => self.after_saving = None,
             DialogAnswer::Path(purpose, path) => done = self.take_path(purpose, &path, Chosen::Typed),
+            DialogAnswer::SaveElsewhere => self.pick(Purpose::SaveAs, ctx),
             DialogAnswer::Replace(purpose, path) => done = self.write_to(purpose, &path, Replace::Earlier),
             DialogAnswer::Discard(then) => self.go_on(&then, ctx),
             DialogAnswer::SaveFirst(then) => {
@@ -616,6 +633,7 @@ impl eframe::App for App {
     }
 
     fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
+        self.close_kept();
         // What is on its way to files goes first.
         self.jobs = Jobs::default();
         // The window is gone: there is nobody left to tell.

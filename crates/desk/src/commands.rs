@@ -40,6 +40,8 @@ pub enum Command {
     SaveAs,
     /// Type where to save.
     SaveAsTyped,
+    /// Ask about work that was not saved before a sudden end.
+    RecoverUnsaved,
     /// Choose a boundary file with the system's dialog.
     ImportBoundary,
     /// Type the path of a boundary file.
@@ -167,6 +169,13 @@ pub const COMMANDS: &[CommandRow] = &[
         "Save as by path…",
         "Type where to save",
         Some(key(Modifiers::COMMAND.plus(Modifiers::ALT), Key::S)),
+    ),
+    row(
+        Command::RecoverUnsaved,
+        "File",
+        "Recover unsaved work…",
+        "Look for work of earlier runs that was not saved before a sudden end",
+        None,
     ),
     row(
         Command::ImportBoundary,
