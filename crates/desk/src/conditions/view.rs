@@ -16,7 +16,9 @@ use egui::{ComboBox, Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, vec2
 use obliquity_planning::atmosphere::Air;
 use obliquity_planning::light::NoLight;
 use obliquity_planning::wind::Wind;
-use obliquity_planning::{At, Charging, Conditions, HeightRule, Id, KnobGroup, Outcome, Site, Supply, knob};
+use obliquity_planning::{
+    At, Charging, Conditions, HeightRule, Id, Knob, KnobGroup, OnSite, Outcome, Site, Strategy, Supply, knob,
+};
 
 /// What the screen shows.
 #[derive(Debug, Clone, Copy)]
@@ -30,7 +32,9 @@ pub struct GivenConditions<'a> {
     /// All strategies in the board's order, with their names and colours.
     pub names: &'a [(Id, String, usize)],
     /// The strategy in focus.
-    pub focus: Option<Id>,
+    pub focus: Option<&'a Strategy>,
+    /// Battery sets that it has on hand.
+    pub sets: u32,
     /// What is known of it at once, or why nothing is.
     pub outcome: Option<Result<&'a Outcome, &'a str>>,
     /// Whether its strips are best turned.
@@ -39,6 +43,16 @@ pub struct GivenConditions<'a> {
     pub shades: Shades<'a>,
     /// The units on the screen.
     pub units: Units,
+}
+
+impl GivenConditions<'_> {
+    /// What stands in the scenario's conditions for a number that a strategy may have otherwise.
+    fn usual(&self, own: &Knob) -> Option<f64> {
+        let (_, field) = own.id.0.rsplit_once('.')?;
+        let usual = knob::OF_CONDITIONS.iter().flat_map(|group| group.knobs);
+        let usual = usual.into_iter().find(|knob| knob.id.0.strip_prefix("conditions.") == Some(field))?;
+        usual.read(self.conditions)
+    }
 }
 
 /// What the user asks for.
@@ -52,6 +66,15 @@ pub enum ConditionsAsk {
         what: Subject,
         /// All of them.
         conditions: Box<Conditions>,
+    },
+    /// The strategy in focus with other numbers of its own.
+    PutOwn {
+        /// What the edit is called.
+        what: Subject,
+        /// The strategy.
+        strategy: Id,
+        /// Its own numbers.
+        on_site: OnSite,
     },
     /// Put another strategy in focus.
     Focus(Id),
@@ -129,7 +152,7 @@ fn head(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk>)
         ui.label(RichText::new("Conditions").font(theme::headline()));
         ui.add_space(space::ROW);
         ui.label(RichText::new("Result for").color(theme::of(ui).muted));
-        let at = given.names.iter().find(|(id, ..)| Some(*id) == given.focus);
+        let at = given.names.iter().find(|(id, ..)| Some(*id) == given.focus.map(|strategy| strategy.id));
         let (name, slot) = at.map_or(("no strategy", 0), |(_, name, slot)| (name.as_str(), *slot));
         let (mark, _) = ui.allocate_exact_size(vec2(10.0, 18.0), egui::Sense::hover());
         ui.painter().rect_filled(mark, 2.0, theme::of(ui).strategy(slot));
@@ -137,7 +160,7 @@ fn head(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk>)
         let combo = ComboBox::from_id_salt("strategy of the conditions");
         let combo = combo.selected_text(text).width(220.0).truncate().show_ui(ui, |ui| {
             for (id, name, _) in given.names {
-                if ui.selectable_label(Some(*id) == given.focus, name).clicked() {
+                if ui.selectable_label(Some(*id) == given.focus.map(|strategy| strategy.id), name).clicked() {
                     asks.push(ConditionsAsk::Focus(*id));
                 }
             }
@@ -273,12 +296,31 @@ fn crew_and_spread(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<Cond
         form::card(ui, "Crew", "What it does on site besides flying and changing batteries", |ui| {
             group(ui, of, &knob::CREW, put);
         });
+    });
+    own_crew(ui, given, asks);
+    putting(asks, |put| {
         form::card(ui, "Limits", "What plans keep to or are cautioned of", |ui| {
             group(ui, of, &knob::PLAN_LIMITS, put);
         });
         form::card(ui, "Uncertainty", note, |ui| {
             group(ui, of, &knob::SPREAD, put);
         });
+    });
+}
+
+/// What the strategy in focus has otherwise than the scenario.
+fn own_crew(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk>) {
+    let Some(strategy) = given.focus else { return };
+    let title = format!("Only in {}", strategy.name);
+    form::card(ui, &title, knob::STRATEGY_ON_SITE.note, |ui| {
+        let of = format!(" of {}", strategy.name);
+        let begins_at = |knob: &Knob| given.usual(knob);
+        let rows = Rows { of: &of, begins_at: &begins_at, ..Rows::plain(given.units) };
+        if let Some((knob, changed)) = rows.group(ui, &knob::STRATEGY_ON_SITE, strategy) {
+            let what = Subject::input(&knob, At::Strategy(strategy.id), format!("{}{of}", knob.whole));
+            let (strategy, on_site) = (strategy.id, changed.on_site);
+            asks.push(ConditionsAsk::PutOwn { what, strategy, on_site });
+        }
     });
 }
 
@@ -323,7 +365,7 @@ fn charging_note(given: &GivenConditions<'_>) -> String {
     let Some(Ok(outcome)) = given.outcome else { return "Nothing is worked out yet.".to_owned() };
     let Some(flight) = outcome.flight() else { return format!("{} cannot be flown as set.", outcome.name) };
     let sorties = u32::try_from(flight.sorties.len()).unwrap_or(u32::MAX);
-    let (sets, waits_s) = (given.conditions.battery_sets, flight.waits_s());
+    let (sets, waits_s) = (given.sets, flight.waits_s());
     let needs = format!(
         "{} takes {} with {}",
         outcome.name,

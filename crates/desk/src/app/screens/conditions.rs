@@ -90,7 +90,8 @@ impl App {
             site: &scenario.site,
             headline: self.headline(),
             names: &names,
-            focus,
+            focus: focus.and_then(|id| scenario.strategy(id)),
+            sets: focus.map_or(0, |id| scenario.conditions_of(id).battery_sets),
             outcome,
             advice: self.advice(&scenario, focus.unwrap_or(Id(0))),
             shades: self.shades(),
@@ -108,6 +109,9 @@ impl App {
                     if let Some(key) = self.shade_wanted() {
                         self.work_out_shade(&key);
                     }
+                }
+                ConditionsAsk::PutOwn { what, strategy, on_site } => {
+                    self.edit(&Edit::Amend(Amendment { what, part: Part::OnSite(strategy, on_site) }));
                 }
                 ConditionsAsk::Put { what, conditions } => {
                     let terms = Terms { conditions: *conditions, ..Terms::of(&scenario) };
