@@ -75,7 +75,8 @@ fn the_nearest_number_holds_and_only_where_it_stands() {
 /// Derived: a working names the input that really holds, so that a change of it changes the figure.
 #[test]
 fn workings_name_the_input_that_holds() {
-    let mut scenario = scenario(3);
+    let flies = |scenario: &Scenario| told(scenario, scenario.strategies[0].id).timing.is_some();
+    let mut scenario = (0..SEEDS).map(scenario).find(flies).expect("most are flown");
     let id = scenario.strategies[0].id;
     let inputs = |scenario: &Scenario| told(scenario, id).timing.expect("it is flown").time.inputs;
     assert_eq!(inputs(&scenario).set_up, KnobId("conditions.set_up_min"));

@@ -90,13 +90,13 @@ pub fn spoken(ui: &Ui, response: &Response, name: &str) {
 }
 
 /// The place of a name and the place of its input.
-type Row = (Rect, Rect);
+type RowPlaces = (Rect, Rect);
 
-fn row(ui: &mut Ui) -> Row {
+fn row(ui: &mut Ui) -> RowPlaces {
     row_of(ui, NAME)
 }
 
-fn row_of(ui: &mut Ui, name_width: f32) -> Row {
+fn row_of(ui: &mut Ui, name_width: f32) -> RowPlaces {
     let (row, _) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
     let name = Rect::from_min_size(row.min, vec2(name_width, ROW));
     let input = Rect::from_min_max(name.right_top() + vec2(0.0, 1.5), row.max - vec2(0.0, 1.5));
@@ -129,7 +129,7 @@ pub fn number(ui: &mut Ui, named: Named<'_>, kind: Kind, value: f64, units: Unit
 
 fn number_at(
     ui: &mut Ui,
-    (name, input): Row,
+    (name, input): RowPlaces,
     named: Named<'_>,
     kind: Kind,
     value: f64,
@@ -167,7 +167,7 @@ pub fn number_and(
 /// holds where it is not. Gives what it was changed to.
 fn optional_at(
     ui: &mut Ui,
-    (name, input): Row,
+    (name, input): RowPlaces,
     named: Named<'_>,
     kind: Kind,
     (value, begins_at, left_out): (Option<f64>, f64, &str),
@@ -216,7 +216,7 @@ fn optional_in(
 
 /// What stands to the left of an input.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Beside {
+pub enum NameBeside {
     /// Its name under the heading of its card.
     Name,
     /// Its name as it is everywhere.
@@ -231,7 +231,7 @@ pub struct Rows<'a> {
     /// What their whole names end in: " of pass 2"; empty where there is one of a kind.
     pub of: &'a str,
     /// What stands beside them.
-    pub beside: Beside,
+    pub beside: NameBeside,
     /// What an input begins with that was left out, where something better than usual is known.
     pub begins_at: &'a dyn Fn(&Knob) -> Option<f64>,
 }
@@ -245,7 +245,7 @@ impl std::fmt::Debug for Rows<'_> {
 impl<'a> Rows<'a> {
     /// Inputs of which there is one each.
     pub fn plain(units: Units) -> Rows<'a> {
-        Rows { units, of: "", beside: Beside::Name, begins_at: &|_| None }
+        Rows { units, of: "", beside: NameBeside::Name, begins_at: &|_| None }
     }
 
     /// The rows of a group; gives the input that was changed, and the part as it is then.
@@ -262,8 +262,8 @@ impl<'a> Rows<'a> {
             return None;
         }
         let (name, width) = match self.beside {
-            Beside::Name => (knob.name, NAME),
-            Beside::WholeName => (knob.whole, WHOLE_NAME),
+            NameBeside::Name => (knob.name, NAME),
+            NameBeside::WholeName => (knob.whole, WHOLE_NAME),
         };
         let spoken = format!("{}{}", knob.whole, self.of);
         let named = Named { name, spoken: &spoken, hint: knob.explanation };

@@ -2,17 +2,18 @@
 
 use super::dial::{dial, from_text, wind_text};
 use super::given::{ConditionsForm, Put};
+use super::hours::{self, DayAsk, DayStrip};
 use super::light::{exposure_text, light_facts, sentence};
 use super::mission;
 use super::shade::{Shades, shade_rows};
 use crate::amendment::Subject;
-use crate::board::{self, Headline};
+use crate::board::Headline;
 use crate::first_use::beside_or_below;
 use crate::form::{self, CARD, Named, Rows};
 use crate::theme::{self, space};
 use crate::units::Units;
 use crate::wind_advice::{self, Advice, AdviceAsk};
-use egui::{ComboBox, Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, vec2};
+use egui::{Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 use obliquity_planning::atmosphere::Air;
 use obliquity_planning::light::NoLight;
 use obliquity_planning::wind::Wind;
@@ -29,8 +30,6 @@ pub struct GivenConditions<'a> {
     pub site: &'a Site,
     /// The board's sentence.
     pub headline: Headline<'a>,
-    /// All strategies in the board's order, with their names and colours.
-    pub names: &'a [(Id, String, usize)],
     /// The strategy in focus.
     pub focus: Option<&'a Strategy>,
     /// Battery sets that it has on hand.
@@ -39,6 +38,8 @@ pub struct GivenConditions<'a> {
     pub outcome: Option<Result<&'a Outcome, &'a str>>,
     /// Whether its strips are best turned.
     pub advice: Advice<'a>,
+    /// The hours of the day, where there is a date and a place.
+    pub hours: Option<DayStrip<'a>>,
     /// The shade while it is flown, where it was worked out.
     pub shades: Shades<'a>,
     /// The units on the screen.
@@ -58,8 +59,6 @@ impl GivenConditions<'_> {
 /// What the user asks for.
 #[derive(Debug, Clone, PartialEq)]
 pub enum ConditionsAsk {
-    /// What the board is asked for.
-    Board(board::BoardAsk),
     /// Other conditions in place of the present ones.
     Put {
         /// What the edit is called.
@@ -76,14 +75,12 @@ pub enum ConditionsAsk {
         /// Its own numbers.
         on_site: OnSite,
     },
-    /// Put another strategy in focus.
-    Focus(Id),
     /// Something about the direction of its strips.
     Advice(AdviceAsk),
+    /// Something about the hours of the day.
+    Hours(DayAsk),
     /// Work out which walls lie in shade.
     WorkOutShade,
-    /// Go back to the board.
-    Close,
 }
 
 /// Draws the conditions into what is left of the window.
@@ -93,7 +90,7 @@ pub fn ui(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk
     Panel::top("conditions head")
         .frame(edges)
         .show_separator_line(false)
-        .show(ui, |ui| head(ui, given, asks));
+        .show(ui, |ui| given.headline.text(ui));
     egui::CentralPanel::default().frame(page.inner_margin(Margin::symmetric(16, 4))).show(ui, |ui| {
         ScrollArea::vertical().id_salt("conditions").auto_shrink(false).show(ui, |ui| {
             columns(ui, given, asks);
@@ -145,36 +142,6 @@ fn column(ui: &mut Ui, content: impl FnOnce(&mut Ui)) {
         ui.set_width(CARD);
         content(ui);
     });
-}
-
-fn head(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk>) {
-    ui.horizontal_wrapped(|ui| {
-        ui.label(RichText::new("Conditions").font(theme::headline()));
-        ui.add_space(space::ROW);
-        ui.label(RichText::new("Result for").color(theme::of(ui).muted));
-        let at = given.names.iter().find(|(id, ..)| Some(*id) == given.focus.map(|strategy| strategy.id));
-        let (name, slot) = at.map_or(("no strategy", 0), |(_, name, slot)| (name.as_str(), *slot));
-        let (mark, _) = ui.allocate_exact_size(vec2(10.0, 18.0), egui::Sense::hover());
-        ui.painter().rect_filled(mark, 2.0, theme::of(ui).strategy(slot));
-        let text = RichText::new(name).font(theme::body_strong());
-        let combo = ComboBox::from_id_salt("strategy of the conditions");
-        let combo = combo.selected_text(text).width(220.0).truncate().show_ui(ui, |ui| {
-            for (id, name, _) in given.names {
-                if ui.selectable_label(Some(*id) == given.focus.map(|strategy| strategy.id), name).clicked() {
-                    asks.push(ConditionsAsk::Focus(*id));
-                }
-            }
-        });
-        form::spoken(ui, &combo.response, &format!("Result for: {name}"));
-        ui.add_space(space::ROW);
-        if ui.button("Back to the board").on_hover_text("Esc").clicked() {
-            asks.push(ConditionsAsk::Close);
-        }
-        let mut of_board = Vec::new();
-        given.headline.status(ui, &mut of_board);
-        asks.extend(of_board.into_iter().map(ConditionsAsk::Board));
-    });
-    given.headline.text(ui);
 }
 
 fn form<'a>(given: &GivenConditions<'a>) -> ConditionsForm<'a> {
@@ -392,6 +359,9 @@ fn day(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk>) 
             mission::light_level(ui, of, put);
         });
     });
+    if let Some(strip) = &given.hours {
+        asks.extend(hours::ui(ui, strip).map(ConditionsAsk::Hours));
+    }
     let Some(outcome) = given.outcome else { return };
     let outcome = match outcome {
         Ok(outcome) => outcome,

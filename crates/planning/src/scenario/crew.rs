@@ -24,7 +24,7 @@ impl Default for CrewInputs {
 }
 
 /// One level of what may differ: its own numbers, and what its inputs are called.
-type Level = (OnSite, [KnobId; 4]);
+type CrewLevel = (OnSite, [KnobId; 4]);
 
 const OF_AIRCRAFT: [KnobId; 4] = [
     KnobId("equipment.aircraft[].on_site.set_up_min"),
@@ -42,7 +42,7 @@ const OF_STRATEGY: [KnobId; 4] = [
 
 impl CrewInputs {
     /// Of what is set at the levels, the last one first.
-    fn of(levels: &[Level]) -> Self {
+    fn of(levels: &[CrewLevel]) -> Self {
         let from = |is_set: fn(&OnSite) -> bool, at: usize, usual: &'static str| {
             let own = levels.iter().find(|(own, _)| is_set(own));
             own.map_or(KnobId(usual), |(_, names)| names[at])
