@@ -25,7 +25,9 @@ pub use mission::{LightLevel, LocalClock, LocalDate, Mission, SiteZone, Sky};
 pub use on_site::OnSite;
 pub(crate) use pattern::*;
 pub use requirement::{Requirement, ViewRules};
-pub use site::{GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};
+pub use site::{
+    ControlPoint, GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding,
+};
 pub use strategy::{Above, Aim, Attitude, Distance, FlyingOrder, Pass, Reported, Strategy};
 pub use templates::Template;
 pub use zone::{ClockError, LocalTime, Zone};
