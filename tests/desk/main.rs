@@ -8,6 +8,7 @@ mod clicker;
 mod command_line;
 mod comparing;
 mod conditions;
+mod contrast;
 mod document;
 mod drawn;
 mod entry;
@@ -31,6 +32,7 @@ mod plan;
 mod preferences;
 mod raster;
 mod read_back;
+mod reading;
 mod requirement;
 #[path = "../planning/scene.rs"]
 #[allow(dead_code, reason = "shared with the tests of planning, which use more of it")]
@@ -46,4 +48,5 @@ mod units;
 mod unsaved;
 mod walls;
 mod window;
+mod words;
 mod workings;
