@@ -10,6 +10,8 @@ mod comparing;
 mod conditions;
 mod contrast;
 mod document;
+mod drawing;
+mod drawing_screen;
 mod drawn;
 mod entry;
 mod equipment;
