@@ -33,11 +33,13 @@ fn behind(screen: &DrawnScreen, text: &DrawnText) -> Option<Color32> {
     Some(Color32::from_rgb(r, g, b))
 }
 
-/// Whether it is drawn as egui draws what cannot be pressed; WCAG asks nothing of that.
+/// Whether it is drawn as what cannot be pressed is, by egui or by the tools of the plan; WCAG asks nothing of that.
 fn is_disabled(color: Color32, mode: Mode) -> bool {
     let c = theme::colors(mode);
     let faint = egui::Visuals::default().disabled_alpha();
-    [c.ink, c.muted, c.accent, c.on_accent].into_iter().any(|full| full.gamma_multiply(faint) == color)
+    let by_egui =
+        [c.ink, c.muted, c.accent, c.on_accent].into_iter().any(|full| full.gamma_multiply(faint) == color);
+    by_egui || color == c.muted.gamma_multiply(0.6)
 }
 
 /// Memory: WCAG 2.1, 1.4.3 asks a contrast of 4.5 of text; what is disabled is left out there too.
