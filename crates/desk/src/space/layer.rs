@@ -147,8 +147,8 @@ impl Legend {
                 let words = match required_m.first().filter(|_| alike) {
                     Some(&(_, m)) => (gsd(COARSEST * m), gsd(finest * m)),
                     None => (
-                        format!("{} times as required", show::short(COARSEST)),
-                        format!("{} times", show::short(finest)),
+                        format!("{} × required", show::short(COARSEST)),
+                        format!("{} × required", show::short(finest)),
                     ),
                 };
                 legend((COARSEST, finest), words, vec![1.0], required, "no view counts")

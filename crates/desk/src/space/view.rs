@@ -72,7 +72,7 @@ impl Space {
     fn switches(&mut self, ui: &mut Ui) {
         let inside = egui::PopupCloseBehavior::CloseOnClickOutside;
         let config = egui::containers::menu::MenuConfig::new().close_behavior(inside);
-        let button = egui::containers::menu::MenuButton::new("Show").config(config);
+        let button = egui::containers::menu::MenuButton::new("Show ⏷").config(config);
         button.ui(ui, |ui| {
             for mark in SceneMark::ALL {
                 let mut on = self.marks.has(mark);
