@@ -117,6 +117,7 @@ fn strategy(id: Id, name: &str, passes: Vec<Pass>) -> Strategy {
         passes,
         order: FlyingOrder::default(),
         reported: None,
+        colour: None,
     }
 }
 
