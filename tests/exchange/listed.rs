@@ -8,7 +8,7 @@ use obliquity_exchange::{
 };
 use obliquity_planning::{
     Aim, Attitude, Depth, Distance, Evaluator, FlyingOrder, Id, KeepOut, Listed, ListedStation, NoWatch,
-    Outcome, Pass, Pattern, PatternKind, Scenario, Store, Strategy, Table,
+    OnSite, Outcome, Pass, Pattern, PatternKind, Scenario, Store, Strategy, Table,
 };
 use std::sync::Arc;
 
@@ -52,6 +52,7 @@ fn with_stations(scenario: &Scenario, like: &Strategy, stations: Vec<ListedStati
         order,
         reported: None,
         colour: None,
+        on_site: OnSite::default(),
     });
     assert_eq!(scenario.faults(), Vec::new());
     scenario

@@ -1,4 +1,5 @@
 use crate::base::Id;
+use crate::scenario::OnSite;
 use crate::scenario::pattern::Pattern;
 use serde::{Deserialize, Serialize};
 
@@ -23,6 +24,9 @@ pub struct Strategy {
     /// The colour that it is told by, where that is not left to the order of the identifiers. No figure is made from it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub colour: Option<Colour>,
+    /// What the crew does and has on site where that differs from the aircraft's.
+    #[serde(default, skip_serializing_if = "OnSite::is_usual")]
+    pub on_site: OnSite,
 }
 
 /// The number of a colour that a strategy is told by, from 1 to [`Colour::COUNT`].

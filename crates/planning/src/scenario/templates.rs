@@ -2,8 +2,8 @@
 
 use crate::base::Id;
 use crate::scenario::{
-    Aim, Attitude, BeginAt, CountingRule, Distance, FlyingOrder, Pass, Pattern, Strategy, StripDirection,
-    Strips,
+    Aim, Attitude, BeginAt, CountingRule, Distance, FlyingOrder, OnSite, Pass, Pattern, Strategy,
+    StripDirection, Strips,
 };
 
 /// A named starting point.
@@ -109,6 +109,7 @@ impl Template {
             order: FlyingOrder::default(),
             reported: None,
             colour: None,
+            on_site: OnSite::default(),
         }
     }
 }
