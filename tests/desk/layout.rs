@@ -262,6 +262,29 @@ fn nothing_on_the_board_is_cut_or_written_over() {
     }
 }
 
+/// The examples hold what the demo has not: undersides, strategies that cannot be flown, sites where nothing stands.
+#[test]
+fn the_boards_of_the_examples_are_whole() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
+    for name in ["bridge.ron", "shortest.ron", "tower_facades.ron", "suburb.ron"] {
+        let scenario = files::read(&folder.join(name)).unwrap().scenario;
+        let board = stages(scenario).done;
+        for size in SIZES {
+            for opened in [&[][..], &[SETTINGS], &["Time", "Images", "Processing"]] {
+                let laid = laid(&board, opened, size, Mode::Light);
+                let found = faults(&laid.texts, laid.room, Scrolls::Sideways);
+                assert_eq!(found, Vec::<String>::new(), "{name}, {size:?}, {opened:?}");
+                let numbers = laid.texts.iter().filter(|text| text.ink.intersects(text.clip));
+                let cut =
+                    numbers.filter(|text| text.elided && text.text.contains(|c: char| c.is_ascii_digit()));
+                let cut: Vec<&str> =
+                    cut.map(|text| text.text.as_str()).filter(|text| text.len() < 12).collect();
+                assert_eq!(cut, Vec::<&str>::new(), "{name}, {size:?}: a number ends in an ellipsis");
+            }
+        }
+    }
+}
+
 /// What stands elsewhere on one board than on another, of all that stands on both.
 fn moved(a: &Laid, b: &Laid) -> Vec<String> {
     let both = a.nodes.iter().filter_map(|(id, before)| Some((before, b.nodes.get(id)?)));

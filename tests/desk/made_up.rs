@@ -118,6 +118,7 @@ fn strategy(id: Id, name: &str, passes: Vec<Pass>) -> Strategy {
         passes,
         order: FlyingOrder::default(),
         reported: None,
+        colour: None,
         on_site: OnSite::default(),
     }
 }

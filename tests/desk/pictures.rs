@@ -17,6 +17,8 @@ pub(crate) struct Written {
     pub(crate) text: String,
     pub(crate) ink: Rect,
     pub(crate) clip: Rect,
+    /// Whether its end is cut off with an ellipsis.
+    pub(crate) elided: bool,
 }
 
 pub(crate) fn texts(shapes: &[ClippedShape]) -> Vec<Written> {
@@ -31,7 +33,8 @@ fn collect(shape: &Shape, clip: Rect, found: &mut Vec<Written>) {
     match shape {
         Shape::Vec(shapes) => shapes.iter().for_each(|shape| collect(shape, clip, found)),
         Shape::Text(text) if !text.galley.text().trim().is_empty() => {
-            found.push(Written { text: text.galley.text().to_owned(), ink: ink(text), clip });
+            let (words, elided) = (text.galley.text().to_owned(), text.galley.elided);
+            found.push(Written { text: words, ink: ink(text), clip, elided });
         }
         _ => {}
     }
@@ -133,6 +136,7 @@ fn a_cut_text_and_one_over_another_are_found() {
         text: text.to_owned(),
         ink: Rect::from_min_size(egui::pos2(left, 20.0), Vec2::new(60.0, 12.0)),
         clip,
+        elided: false,
     };
     let fine = [written("a", 10.0, window), written("b", 80.0, window)];
     assert_eq!(faults(&fine, window, Scrolls::Down), Vec::<String>::new());

@@ -10,7 +10,6 @@ use obliquity::figures::Figures;
 use obliquity::figures::Report;
 use obliquity::files;
 use obliquity::passes;
-use obliquity::slots::Slots;
 use obliquity::units::Unit;
 use obliquity::wind_advice::{Advice, Wind};
 use obliquity_exchange::{Card, CardFigure, Units};
@@ -229,11 +228,9 @@ impl Told {
             let drawn = engine.evaluate(&scenario, strategy.id, Depth::Spread, &NoWatch).unwrap();
             figures.take(Report::Done { scenario: Arc::clone(&scenario), outcome: Box::new(drawn) });
         }
-        let slots = &Slots::of(&scenario);
         let board = Board::of(&GivenBoard {
             scenario: &scenario,
             figures: &figures,
-            slots,
             holding: None,
             offers: &[],
             units,

@@ -51,6 +51,7 @@ fn with_stations(scenario: &Scenario, like: &Strategy, stations: Vec<ListedStati
         passes: vec![pass],
         order,
         reported: None,
+        colour: None,
         on_site: OnSite::default(),
     });
     assert_eq!(scenario.faults(), Vec::new());

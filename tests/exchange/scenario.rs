@@ -219,6 +219,23 @@ fn every_fault_is_told_with_its_place() {
     assert!(told.contains(&format!("harbour.ron:{}:31: height must be", line_of("7300"))), "{told}");
 }
 
+/// Derived: the colours are numbered from 1 to 8; what is not said stays unsaid.
+#[test]
+fn a_colour_comes_back_and_one_that_nobody_has_is_refused_in_its_place() {
+    assert!(!write_scenario(&parse_scenario(sample::TEXT, "yard.ron").unwrap()).contains("colour"));
+    let with = |number: &str| sample::TEXT.replace("reported: (", &format!("colour: {number}, reported: ("));
+    let read = parse_scenario(&with("8"), "yard.ron").unwrap();
+    assert_eq!(read.strategies[1].colour.map(obliquity_planning::Colour::slot), Some(7));
+    assert_eq!(parse_scenario(&write_scenario(&read), "yard.ron").unwrap(), read);
+    for number in ["0", "9"] {
+        let text = with(number);
+        let error = parse_scenario(&text, "yard.ron").unwrap_err().to_string();
+        assert!(error.contains(&format!("a colour must be 1 to 8, but it is {number}")), "{error}");
+        let line = text.lines().position(|line| line.contains("colour")).unwrap() + 1;
+        assert!(error.contains(&format!("yard.ron:{line}:")), "{error}");
+    }
+}
+
 #[test]
 fn an_absurd_report_is_refused_in_its_place() {
     let text = sample::TEXT.replace("flight_time_min: 31.5", "flight_time_min: -31.5");

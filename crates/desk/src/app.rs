@@ -32,7 +32,6 @@ use crate::long;
 use crate::plan::Surfaces;
 use crate::preferences::Home;
 use crate::recovering::RecoverQuestion;
-use crate::slots::Slots;
 use crate::space::{Layer, Space};
 use crate::strategies::Change;
 use crate::theme::{self, Mode};
@@ -74,7 +73,6 @@ pub struct App {
     asked: Option<Dialog>,
     /// Whether the user has stopped coverage before it was done.
     stopped: bool,
-    slots: Slots,
     /// The strategy last chosen; see [`App::focus`].
     focus: Option<Id>,
     /// The strategy whose settings the present gesture moves.
@@ -138,7 +136,6 @@ impl App {
             writes: 0,
             asked: None,
             stopped: false,
-            slots: Slots::default(),
             focus: None,
             moved: None,
             picker: None,
@@ -365,12 +362,10 @@ impl App {
             self.asked_for = Some(Arc::clone(&scenario));
             self.stopped = false;
         }
-        self.slots.follow(&scenario);
         self.side.follow_site(&scenario);
         let board = Board::of(&GivenBoard {
             scenario: &scenario,
             figures: &self.figures,
-            slots: &self.slots,
             holding: self.document.holding(),
             offers: self.side.offers(),
             units: self.units,
@@ -490,7 +485,6 @@ impl App {
     fn replace_document(&mut self, document: Document) {
         self.document = document;
         self.figures = Figures::default();
-        self.slots = Slots::default();
         self.jobs.cancel_told();
         self.focus = None;
         self.drawn_from = None;

@@ -1,45 +1,48 @@
-//! Which colour a strategy has: a slot that it keeps through renaming, reordering, removal of others and undo.
+//! Which colour a strategy has: one that it keeps through renaming, reordering, removal of others, undo, saving and reopening.
 
-use obliquity_planning::{Id, Scenario};
+use obliquity_planning::{Colour, Id, Scenario};
 use std::collections::BTreeMap;
 
-/// Slots that no two strategies share while there are no more than these.
-const SLOTS: usize = crate::strategies::MOST_STRATEGIES;
+/// Places in the list of colours that no two strategies share while there are no more than these.
+const SLOTS: usize = Colour::COUNT as usize;
 
-/// The slots given so far in a session. A scenario that is opened gets them in the order of its identifiers.
+/// The colours of a scenario's strategies: those that it names, and for the others, in the order of their identifiers, the one
+/// that is used the least.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Slots {
     given: BTreeMap<Id, usize>,
 }
 
 impl Slots {
-    /// The slots of a scenario that nobody has worked on yet.
+    /// The colours of a scenario.
     pub fn of(scenario: &Scenario) -> Self {
-        let mut slots = Slots::default();
-        slots.follow(scenario);
-        slots
-    }
-
-    /// Gives a slot to every strategy that has none: the one that is used the least, strategies that are gone counted
-    /// only after those that are there.
-    pub fn follow(&mut self, scenario: &Scenario) {
-        let mut ids: Vec<Id> = scenario.strategies.iter().map(|strategy| strategy.id).collect();
-        ids.sort_unstable();
-        for id in ids {
-            if self.given.contains_key(&id) {
-                continue;
-            }
-            let used = |slot: &usize| {
-                let holders = || self.given.iter().filter(|(_, given)| *given == slot);
-                (holders().filter(|(id, _)| scenario.strategy(**id).is_some()).count(), holders().count())
-            };
+        let strategies = || scenario.strategies.iter();
+        let named = strategies().filter_map(|strategy| Some((strategy.id, strategy.colour?.slot())));
+        let mut given: BTreeMap<Id, usize> = named.collect();
+        let mut others: Vec<Id> = strategies().map(|strategy| strategy.id).collect();
+        others.retain(|id| !given.contains_key(id));
+        others.sort_unstable();
+        for id in others {
+            let used = |slot: &usize| given.values().filter(|given| *given == slot).count();
             let slot = (0..SLOTS).min_by_key(used).unwrap_or(0);
-            self.given.insert(id, slot);
+            given.insert(id, slot);
         }
+        Slots { given }
     }
 
-    /// The slot of a strategy; 0 for one that was never followed.
+    /// The place of a strategy's colour in the list of colours; 0 for one that is not in the scenario.
     pub fn slot(&self, id: Id) -> usize {
         self.given.get(&id).copied().unwrap_or(0)
+    }
+
+    /// Names the colour of every strategy of a scenario whose list has changed: those that were there keep theirs.
+    pub fn keep(&self, scenario: &mut Scenario) {
+        for strategy in &mut scenario.strategies {
+            strategy.colour = self.given.get(&strategy.id).map(|&slot| Colour::of_slot(slot));
+        }
+        let all = Slots::of(scenario);
+        for strategy in &mut scenario.strategies {
+            strategy.colour = Some(Colour::of_slot(all.slot(strategy.id)));
+        }
     }
 }

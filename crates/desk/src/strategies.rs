@@ -1,13 +1,14 @@
 //! What can be done to a scenario's strategies, apart from moving their sliders.
 
+use crate::slots::Slots;
 use obliquity_planning::limits::NAME_CHARS;
 use obliquity_planning::{
-    Above, Distance, Id, LayoutTerms, Outcome, Pass, Pattern, Scenario, Site, SiteChoice, SiteTemplate,
-    Strategy, StripDirection, Strips, Template, TemplateError, TemplateStart,
+    Above, Colour, Distance, Id, LayoutTerms, Outcome, Pass, Pattern, Scenario, Site, SiteChoice,
+    SiteTemplate, Strategy, StripDirection, Strips, Template, TemplateError, TemplateStart,
 };
 
 /// The board has a colour for this many; more could not be told apart.
-pub const MOST_STRATEGIES: usize = 8;
+pub const MOST_STRATEGIES: usize = Colour::COUNT as usize;
 
 /// A new strategy on a scenario that has none flies for this GSD.
 const FIRST_GSD_CM: f64 = 2.0;
@@ -127,6 +128,17 @@ impl Change {
     /// # Errors
     /// [`ChangeError`] if it does not fit; the scenario is then as it was.
     pub fn apply(&self, scenario: &mut Scenario) -> Result<(), ChangeError> {
+        let slots = Slots::of(scenario);
+        let count = scenario.strategies.len();
+        self.make(scenario)?;
+        if scenario.strategies.len() != count {
+            // Others would get the colour of one that has gone when the scenario is opened again.
+            slots.keep(scenario);
+        }
+        Ok(())
+    }
+
+    fn make(&self, scenario: &mut Scenario) -> Result<(), ChangeError> {
         match self {
             Change::Add { template } => add(scenario, *template)?,
             Change::AddOnSite { template } => add_on_site(scenario, *template)?,

@@ -28,7 +28,7 @@ pub use requirement::{Requirement, ViewRules};
 pub use site::{
     ControlPoint, GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding,
 };
-pub use strategy::{Above, Aim, Attitude, Distance, FlyingOrder, Pass, Reported, Strategy};
+pub use strategy::{Above, Aim, Attitude, Colour, Distance, FlyingOrder, Pass, Reported, Strategy};
 pub use templates::Template;
 pub use zone::{ClockError, LocalTime, Zone};
 

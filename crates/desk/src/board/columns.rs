@@ -192,10 +192,11 @@ fn brief(settings: &[Reading], units: Units) -> String {
         .flat_map(of)
         .map(|reading| brief_value(reading, units))
         .collect();
-    let pairs: Vec<String> = of(KnobId::FORWARD_OVERLAP)
+    let mut pairs: Vec<String> = of(KnobId::FORWARD_OVERLAP)
         .zip(of(KnobId::SIDELAP))
         .map(|(forward, side)| format!("{}/{}", brief_number(forward, units), brief_number(side, units)))
         .collect();
+    pairs.dedup();
     if !pairs.is_empty() {
         parts.push(format!("{} %", pairs.join(", ")));
     }

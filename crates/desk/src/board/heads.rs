@@ -73,6 +73,7 @@ fn name(ui: &mut Ui, column: &Column, width: f32, asks: &mut Vec<BoardAsk>) {
         .text_color(colors.ink)
         .frame(Frame::NONE)
         .margin(egui::Margin::ZERO)
+        .align(egui::Align2::LEFT_CENTER)
         .desired_width(width);
     if !written {
         edit = edit.layouter(&mut elided);

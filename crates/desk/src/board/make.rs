@@ -12,21 +12,21 @@ use obliquity_planning::{Caution, Id, Scenario, Strategy};
 impl Board {
     /// The board of a scenario that nobody has worked on yet, with what is known of it so far; metric.
     pub fn new(scenario: &Scenario, figures: &Figures) -> Self {
-        let slots = &Slots::of(scenario);
-        Board::of(&GivenBoard { scenario, figures, slots, holding: None, offers: &[], units: Units::Metric })
+        Board::of(&GivenBoard { scenario, figures, holding: None, offers: &[], units: Units::Metric })
     }
 
     /// The board of everything that is given.
     pub fn of(given: &GivenBoard<'_>) -> Self {
         let scenario = given.scenario;
         let names = unique_names(&scenario.strategies);
+        let slots = Slots::of(scenario);
         let subjects: Vec<BoardSubject<'_>> = scenario
             .strategies
             .iter()
             .zip(names)
             .map(|(strategy, name)| {
                 let known = given.figures.known(scenario, strategy.id);
-                BoardSubject { strategy, name, known, slot: given.slots.slot(strategy.id) }
+                BoardSubject { strategy, name, known, slot: slots.slot(strategy.id) }
             })
             .collect();
         let aircraft = scenario.equipment.aircraft.iter();

@@ -5,7 +5,6 @@ use crate::document::Holding;
 use crate::figures::{Figures, Freshness, Known};
 use crate::rose::Rose;
 use crate::settings::Setting;
-use crate::slots::Slots;
 use crate::strategies::{Lead, Offer};
 use crate::units::Units;
 use obliquity_planning::{Hold, Id, MeasureId, Scenario, Strategy, SurfaceClass};
@@ -363,8 +362,6 @@ pub struct GivenBoard<'a> {
     pub scenario: &'a Scenario,
     /// What is known of it so far.
     pub figures: &'a Figures,
-    /// Which colours its strategies have.
-    pub slots: &'a Slots,
     /// What is held equal.
     pub holding: Option<&'a Holding>,
     /// The templates that are laid on the site.

@@ -83,7 +83,8 @@ pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, differences: Differences, c
         Standing::Missed => colors.bad,
         Standing::Open | Standing::Met => colors.ink,
     };
-    let text = if cell.doubt.is_some() { format!("{}*", cell.text) } else { cell.text.clone() };
+    let text = cell.text.replace("about ", "≈ ");
+    let text = if cell.doubt.is_some() { format!("{text}*") } else { text };
     let number = elided(ui, &text, theme::caption_strong(), color, NUMBER_WIDTH, 1);
     let at = pos2(places.number_right - number.size().x, line.center().y - number.size().y / 2.0);
     ui.painter().galley(at, number, color);
@@ -93,7 +94,10 @@ pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, differences: Differences, c
         standing_mark(ui.painter(), places.mark, cell.standing, colors);
     }
     if let Some(other) = cell.difference.as_ref().filter(|_| differences == Differences::Shown) {
-        difference(ui, other, places.difference, colors);
+        // Where no mark stands before it, a long number may begin there.
+        let free = if cell.standing == Standing::Open && !stale { MARK_WIDTH } else { 0.0 };
+        let place = places.difference;
+        difference(ui, other, place.with_min_x(place.left() - free), colors);
     }
 }
 

@@ -55,7 +55,12 @@ fn one(ui: &Ui, board: &Board, column: &Column, class: SurfaceClass, slot: Rect)
     let pointer = response.hover_pos();
     let told = rose::small(ui.painter(), disc, &shown, colors, pointer);
     let at = pos2(slot.center().x, slot.bottom() - NAME);
-    ui.painter().text(at, Align2::CENTER_TOP, class.plural(), theme::caption(), colors.muted);
+    let name = match class {
+        // The longest word, where there are four.
+        SurfaceClass::Underside => "under",
+        SurfaceClass::Ground | SurfaceClass::Roof | SurfaceClass::Wall => class.plural(),
+    };
+    ui.painter().text(at, Align2::CENTER_TOP, name, theme::caption(), colors.muted);
     let pointed = told.map_or_else(String::new, |told| format!("\n\n{told}"));
     response.on_hover_text(format!("{spoken}{pointed}\n\n{HINT}"));
 }

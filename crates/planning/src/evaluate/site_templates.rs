@@ -184,6 +184,7 @@ impl SiteTemplate {
             passes,
             order: FlyingOrder::default(),
             reported: None,
+            colour: None,
             on_site: OnSite::default(),
         })
     }

@@ -21,9 +21,51 @@ pub struct Strategy {
     /// What the flight controller said once the values were keyed in. No figure is made from it.
     #[serde(default)]
     pub reported: Option<Reported>,
+    /// The colour that it is told by, where that is not left to the order of the identifiers. No figure is made from it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub colour: Option<Colour>,
     /// What the crew does and has on site where that differs from the aircraft's.
     #[serde(default, skip_serializing_if = "OnSite::is_usual")]
     pub on_site: OnSite,
+}
+
+/// The number of a colour that a strategy is told by, from 1 to [`Colour::COUNT`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(try_from = "u8", into = "u8")]
+pub struct Colour(u8);
+
+impl Colour {
+    /// So many colours can be told apart.
+    pub const COUNT: u8 = 8;
+
+    /// The colour of a place in the list of colours, which begins again after its end.
+    pub fn of_slot(slot: usize) -> Self {
+        let within = slot % usize::from(Colour::COUNT);
+        Colour(u8::try_from(within).map_or(1, |within| within + 1))
+    }
+
+    /// Its place in the list of colours, from 0.
+    pub fn slot(self) -> usize {
+        usize::from(self.0 - 1)
+    }
+}
+
+impl TryFrom<u8> for Colour {
+    type Error = String;
+
+    fn try_from(number: u8) -> Result<Self, String> {
+        let most = Colour::COUNT;
+        let fits = (1..=most).contains(&number);
+        fits.then_some(Colour(number)).ok_or_else(|| {
+            format!("a colour must be 1 to {most}, but it is {number}; write one of these numbers, or leave it out")
+        })
+    }
+}
+
+impl From<Colour> for u8 {
+    fn from(colour: Colour) -> u8 {
+        colour.0
+    }
 }
 
 /// In which order passes are flown.

@@ -108,6 +108,7 @@ impl Template {
             passes,
             order: FlyingOrder::default(),
             reported: None,
+            colour: None,
             on_site: OnSite::default(),
         }
     }
