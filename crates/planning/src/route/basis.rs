@@ -14,7 +14,7 @@ use super::task::PassTask;
 use super::{ExposureTerms, FlownTerms, LayoutTerms, SpeedTerms};
 use crate::base::choice::EQUAL_RATIO;
 use crate::geometry::footprint::{chord_m, footprint_m};
-use crate::geometry::polygon::{bounds, rings_meet};
+use crate::geometry::polygon::{bounds, contains, rings_meet};
 use crate::geometry::{CameraModel, Pose, PosedCamera};
 use crate::ground::SiteOutline;
 use crate::scenario::{Above, Attitude, CountingRule};
@@ -135,6 +135,18 @@ impl<'a> Basis<'a> {
         }
     }
 
+    /// Whether the axis of a camera that looks well down meets a plane inside the boundary, as most do: then its frame, which
+    /// holds that place, shows it.
+    fn looks_at_boundary(&self, pose: &Pose, plane_z_m: f64) -> bool {
+        let height_m = pose.position_m.z - plane_z_m;
+        if pose.tilt_rad > SURELY_IN_FRAME_RAD || height_m <= 0.0 {
+            return false;
+        }
+        let axis = pose.axis();
+        let foot_m = pose.position_m.truncate() + axis.truncate() * (height_m / -axis.z);
+        contains(&self.airspace.site.boundary_m, foot_m)
+    }
+
     /// How far the last cycle may run on past a section's end: less than a base, up to the first keep-out, and nothing
     /// without a cycle.
     pub(super) fn beyond_end_m(&self, end: DVec2, direction: DVec2) -> f64 {
@@ -199,6 +211,9 @@ impl Flier for Basis<'_> {
             None => site.reference_z_m,
             Some(_) => site.terrain.height_m(pose.position_m.truncate()),
         };
+        if self.looks_at_boundary(pose, plane_z_m) {
+            return false;
+        }
         let posed = PosedCamera::new(self.camera, pose);
         let Some(frame) = footprint_m(&posed, plane_z_m) else { return false };
         let frame = drawn_in(&frame);
@@ -229,6 +244,9 @@ impl Flier for Basis<'_> {
         Placed { base_m, at }
     }
 }
+
+/// Up to this tilt the axis meets the ground well inside the cut of the frames, so that a frame holds that place.
+const SURELY_IN_FRAME_RAD: f64 = PI / 3.0;
 
 /// A frame drawn in by a hair: one that only touches what it might show shows nothing of it.
 fn drawn_in(frame: &[DVec2]) -> Vec<DVec2> {
@@ -322,4 +340,28 @@ fn axis_overlaps(
 fn reached_past_nadir(attitude: &Attitude, aircraft: &crate::scenario::Aircraft) -> bool {
     use super::reach::{Reach, reach};
     reach(&aircraft.gimbal, attitude) == Reach::PastNadir
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        /// Derived: up to the tilt from which nothing is looked up, the frame, drawn in, holds the place that the axis meets,
+        /// whatever the camera.
+        #[test]
+        fn a_frame_holds_what_the_axis_meets(
+            tilt_rad in 0.0..SURELY_IN_FRAME_RAD, heading_rad in 0.0..6.3_f64, height_m in 5.0..150.0_f64,
+            width_px in 300_u32..9000, height_px in 300_u32..9000, focal_length_px in 900.0..20_000.0_f64,
+        ) {
+            let camera = CameraModel { width_px, height_px, focal_length_px };
+            let position_m = DVec3::new(40.0, -70.0, height_m);
+            let pose = Pose { position_m, heading_rad, tilt_rad, roll_rad: 0.0 };
+            let frame = footprint_m(&PosedCamera::new(camera, &pose), 0.0).expect("above the plane");
+            let axis = pose.axis();
+            let foot_m = position_m.truncate() + axis.truncate() * (height_m / -axis.z);
+            prop_assert!(contains(&drawn_in(&frame), foot_m));
+        }
+    }
 }
