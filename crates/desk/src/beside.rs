@@ -2,6 +2,7 @@
 
 use crate::board::Board;
 use crate::figures::Figures;
+use crate::plan::draw::Outlines;
 use crate::plan::{self, Plan, PlanAsk, PlanSite, PlanState, ShownPlan};
 use crate::rose::Roses;
 use crate::space::Space;
@@ -34,6 +35,9 @@ pub struct Beside {
     strategies: Vec<(Id, String)>,
     column: usize,
     slot: usize,
+    /// What can be drawn.
+    drawn_on: Option<(Arc<Scenario>, Outlines)>,
+    units: Units,
     /// What all this was made for.
     made_for: Option<(Arc<Scenario>, Id)>,
     /// Whether the panel was open when it was last drawn.
@@ -91,6 +95,9 @@ impl Beside {
         let at = self.strategies.iter().position(|(id, _)| Some(*id) == focus);
         self.column = at.unwrap_or(0);
         self.slot = board.columns.get(self.column).map_or(0, |column| column.slot);
+        let shown = self.strategies.get(self.column).map(|(id, _)| *id);
+        self.drawn_on = Some((Arc::clone(scenario), Outlines::of(scenario, shown)));
+        self.units = units;
         let Some((id, name)) = self.strategies.get(self.column).cloned() else {
             (self.plan, self.card, self.made_for) = (None, None, None);
             self.roses = Roses::default();
@@ -147,27 +154,23 @@ impl Beside {
         self.open.map_or(window_width >= WIDE, |fold| fold == SideFold::Open)
     }
 
-    /// Draws the panel at the right of `ui`; returns the strategy to put in focus, if another was chosen.
-    pub fn panel(&mut self, ui: &mut Ui) -> Option<Id> {
+    /// Draws the panel at the right of `ui`.
+    pub fn panel(&mut self, ui: &mut Ui) {
         let width = ui.ctx().content_rect().width();
         let frame = Frame::new().fill(theme::of(ui).page);
         self.shown = Some(if self.is_open(width) { SideFold::Open } else { SideFold::Folded });
         if !self.is_open(width) {
             let folded = Panel::right("plan, folded").exact_size(FOLDED).resizable(false).frame(frame);
             folded.show(ui, |ui| self.handle(ui, width));
-            return None;
+            return;
         }
         let margin = Margin { left: 12, right: 12, top: 10, bottom: 10 };
         let open = Panel::right("plan, open")
             .default_size((0.25 * width).clamp(340.0, 520.0))
             .size_range(300.0..=(0.6 * width).max(300.0))
             .frame(frame.inner_margin(margin));
-        match open.show(ui, |ui| self.whole(ui)).inner? {
-            PlanAsk::Focus(id) => Some(id),
-            PlanAsk::Fold => {
-                self.open = Some(SideFold::Folded);
-                None
-            }
+        if open.show(ui, |ui| self.whole(ui)).inner == Some(PlanAsk::Fold) {
+            self.open = Some(SideFold::Folded);
         }
     }
 
@@ -177,9 +180,10 @@ impl Beside {
         let shown = ShownPlan {
             plan: self.plan.as_ref(),
             roses: &self.roses,
-            strategies: &self.strategies,
-            column: self.column,
+            name: self.strategies.get(self.column).map_or("no strategy", |(_, name)| name.as_str()),
             slot: self.slot,
+            drawn_on: self.drawn_on.as_ref().map(|(scenario, outlines)| (&**scenario, outlines)),
+            units: self.units,
         };
         plan::ui(ui, &shown, &mut self.state, &mut asks);
         asks.pop()
@@ -209,14 +213,7 @@ impl Beside {
     }
 
     /// Draws plan and rose with all the room to themselves; `panes` are strategies with their colours.
-    pub fn large(
-        &mut self,
-        ui: &mut Ui,
-        panes: &[(Id, usize)],
-        space: &mut Space,
-        units: Units,
-    ) -> Option<PlanAsk> {
-        let mut asks = Vec::new();
+    pub fn large(&mut self, ui: &mut Ui, panes: &[(Id, usize)], space: &mut Space, units: Units) {
         let plans: Vec<Option<&Plan>> = match panes {
             [_] => vec![self.plan.as_ref()],
             _ => self.plans.iter().map(Option::as_ref).collect(),
@@ -227,12 +224,12 @@ impl Beside {
         let shown = ShownPlan {
             plan: self.plan.as_ref(),
             roses: &self.roses,
-            strategies: &self.strategies,
-            column: self.column,
+            name: self.strategies.get(self.column).map_or("no strategy", |(_, name)| name.as_str()),
             slot: self.slot,
+            drawn_on: self.drawn_on.as_ref().map(|(scenario, outlines)| (&**scenario, outlines)),
+            units: self.units,
         };
-        plan::large(ui, &shown, &panes, &mut self.state, (space, units), &mut asks);
-        asks.pop()
+        plan::large(ui, &shown, &panes, &mut self.state, (space, units));
     }
 
     /// What opens the folded panel.
