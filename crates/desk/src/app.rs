@@ -19,7 +19,7 @@ pub use own_files::drop_text;
 pub use screens::{SCREENS, ScreenRow};
 
 use crate::beside::Beside;
-use crate::board::{Board, BoardAsk, Fold, GivenBoard};
+use crate::board::{Board, BoardAsk, GivenBoard, SETTINGS};
 use crate::commands::{self, COMMANDS, Command, CommandRow};
 use crate::dialogs::{Dialog, DialogAnswer, PickedPath, Picker, Purpose, Refusal, Then};
 use crate::document::{Document, Edit};
@@ -79,7 +79,6 @@ pub struct App {
     focus: Option<Id>,
     /// The strategy whose settings the present gesture moves.
     moved: Option<Id>,
-    fold: Fold,
     picker: Option<Picker>,
     dialog: Option<Dialog>,
     after_saving: Option<Then>,
@@ -88,6 +87,7 @@ pub struct App {
     beside: Beside,
     space: Space,
     timeline: screens::TimelineScreen,
+    hours: screens::HoursScreen,
     home: Home,
     keeping: Keeping,
     /// Unsaved work of earlier windows that is still to be asked about.
@@ -141,7 +141,6 @@ impl App {
             slots: Slots::default(),
             focus: None,
             moved: None,
-            fold: Fold::Open,
             picker: None,
             dialog: None,
             after_saving: None,
@@ -150,6 +149,7 @@ impl App {
             beside: Beside::default(),
             space: Space::default(),
             timeline: screens::TimelineScreen::default(),
+            hours: screens::HoursScreen::default(),
             home: Home::nowhere(),
             keeping: Keeping::default(),
             left: Vec::new(),
@@ -409,7 +409,7 @@ impl App {
             Command::AddOnSite(template) => self.apply(BoardAsk::Change(Change::AddOnSite { template })),
             Command::Focused(task) => self.run_task(task, ctx),
             Command::Hold(hold) => self.hold(hold),
-            Command::FoldSettings => self.apply(BoardAsk::FoldSettings),
+            Command::FoldSettings => self.apply(BoardAsk::Turn(SETTINGS)),
             Command::Update => self.update(),
             Command::StopUpdating => self.apply(BoardAsk::Stop),
             Command::SwitchMode => {
