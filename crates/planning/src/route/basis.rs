@@ -37,6 +37,8 @@ pub(super) struct Basis<'a> {
     pub(super) exposure: ExposureTerms,
     pub(super) speed: SpeedTerms,
     past_nadir: Vec<bool>,
+    /// The boxes about what stands, of its footprints that count.
+    footprint_bounds: Vec<(DVec2, DVec2)>,
 }
 
 impl<'a> Basis<'a> {
@@ -114,7 +116,20 @@ impl<'a> Basis<'a> {
         let follow =
             (above == Above::Ground).then(|| Follow::new(height_m, &aircraft.airframe, speed.speed_mps));
         let airspace = Airspace { site, clearance_m: conditions.clearance_m };
-        Ok(Basis { task, airspace, camera, flight_z_m, follow, roof_m, layout, exposure, speed, past_nadir })
+        let footprint_bounds = site.footprints_m.iter().map(|ring| bounds(ring)).collect();
+        Ok(Basis {
+            task,
+            airspace,
+            camera,
+            flight_z_m,
+            follow,
+            roof_m,
+            layout,
+            exposure,
+            speed,
+            past_nadir,
+            footprint_bounds,
+        })
     }
 
     /// Height flown at over a place, as far as the ground says.
@@ -218,11 +233,13 @@ impl Flier for Basis<'_> {
         let Some(frame) = footprint_m(&posed, plane_z_m) else { return false };
         let frame = drawn_in(&frame);
         let (low, high) = bounds(&frame);
-        if low.cmpgt(site.high_m).any() || high.cmplt(site.low_m).any() {
+        let apart = |from: DVec2, to: DVec2| low.cmpgt(to).any() || high.cmplt(from).any();
+        if apart(site.low_m, site.high_m) {
             return true;
         }
-        !rings_meet(&frame, &site.boundary_m)
-            && !site.footprints_m.iter().any(|ring| rings_meet(&frame, ring))
+        let footprints = site.footprints_m.iter().zip(&self.footprint_bounds);
+        let mut near = footprints.filter(|(_, (from, to))| !apart(*from, *to));
+        !rings_meet(&frame, &site.boundary_m) && !near.any(|(ring, _)| rings_meet(&frame, ring))
     }
 
     /// Where the exposures of a section lie, from its start, with the attitude of each.

@@ -63,6 +63,11 @@ pub(crate) fn farthest_from_ground_m<'a>(legs: impl Iterator<Item = &'a Leg>, te
         let steps = (a.distance(b) / STEP_M).ceil().max(1.0) as u32;
         (0..=steps).map(move |k| a.lerp(b, f64::from(k) / f64::from(steps)))
     });
+    if let Terrain::Plane { .. } = terrain {
+        // the farther above it, the farther from it
+        let highest = pieces.map(place).max_by(|a, b| a.0.total_cmp(&b.0));
+        return highest.map_or(0.0, |(_, at)| terrain.closest_m(at, 0.0));
+    }
     // The ground right below is never nearer than the closest: the highest first, until none can be farther.
     let mut places: Vec<(f64, DVec3)> = pieces.map(place).collect();
     places.sort_unstable_by(|a, b| b.0.total_cmp(&a.0));
