@@ -91,18 +91,19 @@ impl<'p> FlightCourse<'p> {
             for (k, leg) in plan.legs.iter().enumerate() {
                 let elsewhere = items.last().is_some_and(|before| before.leg.to_m != leg.from_m);
                 let joined = plan.legs.get(k..k + 3);
+                let cuts = OnceLock::new();
                 items.push(Item {
                     leg,
                     pass,
                     pass_id: plan.pass,
-                    whole: whole(leg),
+                    whole: whole(leg, &cuts),
                     sweep: joined.and_then(|legs| TurnSweep::new(airframe, [&legs[0], &legs[1], &legs[2]])),
-                    farthest: farthest(leg, home_m),
+                    farthest: farthest(leg, &cuts, home_m),
                     across: elsewhere.then(OnceLock::new),
                     out: OnceLock::new(),
                     back: OnceLock::new(),
                     home: OnceLock::new(),
-                    cuts: OnceLock::new(),
+                    cuts,
                     stops: OnceLock::new(),
                 });
             }
@@ -215,22 +216,18 @@ impl Item<'_> {
     }
 }
 
-fn whole(leg: &Leg) -> LegPart {
+fn whole(leg: &Leg, cuts: &OnceLock<Cuts>) -> LegPart {
     if leg.standing.is_some() && !leg.stops.is_empty() {
-        return Cutter::new(leg, &Cuts::of(leg)).part(0, None);
+        return Cutter::new(leg, cuts.get_or_init(|| Cuts::of(leg))).part(0, None);
     }
     LegPart { run: LegRun::Moving(OneMovement::of(leg)), noses_rad: leg.noses_rad() }
 }
 
-fn farthest(leg: &Leg, home_m: DVec3) -> Option<usize> {
+fn farthest(leg: &Leg, cuts: &OnceLock<Cuts>, home_m: DVec3) -> Option<usize> {
     if leg.via_m.is_empty() || leg.stops.len() < 2 {
         return None;
     }
-    let cuts = Cuts::of(leg);
-    let cutter = Cutter::new(leg, &cuts);
-    let distance = |stop: &usize| {
-        let at = cutter.at_m(leg.stops[*stop - 1].along_m);
-        (at - home_m).truncate().length()
-    };
-    (1..=leg.stops.len()).max_by(|a, b| distance(a).total_cmp(&distance(b)))
+    let cutter = Cutter::new(leg, cuts.get_or_init(|| Cuts::of(leg)));
+    let away_m = leg.stops.iter().map(|stop| (cutter.at_m(stop.along_m) - home_m).truncate().length());
+    (1..).zip(away_m).max_by(|a, b| a.1.total_cmp(&b.1)).map(|(stop, _)| stop)
 }

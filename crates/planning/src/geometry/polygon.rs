@@ -360,13 +360,12 @@ pub(crate) fn without(kept: &[(f64, f64)], cut: &[(f64, f64)]) -> Vec<(f64, f64)
     left
 }
 
-/// How deep a place lies inside a convex counter-clockwise ring, in metres; below 0 outside it.
+/// Whether a place lies deeper than so many metres inside a convex counter-clockwise ring.
 ///
 /// # References
-/// Derived: the least distance from the lines of the sides.
-pub(crate) fn inside_convex_m(ring: &[DVec2], at: DVec2) -> f64 {
-    let off = |(a, b): (DVec2, DVec2)| (b - a).perp_dot(at - a) / a.distance(b);
-    sides(ring).map(off).fold(f64::INFINITY, f64::min)
+/// Derived: it lies so far behind the lines of all sides; the first that it does not decides.
+pub(crate) fn lies_inside_convex(ring: &[DVec2], at: DVec2, deep_m: f64) -> bool {
+    !sides(ring).any(|(a, b)| (b - a).perp_dot(at - a) <= deep_m * a.distance(b))
 }
 
 /// The part of the segment from `a` to `b` that lies inside a convex counter-clockwise ring, in metres; along a side is

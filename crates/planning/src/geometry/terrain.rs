@@ -307,8 +307,8 @@ impl TerrainGrid {
     fn cell(&self, at: DVec2) -> (usize, usize, DVec2) {
         let last = DVec2::new((self.columns - 1) as f64, (self.rows - 1) as f64);
         let place = self.lattice(at).clamp(DVec2::ZERO, last);
-        let corner = place.floor().min(last - 1.0);
-        (whole(corner.x), whole(corner.y), place - corner)
+        let (column, row) = (whole(place.x).min(self.columns - 2), whole(place.y).min(self.rows - 2));
+        (column, row, place - DVec2::new(column as f64, row as f64))
     }
 
     /// A place in steps of the lattice from the south-west node.

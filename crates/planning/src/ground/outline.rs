@@ -3,7 +3,7 @@ use crate::geometry::convex::convex_parts;
 use crate::geometry::detour::Fences;
 use crate::geometry::lie::{size_m, strips_along};
 use crate::geometry::polygon::{
-    HULL_EASE_M, azimuth_rad, centroid_m, contains, eased_m, hull_m, inside_convex_m,
+    HULL_EASE_M, azimuth_rad, centroid_m, contains, eased_m, hull_m, lies_inside_convex,
 };
 use crate::ground::{ResolvedStructure, SiteError, resolved_structures};
 use crate::scenario::{KeepOut, Site, Terrain};
@@ -179,7 +179,7 @@ impl SiteOutline {
         let holds = |o: &&Obstacle| {
             at.z > o.bottom_z_m + INSIDE_M
                 && at.z < o.top_z_m - INSIDE_M
-                && inside_convex_m(&o.ring_m, at.truncate()) > INSIDE_M
+                && lies_inside_convex(&o.ring_m, at.truncate(), INSIDE_M)
         };
         self.obstacles.iter().find(holds).map(|o| &self.structures[o.structure])
     }

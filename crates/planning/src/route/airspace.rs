@@ -2,6 +2,7 @@
 
 use super::sections::names_entered;
 use crate::base::choice::EQUAL_RATIO;
+use crate::geometry::detour::Block;
 use crate::geometry::polygon::{distance_m, grown, nearest_on, sides};
 use crate::ground::{Obstacle, SiteOutline};
 use crate::route::{Leg, LegKind};
@@ -94,12 +95,10 @@ impl Airspace<'_> {
     /// Round whatever stands in the way at that level; nothing, too, where that costs more than another way.
     fn going_round(&self, from: DVec3, to: DVec3, lowest_z: f64, other_m: f64) -> Option<Vec<DVec3>> {
         let obstacles = &self.site.obstacles;
-        let mut known: Vec<usize> = Vec::new();
+        let (mut known, mut blocks) = (Vec::new(), Vec::new());
         let mut z = lowest_z;
         for _ in 0..MOST_STEPS {
-            let rings: Vec<Vec<DVec2>> =
-                known.iter().filter_map(|k| self.ring_at(&obstacles[*k], z, from, to)).collect();
-            let path = self.round(from, to, &rings, other_m + 1.0)?;
+            let path = self.round(from, to, &blocks, other_m + 1.0)?;
             let raised_z = self.raised_over_ground(&path, from, to, z);
             // more in the way makes the way longer or higher, but for the room left at corners
             if cost_m(&at_level(from, to, &path, raised_z)) > other_m + 1.0 {
@@ -108,13 +107,18 @@ impl Airspace<'_> {
             // higher up what is gone round is wider or narrower
             if raised_z > z && !known.is_empty() {
                 z = raised_z;
+                let rings = known.iter().filter_map(|k: &usize| self.ring_at(&obstacles[*k], z, from, to));
+                blocks = rings.map(|ring| Block::new(&ring)).collect();
                 continue;
             }
             z = raised_z;
             match self.first_in_the_way(&path, from, to, z, &known) {
                 None => return Some(at_level(from, to, &path, z)),
                 Some(_) if known.len() >= MOST_ROUND => return None,
-                Some(new) => known.push(new),
+                Some((new, ring)) => {
+                    known.push(new);
+                    blocks.push(Block::new(&ring));
+                }
             }
         }
         None
@@ -138,11 +142,12 @@ impl Airspace<'_> {
         Some(at_level(from, to, &path, z))
     }
 
-    /// The way on the level round keep-outs and rings, unless it is longer than that.
-    fn round(&self, from: DVec3, to: DVec3, rings: &[Vec<DVec2>], most_m: f64) -> Option<Vec<DVec2>> {
-        self.site.fences.way((from.truncate(), to.truncate()), rings, most_m)
+    /// The way on the level round keep-outs and blocks, unless it is longer than that.
+    fn round(&self, from: DVec3, to: DVec3, blocks: &[Block], most_m: f64) -> Option<Vec<DVec2>> {
+        self.site.fences.way((from.truncate(), to.truncate()), blocks, most_m)
     }
 
+    /// The first obstacle that a path at a level meets, of those not known, and what is to be gone round for it.
     fn first_in_the_way(
         &self,
         path: &[DVec2],
@@ -150,13 +155,14 @@ impl Airspace<'_> {
         to: DVec3,
         z: f64,
         known: &[usize],
-    ) -> Option<usize> {
+    ) -> Option<(usize, Vec<DVec2>)> {
         let obstacles = self.site.obstacles.iter().enumerate();
-        let near = obstacles
+        let mut near = obstacles
             .filter(|(k, o)| z < o.top_z_m + self.clearance_m && !known.contains(k) && !self.far(o, path));
-        let crosses =
-            |o: &Obstacle| self.ring_at(o, z, from, to).is_some_and(|ring| crosses_any(&ring, path));
-        near.into_iter().find(|(_, o)| crosses(o)).map(|(k, _)| k)
+        near.find_map(|(k, o)| {
+            let ring = self.ring_at(o, z, from, to).filter(|ring| crosses_any(ring, path))?;
+            Some((k, ring))
+        })
     }
 
     /// What a way at a level goes round: an obstacle's outline with the clearance round it, less where an end is nearer.
@@ -213,9 +219,10 @@ impl Airspace<'_> {
         if z >= self.site.terrain.ceiling_m() + keep_m {
             return z;
         }
-        let floor_z = highest_ground_m(&self.site.terrain, path) + keep_m;
         // What is raised by rounding alone is not raised.
-        if floor_z > z + LEVEL_M { floor_z } else { z }
+        let raised_z = z + LEVEL_M;
+        let floor_z = highest_ground_over_m(&self.site.terrain, path, raised_z - keep_m) + keep_m;
+        if floor_z > raised_z { floor_z } else { z }
     }
 
     /// From a place below something, the places to go through until nothing is above; none when nothing is.
@@ -331,6 +338,30 @@ pub(crate) fn highest_ground_m(terrain: &Terrain, path: &[DVec2]) -> f64 {
     highest_m
 }
 
+/// The same where it is higher than something; else some height no greater than that.
+///
+/// Stretches of the path whose blocks of the grid have no higher node are not walked.
+fn highest_ground_over_m(terrain: &Terrain, path: &[DVec2], matters_m: f64) -> f64 {
+    let Terrain::Grid(grid) = terrain else { return highest_ground_m(terrain, path) };
+    let longest_m = STRETCH_STEPS * grid.spacing_m().min_element();
+    let mut highest_m = f64::NEG_INFINITY;
+    for pair in path.windows(2) {
+        let parts = (pair[0].distance(pair[1]) / longest_m).ceil().max(1.0);
+        let at = |k: u32| pair[0].lerp(pair[1], f64::from(k) / parts);
+        for stretch in (0..parts as u32).map(|k| [at(k), at(k + 1)]) {
+            let [low, high] = [stretch[0].min(stretch[1]), stretch[0].max(stretch[1])];
+            // a height between nodes may be above theirs by rounding
+            if grid.highest_in_m(low, high) + LEVEL_M > matters_m.max(highest_m) {
+                highest_m = highest_m.max(highest_ground_m(terrain, &stretch));
+            }
+        }
+    }
+    highest_m
+}
+
+/// Steps of the grid that are walked or left out together.
+const STRETCH_STEPS: f64 = 8.0;
+
 /// Legs along a way: upright ones at the vertical speeds, the others at the level one.
 pub(crate) fn legs_along(way: &[DVec3], kind: LegKind, airframe: &crate::scenario::Airframe) -> Vec<Leg> {
     way.windows(2)
@@ -368,7 +399,7 @@ fn along(a: DVec2, b: DVec2) -> impl Iterator<Item = DVec2> {
 }
 
 /// Whether a convex ring, [`grown`], lies all on one side of a segment, before its start or after its end.
-fn lies_far(ring: &[DVec2], clearance_m: f64, a: DVec2, b: DVec2) -> bool {
+pub(super) fn lies_far(ring: &[DVec2], clearance_m: f64, a: DVec2, b: DVec2) -> bool {
     // corners are cut at most at √2 times the clearance
     let (way, room_m) = (b - a, 1.5 * clearance_m.max(0.0));
     let length = way.length();
@@ -531,5 +562,31 @@ mod tests {
         let cut = within(&square(), DVec2::new(-10., 5.), DVec2::new(30., 5.));
         assert_eq!(cut, Some((0.25, 0.5)));
         assert_eq!(within(&square(), DVec2::new(-10., 10.), DVec2::new(30., 10.)), None);
+    }
+
+    proptest::proptest! {
+        /// Derived: where a path's ground is higher than what matters, leaving out low stretches finds the same height as
+        /// walking all of it; else one that is no higher.
+        #[test]
+        fn low_stretches_are_left_out_and_no_other(
+            from in (-30.0..190.0_f64, -30.0..190.0_f64), by in (-30.0..190.0_f64, -30.0..190.0_f64),
+            to in (-30.0..190.0_f64, -30.0..190.0_f64), matters_m in -12.0..12.0_f64,
+        ) {
+            let heights: Vec<f64> = (0..31 * 27)
+                .map(|k| (f64::from(k % 31), f64::from(k / 31)))
+                .map(|(x, y)| 9.0 * ((x * 0.7).sin() * (y * 0.5).cos()) + (x * 1.9 + y).sin())
+                .collect();
+            let spacing_m = DVec2::new(5.3, 6.1);
+            let grid = crate::geometry::TerrainGrid::from_heights_m(DVec2::ZERO, spacing_m, (31, 27), &heights);
+            let terrain = Terrain::Grid(std::sync::Arc::new(grid.expect("within the limits")));
+            let path = [from, by, to].map(DVec2::from);
+            let (all_m, over_m) =
+                (highest_ground_m(&terrain, &path), highest_ground_over_m(&terrain, &path, matters_m));
+            if all_m > matters_m {
+                proptest::prop_assert!((all_m - over_m).abs() < 1e-9, "{} {}", all_m, over_m); // rounding
+            } else {
+                proptest::prop_assert!(over_m <= matters_m + 1e-9, "{} {}", over_m, matters_m);
+            }
+        }
     }
 }

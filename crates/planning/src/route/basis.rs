@@ -14,7 +14,7 @@ use super::task::PassTask;
 use super::{ExposureTerms, FlownTerms, LayoutTerms, SpeedTerms};
 use crate::base::choice::EQUAL_RATIO;
 use crate::geometry::footprint::{chord_m, footprint_m};
-use crate::geometry::polygon::{bounds, rings_meet};
+use crate::geometry::polygon::{bounds, contains, rings_meet};
 use crate::geometry::{CameraModel, Pose, PosedCamera};
 use crate::ground::SiteOutline;
 use crate::scenario::{Above, Attitude, CountingRule};
@@ -37,6 +37,8 @@ pub(super) struct Basis<'a> {
     pub(super) exposure: ExposureTerms,
     pub(super) speed: SpeedTerms,
     past_nadir: Vec<bool>,
+    /// The boxes about what stands, of its footprints that count.
+    footprint_bounds: Vec<(DVec2, DVec2)>,
 }
 
 impl<'a> Basis<'a> {
@@ -114,7 +116,20 @@ impl<'a> Basis<'a> {
         let follow =
             (above == Above::Ground).then(|| Follow::new(height_m, &aircraft.airframe, speed.speed_mps));
         let airspace = Airspace { site, clearance_m: conditions.clearance_m };
-        Ok(Basis { task, airspace, camera, flight_z_m, follow, roof_m, layout, exposure, speed, past_nadir })
+        let footprint_bounds = site.footprints_m.iter().map(|ring| bounds(ring)).collect();
+        Ok(Basis {
+            task,
+            airspace,
+            camera,
+            flight_z_m,
+            follow,
+            roof_m,
+            layout,
+            exposure,
+            speed,
+            past_nadir,
+            footprint_bounds,
+        })
     }
 
     /// Height flown at over a place, as far as the ground says.
@@ -133,6 +148,18 @@ impl<'a> Basis<'a> {
             tilt_rad: tilt_deg.to_radians(),
             roll_rad: if self.past_nadir[attitude] { PI } else { 0.0 },
         }
+    }
+
+    /// Whether the axis of a camera that looks well down meets a plane inside the boundary, as most do: then its frame, which
+    /// holds that place, shows it.
+    fn looks_at_boundary(&self, pose: &Pose, plane_z_m: f64) -> bool {
+        let height_m = pose.position_m.z - plane_z_m;
+        if pose.tilt_rad > SURELY_IN_FRAME_RAD || height_m <= 0.0 {
+            return false;
+        }
+        let axis = pose.axis();
+        let foot_m = pose.position_m.truncate() + axis.truncate() * (height_m / -axis.z);
+        contains(&self.airspace.site.boundary_m, foot_m)
     }
 
     /// How far the last cycle may run on past a section's end: less than a base, up to the first keep-out, and nothing
@@ -199,15 +226,20 @@ impl Flier for Basis<'_> {
             None => site.reference_z_m,
             Some(_) => site.terrain.height_m(pose.position_m.truncate()),
         };
+        if self.looks_at_boundary(pose, plane_z_m) {
+            return false;
+        }
         let posed = PosedCamera::new(self.camera, pose);
         let Some(frame) = footprint_m(&posed, plane_z_m) else { return false };
         let frame = drawn_in(&frame);
         let (low, high) = bounds(&frame);
-        if low.cmpgt(site.high_m).any() || high.cmplt(site.low_m).any() {
+        let apart = |from: DVec2, to: DVec2| low.cmpgt(to).any() || high.cmplt(from).any();
+        if apart(site.low_m, site.high_m) {
             return true;
         }
-        !rings_meet(&frame, &site.boundary_m)
-            && !site.footprints_m.iter().any(|ring| rings_meet(&frame, ring))
+        let footprints = site.footprints_m.iter().zip(&self.footprint_bounds);
+        let mut near = footprints.filter(|(_, (from, to))| !apart(*from, *to));
+        !rings_meet(&frame, &site.boundary_m) && !near.any(|(ring, _)| rings_meet(&frame, ring))
     }
 
     /// Where the exposures of a section lie, from its start, with the attitude of each.
@@ -229,6 +261,9 @@ impl Flier for Basis<'_> {
         Placed { base_m, at }
     }
 }
+
+/// Up to this tilt the axis meets the ground well inside the cut of the frames, so that a frame holds that place.
+const SURELY_IN_FRAME_RAD: f64 = PI / 3.0;
 
 /// A frame drawn in by a hair: one that only touches what it might show shows nothing of it.
 fn drawn_in(frame: &[DVec2]) -> Vec<DVec2> {
@@ -322,4 +357,28 @@ fn axis_overlaps(
 fn reached_past_nadir(attitude: &Attitude, aircraft: &crate::scenario::Aircraft) -> bool {
     use super::reach::{Reach, reach};
     reach(&aircraft.gimbal, attitude) == Reach::PastNadir
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        /// Derived: up to the tilt from which nothing is looked up, the frame, drawn in, holds the place that the axis meets,
+        /// whatever the camera.
+        #[test]
+        fn a_frame_holds_what_the_axis_meets(
+            tilt_rad in 0.0..SURELY_IN_FRAME_RAD, heading_rad in 0.0..6.3_f64, height_m in 5.0..150.0_f64,
+            width_px in 300_u32..9000, height_px in 300_u32..9000, focal_length_px in 900.0..20_000.0_f64,
+        ) {
+            let camera = CameraModel { width_px, height_px, focal_length_px };
+            let position_m = DVec3::new(40.0, -70.0, height_m);
+            let pose = Pose { position_m, heading_rad, tilt_rad, roll_rad: 0.0 };
+            let frame = footprint_m(&PosedCamera::new(camera, &pose), 0.0).expect("above the plane");
+            let axis = pose.axis();
+            let foot_m = position_m.truncate() + axis.truncate() * (height_m / -axis.z);
+            prop_assert!(contains(&drawn_in(&frame), foot_m));
+        }
+    }
 }

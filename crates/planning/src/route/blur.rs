@@ -26,7 +26,7 @@
 use super::plan::BlurOn;
 use super::{LegKind, PassPlan, SAME_PLACE_M, SpeedBound};
 use crate::geometry::motion::blur_speed_mps;
-use crate::geometry::polygon::{distance_m, hull_m, rings_meet};
+use crate::geometry::polygon::{bounds, distance_m, hull_m, rings_meet};
 use crate::geometry::{CameraModel, Pose};
 use crate::ground::SiteOutline;
 use crate::route::Leg;
@@ -170,6 +170,7 @@ pub(super) fn slowed(
     let watch = Nearest {
         camera: plan.stations.camera,
         site,
+        solid_bounds: site.obstacles.iter().map(|solid| bounds(&solid.ring_m)).collect(),
         per_mps: plan.stations.camera.focal_length_px * aircraft.camera.exposure_s / conditions.blur_px,
     };
     let (mut speed_mps, mut on) = (plan.speed.speed_mps, None);
@@ -218,6 +219,8 @@ fn shots(plan: &PassPlan) -> Vec<(&Pose, DVec3)> {
 struct Nearest<'a> {
     camera: CameraModel,
     site: &'a SiteOutline,
+    /// The boxes about its obstacles, from above.
+    solid_bounds: Vec<(DVec2, DVec2)>,
     /// Depth at which images are as blurred as they may be, for 1 m/s and N = 1.
     per_mps: f64,
 }
@@ -265,14 +268,18 @@ impl Nearest<'_> {
         let ground = match &self.site.terrain {
             // A plane reaches into what is convex where it reaches a corner.
             plane @ Terrain::Plane { .. } => places.iter().any(|at| plane.height_m(at.truncate()) > at.z),
+            Terrain::Grid(grid) if grid.bounds_m().1 <= low.z => false,
             Terrain::Grid(grid) => grid.highest_in_m(low.truncate(), high.truncate()) > low.z,
         };
         if ground {
             return Some(BlurOn::RisingGround);
         }
         let mut below: Option<Vec<DVec2>> = None;
-        let mut tall = self.site.obstacles.iter().filter(|solid| solid.top_z_m > low.z);
-        let solid = tall.find(|solid| {
+        let beside =
+            |(from, to): (DVec2, DVec2)| from.cmpgt(high.truncate()).any() || to.cmplt(low.truncate()).any();
+        let solids = self.site.obstacles.iter().zip(&self.solid_bounds);
+        let mut tall = solids.filter(|(solid, bounds)| solid.top_z_m > low.z && !beside(**bounds));
+        let (solid, _) = tall.find(|(solid, _)| {
             let below = below.get_or_insert_with(|| hull_m(places.map(DVec3::truncate)));
             rings_meet(below, &solid.ring_m)
         })?;

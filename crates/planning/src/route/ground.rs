@@ -9,14 +9,24 @@ use glam::DVec3;
 const STEP_M: f64 = 5.0;
 
 impl GroundTerms {
-    /// Those of a pass; nothing for one without exposures.
-    pub(super) fn new(legs: &[Leg], poses: &[Pose], terrain: &Terrain) -> Option<Self> {
+    /// Those of a pass; nothing for one without exposures. `known` has the least and greatest height of some legs by their
+    /// index, ascending.
+    pub(super) fn new(
+        legs: &[Leg],
+        known: &[(usize, (f64, f64))],
+        poses: &[Pose],
+        terrain: &Terrain,
+    ) -> Option<Self> {
         let above = |p: DVec3| p.z - terrain.height_m(p.truncate());
         let heights = poses.iter().map(|pose| above(pose.position_m));
         let (least_m, greatest_m) = heights.map(|m| (m, m)).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))?;
         let (mut lowest_m, mut highest_m) = (f64::INFINITY, 0.0_f64);
-        for leg in legs {
-            let (low_m, high_m) = above_ground_m(leg, terrain);
+        let mut known = known.iter().peekable();
+        for (index, leg) in legs.iter().enumerate() {
+            let (low_m, high_m) = match known.next_if(|(of, _)| *of == index) {
+                Some((_, above_m)) => *above_m,
+                None => above_ground_m(leg, terrain),
+            };
             highest_m = highest_m.max(high_m);
             lowest_m = if leg.kind == LegKind::Strip { lowest_m.min(low_m) } else { lowest_m };
         }
@@ -53,6 +63,11 @@ pub(crate) fn farthest_from_ground_m<'a>(legs: impl Iterator<Item = &'a Leg>, te
         let steps = (a.distance(b) / STEP_M).ceil().max(1.0) as u32;
         (0..=steps).map(move |k| a.lerp(b, f64::from(k) / f64::from(steps)))
     });
+    if let Terrain::Plane { .. } = terrain {
+        // the farther above it, the farther from it
+        let highest = pieces.map(place).max_by(|a, b| a.0.total_cmp(&b.0));
+        return highest.map_or(0.0, |(_, at)| terrain.closest_m(at, 0.0));
+    }
     // The ground right below is never nearer than the closest: the highest first, until none can be farther.
     let mut places: Vec<(f64, DVec3)> = pieces.map(place).collect();
     places.sort_unstable_by(|a, b| b.0.total_cmp(&a.0));

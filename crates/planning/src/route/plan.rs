@@ -318,7 +318,7 @@ impl Leg {
     /// # Units
     /// - returns: metres in the local frame
     pub fn pieces_m(&self) -> impl Iterator<Item = (DVec3, DVec3)> + '_ {
-        self.corners_m().zip(self.corners_m().skip(1))
+        Pieces { here_m: self.from_m, via_m: self.via_m.iter(), to_m: Some(self.to_m) }
     }
 
     /// Length in metres, along the line flown.
@@ -385,6 +385,30 @@ impl Leg {
         let done = Leg { via_m, to_m: at_m, stops: stops_done, ..self.clone() };
         let rest = self.stops[stops..].iter().map(|s| Stop { along_m: s.along_m - along_m, ..*s }).collect();
         (done, Leg { from_m: at_m, via_m: self.via_m[after..].to_vec(), stops: rest, ..self.clone() })
+    }
+}
+
+/// The straight pieces of a leg that are still to come.
+struct Pieces<'l> {
+    here_m: DVec3,
+    via_m: std::slice::Iter<'l, DVec3>,
+    to_m: Option<DVec3>,
+}
+
+impl Iterator for Pieces<'_> {
+    type Item = (DVec3, DVec3);
+
+    fn next(&mut self) -> Option<(DVec3, DVec3)> {
+        let next_m = match self.via_m.next() {
+            Some(corner) => *corner,
+            None => self.to_m.take()?,
+        };
+        Some((std::mem::replace(&mut self.here_m, next_m), next_m))
+    }
+
+    fn size_hint(&self) -> (usize, Option<usize>) {
+        let count = self.via_m.len() + usize::from(self.to_m.is_some());
+        (count, Some(count))
     }
 }
 

@@ -137,7 +137,10 @@ pub(super) fn fly(flier: &impl Flier, section: &Section<'_>, sheet: &mut Sheet) 
     let from_m = sheet.link_to(at(0.0), flier.airspace(), &aircraft.airframe)?;
     sheet.run(&[from_m, at(reach_m)], shots, speed_mps);
     if let (Some(profile), Some(leg)) = (&profile, sheet.legs.last_mut()) {
-        *leg = Leg { from_m, ..profile.leg(reach_m, speed_mps, std::mem::take(&mut leg.stops)) };
+        let terrain = &flier.airspace().site.terrain;
+        let followed = profile.leg(terrain, reach_m, speed_mps, std::mem::take(&mut leg.stops));
+        *leg = Leg { from_m, ..followed.leg };
+        sheet.above_m.push((sheet.legs.len() - 1, followed.above_m));
     }
     Ok(())
 }

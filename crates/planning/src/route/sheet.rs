@@ -28,6 +28,9 @@ pub(super) struct Sheet {
     pub(super) poses: Vec<Pose>,
     pub(super) skipped: u32,
     pub(super) flown: FlownTerms,
+    /// Least and greatest height above the ground of those legs of which it is known from laying them, by their index,
+    /// ascending.
+    pub(super) above_m: Vec<(usize, (f64, f64))>,
 }
 
 impl Sheet {
@@ -92,7 +95,7 @@ impl Sheet {
             layout,
             speed,
             exposure,
-            ground: GroundTerms::new(&self.legs, &self.poses, &site.terrain),
+            ground: GroundTerms::new(&self.legs, &self.above_m, &self.poses, &site.terrain),
             legs: self.legs,
             stations: Arc::new(Stations { camera, poses: self.poses }),
             skipped: self.skipped,

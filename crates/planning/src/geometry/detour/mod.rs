@@ -72,6 +72,21 @@ impl Ring {
     }
 }
 
+/// A convex ring that a way goes round for once, made ready for it.
+#[derive(Debug, Clone)]
+pub(crate) struct Block {
+    ring: Ring,
+    bends: Vec<level::Bend>,
+}
+
+impl Block {
+    /// Of a convex counter-clockwise ring.
+    pub(crate) fn new(ring_m: &[DVec2]) -> Self {
+        let ring = Ring::new(ring_m);
+        Block { bends: level::Bend::about(&ring.corners_m), ring }
+    }
+}
+
 impl Fences {
     /// Fences along some outlines, seen from a place: the take-off point.
     pub(crate) fn new<'o>(outlines_m: impl Iterator<Item = &'o [DVec2]>, near_m: DVec2) -> Self {
@@ -111,25 +126,24 @@ impl Fences {
         self.0.rings.iter().filter(move |ring| ring.may_meet(a, b)).map(|ring| ring.corners_m.as_slice())
     }
 
-    /// The shortest way from one place to another that enters no outline and none of some convex counter-clockwise rings, as
-    /// corners with both ends included. Outlines of many corners are passed a little outside.
+    /// The shortest way from one place to another that enters no outline and none of some blocks, as corners with both ends
+    /// included. Outlines of many corners are passed a little outside.
     ///
     /// Nothing when there is none, an end lies inside, or it is longer than `most_m`.
     pub(crate) fn way(
         &self,
         (from, to): (DVec2, DVec2),
-        rings: &[Vec<DVec2>],
+        blocks: &[Block],
         most_m: f64,
     ) -> Option<Vec<DVec2>> {
-        let blocks: Vec<Ring> = rings.iter().map(|ring| Ring::new(ring)).collect();
-        let straight = self.entered(from, to).is_none() && search::clear_of(&blocks, from, to);
+        let straight = self.entered(from, to).is_none() && search::clear_of(blocks, from, to);
         if straight {
             return (from.distance(to) <= most_m).then(|| vec![from, to]);
         }
         if [from, to].into_iter().any(|end| self.entered(end, end).is_some()) {
             return None;
         }
-        let found = |level: &Level| Search::new(&self.0, level, &blocks, (from, to)).shortest(most_m);
+        let found = |level: &Level| Search::new(&self.0, level, blocks, (from, to)).shortest(most_m);
         let mut levels =
             self.0.levels().iter().map(found).chain(std::iter::once_with(|| self.0.finest(found)));
         match levels.find(|found| !matches!(found, Found::Closed)) {

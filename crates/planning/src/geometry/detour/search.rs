@@ -1,7 +1,7 @@
 //! The shortest way over places that see each other.
 
 use crate::geometry::detour::level::{Bend, Level};
-use crate::geometry::detour::{KeptFences, Ring};
+use crate::geometry::detour::{Block, KeptFences, Ring};
 use crate::geometry::polygon::length_inside_convex;
 use glam::DVec2;
 use std::cmp::Ordering;
@@ -19,9 +19,10 @@ pub(super) enum Found {
     Closed,
 }
 
-/// Whether a segment enters none of some convex counter-clockwise rings.
-pub(super) fn clear_of(blocks: &[Ring], a: DVec2, b: DVec2) -> bool {
-    blocks.iter().all(|ring| !ring.may_meet(a, b) || length_inside_convex(&ring.corners_m, a, b) < TOUCH_M)
+/// Whether a segment enters none of some blocks.
+pub(super) fn clear_of(blocks: &[Block], a: DVec2, b: DVec2) -> bool {
+    let clear = |ring: &Ring| !ring.may_meet(a, b) || length_inside_convex(&ring.corners_m, a, b) < TOUCH_M;
+    blocks.iter().all(|block| clear(&block.ring))
 }
 
 /// The start.
@@ -34,7 +35,7 @@ const TO: usize = 1;
 pub(super) struct Search<'a> {
     kept: &'a KeptFences,
     level: &'a Level,
-    blocks: &'a [Ring],
+    blocks: &'a [Block],
     own: Vec<Bend>,
 }
 
@@ -68,12 +69,12 @@ impl<'a> Search<'a> {
     pub(super) fn new(
         kept: &'a KeptFences,
         level: &'a Level,
-        blocks: &'a [Ring],
+        blocks: &'a [Block],
         (from, to): (DVec2, DVec2),
     ) -> Self {
         let mut own = vec![Bend::anywhere(from), Bend::anywhere(to)];
         own.extend([from, to].into_iter().flat_map(|end| level.ways_out(end)));
-        own.extend(blocks.iter().flat_map(|block| Bend::about(&block.corners_m)));
+        own.extend(blocks.iter().flat_map(|block| block.bends.iter().copied()));
         let open = |bend: &Bend| {
             level.lines.clear(bend.at_m, bend.at_m) && !kept.rings.iter().any(|ring| ring.holds(bend.at_m))
         };
@@ -331,9 +332,10 @@ mod tests {
         let fences = Fences::new([block(-10., -40., 10., 10.)].iter().map(Vec::as_slice), DVec2::ZERO);
         let tower = block(-6., 12., 6., 60.);
         let ends = (DVec2::new(-30., 0.), DVec2::new(30., 0.));
-        let between = fences.way(ends, &[tower], f64::INFINITY).expect("between them");
+        let between = fences.way(ends, &[Block::new(&tower)], f64::INFINITY).expect("between them");
         assert_relative_eq!(length(&between), 2.0 * 500.0_f64.sqrt() + 20.0, epsilon = 0.05);
         let closing = block(-6., 9., 6., 60.);
+        let closing = Block::new(&closing);
         let round = fences.way(ends, std::slice::from_ref(&closing), f64::INFINITY).expect("round both");
         assert!(round.iter().any(|p| p.y < -40.0 || p.y > 60.0), "{round:?}");
         assert_eq!(fences.way(ends, &[closing], 100.0), None, "too long");

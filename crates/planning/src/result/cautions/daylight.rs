@@ -153,6 +153,14 @@ fn shade_moves(facts: &Facts<'_>, light: &LightFigures, walk: &Walk) -> Option<C
     let sides_m = facts.plans().map(|plan| plan.layout.extent_along_m.min(plan.layout.extent_across_m));
     let cell_m = sides_m.fold(f64::INFINITY, f64::min) * SAME_PLACE;
     let begun_s = begun_s(facts, light);
+    // places come as they are flown: nothing lies farther apart than the first and the last
+    let mut exposing = walk.points.iter().filter(|point| point.pass.is_some());
+    let (first, last) = (exposing.next()?, exposing.next_back());
+    let flown_s =
+        last.map_or(0.0, |last| instant_s(last, light, &begun_s) - instant_s(first, light, &begun_s));
+    if flown_s <= LONGEST_GAP_S {
+        return None;
+    }
     let cell_of = |point: &RoutePoint| {
         let cell = (point.position_m.truncate() / cell_m).floor();
         (cell.x as i64, cell.y as i64)

@@ -1,5 +1,6 @@
 //! What a pilot at the take-off point can see: what stands and rises between eye and aircraft.
 
+use crate::base::number::whole;
 use crate::geometry::{TerrainGrid, polygon};
 use crate::ground::surface::heights::{Heights, Side, heights_of};
 use crate::ground::{Obstacle, SiteOutline};
@@ -30,9 +31,11 @@ pub(crate) enum Hider {
 pub(crate) struct Lookout {
     pub(crate) eye_m: DVec3,
     screens: Vec<Screen>,
+    /// The screens that reach into each sector, in the site's order.
+    in_sector: Vec<Vec<u32>>,
     ground: Option<UnevenGround>,
-    /// Nothing hides what is seen more steeply, as rise per metre.
-    steepest: f64,
+    /// Nothing hides what is seen more steeply in a sector, as rise per metre.
+    steepest: [f64; SECTORS],
 }
 
 /// A solid as it is seen from the eye.
@@ -66,9 +69,15 @@ impl Lookout {
                 heights_of(&site.terrain).map(|heights| UnevenGround { heights, rises: rises(grid, eye_m) })
             }
         };
-        let of_ground = ground.iter().flat_map(|ground| ground.rises);
-        let steepest = screens.iter().map(|s| s.rise).chain(of_ground).fold(f64::NEG_INFINITY, f64::max);
-        Lookout { eye_m, screens, ground, steepest }
+        let mut steepest = ground.as_ref().map_or([f64::NEG_INFINITY; SECTORS], |ground| ground.rises);
+        let mut in_sector = vec![Vec::new(); SECTORS];
+        for (index, screen) in (0..).zip(&screens) {
+            for sector in screen.sectors() {
+                in_sector[sector].push(index);
+                steepest[sector] = steepest[sector].max(screen.rise);
+            }
+        }
+        Lookout { eye_m, screens, in_sector, ground, steepest }
     }
 
     /// What lies between the eye and a place; of several solids the first in the site's order.
@@ -78,21 +87,23 @@ impl Lookout {
     pub(crate) fn hider(&self, at_m: DVec3) -> Option<Hider> {
         let way = (at_m - self.eye_m).truncate();
         let (level_m, up_m) = (way.length(), at_m.z - self.eye_m.z);
-        if up_m > self.steepest * level_m || at_m.distance_squared(self.eye_m) < NEAR_M * NEAR_M {
+        let sector = sector(way);
+        if up_m > self.steepest[sector] * level_m || at_m.distance_squared(self.eye_m) < NEAR_M * NEAR_M {
             return None;
         }
-        if let Some(screen) = self.screens.iter().find(|s| s.hides(self.eye_m, at_m, (way, level_m))) {
+        let mut screens = self.in_sector[sector].iter().map(|index| &self.screens[*index as usize]);
+        if let Some(screen) = screens.find(|s| s.hides(self.eye_m, at_m, (way, level_m))) {
             return Some(Hider::Structure(screen.solid.structure));
         }
         let ground = self.ground.as_ref()?;
-        (up_m <= ground.rises[sector(way)] * level_m && ground.hides(self.eye_m, at_m))
-            .then_some(Hider::Ground)
+        (up_m <= ground.rises[sector] * level_m && ground.hides(self.eye_m, at_m)).then_some(Hider::Ground)
     }
 
     pub(crate) fn bytes(&self) -> usize {
         let rings: usize = self.screens.iter().map(|s| s.solid.ring_m.len() * size_of::<DVec2>()).sum();
         size_of::<Lookout>()
             + self.screens.len() * size_of::<Screen>()
+            + self.in_sector.iter().map(|screens| screens.len() * size_of::<u32>()).sum::<usize>()
             + rings
             + self.ground.as_ref().map_or(0, |ground| ground.heights.bytes())
     }
@@ -119,6 +130,15 @@ impl Screen {
         Some(Screen { solid: solid.clone(), right, left, nearest_m, rise })
     }
 
+    /// The sectors that it reaches into, those on its edges and one more on either side for rounding; all of them where the
+    /// pilot stands at a corner of it.
+    fn sectors(&self) -> impl Iterator<Item = usize> {
+        let (first, last) = (sector(self.right) + SECTORS - 1, sector(self.left) + 1);
+        let at_corner = self.right == DVec2::ZERO || self.left == DVec2::ZERO;
+        let further = if at_corner { SECTORS - 1 } else { (last + SECTORS - first % SECTORS) % SECTORS };
+        (first..=first + further).map(|turned| turned % SECTORS)
+    }
+
     fn hides(&self, eye_m: DVec3, at_m: DVec3, (way, level_m): (DVec2, f64)) -> bool {
         if at_m.z - eye_m.z > self.rise * level_m
             || level_m <= self.nearest_m
@@ -140,16 +160,39 @@ impl UnevenGround {
     }
 }
 
-/// The sector of a direction, anticlockwise from west.
+/// The sector of a direction, anticlockwise from east: along the sides of the square whose corners lie on the axes, each of
+/// which has as many as another.
 fn sector(way: DVec2) -> usize {
-    let turn = (way.y.atan2(way.x) / std::f64::consts::TAU + 0.5).clamp(0.0, 1.0);
-    ((turn * SECTORS as f64) as usize).min(SECTORS - 1)
+    let round_m = way.x.abs() + way.y.abs();
+    if round_m == 0.0 {
+        return 0;
+    }
+    let ahead = way.y / round_m;
+    let quarters = if way.x < 0.0 {
+        2.0 - ahead
+    } else if way.y < 0.0 {
+        4.0 + ahead
+    } else {
+        ahead
+    };
+    whole(quarters * QUARTER).min(SECTORS - 1)
 }
+
+/// The direction at which a sector begins.
+fn sector_start(sector: usize) -> DVec2 {
+    let along = (sector % SECTORS) as f64 / QUARTER;
+    let (quarter, part) = (along.floor(), along.fract());
+    let first = DVec2::new(1.0 - part, part).normalize();
+    [first, first.perp(), -first, -first.perp()][whole(quarter) % 4]
+}
+
+/// Sectors in a quarter of the way round.
+const QUARTER: f64 = (SECTORS / 4) as f64;
 
 /// For each sector the greatest rise per metre from the eye at which the grid's ground can be met.
 ///
-/// A cell is bounded by its highest node, put at the cell's nearest point. Round the eye, where that says nothing, the
-/// ground rises no more steeply than its steepest triangle, since it begins below the eye.
+/// A cell is bounded by its highest node, put at the cell's nearest point; round the eye, where that says little, by its two
+/// triangles.
 fn rises(grid: &TerrainGrid, eye_m: DVec3) -> [f64; SECTORS] {
     let (columns, rows) = grid.size();
     let (corner, spacing) = (grid.south_west_m(), grid.spacing_m());
@@ -161,36 +204,57 @@ fn rises(grid: &TerrainGrid, eye_m: DVec3) -> [f64; SECTORS] {
             let away = middle - eye_m.truncate();
             let away_m = away.length();
             let nodes = [(0, 0), (1, 0), (0, 1), (1, 1)].map(|(c, r)| grid.node_m(column + c, row + r));
-            let top_m = nodes.iter().copied().fold(f64::NEG_INFINITY, f64::max) - eye_m.z;
-            if away_m <= 2.0 * radius_m {
-                let rise = steepest(nodes, spacing);
-                for kept in &mut rises {
-                    *kept = kept.max(rise);
+            if away_m <= NEAR_RADII * radius_m {
+                for slope in slopes(nodes, spacing) {
+                    let above_m = eye_m.z - (f64::midpoint(nodes[0], nodes[3]) - slope.dot(away));
+                    let range_m = ((away_m - radius_m).max(0.0), away_m + radius_m);
+                    for k in touched(away, radius_m) {
+                        rises[k] = rises[k].max(rise_of(slope, above_m, range_m, k));
+                    }
                 }
                 continue;
             }
+            let top_m = nodes.iter().copied().fold(f64::NEG_INFINITY, f64::max) - eye_m.z;
             let rise = top_m / if top_m > 0.0 { away_m - radius_m } else { away_m + radius_m };
-            // asin(s) ≤ s π/2
-            let spread = radius_m / away_m * std::f64::consts::FRAC_PI_2;
-            let turn = (away.y.atan2(away.x) + std::f64::consts::PI) / std::f64::consts::TAU * SECTORS as f64;
-            let wide = spread / std::f64::consts::TAU * SECTORS as f64;
-            let turns = SECTORS as f64;
-            let (first, last) =
-                ((turn - wide + turns).floor() as usize, (turn + wide + turns).floor() as usize);
-            for k in first..=last {
-                let kept = &mut rises[k % SECTORS];
-                *kept = kept.max(rise);
+            for k in touched(away, radius_m) {
+                rises[k] = rises[k].max(rise);
             }
         }
     }
     rises
 }
 
-/// Greatest slope of a cell's two triangles.
-fn steepest([sw, se, nw, ne]: [f64; 4], spacing: DVec2) -> f64 {
-    let south_east = DVec2::new(se - sw, ne - se) / spacing;
-    let north_west = DVec2::new(ne - nw, nw - sw) / spacing;
-    south_east.length().max(north_west.length())
+/// Cells nearer to the eye than so many times their radius are bounded by their triangles.
+const NEAR_RADII: f64 = 8.0;
+
+/// The sectors that a circle reaches into, seen from the eye, one more on either side for rounding.
+fn touched(away: DVec2, radius_m: f64) -> impl Iterator<Item = usize> {
+    let away_m = away.length();
+    let all_round = away_m <= radius_m;
+    // the tangents' feet lie off the line to the middle by the sine and the cosine
+    let sine = radius_m / away_m.max(f64::MIN_POSITIVE);
+    let (along, aside) = (away * (1.0 - sine * sine).max(0.0).sqrt(), away.perp() * sine);
+    let (first, last) = (sector(along - aside) + SECTORS - 1, sector(along + aside) + 1);
+    let further = if all_round { SECTORS - 1 } else { (last + SECTORS - first % SECTORS) % SECTORS };
+    (first..=first + further).map(|turned| turned % SECTORS)
+}
+
+/// Greatest rise per metre in a sector at which a plane can be met that lies so much below the eye, from one distance to
+/// another: along the unit direction u the plane's height from the eye at the distance d is slope · u d − above, so that
+/// the rise is slope · u − above ÷ d.
+fn rise_of(slope: DVec2, above_m: f64, (from_m, to_m): (f64, f64), sector: usize) -> f64 {
+    let [first, last] = [sector, sector + 1].map(sector_start);
+    let steepest_inside = first.perp_dot(slope) >= 0.0 && slope.perp_dot(last) >= 0.0;
+    let along = if steepest_inside { slope.length() } else { slope.dot(first).max(slope.dot(last)) };
+    along - above_m / if above_m > 0.0 { to_m } else { from_m.max(f64::MIN_POSITIVE) } + SLACK
+}
+
+/// Room for rounding, as a slope.
+const SLACK: f64 = 1e-9;
+
+/// Slopes of a cell's two triangles, by its nodes from south-west to north-east.
+fn slopes([sw, se, nw, ne]: [f64; 4], spacing: DVec2) -> [DVec2; 2] {
+    [DVec2::new(se - sw, ne - se) / spacing, DVec2::new(ne - nw, nw - sw) / spacing]
 }
 
 #[cfg(test)]

@@ -16,6 +16,8 @@ pub(super) struct Walk {
     pub(super) points: Vec<RoutePoint>,
     /// Index of the first place of each leg; one more at the end.
     firsts: Vec<usize>,
+    /// Of each leg.
+    lengths_m: Vec<f64>,
     pub(super) step_m: f64,
 }
 
@@ -26,6 +28,7 @@ impl Walk {
         let mut walk = Walk {
             points: Vec::with_capacity(expected),
             firsts: Vec::with_capacity(flight.legs.len() + 1),
+            lengths_m: Vec::with_capacity(flight.legs.len()),
             step_m,
         };
         let mut flown_m = 0.0;
@@ -40,6 +43,7 @@ impl Walk {
     /// Adds the places of a leg; returns the way flown at its end.
     fn leg(&mut self, flown: &FlownLeg, begun_m: f64) -> f64 {
         let length_m = flown.leg.length_m();
+        self.lengths_m.push(length_m);
         let pace = flown.moving_s / length_m.max(f64::MIN_POSITIVE);
         let begun_s = flown.start_s + flown.turn_s;
         let mut passed_m = 0.0;
@@ -66,11 +70,15 @@ impl Walk {
 
     /// The place at a distance along a leg.
     pub(super) fn point_on(&self, flight: &Flight, leg: usize, along_m: f64) -> RoutePoint {
-        let flown = &flight.legs[leg];
+        self.point_at(flight, leg, along_m, flight.legs[leg].leg.at_m(along_m))
+    }
+
+    /// The same, where it is known where that is.
+    fn point_at(&self, flight: &Flight, leg: usize, along_m: f64, position_m: DVec3) -> RoutePoint {
         let first = self.points[self.firsts[leg]];
-        let pace = flown.moving_s / flown.leg.length_m().max(f64::MIN_POSITIVE);
+        let pace = flight.legs[leg].moving_s / self.lengths_m[leg].max(f64::MIN_POSITIVE);
         RoutePoint {
-            position_m: flown.leg.at_m(along_m),
+            position_m,
             flown_m: first.flown_m + along_m,
             time_s: first.time_s + along_m * pace,
             ..first
@@ -79,9 +87,10 @@ impl Walk {
 
     /// The part of a leg between two distances along it.
     pub(super) fn part_of(&self, flight: &Flight, leg: usize, (from_m, to_m): (f64, f64)) -> Stretch {
-        let (from, to) = (self.point_on(flight, leg, from_m), self.point_on(flight, leg, to_m));
-        let line_m = flight.legs[leg].leg.part(from_m, to_m).corners_m().collect();
-        Stretch { from, to, pass: from.pass, line_m }
+        let part = flight.legs[leg].leg.part(from_m, to_m);
+        let from = self.point_at(flight, leg, from_m, part.from_m);
+        let to = self.point_at(flight, leg, to_m, part.to_m);
+        Stretch { from, to, pass: from.pass, line_m: part.corners_m().collect() }
     }
 
     /// A whole leg.

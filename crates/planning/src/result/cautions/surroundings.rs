@@ -9,7 +9,7 @@ use crate::result::cautions::facts::Facts;
 use crate::result::cautions::place::{Walk, longest_first};
 use crate::route::{PassPlan, within};
 use crate::scenario::{Above, Near};
-use glam::DVec3;
+use glam::{DVec2, DVec3};
 
 /// Overlaps over the highest roof or ground below these (forward, side) are cautioned. Common practice, no source.
 const LEAST_OVERLAP: [f64; 2] = [0.60, 0.40];
@@ -108,15 +108,22 @@ fn near_walls(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     if passes.is_empty() || facts.site.assumed {
         return None;
     }
+    let walls: Vec<_> = facts.site.structures.iter().map(|s| (s, bounds(&s.footprint_m))).collect();
     let mut nearest_m = f64::INFINITY;
     let runs = walk.runs(|point| {
         if !point.pass.is_some_and(|id| passes.contains(&id)) {
             return false;
         }
         let at_m = point.position_m;
-        let beside = facts.site.structures.iter().filter(|structure| structure.top_z_m > at_m.z);
-        let apart_m = beside.map(|structure| distance_m(&structure.footprint_m, at_m.truncate()));
-        let apart_m = apart_m.fold(f64::INFINITY, f64::min);
+        let beside = walls.iter().filter(|(structure, _)| structure.top_z_m > at_m.z);
+        let apart_m = beside.fold(f64::INFINITY, |nearest_m, (structure, (low, high))| {
+            let place = at_m.truncate();
+            // what lies in a box is no nearer than the box
+            if place.distance(place.clamp(*low, *high)) >= nearest_m {
+                return nearest_m;
+            }
+            nearest_m.min(distance_m(&structure.footprint_m, place))
+        });
         nearest_m = nearest_m.min(apart_m);
         apart_m < NEAR_WALL_M
     });
@@ -165,13 +172,26 @@ fn over_structures(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     let solids: Vec<_> = facts.site.obstacles.iter().map(|solid| (solid, bounds(&solid.ring_m))).collect();
     let mut over = vec![false; facts.site.structures.len()];
     let mut places: Vec<Stretch> = Vec::new();
+    let mut near = Vec::with_capacity(solids.len());
     for (k, flown) in facts.flight().legs.iter().enumerate() {
         let mut passed_m = 0.0;
         let mut shares_m: Vec<(f64, f64)> = Vec::new();
+        let apart = |(low, high): (DVec2, DVec2), (from, to): (DVec2, DVec2)| {
+            low.cmpgt(to).any() || high.cmplt(from).any()
+        };
+        let (leg_low, leg_high) =
+            flown.leg.corners_m().fold((DVec2::INFINITY, DVec2::NEG_INFINITY), |(low, high), at| {
+                (low.min(at.truncate()), high.max(at.truncate()))
+            });
+        near.clear();
+        near.extend(solids.iter().filter(|(_, bounds)| !apart((leg_low, leg_high), *bounds)));
+        if near.is_empty() {
+            continue;
+        }
         for (a, b) in flown.leg.pieces_m() {
-            let (low, high) = (a.min(b).truncate(), a.max(b).truncate());
-            for (solid, (from, to)) in &solids {
-                if low.cmpgt(*to).any() || high.cmplt(*from).any() {
+            let piece = (a.min(b).truncate(), a.max(b).truncate());
+            for (solid, bounds) in &near {
+                if apart(piece, *bounds) {
                     continue;
                 }
                 let Some((begins, ends)) = shares_over(solid, [a, b]) else { continue };
