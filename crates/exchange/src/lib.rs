@@ -20,7 +20,10 @@ mod table;
 mod units;
 
 pub use boundary::{BoundaryChoice, first_take_off, parse_boundaries, read_boundaries, site_from_boundary};
-pub use card::{Card, CardFigure, CardFit, CardPass, CardReport, set_up_card};
+pub use card::{
+    Area, Card, CardColumn, CardFigure, CardFit, CardKey, CardPass, CardReport, CardSketch, CardSortie, Mark,
+    Paper, PathEnd, PathMark, PdfError, Saying, Sheet, SheetPage, TextMark, Tone, Weight, set_up_card,
+};
 pub use entry::{EntryField, EntryKind, Misread, written};
 pub use error::{FileError, FileErrorKind, FileFault, Place};
 pub use export::{ExportError, ExportTo, Exported, ViewRows, check_export, export_strategy};
