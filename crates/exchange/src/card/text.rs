@@ -6,6 +6,9 @@ use std::fmt::Write;
 /// Width of the labels' column.
 const LABEL: usize = 22;
 
+/// Longest line of a figure, behind the margin.
+const LONGEST: usize = 138;
+
 /// The card as plain text.
 pub(super) fn text(card: &Card) -> String {
     let mut page = Page::default();
@@ -88,7 +91,11 @@ impl Page {
     }
 
     fn line(&mut self, label: &str, value: &str) {
-        let _ = writeln!(self.text, "  {label:<LABEL$}{value}");
+        let mut label = label;
+        for line in wrapped(value, LONGEST - LABEL) {
+            let _ = writeln!(self.text, "  {label:<LABEL$}{line}");
+            label = "";
+        }
     }
 
     fn figures<'a>(&mut self, figures: impl IntoIterator<Item = &'a CardFigure>) {
