@@ -76,7 +76,7 @@ fn changed_means_unlike_the_file() {
     assert!(!document.is_changed(), "back to what was read");
     document.redo();
     let saved = Arc::clone(document.scenario());
-    document.mark_saved(PathBuf::from("yards/timber.ron"), saved);
+    document.mark_saved(PathBuf::from("yards/timber.ron"), saved, None);
     assert!(!document.is_changed());
     assert_eq!(document.title(), "timber.ron");
     document.undo();

@@ -17,7 +17,7 @@ fn scenarios() -> Vec<Scenario> {
     let paths = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).filter(is_scenario);
     let mut paths: Vec<PathBuf> = paths.collect();
     paths.sort();
-    let mut all: Vec<Scenario> = paths.iter().map(|path| files::read(path).unwrap().0).collect();
+    let mut all: Vec<Scenario> = paths.iter().map(|path| files::read(path).unwrap().scenario).collect();
     all.push(files::demo().unwrap());
     all
 }

@@ -43,6 +43,7 @@ mod space;
 mod strategies;
 mod timeline;
 mod units;
+mod unsaved;
 mod walls;
 mod window;
 mod workings;

@@ -67,7 +67,7 @@ pub(crate) fn all() -> Vec<Shown> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
     let entries = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
     let files = entries.filter(|path| path.extension().is_some_and(|extension| extension == "ron"));
-    let mut scenarios: Vec<Scenario> = files.map(|path| files::read(&path).unwrap().0).collect();
+    let mut scenarios: Vec<Scenario> = files.map(|path| files::read(&path).unwrap().scenario).collect();
     assert!(scenarios.len() >= 7);
     scenarios.push(files::demo().unwrap());
     scenarios.extend((0..8).map(generate::scenario));

@@ -392,7 +392,6 @@ impl Told {
                 scenario: &self.scenario,
                 strategy: outcome.strategy,
                 quick: Some(Ok(outcome)),
-                names: &[],
                 outline: outline.as_ref(),
                 advice: Advice { strategy: &outcome.name, wind: Wind::Still, found: None, trying: false },
                 corners: Corners { strategy: &outcome.name, state: State::Unasked },
@@ -697,7 +696,7 @@ fn what_is_said_of_demo_and_examples_is_so() {
         if !is_wanted || path.ends_with("sandpit.ron") {
             continue;
         }
-        let Ok((mut scenario, _)) = files::read(&path) else { continue };
+        let Ok(files::Opened { mut scenario, .. }) = files::read(&path) else { continue };
         let mut site = (*scenario.site).clone();
         site.sample_spacing_m = Some(site.sample_spacing_m.unwrap_or(1.0).max(5.0));
         scenario.site = site.into();

@@ -55,7 +55,7 @@ fn classes_that_are_not_modelled_are_marked() {
             crate::made_up::scenario()
         } else {
             let examples = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
-            obliquity::files::read(&examples.join(file)).unwrap().0
+            obliquity::files::read(&examples.join(file)).unwrap().scenario
         };
         let mut app = App::still(Document::new(scenario, None));
         app.work_out();
@@ -91,13 +91,13 @@ fn a_stale_sentence_is_marked_beside_the_terms() {
         };
         open(&mut window);
         assert!(!shows(&window, "updating"), "fresh figures are not marked");
-        let before = window.get_by_label_contains("Back to the board").rect();
+        let before = window.get_by_label("Requirement").rect();
         match key {
             Key::T => type_number(&mut window, "GSD on walls, as a number", "3.1"),
             _ => type_number(&mut window, "Battery sets", "1"),
         }
         assert!(shows(&window, "updating"), "{key:?}");
-        assert_eq!(window.get_by_label_contains("Back to the board").rect(), before, "nothing moves");
+        assert_eq!(window.get_by_label("Requirement").rect(), before, "nothing moves");
     }
 }
 

@@ -45,7 +45,7 @@ fn scenarios() -> Vec<Scenario> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
     let is_scenario = |path: &PathBuf| path.extension().is_some_and(|extension| extension == "ron");
     let paths = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).filter(is_scenario);
-    let mut all: Vec<Scenario> = paths.map(|path| files::read(&path).unwrap().0).collect();
+    let mut all: Vec<Scenario> = paths.map(|path| files::read(&path).unwrap().scenario).collect();
     assert!(all.len() >= 7, "{} examples", all.len());
     all.push(files::demo().unwrap());
     all

@@ -42,5 +42,6 @@ mod terrain;
 #[path = "../planning/transform.rs"]
 #[allow(dead_code, reason = "shared with other tests")]
 mod transform;
+mod unsaved;
 #[path = "../planning/walk.rs"]
 mod walk;

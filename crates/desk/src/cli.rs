@@ -15,8 +15,8 @@ use crate::{files, window};
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Parser, Subcommand, ValueEnum};
 use obliquity_exchange::{
-    Card, ExportError, ExportTo, Output, OutputKind, Replace, Units, ViewRows, check_export, comparison_csv,
-    comparison_json, export_strategy,
+    Card, ExportError, ExportTo, FileStamp, Output, OutputKind, Replace, Units, ViewRows, check_export,
+    comparison_csv, comparison_json, export_strategy,
 };
 use obliquity_planning::{Depth, NoWatch, Outcome, Scenario, Strategy};
 use std::io::Write;
@@ -331,13 +331,13 @@ impl CliTask {
 
 /// Opens the window, or prints the comparison and says why where there can be none.
 fn open(file: Option<&Path>) -> Result<(), Trouble> {
-    let scenario = match file {
-        Some(file) => read(file)?,
-        None => files::demo().map_err(|error| Trouble::Input(error.to_string()))?,
+    let (scenario, stamp) = match file {
+        Some(file) => read_stamped(file)?,
+        None => (files::demo().map_err(|error| Trouble::Input(error.to_string()))?, None),
     };
     // A scenario made on a boundary is saved under a name of its own.
     let path = file.filter(|file| !files::is_boundary(file));
-    let document = Document::new(scenario.clone(), path.map(Path::to_owned));
+    let document = Document::new(scenario.clone(), path.map(Path::to_owned)).with_stamp(stamp);
     let Err(why) = window::open(document) else { return Ok(()) };
     warn(&format!("no window: {why}; this is the comparison that it would show, and nothing is written"));
     let name = file.unwrap_or(Path::new("the built-in scenario"));
@@ -346,11 +346,15 @@ fn open(file: Option<&Path>) -> Result<(), Trouble> {
 }
 
 fn read(file: &Path) -> Result<Scenario, Trouble> {
-    let (scenario, notes) = files::read(file).map_err(|error| Trouble::Input(error.to_string()))?;
-    for note in notes {
+    read_stamped(file).map(|(scenario, _)| scenario)
+}
+
+fn read_stamped(file: &Path) -> Result<(Scenario, Option<FileStamp>), Trouble> {
+    let opened = files::read(file).map_err(|error| Trouble::Input(error.to_string()))?;
+    for note in &opened.notes {
         warn(&format!("{}: {note}", file.display()));
     }
-    Ok(scenario)
+    Ok((opened.scenario, opened.stamp))
 }
 
 fn evaluate(file: &Path, scenario: &Scenario) -> Result<Vec<Outcome>, Trouble> {

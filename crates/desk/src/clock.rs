@@ -15,3 +15,20 @@ pub fn mission_today(arrival: LocalClock) -> Mission {
     let zone = named.filter(|zone| Zone::new(zone).is_ok()).unwrap_or(offset);
     Mission { date, arrival, zone }
 }
+
+/// Seconds since 1970 (UTC).
+pub fn now_unix_s() -> u64 {
+    u64::try_from(jiff::Timestamp::now().as_second()).unwrap_or_default()
+}
+
+/// A moment as people here say it: "14:02" for one of the day of `now_unix_s`, "25 November, 14:02" for any other.
+pub fn moment_text(at_unix_s: u64, now_unix_s: u64) -> String {
+    let zone = jiff::tz::TimeZone::system();
+    let local = |unix_s: u64| {
+        let moment = jiff::Timestamp::from_second(i64::try_from(unix_s).unwrap_or_default());
+        moment.unwrap_or_default().to_zoned_datetime(zone.clone())
+    };
+    let (at, now) = (local(at_unix_s), local(now_unix_s));
+    let form = if at.date() == now.date() { "%H:%M" } else { "%-d %B %Y, %H:%M" };
+    at.strftime(form).to_string()
+}

@@ -44,6 +44,8 @@ pub enum Then {
     OpenTyped,
     /// Read a scenario from a path that is known.
     OpenPath(PathBuf),
+    /// Go on with work that was not saved before a sudden end.
+    Recover(PathBuf),
     /// Close the window.
     Quit,
 }
@@ -78,6 +80,13 @@ pub enum Dialog {
         purpose: Purpose,
         /// The file.
         path: PathBuf,
+    },
+    /// Asks what to do with a file that something else has written since it was read.
+    Changed {
+        /// The file.
+        path: PathBuf,
+        /// What was found.
+        told: String,
     },
     /// Asks whether another site may take the place of the present one, though something goes.
     Goes {
@@ -131,6 +140,8 @@ pub enum DialogAnswer {
     Path(Purpose, PathBuf),
     /// The site may take the place of the present one.
     NewSite(Box<NewSite>, Vec<String>),
+    /// Save under another name.
+    SaveElsewhere,
     /// The file may be replaced.
     Replace(Purpose, PathBuf),
     /// Save, then go on.
@@ -214,6 +225,7 @@ impl Dialog {
                 Dialog::Path { purpose, text: path.display().to_string(), note }
             }
             Dialog::Frame { path, frame, zone, .. } => Dialog::Frame { path, frame, zone, note },
+            Dialog::Changed { path, .. } => Dialog::Changed { path, told: note },
             Dialog::Message { .. }
             | Dialog::Unsaved { .. }
             | Dialog::Goes { .. }
@@ -241,6 +253,7 @@ impl Dialog {
             Dialog::Message { title, text } => message(ui, title, text),
             Dialog::Unsaved { then } => unsaved(ui, then),
             Dialog::Replace { purpose, path } => replace(ui, *purpose, path),
+            Dialog::Changed { path, told } => changed(ui, path, told),
             Dialog::Goes { new, notes } => goes(ui, new, notes, units),
             Dialog::Frame { path, frame, zone, note } => coordinates(ui, path, frame, *zone, note),
             Dialog::Boundary { file, choices } => boundary(ui, file, choices, units),
@@ -381,6 +394,26 @@ fn replace(ui: &mut Ui, purpose: Purpose, path: &Path) -> Option<DialogAnswer> {
     ui.horizontal(|ui| {
         if ui.add(primary(ui, "Replace")).clicked() {
             answer = Some(DialogAnswer::Replace(purpose, path.to_owned()));
+        }
+        if ui.button("Cancel").clicked() {
+            answer = Some(DialogAnswer::Cancel);
+        }
+    });
+    answer
+}
+
+fn changed(ui: &mut Ui, path: &Path, note: &str) -> Option<DialogAnswer> {
+    heading(ui, &format!("{} was changed by something else", crate::files::short_name(path)));
+    told(ui, note);
+    let kept = "Replaced, what is there now stays beside it as .previous.";
+    ui.add(Label::new(RichText::new(kept).color(theme::of(ui).muted)).wrap());
+    let mut answer = None;
+    ui.horizontal(|ui| {
+        if meant(ui, "Save as…") {
+            answer = Some(DialogAnswer::SaveElsewhere);
+        }
+        if ui.button("Replace it").clicked() {
+            answer = Some(DialogAnswer::Replace(Purpose::SaveAs, path.to_owned()));
         }
         if ui.button("Cancel").clicked() {
             answer = Some(DialogAnswer::Cancel);

@@ -4,6 +4,7 @@ use crate::amendment::{AmendError, Amendment, SubjectKey};
 use crate::new_site::{SiteFrame, left_of};
 use crate::settings::Setting;
 use crate::strategies::{Change, ChangeError, set_distances};
+use obliquity_exchange::FileStamp;
 use obliquity_planning::{Distance, Hold, Id, Mission, Pass, Scenario, Site};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -162,9 +163,13 @@ pub struct Document {
     state: Snapshot,
     saved: Arc<Scenario>,
     path: Option<PathBuf>,
+    /// What the file held when it was read or last saved.
+    stamp: Option<FileStamp>,
     past: Vec<Step>,
     future: Vec<Step>,
     gesture: Option<GestureKey>,
+    /// Steps made, taken back and brought back since it was read or last saved.
+    edits: u32,
 }
 
 impl Document {
@@ -173,7 +178,21 @@ impl Document {
         let scenario = Arc::new(scenario);
         let saved = Arc::clone(&scenario);
         let state = Snapshot { scenario, holding: None };
-        Document { state, saved, path, past: Vec::new(), future: Vec::new(), gesture: None }
+        let (past, future) = (Vec::new(), Vec::new());
+        Document { state, saved, path, stamp: None, past, future, gesture: None, edits: 0 }
+    }
+
+    /// The same, of a file that held this.
+    #[must_use]
+    pub fn with_stamp(mut self, stamp: Option<FileStamp>) -> Self {
+        self.stamp = stamp;
+        self
+    }
+
+    /// A document whose work was not saved before a sudden end: it differs from its file by so many edits.
+    pub fn recovered(scenario: Scenario, path: Option<PathBuf>, edits: u32) -> Self {
+        let saved = Arc::new(scenario.clone());
+        Document { saved, edits, ..Document::new(scenario, path) }
     }
 
     /// The scenario as it stands.
@@ -189,6 +208,16 @@ impl Document {
     /// The file it was read from or last saved to.
     pub fn path(&self) -> Option<&Path> {
         self.path.as_deref()
+    }
+
+    /// What the file held when it was read or last saved, where that is known.
+    pub fn stamp(&self) -> Option<FileStamp> {
+        self.stamp
+    }
+
+    /// Steps made, taken back and brought back since it was read or last saved.
+    pub fn edits(&self) -> u32 {
+        self.edits
     }
 
     /// Whether it differs from what was read or last saved.
@@ -222,6 +251,7 @@ impl Document {
         let before = std::mem::replace(&mut self.state, Snapshot { scenario, holding });
         if edit.key().is_none() || self.gesture != edit.key() || self.past.is_empty() {
             self.past.push(Step { label: edit.label(&before.scenario), state: before });
+            self.edits = self.edits.saturating_add(1);
             let surplus = self.past.len().saturating_sub(HISTORY);
             self.past.drain(..surplus);
         }
@@ -264,6 +294,7 @@ impl Document {
     pub fn undo(&mut self) {
         self.end_gesture();
         if let Some(Step { label, state }) = self.past.pop() {
+            self.edits = self.edits.saturating_add(1);
             let after = std::mem::replace(&mut self.state, state);
             self.future.push(Step { label, state: after });
         }
@@ -273,14 +304,17 @@ impl Document {
     pub fn redo(&mut self) {
         self.end_gesture();
         if let Some(Step { label, state }) = self.future.pop() {
+            self.edits = self.edits.saturating_add(1);
             let before = std::mem::replace(&mut self.state, state);
             self.past.push(Step { label, state: before });
         }
     }
 
     /// Notes that the file at `path` now holds `scenario`, which need not be the present one any more.
-    pub fn mark_saved(&mut self, path: PathBuf, scenario: Arc<Scenario>) {
+    pub fn mark_saved(&mut self, path: PathBuf, scenario: Arc<Scenario>, stamp: Option<FileStamp>) {
         self.path = Some(path);
+        self.stamp = stamp;
+        self.edits = u32::from(!Arc::ptr_eq(&self.state.scenario, &scenario));
         self.saved = scenario;
         self.end_gesture();
     }

@@ -3,8 +3,9 @@
 use crate::clock;
 use crate::long;
 use obliquity_exchange::{
-    BoundaryChoice, FileError, Output, RasterFrame, TerrainImport, parse_scenario, read_boundaries,
-    read_scenario, read_table, read_terrain, save_scenario, site_from_boundary,
+    BoundaryChoice, FileError, FileStamp, Output, RasterFrame, TerrainImport, parse_scenario,
+    read_boundaries, read_stamped_scenario, read_table, read_terrain, save_stamped_scenario,
+    site_from_boundary,
 };
 use obliquity_planning::{
     Above, Conditions, Distance, Id, LocalClock, Mission, Scenario, Site, Table, Template,
@@ -75,19 +76,32 @@ pub fn on_site(demo: &Scenario, name: &str, site: Site) -> Scenario {
     scenario
 }
 
+/// What a scenario's file, or a boundary, gave.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Opened {
+    /// The scenario.
+    pub scenario: Scenario,
+    /// What was assumed on the way, for people.
+    pub notes: Vec<String>,
+    /// What the file held; nothing for a boundary, which is not what the scenario is saved to.
+    pub stamp: Option<FileStamp>,
+}
+
 /// A scenario from a file: as it stands there, or on a site's boundary (GeoJSON, KML, KMZ) with a strategy from each
-/// template. Also what was assumed on the way, for people.
+/// template.
 ///
 /// # Errors
 /// What is wrong with the file, where, and the mend.
-pub fn read(path: &Path) -> Result<(Scenario, Vec<String>), FileError> {
+pub fn read(path: &Path) -> Result<Opened, FileError> {
     long::begins("reading a scenario");
     if !is_boundary(path) {
-        return Ok((read_scenario(path)?, Vec::new()));
+        let (scenario, stamp) = read_stamped_scenario(path)?;
+        return Ok(Opened { scenario, notes: Vec::new(), stamp: Some(stamp) });
     }
+    let begun = |scenario, notes| Ok(Opened { scenario, notes, stamp: None });
     let choices = read_boundaries(path)?;
     // A file without any polygon is an error, so there is a first one.
-    let Some(first) = choices.first() else { return Ok((blank(&demo()?), Vec::new())) };
+    let Some(first) = choices.first() else { return begun(blank(&demo()?), Vec::new()) };
     let mut notes = first.notes.clone();
     if choices.len() > 1 {
         let others: Vec<&str> = choices[1..].iter().map(|choice| choice.name.as_str()).collect();
@@ -95,7 +109,7 @@ pub fn read(path: &Path) -> Result<(Scenario, Vec<String>), FileError> {
         notes.push(format!("Using {first:?}, first of {count}; ignored: {}", listed(&others)));
     }
     notes.push("nothing is modelled on this site: only its ground is predicted".to_owned());
-    Ok((on_site(&demo()?, &first.name, site_from_boundary(first)), notes))
+    begun(on_site(&demo()?, &first.name, site_from_boundary(first)), notes)
 }
 
 /// The polygons of a file.
@@ -116,13 +130,13 @@ pub fn terrain(path: &Path, site: &Site, frame: RasterFrame) -> Result<TerrainIm
     read_terrain(path, site, frame)
 }
 
-/// Writes a scenario; the version before is kept beside it.
+/// Writes a scenario in the place of what is known to be there; the version before is kept beside it.
 ///
 /// # Errors
-/// As [`save_scenario`].
-pub fn save(path: &Path, scenario: &Scenario) -> Result<(), FileError> {
+/// As [`save_stamped_scenario`].
+pub fn save(path: &Path, scenario: &Scenario, known: Option<&FileStamp>) -> Result<FileStamp, FileError> {
     long::begins("writing a scenario");
-    save_scenario(path, scenario)
+    save_stamped_scenario(path, scenario, known)
 }
 
 /// Writes bytes for others.

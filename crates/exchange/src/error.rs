@@ -23,6 +23,8 @@ pub enum FileErrorKind {
     Unwritable,
     /// One of the same kind is there, and nobody has said that it may be replaced.
     Exists,
+    /// It does not hold any more what was read from it or written to it.
+    Changed,
     /// It is larger than this program reads.
     TooLarge,
     /// It does not follow its format.

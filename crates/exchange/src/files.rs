@@ -62,13 +62,21 @@ pub(crate) fn utf8<'a>(bytes: &'a [u8], file: &str) -> Result<&'a str, FileError
 /// The new version is written beside the file, flushed to the disk, and renamed over it; the old one stays as
 /// `NAME.previous`.
 pub(crate) fn save_atomically(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
-    save(path, bytes).map_err(|error| {
-        let message = format!(
-            "cannot be saved: {}; nothing was changed, check the path, the folder's permissions and the space",
-            told(&error)
-        );
-        FileError::new(&path.display().to_string(), FileErrorKind::Unwritable, message)
-    })
+    save(path, bytes).map_err(|error| unsaved(path, &error))
+}
+
+/// The same of a file whose version before nobody wants.
+pub(crate) fn replace_atomically(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
+    let staged = Staged::write(path, |file| file.write_all(bytes));
+    staged.and_then(Staged::place).map_err(|error| unsaved(path, &error))
+}
+
+fn unsaved(path: &Path, error: &io::Error) -> FileError {
+    let message = format!(
+        "cannot be saved: {}; nothing was changed, check the path, the folder's permissions and the space",
+        told(error)
+    );
+    FileError::new(&path.display().to_string(), FileErrorKind::Unwritable, message)
 }
 
 fn save(path: &Path, bytes: &[u8]) -> io::Result<()> {
@@ -189,7 +197,7 @@ fn process_in_hand(name: &str) -> Option<u32> {
 }
 
 /// Whether a process of this number lives; where the system cannot be asked, age alone decides.
-fn is_alive(process: u32) -> bool {
+pub(crate) fn is_alive(process: u32) -> bool {
     #[cfg(unix)]
     {
         use rustix::io::Errno;

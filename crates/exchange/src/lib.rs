@@ -16,6 +16,7 @@ mod own;
 mod raster;
 mod report;
 mod scenario;
+mod stamp;
 mod table;
 mod units;
 
@@ -32,14 +33,16 @@ pub use obliquity_planning::wording::{count, short};
 pub use obliquity_planning::{GsdUnit, Scale, Unit, Units};
 pub use output::{Output, OutputKind, Replace};
 pub use own::{
-    MOST_RECENT, PanelWidths, Preferences, ThemeChoice, WindowPlace, parse_preferences, read_library,
-    read_preferences, save_library, save_preferences, write_preferences,
+    Leftover, LockHolder, LockTaken, MOST_RECENT, PanelWidths, Preferences, ThemeChoice, UnsavedNote,
+    UnsavedPlace, WindowLock, WindowPlace, parse_preferences, read_library, read_preferences, read_unsaved,
+    remove_unsaved, save_library, save_preferences, unsaved_left, write_preferences,
 };
 pub use raster::{RasterFrame, TerrainImport, parse_terrain, read_terrain, utm_zone};
 pub use report::{comparison_csv, comparison_json};
 pub use scenario::{
-    FORMAT, parse_equipment, parse_library, parse_scenario, read_scenario, save_scenario, write_library,
-    write_scenario,
+    FORMAT, parse_equipment, parse_library, parse_scenario, read_scenario, read_stamped_scenario,
+    save_scenario, save_stamped_scenario, write_library, write_scenario,
 };
+pub use stamp::FileStamp;
 pub use table::{parse_table, read_table};
 pub use units::compass_name;

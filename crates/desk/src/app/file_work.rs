@@ -4,12 +4,12 @@ use super::App;
 use super::requests::whole;
 use crate::dialogs::{Dialog, Picker, Purpose, Refusal, Then};
 use crate::document::Document;
-use crate::files;
+use crate::files::{self, Opened};
 use crate::jobs::{Answer, Key, Lane, Same};
 use crate::new_site::NewSite;
 use egui::Context;
 use obliquity_exchange::{
-    BoundaryChoice, FileError, FileErrorKind, Output, RasterFrame, Replace, TerrainImport,
+    BoundaryChoice, FileError, FileErrorKind, FileStamp, Output, RasterFrame, Replace, TerrainImport,
 };
 use obliquity_planning::{Id, PatternKind, Scenario, Site};
 use std::path::{Path, PathBuf};
@@ -33,7 +33,7 @@ struct ScenarioFile {
 }
 
 impl Key for ScenarioFile {
-    type Reply = Result<(Scenario, Vec<String>), FileError>;
+    type Reply = Result<Opened, FileError>;
     const LANE: Lane = Lane::Aside;
 
     fn told(&self) -> Option<&'static str> {
@@ -98,8 +98,17 @@ struct ScenarioSaved {
 }
 
 impl Key for ScenarioSaved {
-    type Reply = Result<(), FileError>;
+    type Reply = Result<FileStamp, FileError>;
     const LANE: Lane = Lane::Writing;
+}
+
+/// What a scenario may be written over.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Over {
+    /// What was read or last saved; what something else has written since is asked about.
+    Known,
+    /// Whatever is there: the user has said so.
+    Whatever,
 }
 
 /// Something of the user's own on its way to a file: no two are the same.
@@ -215,7 +224,11 @@ impl App {
         let checked = purpose.kind().map(|kind| Output { path: &whole, kind, replace, inputs: &[] }.check());
         match checked {
             Some(Err(error)) if error.kind == FileErrorKind::Exists => {
-                if is_own || (chosen == Chosen::BySystem && whole == path) {
+                if is_own {
+                    self.save_to(whole, Over::Known);
+                    return Ok(());
+                }
+                if chosen == Chosen::BySystem && whole == path {
                     return self.write_to(purpose, &whole, Replace::Earlier);
                 }
                 self.dialog = Some(Dialog::Replace { purpose, path: whole });
@@ -235,7 +248,7 @@ impl App {
         match purpose {
             Purpose::CardText | Purpose::CardPicture => self.save_card(purpose, path, replace),
             _ => {
-                self.save_to(path.to_owned());
+                self.save_to(path.to_owned(), Over::Whatever);
                 Ok(())
             }
         }
@@ -255,16 +268,17 @@ impl App {
 
     pub(super) fn save(&mut self, ctx: &Context) {
         match self.document.path().map(Path::to_owned) {
-            Some(path) => self.save_to(path),
+            Some(path) => self.save_to(path, Over::Known),
             None => self.pick(Purpose::SaveAs, ctx),
         }
         self.go_on_after_saving(ctx);
     }
 
-    pub(super) fn save_to(&mut self, path: PathBuf) {
+    fn save_to(&mut self, path: PathBuf, over: Over) {
+        let known = self.document.stamp().filter(|_| over == Over::Known);
         let scenario = Arc::clone(self.document.scenario());
         let key = ScenarioSaved { path: path.clone(), scenario: Same::of(&scenario) };
-        self.jobs.request(key, move |_| files::save(&path, &scenario));
+        self.jobs.request(key, move |_| files::save(&path, &scenario, known.as_ref()));
         self.hear_files();
     }
 
@@ -305,11 +319,16 @@ impl App {
             }
         }
         for (ScenarioSaved { path, scenario }, answer) in self.jobs.take::<ScenarioSaved>() {
-            match whole(answer) {
-                Ok(()) => {
+            match answer {
+                Ok(Ok(stamp)) => {
                     self.remember(&path);
-                    self.document.mark_saved(path, scenario.0);
+                    self.document.mark_saved(path, scenario.0, Some(stamp));
+                    self.claim_file();
                 }
+                Ok(Err(error)) if error.kind == FileErrorKind::Changed => {
+                    self.dialog = Some(Dialog::Changed { path, told: error.to_string() });
+                }
+                Ok(Err(why)) => self.ask_again(Refusal::new("The scenario was not saved", &why)),
                 Err(why) => self.ask_again(Refusal::new("The scenario was not saved", &why)),
             }
         }
@@ -329,10 +348,10 @@ impl App {
             Ok(_) if !key.before.is(self.document.scenario()) && self.document.is_changed() => {
                 self.dialog = Some(Dialog::Unsaved { then: Then::OpenPath(key.path.clone()) });
             }
-            Ok((scenario, notes)) => {
+            Ok(Opened { scenario, notes, stamp }) => {
                 // A boundary is where a scenario begins, not the file that it is saved to.
                 let own = (!files::is_boundary(&key.path)).then(|| key.path.clone());
-                self.replace_document(Document::new(scenario, own));
+                self.replace_document(Document::new(scenario, own).with_stamp(stamp));
                 if !notes.is_empty() {
                     self.tell("A site was begun from the boundary", &notes.join("\n"));
                 }

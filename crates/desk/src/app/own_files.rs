@@ -2,9 +2,11 @@
 
 use super::App;
 use super::file_work::Chosen;
+use super::keep_work::Looking;
 use crate::board::Fold;
 use crate::dialogs::{Purpose, Then};
 use crate::files;
+use crate::keeping::Keeping;
 use crate::preferences::{Home, keep_preferences, theme_preference};
 use crate::theme;
 use egui::{Align2, Context, Id, LayerId, Order, Rect, Ui};
@@ -48,10 +50,13 @@ impl App {
         if let Some(note) = &home.note {
             self.tell("Your preferences could not be read", note);
         }
+        self.keeping = Keeping::at(home.folder());
         self.home = home;
         if let Some(path) = self.document.path().map(Path::to_owned) {
             self.remember(&path);
+            self.claim_file();
         }
+        self.look_for_unsaved(Looking::AtTheStart);
         self
     }
 

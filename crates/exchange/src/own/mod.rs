@@ -1,13 +1,17 @@
 //! The user's own files in their configuration folder: preferences, and a library of aircraft.
 //!
 //! Preferences are a convenience: whatever is wrong with them, the program starts. The library is the user's work: it
-//! is never replaced by anything that could not read it.
+//! is never replaced by anything that could not read it. So is what was not saved when a window came to a sudden end.
 
 mod library;
+mod lock;
 mod preferences;
+mod unsaved;
 
 pub use library::{read_library, save_library};
+pub use lock::{LockHolder, LockTaken, WindowLock};
 pub use preferences::{
     MOST_RECENT, PanelWidths, Preferences, ThemeChoice, WindowPlace, parse_preferences, read_preferences,
     save_preferences, write_preferences,
 };
+pub use unsaved::{Leftover, UnsavedNote, UnsavedPlace, read_unsaved, remove_unsaved, unsaved_left};

@@ -4,7 +4,7 @@ mod place;
 mod syntax;
 
 use crate::files::{read_bounded, save_atomically, too_large, utf8};
-use crate::{FileError, FileErrorKind, FileFault, Place};
+use crate::{FileError, FileErrorKind, FileFault, FileStamp, Place};
 use obliquity_planning::{
     Aircraft, Conditions, Equipment, Fault, Id, Rates, Requirement, Scenario, Site, Strategy,
 };
@@ -52,9 +52,18 @@ struct ScenarioFile {
 /// When the file cannot be read, is too large, is of another format, breaks the syntax, or says what cannot be; then
 /// every fault is told with its line and column.
 pub fn read_scenario(path: &Path) -> Result<Scenario, FileError> {
+    read_stamped_scenario(path).map(|(scenario, _)| scenario)
+}
+
+/// Reads a scenario file, with what tells later whether it still holds this.
+///
+/// # Errors
+/// As [`read_scenario`].
+pub fn read_stamped_scenario(path: &Path) -> Result<(Scenario, FileStamp), FileError> {
     let bytes = read_bounded(path, MOST_BYTES)?;
     let name = path.display().to_string();
-    parse_scenario(utf8(&bytes, &name)?, &name)
+    let scenario = parse_scenario(utf8(&bytes, &name)?, &name)?;
+    Ok((scenario, FileStamp::of(path, &bytes)))
 }
 
 /// Reads a scenario from the text of a file; `name` is the file's in messages.
@@ -125,6 +134,19 @@ fn text_of(scenario: &Scenario) -> Result<String, ron::Error> {
 /// # Errors
 /// When the scenario has faults and so could not be read back, or the system refuses; the old file is then untouched.
 pub fn save_scenario(path: &Path, scenario: &Scenario) -> Result<(), FileError> {
+    save_stamped_scenario(path, scenario, None).map(drop)
+}
+
+/// Saves a scenario in the place of what is known to be there; gives what tells later whether the file still holds it.
+///
+/// # Errors
+/// As [`save_scenario`]; [`FileErrorKind::Changed`] where the file holds something else by now than is `known`: it is then
+/// untouched. A file that is gone is written anew.
+pub fn save_stamped_scenario(
+    path: &Path,
+    scenario: &Scenario,
+    known: Option<&FileStamp>,
+) -> Result<FileStamp, FileError> {
     let name = path.display().to_string();
     let faults = scenario.faults();
     if !faults.is_empty() {
@@ -139,7 +161,11 @@ pub fn save_scenario(path: &Path, scenario: &Scenario) -> Result<(), FileError> 
         let message = format!("cannot be put into text: {error}; the file is as it was");
         FileError::new(&name, FileErrorKind::Unwritable, message)
     })?;
-    save_atomically(path, text.as_bytes())
+    if let Some(known) = known {
+        known.check(path)?;
+    }
+    save_atomically(path, text.as_bytes())?;
+    Ok(FileStamp::of(path, text.as_bytes()))
 }
 
 /// The user's own library of aircraft, as its file nests it.

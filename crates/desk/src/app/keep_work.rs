@@ -1,0 +1,235 @@
+//! What the window keeps of unsaved work against a sudden end, what it offers after one, and who else has its file open.
+
+use super::App;
+use super::requests::whole;
+use crate::clock;
+use crate::dialogs::{Refusal, Then};
+use crate::document::Document;
+use crate::files;
+use crate::jobs::{Key, Lane, Same};
+use crate::keeping::{KeepingStep, LockAnswer};
+use crate::long;
+use crate::recovering::{RecoverAnswer, RecoverQuestion};
+use egui::Context;
+use obliquity_exchange::{
+    FileError, Leftover, LockHolder, UnsavedNote, read_unsaved, remove_unsaved, unsaved_left,
+};
+use obliquity_planning::Scenario;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::Duration;
+
+/// A scenario as it stands, on its way to where unsaved work is kept.
+#[derive(Debug, Clone, PartialEq)]
+struct UnsavedKept {
+    scenario: Same<Scenario>,
+}
+
+impl Key for UnsavedKept {
+    type Reply = Result<(), FileError>;
+    const LANE: Lane = Lane::Writing;
+}
+
+/// What was kept on its way out; no two are the same.
+#[derive(Debug, Clone, PartialEq)]
+struct UnsavedCleared {
+    number: u64,
+}
+
+impl Key for UnsavedCleared {
+    type Reply = Result<(), FileError>;
+    const LANE: Lane = Lane::Writing;
+}
+
+/// Whether one who looks for unsaved work is told that there is none.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Looking {
+    AtTheStart,
+    Asked,
+}
+
+/// Unsaved work that earlier windows have left.
+#[derive(Debug, Clone, PartialEq)]
+struct UnsavedFound {
+    why: Looking,
+}
+
+impl Key for UnsavedFound {
+    type Reply = Vec<Leftover>;
+    const LANE: Lane = Lane::Aside;
+}
+
+/// One of them, to go on with.
+#[derive(Debug, Clone, PartialEq)]
+struct UnsavedRead {
+    path: PathBuf,
+}
+
+impl Key for UnsavedRead {
+    type Reply = Result<(UnsavedNote, Scenario), FileError>;
+    const LANE: Lane = Lane::Aside;
+
+    fn told(&self) -> Option<&'static str> {
+        Some("recovering unsaved work")
+    }
+}
+
+/// The lock of the document's file.
+#[derive(Debug, Clone, PartialEq)]
+struct FileClaimed {
+    path: Option<PathBuf>,
+}
+
+impl Key for FileClaimed {
+    type Reply = std::io::Result<LockAnswer>;
+    const LANE: Lane = Lane::Writing;
+}
+
+impl App {
+    /// Looks for unsaved work that earlier windows have left.
+    pub(super) fn look_for_unsaved(&mut self, why: Looking) {
+        let Some(folder) = self.keeping.folder().map(Path::to_owned) else { return };
+        self.jobs.request(UnsavedFound { why }, move |_| {
+            long::begins("looking for unsaved work");
+            unsaved_left(&folder)
+        });
+    }
+
+    /// Takes the lock of the document's file, and says who else has it.
+    pub(super) fn claim_file(&mut self) {
+        let Some(folder) = self.keeping.folder().map(Path::to_owned) else { return };
+        let (path, shelf) = (self.document.path().map(Path::to_owned), self.keeping.shelf());
+        let now = clock::now_unix_s();
+        self.jobs
+            .request(FileClaimed { path: path.clone() }, move |_| shelf.claim(&folder, path.as_deref(), now));
+    }
+
+    /// Keeps the document where it is not saved, and takes away what was kept where it is.
+    pub(super) fn keep_unsaved(&mut self, ctx: &Context) {
+        match self.keeping.follow(&self.document, ctx.input(|input| input.time)) {
+            KeepingStep::Nothing => {}
+            KeepingStep::In(seconds) => ctx.request_repaint_after(Duration::from_secs_f64(seconds)),
+            KeepingStep::Keep => self.request_kept(),
+            KeepingStep::Clear => {
+                self.writes += 1;
+                let shelf = self.keeping.shelf();
+                self.jobs.request(UnsavedCleared { number: self.writes }, move |_| shelf.clear());
+            }
+        }
+        self.hear_kept(ctx);
+    }
+
+    fn request_kept(&mut self) {
+        let Some(folder) = self.keeping.folder().map(Path::to_owned) else { return };
+        let (scenario, shelf) = (Arc::clone(self.document.scenario()), self.keeping.shelf());
+        let note = UnsavedNote {
+            scenario: scenario.name.clone(),
+            file: self
+                .document
+                .path()
+                .map(|path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned())),
+            stamp: self.document.stamp(),
+            at_unix_s: clock::now_unix_s(),
+            edits: self.document.edits(),
+        };
+        let key = UnsavedKept { scenario: Same::of(&scenario) };
+        self.jobs.request(key, move |_| shelf.keep(&folder, &note, &scenario));
+    }
+
+    /// Takes in what came of keeping and looking; asks about what was found once nothing else is asked.
+    fn hear_kept(&mut self, ctx: &Context) {
+        let now_s = ctx.input(|input| input.time);
+        for (_, answer) in self.jobs.take::<UnsavedKept>() {
+            if let Some(why) = self.keeping.note(whole(answer), now_s) {
+                let text = format!(
+                    "If the program ended now, what you have changed would be lost. Save it.\n\n{why}\n\nIt is tried again \
+                     every half minute."
+                );
+                self.tell("Unsaved work is not kept", &text);
+            }
+        }
+        // What could not be taken away is offered at the next start.
+        let _ = self.jobs.take::<UnsavedCleared>();
+        for (UnsavedFound { why }, answer) in self.jobs.take::<UnsavedFound>() {
+            self.left = answer.unwrap_or_default();
+            if self.left.is_empty() && why == Looking::Asked {
+                self.tell("There is nothing to recover", "All work of earlier runs was saved or discarded.");
+            }
+        }
+        for (UnsavedRead { path }, answer) in self.jobs.take::<UnsavedRead>() {
+            match whole(answer) {
+                Ok((note, scenario)) => self.take_recovered(path, note, scenario),
+                Err(why) => self.refuse(&Refusal::new("The work was not recovered", &why)),
+            }
+        }
+        for (FileClaimed { path }, answer) in self.jobs.take::<FileClaimed>() {
+            if let (Some(path), Ok(Ok(LockAnswer::Theirs(holder)))) = (path, answer) {
+                self.tell_of_other(&path, holder.as_ref());
+            }
+        }
+        if self.recovering.is_none() && self.dialog.is_none() && !self.left.is_empty() {
+            let leftover = self.left.remove(0);
+            self.recovering = Some(RecoverQuestion::new(leftover, self.left.len(), clock::now_unix_s()));
+            ctx.request_repaint();
+        }
+    }
+
+    fn take_recovered(&mut self, path: PathBuf, note: UnsavedNote, scenario: Scenario) {
+        let document = Document::recovered(scenario, note.file, note.edits).with_stamp(note.stamp);
+        self.replace_document(document);
+        self.keeping.note_recovered(path);
+    }
+
+    fn tell_of_other(&mut self, path: &Path, holder: Option<&LockHolder>) {
+        let who = holder.map_or_else(
+            || "Another window has it open.".to_owned(),
+            |holder| {
+                let place = if holder.is_here() { "this computer" } else { holder.host.as_str() };
+                let since = clock::moment_text(holder.since_unix_s, clock::now_unix_s());
+                format!("Process {} on {place} has had it open since {since}.", holder.process)
+            },
+        );
+        let text = format!(
+            "{who} Close one of the two, or save this one under another name: only one of them can be the file in the end. \
+             Saving asks before it replaces what the other has saved."
+        );
+        self.tell(&format!("{} is open in another window too", files::short_name(path)), &text);
+    }
+
+    /// Shows the question about unsaved work, and does what is answered.
+    pub(super) fn ask_recovering(&mut self, ctx: &Context) {
+        let Some(answer) = self.recovering.as_ref().and_then(|question| question.show(ctx)) else { return };
+        self.recovering = None;
+        match answer {
+            RecoverAnswer::Recover(path) => {
+                // The others are asked for by the menu.
+                self.left.clear();
+                self.unless_unsaved(Then::Recover(path), ctx);
+            }
+            RecoverAnswer::Later => self.left.clear(),
+            RecoverAnswer::Discard(path) => {
+                self.put_away("The unsaved work was not discarded", move || {
+                    remove_unsaved(&path).map_err(|error| error.to_string())
+                });
+            }
+        }
+    }
+
+    /// Goes on with unsaved work.
+    pub(super) fn recover(&mut self, path: PathBuf) {
+        self.jobs.request(UnsavedRead { path: path.clone() }, move |_| {
+            long::begins("reading unsaved work");
+            read_unsaved(&path)
+        });
+    }
+
+    /// Takes away what is kept and lets go of the file: the window closes as it should.
+    pub(super) fn close_kept(&mut self) {
+        self.writes += 1;
+        let shelf = self.keeping.shelf();
+        self.jobs.request(UnsavedCleared { number: self.writes }, move |_| {
+            shelf.close();
+            Ok(())
+        });
+    }
+}
