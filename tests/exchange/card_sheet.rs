@@ -2,7 +2,8 @@
 
 use crate::{generate, sample};
 use lopdf::Document;
-use obliquity_exchange::{Area, Card, CardFigure, Mark, Paper, Sheet, Units, read_scenario};
+use obliquity_exchange::sheet::{Area, Mark};
+use obliquity_exchange::{Card, CardFigure, CardSheet, PaperSize, Units, read_scenario};
 use obliquity_planning::{
     Caution, CautionSource, Depth, Evaluator, Id, NoWatch, Outcome, Scenario, Severity, Store,
 };
@@ -41,7 +42,7 @@ fn plain(text: &str) -> String {
 }
 
 /// What is wrong with the layout of a card.
-fn faults(card: &Card, sheet: &Sheet) -> Vec<String> {
+fn faults(card: &Card, sheet: &CardSheet) -> Vec<String> {
     let mut faults = Vec::new();
     let (width, height) = sheet.paper.size_pt();
     for (number, page) in sheet.pages.iter().enumerate() {
@@ -117,8 +118,8 @@ fn every_example_stands_on_one_page() {
         for (index, outcome) in outcomes(&scenario, Depth::Spread).iter().enumerate() {
             let units = [Units::Metric, Units::UsCustomary, Units::UsInches][index % 3];
             let card = Card::new(&scenario, outcome, units);
-            for paper in Paper::ALL {
-                let sheet = Sheet::new(&card, paper);
+            for paper in PaperSize::ALL {
+                let sheet = CardSheet::new(&card, paper);
                 let faults = faults(&card, &sheet);
                 assert!(faults.is_empty(), "{name}, {}, {}: {faults:#?}", outcome.name, paper.name());
                 assert_eq!(sheet.pages.len(), 1, "{name}, {}, {}", outcome.name, paper.name());
@@ -139,8 +140,8 @@ fn no_text_of_a_drawn_scenario_lies_on_another_or_leaves_its_page() {
         for (index, outcome) in outcomes(&scenario, Depth::Quick).iter().enumerate() {
             let units = [Units::UsInches, Units::Metric][index % 2];
             let card = Card::new(&scenario, outcome, units);
-            let paper = Paper::ALL[(seed as usize + index) % 2];
-            let sheet = Sheet::new(&card, paper);
+            let paper = PaperSize::ALL[(seed as usize + index) % 2];
+            let sheet = CardSheet::new(&card, paper);
             let faults = faults(&card, &sheet);
             assert!(faults.is_empty(), "seed {seed}, {}: {faults:#?}", outcome.name);
             if card.passes.len() <= 5 && card.sorties.len() <= 9 {
@@ -177,8 +178,8 @@ fn what_one_page_cannot_hold_goes_on_pages_that_repeat_the_head() {
     };
     outcome.cautions.extend((0..40).map(caution));
     let card = Card::new(&scenario, &outcome, Units::Metric);
-    for paper in Paper::ALL {
-        let sheet = Sheet::new(&card, paper);
+    for paper in PaperSize::ALL {
+        let sheet = CardSheet::new(&card, paper);
         assert!(faults(&card, &sheet).is_empty(), "{:#?}", faults(&card, &sheet));
         let count = sheet.pages.len();
         assert!(count > 2, "{count}");
@@ -202,8 +203,8 @@ fn the_pdf_reads_back_as_the_card() {
     let cards = [(&demo, 2), (&demo, 0), (&drawn, 0)].map(|(scenario, index)| {
         Card::new(scenario, &outcomes(scenario, Depth::Quick)[index], Units::Metric)
     });
-    for (card, paper) in cards.iter().zip([Paper::A4, Paper::Letter, Paper::A4]) {
-        let sheet = Sheet::new(card, paper);
+    for (card, paper) in cards.iter().zip([PaperSize::A4, PaperSize::Letter, PaperSize::A4]) {
+        let sheet = CardSheet::new(card, paper);
         let bytes = sheet.to_pdf(BLUE).unwrap();
         assert!(bytes.starts_with(b"%PDF-") && bytes.len() < 150_000, "{} bytes", bytes.len());
         let pdf = Document::load_mem(&bytes).unwrap();

@@ -24,6 +24,7 @@ fn some() -> Preferences {
         gsd: GsdUnit::Inches,
         recent: vec![PathBuf::from("/sites/quay \"west\".ron")],
         settings_folded: true,
+        paper: Some(obliquity_exchange::PaperSize::Letter),
         panel_widths: [("plan".to_owned(), 320.0)].into(),
     }
 }

@@ -1,7 +1,7 @@
 //! The regions of passes as they are exported, read back by the crate's own readers of boundaries and as plain GeoJSON.
 
 use crate::{generate, sample};
-use geo::{Area, Contains, Distance as _, Euclidean, LineString, Point, Polygon};
+use geo::{Area, Contains, Euclidean, LineString, Point, Polygon};
 use glam::DVec2;
 use obliquity_exchange::{ExportTo, LocalFrame, Replace, ViewRows, export_strategy, parse_boundaries};
 use obliquity_planning::*;
@@ -154,7 +154,7 @@ fn exposures_of_drawn_blocks_lie_in_their_regions() {
                     let at = Point::new(pose.position_m.x, pose.position_m.y);
                     let off_m = polygons
                         .iter()
-                        .map(|polygon| at.euclidean_distance(polygon))
+                        .map(|polygon| geo::Distance::distance(&Euclidean, &at, polygon))
                         .fold(f64::INFINITY, f64::min);
                     // A gap no longer than an air base is closed: its middle is half of one away.
                     assert!(off_m <= plan.layout.air_base_m / 2.0 + 1e-6, "seed {seed}: {off_m} m off");

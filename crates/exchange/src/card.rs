@@ -4,7 +4,7 @@ mod cameras;
 mod model;
 mod once;
 mod pass;
-mod sheet;
+pub mod sheet;
 mod sketch;
 mod text;
 mod words;
@@ -12,9 +12,7 @@ mod words;
 use crate::Units;
 pub use model::{Card, CardColumn, CardFigure, CardFit, CardKey, CardPass, CardReport, CardSortie};
 use obliquity_planning::{Outcome, Scenario};
-pub use sheet::{
-    Area, Mark, Paper, PathEnd, PathMark, PdfError, Saying, Sheet, SheetPage, TextMark, Tone, Weight,
-};
+pub use sheet::{CardSheet, PaperSize};
 pub use sketch::CardSketch;
 
 /// Headings of the card's parts, the same on paper, on the screen and in the text.

@@ -22,8 +22,8 @@ mod units;
 
 pub use boundary::{BoundaryChoice, first_take_off, parse_boundaries, read_boundaries, site_from_boundary};
 pub use card::{
-    Area, Card, CardColumn, CardFigure, CardFit, CardKey, CardPass, CardReport, CardSketch, CardSortie, Mark,
-    Paper, PathEnd, PathMark, PdfError, Saying, Sheet, SheetPage, TextMark, Tone, Weight, set_up_card,
+    Card, CardColumn, CardFigure, CardFit, CardKey, CardPass, CardReport, CardSheet, CardSketch, CardSortie,
+    PaperSize, set_up_card, sheet,
 };
 pub use entry::{EntryField, EntryKind, Misread, written};
 pub use error::{FileError, FileErrorKind, FileFault, Place};

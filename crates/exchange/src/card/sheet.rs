@@ -13,10 +13,12 @@ mod table;
 pub use pdf::PdfError;
 
 use super::Card;
+use crate::Units;
+use serde::{Deserialize, Serialize};
 
 /// The size of a page.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Paper {
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum PaperSize {
     /// 210 by 297 mm.
     #[default]
     A4,
@@ -24,15 +26,20 @@ pub enum Paper {
     Letter,
 }
 
-impl Paper {
+impl PaperSize {
     /// Both.
-    pub const ALL: [Paper; 2] = [Paper::A4, Paper::Letter];
+    pub const ALL: [PaperSize; 2] = [PaperSize::A4, PaperSize::Letter];
+
+    /// What is printed on where nothing else was chosen: Letter with US customary units, A4 with metric ones.
+    pub fn usual(units: Units) -> PaperSize {
+        if units.is_us() { PaperSize::Letter } else { PaperSize::A4 }
+    }
 
     /// Its name.
     pub fn name(self) -> &'static str {
         match self {
-            Paper::A4 => "A4",
-            Paper::Letter => "Letter",
+            PaperSize::A4 => "A4",
+            PaperSize::Letter => "Letter",
         }
     }
 
@@ -43,8 +50,8 @@ impl Paper {
     pub fn size_pt(self) -> (f32, f32) {
         match self {
             // 25.4 mm are 72 points.
-            Paper::A4 => (210.0 * 72.0 / 25.4, 297.0 * 72.0 / 25.4),
-            Paper::Letter => (8.5 * 72.0, 11.0 * 72.0),
+            PaperSize::A4 => (210.0 * 72.0 / 25.4, 297.0 * 72.0 / 25.4),
+            PaperSize::Letter => (8.5 * 72.0, 11.0 * 72.0),
         }
     }
 }
@@ -181,20 +188,20 @@ pub struct SheetPage {
 
 /// A card on paper.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Sheet {
+pub struct CardSheet {
     /// The size of its pages.
-    pub paper: Paper,
+    pub paper: PaperSize,
     /// What it is of.
     pub title: String,
     /// Its pages.
     pub pages: Vec<SheetPage>,
 }
 
-impl Sheet {
+impl CardSheet {
     /// Lays a card out: on one page if that can be read, else on as many as it takes. Nothing is left out.
-    pub fn new(card: &Card, paper: Paper) -> Self {
+    pub fn new(card: &Card, paper: PaperSize) -> Self {
         let title = format!("{}{}", super::HEADING, card.strategy);
-        Sheet { paper, title, pages: compose::pages(card, paper) }
+        CardSheet { paper, title, pages: compose::pages(card, paper) }
     }
 
     /// All lines of text, page by page.

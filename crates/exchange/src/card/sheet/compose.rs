@@ -2,7 +2,7 @@
 
 use super::super::model::Card;
 use super::head::{self, Sizes};
-use super::{Block, MARGIN, Paper, SheetPage, below, picture, table};
+use super::{Block, MARGIN, PaperSize, SheetPage, below, picture, table};
 
 /// How large the type may be: the largest at which all of it stands on one page is taken.
 const SCALES: [f32; 10] = [1.2, 1.15, 1.1, 1.05, 1.0, 0.95, 0.9, 0.86, 0.82, 0.78];
@@ -22,7 +22,7 @@ const BESIDE: usize = 9;
 /// So many of them are kept together on a page.
 const TOGETHER: usize = 40;
 
-pub(super) fn pages(card: &Card, paper: Paper) -> Vec<SheetPage> {
+pub(super) fn pages(card: &Card, paper: PaperSize) -> Vec<SheetPage> {
     let one = SCALES.iter().find_map(|scale| {
         let mut composer = Composer::new(card, paper, *scale);
         composer.all();
@@ -48,7 +48,7 @@ struct Composer<'a> {
 }
 
 impl<'a> Composer<'a> {
-    fn new(card: &'a Card, paper: Paper, scale: f32) -> Self {
+    fn new(card: &'a Card, paper: PaperSize, scale: f32) -> Self {
         let (width, height) = paper.size_pt();
         let (wide, high) = (width - 2.0 * MARGIN, height - 2.0 * MARGIN);
         let sizes = Sizes::at(scale);

@@ -1,7 +1,7 @@
 //! The card as a PDF: text as text, lines as lines, the letters that are used embedded.
 
 use super::letters::{font, glyph};
-use super::{Mark, PathEnd, PathMark, Sheet, SheetPage, TextMark, Tone, Weight};
+use super::{CardSheet, Mark, PathEnd, PathMark, SheetPage, TextMark, Tone, Weight};
 use krilla::Document;
 use krilla::color::rgb;
 use krilla::geom::{Path, PathBuilder, Point};
@@ -59,7 +59,7 @@ impl Inks {
     }
 }
 
-impl Sheet {
+impl CardSheet {
     /// The sheet as a PDF; `strategy` is the strategy's colour, red, green and blue.
     ///
     /// # Errors
