@@ -11,7 +11,8 @@ use obliquity::document::Document;
 use obliquity::engine::Engine;
 use obliquity::theme::Mode;
 use obliquity_exchange::{Card, CardFigure, CardSheet, CardSortie, PaperSize, Units};
-use obliquity_planning::{Depth, NoWatch, Reported};
+use obliquity_planning::{Depth, GeoPoint, NoWatch, Reported, Scenario};
+use std::sync::Arc;
 
 fn crossed_card() -> Card {
     let scenario = made_up::scenario();
@@ -21,7 +22,11 @@ fn crossed_card() -> Card {
 }
 
 fn window() -> Harness<'static, App> {
-    let document = Document::new(made_up::scenario(), None);
+    window_on(made_up::scenario())
+}
+
+fn window_on(scenario: Scenario) -> Harness<'static, App> {
+    let document = Document::new(scenario, None);
     let mut window =
         Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(move |creation| {
             obliquity::theme::install(&creation.egui_ctx, Mode::Light);
@@ -208,7 +213,9 @@ fn the_page_shown_is_the_pdf_saved_on_the_paper_chosen() {
 fn route_and_stations_are_exported_from_the_window() {
     let folder = tempfile::tempdir().unwrap();
     let to = folder.path().join("taken along");
-    let mut window = window();
+    let mut scenario = made_up::scenario();
+    Arc::make_mut(&mut scenario.site).origin = Some(GeoPoint { latitude_deg: -31.4, longitude_deg: -98.7 });
+    let mut window = window_on(scenario);
     type_path(&mut window, Key::E, &to);
     assert!(said(&window, "regions.kml"), "what was written is told");
     let names =

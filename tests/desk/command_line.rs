@@ -129,8 +129,7 @@ fn the_card_and_the_export_find_a_strategy_by_name() {
         "{}",
         err(&export)
     );
-    for name in ["stations.csv", "samples.csv", "camera.json", "scene.obj", "regions.kml", "regions.geojson"]
-    {
+    for name in ["stations.csv", "samples.csv", "camera.json", "scene.obj"] {
         assert!(to.join(name).exists(), "{name}");
     }
     assert!(!to.join("views.csv").exists());

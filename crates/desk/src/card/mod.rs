@@ -1,12 +1,14 @@
 //! The set-up card on the screen: the pages as they are printed, and the ways to take them along.
 
+mod ask;
 mod page;
 mod picture;
 mod reports;
 mod view;
 
+pub use ask::{CardAsk, CardView};
 pub use picture::{PAPER_POINTS, picture, short_file_name};
-pub use view::{CardAsk, CardView, ui};
+pub use view::ui;
 
 use crate::theme::{self, Mode};
 use obliquity_exchange::CardSheet;

@@ -1,6 +1,6 @@
 //! The fields for what the controller reports.
 
-use super::view::{CardAsk, CardView};
+use super::ask::{CardAsk, CardView};
 use crate::inputs::{self, within};
 use crate::theme;
 use crate::theme::space;
