@@ -9,6 +9,8 @@ mod command_line;
 mod comparing;
 mod conditions;
 mod document;
+mod drawing;
+mod drawing_screen;
 mod drawn;
 mod entry;
 mod equipment;
@@ -21,6 +23,7 @@ mod frames;
 #[allow(dead_code, reason = "shared with the tests of planning, which use more of it")]
 mod generate;
 mod jobs;
+mod layout;
 mod made_up;
 mod measures;
 mod new_site;

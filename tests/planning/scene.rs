@@ -46,6 +46,7 @@ pub(crate) fn aircraft() -> Aircraft {
             lateral_mps2: None,
             energy: None,
         },
+        on_site: OnSite::default(),
     }
 }
 
@@ -65,6 +66,7 @@ pub(crate) fn level_site(boundary: &[(f64, f64)]) -> Site {
         structures: Vec::new(),
         typical_building: None,
         keep_outs: Vec::new(),
+        control_points: Vec::new(),
         sample_spacing_m: None,
     }
 }

@@ -1,8 +1,9 @@
 //! Edits of what all strategies share: the equipment, and the terms of the job.
 
+use crate::target::Target;
 use obliquity_planning::{
-    At, Conditions, Equipment, FlyingOrder, Id, Knob, KnobId, Pass, Rates, Reported, Requirement, Scenario,
-    Site,
+    At, Conditions, Equipment, FlyingOrder, Id, Knob, KnobId, OnSite, Pass, Rates, Reported, Requirement,
+    Scenario, Site,
 };
 use std::sync::Arc;
 
@@ -19,7 +20,14 @@ pub struct Amendment {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Subject {
     label: String,
-    input: Option<(KnobId, At)>,
+    of: Option<Tied>,
+}
+
+/// What a subject is tied to, where it is more than a name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Tied {
+    Input(KnobId, At),
+    Drawn(Target),
 }
 
 /// What tells one subject from another.
@@ -27,6 +35,8 @@ pub struct Subject {
 pub(crate) enum SubjectKey {
     /// An input, and where.
     Input(KnobId, At),
+    /// Something that is drawn.
+    Drawn(Target),
     /// Anything else, by its name.
     Named(String),
 }
@@ -34,7 +44,12 @@ pub(crate) enum SubjectKey {
 impl Subject {
     /// An input; `label` is what an edit of it is called in the menu: "focal length of Dunnock".
     pub fn input(knob: &Knob, at: At, label: impl Into<String>) -> Subject {
-        Subject { label: label.into(), input: Some((knob.id, at)) }
+        Subject { label: label.into(), of: Some(Tied::Input(knob.id, at)) }
+    }
+
+    /// Something that is drawn; `label` is what the edit is called in the menu: "move Shed".
+    pub fn drawn(target: Target, label: impl Into<String>) -> Subject {
+        Subject { label: label.into(), of: Some(Tied::Drawn(target)) }
     }
 
     /// What an edit of it is called in the menu.
@@ -49,14 +64,17 @@ impl Subject {
     }
 
     pub(crate) fn key(&self) -> SubjectKey {
-        self.input
-            .map_or_else(|| SubjectKey::Named(self.label.clone()), |(knob, at)| SubjectKey::Input(knob, at))
+        match self.of {
+            Some(Tied::Input(knob, at)) => SubjectKey::Input(knob, at),
+            Some(Tied::Drawn(target)) => SubjectKey::Drawn(target),
+            None => SubjectKey::Named(self.label.clone()),
+        }
     }
 }
 
 impl From<String> for Subject {
     fn from(label: String) -> Self {
-        Subject { label, input: None }
+        Subject { label, of: None }
     }
 }
 
@@ -79,6 +97,8 @@ pub enum Part {
     Passes(Id, Vec<Pass>),
     /// In which order a strategy flies its passes.
     Order(Id, FlyingOrder),
+    /// What the crew does and has on site in a strategy.
+    OnSite(Id, OnSite),
     /// The site: its structures, its ground, how densely it is sampled.
     Site(Arc<Site>),
 }
@@ -153,6 +173,12 @@ impl Amendment {
                 let strategy = scenario.strategies.iter_mut().find(|strategy| strategy.id == *id);
                 if let Some(strategy) = strategy {
                     strategy.order = *order;
+                }
+            }
+            Part::OnSite(id, on_site) => {
+                let strategy = scenario.strategies.iter_mut().find(|strategy| strategy.id == *id);
+                if let Some(strategy) = strategy {
+                    strategy.on_site = *on_site;
                 }
             }
             Part::Passes(id, passes) => {

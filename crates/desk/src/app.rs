@@ -20,7 +20,7 @@ pub use own_files::drop_text;
 pub use screens::{SCREENS, ScreenRow};
 
 use crate::beside::Beside;
-use crate::board::{Board, BoardAsk, Fold, GivenBoard};
+use crate::board::{Board, BoardAsk, GivenBoard, SETTINGS};
 use crate::commands::{self, COMMANDS, Command, CommandRow};
 use crate::dialogs::{Dialog, DialogAnswer, PickedPath, Picker, Purpose, Refusal, Then};
 use crate::document::{Document, Edit};
@@ -80,7 +80,6 @@ pub struct App {
     focus: Option<Id>,
     /// The strategy whose settings the present gesture moves.
     moved: Option<Id>,
-    fold: Fold,
     picker: Option<Picker>,
     dialog: Option<Dialog>,
     after_saving: Option<Then>,
@@ -90,6 +89,7 @@ pub struct App {
     space: Space,
     timeline: screens::TimelineScreen,
     printed: screens::PrintedCard,
+    hours: screens::HoursScreen,
     home: Home,
     keeping: Keeping,
     /// Unsaved work of earlier windows that is still to be asked about.
@@ -143,7 +143,6 @@ impl App {
             slots: Slots::default(),
             focus: None,
             moved: None,
-            fold: Fold::Open,
             picker: None,
             dialog: None,
             after_saving: None,
@@ -153,6 +152,7 @@ impl App {
             space: Space::default(),
             timeline: screens::TimelineScreen::default(),
             printed: screens::PrintedCard::default(),
+            hours: screens::HoursScreen::default(),
             home: Home::nowhere(),
             keeping: Keeping::default(),
             left: Vec::new(),
@@ -282,6 +282,7 @@ impl App {
         self.follow();
         self.mark_cursor();
         self.draw_screen(ui);
+        self.take_drawn();
         if let Some(pointer) = pointer {
             ctx.input_mut(|input| input.pointer = pointer);
         }
@@ -345,7 +346,9 @@ impl App {
         let patience = if self.figures.lacks_any(&wanted) {
             FIRST_PATIENCE
         } else {
-            (PATIENCE * u32::try_from(wanted.len()).unwrap_or(1)).min(MOST_PATIENCE)
+            // What is drawn follows the pointer before its figures do.
+            let most = if self.beside.state.draw.held().is_some() { PATIENCE } else { MOST_PATIENCE };
+            (PATIENCE * u32::try_from(wanted.len()).unwrap_or(1)).min(most)
         };
         self.request_routes(scenario, wanted);
         self.routes_asked_for = Some(Arc::clone(scenario));
@@ -411,7 +414,7 @@ impl App {
             Command::AddOnSite(template) => self.apply(BoardAsk::Change(Change::AddOnSite { template })),
             Command::Focused(task) => self.run_task(task, ctx),
             Command::Hold(hold) => self.hold(hold),
-            Command::FoldSettings => self.apply(BoardAsk::FoldSettings),
+            Command::FoldSettings => self.apply(BoardAsk::Turn(SETTINGS)),
             Command::Update => self.update(),
             Command::StopUpdating => self.apply(BoardAsk::Stop),
             Command::SwitchMode => {

@@ -33,7 +33,7 @@ pub use base::{
 };
 pub use evaluate::{
     EvaluateError, Evaluator, HeldEqual, Hold, SiteChoice, SiteTemplate, Stopped, TemplateError,
-    TemplateStart, corner_advice, wind_advice,
+    TemplateStart, arrivals, corner_advice, wind_advice,
 };
 pub use flight::{
     Band, Bands, Capacity, Cause, Flight, FlightTerms, FlownLeg, Sortie, Source, TimeTerms, Timing,
@@ -50,10 +50,11 @@ pub use ground::{
 };
 pub use load::{HourTerms, LoadFigures, image_pairs, processing_hours};
 pub use result::{
-    Beside, Better, Budget, Caution, CautionSource, CountedShare, Depth, Doing, Expression, Formula, Gauge,
-    Judgement, KnownOf, MEASURES, Measure, MeasureGroup, MeasureId, Moment, Movement, Origin, Outcome,
-    PassOutcome, Reason, Resume, ReturnHeight, RoutePoint, Severity, Stay, StaySpan, Step, Stretch, Term,
-    TimeBudget, TimePart, Working, compare_sentence, measure, return_height, rules, whole_parts,
+    Beside, Better, Budget, Caution, CautionSource, Comparison, CountedShare, Depth, Doing, Expression,
+    Formula, Gauge, Judgement, KnownOf, MEASURES, Measure, MeasureGroup, MeasureId, Moment, Movement, Origin,
+    Outcome, PassOutcome, Reason, Resume, ReturnHeight, RoutePoint, Severity, Stay, StaySpan, Step, Stretch,
+    Term, TimeBudget, TimePart, Working, compare, compare_sentence, measure, return_height, rules,
+    whole_parts,
 };
 pub use route::{
     BlurOn, Clearance, ExposureTerms, FlownTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES,
@@ -63,12 +64,12 @@ pub use route::{
 };
 pub use scenario::pattern::*;
 pub use scenario::{
-    Above, Aim, Aircraft, Airframe, At, Attitude, Camera, Charging, ClockError, Conditions, Distance,
-    EditError, Energy, Equipment, Fault, FlyingOrder, GeoPoint, Gimbal, Gnss, HeightRule, KeepOut, Knob,
-    KnobGroup, KnobId, LightLevel, LocalClock, LocalDate, LocalTime, Metering, Mission, OutlineFault, Part,
-    Pass, Pier, Rates, Reported, Requirement, Scenario, Scope, Sensor, Shutter, Site, SiteZone, Sky, Spread,
-    StageRates, Strategy, Structure, StructureKind, Supply, Template, Terrain, TypicalBuilding, ViewRules,
-    Zone, knob, knobs, outline_faults, wind,
+    Above, Aim, Aircraft, Airframe, At, Attitude, Camera, Charging, ClockError, Conditions, ControlPoint,
+    CrewInputs, Distance, EditError, Energy, Equipment, Fault, FlyingOrder, GeoPoint, Gimbal, Gnss,
+    HeightRule, KeepOut, Knob, KnobGroup, KnobId, LightLevel, LocalClock, LocalDate, LocalTime, Metering,
+    Mission, OnSite, OutlineFault, Part, Pass, Pier, Rates, Reported, Requirement, Scenario, Scope, Sensor,
+    Shutter, Site, SiteZone, Sky, Spread, StageRates, Strategy, Structure, StructureKind, Supply, Template,
+    Terrain, TypicalBuilding, ViewRules, Zone, knob, knobs, outline_faults, wind,
 };
 pub use view::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, TileView, ViewFigures,

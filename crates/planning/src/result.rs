@@ -23,5 +23,5 @@ pub use measure_id::MeasureId;
 pub use outcome::{Depth, Outcome, PassOutcome};
 pub use return_height::{ReturnHeight, return_height};
 pub use stay::{Doing, Moment, Movement, Resume, Stay, StaySpan};
-pub use verdict::compare_sentence;
+pub use verdict::{Comparison, compare, compare_sentence};
 pub use working::{Budget, CountedShare, Expression, Formula, Origin, Step, Term, Working};

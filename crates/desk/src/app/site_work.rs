@@ -4,11 +4,13 @@ use super::App;
 use crate::amendment::{Amendment, Part, Subject};
 use crate::dialogs::{Dialog, Refusal};
 use crate::document::Edit;
+use crate::drawn_edits;
 use crate::files;
 use crate::first_use::{Buildings, BuildingsAnswer};
 use crate::new_site::{NewSite, SiteFrame};
 use crate::screen::Screen;
 use crate::site_panel::ground_text;
+use crate::target::Target;
 use egui::Context;
 use obliquity_exchange::{FileError, FileErrorKind, RasterFrame, TerrainImport, utm_zone};
 use obliquity_planning::{Site, Terrain, TypicalBuilding, polygon};
@@ -21,6 +23,24 @@ const NO_ZONE: u8 = 31;
 impl App {
     pub(super) fn put_site(&mut self, what: impl Into<Subject>, site: Site) {
         self.edit(&Edit::Amend(Amendment { what: what.into(), part: Part::Site(Arc::new(site)) }));
+    }
+
+    /// Does what was asked for by drawing on the plan.
+    pub(super) fn take_drawn(&mut self) {
+        let focus = self.focus();
+        drawn_edits::follow(&mut self.document, &mut self.beside.state.draw, focus);
+    }
+
+    /// Shows the plan with something on it chosen.
+    pub(super) fn choose_on_plan(&mut self, target: Target) {
+        self.turn_to(Screen::PLAN);
+        self.beside.state.choose(target);
+    }
+
+    /// Shows the plan with the tool in hand that draws the boundary.
+    pub(super) fn draw_boundary(&mut self) {
+        self.turn_to(Screen::PLAN);
+        self.beside.state.begin_boundary();
     }
 
     /// Whether the ground is a grid of heights.

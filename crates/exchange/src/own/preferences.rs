@@ -3,12 +3,15 @@ use crate::{FileError, FileErrorKind, GsdUnit, PaperSize, Units};
 use ron::extensions::Extensions;
 use ron::ser::PrettyConfig;
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Most files in the list of recent ones.
 pub const MOST_RECENT: usize = 10;
+
+/// Most things that are opened on the board: no board has as many.
+const MOST_OPENED: usize = 50;
 
 /// Largest preferences file that is read.
 const MOST_BYTES: u64 = 1 << 20;
@@ -39,8 +42,8 @@ pub struct Preferences {
     pub gsd: GsdUnit,
     /// Files opened and saved, the latest first; at most [`MOST_RECENT`].
     pub recent: Vec<PathBuf>,
-    /// Whether the settings under each strategy are folded away.
-    pub settings_folded: bool,
+    /// What is opened on the board: settings, bands, cautions.
+    pub board_opened: BTreeSet<String>,
     /// Widths of side panels that were drawn wider or narrower.
     pub panel_widths: PanelWidths,
     /// What the set-up card is printed on, once that was chosen; until then it goes by the units.
@@ -100,6 +103,7 @@ impl Preferences {
         }
         self.panel_widths.retain(|_, width| PANEL_SIDE.contains(width));
         self.recent.truncate(MOST_RECENT);
+        self.board_opened = self.board_opened.into_iter().take(MOST_OPENED).collect();
         self
     }
 }

@@ -5,14 +5,18 @@ use crate::flight::Timing;
 use crate::result::likely::time_and_batteries;
 use crate::result::outcome::Finished;
 use crate::result::{Better, Judgement, MEASURES, Measure, MeasureId, Outcome, Reason};
-use crate::scenario::{Scenario, ViewRules};
+use crate::scenario::{Conditions, Requirement, Scenario, ViewRules};
 use std::cmp::Ordering;
 
 /// Holds what can be flown against the requirement and the batteries on hand, line by line: surfaces first, then time, images
 /// and batteries.
-pub(crate) fn judge(stages: &Finished<'_>, scenario: &Scenario) -> Vec<Judgement> {
+pub(crate) fn judge(
+    stages: &Finished<'_>,
+    requirement: &Requirement,
+    conditions: &Conditions,
+) -> Vec<Judgement> {
     let mut lines: Vec<Judgement> =
-        MEASURES.iter().filter_map(|row| judgement(row, stages, scenario)).collect();
+        MEASURES.iter().filter_map(|row| judgement(row, stages, requirement, conditions)).collect();
     lines.sort_by_key(|line| match line.of() {
         MeasureId::Coverage(class) => (0, class as u8, 0),
         MeasureId::GsdP95(class) => (0, class as u8, 1),
@@ -25,8 +29,13 @@ pub(crate) fn judge(stages: &Finished<'_>, scenario: &Scenario) -> Vec<Judgement
 
 /// A figure against what is asked of it; nothing where nothing is asked, or where the figure is of a surface and not known:
 /// that is told by the coverage of the surface.
-fn judgement(row: &Measure, stages: &Finished<'_>, scenario: &Scenario) -> Option<Judgement> {
-    let (of, required) = (row.id, (row.required)(scenario)?);
+fn judgement(
+    row: &Measure,
+    stages: &Finished<'_>,
+    requirement: &Requirement,
+    conditions: &Conditions,
+) -> Option<Judgement> {
+    let (of, required) = (row.id, (row.required)(requirement, conditions)?);
     let Some(value) = row.of(stages) else {
         let MeasureId::Coverage(_) = of else { return None };
         let worked_out = stages.views.is_some();
@@ -39,7 +48,7 @@ fn judgement(row: &Measure, stages: &Finished<'_>, scenario: &Scenario) -> Optio
     if side(value, required) != fails {
         return Some(Judgement::Met { of, value, required });
     }
-    Some(Judgement::Missed { of, value, required, why: reason(of, stages, &scenario.requirement.views)? })
+    Some(Judgement::Missed { of, value, required, why: reason(of, stages, &requirement.views)? })
 }
 
 /// Why a figure misses what is asked of it.
@@ -56,33 +65,65 @@ fn reason(of: MeasureId, stages: &Finished<'_>, rules: &ViewRules) -> Option<Rea
     })
 }
 
-/// One sentence for the whole board: which strategy is the quickest that meets the requirement, as far as it is judged, and
-/// what the others miss. Where its band crosses the time allowed or a whole battery it says what one draw in ten comes to.
+/// What is said of all strategies together, in two parts: the one to fly, and what the others miss.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Comparison {
+    /// Which strategy is the quickest that meets the requirement, as far as it is judged, and what it takes; or that there is
+    /// none.
+    pub lead: String,
+    /// What the others miss; empty where there is nothing to say.
+    pub rest: String,
+    /// Between the two.
+    joint: &'static str,
+}
+
+impl Comparison {
+    fn of(lead: String) -> Self {
+        Comparison { lead, rest: String::new(), joint: "" }
+    }
+
+    /// Both parts as one sentence.
+    pub fn sentence(&self) -> String {
+        format!("{}{}{}.", self.lead, self.joint, self.rest)
+    }
+}
+
+/// One sentence for the whole board: see [`compare`].
 pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome], gsd: GsdUnit) -> String {
+    compare(scenario, outcomes, gsd).sentence()
+}
+
+/// Which strategy is the quickest that meets the requirement, as far as it is judged, and what the others miss. Where its
+/// band crosses the time allowed or a whole battery it says what one draw in ten comes to.
+pub fn compare(scenario: &Scenario, outcomes: &[Outcome], gsd: GsdUnit) -> Comparison {
     if outcomes.is_empty() {
-        return "No strategy yet: add one to see what it costs and what it delivers.".to_owned();
+        return Comparison::of(
+            "No strategy yet: add one to see what it costs and what it delivers".to_owned(),
+        );
     }
     if outcomes.iter().any(Outcome::is_pending) {
-        return "Working out which strategies meet the requirement.".to_owned();
+        return Comparison::of("Working out which strategies meet the requirement".to_owned());
     }
     let (passing, failing): (Vec<_>, Vec<_>) = outcomes.iter().partition(|o| o.misses_nothing());
     let assumed = if outcomes.iter().any(|o| o.assumed) { " (with assumed buildings)" } else { "" };
     let timed = passing.iter().filter_map(|outcome| Some((outcome, outcome.timing.as_ref()?)));
     let quickest = timed.min_by(|a, b| a.1.time.time_on_site_s().total_cmp(&b.1.time.time_on_site_s()));
     let Some((best, timing)) = quickest else {
-        return format!("No strategy meets the requirement{assumed}: {}.", misses(scenario, &failing, gsd));
+        let lead = format!("No strategy meets the requirement{assumed}");
+        return Comparison { lead, rest: misses(scenario, &failing, gsd), joint: ": " };
     };
     let among = match (passing.len(), outcomes.len()) {
         (1, 1) => Among::Alone,
         (1, _) => Among::OnlyOne,
         _ => Among::Several,
     };
-    let lead = lead(best, among, assumed);
     let most_s = scenario.requirement.time_on_site_min.map(|most_min| most_min * 60.0);
     let takes = time_and_batteries(timing, most_s);
-    let rest =
-        if failing.is_empty() { String::new() } else { format!("; {}", misses(scenario, &failing, gsd)) };
-    format!("{} {lead}: {takes}{rest}.", best.name)
+    let lead = format!("{} {}: {takes}", best.name, lead(best, among, assumed));
+    if failing.is_empty() {
+        return Comparison::of(lead);
+    }
+    Comparison { lead, rest: misses(scenario, &failing, gsd), joint: "; " }
 }
 
 /// Among what the quickest of those that miss nothing was found.

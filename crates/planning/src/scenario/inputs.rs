@@ -19,6 +19,7 @@ impl Digest {
             structures,
             typical_building,
             keep_outs: _,
+            control_points: _,
             sample_spacing_m,
         } = site;
         let along = longest_side(boundary_m, *take_off_m);
@@ -62,6 +63,7 @@ impl Digest {
             structures,
             typical_building: _,
             keep_outs,
+            control_points: _,
             sample_spacing_m: _,
         } = site;
         for Structure { id, name, footprint_m: _, kind: _ } in structures {
@@ -107,7 +109,7 @@ impl Digest {
         attitudes.iter().fold(&mut *self, Digest::attitude);
         self.distance(*distance).numbers(&[*forward_overlap, *sidelap]);
         self.optional(*speed_mps).optional(*margin_m).optional(*hover_s);
-        let Aircraft { id: _, name: _, camera, gimbal, airframe } = aircraft;
+        let Aircraft { id: _, name: _, camera, gimbal, airframe, on_site: _ } = aircraft;
         self.camera(camera).gimbal(gimbal).airframe(airframe).limits(conditions)
     }
 
