@@ -143,7 +143,7 @@ fn exposures_of_drawn_blocks_lie_in_their_regions() {
                 }
                 let Ok(plan) = plan_pass(pass, aircraft, &outline, &scenario.conditions) else { continue };
                 let parts = pass_region(pass, aircraft, &outline, &scenario.conditions).unwrap();
-                let line = |ring: &Vec<DVec2>| LineString::from_iter(ring.iter().map(|p| (p.x, p.y)));
+                let line = |ring: &Vec<DVec2>| ring.iter().map(|p| (p.x, p.y)).collect::<LineString>();
                 let polygons: Vec<Polygon> = parts
                     .iter()
                     .map(|part| Polygon::new(line(&part.outline_m), part.holes_m.iter().map(line).collect()))

@@ -55,7 +55,7 @@ fn nose(plan: &PassPlan) -> String {
     for leg in strips() {
         match leg.nose {
             Nose::Held { azimuth_rad } => held.push(azimuth(azimuth_rad)),
-            Nose::Toward { turned_rad, .. } if turned_rad == 0.0 => return "to the centre".to_owned(),
+            Nose::Toward { turned_rad: 0.0, .. } => return "to the centre".to_owned(),
             Nose::Toward { .. } => return "to the side of the centre".to_owned(),
             Nose::AlongTrack => {}
         }

@@ -107,15 +107,14 @@ pub fn pass_region(
     conditions: &Conditions,
 ) -> Result<Vec<RegionPart>, PlanError> {
     let pieces = planner(&pass.pattern).region(PassTask { pass, aircraft, site, conditions })?;
-    let polygon =
-        |ring: &Vec<DVec2>| Polygon::new(LineString::from_iter(ring.iter().map(|p| (p.x, p.y))), Vec::new());
+    let polygon = |ring: &Vec<DVec2>| Polygon::new(ring.iter().map(|p| (p.x, p.y)).collect(), Vec::new());
     let pieces: Vec<Polygon> = pieces.iter().map(polygon).collect();
     let shut: Vec<Polygon> = site.keep_outs.iter().map(|keep_out| polygon(&keep_out.outline_m)).collect();
     let region: MultiPolygon = geo::BooleanOps::difference(&unary_union(&pieces), &unary_union(&shut));
-    Ok(region.orient(geo::orient::Direction::Default).into_iter().map(part).collect())
+    Ok(region.orient(geo::orient::Direction::Default).iter().map(part).collect())
 }
 
-fn part(polygon: Polygon) -> RegionPart {
+fn part(polygon: &Polygon) -> RegionPart {
     let ring = |line: &LineString| -> Vec<DVec2> {
         // The last place is the first one again.
         line.coords().take(line.0.len().saturating_sub(1)).map(|c| DVec2::new(c.x, c.y)).collect()

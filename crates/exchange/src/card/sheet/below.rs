@@ -70,7 +70,9 @@ pub(super) fn more_sorties(sorties: &[CardSortie], sizes: Sizes, wide: f32) -> B
     let (first, second) = sorties.split_at(sorties.len().div_ceil(2));
     let column = |sorties: &[CardSortie]| {
         let mut column = Block::default();
-        sorties.iter().for_each(|sortie| column.append(sortie_row(sortie, sizes, half), 1.0));
+        for sortie in sorties {
+            column.append(sortie_row(sortie, sizes, half), 1.0);
+        }
         column
     };
     let mut block = Block::default();
