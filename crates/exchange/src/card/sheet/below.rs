@@ -154,7 +154,7 @@ fn caution(caution: &Caution, sizes: Sizes, wide: f32) -> Block {
     let (word, tone) = match caution.severity {
         Severity::Limit => ("Limit", Tone::Bad),
         Severity::Check => ("Check", Tone::Warn),
-        Severity::Reminder => ("Mind", Tone::Muted),
+        Severity::Reminder => ("Note", Tone::Muted),
     };
     let source = text::source(caution);
     let runs = [
