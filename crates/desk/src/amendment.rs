@@ -2,8 +2,8 @@
 
 use crate::target::Target;
 use obliquity_planning::{
-    At, Conditions, Equipment, FlyingOrder, Id, Knob, KnobId, Pass, Rates, Reported, Requirement, Scenario,
-    Site,
+    At, Conditions, Equipment, FlyingOrder, Id, Knob, KnobId, OnSite, Pass, Rates, Reported, Requirement,
+    Scenario, Site,
 };
 use std::sync::Arc;
 
@@ -99,6 +99,8 @@ pub enum Part {
     Passes(Id, Vec<Pass>),
     /// In which order a strategy flies its passes.
     Order(Id, FlyingOrder),
+    /// What the crew does and has on site in a strategy.
+    OnSite(Id, OnSite),
     /// The site: its structures, its ground, how densely it is sampled.
     Site(Arc<Site>),
 }
@@ -197,6 +199,12 @@ impl Amendment {
                 let strategy = scenario.strategies.iter_mut().find(|strategy| strategy.id == *id);
                 if let Some(strategy) = strategy {
                     strategy.order = *order;
+                }
+            }
+            Part::OnSite(id, on_site) => {
+                let strategy = scenario.strategies.iter_mut().find(|strategy| strategy.id == *id);
+                if let Some(strategy) = strategy {
+                    strategy.on_site = *on_site;
                 }
             }
             Part::Passes(id, passes) => {

@@ -92,6 +92,7 @@ pub struct App {
     beside: Beside,
     space: Space,
     timeline: screens::TimelineScreen,
+    hours: screens::HoursScreen,
     home: Home,
     keeping: Keeping,
     /// Unsaved work of earlier windows that is still to be asked about.
@@ -153,6 +154,7 @@ impl App {
             beside: Beside::default(),
             space: Space::default(),
             timeline: screens::TimelineScreen::default(),
+            hours: screens::HoursScreen::default(),
             home: Home::nowhere(),
             keeping: Keeping::default(),
             left: Vec::new(),
