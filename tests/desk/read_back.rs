@@ -236,6 +236,7 @@ impl Told {
             slots,
             holding: None,
             offers: &[],
+            library: &[],
             units,
         });
         let table = cli::table(&scenario, &outcomes, units);

@@ -381,6 +381,7 @@ impl App {
             slots: &self.slots,
             holding: self.document.holding(),
             offers: self.side.offers(),
+            library: self.side.library.as_ref().map(|own| own.aircraft.as_slice()).unwrap_or_default(),
             units: self.units,
         });
         self.beside.follow(&scenario, &self.figures, &board, self.focus, self.units);
