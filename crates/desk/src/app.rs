@@ -353,7 +353,9 @@ impl App {
         let patience = if self.figures.lacks_any(&wanted) {
             FIRST_PATIENCE
         } else {
-            (PATIENCE * u32::try_from(wanted.len()).unwrap_or(1)).min(MOST_PATIENCE)
+            // What is drawn follows the pointer before its figures do.
+            let most = if self.beside.state.draw.held().is_some() { PATIENCE } else { MOST_PATIENCE };
+            (PATIENCE * u32::try_from(wanted.len()).unwrap_or(1)).min(most)
         };
         self.request_routes(scenario, wanted);
         self.routes_asked_for = Some(Arc::clone(scenario));
