@@ -6,6 +6,7 @@ mod board;
 mod card;
 mod clicker;
 mod command_line;
+mod commands;
 mod comparing;
 mod conditions;
 mod contrast;

@@ -234,6 +234,7 @@ impl Told {
             figures: &figures,
             holding: None,
             offers: &[],
+            library: &[],
             units,
         });
         let table = cli::table(&scenario, &outcomes, units);

@@ -40,25 +40,36 @@ impl Reader {
         Reader { ctx, raster: Raster::default(), mode, time_s: 0.0 }
     }
 
-    /// Draws the screen that the app shows until it has settled, and reads it.
-    pub(crate) fn read(&mut self, app: &mut App, (width, height): (f32, f32)) -> DrawnScreen {
+    /// The texts of the screen that the app shows, once it has settled.
+    pub(crate) fn texts(&mut self, app: &mut App, size: (f32, f32)) -> Vec<DrawnText> {
+        let mut texts = Vec::new();
+        self.shapes(app, size).iter().for_each(|clipped| collect(clipped, &mut texts));
+        texts
+    }
+
+    /// The same, with the picture that they stand in.
+    pub(crate) fn read(&mut self, app: &mut App, size: (f32, f32)) -> DrawnScreen {
+        let shapes = self.shapes(app, size);
+        let mut texts = Vec::new();
+        shapes.iter().for_each(|clipped| collect(clipped, &mut texts));
+        let meshes = self.ctx.tessellate(shapes, 1.0);
+        let background = theme::colors(self.mode).page;
+        let image = self.raster.paint(&meshes, (size.0 as usize, size.1 as usize), 1.0, background);
+        DrawnScreen { texts, image }
+    }
+
+    fn shapes(&mut self, app: &mut App, (width, height): (f32, f32)) -> Vec<ClippedShape> {
         let screen_rect = Some(Rect::from_min_size(Pos2::ZERO, Vec2::new(width, height)));
-        let mut frame = || {
+        let mut shapes = Vec::new();
+        for _ in 0..FRAMES {
             self.time_s += 1.0;
             let input = RawInput { screen_rect, time: Some(self.time_s), ..RawInput::default() };
             let mut output = self.ctx.run_ui(input, |ui| app.screen(ui));
             self.raster.set_textures(&mut output.textures_delta);
             self.raster.free_textures(&mut output.textures_delta);
-            output.shapes
-        };
-        (1..FRAMES).for_each(|_| drop(frame()));
-        let shapes = frame();
-        let mut texts = Vec::new();
-        shapes.iter().for_each(|clipped| collect(clipped, &mut texts));
-        let meshes = self.ctx.tessellate(shapes, 1.0);
-        let background = theme::colors(self.mode).page;
-        let image = self.raster.paint(&meshes, (width as usize, height as usize), 1.0, background);
-        DrawnScreen { texts, image }
+            shapes = output.shapes;
+        }
+        shapes
     }
 }
 

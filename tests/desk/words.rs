@@ -108,7 +108,7 @@ fn no_old_word_is_drawn() {
         let mut reader = Reader::new(Mode::Light);
         for row in SCREENS {
             app.turn_to(row.id);
-            for drawn in reader.read(&mut app, (1600.0, 1900.0)).texts {
+            for drawn in reader.texts(&mut app, (1600.0, 1900.0)) {
                 count += 1;
                 old_in(row.title, &drawn.text, &mut found);
             }

@@ -89,6 +89,8 @@ impl From<&str> for Subject {
 pub enum Part {
     /// The aircraft.
     Equipment(Arc<Equipment>),
+    /// What scenario and site are called.
+    Names(ScenarioNames),
     /// Requirement, conditions and processing rates.
     Terms(Box<Terms>),
     /// What a flight controller reports for a strategy.
@@ -101,6 +103,17 @@ pub enum Part {
     OnSite(Id, OnSite),
     /// The site: its structures, its ground, how densely it is sampled.
     Site(Arc<Site>),
+}
+
+/// The scenario's name and note, and the site's name.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ScenarioNames {
+    /// The scenario's name.
+    pub scenario: String,
+    /// What its reader should know.
+    pub note: String,
+    /// The site's name.
+    pub site: String,
 }
 
 /// What the job must deliver, what it is flown under, and how long processing takes.
@@ -162,6 +175,19 @@ impl Amendment {
                     return Err(AmendError::Fault(fault.message));
                 }
                 scenario.equipment = Arc::clone(equipment);
+            }
+            Part::Names(names) => {
+                let before = scenario.clone();
+                names.scenario.trim().clone_into(&mut scenario.name);
+                names.note.trim().clone_into(&mut scenario.note);
+                if scenario.site.name != names.site.trim() {
+                    let name = names.site.trim().to_owned();
+                    scenario.site = Arc::new(Site { name, ..(*scenario.site).clone() });
+                }
+                if let Some(fault) = fault_in(scenario, "name").or_else(|| fault_in(scenario, "site.name")) {
+                    *scenario = before;
+                    return Err(AmendError::Fault(fault));
+                }
             }
             Part::Report(id, reported) => {
                 let strategy = scenario.strategies.iter_mut().find(|strategy| strategy.id == *id);

@@ -1,12 +1,14 @@
 //! The window: owns document, figures, jobs and dialogs. `logic` hears what has come; `screen` draws and applies what
 //! was asked for.
 
+mod copying;
 mod corners;
 mod export_work;
 mod file_work;
 mod keep_work;
 mod own_files;
 mod requests;
+mod row_asks;
 mod screens;
 mod shell;
 mod side;
@@ -53,6 +55,9 @@ const MOST_PATIENCE: Duration = Duration::from_millis(12);
 
 /// As long where there is nothing to show until then.
 const FIRST_PATIENCE: Duration = Duration::from_millis(100);
+
+/// One step of the size of text.
+const TEXT_STEP: f32 = 0.1;
 
 /// The program's window.
 #[derive(Debug)]
@@ -278,6 +283,7 @@ impl App {
         self.take_drops(&ctx);
         self.follow();
         self.mark_cursor();
+        self.side.page = ui.available_rect_before_wrap();
         self.draw_screen(ui);
         self.take_drawn();
         if let Some(pointer) = pointer {
@@ -311,13 +317,17 @@ impl App {
     }
 
     fn is_asking(&self) -> bool {
-        self.dialog.is_some() || self.side.buildings.is_some() || self.recovering.is_some()
+        self.dialog.is_some()
+            || self.side.buildings.is_some()
+            || self.recovering.is_some()
+            || self.side.question.is_some()
     }
 
     /// Shows the questions that are open, and takes their answers.
     fn ask(&mut self, ctx: &Context) {
         self.ask_buildings(ctx);
         self.ask_recovering(ctx);
+        self.ask_of_row(ctx);
         if let Some(answer) = self.dialog.as_mut().and_then(|dialog| dialog.show(ctx, self.units)) {
             self.answered(answer, ctx);
         }
@@ -371,6 +381,7 @@ impl App {
             figures: &self.figures,
             holding: self.document.holding(),
             offers: self.side.offers(),
+            library: self.side.library.as_ref().map(|own| own.aircraft.as_slice()).unwrap_or_default(),
             units: self.units,
         });
         self.beside.follow(&scenario, &self.figures, &board, self.focus, self.units);
@@ -437,9 +448,14 @@ impl App {
             Command::FoldPlan => self.beside.toggle(ctx.content_rect().width()),
             Command::SwitchUnits => self.show_in(self.units.other(self.home.preferences.gsd)),
             Command::SwitchGsd => self.show_in(self.units.with_other_gsd()),
-            Command::Larger => zoom(ctx, ctx.zoom_factor() + 0.1),
-            Command::Smaller => zoom(ctx, ctx.zoom_factor() - 0.1),
-            Command::UsualSize => zoom(ctx, 1.0),
+            Command::Larger => self.size_text(ctx, ctx.zoom_factor() + TEXT_STEP),
+            Command::Smaller => self.size_text(ctx, ctx.zoom_factor() - TEXT_STEP),
+            Command::UsualSize => self.size_text(ctx, 1.0),
+            Command::Find => self.find_command(),
+            Command::FlyAll => self.choose_fleet(),
+            Command::NameScenario => self.ask_names(),
+            Command::CopyTable => self.copy_table(ctx),
+            Command::CopyPicture => self.copy_picture(ctx),
         }
     }
 
@@ -590,8 +606,4 @@ impl eframe::App for App {
 /// Everything that a menu or a key can ask for: the screens, then the rest.
 pub fn command_rows() -> Vec<CommandRow> {
     SCREENS.iter().filter_map(ScreenRow::command).chain(COMMANDS.iter().copied()).collect()
-}
-
-fn zoom(ctx: &Context, factor: f32) {
-    ctx.set_zoom_factor(factor.clamp(0.5, 3.0));
 }

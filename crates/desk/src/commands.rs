@@ -80,6 +80,16 @@ pub enum Command {
     FocusNext,
     /// Put the strategy to the left in focus.
     FocusPrevious,
+    /// Look for a command by its words.
+    Find,
+    /// Let all strategies fly another aircraft.
+    FlyAll,
+    /// Type the scenario's name and note, and the site's name.
+    NameScenario,
+    /// Put the table of the screen that is shown on the clipboard.
+    CopyTable,
+    /// Put a picture of the screen that is shown on the clipboard.
+    CopyPicture,
     /// Assume typical buildings on the site.
     AssumeBuildings,
     /// Open plan and view angles beside the board, or fold them away.
@@ -344,6 +354,38 @@ pub const COMMANDS: &[CommandRow] = &[
     row(Command::Redo, "Edit", "Redo", "Bring back what was undone", Some(key(SHIFTED, Key::Z)))
         .also(key(Modifiers::COMMAND, Key::Y)),
     row(
+        Command::CopyTable,
+        "Edit",
+        "Copy table",
+        "Put the table of this screen on the clipboard, cells apart by tabs",
+        Some(key(Modifiers::COMMAND, Key::C)),
+    )
+    .first(),
+    row(
+        Command::CopyPicture,
+        "Edit",
+        "Copy picture",
+        "Put a picture of this screen on the clipboard, without the row on top",
+        Some(key(Modifiers::ALT, Key::C)),
+    ),
+    row(
+        Command::Find,
+        "Edit",
+        "Find a command…",
+        "Look for a command or a screen by its words",
+        Some(key(Modifiers::COMMAND, Key::K)),
+    )
+    .also(key(Modifiers::NONE, Key::F1))
+    .first(),
+    row(
+        Command::NameScenario,
+        "Edit",
+        "Name and note…",
+        "Type the scenario's name and note, and the site's name",
+        Some(key(SHIFTED, Key::N)),
+    )
+    .first(),
+    row(
         Command::AssumeBuildings,
         "Edit",
         "Assume buildings…",
@@ -452,6 +494,14 @@ pub const COMMANDS: &[CommandRow] = &[
         "Put the strategy to the left in focus",
         Some(key(Modifiers::COMMAND, Key::PageUp)),
     ),
+    row(
+        Command::FlyAll,
+        "Strategy",
+        "Fly all with…",
+        "Choose an aircraft of the scenario or of your library that all strategies fly",
+        Some(key(SHIFTED, Key::A)),
+    )
+    .first(),
     row(
         Command::Focused(Task::Duplicate),
         "Strategy",
@@ -621,7 +671,13 @@ pub fn pressed(ctx: &egui::Context, rows: &[CommandRow]) -> Vec<Command> {
     let mut keys: Vec<_> = rows.flat_map(keys).collect();
     keys.sort_by_key(|(key, _)| !(key.modifiers.shift || key.modifiers.alt));
     keys.retain(|(key, _)| ctx.input_mut(|input| input.consume_shortcut(key)));
-    keys.into_iter().map(|(_, command)| command).collect()
+    let mut commands: Vec<Command> = keys.into_iter().map(|(_, command)| command).collect();
+    // Window systems send the usual keys for copying as what they are for.
+    let copies = |input: &egui::InputState| input.events.contains(&egui::Event::Copy);
+    if !typing && !commands.contains(&Command::CopyTable) && ctx.input(copies) {
+        commands.push(Command::CopyTable);
+    }
+    commands
 }
 
 /// Whether a text field has its own meaning for the command's key.
@@ -633,5 +689,7 @@ fn is_for_text(command: Command) -> bool {
             | Command::Focused(Task::MoveLeft | Task::MoveRight | Task::Remove)
             | Command::Hold(_)
             | Command::Back
+            | Command::CopyTable
+            | Command::CopyPicture
     )
 }

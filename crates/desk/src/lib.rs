@@ -52,6 +52,7 @@ pub mod strategies;
 pub mod target;
 pub mod theme;
 pub mod timeline;
+pub mod tsv;
 pub mod units;
 pub mod wind_advice;
 pub mod window;

@@ -1,11 +1,13 @@
 //! What can be done to a scenario's strategies, apart from moving their sliders.
 
+use crate::equipment;
 use crate::slots::Slots;
-use obliquity_planning::limits::NAME_CHARS;
+use obliquity_planning::limits::{AIRCRAFT, NAME_CHARS};
 use obliquity_planning::{
-    Above, Colour, Distance, Id, LayoutTerms, Outcome, Pass, Pattern, Scenario, Site, SiteChoice,
+    Above, Aircraft, Colour, Distance, Id, LayoutTerms, Outcome, Pass, Pattern, Scenario, Site, SiteChoice,
     SiteTemplate, Strategy, StripDirection, Strips, Template, TemplateError, TemplateStart,
 };
+use std::sync::Arc;
 
 /// The board has a colour for this many; more could not be told apart.
 pub const MOST_STRATEGIES: usize = Colour::COUNT as usize;
@@ -29,6 +31,27 @@ pub enum Lead {
     Height,
     /// The GSD; the height follows from the camera.
     Gsd,
+}
+
+/// An aircraft to fly.
+#[derive(Debug, Clone, PartialEq)]
+pub enum AircraftPick {
+    /// One of the scenario.
+    Known(Id),
+    /// One that may not be in the scenario yet.
+    New(Box<Aircraft>),
+}
+
+impl AircraftPick {
+    /// Its name.
+    fn name<'a>(&'a self, scenario: &'a Scenario) -> &'a str {
+        match self {
+            AircraftPick::Known(id) => {
+                scenario.equipment.aircraft(*id).map_or("another aircraft", |one| one.name.as_str())
+            }
+            AircraftPick::New(aircraft) => &aircraft.name,
+        }
+    }
 }
 
 /// A change to the list of strategies or to one of them.
@@ -59,6 +82,10 @@ pub enum Change {
         /// The aircraft.
         aircraft: Id,
     },
+    /// Lets all strategies fly one aircraft; each keeps its height or its GSD, whichever leads.
+    FlyAll(AircraftPick),
+    /// Gives a strategy an aircraft of the user's library, a copy of which comes into the scenario.
+    FlyNew(Id, Box<Aircraft>),
     /// Chooses the strategy that the others show their difference from, or none.
     Reference(Option<Id>),
     /// Lets height or GSD lead, at the value it has.
@@ -91,6 +118,9 @@ pub enum ChangeError {
     /// There is no room for one more.
     #[error("at most {MOST_STRATEGIES} strategies can be compared at once; remove one first")]
     TooMany,
+    /// There is no room for one more aircraft.
+    #[error("a scenario has at most {AIRCRAFT} aircraft; remove one first")]
+    TooManyAircraft,
     /// The template does not fit the site.
     #[error(transparent)]
     Template(#[from] TemplateError),
@@ -115,6 +145,8 @@ impl Change {
                 let aircraft = scenario.equipment.aircraft(*aircraft).map_or("another aircraft", |a| &a.name);
                 format!("fly {} with {aircraft}", name(strategy))
             }
+            Change::FlyAll(pick) => format!("fly all with {}", pick.name(scenario)),
+            Change::FlyNew(id, aircraft) => format!("fly {} with {}", name(id), aircraft.name),
             Change::Reference(Some(id)) => format!("differences from {}", name(id)),
             Change::Reference(None) => "no reference".to_owned(),
             Change::Lead { strategy, lead: Lead::Height, .. } => format!("{} set by height", name(strategy)),
@@ -167,6 +199,15 @@ impl Change {
                 scenario.equipment.aircraft(*aircraft).ok_or(ChangeError::NoSuchAircraft(*aircraft))?;
                 strategy_mut(scenario, *strategy)?.aircraft = *aircraft;
             }
+            Change::FlyAll(pick) => {
+                let aircraft = picked(scenario, pick)?;
+                scenario.strategies.iter_mut().for_each(|strategy| strategy.aircraft = aircraft);
+            }
+            Change::FlyNew(id, aircraft) => {
+                position(scenario, *id)?;
+                let aircraft = of_library(scenario, aircraft)?;
+                strategy_mut(scenario, *id)?.aircraft = aircraft;
+            }
             Change::Reference(reference) => {
                 reference.map_or(Ok(0), |id| position(scenario, id))?;
                 scenario.reference = *reference;
@@ -181,6 +222,30 @@ impl Change {
         }
         Ok(())
     }
+}
+
+fn picked(scenario: &mut Scenario, pick: &AircraftPick) -> Result<Id, ChangeError> {
+    match pick {
+        AircraftPick::Known(id) => {
+            scenario.equipment.aircraft(*id).map(|one| one.id).ok_or(ChangeError::NoSuchAircraft(*id))
+        }
+        AircraftPick::New(aircraft) => of_library(scenario, aircraft),
+    }
+}
+
+/// The scenario's aircraft that is the same in everything but its number; a copy where there is none yet.
+fn of_library(scenario: &mut Scenario, aircraft: &Aircraft) -> Result<Id, ChangeError> {
+    let same = |own: &&Aircraft| Aircraft { id: aircraft.id, ..(*own).clone() } == *aircraft;
+    if let Some(own) = scenario.equipment.aircraft.iter().find(same) {
+        return Ok(own.id);
+    }
+    if scenario.equipment.aircraft.len() >= AIRCRAFT {
+        return Err(ChangeError::TooManyAircraft);
+    }
+    let mut equipment = (*scenario.equipment).clone();
+    let id = equipment::add(&mut equipment, aircraft);
+    scenario.equipment = Arc::new(equipment);
+    Ok(id)
 }
 
 /// Gives passes their distances; those that are not there are left out.

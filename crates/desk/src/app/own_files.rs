@@ -12,6 +12,11 @@ use egui::{Align2, Context, Id, LayerId, Order, Rect, Ui};
 use obliquity_exchange::ThemeChoice;
 use std::path::{Path, PathBuf};
 
+/// Text at half its usual size.
+const LEAST_TEXT: f32 = 0.5;
+/// Text at three times its usual size.
+const LARGEST_TEXT: f32 = 3.0;
+
 /// What a dropped file is taken for, by its name.
 fn purpose_of(path: &Path) -> Option<Purpose> {
     match path.extension()?.to_string_lossy().to_lowercase().as_str() {
@@ -43,6 +48,11 @@ impl App {
         // Where the system says neither.
         ctx.options_mut(|options| options.fallback_theme = egui::Theme::Light);
         ctx.set_theme(theme_preference(home.preferences.theme));
+        // The program's own commands do that, and remember it.
+        ctx.options_mut(|options| options.zoom_with_keyboard = false);
+        if let Some(size) = home.preferences.text_size {
+            ctx.set_zoom_factor(size.clamp(LEAST_TEXT, LARGEST_TEXT));
+        }
         self.side = super::side::Side::new(home.library());
         self.units = home.units();
         if let Some(note) = &home.note {
@@ -90,6 +100,14 @@ impl App {
             }
         });
         chosen
+    }
+
+    /// Draws text, and all round it, at another size, and remembers it.
+    pub(super) fn size_text(&mut self, ctx: &Context, size: f32) {
+        // Steps of a tenth stay tenths.
+        let size = ((10.0 * size).round() / 10.0).clamp(LEAST_TEXT, LARGEST_TEXT);
+        self.home.preferences.text_size = Some(size).filter(|size| (size - 1.0).abs() > 0.01);
+        ctx.set_zoom_factor(size);
     }
 
     /// Sets light or dark.

@@ -70,6 +70,7 @@ impl App {
         match self.scenario_place(ui, place) {
             Some(PlaceAsk::Stop) => choice.ask = Some(BoardAsk::Stop),
             Some(PlaceAsk::Update) => choice.ask = Some(BoardAsk::Update),
+            Some(PlaceAsk::Name) => choice.command = Some(Command::NameScenario),
             None => {}
         }
         ui.advance_cursor_after_rect(whole);
@@ -173,7 +174,7 @@ impl App {
             if at > 0 && row.place == GroupPlace::First {
                 ui.separator();
             }
-            let CommandNow { text, refusal, .. } = self.standing(row);
+            let CommandNow { text, refusal, .. } = self.command_now(row);
             let mut button = Button::new(text);
             if let Some(key) = &row.shortcut {
                 button = button.shortcut_text(ui.ctx().format_shortcut(key));
@@ -195,7 +196,7 @@ impl App {
     }
 
     /// How a command stands now.
-    pub(super) fn standing(&self, row: &CommandRow) -> CommandNow {
+    pub(super) fn command_now(&self, row: &CommandRow) -> CommandNow {
         let with = |label: Option<&str>| {
             label.map_or_else(|| row.text.to_owned(), |label| format!("{}: {label}", row.text))
         };
@@ -237,6 +238,11 @@ impl App {
             Command::FocusNext | Command::FocusPrevious => {
                 unless(strategies.len() > 1, "There is no other strategy")
             }
+            Command::FlyAll => unless(!strategies.is_empty(), "There is no strategy"),
+            Command::CopyTable => unless(
+                ScreenRow::of(self.side.screen).table.is_some(),
+                "There is no table on this screen; its picture can be copied",
+            ),
             Command::Update => unless(self.stopped, "Nothing was stopped"),
             Command::StopUpdating => {
                 let idle = matches!(self.headline().updating, Updating::Nothing | Updating::Stopped);

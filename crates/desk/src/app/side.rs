@@ -1,5 +1,6 @@
 //! What the screens remember while the window is open.
 
+use super::row_asks::RowQuestion;
 use crate::equipment::Shelf;
 use crate::first_use::{Buildings, Rectangle};
 use crate::screen::Screen;
@@ -30,6 +31,10 @@ pub(super) struct Side {
     pub(super) screen: Screen,
     /// The screens that were shown before, the latest last.
     pub(super) visited: Vec<Screen>,
+    /// What the row asks in front of the screen.
+    pub(super) question: Option<RowQuestion>,
+    /// Where the screen under the row is, as it was last drawn.
+    pub(super) page: egui::Rect,
     /// Whether the system has turned out to have no file dialog, so that paths are typed.
     pub(super) typed_paths: bool,
     pub(super) shelf: Shelf,
@@ -54,6 +59,8 @@ impl Side {
         Side {
             screen: Screen::default(),
             visited: Vec::new(),
+            question: None,
+            page: egui::Rect::NOTHING,
             typed_paths: false,
             shelf: Shelf::default(),
             library,

@@ -57,6 +57,12 @@ impl App {
                 }
             }
             BoardAsk::Change(change) => self.change(change),
+            BoardAsk::FlyOfLibrary(strategy, place) => {
+                let library = self.side.library.as_ref().ok();
+                if let Some(aircraft) = library.and_then(|own| own.aircraft.get(place)) {
+                    self.change(Change::FlyNew(strategy, Box::new(aircraft.clone())));
+                }
+            }
             BoardAsk::Lead(strategy, lead) => self.let_lead(strategy, lead),
             BoardAsk::Hold(hold) => self.hold(hold),
             BoardAsk::Focus(strategy) => self.focus = Some(strategy),

@@ -18,6 +18,8 @@ pub enum BoardAsk {
     },
     /// Change the list of strategies, or one of them as a whole.
     Change(Change),
+    /// Let a strategy fly an aircraft of the user's library, by its place there.
+    FlyOfLibrary(Id, usize),
     /// Let height or GSD lead, at the value it has.
     Lead(Id, Lead),
     /// Hold something equal, or nothing.

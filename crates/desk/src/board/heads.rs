@@ -171,6 +171,15 @@ fn aircraft(ui: &mut Ui, board: &Board, column: &Column, line: Rect, asks: &mut 
                 for (id, name) in &board.fleet {
                     ui.selectable_value(&mut chosen, *id, name);
                 }
+                if !board.library.is_empty() {
+                    ui.label(egui::RichText::new("From my library").color(colors.muted));
+                }
+                for (place, name) in board.library.iter().enumerate() {
+                    let item = ui.selectable_label(false, name);
+                    if item.on_hover_text("A copy of it comes into the scenario").clicked() {
+                        asks.push(BoardAsk::FlyOfLibrary(column.strategy, place));
+                    }
+                }
             });
         });
         if chosen != column.aircraft_id {

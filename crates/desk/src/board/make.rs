@@ -12,7 +12,14 @@ use obliquity_planning::{Caution, Id, Scenario, Strategy};
 impl Board {
     /// The board of a scenario that nobody has worked on yet, with what is known of it so far; metric.
     pub fn new(scenario: &Scenario, figures: &Figures) -> Self {
-        Board::of(&GivenBoard { scenario, figures, holding: None, offers: &[], units: Units::Metric })
+        Board::of(&GivenBoard {
+            scenario,
+            figures,
+            holding: None,
+            offers: &[],
+            library: &[],
+            units: Units::Metric,
+        })
     }
 
     /// The board of everything that is given.
@@ -43,6 +50,7 @@ impl Board {
             hold_note: given.holding.map_or_else(String::new, |holding| {
                 columns::hold_note(holding, &scenario.conditions, &subjects, given.units)
             }),
+            library: given.library.iter().map(|aircraft| aircraft.name.clone()).collect(),
             fleet: aircraft.map(|aircraft| (aircraft.id, aircraft.name.clone())).collect(),
             offers: given.offers.to_vec(),
         }

@@ -7,7 +7,7 @@ use crate::rose::Rose;
 use crate::settings::Setting;
 use crate::strategies::{Lead, Offer};
 use crate::units::Units;
-use obliquity_planning::{Hold, Id, MeasureId, Scenario, Strategy, SurfaceClass};
+use obliquity_planning::{Aircraft, Hold, Id, MeasureId, Scenario, Strategy, SurfaceClass};
 use std::ops::RangeInclusive;
 
 /// Everything on the board.
@@ -29,6 +29,8 @@ pub struct Board {
     pub hold_note: String,
     /// The aircraft to choose from.
     pub fleet: Vec<(Id, String)>,
+    /// Those of the user's library, by their names.
+    pub library: Vec<String>,
     /// The templates that are laid on the site, each with why it does not fit where it does not.
     pub offers: Vec<Offer>,
     /// The surfaces whose view angles are shown: those that the site has.
@@ -366,6 +368,8 @@ pub struct GivenBoard<'a> {
     pub holding: Option<&'a Holding>,
     /// The templates that are laid on the site.
     pub offers: &'a [Offer],
+    /// The user's library of aircraft.
+    pub library: &'a [Aircraft],
     /// The units that its reader prefers.
     pub units: Units,
 }

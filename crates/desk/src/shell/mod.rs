@@ -1,12 +1,18 @@
 //! The row on top of the window: what is in it beside the menus, and where it gives way when there is little room.
 
 mod chooser;
+mod find;
+mod fleet;
 mod fold;
+mod naming;
 mod place;
 mod tabs;
 
 pub use chooser::{Focusable, chooser};
+pub use find::{FindAnswer, Findable, Finding, found};
+pub use fleet::{FleetAnswer, ask_fleet};
 pub use fold::{RowShares, share, standing};
+pub use naming::{Naming, NamingAnswer};
 pub use place::{Doing, PlaceAsk, place};
 pub use tabs::{Tab, tabs, width_of as tabs_width};
 

@@ -34,6 +34,8 @@ pub enum PlaceAsk {
     Stop,
     /// Work it out after all.
     Update,
+    /// Let the scenario's name and note be changed.
+    Name,
 }
 
 /// Room for the button that stops something.
@@ -50,18 +52,21 @@ pub fn place(ui: &mut Ui, (title, spoken): (&str, &str), doing: Doing<'_>, area:
         return inner.add(button).on_hover_text(hint).clicked().then_some(PlaceAsk::Update);
     }
     let text = area.with_max_x(area.right() - STOP);
-    let response = ui.interact(text, ui.scope_id().with("scenario"), Sense::hover());
+    let response = ui.interact(text, ui.scope_id().with("scenario"), Sense::click());
     let (shown, ink) = match doing {
         Doing::Errand { text, .. } => (text, colors.ink),
         _ => (title, if response.hovered() { colors.ink } else { colors.muted }),
     };
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, spoken));
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, spoken));
     let galley = elided(ui, shown, theme::caption(), ink, text.width() - space::TIGHT);
     let at = pos2(text.right() - space::TIGHT - galley.size().x, area.center().y - galley.size().y / 2.0);
     ui.painter().galley(at, galley, ink);
+    if response.clicked() {
+        ask = Some(PlaceAsk::Name);
+    }
     let hint = match doing {
         Doing::Figures { text, .. } | Doing::Errand { text, .. } => format!("{spoken}\n{text}"),
-        _ => spoken.to_owned(),
+        _ => format!("{spoken}\nClick to change name and note"),
     };
     response.on_hover_text(hint);
     let (words, share) = match doing {

@@ -36,6 +36,8 @@ pub struct Preferences {
     pub window: Option<WindowPlace>,
     /// Light or dark.
     pub theme: ThemeChoice,
+    /// How much larger than usual text is drawn; nothing for the usual size.
+    pub text_size: Option<f32>,
     /// Units on the screen and on printed pages.
     pub units: Units,
     /// What GSD is in beside US customary units, while the screen is in metric ones too.

@@ -56,6 +56,8 @@ impl App {
         }
         self.side.library = Ok(equipment);
         self.side.library_changed = true;
+        // The board offers what is in it.
+        self.drawn_from = None;
         if let Some(name) = what.strip_prefix("save ") {
             self.tell("Saved", &format!("{name} is in your library now, and at hand in every scenario."));
         }

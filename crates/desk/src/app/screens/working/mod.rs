@@ -7,6 +7,7 @@ use model::WorkingSheet;
 
 use crate::app::App;
 use crate::theme::{self, space};
+use crate::tsv;
 use egui::{Frame, Ui};
 use obliquity_planning::{MeasureId, measure};
 
@@ -18,12 +19,30 @@ enum WorkingAsk {
 }
 
 impl App {
-    /// How the figure last chosen comes about for the strategy in focus.
-    pub(super) fn working_screen(&mut self, ui: &mut Ui) {
+    /// The working as a table: a line for each term, then what its step comes to.
+    pub(super) fn working_table(&self) -> Option<String> {
+        let steps = self.working_sheet().steps.ok()?;
+        let mut text = String::new();
+        for step in &steps {
+            text += &tsv::line([&step.heading, &step.formula]);
+            for term in &step.terms {
+                text += &tsv::line([term.symbol, &term.name, &term.value, &term.origin]);
+            }
+            text += &tsv::line([&step.result, step.source]);
+        }
+        Some(text)
+    }
+
+    fn working_sheet(&self) -> WorkingSheet {
         let (strategies, column) = self.beside.strategies();
         let known =
             strategies.get(column).and_then(|(id, _)| self.figures.known(self.document.scenario(), *id));
-        let sheet = WorkingSheet::new(measure(self.side.figure), known);
+        WorkingSheet::new(measure(self.side.figure), known)
+    }
+
+    /// How the figure last chosen comes about for the strategy in focus.
+    pub(super) fn working_screen(&mut self, ui: &mut Ui) {
+        let sheet = self.working_sheet();
         let frame = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
         let mut asks = Vec::new();
         egui::CentralPanel::default().frame(frame).show(ui, |ui| {
