@@ -40,6 +40,7 @@ mod terrain;
 #[path = "../planning/transform.rs"]
 #[allow(dead_code, reason = "shared with other tests")]
 mod transform;
+mod underlay;
 mod unsaved;
 #[path = "../planning/walk.rs"]
 mod walk;

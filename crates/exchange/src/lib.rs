@@ -13,11 +13,13 @@ mod files;
 mod frame;
 mod output;
 mod own;
+mod prj;
 mod raster;
 mod report;
 mod scenario;
 mod stamp;
 mod table;
+mod underlay;
 mod units;
 
 pub use boundary::{BoundaryChoice, first_take_off, parse_boundaries, read_boundaries, site_from_boundary};
@@ -42,4 +44,8 @@ pub use scenario::{
 };
 pub use stamp::FileStamp;
 pub use table::{parse_table, read_table};
+pub use underlay::{
+    MOST_SHOWN_PX, Picture, PictureError, PictureHead, PictureTile, UnderlayFound, UnderlayMap,
+    find_underlay, is_picture, look_at_picture, read_picture,
+};
 pub use units::compass_name;

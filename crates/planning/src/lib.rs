@@ -66,8 +66,8 @@ pub use scenario::{
     EditError, Energy, Equipment, Fault, FlyingOrder, GeoPoint, Gimbal, Gnss, HeightRule, KeepOut, Knob,
     KnobGroup, KnobId, LightLevel, LocalClock, LocalDate, LocalTime, Metering, Mission, OutlineFault, Part,
     Pass, Pier, Rates, Reported, Requirement, Scenario, Scope, Sensor, Shutter, Site, SiteZone, Sky, Spread,
-    StageRates, Strategy, Structure, StructureKind, Supply, Template, Terrain, TypicalBuilding, ViewRules,
-    Zone, knob, knobs, outline_faults, wind,
+    StageRates, Strategy, Structure, StructureKind, Supply, Template, Terrain, TypicalBuilding, Underlay,
+    UnderlayFrame, ViewRules, Zone, knob, knobs, outline_faults, wind,
 };
 pub use view::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, TileView, ViewFigures,
