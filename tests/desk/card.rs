@@ -31,7 +31,7 @@ fn window() -> Harness<'static, App> {
             app
         });
     window.run_ok();
-    window.key_press_modifiers(Modifiers::COMMAND, Key::K);
+    window.key_press_modifiers(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::U);
     window.run_ok();
     window
 }
@@ -84,7 +84,7 @@ fn what_the_controller_reports_is_kept_compared_and_undone() {
     window.key_press_modifiers(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::Z);
     window.run_ok();
     assert!(reported(&window).is_some());
-    window.get_by_label("« Board").click();
+    window.get_by_label("Board").click();
     window.run_ok();
     assert_eq!(window.state().screen_shown(), Screen::BOARD);
 }

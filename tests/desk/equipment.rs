@@ -34,8 +34,7 @@ fn a_focal_length_is_typed_and_the_strategies_follow() {
     press(&mut window, Key::E);
     type_number(&mut window, "Camera: Focal length of Linnet", "24");
     assert_eq!(camera(&window).focal_length_mm, 24.0);
-    window.key_press(Key::Escape);
-    window.run_ok();
+    press(&mut window, Key::B);
     // Derived: twice the focal length at the same height is half the GSD: 80 m × 3 µm / 24 mm = 1 cm.
     assert_ne!(follows(&window), before);
     assert!(follows(&window).starts_with("1 cm at 80 m"), "{}", follows(&window));

@@ -182,8 +182,7 @@ fn a_wrong_path_for_saving_is_asked_again_and_then_closes() {
     let folder = tempfile::tempdir().unwrap();
     let mut window = yard();
     change(&mut window);
-    click(&mut window, "File");
-    window.query_all_by_label_contains("Save as by path…").next().unwrap().click();
+    window.key_press_modifiers(egui::Modifiers::COMMAND.plus(egui::Modifiers::ALT), Key::S);
     window.run_ok();
     press(&mut window, Key::A);
     type_into(&mut window, &folder.path().join("nowhere/mine.ron"));
@@ -222,8 +221,7 @@ fn saving_by_a_typed_path_makes_it_recent_and_the_title_its_own() {
     let folder = tempfile::tempdir().unwrap();
     let mut window = yard();
     change(&mut window);
-    click(&mut window, "File");
-    window.query_all_by_label_contains("Save as by path…").next().unwrap().click();
+    window.key_press_modifiers(egui::Modifiers::COMMAND.plus(egui::Modifiers::ALT), Key::S);
     window.run_ok();
     press(&mut window, Key::A);
     type_into(&mut window, &folder.path().join("mine"));

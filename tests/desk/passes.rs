@@ -1,7 +1,7 @@
 //! Passes: made, moved and edited, each edit one named step; a pass that cannot be flown says why.
 
 use crate::made_up::{self, CROSSED, NADIR};
-use crate::opened::{Window, click, press, shows, type_number, yard};
+use crate::opened::{Window, click, press, press_shifted, shows, type_number, yard};
 use egui::Key;
 use egui_kittest::kittest::{NodeT, Queryable};
 use obliquity::amendment::{AmendError, Amendment, Part};
@@ -143,7 +143,7 @@ fn structures_are_taken_together_in_the_window() {
     let wrap = last(&window).id;
     window.state_mut().focus_on(wrap);
     window.run_ok();
-    press(&mut window, Key::Y);
+    press_shifted(&mut window, Key::Y);
     window.get_by_label_contains("Pass 2: Facade round Shed and Barn").click();
     window.run_ok();
     click(&mut window, "Structures together of pass 2");
@@ -340,7 +340,7 @@ fn the_board_offers_them_too_and_leads_to_the_passes() {
 #[test]
 fn a_mix_of_passes_is_made_and_edited_in_the_window() {
     let mut window = window(with_canopy());
-    press(&mut window, Key::Y);
+    press_shifted(&mut window, Key::Y);
     assert_eq!(window.state().screen_shown(), Screen::PASSES);
     assert!(shows(&window, "(gimbal −90°)") || shows(&window, "Tilt of pass 1"));
     click(&mut window, "Add a pass");
@@ -372,7 +372,7 @@ fn a_mix_of_passes_is_made_and_edited_in_the_window() {
 #[test]
 fn strips_are_set_in_every_way() {
     let mut window = yard();
-    press(&mut window, Key::Y);
+    press_shifted(&mut window, Key::Y);
     let strips = |window: &Window| passes(window, NADIR)[0].clone();
     choose(&mut window, "Strips run of pass 1", "set from north");
     type_number(&mut window, "Direction of pass 1", "35");
@@ -409,7 +409,7 @@ fn strips_are_set_in_every_way() {
 fn a_pass_that_cannot_be_flown_says_why() {
     let mut window = window(with_canopy());
     press(&mut window, Key::Num7);
-    press(&mut window, Key::Y);
+    press_shifted(&mut window, Key::Y);
     assert!(shows(&window, "Left out: the gimbal stops at"), "the reason stands beside the pass");
     type_number(&mut window, "Sections of pass 1", "2");
     assert_eq!(undo_label(&window), "Sections of pass 1 of Underside sections");
@@ -419,7 +419,7 @@ fn a_pass_that_cannot_be_flown_says_why() {
 fn walls_are_chosen_one_by_one() {
     let mut window = yard();
     press(&mut window, Key::Num6);
-    press(&mut window, Key::Y);
+    press_shifted(&mut window, Key::Y);
     window.get_by_label_contains("Pass 2: Facade").click();
     window.run_ok();
     click(&mut window, "All walls of pass 2");
@@ -435,7 +435,7 @@ fn stations_are_added_and_read_from_an_export_in_the_window() {
     let mut window = yard();
     press(&mut window, Key::Num9);
     assert_eq!(undo_label(&window), "add Listed stations");
-    press(&mut window, Key::Y);
+    press_shifted(&mut window, Key::Y);
     assert!(shows(&window, "Listed stations, 4"));
     assert!(shows(&window, "Every station has a heading and a tilt of its own."));
     let text = "pass,index,time_s,x_m,y_m,z_m,heading_deg,tilt_deg,roll_deg\n\
@@ -454,7 +454,7 @@ fn a_corridor_is_read_from_a_table_and_a_wrong_one_changes_nothing() {
     let folder = tempfile::tempdir().unwrap();
     let mut window = yard();
     press(&mut window, Key::Num8);
-    press(&mut window, Key::Y);
+    press_shifted(&mut window, Key::Y);
     assert!(shows(&window, "Read from a file pass 1"));
     let corridor = |window: &Window| {
         let pass = window.state().document().scenario().strategies.last().unwrap().passes[0].clone();
@@ -474,7 +474,7 @@ fn a_corridor_is_read_from_a_table_and_a_wrong_one_changes_nothing() {
 fn a_corridor_has_its_corners_by_coordinates() {
     let mut window = yard();
     press(&mut window, Key::Num8);
-    press(&mut window, Key::Y);
+    press_shifted(&mut window, Key::Y);
     type_number(&mut window, "East of corner 1 of the line of pass 1", "5");
     click(&mut window, "Add a corner after corner 1 of the line of pass 1");
     type_number(&mut window, "North of corner 2 of the line of pass 1", "140");
@@ -488,7 +488,7 @@ fn a_corridor_has_its_corners_by_coordinates() {
 #[test]
 fn one_gesture_is_one_step() {
     let mut window = yard();
-    press(&mut window, Key::Y);
+    press_shifted(&mut window, Key::Y);
     let area = window.get_by_label("Height of pass 1").rect();
     window.drag_at(area.center());
     window.run_ok();
@@ -512,7 +512,7 @@ fn what_is_held_equal_stays_equal() {
     window.state_mut().hold(Some(obliquity_planning::Hold::Height));
     window.run_ok();
     window.state_mut().focus_on(NADIR);
-    press(&mut window, Key::Y);
+    press_shifted(&mut window, Key::Y);
     type_number(&mut window, "Height of pass 1", "64");
     let scenario = Arc::clone(window.state().document().scenario());
     for pass in scenario.strategies.iter().flat_map(|strategy| &strategy.passes) {
@@ -548,7 +548,7 @@ fn another_site_leaves_passes_at_its_structures_behind() {
 #[test]
 fn an_aircraft_stops_to_expose_where_asked() {
     let mut window = window(made_up::scenario());
-    press(&mut window, Key::Y);
+    press_shifted(&mut window, Key::Y);
     let flying_s = |window: &Window| {
         window.get_by_label_contains("Flight time: ").accesskit_node().value().unwrap_or_default()
     };
@@ -567,7 +567,7 @@ fn an_aircraft_stops_to_expose_where_asked() {
 fn the_flying_order_is_chosen_and_told() {
     let mut window = window(made_up::scenario());
     window.state_mut().focus_on(CROSSED);
-    press(&mut window, Key::Y);
+    press_shifted(&mut window, Key::Y);
     assert!(shows(&window, "Flown: pass "));
     click(&mut window, "Flying order: as listed");
     let order = |window: &Window| window.state().document().scenario().strategy(CROSSED).unwrap().order;
@@ -589,7 +589,7 @@ fn strips_along_the_wind_are_turned_on_request() {
         *present = direction;
     }
     let mut window = window(scenario);
-    press(&mut window, Key::Y);
+    press_shifted(&mut window, Key::Y);
     click(&mut window, "Try strip directions for Nadir block");
     assert!(shows(&window, "Nadir block saves "));
     click(&mut window, "Turn the strips of Nadir block");
@@ -620,7 +620,7 @@ fn passes_are_begun_at_other_corners_on_request() {
     }
     let mut window = window(scenario);
     window.state_mut().focus_on(CROSSED);
-    press(&mut window, Key::Y);
+    press_shifted(&mut window, Key::Y);
     let corners = |window: &Window| -> Vec<BeginAt> {
         let begin = |pass: &Pass| match pass.pattern {
             Pattern::Strips(Strips { begin, .. }) => begin,
@@ -651,7 +651,7 @@ fn without_wind_no_direction_is_advised() {
     let mut scenario = made_up::scenario();
     scenario.conditions.wind = Wind::STILL;
     let mut window = window(scenario);
-    press(&mut window, Key::Y);
+    press_shifted(&mut window, Key::Y);
     assert!(shows(&window, "No wind: direction makes no difference"));
 }
 
@@ -660,11 +660,11 @@ fn without_wind_no_direction_is_advised() {
 fn no_direction_is_advised_until_the_winds_is_given() {
     let mut scenario = made_up::scenario();
     let mut unknown = window(scenario.clone());
-    press(&mut unknown, Key::Y);
+    press_shifted(&mut unknown, Key::Y);
     assert!(shows(&unknown, "Wind direction unknown: set it"));
     assert!(!shows(&unknown, "Try strip directions"));
     scenario.conditions.wind.from_deg = Some(90.0);
     let mut known = window(scenario);
-    press(&mut known, Key::Y);
+    press_shifted(&mut known, Key::Y);
     assert!(shows(&known, "Try strip directions"));
 }

@@ -153,6 +153,7 @@ fn another_strategy_comes_into_focus_and_leaves_with_undo() {
     window.run_ok();
     window.get_by_role_and_label(Role::Button, "Crossed strips").click();
     window.run_ok();
+    assert!(window.query_by_label("Strategy in focus: Crossed strips").is_some());
     assert!(shown(&window, "Plan of Crossed strips: 2 passes"));
     assert_eq!(window.state().beside().plan().map(|plan| plan.strategy), Some(CROSSED));
     assert!(!window.state().document().is_changed(), "looking changes nothing");

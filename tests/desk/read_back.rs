@@ -392,7 +392,6 @@ impl Told {
                 scenario: &self.scenario,
                 strategy: outcome.strategy,
                 quick: Some(Ok(outcome)),
-                names: &[],
                 outline: outline.as_ref(),
                 advice: Advice { strategy: &outcome.name, wind: Wind::Still, found: None, trying: false },
                 corners: Corners { strategy: &outcome.name, state: State::Unasked },

@@ -170,7 +170,7 @@ fn terms_are_from_where_they_say() {
 }
 
 /// Derived: a click on a figure of the board opens the working of that figure for that strategy, with the result that the
-/// working gives; Escape leads back.
+/// working gives; the row of screens leads back, Escape does not.
 #[test]
 fn a_click_on_a_figure_opens_its_working() {
     let mut window = yard();
@@ -183,7 +183,7 @@ fn a_click_on_a_figure_opens_its_working() {
             assert_eq!(window.state().screen_shown().name(), "working");
             let figure = format!("Figure: {}", measure(row.measure).name);
             assert!(window.query_by_label(&figure).is_some(), "{figure}");
-            assert!(window.query_by_label(&format!("Working of: {}", column.name)).is_some());
+            assert!(window.query_by_label(&format!("Strategy in focus: {}", column.name)).is_some());
             let scenario = window.state().document().scenario().clone();
             let outcome = Engine::default().evaluate(&scenario, column.strategy, Depth::Views, &NoWatch);
             let working = measure(row.measure).working(&outcome.unwrap()).unwrap();
@@ -191,6 +191,9 @@ fn a_click_on_a_figure_opens_its_working() {
             let told = format!("{} = {}", result.symbol, result.text());
             assert!(window.query_by_label(&told).is_some(), "{told}");
             window.key_press(Key::Escape);
+            window.run_ok();
+            assert_eq!(window.state().screen_shown(), Screen::WORKING);
+            window.get_by_label("Board").click();
             window.run_ok();
             assert_eq!(window.state().screen_shown(), Screen::BOARD);
             opened += 1;

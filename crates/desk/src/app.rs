@@ -7,6 +7,7 @@ mod keep_work;
 mod own_files;
 mod requests;
 mod screens;
+mod shell;
 mod side;
 mod site_work;
 mod strategies;
@@ -19,7 +20,7 @@ pub use screens::{SCREENS, ScreenRow};
 
 use crate::beside::Beside;
 use crate::board::{Board, BoardAsk, Fold, GivenBoard};
-use crate::commands::{self, COMMANDS, Command, CommandRow, MENUS};
+use crate::commands::{self, COMMANDS, Command, CommandRow};
 use crate::dialogs::{Dialog, DialogAnswer, PickedPath, Picker, Purpose, Refusal, Then};
 use crate::document::{Document, Edit};
 use crate::engine::Engine;
@@ -36,11 +37,11 @@ use crate::space::{Layer, Space};
 use crate::strategies::Change;
 use crate::theme::{self, Mode};
 use crate::units::Units;
-use egui::{Button, Context, Frame, Margin, MenuBar, Panel, RichText, Ui, ViewportCommand};
+use egui::{Context, Ui, ViewportCommand};
 use glam::DVec3;
 use obliquity_exchange::{Leftover, Replace, ThemeChoice};
 use obliquity_planning::{Depth, Id, NoWatch, Scenario};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -233,9 +234,7 @@ impl App {
 
     /// Draws plan and view angles beside the board.
     fn beside_board(&mut self, ui: &mut Ui) {
-        if let Some(focus) = self.beside.panel(ui) {
-            self.focus = Some(focus);
-        }
+        self.beside.panel(ui);
     }
 
     /// Everything on the board, as it was last drawn.
@@ -257,6 +256,7 @@ impl App {
                 }
             }
             Some(PickedPath::NoDialog(purpose)) => {
+                self.side.typed_paths = true;
                 self.ask_path(purpose, "The system offers no file dialog here; type the path.");
             }
         }
@@ -272,9 +272,9 @@ impl App {
         self.guard_closing(&ctx);
         // Under a question there is no pointer: nothing there is pointed at, and no tool tip stays in front of it.
         let pointer = asking.then(|| ctx.input_mut(|input| std::mem::take(&mut input.pointer)));
-        let mut asks = Vec::new();
-        let (command, recent) = self.menu(ui, &mut asks);
-        commands.extend(command);
+        let chosen = self.top_row(ui);
+        commands.extend(chosen.command);
+        self.focus = chosen.focus.or(self.focus);
         self.take_drops(&ctx);
         self.follow();
         self.mark_cursor();
@@ -282,7 +282,7 @@ impl App {
         if let Some(pointer) = pointer {
             ctx.input_mut(|input| input.pointer = pointer);
         }
-        for ask in asks {
+        if let Some(ask) = chosen.ask {
             self.apply(ask);
         }
         if !ctx.input(|input| input.pointer.any_down()) {
@@ -291,7 +291,7 @@ impl App {
         for command in commands {
             self.run(command, &ctx);
         }
-        if let Some(path) = recent {
+        if let Some(path) = chosen.recent {
             self.unless_unsaved(Then::OpenPath(path), &ctx);
         }
         if asking {
@@ -387,72 +387,6 @@ impl App {
         self.dialog = Some(Dialog::Message { title: title.to_owned(), text: text.to_owned() });
     }
 
-    fn menu(&self, ui: &mut Ui, asks: &mut Vec<BoardAsk>) -> (Option<Command>, Option<PathBuf>) {
-        let (mut chosen, mut recent) = (None, None);
-        let frame = Frame::new().fill(theme::of(ui).page).inner_margin(Margin::symmetric(12, 4));
-        Panel::top("menu").frame(frame).show(ui, |ui| {
-            MenuBar::new().ui(ui, |ui| {
-                for &menu in MENUS {
-                    ui.menu_button(menu, |ui| chosen = chosen.or(self.menu_items(ui, menu, &mut recent)));
-                }
-                ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                    let changed = if self.document.is_changed() { ", not saved" } else { "" };
-                    let text = format!("{}{changed}", self.document.title());
-                    ui.label(RichText::new(text).font(theme::caption()).color(theme::of(ui).muted));
-                    if self.side.screen == Screen::BOARD {
-                        self.headline().status(ui, asks);
-                    }
-                });
-            });
-        });
-        (chosen, recent)
-    }
-
-    fn menu_items(&self, ui: &mut Ui, menu: &str, recent: &mut Option<PathBuf>) -> Option<Command> {
-        let mut chosen = None;
-        ui.set_min_width(240.0);
-        for row in command_rows().iter().filter(|row| row.menu == menu) {
-            let (text, enabled) = match row.command {
-                Command::Undo => {
-                    (with_label(row.text, self.document.undo_label()), self.document.undo_label().is_some())
-                }
-                Command::Redo => {
-                    (with_label(row.text, self.document.redo_label()), self.document.redo_label().is_some())
-                }
-                Command::SwitchUnits => (with_label(row.text, Some(self.units.name())), true),
-                Command::SwitchGsd => {
-                    (with_label(row.text, Some(self.units.gsd_unit().name())), self.units.is_us())
-                }
-                Command::AddOnSite(template) => (row.text.to_owned(), self.side.refusal(template).is_none()),
-                Command::RemoveTerrain => (row.text.to_owned(), self.has_terrain()),
-                _ => (row.text.to_owned(), true),
-            };
-            let why_not = match row.command {
-                Command::AddOnSite(template) => self.side.refusal(template).unwrap_or(row.hint),
-                Command::RemoveTerrain => "The ground is a plane already",
-                Command::SwitchGsd => "Inches go with US customary units; metric ones have centimetres",
-                _ => row.hint,
-            };
-            let mut button = Button::new(text);
-            if let Some(key) = &row.shortcut {
-                button = button.shortcut_text(ui.ctx().format_shortcut(key));
-            }
-            if ui
-                .add_enabled(enabled, button)
-                .on_hover_text(row.hint)
-                .on_disabled_hover_text(why_not)
-                .clicked()
-            {
-                chosen = Some(row.command);
-                ui.close();
-            }
-            if row.command == Command::OpenTyped {
-                *recent = recent.take().or_else(|| self.recent_items(ui));
-            }
-        }
-        chosen
-    }
-
     fn run(&mut self, command: Command, ctx: &Context) {
         match command {
             Command::New => self.unless_unsaved(Then::New, ctx),
@@ -483,6 +417,11 @@ impl App {
             }
             Command::FollowSystem => self.choose_theme(ThemeChoice::System, ctx),
             Command::Show(screen) => self.turn_to(screen),
+            Command::Back => self.turn_back_to_screen(),
+            Command::FocusNext => self.step_focus(1),
+            Command::FocusPrevious => {
+                self.step_focus(self.document.scenario().strategies.len().saturating_sub(1));
+            }
             Command::AssumeBuildings => self.assume_buildings(),
             Command::CopyCard => self.copy_card(ctx),
             Command::SaveCardText => self.pick(Purpose::CardText, ctx),
@@ -492,8 +431,9 @@ impl App {
             Command::FoldPlan => self.beside.toggle(ctx.content_rect().width()),
             Command::SwitchUnits => self.show_in(self.units.other(self.home.preferences.gsd)),
             Command::SwitchGsd => self.show_in(self.units.with_other_gsd()),
-            Command::Larger => zoom(ctx, 0.1),
-            Command::Smaller => zoom(ctx, -0.1),
+            Command::Larger => zoom(ctx, ctx.zoom_factor() + 0.1),
+            Command::Smaller => zoom(ctx, ctx.zoom_factor() - 0.1),
+            Command::UsualSize => zoom(ctx, 1.0),
         }
     }
 
@@ -554,6 +494,7 @@ impl App {
         self.asked_for = None;
         self.routes_asked_for = None;
         self.turn_to(Screen::BOARD);
+        self.side.visited.clear();
         if let Some(path) = self.document.path().map(Path::to_owned) {
             self.remember(&path);
         }
@@ -646,10 +587,6 @@ pub fn command_rows() -> Vec<CommandRow> {
     SCREENS.iter().filter_map(ScreenRow::command).chain(COMMANDS.iter().copied()).collect()
 }
 
-fn with_label(text: &str, label: Option<&str>) -> String {
-    label.map_or_else(|| text.to_owned(), |label| format!("{text}: {label}"))
-}
-
-fn zoom(ctx: &Context, by: f32) {
-    ctx.set_zoom_factor((ctx.zoom_factor() + by).clamp(0.5, 3.0));
+fn zoom(ctx: &Context, factor: f32) {
+    ctx.set_zoom_factor(factor.clamp(0.5, 3.0));
 }

@@ -147,27 +147,23 @@ impl Beside {
         self.open.map_or(window_width >= WIDE, |fold| fold == SideFold::Open)
     }
 
-    /// Draws the panel at the right of `ui`; returns the strategy to put in focus, if another was chosen.
-    pub fn panel(&mut self, ui: &mut Ui) -> Option<Id> {
+    /// Draws the panel at the right of `ui`.
+    pub fn panel(&mut self, ui: &mut Ui) {
         let width = ui.ctx().content_rect().width();
         let frame = Frame::new().fill(theme::of(ui).page);
         self.shown = Some(if self.is_open(width) { SideFold::Open } else { SideFold::Folded });
         if !self.is_open(width) {
             let folded = Panel::right("plan, folded").exact_size(FOLDED).resizable(false).frame(frame);
             folded.show(ui, |ui| self.handle(ui, width));
-            return None;
+            return;
         }
         let margin = Margin { left: 12, right: 12, top: 10, bottom: 10 };
         let open = Panel::right("plan, open")
             .default_size((0.25 * width).clamp(340.0, 520.0))
             .size_range(300.0..=(0.6 * width).max(300.0))
             .frame(frame.inner_margin(margin));
-        match open.show(ui, |ui| self.whole(ui)).inner? {
-            PlanAsk::Focus(id) => Some(id),
-            PlanAsk::Fold => {
-                self.open = Some(SideFold::Folded);
-                None
-            }
+        if open.show(ui, |ui| self.whole(ui)).inner == Some(PlanAsk::Fold) {
+            self.open = Some(SideFold::Folded);
         }
     }
 
@@ -177,8 +173,7 @@ impl Beside {
         let shown = ShownPlan {
             plan: self.plan.as_ref(),
             roses: &self.roses,
-            strategies: &self.strategies,
-            column: self.column,
+            name: self.strategies.get(self.column).map_or("no strategy", |(_, name)| name.as_str()),
             slot: self.slot,
         };
         plan::ui(ui, &shown, &mut self.state, &mut asks);
@@ -209,14 +204,7 @@ impl Beside {
     }
 
     /// Draws plan and rose with all the room to themselves; `panes` are strategies with their colours.
-    pub fn large(
-        &mut self,
-        ui: &mut Ui,
-        panes: &[(Id, usize)],
-        space: &mut Space,
-        units: Units,
-    ) -> Option<PlanAsk> {
-        let mut asks = Vec::new();
+    pub fn large(&mut self, ui: &mut Ui, panes: &[(Id, usize)], space: &mut Space, units: Units) {
         let plans: Vec<Option<&Plan>> = match panes {
             [_] => vec![self.plan.as_ref()],
             _ => self.plans.iter().map(Option::as_ref).collect(),
@@ -227,12 +215,10 @@ impl Beside {
         let shown = ShownPlan {
             plan: self.plan.as_ref(),
             roses: &self.roses,
-            strategies: &self.strategies,
-            column: self.column,
+            name: self.strategies.get(self.column).map_or("no strategy", |(_, name)| name.as_str()),
             slot: self.slot,
         };
-        plan::large(ui, &shown, &panes, &mut self.state, (space, units), &mut asks);
-        asks.pop()
+        plan::large(ui, &shown, &panes, &mut self.state, (space, units));
     }
 
     /// What opens the folded panel.

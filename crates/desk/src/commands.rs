@@ -64,6 +64,12 @@ pub enum Command {
     Redo,
     /// Show a screen.
     Show(Screen),
+    /// Show the screen that was shown before this one.
+    Back,
+    /// Put the strategy to the right in focus.
+    FocusNext,
+    /// Put the strategy to the left in focus.
+    FocusPrevious,
     /// Assume typical buildings on the site.
     AssumeBuildings,
     /// Open plan and view angles beside the board, or fold them away.
@@ -96,10 +102,27 @@ pub enum Command {
     SwitchUnits,
     /// Change between GSD in centimetres and in inches.
     SwitchGsd,
-    /// Draw everything larger.
+    /// Larger text, and all that stands round it.
     Larger,
-    /// Draw everything smaller.
+    /// Smaller text.
     Smaller,
+    /// Text of the usual size.
+    UsualSize,
+}
+
+impl Command {
+    /// Whether it asks for a path to type, instead of the system's dialog.
+    pub(crate) fn types_a_path(self) -> bool {
+        matches!(
+            self,
+            Command::OpenTyped
+                | Command::SaveAsTyped
+                | Command::ImportBoundaryTyped
+                | Command::ImportTerrainTyped
+                | Command::SaveCardTextTyped
+                | Command::SaveCardPictureTyped
+        )
+    }
 }
 
 /// One row of the table.
@@ -115,6 +138,31 @@ pub struct CommandRow {
     pub hint: &'static str,
     /// Its key.
     pub shortcut: Option<KeyboardShortcut>,
+    /// A second key, for those who know it from elsewhere.
+    pub also: Option<KeyboardShortcut>,
+    /// Whether a line stands above it in its menu.
+    pub place: GroupPlace,
+}
+
+/// Where a command stands in its group of a menu.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum GroupPlace {
+    /// First: a line divides it from what stands above.
+    First,
+    /// Anywhere behind.
+    Later,
+}
+
+impl CommandRow {
+    /// The same, as the first of its group.
+    const fn first(self) -> Self {
+        CommandRow { place: GroupPlace::First, ..self }
+    }
+
+    /// The same, with a second key.
+    const fn also(self, key: KeyboardShortcut) -> Self {
+        CommandRow { also: Some(key), ..self }
+    }
 }
 
 /// Both.
@@ -127,7 +175,7 @@ const fn row(
     hint: &'static str,
     shortcut: Option<KeyboardShortcut>,
 ) -> CommandRow {
-    CommandRow { command, menu, text, hint, shortcut }
+    CommandRow { command, menu, text, hint, shortcut, also: None, place: GroupPlace::Later }
 }
 
 /// A key with others held down.
@@ -161,7 +209,8 @@ pub const COMMANDS: &[CommandRow] = &[
         "Save",
         "Save where it was read from; the version before stays beside it",
         Some(key(Modifiers::COMMAND, Key::S)),
-    ),
+    )
+    .first(),
     row(Command::SaveAs, "File", "Save as…", "Choose where to save", Some(key(SHIFTED, Key::S))),
     row(
         Command::SaveAsTyped,
@@ -183,7 +232,8 @@ pub const COMMANDS: &[CommandRow] = &[
         "Import boundary…",
         "Choose a GeoJSON, KML or KMZ file whose polygon becomes the site",
         Some(key(Modifiers::COMMAND, Key::I)),
-    ),
+    )
+    .first(),
     row(
         Command::ImportBoundaryTyped,
         "File",
@@ -211,7 +261,8 @@ pub const COMMANDS: &[CommandRow] = &[
         "Copy set-up card",
         "Put the card of the strategy in focus on the clipboard, as text",
         Some(key(SHIFTED, Key::K)),
-    ),
+    )
+    .first(),
     row(
         Command::SaveCardText,
         "File",
@@ -240,16 +291,18 @@ pub const COMMANDS: &[CommandRow] = &[
         "Type where to save the card of the strategy in focus, dark on white",
         Some(key(SHIFTED, Key::F)),
     ),
-    row(Command::Quit, "File", "Quit", "Close the window", Some(key(Modifiers::COMMAND, Key::Q))),
+    row(Command::Quit, "File", "Quit", "Close the window", Some(key(Modifiers::COMMAND, Key::Q))).first(),
     row(Command::Undo, "Edit", "Undo", "Take the last change back", Some(key(Modifiers::COMMAND, Key::Z))),
-    row(Command::Redo, "Edit", "Redo", "Bring back what was undone", Some(key(SHIFTED, Key::Z))),
+    row(Command::Redo, "Edit", "Redo", "Bring back what was undone", Some(key(SHIFTED, Key::Z)))
+        .also(key(Modifiers::COMMAND, Key::Y)),
     row(
         Command::AssumeBuildings,
         "Edit",
         "Assume buildings…",
         "Spread boxes of one size over a site on which nothing is modelled",
         None,
-    ),
+    )
+    .first(),
     row(
         Command::RemoveTerrain,
         "Edit",
@@ -257,6 +310,14 @@ pub const COMMANDS: &[CommandRow] = &[
         "Make the ground level again, at the height it has in the middle of the site",
         None,
     ),
+    row(
+        Command::Back,
+        "View",
+        "Back",
+        "Show the screen that was shown before this one",
+        Some(key(Modifiers::ALT, Key::B)),
+    )
+    .first(),
     row(
         Command::FoldPlan,
         "View",
@@ -298,7 +359,8 @@ pub const COMMANDS: &[CommandRow] = &[
         "Add nadir block with orbits",
         "A nadir block, then a ring about each of the tallest structures, looking inward",
         Some(key(Modifiers::COMMAND, Key::Num5)),
-    ),
+    )
+    .first(),
     row(
         Command::AddOnSite(SiteTemplate::FacadeWrap),
         "Strategy",
@@ -328,12 +390,28 @@ pub const COMMANDS: &[CommandRow] = &[
         Some(key(Modifiers::COMMAND, Key::Num9)),
     ),
     row(
+        Command::FocusNext,
+        "Strategy",
+        "Next strategy",
+        "Put the strategy to the right in focus",
+        Some(key(Modifiers::COMMAND, Key::PageDown)),
+    )
+    .first(),
+    row(
+        Command::FocusPrevious,
+        "Strategy",
+        "Previous strategy",
+        "Put the strategy to the left in focus",
+        Some(key(Modifiers::COMMAND, Key::PageUp)),
+    ),
+    row(
         Command::Focused(Task::Duplicate),
         "Strategy",
         "Duplicate",
         "Put a copy of the strategy in focus beside it",
         Some(key(SHIFTED, Key::D)),
-    ),
+    )
+    .first(),
     row(
         Command::Focused(Task::Rename),
         "Strategy",
@@ -389,7 +467,8 @@ pub const COMMANDS: &[CommandRow] = &[
         "Hold nothing equal",
         "Every strategy keeps its own height or GSD",
         Some(key(Modifiers::ALT, Key::N)),
-    ),
+    )
+    .first(),
     row(
         Command::Hold(Some(Hold::Gsd)),
         "Compare",
@@ -417,7 +496,8 @@ pub const COMMANDS: &[CommandRow] = &[
         "Update",
         "Work coverage out again after it was stopped",
         Some(key(Modifiers::NONE, Key::F5)),
-    ),
+    )
+    .first(),
     row(
         Command::StopUpdating,
         "Compare",
@@ -438,7 +518,8 @@ pub const COMMANDS: &[CommandRow] = &[
         "Light or dark",
         "Change between light and dark",
         Some(key(Modifiers::COMMAND, Key::D)),
-    ),
+    )
+    .first(),
     row(Command::FollowSystem, "View", "Theme: system", "Follow the system's own setting", None),
     row(
         Command::SwitchUnits,
@@ -446,7 +527,8 @@ pub const COMMANDS: &[CommandRow] = &[
         "Units",
         "Change between metric and US customary units; files stay metric",
         Some(key(Modifiers::COMMAND, Key::U)),
-    ),
+    )
+    .first(),
     row(
         Command::SwitchGsd,
         "View",
@@ -457,16 +539,25 @@ pub const COMMANDS: &[CommandRow] = &[
     row(
         Command::Larger,
         "View",
-        "Larger",
-        "Draw everything larger, up to three times",
+        "Larger text",
+        "Draw text and all round it larger, up to three times",
         Some(key(Modifiers::COMMAND, Key::Plus)),
-    ),
+    )
+    .also(key(Modifiers::COMMAND, Key::Equals))
+    .first(),
     row(
         Command::Smaller,
         "View",
-        "Smaller",
-        "Draw everything smaller, down to half",
+        "Smaller text",
+        "Draw text and all round it smaller, down to half",
         Some(key(Modifiers::COMMAND, Key::Minus)),
+    ),
+    row(
+        Command::UsualSize,
+        "View",
+        "Usual text size",
+        "Draw text at the size that the system asks for",
+        Some(key(Modifiers::COMMAND, Key::Num0)),
     ),
 ];
 
@@ -474,13 +565,15 @@ pub const COMMANDS: &[CommandRow] = &[
 /// with Shift or Alt would otherwise count as the one without.
 pub fn pressed(ctx: &egui::Context, rows: &[CommandRow]) -> Vec<Command> {
     let typing = ctx.text_edit_focused();
-    let mut rows: Vec<&CommandRow> =
-        rows.iter().filter(|row| !(typing && is_for_text(row.command))).collect();
-    rows.sort_by_key(|row| row.shortcut.is_none_or(|key| !(key.modifiers.shift || key.modifiers.alt)));
-    let hit = |row: &&CommandRow| {
-        row.shortcut.is_some_and(|key| ctx.input_mut(|input| input.consume_shortcut(&key)))
+    let rows = rows.iter().filter(|row| !(typing && is_for_text(row.command)));
+    let keys = |row: &CommandRow| {
+        let command = row.command;
+        row.shortcut.into_iter().chain(row.also).map(move |key| (key, command))
     };
-    rows.into_iter().filter(hit).map(|row| row.command).collect()
+    let mut keys: Vec<_> = rows.flat_map(keys).collect();
+    keys.sort_by_key(|(key, _)| !(key.modifiers.shift || key.modifiers.alt));
+    keys.retain(|(key, _)| ctx.input_mut(|input| input.consume_shortcut(key)));
+    keys.into_iter().map(|(_, command)| command).collect()
 }
 
 /// Whether a text field has its own meaning for the command's key.
@@ -491,5 +584,6 @@ fn is_for_text(command: Command) -> bool {
             | Command::Redo
             | Command::Focused(Task::MoveLeft | Task::MoveRight | Task::Remove)
             | Command::Hold(_)
+            | Command::Back
     )
 }

@@ -73,7 +73,7 @@ pub fn ui(ui: &mut Ui, rectangle: Rectangle, units: Units, asks: &mut Vec<FirstU
             });
             ui.add_space(space::PAGE);
             let note = "Terrain (an Esri ASCII grid or a GeoTIFF) and structures come after the outline: drop the terrain on \
-                        this window, or see Structures and ground in the menu View. Orbits, facade wraps, underside sections \
+                        this window, or see Site in the row on top. Orbits, facade wraps, underside sections \
                         and corridors are offered where strategies are added.";
             muted(ui, note);
             ui.add_space(space::PAGE);

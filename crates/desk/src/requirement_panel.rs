@@ -1,7 +1,7 @@
 //! What the job must deliver, and how long processing takes.
 
 use crate::amendment::{Subject, Terms};
-use crate::board::{self, Headline};
+use crate::board::Headline;
 use crate::first_use::beside_or_below;
 use crate::inputs::Number;
 use crate::theme::{self, space};
@@ -19,10 +19,6 @@ pub enum RequirementAsk {
         /// All of them.
         terms: Box<Terms>,
     },
-    /// What the board is asked for.
-    Board(board::BoardAsk),
-    /// Go back to the board.
-    Close,
 }
 
 /// What the screen shows.
@@ -50,16 +46,6 @@ pub fn ui(ui: &mut Ui, given: &GivenTerms<'_>, asks: &mut Vec<RequirementAsk>) {
     let page = Frame::new().fill(theme::of(ui).page);
     let edges = page.inner_margin(Margin::symmetric(16, 10));
     Panel::top("terms head").frame(edges).show_separator_line(false).show(ui, |ui| {
-        ui.horizontal_wrapped(|ui| {
-            ui.label(RichText::new("Requirement").font(theme::headline()));
-            ui.add_space(space::PAGE);
-            if ui.button("Back to the board").on_hover_text("Esc").clicked() {
-                asks.push(RequirementAsk::Close);
-            }
-            let mut of_board = Vec::new();
-            given.headline.status(ui, &mut of_board);
-            asks.extend(of_board.into_iter().map(RequirementAsk::Board));
-        });
         given.headline.text(ui);
     });
     egui::CentralPanel::default().frame(page.inner_margin(Margin::symmetric(16, 4))).show(ui, |ui| {

@@ -5,6 +5,31 @@
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Screen(&'static str);
 
+/// A question of the job that screens answer; they stand together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Question {
+    /// Which strategy to take.
+    Which,
+    /// What its images show of the site.
+    Seen,
+    /// How it is flown.
+    Flown,
+    /// What all of this rests on.
+    Given,
+}
+
+impl Question {
+    /// In few words, before the screens that answer it.
+    pub const fn text(self) -> &'static str {
+        match self {
+            Question::Which => "Which one?",
+            Question::Seen => "What is seen?",
+            Question::Flown => "How is it flown?",
+            Question::Given => "What is given?",
+        }
+    }
+}
+
 impl Screen {
     /// The strategies beside each other.
     pub const BOARD: Screen = Screen("board");
@@ -28,6 +53,8 @@ impl Screen {
     pub const REQUIREMENT: Screen = Screen("requirement");
     /// What the job is flown under, and what follows from it.
     pub const CONDITIONS: Screen = Screen("conditions");
+    /// How a figure comes about.
+    pub const WORKING: Screen = Screen("working");
     /// The ways to begin.
     pub const BEGIN: Screen = Screen("begin");
 

@@ -161,6 +161,18 @@ pub fn colors(mode: Mode) -> &'static Colors {
     }
 }
 
+/// The colour of text on a fill: dark or light, whichever stands out more.
+pub fn on(fill: Color32) -> Color32 {
+    let channel = |byte: u8| {
+        let c = f32::from(byte) / 255.0;
+        if c <= 0.04045 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) }
+    };
+    let luminance =
+        0.2126 * channel(fill.r()) + 0.7152 * channel(fill.g()) + 0.0722 * channel(fill.b()) + 0.05;
+    // White has 1.05, black 0.05: their contrasts are equal where the square is their product.
+    if luminance * luminance > 1.05 * 0.05 { Color32::BLACK } else { Color32::WHITE }
+}
+
 /// The colours of the mode that a screen is drawn in.
 pub fn of(ui: &egui::Ui) -> &'static Colors {
     colors(if ui.visuals().dark_mode { Mode::Dark } else { Mode::Light })

@@ -28,6 +28,10 @@ impl KnownSite {
 #[derive(Debug)]
 pub(super) struct Side {
     pub(super) screen: Screen,
+    /// The screens that were shown before, the latest last.
+    pub(super) visited: Vec<Screen>,
+    /// Whether the system has turned out to have no file dialog, so that paths are typed.
+    pub(super) typed_paths: bool,
     pub(super) shelf: Shelf,
     pub(super) library: Result<Equipment, String>,
     /// Whether the library has changed since it was saved.
@@ -49,6 +53,8 @@ impl Side {
     pub(super) fn new(library: Result<Equipment, String>) -> Self {
         Side {
             screen: Screen::default(),
+            visited: Vec::new(),
+            typed_paths: false,
             shelf: Shelf::default(),
             library,
             library_changed: false,

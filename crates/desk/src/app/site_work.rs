@@ -146,7 +146,7 @@ impl App {
             self.tell("The boundary was imported", &notes.join("\n"));
         }
         let begun = self.side.screen == Screen::BEGIN;
-        self.side.screen = Screen::BOARD;
+        self.turn_to(Screen::BOARD);
         if begun {
             self.ask_about_buildings();
         }

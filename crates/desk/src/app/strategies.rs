@@ -66,7 +66,7 @@ impl App {
             BoardAsk::ShowFigure(strategy, measure) => {
                 self.focus = Some(strategy);
                 self.side.figure = measure;
-                self.turn_to(super::Screen::named("working"));
+                self.turn_to(super::Screen::WORKING);
             }
             BoardAsk::ShowPlace(strategy, caution) => {
                 self.focus = Some(strategy);

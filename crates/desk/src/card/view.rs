@@ -4,7 +4,7 @@ use super::sheet;
 use crate::inputs::{self, within};
 use crate::theme::{self, space};
 use crate::units::{Unit, Units};
-use egui::{Color32, ComboBox, Frame, Key, Label, RichText, ScrollArea, TextEdit, Ui};
+use egui::{Color32, Frame, Key, Label, RichText, ScrollArea, TextEdit, Ui};
 use obliquity_exchange::{Card, CardReport, EntryField, EntryKind, Misread};
 use obliquity_planning::limits::{REPORTED_FLIGHT_MIN, REPORTED_IMAGES};
 use obliquity_planning::{Id, Reported};
@@ -16,10 +16,6 @@ pub struct CardView<'a> {
     pub card: Option<&'a Card>,
     /// What is written down of the controller's report.
     pub reported: Reported,
-    /// All strategies, in the board's order.
-    pub strategies: &'a [(Id, String)],
-    /// Which of them is in focus.
-    pub column: usize,
     /// Its colour.
     pub slot: usize,
 }
@@ -27,10 +23,6 @@ pub struct CardView<'a> {
 /// What is asked for on the screen.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum CardAsk {
-    /// Back to the board.
-    Close,
-    /// Put another strategy in focus.
-    Focus(Id),
     /// Write down what the controller reports.
     Report(Id, Reported),
     /// Put the text on the clipboard.
@@ -75,21 +67,6 @@ pub fn ui(ui: &mut Ui, view: &CardView<'_>, asks: &mut Vec<CardAsk>) {
 fn tools(ui: &mut Ui, view: &CardView<'_>, asks: &mut Vec<CardAsk>) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = space::ROW;
-        if ui.button("« Board").on_hover_text("Back to the strategies (Esc)").clicked() {
-            asks.push(CardAsk::Close);
-        }
-        ui.label(RichText::new("Set-up card").font(theme::title()));
-        let name = view.strategies.get(view.column).map_or("no strategy", |(_, name)| name.as_str());
-        let combo = ComboBox::from_id_salt("card of").selected_text(name).width(200.0);
-        let response = combo.show_ui(ui, |ui| {
-            for (index, (id, name)) in view.strategies.iter().enumerate() {
-                if ui.selectable_label(index == view.column, name).clicked() {
-                    asks.push(CardAsk::Focus(*id));
-                }
-            }
-        });
-        let spoken = format!("Card of: {name}");
-        ui.ctx().accesskit_node_builder(response.response.id, |node| node.set_label(spoken));
         let mut button = |ui: &mut Ui, text: &str, hint: &str, ask: CardAsk| {
             if ui.add_enabled(view.card.is_some(), egui::Button::new(text)).on_hover_text(hint).clicked() {
                 asks.push(ask);

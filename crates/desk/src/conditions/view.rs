@@ -6,13 +6,13 @@ use super::light::{exposure_text, light_facts, sentence};
 use super::mission;
 use super::shade::{Shades, shade_rows};
 use crate::amendment::Subject;
-use crate::board::{self, Headline};
+use crate::board::Headline;
 use crate::first_use::beside_or_below;
 use crate::form::{self, CARD, Named, Rows};
 use crate::theme::{self, space};
 use crate::units::Units;
 use crate::wind_advice::{self, Advice, AdviceAsk};
-use egui::{ComboBox, Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, vec2};
+use egui::{Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 use obliquity_planning::atmosphere::Air;
 use obliquity_planning::light::NoLight;
 use obliquity_planning::wind::Wind;
@@ -44,8 +44,6 @@ pub struct GivenConditions<'a> {
 /// What the user asks for.
 #[derive(Debug, Clone, PartialEq)]
 pub enum ConditionsAsk {
-    /// What the board is asked for.
-    Board(board::BoardAsk),
     /// Other conditions in place of the present ones.
     Put {
         /// What the edit is called.
@@ -53,14 +51,10 @@ pub enum ConditionsAsk {
         /// All of them.
         conditions: Box<Conditions>,
     },
-    /// Put another strategy in focus.
-    Focus(Id),
     /// Something about the direction of its strips.
     Advice(AdviceAsk),
     /// Work out which walls lie in shade.
     WorkOutShade,
-    /// Go back to the board.
-    Close,
 }
 
 /// Draws the conditions into what is left of the window.
@@ -70,7 +64,7 @@ pub fn ui(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk
     Panel::top("conditions head")
         .frame(edges)
         .show_separator_line(false)
-        .show(ui, |ui| head(ui, given, asks));
+        .show(ui, |ui| given.headline.text(ui));
     egui::CentralPanel::default().frame(page.inner_margin(Margin::symmetric(16, 4))).show(ui, |ui| {
         ScrollArea::vertical().id_salt("conditions").auto_shrink(false).show(ui, |ui| {
             columns(ui, given, asks);
@@ -122,36 +116,6 @@ fn column(ui: &mut Ui, content: impl FnOnce(&mut Ui)) {
         ui.set_width(CARD);
         content(ui);
     });
-}
-
-fn head(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk>) {
-    ui.horizontal_wrapped(|ui| {
-        ui.label(RichText::new("Conditions").font(theme::headline()));
-        ui.add_space(space::ROW);
-        ui.label(RichText::new("Result for").color(theme::of(ui).muted));
-        let at = given.names.iter().find(|(id, ..)| Some(*id) == given.focus);
-        let (name, slot) = at.map_or(("no strategy", 0), |(_, name, slot)| (name.as_str(), *slot));
-        let (mark, _) = ui.allocate_exact_size(vec2(10.0, 18.0), egui::Sense::hover());
-        ui.painter().rect_filled(mark, 2.0, theme::of(ui).strategy(slot));
-        let text = RichText::new(name).font(theme::body_strong());
-        let combo = ComboBox::from_id_salt("strategy of the conditions");
-        let combo = combo.selected_text(text).width(220.0).truncate().show_ui(ui, |ui| {
-            for (id, name, _) in given.names {
-                if ui.selectable_label(Some(*id) == given.focus, name).clicked() {
-                    asks.push(ConditionsAsk::Focus(*id));
-                }
-            }
-        });
-        form::spoken(ui, &combo.response, &format!("Result for: {name}"));
-        ui.add_space(space::ROW);
-        if ui.button("Back to the board").on_hover_text("Esc").clicked() {
-            asks.push(ConditionsAsk::Close);
-        }
-        let mut of_board = Vec::new();
-        given.headline.status(ui, &mut of_board);
-        asks.extend(of_board.into_iter().map(ConditionsAsk::Board));
-    });
-    given.headline.text(ui);
 }
 
 fn form<'a>(given: &GivenConditions<'a>) -> ConditionsForm<'a> {

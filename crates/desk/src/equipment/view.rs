@@ -45,8 +45,6 @@ pub enum EquipmentAsk {
         /// All aircraft of the shelf.
         equipment: Equipment,
     },
-    /// Go back to the board.
-    Close,
 }
 
 const NAMES_WIDTH: f32 = 190.0;
@@ -92,8 +90,6 @@ fn shown<'a>(stock: &Stock<'a>) -> Result<&'a Equipment, &'a str> {
 
 fn head(ui: &mut Ui, stock: &Stock<'_>, asks: &mut Vec<EquipmentAsk>) {
     ui.horizontal_wrapped(|ui| {
-        ui.label(RichText::new("Equipment").font(theme::headline()));
-        ui.add_space(space::PAGE);
         for (shelf, text, hint) in [
             (Shelf::Scenario, "In this scenario", "Strategies fly these; the scenario's file keeps them"),
             (
@@ -112,9 +108,6 @@ fn head(ui: &mut Ui, stock: &Stock<'_>, asks: &mut Vec<EquipmentAsk>) {
             ui.add_enabled_ui(free, |ui| {
                 ui.menu_button("Add aircraft", |ui| add_menu(ui, stock, equipment, asks))
             });
-        }
-        if ui.button("Back to the board").on_hover_text("Esc").clicked() {
-            asks.push(EquipmentAsk::Close);
         }
     });
     let note = "Results are for a nadir camera above level ground. Point at a number for its meaning and limits; \

@@ -18,8 +18,6 @@ pub struct GivenPasses<'a> {
     pub strategy: Id,
     /// What is known of it at once; nothing before it was worked out.
     pub quick: Option<Result<&'a Outcome, &'a str>>,
-    /// All strategies in the board's order, with their names and colours.
-    pub names: &'a [(Id, String, usize)],
     /// The site as passes see it; nothing where it is not sound.
     pub outline: Option<&'a SiteOutline>,
     /// Whether the strategy's strips are best turned in the wind.

@@ -8,14 +8,12 @@ use crate::corner_advice::{self, CornersAsk};
 use crate::form::{self, CARD, Enabled};
 use crate::theme::{self, space};
 use crate::wind_advice::{self, AdviceAsk};
-use egui::{ComboBox, Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, vec2};
+use egui::{Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 use obliquity_planning::{FlyingOrder, Id, Pass, PatternKind, limits};
 
 /// What the user asks for.
 #[derive(Debug, Clone, PartialEq)]
 pub enum PassesAsk {
-    /// Put another strategy in focus.
-    Focus(Id),
     /// Show the settings of another pass.
     Select(Id),
     /// Other passes in place of the present ones.
@@ -35,15 +33,13 @@ pub enum PassesAsk {
     Advice(AdviceAsk),
     /// Something about the corners that passes begin at.
     Corners(CornersAsk),
-    /// Go back to the board.
-    Close,
 }
 
 /// Draws the passes into what is left of the window.
 pub fn ui(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
     let page = Frame::new().fill(theme::of(ui).page);
     let edges = page.inner_margin(Margin::symmetric(16, 10));
-    Panel::top("passes head").frame(edges).show_separator_line(false).show(ui, |ui| head(ui, shown, asks));
+    Panel::top("passes head").frame(edges).show_separator_line(false).show(ui, |ui| head(ui, shown));
     let width = form::list_width(ui);
     if let Some(width) = width {
         let edges = page.inner_margin(Margin { left: 16, right: 8, top: 0, bottom: 8 });
@@ -80,30 +76,7 @@ fn put(
     asks.push(PassesAsk::Put { what, passes, select });
 }
 
-fn head(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
-    ui.horizontal_wrapped(|ui| {
-        ui.label(RichText::new("Passes").font(theme::headline()));
-        ui.add_space(space::ROW);
-        let at = shown.given.names.iter().find(|(id, ..)| *id == shown.given.strategy);
-        let (name, slot) = at.map_or(("no strategy", 0), |(_, name, slot)| (name.as_str(), *slot));
-        let (mark, _) = ui.allocate_exact_size(vec2(10.0, 18.0), egui::Sense::hover());
-        ui.painter().rect_filled(mark, 2.0, theme::of(ui).strategy(slot));
-        let text = RichText::new(name).font(theme::body_strong());
-        let combo =
-            ComboBox::from_id_salt("strategy of the passes").selected_text(text).width(240.0).truncate();
-        let combo = combo.show_ui(ui, |ui| {
-            for (id, name, _) in shown.given.names {
-                if ui.selectable_label(*id == shown.given.strategy, name).clicked() {
-                    asks.push(PassesAsk::Focus(*id));
-                }
-            }
-        });
-        form::spoken(ui, &combo.response, &format!("Passes of: {name}"));
-        ui.add_space(space::ROW);
-        if ui.button("Back to the board").on_hover_text("Esc").clicked() {
-            asks.push(PassesAsk::Close);
-        }
-    });
+fn head(ui: &mut Ui, shown: &Passes<'_>) {
     if let Some(why) = &shown.failure {
         let text = format!("The strategy cannot be worked out: {why}");
         ui.add(Label::new(RichText::new(text).color(theme::of(ui).bad)).wrap());

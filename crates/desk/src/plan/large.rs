@@ -3,8 +3,8 @@
 
 use super::legend::PlanLegend;
 use super::paint::{Pen, Surfaces};
-use super::view::{Drawing, PassChoice, ShownPlan, header, marked, move_about, named, tools};
-use super::{Plan, PlanAsk, PlanNote, PlanState};
+use super::view::{Drawing, PassChoice, ShownPlan, marked, move_about, named, tools};
+use super::{Plan, PlanNote, PlanState};
 use crate::canvas::Canvas;
 use crate::rose;
 use crate::space::{self, Layer, Look, Space};
@@ -32,10 +32,8 @@ pub fn large(
     panes: &[Pane<'_>],
     state: &mut PlanState,
     (space, units): (&mut Space, Units),
-    asks: &mut Vec<PlanAsk>,
 ) {
     ui.spacing_mut().item_spacing.y = gaps::ROW;
-    header(ui, shown, asks);
     ui.horizontal_wrapped(|ui| {
         if let Some(plan) = shown.plan {
             let choice = if panes.len() > 1 { PassChoice::None } else { PassChoice::One };
@@ -64,10 +62,9 @@ pub fn large(
             space.told(ui, Look::Solid, units);
         });
     } else if beside > 0.0 {
-        let name = shown.strategies.get(shown.column).map_or("the strategy", |(_, name)| name.as_str());
         let color = theme::of(ui).strategy(shown.slot);
         ui.scope_builder(UiBuilder::new().id_salt("rose").max_rect(right), |ui| {
-            rose::ui(ui, shown.roses, name, color, &mut state.class);
+            rose::ui(ui, shown.roses, shown.name, color, &mut state.class);
         });
     }
     ui.advance_cursor_after_rect(room);

@@ -5,6 +5,7 @@ use super::model::{Plan, PlanPass};
 use super::paint::{Pen, Surfaces};
 use crate::canvas::{Canvas, CursorMark};
 use crate::conditions::wind_text;
+use crate::mark;
 use crate::rose::{self, Roses};
 use crate::show;
 use crate::theme::{self, space};
@@ -13,7 +14,7 @@ use egui::{
     Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo, vec2,
 };
 use glam::DVec2;
-use obliquity_planning::{Id, SurfaceClass, polygon};
+use obliquity_planning::{SurfaceClass, polygon};
 
 /// Whose frames are drawn on the ground.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -77,10 +78,8 @@ pub struct ShownPlan<'a> {
     pub plan: Option<&'a Plan>,
     /// Its roses.
     pub roses: &'a Roses,
-    /// All strategies, in the board's order.
-    pub strategies: &'a [(Id, String)],
-    /// Which of them is in focus.
-    pub column: usize,
+    /// The name of the strategy in focus.
+    pub name: &'a str,
     /// Its colour.
     pub slot: usize,
 }
@@ -88,8 +87,6 @@ pub struct ShownPlan<'a> {
 /// What is asked for in the panel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PlanAsk {
-    /// Put another strategy in focus.
-    Focus(Id),
     /// Fold the panel away.
     Fold,
 }
@@ -117,32 +114,18 @@ pub fn ui(ui: &mut Ui, shown: &ShownPlan<'_>, state: &mut PlanState, asks: &mut 
     ui.scope_builder(UiBuilder::new().id_salt("plan").max_rect(plan), |ui| {
         plan_ui(ui, shown.plan, color, state);
     });
-    let name = shown.strategies.get(shown.column).map_or("the strategy", |(_, name)| name.as_str());
     ui.scope_builder(UiBuilder::new().id_salt("rose").max_rect(rose), |ui| {
-        rose::ui(ui, shown.roses, name, color, &mut state.class);
+        rose::ui(ui, shown.roses, shown.name, color, &mut state.class);
     });
 }
 
-/// Which strategy is in focus, and the way to another.
-pub(super) fn header(ui: &mut Ui, shown: &ShownPlan<'_>, asks: &mut Vec<PlanAsk>) {
-    let colors = theme::of(ui);
+/// Which strategy is in focus, and what puts the panel away.
+fn header(ui: &mut Ui, shown: &ShownPlan<'_>, asks: &mut Vec<PlanAsk>) {
     ui.horizontal(|ui| {
-        let (mark, _) = ui.allocate_exact_size(vec2(10.0, 18.0), Sense::hover());
-        ui.painter().rect_filled(mark, 2.0, colors.strategy(shown.slot));
-        let name = shown.strategies.get(shown.column).map_or("no strategy", |(_, name)| name.as_str());
+        mark::put(ui, shown.slot);
         let width = ui.available_width() - 34.0;
-        let combo = ComboBox::from_id_salt("focus")
-            .selected_text(RichText::new(name).font(theme::body_strong()))
-            .width(width)
-            .truncate();
-        let shown_combo = combo.show_ui(ui, |ui| {
-            for (index, (id, name)) in shown.strategies.iter().enumerate() {
-                if ui.selectable_label(index == shown.column, name).clicked() {
-                    asks.push(PlanAsk::Focus(*id));
-                }
-            }
-        });
-        named(ui, &shown_combo.response, &format!("Strategy in focus: {name}"));
+        let name = RichText::new(shown.name).font(theme::body_strong());
+        ui.add_sized(vec2(width, 18.0), Label::new(name).truncate().halign(egui::Align::Min));
         let fold = ui.button("»").on_hover_text("Put plan and view angles away");
         fold.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Put the plan away"));
         if fold.clicked() {

@@ -47,8 +47,6 @@ pub enum SiteAsk {
     ImportTerrainTyped,
     /// Make the ground level.
     RemoveTerrain,
-    /// Go back to the board.
-    Close,
 }
 
 /// The structure that is chosen: the one last chosen, or the first.

@@ -10,7 +10,7 @@ use crate::form::{self, CARD, Kind, Named, Rows};
 use crate::inputs::Marked;
 use crate::theme::{self, space};
 use crate::units::Unit;
-use egui::{Frame, Margin, Panel, RichText, ScrollArea, Ui, vec2};
+use egui::{Frame, Margin, Panel, ScrollArea, Ui, vec2};
 use obliquity_planning::{At, KnobId, Site, Structure, StructureKind, Terrain, knob, limits, polygon};
 
 /// Draws the site into what is left of the window.
@@ -18,13 +18,6 @@ pub fn ui(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState, asks: &mut 
     let page = Frame::new().fill(theme::of(ui).page);
     let edges = page.inner_margin(Margin::symmetric(16, 10));
     Panel::top("site head").frame(edges).show_separator_line(false).show(ui, |ui| {
-        ui.horizontal_wrapped(|ui| {
-            ui.label(RichText::new("Structures and ground").font(theme::headline()));
-            ui.add_space(space::PAGE);
-            if ui.button("Back to the board").on_hover_text("Esc").clicked() {
-                asks.push(SiteAsk::Close);
-            }
-        });
         let site = &given.scenario.site;
         let text = format!(
             "{}, {} inside the boundary",

@@ -31,5 +31,5 @@ pub(crate) use render::EDGE;
 pub use render::{Paper, ScenePane, render};
 pub use scene::{Outline, Patch, Scene, SolidPart};
 pub use sheet::{Group, Panel, Sheet};
-pub use state::{Arrangement, Cameras, Look, Shown, Space, SpaceAsk};
+pub use state::{Arrangement, Cameras, Look, Shown, Space};
 pub(crate) use view::{LEGEND, NAME, TOLD, draw_legend, name_over, places};

@@ -42,17 +42,6 @@ pub enum Look {
     Flat,
 }
 
-/// What is asked for on the screen.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum SpaceAsk {
-    /// Put another strategy in focus.
-    Focus(Id),
-    /// Look at the surfaces in another way.
-    Look(Look),
-    /// Go back to the board.
-    Close,
-}
-
 /// One strategy as it can be shown.
 #[derive(Debug, Clone)]
 pub struct Shown {

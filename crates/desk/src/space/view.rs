@@ -1,12 +1,12 @@
 use super::state::{Glance, MOST, size_of};
-use super::{Arrangement, Cameras, Eye, Flat, Layer, Legend, Look, Paper, Scene, Shown, Space, SpaceAsk};
+use super::{Arrangement, Cameras, Eye, Flat, Layer, Legend, Look, Paper, Scene, Shown, Space};
 use crate::figures::Freshness;
 use crate::show;
 use crate::theme::{self, Colors, space};
 use crate::units::{Unit, Units};
 use egui::{
-    Align2, Color32, ComboBox, Key, Label, Modifiers, Painter, PointerButton, Pos2, Rect, Response, RichText,
-    Role, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2,
+    Align2, Color32, Key, Label, Modifiers, Painter, PointerButton, Pos2, Rect, Response, RichText, Role,
+    Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2,
 };
 use glam::{DVec2, DVec3};
 use obliquity_planning::Id;
@@ -19,16 +19,14 @@ pub(crate) const LEGEND: f32 = 42.0;
 pub(crate) const NAME: f32 = 22.0;
 /// A picture has no more pixels than this on a side.
 const MOST_PX: f32 = 4096.0;
-/// Width of the strategies' chooser.
-const CHOOSER: f32 = 132.0;
 /// Turn of one press of an arrow.
 const KEY_STEP_PX: f64 = 40.0;
 
 impl Space {
-    /// Draws the screen into all of `ui`; returns what was asked for.
-    pub fn ui(&mut self, ui: &mut Ui, look: Look, units: Units) -> Option<SpaceAsk> {
+    /// Draws the screen into all of `ui`.
+    pub fn ui(&mut self, ui: &mut Ui, look: Look, units: Units) {
         ui.spacing_mut().item_spacing.y = space::ROW;
-        let ask = self.tools(ui, look);
+        self.tools(ui, look);
         let legend = self.legend(units);
         let room = ui.available_rect_before_wrap();
         let split = room.right() - TOLD - space::PAGE;
@@ -39,24 +37,11 @@ impl Space {
         let told = room.with_min_x(split + space::PAGE);
         ui.scope_builder(UiBuilder::new().id_salt("told").max_rect(told), |ui| self.told(ui, look, units));
         ui.advance_cursor_after_rect(room);
-        ask
     }
 
-    /// Strategy, colours, arrangement, and the ways back.
-    fn tools(&mut self, ui: &mut Ui, look: Look) -> Option<SpaceAsk> {
-        let mut ask = None;
+    /// Colours and arrangement.
+    fn tools(&mut self, ui: &mut Ui, look: Look) {
         ui.horizontal_wrapped(|ui| {
-            ask = self.chooser(ui);
-            for (other, name, hint) in [
-                (Look::Solid, "3D", "Ground, structures and route in 3D"),
-                (Look::Flat, "Elevations", "Every wall, edge and underside drawn flat"),
-            ] {
-                let button = ui.selectable_label(look == other, name).on_hover_text(hint);
-                if button.clicked() && look != other {
-                    ask = Some(SpaceAsk::Look(other));
-                }
-            }
-            ui.add_space(space::ROW);
             for layer in Layer::ALL {
                 let button =
                     ui.selectable_label(self.layer == layer, layer.name()).on_hover_text(layer.hint());
@@ -77,33 +62,7 @@ impl Space {
             if fit.on_hover_text("Show everything again (key 0)").clicked() {
                 self.fit();
             }
-            if ui.button("To the board").on_hover_text("Back to the board (key Esc)").clicked() {
-                ask = Some(SpaceAsk::Close);
-            }
         });
-        ask
-    }
-
-    fn chooser(&self, ui: &mut Ui) -> Option<SpaceAsk> {
-        let mut ask = None;
-        let name = self.shown.get(self.focus).map_or("no strategy", |shown| shown.name.as_str());
-        let text = RichText::new(name).font(theme::body_strong());
-        let combo = ComboBox::from_id_salt("strategy in space").selected_text(text).width(CHOOSER).truncate();
-        let list = |ui: &mut Ui| {
-            for (index, shown) in self.shown.iter().enumerate() {
-                if ui.selectable_label(index == self.focus, &shown.name).clicked() {
-                    ask = Some(SpaceAsk::Focus(shown.strategy));
-                }
-            }
-        };
-        let response = ui.scope(|ui| {
-            ui.set_max_width(CHOOSER);
-            combo.show_ui(ui, list)
-        });
-        let response = response.inner;
-        let label = format!("Strategy in focus: {name}");
-        ui.ctx().accesskit_node_builder(response.response.id, |node| node.set_label(label));
-        ask
     }
 
     /// One strategy, or how many beside each other.

@@ -8,10 +8,9 @@ use crate::show;
 use crate::theme::{self, space};
 use egui::accesskit::{Action, ActionData};
 use egui::{
-    ComboBox, EventFilter, Key, Label, Modifiers, PointerButton, Rect, Response, RichText, ScrollArea, Sense,
-    Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo, vec2,
+    EventFilter, Key, Label, Modifiers, PointerButton, Rect, Response, RichText, ScrollArea, Sense, Stroke,
+    StrokeKind, Ui, UiBuilder, WidgetInfo, vec2,
 };
-use obliquity_planning::Id;
 
 /// What the screen shows.
 #[derive(Debug, Clone, Copy)]
@@ -20,10 +19,6 @@ pub struct GivenFlight<'a> {
     pub timeline: Result<(&'a Timeline, &'a Breakdown), &'a str>,
     /// The plan of that strategy.
     pub plan: Option<&'a Plan>,
-    /// All strategies, in the board's order.
-    pub strategies: &'a [(Id, String)],
-    /// Which of them is in focus.
-    pub column: usize,
     /// Its colour.
     pub slot: usize,
 }
@@ -40,16 +35,10 @@ pub struct TimelineState {
 /// What is asked for on the screen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum TimelineAsk {
-    /// Put another strategy in focus.
-    Focus(Id),
     /// Show the cursor's place in 3D.
     Space,
-    /// Back to the board.
-    Close,
 }
 
-/// Width of the strategies' chooser.
-const CHOOSER: f32 = 190.0;
 /// Of the height under the tools, what the lanes take.
 const LANES_SHARE: f32 = 0.5;
 /// Width of each list.
@@ -68,7 +57,6 @@ pub fn ui(
     asks: &mut Vec<TimelineAsk>,
 ) {
     ui.spacing_mut().item_spacing.y = space::ROW;
-    tools(ui, given, state, asks);
     let (timeline, breakdown) = match given.timeline {
         Ok(both) => both,
         Err(why) => {
@@ -79,7 +67,7 @@ pub fn ui(
     };
     let at_s = state.cursor_s.unwrap_or(timeline.middle_s()).clamp(0.0, timeline.end_s);
     state.cursor_s = Some(at_s);
-    told(ui, timeline, at_s);
+    told(ui, timeline, at_s, state, asks);
     let color = theme::of(ui).strategy(given.slot);
     let height = (LANES_SHARE * ui.available_height()).max(LEAST);
     lanes_ui(ui, timeline, state, height, color);
@@ -87,28 +75,13 @@ pub fn ui(
     under(ui, given, breakdown, plan_state);
 }
 
-fn tools(ui: &mut Ui, given: &GivenFlight<'_>, state: &mut TimelineState, asks: &mut Vec<TimelineAsk>) {
-    let colors = theme::of(ui);
+/// What there is to know of the cursor's instant.
+fn told(ui: &mut Ui, timeline: &Timeline, at_s: f64, state: &mut TimelineState, asks: &mut Vec<TimelineAsk>) {
+    let Some(cursor) = timeline.cursor(at_s) else {
+        ui.label("Nothing is flown.");
+        return;
+    };
     ui.horizontal_wrapped(|ui| {
-        let (mark, _) = ui.allocate_exact_size(vec2(10.0, 18.0), Sense::hover());
-        ui.painter().rect_filled(mark, 2.0, colors.strategy(given.slot));
-        let name = given.strategies.get(given.column).map_or("no strategy", |(_, name)| name.as_str());
-        let combo = ComboBox::from_id_salt("strategy on the timeline")
-            .selected_text(RichText::new(name).font(theme::body_strong()))
-            .width(CHOOSER)
-            .truncate();
-        let response = ui.scope(|ui| {
-            ui.set_max_width(CHOOSER);
-            combo.show_ui(ui, |ui| {
-                for (index, (id, name)) in given.strategies.iter().enumerate() {
-                    if ui.selectable_label(index == given.column, name).clicked() {
-                        asks.push(TimelineAsk::Focus(*id));
-                    }
-                }
-            })
-        });
-        let label = format!("Strategy in focus: {name}");
-        ui.ctx().accesskit_node_builder(response.inner.response.id, |node| node.set_label(label));
         let fit = ui.add_enabled(state.stretch.is_some(), egui::Button::new("Fit"));
         if fit.on_hover_text("Show the whole stay again (key 0)").clicked() {
             state.stretch = None;
@@ -116,19 +89,6 @@ fn tools(ui: &mut Ui, given: &GivenFlight<'_>, state: &mut TimelineState, asks: 
         if ui.button("Show in 3D").on_hover_text("The cursor's place on the site in 3D").clicked() {
             asks.push(TimelineAsk::Space);
         }
-        if ui.button("To the board").on_hover_text("Back to the board (key Esc)").clicked() {
-            asks.push(TimelineAsk::Close);
-        }
-    });
-}
-
-/// What there is to know of the cursor's instant.
-fn told(ui: &mut Ui, timeline: &Timeline, at_s: f64) {
-    let Some(cursor) = timeline.cursor(at_s) else {
-        ui.label("Nothing is flown.");
-        return;
-    };
-    ui.horizontal_wrapped(|ui| {
         ui.label(RichText::new(&cursor.clock).font(theme::body_strong()));
         ui.label(show::unbroken(&cursor.line));
     });

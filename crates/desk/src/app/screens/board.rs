@@ -54,7 +54,7 @@ impl App {
             });
         });
         if describe {
-            self.side.screen = Screen::SITE;
+            self.turn_to(Screen::SITE);
         }
         if terrain {
             self.pick(Purpose::ImportTerrain, &ui.ctx().clone());

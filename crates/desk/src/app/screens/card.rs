@@ -7,7 +7,6 @@ use crate::dialogs::{Purpose, Refusal};
 use crate::document::Edit;
 use crate::files;
 use crate::picture;
-use crate::screen::Screen;
 use crate::theme::{self, space};
 use egui::{Context, Frame, Ui};
 use obliquity_exchange::{Output, OutputKind, Replace};
@@ -20,16 +19,13 @@ impl App {
         let id = strategies.get(column).map(|(id, _)| *id);
         let strategy = id.and_then(|id| self.document.scenario().strategy(id));
         let reported = strategy.and_then(|strategy| strategy.reported).unwrap_or_default();
-        let view =
-            CardView { card: self.beside.card(), reported, strategies, column, slot: self.beside.slot() };
+        let view = CardView { card: self.beside.card(), reported, slot: self.beside.slot() };
         let frame = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
         let mut asks = Vec::new();
         egui::CentralPanel::default().frame(frame).show(ui, |ui| card::ui(ui, &view, &mut asks));
         let ctx = ui.ctx().clone();
         for ask in asks {
             match ask {
-                CardAsk::Close => self.turn_to(Screen::BOARD),
-                CardAsk::Focus(id) => self.focus_on(id),
                 CardAsk::Report(id, reported) => self.report(id, reported),
                 CardAsk::Copy => self.copy_card(&ctx),
                 CardAsk::SaveText => self.pick(Purpose::CardText, &ctx),
@@ -88,4 +84,5 @@ impl App {
     }
 }
 
-const NO_CARD: &str = "The strategy in focus cannot be worked out; the board says what is in the way.";
+pub(in crate::app) const NO_CARD: &str =
+    "The strategy in focus cannot be worked out; the board says what is in the way.";

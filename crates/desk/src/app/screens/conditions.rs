@@ -6,7 +6,6 @@ use crate::app::requests::{Directions, found};
 use crate::conditions::{self, ConditionsAsk, Shades, is_quick};
 use crate::document::Edit;
 use crate::jobs::{Key, Lane, Same};
-use crate::screen::Screen;
 use crate::wind_advice::{Advice, AdviceAsk, Wind};
 use egui::Ui;
 use obliquity_planning::light::{LightFigures, StructureShade};
@@ -100,9 +99,6 @@ impl App {
         conditions::ui(ui, &given, &mut asks);
         for ask in asks {
             match ask {
-                ConditionsAsk::Close => self.turn_to(Screen::BOARD),
-                ConditionsAsk::Board(ask) => self.apply(ask),
-                ConditionsAsk::Focus(id) => self.focus = Some(id),
                 ConditionsAsk::Advice(ask) => self.advice_asked(ask),
                 ConditionsAsk::WorkOutShade => {
                     if let Some(key) = self.shade_wanted() {

@@ -4,7 +4,6 @@ use crate::amendment::{Amendment, Part, flown_by};
 use crate::app::App;
 use crate::document::Edit;
 use crate::equipment::{self, Shelf, Stock};
-use crate::screen::Screen;
 use egui::Ui;
 use obliquity_exchange::chart::{Chart, power_charts};
 use obliquity_planning::{Aircraft, Equipment};
@@ -27,7 +26,6 @@ impl App {
         for ask in asks {
             match ask {
                 equipment::EquipmentAsk::Show(shelf) => self.side.shelf = shelf,
-                equipment::EquipmentAsk::Close => self.side.screen = Screen::BOARD,
                 equipment::EquipmentAsk::Put { shelf: Shelf::Scenario, what, equipment } => {
                     let part = Part::Equipment(Arc::new(equipment));
                     self.edit(&Edit::Amend(Amendment { what, part }));

@@ -13,12 +13,13 @@ mod space;
 mod timeline;
 mod working;
 
+pub(super) use card::NO_CARD;
 pub(super) use timeline::TimelineScreen;
 
 use super::App;
-use crate::commands::{Command, CommandRow, SHIFTED, key};
+use crate::commands::{Command, CommandRow, GroupPlace, SHIFTED, key};
 use crate::preferences::keep_library;
-use crate::screen::Screen;
+use crate::screen::{Question, Screen};
 use crate::space::Look;
 use egui::{Context, Key, KeyboardShortcut, Modifiers, Ui};
 use obliquity_exchange::chart::Chart;
@@ -28,10 +29,12 @@ use obliquity_exchange::chart::Chart;
 pub struct ScreenRow {
     /// Which one, and its name on the command line.
     pub id: Screen,
-    /// Its name, in the menu and as its heading.
+    /// Its name, in the row of screens and in the menu.
     pub title: &'static str,
     /// In which menu it stands; nothing for one that comes up by itself.
     pub menu: Option<&'static str>,
+    /// The question that it answers, under which it stands in the row of screens; nothing for one that is not in it.
+    pub question: Option<Question>,
     /// What it shows, in a sentence.
     pub hint: &'static str,
     /// Its key.
@@ -48,89 +51,28 @@ pub struct ScreenRow {
 
 const COMMAND: Modifiers = Modifiers::COMMAND;
 
-/// All screens, in the order of the menu.
+/// So many screens can be gone back through.
+const VISITED: usize = 50;
+
+/// All screens, in the order of row and menu.
 pub const SCREENS: &[ScreenRow] = &[
     ScreenRow {
         id: Screen::BOARD,
         title: "Board",
         menu: Some("View"),
+        question: Some(Question::Which),
         hint: "The strategies beside each other",
         shortcut: Some(key(COMMAND, Key::B)),
-        help: "Strategies as columns, five bands of figures across them",
+        help: "Strategies as columns, bands of figures across them",
         charts: None,
         model: |_| {},
         draw: App::board_screen,
     },
     ScreenRow {
-        id: Screen::PASSES,
-        title: "Passes",
-        menu: Some("View"),
-        hint: "Every pass of the strategy in focus, with all its settings",
-        shortcut: Some(key(COMMAND, Key::Y)),
-        help: "Every pass of one strategy, with all its settings",
-        charts: None,
-        model: |_| {},
-        draw: App::passes_screen,
-    },
-    ScreenRow {
-        id: Screen::SITE,
-        title: "Structures and ground",
-        menu: Some("View"),
-        hint: "What stands on the site, its terrain, and how densely surfaces are sampled",
-        shortcut: Some(key(COMMAND, Key::J)),
-        help: "What stands on the site, its ground, and how densely surfaces are sampled",
-        charts: None,
-        model: |_| {},
-        draw: App::site_screen,
-    },
-    ScreenRow {
-        id: Screen::EQUIPMENT,
-        title: "Equipment",
-        menu: Some("View"),
-        hint: "Every number of every aircraft, of the scenario and of your library",
-        shortcut: Some(key(COMMAND, Key::E)),
-        help: "Every aircraft's numbers",
-        charts: Some(App::equipment_charts),
-        model: |_| {},
-        draw: App::equipment_screen,
-    },
-    ScreenRow {
-        id: Screen::REQUIREMENT,
-        title: "Requirement",
-        menu: Some("View"),
-        hint: "What the job must deliver, what coverage means, and processing rates",
-        shortcut: Some(key(COMMAND, Key::T)),
-        help: "What the job must deliver, and processing rates",
-        charts: None,
-        model: |_| {},
-        draw: App::requirement_screen,
-    },
-    ScreenRow {
-        id: Screen::CONDITIONS,
-        title: "Conditions",
-        menu: Some("View"),
-        hint: "Wind and air, crew and batteries, the day and its light, and how sure all of it is",
-        shortcut: Some(key(SHIFTED, Key::W)),
-        help: "What the job is flown under, and what follows from it for one strategy",
-        charts: None,
-        model: App::follow_shade,
-        draw: App::conditions_screen,
-    },
-    ScreenRow {
-        id: Screen::CARD,
-        title: "Set-up card",
-        menu: Some("View"),
-        hint: "The values to key into a flight controller for the strategy in focus, and what to check before",
-        shortcut: Some(key(COMMAND, Key::K)),
-        help: "The values to key into a flight controller for one strategy",
-        charts: None,
-        model: |_| {},
-        draw: App::card_screen,
-    },
-    ScreenRow {
         id: Screen::PLAN,
-        title: "Plan and view angles, large",
+        title: "Plan",
         menu: Some("View"),
+        question: Some(Question::Seen),
         hint: "What the strategy in focus flies over the site, and from where the surfaces are seen",
         shortcut: Some(key(SHIFTED, Key::P)),
         help: "What one strategy flies over the site, and from where the surfaces are seen",
@@ -140,8 +82,9 @@ pub const SCREENS: &[ScreenRow] = &[
     },
     ScreenRow {
         id: Screen::SPACE,
-        title: "Site in 3D",
+        title: "3D",
         menu: Some("View"),
+        question: Some(Question::Seen),
         hint: "Ground, structures and route, coloured by what the strategy in focus delivers on them",
         shortcut: Some(key(COMMAND, Key::M)),
         help: "Ground, structures and route of one strategy in 3D, coloured by what it delivers",
@@ -151,8 +94,9 @@ pub const SCREENS: &[ScreenRow] = &[
     },
     ScreenRow {
         id: Screen::WALLS,
-        title: "Walls and undersides, flat",
+        title: "Elevations",
         menu: Some("View"),
+        question: Some(Question::Seen),
         hint: "Every wall, edge and underside drawn flat, coloured by what the strategy in focus delivers on it",
         shortcut: Some(key(SHIFTED, Key::M)),
         help: "Every wall and underside drawn flat, coloured by what one strategy delivers",
@@ -164,6 +108,7 @@ pub const SCREENS: &[ScreenRow] = &[
         id: Screen::TIMELINE,
         title: "Timeline",
         menu: Some("View"),
+        question: Some(Question::Flown),
         hint: "The whole stay on site of the strategy in focus: crew, legs, batteries, light, and the time budget",
         shortcut: Some(key(SHIFTED, Key::L)),
         help: "The stay on site of one strategy along a clock, and what its time is made of",
@@ -172,9 +117,82 @@ pub const SCREENS: &[ScreenRow] = &[
         draw: App::timeline_screen,
     },
     ScreenRow {
-        id: Screen::named("working"),
-        title: "Working of a figure",
+        id: Screen::PASSES,
+        title: "Passes",
         menu: Some("View"),
+        question: Some(Question::Flown),
+        hint: "Every pass of the strategy in focus, with all its settings",
+        shortcut: Some(key(SHIFTED, Key::Y)),
+        help: "Every pass of one strategy, with all its settings",
+        charts: None,
+        model: |_| {},
+        draw: App::passes_screen,
+    },
+    ScreenRow {
+        id: Screen::CARD,
+        title: "Card",
+        menu: Some("View"),
+        question: Some(Question::Flown),
+        hint: "The values to key into a flight controller for the strategy in focus, and what to check before",
+        shortcut: Some(key(SHIFTED, Key::U)),
+        help: "The values to key into a flight controller for one strategy",
+        charts: None,
+        model: |_| {},
+        draw: App::card_screen,
+    },
+    ScreenRow {
+        id: Screen::SITE,
+        title: "Site",
+        menu: Some("View"),
+        question: Some(Question::Given),
+        hint: "What stands on the site, its terrain, and how densely surfaces are sampled",
+        shortcut: Some(key(COMMAND, Key::J)),
+        help: "What stands on the site, its ground, and how densely surfaces are sampled",
+        charts: None,
+        model: |_| {},
+        draw: App::site_screen,
+    },
+    ScreenRow {
+        id: Screen::EQUIPMENT,
+        title: "Equipment",
+        menu: Some("View"),
+        question: Some(Question::Given),
+        hint: "Every number of every aircraft, of the scenario and of your library",
+        shortcut: Some(key(COMMAND, Key::E)),
+        help: "Every aircraft's numbers",
+        charts: Some(App::equipment_charts),
+        model: |_| {},
+        draw: App::equipment_screen,
+    },
+    ScreenRow {
+        id: Screen::CONDITIONS,
+        title: "Conditions",
+        menu: Some("View"),
+        question: Some(Question::Given),
+        hint: "Wind and air, crew and batteries, the day and its light, and how sure all of it is",
+        shortcut: Some(key(SHIFTED, Key::W)),
+        help: "What the job is flown under, and what follows from it for one strategy",
+        charts: None,
+        model: App::follow_shade,
+        draw: App::conditions_screen,
+    },
+    ScreenRow {
+        id: Screen::REQUIREMENT,
+        title: "Requirement",
+        menu: Some("View"),
+        question: Some(Question::Given),
+        hint: "What the job must deliver, what coverage means, and processing rates",
+        shortcut: Some(key(COMMAND, Key::T)),
+        help: "What the job must deliver, and processing rates",
+        charts: None,
+        model: |_| {},
+        draw: App::requirement_screen,
+    },
+    ScreenRow {
+        id: Screen::WORKING,
+        title: "Working",
+        menu: Some("View"),
+        question: None,
         hint: "How a figure comes about: its formula, its terms and where they are from",
         shortcut: None,
         help: "How one figure of one strategy comes about",
@@ -186,6 +204,7 @@ pub const SCREENS: &[ScreenRow] = &[
         id: Screen::BEGIN,
         title: "The ways to begin",
         menu: None,
+        question: None,
         hint: "The demo, a boundary or a rectangle",
         shortcut: None,
         help: "The ways to begin",
@@ -209,7 +228,12 @@ impl ScreenRow {
     /// The command that shows it; nothing for a screen that stands in no menu.
     pub fn command(&self) -> Option<CommandRow> {
         let &ScreenRow { id, title: text, menu, hint, shortcut, .. } = self;
-        Some(CommandRow { command: Command::Show(id), menu: menu?, text, hint, shortcut })
+        let begins_group = SCREENS
+            .iter()
+            .position(|row| row.id == id)
+            .is_some_and(|at| at > 0 && SCREENS[at - 1].question != self.question);
+        let place = if begins_group { GroupPlace::First } else { GroupPlace::Later };
+        Some(CommandRow { command: Command::Show(id), menu: menu?, text, hint, shortcut, also: None, place })
     }
 }
 
@@ -221,7 +245,24 @@ impl App {
 
     /// Shows another screen.
     pub fn turn_to(&mut self, screen: Screen) {
-        self.side.screen = screen;
+        if screen != self.side.screen {
+            self.side.visited.push(self.side.screen);
+            let first = self.side.visited.len().saturating_sub(VISITED);
+            self.side.visited.drain(..first);
+            self.side.screen = screen;
+        }
+    }
+
+    /// The screen that was shown before this one.
+    pub fn screen_before(&self) -> Option<Screen> {
+        self.side.visited.last().copied()
+    }
+
+    /// Shows the screen that was shown before this one.
+    pub(super) fn turn_back_to_screen(&mut self) {
+        if let Some(screen) = self.side.visited.pop() {
+            self.side.screen = screen;
+        }
     }
 
     /// The diagrams of the screen that is shown; nothing of a screen that has none.
@@ -236,7 +277,7 @@ impl App {
         (row.draw)(self, ui);
     }
 
-    /// What is left to do once everything is drawn: keep the library, and leave a screen by Escape.
+    /// What is left to do once everything is drawn: keep the library.
     pub(super) fn after_screens(&mut self, ctx: &Context) {
         if self.side.library_changed && !ctx.input(|input| input.pointer.any_down()) {
             self.side.library_changed = false;
@@ -244,13 +285,6 @@ impl App {
                 let (library, folder) = (library.clone(), folder.to_owned());
                 self.put_away("Your library was not saved", move || keep_library(&folder, &library));
             }
-        }
-        let free = self.dialog.is_none() && self.side.buildings.is_none() && !ctx.text_edit_focused();
-        if free
-            && self.side.screen != Screen::BOARD
-            && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape))
-        {
-            self.side.screen = Screen::BOARD;
         }
     }
 }

@@ -20,15 +20,11 @@ impl App {
         self.beside_board(ui);
         let scenario = Arc::clone(self.document.scenario());
         let known = self.figures.known(&scenario, focus);
-        let columns = self.board.as_ref().map(|board| board.columns.as_slice()).unwrap_or_default();
-        let names: Vec<_> =
-            columns.iter().map(|column| (column.strategy, column.name.clone(), column.slot)).collect();
         let outline = self.side.known.as_ref().and_then(|known| known.outline()).map(AsRef::as_ref);
         let given = passes::GivenPasses {
             scenario: &scenario,
             strategy: focus,
             quick: known.map(|known| known.quick),
-            names: &names,
             outline,
             advice: self.advice(&scenario, focus),
             corners: self.corners(&scenario, focus),
@@ -40,8 +36,6 @@ impl App {
         }
         for ask in asks {
             match ask {
-                PassesAsk::Close => self.turn_to(Screen::BOARD),
-                PassesAsk::Focus(id) => self.focus = Some(id),
                 PassesAsk::Select(pass) => self.side.pass = Some(pass),
                 PassesAsk::Advice(ask) => self.advice_asked(ask),
                 PassesAsk::Corners(ask) => self.corners_asked(ask),

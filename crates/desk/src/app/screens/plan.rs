@@ -1,8 +1,6 @@
 //! Plan and view angles, large.
 
 use crate::app::App;
-use crate::plan::PlanAsk;
-use crate::screen::Screen;
 use crate::theme::{self, space};
 use egui::{Frame, Ui};
 use obliquity_planning::Id;
@@ -20,11 +18,6 @@ impl App {
         }
         let (beside, space, units) = (&mut self.beside, &mut self.space, self.units);
         let panel = egui::CentralPanel::default().frame(frame);
-        let shown = panel.show(ui, |ui| beside.large(ui, &panes, space, units)).inner;
-        match shown {
-            Some(PlanAsk::Focus(id)) => self.focus = Some(id),
-            Some(PlanAsk::Fold) => self.side.screen = Screen::BOARD,
-            None => {}
-        }
+        panel.show(ui, |ui| beside.large(ui, &panes, space, units));
     }
 }

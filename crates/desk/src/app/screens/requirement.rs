@@ -4,7 +4,6 @@ use crate::amendment::{Amendment, Part, Terms};
 use crate::app::App;
 use crate::document::Edit;
 use crate::requirement_panel;
-use crate::screen::Screen;
 use egui::Ui;
 
 impl App {
@@ -20,8 +19,6 @@ impl App {
         requirement_panel::ui(ui, &given, &mut asks);
         for ask in asks {
             match ask {
-                requirement_panel::RequirementAsk::Close => self.side.screen = Screen::BOARD,
-                requirement_panel::RequirementAsk::Board(ask) => self.apply(ask),
                 requirement_panel::RequirementAsk::Put { what, terms } => {
                     self.edit(&Edit::Amend(Amendment { what, part: Part::Terms(terms) }));
                 }

@@ -2,7 +2,6 @@
 
 use crate::app::App;
 use crate::figures::Freshness;
-use crate::screen::Screen;
 use crate::site_panel::{self, SiteAsk};
 use egui::Ui;
 use std::sync::Arc;
@@ -25,7 +24,6 @@ impl App {
         site_panel::ui(ui, &given, &mut self.side.site_state, &mut asks);
         for ask in asks {
             match ask {
-                SiteAsk::Close => self.turn_to(Screen::BOARD),
                 SiteAsk::Put { what, site } => self.put_site(what, *site),
                 SiteAsk::ImportTerrain => self.pick(crate::dialogs::Purpose::ImportTerrain, &ctx),
                 SiteAsk::ImportTerrainTyped => self.ask_path(crate::dialogs::Purpose::ImportTerrain, ""),

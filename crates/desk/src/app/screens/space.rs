@@ -1,8 +1,7 @@
 //! The site in 3D, and its walls drawn flat.
 
 use crate::app::App;
-use crate::screen::Screen;
-use crate::space::{Look, SpaceAsk};
+use crate::space::Look;
 use crate::theme::{self, space};
 use egui::{Frame, Ui};
 use std::sync::Arc;
@@ -20,13 +19,6 @@ impl App {
     pub(super) fn space_screen(&mut self, ui: &mut Ui, look: Look) {
         let frame = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
         let (space, units) = (&mut self.space, self.units);
-        let shown = egui::CentralPanel::default().frame(frame).show(ui, |ui| space.ui(ui, look, units)).inner;
-        match shown {
-            Some(SpaceAsk::Focus(id)) => self.focus = Some(id),
-            Some(SpaceAsk::Look(Look::Solid)) => self.side.screen = Screen::SPACE,
-            Some(SpaceAsk::Look(Look::Flat)) => self.side.screen = Screen::WALLS,
-            Some(SpaceAsk::Close) => self.side.screen = Screen::BOARD,
-            None => {}
-        }
+        egui::CentralPanel::default().frame(frame).show(ui, |ui| space.ui(ui, look, units));
     }
 }

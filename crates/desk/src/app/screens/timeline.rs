@@ -72,8 +72,8 @@ impl App {
 
     pub(super) fn timeline_screen(&mut self, ui: &mut Ui) {
         let scenario = Arc::clone(self.document.scenario());
+        let slot = self.beside.slot();
         let (strategies, column) = self.beside.strategies();
-        let (strategies, slot) = (strategies.to_vec(), self.beside.slot());
         let known = strategies.get(column).and_then(|(id, _)| self.figures.known(&scenario, *id));
         let quick = known.map(|known| known.quick);
         let timing = quick.and_then(Result::ok).and_then(|outcome| outcome.timing.as_ref());
@@ -87,8 +87,6 @@ impl App {
         let given = GivenFlight {
             timeline: self.timeline.timeline.as_ref().zip(breakdown.as_ref()).ok_or(why.as_str()),
             plan,
-            strategies: &strategies,
-            column,
             slot,
         };
         let frame = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
@@ -103,9 +101,7 @@ impl App {
         }
         for ask in asks {
             match ask {
-                TimelineAsk::Focus(id) => self.focus_on(id),
                 TimelineAsk::Space => self.turn_to(Screen::SPACE),
-                TimelineAsk::Close => self.turn_to(Screen::BOARD),
             }
         }
     }

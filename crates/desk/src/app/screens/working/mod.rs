@@ -6,18 +6,13 @@ mod view;
 use model::WorkingSheet;
 
 use crate::app::App;
-use crate::screen::Screen;
 use crate::theme::{self, space};
 use egui::{Frame, Ui};
-use obliquity_planning::{Id, MeasureId, measure};
+use obliquity_planning::{MeasureId, measure};
 
 /// What is asked for on the screen.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum WorkingAsk {
-    /// Back to the board.
-    Close,
-    /// Another strategy.
-    Focus(Id),
     /// Another figure.
     Figure(MeasureId),
 }
@@ -32,12 +27,10 @@ impl App {
         let frame = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
         let mut asks = Vec::new();
         egui::CentralPanel::default().frame(frame).show(ui, |ui| {
-            view::ui(ui, &sheet, strategies, column, &mut asks);
+            view::ui(ui, &sheet, &mut asks);
         });
         for ask in asks {
             match ask {
-                WorkingAsk::Close => self.turn_to(Screen::BOARD),
-                WorkingAsk::Focus(id) => self.focus_on(id),
                 WorkingAsk::Figure(figure) => self.side.figure = figure,
             }
         }

@@ -5,20 +5,14 @@ use super::model::{StepRow, WorkingSheet};
 use crate::figures::Freshness;
 use crate::theme::{self, space};
 use egui::{ComboBox, Frame, Grid, Label, RichText, ScrollArea, Stroke, Ui};
-use obliquity_planning::{Id, MEASURES, measure};
+use obliquity_planning::{MEASURES, measure};
 
 /// Lines are never set wider.
 const WIDEST: f32 = 760.0;
 
 /// Draws the screen into all of `ui`.
-pub(super) fn ui(
-    ui: &mut Ui,
-    sheet: &WorkingSheet,
-    strategies: &[(Id, String)],
-    column: usize,
-    asks: &mut Vec<WorkingAsk>,
-) {
-    tools(ui, sheet, strategies, column, asks);
+pub(super) fn ui(ui: &mut Ui, sheet: &WorkingSheet, asks: &mut Vec<WorkingAsk>) {
+    tools(ui, sheet, asks);
     ui.add_space(space::ROW);
     ScrollArea::vertical().id_salt("working").auto_shrink(false).show(ui, |ui| {
         ui.set_max_width(WIDEST);
@@ -41,19 +35,9 @@ pub(super) fn ui(
     });
 }
 
-fn tools(
-    ui: &mut Ui,
-    sheet: &WorkingSheet,
-    strategies: &[(Id, String)],
-    column: usize,
-    asks: &mut Vec<WorkingAsk>,
-) {
+fn tools(ui: &mut Ui, sheet: &WorkingSheet, asks: &mut Vec<WorkingAsk>) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = space::ROW;
-        if ui.button("« Board").on_hover_text("Back to the strategies (Esc)").clicked() {
-            asks.push(WorkingAsk::Close);
-        }
-        ui.label(RichText::new("Working of a figure").font(theme::title()));
         let figure = measure(sheet.figure).name;
         let chooser = ComboBox::from_id_salt("working of figure").selected_text(figure).width(240.0);
         let chosen = chooser.show_ui(ui, |ui| {
@@ -64,16 +48,6 @@ fn tools(
             }
         });
         spoken(ui, chosen.response.id, format!("Figure: {figure}"));
-        let name = strategies.get(column).map_or("no strategy", |(_, name)| name.as_str());
-        let chooser = ComboBox::from_id_salt("working of strategy").selected_text(name).width(200.0);
-        let chosen = chooser.show_ui(ui, |ui| {
-            for (index, (id, name)) in strategies.iter().enumerate() {
-                if ui.selectable_label(index == column, name).clicked() {
-                    asks.push(WorkingAsk::Focus(*id));
-                }
-            }
-        });
-        spoken(ui, chosen.response.id, format!("Working of: {name}"));
     });
 }
 
