@@ -91,6 +91,7 @@ fn site() -> Site {
         }],
         typical_building: None,
         keep_outs: Vec::new(),
+        control_points: Vec::new(),
         sample_spacing_m: None,
     }
 }

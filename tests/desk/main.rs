@@ -9,6 +9,8 @@ mod command_line;
 mod comparing;
 mod conditions;
 mod document;
+mod drawing;
+mod drawing_screen;
 mod drawn;
 mod entry;
 mod equipment;

@@ -30,6 +30,7 @@ fn site(origin: Option<GeoPoint>) -> Site {
         structures: Vec::new(),
         typical_building: None,
         keep_outs: Vec::new(),
+        control_points: Vec::new(),
         sample_spacing_m: None,
     }
 }

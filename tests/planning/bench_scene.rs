@@ -92,6 +92,7 @@ pub(crate) fn site(scene: Scene, spacing_m: f64) -> Site {
         structures: structures.collect(),
         typical_building: None,
         keep_outs: Vec::new(),
+        control_points: Vec::new(),
         sample_spacing_m: Some(spacing_m),
     }
 }

@@ -79,6 +79,7 @@ fn site(dice: &mut Dice) -> Site {
         structures: Vec::new(),
         typical_building: None,
         keep_outs: Vec::new(),
+        control_points: Vec::new(),
         sample_spacing_m: Some(reach_m / 30.0),
     };
     for k in 0..dice.whole(0, 6) {

@@ -69,6 +69,7 @@ pub(crate) fn flat_site(boundary_m: Vec<DVec2>, keep_outs: Vec<KeepOut>) -> Site
         structures: vec![],
         typical_building: None,
         keep_outs,
+        control_points: Vec::new(),
         sample_spacing_m: None,
     }
 }

@@ -65,6 +65,7 @@ pub(crate) fn level_site(boundary: &[(f64, f64)]) -> Site {
         structures: Vec::new(),
         typical_building: None,
         keep_outs: Vec::new(),
+        control_points: Vec::new(),
         sample_spacing_m: None,
     }
 }

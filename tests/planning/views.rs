@@ -136,6 +136,7 @@ fn canopy_site() -> Site {
         ],
         typical_building: None,
         keep_outs: Vec::new(),
+        control_points: Vec::new(),
         sample_spacing_m: Some(2.0),
     }
 }
@@ -321,6 +322,7 @@ fn sloping_site() -> Site {
         ],
         typical_building: None,
         keep_outs: Vec::new(),
+        control_points: Vec::new(),
         sample_spacing_m: Some(2.3),
     }
 }

@@ -1,5 +1,6 @@
 //! Edits of what all strategies share: the equipment, and the terms of the job.
 
+use crate::target::Target;
 use obliquity_planning::{
     At, Conditions, Equipment, FlyingOrder, Id, Knob, KnobId, Pass, Rates, Reported, Requirement, Scenario,
     Site,
@@ -19,7 +20,14 @@ pub struct Amendment {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Subject {
     label: String,
-    input: Option<(KnobId, At)>,
+    of: Option<Tied>,
+}
+
+/// What a subject is tied to, where it is more than a name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Tied {
+    Input(KnobId, At),
+    Drawn(Target),
 }
 
 /// What tells one subject from another.
@@ -27,6 +35,8 @@ pub struct Subject {
 pub(crate) enum SubjectKey {
     /// An input, and where.
     Input(KnobId, At),
+    /// Something that is drawn.
+    Drawn(Target),
     /// Anything else, by its name.
     Named(String),
 }
@@ -34,7 +44,12 @@ pub(crate) enum SubjectKey {
 impl Subject {
     /// An input; `label` is what an edit of it is called in the menu: "focal length of Dunnock".
     pub fn input(knob: &Knob, at: At, label: impl Into<String>) -> Subject {
-        Subject { label: label.into(), input: Some((knob.id, at)) }
+        Subject { label: label.into(), of: Some(Tied::Input(knob.id, at)) }
+    }
+
+    /// Something that is drawn; `label` is what the edit is called in the menu: "move Shed".
+    pub fn drawn(target: Target, label: impl Into<String>) -> Subject {
+        Subject { label: label.into(), of: Some(Tied::Drawn(target)) }
     }
 
     /// What an edit of it is called in the menu.
@@ -49,14 +64,17 @@ impl Subject {
     }
 
     pub(crate) fn key(&self) -> SubjectKey {
-        self.input
-            .map_or_else(|| SubjectKey::Named(self.label.clone()), |(knob, at)| SubjectKey::Input(knob, at))
+        match self.of {
+            Some(Tied::Input(knob, at)) => SubjectKey::Input(knob, at),
+            Some(Tied::Drawn(target)) => SubjectKey::Drawn(target),
+            None => SubjectKey::Named(self.label.clone()),
+        }
     }
 }
 
 impl From<String> for Subject {
     fn from(label: String) -> Self {
-        Subject { label, input: None }
+        Subject { label, of: None }
     }
 }
 

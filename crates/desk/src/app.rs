@@ -279,6 +279,7 @@ impl App {
         self.follow();
         self.mark_cursor();
         self.draw_screen(ui);
+        self.take_drawn();
         if let Some(pointer) = pointer {
             ctx.input_mut(|input| input.pointer = pointer);
         }

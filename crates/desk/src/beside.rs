@@ -2,6 +2,7 @@
 
 use crate::board::Board;
 use crate::figures::Figures;
+use crate::plan::draw::Outlines;
 use crate::plan::{self, Plan, PlanAsk, PlanSite, PlanState, ShownPlan};
 use crate::rose::Roses;
 use crate::space::Space;
@@ -34,6 +35,9 @@ pub struct Beside {
     strategies: Vec<(Id, String)>,
     column: usize,
     slot: usize,
+    /// What can be drawn.
+    drawn_on: Option<(Arc<Scenario>, Outlines)>,
+    units: Units,
     /// What all this was made for.
     made_for: Option<(Arc<Scenario>, Id)>,
     /// Whether the panel was open when it was last drawn.
@@ -91,6 +95,9 @@ impl Beside {
         let at = self.strategies.iter().position(|(id, _)| Some(*id) == focus);
         self.column = at.unwrap_or(0);
         self.slot = board.columns.get(self.column).map_or(0, |column| column.slot);
+        let shown = self.strategies.get(self.column).map(|(id, _)| *id);
+        self.drawn_on = Some((Arc::clone(scenario), Outlines::of(scenario, shown)));
+        self.units = units;
         let Some((id, name)) = self.strategies.get(self.column).cloned() else {
             (self.plan, self.card, self.made_for) = (None, None, None);
             self.roses = Roses::default();
@@ -175,6 +182,8 @@ impl Beside {
             roses: &self.roses,
             name: self.strategies.get(self.column).map_or("no strategy", |(_, name)| name.as_str()),
             slot: self.slot,
+            drawn_on: self.drawn_on.as_ref().map(|(scenario, outlines)| (&**scenario, outlines)),
+            units: self.units,
         };
         plan::ui(ui, &shown, &mut self.state, &mut asks);
         asks.pop()
@@ -217,6 +226,8 @@ impl Beside {
             roses: &self.roses,
             name: self.strategies.get(self.column).map_or("no strategy", |(_, name)| name.as_str()),
             slot: self.slot,
+            drawn_on: self.drawn_on.as_ref().map(|(scenario, outlines)| (&**scenario, outlines)),
+            units: self.units,
         };
         plan::large(ui, &shown, &panes, &mut self.state, (space, units));
     }

@@ -270,6 +270,30 @@ impl Document {
         self.state.holding = Some(holding);
     }
 
+    /// Makes an edit as a part of the last step, if that is called `label` and was not undone; else as a step of its own.
+    ///
+    /// # Errors
+    /// As [`Document::edit`].
+    pub fn edit_onto(&mut self, edit: &Edit, label: &str) -> Result<(), EditError> {
+        let onto = self.future.is_empty() && self.undo_label() == Some(label);
+        let before = Arc::clone(&self.state.scenario);
+        self.end_gesture();
+        self.edit(edit)?;
+        if onto && !Arc::ptr_eq(&before, &self.state.scenario) {
+            self.past.pop();
+        }
+        Ok(())
+    }
+
+    /// Takes back what the gesture has done so far, as if it had not begun; redo does not bring it back.
+    pub fn abandon_gesture(&mut self) {
+        if self.gesture.take().is_some()
+            && let Some(Step { state, .. }) = self.past.pop()
+        {
+            self.state = state;
+        }
+    }
+
     /// Whether edits have been made since the last gesture ended.
     pub fn in_gesture(&self) -> bool {
         self.gesture.is_some()

@@ -44,6 +44,7 @@ pub fn blank(demo: &Scenario) -> Scenario {
         structures: Vec::new(),
         typical_building: None,
         keep_outs: Vec::new(),
+        control_points: Vec::new(),
         sample_spacing_m: None,
         terrain: obliquity_planning::Terrain::default(),
     };

@@ -135,6 +135,7 @@ pub fn rectangle_site(present: &Site, rectangle: Rectangle) -> Site {
         structures: Vec::new(),
         typical_building: None,
         keep_outs: Vec::new(),
+        control_points: Vec::new(),
         ..present.clone()
     }
 }

@@ -62,12 +62,12 @@ pub use route::{
 };
 pub use scenario::pattern::*;
 pub use scenario::{
-    Above, Aim, Aircraft, Airframe, At, Attitude, Camera, Charging, ClockError, Conditions, Distance,
-    EditError, Energy, Equipment, Fault, FlyingOrder, GeoPoint, Gimbal, Gnss, HeightRule, KeepOut, Knob,
-    KnobGroup, KnobId, LightLevel, LocalClock, LocalDate, LocalTime, Metering, Mission, OutlineFault, Part,
-    Pass, Pier, Rates, Reported, Requirement, Scenario, Scope, Sensor, Shutter, Site, SiteZone, Sky, Spread,
-    StageRates, Strategy, Structure, StructureKind, Supply, Template, Terrain, TypicalBuilding, Underlay,
-    UnderlayFrame, ViewRules, Zone, knob, knobs, outline_faults, wind,
+    Above, Aim, Aircraft, Airframe, At, Attitude, Camera, Charging, ClockError, Conditions, ControlPoint,
+    Distance, EditError, Energy, Equipment, Fault, FlyingOrder, GeoPoint, Gimbal, Gnss, HeightRule, KeepOut,
+    Knob, KnobGroup, KnobId, LightLevel, LocalClock, LocalDate, LocalTime, Metering, Mission, OutlineFault,
+    Part, Pass, Pier, Rates, Reported, Requirement, Scenario, Scope, Sensor, Shutter, Site, SiteZone, Sky,
+    Spread, StageRates, Strategy, Structure, StructureKind, Supply, Template, Terrain, TypicalBuilding,
+    Underlay, UnderlayFrame, ViewRules, Zone, knob, knobs, outline_faults, wind,
 };
 pub use view::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, TileView, ViewFigures,

@@ -22,7 +22,9 @@ pub use knob::{At, EditError, Knob, KnobGroup, KnobId, Part, Scope, knob, knobs}
 pub use mission::{LightLevel, LocalClock, LocalDate, Mission, SiteZone, Sky};
 pub(crate) use pattern::*;
 pub use requirement::{Requirement, ViewRules};
-pub use site::{GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding};
+pub use site::{
+    ControlPoint, GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding,
+};
 pub use strategy::{Above, Aim, Attitude, Distance, FlyingOrder, Pass, Reported, Strategy};
 pub use templates::Template;
 pub use underlay::{Underlay, UnderlayFrame};

@@ -16,6 +16,7 @@ fn site() -> Site {
         structures: Vec::new(),
         typical_building: None,
         keep_outs: Vec::new(),
+        control_points: Vec::new(),
         sample_spacing_m: None,
     }
 }

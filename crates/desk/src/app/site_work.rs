@@ -4,6 +4,7 @@ use super::App;
 use crate::amendment::{Amendment, Part, Subject};
 use crate::dialogs::{Dialog, Refusal};
 use crate::document::Edit;
+use crate::drawn_edits;
 use crate::files;
 use crate::first_use::{Buildings, BuildingsAnswer};
 use crate::new_site::{NewSite, SiteFrame};
@@ -21,6 +22,12 @@ const NO_ZONE: u8 = 31;
 impl App {
     pub(super) fn put_site(&mut self, what: impl Into<Subject>, site: Site) {
         self.edit(&Edit::Amend(Amendment { what: what.into(), part: Part::Site(Arc::new(site)) }));
+    }
+
+    /// Does what was asked for by drawing on the plan.
+    pub(super) fn take_drawn(&mut self) {
+        let focus = self.focus();
+        drawn_edits::follow(&mut self.document, &mut self.beside.state.draw, focus);
     }
 
     /// Whether the ground is a grid of heights.

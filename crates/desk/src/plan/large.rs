@@ -1,10 +1,13 @@
 //! The plan with the whole window to itself: coloured if wanted, strategies beside each other, and what is told about a
 //! point.
 
+use super::draw::{Outlines, Tool};
 use super::legend::PlanLegend;
 use super::paint::{Pen, Surfaces};
-use super::view::{Drawing, PassChoice, ShownPlan, marked, move_about, named, tools};
-use super::{Plan, PlanNote, PlanState};
+use super::state::{PlanState, Tools};
+use super::tool_row::{self, FOOT, Faces};
+use super::view::{Drawing, PassChoice, ShownPlan, draw_box, handle, marked, named, tools};
+use super::{Plan, PlanNote, numbers};
 use crate::canvas::Canvas;
 use crate::rose;
 use crate::space::{self, Layer, Look, Space};
@@ -41,25 +44,37 @@ pub fn large(
         }
         coloring(ui, state, space);
         space.choose_beside(ui);
+        let mut draws = state.large_tools == Tools::Shown;
+        draw_box(ui, &mut draws);
+        state.large_tools = if draws { Tools::Shown } else { Tools::Folded };
     });
+    let drawn_on = drawn_on(shown, panes, state);
+    if drawn_on.is_some() {
+        tool_row::row(ui, state, Faces::Named);
+    }
     if let Some(plan) = shown.plan.filter(|_| panes.len() == 1) {
         marked(ui, plan, state);
     }
     let room = ui.available_rect_before_wrap();
+    let numbers = drawn_on.filter(|_| state.draw.chosen().is_some());
     let beside = match (space.picked().is_some(), panes.len()) {
         (true, _) => space::TOLD,
-        (false, 1) => 0.36 * room.width(),
+        (false, 1) => (0.36 * room.width()).max(if drawn_on.is_some() { numbers::WIDTH } else { 0.0 }),
         (false, _) => 0.0,
     };
     let split = if beside > 0.0 { room.right() - beside - gaps::PAGE } else { room.right() };
     let left = room.with_max_x(split);
     ui.scope_builder(UiBuilder::new().id_salt("plans").max_rect(left), |ui| {
-        plans(ui, panes, state, space);
+        plans(ui, shown, panes, state, space);
     });
     let right = room.with_min_x(split + gaps::PAGE);
     if space.picked().is_some() {
         ui.scope_builder(UiBuilder::new().id_salt("told").max_rect(right), |ui| {
             space.told(ui, Look::Solid, units);
+        });
+    } else if let Some((scenario, outlines)) = shown.drawn_on.filter(|_| numbers.is_some()) {
+        ui.scope_builder(UiBuilder::new().id_salt("numbers").max_rect(right), |ui| {
+            numbers::ui(ui, scenario, (outlines, units), &mut state.draw);
         });
     } else if beside > 0.0 {
         let color = theme::of(ui).strategy(shown.slot);
@@ -96,7 +111,17 @@ fn coloring(ui: &mut Ui, state: &mut PlanState, space: &mut Space) {
         .on_hover_text("What ground and roofs are coloured by; click them to read what they get");
 }
 
-fn plans(ui: &mut Ui, panes: &[Pane<'_>], state: &mut PlanState, space: &mut Space) {
+/// What is drawn on: nothing where strategies stand beside each other, or where a click picks a coloured surface.
+fn drawn_on<'a>(
+    shown: &ShownPlan<'a>,
+    panes: &[Pane<'_>],
+    state: &PlanState,
+) -> Option<(&'a Outlines, Units)> {
+    let open = state.large_tools == Tools::Shown && panes.len() == 1;
+    shown.drawn_on.filter(|_| open).map(|(_, outlines)| (outlines, shown.units))
+}
+
+fn plans(ui: &mut Ui, shown: &ShownPlan<'_>, panes: &[Pane<'_>], state: &mut PlanState, space: &mut Space) {
     let drawn = panes.iter().filter_map(|pane| pane.plan);
     let Some(first) = drawn.clone().next() else {
         let text =
@@ -111,6 +136,8 @@ fn plans(ui: &mut Ui, panes: &[Pane<'_>], state: &mut PlanState, space: &mut Spa
     let notes: &[PlanNote] = if panes.len() > 1 { &[] } else { &first.notes };
     let lines = PlanLegend::new(ui, first, notes);
     let under = lines.height + if colored { space::LEGEND } else { 0.0 };
+    let drawn_on = drawn_on(shown, panes, state);
+    let under = under + if drawn_on.is_some() { FOOT + gaps::ROW } else { 0.0 };
     let room = ui.available_rect_before_wrap();
     let pictures = room.with_max_y(room.bottom() - under - gaps::ROW);
     let colors = theme::of(ui);
@@ -123,11 +150,14 @@ fn plans(ui: &mut Ui, panes: &[Pane<'_>], state: &mut PlanState, space: &mut Spa
             }
             place = place.with_min_y(place.top() + space::NAME);
         }
-        one(ui, (k, place), panes, (state, bounds_m), space);
+        one(ui, (k, place), (panes, drawn_on), (state, bounds_m), space);
     }
     let below = room.with_min_y(pictures.bottom() + gaps::ROW);
     ui.scope_builder(UiBuilder::new().id_salt("legends").max_rect(below), |ui| {
         ui.spacing_mut().item_spacing.y = gaps::TIGHT;
+        if let Some((outlines, units)) = drawn_on {
+            tool_row::foot(ui, outlines, units, state);
+        }
         if let Some(legend) = &surfaces {
             let (place, _) = ui.allocate_exact_size(vec2(ui.available_width(), 34.0), Sense::hover());
             space::draw_legend(ui, place, legend);
@@ -140,7 +170,7 @@ fn plans(ui: &mut Ui, panes: &[Pane<'_>], state: &mut PlanState, space: &mut Spa
 fn one(
     ui: &Ui,
     (k, place): (usize, Rect),
-    panes: &[Pane<'_>],
+    (panes, drawn_on): (&[Pane<'_>], Option<(&Outlines, Units)>),
     (state, bounds_m): (&mut PlanState, (DVec2, DVec2)),
     space: &mut Space,
 ) {
@@ -151,21 +181,23 @@ fn one(
         return;
     };
     let response = ui.interact(place, ui.scope_id().with(("plan", k)), Sense::click_and_drag());
-    move_about(ui, &response, bounds_m, state);
     let colored = state.surfaces == Surfaces::Colored;
+    // A click on a coloured surface picks it, unless a tool is in hand.
+    let drawn_on = drawn_on.filter(|_| !colored || state.draw.tool() != Tool::Select);
+    handle(ui, &response, bounds_m, drawn_on, state);
     let mut seen = state.clone();
     if panes.len() > 1 {
         seen.pass = None;
     }
     let color = colors.strategy(pane.slot);
     let mut canvas = Canvas::fitted(bounds_m, place);
-    Drawing { plan, color, state: &seen, bounds_m }.all(ui, &response, &mut |area, at| {
+    Drawing { plan, color, state: &seen, bounds_m, drawn_on }.all(ui, &response, &mut |area, at| {
         canvas = *at;
         if colored {
             space.above(ui, k, pane.strategy, area, at);
         }
     });
-    if colored {
+    if colored && drawn_on.is_none() {
         space.pick_clicked(k, &response, pane.strategy);
     }
     if let Some((_, picked)) = space.picked().filter(|(strategy, _)| *strategy == pane.strategy) {

@@ -1,17 +1,26 @@
 //! The plan: what a strategy flies over the site, seen from above.
 
 mod area;
+mod background;
+pub mod draw;
 mod large;
 mod legend;
 mod model;
+mod numbers;
 mod paint;
+mod pencil;
 mod site;
+mod state;
 mod station;
+mod tool_row;
+mod trace;
 mod view;
 
 pub use area::Area;
+pub use background::{Backdrop, BackdropPiece};
 pub use large::{Pane, large};
 pub use model::{LineKind, Plan, PlanLine, PlanMark, PlanNote, PlanPass, PlanStation, Ring};
 pub use paint::Surfaces;
 pub use site::{PlanKeepOut, PlanSite, PlanStructure};
-pub use view::{Footprints, PlanAsk, PlanState, ShownPlan, alone, ui};
+pub use state::{Footprints, PlanState, Tools};
+pub use view::{PlanAsk, ShownPlan, alone, ui};

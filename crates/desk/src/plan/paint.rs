@@ -33,6 +33,15 @@ pub enum Surfaces {
     Colored,
 }
 
+/// How areas are filled.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Shade {
+    /// So that nothing below is seen.
+    Full,
+    /// So that the picture below is.
+    Thin,
+}
+
 /// What a plan is drawn with.
 pub(super) struct Pen<'a> {
     pub(super) painter: &'a Painter,
@@ -66,10 +75,12 @@ impl Pen<'_> {
     }
 
     /// Ground and structures.
-    pub(super) fn site(&self, plan: &Plan) {
+    pub(super) fn site(&self, plan: &Plan, thickness: Shade) {
         let colors = self.colors;
-        let boundary = self.points(&plan.site.boundary.ring_m);
-        self.fill(&plan.site.boundary, &boundary, colors.page);
+        if thickness == Shade::Full {
+            let boundary = self.points(&plan.site.boundary.ring_m);
+            self.fill(&plan.site.boundary, &boundary, colors.page);
+        }
         for structure in &plan.site.structures {
             let points = self.points(&structure.area.ring_m);
             if !self.sees(&points) {
@@ -77,6 +88,7 @@ impl Pen<'_> {
             }
             let shade = 0.15 + 0.6 * structure.shade;
             let fill = colors.trough.lerp_to_gamma(colors.muted, narrow(shade));
+            let fill = if thickness == Shade::Thin { fill.gamma_multiply(0.45) } else { fill };
             self.fill(&structure.area, &points, fill);
         }
     }
@@ -319,6 +331,23 @@ impl Pen<'_> {
             self.painter.circle(at, 8.0, self.colors.surface, Stroke::new(1.5, self.color));
             let number = sortie.to_string();
             self.painter.text(at, Align2::CENTER_CENTER, number, theme::caption_strong(), self.colors.ink);
+        }
+    }
+
+    /// Control points with their names.
+    pub(super) fn control_points(&self, plan: &Plan) {
+        let colors = self.colors;
+        for (name, at_m) in &plan.site.control_points {
+            let at = self.at(*at_m);
+            if !self.area.shrink(7.0).contains(at) {
+                continue;
+            }
+            let corner = |x: f32, y: f32| at + vec2(x, y);
+            let ring = vec![corner(0.0, -6.5), corner(6.0, 4.5), corner(-6.0, 4.5)];
+            self.painter.add(Shape::convex_polygon(ring, colors.surface, Stroke::new(1.8, colors.ink)));
+            self.painter.circle_filled(corner(0.0, 1.2), 1.4, colors.ink);
+            let place = corner(9.0, 0.0);
+            self.painter.text(place, Align2::LEFT_CENTER, name, theme::caption(), colors.ink);
         }
     }
 

@@ -13,6 +13,8 @@ pub struct PlanSite {
     pub keep_outs: Vec<PlanKeepOut>,
     /// Where the aircraft takes off and lands.
     pub take_off_m: DVec2,
+    /// Where control points are to be, with their names.
+    pub control_points: Vec<(String, DVec2)>,
     /// Mean ground inside the boundary: what heights are above.
     pub reference_z_m: f64,
     /// Whether the structures are assumed ones.
@@ -56,6 +58,7 @@ impl PlanSite {
             boundary: Area::new(site.boundary_m.clone()),
             keep_outs: keep_outs.collect(),
             take_off_m: site.take_off_m,
+            control_points: site.control_points.iter().map(|p| (p.name.clone(), p.at_m)).collect(),
             ..PlanSite::default()
         };
         let Ok(resolved) = resolved_structures(site) else { return drawn };
@@ -85,7 +88,8 @@ impl PlanSite {
     pub fn bounds_m(&self) -> (DVec2, DVec2) {
         let areas = self.structures.iter().map(|structure| &structure.area);
         let areas = areas.chain(self.keep_outs.iter().map(|keep_out| &keep_out.area));
-        let start = (self.take_off_m, self.take_off_m);
+        let points = self.control_points.iter().map(|(_, at_m)| *at_m);
+        let start = points.fold((self.take_off_m, self.take_off_m), |(l, h), p| (l.min(p), h.max(p)));
         areas
             .chain([&self.boundary])
             .map(Area::bounds_m)

@@ -1,75 +1,27 @@
 //! The panel with plan and rose of the strategy in focus.
 
+use super::background;
+use super::draw::Outlines;
 use super::legend::PlanLegend;
 use super::model::{Plan, PlanPass};
-use super::paint::{Pen, Surfaces};
-use crate::canvas::{Canvas, CursorMark};
+use super::paint::{Pen, Shade};
+use super::pencil::{self, KeysLeft};
+use super::state::{Footprints, PlanState, Tools};
+use super::tool_row::{self, FOOT, Faces};
+use super::trace::Trace;
+use crate::canvas::Canvas;
 use crate::conditions::wind_text;
 use crate::mark;
 use crate::rose::{self, Roses};
 use crate::show;
 use crate::theme::{self, space};
+use crate::units::Units;
 use egui::{
     Color32, ComboBox, Key, Label, Mesh, Modifiers, Pos2, Rect, Response, RichText, Role, Sense, Shape,
     Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo, vec2,
 };
 use glam::DVec2;
-use obliquity_planning::{SurfaceClass, polygon};
-
-/// Whose frames are drawn on the ground.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Footprints {
-    /// That of the station that is pointed at.
-    #[default]
-    Pointed,
-    /// Those of all stations shown.
-    All,
-}
-
-/// How the plan is looked at; kept for the session only.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PlanState {
-    /// The part that is shown; nothing for everything.
-    canvas: Option<Canvas>,
-    /// The pass that is shown; nothing for all of them.
-    pub pass: Option<usize>,
-    /// Whose frames are drawn.
-    pub footprints: Footprints,
-    /// Whose rose is drawn.
-    pub class: SurfaceClass,
-    /// How ground and roofs are drawn where there is room for their legend.
-    pub surfaces: Surfaces,
-    /// The caution whose place is marked, by its stable name.
-    pub marked: Option<String>,
-    /// Where the timeline's cursor has the aircraft.
-    pub cursor: Option<CursorMark>,
-}
-
-impl Default for PlanState {
-    fn default() -> Self {
-        PlanState {
-            canvas: None,
-            pass: None,
-            footprints: Footprints::Pointed,
-            class: SurfaceClass::Wall,
-            surfaces: Surfaces::Plain,
-            marked: None,
-            cursor: None,
-        }
-    }
-}
-
-impl PlanState {
-    /// Shows everything again.
-    pub fn fit(&mut self) {
-        self.canvas = None;
-    }
-
-    /// The part that is shown; nothing for everything.
-    pub fn canvas(&self) -> Option<Canvas> {
-        self.canvas
-    }
-}
+use obliquity_planning::{Scenario, polygon};
 
 /// What the panel shows.
 #[derive(Debug, Clone, Copy)]
@@ -82,6 +34,10 @@ pub struct ShownPlan<'a> {
     pub name: &'a str,
     /// Its colour.
     pub slot: usize,
+    /// What can be drawn; nothing before there is a document.
+    pub drawn_on: Option<(&'a Scenario, &'a Outlines)>,
+    /// The units on the screen.
+    pub units: Units,
 }
 
 /// What is asked for in the panel.
@@ -112,7 +68,7 @@ pub fn ui(ui: &mut Ui, shown: &ShownPlan<'_>, state: &mut PlanState, asks: &mut 
     };
     let color = theme::of(ui).strategy(shown.slot);
     ui.scope_builder(UiBuilder::new().id_salt("plan").max_rect(plan), |ui| {
-        plan_ui(ui, shown.plan, color, state);
+        plan_ui(ui, shown, color, state);
     });
     ui.scope_builder(UiBuilder::new().id_salt("rose").max_rect(rose), |ui| {
         rose::ui(ui, shown.roses, shown.name, color, &mut state.class);
@@ -139,31 +95,69 @@ pub(super) fn named(ui: &Ui, response: &Response, name: &str) {
     ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name.to_owned()));
 }
 
-fn plan_ui(ui: &mut Ui, plan: Option<&Plan>, color: Color32, state: &mut PlanState) {
-    let Some(plan) = plan else {
+fn plan_ui(ui: &mut Ui, shown: &ShownPlan<'_>, color: Color32, state: &mut PlanState) {
+    let Some(plan) = shown.plan else {
         let text =
             "The plan is drawn once the strategy can be worked out; the board says what is in the way.";
         ui.add(Label::new(RichText::new(text).color(theme::of(ui).muted)).wrap());
         return;
     };
-    ui.horizontal_wrapped(|ui| tools(ui, plan, state, PassChoice::One));
+    ui.horizontal_wrapped(|ui| {
+        tools(ui, plan, state, PassChoice::One);
+        let mut draws = state.side_tools == Tools::Shown;
+        draw_box(ui, &mut draws);
+        state.side_tools = if draws { Tools::Shown } else { Tools::Folded };
+    });
+    let drawn_on = shown.drawn_on.map(|(_, outlines)| (outlines, shown.units));
+    let drawn_on = drawn_on.filter(|_| state.side_tools == Tools::Shown);
+    if drawn_on.is_some() {
+        tool_row::row(ui, state, Faces::Pictures);
+    }
     marked(ui, plan, state);
     let legend = PlanLegend::new(ui, plan, &plan.notes);
-    let height = ui.available_height() - legend.height - space::ROW;
+    let foot = if drawn_on.is_some() { FOOT + space::ROW } else { 0.0 };
+    let height = ui.available_height() - legend.height - space::ROW - foot;
     let size = vec2(ui.available_width(), height.max(80.0));
     let (response, _) = ui.allocate_painter(size, Sense::click_and_drag());
     let bounds_m = plan.bounds_m();
-    move_about(ui, &response, bounds_m, state);
-    Drawing { plan, color, state, bounds_m }.all(ui, &response, &mut |_, _| {});
+    handle(ui, &response, bounds_m, drawn_on, state);
+    Drawing { plan, color, state, bounds_m, drawn_on }.all(ui, &response, &mut |_, _| {});
+    if let Some((outlines, units)) = drawn_on {
+        tool_row::foot(ui, outlines, units, state);
+    }
     legend.show(ui, color);
+}
+
+/// Whether the plan is drawn on.
+pub(super) fn draw_box(ui: &mut Ui, draws: &mut bool) {
+    ui.checkbox(draws, "Draw").on_hover_text(
+        "Draw and change boundary, structures, keep-outs, take-off and control points on the plan",
+    );
+}
+
+/// Draws with pointer and keys where the plan is drawn on, and moves it with what is left.
+pub(super) fn handle(
+    ui: &Ui,
+    response: &Response,
+    bounds_m: (DVec2, DVec2),
+    drawn_on: Option<(&Outlines, Units)>,
+    state: &mut PlanState,
+) {
+    let Some(drawn_on) = drawn_on else {
+        state.pointed_m = None;
+        move_about(ui, response, bounds_m, state, KeysLeft::All);
+        return;
+    };
+    let keys = pencil::follow(ui, response, bounds_m, drawn_on, state);
+    move_about(ui, response, bounds_m, state, keys);
 }
 
 /// Draws a plan alone into all of `ui`.
 pub fn alone(ui: &mut Ui, plan: &Plan, state: &mut PlanState, color: Color32) {
     let (response, _) = ui.allocate_painter(ui.available_size(), Sense::click_and_drag());
     let bounds_m = plan.bounds_m();
-    move_about(ui, &response, bounds_m, state);
-    Drawing { plan, color, state, bounds_m }.all(ui, &response, &mut |_, _| {});
+    move_about(ui, &response, bounds_m, state, KeysLeft::All);
+    Drawing { plan, color, state, bounds_m, drawn_on: None }.all(ui, &response, &mut |_, _| {});
 }
 
 /// Whether a pass can be chosen.
@@ -227,14 +221,21 @@ fn choose_pass(ui: &mut Ui, plan: &Plan, state: &mut PlanState) {
 }
 
 /// Dragging, the wheel, pinching and keys.
-pub(super) fn move_about(ui: &Ui, response: &Response, bounds_m: (DVec2, DVec2), state: &mut PlanState) {
+pub(super) fn move_about(
+    ui: &Ui,
+    response: &Response,
+    bounds_m: (DVec2, DVec2),
+    state: &mut PlanState,
+    keys_left: KeysLeft,
+) {
     let area = response.rect;
     let mut canvas = state.canvas.unwrap_or_else(|| Canvas::fitted(bounds_m, area));
     let before = canvas;
     if response.clicked() || response.drag_started() {
         response.request_focus();
     }
-    if response.dragged() {
+    let holds = state.draw.held().is_some();
+    if response.dragged() && (!holds || response.dragged_by(egui::PointerButton::Middle)) {
         canvas.pan(response.drag_delta());
     }
     let pointer = response.hover_pos();
@@ -245,7 +246,8 @@ pub(super) fn move_about(ui: &Ui, response: &Response, bounds_m: (DVec2, DVec2),
             canvas.zoom(factor, at, area);
         }
     }
-    if (pointer.is_some() || response.has_focus()) && !ui.ctx().text_edit_focused() {
+    let hears = keys_left == KeysLeft::All && !ui.ctx().text_edit_focused();
+    if hears && (pointer.is_some() || response.has_focus()) {
         keys(ui, pointer.unwrap_or(area.center()), area, &mut canvas);
         let zero = [Key::Num0, Key::Home];
         if ui.input_mut(|input| zero.iter().any(|key| input.consume_key(Modifiers::NONE, *key))) {
@@ -286,6 +288,8 @@ pub(super) struct Drawing<'a> {
     pub(super) state: &'a PlanState,
     /// What a fitted plan shows.
     pub(super) bounds_m: (DVec2, DVec2),
+    /// What is drawn on; nothing where the plan is looked at only.
+    pub(super) drawn_on: Option<(&'a Outlines, Units)>,
 }
 
 impl Drawing<'_> {
@@ -296,8 +300,8 @@ impl Drawing<'_> {
         let painter = ui.painter_at(area);
         let canvas = state.canvas.unwrap_or_else(|| Canvas::fitted(self.bounds_m, area));
         let pen = Pen { painter: &painter, canvas, area, colors, color: self.color };
-        painter.rect_filled(area, 4.0, colors.surface);
-        pen.site(plan);
+        background::paint(&painter, colors.surface, state.backdrop.as_ref(), area, &canvas);
+        pen.site(plan, if state.backdrop.is_some() { Shade::Thin } else { Shade::Full });
         under(area, &canvas);
         pen.outlines(plan, state.surfaces);
         pen.rings(plan);
@@ -306,6 +310,7 @@ impl Drawing<'_> {
         pen.names(plan);
         let passes: Vec<&PlanPass> = shown.iter().map(|(_, pass)| *pass).collect();
         pen.sortie_starts(&passes);
+        pen.control_points(plan);
         pen.take_off(plan);
         if let Some(mark) = plan.mark(state.marked.as_deref()) {
             pen.mark(mark);
@@ -321,7 +326,14 @@ impl Drawing<'_> {
         if response.has_focus() {
             painter.rect_stroke(area, 4.0, Stroke::new(2.0, colors.accent), StrokeKind::Inside);
         }
-        pointed_at(response, plan, &pen, &shown);
+        if let Some((outlines, units)) = self.drawn_on {
+            let trace = Trace { painter: &painter, canvas, area, colors, outlines, units };
+            trace.all(&state.draw, response.hover_pos());
+            tool_row::name_shapes(ui, area, &canvas, (outlines, units), state);
+        }
+        if !state.draw.is_drawing() && state.draw.held().is_none() {
+            pointed_at(response, plan, &pen, &shown);
+        }
         let spoken = spoken(plan);
         response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &spoken));
     }

@@ -41,7 +41,7 @@ pub fn with_structure(site: &Site, structure: Structure) -> Site {
 }
 
 /// The site with a name that no other structure has: the name itself, or with a number.
-pub(super) fn free_name(site: &Site, name: &str) -> String {
+pub fn free_name(site: &Site, name: &str) -> String {
     let taken = |wanted: &str| site.structures.iter().any(|structure| structure.name == wanted);
     let numbered = (1..).map(|number: u32| format!("{name} {number}"));
     numbered.into_iter().find(|wanted| !taken(wanted)).unwrap_or_else(|| name.to_owned())

@@ -8,5 +8,8 @@ mod view;
 
 pub use ask::{GivenSite, SiteAsk, SiteState};
 pub use ground::ground_text;
-pub use make::{NewRectangle, free_structure_id, kind_text, rectangle_m, with_kind, with_structure};
+pub use make::{
+    NewRectangle, free_name, free_structure_id, kind_text, rectangle_m, with_kind, with_structure,
+};
+pub use structures::{card as structure_card, name_input};
 pub use view::ui;

@@ -12,13 +12,13 @@ use obliquity_planning::{At, Site, Structure, StructureKind, knob, limits, polyg
 const PIER_M: f64 = 1.5;
 
 /// Every setting of the structure that is chosen.
-pub(super) fn card(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState, asks: &mut Vec<SiteAsk>) {
+pub fn card(ui: &mut Ui, given: &GivenSite<'_>, state: &SiteState, asks: &mut Vec<SiteAsk>) {
     let site = &given.scenario.site;
     let Some((at, structure)) = chosen(site, state) else { return };
     let name = &structure.name;
     let mut changed: Option<(Subject, Structure)> = None;
     form::card(ui, name, "", |ui| {
-        if let Some(new) = name_input(ui, structure) {
+        if let Some(new) = name_input(ui, structure.id.0, name, &format!("Name of {name}")) {
             changed = Some((format!("name of {name}").into(), Structure { name: new, ..structure.clone() }));
         }
         let choices = [
@@ -47,20 +47,25 @@ pub(super) fn card(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState, as
     }
 }
 
-/// The name, given when the user has finished typing it.
-fn name_input(ui: &mut Ui, structure: &Structure) -> Option<String> {
-    let id = ui.scope_id().with(("typed name", structure.id.0));
-    let mut name = ui.data(|data| data.get_temp::<String>(id)).unwrap_or_else(|| structure.name.clone());
+/// A name, given when the user has finished typing another one; `key` tells its input from others.
+pub fn name_input(
+    ui: &mut Ui,
+    key: impl std::hash::Hash + std::fmt::Debug,
+    present: &str,
+    spoken: &str,
+) -> Option<String> {
+    let id = ui.scope_id().with(("typed name", key));
+    let mut name = ui.data(|data| data.get_temp::<String>(id)).unwrap_or_else(|| present.to_owned());
     let widget = TextEdit::singleline(&mut name).char_limit(limits::NAME_CHARS).desired_width(f32::INFINITY);
     let response = ui.add(widget);
-    form::spoken(ui, &response, &format!("Name of {}", structure.name));
+    form::spoken(ui, &response, spoken);
     if response.has_focus() {
         ui.data_mut(|data| data.insert_temp(id, name));
         return None;
     }
     ui.data_mut(|data| data.remove::<String>(id));
     let name = name.trim().to_owned();
-    (response.lost_focus() && !name.is_empty() && name != structure.name).then_some(name)
+    (response.lost_focus() && !name.is_empty() && name != present).then_some(name)
 }
 
 fn heights(ui: &mut Ui, given: &GivenSite<'_>, structure: &Structure) -> Option<(Subject, Structure)> {

@@ -92,6 +92,7 @@ pub fn site_from_boundary(choice: &BoundaryChoice) -> Site {
         structures: Vec::new(),
         typical_building: None,
         keep_outs: Vec::new(),
+        control_points: Vec::new(),
         sample_spacing_m: None,
     }
 }

@@ -252,6 +252,8 @@ pub const LINE_CORNERS: usize = 500;
 pub const LINE_TURN_DEG: f64 = 150.0;
 /// Most aircraft in a scenario.
 pub const AIRCRAFT: usize = 64;
+/// Most places of control points on a site.
+pub const CONTROL_POINT_PLACES: usize = 1_000;
 /// Most structures on a site, and most keep-outs.
 pub const STRUCTURES: usize = 5_000;
 /// Most corners of one outline.

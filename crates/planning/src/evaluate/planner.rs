@@ -239,6 +239,7 @@ mod tests {
             structures: Vec::new(),
             typical_building: None,
             keep_outs: Vec::new(),
+            control_points: Vec::new(),
             sample_spacing_m: None,
         };
         let height = Distance::Height { m: 80.0, above: Above::MeanGround };

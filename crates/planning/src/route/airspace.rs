@@ -491,6 +491,7 @@ mod tests {
             structures: vec![solid(1, ring(30.0, 10.0), 10.0), solid(2, ring(1.0, 1.0), 8.0)],
             typical_building: None,
             keep_outs: Vec::new(),
+            control_points: Vec::new(),
             sample_spacing_m: None,
         };
         let mut outline = SiteOutline::new(&site).expect("sound");

@@ -19,6 +19,7 @@ impl Digest {
             structures,
             typical_building,
             keep_outs: _,
+            control_points: _,
             sample_spacing_m,
         } = site;
         let along = longest_side(boundary_m, *take_off_m);
@@ -62,6 +63,7 @@ impl Digest {
             structures,
             typical_building: _,
             keep_outs,
+            control_points: _,
             sample_spacing_m: _,
         } = site;
         for Structure { id, name, footprint_m: _, kind: _ } in structures {

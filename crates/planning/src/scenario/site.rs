@@ -30,6 +30,9 @@ pub struct Site {
     /// Where the aircraft must not fly.
     #[serde(default)]
     pub keep_outs: Vec<KeepOut>,
+    /// Where ground control points are to be placed; how many are reckoned with is a condition of the job.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub control_points: Vec<ControlPoint>,
     /// Distance between the sample points on every surface; chosen from the site's size when absent.
     #[serde(default)]
     pub sample_spacing_m: Option<f64>,
@@ -243,4 +246,14 @@ pub struct KeepOut {
     pub name: String,
     /// Outline as an open ring, as the site's boundary is.
     pub outline_m: Vec<DVec2>,
+}
+
+/// A place on the ground whose coordinates the crew measures.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ControlPoint {
+    /// For people.
+    pub name: String,
+    /// East and north.
+    pub at_m: DVec2,
 }

@@ -208,6 +208,7 @@ mod tests {
             structures: structures.collect(),
             typical_building: None,
             keep_outs: Vec::new(),
+            control_points: Vec::new(),
             sample_spacing_m: Some(spacing_m),
         }
     }

@@ -234,6 +234,7 @@ mod tests {
             ],
             typical_building: None,
             keep_outs: Vec::new(),
+            control_points: Vec::new(),
             sample_spacing_m: None,
         })
         .unwrap()

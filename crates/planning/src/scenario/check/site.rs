@@ -22,6 +22,7 @@ pub(super) fn check(check: &mut Checker, site: &Site) {
         check_typical(check, site, building);
     }
     check_keep_outs(check, site);
+    check_control_points(check, site);
     if let Some(spacing_m) = site.sample_spacing_m {
         check_spacing(check, site, spacing_m);
     }
@@ -179,6 +180,20 @@ fn check_keep_outs(check: &mut Checker, site: &Site) {
         check.name(format!("{path}.name"), "keep-out", &keep_out.name);
         let what = format!("keep-out \"{}\"", keep_out.name);
         check.outline(&format!("{path}.outline_m"), &what, &keep_out.outline_m);
+    }
+}
+
+fn check_control_points(check: &mut Checker, site: &Site) {
+    let points = &site.control_points;
+    let most = limits::CONTROL_POINT_PLACES;
+    check.at_most("site.control_points", "places of control points", points.len(), most);
+    for (index, point) in points.iter().enumerate().take(most) {
+        let path = format!("site.control_points[{index}]");
+        check.name(format!("{path}.name"), "control point", &point.name);
+        if !limits::COORDINATE_M.holds(point.at_m.x) || !limits::COORDINATE_M.holds(point.at_m.y) {
+            let message = format!("control point \"{}\" {}", point.name, coordinate_message(point.at_m));
+            check.fault(format!("{path}.at_m"), message);
+        }
     }
 }
 

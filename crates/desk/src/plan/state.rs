@@ -1,0 +1,91 @@
+//! How the plan is looked at and drawn on.
+
+use super::background::Backdrop;
+use super::draw::Draw;
+use super::paint::Surfaces;
+use crate::canvas::{Canvas, CursorMark};
+use glam::DVec2;
+use obliquity_planning::SurfaceClass;
+use std::sync::Arc;
+
+/// Whether the row of tools is shown, and the plan drawn on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tools {
+    /// It is.
+    Shown,
+    /// The plan is looked at only.
+    Folded,
+}
+
+/// Whose frames are drawn on the ground.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Footprints {
+    /// That of the station that is pointed at.
+    #[default]
+    Pointed,
+    /// Those of all stations shown.
+    All,
+}
+
+/// How the plan is looked at; kept for the session only.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlanState {
+    /// The part that is shown; nothing for everything.
+    pub(super) canvas: Option<Canvas>,
+    /// The pass that is shown; nothing for all of them.
+    pub pass: Option<usize>,
+    /// Whose frames are drawn.
+    pub footprints: Footprints,
+    /// Whose rose is drawn.
+    pub class: SurfaceClass,
+    /// How ground and roofs are drawn where there is room for their legend.
+    pub surfaces: Surfaces,
+    /// The caution whose place is marked, by its stable name.
+    pub marked: Option<String>,
+    /// Where the timeline's cursor has the aircraft.
+    pub cursor: Option<CursorMark>,
+    /// Drawing, as it stands.
+    pub draw: Draw,
+    /// Whether the large plan is drawn on.
+    pub large_tools: Tools,
+    /// Whether the plan beside the board is drawn on.
+    pub side_tools: Tools,
+    /// What lies below everything.
+    pub backdrop: Option<Arc<Backdrop>>,
+    /// The place under the pointer.
+    pub(super) pointed_m: Option<DVec2>,
+    /// Whether the plan is to listen to the keys.
+    pub(super) wants_focus: bool,
+}
+
+impl Default for PlanState {
+    fn default() -> Self {
+        PlanState {
+            canvas: None,
+            pass: None,
+            footprints: Footprints::Pointed,
+            class: SurfaceClass::Wall,
+            surfaces: Surfaces::Plain,
+            marked: None,
+            cursor: None,
+            draw: Draw::default(),
+            large_tools: Tools::Shown,
+            side_tools: Tools::Folded,
+            backdrop: None,
+            pointed_m: None,
+            wants_focus: false,
+        }
+    }
+}
+
+impl PlanState {
+    /// Shows everything again.
+    pub fn fit(&mut self) {
+        self.canvas = None;
+    }
+
+    /// The part that is shown; nothing for everything.
+    pub fn canvas(&self) -> Option<Canvas> {
+        self.canvas
+    }
+}

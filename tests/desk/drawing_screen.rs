@@ -1,0 +1,217 @@
+//! Drawing on the plan in the window, found by what a screen reader would say.
+
+use crate::made_up;
+use crate::opened::{Window, click, press, press_shifted, shows, type_number, yard};
+use egui::{Event, Key, Modifiers, Pos2, Rect};
+use egui_kittest::kittest::Queryable;
+use glam::DVec2;
+use obliquity::app::Screen;
+use obliquity::canvas::Canvas;
+use obliquity_planning::{Site, StructureKind, polygon};
+
+fn plan(size: Option<[f32; 2]>) -> Window {
+    let mut window = yard();
+    if let Some(size) = size {
+        window.set_size(size.into());
+    }
+    window.state_mut().turn_to(Screen::PLAN);
+    window.run_ok();
+    window
+}
+
+fn site(window: &Window) -> Site {
+    (*window.state().document().scenario().site).clone()
+}
+
+/// Where a place of the site is on the screen.
+fn at(window: &Window, east: f64, north: f64) -> Pos2 {
+    let area: Rect = window.get_by_label_contains("Plan of Nadir block").rect();
+    let beside = window.state().beside();
+    let fitted = || Canvas::fitted(beside.plan().unwrap().bounds_m(), area);
+    beside.state.canvas().unwrap_or_else(fitted).to_screen(DVec2::new(east, north), area)
+}
+
+fn click_at(window: &mut Window, east: f64, north: f64) {
+    let at = at(window, east, north);
+    window.hover_at(at);
+    window.run_ok();
+    // Waiting for figures in between would make it no click any more.
+    window.drag_at(at);
+    window.step();
+    window.drop_at(at);
+    window.run_ok();
+}
+
+fn drag(window: &mut Window, from: (f64, f64), to: (f64, f64)) {
+    let (from, to) = (at(window, from.0, from.1), at(window, to.0, to.1));
+    window.hover_at(from);
+    window.run_ok();
+    window.drag_at(from);
+    window.run_ok();
+    for share in [0.4, 0.8, 1.0] {
+        window.hover_at(from + share * (to - from));
+        window.run_ok();
+    }
+    window.drop_at(to);
+    window.run_ok();
+}
+
+fn write(window: &mut Window, text: &str) {
+    for letter in text.chars() {
+        window.event(Event::Text(letter.to_string()));
+        window.run_ok();
+    }
+}
+
+fn enter(window: &mut Window, text: &str) {
+    write(window, text);
+    window.key_press(Key::Enter);
+    window.run_ok();
+}
+
+/// Derived: places on the screen are single precision and corners are kept to the millimetre; a pixel is some 0.5 m, so that
+/// what is clicked is within one of it unless it snaps.
+fn near(found: &[DVec2], wanted: &[(f64, f64)]) {
+    assert_eq!(found.len(), wanted.len(), "{found:?}");
+    for (found, wanted) in found.iter().zip(wanted) {
+        assert!(found.distance(DVec2::from(*wanted)) < 1.0, "{found:?} is not at {wanted:?}");
+    }
+}
+
+#[test]
+fn an_l_shaped_building_a_take_off_and_a_keep_out_are_drawn_undone_and_redone() {
+    let mut window = plan(None);
+    let before = site(&window);
+    assert!(shows(&window, "Click a shape to choose it"), "the line of help");
+    click(&mut window, "Tool: Building");
+    click(&mut window, "Draw as: Rectangle");
+    click_at(&mut window, 200.0, 40.0);
+    assert!(shows(&window, "Click the other end of this side"));
+    click_at(&mut window, 250.0, 40.0);
+    click_at(&mut window, 250.0, 70.0);
+    enter(&mut window, "9.5");
+    click(&mut window, "Tool: Cut out");
+    click_at(&mut window, 250.0, 70.0);
+    click_at(&mut window, 230.0, 55.0);
+    let ell = site(&window).structures.last().unwrap().clone();
+    let wanted = [(200.0, 40.0), (250.0, 40.0), (250.0, 55.0), (230.0, 55.0), (230.0, 70.0), (200.0, 70.0)];
+    near(&ell.footprint_m, &wanted);
+    assert_eq!(ell.kind, StructureKind::Extrusion { height_m: 9.5 });
+    assert!(
+        shows(&window, "Building 1: building, 9.5 m high, 6 corners, chosen"),
+        "as a screen reader says it"
+    );
+    drag(&mut window, (20.0, 20.0), (60.0, 30.0));
+    near(&[site(&window).take_off_m], &[(60.0, 30.0)]);
+    click(&mut window, "Tool: Keep-out");
+    click(&mut window, "Draw as: Corners");
+    for (east, north) in [(40.0, 120.0), (80.0, 120.0), (60.0, 160.0)] {
+        click_at(&mut window, east, north);
+    }
+    window.key_press(Key::Enter);
+    window.run_ok();
+    near(&site(&window).keep_outs[0].outline_m, &[(40.0, 120.0), (80.0, 120.0), (60.0, 160.0)]);
+    let after = site(&window);
+    for _ in 0..4 {
+        press(&mut window, Key::Z);
+    }
+    assert_eq!(site(&window), before, "four gestures, four steps");
+    assert!(!window.state().document().is_changed());
+    for _ in 0..4 {
+        press_shifted(&mut window, Key::Z);
+    }
+    assert_eq!(site(&window), after);
+}
+
+#[test]
+fn everything_is_drawn_by_keys_alone() {
+    let mut window = plan(None);
+    click(&mut window, "Tool: Select");
+    write(&mut window, "b");
+    for corner in ["0e 0n", "300e", "200n"] {
+        enter(&mut window, corner);
+    }
+    window.key_press(Key::Backspace);
+    window.run_ok();
+    enter(&mut window, "250 at 0");
+    window.key_press(Key::Enter);
+    window.run_ok();
+    assert_eq!(site(&window).boundary_m, [(0.0, 0.0), (300.0, 0.0), (300.0, 250.0)].map(DVec2::from));
+    write(&mut window, "u");
+    write(&mut window, "c");
+    enter(&mut window, "240e 60n");
+    enter(&mut window, "12");
+    enter(&mut window, "15");
+    let tank = site(&window).structures.last().unwrap().clone();
+    assert_eq!(tank.kind, StructureKind::Extrusion { height_m: 15.0 });
+    assert!(tank.footprint_m.iter().all(|c| (c.distance(DVec2::new(240.0, 60.0)) - 12.0).abs() < 1e-3));
+    window.key_press(Key::ArrowRight);
+    window.run_ok();
+    window.key_press_modifiers(Modifiers::SHIFT, Key::ArrowUp);
+    window.run_ok();
+    let moved = polygon::centroid_m(&site(&window).structures.last().unwrap().footprint_m);
+    assert!(moved.distance(DVec2::new(241.0, 60.1)) < 1e-2, "{moved}");
+    write(&mut window, "t");
+    enter(&mut window, "10e 5n");
+    assert_eq!(site(&window).take_off_m, DVec2::new(10.0, 5.0));
+    window.key_press(Key::Tab);
+    window.run_ok();
+    assert!(shows(&window, "Boundary: ") && shows(&window, ", chosen"), "Tab goes on to the first");
+    window.key_press(Key::Escape);
+    window.run_ok();
+    assert_eq!(window.state().screen_shown(), Screen::PLAN, "Escape chooses nothing first");
+}
+
+#[test]
+fn the_numbers_of_what_is_chosen_stand_beside_the_plan() {
+    let mut window = plan(None);
+    click_at(&mut window, 130.0, 100.0);
+    assert!(shows(&window, "Shed: building, 12 m high, 4 corners, chosen"));
+    type_number(&mut window, "East of corner 1 of Shed", "95");
+    assert_eq!(site(&window).structures[0].footprint_m[0], DVec2::new(95.0, 80.0));
+    assert_eq!(window.state().document().undo_label(), Some("corner 1 of Shed"));
+    drag(&mut window, (160.0, 120.0), (175.0, 130.0));
+    near(&[site(&window).structures[0].footprint_m[2]], &[(175.0, 130.0)]);
+    click(&mut window, "Copy Shed");
+    assert_eq!(site(&window).structures.len(), 2);
+    click(&mut window, "Choose nothing");
+    click_at(&mut window, 20.0, 20.0);
+    type_number(&mut window, "North of the take-off point", "33");
+    assert_eq!(site(&window).take_off_m, DVec2::new(20.0, 33.0));
+    assert!(!shows(&window, "The change was not made"));
+}
+
+#[test]
+fn a_crossing_is_told_and_goes_back_and_ground_moves_the_plan() {
+    let mut window = plan(None);
+    let before = site(&window);
+    click_at(&mut window, 130.0, 100.0);
+    drag(&mut window, (160.0, 120.0), (90.0, 100.0));
+    assert!(shows(&window, "It went back."));
+    assert_eq!(site(&window), before);
+    let canvas = window.state().beside().state.canvas();
+    drag(&mut window, (50.0, 150.0), (60.0, 160.0));
+    assert_ne!(window.state().beside().state.canvas(), canvas, "nothing was taken hold of: the plan moves");
+    assert_eq!(site(&window), before);
+    // A shape that is not chosen is not moved by accident: Escape leaves the corner first, then the shape.
+    for _ in 0..2 {
+        window.key_press(Key::Escape);
+        window.run_ok();
+    }
+    drag(&mut window, (130.0, 100.0), (140.0, 110.0));
+    assert_eq!(site(&window), before);
+}
+
+#[test]
+fn beside_the_board_the_plan_is_drawn_on_once_asked() {
+    let mut window = yard();
+    window.set_size([1800.0, 900.0].into());
+    window.run_ok();
+    assert!(!shows(&window, "Tool: Building"), "looked at only");
+    click(&mut window, "Draw");
+    click(&mut window, "Tool: Take-off");
+    click_at(&mut window, 70.0, 60.0);
+    near(&[site(&window).take_off_m], &[(70.0, 60.0)]);
+    assert_eq!(window.state().screen_shown(), Screen::BOARD);
+    assert_eq!(made_up::scenario().site.take_off_m, DVec2::new(20.0, 20.0));
+}
