@@ -13,6 +13,7 @@ mod clock;
 mod entry;
 mod examples;
 mod export;
+mod footprints;
 mod frame;
 #[path = "../planning/generate.rs"]
 #[allow(dead_code, reason = "shared with other tests")]

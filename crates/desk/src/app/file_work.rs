@@ -151,9 +151,12 @@ impl App {
                 self.document.path().map_or_else(|| self.suggested_name(purpose), |p| p.display().to_string())
             }
             Purpose::CardText | Purpose::CardPicture => self.suggested_name(purpose),
-            Purpose::Open | Purpose::ImportBoundary | Purpose::ImportTerrain | Purpose::ImportRows { .. } => {
-                String::new()
-            }
+            Purpose::Open
+            | Purpose::ImportBoundary
+            | Purpose::ImportTerrain
+            | Purpose::ImportUnderlay
+            | Purpose::ImportFootprints
+            | Purpose::ImportRows { .. } => String::new(),
         };
         self.dialog = Some(Dialog::Path { purpose, text, note: note.to_owned() });
     }
@@ -165,6 +168,8 @@ impl App {
                 return self.write(purpose, path, chosen);
             }
             Purpose::ImportTerrain => self.import_terrain(path, RasterFrame::OfFile),
+            Purpose::ImportUnderlay => self.import_underlay(path, RasterFrame::OfFile),
+            Purpose::ImportFootprints => self.import_footprints(path),
             Purpose::ImportRows { pass } => self.import_rows(pass, path),
             Purpose::ImportBoundary => {
                 let of_file = path.to_owned();
@@ -290,6 +295,8 @@ impl App {
             || self.jobs.is_open(|_: &RowsFile| true)
             || self.jobs.is_open(|_: &ScenarioSaved| true)
             || self.jobs.is_open(|_: &Written| true)
+            || self.is_at_a_picture()
+            || self.is_at_footprints()
     }
 
     /// Takes in what was read, and whether what was to be written is.
@@ -337,6 +344,8 @@ impl App {
                 self.ask_again(Refusal::new(title, &why));
             }
         }
+        self.hear_pictures();
+        self.hear_footprints();
         if !self.is_at_a_file() {
             self.asked = None;
         }
@@ -361,7 +370,7 @@ impl App {
     }
 
     /// Asks once more what was answered with what could not be done; where nothing was asked, says why.
-    fn ask_again(&mut self, refusal: Refusal) {
+    pub(super) fn ask_again(&mut self, refusal: Refusal) {
         if let Some(asked) = self.asked.take() {
             self.dialog = Some(asked.again(refusal));
         } else {

@@ -39,6 +39,8 @@ pub struct Preferences {
     pub gsd: GsdUnit,
     /// Files opened and saved, the latest first; at most [`MOST_RECENT`].
     pub recent: Vec<PathBuf>,
+    /// Pictures that were drawn over, the latest first, where they are not beside their scenarios; at most [`MOST_RECENT`].
+    pub pictures: Vec<PathBuf>,
     /// Whether the settings under each strategy are folded away.
     pub settings_folded: bool,
     /// Widths of side panels that were drawn wider or narrower.
@@ -83,6 +85,13 @@ impl Preferences {
         self.recent.truncate(MOST_RECENT);
     }
 
+    /// Puts a picture at the head of those that were drawn over.
+    pub fn remember_picture(&mut self, path: &Path) {
+        self.pictures.retain(|known| known != path);
+        self.pictures.insert(0, path.to_owned());
+        self.pictures.truncate(MOST_RECENT);
+    }
+
     /// Leaves out what no program would have written.
     fn made_sound(mut self) -> Self {
         self.window =
@@ -93,6 +102,7 @@ impl Preferences {
         }
         self.panel_widths.retain(|_, width| PANEL_SIDE.contains(width));
         self.recent.truncate(MOST_RECENT);
+        self.pictures.truncate(MOST_RECENT);
         self
     }
 }

@@ -76,21 +76,24 @@ impl Reducer {
             return;
         }
         let end = (from_column + count).min(self.columns);
-        let line = row / self.factor * self.width;
-        let mut column = from_column;
-        while column < end {
-            let within = column % self.factor;
-            let next = (within + self.stride).min(self.factor) - within;
-            if within.is_multiple_of(self.stride)
-                && let Some([r, g, b]) = colour(column - from_column)
-            {
-                let sum = &mut self.sums[line + column / self.factor];
-                sum[0] += u16::from(r);
-                sum[1] += u16::from(g);
-                sum[2] += u16::from(b);
-                sum[3] += 1;
+        let (factor, stride) = (self.factor, self.stride);
+        let line = &mut self.sums[row / factor * self.width..][..self.width];
+        let mut cell = from_column / factor;
+        while cell * factor < end {
+            let (mut column, next) = (cell * factor, ((cell + 1) * factor).min(end));
+            let sum = &mut line[cell];
+            while column < next {
+                if column >= from_column
+                    && let Some([r, g, b]) = colour(column - from_column)
+                {
+                    sum[0] += u16::from(r);
+                    sum[1] += u16::from(g);
+                    sum[2] += u16::from(b);
+                    sum[3] += 1;
+                }
+                column += stride;
             }
-            column += if within.is_multiple_of(self.stride) { next } else { 1 };
+            cell += 1;
         }
     }
 
