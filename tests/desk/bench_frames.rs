@@ -48,6 +48,7 @@ impl Window {
         };
         let cycled = app.document().scenario().strategies.last().map(|strategy| strategy.id);
         app.focus_on(cycled.unwrap());
+        app.open_on_board(obliquity::board::SETTINGS);
         Window { ctx, app, size, time_s: 0.0 }
     }
 

@@ -7,7 +7,7 @@ use obliquity::document::{Document, Edit};
 use obliquity::figures::Report;
 use obliquity::figures::{Figures, Freshness};
 use obliquity::settings::{Role, Setting};
-use obliquity_planning::{Depth, Distance, Facade, KnobId, Pattern, Scenario, Severity};
+use obliquity_planning::{Above, Depth, Distance, Facade, KnobId, Pattern, Scenario, Severity};
 use std::sync::Arc;
 
 /// Figures as the window has them once everything is worked out.
@@ -64,12 +64,15 @@ fn load_and_images_say_what_they_are() {
     let scenario = Arc::new(made_up::scenario());
     let board = Board::new(&scenario, &known(&scenario));
     let hours = row(&board, "Processing", "hours");
-    assert_eq!((hours.label.as_str(), hours.cells[0].text.as_str()), ("hours (not calibrated)", "about 2 h"));
+    assert_eq!((hours.label.as_str(), hours.cells[0].text.as_str()), ("hours, not calibrated", "about 2 h"));
     let images = row(&board, "Images", "images");
-    assert!(images.cells[2].text.ends_with(" (12 skipped)"));
+    assert_eq!(images.cells[2].note.as_deref(), Some("12 skipped"));
     let gsd = row(&board, "GSD", "wall");
-    assert_eq!(gsd.cells[0].note.as_deref(), Some("on the 7 % seen"));
-    assert_eq!(gsd.cells[1].text, "2.56 – 2.88 – 3.17", "0.8, 0.9 and 0.99 times the made-up 3.2 cm");
+    assert_eq!(gsd.cells[0].doubt.as_deref(), Some("on the 7 % seen"));
+    assert!(gsd.cells[0].spoken.contains("on the 7 % seen"), "{}", gsd.cells[0].spoken);
+    assert_eq!((gsd.cells[1].text.as_str(), gsd.cells[1].doubt.as_ref()), ("3.17 cm", None), "0.99 × 3.2 cm");
+    let beside = "5th percentile 2.56, median 2.88; 2 % unseen";
+    assert_eq!(gsd.cells[1].note.as_deref(), Some(beside), "0.8 and 0.9 times the made-up 3.2 cm");
 }
 
 #[test]
@@ -163,6 +166,30 @@ fn every_slider_has_a_name_of_its_own() {
     names.dedup();
     assert_eq!(names.len(), all);
     assert_eq!(board.columns[1].name, "Nadir block (2)");
+}
+
+// Derived: by hand from the made-up settings; 3 µm × 80 m / 12 mm is 2 cm, and the airframe flies 10 m/s.
+#[test]
+fn settings_and_what_follows_from_them_stand_in_a_line_each() {
+    let mut scenario = made_up::scenario();
+    scenario.strategies[2].passes[0].distance = Distance::Gsd { cm: 2.0, above: Above::MeanGround };
+    scenario.strategies[2].passes[1].distance = Distance::Gsd { cm: 2.5, above: Above::MeanGround };
+    let scenario = Arc::new(scenario);
+    let board = Board::new(&scenario, &followed(&scenario));
+    let briefs: Vec<&str> = board.columns.iter().map(|column| column.brief.as_str()).collect();
+    assert_eq!(briefs, ["80 m · 80/70 %", "80 m · 80/70 % · 30°", "2.0–2.5 cm · 80/70, 70/55 % · 45°"]);
+    let follows: Vec<&str> = board.columns.iter().map(|column| column.follows_brief.as_str()).collect();
+    assert_eq!(follows, ["2 cm · 10 m/s", "2 cm · 10 m/s", "80 m · 10 m/s"]);
+}
+
+// Derived: the sentence is its two parts, whatever the strategies deliver.
+#[test]
+fn the_sentence_names_the_winner_first() {
+    let scenario = Arc::new(made_up::scenario());
+    let sentence = Board::new(&scenario, &known(&scenario)).sentence;
+    assert!(sentence.lead.starts_with("Five-direction oblique is the quickest"), "{}", sentence.lead);
+    assert!(sentence.rest.starts_with("Nadir block misses"), "{}", sentence.rest);
+    assert_eq!(sentence.text, format!("{}; {}.", sentence.lead, sentence.rest));
 }
 
 #[test]

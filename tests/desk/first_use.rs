@@ -28,6 +28,7 @@ fn a_rectangle_begins_a_site_and_buildings_are_offered() {
     assert_eq!((building.width_m, building.height_m), (45.0, 11.0));
     assert!((polygon::area_m2(&site.boundary_m) - 60_960.0).abs() < 1.0, "the screen rounds to whole metres");
     assert_eq!(window.state().screen_shown(), Screen::BOARD);
+    click(&mut window, "Show all cautions");
     assert!(shows(&window, "rest on assumed typical buildings"), "a caution says so");
     press(&mut window, Key::Z);
     assert_eq!(window.state().document().scenario().site.typical_building, None);

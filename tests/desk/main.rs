@@ -24,6 +24,7 @@ mod frames;
 #[allow(dead_code, reason = "shared with the tests of planning, which use more of it")]
 mod generate;
 mod jobs;
+mod layout;
 mod made_up;
 mod measures;
 mod new_site;

@@ -3,7 +3,7 @@
 use egui::epaint::{ClippedShape, TextShape};
 use egui::{Context, RawInput, Rect, Shape, Vec2, ViewportId};
 use obliquity::app::{App, Screen};
-use obliquity::board::Fold;
+use obliquity::board::{CAUTIONS, SETTINGS};
 use obliquity::document::Document;
 use obliquity::files;
 use obliquity::theme::{self, Mode};
@@ -13,13 +13,13 @@ use obliquity_planning::{Id, Scenario, Strategy, wind};
 const PASSES: u8 = 4;
 
 /// A written text: what it says, where its letters are, and what of that can be seen.
-struct Written {
-    text: String,
-    ink: Rect,
-    clip: Rect,
+pub(crate) struct Written {
+    pub(crate) text: String,
+    pub(crate) ink: Rect,
+    pub(crate) clip: Rect,
 }
 
-fn texts(shapes: &[ClippedShape]) -> Vec<Written> {
+pub(crate) fn texts(shapes: &[ClippedShape]) -> Vec<Written> {
     let mut found = Vec::new();
     for ClippedShape { clip_rect, shape, .. } in shapes {
         collect(shape, *clip_rect, &mut found);
@@ -96,7 +96,7 @@ fn shapes(app: &mut App, size: Vec2, scale: f32, mode: Mode) -> Vec<ClippedShape
 
 /// Which way a screen may go on beyond its edge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Scrolls {
+pub(crate) enum Scrolls {
     /// Downwards: no text is cut at its sides.
     Down,
     /// Sideways too: a column peeks in at the right edge.
@@ -104,7 +104,7 @@ enum Scrolls {
 }
 
 /// What is wrong with a screen: texts cut at their sides or by the window, texts written over each other.
-fn faults(found: &[Written], window: Rect, scrolls: Scrolls) -> Vec<String> {
+pub(crate) fn faults(found: &[Written], window: Rect, scrolls: Scrolls) -> Vec<String> {
     let mut faults = Vec::new();
     let seen: Vec<&Written> = found.iter().filter(|text| text.ink.intersects(text.clip)).collect();
     for text in &seen {
@@ -201,9 +201,10 @@ fn passes_and_site_are_whole_in_a_narrow_window() {
 fn the_board_is_whole_when_enlarged_folded_and_open() {
     let mut app = worked_out(4);
     let enlarged = [(1280.0, 800.0, 1.5), (1366.0, 768.0, 1.5), (1920.0, 1080.0, 1.5), (1280.0, 800.0, 2.0)];
-    for fold in [Fold::Folded, Fold::Open] {
-        app.fold_settings(fold);
-        check_at(&mut app, Screen::BOARD, Scrolls::Sideways, &format!("{fold:?}"), &enlarged);
+    check_at(&mut app, Screen::BOARD, Scrolls::Sideways, "with nothing opened", &enlarged);
+    for what in [SETTINGS, "Time", "Images", "Processing", CAUTIONS] {
+        app.open_on_board(what);
+        check_at(&mut app, Screen::BOARD, Scrolls::Sideways, &format!("with {what} opened too"), &enlarged);
     }
 }
 

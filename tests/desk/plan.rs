@@ -305,6 +305,8 @@ fn a_caution_is_shown_on_the_plan() {
             app
         });
     window.run_ok();
+    window.get_by_label("Show all cautions").click();
+    window.run_ok();
     window.query_all_by_label_contains("Show where: flies").next().unwrap().click();
     window.run_ok();
     assert_eq!(window.state().screen_shown(), Screen::PLAN, "the panel is folded in a small window");
@@ -320,9 +322,9 @@ fn a_caution_is_shown_on_the_plan() {
     assert!(!shown(&window, "Take the mark off the plan"));
 }
 
-/// What does not come from this plan is folded away until it is asked for.
+/// The gravest caution and the counts stand in one line; the others wait until they are asked for, and that is remembered.
 #[test]
-fn lesser_cautions_are_folded_away() {
+fn cautions_are_one_line_that_opens() {
     let mut window = {
         let mut app = App::still(Document::new(made_up::scenario(), None));
         app.work_out();
@@ -333,8 +335,12 @@ fn lesser_cautions_are_folded_away() {
     };
     window.run_ok();
     assert!(!shown(&window, "a prediction, not a permission"));
-    let more = window.query_all_by_role(Role::Link).next().unwrap();
-    more.click();
+    assert!(shown(&window, "Cautions: "), "how many there are of each severity");
+    window.get_by_label("Show all cautions").click();
     window.run_ok();
     assert!(shown(&window, "a prediction, not a permission"));
+    assert!(window.state().home().preferences.board_opened.contains(obliquity::board::CAUTIONS));
+    window.get_by_label("Close the cautions").click();
+    window.run_ok();
+    assert!(!shown(&window, "a prediction, not a permission"));
 }

@@ -1,8 +1,14 @@
 //! What the program remembers of its user.
 
-use crate::opened::{press, shows, yard, yard_at};
+use crate::made_up;
+use crate::opened::{Window, click, press, shows, yard, yard_at};
 use egui::{Key, ViewportBuilder};
+use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT, Queryable};
+use obliquity::app::App;
+use obliquity::document::Document;
 use obliquity::preferences::Home;
+use obliquity::theme::Mode;
 use obliquity::units::{GsdUnit, Units};
 use obliquity_exchange::{Preferences, ThemeChoice, WindowPlace, read_preferences, save_preferences};
 use std::fs;
@@ -40,6 +46,29 @@ fn the_unit_of_gsd_is_remembered() {
     assert_eq!(again.state().units(), Units::UsInches);
 }
 
+/// Derived: what was opened on the board is open when the program starts again, and what was closed is closed.
+#[test]
+fn what_is_opened_on_the_board_is_remembered() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut window = yard_at(Some(folder.path()));
+    assert!(!shows(&window, "Time, route of Nadir block"));
+    let label = |window: &Window, begins: &str| {
+        let node = window.query_all_by_label_contains(begins).next().unwrap();
+        node.accesskit_node().label().unwrap()
+    };
+    let open = label(&window, "Open Time: ");
+    assert!(open.contains("route") && open.contains("farthest"), "it says what it opens: {open}");
+    click(&mut window, &open);
+    assert!(shows(&window, "Time, route of Nadir block") && shows(&window, "Time, farthest of Nadir block"));
+    drop(window);
+    let mut again = yard_at(Some(folder.path()));
+    assert!(shows(&again, "Time, route of Nadir block"));
+    let close = label(&again, "Close Time: ");
+    click(&mut again, &close);
+    drop(again);
+    assert!(!shows(&yard_at(Some(folder.path())), "Time, route of Nadir block"));
+}
+
 #[test]
 fn broken_preferences_do_not_keep_the_window_from_opening() {
     let folder = tempfile::tempdir().unwrap();
@@ -54,7 +83,12 @@ fn broken_preferences_do_not_keep_the_window_from_opening() {
 fn nothing_is_written_where_nothing_has_changed() {
     let folder = tempfile::tempdir().unwrap();
     let own = folder.path().join("own");
-    let _window = yard_at(Some(&own));
+    let home = Home::at(own.clone());
+    let mut window = Harness::builder().build_eframe(move |creation| {
+        let ctx = &creation.egui_ctx;
+        App::new(ctx, Document::new(made_up::scenario(), None), Mode::Light).at_once().with_home(ctx, home)
+    });
+    crate::window::settle(&mut window);
     assert!(!own.exists());
     let mut nowhere = yard();
     press(&mut nowhere, Key::U);

@@ -510,8 +510,7 @@ impl Told {
                 }
                 for (cell, outcome) in row.cells.iter().zip(&self.outcomes) {
                     let figure = measure(id).read(outcome);
-                    let sign = self.units.gsd_form().sign;
-                    let text = if coverage { cell.text.clone() } else { format!("{} {sign}", cell.text) };
+                    let text = cell.text.clone();
                     let told = |figure: f64| tells_as(&text, self.units, measure(id).unit, figure);
                     if let Some(figure) = figure.filter(|figure| !told(*figure)) {
                         wrong.push(format!("{}: {figure} as {text:?}", cell.spoken));

@@ -18,6 +18,7 @@ fn window() -> Harness<'static, App> {
         .with_size([1280.0, 800.0])
         .with_max_steps(40)
         .build_eframe(move |creation| App::new(&creation.egui_ctx, document, Mode::Light).at_once());
+    window.state_mut().open_on_board(obliquity::board::SETTINGS);
     crate::window::settle(&mut window);
     window.run_ok();
     window

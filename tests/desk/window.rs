@@ -6,7 +6,7 @@ use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use obliquity::app::App;
-use obliquity::board::{Board, Verdict};
+use obliquity::board::{Board, SETTINGS, Verdict};
 use obliquity::document::Document;
 use obliquity::figures::Freshness;
 use obliquity::files;
@@ -19,11 +19,13 @@ use std::time::{Duration, Instant};
 /// Long enough for a busy machine, and never waited for in full.
 const PATIENCE: Duration = Duration::from_mins(1);
 
+/// A window whose board has its settings open: most tests move them.
 pub(crate) fn window(document: Document) -> Harness<'static, App> {
-    Harness::builder()
-        .with_size([1280.0, 800.0])
-        .with_max_steps(40)
-        .build_eframe(move |creation| App::new(&creation.egui_ctx, document, Mode::Light).at_once())
+    Harness::builder().with_size([1280.0, 800.0]).with_max_steps(40).build_eframe(move |creation| {
+        let mut app = App::new(&creation.egui_ctx, document, Mode::Light).at_once();
+        app.open_on_board(SETTINGS);
+        app
+    })
 }
 
 pub(crate) fn yard() -> Harness<'static, App> {

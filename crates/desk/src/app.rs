@@ -21,7 +21,7 @@ pub use own_files::drop_text;
 pub use screens::{SCREENS, ScreenRow};
 
 use crate::beside::Beside;
-use crate::board::{Board, BoardAsk, Fold, GivenBoard};
+use crate::board::{Board, BoardAsk, GivenBoard, SETTINGS};
 use crate::commands::{self, COMMANDS, Command, CommandRow};
 use crate::dialogs::{Dialog, DialogAnswer, Framed, PickedPath, Picker, Purpose, Refusal, Then};
 use crate::document::{Document, Edit};
@@ -84,7 +84,6 @@ pub struct App {
     focus: Option<Id>,
     /// The strategy whose settings the present gesture moves.
     moved: Option<Id>,
-    fold: Fold,
     picker: Option<Picker>,
     dialog: Option<Dialog>,
     after_saving: Option<Then>,
@@ -152,7 +151,6 @@ impl App {
             slots: Slots::default(),
             focus: None,
             moved: None,
-            fold: Fold::Open,
             picker: None,
             dialog: None,
             after_saving: None,
@@ -436,7 +434,7 @@ impl App {
             Command::AddOnSite(template) => self.apply(BoardAsk::Change(Change::AddOnSite { template })),
             Command::Focused(task) => self.run_task(task, ctx),
             Command::Hold(hold) => self.hold(hold),
-            Command::FoldSettings => self.apply(BoardAsk::FoldSettings),
+            Command::FoldSettings => self.apply(BoardAsk::Turn(SETTINGS)),
             Command::Update => self.update(),
             Command::StopUpdating => self.apply(BoardAsk::Stop),
             Command::SwitchMode => {

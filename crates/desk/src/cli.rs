@@ -5,7 +5,6 @@ mod report;
 pub use report::table;
 
 use crate::app::{App, SCREENS, Screen, ScreenRow};
-use crate::board::Fold;
 use crate::document::Document;
 use crate::engine::Engine;
 use crate::picture::{self, PictureSize};
@@ -115,9 +114,9 @@ enum CliTask {
         /// Where the timeline's cursor stands: seconds after arriving. It is marked on the plan and in 3D as well.
         #[arg(long, value_name = "SECONDS")]
         at: Option<f64>,
-        /// Fold the settings of the board away.
-        #[arg(long)]
-        folded: bool,
+        /// Open something on the board: `settings`, `cautions`, or a band by its title. May be given several times.
+        #[arg(long, value_name = "WHAT")]
+        open: Vec<String>,
         /// File to write: .png, or .svg for the diagrams of a screen alone.
         #[arg(long)]
         out: PathBuf,
@@ -304,7 +303,7 @@ impl CliTask {
                 look,
                 caution,
                 at,
-                folded,
+                open,
                 out,
                 replace,
             } => {
@@ -314,10 +313,9 @@ impl CliTask {
                 };
                 let canvas =
                     PictureSize { width_px: size.0, height_px: size.1, pixels_per_point: scale, mode };
-                let fold = if folded { Fold::Folded } else { Fold::Open };
                 let layer = layer.map(Layer::from);
                 let (strategy, caution) = (strategy.as_deref(), caution.as_deref());
-                let wanted = Wanted { view, strategy, fold, layer, beside, pick, look, caution, at };
+                let wanted = Wanted { view, strategy, open, layer, beside, pick, look, caution, at };
                 let inputs = [file.as_path()];
                 let (kind, replace) = (
                     if is_svg(&out) { OutputKind::DIAGRAM } else { OutputKind::PICTURE },
@@ -415,7 +413,7 @@ fn export(scenario: &Scenario, outcome: &Outcome, to: &ExportTo<'_>, rows: ViewR
 struct Wanted<'a> {
     view: Screen,
     strategy: Option<&'a str>,
-    fold: Fold,
+    open: Vec<String>,
     layer: Option<Layer>,
     beside: Option<u8>,
     pick: Option<[f64; 3]>,
@@ -439,7 +437,9 @@ fn draw_screen(
     let focus =
         wanted.strategy.map(|name| find(file, &scenario, name)).transpose()?.map(|strategy| strategy.id);
     let mut app = App::still(Document::new(scenario, Some(file.to_owned())));
-    app.fold_settings(wanted.fold);
+    for what in &wanted.open {
+        app.open_on_board(what);
+    }
     app.work_out();
     if let Some(focus) = focus {
         app.focus_on(focus);

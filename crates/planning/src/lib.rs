@@ -50,10 +50,10 @@ pub use ground::{
 };
 pub use load::{HourTerms, LoadFigures, image_pairs, processing_hours};
 pub use result::{
-    Beside, Better, Budget, Caution, CautionSource, CountedShare, Depth, Doing, Expression, Formula, Gauge,
-    Judgement, KnownOf, MEASURES, Measure, MeasureGroup, MeasureId, Moment, Movement, Origin, Outcome,
-    PassOutcome, Reason, Resume, RoutePoint, Severity, Stay, StaySpan, Step, Stretch, Term, TimeBudget,
-    TimePart, Working, compare_sentence, measure, rules, whole_parts,
+    Beside, Better, Budget, Caution, CautionSource, Comparison, CountedShare, Depth, Doing, Expression,
+    Formula, Gauge, Judgement, KnownOf, MEASURES, Measure, MeasureGroup, MeasureId, Moment, Movement, Origin,
+    Outcome, PassOutcome, Reason, Resume, RoutePoint, Severity, Stay, StaySpan, Step, Stretch, Term,
+    TimeBudget, TimePart, Working, compare, compare_sentence, measure, rules, whole_parts,
 };
 pub use route::{
     BlurOn, Clearance, ExposureTerms, FlownTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES,

@@ -21,5 +21,5 @@ pub use measure::{Beside, Better, KnownOf, MEASURES, Measure, MeasureGroup, meas
 pub use measure_id::MeasureId;
 pub use outcome::{Depth, Outcome, PassOutcome};
 pub use stay::{Doing, Moment, Movement, Resume, Stay, StaySpan};
-pub use verdict::compare_sentence;
+pub use verdict::{Comparison, compare, compare_sentence};
 pub use working::{Budget, CountedShare, Expression, Formula, Origin, Step, Term, Working};

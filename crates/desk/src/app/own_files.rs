@@ -3,7 +3,6 @@
 use super::App;
 use super::file_work::Chosen;
 use super::keep_work::Looking;
-use crate::board::Fold;
 use crate::dialogs::{Purpose, Then};
 use crate::files;
 use crate::keeping::Keeping;
@@ -58,7 +57,6 @@ impl App {
         ctx.set_theme(theme_preference(home.preferences.theme));
         self.side = super::side::Side::new(home.library());
         self.units = home.units();
-        self.fold = if home.preferences.settings_folded { Fold::Folded } else { Fold::Open };
         if let Some(note) = &home.note {
             self.tell("Your preferences could not be read", note);
         }
@@ -154,7 +152,6 @@ impl App {
 
     /// Saves the preferences where they have changed.
     pub(super) fn keep_preferences(&mut self) {
-        self.home.preferences.settings_folded = self.fold == Fold::Folded;
         if let Some((folder, preferences)) = self.home.to_keep() {
             self.put_away("Your preferences were not saved", move || keep_preferences(&folder, &preferences));
         }

@@ -2,7 +2,7 @@
 
 use super::App;
 use super::requests::{Coverage, HoldStep, distances};
-use crate::board::{BoardAsk, Fold, Headline, Session, Updating, name_field};
+use crate::board::{BoardAsk, Headline, Session, Updating, name_field};
 use crate::commands::Task;
 use crate::document::{Edit, Holding};
 use crate::jobs::Lane;
@@ -19,14 +19,15 @@ impl App {
         chosen.or_else(|| scenario.strategies.first().map(|strategy| strategy.id))
     }
 
-    /// Shows the board with its settings folded away, or with all their sliders.
-    pub fn fold_settings(&mut self, fold: Fold) {
-        self.fold = fold;
+    /// Opens something on the board: its settings, its cautions, or a band by its title.
+    pub fn open_on_board(&mut self, what: &str) {
+        self.home.preferences.board_opened.insert(what.to_owned());
     }
 
     /// What the board shows of the session.
-    pub(super) fn session(&self) -> Session {
-        Session { focus: self.focus(), fold: self.fold, updating: self.updating() }
+    pub(super) fn session(&self) -> Session<'_> {
+        let opened = &self.home.preferences.board_opened;
+        Session { focus: self.focus(), opened, updating: self.updating() }
     }
 
     /// The board's sentence for another screen.
@@ -75,9 +76,17 @@ impl App {
                     self.turn_to(super::Screen::PLAN);
                 }
             }
-            BoardAsk::FoldSettings => self.fold = self.fold.turned(),
+            BoardAsk::Turn(what) => self.turn(what),
             BoardAsk::Stop => self.stop(),
             BoardAsk::Update => self.update(),
+        }
+    }
+
+    /// Opens something on the board that is closed, or closes it: that is remembered.
+    fn turn(&mut self, what: &str) {
+        let opened = &mut self.home.preferences.board_opened;
+        if !opened.remove(what) {
+            opened.insert(what.to_owned());
         }
     }
 

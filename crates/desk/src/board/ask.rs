@@ -1,6 +1,8 @@
+use super::model::Fold;
 use crate::settings::Setting;
 use crate::strategies::{Change, Lead};
 use obliquity_planning::{Hold, Id, MeasureId};
+use std::collections::BTreeSet;
 
 /// What the user asks for on the board.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,44 +30,35 @@ pub enum BoardAsk {
     ShowFigure(Id, MeasureId),
     /// Show where a caution holds on the route of a strategy.
     ShowPlace(Id, &'static str),
-    /// Fold the settings away, or bring them back.
-    FoldSettings,
+    /// Open something that is closed, or close it: [`SETTINGS`], [`CAUTIONS`], or a band by its title.
+    Turn(&'static str),
     /// Stop working out coverage.
     Stop,
     /// Work coverage out again.
     Update,
 }
 
-/// Whether the settings are shown.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Fold {
-    /// With all their sliders.
-    #[default]
-    Open,
-    /// Folded away: one line says what follows from them.
-    Folded,
-}
-
-impl Fold {
-    /// The other one.
-    #[must_use]
-    pub fn turned(self) -> Self {
-        match self {
-            Fold::Open => Fold::Folded,
-            Fold::Folded => Fold::Open,
-        }
-    }
-}
+/// The settings, as something that opens.
+pub const SETTINGS: &str = "settings";
+/// The cautions, as something that opens.
+pub const CAUTIONS: &str = "cautions";
 
 /// What the board shows of the session: nothing of it is saved or undone.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Session {
+pub struct Session<'a> {
     /// The strategy in focus.
     pub focus: Option<Id>,
-    /// Whether the settings are shown.
-    pub fold: Fold,
+    /// What is opened: see [`BoardAsk::Turn`].
+    pub opened: &'a BTreeSet<String>,
     /// What is being worked out.
     pub updating: Updating,
+}
+
+impl Session<'_> {
+    /// Whether something is opened.
+    pub fn opened(&self, what: &str) -> Fold {
+        if self.opened.contains(what) { Fold::Open } else { Fold::Closed }
+    }
 }
 
 /// What is being worked out.

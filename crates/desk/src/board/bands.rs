@@ -1,10 +1,13 @@
-use super::model::{Bar, BoardBand, BoardSubject, Cell, Fails, Limit, Row, Standing, Whisker};
+use super::model::{
+    Bar, BoardBand, BoardSubject, Cell, Difference, Fails, Limit, Place, Row, Sense, Standing, ViewAngles,
+    Whisker, Worth,
+};
 use crate::figures::{Freshness, Known};
 use crate::show;
-use crate::units::{GsdUnit, Units};
+use crate::units::Units;
 use obliquity_planning::{
-    Better, ClassFigures, Depth, Id, Judgement, KnownOf, MEASURES, Measure, MeasureGroup, MeasureId, Outcome,
-    Scenario, SurfaceClass, Unit, measure as measure_of, wording,
+    Better, Depth, Id, Judgement, KnownOf, MEASURES, Measure, MeasureGroup, MeasureId, Outcome, Scenario,
+    Structure, StructureKind, SurfaceClass, Unit, measure as measure_of, wording,
 };
 
 /// A figure before it is put on its row's scale.
@@ -12,6 +15,8 @@ struct Raw {
     bar: RawBar,
     text: String,
     note: Option<String>,
+    /// Why it says little, where it does.
+    doubt: Option<String>,
     standing: Standing,
     /// How sure it is: lower and upper end of the middle eight of ten draws.
     likely: Option<[f64; 2]>,
@@ -44,74 +49,83 @@ pub(super) fn bands(scenario: &Scenario, subjects: &[BoardSubject<'_>], units: U
     vec![
         BoardBand {
             title: band_title(MeasureGroup::Coverage),
-            note: "share of the area seen well, from enough angles",
             hint: "How much of the ground, the roofs and the walls is seen well enough to be modelled: by enough \
                    images, squarely and finely enough, from directions that can be matched and still differ. Counted \
                    sample by sample with what hides what; the rules stand in the requirement. Common practice.",
             rows: rows(MeasureGroup::Coverage),
+            view_angles: ViewAngles::Shown,
         },
         BoardBand {
             title: band_title(MeasureGroup::Gsd),
-            note: match units.gsd_unit() {
-                GsdUnit::Centimetres => "5th – 50th – 95th percentile, cm",
-                GsdUnit::Inches => "5th – 50th – 95th percentile, inches",
-            },
             hint: "Ground sample distance that the surfaces really get: the side of a pixel's area on the surface, in \
                    the best counted view, from the projection itself. The bar spans 90 % of the area that is seen, \
                    the line in it is the median; the requirement is held against the coarse end.",
             rows: rows(MeasureGroup::Gsd),
+            view_angles: ViewAngles::None,
         },
         BoardBand {
             title: band_title(MeasureGroup::Time),
-            note: "whiskers: 8 of 10 draws, estimated",
             hint: "Flight from take-off to landing, time on site with set-up, battery changes and pack-up, and the \
                    battery sets and the energy it takes. From the route, leg by leg, in the wind that is set. Whiskers \
                    go from the 10th to the 90th percentile of 1,000 draws of wind, speed, turns, batteries and the \
                    crew's times: an estimate that rests on how far these are said to spread.",
             rows: rows(MeasureGroup::Time),
+            view_angles: ViewAngles::None,
         },
         BoardBand {
             title: band_title(MeasureGroup::Images),
-            note: "",
             hint: "Exposures along the route. One whose frame shows nothing of the site is skipped.",
             rows: rows(MeasureGroup::Images),
+            view_angles: ViewAngles::None,
         },
         BoardBand {
             title: band_title(MeasureGroup::Processing),
-            note: "counted, then timed",
             hint: "What the computer will have to do: pixels and overlapping pairs are counted from the geometry; \
                    hours are those counts times rates, and only their ratio means something until the rates are \
                    fitted to logged jobs.",
             rows: rows(MeasureGroup::Processing),
+            view_angles: ViewAngles::None,
         },
     ]
 }
 
-/// The classes that the site has, by what stands on it.
-fn classes(scenario: &Scenario, subjects: &[BoardSubject<'_>]) -> Vec<SurfaceClass> {
-    let has = |class: SurfaceClass| {
-        let site = &scenario.site;
-        let seen = subjects.iter().filter_map(|s| s.known?.views).any(|o| figures(o, class).is_some());
-        seen || match class {
-            SurfaceClass::Ground => true,
-            SurfaceClass::Roof | SurfaceClass::Wall => {
-                !site.structures.is_empty() || site.typical_building.is_some()
-            }
-            SurfaceClass::Underside => false,
-        }
+/// The classes that the site has, by what stands on it: known before anything is worked out, so that no row comes late.
+pub(super) fn classes(scenario: &Scenario) -> Vec<SurfaceClass> {
+    let site = &scenario.site;
+    let stands = !site.structures.is_empty() || site.typical_building.is_some();
+    let is_deck = |structure: &Structure| matches!(structure.kind, StructureKind::Deck { .. });
+    let has = |class: &SurfaceClass| match class {
+        SurfaceClass::Ground => true,
+        SurfaceClass::Roof | SurfaceClass::Wall => stands,
+        SurfaceClass::Underside => site.structures.iter().any(is_deck),
     };
-    SurfaceClass::ALL.into_iter().filter(|&class| has(class)).collect()
+    SurfaceClass::ALL.into_iter().filter(has).collect()
 }
 
-fn figures(outcome: &Outcome, class: SurfaceClass) -> Option<&ClassFigures> {
-    outcome.views.as_ref()?.classes[class].as_ref()
-}
-
-/// The figures of a group, each of every strategy.
+/// The figures of a group, each of every strategy: first those that are always shown.
 fn rows(scenario: &Scenario, subjects: &[BoardSubject<'_>], units: Units, group: MeasureGroup) -> Vec<Row> {
     let of_group = MEASURES.iter().filter(|measure| measure.group == group);
-    let shown = of_group.filter(|measure| is_shown(measure, scenario, subjects));
-    shown.map(|measure| row(&RowSpec::new(measure, scenario, subjects, units), subjects, units)).collect()
+    let mut shown: Vec<&'static Measure> =
+        of_group.filter(|measure| is_shown(measure, scenario, subjects)).collect();
+    shown.sort_by_key(|measure| place(measure.id) == Place::Opened);
+    shown
+        .into_iter()
+        .map(|measure| row(&RowSpec::new(measure, scenario, subjects, units), subjects, units))
+        .collect()
+}
+
+/// When a figure is shown: what is seldom asked for waits until its band is opened.
+fn place(id: MeasureId) -> Place {
+    match id {
+        MeasureId::Energy
+        | MeasureId::EnergySets
+        | MeasureId::RouteLength
+        | MeasureId::Farthest
+        | MeasureId::Storage
+        | MeasureId::Gigapixels
+        | MeasureId::ImagePairs => Place::Opened,
+        _ => Place::Always,
+    }
 }
 
 /// Whether a figure has a row: of surfaces that the site has, and energy in watt-hours where that is known of all, else in full
@@ -121,9 +135,7 @@ fn is_shown(measure: &Measure, scenario: &Scenario, subjects: &[BoardSubject<'_>
     let of_all = |measure: &Measure| flown().next().is_some() && flown().all(|o| measure.read(o).is_some());
     let stands_in = |other: &&Measure| other.known_of == KnownOf::Capacity { instead: measure.id };
     match (measure.id, measure.known_of) {
-        (MeasureId::Coverage(class) | MeasureId::GsdP95(class), _) => {
-            classes(scenario, subjects).contains(&class)
-        }
+        (MeasureId::Coverage(class) | MeasureId::GsdP95(class), _) => classes(scenario).contains(&class),
         (_, KnownOf::Capacity { .. }) => of_all(measure),
         (_, KnownOf::All) => !MEASURES.iter().find(stands_in).is_some_and(of_all),
     }
@@ -152,37 +164,37 @@ fn raw(spec: &RowSpec, outcome: &Outcome, units: Units) -> Option<Raw> {
         .filter(|(_, value)| *value > 0.0)
         .map(|(beside, value)| format!("{} {}", show::figure(units, beside.unit, value, None), beside.name));
     let more: Vec<String> = more.collect();
-    let text = if more.is_empty() { text } else { format!("{text} ({})", more.join(", ")) };
-    Some(Raw::plain(value, text, standing(outcome, measure.id)))
+    let note = (!more.is_empty()).then(|| more.join(", "));
+    Some(Raw { note, ..Raw::plain(value, text, standing(outcome, measure.id)) })
 }
 
-/// The spread of a surface's GSD: two percentiles and the share unseen stand beside the one that is judged.
+/// A surface's GSD: the coarse end, which is judged, as the figure; its spread as the bar. The other percentiles and the share
+/// unseen are told beside it.
 fn gsd(spec: &RowSpec, outcome: &Outcome) -> Option<Raw> {
     let form = spec.form.unwrap_or(wording::Form::of(Unit::GsdMetres));
     let beside = |unit: Unit| spec.measure.beside.iter().filter(move |beside| beside.unit == unit);
     let unseen = beside(Unit::Share).next()?.read(outcome)?;
-    let note = (unseen >= 0.0005).then(|| {
-        // Where little is seen, a fine GSD says little.
-        if unseen > 0.5 {
-            format!("on the {} seen", show::percent(1.0 - unseen, None))
-        } else {
-            format!("{} unseen", show::percent(unseen, None))
-        }
-    });
-    let percentiles: Vec<f64> = beside(Unit::GsdMetres)
-        .filter_map(|beside| beside.read(outcome))
-        .chain(spec.measure.read(outcome))
-        .collect();
-    let Ok(spread) = <[f64; 3]>::try_from(percentiles) else {
+    let (fine, judged): (Vec<f64>, _) = (
+        beside(Unit::GsdMetres).filter_map(|beside| beside.read(outcome)).collect(),
+        spec.measure.read(outcome),
+    );
+    let (&[low, middle], Some(high)) = (fine.as_slice(), judged) else {
         let text = "none seen".to_owned();
         return Some(Raw { bar: RawBar::None, ..Raw::plain(0.0, text, standing(outcome, spec.measure.id)) });
     };
-    let decimals = form.decimals(&spread, spec.required);
-    let text = spread.map(|value_m| form.number(value_m, decimals)).join(" – ");
+    let decimals = form.decimals(&[low, middle, high], None);
+    let number = |value_m: f64| form.number(value_m, decimals);
+    let spread = format!("5th percentile {}, median {}", number(low), number(middle));
+    // Where little is seen, a fine GSD says little.
+    let doubt = (unseen > 0.5).then(|| format!("on the {} seen", show::percent(1.0 - unseen, None)));
+    let unseen =
+        (unseen >= 0.0005 && doubt.is_none()).then(|| format!("{} unseen", show::percent(unseen, None)));
+    let note = std::iter::once(spread).chain(doubt.clone()).chain(unseen).collect::<Vec<_>>().join("; ");
     Some(Raw {
-        bar: RawBar::Spread(spread),
-        note,
-        ..Raw::plain(0.0, text, standing(outcome, spec.measure.id))
+        bar: RawBar::Spread([low, middle, high]),
+        note: Some(note),
+        doubt,
+        ..Raw::plain(0.0, form.against(high, spec.required), standing(outcome, spec.measure.id))
     })
 }
 
@@ -220,9 +232,9 @@ impl RowSpec {
             Unit::Count => show::count(required),
             unit => form.unwrap_or(wording::Form::of(unit)).limit(required),
         };
-        let fitted = if scenario.rates.fitted { "(calibrated)" } else { "(not calibrated)" };
+        let fitted = if scenario.rates.fitted { ", calibrated" } else { ", not calibrated" };
         let unit_label = match required {
-            Some(required) => format!("{sign} {}", limit(required)),
+            Some(required) => format!(" {sign} {}", limit(required)),
             None if measure.id == MeasureId::ProcessingHours => fitted.to_owned(),
             None => String::new(),
         };
@@ -258,7 +270,7 @@ fn band_title(group: MeasureGroup) -> &'static str {
 
 impl Raw {
     fn plain(value: f64, text: String, standing: Standing) -> Self {
-        Raw { bar: RawBar::Length(value), text, note: None, standing, likely: None }
+        Raw { bar: RawBar::Length(value), text, note: None, doubt: None, standing, likely: None }
     }
 
     fn greatest(&self) -> f64 {
@@ -295,7 +307,8 @@ fn row(spec: &RowSpec, subjects: &[BoardSubject<'_>], units: Units) -> Row {
     let Measure { id, name, label, explanation, .. } = *spec.measure;
     Row {
         measure: id,
-        label: format!("{label} {}", spec.unit_label).trim_end().to_owned(),
+        place: place(id),
+        label: format!("{label}{}", spec.unit_label),
         hint: format!("{name}. {explanation}"),
         cells,
     }
@@ -311,7 +324,8 @@ fn whisker(raw: &Raw, subject: &BoardSubject<'_>, full: f64) -> Option<Whisker> 
 fn with_likely(raw: Raw, measure: &Measure, known: Known<'_>) -> Raw {
     let Some(band) = known.spread.and_then(|outcome| measure.band_of(outcome)) else { return raw };
     let late = if known.spread_freshness == Freshness::Stale { " …" } else { "" };
-    let note = format!("est. {}{late}", show::span(measure.unit, band.p10, band.p90));
+    let likely = format!("est. {}{late}", show::span(measure.unit, band.p10, band.p90));
+    let note = raw.note.map_or_else(|| likely.clone(), |note| format!("{likely}; {note}"));
     Raw { note: Some(note), likely: Some([band.p10, band.p90]), ..raw }
 }
 
@@ -321,7 +335,7 @@ fn difference(
     subjects: &[BoardSubject<'_>],
     subject: &BoardSubject<'_>,
     units: Units,
-) -> Option<String> {
+) -> Option<Difference> {
     let reference = spec.reference.filter(|id| *id != subject.strategy.id)?;
     let other = subjects.iter().find(|other| other.strategy.id == reference)?;
     let measure = spec.measure;
@@ -336,11 +350,12 @@ fn difference(
         (None, Unit::Metres) => show::difference_of_lengths(units, own - others),
         (None, unit) => show::difference(unit, own - others),
     };
-    let Some(text) = text else { return Some("same".to_owned()) };
-    let more = own > others;
-    let better = (measure.better == Better::More) == more;
-    let of = if matches!(measure.id, MeasureId::GsdP95(_)) { "95th " } else { "" };
-    Some(format!("{of}{text}, {}", if better { "better" } else { "worse" }))
+    let text = text?;
+    let sense = if own > others { Sense::More } else { Sense::Less };
+    let better = if measure.better == Better::More { Sense::More } else { Sense::Less };
+    let (worth, word) = if sense == better { (Worth::Better, "better") } else { (Worth::Worse, "worse") };
+    let number = text.split(' ').next().unwrap_or(&text).to_owned();
+    Some(Difference { number, text: format!("{text}, {word}"), sense, worth })
 }
 
 /// A strategy's figure, and whether it belongs to the scenario as it stands.
@@ -359,7 +374,7 @@ fn cell(
     freshness: Freshness,
     limit: Option<Limit>,
     full: f64,
-    difference: Option<String>,
+    difference: Option<Difference>,
     of: &str,
 ) -> Cell {
     let Some(raw) = raw else {
@@ -371,6 +386,7 @@ fn cell(
             whisker: None,
             text: text.to_owned(),
             note: None,
+            doubt: None,
             difference: None,
             standing: Standing::Open,
             freshness,
@@ -391,8 +407,9 @@ fn cell(
         Standing::Missed => ", misses",
     };
     let stale = if freshness == Freshness::Stale { ", of earlier settings" } else { "" };
-    let against =
-        difference.as_ref().map_or_else(String::new, |text| format!(", against the reference {text}"));
+    let against = difference
+        .as_ref()
+        .map_or_else(String::new, |other| format!(", against the reference {}", other.text));
     let spoken = format!("{of}: {}{note}{verdict}{against}{stale}", raw.text);
     Cell {
         bar,
@@ -400,6 +417,7 @@ fn cell(
         whisker: None,
         text: raw.text,
         note: raw.note,
+        doubt: raw.doubt,
         difference,
         standing: raw.standing,
         freshness,

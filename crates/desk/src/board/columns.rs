@@ -1,17 +1,17 @@
 use super::model::{BoardSubject, Column, Direction, Rank, Sentence, Slider, Verdict};
 use crate::document::Holding;
 use crate::figures::{Freshness, Known};
+use crate::rose::Roses;
 use crate::settings::{Reading, Role, readings};
 use crate::show;
-use crate::strategies::{direction_of, lead_of};
+use crate::strategies::{Lead, direction_of, lead_of};
 use crate::units::{Unit, Units};
-use obliquity_planning::{Conditions, Hold, Judgement, KnobId, Outcome, Scenario, compare_sentence, wording};
+use obliquity_planning::{Conditions, Hold, Judgement, KnobId, Outcome, Scenario, compare, wording};
 
 /// The board's sentence, from the last outcomes with coverage.
 pub(super) fn sentence(scenario: &Scenario, subjects: &[BoardSubject<'_>], units: Units) -> Sentence {
     if subjects.is_empty() {
-        let text = "There is no strategy to compare yet".to_owned();
-        return Sentence { text, freshness: Freshness::Fresh };
+        return alone("There is no strategy to compare yet", Freshness::Fresh);
     }
     let known = || subjects.iter().filter_map(|subject| subject.known);
     // Of what could not be flown before and can now, coverage is not known: nothing is said of it yet.
@@ -27,15 +27,20 @@ pub(super) fn sentence(scenario: &Scenario, subjects: &[BoardSubject<'_>], units
     };
     let fresh = known().filter(is_fresh).count();
     if failed == subjects.len() {
-        let text = "None of the strategies could be worked out".to_owned();
-        return Sentence { text, freshness: Freshness::Fresh };
+        return alone("None of the strategies could be worked out", Freshness::Fresh);
     }
     if outcomes.is_empty() || outcomes.len() + failed < subjects.len() {
-        let text = "Working out what the surfaces get".to_owned();
-        return Sentence { text, freshness: Freshness::Pending };
+        return alone("Working out what the surfaces get", Freshness::Pending);
     }
     let freshness = if fresh == subjects.len() { Freshness::Fresh } else { Freshness::Stale };
-    Sentence { text: compare_sentence(scenario, &outcomes, units.gsd_unit()), freshness }
+    let comparison = compare(scenario, &outcomes, units.gsd_unit());
+    let text = comparison.sentence();
+    Sentence { text, lead: comparison.lead, rest: comparison.rest, freshness }
+}
+
+/// A sentence that says one thing only.
+fn alone(text: &str, freshness: Freshness) -> Sentence {
+    Sentence { text: text.to_owned(), lead: text.to_owned(), rest: String::new(), freshness }
 }
 
 /// Who leads what is held equal, and who cannot follow.
@@ -160,11 +165,14 @@ fn column(
         verdict_text,
         worst: shortfalls.first().cloned(),
         shortfalls,
+        brief: brief(&settings, units),
+        roses: subject.known.map(|known| Roses::new(Some(known)).classes).unwrap_or_default(),
         sliders: settings
             .iter()
             .map(|reading| slider(scenario, subject, reading, differs(reading), units))
             .collect(),
         follows: follows(subject.known, units),
+        follows_brief: follows_brief(subject.known, lead_of(strategy), units),
         follows_freshness: subject.known.map_or(Freshness::Pending, |known| known.quick_freshness),
         freshness: subject.known.map_or(Freshness::Pending, |known| known.freshness),
     }
@@ -174,6 +182,42 @@ fn column(
 fn setting_text(reading: &Reading, value: f64, units: Units) -> String {
     let setting = reading.setting;
     format!("{}{}", show::short(value / setting.per_shown(units)), setting.unit(units))
+}
+
+/// The settings in one line: what leads, the overlaps of each role, the tilt.
+fn brief(settings: &[Reading], units: Units) -> String {
+    let of = |knob: KnobId| settings.iter().filter(move |reading| reading.setting.knob == knob);
+    let mut parts: Vec<String> = [KnobId::HEIGHT, KnobId::STAND_OFF, KnobId::GSD]
+        .into_iter()
+        .flat_map(of)
+        .map(|reading| brief_value(reading, units))
+        .collect();
+    let pairs: Vec<String> = of(KnobId::FORWARD_OVERLAP)
+        .zip(of(KnobId::SIDELAP))
+        .map(|(forward, side)| format!("{}/{}", brief_number(forward, units), brief_number(side, units)))
+        .collect();
+    if !pairs.is_empty() {
+        parts.push(format!("{} %", pairs.join(", ")));
+    }
+    parts.extend(of(KnobId::TILT).map(|reading| brief_value(reading, units)));
+    parts.join(" · ")
+}
+
+fn brief_value(reading: &Reading, units: Units) -> String {
+    format!("{}{}", brief_number(reading, units), reading.setting.unit(units))
+}
+
+/// A setting's number, both ends where the passes differ; a GSD with one decimal at least.
+fn brief_number(reading: &Reading, units: Units) -> String {
+    let shown = |value: f64| {
+        let text = show::short(value / reading.setting.per_shown(units));
+        let whole = !text.contains('.') && reading.setting.knob == KnobId::GSD;
+        if whole { format!("{text}.0") } else { text }
+    };
+    match reading.spread {
+        Some((least, most)) => format!("{}–{}", shown(least), shown(most)),
+        None => shown(reading.value),
+    }
 }
 
 fn direction(subject: &BoardSubject<'_>, against: Option<&BoardSubject<'_>>) -> Direction {
@@ -286,4 +330,22 @@ fn follows(known: Option<Known<'_>>, units: Units) -> String {
     let mut bounds: Vec<String> = outcome.plans().map(|plan| plan.speed.bound_text(length)).collect();
     bounds.dedup();
     format!("{gsd} at {height}{capped}; {speed} ({})", bounds.join(", "))
+}
+
+/// The same without what the settings say, and without what bounds the speed.
+fn follows_brief(known: Option<Known<'_>>, lead: Lead, units: Units) -> String {
+    let Some(Ok(outcome)) = known.map(|known| known.quick) else { return String::new() };
+    if !outcome.feasible() {
+        return "cannot be flown as set".to_owned();
+    }
+    let layouts = || outcome.plans().map(|plan| &plan.layout);
+    let distance = match lead {
+        Lead::Height => {
+            units.span(Unit::GsdCentimetres, layouts().map(|layout| 100.0 * layout.vertical_gsd_m))
+        }
+        Lead::Gsd => units.span(Unit::Metres, layouts().map(|layout| layout.height_m)),
+    };
+    let speed = units.span(Unit::MetresPerSecond, outcome.plans().map(|plan| plan.speed.speed_mps));
+    let capped = if layouts().any(|layout| layout.capped) { " (ceiling)" } else { "" };
+    format!("{distance}{capped} · {speed}")
 }

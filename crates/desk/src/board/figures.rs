@@ -1,48 +1,139 @@
-use super::ask::BoardAsk;
-use super::grid::{self, BAND_EDGE, Grid, announce};
-use super::model::{BoardBand, Column};
-use super::paint;
+use super::ask::{BoardAsk, Session};
+use super::grid::{self, BAND_EDGE, Grid, TITLE_ROW, announce};
+use super::model::{Board, BoardBand, Fold, Place, Row, ViewAngles};
+use super::paint::{self, Differences};
+use super::roses;
 use crate::theme::{self, space};
-use egui::{Rect, Ui, pos2, vec2};
+use egui::{Align2, Rect, Ui, pos2, vec2};
 
-/// The second line under a figure.
-pub(super) const NOTE_ROW: f32 = 14.0;
+/// Heights that are the same for all rows of a kind.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Heights {
+    /// A row of figures.
+    pub(super) row: f32,
+    /// The view angles.
+    pub(super) roses: f32,
+}
+
+/// Rows spread out where the window is tall.
+const ROW: std::ops::RangeInclusive<f32> = 18.0..=30.0;
+/// So do the view angles, when rows have all that they take.
+const ROSES: std::ops::RangeInclusive<f32> = 48.0..=112.0;
+
+impl Heights {
+    /// Rows and roses that fill what is left under heads and settings, within bounds: as if nothing were opened, so that rows
+    /// keep their height when something is.
+    pub(super) fn new(grid: &Grid, board: &Board, free: f32) -> Self {
+        let rows = board.bands.iter().flat_map(|band| band.shown(Fold::Closed)).count().max(1) as f32;
+        let titles = if grid.title_width > 0.0 { 0.0 } else { TITLE_ROW };
+        let edges = board.bands.len() as f32 * (2.0 * BAND_EDGE + titles) + space::TIGHT;
+        let free = free - edges;
+        let row = ((free - ROSES.start()) / rows).floor().clamp(*ROW.start(), *ROW.end());
+        let widest = grid.inside(0, 0.0, 0.0).width() / board.rose_classes.len().max(1) as f32;
+        let most = (widest + roses::NAME).clamp(*ROSES.start(), *ROSES.end());
+        let roses = (free - rows * row).floor().clamp(*ROSES.start(), most);
+        Heights { row, roses }
+    }
+}
 
 /// One band across all columns, from `top` on; returns where it ends. A click on a figure asks how it comes about.
 pub(super) fn band(
-    ui: &Ui,
-    columns_ui: &Ui,
+    (ui, columns_ui): (&Ui, &Ui),
     grid: &Grid,
-    columns: &[Column],
-    (band, top, row_height): (&BoardBand, f32, f32),
+    (board, session): (&Board, &Session<'_>),
+    (band, top, heights): (&BoardBand, f32, Heights),
     asks: &mut Vec<BoardAsk>,
 ) -> f32 {
     grid::rule(ui, columns_ui, grid, top);
-    let title_bottom = grid::margin_title(ui, grid, top, band.title, band.note, band.hint);
-    let text_width = paint::text_width(ui, band);
-    let colors = theme::of(ui);
-    let mut at = if grid.title_width > 0.0 { top + BAND_EDGE } else { title_bottom };
-    for (number, row) in band.rows.iter().enumerate() {
-        let bottom = at + row_height + if row.is_noted() { NOTE_ROW } else { 0.0 };
-        let right = grid.margin_right() - space::ROW;
-        let label = ui.painter().layout_no_wrap(row.label.clone(), theme::caption(), colors.ink);
-        let place = Rect::from_min_size(
-            pos2(right - label.size().x, at + (row_height - label.size().y) / 2.0),
-            label.size(),
-        );
-        ui.painter().galley(place.min, label, colors.ink);
-        announce(ui, place, ("label", band.title, number), &row.label, &row.hint);
-        for (index, (column, cell)) in columns.iter().zip(&row.cells).enumerate() {
-            let area = grid.inside(index, at, bottom);
-            let line = Rect::from_min_size(area.min, vec2(area.width(), row_height));
-            paint::cell(columns_ui, cell, line, text_width, column);
-            let id = (band.title, number, column.strategy.0);
-            let hover = format!("{}\n\n{}\n\nClick to see how it comes about.", cell.spoken, row.hint);
-            if grid::pressable(columns_ui, area, id, &cell.spoken, &hover).clicked() {
-                asks.push(BoardAsk::ShowFigure(column.strategy, row.measure));
-            }
-        }
-        at = bottom;
+    let opened = session.opened(band.title);
+    title(ui, grid, top, band, opened, heights, asks);
+    let mut at = top + BAND_EDGE + if grid.title_width > 0.0 { 0.0 } else { TITLE_ROW };
+    let rows = |place: Place| band.rows.iter().enumerate().filter(move |(_, row)| row.place == place);
+    for (number, row) in rows(Place::Always) {
+        figures(ui, columns_ui, grid, board, (band, number, row), (at, heights.row), asks);
+        at += heights.row;
     }
-    at.max(title_bottom) + BAND_EDGE
+    if band.view_angles == ViewAngles::Shown {
+        roses::roses((ui, columns_ui), grid, board, (at, at + heights.roses));
+        at += heights.roses;
+    }
+    for (number, row) in rows(Place::Opened).filter(|_| opened == Fold::Open) {
+        figures(ui, columns_ui, grid, board, (band, number, row), (at, heights.row), asks);
+        at += heights.row;
+    }
+    at + BAND_EDGE
+}
+
+/// The title in the margin; where the band has more rows, it opens and closes them.
+fn title(
+    ui: &Ui,
+    grid: &Grid,
+    top: f32,
+    band: &BoardBand,
+    opened: Fold,
+    heights: Heights,
+    asks: &mut Vec<BoardAsk>,
+) {
+    let colors = theme::of(ui);
+    let height = if grid.title_width > 0.0 { heights.row } else { TITLE_ROW };
+    let width = if grid.title_width > 0.0 { grid.title_width } else { grid.margin_right() - grid.left };
+    let place = Rect::from_min_size(pos2(grid.left, top + BAND_EDGE), vec2(width - space::TIGHT, height));
+    let text = |color| ui.painter().layout_no_wrap(band.title.to_owned(), theme::body_strong(), color);
+    let put = |color| {
+        let galley = text(color);
+        let at = place.left_center() - vec2(0.0, galley.size().y / 2.0);
+        ui.painter().galley(at, galley.clone(), color);
+        at.x + galley.size().x
+    };
+    let further: Vec<&str> = band.further().map(|row| row.label.as_str()).collect();
+    if further.is_empty() {
+        put(colors.ink);
+        announce(ui, place, ("title", band.title), band.title, band.hint);
+        return;
+    }
+    let (verb, mark) = match opened {
+        Fold::Open => ("Close", "⏷"),
+        Fold::Closed => ("Open", "⏵"),
+    };
+    let spoken = format!("{verb} {}: {}", band.title, further.join(", "));
+    let hover = format!("{}\n\nClick: {} {}", band.hint, verb.to_lowercase(), further.join(", "));
+    let response = grid::link(ui, place, ("title", band.title), &spoken, &hover);
+    let color = if response.hovered() { colors.accent } else { colors.ink };
+    let right = put(color);
+    let at = pos2(right + space::HAIR, place.center().y);
+    ui.painter().text(at, Align2::LEFT_CENTER, mark, theme::caption(), colors.muted);
+    if response.clicked() {
+        asks.push(BoardAsk::Turn(band.title));
+    }
+}
+
+/// A row: its label in the margin, and its figure in every column.
+fn figures(
+    ui: &Ui,
+    columns_ui: &Ui,
+    grid: &Grid,
+    board: &Board,
+    (band, number, row): (&BoardBand, usize, &Row),
+    (top, height): (f32, f32),
+    asks: &mut Vec<BoardAsk>,
+) {
+    let colors = theme::of(ui);
+    let right = grid.margin_right() - space::ROW;
+    let left = grid.left + grid.title_width;
+    let label = paint::elided(ui, &row.label, theme::caption(), colors.ink, right - left, 1);
+    let middle = top + height / 2.0;
+    let at = pos2(right - label.size().x, middle - label.size().y / 2.0);
+    let slot = Rect::from_min_max(pos2(left, top), pos2(right, top + height));
+    announce(ui, slot, ("label", band.title, number), &row.label, &row.hint);
+    ui.painter().galley(at, label, colors.ink);
+    let differences = if board.reference.is_some() { Differences::Shown } else { Differences::None };
+    for (index, (column, cell)) in board.columns.iter().zip(&row.cells).enumerate() {
+        let area = grid.inside(index, top, top + height);
+        paint::cell(columns_ui, cell, area, differences, column);
+        let id = (band.title, number, column.strategy.0);
+        let hover = format!("{}\n\n{}\n\nClick to see how it comes about.", cell.spoken, row.hint);
+        if grid::pressable(columns_ui, area, id, &cell.spoken, &hover).clicked() {
+            asks.push(BoardAsk::ShowFigure(column.strategy, row.measure));
+        }
+    }
 }

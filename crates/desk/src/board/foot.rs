@@ -1,5 +1,7 @@
-use super::ask::BoardAsk;
-use super::grid::{LABEL_WIDTH, NARROW, TITLE_WIDTH};
+use super::ask::{BoardAsk, CAUTIONS};
+use super::grid::{self, LABEL_WIDTH, NARROW, TITLE_WIDTH};
+use super::model::Fold;
+use super::paint;
 use crate::caution_mark::{self, MARK};
 use crate::cautions::{self, CautionRow};
 use crate::show;
@@ -8,71 +10,141 @@ use egui::text::LayoutJob;
 use egui::{Align2, Rect, Role, ScrollArea, Sense, TextFormat, Ui, UiBuilder, WidgetInfo, pos2, vec2};
 use obliquity_planning::Severity;
 
-/// Rows that are always shown, of those that do not come from every plan.
-const SHOWN: usize = 6;
+/// The line that stands whether the list is opened or not.
+pub(super) const LINE: f32 = 22.0;
+/// Between the counts of two severities.
+const COUNT_GAP: f32 = 10.0;
 
-/// The cautions beside their title, in at most `height` points; the rest is scrolled to.
-pub(super) fn cautions(ui: &mut Ui, rows: &[CautionRow], height: f32, asks: &mut Vec<BoardAsk>) {
-    let narrow = ui.available_width() < NARROW;
-    let margin = if narrow { 0.0 } else { TITLE_WIDTH + LABEL_WIDTH + space::TIGHT };
-    let at = ui.cursor().min;
-    let colors = theme::of(ui);
-    let count = u32::try_from(rows.len()).unwrap_or(u32::MAX);
-    let title = show::counted(count, "caution", "cautions");
-    ui.painter().text(at, Align2::LEFT_TOP, title, theme::body_strong(), colors.ink);
-    if narrow {
-        ui.add_space(20.0);
-    } else {
-        let below = at + vec2(0.0, 17.0);
-        let note = "local rules and the remote pilot decide";
-        ui.painter().text(below, Align2::LEFT_TOP, note, theme::caption(), colors.muted);
+/// Cautions in one line: how many of each severity, and the first of them; opened, all of them under it in the rest of `ui`.
+pub(super) fn cautions(ui: &mut Ui, rows: &[CautionRow], opened: Fold, asks: &mut Vec<BoardAsk>) {
+    let (line, _) = ui.allocate_exact_size(vec2(ui.available_width(), LINE), Sense::hover());
+    let narrow = line.width() < NARROW;
+    let margin = LABEL_WIDTH + if narrow { 0.0 } else { TITLE_WIDTH };
+    counts(ui, rows, line.with_max_x(line.left() + margin - space::ROW));
+    if rows.is_empty() {
+        return;
     }
-    let area = Rect::from_min_size(
-        pos2(at.x + margin, ui.cursor().top()),
-        vec2(ui.available_width() - margin, height),
-    );
+    let turn = line.with_min_x(line.right() - TURN_WIDTH);
+    let rest = Rect::from_min_max(pos2(line.left() + margin + space::TIGHT, line.top()), turn.left_bottom());
+    turn_ui(ui, rows.len(), turn, opened, asks);
+    if opened == Fold::Closed {
+        first(ui, &rows[0], rest.with_max_x(rest.right() - space::ROW), asks);
+        return;
+    }
+    let note = "local rules and the remote pilot decide";
+    let muted = theme::of(ui).muted;
+    ui.painter().text(rest.left_center(), Align2::LEFT_CENTER, note, theme::caption(), muted);
+    let area = ui.available_rect_before_wrap().with_min_x(rest.left());
     ui.scope_builder(UiBuilder::new().max_rect(area), |ui| {
-        let list = ScrollArea::vertical().id_salt("cautions").max_height(height);
-        list.auto_shrink([false, true]).show(ui, |ui| {
+        ScrollArea::vertical().id_salt("cautions").auto_shrink([false, false]).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 3.0;
-            list_ui(ui, rows, asks);
+            for row in rows {
+                caution(ui, row, asks);
+            }
         });
     });
 }
 
-/// The gravest rows, and the others where they are wanted.
-fn list_ui(ui: &mut Ui, rows: &[CautionRow], asks: &mut Vec<BoardAsk>) {
-    let grave = rows.iter().filter(|row| row.severity > Severity::Reminder).count();
-    let shown = grave.clamp(1, SHOWN).min(rows.len());
-    for row in &rows[..shown] {
-        caution(ui, row, asks);
+const TURN_WIDTH: f32 = 78.0;
+
+/// What opens the list and closes it.
+fn turn_ui(ui: &Ui, count: usize, place: Rect, opened: Fold, asks: &mut Vec<BoardAsk>) {
+    let (text, spoken) = match opened {
+        Fold::Open => ("close ⏷".to_owned(), "Close the cautions".to_owned()),
+        Fold::Closed => (format!("all {count} ⏶"), "Show all cautions".to_owned()),
+    };
+    let response = grid::link(ui, place, "all cautions", &spoken, &spoken);
+    let colors = theme::of(ui);
+    let at = place.right_center();
+    ui.painter().text(at, Align2::RIGHT_CENTER, text, theme::caption_strong(), colors.accent);
+    if response.clicked() {
+        asks.push(BoardAsk::Turn(CAUTIONS));
     }
-    let rest = &rows[shown..];
-    if rest.is_empty() {
-        return;
+}
+
+/// How many cautions of each severity there are.
+fn counts(ui: &Ui, rows: &[CautionRow], place: Rect) {
+    let colors = theme::of(ui);
+    let kinds = [
+        (Severity::Limit, "limit", "limits"),
+        (Severity::Check, "check", "checks"),
+        (Severity::Reminder, "note", "notes"),
+    ];
+    let count = |severity| rows.iter().filter(|row| row.severity == severity).count();
+    let all: Vec<(Severity, String)> = kinds
+        .into_iter()
+        .filter(|(severity, ..)| count(*severity) > 0)
+        .map(|(severity, one, many)| {
+            let count = u32::try_from(count(severity)).unwrap_or(u32::MAX);
+            (severity, show::counted(count, one, many))
+        })
+        .collect();
+    let lay = |severity: Severity, text: &str| {
+        let color = theme::severity(colors, severity);
+        ui.painter().layout_no_wrap(text.to_owned(), theme::caption_strong(), color)
+    };
+    let width = |(severity, text): &(Severity, String)| MARK + lay(*severity, text).size().x + COUNT_GAP;
+    // Where there is no room for words, the marks say which is which.
+    let brief = all.iter().map(width).sum::<f32>() - COUNT_GAP > place.width();
+    let mut at = place.left();
+    let mut told = Vec::new();
+    for (severity, text) in all {
+        let color = theme::severity(colors, severity);
+        let shown = if brief { text.split(' ').next().unwrap_or(&text) } else { &text };
+        caution_mark::mark(ui, pos2(at, place.center().y - 8.0), severity, color);
+        let galley = lay(severity, shown);
+        let right = at + MARK + galley.size().x;
+        ui.painter().galley(pos2(at + MARK, place.center().y - galley.size().y / 2.0), galley, color);
+        at = right + COUNT_GAP;
+        told.push(text);
     }
-    let key = ui.scope_id().with("all cautions");
-    let open = ui.data(|data| data.get_temp::<bool>(key).unwrap_or(false));
-    if open {
-        for row in rest {
-            caution(ui, row, asks);
-        }
+    if told.is_empty() {
+        let text = "no cautions";
+        ui.painter().text(place.left_center(), Align2::LEFT_CENTER, text, theme::caption(), colors.muted);
+        told.push(text.to_owned());
     }
-    let text = if open { "the gravest only".to_owned() } else { format!("and {} more", rest.len()) };
-    let link = ui.link(egui::RichText::new(text).font(theme::caption()));
-    if link.on_hover_text("Cautions that are less grave, or that hold whatever the plan").clicked() {
-        ui.data_mut(|data| data.insert_temp(key, !open));
+    let hover = "Limits are broken as a strategy is set; checks are to be mended or looked at before flying; notes are to \
+                 be kept in mind. Local rules and the remote pilot decide.";
+    grid::announce(ui, place, "caution counts", &format!("Cautions: {}", told.join(", ")), hover);
+}
+
+/// The gravest caution in one line; a click shows its place, or opens the list where it has none.
+fn first(ui: &Ui, row: &CautionRow, place: Rect, asks: &mut Vec<BoardAsk>) {
+    let colors = theme::of(ui);
+    let whose =
+        if row.strategies.is_empty() { String::new() } else { format!(" ({})", row.strategies.join(", ")) };
+    let text = format!("{}{whose}", show::unbroken(&row.text));
+    let (spoken, ask) = match row.place_of {
+        Some(strategy) => (format!("Show where: {}", row.text), BoardAsk::ShowPlace(strategy, row.id)),
+        None => (row.text.clone(), BoardAsk::Turn(CAUTIONS)),
+    };
+    let response = grid::link(ui, place, "first caution", &spoken, &meaning(row));
+    let color = if response.hovered() { colors.accent } else { colors.ink };
+    let galley = paint::elided(ui, &text, theme::caption(), color, place.width(), 1);
+    ui.painter().galley(place.left_center() - vec2(0.0, galley.size().y / 2.0), galley, color);
+    if response.clicked() {
+        asks.push(ask);
     }
+}
+
+/// What to know when pointing at a caution: its text, what its severity means, what it says of other strategies.
+fn meaning(row: &CautionRow) -> String {
+    let meaning = match row.severity {
+        Severity::Limit => "A limit that is broken as the strategy is set.",
+        Severity::Check => "Something to check or mend before flying.",
+        Severity::Reminder => "Something to keep in mind.",
+    };
+    let further = row.further.iter().map(|other| format!("{}: {}", other.strategy, other.text));
+    let place = row.place_of.map(|_| "Click for its place on the plan.".to_owned());
+    let source = format!("[{}]", cautions::source(row.source));
+    let lines = std::iter::once(row.text.clone()).chain(further).chain([meaning.to_owned(), source]);
+    lines.chain(place).collect::<Vec<_>>().join("\n")
 }
 
 /// A row: shape and word of its severity, text, source; with a place it can be pressed.
 fn caution(ui: &mut Ui, row: &CautionRow, asks: &mut Vec<BoardAsk>) {
     let colors = theme::of(ui);
-    let (color, meaning) = match row.severity {
-        Severity::Limit => (colors.bad, "A limit that is broken as the strategy is set."),
-        Severity::Check => (colors.warn, "Something to check or mend before flying."),
-        Severity::Reminder => (colors.muted, "Something to keep in mind."),
-    };
+    let color = theme::severity(colors, row.severity);
     let mut job = LayoutJob::default();
     let font = theme::caption_strong();
     job.append(cautions::word(row.severity), MARK, TextFormat::simple(font.clone(), color));
@@ -88,17 +160,13 @@ fn caution(ui: &mut Ui, row: &CautionRow, asks: &mut Vec<BoardAsk>) {
     if row.place_of.is_some() {
         job.append("show the place", space::ROW, TextFormat::simple(theme::caption(), colors.accent));
     }
-    let further = row.further.iter().map(|other| format!("{}: {}", other.strategy, other.text));
-    let meaning = std::iter::once(meaning.to_owned()).chain(further).collect::<Vec<_>>().join("\n");
     let label = egui::Label::new(job).wrap().selectable(false);
     let Some(strategy) = row.place_of else {
-        let shown = ui.add(label).on_hover_text(meaning);
+        let shown = ui.add(label).on_hover_text(meaning(row));
         caution_mark::mark(ui, shown.rect.left_top(), row.severity, color);
         return;
     };
-    let shown = ui
-        .add(label.sense(Sense::click()))
-        .on_hover_text(format!("{meaning}\nClick for its place on the plan."));
+    let shown = ui.add(label.sense(Sense::click())).on_hover_text(meaning(row));
     shown.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Show where: {}", row.text)));
     let shown = shown.on_hover_cursor(egui::CursorIcon::PointingHand);
     caution_mark::mark(ui, shown.rect.left_top(), row.severity, color);

@@ -4,6 +4,7 @@ use super::model::{Board, BoardSubject, GivenBoard};
 use super::{bands, columns};
 use crate::cautions::{self, CautionRow};
 use crate::figures::Figures;
+use crate::rose;
 use crate::slots::Slots;
 use crate::units::Units;
 use obliquity_planning::{Caution, Id, Scenario, Strategy};
@@ -29,9 +30,12 @@ impl Board {
             })
             .collect();
         let aircraft = scenario.equipment.aircraft.iter();
+        let columns = columns::columns(scenario, &subjects, given.units);
         Board {
             sentence: columns::sentence(scenario, &subjects, given.units),
-            columns: columns::columns(scenario, &subjects, given.units),
+            rose_classes: bands::classes(scenario),
+            rose_full: rose::full_of(columns.iter().flat_map(|column| &column.roses)),
+            columns,
             bands: bands::bands(scenario, &subjects, given.units),
             cautions: caution_rows(&subjects),
             reference: scenario.reference,

@@ -1,4 +1,4 @@
-//! The board: strategies as columns, five bands of figures across them.
+//! The board: strategies as columns, bands of figures across them.
 
 mod adding;
 mod ask;
@@ -12,14 +12,15 @@ mod heads;
 mod make;
 mod model;
 mod paint;
+mod roses;
 mod sliders;
 mod view;
 
 pub use crate::cautions::CautionRow;
-pub use ask::{BoardAsk, Fold, Session, Updating};
+pub use ask::{BoardAsk, CAUTIONS, SETTINGS, Session, Updating};
 pub use heads::name_field;
 pub use model::{
-    Bar, Board, BoardBand, Cell, Column, Direction, Fails, GivenBoard, Limit, Rank, Row, Sentence, Slider,
-    Standing, Verdict, Whisker,
+    Bar, Board, BoardBand, Cell, Column, Difference, Direction, Fails, Fold, GivenBoard, Limit, Place, Rank,
+    Row, Sense, Sentence, Slider, Standing, Verdict, ViewAngles, Whisker, Worth,
 };
 pub use view::{Headline, ui};

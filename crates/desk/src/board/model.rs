@@ -3,11 +3,12 @@
 use crate::cautions::CautionRow;
 use crate::document::Holding;
 use crate::figures::{Figures, Freshness, Known};
+use crate::rose::Rose;
 use crate::settings::Setting;
 use crate::slots::Slots;
 use crate::strategies::{Lead, Offer};
 use crate::units::Units;
-use obliquity_planning::{Hold, Id, MeasureId, Scenario, Strategy};
+use obliquity_planning::{Hold, Id, MeasureId, Scenario, Strategy, SurfaceClass};
 use std::ops::RangeInclusive;
 
 /// Everything on the board.
@@ -31,6 +32,10 @@ pub struct Board {
     pub fleet: Vec<(Id, String)>,
     /// The templates that are laid on the site, each with why it does not fit where it does not.
     pub offers: Vec<Offer>,
+    /// The surfaces whose view angles are shown: those that the site has.
+    pub rose_classes: Vec<SurfaceClass>,
+    /// What the fullest colour of all roses stands for: views from 10° × 10° of directions.
+    pub rose_full: f64,
 }
 
 /// One sentence for the whole board.
@@ -38,6 +43,10 @@ pub struct Board {
 pub struct Sentence {
     /// The sentence.
     pub text: String,
+    /// Its beginning: which strategy wins and what it takes, or that there is none.
+    pub lead: String,
+    /// The rest: what the others miss.
+    pub rest: String,
     /// Whether it belongs to the scenario as it stands.
     pub freshness: Freshness,
 }
@@ -73,14 +82,20 @@ pub struct Column {
     pub worst: Option<String>,
     /// All that it misses.
     pub shortfalls: Vec<String>,
+    /// Its settings in one line: "2.0 cm · 80/70 % · 30°".
+    pub brief: String,
     /// Its sliders.
     pub sliders: Vec<Slider>,
     /// What follows from the settings at once: GSD, speed and what bounds it.
     pub follows: String,
+    /// The same in one short line, without what the settings say: "73.2 m · 5.92 m/s".
+    pub follows_brief: String,
     /// Whether that belongs to the settings as they stand.
     pub follows_freshness: Freshness,
     /// Whether verdict and coverage belong to the scenario as it stands.
     pub freshness: Freshness,
+    /// From which directions its surfaces are seen, as far as that is known.
+    pub roses: Vec<Rose>,
 }
 
 impl Column {
@@ -157,12 +172,51 @@ pub struct Slider {
 pub struct BoardBand {
     /// In the margin.
     pub title: &'static str,
-    /// How to read it.
-    pub note: &'static str,
     /// What it tells and how that is worked out.
     pub hint: &'static str,
-    /// From top to bottom.
+    /// From top to bottom; those that are shown only when the band is opened come last.
     pub rows: Vec<Row>,
+    /// Whether the view angles stand under its rows.
+    pub view_angles: ViewAngles,
+}
+
+/// Whether view angles stand in a band.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ViewAngles {
+    /// Under its rows.
+    Shown,
+    /// Not in this one.
+    None,
+}
+
+impl BoardBand {
+    /// The rows that are shown, opened or not.
+    pub fn shown(&self, opened: Fold) -> impl Iterator<Item = &Row> {
+        self.rows.iter().filter(move |row| row.place == Place::Always || opened == Fold::Open)
+    }
+
+    /// The rows that only an opened band shows.
+    pub fn further(&self) -> impl Iterator<Item = &Row> {
+        self.rows.iter().filter(|row| row.place == Place::Opened)
+    }
+}
+
+/// When a row is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Place {
+    /// Whether its band is opened or not.
+    Always,
+    /// Once its band is opened.
+    Opened,
+}
+
+/// Whether something is opened.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Fold {
+    /// It is.
+    Open,
+    /// It is not.
+    Closed,
 }
 
 /// One row of a band: the same figure of every strategy on one scale.
@@ -170,19 +224,14 @@ pub struct BoardBand {
 pub struct Row {
     /// Which figure.
     pub measure: MeasureId,
+    /// When it is shown.
+    pub place: Place,
     /// In the margin, with the requirement.
     pub label: String,
     /// What the figure is.
     pub hint: String,
     /// One for each column.
     pub cells: Vec<Cell>,
-}
-
-impl Row {
-    /// Whether some figure has a second line.
-    pub fn is_noted(&self) -> bool {
-        self.cells.iter().any(|cell| cell.note.is_some() || cell.difference.is_some())
-    }
 }
 
 /// One figure of one strategy.
@@ -196,16 +245,49 @@ pub struct Cell {
     pub whisker: Option<Whisker>,
     /// The figure.
     pub text: String,
-    /// A second line under the figure.
+    /// What is told beside it when it is pointed at: how sure it is, its spread, what was skipped.
     pub note: Option<String>,
-    /// How far it is from the reference strategy's: "+24 min, worse".
-    pub difference: Option<String>,
+    /// Why it says little, where it does: "on the 4 % seen".
+    pub doubt: Option<String>,
+    /// How far it is from the reference strategy's; nothing where it is the same.
+    pub difference: Option<Difference>,
     /// Whether it reaches the requirement.
     pub standing: Standing,
     /// Whether it belongs to the scenario as it stands.
     pub freshness: Freshness,
     /// The whole of it in words.
     pub spoken: String,
+}
+
+/// How far a figure is from the reference strategy's.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Difference {
+    /// The number with its sign, in the row's unit: "+24".
+    pub number: String,
+    /// The same with its unit and what that means: "+24 min, worse".
+    pub text: String,
+    /// Which way it points.
+    pub sense: Sense,
+    /// What that means.
+    pub worth: Worth,
+}
+
+/// Which way a difference points.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Sense {
+    /// It is more than the reference strategy's.
+    More,
+    /// It is less.
+    Less,
+}
+
+/// What a difference means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Worth {
+    /// It is better than the reference strategy's.
+    Better,
+    /// It is worse.
+    Worse,
 }
 
 /// What is drawn in a cell: shares of the row's scale.

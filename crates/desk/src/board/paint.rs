@@ -1,86 +1,162 @@
 //! Strokes and bars of the board.
 
-use super::grid::{card_fill, strategy_color};
-use super::model::{Bar, BoardBand, Cell, Column, Fails, Limit, Standing, Verdict, Whisker};
+use super::grid::strategy_color;
+use super::model::{Bar, Cell, Column, Difference, Fails, Limit, Sense, Standing, Verdict, Whisker, Worth};
 use crate::figures::Freshness;
 use crate::theme::{self, space};
-use egui::{Align2, Color32, Painter, Pos2, Rect, Stroke, Ui, pos2, vec2};
+use egui::text::{LayoutJob, TextWrapping};
+use egui::{Color32, FontId, Galley, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
+use std::sync::Arc;
 
 const BAR_HEIGHT: f32 = 9.0;
 /// A spread is drawn this wide at least.
 const LEAST_SPREAD: f32 = 5.0;
-/// Between a figure and the edge: room for its mark.
+/// A figure, its mark, and how far it is from the reference's: places that no text changes.
+const NUMBER_WIDTH: f32 = 58.0;
 const MARK_WIDTH: f32 = 16.0;
+const DIFFERENCE_WIDTH: f32 = 54.0;
+/// Before the number of a difference.
+const ARROW_WIDTH: f32 = 12.0;
 
-/// The widest figure of a band, so that all its bars end on one line.
-pub(super) fn text_width(ui: &Ui, band: &BoardBand) -> f32 {
-    let cells = band.rows.iter().flat_map(|row| &row.cells);
-    let width = |cell: &Cell| {
-        let text = figure(cell);
-        ui.painter().layout_no_wrap(text, theme::caption_strong(), Color32::BLACK).size().x
-    };
-    cells.map(width).fold(0.0, f32::max)
+/// A text in so many rows of a width, its end cut off with an ellipsis where it is longer.
+pub(super) fn elided(
+    ui: &Ui,
+    text: &str,
+    font: FontId,
+    color: Color32,
+    max_width: f32,
+    max_rows: usize,
+) -> Arc<Galley> {
+    let mut job = LayoutJob::simple(text.to_owned(), font, color, max_width);
+    job.wrap = TextWrapping { max_width, max_rows, break_anywhere: max_rows == 1, ..TextWrapping::default() };
+    ui.painter().layout_job(job)
 }
 
-fn figure(cell: &Cell) -> String {
-    match cell.freshness {
-        Freshness::Stale => format!("{} …", cell.text),
-        Freshness::Fresh | Freshness::Pending => cell.text.clone(),
+/// Whether differences stand in the cells.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Differences {
+    /// A reference is chosen.
+    Shown,
+    /// None is.
+    None,
+}
+
+/// Where the parts of a cell stand.
+struct Places {
+    trough: Rect,
+    number_right: f32,
+    mark: Pos2,
+    difference: Rect,
+}
+
+impl Places {
+    fn new(line: Rect, differences: Differences) -> Self {
+        let beside = match differences {
+            Differences::Shown => DIFFERENCE_WIDTH,
+            Differences::None => 0.0,
+        };
+        let mark_right = line.right() - beside;
+        let number_right = mark_right - MARK_WIDTH;
+        let bar_right = number_right - NUMBER_WIDTH - space::TIGHT;
+        // Letters stand a little above the middle of their line.
+        let y = line.center().y - 1.5;
+        Places {
+            trough: Rect::from_center_size(
+                pos2(f32::midpoint(line.left(), bar_right), y),
+                vec2((bar_right - line.left()).max(8.0), BAR_HEIGHT),
+            ),
+            number_right,
+            mark: pos2(mark_right - 6.0, y),
+            difference: line.with_min_x(mark_right),
+        }
     }
 }
 
-/// A figure: trough, bar, requirement line, number and mark.
-pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, text_width: f32, column: &Column) {
+/// A figure: trough, bar, requirement line, number, mark, and the difference from the reference's.
+pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, differences: Differences, column: &Column) {
     let colors = theme::of(ui);
-    let (color, surface) = (strategy_color(ui, column), card_fill(ui, column));
     let stale = cell.freshness != Freshness::Fresh;
-    let text_right = line.right() - MARK_WIDTH;
-    let bar_right = text_right - text_width - space::ROW;
-    let trough = Rect::from_center_size(
-        pos2(f32::midpoint(line.left(), bar_right), line.center().y),
-        vec2((bar_right - line.left()).max(8.0), BAR_HEIGHT),
-    );
+    let places = Places::new(line, differences);
+    drawing(ui, cell, places.trough, column);
+    let color = match cell.standing {
+        _ if stale || cell.doubt.is_some() => colors.muted,
+        Standing::Missed => colors.bad,
+        Standing::Open | Standing::Met => colors.ink,
+    };
+    let text = if cell.doubt.is_some() { format!("{}*", cell.text) } else { cell.text.clone() };
+    let number = elided(ui, &text, theme::caption_strong(), color, NUMBER_WIDTH, 1);
+    let at = pos2(places.number_right - number.size().x, line.center().y - number.size().y / 2.0);
+    ui.painter().galley(at, number, color);
+    if stale {
+        late(ui.painter(), places.mark, colors.muted);
+    } else {
+        standing_mark(ui.painter(), places.mark, cell.standing, colors);
+    }
+    if let Some(other) = cell.difference.as_ref().filter(|_| differences == Differences::Shown) {
+        difference(ui, other, places.difference, colors);
+    }
+}
+
+/// Trough, bar, requirement line and whisker.
+fn drawing(ui: &Ui, cell: &Cell, trough: Rect, column: &Column) {
+    let colors = theme::of(ui);
+    let stale = cell.freshness != Freshness::Fresh;
     let painter = ui.painter();
-    painter.rect_filled(trough, 2.0, colors.trough);
+    // Hollow, so that every strategy's colour stands out against it as it does against the card.
+    painter.rect_filled(trough, 2.0, colors.surface);
+    painter.rect_stroke(trough, 2.0, Stroke::new(1.0, colors.rule), StrokeKind::Inside);
     if let Some(limit) = cell.limit {
         hatch(painter, trough, limit, colors.rule);
     }
     let line_color = if stale { colors.muted } else { colors.ink };
-    let color = if stale { color.gamma_multiply(0.4) } else { color };
+    let full = strategy_color(ui, column);
+    let color = if stale { full.gamma_multiply(0.4) } else { full };
     // A bar from zero would hide its line; a spread is what must not be hidden.
     if let (Bar::Spread { .. }, Some(limit)) = (cell.bar, cell.limit) {
-        requirement(painter, trough, limit, line_color, surface);
+        requirement(painter, trough, limit, line_color, colors.surface);
     }
-    bar(painter, trough, cell.bar, color, surface);
+    bar(painter, trough, cell.bar, color, colors.surface);
     if let (Bar::Length(_) | Bar::None, Some(limit)) = (cell.bar, cell.limit) {
-        requirement(painter, trough, limit, line_color, surface);
+        requirement(painter, trough, limit, line_color, colors.surface);
     }
     if let Some(likely) = cell.whisker.filter(|likely| likely.high > likely.low) {
-        whisker(painter, trough, likely, colors, surface);
+        whisker(painter, trough, likely, colors, colors.surface);
     }
-    let missed = cell.standing == Standing::Missed && !stale;
-    let text_color = if stale {
-        colors.muted
-    } else if missed {
-        colors.bad
-    } else {
-        colors.ink
+}
+
+/// An arrow and a signed number.
+fn difference(ui: &Ui, other: &Difference, place: Rect, colors: &theme::Colors) {
+    let color = match other.worth {
+        Worth::Better => colors.good,
+        Worth::Worse => colors.muted,
     };
-    let at = pos2(text_right, line.center().y);
-    painter.text(at, Align2::RIGHT_CENTER, figure(cell), theme::caption_strong(), text_color);
-    if !stale {
-        standing_mark(painter, pos2(line.right() - 5.0, line.center().y), cell.standing, colors);
-    }
-    let notes = [cell.note.as_deref(), cell.difference.as_deref()];
-    let laid = |parts: &[&str]| painter.layout_no_wrap(parts.join("; "), theme::caption(), colors.muted);
-    let parts: Vec<&str> = notes.into_iter().flatten().collect();
-    if let Some(first) = parts.first() {
-        let both = laid(&parts);
-        // Where both are too long for the card, the second is read when pointing at the figure.
-        let room = text_right - line.left() + space::ROW;
-        let galley = if both.size().x <= room { both } else { laid(&[first]) };
-        let at = pos2(text_right - galley.size().x, line.center().y + 8.0);
-        painter.galley(at, galley, colors.muted);
+    let width = place.width() - ARROW_WIDTH;
+    let number = elided(ui, &other.number, theme::caption(), color, width, 1);
+    let at = pos2(place.right() - number.size().x, place.center().y - number.size().y / 2.0);
+    arrow(
+        ui.painter(),
+        pos2(at.x - ARROW_WIDTH / 2.0 - 0.5, place.center().y - 1.0),
+        other.sense,
+        other.worth,
+        colors,
+    );
+    ui.painter().galley(at, number, color);
+}
+
+/// A triangle that points up for more and down for less; filled for better, hollow for worse.
+pub(super) fn arrow(painter: &Painter, at: Pos2, sense: Sense, worth: Worth, colors: &theme::Colors) {
+    let up = if sense == Sense::More { -1.0 } else { 1.0 };
+    let points = [vec2(0.0, 3.6 * up), vec2(3.8, -2.8 * up), vec2(-3.8, -2.8 * up)].map(|d| at + d).to_vec();
+    painter.add(match worth {
+        Worth::Better => Shape::convex_polygon(points, colors.good, Stroke::new(1.0, colors.good)),
+        Worth::Worse => Shape::closed_line(points, Stroke::new(1.2, colors.muted)),
+    });
+}
+
+/// Three dots: it belongs to earlier settings, or is not known yet.
+fn late(painter: &Painter, at: Pos2, color: Color32) {
+    for dx in [-4.0, 0.0, 4.0] {
+        painter.circle_filled(at + vec2(dx, 0.0), 1.2, color);
     }
 }
 
@@ -159,11 +235,7 @@ pub(super) fn verdict_mark(painter: &Painter, at: Pos2, verdict: Verdict, color:
         Verdict::NotJudged => {
             painter.hline(at.x - 4.0..=at.x + 4.0, at.y, Stroke::new(1.8, color));
         }
-        Verdict::Unknown => {
-            for dx in [-4.0, 0.0, 4.0] {
-                painter.circle_filled(at + vec2(dx, 0.0), 1.2, color);
-            }
-        }
+        Verdict::Unknown => late(painter, at, color),
     }
 }
 

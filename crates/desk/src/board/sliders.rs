@@ -1,6 +1,9 @@
-use super::ask::BoardAsk;
-use super::grid::{self, BAND_EDGE, Grid, announce, differs_mark, strategy_color};
+use super::ask::{BoardAsk, SETTINGS};
+use super::grid::{
+    self, BAND_EDGE, DETAIL, Grid, NAME, TITLE_ROW, TITLE_WIDTH, announce, differs_mark, strategy_color,
+};
 use super::model::{Board, Column, Slider as Setting};
+use super::paint;
 use crate::figures::Freshness;
 use crate::inputs::{Entry, Number};
 use crate::settings::Role as Passes;
@@ -15,12 +18,15 @@ use egui::{
 };
 use obliquity_planning::KnobId;
 
-/// A name and its number above their rail.
-const SETTING: f32 = 33.0;
+/// A setting: its name, its rail and its number.
+const SETTING: f32 = 21.0;
+const NAME_WIDTH: f32 = 54.0;
+const NUMBER_WIDTH: f32 = 47.0;
 /// The line that says on which passes the settings below it act.
 const PASSES: f32 = 14.0;
 const DIRECTION: f32 = 20.0;
-const GAP: f32 = 12.0;
+/// A line of the settings that are folded away.
+const LINE: f32 = 17.0;
 const FOLLOWS_HINT: &str = "What follows from the settings at once: the GSD of a nadir camera at the pass's height, and \
                             the ground speed with what bounds it: your limit, the aircraft, the shot interval, motion \
                             blur or the gimbal's cycle. The least of them counts.";
@@ -29,19 +35,61 @@ const DIRECTION_HINT: &str = "Automatic runs the strips along the site so that t
 const LEAD_HINT: &str =
     "What is kept when the aircraft or its camera changes: height or GSD. The other one follows.";
 
-/// The settings folded away: what follows from them, and how to bring them back; returns where that ends.
-pub(super) fn folded(
-    ui: &mut Ui,
-    columns_ui: &mut Ui,
-    grid: &Grid,
-    board: &Board,
-    top: f32,
-    asks: &mut Vec<BoardAsk>,
-) -> f32 {
+/// The settings in one line, and what follows from them in another; a click opens them in place. Returns where that ends.
+pub(super) fn folded(ui: &Ui, columns_ui: &Ui, grid: &Grid, board: &Board, asks: &mut Vec<BoardAsk>) -> f32 {
+    let top = grid.top + NAME + DETAIL;
     grid::rule(ui, columns_ui, grid, top);
-    let title_bottom = title(ui, grid, top, "Settings ⏵", "Bring the settings back", asks);
-    let begin = if grid.title_width > 0.0 { top + BAND_EDGE } else { title_bottom };
-    follows(ui, columns_ui, grid, board, begin).max(title_bottom) + BAND_EDGE
+    title(ui, grid, top, "Settings ⏵", "Bring the settings back", asks);
+    let begin = top + if grid.title_width > 0.0 { BAND_EDGE } else { BAND_EDGE + TITLE_ROW };
+    let labels = ["set", "result"];
+    let right = grid.margin_right() - space::ROW;
+    for (k, label) in labels.iter().enumerate() {
+        let at = pos2(right, begin + LINE * (k as f32 + 0.5));
+        let muted = theme::of(ui).muted;
+        ui.painter().text(at, Align2::RIGHT_CENTER, *label, theme::caption(), muted);
+    }
+    for (index, column) in board.columns.iter().enumerate() {
+        lines(columns_ui, column, grid.inside(index, begin, begin + 2.0 * LINE), asks);
+    }
+    begin + 2.0 * LINE + BAND_EDGE
+}
+
+/// How high that is: the same for every board.
+pub(super) fn folded_height(grid: &Grid) -> f32 {
+    2.0 * LINE + 2.0 * BAND_EDGE + if grid.title_width > 0.0 { 0.0 } else { TITLE_ROW }
+}
+
+/// The two lines of a column.
+fn lines(ui: &Ui, column: &Column, area: Rect, asks: &mut Vec<BoardAsk>) {
+    let colors = theme::of(ui);
+    let late = if column.follows_freshness == Freshness::Stale { ", of earlier settings" } else { "" };
+    let spoken = format!("Settings of {}: {}; {}{late}", column.name, column.brief, column.follows);
+    let differs: Vec<String> = column
+        .sliders
+        .iter()
+        .filter_map(|slider| Some(format!("{}: {}", slider.name, slider.differs.as_ref()?)))
+        .chain(column.direction.differs.iter().map(|other| format!("Strip direction: {other}")))
+        .collect();
+    let unlike = if differs.is_empty() {
+        String::new()
+    } else {
+        format!("\n\nUnlike the reference's:\n{}", differs.join("\n"))
+    };
+    let hover = format!("{spoken}{unlike}\n\n{FOLLOWS_HINT}\n\nClick to change them.");
+    let response = grid::link(ui, area, ("settings", column.strategy.0), &spoken, &hover);
+    if !differs.is_empty() {
+        differs_mark(ui, pos2(area.left() - 5.0, area.top() + LINE / 2.0), colors.ink);
+    }
+    let ink = if response.hovered() { colors.accent } else { colors.ink };
+    for (k, (text, color)) in [(&column.brief, ink), (&column.follows_brief, colors.muted)].iter().enumerate()
+    {
+        let galley = paint::elided(ui, text, theme::caption(), *color, area.width(), 1);
+        let at = pos2(area.left(), area.top() + LINE * (k as f32 + 0.5) - galley.size().y / 2.0);
+        ui.painter().galley(at, galley, *color);
+    }
+    if response.clicked() {
+        asks.push(BoardAsk::Turn(SETTINGS));
+    }
 }
 
 /// The sliders of every column and what follows from them; returns where they end.
@@ -50,139 +98,98 @@ pub(super) fn open(
     columns_ui: &mut Ui,
     grid: &Grid,
     board: &Board,
-    top: f32,
     asks: &mut Vec<BoardAsk>,
 ) -> f32 {
+    let top = grid.top + NAME + DETAIL;
     grid::rule(ui, columns_ui, grid, top);
-    let mut margin_bottom = title(ui, grid, top, "Settings ⏷", "Fold the settings away", asks);
-    if board.reference.is_some() {
-        margin_bottom = legend(ui, grid, margin_bottom);
-    }
-    let begin = top + if grid.title_width > 0.0 { BAND_EDGE } else { 24.0 };
-    let mut lowest = begin;
+    title(ui, grid, top, "Settings ⏷", "Fold the settings away", asks);
+    let begin = top + if grid.title_width > 0.0 { BAND_EDGE } else { BAND_EDGE + TITLE_ROW };
+    let mut lowest = begin + TITLE_ROW;
     for (index, column) in board.columns.iter().enumerate() {
         let area = grid.inside(index, begin, f32::INFINITY);
         lowest = lowest.max(column_sliders(columns_ui, column, area, asks));
     }
-    follows(ui, columns_ui, grid, board, lowest).max(margin_bottom) + BAND_EDGE
+    follows(ui, columns_ui, grid, board, lowest) + BAND_EDGE
 }
 
-/// The title that folds and unfolds; returns where it ends.
-fn title(ui: &mut Ui, grid: &Grid, top: f32, text: &str, hint: &str, asks: &mut Vec<BoardAsk>) -> f32 {
-    let at = pos2(grid.left, top + BAND_EDGE);
-    let area = Rect::from_min_size(at, vec2(grid.margin_right() - grid.left - space::ROW, 20.0));
-    ui.scope_builder(UiBuilder::new().id_salt("settings").max_rect(area), |ui| {
-        ui.spacing_mut().button_padding = vec2(space::TIGHT, 0.0);
-        let text = RichText::new(text).font(theme::body_strong());
-        let response = ui.add(Button::new(text).min_size(vec2(0.0, 20.0))).on_hover_text(hint);
-        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, hint));
-        if response.clicked() {
-            asks.push(BoardAsk::FoldSettings);
-        }
-    });
-    area.bottom() + space::HAIR
-}
-
-/// What the lozenge means.
-fn legend(ui: &Ui, grid: &Grid, top: f32) -> f32 {
+/// The title that folds and unfolds.
+fn title(ui: &Ui, grid: &Grid, top: f32, text: &str, hint: &str, asks: &mut Vec<BoardAsk>) {
+    let place = Rect::from_min_size(pos2(grid.left, top + BAND_EDGE), vec2(TITLE_WIDTH - space::TIGHT, LINE));
+    let response = grid::link(ui, place, "settings", hint, hint);
     let colors = theme::of(ui);
-    let text = "unlike the reference's".to_owned();
-    let width = grid.margin_right() - grid.left - space::GROUP - 2.0 * space::ROW;
-    let galley = ui.painter().layout(text, theme::caption(), colors.muted, width);
-    let bottom = top + space::TIGHT + galley.size().y;
-    differs_mark(ui, pos2(grid.left + 6.0, top + space::TIGHT + 8.0), colors.ink);
-    ui.painter().galley(pos2(grid.left + 16.0, top + space::TIGHT), galley, colors.muted);
-    bottom
+    let color = if response.hovered() { colors.accent } else { colors.ink };
+    let (words, mark) = text.split_at(text.rfind(' ').unwrap_or(text.len()));
+    let at = place.left_center();
+    let written = ui.painter().text(at, Align2::LEFT_CENTER, words, theme::body_strong(), color);
+    let at = pos2(written.right() + space::HAIR, at.y);
+    ui.painter().text(at, Align2::LEFT_CENTER, mark.trim(), theme::caption(), colors.muted);
+    if response.clicked() {
+        asks.push(BoardAsk::Turn(SETTINGS));
+    }
 }
 
-/// What follows from the settings, for every column; returns where it ends.
+/// What follows from the settings, for every column, in two lines; returns where it ends.
 fn follows(margin_ui: &Ui, ui: &Ui, grid: &Grid, board: &Board, top: f32) -> f32 {
+    const LINES: usize = 2;
     let colors = theme::of(margin_ui);
-    let label_at = pos2(grid.margin_right() - space::ROW, top);
-    let written =
-        |text: &str| margin_ui.painter().layout_no_wrap(text.to_owned(), theme::caption(), colors.ink);
-    let whole = written("nominal GSD, speed");
-    let fits = whole.size().x <= label_at.x - grid.left;
-    let label = if fits { whole } else { written("GSD, speed") };
-    margin_ui.painter().galley(label_at - vec2(label.size().x, 0.0), label, colors.ink);
-    let mut lowest = top + 14.0;
+    let right = grid.margin_right() - space::ROW;
+    let width = right - grid.left - grid.title_width;
+    let label = paint::elided(margin_ui, "nominal GSD, speed", theme::caption(), colors.ink, width, 1);
+    margin_ui.painter().galley(pos2(right - label.size().x, top), label, colors.ink);
+    let bottom = top + LINES as f32 * 15.0;
     for (index, column) in board.columns.iter().enumerate() {
-        let area = grid.inside(index, top, top);
+        let area = grid.inside(index, top, bottom);
         let stale = column.follows_freshness == Freshness::Stale;
-        let text = if stale { format!("{} …", column.follows) } else { column.follows.clone() };
-        let text = show::unbroken(&text);
-        let galley = ui.painter().layout(text, theme::caption(), colors.muted, area.width());
-        let whole = Rect::from_min_size(area.min, galley.size());
-        lowest = lowest.max(whole.bottom());
+        let text = show::unbroken(&column.follows);
+        let galley = paint::elided(ui, &text, theme::caption(), colors.muted, area.width(), LINES);
         ui.painter().galley(area.min, galley, colors.muted);
         let late = if stale { ", of earlier settings" } else { "" };
         let spoken = format!("Nominal GSD, height and speed of {}: {}{late}", column.name, column.follows);
-        announce(ui, whole, ("follows", column.strategy.0), &spoken, FOLLOWS_HINT);
+        let hover = format!("{}\n\n{FOLLOWS_HINT}", column.follows);
+        announce(ui, area, ("follows", column.strategy.0), &spoken, &hover);
     }
-    lowest
+    bottom
 }
 
-/// Two settings stand side by side; those of one role stand under its name. Returns where they end.
+/// One setting under the other; those of one role stand under its name. Returns where they end.
 fn column_sliders(ui: &mut Ui, column: &Column, area: Rect, asks: &mut Vec<BoardAsk>) -> f32 {
     let color = strategy_color(ui, column);
-    let half = ((area.width() - GAP) / 2.0).floor();
     let mut at = area.top();
-    let mut place = 0;
     let mut passes = Passes::All;
     for setting in &column.sliders {
         if setting.setting.role != passes {
             passes = setting.setting.role;
-            at += if place == 1 { SETTING } else { 0.0 };
-            place = 0;
             let muted = theme::of(ui).muted;
-            let name_at = pos2(area.left(), at);
-            ui.painter().text(name_at, Align2::LEFT_TOP, &setting.passes, theme::caption(), muted);
+            let name = paint::elided(ui, &setting.passes, theme::caption(), muted, area.width(), 1);
+            ui.painter().galley(pos2(area.left(), at), name, muted);
             at += PASSES;
         }
-        let left = area.left() + if place == 1 { half + GAP } else { 0.0 };
-        let cell = Rect::from_min_size(pos2(left, at), vec2(half, SETTING));
-        if let Some(shown) = slider(ui, column, setting, cell, color, asks) {
+        let line = Rect::from_min_size(pos2(area.left(), at), vec2(area.width(), SETTING));
+        if let Some(shown) = slider(ui, column, setting, line, color, asks) {
             let value = shown * setting.setting.per_shown(setting.units);
             asks.push(BoardAsk::Set { strategy: column.strategy, setting: setting.setting, value });
         }
-        place = 1 - place;
-        // Height or GSD stands alone where there is no tilt beside it, so that overlaps stay together.
-        let alone = column.sliders.iter().all(|other| other.setting.knob != KnobId::TILT);
-        let leads = matches!(setting.setting.knob, KnobId::HEIGHT | KnobId::STAND_OFF | KnobId::GSD);
-        if place == 0 || (leads && alone) {
-            at += SETTING;
-            place = 0;
-        }
+        at += SETTING;
     }
-    at += if place == 1 { SETTING } else { 0.0 };
     direction(ui, column, Rect::from_min_size(pos2(area.left(), at), vec2(area.width(), DIRECTION)), asks);
     at + DIRECTION + space::HAIR
 }
 
-/// One slider under its name and number; returns what it was moved to, in the unit on the screen.
+/// One slider between its name and its number; returns what it was moved to, in the unit on the screen.
 fn slider(
     ui: &mut Ui,
     column: &Column,
     setting: &Setting,
-    cell: Rect,
+    line: Rect,
     color: Color32,
     asks: &mut Vec<BoardAsk>,
 ) -> Option<f64> {
-    const LINE: f32 = 18.0;
-    let width = if matches!(setting.setting.knob, KnobId::HEIGHT | KnobId::STAND_OFF | KnobId::GSD) {
-        48.0
-    } else {
-        42.0
-    };
-    let number = Rect::from_min_size(pos2(cell.right() - width, cell.top()), vec2(width, LINE));
-    let rail = Rect::from_min_max(
-        pos2(cell.left(), cell.top() + LINE),
-        pos2(cell.right(), cell.bottom() - space::HAIR),
-    );
-    let name = Rect::from_min_max(cell.min, pos2(number.left(), cell.top() + LINE));
+    let name = line.with_max_x(line.left() + NAME_WIDTH);
+    let number = line.with_min_x(line.right() - NUMBER_WIDTH).shrink2(vec2(0.0, 1.0));
+    let rail = Rect::from_min_max(name.right_top(), number.left_bottom()).shrink2(vec2(5.0, 0.0));
     let mut shown = setting.shown;
     let mut typed = None;
-    ui.scope_builder(UiBuilder::new().id_salt(&setting.spoken).max_rect(cell), |ui| {
+    ui.scope_builder(UiBuilder::new().id_salt(&setting.spoken).max_rect(line), |ui| {
         ui.spacing_mut().slider_width = rail.width();
         ui.spacing_mut().interact_size.y = 14.0;
         ui.spacing_mut().button_padding = vec2(space::HAIR, 0.0);
@@ -205,11 +212,8 @@ fn setting_name(ui: &mut Ui, column: &Column, setting: &Setting, area: Rect, ask
         announce(ui, mark, ("differs", &setting.spoken), &spoken, &format!("Reference: {differs}"));
     }
     if !matches!(setting.setting.knob, KnobId::HEIGHT | KnobId::STAND_OFF | KnobId::GSD) {
-        let lay = |text: &str| ui.painter().layout_no_wrap(text.to_owned(), theme::caption(), colors.ink);
-        let mut galley = lay(setting.setting.plain_name());
-        if galley.size().x > area.width() - space::HAIR {
-            galley = lay(setting.setting.brief_name());
-        }
+        let name = setting.setting.brief_name();
+        let galley = paint::elided(ui, name, theme::caption(), colors.ink, area.width(), 1);
         let at = area.left_center() - vec2(0.0, galley.size().y / 2.0);
         ui.painter().galley(at, galley, colors.ink);
         announce(ui, area, ("name", &setting.spoken), &setting.name, &setting.hint);
@@ -219,7 +223,7 @@ fn setting_name(ui: &mut Ui, column: &Column, setting: &Setting, area: Rect, ask
     let middle = egui::Layout::left_to_right(egui::Align::Center);
     ui.scope_builder(UiBuilder::new().max_rect(place).layout(middle), |ui| {
         ui.spacing_mut().button_padding = vec2(0.0, 0.0);
-        let text = RichText::new(format!("{} ⏷", setting.name)).color(colors.ink);
+        let text = RichText::new(format!("{} ⏷", setting.setting.brief_name())).color(colors.ink);
         let button = Button::new(text).frame_when_inactive(false).wrap_mode(egui::TextWrapMode::Extend);
         let (response, _) = MenuButton::from_button(button).ui(ui, |ui| {
             ui.set_min_width(200.0);
@@ -285,7 +289,9 @@ fn direction(ui: &mut Ui, column: &Column, area: Rect, asks: &mut Vec<BoardAsk>)
                 let spoken = format!("Strip direction of {} is unlike the reference's", column.name);
                 announce(ui, mark, "differs", &spoken, &format!("Reference: {differs}"));
             }
-            let button = Button::new(RichText::new(text).color(colors.ink)).frame_when_inactive(false);
+            // What stands at the right, though nothing, keeps the text at the left.
+            let text = Button::new(RichText::new(text).color(colors.ink)).right_text("").truncate();
+            let button = text.frame_when_inactive(false).min_size(area.size());
             let (response, _) = MenuButton::from_button(button).ui(ui, |ui| direction_menu(ui, column, asks));
             let spoken = format!("Strip direction of {}", column.name);
             response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &spoken));

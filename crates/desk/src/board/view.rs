@@ -1,65 +1,73 @@
 //! Draws the board.
 
-use super::ask::{BoardAsk, Fold, Session, Updating};
-use super::grid::{self, BAND_EDGE, Grid};
-use super::model::{Board, Sentence};
-use super::{adding, corner, figures, foot, heads, sliders};
+use super::ask::{BoardAsk, CAUTIONS, SETTINGS, Session, Updating};
+use super::figures::{self, Heights};
+use super::grid::{self, DETAIL, Grid, NAME};
+use super::model::{Board, Fold, Sentence};
+use super::{adding, corner, foot, heads, paint, sliders};
 use crate::figures::Freshness;
 use crate::jobs::Progress;
-use crate::show;
 use crate::theme::{self, space};
-use egui::text::LayoutJob;
 use egui::{
-    CornerRadius, Frame, Margin, Panel, Rect, ScrollArea, Sense, Shape, Stroke, StrokeKind, TextFormat, Ui,
+    CornerRadius, Frame, Margin, Panel, Pos2, Rect, ScrollArea, Sense, Shape, Stroke, StrokeKind, Ui,
     UiBuilder, pos2, vec2,
 };
 use obliquity_planning::Id;
 
 /// From here on the sentence is set large.
 const WIDE: f32 = 1400.0;
-/// Rows of figures spread out where the window is tall.
-const FIGURE_ROW: std::ops::RangeInclusive<f32> = 16.5..=30.0;
-/// Below this height the cautions scroll with the board instead of staying at the foot.
-const TALL_ENOUGH: f32 = 620.0;
+/// The share of the window that opened cautions take.
+const CAUTIONS_SHARE: f32 = 0.4;
 /// Height of the stripe in the strategy's colour.
 const STRIPE: f32 = 5.0;
+/// The first line of the sentence, and the second.
+const LEAD: f32 = 26.0;
+const REST: f32 = 18.0;
 
 /// Draws the board into what is left of the window.
-pub fn ui(ui: &mut Ui, board: &Board, session: &Session, asks: &mut Vec<BoardAsk>) {
+pub fn ui(ui: &mut Ui, board: &Board, session: &Session<'_>, asks: &mut Vec<BoardAsk>) {
     let colors = theme::of(ui);
     let page = Frame::new().fill(colors.page);
-    let margin = Margin::symmetric(16, 10);
-    Panel::top("sentence").frame(page.inner_margin(margin)).show_separator_line(false).show(ui, |ui| {
-        sentence(ui, &board.sentence);
-    });
-    let tall = ui.available_height() >= TALL_ENOUGH;
-    if tall && !board.cautions.is_empty() {
-        Panel::bottom("cautions").frame(page.inner_margin(margin)).show(ui, |ui| {
-            foot::cautions(ui, &board.cautions, (ui.ctx().content_rect().height() * 0.09).max(58.0), asks);
-        });
-    }
+    let margin = Margin { left: 16, right: 16, top: 6, bottom: 4 };
+    let height = LEAD + REST + margin.sum().y;
+    let top = Panel::top("sentence").exact_size(height).frame(page.inner_margin(margin));
+    top.show_separator_line(false).show(ui, |ui| sentence(ui, &board.sentence));
+    let opened = session.opened(CAUTIONS);
+    let margin = Margin { left: 16, right: 16, top: 2, bottom: 2 };
+    let line = foot::LINE + margin.sum().y;
+    let height = match opened {
+        Fold::Open => (CAUTIONS_SHARE * ui.available_height()).max(line),
+        Fold::Closed => line,
+    };
+    let closed = ui.available_height() - line;
+    let foot = Panel::bottom("cautions").exact_size(height).frame(page.inner_margin(margin));
+    foot.show(ui, |ui| foot::cautions(ui, &board.cautions, opened, asks));
     let sides = Margin { left: 16, right: 8, top: 0, bottom: 0 };
     egui::CentralPanel::default().frame(page.inner_margin(sides)).show(ui, |ui| {
+        // Heads and labels stay in their places: nothing fades under them.
+        ui.spacing_mut().scroll.fade.strength = 0.0;
         let view = ui.available_rect_before_wrap();
         ScrollArea::both().id_salt("board").auto_shrink(false).show(ui, |ui| {
-            columns(ui, board, session, view, asks);
-            if !tall {
-                ui.add_space(space::GROUP);
-                foot::cautions(ui, &board.cautions, f32::INFINITY, asks);
-            }
+            columns(ui, (board, session), (view, closed), asks);
         });
     });
 }
 
-/// The sentence, faint where it is not up to date.
+/// The sentence in two lines, faint where it is not up to date: which strategy wins, and what the others miss.
 fn sentence(ui: &mut Ui, sentence: &Sentence) {
+    let (place, _) = ui.allocate_exact_size(vec2(ui.available_width(), LEAD + REST), Sense::hover());
     let colors = theme::of(ui);
     let fresh = sentence.freshness == Freshness::Fresh;
     let color = if fresh { colors.ink } else { colors.muted };
-    let font = if ui.available_width() < WIDE { theme::title() } else { theme::headline() };
-    let mut job = LayoutJob::default();
-    job.append(&show::unbroken(&sentence.text), 0.0, TextFormat::simple(font, color));
-    ui.add(egui::Label::new(job).wrap());
+    let font = if place.width() < WIDE { theme::title() } else { theme::headline() };
+    let lay = |font| paint::elided(ui, &sentence.lead, font, color, place.width(), 1);
+    let lead = lay(font);
+    let lead = if lead.elided { lay(theme::body_strong()) } else { lead };
+    let at = place.left_top() + vec2(0.0, (LEAD - lead.size().y) / 2.0);
+    ui.painter().galley(at, lead, color);
+    let rest = paint::elided(ui, &sentence.rest, theme::body(), colors.muted, place.width(), 1);
+    ui.painter().galley(place.left_top() + vec2(0.0, LEAD), rest, colors.muted);
+    grid::announce(ui, place, "sentence", &sentence.text, &sentence.text);
 }
 
 /// How far it is with what is not up to date.
@@ -113,13 +121,13 @@ impl Headline<'_> {
         }
     }
 
-    /// The sentence, faint where it is not up to date.
+    /// The sentence in one line, faint where it is not up to date; all of it is read when pointing at it.
     pub fn text(self, ui: &mut Ui) {
         let Some(sentence) = self.sentence else { return };
         let colors = theme::of(ui);
         let color = if sentence.freshness == Freshness::Fresh { colors.ink } else { colors.muted };
-        let text = egui::RichText::new(show::unbroken(&sentence.text)).color(color);
-        ui.add(egui::Label::new(text).wrap());
+        let text = egui::RichText::new(&sentence.text).color(color);
+        ui.add(egui::Label::new(text).truncate());
     }
 }
 
@@ -129,42 +137,68 @@ fn share(progress: Progress) -> f32 {
     tenths as f32 / (10 * progress.total).max(1) as f32
 }
 
-/// Columns and bands. Titles and labels stay at the left edge of `view` while the columns are scrolled.
-fn columns(ui: &mut Ui, board: &Board, session: &Session, view: Rect, asks: &mut Vec<BoardAsk>) {
+/// Columns and bands. Titles and labels stay at the left edge of `view` while the columns are scrolled, heads at its top.
+/// `closed` is the height that is left for the board while the cautions are closed.
+fn columns(
+    ui: &mut Ui,
+    (board, session): (&Board, &Session<'_>),
+    (view, closed): (Rect, f32),
+    asks: &mut Vec<BoardAsk>,
+) {
     let origin = ui.cursor().min;
-    let grid = Grid::new(view.left(), origin.x, view.width() - space::ROW, board.columns.len());
-    let mut inner = ui.new_child(UiBuilder::new().id_salt("columns").max_rect(ui.max_rect()));
+    let grid = Grid::new(view, origin, board.columns.len());
     let clip = ui.clip_rect();
-    inner.set_clip_rect(Rect::from_min_max(pos2(grid.margin_right(), clip.top()), clip.max));
-    let backdrops: Vec<_> = board.columns.iter().map(|_| inner.painter().add(Shape::Noop)).collect();
-    let mut top = heads::heads(&mut inner, &grid, board, origin.y, asks);
-    top = top.max(corner::corner(ui, &grid, board, origin.y, asks));
-    let head_bottom = top;
-    top = match session.fold {
-        Fold::Open => sliders::open(ui, &mut inner, &grid, board, top, asks),
-        Fold::Folded => sliders::folded(ui, &mut inner, &grid, board, top, asks),
+    let part = |ui: &mut Ui, name: &str, from: Pos2| {
+        let mut part = ui.new_child(UiBuilder::new().id_salt(name).max_rect(ui.max_rect()));
+        part.set_clip_rect(Rect::from_min_max(from, clip.max));
+        part
     };
-    let row_height = row_height(ui, board, top);
-    for band in &board.bands {
-        top = figures::band(ui, &inner, &grid, &board.columns, (band, top, row_height), asks);
-    }
-    let bottom = top + space::TIGHT;
+    let (left, right) = (clip.left(), grid.margin_right());
+    let mut names = part(ui, "names", pos2(right, clip.top()));
+    let backdrops: Vec<_> = board.columns.iter().map(|_| names.painter().add(Shape::Noop)).collect();
+    let detail = grid.detail_top().max(view.top() + NAME);
+    let mut details = part(ui, "details", pos2(right, detail));
+    let heads_bottom = grid.heads_bottom();
+    let mut margin = part(ui, "margin", pos2(left, heads_bottom));
+    let mut inner = part(ui, "columns", pos2(right, heads_bottom));
+    let bottom = bands((&mut margin, &mut inner), (&grid, closed), (board, session), asks);
+    heads::details(&mut details, &grid, board, asks);
+    heads::names(&mut names, &grid, board, asks);
+    corner::corner(ui, &grid, board, asks);
+    adding::place(&mut names, &grid, board, bottom, asks);
     for (index, backdrop) in backdrops.into_iter().enumerate() {
-        inner.painter().set(backdrop, card(ui, &grid, board, session, index, origin.y, bottom));
-        let head = grid.card(index, origin.y, head_bottom);
-        let pressed = inner.rect_contains_pointer(head) && inner.input(|i| i.pointer.primary_pressed());
+        names.painter().set(backdrop, card(ui, &grid, board, session, index, bottom));
+        let head = grid.card(index, view.top(), heads_bottom);
+        let pressed = names.rect_contains_pointer(head) && names.input(|i| i.pointer.primary_pressed());
         if pressed {
             asks.push(BoardAsk::Focus(board.columns[index].strategy));
         }
     }
-    let lowest = adding::adding(&mut inner, &grid, board, origin.y, asks);
-    let size = vec2(grid.width(), bottom.max(lowest) - origin.y);
-    ui.allocate_rect(Rect::from_min_size(origin, size), Sense::hover());
-    show_new(ui, &grid, board, origin.y);
+    ui.allocate_rect(Rect::from_min_size(origin, vec2(grid.width(), bottom - origin.y)), Sense::hover());
+    show_new(ui, &grid, board);
+}
+
+/// Settings and bands; returns where they end.
+fn bands(
+    (margin, columns): (&mut Ui, &mut Ui),
+    (grid, closed): (&Grid, f32),
+    (board, session): (&Board, &Session<'_>),
+    asks: &mut Vec<BoardAsk>,
+) -> f32 {
+    let mut top = match session.opened(SETTINGS) {
+        Fold::Open => sliders::open(margin, columns, grid, board, asks),
+        Fold::Closed => sliders::folded(margin, columns, grid, board, asks),
+    };
+    let free = closed - NAME - DETAIL - sliders::folded_height(grid);
+    let heights = Heights::new(grid, board, free);
+    for band in &board.bands {
+        top = figures::band((margin, columns), grid, (board, session), (band, top, heights), asks);
+    }
+    top + space::TIGHT
 }
 
 /// Scrolls to a strategy that has come, where it stands beyond the edge.
-fn show_new(ui: &Ui, grid: &Grid, board: &Board, top: f32) {
+fn show_new(ui: &Ui, grid: &Grid, board: &Board) {
     let known_as = ui.scope_id().with("strategies");
     let now: Vec<Id> = board.columns.iter().map(|column| column.strategy).collect();
     let before = ui.data(|data| data.get_temp::<Vec<Id>>(known_as));
@@ -174,26 +208,17 @@ fn show_new(ui: &Ui, grid: &Grid, board: &Board, top: f32) {
     if let Some(before) = before.filter(|before| before.iter().any(|id| now.contains(id)))
         && let Some(index) = now.iter().position(|id| !before.contains(id))
     {
-        let head = grid.card(index, top, top + STRIPE);
         // All of it where there is room, and its beginning where there is none.
-        ui.scroll_to_rect(head, None);
+        ui.scroll_to_rect(grid.to_sight(index), None);
     }
     ui.data_mut(|data| data.insert_temp(known_as, now));
 }
 
 /// What is behind a column: its card with the stripe in its colour; the one in focus has a stronger edge.
-fn card(
-    ui: &Ui,
-    grid: &Grid,
-    board: &Board,
-    session: &Session,
-    index: usize,
-    top: f32,
-    bottom: f32,
-) -> Shape {
+fn card(ui: &Ui, grid: &Grid, board: &Board, session: &Session<'_>, index: usize, bottom: f32) -> Shape {
     let colors = theme::of(ui);
     let column = &board.columns[index];
-    let area = grid.card(index, top, bottom);
+    let area = grid.card(index, grid.view.top(), bottom);
     let stripe = Rect::from_min_max(area.min, pos2(area.max.x, area.min.y + STRIPE));
     let edge = if session.focus == Some(column.strategy) {
         Stroke::new(1.5, colors.muted)
@@ -202,17 +227,8 @@ fn card(
     };
     let corners = CornerRadius { nw: 6, ne: 6, sw: 0, se: 0 };
     Shape::Vec(vec![
-        Shape::rect_filled(area, 6.0, grid::card_fill(ui, column)),
+        Shape::rect_filled(area, 6.0, colors.surface),
         Shape::Rect(egui::epaint::RectShape::stroke(area, 6.0, edge, StrokeKind::Inside)),
         Shape::rect_filled(stripe, corners, grid::strategy_color(ui, column)),
     ])
-}
-
-/// The height of a figure's row that fills what is left of the window below `top`, within bounds.
-fn row_height(ui: &Ui, board: &Board, top: f32) -> f32 {
-    let rows = board.bands.iter().flat_map(|band| &band.rows);
-    let notes = rows.clone().filter(|row| row.is_noted()).count() as f32 * figures::NOTE_ROW;
-    let edges = board.bands.len() as f32 * 2.0 * BAND_EDGE + space::GROUP;
-    let free = ui.clip_rect().bottom() - top - notes - edges;
-    (free / rows.count().max(1) as f32).clamp(*FIGURE_ROW.start(), *FIGURE_ROW.end())
 }

@@ -3,12 +3,15 @@ use crate::{FileError, FileErrorKind, GsdUnit, Units};
 use ron::extensions::Extensions;
 use ron::ser::PrettyConfig;
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Most files in the list of recent ones.
 pub const MOST_RECENT: usize = 10;
+
+/// Most things that are opened on the board: no board has as many.
+const MOST_OPENED: usize = 50;
 
 /// Largest preferences file that is read.
 const MOST_BYTES: u64 = 1 << 20;
@@ -41,8 +44,8 @@ pub struct Preferences {
     pub recent: Vec<PathBuf>,
     /// Pictures that were drawn over, the latest first, where they are not beside their scenarios; at most [`MOST_RECENT`].
     pub pictures: Vec<PathBuf>,
-    /// Whether the settings under each strategy are folded away.
-    pub settings_folded: bool,
+    /// What is opened on the board: settings, bands, cautions.
+    pub board_opened: BTreeSet<String>,
     /// Widths of side panels that were drawn wider or narrower.
     pub panel_widths: PanelWidths,
 }
@@ -103,6 +106,7 @@ impl Preferences {
         self.panel_widths.retain(|_, width| PANEL_SIDE.contains(width));
         self.recent.truncate(MOST_RECENT);
         self.pictures.truncate(MOST_RECENT);
+        self.board_opened = self.board_opened.into_iter().take(MOST_OPENED).collect();
         self
     }
 }

@@ -56,33 +56,65 @@ fn reason(of: MeasureId, stages: &Finished<'_>, rules: &ViewRules) -> Option<Rea
     })
 }
 
-/// One sentence for the whole board: which strategy is the quickest that meets the requirement, as far as it is judged, and
-/// what the others miss. Where its band crosses the time allowed or a whole battery it says what one draw in ten comes to.
+/// What is said of all strategies together, in two parts: the one to fly, and what the others miss.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Comparison {
+    /// Which strategy is the quickest that meets the requirement, as far as it is judged, and what it takes; or that there is
+    /// none.
+    pub lead: String,
+    /// What the others miss; empty where there is nothing to say.
+    pub rest: String,
+    /// Between the two.
+    joint: &'static str,
+}
+
+impl Comparison {
+    fn of(lead: String) -> Self {
+        Comparison { lead, rest: String::new(), joint: "" }
+    }
+
+    /// Both parts as one sentence.
+    pub fn sentence(&self) -> String {
+        format!("{}{}{}.", self.lead, self.joint, self.rest)
+    }
+}
+
+/// One sentence for the whole board: see [`compare`].
 pub fn compare_sentence(scenario: &Scenario, outcomes: &[Outcome], gsd: GsdUnit) -> String {
+    compare(scenario, outcomes, gsd).sentence()
+}
+
+/// Which strategy is the quickest that meets the requirement, as far as it is judged, and what the others miss. Where its
+/// band crosses the time allowed or a whole battery it says what one draw in ten comes to.
+pub fn compare(scenario: &Scenario, outcomes: &[Outcome], gsd: GsdUnit) -> Comparison {
     if outcomes.is_empty() {
-        return "No strategy yet: add one to see what it costs and what it delivers.".to_owned();
+        return Comparison::of(
+            "No strategy yet: add one to see what it costs and what it delivers".to_owned(),
+        );
     }
     if outcomes.iter().any(Outcome::is_pending) {
-        return "Working out which strategies meet the requirement.".to_owned();
+        return Comparison::of("Working out which strategies meet the requirement".to_owned());
     }
     let (passing, failing): (Vec<_>, Vec<_>) = outcomes.iter().partition(|o| o.misses_nothing());
     let assumed = if outcomes.iter().any(|o| o.assumed) { " (with assumed buildings)" } else { "" };
     let timed = passing.iter().filter_map(|outcome| Some((outcome, outcome.timing.as_ref()?)));
     let quickest = timed.min_by(|a, b| a.1.time.time_on_site_s().total_cmp(&b.1.time.time_on_site_s()));
     let Some((best, timing)) = quickest else {
-        return format!("No strategy meets the requirement{assumed}: {}.", misses(scenario, &failing, gsd));
+        let lead = format!("No strategy meets the requirement{assumed}");
+        return Comparison { lead, rest: misses(scenario, &failing, gsd), joint: ": " };
     };
     let among = match (passing.len(), outcomes.len()) {
         (1, 1) => Among::Alone,
         (1, _) => Among::OnlyOne,
         _ => Among::Several,
     };
-    let lead = lead(best, among, assumed);
     let most_s = scenario.requirement.time_on_site_min.map(|most_min| most_min * 60.0);
     let takes = time_and_batteries(timing, most_s);
-    let rest =
-        if failing.is_empty() { String::new() } else { format!("; {}", misses(scenario, &failing, gsd)) };
-    format!("{} {lead}: {takes}{rest}.", best.name)
+    let lead = format!("{} {}: {takes}", best.name, lead(best, among, assumed));
+    if failing.is_empty() {
+        return Comparison::of(lead);
+    }
+    Comparison { lead, rest: misses(scenario, &failing, gsd), joint: "; " }
 }
 
 /// Among what the quickest of those that miss nothing was found.

@@ -1,0 +1,119 @@
+//! A rose on the screen: where its pieces lie.
+
+use super::model::{ENDS_DEG, Piece, Rose, out};
+use egui::{Color32, Mesh, Painter, Pos2, Shape, Stroke, vec2};
+
+/// Where a rose stands.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Disc {
+    pub(super) centre: Pos2,
+    pub(super) radius: f32,
+    pub(super) half: bool,
+}
+
+impl Disc {
+    pub(super) fn at(&self, far: f32, azimuth_deg: f32) -> Pos2 {
+        let (sin, cos) = azimuth_deg.to_radians().sin_cos();
+        self.centre + self.radius * far * vec2(sin, -cos)
+    }
+
+    /// The piece under a place.
+    pub(super) fn pointed(&self, rose: &Rose, at: Pos2) -> Option<Piece> {
+        let from_centre = (at - self.centre) / self.radius;
+        let azimuth_deg = from_centre.x.atan2(-from_centre.y).to_degrees();
+        rose.piece_at(f64::from(from_centre.length()), azimuth_deg)
+    }
+
+    /// Fills every piece with its colour.
+    pub(super) fn pieces(&self, painter: &Painter, pieces: &[Piece], fill: impl Fn(&Piece) -> Color32) {
+        let mut mesh = Mesh::default();
+        for piece in pieces {
+            self.piece(&mut mesh, piece, fill(piece));
+        }
+        painter.add(mesh);
+    }
+
+    fn sweep(&self) -> [f32; 2] {
+        if self.half { [-90.0, 90.0] } else { [0.0, 360.0] }
+    }
+
+    /// A part of a circle about the middle, the whole sweep of the rose.
+    pub(super) fn arc(&self, far: f32) -> Vec<Pos2> {
+        const PIECES: u16 = 96;
+        let [from, to] = self.sweep();
+        (0..=PIECES).map(|k| self.at(far, from + (to - from) * f32::from(k) / f32::from(PIECES))).collect()
+    }
+
+    /// The edge of the whole rose.
+    pub(super) fn edge(&self, painter: &Painter, line: Stroke) {
+        painter.add(Shape::line(self.arc(1.0), line));
+        if self.half {
+            painter.line_segment([self.at(1.0, -90.0), self.at(1.0, 90.0)], line);
+        }
+    }
+
+    /// The edge of a piece.
+    pub(super) fn outline(&self, piece: &Piece) -> Vec<Pos2> {
+        let [from, to] = piece.azimuth_deg;
+        // A degree or two a step: as smooth as the screen shows.
+        let steps = ((to - from) / 3.0).ceil().max(4.0);
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at most 120 steps")]
+        let count = steps as u16;
+        let azimuth = |k: u16| from + (to - from) * f32::from(k) / f32::from(count);
+        let (inner, outer) = (far(ENDS_DEG[piece.ring]), far(ENDS_DEG[piece.ring + 1]));
+        let there = (0..=count).map(|k| self.at(outer, azimuth(k)));
+        let back = (0..=count).rev().map(|k| self.at(inner, azimuth(k)));
+        there.chain(back).collect()
+    }
+
+    fn piece(&self, mesh: &mut Mesh, piece: &Piece, fill: Color32) {
+        let points = self.outline(piece);
+        let first = u32::try_from(mesh.vertices.len()).unwrap_or(0);
+        for point in &points {
+            mesh.colored_vertex(*point, fill);
+        }
+        let count = u32::try_from(points.len()).unwrap_or(0);
+        for k in 0..count / 2 - 1 {
+            let (a, b) = (first + k, first + count - 1 - k);
+            mesh.add_triangle(a, a + 1, b);
+            mesh.add_triangle(a + 1, b - 1, b);
+        }
+    }
+}
+
+/// How far out from the middle an angle from the vertical is, as a share of the disc's radius.
+pub(super) fn far(deg: u16) -> f32 {
+    #[expect(clippy::cast_possible_truncation, reason = "a place on the screen")]
+    let far = out(f64::from(deg)) as f32;
+    far
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use egui::pos2;
+    use obliquity_planning::{RING_COUNT, SECTOR_COUNT, SurfaceClass};
+
+    fn area(ring: &[Pos2]) -> f64 {
+        let next = ring.iter().cycle().skip(1);
+        let twice = ring
+            .iter()
+            .zip(next)
+            .map(|(a, b)| f64::from(a.x) * f64::from(b.y) - f64::from(b.x) * f64::from(a.y));
+        (twice.sum::<f64>() / 2.0).abs()
+    }
+
+    // Derived: the disc has π r² for 2π sr, so that every piece takes r²/2 for a steradian; 1 % for arcs drawn in straight steps.
+    #[test]
+    fn equal_areas_are_equal_solid_angles() {
+        for class in [SurfaceClass::Ground, SurfaceClass::Wall] {
+            let rose = Rose::new(class, &[[1.0; SECTOR_COUNT]; RING_COUNT]);
+            let disc = Disc { centre: pos2(300.0, 200.0), radius: 120.0, half: rose.is_half() };
+            for piece in rose.pieces() {
+                let expected = 120.0 * 120.0 / 2.0 * piece.solid_angle_sr;
+                let found = area(&disc.outline(&piece));
+                assert!((found / expected - 1.0).abs() < 0.01, "{piece:?}: {found} of {expected}");
+            }
+        }
+    }
+}
