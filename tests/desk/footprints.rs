@@ -54,11 +54,11 @@ fn polygons_beside_the_boundary_become_buildings_in_one_step() {
     assert!(shows(&window, "Height from: HEIGHT"), "the attribute is guessed and shown");
     assert!(shows(&window, "4 of 5 polygons become 4 buildings, 1 of them of the height given here"));
     assert!(
-        shows(&window, "Far shed: 100 m²") && shows(&window, "outside"),
+        shows(&window, "Far shed: 10 m by 10 m") && shows(&window, "outside"),
         "what is far is there, not chosen"
     );
     type_number(&mut window, "Height of those without one", "6");
-    let label = "Twins: 400 m², 9 m high";
+    let label = "Twins: 20 m by 20 m, 9 m high";
     window.get_all_by_label(label).last().unwrap().click();
     window.run_ok();
     assert!(shows(&window, "3 of 5 polygons become 3 buildings"));

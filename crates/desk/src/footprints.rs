@@ -43,7 +43,7 @@ pub enum PointsAs {
 
 /// Whether a polygon is wanted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Wanted {
+enum Ticked {
     Yes,
     No,
 }
@@ -53,11 +53,12 @@ enum Wanted {
 struct Outlined {
     name: String,
     ring_m: Vec<DVec2>,
-    area_m2: f64,
+    /// From west to east, and from south to north.
+    size_m: DVec2,
     outside_m: f64,
     /// The heights that its attributes would give, by their places in [`FootprintQuestion::attributes`].
     heights_m: Vec<Option<f64>>,
-    wanted: Wanted,
+    wanted: Ticked,
 }
 
 /// The question.
@@ -137,7 +138,7 @@ impl FootprintQuestion {
     }
 
     fn wanted(&self) -> impl Iterator<Item = &Outlined> {
-        self.outlines.iter().filter(|outlined| outlined.wanted == Wanted::Yes)
+        self.outlines.iter().filter(|outlined| outlined.wanted == Ticked::Yes)
     }
 
     /// The site with what is chosen.
@@ -317,12 +318,12 @@ impl FootprintQuestion {
                 let outlined = &self.outlines[index];
                 let (height_m, own) = self.height_of(outlined);
                 let text = outlined.text(units, height_m, own);
-                let mut wanted = outlined.wanted == Wanted::Yes;
+                let mut wanted = outlined.wanted == Ticked::Yes;
                 let (place, _) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
                 ui.scope_builder(UiBuilder::new().id_salt(index).max_rect(place), |ui| {
                     ui.add(Checkbox::new(&mut wanted, &text)).on_hover_text(&text);
                 });
-                self.outlines[index].wanted = if wanted { Wanted::Yes } else { Wanted::No };
+                self.outlines[index].wanted = if wanted { Ticked::Yes } else { Ticked::No };
             }
         });
     }
@@ -343,7 +344,7 @@ impl FootprintQuestion {
             line(&structure.footprint_m, Stroke::new(1.0, colors.muted));
         }
         for outlined in &self.outlines {
-            let wanted = outlined.wanted == Wanted::Yes;
+            let wanted = outlined.wanted == Ticked::Yes;
             let stroke = if wanted { Stroke::new(2.0, colors.accent) } else { Stroke::new(1.0, colors.rule) };
             line(&outlined.ring_m, stroke);
         }
@@ -369,15 +370,16 @@ impl Outlined {
         // What holds the whole boundary is the plot, not a building on it.
         let holds_site = site.boundary_m.iter().all(|&at| polygon::contains(&ring_m, at))
             || polygon::area_m2(&ring_m) > 0.9 * polygon::area_m2(&site.boundary_m);
-        let wanted = if outside_m <= NEAR_M && !holds_site { Wanted::Yes } else { Wanted::No };
-        let area_m2 = polygon::area_m2(&ring_m);
-        Outlined { name, ring_m, area_m2, outside_m, heights_m, wanted }
+        let wanted = if outside_m <= NEAR_M && !holds_site { Ticked::Yes } else { Ticked::No };
+        let low = ring_m.iter().copied().fold(DVec2::INFINITY, DVec2::min);
+        let high = ring_m.iter().copied().fold(DVec2::NEG_INFINITY, DVec2::max);
+        Outlined { name, ring_m, size_m: high - low, outside_m, heights_m, wanted }
     }
 
     fn text(&self, units: Units, height_m: f64, own: bool) -> String {
         let guess = if own { "" } else { " (given here)" };
-        let mut text =
-            format!("{}: {}, {} high{guess}", self.name, units.area(self.area_m2), units.length(height_m));
+        let (width, depth) = (units.length(self.size_m.x), units.length(self.size_m.y));
+        let mut text = format!("{}: {width} by {depth}, {} high{guess}", self.name, units.length(height_m));
         if self.outside_m > 0.0 {
             text += &format!(", {} outside", units.length(self.outside_m));
         }
