@@ -7,7 +7,7 @@
 use glam::DVec2;
 use obliquity_planning::{
     Above, Aircraft, Airframe, Camera, Conditions, Depth, Distance, Equipment, Evaluator, Gimbal, Gnss, Id,
-    NoWatch, Outcome, Rates, Requirement, Scenario, Sensor, Shutter, Site, Stopped, Store, Strategy,
+    NoWatch, OnSite, Outcome, Rates, Requirement, Scenario, Sensor, Shutter, Site, Stopped, Store, Strategy,
     Structure, StructureKind, Template, Terrain,
 };
 use std::sync::Arc;
@@ -137,5 +137,6 @@ fn aircraft() -> Aircraft {
             lateral_mps2: None,
             energy: None,
         },
+        on_site: OnSite::default(),
     }
 }

@@ -9,12 +9,14 @@
     reason = "a bench prints what it finds and stops where it cannot go on"
 )]
 
-use egui::accesskit::Role;
+use egui::accesskit::{Node, Role};
 use egui::{Context, Event, Modifiers, PointerButton, Pos2, RawInput, Rect, Vec2, pos2};
 use obliquity::app::{App, Screen};
+use obliquity::canvas::Canvas;
 use obliquity::document::Document;
 use obliquity::files;
 use obliquity::theme::Mode;
+use obliquity_planning::{Structure, polygon};
 use std::time::{Duration, Instant};
 
 const FRAMES: u32 = 200;
@@ -74,6 +76,11 @@ impl Window {
 
     /// Where a slider stands, as a screen reader is told.
     fn slider(&mut self, name: &str) -> Rect {
+        self.found(|node| node.role() == Role::Slider && node.label() == Some(name))
+    }
+
+    /// Where something stands, as a screen reader is told.
+    fn found(&mut self, is_it: impl Fn(&Node) -> bool) -> Rect {
         self.ctx.enable_accesskit();
         let mut found = None;
         for _ in 0..4 {
@@ -87,8 +94,7 @@ impl Window {
             output.textures_delta.clear();
             let nodes =
                 output.platform_output.accesskit_update.map(|update| update.nodes).unwrap_or_default();
-            let node =
-                nodes.iter().find(|(_, node)| node.role() == Role::Slider && node.label() == Some(name));
+            let node = nodes.iter().find(|(_, node)| is_it(node));
             found = node.and_then(|(_, node)| node.bounds()).or(found);
         }
         self.ctx.disable_accesskit();
@@ -125,6 +131,45 @@ impl Window {
     }
 }
 
+impl Window {
+    /// Drags a corner of the largest structure on the large plan to and fro; returns the frames' times.
+    fn drag_corner(&mut self) -> Vec<Duration> {
+        self.app.turn_to(Screen::PLAN);
+        let area = self.found(|node| node.role() == Role::Image);
+        let scenario = self.app.document().scenario().clone();
+        let by_area = |s: &&Structure| (polygon::area_m2(&s.footprint_m) * 1e3) as u64;
+        let largest = scenario.site.structures.iter().max_by_key(by_area).unwrap();
+        let canvas = Canvas::fitted(self.app.beside().plan().unwrap().bounds_m(), area);
+        let middle = canvas.to_screen(polygon::centroid_m(&largest.footprint_m), area);
+        let corner = canvas.to_screen(largest.footprint_m[2], area);
+        let press = |pos: Pos2, pressed: bool| Event::PointerButton {
+            pos,
+            button: PointerButton::Primary,
+            pressed,
+            modifiers: Modifiers::NONE,
+        };
+        for event in [Event::PointerMoved(middle), press(middle, true), press(middle, false)] {
+            self.frame(vec![event]);
+        }
+        for _ in 0..4 {
+            self.frame(Vec::new());
+        }
+        self.frame(vec![Event::PointerMoved(corner)]);
+        self.frame(vec![press(corner, true)]);
+        let mut last = corner;
+        let times = (0..FRAMES)
+            .map(|frame| {
+                let phase = frame as f32 / FRAMES as f32 * 4.0 * std::f32::consts::TAU;
+                last = corner + 18.0 * egui::vec2(phase.sin(), 0.4 * phase.cos() - 0.4);
+                self.frame(vec![Event::PointerMoved(last)])
+            })
+            .collect();
+        assert_ne!(scenario.site, self.app.document().scenario().site, "the corner moves");
+        self.frame(vec![press(last, false)]);
+        times
+    }
+}
+
 fn report(what: &str, mut times: Vec<Duration>) {
     times.sort();
     let ms = |time: Duration| 1e3 * time.as_secs_f64();
@@ -152,6 +197,10 @@ fn main() {
         }
         let hover = |k: u32| vec![Event::PointerMoved(pos2(700.0 + k as f32, 500.0))];
         report(&format!("pointer moved over {name}"), (0..FRAMES).map(|k| window.frame(hover(k))).collect());
+    }
+    for (worker, with) in [(Worker::None, "no worker"), (Worker::Running, "with worker")] {
+        let mut window = Window::new(Vec2::new(1280.0, 800.0), worker);
+        report(&format!("corner of a structure dragged, {with}"), window.drag_corner());
     }
     let begun = Instant::now();
     let mut window = Window::new(Vec2::new(1280.0, 800.0), Worker::Running);

@@ -249,3 +249,60 @@ fn shade_stands_on_the_screen() {
     type_number(&mut window, "Hour of arrival", "16");
     assert!(shows(&window, "faces east (90°)"), "in the afternoon the other walls lie in shade");
 }
+
+/// The hours of the day are told of the strategy in focus; one of them is arrived at by a click, in one step.
+#[test]
+fn an_hour_of_the_day_is_arrived_at_by_a_click() {
+    let offset = SiteZone::Offset { minutes: 60 };
+    let mut window = window(yard_at((48.0, 11.0), (2025, 12, 21), 9, offset));
+    crate::window::settle(&mut window);
+    let hours: Vec<String> = (0..24).map(|hour| format!("Arrive at {hour:02}:00: ")).collect();
+    for hour in &hours {
+        assert_eq!(window.query_all_by_label_contains(hour).count(), 1, "{hour}");
+    }
+    assert!(shows(&window, "Least shade by day: arriving at "));
+    window.get_by_label_contains("Arrive at 12:00: ").click();
+    window.run_ok();
+    assert_eq!(conditions(&window).mission.unwrap().arrival, LocalClock { hour: 12, minute: 0 });
+    assert_eq!(undo_label(&window), "Arrival");
+    press(&mut window, Key::Z);
+    assert_eq!(conditions(&window).mission.unwrap().arrival, LocalClock { hour: 9, minute: 0 });
+}
+
+/// What only the strategy in focus has is set on the same screen, begins with the scenario's, and is undone in one step.
+#[test]
+fn a_strategys_own_crew_begins_with_the_scenarios() {
+    let mut window = window(made_up::scenario());
+    let name = window.state().document().scenario().strategies[0].name.clone();
+    assert!(shows(&window, &format!("Only in {name}")));
+    click(&mut window, &format!("Set the battery sets of {name}"));
+    let own = |window: &Window| window.state().document().scenario().strategies[0].on_site;
+    assert_eq!(own(&window).battery_sets, Some(conditions(&window).battery_sets));
+    type_number(&mut window, &format!("Battery sets of {name}"), "9");
+    assert_eq!(own(&window).battery_sets, Some(9));
+    assert_eq!(
+        window.state().document().scenario().conditions.battery_sets,
+        conditions(&window).battery_sets
+    );
+    assert_eq!(undo_label(&window), format!("Battery sets of {name}"));
+    press(&mut window, Key::Z);
+    press(&mut window, Key::Z);
+    assert_eq!(own(&window), obliquity_planning::OnSite::default());
+}
+
+/// Clocks are typed as they are written: hours and minutes ahead of UTC.
+#[test]
+fn the_offset_of_a_clock_is_hours_and_minutes() {
+    let offset = SiteZone::Offset { minutes: 60 };
+    let mut window = window(yard_at((48.0, 11.0), (2025, 12, 21), 9, offset));
+    let minutes = |window: &Window| match conditions(window).mission.unwrap().zone {
+        SiteZone::Offset { minutes } => minutes,
+        SiteZone::Named { name } => panic!("{name}"),
+    };
+    type_number(&mut window, "Hours ahead of UTC", "-7");
+    assert_eq!(minutes(&window), -420);
+    type_number(&mut window, "Minutes of the offset from UTC", "30");
+    assert_eq!(minutes(&window), -450);
+    type_number(&mut window, "Hours ahead of UTC", "5");
+    assert_eq!(minutes(&window), 330);
+}

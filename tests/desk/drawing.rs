@@ -345,6 +345,11 @@ fn an_l_is_cut_out_of_a_rectangle_by_pointer_and_by_keys() {
     by_pointer.draw.take_up(Tool::Cut);
     by_pointer.click(230.0, 70.0);
     by_pointer.click(220.0, 62.0);
+    let mut at_once = Board::new();
+    drawn(&mut at_once);
+    at_once.draw.take_up(Tool::Cut);
+    at_once.click(220.0, 62.0);
+    assert_eq!(at_once.site(), by_pointer.site(), "one click inside means the nearest corner");
     drawn(&mut by_keys);
     by_keys.key(DrawKey::Enter);
     by_keys.key(DrawKey::Next);

@@ -202,6 +202,42 @@ fn a_crossing_is_told_and_goes_back_and_ground_moves_the_plan() {
     assert_eq!(site(&window), before);
 }
 
+/// Derived: the blank scenario's take-off is where the program guesses it, so that it goes with the boundary.
+#[test]
+fn a_job_begins_with_a_boundary_drawn_on_an_empty_plan() {
+    let mut window = yard();
+    press(&mut window, Key::N);
+    assert!(shows(&window, "What is to be captured?"));
+    click(&mut window, "Draw it on the plan");
+    assert_eq!(window.state().screen_shown(), Screen::PLAN);
+    let found = window.get_by_label_contains("Plan of").rect();
+    for (x, y) in [(0.2, 0.8), (0.8, 0.8), (0.8, 0.2), (0.2, 0.2)] {
+        let at = found.min + found.size() * egui::vec2(x, y);
+        window.hover_at(at);
+        window.run_ok();
+        window.drag_at(at);
+        window.step();
+        window.drop_at(at);
+        window.run_ok();
+    }
+    window.key_press(Key::Enter);
+    window.run_ok();
+    let drawn = site(&window);
+    assert_eq!(drawn.boundary_m.len(), 4);
+    assert_eq!(drawn.take_off_m, obliquity_exchange::first_take_off(&drawn.boundary_m));
+    assert_eq!(window.state().document().undo_label(), Some("draw the boundary"));
+}
+
+#[test]
+fn the_screen_of_the_site_leads_to_what_is_drawn_on_the_plan() {
+    let mut window = yard();
+    window.state_mut().turn_to(Screen::SITE);
+    window.run_ok();
+    click(&mut window, "Take-off point, on the plan");
+    assert_eq!(window.state().screen_shown(), Screen::PLAN);
+    assert!(shows(&window, "East of the take-off point"), "its numbers stand beside");
+}
+
 #[test]
 fn beside_the_board_the_plan_is_drawn_on_once_asked() {
     let mut window = yard();

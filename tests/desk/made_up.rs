@@ -4,12 +4,12 @@ use glam::DVec2;
 use obliquity_planning::light::{NoExposure, NoLight};
 use obliquity_planning::{
     Above, Aim, Aircraft, Airframe, Attitude, BeginAt, BlurOn, ByClass, Camera, Capacity, Caution,
-    CautionSource, ClassFigures, Conditions, CountingRule, Depth, Distance, Equipment, ExposureTerms, Flight,
-    FlightTerms, FlownTerms, FlyingOrder, Gimbal, Gnss, GsdSpread, HourTerms, Id, Judgement, LayoutTerms,
-    LoadFigures, MeasureId, Outcome, Pass, PassOutcome, PassPlan, Pattern, RING_COUNT, Rates, Reason,
-    Requirement, Rose, SECTOR_COUNT, SampleFigures, Scenario, Sensor, Severity, Shortage, Shutter, Site,
-    Sortie, SpeedBound, SpeedTerms, Stations, Strategy, StripDirection, Strips, Structure, StructureKind,
-    SurfaceClass, Terrain, TimeTerms, Timing, ViewFigures, ViewRules,
+    CautionSource, ClassFigures, Conditions, CountingRule, CrewInputs, Depth, Distance, Equipment,
+    ExposureTerms, Flight, FlightTerms, FlownTerms, FlyingOrder, Gimbal, Gnss, GsdSpread, HourTerms, Id,
+    Judgement, LayoutTerms, LoadFigures, MeasureId, OnSite, Outcome, Pass, PassOutcome, PassPlan, Pattern,
+    RING_COUNT, Rates, Reason, Requirement, Rose, SECTOR_COUNT, SampleFigures, Scenario, Sensor, Severity,
+    Shortage, Shutter, Site, Sortie, SpeedBound, SpeedTerms, Stations, Strategy, StripDirection, Strips,
+    Structure, StructureKind, SurfaceClass, Terrain, TimeTerms, Timing, ViewFigures, ViewRules,
 };
 use std::sync::Arc;
 
@@ -107,6 +107,7 @@ fn aircraft() -> Aircraft {
             lateral_mps2: None,
             energy: None,
         },
+        on_site: OnSite::default(),
     }
 }
 
@@ -118,6 +119,7 @@ fn strategy(id: Id, name: &str, passes: Vec<Pass>) -> Strategy {
         passes,
         order: FlyingOrder::default(),
         reported: None,
+        on_site: OnSite::default(),
     }
 }
 
@@ -187,6 +189,7 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
                 control_points: 0,
                 per_control_point_s: 360.0,
                 pack_up_s: 600.0,
+                inputs: CrewInputs::default(),
             },
             bands: None,
         }),

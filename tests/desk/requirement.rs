@@ -15,13 +15,13 @@ fn terms_are_edited_and_undone() {
     press_shifted(&mut window, Key::W);
     type_number(&mut window, "Battery sets", "1");
     press(&mut window, Key::T);
-    type_number(&mut window, "Coverage of walls, as a number", "65");
+    type_number(&mut window, "Coverage of walls", "65");
     let scenario = window.state().document().scenario().clone();
     assert_eq!(scenario.conditions.battery_sets, 1);
     assert_eq!(scenario.requirement.coverage[SurfaceClass::Wall], Some(0.65));
-    click(&mut window, "Time on site");
+    click(&mut window, "Set the time on site");
     assert_eq!(window.state().document().scenario().requirement.time_on_site_min, None);
-    click(&mut window, "Images");
+    click(&mut window, "Set the images");
     assert!(window.state().document().scenario().requirement.images.is_some());
     for undone in ["Images", "Time on site", "Coverage of walls", "Battery sets"] {
         assert_eq!(window.state().document().undo_label(), Some(undone));
@@ -93,7 +93,7 @@ fn a_stale_sentence_is_marked_beside_the_terms() {
         assert!(!shows(&window, "updating"), "fresh figures are not marked");
         let before = window.get_by_label("Requirement").rect();
         match key {
-            Key::T => type_number(&mut window, "GSD on walls, as a number", "3.1"),
+            Key::T => type_number(&mut window, "GSD on walls", "3.1"),
             _ => type_number(&mut window, "Battery sets", "1"),
         }
         assert!(shows(&window, "updating"), "{key:?}");

@@ -100,14 +100,14 @@ fn gsd_is_in_inches_where_they_are_chosen() {
     let gsd_cm = |window: &Harness<'static, App>| {
         window.state().document().scenario().requirement.gsd_cm[obliquity_planning::SurfaceClass::Wall]
     };
-    type_into(&mut window, "GSD on walls, as a number", "0.6");
+    type_into(&mut window, "GSD on walls", "0.6");
     assert!((gsd_cm(&window) - 1.524).abs() < 1e-9, "{}", gsd_cm(&window));
-    type_into(&mut window, "GSD on walls, as a number", "1.5 cm");
+    type_into(&mut window, "GSD on walls", "1.5 cm");
     assert!((gsd_cm(&window) - 1.5).abs() < 1e-9, "{}", gsd_cm(&window));
     // There and back: what GSD was in is remembered.
     switch(&mut window);
     assert_eq!(window.state().units(), Units::Metric);
-    type_into(&mut window, "GSD on walls, as a number", "0.6 in");
+    type_into(&mut window, "GSD on walls", "0.6 in");
     assert!((gsd_cm(&window) - 1.524).abs() < 1e-9, "{}", gsd_cm(&window));
     switch(&mut window);
     assert_eq!(window.state().units(), Units::UsInches);

@@ -8,7 +8,7 @@ use obliquity_exchange::{
 };
 use obliquity_planning::{
     Aim, Attitude, Depth, Distance, Evaluator, FlyingOrder, Id, KeepOut, Listed, ListedStation, NoWatch,
-    Outcome, Pass, Pattern, PatternKind, Scenario, Store, Strategy, Table,
+    OnSite, Outcome, Pass, Pattern, PatternKind, Scenario, Store, Strategy, Table,
 };
 use std::sync::Arc;
 
@@ -51,6 +51,7 @@ fn with_stations(scenario: &Scenario, like: &Strategy, stations: Vec<ListedStati
         passes: vec![pass],
         order,
         reported: None,
+        on_site: OnSite::default(),
     });
     assert_eq!(scenario.faults(), Vec::new());
     scenario

@@ -13,6 +13,8 @@ mod clock;
 mod entry;
 mod examples;
 mod export;
+#[path = "../desk/folders.rs"]
+mod folders;
 mod footprints;
 mod frame;
 #[path = "../planning/generate.rs"]
@@ -35,6 +37,8 @@ mod scenario;
 #[path = "../planning/scene.rs"]
 #[allow(dead_code, reason = "shared with other tests")]
 mod scene;
+#[path = "../planning/sources.rs"]
+mod sources;
 mod spacing;
 mod table;
 mod terrain;

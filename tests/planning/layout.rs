@@ -4,7 +4,7 @@ use approx::{assert_abs_diff_eq, assert_relative_eq};
 use glam::DVec2;
 use obliquity_planning::{
     Above, Aim, Aircraft, Airframe, Attitude, BeginAt, Camera, Conditions, CountingRule, Distance, Gimbal,
-    Gnss, Id, KeepOut, Leg, LegKind, Pass, PassPlan, Pattern, Sensor, Shutter, Site, SiteOutline,
+    Gnss, Id, KeepOut, Leg, LegKind, OnSite, Pass, PassPlan, Pattern, Sensor, Shutter, Site, SiteOutline,
     StripDirection, Strips, Terrain, plan_pass, polygon,
 };
 
@@ -55,6 +55,7 @@ pub(crate) fn aircraft(camera: &Camera) -> Aircraft {
             lateral_mps2: None,
             energy: None,
         },
+        on_site: OnSite::default(),
     }
 }
 

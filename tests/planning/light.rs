@@ -489,3 +489,46 @@ fn walls_are_numbered_as_the_footprints_sides() {
         .collect();
     assert_eq!(facings, [180.0, 90.0, 0.0, 270.0]);
 }
+
+/// Derived: every hour is told as the scenario with that arrival would be. In winter the sun is in the south while it is up: a
+/// tower that nothing shades has its north wall in shade, and of the two to the sides, half as wide, one before noon and the
+/// other after it: (600 + 300) of 1,800 m². By night all of it.
+#[test]
+fn hours_of_arrival_are_told_as_the_scenario_arriving_then() {
+    let scenario = noon_scenario();
+    let (strategy, tower) = (scenario.strategies[0].id, scenario.site.structures[0].id);
+    let store = Store::new(1 << 28);
+    let evaluator = Evaluator { store: &store, watch: &NoWatch };
+    let found = evaluator.arrivals(&scenario, strategy, Some(tower)).unwrap();
+    assert_eq!(found.len(), arrivals::ARRIVALS);
+    let (mut by_day, mut by_night) = (0, 0);
+    for (hour, arrival) in found.iter().enumerate() {
+        let mut then = scenario.clone();
+        then.conditions.mission.as_mut().unwrap().arrival = LocalClock { hour: hour as u8, minute: 0 };
+        let expected = evaluator.evaluate(&then, strategy, Depth::Quick).unwrap();
+        let lit = arrival.lit.as_ref().unwrap();
+        assert_eq!(Some(&lit.light), expected.light.as_ref().ok());
+        assert_eq!(lit.time_on_site_s, expected.timing.unwrap().time.time_on_site_s());
+        let noon_s = lit.light.day.noon_s.unwrap();
+        let up = [lit.light.at_take_off, lit.light.at_landing].map(|sun| sun.elevation_rad > 0.0);
+        let spans_noon = (lit.light.take_off_s..lit.light.landing_s).contains(&noon_s);
+        if up == [true; 2] && !spans_noon {
+            assert_abs_diff_eq!(lit.shaded_ratio.unwrap(), 0.5, epsilon = 1e-9); // sums of four products
+            by_day += 1;
+        } else if up == [false; 2] {
+            assert_abs_diff_eq!(lit.shaded_ratio.unwrap(), 1.0, epsilon = 1e-9);
+            by_night += 1;
+        }
+    }
+    assert!(by_day >= 4 && by_night >= 10, "{by_day} hours of day, {by_night} of night");
+    assert!(
+        evaluator
+            .arrivals(
+                &self::scenario(level_site(&[(0.0, 0.0), (90.0, 0.0), (0.0, 90.0)]), 80.0),
+                strategy,
+                None
+            )
+            .unwrap()
+            .is_empty()
+    );
+}

@@ -21,6 +21,7 @@ mod light;
 mod likely;
 mod load;
 mod oblique;
+mod on_site;
 mod patterns;
 mod practice;
 mod reference;

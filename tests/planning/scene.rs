@@ -46,6 +46,7 @@ pub(crate) fn aircraft() -> Aircraft {
             lateral_mps2: None,
             energy: None,
         },
+        on_site: OnSite::default(),
     }
 }
 

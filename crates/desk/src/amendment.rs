@@ -2,8 +2,8 @@
 
 use crate::target::Target;
 use obliquity_planning::{
-    At, Conditions, Equipment, FlyingOrder, GeoPoint, Id, Knob, KnobId, Pass, Rates, Reported, Requirement,
-    Scenario, Site, Underlay,
+    At, Conditions, Equipment, FlyingOrder, GeoPoint, Id, Knob, KnobId, OnSite, Pass, Rates, Reported,
+    Requirement, Scenario, Site, Underlay,
 };
 use std::sync::Arc;
 
@@ -97,6 +97,8 @@ pub enum Part {
     Passes(Id, Vec<Pass>),
     /// In which order a strategy flies its passes.
     Order(Id, FlyingOrder),
+    /// What the crew does and has on site in a strategy.
+    OnSite(Id, OnSite),
     /// The site: its structures, its ground, how densely it is sampled.
     Site(Arc<Site>),
     /// The picture that the plan is drawn over, and an origin that it gives a site which lies nowhere.
@@ -173,6 +175,12 @@ impl Amendment {
                 let strategy = scenario.strategies.iter_mut().find(|strategy| strategy.id == *id);
                 if let Some(strategy) = strategy {
                     strategy.order = *order;
+                }
+            }
+            Part::OnSite(id, on_site) => {
+                let strategy = scenario.strategies.iter_mut().find(|strategy| strategy.id == *id);
+                if let Some(strategy) = strategy {
+                    strategy.on_site = *on_site;
                 }
             }
             Part::Passes(id, passes) => {

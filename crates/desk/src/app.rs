@@ -92,6 +92,7 @@ pub struct App {
     beside: Beside,
     space: Space,
     timeline: screens::TimelineScreen,
+    hours: screens::HoursScreen,
     home: Home,
     keeping: Keeping,
     /// Unsaved work of earlier windows that is still to be asked about.
@@ -159,6 +160,7 @@ impl App {
             beside: Beside::default(),
             space: Space::default(),
             timeline: screens::TimelineScreen::default(),
+            hours: screens::HoursScreen::default(),
             home: Home::nowhere(),
             keeping: Keeping::default(),
             left: Vec::new(),
@@ -362,7 +364,9 @@ impl App {
         let patience = if self.figures.lacks_any(&wanted) {
             FIRST_PATIENCE
         } else {
-            (PATIENCE * u32::try_from(wanted.len()).unwrap_or(1)).min(MOST_PATIENCE)
+            // What is drawn follows the pointer before its figures do.
+            let most = if self.beside.state.draw.held().is_some() { PATIENCE } else { MOST_PATIENCE };
+            (PATIENCE * u32::try_from(wanted.len()).unwrap_or(1)).min(most)
         };
         self.request_routes(scenario, wanted);
         self.routes_asked_for = Some(Arc::clone(scenario));

@@ -108,7 +108,7 @@ impl Engine {
     }
 }
 
-fn failure(stopped: Stopped) -> Failure {
+pub(crate) fn failure(stopped: Stopped) -> Failure {
     match stopped {
         Stopped::Cancelled(_) => Failure::Cancelled,
         Stopped::Refused(error) => Failure::Refused(error.to_string()),

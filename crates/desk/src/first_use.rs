@@ -32,6 +32,8 @@ pub enum FirstUseAsk {
     Boundary,
     /// A boundary file, by its path.
     BoundaryTyped,
+    /// A boundary drawn on the plan.
+    Draw,
     /// A scenario file, by the system's dialog.
     Open,
     /// Another size of the rectangle.
@@ -65,9 +67,14 @@ pub fn ui(ui: &mut Ui, rectangle: Rectangle, units: Units, asks: &mut Vec<FirstU
                     if ui.add(primary(ui, "Choose a boundary file…")).clicked() {
                         asks.push(FirstUseAsk::Boundary);
                     }
-                    if ui.button("Type its path…").clicked() {
-                        asks.push(FirstUseAsk::BoundaryTyped);
-                    }
+                    ui.horizontal_wrapped(|ui| {
+                        if ui.button("Draw it on the plan").clicked() {
+                            asks.push(FirstUseAsk::Draw);
+                        }
+                        if ui.button("Type its path…").clicked() {
+                            asks.push(FirstUseAsk::BoundaryTyped);
+                        }
+                    });
                 });
                 card(ui, "Take a rectangle", |ui| rectangle_card(ui, rectangle, units, asks));
             });

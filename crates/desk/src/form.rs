@@ -4,7 +4,8 @@ use crate::inputs::{Number, within};
 use crate::theme::{self, space};
 use crate::units::{Unit, Units};
 use egui::{
-    Align, Align2, ComboBox, Frame, Label, Layout, Rect, Response, RichText, Sense, Ui, UiBuilder, vec2,
+    Align, Align2, Button, ComboBox, Frame, Label, Layout, Rect, Response, RichText, Sense, Ui, UiBuilder,
+    vec2,
 };
 use obliquity_planning::limits::Range;
 use obliquity_planning::{Knob, KnobGroup, Part};
@@ -13,6 +14,8 @@ use obliquity_planning::{Knob, KnobGroup, Part};
 pub const CARD: f32 = 372.0;
 /// Width of the names to the left.
 const NAME: f32 = 142.0;
+/// Width of whole names to the left.
+const WHOLE_NAME: f32 = 208.0;
 const ROW: f32 = 26.0;
 
 /// What a row is about: the name beside it, the whole name for whoever does not see where it stands, and what to know
@@ -87,9 +90,15 @@ pub fn spoken(ui: &Ui, response: &Response, name: &str) {
 }
 
 /// The place of a name and the place of its input.
-fn row(ui: &mut Ui) -> (Rect, Rect) {
+type RowPlaces = (Rect, Rect);
+
+fn row(ui: &mut Ui) -> RowPlaces {
+    row_of(ui, NAME)
+}
+
+fn row_of(ui: &mut Ui, name_width: f32) -> RowPlaces {
     let (row, _) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
-    let name = Rect::from_min_size(row.min, vec2(NAME, ROW));
+    let name = Rect::from_min_size(row.min, vec2(name_width, ROW));
     let input = Rect::from_min_max(name.right_top() + vec2(0.0, 1.5), row.max - vec2(0.0, 1.5));
     (name, input)
 }
@@ -114,7 +123,18 @@ fn number_in(ui: &mut Ui, area: Rect, named: Named<'_>, kind: Kind, value: f64, 
 
 /// A number; gives what it was changed to, as stored.
 pub fn number(ui: &mut Ui, named: Named<'_>, kind: Kind, value: f64, units: Units) -> Option<f64> {
-    let (name, input) = row(ui);
+    let at = row(ui);
+    number_at(ui, at, named, kind, value, units)
+}
+
+fn number_at(
+    ui: &mut Ui,
+    (name, input): RowPlaces,
+    named: Named<'_>,
+    kind: Kind,
+    value: f64,
+    units: Units,
+) -> Option<f64> {
     write_name(ui, name, named);
     number_in(ui, input, named, kind, value, units)
 }
@@ -145,14 +165,14 @@ pub fn number_and(
 
 /// A number that may be left to the program; `begins_at` is what it is when it is first set, and `left_out` says what
 /// holds where it is not. Gives what it was changed to.
-pub fn optional(
+fn optional_at(
     ui: &mut Ui,
+    (name, input): RowPlaces,
     named: Named<'_>,
     kind: Kind,
     (value, begins_at, left_out): (Option<f64>, f64, &str),
     units: Units,
 ) -> Option<Option<f64>> {
-    let (name, input) = row(ui);
     let mut set = value.is_some();
     let layout = Layout::left_to_right(Align::Center);
     let check = ui.new_child(UiBuilder::new().max_rect(name).layout(layout)).checkbox(&mut set, named.name);
@@ -168,6 +188,41 @@ pub fn optional(
     number_in(ui, input, named, kind, value, units).map(Some)
 }
 
+/// A number in a cell of a table, its name in the table's margin: given by a click where it is left out, and left out
+/// again by the cross beside it.
+fn optional_in(
+    ui: &mut Ui,
+    input: Rect,
+    named: Named<'_>,
+    kind: Kind,
+    (value, begins_at, left_out): (Option<f64>, f64, &str),
+    units: Units,
+) -> Option<Option<f64>> {
+    let Some(value) = value else {
+        let response = ui.put(input, Button::new(RichText::new(left_out).font(theme::caption())));
+        spoken(ui, &response, &format!("Give {}", named.spoken));
+        let hint = format!("{} Click to give it.", named.hint);
+        return response.on_hover_text(hint).clicked().then_some(Some(begins_at));
+    };
+    let typed = number_in(ui, input, named, kind, value, units);
+    let cross = Rect::from_min_size(input.right_top() + vec2(space::TIGHT, 0.0), vec2(22.0, input.height()));
+    let response = ui.put(cross, Button::new("×").small());
+    spoken(ui, &response, &format!("Leave out {}", named.spoken));
+    if response.on_hover_text(format!("Leave it out: {left_out}")).clicked() {
+        return Some(None);
+    }
+    typed.map(Some)
+}
+
+/// What stands to the left of an input.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NameBeside {
+    /// Its name under the heading of its card.
+    Name,
+    /// Its name as it is everywhere.
+    WholeName,
+}
+
 /// How the inputs of a card are drawn.
 #[derive(Clone, Copy)]
 pub struct Rows<'a> {
@@ -175,6 +230,8 @@ pub struct Rows<'a> {
     pub units: Units,
     /// What their whole names end in: " of pass 2"; empty where there is one of a kind.
     pub of: &'a str,
+    /// What stands beside them.
+    pub beside: NameBeside,
     /// What an input begins with that was left out, where something better than usual is known.
     pub begins_at: &'a dyn Fn(&Knob) -> Option<f64>,
 }
@@ -188,7 +245,7 @@ impl std::fmt::Debug for Rows<'_> {
 impl<'a> Rows<'a> {
     /// Inputs of which there is one each.
     pub fn plain(units: Units) -> Rows<'a> {
-        Rows { units, of: "", begins_at: &|_| None }
+        Rows { units, of: "", beside: NameBeside::Name, begins_at: &|_| None }
     }
 
     /// The rows of a group; gives the input that was changed, and the part as it is then.
@@ -204,22 +261,53 @@ impl<'a> Rows<'a> {
         if !knob.applies(part) {
             return None;
         }
-        let (least, most) = knob.bounds(part);
+        let (name, width) = match self.beside {
+            NameBeside::Name => (knob.name, NAME),
+            NameBeside::WholeName => (knob.whole, WHOLE_NAME),
+        };
         let spoken = format!("{}{}", knob.whole, self.of);
-        let named = Named { name: knob.name, spoken: &spoken, hint: knob.explanation };
-        let range = Range { least, most, ..knob.range };
-        let kind = Kind { unit: knob.unit, decimals: knob.decimals, range };
-        let now = knob.read(part);
+        let named = Named { name, spoken: &spoken, hint: knob.explanation };
+        let (at, kind, now) = (row_of(ui, width), kind_of(knob, part), knob.read(part));
         let changed = match knob.left_out {
-            None => number(ui, named, kind, now?, self.units).map(Some),
+            None => number_at(ui, at, named, kind, now?, self.units).map(Some),
             Some(left_out) => {
-                let begins_at = (self.begins_at)(knob).unwrap_or_else(|| knob.begins_at(part));
-                optional(ui, named, kind, (now, begins_at.clamp(least, most), left_out), self.units)
+                optional_at(ui, at, named, kind, (now, self.first(knob, part), left_out), self.units)
             }
         };
-        let mut part = part.clone();
-        knob.put(&mut part, changed?).is_ok().then_some(part)
+        with(part, knob, changed?)
     }
+
+    /// One input in a cell of a table; `whole` is its name where nothing is said beside it. Gives the part as it is
+    /// after a change.
+    pub fn cell<T: Part>(&self, ui: &mut Ui, at: Rect, knob: &Knob, part: &T, whole: &str) -> Option<T> {
+        let named = Named { name: knob.name, spoken: whole, hint: knob.explanation };
+        let (kind, now) = (kind_of(knob, part), knob.read(part));
+        let changed = match knob.left_out {
+            None => number_in(ui, at, named, kind, now?, self.units).map(Some),
+            Some(left_out) => {
+                optional_in(ui, at, named, kind, (now, self.first(knob, part), left_out), self.units)
+            }
+        };
+        with(part, knob, changed?)
+    }
+
+    /// What an input begins with that was left out.
+    fn first<T: Part>(&self, knob: &Knob, part: &T) -> f64 {
+        let (least, most) = knob.bounds(part);
+        (self.begins_at)(knob).unwrap_or_else(|| knob.begins_at(part)).clamp(least, most)
+    }
+}
+
+/// How an input of a part is shown and what it may be.
+pub fn kind_of<T: Part>(knob: &Knob, part: &T) -> Kind {
+    let (least, most) = knob.bounds(part);
+    Kind { unit: knob.unit, decimals: knob.decimals, range: Range { least, most, ..knob.range } }
+}
+
+/// The part with an input changed, where it takes it.
+pub fn with<T: Part>(part: &T, knob: &Knob, value: Option<f64>) -> Option<T> {
+    let mut part = part.clone();
+    knob.put(&mut part, value).is_ok().then_some(part)
 }
 
 /// A name inside a sentence: without its capital, unless it is an abbreviation.
@@ -275,7 +363,7 @@ pub fn figure(ui: &mut Ui, name: &str, text: &str) {
 /// A small button with a whole name of its own.
 pub fn small(ui: &mut Ui, text: &str, name: &str, hint: &str, enabled: Enabled) -> bool {
     let on = enabled == Enabled::Yes;
-    let response = ui.add_enabled(on, egui::Button::new(RichText::new(text).font(theme::caption())));
+    let response = ui.add_enabled(on, Button::new(RichText::new(text).font(theme::caption())));
     spoken(ui, &response, name);
     response.on_hover_text(hint).on_disabled_hover_text(hint).clicked()
 }

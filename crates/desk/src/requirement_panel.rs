@@ -3,11 +3,11 @@
 use crate::amendment::{Subject, Terms};
 use crate::board::Headline;
 use crate::first_use::beside_or_below;
-use crate::inputs::Number;
+use crate::form::{self, CARD, NameBeside, Rows};
 use crate::theme::{self, space};
 use crate::units::Units;
-use egui::{Frame, Label, Margin, Panel, Rect, RichText, ScrollArea, Sense, Ui, vec2};
-use obliquity_planning::{At, Knob, KnobGroup, KnobId, Part, SurfaceClass, knob};
+use egui::{Frame, Margin, Panel, ScrollArea, Sense, Ui, vec2};
+use obliquity_planning::{At, KnobGroup, KnobId, Part, SurfaceClass, knob};
 
 /// What the user asks for.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,9 +34,6 @@ pub struct GivenTerms<'a> {
     pub units: Units,
 }
 
-const CARD_WIDTH: f32 = 372.0;
-const NAME_WIDTH: f32 = 208.0;
-const ROW: f32 = 25.0;
 const NOTE: f32 = 16.0;
 /// As far in as the name behind a box to tick.
 const INDENT: f32 = 24.0;
@@ -50,18 +47,18 @@ pub fn ui(ui: &mut Ui, given: &GivenTerms<'_>, asks: &mut Vec<RequirementAsk>) {
     });
     egui::CentralPanel::default().frame(page.inner_margin(Margin::symmetric(16, 4))).show(ui, |ui| {
         ScrollArea::vertical().id_salt("terms").auto_shrink(false).show(ui, |ui| {
-            beside_or_below(ui, 3.0 * (CARD_WIDTH + space::GROUP), |ui| {
+            beside_or_below(ui, 3.0 * (CARD + space::GROUP), |ui| {
                 ui.spacing_mut().item_spacing = vec2(space::GROUP, space::GROUP);
                 ui.vertical(|ui| {
-                    ui.set_width(CARD_WIDTH);
+                    ui.set_width(CARD);
                     requirement(ui, &knob::DELIVERS, given, asks);
                 });
                 ui.vertical(|ui| {
-                    ui.set_width(CARD_WIDTH);
+                    ui.set_width(CARD);
                     requirement(ui, &knob::VIEWS, given, asks);
                 });
                 ui.vertical(|ui| {
-                    ui.set_width(CARD_WIDTH);
+                    ui.set_width(CARD);
                     rates(ui, given, asks);
                 });
             });
@@ -69,28 +66,10 @@ pub fn ui(ui: &mut Ui, given: &GivenTerms<'_>, asks: &mut Vec<RequirementAsk>) {
     });
 }
 
-fn frame(ui: &Ui) -> Frame {
-    let colors = theme::of(ui);
-    Frame::new()
-        .fill(colors.surface)
-        .stroke(egui::Stroke::new(1.0, colors.rule))
-        .corner_radius(6.0)
-        .inner_margin(space::GROUP)
-}
-
-fn title(ui: &mut Ui, text: &str, note: &str) {
-    ui.spacing_mut().item_spacing = vec2(space::ROW, 1.0);
-    ui.label(RichText::new(text).font(theme::title()));
-    ui.add(Label::new(RichText::new(note).font(theme::caption()).color(theme::of(ui).muted)).wrap());
-    ui.add_space(space::TIGHT);
-}
-
 fn card<T: Part>(ui: &mut Ui, group: &KnobGroup, given: &GivenTerms<'_>, part: &T, put: &mut PutPart<'_, T>) {
-    frame(ui).show(ui, |ui| {
-        ui.set_width(CARD_WIDTH - 2.0 * space::GROUP);
-        title(ui, group.name, group.note);
+    form::card(ui, group.name, group.note, |ui| {
         for knob in group.knobs {
-            if let Some(part) = show(ui, knob, part, given.units) {
+            if let Some(part) = rows(given).knob(ui, knob, part) {
                 put(Subject::input(knob, At::Scenario, knob.whole), part);
             }
             let class = SurfaceClass::ALL.into_iter().find(|class| knob.id == KnobId::coverage(*class));
@@ -99,6 +78,10 @@ fn card<T: Part>(ui: &mut Ui, group: &KnobGroup, given: &GivenTerms<'_>, part: &
             }
         }
     });
+}
+
+fn rows<'a>(given: &GivenTerms<'_>) -> Rows<'a> {
+    Rows { beside: NameBeside::WholeName, ..Rows::plain(given.units) }
 }
 
 /// Takes a changed part under the name of the edit.
@@ -121,47 +104,6 @@ fn not_judged(ui: &mut Ui, class: SurfaceClass) {
     response.on_hover_text("The site has no such surface; draw structures to have it judged");
 }
 
-fn show<T: Part>(ui: &mut Ui, knob: &Knob, part: &T, units: Units) -> Option<T> {
-    let value = knob.read(part);
-    let (row, _) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
-    let name_at = Rect::from_min_size(row.min, vec2(NAME_WIDTH, ROW));
-    let number_at = Rect::from_min_max(name_at.right_top() + vec2(0.0, 1.5), row.max - vec2(0.0, 1.5));
-    let with = |value: Option<f64>| {
-        let mut changed = part.clone();
-        knob.put(&mut changed, value).is_ok().then_some(changed)
-    };
-    let mut ticked = None;
-    if knob.left_out.is_some() {
-        let mut asked = value.is_some();
-        let layout = egui::Layout::left_to_right(egui::Align::Center);
-        let area = egui::UiBuilder::new().max_rect(name_at).layout(layout);
-        let name = ui.new_child(area).checkbox(&mut asked, knob.whole);
-        if name.on_hover_text(knob.explanation).changed() {
-            ticked = Some(asked.then(|| knob.begins_at(part)));
-        }
-    } else {
-        let ink = theme::of(ui).ink;
-        let at = name_at.left_center();
-        ui.painter().text(at, egui::Align2::LEFT_CENTER, knob.whole, theme::body(), ink);
-        ui.interact(name_at, ui.scope_id().with(knob.whole), Sense::hover()).on_hover_text(knob.explanation);
-    }
-    if let Some(ticked) = ticked {
-        return with(ticked);
-    }
-    let Some(value) = value else {
-        let muted = theme::of(ui).muted;
-        let text = knob.left_out.unwrap_or_default();
-        let center = egui::Align2::CENTER_CENTER;
-        ui.painter().text(number_at.center(), center, text, theme::caption(), muted);
-        return None;
-    };
-    let name = format!("{}, as a number", knob.whole);
-    let (least, most) = knob.bounds(part);
-    let (hint, unit, decimals) = (knob.explanation, knob.unit, knob.decimals);
-    let input = Number { name: &name, hint, unit, range: least..=most, value, decimals };
-    with(Some(input.put(ui, units, number_at)?))
-}
-
 /// A card of the requirement.
 fn requirement(ui: &mut Ui, group: &KnobGroup, given: &GivenTerms<'_>, asks: &mut Vec<RequirementAsk>) {
     let terms = given.terms;
@@ -176,16 +118,9 @@ fn put(what: Subject, terms: Terms) -> RequirementAsk {
 
 fn rates(ui: &mut Ui, given: &GivenTerms<'_>, asks: &mut Vec<RequirementAsk>) {
     let terms = given.terms;
-    frame(ui).show(ui, |ui| {
-        ui.set_width(CARD_WIDTH - 2.0 * space::GROUP);
-        title(ui, knob::STAGES.name, knob::STAGES.note);
-        for knob in knob::STAGES.knobs {
-            if let Some(rates) = show(ui, knob, &terms.rates, given.units) {
-                asks.push(put(
-                    Subject::input(knob, At::Scenario, knob.whole),
-                    Terms { rates, ..terms.clone() },
-                ));
-            }
+    form::card(ui, knob::STAGES.name, knob::STAGES.note, |ui| {
+        if let Some((knob, rates)) = rows(given).group(ui, &knob::STAGES, &terms.rates) {
+            asks.push(put(Subject::input(&knob, At::Scenario, knob.whole), Terms { rates, ..terms.clone() }));
         }
         let mut fitted = terms.rates.fitted;
         let hint = "Until this is ticked, every hour shown says that it is not calibrated";

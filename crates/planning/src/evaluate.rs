@@ -1,3 +1,4 @@
+pub mod arrivals;
 pub mod corner_advice;
 pub(crate) mod hold;
 pub(crate) mod site_templates;
@@ -21,7 +22,7 @@ use crate::light::{
     exposure_figures, light_figures,
 };
 use crate::result::{Depth, Outcome};
-use crate::scenario::{Aircraft, BeginAt, LocalDate, Scenario, Strategy};
+use crate::scenario::{Aircraft, BeginAt, Conditions, LocalDate, Scenario, Strategy};
 use std::borrow::Cow;
 use std::sync::Arc;
 use thiserror::Error;
@@ -91,11 +92,11 @@ impl Evaluator<'_> {
     pub fn evaluate(&self, scenario: &Scenario, strategy: Id, depth: Depth) -> Result<Outcome, Stopped> {
         let (strategy, aircraft) = find(scenario, strategy)?;
         let outline = self.outline(scenario)?;
-        let clock = self.light_clock(scenario);
-        let exposure = exposure_figures(&aircraft.camera, scenario.conditions.light, &clock);
-        let aircraft = exposing(aircraft, &exposure);
-        let stages =
-            Stages { evaluator: self, scenario, strategy, aircraft: aircraft.as_ref(), outline: &outline };
+        let conditions = &*scenario.conditions_of(strategy.id);
+        let clock = self.light_clock(scenario, conditions);
+        let exposure = exposure_figures(&aircraft.camera, conditions.light, &clock);
+        let aircraft = &*exposing(aircraft, &exposure);
+        let stages = Stages { evaluator: self, scenario, strategy, conditions, aircraft, outline: &outline };
         let route = stages.route();
         let timed = stages.timing(&route, depth)?;
         let light = clock.and_then(|clock| {
@@ -128,8 +129,9 @@ impl Evaluator<'_> {
     ) -> Result<Vec<(usize, BeginAt)>, Stopped> {
         let (strategy, aircraft) = find(scenario, strategy.id)?;
         let outline = self.outline(scenario)?;
-        let exposure =
-            exposure_figures(&aircraft.camera, scenario.conditions.light, &self.light_clock(scenario));
+        let conditions = &*scenario.conditions_of(strategy.id);
+        let clock = self.light_clock(scenario, conditions);
+        let exposure = exposure_figures(&aircraft.camera, conditions.light, &clock);
         let aircraft = exposing(aircraft, &exposure);
         Ok(Planner::new(self, scenario, strategy, &aircraft, &outline).quickest_corners())
     }
@@ -145,11 +147,12 @@ impl Evaluator<'_> {
         outcome: &Outcome,
         number: Option<u32>,
     ) -> Result<Option<Flight>, Stopped> {
-        let (_, aircraft) = find(scenario, outcome.strategy)?;
+        let (strategy, aircraft) = find(scenario, outcome.strategy)?;
+        let conditions = &*scenario.conditions_of(strategy.id);
         let outline = self.outline(scenario)?;
         let Some(flight) = outcome.flight() else { return Ok(None) };
         let plans: Vec<_> = outcome.passes.iter().filter_map(|pass| pass.plan.clone().ok()).collect();
-        Ok(draw(&plans, flight, &aircraft.airframe, &outline, &scenario.conditions, number))
+        Ok(draw(&plans, flight, &aircraft.airframe, &outline, conditions, number))
     }
 
     /// The sun on one day of the site's clock.
@@ -163,9 +166,9 @@ impl Evaluator<'_> {
         })
     }
 
-    fn light_clock(&self, scenario: &Scenario) -> Result<LightClock, NoLight> {
-        let mission = scenario.conditions.mission.as_ref().ok_or(NoLight::NoMission)?;
-        LightClock::new(self.day(scenario, mission.date)?, &scenario.conditions)
+    fn light_clock(&self, scenario: &Scenario, conditions: &Conditions) -> Result<LightClock, NoLight> {
+        let mission = conditions.mission.as_ref().ok_or(NoLight::NoMission)?;
+        LightClock::new(self.day(scenario, mission.date)?, conditions)
     }
 
     pub(crate) fn outline(&self, scenario: &Scenario) -> Result<Arc<SiteOutline>, EvaluateError> {

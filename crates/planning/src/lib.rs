@@ -33,7 +33,7 @@ pub use base::{
 };
 pub use evaluate::{
     EvaluateError, Evaluator, HeldEqual, Hold, SiteChoice, SiteTemplate, Stopped, TemplateError,
-    TemplateStart, corner_advice, wind_advice,
+    TemplateStart, arrivals, corner_advice, wind_advice,
 };
 pub use flight::{
     Band, Bands, Capacity, Cause, Flight, FlightTerms, FlownLeg, Sortie, Source, TimeTerms, Timing,
@@ -63,11 +63,11 @@ pub use route::{
 pub use scenario::pattern::*;
 pub use scenario::{
     Above, Aim, Aircraft, Airframe, At, Attitude, Camera, Charging, ClockError, Conditions, ControlPoint,
-    Distance, EditError, Energy, Equipment, Fault, FlyingOrder, GeoPoint, Gimbal, Gnss, HeightRule, KeepOut,
-    Knob, KnobGroup, KnobId, LightLevel, LocalClock, LocalDate, LocalTime, Metering, Mission, OutlineFault,
-    Part, Pass, Pier, Rates, Reported, Requirement, Scenario, Scope, Sensor, Shutter, Site, SiteZone, Sky,
-    Spread, StageRates, Strategy, Structure, StructureKind, Supply, Template, Terrain, TypicalBuilding,
-    Underlay, UnderlayFrame, ViewRules, Zone, knob, knobs, outline_faults, wind,
+    CrewInputs, Distance, EditError, Energy, Equipment, Fault, FlyingOrder, GeoPoint, Gimbal, Gnss,
+    HeightRule, KeepOut, Knob, KnobGroup, KnobId, LightLevel, LocalClock, LocalDate, LocalTime, Metering,
+    Mission, OnSite, OutlineFault, Part, Pass, Pier, Rates, Reported, Requirement, Scenario, Scope, Sensor,
+    Shutter, Site, SiteZone, Sky, Spread, StageRates, Strategy, Structure, StructureKind, Supply, Template,
+    Terrain, TypicalBuilding, Underlay, UnderlayFrame, ViewRules, Zone, knob, knobs, outline_faults, wind,
 };
 pub use view::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, TileView, ViewFigures,

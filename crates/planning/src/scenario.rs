@@ -1,10 +1,12 @@
 pub(crate) mod check;
 pub(crate) mod conditions;
+pub(crate) mod crew;
 pub(crate) mod equipment;
 pub(crate) mod faults;
 pub(crate) mod inputs;
 pub mod knob;
 pub(crate) mod mission;
+pub(crate) mod on_site;
 pub(crate) mod pattern;
 pub(crate) mod requirement;
 pub(crate) mod site;
@@ -16,10 +18,12 @@ pub(crate) mod zone;
 
 pub use check::{OutlineFault, outline_faults};
 pub use conditions::{Charging, Conditions, HeightRule, Rates, Spread, StageRates, Supply};
+pub use crew::CrewInputs;
 pub use equipment::{Aircraft, Airframe, Camera, Energy, Equipment, Gimbal, Gnss, Metering, Sensor, Shutter};
 pub use faults::Fault;
 pub use knob::{At, EditError, Knob, KnobGroup, KnobId, Part, Scope, knob, knobs};
 pub use mission::{LightLevel, LocalClock, LocalDate, Mission, SiteZone, Sky};
+pub use on_site::OnSite;
 pub(crate) use pattern::*;
 pub use requirement::{Requirement, ViewRules};
 pub use site::{

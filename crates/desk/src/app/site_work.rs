@@ -10,6 +10,7 @@ use crate::first_use::{Buildings, BuildingsAnswer};
 use crate::new_site::{NewSite, SiteFrame};
 use crate::screen::Screen;
 use crate::site_panel::ground_text;
+use crate::target::Target;
 use egui::Context;
 use obliquity_exchange::{FileError, FileErrorKind, RasterFrame, TerrainImport, utm_zone};
 use obliquity_planning::{Site, Terrain, TypicalBuilding, polygon};
@@ -28,6 +29,18 @@ impl App {
     pub(super) fn take_drawn(&mut self) {
         let focus = self.focus();
         drawn_edits::follow(&mut self.document, &mut self.beside.state.draw, focus);
+    }
+
+    /// Shows the plan with something on it chosen.
+    pub(super) fn choose_on_plan(&mut self, target: Target) {
+        self.turn_to(Screen::PLAN);
+        self.beside.state.choose(target);
+    }
+
+    /// Shows the plan with the tool in hand that draws the boundary.
+    pub(super) fn draw_boundary(&mut self) {
+        self.turn_to(Screen::PLAN);
+        self.beside.state.begin_boundary();
     }
 
     /// Whether the ground is a grid of heights.

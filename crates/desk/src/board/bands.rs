@@ -224,7 +224,7 @@ impl RowSpec {
         subjects: &[BoardSubject<'_>],
         units: Units,
     ) -> Self {
-        let required = (measure.required)(scenario);
+        let required = measure.required_of_all(scenario);
         let form = (measure.unit == Unit::GsdMetres).then(|| units.gsd_form());
         let fails = if measure.better == Better::More { Fails::Left } else { Fails::Right };
         let sign = if fails == Fails::Left { "≥" } else { "≤" };
@@ -243,7 +243,7 @@ impl RowSpec {
             Unit::GsdMetres => required.map_or(0.0, |required| 1.25 * required),
             Unit::Seconds => {
                 let on_site = measure_of(MeasureId::TimeOnSite);
-                longest_s((on_site.required)(scenario), subjects)
+                longest_s(on_site.required_of_all(scenario), subjects)
             }
             _ => 0.0,
         };

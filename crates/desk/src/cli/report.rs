@@ -51,8 +51,8 @@ fn settings(outcomes: &[Outcome], units: Units) -> Vec<TableRow> {
 
 /// The rows of a measure, with how sure it is and what stands beside it; none where no strategy has the figure.
 fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure, units: Units) -> Vec<TableRow> {
-    let required = (measure.required)(scenario);
     let value = |outcome: &Outcome| {
+        let required = measure.required_of(scenario, outcome.strategy);
         measure.read(outcome).map(|value| show::figure(units, measure.unit, value, required))
     };
     let band =
@@ -66,7 +66,8 @@ fn figure(scenario: &Scenario, outcomes: &[Outcome], measure: &Measure, units: U
 fn named(scenario: &Scenario, measure: &Measure, units: Units) -> String {
     let form = Form::of_in(measure.unit, units.gsd_unit());
     let sign = if measure.better == Better::More { "≥" } else { "≤" };
-    let asked = (measure.required)(scenario).map(|required| format!(" ({sign} {})", form.limit(required)));
+    let asked =
+        measure.required_of_all(scenario).map(|required| format!(" ({sign} {})", form.limit(required)));
     let is_rough = measure.id == MeasureId::ProcessingHours && !scenario.rates.fitted;
     let rough = if is_rough { ", not calibrated" } else { "" };
     format!("{}{}{rough}", measure.name, asked.unwrap_or_default())

@@ -36,7 +36,7 @@ pub(super) fn mission(ui: &mut Ui, of: ConditionsForm<'_>, put: &mut Put<'_>) {
     if let Some(arrival) = arrival(ui, mission.arrival) {
         change("Arrival", Mission { arrival, ..mission.clone() });
     }
-    if let Some(zone) = zone(ui, of, mission) {
+    if let Some(zone) = zone(ui, mission) {
         change("Clock of the site", Mission { zone, ..mission.clone() });
     }
 }
@@ -54,15 +54,21 @@ fn date(ui: &mut Ui, date: LocalDate) -> Option<LocalDate> {
     let last = date.days_in_month().map_or(31.0, f64::from);
     let days = Range { what: "day", least: 1.0, most: last, mend: "" };
     let parts = [
-        DatePart { spoken: "Year", value: f64::from(date.year), range: limits::YEAR, width: 58.0, digits: 4 },
+        DatePart {
+            spoken: "Year",
+            value: f64::from(date.year),
+            range: limits::YEAR,
+            width: 58.0,
+            write: four_digits,
+        },
         DatePart {
             spoken: "Month",
             value: f64::from(date.month),
             range: limits::MONTH,
             width: 40.0,
-            digits: 2,
+            write: two_digits,
         },
-        DatePart { spoken: "Day", value: f64::from(date.day), range: days, width: 40.0, digits: 2 },
+        DatePart { spoken: "Day", value: f64::from(date.day), range: days, width: 40.0, write: two_digits },
     ];
     let named = Named { name: "Date", spoken: "Date", hint: "By the site's calendar: year, month, day" };
     let (at, value) = several(ui, named, &parts, "–")?;
@@ -84,14 +90,14 @@ fn arrival(ui: &mut Ui, arrival: LocalClock) -> Option<LocalClock> {
             value: f64::from(arrival.hour),
             range: limits::HOUR,
             width: 40.0,
-            digits: 2,
+            write: two_digits,
         },
         DatePart {
             spoken: "Minute of arrival",
             value: f64::from(arrival.minute),
             range: limits::MINUTE,
             width: 40.0,
-            digits: 2,
+            write: two_digits,
         },
     ];
     let hint = "When the crew arrives, by the site's clock; the set-up begins then";
@@ -110,7 +116,20 @@ struct DatePart<'a> {
     value: f64,
     range: Range,
     width: f32,
-    digits: usize,
+    write: fn(f64) -> String,
+}
+
+fn two_digits(value: f64) -> String {
+    format!("{value:02.0}")
+}
+
+fn four_digits(value: f64) -> String {
+    format!("{value:04.0}")
+}
+
+/// Hours ahead of UTC: "+05", "−07".
+fn signed_hours(value: f64) -> String {
+    format!("{}{:02.0}", if value < 0.0 { '−' } else { '+' }, value.abs())
 }
 
 /// Whole numbers beside each other, as dates and clocks have them; gives the place of the one that was changed.
@@ -127,8 +146,7 @@ fn several(ui: &mut Ui, named: Named<'_>, parts: &[DatePart<'_>], between: &str)
         }
         let area = Rect::from_min_size(egui::pos2(left, input.top()), vec2(part.width, input.height()));
         left += part.width;
-        let digits = part.digits;
-        let write = move |value: f64| format!("{value:0digits$.0}");
+        let write = part.write;
         let field = EntryField {
             unit: Unit::Count,
             units: Units::Metric,
@@ -150,7 +168,7 @@ fn several(ui: &mut Ui, named: Named<'_>, parts: &[DatePart<'_>], between: &str)
     changed
 }
 
-fn zone(ui: &mut Ui, of: ConditionsForm<'_>, mission: &Mission) -> Option<SiteZone> {
+fn zone(ui: &mut Ui, mission: &Mission) -> Option<SiteZone> {
     let choices = [
         ("by zone", "A zone of the IANA time zone database, summer time included"),
         ("fixed offset", "The same difference from UTC all year"),
@@ -165,7 +183,7 @@ fn zone(ui: &mut Ui, of: ConditionsForm<'_>, mission: &Mission) -> Option<SiteZo
     });
     let set = match &mission.zone {
         SiteZone::Named { name } => named_zone(ui, name, present),
-        SiteZone::Offset { minutes } => offset(ui, of, *minutes),
+        SiteZone::Offset { minutes } => offset(ui, *minutes),
     };
     switched.or(set)
 }
@@ -177,15 +195,35 @@ fn offset_of(mission: &Mission) -> Option<i32> {
     offset_min(&zone, utc_s)
 }
 
-fn offset(ui: &mut Ui, of: ConditionsForm<'_>, minutes: i32) -> Option<SiteZone> {
+/// Hours and minutes ahead of UTC, as clocks write them.
+fn offset(ui: &mut Ui, minutes: i32) -> Option<SiteZone> {
     let named = Named {
         name: "UTC offset",
         spoken: "Offset from UTC",
-        hint: "Minutes that the site's clock is ahead of UTC; below 0 west of Greenwich",
+        hint: "How far the site's clock is ahead of UTC, as UTC±hh:mm; below 0 west of Greenwich",
     };
-    let kind = Kind { unit: Unit::Minutes, decimals: 0, range: limits::OFFSET_MIN };
-    let value = form::number_and(ui, named, kind, f64::from(minutes), of.units, &offset_text(minutes))?;
-    Some(SiteZone::Offset { minutes: value.round() as i32 })
+    let hours = Range { what: "hours ahead of UTC", least: -12.0, most: 14.0, mend: "" };
+    let (hour, minute) = (f64::from(minutes / 60), f64::from(minutes.abs() % 60));
+    let parts = [
+        DatePart {
+            spoken: "Hours ahead of UTC",
+            value: hour,
+            range: hours,
+            width: 46.0,
+            write: signed_hours,
+        },
+        DatePart {
+            spoken: "Minutes of the offset from UTC",
+            value: minute,
+            range: limits::MINUTE,
+            width: 40.0,
+            write: two_digits,
+        },
+    ];
+    let (at, value) = several(ui, named, &parts, ":")?;
+    let (hour, minute) = if at == 0 { (value, minute) } else { (hour, value) };
+    let minutes = limits::OFFSET_MIN.nearest(60.0 * hour + minute.copysign(hour));
+    Some(SiteZone::Offset { minutes: minutes.round() as i32 })
 }
 
 /// A zone by its name: what is typed is looked up, and what fits it is offered.

@@ -2,6 +2,7 @@
 
 use super::dial::{dial, from_text, wind_text};
 use super::given::{ConditionsForm, Put};
+use super::hours::{self, DayAsk, DayStrip};
 use super::light::{exposure_text, light_facts, sentence};
 use super::mission;
 use super::shade::{Shades, shade_rows};
@@ -16,7 +17,9 @@ use egui::{Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 use obliquity_planning::atmosphere::Air;
 use obliquity_planning::light::NoLight;
 use obliquity_planning::wind::Wind;
-use obliquity_planning::{At, Charging, Conditions, HeightRule, Id, KnobGroup, Outcome, Site, Supply, knob};
+use obliquity_planning::{
+    At, Charging, Conditions, HeightRule, Id, Knob, KnobGroup, OnSite, Outcome, Site, Strategy, Supply, knob,
+};
 
 /// What the screen shows.
 #[derive(Debug, Clone, Copy)]
@@ -27,18 +30,30 @@ pub struct GivenConditions<'a> {
     pub site: &'a Site,
     /// The board's sentence.
     pub headline: Headline<'a>,
-    /// All strategies in the board's order, with their names and colours.
-    pub names: &'a [(Id, String, usize)],
     /// The strategy in focus.
-    pub focus: Option<Id>,
+    pub focus: Option<&'a Strategy>,
+    /// Battery sets that it has on hand.
+    pub sets: u32,
     /// What is known of it at once, or why nothing is.
     pub outcome: Option<Result<&'a Outcome, &'a str>>,
     /// Whether its strips are best turned.
     pub advice: Advice<'a>,
+    /// The hours of the day, where there is a date and a place.
+    pub hours: Option<DayStrip<'a>>,
     /// The shade while it is flown, where it was worked out.
     pub shades: Shades<'a>,
     /// The units on the screen.
     pub units: Units,
+}
+
+impl GivenConditions<'_> {
+    /// What stands in the scenario's conditions for a number that a strategy may have otherwise.
+    fn usual(&self, own: &Knob) -> Option<f64> {
+        let (_, field) = own.id.0.rsplit_once('.')?;
+        let usual = knob::OF_CONDITIONS.iter().flat_map(|group| group.knobs);
+        let usual = usual.into_iter().find(|knob| knob.id.0.strip_prefix("conditions.") == Some(field))?;
+        usual.read(self.conditions)
+    }
 }
 
 /// What the user asks for.
@@ -51,8 +66,19 @@ pub enum ConditionsAsk {
         /// All of them.
         conditions: Box<Conditions>,
     },
+    /// The strategy in focus with other numbers of its own.
+    PutOwn {
+        /// What the edit is called.
+        what: Subject,
+        /// The strategy.
+        strategy: Id,
+        /// Its own numbers.
+        on_site: OnSite,
+    },
     /// Something about the direction of its strips.
     Advice(AdviceAsk),
+    /// Something about the hours of the day.
+    Hours(DayAsk),
     /// Work out which walls lie in shade.
     WorkOutShade,
 }
@@ -237,12 +263,31 @@ fn crew_and_spread(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<Cond
         form::card(ui, "Crew", "What it does on site besides flying and changing batteries", |ui| {
             group(ui, of, &knob::CREW, put);
         });
+    });
+    own_crew(ui, given, asks);
+    putting(asks, |put| {
         form::card(ui, "Limits", "What plans keep to or are cautioned of", |ui| {
             group(ui, of, &knob::PLAN_LIMITS, put);
         });
         form::card(ui, "Uncertainty", note, |ui| {
             group(ui, of, &knob::SPREAD, put);
         });
+    });
+}
+
+/// What the strategy in focus has otherwise than the scenario.
+fn own_crew(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk>) {
+    let Some(strategy) = given.focus else { return };
+    let title = format!("Only in {}", strategy.name);
+    form::card(ui, &title, knob::STRATEGY_ON_SITE.note, |ui| {
+        let of = format!(" of {}", strategy.name);
+        let begins_at = |knob: &Knob| given.usual(knob);
+        let rows = Rows { of: &of, begins_at: &begins_at, ..Rows::plain(given.units) };
+        if let Some((knob, changed)) = rows.group(ui, &knob::STRATEGY_ON_SITE, strategy) {
+            let what = Subject::input(&knob, At::Strategy(strategy.id), format!("{}{of}", knob.whole));
+            let (strategy, on_site) = (strategy.id, changed.on_site);
+            asks.push(ConditionsAsk::PutOwn { what, strategy, on_site });
+        }
     });
 }
 
@@ -287,7 +332,7 @@ fn charging_note(given: &GivenConditions<'_>) -> String {
     let Some(Ok(outcome)) = given.outcome else { return "Nothing is worked out yet.".to_owned() };
     let Some(flight) = outcome.flight() else { return format!("{} cannot be flown as set.", outcome.name) };
     let sorties = u32::try_from(flight.sorties.len()).unwrap_or(u32::MAX);
-    let (sets, waits_s) = (given.conditions.battery_sets, flight.waits_s());
+    let (sets, waits_s) = (given.sets, flight.waits_s());
     let needs = format!(
         "{} takes {} with {}",
         outcome.name,
@@ -314,6 +359,9 @@ fn day(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk>) 
             mission::light_level(ui, of, put);
         });
     });
+    if let Some(strip) = &given.hours {
+        asks.extend(hours::ui(ui, strip).map(ConditionsAsk::Hours));
+    }
     let Some(outcome) = given.outcome else { return };
     let outcome = match outcome {
         Ok(outcome) => outcome,

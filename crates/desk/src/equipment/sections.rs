@@ -58,7 +58,7 @@ fn common_energy(aircraft: &Aircraft) -> Energy {
 }
 
 /// All numbers of an aircraft, in the order of a data sheet.
-pub const SECTIONS: [Section; 6] = [
+pub const SECTIONS: [Section; 7] = [
     Section { group: &knob::CAMERA, block: None, drawn: DrawnBelow::Nothing },
     Section {
         group: &knob::EXPOSURE,
@@ -87,4 +87,5 @@ pub const SECTIONS: [Section; 6] = [
         drawn: DrawnBelow::Power,
     },
     Section { group: &knob::POSITIONING, block: None, drawn: DrawnBelow::Nothing },
+    Section { group: &knob::AIRCRAFT_ON_SITE, block: None, drawn: DrawnBelow::Nothing },
 ];

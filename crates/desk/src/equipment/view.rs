@@ -5,8 +5,7 @@ use super::power;
 use super::sections::{Block, DrawnBelow, SECTIONS, Section};
 use super::shelves::{Shelf, add, built_in, keep};
 use crate::amendment::Subject;
-use crate::form;
-use crate::inputs::Number;
+use crate::form::{self, Rows};
 use crate::theme::{self, space};
 use crate::units::Units;
 use egui::{
@@ -337,44 +336,19 @@ fn number(
     middle: egui::Pos2,
 ) -> Option<Aircraft> {
     let area = Rect::from_center_size(middle, vec2(NUMBER_WIDTH, ROW - 4.0));
-    let name = format!("{group}: {} of {}", knob.name, aircraft.name);
-    let with = |value: Option<f64>| {
-        let mut changed = aircraft.clone();
-        knob.put(&mut changed, value).is_ok().then_some(changed)
-    };
-    let (least, most) = knob.bounds(aircraft);
-    let Some(value) = knob.read(aircraft) else {
-        let left_out = knob.left_out?;
-        let response = ui.put(area, Button::new(RichText::new(left_out).font(theme::caption())));
-        form::spoken(ui, &response, &format!("Give {name}"));
-        let hint = format!("{} Click to give it.", knob.explanation);
-        let given = response.on_hover_text(hint).clicked();
-        return given.then(|| with(Some(begins_at(aircraft, knob).clamp(least, most)))).flatten();
-    };
-    let (hint, unit, decimals) = (knob.explanation, knob.unit, knob.decimals);
-    let input = Number { name: &name, hint, unit, range: least..=most, value, decimals };
-    let typed = input.put(ui, units, area);
-    if let Some(left_out) = knob.left_out {
-        let beside =
-            Rect::from_min_size(area.right_top() + vec2(space::TIGHT, 0.0), vec2(22.0, area.height()));
-        let response = ui.put(beside, Button::new("×").small());
-        form::spoken(ui, &response, &format!("Leave out {name}"));
-        if response.on_hover_text(format!("Leave it out: {left_out}")).clicked() {
-            return with(None);
-        }
-    }
-    with(Some(typed?))
+    let whole = format!("{group}: {} of {}", knob.name, aircraft.name);
+    let begins_at = |knob: &Knob| endurance_now(aircraft, knob);
+    Rows { begins_at: &begins_at, ..Rows::plain(units) }.cell(ui, area, knob, aircraft, &whole)
 }
 
-/// What a number begins with when it is first given: an endurance with what the power curve says.
-fn begins_at(aircraft: &Aircraft, knob: &Knob) -> f64 {
+/// What an endurance begins with when it is first given: what the power curve says.
+fn endurance_now(aircraft: &Aircraft, knob: &Knob) -> Option<f64> {
     let airspeed_mps = match knob.id {
-        KnobId::HOVER_ENDURANCE => Some(0.0),
-        KnobId::FASTEST_ENDURANCE => Some(aircraft.airframe.fastest_mps()),
-        _ => None,
+        KnobId::HOVER_ENDURANCE => 0.0,
+        KnobId::FASTEST_ENDURANCE => aircraft.airframe.fastest_mps(),
+        _ => return None,
     };
-    let known = airspeed_mps.and_then(|mps| endurance_min(aircraft, mps)).map(f64::round);
-    known.unwrap_or_else(|| knob.begins_at(aircraft))
+    endurance_min(aircraft, airspeed_mps).map(f64::round)
 }
 
 /// The name, given when the user has finished typing it.

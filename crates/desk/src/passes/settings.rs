@@ -410,33 +410,38 @@ pub(super) fn camera(ui: &mut Ui, of: PassForm<'_>) -> Changed {
 
 fn one_attitude(ui: &mut Ui, of: PassForm<'_>, (at, count): (usize, usize), attitude: Attitude) -> Changed {
     let name = |what: &str| if count == 1 { what.to_owned() } else { format!("{what} {}", at + 1) };
-    let degrees = |range| Kind { unit: Unit::Degrees, decimals: 1, range };
+    let place = At::Attitude(of.pass().id, at);
     let mut changed = None;
-    let mut put = |what: &str, to: Attitude| changed = of.with(what, |pass| pass.attitudes[at] = to);
     let looks = of.pass().pattern.about().looks;
+    let (tilt, offset) = (knob(KnobId::ATTITUDE_TILT), knob(KnobId::ATTITUDE_OFFSET));
+    let with = |row: &Knob, to: Option<Attitude>| {
+        let mut pass = of.pass().clone();
+        pass.attitudes[at] = to?;
+        Some((Subject::input(row, place, of.spoken(&name(row.name))), pass))
+    };
     if !looks.is_own_tilt() {
-        let tilt = name("Tilt");
-        let (spoken, hint) = (of.spoken(&tilt), "From straight down; in brackets the gimbal's own pitch");
-        let named = Named { name: &tilt, spoken: &spoken, hint };
-        let gimbal = gimbal_text(attitude.tilt_deg);
-        let kind = degrees(limits::TILT_DEG);
-        if let Some(tilt_deg) = form::number_and(ui, named, kind, attitude.tilt_deg, of.units(), &gimbal) {
-            put(&tilt, Attitude { tilt_deg, ..attitude });
-        }
+        let (tilt_name, gimbal) = (name(tilt.name), gimbal_text(attitude.tilt_deg));
+        let spoken = of.spoken(&tilt_name);
+        let named = Named { name: &tilt_name, spoken: &spoken, hint: tilt.explanation };
+        let kind = form::kind_of(&tilt, &attitude);
+        let tilt_deg = form::number_and(ui, named, kind, attitude.tilt_deg, of.units(), &gimbal);
+        let to = tilt_deg.and_then(|deg| form::with(&attitude, &tilt, Some(deg)));
+        changed = with(&tilt, to);
     }
     let aims = if looks.has_subject() { &AIMS[..] } else { &AIMS[..3] };
     let aim = name("Heading");
     let hint = "What the heading of the optical axis is measured from";
-    let place = aim_place(attitude.aim);
-    if let Some(place) = of.choose(ui, &aim, hint, aims, Some(place)) {
-        put(&aim, Attitude { aim: aim_at(place, attitude.aim.deg()), ..attitude });
+    let from = aim_place(attitude.aim);
+    if let Some(from) = of.choose(ui, &aim, hint, aims, Some(from)) {
+        let aim_now = aim_at(from, attitude.aim.deg());
+        changed = of.with(&aim, |pass| pass.attitudes[at] = Attitude { aim: aim_now, ..attitude });
     }
-    let turned = name("Offset");
+    let turned = name(offset.name);
     let spoken = of.spoken(&turned);
-    let named = Named { name: &turned, spoken: &spoken, hint: "Clockwise from there" };
-    let deg = attitude.aim.deg();
-    if let Some(deg) = form::number(ui, named, degrees(limits::DIRECTION_DEG), deg, of.units()) {
-        put(&turned, Attitude { aim: aim_at(place, deg), ..attitude });
+    let named = Named { name: &turned, spoken: &spoken, hint: offset.explanation };
+    let kind = form::kind_of(&offset, &attitude);
+    if let Some(deg) = form::number(ui, named, kind, attitude.aim.deg(), of.units()) {
+        changed = with(&offset, form::with(&attitude, &offset, Some(deg)));
     }
     if count > 1 {
         let spoken = of.spoken(&format!("Remove attitude {}", at + 1));
@@ -483,7 +488,7 @@ pub(super) fn follows(ui: &mut Ui, of: PassForm<'_>) {
 fn group(ui: &mut Ui, of: PassForm<'_>, group: &KnobGroup) -> Changed {
     let pass_of = of.spoken("");
     let begins_at = |knob: &Knob| begins_at(of, knob.id);
-    let rows = Rows { units: of.units(), of: &pass_of, begins_at: &begins_at };
+    let rows = Rows { of: &pass_of, begins_at: &begins_at, ..Rows::plain(of.units()) };
     let (knob, pass) = rows.group(ui, group, of.pass())?;
     let at = At::Pass(pass.id);
     Some((Subject::input(&knob, at, of.spoken(knob.name)), pass))

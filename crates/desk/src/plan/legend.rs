@@ -2,7 +2,7 @@ use super::model::{LineKind, Plan, PlanNote};
 use super::paint;
 use crate::show;
 use crate::theme::{self, space};
-use egui::{Align2, Color32, Galley, Mesh, Pos2, Rect, Sense, Ui, Vec2, pos2, vec2};
+use egui::{Align2, Color32, Galley, Mesh, Pos2, Rect, Sense, Stroke, StrokeKind, Ui, Vec2, pos2, vec2};
 use obliquity_planning::Severity;
 use std::sync::Arc;
 
@@ -18,6 +18,14 @@ enum LegendEntry {
     Only,
     Transit,
     Exposure,
+    Ends,
+    TakeOff,
+    Boundary,
+    Structure,
+    KeepOut,
+    ControlPoint,
+    Distance,
+    Limit,
 }
 
 impl LegendEntry {
@@ -28,16 +36,41 @@ impl LegendEntry {
             LegendEntry::Only => "strips",
             LegendEntry::Transit => "transit",
             LegendEntry::Exposure => "exposure, ticked where it looks",
+            LegendEntry::Ends => "first and last exposure of a sortie",
+            LegendEntry::TakeOff => "take-off",
+            LegendEntry::Boundary => "boundary",
+            LegendEntry::Structure => "structure, shaded by height",
+            LegendEntry::KeepOut => "keep-out",
+            LegendEntry::ControlPoint => "control point",
+            LegendEntry::Distance => "distance from take-off",
+            LegendEntry::Limit => "limit for the pilot",
         }
     }
 
     fn of(plan: &Plan) -> Vec<LegendEntry> {
         let sorties: &[LegendEntry] =
             if plan.sorties > 1 { &[LegendEntry::Odd, LegendEntry::Even] } else { &[LegendEntry::Only] };
-        sorties.iter().copied().chain([LegendEntry::Transit, LegendEntry::Exposure]).collect()
+        let site = &plan.site;
+        let there = [
+            (LegendEntry::Transit, !plan.transits.is_empty()),
+            (LegendEntry::Exposure, true),
+            (LegendEntry::Ends, plan.sorties > 0),
+            (LegendEntry::TakeOff, true),
+            (LegendEntry::Boundary, true),
+            (LegendEntry::Structure, !site.structures.is_empty()),
+            (LegendEntry::KeepOut, !site.keep_outs.is_empty()),
+            (LegendEntry::ControlPoint, !site.control_points.is_empty()),
+            (LegendEntry::Distance, plan.rings.iter().any(|ring| !ring.limit)),
+            (LegendEntry::Limit, plan.rings.iter().any(|ring| ring.limit)),
+        ];
+        let there = there.into_iter().filter(|(_, is_there)| *is_there).map(|(entry, _)| entry);
+        sorties.iter().copied().chain(there).collect()
     }
 
     fn sample(self, painter: &egui::Painter, at: Pos2, color: Color32, colors: &theme::Colors) {
+        let line = |width: f32, color: Color32| {
+            painter.line_segment([at, at + vec2(26.0, 0.0)], Stroke::new(width, color));
+        };
         match self {
             LegendEntry::Odd | LegendEntry::Only => paint::sample(painter, at, LineKind::Strip, 1, color),
             LegendEntry::Even => paint::sample(painter, at, LineKind::Strip, 2, color),
@@ -48,6 +81,30 @@ impl LegendEntry {
                 mesh.add_colored_rect(Rect::from_center_size(dot, Vec2::splat(3.0)), colors.ink);
                 paint::stroke(&mut mesh, [dot, dot + vec2(8.0, -4.0)], 1.2, colors.ink);
                 painter.add(mesh);
+            }
+            LegendEntry::Ends => {
+                let edge = Stroke::new(1.5, color);
+                painter.circle(pos2(at.x + 6.0, at.y), 5.5, colors.surface, edge);
+                let last = Rect::from_center_size(pos2(at.x + 20.0, at.y), vec2(10.0, 11.0));
+                painter.rect(last, 2.0, colors.surface, edge, StrokeKind::Inside);
+            }
+            LegendEntry::TakeOff => paint::take_off(painter, pos2(at.x + 12.0, at.y), colors),
+            LegendEntry::ControlPoint => paint::control_point(painter, pos2(at.x + 12.0, at.y + 1.0), colors),
+            LegendEntry::Boundary => line(2.0, colors.ink),
+            LegendEntry::Distance => line(1.0, colors.rule),
+            LegendEntry::Limit => line(2.0, colors.warn),
+            LegendEntry::Structure => {
+                let fill = |k: u8| colors.trough.lerp_to_gamma(colors.muted, 0.15 + 0.3 * f32::from(k));
+                for k in 0..3 {
+                    let left = pos2(at.x + 8.0 * f32::from(k), at.y);
+                    let place = Rect::from_center_size(left + vec2(4.0, 0.0), vec2(8.0, 9.0));
+                    painter.rect(place, 0.0, fill(k), Stroke::new(1.0, colors.muted), StrokeKind::Inside);
+                }
+            }
+            LegendEntry::KeepOut => {
+                let place = Rect::from_center_size(pos2(at.x + 12.0, at.y), vec2(16.0, 9.0));
+                let fill = colors.bad.gamma_multiply(0.14);
+                painter.rect(place, 0.0, fill, Stroke::new(1.5, colors.bad), StrokeKind::Inside);
             }
         }
     }

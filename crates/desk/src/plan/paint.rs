@@ -2,12 +2,13 @@
 
 use super::Area;
 use super::model::{LineKind, Plan, PlanLine, PlanMark, PlanPass, PlanStation, round_step};
+use super::site::PlanStructure;
 use crate::canvas::Canvas;
 use crate::conditions::arrow;
 use crate::space::{EDGE, Picked};
 use crate::theme::{self, Colors};
 use crate::units::Unit;
-use egui::{Align2, Color32, Mesh, Painter, Pos2, Rect, Shape, Stroke, Vec2, pos2, vec2};
+use egui::{Align2, Color32, Mesh, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, Vec2, pos2, vec2};
 use glam::DVec2;
 use std::collections::BTreeMap;
 
@@ -15,8 +16,14 @@ use std::collections::BTreeMap;
 const LEAST_GAP: f32 = 4.5;
 /// From here on exposures are ticked where they look; nearer to each other they are dots.
 const ROOMY_GAP: f32 = 7.0;
-/// A name is written into an outline that is at least this large.
-const LEAST_NAMED: Vec2 = vec2(44.0, 17.0);
+/// An outline smaller than this on the screen has no name.
+const LEAST_NAMED: f32 = 9.0;
+/// Nearer to each other than this, structures of one height say it once, unless they have room inside.
+const ONCE: f32 = 64.0;
+/// From this size on they have.
+const ROOM: f32 = 28.0;
+/// So many structures are named, the tallest.
+const MOST_NAMED: usize = 60;
 /// Half a dash and the gap after it, of every other sortie.
 const DASH: [f32; 2] = [9.0, 5.0];
 
@@ -70,8 +77,15 @@ impl Pen<'_> {
         self.painter.add(mesh);
     }
 
-    fn outline(&self, points: Vec<Pos2>, stroke: Stroke) {
-        self.painter.add(Shape::closed_line(points, stroke));
+    /// Side by side: the sharp corner of one path would reach across the plan.
+    fn outline(&self, points: &[Pos2], pen: Stroke) {
+        let mut mesh = Mesh::default();
+        for (a, b) in points.iter().zip(points.iter().cycle().skip(1)) {
+            if let Some(ends) = clipped([*a, *b], self.area.expand(pen.width)) {
+                stroke(&mut mesh, ends, pen.width, pen.color);
+            }
+        }
+        self.painter.add(mesh);
     }
 
     /// Ground and structures.
@@ -93,8 +107,8 @@ impl Pen<'_> {
         }
     }
 
-    /// Lines round structures, keep-outs and the boundary; keep-outs are tinted.
-    pub(super) fn outlines(&self, plan: &Plan, surfaces: Surfaces) {
+    /// Lines round structures, keep-outs and, in the colour `edge`, the boundary; keep-outs are tinted.
+    pub(super) fn outlines(&self, plan: &Plan, surfaces: Surfaces, edge: Color32) {
         let colors = self.colors;
         // What surfaces are coloured with is the same in both modes.
         let line = if surfaces == Surfaces::Colored { EDGE } else { colors.muted };
@@ -105,46 +119,66 @@ impl Pen<'_> {
             }
             let marked = plan.roof_marked && structure.tallest;
             let (width, color) = if marked { (2.5, colors.warn) } else { (1.0, line) };
-            self.outline(points, Stroke::new(width, color));
+            self.outline(&points, Stroke::new(width, color));
         }
         for keep_out in &plan.site.keep_outs {
             let points = self.points(&keep_out.area.ring_m);
             if self.sees(&points) {
                 self.fill(&keep_out.area, &points, colors.bad.gamma_multiply(0.14));
-                self.outline(points, Stroke::new(1.5, colors.bad));
+                self.outline(&points, Stroke::new(1.5, colors.bad));
             }
         }
-        self.outline(self.points(&plan.site.boundary.ring_m), Stroke::new(2.0, colors.ink));
+        self.outline(&self.points(&plan.site.boundary.ring_m), Stroke::new(2.0, edge));
     }
 
-    /// Heights of structures and names of keep-outs, where there is room.
-    pub(super) fn names(&self, plan: &Plan) {
+    /// Heights of structures, the tallest first, and names of keep-outs, where nothing else is written; `taken` is.
+    pub(super) fn names(&self, plan: &Plan, mut taken: Vec<Rect>) {
         let colors = self.colors;
-        for structure in &plan.site.structures {
+        let mut written: Vec<(String, Pos2)> = Vec::new();
+        let mut tallest: Vec<&PlanStructure> = plan.site.structures.iter().collect();
+        tallest.sort_by(|a, b| b.height_m.total_cmp(&a.height_m));
+        for structure in tallest.into_iter().take(MOST_NAMED) {
             let text = plan.units.length(structure.height_m);
-            self.name(&structure.area, &text, colors.ink);
+            let at = self.at(structure.area.middle_m());
+            // A row of tanks needs its height once.
+            let (low, high) = structure.area.bounds_m();
+            let room = Rect::from_two_pos(self.at(low), self.at(high)).size();
+            let said = |known: &(String, Pos2)| known.0 == text && known.1.distance(at) < ONCE;
+            if room.min_elem() < ROOM && written.iter().any(said) {
+                continue;
+            }
+            if self.name(&structure.area, &text, colors.ink, &mut taken) {
+                written.push((text, at));
+            }
         }
         for keep_out in &plan.site.keep_outs {
-            self.name(&keep_out.area, &keep_out.name, colors.bad);
+            self.name(&keep_out.area, &keep_out.name, colors.bad, &mut taken);
         }
     }
 
-    fn name(&self, area: &Area, text: &str, color: Color32) {
+    /// Writes a name into an outline, or beside one that is too small for it; gives whether there was room.
+    fn name(&self, area: &Area, text: &str, color: Color32, taken: &mut Vec<Rect>) -> bool {
         let (low, high) = area.bounds_m();
         let room = Rect::from_two_pos(self.at(low), self.at(high));
-        if !room.intersects(self.area) || room.width() < LEAST_NAMED.x || room.height() < LEAST_NAMED.y {
-            return;
+        if !room.intersects(self.area) || room.width().max(room.height()) < LEAST_NAMED {
+            return false;
         }
         let galley = self.painter.layout_no_wrap(text.to_owned(), theme::caption_strong(), color);
-        let at = Align2::CENTER_CENTER.anchor_size(room.center(), galley.size());
-        if self.area.contains_rect(at) && galley.size().x < room.width() {
-            self.painter.rect_filled(
-                at.expand2(vec2(3.0, 0.0)),
-                3.0,
-                self.colors.surface.gamma_multiply(0.85),
-            );
-            self.painter.galley(at.min, galley, color);
-        }
+        let size = galley.size() + vec2(6.0, 0.0);
+        let inside = Align2::CENTER_CENTER.align_size_within_rect(size, room);
+        let (middle, apart) = (room.center(), (room.size() + size) / 2.0 + Vec2::splat(1.0));
+        let beside = [(0.0, -1.0), (1.0, 0.0), (0.0, 1.0), (-1.0, 0.0)]
+            .map(|(x, y)| Rect::from_center_size(middle + vec2(x * apart.x, y * apart.y), size));
+        let fits = room.width() > size.x && room.height() > size.y;
+        let places = std::iter::once(inside).filter(|_| fits).chain(beside);
+        let free = |place: &Rect| {
+            self.area.contains_rect(*place) && !taken.iter().any(|other| other.intersects(*place))
+        };
+        let Some(place) = places.into_iter().find(free) else { return false };
+        self.painter.rect_filled(place, 3.0, self.colors.surface.gamma_multiply(0.85));
+        self.painter.galley(place.min + vec2(3.0, 0.0), galley, color);
+        taken.push(place);
+        true
     }
 
     fn points(&self, ring_m: &[DVec2]) -> Vec<Pos2> {
@@ -321,17 +355,42 @@ impl Pen<'_> {
         self.painter.circle(at, 4.5, self.colors.ink, Stroke::new(2.0, self.colors.surface));
     }
 
-    /// Where each sortie begins, with its number.
-    pub(super) fn sortie_starts(&self, passes: &[&PlanPass]) {
-        for (sortie, station) in first_stations(passes) {
+    /// Where each sortie begins, in a ring, and ends, in a box, with its number; gives where they are.
+    pub(super) fn sortie_ends(&self, passes: &[&PlanPass]) -> Vec<Rect> {
+        let mut taken: Vec<Rect> = Vec::new();
+        let ends = ends_of_sorties(passes);
+        let firsts = ends.iter().map(|(sortie, [first, _])| (*sortie, *first, SortieEnd::First));
+        let lasts = ends.iter().map(|(sortie, [_, last])| (*sortie, *last, SortieEnd::Last));
+        for (sortie, station, end) in firsts.chain(lasts) {
             let at = self.at(station.pose.position_m.truncate());
-            if !self.area.shrink(9.0).contains(at) {
+            // An end that a beginning covers stands beside it.
+            let aside = [(0.0, 0.0), (0.0, 18.0), (18.0, 0.0), (-18.0, 0.0), (0.0, -18.0)];
+            let places = aside.map(|(x, y)| Rect::from_center_size(at + vec2(x, y), Vec2::splat(17.0)));
+            let free = |place: &&Rect| {
+                end == SortieEnd::First || !taken.iter().any(|other| other.intersects(place.shrink(0.5)))
+            };
+            let Some(place) = places.iter().find(free).filter(|_| self.area.shrink(9.0).contains(at)) else {
                 continue;
-            }
-            self.painter.circle(at, 8.0, self.colors.surface, Stroke::new(1.5, self.color));
-            let number = sortie.to_string();
-            self.painter.text(at, Align2::CENTER_CENTER, number, theme::caption_strong(), self.colors.ink);
+            };
+            self.sortie_end(place.center(), end, &sortie.to_string());
+            taken.push(*place);
         }
+        taken
+    }
+
+    /// The mark at an end of a sortie.
+    pub(super) fn sortie_end(&self, at: Pos2, end: SortieEnd, number: &str) {
+        let edge = Stroke::new(1.5, self.color);
+        match end {
+            SortieEnd::First => {
+                self.painter.circle(at, 8.0, self.colors.surface, edge);
+            }
+            SortieEnd::Last => {
+                let place = Rect::from_center_size(at, vec2(14.0, 15.0));
+                self.painter.rect(place, 2.0, self.colors.surface, edge, StrokeKind::Inside);
+            }
+        }
+        self.painter.text(at, Align2::CENTER_CENTER, number, theme::caption_strong(), self.colors.ink);
     }
 
     /// Control points with their names.
@@ -342,11 +401,8 @@ impl Pen<'_> {
             if !self.area.shrink(7.0).contains(at) {
                 continue;
             }
-            let corner = |x: f32, y: f32| at + vec2(x, y);
-            let ring = vec![corner(0.0, -6.5), corner(6.0, 4.5), corner(-6.0, 4.5)];
-            self.painter.add(Shape::convex_polygon(ring, colors.surface, Stroke::new(1.8, colors.ink)));
-            self.painter.circle_filled(corner(0.0, 1.2), 1.4, colors.ink);
-            let place = corner(9.0, 0.0);
+            control_point(self.painter, at, colors);
+            let place = at + vec2(9.0, 0.0);
             self.painter.text(place, Align2::LEFT_CENTER, name, theme::caption(), colors.ink);
         }
     }
@@ -355,8 +411,7 @@ impl Pen<'_> {
     pub(super) fn take_off(&self, plan: &Plan) {
         let at = self.at(plan.site.take_off_m);
         if self.area.shrink(7.0).contains(at) {
-            self.painter.circle(at, 6.0, self.colors.surface, Stroke::new(2.0, self.colors.ink));
-            self.painter.circle_filled(at, 2.2, self.colors.ink);
+            take_off(self.painter, at, self.colors);
         }
     }
 
@@ -373,7 +428,7 @@ impl Pen<'_> {
 
     /// The places that no legend should cover, the one that matters most first: take-off, cursor, beginnings of sorties.
     pub(super) fn places(&self, plan: &Plan, cursor: Option<DVec2>, passes: &[&PlanPass]) -> Vec<Pos2> {
-        let starts = first_stations(passes).into_values().map(|station| station.pose.position_m.truncate());
+        let starts = ends_of_sorties(passes).into_values().flatten().map(|s| s.pose.position_m.truncate());
         let places_m = std::iter::once(plan.site.take_off_m).chain(cursor).chain(starts);
         places_m.map(|at_m| self.at(at_m)).collect()
     }
@@ -454,17 +509,43 @@ impl Pen<'_> {
     }
 }
 
-/// The first station of each sortie.
-fn first_stations<'a>(passes: &[&'a PlanPass]) -> BTreeMap<u32, &'a PlanStation> {
-    let mut first: BTreeMap<u32, &PlanStation> = BTreeMap::new();
+/// The mark of a control point.
+pub(super) fn control_point(painter: &Painter, at: Pos2, colors: &Colors) {
+    let corner = |x: f32, y: f32| at + vec2(x, y);
+    let ring = vec![corner(0.0, -6.5), corner(6.0, 4.5), corner(-6.0, 4.5)];
+    painter.add(Shape::convex_polygon(ring, colors.surface, Stroke::new(1.8, colors.ink)));
+    painter.circle_filled(corner(0.0, 1.2), 1.4, colors.ink);
+}
+
+/// The mark of the take-off point.
+pub(super) fn take_off(painter: &Painter, at: Pos2, colors: &Colors) {
+    painter.circle(at, 6.0, colors.surface, Stroke::new(2.0, colors.ink));
+    painter.circle_filled(at, 2.2, colors.ink);
+}
+
+/// An end of a sortie.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum SortieEnd {
+    /// Where it begins.
+    First,
+    /// Where it ends.
+    Last,
+}
+
+/// The first and the last station of each sortie.
+fn ends_of_sorties<'a>(passes: &[&'a PlanPass]) -> BTreeMap<u32, [&'a PlanStation; 2]> {
+    let mut ends: BTreeMap<u32, [&PlanStation; 2]> = BTreeMap::new();
     let flown = passes.iter().flat_map(|pass| &pass.stations).filter(|station| station.time_s.is_some());
     for station in flown {
-        let known = first.entry(station.sortie).or_insert(station);
-        if station.time_s < known.time_s {
-            *known = station;
+        let known = ends.entry(station.sortie).or_insert([station, station]);
+        if station.time_s < known[0].time_s {
+            known[0] = station;
+        }
+        if station.time_s > known[1].time_s {
+            known[1] = station;
         }
     }
-    first
+    ends
 }
 
 /// The first of some rectangles of which the most important place that it covers is the least important; the first that

@@ -1,10 +1,11 @@
 //! How the plan is looked at and drawn on.
 
 use super::background::{Backdrop, BackdropPiece};
-use super::draw::Draw;
+use super::draw::{Draw, DrawForm, Tool};
 use super::paint::Surfaces;
 use super::underlay::{UnderlayLook, UnderlaySwitch};
 use crate::canvas::{Canvas, CursorMark};
+use crate::target::Target;
 use glam::DVec2;
 use obliquity_planning::SurfaceClass;
 use std::sync::Arc;
@@ -86,6 +87,23 @@ impl PlanState {
     /// Shows everything again.
     pub fn fit(&mut self) {
         self.canvas = None;
+    }
+
+    /// Takes the tool in hand that draws the boundary corner by corner.
+    pub fn begin_boundary(&mut self) {
+        self.fit();
+        self.large_tools = Tools::Shown;
+        self.draw.draw_as(DrawForm::Corners);
+        self.draw.take_up(Tool::Boundary);
+        self.wants_focus = true;
+    }
+
+    /// Chooses something that is drawn, ready to be changed.
+    pub fn choose(&mut self, target: Target) {
+        self.large_tools = Tools::Shown;
+        self.draw.take_up(Tool::Select);
+        self.draw.choose(Some(target));
+        self.wants_focus = true;
     }
 
     /// The part that is shown; nothing for everything.

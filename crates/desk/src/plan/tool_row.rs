@@ -1,6 +1,6 @@
 //! The row of tools over the plan, and the line of help at its foot.
 
-use super::draw::{DrawForm, FORMS, Outlines, TOOLS, Tool, hint, place_text, spoken};
+use super::draw::{DrawForm, FORMS, Outlines, TOOLS, Tool, hint, spoken};
 use super::state::PlanState;
 use crate::canvas::Canvas;
 use crate::theme::{self, space};
@@ -189,26 +189,16 @@ fn form_icon(painter: &Painter, place: Rect, form: DrawForm, color: Color32) {
     painter.add(Shape::closed_line(ring, stroke));
 }
 
-/// The line at the foot: what can be done, or why something was not; to the right the place under the pointer.
+/// The line at the foot: what can be done, or why something was not.
 pub(super) fn foot(ui: &mut Ui, outlines: &Outlines, units: Units, state: &PlanState) {
     let colors = theme::of(ui);
     let (line, _) = ui.allocate_exact_size(vec2(ui.available_width(), FOOT), Sense::hover());
-    let at_m = state.draw.snap().map(|snap| snap.at_m).or(state.pointed_m);
-    let place = at_m.map(|at_m| place_text(&outlines.site, at_m, units)).unwrap_or_default();
-    let galley = ui.painter().layout_no_wrap(place, theme::caption(), colors.muted);
-    // Half of it at most, and nothing where there is no room for both.
-    let fits = galley.size().x < 0.5 * line.width();
-    let right = if fits { line.right() - galley.size().x } else { line.right() };
-    if fits {
-        ui.painter().galley(pos2(right, line.center().y - galley.size().y / 2.0), galley, colors.muted);
-    }
     let (text, color) = match state.draw.notice() {
         Some(notice) => (notice.to_owned(), colors.warn),
         None => (hint(&state.draw, outlines, units), colors.muted),
     };
-    let left = line.with_max_x(right - space::GROUP);
     let layout = egui::Layout::left_to_right(egui::Align::Center);
-    ui.scope_builder(UiBuilder::new().id_salt("what can be done").max_rect(left).layout(layout), |ui| {
+    ui.scope_builder(UiBuilder::new().id_salt("what can be done").max_rect(line).layout(layout), |ui| {
         let text = RichText::new(text).font(theme::caption()).color(color);
         ui.add(Label::new(text).truncate());
     });

@@ -1,12 +1,16 @@
 //! What drawing shows over the plan: handles of what is chosen, what is being drawn, and the figures at the pointer.
 
-use super::draw::{Closed, Draw, Held, Outlines, Tool, beside_pointer, middles_m, notched_m, turn_handle_m};
+use super::draw::{
+    Closed, Draw, Held, Outlines, Tool, beside_pointer, middles_m, notched_m, place_text, sides,
+    turn_handle_m,
+};
+use super::paint::{self, clipped};
 use super::pencil::REACH;
 use crate::canvas::Canvas;
 use crate::target::Target;
 use crate::theme::{self, Colors};
 use crate::units::Units;
-use egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, Vec2, pos2, vec2};
+use egui::{Align2, Color32, Mesh, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, Vec2, pos2, vec2};
 use glam::DVec2;
 
 /// What it is drawn with.
@@ -52,11 +56,14 @@ impl Trace<'_> {
     }
 
     fn line(&self, corners_m: &[DVec2], closed: Closed, stroke: Stroke) {
-        let points = self.points(corners_m);
-        self.painter.add(match closed {
-            Closed::Yes => Shape::closed_line(points, stroke),
-            Closed::No => Shape::line(points, stroke),
-        });
+        // Side by side: the sharp corner of one path would reach across the plan.
+        let mut mesh = Mesh::default();
+        for (a, b) in sides(corners_m, closed) {
+            if let Some(ends) = clipped([self.at(a), self.at(b)], self.area) {
+                paint::stroke(&mut mesh, ends, stroke.width, stroke.color);
+            }
+        }
+        self.painter.add(mesh);
     }
 
     fn dashed(&self, corners_m: &[DVec2], closed: Closed, stroke: Stroke) {
@@ -182,8 +189,8 @@ impl Trace<'_> {
     }
 
     fn cut(&self, draw: &Draw, at_m: DVec2) {
-        let ring = draw.chosen().and_then(|target| self.outlines.corners_m(target));
-        let cut = ring.zip(draw.corner()).and_then(|(ring, at)| notched_m(&ring, at, at_m));
+        let from = draw.cut_corner(self.outlines, at_m, 0.0);
+        let cut = from.and_then(|(target, at)| notched_m(&self.outlines.corners_m(target)?, at, at_m));
         if let Some(cut) = cut {
             self.dashed(&cut, Closed::Yes, Stroke::new(2.5, self.colors.warn));
         }
@@ -251,6 +258,22 @@ impl Trace<'_> {
         let frame = Stroke::new(1.0, self.colors.rule);
         self.painter.rect(place, 4.0, self.colors.surface.gamma_multiply(0.95), frame, StrokeKind::Inside);
         self.painter.galley(place.min + vec2(6.0, 4.0), galley, ink);
+    }
+
+    /// Where the place under the pointer is written.
+    pub(super) fn plate(&self) -> Rect {
+        let size = vec2(if self.outlines.site.origin.is_some() { 318.0 } else { 148.0 }, 20.0);
+        Align2::RIGHT_BOTTOM.align_size_within_rect(size, self.area.shrink(8.0))
+    }
+
+    /// Writes it.
+    pub(super) fn place(&self, at_m: DVec2) {
+        let (plate, colors) = (self.plate(), self.colors);
+        let text = place_text(&self.outlines.site, at_m, self.units);
+        let galley = self.painter.layout_no_wrap(text, theme::caption(), colors.ink);
+        let at = Align2::RIGHT_CENTER.align_size_within_rect(galley.size(), plate.shrink2(vec2(5.0, 0.0)));
+        self.painter.rect_filled(at.expand2(vec2(5.0, 2.0)), 3.0, colors.surface.gamma_multiply(0.9));
+        self.painter.galley(at.min, galley, colors.ink);
     }
 
     /// Where nothing is drawn yet: what to do.

@@ -1,7 +1,7 @@
 //! The panel with plan and rose of the strategy in focus.
 
 use super::background;
-use super::draw::Outlines;
+use super::draw::{Outlines, Tool};
 use super::legend::PlanLegend;
 use super::model::{Plan, PlanPass};
 use super::paint::{Pen, Shade};
@@ -52,6 +52,8 @@ pub enum PlanAsk {
 const SIDE_BY_SIDE: f32 = 800.0;
 /// Of the height, where they stand one above the other.
 const PLAN_SHARE: f32 = 0.56;
+/// How much of its colour a pass has that is not in focus.
+const FAINT: f32 = 0.28;
 /// A station is pointed at from this near.
 const NEAR: f32 = 9.0;
 
@@ -305,13 +307,16 @@ impl Drawing<'_> {
         background::paint(&painter, colors.surface, state.backdrop.as_ref(), area, &canvas);
         pen.site(plan, if state.backdrop.is_some() { Shade::Thin } else { Shade::Full });
         under(area, &canvas);
-        pen.outlines(plan, state.surfaces);
-        pen.rings(plan);
+        let edge = if self.redraws_boundary() { colors.rule } else { colors.ink };
+        pen.outlines(plan, state.surfaces, edge);
         let shown = self.shown();
+        if !shown.is_empty() {
+            pen.rings(plan);
+        }
         self.flown(&pen, &shown);
-        pen.names(plan);
         let passes: Vec<&PlanPass> = shown.iter().map(|(_, pass)| *pass).collect();
-        pen.sortie_starts(&passes);
+        let ends = pen.sortie_ends(&passes);
+        pen.names(plan, ends);
         pen.control_points(plan);
         pen.take_off(plan);
         if let Some(mark) = plan.mark(state.marked.as_deref()) {
@@ -321,9 +326,15 @@ impl Drawing<'_> {
             pen.cursor(mark.at_m.truncate());
         }
         let cursor = state.cursor.filter(|mark| mark.strategy == plan.strategy);
-        let places = pen.places(plan, cursor.map(|mark| mark.at_m.truncate()), &passes);
+        let mut places = pen.places(plan, cursor.map(|mark| mark.at_m.truncate()), &passes);
+        if let Some((outlines, units)) = self.drawn_on {
+            let plate = Trace { painter: &painter, canvas, area, colors, outlines, units }.plate();
+            places.splice(0..0, [plate.center(), plate.right_center(), plate.left_center()]);
+        }
         let mut taken = vec![pen.scale_bar(plan, &places), pen.north_and_wind(plan, &places)];
-        pen.ring_texts(plan, &mut taken);
+        if !shown.is_empty() {
+            pen.ring_texts(plan, &mut taken);
+        }
         painter.rect_stroke(area, 4.0, Stroke::new(1.0, colors.rule), StrokeKind::Inside);
         if response.has_focus() {
             painter.rect_stroke(area, 4.0, Stroke::new(2.0, colors.accent), StrokeKind::Inside);
@@ -331,18 +342,29 @@ impl Drawing<'_> {
         if let Some((outlines, units)) = self.drawn_on {
             let trace = Trace { painter: &painter, canvas, area, colors, outlines, units };
             trace.all(&state.draw, response.hover_pos());
+            if let Some(at_m) = state.draw.snap().map(|snap| snap.at_m).or(state.pointed_m) {
+                trace.place(at_m);
+            }
             tool_row::name_shapes(ui, area, &canvas, (outlines, units), state);
         }
-        if !state.draw.is_drawing() && state.draw.held().is_none() {
+        if self.drawn_on.is_none() || (!state.draw.is_drawing() && state.draw.chosen().is_none()) {
             pointed_at(response, plan, &pen, &shown);
         }
         let spoken = spoken(plan);
         response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &spoken));
     }
 
+    /// The passes in focus. While a boundary is drawn there are none: what is flown over the present one says nothing then.
     fn shown(&self) -> Vec<(usize, &PlanPass)> {
+        if self.redraws_boundary() {
+            return Vec::new();
+        }
         let passes = self.plan.passes.iter().enumerate();
         passes.filter(|(index, _)| self.state.pass.is_none_or(|pass| pass == *index)).collect()
+    }
+
+    fn redraws_boundary(&self) -> bool {
+        self.drawn_on.is_some() && self.state.draw.tool() == Tool::Boundary
     }
 
     fn flown(&self, pen: &Pen<'_>, shown: &[(usize, &PlanPass)]) {
@@ -352,8 +374,14 @@ impl Drawing<'_> {
                 pen.footprints(self.plan, *index, &mut mesh);
             }
         }
-        if self.state.pass.is_none() {
+        if self.state.pass.is_none() && !shown.is_empty() {
             pen.lines(&self.plan.transits, &mut mesh);
+        }
+        let faint = Pen { color: pen.color.gamma_multiply(FAINT), ..*pen };
+        let others = self.plan.passes.iter().enumerate();
+        let others = others.filter(|(index, _)| shown.iter().all(|(known, _)| known != index));
+        for (_, pass) in others.filter(|_| !shown.is_empty()) {
+            faint.lines(&pass.lines, &mut mesh);
         }
         for (_, pass) in shown {
             pen.lines(&pass.lines, &mut mesh);

@@ -4,6 +4,7 @@ use super::make::NewRectangle;
 use crate::amendment::Subject;
 use crate::figures::Freshness;
 use crate::form::Kind;
+use crate::target::Target;
 use crate::units::{Unit, Units};
 use obliquity_planning::limits::Range;
 use obliquity_planning::{Id, Scenario, Site, Structure};
@@ -41,6 +42,8 @@ pub enum SiteAsk {
         /// The site.
         site: Box<Site>,
     },
+    /// Show something on the plan, where it is drawn and changed.
+    OnPlan(Target),
     /// Choose a terrain file.
     ImportTerrain,
     /// Type the path of one.

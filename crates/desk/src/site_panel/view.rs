@@ -8,6 +8,7 @@ use crate::amendment::Subject;
 use crate::figures::Freshness;
 use crate::form::{self, CARD, Kind, Named, Rows};
 use crate::inputs::Marked;
+use crate::target::Target;
 use crate::theme::{self, space};
 use crate::units::Unit;
 use egui::{Frame, Margin, Panel, ScrollArea, Ui, vec2};
@@ -34,14 +35,14 @@ pub fn ui(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState, asks: &mut 
             ScrollArea::vertical()
                 .id_salt("structures")
                 .auto_shrink(false)
-                .show(ui, |ui| list(ui, given, state));
+                .show(ui, |ui| list(ui, given, state, asks));
         });
     }
     let edges = Margin { left: if width.is_some() { 8 } else { 16 }, right: 8, top: 0, bottom: 0 };
     egui::CentralPanel::default().frame(page.inner_margin(edges)).show(ui, |ui| {
         ScrollArea::vertical().id_salt("site").auto_shrink(false).show(ui, |ui| {
             if width.is_none() {
-                list(ui, given, state);
+                list(ui, given, state, asks);
                 ui.add_space(space::GROUP);
             }
             cards(ui, given, state, asks);
@@ -50,7 +51,7 @@ pub fn ui(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState, asks: &mut 
     });
 }
 
-fn list(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState) {
+fn list(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState, asks: &mut Vec<SiteAsk>) {
     let site = &given.scenario.site;
     ui.spacing_mut().item_spacing = vec2(space::TIGHT, space::TIGHT);
     if site.structures.is_empty() {
@@ -81,6 +82,26 @@ fn list(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState) {
         form::spoken(ui, &response, &format!("Structure {}", structure.name));
         if response.clicked() {
             state.chosen = Some(structure.id);
+        }
+    }
+    on_plan(ui, site, asks);
+}
+
+/// What is drawn and changed on the plan.
+fn on_plan(ui: &mut Ui, site: &Site, asks: &mut Vec<SiteAsk>) {
+    ui.add_space(space::ROW);
+    form::muted(ui, "Drawn on the plan; click to go there:");
+    let keep_outs = site.keep_outs.iter().enumerate();
+    let keep_outs = keep_outs.map(|(at, one)| (format!("Keep-out: {}", one.name), Target::KeepOut(at)));
+    let points = site.control_points.iter().enumerate();
+    let points = points.map(|(at, one)| (format!("Control point {}", one.name), Target::ControlPoint(at)));
+    let first = [("Boundary".to_owned(), Target::Boundary), ("Take-off point".to_owned(), Target::TakeOff)];
+    for (name, target) in first.into_iter().chain(keep_outs).chain(points) {
+        let button = egui::Button::selectable(false, &name).truncate();
+        let response = ui.add(button.min_size(vec2(ui.available_width(), 26.0)));
+        form::spoken(ui, &response, &format!("{name}, on the plan"));
+        if response.clicked() {
+            asks.push(SiteAsk::OnPlan(target));
         }
     }
 }

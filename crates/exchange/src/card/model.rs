@@ -1,7 +1,9 @@
 use super::pass::card_pass;
 use super::words::{Said, difference, gigabytes, length, minutes, speed};
 use crate::Units;
-use obliquity_planning::{Caution, Id, LoadFigures, Outcome, Scenario, SiteOutline, Timing, least_clearance};
+use obliquity_planning::{
+    Caution, Conditions, Id, LoadFigures, Outcome, Scenario, SiteOutline, Timing, least_clearance,
+};
 
 /// The set-up card as data: finished texts, to be laid out as anyone likes.
 #[derive(Debug, Clone, PartialEq)]
@@ -145,7 +147,9 @@ impl Card {
             aircraft: outcome.aircraft.clone(),
             reasons: outcome.reasons.clone(),
             passes: outcome.passes.iter().enumerate().map(pass).collect(),
-            on_hand: both.map(|(timing, load)| on_hand(scenario, timing, load)).unwrap_or_default(),
+            on_hand: both
+                .map(|(timing, load)| on_hand(&scenario.conditions_of(outcome.strategy), timing, load))
+                .unwrap_or_default(),
             surroundings: timing
                 .map(|timing| surroundings((scenario, outcome, units), timing))
                 .unwrap_or_default(),
@@ -168,10 +172,10 @@ fn fit(need: f64, have: f64) -> CardFit {
     if need <= have { CardFit::Enough } else { CardFit::Short }
 }
 
-fn on_hand(scenario: &Scenario, timing: &Timing, load: &LoadFigures) -> Vec<CardFigure> {
+fn on_hand(conditions: &Conditions, timing: &Timing, load: &LoadFigures) -> Vec<CardFigure> {
     let sorties = u32::try_from(timing.flight.sorties.len()).unwrap_or(u32::MAX);
-    let sets = scenario.conditions.battery_sets;
-    let charged = scenario.conditions.charging.is_some();
+    let sets = conditions.battery_sets;
+    let charged = conditions.charging.is_some();
     let verdict = match sorties.saturating_sub(sets) {
         0 => "enough".to_owned(),
         again if charged => format!("{again} flown again, charged on site"),
@@ -183,7 +187,7 @@ fn on_hand(scenario: &Scenario, timing: &Timing, load: &LoadFigures) -> Vec<Card
         .also("one a sortie")
         .note(format!("{}{sets} on hand: {verdict}", more.unwrap_or_default()))
         .fits(if charged { CardFit::Enough } else { fit(f64::from(sorties), f64::from(sets)) });
-    let (need, have) = (load.storage_gb, scenario.conditions.card_gb);
+    let (need, have) = (load.storage_gb, conditions.card_gb);
     let verdict = if need <= have { "enough" } else { "too little: bring more" };
     let space = CardFigure::new("card space", format!("{} needed", gigabytes(need)))
         .note(format!("{} on hand: {verdict}", gigabytes(have)))

@@ -226,6 +226,7 @@ mod tests {
                 lateral_mps2: None,
                 energy: None,
             },
+            on_site: crate::scenario::OnSite::default(),
         }
     }
 

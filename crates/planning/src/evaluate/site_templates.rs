@@ -6,7 +6,7 @@ use crate::geometry::polygon::{centroid_m, contains, signed_area_m2};
 use crate::ground::{OutlineStructure, SiteError, SiteOutline};
 use crate::scenario::PatternKind;
 use crate::scenario::{
-    Aim, Aircraft, Attitude, BeginAt, Corridor, CountingRule, Distance, Facade, FlyingOrder, Orbit,
+    Aim, Aircraft, Attitude, BeginAt, Corridor, CountingRule, Distance, Facade, FlyingOrder, OnSite, Orbit,
     OrbitCentre, OrbitRadius, Pass, Pattern, Rings, Site, Strategy, StripDirection, Strips, Underside,
 };
 use glam::DVec2;
@@ -184,6 +184,7 @@ impl SiteTemplate {
             passes,
             order: FlyingOrder::default(),
             reported: None,
+            on_site: OnSite::default(),
         })
     }
 

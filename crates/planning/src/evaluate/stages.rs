@@ -15,7 +15,7 @@ use crate::result::outcome::Finished;
 use crate::result::verdict::judge;
 use crate::result::{Caution, Depth, Judgement, Outcome, PassOutcome};
 use crate::route::PassPlan;
-use crate::scenario::{Aircraft, Conditions, Pass, Scenario, Strategy};
+use crate::scenario::{Aircraft, Conditions, CrewInputs, Pass, Scenario, Strategy};
 use std::convert::Infallible;
 use std::sync::Arc;
 
@@ -25,6 +25,8 @@ pub(super) struct Stages<'a> {
     pub(super) evaluator: &'a Evaluator<'a>,
     pub(super) scenario: &'a Scenario,
     pub(super) strategy: &'a Strategy,
+    /// Those of the strategy.
+    pub(super) conditions: &'a Conditions,
     /// Exposing as the light asks for.
     pub(super) aircraft: &'a Aircraft,
     pub(super) outline: &'a SiteOutline,
@@ -44,7 +46,7 @@ pub(super) struct FlownStages {
 
 impl Stages<'_> {
     pub(super) fn route(&self) -> Route {
-        let Stages { evaluator, scenario, strategy, aircraft, outline } = *self;
+        let Stages { evaluator, scenario, strategy, aircraft, outline, .. } = *self;
         Planner::new(evaluator, scenario, strategy, aircraft, outline).route()
     }
 
@@ -54,15 +56,13 @@ impl Stages<'_> {
         route: &Route,
         depth: Depth,
     ) -> Result<Result<Timing, Vec<String>>, Cancelled> {
-        let Stages { scenario, strategy, aircraft, outline, .. } = *self;
+        let Stages { strategy, conditions, aircraft, outline, .. } = *self;
         let no_pass = strategy.passes.is_empty().then(|| "it has no pass; add one".to_owned());
         let mut reasons = route.reasons();
         reasons.extend(no_pass.into_iter().chain(outline.take_off_shut()));
         let Some(plans) = route.laid().filter(|_| reasons.is_empty()) else { return Ok(Err(reasons)) };
-        let key = Digest::of_stage(Stage::Flight)
-            .key(route.key)
-            .flown(&aircraft.airframe, &scenario.conditions)
-            .finish();
+        let key =
+            Digest::of_stage(Stage::Flight).key(route.key).flown(&aircraft.airframe, conditions).finish();
         let flight = match self.flight(key, &plans, &route.order) {
             Ok(flight) => flight,
             Err(reason) => return Ok(Err(vec![reason])),
@@ -71,13 +71,13 @@ impl Stages<'_> {
             Depth::Quick => None,
             Depth::Spread | Depth::Views => Some(self.bands(key, &plans, &flight)?),
         };
-        let time = time_terms(&scenario.conditions, aircraft, &flight);
+        let time = time_terms(conditions, CrewInputs::of_strategy(strategy, aircraft), aircraft, &flight);
         Ok(Ok(Timing { passes: plans.iter().map(|plan| plan.pass).collect(), flight, time, bands }))
     }
 
     fn flight(&self, key: Key, plans: &[Arc<PassPlan>], order: &[usize]) -> Result<Arc<Flight>, String> {
-        let Stages { evaluator, scenario, aircraft, outline, .. } = *self;
-        let (airframe, conditions) = (&aircraft.airframe, &scenario.conditions);
+        let Stages { evaluator, conditions, aircraft, outline, .. } = *self;
+        let airframe = &aircraft.airframe;
         evaluator
             .store
             .get_or(key, Flight::bytes, || fly(plans, order.to_vec(), airframe, outline, conditions))
@@ -89,8 +89,7 @@ impl Stages<'_> {
         plans: &[Arc<PassPlan>],
         flight: &Flight,
     ) -> Result<Arc<Bands>, Cancelled> {
-        let Stages { evaluator, scenario, aircraft, outline, .. } = *self;
-        let conditions = &scenario.conditions;
+        let Stages { evaluator, conditions, aircraft, outline, .. } = *self;
         let key = Digest::of_stage(Stage::Bands).key(flight_key).drawn(conditions).finish();
         evaluator.store.get_or(key, Bands::bytes, || {
             bands(plans, flight, &aircraft.airframe, outline, conditions, evaluator.watch)
@@ -133,7 +132,7 @@ impl Stages<'_> {
         let cautions = self.cautions(&plans, &timing, (light, exposure), &load);
         let figures = views.as_ref().map(|seen| &*seen.figures);
         let finished = Finished { passes, timing: Some(&timing), views: figures, load: Some(&load) };
-        let judgements = judge(&finished, scenario);
+        let judgements = judge(&finished, &scenario.requirement, self.conditions);
         Ok(FlownStages { timing, views, load, cautions, judgements })
     }
 
@@ -144,11 +143,11 @@ impl Stages<'_> {
         (light, exposure): (&Result<LightFigures, NoLight>, &Result<ExposureFigures, NoExposure>),
         load: &LoadFigures,
     ) -> Vec<Caution> {
-        let Stages { evaluator, scenario, strategy, aircraft, outline } = *self;
+        let Stages { evaluator, scenario, strategy, conditions, aircraft, outline } = *self;
         let key = Digest::of_stage(Stage::Lookout).airspace(&scenario.site).finish();
         let make = || Ok::<_, Infallible>(Lookout::new(outline));
         let Ok(lookout) = evaluator.store.get_or(key, Lookout::bytes, make);
-        let (site, conditions, lookout) = (outline, &scenario.conditions, &*lookout);
+        let (site, lookout) = (outline, &*lookout);
         cautions(&Facts {
             strategy,
             plans,
@@ -202,7 +201,12 @@ impl Stages<'_> {
     }
 }
 
-fn time_terms(conditions: &Conditions, aircraft: &Aircraft, flight: &Flight) -> TimeTerms {
+fn time_terms(
+    conditions: &Conditions,
+    inputs: CrewInputs,
+    aircraft: &Aircraft,
+    flight: &Flight,
+) -> TimeTerms {
     let swaps = flight.sorties.len().saturating_sub(1) as f64;
     TimeTerms {
         set_up_s: conditions.set_up_min * 60.0,
@@ -214,5 +218,6 @@ fn time_terms(conditions: &Conditions, aircraft: &Aircraft, flight: &Flight) -> 
         control_points: conditions.control_points,
         per_control_point_s: conditions.per_control_point_min * 60.0,
         pack_up_s: conditions.pack_up_min * 60.0,
+        inputs,
     }
 }

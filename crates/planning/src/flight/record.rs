@@ -3,6 +3,7 @@
 use crate::base::Id;
 use crate::flight::power::JOULES_PER_WH;
 use crate::route::{Leg, LegKind, Stop};
+use crate::scenario::CrewInputs;
 use crate::scenario::wind::Wind;
 use glam::DVec3;
 
@@ -199,6 +200,8 @@ pub struct TimeTerms {
     pub per_control_point_s: f64,
     /// After the last landing.
     pub pack_up_s: f64,
+    /// Where the crew's numbers are set.
+    pub inputs: CrewInputs,
 }
 
 impl TimeTerms {

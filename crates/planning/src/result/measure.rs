@@ -1,11 +1,11 @@
 //! Every figure as data: what tables, charts, files and verdicts need to know of it.
 
-use crate::base::{SurfaceClass, Unit};
+use crate::base::{Id, SurfaceClass, Unit};
 use crate::flight::{Band, Timing};
 use crate::result::outcome::Finished;
 use crate::result::working::{Working, counts, load, surfaces, times};
 use crate::result::{Depth, MeasureId, Outcome};
-use crate::scenario::Scenario;
+use crate::scenario::{Conditions, Requirement, Scenario};
 
 /// Which way is better.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -67,7 +67,7 @@ pub struct Measure {
     /// Of which strategies it is known.
     pub known_of: KnownOf,
     /// What the requirement, or what is on hand, asks of it, in its unit.
-    pub required: fn(&Scenario) -> Option<f64>,
+    pub required: fn(&Requirement, &Conditions) -> Option<f64>,
     /// How sure it is, from [`Depth::Spread`] on; absent where nothing is drawn of it.
     pub band: Option<fn(&Timing) -> Option<Band>>,
     /// What is said beside it.
@@ -95,6 +95,26 @@ impl Measure {
     /// - returns: the measure's own, [`Measure::unit`] as it is stored
     pub fn read(&self, outcome: &Outcome) -> Option<f64> {
         self.of(&outcome.finished())
+    }
+
+    /// What is asked of it in a strategy.
+    ///
+    /// # Units
+    /// - returns: the measure's own, [`Measure::unit`] as it is stored
+    pub fn required_of(&self, scenario: &Scenario, strategy: Id) -> Option<f64> {
+        (self.required)(&scenario.requirement, &scenario.conditions_of(strategy))
+    }
+
+    /// What is asked of it in every strategy alike; nothing where that differs, or where nothing is asked.
+    ///
+    /// # Units
+    /// - returns: the measure's own, [`Measure::unit`] as it is stored
+    pub fn required_of_all(&self, scenario: &Scenario) -> Option<f64> {
+        let mut asked = scenario.strategies.iter().map(|strategy| self.required_of(scenario, strategy.id));
+        let Some(first) = asked.next() else {
+            return (self.required)(&scenario.requirement, &scenario.conditions);
+        };
+        first.filter(|_| asked.all(|other| other == first))
     }
 
     /// Reads it from finished stages.
@@ -149,7 +169,7 @@ const USUAL: Measure = Measure {
     group: MeasureGroup::Time,
     depth: Depth::Quick,
     known_of: KnownOf::All,
-    required: |_| None,
+    required: |_, _| None,
     band: None,
     beside: &[],
     from: |_| None,
@@ -172,9 +192,9 @@ macro_rules! surface_rows {
             better: Better::More,
             group: MeasureGroup::Coverage,
             depth: Depth::Views,
-            required: |scenario| scenario.requirement.coverage[$class],
+            required: |requirement, _| requirement.coverage[$class],
             from: |stages| Some(stages.class($class)?.covered_ratio),
-        work: |stages| surfaces::coverage(stages, $class),
+            work: |stages| surfaces::coverage(stages, $class),
             ..USUAL
         };
         const $gsd: Measure = Measure {
@@ -190,8 +210,7 @@ macro_rules! surface_rows {
             group: MeasureGroup::Gsd,
             depth: Depth::Views,
             // It is judged where coverage is asked for.
-            required: |scenario| {
-                let requirement = &scenario.requirement;
+            required: |requirement, _| {
                 requirement.coverage[$class].and(Some(requirement.gsd_cm[$class] / 100.0))
             },
             beside: &[
@@ -257,7 +276,7 @@ pub const MEASURES: &[Measure] = &[
         label: "on site",
         explanation: "Set-up, control points, flight, battery changes, waits for chargers and pack-up.",
         unit: Unit::Seconds,
-        required: |scenario| Some(60.0 * scenario.requirement.time_on_site_min?),
+        required: |requirement, _| Some(60.0 * requirement.time_on_site_min?),
         band: Some(|timing| Some(timing.bands.as_ref()?.time_on_site_s)),
         from: |stages| Some(stages.timing?.time.time_on_site_s()),
         work: times::time_on_site,
@@ -271,10 +290,7 @@ pub const MEASURES: &[Measure] = &[
         explanation: "Battery sets used: a sortie ends when what is left just covers the return and the landing above \
                       the reserve.",
         // Sets that are charged on site fly again; waiting for them is part of the time.
-        required: |scenario| {
-            let conditions = &scenario.conditions;
-            conditions.charging.is_none().then_some(f64::from(conditions.battery_sets))
-        },
+        required: |_, conditions| conditions.charging.is_none().then_some(f64::from(conditions.battery_sets)),
         band: Some(|timing| Some(timing.bands.as_ref()?.sorties)),
         from: |stages| Some(stages.timing?.flight.sorties.len() as f64),
         ..USUAL
@@ -334,7 +350,7 @@ pub const MEASURES: &[Measure] = &[
         label: "images",
         explanation: "Exposures taken; those whose frame would show nothing of the site are skipped and not counted.",
         group: MeasureGroup::Images,
-        required: |scenario| scenario.requirement.images.map(f64::from),
+        required: |requirement, _| requirement.images.map(f64::from),
         beside: &[Beside {
             key: "skipped_exposures",
             name: "skipped",

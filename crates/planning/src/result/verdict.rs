@@ -5,14 +5,18 @@ use crate::flight::Timing;
 use crate::result::likely::time_and_batteries;
 use crate::result::outcome::Finished;
 use crate::result::{Better, Judgement, MEASURES, Measure, MeasureId, Outcome, Reason};
-use crate::scenario::{Scenario, ViewRules};
+use crate::scenario::{Conditions, Requirement, Scenario, ViewRules};
 use std::cmp::Ordering;
 
 /// Holds what can be flown against the requirement and the batteries on hand, line by line: surfaces first, then time, images
 /// and batteries.
-pub(crate) fn judge(stages: &Finished<'_>, scenario: &Scenario) -> Vec<Judgement> {
+pub(crate) fn judge(
+    stages: &Finished<'_>,
+    requirement: &Requirement,
+    conditions: &Conditions,
+) -> Vec<Judgement> {
     let mut lines: Vec<Judgement> =
-        MEASURES.iter().filter_map(|row| judgement(row, stages, scenario)).collect();
+        MEASURES.iter().filter_map(|row| judgement(row, stages, requirement, conditions)).collect();
     lines.sort_by_key(|line| match line.of() {
         MeasureId::Coverage(class) => (0, class as u8, 0),
         MeasureId::GsdP95(class) => (0, class as u8, 1),
@@ -25,8 +29,13 @@ pub(crate) fn judge(stages: &Finished<'_>, scenario: &Scenario) -> Vec<Judgement
 
 /// A figure against what is asked of it; nothing where nothing is asked, or where the figure is of a surface and not known:
 /// that is told by the coverage of the surface.
-fn judgement(row: &Measure, stages: &Finished<'_>, scenario: &Scenario) -> Option<Judgement> {
-    let (of, required) = (row.id, (row.required)(scenario)?);
+fn judgement(
+    row: &Measure,
+    stages: &Finished<'_>,
+    requirement: &Requirement,
+    conditions: &Conditions,
+) -> Option<Judgement> {
+    let (of, required) = (row.id, (row.required)(requirement, conditions)?);
     let Some(value) = row.of(stages) else {
         let MeasureId::Coverage(_) = of else { return None };
         let worked_out = stages.views.is_some();
@@ -39,7 +48,7 @@ fn judgement(row: &Measure, stages: &Finished<'_>, scenario: &Scenario) -> Optio
     if side(value, required) != fails {
         return Some(Judgement::Met { of, value, required });
     }
-    Some(Judgement::Missed { of, value, required, why: reason(of, stages, &scenario.requirement.views)? })
+    Some(Judgement::Missed { of, value, required, why: reason(of, stages, &requirement.views)? })
 }
 
 /// Why a figure misses what is asked of it.

@@ -1,5 +1,6 @@
 use crate::base::Id;
 use crate::geometry::CameraModel;
+use crate::scenario::OnSite;
 use serde::{Deserialize, Serialize};
 
 /// The aircraft that a scenario's strategies choose from; copies, so that a file opens anywhere.
@@ -31,6 +32,9 @@ pub struct Aircraft {
     pub gimbal: Gimbal,
     /// What carries both.
     pub airframe: Airframe,
+    /// What its crew does and has on site where that differs from the scenario's.
+    #[serde(default, skip_serializing_if = "OnSite::is_usual")]
+    pub on_site: OnSite,
 }
 
 /// A frame camera, as a data sheet gives it.

@@ -109,7 +109,7 @@ impl Digest {
         attitudes.iter().fold(&mut *self, Digest::attitude);
         self.distance(*distance).numbers(&[*forward_overlap, *sidelap]);
         self.optional(*speed_mps).optional(*margin_m).optional(*hover_s);
-        let Aircraft { id: _, name: _, camera, gimbal, airframe } = aircraft;
+        let Aircraft { id: _, name: _, camera, gimbal, airframe, on_site: _ } = aircraft;
         self.camera(camera).gimbal(gimbal).airframe(airframe).limits(conditions)
     }
 

@@ -2,6 +2,7 @@
 
 mod aircraft;
 mod conditions;
+mod on_site;
 mod pass;
 mod requirement;
 mod site;
@@ -9,6 +10,7 @@ mod strategy;
 
 pub use aircraft::{AIRFRAME, CAMERA, ENERGY, EXPOSURE, GIMBAL, POSITIONING};
 pub use conditions::{AIR, CHARGING, CREW, HEIGHT_LIMIT, LIGHT, PLAN_LIMITS, SETS, SPREAD, WIND};
+pub use on_site::{AIRCRAFT_ON_SITE, STRATEGY_ON_SITE};
 pub use pass::{ATTITUDE, DISTANCE, OVERLAP, SPEED};
 pub use requirement::{DELIVERS, STAGES, VIEWS};
 pub use site::{EARTH, GROUND, PLACE, STANDING, TYPICAL};
@@ -40,6 +42,10 @@ impl KnobId {
     pub const SIDELAP: KnobId = KnobId("strategies[].passes[].sidelap");
     /// Tilt of all tilted attitudes of a pass.
     pub const TILT: KnobId = KnobId("strategies[].passes[].attitudes");
+    /// Tilt of one attitude of a pass.
+    pub const ATTITUDE_TILT: KnobId = KnobId("strategies[].passes[].attitudes[].tilt_deg");
+    /// Where one attitude of a pass is turned to, from what its heading is measured from.
+    pub const ATTITUDE_OFFSET: KnobId = KnobId("strategies[].passes[].attitudes[].aim.*.deg");
     /// The user's speed limit on a pass.
     pub const SPEED: KnobId = KnobId("strategies[].passes[].speed_mps");
     /// Distance between samples.
@@ -240,9 +246,10 @@ parts!(Pass Attitude Strategy Aircraft Conditions Requirement Rates Site Structu
 /// The inputs of a pass, those of its pattern and its attitudes apart.
 pub const OF_PASS: &[&KnobGroup] = &[&DISTANCE, &SPEED, &OVERLAP];
 /// The inputs of a strategy.
-pub const OF_STRATEGY: &[&KnobGroup] = &[&REPORT];
+pub const OF_STRATEGY: &[&KnobGroup] = &[&REPORT, &STRATEGY_ON_SITE];
 /// The inputs of an aircraft, in the order of a data sheet.
-pub const OF_AIRCRAFT: &[&KnobGroup] = &[&CAMERA, &EXPOSURE, &GIMBAL, &AIRFRAME, &ENERGY, &POSITIONING];
+pub const OF_AIRCRAFT: &[&KnobGroup] =
+    &[&CAMERA, &EXPOSURE, &GIMBAL, &AIRFRAME, &ENERGY, &POSITIONING, &AIRCRAFT_ON_SITE];
 /// The inputs of the conditions.
 pub const OF_CONDITIONS: &[&KnobGroup] =
     &[&WIND, &AIR, &HEIGHT_LIMIT, &CREW, &PLAN_LIMITS, &SETS, &CHARGING, &LIGHT, &SPREAD];

@@ -1,4 +1,5 @@
 use crate::base::Id;
+use crate::scenario::OnSite;
 use crate::scenario::pattern::Pattern;
 use serde::{Deserialize, Serialize};
 
@@ -20,6 +21,9 @@ pub struct Strategy {
     /// What the flight controller said once the values were keyed in. No figure is made from it.
     #[serde(default)]
     pub reported: Option<Reported>,
+    /// What the crew does and has on site where that differs from the aircraft's.
+    #[serde(default, skip_serializing_if = "OnSite::is_usual")]
+    pub on_site: OnSite,
 }
 
 /// In which order passes are flown.

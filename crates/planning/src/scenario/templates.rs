@@ -2,8 +2,8 @@
 
 use crate::base::Id;
 use crate::scenario::{
-    Aim, Attitude, BeginAt, CountingRule, Distance, FlyingOrder, Pass, Pattern, Strategy, StripDirection,
-    Strips,
+    Aim, Attitude, BeginAt, CountingRule, Distance, FlyingOrder, OnSite, Pass, Pattern, Strategy,
+    StripDirection, Strips,
 };
 
 /// A named starting point.
@@ -108,6 +108,7 @@ impl Template {
             passes,
             order: FlyingOrder::default(),
             reported: None,
+            on_site: OnSite::default(),
         }
     }
 }

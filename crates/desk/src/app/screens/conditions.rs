@@ -10,7 +10,7 @@ use crate::wind_advice::{Advice, AdviceAsk, Wind};
 use egui::Ui;
 use obliquity_planning::light::{LightFigures, StructureShade};
 use obliquity_planning::wind_advice::WindAdvice;
-use obliquity_planning::{Id, Outcome, Scenario, SiteOutline};
+use obliquity_planning::{Conditions, Id, LocalClock, Mission, Outcome, Scenario, SiteOutline};
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -80,18 +80,19 @@ impl App {
     pub(super) fn conditions_screen(&mut self, ui: &mut Ui) {
         let scenario = Arc::clone(self.document.scenario());
         let focus = self.focus();
-        let columns = self.board.as_ref().map(|board| board.columns.as_slice()).unwrap_or_default();
-        let names: Vec<_> =
-            columns.iter().map(|column| (column.strategy, column.name.clone(), column.slot)).collect();
+        let structures: Vec<_> =
+            scenario.site.structures.iter().map(|structure| (structure.id, structure.name.clone())).collect();
+        let wind = conditions::wind_text(scenario.conditions.wind, self.units);
         let outcome = focus.and_then(|id| self.figures.known(&scenario, id)).map(|known| known.quick);
         let given = conditions::GivenConditions {
             conditions: &scenario.conditions,
             site: &scenario.site,
             headline: self.headline(),
-            names: &names,
-            focus,
+            focus: focus.and_then(|id| scenario.strategy(id)),
+            sets: focus.map_or(0, |id| scenario.conditions_of(id).battery_sets),
             outcome,
             advice: self.advice(&scenario, focus.unwrap_or(Id(0))),
+            hours: self.hours_strip(&scenario, &structures, &wind),
             shades: self.shades(),
             units: self.units,
         };
@@ -100,10 +101,18 @@ impl App {
         for ask in asks {
             match ask {
                 ConditionsAsk::Advice(ask) => self.advice_asked(ask),
+                ConditionsAsk::Hours(ask) => {
+                    if let Some(arrival) = self.hours_asked(&ask) {
+                        self.arrive(&scenario, arrival);
+                    }
+                }
                 ConditionsAsk::WorkOutShade => {
                     if let Some(key) = self.shade_wanted() {
                         self.work_out_shade(&key);
                     }
+                }
+                ConditionsAsk::PutOwn { what, strategy, on_site } => {
+                    self.edit(&Edit::Amend(Amendment { what, part: Part::OnSite(strategy, on_site) }));
                 }
                 ConditionsAsk::Put { what, conditions } => {
                     let terms = Terms { conditions: *conditions, ..Terms::of(&scenario) };
@@ -111,6 +120,14 @@ impl App {
                 }
             }
         }
+    }
+
+    fn arrive(&mut self, scenario: &Scenario, arrival: LocalClock) {
+        let Some(mission) = scenario.conditions.mission.clone() else { return };
+        let mission = Some(Mission { arrival, ..mission });
+        let conditions = Conditions { mission, ..scenario.conditions.clone() };
+        let terms = Terms { conditions, ..Terms::of(scenario) };
+        self.edit(&Edit::Amend(Amendment { what: "Arrival".into(), part: Part::Terms(Box::new(terms)) }));
     }
 
     /// The shade that belongs on the screen; nothing where no light or no sound site is known.
@@ -126,6 +143,7 @@ impl App {
         if let Some(key) = self.shade_wanted().filter(|key| is_quick(&key.outline.0)) {
             self.work_out_shade(&key);
         }
+        self.follow_hours();
     }
 
     fn work_out_shade(&mut self, key: &ShadeOf) {

@@ -5,6 +5,7 @@ mod board;
 mod card;
 mod conditions;
 mod equipment;
+mod hours;
 mod passes;
 mod plan;
 mod requirement;
@@ -14,6 +15,7 @@ mod timeline;
 mod working;
 
 pub(super) use card::NO_CARD;
+pub(super) use hours::HoursScreen;
 pub(super) use timeline::TimelineScreen;
 
 use super::App;

@@ -91,7 +91,7 @@ impl SnapTo {
     /// - `at_m`, `reach_m`: metres
     pub fn find(&self, at_m: DVec2, reach_m: f64) -> Snap {
         if let Some((corner_m, name)) = self.nearest_corner(at_m, reach_m) {
-            return Snap { at_m: corner_m, why: format!("corner of {name}"), guides_m: Vec::new() };
+            return Snap { at_m: corner_m, why: name, guides_m: Vec::new() };
         }
         let near = self.near(at_m, reach_m);
         if let Some(snap) = self.crossing(&near, at_m, reach_m) {
@@ -107,17 +107,24 @@ impl SnapTo {
         self.own_angle(at_m, reach_m).unwrap_or_else(|| Snap::free(at_m))
     }
 
-    fn nearest_corner(&self, at_m: DVec2, reach_m: f64) -> Option<(DVec2, &str)> {
-        let corners =
-            self.rails.iter().flat_map(|rail| rail.corners_m.iter().map(move |c| (*c, rail.name.as_str())));
+    /// The nearest corner, or single place, and what it is.
+    fn nearest_corner(&self, at_m: DVec2, reach_m: f64) -> Option<(DVec2, String)> {
+        let corners = self.rails.iter().flat_map(|rail| rail.corners_m.iter().map(move |c| (*c, rail)));
         let near = corners.filter(|(corner_m, _)| corner_m.distance(at_m) <= reach_m);
-        near.min_by(|a, b| a.0.distance(at_m).total_cmp(&b.0.distance(at_m)))
+        let (corner_m, rail) = near.min_by(|a, b| a.0.distance(at_m).total_cmp(&b.0.distance(at_m)))?;
+        let single = rail.corners_m.len() == 1;
+        Some((corner_m, if single { rail.name.clone() } else { format!("corner of {}", rail.name) }))
     }
 
     fn near(&self, at_m: DVec2, reach_m: f64) -> Vec<Near<'_>> {
         let mut near = Vec::new();
         for square in &self.square {
-            let foot_m = square.at_m + square.along * (at_m - square.at_m).dot(square.along);
+            let far_m = (at_m - square.at_m).dot(square.along);
+            // Straight on leads away from the side; back along it would lie on it.
+            if square.angle == Angle::Straight && far_m <= 0.0 {
+                continue;
+            }
+            let foot_m = square.at_m + square.along * far_m;
             let why = match square.angle {
                 Angle::Right => "right angle",
                 Angle::Straight => "straight on",

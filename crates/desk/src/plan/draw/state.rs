@@ -127,11 +127,14 @@ impl Draw {
         std::mem::take(&mut self.asks)
     }
 
-    /// Takes another tool in hand; what was being drawn is dropped.
+    /// Takes another tool in hand; what was being drawn is dropped, and nothing is chosen any more that it does not change.
     pub fn take_up(&mut self, tool: Tool) {
         let keeps_corner = tool == Tool::Cut && self.chosen.is_some_and(Target::is_closed);
         if !keeps_corner {
             self.corner = None;
+        }
+        if !matches!(tool, Tool::Select | Tool::Cut) {
+            self.chosen = None;
         }
         self.tool = tool;
         self.clear();
@@ -232,7 +235,9 @@ impl Draw {
         if seen.snapping == Snapping::Off {
             return Snap::free(to_mm(at_m));
         }
-        let mut to = SnapTo { rails: rails(seen.outlines, None), ..SnapTo::default() };
+        // A boundary that is drawn goes in place of the present one, and has nothing to do with it.
+        let but = (self.tool == Tool::Boundary).then_some(Target::Boundary);
+        let mut to = SnapTo { rails: rails(seen.outlines, but), ..SnapTo::default() };
         if self.tool != Tool::Cut && self.form_drawn() == DrawForm::Corners {
             if let [.., before, last] = self.placed_m[..] {
                 to.square.extend(squares_after(before, last));
@@ -245,7 +250,7 @@ impl Draw {
             to.square.extend(squares_on(&to.rails, self.placed_m[0]));
         }
         if !self.placed_m.is_empty() {
-            let name = "what is being drawn".to_owned();
+            let name = "the first corner".to_owned();
             to.rails.push(Rail { name, corners_m: vec![self.placed_m[0]], closed: Closed::No });
         }
         let snap = to.find(at_m, seen.reach_m);
@@ -295,17 +300,31 @@ impl Draw {
         }
     }
 
-    /// The first click chooses a corner, the second says how far it is cut out.
+    /// The first click chooses a corner, the second says how far it is cut out; one inside a shape does both.
     fn cut(&mut self, seen: DrawView<'_>, at_m: DVec2) {
         if let (Some(target), Some(corner)) = (self.chosen, self.corner) {
             let to_m = self.aim(seen, at_m).at_m;
             self.cut_to(seen.outlines, (target, corner), to_m);
             return;
         }
-        match nearest_corner(seen, at_m) {
-            Some((target, corner)) => (self.chosen, self.corner) = (Some(target), Some(corner)),
-            None => self.notice = Some("Click a corner of an outline first.".to_owned()),
+        if let Some((target, corner)) = nearest_corner(seen, at_m) {
+            (self.chosen, self.corner) = (Some(target), Some(corner));
+        } else if let Some(cut) = self.cut_corner(seen.outlines, at_m, seen.reach_m) {
+            let to_m = self.aim(seen, at_m).at_m;
+            self.cut_to(seen.outlines, cut, to_m);
+        } else {
+            self.notice = Some("Click a corner of an outline, or inside one.".to_owned());
         }
+    }
+
+    /// The corner that a cut would begin at: the one chosen, or else that of the shape under a place that is nearest to it.
+    pub fn cut_corner(&self, outlines: &Outlines, at_m: DVec2, reach_m: f64) -> Option<(Target, usize)> {
+        if let (Some(target), Some(corner)) = (self.chosen, self.corner) {
+            return Some((target, corner));
+        }
+        let target = outlines.shape_at(at_m, reach_m).filter(|target| target.is_closed())?;
+        let ring = outlines.corners_m(target)?;
+        Some((target, nearest(&ring, at_m)?))
     }
 
     pub(super) fn cut_to(&mut self, outlines: &Outlines, (target, corner): (Target, usize), to_m: DVec2) {

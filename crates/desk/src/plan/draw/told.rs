@@ -9,7 +9,7 @@ use crate::target::Target;
 use crate::units::{Unit, Units};
 use glam::DVec2;
 use obliquity_exchange::LocalFrame;
-use obliquity_planning::wording::trimmed;
+use obliquity_planning::wording::{count, trimmed};
 use obliquity_planning::{Site, polygon};
 
 /// What can be done now, in one line.
@@ -29,7 +29,9 @@ pub fn hint(draw: &Draw, outlines: &Outlines, units: Units) -> String {
             "Click where the aircraft takes off, or type where: 20e 5n from the origin.".to_owned()
         }
         Tool::ControlPoint => "Click each place that the crew measures. Esc: done.".to_owned(),
-        Tool::Cut if draw.corner().is_none() => "Click the corner that is cut out.".to_owned(),
+        Tool::Cut if draw.corner().is_none() => {
+            "Click inside an outline how far its nearest corner is cut out, or that corner first.".to_owned()
+        }
         Tool::Cut => "Click how far the cut reaches, or type it along both sides: 10 x 6.".to_owned(),
         Tool::Line => hint_of_corners(draw, "Enter or a click on the last corner ends the line"),
         _ => match draw.form() {
@@ -86,6 +88,13 @@ fn hint_of_chosen(draw: &Draw, outlines: &Outlines, units: Units) -> String {
 
 /// The figures beside the pointer, line by line: what is measured, then why it snaps, or what is wrong.
 pub fn beside_pointer(draw: &Draw, outlines: &Outlines, units: Units) -> Vec<String> {
+    if !draw.typed().is_empty() {
+        return vec![format!("{}▏", draw.typed())];
+    }
+    if let Some(Target::Structure(id)) = draw.fresh() {
+        let height = units.text(Unit::Metres, outlines.height_m(id).unwrap_or_default());
+        return vec![format!("height {height}: type another")];
+    }
     let mut lines = match draw.held() {
         Some(_) => of_held(draw, units),
         None if draw.is_drawing() => of_drawn(draw, outlines, units),
@@ -108,7 +117,7 @@ fn of_held(draw: &Draw, units: Units) -> Vec<String> {
             let lengths: Vec<String> = ends.map(|end| fine(units, now_m[at].distance(now_m[end]))).collect();
             lines.push(lengths.join(" · "));
             if held.target.is_closed() {
-                lines.push(units.area(polygon::area_m2(now_m)));
+                lines.push(area(units, polygon::area_m2(now_m)));
             }
             lines
         }
@@ -150,14 +159,15 @@ fn of_drawn(draw: &Draw, outlines: &Outlines, units: Units) -> Vec<String> {
         let way_m: f64 = sides(&outline, Closed::No).map(|(a, b)| a.distance(b)).sum();
         lines.push(format!("{} in all", fine(units, way_m)));
     } else if outline.len() >= 3 {
-        lines.push(units.area(polygon::area_m2(&outline)));
+        lines.push(area(units, polygon::area_m2(&outline)));
     }
     lines
 }
 
 fn of_cut(draw: &Draw, outlines: &Outlines, at_m: DVec2, units: Units) -> Vec<String> {
-    let ring = draw.chosen().and_then(|target| outlines.corners_m(target));
-    let (Some(ring), Some(at)) = (ring, draw.corner()) else { return Vec::new() };
+    let from = draw.cut_corner(outlines, at_m, 0.0);
+    let ring = from.and_then(|(target, _)| outlines.corners_m(target));
+    let (Some(ring), Some((_, at))) = (ring, from) else { return Vec::new() };
     let Some(cut) = super::form::notched_m(&ring, at, at_m) else { return Vec::new() };
     let corner_m = ring[at];
     vec![
@@ -166,7 +176,7 @@ fn of_cut(draw: &Draw, outlines: &Outlines, at_m: DVec2, units: Units) -> Vec<St
             fine(units, corner_m.distance(cut[at])),
             fine(units, corner_m.distance(cut[at + 2]))
         ),
-        units.area(polygon::area_m2(&cut)),
+        area(units, polygon::area_m2(&cut)),
     ]
 }
 
@@ -182,6 +192,13 @@ pub fn place_text(site: &Site, at_m: DVec2, units: Units) -> String {
         }
         None => local,
     }
+}
+
+/// An area of land, of a small one in square metres or feet.
+fn area(units: Units, area_m2: f64) -> String {
+    let foot_m = units.stored(Unit::Metres, 1.0);
+    let (small, sign) = if units.is_us() { (area_m2 / (foot_m * foot_m), "ft²") } else { (area_m2, "m²") };
+    if small < 10_000.0 { format!("{} {sign}", count(small)) } else { units.area(area_m2) }
 }
 
 /// A length to the decimetre.

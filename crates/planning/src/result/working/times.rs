@@ -55,12 +55,12 @@ pub(crate) fn time_on_site(stages: &Finished<'_>) -> Option<Working> {
     let flight = Term::new("t_flight", "flight", budget.flight_s as f64, "s")
         .from(Origin::Measure(MeasureId::FlightTime));
     let parts = vec![
-        of(TimePart::SetUp).from(Origin::Input(KnobId("conditions.set_up_min"))),
+        of(TimePart::SetUp).from(Origin::Input(timing.time.inputs.set_up)),
         of(TimePart::ControlPoints).from(Origin::Step),
         flight,
         of(TimePart::Swaps).from(Origin::Step),
         of(TimePart::Waits),
-        of(TimePart::PackUp).from(Origin::Input(KnobId("conditions.pack_up_min"))),
+        of(TimePart::PackUp).from(Origin::Input(timing.time.inputs.pack_up)),
     ];
     let result = Term::new("t_site", "time on site", budget.total_s as f64, "s");
     let sum = Step::Budget(Budget { result, parts, source: CLOCK });
@@ -75,9 +75,9 @@ fn control(timing: &Timing) -> Step {
         expression: Expression::symbol("p") * Expression::symbol("t_point"),
         terms: vec![
             Term::new("p", "control points", f64::from(time.control_points), "")
-                .from(Origin::Input(KnobId("conditions.control_points"))),
+                .from(Origin::Input(time.inputs.control_points)),
             Term::new("t_point", "for each control point", time.per_control_point_s, "s")
-                .from(Origin::Input(KnobId("conditions.per_control_point_min"))),
+                .from(Origin::Input(time.inputs.per_control_point)),
         ],
         source: "common practice, no source",
     })
