@@ -8,7 +8,9 @@ use glam::{DVec2, DVec3};
 use obliquity::app::{App, Screen};
 use obliquity::document::Document;
 use obliquity::engine::Engine;
-use obliquity::space::{Arrangement, Cameras, Eye, Layer, Legend, Paper, Picked, Scene, ScenePane, render};
+use obliquity::space::{
+    Arrangement, Cameras, Eye, Layer, Legend, Paper, Picked, Scene, SceneMark, SceneMarks, ScenePane, render,
+};
 use obliquity::theme::Mode;
 use obliquity::units::Units;
 use obliquity_planning::{Depth, Id, NoWatch, Scenario, SurfaceClass};
@@ -91,6 +93,7 @@ fn paper() -> Paper {
         ink: egui::Color32::BLACK,
         muted: egui::Color32::DARK_GRAY,
         strategy: egui::Color32::BLUE,
+        keep_out: egui::Color32::RED,
     }
 }
 
@@ -107,6 +110,7 @@ fn the_picture_knows_which_sample_is_where() {
             scene: &scene,
             colors: &colors,
             eye,
+            marks: SceneMarks::default(),
             picked: None,
             paper: paper(),
             size_px,
@@ -143,16 +147,82 @@ fn the_eye_turns_moves_and_comes_nearer() {
     assert!(moved.distance(size / 2.0 + DVec2::new(60.0, 0.0)) < 1e-6, "{moved}");
 }
 
+/// Derived: the place that is zoomed to stays on its pixel, and the eye stops before it however often it comes nearer.
+#[test]
+fn zooming_keeps_the_place_at_the_pointer_and_stops_before_it() {
+    let size = DVec2::new(800.0, 600.0);
+    let place_m = DVec3::new(40.0, 70.0, 12.0);
+    for factor in [1.3, 0.8] {
+        let mut eye =
+            Eye { target_m: DVec3::new(0.0, 0.0, 5.0), azimuth_rad: 0.4, down_rad: 0.7, distance_m: 300.0 };
+        let before = eye.project(size).at(place_m).unwrap();
+        for _ in 0..60 {
+            eye.zoom_to(factor, place_m);
+            let now = eye.project(size).at(place_m).unwrap();
+            // What lies 100 km away is a pixel to one part in 10^8.
+            assert!(now.0.distance(before.0) < 1e-3, "{factor}: {now:?} was {before:?}");
+            assert!(eye.position_m().distance(place_m) > 1.9, "{factor}: {:?}", eye.position_m());
+        }
+        let nearer = eye.project(size).at(place_m).unwrap().1 < before.1;
+        assert_eq!(nearer, factor > 1.0);
+    }
+}
+
+/// Derived: every switch takes something out of the picture, or puts it in, and twice is as before.
+#[test]
+fn every_switch_changes_the_picture_and_back() {
+    let mut scenario = made_up::scenario();
+    let outline_m = vec![DVec2::new(20.0, 20.0), DVec2::new(60.0, 20.0), DVec2::new(60.0, 50.0)];
+    std::sync::Arc::make_mut(&mut scenario.site)
+        .keep_outs
+        .push(obliquity_planning::KeepOut { name: "Pond".to_owned(), outline_m });
+    let scene = scene_of(&scenario, CROSSED);
+    let colors = Legend::new(Layer::Covered, &[&scene], Units::Metric).colors(&scene);
+    let size_px = (320, 240);
+    let eye = Eye::fitted(&scene.ends_m(), DVec2::new(320.0, 240.0));
+    let picture = |marks| {
+        let (paper, pixels_per_point) = (paper(), 1.0);
+        render(&ScenePane {
+            scene: &scene,
+            colors: &colors,
+            eye,
+            marks,
+            picked: None,
+            paper,
+            size_px,
+            pixels_per_point,
+        })
+    };
+    let usual = SceneMarks::default();
+    let first = picture(usual);
+    for mark in SceneMark::ALL {
+        let switched = usual.switched(mark);
+        assert!(picture(switched).pixels != first.pixels, "{mark:?}");
+        assert_eq!(switched.switched(mark), usual);
+    }
+}
+
 /// Derived: light is the better end, and the requirement lies where its value does.
 #[test]
 fn legends_mark_the_requirement() {
     let scene = scene_of(&made_up::scenario(), CROSSED);
     let legend = |layer| Legend::new(layer, &[&scene], Units::Metric);
     let gsd = legend(Layer::Gsd);
-    // Walls may be 4 cm, so that views up to 8 cm count: 2 cm is three quarters of the way to 0, 4 cm half of it.
-    assert_eq!(gsd.required, "ground 2.00 cm, roof 2.00 cm, wall 4.00 cm required, marked");
-    assert!(gsd.marks.iter().zip([0.75, 0.75, 0.5]).all(|(mark, at)| (mark - at).abs() < 1e-9));
-    assert!(gsd.share(0.01) > gsd.share(0.03));
+    // As multiples of what each class asks for: twice as coarse is one end, what is asked for the middle, where the ramp
+    // breaks; half-way to the coarse end is the square root of two.
+    let required =
+        "ground 2.00 cm, roof 2.00 cm, wall 4.00 cm required, marked; equal steps are equal ratios";
+    assert_eq!(gsd.required, required);
+    assert_eq!(gsd.marks, [0.5]);
+    assert_eq!((gsd.share(2.0), gsd.share(7.0)), (0.0, 0.0));
+    assert!((gsd.share(2.0_f64.sqrt()) - 0.25).abs() < 1e-9);
+    assert!(gsd.share(0.6) > gsd.share(0.9));
+    let lightness = |share: f64| {
+        let color = gsd.ramp_at(share);
+        i32::from(color.r()) + i32::from(color.g()) + i32::from(color.b())
+    };
+    let (step, gap) = (lightness(0.4999) - lightness(0.4), lightness(0.5) - lightness(0.4999));
+    assert!(gap > 40 && gap > step, "the break shows: {gap} against {step}");
     let angle = legend(Layer::Intersection);
     // Both views up to 55° from square on: at most 110° apart.
     assert!((angle.marks[0] - 10.0 / 110.0).abs() < 1e-9);

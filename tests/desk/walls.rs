@@ -10,8 +10,8 @@ use obliquity::app::{App, Screen};
 use obliquity::document::Document;
 use obliquity::engine::Engine;
 use obliquity::space::{
-    Eye, FlatPane, Layer, Layout, Legend, Paper, Picked, Scene, ScenePane, Sheet, SolidPart, render,
-    render_flat,
+    Eye, FlatPane, Layer, Layout, Legend, Paper, Picked, Scene, SceneMarks, ScenePane, Sheet, SolidPart,
+    render, render_flat,
 };
 use obliquity::theme::Mode;
 use obliquity::units::Units;
@@ -53,6 +53,7 @@ fn paper() -> Paper {
         ink: egui::Color32::BLACK,
         muted: egui::Color32::DARK_GRAY,
         strategy: egui::Color32::BLUE,
+        keep_out: egui::Color32::RED,
     }
 }
 
@@ -142,6 +143,7 @@ fn an_eye_below_a_deck_sees_its_underside() {
             scene: &scene,
             colors: &colors,
             eye,
+            marks: SceneMarks::default(),
             picked: None,
             paper: paper(),
             size_px: (200, 150),

@@ -492,15 +492,15 @@ pub const COMMANDS: &[CommandRow] = &[
     row(
         Command::Focused(Task::HeightLeads),
         "Strategy",
-        "Let height lead",
-        "Keep the height when the aircraft is swapped",
+        "Set by height",
+        "Keep the height when the aircraft changes",
         Some(key(SHIFTED, Key::H)),
     ),
     row(
         Command::Focused(Task::GsdLeads),
         "Strategy",
-        "Let GSD lead",
-        "Keep the GSD when the aircraft is swapped",
+        "Set by GSD",
+        "Keep the GSD when the aircraft changes",
         Some(key(SHIFTED, Key::G)),
     ),
     row(
@@ -571,7 +571,7 @@ pub const COMMANDS: &[CommandRow] = &[
     row(
         Command::SwitchMode,
         "View",
-        "Light or dark",
+        "Theme: light or dark",
         "Change between light and dark",
         Some(key(Modifiers::COMMAND, Key::D)),
     )

@@ -1,11 +1,13 @@
 //! The ways to begin when nothing is open, and what to assume where nothing stands.
 
 use crate::dialogs::meant_unless;
-use crate::inputs::{Marked, Number, within};
+use crate::form::{self, Kind, Named};
+use crate::inputs::Marked;
 use crate::theme::{self, space};
 use crate::units::{Unit, Units};
-use egui::{Button, Context, Frame, Id, Label, Modal, RichText, ScrollArea, Sense, Ui, vec2};
+use egui::{Button, Context, Frame, Id, Label, Modal, RichText, ScrollArea, Ui, vec2};
 use glam::DVec2;
+use obliquity_planning::limits::Range;
 use obliquity_planning::{Site, TypicalBuilding, limits, polygon};
 
 /// A rectangle to begin with.
@@ -96,26 +98,17 @@ pub fn ui(ui: &mut Ui, rectangle: Rectangle, units: Units, asks: &mut Vec<FirstU
 
 fn rectangle_card(ui: &mut Ui, rectangle: Rectangle, units: Units, asks: &mut Vec<FirstUseAsk>) {
     muted(ui, "For a first idea, when only the size is known.");
-    let sides = 10.0..=5_000.0;
-    let length = Number {
-        name: "Length of the rectangle",
-        hint: "From west to east",
-        unit: Unit::Metres,
-        range: sides.clone(),
-        value: rectangle.length_m,
-        decimals: 0,
-    };
-    let width = Number {
-        name: "Width of the rectangle",
-        hint: "From south to north",
-        value: rectangle.width_m,
-        ..length.clone()
-    };
+    let range = Range { what: "side", least: 10.0, most: 5_000.0, mend: "" };
+    let kind = Kind { unit: Unit::Metres, decimals: 0, range };
+    let [length, width] = [
+        Named { name: "Length", spoken: "Length of the rectangle", hint: "From west to east" },
+        Named { name: "Width", spoken: "Width of the rectangle", hint: "From south to north" },
+    ];
     let marked = Marked::before(ui);
-    if let Some(length_m) = row(ui, "Length", &length, units) {
+    if let Some(length_m) = form::number(ui, length, kind, rectangle.length_m, units) {
         asks.push(FirstUseAsk::Resize(Rectangle { length_m, ..rectangle }));
     }
-    if let Some(width_m) = row(ui, "Width", &width, units) {
+    if let Some(width_m) = form::number(ui, width, kind, rectangle.width_m, units) {
         asks.push(FirstUseAsk::Resize(Rectangle { width_m, ..rectangle }));
     }
     muted(ui, &format!("Area: {}", units.area(rectangle.length_m * rectangle.width_m)));
@@ -181,27 +174,6 @@ fn muted(ui: &mut Ui, text: &str) {
 fn primary(ui: &Ui, text: &str) -> Button<'static> {
     let colors = theme::of(ui);
     Button::new(RichText::new(text.to_owned()).color(colors.on_accent)).fill(colors.accent)
-}
-
-fn row(ui: &mut Ui, name: &str, number: &Number<'_>, units: Units) -> Option<f64> {
-    ui.horizontal(|ui| {
-        let (name_at, _) = ui.allocate_exact_size(vec2(90.0, 24.0), Sense::hover());
-        let ink = theme::of(ui).ink;
-        ui.painter().text(name_at.left_center(), egui::Align2::LEFT_CENTER, name, theme::body(), ink);
-        let (area, _) = ui.allocate_exact_size(vec2(110.0, 24.0), Sense::hover());
-        number.put(ui, units, area)
-    })
-    .inner
-}
-
-/// As [`row`] in a dialog, where nothing pops up: what to know stands behind the number.
-fn told_row(ui: &mut Ui, name: &str, told: &str, number: &Number<'_>, units: Units) -> Option<f64> {
-    ui.horizontal(|ui| {
-        let changed = row(ui, name, number, units);
-        ui.add(Label::new(RichText::new(told).font(theme::caption()).color(theme::of(ui).muted)).truncate());
-        changed
-    })
-    .inner
 }
 
 /// Buildings to assume, with a name in our own words.
@@ -291,25 +263,21 @@ impl Buildings {
         let side = limits::BUILDING_SIDE_M;
         // A box never touches the next one.
         let widest = building.width_m.max(building.depth_m);
-        let spacing = (widest + 1.0).max(limits::BUILDING_SPACING_M.least).max(*least_spacing_m)
-            ..=limits::BUILDING_SPACING_M.most;
-        let most_side = side.most.min(building.spacing_m - 1.0).max(side.least);
+        let spacing = (widest + 1.0).max(limits::BUILDING_SPACING_M.least).max(*least_spacing_m);
+        let spacing = Range { least: spacing, ..limits::BUILDING_SPACING_M };
+        let side = Range { most: side.most.min(building.spacing_m - 1.0).max(side.least), ..side };
         let rows = [
-            ("Width", "Side to the east", side.least..=most_side, &mut building.width_m),
-            ("Depth", "Side to the north", side.least..=most_side, &mut building.depth_m),
-            (
-                "Height",
-                "Of the flat roof above the ground",
-                within(limits::BUILDING_HEIGHT_M),
-                &mut building.height_m,
-            ),
-            ("Spacing", "From centre to centre, both ways", spacing, &mut building.spacing_m),
+            ("Width", "to the east", side, &mut building.width_m),
+            ("Depth", "to the north", side, &mut building.depth_m),
+            ("Height", "of the flat roof", limits::BUILDING_HEIGHT_M, &mut building.height_m),
+            ("Spacing", "centre to centre", spacing, &mut building.spacing_m),
         ];
-        for (name, hint, range, value) in rows {
+        for (name, told, range, value) in rows {
             let spoken = format!("{name} of the buildings");
-            let number =
-                Number { name: &spoken, hint: "", unit: Unit::Metres, range, value: *value, decimals: 1 };
-            if let Some(changed) = told_row(ui, name, hint, &number, units) {
+            // Nothing pops up in a dialog: what to know stands behind the number.
+            let named = Named { name, spoken: &spoken, hint: "" };
+            let kind = Kind { unit: Unit::Metres, decimals: 1, range };
+            if let Some(changed) = form::number_and(ui, named, kind, *value, units, told) {
                 *value = changed;
             }
         }

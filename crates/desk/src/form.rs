@@ -106,7 +106,9 @@ fn row_of(ui: &mut Ui, name_width: f32) -> RowPlaces {
 fn write_name(ui: &Ui, area: Rect, named: Named<'_>) {
     let ink = theme::of(ui).ink;
     ui.painter().text(area.left_center(), Align2::LEFT_CENTER, named.name, theme::body(), ink);
-    ui.interact(area, ui.scope_id().with(named.spoken), Sense::hover()).on_hover_text(named.hint);
+    if !named.hint.is_empty() {
+        ui.interact(area, ui.scope_id().with(named.spoken), Sense::hover()).on_hover_text(named.hint);
+    }
 }
 
 fn number_in(ui: &mut Ui, area: Rect, named: Named<'_>, kind: Kind, value: f64, units: Units) -> Option<f64> {

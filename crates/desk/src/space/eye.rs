@@ -94,6 +94,26 @@ impl Eye {
         }
     }
 
+    /// Comes nearer to a place, or goes away from it, which stays where it is on the canvas. The eye stops short of the
+    /// place.
+    pub fn zoom_to(&mut self, factor: f64, place_m: DVec3) {
+        if !(factor.is_finite() && factor > 0.0) {
+            return;
+        }
+        let at_m = self.position_m();
+        let forward = (self.target_m - at_m).normalize_or_zero();
+        let depth_m = (place_m - at_m).dot(forward);
+        if depth_m <= 0.0 {
+            return self.zoom(factor);
+        }
+        // What is in the middle lies as far away as the place from now on, so that both bounds mean the same.
+        self.target_m = at_m + forward * depth_m;
+        self.distance_m = depth_m;
+        let distance_m = (depth_m / factor).clamp(DISTANCE_M.0.min(depth_m), DISTANCE_M.1);
+        self.target_m = place_m + (self.target_m - place_m) * (distance_m / depth_m);
+        self.distance_m = distance_m;
+    }
+
     /// Where it is.
     pub fn position_m(&self) -> DVec3 {
         let (sin, cos) = self.azimuth_rad.sin_cos();
@@ -133,6 +153,15 @@ impl Projection {
     /// Pixel (from the left, from the top) of a place as the eye has it, which must lie ahead.
     pub fn pixel(&self, seen_m: DVec3) -> DVec2 {
         self.middle_px + DVec2::new(seen_m.x, -seen_m.y) * (self.focal_px / seen_m.z)
+    }
+
+    /// The way from the eye through a pixel.
+    ///
+    /// # Units
+    /// - returns: where the eye is, and a direction that is one metre long along the look
+    pub fn ray(&self, pixel: DVec2) -> (DVec3, DVec3) {
+        let off = (pixel - self.middle_px) / self.focal_px;
+        (self.position_m, self.forward + self.right * off.x - self.up * off.y)
     }
 
     /// Pixel and depth in metres of a place; nothing for one that does not lie ahead.

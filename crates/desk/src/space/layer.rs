@@ -1,9 +1,10 @@
 use super::Scene;
+use super::hill::relief;
 use super::ramp;
 use crate::show;
 use crate::units::Units;
 use egui::Color32;
-use obliquity_planning::{SurfaceClass, ViewLimits};
+use obliquity_planning::{ByClass, Sample, SurfaceClass};
 
 /// What the colours of the surfaces tell.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -17,7 +18,7 @@ pub enum Layer {
     Gsd,
     /// Least incidence of a counted view.
     Incidence,
-    /// Greatest angle between two counted views.
+    /// Largest angle between two counted views.
     Intersection,
 }
 
@@ -27,9 +28,6 @@ const COVERED: Color32 = Color32::from_rgb(0xb9, 0xd2, 0xdb);
 const SHORT: Color32 = Color32::from_rgb(0xe3, 0x9a, 0x3c);
 /// Colour of what no view that counts sees, or has no value: the ramp has none like it.
 const LACKING: Color32 = Color32::from_rgb(0xc2, 0x4a, 0x14);
-
-/// Walls are this much darker where colours do not stand for values, so that solids look solid.
-const SIDE_SHADE: f32 = 0.12;
 
 impl Layer {
     /// All layers, in the order of the chooser.
@@ -54,7 +52,7 @@ impl Layer {
             Layer::Views => "From how many exposures a place is seen well enough to count",
             Layer::Gsd => "Size of a pixel on the surface in the best view that counts",
             Layer::Incidence => "How far from square on the squarest view that counts is",
-            Layer::Intersection => "Greatest angle between two views that count",
+            Layer::Intersection => "Largest angle between two views that count",
         }
     }
 
@@ -90,13 +88,20 @@ pub struct Legend {
     pub required: String,
     /// What the colour beside the ramp stands for.
     pub lacking: &'static str,
+    /// The GSD required on each class: values of the GSD are told as multiples of it.
+    gsd_m: ByClass<f64>,
 }
+
+/// So far apart are the shades on both sides of a required GSD.
+const BREAK: f64 = 0.18;
 
 impl Legend {
     /// The legend of a layer that fits all of some scenes, which are judged by one requirement.
     pub fn new(layer: Layer, scenes: &[&Scene], units: Units) -> Self {
         let legend = |ends, words: (String, String), marks: Vec<f64>, required: String, lacking| {
-            let mut legend = Legend { layer, ends, words, marks, required, lacking };
+            let required_cm = scenes.first().map(|first| first.requirement.gsd_cm);
+            let gsd_m = ByClass::from_fn(|class| required_cm.map_or(1.0, |cm| cm[class] / 100.0));
+            let mut legend = Legend { layer, ends, words, marks, required, lacking, gsd_m };
             legend.marks = legend.marks.iter().map(|&value| legend.share(value)).collect();
             legend
         };
@@ -133,14 +138,20 @@ impl Legend {
             }
             Layer::Gsd => {
                 let required_m = required_gsd(first);
-                let limits = ViewLimits::from(&first.requirement);
-                let worst = required_m.iter().map(|&(class, _)| limits.max_gsd_m[class]).fold(0.0, f64::max);
+                let finest = finest(scenes);
                 let gsd = |m: f64| units.gsd(m);
                 let parts: Vec<String> =
                     required_m.iter().map(|&(class, m)| format!("{} {}", class.name(), gsd(m))).collect();
-                let required = format!("{} required, marked", parts.join(", "));
-                let marks = required_m.iter().map(|&(_, m)| m).collect();
-                legend((worst, 0.0), (gsd(worst), text("0")), marks, required, "no view counts")
+                let required = format!("{} required, marked; equal steps are equal ratios", parts.join(", "));
+                let alike = required_m.windows(2).all(|pair| pair[0].1 == pair[1].1);
+                let words = match required_m.first().filter(|_| alike) {
+                    Some(&(_, m)) => (gsd(COARSEST * m), gsd(finest * m)),
+                    None => (
+                        format!("{} × required", show::short(COARSEST)),
+                        format!("{} × required", show::short(finest)),
+                    ),
+                };
+                legend((COARSEST, finest), words, vec![1.0], required, "no view counts")
             }
         }
     }
@@ -148,11 +159,37 @@ impl Legend {
     /// A value's place on the way from dark to light, 0 to 1.
     pub fn share(&self, value: f64) -> f64 {
         let (dark, light) = self.ends;
+        if self.layer == Layer::Gsd {
+            // Half of the way on each side of what is required.
+            let value = value.clamp(light, dark);
+            let coarser = value.ln() / dark.ln();
+            let finer = value.ln() / light.ln();
+            return if value > 1.0 { 0.5 * (1.0 - coarser) } else { 0.5 * (1.0 + finer) };
+        }
         if self.layer == Layer::Views {
             // Whether it is three or six matters more than whether it is forty or eighty.
             return (value.max(dark) / dark).log(light / dark).clamp(0.0, 1.0);
         }
         ((value - dark) / (light - dark)).clamp(0.0, 1.0)
+    }
+
+    /// A value of a class of surface as the legend has it: a GSD as a multiple of what is required there.
+    fn told(&self, class: SurfaceClass, value: f64) -> f64 {
+        if self.layer == Layer::Gsd { value / self.gsd_m[class] } else { value }
+    }
+
+    /// The place on the ramp of a place on the way: they differ where the requirement breaks the ramp in two.
+    fn shade(&self, share: f64) -> f64 {
+        match self.layer {
+            Layer::Gsd if share < 0.5 => share * (1.0 - BREAK),
+            Layer::Gsd => BREAK + share * (1.0 - BREAK),
+            _ => share,
+        }
+    }
+
+    /// The colour at a place on the way from dark to light.
+    pub fn ramp_at(&self, share: f64) -> Color32 {
+        ramp(self.shade(share))
     }
 
     /// The colour of a value, or of none.
@@ -161,26 +198,47 @@ impl Legend {
             (Layer::Covered, Some(covered)) if covered > 0.5 => COVERED,
             (Layer::Covered, Some(_)) => SHORT,
             (_, None) => LACKING,
-            (_, Some(value)) => ramp(self.share(value)),
+            (_, Some(value)) => self.ramp_at(self.share(value)),
         }
     }
 
     /// The colours of a scene's samples, by number.
     pub fn colors(&self, scene: &Scene) -> Vec<Color32> {
         let table: [Color32; 256] = super::ramp::table();
-        let of = |sample| match self.layer.value(scene, sample) {
+        let of = |(number, sample): (usize, Sample)| match self.layer.value(scene, number) {
             Some(value) if self.layer != Layer::Covered => {
-                table[(255.0 * self.share(value)).round() as usize]
+                let share = self.share(self.told(sample.class, value));
+                table[(255.0 * self.shade(share)).round() as usize]
+            }
+            // Half of the relief, so that the colours stay those of the legend.
+            value if self.layer == Layer::Covered => {
+                let color = self.color(value);
+                color.lerp_to_gamma(relief(color, sample.normal), 0.5)
             }
             value => self.color(value),
         };
-        let samples = scene.site.samples().zip((0..scene.patches.len()).map(of));
-        let shade = |(sample, color): (obliquity_planning::Sample, Color32)| {
-            let is_side = self.layer == Layer::Covered && sample.class == SurfaceClass::Wall;
-            if is_side { color.lerp_to_gamma(Color32::BLACK, SIDE_SHADE) } else { color }
-        };
-        samples.map(shade).collect()
+        scene.site.samples().take(scene.patches.len()).enumerate().map(of).collect()
     }
+}
+
+/// A view is counted up to this multiple of what is required.
+const COARSEST: f64 = 2.0;
+
+/// The finest of a legend: what all but the finest 5 % of the samples are no finer than, as a multiple of what is required
+/// on their class; a quarter or finer is told as a power of two.
+fn finest(scenes: &[&Scene]) -> f64 {
+    let of = |scene: &&Scene| {
+        let required = scene.requirement.gsd_cm;
+        let samples = scene.site.samples().take(scene.patches.len()).enumerate();
+        let of = |(number, sample): (usize, Sample)| {
+            Some(Layer::Gsd.value(scene, number)? / (required[sample.class] / 100.0))
+        };
+        samples.filter_map(of).collect::<Vec<_>>()
+    };
+    let mut values: Vec<f64> = scenes.iter().flat_map(of).collect();
+    values.sort_by(f64::total_cmp);
+    let fine = values.get(values.len() / 20).copied().unwrap_or(0.5);
+    0.5_f64.powf(fine.max(1e-3).log2().abs().ceil()).min(0.5)
 }
 
 /// The classes that the site has, with the GSD required on them.
@@ -210,17 +268,16 @@ mod tests {
     use super::*;
     use crate::theme::sights::{SIGHTS, apart};
 
-    /// Memory: Machado et al. (2009) for the deficiencies and `OKLab`, from memory. 0.07 is more than three times a just
-    /// noticeable difference of about 0.02.
+    /// Practice: colours 10 apart by CIEDE2000 are told apart at a glance.
     #[test]
     fn classes_are_told_apart_by_every_sight() {
         for sight in &SIGHTS {
             for (a, b) in [(COVERED, SHORT), (COVERED, LACKING), (SHORT, LACKING)] {
-                assert!(apart(a, b, sight) > 0.07, "{a:?} {b:?} {}", apart(a, b, sight));
+                assert!(apart(a, b, sight) >= 10.0, "{a:?} {b:?} {}", apart(a, b, sight));
             }
             for k in 0..=64 {
                 let shade = ramp(f64::from(k) / 64.0);
-                assert!(apart(shade, LACKING, sight) > 0.07, "{k}: {}", apart(shade, LACKING, sight));
+                assert!(apart(shade, LACKING, sight) >= 10.0, "{k}: {}", apart(shade, LACKING, sight));
             }
         }
     }

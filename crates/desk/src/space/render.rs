@@ -1,8 +1,9 @@
+use super::hill::relief;
 use super::pixels::{Corner, Frame, NEAR_M, Shape, draw};
-use super::{Eye, Picked, Projection, Scene};
+use super::{Eye, Picked, Projection, Scene, SceneMark, SceneMarks};
 use egui::Color32;
 use glam::{DVec2, DVec3};
-use obliquity_planning::{LegKind, Terrain, polygon};
+use obliquity_planning::{CameraModel, LegKind, Pose, PosedCamera, Terrain, polygon};
 
 /// Colours of everything but the samples.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -19,6 +20,8 @@ pub struct Paper {
     pub muted: Color32,
     /// The strategy's own colour.
     pub strategy: Color32,
+    /// What must not be flown over.
+    pub keep_out: Color32,
 }
 
 /// What one picture shows.
@@ -30,6 +33,8 @@ pub struct ScenePane<'a> {
     pub colors: &'a [Color32],
     /// From where.
     pub eye: Eye,
+    /// What is drawn besides the surfaces.
+    pub marks: SceneMarks,
     /// The sample that is told about.
     pub picked: Option<&'a Picked>,
     /// The other colours.
@@ -40,6 +45,10 @@ pub struct ScenePane<'a> {
     pub pixels_per_point: f32,
 }
 
+/// More exposures than this show a frame only at every so-manieth.
+const MOST_FRAMES: usize = 600;
+/// How far before the camera its frame is drawn.
+const FRAME_M: f64 = 3.0;
 /// Rows and columns of the ground round the site, plane and uneven.
 const GROUND_CELLS: [u32; 2] = [24, 96];
 /// Edges of structures: dark in both modes, since what lies on their sides has the same colours in both.
@@ -60,7 +69,10 @@ pub fn render(pane: &ScenePane<'_>) -> Frame {
         shapes: Vec::new(),
         dot_px: pane.pixels_per_point,
     };
-    drawing.surroundings(pane);
+    if pane.marks.has(SceneMark::Ground) {
+        drawing.surroundings(pane);
+    }
+    drawing.solids(pane);
     for (patch, (number, color)) in pane.scene.patches.iter().zip((1..).zip(pane.colors)) {
         if drawing.is_seen(&patch.corners_m) {
             drawing.face(&patch.corners_m, *color, number, 1.0);
@@ -71,7 +83,10 @@ pub fn render(pane: &ScenePane<'_>) -> Frame {
     }
     drawing.boundary(pane);
     drawing.edges(pane);
-    drawing.route(pane);
+    if pane.marks.has(SceneMark::KeepOuts) {
+        drawing.keep_outs(pane);
+    }
+    drawing.flown(pane);
     if let Some(picked) = pane.picked {
         drawing.picked(pane, picked);
     }
@@ -152,11 +167,24 @@ impl RenderWork {
                 // Coarser cells would stick out of the surface that is asked for.
                 let inside = |p: &DVec3| polygon::contains(&pane.scene.boundary_m, p.truncate());
                 if self.is_seen(&ring) && !ring.iter().all(inside) {
-                    self.face(&ring, pane.paper.ground, 0, BEHIND);
+                    let normal = (ring[2] - ring[0]).cross(ring[3] - ring[1]);
+                    self.face(&ring, relief(pane.paper.ground, normal), 0, BEHIND);
                 }
             }
         }
-        self.solids(pane);
+        // The border against the sky is drawn over by lines, whose edges are smooth.
+        let last = cells;
+        for k in 0..cells {
+            let sides = [
+                (at(k, 0), at(k + 1, 0)),
+                (at(k, last), at(k + 1, last)),
+                (at(0, k), at(0, k + 1)),
+                (at(last, k), at(last, k + 1)),
+            ];
+            for (from_m, to_m) in sides {
+                self.line(from_m, to_m, pane.paper.ground);
+            }
+        }
     }
 
     fn solids(&mut self, pane: &ScenePane<'_>) {
@@ -173,7 +201,8 @@ impl RenderWork {
                     b.extend(prism.top_m),
                     a.extend(prism.top_m),
                 ];
-                self.face(&side, pane.paper.solid, 0, BEHIND);
+                let outward = (b - *a).perp().extend(0.0) * -1.0;
+                self.face(&side, relief(pane.paper.solid, outward), 0, BEHIND);
             }
         }
     }
@@ -197,15 +226,69 @@ impl RenderWork {
 
     /// What is to be captured, drawn on the ground.
     fn boundary(&mut self, pane: &ScenePane<'_>) {
-        const PIECE_M: f64 = 10.0;
-        let (ring, terrain) = (&pane.scene.boundary_m, &pane.scene.site.terrain);
-        let on_ground = |at: DVec2| at.extend(terrain.height_m(at));
+        let ring = &pane.scene.boundary_m;
         for (k, a) in ring.iter().enumerate() {
-            let b = ring[(k + 1) % ring.len()];
-            let pieces = (a.distance(b) / PIECE_M).ceil().clamp(1.0, 200.0);
-            for piece in 0..pieces as u32 {
-                let at = |step: u32| on_ground(a.lerp(b, f64::from(step) / pieces));
-                self.line(at(piece), at(piece + 1), pane.paper.ink);
+            self.on_ground(&pane.scene.site.terrain, *a, ring[(k + 1) % ring.len()], pane.paper.ink);
+        }
+    }
+
+    /// A line that follows the ground.
+    fn on_ground(&mut self, terrain: &Terrain, a: DVec2, b: DVec2, color: Color32) {
+        const PIECE_M: f64 = 10.0;
+        let pieces = (a.distance(b) / PIECE_M).ceil().clamp(1.0, 200.0);
+        let at = |step: u32| {
+            let place = a.lerp(b, f64::from(step) / pieces);
+            place.extend(terrain.height_m(place))
+        };
+        for piece in 0..pieces as u32 {
+            self.line(at(piece), at(piece + 1), color);
+        }
+    }
+
+    /// Outlines on the ground and up to the highest flight, where they stand against everything that is flown.
+    fn keep_outs(&mut self, pane: &ScenePane<'_>) {
+        let terrain = &pane.scene.site.terrain;
+        let flown_m =
+            pane.scene.plans.iter().flat_map(|plan| &plan.stations.poses).map(|pose| pose.position_m.z);
+        let top_z_m = flown_m.fold(f64::NEG_INFINITY, f64::max);
+        for keep_out in &pane.scene.keep_outs {
+            let ring = &keep_out.outline_m;
+            for (k, a) in ring.iter().enumerate() {
+                let b = ring[(k + 1) % ring.len()];
+                self.on_ground(terrain, *a, b, pane.paper.keep_out);
+                if top_z_m.is_finite() {
+                    self.line(a.extend(top_z_m), b.extend(top_z_m), pane.paper.keep_out);
+                    self.line(a.extend(terrain.height_m(*a)), a.extend(top_z_m), pane.paper.keep_out);
+                }
+            }
+        }
+    }
+
+    fn flown(&mut self, pane: &ScenePane<'_>) {
+        if pane.marks.has(SceneMark::Route) {
+            self.route(pane);
+        }
+        if pane.marks.has(SceneMark::Exposures) {
+            for pose in pane.scene.plans.iter().flat_map(|plan| &plan.stations.poses) {
+                self.dot(pose.position_m, 1.1, pane.paper.strategy);
+            }
+        }
+        if pane.marks.has(SceneMark::Frames) {
+            self.frames(pane);
+        }
+    }
+
+    /// A small frame before an exposure, with lines from its corners: of every so-manieth where there are many.
+    fn frames(&mut self, pane: &ScenePane<'_>) {
+        let count: usize = pane.scene.plans.iter().map(|plan| plan.stations.poses.len()).sum();
+        let every = count.div_ceil(MOST_FRAMES).max(1);
+        for plan in &pane.scene.plans {
+            for pose in plan.stations.poses.iter().step_by(every) {
+                let corners = frame_corners(plan.stations.camera, pose);
+                for (k, corner) in corners.iter().enumerate() {
+                    self.line(pose.position_m, *corner, pane.paper.strategy.gamma_multiply(0.6));
+                    self.line(*corner, corners[(k + 1) % 4], pane.paper.strategy);
+                }
             }
         }
     }
@@ -220,9 +303,6 @@ impl RenderWork {
             for (from_m, to_m) in flown.leg.pieces_m() {
                 self.line(from_m, to_m, color);
             }
-        }
-        for pose in pane.scene.plans.iter().flat_map(|plan| &plan.stations.poses) {
-            self.dot(pose.position_m, 1.1, pane.paper.strategy);
         }
     }
 
@@ -240,6 +320,15 @@ impl RenderWork {
         self.dot(from_m, 5.5, pane.paper.sky);
         self.dot(from_m, 4.0, pane.paper.ink);
     }
+}
+
+/// Corners of the frame before a camera, in order round it.
+fn frame_corners(model: CameraModel, pose: &Pose) -> [DVec3; 4] {
+    let camera = PosedCamera::new(model, pose);
+    let half = |pixels: u32| f64::from(pixels) / 2.0 / model.focal_length_px;
+    let (right, down) = (camera.right * half(model.width_px), camera.down * half(model.height_px));
+    let middle = camera.centre_m + camera.forward * FRAME_M;
+    [-right - down, right - down, right + down, down - right].map(|corner| middle + corner * FRAME_M)
 }
 
 /// The part of a convex ring that lies beyond the nearest plane.

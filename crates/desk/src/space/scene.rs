@@ -1,8 +1,8 @@
 use super::Contours;
 use glam::{DVec2, DVec3};
 use obliquity_planning::{
-    Flight, Id, Outcome, PassPlan, Requirement, ResolvedStructure, Scenario, SiteModel, SurfaceClass,
-    Terrain, Tile, ViewFigures, polygon, resolved_structures,
+    Flight, Id, KeepOut, Outcome, PassPlan, Requirement, ResolvedStructure, Scenario, SiteModel,
+    SurfaceClass, Terrain, Tile, ViewFigures, polygon, resolved_structures,
 };
 use std::sync::Arc;
 
@@ -25,6 +25,8 @@ pub struct Scene {
     pub patches: Vec<Patch>,
     /// What is to be captured, as an open ring.
     pub boundary_m: Vec<DVec2>,
+    /// What must not be flown over, as open rings.
+    pub keep_outs: Vec<KeepOut>,
     /// What stands on the site.
     pub outlines: Vec<Outline>,
     /// Lines of equal height on uneven ground.
@@ -72,6 +74,7 @@ impl Scene {
         Some(Scene {
             strategy: outcome.strategy,
             boundary_m: scenario.site.boundary_m.clone(),
+            keep_outs: scenario.site.keep_outs.clone(),
             outlines: outlines(scenario),
             contours: Contours::new(&site),
             views,
@@ -91,6 +94,7 @@ impl Scene {
             && outcome.views.as_ref().is_some_and(|views| Arc::ptr_eq(views, &self.views))
             && outcome.timing.as_ref().is_some_and(|timing| Arc::ptr_eq(&timing.flight, &self.flight))
             && scenario.requirement == self.requirement
+            && scenario.site.keep_outs == self.keep_outs
     }
 
     /// Places at the ends of everything that is drawn: boundary, structures, route.

@@ -1,6 +1,6 @@
 use super::{
-    AbovePane, Eye, Flat, FlatPane, Frame, Layer, Layout, Legend, Paper, Picked, Scene, ScenePane, Sheet,
-    render, render_above, render_flat,
+    AbovePane, Eye, Flat, FlatPane, Frame, Layer, Layout, Legend, Paper, Picked, Scene, SceneMarks,
+    ScenePane, Sheet, render, render_above, render_flat,
 };
 use crate::canvas::CursorMark;
 use crate::figures::{Figures, Freshness};
@@ -68,6 +68,8 @@ pub struct Space {
     pub arrangement: Arrangement,
     /// Whether they are looked at from one place.
     pub cameras: Cameras,
+    /// What is drawn in 3D besides the surfaces.
+    pub marks: SceneMarks,
     /// How walls drawn flat are looked at.
     pub flat: Flat,
     pub(super) most: usize,
@@ -130,6 +132,7 @@ struct SceneKey {
     colors: Arc<Vec<Color32>>,
     glance: Glance,
     picked: Option<u32>,
+    marks: SceneMarks,
     paper: Paper,
     size_px: (usize, usize),
 }
@@ -140,6 +143,7 @@ impl SceneKey {
             && Arc::ptr_eq(&self.colors, &other.colors)
             && self.glance == other.glance
             && self.picked == other.picked
+            && self.marks == other.marks
             && self.paper == other.paper
             && self.size_px == other.size_px
     }
@@ -407,6 +411,7 @@ impl Space {
             glance,
             // From above, what is told about is drawn over the picture.
             picked: picked.filter(|_| !matches!(glance, Glance::Above { .. })).map(|picked| picked.sample),
+            marks: self.marks,
             paper,
             size_px,
         };
@@ -419,9 +424,16 @@ impl Space {
         }
         let (colors, pixels_per_point) = (key.colors.as_slice(), ctx.pixels_per_point());
         let frame = match glance {
-            Glance::Solid(eye) => {
-                render(&ScenePane { scene, colors, eye, picked, paper, size_px, pixels_per_point })
-            }
+            Glance::Solid(eye) => render(&ScenePane {
+                scene,
+                colors,
+                eye,
+                marks: key.marks,
+                picked,
+                paper,
+                size_px,
+                pixels_per_point,
+            }),
             Glance::Above { centre_m, points_per_m } => {
                 render_above(&AbovePane { scene, colors, centre_m, points_per_m, size_px, pixels_per_point })
             }

@@ -1,5 +1,5 @@
 use super::state::{Glance, MOST, size_of};
-use super::{Arrangement, Cameras, Eye, Flat, Layer, Legend, Look, Paper, Scene, Shown, Space};
+use super::{Arrangement, Cameras, Eye, Flat, Layer, Legend, Look, Paper, Scene, SceneMark, Shown, Space};
 use crate::figures::Freshness;
 use crate::show;
 use crate::theme::{self, Colors, space};
@@ -58,9 +58,27 @@ impl Space {
                 Look::Solid => self.eyes != [None; MOST],
                 Look::Flat => self.flat != Flat::default(),
             };
+            if look == Look::Solid {
+                self.switches(ui);
+            }
             let fit = ui.add_enabled(moved, egui::Button::new("Fit"));
             if fit.on_hover_text("Show everything again (key 0)").clicked() {
                 self.fit();
+            }
+        });
+    }
+
+    /// What is drawn besides the surfaces, in a list that stays open while its switches are pressed.
+    fn switches(&mut self, ui: &mut Ui) {
+        let inside = egui::PopupCloseBehavior::CloseOnClickOutside;
+        let config = egui::containers::menu::MenuConfig::new().close_behavior(inside);
+        let button = egui::containers::menu::MenuButton::new("Show ⏷").config(config);
+        button.ui(ui, |ui| {
+            for mark in SceneMark::ALL {
+                let mut on = self.marks.has(mark);
+                if ui.checkbox(&mut on, mark.name()).on_hover_text(mark.hint()).changed() {
+                    self.marks = self.marks.switched(mark);
+                }
             }
         });
     }
@@ -132,7 +150,8 @@ impl Space {
         let fitted = self.fitted(pane, scene, size_px);
         let mut eye = self.eye(pane).unwrap_or(fitted);
         let start = eye;
-        if Self::move_about(ui, &response, &mut eye, size_of(size_px)) {
+        let pointed_m = self.pointed_m(pane, &response, scene, eye, size_px);
+        if Self::move_about(ui, &response, &mut eye, size_of(size_px), pointed_m) {
             self.fit();
             eye = fitted;
         } else if eye != start {
@@ -149,6 +168,33 @@ impl Space {
         border(ui, place, &response);
         let spoken = spoken(shown, self.layer);
         response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &spoken));
+    }
+
+    /// The place on a surface, or on the ground, that the pointer is at.
+    fn pointed_m(
+        &self,
+        pane: usize,
+        response: &Response,
+        scene: &Scene,
+        eye: Eye,
+        size_px: (usize, usize),
+    ) -> Option<DVec3> {
+        let at = response.hover_pos()? - response.rect.min;
+        let at = at * response.ctx.pixels_per_point();
+        let (from_m, way) = eye.project(size_of(size_px)).ray(DVec2::new(f64::from(at.x), f64::from(at.y)));
+        let sample = self.canvases.get(pane)?.sample_at(at.x.max(0.0) as usize, at.y.max(0.0) as usize);
+        let (place_m, normal) = match sample.and_then(|sample| scene.patches.get(sample as usize)) {
+            Some(patch) => {
+                let [a, b, _, d] = patch.corners_m;
+                (a, (b - a).cross(d - a))
+            }
+            None => {
+                let middle = scene.site.extent_m.0.midpoint(scene.site.extent_m.1);
+                (middle.extend(scene.site.terrain.height_m(middle)), DVec3::Z)
+            }
+        };
+        let along = (place_m - from_m).dot(normal) / way.dot(normal);
+        (along.is_finite() && along > 0.0).then(|| from_m + way * along)
     }
 
     /// Tells about the sample that was clicked.
@@ -191,7 +237,13 @@ impl Space {
     }
 
     /// Dragging, the wheel, pinching and keys. Returns whether the whole site is asked for.
-    fn move_about(ui: &Ui, response: &Response, eye: &mut Eye, size_px: DVec2) -> bool {
+    fn move_about(
+        ui: &Ui,
+        response: &Response,
+        eye: &mut Eye,
+        size_px: DVec2,
+        pointed_m: Option<DVec3>,
+    ) -> bool {
         let scale = f64::from(ui.ctx().pixels_per_point());
         if response.clicked() || response.drag_started() {
             response.request_focus();
@@ -211,7 +263,10 @@ impl Space {
             let (wheel, pinch) = ui.input(|input| (input.smooth_scroll_delta().y, input.zoom_delta()));
             let factor = f64::from(pinch) * (f64::from(wheel) / 240.0).exp();
             if (factor - 1.0).abs() > 1e-4 {
-                eye.zoom(factor);
+                match pointed_m {
+                    Some(place_m) => eye.zoom_to(factor, place_m),
+                    None => eye.zoom(factor),
+                }
             }
         }
         (hovered || response.has_focus()) && !ui.ctx().text_edit_focused() && keys(ui, eye, size_px, scale)
@@ -305,6 +360,7 @@ pub(super) fn paper(colors: &Colors, slot: usize) -> Paper {
         ink: colors.ink,
         muted: colors.muted,
         strategy: colors.strategy(slot),
+        keep_out: colors.bad,
     }
 }
 
@@ -400,7 +456,9 @@ pub(crate) fn draw_legend(ui: &mut Ui, room: Rect, legend: &Legend) {
         x = text(pos2(x, top.y), &legend.words.1, colors.ink) + space::PAGE;
     }
     swatch(pos2(x, top.y), legend.color(None));
-    text(pos2(x + 20.0, top.y), legend.lacking, colors.ink);
+    x = text(pos2(x + 20.0, top.y), legend.lacking, colors.ink) + space::PAGE;
+    swatch(pos2(x, top.y), colors.rule);
+    text(pos2(x + 20.0, top.y), "not judged", colors.ink);
     let line = if legend.required.is_empty() { legend.layer.hint() } else { &legend.required };
     text(pos2(top.x, top.y + 18.0), &show::unbroken(line), colors.muted);
     let spoken = format!("Legend: {}. {}", legend.layer.name(), legend.required);
@@ -416,7 +474,7 @@ fn ramp_strip(painter: &Painter, at: Pos2, legend: &Legend, colors: &Colors) -> 
     for step in 0..STEPS {
         let left = strip.left() + STEP * f32::from(step);
         let place = Rect::from_min_size(pos2(left, strip.top()), vec2(STEP + 0.5, strip.height()));
-        painter.rect_filled(place, 0.0, super::ramp(f64::from(step) / f64::from(STEPS - 1)));
+        painter.rect_filled(place, 0.0, legend.ramp_at(f64::from(step) / f64::from(STEPS - 1)));
     }
     painter.rect_stroke(strip, 0.0, Stroke::new(1.0, colors.muted), StrokeKind::Outside);
     for &mark in &legend.marks {
