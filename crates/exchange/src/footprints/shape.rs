@@ -143,17 +143,17 @@ fn read(parts: &Parts, file: &str, notes: &mut Vec<String>) -> Result<RawShapes,
 
 /// What the table says of a shape.
 #[derive(Default)]
-struct Described {
+struct DbfRecord {
     name: Option<String>,
     numbers: Vec<(String, f64)>,
 }
 
-fn records(table: &[u8], file: &str) -> Result<Vec<Described>, FileError> {
+fn records(table: &[u8], file: &str) -> Result<Vec<DbfRecord>, FileError> {
     let mut reader = dbase::Reader::new(Cursor::new(table)).map_err(|error| broken(file, &error))?;
     let mut all = Vec::new();
     for record in reader.iter_records() {
         let record = record.map_err(|error| broken(file, &error))?;
-        let mut described = Described::default();
+        let mut described = DbfRecord::default();
         for (field, value) in record {
             let text = match value {
                 FieldValue::Numeric(number) => {
@@ -187,7 +187,7 @@ fn records(table: &[u8], file: &str) -> Result<Vec<Described>, FileError> {
     Ok(all)
 }
 
-fn add(raw: &mut RawShapes, shape: &Shape, described: &Described, at: &str, to_degrees: &ToDegrees) {
+fn add(raw: &mut RawShapes, shape: &Shape, described: &DbfRecord, at: &str, to_degrees: &ToDegrees) {
     let mut points = |places: Vec<(f64, f64)>| {
         for place in places {
             let (name, at) = (described.name.clone(), at.to_owned());
@@ -212,7 +212,7 @@ fn add(raw: &mut RawShapes, shape: &Shape, described: &Described, at: &str, to_d
 fn add_rings<P: HasXY>(
     raw: &mut RawShapes,
     polygon: &GenericPolygon<P>,
-    described: &Described,
+    described: &DbfRecord,
     at: &str,
     to_degrees: &ToDegrees,
 ) {
