@@ -59,6 +59,7 @@ fn scenario() -> Scenario {
         conditions: Conditions::default(),
         requirement: Requirement::default(),
         rates: Rates::default(),
+        underlay: None,
     }
 }
 

@@ -41,6 +41,7 @@ pub(crate) fn scenario() -> Scenario {
         conditions: Conditions::default(),
         requirement: Requirement::default(),
         rates: Rates::default(),
+        underlay: None,
     }
 }
 

@@ -20,6 +20,7 @@ mod extremes;
 mod files;
 mod first_use;
 mod folders;
+mod footprints;
 mod frames;
 #[path = "../planning/generate.rs"]
 #[allow(dead_code, reason = "shared with the tests of planning, which use more of it")]
@@ -48,6 +49,7 @@ mod sources;
 mod space;
 mod strategies;
 mod timeline;
+mod underlay;
 mod units;
 mod unsaved;
 mod walls;

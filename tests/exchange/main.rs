@@ -16,6 +16,7 @@ mod examples;
 mod export;
 #[path = "../desk/folders.rs"]
 mod folders;
+mod footprints;
 mod frame;
 #[path = "../planning/generate.rs"]
 #[allow(dead_code, reason = "shared with other tests")]
@@ -46,6 +47,7 @@ mod terrain;
 #[path = "../planning/transform.rs"]
 #[allow(dead_code, reason = "shared with other tests")]
 mod transform;
+mod underlay;
 mod unsaved;
 #[path = "../planning/walk.rs"]
 mod walk;

@@ -58,6 +58,7 @@ pub(crate) fn scenario(seed: u64) -> Scenario {
         conditions,
         requirement: Requirement::default(),
         rates: Rates::default(),
+        underlay: None,
     };
     for _ in 0..dice.whole(2, 4) {
         let strategy = strategy(&mut dice, &scenario);

@@ -56,6 +56,7 @@ fn outcome_with_margin(template: Template, camera: &Camera, margin_m: Option<f64
         conditions: Conditions { wind: Wind::STILL, ..Conditions::default() },
         requirement: Requirement::default(),
         rates: Rates::default(),
+        underlay: None,
     };
     let store = Store::new(1 << 24);
     Evaluator { store: &store, watch: &NoWatch }

@@ -99,6 +99,7 @@ pub(crate) fn scenario(site: Site, height_m: f64) -> Scenario {
         conditions: Conditions { wind: wind::Wind::STILL, ..Conditions::default() },
         requirement: Requirement::default(),
         rates: Rates::default(),
+        underlay: None,
     }
 }
 

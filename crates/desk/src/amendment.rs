@@ -2,8 +2,8 @@
 
 use crate::target::Target;
 use obliquity_planning::{
-    At, Conditions, Equipment, FlyingOrder, Id, Knob, KnobId, OnSite, Pass, Rates, Reported, Requirement,
-    Scenario, Site,
+    At, Conditions, Equipment, FlyingOrder, GeoPoint, Id, Knob, KnobId, OnSite, Pass, Rates, Reported,
+    Requirement, Scenario, Site, Underlay,
 };
 use std::sync::Arc;
 
@@ -103,6 +103,8 @@ pub enum Part {
     OnSite(Id, OnSite),
     /// The site: its structures, its ground, how densely it is sampled.
     Site(Arc<Site>),
+    /// The picture that the plan is drawn over, and an origin that it gives a site which lies nowhere.
+    Underlay(Option<Arc<Underlay>>, Option<GeoPoint>),
 }
 
 /// The scenario's name and note, and the site's name.
@@ -213,6 +215,18 @@ impl Amendment {
                 let before = std::mem::replace(&mut scenario.strategies[at].passes, passes.clone());
                 if let Some(fault) = fault_in(scenario, &format!("strategies[{at}]")) {
                     scenario.strategies[at].passes = before;
+                    return Err(AmendError::Fault(fault));
+                }
+            }
+            Part::Underlay(underlay, origin) => {
+                let before = (scenario.underlay.clone(), Arc::clone(&scenario.site));
+                scenario.underlay.clone_from(underlay);
+                if origin.is_some() {
+                    scenario.site = Arc::new(Site { origin: *origin, ..(*scenario.site).clone() });
+                }
+                let fault = fault_in(scenario, "underlay").or_else(|| fault_in(scenario, "site"));
+                if let Some(fault) = fault {
+                    (scenario.underlay, scenario.site) = before;
                     return Err(AmendError::Fault(fault));
                 }
             }

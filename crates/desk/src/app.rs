@@ -5,6 +5,7 @@ mod copying;
 mod corners;
 mod export_work;
 mod file_work;
+mod footprint_work;
 mod keep_work;
 mod own_files;
 mod requests;
@@ -14,6 +15,7 @@ mod shell;
 mod side;
 mod site_work;
 mod strategies;
+mod underlay_work;
 
 use file_work::Chosen;
 
@@ -24,20 +26,23 @@ pub use screens::{SCREENS, ScreenRow};
 use crate::beside::Beside;
 use crate::board::{Board, BoardAsk, GivenBoard, SETTINGS};
 use crate::commands::{self, COMMANDS, Command, CommandRow};
-use crate::dialogs::{Dialog, DialogAnswer, PickedPath, Picker, Purpose, Refusal, Then};
+use crate::dialogs::{Dialog, DialogAnswer, Framed, PickedPath, Picker, Purpose, Refusal, Then};
 use crate::document::{Document, Edit};
 use crate::engine::Engine;
 use crate::figures::{Figures, Report};
 use crate::files;
+use crate::footprints::FootprintQuestion;
 use crate::jobs::{Jobs, Lane};
 use crate::keeping::Keeping;
 use crate::long;
+use crate::placing::Placing;
 use crate::plan::Surfaces;
 use crate::preferences::Home;
 use crate::recovering::RecoverQuestion;
 use crate::space::{Layer, Space};
 use crate::strategies::Change;
 use crate::theme::{self, Mode};
+use crate::underlay::UnderlayShown;
 use crate::units::Units;
 use egui::{Context, Ui, ViewportCommand};
 use glam::DVec3;
@@ -99,6 +104,12 @@ pub struct App {
     left: Vec<Leftover>,
     /// That which is asked about now.
     recovering: Option<RecoverQuestion>,
+    /// The picture below the plan.
+    picture: UnderlayShown,
+    /// The question where a picture lies.
+    placing: Option<Placing>,
+    /// The question what of a file becomes what.
+    footprints: Option<FootprintQuestion>,
     side: side::Side,
     title: String,
 }
@@ -159,6 +170,9 @@ impl App {
             keeping: Keeping::default(),
             left: Vec::new(),
             recovering: None,
+            picture: UnderlayShown::default(),
+            placing: None,
+            footprints: None,
             side: side::Side::new(Ok(obliquity_planning::Equipment::default())),
             title: String::new(),
         }
@@ -282,6 +296,7 @@ impl App {
         self.focus = chosen.focus.or(self.focus);
         self.take_drops(&ctx);
         self.follow();
+        self.follow_underlay(&ctx);
         self.mark_cursor();
         self.side.page = ui.available_rect_before_wrap();
         self.draw_screen(ui);
@@ -321,6 +336,8 @@ impl App {
             || self.side.buildings.is_some()
             || self.recovering.is_some()
             || self.side.question.is_some()
+            || self.placing.is_some()
+            || self.footprints.is_some()
     }
 
     /// Shows the questions that are open, and takes their answers.
@@ -328,6 +345,8 @@ impl App {
         self.ask_buildings(ctx);
         self.ask_recovering(ctx);
         self.ask_of_row(ctx);
+        self.ask_placing(ctx);
+        self.ask_footprints(ctx);
         if let Some(answer) = self.dialog.as_mut().and_then(|dialog| dialog.show(ctx, self.units)) {
             self.answered(answer, ctx);
         }
@@ -413,6 +432,12 @@ impl App {
             Command::ImportTerrain => self.pick(Purpose::ImportTerrain, ctx),
             Command::ImportTerrainTyped => self.ask_path(Purpose::ImportTerrain, ""),
             Command::RemoveTerrain => self.remove_terrain(),
+            Command::ImportUnderlay => self.pick(Purpose::ImportUnderlay, ctx),
+            Command::ImportUnderlayTyped => self.ask_path(Purpose::ImportUnderlay, ""),
+            Command::ImportFootprints => self.pick(Purpose::ImportFootprints, ctx),
+            Command::ImportFootprintsTyped => self.ask_path(Purpose::ImportFootprints, ""),
+            Command::PlaceUnderlay => self.place_present(),
+            Command::RemoveUnderlay => self.put_underlay(None, None, Vec::new()),
             Command::RecoverUnsaved => self.look_for_unsaved(keep_work::Looking::Asked),
             Command::Undo => self.turn_back(Document::undo),
             Command::Redo => self.turn_back(Document::redo),
@@ -537,7 +562,11 @@ impl App {
             }
             DialogAnswer::Boundary(choice) => self.import(&choice),
             DialogAnswer::NewSite(new, notes) => self.put_new_site(*new, &notes),
-            DialogAnswer::Frame(path, frame) => self.import_terrain(&path, frame),
+            DialogAnswer::Frame(Framed::Terrain, path, frame) => self.import_terrain(&path, frame),
+            DialogAnswer::Frame(Framed::Underlay, path, frame) => self.import_underlay(&path, frame),
+            DialogAnswer::Origin(underlay, origin, notes) => {
+                self.put_underlay(Some(*underlay), Some(origin), notes);
+            }
         }
         if let Err(refusal) = done {
             self.dialog = self.asked.take().map(|asked| asked.again(refusal));

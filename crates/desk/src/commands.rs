@@ -104,6 +104,18 @@ pub enum Command {
     ImportTerrainTyped,
     /// Take the terrain away.
     RemoveTerrain,
+    /// Choose a picture to draw over with the system's dialog.
+    ImportUnderlay,
+    /// Type the path of a picture to draw over.
+    ImportUnderlayTyped,
+    /// Choose a file of footprints with the system's dialog.
+    ImportFootprints,
+    /// Type the path of a file of footprints.
+    ImportFootprintsTyped,
+    /// Place the picture by two of its points.
+    PlaceUnderlay,
+    /// Take the picture away.
+    RemoveUnderlay,
     /// Do something to the strategy in focus.
     Focused(Task),
     /// Hold something equal, or nothing.
@@ -139,6 +151,8 @@ impl Command {
                 | Command::SaveAsTyped
                 | Command::ImportBoundaryTyped
                 | Command::ImportTerrainTyped
+                | Command::ImportUnderlayTyped
+                | Command::ImportFootprintsTyped
                 | Command::SaveCardTextTyped
                 | Command::SaveCardPictureTyped
                 | Command::SaveCardPdfTyped
@@ -278,6 +292,34 @@ pub const COMMANDS: &[CommandRow] = &[
         Some(key(SHIFTED, Key::E)),
     ),
     row(
+        Command::ImportFootprints,
+        "File",
+        "Import footprints…",
+        "Choose a GeoJSON, a KML or a shapefile whose polygons become buildings, and points control points or the take-off",
+        None,
+    ),
+    row(
+        Command::ImportFootprintsTyped,
+        "File",
+        "Import footprints by path…",
+        "Type the path of a GeoJSON, a KML, a KMZ, a shapefile or one in a ZIP archive",
+        Some(key(SHIFTED, Key::B)),
+    ),
+    row(
+        Command::ImportUnderlay,
+        "File",
+        "Import picture to draw over…",
+        "Choose an orthophoto, a site plan or a scan (GeoTIFF, PNG, JPEG) that the plan is drawn over",
+        None,
+    ),
+    row(
+        Command::ImportUnderlayTyped,
+        "File",
+        "Import picture by path…",
+        "Type the path of a GeoTIFF, PNG or JPEG that the plan is drawn over",
+        Some(key(SHIFTED, Key::J)),
+    ),
+    row(
         Command::CopyCard,
         "File",
         "Copy set-up card",
@@ -398,6 +440,20 @@ pub const COMMANDS: &[CommandRow] = &[
         "Edit",
         "Remove terrain",
         "Make the ground level again, at the height it has in the middle of the site",
+        None,
+    ),
+    row(
+        Command::PlaceUnderlay,
+        "Edit",
+        "Place picture by two points…",
+        "Say where two points of the picture lie that the plan is drawn over",
+        None,
+    ),
+    row(
+        Command::RemoveUnderlay,
+        "Edit",
+        "Remove picture",
+        "Take the picture from below the plan; its file stays",
         None,
     ),
     row(

@@ -7,6 +7,7 @@ use crate::units::{Unit, Units};
 use egui::text::{CCursor, CCursorRange};
 use egui::{Button, Context, Frame, Id, Key, Label, Modal, RichText, Sense, TextEdit, Ui, vec2};
 use obliquity_exchange::{BoundaryChoice, OutputKind, RasterFrame};
+use obliquity_planning::{GeoPoint, Underlay};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::time::{Duration, Instant};
@@ -22,6 +23,10 @@ pub enum Purpose {
     ImportBoundary,
     /// Read terrain.
     ImportTerrain,
+    /// Read a picture to draw the plan over.
+    ImportUnderlay,
+    /// Read footprints of what stands, and points.
+    ImportFootprints,
     /// Read the rows of a pass's pattern.
     ImportRows {
         /// The pass.
@@ -52,6 +57,15 @@ pub enum Then {
     Recover(PathBuf),
     /// Close the window.
     Quit,
+}
+
+/// What coordinates are asked of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Framed {
+    /// Heights.
+    Terrain,
+    /// A picture with a world file.
+    Underlay,
 }
 
 /// A question or a message.
@@ -99,8 +113,10 @@ pub enum Dialog {
         /// What to say once it is in place.
         notes: Vec<String>,
     },
-    /// Asks which coordinates a terrain file is in.
+    /// Asks which coordinates a file is in.
     Frame {
+        /// What it is.
+        what: Framed,
         /// The file.
         path: PathBuf,
         /// What has been chosen so far.
@@ -109,6 +125,15 @@ pub enum Dialog {
         zone: u8,
         /// What was wrong with the last answer.
         note: String,
+    },
+    /// Asks whether a site that is nowhere may have its origin from a picture.
+    Origin {
+        /// The picture.
+        underlay: Box<Underlay>,
+        /// The origin that it gives.
+        origin: GeoPoint,
+        /// What to say once it is in place.
+        notes: Vec<String>,
     },
     /// Asks which polygon of a file.
     Boundary {
@@ -152,8 +177,10 @@ pub enum DialogAnswer {
     SaveFirst(Then),
     /// Go on without saving.
     Discard(Then),
-    /// The coordinates of a terrain file were chosen.
-    Frame(PathBuf, RasterFrame),
+    /// The coordinates of a file were chosen.
+    Frame(Framed, PathBuf, RasterFrame),
+    /// The site may have its origin from a picture.
+    Origin(Box<Underlay>, GeoPoint, Vec<String>),
     /// A polygon was chosen.
     Boundary(Box<BoundaryChoice>),
 }
@@ -165,6 +192,8 @@ impl Purpose {
             Purpose::SaveAs => "Save the scenario",
             Purpose::ImportBoundary => "Import a boundary",
             Purpose::ImportTerrain => "Import terrain",
+            Purpose::ImportUnderlay => "Import a picture to draw over",
+            Purpose::ImportFootprints => "Import footprints",
             Purpose::ImportRows { .. } => "Read a pass from a table",
             Purpose::CardText => "Save the set-up card as text",
             Purpose::CardPicture => "Save the set-up card as a picture",
@@ -179,6 +208,8 @@ impl Purpose {
             Purpose::SaveAs => "Path to save to (.ron)",
             Purpose::ImportBoundary => "Path of the GeoJSON, KML or KMZ file",
             Purpose::ImportTerrain => "Path of the Esri ASCII grid or GeoTIFF",
+            Purpose::ImportUnderlay => "Path of the picture (.tif, .png, .jpg)",
+            Purpose::ImportFootprints => "Path of the footprints (.geojson, .kml, .kmz, .shp, .zip)",
             Purpose::ImportRows { .. } => "Path of the table (.csv)",
             Purpose::CardText => "Path to save to (.txt)",
             Purpose::CardPicture => "Path to save to (.png)",
@@ -197,6 +228,8 @@ impl Purpose {
             Purpose::Open
             | Purpose::ImportBoundary
             | Purpose::ImportTerrain
+            | Purpose::ImportUnderlay
+            | Purpose::ImportFootprints
             | Purpose::ImportRows { .. }
             | Purpose::Export => None,
         }
@@ -212,6 +245,8 @@ impl Purpose {
             Purpose::Open
             | Purpose::ImportBoundary
             | Purpose::ImportTerrain
+            | Purpose::ImportUnderlay
+            | Purpose::ImportFootprints
             | Purpose::ImportRows { .. }
             | Purpose::Export => return path.to_owned(),
         };
@@ -223,7 +258,11 @@ impl Purpose {
             Purpose::Open => "Open",
             Purpose::SaveAs | Purpose::CardText | Purpose::CardPicture | Purpose::CardPdf => "Save",
             Purpose::Export => "Export",
-            Purpose::ImportBoundary | Purpose::ImportTerrain | Purpose::ImportRows { .. } => "Import",
+            Purpose::ImportBoundary
+            | Purpose::ImportTerrain
+            | Purpose::ImportUnderlay
+            | Purpose::ImportFootprints
+            | Purpose::ImportRows { .. } => "Import",
         }
     }
 }
@@ -239,11 +278,12 @@ impl Dialog {
             Dialog::Replace { purpose, path } => {
                 Dialog::Path { purpose, text: path.display().to_string(), note }
             }
-            Dialog::Frame { path, frame, zone, .. } => Dialog::Frame { path, frame, zone, note },
+            Dialog::Frame { what, path, frame, zone, .. } => Dialog::Frame { what, path, frame, zone, note },
             Dialog::Changed { path, .. } => Dialog::Changed { path, told: note },
             Dialog::Message { .. }
             | Dialog::Unsaved { .. }
             | Dialog::Goes { .. }
+            | Dialog::Origin { .. }
             | Dialog::Boundary { .. } => Dialog::Message { title, text },
         }
     }
@@ -270,7 +310,10 @@ impl Dialog {
             Dialog::Replace { purpose, path } => replace(ui, *purpose, path),
             Dialog::Changed { path, told } => changed(ui, path, told),
             Dialog::Goes { new, notes } => goes(ui, new, notes, units),
-            Dialog::Frame { path, frame, zone, note } => coordinates(ui, path, frame, *zone, note),
+            Dialog::Frame { what, path, frame, zone, note } => {
+                coordinates(ui, *what, path, frame, *zone, note)
+            }
+            Dialog::Origin { underlay, origin, notes } => self::origin(ui, underlay, *origin, notes),
             Dialog::Boundary { file, choices } => boundary(ui, file, choices, units),
         }
     }
@@ -453,15 +496,20 @@ fn frames(zone: u8) -> [(&'static str, &'static str, RasterFrame); 4] {
 
 fn coordinates(
     ui: &mut Ui,
+    what: Framed,
     path: &Path,
     frame: &mut RasterFrame,
     zone: u8,
     note: &str,
 ) -> Option<DialogAnswer> {
     let name = crate::files::short_name(path);
-    heading(ui, "Which coordinates is the terrain in?");
+    let (one, all) = match what {
+        Framed::Terrain => ("terrain", "heights"),
+        Framed::Underlay => ("picture", "picture"),
+    };
+    heading(ui, &format!("Which coordinates is the {one} in?"));
     let why =
-        format!("{name} does not say it. The wrong choice puts the heights somewhere else, mostly far away.");
+        format!("{name} does not say it. The wrong choice puts the {all} somewhere else, mostly far away.");
     ui.add(Label::new(RichText::new(why).color(theme::of(ui).muted)).wrap());
     told(ui, note);
     for (text, hint, begins) in frames(zone) {
@@ -496,7 +544,27 @@ fn coordinates(
     let mut answer = None;
     ui.horizontal(|ui| {
         if meant_unless(ui, "Import", marked) {
-            answer = Some(DialogAnswer::Frame(path.to_owned(), *frame));
+            answer = Some(DialogAnswer::Frame(what, path.to_owned(), *frame));
+        }
+        if ui.button("Cancel").clicked() {
+            answer = Some(DialogAnswer::Cancel);
+        }
+    });
+    answer
+}
+
+fn origin(ui: &mut Ui, underlay: &Underlay, origin: GeoPoint, notes: &[String]) -> Option<DialogAnswer> {
+    heading(ui, "Where is the site?");
+    let why = format!(
+        "{} lies on the earth, but the site is nowhere yet. With its origin at {:.6}° of latitude and {:.6}° of longitude the \
+         middle of the picture lies under the middle of the boundary; both can be moved later.",
+        underlay.file, origin.latitude_deg, origin.longitude_deg
+    );
+    ui.add(Label::new(why).wrap());
+    let mut answer = None;
+    ui.horizontal(|ui| {
+        if meant(ui, "Set the origin") {
+            answer = Some(DialogAnswer::Origin(Box::new(underlay.clone()), origin, notes.to_vec()));
         }
         if ui.button("Cancel").clicked() {
             answer = Some(DialogAnswer::Cancel);
@@ -571,6 +639,12 @@ impl Picker {
                 Purpose::Export => dialog.pick_folder(),
                 Purpose::ImportBoundary => {
                     dialog.add_filter("Boundary", &["geojson", "json", "kml", "kmz"]).pick_file()
+                }
+                Purpose::ImportFootprints => dialog
+                    .add_filter("Footprints", &["geojson", "json", "kml", "kmz", "shp", "zip"])
+                    .pick_file(),
+                Purpose::ImportUnderlay => {
+                    dialog.add_filter("Picture", &["tif", "tiff", "png", "jpg", "jpeg"]).pick_file()
                 }
                 Purpose::ImportTerrain => {
                     dialog.add_filter("Terrain", &["asc", "grd", "tif", "tiff"]).pick_file()

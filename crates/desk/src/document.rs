@@ -5,7 +5,7 @@ use crate::new_site::{SiteFrame, left_of};
 use crate::settings::Setting;
 use crate::strategies::{Change, ChangeError, set_distances};
 use obliquity_exchange::FileStamp;
-use obliquity_planning::{Distance, Hold, Id, Mission, Pass, Scenario, Site};
+use obliquity_planning::{Distance, Hold, Id, Mission, Pass, Scenario, Site, Underlay, UnderlayFrame};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -130,6 +130,11 @@ impl Edit {
             }
             Edit::ReplaceSite { site, frame, mission } => {
                 scenario.site = Arc::clone(site);
+                // What lies on the earth lies there still; what lies in the present frame lies nowhere in another.
+                let stays = |underlay: &Arc<Underlay>| {
+                    *frame == SiteFrame::Kept || underlay.coordinates != UnderlayFrame::Site
+                };
+                scenario.underlay = scenario.underlay.take().filter(stays);
                 leave_behind(scenario, *frame);
                 if mission.is_some() {
                     scenario.conditions.mission.clone_from(mission);

@@ -3,8 +3,8 @@
 use crate::clock;
 use crate::long;
 use obliquity_exchange::{
-    BoundaryChoice, FileError, FileStamp, Output, RasterFrame, TerrainImport, parse_scenario,
-    read_boundaries, read_stamped_scenario, read_table, read_terrain, save_stamped_scenario,
+    BoundaryChoice, FileError, FileStamp, FootprintFile, Output, RasterFrame, TerrainImport, parse_scenario,
+    read_boundaries, read_footprints, read_stamped_scenario, read_table, read_terrain, save_stamped_scenario,
     site_from_boundary,
 };
 use obliquity_planning::{
@@ -120,6 +120,15 @@ pub fn read(path: &Path) -> Result<Opened, FileError> {
 pub fn boundaries(path: &Path) -> Result<Vec<BoundaryChoice>, FileError> {
     long::begins("reading a boundary");
     read_boundaries(path)
+}
+
+/// What of a file has a place: footprints and points.
+///
+/// # Errors
+/// As [`read_footprints`].
+pub fn footprints(path: &Path) -> Result<FootprintFile, FileError> {
+    long::begins("reading footprints");
+    read_footprints(path)
 }
 
 /// The heights of a file, cut to a site.

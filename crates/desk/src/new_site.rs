@@ -166,7 +166,7 @@ fn passes_that_go(scenario: &Scenario, site: &Site, frame: SiteFrame) -> Vec<Str
 }
 
 /// How far two areas are from each other; 0 where they meet. A single place is an area of no size.
-fn apart_m(ring: &[DVec2], other: &[DVec2]) -> f64 {
+pub(crate) fn apart_m(ring: &[DVec2], other: &[DVec2]) -> f64 {
     if polygon::rings_meet(ring, other) {
         return 0.0;
     }

@@ -10,14 +10,17 @@ mod entry;
 mod error;
 mod export;
 mod files;
+mod footprints;
 mod frame;
 mod output;
 mod own;
+mod prj;
 mod raster;
 mod report;
 mod scenario;
 mod stamp;
 mod table;
+mod underlay;
 mod units;
 
 pub use boundary::{BoundaryChoice, first_take_off, parse_boundaries, read_boundaries, site_from_boundary};
@@ -28,6 +31,7 @@ pub use card::{
 pub use entry::{EntryField, EntryKind, Misread, written};
 pub use error::{FileError, FileErrorKind, FileFault, Place};
 pub use export::{ExportError, ExportTo, Exported, ViewRows, check_export, export_strategy};
+pub use footprints::{FootprintArea, FootprintFile, FootprintPoint, read_footprints};
 pub use frame::LocalFrame;
 pub use obliquity_planning::wording::{count, short};
 pub use obliquity_planning::{GsdUnit, Scale, Unit, Units};
@@ -45,4 +49,8 @@ pub use scenario::{
 };
 pub use stamp::FileStamp;
 pub use table::{parse_table, read_table};
+pub use underlay::{
+    MOST_SHOWN_PX, Picture, PictureError, PictureHead, PictureTile, UnderlayFound, UnderlayMap,
+    find_underlay, is_picture, look_at_picture, read_picture,
+};
 pub use units::compass_name;

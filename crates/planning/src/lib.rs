@@ -69,7 +69,8 @@ pub use scenario::{
     Gnss, HeightRule, KeepOut, Knob, KnobGroup, KnobId, LightLevel, LocalClock, LocalDate, LocalTime,
     Metering, Mission, OnSite, OutlineFault, Part, Pass, Pier, Rates, Reported, Requirement, Scenario, Scope,
     Sensor, Shutter, Site, SiteZone, Sky, Spread, StageRates, Strategy, Structure, StructureKind, Supply,
-    Template, Terrain, TypicalBuilding, ViewRules, Zone, knob, knobs, outline_faults, wind,
+    Template, Terrain, TypicalBuilding, Underlay, UnderlayFrame, ViewRules, Zone, knob, knobs,
+    outline_faults, wind,
 };
 pub use view::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, TileView, ViewFigures,

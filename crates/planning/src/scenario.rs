@@ -12,6 +12,7 @@ pub(crate) mod requirement;
 pub(crate) mod site;
 pub(crate) mod strategy;
 pub(crate) mod templates;
+pub(crate) mod underlay;
 pub mod wind;
 pub(crate) mod zone;
 
@@ -30,6 +31,7 @@ pub use site::{
 };
 pub use strategy::{Above, Aim, Attitude, Colour, Distance, FlyingOrder, Pass, Reported, Strategy};
 pub use templates::Template;
+pub use underlay::{Underlay, UnderlayFrame};
 pub use zone::{ClockError, LocalTime, Zone};
 
 use crate::base::Id;
@@ -65,6 +67,9 @@ pub struct Scenario {
     /// How long processing takes.
     #[serde(default)]
     pub rates: Rates,
+    /// A picture that the plan is drawn over.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub underlay: Option<Arc<Underlay>>,
 }
 
 impl Scenario {

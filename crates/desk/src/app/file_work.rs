@@ -156,9 +156,12 @@ impl App {
             Purpose::CardText | Purpose::CardPicture | Purpose::CardPdf | Purpose::Export => {
                 self.suggested_name(purpose)
             }
-            Purpose::Open | Purpose::ImportBoundary | Purpose::ImportTerrain | Purpose::ImportRows { .. } => {
-                String::new()
-            }
+            Purpose::Open
+            | Purpose::ImportBoundary
+            | Purpose::ImportTerrain
+            | Purpose::ImportUnderlay
+            | Purpose::ImportFootprints
+            | Purpose::ImportRows { .. } => String::new(),
         };
         self.dialog = Some(Dialog::Path { purpose, text, note: note.to_owned() });
     }
@@ -171,6 +174,8 @@ impl App {
             }
             Purpose::Export => return self.export_into(path),
             Purpose::ImportTerrain => self.import_terrain(path, RasterFrame::OfFile),
+            Purpose::ImportUnderlay => self.import_underlay(path, RasterFrame::OfFile),
+            Purpose::ImportFootprints => self.import_footprints(path),
             Purpose::ImportRows { pass } => self.import_rows(pass, path),
             Purpose::ImportBoundary => {
                 let of_file = path.to_owned();
@@ -303,6 +308,8 @@ impl App {
             || self.jobs.is_open(|_: &ScenarioSaved| true)
             || self.jobs.is_open(|_: &Written| true)
             || self.is_exporting()
+            || self.is_at_a_picture()
+            || self.is_at_footprints()
     }
 
     /// Takes in what was read, and whether what was to be written is.
@@ -351,6 +358,8 @@ impl App {
                 self.ask_again(Refusal::new(title, &why));
             }
         }
+        self.hear_pictures();
+        self.hear_footprints();
         if !self.is_at_a_file() {
             self.asked = None;
         }

@@ -23,8 +23,15 @@ fn purpose_of(path: &Path) -> Option<Purpose> {
         "ron" => Some(Purpose::Open),
         "geojson" | "json" | "kml" | "kmz" => Some(Purpose::ImportBoundary),
         "asc" | "grd" | "tif" | "tiff" => Some(Purpose::ImportTerrain),
+        "png" | "jpg" | "jpeg" => Some(Purpose::ImportUnderlay),
+        "shp" | "zip" => Some(Purpose::ImportFootprints),
         _ => None,
     }
+}
+
+/// Whether a file's name says that it is a TIFF, which may hold heights or a picture.
+fn is_tiff(path: &Path) -> bool {
+    path.extension().is_some_and(|ending| ending.to_string_lossy().to_lowercase().starts_with("tif"))
 }
 
 /// What dropping a file would do, in a sentence.
@@ -33,10 +40,15 @@ pub fn drop_text(path: &Path) -> String {
     match purpose_of(path) {
         Some(Purpose::Open) => format!("Drop to open the scenario {name}"),
         Some(Purpose::ImportBoundary) => format!("Drop to make the polygon of {name} the site"),
+        Some(Purpose::ImportTerrain) if is_tiff(path) => {
+            format!("Drop to draw the plan over {name}, or to make its heights the ground")
+        }
         Some(Purpose::ImportTerrain) => format!("Drop to make the heights of {name} the ground"),
+        Some(Purpose::ImportFootprints) => format!("Drop to make footprints of {name} buildings"),
+        Some(Purpose::ImportUnderlay) => format!("Drop to draw the plan over {name}"),
         _ => format!(
-            "{name} is no scenario (.ron), no boundary (.geojson, .json, .kml, .kmz) and no terrain (.asc, .grd, .tif, \
-             .tiff)"
+            "{name} is no scenario (.ron), no boundary (.geojson, .json, .kml, .kmz), no terrain (.asc, .grd, .tif, .tiff), \
+             no picture (.tif, .png, .jpg) and no footprints (.shp, .zip)"
         ),
     }
 }
@@ -135,6 +147,7 @@ impl App {
         let rows = self.rows_for(&path).map(|(pass, _)| Purpose::ImportRows { pass });
         match purpose_of(&path).or(rows) {
             Some(Purpose::Open) => self.unless_unsaved(Then::OpenPath(path), ctx),
+            Some(Purpose::ImportTerrain) if is_tiff(&path) => self.sort_tiff(path),
             Some(purpose) => {
                 if let Err(refusal) = self.take_path(purpose, &path, Chosen::Typed) {
                     self.refuse(&refusal);

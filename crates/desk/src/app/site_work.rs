@@ -2,7 +2,7 @@
 
 use super::App;
 use crate::amendment::{Amendment, Part, Subject};
-use crate::dialogs::{Dialog, Refusal};
+use crate::dialogs::{Dialog, Framed, Refusal};
 use crate::document::Edit;
 use crate::drawn_edits;
 use crate::files;
@@ -78,7 +78,7 @@ impl App {
             Err(error) if error.kind == FileErrorKind::Unplaced && frame == RasterFrame::OfFile => {
                 let zone = site.origin.map_or(NO_ZONE, utm_zone);
                 let (path, frame, note) = (path.to_owned(), RasterFrame::Local, String::new());
-                self.dialog = Some(Dialog::Frame { path, frame, zone, note });
+                self.dialog = Some(Dialog::Frame { what: Framed::Terrain, path, frame, zone, note });
                 Ok(())
             }
             Err(error) => Err(Refusal::new("The terrain was not imported", &error)),

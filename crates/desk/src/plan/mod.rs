@@ -14,6 +14,7 @@ mod state;
 mod station;
 mod tool_row;
 mod trace;
+mod underlay;
 mod view;
 
 pub use area::Area;
@@ -23,4 +24,5 @@ pub use model::{LineKind, Plan, PlanLine, PlanMark, PlanNote, PlanPass, PlanStat
 pub use paint::Surfaces;
 pub use site::{PlanKeepOut, PlanSite, PlanStructure};
 pub use state::{Footprints, PlanState, Tools};
+pub use underlay::{UnderlayLook, UnderlaySwitch};
 pub use view::{PlanAsk, ShownPlan, alone, ui};

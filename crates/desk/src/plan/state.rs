@@ -1,8 +1,9 @@
 //! How the plan is looked at and drawn on.
 
-use super::background::Backdrop;
+use super::background::{Backdrop, BackdropPiece};
 use super::draw::{Draw, DrawForm, Tool};
 use super::paint::Surfaces;
+use super::underlay::{UnderlayLook, UnderlaySwitch};
 use crate::canvas::{Canvas, CursorMark};
 use crate::target::Target;
 use glam::DVec2;
@@ -53,6 +54,8 @@ pub struct PlanState {
     pub side_tools: Tools,
     /// What lies below everything.
     pub backdrop: Option<Arc<Backdrop>>,
+    /// How it is looked at.
+    pub underlay: UnderlayLook,
     /// The place under the pointer.
     pub(super) pointed_m: Option<DVec2>,
     /// Whether the plan is to listen to the keys.
@@ -73,6 +76,7 @@ impl Default for PlanState {
             large_tools: Tools::Shown,
             side_tools: Tools::Folded,
             backdrop: None,
+            underlay: UnderlayLook::default(),
             pointed_m: None,
             wants_focus: false,
         }
@@ -105,5 +109,21 @@ impl PlanState {
     /// The part that is shown; nothing for everything.
     pub fn canvas(&self) -> Option<Canvas> {
         self.canvas
+    }
+}
+
+impl PlanState {
+    /// Puts pieces of a picture below everything; nothing takes them away. The switch and the opacity stay.
+    pub fn put_backdrop(&mut self, pieces: Option<&[BackdropPiece]>) {
+        let shown = pieces.filter(|pieces| self.underlay.switch == UnderlaySwitch::On && !pieces.is_empty());
+        let Some(pieces) = shown else {
+            self.backdrop = None;
+            return;
+        };
+        let opacity = self.underlay.opacity;
+        let same = |known: &Arc<Backdrop>| known.opacity == opacity && known.pieces == pieces;
+        if !self.backdrop.as_ref().is_some_and(same) {
+            self.backdrop = Some(Arc::new(Backdrop { pieces: pieces.to_vec(), opacity }));
+        }
     }
 }

@@ -9,6 +9,7 @@ use super::pencil::{self, KeysLeft};
 use super::state::{Footprints, PlanState, Tools};
 use super::tool_row::{self, FOOT, Faces};
 use super::trace::Trace;
+use super::underlay;
 use crate::canvas::Canvas;
 use crate::conditions::wind_text;
 use crate::mark;
@@ -188,6 +189,7 @@ pub(super) fn tools(ui: &mut Ui, plan: &Plan, state: &mut PlanState, choice: Pas
     if fit.on_hover_text("Show everything again (key 0; + and − zoom, the arrows move)").clicked() {
         state.fit();
     }
+    underlay::controls(ui, &mut state.underlay);
 }
 
 /// What the mark on the plan is about, and the way to be rid of it.

@@ -4,7 +4,7 @@
 //! and every polygon has its line.
 
 use super::MOST_BYTES;
-use super::ring::RawPolygon;
+use super::ring::{RawPoint, RawPolygon, RawShapes, number_in};
 use crate::{FileError, FileErrorKind, Place};
 use kml::types::{Coord, coords_from_str};
 use quick_xml::Reader;
@@ -14,6 +14,9 @@ use std::io::{Cursor, Read};
 
 /// Deepest nesting of elements that is read.
 const MOST_DEPTH: usize = 200;
+
+/// Most attributes of a placemark that are kept.
+const MOST_NUMBERS: usize = 64;
 
 /// Takes `doc.kml`, or else the first KML file, out of a KMZ, of at most [`MOST_BYTES`] once unpacked.
 pub(super) fn unpack(bytes: &[u8], file: &str) -> Result<Vec<u8>, FileError> {
@@ -53,7 +56,7 @@ fn kml_index(archive: &mut zip::ZipArchive<Cursor<&[u8]>>) -> Option<usize> {
     })
 }
 
-pub(super) fn polygons(text: &str, file: &str) -> Result<Vec<RawPolygon>, FileError> {
+pub(super) fn shapes(text: &str, file: &str) -> Result<RawShapes, FileError> {
     let mut reader = Reader::from_str(text);
     reader.config_mut().check_comments = false;
     let mut walk = Walk {
@@ -64,7 +67,9 @@ pub(super) fn polygons(text: &str, file: &str) -> Result<Vec<RawPolygon>, FileEr
         name: None,
         words: String::new(),
         polygon: None,
-        polygons: Vec::new(),
+        attribute: String::new(),
+        numbers: Vec::new(),
+        shapes: RawShapes::default(),
     };
     loop {
         walk.at_byte = usize::try_from(reader.buffer_position()).unwrap_or(usize::MAX);
@@ -96,7 +101,11 @@ struct Walk<'a> {
     /// Text of the `name` or `coordinates` that is open.
     words: String,
     polygon: Option<RawPolygon>,
-    polygons: Vec<RawPolygon>,
+    /// Name of the attribute that is open.
+    attribute: String,
+    /// Attributes of the placemark that are numbers.
+    numbers: Vec<(String, f64)>,
+    shapes: RawShapes,
 }
 
 impl Walk<'_> {
@@ -112,10 +121,15 @@ impl Walk<'_> {
         }
         let name = String::from_utf8_lossy(start.local_name().as_ref()).into_owned();
         match name.as_str() {
-            "Placemark" => self.name = None,
+            "Placemark" => self.forget(),
+            "Data" | "SimpleData" => {
+                let named = start.try_get_attribute("name").ok().flatten();
+                self.attribute =
+                    named.map(|name| String::from_utf8_lossy(&name.value).into_owned()).unwrap_or_default();
+            }
             "Polygon" => {
                 let place = Place::of_byte(self.text, self.at_byte);
-                let at = format!("polygon {}", self.polygons.len() + 1);
+                let at = format!("polygon {}", self.shapes.polygons.len() + 1);
                 self.polygon = Some(RawPolygon { at, place: Some(place), ..RawPolygon::default() });
             }
             _ => {}
@@ -126,7 +140,10 @@ impl Walk<'_> {
     }
 
     fn words(&mut self, words: &str) {
-        if matches!(self.open.last().map(String::as_str), Some("name" | "coordinates")) {
+        if matches!(
+            self.open.last().map(String::as_str),
+            Some("name" | "coordinates" | "value" | "SimpleData")
+        ) {
             self.words.push_str(words);
         }
     }
@@ -152,15 +169,48 @@ impl Walk<'_> {
         let parent = self.open.last().map_or("", String::as_str);
         match name.as_str() {
             "name" if parent == "Placemark" => self.name = Some(std::mem::take(&mut self.words)),
-            "Placemark" => self.name = None,
+            "Placemark" => self.forget(),
+            "value" | "SimpleData" => self.attribute(),
+            "coordinates" if parent == "Point" => self.point()?,
             "coordinates" => self.coordinates()?,
             "Polygon" => {
-                let name = self.name.clone();
-                self.polygons.extend(self.polygon.take().map(|polygon| RawPolygon { name, ..polygon }));
+                let (name, numbers) = (self.name.clone(), self.numbers.clone());
+                let polygon = self.polygon.take();
+                self.shapes.polygons.extend(polygon.map(|polygon| RawPolygon { name, numbers, ..polygon }));
             }
             _ => {}
         }
         Ok(())
+    }
+
+    /// Another placemark begins.
+    fn forget(&mut self) {
+        self.name = None;
+        self.numbers.clear();
+    }
+
+    fn attribute(&mut self) {
+        if let Some(number) = number_in(&self.words).filter(|_| self.numbers.len() < MOST_NUMBERS) {
+            self.numbers.push((std::mem::take(&mut self.attribute), number));
+        }
+    }
+
+    fn point(&mut self) -> Result<(), FileError> {
+        let coords = coords_from_str::<f64>(&self.words).map_err(|error| self.misread(&error))?;
+        if let Some(&Coord { x, y, .. }) = coords.first() {
+            let at = format!("point {}", self.shapes.points.len() + 1);
+            self.shapes.points.push(RawPoint { name: self.name.clone(), at, position: (x, y) });
+        }
+        Ok(())
+    }
+
+    fn misread(&self, error: &kml::Error) -> FileError {
+        let message = format!(
+            "coordinates must be \"longitude,latitude\" or \"longitude,latitude,altitude\" with spaces between \
+             positions only, but: {}; export it again",
+            error.to_string().to_lowercase()
+        );
+        self.error(self.at_byte, message)
     }
 
     fn coordinates(&mut self) -> Result<(), FileError> {
@@ -178,20 +228,13 @@ impl Walk<'_> {
                 }
                 Ok(())
             }
-            Err(error) => {
-                let message = format!(
-                    "coordinates must be \"longitude,latitude\" or \"longitude,latitude,altitude\" with spaces between \
-                     positions only, but: {}; export it again",
-                    error.to_string().to_lowercase()
-                );
-                Err(self.error(self.at_byte, message))
-            }
+            Err(error) => Err(self.misread(&error)),
         }
     }
 
-    fn finish(self) -> Result<Vec<RawPolygon>, FileError> {
+    fn finish(self) -> Result<RawShapes, FileError> {
         match self.open.last() {
-            None => Ok(self.polygons),
+            None => Ok(self.shapes),
             Some(name) => {
                 let message = format!(
                     "the element <{name}> must be closed, but the file ends; it may have been cut, export it again"

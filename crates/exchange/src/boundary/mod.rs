@@ -2,13 +2,13 @@
 
 mod geojson;
 mod kml;
-mod ring;
+pub(crate) mod ring;
 
 use crate::files::{read_bounded, utf8};
 use crate::{FileError, FileErrorKind};
 use glam::DVec2;
 use obliquity_planning::{GeoPoint, Site, Terrain};
-use ring::RawPolygon;
+use ring::RawShapes;
 use std::path::Path;
 
 /// Largest boundary file that is read, and largest KML in a KMZ once unpacked.
@@ -45,19 +45,22 @@ pub fn read_boundaries(path: &Path) -> Result<Vec<BoundaryChoice>, FileError> {
 /// # Errors
 /// As [`read_boundaries`].
 pub fn parse_boundaries(bytes: &[u8], name: &str) -> Result<Vec<BoundaryChoice>, FileError> {
-    let polygons = if bytes.starts_with(b"PK") {
-        let unpacked = kml::unpack(bytes, name)?;
-        kml::polygons(utf8(&unpacked, name)?, name)?
-    } else {
-        text_polygons(utf8(bytes, name)?, name)?
-    };
-    ring::choices(name, polygons)
+    ring::choices(name, shapes(bytes, name)?.polygons)
 }
 
-fn text_polygons(text: &str, name: &str) -> Result<Vec<RawPolygon>, FileError> {
+/// Polygons and points of a GeoJSON, KML or KMZ file.
+pub(crate) fn shapes(bytes: &[u8], name: &str) -> Result<RawShapes, FileError> {
+    if bytes.starts_with(b"PK") {
+        let unpacked = kml::unpack(bytes, name)?;
+        return kml::shapes(utf8(&unpacked, name)?, name);
+    }
+    text_shapes(utf8(bytes, name)?, name)
+}
+
+fn text_shapes(text: &str, name: &str) -> Result<RawShapes, FileError> {
     match text.trim_start().chars().next() {
-        Some('{') => geojson::polygons(text, name),
-        Some('<') => kml::polygons(text, name),
+        Some('{') => geojson::shapes(text, name),
+        Some('<') => kml::shapes(text, name),
         Some(other) => {
             let message = format!(
                 "a boundary must be GeoJSON, KML or KMZ, but this begins with {other:?}; export it as one of these"

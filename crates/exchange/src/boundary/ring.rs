@@ -14,19 +14,46 @@ const IN_DEGREES: &str = "draw it at its true size, in degrees of longitude and 
 
 /// A polygon as a file gives it: closed rings of longitude and latitude.
 #[derive(Debug, Default)]
-pub(super) struct RawPolygon {
+pub(crate) struct RawPolygon {
     /// The name that the file gives it.
-    pub(super) name: Option<String>,
+    pub(crate) name: Option<String>,
     /// Where it stands, in words: `feature 3`.
-    pub(super) at: String,
+    pub(crate) at: String,
     /// Where it stands, if the reader knows.
-    pub(super) place: Option<Place>,
+    pub(crate) place: Option<Place>,
     /// Outer ring: (longitude, latitude), closed.
-    pub(super) outer: Vec<(f64, f64)>,
+    pub(crate) outer: Vec<(f64, f64)>,
     /// Its other rings: holes, or what the file wrongly puts beside the outer ring.
-    pub(super) others: Vec<Vec<(f64, f64)>>,
+    pub(crate) others: Vec<Vec<(f64, f64)>>,
     /// Whether some position has an altitude.
-    pub(super) altitudes: bool,
+    pub(crate) altitudes: bool,
+    /// Attributes that are numbers.
+    pub(crate) numbers: Vec<(String, f64)>,
+}
+
+/// A point as a file gives it.
+#[derive(Debug, Default)]
+pub(crate) struct RawPoint {
+    /// The name that the file gives it.
+    pub(crate) name: Option<String>,
+    /// Where it stands, in words: `feature 3`.
+    pub(crate) at: String,
+    /// Longitude and latitude.
+    pub(crate) position: (f64, f64),
+}
+
+/// Everything of a file that has a place.
+#[derive(Debug, Default)]
+pub(crate) struct RawShapes {
+    pub(crate) polygons: Vec<RawPolygon>,
+    pub(crate) points: Vec<RawPoint>,
+}
+
+/// A number that stands in a text, with metres behind it or nothing: `12.5 m`.
+pub(crate) fn number_in(text: &str) -> Option<f64> {
+    let text = text.trim();
+    let number = text.strip_suffix('m').unwrap_or(text).trim_end();
+    number.parse::<f64>().ok().filter(|number| number.is_finite())
 }
 
 /// Turns the polygons of a file into choices; polygons that cannot be a boundary are left out if another one can.
@@ -92,10 +119,14 @@ fn choice(polygon: &RawPolygon, index: usize) -> Result<BoundaryChoice, String> 
 
 /// Names come from strangers: one line, not too long.
 fn choice_name(polygon: &RawPolygon, index: usize) -> String {
-    let name = polygon.name.as_deref().unwrap_or_default();
+    line_of(polygon.name.as_deref().unwrap_or_default()).unwrap_or_else(|| format!("polygon {}", index + 1))
+}
+
+/// A name as one line, not too long; nothing for an empty one.
+pub(crate) fn line_of(name: &str) -> Option<String> {
     let words = name.split(|c: char| c.is_whitespace() || c.is_control()).filter(|word| !word.is_empty());
     let line: String = words.collect::<Vec<_>>().join(" ").chars().take(limits::NAME_CHARS).collect();
-    if line.is_empty() { format!("polygon {}", index + 1) } else { line }
+    (!line.is_empty()).then_some(line)
 }
 
 fn notes(polygon: &RawPolygon) -> Vec<String> {
@@ -131,7 +162,7 @@ fn lies_in(ring: &[(f64, f64)], outer: &[(f64, f64)]) -> bool {
 }
 
 /// Checks that the ring is closed, and leaves out its closing position and exact repeats.
-fn open_ring(closed: &[(f64, f64)]) -> Result<Vec<(f64, f64)>, String> {
+pub(crate) fn open_ring(closed: &[(f64, f64)]) -> Result<Vec<(f64, f64)>, String> {
     let count = closed.len();
     if count < 4 {
         return Err(format!(
@@ -159,7 +190,7 @@ fn open_ring(closed: &[(f64, f64)]) -> Result<Vec<(f64, f64)>, String> {
     Ok(ring)
 }
 
-fn check_degrees(ring: &[(f64, f64)]) -> Result<(), String> {
+pub(crate) fn check_degrees(ring: &[(f64, f64)]) -> Result<(), String> {
     let outside =
         |&&(lon, lat): &&(f64, f64)| !limits::LONGITUDE_DEG.holds(lon) || !limits::LATITUDE_DEG.holds(lat);
     if let Some(&(lon, lat)) = ring.iter().find(outside) {

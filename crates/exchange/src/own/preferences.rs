@@ -44,6 +44,8 @@ pub struct Preferences {
     pub gsd: GsdUnit,
     /// Files opened and saved, the latest first; at most [`MOST_RECENT`].
     pub recent: Vec<PathBuf>,
+    /// Pictures that were drawn over, the latest first, where they are not beside their scenarios; at most [`MOST_RECENT`].
+    pub pictures: Vec<PathBuf>,
     /// What is opened on the board: settings, bands, cautions.
     pub board_opened: BTreeSet<String>,
     /// Widths of side panels that were drawn wider or narrower.
@@ -95,6 +97,13 @@ impl Preferences {
         self.recent.truncate(MOST_RECENT);
     }
 
+    /// Puts a picture at the head of those that were drawn over.
+    pub fn remember_picture(&mut self, path: &Path) {
+        self.pictures.retain(|known| known != path);
+        self.pictures.insert(0, path.to_owned());
+        self.pictures.truncate(MOST_RECENT);
+    }
+
     /// Leaves out what no program would have written.
     fn made_sound(mut self) -> Self {
         self.window =
@@ -105,6 +114,7 @@ impl Preferences {
         }
         self.panel_widths.retain(|_, width| PANEL_SIDE.contains(width));
         self.recent.truncate(MOST_RECENT);
+        self.pictures.truncate(MOST_RECENT);
         self.board_opened = self.board_opened.into_iter().take(MOST_OPENED).collect();
         self
     }

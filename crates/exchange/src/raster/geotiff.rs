@@ -6,7 +6,7 @@ use crate::{FileError, FileErrorKind};
 use glam::DVec2;
 use obliquity_planning::GeoPoint;
 use std::collections::BTreeMap;
-use std::io::Cursor;
+use std::io::{Cursor, Read, Seek};
 use tiff::ColorType;
 use tiff::decoder::{ChunkType, Decoder, DecodingResult, Limits};
 use tiff::tags::Tag;
@@ -57,7 +57,7 @@ impl<'a> GeoTiff<'a> {
     /// Heights of a window, row by row from the top; NaN where there is none. Only the strips and tiles that meet it are
     /// unpacked, one at a time.
     pub(super) fn window(&mut self, window: &Window) -> Result<Vec<f32>, FileError> {
-        let (width, height) = self.chunk_size()?;
+        let (width, height) = chunk_size(&mut self.decoder, self.header.rows, self.name)?;
         let across = self.header.columns.div_ceil(width);
         let mut heights = vec![f32::NAN; window.len()];
         for row in window.rows.start / height..window.rows.end.div_ceil(height) {
@@ -100,25 +100,26 @@ impl<'a> GeoTiff<'a> {
             }
         }
     }
+}
 
-    /// Width and height of a strip or tile, checked before the tiff crate is asked for what it would panic on.
-    fn chunk_size(&mut self) -> Result<(usize, usize), FileError> {
-        let tiled = self.decoder.get_chunk_type() == ChunkType::Tile;
-        let tags =
-            if tiled { [Tag::TileWidth, Tag::TileLength] } else { [Tag::ImageWidth, Tag::RowsPerStrip] };
-        let mut side =
-            |tag| self.decoder.find_tag_unsigned::<u32>(tag).map_err(|error| unreadable(self.name, &error));
-        let (width, height) = (side(tags[0])?, side(tags[1])?);
-        let (width, height) = (width.map(|w| w as usize), height.map(|h| h as usize));
-        let height =
-            height.unwrap_or(self.header.rows).min(if tiled { usize::MAX } else { self.header.rows });
-        match width {
-            Some(width) if width > 0 && height > 0 => Ok((width, height)),
-            _ => {
-                let told =
-                    "the strips or tiles of the raster must have a size, but they have none; export it again";
-                Err(FileError::new(self.name, FileErrorKind::Invalid, told))
-            }
+/// Width and height of a strip or tile, checked before the tiff crate is asked for what it would panic on.
+pub(crate) fn chunk_size<R: Read + Seek>(
+    decoder: &mut Decoder<R>,
+    rows: usize,
+    name: &str,
+) -> Result<(usize, usize), FileError> {
+    let tiled = decoder.get_chunk_type() == ChunkType::Tile;
+    let tags = if tiled { [Tag::TileWidth, Tag::TileLength] } else { [Tag::ImageWidth, Tag::RowsPerStrip] };
+    let mut side = |tag| decoder.find_tag_unsigned::<u32>(tag).map_err(|error| unreadable(name, &error));
+    let (width, height) = (side(tags[0])?, side(tags[1])?);
+    let (width, height) = (width.map(|w| w as usize), height.map(|h| h as usize));
+    let height = height.unwrap_or(rows).min(if tiled { usize::MAX } else { rows });
+    match width {
+        Some(width) if width > 0 && height > 0 => Ok((width, height)),
+        _ => {
+            let told =
+                "the strips or tiles of the raster must have a size, but they have none; export it again";
+            Err(FileError::new(name, FileErrorKind::Invalid, told))
         }
     }
 }
@@ -139,15 +140,35 @@ fn numbers(values: DecodingResult) -> Vec<f64> {
     }
 }
 
-fn unreadable(name: &str, error: &tiff::TiffError) -> FileError {
+pub(crate) fn unreadable(name: &str, error: &tiff::TiffError) -> FileError {
     let told = format!("the raster cannot be unpacked ({error}); look for a whole copy, or export it again");
     FileError::new(name, FileErrorKind::Syntax, told)
 }
 
 type Told<T> = Result<T, String>;
 
-fn header(decoder: &mut Decoder<Cursor<&[u8]>>, columns: usize, rows: usize) -> Told<RasterHeader> {
+/// Where the pixels of a GeoTIFF lie.
+pub(crate) struct Placement {
+    pub(crate) to_world: Affine,
+    /// The coordinates' system, if the file says it.
+    pub(crate) frame: Option<Frame>,
+    /// Sentences for people.
+    pub(crate) notes: Vec<String>,
+}
+
+/// Whether a TIFF has tags that say where it lies.
+pub(crate) fn is_placed<R: Read + Seek>(decoder: &mut Decoder<R>) -> bool {
+    let mut has = |tag| decoder.find_tag(tag).is_ok_and(|found| found.is_some());
+    has(Tag::ModelTransformationTag) || (has(Tag::ModelPixelScaleTag) && has(Tag::ModelTiepointTag))
+}
+
+/// Where the pixels of a GeoTIFF lie, from their centres.
+pub(crate) fn placement<R: Read + Seek>(decoder: &mut Decoder<R>) -> Told<Placement> {
     let keys = GeoKeys::read(decoder)?;
+    placement_by(&keys, decoder)
+}
+
+fn placement_by<R: Read + Seek>(keys: &GeoKeys, decoder: &mut Decoder<R>) -> Told<Placement> {
     let mut to_world = transform(decoder)?;
     // where a pixel is an area, the transform gives its corner
     if keys.short(RASTER_TYPE).unwrap_or(1) == 1 {
@@ -159,16 +180,27 @@ fn header(decoder: &mut Decoder<Cursor<&[u8]>>, columns: usize, rows: usize) -> 
                 .into(),
         );
     }
-    let no_data = decoder.get_tag_ascii_string(Tag::GdalNodata).ok();
-    let no_data = no_data.and_then(|text| text.trim_matches(['\0', ' ']).parse().ok());
     let mut notes = Vec::new();
     let frame = keys.frame(&mut notes)?;
+    Ok(Placement { to_world, frame, notes })
+}
+
+/// The value that stands for none, where a TIFF says it.
+pub(crate) fn no_data<R: Read + Seek>(decoder: &mut Decoder<R>) -> Option<f64> {
+    let text = decoder.get_tag_ascii_string(Tag::GdalNodata).ok()?;
+    text.trim_matches(['\0', ' ']).parse().ok()
+}
+
+fn header<R: Read + Seek>(decoder: &mut Decoder<R>, columns: usize, rows: usize) -> Told<RasterHeader> {
+    let keys = GeoKeys::read(decoder)?;
+    let Placement { to_world, frame, notes } = placement_by(&keys, decoder)?;
     let unit_m = unit(keys.short(VERTICAL_UNITS), "heights")?;
+    let no_data = no_data(decoder);
     Ok(RasterHeader { columns, rows, to_world, frame, no_data, unit_m, notes })
 }
 
 /// From the corner of the first pixel: a matrix, or a scale and a tie point.
-fn transform(decoder: &mut Decoder<Cursor<&[u8]>>) -> Told<Affine> {
+fn transform<R: Read + Seek>(decoder: &mut Decoder<R>) -> Told<Affine> {
     let mut list = |tag| decoder.get_tag_f64_vec(tag).ok();
     if let Some(m) = list(Tag::ModelTransformationTag) {
         let [a, b, _, d, e, f, _, h, ..] = m[..] else {
@@ -206,7 +238,7 @@ struct GeoKeys {
 }
 
 impl GeoKeys {
-    fn read(decoder: &mut Decoder<Cursor<&[u8]>>) -> Told<GeoKeys> {
+    fn read<R: Read + Seek>(decoder: &mut Decoder<R>) -> Told<GeoKeys> {
         let mut keys = GeoKeys { shorts: BTreeMap::new(), doubles: BTreeMap::new() };
         let Ok(directory) = decoder.get_tag_u16_vec(Tag::GeoKeyDirectoryTag) else { return Ok(keys) };
         let doubles = decoder.get_tag_f64_vec(Tag::GeoDoubleParamsTag).unwrap_or_default();

@@ -2,11 +2,11 @@
 
 mod ascii;
 mod fill;
-mod geotiff;
-mod mercator;
+pub(crate) mod geotiff;
+pub(crate) mod mercator;
 mod resample;
 mod sidecar;
-mod source;
+pub(crate) mod source;
 
 use crate::files::{read_bounded, utf8};
 use crate::{FileError, FileErrorKind};
@@ -98,7 +98,7 @@ pub fn parse_terrain(
     Ok(TerrainImport { grid, notes })
 }
 
-fn assumed(frame: RasterFrame) -> Result<Frame, String> {
+pub(crate) fn assumed(frame: RasterFrame) -> Result<Frame, String> {
     let zone = |zone: u8, south| {
         if (1..=60).contains(&zone) {
             return Ok(Frame::Projected(TransverseMercator::utm(zone, south)));
@@ -118,7 +118,7 @@ fn assumed(frame: RasterFrame) -> Result<Frame, String> {
     }
 }
 
-fn is_tiff(bytes: &[u8]) -> bool {
+pub(crate) fn is_tiff(bytes: &[u8]) -> bool {
     [b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"].iter().any(|start| bytes.starts_with(*start))
 }
 

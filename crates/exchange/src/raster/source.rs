@@ -13,7 +13,7 @@ pub(super) const MOST_SIDE: usize = 2_000_000;
 
 /// What coordinates a raster is in.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Frame {
+pub(crate) enum Frame {
     /// Metres of the site's own frame.
     Local,
     /// Longitude and latitude in degrees.
@@ -24,7 +24,7 @@ pub(super) enum Frame {
 
 impl Frame {
     /// The raster's coordinates of a place.
-    pub(super) fn at(&self, local_m: DVec2, geo: Option<GeoPoint>) -> Option<DVec2> {
+    pub(crate) fn at(&self, local_m: DVec2, geo: Option<GeoPoint>) -> Option<DVec2> {
         match (self, geo) {
             (Frame::Local, _) => Some(local_m),
             (Frame::Geographic, Some(place)) => Some(DVec2::new(place.longitude_deg, place.latitude_deg)),
@@ -36,12 +36,12 @@ impl Frame {
 
 /// From pixels, counted from the centre of the north-western one, to the raster's coordinates.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Affine {
-    pub(super) origin: DVec2,
+pub(crate) struct Affine {
+    pub(crate) origin: DVec2,
     /// One pixel to the east of the picture.
-    pub(super) across: DVec2,
+    pub(crate) across: DVec2,
     /// One pixel down.
-    pub(super) down: DVec2,
+    pub(crate) down: DVec2,
 }
 
 impl Affine {
@@ -50,13 +50,13 @@ impl Affine {
     }
 
     /// Whether pixels have an area and all numbers are finite.
-    pub(super) fn is_sound(&self) -> bool {
+    pub(crate) fn is_sound(&self) -> bool {
         let all = [self.origin, self.across, self.down].iter().all(|v| v.is_finite());
         all && self.determinant().is_normal()
     }
 
     /// The pixel, with its fraction, at a place.
-    pub(super) fn pixel(&self, at: DVec2) -> DVec2 {
+    pub(crate) fn pixel(&self, at: DVec2) -> DVec2 {
         let from = at - self.origin;
         DVec2::new(from.perp_dot(self.down), self.across.perp_dot(from)) / self.determinant()
     }

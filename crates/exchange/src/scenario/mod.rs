@@ -6,7 +6,7 @@ mod syntax;
 use crate::files::{read_bounded, save_atomically, too_large, utf8};
 use crate::{FileError, FileErrorKind, FileFault, FileStamp, Place};
 use obliquity_planning::{
-    Aircraft, Conditions, Equipment, Fault, Id, Rates, Requirement, Scenario, Site, Strategy,
+    Aircraft, Conditions, Equipment, Fault, Id, Rates, Requirement, Scenario, Site, Strategy, Underlay,
 };
 use place::{first_field, locate};
 use ron::Options;
@@ -44,6 +44,9 @@ struct ScenarioFile {
     requirement: Requirement,
     #[serde(default)]
     rates: Rates,
+    /// Left out where there is none, so that files without it stay as they are.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    underlay: Option<Arc<Underlay>>,
 }
 
 /// Reads a scenario file.
@@ -245,6 +248,7 @@ impl From<ScenarioFile> for Scenario {
             conditions: file.conditions,
             requirement: file.requirement,
             rates: file.rates,
+            underlay: file.underlay,
         }
     }
 }
@@ -262,6 +266,7 @@ impl From<Scenario> for ScenarioFile {
             conditions: scenario.conditions,
             requirement: scenario.requirement,
             rates: scenario.rates,
+            underlay: scenario.underlay,
         }
     }
 }

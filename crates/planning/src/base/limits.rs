@@ -268,5 +268,7 @@ pub const AREA_M2: f64 = 1.0;
 pub const SAMPLES: f64 = 4e6;
 /// Most typical buildings on a site.
 pub const TYPICAL_BUILDINGS: f64 = 20_000.0;
+/// Most pixels along a side of a picture that the plan is drawn over.
+pub const UNDERLAY_SIDE_PX: u32 = 100_000;
 /// Most characters in a name.
 pub const NAME_CHARS: usize = 200;

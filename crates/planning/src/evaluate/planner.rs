@@ -256,6 +256,7 @@ mod tests {
             conditions: Conditions { wind: Wind::STILL, ..Conditions::default() },
             requirement: Requirement::default(),
             rates: Rates::default(),
+            underlay: None,
         }
     }
 

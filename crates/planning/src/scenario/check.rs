@@ -5,6 +5,7 @@ mod mission;
 mod outline;
 mod site;
 mod strategy;
+mod underlay;
 
 pub use outline::{OutlineFault, outline_faults};
 
@@ -25,6 +26,9 @@ impl Scenario {
         mission::check(&mut check, &self.conditions);
         check_numbers(&mut check, knob::OF_REQUIREMENT, &self.requirement, &str::to_owned);
         check_numbers(&mut check, knob::OF_RATES, &self.rates, &str::to_owned);
+        if let Some(picture) = &self.underlay {
+            underlay::check(&mut check, picture);
+        }
         check.faults
     }
 }

@@ -1,0 +1,376 @@
+//! The question where a picture lies that nothing places: two of its points, and where they are.
+
+use crate::canvas::Canvas;
+use crate::dialogs::meant_unless;
+use crate::inputs::{Marked, Number};
+use crate::theme::{self, space};
+use crate::underlay::ReadyTile;
+use crate::units::{Unit, Units};
+use egui::{
+    Color32, Context, Frame, Id, Key, Label, Mesh, Modal, Pos2, Rect, Response, RichText, Role, Sense,
+    Stroke, TextureHandle, TextureOptions, Ui, UiBuilder, WidgetInfo, vec2,
+};
+use glam::DVec2;
+use obliquity_exchange::LocalFrame;
+use obliquity_planning::{GeoPoint, Underlay, UnderlayFrame, limits};
+use std::sync::Arc;
+
+/// Points nearer to each other than this on the picture place it too badly.
+const LEAST_APART_PX: f64 = 10.0;
+
+/// Points nearer to each other than this on the site do.
+const LEAST_APART_M: f64 = 0.1;
+
+/// Width of the numbers beside the picture.
+const NUMBERS: f32 = 300.0;
+
+/// Tiles that the screen takes over in one frame.
+const TILES_A_FRAME: usize = 2;
+
+/// A point of the picture, and where it is.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct KnownPoint {
+    /// Column and row, from the centre of the first pixel.
+    pub pixel: DVec2,
+    /// East and north, in metres of the site's frame.
+    pub at_m: DVec2,
+}
+
+/// What the numbers of a point are typed in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum TypedIn {
+    Metres,
+    Degrees,
+}
+
+/// The question.
+pub struct Placing {
+    underlay: Underlay,
+    origin: Option<GeoPoint>,
+    tiles: Vec<ReadyTile>,
+    textures: Vec<TextureHandle>,
+    points: [KnownPoint; 2],
+    /// Which one a click sets.
+    next: usize,
+    typed_in: TypedIn,
+    canvas: Option<Canvas>,
+}
+
+impl std::fmt::Debug for Placing {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Placing").field("points", &self.points).finish_non_exhaustive()
+    }
+}
+
+/// What was answered.
+#[derive(Debug, Clone, PartialEq)]
+pub enum PlacingAnswer {
+    /// The picture lies so.
+    Place(Box<Underlay>),
+    /// It is left out.
+    Cancel,
+}
+
+/// A picture turned, scaled and moved so that two of its points lie where they are known to be; nothing where they are too
+/// near to each other.
+///
+/// # References
+/// Derived: the one similarity of the plane that takes two points to two others, as a quotient of complex numbers.
+pub fn placed_by(underlay: &Underlay, [a, b]: [KnownPoint; 2]) -> Option<Underlay> {
+    // Rows count downward.
+    let from = (b.pixel - a.pixel) * DVec2::new(1.0, -1.0);
+    let to = b.at_m - a.at_m;
+    if !(from.length() >= LEAST_APART_PX && to.length() >= LEAST_APART_M) {
+        return None;
+    }
+    let right = DVec2::new(from.dot(to), from.perp_dot(to)) / from.length_squared();
+    let down = -right.perp();
+    let first = a.at_m - right * a.pixel.x - down * a.pixel.y;
+    Some(Underlay { coordinates: UnderlayFrame::Site, first, right, down, ..underlay.clone() })
+}
+
+impl Placing {
+    /// About a picture that was read, on a site.
+    pub fn new(underlay: Underlay, tiles: Vec<ReadyTile>, origin: Option<GeoPoint>) -> Self {
+        let size = DVec2::new(f64::from(underlay.columns), f64::from(underlay.rows));
+        let point = |share: DVec2| KnownPoint { pixel: (size * share).round(), at_m: DVec2::ZERO };
+        let points = [point(DVec2::new(0.25, 0.75)), point(DVec2::new(0.75, 0.75))];
+        let (textures, canvas) = (Vec::new(), None);
+        Placing { underlay, origin, tiles, textures, points, next: 0, typed_in: TypedIn::Metres, canvas }
+    }
+
+    /// Shows the question; an answer closes it.
+    pub fn show(&mut self, ctx: &Context, units: Units) -> Option<PlacingAnswer> {
+        let room = ctx.content_rect();
+        let size = vec2(
+            (room.width() - 6.0 * space::PAGE).clamp(320.0, 1400.0),
+            (room.height() - 6.0 * space::PAGE).clamp(240.0, 900.0),
+        );
+        let frame = Frame::popup(&ctx.global_style()).inner_margin(space::PAGE);
+        let shown = Modal::new(Id::unique("placing")).frame(frame).show(ctx, |ui| {
+            ui.set_width(size.x);
+            ui.set_height(size.y);
+            ui.spacing_mut().item_spacing.y = space::ROW;
+            self.content(ui, units)
+        });
+        if shown.should_close() { Some(PlacingAnswer::Cancel) } else { shown.inner }
+    }
+
+    fn content(&mut self, ui: &mut Ui, units: Units) -> Option<PlacingAnswer> {
+        let room = ui.available_rect_before_wrap();
+        let beside = NUMBERS.min(0.5 * room.width());
+        let picture = room.with_max_x(room.right() - beside - space::PAGE);
+        let response = ui.interact(picture, ui.scope_id().with("picture"), Sense::click_and_drag());
+        self.listen(ui, &response);
+        self.paint(ui, picture);
+        let name = self.underlay.file.clone();
+        response.widget_info(|| {
+            WidgetInfo::labeled(Role::Image, true, format!("Picture {name}: click where a point is"))
+        });
+        let right = room.with_min_x(picture.right() + space::PAGE);
+        ui.scope_builder(UiBuilder::new().max_rect(right), |ui| self.numbers(ui, units)).inner
+    }
+
+    /// The place of a pixel on a canvas whose metres are pixels.
+    fn on_canvas(pixel: DVec2) -> DVec2 {
+        pixel * DVec2::new(1.0, -1.0)
+    }
+
+    fn fitted(&self, area: Rect) -> Canvas {
+        let size = DVec2::new(f64::from(self.underlay.columns), f64::from(self.underlay.rows));
+        Canvas::fitted((DVec2::new(0.0, -size.y), DVec2::new(size.x, 0.0)), area)
+    }
+
+    fn listen(&mut self, ui: &Ui, response: &Response) {
+        let area = response.rect;
+        let mut canvas = self.canvas.unwrap_or_else(|| self.fitted(area));
+        if response.clicked()
+            && let Some(at) = response.interact_pointer_pos()
+        {
+            let pixel = Self::on_canvas(canvas.to_site(at, area));
+            // Half a pixel is as near as one can point.
+            self.points[self.next].pixel = (2.0 * pixel).round() / 2.0;
+            self.next = 1 - self.next;
+        }
+        if response.dragged() {
+            canvas.pan(response.drag_delta());
+        }
+        if let Some(at) = response.hover_pos() {
+            let (wheel, pinch) = ui.input(|input| (input.smooth_scroll_delta().y, input.zoom_delta()));
+            let factor = f64::from(pinch) * (f64::from(wheel) / 240.0).exp();
+            if (factor - 1.0).abs() > 1e-4 {
+                canvas.zoom(factor, at, area);
+            }
+            if ui.input_mut(|input| input.consume_key(egui::Modifiers::NONE, Key::Num0)) {
+                canvas = self.fitted(area);
+            }
+        }
+        self.canvas = Some(canvas);
+    }
+
+    fn paint(&mut self, ui: &Ui, area: Rect) {
+        for tile in self.tiles.iter().skip(self.textures.len()).take(TILES_A_FRAME) {
+            let name = format!("placing {}", self.textures.len());
+            self.textures.push(ui.ctx().load_texture(name, Arc::clone(tile.image()), TextureOptions::LINEAR));
+        }
+        if self.textures.len() < self.tiles.len() {
+            ui.ctx().request_repaint();
+        }
+        let painter = ui.painter_at(area);
+        let colors = theme::of(ui);
+        painter.rect_filled(area, 4.0, colors.trough);
+        let canvas = self.canvas.unwrap_or_else(|| self.fitted(area));
+        let at = |pixel: DVec2| canvas.to_screen(Self::on_canvas(pixel), area);
+        for (texture, tile) in self.textures.iter().zip(&self.tiles) {
+            let [left, top, right, bottom] = tile.edges();
+            let place = Rect::from_min_max(at(DVec2::new(left, top)), at(DVec2::new(right, bottom)));
+            let mut mesh = Mesh::with_texture(texture.id());
+            mesh.add_rect_with_uv(place, Rect::from_min_max(Pos2::ZERO, Pos2::new(1.0, 1.0)), Color32::WHITE);
+            painter.add(mesh);
+        }
+        for (k, point) in self.points.iter().enumerate() {
+            let place = at(point.pixel);
+            let color = if k == self.next { colors.accent } else { colors.ink };
+            for (width, color) in [(4.0, colors.surface), (1.5, color)] {
+                let stroke = Stroke::new(width, color);
+                painter.circle_stroke(place, 9.0, stroke);
+                painter.line_segment([place - vec2(14.0, 0.0), place + vec2(14.0, 0.0)], stroke);
+                painter.line_segment([place - vec2(0.0, 14.0), place + vec2(0.0, 14.0)], stroke);
+            }
+            let text = painter.layout_no_wrap(NAMES[k].to_owned(), theme::body_strong(), color);
+            let corner = place + vec2(12.0, -14.0 - text.size().y);
+            painter.rect_filled(Rect::from_min_size(corner, text.size()).expand(3.0), 3.0, colors.surface);
+            painter.galley(corner, text, color);
+        }
+    }
+
+    fn numbers(&mut self, ui: &mut Ui, units: Units) -> Option<PlacingAnswer> {
+        ui.add(Label::new(RichText::new("Place the picture by two points").font(theme::title())).wrap());
+        let why = "Click two places on the picture that you know, far from each other, and say where they are. Drag moves the \
+                   picture, the wheel zooms, 0 shows all of it.";
+        ui.add(Label::new(RichText::new(why).color(theme::of(ui).muted)).wrap());
+        let marked = Marked::before(ui);
+        self.choose_coordinates(ui);
+        for k in 0..2 {
+            ui.add_space(space::TIGHT);
+            let next = self.next == k;
+            let text = format!("Point {}", NAMES[k]);
+            if ui.radio(next, text).on_hover_text("The next click on the picture sets it").clicked() {
+                self.next = k;
+            }
+            self.point(ui, k, units);
+        }
+        ui.add_space(space::ROW);
+        let placed = placed_by(&self.underlay, self.points);
+        let color = if placed.is_some() { theme::of(ui).ink } else { theme::of(ui).warn };
+        let told = placed.as_ref().map_or_else(|| TOO_NEAR.to_owned(), |placed| said(placed, units));
+        ui.add(Label::new(RichText::new(told).color(color)).wrap());
+        let mut answer = None;
+        ui.horizontal(|ui| {
+            match placed {
+                Some(placed) if meant_unless(ui, "Place", marked) => {
+                    answer = Some(PlacingAnswer::Place(Box::new(placed)));
+                }
+                None => {
+                    ui.add_enabled(false, egui::Button::new("Place")).on_disabled_hover_text(TOO_NEAR);
+                }
+                Some(_) => {}
+            }
+            if ui.button("Cancel").clicked() {
+                answer = Some(PlacingAnswer::Cancel);
+            }
+        });
+        answer
+    }
+
+    fn choose_coordinates(&mut self, ui: &mut Ui) {
+        if self.origin.is_none() {
+            return;
+        }
+        ui.horizontal_wrapped(|ui| {
+            for (way, text) in
+                [(TypedIn::Metres, "The site's metres"), (TypedIn::Degrees, "Degrees (WGS 84)")]
+            {
+                if ui.radio(self.typed_in == way, text).clicked() {
+                    self.typed_in = way;
+                }
+            }
+        });
+    }
+
+    fn point(&mut self, ui: &mut Ui, k: usize, units: Units) {
+        let point = self.points[k];
+        let side = f64::from(self.underlay.columns.max(self.underlay.rows));
+        let name = NAMES[k];
+        let field = |ui: &mut Ui, text: &str, unit, range, value, decimals| {
+            ui.label(text);
+            let whole = format!("{text} of point {name}");
+            let number = Number { name: &whole, hint: "", unit, range, value, decimals };
+            let (area, _) = ui.allocate_exact_size(vec2(104.0, 22.0), Sense::hover());
+            number.put(ui, units, area)
+        };
+        let mut new = point;
+        egui::Grid::new(("point", k)).num_columns(2).spacing([space::PAGE, space::TIGHT]).show(ui, |ui| {
+            let pixels = -side..=2.0 * side;
+            new.pixel.x =
+                field(ui, "Column", Unit::Pixels, pixels.clone(), point.pixel.x, 1).unwrap_or(point.pixel.x);
+            ui.end_row();
+            new.pixel.y = field(ui, "Row", Unit::Pixels, pixels, point.pixel.y, 1).unwrap_or(point.pixel.y);
+            ui.end_row();
+            match (self.typed_in, self.origin.map(LocalFrame::new)) {
+                (TypedIn::Degrees, Some(frame)) => {
+                    let place = frame.to_geo(point.at_m);
+                    let mut typed = place;
+                    let of = limits::LATITUDE_DEG;
+                    let north =
+                        field(ui, "Latitude", Unit::Degrees, of.least..=of.most, place.latitude_deg, 8);
+                    typed.latitude_deg = north.unwrap_or(place.latitude_deg);
+                    ui.end_row();
+                    let of = limits::LONGITUDE_DEG;
+                    let east =
+                        field(ui, "Longitude", Unit::Degrees, of.least..=of.most, place.longitude_deg, 8);
+                    typed.longitude_deg = east.unwrap_or(place.longitude_deg);
+                    if typed != place {
+                        new.at_m = frame.to_local(typed);
+                    }
+                }
+                _ => {
+                    let of = limits::COORDINATE_M;
+                    let metres = of.least..=of.most;
+                    let east = field(ui, "East", Unit::Metres, metres.clone(), point.at_m.x, 3);
+                    new.at_m.x = east.unwrap_or(point.at_m.x);
+                    ui.end_row();
+                    let north = field(ui, "North", Unit::Metres, metres, point.at_m.y, 3);
+                    new.at_m.y = north.unwrap_or(point.at_m.y);
+                }
+            }
+            ui.end_row();
+        });
+        self.points[k] = new;
+    }
+}
+
+const NAMES: [&str; 2] = ["A", "B"];
+
+const TOO_NEAR: &str = "The two points must be at least ten pixels and ten centimetres from each other.";
+
+/// What placing comes to: size of a pixel, of the picture, and how it is turned.
+fn said(placed: &Underlay, units: Units) -> String {
+    let pixel_m = placed.right.length();
+    let size = |pixels: u32| units.length(f64::from(pixels) * pixel_m);
+    let turned = -placed.right.y.atan2(placed.right.x).to_degrees();
+    let way = match turned {
+        turned if turned.abs() < 0.05 => "north up".to_owned(),
+        turned if turned > 0.0 => format!("turned {turned:.1}° clockwise"),
+        turned => format!("turned {:.1}° anticlockwise", -turned),
+    };
+    format!(
+        "A pixel is {} wide; the picture is {} by {}, {way}.",
+        units.text(Unit::GsdMetres, pixel_m),
+        size(placed.columns),
+        size(placed.rows)
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn picture() -> Underlay {
+        Underlay {
+            file: "scan.png".to_owned(),
+            bytes: 1,
+            digest: "00".to_owned(),
+            columns: 400,
+            rows: 300,
+            coordinates: UnderlayFrame::Site,
+            first: DVec2::ZERO,
+            right: DVec2::X,
+            down: DVec2::NEG_Y,
+        }
+    }
+
+    /// Derived: both points come to lie where they were said to be, right angles stay right, and nothing is mirrored.
+    #[test]
+    fn two_points_place_a_picture() {
+        let known =
+            |pixel: (f64, f64), at_m: (f64, f64)| KnownPoint { pixel: pixel.into(), at_m: at_m.into() };
+        // 100 pixels to the right are 50 m to the east: half a metre a pixel, north up.
+        let plain =
+            placed_by(&picture(), [known((10.0, 20.0), (0.0, 0.0)), known((110.0, 20.0), (50.0, 0.0))])
+                .unwrap();
+        assert!((plain.right - DVec2::new(0.5, 0.0)).length() < 1e-12);
+        assert!((plain.down - DVec2::new(0.0, -0.5)).length() < 1e-12);
+        assert!(said(&plain, Units::Metric).contains("north up"));
+        // 100 pixels to the right are 100 m to the south: a quarter turn clockwise.
+        let points = [known((10.0, 20.0), (7.0, 3.0)), known((110.0, 20.0), (7.0, -97.0))];
+        let turned = placed_by(&picture(), points).unwrap();
+        assert!(said(&turned, Units::Metric).contains("90.0° clockwise"), "{}", said(&turned, Units::Metric));
+        for point in points {
+            assert!(turned.at(point.pixel).distance(point.at_m) < 1e-9);
+        }
+        assert!(turned.right.dot(turned.down).abs() < 1e-12 && turned.right.perp_dot(turned.down) < 0.0);
+        assert!(placed_by(&picture(), [points[0], known((15.0, 20.0), (0.0, 0.0))]).is_none());
+        assert!(placed_by(&picture(), [points[0], KnownPoint { pixel: DVec2::ZERO, ..points[0] }]).is_none());
+    }
+}
