@@ -8,6 +8,7 @@ mod clicker;
 mod command_line;
 mod comparing;
 mod conditions;
+mod contrast;
 mod document;
 mod drawing;
 mod drawing_screen;
@@ -34,6 +35,7 @@ mod plan;
 mod preferences;
 mod raster;
 mod read_back;
+mod reading;
 mod requirement;
 #[path = "../planning/scene.rs"]
 #[allow(dead_code, reason = "shared with the tests of planning, which use more of it")]
@@ -49,4 +51,5 @@ mod units;
 mod unsaved;
 mod walls;
 mod window;
+mod words;
 mod workings;

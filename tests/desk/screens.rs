@@ -184,6 +184,22 @@ fn an_open_menu_follows_the_pointer() {
     assert!(!open(&window, "Assume buildings…"));
 }
 
+/// Derived: what comes and goes elsewhere in the row closes no menu.
+#[test]
+fn a_menu_stays_open_while_figures_come_in() {
+    let mut window = window(Document::new(made_up::scenario(), None));
+    window.step();
+    window.get_by_label("File").click();
+    window.step();
+    window.step();
+    let open =
+        |window: &Harness<'static, App>| window.query_all_by_label_contains("Save as…").next().is_some();
+    assert!(open(&window));
+    settle(&mut window);
+    window.run_ok();
+    assert!(open(&window));
+}
+
 /// Derived: what was undone comes back by the key of either custom.
 #[test]
 fn redo_has_both_keys() {

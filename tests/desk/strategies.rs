@@ -34,7 +34,7 @@ fn every_change_is_a_named_step_that_comes_back() {
         (Change::Reference(Some(CROSSED)), "differences from Two ways"),
         (
             Change::Lead { strategy: NADIR, lead: Lead::Height, distances: vec![(Id(10), height)] },
-            "height leads Nadir block",
+            "Nadir block set by height",
         ),
         (
             Change::Direction { strategy: FIVE, from_north_deg: Some(30.0) },

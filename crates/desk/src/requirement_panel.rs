@@ -127,7 +127,7 @@ fn rates(ui: &mut Ui, given: &GivenTerms<'_>, asks: &mut Vec<RequirementAsk>) {
         if ui.checkbox(&mut fitted, "Calibrated on logged jobs").on_hover_text(hint).changed() {
             let mut changed = terms.clone();
             changed.rates.fitted = fitted;
-            asks.push(put("fitted rates".into(), changed));
+            asks.push(put("calibrated rates".into(), changed));
         }
     });
 }

@@ -116,8 +116,8 @@ impl Change {
             }
             Change::Reference(Some(id)) => format!("differences from {}", name(id)),
             Change::Reference(None) => "no reference".to_owned(),
-            Change::Lead { strategy, lead: Lead::Height, .. } => format!("height leads {}", name(strategy)),
-            Change::Lead { strategy, lead: Lead::Gsd, .. } => format!("GSD leads {}", name(strategy)),
+            Change::Lead { strategy, lead: Lead::Height, .. } => format!("{} set by height", name(strategy)),
+            Change::Lead { strategy, lead: Lead::Gsd, .. } => format!("{} set by GSD", name(strategy)),
             Change::Direction { strategy, .. } => format!("strip direction of {}", name(strategy)),
         }
     }

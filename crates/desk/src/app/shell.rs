@@ -52,13 +52,40 @@ impl App {
         choice
     }
 
+    /// What stands first is drawn first: what comes and goes at the right end must not close a menu at the left.
     fn row_parts(&self, ui: &mut Ui, choice: &mut RowChoice) {
         let whole = Rect::from_min_size(ui.cursor().min, vec2(ui.available_width(), shell::HEIGHT));
         let shares = shell::share(ui.ctx().content_rect().width());
-        let right = self.right_end(ui, whole, shares, choice);
+        let place = whole.with_min_x(whole.right() - shares.place);
+        let chooser = whole.with_max_x(place.left() - GAP).with_min_x(place.left() - GAP - shares.chooser);
         let tabs = self.tabs(ui);
-        let menus: f32 =
-            MENUS.iter().map(|menu| shell::text_width(ui, menu, theme::body()) + 4.0 + MENU_GAP).sum();
+        let left = self.menus_at_left(ui, whole, chooser.left(), &tabs, choice);
+        let area = Rect::from_min_max(pos2(left, whole.top()), pos2(chooser.left() - GAP, whole.bottom()));
+        if let Some(screen) = shell::tabs(ui, &tabs, self.side.screen, area) {
+            choice.command = Some(Command::Show(screen));
+        }
+        if self.side.screen != Screen::BEGIN {
+            choice.focus = shell::chooser(ui, &self.focusable(), self.focus(), chooser);
+        }
+        match self.scenario_place(ui, place) {
+            Some(PlaceAsk::Stop) => choice.ask = Some(BoardAsk::Stop),
+            Some(PlaceAsk::Update) => choice.ask = Some(BoardAsk::Update),
+            None => {}
+        }
+        ui.advance_cursor_after_rect(whole);
+    }
+
+    /// The menus, or one for all of them where the screens need the room; gives where the screens may begin.
+    fn menus_at_left(
+        &self,
+        ui: &mut Ui,
+        whole: Rect,
+        right: f32,
+        tabs: &[Tab],
+        choice: &mut RowChoice,
+    ) -> f32 {
+        let width = |menu: &&str| shell::text_width(ui, menu, theme::body()) + 4.0 + MENU_GAP;
+        let menus: f32 = MENUS.iter().map(width).sum();
         // What is in the row for once folds no menu.
         let always: Vec<Tab> = tabs.iter().filter(|tab| tab.question.is_some()).cloned().collect();
         let folded = whole.left() + menus + 2.0 * GAP + shell::tabs_width(ui, &always) > right - GAP;
@@ -72,28 +99,7 @@ impl App {
         let line = inner.min_rect().right() + GAP;
         let rule = egui::Stroke::new(1.0, theme::of(ui).rule);
         ui.painter().vline(line, whole.shrink2(vec2(0.0, 2.0)).y_range(), rule);
-        let left = line + GAP;
-        let area = Rect::from_min_max(pos2(left, whole.top()), pos2(right - GAP, whole.bottom()));
-        if let Some(screen) = shell::tabs(ui, &tabs, self.side.screen, area) {
-            choice.command = Some(Command::Show(screen));
-        }
-        ui.advance_cursor_after_rect(whole);
-    }
-
-    /// The scenario, and the strategy in focus left of it; gives where they begin.
-    fn right_end(&self, ui: &mut Ui, whole: Rect, shares: shell::RowShares, choice: &mut RowChoice) -> f32 {
-        let place = whole.with_min_x(whole.right() - shares.place);
-        match self.scenario_place(ui, place) {
-            Some(PlaceAsk::Stop) => choice.ask = Some(BoardAsk::Stop),
-            Some(PlaceAsk::Update) => choice.ask = Some(BoardAsk::Update),
-            None => {}
-        }
-        if self.side.screen == Screen::BEGIN {
-            return place.left();
-        }
-        let chooser = whole.with_max_x(place.left() - GAP).with_min_x(place.left() - GAP - shares.chooser);
-        choice.focus = shell::chooser(ui, &self.focusable(), self.focus(), chooser);
-        chooser.left()
+        line + GAP
     }
 
     /// All strategies, in the board's order.
@@ -240,7 +246,11 @@ impl App {
             | Command::SaveCardText
             | Command::SaveCardTextTyped
             | Command::SaveCardPicture
-            | Command::SaveCardPictureTyped => unless(self.beside.card().is_some(), super::screens::NO_CARD),
+            | Command::SaveCardPictureTyped
+            | Command::SaveCardPdf
+            | Command::SaveCardPdfTyped
+            | Command::PrintCard => unless(self.beside.card().is_some(), super::screens::NO_CARD),
+            Command::Export | Command::ExportTyped => self.export_refusal(),
             _ => None,
         }
     }

@@ -387,9 +387,7 @@ fn day(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<ConditionsAsk>) 
 fn no_light(why: &NoLight) -> String {
     let text = sentence(&why.to_string());
     match why {
-        NoLight::NoMission => {
-            "Nothing is said about the light: tick above that it is known when the job is flown.".to_owned()
-        }
+        NoLight::NoMission => "Nothing is said about the light: tick Plan for a date above.".to_owned(),
         NoLight::NoOrigin => format!(
             "{text} A boundary imported from GeoJSON or KML brings one; a scenario's file holds it as the site's origin."
         ),

@@ -66,7 +66,7 @@ pub fn ui(ui: &mut Ui, stock: &Stock<'_>, asks: &mut Vec<EquipmentAsk>) {
             let text = match stock.shelf {
                 Shelf::Scenario => "The scenario has no aircraft. Add one above.",
                 Shelf::Library => {
-                    "Your library is empty. Keep an aircraft of the scenario in it, or add one above; it is then at \
+                    "Your library is empty. Save an aircraft of the scenario to it, or add one above; it is then at \
                      hand in every scenario."
                 }
             };
@@ -423,13 +423,13 @@ fn head_of(
         match stock.shelf {
             Shelf::Scenario => {
                 let hint =
-                    stock.library.err().unwrap_or("Keep it in my library, in place of one of the same name");
+                    stock.library.err().unwrap_or("Save it to my library, in place of one of the same name");
                 if button(ui, "Save to library", stock.library.is_ok(), hint)
                     && let Ok(library) = stock.library
                 {
                     let mut changed = library.clone();
                     keep(&mut changed, aircraft);
-                    put(asks, Shelf::Library, format!("keep {}", aircraft.name), changed);
+                    put(asks, Shelf::Library, format!("save {}", aircraft.name), changed);
                 }
             }
             Shelf::Library => {

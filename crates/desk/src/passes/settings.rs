@@ -352,7 +352,7 @@ pub(super) fn distance(ui: &mut Ui, of: PassForm<'_>) -> Changed {
         if pass.pattern.about().looks.is_given() {
             form::muted(
                 ui,
-                "The stations keep their places: nominal GSD and blur are told for this distance.",
+                "The stations keep their places: nominal GSD and motion blur are told for this distance.",
             );
         }
         let set = set.or(group(ui, of, &knob::SPEED));

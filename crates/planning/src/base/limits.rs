@@ -191,7 +191,7 @@ ranges! {
     SPREAD_DEG: "spread of the wind's direction", 0.0..=180.0, "give degrees";
 
     /// Time for a battery change, in minutes.
-    SWAP_MIN: "swap time", 0.0..=240.0, "give minutes";
+    SWAP_MIN: "battery change time", 0.0..=240.0, "give minutes";
     /// Satellite positioning error, in metres.
     GNSS_M: "positioning error", 0.0..=100.0, "give metres, one sigma";
 
@@ -227,13 +227,13 @@ ranges! {
     /// Covered share, a fraction.
     COVERAGE: "required coverage", 0.0..=1.0, "write 0.8 for 80 %";
     /// Greatest incidence, in degrees.
-    INCIDENCE_DEG: "greatest incidence", 1.0..=89.0, "give degrees from the surface's normal";
+    INCIDENCE_DEG: "maximum incidence", 1.0..=89.0, "give degrees from the surface's normal";
     /// Fewest views.
-    MIN_VIEWS: "fewest views", 1.0..=100.0, "give a count";
+    MIN_VIEWS: "minimum views", 1.0..=100.0, "give a count";
     /// Least intersection angle, in degrees.
-    INTERSECTION_DEG: "least intersection angle", 0.0..=90.0, "give degrees";
+    INTERSECTION_DEG: "minimum intersection angle", 0.0..=90.0, "give degrees";
     /// Greatest link angle, in degrees.
-    LINK_DEG: "greatest link angle", 1.0..=180.0, "give degrees";
+    LINK_DEG: "maximum link angle", 1.0..=180.0, "give degrees";
     /// Time on site, in minutes.
     TIME_ON_SITE_MIN: "time on site", 1.0..=100000.0, "give minutes, or leave it out";
     /// Most images.

@@ -337,7 +337,7 @@ pub const MEASURES: &[Measure] = &[
         key: "farthest_m",
         name: "Farthest from take-off",
         label: "farthest",
-        explanation: "Greatest horizontal distance of the route flown from the take-off point: what line of sight and \
+        explanation: "Largest horizontal distance of the route flown from the take-off point: what line of sight and \
                       radio have to reach.",
         unit: Unit::Metres,
         from: |stages| Some(stages.timing?.flight.farthest_m),
@@ -402,7 +402,7 @@ pub const MEASURES: &[Measure] = &[
         key: "load.hours",
         name: "Processing",
         label: "hours",
-        explanation: "Counted work times the stage rates. Until the rates are fitted to logged jobs only the ratio \
+        explanation: "Counted work times the stage rates. Until the rates are calibrated on logged jobs only the ratio \
                       between strategies means something.",
         unit: Unit::Hours,
         group: MeasureGroup::Processing,

@@ -56,8 +56,8 @@ impl App {
         }
         self.side.library = Ok(equipment);
         self.side.library_changed = true;
-        if let Some(name) = what.strip_prefix("keep ") {
-            self.tell("Kept", &format!("{name} is in your library now, and at hand in every scenario."));
+        if let Some(name) = what.strip_prefix("save ") {
+            self.tell("Saved", &format!("{name} is in your library now, and at hand in every scenario."));
         }
     }
 }

@@ -14,7 +14,7 @@ mod space;
 mod timeline;
 mod working;
 
-pub(super) use card::NO_CARD;
+pub(super) use card::{NO_CARD, PrintedCard};
 pub(super) use hours::HoursScreen;
 pub(super) use timeline::TimelineScreen;
 
@@ -99,9 +99,9 @@ pub const SCREENS: &[ScreenRow] = &[
         title: "Elevations",
         menu: Some("View"),
         question: Some(Question::Seen),
-        hint: "Every wall, edge and underside drawn flat, coloured by what the strategy in focus delivers on it",
+        hint: "Every wall, edge and underside seen square on, coloured by what the strategy in focus delivers on it",
         shortcut: Some(key(SHIFTED, Key::M)),
-        help: "Every wall and underside drawn flat, coloured by what one strategy delivers",
+        help: "Every wall and underside seen square on, coloured by what one strategy delivers",
         charts: None,
         model: App::follow_space,
         draw: |app, ui| app.space_screen(ui, Look::Flat),
@@ -139,7 +139,7 @@ pub const SCREENS: &[ScreenRow] = &[
         shortcut: Some(key(SHIFTED, Key::U)),
         help: "The values to key into a flight controller for one strategy",
         charts: None,
-        model: |_| {},
+        model: App::follow_card,
         draw: App::card_screen,
     },
     ScreenRow {
@@ -171,9 +171,9 @@ pub const SCREENS: &[ScreenRow] = &[
         title: "Conditions",
         menu: Some("View"),
         question: Some(Question::Given),
-        hint: "Wind and air, crew and batteries, the day and its light, and how sure all of it is",
+        hint: "Wind and air, crew and batteries, the day and its light, and the uncertainty of all of it",
         shortcut: Some(key(SHIFTED, Key::W)),
-        help: "What the job is flown under, and what follows from it for one strategy",
+        help: "What the job is flown under, and its result for one strategy",
         charts: None,
         model: App::follow_shade,
         draw: App::conditions_screen,

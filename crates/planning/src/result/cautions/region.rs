@@ -55,7 +55,7 @@ fn open_category(facts: &Facts<'_>) -> Caution {
     }
     let mass = mass_kg.map_or_else(
         || "the mass of this aircraft is not given".to_owned(),
-        |kg| format!("this aircraft takes off with {kg:.1} kg; its greatest take-off mass counts"),
+        |kg| format!("this aircraft takes off with {kg:.1} kg; its maximum take-off mass counts"),
     );
     let text = format!(
         "open category: less than {limit_kg:.0} kg ({mass}), in sight, not over assemblies of people, no dangerous goods, \

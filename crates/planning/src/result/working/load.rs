@@ -8,7 +8,7 @@ use crate::result::working::terms::{Budget, Formula, Origin, Step, Term, Working
 use crate::scenario::KnobId;
 
 const RATES: &str =
-    "counted work times the stage rates; only ratios mean something until the rates are fitted";
+    "counted work times the stage rates; only ratios mean something until the rates are calibrated";
 
 /// Pixels of all images.
 pub(crate) fn gigapixels(stages: &Finished<'_>) -> Option<Working> {

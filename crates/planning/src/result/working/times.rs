@@ -87,11 +87,11 @@ fn control(timing: &Timing) -> Step {
 fn swaps(timing: &Timing) -> Step {
     let sorties = timing.flight.sorties.len() as f64;
     Step::Formula(Formula {
-        result: Term::new("t_swaps", "battery changes", timing.time.swaps_s, "s"),
-        expression: (Expression::symbol("n") - Expression::number(1.0)) * Expression::symbol("t_swap"),
+        result: Term::new("t_changes", "battery changes", timing.time.swaps_s, "s"),
+        expression: (Expression::symbol("n") - Expression::number(1.0)) * Expression::symbol("t_change"),
         terms: vec![
             Term::new("n", "sorties", sorties, "").from(Origin::Measure(MeasureId::Sorties)),
-            Term::new("t_swap", "for each battery change", timing.time.swap_s, "s")
+            Term::new("t_change", "for each battery change", timing.time.swap_s, "s")
                 .from(Origin::Input(KnobId("equipment.aircraft[].airframe.swap_min"))),
         ],
         source: "one change between two sorties",

@@ -59,7 +59,7 @@ fn check_gimbal(check: &mut Checker, path: &str, gimbal: &Gimbal) {
     let (least, most) = (gimbal.tilt_min_deg, gimbal.tilt_max_deg);
     if least > most {
         let message = format!(
-            "the least tilt must not exceed the greatest, but they are {least} and {most}; swap them"
+            "the minimum tilt must not exceed the maximum, but they are {least} and {most}; exchange them"
         );
         check.fault(format!("{path}.tilt_min_deg"), message);
     }

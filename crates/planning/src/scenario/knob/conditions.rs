@@ -127,7 +127,7 @@ pub const PLAN_LIMITS: KnobGroup = KnobGroup {
             height_ceiling_m,
             "Height ceiling",
             "Height ceiling",
-            "Where the GSD leads, no pass goes higher than this above the mean ground",
+            "A pass that is set by GSD goes no higher than this above the mean ground",
             Metres,
             0,
             CEILING_M

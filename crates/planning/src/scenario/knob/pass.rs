@@ -133,7 +133,7 @@ pub const OVERLAP: KnobGroup = KnobGroup {
             KnobId::MARGIN.0,
             "Margin",
             "Margin",
-            "How far the pass reaches beyond the boundary, or beyond the ends of a corridor's line or a wall. By itself one \
+            "How far the pass reaches beyond the boundary, or beyond the ends of a corridor's line or a wall. Automatic: one \
              air base; over a boundary at least a quarter of the swath.",
             Metres,
             1,

@@ -23,7 +23,7 @@ pub(super) struct WorkingSheet {
 pub(super) struct StepRow {
     /// What it gives.
     pub(super) heading: String,
-    /// The formula, or what is done: `t_swaps = (n − 1) × t_swap`.
+    /// The formula, or what is done: `t_changes = (n − 1) × t_change`.
     pub(super) formula: String,
     /// What goes into it.
     pub(super) terms: Vec<TermRow>,

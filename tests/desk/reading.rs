@@ -1,0 +1,90 @@
+//! What stands on a screen, read from the shapes that it is drawn of.
+
+use egui::epaint::{ClippedShape, Shape, TextShape};
+use egui::{Color32, Pos2, RawInput, Rect, Vec2};
+use obliquity::app::App;
+use obliquity::raster::{Image, Raster};
+use obliquity::theme::{self, Mode};
+
+/// A text as it was drawn.
+#[derive(Debug)]
+pub(crate) struct DrawnText {
+    pub(crate) text: String,
+    pub(crate) color: Color32,
+    pub(crate) place: Rect,
+    /// What of that place is in sight.
+    pub(crate) clip: Rect,
+}
+
+/// A screen as it was drawn, one pixel a point.
+pub(crate) struct DrawnScreen {
+    pub(crate) texts: Vec<DrawnText>,
+    pub(crate) image: Image,
+}
+
+/// What an app is drawn and read with: one for each, since its textures live here.
+pub(crate) struct Reader {
+    ctx: egui::Context,
+    raster: Raster,
+    mode: Mode,
+    time_s: f64,
+}
+
+/// Panels and scrolled areas learn their sizes in the first frames.
+const FRAMES: u32 = 4;
+
+impl Reader {
+    pub(crate) fn new(mode: Mode) -> Self {
+        let ctx = egui::Context::default();
+        theme::install(&ctx, mode);
+        Reader { ctx, raster: Raster::default(), mode, time_s: 0.0 }
+    }
+
+    /// Draws the screen that the app shows until it has settled, and reads it.
+    pub(crate) fn read(&mut self, app: &mut App, (width, height): (f32, f32)) -> DrawnScreen {
+        let screen_rect = Some(Rect::from_min_size(Pos2::ZERO, Vec2::new(width, height)));
+        let mut frame = || {
+            self.time_s += 1.0;
+            let input = RawInput { screen_rect, time: Some(self.time_s), ..RawInput::default() };
+            let mut output = self.ctx.run_ui(input, |ui| app.screen(ui));
+            self.raster.set_textures(&mut output.textures_delta);
+            self.raster.free_textures(&mut output.textures_delta);
+            output.shapes
+        };
+        (1..FRAMES).for_each(|_| drop(frame()));
+        let shapes = frame();
+        let mut texts = Vec::new();
+        shapes.iter().for_each(|clipped| collect(clipped, &mut texts));
+        let meshes = self.ctx.tessellate(shapes, 1.0);
+        let background = theme::colors(self.mode).page;
+        let image = self.raster.paint(&meshes, (width as usize, height as usize), 1.0, background);
+        DrawnScreen { texts, image }
+    }
+}
+
+fn collect(clipped: &ClippedShape, texts: &mut Vec<DrawnText>) {
+    fn within(shape: &Shape, clip: Rect, texts: &mut Vec<DrawnText>) {
+        match shape {
+            Shape::Vec(shapes) => shapes.iter().for_each(|shape| within(shape, clip, texts)),
+            Shape::Text(text) => texts.push(drawn(text, clip)),
+            _ => {}
+        }
+    }
+    within(&clipped.shape, clipped.clip_rect, texts);
+}
+
+fn drawn(shape: &TextShape, clip: Rect) -> DrawnText {
+    let section =
+        shape.galley.job.sections.first().map_or(Color32::PLACEHOLDER, |section| section.format.color);
+    let color = match (shape.override_text_color, section) {
+        (Some(color), _) => color,
+        (None, Color32::PLACEHOLDER) => shape.fallback_color,
+        (None, color) => color,
+    };
+    DrawnText {
+        text: shape.galley.text().to_owned(),
+        color: color.gamma_multiply(shape.opacity_factor),
+        place: shape.visual_bounding_rect(),
+        clip,
+    }
+}
