@@ -25,6 +25,7 @@ fn some() -> Preferences {
         gsd: GsdUnit::Inches,
         recent: vec![PathBuf::from("/sites/quay \"west\".ron")],
         board_opened: ["settings".to_owned(), "Time".to_owned()].into(),
+        paper: Some(obliquity_exchange::PaperSize::Letter),
         panel_widths: [("plan".to_owned(), 320.0)].into(),
     }
 }

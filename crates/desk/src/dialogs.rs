@@ -31,6 +31,10 @@ pub enum Purpose {
     CardText,
     /// Write the set-up card as a picture.
     CardPicture,
+    /// Write the set-up card as a PDF.
+    CardPdf,
+    /// Write route, stations and regions of the strategy in focus into a folder.
+    Export,
 }
 
 /// What to do once nothing unsaved is in the way.
@@ -164,6 +168,8 @@ impl Purpose {
             Purpose::ImportRows { .. } => "Read a pass from a table",
             Purpose::CardText => "Save the set-up card as text",
             Purpose::CardPicture => "Save the set-up card as a picture",
+            Purpose::CardPdf => "Save the set-up card as a PDF",
+            Purpose::Export => "Export into a folder",
         }
     }
 
@@ -176,6 +182,8 @@ impl Purpose {
             Purpose::ImportRows { .. } => "Path of the table (.csv)",
             Purpose::CardText => "Path to save to (.txt)",
             Purpose::CardPicture => "Path to save to (.png)",
+            Purpose::CardPdf => "Path to save to (.pdf)",
+            Purpose::Export => "Path of the folder; it is made if it is not there",
         }
     }
 
@@ -185,9 +193,12 @@ impl Purpose {
             Purpose::SaveAs => Some(OutputKind::SCENARIO),
             Purpose::CardText => Some(OutputKind::CARD),
             Purpose::CardPicture => Some(OutputKind::PICTURE),
-            Purpose::Open | Purpose::ImportBoundary | Purpose::ImportTerrain | Purpose::ImportRows { .. } => {
-                None
-            }
+            Purpose::CardPdf => Some(OutputKind::PDF),
+            Purpose::Open
+            | Purpose::ImportBoundary
+            | Purpose::ImportTerrain
+            | Purpose::ImportRows { .. }
+            | Purpose::Export => None,
         }
     }
 
@@ -197,9 +208,12 @@ impl Purpose {
             Purpose::SaveAs => "ron",
             Purpose::CardText => "txt",
             Purpose::CardPicture => "png",
-            Purpose::Open | Purpose::ImportBoundary | Purpose::ImportTerrain | Purpose::ImportRows { .. } => {
-                return path.to_owned();
-            }
+            Purpose::CardPdf => "pdf",
+            Purpose::Open
+            | Purpose::ImportBoundary
+            | Purpose::ImportTerrain
+            | Purpose::ImportRows { .. }
+            | Purpose::Export => return path.to_owned(),
         };
         if path.extension().is_some() { path.to_owned() } else { path.with_extension(extension) }
     }
@@ -207,7 +221,8 @@ impl Purpose {
     fn action(self) -> &'static str {
         match self {
             Purpose::Open => "Open",
-            Purpose::SaveAs | Purpose::CardText | Purpose::CardPicture => "Save",
+            Purpose::SaveAs | Purpose::CardText | Purpose::CardPicture | Purpose::CardPdf => "Save",
+            Purpose::Export => "Export",
             Purpose::ImportBoundary | Purpose::ImportTerrain | Purpose::ImportRows { .. } => "Import",
         }
     }
@@ -552,6 +567,8 @@ impl Picker {
                 Purpose::CardPicture => {
                     dialog.add_filter("Picture", &["png"]).set_file_name(file_name).save_file()
                 }
+                Purpose::CardPdf => dialog.add_filter("PDF", &["pdf"]).set_file_name(file_name).save_file(),
+                Purpose::Export => dialog.pick_folder(),
                 Purpose::ImportBoundary => {
                     dialog.add_filter("Boundary", &["geojson", "json", "kml", "kmz"]).pick_file()
                 }

@@ -14,7 +14,7 @@ mod space;
 mod timeline;
 mod working;
 
-pub(super) use card::NO_CARD;
+pub(super) use card::{NO_CARD, PrintedCard};
 pub(super) use hours::HoursScreen;
 pub(super) use timeline::TimelineScreen;
 
@@ -148,7 +148,7 @@ pub const SCREENS: &[ScreenRow] = &[
         help: "The values to key into a flight controller for one strategy",
         table: Some(|app| Some(app.beside.card()?.to_text())),
         charts: None,
-        model: |_| {},
+        model: App::follow_card,
         draw: App::card_screen,
     },
     ScreenRow {
