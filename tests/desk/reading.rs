@@ -43,7 +43,9 @@ impl Reader {
     /// The texts of the screen that the app shows, once it has settled.
     pub(crate) fn texts(&mut self, app: &mut App, size: (f32, f32)) -> Vec<DrawnText> {
         let mut texts = Vec::new();
-        self.shapes(app, size).iter().for_each(|clipped| collect(clipped, &mut texts));
+        for clipped in &self.shapes(app, size) {
+            collect(clipped, &mut texts);
+        }
         texts
     }
 
@@ -51,7 +53,9 @@ impl Reader {
     pub(crate) fn read(&mut self, app: &mut App, size: (f32, f32)) -> DrawnScreen {
         let shapes = self.shapes(app, size);
         let mut texts = Vec::new();
-        shapes.iter().for_each(|clipped| collect(clipped, &mut texts));
+        for clipped in &shapes {
+            collect(clipped, &mut texts);
+        }
         let meshes = self.ctx.tessellate(shapes, 1.0);
         let background = theme::colors(self.mode).page;
         let image = self.raster.paint(&meshes, (size.0 as usize, size.1 as usize), 1.0, background);
@@ -88,9 +92,8 @@ fn drawn(shape: &TextShape, clip: Rect) -> DrawnText {
     let section =
         shape.galley.job.sections.first().map_or(Color32::PLACEHOLDER, |section| section.format.color);
     let color = match (shape.override_text_color, section) {
-        (Some(color), _) => color,
         (None, Color32::PLACEHOLDER) => shape.fallback_color,
-        (None, color) => color,
+        (Some(color), _) | (None, color) => color,
     };
     DrawnText {
         text: shape.galley.text().to_owned(),

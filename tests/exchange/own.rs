@@ -20,6 +20,7 @@ fn some() -> Preferences {
             maximized: false,
         }),
         theme: ThemeChoice::Dark,
+        text_size: Some(1.2),
         units: Units::UsCustomary,
         gsd: GsdUnit::Inches,
         recent: vec![PathBuf::from("/sites/quay \"west\".ron")],

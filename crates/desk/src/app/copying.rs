@@ -47,7 +47,7 @@ impl App {
         Some(tsv::of_knobs(knob::OF_PASS, &passes, self.units))
     }
 
-    pub(super) fn site_table(&self) -> Option<String> {
+    pub(super) fn site_table(&self) -> String {
         let structures = &self.document.scenario().site.structures;
         let parts: Vec<(&str, &Structure)> = structures.iter().map(|one| (one.name.as_str(), one)).collect();
         let mut text = tsv::of_knobs(&[&knob::STANDING], &parts, self.units);
@@ -56,7 +56,7 @@ impl App {
             let corners = one.footprint_m.iter().map(|corner| format!("{:.2} {:.2}", corner.x, corner.y));
             text += &tsv::line(std::iter::once(one.name.clone()).chain(corners));
         }
-        Some(text)
+        text
     }
 
     pub(super) fn equipment_table(&self) -> Option<String> {
@@ -69,15 +69,15 @@ impl App {
         Some(tsv::of_knobs(knob::OF_AIRCRAFT, &aircraft, self.units))
     }
 
-    pub(super) fn conditions_table(&self) -> Option<String> {
+    pub(super) fn conditions_table(&self) -> String {
         let conditions = &self.document.scenario().conditions;
-        Some(tsv::of_knobs(knob::OF_CONDITIONS, &[("", conditions)], self.units))
+        tsv::of_knobs(knob::OF_CONDITIONS, &[("", conditions)], self.units)
     }
 
-    pub(super) fn requirement_table(&self) -> Option<String> {
+    pub(super) fn requirement_table(&self) -> String {
         let scenario = self.document.scenario();
         let required = tsv::of_knobs(knob::OF_REQUIREMENT, &[("", &scenario.requirement)], self.units);
-        Some(required + &tsv::of_knobs(knob::OF_RATES, &[("", &scenario.rates)], self.units))
+        required + &tsv::of_knobs(knob::OF_RATES, &[("", &scenario.rates)], self.units)
     }
 
     pub(super) fn timeline_table(&self) -> Option<String> {
@@ -130,7 +130,7 @@ mod tests {
     // Derived: by hand: at two pixels a point, points 1 to 3 across and 2 to 3 down are pixels 2 to 6 and 4 to 6.
     #[test]
     fn a_place_is_cut_out_of_a_picture() {
-        let pixels = (0..8 * 8).map(|at| Color32::from_gray(at)).collect();
+        let pixels = (0..8 * 8).map(Color32::from_gray).collect();
         let image = ColorImage::new([8, 8], pixels);
         let cut = cut_out(&image, Rect::from_min_max(pos2(1.0, 2.0), pos2(3.0, 3.0)), 2.0).unwrap();
         assert_eq!(cut.size, [4, 2]);

@@ -219,9 +219,13 @@ impl App {
             Command::Undo => unless(self.document.undo_label().is_some(), "Nothing has been changed"),
             Command::Redo => unless(self.document.redo_label().is_some(), "Nothing was undone"),
             Command::Back => unless(self.screen_before().is_some(), "No other screen was shown before"),
-            Command::Add(_) | Command::AddOnSite(_) if strategies.len() >= MOST_STRATEGIES => Some(format!(
-                "At most {MOST_STRATEGIES} strategies can be compared at once; remove one first"
-            )),
+            Command::Add(_) | Command::AddOnSite(_) | Command::Focused(Task::Duplicate)
+                if strategies.len() >= MOST_STRATEGIES =>
+            {
+                Some(format!(
+                    "At most {MOST_STRATEGIES} strategies can be compared at once; remove one first"
+                ))
+            }
             Command::AddOnSite(template) => self.side.refusal(template).map(ToOwned::to_owned),
             Command::RemoveTerrain => unless(self.has_terrain(), "The ground is a plane already"),
             Command::AssumeBuildings => {
@@ -231,9 +235,6 @@ impl App {
             Command::SwitchGsd => {
                 unless(self.units.is_us(), "Inches go with US customary units; metric ones have centimetres")
             }
-            Command::Focused(Task::Duplicate) if strategies.len() >= MOST_STRATEGIES => Some(format!(
-                "At most {MOST_STRATEGIES} strategies can be compared at once; remove one first"
-            )),
             Command::Focused(task) => self.task_refusal(task),
             Command::FocusNext | Command::FocusPrevious => {
                 unless(strategies.len() > 1, "There is no other strategy")
