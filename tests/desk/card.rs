@@ -10,8 +10,9 @@ use obliquity::card;
 use obliquity::document::Document;
 use obliquity::engine::Engine;
 use obliquity::theme::Mode;
-use obliquity_exchange::{Card, Units};
-use obliquity_planning::{Depth, NoWatch, Reported};
+use obliquity_exchange::{Card, CardFigure, CardSheet, CardSortie, PaperSize, Units};
+use obliquity_planning::{Depth, GeoPoint, NoWatch, Reported, Scenario};
+use std::sync::Arc;
 
 fn crossed_card() -> Card {
     let scenario = made_up::scenario();
@@ -21,7 +22,11 @@ fn crossed_card() -> Card {
 }
 
 fn window() -> Harness<'static, App> {
-    let document = Document::new(made_up::scenario(), None);
+    window_on(made_up::scenario())
+}
+
+fn window_on(scenario: Scenario) -> Harness<'static, App> {
+    let document = Document::new(scenario, None);
     let mut window =
         Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(move |creation| {
             obliquity::theme::install(&creation.egui_ctx, Mode::Light);
@@ -47,16 +52,29 @@ fn the_screen_says_what_the_text_says() {
     assert_eq!(window.state().screen_shown(), Screen::CARD);
     let card = crossed_card();
     let passes = card.passes.iter().flat_map(|pass| {
-        let figures = pass.to_key_in.iter().chain(&pass.cameras).chain(&pass.follows);
-        figures.map(|figure| (pass.title.as_str(), figure))
+        let figures = pass.to_key_in.iter().chain(&pass.cameras).chain(&pass.follows).chain(&pass.listed);
+        figures.map(|figure| (pass.title.clone(), figure.clone()))
     });
-    let lists = card.on_hand.iter().chain(&card.surroundings).map(|figure| ("Before you leave", figure));
-    let times = card.time.iter().map(|figure| ("Time on site", figure));
-    let text = card.to_text();
-    for (of, figure) in passes.chain(lists).chain(times) {
-        let spoken = format!("{of}, {}: {}", figure.label, figure.sentence());
-        assert!(said(&window, &spoken), "{spoken}");
-        assert!(text.contains(&figure.sentence()), "{} in\n{text}", figure.sentence());
+    let of = |title: &'static str, figures: &[CardFigure]| -> Vec<(String, CardFigure)> {
+        figures.iter().map(|figure| (title.to_owned(), figure.clone())).collect()
+    };
+    let sorties: Vec<CardFigure> = card.sorties.iter().map(CardSortie::figure).collect();
+    let lists = [
+        of("Set once", &card.set_once),
+        of("The day", &card.day),
+        of("Before you leave", &card.on_hand),
+        of("Before you leave", &sorties),
+        of("Before you leave", &card.surroundings),
+        of("Time on site", &card.time),
+    ];
+    // The text has long lines on several.
+    let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let text = plain(&card.to_text());
+    for (of, figure) in passes.chain(lists.into_iter().flatten()) {
+        let spoken = |of: &str| format!("{of}, {}: {}", figure.label, figure.sentence());
+        let heard = said(&window, &spoken(&of)) || said(&window, &spoken("All passes"));
+        assert!(heard, "{}", spoken(&of));
+        assert!(text.contains(&plain(&figure.sentence())), "{} in\n{text}", figure.sentence());
     }
     assert!(said(&window, &card.closing), "who decides");
     assert!(said(&window, "tilt 30° (gimbal −60°)"));
@@ -132,18 +150,91 @@ fn screen_and_saved_card_follow_the_windows_units() {
 
 #[test]
 fn the_picture_is_dark_on_white_and_holds_the_whole_card() {
-    let image = card::picture(&crossed_card(), 1);
-    // 794 points at two pixels each; two passes need more than a page is wide.
-    assert_eq!(image.width_px, 1588);
-    assert!(image.height_px > 1588 && image.height_px < 6000, "{}", image.height_px);
+    let sheet = CardSheet::new(&crossed_card(), PaperSize::A4);
+    let image = card::picture(&sheet, 1);
+    // 794 points at two pixels each; A4 is √2 times as high as wide, to a millimetre.
+    assert_eq!((image.width_px, sheet.pages.len()), (1588, 1));
+    assert!(image.height_px.abs_diff(2246) <= 2, "{}", image.height_px);
     let is_white = |column: usize, row: usize| image.at(column, row) == egui::Color32::WHITE;
-    for row in [2, image.height_px / 2, image.height_px - 3] {
-        assert!(is_white(2, row) && is_white(image.width_px - 3, row), "white up to the edges");
+    // A hair marks the edge of the paper.
+    for row in [8, image.height_px / 2, image.height_px - 9] {
+        assert!(is_white(8, row) && is_white(image.width_px - 9, row), "white up to the edges");
     }
     let written = |rows: std::ops::Range<usize>| {
         rows.flat_map(|row| (64..1500).map(move |column| (column, row))).any(|(c, r)| !is_white(c, r))
     };
-    assert!(written(image.height_px - 200..image.height_px - 60), "the closing line stands at the end");
-    assert!(!written(image.height_px - 40..image.height_px), "and nothing is cut below it");
+    assert!(written(image.height_px - 400..image.height_px - 60), "the closing line stands at the end");
+    assert!(!written(image.height_px - 40..image.height_px - 8), "and nothing is cut below it");
     assert_eq!(card::short_file_name("Crossed strips", "png"), "card_crossed_strips.png");
+}
+
+fn type_path(window: &mut Harness<'static, App>, key: Key, path: &std::path::Path) {
+    window.key_press_modifiers(Modifiers::COMMAND.plus(Modifiers::ALT), key);
+    window.run_ok();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    window.run_ok();
+    let field = window.get_by(|node| node.role() == Role::TextInput && node.is_focused());
+    field.type_text(path.to_str().unwrap());
+    window.run_ok();
+    window.key_press(Key::Enter);
+    window.run_ok();
+}
+
+/// Derived: the PDF that is saved is the sheet that is shown, on the paper that was chosen; that is A4 until someone says
+/// otherwise, Letter with US customary units, and is remembered.
+#[test]
+fn the_page_shown_is_the_pdf_saved_on_the_paper_chosen() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut window = window();
+    let shown = |window: &Harness<'static, App>| window.state().printed().unwrap().clone();
+    assert_eq!(shown(&window).paper, PaperSize::A4);
+    window.state_mut().show_in(Units::UsCustomary);
+    window.run_ok();
+    assert_eq!(shown(&window).paper, PaperSize::Letter, "as printers have it where feet are used");
+    window.state_mut().show_in(Units::Metric);
+    window.run_ok();
+    assert_eq!(shown(&window).paper, PaperSize::A4);
+    window.get_by_role_and_label(Role::RadioButton, "Letter").click();
+    window.run_ok();
+    assert_eq!(shown(&window), CardSheet::new(&crossed_card(), PaperSize::Letter));
+    assert_eq!(window.state().home().preferences.paper, Some(PaperSize::Letter));
+    let path = folder.path().join("card");
+    type_path(&mut window, Key::P, &path);
+    let bytes = std::fs::read(path.with_extension("pdf")).unwrap();
+    let slot = window.state().beside().slot();
+    assert_eq!(bytes, card::pdf(&shown(&window), slot).unwrap(), "the same pages, to the byte");
+    type_path(&mut window, Key::P, &path);
+    assert!(said(&window, "card.pdf is there already"), "it asks before it replaces");
+}
+
+/// Derived: route, stations and regions go into the folder that was typed; an earlier export is replaced only when that is
+/// said, and something else never.
+#[test]
+fn route_and_stations_are_exported_from_the_window() {
+    let folder = tempfile::tempdir().unwrap();
+    let to = folder.path().join("taken along");
+    let mut scenario = made_up::scenario();
+    Arc::make_mut(&mut scenario.site).origin = Some(GeoPoint { latitude_deg: -31.4, longitude_deg: -98.7 });
+    let mut window = window_on(scenario);
+    type_path(&mut window, Key::E, &to);
+    assert!(said(&window, "regions.kml"), "what was written is told");
+    let names =
+        ["stations.csv", "route.kml", "route.geojson", "regions.kml", "regions.geojson", "samples.csv"];
+    for name in names {
+        assert!(to.join(name).is_file(), "{name}");
+    }
+    window.get_by_label("Close").click();
+    window.run_ok();
+    std::fs::write(to.join("views.csv"), "sample,pass,index,counted\n").unwrap();
+    type_path(&mut window, Key::E, &to);
+    assert!(said(&window, "is there already") && to.join("views.csv").is_file());
+    window.get_by_label("Replace").click();
+    window.run_ok();
+    assert!(said(&window, "regions.kml") && !to.join("views.csv").exists(), "all of the earlier one goes");
+    window.get_by_label("Close").click();
+    window.run_ok();
+    std::fs::write(to.join("route.kml"), "my own notes").unwrap();
+    type_path(&mut window, Key::E, &to);
+    assert!(said(&window, "Nothing was exported") && said(&window, "it holds something else"));
+    assert_eq!(std::fs::read_to_string(to.join("route.kml")).unwrap(), "my own notes");
 }

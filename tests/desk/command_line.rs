@@ -107,6 +107,20 @@ fn the_card_and_the_export_find_a_strategy_by_name() {
     let card = run(&["card", &file, "--strategy", "crossed STRIPS"]);
     assert_eq!(card.status.code(), Some(0));
     assert!(out(&card).contains("Crossed strips"));
+    let pdf = folder.path().join("card.pdf");
+    let printed = ["card", &file, "--strategy", "Crossed strips", "--out", pdf.to_str().unwrap()];
+    let done = run(&printed);
+    assert_eq!(done.status.code(), Some(0), "{}", err(&done));
+    assert!(std::fs::read(&pdf).unwrap().starts_with(b"%PDF-") && out(&done).is_empty());
+    let unasked = run(&printed);
+    assert!(unasked.status.code() == Some(2) && err(&unasked).contains("--replace"), "{}", err(&unasked));
+    assert_eq!(run(&[&printed[..], &["--replace", "--paper", "letter"]].concat()).status.code(), Some(0));
+    let text = folder.path().join("card.txt");
+    let written = run(&["card", &file, "--strategy", "Crossed strips", "--out", text.to_str().unwrap()]);
+    assert_eq!(written.status.code(), Some(0), "{}", err(&written));
+    assert_eq!(std::fs::read_to_string(&text).unwrap(), out(&card));
+    let odd = run(&["card", &file, "--strategy", "Crossed strips", "--out", "card.odt"]);
+    assert!(odd.status.code() == Some(2) && err(&odd).contains(".pdf or .txt"), "{}", err(&odd));
     let to = folder.path().join("export");
     let export = run(&["export", &file, "--strategy", "Nadir block", "--out", to.to_str().unwrap()]);
     assert_eq!(

@@ -182,7 +182,8 @@ impl Kind {
 fn lines(card: &Card) -> impl Iterator<Item = &CardFigure> {
     let of_passes =
         card.passes.iter().flat_map(|pass| pass.to_key_in.iter().chain(&pass.cameras).chain(&pass.follows));
-    of_passes.chain(&card.on_hand).chain(&card.surroundings).chain(&card.time)
+    let lists = [&card.set_once, &card.day, &card.on_hand, &card.surroundings, &card.time];
+    of_passes.chain(lists.into_iter().flatten())
 }
 
 /// Whether a text gives the ends of a band of time, or the one number that both read as.
@@ -294,8 +295,9 @@ impl Told {
                 }
                 hold(&card.on_hand, "card space", Kind::Plain(Unit::Gigabytes), load.storage_gb);
                 for (k, sortie) in timing.flight.sorties.iter().enumerate() {
+                    let figure = card.sorties[k].figure();
                     hold(
-                        &card.on_hand,
+                        &[figure],
                         &format!("sortie {}", k + 1),
                         Kind::Plain(Unit::Seconds),
                         sortie.duration_s,
@@ -304,9 +306,11 @@ impl Told {
                 hold(&card.surroundings, "farthest", Kind::Length, timing.flight.farthest_m);
                 let wind = self.scenario.conditions.wind;
                 if wind.blows() {
-                    hold(&card.surroundings, "wind", Kind::Speed, wind.speed_mps);
+                    hold(&card.day, "wind", Kind::Speed, wind.speed_mps);
                 }
-                for (pass, planned) in card.passes.iter().zip(&outcome.passes) {
+                // The card has them in the order in which they are flown.
+                let flown = timing.flight.order.iter().map(|index| &outcome.passes[*index]);
+                for (pass, planned) in card.passes.iter().zip(flown) {
                     let Some(plan) = planned.laid() else { continue };
                     let layout = &plan.layout;
                     hold(&pass.to_key_in, "speed", Kind::Speed, plan.speed.speed_mps);

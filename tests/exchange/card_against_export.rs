@@ -24,7 +24,7 @@ const LABEL: usize = 22;
 type Lines = BTreeMap<String, String>;
 
 struct CardText {
-    /// Pattern and lines.
+    /// Pattern and lines, in the order in which the passes are listed.
     passes: Vec<(String, Lines)>,
     below: Lines,
 }
@@ -48,6 +48,15 @@ fn read_card(text: &str) -> CardText {
             lines.entry(label).or_insert(value);
         }
     }
+    // The card numbers passes as they are flown, and says which of the list it is where that differs.
+    let listed = |(at, (_, lines)): (usize, &(String, Lines))| -> usize {
+        lines.get("listed as").map_or(at + 1, |as_| as_.strip_prefix("pass ").unwrap().parse().unwrap())
+    };
+    let order: Vec<usize> = card.passes.iter().enumerate().map(listed).collect();
+    let mut passes: Vec<_> = order.into_iter().zip(card.passes).collect();
+    passes.sort_by_key(|(listed, _)| *listed);
+    assert!(passes.iter().enumerate().all(|(at, (listed, _))| *listed == at + 1), "each once");
+    card.passes = passes.into_iter().map(|(_, pass)| pass).collect();
     card
 }
 

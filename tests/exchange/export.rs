@@ -42,7 +42,7 @@ fn tables_have_the_columns_agreed_and_numbers_that_read_back_exactly() {
     let folder = tempfile::tempdir().unwrap();
     let exported = export(&scenario, &outcome, &folder.path().join("made/on/the/way"));
     let folder = &folder.path().join("made/on/the/way");
-    assert_eq!(exported.files.len(), 8);
+    assert_eq!(exported.files.len(), 10);
     assert!(exported.notes.is_empty());
 
     let (head, stations) = table(folder, "stations.csv");

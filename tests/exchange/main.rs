@@ -6,6 +6,7 @@
 mod boundary;
 mod card;
 mod card_against_export;
+mod card_sheet;
 mod cases;
 mod chart;
 mod clock;
@@ -28,6 +29,7 @@ mod listed;
 mod output;
 mod own;
 mod reference;
+mod regions;
 mod report;
 mod route_heights;
 mod routes;

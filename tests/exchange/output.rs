@@ -129,7 +129,7 @@ fn an_export_replaces_all_of_an_earlier_one_and_nothing_else() {
     fs::write(folder.path().join("notes.txt"), "mine").unwrap();
     export(folder.path(), Replace::Nothing, &[], ViewRows::Written, &NoWatch).unwrap();
     let first = held(folder.path());
-    assert!(first.contains_key("views.csv") && first.len() == 9, "{:?}", first.keys());
+    assert!(first.contains_key("views.csv") && first.len() == 11, "{:?}", first.keys());
     let error = export(folder.path(), Replace::Nothing, &[], ViewRows::LeftOut, &NoWatch).unwrap_err();
     let ExportError::File(error) = error else { panic!("{error}") };
     assert_eq!(error.kind, FileErrorKind::Exists);
@@ -139,7 +139,7 @@ fn an_export_replaces_all_of_an_earlier_one_and_nothing_else() {
     let second = held(folder.path());
     assert!(!second.contains_key("views.csv"), "the rows of the first export beside the second");
     assert_eq!(second["notes.txt"], b"mine");
-    assert_eq!(second.len(), 8);
+    assert_eq!(second.len(), 10);
 }
 
 #[test]

@@ -25,6 +25,7 @@ fn some() -> Preferences {
         recent: vec![PathBuf::from("/sites/quay \"west\".ron")],
         pictures: vec![PathBuf::from("/pictures/quay.tif")],
         board_opened: ["settings".to_owned(), "Time".to_owned()].into(),
+        paper: Some(obliquity_exchange::PaperSize::Letter),
         panel_widths: [("plan".to_owned(), 320.0)].into(),
     }
 }

@@ -2,6 +2,7 @@
 //! was asked for.
 
 mod corners;
+mod export_work;
 mod file_work;
 mod footprint_work;
 mod keep_work;
@@ -92,6 +93,7 @@ pub struct App {
     beside: Beside,
     space: Space,
     timeline: screens::TimelineScreen,
+    printed: screens::PrintedCard,
     hours: screens::HoursScreen,
     home: Home,
     keeping: Keeping,
@@ -160,6 +162,7 @@ impl App {
             beside: Beside::default(),
             space: Space::default(),
             timeline: screens::TimelineScreen::default(),
+            printed: screens::PrintedCard::default(),
             hours: screens::HoursScreen::default(),
             home: Home::nowhere(),
             keeping: Keeping::default(),
@@ -458,6 +461,11 @@ impl App {
             Command::SaveCardTextTyped => self.ask_path(Purpose::CardText, ""),
             Command::SaveCardPicture => self.pick(Purpose::CardPicture, ctx),
             Command::SaveCardPictureTyped => self.ask_path(Purpose::CardPicture, ""),
+            Command::SaveCardPdf => self.pick(Purpose::CardPdf, ctx),
+            Command::SaveCardPdfTyped => self.ask_path(Purpose::CardPdf, ""),
+            Command::PrintCard => self.print_card(),
+            Command::Export => self.pick(Purpose::Export, ctx),
+            Command::ExportTyped => self.ask_path(Purpose::Export, ""),
             Command::FoldPlan => self.beside.toggle(ctx.content_rect().width()),
             Command::SwitchUnits => self.show_in(self.units.other(self.home.preferences.gsd)),
             Command::SwitchGsd => self.show_in(self.units.with_other_gsd()),

@@ -27,7 +27,7 @@ pub struct Beside {
     open: Option<SideFold>,
     site: Option<(Arc<Site>, Arc<PlanSite>)>,
     plan: Option<Plan>,
-    card: Option<Card>,
+    card: Option<Arc<Card>>,
     /// Of strategies beside each other.
     plans: Vec<Option<Plan>>,
     plans_for: Option<(Arc<Scenario>, Units)>,
@@ -64,6 +64,11 @@ impl Beside {
 
     /// The set-up card of the strategy in focus; nothing where it cannot be worked out.
     pub fn card(&self) -> Option<&Card> {
+        self.card.as_deref()
+    }
+
+    /// The same, to be laid out beside the window.
+    pub fn shared_card(&self) -> Option<&Arc<Card>> {
         self.card.as_ref()
     }
 
@@ -111,8 +116,8 @@ impl Beside {
         self.plan =
             outcome.map(|outcome| Plan { name: name.clone(), ..Plan::new(scenario, &site, outcome, units) });
         let surest = known.and_then(|known| known.surest().ok());
-        self.card =
-            surest.map(|outcome| Card { strategy: name.clone(), ..Card::new(scenario, outcome, units) });
+        let card = |outcome| Arc::new(Card { strategy: name.clone(), ..Card::new(scenario, outcome, units) });
+        self.card = surest.map(card);
         self.roses = Roses::new(known);
         self.made_for = Some((Arc::clone(scenario), id));
     }

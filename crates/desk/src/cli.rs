@@ -10,12 +10,12 @@ use crate::engine::Engine;
 use crate::picture::{self, PictureSize};
 use crate::space::Layer;
 use crate::theme::Mode;
-use crate::{files, window};
+use crate::{card, files, window};
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Parser, Subcommand, ValueEnum};
 use obliquity_exchange::{
-    Card, ExportError, ExportTo, FileStamp, Output, OutputKind, Replace, Units, ViewRows, check_export,
-    comparison_csv, comparison_json, export_strategy,
+    Card, CardSheet, ExportError, ExportTo, FileStamp, Output, OutputKind, PaperSize, Replace, Units,
+    ViewRows, check_export, comparison_csv, comparison_json, export_strategy,
 };
 use obliquity_planning::{Depth, NoWatch, Outcome, Scenario, Strategy};
 use std::io::Write;
@@ -58,6 +58,15 @@ enum CliTask {
         /// Which system of units stands first; the other stands beside it.
         #[arg(long, value_enum, default_value_t = UnitsName::Metric)]
         units: UnitsName,
+        /// Write it to a file instead: .pdf for pages to print, .txt for the text.
+        #[arg(long)]
+        out: Option<PathBuf>,
+        /// What the PDF is printed on; Letter with US units and A4 with metric ones if it is not said.
+        #[arg(long, value_enum)]
+        paper: Option<PaperName>,
+        /// Replace the file that is there.
+        #[arg(long)]
+        replace: bool,
     },
     /// Write what anyone needs to check a strategy's figures with general-purpose tools.
     Export {
@@ -188,6 +197,23 @@ impl From<UnitsName> for Units {
     }
 }
 
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum PaperName {
+    /// 210 by 297 mm.
+    A4,
+    /// 8.5 by 11 inches.
+    Letter,
+}
+
+impl From<PaperName> for PaperSize {
+    fn from(name: PaperName) -> Self {
+        match name {
+            PaperName::A4 => PaperSize::A4,
+            PaperName::Letter => PaperSize::Letter,
+        }
+    }
+}
+
 /// Why a task was not done.
 #[derive(Debug, thiserror::Error)]
 enum Trouble {
@@ -276,11 +302,18 @@ impl CliTask {
                     say(&report::table(&scenario, &outcomes, units.into()))
                 }
             }
-            CliTask::Card { file, strategy, units } => {
+            CliTask::Card { file, strategy, units, out, paper, replace } => {
+                let inputs = [file.as_path()];
+                let out =
+                    out.as_deref().map(|path| card_output(path, replacing(replace), &inputs)).transpose()?;
                 let scenario = read(&file)?;
                 let strategy = find(&file, &scenario, &strategy)?;
+                let slot = scenario.strategies.iter().position(|own| own.id == strategy.id).unwrap_or(0);
                 let outcome = evaluate_one(&file, &scenario, strategy)?;
-                say(&Card::new(&scenario, &outcome, units.into()).to_text())
+                let card = Card::new(&scenario, &outcome, units.into());
+                let Some(out) = out else { return say(&card.to_text()) };
+                let paper = paper.map_or(PaperSize::usual(units.into()), PaperSize::from);
+                write_card(&card, slot, paper, &out)
             }
             CliTask::Export { file, strategy, out, views, replace } => {
                 let inputs = [file.as_path()];
@@ -389,6 +422,32 @@ fn find<'a>(file: &Path, scenario: &'a Scenario, name: &str) -> Result<&'a Strat
             files::listed(&names)
         ))
     })
+}
+
+/// Where a card goes, once it is known to have a place there.
+fn card_output<'a>(path: &'a Path, replace: Replace, inputs: &'a [&'a Path]) -> Result<Output<'a>, Trouble> {
+    let ends = |ending: &str| path.extension().is_some_and(|own| own.eq_ignore_ascii_case(ending));
+    let kind = match (ends("pdf"), ends("txt")) {
+        (true, _) => OutputKind::PDF,
+        (_, true) => OutputKind::CARD,
+        _ => {
+            let told = format!("{}: a name that ends in .pdf or .txt was required", path.display());
+            return Err(Trouble::Input(told));
+        }
+    };
+    let out = Output { path, kind, replace, inputs };
+    out.check().map_err(|error| Trouble::Input(error.to_string()))?;
+    Ok(out)
+}
+
+fn write_card(card: &Card, slot: usize, paper: PaperSize, out: &Output<'_>) -> Result<(), Trouble> {
+    let is_pdf = out.kind.name == OutputKind::PDF.name;
+    let bytes = if is_pdf {
+        card::pdf(&CardSheet::new(card, paper), slot).map_err(Trouble::Input)?
+    } else {
+        card.to_text().into_bytes()
+    };
+    out.write(|file| file.write_all(&bytes)).map_err(|error| Trouble::Input(error.to_string()))
 }
 
 fn replacing(asked: bool) -> Replace {

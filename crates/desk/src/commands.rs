@@ -56,6 +56,16 @@ pub enum Command {
     SaveCardPicture,
     /// Type where to save that card as a picture.
     SaveCardPictureTyped,
+    /// Choose where to save that card as a PDF.
+    SaveCardPdf,
+    /// Type where to save that card as a PDF.
+    SaveCardPdfTyped,
+    /// Open that card in the system's viewer of PDFs, to print it there.
+    PrintCard,
+    /// Choose a folder for route, stations and regions of the strategy in focus.
+    Export,
+    /// Type the path of that folder.
+    ExportTyped,
     /// Close the window.
     Quit,
     /// Take the last change back.
@@ -135,6 +145,8 @@ impl Command {
                 | Command::ImportFootprintsTyped
                 | Command::SaveCardTextTyped
                 | Command::SaveCardPictureTyped
+                | Command::SaveCardPdfTyped
+                | Command::ExportTyped
         )
     }
 }
@@ -306,6 +318,27 @@ pub const COMMANDS: &[CommandRow] = &[
     )
     .first(),
     row(
+        Command::SaveCardPdf,
+        "File",
+        "Save set-up card as PDF…",
+        "Choose where to save the card of the strategy in focus, a page to print",
+        None,
+    ),
+    row(
+        Command::SaveCardPdfTyped,
+        "File",
+        "Save set-up card as PDF by path…",
+        "Type where to save the card of the strategy in focus, a page to print",
+        Some(key(Modifiers::COMMAND.plus(Modifiers::ALT), Key::P)),
+    ),
+    row(
+        Command::PrintCard,
+        "File",
+        "Open set-up card to print",
+        "Open the card of the strategy in focus in the system's viewer of PDFs, which can print it",
+        None,
+    ),
+    row(
         Command::SaveCardText,
         "File",
         "Save set-up card as text…",
@@ -332,6 +365,21 @@ pub const COMMANDS: &[CommandRow] = &[
         "Save set-up card as picture by path…",
         "Type where to save the card of the strategy in focus, dark on white",
         Some(key(SHIFTED, Key::F)),
+    ),
+    row(
+        Command::Export,
+        "File",
+        "Export route and stations…",
+        "Choose a folder for route, stations, regions and samples of the strategy in focus",
+        None,
+    )
+    .first(),
+    row(
+        Command::ExportTyped,
+        "File",
+        "Export route and stations by path…",
+        "Type the path of a folder for route, stations, regions and samples of the strategy in focus",
+        Some(key(Modifiers::COMMAND.plus(Modifiers::ALT), Key::E)),
     ),
     row(Command::Quit, "File", "Quit", "Close the window", Some(key(Modifiers::COMMAND, Key::Q))).first(),
     row(Command::Undo, "Edit", "Undo", "Take the last change back", Some(key(Modifiers::COMMAND, Key::Z))),

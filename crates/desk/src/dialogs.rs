@@ -36,6 +36,10 @@ pub enum Purpose {
     CardText,
     /// Write the set-up card as a picture.
     CardPicture,
+    /// Write the set-up card as a PDF.
+    CardPdf,
+    /// Write route, stations and regions of the strategy in focus into a folder.
+    Export,
 }
 
 /// What to do once nothing unsaved is in the way.
@@ -193,6 +197,8 @@ impl Purpose {
             Purpose::ImportRows { .. } => "Read a pass from a table",
             Purpose::CardText => "Save the set-up card as text",
             Purpose::CardPicture => "Save the set-up card as a picture",
+            Purpose::CardPdf => "Save the set-up card as a PDF",
+            Purpose::Export => "Export into a folder",
         }
     }
 
@@ -207,6 +213,8 @@ impl Purpose {
             Purpose::ImportRows { .. } => "Path of the table (.csv)",
             Purpose::CardText => "Path to save to (.txt)",
             Purpose::CardPicture => "Path to save to (.png)",
+            Purpose::CardPdf => "Path to save to (.pdf)",
+            Purpose::Export => "Path of the folder; it is made if it is not there",
         }
     }
 
@@ -216,12 +224,14 @@ impl Purpose {
             Purpose::SaveAs => Some(OutputKind::SCENARIO),
             Purpose::CardText => Some(OutputKind::CARD),
             Purpose::CardPicture => Some(OutputKind::PICTURE),
+            Purpose::CardPdf => Some(OutputKind::PDF),
             Purpose::Open
             | Purpose::ImportBoundary
             | Purpose::ImportTerrain
             | Purpose::ImportUnderlay
             | Purpose::ImportFootprints
-            | Purpose::ImportRows { .. } => None,
+            | Purpose::ImportRows { .. }
+            | Purpose::Export => None,
         }
     }
 
@@ -231,14 +241,14 @@ impl Purpose {
             Purpose::SaveAs => "ron",
             Purpose::CardText => "txt",
             Purpose::CardPicture => "png",
+            Purpose::CardPdf => "pdf",
             Purpose::Open
             | Purpose::ImportBoundary
             | Purpose::ImportTerrain
             | Purpose::ImportUnderlay
             | Purpose::ImportFootprints
-            | Purpose::ImportRows { .. } => {
-                return path.to_owned();
-            }
+            | Purpose::ImportRows { .. }
+            | Purpose::Export => return path.to_owned(),
         };
         if path.extension().is_some() { path.to_owned() } else { path.with_extension(extension) }
     }
@@ -246,7 +256,8 @@ impl Purpose {
     fn action(self) -> &'static str {
         match self {
             Purpose::Open => "Open",
-            Purpose::SaveAs | Purpose::CardText | Purpose::CardPicture => "Save",
+            Purpose::SaveAs | Purpose::CardText | Purpose::CardPicture | Purpose::CardPdf => "Save",
+            Purpose::Export => "Export",
             Purpose::ImportBoundary
             | Purpose::ImportTerrain
             | Purpose::ImportUnderlay
@@ -624,6 +635,8 @@ impl Picker {
                 Purpose::CardPicture => {
                     dialog.add_filter("Picture", &["png"]).set_file_name(file_name).save_file()
                 }
+                Purpose::CardPdf => dialog.add_filter("PDF", &["pdf"]).set_file_name(file_name).save_file(),
+                Purpose::Export => dialog.pick_folder(),
                 Purpose::ImportBoundary => {
                     dialog.add_filter("Boundary", &["geojson", "json", "kml", "kmz"]).pick_file()
                 }

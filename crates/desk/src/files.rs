@@ -10,7 +10,7 @@ use obliquity_exchange::{
 use obliquity_planning::{
     Above, Conditions, Distance, Id, LocalClock, Mission, Scenario, Site, Table, Template,
 };
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// The rows of a table.
@@ -156,6 +156,21 @@ pub fn save(path: &Path, scenario: &Scenario, known: Option<&FileStamp>) -> Resu
 pub fn write(out: &Output<'_>, bytes: &[u8]) -> Result<(), FileError> {
     long::begins("writing a file");
     out.write(|file| file.write_all(bytes))
+}
+
+/// Writes bytes into a new file among the temporary ones, under a name that nothing has yet.
+///
+/// # Errors
+/// Why it cannot be written, for people.
+pub fn write_temporary(name: &str, bytes: &[u8]) -> Result<PathBuf, String> {
+    long::begins("writing a file");
+    let folder =
+        tempfile::Builder::new().prefix("obliquity-").tempdir().map_err(|error| error.to_string())?;
+    let path = folder.path().join(name);
+    std::fs::write(&path, bytes).map_err(|error| format!("{}: {error}", path.display()))?;
+    // Whoever shows it needs it after this program has ended: the system clears such files away.
+    let _kept = folder.keep();
+    Ok(path)
 }
 
 /// Most names that a sentence lists.

@@ -2,13 +2,26 @@
 
 mod cameras;
 mod model;
+mod once;
 mod pass;
+pub mod sheet;
+mod sketch;
 mod text;
 mod words;
 
 use crate::Units;
-pub use model::{Card, CardFigure, CardFit, CardPass, CardReport};
+pub use model::{Card, CardColumn, CardFigure, CardFit, CardKey, CardPass, CardReport, CardSortie};
 use obliquity_planning::{Outcome, Scenario};
+pub use sheet::{CardSheet, PaperSize};
+pub use sketch::CardSketch;
+
+/// Headings of the card's parts, the same on paper, on the screen and in the text.
+pub(crate) const ONCE: &str = "Set once";
+pub(crate) const DAY: &str = "The day";
+pub(crate) const LEAVING: &str = "Before you leave";
+pub(crate) const STAY: &str = "Time on site";
+pub(crate) const REPORTED: &str = "What the controller reports";
+pub(crate) const CAUTIONS: &str = "Cautions";
 
 /// What the text of a card begins with.
 pub(crate) const HEADING: &str = "Set-up card: ";

@@ -1,5 +1,6 @@
 //! Everything that lets someone else check a strategy's figures with general-purpose tools.
 
+mod regions;
 mod route;
 mod tables;
 mod views;
@@ -64,7 +65,7 @@ pub struct ExportTo<'a> {
 }
 
 /// Every file that an export may have, with how one of an earlier export is known.
-const FILES: [(&str, OutputKind); 8] = [
+const FILES: [(&str, OutputKind); 10] = [
     (
         "stations.csv",
         OutputKind::new("a table of stations", |head| head.starts_with(tables::STATIONS.as_bytes())),
@@ -78,6 +79,11 @@ const FILES: [(&str, OutputKind); 8] = [
     ("frame.json", OutputKind::new("an export's frame", |head| holds(head, "\"z_datum\""))),
     ("route.geojson", OutputKind::new("an export's route", |head| holds(head, "\"take-off\""))),
     ("route.kml", OutputKind::new("an export's route", |head| holds(head, "<name>take-off</name>"))),
+    ("regions.geojson", OutputKind::new("an export's regions", |head| holds(head, "\"region_of_pass\""))),
+    (
+        "regions.kml",
+        OutputKind::new("an export's regions", |head| holds(head, ": regions of the passes</name>")),
+    ),
     ("views.csv", OutputKind::new("a table of views", |head| head.starts_with(views::VIEWS.as_bytes()))),
 ];
 
@@ -93,13 +99,14 @@ pub fn check_export(to: &ExportTo<'_>) -> Result<(), FileError> {
     OutputSet::check(to.folder, &FILES, to.replace, to.inputs)
 }
 
-/// Writes `stations.csv`, `samples.csv`, `camera.json`, `scene.obj`, `frame.json`, `route.geojson`, `route.kml` and, if asked
-/// for, `views.csv` into a folder: all of them or none. What an earlier export has left there is replaced where that is
+/// Writes `stations.csv`, `samples.csv`, `camera.json`, `scene.obj`, `frame.json`, `route.geojson`, `route.kml`,
+/// `regions.geojson`, `regions.kml` and, if asked for, `views.csv` into a folder: all of them or none. What an earlier export has left there is replaced where that is
 /// allowed, files that this one does not have included; nothing else is touched.
 ///
 /// Numbers have the shortest digits that read back as the same number. `pass` counts from 1, `index` and `sample` from
 /// 0. Coordinates are those of the site's frame, which `frame.json` tells of; routes have heights above the ground. A site that
-/// is nowhere has no route in longitude and latitude: those two files are then left out, with a note.
+/// is nowhere has no route and no regions in longitude and latitude: those files are then left out, with a note, and a pass that
+/// goes by no area has no region.
 ///
 /// # Errors
 /// [`ExportError::CannotBeFlown`] where there is nothing to write; [`ExportError::NotSampled`] unless `outcome` was worked
@@ -133,9 +140,14 @@ pub fn export_strategy(
             let route = route::Route::new(scenario, &outcome.name, &timing.flight, origin);
             out.write("route.geojson", |file| writeln!(file, "{:#}", route.geojson()))?;
             out.write("route.kml", |file| file.write_all(route.kml().as_bytes()))?;
+            let (regions, without) = regions::Regions::new(scenario, outcome, origin);
+            out.write("regions.geojson", |file| writeln!(file, "{:#}", regions.geojson()))?;
+            out.write("regions.kml", |file| file.write_all(regions.kml().as_bytes()))?;
+            notes.extend(without);
         }
         None => notes.push(
-            "route.geojson and route.kml are not written: the site is nowhere; give its frame an origin in latitude and longitude"
+            "route and regions (GeoJSON and KML) are not written: the site is nowhere; give its frame an origin in latitude and \
+             longitude"
                 .to_owned(),
         ),
     }

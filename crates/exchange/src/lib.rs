@@ -24,7 +24,10 @@ mod underlay;
 mod units;
 
 pub use boundary::{BoundaryChoice, first_take_off, parse_boundaries, read_boundaries, site_from_boundary};
-pub use card::{Card, CardFigure, CardFit, CardPass, CardReport, set_up_card};
+pub use card::{
+    Card, CardColumn, CardFigure, CardFit, CardKey, CardPass, CardReport, CardSheet, CardSketch, CardSortie,
+    PaperSize, set_up_card, sheet,
+};
 pub use entry::{EntryField, EntryKind, Misread, written};
 pub use error::{FileError, FileErrorKind, FileFault, Place};
 pub use export::{ExportError, ExportTo, Exported, ViewRows, check_export, export_strategy};

@@ -31,6 +31,8 @@ impl OutputKind {
     /// A screen or a card as a picture.
     pub const PICTURE: OutputKind =
         OutputKind { name: "a picture (PNG)", is: |head| head.starts_with(b"\x89PNG\r\n\x1a\n") };
+    /// A set-up card for printing.
+    pub const PDF: OutputKind = OutputKind { name: "a PDF", is: |head| head.starts_with(b"%PDF-") };
     /// A diagram as vector graphics.
     pub const DIAGRAM: OutputKind =
         OutputKind { name: "a diagram (SVG)", is: |head| head.starts_with(b"<svg ") };

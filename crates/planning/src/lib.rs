@@ -52,13 +52,15 @@ pub use load::{HourTerms, LoadFigures, image_pairs, processing_hours};
 pub use result::{
     Beside, Better, Budget, Caution, CautionSource, Comparison, CountedShare, Depth, Doing, Expression,
     Formula, Gauge, Judgement, KnownOf, MEASURES, Measure, MeasureGroup, MeasureId, Moment, Movement, Origin,
-    Outcome, PassOutcome, Reason, Resume, RoutePoint, Severity, Stay, StaySpan, Step, Stretch, Term,
-    TimeBudget, TimePart, Working, compare, compare_sentence, measure, rules, whole_parts,
+    Outcome, PassOutcome, Reason, Resume, ReturnHeight, RoutePoint, Severity, Stay, StaySpan, Step, Stretch,
+    Term, TimeBudget, TimePart, Working, compare, compare_sentence, measure, return_height, rules,
+    whole_parts,
 };
 pub use route::{
     BlurOn, Clearance, ExposureTerms, FlownTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES,
-    MOST_STRIPS, Nose, PassPlan, PlanError, Reach, RingTerms, SpeedBound, SpeedTerms, Standing, Stations,
-    Stop, StripRow, Subject, exposure_count, least_clearance, plan_pass, reach, strip_count, strip_row,
+    MOST_STRIPS, Nose, PassPlan, PlanError, Reach, RegionPart, RingTerms, SpeedBound, SpeedTerms, Standing,
+    Stations, Stop, StripRow, Subject, exposure_count, least_clearance, pass_region, plan_pass, reach,
+    strip_count, strip_row,
 };
 pub use scenario::pattern::*;
 pub use scenario::{

@@ -139,6 +139,9 @@ impl App {
         if let Some(name) = self.card_file_name(purpose) {
             return name;
         }
+        if purpose == Purpose::Export {
+            return self.export_folder_name();
+        }
         let path = self.document.path().map(files::short_name);
         path.unwrap_or_else(|| {
             format!("{}.ron", self.document.scenario().name.to_lowercase().replace(' ', "_"))
@@ -150,7 +153,9 @@ impl App {
             Purpose::SaveAs => {
                 self.document.path().map_or_else(|| self.suggested_name(purpose), |p| p.display().to_string())
             }
-            Purpose::CardText | Purpose::CardPicture => self.suggested_name(purpose),
+            Purpose::CardText | Purpose::CardPicture | Purpose::CardPdf | Purpose::Export => {
+                self.suggested_name(purpose)
+            }
             Purpose::Open
             | Purpose::ImportBoundary
             | Purpose::ImportTerrain
@@ -164,9 +169,10 @@ impl App {
     pub(super) fn take_path(&mut self, purpose: Purpose, path: &Path, chosen: Chosen) -> Result<(), Refusal> {
         match purpose {
             Purpose::Open => self.open_file(path.to_owned()),
-            Purpose::SaveAs | Purpose::CardText | Purpose::CardPicture => {
+            Purpose::SaveAs | Purpose::CardText | Purpose::CardPicture | Purpose::CardPdf => {
                 return self.write(purpose, path, chosen);
             }
+            Purpose::Export => return self.export_into(path),
             Purpose::ImportTerrain => self.import_terrain(path, RasterFrame::OfFile),
             Purpose::ImportUnderlay => self.import_underlay(path, RasterFrame::OfFile),
             Purpose::ImportFootprints => self.import_footprints(path),
@@ -251,7 +257,13 @@ impl App {
         replace: Replace,
     ) -> Result<(), Refusal> {
         match purpose {
-            Purpose::CardText | Purpose::CardPicture => self.save_card(purpose, path, replace),
+            Purpose::CardText | Purpose::CardPicture | Purpose::CardPdf => {
+                self.save_card(purpose, path, replace)
+            }
+            Purpose::Export => {
+                self.export(path, replace);
+                Ok(())
+            }
             _ => {
                 self.save_to(path.to_owned(), Over::Whatever);
                 Ok(())
@@ -297,6 +309,7 @@ impl App {
             || self.jobs.is_open(|_: &Written| true)
             || self.is_at_a_picture()
             || self.is_at_footprints()
+            || self.is_exporting()
     }
 
     /// Takes in what was read, and whether what was to be written is.
@@ -339,6 +352,7 @@ impl App {
                 Err(why) => self.ask_again(Refusal::new("The scenario was not saved", &why)),
             }
         }
+        self.hear_exports();
         for (Written { title, .. }, answer) in self.jobs.take::<Written>() {
             if let Err(why) = whole(answer) {
                 self.ask_again(Refusal::new(title, &why));

@@ -246,7 +246,11 @@ impl App {
             | Command::SaveCardText
             | Command::SaveCardTextTyped
             | Command::SaveCardPicture
-            | Command::SaveCardPictureTyped => unless(self.beside.card().is_some(), super::screens::NO_CARD),
+            | Command::SaveCardPictureTyped
+            | Command::SaveCardPdf
+            | Command::SaveCardPdfTyped
+            | Command::PrintCard => unless(self.beside.card().is_some(), super::screens::NO_CARD),
+            Command::Export | Command::ExportTyped => self.export_refusal(),
             _ => None,
         }
     }

@@ -1,193 +1,110 @@
-//! The card as a screen: chooser, ways out, and the fields for what the controller reports.
+//! The card as a screen: its pages, and beside them the ways out and the fields for what the controller reports.
 
-use super::sheet;
-use crate::inputs::{self, within};
+use super::ask::{CardAsk, CardView};
+use super::{page, reports};
 use crate::theme::{self, space};
-use crate::units::{Unit, Units};
-use egui::{Color32, Frame, Key, Label, RichText, ScrollArea, TextEdit, Ui};
-use obliquity_exchange::{Card, CardReport, EntryField, EntryKind, Misread};
-use obliquity_planning::limits::{REPORTED_FLIGHT_MIN, REPORTED_IMAGES};
-use obliquity_planning::{Id, Reported};
+use egui::{Button, Frame, Label, Panel, RichText, ScrollArea, Ui};
+use obliquity_exchange::PaperSize;
 
-/// What the screen shows.
-#[derive(Debug, Clone, Copy)]
-pub struct CardView<'a> {
-    /// The card of the strategy in focus; nothing where it could not be worked out.
-    pub card: Option<&'a Card>,
-    /// What is written down of the controller's report.
-    pub reported: Reported,
-    /// Its colour.
-    pub slot: usize,
-}
+/// Width of what stands beside the pages.
+const SIDE: f32 = 216.0;
 
-/// What is asked for on the screen.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum CardAsk {
-    /// Write down what the controller reports.
-    Report(Id, Reported),
-    /// Put the text on the clipboard.
-    Copy,
-    /// Save the text to a file.
-    SaveText,
-    /// Save the picture to a file.
-    SavePicture,
-}
-
-/// A card is never set wider.
-const WIDEST: f32 = 1180.0;
+/// A page is never drawn wider, in points: twice as large as on paper.
+const WIDEST: f32 = 1190.0;
 
 /// Draws the screen into all of `ui`.
 pub fn ui(ui: &mut Ui, view: &CardView<'_>, asks: &mut Vec<CardAsk>) {
-    let color = theme::of(ui).strategy(view.slot);
-    tools(ui, view, asks);
-    ui.add_space(space::TIGHT);
+    let frame = Frame::new().fill(theme::of(ui).page);
+    Panel::right("card, ways out")
+        .exact_size(SIDE)
+        .resizable(false)
+        .show_separator_line(false)
+        .frame(frame)
+        .show(ui, |ui| {
+            ScrollArea::vertical().id_salt("card, ways out").auto_shrink(false).show(ui, |ui| {
+                side(ui, view, asks);
+            });
+        });
     ScrollArea::vertical().id_salt("card").auto_shrink(false).show(ui, |ui| {
-        let Some(card) = view.card else {
+        if view.card.is_none() {
             let text =
                 "There is no card: the strategy cannot be worked out; the board says what is in the way.";
             ui.add(Label::new(RichText::new(text).color(theme::of(ui).muted)).wrap());
             return;
+        }
+        let Some(sheet) = view.sheet else {
+            ui.label(RichText::new("Laying the card out…").color(theme::of(ui).muted));
+            return;
         };
-        let free = ui.available_width() - space::ROW;
-        let side = ((free - WIDEST) / 2.0).max(0.0);
+        let free = ui.available_width() - space::PAGE;
+        let width = free.min(WIDEST);
         ui.horizontal_top(|ui| {
-            ui.add_space(side);
-            let colors = theme::of(ui);
-            let frame = Frame::new().fill(colors.surface).corner_radius(6.0).inner_margin(space::PAGE);
-            frame.stroke(egui::Stroke::new(1.0, colors.rule)).show(ui, |ui| {
-                ui.set_width(free.min(WIDEST) - 2.0 * space::PAGE);
-                ui.vertical(|ui| {
-                    sheet(ui, card, color, &mut |ui, row, index| field(ui, card, view, row, index, asks));
-                });
-            });
+            ui.spacing_mut().item_spacing = egui::Vec2::ZERO;
+            ui.add_space((free - width) / 2.0);
+            ui.vertical(|ui| page::pages(ui, sheet, view.slot, width));
         });
     });
 }
 
-fn tools(ui: &mut Ui, view: &CardView<'_>, asks: &mut Vec<CardAsk>) {
-    ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing.x = space::ROW;
-        let mut button = |ui: &mut Ui, text: &str, hint: &str, ask: CardAsk| {
-            if ui.add_enabled(view.card.is_some(), egui::Button::new(text)).on_hover_text(hint).clicked() {
-                asks.push(ask);
-            }
-        };
-        button(ui, "Copy as text", "Put the card on the clipboard", CardAsk::Copy);
-        button(ui, "Save as text…", "A plain text file, for any printer", CardAsk::SaveText);
-        button(ui, "Save as picture…", "A PNG file on white, for printing or a phone", CardAsk::SavePicture);
-    });
+fn title(ui: &mut Ui, text: &str) {
+    ui.label(RichText::new(text).font(theme::body_strong()));
 }
 
-/// The field for one figure that the controller reports, with the prediction beside it.
-fn field(
-    ui: &mut Ui,
-    card: &Card,
-    view: &CardView<'_>,
-    row: &CardReport,
-    index: usize,
-    asks: &mut Vec<CardAsk>,
-) {
-    let colors = theme::of(ui);
-    let minutes = index == 0;
-    let (unit, present) = if minutes {
-        ("min", view.reported.flight_time_min.map(|min| format!("{}", (min * 1000.0).round() / 1000.0)))
-    } else {
-        ("", view.reported.image_count.map(|count| count.to_string()))
-    };
-    let mut refused = None;
+/// Paper, ways out, and what the controller reports.
+fn side(ui: &mut Ui, view: &CardView<'_>, asks: &mut Vec<CardAsk>) {
+    ui.spacing_mut().item_spacing.y = space::TIGHT;
+    title(ui, "Paper");
     ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = space::TIGHT;
-        let (place, _) = ui.allocate_exact_size(egui::vec2(76.0, 20.0), egui::Sense::hover());
-        let middle = place.left_center();
-        ui.painter().text(middle, egui::Align2::LEFT_CENTER, row.label, theme::caption(), colors.muted);
-        let name = format!("{} that the controller reports for {}", capital(row.label), card.strategy);
-        let id = ui.scope_id().with(("reported", card.id.0, index));
-        let kept = ui.data(|data| data.get_temp::<String>(id));
-        let mut text = kept.clone().unwrap_or_else(|| present.clone().unwrap_or_default());
-        let edit =
-            TextEdit::singleline(&mut text).id(id.with("field")).desired_width(64.0).hint_text("not yet");
-        let response = ui.add(edit);
-        ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name));
-        ui.label(RichText::new(unit).font(theme::caption()).color(colors.muted));
-        if response.changed() {
-            ui.data_mut(|data| data.insert_temp(id, text.clone()));
-        }
-        let entered = response.has_focus() && ui.input(|input| input.key_pressed(Key::Enter));
-        let given_up = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Escape));
-        let typed = ui.data(|data| data.get_temp::<String>(id));
-        let read = typed.map(|typed| read(&typed, minutes.then_some(()), view.reported));
-        match read {
-            Some(_) if given_up => ui.data_mut(|data| data.remove::<String>(id)),
-            Some(Ok(reported)) if response.lost_focus() || entered => {
-                ui.data_mut(|data| data.remove::<String>(id));
-                asks.push(CardAsk::Report(card.id, reported));
+        for paper in PaperSize::ALL {
+            let hint = match paper {
+                PaperSize::A4 => "210 by 297 mm",
+                PaperSize::Letter => "8.5 by 11 inches",
+            };
+            let chosen = view.paper == paper;
+            if ui.radio(chosen, paper.name()).on_hover_text(hint).clicked() && !chosen {
+                asks.push(CardAsk::Paper(paper));
             }
-            // What cannot be read stays where it was typed, marked, until it is mended.
-            Some(Err(misread)) if !response.has_focus() || entered => {
-                inputs::mark(ui, response.rect, response.id, &misread);
-                refused = Some(misread);
-            }
-            _ => {}
         }
     });
-    if let Some(misread) = refused {
-        ui.add(Label::new(RichText::new(misread.reason).font(theme::caption()).color(colors.bad)).wrap());
+    if let Some(sheet) = view.sheet {
+        let count = sheet.pages.len();
+        let pages = if count == 1 { "one page".to_owned() } else { format!("{count} pages") };
+        ui.label(RichText::new(pages).font(theme::caption()).color(theme::of(ui).muted));
     }
-    let difference = row.difference.as_ref().map_or_else(String::new, |text| format!(": reported {text}"));
-    let beside = format!("predicted here {}{difference}", row.predicted);
-    let color = difference_color(row, colors);
-    ui.add(Label::new(RichText::new(beside).font(theme::caption()).color(color)).wrap());
-    ui.add_space(space::TIGHT);
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-}
-
-fn difference_color(row: &CardReport, colors: &theme::Colors) -> Color32 {
-    if row.difference.is_some() { colors.ink } else { colors.muted }
-}
-
-/// What was typed; an empty field takes the report back.
-fn read(text: &str, minutes: Option<()>, present: Reported) -> Result<Reported, Misread> {
-    let field = |unit, range, decimals, kind| EntryField {
-        unit,
-        units: Units::Metric,
-        range: within(range),
-        decimals,
-        kind,
-    };
-    let number = |field: EntryField| {
-        if text.trim().is_empty() { Ok(None) } else { field.read(text).map(Some) }
-    };
-    if minutes.is_some() {
-        let flight_time_min = number(field(Unit::Minutes, REPORTED_FLIGHT_MIN, 3, EntryKind::Any))?;
-        return Ok(Reported { flight_time_min, ..present });
+    ui.add_space(space::ROW);
+    ways_out(ui, view, asks);
+    ui.add_space(space::ROW);
+    let Some(card) = view.card else { return };
+    if card.reports.is_empty() {
+        return;
     }
-    let images = number(field(Unit::Count, REPORTED_IMAGES, 0, EntryKind::Whole))?;
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "within its range")]
-    let image_count = images.map(|count: f64| count.round() as u32);
-    Ok(Reported { image_count, ..present })
+    title(ui, "What the controller reports");
+    for (index, report) in card.reports.iter().enumerate() {
+        reports::field(ui, card, view, report, index, asks);
+    }
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    // Derived: by hand.
-    #[test]
-    fn reports_are_read_as_they_are_typed() {
-        let present = Reported { flight_time_min: Some(20.0), image_count: Some(600) };
-        let minutes =
-            |text: &str| read(text, Some(()), present).map(|r| (r.flight_time_min, r.image_count)).ok();
-        assert_eq!(minutes(" 31,5 min"), Some((Some(31.5), Some(600))));
-        assert_eq!(minutes("1 h 30 min"), Some((Some(90.0), Some(600))));
-        assert_eq!(minutes(""), Some((None, Some(600))));
-        assert_eq!([minutes("soon"), minutes("-3")], [None, None]);
-        let images = |text: &str| read(text, None, present).map(|r| r.image_count);
-        assert_eq!(images("1 204"), Ok(Some(1204)));
-        assert_eq!(images("1,204").unwrap_err().readings, [1204.0, 1.204], "asked");
-        assert!(images("1e12").is_err() && images("12.5").is_err());
+fn ways_out(ui: &mut Ui, view: &CardView<'_>, asks: &mut Vec<CardAsk>) {
+    let rows = [
+        ("Save PDF…", "The page as it is shown, for any printer", CardAsk::SavePdf),
+        (
+            "Open to print",
+            "In the system's viewer of PDFs, which can print it: this program has no print dialog of its own",
+            CardAsk::Print,
+        ),
+        ("Copy as text", "Put the card on the clipboard", CardAsk::Copy),
+        ("Save as text…", "A plain text file, for any printer", CardAsk::SaveText),
+        ("Save as picture…", "A PNG file on white, for a phone", CardAsk::SavePicture),
+        (
+            "Export route and stations…",
+            "Into a folder: route and regions as KML and GeoJSON, stations and samples as tables",
+            CardAsk::Export,
+        ),
+    ];
+    for (text, hint, ask) in rows {
+        let button = Button::new(text).min_size(egui::vec2(SIDE - space::PAGE, 26.0));
+        if ui.add_enabled(view.card.is_some(), button).on_hover_text(hint).clicked() {
+            asks.push(ask);
+        }
     }
 }

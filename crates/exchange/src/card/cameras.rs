@@ -1,13 +1,79 @@
 //! Where the cameras of a pass look.
 
-use super::model::CardFigure;
-use super::words::{azimuth, length, short, tilt};
+use super::model::{CardColumn, CardFigure};
+use super::words::{azimuth, length, pitch, short, tilt};
 use crate::Units;
-use obliquity_planning::{Aim, Attitude, Looks, Pass, PassPlan};
+use obliquity_planning::{Aim, Attitude, LegKind, Looks, Nose, Pass, PassPlan};
 use std::f64::consts::PI;
 
-/// Tilt, gimbal pitch and heading of every attitude.
+/// Tilt, gimbal pitch and heading of every attitude, and where the nose points.
 pub(super) fn cameras(pass: &Pass, plan: &PassPlan, units: Units) -> Vec<CardFigure> {
+    let mut cameras = each_camera(pass, plan, units);
+    let looks = match cameras.as_slice() {
+        [one] => one.note.clone().unwrap_or_default(),
+        _ => "each camera as below".to_owned(),
+    };
+    let pitches = pitches(plan);
+    match cameras.as_mut_slice() {
+        [one] => {
+            let key = std::mem::replace(one, CardFigure::new("", ""));
+            let tilt = key.value.clone();
+            *one = key.keyed(CardColumn::Gimbal, Some(pitches), tilt);
+        }
+        more => {
+            let count = format!("{} attitudes, as below", more.len());
+            let all = CardFigure::new("gimbal pitch", pitches.clone()).note(count.clone());
+            cameras.insert(0, all.keyed(CardColumn::Gimbal, Some(pitches), count));
+        }
+    }
+    let nose = nose(plan);
+    let heading = CardFigure::new("heading", nose.clone());
+    cameras.push(heading.keyed(CardColumn::Heading, Some(nose), looks));
+    cameras
+}
+
+/// The pitch of every attitude, each once: "−90°, −45°"; of many the two ends.
+fn pitches(plan: &PassPlan) -> String {
+    let mut texts: Vec<(f64, String)> = Vec::new();
+    for pose in &plan.stations.poses {
+        let pitch_deg = pose.tilt_rad.to_degrees() - 90.0;
+        if !texts.iter().any(|(deg, _)| (deg - pitch_deg).abs() < 0.05) {
+            texts.push((pitch_deg, pitch(pitch_deg)));
+        }
+    }
+    if texts.len() > 3 {
+        texts.sort_by(|a, b| a.0.total_cmp(&b.0));
+        return format!("{} to {}", texts[0].1, texts[texts.len() - 1].1);
+    }
+    texts.into_iter().map(|(_, text)| text).collect::<Vec<_>>().join(", ")
+}
+
+/// Where the nose points while the camera fires.
+fn nose(plan: &PassPlan) -> String {
+    let strips = || plan.legs.iter().filter(|leg| leg.kind == LegKind::Strip);
+    let mut held = Vec::new();
+    for leg in strips() {
+        match leg.nose {
+            Nose::Held { azimuth_rad } => held.push(azimuth(azimuth_rad)),
+            Nose::Toward { turned_rad: 0.0, .. } => return "to the centre".to_owned(),
+            Nose::Toward { .. } => return "to the side of the centre".to_owned(),
+            Nose::AlongTrack => {}
+        }
+    }
+    if held.is_empty() {
+        return "along the track".to_owned();
+    }
+    let all_held = held.len() == strips().count();
+    held.dedup();
+    match (held.as_slice(), all_held) {
+        ([one], true) => format!("held at {one}"),
+        _ if plan.pattern.about().looks == Looks::AtWall => "square to each wall".to_owned(),
+        _ => "held, line by line".to_owned(),
+    }
+}
+
+/// Tilt, gimbal pitch and heading of every attitude.
+fn each_camera(pass: &Pass, plan: &PassPlan, units: Units) -> Vec<CardFigure> {
     if let Some(aimed) = pass.pattern.aimed(&|m| length(units, m).value) {
         return own_cameras(pass, plan, &aimed);
     }

@@ -1,8 +1,10 @@
+use super::once::{day, set_once};
 use super::pass::card_pass;
-use super::words::{Said, difference, gigabytes, length, minutes, speed};
+use super::sketch::CardSketch;
+use super::words::{Said, difference, gigabytes, length, minutes};
 use crate::Units;
 use obliquity_planning::{
-    Caution, Conditions, Id, LoadFigures, Outcome, Scenario, SiteOutline, Timing, least_clearance,
+    Caution, Conditions, Id, LoadFigures, Outcome, Scenario, SiteOutline, Sortie, Timing, least_clearance,
 };
 
 /// The set-up card as data: finished texts, to be laid out as anyone likes.
@@ -20,12 +22,18 @@ pub struct Card {
     pub aircraft: String,
     /// Why the strategy cannot be flown as set; empty when it can.
     pub reasons: Vec<String>,
-    /// In flying order.
+    /// In the order in which they are flown, numbered so; those that cannot be flown last.
     pub passes: Vec<CardPass>,
-    /// Batteries, sorties and card space against what is on hand; like all that follows, empty where the strategy cannot
-    /// be flown.
+    /// What is keyed in once: return height, take-off and first point, exposure. Like all that follows, empty where the
+    /// strategy cannot be flown.
+    pub set_once: Vec<CardFigure>,
+    /// Arrival, light and wind.
+    pub day: Vec<CardFigure>,
+    /// Batteries and card space against what is on hand.
     pub on_hand: Vec<CardFigure>,
-    /// Farthest distance, wind, tallest structure and clearance.
+    /// The flying between two battery changes.
+    pub sorties: Vec<CardSortie>,
+    /// Farthest distance, tallest structure and clearance.
     pub surroundings: Vec<CardFigure>,
     /// What the time on site is made of, and the sum last.
     pub time: Vec<CardFigure>,
@@ -33,6 +41,8 @@ pub struct Card {
     pub reports: Vec<CardReport>,
     /// What to mind, the gravest first.
     pub cautions: Vec<Caution>,
+    /// Site and route from above.
+    pub sketch: CardSketch,
     /// Who decides.
     pub closing: String,
 }
@@ -40,6 +50,12 @@ pub struct Card {
 /// The values of one pass.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CardPass {
+    /// As it is flown, from 1.
+    pub number: usize,
+    /// Its pattern.
+    pub pattern: &'static str,
+    /// Where it stands in the list of passes, if that is elsewhere.
+    pub listed: Option<CardFigure>,
     /// Which one, of how many, and its pattern.
     pub title: String,
     /// Why it is left out, where it cannot be flown: it then has no figures.
@@ -65,6 +81,102 @@ pub struct CardFigure {
     pub note: Option<String>,
     /// How it stands to what is on hand or allowed.
     pub fit: CardFit,
+    /// Where it stands in the table of passes; nothing for what stands below its row.
+    pub key: Option<CardKey>,
+}
+
+/// How a figure is written in the table of passes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CardKey {
+    /// Its column.
+    pub column: CardColumn,
+    /// What is written large, as it is keyed in; nothing where another figure of the column is.
+    pub large: Option<String>,
+    /// What is written small below.
+    pub small: String,
+}
+
+/// What is keyed in for a pass: the columns of the table.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum CardColumn {
+    /// How high.
+    Height,
+    /// The gimbal's pitch.
+    Gimbal,
+    /// How fast.
+    Speed,
+    /// How often the camera fires.
+    Interval,
+    /// Forward overlap and sidelap.
+    Overlaps,
+    /// Which way the lines run.
+    Course,
+    /// Where the nose points.
+    Heading,
+}
+
+impl CardColumn {
+    /// All of them, from left to right.
+    pub const ALL: [CardColumn; 7] = [
+        CardColumn::Height,
+        CardColumn::Gimbal,
+        CardColumn::Speed,
+        CardColumn::Interval,
+        CardColumn::Overlaps,
+        CardColumn::Course,
+        CardColumn::Heading,
+    ];
+
+    /// Its heading.
+    pub fn title(self) -> &'static str {
+        match self {
+            CardColumn::Height => "Height",
+            CardColumn::Gimbal => "Gimbal pitch",
+            CardColumn::Speed => "Speed",
+            CardColumn::Interval => "Shot interval",
+            CardColumn::Overlaps => "Overlaps, then as flown",
+            CardColumn::Course => "Course angle",
+            CardColumn::Heading => "Heading mode",
+        }
+    }
+}
+
+/// The flying between two battery changes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CardSortie {
+    /// From 1.
+    pub number: usize,
+    /// Number of the battery set, from 1.
+    pub battery: u32,
+    /// Numbers of the passes that are flown on it, as the card numbers them.
+    pub passes: Vec<usize>,
+    /// From take-off to landing.
+    pub time: String,
+    /// Images taken on it.
+    pub images: u32,
+    /// What is left in the battery at landing.
+    pub left: String,
+    /// Waiting for a charger before it; nothing where there is none.
+    pub wait: Option<String>,
+}
+
+impl CardSortie {
+    /// All of it on one line.
+    pub fn figure(&self) -> CardFigure {
+        let passes: Vec<String> = self.passes.iter().map(usize::to_string).collect();
+        let wait = self
+            .wait
+            .as_ref()
+            .map_or_else(String::new, |wait| format!(", after waiting {wait} for the charger"));
+        let note = format!(
+            "battery {}, lands with {} of it, {} images, pass {}{wait}",
+            self.battery,
+            self.left,
+            self.images,
+            passes.join(", ")
+        );
+        CardFigure::new(format!("sortie {}", self.number), self.time.clone()).note(note)
+    }
 }
 
 /// How a figure stands to what is on hand or allowed.
@@ -102,7 +214,19 @@ const NOMINAL: &str = "Nominal GSD of blocks and corridors: of a nadir camera ov
 impl CardFigure {
     pub(super) fn new(label: impl Into<String>, value: impl Into<String>) -> Self {
         let (label, value) = (label.into(), value.into());
-        CardFigure { label, value, also: None, note: None, fit: CardFit::Open }
+        CardFigure { label, value, also: None, note: None, fit: CardFit::Open, key: None }
+    }
+
+    /// The same in the table of passes: its value large, the rest of it small.
+    pub(super) fn column(self, column: CardColumn) -> Self {
+        let small: Vec<&str> = self.also.iter().chain(&self.note).map(String::as_str).collect();
+        let (large, small) = (self.value.clone(), small.join("; "));
+        self.keyed(column, Some(large), small)
+    }
+
+    /// The same in the table of passes, in words of its own.
+    pub(super) fn keyed(self, column: CardColumn, large: Option<String>, small: impl Into<String>) -> Self {
+        CardFigure { key: Some(CardKey { column, large, small: small.into() }), ..self }
     }
 
     /// A figure in both systems of units.
@@ -118,7 +242,7 @@ impl CardFigure {
         CardFigure { note: Some(note.into()), ..self }
     }
 
-    fn fits(self, fit: CardFit) -> Self {
+    pub(super) fn fits(self, fit: CardFit) -> Self {
         CardFigure { fit, ..self }
     }
 
@@ -136,9 +260,11 @@ impl Card {
     /// `outcome` must be of a strategy of `scenario`; any depth will do. Figures are in `units` first, in the other system
     /// beside them.
     pub fn new(scenario: &Scenario, outcome: &Outcome, units: Units) -> Self {
-        let (count, timing, load) = (outcome.passes.len(), outcome.timing.as_ref(), outcome.load.as_ref());
+        let (timing, load) = (outcome.timing.as_ref(), outcome.load.as_ref());
         let both = timing.zip(load);
-        let pass = |(index, planned)| card_pass((scenario, outcome, units), planned, (index + 1, count));
+        let order = flown_order(outcome);
+        let outline = SiteOutline::new(&scenario.site).ok();
+        let said = CardOf { scenario, outcome, units, order: &order, outline: outline.as_ref() };
         Card {
             id: outcome.strategy,
             strategy: outcome.name.clone(),
@@ -146,24 +272,110 @@ impl Card {
             site: scenario.site.name.clone(),
             aircraft: outcome.aircraft.clone(),
             reasons: outcome.reasons.clone(),
-            passes: outcome.passes.iter().enumerate().map(pass).collect(),
+            passes: said.passes(),
+            set_once: timing.map(|timing| set_once(&said, timing)).unwrap_or_default(),
+            day: timing.map(|timing| day(&said, timing)).unwrap_or_default(),
             on_hand: both
                 .map(|(timing, load)| on_hand(&scenario.conditions_of(outcome.strategy), timing, load))
                 .unwrap_or_default(),
-            surroundings: timing
-                .map(|timing| surroundings((scenario, outcome, units), timing))
-                .unwrap_or_default(),
+            sorties: timing.map(|timing| said.sorties(timing)).unwrap_or_default(),
+            surroundings: timing.map(|timing| said.surroundings(timing)).unwrap_or_default(),
             time: timing.map(|timing| time(scenario, timing)).unwrap_or_default(),
             reports: both
                 .map(|(timing, load)| reports(scenario, outcome.strategy, timing, load))
                 .unwrap_or_default(),
             cautions: outcome.cautions.clone(),
+            sketch: CardSketch::new(&said),
             closing: if timing.is_some() {
                 format!("{NOMINAL} {WHO_DECIDES}")
             } else {
                 WHO_DECIDES.to_owned()
             },
         }
+    }
+}
+
+/// What a card is written from.
+#[derive(Clone, Copy)]
+pub(super) struct CardOf<'a> {
+    pub(super) scenario: &'a Scenario,
+    pub(super) outcome: &'a Outcome,
+    pub(super) units: Units,
+    /// Indices of the passes, as they stand on the card.
+    order: &'a [usize],
+    /// What stands on the site; nothing where it cannot be told.
+    pub(super) outline: Option<&'a SiteOutline>,
+}
+
+/// Indices of the passes as they are flown, then of those that are not.
+fn flown_order(outcome: &Outcome) -> Vec<usize> {
+    let count = outcome.passes.len();
+    let flown = outcome.flight().map(|flight| flight.order.as_slice()).unwrap_or_default();
+    let flown = flown.iter().copied().filter(|index| *index < count);
+    let mut order: Vec<usize> = flown.collect();
+    order.extend((0..count).filter(|index| outcome.flight().is_none_or(|f| !f.order.contains(index))));
+    order
+}
+
+impl CardOf<'_> {
+    /// The number of a pass on the card.
+    fn number(&self, pass: Id) -> Option<usize> {
+        self.order.iter().position(|index| self.outcome.passes[*index].pass == pass).map(|at| at + 1)
+    }
+
+    fn passes(&self) -> Vec<CardPass> {
+        let count = self.order.len();
+        let of = |(at, index): (usize, &usize)| {
+            card_pass(self, &self.outcome.passes[*index], [at + 1, count, index + 1])
+        };
+        self.order.iter().enumerate().map(of).collect()
+    }
+
+    fn sorties(&self, timing: &Timing) -> Vec<CardSortie> {
+        let flight = &timing.flight;
+        let mut passes: Vec<Vec<usize>> = vec![Vec::new(); flight.sorties.len()];
+        for flown in &flight.legs {
+            let number = flown.pass.and_then(|pass| self.number(pass));
+            let of = passes.get_mut(flown.sortie as usize).zip(number);
+            if let Some((numbers, number)) = of.filter(|(numbers, number)| !numbers.contains(number)) {
+                numbers.push(number);
+            }
+        }
+        let of = |(index, (sortie, passes)): (usize, (&Sortie, Vec<usize>))| CardSortie {
+            number: index + 1,
+            battery: sortie.battery,
+            passes,
+            time: minutes(sortie.duration_s),
+            images: sortie.exposures,
+            left: format!("{:.0} %", 100.0 * sortie.left_ratio(flight.capacity_j)),
+            wait: (sortie.wait_s > 0.0).then(|| minutes(sortie.wait_s)),
+        };
+        flight.sorties.iter().zip(passes).enumerate().map(of).collect()
+    }
+
+    fn surroundings(&self, timing: &Timing) -> Vec<CardFigure> {
+        let CardOf { scenario, outcome, units, .. } = *self;
+        let (farthest_m, limit_m) = (timing.flight.farthest_m, scenario.conditions.pilot_distance_m);
+        let beyond = if farthest_m > limit_m { "beyond" } else { "within" };
+        let limit = length(units, limit_m).value;
+        let farthest = CardFigure::said("farthest", length(units, farthest_m))
+            .note(format!("from the take-off point, {beyond} {limit} from the pilot"))
+            .fits(fit(farthest_m, limit_m));
+        let Some((outline, tallest_m)) =
+            self.outline.and_then(|outline| outline.tallest_anywhere_m.map(|tallest_m| (outline, tallest_m)))
+        else {
+            let none = CardFigure::new("tallest structure", "none drawn").note("look for what stands there");
+            return vec![farthest, none];
+        };
+        let assumed = if outcome.assumed { ", assumed and not surveyed" } else { "" };
+        let tallest = CardFigure::said("tallest structure", length(units, tallest_m))
+            .note(format!("above the mean ground{assumed}"));
+        let clearance = least_clearance(outcome.plans(), outline).map(|least| {
+            let number = self.number(least.pass).unwrap_or(0);
+            let of = format!("pass {number} to {}, the least of all{assumed}", least.structure);
+            CardFigure::said("clearance", length(units, least.m)).note(of)
+        });
+        [farthest, tallest].into_iter().chain(clearance).collect()
     }
 }
 
@@ -192,18 +404,7 @@ fn on_hand(conditions: &Conditions, timing: &Timing, load: &LoadFigures) -> Vec<
     let space = CardFigure::new("card space", format!("{} needed", gigabytes(need)))
         .note(format!("{} on hand: {verdict}", gigabytes(have)))
         .fits(fit(need, have));
-    let sorties = timing.flight.sorties.iter().enumerate().map(|(index, sortie)| {
-        let left_percent = 100.0 * sortie.left_ratio(timing.flight.capacity_j);
-        let left = format!("battery {}, lands with {left_percent:.0} % of it, ", sortie.battery);
-        let wait = if sortie.wait_s > 0.0 {
-            format!(", after waiting {} for the charger", minutes(sortie.wait_s))
-        } else {
-            String::new()
-        };
-        CardFigure::new(format!("sortie {}", index + 1), minutes(sortie.duration_s))
-            .note(format!("{left}{} images{wait}", sortie.exposures))
-    });
-    order(timing).into_iter().chain([batteries]).chain(sorties).chain([space]).collect()
+    order(timing).into_iter().chain([batteries, space]).collect()
 }
 
 /// In which order the passes are flown, where it is not the one listed.
@@ -213,50 +414,8 @@ fn order(timing: &Timing) -> Option<CardFigure> {
         return None;
     }
     let numbers: Vec<String> = flown.iter().map(|index| (index + 1).to_string()).collect();
-    Some(CardFigure::new("order", format!("pass {}", numbers.join(", "))).note("the quickest to fly"))
-}
-
-fn surroundings(
-    (scenario, outcome, units): (&Scenario, &Outcome, Units),
-    timing: &Timing,
-) -> Vec<CardFigure> {
-    let (farthest_m, limit_m) = (timing.flight.farthest_m, scenario.conditions.pilot_distance_m);
-    let beyond = if farthest_m > limit_m { "beyond" } else { "within" };
-    let limit = length(units, limit_m).value;
-    let farthest = CardFigure::said("farthest", length(units, farthest_m))
-        .note(format!("from the take-off point, {beyond} {limit} from the pilot"))
-        .fits(fit(farthest_m, limit_m));
-    let outline = SiteOutline::new(&scenario.site).ok();
-    let Some((outline, tallest_m)) =
-        outline.and_then(|outline| outline.tallest_anywhere_m.map(|tallest_m| (outline, tallest_m)))
-    else {
-        let none = CardFigure::new("tallest structure", "none drawn").note("look for what stands there");
-        return vec![farthest, wind(scenario, timing, units), none];
-    };
-    let assumed = if outcome.assumed { ", assumed and not surveyed" } else { "" };
-    let tallest = CardFigure::said("tallest structure", length(units, tallest_m))
-        .note(format!("above the mean ground{assumed}"));
-    let number = |id: Id| outcome.passes.iter().position(|pass| pass.pass == id).map_or(0, |at| at + 1);
-    let clearance = least_clearance(outcome.plans(), &outline).map(|least| {
-        let of = format!("pass {} to {}, the least of all{assumed}", number(least.pass), least.structure);
-        CardFigure::said("clearance", length(units, least.m)).note(of)
-    });
-    [farthest, wind(scenario, timing, units), tallest].into_iter().chain(clearance).collect()
-}
-
-/// The wind that the figures are for.
-fn wind(scenario: &Scenario, timing: &Timing, units: Units) -> CardFigure {
-    let given = scenario.conditions.wind;
-    if !given.blows() {
-        return CardFigure::new("wind", "none").note("at flying height");
-    }
-    let azimuth = |deg: f64| format!("{:03.0}°", deg.rem_euclid(360.0));
-    let from = match (given.from_deg, timing.flight.wind.from_deg) {
-        (Some(from_deg), _) => format!("from {}", azimuth(from_deg)),
-        (None, Some(from_deg)) => format!("direction unknown, predicted from {}", azimuth(from_deg)),
-        (None, None) => "direction unknown".to_owned(),
-    };
-    CardFigure::said("wind", speed(units, given.speed_mps)).note(format!("at flying height, {from}"))
+    let order = CardFigure::new("order", format!("pass {}", numbers.join(", ")));
+    Some(order.note("as they are listed; the quickest to fly, and numbered so here"))
 }
 
 fn time(scenario: &Scenario, timing: &Timing) -> Vec<CardFigure> {

@@ -1,18 +1,19 @@
 use super::cameras::cameras;
-use super::model::{CardFigure, CardPass};
+use super::model::{CardColumn, CardFigure, CardOf, CardPass};
 use super::words::{Said, azimuth, gsd, length, lengths, list, percent, speed};
 use crate::units::compass_name;
 use crate::{LocalFrame, Units};
 use glam::DVec2;
+use obliquity_planning::wording::Form;
 use obliquity_planning::{
-    Above, Id, Margin, Outcome, Overlaps, Pass, PassOutcome, PassPlan, Pattern, RingTerms, Runs, Scenario,
+    Above, Id, Margin, Overlaps, Pass, PassOutcome, PassPlan, Pattern, RingTerms, Runs, Scenario, Site,
     SpeedBound, SpeedTerms, Told, ToldValue, together,
 };
 use std::f64::consts::PI;
 
 /// What a pass of the card is written from.
 #[derive(Clone, Copy)]
-struct Sheet<'a> {
+struct PassSheet<'a> {
     scenario: &'a Scenario,
     plan: &'a PassPlan,
     /// Its settings; nothing where the scenario has lost them.
@@ -21,13 +22,15 @@ struct Sheet<'a> {
 }
 
 pub(super) fn card_pass(
-    (scenario, outcome, units): (&Scenario, &Outcome, Units),
+    &CardOf { scenario, outcome, units, .. }: &CardOf<'_>,
     planned: &PassOutcome,
-    (number, count): (usize, usize),
+    [number, count, listed]: [usize; 3],
 ) -> CardPass {
-    let title = format!("Pass {number} of {count}: {}", planned.pattern.name());
-    let empty =
-        CardPass { title, refused: None, to_key_in: Vec::new(), cameras: Vec::new(), follows: Vec::new() };
+    let pattern = planned.pattern.name();
+    let title = format!("Pass {number} of {count}: {pattern}");
+    let (refused, to_key_in, cameras_of, follows) = (None, Vec::new(), Vec::new(), Vec::new());
+    let listed = (listed != number).then(|| CardFigure::new("listed as", format!("pass {listed}")));
+    let empty = CardPass { number, pattern, listed, title, refused, to_key_in, cameras: cameras_of, follows };
     let plan = match &planned.plan {
         Err(reason) => return CardPass { refused: Some(reason.to_string()), ..empty },
         // Nobody is to key in a part of what cannot be flown as a whole.
@@ -37,7 +40,7 @@ pub(super) fn card_pass(
     let pass = scenario
         .strategy(outcome.strategy)
         .and_then(|strategy| strategy.passes.iter().find(|pass| pass.id == plan.pass));
-    let sheet = Sheet { scenario, plan, pass, units };
+    let sheet = PassSheet { scenario, plan, pass, units };
     CardPass {
         to_key_in: sheet.keyed_in(),
         cameras: pass.map(|pass| cameras(pass, plan, units)).unwrap_or_default(),
@@ -46,7 +49,7 @@ pub(super) fn card_pass(
     }
 }
 
-impl Sheet<'_> {
+impl PassSheet<'_> {
     fn long(&self, label: &str, length_m: f64) -> CardFigure {
         CardFigure::said(label, length(self.units, length_m))
     }
@@ -64,7 +67,9 @@ impl Sheet<'_> {
         };
         figures.extend(self.pass.map(|pass| self.subject(&pass.pattern)).unwrap_or_default());
         let said = speed(self.units, terms.speed_mps);
-        figures.push(CardFigure::said("speed", said).note(format!("bound by {}", bound(terms, self.units))));
+        let said = CardFigure::said("speed", said).note(format!("bound by {}", bound(terms, self.units)));
+        figures.push(said.column(CardColumn::Speed));
+        figures.extend(self.shot_interval());
         figures.extend(self.set_overlaps());
         figures
     }
@@ -72,16 +77,8 @@ impl Sheet<'_> {
     /// What an orbit is flown on: radius and centre, and how far that is from what stands there.
     fn circle(&self, ring: &RingTerms) -> Vec<CardFigure> {
         let at = ring.middle_m;
-        let local = place(self.units, at);
-        let centre = match self.scenario.site.origin {
-            None => CardFigure::new("centre", local).note("of the site's origin"),
-            Some(origin) => {
-                let place = LocalFrame::new(origin).to_geo(at);
-                let degrees = format!("{:.6}°, {:.6}°", place.latitude_deg, place.longitude_deg);
-                let note = format!("latitude and longitude, WGS 84; {local} of the site's origin");
-                CardFigure::new("centre", degrees.replace('-', "−")).note(note)
-            }
-        };
+        let (centre, note) = coordinates(&self.scenario.site, self.units, at);
+        let centre = CardFigure::new("centre", centre).note(note);
         let beyond = if ring.circle_m > 0.0 {
             let circle = length(self.units, ring.circle_m).value;
             format!("beyond the circle of {circle} about what stands in the middle")
@@ -92,7 +89,7 @@ impl Sheet<'_> {
         let stand_off =
             self.long("stand-off", ring.radius_m - ring.circle_m).note(format!("{beyond}{capped}"));
         let radius = self.long("radius", ring.radius_m).note("from the centre to the aircraft");
-        [centre, radius, stand_off].into_iter().chain(self.over_take_off("heights")).collect()
+        [centre, radius, stand_off].into_iter().chain(self.heights()).collect()
     }
 
     /// Height or stand-off.
@@ -107,7 +104,7 @@ impl Sheet<'_> {
             };
             // Nobody keys in a distance where every station has its place.
             let keyed = Some(stand_off).filter(|_| !self.plan.pattern.about().looks.is_given());
-            return keyed.into_iter().chain(self.over_take_off("heights")).collect();
+            return keyed.into_iter().chain(self.heights()).collect();
         }
         let capped = if layout.capped { ", cut by the height ceiling" } else { "" };
         let above = match layout.above {
@@ -116,11 +113,48 @@ impl Sheet<'_> {
             Above::Ground => "the ground below, followed",
         };
         let over_ground = self.long("height", layout.height_m).note(format!("above {above}{capped}"));
+        let short = match layout.above {
+            Above::MeanGround => "over mean ground",
+            Above::TakeOff => "over take-off",
+            Above::Ground => "over the ground, followed",
+        };
+        let feet = over_ground.also.clone().unwrap_or_default();
+        let (large, small) = (over_ground.value.clone(), format!("{feet} {short}{capped}"));
+        let over_ground = over_ground.keyed(CardColumn::Height, Some(large), small);
         let over_take_off = match layout.above {
             Above::TakeOff => None,
-            Above::MeanGround | Above::Ground => self.over_take_off("over take-off"),
+            Above::MeanGround | Above::Ground => self.over_take_off("over take-off").map(|figure| {
+                let small = format!("over take-off {}", figure.value);
+                figure.keyed(CardColumn::Height, None, small)
+            }),
         };
         std::iter::once(over_ground).chain(over_take_off).collect()
+    }
+
+    /// The heights of a pass that is not flown at one.
+    fn heights(&self) -> Option<CardFigure> {
+        self.over_take_off("heights").map(|figure| figure.column(CardColumn::Height))
+    }
+
+    /// How often the camera fires at the speed keyed in, so that no overlap falls below the one set: rounded down.
+    fn shot_interval(&self) -> Option<CardFigure> {
+        const SECONDS: Form = Form::new(1.0, "s", |_| 2);
+        let figure = |value: &str| CardFigure::new("shot interval", value);
+        if self.plan.legs.iter().any(|leg| leg.standing.is_some()) {
+            let stops = figure("at each stop").note("the aircraft stands still to expose");
+            return Some(stops.column(CardColumn::Interval));
+        }
+        if self.plan.pattern.about().overlaps == Overlaps::Neither {
+            return None;
+        }
+        let (base_m, speed_mps) = (self.plan.layout.air_base_m, self.plan.speed.speed_mps);
+        let exposures = self.plan.exposure.dwell_s.len();
+        let of = if exposures > 1 {
+            format!("for each cycle of {exposures}, or every {}", length(self.units, base_m).value)
+        } else {
+            format!("or every {}", length(self.units, base_m).value)
+        };
+        Some(figure(&SECONDS.down(base_m / speed_mps)).note(of).column(CardColumn::Interval))
     }
 
     /// Least and greatest height of the stations over the take-off point: what a flight controller measures from.
@@ -166,10 +200,15 @@ impl Sheet<'_> {
         };
         let figure = |label: &str, set: f64, flown: Option<String>| {
             let figure = CardFigure::new(label, percent(set));
-            match flown {
+            let short = label.trim_end_matches(" overlap");
+            let small = flown
+                .as_ref()
+                .map_or_else(String::new, |flown| format!("{short} {}", flown.trim_end_matches(" as flown")));
+            let figure = match flown {
                 Some(text) => figure.note(text),
                 None => figure,
-            }
+            };
+            figure.keyed(CardColumn::Overlaps, Some(percent(set)), small)
         };
         let forward = flown(layout.flown.air_base_m, layout.extent_along_m);
         let side = flown(layout.flown.spacing_m, layout.extent_across_m);
@@ -268,12 +307,15 @@ impl Sheet<'_> {
             Runs::Straight => {
                 let direction_rad = layout.direction_rad?;
                 let back = format!("and back {}", azimuth(direction_rad + PI));
-                Some(CardFigure::new("strips run", azimuth(direction_rad)).note(back))
+                let run = CardFigure::new("strips run", azimuth(direction_rad)).note(back);
+                Some(run.column(CardColumn::Course))
             }
             Runs::AlongLine => {
                 let Said { value, also } = length(self.units, layout.region_width_m?);
                 let along = format!("along the line, {value} wide");
-                Some(CardFigure::new("strips run", along).also(also).note("and back"))
+                let small = format!("{along} ({also}), and back");
+                let run = CardFigure::new("strips run", along).also(also).note("and back");
+                Some(run.keyed(CardColumn::Course, Some("line".to_owned()), small))
             }
         }
     }
@@ -293,6 +335,15 @@ impl Sheet<'_> {
             None => Some(CardFigure::new("margin", "none of its own").note(cycled?)),
         }
     }
+}
+
+/// A place as it is keyed in, and what that is: latitude and longitude where the site has an origin.
+pub(super) fn coordinates(site: &Site, units: Units, at_m: DVec2) -> (String, String) {
+    let local = place(units, at_m);
+    let Some(origin) = site.origin else { return (local, "of the site's origin".to_owned()) };
+    let place = LocalFrame::new(origin).to_geo(at_m);
+    let degrees = format!("{:.6}°, {:.6}°", place.latitude_deg, place.longitude_deg);
+    (degrees.replace('-', "−"), format!("latitude and longitude, WGS 84; {local} of the site's origin"))
 }
 
 /// A place of the site's frame: "65.0 m east, 60.0 m north".

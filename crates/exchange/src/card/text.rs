@@ -1,10 +1,13 @@
 use super::model::{Card, CardFigure};
 use super::words::{WIDTH, wrapped};
-use obliquity_planning::{CautionSource, Severity};
+use obliquity_planning::{Caution, CautionSource, Severity};
 use std::fmt::Write;
 
 /// Width of the labels' column.
 const LABEL: usize = 22;
+
+/// Longest line of a figure, behind the margin.
+const LONGEST: usize = 138;
 
 /// The card as plain text.
 pub(super) fn text(card: &Card) -> String {
@@ -18,6 +21,7 @@ pub(super) fn text(card: &Card) -> String {
     }
     for pass in &card.passes {
         page.title(&pass.title);
+        page.figures(&pass.listed);
         if let Some(reason) = &pass.refused {
             page.line("LEFT OUT", reason);
         }
@@ -33,6 +37,14 @@ pub(super) fn text(card: &Card) -> String {
     page.text
 }
 
+/// Where a caution comes from.
+pub(super) fn source(caution: &Caution) -> String {
+    match caution.source {
+        CautionSource::Rule(citation) => format!("rule: {citation}"),
+        source => source.text().to_owned(),
+    }
+}
+
 /// The text as it grows.
 #[derive(Default)]
 struct Page {
@@ -40,31 +52,35 @@ struct Page {
 }
 
 impl Page {
-    /// What is on hand, the time, the controller's report and the cautions.
+    /// What is keyed in once, what is on hand, the time, the controller's report and the cautions.
     fn what_it_takes(&mut self, card: &Card) {
-        self.title("Before you leave");
+        self.title(super::ONCE);
+        self.figures(&card.set_once);
+        self.title(super::DAY);
+        self.figures(&card.day);
+        self.title(super::LEAVING);
         self.figures(&card.on_hand);
+        for sortie in &card.sorties {
+            let figure = sortie.figure();
+            self.line(&figure.label, &figure.sentence());
+        }
         self.figures(&card.surroundings);
-        self.title("Time on site");
+        self.title(super::STAY);
         self.figures(&card.time);
-        self.title("What the controller reports");
+        self.title(super::REPORTED);
         for row in &card.reports {
             let reported = row.reported.as_deref().unwrap_or("____________");
             let difference = row.difference.as_ref().map_or_else(String::new, |text| format!(", {text}"));
             self.line(row.label, &format!("{reported}, predicted here {}{difference}", row.predicted));
         }
-        self.title("Cautions");
+        self.title(super::CAUTIONS);
         for caution in &card.cautions {
             let mark = match caution.severity {
                 Severity::Limit => "!!",
                 Severity::Check => "! ",
                 Severity::Reminder => "- ",
             };
-            let source = match caution.source {
-                CautionSource::Rule(citation) => format!("rule: {citation}"),
-                source => source.text().to_owned(),
-            };
-            self.paragraph(mark, &format!("{} [{source}]", caution.text));
+            self.paragraph(mark, &format!("{} [{}]", caution.text, source(caution)));
         }
     }
 
@@ -75,7 +91,11 @@ impl Page {
     }
 
     fn line(&mut self, label: &str, value: &str) {
-        let _ = writeln!(self.text, "  {label:<LABEL$}{value}");
+        let mut label = label;
+        for line in wrapped(value, LONGEST - LABEL) {
+            let _ = writeln!(self.text, "  {label:<LABEL$}{line}");
+            label = "";
+        }
     }
 
     fn figures<'a>(&mut self, figures: impl IntoIterator<Item = &'a CardFigure>) {

@@ -86,9 +86,13 @@ pub(super) fn difference(theirs: f64, ours: f64) -> Option<String> {
 
 /// `tilt 30°` and `gimbal −60°`: the second is the pitch that gimbals are set by, from level.
 pub(super) fn tilt(tilt_deg: f64) -> (String, String) {
-    let pitch_deg = tilt_deg - 90.0;
+    (format!("tilt {}°", short(tilt_deg)), format!("gimbal {}", pitch(tilt_deg - 90.0)))
+}
+
+/// `−60°`.
+pub(super) fn pitch(pitch_deg: f64) -> String {
     let sign = if pitch_deg < 0.0 { "−" } else { "" };
-    (format!("tilt {}°", short(tilt_deg)), format!("gimbal {sign}{}°", short(pitch_deg.abs())))
+    format!("{sign}{}°", short(pitch_deg.abs()))
 }
 
 /// `020°`: three digits, 0 to 359.

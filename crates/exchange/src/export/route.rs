@@ -174,6 +174,6 @@ fn coordinates(line: &[Vertex]) -> String {
     line.iter().map(position).collect::<Vec<_>>().join(" ")
 }
 
-fn escaped(text: &str) -> String {
+pub(super) fn escaped(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
 }

@@ -1,5 +1,5 @@
 use crate::files::{read_bounded, save_atomically};
-use crate::{FileError, FileErrorKind, GsdUnit, Units};
+use crate::{FileError, FileErrorKind, GsdUnit, PaperSize, Units};
 use ron::extensions::Extensions;
 use ron::ser::PrettyConfig;
 use serde::{Deserialize, Serialize};
@@ -48,6 +48,8 @@ pub struct Preferences {
     pub board_opened: BTreeSet<String>,
     /// Widths of side panels that were drawn wider or narrower.
     pub panel_widths: PanelWidths,
+    /// What the set-up card is printed on, once that was chosen; until then it goes by the units.
+    pub paper: Option<PaperSize>,
 }
 
 /// Where a window stands, in points of the screen.
@@ -81,6 +83,11 @@ pub enum ThemeChoice {
 }
 
 impl Preferences {
+    /// What the set-up card is printed on: as chosen, or Letter with US customary units and A4 with metric ones.
+    pub fn paper(&self) -> PaperSize {
+        self.paper.unwrap_or(PaperSize::usual(self.units))
+    }
+
     /// Puts a file at the head of the recent ones.
     pub fn remember(&mut self, path: &Path) {
         self.recent.retain(|known| known != path);

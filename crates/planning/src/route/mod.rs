@@ -34,7 +34,7 @@ pub(crate) use ground::{above_ground_m, farthest_from_ground_m};
 pub(crate) use layout::{height_m, strips_rad};
 pub(crate) use nose::level;
 pub(crate) use order::{Run, quickest};
-pub use pattern::plan_pass;
+pub use pattern::{RegionPart, pass_region, plan_pass};
 pub(crate) use pattern::{pass_count, pass_runs};
 pub(crate) use plan::SAME_PLACE_M;
 pub use plan::{

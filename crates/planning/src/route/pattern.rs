@@ -15,6 +15,10 @@ use super::task::PassTask;
 use super::{PassPlan, PlanError};
 use crate::ground::SiteOutline;
 use crate::scenario::{Above, Aircraft, Conditions, Pass, Pattern};
+use geo::orient::Orient;
+use geo::unary_union;
+use geo::{LineString, MultiPolygon, Polygon};
+use glam::DVec2;
 
 /// What lays out the passes of a pattern, made of its settings.
 trait PatternPlanner {
@@ -26,6 +30,11 @@ trait PatternPlanner {
 
     /// How it can be run: one way for each corner that it may be begun at; none where there are no such corners.
     fn runs(&self, _task: PassTask<'_>) -> Result<Vec<Run>, PlanError> {
+        Ok(Vec::new())
+    }
+
+    /// Outlines whose union is the area that its exposures are laid over; none where it goes by no area.
+    fn region(&self, _task: PassTask<'_>) -> Result<Vec<Vec<DVec2>>, PlanError> {
         Ok(Vec::new())
     }
 }
@@ -69,6 +78,51 @@ pub fn plan_pass(
     let plan = sound(plan, site)?;
     let follows = plan.layout.above == Above::Ground && plan.pattern.flies_over();
     Ok(if follows { slowed(plan, pass, aircraft, site, conditions) } else { plan })
+}
+
+/// An area with what is cut out of it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RegionPart {
+    /// Its outline.
+    pub outline_m: Vec<DVec2>,
+    /// What is cut out.
+    pub holes_m: Vec<Vec<DVec2>>,
+}
+
+/// The area that a pass lays its exposures over: offset, shift, sweep and margin included, keep-outs cut out. None where the
+/// pattern goes by no area: in front of walls, below decks, at places of its own.
+///
+/// # Units
+/// - returns: metres of the site's frame
+///
+/// # Shape
+/// Rings are open; outlines run counter-clockwise, holes clockwise.
+///
+/// # Errors
+/// As [`plan_pass`], as far as that is known without laying it out.
+pub fn pass_region(
+    pass: &Pass,
+    aircraft: &Aircraft,
+    site: &SiteOutline,
+    conditions: &Conditions,
+) -> Result<Vec<RegionPart>, PlanError> {
+    let pieces = planner(&pass.pattern).region(PassTask { pass, aircraft, site, conditions })?;
+    let polygon = |ring: &Vec<DVec2>| Polygon::new(ring.iter().map(|p| (p.x, p.y)).collect(), Vec::new());
+    let pieces: Vec<Polygon> = pieces.iter().map(polygon).collect();
+    let shut: Vec<Polygon> = site.keep_outs.iter().map(|keep_out| polygon(&keep_out.outline_m)).collect();
+    let region: MultiPolygon = geo::BooleanOps::difference(&unary_union(&pieces), &unary_union(&shut));
+    Ok(region.orient(geo::orient::Direction::Default).iter().map(part).collect())
+}
+
+fn part(polygon: &Polygon) -> RegionPart {
+    let ring = |line: &LineString| -> Vec<DVec2> {
+        // The last place is the first one again.
+        line.coords().take(line.0.len().saturating_sub(1)).map(|c| DVec2::new(c.x, c.y)).collect()
+    };
+    RegionPart {
+        outline_m: ring(polygon.exterior()),
+        holes_m: polygon.interiors().iter().map(ring).collect(),
+    }
 }
 
 /// How many exposures and strips a pass comes to, skipped ones included: arithmetic on its settings and the boundary,

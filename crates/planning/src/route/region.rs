@@ -1,4 +1,4 @@
-use crate::geometry::polygon::{merged, sides, signed_area_m2, slice};
+use crate::geometry::polygon::{hull_m, merged, sides, signed_area_m2, slice};
 use glam::DVec2;
 
 /// How far a sharp corner of the margin may reach, in margins; sharper ones than 60° are blunted.
@@ -45,6 +45,12 @@ impl Region {
             pieces.extend(around.filter_map(|(a, b)| corner(a, b, growth.margin_m)).map(swept));
         }
         Region { ring, pieces }
+    }
+
+    /// Outlines whose union the region is: the boundary, moved, and the hull of each piece around it.
+    pub(crate) fn outlines_m(&self) -> Vec<Vec<DVec2>> {
+        let pieces = self.pieces.iter().map(|piece| hull_m(piece.iter().copied()));
+        std::iter::once(self.ring.clone()).chain(pieces.filter(|hull| hull.len() > 2)).collect()
     }
 
     /// Least and greatest y of the region.

@@ -6,20 +6,87 @@ use crate::card::{self, CardAsk, CardView};
 use crate::dialogs::{Purpose, Refusal};
 use crate::document::Edit;
 use crate::files;
+use crate::jobs::{Key, Lane, Same};
 use crate::picture;
 use crate::theme::{self, space};
 use egui::{Context, Frame, Ui};
-use obliquity_exchange::{Output, OutputKind, Replace};
+use obliquity_exchange::{Card, CardSheet, Output, OutputKind, PaperSize, Replace};
 use obliquity_planning::{Id, Reported};
 use std::path::Path;
+use std::sync::Arc;
+
+/// The card's pages, laid out beside the window.
+#[derive(Debug, Default)]
+pub(in crate::app) struct PrintedCard {
+    /// The pages last laid out, and the card and the paper that they are of.
+    laid: Option<(Same<Card>, Arc<CardSheet>)>,
+}
+
+/// Pages of a card.
+#[derive(Debug, Clone, PartialEq)]
+struct LaidCard {
+    card: Same<Card>,
+    paper: PaperSize,
+}
+
+impl Key for LaidCard {
+    type Reply = CardSheet;
+    const LANE: Lane = Lane::Aside;
+}
 
 impl App {
+    /// What the card is printed on.
+    pub fn paper(&self) -> PaperSize {
+        self.home.preferences.paper()
+    }
+
+    /// The card's pages as they are shown.
+    pub fn printed(&self) -> Option<&CardSheet> {
+        self.printed.laid.as_ref().map(|(_, sheet)| &**sheet)
+    }
+
+    /// Has the pages laid out for the card as it stands; until then those of the card before are shown.
+    pub(super) fn follow_card(&mut self) {
+        let Some(card) = self.beside.shared_card().map(Arc::clone) else {
+            self.printed.laid = None;
+            return;
+        };
+        let paper = self.paper();
+        self.hear_pages();
+        let is_laid = |(of, sheet): &(Same<Card>, Arc<CardSheet>)| of.is(&card) && sheet.paper == paper;
+        if self.printed.laid.as_ref().is_some_and(is_laid) {
+            return;
+        }
+        // Another strategy's pages are not shown meanwhile.
+        if self.printed.laid.as_ref().is_some_and(|(of, _)| of.0.id != card.id) {
+            self.printed.laid = None;
+        }
+        self.jobs.cancel(|key: &LaidCard| !key.card.is(&card) || key.paper != paper);
+        self.jobs.request(LaidCard { card: Same::of(&card), paper }, move |_| CardSheet::new(&card, paper));
+        self.hear_pages();
+    }
+
+    fn hear_pages(&mut self) {
+        for (LaidCard { card, .. }, answer) in self.jobs.take::<LaidCard>() {
+            match answer {
+                Ok(sheet) => self.printed.laid = Some((card, Arc::new(sheet))),
+                Err(why) => self.tell("The card was not laid out", &why),
+            }
+        }
+    }
+
     pub(super) fn card_screen(&mut self, ui: &mut Ui) {
         let (strategies, column) = self.beside.strategies();
         let id = strategies.get(column).map(|(id, _)| *id);
         let strategy = id.and_then(|id| self.document.scenario().strategy(id));
         let reported = strategy.and_then(|strategy| strategy.reported).unwrap_or_default();
-        let view = CardView { card: self.beside.card(), reported, slot: self.beside.slot() };
+        let view = CardView {
+            card: self.beside.card(),
+            sheet: self.printed(),
+            paper: self.paper(),
+            reported,
+            slot: self.beside.slot(),
+        };
         let frame = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
         let mut asks = Vec::new();
         egui::CentralPanel::default().frame(frame).show(ui, |ui| card::ui(ui, &view, &mut asks));
@@ -27,9 +94,13 @@ impl App {
         for ask in asks {
             match ask {
                 CardAsk::Report(id, reported) => self.report(id, reported),
+                CardAsk::Paper(paper) => self.home.preferences.paper = Some(paper),
+                CardAsk::SavePdf => self.pick(Purpose::CardPdf, &ctx),
+                CardAsk::Print => self.print_card(),
                 CardAsk::Copy => self.copy_card(&ctx),
                 CardAsk::SaveText => self.pick(Purpose::CardText, &ctx),
                 CardAsk::SavePicture => self.pick(Purpose::CardPicture, &ctx),
+                CardAsk::Export => self.pick(Purpose::Export, &ctx),
             }
         }
     }
@@ -53,6 +124,7 @@ impl App {
         let extension = match purpose {
             Purpose::CardText => "txt",
             Purpose::CardPicture => "png",
+            Purpose::CardPdf => "pdf",
             _ => return None,
         };
         let name = self.beside.card().map_or("strategy", |card| &card.strategy);
@@ -68,19 +140,36 @@ impl App {
     ) -> Result<(), Refusal> {
         const NOT_SAVED: &str = "The card was not saved";
         let card = self.beside.card().ok_or_else(|| Refusal::new(NOT_SAVED, &NO_CARD))?;
-        let (card, slot, path) = (card.clone(), self.beside.slot(), path.to_owned());
+        let (card, slot, paper, path) = (card.clone(), self.beside.slot(), self.paper(), path.to_owned());
         self.put_away(NOT_SAVED, move || {
-            let picture = purpose == Purpose::CardPicture;
-            let bytes = if picture {
-                picture::png_bytes(&card::picture(&card, slot)).map_err(|error| error.to_string())?
-            } else {
-                card.to_text().into_bytes()
+            let (kind, bytes) = match purpose {
+                Purpose::CardPdf => (OutputKind::PDF, card::pdf(&CardSheet::new(&card, paper), slot)?),
+                Purpose::CardPicture => {
+                    let picture = picture::png_bytes(&card::picture(&CardSheet::new(&card, paper), slot));
+                    (OutputKind::PICTURE, picture.map_err(|error| error.to_string())?)
+                }
+                _ => (OutputKind::CARD, card.to_text().into_bytes()),
             };
-            let kind = if picture { OutputKind::PICTURE } else { OutputKind::CARD };
             let out = Output { path: &path, kind, replace, inputs: &[] };
             files::write(&out, &bytes).map_err(|error| error.to_string())
         });
         Ok(())
+    }
+
+    /// Opens the card in the system's viewer of PDFs, from a file of its own among the temporary ones.
+    pub(in crate::app) fn print_card(&mut self) {
+        let Some(card) = self.beside.card() else { return self.tell("No card", NO_CARD) };
+        let (card, slot, paper) = (card.clone(), self.beside.slot(), self.paper());
+        self.put_away("The card was not opened", move || {
+            let bytes = card::pdf(&CardSheet::new(&card, paper), slot)?;
+            let path = files::write_temporary(&card::short_file_name(&card.strategy, "pdf"), &bytes)?;
+            open::that_detached(&path).map_err(|error| {
+                format!(
+                    "the system has no viewer for it: {error}; the card is in {}: open it there, or save it as a PDF",
+                    path.display()
+                )
+            })
+        });
     }
 }
 

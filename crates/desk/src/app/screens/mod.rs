@@ -14,7 +14,7 @@ mod space;
 mod timeline;
 mod working;
 
-pub(super) use card::NO_CARD;
+pub(super) use card::{NO_CARD, PrintedCard};
 pub(super) use hours::HoursScreen;
 pub(super) use timeline::TimelineScreen;
 
@@ -139,7 +139,7 @@ pub const SCREENS: &[ScreenRow] = &[
         shortcut: Some(key(SHIFTED, Key::U)),
         help: "The values to key into a flight controller for one strategy",
         charts: None,
-        model: |_| {},
+        model: App::follow_card,
         draw: App::card_screen,
     },
     ScreenRow {

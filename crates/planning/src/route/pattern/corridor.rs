@@ -70,6 +70,12 @@ impl PatternPlanner for Corridor {
         let (basis, line_m, _) = laid_along(self, task)?;
         Ok(count_of(&basis, self, &line_m))
     }
+
+    /// A band for each leg, as wide as set; neighbours are mitred as the strips on its edges are.
+    fn region(&self, task: PassTask<'_>) -> Result<Vec<Vec<DVec2>>, PlanError> {
+        let (_, line_m, _) = laid_along(self, task)?;
+        Ok(bands(&line_m, self.width_m / 2.0))
+    }
 }
 
 /// What the strips rest on, the line with its margin, and that.
@@ -145,6 +151,26 @@ fn fly_course(
         fly(basis, &section, sheet)?;
     }
     Ok(())
+}
+
+/// A band along each leg of a line, and what joins two of them outside a corner: to where their edges meet, or straight
+/// across where the corner is sharper than a right angle.
+fn bands(line_m: &[DVec2], half_m: f64) -> Vec<Vec<DVec2>> {
+    let right = |pair: &[DVec2]| -(pair[1] - pair[0]).normalize_or_zero().perp();
+    let band = |pair: &[DVec2]| {
+        let out = right(pair) * half_m;
+        vec![pair[0] + out, pair[1] + out, pair[1] - out, pair[0] - out]
+    };
+    let join = |triple: &[DVec2]| {
+        let (before, after) = (right(&triple[..2]), right(&triple[1..]));
+        // Outside of a turn to the left is the right, and the other way round.
+        let outside_m = if before.perp_dot(after) > 0.0 { half_m } else { -half_m };
+        let (from, to) = (triple[1] + before * outside_m, triple[1] + after * outside_m);
+        let cosine = before.dot(after);
+        let mitre = triple[1] + (before + after) * (outside_m / (1.0 + cosine).max(0.05));
+        if cosine < -EQUAL_RATIO { vec![triple[1], from, to] } else { vec![triple[1], from, mitre, to] }
+    };
+    line_m.windows(2).map(band).chain(line_m.windows(3).map(join)).collect()
 }
 
 /// The line with its first and last leg lengthened.

@@ -37,7 +37,21 @@ fn tilt_rad(orbit: &Orbit, radius_m: f64, height_m: f64) -> f64 {
     radius_m.atan2(height_m - orbit.target_height_m)
 }
 
+/// Corners of the outline that stands for a ring.
+const OUTLINE_CORNERS: u32 = 72;
+
 impl PatternPlanner for Orbit {
+    /// What the rings enclose.
+    fn region(&self, task: PassTask<'_>) -> Result<Vec<Vec<DVec2>>, PlanError> {
+        let (middle, stand_off) = about(self, task)?;
+        let radius_m = middle.circle_m + stand_off.m;
+        let corner = |k: u32| {
+            let angle_rad = TAU * f64::from(k) / f64::from(OUTLINE_CORNERS);
+            middle.at_m + DVec2::from_angle(angle_rad) * radius_m
+        };
+        Ok(vec![(0..OUTLINE_CORNERS).map(corner).collect()])
+    }
+
     /// Each ring closed, flown without stopping, exposures one air base apart along their chords; climbs from ring to ring
     /// where the first one began.
     ///

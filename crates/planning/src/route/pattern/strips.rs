@@ -53,6 +53,13 @@ impl PatternPlanner for Strips {
         let nearest = frame.nearest_corner(&strips);
         Ok(BeginAt::ALL.iter().filter_map(|begin| frame.run(&strips, nearest, *begin)).collect())
     }
+
+    fn region(&self, task: PassTask<'_>) -> Result<Vec<Vec<DVec2>>, PlanError> {
+        let frame = StripFrame::new(self, task)?;
+        // The strip frame is a mirror image, and so the way back is the way there.
+        let back = |ring: Vec<DVec2>| to_frame(&ring, frame.direction_rad);
+        Ok(frame.region.outlines_m().into_iter().map(back).collect())
+    }
 }
 
 /// Everything about a pass that all its strips share; the strip frame has x along the strips and y to their right.

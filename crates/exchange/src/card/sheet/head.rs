@@ -1,0 +1,110 @@
+//! The head of every page, and what is keyed in once.
+
+use super::super::model::{Card, CardFigure, CardFit};
+use super::super::{DAY, ONCE};
+use super::flow::{Run, fitted, flow, right_aligned};
+use super::letters::width;
+use super::{Area, Block, Tone, Weight};
+
+/// Sizes of type at a scale.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Sizes {
+    /// What is keyed in.
+    pub(super) large: f32,
+    /// What is read at a glance.
+    pub(super) value: f32,
+    /// Everything else.
+    pub(super) small: f32,
+    /// Between parts.
+    pub(super) gap: f32,
+}
+
+impl Sizes {
+    pub(super) fn at(scale: f32) -> Self {
+        Sizes { large: 14.0 * scale, value: 10.0 * scale, small: 7.2 * scale, gap: 6.5 * scale }
+    }
+}
+
+/// What is short of what there is stands out.
+pub(super) fn tone(fit: CardFit) -> Tone {
+    match fit {
+        CardFit::Short => Tone::Bad,
+        CardFit::Open | CardFit::Enough => Tone::Ink,
+    }
+}
+
+/// "Set once, take-off: 52.1°, …".
+pub(super) fn spoken(of: &str, figure: &CardFigure) -> String {
+    format!("{of}, {}: {}", figure.label, figure.sentence())
+}
+
+/// Strategy, scenario, site and aircraft, and which page of how many it is.
+pub(super) fn head(card: &Card, sizes: Sizes, wide: f32, [page, of]: [usize; 2]) -> Block {
+    const PAGE: f32 = 74.0;
+    let mut block = Block::default();
+    block.rect(Area { left: 0.0, top: 0.0, width: wide, height: 4.0 }, Some(Tone::Strategy), None);
+    block.height = 4.0;
+    let kind = super::super::HEADING.trim_end_matches(": ");
+    let title = Run::strong(1.25 * sizes.large, card.strategy.as_str()).says(card.strategy.as_str());
+    let number = Run::muted(sizes.small, format!("page {page} of {of}"));
+    let top = block.height + 3.0;
+    block.put(fitted(&title, wide - PAGE, sizes.value), [0.0, top]);
+    block.put(right_aligned(&Run::muted(sizes.small, kind), PAGE), [wide - PAGE, top]);
+    block.put(right_aligned(&number, PAGE), [wide - PAGE, top + 1.3 * sizes.small]);
+    let about = format!("{} · site {} · aircraft {}", card.scenario, card.site, card.aircraft);
+    block.append(flow(&[Run::muted(1.1 * sizes.small, about.as_str()).says(about.as_str())], wide), 0.0);
+    for reason in &card.reasons {
+        let text = format!("Cannot be flown as set: {reason}");
+        let run = Run::strong(sizes.value, text.as_str()).in_tone(Tone::Bad).says(text.as_str());
+        block.append(flow(&[run], wide), 2.0);
+    }
+    block
+}
+
+/// What is keyed in once and the day, as tiles in rows.
+pub(super) fn tiles(card: &Card, sizes: Sizes, wide: f32) -> Block {
+    let once = card.set_once.iter().map(|figure| (ONCE, figure));
+    let day = card.day.iter().map(|figure| (DAY, figure));
+    let mut block = Block::default();
+    block.append(row(&once.collect::<Vec<_>>(), sizes, wide), 0.0);
+    block.append(row(&day.collect::<Vec<_>>(), sizes, wide), 0.5 * sizes.gap);
+    block
+}
+
+/// Width of a tile's name and value on one line each.
+fn least_width(figure: &CardFigure, sizes: Sizes) -> f32 {
+    let name = width(Weight::Regular, sizes.small, &figure.label);
+    name.max(width(Weight::Strong, value_size(sizes), &figure.value)) + 1.5 * sizes.gap
+}
+
+fn value_size(sizes: Sizes) -> f32 {
+    1.15 * sizes.value
+}
+
+/// Every tile has the width that its value needs, and of what is left the more the longer its note is.
+fn row(figures: &[(&str, &CardFigure)], sizes: Sizes, wide: f32) -> Block {
+    let mut block = Block::default();
+    let letters = |figure: &CardFigure| figure.note.as_ref().map_or(1, |note| note.chars().count()) as f32;
+    let least: f32 = figures.iter().map(|(_, figure)| least_width(figure, sizes)).sum();
+    let all: f32 = figures.iter().map(|(_, figure)| letters(figure)).sum();
+    let (shrunk, spare) = ((wide / least).min(1.0), (wide - least).max(0.0));
+    let mut left = 0.0;
+    for (of, figure) in figures {
+        let width = shrunk * least_width(figure, sizes) + spare * letters(figure) / all;
+        block.put(tile(of, figure, sizes, width - sizes.gap), [left, 0.0]);
+        left += width;
+    }
+    block
+}
+
+/// Name, figure and note, one below the other.
+fn tile(of: &str, figure: &CardFigure, sizes: Sizes, wide: f32) -> Block {
+    let mut block = flow(&[Run::muted(sizes.small, figure.label.as_str())], wide);
+    let value = Run::strong(value_size(sizes), figure.value.as_str()).in_tone(tone(figure.fit));
+    block.append(fitted(&value.says(spoken(of, figure)), wide, sizes.small), 0.0);
+    let also = figure.also.as_ref().map(|also| Run::plain(sizes.small, format!("({also})")));
+    let note = figure.note.as_ref().map(|note| Run::muted(sizes.small, note.as_str()));
+    let rest: Vec<Run> = also.into_iter().chain(note).collect();
+    block.append(flow(&rest, wide), 0.0);
+    block
+}
