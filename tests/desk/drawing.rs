@@ -318,10 +318,17 @@ fn a_building_is_drawn_its_height_typed_and_both_are_one_step() {
     let new = site.structures.last().unwrap();
     assert_eq!(new.footprint_m, ring(&[(200.0, 50.0), (230.0, 50.0), (230.0, 64.0), (200.0, 64.0)]));
     assert_eq!(new.kind, StructureKind::Extrusion { height_m: 8.0 });
+    let mut kept =
+        Board { document: board.document.clone(), draw: board.draw.clone(), snapping: Snapping::On };
+    kept.key(DrawKey::Enter);
+    assert_eq!((kept.steps(), kept.draw.corner()), (1, None), "Enter keeps the height, and no more");
     board.type_in("14.5");
     let kind = board.site().structures.last().unwrap().kind.clone();
     assert_eq!(kind, StructureKind::Extrusion { height_m: 14.5 });
     assert_eq!((board.steps(), board.document.undo_label()), (1, Some("draw Building 1")));
+    board.key(DrawKey::Enter);
+    assert_eq!(board.draw.corner(), Some(0), "nothing is new any more: Enter goes to its corners");
+    board.key(DrawKey::Escape);
     board.type_in("15");
     assert_eq!(board.steps(), 2, "a height typed later is a step of its own");
     board.document.undo();
@@ -351,6 +358,8 @@ fn an_l_is_cut_out_of_a_rectangle_by_pointer_and_by_keys() {
     at_once.click(220.0, 62.0);
     assert_eq!(at_once.site(), by_pointer.site(), "one click inside means the nearest corner");
     drawn(&mut by_keys);
+    // The first keeps the height, the second goes to the corners.
+    by_keys.key(DrawKey::Enter);
     by_keys.key(DrawKey::Enter);
     by_keys.key(DrawKey::Next);
     by_keys.key(DrawKey::Next);

@@ -44,9 +44,7 @@ pub fn large(
         }
         coloring(ui, state, space);
         space.choose_beside(ui);
-        let mut draws = state.large_tools == Tools::Shown;
-        draw_box(ui, &mut draws);
-        state.large_tools = if draws { Tools::Shown } else { Tools::Folded };
+        draw_box(ui, &mut state.large_tools);
     });
     let drawn_on = drawn_on(shown, panes, state);
     if drawn_on.is_some() {

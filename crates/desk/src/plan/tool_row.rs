@@ -37,7 +37,8 @@ pub(super) fn row(ui: &mut Ui, state: &mut PlanState, faces: Faces) {
             let named = (tool.name, spoken.as_str(), hint.as_str());
             let paint =
                 |painter: &Painter, place: Rect, color: Color32| icon(painter, place, tool.tool, color);
-            if button(ui, named, faces, ToolLook::of(is_chosen, true), paint).clicked() {
+            let look = if is_chosen { ToolLook::Chosen } else { ToolLook::Open };
+            if button(ui, named, faces, look, paint).clicked() {
                 state.draw.take_up(tool.tool);
                 state.wants_focus = true;
             }
@@ -47,7 +48,11 @@ pub(super) fn row(ui: &mut Ui, state: &mut PlanState, faces: Faces) {
         for (form, name, key, hint) in FORMS {
             let spoken = format!("Draw as: {name}");
             let hint = format!("{hint} (key {key})");
-            let look = ToolLook::of(is_area && state.draw.form() == form, is_area);
+            let look = match (is_area, state.draw.form() == form) {
+                (false, _) => ToolLook::Shut,
+                (true, true) => ToolLook::Chosen,
+                (true, false) => ToolLook::Open,
+            };
             let paint =
                 |painter: &Painter, place: Rect, color: Color32| form_icon(painter, place, form, color);
             if button(ui, (name, &spoken, &hint), faces, look, paint).clicked() {
@@ -63,17 +68,6 @@ enum ToolLook {
     Chosen,
     Open,
     Shut,
-}
-
-impl ToolLook {
-    #[expect(clippy::fn_params_excessive_bools, reason = "both are read off at once")]
-    fn of(is_chosen: bool, is_open: bool) -> ToolLook {
-        match (is_chosen, is_open) {
-            (true, _) => ToolLook::Chosen,
-            (false, true) => ToolLook::Open,
-            (false, false) => ToolLook::Shut,
-        }
-    }
 }
 
 fn button(

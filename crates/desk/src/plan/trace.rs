@@ -23,6 +23,15 @@ pub(super) struct Trace<'a> {
     pub(super) units: Units,
 }
 
+/// How a corner is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum CornerHandle {
+    /// As one of many.
+    Plain,
+    /// As the one that keys move.
+    Chosen,
+}
+
 const DASH: f32 = 7.0;
 const GAP: f32 = 4.0;
 
@@ -108,14 +117,17 @@ impl Trace<'_> {
             }
         }
         for (at, at_m) in corners_m.iter().enumerate() {
-            self.corner(*at_m, draw.corner() == Some(at));
+            let is_chosen = draw.corner() == Some(at);
+            self.corner(*at_m, if is_chosen { CornerHandle::Chosen } else { CornerHandle::Plain });
         }
     }
 
-    #[expect(clippy::fn_params_excessive_bools, reason = "there is one")]
-    fn corner(&self, at_m: DVec2, is_chosen: bool) {
+    fn corner(&self, at_m: DVec2, handle: CornerHandle) {
         let colors = self.colors;
-        let (half, fill) = if is_chosen { (6.0, colors.accent) } else { (4.5, colors.surface) };
+        let (half, fill) = match handle {
+            CornerHandle::Chosen => (6.0, colors.accent),
+            CornerHandle::Plain => (4.5, colors.surface),
+        };
         let place = Rect::from_center_size(self.at(at_m), Vec2::splat(2.0 * half));
         self.painter.rect(place, 1.5, fill, Stroke::new(1.8, colors.accent), StrokeKind::Inside);
     }
@@ -148,7 +160,7 @@ impl Trace<'_> {
         }
         if !held.target.is_point() {
             for at_m in &held.now_m {
-                self.corner(*at_m, false);
+                self.corner(*at_m, CornerHandle::Plain);
             }
         }
     }
@@ -181,7 +193,7 @@ impl Trace<'_> {
             self.line(draw.placed_m(), Closed::No, Stroke::new(2.5, colors.accent));
         }
         for placed_m in draw.placed_m() {
-            self.corner(*placed_m, false);
+            self.corner(*placed_m, CornerHandle::Plain);
         }
         if draw.is_drawing() {
             self.cross(self.at(at_m));

@@ -107,9 +107,7 @@ fn plan_ui(ui: &mut Ui, shown: &ShownPlan<'_>, color: Color32, state: &mut PlanS
     };
     ui.horizontal_wrapped(|ui| {
         tools(ui, plan, state, PassChoice::One);
-        let mut draws = state.side_tools == Tools::Shown;
-        draw_box(ui, &mut draws);
-        state.side_tools = if draws { Tools::Shown } else { Tools::Folded };
+        draw_box(ui, &mut state.side_tools);
     });
     let drawn_on = shown.drawn_on.map(|(_, outlines)| (outlines, shown.units));
     let drawn_on = drawn_on.filter(|_| state.side_tools == Tools::Shown);
@@ -132,10 +130,12 @@ fn plan_ui(ui: &mut Ui, shown: &ShownPlan<'_>, color: Color32, state: &mut PlanS
 }
 
 /// Whether the plan is drawn on.
-pub(super) fn draw_box(ui: &mut Ui, draws: &mut bool) {
-    ui.checkbox(draws, "Draw").on_hover_text(
+pub(super) fn draw_box(ui: &mut Ui, tools: &mut Tools) {
+    let mut draws = *tools == Tools::Shown;
+    ui.checkbox(&mut draws, "Draw").on_hover_text(
         "Draw and change boundary, structures, keep-outs, take-off and control points on the plan",
     );
+    *tools = if draws { Tools::Shown } else { Tools::Folded };
 }
 
 /// Draws with pointer and keys where the plan is drawn on, and moves it with what is left.

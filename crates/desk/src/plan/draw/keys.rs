@@ -126,11 +126,13 @@ impl Draw {
         let aimed_m = self.snap.as_ref().filter(|_| self.aimed == Aimed::Keys).map(|snap| snap.at_m);
         match (self.tool, aimed_m) {
             (Tool::Select, _) => {
-                self.fresh = None;
-                let Some(target) = self.chosen.filter(|target| !target.is_point()) else {
+                // Of what was just drawn Enter keeps the height, and no more.
+                if self.fresh.take().is_some() {
+                    return KeyUse::Used;
+                }
+                if self.chosen.is_none_or(Target::is_point) {
                     return KeyUse::Left;
-                };
-                let _ = target;
+                }
                 self.corner = self.corner.or(Some(0));
             }
             (Tool::Cut, Some(to_m)) => {

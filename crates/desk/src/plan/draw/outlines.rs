@@ -290,7 +290,8 @@ fn carry_piers(structure: &mut Structure, to_m: &[DVec2]) {
 /// A name with a number that nothing has yet.
 fn numbered(word: &str, first: usize, taken: impl Fn(&str) -> bool) -> String {
     let name = |number: usize| format!("{word} {number}").trim().to_owned();
-    (first..).map(name).find(|name| !taken(name)).unwrap_or_default()
+    // One of so many is free: there are not as many of them.
+    (first..first + 2 * limits::STRUCTURES).map(name).find(|name| !taken(name)).unwrap_or_default()
 }
 
 /// A name without the number behind it.

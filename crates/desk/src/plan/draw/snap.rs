@@ -94,7 +94,7 @@ impl SnapTo {
             return Snap { at_m: corner_m, why: name, guides_m: Vec::new() };
         }
         let near = self.near(at_m, reach_m);
-        if let Some(snap) = self.crossing(&near, at_m, reach_m) {
+        if let Some(snap) = SnapTo::crossing(&near, at_m, reach_m) {
             return snap;
         }
         // A right angle goes before an edge that is as near.
@@ -145,7 +145,7 @@ impl SnapTo {
     }
 
     /// Where a right angle meets another one or an edge, near the pointer.
-    fn crossing(&self, near: &[Near<'_>], at_m: DVec2, reach_m: f64) -> Option<Snap> {
+    fn crossing(near: &[Near<'_>], at_m: DVec2, reach_m: f64) -> Option<Snap> {
         let mut found: Option<(f64, Snap)> = None;
         for (k, line) in near.iter().enumerate().filter(|(_, line)| line.square) {
             for (j, other) in near.iter().enumerate().filter(|(j, _)| *j != k) {
