@@ -307,9 +307,9 @@ impl App {
             || self.jobs.is_open(|_: &RowsFile| true)
             || self.jobs.is_open(|_: &ScenarioSaved| true)
             || self.jobs.is_open(|_: &Written| true)
-            || self.is_exporting()
             || self.is_at_a_picture()
             || self.is_at_footprints()
+            || self.is_exporting()
     }
 
     /// Takes in what was read, and whether what was to be written is.
