@@ -148,7 +148,7 @@ fn the_spread_and_its_seed_are_typed() {
 #[test]
 fn a_day_without_a_place_says_what_is_missing() {
     let mut window = window(made_up::scenario());
-    assert!(shows(&window, "tick above that it is known"));
+    assert!(shows(&window, "tick Plan for a date above"));
     click(&mut window, "Plan for a date");
     assert!(shows(&window, "the site has no latitude and longitude"));
     type_number(&mut window, "Year", "2026");

@@ -229,7 +229,10 @@ fn a_broken_terrain_says_what_is_wrong() {
 
 #[test]
 fn a_terrain_may_be_dropped() {
-    assert_eq!(drop_text(Path::new("/x/pit.tif")), "Drop to make the heights of pit.tif the ground");
+    assert_eq!(
+        drop_text(Path::new("/x/pit.tif")),
+        "Drop to draw the plan over pit.tif, or to make its heights the ground"
+    );
     assert!(drop_text(Path::new("/x/notes.txt")).contains("no terrain (.asc, .grd, .tif, .tiff)"));
 }
 

@@ -23,7 +23,9 @@ fn open(file: &Path, own: &Path) -> Window {
     let mut window =
         Harness::builder().with_size([1280.0, 1100.0]).with_max_steps(40).build_eframe(move |creation| {
             let ctx = &creation.egui_ctx;
-            App::new(ctx, document, Mode::Light).at_once().with_home(ctx, Home::at(own))
+            let mut app = App::new(ctx, document, Mode::Light).at_once().with_home(ctx, Home::at(own));
+            app.open_on_board(obliquity::board::SETTINGS);
+            app
         });
     settle(&mut window);
     window.run_ok();

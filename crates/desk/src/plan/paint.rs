@@ -22,6 +22,8 @@ const LEAST_NAMED: f32 = 9.0;
 const ONCE: f32 = 64.0;
 /// From this size on they have.
 const ROOM: f32 = 28.0;
+/// Round a name, where its ground is wiped.
+const NAME_EDGE: Vec2 = vec2(3.0, 2.0);
 /// So many structures are named, the tallest.
 const MOST_NAMED: usize = 60;
 /// Half a dash and the gap after it, of every other sortie.
@@ -164,7 +166,7 @@ impl Pen<'_> {
             return false;
         }
         let galley = self.painter.layout_no_wrap(text.to_owned(), theme::caption_strong(), color);
-        let size = galley.size() + vec2(6.0, 0.0);
+        let size = galley.size() + 2.0 * NAME_EDGE;
         let inside = Align2::CENTER_CENTER.align_size_within_rect(size, room);
         let (middle, apart) = (room.center(), (room.size() + size) / 2.0 + Vec2::splat(1.0));
         let beside = [(0.0, -1.0), (1.0, 0.0), (0.0, 1.0), (-1.0, 0.0)]
@@ -175,8 +177,8 @@ impl Pen<'_> {
             self.area.contains_rect(*place) && !taken.iter().any(|other| other.intersects(*place))
         };
         let Some(place) = places.into_iter().find(free) else { return false };
-        self.painter.rect_filled(place, 3.0, self.colors.surface.gamma_multiply(0.85));
-        self.painter.galley(place.min + vec2(3.0, 0.0), galley, color);
+        self.painter.rect_filled(place, 3.0, self.colors.surface.gamma_multiply(0.92));
+        self.painter.galley(place.min + NAME_EDGE, galley, color);
         taken.push(place);
         true
     }
