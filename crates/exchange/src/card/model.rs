@@ -134,7 +134,7 @@ impl CardColumn {
             CardColumn::Gimbal => "Gimbal pitch",
             CardColumn::Speed => "Speed",
             CardColumn::Interval => "Shot interval",
-            CardColumn::Overlaps => "Overlaps, then as flown",
+            CardColumn::Overlaps => "Overlaps; flown",
             CardColumn::Course => "Course angle",
             CardColumn::Heading => "Heading mode",
         }

@@ -313,9 +313,9 @@ impl PassSheet<'_> {
             Runs::AlongLine => {
                 let Said { value, also } = length(self.units, layout.region_width_m?);
                 let along = format!("along the line, {value} wide");
-                let small = format!("{along} ({also}), and back");
+                let small = format!("{value} wide ({also}), and back");
                 let run = CardFigure::new("strips run", along).also(also).note("and back");
-                Some(run.keyed(CardColumn::Course, Some("line".to_owned()), small))
+                Some(run.keyed(CardColumn::Course, Some("along the line".to_owned()), small))
             }
         }
     }

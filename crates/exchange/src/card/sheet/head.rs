@@ -71,10 +71,13 @@ pub(super) fn tiles(card: &Card, sizes: Sizes, wide: f32) -> Block {
     block
 }
 
+/// How much smaller a value may be set, so that notes beside it have room.
+const SMALLER: f32 = 0.87;
+
 /// Width of a tile's name and value on one line each.
 fn least_width(figure: &CardFigure, sizes: Sizes) -> f32 {
     let name = width(Weight::Regular, sizes.small, &figure.label);
-    name.max(width(Weight::Strong, value_size(sizes), &figure.value)) + 1.5 * sizes.gap
+    name.max(SMALLER * width(Weight::Strong, value_size(sizes), &figure.value)) + 1.5 * sizes.gap
 }
 
 fn value_size(sizes: Sizes) -> f32 {
