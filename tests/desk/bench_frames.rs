@@ -135,7 +135,7 @@ impl Window {
     /// Drags a corner of the largest structure on the large plan to and fro; returns the frames' times.
     fn drag_corner(&mut self) -> Vec<Duration> {
         self.app.turn_to(Screen::PLAN);
-        let area = self.found(|node| node.role() == Role::Image);
+        let area = self.found(|node| node.label().is_some_and(|label| label.starts_with("Plan of")));
         let scenario = self.app.document().scenario().clone();
         let by_area = |s: &&Structure| (polygon::area_m2(&s.footprint_m) * 1e3) as u64;
         let largest = scenario.site.structures.iter().max_by_key(by_area).unwrap();
