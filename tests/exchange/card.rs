@@ -157,9 +157,12 @@ fn every_pattern_has_its_lines() {
     // They are numbered as they are flown; where that is another place than in the list, it is said.
     let of = |listed: usize| {
         let blocks = card.split("\n\n").filter(|block| block.starts_with("Pass "));
-        let is = |block: &&str| match block.contains("listed as") {
-            true => value(block, "listed as") == format!("pass {listed}"),
-            false => block.starts_with(&format!("Pass {listed} of 6")),
+        let is = |block: &&str| {
+            if block.contains("listed as") {
+                value(block, "listed as") == format!("pass {listed}")
+            } else {
+                block.starts_with(&format!("Pass {listed} of 6"))
+            }
         };
         let found: Vec<&str> = blocks.filter(is).collect();
         assert_eq!(found.len(), 1, "{card}");

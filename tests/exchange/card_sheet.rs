@@ -2,7 +2,7 @@
 
 use crate::{generate, sample};
 use lopdf::Document;
-use obliquity_exchange::sheet::{Area, Mark};
+use obliquity_exchange::sheet::{Area, SheetMark};
 use obliquity_exchange::{Card, CardFigure, CardSheet, PaperSize, Units, read_scenario};
 use obliquity_planning::{
     Caution, CautionSource, Depth, Evaluator, Id, NoWatch, Outcome, Scenario, Severity, Store,
@@ -68,7 +68,7 @@ fn faults(card: &Card, sheet: &CardSheet) -> Vec<String> {
             }
         }
         for mark in &page.marks {
-            let Mark::Path(path) = mark else { continue };
+            let SheetMark::Path(path) = mark else { continue };
             let out = |p: &[f32; 2]| !(0.0..=width).contains(&p[0]) || !(0.0..=height).contains(&p[1]);
             if path.points.iter().any(out) {
                 faults.push(format!("page {number}: a line leaves the page"));

@@ -243,13 +243,16 @@ fn a_picture_is_found_by_name_size_and_contents() {
     assert_eq!(find_underlay(&underlay, &folders, &[]), UnderlayFound::Missing);
     let known = elsewhere.path().join("quarters.png");
     fs::copy(picture("quarters.png"), &known).unwrap();
-    assert_eq!(find_underlay(&underlay, &folders, &[known.clone()]), UnderlayFound::At(known.clone()));
+    assert_eq!(
+        find_underlay(&underlay, &folders, std::slice::from_ref(&known)),
+        UnderlayFound::At(known.clone())
+    );
     let beside = folder.path().join("quarters.png");
     let mut bytes = fs::read(&known).unwrap();
     *bytes.last_mut().unwrap() ^= 1;
     fs::write(&beside, &bytes).unwrap();
     assert_eq!(find_underlay(&underlay, &folders, &[]), UnderlayFound::Changed(beside.clone()));
-    assert_eq!(find_underlay(&underlay, &folders, &[known.clone()]), UnderlayFound::At(known));
+    assert_eq!(find_underlay(&underlay, &folders, std::slice::from_ref(&known)), UnderlayFound::At(known));
     fs::copy(picture("quarters.png"), &beside).unwrap();
     assert_eq!(find_underlay(&underlay, &folders, &[]), UnderlayFound::At(beside));
 }

@@ -104,7 +104,7 @@ impl FootprintQuestion {
             }
             let heights_m = attributes
                 .iter()
-                .map(|known| area.numbers.get(known).copied().filter(can_be_height))
+                .map(|known| area.numbers.get(known).copied().filter(|height_m| can_be_height(*height_m)))
                 .collect();
             outlines.push(Outlined::new(name, ring_m, heights_m, site));
         }
@@ -177,7 +177,7 @@ impl FootprintQuestion {
                 text = format!("{} become {buildings}", show::counted(count(all), "polygon", "polygons"));
             }
             if guessed > 0 {
-                text += &format!(", {guessed} of them of the height given here");
+                text = format!("{text}, {guessed} of them of the height given here");
             }
             parts.push(text);
         }
@@ -271,7 +271,7 @@ impl FootprintQuestion {
                 }
             });
             ui.ctx().accesskit_node_builder(shown.response.id, |node| {
-                node.set_label(format!("Height from: {chosen}"))
+                node.set_label(format!("Height from: {chosen}"));
             });
             shown
                 .response
@@ -379,14 +379,15 @@ impl Outlined {
     fn text(&self, units: Units, height_m: f64, own: bool) -> String {
         let guess = if own { "" } else { " (given here)" };
         let (width, depth) = (units.length(self.size_m.x), units.length(self.size_m.y));
-        let mut text = format!("{}: {width} by {depth}, {} high{guess}", self.name, units.length(height_m));
-        if self.outside_m > 0.0 {
-            text += &format!(", {} outside", units.length(self.outside_m));
-        }
-        text
+        let outside = if self.outside_m > 0.0 {
+            format!(", {} outside", units.length(self.outside_m))
+        } else {
+            String::new()
+        };
+        format!("{}: {width} by {depth}, {} high{guess}{outside}", self.name, units.length(height_m))
     }
 }
 
-fn can_be_height(height_m: &f64) -> bool {
-    limits::STRUCTURE_HEIGHT_M.holds(*height_m)
+fn can_be_height(height_m: f64) -> bool {
+    limits::STRUCTURE_HEIGHT_M.holds(height_m)
 }

@@ -174,20 +174,20 @@ fn optional_at(
     kind: Kind,
     (value, begins_at, left_out): (Option<f64>, f64, &str),
     units: Units,
-) -> Option<Option<f64>> {
+) -> Option<ChangedTo> {
     let mut set = value.is_some();
     let layout = Layout::left_to_right(Align::Center);
     let check = ui.new_child(UiBuilder::new().max_rect(name).layout(layout)).checkbox(&mut set, named.name);
     spoken(ui, &check, &format!("Set the {}", lowered(named.spoken)));
     if check.on_hover_text(named.hint).changed() {
-        return Some(set.then_some(begins_at));
+        return Some(if set { ChangedTo::Number(begins_at) } else { ChangedTo::LeftOut });
     }
     let Some(value) = value else {
         let muted = theme::of(ui).muted;
         ui.painter().text(input.center(), Align2::CENTER_CENTER, left_out, theme::caption(), muted);
         return None;
     };
-    number_in(ui, input, named, kind, value, units).map(Some)
+    number_in(ui, input, named, kind, value, units).map(ChangedTo::Number)
 }
 
 /// A number in a cell of a table, its name in the table's margin: given by a click where it is left out, and left out
@@ -199,21 +199,34 @@ fn optional_in(
     kind: Kind,
     (value, begins_at, left_out): (Option<f64>, f64, &str),
     units: Units,
-) -> Option<Option<f64>> {
+) -> Option<ChangedTo> {
     let Some(value) = value else {
         let response = ui.put(input, Button::new(RichText::new(left_out).font(theme::caption())));
         spoken(ui, &response, &format!("Give {}", named.spoken));
         let hint = format!("{} Click to give it.", named.hint);
-        return response.on_hover_text(hint).clicked().then_some(Some(begins_at));
+        return response.on_hover_text(hint).clicked().then_some(ChangedTo::Number(begins_at));
     };
     let typed = number_in(ui, input, named, kind, value, units);
     let cross = Rect::from_min_size(input.right_top() + vec2(space::TIGHT, 0.0), vec2(22.0, input.height()));
     let response = ui.put(cross, Button::new("×").small());
     spoken(ui, &response, &format!("Leave out {}", named.spoken));
     if response.on_hover_text(format!("Leave it out: {left_out}")).clicked() {
-        return Some(None);
+        return Some(ChangedTo::LeftOut);
     }
-    typed.map(Some)
+    typed.map(ChangedTo::Number)
+}
+
+/// What an input that may be left out was changed to.
+#[derive(Clone, Copy)]
+enum ChangedTo {
+    Number(f64),
+    LeftOut,
+}
+
+impl ChangedTo {
+    fn value(self) -> Option<f64> {
+        if let ChangedTo::Number(value) = self { Some(value) } else { None }
+    }
 }
 
 /// What stands to the left of an input.
@@ -271,12 +284,12 @@ impl<'a> Rows<'a> {
         let named = Named { name, spoken: &spoken, hint: knob.explanation };
         let (at, kind, now) = (row_of(ui, width), kind_of(knob, part), knob.read(part));
         let changed = match knob.left_out {
-            None => number_at(ui, at, named, kind, now?, self.units).map(Some),
+            None => number_at(ui, at, named, kind, now?, self.units).map(ChangedTo::Number),
             Some(left_out) => {
                 optional_at(ui, at, named, kind, (now, self.first(knob, part), left_out), self.units)
             }
         };
-        with(part, knob, changed?)
+        with(part, knob, changed?.value())
     }
 
     /// One input in a cell of a table; `whole` is its name where nothing is said beside it. Gives the part as it is
@@ -285,12 +298,12 @@ impl<'a> Rows<'a> {
         let named = Named { name: knob.name, spoken: whole, hint: knob.explanation };
         let (kind, now) = (kind_of(knob, part), knob.read(part));
         let changed = match knob.left_out {
-            None => number_in(ui, at, named, kind, now?, self.units).map(Some),
+            None => number_in(ui, at, named, kind, now?, self.units).map(ChangedTo::Number),
             Some(left_out) => {
                 optional_in(ui, at, named, kind, (now, self.first(knob, part), left_out), self.units)
             }
         };
-        with(part, knob, changed?)
+        with(part, knob, changed?.value())
     }
 
     /// What an input begins with that was left out.

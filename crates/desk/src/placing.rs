@@ -211,10 +211,10 @@ impl Placing {
         ui.add(Label::new(RichText::new(why).color(theme::of(ui).muted)).wrap());
         let marked = Marked::before(ui);
         self.choose_coordinates(ui);
-        for k in 0..2 {
+        for (k, name) in NAMES.into_iter().enumerate() {
             ui.add_space(space::TIGHT);
             let next = self.next == k;
-            let text = format!("Point {}", NAMES[k]);
+            let text = format!("Point {name}");
             if ui.radio(next, text).on_hover_text("The next click on the picture sets it").clicked() {
                 self.next = k;
             }
@@ -277,32 +277,27 @@ impl Placing {
             ui.end_row();
             new.pixel.y = field(ui, "Row", Unit::Pixels, pixels, point.pixel.y, 1).unwrap_or(point.pixel.y);
             ui.end_row();
-            match (self.typed_in, self.origin.map(LocalFrame::new)) {
-                (TypedIn::Degrees, Some(frame)) => {
-                    let place = frame.to_geo(point.at_m);
-                    let mut typed = place;
-                    let of = limits::LATITUDE_DEG;
-                    let north =
-                        field(ui, "Latitude", Unit::Degrees, of.least..=of.most, place.latitude_deg, 8);
-                    typed.latitude_deg = north.unwrap_or(place.latitude_deg);
-                    ui.end_row();
-                    let of = limits::LONGITUDE_DEG;
-                    let east =
-                        field(ui, "Longitude", Unit::Degrees, of.least..=of.most, place.longitude_deg, 8);
-                    typed.longitude_deg = east.unwrap_or(place.longitude_deg);
-                    if typed != place {
-                        new.at_m = frame.to_local(typed);
-                    }
+            if let (TypedIn::Degrees, Some(frame)) = (self.typed_in, self.origin.map(LocalFrame::new)) {
+                let place = frame.to_geo(point.at_m);
+                let mut typed = place;
+                let of = limits::LATITUDE_DEG;
+                let north = field(ui, "Latitude", Unit::Degrees, of.least..=of.most, place.latitude_deg, 8);
+                typed.latitude_deg = north.unwrap_or(place.latitude_deg);
+                ui.end_row();
+                let of = limits::LONGITUDE_DEG;
+                let east = field(ui, "Longitude", Unit::Degrees, of.least..=of.most, place.longitude_deg, 8);
+                typed.longitude_deg = east.unwrap_or(place.longitude_deg);
+                if typed != place {
+                    new.at_m = frame.to_local(typed);
                 }
-                _ => {
-                    let of = limits::COORDINATE_M;
-                    let metres = of.least..=of.most;
-                    let east = field(ui, "East", Unit::Metres, metres.clone(), point.at_m.x, 3);
-                    new.at_m.x = east.unwrap_or(point.at_m.x);
-                    ui.end_row();
-                    let north = field(ui, "North", Unit::Metres, metres, point.at_m.y, 3);
-                    new.at_m.y = north.unwrap_or(point.at_m.y);
-                }
+            } else {
+                let of = limits::COORDINATE_M;
+                let metres = of.least..=of.most;
+                let east = field(ui, "East", Unit::Metres, metres.clone(), point.at_m.x, 3);
+                new.at_m.x = east.unwrap_or(point.at_m.x);
+                ui.end_row();
+                let north = field(ui, "North", Unit::Metres, metres, point.at_m.y, 3);
+                new.at_m.y = north.unwrap_or(point.at_m.y);
             }
             ui.end_row();
         });

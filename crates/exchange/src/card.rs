@@ -1,6 +1,8 @@
 //! The set-up card: the values to key into any flight controller, and what to check before, as data and as plain text.
 
 mod cameras;
+mod given;
+mod make;
 mod model;
 mod once;
 mod pass;

@@ -128,25 +128,25 @@ fn system(node: &Node) -> Result<PrjRead, String> {
         )
     };
     if node.is(&GEOGRAPHIC) {
-        let note = datum(node).ok_or_else(refused)?;
+        let note = datum(node, refused)?;
         return Ok(PrjRead { system: PlaneSystem::Degrees, note });
     }
     if !node.is(&["PROJCS", "PROJCRS"]) {
         return Err(refused());
     }
     let base = node.child(&[GEOGRAPHIC.as_slice(), &["BASEGEODCRS"]].concat()).ok_or_else(refused)?;
-    let note = datum(base).ok_or_else(refused)?;
+    let note = datum(base, refused)?;
     let system = utm(node).ok_or_else(refused)?;
     Ok(PrjRead { system, note })
 }
 
-/// Whether a datum is WGS 84, or near enough to be taken for it with a note; nothing for any other.
-fn datum(node: &Node) -> Option<Option<String>> {
-    let datum = node.child(&["DATUM", "ENSEMBLE"])?;
+/// What is to be noted where a datum is near enough to WGS 84 to be taken for it; any other is refused.
+fn datum(node: &Node, refused: impl Fn() -> String) -> Result<Option<String>, String> {
+    let datum = node.child(&["DATUM", "ENSEMBLE"]).ok_or_else(&refused)?;
     let plain: String = datum.name().to_lowercase().chars().filter(char::is_ascii_alphanumeric).collect();
     let plain = plain.strip_prefix("d").filter(|rest| !rest.starts_with("atum")).unwrap_or(&plain);
     if ["wgs1984", "wgs84", "worldgeodeticsystem1984"].iter().any(|known| plain.starts_with(known)) {
-        return Some(None);
+        return Ok(None);
     }
     let near = [
         "etrs1989",
@@ -155,12 +155,13 @@ fn datum(node: &Node) -> Option<Option<String>> {
         "northamericandatum1983",
         "northamerican1983",
     ];
-    near.iter().any(|known| plain.starts_with(known)).then(|| {
-        Some(format!(
-            "the datum {} is taken as WGS 84: the two differ by up to a metre or two, the same all over the site",
-            datum.name()
-        ))
-    })
+    if !near.iter().any(|known| plain.starts_with(known)) {
+        return Err(refused());
+    }
+    Ok(Some(format!(
+        "the datum {} is taken as WGS 84: the two differ by up to a metre or two, the same all over the site",
+        datum.name()
+    )))
 }
 
 /// The zone whose numbers a projection has.

@@ -57,13 +57,11 @@ impl App {
                 .to_owned());
         };
         let question = FootprintQuestion::new(files::short_name(path), found, &site, origin);
-        match question.refusal() {
-            Some(why) => Err(why),
-            None => {
-                self.footprints = Some(question);
-                Ok(())
-            }
+        if let Some(why) = question.refusal() {
+            return Err(why);
         }
+        self.footprints = Some(question);
+        Ok(())
     }
 
     /// Shows the question what becomes what, and does what is answered.

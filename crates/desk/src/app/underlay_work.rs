@@ -192,7 +192,7 @@ impl App {
         match self.document.scenario().underlay.clone() {
             Some(underlay) => self.place_by_points(&underlay),
             None => {
-                self.tell("There is no picture", "Import one first; then it can be placed by two points.")
+                self.tell("There is no picture", "Import one first; then it can be placed by two points.");
             }
         }
     }

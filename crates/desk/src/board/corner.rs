@@ -155,6 +155,6 @@ fn out_of_sight(ui: &Ui, grid: &Grid, board: &Board, line: Rect) {
     let galley = paint::elided(ui, &text, theme::caption_strong(), color, line.width(), 1);
     ui.painter().galley(line.left_center() - vec2(0.0, galley.size().y / 2.0), galley, color);
     if response.clicked() {
-        ui.scroll_to_rect(grid.to_sight(first), None);
+        ui.scroll_to_rect(grid.brought_to_sight(first), None);
     }
 }

@@ -106,7 +106,7 @@ impl Grid {
     }
 
     /// What to scroll to so that a column stands beside titles and labels.
-    pub(super) fn to_sight(&self, column: usize) -> Rect {
+    pub(super) fn brought_to_sight(&self, column: usize) -> Rect {
         let card = self.card(column, self.view.top(), self.view.top() + 1.0);
         card.with_min_x(card.left() - (self.margin_right() - self.left) - space::TIGHT)
             .with_max_x(card.right() + space::ROW)

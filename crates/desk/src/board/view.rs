@@ -209,7 +209,7 @@ fn show_new(ui: &Ui, grid: &Grid, board: &Board) {
         && let Some(index) = now.iter().position(|id| !before.contains(id))
     {
         // All of it where there is room, and its beginning where there is none.
-        ui.scroll_to_rect(grid.to_sight(index), None);
+        ui.scroll_to_rect(grid.brought_to_sight(index), None);
     }
     ui.data_mut(|data| data.insert_temp(known_as, now));
 }

@@ -3,7 +3,7 @@
 use crate::theme::{self, Colors};
 use egui::{Color32, FontId, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 use obliquity_exchange::CardSheet;
-use obliquity_exchange::sheet::{Area, Mark, PathEnd, PathMark, SheetPage, TextMark, Tone, Weight};
+use obliquity_exchange::sheet::{Area, InkTone, PathEnd, PathMark, SheetMark, SheetPage, TextMark, Weight};
 
 /// How a page lies on the screen.
 struct Lie<'a> {
@@ -23,16 +23,16 @@ impl Lie<'_> {
         Rect::from_min_max(self.at([area.left, area.top]), self.at([area.right(), area.bottom()]))
     }
 
-    fn color(&self, tone: Tone) -> Color32 {
+    fn color(&self, tone: InkTone) -> Color32 {
         match tone {
-            Tone::Ink => self.colors.ink,
-            Tone::Muted => self.colors.muted,
-            Tone::Rule => self.colors.rule,
-            Tone::Shade => self.colors.trough,
-            Tone::Bad => self.colors.bad,
-            Tone::Warn => self.colors.warn,
-            Tone::Strategy => self.strategy,
-            Tone::Paper => self.colors.surface,
+            InkTone::Ink => self.colors.ink,
+            InkTone::Muted => self.colors.muted,
+            InkTone::Rule => self.colors.rule,
+            InkTone::Shade => self.colors.trough,
+            InkTone::Bad => self.colors.bad,
+            InkTone::Warn => self.colors.warn,
+            InkTone::Strategy => self.strategy,
+            InkTone::Paper => self.colors.surface,
         }
     }
 }
@@ -57,8 +57,8 @@ fn one(ui: &mut Ui, page: &SheetPage, whole: Rect, scale: f32, slot: usize) {
     ui.painter().rect(whole, 0.0, colors.surface, Stroke::new(1.0, colors.rule), egui::StrokeKind::Inside);
     for mark in &page.marks {
         match mark {
-            Mark::Text(text) => write(ui, text, &lie),
-            Mark::Path(path) => trace(ui, path, &lie),
+            SheetMark::Text(text) => write(ui, text, &lie),
+            SheetMark::Path(path) => trace(ui, path, &lie),
         }
     }
     for (number, saying) in page.said.iter().enumerate() {

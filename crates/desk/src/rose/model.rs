@@ -44,7 +44,7 @@ pub(super) fn out(deg: f64) -> f64 {
 
 /// What the fullest colour of several roses stands for: a round number that no piece is denser than.
 pub fn full_of<'a>(roses: impl Iterator<Item = &'a Rose>) -> f64 {
-    let densities = roses.flat_map(|rose| rose.pieces()).map(|piece| piece.density());
+    let densities = roses.flat_map(Rose::pieces).map(|piece| piece.density());
     rounded_up(densities.fold(0.0, f64::max))
 }
 

@@ -183,15 +183,13 @@ impl Space {
         let at = at * response.ctx.pixels_per_point();
         let (from_m, way) = eye.project(size_of(size_px)).ray(DVec2::new(f64::from(at.x), f64::from(at.y)));
         let sample = self.canvases.get(pane)?.sample_at(at.x.max(0.0) as usize, at.y.max(0.0) as usize);
-        let (place_m, normal) = match sample.and_then(|sample| scene.patches.get(sample as usize)) {
-            Some(patch) => {
-                let [a, b, _, d] = patch.corners_m;
-                (a, (b - a).cross(d - a))
-            }
-            None => {
-                let middle = scene.site.extent_m.0.midpoint(scene.site.extent_m.1);
-                (middle.extend(scene.site.terrain.height_m(middle)), DVec3::Z)
-            }
+        let patch = sample.and_then(|sample| scene.patches.get(sample as usize));
+        let (place_m, normal) = if let Some(patch) = patch {
+            let [a, b, _, d] = patch.corners_m;
+            (a, (b - a).cross(d - a))
+        } else {
+            let middle = scene.site.extent_m.0.midpoint(scene.site.extent_m.1);
+            (middle.extend(scene.site.terrain.height_m(middle)), DVec3::Z)
         };
         let along = (place_m - from_m).dot(normal) / way.dot(normal);
         (along.is_finite() && along > 0.0).then(|| from_m + way * along)

@@ -1,6 +1,7 @@
 //! What is keyed in once for all passes, and the day.
 
-use super::model::{CardFigure, CardFit, CardOf};
+use super::given::CardOf;
+use super::model::{CardFigure, CardFit};
 use super::pass::coordinates;
 use super::words::{azimuth, length, short, speed};
 use glam::DVec2;

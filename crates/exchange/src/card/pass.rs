@@ -1,5 +1,6 @@
 use super::cameras::cameras;
-use super::model::{CardColumn, CardFigure, CardOf, CardPass};
+use super::given::CardOf;
+use super::model::{CardColumn, CardFigure, CardPass};
 use super::words::{Said, azimuth, gsd, length, lengths, list, percent, speed};
 use crate::units::compass_name;
 use crate::{LocalFrame, Units};

@@ -90,7 +90,7 @@ impl Area {
 
 /// What something is drawn in; paper is white.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Tone {
+pub enum InkTone {
     /// What is read first.
     Ink,
     /// What is read second.
@@ -130,7 +130,7 @@ pub struct TextMark {
     /// How heavy it is.
     pub weight: Weight,
     /// What it is drawn in.
-    pub tone: Tone,
+    pub tone: InkTone,
     /// The text.
     pub text: String,
 }
@@ -143,9 +143,9 @@ pub struct PathMark {
     /// Whether the last corner is joined to the first.
     pub end: PathEnd,
     /// What it is filled with.
-    pub fill: Option<Tone>,
+    pub fill: Option<InkTone>,
     /// What its line is drawn in, and how wide.
-    pub stroke: Option<(Tone, f32)>,
+    pub stroke: Option<(InkTone, f32)>,
     /// Lengths of its dashes and of the gaps between them.
     pub dash: Option<f32>,
 }
@@ -161,7 +161,7 @@ pub enum PathEnd {
 
 /// Something drawn.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Mark {
+pub enum SheetMark {
     /// A line of text.
     Text(TextMark),
     /// A line or an outline.
@@ -181,7 +181,7 @@ pub struct Saying {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct SheetPage {
     /// In the order in which they are drawn.
-    pub marks: Vec<Mark>,
+    pub marks: Vec<SheetMark>,
     /// In reading order.
     pub said: Vec<Saying>,
 }
@@ -214,8 +214,8 @@ impl SheetPage {
     /// Its lines of text.
     pub fn texts(&self) -> impl Iterator<Item = &TextMark> {
         self.marks.iter().filter_map(|mark| match mark {
-            Mark::Text(text) => Some(text),
-            Mark::Path(_) => None,
+            SheetMark::Text(text) => Some(text),
+            SheetMark::Path(_) => None,
         })
     }
 
@@ -226,17 +226,19 @@ impl SheetPage {
     }
 }
 
-impl Mark {
-    fn moved(self, by: [f32; 2]) -> Mark {
+impl SheetMark {
+    fn moved(self, by: [f32; 2]) -> SheetMark {
         match self {
-            Mark::Text(text) => {
-                Mark::Text(TextMark { area: text.area.moved(by), baseline: text.baseline + by[1], ..text })
-            }
-            Mark::Path(mut path) => {
+            SheetMark::Text(text) => SheetMark::Text(TextMark {
+                area: text.area.moved(by),
+                baseline: text.baseline + by[1],
+                ..text
+            }),
+            SheetMark::Path(mut path) => {
                 for point in &mut path.points {
                     *point = [point[0] + by[0], point[1] + by[1]];
                 }
-                Mark::Path(path)
+                SheetMark::Path(path)
             }
         }
     }
@@ -246,7 +248,7 @@ impl Mark {
 #[derive(Debug, Clone, Default)]
 struct Block {
     height: f32,
-    marks: Vec<Mark>,
+    marks: Vec<SheetMark>,
     said: Vec<Saying>,
 }
 
@@ -263,8 +265,8 @@ impl Block {
         self.put(other, [0.0, self.height + gap]);
     }
 
-    fn line(&mut self, from: [f32; 2], to: [f32; 2], tone: Tone, width: f32) {
-        self.marks.push(Mark::Path(PathMark {
+    fn line(&mut self, from: [f32; 2], to: [f32; 2], tone: InkTone, width: f32) {
+        self.marks.push(SheetMark::Path(PathMark {
             points: vec![from, to],
             end: PathEnd::Open,
             fill: None,
@@ -273,10 +275,10 @@ impl Block {
         }));
     }
 
-    fn rect(&mut self, area: Area, fill: Option<Tone>, stroke: Option<(Tone, f32)>) {
+    fn rect(&mut self, area: Area, fill: Option<InkTone>, stroke: Option<(InkTone, f32)>) {
         let (left, top, right, bottom) = (area.left, area.top, area.right(), area.bottom());
         let points = vec![[left, top], [right, top], [right, bottom], [left, bottom]];
-        self.marks.push(Mark::Path(PathMark { points, end: PathEnd::Closed, fill, stroke, dash: None }));
+        self.marks.push(SheetMark::Path(PathMark { points, end: PathEnd::Closed, fill, stroke, dash: None }));
     }
 
     fn say(&mut self, area: Area, text: String) {

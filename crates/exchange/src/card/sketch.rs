@@ -1,6 +1,6 @@
 //! Site and route from above, as outlines and lines.
 
-use super::model::CardOf;
+use super::given::CardOf;
 use glam::DVec2;
 use obliquity_planning::LegKind;
 

@@ -105,8 +105,8 @@ fn broken(file: &str, error: &dyn std::fmt::Display) -> FileError {
 /// Coordinates of a shape as longitude and latitude.
 type ToDegrees = Box<dyn Fn((f64, f64)) -> (f64, f64)>;
 
-fn to_degrees(system: &PlaneSystem) -> ToDegrees {
-    match *system {
+fn to_degrees(system: PlaneSystem) -> ToDegrees {
+    match system {
         PlaneSystem::Degrees => Box::new(|at| at),
         PlaneSystem::Utm { zone, south } => {
             let grid = TransverseMercator::utm(zone, south);
@@ -125,7 +125,7 @@ fn read(parts: &Parts, file: &str, notes: &mut Vec<String>) -> Result<RawShapes,
         return Err(FileError::new(file, FileErrorKind::Unplaced, told));
     };
     notes.extend(system.note.clone());
-    let to_degrees = to_degrees(&system.system);
+    let to_degrees = to_degrees(system.system);
     let mut reader =
         ShapeReader::new(Cursor::new(parts.shapes.as_slice())).map_err(|error| broken(file, &error))?;
     let mut records = match &parts.table {

@@ -48,7 +48,8 @@ pub(super) struct Reducer {
 /// The smallest factor that leaves few enough pixels.
 pub(super) fn factor_for(columns: usize, rows: usize) -> usize {
     let fits = |k: &usize| columns.div_ceil(*k) * rows.div_ceil(*k) <= MOST_SHOWN_PX;
-    (1..).find(fits).unwrap_or(1)
+    // As many pixels on a side as the picture has leave one.
+    (1..=columns.max(rows).max(1)).find(fits).unwrap_or(1)
 }
 
 impl Reducer {

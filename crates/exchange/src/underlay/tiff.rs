@@ -144,11 +144,12 @@ impl Samples {
         }
         let (colours, count, alpha) = match kind {
             ColorType::Gray(8 | 16) => (Colours::Grey, 1, None),
-            ColorType::GrayA(8 | 16) => (Colours::Grey, 2, Some(1)),
             ColorType::RGB(8 | 16) => (Colours::Rgb, 3, None),
             ColorType::RGBA(8 | 16) => (Colours::Rgb, 4, Some(3)),
             ColorType::YCbCr(8) => (Colours::Ycc, 3, None),
-            ColorType::Multiband { bit_depth: 8 | 16, num_samples: 2 } => (Colours::Grey, 2, Some(1)),
+            ColorType::GrayA(8 | 16) | ColorType::Multiband { bit_depth: 8 | 16, num_samples: 2 } => {
+                (Colours::Grey, 2, Some(1))
+            }
             ColorType::Multiband { bit_depth: 8 | 16, num_samples } if (3..=16).contains(&num_samples) => {
                 (Colours::Rgb, usize::from(num_samples), None)
             }

@@ -76,7 +76,9 @@ impl Scenario {
             return Cow::Borrowed(&self.conditions);
         }
         let mut conditions = self.conditions.clone();
-        own.into_iter().for_each(|own| own.put_on(&mut conditions));
+        for own in own {
+            own.put_on(&mut conditions);
+        }
         Cow::Owned(conditions)
     }
 }

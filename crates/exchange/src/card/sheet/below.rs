@@ -5,7 +5,7 @@ use super::super::{CAUTIONS, LEAVING, REPORTED, STAY, text};
 use super::flow::{Run, flow, right_aligned};
 use super::head::{Sizes, spoken};
 use super::table::listed;
-use super::{Area, Block, Tone};
+use super::{Area, Block, InkTone};
 use obliquity_planning::{Caution, Severity};
 
 /// Columns of the sorties: their names, and what share of the width they take. The last three are to be written in.
@@ -108,7 +108,7 @@ fn sortie_row(sortie: &CardSortie, sizes: Sizes, wide: f32) -> Block {
             block.put(flow(&[run], width - 2.0), [left, 1.0]);
         } else {
             let area = Area { left: left + 1.0, top: 0.0, width: width - 3.0, height: box_height(sizes) };
-            block.rect(area, None, Some((Tone::Muted, 0.5)));
+            block.rect(area, None, Some((InkTone::Muted, 0.5)));
         }
         left += width;
     }
@@ -128,7 +128,7 @@ fn report_row(report: &CardReport, sizes: Sizes, wide: f32) -> Block {
     let mut block = Block::default();
     block.put(flow(&runs, written), [0.0, 1.0]);
     let area = Area { left: written + 1.0, top: 0.0, width: wide - written - 3.0, height: box_height(sizes) };
-    block.rect(area, None, Some((Tone::Ink, 0.6)));
+    block.rect(area, None, Some((InkTone::Ink, 0.6)));
     if let Some(reported) = &report.reported {
         let difference = report.difference.as_ref().map_or_else(String::new, |text| format!(", {text}"));
         let text = Run::plain(0.9 * sizes.small, format!("{reported}{difference}"));
@@ -152,9 +152,9 @@ pub(super) fn lists(card: &Card, sizes: Sizes, wide: f32) -> Block {
 /// One caution: how grave, what, and where it comes from.
 fn caution(caution: &Caution, sizes: Sizes, wide: f32) -> Block {
     let (word, tone) = match caution.severity {
-        Severity::Limit => ("Limit", Tone::Bad),
-        Severity::Check => ("Check", Tone::Warn),
-        Severity::Reminder => ("Note", Tone::Muted),
+        Severity::Limit => ("Limit", InkTone::Bad),
+        Severity::Check => ("Check", InkTone::Warn),
+        Severity::Reminder => ("Note", InkTone::Muted),
     };
     let source = text::source(caution);
     let runs = [
@@ -200,7 +200,7 @@ fn two_columns(all: &[Caution], sizes: Sizes, wide: f32) -> Block {
 /// Who decides.
 pub(super) fn closing(card: &Card, sizes: Sizes, wide: f32) -> Block {
     let mut block = Block::default();
-    block.line([0.0, 0.0], [wide, 0.0], Tone::Rule, 0.5);
+    block.line([0.0, 0.0], [wide, 0.0], InkTone::Rule, 0.5);
     let run = Run::strong(sizes.small, card.closing.as_str()).says(card.closing.as_str());
     block.put(flow(&[run], wide), [0.0, 2.0]);
     block

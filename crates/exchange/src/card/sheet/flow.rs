@@ -1,7 +1,7 @@
 //! Text that runs on from line to line.
 
 use super::letters::{ASCENT, LEADING, width};
-use super::{Area, Block, Mark, TextMark, Tone, Weight};
+use super::{Area, Block, InkTone, SheetMark, TextMark, Weight};
 
 /// A stretch of text in one kind of type.
 #[derive(Debug, Clone, PartialEq)]
@@ -9,29 +9,29 @@ pub(super) struct Run {
     pub(super) text: String,
     pub(super) size: f32,
     pub(super) weight: Weight,
-    pub(super) tone: Tone,
+    pub(super) tone: InkTone,
     /// What is said where it begins.
     pub(super) says: Option<String>,
 }
 
 impl Run {
-    pub(super) fn new(size: f32, weight: Weight, tone: Tone, text: impl Into<String>) -> Self {
+    pub(super) fn new(size: f32, weight: Weight, tone: InkTone, text: impl Into<String>) -> Self {
         Run { text: text.into(), size, weight, tone, says: None }
     }
 
     pub(super) fn plain(size: f32, text: impl Into<String>) -> Self {
-        Run::new(size, Weight::Regular, Tone::Ink, text)
+        Run::new(size, Weight::Regular, InkTone::Ink, text)
     }
 
     pub(super) fn muted(size: f32, text: impl Into<String>) -> Self {
-        Run::new(size, Weight::Regular, Tone::Muted, text)
+        Run::new(size, Weight::Regular, InkTone::Muted, text)
     }
 
     pub(super) fn strong(size: f32, text: impl Into<String>) -> Self {
-        Run::new(size, Weight::Strong, Tone::Ink, text)
+        Run::new(size, Weight::Strong, InkTone::Ink, text)
     }
 
-    pub(super) fn in_tone(self, tone: Tone) -> Self {
+    pub(super) fn in_tone(self, tone: InkTone) -> Self {
         Run { tone, ..self }
     }
 
@@ -131,7 +131,7 @@ fn set(runs: &[Run], lines: Vec<Vec<Piece>>) -> Block {
             }
             said[index] = true;
             let Run { size, weight, tone, .. } = *run;
-            block.marks.push(Mark::Text(TextMark { area, baseline, size, weight, tone, text }));
+            block.marks.push(SheetMark::Text(TextMark { area, baseline, size, weight, tone, text }));
         }
         block.height = top + LEADING * largest;
     }
@@ -167,7 +167,7 @@ mod tests {
             let block = flow(&[Run::plain(8.0, text), Run::strong(8.0, "at 12 %.")], wide);
             let mut read = String::new();
             for mark in &block.marks {
-                let Mark::Text(line) = mark else { panic!("only text") };
+                let SheetMark::Text(line) = mark else { panic!("only text") };
                 assert!(line.area.right() <= wide + 1e-3, "{} in {wide}", line.text);
                 assert!(!line.text.ends_with("10.5") && !line.text.ends_with(" 3"), "{}", line.text);
                 read.push_str(&line.text);

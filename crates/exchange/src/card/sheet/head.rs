@@ -4,7 +4,7 @@ use super::super::model::{Card, CardFigure, CardFit};
 use super::super::{DAY, ONCE};
 use super::flow::{Run, fitted, flow, right_aligned};
 use super::letters::width;
-use super::{Area, Block, Tone, Weight};
+use super::{Area, Block, InkTone, Weight};
 
 /// Sizes of type at a scale.
 #[derive(Debug, Clone, Copy)]
@@ -26,10 +26,10 @@ impl Sizes {
 }
 
 /// What is short of what there is stands out.
-pub(super) fn tone(fit: CardFit) -> Tone {
+pub(super) fn tone(fit: CardFit) -> InkTone {
     match fit {
-        CardFit::Short => Tone::Bad,
-        CardFit::Open | CardFit::Enough => Tone::Ink,
+        CardFit::Short => InkTone::Bad,
+        CardFit::Open | CardFit::Enough => InkTone::Ink,
     }
 }
 
@@ -42,7 +42,7 @@ pub(super) fn spoken(of: &str, figure: &CardFigure) -> String {
 pub(super) fn head(card: &Card, sizes: Sizes, wide: f32, [page, of]: [usize; 2]) -> Block {
     const PAGE: f32 = 74.0;
     let mut block = Block::default();
-    block.rect(Area { left: 0.0, top: 0.0, width: wide, height: 4.0 }, Some(Tone::Strategy), None);
+    block.rect(Area { left: 0.0, top: 0.0, width: wide, height: 4.0 }, Some(InkTone::Strategy), None);
     block.height = 4.0;
     let kind = super::super::HEADING.trim_end_matches(": ");
     let title = Run::strong(1.25 * sizes.large, card.strategy.as_str()).says(card.strategy.as_str());
@@ -55,7 +55,7 @@ pub(super) fn head(card: &Card, sizes: Sizes, wide: f32, [page, of]: [usize; 2])
     block.append(flow(&[Run::muted(1.1 * sizes.small, about.as_str()).says(about.as_str())], wide), 0.0);
     for reason in &card.reasons {
         let text = format!("Cannot be flown as set: {reason}");
-        let run = Run::strong(sizes.value, text.as_str()).in_tone(Tone::Bad).says(text.as_str());
+        let run = Run::strong(sizes.value, text.as_str()).in_tone(InkTone::Bad).says(text.as_str());
         block.append(flow(&[run], wide), 2.0);
     }
     block

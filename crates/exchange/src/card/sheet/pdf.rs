@@ -1,7 +1,7 @@
 //! The card as a PDF: text as text, lines as lines, the letters that are used embedded.
 
 use super::letters::{font, glyph};
-use super::{CardSheet, Mark, PathEnd, PathMark, SheetPage, TextMark, Tone, Weight};
+use super::{CardSheet, InkTone, PathEnd, PathMark, SheetMark, SheetPage, TextMark, Weight};
 use krilla::Document;
 use krilla::color::rgb;
 use krilla::geom::{Path, PathBuilder, Point};
@@ -40,21 +40,21 @@ impl Inks {
     }
 
     /// Dark enough for any printer; what is red or brown has a word or a shape of its own as well.
-    fn color(&self, tone: Tone) -> rgb::Color {
+    fn color(&self, tone: InkTone) -> rgb::Color {
         let [red, green, blue] = match tone {
-            Tone::Ink => [0x14, 0x18, 0x1a],
-            Tone::Muted => [0x50, 0x58, 0x5e],
-            Tone::Rule => [0xb4, 0xb0, 0xa8],
-            Tone::Shade => [0xe2, 0xdf, 0xd8],
-            Tone::Bad => [0xa3, 0x2a, 0x1e],
-            Tone::Warn => [0x85, 0x53, 0x00],
-            Tone::Strategy => self.strategy,
-            Tone::Paper => [0xff; 3],
+            InkTone::Ink => [0x14, 0x18, 0x1a],
+            InkTone::Muted => [0x50, 0x58, 0x5e],
+            InkTone::Rule => [0xb4, 0xb0, 0xa8],
+            InkTone::Shade => [0xe2, 0xdf, 0xd8],
+            InkTone::Bad => [0xa3, 0x2a, 0x1e],
+            InkTone::Warn => [0x85, 0x53, 0x00],
+            InkTone::Strategy => self.strategy,
+            InkTone::Paper => [0xff; 3],
         };
         rgb::Color::new(red, green, blue)
     }
 
-    fn fill(&self, tone: Tone) -> Fill {
+    fn fill(&self, tone: InkTone) -> Fill {
         Fill { paint: self.color(tone).into(), opacity: NormalizedF32::ONE, rule: FillRule::NonZero }
     }
 }
@@ -91,8 +91,8 @@ impl CardSheet {
 fn draw(page: &SheetPage, inks: &Inks, surface: &mut Surface<'_>) {
     for mark in &page.marks {
         match mark {
-            Mark::Text(text) => write(text, inks, surface),
-            Mark::Path(path) => trace(path, inks, surface),
+            SheetMark::Text(text) => write(text, inks, surface),
+            SheetMark::Path(path) => trace(path, inks, surface),
         }
     }
 }

@@ -4,7 +4,7 @@ use super::super::sketch::CardSketch;
 use super::flow::{Run, flow};
 use super::head::Sizes;
 use super::letters;
-use super::{Area, Block, Mark, PathEnd, PathMark, Tone, Weight};
+use super::{Area, Block, InkTone, PathEnd, PathMark, SheetMark, Weight};
 use glam::DVec2;
 
 /// From metres of the site to points of a block; north is up.
@@ -49,7 +49,7 @@ pub(super) fn picture(sketch: &CardSketch, sizes: Sizes, wide: f32, high: f32) -
     let mut block = Block::default();
     let legend = legend(sketch, sizes, wide);
     let frame = Area { left: 0.0, top: 0.0, width: wide, height: high - legend.height - 3.0 };
-    block.rect(frame, None, Some((Tone::Rule, 0.5)));
+    block.rect(frame, None, Some((InkTone::Rule, 0.5)));
     let inner = 8.0;
     let area = Area {
         left: inner,
@@ -82,22 +82,22 @@ fn said(sketch: &CardSketch) -> String {
 fn grounds(block: &mut Block, sketch: &CardSketch, to: &Projection) {
     for ring in &sketch.structures_m {
         let path = to.path(ring, PathEnd::Closed);
-        block.marks.push(Mark::Path(PathMark {
-            fill: Some(Tone::Shade),
-            stroke: Some((Tone::Muted, 0.4)),
+        block.marks.push(SheetMark::Path(PathMark {
+            fill: Some(InkTone::Shade),
+            stroke: Some((InkTone::Muted, 0.4)),
             ..path
         }));
     }
     for ring in &sketch.keep_outs_m {
         let path = to.path(ring, PathEnd::Closed);
         let hatch = hatched(&path.points);
-        block.marks.push(Mark::Path(PathMark { stroke: Some((Tone::Bad, 1.0)), ..path }));
+        block.marks.push(SheetMark::Path(PathMark { stroke: Some((InkTone::Bad, 1.0)), ..path }));
         for (from, to) in hatch {
-            block.line(from, to, Tone::Bad, 0.3);
+            block.line(from, to, InkTone::Bad, 0.3);
         }
     }
     let path = to.path(&sketch.boundary_m, PathEnd::Closed);
-    block.marks.push(Mark::Path(PathMark { stroke: Some((Tone::Ink, 1.0)), ..path }));
+    block.marks.push(SheetMark::Path(PathMark { stroke: Some((InkTone::Ink, 1.0)), ..path }));
 }
 
 /// Level lines across an outline, a few points apart.
@@ -127,11 +127,15 @@ fn route(block: &mut Block, sketch: &CardSketch, to: &Projection, sizes: Sizes) 
     for (index, line) in sketch.sorties_m.iter().enumerate() {
         let dash = (index % 2 == 1).then_some(2.0);
         let path = to.path(line, PathEnd::Open);
-        block.marks.push(Mark::Path(PathMark { stroke: Some((Tone::Strategy, 0.6)), dash, ..path }));
+        block.marks.push(SheetMark::Path(PathMark { stroke: Some((InkTone::Strategy, 0.6)), dash, ..path }));
     }
     for line in &sketch.hidden_m {
         let path = to.path(line, PathEnd::Open);
-        block.marks.push(Mark::Path(PathMark { stroke: Some((Tone::Warn, 2.0)), dash: Some(1.5), ..path }));
+        block.marks.push(SheetMark::Path(PathMark {
+            stroke: Some((InkTone::Warn, 2.0)),
+            dash: Some(1.5),
+            ..path
+        }));
     }
     number(block, sketch, to, sizes);
 }
@@ -148,7 +152,7 @@ fn number(block: &mut Block, sketch: &CardSketch, to: &Projection, sizes: Sizes)
         let corners = line.iter().map(|at_m| to.at(*at_m));
         let Some(at) = corners.into_iter().find(|at| free(at, &taken)) else { continue };
         taken.push(at);
-        disc(block, at, radius, Some(Tone::Paper), Some((Tone::Strategy, 0.7)));
+        disc(block, at, radius, Some(InkTone::Paper), Some((InkTone::Strategy, 0.7)));
         let text = (index + 1).to_string();
         let size = (0.85 * sizes.small).max(5.5);
         let wide = letters::width(Weight::Strong, size, &text);
@@ -157,25 +161,31 @@ fn number(block: &mut Block, sketch: &CardSketch, to: &Projection, sizes: Sizes)
     }
 }
 
-fn disc(block: &mut Block, at: [f32; 2], radius: f32, fill: Option<Tone>, stroke: Option<(Tone, f32)>) {
+fn disc(block: &mut Block, at: [f32; 2], radius: f32, fill: Option<InkTone>, stroke: Option<(InkTone, f32)>) {
     let corner = |k: u8| {
         let (sin, cos) = (f32::from(k) * std::f32::consts::TAU / 20.0).sin_cos();
         [at[0] + radius * cos, at[1] + radius * sin]
     };
     let points = (0..20).map(corner).collect();
-    block.marks.push(Mark::Path(PathMark { points, end: PathEnd::Closed, fill, stroke, dash: None }));
+    block.marks.push(SheetMark::Path(PathMark { points, end: PathEnd::Closed, fill, stroke, dash: None }));
 }
 
 fn triangle(block: &mut Block, at: [f32; 2], half: f32) {
     let points = vec![[at[0], at[1] - half], [at[0] + half, at[1] + half], [at[0] - half, at[1] + half]];
-    let fill = Some(Tone::Ink);
-    block.marks.push(Mark::Path(PathMark { points, end: PathEnd::Closed, fill, stroke: None, dash: None }));
+    let fill = Some(InkTone::Ink);
+    block.marks.push(SheetMark::Path(PathMark {
+        points,
+        end: PathEnd::Closed,
+        fill,
+        stroke: None,
+        dash: None,
+    }));
 }
 
 /// Take-off and first point.
 fn places(block: &mut Block, sketch: &CardSketch, to: &Projection) {
     if let Some(first_m) = sketch.first_m {
-        disc(block, to.at(first_m), 2.4, Some(Tone::Ink), None);
+        disc(block, to.at(first_m), 2.4, Some(InkTone::Ink), None);
     }
     triangle(block, to.at(sketch.take_off_m), 4.0);
 }
@@ -187,14 +197,14 @@ fn measure(block: &mut Block, to: &Projection, sizes: Sizes, frame: Area) {
     let round_m = [5.0, 2.0, 1.0].into_iter().map(|k| k * ten).find(|m| *m <= longest_m).unwrap_or(ten);
     let (left, bottom) = (6.0, frame.bottom() - 5.0);
     let right = left + (round_m * to.scale) as f32;
-    block.line([left, bottom], [right, bottom], Tone::Ink, 1.0);
+    block.line([left, bottom], [right, bottom], InkTone::Ink, 1.0);
     for x in [left, right] {
-        block.line([x, bottom - 3.0], [x, bottom], Tone::Ink, 1.0);
+        block.line([x, bottom - 3.0], [x, bottom], InkTone::Ink, 1.0);
     }
     let text = Run::muted(sizes.small, format!("{round_m} m"));
     block.put(flow(&[text], 80.0), [right + 3.0, bottom - sizes.small]);
     let north = [frame.right() - 8.0, frame.bottom() - 6.0];
-    block.line(north, [north[0], north[1] - 9.0], Tone::Ink, 0.8);
+    block.line(north, [north[0], north[1] - 9.0], InkTone::Ink, 0.8);
     triangle(block, [north[0], north[1] - 10.0], 2.0);
     block.put(
         flow(&[Run::muted(sizes.small, "N")], 20.0),
@@ -218,26 +228,26 @@ fn legend(sketch: &CardSketch, sizes: Sizes, wide: f32) -> Block {
     };
     entry(&mut block, "take-off", &|block, at| triangle(block, at, 3.0));
     if sketch.first_m.is_some() {
-        entry(&mut block, "first point", &|block, at| disc(block, at, 2.2, Some(Tone::Ink), None));
+        entry(&mut block, "first point", &|block, at| disc(block, at, 2.2, Some(InkTone::Ink), None));
     }
     if !sketch.sorties_m.is_empty() {
         entry(&mut block, "sorties, numbered", &|block, at| {
-            block.line([at[0] - 4.0, at[1]], [at[0] + 5.0, at[1]], Tone::Strategy, 0.8);
+            block.line([at[0] - 4.0, at[1]], [at[0] + 5.0, at[1]], InkTone::Strategy, 0.8);
         });
     }
     if !sketch.keep_outs_m.is_empty() {
         entry(&mut block, "keep-out", &|block, at| {
             let area = Area { left: at[0] - 4.0, top: at[1] - 2.5, width: 8.0, height: 5.0 };
-            block.rect(area, None, Some((Tone::Bad, 1.0)));
+            block.rect(area, None, Some((InkTone::Bad, 1.0)));
         });
     }
     if !sketch.hidden_m.is_empty() {
         entry(&mut block, "hidden from the pilot", &|block, at| {
-            block.marks.push(Mark::Path(PathMark {
+            block.marks.push(SheetMark::Path(PathMark {
                 points: vec![[at[0] - 4.0, at[1]], [at[0] + 5.0, at[1]]],
                 end: PathEnd::Open,
                 fill: None,
-                stroke: Some((Tone::Warn, 2.0)),
+                stroke: Some((InkTone::Warn, 2.0)),
                 dash: Some(1.5),
             }));
         });

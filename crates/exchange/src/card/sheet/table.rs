@@ -3,46 +3,46 @@
 use super::super::model::{Card, CardColumn, CardFigure, CardPass};
 use super::flow::{Run, fitted, flow};
 use super::head::{Sizes, spoken};
-use super::{Block, Tone};
+use super::{Block, InkTone};
 
 /// Shares of the width: number and name, then the columns.
 const SHARES: [f32; 8] = [0.12, 0.145, 0.1, 0.15, 0.105, 0.165, 0.1, 0.115];
 
 /// The columns of a table of a width.
-struct Columns {
+struct CardColumns {
     left: [f32; 8],
     width: [f32; 8],
 }
 
-impl Columns {
+impl CardColumns {
     fn new(sizes: Sizes, wide: f32) -> Self {
         let mut left = [0.0; 8];
         for at in 1..8 {
             left[at] = left[at - 1] + SHARES[at - 1] * wide;
         }
-        Columns { left, width: SHARES.map(|share| share * wide - 0.8 * sizes.gap) }
+        CardColumns { left, width: SHARES.map(|share| share * wide - 0.8 * sizes.gap) }
     }
 }
 
 /// Names of the columns.
 pub(super) fn heading(sizes: Sizes, wide: f32) -> Block {
-    let columns = Columns::new(sizes, wide);
+    let columns = CardColumns::new(sizes, wide);
     let mut block = Block::default();
     let names = std::iter::once("Pass").chain(CardColumn::ALL.map(CardColumn::title));
     for (at, name) in names.enumerate() {
         block.put(flow(&[Run::muted(sizes.small, name)], columns.width[at]), [columns.left[at], 0.0]);
     }
     let below = block.height + 1.0;
-    block.line([0.0, below], [wide, below], Tone::Ink, 0.8);
+    block.line([0.0, below], [wide, below], InkTone::Ink, 0.8);
     block.height = below + 2.0;
     block
 }
 
 /// One pass: its row, and below it what else is to be known; what is `shared` stands elsewhere.
 pub(super) fn row(pass: &CardPass, shared: &Shared<'_>, sizes: Sizes, wide: f32) -> Block {
-    let columns = Columns::new(sizes, wide);
+    let columns = CardColumns::new(sizes, wide);
     let mut block = Block::default();
-    let number = Run::strong(sizes.large, pass.number.to_string()).in_tone(Tone::Strategy);
+    let number = Run::strong(sizes.large, pass.number.to_string()).in_tone(InkTone::Strategy);
     let name =
         flow(&[number.says(pass.title.as_str()), Run::strong(sizes.value, pass.pattern)], columns.width[0]);
     block.put(name, [0.0, 0.0]);
@@ -54,7 +54,7 @@ pub(super) fn row(pass: &CardPass, shared: &Shared<'_>, sizes: Sizes, wide: f32)
     }
     if let Some(reason) = &pass.refused {
         let text = format!("Left out: {reason}");
-        let run = Run::strong(sizes.value, text.as_str()).in_tone(Tone::Bad).says(text.as_str());
+        let run = Run::strong(sizes.value, text.as_str()).in_tone(InkTone::Bad).says(text.as_str());
         block.put(flow(&[run], wide - columns.left[1]), [columns.left[1], 0.0]);
     }
     let figures = || pass.to_key_in.iter().chain(&pass.cameras).chain(&pass.follows);
@@ -66,7 +66,7 @@ pub(super) fn row(pass: &CardPass, shared: &Shared<'_>, sizes: Sizes, wide: f32)
     let below = figures().filter(|figure| figure.key.is_none() && !shared.figures.contains(figure));
     block.append(listed(&pass.title, below, &shared.notes, sizes, wide), 1.5);
     block.height += 2.0;
-    block.line([0.0, block.height], [wide, block.height], Tone::Rule, 0.5);
+    block.line([0.0, block.height], [wide, block.height], InkTone::Rule, 0.5);
     block.height += 3.0;
     block
 }
@@ -82,8 +82,8 @@ fn cell(of: &str, figures: &[&CardFigure], sizes: Sizes, wide: f32) -> Block {
     let run = Run::strong(sizes.large, large.join(" / "));
     block.append(fitted(&run, wide, 1.05 * sizes.value), 0.0);
     let heard = block.marks.first().and_then(|mark| match mark {
-        super::Mark::Text(text) => Some(text.area),
-        super::Mark::Path(_) => None,
+        super::SheetMark::Text(text) => Some(text.area),
+        super::SheetMark::Path(_) => None,
     });
     for figure in figures {
         if let Some(area) = heard {
