@@ -258,3 +258,18 @@ fn passes_of_a_role_are_called_by_their_pattern() {
     assert!(spoken.contains(&of.as_str()), "{spoken:?}");
     assert!(spoken.iter().all(|spoken| !spoken.contains("oblique passes")), "{spoken:?}");
 }
+
+/// Derived: where one strategy has other battery sets on hand than the rest, each has its own line, and the row says so.
+#[test]
+fn a_strategys_own_sets_are_its_own_line() {
+    let mut scenario = made_up::scenario();
+    scenario.strategies[0].on_site.battery_sets = Some(2);
+    let sets = f64::from(scenario.conditions.battery_sets);
+    let scenario = Arc::new(scenario);
+    let board = Board::new(&scenario, &known(&scenario));
+    let row = row(&board, "Time", "batteries");
+    assert_eq!(row.label, "batteries ≤ its own");
+    let at = |cell: usize| row.cells[cell].limit.expect("a line").at;
+    assert!((at(0) / at(1) - 2.0 / sets).abs() < 1e-12, "{} {}", at(0), at(1));
+    assert_eq!(at(1), at(2));
+}

@@ -35,7 +35,8 @@ struct RowSpec {
     band: &'static str,
     reference: Option<Id>,
     unit_label: String,
-    required: Option<f64>,
+    /// What is asked of every strategy, in their order.
+    required: Vec<(Id, Option<f64>)>,
     fails: Fails,
     /// The least right end of the scale, in the figure's unit.
     at_least: f64,
@@ -157,7 +158,7 @@ fn raw(spec: &RowSpec, outcome: &Outcome, units: Units) -> Option<Raw> {
         Unit::Hours => {
             format!("about {}", wording::Form::of(Unit::Hours).text(value, usize::from(value < 1.0)))
         }
-        unit => show::figure(units, unit, value, spec.required),
+        unit => show::figure(units, unit, value, spec.required_of(outcome.strategy)),
     };
     let beside = measure.beside.iter().filter_map(|beside| Some((beside, beside.read(outcome)?)));
     let more = beside
@@ -194,7 +195,11 @@ fn gsd(spec: &RowSpec, outcome: &Outcome) -> Option<Raw> {
         bar: RawBar::Spread([low, middle, high]),
         note: Some(note),
         doubt,
-        ..Raw::plain(0.0, form.against(high, spec.required), standing(outcome, spec.measure.id))
+        ..Raw::plain(
+            0.0,
+            form.against(high, spec.required_of(outcome.strategy)),
+            standing(outcome, spec.measure.id),
+        )
     })
 }
 
@@ -224,7 +229,11 @@ impl RowSpec {
         subjects: &[BoardSubject<'_>],
         units: Units,
     ) -> Self {
-        let required = measure.required_of_all(scenario);
+        let common = measure.required_of_all(scenario);
+        let of = |subject: &BoardSubject<'_>| {
+            (subject.strategy.id, measure.required_of(scenario, subject.strategy.id))
+        };
+        let required: Vec<(Id, Option<f64>)> = subjects.iter().map(of).collect();
         let form = (measure.unit == Unit::GsdMetres).then(|| units.gsd_form());
         let fails = if measure.better == Better::More { Fails::Left } else { Fails::Right };
         let sign = if fails == Fails::Left { "≥" } else { "≤" };
@@ -233,14 +242,15 @@ impl RowSpec {
             unit => form.unwrap_or(wording::Form::of(unit)).limit(required),
         };
         let fitted = if scenario.rates.fitted { ", calibrated" } else { ", not calibrated" };
-        let unit_label = match required {
+        let unit_label = match common {
             Some(required) => format!(" {sign} {}", limit(required)),
+            None if required.iter().any(|(_, own)| own.is_some()) => format!(" {sign} its own"),
             None if measure.id == MeasureId::ProcessingHours => fitted.to_owned(),
             None => String::new(),
         };
         let at_least = match measure.unit {
             Unit::Share => 1.0,
-            Unit::GsdMetres => required.map_or(0.0, |required| 1.25 * required),
+            Unit::GsdMetres => common.map_or(0.0, |required| 1.25 * required),
             Unit::Seconds => {
                 let on_site = measure_of(MeasureId::TimeOnSite);
                 longest_s(on_site.required_of_all(scenario), subjects)
@@ -249,6 +259,11 @@ impl RowSpec {
         };
         let band = band_title(measure.group);
         RowSpec { measure, band, reference: scenario.reference, unit_label, required, fails, at_least, form }
+    }
+
+    /// What is asked of a strategy.
+    fn required_of(&self, strategy: Id) -> Option<f64> {
+        self.required.iter().find(|(id, _)| *id == strategy).and_then(|(_, required)| *required)
     }
 
     /// Whether it is read from the outcome with coverage; else from the one that follows the sliders.
@@ -289,11 +304,13 @@ fn row(spec: &RowSpec, subjects: &[BoardSubject<'_>], units: Units) -> Row {
         subjects.iter().map(|subject| figure(subject, spec, units)).collect();
     let greatest =
         raws.iter().filter_map(|(raw, _)| raw.as_ref()).map(Raw::greatest).fold(spec.at_least, f64::max);
-    let beyond_line = spec
-        .required
-        .map_or(0.0, |required| if spec.fails == Fails::Left { required } else { 1.1 * required });
+    let asked = spec.required.iter().filter_map(|(_, required)| *required);
+    let room = |required: f64| if spec.fails == Fails::Left { required } else { 1.1 * required };
+    let beyond_line = asked.map(room).fold(0.0, f64::max);
     let full = greatest.max(beyond_line).max(f64::MIN_POSITIVE);
-    let limit = spec.required.map(|required| Limit { at: required / full, fails: spec.fails });
+    let limit = |strategy| {
+        spec.required_of(strategy).map(|required| Limit { at: required / full, fails: spec.fails })
+    };
     let cells = subjects
         .iter()
         .zip(raws)
@@ -301,7 +318,7 @@ fn row(spec: &RowSpec, subjects: &[BoardSubject<'_>], units: Units) -> Row {
             let of = format!("{}, {} of {}", spec.band, spec.measure.label, subject.name);
             let whisker = raw.as_ref().and_then(|raw| whisker(raw, subject, full));
             let difference = difference(spec, subjects, subject, units);
-            Cell { whisker, ..cell(raw, freshness, limit, full, difference, &of) }
+            Cell { whisker, ..cell(raw, freshness, limit(subject.strategy.id), full, difference, &of) }
         })
         .collect();
     let Measure { id, name, label, explanation, .. } = *spec.measure;
