@@ -9,7 +9,8 @@ use obliquity::app::{App, Screen};
 use obliquity::document::Document;
 use obliquity::engine::Engine;
 use obliquity::space::{
-    Arrangement, Cameras, Eye, Layer, Legend, Paper, Picked, Scene, SceneMark, SceneMarks, ScenePane, render,
+    Arrangement, Cameras, Eye, Layer, Legend, Paper, Picked, Relief, Scene, SceneMark, SceneMarks, ScenePane,
+    render,
 };
 use obliquity::theme::Mode;
 use obliquity::units::Units;
@@ -110,6 +111,7 @@ fn the_picture_knows_which_sample_is_where() {
             scene: &scene,
             colors: &colors,
             eye,
+            relief: Relief::Half,
             marks: SceneMarks::default(),
             picked: None,
             paper: paper(),
@@ -186,6 +188,7 @@ fn every_switch_changes_the_picture_and_back() {
             scene: &scene,
             colors: &colors,
             eye,
+            relief: Relief::None,
             marks,
             picked: None,
             paper,

@@ -10,8 +10,8 @@ use obliquity::app::{App, Screen};
 use obliquity::document::Document;
 use obliquity::engine::Engine;
 use obliquity::space::{
-    Eye, FlatPane, Layer, Layout, Legend, Paper, Picked, Scene, SceneMarks, ScenePane, Sheet, SolidPart,
-    render, render_flat,
+    Eye, FlatPane, Layer, Layout, Legend, Paper, Picked, Relief, Scene, SceneMarks, ScenePane, Sheet,
+    SolidPart, render, render_flat,
 };
 use obliquity::theme::Mode;
 use obliquity::units::Units;
@@ -143,6 +143,7 @@ fn an_eye_below_a_deck_sees_its_underside() {
             scene: &scene,
             colors: &colors,
             eye,
+            relief: Relief::Half,
             marks: SceneMarks::default(),
             picked: None,
             paper: paper(),

@@ -10,6 +10,25 @@ const STRENGTH: f64 = 0.9;
 /// Walls turned away from the light get no darker than this share, and nothing lighter than that.
 const SHARE: (f64, f64) = (0.62, 1.12);
 
+/// Whether the surfaces that are told about are shaded in 3D.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Relief {
+    /// Half as much as the rest, so that their colours stay those of the legend.
+    Half,
+    /// Their colours stand for values.
+    None,
+}
+
+impl Relief {
+    /// A colour on a surface that faces somewhere.
+    pub(super) fn on(self, color: Color32, normal: DVec3) -> Color32 {
+        match self {
+            Relief::Half => color.lerp_to_gamma(relief(color, normal), 0.5),
+            Relief::None => color,
+        }
+    }
+}
+
 /// How light a surface is against level ground, whose share is 1.
 pub(super) fn relief_share(normal: DVec3) -> f64 {
     (1.0 + STRENGTH * (normal.normalize_or_zero().dot(LIGHT) - LIGHT.z)).clamp(SHARE.0, SHARE.1)

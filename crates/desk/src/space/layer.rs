@@ -1,5 +1,4 @@
 use super::Scene;
-use super::hill::relief;
 use super::ramp;
 use crate::show;
 use crate::units::Units;
@@ -209,11 +208,6 @@ impl Legend {
             Some(value) if self.layer != Layer::Covered => {
                 let share = self.share(self.told(sample.class, value));
                 table[(255.0 * self.shade(share)).round() as usize]
-            }
-            // Half of the relief, so that the colours stay those of the legend.
-            value if self.layer == Layer::Covered => {
-                let color = self.color(value);
-                color.lerp_to_gamma(relief(color, sample.normal), 0.5)
             }
             value => self.color(value),
         };

@@ -41,8 +41,7 @@ impl SceneMark {
             SceneMark::Route => "The ways flown, climbs and returns included",
             SceneMark::Exposures => "A dot wherever an image is taken",
             SceneMark::Frames => {
-                "Which way the camera looks, at every exposure or at every so-manieth of many; a point that is picked \
-                 shows those that see it"
+                "Which way the camera looks, at every exposure, or at some of them where there are many"
             }
             SceneMark::KeepOuts => "Outlines of what is flown round, drawn up to the highest flight",
             SceneMark::Ground => "The ground outside the boundary, which is not judged",

@@ -24,6 +24,7 @@ mod view;
 pub use contours::Contours;
 pub use eye::{Eye, Projection};
 pub use flat::{Flat, FlatPane, Layout, render_flat};
+pub use hill::Relief;
 pub use layer::{Layer, Legend};
 pub use marks::{SceneMark, SceneMarks};
 pub use pick::{PassCount, Picked, SeeingStation};

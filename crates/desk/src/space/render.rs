@@ -1,4 +1,4 @@
-use super::hill::relief;
+use super::hill::{Relief, relief};
 use super::pixels::{Corner, Frame, NEAR_M, Shape, draw};
 use super::{Eye, Picked, Projection, Scene, SceneMark, SceneMarks};
 use egui::Color32;
@@ -33,6 +33,8 @@ pub struct ScenePane<'a> {
     pub colors: &'a [Color32],
     /// From where.
     pub eye: Eye,
+    /// Whether the samples' colours are shaded.
+    pub relief: Relief,
     /// What is drawn besides the surfaces.
     pub marks: SceneMarks,
     /// The sample that is told about.
@@ -45,7 +47,7 @@ pub struct ScenePane<'a> {
     pub pixels_per_point: f32,
 }
 
-/// More exposures than this show a frame only at every so-manieth.
+/// Of more exposures than this only some show a frame, evenly spread.
 const MOST_FRAMES: usize = 600;
 /// How far before the camera its frame is drawn.
 const FRAME_M: f64 = 3.0;
@@ -75,7 +77,9 @@ pub fn render(pane: &ScenePane<'_>) -> Frame {
     drawing.solids(pane);
     for (patch, (number, color)) in pane.scene.patches.iter().zip((1..).zip(pane.colors)) {
         if drawing.is_seen(&patch.corners_m) {
-            drawing.face(&patch.corners_m, *color, number, 1.0);
+            let [a, b, _, d] = patch.corners_m;
+            let color = pane.relief.on(*color, (b - a).cross(d - a));
+            drawing.face(&patch.corners_m, color, number, 1.0);
         }
     }
     for &(from_m, to_m) in pane.scene.contours.iter().flat_map(|contours| &contours.lines_m) {
@@ -278,7 +282,7 @@ impl RenderWork {
         }
     }
 
-    /// A small frame before an exposure, with lines from its corners: of every so-manieth where there are many.
+    /// A small frame before an exposure, with lines from its corners: of some, evenly spread, where there are many.
     fn frames(&mut self, pane: &ScenePane<'_>) {
         let count: usize = pane.scene.plans.iter().map(|plan| plan.stations.poses.len()).sum();
         let every = count.div_ceil(MOST_FRAMES).max(1);

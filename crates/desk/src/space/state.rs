@@ -1,5 +1,5 @@
 use super::{
-    AbovePane, Eye, Flat, FlatPane, Frame, Layer, Layout, Legend, Paper, Picked, Scene, SceneMarks,
+    AbovePane, Eye, Flat, FlatPane, Frame, Layer, Layout, Legend, Paper, Picked, Relief, Scene, SceneMarks,
     ScenePane, Sheet, render, render_above, render_flat,
 };
 use crate::canvas::CursorMark;
@@ -389,6 +389,11 @@ impl Space {
         coloring.colors.get(at).cloned()
     }
 
+    /// Only colours that stand for no values are shaded.
+    fn relief(&self) -> Relief {
+        if self.layer == Layer::Covered { Relief::Half } else { Relief::None }
+    }
+
     /// Draws a pane anew if anything that it depends on has changed. Call [`Space::legend`] before.
     pub(super) fn draw(
         &mut self,
@@ -418,6 +423,7 @@ impl Space {
         if self.canvases.len() <= pane {
             self.canvases.resize_with(pane + 1, PaneCanvas::default);
         }
+        let relief = self.relief();
         let canvas = &mut self.canvases[pane];
         if canvas.key.as_ref().is_some_and(|old| old.equals(&key)) {
             return;
@@ -428,6 +434,7 @@ impl Space {
                 scene,
                 colors,
                 eye,
+                relief,
                 marks: key.marks,
                 picked,
                 paper,
