@@ -4,6 +4,7 @@ use super::lie::{Lie, frame_of};
 use super::reduce::{Picture, Reducer, factor_for};
 use super::{Head, PictureError, unreadable};
 use crate::raster::geotiff::{self, chunk_size, is_placed, placement};
+use crate::raster::packed_jpeg::PackedJpegs;
 use crate::{FileError, FileErrorKind};
 use obliquity_planning::{UnderlayFrame, Watch, limits};
 use std::fs::File;
@@ -85,10 +86,14 @@ pub(super) fn read(path: &Path, watch: &dyn Watch) -> Result<Picture, PictureErr
     let samples = Samples::of(&mut decoder, &name)?;
     let (width, height) = chunk_size(&mut decoder, rows, &name)?;
     let (across, down) = (columns.div_ceil(width), rows.div_ceil(height));
+    let jpegs = PackedJpegs::of(&mut decoder, &name)?;
     let mut reducer = Reducer::new(columns, rows, factor_for(columns, rows));
     for number in 0..across * down {
         watch.step(number as u64, (across * down) as u64)?;
         let (left, top) = (number % across * width, number / across * height);
+        if let Some(jpegs) = &jpegs {
+            jpegs.bound(decoder.inner(), number, MOST_CHUNK_BYTES, &name)?;
+        }
         let chunk = u32::try_from(number).unwrap_or(u32::MAX);
         let values = decoder.read_chunk(chunk).map_err(|error| geotiff::unreadable(&name, &error))?;
         let values = eight_bits(values).ok_or_else(|| odd(&name, "numbers of another kind"))?;
