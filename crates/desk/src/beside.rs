@@ -7,6 +7,7 @@ use crate::long;
 use crate::plan::draw::Outlines;
 use crate::plan::{self, Plan, PlanAsk, PlanSite, PlanState, ShownPlan};
 use crate::rose::Roses;
+use crate::slots::Slots;
 use crate::space::Space;
 use crate::theme::{self, space};
 use crate::units::Units;
@@ -30,9 +31,9 @@ pub struct Beside {
     site: Option<(Arc<Site>, Arc<PlanSite>)>,
     plan: Option<Plan>,
     /// The card of the strategy in focus, and what it was made of.
-    card: Option<(CardOf, Arc<Card>)>,
+    card: Option<(CardSource, Arc<Card>)>,
     /// What its card is to be made of.
-    card_wanted: Option<CardOf>,
+    card_wanted: Option<CardSource>,
     /// Of strategies beside each other.
     plans: Vec<Option<Plan>>,
     plans_for: Option<(Arc<Scenario>, Units)>,
@@ -51,13 +52,13 @@ pub struct Beside {
 
 /// What a set-up card is made of.
 #[derive(Debug, Clone, PartialEq)]
-pub struct CardOf {
+pub struct CardSource {
     scenario: Same<Scenario>,
     outcome: Same<Outcome>,
     units: Units,
 }
 
-impl CardOf {
+impl CardSource {
     /// Makes it.
     pub fn card(&self) -> Card {
         long::begins("set-up card");
@@ -65,7 +66,8 @@ impl CardOf {
         let card = Card::new(&self.scenario.0, outcome, self.units);
         // A name changes no figure, so that the outcome may still have the one before.
         let name = self.scenario.0.strategy(outcome.strategy).map_or(&card.strategy, |own| &own.name);
-        Card { strategy: name.clone(), ..card }
+        let number = Some(Slots::of(&self.scenario.0).slot(outcome.strategy) + 1);
+        Card { strategy: name.clone(), number, ..card }
     }
 }
 
@@ -99,7 +101,7 @@ impl Beside {
     }
 
     /// What the card is to be made of; nothing where there can be none.
-    pub fn card_wanted(&self) -> Option<&CardOf> {
+    pub fn card_wanted(&self) -> Option<&CardSource> {
         self.card_wanted.as_ref()
     }
 
@@ -114,7 +116,7 @@ impl Beside {
     }
 
     /// Takes a card that was made, if it is of the strategy in focus.
-    pub fn take_card(&mut self, of: CardOf, card: Card) {
+    pub fn take_card(&mut self, of: CardSource, card: Card) {
         let wanted = self.card_wanted.as_ref().map(|wanted| wanted.outcome.0.strategy);
         if wanted == Some(of.outcome.0.strategy) {
             self.card = Some((of, Arc::new(card)));
@@ -164,13 +166,14 @@ impl Beside {
         let outcome = known.and_then(|known| known.quick.ok());
         self.plan =
             outcome.map(|outcome| Plan { name: name.clone(), ..Plan::new(scenario, &site, outcome, units) });
-        self.card_wanted = figures.surest(scenario, id).map(|outcome| CardOf {
+        self.card_wanted = figures.surest(scenario, id).map(|outcome| CardSource {
             scenario: Same::of(scenario),
             outcome: Same::of(outcome),
             units,
         });
         // Another strategy's card is not shown meanwhile.
-        let is_of = |(of, _): &(CardOf, Arc<Card>)| self.card_wanted.is_some() && of.outcome.0.strategy == id;
+        let is_of =
+            |(of, _): &(CardSource, Arc<Card>)| self.card_wanted.is_some() && of.outcome.0.strategy == id;
         if !self.card.as_ref().is_some_and(is_of) {
             self.card = None;
         }

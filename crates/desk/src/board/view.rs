@@ -121,13 +121,12 @@ impl Headline<'_> {
         }
     }
 
-    /// The sentence in one line, faint where it is not up to date; all of it is read when pointing at it.
+    /// The sentence as on the board, in a slot of its own: two lines, all of which is read when pointing at them.
     pub fn text(self, ui: &mut Ui) {
-        let Some(sentence) = self.sentence else { return };
-        let colors = theme::of(ui);
-        let color = if sentence.freshness == Freshness::Fresh { colors.ink } else { colors.muted };
-        let text = egui::RichText::new(&sentence.text).color(color);
-        ui.add(egui::Label::new(text).truncate());
+        match self.sentence {
+            Some(shown) => sentence(ui, shown),
+            None => ui.add_space(LEAD + REST),
+        }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use crate::amendment::{Amendment, Part};
 use crate::app::App;
-use crate::beside::CardOf;
+use crate::beside::CardSource;
 use crate::card::{self, CardAsk, CardMaking, CardView};
 use crate::dialogs::{Purpose, Refusal};
 use crate::document::Edit;
@@ -36,7 +36,7 @@ impl Key for LaidCard {
     const LANE: Lane = Lane::Aside;
 }
 
-impl Key for CardOf {
+impl Key for CardSource {
     type Reply = Card;
     const LANE: Lane = Lane::Aside;
 }
@@ -52,14 +52,14 @@ impl App {
         else {
             return;
         };
-        if !self.jobs.is_open(|_: &CardOf| true) {
+        if !self.jobs.is_open(|_: &CardSource| true) {
             self.jobs.request(wanted.clone(), move |_| wanted.card());
             self.hear_cards();
         }
     }
 
     fn hear_cards(&mut self) {
-        for (of, answer) in self.jobs.take::<CardOf>() {
+        for (of, answer) in self.jobs.take::<CardSource>() {
             match answer {
                 Ok(card) => self.beside.take_card(of, card),
                 Err(why) => {
@@ -76,7 +76,7 @@ impl App {
     /// Why there is none, for people.
     fn card_now(&mut self) -> Result<Arc<Card>, &'static str> {
         self.follow();
-        self.jobs.wait(PATIENCE, |_: &CardOf| true);
+        self.jobs.wait(PATIENCE, |_: &CardSource| true);
         self.follow_card_of_focus();
         match self.beside.shared_card() {
             Some(card) if self.beside.has_card_wanted() => Ok(Arc::clone(card)),
