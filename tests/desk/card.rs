@@ -20,7 +20,8 @@ fn crossed_card() -> Card {
     let scenario = made_up::scenario();
     let engine = Engine::default();
     let outcome = engine.evaluate(&scenario, CROSSED, Depth::Spread, &NoWatch).unwrap();
-    Card::new(&scenario, &outcome, Units::Metric)
+    // The second of the yard's strategies: its colour has this number.
+    Card { number: Some(2), ..Card::new(&scenario, &outcome, Units::Metric) }
 }
 
 fn window() -> Harness<'static, App> {

@@ -14,8 +14,10 @@ use crate::units::Unit;
 use egui::{Frame, Margin, Panel, Rect, ScrollArea, Ui, UiBuilder, vec2};
 use obliquity_planning::{At, KnobId, Site, Structure, StructureKind, Terrain, knob, limits, polygon};
 
-/// Height of names and note.
+/// Height of the note.
 const HEAD: f32 = 58.0;
+/// Height of the name with the area below it, where the note stands under them.
+const NAME: f32 = 46.0;
 /// Width of the names.
 const NAMES: f32 = 360.0;
 
@@ -53,9 +55,16 @@ pub fn ui(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState, asks: &mut 
 /// The site's name, its area, and beside them the scenario's note, changed where they stand.
 fn head(ui: &mut Ui, given: &GivenSite<'_>, asks: &mut Vec<SiteAsk>) {
     let names = ScenarioNames::of(given.scenario);
-    let whole = Rect::from_min_size(ui.cursor().min, vec2(ui.available_width(), HEAD));
-    let (left, right) = whole.split_left_right_at_x(whole.left() + NAMES.min(0.5 * whole.width()));
-    ui.scope_builder(UiBuilder::new().id_salt("name").max_rect(left), |ui| {
+    let wide = ui.available_width() >= 2.0 * NAMES;
+    let height = if wide { HEAD } else { NAME + HEAD };
+    let whole = Rect::from_min_size(ui.cursor().min, vec2(ui.available_width(), height));
+    let (name, note) = if wide {
+        let (name, note) = whole.split_left_right_at_x(whole.left() + NAMES);
+        (name, note.with_min_x(note.left() + space::GROUP))
+    } else {
+        whole.split_top_bottom_at_y(whole.top() + NAME)
+    };
+    ui.scope_builder(UiBuilder::new().id_salt("name").max_rect(name), |ui| {
         ui.spacing_mut().item_spacing.y = space::TIGHT;
         if let Some(site) = structures::name_input(ui, "site", &names.site, "Name of the site") {
             let names = ScenarioNames { site, ..names.clone() };
@@ -64,8 +73,7 @@ fn head(ui: &mut Ui, given: &GivenSite<'_>, asks: &mut Vec<SiteAsk>) {
         let area_m2 = polygon::area_m2(&given.scenario.site.boundary_m);
         form::muted(ui, &format!("{} inside the boundary", given.units.area(area_m2)));
     });
-    let right = right.with_min_x(right.left() + space::GROUP);
-    ui.scope_builder(UiBuilder::new().id_salt("note").max_rect(right), |ui| {
+    ui.scope_builder(UiBuilder::new().id_salt("note").max_rect(note), |ui| {
         ScrollArea::vertical().id_salt("note").max_height(HEAD).min_scrolled_height(HEAD).show(ui, |ui| {
             let hint = "A note for whoever opens the scenario: what was asked for, what is not modelled";
             if let Some(note) = structures::note_input(ui, &names.note, hint, "Note of the scenario") {
