@@ -2,7 +2,7 @@
 
 use super::mercator::{TransverseMercator, WGS_84};
 use super::packed_jpeg::PackedJpegs;
-use super::source::{Affine, Frame, MOST_SIDE, RasterHeader, Window};
+use super::source::{Affine, Frame, MOST_SIDE, RasterHeader, Window, unreadable};
 use crate::{FileError, FileErrorKind};
 use glam::DVec2;
 use obliquity_planning::GeoPoint;
@@ -143,11 +143,6 @@ fn numbers(values: DecodingResult) -> Vec<f64> {
         DecodingResult::I32(values) => values.into_iter().map(f64::from).collect(),
         DecodingResult::I64(values) => values.into_iter().map(|v| v as f64).collect(),
     }
-}
-
-pub(crate) fn unreadable(name: &str, error: &tiff::TiffError) -> FileError {
-    let told = format!("the raster cannot be unpacked ({error}); look for a whole copy, or export it again");
-    FileError::new(name, FileErrorKind::Syntax, told)
 }
 
 type Told<T> = Result<T, String>;

@@ -1,7 +1,7 @@
 //! JPEGs inside a TIFF say themselves how large they are: that is read before one is unpacked, since it need not be the size
 //! of the strip or tile that it fills.
 
-use super::geotiff::unreadable;
+use super::source::unreadable;
 use crate::{FileError, FileErrorKind};
 use std::io::{Cursor, Read, Seek, SeekFrom};
 use tiff::decoder::Decoder;
