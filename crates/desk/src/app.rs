@@ -327,6 +327,7 @@ impl App {
             // It comes up in the next frame, when tool tips have gone.
             ctx.request_repaint();
         }
+        self.copy_diagram(&ctx);
         self.after_screens(&ctx);
         self.name_window(&ctx);
         self.keep_preferences();
