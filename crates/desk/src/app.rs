@@ -301,6 +301,7 @@ impl App {
         self.side.page = ui.available_rect_before_wrap();
         self.draw_screen(ui);
         self.take_drawn();
+        self.take_wanted(&ctx);
         if let Some(pointer) = pointer {
             ctx.input_mut(|input| input.pointer = pointer);
         }
