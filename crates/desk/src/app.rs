@@ -302,6 +302,7 @@ impl App {
         self.draw_screen(ui);
         self.take_drawn();
         self.take_opacity();
+        self.take_wanted(&ctx);
         if let Some(pointer) = pointer {
             ctx.input_mut(|input| input.pointer = pointer);
         }

@@ -2,6 +2,7 @@
 
 use crate::theme::{self, space};
 use egui::{Label, RichText, Role, Slider, Ui, WidgetInfo};
+use glam::DVec2;
 use obliquity_planning::limits;
 
 /// What the plan says of its picture, and how it is looked at.
@@ -17,6 +18,8 @@ pub struct UnderlayLook {
     pub opacity: f64,
     /// How strong it is to be from now on; nothing where nobody has moved the slider.
     pub asked: Option<f64>,
+    /// Its least and greatest coordinates on the site, where it has a place there.
+    pub bounds_m: Option<(DVec2, DVec2)>,
 }
 
 /// Whether a picture is shown.
