@@ -38,7 +38,7 @@ fn usual_opacity() -> f64 {
 
 #[expect(clippy::trivially_copy_pass_by_ref, reason = "as serde asks")]
 fn is_usual_opacity(opacity: &f64) -> bool {
-    *opacity == USUAL_OPACITY
+    opacity.to_bits() == USUAL_OPACITY.to_bits()
 }
 
 /// What the coordinates of a picture are in.
