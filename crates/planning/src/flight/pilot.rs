@@ -6,7 +6,7 @@ use super::course::{FlightCourse, Item, NoWay, Spot};
 use super::craft::{AT_REST, Cost, Craft};
 use super::record::Sortie;
 use super::stretch::{Flown, LegPart};
-use super::way::{Way, WayLeg};
+use super::way::{Most, Way, WayLeg};
 use std::cell::RefCell;
 use std::rc::Rc;
 
@@ -277,9 +277,12 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
         if left_j < 0.0 {
             return Ok(false);
         }
+        let surely = |most: &Most| most.drawn_j(self.craft, self.course.airframe.top_speed_mps) <= left_j;
+        if self.course.most_home(from).is_some_and(surely) {
+            return Ok(true);
+        }
         let home = self.course.home(from)?;
-        let surely = home.most_j(self.craft, self.course.airframe.top_speed_mps) <= left_j;
-        Ok(surely || spent.energy_j + home.flown(self.craft, nose_rad).0.energy_j <= usable_j)
+        Ok(surely(home.most()) || spent.energy_j + home.flown(self.craft, nose_rad).0.energy_j <= usable_j)
     }
 
     /// The last stop of a leg, of those beyond the ones done, from which the aircraft can still return, while from the next

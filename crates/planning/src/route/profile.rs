@@ -4,7 +4,6 @@ use super::airspace::{Airspace, lies_far, within};
 use super::{Leg, LegKind, Stop};
 use crate::base::choice::{WHOLE, up};
 use crate::base::number::whole;
-use crate::geometry::polygon::grown;
 use crate::scenario::{Airframe, Terrain};
 use glam::{DVec2, DVec3};
 
@@ -218,7 +217,7 @@ fn over_structures(z_m: &mut [f64], airspace: &Airspace<'_>, from_m: DVec2, to_m
         if lies_far(&obstacle.ring_m, airspace.clearance_m, from_m, to_m) {
             continue;
         }
-        let ring = grown(&obstacle.ring_m, airspace.clearance_m);
+        let ring = obstacle.growth().by(airspace.clearance_m);
         let Some((low, high)) = within(&ring, from_m, to_m) else { continue };
         // A node on the edge itself is raised.
         let (first, last) =
