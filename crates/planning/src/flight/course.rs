@@ -253,6 +253,6 @@ fn farthest(leg: &Leg, cuts: &OnceLock<Cuts>, home_m: DVec3) -> Option<usize> {
         return None;
     }
     let cutter = Cutter::new(leg, cuts.get_or_init(|| Cuts::of(leg)));
-    let away_m = leg.stops.iter().map(|stop| (cutter.at_m(stop.along_m) - home_m).truncate().length());
+    let away_m = cutter.stops_at_m().map(|at_m| (at_m - home_m).truncate().length());
     (1..).zip(away_m).max_by(|a, b| a.1.total_cmp(&b.1)).map(|(stop, _)| stop)
 }

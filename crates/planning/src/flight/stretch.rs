@@ -230,6 +230,26 @@ impl<'l> Cutter<'l> {
     pub(super) fn at_m(&self, along_m: f64) -> DVec3 {
         let next =
             self.corners.partition_point(|corner| corner.0 <= along_m).clamp(1, self.corners.len() - 1);
+        self.place_before(next, along_m)
+    }
+
+    /// The places of all stops, in their order.
+    pub(super) fn stops_at_m(&self) -> impl Iterator<Item = DVec3> {
+        let last = self.corners.len() - 1;
+        let mut next = 1;
+        self.leg.stops.iter().map(move |stop| {
+            if self.corners[next - 1].0 > stop.along_m {
+                next = 1;
+            }
+            while next < last && self.corners[next].0 <= stop.along_m {
+                next += 1;
+            }
+            self.place_before(next, stop.along_m)
+        })
+    }
+
+    /// The place at a distance along the leg that lies on the piece before a corner.
+    fn place_before(&self, next: usize, along_m: f64) -> DVec3 {
         let (a, b) = (self.corners[next - 1], self.corners[next]);
         let length_m = b.0 - a.0;
         // Between ends at one level the place is at that level, to the last bit.

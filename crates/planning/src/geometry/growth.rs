@@ -6,14 +6,14 @@ use glam::DVec2;
 /// How a convex counter-clockwise ring grows: what of it depends on no clearance.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Growth {
-    corners: Vec<Corner>,
+    corners: Vec<GrownCorner>,
     /// A circle about the ring.
     middle_m: DVec2,
     radius_m: f64,
 }
 
 #[derive(Debug, Clone, PartialEq)]
-struct Corner {
+struct GrownCorner {
     at_m: DVec2,
     /// Out of the side that begins here.
     outward: DVec2,
@@ -34,7 +34,7 @@ impl Growth {
                 let toward = (side + middle).normalize_or_zero();
                 (toward, toward.dot(side).max(0.1))
             });
-            Corner { at_m: ring[k], outward: after, middle, grown }
+            GrownCorner { at_m: ring[k], outward: after, middle, grown }
         };
         let (low, high) = bounds(ring);
         Growth {

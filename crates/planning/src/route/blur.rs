@@ -193,11 +193,11 @@ pub(super) fn slowed(
 
 /// The poses of a plan with the direction of flight at each; both directions of one at a corner.
 fn shots(plan: &PassPlan) -> Vec<(&Pose, DVec3)> {
+    let mut found = Vec::with_capacity(plan.stations.poses.len());
     let of_leg = |leg: &Leg| {
         let pieces: Vec<(f64, DVec3)> = leg.pieces_m().map(|(a, b)| (a.distance(b), b - a)).collect();
         let mut passed_m = 0.0;
         let mut k = 0;
-        let mut found = Vec::with_capacity(leg.stops.len());
         for stop in &leg.stops {
             let pose = &plan.stations.poses[stop.station as usize];
             while k + 1 < pieces.len() && passed_m + pieces[k].0 < stop.along_m - SAME_PLACE_M {
@@ -211,9 +211,9 @@ fn shots(plan: &PassPlan) -> Vec<(&Pose, DVec3)> {
                 (ends_m, next) = (ends_m + pieces[next].0, next + 1);
             }
         }
-        found
     };
-    plan.legs.iter().filter(|leg| !leg.stops.is_empty()).flat_map(of_leg).collect()
+    plan.legs.iter().filter(|leg| !leg.stops.is_empty()).for_each(of_leg);
+    found
 }
 
 /// Looks for what comes too near in a frame.

@@ -127,9 +127,9 @@ pub(crate) mod tests {
     use std::sync::Arc;
 
     /// Numbers from 0 to 1 one after the other by a rule that has no pattern to the eye.
-    pub(crate) struct Drawn(pub(crate) u32);
+    pub(crate) struct Lots(pub(crate) u32);
 
-    impl Drawn {
+    impl Lots {
         pub(crate) fn next(&mut self) -> f64 {
             self.0 = self.0.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
             f64::from(self.0 >> 8) / f64::from(1 << 24)
@@ -144,7 +144,7 @@ pub(crate) mod tests {
 
     /// Blocks, turned and of several heights, and a deck on waves of so many metres; a keep-out where one is asked for.
     pub(crate) fn site(seed: u32, waves_m: f64, keep_outs: usize) -> SiteOutline {
-        let mut drawn = Drawn(seed * 7919 + 13);
+        let mut drawn = Lots(seed * 7919 + 13);
         let node = |k: usize| {
             let (x, y) = ((k % 41) as f64, (k / 41) as f64);
             waves_m * ((x * 0.4).sin() * (y * 0.3).cos() + 0.5 * (x * 0.9 + y).sin())
@@ -197,7 +197,7 @@ pub(crate) mod tests {
         let (mut bounded, mut round, mut over, mut tight) = (0, 0, 0, 0);
         for seed in 0..24 {
             let site = site(seed, f64::from(seed % 3) * 4.0, seed as usize % 4 / 3);
-            let mut drawn = Drawn(seed);
+            let mut drawn = Lots(seed);
             for k in 0..60 {
                 let clearance_m = [2.0, 6.0, 12.0][k % 3];
                 let airspace = Airspace { site: &site, clearance_m };
