@@ -5,7 +5,7 @@ use glam::DVec2;
 
 /// How a convex counter-clockwise ring grows: what of it depends on no clearance.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Growth {
+pub(crate) struct GrowingRing {
     corners: Vec<GrownCorner>,
     /// A circle about the ring.
     middle_m: DVec2,
@@ -23,7 +23,7 @@ struct GrownCorner {
     grown: [(DVec2, f64); 2],
 }
 
-impl Growth {
+impl GrowingRing {
     pub(crate) fn of(ring: &[DVec2]) -> Self {
         let n = ring.len();
         let outward = |k: usize| -(ring[(k + 1) % n] - ring[k]).perp().normalize_or_zero();
@@ -37,7 +37,7 @@ impl Growth {
             GrownCorner { at_m: ring[k], outward: after, middle, grown }
         };
         let (low, high) = bounds(ring);
-        Growth {
+        GrowingRing {
             corners: (0..n).map(corner).collect(),
             middle_m: low.midpoint(high),
             radius_m: low.distance(high) / 2.0,

@@ -1,7 +1,7 @@
 use crate::base::Id;
 use crate::geometry::convex::convex_parts;
 use crate::geometry::detour::Fences;
-use crate::geometry::growth::Growth;
+use crate::geometry::growth::GrowingRing;
 use crate::geometry::lie::{size_m, strips_along};
 use crate::geometry::polygon::{
     HULL_EASE_M, azimuth_rad, centroid_m, contains, eased_m, hull_m, lies_inside_convex,
@@ -92,7 +92,7 @@ pub struct Obstacle {
     pub bottom_z_m: f64,
     /// Where it ends.
     pub top_z_m: f64,
-    growth: Growth,
+    growth: GrowingRing,
 }
 
 impl Obstacle {
@@ -102,12 +102,12 @@ impl Obstacle {
     /// - `ring_m`: metres, counter-clockwise, open, convex
     /// - `bottom_z_m`, `top_z_m`: metres, where it begins and ends
     pub fn new(structure: usize, ring_m: Vec<DVec2>, bottom_z_m: f64, top_z_m: f64) -> Self {
-        let growth = Growth::of(&ring_m);
+        let growth = GrowingRing::of(&ring_m);
         Obstacle { structure, ring_m, bottom_z_m, top_z_m, growth }
     }
 
     /// How its outline grows.
-    pub(crate) fn growth(&self) -> &Growth {
+    pub(crate) fn growth(&self) -> &GrowingRing {
         &self.growth
     }
 }

@@ -451,7 +451,7 @@ fn enters(obstacle: &Obstacle, clearance_m: f64, a: DVec3, b: DVec3) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::growth::Growth;
+    use crate::geometry::growth::GrowingRing;
 
     fn square() -> Vec<DVec2> {
         [(0., 0.), (10., 0.), (10., 10.), (0., 10.)].map(DVec2::from).to_vec()
@@ -460,7 +460,7 @@ mod tests {
     /// Derived: the offsets of the sides are exact, and corners lie at least the clearance outside.
     #[test]
     fn a_grown_square() {
-        let ring = Growth::of(&square()).by(2.0);
+        let ring = GrowingRing::of(&square()).by(2.0);
         assert_eq!(ring.len(), 8);
         let reach = ring.iter().map(|p| p.x).fold(0.0, f64::max);
         assert!((reach - 12.0).abs() < 1e-9);
@@ -472,7 +472,7 @@ mod tests {
     /// Derived: what is grown by nothing is as it was, so that a line through a solid is told without a clearance, too.
     #[test]
     fn a_line_through_a_solid_is_told_without_a_clearance() {
-        assert_eq!(Growth::of(&square()).by(0.0), square());
+        assert_eq!(GrowingRing::of(&square()).by(0.0), square());
         let site = canopy();
         let airspace = Airspace { site: &site, clearance_m: 0.0 };
         let line = |z: f64| [DVec3::new(-80.0, 0.0, z), DVec3::new(80.0, 0.0, z)];
@@ -485,13 +485,13 @@ mod tests {
     #[test]
     fn room_is_where_the_grown_ring_passes() {
         for at in [DVec2::new(13., 4.), DVec2::new(12., 13.), DVec2::new(-3., -1.)] {
-            let growth = Growth::of(&square());
+            let growth = GrowingRing::of(&square());
             let room = growth.room_m(at, f64::INFINITY);
             assert!(!crate::geometry::polygon::contains(&growth.by(room * 0.999), at));
             assert!(crate::geometry::polygon::contains(&growth.by(room * 1.001), at));
             assert!(growth.room_m(at, room / 2.0) >= room / 2.0);
         }
-        assert_eq!(Growth::of(&square()).room_m(DVec2::new(5., 5.), f64::INFINITY), 0.0);
+        assert_eq!(GrowingRing::of(&square()).room_m(DVec2::new(5., 5.), f64::INFINITY), 0.0);
     }
 
     /// A canopy of 60 m by 20 m, its soffit 8 m up, on one pillar.
