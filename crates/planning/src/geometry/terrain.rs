@@ -330,17 +330,61 @@ impl TerrainGrid {
     pub(crate) fn each_break(&self, from: DVec2, to: DVec2, mut visit: impl FnMut(f64)) {
         let (a, b) = (self.lattice(from), self.lattice(to));
         let (west, north) = ((self.columns - 1) as f64, (self.rows - 1) as f64);
-        let families = [(a.x, b.x, 0.0, west), (a.y, b.y, 0.0, north), (a.x - a.y, b.x - b.y, -north, west)];
         visit(0.0);
         visit(1.0);
-        for (start, end, least, most) in families {
-            let (low, high) = (start.min(end).max(least).ceil(), start.max(end).min(most).floor());
-            if high >= low && start != end {
-                let lines = (0..=whole(high - low)).map(|k| low + k as f64);
-                let shares = lines.map(|line| (line - start) / (end - start));
-                shares.filter(|share| *share > 0.0 && *share < 1.0).for_each(&mut visit);
-            }
-        }
+        each_line((a.x, b.x), (0.0, west), |_, share| visit(share));
+        each_line((a.y, b.y), (0.0, north), |_, share| visit(share));
+        each_line((a.x - a.y, b.x - b.y), (-north, west), |_, share| visit(share));
+    }
+
+    /// As [`TerrainGrid::each_break`], each with the height of the ground there: it lies on a line of the lattice or on a
+    /// cell's diagonal, and so between two nodes.
+    ///
+    /// # Accuracy
+    /// That of [`TerrainGrid::height_m`] but for rounding.
+    pub(crate) fn each_height(&self, from: DVec2, to: DVec2, mut visit: impl FnMut(f64, f64)) {
+        let (a, b) = (self.lattice(from), self.lattice(to));
+        let way = b - a;
+        let last = DVec2::new((self.columns - 1) as f64, (self.rows - 1) as f64);
+        visit(0.0, self.height_m(from));
+        visit(1.0, self.height_m(to));
+        each_line((a.x, b.x), (0.0, last.x), |column, share| {
+            visit(share, self.on_column_m(whole_of_few(column), a.y + way.y * share));
+        });
+        each_line((a.y, b.y), (0.0, last.y), |row, share| {
+            visit(share, self.on_row_m(whole_of_few(row), a.x + way.x * share));
+        });
+        each_line((a.x - a.y, b.x - b.y), (-last.y, last.x), |ahead, share| {
+            let x = a.x + way.x * share;
+            let on_grid = x >= ahead.max(0.0) && x <= last.x.min(last.y + ahead);
+            let height_m = || self.height_m(from.lerp(to, share));
+            visit(share, if on_grid { self.on_diagonal_m(x, ahead) } else { height_m() });
+        });
+    }
+
+    /// Height of a place on a column of nodes, by its row; beyond the grid, that of the column's end.
+    fn on_column_m(&self, column: usize, row: f64) -> f64 {
+        let row = row.clamp(0.0, (self.rows - 1) as f64);
+        let first = whole_of_few(row).min(self.rows - 2);
+        let (south, north) = (self.node_m(column, first), self.node_m(column, first + 1));
+        south + (row - first as f64) * (north - south)
+    }
+
+    /// Height of a place on a row of nodes, by its column; beyond the grid, that of the row's end.
+    fn on_row_m(&self, row: usize, column: f64) -> f64 {
+        let column = column.clamp(0.0, (self.columns - 1) as f64);
+        let first = whole_of_few(column).min(self.columns - 2);
+        let (west, east) = (self.node_m(first, row), self.node_m(first + 1, row));
+        west + (column - first as f64) * (east - west)
+    }
+
+    /// Height of a place of the grid on a diagonal that is so many columns ahead of the rows, by its column.
+    fn on_diagonal_m(&self, column: f64, ahead: f64) -> f64 {
+        let last = ((self.columns - 2) as f64).min((self.rows - 2) as f64 + ahead);
+        let first = (whole_of_few(column) as f64).min(last);
+        let (west, south) = (whole_of_few(first), whole_of_few(first - ahead));
+        let (sw, ne) = (self.node_m(west, south), self.node_m(west + 1, south + 1));
+        sw + (column - first) * (ne - sw)
     }
 
     /// Mean height over a ring: rows and places on them no farther apart than half the grid's spacing, at most 256 of
@@ -428,6 +472,20 @@ impl TerrainGrid {
     }
 }
 
+/// Visits the lines of a family that a way crosses between its ends: the line's number, from a least to a greatest one, and
+/// the share of the way.
+fn each_line((start, end): (f64, f64), (least, most): (f64, f64), mut visit: impl FnMut(f64, f64)) {
+    let (low, high) = (start.min(end).max(least).ceil(), start.max(end).min(most).floor());
+    if high >= low && start != end {
+        for line in (0..=whole(high - low)).map(|k| low + k as f64) {
+            let share = (line - start) / (end - start);
+            if share > 0.0 && share < 1.0 {
+                visit(line, share);
+            }
+        }
+    }
+}
+
 fn checked_size(columns: usize, rows: usize) -> Result<(), TerrainGridError> {
     let fits = columns >= 2 && rows >= 2 && columns.checked_mul(rows).is_some_and(|n| n <= TERRAIN_NODES);
     if fits { Ok(()) } else { Err(TerrainGridError::Size { columns, rows }) }
@@ -475,6 +533,31 @@ mod tests {
         assert!((grid.mean_height_m(&l).unwrap() - plane(centroid.x, centroid.y)).abs() < 0.03);
         let (low, high) = grid.range_m(&l);
         assert!((low - plane(0.0, 40.0)).abs() < 1e-3 && (high - plane(20.0, 10.0)).abs() < 1e-3); // millimetres
+    }
+
+    proptest! {
+        /// Derived: the height that comes with a break is the one looked up there, on the grid and beyond its edge, along lines
+        /// of the lattice and across them.
+        #[test]
+        fn heights_of_breaks_are_those_of_their_places(
+            from in (-20..130_i32, -20..130_i32), way in (-160..160_i32, -160..160_i32),
+            aside in (0.0..2.0_f64, 0.0..2.0_f64), on_lattice in 0..3_u8,
+        ) {
+            let grid = grid(41, 23, |x, y| 8.0 * (x * 0.7).sin() * (y * 0.9).cos() + 0.2 * x);
+            let half = |at: (i32, i32)| DVec2::new(f64::from(at.0), f64::from(at.1)) * grid.spacing_m() / 2.0;
+            let off = if on_lattice == 0 { DVec2::ZERO } else { DVec2::from(aside) };
+            let from = grid.south_west_m() + half(from) + off;
+            let to = from + half(if on_lattice == 1 { (way.0, way.0) } else { way });
+            let (mut breaks, mut found) = (Vec::new(), Vec::new());
+            grid.each_break(from, to, |share| breaks.push(share));
+            grid.each_height(from, to, |share, height_m| {
+                found.push(share);
+                let looked_up_m = grid.height_m(from.lerp(to, share));
+                // rounding of places some hundred steps off, on slopes below 10
+                assert!((height_m - looked_up_m).abs() < 1e-10, "{share}: {height_m} {looked_up_m}");
+            });
+            prop_assert_eq!(breaks, found);
+        }
     }
 
     /// Derived: numbers that fit nothing are refused, whatever they are.
