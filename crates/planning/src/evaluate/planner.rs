@@ -8,6 +8,7 @@ use crate::route::{
 };
 use crate::scenario::{Aircraft, BeginAt, Pass, PatternKind, Scenario, Strategy};
 use glam::DVec3;
+use rayon::prelude::*;
 use std::convert::Infallible;
 use std::sync::Arc;
 
@@ -73,7 +74,11 @@ impl<'a> Planner<'a> {
         if let Err(error) = self.count() {
             return Route { plans: vec![Err(error); count], order: Vec::new(), key: self.route_key(&[]) };
         }
-        let plans: Vec<Laid> = (0..count).map(|index| self.plan(index)).collect();
+        let plans: Vec<Laid> = match count {
+            0 | 1 => (0..count).map(|index| self.plan(index)).collect(),
+            // side by side, in the order of the list
+            _ => (0..count).into_par_iter().map(|index| self.plan(index)).collect(),
+        };
         let run = |laid: &Laid| laid.as_ref().ok().and_then(|plan| Run::of(plan));
         let runs: Vec<(usize, Run)> =
             plans.iter().enumerate().filter_map(|(index, laid)| Some((index, run(laid)?))).collect();

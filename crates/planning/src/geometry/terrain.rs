@@ -260,20 +260,52 @@ impl TerrainGrid {
     /// # References
     /// Derived: linear on the two triangles of a cell, parted by its diagonal from south-west to north-east.
     pub fn height_m(&self, at: DVec2) -> f64 {
-        let (column, row, part) = self.cell(at);
-        let (sw, ne) = (self.node_m(column, row), self.node_m(column + 1, row + 1));
+        self.height_at_m(self.lattice(at).clamp(DVec2::ZERO, self.last()))
+    }
+
+    /// Heights at places from one to another, so many equal steps apart, both ends included.
+    ///
+    /// # Accuracy
+    /// That of [`TerrainGrid::height_m`] but for rounding.
+    pub(crate) fn heights_m(&self, from: DVec2, to: DVec2, steps: usize) -> Vec<f64> {
+        let (start, last) = (self.lattice(from), self.last());
+        let step = (self.lattice(to) - start) / steps as f64;
+        let place = |k: usize| (start + step * k as f64).clamp(DVec2::ZERO, last);
+        (0..=steps).map(|k| self.height_at_m(place(k))).collect()
+    }
+
+    /// Height at a place of the grid in steps of the lattice.
+    fn height_at_m(&self, place: DVec2) -> f64 {
+        let (column, row, part) = self.cell_of(place);
+        let at = row * self.columns + column;
+        let [south, north] = [at, at + self.columns].map(|k| &self.heights_mm[k..k + 2]);
+        let [sw, ne] = [south[0], north[1]].map(|mm| f64::from(mm) / 1000.0);
         if part.x >= part.y {
-            let se = self.node_m(column + 1, row);
+            let se = f64::from(south[1]) / 1000.0;
             sw + part.x * (se - sw) + part.y * (ne - se)
         } else {
-            let nw = self.node_m(column, row + 1);
+            let nw = f64::from(north[0]) / 1000.0;
             sw + part.y * (nw - sw) + part.x * (ne - nw)
         }
     }
 
+    /// The north-east node, in steps of the lattice.
+    fn last(&self) -> DVec2 {
+        DVec2::new((self.columns - 1) as f64, (self.rows - 1) as f64)
+    }
+
+    /// Whether no block of cells that a box touches has a node higher than a height: then no ground in it is, and
+    /// [`TerrainGrid::highest_in_m`] need not be asked.
+    pub(crate) fn surely_below(&self, low: DVec2, high: DVec2, height_m: f64) -> bool {
+        let (first, end) = (self.lattice(low), self.lattice(high));
+        let cells = self.last() - 1.0;
+        let cell = |at: DVec2| at.clamp(DVec2::ZERO, cells);
+        self.peaks.top_of_blocks_m(cell(first - ROUNDING), cell(end + ROUNDING)) <= height_m
+    }
+
     /// Height of the highest node of all cells that a box touches, in metres: no ground within it is higher.
     pub(crate) fn highest_in_m(&self, low: DVec2, high: DVec2) -> f64 {
-        let last = DVec2::new((self.columns - 1) as f64, (self.rows - 1) as f64);
+        let last = self.last();
         // A box that touches a row of nodes by rounding alone does not reach beyond it.
         let first = (self.lattice(low) + ROUNDING).floor().clamp(DVec2::ZERO, last);
         let end = (self.lattice(high) - ROUNDING).ceil().clamp(DVec2::ZERO, last);
@@ -305,8 +337,11 @@ impl TerrainGrid {
 
     /// The cell that holds a place, or that is nearest to it, and where in it the place lies, 0 to 1.
     fn cell(&self, at: DVec2) -> (usize, usize, DVec2) {
-        let last = DVec2::new((self.columns - 1) as f64, (self.rows - 1) as f64);
-        let place = self.lattice(at).clamp(DVec2::ZERO, last);
+        self.cell_of(self.lattice(at).clamp(DVec2::ZERO, self.last()))
+    }
+
+    /// As [`TerrainGrid::cell`], of a place of the grid in steps of the lattice.
+    fn cell_of(&self, place: DVec2) -> (usize, usize, DVec2) {
         let (column, row) =
             (whole_of_few(place.x).min(self.columns - 2), whole_of_few(place.y).min(self.rows - 2));
         (column, row, place - DVec2::new(column as f64, row as f64))
@@ -345,7 +380,7 @@ impl TerrainGrid {
     pub(crate) fn each_height(&self, from: DVec2, to: DVec2, mut visit: impl FnMut(f64, f64)) {
         let (a, b) = (self.lattice(from), self.lattice(to));
         let way = b - a;
-        let last = DVec2::new((self.columns - 1) as f64, (self.rows - 1) as f64);
+        let last = self.last();
         visit(0.0, self.height_m(from));
         visit(1.0, self.height_m(to));
         each_line((a.x, b.x), (0.0, last.x), |column, share| {
@@ -557,6 +592,29 @@ mod tests {
                 assert!((height_m - looked_up_m).abs() < 1e-10, "{share}: {height_m} {looked_up_m}");
             });
             prop_assert_eq!(breaks, found);
+        }
+    }
+
+    proptest! {
+        /// Derived: heights of equal steps are those of their places, and what is said to lie below a height has no higher node.
+        #[test]
+        fn heights_of_steps_and_tops_of_blocks(
+            from in (-20.0..90.0_f64, -20.0..80.0_f64), way in (-90.0..90.0_f64, -90.0..90.0_f64),
+            steps in 1..40_usize, above_m in -1.0..3.0_f64,
+        ) {
+            let grid = grid(31, 22, |x, y| 8.0 * (x * 0.7).sin() * (y * 0.9).cos() + 0.2 * x);
+            let (from, to) = (DVec2::from(from), DVec2::from(from) + DVec2::from(way));
+            for (k, height_m) in grid.heights_m(from, to, steps).into_iter().enumerate() {
+                let place = from.lerp(to, k as f64 / steps as f64);
+                // rounding of places some hundred steps off, on slopes below 10
+                prop_assert!((height_m - grid.height_m(place)).abs() < 1e-10);
+            }
+            let (low, high) = (from.min(to), from.max(to));
+            let top_m = grid.highest_in_m(low, high);
+            if grid.surely_below(low, high, top_m + above_m) {
+                prop_assert!(above_m >= 0.0);
+            }
+            prop_assert!(grid.surely_below(low, high, grid.bounds_m().1));
         }
     }
 

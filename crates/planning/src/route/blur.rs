@@ -343,8 +343,12 @@ impl Nearest<'_> {
                     [low.truncate(), DVec2::new(high.x, low.y), DVec2::new(low.x, high.y), high.truncate()];
                 corners.iter().any(|at| plane.height_m(*at) > low.z)
             }
-            Terrain::Grid(grid) if grid.bounds_m().1 <= low.z => false,
-            Terrain::Grid(grid) => grid.highest_in_m(low.truncate(), high.truncate()) > low.z,
+            Terrain::Grid(grid) => {
+                let (from, to) = (low.truncate(), high.truncate());
+                grid.bounds_m().1 > low.z
+                    && !grid.surely_below(from, to, low.z)
+                    && grid.highest_in_m(from, to) > low.z
+            }
         }
     }
 

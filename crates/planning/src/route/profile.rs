@@ -79,9 +79,7 @@ impl Profile {
         let length_m = from_m.distance(to_m);
         let steps = up(length_m / STEP_M).max(1.0);
         let (step_m, direction) = (length_m / steps, (to_m - from_m).normalize_or_zero());
-        let at = |k: usize| from_m + direction * (k as f64 * step_m);
-        let ground_z_m: Vec<f64> =
-            (0..=steps as usize).map(|k| airspace.site.terrain.height_m(at(k))).collect();
+        let ground_z_m = airspace.site.terrain.heights_m(from_m, to_m, steps as usize);
         let breaks = ground_breaks(&airspace.site.terrain, from_m, to_m, steps);
         let mut z_m: Vec<f64> = ground_z_m.iter().map(|z| z + follow.above_m).collect();
         over_structures(&mut z_m, airspace, from_m, to_m);
@@ -149,19 +147,19 @@ impl Profile {
 
     /// Heights of a line through corners at those of the profile's places that it reaches.
     fn line_z_m(&self, corners: &[(f64, DVec3)]) -> Vec<f64> {
-        let mut first = 0;
-        let end_m = corners[corners.len() - 1].0;
-        let places = (0..self.z_m.len()).map(|k| k as f64 * self.step_m);
-        places
-            .take_while(|along_m| *along_m <= end_m)
-            .map(|along_m| {
-                while first + 2 < corners.len() && corners[first + 1].0 < along_m {
-                    first += 1;
+        let mut line_z_m = Vec::with_capacity(self.z_m.len());
+        for pair in corners.windows(2) {
+            let (from, to) = (pair[0], pair[1]);
+            let slope = (to.1.z - from.1.z) / (to.0 - from.0).max(f64::MIN_POSITIVE);
+            for k in line_z_m.len()..self.z_m.len() {
+                let along_m = k as f64 * self.step_m;
+                if along_m > to.0 {
+                    break;
                 }
-                let next = corners[first + 1];
-                if next.0 == along_m { next.1.z } else { on_piece_z(&corners[first..first + 2], along_m) }
-            })
-            .collect()
+                line_z_m.push(from.1.z + slope * (along_m - from.0));
+            }
+        }
+        line_z_m
     }
 }
 

@@ -154,6 +154,17 @@ impl Terrain {
         }
     }
 
+    /// Heights of the ground at places from one to another, so many equal steps apart, both ends included.
+    pub(crate) fn heights_m(&self, from: DVec2, to: DVec2, steps: usize) -> Vec<f64> {
+        match self {
+            Terrain::Plane { .. } => {
+                let at = |k: usize| from.lerp(to, k as f64 / steps as f64);
+                (0..=steps).map(|k| self.height_m(at(k))).collect()
+            }
+            Terrain::Grid(grid) => grid.heights_m(from, to, steps),
+        }
+    }
+
     /// Visits the shares of the way from one place to another at which the ground's slope may change, 0 and 1 included, in no
     /// order, each with the height of the ground there.
     pub(crate) fn each_height(&self, from: DVec2, to: DVec2, mut visit: impl FnMut(f64, f64)) {

@@ -215,6 +215,7 @@ const QUARTER: f64 = (SECTORS / 4) as f64;
 /// A cell is bounded by its highest node, put at the cell's nearest point; round the eye, where that says little, by its two
 /// triangles.
 fn rises(grid: &TerrainGrid, eye_m: DVec3) -> [f64; SECTORS] {
+    let starts: [DVec2; SECTORS] = std::array::from_fn(sector_start);
     let (columns, rows) = grid.size();
     let (corner, spacing) = (grid.south_west_m(), grid.spacing_m());
     let radius_m = spacing.length() / 2.0;
@@ -230,7 +231,12 @@ fn rises(grid: &TerrainGrid, eye_m: DVec3) -> [f64; SECTORS] {
                     let above_m = eye_m.z - (f64::midpoint(nodes[0], nodes[3]) - slope.dot(away));
                     let range_m = ((away_m - radius_m).max(0.0), away_m + radius_m);
                     for k in touched(away, radius_m) {
-                        rises[k] = rises[k].max(rise_of(slope, above_m, range_m, k));
+                        rises[k] = rises[k].max(rise_of(
+                            slope,
+                            above_m,
+                            range_m,
+                            [starts[k], starts[(k + 1) % SECTORS]],
+                        ));
                     }
                 }
                 continue;
@@ -246,7 +252,7 @@ fn rises(grid: &TerrainGrid, eye_m: DVec3) -> [f64; SECTORS] {
 }
 
 /// Cells nearer to the eye than so many times their radius are bounded by their triangles.
-const NEAR_RADII: f64 = 8.0;
+const NEAR_RADII: f64 = 32.0;
 
 /// The sectors that a circle reaches into, seen from the eye, one more on either side for rounding.
 fn touched(away: DVec2, radius_m: f64) -> impl Iterator<Item = usize> {
@@ -260,11 +266,10 @@ fn touched(away: DVec2, radius_m: f64) -> impl Iterator<Item = usize> {
     (first..=first + further).map(|turned| turned % SECTORS)
 }
 
-/// Greatest rise per metre in a sector at which a plane can be met that lies so much below the eye, from one distance to
+/// Greatest rise per metre between two directions at which a plane can be met that lies so much below the eye, from one distance to
 /// another: along the unit direction u the plane's height from the eye at the distance d is slope · u d − above, so that
 /// the rise is slope · u − above ÷ d.
-fn rise_of(slope: DVec2, above_m: f64, (from_m, to_m): (f64, f64), sector: usize) -> f64 {
-    let [first, last] = [sector, sector + 1].map(sector_start);
+fn rise_of(slope: DVec2, above_m: f64, (from_m, to_m): (f64, f64), [first, last]: [DVec2; 2]) -> f64 {
     let steepest_inside = first.perp_dot(slope) >= 0.0 && slope.perp_dot(last) >= 0.0;
     let along = if steepest_inside { slope.length() } else { slope.dot(first).max(slope.dot(last)) };
     along - above_m / if above_m > 0.0 { to_m } else { from_m.max(f64::MIN_POSITIVE) } + SLACK
