@@ -4,7 +4,7 @@ use super::craft::Craft;
 use super::line::OneMovement;
 use super::stretch::{Cuts, Cutter, LegPart, LegRun};
 use super::turning::TurnSweep;
-use super::way::Way;
+use super::way::{Most, Way};
 use crate::base::Id;
 use crate::ground::SiteOutline;
 use crate::route::{Airspace, Leg, LegKind, PassPlan, legs_along};
@@ -39,8 +39,8 @@ pub(super) struct Item<'p> {
     across: Option<Lazy<Way>>,
     out: Lazy<Way>,
     /// Home from its start.
-    back: Lazy<Way>,
-    home: Lazy<Way>,
+    back: WayHome,
+    home: WayHome,
     cuts: OnceLock<Cuts>,
     /// After each of its stops.
     stops: OnceLock<Vec<OnceLock<Halt>>>,
@@ -49,6 +49,13 @@ pub(super) struct Item<'p> {
 /// Found when it is asked for; nothing where there is no way.
 type Lazy<T> = OnceLock<Option<T>>;
 
+/// The way to the take-off point, and what bounds it before it is looked for.
+#[derive(Debug, Default)]
+struct WayHome {
+    most: Lazy<Most>,
+    found: Lazy<Way>,
+}
+
 /// A stop at which a leg may be broken off.
 #[derive(Debug)]
 struct Halt {
@@ -56,7 +63,7 @@ struct Halt {
     done: OnceLock<LegPart>,
     /// The leg from it.
     rest: OnceLock<LegPart>,
-    home: Lazy<Way>,
+    home: WayHome,
     out: Lazy<Way>,
     at_m: DVec3,
 }
@@ -101,8 +108,8 @@ impl<'p> FlightCourse<'p> {
                     farthest: farthest(leg, &cuts, home_m),
                     across: elsewhere.then(OnceLock::new),
                     out: OnceLock::new(),
-                    back: OnceLock::new(),
-                    home: OnceLock::new(),
+                    back: WayHome::default(),
+                    home: WayHome::default(),
                     cuts,
                     stops: OnceLock::new(),
                 });
@@ -137,12 +144,30 @@ impl<'p> FlightCourse<'p> {
 
     /// The way to the take-off point.
     pub(super) fn home(&self, from: Spot) -> Result<&Way, NoWay> {
-        let (lazy, from_m) = match from {
+        let (home, from_m) = self.home_from(from);
+        self.found(&home.found, from_m, self.home_m, LegKind::Transit)
+    }
+
+    /// What bounds the way to the take-off point, which then there is: of one that has been found, or else as far as it is
+    /// plain without looking for it.
+    pub(super) fn most_home(&self, from: Spot) -> Option<&Most> {
+        let (home, from_m) = self.home_from(from);
+        if let Some(found) = home.found.get() {
+            return found.as_ref().map(Way::most);
+        }
+        let bound = || {
+            let bound = self.airspace.way_bound(from_m, self.home_m)?;
+            Some(Most::of_bound(&bound, from_m, self.home_m, self.airframe))
+        };
+        home.most.get_or_init(bound).as_ref()
+    }
+
+    fn home_from(&self, spot: Spot) -> (&WayHome, DVec3) {
+        match spot {
             Spot::Start(k) => (&self.items[k].back, self.items[k].leg.from_m),
             Spot::Stop(k, stop) => (&self.halt(k, stop).home, self.halt(k, stop).at_m),
             Spot::End(k) => (&self.items[k].home, self.items[k].leg.to_m),
-        };
-        self.found(lazy, from_m, self.home_m, LegKind::Transit)
+        }
     }
 
     fn found<'c>(
@@ -166,7 +191,7 @@ impl<'p> FlightCourse<'p> {
         stops[stop - 1].get_or_init(|| Halt {
             done: OnceLock::new(),
             rest: OnceLock::new(),
-            home: OnceLock::new(),
+            home: WayHome::default(),
             out: OnceLock::new(),
             at_m: self.cutter(k).at_m(leg.stops[stop - 1].along_m),
         })
@@ -228,6 +253,6 @@ fn farthest(leg: &Leg, cuts: &OnceLock<Cuts>, home_m: DVec3) -> Option<usize> {
         return None;
     }
     let cutter = Cutter::new(leg, cuts.get_or_init(|| Cuts::of(leg)));
-    let away_m = leg.stops.iter().map(|stop| (cutter.at_m(stop.along_m) - home_m).truncate().length());
+    let away_m = cutter.stops_at_m().map(|at_m| (at_m - home_m).truncate().length());
     (1..).zip(away_m).max_by(|a, b| a.1.total_cmp(&b.1)).map(|(stop, _)| stop)
 }
