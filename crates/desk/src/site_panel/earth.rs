@@ -28,27 +28,24 @@ pub(super) fn card(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState, as
         );
         let marked = Marked::before(ui);
         let typed = numbers(ui, given, &of.name(site), shown);
-        match site.origin {
-            Some(_) => {
-                if typed != shown {
-                    asks.push(put(site, Some(LocalFrame::with(typed, at_m).origin())));
-                }
-                let remove = ui.button("Remove the place on earth");
-                if remove.on_hover_text("The site lies nowhere then; its metres stay as they are").clicked() {
-                    asks.push(put(site, None));
-                    state.place = None;
-                }
+        if site.origin.is_some() {
+            if typed != shown {
+                asks.push(put(site, Some(LocalFrame::with(typed, at_m).origin())));
             }
-            None => {
-                if typed != shown {
-                    state.place = Some(typed);
-                }
-                let ready = state.place.is_some() && !marked.since(ui);
-                let button = ui.add_enabled(ready, egui::Button::new("Put the site there"));
-                if button.on_disabled_hover_text("Type latitude and longitude first").clicked() {
-                    asks.push(put(site, Some(LocalFrame::with(typed, at_m).origin())));
-                }
+            let remove = ui.button("Remove the place on earth");
+            if remove.on_hover_text("The site lies nowhere then; its metres stay as they are").clicked() {
+                asks.push(put(site, None));
+                state.place = None;
             }
+            return;
+        }
+        if typed != shown {
+            state.place = Some(typed);
+        }
+        let ready = state.place.is_some() && !marked.since(ui);
+        let button = ui.add_enabled(ready, egui::Button::new("Put the site there"));
+        if button.on_disabled_hover_text("Type latitude and longitude first").clicked() {
+            asks.push(put(site, Some(LocalFrame::with(typed, at_m).origin())));
         }
     });
 }
