@@ -159,7 +159,7 @@ fn the_time_budget_adds_up_in_the_file() {
         let budget = strategy["time_budget_s"].as_object().unwrap();
         let seconds = |key: &str| budget[key].as_u64().unwrap();
         let parts: u64 = budget.keys().filter(|key| *key != "total").map(|key| seconds(key)).sum();
-        assert_eq!(budget.len(), 11);
+        assert_eq!(budget.len(), 12);
         assert_eq!(parts, seconds("total"));
         let time_s = strategy["time_on_site_s"].as_f64().unwrap();
         assert!((seconds("total") as f64 - time_s).abs() <= 0.5);

@@ -318,7 +318,7 @@ impl Drawing<'_> {
         let ends = pen.sortie_ends(&passes);
         pen.names(plan, ends);
         pen.control_points(plan);
-        pen.take_off(plan);
+        pen.take_offs(plan);
         if let Some(mark) = plan.mark(state.marked.as_deref()) {
             pen.mark(mark);
         }
@@ -404,8 +404,10 @@ fn spoken(plan: &Plan) -> String {
         show::counted(plan.sorties, "sortie", "sorties"),
     );
     let wind = plan.wind.blows().then(|| wind_text(plan.wind, plan.units));
+    let several = Some(&plan.take_offs).filter(|take_offs| take_offs.len() > 1);
+    let from = several.into_iter().flatten().enumerate().map(|(index, take_off)| take_off.text(index + 1));
     let notes = plan.notes.iter().map(|note| note.text.clone());
-    std::iter::once(figures).chain(wind).chain(notes).collect::<Vec<_>>().join("; ")
+    std::iter::once(figures).chain(wind).chain(from).chain(notes).collect::<Vec<_>>().join("; ")
 }
 
 /// The station near the pointer, or the structure or keep-out under it.

@@ -53,6 +53,10 @@ fn doing(timeline: &Timeline, moment: &Moment) -> Vec<String> {
         Doing::ControlPoints => "control points".to_owned(),
         Doing::Swap { before } => format!("battery change before sortie {}", before + 1),
         Doing::Wait { before } => format!("waiting for a charger before sortie {}", before + 1),
+        Doing::Move { before } => {
+            let to = timeline.timing.flight.sorties.get(before as usize).map_or(0, |own| own.home + 1);
+            format!("moving to take-off point {to} before sortie {}", before + 1)
+        }
         Doing::PackUp => "pack-up".to_owned(),
         Doing::Sortie { sortie, .. } => return flying(timeline, moment, sortie),
     };

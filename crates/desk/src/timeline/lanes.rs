@@ -184,6 +184,7 @@ impl LanePen<'_> {
         let colors = self.colors;
         let fill = match block.kind {
             BlockKind::Sortie => colors.surface.lerp_to_gamma(self.color, 0.25),
+            BlockKind::Move => colors.surface.lerp_to_gamma(colors.ink, 0.3),
             BlockKind::Wait => colors.surface.lerp_to_gamma(colors.warn, 0.35),
             BlockKind::Swap => colors.muted,
             _ => colors.trough,

@@ -60,6 +60,8 @@ pub enum BlockKind {
     Swap,
     /// Waiting for a charger.
     Wait,
+    /// Moving to another take-off point.
+    Move,
     /// A sortie.
     Sortie,
     /// A pass, by its index.
@@ -207,6 +209,10 @@ fn crew(stay: &Stay, timing: &Timing) -> Vec<TimeBlock> {
             Doing::PackUp => (BlockKind::Work, "pack-up".to_owned()),
             Doing::Swap { .. } => (BlockKind::Swap, "battery change".to_owned()),
             Doing::Wait { .. } => (BlockKind::Wait, "wait".to_owned()),
+            Doing::Move { before } => {
+                let to = timing.flight.sorties.get(before as usize).map_or(0, |own| own.home + 1);
+                (BlockKind::Move, format!("move to take-off {to}"))
+            }
             Doing::Sortie { sortie, .. } => {
                 let battery = timing.flight.sorties.get(sortie as usize).map_or(0, |own| own.battery);
                 (BlockKind::Sortie, format!("sortie {}, battery {battery}", sortie + 1))

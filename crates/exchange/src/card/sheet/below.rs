@@ -113,8 +113,11 @@ fn sortie_row(sortie: &CardSortie, sizes: Sizes, wide: f32) -> Block {
         left += width;
     }
     block.height = block.height.max(box_height(sizes));
-    if let Some(wait) = &sortie.wait {
-        let text = format!("before it: {wait} waiting for the charger");
+    let before = sortie.before();
+    if !before.is_empty() {
+        let to = sortie.take_off.filter(|_| sortie.moving.is_some());
+        let to = to.map_or_else(String::new, |take_off| format!(", to take-off {take_off}"));
+        let text = format!("before it: {before}{to}");
         block.append(flow(&[Run::muted(0.9 * sizes.small, text)], wide), 0.0);
     }
     block
