@@ -14,7 +14,7 @@ fn sorted<const N: usize>(mut keys: [&str; N]) -> Vec<&str> {
     keys.to_vec()
 }
 
-const QUICK: [&str; 20] = [
+const QUICK: [&str; 21] = [
     "name",
     "aircraft",
     "feasible",
@@ -24,6 +24,7 @@ const QUICK: [&str; 20] = [
     "sorties",
     "wind_from_deg",
     "time_budget_s",
+    "take_offs",
     "energy_sets",
     "route_length_m",
     "farthest_m",

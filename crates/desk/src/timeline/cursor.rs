@@ -84,7 +84,7 @@ fn flying(timeline: &Timeline, moment: &Moment, sortie: u32) -> Vec<String> {
         "{} over ground",
         units.text(Unit::MetresPerSecond, (10.0 * moment.speed_mps).round() / 10.0)
     ));
-    let height_m = moment.at_m.z - timeline.take_off_z_m;
+    let height_m = moment.at_m.z - timeline.timing.flight.take_off_of_m(sortie).z;
     parts.push(format!("{} above take-off", units.text(Unit::Metres, (10.0 * height_m).round() / 10.0)));
     parts
 }

@@ -34,7 +34,6 @@ pub struct Timeline {
     pub(super) outcome: Outcome,
     /// Its clock.
     pub(super) timing: Timing,
-    pub(super) take_off_z_m: f64,
     pub(super) units: Units,
 }
 
@@ -160,7 +159,6 @@ impl Timeline {
                 .collect(),
             light: light(outcome, end_s),
             local: local(scenario),
-            take_off_z_m: timing.flight.legs.first().map_or(0.0, |flown| flown.leg.from_m.z),
             outcome: outcome.clone(),
             timing,
             stay,

@@ -86,8 +86,10 @@ pub(super) fn more_sorties(sorties: &[CardSortie], sizes: Sizes, wide: f32) -> B
 
 fn sortie_row(sortie: &CardSortie, sizes: Sizes, wide: f32) -> Block {
     let passes: Vec<String> = sortie.passes.iter().map(usize::to_string).collect();
+    // "3 T2": from take-off 2
+    let from = sortie.take_off.map_or_else(String::new, |take_off| format!(" T{take_off}"));
     let texts = [
-        sortie.number.to_string(),
+        format!("{}{from}", sortie.number),
         sortie.battery.to_string(),
         passes.join(", "),
         sortie.time.clone(),
@@ -113,11 +115,8 @@ fn sortie_row(sortie: &CardSortie, sizes: Sizes, wide: f32) -> Block {
         left += width;
     }
     block.height = block.height.max(box_height(sizes));
-    let before = sortie.before();
-    if !before.is_empty() {
-        let to = sortie.take_off.filter(|_| sortie.moving.is_some());
-        let to = to.map_or_else(String::new, |take_off| format!(", to take-off {take_off}"));
-        let text = format!("before it: {before}{to}");
+    if let Some(wait) = &sortie.wait {
+        let text = format!("before it: {wait} waiting for the charger");
         block.append(flow(&[Run::muted(0.9 * sizes.small, text)], wide), 0.0);
     }
     block

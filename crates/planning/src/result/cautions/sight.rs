@@ -64,7 +64,7 @@ fn hidden(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         // Nobody knows where assumed buildings stand, so that no stretch is behind one.
         let text = format!(
             "flies so low or so far off that buildings like those assumed would hide it from a pilot at {} (eye {} \
-             up): add a take-off point from where the aircraft stays in sight, stand there, or have an observer there",
+             up): add a take-off point, stand where the aircraft stays in sight, or have an observer there",
             facts.pilots_place(),
             eye()
         );
@@ -79,8 +79,8 @@ fn hidden(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     names.sort();
     names.dedup();
     let text = format!(
-        "hidden from a pilot at {} (eye {} up) on {}, the longest about {}, behind {}: add a take-off point from where \
-         it is seen, stand elsewhere, or have an observer there (checked every {} of the route)",
+        "hidden from a pilot at {} (eye {} up) on {}, the longest about {}, behind {}: add a take-off point, stand \
+         elsewhere, or have an observer there (checked every {} of the route)",
         facts.pilots_place(),
         eye(),
         counted(runs.len() as u64, "stretch", "stretches"),
