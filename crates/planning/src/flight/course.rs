@@ -6,7 +6,7 @@ use super::home::Home;
 use super::line::OneMovement;
 use super::stretch::{Cuts, Cutter, LegPart, LegRun};
 use super::turning::TurnSweep;
-use super::way::Way;
+use super::way::{Most, Way};
 use crate::base::Id;
 use crate::ground::SiteOutline;
 use crate::route::{Airspace, Leg, LegKind, PassPlan, legs_along};
@@ -50,8 +50,8 @@ pub(super) struct Item<'p> {
 struct HomeWays {
     out: Lazy<Way>,
     /// Home from its start.
-    back: Lazy<Way>,
-    home: Lazy<Way>,
+    back: WayHome,
+    home: WayHome,
     /// The stop that is farthest from the take-off point, of a leg with corners: the way home may be longer from there than
     /// from its ends.
     farthest: Option<usize>,
@@ -59,6 +59,13 @@ struct HomeWays {
 
 /// Found when it is asked for; nothing where there is no way.
 type Lazy<T> = OnceLock<Option<T>>;
+
+/// The way to the take-off point, and what bounds it before it is looked for.
+#[derive(Debug, Default)]
+struct WayHome {
+    most: Lazy<Most>,
+    found: Lazy<Way>,
+}
 
 /// A stop at which a leg may be broken off.
 #[derive(Debug)]
@@ -75,7 +82,7 @@ struct Halt {
 /// The ways between a stop and a take-off point.
 #[derive(Debug, Default)]
 struct HaltWays {
-    home: Lazy<Way>,
+    home: WayHome,
     out: Lazy<Way>,
 }
 
@@ -155,12 +162,31 @@ impl<'p> FlightCourse<'p> {
 
     /// The way to a take-off point.
     pub(super) fn home(&self, from: Spot, home: usize) -> Result<&Way, NoWay> {
-        let (lazy, from_m) = match from {
+        let (way, from_m) = self.home_from(from, home);
+        self.found(&way.found, from_m, self.homes[home].at_m, LegKind::Transit)
+    }
+
+    /// What bounds the way to a take-off point, which then there is: of one that has been found, or else as far as it is
+    /// plain without looking for it.
+    pub(super) fn most_home(&self, from: Spot, home: usize) -> Option<&Most> {
+        let (way, from_m) = self.home_from(from, home);
+        if let Some(found) = way.found.get() {
+            return found.as_ref().map(Way::most);
+        }
+        let home_m = self.homes[home].at_m;
+        let bound = || {
+            let bound = self.airspace.way_bound(from_m, home_m)?;
+            Some(Most::of_bound(&bound, from_m, home_m, self.airframe))
+        };
+        way.most.get_or_init(bound).as_ref()
+    }
+
+    fn home_from(&self, spot: Spot, home: usize) -> (&WayHome, DVec3) {
+        match spot {
             Spot::Start(k) => (&self.home_ways(k, home).back, self.items[k].leg.from_m),
             Spot::Stop(k, stop) => (&self.halt(k, stop).ways[home].home, self.halt(k, stop).at_m),
             Spot::End(k) => (&self.home_ways(k, home).home, self.items[k].leg.to_m),
-        };
-        self.found(lazy, from_m, self.homes[home].at_m, LegKind::Transit)
+        }
     }
 
     /// The stop of a leg with corners that is farthest from a take-off point.
@@ -266,8 +292,8 @@ impl HomeWays {
     fn new(leg: &Leg, cuts: &OnceLock<Cuts>, home_m: DVec3) -> Self {
         HomeWays {
             out: OnceLock::new(),
-            back: OnceLock::new(),
-            home: OnceLock::new(),
+            back: WayHome::default(),
+            home: WayHome::default(),
             farthest: farthest(leg, cuts, home_m),
         }
     }
@@ -278,6 +304,6 @@ fn farthest(leg: &Leg, cuts: &OnceLock<Cuts>, home_m: DVec3) -> Option<usize> {
         return None;
     }
     let cutter = Cutter::new(leg, cuts.get_or_init(|| Cuts::of(leg)));
-    let away_m = leg.stops.iter().map(|stop| (cutter.at_m(stop.along_m) - home_m).truncate().length());
+    let away_m = cutter.stops_at_m().map(|at_m| (at_m - home_m).truncate().length());
     (1..).zip(away_m).max_by(|a, b| a.1.total_cmp(&b.1)).map(|(stop, _)| stop)
 }

@@ -6,9 +6,11 @@ use super::choosing::Choosing;
 use super::course::{FlightCourse, Item, NoWay, Spot};
 use super::craft::{AT_REST, Cost, Craft};
 use super::record::Sortie;
-use super::stretch::{Flown, LegPart};
-use super::way::{Way, WayLeg};
+use super::stretch::{Flown, LegPart, LegRun};
+use super::way::{Most, Way, WayLeg};
+use crate::geometry::motion::corner_time_s;
 use std::cell::RefCell;
+use std::f64::consts::PI;
 use std::rc::Rc;
 
 /// Why the flight cannot go on.
@@ -271,7 +273,25 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
         let Some(farthest) = self.course.farthest(k, self.home).filter(|stop| *stop > done) else {
             return Ok(true);
         };
+        if self.surely_reaches(k, farthest) {
+            debug_assert!(self.reaches(k, done, farthest)?, "a bound on item {k} holds too little");
+            return Ok(true);
+        }
         self.reaches(k, done, farthest)
+    }
+
+    /// Whether bounds on what it takes to fly to a stop of a leg flown through, and home from there, say that the battery
+    /// covers it: no movement along a part of the leg takes longer than the whole at the least speed with one ramp.
+    fn surely_reaches(&self, k: usize, stop: usize) -> bool {
+        let LegRun::Moving(whole) = &self.course.items[k].whole.run else { return false };
+        let craft = self.craft;
+        let ramp_s = whole.speed_mps * craft.speed_ratio / craft.acceleration_mps2;
+        let turn_s = corner_time_s(PI) * craft.turn_ratio;
+        let time_s = whole.length_m / craft.ground_mps(whole) + ramp_s + turn_s;
+        let there_j = self.spent.energy_j + craft.most_j(time_s) + craft.power.lift_j(whole.gain_m);
+        let home = self.course.most_home(Spot::Stop(k, stop), self.home);
+        let top_mps = self.course.airframe.top_speed_mps;
+        home.is_some_and(|home| there_j + home.drawn_j(craft, top_mps) <= craft.usable_j)
     }
 
     /// Whether a leg of which so many stops are done can be flown to another one of them with enough left to return.
@@ -318,9 +338,12 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
         if left_j < 0.0 {
             return Ok(false);
         }
+        let surely = |most: &Most| most.drawn_j(self.craft, self.course.airframe.top_speed_mps) <= left_j;
+        if self.course.most_home(from, self.home).is_some_and(surely) {
+            return Ok(true);
+        }
         let home = self.course.home(from, self.home)?;
-        let surely = home.most_j(self.craft, self.course.airframe.top_speed_mps) <= left_j;
-        Ok(surely || spent.energy_j + home.flown(self.craft, nose_rad).0.energy_j <= usable_j)
+        Ok(surely(home.most()) || spent.energy_j + home.flown(self.craft, nose_rad).0.energy_j <= usable_j)
     }
 
     /// The last stop of a leg, of those beyond the ones done, from which the aircraft can still return, while from the next
