@@ -3,6 +3,7 @@
 use super::lanes::{LEAST, LanePen, MARGIN, SUN, leg_look, moving};
 use super::model::BlockKind;
 use super::{Breakdown, Stretch, Timeline, lists};
+use crate::copied;
 use crate::mark;
 use crate::plan::{self, Plan, PlanState};
 use crate::show;
@@ -124,6 +125,7 @@ fn lanes_ui(ui: &mut Ui, timeline: &Timeline, state: &mut TimelineState, height:
         painter.rect_stroke(whole, 4.0, edge, StrokeKind::Inside);
     }
     announce(ui, &response, timeline, at.at_s);
+    copied::offer(&response, whole, "timeline");
     if let Some(pointer) = response.hover_pos().filter(|at| area.contains(*at) && !response.dragged()) {
         let share = f64::from((pointer.x - area.left()) / area.width().max(1.0));
         if let Some(pointed) = timeline.cursor(at.stretch.at_s(share)) {
