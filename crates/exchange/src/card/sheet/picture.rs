@@ -196,7 +196,7 @@ fn places(block: &mut Block, sketch: &CardSketch, to: &Projection, sizes: Sizes)
         let at = to.at(*at_m);
         triangle(block, at, 4.0);
         if sketch.take_offs_m.len() > 1 || *number > 1 {
-            let size = (0.85 * sizes.small).max(5.5);
+            let size = (0.85 * sizes.small).max(LEAST_TYPE);
             let text = format!("T{number}");
             let wide = letters::width(Weight::Strong, size, &text);
             // beside the mark, and inside the picture
