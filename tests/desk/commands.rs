@@ -286,6 +286,23 @@ fn a_picture_is_asked_of_the_window() {
     assert!(asked);
 }
 
+/// Derived: what needs a picture below the plan cannot be done without one, and says why.
+#[test]
+fn no_picture_is_placed_or_removed_where_there_is_none() {
+    let mut window = yard();
+    press(&mut window, Key::K);
+    for word in ["place picture", "remove picture"] {
+        window.get_by_label("Find a command").focus();
+        window.run_ok();
+        press(&mut window, Key::A);
+        window.get_by_label("Find a command").type_text(word);
+        window.run_ok();
+        let first = found(&window)[0].clone();
+        assert!(first.to_lowercase().starts_with(word), "{first}");
+        assert!(window.get_by_role_and_label(Role::Button, &first).accesskit_node().is_disabled(), "{word}");
+    }
+}
+
 /// Derived: the right button on a diagram offers its picture, which is asked of the window one frame later, when the menu has
 /// gone; nothing is asked before.
 #[test]

@@ -5,7 +5,6 @@ mod daylight;
 mod edges;
 mod facts;
 mod height;
-mod lookout;
 mod place;
 mod region;
 pub mod rules;
@@ -14,7 +13,6 @@ mod surroundings;
 mod weather;
 
 pub(crate) use facts::Facts;
-pub(crate) use lookout::Lookout;
 
 use self::place::Walk;
 use crate::result::Caution;
