@@ -7,7 +7,7 @@ use super::model::{Plan, PlanPass};
 use super::paint::{Pen, Shade};
 use super::pencil::{self, KeysLeft};
 use super::start;
-use super::state::{Footprints, PlanState, Tools};
+use super::state::{Footprints, PlanPlace, PlanState, Tools};
 use super::tool_row::{self, FOOT, Faces};
 use super::trace::Trace;
 use super::underlay;
@@ -62,6 +62,7 @@ const NEAR: f32 = 9.0;
 
 /// Draws the panel into all of `ui`.
 pub fn ui(ui: &mut Ui, shown: &ShownPlan<'_>, state: &mut PlanState, asks: &mut Vec<PlanAsk>) {
+    state.look_from(PlanPlace::Beside);
     ui.spacing_mut().item_spacing.y = space::ROW;
     header(ui, shown, asks);
     let room = ui.available_rect_before_wrap();
@@ -160,6 +161,13 @@ pub(super) fn handle(
     drawn_on: Option<(&Outlines, Units)>,
     state: &mut PlanState,
 ) {
+    let listens = !ui.ctx().text_edit_focused() && !state.draw.is_drawing() && state.draw.chosen().is_none();
+    if listens
+        && state.marked.is_some()
+        && ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape))
+    {
+        state.marked = None;
+    }
     if let Some(part_m) = state.to_show_m.take() {
         state.canvas = Some(Canvas::fitted(part_m, response.rect));
     }
@@ -174,6 +182,7 @@ pub(super) fn handle(
 
 /// Draws a plan alone into all of `ui`.
 pub fn alone(ui: &mut Ui, plan: &Plan, state: &mut PlanState, color: Color32) {
+    state.look_from(PlanPlace::Alone);
     let (response, _) = ui.allocate_painter(ui.available_size(), Sense::click_and_drag());
     let bounds_m = state.fitted_m(plan);
     move_about(ui, &response, bounds_m, state, KeysLeft::All);
@@ -338,7 +347,7 @@ impl Drawing<'_> {
         pen.names(plan, ends);
         pen.control_points(plan);
         if !plan.site.undrawn {
-            pen.take_off(plan);
+            pen.take_offs(plan);
         }
         if let Some(mark) = plan.mark(state.marked.as_deref()).filter(|_| !plan.site.undrawn) {
             pen.mark(mark);
@@ -430,8 +439,10 @@ fn spoken(plan: &Plan) -> String {
         show::counted(plan.sorties, "sortie", "sorties"),
     );
     let wind = plan.wind.blows().then(|| wind_text(plan.wind, plan.units));
+    let several = Some(&plan.take_offs).filter(|take_offs| take_offs.len() > 1);
+    let from = several.into_iter().flatten().enumerate().map(|(index, take_off)| take_off.text(index + 1));
     let notes = plan.notes.iter().map(|note| note.text.clone());
-    std::iter::once(figures).chain(wind).chain(notes).collect::<Vec<_>>().join("; ")
+    std::iter::once(figures).chain(wind).chain(from).chain(notes).collect::<Vec<_>>().join("; ")
 }
 
 /// The station near the pointer, or the structure or keep-out under it.

@@ -246,6 +246,8 @@ ranges! {
 pub const STRATEGIES: usize = 16;
 /// Most passes in a strategy.
 pub const PASSES: usize = 40;
+/// Most take-off points of a strategy besides the site's.
+pub const TAKE_OFFS: usize = 8;
 /// Most attitudes in a pass.
 pub const ATTITUDES: usize = 8;
 /// Most corners of a corridor's line.

@@ -203,13 +203,12 @@ impl SiteOutline {
         self.obstacles.iter().find(holds).map(|o| &self.structures[o.structure])
     }
 
-    /// Why nobody can take off and land.
-    pub(crate) fn take_off_shut(&self) -> Option<String> {
-        let at = self.take_off_m;
+    /// Why nobody can take off and land at a place on the ground, which is called `what`.
+    pub(crate) fn take_off_shut(&self, what: &str, at_m: DVec3) -> Option<String> {
+        let at = at_m.truncate();
         let keep_out = self.fences.entered(at, at).map(|k| &self.keep_outs[k].name);
-        let on_ground = at.extend(self.take_off_z_m);
-        let inside = keep_out.or_else(|| self.solid_at(on_ground).map(|structure| &structure.name))?;
-        Some(format!("the take-off point lies inside \"{inside}\"; move one of them"))
+        let inside = keep_out.or_else(|| self.solid_at(at_m).map(|structure| &structure.name))?;
+        Some(format!("{what} lies inside \"{inside}\"; move one of them"))
     }
 
     /// The structure that stands highest above the ground under it, and how high that is.

@@ -1,5 +1,6 @@
 //! From a pass to the line that is flown and the stations on it.
 
+pub(crate) mod lookout;
 pub(crate) mod subject;
 
 pub use subject::Subject;

@@ -39,7 +39,7 @@ fn begun_s(facts: &Facts<'_>, light: &LightFigures) -> Vec<f64> {
     let swap_s = facts.aircraft.airframe.swap_min * 60.0;
     let mut wait_s = 0.0;
     let before = facts.flight().sorties.iter().enumerate().map(|(k, sortie)| {
-        wait_s += sortie.wait_s;
+        wait_s += sortie.wait_s + sortie.move_s;
         light.take_off_s + swap_s * k as f64 + wait_s
     });
     before.collect()
