@@ -32,8 +32,7 @@ fn near_keep_outs(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     (!places.is_empty()).then(|| {
         let told = held_lengths(nearest_m, clearance_m);
         let text = format!(
-            "comes as near as {} to the keep-out {}, nearer than the clearance of {}: keep-outs are flown round along their \
-             outline, so draw them with a margin",
+            "passes {} from keep-out {}, clearance {}: it is flown round along its outline; draw it with a margin",
             told.value,
             named(&names),
             told.limit
@@ -123,11 +122,11 @@ fn beyond_boundary(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     });
     (!runs.is_empty()).then(|| {
         let text = format!(
-            "flies beyond the boundary by up to {}: what lies there is not the site's; look who and what is there, and ask \
-             neighbours before it is flown over",
+            "flies up to {} beyond the boundary: see what is there, ask neighbours",
             length(farthest_m)
         );
-        let caution = reminder("beyond-boundary", text, CautionSource::Plan).placed(walk.longest_first(&runs));
+        let caution =
+            reminder("beyond-boundary", text, CautionSource::Plan).placed(walk.longest_first(&runs));
         caution.gauged(farthest_m, length(farthest_m))
     })
 }
