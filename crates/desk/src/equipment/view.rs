@@ -107,7 +107,7 @@ fn head(ui: &mut Ui, stock: &Stock<'_>, asks: &mut Vec<EquipmentAsk>) {
             let free = equipment.aircraft.len() < limits::AIRCRAFT;
             ui.add_enabled_ui(free, |ui| {
                 ui.menu_button("Add aircraft", |ui| {
-                    menus::items(ui, |ui| add_menu(ui, stock, equipment, asks))
+                    menus::items(ui, |ui| add_menu(ui, stock, equipment, asks));
                 })
             });
         }
