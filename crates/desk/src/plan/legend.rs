@@ -129,7 +129,7 @@ impl LegendEntry {
             }
             LegendEntry::TakeOff => paint::take_off(painter, pos2(at.x + 12.0, at.y), colors),
             LegendEntry::TakeOffs => {
-                paint::numbered_take_off(painter, pos2(at.x + 12.0, at.y), "2", colors);
+                paint::numbered_take_off(painter, pos2(at.x + 12.0, at.y), 8.0, "", colors);
             }
             LegendEntry::ControlPoint => paint::control_point(painter, pos2(at.x + 12.0, at.y + 1.0), colors),
             LegendEntry::Boundary => line(2.0, colors.ink),
