@@ -41,7 +41,7 @@ pub use own::{
     UnsavedPlace, WindowLock, WindowPlace, parse_preferences, read_library, read_preferences, read_unsaved,
     remove_unsaved, save_library, save_preferences, unsaved_left, write_preferences,
 };
-pub use raster::{RasterFrame, TerrainImport, parse_terrain, read_terrain, utm_zone};
+pub use raster::{RasterFrame, TerrainFor, TerrainImport, parse_terrain, read_terrain, utm_zone};
 pub use report::{comparison_csv, comparison_json};
 pub use scenario::{
     FORMAT, parse_equipment, parse_library, parse_scenario, read_scenario, read_stamped_scenario,
