@@ -38,4 +38,5 @@ mod turning;
 mod views;
 mod walk;
 mod ways;
+mod what_if;
 mod wind_advice;

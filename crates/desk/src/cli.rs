@@ -1,6 +1,7 @@
 //! The program without a screen: what it is asked on the command line, and what it prints.
 
 mod report;
+mod what_if;
 
 pub use report::table;
 
@@ -85,6 +86,10 @@ enum CliTask {
         #[arg(long)]
         replace: bool,
     },
+    /// Turn one input over a range, and print a figure of all strategies at every value; or all figures as JSON or CSV.
+    Sweep(what_if::SweepTask),
+    /// Print how a figure comes about, to be recomputed by hand.
+    Working(what_if::WorkingTask),
     /// Draw a screen into a PNG file, or its diagrams into an SVG file, without a display.
     Picture {
         /// Scenario file, or a site's boundary as GeoJSON, KML or KMZ.
@@ -323,6 +328,8 @@ impl CliTask {
                 let outcome = evaluate_one(&file, &scenario, find(&file, &scenario, &strategy)?)?;
                 export(&scenario, &outcome, &to, if views { ViewRows::Written } else { ViewRows::LeftOut })
             }
+            CliTask::Sweep(task) => task.run(),
+            CliTask::Working(task) => task.run(),
             CliTask::Picture {
                 file,
                 view,
