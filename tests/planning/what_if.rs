@@ -210,3 +210,73 @@ fn sweep_values_are_round_and_refused_out_of_range() {
     let error = sweep_values(&drawn, &sidelap, (50.0, 80.0), 4).expect_err("per cent");
     assert!(error.to_string().contains("write 0.7 for 70 %"), "{error}");
 }
+
+/// The whole number before a word, thousands set apart or not.
+fn number_before(text: &str, word: &str) -> Option<f64> {
+    let before = text[..text.find(word)?].trim_end();
+    let number = before.rsplit(' ').next()?;
+    number.chars().filter(|c| c.is_ascii_digit() || *c == '.').collect::<String>().parse().ok()
+}
+
+/// Derived: what is said of two outcomes is read back and found in their figures: the time to the second, strips, turns,
+/// batteries and images counted, coverage and GSD to the rounding of what is shown, and what meets.
+#[test]
+fn what_is_said_of_a_difference_is_in_the_figures() {
+    let mut clauses = 0;
+    for seed in 0..12 {
+        let drawn = small(seed);
+        let store = Store::new(1 << 30);
+        let outcomes = evaluator(&store).evaluate_all(&drawn, Depth::Views).expect("evaluated");
+        let pairs = outcomes.iter().flat_map(|a| outcomes.iter().map(move |b| (a, b)));
+        for (a, b) in pairs.filter(|(a, b)| a.strategy != b.strategy && a.feasible() && b.feasible()) {
+            let total =
+                |outcome: &Outcome| outcome.timing.as_ref().expect("flown").time_budget().total_s as f64;
+            let images = |outcome: &Outcome| f64::from(outcome.load.as_ref().expect("flown").image_count);
+            let sorties = |outcome: &Outcome| outcome.flight().expect("flown").sorties.len() as f64;
+            let strips =
+                |outcome: &Outcome| outcome.plans().map(|plan| f64::from(plan.layout.strips)).sum::<f64>();
+            for sentence in in_words(a, b, GsdUnit::Centimetres) {
+                clauses += 1;
+                let signed = |word: &str| {
+                    let more = number_before(&sentence, &format!("more {word}"));
+                    more.or_else(|| Some(-number_before(&sentence, &format!("fewer {word}"))?))
+                };
+                if sentence.contains(" takes ") && !sentence.starts_with("It ") {
+                    let minutes = number_before(&sentence, " min").unwrap_or(0.0);
+                    let seconds = number_before(&sentence, " s ").unwrap_or(0.0);
+                    let sign = if sentence.contains(" longer than ") { 1.0 } else { -1.0 };
+                    if !sentence.contains("as long as") {
+                        assert_eq!(sign * (60.0 * minutes + seconds), total(b) - total(a), "{sentence}");
+                    }
+                    assert_eq!(signed("strip").unwrap_or(0.0), strips(b) - strips(a), "{sentence}");
+                    assert_eq!(signed("batter").unwrap_or(0.0), sorties(b) - sorties(a), "{sentence}");
+                } else if sentence.starts_with("It takes ") {
+                    assert_eq!(signed("image"), Some(images(b) - images(a)), "{sentence}");
+                } else if sentence.starts_with("It ") {
+                    let class = SurfaceClass::ALL.into_iter().find(|class| sentence.contains(class.plural()));
+                    let class = class.expect("names what it is about");
+                    let old = number_before(&sentence, " to ").expect("says from where");
+                    let new = number_before(&sentence, " %").expect("says to where");
+                    for (shown, outcome) in [(old, a), (new, b)] {
+                        let covered = 100.0 * outcome.coverage()[class].expect("is known");
+                        assert!((shown - covered).abs() <= 0.5 + 1e-9, "{sentence}: {covered}");
+                    }
+                    assert_eq!(new > old, sentence.contains("brings"), "{sentence}");
+                } else if sentence.starts_with("GSD of ") {
+                    let class = SurfaceClass::ALL.into_iter().find(|class| sentence.contains(class.plural()));
+                    let gsd =
+                        |outcome: &Outcome| 100.0 * outcome.gsd(class.expect("named")).expect("known").p95_m;
+                    let new = number_before(&sentence, " instead").expect("a number");
+                    assert!((new - gsd(b)).abs() <= 0.05 + 1e-9, "{sentence}");
+                    assert_eq!(gsd(b) < gsd(a), sentence.contains("finer"), "{sentence}");
+                } else if let Some((meets, misses)) = sentence.split_once(" meets the requirement; ") {
+                    let of = |name: &str| if name.starts_with(&a.name) { a.meets() } else { b.meets() };
+                    assert_eq!((of(meets), of(misses)), (Some(true), Some(false)), "{sentence}");
+                } else {
+                    assert!(sentence.contains("come to the same"), "nothing else is said: {sentence}");
+                }
+            }
+        }
+    }
+    assert!(clauses > 60, "{clauses}");
+}

@@ -53,7 +53,7 @@ pub use result::{
     Beside, Better, Budget, Caution, CautionSource, Comparison, CountedShare, Depth, Doing, Expression,
     Formula, Gauge, Judgement, KnownOf, MEASURES, Measure, MeasureGroup, MeasureId, Moment, Movement, Origin,
     Outcome, PassOutcome, Reason, Resume, ReturnHeight, RoutePoint, Severity, Stay, StaySpan, Step, Stretch,
-    Term, TimeBudget, TimePart, Working, compare, compare_sentence, measure, return_height, rules,
+    Term, TimeBudget, TimePart, Working, compare, compare_sentence, in_words, measure, return_height, rules,
     whole_parts,
 };
 pub use route::{

@@ -4,7 +4,7 @@ use super::{asked, axis, tone};
 use crate::chart::{Axis, Chart, Limit, Mark, Present, Series, Span, Under};
 use obliquity_planning::knob::Dial;
 use obliquity_planning::what_if::{Cap, SweepPoint, Tried, meeting_ranges};
-use obliquity_planning::wording::listed;
+use obliquity_planning::wording::{listed, within};
 use obliquity_planning::{MeasureId, Scenario, Unit, Units, measure};
 
 /// A sweep, as far as it is worked out.
@@ -102,7 +102,7 @@ pub fn sweep_chart(sweep: &SweepOf<'_>, of: MeasureId) -> Chart {
         sweep.across(ends[0].min(ends[1])),
         sweep.across(ends[0].max(ends[1])),
     );
-    let title = format!("{} over {}", row.name, lower_first(knob.whole));
+    let title = format!("{} over {}", row.name, within(knob.whole));
     let mut chart = Chart::new(title, spoken(sweep, of), across, axis(row, units, figures));
     chart.spans = sweep.spans();
     for place in places {
@@ -173,13 +173,5 @@ fn spoken(sweep: &SweepOf<'_>, of: MeasureId) -> String {
         format!("{}: {figures}{meets}", strategy.name)
     };
     let all: Vec<String> = sweep.scenario.strategies.iter().enumerate().map(told).collect();
-    format!("{} over {}. {}", row.name, lower_first(sweep.dial.knob().whole), all.join("; "))
-}
-
-/// As it stands within a sentence; names in capitals stay.
-fn lower_first(name: &str) -> String {
-    let mut letters = name.chars();
-    let first = letters.next().map(|letter| letter.to_lowercase().to_string()).unwrap_or_default();
-    let is_name = letters.clone().next().is_some_and(char::is_uppercase);
-    if is_name { name.to_owned() } else { first + letters.as_str() }
+    format!("{} over {}. {}", row.name, within(sweep.dial.knob().whole), all.join("; "))
 }
