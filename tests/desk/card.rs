@@ -1,8 +1,9 @@
 //! The set-up card: its screen, what is written down on it, and the ways to take it along.
 
 use crate::made_up::{self, CROSSED};
+use crate::window::{nothing_long_began, settle};
 use egui::accesskit::Role;
-use egui::{Key, Modifiers};
+use egui::{Key, Modifiers, OutputCommand};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use obliquity::app::{App, Screen};
@@ -13,12 +14,14 @@ use obliquity::theme::Mode;
 use obliquity_exchange::{Card, CardFigure, CardSheet, CardSortie, PaperSize, Units};
 use obliquity_planning::{Depth, GeoPoint, NoWatch, Reported, Scenario};
 use std::sync::Arc;
+use std::time::{Duration, Instant};
 
 fn crossed_card() -> Card {
     let scenario = made_up::scenario();
     let engine = Engine::default();
     let outcome = engine.evaluate(&scenario, CROSSED, Depth::Spread, &NoWatch).unwrap();
-    Card::new(&scenario, &outcome, Units::Metric)
+    // The second of the yard's strategies: its colour has this number.
+    Card { number: Some(2), ..Card::new(&scenario, &outcome, Units::Metric) }
 }
 
 fn window() -> Harness<'static, App> {
@@ -129,6 +132,43 @@ fn the_card_is_saved_as_text_and_a_folder_that_is_not_there_is_told() {
     assert_eq!(text, window.state().beside().card().unwrap().to_text());
     save_by_path(&mut window, Key::T, &folder.path().join("nowhere/card.txt"));
     assert!(said(&window, "The card was not saved"));
+}
+
+/// Derived: the card is made beside the window, follows units and document, and what is taken along is never one of before:
+/// either it is the new one, or it is said that this is still being made.
+#[test]
+fn the_card_is_made_beside_the_window() {
+    let begun = Instant::now();
+    let long = Duration::from_mins(1);
+    let mut window =
+        Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(|creation| {
+            App::new(&creation.egui_ctx, Document::new(made_up::scenario(), None), Mode::Light)
+        });
+    settle(&mut window);
+    while !window.state().beside().has_card_wanted() && begun.elapsed() < long {
+        window.step();
+    }
+    let card = |window: &Harness<'static, App>| window.state().beside().card().unwrap().to_text();
+    let metric = card(&window);
+    let shifted = Modifiers::COMMAND.plus(Modifiers::SHIFT);
+    for (modifiers, key) in [(Modifiers::COMMAND, Key::U), (shifted, Key::K)] {
+        let event = egui::Event::Key { key, physical_key: None, pressed: true, repeat: false, modifiers };
+        window.input_mut().events.push(event);
+    }
+    window.step();
+    let copied = window.output().platform_output.commands.iter().find_map(|command| match command {
+        OutputCommand::CopyText(text) => Some(text.clone()),
+        _ => None,
+    });
+    while !window.state().beside().has_card_wanted() && begun.elapsed() < long {
+        window.step();
+    }
+    match copied {
+        Some(text) => assert_eq!(text, card(&window)),
+        None => assert!(said(&window, "The card is being worked out")),
+    }
+    assert_ne!(metric, card(&window), "feet come first by now");
+    nothing_long_began();
 }
 
 /// Derived: 80 m are 262 ft: the card on the screen and the one that is saved are in the window's units first.

@@ -259,3 +259,19 @@ fn a_picture_is_asked_of_the_window() {
     let asked = commands.any(|command| matches!(command, egui::ViewportCommand::Screenshot(_)));
     assert!(asked);
 }
+
+/// Derived: three strategies added and one step taken back between two frames leave two more than before: no press is lost
+/// on a slow machine, and each is done in its turn.
+#[test]
+fn keys_that_come_between_two_frames_are_all_done() {
+    let mut window = yard();
+    let before = window.state().document().scenario().strategies.len();
+    let keys = [Key::Num1, Key::Num1, Key::Z, Key::Num1];
+    for key in keys {
+        let modifiers = Modifiers::COMMAND;
+        let event = egui::Event::Key { key, physical_key: None, pressed: true, repeat: false, modifiers };
+        window.input_mut().events.push(event);
+    }
+    window.run_ok();
+    assert_eq!(window.state().document().scenario().strategies.len(), before + 2);
+}

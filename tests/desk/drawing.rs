@@ -5,8 +5,8 @@ use glam::DVec2;
 use obliquity::document::Document;
 use obliquity::drawn_edits;
 use obliquity::plan::draw::{
-    Angle, Closed, Draw, DrawForm, DrawKey, DrawView, Hold, KeyUse, Outlines, Rail, Run, SnapTo, Snapping,
-    Stride, Tool, moved, squares_after, squares_at, turned,
+    Angle, Closed, Draw, DrawForm, DrawKey, DrawView, Hold, KeyUse, Outlines, Rail, Reach, Run, SnapTo,
+    Snapping, Stride, Tool, moved, squares_after, squares_at, turned,
 };
 use obliquity::target::Target;
 use obliquity::units::Units;
@@ -64,8 +64,13 @@ impl Board {
     fn with<T>(&mut self, act: impl FnOnce(&mut Draw, DrawView<'_>) -> T) -> T {
         let outlines = Outlines::of(self.document.scenario(), Some(CROSSED));
         self.draw.follow(&outlines);
-        let seen =
-            DrawView { outlines: &outlines, reach_m: 1.0, snapping: self.snapping, units: Units::Metric };
+        let seen = DrawView {
+            outlines: &outlines,
+            reach_m: 1.0,
+            angle_reach_m: 1.0,
+            snapping: self.snapping,
+            units: Units::Metric,
+        };
         let done = act(&mut self.draw, seen);
         drawn_edits::follow(&mut self.document, &mut self.draw, Some(CROSSED));
         done
@@ -148,7 +153,7 @@ fn snapping_knows_no_frame() {
             }];
             let between = Some((corners[(at + 4) % 5], corners[(at + 1) % 5]));
             let square = squares_at(&corners, Closed::Yes, at);
-            SnapTo { rails, square, between }.find(turn(at_m), 3.0)
+            SnapTo { rails, square, between, but_m: None }.find(turn(at_m), 3.0)
         };
         let (by, way) = (dice.place() * 3.0, DVec2::from_angle(dice.between(0.0, std::f64::consts::TAU)));
         let turn = |at_m: DVec2| way.rotate(at_m) + by;
@@ -195,7 +200,7 @@ fn corners_go_before_edges_and_a_square_corner_before_both_lines() {
     assert_eq!((found.at_m, found.why.as_str()), (DVec2::new(20.0, 0.0), "edge of Hall"));
     let square = squares_after(DVec2::new(30.0, 20.0), DVec2::new(20.3, 20.0));
     assert!(square.iter().any(|square| square.angle == Angle::Right));
-    let both = SnapTo { rails: vec![rail], square, between: None }.find(DVec2::new(20.6, 0.5), 1.0);
+    let both = SnapTo { rails: vec![rail], square, ..SnapTo::default() }.find(DVec2::new(20.6, 0.5), 1.0);
     assert_eq!(both.at_m, DVec2::new(20.3, 0.0));
     assert_eq!(both.why, "right angle, edge of Hall");
 }
@@ -244,6 +249,83 @@ fn a_dragged_corner_snaps_to_right_angles_unless_told_not_to() {
     board.snapping = Snapping::Off;
     board.drag((160.0, 120.0), (170.0, 120.6));
     assert_eq!(board.shed()[2], DVec2::new(170.0, 120.6));
+}
+
+/// Derived: 0.3 m and 0.4 m from where it was, a corner is 0.5 m away, half of what is taken for meant.
+#[test]
+fn a_dragged_corner_does_not_go_back_by_itself() {
+    let mut board = Board::new();
+    board.click(130.0, 100.0);
+    board.drag((160.0, 120.0), (160.3, 120.4));
+    assert_ne!(board.shed()[2], DVec2::new(160.0, 120.0));
+    assert!(board.shed()[2].distance(DVec2::new(160.3, 120.4)) < 0.5);
+}
+
+/// Derived: over a picture a right angle is meant from 0.4 m, a corner that is drawn from 1 m.
+#[test]
+fn over_a_picture_right_angles_pull_less_than_corners() {
+    let square = squares_after(DVec2::ZERO, DVec2::new(50.0, 0.0));
+    let rail = Rail {
+        name: "Hall".to_owned(),
+        corners_m: ring(&[(80.0, 0.0), (90.0, 0.0), (90.0, 9.0)]),
+        closed: Closed::Yes,
+    };
+    let to = SnapTo { rails: vec![rail], square, ..SnapTo::default() };
+    let over = Reach { drawn_m: 1.0, angle_m: 0.4 };
+    let off = DVec2::new(50.7, 30.0);
+    assert_eq!(to.find(off, 1.0).why, "right angle");
+    assert_eq!(to.find_within(off, over).at_m, off);
+    let on = to.find_within(DVec2::new(50.3, 30.0), over);
+    assert_eq!((on.at_m, on.why.as_str()), (DVec2::new(50.0, 30.0), "right angle"));
+    assert_eq!(to.find_within(DVec2::new(80.0, 0.9), over).why, "corner of Hall");
+}
+
+/// A shape chosen for one tool is not that of the next, and comes back with its own.
+#[test]
+fn every_tool_keeps_its_own_shape() {
+    let mut draw = Draw::default();
+    for tool in [Tool::Boundary, Tool::Building, Tool::Deck, Tool::KeepOut] {
+        draw.take_up(tool);
+        assert_eq!(draw.form(), DrawForm::Corners, "{tool:?} begins so");
+    }
+    draw.take_up(Tool::Building);
+    draw.draw_as(DrawForm::Circle);
+    draw.take_up(Tool::KeepOut);
+    assert_eq!(draw.form(), DrawForm::Corners);
+    draw.draw_as(DrawForm::Rectangle);
+    draw.take_up(Tool::Building);
+    assert_eq!(draw.form(), DrawForm::Circle);
+    draw.take_up(Tool::KeepOut);
+    assert_eq!(draw.form(), DrawForm::Rectangle);
+}
+
+/// Derived: a drag is a click where it begins and one where it ends.
+#[test]
+fn a_drag_draws_what_two_clicks_do() {
+    for (form, more) in [(DrawForm::Circle, &[][..]), (DrawForm::Rectangle, &[(60.0, 170.0)][..])] {
+        let [clicked, dragged] = [true, false].map(|clicks| {
+            let mut board = Board::new();
+            board.draw.take_up(Tool::KeepOut);
+            board.draw.draw_as(form);
+            if clicks {
+                board.click(40.0, 150.0);
+                board.click(60.0, 150.0);
+            } else {
+                let (from_m, to_m) = (DVec2::new(40.0, 150.0), DVec2::new(60.0, 150.0));
+                assert_eq!(board.take(from_m), Hold::Taken);
+                board.to(to_m);
+                board.with(|draw, seen| draw.release(seen, to_m));
+                board.document.end_gesture();
+            }
+            for (east, north) in more {
+                board.click(*east, *north);
+            }
+            assert_eq!(board.steps(), 1);
+            board.site()
+        });
+        assert_eq!(clicked.keep_outs.len(), 1);
+        assert_eq!(clicked, dragged, "{form:?}");
+    }
 }
 
 #[test]

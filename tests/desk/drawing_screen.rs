@@ -210,6 +210,8 @@ fn a_job_begins_with_a_boundary_drawn_on_an_empty_plan() {
     assert!(shows(&window, "What is to be captured?"));
     click(&mut window, "Draw it on the plan");
     assert_eq!(window.state().screen_shown(), Screen::PLAN);
+    assert!(shows(&window, "Draw over a picture…") && shows(&window, "Nothing is measured"));
+    assert!(!shows(&window, "views per point") && !shows(&window, "Boundary: "), "no square stands there");
     let found = window.get_by_label_contains("Plan of").rect();
     for (x, y) in [(0.2, 0.8), (0.8, 0.8), (0.8, 0.2), (0.2, 0.2)] {
         let at = found.min + found.size() * egui::vec2(x, y);
@@ -220,8 +222,10 @@ fn a_job_begins_with_a_boundary_drawn_on_an_empty_plan() {
         window.drop_at(at);
         window.run_ok();
     }
+    assert!(!shows(&window, "views per point"), "nothing is measured on what stands for a boundary");
     window.key_press(Key::Enter);
     window.run_ok();
+    assert!(!shows(&window, "Begin with what you have"));
     let drawn = site(&window);
     assert_eq!(drawn.boundary_m.len(), 4);
     assert_eq!(drawn.take_off_m, obliquity_exchange::first_take_off(&drawn.boundary_m));
@@ -250,4 +254,28 @@ fn beside_the_board_the_plan_is_drawn_on_once_asked() {
     near(&[site(&window).take_off_m], &[(70.0, 60.0)]);
     assert_eq!(window.state().screen_shown(), Screen::BOARD);
     assert_eq!(made_up::scenario().site.take_off_m, DVec2::new(20.0, 20.0));
+}
+
+/// A circle is pulled from its middle to its rim; with a tool in hand a drag moves no plan.
+#[test]
+fn a_circle_is_drawn_by_one_drag_and_the_snap_is_named() {
+    let mut window = plan(None);
+    click(&mut window, "Tool: Building");
+    click(&mut window, "Draw as: Circle");
+    drag(&mut window, (230.0, 60.0), (245.0, 60.0));
+    let tank = site(&window).structures.last().unwrap().clone();
+    assert_eq!(window.state().document().undo_label(), Some("draw Building 1"));
+    for corner in &tank.footprint_m {
+        assert!((corner.distance(DVec2::new(230.0, 60.0)) - 15.0).abs() < 1.0, "{corner}");
+    }
+    window.key_press(Key::Escape);
+    window.run_ok();
+    click(&mut window, "Tool: Keep-out");
+    click_at(&mut window, 60.0, 150.0);
+    let corner = at(&window, 100.0, 120.0);
+    for off in [4.0, 0.0] {
+        window.hover_at(corner + egui::vec2(off, 0.0));
+        window.run_ok();
+    }
+    assert!(shows(&window, "Snapped: corner of Shed; Ctrl: no snap."));
 }

@@ -258,3 +258,35 @@ fn a_structure_ends_what_was_assumed() {
     let site = site(&window);
     assert_eq!((site.typical_building, site.structures[0].id), (None, Id(1)));
 }
+
+/// Derived: the site's name and the scenario's note are changed where they stand, each as one step; an empty name is none.
+#[test]
+fn name_and_note_are_typed_where_they_stand() {
+    let mut window = yard();
+    press(&mut window, Key::J);
+    let names = |window: &Window| {
+        let scenario = window.state().document().scenario();
+        (scenario.site.name.clone(), scenario.note.clone())
+    };
+    let before = names(&window);
+    let mut type_over = |label: &str, text: &str| {
+        window.get_by_label(label).focus();
+        window.run_ok();
+        press(&mut window, Key::A);
+        window.get_by_label(label).type_text(text);
+        window.run_ok();
+        // Whoever goes elsewhere has finished typing.
+        window.get_by_label("Add this structure").focus();
+        window.run_ok();
+        names(&window)
+    };
+    assert_eq!(type_over("Name of the site", "Quay four").0, "Quay four");
+    assert_eq!(type_over("Name of the site", " ").0, "Quay four");
+    assert_eq!(type_over("Note of the scenario", "North shed comes down in May."), {
+        ("Quay four".to_owned(), "North shed comes down in May.".to_owned())
+    });
+    assert_eq!(undo_label(&window), "note");
+    press(&mut window, Key::Z);
+    press(&mut window, Key::Z);
+    assert_eq!(names(&window), before);
+}

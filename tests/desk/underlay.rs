@@ -134,6 +134,131 @@ fn a_scan_is_placed_by_two_points() {
     assert!(underlay(&window).is_none(), "it is one step");
 }
 
+/// Places the sample scan, 48 m by 40 m, with its lower left pixel at a place.
+fn place_at(window: &mut Window, [east, north]: [f64; 2]) {
+    let all = [
+        ("Column of point A", 0.0),
+        ("Row of point A", 79.0),
+        ("East of point A", east),
+        ("North of point A", north),
+        ("Column of point B", 95.0),
+        ("Row of point B", 79.0),
+        ("East of point B", east + 47.5),
+        ("North of point B", north),
+    ];
+    for (label, value) in all {
+        type_number(window, label, &value.to_string());
+    }
+    click(window, "Place");
+    wait(window);
+}
+
+fn bounds(window: &Window) -> (DVec2, DVec2) {
+    let beside = window.state().beside();
+    beside.state.fitted_m(beside.plan().unwrap())
+}
+
+/// Derived: a site that is not drawn has no frame yet: the picture's own coordinates are its frame, wherever they are, and
+/// the plan shows the picture. The pixels' edges lie half a pixel, 0.25 m, outside their centres.
+#[test]
+fn a_new_job_begins_over_a_picture_and_the_plan_shows_it() {
+    let own = tempfile::tempdir().unwrap();
+    let mut window = yard_at(Some(own.path()));
+    press(&mut window, Key::N);
+    assert!(shows(&window, "Draw it over a picture…"));
+    window.input_mut().dropped_files.push(Arc::new(Dropped(sample("quarters.png"))));
+    wait(&mut window);
+    place_at(&mut window, [1015.0, 2015.0]);
+    assert_eq!(window.state().screen_shown(), Screen::PLAN);
+    assert!(!shows(&window, "lies beside the site") && !shows(&window, "The picture was brought in"));
+    let (low, high) = bounds(&window);
+    assert!(low.distance(DVec2::new(1014.75, 2014.75)) < 1e-6, "{low}");
+    assert!(high.distance(DVec2::new(1062.75, 2054.75)) < 1e-6, "{high}");
+    assert_eq!(window.state().beside().state.canvas(), None, "it is fitted");
+    let area = window.get_by_label_contains("Plan of").rect();
+    for (x, y) in [(0.3, 0.7), (0.7, 0.7), (0.5, 0.3)] {
+        let at = area.min + area.size() * egui::vec2(x, y);
+        window.hover_at(at);
+        window.run_ok();
+        window.drag_at(at);
+        window.step();
+        window.drop_at(at);
+        window.run_ok();
+    }
+    window.key_press(Key::Enter);
+    wait(&mut window);
+    let site = Arc::clone(&window.state().document().scenario().site);
+    assert!(
+        site.boundary_m.iter().all(|at_m| at_m.distance(low.midpoint(high)) < 60.0),
+        "{:?}",
+        site.boundary_m
+    );
+    assert_eq!(site.take_off_m, obliquity_exchange::first_take_off(&site.boundary_m));
+}
+
+/// Derived: of a grid's large coordinates whole kilometres go into the frame, 356 and 5,645 of them, and the note keeps them.
+#[test]
+fn large_coordinates_move_the_zero_which_the_note_keeps() {
+    let own = tempfile::tempdir().unwrap();
+    let mut window = yard_at(Some(own.path()));
+    press(&mut window, Key::N);
+    window.input_mut().dropped_files.push(Arc::new(Dropped(sample("quarters.png"))));
+    wait(&mut window);
+    place_at(&mut window, [356_015.0, 5_645_015.0]);
+    assert!(shows(&window, "E 356000, N 5645000"));
+    assert!(window.state().document().scenario().note.contains("E 356000, N 5645000"));
+    let placed = underlay(&window).unwrap();
+    assert!(placed.at(DVec2::new(0.0, 79.0)).distance(DVec2::new(15.0, 15.0)) < 1e-6);
+    click(&mut window, "Close");
+    press(&mut window, Key::Z);
+    let scenario = window.state().document().scenario();
+    assert!(scenario.underlay.is_none() && !scenario.note.contains("356000"), "it is one step");
+}
+
+/// On a site that is drawn a picture is shown where it comes to lie, and told where that is beside the site.
+#[test]
+fn a_picture_beside_the_site_is_told_and_shown() {
+    let own = tempfile::tempdir().unwrap();
+    let mut window = yard_at(Some(own.path()));
+    window.state_mut().turn_to(Screen::PLAN);
+    import(&mut window, &sample("quarters.png"));
+    place_at(&mut window, [1015.0, 2015.0]);
+    assert!(shows(&window, "It lies beside the site and covers none of it"));
+    click(&mut window, "Close");
+    let shown = window.state().beside().state.canvas().unwrap();
+    assert!(shown.centre_m.distance(DVec2::new(1038.75, 2034.75)) < 0.01, "{}", shown.centre_m);
+}
+
+/// A georeferenced picture brings its origin along where nothing is drawn yet, and nothing is asked.
+#[test]
+fn a_geotiff_brings_its_origin_to_a_site_that_is_not_drawn() {
+    let own = tempfile::tempdir().unwrap();
+    let mut window = yard_at(Some(own.path()));
+    press(&mut window, Key::N);
+    window.input_mut().dropped_files.push(Arc::new(Dropped(sample("utm_tiled_jpeg.tif"))));
+    wait(&mut window);
+    assert!(!shows(&window, "Where is the site?"));
+    let origin = window.state().document().scenario().site.origin.unwrap();
+    assert!((origin.latitude_deg - 51.0).abs() < 0.01 && (origin.longitude_deg - 7.0).abs() < 0.01);
+    let (low, high) = bounds(&window);
+    assert!(low.midpoint(high).length() < 0.1, "the middle of the picture is the site's zero");
+}
+
+/// What is typed goes from point to point: Tab leads from the one's north to the other's east.
+#[test]
+fn tab_leads_from_point_to_point() {
+    let own = tempfile::tempdir().unwrap();
+    let mut window = yard_at(Some(own.path()));
+    import(&mut window, &sample("quarters.png"));
+    window.get_by_label("East of point A").focus();
+    window.run_ok();
+    for next in ["North of point A", "East of point B", "North of point B"] {
+        window.key_press(Key::Tab);
+        window.run_ok();
+        assert!(window.get_by_label(next).accesskit_node().is_focused(), "{next}");
+    }
+}
+
 /// A click on the picture sets the point that is next.
 #[test]
 fn a_click_sets_a_point() {

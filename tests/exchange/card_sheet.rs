@@ -56,7 +56,8 @@ fn faults(card: &Card, sheet: &CardSheet) -> Vec<String> {
             {
                 faults.push(format!("page {number}: {:?} leaves the page at {:?}", text.text, text.area));
             }
-            if text.size < 5.0 {
+            // Nothing smaller is read at arm's length.
+            if text.size < 6.0 {
                 faults.push(format!("page {number}: {:?} is set in {} pt", text.text, text.size));
             }
         }

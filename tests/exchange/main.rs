@@ -28,6 +28,7 @@ mod left_out;
 mod listed;
 mod output;
 mod own;
+mod packed_jpeg;
 mod reference;
 mod regions;
 mod report;

@@ -118,6 +118,17 @@ pub struct ScenarioNames {
     pub site: String,
 }
 
+impl ScenarioNames {
+    /// Those of a scenario.
+    pub fn of(scenario: &Scenario) -> Self {
+        ScenarioNames {
+            scenario: scenario.name.clone(),
+            note: scenario.note.clone(),
+            site: scenario.site.name.clone(),
+        }
+    }
+}
+
 /// What the job must deliver, what it is flown under, and how long processing takes.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Terms {

@@ -301,6 +301,7 @@ impl App {
         self.side.page = ui.available_rect_before_wrap();
         self.draw_screen(ui);
         self.take_drawn();
+        self.take_wanted(&ctx);
         if let Some(pointer) = pointer {
             ctx.input_mut(|input| input.pointer = pointer);
         }
@@ -312,6 +313,10 @@ impl App {
         }
         for command in commands {
             self.run(command, &ctx);
+            if !asking && self.is_asking() {
+                // What comes after it is for the question.
+                break;
+            }
         }
         if let Some(path) = chosen.recent {
             self.unless_unsaved(Then::OpenPath(path), &ctx);
@@ -406,6 +411,7 @@ impl App {
         self.beside.follow(&scenario, &self.figures, &board, self.focus, self.units);
         self.board = Some(board);
         self.drawn_from = Some(scenario);
+        self.follow_card_of_focus();
     }
 
     fn edit(&mut self, edit: &Edit) {

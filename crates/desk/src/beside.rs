@@ -2,15 +2,18 @@
 
 use crate::board::Board;
 use crate::figures::Figures;
+use crate::jobs::Same;
+use crate::long;
 use crate::plan::draw::Outlines;
 use crate::plan::{self, Plan, PlanAsk, PlanSite, PlanState, ShownPlan};
 use crate::rose::Roses;
+use crate::slots::Slots;
 use crate::space::Space;
 use crate::theme::{self, space};
 use crate::units::Units;
 use egui::{Frame, Margin, Panel, Role, Sense, Ui, WidgetInfo, vec2};
 use obliquity_exchange::Card;
-use obliquity_planning::{Id, Scenario, Site};
+use obliquity_planning::{Id, Outcome, Scenario, Site};
 use std::sync::Arc;
 
 /// From this width of the window on the panel is open unless it was folded away.
@@ -27,7 +30,10 @@ pub struct Beside {
     open: Option<SideFold>,
     site: Option<(Arc<Site>, Arc<PlanSite>)>,
     plan: Option<Plan>,
-    card: Option<Arc<Card>>,
+    /// The card of the strategy in focus, and what it was made of.
+    card: Option<(CardSource, Arc<Card>)>,
+    /// What its card is to be made of.
+    card_wanted: Option<CardSource>,
     /// Of strategies beside each other.
     plans: Vec<Option<Plan>>,
     plans_for: Option<(Arc<Scenario>, Units)>,
@@ -42,6 +48,27 @@ pub struct Beside {
     made_for: Option<(Arc<Scenario>, Id)>,
     /// Whether the panel was open when it was last drawn.
     shown: Option<SideFold>,
+}
+
+/// What a set-up card is made of.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CardSource {
+    scenario: Same<Scenario>,
+    outcome: Same<Outcome>,
+    units: Units,
+}
+
+impl CardSource {
+    /// Makes it.
+    pub fn card(&self) -> Card {
+        long::begins("set-up card");
+        let Same(outcome) = &self.outcome;
+        let card = Card::new(&self.scenario.0, outcome, self.units);
+        // A name changes no figure, so that the outcome may still have the one before.
+        let name = self.scenario.0.strategy(outcome.strategy).map_or(&card.strategy, |own| &own.name);
+        let number = Some(Slots::of(&self.scenario.0).slot(outcome.strategy) + 1);
+        Card { strategy: name.clone(), number, ..card }
+    }
 }
 
 /// Whether the panel is open.
@@ -62,14 +89,38 @@ impl Beside {
         (self.plan.as_ref(), &mut self.state)
     }
 
-    /// The set-up card of the strategy in focus; nothing where it cannot be worked out.
+    /// The set-up card of the strategy in focus; nothing where it cannot be worked out. Until the one of the scenario as it
+    /// stands has come, it is the one before.
     pub fn card(&self) -> Option<&Card> {
-        self.card.as_deref()
+        self.shared_card().map(Arc::as_ref)
     }
 
     /// The same, to be laid out beside the window.
     pub fn shared_card(&self) -> Option<&Arc<Card>> {
-        self.card.as_ref()
+        self.card.as_ref().map(|(_, card)| card)
+    }
+
+    /// What the card is to be made of; nothing where there can be none.
+    pub fn card_wanted(&self) -> Option<&CardSource> {
+        self.card_wanted.as_ref()
+    }
+
+    /// Whether the card is the one that is wanted.
+    pub fn has_card_wanted(&self) -> bool {
+        self.card.as_ref().map(|(of, _)| of) == self.card_wanted.as_ref()
+    }
+
+    /// The card that is wanted cannot be made.
+    pub fn give_up_card(&mut self) {
+        (self.card, self.card_wanted) = (None, None);
+    }
+
+    /// Takes a card that was made, if it is of the strategy in focus.
+    pub fn take_card(&mut self, of: CardSource, card: Card) {
+        let wanted = self.card_wanted.as_ref().map(|wanted| wanted.outcome.0.strategy);
+        if wanted == Some(of.outcome.0.strategy) {
+            self.card = Some((of, Arc::new(card)));
+        }
     }
 
     /// The strategies in the board's order, and which of them is in focus.
@@ -104,7 +155,7 @@ impl Beside {
         self.drawn_on = Some((Arc::clone(scenario), Outlines::of(scenario, shown)));
         self.units = units;
         let Some((id, name)) = self.strategies.get(self.column).cloned() else {
-            (self.plan, self.card, self.made_for) = (None, None, None);
+            (self.plan, self.card, self.card_wanted, self.made_for) = (None, None, None, None);
             self.roses = Roses::default();
             return;
         };
@@ -115,9 +166,17 @@ impl Beside {
         let outcome = known.and_then(|known| known.quick.ok());
         self.plan =
             outcome.map(|outcome| Plan { name: name.clone(), ..Plan::new(scenario, &site, outcome, units) });
-        let surest = known.and_then(|known| known.surest().ok());
-        let card = |outcome| Arc::new(Card { strategy: name.clone(), ..Card::new(scenario, outcome, units) });
-        self.card = surest.map(card);
+        self.card_wanted = figures.surest(scenario, id).map(|outcome| CardSource {
+            scenario: Same::of(scenario),
+            outcome: Same::of(outcome),
+            units,
+        });
+        // Another strategy's card is not shown meanwhile.
+        let is_of =
+            |(of, _): &(CardSource, Arc<Card>)| self.card_wanted.is_some() && of.outcome.0.strategy == id;
+        if !self.card.as_ref().is_some_and(is_of) {
+            self.card = None;
+        }
         self.roses = Roses::new(known);
         self.made_for = Some((Arc::clone(scenario), id));
     }

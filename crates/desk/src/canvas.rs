@@ -58,6 +58,12 @@ impl Canvas {
     }
 }
 
+/// How many times as large the wheel and a pinch draw everything: a notch, 40 points, by a sixth.
+pub fn zoomed(input: &egui::InputState) -> f64 {
+    const POINTS: f64 = 260.0;
+    f64::from(input.zoom_delta()) * (f64::from(input.smooth_scroll_delta().y) / POINTS).exp()
+}
+
 /// Where the timeline's cursor has an aircraft.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CursorMark {

@@ -9,6 +9,7 @@ use crate::app::{App, SCREENS, Screen, ScreenRow};
 use crate::document::Document;
 use crate::engine::Engine;
 use crate::picture::{self, PictureSize};
+use crate::slots::Slots;
 use crate::space::Layer;
 use crate::theme::Mode;
 use crate::{card, files, window};
@@ -313,9 +314,9 @@ impl CliTask {
                     out.as_deref().map(|path| card_output(path, replacing(replace), &inputs)).transpose()?;
                 let scenario = read(&file)?;
                 let strategy = find(&file, &scenario, &strategy)?;
-                let slot = scenario.strategies.iter().position(|own| own.id == strategy.id).unwrap_or(0);
+                let slot = Slots::of(&scenario).slot(strategy.id);
                 let outcome = evaluate_one(&file, &scenario, strategy)?;
-                let card = Card::new(&scenario, &outcome, units.into());
+                let card = Card { number: Some(slot + 1), ..Card::new(&scenario, &outcome, units.into()) };
                 let Some(out) = out else { return say(&card.to_text()) };
                 let paper = paper.map_or(PaperSize::usual(units.into()), PaperSize::from);
                 write_card(&card, slot, paper, &out)

@@ -715,8 +715,8 @@ pub const COMMANDS: &[CommandRow] = &[
     ),
 ];
 
-/// The commands of these rows whose keys were pressed since the last call. Those with more modifiers are asked first, since a key
-/// with Shift or Alt would otherwise count as the one without.
+/// The commands of these rows whose keys were pressed since the last call, in the order and as often as they were. Those with
+/// more modifiers are asked first, since a key with Shift or Alt would otherwise count as the one without.
 pub fn pressed(ctx: &egui::Context, rows: &[CommandRow]) -> Vec<Command> {
     let typing = ctx.text_edit_focused();
     let rows = rows.iter().filter(|row| !(typing && is_for_text(row.command)));
@@ -726,14 +726,28 @@ pub fn pressed(ctx: &egui::Context, rows: &[CommandRow]) -> Vec<Command> {
     };
     let mut keys: Vec<_> = rows.flat_map(keys).collect();
     keys.sort_by_key(|(key, _)| !(key.modifiers.shift || key.modifiers.alt));
-    keys.retain(|(key, _)| ctx.input_mut(|input| input.consume_shortcut(key)));
-    let mut commands: Vec<Command> = keys.into_iter().map(|(_, command)| command).collect();
+    let mut commands = Vec::new();
+    ctx.input_mut(|input| {
+        input.events.retain(|event| {
+            let asked = asked_by(event, &keys);
+            commands.extend(asked);
+            asked.is_none()
+        });
+    });
     // Window systems send the usual keys for copying as what they are for.
     let copies = |input: &egui::InputState| input.events.contains(&egui::Event::Copy);
     if !typing && !commands.contains(&Command::CopyTable) && ctx.input(copies) {
         commands.push(Command::CopyTable);
     }
     commands
+}
+
+/// The command whose key an event is.
+fn asked_by(event: &egui::Event, keys: &[(KeyboardShortcut, Command)]) -> Option<Command> {
+    let &egui::Event::Key { key, pressed: true, modifiers, .. } = event else { return None };
+    let is_meant =
+        |own: &KeyboardShortcut| own.logical_key == key && modifiers.matches_logically(own.modifiers);
+    keys.iter().find(|(own, _)| is_meant(own)).map(|(_, command)| *command)
 }
 
 /// Whether a text field has its own meaning for the command's key.

@@ -95,10 +95,10 @@ struct KnownEntry<T> {
 /// All that is known, by strategy.
 #[derive(Debug, Default)]
 pub struct Figures {
-    quick: BTreeMap<Id, KnownEntry<Result<Outcome, String>>>,
+    quick: BTreeMap<Id, KnownEntry<Result<Arc<Outcome>, String>>>,
     views: BTreeMap<Id, KnownEntry<Outcome>>,
     failures: BTreeMap<Id, KnownEntry<String>>,
-    spread: BTreeMap<Id, KnownEntry<Outcome>>,
+    spread: BTreeMap<Id, KnownEntry<Arc<Outcome>>>,
 }
 
 /// Works out a strategy without coverage, fast enough for a frame.
@@ -130,7 +130,7 @@ impl Figures {
         let QuickReport { scenario: from, strategy, outcome } = report;
         let known = self.quick.get(&strategy);
         if !known.is_some_and(|known| same_inputs(&known.from, scenario, strategy)) {
-            self.quick.insert(strategy, KnownEntry { from, value: outcome });
+            self.quick.insert(strategy, KnownEntry { from, value: outcome.map(Arc::new) });
         }
     }
 
@@ -138,7 +138,8 @@ impl Figures {
     pub fn take(&mut self, report: Report) {
         match report {
             Report::Done { scenario, outcome } if outcome.depth < Depth::Views => {
-                self.spread.insert(outcome.strategy, KnownEntry { from: scenario, value: *outcome });
+                self.spread
+                    .insert(outcome.strategy, KnownEntry { from: scenario, value: Arc::from(outcome) });
             }
             Report::Done { scenario, outcome } => {
                 self.failures.remove(&outcome.strategy);
@@ -170,7 +171,7 @@ impl Figures {
     /// What is known of a strategy; nothing of one that [`Figures::follow`] has not met.
     pub fn known(&self, scenario: &Scenario, id: Id) -> Option<Known<'_>> {
         let entry = self.quick.get(&id)?;
-        let quick = entry.value.as_ref().map_err(String::as_str);
+        let quick = entry.value.as_ref().map(Arc::as_ref).map_err(String::as_str);
         let (quick_freshness, quick_from) = (freshness_of(Some(&entry.from), scenario, id), &entry.from);
         if let Ok(refused) = quick
             && !refused.feasible()
@@ -195,9 +196,16 @@ impl Figures {
             views: self.views.get(&id).map(|entry| &entry.value),
             freshness: self.freshness(scenario, id),
             failure: self.failures.get(&id).map(|entry| entry.value.as_str()),
-            spread: self.spread.get(&id).map(|entry| &entry.value),
+            spread: self.spread.get(&id).map(|entry| entry.value.as_ref()),
             spread_freshness: freshness_of(self.spread.get(&id).map(|entry| &entry.from), scenario, id),
         })
+    }
+
+    /// What [`Known::surest`] gives, for those who go on with it beside the window.
+    pub fn surest(&self, scenario: &Scenario, id: Id) -> Option<&Arc<Outcome>> {
+        let spread = self.spread.get(&id).filter(|entry| same_inputs(&entry.from, scenario, id));
+        let quick = || self.quick.get(&id)?.value.as_ref().ok();
+        spread.map(|entry| &entry.value).or_else(quick)
     }
 
     /// Classes of surface that the site as it stands does not have, so that nothing can be judged of them; none where no

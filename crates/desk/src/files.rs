@@ -2,6 +2,7 @@
 
 use crate::clock;
 use crate::long;
+use crate::undrawn::placeholder_m;
 use obliquity_exchange::{
     BoundaryChoice, FileError, FileStamp, FootprintFile, Output, RasterFrame, TerrainImport, parse_scenario,
     read_boundaries, read_footprints, read_stamped_scenario, read_table, read_terrain, save_stamped_scenario,
@@ -34,13 +35,11 @@ pub fn demo() -> Result<Scenario, FileError> {
 
 /// A scenario to begin with: an empty square site, the equipment of the demo and a strategy from each template.
 pub fn blank(demo: &Scenario) -> Scenario {
-    let side_m = 200.0;
-    let corner = |x: f64, y: f64| glam::DVec2::new(x, y);
     let site = Site {
         name: "New site".to_owned(),
         origin: None,
-        boundary_m: vec![corner(0.0, 0.0), corner(side_m, 0.0), corner(side_m, side_m), corner(0.0, side_m)],
-        take_off_m: corner(0.0, 0.0),
+        boundary_m: placeholder_m(),
+        take_off_m: glam::DVec2::ZERO,
         structures: Vec::new(),
         typical_building: None,
         keep_outs: Vec::new(),

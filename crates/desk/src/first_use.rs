@@ -36,6 +36,8 @@ pub enum FirstUseAsk {
     BoundaryTyped,
     /// A boundary drawn on the plan.
     Draw,
+    /// A boundary drawn over a picture, which the system's dialog finds.
+    Picture,
     /// A scenario file, by the system's dialog.
     Open,
     /// Another size of the rectangle.
@@ -65,13 +67,18 @@ pub fn ui(ui: &mut Ui, rectangle: Rectangle, units: Units, asks: &mut Vec<FirstU
                     }
                 });
                 card(ui, "Bring the site's outline", |ui| {
-                    muted(ui, "A polygon in a GeoJSON, KML or KMZ file; dropping the file on this window does the same.");
+                    muted(ui, "A polygon in a GeoJSON, KML or KMZ file, or a picture to draw it over; dropping the file on this window does the same.");
                     if ui.add(primary(ui, "Choose a boundary file…")).clicked() {
                         asks.push(FirstUseAsk::Boundary);
                     }
                     ui.horizontal_wrapped(|ui| {
                         if ui.button("Draw it on the plan").clicked() {
                             asks.push(FirstUseAsk::Draw);
+                        }
+                        let over = ui.button("Draw it over a picture…");
+                        let hint = "An orthophoto, a site plan or a scan (GeoTIFF, PNG, JPEG), which lies below the plan";
+                        if over.on_hover_text(hint).clicked() {
+                            asks.push(FirstUseAsk::Picture);
                         }
                         if ui.button("Type its path…").clicked() {
                             asks.push(FirstUseAsk::BoundaryTyped);

@@ -55,6 +55,7 @@ pub mod theme;
 pub mod timeline;
 pub mod tsv;
 pub mod underlay;
+pub mod undrawn;
 pub mod units;
 pub mod wind_advice;
 pub mod window;

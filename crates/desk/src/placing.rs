@@ -1,6 +1,6 @@
 //! The question where a picture lies that nothing places: two of its points, and where they are.
 
-use crate::canvas::Canvas;
+use crate::canvas::{Canvas, zoomed};
 use crate::dialogs::meant_unless;
 use crate::inputs::{Marked, Number};
 use crate::theme::{self, space};
@@ -54,6 +54,8 @@ pub struct Placing {
     next: usize,
     typed_in: TypedIn,
     canvas: Option<Canvas>,
+    /// So far from zero its points may lie.
+    reach_m: f64,
 }
 
 impl std::fmt::Debug for Placing {
@@ -91,12 +93,15 @@ pub fn placed_by(underlay: &Underlay, [a, b]: [KnownPoint; 2]) -> Option<Underla
 
 impl Placing {
     /// About a picture that was read, on a site.
-    pub fn new(underlay: Underlay, tiles: Vec<ReadyTile>, origin: Option<GeoPoint>) -> Self {
+    ///
+    /// # Units
+    /// - `reach_m`: metres, how far from zero its points may lie
+    pub fn new(underlay: Underlay, tiles: Vec<ReadyTile>, origin: Option<GeoPoint>, reach_m: f64) -> Self {
         let size = DVec2::new(f64::from(underlay.columns), f64::from(underlay.rows));
         let point = |share: DVec2| KnownPoint { pixel: (size * share).round(), at_m: DVec2::ZERO };
         let points = [point(DVec2::new(0.25, 0.75)), point(DVec2::new(0.75, 0.75))];
-        let (textures, canvas) = (Vec::new(), None);
-        Placing { underlay, origin, tiles, textures, points, next: 0, typed_in: TypedIn::Metres, canvas }
+        let (textures, canvas, typed_in) = (Vec::new(), None, TypedIn::Metres);
+        Placing { underlay, origin, tiles, textures, points, next: 0, typed_in, canvas, reach_m }
     }
 
     /// Shows the question; an answer closes it.
@@ -156,8 +161,7 @@ impl Placing {
             canvas.pan(response.drag_delta());
         }
         if let Some(at) = response.hover_pos() {
-            let (wheel, pinch) = ui.input(|input| (input.smooth_scroll_delta().y, input.zoom_delta()));
-            let factor = f64::from(pinch) * (f64::from(wheel) / 240.0).exp();
+            let factor = ui.input(zoomed);
             if (factor - 1.0).abs() > 1e-4 {
                 canvas.zoom(factor, at, area);
             }
@@ -211,6 +215,7 @@ impl Placing {
         ui.add(Label::new(RichText::new(why).color(theme::of(ui).muted)).wrap());
         let marked = Marked::before(ui);
         self.choose_coordinates(ui);
+        let mut places = [[Rect::NOTHING; 4]; 2];
         for (k, name) in NAMES.into_iter().enumerate() {
             ui.add_space(space::TIGHT);
             let next = self.next == k;
@@ -218,7 +223,16 @@ impl Placing {
             if ui.radio(next, text).on_hover_text("The next click on the picture sets it").clicked() {
                 self.next = k;
             }
-            self.point(ui, k, units);
+            places[k] = self.rows(ui, k);
+        }
+        // What is typed goes from point to point; the pixels are clicked, and come after.
+        for part in [Typed::Place, Typed::Pixel] {
+            for (k, at) in places.into_iter().enumerate() {
+                match part {
+                    Typed::Place => self.place(ui, k, [at[0], at[1]], units),
+                    Typed::Pixel => self.pixel(ui, k, [at[2], at[3]], units),
+                }
+            }
         }
         ui.add_space(space::ROW);
         let placed = placed_by(&self.underlay, self.points);
@@ -258,50 +272,90 @@ impl Placing {
         });
     }
 
-    fn point(&mut self, ui: &mut Ui, k: usize, units: Units) {
-        let point = self.points[k];
-        let side = f64::from(self.underlay.columns.max(self.underlay.rows));
-        let name = NAMES[k];
-        let field = |ui: &mut Ui, text: &str, unit, range, value, decimals| {
-            ui.label(text);
-            let whole = format!("{text} of point {name}");
-            let number = Number { name: &whole, hint: "", unit, range, value, decimals };
-            let (area, _) = ui.allocate_exact_size(vec2(104.0, 22.0), Sense::hover());
-            number.put(ui, units, area)
+    /// The rows of a point: names, and where its numbers go.
+    fn rows(&self, ui: &mut Ui, k: usize) -> [Rect; 4] {
+        let [first, second] = if self.frame().is_some() { IN_DEGREES } else { IN_METRES };
+        let names = [first, second, "Column", "Row"];
+        let grid = egui::Grid::new(("point", k)).num_columns(2).spacing([space::PAGE, space::TIGHT]).show(
+            ui,
+            |ui| {
+                names.map(|name| {
+                    ui.label(name);
+                    let (area, _) = ui.allocate_exact_size(vec2(118.0, 22.0), Sense::hover());
+                    ui.end_row();
+                    area
+                })
+            },
+        );
+        grid.inner
+    }
+
+    /// Between degrees and the site's metres, where degrees are typed.
+    fn frame(&self) -> Option<LocalFrame> {
+        self.origin.filter(|_| self.typed_in == TypedIn::Degrees).map(LocalFrame::new)
+    }
+
+    /// Where a point lies.
+    fn place(&mut self, ui: &mut Ui, k: usize, [first, second]: [Rect; 2], units: Units) {
+        let at_m = self.points[k].at_m;
+        let Some(frame) = self.frame() else {
+            let metres = Field { unit: Unit::Metres, range: -self.reach_m..=self.reach_m, decimals: 3 };
+            let [east, north] = IN_METRES;
+            self.points[k].at_m.x = metres.put(ui, first, &of_point(east, k), at_m.x, units);
+            self.points[k].at_m.y = metres.put(ui, second, &of_point(north, k), at_m.y, units);
+            return;
         };
-        let mut new = point;
-        egui::Grid::new(("point", k)).num_columns(2).spacing([space::PAGE, space::TIGHT]).show(ui, |ui| {
-            let pixels = -side..=2.0 * side;
-            new.pixel.x =
-                field(ui, "Column", Unit::Pixels, pixels.clone(), point.pixel.x, 1).unwrap_or(point.pixel.x);
-            ui.end_row();
-            new.pixel.y = field(ui, "Row", Unit::Pixels, pixels, point.pixel.y, 1).unwrap_or(point.pixel.y);
-            ui.end_row();
-            if let (TypedIn::Degrees, Some(frame)) = (self.typed_in, self.origin.map(LocalFrame::new)) {
-                let place = frame.to_geo(point.at_m);
-                let mut typed = place;
-                let of = limits::LATITUDE_DEG;
-                let north = field(ui, "Latitude", Unit::Degrees, of.least..=of.most, place.latitude_deg, 8);
-                typed.latitude_deg = north.unwrap_or(place.latitude_deg);
-                ui.end_row();
-                let of = limits::LONGITUDE_DEG;
-                let east = field(ui, "Longitude", Unit::Degrees, of.least..=of.most, place.longitude_deg, 8);
-                typed.longitude_deg = east.unwrap_or(place.longitude_deg);
-                if typed != place {
-                    new.at_m = frame.to_local(typed);
-                }
-            } else {
-                let of = limits::COORDINATE_M;
-                let metres = of.least..=of.most;
-                let east = field(ui, "East", Unit::Metres, metres.clone(), point.at_m.x, 3);
-                new.at_m.x = east.unwrap_or(point.at_m.x);
-                ui.end_row();
-                let north = field(ui, "North", Unit::Metres, metres, point.at_m.y, 3);
-                new.at_m.y = north.unwrap_or(point.at_m.y);
-            }
-            ui.end_row();
-        });
-        self.points[k] = new;
+        let degrees =
+            |of: limits::Range| Field { unit: Unit::Degrees, range: of.least..=of.most, decimals: 8 };
+        let place = frame.to_geo(at_m);
+        let [north, east] = IN_DEGREES;
+        let (latitude, longitude) = (degrees(limits::LATITUDE_DEG), degrees(limits::LONGITUDE_DEG));
+        let typed = GeoPoint {
+            latitude_deg: latitude.put(ui, first, &of_point(north, k), place.latitude_deg, units),
+            longitude_deg: longitude.put(ui, second, &of_point(east, k), place.longitude_deg, units),
+        };
+        if typed != place {
+            self.points[k].at_m = frame.to_local(typed);
+        }
+    }
+
+    /// Which pixel it is.
+    fn pixel(&mut self, ui: &mut Ui, k: usize, [first, second]: [Rect; 2], units: Units) {
+        let side = f64::from(self.underlay.columns.max(self.underlay.rows));
+        let pixels = Field { unit: Unit::Pixels, range: -side..=2.0 * side, decimals: 1 };
+        let pixel = self.points[k].pixel;
+        self.points[k].pixel.x = pixels.put(ui, first, &of_point("Column", k), pixel.x, units);
+        self.points[k].pixel.y = pixels.put(ui, second, &of_point("Row", k), pixel.y, units);
+    }
+}
+
+/// In which order the numbers are gone through.
+#[derive(Debug, Clone, Copy)]
+enum Typed {
+    Place,
+    Pixel,
+}
+
+const IN_METRES: [&str; 2] = ["East", "North"];
+const IN_DEGREES: [&str; 2] = ["Latitude", "Longitude"];
+
+fn of_point(text: &str, k: usize) -> String {
+    format!("{text} of point {}", NAMES[k])
+}
+
+/// A number of a point.
+struct Field {
+    unit: Unit,
+    range: std::ops::RangeInclusive<f64>,
+    decimals: usize,
+}
+
+impl Field {
+    /// Shows it; gives what it is now.
+    fn put(&self, ui: &mut Ui, area: Rect, name: &str, value: f64, units: Units) -> f64 {
+        let Field { unit, ref range, decimals } = *self;
+        let number = Number { name, hint: "", unit, range: range.clone(), value, decimals };
+        number.put(ui, units, area).unwrap_or(value)
     }
 }
 

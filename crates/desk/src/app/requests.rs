@@ -222,6 +222,7 @@ impl App {
         self.hear_figures();
         self.hear_routes(Duration::ZERO);
         self.hear_requests();
+        self.follow_card_of_focus();
         self.hear_files();
     }
 

@@ -30,12 +30,7 @@ impl App {
 
     /// Asks for names and note.
     pub(super) fn ask_names(&mut self) {
-        let scenario = self.document.scenario();
-        let names = ScenarioNames {
-            scenario: scenario.name.clone(),
-            note: scenario.note.clone(),
-            site: scenario.site.name.clone(),
-        };
+        let names = ScenarioNames::of(self.document.scenario());
         self.side.question = Some(RowQuestion::Names(Naming::new(names)));
     }
 
@@ -62,13 +57,17 @@ impl App {
                 None => self.side.question = Some(RowQuestion::Names(naming)),
                 Some(NamingAnswer::Close) => {}
                 Some(NamingAnswer::Take(names)) => {
-                    self.document.end_gesture();
-                    let part = Part::Names(names);
-                    self.edit(&Edit::Amend(Amendment { what: "name and note".into(), part }));
-                    self.document.end_gesture();
+                    self.name("name and note", names);
                 }
             },
         }
+    }
+
+    /// Gives scenario and site other names, or another note: one step to undo.
+    pub(super) fn name(&mut self, what: &str, names: ScenarioNames) {
+        self.document.end_gesture();
+        self.edit(&Edit::Amend(Amendment { what: what.into(), part: Part::Names(names) }));
+        self.document.end_gesture();
     }
 
     /// All commands and screens, as they stand now.

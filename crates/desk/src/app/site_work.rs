@@ -2,12 +2,13 @@
 
 use super::App;
 use crate::amendment::{Amendment, Part, Subject};
-use crate::dialogs::{Dialog, Framed, Refusal};
+use crate::dialogs::{Dialog, Framed, Purpose, Refusal};
 use crate::document::Edit;
 use crate::drawn_edits;
 use crate::files;
 use crate::first_use::{Buildings, BuildingsAnswer};
 use crate::new_site::{NewSite, SiteFrame};
+use crate::plan::PlanWant;
 use crate::screen::Screen;
 use crate::site_panel::ground_text;
 use crate::target::Target;
@@ -29,6 +30,16 @@ impl App {
     pub(super) fn take_drawn(&mut self) {
         let focus = self.focus();
         drawn_edits::follow(&mut self.document, &mut self.beside.state.draw, focus);
+    }
+
+    /// Does what was asked for beside the plan of a site that is not drawn yet.
+    pub(super) fn take_wanted(&mut self, ctx: &Context) {
+        match self.beside.state.want.take() {
+            Some(PlanWant::Picture) => self.pick(Purpose::ImportUnderlay, ctx),
+            Some(PlanWant::PictureTyped) => self.ask_path(Purpose::ImportUnderlay, ""),
+            Some(PlanWant::Boundary) => self.pick(Purpose::ImportBoundary, ctx),
+            None => {}
+        }
     }
 
     /// Shows the plan with something on it chosen.

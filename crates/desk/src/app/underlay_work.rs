@@ -2,22 +2,53 @@
 
 use super::App;
 use super::requests::whole;
-use crate::amendment::{Amendment, Part};
+use crate::amendment::{Amendment, Part, ScenarioNames};
 use crate::dialogs::{Dialog, Framed, Refusal};
 use crate::document::Edit;
 use crate::jobs::{Key, Lane, Same};
 use crate::placing::{Placing, PlacingAnswer};
+use crate::screen::Screen;
 use crate::underlay::{self, NoPicture, ReadyPicture};
+use crate::undrawn::is_undrawn;
 use egui::Context;
+use glam::DVec2;
 use obliquity_exchange::{
     FileError, FileErrorKind, PictureError, PictureHead, RasterFrame, UnderlayMap, utm_zone,
 };
-use obliquity_planning::{GeoPoint, Underlay, UnderlayFrame, polygon};
+use obliquity_planning::{GeoPoint, Underlay, UnderlayFrame, limits, polygon};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// The zone that is proposed for a site that is nowhere.
 const NO_ZONE: u8 = 31;
+
+/// So far from zero coordinates of a map's grid go: northings of a UTM zone.
+const FAR_M: f64 = 1e7;
+
+/// The zero of a site whose picture lies far from it is moved there by so much, or a multiple.
+const WHOLE_M: f64 = 1000.0;
+
+/// Pixels at the corners of a picture, its edges included.
+fn corners_px(underlay: &Underlay) -> [DVec2; 4] {
+    let (right, bottom) = (f64::from(underlay.columns) - 0.5, f64::from(underlay.rows) - 0.5);
+    [(-0.5, -0.5), (right, -0.5), (right, bottom), (-0.5, bottom)].map(DVec2::from)
+}
+
+/// Moves a picture in the site's own metres near to zero if it lies beyond what coordinates may be; gives by how much the
+/// zero is moved then.
+fn brought_near(underlay: &mut Underlay) -> Option<DVec2> {
+    if underlay.coordinates != UnderlayFrame::Site {
+        return None;
+    }
+    let corners = corners_px(underlay).map(|pixel| underlay.at(pixel));
+    let far = |at_m: &DVec2| at_m.abs().max_element() > limits::COORDINATE_M.most;
+    if !corners.iter().any(far) {
+        return None;
+    }
+    let moved_m = (corners.iter().sum::<DVec2>() / 4.0 / WHOLE_M).round() * WHOLE_M;
+    underlay.first -= moved_m;
+    Some(moved_m)
+}
 
 /// A picture looked at.
 #[derive(Debug, Clone, PartialEq)]
@@ -132,8 +163,13 @@ impl App {
         }
         let site = &self.document.scenario().site;
         if site.origin.is_none() && underlay.coordinates != UnderlayFrame::Site {
-            let middle = polygon::centroid_m(&site.boundary_m);
+            let undrawn = is_undrawn(site);
+            let middle = if undrawn { DVec2::ZERO } else { polygon::centroid_m(&site.boundary_m) };
             if let Some(origin) = UnderlayMap::origin_for(&underlay, middle) {
+                if undrawn {
+                    self.put_underlay(Some(underlay), Some(origin), notes);
+                    return;
+                }
                 self.dialog = Some(Dialog::Origin { underlay: Box::new(underlay), origin, notes });
                 return;
             }
@@ -144,40 +180,88 @@ impl App {
     /// Puts a picture below the plan, or takes it away, with the origin that it gives the site.
     pub(super) fn put_underlay(
         &mut self,
-        underlay: Option<Underlay>,
+        mut underlay: Option<Underlay>,
         origin: Option<GeoPoint>,
         mut notes: Vec<String>,
     ) {
+        let undrawn = is_undrawn(&self.document.scenario().site);
+        let moved = underlay.as_mut().filter(|_| undrawn).and_then(brought_near);
         let what = match &underlay {
             Some(underlay) => format!("picture {}", underlay.file),
             None => "remove the picture".to_owned(),
         };
-        if let Some(underlay) = &underlay {
+        if let Some(underlay) = underlay.as_ref().filter(|_| !undrawn) {
             notes.extend(self.far_note(underlay, origin));
         }
+        let brought = underlay.is_some();
+        let shown_m = underlay.as_ref().and_then(|underlay| self.bounds_of(underlay, origin));
         self.document.end_gesture();
         let part = Part::Underlay(underlay.map(Arc::new), origin);
-        self.edit(&Edit::Amend(Amendment { what: what.into(), part }));
-        self.document.end_gesture();
-        if !notes.is_empty() && self.dialog.is_none() {
-            self.tell("The picture lies below the plan", &notes.join("\n"));
+        let edit = Edit::Amend(Amendment { what: what.as_str().into(), part });
+        if let Err(error) = self.document.edit(&edit) {
+            self.tell("The change was not made", &error.to_string());
+            return;
         }
+        if let Some(moved_m) = moved {
+            notes.push(self.note_frame(moved_m, &what));
+        }
+        self.document.end_gesture();
+        match shown_m {
+            // With no boundary yet, what is fitted is the picture.
+            _ if undrawn => self.beside.state.fit(),
+            Some(shown_m) => self.beside.state.show(shown_m),
+            None => {}
+        }
+        if brought && self.side.screen == Screen::BEGIN {
+            self.draw_boundary();
+        }
+        if !notes.is_empty() && self.dialog.is_none() {
+            self.tell("The picture was brought in", &notes.join("\n"));
+        }
+    }
+
+    /// Writes into the scenario's note where its zero lies in the coordinates of its picture, and says so; part of the step
+    /// `what`.
+    fn note_frame(&mut self, moved_m: DVec2, what: &str) -> String {
+        let told = format!(
+            "The plan's zero lies at E {:.0}, N {:.0} of the picture's coordinates: what is drawn is told from there.",
+            moved_m.x, moved_m.y
+        );
+        let scenario = self.document.scenario();
+        let note = [scenario.note.as_str(), &told].join("\n").trim().to_owned();
+        let names = ScenarioNames { scenario: scenario.name.clone(), note, site: scenario.site.name.clone() };
+        let edit = Edit::Amend(Amendment { what: what.into(), part: Part::Names(names) });
+        if let Err(why) = self.document.edit_onto(&edit, what) {
+            return format!("{told} It could not be written into the note: {why}.");
+        }
+        format!("{told} The scenario's note says so too.")
+    }
+
+    /// The corners of a picture on the site; nothing where it has no place there.
+    fn ring_of(&self, underlay: &Underlay, origin: Option<GeoPoint>) -> Option<[DVec2; 4]> {
+        let map = UnderlayMap::new(underlay, origin.or(self.document.scenario().site.origin))?;
+        Some(corners_px(underlay).map(|pixel| map.to_local(pixel)))
+    }
+
+    /// Its least and greatest coordinates there.
+    fn bounds_of(&self, underlay: &Underlay, origin: Option<GeoPoint>) -> Option<(DVec2, DVec2)> {
+        let ring = self.ring_of(underlay, origin)?;
+        let start = (DVec2::INFINITY, DVec2::NEG_INFINITY);
+        Some(ring.into_iter().fold(start, |(low, high), at_m| (low.min(at_m), high.max(at_m))))
     }
 
     /// What is to be said where a picture does not reach the site.
     fn far_note(&self, underlay: &Underlay, origin: Option<GeoPoint>) -> Option<String> {
         let site = &self.document.scenario().site;
-        let map = UnderlayMap::new(underlay, origin.or(site.origin))?;
-        let (right, bottom) = (f64::from(underlay.columns) - 0.5, f64::from(underlay.rows) - 0.5);
-        let corners = [(-0.5, -0.5), (right, -0.5), (right, bottom), (-0.5, bottom)];
-        let ring = corners.map(|pixel| map.to_local(pixel.into()));
+        let ring = self.ring_of(underlay, origin)?;
         if polygon::rings_meet(&ring, &site.boundary_m) {
             return None;
         }
         let middle = ring.iter().sum::<glam::DVec2>() / 4.0;
         let away = self.units.length(middle.distance(polygon::centroid_m(&site.boundary_m)));
         Some(format!(
-            "It does not reach the site: their middles are {away} from each other. Check its coordinates, or the site's origin."
+            "It lies beside the site and covers none of it: from the middle of the one to the middle of the other it is {away}. \
+             Check its coordinates, or the site's place on earth (screen Site)."
         ))
     }
 
@@ -221,8 +305,9 @@ impl App {
     fn ask_where(&mut self, of: &Underlay, read: Result<ReadyPicture, NoPicture>) {
         match read {
             Ok(picture) => {
-                let origin = self.document.scenario().site.origin;
-                self.placing = Some(Placing::new(of.clone(), picture.tiles, origin));
+                let site = &self.document.scenario().site;
+                let reach_m = if is_undrawn(site) { FAR_M } else { limits::COORDINATE_M.most };
+                self.placing = Some(Placing::new(of.clone(), picture.tiles, site.origin, reach_m));
             }
             Err(NoPicture::Cancelled) => {}
             Err(why) => self.ask_again(Refusal::new("The picture was not placed", &why.text(of))),
@@ -257,9 +342,11 @@ impl App {
         } else if self.picture.advance(ctx) {
             ctx.request_repaint();
         }
+        let bounds_m = scenario.underlay.as_ref().and_then(|underlay| self.bounds_of(underlay, None));
         let state = &mut self.beside.state;
         state.underlay.name = scenario.underlay.as_ref().map(|underlay| underlay.file.clone());
         state.underlay.told = self.picture.told();
+        state.underlay.bounds_m = bounds_m;
         state.put_backdrop(scenario.underlay.as_ref().map(|_| self.picture.pieces()));
     }
 }

@@ -13,12 +13,14 @@ pub(super) struct Heights {
     pub(super) row: f32,
     /// The view angles.
     pub(super) roses: f32,
+    /// What is left below the bands while nothing is opened.
+    pub(super) spare: f32,
 }
 
 /// Rows spread out where the window is tall.
-const ROW: std::ops::RangeInclusive<f32> = 18.0..=30.0;
+const ROW: std::ops::RangeInclusive<f32> = 18.0..=36.0;
 /// So do the view angles, when rows have all that they take.
-const ROSES: std::ops::RangeInclusive<f32> = 48.0..=112.0;
+const ROSES: std::ops::RangeInclusive<f32> = 48.0..=128.0;
 
 impl Heights {
     /// Rows and roses that fill what is left under heads and settings, within bounds: as if nothing were opened, so that rows
@@ -32,7 +34,7 @@ impl Heights {
         let widest = grid.inside(0, 0.0, 0.0).width() / board.rose_classes.len().max(1) as f32;
         let most = (widest + roses::NAME).clamp(*ROSES.start(), *ROSES.end());
         let roses = (free - rows * row).floor().clamp(*ROSES.start(), most);
-        Heights { row, roses }
+        Heights { row, roses, spare: (free - rows * row - roses).max(0.0) }
     }
 }
 

@@ -15,12 +15,23 @@ pub(super) const LINE: f32 = 22.0;
 /// Between the counts of two severities.
 const COUNT_GAP: f32 = 10.0;
 
+/// A further caution in a line of its own.
+const FURTHER: f32 = 20.0;
+/// No more of them than this.
+const MOST_FURTHER: f32 = 10.0;
+
+/// What of some height that nothing else needs is given to further cautions, while they are closed.
+pub(super) fn further(spare: f32) -> f32 {
+    // A little stays free, so that the board's end is seen.
+    FURTHER * ((spare - space::PAGE) / FURTHER).floor().clamp(0.0, MOST_FURTHER)
+}
+
 /// Cautions in one line: how many of each severity, and the first of them; opened, all of them under it in the rest of `ui`.
 pub(super) fn cautions(ui: &mut Ui, rows: &[CautionRow], opened: Fold, asks: &mut Vec<BoardAsk>) {
     let (line, _) = ui.allocate_exact_size(vec2(ui.available_width(), LINE), Sense::hover());
     let narrow = line.width() < NARROW;
     let margin = LABEL_WIDTH + if narrow { 0.0 } else { TITLE_WIDTH };
-    counts(ui, rows, line.with_max_x(line.left() + margin - space::ROW));
+    counts(ui, rows, line.with_max_x(line.left() + margin - space::ROW - MARK));
     if rows.is_empty() {
         return;
     }
@@ -28,7 +39,15 @@ pub(super) fn cautions(ui: &mut Ui, rows: &[CautionRow], opened: Fold, asks: &mu
     let rest = Rect::from_min_max(pos2(line.left() + margin + space::TIGHT, line.top()), turn.left_bottom());
     turn_ui(ui, rows.len(), turn, opened, asks);
     if opened == Fold::Closed {
-        first(ui, &rows[0], rest.with_max_x(rest.right() - space::ROW), asks);
+        let lines = ((ui.max_rect().bottom() - line.bottom()) / FURTHER + 0.01).floor().max(0.0) as usize;
+        let further = (0..lines).map(|number| line.bottom() + FURTHER * number as f32);
+        let further =
+            further.map(|top| Rect::from_min_size(pos2(rest.left(), top), vec2(rest.width(), FURTHER)));
+        let lines =
+            std::iter::once(rest).chain(further).map(|line| line.with_max_x(rest.right() - space::ROW));
+        for (number, (row, place)) in rows.iter().zip(lines).enumerate() {
+            in_a_line(ui, (number, row), place, asks);
+        }
         return;
     }
     let note = "local rules and the remote pilot decide";
@@ -108,9 +127,11 @@ fn counts(ui: &Ui, rows: &[CautionRow], place: Rect) {
     grid::announce(ui, place, "caution counts", &format!("Cautions: {}", told.join(", ")), hover);
 }
 
-/// The gravest caution in one line; a click shows its place, or opens the list where it has none.
-fn first(ui: &Ui, row: &CautionRow, place: Rect, asks: &mut Vec<BoardAsk>) {
+/// A caution in one line; a click shows its place, or opens the list where it has none.
+fn in_a_line(ui: &Ui, (number, row): (usize, &CautionRow), place: Rect, asks: &mut Vec<BoardAsk>) {
     let colors = theme::of(ui);
+    let beside = place.left_center() - vec2(MARK, 8.0);
+    caution_mark::mark(ui, beside, row.severity, theme::severity(colors, row.severity));
     let whose =
         if row.strategies.is_empty() { String::new() } else { format!(" ({})", row.strategies.join(", ")) };
     let text = format!("{}{whose}", show::unbroken(&row.text));
@@ -118,7 +139,7 @@ fn first(ui: &Ui, row: &CautionRow, place: Rect, asks: &mut Vec<BoardAsk>) {
         Some(strategy) => (format!("Show where: {}", row.text), BoardAsk::ShowPlace(strategy, row.id)),
         None => (row.text.clone(), BoardAsk::Turn(CAUTIONS)),
     };
-    let response = grid::link(ui, place, "first caution", &spoken, &meaning(row));
+    let response = grid::link(ui, place, ("caution in a line", number), &spoken, &meaning(row));
     let color = if response.hovered() { colors.accent } else { colors.ink };
     let galley = paint::elided(ui, &text, theme::caption(), color, place.width(), 1);
     ui.painter().galley(place.left_center() - vec2(0.0, galley.size().y / 2.0), galley, color);

@@ -14,6 +14,8 @@ pub(super) const NARROW: f32 = 900.0;
 pub(super) const BAND_EDGE: f32 = 5.0;
 /// A band's title where it stands above its rows.
 pub(super) const TITLE_ROW: f32 = 18.0;
+/// From a card's edge to what is written on it.
+const EDGE: f32 = 7.0;
 /// A column is never narrower; the board scrolls instead.
 const LEAST_COLUMN: f32 = 196.0;
 /// Nor is it wider, unless one alone has less than all of the window: bars of half a screen are no easier to read.
@@ -88,7 +90,7 @@ impl Grid {
 
     /// The part of a card that is written on.
     pub(super) fn inside(&self, column: usize, top: f32, bottom: f32) -> Rect {
-        self.card(column, top, bottom).shrink2(vec2(10.0, 0.0))
+        self.card(column, top, bottom).shrink2(vec2(EDGE, 0.0))
     }
 
     /// The place after the last column, where all of it is seen without scrolling.

@@ -8,13 +8,15 @@ use egui::text::{LayoutJob, TextWrapping};
 use egui::{Color32, FontId, Galley, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
 use std::sync::Arc;
 
-const BAR_HEIGHT: f32 = 9.0;
+/// Height of a bar, and its share of its row where that is tall.
+const BAR_HEIGHTS: std::ops::RangeInclusive<f32> = 9.0..=12.0;
+const BAR_SHARE: f32 = 0.32;
 /// A spread is drawn this wide at least.
 const LEAST_SPREAD: f32 = 5.0;
 /// A figure, its mark, and how far it is from the reference's: places that no text changes.
-const NUMBER_WIDTH: f32 = 58.0;
-const MARK_WIDTH: f32 = 16.0;
-const DIFFERENCE_WIDTH: f32 = 54.0;
+const NUMBER_WIDTH: f32 = 54.0;
+const MARK_WIDTH: f32 = 15.0;
+const DIFFERENCE_WIDTH: f32 = 50.0;
 /// Before the number of a difference.
 const ARROW_WIDTH: f32 = 12.0;
 
@@ -60,10 +62,11 @@ impl Places {
         let bar_right = number_right - NUMBER_WIDTH - space::TIGHT;
         // Letters stand a little above the middle of their line.
         let y = line.center().y - 1.5;
+        let height = (BAR_SHARE * line.height()).floor().clamp(*BAR_HEIGHTS.start(), *BAR_HEIGHTS.end());
         Places {
             trough: Rect::from_center_size(
                 pos2(f32::midpoint(line.left(), bar_right), y),
-                vec2((bar_right - line.left()).max(8.0), BAR_HEIGHT),
+                vec2((bar_right - line.left()).max(8.0), height),
             ),
             number_right,
             mark: pos2(mark_right - 6.0, y),
@@ -183,7 +186,7 @@ fn bar(painter: &Painter, trough: Rect, bar: Bar, color: Color32, surface: Color
             let (left, right) = (at_share(trough, low), at_share(trough, high));
             let span = Rect::from_x_y_ranges(left..=right, trough.y_range());
             let wide =
-                Rect::from_center_size(span.center(), vec2(span.width().max(LEAST_SPREAD), BAR_HEIGHT));
+                Rect::from_center_size(span.center(), vec2(span.width().max(LEAST_SPREAD), span.height()));
             painter.rect_filled(wide, 2.0, color);
             if span.width() > 2.0 * LEAST_SPREAD {
                 painter.vline(at_share(trough, middle), trough.y_range(), Stroke::new(2.0, surface));

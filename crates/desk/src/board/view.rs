@@ -40,9 +40,17 @@ pub fn ui(ui: &mut Ui, board: &Board, session: &Session<'_>, asks: &mut Vec<Boar
         Fold::Closed => line,
     };
     let closed = ui.available_height() - line;
+    let sides = Margin { left: 16, right: 8, top: 0, bottom: 0 };
+    let height = if session.opened.is_empty() {
+        let wide = ui.available_width() - sides.sum().x;
+        let view = Rect::from_min_size(Pos2::ZERO, vec2(wide, closed));
+        height
+            + foot::further(heights(&Grid::new(view, Pos2::ZERO, board.columns.len()), board, closed).spare)
+    } else {
+        height
+    };
     let foot = Panel::bottom("cautions").exact_size(height).frame(page.inner_margin(margin));
     foot.show(ui, |ui| foot::cautions(ui, &board.cautions, opened, asks));
-    let sides = Margin { left: 16, right: 8, top: 0, bottom: 0 };
     egui::CentralPanel::default().frame(page.inner_margin(sides)).show(ui, |ui| {
         // Heads and labels stay in their places: nothing fades under them.
         ui.spacing_mut().scroll.fade.strength = 0.0;
@@ -121,13 +129,12 @@ impl Headline<'_> {
         }
     }
 
-    /// The sentence in one line, faint where it is not up to date; all of it is read when pointing at it.
+    /// The sentence as on the board, in a slot of its own: two lines, all of which is read when pointing at them.
     pub fn text(self, ui: &mut Ui) {
-        let Some(sentence) = self.sentence else { return };
-        let colors = theme::of(ui);
-        let color = if sentence.freshness == Freshness::Fresh { colors.ink } else { colors.muted };
-        let text = egui::RichText::new(&sentence.text).color(color);
-        ui.add(egui::Label::new(text).truncate());
+        match self.sentence {
+            Some(shown) => sentence(ui, shown),
+            None => ui.add_space(LEAD + REST),
+        }
     }
 }
 
@@ -189,12 +196,16 @@ fn bands(
         Fold::Open => sliders::open(margin, columns, grid, board, asks),
         Fold::Closed => sliders::folded(margin, columns, grid, board, asks),
     };
-    let free = closed - NAME - DETAIL - sliders::folded_height(grid);
-    let heights = Heights::new(grid, board, free);
+    let heights = heights(grid, board, closed);
     for band in &board.bands {
         top = figures::band((margin, columns), grid, (board, session), (band, top, heights), asks);
     }
     top + space::TIGHT
+}
+
+/// Heights of rows and view angles where so much is left for the board while nothing is opened.
+fn heights(grid: &Grid, board: &Board, closed: f32) -> Heights {
+    Heights::new(grid, board, closed - NAME - DETAIL - sliders::folded_height(grid))
 }
 
 /// Scrolls to a strategy that has come, where it stands beyond the edge.

@@ -8,6 +8,8 @@ use obliquity_planning::{Id, Reported};
 pub struct CardView<'a> {
     /// The card of the strategy in focus; nothing where it could not be worked out.
     pub card: Option<&'a Card>,
+    /// Whether there can be one.
+    pub making: CardMaking,
     /// Its pages, once they are laid out.
     pub sheet: Option<&'a CardSheet>,
     /// What it is printed on.
@@ -16,6 +18,15 @@ pub struct CardView<'a> {
     pub reported: Reported,
     /// Its colour.
     pub slot: usize,
+}
+
+/// Whether a strategy has a card.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CardMaking {
+    /// It has one, or will in a moment.
+    Possible,
+    /// It cannot be worked out.
+    Impossible,
 }
 
 /// What is asked for on the screen.

@@ -6,7 +6,7 @@ mod picture;
 mod reports;
 mod view;
 
-pub use ask::{CardAsk, CardView};
+pub use ask::{CardAsk, CardMaking, CardView};
 pub use picture::{PAPER_POINTS, picture, short_file_name};
 pub use view::ui;
 

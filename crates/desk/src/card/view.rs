@@ -1,6 +1,6 @@
 //! The card as a screen: its pages, and beside them the ways out and the fields for what the controller reports.
 
-use super::ask::{CardAsk, CardView};
+use super::ask::{CardAsk, CardMaking, CardView};
 use super::{page, reports};
 use crate::theme::{self, space};
 use egui::{Button, Frame, Label, Panel, RichText, ScrollArea, Ui};
@@ -26,7 +26,7 @@ pub fn ui(ui: &mut Ui, view: &CardView<'_>, asks: &mut Vec<CardAsk>) {
             });
         });
     ScrollArea::vertical().id_salt("card").auto_shrink(false).show(ui, |ui| {
-        if view.card.is_none() {
+        if view.making == CardMaking::Impossible {
             let text =
                 "There is no card: the strategy cannot be worked out; the board says what is in the way.";
             ui.add(Label::new(RichText::new(text).color(theme::of(ui).muted)).wrap());
@@ -66,11 +66,12 @@ fn side(ui: &mut Ui, view: &CardView<'_>, asks: &mut Vec<CardAsk>) {
             }
         }
     });
-    if let Some(sheet) = view.sheet {
-        let count = sheet.pages.len();
-        let pages = if count == 1 { "one page".to_owned() } else { format!("{count} pages") };
-        ui.label(RichText::new(pages).font(theme::caption()).color(theme::of(ui).muted));
-    }
+    let pages = match view.sheet.map(|sheet| sheet.pages.len()) {
+        None => "no page yet".to_owned(),
+        Some(1) => "one page".to_owned(),
+        Some(count) => format!("{count} pages"),
+    };
+    ui.label(RichText::new(pages).font(theme::caption()).color(theme::of(ui).muted));
     ui.add_space(space::ROW);
     ways_out(ui, view, asks);
     ui.add_space(space::ROW);

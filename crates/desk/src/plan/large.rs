@@ -4,6 +4,7 @@
 use super::draw::{Outlines, Tool};
 use super::legend::PlanLegend;
 use super::paint::{Pen, Surfaces};
+use super::start;
 use super::state::{PlanState, Tools};
 use super::tool_row::{self, FOOT, Faces};
 use super::view::{Drawing, PassChoice, ShownPlan, draw_box, handle, marked, named, tools};
@@ -74,6 +75,8 @@ pub fn large(
         ui.scope_builder(UiBuilder::new().id_salt("numbers").max_rect(right), |ui| {
             numbers::ui(ui, scenario, (outlines, units), &mut state.draw);
         });
+    } else if beside > 0.0 && shown.is_undrawn() {
+        ui.scope_builder(UiBuilder::new().id_salt("begin").max_rect(right), |ui| start::ui(ui, state));
     } else if beside > 0.0 {
         let color = theme::of(ui).strategy(shown.slot);
         ui.scope_builder(UiBuilder::new().id_salt("rose").max_rect(right), |ui| {
@@ -127,7 +130,10 @@ fn plans(ui: &mut Ui, shown: &ShownPlan<'_>, panes: &[Pane<'_>], state: &mut Pla
         ui.add(Label::new(RichText::new(text).color(theme::of(ui).muted)).wrap());
         return;
     };
-    let bounds_m = drawn.map(Plan::bounds_m).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))).unwrap_or_default();
+    let bounds_m = drawn
+        .map(|plan| state.fitted_m(plan))
+        .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
+        .unwrap_or_default();
     let colored = state.surfaces == Surfaces::Colored;
     let surfaces = colored.then(|| space.legend(first.units));
     // Cautions of one strategy would be taken for those of all.
@@ -200,6 +206,7 @@ fn one(
     }
     if let Some((_, picked)) = space.picked().filter(|(strategy, _)| *strategy == pane.strategy) {
         let painter = ui.painter_at(place);
-        Pen { painter: &painter, canvas, area: place, colors, color }.picked(picked);
+        let halo = egui::Color32::TRANSPARENT;
+        Pen { painter: &painter, canvas, area: place, colors, color, halo }.picked(picked);
     }
 }

@@ -47,6 +47,11 @@ impl LegendEntry {
         }
     }
 
+    /// Whether it can be drawn before there is a boundary.
+    fn is_of_site(self) -> bool {
+        matches!(self, LegendEntry::Structure | LegendEntry::KeepOut | LegendEntry::ControlPoint)
+    }
+
     fn of(plan: &Plan) -> Vec<LegendEntry> {
         let sorties: &[LegendEntry] =
             if plan.sorties > 1 { &[LegendEntry::Odd, LegendEntry::Even] } else { &[LegendEntry::Only] };
@@ -64,6 +69,10 @@ impl LegendEntry {
             (LegendEntry::Limit, plan.rings.iter().any(|ring| ring.limit)),
         ];
         let there = there.into_iter().filter(|(_, is_there)| *is_there).map(|(entry, _)| entry);
+        if site.undrawn {
+            // Nothing is flown over what only stands for a boundary.
+            return there.filter(|entry| entry.is_of_site()).collect();
+        }
         sorties.iter().copied().chain(there).collect()
     }
 

@@ -29,6 +29,9 @@ const MOST_NAMED: usize = 60;
 /// Half a dash and the gap after it, of every other sortie.
 const DASH: [f32; 2] = [9.0, 5.0];
 
+/// How much broader than a line its halo is.
+pub(super) const HALO_WIDTH: f32 = 3.0;
+
 /// A marked stretch that is shorter on the screen has a ring.
 const LEAST_MARKED: f32 = 10.0;
 
@@ -59,6 +62,8 @@ pub(super) struct Pen<'a> {
     pub(super) colors: &'a Colors,
     /// The strategy's.
     pub(super) color: Color32,
+    /// Round outlines, so that they stand out from a picture below; transparent where there is none.
+    pub(super) halo: Color32,
 }
 
 impl Pen<'_> {
@@ -82,9 +87,12 @@ impl Pen<'_> {
     /// Side by side: the sharp corner of one path would reach across the plan.
     fn outline(&self, points: &[Pos2], pen: Stroke) {
         let mut mesh = Mesh::default();
-        for (a, b) in points.iter().zip(points.iter().cycle().skip(1)) {
-            if let Some(ends) = clipped([*a, *b], self.area.expand(pen.width)) {
-                stroke(&mut mesh, ends, pen.width, pen.color);
+        let under = (self.halo != Color32::TRANSPARENT).then_some((pen.width + HALO_WIDTH, self.halo));
+        for (width, color) in under.into_iter().chain([(pen.width, pen.color)]) {
+            for (a, b) in points.iter().zip(points.iter().cycle().skip(1)) {
+                if let Some(ends) = clipped([*a, *b], self.area.expand(width)) {
+                    stroke(&mut mesh, ends, width, color);
+                }
             }
         }
         self.painter.add(mesh);
@@ -93,7 +101,7 @@ impl Pen<'_> {
     /// Ground and structures.
     pub(super) fn site(&self, plan: &Plan, thickness: Shade) {
         let colors = self.colors;
-        if thickness == Shade::Full {
+        if thickness == Shade::Full && !plan.site.undrawn {
             let boundary = self.points(&plan.site.boundary.ring_m);
             self.fill(&plan.site.boundary, &boundary, colors.page);
         }
@@ -130,7 +138,9 @@ impl Pen<'_> {
                 self.outline(&points, Stroke::new(1.5, colors.bad));
             }
         }
-        self.outline(&self.points(&plan.site.boundary.ring_m), Stroke::new(2.0, edge));
+        if !plan.site.undrawn {
+            self.outline(&self.points(&plan.site.boundary.ring_m), Stroke::new(2.0, edge));
+        }
     }
 
     /// Heights of structures, the tallest first, and names of keep-outs, where nothing else is written; `taken` is.

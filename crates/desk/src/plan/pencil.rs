@@ -10,6 +10,9 @@ use glam::DVec2;
 /// What is nearer to the pointer than this is meant, in points.
 pub(super) const REACH: f32 = 9.0;
 
+/// Over a picture, whose edges are what is followed, a right angle is meant from this near only.
+const ANGLE_REACH_OVER_PICTURE: f32 = 4.0;
+
 /// Draws with pointer and keys, and moves the plan with what is left of them.
 pub(super) fn follow(
     ui: &Ui,
@@ -20,9 +23,11 @@ pub(super) fn follow(
 ) -> KeysLeft {
     let canvas = state.canvas.unwrap_or_else(|| Canvas::fitted(bounds_m, response.rect));
     let off = ui.input(|input| input.modifiers.command);
+    let angle_reach = if state.backdrop.is_some() { ANGLE_REACH_OVER_PICTURE } else { REACH };
     let seen = DrawView {
         outlines,
         reach_m: f64::from(REACH) / canvas.points_per_m,
+        angle_reach_m: f64::from(angle_reach) / canvas.points_per_m,
         snapping: if off { Snapping::Off } else { Snapping::On },
         units,
     };
@@ -47,7 +52,10 @@ pub(super) fn follow(
         state.draw.pointer(seen, at(pos));
     }
     if response.drag_stopped_by(PointerButton::Primary) {
-        state.draw.let_go();
+        match pointer {
+            Some(pos) => state.draw.release(seen, at(pos)),
+            None => state.draw.let_go(),
+        }
     }
     if clicked {
         response.request_focus();

@@ -1,4 +1,5 @@
 use super::Area;
+use crate::undrawn::is_undrawn;
 use glam::DVec2;
 use obliquity_planning::{Site, resolved_structures};
 
@@ -19,6 +20,8 @@ pub struct PlanSite {
     pub reference_z_m: f64,
     /// Whether the structures are assumed ones.
     pub assumed: bool,
+    /// Whether its boundary waits to be drawn: the square that stands for it is not shown.
+    pub undrawn: bool,
 }
 
 /// A structure as it is drawn.
@@ -58,6 +61,7 @@ impl PlanSite {
             boundary: Area::new(site.boundary_m.clone()),
             keep_outs: keep_outs.collect(),
             take_off_m: site.take_off_m,
+            undrawn: is_undrawn(site),
             control_points: site.control_points.iter().map(|p| (p.name.clone(), p.at_m)).collect(),
             ..PlanSite::default()
         };
@@ -82,6 +86,14 @@ impl PlanSite {
             .collect();
         shade(&mut structures);
         PlanSite { structures, reference_z_m, assumed: resolved.assumed, ..drawn }
+    }
+
+    /// Least and greatest coordinates of what has been drawn on a site without a boundary, one by one.
+    pub fn drawn_bounds_m(&self) -> Vec<(DVec2, DVec2)> {
+        let areas = self.structures.iter().map(|structure| &structure.area);
+        let areas = areas.chain(self.keep_outs.iter().map(|keep_out| &keep_out.area));
+        let points = self.control_points.iter().map(|(_, at_m)| (*at_m, *at_m));
+        areas.map(Area::bounds_m).chain(points).collect()
     }
 
     /// Least and greatest coordinates of everything on it.

@@ -2,6 +2,7 @@
 
 use super::background::{Backdrop, BackdropPiece};
 use super::draw::{Draw, DrawForm, Tool};
+use super::model::Plan;
 use super::paint::Surfaces;
 use super::underlay::{UnderlayLook, UnderlaySwitch};
 use crate::canvas::{Canvas, CursorMark};
@@ -27,6 +28,17 @@ pub enum Footprints {
     Pointed,
     /// Those of all stations shown.
     All,
+}
+
+/// What is asked for beside the plan of a site that is not drawn yet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PlanWant {
+    /// A picture to draw over, by the system's dialog.
+    Picture,
+    /// The same by its path.
+    PictureTyped,
+    /// A boundary file, by the system's dialog.
+    Boundary,
 }
 
 /// How the plan is looked at; kept for the session only.
@@ -56,6 +68,10 @@ pub struct PlanState {
     pub backdrop: Option<Arc<Backdrop>>,
     /// How it is looked at.
     pub underlay: UnderlayLook,
+    /// What is asked for beside it.
+    pub want: Option<PlanWant>,
+    /// What is to be shown once it is known how much room there is.
+    pub(super) to_show_m: Option<(DVec2, DVec2)>,
     /// The place under the pointer.
     pub(super) pointed_m: Option<DVec2>,
     /// Whether the plan is to listen to the keys.
@@ -77,6 +93,8 @@ impl Default for PlanState {
             side_tools: Tools::Folded,
             backdrop: None,
             underlay: UnderlayLook::default(),
+            want: None,
+            to_show_m: None,
             pointed_m: None,
             wants_focus: false,
         }
@@ -86,15 +104,31 @@ impl Default for PlanState {
 impl PlanState {
     /// Shows everything again.
     pub fn fit(&mut self) {
-        self.canvas = None;
+        (self.canvas, self.to_show_m) = (None, None);
+    }
+
+    /// Shows a part of it, given by its least and greatest coordinates.
+    pub fn show(&mut self, part_m: (DVec2, DVec2)) {
+        self.to_show_m = Some(part_m);
+    }
+
+    /// What a fitted plan shows: of a site that is not drawn yet the picture and what has been drawn, if there is any.
+    pub fn fitted_m(&self, plan: &Plan) -> (DVec2, DVec2) {
+        if !plan.site.undrawn {
+            return plan.bounds_m();
+        }
+        let start = (DVec2::INFINITY, DVec2::NEG_INFINITY);
+        let parts = plan.site.drawn_bounds_m().into_iter().chain(self.underlay.bounds_m);
+        let (low, high) = parts.fold(start, |(low, high), (l, h)| (low.min(l), high.max(h)));
+        if low.is_finite() { (low, high) } else { plan.bounds_m() }
     }
 
     /// Takes the tool in hand that draws the boundary corner by corner.
     pub fn begin_boundary(&mut self) {
         self.fit();
         self.large_tools = Tools::Shown;
-        self.draw.draw_as(DrawForm::Corners);
         self.draw.take_up(Tool::Boundary);
+        self.draw.draw_as(DrawForm::Corners);
         self.wants_focus = true;
     }
 

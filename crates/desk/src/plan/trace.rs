@@ -21,6 +21,8 @@ pub(super) struct Trace<'a> {
     pub(super) colors: &'a Colors,
     pub(super) outlines: &'a Outlines,
     pub(super) units: Units,
+    /// Round lines, so that they stand out from a picture below; transparent where there is none.
+    pub(super) halo: Color32,
 }
 
 /// How a corner is shown.
@@ -48,7 +50,7 @@ impl Trace<'_> {
         self.guides(draw);
         self.label(draw, pointer);
         if draw.tool() == Tool::Boundary && draw.placed_m().is_empty() {
-            self.invitation();
+            self.invitation(pointer);
         }
     }
 
@@ -67,9 +69,13 @@ impl Trace<'_> {
     fn line(&self, corners_m: &[DVec2], closed: Closed, stroke: Stroke) {
         // Side by side: the sharp corner of one path would reach across the plan.
         let mut mesh = Mesh::default();
-        for (a, b) in sides(corners_m, closed) {
-            if let Some(ends) = clipped([self.at(a), self.at(b)], self.area) {
-                paint::stroke(&mut mesh, ends, stroke.width, stroke.color);
+        let under =
+            (self.halo != Color32::TRANSPARENT).then_some((stroke.width + paint::HALO_WIDTH, self.halo));
+        for (width, color) in under.into_iter().chain([(stroke.width, stroke.color)]) {
+            for (a, b) in sides(corners_m, closed) {
+                if let Some(ends) = clipped([self.at(a), self.at(b)], self.area) {
+                    paint::stroke(&mut mesh, ends, width, color);
+                }
             }
         }
         self.painter.add(mesh);
@@ -79,6 +85,10 @@ impl Trace<'_> {
         let mut points = self.points(corners_m);
         if closed == Closed::Yes {
             points.extend(points.first().copied());
+        }
+        if self.halo != Color32::TRANSPARENT {
+            let under = Stroke::new(stroke.width + paint::HALO_WIDTH, self.halo);
+            self.painter.add(Shape::line(points.clone(), under));
         }
         self.painter.extend(Shape::dashed_line(&points, stroke, DASH, GAP));
     }
@@ -289,7 +299,7 @@ impl Trace<'_> {
     }
 
     /// Where nothing is drawn yet: what to do.
-    fn invitation(&self) {
+    fn invitation(&self, pointer: Option<Pos2>) {
         let colors = self.colors;
         let large = self.painter.layout(
             "Draw the boundary".to_owned(),
@@ -305,7 +315,11 @@ impl Trace<'_> {
         );
         let size =
             vec2(large.size().x.max(small.size().x), large.size().y + small.size().y) + vec2(32.0, 22.0);
-        let place = Align2::CENTER_CENTER.align_size_within_rect(size, self.area);
+        // At the edge, and never over what is pointed at.
+        let place = Align2::CENTER_TOP.align_size_within_rect(size, self.area.shrink(10.0));
+        if pointer.is_some_and(|at| place.expand(12.0).contains(at)) {
+            return;
+        }
         self.painter.rect(
             place,
             8.0,

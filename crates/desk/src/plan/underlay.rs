@@ -2,6 +2,7 @@
 
 use crate::theme::{self, space};
 use egui::{Label, RichText, Role, Slider, Ui, WidgetInfo};
+use glam::DVec2;
 
 /// What the plan says of its picture, and how it is looked at.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,6 +15,8 @@ pub struct UnderlayLook {
     pub switch: UnderlaySwitch,
     /// From 0, not to be seen, to 1.
     pub opacity: f32,
+    /// Its least and greatest coordinates on the site, where it has a place there.
+    pub bounds_m: Option<(DVec2, DVec2)>,
 }
 
 /// Whether a picture is shown.
@@ -27,7 +30,7 @@ pub enum UnderlaySwitch {
 
 impl Default for UnderlayLook {
     fn default() -> Self {
-        UnderlayLook { name: None, told: None, switch: UnderlaySwitch::On, opacity: 0.8 }
+        UnderlayLook { name: None, told: None, switch: UnderlaySwitch::On, opacity: 0.8, bounds_m: None }
     }
 }
 

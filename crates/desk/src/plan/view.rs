@@ -6,11 +6,12 @@ use super::legend::PlanLegend;
 use super::model::{Plan, PlanPass};
 use super::paint::{Pen, Shade};
 use super::pencil::{self, KeysLeft};
+use super::start;
 use super::state::{Footprints, PlanState, Tools};
 use super::tool_row::{self, FOOT, Faces};
 use super::trace::Trace;
 use super::underlay;
-use crate::canvas::Canvas;
+use crate::canvas::{Canvas, zoomed};
 use crate::conditions::wind_text;
 use crate::mark;
 use crate::rose::{self, Roses};
@@ -54,6 +55,8 @@ const SIDE_BY_SIDE: f32 = 800.0;
 const PLAN_SHARE: f32 = 0.56;
 /// How much of its colour a pass has that is not in focus.
 const FAINT: f32 = 0.28;
+/// Round outlines over a picture: how much of the page's colour.
+const HALO: f32 = 0.75;
 /// A station is pointed at from this near.
 const NEAR: f32 = 9.0;
 
@@ -74,8 +77,19 @@ pub fn ui(ui: &mut Ui, shown: &ShownPlan<'_>, state: &mut PlanState, asks: &mut 
         plan_ui(ui, shown, color, state);
     });
     ui.scope_builder(UiBuilder::new().id_salt("rose").max_rect(rose), |ui| {
-        rose::ui(ui, shown.roses, shown.name, color, &mut state.class);
+        if shown.is_undrawn() {
+            start::ui(ui, state);
+        } else {
+            rose::ui(ui, shown.roses, shown.name, color, &mut state.class);
+        }
     });
+}
+
+impl ShownPlan<'_> {
+    /// Whether the site's boundary waits to be drawn.
+    pub(super) fn is_undrawn(&self) -> bool {
+        self.drawn_on.is_some_and(|(_, outlines)| outlines.is_undrawn())
+    }
 }
 
 /// Which strategy is in focus, and what puts the panel away.
@@ -120,7 +134,7 @@ fn plan_ui(ui: &mut Ui, shown: &ShownPlan<'_>, color: Color32, state: &mut PlanS
     let height = ui.available_height() - legend.height - space::ROW - foot;
     let size = vec2(ui.available_width(), height.max(80.0));
     let (response, _) = ui.allocate_painter(size, Sense::click_and_drag());
-    let bounds_m = plan.bounds_m();
+    let bounds_m = state.fitted_m(plan);
     handle(ui, &response, bounds_m, drawn_on, state);
     Drawing { plan, color, state, bounds_m, drawn_on }.all(ui, &response, &mut |_, _| {});
     if let Some((outlines, units)) = drawn_on {
@@ -146,6 +160,9 @@ pub(super) fn handle(
     drawn_on: Option<(&Outlines, Units)>,
     state: &mut PlanState,
 ) {
+    if let Some(part_m) = state.to_show_m.take() {
+        state.canvas = Some(Canvas::fitted(part_m, response.rect));
+    }
     let Some(drawn_on) = drawn_on else {
         state.pointed_m = None;
         move_about(ui, response, bounds_m, state, KeysLeft::All);
@@ -158,7 +175,7 @@ pub(super) fn handle(
 /// Draws a plan alone into all of `ui`.
 pub fn alone(ui: &mut Ui, plan: &Plan, state: &mut PlanState, color: Color32) {
     let (response, _) = ui.allocate_painter(ui.available_size(), Sense::click_and_drag());
-    let bounds_m = plan.bounds_m();
+    let bounds_m = state.fitted_m(plan);
     move_about(ui, &response, bounds_m, state, KeysLeft::All);
     Drawing { plan, color, state, bounds_m, drawn_on: None }.all(ui, &response, &mut |_, _| {});
 }
@@ -194,7 +211,8 @@ pub(super) fn tools(ui: &mut Ui, plan: &Plan, state: &mut PlanState, choice: Pas
 
 /// What the mark on the plan is about, and the way to be rid of it.
 pub(super) fn marked(ui: &mut Ui, plan: &Plan, state: &mut PlanState) {
-    let Some(mark) = plan.mark(state.marked.as_deref()) else { return };
+    let mark = plan.mark(state.marked.as_deref()).filter(|_| !plan.site.undrawn);
+    let Some(mark) = mark else { return };
     let colors = theme::of(ui);
     let color = crate::theme::severity(colors, mark.severity);
     ui.horizontal_top(|ui| {
@@ -238,14 +256,13 @@ pub(super) fn move_about(
     if response.clicked() || response.drag_started() {
         response.request_focus();
     }
-    let holds = state.draw.held().is_some();
+    let holds = state.draw.drags();
     if response.dragged() && (!holds || response.dragged_by(egui::PointerButton::Middle)) {
         canvas.pan(response.drag_delta());
     }
     let pointer = response.hover_pos();
     if let Some(at) = pointer {
-        let (wheel, pinch) = ui.input(|input| (input.smooth_scroll_delta().y, input.zoom_delta()));
-        let factor = f64::from(pinch) * (f64::from(wheel) / 240.0).exp();
+        let factor = ui.input(zoomed);
         if (factor - 1.0).abs() > 1e-4 {
             canvas.zoom(factor, at, area);
         }
@@ -303,7 +320,9 @@ impl Drawing<'_> {
         let (plan, state) = (self.plan, self.state);
         let painter = ui.painter_at(area);
         let canvas = state.canvas.unwrap_or_else(|| Canvas::fitted(self.bounds_m, area));
-        let pen = Pen { painter: &painter, canvas, area, colors, color: self.color };
+        let halo =
+            if state.backdrop.is_some() { colors.surface.gamma_multiply(HALO) } else { Color32::TRANSPARENT };
+        let pen = Pen { painter: &painter, canvas, area, colors, color: self.color, halo };
         background::paint(&painter, colors.surface, state.backdrop.as_ref(), area, &canvas);
         pen.site(plan, if state.backdrop.is_some() { Shade::Thin } else { Shade::Full });
         under(area, &canvas);
@@ -318,8 +337,10 @@ impl Drawing<'_> {
         let ends = pen.sortie_ends(&passes);
         pen.names(plan, ends);
         pen.control_points(plan);
-        pen.take_off(plan);
-        if let Some(mark) = plan.mark(state.marked.as_deref()) {
+        if !plan.site.undrawn {
+            pen.take_off(plan);
+        }
+        if let Some(mark) = plan.mark(state.marked.as_deref()).filter(|_| !plan.site.undrawn) {
             pen.mark(mark);
         }
         if let Some(mark) = state.cursor.filter(|mark| mark.strategy == plan.strategy) {
@@ -328,7 +349,7 @@ impl Drawing<'_> {
         let cursor = state.cursor.filter(|mark| mark.strategy == plan.strategy);
         let mut places = pen.places(plan, cursor.map(|mark| mark.at_m.truncate()), &passes);
         if let Some((outlines, units)) = self.drawn_on {
-            let plate = Trace { painter: &painter, canvas, area, colors, outlines, units }.plate();
+            let plate = Trace { painter: &painter, canvas, area, colors, outlines, units, halo }.plate();
             places.splice(0..0, [plate.center(), plate.right_center(), plate.left_center()]);
         }
         let mut taken = vec![pen.scale_bar(plan, &places), pen.north_and_wind(plan, &places)];
@@ -340,7 +361,7 @@ impl Drawing<'_> {
             painter.rect_stroke(area, 4.0, Stroke::new(2.0, colors.accent), StrokeKind::Inside);
         }
         if let Some((outlines, units)) = self.drawn_on {
-            let trace = Trace { painter: &painter, canvas, area, colors, outlines, units };
+            let trace = Trace { painter: &painter, canvas, area, colors, outlines, units, halo };
             trace.all(&state.draw, response.hover_pos());
             if let Some(at_m) = state.draw.snap().map(|snap| snap.at_m).or(state.pointed_m) {
                 trace.place(at_m);
@@ -354,13 +375,18 @@ impl Drawing<'_> {
         response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &spoken));
     }
 
-    /// The passes in focus. While a boundary is drawn there are none: what is flown over the present one says nothing then.
+    /// The passes in focus. While something is drawn there are none: they would hide what is followed, and what is flown over
+    /// what stands for a boundary says nothing.
     fn shown(&self) -> Vec<(usize, &PlanPass)> {
-        if self.redraws_boundary() {
+        if self.draws() || self.plan.site.undrawn {
             return Vec::new();
         }
         let passes = self.plan.passes.iter().enumerate();
         passes.filter(|(index, _)| self.state.pass.is_none_or(|pass| pass == *index)).collect()
+    }
+
+    fn draws(&self) -> bool {
+        self.drawn_on.is_some() && self.state.draw.is_drawing()
     }
 
     fn redraws_boundary(&self) -> bool {

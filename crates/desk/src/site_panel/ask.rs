@@ -1,7 +1,7 @@
 //! What the screen of the site shows, remembers and asks for.
 
 use super::make::NewRectangle;
-use crate::amendment::Subject;
+use crate::amendment::{ScenarioNames, Subject};
 use crate::figures::Freshness;
 use crate::form::Kind;
 use crate::target::Target;
@@ -41,6 +41,13 @@ pub enum SiteAsk {
         what: Subject,
         /// The site.
         site: Box<Site>,
+    },
+    /// Other names, or another note.
+    Name {
+        /// What the edit is called.
+        what: &'static str,
+        /// The names.
+        names: ScenarioNames,
     },
     /// Show something on the plan, where it is drawn and changed.
     OnPlan(Target),

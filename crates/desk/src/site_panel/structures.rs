@@ -5,7 +5,7 @@ use super::make::{NewRectangle, kind_text, rectangle_m, with_kind, with_pier};
 use crate::amendment::{Subject, flown_at};
 use crate::form::{self, Enabled, Named, Rows};
 use crate::theme::space;
-use egui::{TextEdit, Ui};
+use egui::{Response, TextEdit, Ui};
 use obliquity_planning::{At, Site, Structure, StructureKind, knob, limits, polygon};
 
 /// A pier to begin with.
@@ -54,18 +54,47 @@ pub fn name_input(
     present: &str,
     spoken: &str,
 ) -> Option<String> {
-    let id = ui.scope_id().with(("typed name", key));
-    let mut name = ui.data(|data| data.get_temp::<String>(id)).unwrap_or_else(|| present.to_owned());
-    let widget = TextEdit::singleline(&mut name).char_limit(limits::NAME_CHARS).desired_width(f32::INFINITY);
-    let response = ui.add(widget);
-    form::spoken(ui, &response, spoken);
+    let mut name = under_way(ui, &key, present);
+    let line = TextEdit::singleline(&mut name).char_limit(limits::NAME_CHARS).desired_width(f32::INFINITY);
+    let response = ui.add(line);
+    typed(ui, &key, &response, (present, spoken), name).filter(|name| !name.is_empty())
+}
+
+/// A note of several lines, given in the same way.
+pub(super) fn note_input(ui: &mut Ui, present: &str, hint: &str, spoken: &str) -> Option<String> {
+    let mut note = under_way(ui, &spoken, present);
+    let lines = TextEdit::multiline(&mut note).desired_rows(2).desired_width(f32::INFINITY).hint_text(hint);
+    let response = ui.add(lines);
+    typed(ui, &spoken, &response, (present, spoken), note)
+}
+
+fn kept_at(ui: &Ui, key: &(impl std::hash::Hash + std::fmt::Debug)) -> egui::Id {
+    ui.scope_id().with(("typed name", key))
+}
+
+/// What has been typed so far, or else what is there.
+fn under_way(ui: &Ui, key: &(impl std::hash::Hash + std::fmt::Debug), present: &str) -> String {
+    let id = kept_at(ui, key);
+    ui.data(|data| data.get_temp::<String>(id)).unwrap_or_else(|| present.to_owned())
+}
+
+/// Keeps what is being typed; gives it once that is finished, if it is another text.
+fn typed(
+    ui: &Ui,
+    key: &(impl std::hash::Hash + std::fmt::Debug),
+    response: &Response,
+    (present, spoken): (&str, &str),
+    text: String,
+) -> Option<String> {
+    let id = kept_at(ui, key);
+    form::spoken(ui, response, spoken);
     if response.has_focus() {
-        ui.data_mut(|data| data.insert_temp(id, name));
+        ui.data_mut(|data| data.insert_temp(id, text));
         return None;
     }
     ui.data_mut(|data| data.remove::<String>(id));
-    let name = name.trim().to_owned();
-    (response.lost_focus() && !name.is_empty() && name != present).then_some(name)
+    let text = text.trim().to_owned();
+    (response.lost_focus() && text != present).then_some(text)
 }
 
 fn heights(ui: &mut Ui, given: &GivenSite<'_>, structure: &Structure) -> Option<(Subject, Structure)> {

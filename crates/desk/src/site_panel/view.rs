@@ -4,28 +4,29 @@ use super::ask::{GivenSite, SiteAsk, SiteState, chosen, length};
 use super::ground::ground_text;
 use super::make::{NewRectangle, free_structure_id, kind_text, rectangle_m, with_structure};
 use super::structures;
-use crate::amendment::Subject;
+use crate::amendment::{ScenarioNames, Subject};
 use crate::figures::Freshness;
 use crate::form::{self, CARD, Kind, Named, Rows};
 use crate::inputs::Marked;
 use crate::target::Target;
 use crate::theme::{self, space};
 use crate::units::Unit;
-use egui::{Frame, Margin, Panel, ScrollArea, Ui, vec2};
+use egui::{Frame, Margin, Panel, Rect, ScrollArea, Ui, UiBuilder, vec2};
 use obliquity_planning::{At, KnobId, Site, Structure, StructureKind, Terrain, knob, limits, polygon};
+
+/// Height of the note.
+const HEAD: f32 = 58.0;
+/// Height of the name with the area below it, where the note stands under them.
+const NAME: f32 = 46.0;
+/// Width of the names.
+const NAMES: f32 = 360.0;
 
 /// Draws the site into what is left of the window.
 pub fn ui(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState, asks: &mut Vec<SiteAsk>) {
     let page = Frame::new().fill(theme::of(ui).page);
     let edges = page.inner_margin(Margin::symmetric(16, 10));
     Panel::top("site head").frame(edges).show_separator_line(false).show(ui, |ui| {
-        let site = &given.scenario.site;
-        let text = format!(
-            "{}, {} inside the boundary",
-            site.name,
-            given.units.area(polygon::area_m2(&site.boundary_m))
-        );
-        form::muted(ui, &text);
+        head(ui, given, asks);
     });
     let width = form::list_width(ui);
     if let Some(width) = width {
@@ -49,6 +50,38 @@ pub fn ui(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState, asks: &mut 
             ui.add_space(space::PAGE);
         });
     });
+}
+
+/// The site's name, its area, and beside them the scenario's note, changed where they stand.
+fn head(ui: &mut Ui, given: &GivenSite<'_>, asks: &mut Vec<SiteAsk>) {
+    let names = ScenarioNames::of(given.scenario);
+    let wide = ui.available_width() >= 2.0 * NAMES;
+    let height = if wide { HEAD } else { NAME + HEAD };
+    let whole = Rect::from_min_size(ui.cursor().min, vec2(ui.available_width(), height));
+    let (name, note) = if wide {
+        let (name, note) = whole.split_left_right_at_x(whole.left() + NAMES);
+        (name, note.with_min_x(note.left() + space::GROUP))
+    } else {
+        whole.split_top_bottom_at_y(whole.top() + NAME)
+    };
+    ui.scope_builder(UiBuilder::new().id_salt("name").max_rect(name), |ui| {
+        ui.spacing_mut().item_spacing.y = space::TIGHT;
+        if let Some(site) = structures::name_input(ui, "site", &names.site, "Name of the site") {
+            let names = ScenarioNames { site, ..names.clone() };
+            asks.push(SiteAsk::Name { what: "name of the site", names });
+        }
+        let area_m2 = polygon::area_m2(&given.scenario.site.boundary_m);
+        form::muted(ui, &format!("{} inside the boundary", given.units.area(area_m2)));
+    });
+    ui.scope_builder(UiBuilder::new().id_salt("note").max_rect(note), |ui| {
+        ScrollArea::vertical().id_salt("note").max_height(HEAD).min_scrolled_height(HEAD).show(ui, |ui| {
+            let hint = "A note for whoever opens the scenario: what was asked for, what is not modelled";
+            if let Some(note) = structures::note_input(ui, &names.note, hint, "Note of the scenario") {
+                asks.push(SiteAsk::Name { what: "note", names: ScenarioNames { note, ..names.clone() } });
+            }
+        });
+    });
+    ui.advance_cursor_after_rect(whole);
 }
 
 fn list(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState, asks: &mut Vec<SiteAsk>) {

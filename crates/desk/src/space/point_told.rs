@@ -1,4 +1,5 @@
 use super::{Look, Space};
+use crate::mark;
 use crate::rose::{self, Roses};
 use crate::show;
 use crate::theme;
@@ -21,6 +22,7 @@ impl Space {
         let (name, slot) = shown.map_or(("the strategy", 0), |shown| (shown.name.as_str(), shown.slot));
         let mut forget = false;
         ui.horizontal(|ui| {
+            mark::put(ui, slot);
             let width = ui.available_width() - 34.0;
             let title = Label::new(RichText::new(&picked.name).font(theme::body_strong())).truncate();
             ui.scope(|ui| {

@@ -1,6 +1,7 @@
 use super::state::{Glance, MOST, size_of};
 use super::{Arrangement, Cameras, Eye, Flat, Layer, Legend, Look, Paper, Scene, SceneMark, Shown, Space};
 use crate::figures::Freshness;
+use crate::mark;
 use crate::show;
 use crate::theme::{self, Colors, space};
 use crate::units::{Unit, Units};
@@ -313,19 +314,26 @@ pub(crate) fn places(room: Rect, count: usize) -> Vec<Rect> {
     (0..count).map(place).collect()
 }
 
+/// Where a name begins beside its mark.
+const NAMED: f32 = mark::SIZE.x + 6.0;
+
 pub(crate) fn name_over(ui: &Ui, place: Rect, shown: &Shown) {
     let colors = theme::of(ui);
-    let mark = Rect::from_min_size(place.min + vec2(0.0, 3.0), vec2(10.0, 14.0));
-    ui.painter().rect_filled(mark, 2.0, colors.strategy(shown.slot));
+    mark::paint(
+        ui.painter(),
+        Rect::from_min_size(place.min + vec2(0.0, 2.0), mark::SIZE),
+        shown.slot,
+        colors,
+    );
     let state = match shown.freshness {
         Freshness::Stale => " (updating…)",
         Freshness::Fresh | Freshness::Pending => "",
     };
     let text = format!("{}{state}", shown.name);
     let mut job = egui::text::LayoutJob::simple_singleline(text, theme::body_strong(), colors.ink);
-    job.wrap = egui::text::TextWrapping::truncate_at_width(place.width() - 18.0);
+    job.wrap = egui::text::TextWrapping::truncate_at_width(place.width() - NAMED - 2.0);
     let galley = ui.painter().layout_job(job);
-    ui.painter().galley(place.min + vec2(16.0, 1.0), galley, colors.ink);
+    ui.painter().galley(place.min + vec2(NAMED, 1.0), galley, colors.ink);
 }
 
 /// Pixels of a picture.

@@ -3,6 +3,7 @@
 use super::lanes::{LEAST, LanePen, MARGIN, SUN, leg_look};
 use super::model::BlockKind;
 use super::{Breakdown, Stretch, Timeline, lists};
+use crate::mark;
 use crate::plan::{self, Plan, PlanState};
 use crate::show;
 use crate::theme::{self, space};
@@ -67,7 +68,7 @@ pub fn ui(
     };
     let at_s = state.cursor_s.unwrap_or(timeline.middle_s()).clamp(0.0, timeline.end_s);
     state.cursor_s = Some(at_s);
-    told(ui, timeline, at_s, state, asks);
+    told(ui, (timeline, given.slot), at_s, state, asks);
     let color = theme::of(ui).strategy(given.slot);
     let height = (LANES_SHARE * ui.available_height()).max(LEAST);
     lanes_ui(ui, timeline, state, height, color);
@@ -76,12 +77,19 @@ pub fn ui(
 }
 
 /// What there is to know of the cursor's instant.
-fn told(ui: &mut Ui, timeline: &Timeline, at_s: f64, state: &mut TimelineState, asks: &mut Vec<TimelineAsk>) {
+fn told(
+    ui: &mut Ui,
+    (timeline, slot): (&Timeline, usize),
+    at_s: f64,
+    state: &mut TimelineState,
+    asks: &mut Vec<TimelineAsk>,
+) {
     let Some(cursor) = timeline.cursor(at_s) else {
         ui.label("Nothing is flown.");
         return;
     };
     ui.horizontal_wrapped(|ui| {
+        mark::put(ui, slot);
         let fit = ui.add_enabled(state.stretch.is_some(), egui::Button::new("Fit"));
         if fit.on_hover_text("Show the whole stay again (key 0)").clicked() {
             state.stretch = None;

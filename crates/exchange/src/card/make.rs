@@ -28,6 +28,7 @@ impl Card {
         let said = CardOf { scenario, outcome, units, order: &order, outline: outline.as_ref() };
         Card {
             id: outcome.strategy,
+            number: None,
             strategy: outcome.name.clone(),
             scenario: scenario.name.clone(),
             site: scenario.site.name.clone(),

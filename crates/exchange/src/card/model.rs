@@ -7,6 +7,8 @@ use obliquity_planning::{Caution, Id};
 pub struct Card {
     /// The strategy.
     pub id: Id,
+    /// The number that stands beside the strategy's colour wherever it is shown; nothing where it has none.
+    pub number: Option<usize>,
     /// Its name.
     pub strategy: String,
     /// The scenario's name.

@@ -1,7 +1,8 @@
 //! Heights of a GeoTIFF: the pixels by the tiff crate, the geokeys read here.
 
 use super::mercator::{TransverseMercator, WGS_84};
-use super::source::{Affine, Frame, MOST_SIDE, RasterHeader, Window};
+use super::packed_jpeg::PackedJpegs;
+use super::source::{Affine, Frame, MOST_SIDE, RasterHeader, Window, unreadable};
 use crate::{FileError, FileErrorKind};
 use glam::DVec2;
 use obliquity_planning::GeoPoint;
@@ -59,9 +60,13 @@ impl<'a> GeoTiff<'a> {
     pub(super) fn window(&mut self, window: &Window) -> Result<Vec<f32>, FileError> {
         let (width, height) = chunk_size(&mut self.decoder, self.header.rows, self.name)?;
         let across = self.header.columns.div_ceil(width);
+        let jpegs = PackedJpegs::of(&mut self.decoder, self.name)?;
         let mut heights = vec![f32::NAN; window.len()];
         for row in window.rows.start / height..window.rows.end.div_ceil(height) {
             for column in window.columns.start / width..window.columns.end.div_ceil(width) {
+                if let Some(jpegs) = &jpegs {
+                    jpegs.bound(self.decoder.inner(), row * across + column, MOST_CHUNK_BYTES, self.name)?;
+                }
                 let chunk = u32::try_from(row * across + column).unwrap_or(u32::MAX);
                 let values = self.decoder.read_chunk(chunk).map_err(|error| unreadable(self.name, &error))?;
                 let chunk_width = width.min(self.header.columns - column * width);
@@ -138,11 +143,6 @@ fn numbers(values: DecodingResult) -> Vec<f64> {
         DecodingResult::I32(values) => values.into_iter().map(f64::from).collect(),
         DecodingResult::I64(values) => values.into_iter().map(|v| v as f64).collect(),
     }
-}
-
-pub(crate) fn unreadable(name: &str, error: &tiff::TiffError) -> FileError {
-    let told = format!("the raster cannot be unpacked ({error}); look for a whole copy, or export it again");
-    FileError::new(name, FileErrorKind::Syntax, told)
 }
 
 type Told<T> = Result<T, String>;

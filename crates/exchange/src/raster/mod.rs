@@ -4,6 +4,7 @@ mod ascii;
 mod fill;
 pub(crate) mod geotiff;
 pub(crate) mod mercator;
+pub(crate) mod packed_jpeg;
 mod resample;
 mod sidecar;
 pub(crate) mod source;

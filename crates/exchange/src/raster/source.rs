@@ -1,6 +1,7 @@
 //! What every raster of heights has: its size, where its pixels lie, and which heights are none.
 
 use super::mercator::TransverseMercator;
+use crate::{FileError, FileErrorKind};
 use glam::DVec2;
 use obliquity_planning::{GeoPoint, limits};
 use std::ops::Range;
@@ -96,4 +97,10 @@ impl Window {
     pub(super) fn len(&self) -> usize {
         self.columns.len() * self.rows.len()
     }
+}
+
+/// What is said of a TIFF that cannot be unpacked.
+pub(crate) fn unreadable(name: &str, error: &tiff::TiffError) -> FileError {
+    let told = format!("the raster cannot be unpacked ({error}); look for a whole copy, or export it again");
+    FileError::new(name, FileErrorKind::Syntax, told)
 }

@@ -4,6 +4,8 @@ use super::lie::{Lie, frame_of};
 use super::reduce::{Picture, Reducer, factor_for};
 use super::{Head, PictureError, unreadable};
 use crate::raster::geotiff::{self, chunk_size, is_placed, placement};
+use crate::raster::packed_jpeg::PackedJpegs;
+use crate::raster::source;
 use crate::{FileError, FileErrorKind};
 use obliquity_planning::{UnderlayFrame, Watch, limits};
 use std::fs::File;
@@ -28,13 +30,13 @@ fn open(path: &Path) -> Result<Chunks, FileError> {
     most.decoding_buffer_size = MOST_CHUNK_BYTES;
     most.intermediate_buffer_size = MOST_CHUNK_BYTES;
     most.ifd_value_size = MOST_TAG_BYTES;
-    let decoder = Decoder::new(BufReader::new(file)).map_err(|error| geotiff::unreadable(&name, &error))?;
+    let decoder = Decoder::new(BufReader::new(file)).map_err(|error| source::unreadable(&name, &error))?;
     Ok(decoder.with_limits(most))
 }
 
 /// Size in pixels, columns and rows.
 fn size(decoder: &mut Chunks, name: &str) -> Result<(usize, usize), FileError> {
-    let (columns, rows) = decoder.dimensions().map_err(|error| geotiff::unreadable(name, &error))?;
+    let (columns, rows) = decoder.dimensions().map_err(|error| source::unreadable(name, &error))?;
     let most = limits::UNDERLAY_SIDE_PX;
     if columns.max(rows) > most || columns.min(rows) == 0 {
         let told = format!(
@@ -85,12 +87,16 @@ pub(super) fn read(path: &Path, watch: &dyn Watch) -> Result<Picture, PictureErr
     let samples = Samples::of(&mut decoder, &name)?;
     let (width, height) = chunk_size(&mut decoder, rows, &name)?;
     let (across, down) = (columns.div_ceil(width), rows.div_ceil(height));
+    let jpegs = PackedJpegs::of(&mut decoder, &name)?;
     let mut reducer = Reducer::new(columns, rows, factor_for(columns, rows));
     for number in 0..across * down {
         watch.step(number as u64, (across * down) as u64)?;
         let (left, top) = (number % across * width, number / across * height);
+        if let Some(jpegs) = &jpegs {
+            jpegs.bound(decoder.inner(), number, MOST_CHUNK_BYTES, &name)?;
+        }
         let chunk = u32::try_from(number).unwrap_or(u32::MAX);
-        let values = decoder.read_chunk(chunk).map_err(|error| geotiff::unreadable(&name, &error))?;
+        let values = decoder.read_chunk(chunk).map_err(|error| source::unreadable(&name, &error))?;
         let values = eight_bits(values).ok_or_else(|| odd(&name, "numbers of another kind"))?;
         let (width, height) = (width.min(columns - left), height.min(rows - top));
         if values.len() < width * height * samples.count {

@@ -22,6 +22,7 @@ impl App {
                 first_use::FirstUseAsk::Boundary => self.pick(Purpose::ImportBoundary, &ctx),
                 first_use::FirstUseAsk::BoundaryTyped => self.ask_path(Purpose::ImportBoundary, ""),
                 first_use::FirstUseAsk::Draw => self.draw_boundary(),
+                first_use::FirstUseAsk::Picture => self.pick(Purpose::ImportUnderlay, &ctx),
                 first_use::FirstUseAsk::Open => self.unless_unsaved(Then::Open, &ctx),
                 first_use::FirstUseAsk::Resize(rectangle) => self.side.rectangle = rectangle,
                 first_use::FirstUseAsk::Begin(rectangle) => {

@@ -2,7 +2,8 @@
 
 use crate::amendment::{Amendment, Part};
 use crate::app::App;
-use crate::card::{self, CardAsk, CardView};
+use crate::beside::CardSource;
+use crate::card::{self, CardAsk, CardMaking, CardView};
 use crate::dialogs::{Purpose, Refusal};
 use crate::document::Edit;
 use crate::files;
@@ -14,6 +15,7 @@ use obliquity_exchange::{Card, CardSheet, Output, OutputKind, PaperSize, Replace
 use obliquity_planning::{Id, Reported};
 use std::path::Path;
 use std::sync::Arc;
+use std::time::Duration;
 
 /// The card's pages, laid out beside the window.
 #[derive(Debug, Default)]
@@ -34,7 +36,55 @@ impl Key for LaidCard {
     const LANE: Lane = Lane::Aside;
 }
 
+impl Key for CardSource {
+    type Reply = Card;
+    const LANE: Lane = Lane::Aside;
+}
+
+/// Whoever takes the card along waits so long for the one of the scenario as it stands.
+const PATIENCE: Duration = Duration::from_millis(4);
+
 impl App {
+    /// Has the card of the strategy in focus made; one at a time, so that a slider that moves asks for no crowd of them.
+    pub(in crate::app) fn follow_card_of_focus(&mut self) {
+        self.hear_cards();
+        let Some(wanted) = self.beside.card_wanted().filter(|_| !self.beside.has_card_wanted()).cloned()
+        else {
+            return;
+        };
+        if !self.jobs.is_open(|_: &CardSource| true) {
+            self.jobs.request(wanted.clone(), move |_| wanted.card());
+            self.hear_cards();
+        }
+    }
+
+    fn hear_cards(&mut self) {
+        for (of, answer) in self.jobs.take::<CardSource>() {
+            match answer {
+                Ok(card) => self.beside.take_card(of, card),
+                Err(why) => {
+                    self.beside.give_up_card();
+                    self.tell("There is no card", &why);
+                }
+            }
+        }
+    }
+
+    /// The card of the scenario as it stands.
+    ///
+    /// # Errors
+    /// Why there is none, for people.
+    fn card_now(&mut self) -> Result<Arc<Card>, &'static str> {
+        self.follow();
+        self.jobs.wait(PATIENCE, |_: &CardSource| true);
+        self.follow_card_of_focus();
+        match self.beside.shared_card() {
+            Some(card) if self.beside.has_card_wanted() => Ok(Arc::clone(card)),
+            None if self.beside.card_wanted().is_none() => Err(NO_CARD),
+            _ => Err("The card is being worked out; ask for it again in a moment."),
+        }
+    }
+
     /// What the card is printed on.
     pub fn paper(&self) -> PaperSize {
         self.home.preferences.paper()
@@ -83,6 +133,11 @@ impl App {
         let view = CardView {
             card: self.beside.card(),
             sheet: self.printed(),
+            making: if self.beside.card_wanted().is_some() {
+                CardMaking::Possible
+            } else {
+                CardMaking::Impossible
+            },
             paper: self.paper(),
             reported,
             slot: self.beside.slot(),
@@ -113,9 +168,9 @@ impl App {
     }
 
     pub(in crate::app) fn copy_card(&mut self, ctx: &Context) {
-        match self.beside.card() {
-            Some(card) => ctx.copy_text(card.to_text()),
-            None => self.tell("No card", NO_CARD),
+        match self.card_now() {
+            Ok(card) => ctx.copy_text(card.to_text()),
+            Err(why) => self.tell("No card", why),
         }
     }
 
@@ -139,8 +194,8 @@ impl App {
         replace: Replace,
     ) -> Result<(), Refusal> {
         const NOT_SAVED: &str = "The card was not saved";
-        let card = self.beside.card().ok_or_else(|| Refusal::new(NOT_SAVED, &NO_CARD))?;
-        let (card, slot, paper, path) = (card.clone(), self.beside.slot(), self.paper(), path.to_owned());
+        let card = self.card_now().map_err(|why| Refusal::new(NOT_SAVED, &why))?;
+        let (slot, paper, path) = (self.beside.slot(), self.paper(), path.to_owned());
         self.put_away(NOT_SAVED, move || {
             let (kind, bytes) = match purpose {
                 Purpose::CardPdf => (OutputKind::PDF, card::pdf(&CardSheet::new(&card, paper), slot)?),
@@ -158,8 +213,11 @@ impl App {
 
     /// Opens the card in the system's viewer of PDFs, from a file of its own among the temporary ones.
     pub(in crate::app) fn print_card(&mut self) {
-        let Some(card) = self.beside.card() else { return self.tell("No card", NO_CARD) };
-        let (card, slot, paper) = (card.clone(), self.beside.slot(), self.paper());
+        let card = match self.card_now() {
+            Ok(card) => card,
+            Err(why) => return self.tell("No card", why),
+        };
+        let (slot, paper) = (self.beside.slot(), self.paper());
         self.put_away("The card was not opened", move || {
             let bytes = card::pdf(&CardSheet::new(&card, paper), slot)?;
             let path = files::write_temporary(&card::short_file_name(&card.strategy, "pdf"), &bytes)?;

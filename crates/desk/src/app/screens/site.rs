@@ -24,6 +24,7 @@ impl App {
         site_panel::ui(ui, &given, &mut self.side.site_state, &mut asks);
         for ask in asks {
             match ask {
+                SiteAsk::Name { what, names } => self.name(what, names),
                 SiteAsk::OnPlan(target) => self.choose_on_plan(target),
                 SiteAsk::Put { what, site } => self.put_site(what, *site),
                 SiteAsk::ImportTerrain => self.pick(crate::dialogs::Purpose::ImportTerrain, &ctx),

@@ -4,7 +4,7 @@ use super::held::{Grip, Held, dragged};
 use super::hit::Under;
 use super::outlines::{Outlines, to_mm};
 use super::seen::DrawView;
-use super::state::{Draw, DrawAsk, Merge};
+use super::state::{Draw, DrawAsk, Merge, Pulling};
 use super::tool::Tool;
 use crate::target::Target;
 use glam::DVec2;
@@ -19,10 +19,11 @@ pub enum Hold {
 }
 
 impl Draw {
-    /// The pointer is pressed and begins to move.
+    /// The pointer is pressed and begins to move. With a tool that draws it means a click here, and one where it is released.
     pub fn take_hold(&mut self, seen: DrawView<'_>, at_m: DVec2) -> Hold {
         if self.tool != Tool::Select {
-            return Hold::Free;
+            self.begin_pull(seen, at_m);
+            return Hold::Taken;
         }
         let (target, grip) = match seen.outlines.under(at_m, seen.reach_m, self.chosen) {
             Under::Corner(target, at) => (target, Grip::Corner(at)),
@@ -46,6 +47,29 @@ impl Draw {
         self.corner = if let Grip::Corner(at) = grip { Some(at) } else { None };
         self.hold(target, grip, from_m, label, at_m);
         Hold::Taken
+    }
+
+    /// A point is put, and a corner cut out, where the pointer is released; everything else begins where it is pressed.
+    fn begin_pull(&mut self, seen: DrawView<'_>, at_m: DVec2) {
+        let places = self.tool.area().is_some() || self.tool == Tool::Line;
+        if places && !self.is_at_last(seen, at_m) {
+            self.click(seen, at_m);
+        }
+        if self.is_drawing() {
+            self.pulling = Pulling::Yes;
+        }
+    }
+
+    fn is_at_last(&self, seen: DrawView<'_>, at_m: DVec2) -> bool {
+        self.placed_m.last().is_some_and(|last_m| last_m.distance(at_m) <= seen.reach_m)
+    }
+
+    /// The pointer is released somewhere.
+    pub fn release(&mut self, seen: DrawView<'_>, at_m: DVec2) {
+        if std::mem::take(&mut self.pulling) == Pulling::Yes && !self.is_at_last(seen, at_m) {
+            self.click(seen, at_m);
+        }
+        self.let_go();
     }
 
     fn hold_new_corner(&mut self, outlines: &Outlines, target: Target, at: usize) {

@@ -79,7 +79,7 @@ pub(super) fn dragged(held: &Held, seen: DrawView<'_>, at_m: DVec2) -> (Vec<DVec
 
 fn snapped(seen: DrawView<'_>, at_m: DVec2, to: impl FnOnce() -> SnapTo) -> Snap {
     let snap = match seen.snapping {
-        Snapping::On => to().find(at_m, seen.reach_m),
+        Snapping::On => to().find_within(at_m, seen.reach()),
         Snapping::Off => Snap::free(at_m),
     };
     Snap { at_m: to_mm(snap.at_m), ..snap }
@@ -93,7 +93,7 @@ fn corner_snaps(held: &Held, outlines: &Outlines, at: usize) -> SnapTo {
     let between =
         (inner && count > 2).then(|| (held.from_m[(at + count - 1) % count], held.from_m[(at + 1) % count]));
     let square = squares_at(&held.from_m, closed, at);
-    SnapTo { rails: rails(outlines, Some(held.target)), square, between }
+    SnapTo { rails: rails(outlines, Some(held.target)), square, between, but_m: Some(held.from_m[at]) }
 }
 
 fn turned_to(held: &Held, seen: DrawView<'_>, at_m: DVec2) -> (Vec<DVec2>, Snap) {

@@ -384,7 +384,7 @@ impl Draw {
                 self.place(outlines, last_m + along(bearing_deg) * length_m);
             }
             Typing::Length(length_m) => {
-                let ahead = if self.form_drawn() == DrawForm::Rectangle && self.placed_m.len() == 2 {
+                let ahead = if self.form() == DrawForm::Rectangle && self.placed_m.len() == 2 {
                     // Across the side, to where the pointer is.
                     let out = (last_m - self.placed_m[0]).try_normalize().unwrap_or(DVec2::X).perp();
                     if aimed.is_some_and(|aimed| aimed.dot(out) < 0.0) { -out } else { out }
@@ -394,7 +394,7 @@ impl Draw {
                 self.place(outlines, last_m + ahead * length_m);
             }
             Typing::Sides(long_m, wide_m) => {
-                if self.form_drawn() != DrawForm::Rectangle || self.placed_m.len() != 1 {
+                if self.form() != DrawForm::Rectangle || self.placed_m.len() != 1 {
                     return Some("Two sides make a rectangle from its first corner.");
                 }
                 let to_m = last_m + ahead * long_m;

@@ -20,7 +20,7 @@ pub use hit::{Under, middles_m, turn_handle_m};
 pub use keys::{DrawKey, KeyUse, Run, Stride};
 pub use outlines::{AreaKind, Outlines, USUAL_HEIGHT_M, moved, to_mm, turned};
 pub use seen::{DrawView, Snapping};
-pub use snap::{Angle, Closed, Rail, Snap, SnapTo, Square, sides, squares_after, squares_at};
+pub use snap::{Angle, Closed, Rail, Reach, Snap, SnapTo, Square, sides, squares_after, squares_at};
 pub use state::{Draw, DrawAsk, Merge};
 pub use told::{beside_pointer, hint, place_text, spoken, title};
 pub use tool::{DrawForm, FORMS, TOOLS, Tool, ToolRow};

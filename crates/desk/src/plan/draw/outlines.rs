@@ -2,6 +2,7 @@
 
 use crate::site_panel::{free_name, free_structure_id};
 use crate::target::Target;
+use crate::undrawn::is_undrawn;
 use glam::DVec2;
 use obliquity_exchange::first_take_off;
 use obliquity_planning::{
@@ -60,6 +61,11 @@ impl Outlines {
         }
     }
 
+    /// Whether the boundary waits to be drawn; what stands for it, and the take-off point with it, is nothing to draw on.
+    pub fn is_undrawn(&self) -> bool {
+        is_undrawn(&self.site)
+    }
+
     /// Everything on it, in the order in which it is gone through.
     pub fn targets(&self) -> Vec<Target> {
         let site = &self.site;
@@ -67,11 +73,13 @@ impl Outlines {
         let lines = self.strategy.into_iter().flat_map(|strategy| {
             self.lines.iter().map(move |(pass, _)| Target::Line { strategy, pass: *pass })
         });
-        std::iter::once(Target::Boundary)
-            .chain(structures)
+        let undrawn = self.is_undrawn();
+        let own = [Target::Boundary].into_iter().filter(move |_| !undrawn);
+        let take_off = [Target::TakeOff].into_iter().filter(move |_| !undrawn);
+        own.chain(structures)
             .chain((0..site.keep_outs.len()).map(Target::KeepOut))
             .chain(lines)
-            .chain([Target::TakeOff])
+            .chain(take_off)
             .chain((0..site.control_points.len()).map(Target::ControlPoint))
             .collect()
     }

@@ -1,7 +1,7 @@
 //! What is drawn on, and how closely.
 
 use super::outlines::Outlines;
-use super::snap::{Closed, Rail};
+use super::snap::{Closed, Rail, Reach};
 use crate::target::Target;
 use crate::units::Units;
 
@@ -22,10 +22,19 @@ pub struct DrawView<'a> {
     pub outlines: &'a Outlines,
     /// What is nearer than this is meant.
     pub reach_m: f64,
+    /// Right angles are taken for meant from this near: over a picture they pull less than what is drawn.
+    pub angle_reach_m: f64,
     /// Whether the pointer snaps.
     pub snapping: Snapping,
     /// The units that are typed.
     pub units: Units,
+}
+
+impl DrawView<'_> {
+    /// From how near something is meant.
+    pub(super) fn reach(&self) -> Reach {
+        Reach { drawn_m: self.reach_m, angle_m: self.angle_reach_m }
+    }
 }
 
 /// Everything that is snapped to but one of them.

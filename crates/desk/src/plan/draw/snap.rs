@@ -33,6 +33,27 @@ pub struct SnapTo {
     pub square: Vec<Square>,
     /// The neighbours of the corner: on the circle over them its own angle is right.
     pub between: Option<(DVec2, DVec2)>,
+    /// Where a corner was before it was taken: there it does not go by itself.
+    pub but_m: Option<DVec2>,
+}
+
+/// A corner that is dragged goes back to where it was from nearer than this share of the reach only by the pointer itself.
+const LEFT: f64 = 0.25;
+
+/// From how near something is meant, in metres.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Reach {
+    /// Corners and edges.
+    pub drawn_m: f64,
+    /// Right angles.
+    pub angle_m: f64,
+}
+
+impl Reach {
+    /// The same for everything.
+    pub fn even(reach_m: f64) -> Reach {
+        Reach { drawn_m: reach_m, angle_m: reach_m }
+    }
 }
 
 /// A line on which an angle comes out right.
@@ -90,21 +111,35 @@ impl SnapTo {
     /// # Units
     /// - `at_m`, `reach_m`: metres
     pub fn find(&self, at_m: DVec2, reach_m: f64) -> Snap {
-        if let Some((corner_m, name)) = self.nearest_corner(at_m, reach_m) {
+        self.find_within(at_m, Reach::even(reach_m))
+    }
+
+    /// The same where right angles are meant from nearer, or farther, than what is drawn.
+    ///
+    /// # Units
+    /// - `at_m`: metres
+    pub fn find_within(&self, at_m: DVec2, reach: Reach) -> Snap {
+        let left_m = LEFT * reach.drawn_m;
+        let is_new = |place_m: DVec2| self.but_m.is_none_or(|but_m| but_m.distance(place_m) > left_m);
+        if let Some((corner_m, name)) =
+            self.nearest_corner(at_m, reach.drawn_m).filter(|(corner_m, _)| is_new(*corner_m))
+        {
             return Snap { at_m: corner_m, why: name, guides_m: Vec::new() };
         }
-        let near = self.near(at_m, reach_m);
-        if let Some(snap) = SnapTo::crossing(&near, at_m, reach_m) {
+        let near = self.near(at_m, reach);
+        if let Some(snap) = SnapTo::crossing(&near, at_m, reach.angle_m).filter(|snap| is_new(snap.at_m)) {
             return snap;
         }
         // A right angle goes before an edge that is as near.
-        let nearest = near.iter().min_by(|a, b| a.apart_m.total_cmp(&b.apart_m));
+        let fresh = near.iter().filter(|line| is_new(line.foot_m));
+        let nearest = fresh.min_by(|a, b| a.apart_m.total_cmp(&b.apart_m));
         if let Some(line) = nearest {
             let guides_m = if line.square { vec![(line.from_m, line.foot_m)] } else { Vec::new() };
             let why = if line.square { line.why.to_owned() } else { format!("edge of {}", line.why) };
             return Snap { at_m: line.foot_m, why, guides_m };
         }
-        self.own_angle(at_m, reach_m).unwrap_or_else(|| Snap::free(at_m))
+        let own = self.own_angle(at_m, reach.angle_m).filter(|snap| is_new(snap.at_m));
+        own.unwrap_or_else(|| Snap::free(at_m))
     }
 
     /// The nearest corner, or single place, and what it is.
@@ -116,7 +151,7 @@ impl SnapTo {
         Some((corner_m, if single { rail.name.clone() } else { format!("corner of {}", rail.name) }))
     }
 
-    fn near(&self, at_m: DVec2, reach_m: f64) -> Vec<Near<'_>> {
+    fn near(&self, at_m: DVec2, reach: Reach) -> Vec<Near<'_>> {
         let mut near = Vec::new();
         for square in &self.square {
             let far_m = (at_m - square.at_m).dot(square.along);
@@ -140,7 +175,7 @@ impl SnapTo {
                 near.push(Near { from_m: a, along, foot_m, apart_m, why: &rail.name, square: false });
             }
         }
-        near.retain(|line| line.apart_m <= reach_m);
+        near.retain(|line| line.apart_m <= if line.square { reach.angle_m } else { reach.drawn_m });
         near
     }
 

@@ -6,7 +6,7 @@ use super::hit::{Under, nearest};
 use super::outlines::{Outlines, to_mm};
 use super::seen::{DrawView, Snapping, rails};
 use super::snap::{Closed, Rail, Snap, SnapTo, squares_after};
-use super::tool::{DrawForm, Tool};
+use super::tool::{DrawForm, Forms, Tool};
 use crate::amendment::Subject;
 use crate::target::Target;
 use glam::DVec2;
@@ -41,6 +41,16 @@ pub enum DrawAsk {
     GoBack,
 }
 
+/// Whether the pointer is down and has begun what its release goes on with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(super) enum Pulling {
+    /// It is not.
+    #[default]
+    No,
+    /// It is.
+    Yes,
+}
+
 /// What led to where the next corner would be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(super) enum Aimed {
@@ -55,13 +65,16 @@ pub(super) enum Aimed {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Draw {
     pub(super) tool: Tool,
-    pub(super) form: DrawForm,
+    /// How each kind of area is drawn.
+    forms: Forms,
     pub(super) chosen: Option<Target>,
     pub(super) corner: Option<usize>,
     pub(super) placed_m: Vec<DVec2>,
     pub(super) snap: Option<Snap>,
     pub(super) aimed: Aimed,
     pub(super) held: Option<Held>,
+    /// Whether a press of the pointer has begun what its release goes on with.
+    pub(super) pulling: Pulling,
     pub(super) typed: String,
     pub(super) notice: Option<String>,
     /// What was drawn last and what that step is called: a height typed now belongs to it.
@@ -77,9 +90,9 @@ impl Draw {
         self.tool
     }
 
-    /// How areas are drawn.
+    /// How the tool in hand draws its area.
     pub fn form(&self) -> DrawForm {
-        self.form
+        self.tool.area().map(|area| self.forms.of(area)).unwrap_or_default()
     }
 
     /// What is chosen.
@@ -105,6 +118,11 @@ impl Draw {
     /// What is held by the pointer.
     pub fn held(&self) -> Option<&Held> {
         self.held.as_ref()
+    }
+
+    /// Whether the pointer drags: it holds something, or draws from where it was pressed.
+    pub fn drags(&self) -> bool {
+        self.held.is_some() || self.pulling == Pulling::Yes
     }
 
     /// What has been typed.
@@ -140,9 +158,11 @@ impl Draw {
         self.clear();
     }
 
-    /// Draws areas another way.
+    /// Draws what the tool in hand draws another way; every tool keeps its own.
     pub fn draw_as(&mut self, form: DrawForm) {
-        self.form = form;
+        if let Some(area) = self.tool.area() {
+            self.forms.put(area, form);
+        }
         self.clear();
     }
 
@@ -196,7 +216,7 @@ impl Draw {
         self.placed_m.clear();
         self.typed.clear();
         (self.snap, self.notice, self.fresh, self.begun) = (None, None, None, None);
-        self.aimed = Aimed::Pointer;
+        (self.aimed, self.pulling) = (Aimed::Pointer, Pulling::No);
     }
 
     pub(super) fn ask(&mut self, ask: DrawAsk) {
@@ -238,7 +258,7 @@ impl Draw {
         // A boundary that is drawn goes in place of the present one, and has nothing to do with it.
         let but = (self.tool == Tool::Boundary).then_some(Target::Boundary);
         let mut to = SnapTo { rails: rails(seen.outlines, but), ..SnapTo::default() };
-        if self.tool != Tool::Cut && self.form_drawn() == DrawForm::Corners {
+        if self.tool != Tool::Cut && self.form() == DrawForm::Corners {
             if let [.., before, last] = self.placed_m[..] {
                 to.square.extend(squares_after(before, last));
             }
@@ -253,13 +273,8 @@ impl Draw {
             let name = "the first corner".to_owned();
             to.rails.push(Rail { name, corners_m: vec![self.placed_m[0]], closed: Closed::No });
         }
-        let snap = to.find(at_m, seen.reach_m);
+        let snap = to.find_within(at_m, seen.reach());
         Snap { at_m: to_mm(snap.at_m), ..snap }
-    }
-
-    /// How the tool in hand draws.
-    pub(super) fn form_drawn(&self) -> DrawForm {
-        if self.tool == Tool::Line { DrawForm::Corners } else { self.form }
     }
 
     /// A click of the pointer.
@@ -276,7 +291,7 @@ impl Draw {
             Tool::Boundary | Tool::Building | Tool::Deck | Tool::KeepOut | Tool::Line => {
                 let at_m = self.aim(seen, at_m).at_m;
                 let near = |place_m: &DVec2| place_m.distance(at_m) <= seen.reach_m;
-                let corners = self.form_drawn() == DrawForm::Corners;
+                let corners = self.form() == DrawForm::Corners;
                 let again = self.placed_m.last().is_some_and(near) && corners;
                 let closes = self.tool != Tool::Line && self.placed_m.len() >= 3;
                 if again || (corners && closes && self.placed_m.first().is_some_and(near)) {
@@ -362,7 +377,7 @@ impl Draw {
     pub(super) fn place(&mut self, outlines: &Outlines, at_m: DVec2) {
         self.placed_m.push(to_mm(at_m));
         self.aimed = Aimed::Pointer;
-        let enough = match self.form_drawn() {
+        let enough = match self.form() {
             DrawForm::Rectangle => 3,
             DrawForm::Circle => 2,
             DrawForm::Corners => return,
@@ -375,7 +390,7 @@ impl Draw {
     /// The outline of what is being drawn, were it finished at a place.
     pub fn outline_m(&self, at_m: Option<DVec2>) -> Vec<DVec2> {
         let places: Vec<DVec2> = self.placed_m.iter().copied().chain(at_m).collect();
-        match (self.form_drawn(), places.as_slice()) {
+        match (self.form(), places.as_slice()) {
             (DrawForm::Rectangle, &[from, to, across, ..]) => rectangle_m(from, to, across).unwrap_or(places),
             (DrawForm::Circle, &[middle, through, ..]) => circle_m(middle, through),
             _ => places,
@@ -399,7 +414,7 @@ impl Draw {
         let Some(area) = self.tool.area() else { return };
         if let Some(fault) = outline_faults(&corners_m).first() {
             self.notice = Some(format!("The outline {}.", fault.message()));
-            if self.form_drawn() != DrawForm::Corners {
+            if self.form() != DrawForm::Corners {
                 self.placed_m.pop();
             }
             return;

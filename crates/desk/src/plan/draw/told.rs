@@ -14,14 +14,20 @@ use obliquity_planning::{Site, polygon};
 
 /// What can be done now, in one line.
 pub fn hint(draw: &Draw, outlines: &Outlines, units: Units) -> String {
+    if draw.held().is_none() && !draw.typed().is_empty() {
+        return format!("{}▏ Enter takes it, Esc drops it.", draw.typed());
+    }
+    let why = draw.snap().map(|snap| snap.why.as_str()).filter(|why| !why.is_empty());
+    let snapped = why.map(|why| format!("Snapped: {why}; Ctrl: no snap. "));
+    snapped.unwrap_or_default() + &hint_of_tool(draw, outlines, units)
+}
+
+fn hint_of_tool(draw: &Draw, outlines: &Outlines, units: Units) -> String {
     if let Some(held) = draw.held() {
         return match held.grip {
             Grip::Turn => "Let go where it is to stay. Ctrl: no snapping. Esc: back.".to_owned(),
             _ => "It snaps to right angles, corners and edges; Ctrl: no snapping. Esc: back.".to_owned(),
         };
-    }
-    if !draw.typed().is_empty() {
-        return format!("{}▏ Enter takes it, Esc drops it.", draw.typed());
     }
     match draw.tool() {
         Tool::Select => hint_of_chosen(draw, outlines, units),
@@ -38,7 +44,7 @@ pub fn hint(draw: &Draw, outlines: &Outlines, units: Units) -> String {
             DrawForm::Corners => hint_of_corners(draw, "Enter or a click on the first corner closes it"),
             DrawForm::Rectangle => hint_of_rectangle(draw),
             DrawForm::Circle if draw.placed_m().is_empty() => {
-                "Click the middle, or type where: 20e 5n.".to_owned()
+                "Click the middle, or drag from it to the edge; or type where: 20e 5n.".to_owned()
             }
             DrawForm::Circle => "Click a place on the edge, or type the radius.".to_owned(),
         },
@@ -144,10 +150,10 @@ fn of_drawn(draw: &Draw, outlines: &Outlines, units: Units) -> Vec<String> {
     let Some(&last_m) = draw.placed_m().last() else { return Vec::new() };
     let along = at_m - last_m;
     let length = fine(units, along.length());
-    let circle = draw.form() == DrawForm::Circle && draw.tool() != Tool::Line;
+    let circle = draw.form() == DrawForm::Circle;
     let mut lines = match (circle, draw.placed_m().len()) {
         (true, _) => vec![format!("radius {length}")],
-        (false, 2) if draw.form() == DrawForm::Rectangle && draw.tool() != Tool::Line => {
+        (false, 2) if draw.form() == DrawForm::Rectangle => {
             let outline = draw.outline_m(Some(at_m));
             let wide_m = outline.get(1).zip(outline.get(2)).map_or(0.0, |(a, b)| a.distance(*b));
             vec![format!("width {}", fine(units, wide_m))]

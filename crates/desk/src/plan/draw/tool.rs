@@ -95,10 +95,26 @@ const fn row(tool: Tool, name: &'static str, key: char, hint: &'static str) -> T
 
 /// The ways to draw an area: name, key, what is done.
 pub const FORMS: [(DrawForm, &str, char, &str); 3] = [
-    (DrawForm::Rectangle, "Rectangle", 'R', "Three clicks: both ends of one side, then the width"),
+    (DrawForm::Rectangle, "Rectangle", 'R', "Both ends of one side, by two clicks or a drag, then the width"),
     (DrawForm::Corners, "Corners", 'P', "Corner by corner; Enter or a click on the first corner closes it"),
-    (DrawForm::Circle, "Circle", 'C', "Two clicks: the middle, then the edge"),
+    (DrawForm::Circle, "Circle", 'C', "The middle, then the edge: by two clicks or a drag"),
 ];
+
+/// How each kind of area is drawn: a shape chosen for one does not carry over to the others.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(super) struct Forms([DrawForm; 4]);
+
+impl Forms {
+    /// Of a kind of area.
+    pub(super) fn of(self, area: AreaKind) -> DrawForm {
+        self.0[area as usize]
+    }
+
+    /// Another one for it.
+    pub(super) fn put(&mut self, area: AreaKind, form: DrawForm) {
+        self.0[area as usize] = form;
+    }
+}
 
 impl Tool {
     /// What it draws; nothing for a tool that draws no area.

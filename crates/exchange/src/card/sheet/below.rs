@@ -46,7 +46,7 @@ pub(super) fn reports(card: &Card, sorties: &[CardSortie], sizes: Sizes, wide: f
 /// Names of the columns: predicted, and to be written in.
 fn sortie_heading(sizes: Sizes, wide: f32) -> Block {
     let mut block = Block::default();
-    let muted = |text: &str| flow(&[Run::muted(0.9 * sizes.small, text)], wide);
+    let muted = |text: &str| flow(&[Run::muted(sizes.fine, text)], wide);
     let written: f32 = SORTIE[..WRITTEN].iter().map(|(_, share)| share * wide).sum();
     block.put(muted("predicted: battery left at landing"), [0.0, 0.0]);
     block.put(muted("as reported"), [written + 1.0, 0.0]);
@@ -115,7 +115,7 @@ fn sortie_row(sortie: &CardSortie, sizes: Sizes, wide: f32) -> Block {
     block.height = block.height.max(box_height(sizes));
     if let Some(wait) = &sortie.wait {
         let text = format!("before it: {wait} waiting for the charger");
-        block.append(flow(&[Run::muted(0.9 * sizes.small, text)], wide), 0.0);
+        block.append(flow(&[Run::muted(sizes.fine, text)], wide), 0.0);
     }
     block
 }
@@ -131,7 +131,7 @@ fn report_row(report: &CardReport, sizes: Sizes, wide: f32) -> Block {
     block.rect(area, None, Some((InkTone::Ink, 0.6)));
     if let Some(reported) = &report.reported {
         let difference = report.difference.as_ref().map_or_else(String::new, |text| format!(", {text}"));
-        let text = Run::plain(0.9 * sizes.small, format!("{reported}{difference}"));
+        let text = Run::plain(sizes.fine, format!("{reported}{difference}"));
         block.put(right_aligned(&text, area.width - 4.0), [area.left, 1.0]);
     }
     block.height = block.height.max(area.height);

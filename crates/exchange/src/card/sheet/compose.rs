@@ -5,7 +5,7 @@ use super::head::{self, Sizes};
 use super::{Block, MARGIN, PaperSize, SheetPage, below, picture, table};
 
 /// How large the type may be: the largest at which all of it stands on one page is taken.
-const SCALES: [f32; 10] = [1.2, 1.15, 1.1, 1.05, 1.0, 0.95, 0.9, 0.86, 0.82, 0.78];
+const SCALES: [f32; 12] = [1.2, 1.15, 1.1, 1.05, 1.0, 0.95, 0.9, 0.86, 0.82, 0.78, 0.74, 0.7];
 
 /// The same where it takes several pages.
 const SEVERAL: f32 = 1.0;

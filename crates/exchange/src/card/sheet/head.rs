@@ -3,7 +3,7 @@
 use super::super::model::{Card, CardFigure, CardFit};
 use super::super::{DAY, ONCE};
 use super::flow::{Run, fitted, flow, right_aligned};
-use super::letters::width;
+use super::letters::{LEADING, width};
 use super::{Area, Block, InkTone, Weight};
 
 /// Sizes of type at a scale.
@@ -15,13 +15,20 @@ pub(super) struct Sizes {
     pub(super) value: f32,
     /// Everything else.
     pub(super) small: f32,
+    /// What stands beside something else.
+    pub(super) fine: f32,
     /// Between parts.
     pub(super) gap: f32,
 }
 
+/// In smaller type nothing is read at arm's length.
+pub(super) const LEAST_TYPE: f32 = 6.0;
+
 impl Sizes {
     pub(super) fn at(scale: f32) -> Self {
-        Sizes { large: 14.0 * scale, value: 10.0 * scale, small: 7.2 * scale, gap: 6.5 * scale }
+        let small = (7.2 * scale).max(LEAST_TYPE);
+        let fine = (0.9 * small).max(LEAST_TYPE);
+        Sizes { large: 14.0 * scale, value: 10.0 * scale, small, fine, gap: 6.5 * scale }
     }
 }
 
@@ -48,7 +55,10 @@ pub(super) fn head(card: &Card, sizes: Sizes, wide: f32, [page, of]: [usize; 2])
     let title = Run::strong(1.25 * sizes.large, card.strategy.as_str()).says(card.strategy.as_str());
     let number = Run::muted(sizes.small, format!("page {page} of {of}"));
     let top = block.height + 3.0;
-    block.put(fitted(&title, wide - PAGE, sizes.value), [0.0, top]);
+    let mark = card.number.map(|number| mark(number, title.size)).unwrap_or_default();
+    let room = if mark.height > 0.0 { mark.height + sizes.gap } else { 0.0 };
+    block.put(mark, [0.0, top]);
+    block.put(fitted(&title, wide - PAGE - room, sizes.value), [room, top]);
     block.put(right_aligned(&Run::muted(sizes.small, kind), PAGE), [wide - PAGE, top]);
     block.put(right_aligned(&number, PAGE), [wide - PAGE, top + 1.3 * sizes.small]);
     let about = format!("{} · site {} · aircraft {}", card.scenario, card.site, card.aircraft);
@@ -58,6 +68,18 @@ pub(super) fn head(card: &Card, sizes: Sizes, wide: f32, [page, of]: [usize; 2])
         let run = Run::strong(sizes.value, text.as_str()).in_tone(InkTone::Bad).says(text.as_str());
         block.append(flow(&[run], wide), 2.0);
     }
+    block
+}
+
+/// The strategy's number in its colour, as high as a line of type of a size.
+fn mark(number: usize, size: f32) -> Block {
+    let side = LEADING * size;
+    let text = Run::strong(0.75 * size, number.to_string()).in_tone(InkTone::Paper);
+    let left = (side - width(text.weight, text.size, &text.text)) / 2.0;
+    let mut block = Block::default();
+    block.rect(Area { left: 0.0, top: 0.0, width: side, height: side }, Some(InkTone::Strategy), None);
+    block.put(flow(&[text], side), [left, (side - LEADING * 0.75 * size) / 2.0]);
+    block.height = side;
     block
 }
 

@@ -2,7 +2,7 @@
 
 use super::super::sketch::CardSketch;
 use super::flow::{Run, flow};
-use super::head::Sizes;
+use super::head::{LEAST_TYPE, Sizes};
 use super::letters;
 use super::{Area, Block, InkTone, PathEnd, PathMark, SheetMark, Weight};
 use glam::DVec2;
@@ -154,7 +154,7 @@ fn number(block: &mut Block, sketch: &CardSketch, to: &Projection, sizes: Sizes)
         taken.push(at);
         disc(block, at, radius, Some(InkTone::Paper), Some((InkTone::Strategy, 0.7)));
         let text = (index + 1).to_string();
-        let size = (0.85 * sizes.small).max(5.5);
+        let size = (0.85 * sizes.small).max(LEAST_TYPE);
         let wide = letters::width(Weight::Strong, size, &text);
         let run = Run::strong(size, text);
         block.put(flow(&[run], 100.0), [at[0] - wide / 2.0, at[1] - 0.62 * size]);
