@@ -9,14 +9,14 @@ use crate::app::{App, SCREENS, Screen, ScreenRow};
 use crate::document::Document;
 use crate::engine::Engine;
 use crate::picture::{self, PictureSize};
-use crate::slots::Slots;
+
 use crate::space::Layer;
 use crate::theme::Mode;
 use crate::{card, files, window};
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Parser, Subcommand, ValueEnum};
 use obliquity_exchange::{
-    Card, CardSheet, ExportError, ExportTo, FileStamp, Output, OutputKind, PaperSize, Replace, Units,
+    Card, CardSheet, ExportError, ExportTo, FileStamp, Output, OutputKind, PaperSize, Replace, Slots, Units,
     ViewRows, check_export, comparison_csv, comparison_json, export_strategy,
 };
 use obliquity_planning::{Depth, NoWatch, Outcome, Scenario, Strategy};

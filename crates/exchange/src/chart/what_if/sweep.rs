@@ -37,6 +37,14 @@ impl SweepOf<'_> {
             .map(move |point| (point.value, point.tried.as_ref().ok().and_then(|tried| tried.get(place))))
     }
 
+    /// Where the input stands now in a strategy; nothing where it differs from pass to pass.
+    ///
+    /// # Units
+    /// - returns: the knob's own, as it is stored
+    pub fn present(&self, place: usize) -> Option<f64> {
+        self.dial.on(self.scenario, self.scenario.strategies[place].id)?.value(self.scenario)
+    }
+
     /// From where to where a strategy meets the requirement, in words; nothing where it nowhere does.
     pub fn meets_text(&self, place: usize) -> Option<String> {
         let ranges = meeting_ranges(self.points, place);
@@ -126,6 +134,9 @@ pub fn sweep_chart(sweep: &SweepOf<'_>, of: MeasureId) -> Chart {
     chart
 }
 
+/// Steps are not quite upright, as a part of the way between two values: painters round corners that are.
+const HAIR: f64 = 0.01;
+
 /// The line of a strategy: straight between two values, and a step midway where strips or battery sets are one more or
 /// fewer, or where the figure is a count.
 fn stairs(
@@ -143,8 +154,8 @@ fn stairs(
             unit == Unit::Count || before.strips != now.strips || sets(before) != sets(now)
         });
         if let Some(last) = line.last().copied().filter(|_| steps) {
-            let middle = f64::midpoint(last[0], at[0]);
-            line.extend([[middle, last[1]], [middle, at[1]]]);
+            let (middle, hair) = (f64::midpoint(last[0], at[0]), HAIR * (at[0] - last[0]));
+            line.extend([[middle - hair, last[1]], [middle + hair, at[1]]]);
         }
         line.push(at);
         before = tried;
@@ -158,7 +169,7 @@ fn present(
     place: usize,
     shown: impl Fn(Option<&Tried>) -> Option<f64>,
 ) -> Option<[f64; 2]> {
-    let now = sweep.dial.value(sweep.scenario)?;
+    let now = sweep.present(place)?;
     let (value, tried) = sweep.of(place).find(|(value, _)| *value == now)?;
     Some([sweep.across(value), shown(tried)?])
 }

@@ -32,6 +32,12 @@ impl Dial {
         Dial::at(id, all.at.into_iter().filter(own).collect())
     }
 
+    /// Of its places, those that have a say in one strategy; nothing where none has.
+    pub fn on(&self, scenario: &Scenario, strategy: Id) -> Option<Dial> {
+        let own = self.at.iter().copied().filter(|at| moves(scenario, *at, strategy));
+        Dial::at(self.knob, own.collect())
+    }
+
     /// Its places where it stands at the same value, one dial for each value, in the order of the places.
     pub fn by_value(&self, scenario: &Scenario) -> Vec<Dial> {
         let row = self.knob();
