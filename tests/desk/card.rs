@@ -64,6 +64,7 @@ fn the_screen_says_what_the_text_says() {
     let sorties: Vec<CardFigure> = card.sorties.iter().map(CardSortie::figure).collect();
     let lists = [
         of("Set once", &card.set_once),
+        of("Set once", &card.take_offs),
         of("The day", &card.day),
         of("Before you leave", &card.on_hand),
         of("Before you leave", &sorties),

@@ -260,6 +260,46 @@ fn a_picture_is_asked_of_the_window() {
     assert!(asked);
 }
 
+/// Derived: what needs a picture below the plan cannot be done without one, and says why.
+#[test]
+fn no_picture_is_placed_or_removed_where_there_is_none() {
+    let mut window = yard();
+    press(&mut window, Key::K);
+    for word in ["place picture", "remove picture"] {
+        window.get_by_label("Find a command").focus();
+        window.run_ok();
+        press(&mut window, Key::A);
+        window.get_by_label("Find a command").type_text(word);
+        window.run_ok();
+        let first = found(&window)[0].clone();
+        assert!(first.to_lowercase().starts_with(word), "{first}");
+        assert!(window.get_by_role_and_label(Role::Button, &first).accesskit_node().is_disabled(), "{word}");
+    }
+}
+
+/// Derived: the right button on a diagram offers its picture, which is asked of the window one frame later, when the menu has
+/// gone; nothing is asked before.
+#[test]
+fn a_diagram_is_copied_alone() {
+    let mut window = yard();
+    press_shifted(&mut window, Key::P);
+    window.query_all_by_label_contains("View angles of the walls of").next().unwrap().click_secondary();
+    window.run_ok();
+    let asks = |window: &Window| {
+        let mut commands = window.output().viewport_output.values().flat_map(|viewport| &viewport.commands);
+        commands.any(|command| matches!(command, egui::ViewportCommand::Screenshot(_)))
+    };
+    assert!(!asks(&window));
+    window.query_all_by_label_contains("Copy picture: view angles of the walls").next().unwrap().click();
+    let mut frames = 0;
+    while !asks(&window) && frames < 10 {
+        assert!(frames < 3 || !shows(&window, "Copy picture: view"), "the menu has gone");
+        window.step();
+        frames += 1;
+    }
+    assert!(asks(&window) && !shows(&window, "Copy picture: view"));
+}
+
 /// Derived: three strategies added and one step taken back between two frames leave two more than before: no press is lost
 /// on a slow machine, and each is done in its turn.
 #[test]

@@ -121,6 +121,7 @@ fn strategy(id: Id, name: &str, passes: Vec<Pass>) -> Strategy {
         reported: None,
         colour: None,
         on_site: OnSite::default(),
+        take_offs_m: Vec::new(),
     }
 }
 
@@ -155,6 +156,8 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
         exposures: image_count,
         battery: 1,
         wait_s: 0.0,
+        home: 0,
+        move_s: 0.0,
     };
     let set_up_s = 900.0;
     Outcome {
@@ -169,6 +172,7 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
             passes: strategy.passes.iter().map(|pass| pass.id).collect(),
             flight: Arc::new(Flight {
                 legs: Vec::new(),
+                take_offs_m: vec![scenario.site.take_off_m.extend(0.0)],
                 sorties: vec![sortie; (flight_s / 1260.0).ceil() as usize],
                 station_time_s: Vec::new(),
                 terms: FlightTerms { strips_s: flight_s, ..FlightTerms::default() },
@@ -186,6 +190,9 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
                 swaps_s: 180.0,
                 swap_s: 180.0,
                 waits_s: 0.0,
+                moves_s: 0.0,
+                moves: 0,
+                move_s: 600.0,
                 control_s: 0.0,
                 control_points: 0,
                 per_control_point_s: 360.0,

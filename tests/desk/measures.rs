@@ -21,6 +21,7 @@ const NO_MEASURES: &[(&str, &str)] = &[
     ("reasons", "sentences"),
     ("wind_from_deg", "a condition that the figures are for"),
     ("time_budget_s", "the parts of the time on site, which add up to it"),
+    ("take_offs", "places, and which sorties start there"),
     ("draws_out_of_reach", "how many draws the bands leave out"),
     ("spread_causes", "the parts of a band"),
     ("passes", "figures of single passes"),

@@ -181,7 +181,7 @@ impl Kind {
 fn lines(card: &Card) -> impl Iterator<Item = &CardFigure> {
     let of_passes =
         card.passes.iter().flat_map(|pass| pass.to_key_in.iter().chain(&pass.cameras).chain(&pass.follows));
-    let lists = [&card.set_once, &card.day, &card.on_hand, &card.surroundings, &card.time];
+    let lists = [&card.set_once, &card.take_offs, &card.day, &card.on_hand, &card.surroundings, &card.time];
     of_passes.chain(lists.into_iter().flatten())
 }
 
@@ -285,6 +285,7 @@ impl Told {
                     ("flight", time.flight_s),
                     ("battery changes", time.swaps_s),
                     ("waiting for chargers", time.waits_s),
+                    ("moves between take-offs", time.moves_s),
                     ("control points", time.control_s),
                     ("pack-up", time.pack_up_s),
                     ("total", time.time_on_site_s()),

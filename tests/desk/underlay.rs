@@ -398,3 +398,38 @@ fn the_plan_is_drawn_over_it() {
         assert!(over > plain + 5_000, "{mode:?}: {over} reddish pixels over the picture, {plain} without");
     }
 }
+
+/// Derived: the picture is as strong as the document says: moved by the slider, undone, saved where it is not the usual one,
+/// and refused in words where it is none.
+#[test]
+fn how_strong_the_picture_is_stays_with_the_scenario() {
+    let (folder, own) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let (_, path) = drawn_over(folder.path());
+    assert!(!fs::read_to_string(&path).unwrap().contains("opacity"), "the usual one is not written");
+    let mut window = yard_at(Some(own.path()));
+    open(&mut window, &path);
+    press_shifted(&mut window, Key::P);
+    let strength = |window: &Window| {
+        let drawn = window.state().beside().state.backdrop.as_ref().unwrap().opacity;
+        (underlay(window).unwrap().opacity, f64::from((100.0 * drawn).round()))
+    };
+    assert_eq!(strength(&window), (Underlay::USUAL_OPACITY, 80.0));
+    window.get_by_label("Opacity of the picture").focus();
+    window.run_ok();
+    window.key_press(Key::ArrowLeft);
+    window.run_ok();
+    let (weaker, drawn) = strength(&window);
+    assert!(weaker < Underlay::USUAL_OPACITY && (100.0 * weaker).round() == drawn, "{weaker}, {drawn}");
+    assert_eq!(window.state().document().undo_label(), Some("opacity of the picture"));
+    press(&mut window, Key::S);
+    let saved = read_scenario(&path).unwrap();
+    assert_eq!(saved.underlay.unwrap().opacity, weaker);
+    press(&mut window, Key::Z);
+    assert_eq!(strength(&window), (Underlay::USUAL_OPACITY, 80.0));
+    let text = fs::read_to_string(&path).unwrap();
+    let wrong = text.replace(&format!("opacity: {weaker}"), "opacity: 40.0");
+    assert_ne!(text, wrong);
+    fs::write(&path, wrong).unwrap();
+    let told = read_scenario(&path).unwrap_err().to_string();
+    assert!(told.contains("opacity of the picture") && told.contains("write 0.8 for 80 %"), "{told}");
+}

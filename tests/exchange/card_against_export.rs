@@ -496,9 +496,11 @@ fn surroundings(scenario: &Scenario, strategy: &Strategy, card: &CardText, expor
     let frame = LocalFrame::new(ORIGIN);
     let features = exported.route["features"].as_array().unwrap();
     let sorties: Vec<&Value> = features.iter().filter(|f| f["geometry"]["type"] == "LineString").collect();
-    let home = scenario.site.take_off_m;
+    let take_offs = scenario.take_offs_m(strategy);
     let mut farthest_m = 0.0_f64;
     for sortie in &sorties {
+        let from = sortie["properties"]["take_off"].as_u64().unwrap_or(1) as usize;
+        let home = take_offs[from - 1];
         for place in sortie["geometry"]["coordinates"].as_array().unwrap() {
             let number = |k: usize| place[k].as_f64().unwrap();
             let at = frame.to_local(GeoPoint { latitude_deg: number(1), longitude_deg: number(0) });

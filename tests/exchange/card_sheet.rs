@@ -33,7 +33,7 @@ fn figures(card: &Card) -> Vec<CardFigure> {
         .passes
         .iter()
         .flat_map(|pass| pass.to_key_in.iter().chain(&pass.cameras).chain(&pass.follows).chain(&pass.listed));
-    let lists = [&card.set_once, &card.day, &card.on_hand, &card.surroundings, &card.time];
+    let lists = [&card.set_once, &card.take_offs, &card.day, &card.on_hand, &card.surroundings, &card.time];
     passes.chain(lists.into_iter().flatten()).cloned().collect()
 }
 

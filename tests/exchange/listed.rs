@@ -53,6 +53,7 @@ fn with_stations(scenario: &Scenario, like: &Strategy, stations: Vec<ListedStati
         reported: None,
         colour: None,
         on_site: OnSite::default(),
+        take_offs_m: Vec::new(),
     });
     assert_eq!(scenario.faults(), Vec::new());
     scenario

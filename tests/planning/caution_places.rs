@@ -69,17 +69,19 @@ fn as_many_hidden_stretches_are_marked_as_the_sentence_says() {
 fn everything_beyond_the_pilot_is_marked() {
     let mut most = 0;
     drawn(|scenario, outcome, which| {
-        let beyond = |at_m: DVec3| {
-            at_m.truncate().distance(scenario.site.take_off_m) > scenario.conditions.pilot_distance_m
-        };
         let Some(far) = caution(outcome, "pilot-distance") else { return };
-        let corners =
-            outcome.flight().expect("it is there").legs.iter().flat_map(|flown| flown.leg.corners_m());
-        for at_m in corners.filter(|at_m| beyond(*at_m)) {
-            assert!(is_marked(far, at_m), "{which}: {at_m} is beyond and not marked");
+        let flight = outcome.flight().expect("it is there");
+        let beyond = |sortie: u32, at_m: DVec3| {
+            let home_m = flight.take_off_of_m(sortie).truncate();
+            at_m.truncate().distance(home_m) > scenario.conditions.pilot_distance_m
+        };
+        for flown in &flight.legs {
+            for at_m in flown.leg.corners_m().filter(|at_m| beyond(flown.sortie, *at_m)) {
+                assert!(is_marked(far, at_m), "{which}: {at_m} is beyond and not marked");
+            }
         }
         for place in &far.places {
-            assert!(place.line_m.iter().all(|at_m| beyond(*at_m)), "{which}");
+            assert!(place.line_m.iter().all(|at_m| beyond(place.from.sortie, *at_m)), "{which}");
         }
         most = most.max(far.places.len());
     });

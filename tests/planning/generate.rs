@@ -64,7 +64,28 @@ pub(crate) fn scenario(seed: u64) -> Scenario {
         let strategy = strategy(&mut dice, &scenario);
         scenario.strategies.push(strategy);
     }
+    // From dice of their own: what was drawn before them stays.
+    let mut dice = Dice::new(seed ^ 0x7a4e_0ff5);
+    if dice.chance(0.4) {
+        scenario.conditions.pilot_distance_m = dice.within(60.0, 300.0);
+        scenario.conditions.move_min = dice.within(0.0, 30.0);
+        for index in 0..scenario.strategies.len() {
+            if dice.chance(0.7) {
+                scenario.strategies[index].take_offs_m = take_offs(&mut dice, &scenario.site);
+            }
+        }
+    }
     scenario
+}
+
+/// One to three places in and about a site, outside its keep-outs and what stands there.
+pub(crate) fn take_offs(dice: &mut Dice, site: &Site) -> Vec<DVec2> {
+    let reach_m = site.boundary_m.iter().map(|p| p.length()).fold(0.0, f64::max);
+    let outline = SiteOutline::new(site).expect("a sound site");
+    let stands = |at: &DVec2| outline.structures.iter().any(|s| polygon::contains(&s.footprint_m, *at));
+    let fenced = |at: &DVec2| site.keep_outs.iter().any(|k| polygon::contains(&k.outline_m, *at));
+    let places: Vec<DVec2> = (0..dice.whole(1, 3)).map(|_| dice.place(DVec2::ZERO, 1.1 * reach_m)).collect();
+    places.into_iter().filter(|at| !stands(at) && !fenced(at)).collect()
 }
 
 fn site(dice: &mut Dice) -> Site {

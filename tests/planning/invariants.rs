@@ -120,9 +120,11 @@ fn flown(beside: &mut Beside, a: &Timing, b: &Timing) {
     beside.number("turns", t.turns_s, u.turns_s);
     beside.number("climbs and descents", t.vertical_s, u.vertical_s);
     beside.number("transits", t.transits_s, u.transits_s);
+    beside.count("moves", a.flight.moves().into(), b.flight.moves().into());
     beside.number("farthest", a.flight.farthest_m, b.flight.farthest_m);
     for (s, r) in a.flight.sorties.iter().zip(&b.flight.sorties) {
         beside.count("exposures of a sortie", s.exposures.into(), r.exposures.into());
+        beside.count("take-off point of a sortie", s.home.into(), r.home.into());
         beside.number("duration of a sortie", s.duration_s, r.duration_s);
         beside.number("energy of a sortie", s.energy_j, r.energy_j);
     }
@@ -256,6 +258,7 @@ fn add_up(
     outcome: &Outcome,
     (timing, load): (&Timing, &LoadFigures),
 ) {
+    let conditions = &scenario.conditions;
     let (flight, time, images) = (&timing.flight, &timing.time, u64::from(load.image_count));
     let laid = || outcome.passes.iter().filter_map(PassOutcome::laid);
     beside.count("stations", images, laid().map(|plan| plan.stations.poses.len() as u64).sum());
@@ -266,13 +269,13 @@ fn add_up(
     beside.number("sorties", time.flight_s, flight.sorties.iter().map(|s| s.duration_s).sum());
     let legs = flight.legs.iter().map(|flown| flown.turn_s + flown.moving_s);
     beside.number("legs", time.flight_s, legs.sum());
+    beside.number("moves", time.moves_s, f64::from(flight.moves()) * 60.0 * conditions.move_min);
     beside.number("waits", time.waits_s, flight.sorties.iter().map(|s| s.wait_s).sum());
     beside.number("energy", flight.energy_j(), flight.legs.iter().map(|flown| flown.energy_j).sum());
     beside.number("length", flight.route_length_m, flight.legs.iter().map(|f| f.leg.length_m()).sum());
-    let conditions = &scenario.conditions;
     let crew_s = 60.0 * (conditions.set_up_min + conditions.pack_up_min);
     let control_s = 60.0 * f64::from(conditions.control_points) * conditions.per_control_point_min;
-    let there_s = crew_s + control_s + time.flight_s + time.swaps_s + time.waits_s;
+    let there_s = crew_s + control_s + time.flight_s + time.swaps_s + time.waits_s + time.moves_s;
     beside.number("time on site", time.time_on_site_s(), there_s);
     let parts: u64 = timing.time_budget().parts_s.iter().map(|(_, seconds)| seconds).sum();
     beside.count("budget", time.time_on_site_s().round() as u64, parts);

@@ -31,6 +31,7 @@ mod scene;
 mod site_templates;
 mod sources;
 mod stay;
+mod take_offs;
 mod terrain;
 mod timing;
 mod transform;

@@ -141,6 +141,7 @@ fn placed(scenario: &Scenario, to: impl Fn(DVec2) -> DVec2) -> Scenario {
         }
     }
     site.keep_outs.iter_mut().for_each(|keep_out| each(&mut keep_out.outline_m));
+    placed.strategies.iter_mut().for_each(|strategy| each(&mut strategy.take_offs_m));
     each_pass(&mut placed, |pass| match &mut pass.pattern {
         Pattern::Corridor(Corridor { line_m, .. }) => each(line_m),
         Pattern::Orbit(Orbit { around: OrbitCentre::Point { x_m, y_m }, .. }) => {

@@ -1,6 +1,7 @@
 //! Edits of what all strategies share: the equipment, and the terms of the job.
 
 use crate::target::Target;
+use glam::DVec2;
 use obliquity_planning::{
     At, Conditions, Equipment, FlyingOrder, GeoPoint, Id, Knob, KnobId, OnSite, Pass, Rates, Reported,
     Requirement, Scenario, Site, Underlay,
@@ -101,6 +102,8 @@ pub enum Part {
     Order(Id, FlyingOrder),
     /// What the crew does and has on site in a strategy.
     OnSite(Id, OnSite),
+    /// The take-off points of a strategy besides the site's.
+    TakeOffs(Id, Vec<DVec2>),
     /// The site: its structures, its ground, how densely it is sampled.
     Site(Arc<Site>),
     /// The picture that the plan is drawn over, and an origin that it gives a site which lies nowhere.
@@ -218,6 +221,16 @@ impl Amendment {
                 let strategy = scenario.strategies.iter_mut().find(|strategy| strategy.id == *id);
                 if let Some(strategy) = strategy {
                     strategy.on_site = *on_site;
+                }
+            }
+            Part::TakeOffs(id, take_offs_m) => {
+                let at = scenario.strategies.iter().position(|strategy| strategy.id == *id);
+                let Some(at) = at else { return Ok(()) };
+                let own = &mut scenario.strategies[at].take_offs_m;
+                let before = std::mem::replace(own, take_offs_m.clone());
+                if let Some(fault) = fault_in(scenario, &format!("strategies[{at}].take_offs_m")) {
+                    scenario.strategies[at].take_offs_m = before;
+                    return Err(AmendError::Fault(fault));
                 }
             }
             Part::Passes(id, passes) => {

@@ -303,6 +303,7 @@ impl App {
         self.side.page = ui.available_rect_before_wrap();
         self.draw_screen(ui);
         self.take_drawn();
+        self.take_opacity();
         self.take_wanted(&ctx);
         if let Some(pointer) = pointer {
             ctx.input_mut(|input| input.pointer = pointer);
@@ -329,6 +330,7 @@ impl App {
             // It comes up in the next frame, when tool tips have gone.
             ctx.request_repaint();
         }
+        self.copy_diagram(&ctx);
         self.after_screens(&ctx);
         self.name_window(&ctx);
         self.keep_preferences();

@@ -119,9 +119,7 @@ fn value(axis: &Axis, share: f64) -> f64 {
 fn items(plot: &mut PlotUi<'_>, chart: &Chart, colors: &Colors) {
     for span in &chart.spans {
         let across = span.across[0]..=span.across[1];
-        plot.span(
-            egui_plot::Span::new("", across).fill(colors.rule.gamma_multiply(0.6)).border_width(0.0),
-        );
+        plot.span(egui_plot::Span::new("", across).fill(colors.rule.gamma_multiply(0.6)).border_width(0.0));
     }
     if let Some(present) = &chart.present {
         let line = VLine::new(&present.name, present.at).stroke(Stroke::new(1.0, colors.accent));

@@ -407,7 +407,7 @@ pub const COMMANDS: &[CommandRow] = &[
         Command::CopyPicture,
         "Edit",
         "Copy picture",
-        "Put a picture of this screen on the clipboard, without the row on top",
+        "Put a picture of this screen on the clipboard, without the row on top; the right button on a diagram copies that alone",
         Some(key(Modifiers::ALT, Key::C)),
     ),
     row(

@@ -1,7 +1,7 @@
 //! The document: one scenario with its history, its file and whether it is saved.
 
 use crate::amendment::{AmendError, Amendment, SubjectKey};
-use crate::new_site::{SiteFrame, left_of};
+use crate::new_site::{SiteFrame, left_of, take_off_stays};
 use crate::settings::Setting;
 use crate::strategies::{Change, ChangeError, set_distances};
 use obliquity_exchange::FileStamp;
@@ -369,6 +369,7 @@ fn leave_behind(scenario: &mut Scenario, frame: SiteFrame) {
             let left = left_of(&pass.pattern, &site, frame);
             left.map(|pattern| pass.pattern = pattern).is_some()
         });
+        strategy.take_offs_m.retain(|at_m| take_off_stays(*at_m, &site, frame));
     }
     scenario.strategies.retain(|strategy| !strategy.passes.is_empty());
     scenario.reference = scenario.reference.filter(|id| scenario.strategy(*id).is_some());

@@ -52,6 +52,9 @@ fn changed_part(scenario: &Scenario, outlines: &Outlines) -> Option<Part> {
         return Some(Part::Site(Arc::clone(&outlines.site)));
     }
     let strategy = scenario.strategy(outlines.strategy?)?;
+    if outlines.take_offs_m != strategy.take_offs_m {
+        return Some(Part::TakeOffs(strategy.id, outlines.take_offs_m.clone()));
+    }
     let mut passes = strategy.passes.clone();
     for (id, line_m) in &outlines.lines {
         let pass = passes.iter_mut().find(|pass| pass.id == *id);

@@ -17,6 +17,7 @@ pub mod cli;
 pub mod clock;
 pub mod commands;
 pub mod conditions;
+mod copied;
 pub mod corner_advice;
 pub mod dialogs;
 pub mod document;

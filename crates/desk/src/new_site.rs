@@ -77,6 +77,7 @@ impl NewSite {
         if present.terrain != Terrain::default() {
             goes.push(gone("the terrain".to_owned()));
         }
+        goes.extend(take_offs_that_go(scenario, &site, SiteFrame::Another).into_iter().map(gone));
         goes.extend(passes_that_go(scenario, &site, SiteFrame::Another).into_iter().map(gone));
         NewSite { site, frame: SiteFrame::Another, goes }
     }
@@ -130,8 +131,9 @@ fn corrected(scenario: &Scenario, origin: GeoPoint, choice: &BoundaryChoice) -> 
         let what = "the terrain, which does not reach under the new boundary".to_owned();
         goes.push(Gone { what, outside_m: None });
     }
+    let take_offs = take_offs_that_go(scenario, &site, SiteFrame::Kept);
     let passes = passes_that_go(scenario, &site, SiteFrame::Kept);
-    goes.extend(passes.into_iter().map(|what| Gone { what, outside_m: None }));
+    goes.extend(take_offs.into_iter().chain(passes).map(|what| Gone { what, outside_m: None }));
     Some(NewSite { site, frame: SiteFrame::Kept, goes })
 }
 
@@ -148,6 +150,24 @@ pub(crate) fn left_of(pattern: &Pattern, site: &Site, frame: SiteFrame) -> Optio
     let there = |id| site.structures.iter().any(|structure| structure.id == id);
     let lost = pattern.has_places() && frame == SiteFrame::Another;
     if lost { None } else { pattern.at_those(there) }
+}
+
+/// Whether a strategy's take-off point is of use on another site: near it, in its frame and on its ground.
+pub(crate) fn take_off_stays(at_m: DVec2, site: &Site, frame: SiteFrame) -> bool {
+    let on_ground = match &site.terrain {
+        Terrain::Plane { .. } => true,
+        Terrain::Grid(grid) => grid.covers(at_m),
+    };
+    frame == SiteFrame::Kept && on_ground && apart_m(&site.boundary_m, &[at_m]) <= NEAR_M
+}
+
+fn take_offs_that_go(scenario: &Scenario, site: &Site, frame: SiteFrame) -> Vec<String> {
+    let of = |strategy: &obliquity_planning::Strategy| {
+        let own = strategy.take_offs_m.iter().enumerate();
+        let goes = own.filter(|(_, at_m)| !take_off_stays(**at_m, site, frame));
+        goes.map(|(at, _)| format!("take-off point {} of {}", at + 2, strategy.name)).collect::<Vec<_>>()
+    };
+    scenario.strategies.iter().flat_map(of).collect()
 }
 
 fn passes_that_go(scenario: &Scenario, site: &Site, frame: SiteFrame) -> Vec<String> {

@@ -396,6 +396,7 @@ mod tests {
             first: DVec2::ZERO,
             right: DVec2::X,
             down: DVec2::NEG_Y,
+            opacity: Underlay::USUAL_OPACITY,
         }
     }
 

@@ -20,6 +20,13 @@ pub enum Target {
     },
     /// Where the aircraft takes off and lands.
     TakeOff,
+    /// A further place to take off at.
+    Further {
+        /// Whose.
+        strategy: Id,
+        /// Its place in the strategy's list.
+        at: usize,
+    },
     /// A place that the crew measures, by its place in the list.
     ControlPoint(usize),
 }
@@ -30,7 +37,7 @@ impl Target {
         match self {
             Target::Boundary | Target::Structure(_) | Target::KeepOut(_) => 3,
             Target::Line { .. } => 2,
-            Target::TakeOff | Target::ControlPoint(_) => 1,
+            Target::TakeOff | Target::Further { .. } | Target::ControlPoint(_) => 1,
         }
     }
 

@@ -96,7 +96,10 @@ impl UnderlayShown {
             (None, None) => true,
             _ => false,
         };
-        let same_place = self.of.as_deref() == underlay.map(Arc::as_ref) && self.origin == origin;
+        let same_place = match (&self.of, underlay) {
+            (Some(known), Some(now)) => known.shows_as(now) && self.origin == origin,
+            (known, now) => known.is_none() && now.is_none(),
+        };
         if !(same_file && same_place) {
             self.pieces.clear();
         }

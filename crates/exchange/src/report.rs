@@ -47,6 +47,7 @@ fn strategy_json(outcome: &Outcome) -> Value {
         put("draws_out_of_reach", json!(bands.out_of_reach));
         put("spread_causes", bands.causes.iter().map(cause_json).collect());
     }
+    put("take_offs", json!(timing.map(take_offs_json)));
     put("passes", outcome.passes.iter().map(|pass| pass_json(pass, timing)).collect());
     if let Some(views) = &outcome.views {
         // A class that the site has none of has no percentiles either.
@@ -125,6 +126,7 @@ const ORDER: &[&str] = &[
     "sorties",
     "wind_from_deg",
     "time_budget_s",
+    "take_offs",
     "energy_sets",
     "energy_wh",
     "time_on_site_band_s",
@@ -217,6 +219,19 @@ fn budget_json(timing: &Timing) -> Value {
     }
     keys.insert("total".to_owned(), json!(budget.total_s));
     Value::Object(keys)
+}
+
+/// Where sorties start, the site's own take-off point first, and which do.
+fn take_offs_json(timing: &Timing) -> Value {
+    let flight = &timing.flight;
+    let starting = |home: usize| {
+        let own = (1..).zip(&flight.sorties).filter(|(_, sortie)| sortie.home as usize == home);
+        own.map(|(number, _): (u32, _)| number).collect::<Vec<_>>()
+    };
+    let places = flight.take_offs_m.iter().enumerate();
+    places
+        .map(|(home, at)| json!({ "x_m": at.x, "y_m": at.y, "z_m": at.z, "sorties": starting(home) }))
+        .collect()
 }
 
 fn band_json(band: Band) -> Value {

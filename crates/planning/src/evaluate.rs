@@ -17,15 +17,18 @@ use self::stages::Stages;
 use self::what_if::TuneError;
 use crate::base::digest::{Digest, Stage};
 use crate::base::{Cancelled, Id, Store, Watch};
-use crate::flight::{Flight, draw};
+use crate::flight::{Flight, Home, draw};
 use crate::ground::{SiteError, SiteOutline};
 use crate::light::{
     DayLight, ExposureFigures, LightClock, LightFigures, NoExposure, NoLight, Observer, TwilightRule, Zone,
     exposure_figures, light_figures,
 };
 use crate::result::{Depth, Outcome};
+use crate::route::lookout::Lookout;
 use crate::scenario::{Aircraft, BeginAt, Conditions, EditError, LocalDate, Scenario, Strategy};
+use glam::DVec2;
 use std::borrow::Cow;
+use std::convert::Infallible;
 use std::sync::Arc;
 use thiserror::Error;
 
@@ -104,7 +107,8 @@ impl Evaluator<'_> {
         let clock = self.light_clock(scenario, conditions);
         let exposure = exposure_figures(&aircraft.camera, conditions.light, &clock);
         let aircraft = &*exposing(aircraft, &exposure);
-        let stages = Stages { evaluator: self, scenario, strategy, conditions, aircraft, outline: &outline };
+        let (outline, homes) = (&*outline, &*self.homes(scenario, strategy, &outline));
+        let stages = Stages { evaluator: self, scenario, strategy, conditions, aircraft, outline, homes };
         let route = stages.route();
         let timed = stages.timing(&route, depth)?;
         let light = clock.and_then(|clock| {
@@ -160,7 +164,8 @@ impl Evaluator<'_> {
         let outline = self.outline(scenario)?;
         let Some(flight) = outcome.flight() else { return Ok(None) };
         let plans: Vec<_> = outcome.passes.iter().filter_map(|pass| pass.plan.clone().ok()).collect();
-        Ok(draw(&plans, flight, &aircraft.airframe, &outline, conditions, number))
+        let homes = self.homes(scenario, strategy, &outline);
+        Ok(draw(&plans, flight, &aircraft.airframe, &outline, conditions, &homes, number))
     }
 
     /// The sun on one day of the site's clock.
@@ -177,6 +182,19 @@ impl Evaluator<'_> {
     fn light_clock(&self, scenario: &Scenario, conditions: &Conditions) -> Result<LightClock, NoLight> {
         let mission = conditions.mission.as_ref().ok_or(NoLight::NoMission)?;
         LightClock::new(self.day(scenario, mission.date)?, conditions)
+    }
+
+    /// The take-off points of a strategy, and what is seen from them.
+    pub(crate) fn homes(&self, scenario: &Scenario, strategy: &Strategy, outline: &SiteOutline) -> Vec<Home> {
+        let home = |at: DVec2| {
+            let at_m = at.extend(outline.terrain.height_m(at));
+            let of_site = Digest::of_stage(Stage::Lookout).airspace(&scenario.site).finish();
+            let key = Digest::of_stage(Stage::Lookout).key(of_site).numbers(&at_m.to_array()).finish();
+            let make = || Ok::<_, Infallible>(Lookout::new(outline, at_m));
+            let Ok(lookout) = self.store.get_or(key, Lookout::bytes, make);
+            Home { at_m, lookout }
+        };
+        scenario.take_offs_m(strategy).into_iter().map(home).collect()
     }
 
     pub(crate) fn outline(&self, scenario: &Scenario) -> Result<Arc<SiteOutline>, EvaluateError> {

@@ -5,9 +5,11 @@ pub mod power;
 
 mod bearing;
 mod charging;
+mod choosing;
 mod course;
 mod craft;
 mod fly;
+mod home;
 mod inputs;
 mod line;
 mod logbook;
@@ -25,4 +27,5 @@ pub use spread::{Band, Bands, Cause, Source};
 pub use timing::Timing;
 
 pub(crate) use fly::fly;
+pub(crate) use home::{Home, take_off_name};
 pub(crate) use spread::{DRAWS, bands, draw};

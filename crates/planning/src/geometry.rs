@@ -4,6 +4,7 @@ pub(crate) mod camera;
 pub(crate) mod convex;
 pub(crate) mod detour;
 pub(crate) mod footprint;
+pub(crate) mod growth;
 pub(crate) mod lie;
 pub mod motion;
 pub mod polygon;

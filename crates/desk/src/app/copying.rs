@@ -3,6 +3,7 @@
 use super::App;
 use super::screens::ScreenRow;
 use crate::board::Board;
+use crate::copied;
 use crate::equipment::Shelf;
 use crate::timeline::Breakdown;
 use crate::tsv;
@@ -24,13 +25,18 @@ impl App {
 
     /// Puts a picture of the screen that is shown on the clipboard, without the row on top.
     pub(super) fn copy_picture(&self, ctx: &Context) {
-        let (page, ctx_then, scale) = (self.side.page, ctx.clone(), ctx.pixels_per_point());
-        ctx.request_screenshot(move |image| {
-            if let Some(cut) = cut_out(&image, page, scale) {
-                ctx_then.copy_image(cut);
-                ctx_then.request_repaint();
-            }
-        });
+        copy_part(ctx, self.side.page);
+    }
+
+    /// Copies a diagram for which that was asked in the frame before: its menu has gone by now.
+    pub(super) fn copy_diagram(&mut self, ctx: &Context) {
+        if let Some(area) = self.side.copied.take() {
+            copy_part(ctx, area);
+        }
+        self.side.copied = copied::take(ctx);
+        if self.side.copied.is_some() {
+            ctx.request_repaint();
+        }
     }
 
     pub(super) fn board_table(&self) -> Option<String> {
@@ -113,6 +119,17 @@ fn of_board(board: &Board) -> String {
         }
     }
     text
+}
+
+/// Puts a picture of a part of the window on the clipboard.
+fn copy_part(ctx: &Context, area: Rect) {
+    let (ctx_then, scale) = (ctx.clone(), ctx.pixels_per_point());
+    ctx.request_screenshot(move |image| {
+        if let Some(cut) = cut_out(&image, area, scale) {
+            ctx_then.copy_image(cut);
+            ctx_then.request_repaint();
+        }
+    });
 }
 
 /// The part of a picture of the window that a place takes; nothing where it lies outside.

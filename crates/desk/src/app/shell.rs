@@ -235,6 +235,10 @@ impl App {
             Command::SwitchGsd => {
                 unless(self.units.is_us(), "Inches go with US customary units; metric ones have centimetres")
             }
+            Command::PlaceUnderlay | Command::RemoveUnderlay => unless(
+                self.document.scenario().underlay.is_some(),
+                "There is no picture below the plan; import one first",
+            ),
             Command::Focused(task) => self.task_refusal(task),
             Command::FocusNext | Command::FocusPrevious => {
                 unless(strategies.len() > 1, "There is no other strategy")

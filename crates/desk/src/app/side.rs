@@ -35,6 +35,8 @@ pub(super) struct Side {
     pub(super) question: Option<RowQuestion>,
     /// Where the screen under the row is, as it was last drawn.
     pub(super) page: egui::Rect,
+    /// A diagram that is to be copied in the next frame.
+    pub(super) copied: Option<egui::Rect>,
     /// Whether the system has turned out to have no file dialog, so that paths are typed.
     pub(super) typed_paths: bool,
     pub(super) shelf: Shelf,
@@ -61,6 +63,7 @@ impl Side {
             visited: Vec::new(),
             question: None,
             page: egui::Rect::NOTHING,
+            copied: None,
             typed_paths: false,
             shelf: Shelf::default(),
             library,

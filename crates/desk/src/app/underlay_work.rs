@@ -326,6 +326,15 @@ impl App {
         }
     }
 
+    /// Draws the picture as strong as was asked for on the plan; a slider that is drawn is one step.
+    pub(super) fn take_opacity(&mut self) {
+        let asked = self.beside.state.underlay.asked.take();
+        let Some((opacity, underlay)) = asked.zip(self.document.scenario().underlay.clone()) else { return };
+        let underlay = Underlay { opacity, ..(*underlay).clone() };
+        let part = Part::Underlay(Some(Arc::new(underlay)), None);
+        self.edit(&Edit::Amend(Amendment { what: "opacity of the picture".into(), part }));
+    }
+
     /// Brings what lies below the plan up to the document; a few tiles in each frame.
     pub(super) fn follow_underlay(&mut self, ctx: &Context) {
         let scenario = Arc::clone(self.document.scenario());
@@ -346,6 +355,8 @@ impl App {
         let state = &mut self.beside.state;
         state.underlay.name = scenario.underlay.as_ref().map(|underlay| underlay.file.clone());
         state.underlay.told = self.picture.told();
+        let opacity = scenario.underlay.as_ref().map(|underlay| underlay.opacity);
+        state.underlay.opacity = opacity.unwrap_or(Underlay::USUAL_OPACITY);
         state.underlay.bounds_m = bounds_m;
         state.put_backdrop(scenario.underlay.as_ref().map(|_| self.picture.pieces()));
     }

@@ -1,8 +1,9 @@
 //! A strip over the day: what each hour of arrival does to the light on the walls. A click arrives then.
 
+use crate::copied;
 use crate::form::{self, Named};
 use crate::show;
-use crate::theme;
+use crate::theme::{self, space};
 use egui::{Align2, Pos2, Rect, Sense, Stroke, StrokeKind, Ui, pos2, vec2};
 use obliquity_planning::arrivals::{Arrival, LitArrival};
 use obliquity_planning::light::{CastShade, LightShares};
@@ -95,7 +96,8 @@ fn walls(ui: &mut Ui, strip: &DayStrip<'_>) -> Option<DayAsk> {
 
 fn hours_of(ui: &mut Ui, strip: &DayStrip<'_>, hours: &[Arrival]) -> Option<DayAsk> {
     let size = vec2(ui.available_width(), HEIGHT + LABELS);
-    let (whole, _) = ui.allocate_exact_size(size, Sense::hover());
+    let (whole, drawn) = ui.allocate_exact_size(size, Sense::hover());
+    copied::offer(&drawn, whole.expand(space::TIGHT), "walls in shade over the day");
     let area = Rect::from_min_max(whole.min + vec2(AXIS, 4.0), pos2(whole.right(), whole.top() + HEIGHT));
     axis(ui, area);
     let width = area.width() / hours.len() as f32;

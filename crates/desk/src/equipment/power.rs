@@ -1,6 +1,7 @@
 //! Power and endurance over airspeed, drawn small.
 
 use crate::chart;
+use crate::copied;
 use crate::theme::{self, space};
 use crate::units::Units;
 use egui::{Align2, Rect, Sense, Ui, pos2};
@@ -34,5 +35,6 @@ pub(super) fn draw(ui: &mut Ui, aircraft: &Aircraft, area: Rect, units: Units) {
     );
     let response = ui.interact(area, ui.scope_id().with(("power", aircraft.id.0)), Sense::hover());
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, &first.spoken));
+    copied::offer(&response, area, &format!("power and endurance of {}", aircraft.name));
     response.on_hover_text(format!("{text}. Dots are the endurances given."));
 }

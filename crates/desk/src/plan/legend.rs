@@ -20,6 +20,7 @@ enum LegendEntry {
     Exposure,
     Ends,
     TakeOff,
+    TakeOffs,
     Boundary,
     Structure,
     KeepOut,
@@ -38,6 +39,7 @@ impl LegendEntry {
             LegendEntry::Exposure => "exposure, ticked where it looks",
             LegendEntry::Ends => "first and last exposure of a sortie",
             LegendEntry::TakeOff => "take-off",
+            LegendEntry::TakeOffs => "take-offs, numbered",
             LegendEntry::Boundary => "boundary",
             LegendEntry::Structure => "structure, shaded by height",
             LegendEntry::KeepOut => "keep-out",
@@ -60,7 +62,8 @@ impl LegendEntry {
             (LegendEntry::Transit, !plan.transits.is_empty()),
             (LegendEntry::Exposure, true),
             (LegendEntry::Ends, plan.sorties > 0),
-            (LegendEntry::TakeOff, true),
+            (LegendEntry::TakeOff, plan.take_offs.len() < 2),
+            (LegendEntry::TakeOffs, plan.take_offs.len() > 1),
             (LegendEntry::Boundary, true),
             (LegendEntry::Structure, !site.structures.is_empty()),
             (LegendEntry::KeepOut, !site.keep_outs.is_empty()),
@@ -98,6 +101,9 @@ impl LegendEntry {
                 painter.rect(last, 2.0, colors.surface, edge, StrokeKind::Inside);
             }
             LegendEntry::TakeOff => paint::take_off(painter, pos2(at.x + 12.0, at.y), colors),
+            LegendEntry::TakeOffs => {
+                paint::numbered_take_off(painter, pos2(at.x + 12.0, at.y), "2", colors);
+            }
             LegendEntry::ControlPoint => paint::control_point(painter, pos2(at.x + 12.0, at.y + 1.0), colors),
             LegendEntry::Boundary => line(2.0, colors.ink),
             LegendEntry::Distance => line(1.0, colors.rule),

@@ -21,7 +21,7 @@ mod view;
 pub use area::Area;
 pub use background::{Backdrop, BackdropPiece};
 pub use large::{Pane, large};
-pub use model::{LineKind, Plan, PlanLine, PlanMark, PlanNote, PlanPass, PlanStation, Ring};
+pub use model::{LineKind, Plan, PlanLine, PlanMark, PlanNote, PlanPass, PlanStation, PlanTakeOff, Ring};
 pub use paint::Surfaces;
 pub use site::{PlanKeepOut, PlanSite, PlanStructure};
 pub use state::{Footprints, PlanState, PlanWant, Tools};

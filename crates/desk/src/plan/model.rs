@@ -25,7 +25,9 @@ pub struct Plan {
     pub passes: Vec<PlanPass>,
     /// Flown between passes and to and from the take-off point.
     pub transits: Vec<PlanLine>,
-    /// Distances from the take-off point.
+    /// Where sorties may start, the site's own take-off point first.
+    pub take_offs: Vec<PlanTakeOff>,
+    /// Distances from the take-off point; of several only how far the pilot may see.
     pub rings: Vec<Ring>,
     /// How many sorties there are.
     pub sorties: u32,
@@ -52,6 +54,15 @@ pub struct PlanPass {
     pub stations: Vec<PlanStation>,
     /// The camera of its stations; nothing of a pass that is not laid out.
     pub camera: Option<CameraModel>,
+}
+
+/// A take-off point on the plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlanTakeOff {
+    /// Where it is.
+    pub at_m: DVec2,
+    /// The sorties that start there, from 1.
+    pub sorties: Vec<u32>,
 }
 
 /// A straight piece of the flight.
@@ -141,6 +152,7 @@ impl Plan {
         let passes = outcome.passes.iter().enumerate();
         let (count, flight) = (outcome.passes.len(), outcome.flight());
         let placed = outcome.cautions.iter().filter(|caution| PLACED.contains(&caution.id));
+        let take_offs = take_offs(scenario, site, outcome);
         Plan {
             strategy: outcome.strategy,
             name: outcome.name.clone(),
@@ -151,7 +163,8 @@ impl Plan {
             transits: flight.map_or_else(Vec::new, |flight| {
                 lines(flight.legs.iter().filter(|flown| flown.pass.is_none()).map(of_flight))
             }),
-            rings: rings(flight.map_or(0.0, |flight| flight.farthest_m), limit_m, units),
+            rings: rings(flight.map_or(0.0, |flight| flight.farthest_m), limit_m, units, take_offs.len()),
+            take_offs,
             sorties: flight.map_or(0, |flight| u32::try_from(flight.sorties.len()).unwrap_or(u32::MAX)),
             roof_marked: placed.clone().any(|caution| caution.id != PILOT_DISTANCE),
             notes: placed
@@ -171,6 +184,7 @@ impl Plan {
     pub fn bounds_m(&self) -> (DVec2, DVec2) {
         let lines = self.passes.iter().flat_map(|pass| &pass.lines).chain(&self.transits);
         let points = lines.flat_map(|line| [line.from_m, line.to_m]);
+        let points = points.chain(self.take_offs.iter().map(|take_off| take_off.at_m));
         points.fold(self.site.bounds_m(), |(low, high), p| (low.min(p), high.max(p)))
     }
 
@@ -263,7 +277,9 @@ fn pass(
     }
     let times = flight.and_then(|flight| flight.station_time_s.get(index));
     let stations = plan.stations.poses.iter().enumerate().map(|(k, pose)| {
-        let distance_m = pose.position_m.truncate().distance(site.take_off_m);
+        let own = sorties[k].checked_sub(1).zip(flight);
+        let home_m = own.map_or(site.take_off_m, |(sortie, flight)| flight.take_off_of_m(sortie).truncate());
+        let distance_m = pose.position_m.truncate().distance(home_m);
         PlanStation {
             pose: *pose,
             sortie: sorties[k],
@@ -316,8 +332,34 @@ fn lines<'a>(legs: impl Iterator<Item = (&'a Leg, u32)>) -> Vec<PlanLine> {
     legs.flat_map(of).filter(|line| line.from_m.distance_squared(line.to_m) > 1e-6).collect()
 }
 
-/// Some round distances up to the farthest flown, and the one set for the pilot where it is near enough to matter.
-fn rings(farthest_m: f64, limit_m: f64, units: Units) -> Vec<Ring> {
+impl PlanTakeOff {
+    /// In words: "take-off 2: sorties 3, 4".
+    pub fn text(&self, number: usize) -> String {
+        let sorties: Vec<String> = self.sorties.iter().map(u32::to_string).collect();
+        match sorties.as_slice() {
+            [] => format!("take-off {number}: not used"),
+            [one] => format!("take-off {number}: sortie {one}"),
+            several => format!("take-off {number}: sorties {}", several.join(", ")),
+        }
+    }
+}
+
+/// Where sorties may start, and which do.
+fn take_offs(scenario: &Scenario, site: &PlanSite, outcome: &Outcome) -> Vec<PlanTakeOff> {
+    let strategy = scenario.strategy(outcome.strategy);
+    let places = strategy.map_or_else(|| vec![site.take_off_m], |strategy| scenario.take_offs_m(strategy));
+    let flown = outcome.flight().map(|flight| flight.sorties.as_slice()).unwrap_or_default();
+    let starting = |home: usize| {
+        let own = (1..).zip(flown).filter(|(_, sortie)| sortie.home as usize == home);
+        own.map(|(number, _)| number).collect()
+    };
+    let places = places.into_iter().enumerate();
+    places.map(|(home, at_m)| PlanTakeOff { at_m, sorties: starting(home) }).collect()
+}
+
+/// Some round distances up to the farthest flown, and the one set for the pilot where it is near enough to matter. Round
+/// several take-off points there is only that one.
+fn rings(farthest_m: f64, limit_m: f64, units: Units, take_offs: usize) -> Vec<Ring> {
     let unit_m = units.stored(Unit::Metres, 1.0);
     let step_m = units.stored(Unit::Metres, round_step(farthest_m / unit_m / 4.0));
     let ring = |radius_m: f64, limit: Option<()>| {
@@ -325,7 +367,9 @@ fn rings(farthest_m: f64, limit_m: f64, units: Units) -> Vec<Ring> {
         let text = if limit.is_some() { format!("{text} from the pilot") } else { text };
         Ring { radius_m, text, limit: limit.is_some() }
     };
-    let steps = (1..=6).map(|k| step_m * f64::from(k)).filter(|r| *r < farthest_m + step_m);
+    let steps = (1..=if take_offs > 1 { 0 } else { 6 })
+        .map(|k| step_m * f64::from(k))
+        .filter(|r| *r < farthest_m + step_m);
     let away = |r: &f64| (r - limit_m).abs() > 0.3 * step_m;
     let mut rings: Vec<Ring> = steps.filter(away).map(|r| ring(r, None)).collect();
     if limit_m < 1.5 * farthest_m {

@@ -44,6 +44,9 @@ fn note(outlines: &Outlines, target: Target, units: Units) -> String {
         Target::KeepOut(_) => format!("Flown round: {}", units.area(polygon::area_m2(&corners_m))),
         Target::Line { .. } => "The middle of what the corridor pass captures".to_owned(),
         Target::TakeOff => "Where the aircraft takes off and lands, and the pilot stands".to_owned(),
+        Target::Further { .. } => {
+            "Sorties start here where the pilot sees the most of them; the crew moves between".to_owned()
+        }
         Target::ControlPoint(_) => "A place that the crew measures".to_owned(),
         Target::Structure(_) => String::new(),
     }
@@ -120,7 +123,8 @@ fn buttons(ui: &mut Ui, outlines: &Outlines, target: Target, draw: &mut Draw) {
         {
             draw.copy(outlines);
         }
-        let removable = matches!(target, Target::KeepOut(_) | Target::ControlPoint(_));
+        let removable =
+            matches!(target, Target::KeepOut(_) | Target::Further { .. } | Target::ControlPoint(_));
         if removable
             && form::small(ui, "Remove", &format!("Remove {name}"), "Take it out (key Del)", Enabled::Yes)
         {

@@ -200,12 +200,20 @@ impl Pen<'_> {
     /// Distances from the take-off point.
     pub(super) fn rings(&self, plan: &Plan) {
         let colors = self.colors;
-        let centre = self.at(plan.site.take_off_m);
-        for ring in &plan.rings {
+        for (ring, centre) in plan.rings.iter().flat_map(|ring| self.centres(plan).map(move |at| (ring, at)))
+        {
             let radius = self.canvas.length(ring.radius_m);
             let color = if ring.limit { colors.warn } else { colors.rule };
             self.circle(centre, radius, Stroke::new(if ring.limit { 2.0 } else { 1.0 }, color));
         }
+    }
+
+    /// What rings are drawn about: the take-off points in use, the site's own where nothing is flown.
+    fn centres(&self, plan: &Plan) -> impl Iterator<Item = Pos2> {
+        let flown = plan.take_offs.iter().any(|take_off| !take_off.sorties.is_empty());
+        let used = plan.take_offs.iter().enumerate();
+        let used = used.filter(move |(at, one)| if flown { !one.sorties.is_empty() } else { *at == 0 });
+        used.map(|(_, take_off)| self.at(take_off.at_m))
     }
 
     fn circle(&self, centre: Pos2, radius: f32, stroke: Stroke) {
@@ -222,8 +230,8 @@ impl Pen<'_> {
 
     /// The rings' distances, where nothing else is written.
     pub(super) fn ring_texts(&self, plan: &Plan, taken: &mut Vec<Rect>) {
-        let centre = self.at(plan.site.take_off_m);
-        for ring in &plan.rings {
+        for (ring, centre) in plan.rings.iter().flat_map(|ring| self.centres(plan).map(move |at| (ring, at)))
+        {
             let radius = self.canvas.length(ring.radius_m);
             let color = if ring.limit { self.colors.warn } else { self.colors.muted };
             let galley = self.painter.layout_no_wrap(ring.text.clone(), theme::caption(), color);
@@ -419,11 +427,18 @@ impl Pen<'_> {
         }
     }
 
-    /// The take-off point.
-    pub(super) fn take_off(&self, plan: &Plan) {
-        let at = self.at(plan.site.take_off_m);
-        if self.area.shrink(7.0).contains(at) {
-            take_off(self.painter, at, self.colors);
+    /// The take-off points; several have numbers.
+    pub(super) fn take_offs(&self, plan: &Plan) {
+        for (index, one) in plan.take_offs.iter().enumerate() {
+            let at = self.at(one.at_m);
+            if !self.area.shrink(7.0).contains(at) {
+                continue;
+            }
+            if plan.take_offs.len() > 1 {
+                numbered_take_off(self.painter, at, &(index + 1).to_string(), self.colors);
+            } else {
+                take_off(self.painter, at, self.colors);
+            }
         }
     }
 
@@ -441,7 +456,8 @@ impl Pen<'_> {
     /// The places that no legend should cover, the one that matters most first: take-off, cursor, beginnings of sorties.
     pub(super) fn places(&self, plan: &Plan, cursor: Option<DVec2>, passes: &[&PlanPass]) -> Vec<Pos2> {
         let starts = ends_of_sorties(passes).into_values().flatten().map(|s| s.pose.position_m.truncate());
-        let places_m = std::iter::once(plan.site.take_off_m).chain(cursor).chain(starts);
+        let take_offs = plan.take_offs.iter().map(|take_off| take_off.at_m);
+        let places_m = take_offs.chain(cursor).chain(starts);
         places_m.map(|at_m| self.at(at_m)).collect()
     }
 
@@ -533,6 +549,14 @@ pub(super) fn control_point(painter: &Painter, at: Pos2, colors: &Colors) {
 pub(super) fn take_off(painter: &Painter, at: Pos2, colors: &Colors) {
     painter.circle(at, 6.0, colors.surface, Stroke::new(2.0, colors.ink));
     painter.circle_filled(at, 2.2, colors.ink);
+}
+
+/// The mark of one of several take-off points: its number in a diamond, which no end of a sortie has.
+pub(super) fn numbered_take_off(painter: &Painter, at: Pos2, number: &str, colors: &Colors) {
+    let corners = [vec2(0.0, -10.5), vec2(10.5, 0.0), vec2(0.0, 10.5), vec2(-10.5, 0.0)];
+    let ring = corners.map(|corner| at + corner).to_vec();
+    painter.add(Shape::convex_polygon(ring, colors.ink, Stroke::new(1.5, colors.surface)));
+    painter.text(at, Align2::CENTER_CENTER, number, theme::caption_strong(), colors.surface);
 }
 
 /// An end of a sortie.

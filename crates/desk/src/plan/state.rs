@@ -154,7 +154,7 @@ impl PlanState {
             self.backdrop = None;
             return;
         };
-        let opacity = self.underlay.opacity;
+        let opacity = self.underlay.opacity as f32;
         let same = |known: &Arc<Backdrop>| known.opacity == opacity && known.pieces == pieces;
         if !self.backdrop.as_ref().is_some_and(same) {
             self.backdrop = Some(Arc::new(Backdrop { pieces: pieces.to_vec(), opacity }));

@@ -162,6 +162,14 @@ fn icon(painter: &Painter, place: Rect, tool: Tool, color: Color32) {
             painter.line_segment([at(4.7, 4.0), at(7.5, 1.0)], stroke);
             painter.line_segment([at(10.3, 4.0), at(7.5, 1.0)], stroke);
         }
+        Tool::FurtherTakeOff => {
+            painter.circle_stroke(at(5.8, 9.7), 4.0, stroke);
+            painter.line_segment([at(5.8, 12.0), at(5.8, 3.4)], stroke);
+            painter.line_segment([at(3.6, 5.8), at(5.8, 3.4)], stroke);
+            painter.line_segment([at(8.0, 5.8), at(5.8, 3.4)], stroke);
+            painter.line_segment([at(9.8, 3.6), at(14.6, 3.6)], stroke);
+            painter.line_segment([at(12.2, 1.2), at(12.2, 6.0)], stroke);
+        }
         Tool::ControlPoint => {
             ring(&[(7.5, 1.5), (14.0, 13.0), (1.0, 13.0)]);
             dot(7.5, 9.5, 1.7);

@@ -3,9 +3,10 @@
 use crate::theme::{self, space};
 use egui::{Label, RichText, Role, Slider, Ui, WidgetInfo};
 use glam::DVec2;
+use obliquity_planning::limits;
 
 /// What the plan says of its picture, and how it is looked at.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct UnderlayLook {
     /// Its file's name; nothing where there is none.
     pub name: Option<String>,
@@ -13,25 +14,22 @@ pub struct UnderlayLook {
     pub told: Option<String>,
     /// Whether it is shown.
     pub switch: UnderlaySwitch,
-    /// From 0, not to be seen, to 1.
-    pub opacity: f32,
+    /// From 0, not to be seen, to 1, as the document has it.
+    pub opacity: f64,
+    /// How strong it is to be from now on; nothing where nobody has moved the slider.
+    pub asked: Option<f64>,
     /// Its least and greatest coordinates on the site, where it has a place there.
     pub bounds_m: Option<(DVec2, DVec2)>,
 }
 
 /// Whether a picture is shown.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub enum UnderlaySwitch {
     /// It is.
+    #[default]
     On,
     /// It stays where it is, unseen.
     Off,
-}
-
-impl Default for UnderlayLook {
-    fn default() -> Self {
-        UnderlayLook { name: None, told: None, switch: UnderlaySwitch::On, opacity: 0.8, bounds_m: None }
-    }
 }
 
 /// The switch and the slider, where there is a picture.
@@ -47,7 +45,10 @@ pub(super) fn controls(ui: &mut Ui, look: &mut UnderlayLook) {
     }
     ui.spacing_mut().slider_width = 64.0;
     ui.add_space(-space::TIGHT);
-    let slider = ui.add_enabled(on, Slider::new(&mut look.opacity, 0.05..=1.0).show_value(false));
+    let mut opacity = look.opacity;
+    let range = limits::OPACITY.least..=limits::OPACITY.most;
+    let slider = ui.add_enabled(on, Slider::new(&mut opacity, range).step_by(0.01).show_value(false));
+    look.asked = slider.changed().then_some(opacity).or(look.asked);
     let percent = (100.0 * look.opacity).round();
     slider.widget_info(|| WidgetInfo::labeled(Role::Slider, on, "Opacity of the picture"));
     slider.on_hover_text(format!("Opacity of the picture: {percent} %"));

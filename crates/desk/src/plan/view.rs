@@ -338,7 +338,7 @@ impl Drawing<'_> {
         pen.names(plan, ends);
         pen.control_points(plan);
         if !plan.site.undrawn {
-            pen.take_off(plan);
+            pen.take_offs(plan);
         }
         if let Some(mark) = plan.mark(state.marked.as_deref()).filter(|_| !plan.site.undrawn) {
             pen.mark(mark);
@@ -430,8 +430,10 @@ fn spoken(plan: &Plan) -> String {
         show::counted(plan.sorties, "sortie", "sorties"),
     );
     let wind = plan.wind.blows().then(|| wind_text(plan.wind, plan.units));
+    let several = Some(&plan.take_offs).filter(|take_offs| take_offs.len() > 1);
+    let from = several.into_iter().flatten().enumerate().map(|(index, take_off)| take_off.text(index + 1));
     let notes = plan.notes.iter().map(|note| note.text.clone());
-    std::iter::once(figures).chain(wind).chain(notes).collect::<Vec<_>>().join("; ")
+    std::iter::once(figures).chain(wind).chain(from).chain(notes).collect::<Vec<_>>().join("; ")
 }
 
 /// The station near the pointer, or the structure or keep-out under it.

@@ -2,6 +2,7 @@
 
 use super::disc::{Disc, far};
 use super::model::{ENDS_DEG, Rose, Roses, sector_deg};
+use crate::copied;
 use crate::figures::Freshness;
 use crate::show;
 use crate::theme::{self, Colors, space};
@@ -75,6 +76,8 @@ fn drawing(ui: &mut Ui, rose: &Rose, strategy: &str, color: Color32, height: f32
             format!("View angles of the {} of {strategy}: {}", rose.class.plural(), rose.summary),
         )
     });
+    let name = format!("view angles of the {}", rose.class.plural());
+    copied::offer(&response, response.rect, &name);
     let colors = theme::of(ui);
     let room =
         response.rect.shrink2(vec2(2.0 * WORDS, WORDS)).with_max_y(response.rect.bottom() - WORDS - SCALE);

@@ -91,7 +91,9 @@ impl Breakdown {
 fn budget(budget: &TimeBudget) -> Vec<BudgetRow> {
     let row = |name, seconds, level| BudgetRow { name, seconds, text: clock(seconds), level };
     let mut rows = Vec::new();
-    for (part, seconds) in budget.parts_s {
+    // A crew that stays at one take-off point has nothing to read about moves.
+    let told = |part: TimePart, seconds: u64| part != TimePart::Moves || seconds > 0;
+    for (part, seconds) in budget.parts_s.into_iter().filter(|(part, seconds)| told(*part, *seconds)) {
         if part == TimePart::Strips {
             rows.push(row("flight", budget.flight_s, Level::Part));
         }

@@ -53,6 +53,10 @@ fn doing(timeline: &Timeline, moment: &Moment) -> Vec<String> {
         Doing::ControlPoints => "control points".to_owned(),
         Doing::Swap { before } => format!("battery change before sortie {}", before + 1),
         Doing::Wait { before } => format!("waiting for a charger before sortie {}", before + 1),
+        Doing::Move { before } => {
+            let to = timeline.timing.flight.sorties.get(before as usize).map_or(0, |own| own.home + 1);
+            format!("moving to take-off point {to} before sortie {}", before + 1)
+        }
         Doing::PackUp => "pack-up".to_owned(),
         Doing::Sortie { sortie, .. } => return flying(timeline, moment, sortie),
     };
@@ -80,7 +84,7 @@ fn flying(timeline: &Timeline, moment: &Moment, sortie: u32) -> Vec<String> {
         "{} over ground",
         units.text(Unit::MetresPerSecond, (10.0 * moment.speed_mps).round() / 10.0)
     ));
-    let height_m = moment.at_m.z - timeline.take_off_z_m;
+    let height_m = moment.at_m.z - timeline.timing.flight.take_off_of_m(sortie).z;
     parts.push(format!("{} above take-off", units.text(Unit::Metres, (10.0 * height_m).round() / 10.0)));
     parts
 }

@@ -184,6 +184,7 @@ impl LanePen<'_> {
         let colors = self.colors;
         let fill = match block.kind {
             BlockKind::Sortie => colors.surface.lerp_to_gamma(self.color, 0.25),
+            BlockKind::Move => moving(colors),
             BlockKind::Wait => colors.surface.lerp_to_gamma(colors.warn, 0.35),
             BlockKind::Swap => colors.muted,
             _ => colors.trough,
@@ -348,6 +349,11 @@ const SUNLIGHT: Color32 = Color32::from_rgb(0xf2, 0xc1, 0x4e);
 pub(super) const SUN: Color32 = Color32::from_rgb(0xc8, 0x7a, 0x0a);
 const TWILIGHT: Color32 = Color32::from_rgb(0x4d, 0x5a, 0x86);
 const NIGHT: Color32 = Color32::from_rgb(0x20, 0x25, 0x3c);
+
+/// The colour of moves between take-off points.
+pub(super) fn moving(colors: &Colors) -> Color32 {
+    colors.surface.lerp_to_gamma(colors.accent, 0.45)
+}
 
 /// How high a leg's block is, and its colour: what exposes is the highest.
 pub(super) fn leg_look(kind: BlockKind, color: Color32, colors: &Colors) -> (f32, Color32) {

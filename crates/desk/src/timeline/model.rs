@@ -34,7 +34,6 @@ pub struct Timeline {
     pub(super) outcome: Outcome,
     /// Its clock.
     pub(super) timing: Timing,
-    pub(super) take_off_z_m: f64,
     pub(super) units: Units,
 }
 
@@ -60,6 +59,8 @@ pub enum BlockKind {
     Swap,
     /// Waiting for a charger.
     Wait,
+    /// Moving to another take-off point.
+    Move,
     /// A sortie.
     Sortie,
     /// A pass, by its index.
@@ -158,7 +159,6 @@ impl Timeline {
                 .collect(),
             light: light(outcome, end_s),
             local: local(scenario),
-            take_off_z_m: timing.flight.legs.first().map_or(0.0, |flown| flown.leg.from_m.z),
             outcome: outcome.clone(),
             timing,
             stay,
@@ -207,6 +207,10 @@ fn crew(stay: &Stay, timing: &Timing) -> Vec<TimeBlock> {
             Doing::PackUp => (BlockKind::Work, "pack-up".to_owned()),
             Doing::Swap { .. } => (BlockKind::Swap, "battery change".to_owned()),
             Doing::Wait { .. } => (BlockKind::Wait, "wait".to_owned()),
+            Doing::Move { before } => {
+                let to = timing.flight.sorties.get(before as usize).map_or(0, |own| own.home + 1);
+                (BlockKind::Move, format!("move to take-off {to}"))
+            }
             Doing::Sortie { sortie, .. } => {
                 let battery = timing.flight.sorties.get(sortie as usize).map_or(0, |own| own.battery);
                 (BlockKind::Sortie, format!("sortie {}, battery {battery}", sortie + 1))

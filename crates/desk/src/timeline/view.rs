@@ -1,8 +1,9 @@
 //! The screen: lanes, the plan with the cursor's place, and the lists.
 
-use super::lanes::{LEAST, LanePen, MARGIN, SUN, leg_look};
+use super::lanes::{LEAST, LanePen, MARGIN, SUN, leg_look, moving};
 use super::model::BlockKind;
 use super::{Breakdown, Stretch, Timeline, lists};
+use crate::copied;
 use crate::mark;
 use crate::plan::{self, Plan, PlanState};
 use crate::show;
@@ -124,6 +125,7 @@ fn lanes_ui(ui: &mut Ui, timeline: &Timeline, state: &mut TimelineState, height:
         painter.rect_stroke(whole, 4.0, edge, StrokeKind::Inside);
     }
     announce(ui, &response, timeline, at.at_s);
+    copied::offer(&response, whole, "timeline");
     if let Some(pointer) = response.hover_pos().filter(|at| area.contains(*at) && !response.dragged()) {
         let share = f64::from((pointer.x - area.left()) / area.width().max(1.0));
         if let Some(pointed) = timeline.cursor(at.stretch.at_s(share)) {
@@ -257,6 +259,12 @@ fn legend(ui: &mut Ui, timeline: &Timeline, color: egui::Color32) {
         let (place, _) = ui.allocate_exact_size(vec2(16.0, 16.0), Sense::hover());
         ui.painter().circle(place.center(), 7.0, colors.surface, Stroke::new(1.5, color));
         ui.label(RichText::new("a sortie resumes").font(theme::caption()).color(colors.muted));
+        if timeline.crew.iter().any(|block| block.kind == BlockKind::Move) {
+            ui.add_space(space::TIGHT);
+            let (place, _) = ui.allocate_exact_size(vec2(14.0, 14.0), Sense::hover());
+            ui.painter().rect_filled(place, 2.0, moving(colors));
+            ui.label(RichText::new("move to another take-off").font(theme::caption()).color(colors.muted));
+        }
         if timeline.light.is_ok() {
             ui.add_space(space::TIGHT);
             let (place, _) = ui.allocate_exact_size(vec2(16.0, 14.0), Sense::hover());

@@ -1,6 +1,6 @@
-use super::given::CardOf;
+use super::given::{CardOf, several_take_offs};
 use super::model::{Card, CardFigure, CardFit, CardPass, CardReport, CardSortie};
-use super::once::{day, set_once};
+use super::once::{day, set_once, take_offs};
 use super::pass::card_pass;
 use super::sketch::CardSketch;
 use super::words::{difference, gigabytes, length, minutes};
@@ -36,6 +36,7 @@ impl Card {
             reasons: outcome.reasons.clone(),
             passes: said.passes(),
             set_once: timing.map(|timing| set_once(&said, timing)).unwrap_or_default(),
+            take_offs: timing.map(|timing| take_offs(&said, timing)).unwrap_or_default(),
             day: timing.map(|timing| day(&said, timing)).unwrap_or_default(),
             on_hand: both
                 .map(|(timing, load)| on_hand(&scenario.conditions_of(outcome.strategy), timing, load))
@@ -83,6 +84,7 @@ impl CardOf<'_> {
 
     fn sorties(&self, timing: &Timing) -> Vec<CardSortie> {
         let flight = &timing.flight;
+        let several = several_take_offs(flight).is_some();
         let mut passes: Vec<Vec<usize>> = vec![Vec::new(); flight.sorties.len()];
         for flown in &flight.legs {
             let number = flown.pass.and_then(|pass| self.number(pass));
@@ -99,6 +101,8 @@ impl CardOf<'_> {
             images: sortie.exposures,
             left: format!("{:.0} %", 100.0 * sortie.left_ratio(flight.capacity_j)),
             wait: (sortie.wait_s > 0.0).then(|| minutes(sortie.wait_s)),
+            take_off: several.then_some(sortie.home + 1),
+            moving: (sortie.move_s > 0.0).then(|| minutes(sortie.move_s)),
         };
         flight.sorties.iter().zip(passes).enumerate().map(of).collect()
     }
@@ -108,8 +112,10 @@ impl CardOf<'_> {
         let (farthest_m, limit_m) = (timing.flight.farthest_m, scenario.conditions.pilot_distance_m);
         let beyond = if farthest_m > limit_m { "beyond" } else { "within" };
         let limit = length(units, limit_m).value;
+        let several = several_take_offs(&timing.flight).is_some();
+        let from = if several { "the sortie's take-off" } else { "the take-off point" };
         let farthest = CardFigure::said("farthest", length(units, farthest_m))
-            .note(format!("from the take-off point, {beyond} {limit} from the pilot"))
+            .note(format!("from {from}, {beyond} {limit} from the pilot"))
             .fits(fit(farthest_m, limit_m));
         let Some((outline, tallest_m)) =
             self.outline.and_then(|outline| outline.tallest_anywhere_m.map(|tallest_m| (outline, tallest_m)))
@@ -178,6 +184,7 @@ fn time(scenario: &Scenario, timing: &Timing) -> Vec<CardFigure> {
         ("control points", time.control_s),
         ("pack-up", time.pack_up_s),
     ];
+    let moves = (time.moves > 0).then_some(("moves between take-offs", time.moves_s));
     let sum = CardFigure::new("total", minutes(time.time_on_site_s()));
     let most_s = scenario.requirement.time_on_site_min.map(|most_min| most_min * 60.0);
     let longer = timing.bands.as_ref().and_then(|bands| bands.over_time_s(timing, most_s)).zip(most_s);
@@ -187,7 +194,8 @@ fn time(scenario: &Scenario, timing: &Timing) -> Vec<CardFigure> {
         }
         None => sum,
     };
-    terms.map(|(label, seconds)| CardFigure::new(label, minutes(seconds))).into_iter().chain([sum]).collect()
+    let terms = terms.into_iter().chain(moves);
+    terms.map(|(label, seconds)| CardFigure::new(label, minutes(seconds))).chain([sum]).collect()
 }
 
 fn reports(scenario: &Scenario, strategy: Id, timing: &Timing, load: &LoadFigures) -> Vec<CardReport> {

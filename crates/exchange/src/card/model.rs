@@ -24,6 +24,8 @@ pub struct Card {
     /// What is keyed in once: return height, take-off and first point, exposure. Like all that follows, empty where the
     /// strategy cannot be flown.
     pub set_once: Vec<CardFigure>,
+    /// Every take-off point, where sorties start at others than the site's own.
+    pub take_offs: Vec<CardFigure>,
     /// Arrival, light and wind.
     pub day: Vec<CardFigure>,
     /// Batteries and card space against what is on hand.
@@ -155,24 +157,36 @@ pub struct CardSortie {
     pub left: String,
     /// Waiting for a charger before it; nothing where there is none.
     pub wait: Option<String>,
+    /// Number of the take-off point that it starts at, where there are several.
+    pub take_off: Option<u32>,
+    /// Moving there before it; nothing where it starts where the one before landed.
+    pub moving: Option<String>,
 }
 
 impl CardSortie {
     /// All of it on one line.
     pub fn figure(&self) -> CardFigure {
         let passes: Vec<String> = self.passes.iter().map(usize::to_string).collect();
-        let wait = self
-            .wait
-            .as_ref()
-            .map_or_else(String::new, |wait| format!(", after waiting {wait} for the charger"));
+        let from = self.take_off.map_or_else(String::new, |take_off| format!("from take-off {take_off}, "));
+        let before = self.before();
+        let before = if before.is_empty() { before } else { format!(", after {before}") };
         let note = format!(
-            "battery {}, lands with {} of it, {} images, pass {}{wait}",
+            "{from}battery {}, lands with {} of it, {} images, pass {}{before}",
             self.battery,
             self.left,
             self.images,
             passes.join(", ")
         );
         CardFigure::new(format!("sortie {}", self.number), self.time.clone()).note(note)
+    }
+}
+
+impl CardSortie {
+    /// What the crew does before it besides changing batteries: "moving 10 min and waiting 5 min for the charger".
+    pub(super) fn before(&self) -> String {
+        let moving = self.moving.as_ref().map(|moving| format!("moving {moving}"));
+        let waiting = self.wait.as_ref().map(|wait| format!("waiting {wait} for the charger"));
+        moving.into_iter().chain(waiting).collect::<Vec<_>>().join(" and ")
     }
 }
 

@@ -1,6 +1,6 @@
 //! What is keyed in once for all passes, and the day.
 
-use super::given::CardOf;
+use super::given::{CardOf, several_take_offs};
 use super::model::{CardFigure, CardFit};
 use super::pass::coordinates;
 use super::words::{azimuth, length, short, speed};
@@ -15,9 +15,36 @@ pub(super) fn set_once(card: &CardOf<'_>, timing: &Timing) -> Vec<CardFigure> {
     let home = card.outline.map(|outline| {
         returning(card, &return_height(&timing.flight, outline, clearance_m), outline.assumed.then_some(()))
     });
-    let take_off = place("take-off", card, site.take_off_m);
+    let alone = several_take_offs(&timing.flight).is_none();
+    let take_off = alone.then(|| place("take-off", card, site.take_off_m));
     let first = first_point_m(timing).map(|at_m| place("first point", card, at_m));
-    home.into_iter().chain([take_off]).chain(first).chain(exposure(card)).collect()
+    home.into_iter().chain(take_off).chain(first).chain(exposure(card)).collect()
+}
+
+/// Every take-off point that sorties start at, where that is not the site's own alone: where it is, which sorties start
+/// there, and how its ground lies, since controllers measure heights from where they start.
+pub(super) fn take_offs(card: &CardOf<'_>, timing: &Timing) -> Vec<CardFigure> {
+    let flight = &timing.flight;
+    let first_z_m = flight.take_offs_m.first().map_or(0.0, |at_m| at_m.z);
+    let told = |home: u32| {
+        let at_m = flight.take_offs_m[home as usize];
+        let (value, note) = coordinates(&card.scenario.site, card.units, at_m.truncate());
+        let own = (1..).zip(&flight.sorties).filter(|(_, sortie)| sortie.home == home);
+        let numbers: Vec<String> = own.map(|(number, _): (u32, _)| number.to_string()).collect();
+        let word = if numbers.len() == 1 { "sortie" } else { "sorties" };
+        let above_m = at_m.z - first_z_m;
+        let ground = match above_m {
+            m if m.abs() < 0.05 => String::new(),
+            m => {
+                let (over, less) = if m > 0.0 { ("above", "less") } else { ("below", "more") };
+                let by = length(card.units, m.abs()).value;
+                format!("; ground {by} {over} take-off 1: heights over take-off are so much {less} there")
+            }
+        };
+        CardFigure::new(format!("take-off {}", home + 1), value)
+            .note(format!("{word} {}; {note}{ground}", numbers.join(", ")))
+    };
+    several_take_offs(flight).into_iter().flatten().map(told).collect()
 }
 
 /// Over what, and how far over it.

@@ -1,5 +1,5 @@
 use super::cameras::cameras;
-use super::given::CardOf;
+use super::given::{CardOf, take_off_word};
 use super::model::{CardColumn, CardFigure, CardPass};
 use super::words::{Said, azimuth, gsd, length, lengths, list, percent, speed};
 use crate::units::compass_name;
@@ -20,6 +20,8 @@ struct PassSheet<'a> {
     /// Its settings; nothing where the scenario has lost them.
     pass: Option<&'a Pass>,
     units: Units,
+    /// What heights are above.
+    take_off: &'static str,
 }
 
 pub(super) fn card_pass(
@@ -41,7 +43,7 @@ pub(super) fn card_pass(
     let pass = scenario
         .strategy(outcome.strategy)
         .and_then(|strategy| strategy.passes.iter().find(|pass| pass.id == plan.pass));
-    let sheet = PassSheet { scenario, plan, pass, units };
+    let sheet = PassSheet { scenario, plan, pass, units, take_off: take_off_word(outcome.flight()) };
     CardPass {
         to_key_in: sheet.keyed_in(),
         cameras: pass.map(|pass| cameras(pass, plan, units)).unwrap_or_default(),
@@ -110,7 +112,7 @@ impl PassSheet<'_> {
         let capped = if layout.capped { ", cut by the height ceiling" } else { "" };
         let above = match layout.above {
             Above::MeanGround => "the mean ground inside the boundary",
-            Above::TakeOff => "the take-off point",
+            Above::TakeOff => self.take_off,
             Above::Ground => "the ground below, followed",
         };
         let over_ground = self.long("height", layout.height_m).note(format!("above {above}{capped}"));
@@ -164,7 +166,7 @@ impl PassSheet<'_> {
         let home_z_m = site.terrain.height_m(site.take_off_m);
         let heights = self.plan.stations.poses.iter().map(|pose| pose.position_m.z - home_z_m);
         let range = heights.map(|z| (z, z)).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))?;
-        Some(self.span(label, range).note("above the take-off point"))
+        Some(self.span(label, range).note(format!("above {}", self.take_off)))
     }
 
     /// What the pass goes round, along or below, and how near.

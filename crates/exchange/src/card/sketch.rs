@@ -1,8 +1,8 @@
 //! Site and route from above, as outlines and lines.
 
-use super::given::CardOf;
+use super::given::{CardOf, several_take_offs};
 use glam::DVec2;
-use obliquity_planning::LegKind;
+use obliquity_planning::{Flight, LegKind};
 
 /// Site and route from above, in metres of the site's frame (east, north).
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -15,10 +15,10 @@ pub struct CardSketch {
     pub keep_outs_m: Vec<Vec<DVec2>>,
     /// For each sortie the line flown.
     pub sorties_m: Vec<Vec<DVec2>>,
-    /// Where the route is hidden from a pilot at the take-off point.
+    /// Where the route is hidden from a pilot at the sortie's take-off point.
     pub hidden_m: Vec<Vec<DVec2>>,
-    /// Where the aircraft takes off and lands.
-    pub take_off_m: DVec2,
+    /// Where the aircraft takes off and lands: number and place, the site's own first.
+    pub take_offs_m: Vec<(u32, DVec2)>,
     /// Where the first pass begins; nothing where none is flown.
     pub first_m: Option<DVec2>,
 }
@@ -49,7 +49,7 @@ impl CardSketch {
             hidden_m: hidden
                 .map(|stretch| thinned(&stretch.line_m.iter().map(|at| at.truncate()).collect::<Vec<_>>()))
                 .collect(),
-            take_off_m: site.take_off_m,
+            take_offs_m: flight.map_or_else(|| vec![(1, site.take_off_m)], take_offs_m),
             first_m: strip.map(|flown| flown.leg.from_m.truncate()),
         }
     }
@@ -60,9 +60,17 @@ impl CardSketch {
     /// - returns: metres (east, north)
     pub fn bounds_m(&self) -> (DVec2, DVec2) {
         let rings = [&self.structures_m, &self.keep_outs_m, &self.sorties_m].into_iter().flatten().flatten();
-        let places = rings.chain(&self.boundary_m).chain([&self.take_off_m]);
-        places.fold((self.take_off_m, self.take_off_m), |(low, high), at| (low.min(*at), high.max(*at)))
+        let take_offs = self.take_offs_m.iter().map(|(_, at_m)| at_m);
+        let places = rings.chain(&self.boundary_m).chain(take_offs);
+        let start = (DVec2::INFINITY, DVec2::NEG_INFINITY);
+        places.fold(start, |(low, high), at| (low.min(*at), high.max(*at)))
     }
+}
+
+/// The take-off points in use.
+fn take_offs_m(flight: &Flight) -> Vec<(u32, DVec2)> {
+    let used = several_take_offs(flight).unwrap_or_else(|| vec![0]);
+    used.into_iter().map(|home| (home + 1, flight.take_offs_m[home as usize].truncate())).collect()
 }
 
 /// A line without the corners at which it does not turn.

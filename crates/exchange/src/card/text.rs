@@ -56,6 +56,7 @@ impl Page {
     fn what_it_takes(&mut self, card: &Card) {
         self.title(super::ONCE);
         self.figures(&card.set_once);
+        self.figures(&card.take_offs);
         self.title(super::DAY);
         self.figures(&card.day);
         self.title(super::LEAVING);

@@ -23,9 +23,16 @@ const SAG_M: f64 = 0.5;
 /// A strategy's route on the earth.
 pub(super) struct Route {
     name: String,
-    take_off: [f64; 2],
-    /// For each sortie its vertices.
-    sorties: Vec<Vec<Vertex>>,
+    /// Where sorties may start, the site's own place first.
+    take_offs: Vec<[f64; 2]>,
+    sorties: Vec<Sortie>,
+}
+
+/// The flying between two battery changes.
+struct Sortie {
+    line: Vec<Vertex>,
+    /// Number of the take-off point that it starts at, where there are several.
+    from: Option<u32>,
 }
 
 /// A place of the route.
@@ -50,12 +57,24 @@ impl Route {
         let lines = sortie_corners(flight).into_iter().map(|corners| along_ground(terrain, &corners));
         Route {
             name: name.to_owned(),
-            take_off: place(scenario.site.take_off_m),
-            sorties: lines.map(|line| line.into_iter().map(vertex).collect()).collect(),
+            take_offs: flight.take_offs_m.iter().map(|at_m| place(at_m.truncate())).collect(),
+            sorties: lines
+                .zip(&flight.sorties)
+                .map(|(line, sortie)| Sortie {
+                    line: line.into_iter().map(vertex).collect(),
+                    from: (flight.take_offs_m.len() > 1).then_some(sortie.home + 1),
+                })
+                .collect(),
         }
     }
 
-    /// GeoJSON as RFC 7946 has it: a point for the take-off and a line for each sortie. Its section 4 keeps the third
+    /// Each with its name: the first one is the site's.
+    fn named_take_offs(&self) -> impl Iterator<Item = (String, [f64; 2])> {
+        let name = |at: usize| if at == 0 { "take-off".to_owned() } else { format!("take-off {}", at + 1) };
+        self.take_offs.iter().enumerate().map(move |(at, place)| (name(at), *place))
+    }
+
+    /// GeoJSON as RFC 7946 has it: a point for each take-off and a line for each sortie. Its section 4 keeps the third
     /// number of a position for heights above the ellipsoid, which nobody knows here: positions are without, and the
     /// heights above the ground stand beside them, one for each.
     pub(super) fn geojson(&self) -> Value {
@@ -66,9 +85,10 @@ impl Route {
                 "geometry": geometry,
             })
         };
-        let take_off =
-            feature("take-off".to_owned(), json!({ "type": "Point", "coordinates": self.take_off }));
-        let sortie = |(index, line): (usize, &Vec<Vertex>)| {
+        let take_offs = self
+            .named_take_offs()
+            .map(|(name, place)| feature(name, json!({ "type": "Point", "coordinates": place })));
+        let sortie = |(index, Sortie { line, from }): (usize, &Sortie)| {
             let places: Vec<[f64; 2]> = line.iter().map(|vertex| vertex.longitude_latitude).collect();
             let heights: Vec<f64> = line.iter().map(|vertex| vertex.above_ground_m).collect();
             let mut sortie = feature(
@@ -76,10 +96,12 @@ impl Route {
                 json!({ "type": "LineString", "coordinates": places }),
             );
             sortie["properties"]["height_above_ground_m"] = json!(heights);
+            if let Some(from) = from {
+                sortie["properties"]["take_off"] = json!(from);
+            }
             sortie
         };
-        let features: Vec<Value> =
-            std::iter::once(take_off).chain(self.sorties.iter().enumerate().map(sortie)).collect();
+        let features: Vec<Value> = take_offs.chain(self.sorties.iter().enumerate().map(sortie)).collect();
         json!({ "type": "FeatureCollection", "features": features })
     }
 
@@ -90,15 +112,19 @@ impl Route {
         );
         // Writing to a string cannot fail.
         let _ = writeln!(text, "<name>{}</name>\n<description>{HEIGHTS}</description>", escaped(&self.name));
-        let [longitude, latitude] = self.take_off;
-        let _ = writeln!(
-            text,
-            "<Placemark><name>take-off</name><Point><altitudeMode>clampToGround</altitudeMode><coordinates>{longitude},{latitude}</coordinates></Point></Placemark>",
-        );
-        for (index, line) in self.sorties.iter().enumerate() {
+        for (name, [longitude, latitude]) in self.named_take_offs() {
             let _ = writeln!(
                 text,
-                "<Placemark><name>sortie {}</name><LineString><altitudeMode>relativeToGround</altitudeMode><coordinates>{}</coordinates></LineString></Placemark>",
+                "<Placemark><name>{name}</name><Point><altitudeMode>clampToGround</altitudeMode><coordinates>{longitude},{latitude}</coordinates></Point></Placemark>",
+            );
+        }
+        for (index, Sortie { line, from }) in self.sorties.iter().enumerate() {
+            let from = from.map_or_else(String::new, |from| {
+                format!("<description>starts and lands at take-off {from}</description>")
+            });
+            let _ = writeln!(
+                text,
+                "<Placemark><name>sortie {}</name>{from}<LineString><altitudeMode>relativeToGround</altitudeMode><coordinates>{}</coordinates></LineString></Placemark>",
                 index + 1,
                 coordinates(line)
             );

@@ -117,6 +117,7 @@ pub fn look_at_picture(
         first: lie.first,
         right: lie.right,
         down: lie.down,
+        opacity: Underlay::USUAL_OPACITY,
     };
     Ok(PictureHead { underlay, is_placed, notes })
 }

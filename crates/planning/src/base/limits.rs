@@ -52,6 +52,8 @@ macro_rules! ranges {
 }
 
 ranges! {
+    /// How strong a picture is drawn below the plan, a fraction.
+    OPACITY: "opacity of the picture", 0.05..=1.0, "write 0.8 for 80 %";
     /// Forward overlap of a pass, a fraction.
     FORWARD_OVERLAP: "forward overlap", 0.0..=0.98, "write 0.8 for 80 %";
     /// Sidelap of a pass, a fraction.
@@ -244,6 +246,8 @@ ranges! {
 pub const STRATEGIES: usize = 16;
 /// Most passes in a strategy.
 pub const PASSES: usize = 40;
+/// Most take-off points of a strategy besides the site's.
+pub const TAKE_OFFS: usize = 8;
 /// Most attitudes in a pass.
 pub const ATTITUDES: usize = 8;
 /// Most corners of a corridor's line.

@@ -317,7 +317,9 @@ mod tests {
                     Arc::new(plan.expect("can be laid out"))
                 };
                 let plans: Vec<_> = scenario.strategies[0].passes.iter().map(plan).collect();
-                let flight = fly(&plans, order.to_vec(), &aircraft.airframe, &outline, &scenario.conditions);
+                let homes = evaluator.homes(&scenario, &scenario.strategies[0], &outline);
+                let (airframe, conditions) = (&aircraft.airframe, &scenario.conditions);
+                let flight = fly(&plans, order.to_vec(), airframe, &outline, conditions, &homes);
                 flight.expect("can be flown").terms.flight_time_s()
             };
             let least_s = |orders: &[Vec<usize>], corners: &[[BeginAt; 3]]| {

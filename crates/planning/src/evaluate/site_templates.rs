@@ -186,6 +186,7 @@ impl SiteTemplate {
             reported: None,
             colour: None,
             on_site: OnSite::default(),
+            take_offs_m: Vec::new(),
         })
     }
 

@@ -6,17 +6,16 @@ use super::seen::{Looker, Seen};
 use super::{Evaluator, Stopped};
 use crate::base::Cancelled;
 use crate::base::digest::{Digest, Key, Stage};
-use crate::flight::{Bands, Flight, TimeTerms, Timing, bands, fly};
+use crate::flight::{Bands, Flight, Home, TimeTerms, Timing, bands, fly, take_off_name};
 use crate::ground::SiteOutline;
 use crate::light::{ExposureFigures, LightFigures, NoExposure, NoLight};
 use crate::load::LoadFigures;
-use crate::result::cautions::{Facts, Lookout, cautions};
+use crate::result::cautions::{Facts, cautions};
 use crate::result::outcome::Finished;
 use crate::result::verdict::judge;
 use crate::result::{Caution, Depth, Judgement, Outcome, PassOutcome};
 use crate::route::PassPlan;
 use crate::scenario::{Aircraft, Conditions, CrewInputs, Pass, Scenario, Strategy};
-use std::convert::Infallible;
 use std::sync::Arc;
 
 /// What the stages of a strategy rest on.
@@ -30,6 +29,8 @@ pub(super) struct Stages<'a> {
     /// Exposing as the light asks for.
     pub(super) aircraft: &'a Aircraft,
     pub(super) outline: &'a SiteOutline,
+    /// Where sorties may start.
+    pub(super) homes: &'a [Home],
 }
 
 /// The light, and the exposure that it asks for, or why nothing is said of them.
@@ -56,13 +57,15 @@ impl Stages<'_> {
         route: &Route,
         depth: Depth,
     ) -> Result<Result<Timing, Vec<String>>, Cancelled> {
-        let Stages { strategy, conditions, aircraft, outline, .. } = *self;
+        let Stages { strategy, conditions, aircraft, outline, homes, .. } = *self;
         let no_pass = strategy.passes.is_empty().then(|| "it has no pass; add one".to_owned());
         let mut reasons = route.reasons();
-        reasons.extend(no_pass.into_iter().chain(outline.take_off_shut()));
+        let shut = |(k, home): (usize, &Home)| outline.take_off_shut(&take_off_name(k), home.at_m);
+        reasons.extend(no_pass.into_iter().chain(homes.iter().enumerate().filter_map(shut)));
         let Some(plans) = route.laid().filter(|_| reasons.is_empty()) else { return Ok(Err(reasons)) };
-        let key =
-            Digest::of_stage(Stage::Flight).key(route.key).flown(&aircraft.airframe, conditions).finish();
+        let mut digest = Digest::of_stage(Stage::Flight);
+        digest.key(route.key).flown(&aircraft.airframe, conditions).homes(homes, conditions);
+        let key = digest.finish();
         let flight = match self.flight(key, &plans, &route.order) {
             Ok(flight) => flight,
             Err(reason) => return Ok(Err(vec![reason])),
@@ -76,11 +79,11 @@ impl Stages<'_> {
     }
 
     fn flight(&self, key: Key, plans: &[Arc<PassPlan>], order: &[usize]) -> Result<Arc<Flight>, String> {
-        let Stages { evaluator, conditions, aircraft, outline, .. } = *self;
+        let Stages { evaluator, conditions, aircraft, outline, homes, .. } = *self;
         let airframe = &aircraft.airframe;
         evaluator
             .store
-            .get_or(key, Flight::bytes, || fly(plans, order.to_vec(), airframe, outline, conditions))
+            .get_or(key, Flight::bytes, || fly(plans, order.to_vec(), airframe, outline, conditions, homes))
     }
 
     fn bands(
@@ -89,10 +92,10 @@ impl Stages<'_> {
         plans: &[Arc<PassPlan>],
         flight: &Flight,
     ) -> Result<Arc<Bands>, Cancelled> {
-        let Stages { evaluator, conditions, aircraft, outline, .. } = *self;
+        let Stages { evaluator, conditions, aircraft, outline, homes, .. } = *self;
         let key = Digest::of_stage(Stage::Bands).key(flight_key).drawn(conditions).finish();
         evaluator.store.get_or(key, Bands::bytes, || {
-            bands(plans, flight, &aircraft.airframe, outline, conditions, evaluator.watch)
+            bands(plans, flight, &aircraft.airframe, outline, conditions, homes, evaluator.watch)
         })
     }
 
@@ -143,23 +146,8 @@ impl Stages<'_> {
         (light, exposure): (&Result<LightFigures, NoLight>, &Result<ExposureFigures, NoExposure>),
         load: &LoadFigures,
     ) -> Vec<Caution> {
-        let Stages { evaluator, scenario, strategy, conditions, aircraft, outline } = *self;
-        let key = Digest::of_stage(Stage::Lookout).airspace(&scenario.site).finish();
-        let make = || Ok::<_, Infallible>(Lookout::new(outline));
-        let Ok(lookout) = evaluator.store.get_or(key, Lookout::bytes, make);
-        let (site, lookout) = (outline, &*lookout);
-        cautions(&Facts {
-            strategy,
-            plans,
-            timing,
-            light,
-            exposure,
-            load,
-            aircraft,
-            site,
-            conditions,
-            lookout,
-        })
+        let Stages { strategy, conditions, aircraft, outline: site, homes, .. } = *self;
+        cautions(&Facts { strategy, plans, timing, light, exposure, load, aircraft, site, conditions, homes })
     }
 
     /// The outcome of finished stages.
@@ -214,6 +202,9 @@ fn time_terms(
         swaps_s: swaps * aircraft.airframe.swap_min * 60.0,
         swap_s: aircraft.airframe.swap_min * 60.0,
         waits_s: flight.waits_s(),
+        moves_s: flight.moves_s(),
+        moves: flight.moves(),
+        move_s: conditions.move_min * 60.0,
         control_s: f64::from(conditions.control_points) * conditions.per_control_point_min * 60.0,
         control_points: conditions.control_points,
         per_control_point_s: conditions.per_control_point_min * 60.0,

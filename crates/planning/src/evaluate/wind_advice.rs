@@ -146,7 +146,7 @@ fn judged(best: Option<TurnedStrips>, present: &Outcome) -> WindAdvice {
 /// From the first take-off to the last landing; nothing where it cannot be flown.
 pub(crate) fn flying_s(outcome: &Outcome) -> Option<f64> {
     let time = &outcome.timing.as_ref()?.time;
-    Some(time.flight_s + time.swaps_s + time.waits_s)
+    Some(time.flight_s + time.swaps_s + time.waits_s + time.moves_s)
 }
 
 fn direction_of(pass: &Pass) -> Option<StripDirection> {

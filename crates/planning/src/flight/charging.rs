@@ -6,7 +6,7 @@ use crate::scenario::Charging;
 /// Gives each sortie its battery set and the wait before it.
 ///
 /// Sets are flown in turn; a set goes on a charger as soon as one is free after its landing, and charging takes as much of
-/// the full time as the share of its usable energy that was flown. With no charging, each set flies once and further ones
+/// the full time as the share of its usable energy that was flown; it goes on while the crew moves. With no charging, each set flies once and further ones
 /// are numbered on.
 pub(super) fn hand_out(sorties: &mut [Sortie], sets: u32, charging: Option<&Charging>, swap_s: f64) {
     let sets = sets.max(1) as usize;
@@ -15,7 +15,7 @@ pub(super) fn hand_out(sorties: &mut [Sortie], sets: u32, charging: Option<&Char
     let mut clock_s = 0.0;
     for (k, sortie) in sorties.iter_mut().enumerate() {
         if k > 0 {
-            clock_s += swap_s;
+            clock_s += swap_s + sortie.move_s;
         }
         let Some(charging) = charging else {
             sortie.battery = k as u32 + 1;

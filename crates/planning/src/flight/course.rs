@@ -1,10 +1,12 @@
 //! A route prepared to be flown many times: what of it depends on neither wind nor battery.
 
+use super::choosing::Choosing;
 use super::craft::Craft;
+use super::home::Home;
 use super::line::OneMovement;
 use super::stretch::{Cuts, Cutter, LegPart, LegRun};
 use super::turning::TurnSweep;
-use super::way::Way;
+use super::way::{Most, Way};
 use crate::base::Id;
 use crate::ground::SiteOutline;
 use crate::route::{Airspace, Leg, LegKind, PassPlan, legs_along};
@@ -18,7 +20,11 @@ use std::sync::{Arc, OnceLock};
 pub(super) struct FlightCourse<'p> {
     pub(super) items: Vec<Item<'p>>,
     pub(super) airframe: &'p Airframe,
-    pub(super) home_m: DVec3,
+    pub(super) homes: &'p [Home],
+    /// Where there are several of them.
+    pub(super) choosing: Option<Choosing<'p>>,
+    /// Of each item to and from every take-off point, one item after the other.
+    ways: Vec<HomeWays>,
     airspace: Airspace<'p>,
 }
 
@@ -32,22 +38,34 @@ pub(super) struct Item<'p> {
     pub(super) whole: LegPart,
     /// The sweep that replaces the leg after this one.
     pub(super) sweep: Option<TurnSweep<'p>>,
-    /// The stop that is farthest from the take-off point, of a leg with corners: the way home may be longer from there than
-    /// from its ends.
-    pub(super) farthest: Option<usize>,
     /// From where the leg before ends, if that is elsewhere.
     across: Option<Lazy<Way>>,
-    out: Lazy<Way>,
-    /// Home from its start.
-    back: Lazy<Way>,
-    home: Lazy<Way>,
     cuts: OnceLock<Cuts>,
     /// After each of its stops.
     stops: OnceLock<Vec<OnceLock<Halt>>>,
 }
 
+/// The ways between a leg and a take-off point.
+#[derive(Debug)]
+struct HomeWays {
+    out: Lazy<Way>,
+    /// Home from its start.
+    back: WayHome,
+    home: WayHome,
+    /// The stop that is farthest from the take-off point, of a leg with corners: the way home may be longer from there than
+    /// from its ends.
+    farthest: Option<usize>,
+}
+
 /// Found when it is asked for; nothing where there is no way.
 type Lazy<T> = OnceLock<Option<T>>;
+
+/// The way to the take-off point, and what bounds it before it is looked for.
+#[derive(Debug, Default)]
+struct WayHome {
+    most: Lazy<Most>,
+    found: Lazy<Way>,
+}
 
 /// A stop at which a leg may be broken off.
 #[derive(Debug)]
@@ -56,9 +74,16 @@ struct Halt {
     done: OnceLock<LegPart>,
     /// The leg from it.
     rest: OnceLock<LegPart>,
-    home: Lazy<Way>,
-    out: Lazy<Way>,
+    /// To and from every take-off point.
+    ways: Vec<HaltWays>,
     at_m: DVec3,
+}
+
+/// The ways between a stop and a take-off point.
+#[derive(Debug, Default)]
+struct HaltWays {
+    home: WayHome,
+    out: Lazy<Way>,
 }
 
 /// A place of the route: a leg's start, one of its stops, its end.
@@ -82,40 +107,41 @@ impl<'p> FlightCourse<'p> {
         airframe: &'p Airframe,
         site: &'p SiteOutline,
         conditions: &Conditions,
+        homes: &'p [Home],
     ) -> Self {
         let airspace = Airspace { site, clearance_m: conditions.clearance_m };
-        let home_m = site.take_off_m.extend(site.take_off_z_m);
-        let mut items: Vec<Item<'p>> = Vec::with_capacity(order.iter().map(|&k| plans[k].legs.len()).sum());
+        let count = order.iter().map(|&k| plans[k].legs.len()).sum();
+        let mut items: Vec<Item<'p>> = Vec::with_capacity(count);
+        let mut ways = Vec::with_capacity(count * homes.len());
         for &pass in order {
             let plan = &plans[pass];
             for (k, leg) in plan.legs.iter().enumerate() {
                 let elsewhere = items.last().is_some_and(|before| before.leg.to_m != leg.from_m);
                 let joined = plan.legs.get(k..k + 3);
                 let cuts = OnceLock::new();
+                ways.extend(homes.iter().map(|home| HomeWays::new(leg, &cuts, home.at_m)));
                 items.push(Item {
                     leg,
                     pass,
                     pass_id: plan.pass,
                     whole: whole(leg, &cuts),
                     sweep: joined.and_then(|legs| TurnSweep::new(airframe, [&legs[0], &legs[1], &legs[2]])),
-                    farthest: farthest(leg, &cuts, home_m),
                     across: elsewhere.then(OnceLock::new),
-                    out: OnceLock::new(),
-                    back: OnceLock::new(),
-                    home: OnceLock::new(),
                     cuts,
                     stops: OnceLock::new(),
                 });
             }
         }
-        FlightCourse { items, airframe, home_m, airspace }
+        let choosing = Choosing::new(homes, site, conditions, items.iter().map(|item| item.leg));
+        FlightCourse { items, airframe, homes, choosing, ways, airspace }
     }
 
     /// What stands between the take-off point and the first leg that no way leads to or from.
     pub(super) fn shut_in(&self) -> String {
-        let shut = |at_m: &DVec3| self.airspace.way(self.home_m, *at_m).is_none();
+        let home_m = self.homes[0].at_m;
+        let shut = |at_m: &DVec3| self.airspace.way(home_m, *at_m).is_none();
         let mut ends = self.items.iter().flat_map(|item| [item.leg.from_m, item.leg.to_m]);
-        self.airspace.in_the_way(self.home_m, ends.find(shut).unwrap_or(self.home_m))
+        self.airspace.in_the_way(home_m, ends.find(shut).unwrap_or(home_m))
     }
 
     /// The way from where the item before ends, if that is elsewhere.
@@ -125,24 +151,51 @@ impl<'p> FlightCourse<'p> {
         self.found(across, from_m, to_m, LegKind::Link).map(Some)
     }
 
-    /// The way from the take-off point to a leg of which so many stops are done.
-    pub(super) fn out(&self, k: usize, done: usize) -> Result<&Way, NoWay> {
-        let item = &self.items[k];
-        let (lazy, to_m) = match done {
-            0 => (&item.out, item.leg.from_m),
-            stop => (&self.halt(k, stop).out, self.halt(k, stop).at_m),
+    /// The way from a take-off point to a spot.
+    pub(super) fn out(&self, to: Spot, home: usize) -> Result<&Way, NoWay> {
+        let (lazy, to_m) = match to {
+            Spot::Stop(k, stop) => (&self.halt(k, stop).ways[home].out, self.halt(k, stop).at_m),
+            Spot::Start(k) | Spot::End(k) => (&self.home_ways(k, home).out, self.items[k].leg.from_m),
         };
-        self.found(lazy, self.home_m, to_m, LegKind::Transit)
+        self.found(lazy, self.homes[home].at_m, to_m, LegKind::Transit)
     }
 
-    /// The way to the take-off point.
-    pub(super) fn home(&self, from: Spot) -> Result<&Way, NoWay> {
-        let (lazy, from_m) = match from {
-            Spot::Start(k) => (&self.items[k].back, self.items[k].leg.from_m),
-            Spot::Stop(k, stop) => (&self.halt(k, stop).home, self.halt(k, stop).at_m),
-            Spot::End(k) => (&self.items[k].home, self.items[k].leg.to_m),
+    /// The way to a take-off point.
+    pub(super) fn home(&self, from: Spot, home: usize) -> Result<&Way, NoWay> {
+        let (way, from_m) = self.home_from(from, home);
+        self.found(&way.found, from_m, self.homes[home].at_m, LegKind::Transit)
+    }
+
+    /// What bounds the way to a take-off point, which then there is: of one that has been found, or else as far as it is
+    /// plain without looking for it.
+    pub(super) fn most_home(&self, from: Spot, home: usize) -> Option<&Most> {
+        let (way, from_m) = self.home_from(from, home);
+        if let Some(found) = way.found.get() {
+            return found.as_ref().map(Way::most);
+        }
+        let home_m = self.homes[home].at_m;
+        let bound = || {
+            let bound = self.airspace.way_bound(from_m, home_m)?;
+            Some(Most::of_bound(&bound, from_m, home_m, self.airframe))
         };
-        self.found(lazy, from_m, self.home_m, LegKind::Transit)
+        way.most.get_or_init(bound).as_ref()
+    }
+
+    fn home_from(&self, spot: Spot, home: usize) -> (&WayHome, DVec3) {
+        match spot {
+            Spot::Start(k) => (&self.home_ways(k, home).back, self.items[k].leg.from_m),
+            Spot::Stop(k, stop) => (&self.halt(k, stop).ways[home].home, self.halt(k, stop).at_m),
+            Spot::End(k) => (&self.home_ways(k, home).home, self.items[k].leg.to_m),
+        }
+    }
+
+    /// The stop of a leg with corners that is farthest from a take-off point.
+    pub(super) fn farthest(&self, k: usize, home: usize) -> Option<usize> {
+        self.home_ways(k, home).farthest
+    }
+
+    fn home_ways(&self, k: usize, home: usize) -> &HomeWays {
+        &self.ways[k * self.homes.len() + home]
     }
 
     fn found<'c>(
@@ -166,8 +219,7 @@ impl<'p> FlightCourse<'p> {
         stops[stop - 1].get_or_init(|| Halt {
             done: OnceLock::new(),
             rest: OnceLock::new(),
-            home: OnceLock::new(),
-            out: OnceLock::new(),
+            ways: self.homes.iter().map(|_| HaltWays::default()).collect(),
             at_m: self.cutter(k).at_m(leg.stops[stop - 1].along_m),
         })
     }
@@ -184,6 +236,19 @@ impl<'p> FlightCourse<'p> {
             return Cow::Borrowed(part.get_or_init(|| self.cutter(k).part(0, Some(stop))));
         }
         Cow::Owned(self.cutter(k).part(done, Some(stop)))
+    }
+
+    /// A strip from a spot of it up to its next stop, to its end after the last one, and where that is.
+    pub(super) fn next_part(&self, spot: Spot) -> (Cow<'_, LegPart>, Spot) {
+        let (k, done) = match spot {
+            Spot::Start(k) => (k, 0),
+            Spot::Stop(k, done) => (k, done),
+            Spot::End(k) => (k, self.items[k].leg.stops.len()),
+        };
+        if done < self.items[k].leg.stops.len() {
+            return (self.part(k, done, done + 1), Spot::Stop(k, done + 1));
+        }
+        (Cow::Borrowed(self.rest(k, done)), Spot::End(k))
     }
 
     /// What flying a leg from stop to stop draws, after each number of stops from none; turns are left out.
@@ -223,11 +288,22 @@ fn whole(leg: &Leg, cuts: &OnceLock<Cuts>) -> LegPart {
     LegPart { run: LegRun::Moving(OneMovement::of(leg)), noses_rad: leg.noses_rad() }
 }
 
+impl HomeWays {
+    fn new(leg: &Leg, cuts: &OnceLock<Cuts>, home_m: DVec3) -> Self {
+        HomeWays {
+            out: OnceLock::new(),
+            back: WayHome::default(),
+            home: WayHome::default(),
+            farthest: farthest(leg, cuts, home_m),
+        }
+    }
+}
+
 fn farthest(leg: &Leg, cuts: &OnceLock<Cuts>, home_m: DVec3) -> Option<usize> {
     if leg.via_m.is_empty() || leg.stops.len() < 2 {
         return None;
     }
     let cutter = Cutter::new(leg, cuts.get_or_init(|| Cuts::of(leg)));
-    let away_m = leg.stops.iter().map(|stop| (cutter.at_m(stop.along_m) - home_m).truncate().length());
+    let away_m = cutter.stops_at_m().map(|at_m| (at_m - home_m).truncate().length());
     (1..).zip(away_m).max_by(|a, b| a.1.total_cmp(&b.1)).map(|(stop, _)| stop)
 }

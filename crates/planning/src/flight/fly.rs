@@ -1,12 +1,12 @@
 //! The flight of a strategy, and why it cannot be flown.
 
 use super::bearing::predicted_in;
-use super::charging::hand_out;
 use super::course::FlightCourse;
 use super::craft::Craft;
+use super::home::Home;
 use super::logbook::Logbook;
 use super::pilot::{Pilot, Stuck};
-use super::record::{Capacity, Flight, FlightTerms};
+use super::record::{Capacity, Flight, FlightTerms, FlownLeg};
 use super::totals::{Ground, Totals};
 use crate::base::wording::speed;
 use crate::ground::SiteOutline;
@@ -24,6 +24,9 @@ use std::sync::Arc;
 /// the automatic strip direction, whose time on site is the lower median; of equal times
 /// the one whose energy is.
 ///
+/// Where there are several take-off points, every sortie starts at one of them and lands there again; the crew moves between
+/// sorties.
+///
 /// `order` has the indices of the passes as they are flown.
 ///
 /// # Errors
@@ -34,8 +37,9 @@ pub(crate) fn fly(
     airframe: &Airframe,
     site: &SiteOutline,
     conditions: &Conditions,
+    homes: &[Home],
 ) -> Result<Flight, String> {
-    let course = FlightCourse::new(plans, &order, airframe, site, conditions);
+    let course = FlightCourse::new(plans, &order, airframe, site, conditions, homes);
     let (still, given) = (Craft::new(airframe, conditions, DVec2::ZERO), conditions.wind);
     if given.speed_mps >= still.fastest_mps {
         return Err(format!(
@@ -67,8 +71,7 @@ impl Written<'_> {
         let (airframe, conditions) = (self.course.airframe, self.conditions);
         let mut pilot = Pilot::new(self.course, craft, Logbook::new(self.plans));
         pilot.fly()?;
-        let swap_s = airframe.swap_min * 60.0 * ground.swap_ratio;
-        hand_out(&mut pilot.sorties, conditions.battery_sets, conditions.charging.as_ref(), swap_s);
+        ground.between(&mut pilot.sorties, airframe, conditions);
         let capacity = if airframe.energy.is_some() { Capacity::Known } else { Capacity::SharesOnly };
         Ok(Flight::new(pilot, wind, capacity))
     }
@@ -94,18 +97,21 @@ impl Stuck {
 impl Flight {
     /// A flight as it was written down, its sorties' batteries handed out.
     fn new(pilot: Pilot<'_, '_, Logbook>, wind: Wind, capacity: Capacity) -> Self {
-        let (home_m, craft) = (pilot.course.home_m, pilot.craft);
+        let (homes, craft) = (pilot.course.homes, pilot.craft);
+        let home_of = |flown: &FlownLeg| homes[pilot.sorties[flown.sortie as usize].home as usize].at_m;
         let Logbook { legs, station_time_s } = pilot.log;
         let mut terms = FlightTerms::default();
         let (mut route_length_m, mut farthest_m) = (0.0, 0.0_f64);
         for flown in &legs {
             terms.add(flown);
             route_length_m += flown.leg.length_m();
+            let home_m = home_of(flown);
             let corners = flown.leg.via_m.iter().chain([&flown.leg.to_m]);
             farthest_m = corners.map(|p| (p - home_m).truncate().length()).fold(farthest_m, f64::max);
         }
         Flight {
             legs,
+            take_offs_m: homes.iter().map(|home| home.at_m).collect(),
             sorties: pilot.sorties,
             station_time_s,
             terms,

@@ -33,7 +33,7 @@ impl OneMovement {
     pub(super) fn of(leg: &Leg) -> Self {
         let mut stretch = OneMovement::empty(leg.speed_mps);
         leg.pieces_m().for_each(|(a, b)| stretch.add(a, b));
-        stretch.length_m = leg.length_m();
+        stretch.length_m = leg.curve_m.unwrap_or(stretch.length_m);
         stretch
     }
 

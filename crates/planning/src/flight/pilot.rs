@@ -2,12 +2,15 @@
 //!
 //! Predictions and draws are flown by the same pilot. They differ in the aircraft of the day and in what is written down.
 
+use super::choosing::Choosing;
 use super::course::{FlightCourse, Item, NoWay, Spot};
 use super::craft::{AT_REST, Cost, Craft};
 use super::record::Sortie;
-use super::stretch::{Flown, LegPart};
-use super::way::{Way, WayLeg};
+use super::stretch::{Flown, LegPart, LegRun};
+use super::way::{Most, Way, WayLeg};
+use crate::geometry::motion::corner_time_s;
 use std::cell::RefCell;
+use std::f64::consts::PI;
 use std::rc::Rc;
 
 /// Why the flight cannot go on.
@@ -102,6 +105,8 @@ pub(super) struct Pilot<'c, 'p, L> {
     moving_mps: f64,
     /// Whether this sortie has flown any of the route.
     progressed: bool,
+    /// The take-off point in use, an index into the course's.
+    home: usize,
     /// Of the leg last asked about, [`Pilot::drawn_at_stops_j`].
     drawn_j: RefCell<Option<(usize, Rc<[f64]>)>>,
 }
@@ -120,6 +125,7 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
             nose_rad: None,
             moving_mps: 0.0,
             progressed: false,
+            home: 0,
             drawn_j: RefCell::new(None),
         }
     }
@@ -135,6 +141,8 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
                     continue;
                 }
                 self.fly_in_sorties(k)?;
+            } else if self.spot.is_some() && !self.stays(k) {
+                self.go_home()?;
             } else if self.spot.is_some() {
                 self.go_to(k)?;
                 match self.fitting(&item.whole, Spot::End(k))? {
@@ -149,23 +157,55 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
 
     /// Goes to a leg's start from wherever the aircraft is.
     fn go_to(&mut self, k: usize) -> Result<(), Stuck> {
-        if self.spot.is_some() {
+        if self.spot.is_some() && self.stays(k) {
             let Some(across) = self.course.across(k)? else { return Ok(()) };
             let (cost, nose_rad) = across.flown(self.craft, self.nose_rad);
             if self.returns(self.spent + cost, nose_rad, Spot::Start(k))? {
                 self.fly_way(across, Spot::Start(k));
                 return Ok(());
             }
-            self.go_home()?;
         }
+        self.go_home()?;
         self.begin(k, 0)
     }
 
     /// Flies from the ground to a leg of which so many stops are done.
     fn begin(&mut self, k: usize, done: usize) -> Result<(), Stuck> {
         let spot = if done > 0 { Spot::Stop(k, done) } else { Spot::Start(k) };
-        self.fly_way(self.course.out(k, done)?, spot);
+        self.home = self.home_for(k, spot);
+        self.fly_way(self.course.out(spot, self.home)?, spot);
         if self.returns(self.spent, self.nose_rad, spot)? { Ok(()) } else { Err(Stuck::OutOfReach) }
+    }
+
+    /// Whether the crew stays where it is for the strip that a leg leads to.
+    fn stays(&self, k: usize) -> bool {
+        let Some(choosing) = &self.course.choosing else { return true };
+        let strip = choosing.strip_of(k);
+        self.home_for(strip, Spot::Start(strip)) == self.home
+    }
+
+    /// From where a strip is flown from a spot of it on: the first of the take-off points preferred that it is reached from.
+    fn home_for(&self, k: usize, spot: Spot) -> usize {
+        let Some(choosing) = &self.course.choosing else { return 0 };
+        let in_use = |home: usize| self.spot.is_some() && home == self.home;
+        let mut preferred = choosing.preferred(k, self.home);
+        preferred.find(|&home| in_use(home) || self.reaches_from(home, choosing, spot)).unwrap_or(0)
+    }
+
+    /// Whether a full battery covers the way from a take-off point to a spot of a strip, its next exposure and the way back.
+    fn reaches_from(&self, home: usize, choosing: &Choosing<'_>, spot: Spot) -> bool {
+        let (course, craft) = (self.course, self.craft);
+        let (part, end) = course.next_part(spot);
+        let ways = [course.out(spot, home), course.home(spot, home), course.home(end, home)];
+        let [Ok(out), Ok(at_once), Ok(back)] = ways else { return false };
+        if ![out, at_once, back].iter().all(|way| choosing.holds(way, home)) {
+            return false;
+        }
+        let (cost, nose_rad) = out.flown(craft, None);
+        let exposed = cost + craft.turning(nose_rad, part.noses_rad[0]) + part.run.flown(craft, AT_REST).cost;
+        let returned = exposed + back.flown(craft, part.noses_rad[1].or(nose_rad)).0;
+        let turned_back = cost + at_once.flown(craft, nose_rad).0;
+        returned.energy_j.max(turned_back.energy_j) <= craft.usable_j
     }
 
     /// Flies a strip and the sweep to the next one, if there is one, it is quicker than stopping, and the battery covers both
@@ -173,6 +213,9 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
     fn sweep(&mut self, k: usize) -> Result<bool, Stuck> {
         let (course, craft) = (self.course, self.craft);
         let Some(sweep) = &course.items[k].sweep else { return Ok(false) };
+        if !self.stays(k + 2) {
+            return Ok(false);
+        }
         let [before, link, after] = [k, k + 1, k + 2].map(|index| &course.items[index]);
         let Some(speed_mps) = sweep.quicker_at_mps(craft, [&before.whole, &link.whole, &after.whole]) else {
             return Ok(false);
@@ -227,10 +270,28 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
 
     /// Whether the battery covers the way home from a leg's farthest stop, if that is still to come.
     fn covers_farthest(&self, k: usize, done: usize) -> Result<bool, Stuck> {
-        let Some(farthest) = self.course.items[k].farthest.filter(|stop| *stop > done) else {
+        let Some(farthest) = self.course.farthest(k, self.home).filter(|stop| *stop > done) else {
             return Ok(true);
         };
+        if self.surely_reaches(k, farthest) {
+            debug_assert!(self.reaches(k, done, farthest)?, "a bound on item {k} holds too little");
+            return Ok(true);
+        }
         self.reaches(k, done, farthest)
+    }
+
+    /// Whether bounds on what it takes to fly to a stop of a leg flown through, and home from there, say that the battery
+    /// covers it: no movement along a part of the leg takes longer than the whole at the least speed with one ramp.
+    fn surely_reaches(&self, k: usize, stop: usize) -> bool {
+        let LegRun::Moving(whole) = &self.course.items[k].whole.run else { return false };
+        let craft = self.craft;
+        let ramp_s = whole.speed_mps * craft.speed_ratio / craft.acceleration_mps2;
+        let turn_s = corner_time_s(PI) * craft.turn_ratio;
+        let time_s = whole.length_m / craft.ground_mps(whole) + ramp_s + turn_s;
+        let there_j = self.spent.energy_j + craft.most_j(time_s) + craft.power.lift_j(whole.gain_m);
+        let home = self.course.most_home(Spot::Stop(k, stop), self.home);
+        let top_mps = self.course.airframe.top_speed_mps;
+        home.is_some_and(|home| there_j + home.drawn_j(craft, top_mps) <= craft.usable_j)
     }
 
     /// Whether a leg of which so many stops are done can be flown to another one of them with enough left to return.
@@ -277,9 +338,12 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
         if left_j < 0.0 {
             return Ok(false);
         }
-        let home = self.course.home(from)?;
-        let surely = home.most_j(self.craft, self.course.airframe.top_speed_mps) <= left_j;
-        Ok(surely || spent.energy_j + home.flown(self.craft, nose_rad).0.energy_j <= usable_j)
+        let surely = |most: &Most| most.drawn_j(self.craft, self.course.airframe.top_speed_mps) <= left_j;
+        if self.course.most_home(from, self.home).is_some_and(surely) {
+            return Ok(true);
+        }
+        let home = self.course.home(from, self.home)?;
+        Ok(surely(home.most()) || spent.energy_j + home.flown(self.craft, nose_rad).0.energy_j <= usable_j)
     }
 
     /// The last stop of a leg, of those beyond the ones done, from which the aircraft can still return, while from the next
@@ -290,7 +354,7 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
     fn last_stop_that_fits(&self, k: usize, done: usize) -> Result<Option<usize>, Stuck> {
         let item = &self.course.items[k];
         let count = item.leg.stops.len();
-        let (mut low, mut high) = match item.farthest.filter(|stop| *stop > done) {
+        let (mut low, mut high) = match self.course.farthest(k, self.home).filter(|stop| *stop > done) {
             Some(farthest) if self.reaches(k, done, farthest)? => (farthest, count),
             Some(farthest) => (done, farthest - 1),
             None => (done, count),
@@ -341,7 +405,7 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
     /// Flies home and lands; nothing on the ground.
     fn go_home(&mut self) -> Result<(), Stuck> {
         let Some(spot) = self.spot else { return Ok(()) };
-        self.fly_way(self.course.home(spot)?, spot);
+        self.fly_way(self.course.home(spot, self.home)?, spot);
         self.sorties.push(Sortie {
             duration_s: self.spent.time_s,
             energy_j: self.spent.energy_j,
@@ -349,6 +413,8 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
             exposures: self.exposures,
             battery: 0,
             wait_s: 0.0,
+            home: self.home as u32,
+            move_s: 0.0,
         });
         self.landed_s += self.spent.time_s;
         self.spent = Cost::default();

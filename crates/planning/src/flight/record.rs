@@ -12,6 +12,8 @@ use glam::DVec3;
 pub struct Flight {
     /// From the first take-off to the last landing, swaps left out.
     pub legs: Vec<FlownLeg>,
+    /// Where sorties may start, on the ground: the site's take-off point first.
+    pub take_offs_m: Vec<DVec3>,
     /// The flying between battery changes.
     pub sorties: Vec<Sortie>,
     /// For each pass, as they are listed, the flying clock at each of its stations.
@@ -20,7 +22,7 @@ pub struct Flight {
     pub terms: FlightTerms,
     /// Path length of all sorties, climbs and descents included.
     pub route_length_m: f64,
-    /// Greatest horizontal distance from the take-off point.
+    /// Greatest horizontal distance from the take-off point that a sortie starts at.
     pub farthest_m: f64,
     /// The wind that it is flown in: as given, from the direction chosen where none is.
     pub wind: Wind,
@@ -83,6 +85,10 @@ pub struct Sortie {
     pub battery: u32,
     /// Waiting for a charger before take-off.
     pub wait_s: f64,
+    /// Where it starts and lands, an index into [`Flight::take_offs_m`].
+    pub home: u32,
+    /// Moving there from where the sortie before it landed.
+    pub move_s: f64,
 }
 
 impl Sortie {
@@ -101,6 +107,8 @@ impl Sortie {
     ///     exposures: 300,
     ///     battery: 1,
     ///     wait_s: 0.0,
+    ///     home: 0,
+    ///     move_s: 0.0,
     /// };
     /// assert_eq!(sortie.energy_wh(), 50.0);
     /// // of a set of 300 kJ two fifths are left
@@ -179,7 +187,7 @@ impl FlightTerms {
     }
 }
 
-/// What the time on site is made of: set-up, flight, battery changes, waits, control points and pack-up add up to it.
+/// What the time on site is made of: set-up, flight, battery changes, waits, moves, control points and pack-up add up to it.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct TimeTerms {
     /// Before the first take-off.
@@ -192,6 +200,12 @@ pub struct TimeTerms {
     pub swap_s: f64,
     /// Waiting for chargers.
     pub waits_s: f64,
+    /// Moving from one take-off point to another.
+    pub moves_s: f64,
+    /// How often the crew does.
+    pub moves: u32,
+    /// One of them.
+    pub move_s: f64,
     /// Control points.
     pub control_s: f64,
     /// How many there are.
@@ -218,7 +232,9 @@ impl TimeTerms {
     /// assert_eq!(terms.time_on_site_s(), 1700.0);
     /// ```
     pub fn time_on_site_s(&self) -> f64 {
-        self.set_up_s + self.flight_s + self.swaps_s + self.waits_s + self.control_s + self.pack_up_s
+        let crew_s =
+            self.set_up_s + self.flight_s + self.swaps_s + self.waits_s + self.control_s + self.pack_up_s;
+        crew_s + self.moves_s
     }
 }
 
@@ -231,6 +247,7 @@ impl Flight {
         size_of::<Flight>()
             + self.legs.len() * size_of::<FlownLeg>()
             + self.sorties.len() * size_of::<Sortie>()
+            + self.take_offs_m.len() * size_of::<DVec3>()
             + points * size_of::<DVec3>()
             + stops * size_of::<Stop>()
             + stations * size_of::<f64>()
@@ -258,6 +275,28 @@ impl Flight {
     /// - returns: full battery sets
     pub fn energy_sets(&self) -> f64 {
         self.energy_j() / self.capacity_j
+    }
+
+    /// The take-off point of a sortie, on the ground.
+    ///
+    /// # Units
+    /// - `sortie`: from 0
+    /// - returns: metres in the local frame
+    pub fn take_off_of_m(&self, sortie: u32) -> DVec3 {
+        self.take_offs_m[self.sorties[sortie as usize].home as usize]
+    }
+
+    /// How often the crew moves from one take-off point to another.
+    pub fn moves(&self) -> u32 {
+        self.sorties.windows(2).filter(|pair| pair[0].home != pair[1].home).count() as u32
+    }
+
+    /// Moving between take-off points in all.
+    ///
+    /// # Units
+    /// - returns: seconds
+    pub fn moves_s(&self) -> f64 {
+        self.sorties.iter().map(|sortie| sortie.move_s).sum()
     }
 
     /// Waiting for chargers in all.

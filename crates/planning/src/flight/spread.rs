@@ -3,6 +3,7 @@
 use super::course::FlightCourse;
 use super::craft::Craft;
 use super::fly::Written;
+use super::home::Home;
 use super::record::Flight;
 use super::totals::{Ground, Totals};
 use crate::base::{Cancelled, Watch};
@@ -97,7 +98,7 @@ pub enum Source {
     Battery,
     /// Time for a battery change.
     Swap,
-    /// Time for set-up, pack-up and control points.
+    /// Time for set-up, pack-up, control points and moves.
     Crew,
 }
 
@@ -132,9 +133,10 @@ pub(crate) fn bands(
     airframe: &Airframe,
     site: &SiteOutline,
     conditions: &Conditions,
+    homes: &[Home],
     watch: &dyn Watch,
 ) -> Result<Bands, Cancelled> {
-    let draws = Draws::new(plans, flight, airframe, site, conditions);
+    let draws = Draws::new(plans, flight, airframe, site, conditions, homes);
     let all = draws.flown(&Source::ALL, DRAWS, watch)?;
     let band = |read: fn(&Totals) -> f64| Band::of(all.flown.iter().map(read).collect());
     let mut causes = Vec::with_capacity(Source::ALL.len());
@@ -165,9 +167,10 @@ pub(crate) fn draw(
     airframe: &Airframe,
     site: &SiteOutline,
     conditions: &Conditions,
+    homes: &[Home],
     number: Option<u32>,
 ) -> Option<Flight> {
-    let draws = Draws::new(plans, flight, airframe, site, conditions);
+    let draws = Draws::new(plans, flight, airframe, site, conditions, homes);
     let varied: &[Source] = if number.is_some() { &Source::ALL } else { &[] };
     let (craft, ground, wind) = draws.draw(varied, number.unwrap_or(0));
     let written = Written { plans, course: &draws.course, conditions };
@@ -227,9 +230,10 @@ impl<'a> Draws<'a> {
         airframe: &'a Airframe,
         site: &'a SiteOutline,
         conditions: &'a Conditions,
+        homes: &'a [Home],
     ) -> Self {
         Draws {
-            course: FlightCourse::new(plans, &flight.order, airframe, site, conditions),
+            course: FlightCourse::new(plans, &flight.order, airframe, site, conditions, homes),
             craft: Craft::new(airframe, conditions, flight.wind.velocity_mps().unwrap_or_default()),
             conditions,
             wind: flight.wind,

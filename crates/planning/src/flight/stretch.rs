@@ -135,8 +135,9 @@ impl<'l> Cutter<'l> {
         let from_m = from.checked_sub(1).map_or(0.0, |last| stops[last].along_m);
         let to_m = to.map_or(self.length_m(), |to| stops[to - 1].along_m);
         let upto = to.unwrap_or(stops.len());
+        let places = self.between(from_m, to_m);
         let run = match self.leg.standing.filter(|_| upto > from) {
-            None => LegRun::Moving(self.stretch(from_m, to_m)),
+            None => LegRun::Moving(self.stretch_through(&places)),
             Some(standing) => {
                 let mut hops = self.hops_between(from, upto, standing);
                 if to.is_none() {
@@ -146,7 +147,7 @@ impl<'l> Cutter<'l> {
                 LegRun::Hopping(hops)
             }
         };
-        LegPart { run, noses_rad: self.noses_rad(from_m, to_m) }
+        LegPart { run, noses_rad: self.noses_rad(&places) }
     }
 
     fn length_m(&self) -> f64 {
@@ -206,8 +207,11 @@ impl<'l> Cutter<'l> {
 
     /// The line between two distances along the leg.
     fn stretch(&self, from_m: f64, to_m: f64) -> OneMovement {
+        self.stretch_through(&self.between(from_m, to_m))
+    }
+
+    fn stretch_through(&self, places: &[DVec3]) -> OneMovement {
         let mut stretch = OneMovement::empty(self.leg.speed_mps);
-        let places = self.between(from_m, to_m);
         places.windows(2).for_each(|pair| stretch.add(pair[0], pair[1]));
         stretch
     }
@@ -216,7 +220,8 @@ impl<'l> Cutter<'l> {
     fn between(&self, from_m: f64, to_m: f64) -> Vec<DVec3> {
         let after = self.corners.partition_point(|corner| corner.0 <= from_m + SAME_PLACE_M);
         let upto = self.corners.partition_point(|corner| corner.0 < to_m - SAME_PLACE_M).max(after);
-        let mut places = vec![self.at_m(from_m)];
+        let mut places = Vec::with_capacity(upto - after + 2);
+        places.push(self.at_m(from_m));
         places.extend(self.corners[after..upto].iter().map(|corner| corner.1));
         places.push(self.at_m(to_m));
         places
@@ -225,6 +230,26 @@ impl<'l> Cutter<'l> {
     pub(super) fn at_m(&self, along_m: f64) -> DVec3 {
         let next =
             self.corners.partition_point(|corner| corner.0 <= along_m).clamp(1, self.corners.len() - 1);
+        self.place_before(next, along_m)
+    }
+
+    /// The places of all stops, in their order.
+    pub(super) fn stops_at_m(&self) -> impl Iterator<Item = DVec3> {
+        let last = self.corners.len() - 1;
+        let mut next = 1;
+        self.leg.stops.iter().map(move |stop| {
+            if self.corners[next - 1].0 > stop.along_m {
+                next = 1;
+            }
+            while next < last && self.corners[next].0 <= stop.along_m {
+                next += 1;
+            }
+            self.place_before(next, stop.along_m)
+        })
+    }
+
+    /// The place at a distance along the leg that lies on the piece before a corner.
+    fn place_before(&self, next: usize, along_m: f64) -> DVec3 {
         let (a, b) = (self.corners[next - 1], self.corners[next]);
         let length_m = b.0 - a.0;
         // Between ends at one level the place is at that level, to the last bit.
@@ -232,8 +257,7 @@ impl<'l> Cutter<'l> {
         a.1 + (b.1 - a.1) * share
     }
 
-    fn noses_rad(&self, from_m: f64, to_m: f64) -> [Option<f64>; 2] {
-        let places = self.between(from_m, to_m);
+    fn noses_rad(&self, places: &[DVec3]) -> [Option<f64>; 2] {
         let first = places.windows(2).find_map(|pair| level(pair[0], pair[1]));
         let last = places.windows(2).rev().find_map(|pair| level(pair[0], pair[1]));
         let nose = self.leg.nose;

@@ -2,9 +2,10 @@
 
 use super::craft::{AT_REST, Cost, Craft};
 use super::line::OneMovement;
-use crate::geometry::motion::corner_time_s;
-use crate::route::{Leg, LegKind};
+use crate::geometry::motion::{corner_time_s, corners_time_s};
+use crate::route::{Leg, LegKind, WayBound};
 use crate::scenario::Airframe;
+use glam::DVec3;
 use std::f64::consts::PI;
 
 /// Legs flown from rest to rest, one after the other.
@@ -24,7 +25,7 @@ pub(super) struct WayLeg {
 
 /// What bounds a way's cost from above without flying it.
 #[derive(Debug, Default)]
-struct Most {
+pub(super) struct Most {
     level_m: f64,
     /// Upright, at the speeds planned.
     upright_s: f64,
@@ -66,16 +67,116 @@ impl Way {
         (total, nose_rad)
     }
 
-    /// More than it draws, whichever way the nose points before it: against the wind all along, at the greatest power.
+    /// What bounds its cost.
+    pub(super) fn most(&self) -> &Most {
+        &self.most
+    }
+}
+
+impl Most {
+    /// Of a way that has not been looked for, from one place to another.
+    pub(super) fn of_bound(bound: &WayBound, from: DVec3, to: DVec3, airframe: &Airframe) -> Self {
+        let [up_m, down_m] = [from, to].map(|end| bound.top_z_m - end.z);
+        let legs = bound.level_legs as f64;
+        let ramps_mps = legs * airframe.top_speed_mps + airframe.climb_mps + airframe.descent_mps;
+        Most {
+            level_m: bound.level_m,
+            upright_s: up_m / airframe.climb_mps + down_m / airframe.descent_mps,
+            ramps_s: ramps_mps / airframe.acceleration_mps2,
+            turning_s: corners_time_s(bound.level_legs, PI + bound.turned_rad),
+            gain_m: up_m,
+        }
+    }
+
+    /// More than the way draws, whichever way the nose points before it: against the wind all along, at the greatest power.
     ///
     /// A movement from rest to rest takes no longer than its length at full speed and one ramp.
-    pub(super) fn most_j(&self, craft: &Craft, level_mps: f64) -> f64 {
-        let Most { level_m, upright_s, ramps_s, turning_s, gain_m } = self.most;
+    pub(super) fn drawn_j(&self, craft: &Craft, level_mps: f64) -> f64 {
+        let Most { level_m, upright_s, ramps_s, turning_s, gain_m } = *self;
         let against_mps = craft.against_mps.min(level_mps * craft.speed_ratio);
         let time_s = level_m / against_mps
             + upright_s / craft.speed_ratio
             + ramps_s * craft.speed_ratio
             + turning_s * craft.turn_ratio;
         craft.most_j(time_s) + craft.power.lift_j(gain_m)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::route::generated::{Lots, SIDE_M, site};
+    use crate::route::{Airspace, legs_along};
+    use crate::scenario::{Conditions, Energy, Gnss};
+    use glam::DVec2;
+
+    fn airframe(energy: Option<Energy>) -> Airframe {
+        Airframe {
+            top_speed_mps: 11.0,
+            climb_mps: 4.0,
+            descent_mps: 3.0,
+            acceleration_mps2: 2.0,
+            endurance_min: 25.0,
+            reserve: 0.2,
+            swap_min: 3.0,
+            gnss: Gnss {
+                random_horizontal_m: 0.01,
+                random_vertical_m: 0.02,
+                constant_horizontal_m: 0.015,
+                constant_vertical_m: 0.03,
+            },
+            top_airspeed_mps: Some(15.0),
+            lateral_mps2: None,
+            energy,
+        }
+    }
+
+    fn energy() -> Energy {
+        Energy {
+            battery_wh: 180.0,
+            endurance_at_mps: 8.0,
+            hover_min: None,
+            top_speed_min: None,
+            mass_kg: 3.0,
+            rotors: 4,
+            rotor_diameter_m: 0.4,
+            health: 0.95,
+            cold_loss_per_c: 0.01,
+        }
+    }
+
+    /// Derived: on generated sites no way draws more than what bounds it, whether it has been looked for or not; in still air
+    /// and in wind, at speeds and turns that come out otherwise, and whichever way the nose points before.
+    #[test]
+    fn no_way_draws_more_than_its_bounds() {
+        let (mut flown, mut turned) = (0, 0);
+        let conditions = Conditions::default();
+        for seed in 0..12 {
+            let site = site(seed, 5.0, 0);
+            let airspace = Airspace { site: &site, clearance_m: 8.0 };
+            let airframe = airframe((seed % 2 == 0).then(energy));
+            let mut drawn = Lots(seed + 100);
+            for k in 0..40 {
+                let air_mps = if k % 2 == 0 { DVec2::ZERO } else { drawn.place(9.0) - 4.5 };
+                let (speed, turns) = (0.8 + 0.4 * drawn.next(), 0.7 + 0.6 * drawn.next());
+                let craft = Craft::new(&airframe, &conditions, air_mps).with_speed(speed).with_turns(turns);
+                let [from, to] = [40.0 * drawn.next(), 0.0].map(|above_m| {
+                    let at = drawn.place(SIDE_M);
+                    at.extend(site.terrain.height_m(at) + above_m)
+                });
+                let Some(bound) = airspace.way_bound(from, to) else { continue };
+                let way = airspace.way(from, to).expect("what is bounded is there");
+                let way = Way::new(legs_along(&way, LegKind::Transit, &airframe), &airframe);
+                let unseen = Most::of_bound(&bound, from, to, &airframe);
+                let (cost, _) = way.flown(&craft, Some(drawn.next() * 6.0));
+                for most in [&unseen, way.most()] {
+                    let most_j = most.drawn_j(&craft, airframe.top_speed_mps);
+                    assert!(cost.energy_j <= most_j, "{seed} {k}: {} {most_j} {bound:?}", cost.energy_j);
+                }
+                flown += 1;
+                turned += u32::from(way.legs.len() > 4);
+            }
+        }
+        assert!(flown > 250 && turned > 25, "{flown} {turned}");
     }
 }

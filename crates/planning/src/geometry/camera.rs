@@ -1,5 +1,6 @@
 use crate::base::digest::Digest;
 use glam::{DVec2, DVec3};
+use std::cell::RefCell;
 
 /// A pinhole camera with square pixels and the principal point in the middle.
 ///
@@ -169,6 +170,38 @@ pub struct PosedCamera {
     pub down: DVec3,
     /// Camera z axis in the local frame.
     pub forward: DVec3,
+}
+
+/// A camera that is placed again and again, most often looking one of a few ways: what was worked out for those is kept.
+#[derive(Debug)]
+pub(crate) struct Turning {
+    model: CameraModel,
+    kept: RefCell<Vec<([u64; 3], PosedCamera)>>,
+}
+
+/// Ways to look that are kept: an oblique camera has five attitudes and flies strips there and back.
+const MOST_KEPT: usize = 10;
+
+impl Turning {
+    pub(crate) fn new(model: CameraModel) -> Self {
+        Turning { model, kept: RefCell::new(Vec::with_capacity(MOST_KEPT)) }
+    }
+
+    /// As [`PosedCamera::new`], to the last bit.
+    pub(crate) fn at(&self, pose: &Pose) -> PosedCamera {
+        let angles = [pose.heading_rad, pose.tilt_rad, pose.roll_rad].map(f64::to_bits);
+        let mut kept = self.kept.borrow_mut();
+        let found = kept.iter().find(|(of, _)| *of == angles).map(|(_, camera)| *camera);
+        let camera = found.unwrap_or_else(|| {
+            let camera = PosedCamera::new(self.model, pose);
+            if kept.len() == MOST_KEPT {
+                kept.clear();
+            }
+            kept.push((angles, camera));
+            camera
+        });
+        PosedCamera { centre_m: pose.position_m, ..camera }
+    }
 }
 
 impl PosedCamera {

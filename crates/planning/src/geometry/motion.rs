@@ -23,6 +23,11 @@ pub(crate) fn corner_time_s(angle_rad: f64) -> f64 {
     if angle_rad < STRAIGHT_RAD { 0.0 } else { angle_rad / YAW_RADPS + CORNER_S }
 }
 
+/// No less than the time of so many turns on the spot that come to an angle together.
+pub(crate) fn corners_time_s(count: usize, turned_rad: f64) -> f64 {
+    turned_rad / YAW_RADPS + count as f64 * CORNER_S
+}
+
 /// A leg with constant acceleration, constant speed and constant braking.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Trapezoid {

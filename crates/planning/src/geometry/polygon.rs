@@ -423,27 +423,6 @@ pub(crate) fn azimuth_rad(direction: DVec2) -> f64 {
     direction.x.atan2(direction.y).rem_euclid(TAU)
 }
 
-/// A convex counter-clockwise ring with a clearance round it: the sides' offsets exactly, corners cut outside the
-/// clearance's circle.
-pub(crate) fn grown(ring: &[DVec2], clearance_m: f64) -> Vec<DVec2> {
-    if clearance_m <= 0.0 {
-        return ring.to_vec();
-    }
-    let n = ring.len();
-    let outward = |k: usize| -(ring[(k + 1) % n] - ring[k]).perp().normalize_or_zero();
-    (0..n)
-        .flat_map(|k| {
-            let (before, after) = (outward((k + n - 1) % n), outward(k));
-            let middle = (before + after).normalize_or_zero();
-            let corner = |side: DVec2| {
-                let toward = (side + middle).normalize_or_zero();
-                ring[k] + toward * (clearance_m / toward.dot(side).max(0.1))
-            };
-            [corner(before), corner(after)]
-        })
-        .collect()
-}
-
 #[cfg(test)]
 mod tests {
     use crate::geometry::polygon::*;

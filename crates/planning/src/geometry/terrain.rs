@@ -6,7 +6,7 @@ mod nearest;
 use crate::base::choice::{EQUAL_RATIO, up};
 use crate::base::digest::{Digest, Key, Stage};
 use crate::base::limits;
-use crate::base::number::whole;
+use crate::base::number::{whole, whole_of_few};
 use crate::geometry::polygon::{sides, slice, slice_beside};
 use coding::GridFile;
 use glam::{DVec2, DVec3};
@@ -307,7 +307,8 @@ impl TerrainGrid {
     fn cell(&self, at: DVec2) -> (usize, usize, DVec2) {
         let last = DVec2::new((self.columns - 1) as f64, (self.rows - 1) as f64);
         let place = self.lattice(at).clamp(DVec2::ZERO, last);
-        let (column, row) = (whole(place.x).min(self.columns - 2), whole(place.y).min(self.rows - 2));
+        let (column, row) =
+            (whole_of_few(place.x).min(self.columns - 2), whole_of_few(place.y).min(self.rows - 2));
         (column, row, place - DVec2::new(column as f64, row as f64))
     }
 

@@ -1,6 +1,7 @@
 use crate::base::Id;
 use crate::geometry::convex::convex_parts;
 use crate::geometry::detour::Fences;
+use crate::geometry::growth::GrowingRing;
 use crate::geometry::lie::{size_m, strips_along};
 use crate::geometry::polygon::{
     HULL_EASE_M, azimuth_rad, centroid_m, contains, eased_m, hull_m, lies_inside_convex,
@@ -91,6 +92,24 @@ pub struct Obstacle {
     pub bottom_z_m: f64,
     /// Where it ends.
     pub top_z_m: f64,
+    growth: GrowingRing,
+}
+
+impl Obstacle {
+    /// A solid of a structure, by its index.
+    ///
+    /// # Units
+    /// - `ring_m`: metres, counter-clockwise, open, convex
+    /// - `bottom_z_m`, `top_z_m`: metres, where it begins and ends
+    pub fn new(structure: usize, ring_m: Vec<DVec2>, bottom_z_m: f64, top_z_m: f64) -> Self {
+        let growth = GrowingRing::of(&ring_m);
+        Obstacle { structure, ring_m, bottom_z_m, top_z_m, growth }
+    }
+
+    /// How its outline grows.
+    pub(crate) fn growth(&self) -> &GrowingRing {
+        &self.growth
+    }
 }
 
 /// Names of things that are taken as one: `Silo 1 and Silo 2`, `Silo 1 and 5 more`.
@@ -184,13 +203,12 @@ impl SiteOutline {
         self.obstacles.iter().find(holds).map(|o| &self.structures[o.structure])
     }
 
-    /// Why nobody can take off and land.
-    pub(crate) fn take_off_shut(&self) -> Option<String> {
-        let at = self.take_off_m;
+    /// Why nobody can take off and land at a place on the ground, which is called `what`.
+    pub(crate) fn take_off_shut(&self, what: &str, at_m: DVec3) -> Option<String> {
+        let at = at_m.truncate();
         let keep_out = self.fences.entered(at, at).map(|k| &self.keep_outs[k].name);
-        let on_ground = at.extend(self.take_off_z_m);
-        let inside = keep_out.or_else(|| self.solid_at(on_ground).map(|structure| &structure.name))?;
-        Some(format!("the take-off point lies inside \"{inside}\"; move one of them"))
+        let inside = keep_out.or_else(|| self.solid_at(at_m).map(|structure| &structure.name))?;
+        Some(format!("{what} lies inside \"{inside}\"; move one of them"))
     }
 
     /// The structure that stands highest above the ground under it, and how high that is.
@@ -245,7 +263,7 @@ impl OutlineStructure {
     /// The solids that it is made of.
     pub(crate) fn obstacles(&self, index: usize) -> Vec<Obstacle> {
         let bottom_z_m = self.soffit_z_m.unwrap_or(f64::NEG_INFINITY);
-        let solid = |ring_m, bottom_z_m, top_z_m| Obstacle { structure: index, ring_m, bottom_z_m, top_z_m };
+        let solid = |ring_m, bottom_z_m, top_z_m| Obstacle::new(index, ring_m, bottom_z_m, top_z_m);
         let body = convex_parts(&self.footprint_m).into_iter();
         let body = body.map(|ring_m| solid(ring_m, bottom_z_m, self.top_z_m));
         let pier_top_z_m = self.soffit_z_m.unwrap_or(self.top_z_m);

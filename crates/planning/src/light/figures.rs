@@ -80,7 +80,7 @@ pub(crate) fn light_figures(
     day_of: impl FnMut(LocalDate) -> Result<Arc<DayLight>, NoLight>,
 ) -> Result<LightFigures, NoLight> {
     let (day, take_off_s) = (Arc::clone(&clock.day), clock.take_off_s);
-    let landing_s = take_off_s + time.flight_s + time.swaps_s + time.waits_s;
+    let landing_s = take_off_s + time.flight_s + time.swaps_s + time.waits_s + time.moves_s;
     let sun = |utc_s: f64| day.sun(utc_s);
     Ok(LightFigures {
         at_take_off: sun(take_off_s)?,

@@ -21,13 +21,15 @@ pub enum TimePart {
     Swaps,
     /// Waiting for chargers.
     Waits,
+    /// From one take-off point to another.
+    Moves,
     /// After the last landing.
     PackUp,
 }
 
 impl TimePart {
     /// All of them, as they are listed.
-    pub const ALL: [TimePart; 10] = [
+    pub const ALL: [TimePart; 11] = [
         TimePart::SetUp,
         TimePart::ControlPoints,
         TimePart::Strips,
@@ -37,6 +39,7 @@ impl TimePart {
         TimePart::Transits,
         TimePart::Swaps,
         TimePart::Waits,
+        TimePart::Moves,
         TimePart::PackUp,
     ];
 
@@ -52,6 +55,7 @@ impl TimePart {
             TimePart::Transits => "transits",
             TimePart::Swaps => "battery changes",
             TimePart::Waits => "waits for chargers",
+            TimePart::Moves => "moves between take-off points",
             TimePart::PackUp => "pack-up",
         }
     }
@@ -68,6 +72,7 @@ impl TimePart {
             TimePart::Transits => "transits",
             TimePart::Swaps => "battery_changes",
             TimePart::Waits => "waits_for_chargers",
+            TimePart::Moves => "moves_between_take_off_points",
             TimePart::PackUp => "pack_up",
         }
     }
@@ -85,7 +90,7 @@ impl TimePart {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct TimeBudget {
     /// Every part, in the order of [`TimePart::ALL`].
-    pub parts_s: [(TimePart, u64); 10],
+    pub parts_s: [(TimePart, u64); 11],
     /// Arriving to leaving.
     pub total_s: u64,
     /// Take-off to landing of all sorties.
@@ -112,13 +117,14 @@ impl Timing {
             time.flight_s,
             time.swaps_s,
             time.waits_s,
+            time.moves_s,
             time.pack_up_s,
         ]);
         let flown = [terms.strips_s, terms.turns_s, terms.links_s, terms.vertical_s, terms.transits_s];
         let flown = parts_of(whole[2], &flown);
         let seconds = [
             whole[0], whole[1], flown[0], flown[1], flown[2], flown[3], flown[4], whole[3], whole[4],
-            whole[5],
+            whole[5], whole[6],
         ];
         TimeBudget {
             parts_s: std::array::from_fn(|k| (TimePart::ALL[k], seconds[k])),

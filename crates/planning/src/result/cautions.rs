@@ -4,7 +4,6 @@ mod capture;
 mod daylight;
 mod facts;
 mod height;
-mod lookout;
 mod place;
 mod region;
 pub mod rules;
@@ -13,7 +12,6 @@ mod surroundings;
 mod weather;
 
 pub(crate) use facts::Facts;
-pub(crate) use lookout::Lookout;
 
 use self::place::Walk;
 use crate::result::Caution;

@@ -38,6 +38,11 @@ pub enum Doing {
         /// The flying clock at its take-off.
         flying_from_s: f64,
     },
+    /// Moving to another take-off point.
+    Move {
+        /// The sortie after it.
+        before: u32,
+    },
     /// Changing batteries.
     Swap {
         /// The sortie after it.
@@ -72,7 +77,7 @@ pub struct Moment {
     pub site_s: f64,
     /// What is done.
     pub doing: Doing,
-    /// Where the aircraft is: at the take-off point while it is not flown.
+    /// Where the aircraft is: at a take-off point while it is not flown, on a straight line to the next one while it is moved.
     pub at_m: DVec3,
     /// Speed over ground, climbing and sinking included.
     pub speed_mps: f64,
@@ -163,6 +168,7 @@ impl Timing {
         let swap_s = self.time.swaps_s / sorties.len().saturating_sub(1).max(1) as f64;
         let mut flying_from_s = 0.0;
         for (number, sortie) in (0..).zip(sorties) {
+            add(Doing::Move { before: number }, sortie.move_s);
             if number > 0 {
                 add(Doing::Swap { before: number }, swap_s);
             }
@@ -216,11 +222,11 @@ impl Timing {
     pub fn moment(&self, stay: &Stay, site_s: f64) -> Option<Moment> {
         let site_s = site_s.clamp(0.0, stay.end_s());
         let span = stay.span_at(site_s)?;
-        let home_m = self.flight.legs.first()?.leg.from_m;
+        let at_m = self.on_ground_m(span, site_s)?;
         let ground = Moment {
             site_s,
             doing: span.doing,
-            at_m: home_m,
+            at_m,
             speed_mps: 0.0,
             left_ratio: None,
             battery: None,
@@ -251,6 +257,23 @@ impl Timing {
             leg: Some(index),
             movement: Some(movement),
             ..ground
+        })
+    }
+
+    /// Where the aircraft is while it is not flown.
+    fn on_ground_m(&self, span: &StaySpan, site_s: f64) -> Option<DVec3> {
+        let last = (self.flight.sorties.len() as u32).checked_sub(1)?;
+        let home_m = |sortie: u32| self.flight.take_off_of_m(sortie);
+        Some(match span.doing {
+            Doing::SetUp | Doing::ControlPoints => home_m(0),
+            Doing::Sortie { sortie: of, .. } | Doing::Swap { before: of } | Doing::Wait { before: of } => {
+                home_m(of)
+            }
+            Doing::Move { before } => {
+                let share = (site_s - span.from_s) / (span.to_s - span.from_s);
+                home_m(before - 1).lerp(home_m(before), share)
+            }
+            Doing::PackUp => home_m(last),
         })
     }
 

@@ -3,14 +3,15 @@
 use super::sections::names_entered;
 use crate::base::choice::EQUAL_RATIO;
 use crate::geometry::detour::Block;
-use crate::geometry::polygon::{distance_m, grown, nearest_on, sides};
+use crate::geometry::growth::CUT_RATIO;
+use crate::geometry::polygon::{distance_m, nearest_on, sides};
 use crate::ground::{Obstacle, SiteOutline};
 use crate::route::{Leg, LegKind};
 use crate::scenario::Terrain;
 use glam::{DVec2, DVec3};
 
 /// A metre of climb costs as much as this many metres on the level. Common practice, no source.
-const CLIMB_COST: f64 = 3.0;
+pub(super) const CLIMB_COST: f64 = 3.0;
 
 /// Ends keep this share of the room they have: a way from a place near a wall may be as near as that place.
 const ROOM_KEPT: f64 = 0.999;
@@ -19,13 +20,13 @@ const ROOM_KEPT: f64 = 0.999;
 const BESIDE_STEP_M: f64 = 5.0;
 
 /// Levels that differ by less are one.
-const LEVEL_M: f64 = 1e-7;
+pub(super) const LEVEL_M: f64 = 1e-7;
 
 /// Lower than this above the ground is on the ground.
 const ON_GROUND_M: f64 = 0.5;
 
 /// Most solids that a way goes round before it goes over them.
-const MOST_ROUND: usize = 12;
+pub(super) const MOST_ROUND: usize = 12;
 
 /// Most tries of a way round solids: one for each, and as many for rising over the ground.
 const MOST_STEPS: usize = 3 * MOST_ROUND;
@@ -173,7 +174,7 @@ impl Airspace<'_> {
         }
         let below_m = (obstacle.bottom_z_m - z).max(0.0);
         let kept_m = ROOM_KEPT * self.room_at_ends_m(obstacle, below_m, from, to);
-        Some(grown(&obstacle.ring_m, (kept_m * kept_m - below_m * below_m).max(0.0).sqrt()))
+        Some(obstacle.growth().by((kept_m * kept_m - below_m * below_m).max(0.0).sqrt()))
     }
 
     /// Whether a level is among an obstacle's heights, clearances included; below it, less where an end is nearer.
@@ -191,7 +192,7 @@ impl Airspace<'_> {
     /// counts as well.
     fn room_at_ends_m(&self, obstacle: &Obstacle, below_m: f64, from: DVec3, to: DVec3) -> f64 {
         let room_m = |end: DVec3| {
-            let aside_m = room_m(&obstacle.ring_m, end.truncate());
+            let aside_m = obstacle.growth().room_m(end.truncate(), self.clearance_m);
             let down_m = if below_m > 0.0 { (obstacle.bottom_z_m - end.z).max(0.0) } else { 0.0 };
             aside_m.hypot(down_m)
         };
@@ -238,14 +239,14 @@ impl Airspace<'_> {
         self.covering(here).is_none().then_some(way)
     }
 
-    fn covering(&self, at: DVec3) -> Option<&Obstacle> {
+    pub(super) fn covering(&self, at: DVec3) -> Option<&Obstacle> {
         self.site.obstacles.iter().find(|o| o.bottom_z_m >= at.z && self.beside(o, at))
     }
 
     /// The nearest way from below an obstacle to the open, level: to a place beside it that has the clearance from
     /// everything else and from the ground, or as much as there is at the start.
     fn nearest_way_out(&self, at: DVec3, cover: &Obstacle) -> Option<Vec<DVec3>> {
-        let outline = grown(&cover.ring_m, self.clearance_m);
+        let outline = cover.growth().by(self.clearance_m);
         let start = at.truncate();
         let feet = sides(&outline).map(|(a, b)| nearest_on(a, b, start));
         let mut places: Vec<DVec2> = feet.chain(sides(&outline).flat_map(|(a, b)| along(a, b))).collect();
@@ -263,11 +264,13 @@ impl Airspace<'_> {
             .obstacles
             .iter()
             .filter(|other| !std::ptr::eq(*other, cover) && self.blocks(other, at.z, at, at))
-            .map(|other| (other, self.clearance_m.min(room_m(&other.ring_m, start)) * ROOM_KEPT))
+            .map(|other| {
+                (other, self.clearance_m.min(other.growth().room_m(start, self.clearance_m)) * ROOM_KEPT)
+            })
             .collect();
         let free = |place: &DVec2| {
             room(*place) >= keep_m
-                && others.iter().all(|(other, keep_m)| room_m(&other.ring_m, *place) >= *keep_m)
+                && others.iter().all(|(other, keep_m)| other.growth().room_m(*place, *keep_m) >= *keep_m)
         };
         places.into_iter().filter(free).find_map(|place| {
             let way = self.going_round(at, place.extend(at.z), at.z, f64::INFINITY)?;
@@ -379,29 +382,15 @@ pub(crate) fn legs_along(way: &[DVec3], kind: LegKind, airframe: &crate::scenari
         .collect()
 }
 
-/// The clearance with which a convex counter-clockwise ring, [`grown`], just reaches a place; 0 inside.
-fn room_m(ring: &[DVec2], at: DVec2) -> f64 {
-    let n = ring.len();
-    let outward = |k: usize| -(ring[(k + 1) % n] - ring[k]).perp().normalize_or_zero();
-    (0..n)
-        .map(|k| {
-            let after = outward(k);
-            let middle = (outward((k + n - 1) % n) + after).normalize_or_zero();
-            after.dot(at - ring[k]).max(middle.dot(at - ring[k]))
-        })
-        .fold(0.0, f64::max)
-}
-
 /// Places along a side.
 fn along(a: DVec2, b: DVec2) -> impl Iterator<Item = DVec2> {
     let steps = (a.distance(b) / BESIDE_STEP_M).ceil().max(1.0) as u32;
     (0..steps).map(move |k| a.lerp(b, f64::from(k) / f64::from(steps)))
 }
 
-/// Whether a convex ring, [`grown`], lies all on one side of a segment, before its start or after its end.
+/// Whether a convex ring, grown by a clearance, lies all on one side of a segment, before its start or after its end.
 pub(super) fn lies_far(ring: &[DVec2], clearance_m: f64, a: DVec2, b: DVec2) -> bool {
-    // corners are cut at most at √2 times the clearance
-    let (way, room_m) = (b - a, 1.5 * clearance_m.max(0.0));
+    let (way, room_m) = (b - a, CUT_RATIO * clearance_m.max(0.0));
     let length = way.length();
     let (room, reach) = (room_m * length, length * length);
     let (mut left, mut right, mut before, mut after) = (true, true, true, true);
@@ -449,7 +438,7 @@ fn enters(obstacle: &Obstacle, clearance_m: f64, a: DVec3, b: DVec3) -> bool {
     if lies_far(&obstacle.ring_m, clearance_m, a.truncate(), b.truncate()) {
         return false;
     }
-    let ring = grown(&obstacle.ring_m, clearance_m);
+    let ring = obstacle.growth().by(clearance_m);
     if a.truncate() == b.truncate() {
         return crate::geometry::polygon::contains(&ring, a.truncate());
     }
@@ -462,6 +451,7 @@ fn enters(obstacle: &Obstacle, clearance_m: f64, a: DVec3, b: DVec3) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::growth::GrowingRing;
 
     fn square() -> Vec<DVec2> {
         [(0., 0.), (10., 0.), (10., 10.), (0., 10.)].map(DVec2::from).to_vec()
@@ -470,7 +460,7 @@ mod tests {
     /// Derived: the offsets of the sides are exact, and corners lie at least the clearance outside.
     #[test]
     fn a_grown_square() {
-        let ring = grown(&square(), 2.0);
+        let ring = GrowingRing::of(&square()).by(2.0);
         assert_eq!(ring.len(), 8);
         let reach = ring.iter().map(|p| p.x).fold(0.0, f64::max);
         assert!((reach - 12.0).abs() < 1e-9);
@@ -482,7 +472,7 @@ mod tests {
     /// Derived: what is grown by nothing is as it was, so that a line through a solid is told without a clearance, too.
     #[test]
     fn a_line_through_a_solid_is_told_without_a_clearance() {
-        assert_eq!(grown(&square(), 0.0), square());
+        assert_eq!(GrowingRing::of(&square()).by(0.0), square());
         let site = canopy();
         let airspace = Airspace { site: &site, clearance_m: 0.0 };
         let line = |z: f64| [DVec3::new(-80.0, 0.0, z), DVec3::new(80.0, 0.0, z)];
@@ -495,11 +485,13 @@ mod tests {
     #[test]
     fn room_is_where_the_grown_ring_passes() {
         for at in [DVec2::new(13., 4.), DVec2::new(12., 13.), DVec2::new(-3., -1.)] {
-            let room = room_m(&square(), at);
-            assert!(!crate::geometry::polygon::contains(&grown(&square(), room * 0.999), at));
-            assert!(crate::geometry::polygon::contains(&grown(&square(), room * 1.001), at));
+            let growth = GrowingRing::of(&square());
+            let room = growth.room_m(at, f64::INFINITY);
+            assert!(!crate::geometry::polygon::contains(&growth.by(room * 0.999), at));
+            assert!(crate::geometry::polygon::contains(&growth.by(room * 1.001), at));
+            assert!(growth.room_m(at, room / 2.0) >= room / 2.0);
         }
-        assert_eq!(room_m(&square(), DVec2::new(5., 5.)), 0.0);
+        assert_eq!(GrowingRing::of(&square()).room_m(DVec2::new(5., 5.), f64::INFINITY), 0.0);
     }
 
     /// A canopy of 60 m by 20 m, its soffit 8 m up, on one pillar.

@@ -13,6 +13,7 @@ use super::sections::open_m;
 use super::task::PassTask;
 use super::{ExposureTerms, FlownTerms, LayoutTerms, SpeedTerms};
 use crate::base::choice::EQUAL_RATIO;
+use crate::geometry::camera::Turning;
 use crate::geometry::footprint::{chord_m, footprint_m};
 use crate::geometry::polygon::{bounds, contains, rings_meet};
 use crate::geometry::{CameraModel, Pose, PosedCamera};
@@ -37,6 +38,7 @@ pub(super) struct Basis<'a> {
     pub(super) exposure: ExposureTerms,
     pub(super) speed: SpeedTerms,
     past_nadir: Vec<bool>,
+    turning: Turning,
     /// The boxes about what stands, of its footprints that count.
     footprint_bounds: Vec<(DVec2, DVec2)>,
 }
@@ -128,6 +130,7 @@ impl<'a> Basis<'a> {
             exposure,
             speed,
             past_nadir,
+            turning: Turning::new(camera),
             footprint_bounds,
         })
     }
@@ -152,12 +155,11 @@ impl<'a> Basis<'a> {
 
     /// Whether the axis of a camera that looks well down meets a plane inside the boundary, as most do: then its frame, which
     /// holds that place, shows it.
-    fn looks_at_boundary(&self, pose: &Pose, plane_z_m: f64) -> bool {
+    fn looks_at_boundary(&self, pose: &Pose, axis: DVec3, plane_z_m: f64) -> bool {
         let height_m = pose.position_m.z - plane_z_m;
         if pose.tilt_rad > SURELY_IN_FRAME_RAD || height_m <= 0.0 {
             return false;
         }
-        let axis = pose.axis();
         let foot_m = pose.position_m.truncate() + axis.truncate() * (height_m / -axis.z);
         contains(&self.airspace.site.boundary_m, foot_m)
     }
@@ -226,10 +228,10 @@ impl Flier for Basis<'_> {
             None => site.reference_z_m,
             Some(_) => site.terrain.height_m(pose.position_m.truncate()),
         };
-        if self.looks_at_boundary(pose, plane_z_m) {
+        let posed = self.turning.at(pose);
+        if self.looks_at_boundary(pose, posed.forward, plane_z_m) {
             return false;
         }
-        let posed = PosedCamera::new(self.camera, pose);
         let Some(frame) = footprint_m(&posed, plane_z_m) else { return false };
         let frame = drawn_in(&frame);
         let (low, high) = bounds(&frame);

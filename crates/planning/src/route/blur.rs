@@ -25,9 +25,10 @@
 
 use super::plan::BlurOn;
 use super::{LegKind, PassPlan, SAME_PLACE_M, SpeedBound};
+use crate::geometry::camera::Turning;
 use crate::geometry::motion::blur_speed_mps;
 use crate::geometry::polygon::{bounds, distance_m, hull_m, rings_meet};
-use crate::geometry::{CameraModel, Pose};
+use crate::geometry::{CameraModel, Pose, PosedCamera};
 use crate::ground::SiteOutline;
 use crate::route::Leg;
 use crate::scenario::{Aircraft, Conditions, Pass, Terrain};
@@ -98,12 +99,12 @@ struct View {
 impl View {
     fn new(camera: &CameraModel, tilt_rad: f64, heading_rad: f64) -> Self {
         let pose = Pose { position_m: DVec3::ZERO, heading_rad, tilt_rad, roll_rad: 0.0 };
-        View::of(camera, &pose, PIECES)
+        View::of(&PosedCamera::new(*camera, &pose), PIECES)
     }
 
-    fn of(camera: &CameraModel, pose: &Pose, pieces: u32) -> Self {
-        let (right, up) = pose.right_up();
-        View { right, up, forward: pose.axis(), half: camera.half_extent(), pieces }
+    fn of(camera: &PosedCamera, pieces: u32) -> Self {
+        let PosedCamera { model, right, down, forward, .. } = *camera;
+        View { right, up: -down, forward, half: model.half_extent(), pieces }
     }
 
     /// A direction in camera axes.
@@ -168,7 +169,7 @@ pub(super) fn slowed(
         return plan;
     }
     let watch = Nearest {
-        camera: plan.stations.camera,
+        turning: Turning::new(plan.stations.camera),
         site,
         solid_bounds: site.obstacles.iter().map(|solid| bounds(&solid.ring_m)).collect(),
         per_mps: plan.stations.camera.focal_length_px * aircraft.camera.exposure_s / conditions.blur_px,
@@ -192,11 +193,11 @@ pub(super) fn slowed(
 
 /// The poses of a plan with the direction of flight at each; both directions of one at a corner.
 fn shots(plan: &PassPlan) -> Vec<(&Pose, DVec3)> {
+    let mut found = Vec::with_capacity(plan.stations.poses.len());
     let of_leg = |leg: &Leg| {
         let pieces: Vec<(f64, DVec3)> = leg.pieces_m().map(|(a, b)| (a.distance(b), b - a)).collect();
         let mut passed_m = 0.0;
         let mut k = 0;
-        let mut found = Vec::with_capacity(leg.stops.len());
         for stop in &leg.stops {
             let pose = &plan.stations.poses[stop.station as usize];
             while k + 1 < pieces.len() && passed_m + pieces[k].0 < stop.along_m - SAME_PLACE_M {
@@ -210,14 +211,14 @@ fn shots(plan: &PassPlan) -> Vec<(&Pose, DVec3)> {
                 (ends_m, next) = (ends_m + pieces[next].0, next + 1);
             }
         }
-        found
     };
-    plan.legs.iter().filter(|leg| !leg.stops.is_empty()).flat_map(of_leg).collect()
+    plan.legs.iter().filter(|leg| !leg.stops.is_empty()).for_each(of_leg);
+    found
 }
 
 /// Looks for what comes too near in a frame.
 struct Nearest<'a> {
-    camera: CameraModel,
+    turning: Turning,
     site: &'a SiteOutline,
     /// The boxes about its obstacles, from above.
     solid_bounds: Vec<(DVec2, DVec2)>,
@@ -229,9 +230,9 @@ impl Nearest<'_> {
     /// The speed at which a frame is sharp, and what bounds it; nothing where a speed is slow enough.
     fn allowed(&self, pose: &Pose, along: DVec3, speed_mps: f64) -> Option<(f64, BlurOn)> {
         let just_below_mps = speed_mps * (1.0 - SPEED_RATIO);
-        let whole = View::of(&self.camera, pose, 1);
-        self.too_near(&whole, pose, along, just_below_mps)?;
-        let view = View::of(&self.camera, pose, PIECES_ON_GROUND);
+        let camera = self.turning.at(pose);
+        self.too_near(&View::of(&camera, 1), pose, along, just_below_mps)?;
+        let view = View::of(&camera, PIECES_ON_GROUND);
         let mut found = self.too_near(&view, pose, along, just_below_mps)?;
         // Nothing lies nearer than the closest of all, whatever the direction.
         let (mut low_mps, mut high_mps) = (self.surely_mps(&view, pose, along).min(speed_mps), speed_mps);

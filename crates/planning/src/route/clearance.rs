@@ -95,7 +95,7 @@ mod tests {
     #[test]
     fn pieces_are_as_far_as_their_nearest_place() {
         let ring_m = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)].map(DVec2::from).to_vec();
-        let cube = Obstacle { structure: 0, ring_m, bottom_z_m: f64::NEG_INFINITY, top_z_m: 10.0 };
+        let cube = Obstacle::new(0, ring_m, f64::NEG_INFINITY, 10.0);
         let apart = |a: [f64; 3], b: [f64; 3]| from_piece_m(&cube, a.into(), b.into());
         let near = |m: f64, expected: f64| assert!((m - expected).abs() < 1e-3, "{m} for {expected}");
         near(apart([-50.0, -7.0, 5.0], [80.0, -7.0, 5.0]), 7.0);

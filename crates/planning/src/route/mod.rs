@@ -1,5 +1,6 @@
 //! From a pass to the line that is flown and the stations on it.
 
+pub(crate) mod lookout;
 pub(crate) mod subject;
 
 pub use subject::Subject;
@@ -7,6 +8,7 @@ pub use subject::Subject;
 mod airspace;
 mod basis;
 mod blur;
+mod bounded;
 mod clearance;
 mod counting;
 mod ground;
@@ -27,6 +29,9 @@ mod stand_off;
 mod task;
 
 pub(crate) use airspace::{Airspace, legs_along, within};
+pub(crate) use bounded::WayBound;
+#[cfg(test)]
+pub(crate) use bounded::tests as generated;
 pub use counting::{StripRow, exposure_count, strip_count, strip_row};
 
 pub use clearance::{Clearance, least_clearance};

@@ -3,8 +3,7 @@
 use super::airspace::{Airspace, lies_far, within};
 use super::{Leg, LegKind, Stop};
 use crate::base::choice::{WHOLE, up};
-use crate::base::number::whole;
-use crate::geometry::polygon::grown;
+use crate::base::number::{whole, whole_of_few};
 use crate::scenario::{Airframe, Terrain};
 use glam::{DVec2, DVec3};
 
@@ -153,7 +152,7 @@ impl Profile {
 /// The value at a place of a line through values one step apart.
 fn between(values: &[f64], place: f64) -> f64 {
     let last = values.len() - 1;
-    let k = whole(place).min(last.saturating_sub(1));
+    let k = whole_of_few(place).min(last.saturating_sub(1));
     values[k] + (values[(k + 1).min(last)] - values[k]) * (place - k as f64)
 }
 
@@ -218,7 +217,7 @@ fn over_structures(z_m: &mut [f64], airspace: &Airspace<'_>, from_m: DVec2, to_m
         if lies_far(&obstacle.ring_m, airspace.clearance_m, from_m, to_m) {
             continue;
         }
-        let ring = grown(&obstacle.ring_m, airspace.clearance_m);
+        let ring = obstacle.growth().by(airspace.clearance_m);
         let Some((low, high)) = within(&ring, from_m, to_m) else { continue };
         // A node on the edge itself is raised.
         let (first, last) =

@@ -3,7 +3,7 @@
 use super::SAME_PLACE_M;
 use super::refusal::{PlanError, SHOWS_NOTHING};
 use crate::base::wording::named;
-use crate::geometry::polygon::{contains, grown, merged, sides, without};
+use crate::geometry::polygon::{contains, merged, sides, without};
 use crate::ground::{Obstacle, SiteOutline};
 use glam::DVec2;
 
@@ -24,7 +24,7 @@ pub(super) fn free_sections(
     // A stand-off equal to the clearance keeps it.
     let kept_m = clearance_m * 0.999;
     let near = |o: &&Obstacle| level_z_m > o.bottom_z_m - kept_m && level_z_m < o.top_z_m + kept_m;
-    let grown_rings = site.obstacles.iter().filter(near).map(|o| grown(&o.ring_m, kept_m));
+    let grown_rings = site.obstacles.iter().filter(near).map(|o| o.growth().by(kept_m));
     let mut shut: Vec<(f64, f64)> = grown_rings.flat_map(|ring| inside(&ring, a, b)).collect();
     shut.extend(in_keep_outs(site, a, b));
     let free = without(&[(0.0, a.distance(b))], &merged(shut));

@@ -25,6 +25,8 @@ pub struct Conditions {
     pub control_points: u32,
     /// Time for one of them.
     pub per_control_point_min: f64,
+    /// Time to move crew and gear from one take-off point to another.
+    pub move_min: f64,
     /// Battery sets on hand.
     pub battery_sets: u32,
     /// Free card space on hand, in gigabytes (10^9 bytes).
@@ -102,7 +104,7 @@ pub struct Spread {
     pub battery_ratio: f64,
     /// Of the time for a battery change, as a share of it.
     pub swap_ratio: f64,
-    /// Of the crew's times for set-up, pack-up and control points, as a share of them.
+    /// Of the crew's times for set-up, pack-up, control points and moves, as a share of them.
     pub crew_ratio: f64,
     /// What the draws start from: equal seeds give equal bands.
     pub seed: u64,
@@ -137,6 +139,7 @@ impl Default for Conditions {
             pack_up_min: 10.0,
             control_points: 0,
             per_control_point_min: 6.0,
+            move_min: 10.0,
             battery_sets: 4,
             card_gb: 128.0,
             wind: Wind::default(),

@@ -166,6 +166,7 @@ impl Digest {
             pack_up_min: _,
             control_points: _,
             per_control_point_min: _,
+            move_min: _,
             battery_sets: _,
             card_gb: _,
             wind: _,

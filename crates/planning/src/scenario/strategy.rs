@@ -1,6 +1,7 @@
 use crate::base::Id;
 use crate::scenario::OnSite;
 use crate::scenario::pattern::Pattern;
+use glam::DVec2;
 use serde::{Deserialize, Serialize};
 
 /// An aircraft and what it flies.
@@ -27,6 +28,9 @@ pub struct Strategy {
     /// What the crew does and has on site where that differs from the aircraft's.
     #[serde(default, skip_serializing_if = "OnSite::is_usual")]
     pub on_site: OnSite,
+    /// Further places to take off and land at, besides the site's: sorties start where the pilot sees the most of them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub take_offs_m: Vec<DVec2>,
 }
 
 /// The number of a colour that a strategy is told by, from 1 to [`Colour::COUNT`].

@@ -110,6 +110,7 @@ impl Template {
             reported: None,
             colour: None,
             on_site: OnSite::default(),
+            take_offs_m: Vec::new(),
         }
     }
 }

@@ -24,6 +24,21 @@ pub struct Underlay {
     pub right: DVec2,
     /// From a pixel's centre to that of its neighbour below.
     pub down: DVec2,
+    /// How strong it is drawn: 1 hides the paper.
+    #[serde(default = "usual_opacity", skip_serializing_if = "is_usual_opacity")]
+    pub opacity: f64,
+}
+
+/// What is drawn over it stands out, and the picture can be read.
+const USUAL_OPACITY: f64 = 0.8;
+
+fn usual_opacity() -> f64 {
+    USUAL_OPACITY
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "as serde asks")]
+fn is_usual_opacity(opacity: &f64) -> bool {
+    opacity.to_bits() == USUAL_OPACITY.to_bits()
 }
 
 /// What the coordinates of a picture are in.
@@ -47,6 +62,14 @@ pub enum UnderlayFrame {
 }
 
 impl Underlay {
+    /// As strong as a picture is drawn that nobody has changed.
+    pub const USUAL_OPACITY: f64 = USUAL_OPACITY;
+
+    /// Whether another one has the same pixels in the same place, whatever its strength.
+    pub fn shows_as(&self, other: &Underlay) -> bool {
+        *self == Underlay { opacity: self.opacity, ..other.clone() }
+    }
+
     /// Coordinates of a place of the picture.
     ///
     /// # Units
@@ -62,6 +85,7 @@ impl Underlay {
     ///     file: "yard.png".to_owned(), bytes: 1, digest: "00".to_owned(), columns: 800, rows: 600,
     ///     coordinates: UnderlayFrame::Site,
     ///     first: DVec2::new(10.0, 300.0), right: DVec2::new(0.5, 0.0), down: DVec2::new(0.0, -0.5),
+    ///     opacity: Underlay::USUAL_OPACITY,
     /// };
     /// assert_eq!(picture.at(DVec2::new(100.0, 200.0)), DVec2::new(60.0, 200.0));
     /// ```

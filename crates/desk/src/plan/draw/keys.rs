@@ -141,8 +141,10 @@ impl Draw {
                 }
             }
             (Tool::Cut, None) => self.corner = self.corner.or(self.chosen.map(|_| 0)),
-            (Tool::TakeOff | Tool::ControlPoint, Some(at_m)) => self.put_point(seen.outlines, at_m),
-            (Tool::TakeOff | Tool::ControlPoint, None) => {}
+            (Tool::TakeOff | Tool::FurtherTakeOff | Tool::ControlPoint, Some(at_m)) => {
+                self.put_point(seen.outlines, at_m);
+            }
+            (Tool::TakeOff | Tool::FurtherTakeOff | Tool::ControlPoint, None) => {}
             (_, Some(at_m)) => self.place(seen.outlines, at_m),
             (_, None) => self.finish(seen.outlines),
         }
@@ -339,7 +341,7 @@ impl Draw {
         let refused = match self.tool {
             Tool::Select => self.typed_for_chosen(seen.outlines, read),
             Tool::Cut => self.typed_cut(seen.outlines, read),
-            Tool::TakeOff | Tool::ControlPoint => match read {
+            Tool::TakeOff | Tool::FurtherTakeOff | Tool::ControlPoint => match read {
                 Typing::Offset(at_m) => {
                     self.put_point(seen.outlines, at_m);
                     None

@@ -10,7 +10,7 @@ use obliquity_planning::{
 };
 use std::sync::Arc;
 
-/// The site and the corridor lines of the strategy in focus.
+/// The site, and of the strategy in focus the corridor lines and further take-off points.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outlines {
     /// The site.
@@ -19,6 +19,8 @@ pub struct Outlines {
     pub strategy: Option<Id>,
     /// Its corridor passes with their lines.
     pub lines: Vec<(Id, Vec<DVec2>)>,
+    /// Its take-off points besides the site's.
+    pub take_offs_m: Vec<DVec2>,
 }
 
 /// What is raised on an outline that is drawn.
@@ -58,6 +60,7 @@ impl Outlines {
             site: Arc::clone(&scenario.site),
             strategy: strategy.map(|strategy| strategy.id),
             lines: lines.collect(),
+            take_offs_m: strategy.map(|strategy| strategy.take_offs_m.clone()).unwrap_or_default(),
         }
     }
 
@@ -73,6 +76,10 @@ impl Outlines {
         let lines = self.strategy.into_iter().flat_map(|strategy| {
             self.lines.iter().map(move |(pass, _)| Target::Line { strategy, pass: *pass })
         });
+        let further = self
+            .strategy
+            .into_iter()
+            .flat_map(|strategy| (0..self.take_offs_m.len()).map(move |at| Target::Further { strategy, at }));
         let undrawn = self.is_undrawn();
         let own = [Target::Boundary].into_iter().filter(move |_| !undrawn);
         let take_off = [Target::TakeOff].into_iter().filter(move |_| !undrawn);
@@ -80,6 +87,7 @@ impl Outlines {
             .chain((0..site.keep_outs.len()).map(Target::KeepOut))
             .chain(lines)
             .chain(take_off)
+            .chain(further)
             .chain((0..site.control_points.len()).map(Target::ControlPoint))
             .collect()
     }
@@ -97,6 +105,10 @@ impl Outlines {
                 .find(|(id, _)| *id == pass && self.strategy == Some(strategy))
                 .map(|(_, line_m)| line_m.clone()),
             Target::TakeOff => Some(vec![site.take_off_m]),
+            Target::Further { strategy, at } => {
+                let at_m = self.take_offs_m.get(at).filter(|_| self.strategy == Some(strategy));
+                at_m.map(|at_m| vec![*at_m])
+            }
             Target::ControlPoint(at) => site.control_points.get(at).map(|point| vec![point.at_m]),
         }
     }
@@ -123,6 +135,8 @@ impl Outlines {
             }
             Target::Line { .. } => "the corridor line".to_owned(),
             Target::TakeOff => "the take-off point".to_owned(),
+            // the site's own is the first one
+            Target::Further { at, .. } => format!("take-off point {}", at + 2),
             Target::ControlPoint(at) => {
                 let name = self.site.control_points.get(at).map_or("", |point| point.name.as_str());
                 format!("control point {name}")
@@ -140,6 +154,12 @@ impl Outlines {
                 if *id == pass {
                     *line_m = corners_m.to_vec();
                 }
+            }
+            return next;
+        }
+        if let Target::Further { at, .. } = of {
+            if let Some(at_m) = next.take_offs_m.get_mut(at) {
+                *at_m = first;
             }
             return next;
         }
@@ -163,7 +183,7 @@ impl Outlines {
                     point.at_m = first;
                 }
             }
-            Target::Line { .. } => {}
+            Target::Line { .. } | Target::Further { .. } => {}
         }
         next.site = Arc::new(site);
         next
@@ -202,6 +222,14 @@ impl Outlines {
         (Outlines { site: Arc::new(site), ..self.clone() }, target)
     }
 
+    /// With one more take-off point of the strategy in focus; nothing where there is none.
+    pub fn with_take_off(&self, at_m: DVec2) -> Option<(Outlines, Target)> {
+        let target = Target::Further { strategy: self.strategy?, at: self.take_offs_m.len() };
+        let mut next = self.clone();
+        next.take_offs_m.push(at_m);
+        Some((next, target))
+    }
+
     /// With one more control point.
     pub fn with_control_point(&self, at_m: DVec2) -> (Outlines, Target) {
         let mut site = (*self.site).clone();
@@ -214,6 +242,14 @@ impl Outlines {
 
     /// Without one of them; nothing where it has to stay.
     pub fn without(&self, target: Target) -> Option<Outlines> {
+        if let Target::Further { at, .. } = target {
+            let mut next = self.clone();
+            let is_there = at < next.take_offs_m.len();
+            return is_there.then(|| {
+                next.take_offs_m.remove(at);
+                next
+            });
+        }
         let mut site = (*self.site).clone();
         match target {
             Target::Structure(id) => site.structures.retain(|structure| structure.id != id),
@@ -241,6 +277,7 @@ impl Outlines {
             }
             Target::KeepOut(_) => return Some(self.with_area(AreaKind::KeepOut, &corners_m)),
             Target::ControlPoint(_) => return Some(self.with_control_point(corners_m[0])),
+            Target::Further { .. } => return self.with_take_off(corners_m[0]),
             Target::Boundary | Target::Line { .. } | Target::TakeOff => return None,
         };
         Some((copied.with_corners(target, &corners_m), target))

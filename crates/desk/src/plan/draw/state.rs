@@ -284,7 +284,7 @@ impl Draw {
         match self.tool {
             Tool::Select => self.select(seen, at_m),
             Tool::Cut => self.cut(seen, at_m),
-            Tool::TakeOff | Tool::ControlPoint => {
+            Tool::TakeOff | Tool::FurtherTakeOff | Tool::ControlPoint => {
                 let at_m = self.aim(seen, at_m).at_m;
                 self.put_point(seen.outlines, at_m);
             }
@@ -366,6 +366,13 @@ impl Draw {
             self.put(Target::TakeOff, "move the take-off point".to_owned(), next, Merge::Own);
             self.take_up(Tool::Select);
             self.chosen = Some(Target::TakeOff);
+        } else if self.tool == Tool::FurtherTakeOff {
+            let Some((next, target)) = outlines.with_take_off(at_m) else {
+                self.notice = Some("There is no strategy that could start there.".to_owned());
+                return;
+            };
+            let label = format!("add {}", next.name(target));
+            self.put(target, label, next, Merge::Own);
         } else {
             let (next, target) = outlines.with_control_point(at_m);
             let label = format!("add {}", next.name(target));

@@ -34,6 +34,10 @@ fn hint_of_tool(draw: &Draw, outlines: &Outlines, units: Units) -> String {
         Tool::TakeOff => {
             "Click where the aircraft takes off, or type where: 20e 5n from the origin.".to_owned()
         }
+        Tool::FurtherTakeOff => {
+            "Click each further place to take off at, or type where: 20e 5n from the origin. Esc: done."
+                .to_owned()
+        }
         Tool::ControlPoint => "Click each place that the crew measures. Esc: done.".to_owned(),
         Tool::Cut if draw.corner().is_none() => {
             "Click inside an outline how far its nearest corner is cut out, or that corner first.".to_owned()
@@ -86,7 +90,7 @@ fn hint_of_chosen(draw: &Draw, outlines: &Outlines, units: Units) -> String {
     }
     match target {
         Target::Structure(_) => "Drag its corners, the middle of a side, or all of it. Type a height, or 20e 5n to move it. Q, E: turn. Y: copy.",
-        Target::TakeOff | Target::ControlPoint(_) => "Drag it, move it by the arrows (Shift: finely), or type 20e 5n to move it so far.",
+        Target::TakeOff | Target::Further { .. } | Target::ControlPoint(_) => "Drag it, move it by the arrows (Shift: finely), or type 20e 5n to move it so far.",
         _ => "Drag its corners, or the middle of a side for a new one. Enter: its corners by keys. Q, E: turn.",
     }
     .to_owned()
@@ -234,7 +238,7 @@ pub fn spoken(outlines: &Outlines, target: Target, units: Units) -> String {
         }
         Target::KeepOut(_) => "flown round".to_owned(),
         Target::Line { .. } => "line".to_owned(),
-        Target::TakeOff | Target::ControlPoint(_) => {
+        Target::TakeOff | Target::Further { .. } | Target::ControlPoint(_) => {
             let at_m = corners.first().copied().unwrap_or_default();
             return format!("{name}: {} E, {} N", fine(units, at_m.x), fine(units, at_m.y));
         }

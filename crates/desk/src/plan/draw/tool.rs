@@ -20,6 +20,8 @@ pub enum Tool {
     Line,
     /// Puts the take-off point.
     TakeOff,
+    /// Puts further take-off points of the strategy in focus.
+    FurtherTakeOff,
     /// Puts a control point.
     ControlPoint,
     /// Cuts a corner out of an outline.
@@ -52,7 +54,7 @@ pub struct ToolRow {
 }
 
 /// All tools, in the order of the row.
-pub const TOOLS: [ToolRow; 9] = [
+pub const TOOLS: [ToolRow; 10] = [
     row(
         Tool::Select,
         "Select",
@@ -81,6 +83,12 @@ pub const TOOLS: [ToolRow; 9] = [
         "Draw the line of a corridor: of the pass that the strategy in focus has, or of a new one",
     ),
     row(Tool::TakeOff, "Take-off", 'T', "Put the place where the aircraft takes off and lands"),
+    row(
+        Tool::FurtherTakeOff,
+        "More take-offs",
+        'M',
+        "Put further take-off points of the strategy in focus: sorties start where the pilot sees the most of them",
+    ),
     row(
         Tool::ControlPoint,
         "Control point",
@@ -124,7 +132,12 @@ impl Tool {
             Tool::Building => Some(AreaKind::Building),
             Tool::Deck => Some(AreaKind::Deck),
             Tool::KeepOut => Some(AreaKind::KeepOut),
-            Tool::Select | Tool::Line | Tool::TakeOff | Tool::ControlPoint | Tool::Cut => None,
+            Tool::Select
+            | Tool::Line
+            | Tool::TakeOff
+            | Tool::FurtherTakeOff
+            | Tool::ControlPoint
+            | Tool::Cut => None,
         }
     }
 

@@ -86,8 +86,10 @@ pub(super) fn more_sorties(sorties: &[CardSortie], sizes: Sizes, wide: f32) -> B
 
 fn sortie_row(sortie: &CardSortie, sizes: Sizes, wide: f32) -> Block {
     let passes: Vec<String> = sortie.passes.iter().map(usize::to_string).collect();
+    // "3 T2": from take-off 2
+    let from = sortie.take_off.map_or_else(String::new, |take_off| format!(" T{take_off}"));
     let texts = [
-        sortie.number.to_string(),
+        format!("{}{from}", sortie.number),
         sortie.battery.to_string(),
         passes.join(", "),
         sortie.time.clone(),

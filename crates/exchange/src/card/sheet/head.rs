@@ -83,13 +83,20 @@ fn mark(number: usize, size: f32) -> Block {
     block
 }
 
-/// What is keyed in once and the day, as tiles in rows.
+/// So many take-off points stand side by side.
+const ABREAST: usize = 3;
+
+/// What is keyed in once, the day, and the take-off points where there are several, as tiles in rows.
 pub(super) fn tiles(card: &Card, sizes: Sizes, wide: f32) -> Block {
     let once = card.set_once.iter().map(|figure| (ONCE, figure));
     let day = card.day.iter().map(|figure| (DAY, figure));
     let mut block = Block::default();
     block.append(row(&once.collect::<Vec<_>>(), sizes, wide), 0.0);
     block.append(row(&day.collect::<Vec<_>>(), sizes, wide), 0.5 * sizes.gap);
+    for abreast in card.take_offs.chunks(ABREAST) {
+        let tiles: Vec<(&str, &CardFigure)> = abreast.iter().map(|figure| (ONCE, figure)).collect();
+        block.append(row(&tiles, sizes, wide), 0.5 * sizes.gap);
+    }
     block
 }
 

@@ -31,6 +31,11 @@ impl Projection {
         [self.offset[0] + x, self.offset[1] + y]
     }
 
+    /// Right end of what is shown.
+    fn right(&self) -> f32 {
+        self.at(self.high_m)[0] + 8.0
+    }
+
     fn path(&self, line_m: &[DVec2], end: PathEnd) -> PathMark {
         let points = line_m.iter().map(|at_m| self.at(*at_m)).collect();
         PathMark { points, end, fill: None, stroke: None, dash: None }
@@ -60,7 +65,7 @@ pub(super) fn picture(sketch: &CardSketch, sizes: Sizes, wide: f32, high: f32) -
     let to = Projection::new(sketch, area);
     grounds(&mut block, sketch, &to);
     route(&mut block, sketch, &to, sizes);
-    places(&mut block, sketch, &to);
+    places(&mut block, sketch, &to, sizes);
     measure(&mut block, &to, sizes, frame);
     block.put(legend, [0.0, frame.height + 3.0]);
     block.height = high;
@@ -143,7 +148,7 @@ fn route(block: &mut Block, sketch: &CardSketch, to: &Projection, sizes: Sizes) 
 /// The numbers of the sorties where they begin to work; one whose place is taken goes without.
 fn number(block: &mut Block, sketch: &CardSketch, to: &Projection, sizes: Sizes) {
     let radius = (0.75 * sizes.small).max(5.0);
-    let marked = [Some(sketch.take_off_m), sketch.first_m].into_iter().flatten();
+    let marked = sketch.take_offs_m.iter().map(|(_, at_m)| *at_m).chain(sketch.first_m);
     let mut taken: Vec<[f32; 2]> = marked.map(|at_m| to.at(at_m)).collect();
     for (index, line) in sketch.sorties_m.iter().enumerate() {
         let free = |at: &[f32; 2], taken: &[[f32; 2]]| {
@@ -183,11 +188,22 @@ fn triangle(block: &mut Block, at: [f32; 2], half: f32) {
 }
 
 /// Take-off and first point.
-fn places(block: &mut Block, sketch: &CardSketch, to: &Projection) {
+fn places(block: &mut Block, sketch: &CardSketch, to: &Projection, sizes: Sizes) {
     if let Some(first_m) = sketch.first_m {
         disc(block, to.at(first_m), 2.4, Some(InkTone::Ink), None);
     }
-    triangle(block, to.at(sketch.take_off_m), 4.0);
+    for (number, at_m) in &sketch.take_offs_m {
+        let at = to.at(*at_m);
+        triangle(block, at, 4.0);
+        if sketch.take_offs_m.len() > 1 || *number > 1 {
+            let size = (0.85 * sizes.small).max(LEAST_TYPE);
+            let text = format!("T{number}");
+            let wide = letters::width(Weight::Strong, size, &text);
+            // beside the mark, and inside the picture
+            let left = if at[0] + 5.5 + wide < to.right() { at[0] + 5.5 } else { at[0] - 5.5 - wide };
+            block.put(flow(&[Run::strong(size, text)], 100.0), [left, at[1] - 0.62 * size]);
+        }
+    }
 }
 
 /// A round length, and where north is.
@@ -226,7 +242,9 @@ fn legend(sketch: &CardSketch, sizes: Sizes, wide: f32) -> Block {
         block.put(flow(&[Run::muted(sizes.small, text.replace(' ', "\u{a0}"))], wide), [at[0] + 12.0, at[1]]);
         at[0] += width;
     };
-    entry(&mut block, "take-off", &|block, at| triangle(block, at, 3.0));
+    let several = sketch.take_offs_m.len() > 1;
+    let take_off = if several { "take-offs T1, T2 …" } else { "take-off" };
+    entry(&mut block, take_off, &|block, at| triangle(block, at, 3.0));
     if sketch.first_m.is_some() {
         entry(&mut block, "first point", &|block, at| disc(block, at, 2.2, Some(InkTone::Ink), None));
     }

@@ -111,6 +111,12 @@ impl Fences {
         corners * (size_of::<Line>() * 4 + size_of::<level::Bend>() * 2)
     }
 
+    /// No way round them, blocks apart, has more corners.
+    pub(crate) fn most_bends(&self) -> usize {
+        // two at a corner, and one beside every side that either end is near to
+        4 * self.0.rings.iter().map(|ring| ring.corners_m.len()).sum::<usize>()
+    }
+
     /// The first outline that a segment enters.
     pub(crate) fn entered(&self, a: DVec2, b: DVec2) -> Option<usize> {
         if self.0.rings.is_empty() { None } else { self.0.entered(a, b) }

@@ -39,7 +39,7 @@ fn begun_s(facts: &Facts<'_>, light: &LightFigures) -> Vec<f64> {
     let swap_s = facts.aircraft.airframe.swap_min * 60.0;
     let mut wait_s = 0.0;
     let before = facts.flight().sorties.iter().enumerate().map(|(k, sortie)| {
-        wait_s += sortie.wait_s;
+        wait_s += sortie.wait_s + sortie.move_s;
         light.take_off_s + swap_s * k as f64 + wait_s
     });
     before.collect()
@@ -162,14 +162,22 @@ fn shade_moves(facts: &Facts<'_>, light: &LightFigures, walk: &Walk) -> Option<C
         return None;
     }
     let cell_of = |point: &RoutePoint| {
-        let cell = (point.position_m.truncate() / cell_m).floor();
-        (cell.x as i64, cell.y as i64)
+        let cell = point.position_m.truncate() / cell_m;
+        (whole_down(cell.x), whole_down(cell.y))
     };
-    let mut shots_s: BTreeMap<(i64, i64), (f64, f64)> = BTreeMap::new();
+    // whoever stays in a cell is looked at once for it
+    let mut stays: Vec<((i64, i64), (f64, f64))> = Vec::new();
     for point in walk.points.iter().filter(|point| point.pass.is_some()) {
-        let at_s = instant_s(point, light, &begun_s);
-        let span = shots_s.entry(cell_of(point)).or_insert((at_s, at_s));
-        *span = (span.0.min(at_s), span.1.max(at_s));
+        let (at_s, cell) = (instant_s(point, light, &begun_s), cell_of(point));
+        match stays.last_mut() {
+            Some((last, span)) if *last == cell => *span = (span.0.min(at_s), span.1.max(at_s)),
+            _ => stays.push((cell, (at_s, at_s))),
+        }
+    }
+    let mut shots_s: BTreeMap<(i64, i64), (f64, f64)> = BTreeMap::new();
+    for (cell, (from_s, to_s)) in stays {
+        let span = shots_s.entry(cell).or_insert((from_s, to_s));
+        *span = (span.0.min(from_s), span.1.max(to_s));
     }
     let gap_s = |span: &(f64, f64)| span.1 - span.0;
     let longest_s = shots_s.values().map(gap_s).fold(0.0, f64::max);
@@ -186,6 +194,12 @@ fn shade_moves(facts: &Facts<'_>, light: &LightFigures, walk: &Walk) -> Option<C
         let places = walk.longest_first(&walk.runs(far));
         check("shade-moves", text, CautionSource::Practice).placed(places).gauged(longest_s, told.value)
     })
+}
+
+/// The whole number below; without the library call that rounding down is on the processors that a build is for.
+fn whole_down(value: f64) -> i64 {
+    let toward_zero = value as i64;
+    toward_zero - i64::from(toward_zero as f64 > value)
 }
 
 /// The light falls so far that images want a longer exposure than the plan's speeds allow for.

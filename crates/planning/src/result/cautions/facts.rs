@@ -1,10 +1,9 @@
 //! What cautions are drawn from.
 
-use crate::flight::{Flight, Timing};
+use crate::flight::{Flight, Home, Timing};
 use crate::ground::SiteOutline;
 use crate::light::{ExposureFigures, LightFigures, NoExposure, NoLight};
 use crate::load::LoadFigures;
-use crate::result::cautions::lookout::Lookout;
 use crate::route::{Leg, PassPlan};
 use crate::scenario::{Aircraft, Conditions, Strategy};
 use std::sync::Arc;
@@ -20,12 +19,24 @@ pub(crate) struct Facts<'a> {
     pub(crate) aircraft: &'a Aircraft,
     pub(crate) site: &'a SiteOutline,
     pub(crate) conditions: &'a Conditions,
-    pub(crate) lookout: &'a Lookout,
+    /// Where sorties may start.
+    pub(crate) homes: &'a [Home],
 }
 
 impl Facts<'_> {
     pub(super) fn flight(&self) -> &Flight {
         &self.timing.flight
+    }
+
+    /// The take-off point of a sortie.
+    pub(super) fn home_of(&self, sortie: u32) -> &Home {
+        &self.homes[self.flight().sorties[sortie as usize].home as usize]
+    }
+
+    /// Where the pilot stands, in sentences.
+    pub(super) fn pilots_place(&self) -> &'static str {
+        let elsewhere = self.flight().sorties.iter().any(|sortie| sortie.home > 0);
+        if elsewhere { "the sortie's take-off point" } else { "the take-off point" }
     }
 
     pub(super) fn plans(&self) -> impl Iterator<Item = &PassPlan> {

@@ -57,6 +57,11 @@ impl Walk {
         self.points.push(point(flown.leg.from_m, 0.0));
         for (a, b) in flown.leg.pieces_m() {
             let piece_m = a.distance(b);
+            if piece_m <= self.step_m {
+                self.points.push(point(a + (b - a), passed_m + piece_m));
+                passed_m += piece_m;
+                continue;
+            }
             let steps = (piece_m / self.step_m).ceil().max(1.0) as u32;
             let share = 1.0 / f64::from(steps);
             self.points.extend((1..=steps).map(|k| {

@@ -4,9 +4,9 @@ use crate::base::exact::FOOT_M;
 use crate::base::wording::{counted, held_lengths, length, named, trimmed};
 use crate::result::caution::{Caution, CautionSource, RoutePoint, check};
 use crate::result::cautions::facts::Facts;
-use crate::result::cautions::lookout::{EYE_M, Hider};
 use crate::result::cautions::place::Walk;
 use crate::result::cautions::rules;
+use crate::route::lookout::{EYE_M, Hider};
 use crate::scenario::HeightRule;
 
 pub(super) fn sight(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
@@ -29,11 +29,16 @@ fn pilot_distance(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     }
     let told = held_lengths(farthest, limit);
     let text = format!(
-        "flies {} from the take-off point, more than the {} set: keep the aircraft in unaided sight, or move the pilot \
-         or the take-off point",
-        told.value, told.limit
+        "flies {} from {}, more than the {} set: keep the aircraft in unaided sight, move the take-off point, or add a \
+         further one",
+        told.value,
+        facts.pilots_place(),
+        told.limit
     );
-    let beyond = |point: &RoutePoint| point.position_m.truncate().distance(facts.site.take_off_m) > limit;
+    let beyond = |point: &RoutePoint| {
+        let home_m = facts.home_of(point.sortie).at_m;
+        (point.position_m - home_m).truncate().length() > limit
+    };
     let places = walk.longest_first(&walk.runs(beyond));
     Some(check("pilot-distance", text, source(facts)).placed(places).gauged(farthest, told.value))
 }
@@ -46,7 +51,7 @@ fn eye() -> String {
 fn hidden(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     let mut hiders = Vec::new();
     let runs = walk.runs(|point| {
-        let hider = facts.lookout.hider(point.position_m);
+        let hider = facts.home_of(point.sortie).lookout.hider(point.position_m);
         if let Some(hider) = hider.filter(|hider| !hiders.contains(hider)) {
             hiders.push(hider);
         }
@@ -58,8 +63,9 @@ fn hidden(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     if assumed && !hiders.contains(&Hider::Ground) {
         // Nobody knows where assumed buildings stand, so that no stretch is behind one.
         let text = format!(
-            "flies so low or so far off that buildings like those assumed would hide it from a pilot at the take-off point \
-             (eye {} up): stand where the aircraft stays in sight, or have an observer there",
+            "flies so low or so far off that buildings like those assumed would hide it from a pilot at {} (eye {} \
+             up): add a take-off point, stand where the aircraft stays in sight, or have an observer there",
+            facts.pilots_place(),
             eye()
         );
         return Some(check("line-of-sight", text, source(facts)).gauged(longest_m, length(longest_m)));
@@ -73,8 +79,9 @@ fn hidden(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     names.sort();
     names.dedup();
     let text = format!(
-        "hidden from a pilot at the take-off point (eye {} up) on {}, the longest about {}, behind {}: stand \
+        "hidden from a pilot at {} (eye {} up) on {}, the longest about {}, behind {}: add a take-off point, stand \
          elsewhere, or have an observer there (checked every {} of the route)",
+        facts.pilots_place(),
         eye(),
         counted(runs.len() as u64, "stretch", "stretches"),
         length(longest_m),

@@ -2,6 +2,7 @@
 
 use crate::base::wording::{held, held_lengths, length, named};
 use crate::base::{Id, Unit};
+use crate::flight::take_off_name;
 use crate::geometry::polygon::{bounds, distance_m, merged};
 use crate::ground::Obstacle;
 use crate::result::caution::{Caution, CautionSource, Stretch, check};
@@ -145,23 +146,32 @@ fn near_take_off(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     if site.assumed {
         return None;
     }
-    let home_m = site.take_off_m.extend(site.take_off_z_m);
-    let apart_m = |solid: &Obstacle| {
-        let below_m = (solid.bottom_z_m - home_m.z).max(0.0);
-        distance_m(&solid.ring_m, site.take_off_m).hypot(below_m)
-    };
-    let solids = site.obstacles.iter().map(|solid| (apart_m(solid), solid));
-    let (nearest_m, solid) = solids.min_by(|a, b| a.0.total_cmp(&b.0)).filter(|(m, _)| *m < clearance_m)?;
+    let flight = facts.flight();
+    let used = (0..facts.homes.len()).filter(|&k| flight.sorties.iter().any(|s| s.home as usize == k));
+    let solids = used.flat_map(|home| {
+        let home_m = facts.homes[home].at_m;
+        site.obstacles.iter().map(move |solid| (apart_m(solid, home_m), solid, home))
+    });
+    let nearest = solids.min_by(|a, b| a.0.total_cmp(&b.0));
+    let (nearest_m, solid, home) = nearest.filter(|(m, _, _)| *m < clearance_m)?;
     let told = held_lengths(nearest_m, clearance_m);
+    let at = if home == 0 { String::new() } else { format!(" at {}", take_off_name(home)) };
     let text = format!(
-        "takes off and lands {} from \"{}\", nearer than the clearance of {}: wind gusts round its corners; climb and land by \
-         hand with nobody beside it, or move the take-off point",
+        "takes off and lands{at} {} from \"{}\", nearer than the clearance of {}: wind gusts round its corners; climb and \
+         land by hand with nobody beside it, or move the take-off point",
         told.value, site.structures[solid.structure].name, told.limit
     );
+    let home_m = facts.homes[home].at_m;
     let legs = facts.flight().legs.iter().enumerate();
     let upright = legs.filter(|(_, flown)| flown.leg.from_m == home_m || flown.leg.to_m == home_m);
     let places = upright.map(|(k, _)| walk.of_leg(k)).collect();
     Some(check("near-take-off", text, CautionSource::Plan).placed(places).gauged(-nearest_m, told.value))
+}
+
+/// How far a solid is from a place on the ground.
+fn apart_m(solid: &Obstacle, at_m: DVec3) -> f64 {
+    let below_m = (solid.bottom_z_m - at_m.z).max(0.0);
+    distance_m(&solid.ring_m, at_m.truncate()).hypot(below_m)
 }
 
 /// Modelled structures that are flown over, and every place at which one is.

@@ -56,17 +56,20 @@ pub(crate) fn time_on_site(stages: &Finished<'_>) -> Option<Working> {
     let of = |part: TimePart| Term::new("", part.name(), budget.of(part) as f64, "s");
     let flight = Term::new("t_flight", "flight", budget.flight_s as f64, "s")
         .from(Origin::Measure(MeasureId::FlightTime));
-    let parts = vec![
+    let moves = moves(timing);
+    let moved = moves.is_some().then(|| of(TimePart::Moves).from(Origin::Step));
+    let before = [
         of(TimePart::SetUp).from(Origin::Input(timing.time.inputs.set_up)),
         of(TimePart::ControlPoints).from(Origin::Step),
         flight,
         of(TimePart::Swaps).from(Origin::Step),
         of(TimePart::Waits),
-        of(TimePart::PackUp).from(Origin::Input(timing.time.inputs.pack_up)),
     ];
+    let pack_up = of(TimePart::PackUp).from(Origin::Input(timing.time.inputs.pack_up));
+    let parts = before.into_iter().chain(moved).chain([pack_up]).collect();
     let result = Term::new("t_site", "time on site", budget.total_s as f64, "s");
     let sum = Step::Budget(Budget { result, parts, source: CLOCK });
-    Some(Working { steps: vec![control(timing), swaps(timing), sum] })
+    Some(Working { steps: [control(timing), swaps(timing)].into_iter().chain(moves).chain([sum]).collect() })
 }
 
 /// Time for all control points.
@@ -97,6 +100,24 @@ fn swaps(timing: &Timing) -> Step {
                 .from(Origin::Input(KnobId("equipment.aircraft[].airframe.swap_min"))),
         ],
         source: "one change between two sorties",
+    })
+}
+
+/// Time for all moves between take-off points; nothing where there is one.
+fn moves(timing: &Timing) -> Option<Step> {
+    let time = &timing.time;
+    let several = timing.flight.take_offs_m.len() > 1;
+    several.then(|| {
+        Step::Formula(Formula {
+            result: Term::new("t_moves", "moves between take-off points", time.moves_s, "s"),
+            expression: Expression::symbol("m") * Expression::symbol("t_move"),
+            terms: vec![
+                Term::new("m", "moves", f64::from(time.moves), ""),
+                Term::new("t_move", "for each move", time.move_s, "s")
+                    .from(Origin::Input(KnobId("conditions.move_min"))),
+            ],
+            source: "common practice, no source",
+        })
     })
 }
 

@@ -15,7 +15,7 @@ pub(super) fn check(check: &mut Checker, site: &Site) {
         return;
     }
     check.outline("site.boundary_m", "boundary", &site.boundary_m);
-    check_take_off(check, site);
+    check_take_off(check, "site.take_off_m", "the take-off point", (site, site.take_off_m));
     check_terrain(check, site);
     check_structures(check, site);
     if let Some(building) = site.typical_building {
@@ -48,10 +48,10 @@ fn corners(structure: &Structure) -> usize {
     structure.footprint_m.len() + piers
 }
 
-fn check_take_off(check: &mut Checker, site: &Site) {
-    let at = site.take_off_m;
+/// A place to take off at, the site's or a strategy's.
+pub(super) fn check_take_off(check: &mut Checker, path: &str, what: &str, (site, at): (&Site, DVec2)) {
     if !limits::COORDINATE_M.holds(at.x) || !limits::COORDINATE_M.holds(at.y) {
-        check.fault("site.take_off_m", format!("the take-off point {}", coordinate_message(at)));
+        check.fault(path, format!("{what} {}", coordinate_message(at)));
         return;
     }
     // Inside and outside mean something only of a sound outline; an unsound one is told by itself.
@@ -60,10 +60,10 @@ fn check_take_off(check: &mut Checker, site: &Site) {
     };
     for keep_out in site.keep_outs.iter().filter(holds_it) {
         let message = format!(
-            "the take-off point must lie outside every keep-out, but it lies inside \"{}\"; move one of them",
+            "{what} must lie outside every keep-out, but it lies inside \"{}\"; move one of them",
             keep_out.name
         );
-        check.fault("site.take_off_m", message);
+        check.fault(path, message);
     }
 }
 

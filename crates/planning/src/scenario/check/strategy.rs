@@ -1,7 +1,9 @@
 use crate::base::limits;
 use crate::scenario::check::check_numbers;
-use crate::scenario::faults::Checker;
-use crate::scenario::{Attitude, Distance, Pass, Scenario, Site, Strategy, knob};
+use crate::scenario::check::site::check_take_off;
+use crate::scenario::faults::{Checker, shown};
+use crate::scenario::{Attitude, Distance, Pass, Scenario, Site, Strategy, Terrain, knob};
+use glam::DVec2;
 
 pub(super) fn check(check: &mut Checker, scenario: &Scenario) {
     let list = &scenario.strategies;
@@ -46,7 +48,34 @@ fn check_strategy(check: &mut Checker, scenario: &Scenario, path: &str, strategy
     for (index, pass) in strategy.passes.iter().enumerate() {
         check_pass(check, &scenario.site, &format!("{path}.passes[{index}]"), pass);
     }
+    check_take_offs(check, &scenario.site, &format!("{path}.take_offs_m"), &strategy.take_offs_m);
     check_numbers(check, knob::OF_STRATEGY, strategy, &|field| field.replace("strategies[]", path));
+}
+
+fn check_take_offs(check: &mut Checker, site: &Site, path: &str, take_offs_m: &[DVec2]) {
+    let most = limits::TAKE_OFFS;
+    check.at_most(path, "take-off points of a strategy besides the site's", take_offs_m.len(), most);
+    for (index, at) in take_offs_m.iter().copied().enumerate().take(most) {
+        // the site's own is the first one
+        let (path, what) = (format!("{path}[{index}]"), format!("take-off point {}", index + 2));
+        check_take_off(check, &path, &what, (site, at));
+        if let Terrain::Grid(grid) = &site.terrain
+            && at.is_finite()
+            && !grid.covers(at)
+        {
+            let message = format!(
+                "{what} must lie on the terrain, which reaches from ({}, {}) to ({}, {}), but it is at ({}, {}); move it, or \
+                 import heights of a larger area",
+                shown(grid.south_west_m().x),
+                shown(grid.south_west_m().y),
+                shown(grid.north_east_m().x),
+                shown(grid.north_east_m().y),
+                shown(at.x),
+                shown(at.y)
+            );
+            check.fault(path, message);
+        }
+    }
 }
 
 fn check_pass(check: &mut Checker, site: &Site, path: &str, pass: &Pass) {

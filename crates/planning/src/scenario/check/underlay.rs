@@ -33,6 +33,7 @@ pub(super) fn check(check: &mut Checker, underlay: &Underlay) {
         let told = format!("a UTM zone must be from 1 to 60, but it is {zone}; choose the picture again");
         check.fault("underlay.coordinates", told);
     }
+    check.number("underlay.opacity", underlay.opacity, limits::OPACITY);
     let all = [underlay.first, underlay.right, underlay.down];
     let has_area = underlay.right.perp_dot(underlay.down).is_normal();
     if !(all.iter().all(|numbers| numbers.is_finite()) && has_area) {

@@ -113,6 +113,17 @@ pub const CREW: KnobGroup = KnobGroup {
             1,
             CREW_TIME_MIN
         ),
+        row!(
+            Conditions,
+            "conditions.",
+            move_min,
+            "Each move",
+            "Each move to another take-off point",
+            "Time to move crew and gear from one take-off point to another; only strategies with several move",
+            Minutes,
+            0,
+            CREW_TIME_MIN
+        ),
     ],
 };
 
@@ -348,7 +359,7 @@ pub const SPREAD: KnobGroup = KnobGroup {
             spread.crew_ratio,
             "Set-up, pack-up",
             "Spread of set-up and pack-up",
-            "Standard deviation of the time for set-up, pack-up and control points, as a share of it",
+            "Standard deviation of the time for set-up, pack-up, control points and moves, as a share of it",
             Share,
             1,
             SPREAD_RATIO

@@ -1,4 +1,4 @@
-//! What a pilot at the take-off point can see: what stands and rises between eye and aircraft.
+//! What a pilot at a take-off point can see: what stands and rises between eye and aircraft.
 
 use crate::base::number::whole;
 use crate::geometry::{TerrainGrid, polygon};
@@ -26,7 +26,7 @@ pub(crate) enum Hider {
     Ground,
 }
 
-/// The view from the take-off point; a function of the site alone.
+/// The view from a take-off point; a function of the site and that point.
 #[derive(Debug)]
 pub(crate) struct Lookout {
     pub(crate) eye_m: DVec3,
@@ -59,8 +59,9 @@ struct UnevenGround {
 }
 
 impl Lookout {
-    pub(crate) fn new(site: &SiteOutline) -> Lookout {
-        let eye_m = site.take_off_m.extend(site.take_off_z_m + EYE_M);
+    /// `feet_m` is where the pilot stands, on the ground.
+    pub(crate) fn new(site: &SiteOutline, feet_m: DVec3) -> Lookout {
+        let eye_m = feet_m.with_z(feet_m.z + EYE_M);
         let screens: Vec<Screen> =
             site.obstacles.iter().filter_map(|solid| Screen::new(solid, eye_m)).collect();
         let ground = match &site.terrain {
@@ -261,7 +262,7 @@ fn slopes([sw, se, nw, ne]: [f64; 4], spacing: DVec2) -> [DVec2; 2] {
 #[expect(clippy::unwrap_used, reason = "a test ends at the first surprise")]
 mod tests {
     use crate::base::Id;
-    use crate::result::cautions::lookout::*;
+    use crate::route::lookout::*;
     use crate::scenario::{Site, Structure, StructureKind};
     use proptest::prelude::*;
 
@@ -325,7 +326,7 @@ mod tests {
             from in (2.0..158.0_f64, 2.0..166.0_f64), to in (2.0..158.0_f64, 2.0..166.0_f64), above_m in 1.0..40.0_f64,
         ) {
             let site = rugged(DVec2::from(from));
-            let lookout = Lookout::new(&site);
+            let lookout = Lookout::new(&site, site.take_off_m.extend(site.take_off_z_m));
             let inside = |p: DVec2| site.obstacles.iter().any(|solid| polygon::contains(&solid.ring_m, p));
             let to = DVec2::from(to);
             prop_assume!(!inside(site.take_off_m) && !inside(to));

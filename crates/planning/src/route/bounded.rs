@@ -1,0 +1,248 @@
+//! Bounds on ways that need not be known: what no way between two places exceeds, found without looking for it.
+
+use super::airspace::{Airspace, CLIMB_COST, LEVEL_M, MOST_ROUND, lies_far};
+use crate::ground::Obstacle;
+use crate::scenario::Terrain;
+use glam::{DVec2, DVec3};
+use std::f64::consts::{PI, TAU};
+
+/// Corners are passed a little outside; room for that, and for rounding.
+const PASSED_M: f64 = 0.1;
+
+/// A way that is gone on with may be so much longer than the one taken until all that it goes round is known.
+const GONE_ON_M: f64 = 1.0;
+
+/// What [`Airspace::way`] between two places, which there is, does not exceed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct WayBound {
+    /// Of all its level legs.
+    pub(crate) level_m: f64,
+    /// No place of it is higher.
+    pub(crate) top_z_m: f64,
+    pub(crate) level_legs: usize,
+    /// Of its turns from level leg to level leg, all together.
+    pub(crate) turned_rad: f64,
+}
+
+impl<'a> Airspace<'a> {
+    /// Bounds on the way between two places; nothing where that is not plain: where an end lies inside or below something or
+    /// a keep-out lies on the straight line.
+    ///
+    /// # References
+    /// Derived: straight over whatever stands in between there is a way, at a height that is known; the way costs no more.
+    /// It is level at no less than the higher end's height, so that what its climbs may save bounds its length. It bends at
+    /// corners of what it goes round, at each by no more than that turns itself: by one turn round a convex ring at most.
+    pub(crate) fn way_bound(&self, from: DVec3, to: DVec3) -> Option<WayBound> {
+        let ends = [from, to];
+        if ends.iter().any(|end| self.site.solid_at(*end).is_some() || self.covering(*end).is_some()) {
+            return None;
+        }
+        let line = (from.truncate(), to.truncate());
+        if self.site.fences.entered(line.0, line.1).is_some() {
+            return None;
+        }
+        let straight_m = line.0.distance(line.1);
+        let lowest_z = from.z.max(to.z);
+        let top_z_m = self.top_over_m(line, lowest_z);
+        let level_m = straight_m + 2.0 * CLIMB_COST * (top_z_m - lowest_z) + LEVEL_M;
+        let round = self.may_go_round(line, lowest_z, level_m + GONE_ON_M);
+        if round.is_empty() {
+            let level_m = straight_m + LEVEL_M;
+            return Some(WayBound { level_m, top_z_m, level_legs: 1, turned_rad: 0.0 });
+        }
+        let most = round.iter().map(|o| o.growth().corners()).max().unwrap_or(0);
+        let corners: usize = round.iter().map(|o| o.growth().corners()).sum();
+        let fences = self.site.fences.most_bends();
+        Some(WayBound {
+            level_m,
+            top_z_m,
+            level_legs: 1 + corners.min(MOST_ROUND * most) + fences,
+            turned_rad: TAU * round.len().min(MOST_ROUND) as f64 + PI * fences as f64,
+        })
+    }
+
+    /// No less than the height of the way straight over everything.
+    fn top_over_m(&self, (from, to): (DVec2, DVec2), lowest_z: f64) -> f64 {
+        let ground_z = match &self.site.terrain {
+            plane @ Terrain::Plane { .. } => plane.height_m(from).max(plane.height_m(to)),
+            grid @ Terrain::Grid(_) => grid.ceiling_m(),
+        };
+        let in_the_way =
+            |o: &&Obstacle| self.may_block(o, lowest_z) && !lies_far(&o.ring_m, self.clearance_m, from, to);
+        let tops = self.site.obstacles.iter().filter(in_the_way).map(|o| o.top_z_m);
+        tops.fold(ground_z, f64::max).max(lowest_z - self.clearance_m) + self.clearance_m + LEVEL_M
+    }
+
+    /// Whether an obstacle may stand in the way at some level no lower than that.
+    fn may_block(&self, obstacle: &Obstacle, lowest_z: f64) -> bool {
+        lowest_z < obstacle.top_z_m + self.clearance_m
+    }
+
+    /// No less than what a way no longer than that goes round, level at no less than a height.
+    ///
+    /// # References
+    /// Derived: first what meets the straight line; then what meets a way round that, and so on. The shortest way round
+    /// convex rings lies in the hull of its ends and of those that it bends at, so in the box about them along the line; a
+    /// way no longer than that in the ellipse about its ends.
+    fn may_go_round(&self, (from, to): (DVec2, DVec2), lowest_z: f64, most_m: f64) -> Vec<&'a Obstacle> {
+        let along = (to - from).normalize_or(DVec2::X);
+        let near = |o: &&Obstacle| {
+            self.may_block(o, lowest_z)
+                && !o.growth().out_of_reach((from, to), self.clearance_m, most_m + PASSED_M)
+        };
+        let seen = |o: &'a Obstacle| {
+            let (middle, radius_m) = o.growth().circle_m(self.clearance_m);
+            let at = middle - from;
+            (o, DVec2::new(along.dot(at), along.perp_dot(at)), radius_m)
+        };
+        let mut open: Vec<_> = self.site.obstacles.iter().filter(near).map(seen).collect();
+        let (mut low, mut high) = (DVec2::ZERO, DVec2::new(from.distance(to), 0.0));
+        let mut round = Vec::new();
+        loop {
+            let meets =
+                |from: DVec2, to: DVec2| from.cmple(high + PASSED_M).all() && to.cmpge(low - PASSED_M).all();
+            let about = |(o, middle, radius_m): &(&Obstacle, DVec2, f64)| {
+                if !meets(*middle - *radius_m, *middle + *radius_m) {
+                    return None;
+                }
+                let about = o.growth().box_along(from, along, self.clearance_m);
+                meets(about.0, about.1).then_some(about)
+            };
+            let Some((k, about)) = open.iter().enumerate().find_map(|(k, o)| Some((k, about(o)?))) else {
+                return round;
+            };
+            (low, high) = (low.min(about.0), high.max(about.1));
+            round.push(open.swap_remove(k).0);
+        }
+    }
+}
+
+#[cfg(test)]
+pub(crate) mod tests {
+    use super::*;
+    use crate::base::Id;
+    use crate::geometry::TerrainGrid;
+    use crate::ground::SiteOutline;
+    use crate::scenario::{KeepOut, Site, Structure, StructureKind};
+    use std::sync::Arc;
+
+    /// Numbers from 0 to 1 one after the other by a rule that has no pattern to the eye.
+    pub(crate) struct Lots(pub(crate) u32);
+
+    impl Lots {
+        pub(crate) fn next(&mut self) -> f64 {
+            self.0 = self.0.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            f64::from(self.0 >> 8) / f64::from(1 << 24)
+        }
+
+        pub(crate) fn place(&mut self, side_m: f64) -> DVec2 {
+            DVec2::new(self.next(), self.next()) * side_m
+        }
+    }
+
+    pub(crate) const SIDE_M: f64 = 320.0;
+
+    /// Blocks, turned and of several heights, and a deck on waves of so many metres; a keep-out where one is asked for.
+    pub(crate) fn site(seed: u32, waves_m: f64, keep_outs: usize) -> SiteOutline {
+        let mut drawn = Lots(seed * 7919 + 13);
+        let node = |k: usize| {
+            let (x, y) = ((k % 41) as f64, (k / 41) as f64);
+            waves_m * ((x * 0.4).sin() * (y * 0.3).cos() + 0.5 * (x * 0.9 + y).sin())
+        };
+        let heights: Vec<f64> = (0..41 * 41).map(node).collect();
+        let (from, step) = (DVec2::splat(-40.0), DVec2::splat(10.0));
+        let grid = TerrainGrid::from_heights_m(from, step, (41, 41), &heights).expect("within the limits");
+        let structures = (0..9).map(|k| {
+            let middle = DVec2::new(f64::from(k % 3), f64::from(k / 3)) * 105.0 + 40.0 + drawn.place(30.0);
+            let (half, turn) =
+                (DVec2::new(4.0, 4.0) + drawn.place(14.0), DVec2::from_angle(drawn.next() * 6.0));
+            let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
+            let corner = |c| middle + turn.rotate(DVec2::from(c) * half);
+            let kind = match k {
+                4 => StructureKind::Deck { soffit_m: 14.0, top_m: 16.0, piers: Vec::new() },
+                _ => StructureKind::Extrusion { height_m: 4.0 + 40.0 * drawn.next() },
+            };
+            Structure { id: Id(k), name: format!("S{k}"), footprint_m: corners.map(corner).to_vec(), kind }
+        });
+        let structures = structures.collect();
+        let ring = |low: DVec2, size: DVec2| {
+            [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)].map(|c| low + DVec2::from(c) * size).to_vec()
+        };
+        let keep_out = |k| KeepOut {
+            name: format!("K{k}"),
+            outline_m: ring(DVec2::new(70.0, 110.0), DVec2::new(20.0, 90.0)),
+        };
+        SiteOutline::new(&Site {
+            name: String::new(),
+            origin: None,
+            boundary_m: ring(DVec2::ZERO, DVec2::splat(SIDE_M)),
+            take_off_m: DVec2::new(5.0, 5.0),
+            terrain: Terrain::Grid(Arc::new(grid)),
+            structures,
+            typical_building: None,
+            keep_outs: (0..keep_outs).map(keep_out).collect(),
+            control_points: Vec::new(),
+            sample_spacing_m: None,
+        })
+        .expect("sound")
+    }
+
+    fn turned_rad(level: &[(DVec2, DVec2)]) -> f64 {
+        level.windows(2).map(|pair| (pair[0].1 - pair[0].0).angle_to(pair[1].1 - pair[1].0).abs()).sum()
+    }
+
+    /// Derived: on generated sites a way that is bounded is there when it is looked for, and exceeds none of its bounds.
+    #[test]
+    fn no_way_exceeds_its_bounds() {
+        let (mut bounded, mut round, mut over, mut tight) = (0, 0, 0, 0);
+        for seed in 0..24 {
+            let site = site(seed, f64::from(seed % 3) * 4.0, seed as usize % 4 / 3);
+            let mut drawn = Lots(seed);
+            for k in 0..60 {
+                let clearance_m = [2.0, 6.0, 12.0][k % 3];
+                let airspace = Airspace { site: &site, clearance_m };
+                let [from, to] = [drawn.place(SIDE_M), drawn.place(SIDE_M)].map(|at| {
+                    at.extend(
+                        site.terrain.height_m(at)
+                            + if drawn.next() < 0.3 { 0.0 } else { 45.0 * drawn.next() },
+                    )
+                });
+                let Some(bound) = airspace.way_bound(from, to) else { continue };
+                let way = airspace.way(from, to).expect("what is bounded is there");
+                let told = format!("{seed} {k}: {bound:?} {way:?}");
+                let pairs = way.windows(2).map(|pair| (pair[0].truncate(), pair[1].truncate()));
+                let level: Vec<_> = pairs.filter(|(a, b)| a != b).collect();
+                let level_m: f64 = level.iter().map(|(a, b)| a.distance(*b)).sum();
+                assert!(level_m <= bound.level_m, "{told}");
+                assert!(level.len() <= bound.level_legs, "{told}");
+                assert!(turned_rad(&level) <= bound.turned_rad + 1e-9, "{told}"); // rounding of angles
+                assert!(way.iter().all(|p| p.z <= bound.top_z_m), "{told}");
+                bounded += 1;
+                round += u32::from(level.len() > 2);
+                over += u32::from(way.iter().any(|p| p.z > from.z.max(to.z) + 1.0));
+                tight += u32::from(bound.level_legs == 1);
+            }
+        }
+        assert!(bounded > 900 && round > 60 && over > 60 && tight > 200, "{bounded} {round} {over} {tight}");
+    }
+
+    /// Derived: a block that reaches into the straight line by half a metre, clearance included, counts for the way over it
+    /// and for the ones round it; one that stands half a metre off it, for nothing that is gone round, and one that stands
+    /// off by half a clearance more, for nothing.
+    #[test]
+    fn what_is_only_just_in_the_way_counts() {
+        for (aside_m, in_the_way, near) in [(9.5, true, true), (10.5, false, true), (15.5, false, false)] {
+            let mut site = site(1, 0.0, 0);
+            let ring = [(140.0, 20.0 + aside_m), (160.0, 20.0 + aside_m), (160.0, 60.0), (140.0, 60.0)];
+            site.obstacles = vec![Obstacle::new(0, ring.map(DVec2::from).to_vec(), f64::NEG_INFINITY, 30.0)];
+            site.highest_z_m = 30.0;
+            let airspace = Airspace { site: &site, clearance_m: 10.0 };
+            let [from, to] = [DVec3::new(20.0, 20.0, 18.0), DVec3::new(280.0, 20.0, 18.0)];
+            let bound = airspace.way_bound(from, to).expect("plain");
+            let way = airspace.way(from, to).expect("there is one");
+            assert_eq!(way.len() > 2, in_the_way, "{way:?}");
+            assert_eq!(bound.level_legs > 1, in_the_way, "{bound:?}");
+            assert_eq!(bound.top_z_m >= 40.0, near, "{bound:?}");
+        }
+    }
+}
