@@ -23,6 +23,32 @@ fn found(window: &Window) -> Vec<String> {
 
 /// Derived: the list holds every command and screen, those that cannot be done now with their reason; words find them, Enter
 /// does the one that stands out, Escape closes the list and leaves the screen.
+/// The list stands in the middle of the window: its field is where it was only where the list is as high again.
+#[test]
+fn the_list_grows_again_when_its_text_is_taken_back_and_when_it_is_opened_anew() {
+    let mut window = yard();
+    press(&mut window, Key::K);
+    window.run_ok();
+    let place = |window: &Window| window.get_by_label("Find a command").rect();
+    let whole = place(&window);
+    for _ in 0..2 {
+        window.get_by_label("Find a command").type_text("nothing of the kind");
+        window.run_ok();
+        assert!(place(&window).top() > whole.top() + 20.0, "it is lower than the whole list");
+        press(&mut window, Key::A);
+        window.key_press(Key::Backspace);
+        window.run_ok();
+        assert!((place(&window).top() - whole.top()).abs() < 2.0, "{} {}", place(&window), whole);
+        window.get_by_label("Find a command").type_text("save");
+        window.run_ok();
+        window.key_press(Key::Escape);
+        window.run_ok();
+        press(&mut window, Key::K);
+        window.run_ok();
+        assert!((place(&window).top() - whole.top()).abs() < 2.0, "{} {}", place(&window), whole);
+    }
+}
+
 #[test]
 fn commands_are_found_by_their_words() {
     let mut window = yard();

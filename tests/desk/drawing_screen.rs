@@ -279,3 +279,30 @@ fn a_circle_is_drawn_by_one_drag_and_the_snap_is_named() {
     }
     assert!(shows(&window, "Snapped: corner of Shed; Ctrl: no snap."));
 }
+
+/// Each plan is looked at in its own way: what was zoomed where it is drawn on is whole beside the board; and nothing that was
+/// looked at, marked or scrubbed to lives on in another scenario.
+#[test]
+fn plans_elsewhere_are_whole_and_another_scenario_begins_afresh() {
+    let mut window = plan(Some([1800.0, 900.0]));
+    window.hover_at(at(&window, 150.0, 100.0));
+    window.run_ok();
+    window.key_press(Key::Plus);
+    window.run_ok();
+    let zoomed = window.state().beside().state.canvas();
+    assert!(zoomed.is_some());
+    window.state_mut().turn_to(Screen::BOARD);
+    window.run_ok();
+    assert_eq!(window.state().beside().state.canvas(), None, "fitted beside the board");
+    window.state_mut().turn_to(Screen::PLAN);
+    window.run_ok();
+    assert_eq!(window.state().beside().state.canvas(), zoomed, "as it was left");
+    window.state_mut().put_cursor(600.0);
+    press(&mut window, Key::N);
+    click(&mut window, "Open the demo");
+    assert_eq!(window.state().timeline_state().cursor_s, None);
+    window.state_mut().turn_to(Screen::PLAN);
+    window.run_ok();
+    let state = &window.state().beside().state;
+    assert_eq!((state.canvas(), state.cursor), (None, None));
+}

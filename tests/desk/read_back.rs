@@ -431,7 +431,15 @@ impl Told {
 
     /// The figure of a caution is the one that it is ordered by, in every unit that it is written in.
     fn wrong_gauges(&self) -> Vec<String> {
-        let lengths = ["pilot-distance", "height-limit", "near-walls", "near-take-off", "clearance"];
+        let lengths = [
+            "pilot-distance",
+            "height-limit",
+            "near-walls",
+            "near-take-off",
+            "near-keep-out",
+            "beyond-boundary",
+            "clearance",
+        ];
         let mut wrong = Vec::new();
         for outcome in &self.outcomes {
             for caution in &outcome.cautions {

@@ -8,7 +8,7 @@ use obliquity::amendment::{Amendment, Part};
 use obliquity::app::{Screen, drop_text};
 use obliquity::document::{Document, Edit};
 use obliquity::strategies::Change;
-use obliquity_planning::{Id, Site, SiteTemplate, Structure, StructureKind, Terrain};
+use obliquity_planning::{GeoPoint, Id, Site, SiteTemplate, Structure, StructureKind, Terrain};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -29,6 +29,41 @@ fn choose(window: &mut Window, list: &str, entry: &str) {
     window.get_by_label_contains(list).click();
     window.run_ok();
     click(window, entry);
+}
+
+/// Derived: a hundredth of a degree of latitude is some 1,112 m; the light needs a place, and says where it is given.
+#[test]
+fn the_place_on_earth_is_typed_changed_removed_and_undone() {
+    let mut window = yard();
+    let origin = |window: &Window| window.state().document().scenario().site.origin;
+    assert_eq!(origin(&window), None);
+    press(&mut window, Key::K);
+    for word in ["origin", "latitude", "place on earth"] {
+        window.get_by_label("Find a command").type_text(word);
+        window.run_ok();
+        assert!(shows(&window, "Place on earth…"), "{word}");
+        press(&mut window, Key::A);
+    }
+    window.get_by_label("Find a command").type_text("latitude");
+    window.run_ok();
+    window.key_press(Key::Enter);
+    window.run_ok();
+    assert_eq!(window.state().screen_shown(), Screen::SITE);
+    type_number(&mut window, "Latitude of the origin", "51,25");
+    type_number(&mut window, "Longitude of the origin", "-7.5");
+    assert_eq!(origin(&window), None, "it is not half somewhere");
+    click(&mut window, "Put the site there");
+    let there = GeoPoint { latitude_deg: 51.25, longitude_deg: -7.5 };
+    assert_eq!(origin(&window), Some(there));
+    type_number(&mut window, "Latitude of the origin", "51.26");
+    assert_eq!(origin(&window), Some(GeoPoint { latitude_deg: 51.26, ..there }));
+    press(&mut window, Key::Z);
+    assert_eq!(origin(&window), Some(there));
+    click(&mut window, "Remove the place on earth");
+    assert_eq!(origin(&window), None);
+    press(&mut window, Key::Z);
+    assert_eq!(origin(&window), Some(there));
+    assert_eq!(window.state().document().undo_label(), Some("the site's place on earth"));
 }
 
 #[test]

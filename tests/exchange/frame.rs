@@ -177,3 +177,15 @@ fn area_in_the_frame_agrees_with_the_ellipsoid() {
     assert!((ellipsoid.geodesic_area_unsigned() - 390447.7175).abs() < 1e-3, "printed to four decimals");
     assert!((ellipsoid.geodesic_perimeter() - 2516.3614).abs() < 1e-3, "printed to four decimals");
 }
+
+/// Derived: in the frame with which a place lies somewhere it does lie there, to a hundredth of the last decimal kept.
+#[test]
+fn a_known_place_gives_the_frame_in_which_it_lies_there() {
+    for latitude_deg in [-71.0, 0.0, 48.5] {
+        for (east, north) in [(0.0, 0.0), (1_015.0, 2_015.0), (-18_000.0, 19_000.0)] {
+            let (known, at_m) = (place(latitude_deg, 179.99), DVec2::new(east, north));
+            let off_m = LocalFrame::with(known, at_m).to_local(known).distance(at_m);
+            assert!(off_m < 1e-5, "{latitude_deg}° {at_m}: {off_m}");
+        }
+    }
+}

@@ -630,6 +630,54 @@ fn walls_nearer_than_fifteen_metres_are_told() {
     assert_eq!(told(15.01), None);
 }
 
+/// Derived: a line at north 0 passes a square keep-out whose south side lies at north 6 by 6 m, and is nearer than 10 m from
+/// where a corner is 10 m away: 8 m before it and as far behind, found to a quarter of the clearance. One across the line is
+/// gone round along its outline.
+#[test]
+fn a_route_nearer_to_a_keep_out_than_the_clearance_is_told_with_its_place() {
+    let told = |south_m: f64, clearance_m: f64| {
+        let mut site = field();
+        site.take_off_m = DVec2::new(-300.0, 0.0);
+        let ring = [(-20.0, south_m), (20.0, south_m), (20.0, 60.0), (-20.0, 60.0)];
+        let outline_m = ring.map(DVec2::from).to_vec();
+        site.keep_outs = vec![KeepOut { name: "Pond".to_owned(), outline_m }];
+        let mut scenario = along(site, [(-200.0, 0.0), (200.0, 0.0)], 60.0);
+        scenario.conditions.clearance_m = clearance_m;
+        let outcome = quick(&scenario);
+        assert!(outcome.feasible(), "{:?}", outcome.reasons);
+        caution(&outcome, "near-keep-out").cloned()
+    };
+    let beside = told(6.0, 10.0).unwrap();
+    assert!(beside.text.contains("as near as 6 m (20 ft) to the keep-out \"Pond\""), "{}", beside.text);
+    assert!(beside.text.contains("clearance of 10 m") && beside.text.contains("draw them with a margin"));
+    assert_eq!(beside.severity, Severity::Check);
+    let line = &beside.places[0].line_m;
+    let (first, last) = (line[0].x.abs(), line[line.len() - 1].x.abs());
+    assert!((first - 28.0).abs() < 2.5 && (last - 28.0).abs() < 2.5, "{line:?}");
+    assert_eq!(told(6.0, 5.9), None);
+    let round = told(-30.0, 10.0).unwrap();
+    assert!(round.text.contains("as near as 0 m"), "{}", round.text);
+}
+
+/// Derived: a line that ends 25 m beyond the boundary goes as far beyond it, and one within it does not.
+#[test]
+fn flying_beyond_the_boundary_is_told_with_its_place() {
+    let told = |end_m: f64| {
+        let mut site = field();
+        site.take_off_m = DVec2::new(-300.0, 0.0);
+        let outcome = quick(&along(site, [(-200.0, 0.0), (end_m, 0.0)], 60.0));
+        caution(&outcome, "beyond-boundary").cloned()
+    };
+    let beyond = told(425.0).unwrap();
+    let gauge = beyond.gauge.as_ref().unwrap();
+    // A strip may be flown on for up to an image's spacing.
+    assert!(gauge.worse >= 25.0 && gauge.worse < 60.0, "{}", gauge.worse);
+    assert_eq!(beyond.severity, Severity::Reminder);
+    let far = beyond.places.iter().flat_map(|place| &place.line_m).map(|at| at.x).fold(0.0, f64::max);
+    assert!((far - 400.0 - gauge.worse).abs() < 1e-9);
+    assert_eq!(told(300.0), None);
+}
+
 /// Practice: half an hour between images of one place. Derived: a longer battery change lengthens the gap by as much for
 /// each change between, so that the gap can be set to a second on either side of it.
 #[test]

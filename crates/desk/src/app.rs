@@ -447,6 +447,7 @@ impl App {
             Command::ImportFootprints => self.pick(Purpose::ImportFootprints, ctx),
             Command::ImportFootprintsTyped => self.ask_path(Purpose::ImportFootprints, ""),
             Command::PlaceUnderlay => self.place_present(),
+            Command::PlaceOnEarth => self.turn_to(Screen::SITE),
             Command::RemoveUnderlay => self.put_underlay(None, None, Vec::new()),
             Command::RecoverUnsaved => self.look_for_unsaved(keep_work::Looking::Asked),
             Command::Undo => self.turn_back(Document::undo),
@@ -546,6 +547,7 @@ impl App {
         self.figures = Figures::default();
         self.jobs.cancel_told();
         self.focus = None;
+        self.forget_looks();
         self.drawn_from = None;
         self.asked_for = None;
         self.routes_asked_for = None;

@@ -195,7 +195,7 @@ impl Beside {
             _ => {
                 // Another site is looked at from the beginning.
                 if self.site.as_ref().is_some_and(|(of, _)| of.name != site.name) {
-                    self.state.fit();
+                    self.state.fit_everywhere();
                 }
                 let drawn = Arc::new(PlanSite::new(site));
                 self.site = Some((Arc::clone(site), Arc::clone(&drawn)));

@@ -114,6 +114,8 @@ pub enum Command {
     ImportFootprintsTyped,
     /// Place the picture by two of its points.
     PlaceUnderlay,
+    /// Type where the site lies on the earth.
+    PlaceOnEarth,
     /// Take the picture away.
     RemoveUnderlay,
     /// Do something to the strategy in focus.
@@ -447,6 +449,13 @@ pub const COMMANDS: &[CommandRow] = &[
         "Edit",
         "Place picture by two points…",
         "Say where two points of the picture lie that the plan is drawn over",
+        None,
+    ),
+    row(
+        Command::PlaceOnEarth,
+        "Edit",
+        "Place on earth…",
+        "Type latitude and longitude of the site's origin, its coordinates on the earth",
         None,
     ),
     row(

@@ -157,7 +157,7 @@ impl UnderlayShown {
             None => Some(format!("reading {}", underlay.file)),
             Some(Err(why)) => Some(why.short(&underlay.file)),
             Some(Ok(_)) if UnderlayMap::new(underlay, self.origin).is_none() => {
-                Some("the site has no origin to put it under".to_owned())
+                Some("the site has no place on earth to put it under: see Site".to_owned())
             }
             Some(Ok(_)) => None,
         }

@@ -146,8 +146,8 @@ pub fn export_strategy(
             notes.extend(without);
         }
         None => notes.push(
-            "route and regions (GeoJSON and KML) are not written: the site is nowhere; give its frame an origin in latitude and \
-             longitude"
+            "route and regions (GeoJSON and KML) are not written: the site is nowhere; give it an origin in latitude and longitude \
+             (Place on earth, on the screen Site)"
                 .to_owned(),
         ),
     }

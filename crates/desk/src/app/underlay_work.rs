@@ -208,7 +208,7 @@ impl App {
         self.document.end_gesture();
         match shown_m {
             // With no boundary yet, what is fitted is the picture.
-            _ if undrawn => self.beside.state.fit(),
+            _ if undrawn => self.beside.state.fit_everywhere(),
             Some(shown_m) => self.beside.state.show(shown_m),
             None => {}
         }
@@ -261,7 +261,7 @@ impl App {
         let away = self.units.length(middle.distance(polygon::centroid_m(&site.boundary_m)));
         Some(format!(
             "It lies beside the site and covers none of it: from the middle of the one to the middle of the other it is {away}. \
-             Check its coordinates, or the site's place on earth (screen Site)."
+             Check its coordinates, or the site's place on earth, on the screen Site."
         ))
     }
 

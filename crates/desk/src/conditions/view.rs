@@ -389,7 +389,7 @@ fn no_light(why: &NoLight) -> String {
     match why {
         NoLight::NoMission => "Nothing is said about the light: tick Plan for a date above.".to_owned(),
         NoLight::NoOrigin => format!(
-            "{text} A boundary imported from GeoJSON or KML brings one; a scenario's file holds it as the site's origin."
+            "{text} A boundary imported from GeoJSON or KML and a picture that lies on the earth bring one."
         ),
         NoLight::Clock(_) | NoLight::NoSun { .. } | NoLight::NotFlown => text,
     }

@@ -5,7 +5,7 @@ use super::draw::{Outlines, Tool};
 use super::legend::PlanLegend;
 use super::paint::{Pen, Surfaces};
 use super::start;
-use super::state::{PlanState, Tools};
+use super::state::{PlanPlace, PlanState, Tools};
 use super::tool_row::{self, FOOT, Faces};
 use super::view::{Drawing, PassChoice, ShownPlan, draw_box, handle, marked, named, tools};
 use super::{Plan, PlanNote, numbers};
@@ -37,6 +37,7 @@ pub fn large(
     state: &mut PlanState,
     (space, units): (&mut Space, Units),
 ) {
+    state.look_from(PlanPlace::Large);
     ui.spacing_mut().item_spacing.y = gaps::ROW;
     ui.horizontal_wrapped(|ui| {
         if let Some(plan) = shown.plan {

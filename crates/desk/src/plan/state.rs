@@ -41,11 +41,27 @@ pub enum PlanWant {
     Boundary,
 }
 
+/// Where a plan stands: each is looked at in its own way.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(super) enum PlanPlace {
+    /// Beside the board.
+    #[default]
+    Beside,
+    /// With the window to itself.
+    Large,
+    /// On the timeline, or beside the 3D view.
+    Alone,
+}
+
 /// How the plan is looked at; kept for the session only.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PlanState {
     /// The part that is shown; nothing for everything.
     pub(super) canvas: Option<Canvas>,
+    /// Where it stands.
+    place: PlanPlace,
+    /// The parts that are shown elsewhere.
+    kept: [Option<Canvas>; 3],
     /// The pass that is shown; nothing for all of them.
     pub pass: Option<usize>,
     /// Whose frames are drawn.
@@ -82,6 +98,8 @@ impl Default for PlanState {
     fn default() -> Self {
         PlanState {
             canvas: None,
+            place: PlanPlace::default(),
+            kept: [None; 3],
             pass: None,
             footprints: Footprints::Pointed,
             class: SurfaceClass::Wall,
@@ -102,6 +120,21 @@ impl Default for PlanState {
 }
 
 impl PlanState {
+    /// Looks at it as it was last looked at there.
+    pub(super) fn look_from(&mut self, place: PlanPlace) {
+        if self.place != place {
+            self.kept[self.place as usize] = self.canvas.take();
+            self.canvas = self.kept[place as usize].take();
+            self.place = place;
+        }
+    }
+
+    /// Shows everything again, wherever it stands.
+    pub fn fit_everywhere(&mut self) {
+        self.kept = [None; 3];
+        self.fit();
+    }
+
     /// Shows everything again.
     pub fn fit(&mut self) {
         (self.canvas, self.to_show_m) = (None, None);
@@ -125,7 +158,7 @@ impl PlanState {
 
     /// Takes the tool in hand that draws the boundary corner by corner.
     pub fn begin_boundary(&mut self) {
-        self.fit();
+        self.fit_everywhere();
         self.large_tools = Tools::Shown;
         self.draw.take_up(Tool::Boundary);
         self.draw.draw_as(DrawForm::Corners);

@@ -7,7 +7,7 @@ use super::model::{Plan, PlanPass};
 use super::paint::{Pen, Shade};
 use super::pencil::{self, KeysLeft};
 use super::start;
-use super::state::{Footprints, PlanState, Tools};
+use super::state::{Footprints, PlanPlace, PlanState, Tools};
 use super::tool_row::{self, FOOT, Faces};
 use super::trace::Trace;
 use super::underlay;
@@ -62,6 +62,7 @@ const NEAR: f32 = 9.0;
 
 /// Draws the panel into all of `ui`.
 pub fn ui(ui: &mut Ui, shown: &ShownPlan<'_>, state: &mut PlanState, asks: &mut Vec<PlanAsk>) {
+    state.look_from(PlanPlace::Beside);
     ui.spacing_mut().item_spacing.y = space::ROW;
     header(ui, shown, asks);
     let room = ui.available_rect_before_wrap();
@@ -160,6 +161,13 @@ pub(super) fn handle(
     drawn_on: Option<(&Outlines, Units)>,
     state: &mut PlanState,
 ) {
+    let listens = !ui.ctx().text_edit_focused() && !state.draw.is_drawing() && state.draw.chosen().is_none();
+    if listens
+        && state.marked.is_some()
+        && ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape))
+    {
+        state.marked = None;
+    }
     if let Some(part_m) = state.to_show_m.take() {
         state.canvas = Some(Canvas::fitted(part_m, response.rect));
     }
@@ -174,6 +182,7 @@ pub(super) fn handle(
 
 /// Draws a plan alone into all of `ui`.
 pub fn alone(ui: &mut Ui, plan: &Plan, state: &mut PlanState, color: Color32) {
+    state.look_from(PlanPlace::Alone);
     let (response, _) = ui.allocate_painter(ui.available_size(), Sense::click_and_drag());
     let bounds_m = state.fitted_m(plan);
     move_about(ui, &response, bounds_m, state, KeysLeft::All);

@@ -103,25 +103,26 @@ impl Finding {
         let mut answer = None;
         ui.add_space(space::TIGHT);
         let tallest = (ui.ctx().content_rect().height() - 160.0).clamp(80.0, HIGHEST);
-        ScrollArea::vertical().id_salt("commands").max_height(tallest).auto_shrink([false, true]).show(
-            ui,
-            |ui| {
-                ui.spacing_mut().item_spacing.y = 0.0;
-                for (place, &at) in found.iter().enumerate() {
-                    let look = match (place == self.at, moved) {
-                        (true, true) => RowLook::Reached,
-                        (true, false) => RowLook::Chosen,
-                        _ => RowLook::Plain,
-                    };
-                    if row(ui, &all[at], look) && all[at].refusal.is_none() {
-                        answer = Some(FindAnswer::Run(all[at].command));
-                    }
+        // As high as the list is: a window that has shrunk with it would not let it grow again.
+        let high = |at: &usize| if all[*at].refusal.is_some() { TALL } else { ROW };
+        let least = found.iter().map(high).sum::<f32>().min(tallest);
+        let list = ScrollArea::vertical().id_salt("commands").max_height(tallest).min_scrolled_height(least);
+        list.auto_shrink([false, true]).show(ui, |ui| {
+            ui.spacing_mut().item_spacing.y = 0.0;
+            for (place, &at) in found.iter().enumerate() {
+                let look = match (place == self.at, moved) {
+                    (true, true) => RowLook::Reached,
+                    (true, false) => RowLook::Chosen,
+                    _ => RowLook::Plain,
+                };
+                if row(ui, &all[at], look) && all[at].refusal.is_none() {
+                    answer = Some(FindAnswer::Run(all[at].command));
                 }
-                if found.is_empty() {
-                    ui.label(RichText::new("No command has these words.").color(theme::of(ui).muted));
-                }
-            },
-        );
+            }
+            if found.is_empty() {
+                ui.label(RichText::new("No command has these words.").color(theme::of(ui).muted));
+            }
+        });
         let chosen = found.get(self.at).map(|at| &all[*at]).filter(|one| one.refusal.is_none());
         answer.or_else(|| chosen.filter(|_| entered).map(|one| FindAnswer::Run(one.command)))
     }

@@ -1,5 +1,6 @@
 //! What the screen of the site shows, remembers and asks for.
 
+use super::known::KnownPlace;
 use super::make::NewRectangle;
 use crate::amendment::{ScenarioNames, Subject};
 use crate::figures::Freshness;
@@ -7,7 +8,7 @@ use crate::form::Kind;
 use crate::target::Target;
 use crate::units::{Unit, Units};
 use obliquity_planning::limits::Range;
-use obliquity_planning::{Id, Scenario, Site, Structure};
+use obliquity_planning::{GeoPoint, Id, Scenario, Site, Structure};
 
 /// What the screen shows.
 #[derive(Debug, Clone, Copy)]
@@ -30,6 +31,10 @@ pub struct SiteState {
     pub rectangle: Option<NewRectangle>,
     /// Height of the new structure.
     pub height_m: Option<f64>,
+    /// The place whose latitude and longitude are typed.
+    pub known: KnownPlace,
+    /// What has been typed of a site that lies nowhere yet.
+    pub place: Option<GeoPoint>,
 }
 
 /// What the user asks for.

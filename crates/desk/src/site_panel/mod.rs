@@ -1,7 +1,9 @@
 //! What the site is made of: structures, the ground, and how densely surfaces are sampled.
 
 mod ask;
+mod earth;
 mod ground;
+mod known;
 mod make;
 mod structures;
 mod view;

@@ -1,6 +1,7 @@
 //! Draws what the site is made of.
 
 use super::ask::{GivenSite, SiteAsk, SiteState, chosen, length};
+use super::earth;
 use super::ground::ground_text;
 use super::make::{NewRectangle, free_structure_id, kind_text, rectangle_m, with_structure};
 use super::structures;
@@ -148,6 +149,7 @@ fn cards(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState, asks: &mut V
                 adding(ui, given, state, asks);
             });
             column(ui, |ui| {
+                earth::card(ui, given, state, asks);
                 ground(ui, given, asks);
                 samples(ui, given, asks);
             });
@@ -156,6 +158,7 @@ fn cards(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState, asks: &mut V
         column(ui, |ui| {
             structures::card(ui, given, state, asks);
             adding(ui, given, state, asks);
+            earth::card(ui, given, state, asks);
             ground(ui, given, asks);
             samples(ui, given, asks);
         });

@@ -122,7 +122,8 @@ fn lanes_ui(ui: &mut Ui, timeline: &Timeline, state: &mut TimelineState, height:
     pen.cursor(at.at_s);
     if response.has_focus() {
         let edge = Stroke::new(2.0, colors.accent);
-        painter.rect_stroke(whole, 4.0, edge, StrokeKind::Inside);
+        // Outside: the clock's line stands at the top.
+        ui.painter().rect_stroke(whole, 4.0, edge, StrokeKind::Outside);
     }
     announce(ui, &response, timeline, at.at_s);
     copied::offer(&response, whole, "timeline");

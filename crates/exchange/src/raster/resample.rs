@@ -182,7 +182,8 @@ impl Placing<'_> {
     fn pixel(&self, at_m: DVec2) -> Result<DVec2, String> {
         let geo = self.local.map(|local| local.to_geo(at_m));
         let world = self.frame.at(at_m, geo).ok_or(
-            "the raster lies on the earth, but the site is nowhere; give the site's frame an origin in latitude and longitude",
+            "the raster lies on the earth, but the site is nowhere; give it an origin in latitude and longitude (Place \
+             on earth, on the screen Site)",
         )?;
         Ok(self.header.to_world.pixel(world))
     }

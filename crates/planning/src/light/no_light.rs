@@ -11,7 +11,8 @@ pub enum NoLight {
     NoMission,
     /// The site is nowhere.
     #[error(
-        "the light needs the site's place on the earth, but the site has no latitude and longitude; give it an origin"
+        "the light needs the site's place on the earth, but the site has no latitude and longitude; give it an \
+         origin: Place on earth, on the screen Site"
     )]
     NoOrigin,
     /// The mission names a zone, a date or a time that is none.

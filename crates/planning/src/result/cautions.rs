@@ -2,6 +2,7 @@ mod batteries;
 mod camera;
 mod capture;
 mod daylight;
+mod edges;
 mod facts;
 mod height;
 mod place;
@@ -25,6 +26,7 @@ pub(crate) fn cautions(facts: &Facts<'_>) -> Vec<Caution> {
     found.extend(weather::weather(facts, &walk));
     found.extend(batteries::batteries(facts, &walk));
     found.extend(surroundings::surroundings(facts, &walk));
+    found.extend(edges::edges(facts, &walk));
     found.extend(camera::rolling_shutter(facts));
     found.extend(capture::capture(facts, &walk));
     found.extend(region::region(facts, &walk));

@@ -26,6 +26,13 @@ impl App {
         self.timeline.state.cursor_s = Some(at_s);
     }
 
+    /// Forgets where cursor, mark and view of another scenario are.
+    pub(in crate::app) fn forget_looks(&mut self) {
+        self.timeline.state = TimelineState::default();
+        self.beside.state.fit_everywhere();
+        self.beside.state.marked = None;
+    }
+
     /// How the timeline is looked at.
     pub fn timeline_state(&self) -> TimelineState {
         self.timeline.state
