@@ -48,7 +48,7 @@ fn a_value_is_clicked_and_adopted() {
     let before = window.state().document().scenario().clone();
     let dial = Dial::everywhere(&before, KnobId::TILT).expect("some are tilted");
     assert_eq!(dial.value(&before), None, "two strategies are tilted differently");
-    let title = format!("{} over tilt", measure(MeasureId::TimeOnSite).name);
+    let title = format!("{} over tilt. ", measure(MeasureId::TimeOnSite).name);
     window.get_all_by_label_contains(&title).next().expect("the diagram").click();
     window.run_ok();
     window.get_by_label("Set the input to the value clicked").click();

@@ -64,22 +64,14 @@ fn a_sweep_says_what_the_comparison_of_a_file_with_that_setting_says() {
 
 /// Every key of the one is in the other, with the same text.
 fn same(own: &Value, other: &Value, leaves: &mut u32, at: &str) {
-    match own {
-        Value::Object(keys) => {
-            for (key, value) in keys.iter().filter(|(key, _)| *key != "capped_by") {
-                // What a strategy without figures lacks altogether is null there.
-                same(
-                    value,
-                    if other.is_null() { other } else { &other[key] },
-                    leaves,
-                    &format!("{at} {key}"),
-                );
-            }
-        }
-        _ => {
-            assert_eq!(own.to_string(), other.to_string(), "{at}");
-            *leaves += 1;
-        }
+    let Value::Object(keys) = own else {
+        assert_eq!(own.to_string(), other.to_string(), "{at}");
+        *leaves += 1;
+        return;
+    };
+    for (key, value) in keys.iter().filter(|(key, _)| *key != "capped_by") {
+        // What a strategy without figures lacks altogether is null there.
+        same(value, if other.is_null() { other } else { &other[key] }, leaves, &format!("{at} {key}"));
     }
 }
 

@@ -19,7 +19,7 @@ use std::path::PathBuf;
 pub(super) struct SweepTask {
     /// Scenario file, or a site's boundary as GeoJSON, KML or KMZ.
     file: PathBuf,
-    /// What is turned, by where it stands in the file: strategies[].passes[].sidelap, conditions.wind.speed_mps.
+    /// What is turned, by where it stands in the file: `strategies[].passes[].sidelap`, `conditions.wind.speed_mps`.
     #[arg(long)]
     knob: String,
     /// Turn it in this strategy alone.
@@ -165,7 +165,7 @@ pub(super) struct WorkingTask {
     /// Name of the strategy.
     #[arg(long)]
     strategy: String,
-    /// The figure, by its key in the JSON: time_on_site_s, coverage.wall.
+    /// The figure, by its key in the JSON: `time_on_site_s`, `coverage.wall`.
     #[arg(long)]
     measure: String,
 }

@@ -187,7 +187,7 @@ impl Pen<'_> {
         for span in &chart.spans {
             let [x0, x1] = span.across.map(|at| self.frame.x(&chart.across, at));
             let of = [x0, self.frame.top, (x1 - x0).max(1.0), self.frame.height];
-            self.rect_named(writer, ("span", &span.name), of, (self.palette.rule, 0.6))?;
+            rect_named(writer, ("span", &span.name), of, (self.palette.rule, 0.6))?;
             let place = [x0 + 3.0, self.frame.top + LETTERS];
             text(writer, "span", place, "start", (&span.name, self.palette.muted))?;
         }
@@ -210,14 +210,14 @@ impl Pen<'_> {
                 bar.up.map(|at| self.frame.y(&chart.up, at)),
             );
             let of = [x0.min(x1), y0.min(y1), (x1 - x0).abs(), (y1 - y0).abs()];
-            self.rect_named(writer, ("bar", &bar.name), of, (self.palette.rgb(bar.tone), 1.0))?;
+            rect_named(writer, ("bar", &bar.name), of, (self.palette.rgb(bar.tone), 1.0))?;
         }
         for (k, under) in chart.under.iter().enumerate() {
             for ends in &under.across {
                 let [x0, x1] = ends.map(|at| self.frame.x(&chart.across, at));
                 let top = self.frame.bottom() + 2.0 + UNDER * k as f64;
                 let of = [x0, top, (x1 - x0).max(2.0), UNDER - 3.0];
-                self.rect_named(writer, ("under", &under.name), of, (self.palette.rgb(under.tone), 1.0))?;
+                rect_named(writer, ("under", &under.name), of, (self.palette.rgb(under.tone), 1.0))?;
             }
         }
         Ok(())
@@ -266,32 +266,32 @@ impl Pen<'_> {
         Ok(())
     }
 
-    fn rect_named(
-        &self,
-        writer: &mut Xml,
-        (class, name): (&str, &str),
-        of: [f64; 4],
-        (color, opacity): (Rgb, f64),
-    ) -> io::Result<()> {
-        let [x, y, width, height] = of.map(px);
-        let area = writer.create_element("rect").with_attributes([
-            ("class", class),
-            ("x", x.as_str()),
-            ("y", y.as_str()),
-            ("width", width.as_str()),
-            ("height", height.as_str()),
-            ("fill", hex(color).as_str()),
-            ("fill-opacity", opacity.to_string().as_str()),
-        ]);
-        named(area, name)
-    }
-
     fn places(&self, chart: &Chart, places: impl Iterator<Item = [f64; 2]>) -> String {
         let place = |[x, y]: [f64; 2]| {
             format!("{},{}", px(self.frame.x(&chart.across, x)), px(self.frame.y(&chart.up, y)))
         };
         places.map(place).collect::<Vec<_>>().join(" ")
     }
+}
+
+/// A rectangle with its name.
+fn rect_named(
+    writer: &mut Xml,
+    (class, name): (&str, &str),
+    of: [f64; 4],
+    (color, opacity): (Rgb, f64),
+) -> io::Result<()> {
+    let [x, y, width, height] = of.map(px);
+    let area = writer.create_element("rect").with_attributes([
+        ("class", class),
+        ("x", x.as_str()),
+        ("y", y.as_str()),
+        ("width", width.as_str()),
+        ("height", height.as_str()),
+        ("fill", hex(color).as_str()),
+        ("fill-opacity", opacity.to_string().as_str()),
+    ]);
+    named(area, name)
 }
 
 fn rect(writer: &mut Xml, class: &str, [x, y, w, h]: [f64; 4], fill: &str) -> io::Result<()> {

@@ -47,12 +47,13 @@ fn counts(outcome: &Outcome) -> [i64; 3] {
     let strips: u32 = outcome.plans().map(|plan| plan.layout.strips).sum();
     let legs = timing.flight.legs.iter();
     let turns = legs.filter(|flown| flown.turn_s > 0.0 || flown.leg.kind == LegKind::Turn).count();
-    [i64::from(strips), turns as i64, timing.flight.sorties.len() as i64]
+    let signed = |count: usize| (count as u64).cast_signed();
+    [i64::from(strips), signed(turns), signed(timing.flight.sorties.len())]
 }
 
 /// How much longer it takes, and what there is more of; what there is less of though it takes longer stands behind.
 fn time(from: &Outcome, to: &Outcome) -> Option<String> {
-    let total = |outcome: &Outcome| Some(outcome.timing.as_ref()?.time_budget().total_s as i64);
+    let total = |outcome: &Outcome| Some(outcome.timing.as_ref()?.time_budget().total_s.cast_signed());
     let longer_s = total(to)? - total(from)?;
     let (before, after) = (counts(from), counts(to));
     let names = [("strip", "strips"), ("turn", "turns"), ("battery", "batteries")];

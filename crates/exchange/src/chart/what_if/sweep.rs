@@ -48,9 +48,11 @@ impl SweepOf<'_> {
     /// From where to where a strategy meets the requirement, in words; nothing where it nowhere does.
     pub fn meets_text(&self, place: usize) -> Option<String> {
         let ranges = meeting_ranges(self.points, place);
-        let told = |(from, to): &(f64, f64)| match from == to {
-            true => format!("at {}", self.text(*from)),
-            false => format!("from {} to {}", self.text(*from), self.text(*to)),
+        let told = |(from, to): &(f64, f64)| {
+            if from == to {
+                return format!("at {}", self.text(*from));
+            }
+            format!("from {} to {}", self.text(*from), self.text(*to))
         };
         let told: Vec<String> = ranges.iter().map(told).collect();
         let told: Vec<&str> = told.iter().map(String::as_str).collect();
@@ -78,10 +80,9 @@ impl SweepOf<'_> {
         let spans = runs.filter(|run| !held(&run[0]).is_empty()).map(|run| {
             let names: Vec<&str> =
                 held(&run[0]).iter().map(|place| self.scenario.strategies[*place].name.as_str()).collect();
-            let name = match names.len() == self.scenario.strategies.len() {
-                true => cap.name().to_owned(),
-                false => format!("{}: {}", cap.name(), listed(&names)),
-            };
+            let all = names.len() == self.scenario.strategies.len();
+            let name =
+                if all { cap.name().to_owned() } else { format!("{}: {}", cap.name(), listed(&names)) };
             Span { name, across: [self.across(run[0].value), self.across(run[run.len() - 1].value)] }
         });
         spans.collect()

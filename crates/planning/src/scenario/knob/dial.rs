@@ -134,9 +134,6 @@ fn moves(scenario: &Scenario, at: At, strategy: Id) -> bool {
 
 fn bounds_at(row: &Knob, scenario: &Scenario, at: At) -> (f64, f64) {
     let narrowed = |part: Option<(f64, f64)>| part.unwrap_or((row.range.least, row.range.most));
-    fn on<T>(access: &Access<T>, part: &T, row: &Knob) -> (f64, f64) {
-        (access.narrowed)(part, row.range)
-    }
     narrowed(match (&row.scope, at) {
         (Scope::Pass(access), At::Pass(id)) => scenario.pass(id).map(|pass| on(access, pass, row)),
         (Scope::Attitude(access), At::Attitude(id, k)) => {
@@ -156,4 +153,8 @@ fn bounds_at(row: &Knob, scenario: &Scenario, at: At) -> (f64, f64) {
         }
         _ => None,
     })
+}
+
+fn on<T>(access: &Access<T>, part: &T, row: &Knob) -> (f64, f64) {
+    (access.narrowed)(part, row.range)
 }

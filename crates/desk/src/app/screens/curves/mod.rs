@@ -78,7 +78,7 @@ impl Default for CurvesScreen {
 }
 
 /// What is asked for on the screen.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 enum CurvesAsk {
     /// Turn another input.
     Turn(KnobId),
