@@ -4,7 +4,7 @@ use crate::made_up::{self, CROSSED, NADIR};
 use obliquity::engine::Engine;
 use obliquity::figures::{Figures, Freshness, QuickReport};
 use obliquity::jobs::{Jobs, Key, Lane, Same};
-use obliquity_planning::{Cancelled, Id, Scenario, Watch};
+use obliquity_planning::{At, Cancelled, Id, Scenario, Scope, Watch, knobs};
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 use std::sync::mpsc::channel;
 use std::sync::{Arc, Mutex};
@@ -256,4 +256,26 @@ fn figures_of_earlier_settings_are_stale_until_the_new_ones_come() {
         figures.take_quick(QuickReport { scenario: from.0, strategy, outcome }, &after);
     }
     assert_eq!(figures.known(&after, NADIR).unwrap().quick_freshness, Freshness::Fresh);
+}
+
+/// Derived: every input of a strategy, and another place to take off at, makes what is known of it stale; what a controller
+/// reports does not.
+#[test]
+fn whatever_a_strategy_is_flown_by_makes_its_figures_stale() {
+    let (engine, before) = (Engine::default(), Arc::new(made_up::scenario()));
+    let mut figures = Figures::default();
+    figures.follow(&before, &|scenario, id| engine.quick(scenario, id));
+    let freshness = |changed: &Scenario| figures.known(changed, NADIR).unwrap().quick_freshness;
+    let mut changed = (*before).clone();
+    changed.strategies[0].take_offs_m.push(glam::DVec2::new(250.0, 30.0));
+    assert_eq!(freshness(&changed), Freshness::Stale, "another take-off point");
+    let mut rows = 0;
+    for row in knobs().filter(|row| matches!(row.scope, Scope::Strategy(_))) {
+        let mut changed = (*before).clone();
+        row.set(&mut changed, At::Strategy(NADIR), Some(row.range.least.max(1.0))).unwrap();
+        let wanted = if row.id.0.contains("reported") { Freshness::Fresh } else { Freshness::Stale };
+        assert_eq!(freshness(&changed), wanted, "{}", row.id.0);
+        rows += 1;
+    }
+    assert!(rows >= 5, "{rows}");
 }

@@ -243,16 +243,15 @@ fn same_inputs(a: &Scenario, b: &Scenario, id: Id) -> bool {
         && (Arc::ptr_eq(&a.site, &b.site) || a.site == b.site)
 }
 
-/// Whether two strategies are the same but for what a controller reports of them: no figure is made from that.
-fn same_flight(a: Option<&Strategy>, b: Option<&Strategy>) -> bool {
-    match (a, b) {
-        (Some(a), Some(b)) => {
-            a.id == b.id
-                && a.name == b.name
-                && a.aircraft == b.aircraft
-                && a.passes == b.passes
-                && a.order == b.order
-        }
-        _ => a.is_none() && b.is_none(),
-    }
+/// Whether two strategies are the same but for what no figure is made from.
+fn same_flight<'a>(a: Option<&'a Strategy>, b: Option<&'a Strategy>) -> bool {
+    a.map(flown_by) == b.map(flown_by)
+}
+
+/// All that figures are made from: not what a controller reports, nor the colour. Every field is named, so that a new one
+/// cannot be forgotten.
+fn flown_by(strategy: &Strategy) -> impl PartialEq {
+    let Strategy { id, name, aircraft, passes, order, reported: _, colour: _, on_site, take_offs_m } =
+        strategy;
+    (id, name, aircraft, passes, order, on_site, take_offs_m)
 }

@@ -3,18 +3,22 @@
 use super::ask::{CardAsk, CardMaking, CardView};
 use super::{page, reports};
 use crate::theme::{self, space};
-use egui::{Button, Frame, Label, Panel, RichText, ScrollArea, Ui};
+use egui::{Button, Frame, Label, Margin, Panel, RichText, ScrollArea, Ui};
 use obliquity_exchange::PaperSize;
 
 /// Width of what stands beside the pages.
-const SIDE: f32 = 216.0;
+const SIDE: f32 = 228.0;
+/// Between the pages and the ways out.
+const GAP: i8 = 12;
 
 /// A page is never drawn wider, in points: twice as large as on paper.
 const WIDEST: f32 = 1190.0;
 
 /// Draws the screen into all of `ui`.
 pub fn ui(ui: &mut Ui, view: &CardView<'_>, asks: &mut Vec<CardAsk>) {
-    let frame = Frame::new().fill(theme::of(ui).page);
+    // The scroll bar of the pages stands in the gap.
+    let gap = Margin { left: GAP, ..Margin::ZERO };
+    let frame = Frame::new().fill(theme::of(ui).page).inner_margin(gap);
     Panel::right("card, ways out")
         .exact_size(SIDE)
         .resizable(false)

@@ -6,7 +6,7 @@ use crate::form::{self, Kind, Named};
 use crate::inputs::Marked;
 use crate::theme::space;
 use crate::units::Unit;
-use egui::{ComboBox, Ui};
+use egui::{Align, ComboBox, Layout, Ui};
 use glam::DVec2;
 use obliquity_exchange::LocalFrame;
 use obliquity_planning::limits::{LATITUDE_DEG, LONGITUDE_DEG, Range};
@@ -32,11 +32,14 @@ pub(super) fn card(ui: &mut Ui, given: &GivenSite<'_>, state: &mut SiteState, as
             if typed != shown {
                 asks.push(put(site, Some(LocalFrame::with(typed, at_m).origin())));
             }
-            let remove = ui.button("Remove the place on earth");
-            if remove.on_hover_text("The site lies nowhere then; its metres stay as they are").clicked() {
-                asks.push(put(site, None));
-                state.place = None;
-            }
+            // Away from where the place was put a moment ago: a second click must not take it back.
+            ui.with_layout(Layout::right_to_left(Align::Min), |ui| {
+                let remove = ui.button("Remove the place on earth");
+                if remove.on_hover_text("The site lies nowhere then; its metres stay as they are").clicked() {
+                    asks.push(put(site, None));
+                    state.place = None;
+                }
+            });
             return;
         }
         if typed != shown {
