@@ -2,7 +2,7 @@
 
 use crate::generate::{Dice, scenario};
 use obliquity_planning::knob::Dial;
-use obliquity_planning::what_if::{Found, Free, ToSpare, TuneAsk, sweep_values};
+use obliquity_planning::what_if::{Free, ToSpare, TuneAsk, TuneResult, sweep_values};
 use obliquity_planning::*;
 use std::cell::RefCell;
 use std::sync::Arc;
@@ -119,13 +119,13 @@ fn a_search_finds_what_trying_everything_finds() {
             .expect("searched");
         let (best, nearest) = exhaustive(&drawn, &ask);
         match &tuned.found {
-            Found::Best(looked) => {
+            TuneResult::Best(looked) => {
                 assert_eq!(Some(&looked.values), best.as_ref(), "seed {seed}");
                 assert_eq!(heard.borrow().last(), Some(looked), "what is found was told");
                 assert!(!tuned.binds.is_empty());
                 met += 1;
             }
-            Found::Nearest(looked) => {
+            TuneResult::Nearest(looked) => {
                 assert_eq!(best, None, "seed {seed}");
                 let sum: f64 = looked.tried.judgements.iter().map(|line| lack(line, ask.to_spare)).sum();
                 let (count, least) = nearest.expect("some can be flown");
@@ -133,7 +133,7 @@ fn a_search_finds_what_trying_everything_finds() {
                 assert!((sum - least).abs() <= 1e-9 * least, "seed {seed}: {sum} for {least}");
                 missed += 1;
             }
-            Found::Nothing(reasons) => {
+            TuneResult::Nothing(reasons) => {
                 assert!(nearest.is_none() && !reasons.is_empty());
             }
         }
@@ -159,7 +159,7 @@ fn looking_with_fewer_samples_first_changes_nothing() {
         let store = Store::new(1 << 30);
         let tuned = evaluator(&store).tune(&drawn, &ask, &|_| {}).expect("searched");
         let (best, _) = exhaustive(&drawn, &ask);
-        if let Found::Best(looked) = &tuned.found {
+        if let TuneResult::Best(looked) = &tuned.found {
             assert_eq!(Some(&looked.values), best.as_ref(), "seed {seed}");
             met += 1;
         } else {

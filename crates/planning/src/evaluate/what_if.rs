@@ -11,8 +11,8 @@ mod tune;
 
 pub use best::EachAtBest;
 pub use front::front;
-pub use grid::{Free, MOST_SETTINGS, Search};
-pub use nudge::{Nudged, Side};
+pub use grid::{Free, MOST_SETTINGS, SearchOf};
+pub use nudge::{NudgeSide, Nudged};
 pub use sweep::{SweepPoint, coarse_first, meeting_ranges, sweep_values, usual_range};
 pub use tried::{Cap, Tried};
-pub use tune::{Found, Looked, Miss, ToSpare, TuneAsk, TuneError, Tuned};
+pub use tune::{Looked, Miss, ToSpare, TuneAsk, TuneError, TuneResult, Tuned};

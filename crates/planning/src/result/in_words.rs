@@ -26,13 +26,13 @@ pub fn in_words(from: &Outcome, to: &Outcome, gsd: GsdUnit) -> Vec<String> {
 }
 
 /// So many more or fewer of something.
-struct Count {
+struct Difference {
     one: &'static str,
     many: &'static str,
     more: i64,
 }
 
-impl Count {
+impl Difference {
     fn text(&self) -> String {
         let (count, name) =
             (self.more.unsigned_abs(), if self.more.abs() == 1 { self.one } else { self.many });
@@ -58,11 +58,11 @@ fn time(from: &Outcome, to: &Outcome) -> Option<String> {
     let (before, after) = (counts(from), counts(to));
     let names = [("strip", "strips"), ("turn", "turns"), ("battery", "batteries")];
     let differ = names.iter().zip(before.iter().zip(after)).filter_map(|((one, many), (before, after))| {
-        (after != *before).then_some(Count { one, many, more: after - before })
+        (after != *before).then_some(Difference { one, many, more: after - before })
     });
-    let (with, against): (Vec<Count>, Vec<Count>) =
+    let (with, against): (Vec<Difference>, Vec<Difference>) =
         differ.partition(|count| longer_s == 0 || (count.more > 0) == (longer_s > 0));
-    let texts = |counts: &[Count]| counts.iter().map(Count::text).collect::<Vec<_>>().join(", ");
+    let texts = |counts: &[Difference]| counts.iter().map(Difference::text).collect::<Vec<_>>().join(", ");
     let because = if with.is_empty() { String::new() } else { format!(": {}", texts(&with)) };
     let despite = if against.is_empty() { String::new() } else { format!(", despite {}", texts(&against)) };
     let (name, other) = (&to.name, &from.name);
@@ -86,7 +86,7 @@ fn span(seconds: i64) -> String {
 fn images(from: &Outcome, to: &Outcome) -> Option<String> {
     let count = |outcome: &Outcome| outcome.load.as_ref().map(|load| i64::from(load.image_count));
     let (before, after) = (count(from)?, count(to)?);
-    let more = Count { one: "image", many: "images", more: after - before };
+    let more = Difference { one: "image", many: "images", more: after - before };
     let told = |count: i64| thousands(count as f64);
     (more.more != 0)
         .then(|| format!("It takes {}: {} instead of {}.", more.text(), told(after), told(before)))

@@ -2,7 +2,7 @@
 
 use super::axis;
 use crate::chart::{Axis, Bar, Chart, Present, Tone};
-use obliquity_planning::what_if::{Nudged, Side};
+use obliquity_planning::what_if::{NudgeSide, Nudged};
 use obliquity_planning::{Measure, MeasureId, Units, measure};
 
 /// Two diagrams of one figure: what is chosen, and what happens to one. Bars from what it is now to what it comes to, those
@@ -18,7 +18,7 @@ pub fn nudge_charts(nudged: &[Nudged], of: MeasureId, now: f64, units: Units) ->
         .chain([now])
         .map(|figure| units.shown(row.unit, figure))
         .collect();
-    [(Side::Chosen, "What I choose"), (Side::Befalls, "What happens to me")].map(|(side, title)| {
+    [(NudgeSide::Chosen, "What I choose"), (NudgeSide::Befalls, "What happens to me")].map(|(side, title)| {
         let across = Axis { from: 0.0, ..axis(row, units, shown.iter().copied()) };
         let across = Axis { from: least(&shown, across.to), ..across };
         one_side(nudged.iter().filter(|one| one.side == side).collect(), title, (row, now), across, units)

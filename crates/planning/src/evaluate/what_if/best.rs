@@ -1,8 +1,8 @@
 //! Every strategy at its own best.
 
-use super::grid::{Free, Search};
+use super::grid::{Free, SearchOf};
 use super::quiet::Quiet;
-use super::tune::{Found, Looked, ToSpare, TuneAsk, Tuned};
+use super::tune::{Looked, ToSpare, TuneAsk, TuneResult, Tuned};
 use crate::base::Id;
 use crate::evaluate::{EvaluateError, Evaluator, Stopped};
 use crate::result::MeasureId;
@@ -20,10 +20,9 @@ pub struct EachAtBest {
 impl EachAtBest {
     /// The strategies of which no setting meets the requirement.
     pub fn out_of_reach(&self) -> Vec<Id> {
-        let fails =
-            self.scenario.strategies.iter().zip(&self.tuned).filter(|(_, tuned)| {
-                tuned.as_ref().is_some_and(|tuned| !matches!(tuned.found, Found::Best(_)))
-            });
+        let fails = self.scenario.strategies.iter().zip(&self.tuned).filter(|(_, tuned)| {
+            tuned.as_ref().is_some_and(|tuned| !matches!(tuned.found, TuneResult::Best(_)))
+        });
         fails.map(|(strategy, _)| strategy.id).collect()
     }
 }
@@ -49,14 +48,14 @@ impl Evaluator<'_> {
             let evaluator = Evaluator { store: self.store, watch: &watch };
             let usual = Free::usual(scenario, strategy.id).into_iter();
             let free: Vec<Free> =
-                usual.filter(|(_, search)| *search == Search::Free).map(|(free, _)| free).collect();
+                usual.filter(|(_, search)| *search == SearchOf::Free).map(|(free, _)| free).collect();
             if free.is_empty() {
                 best.tuned.push(None);
                 continue;
             }
             let ask = TuneAsk { strategy: strategy.id, free, objective, to_spare };
             let tuned = evaluator.tune(scenario, &ask, &|looked| told(strategy.id, looked))?;
-            if let Found::Best(looked) | Found::Nearest(looked) = &tuned.found {
+            if let TuneResult::Best(looked) | TuneResult::Nearest(looked) = &tuned.found {
                 let set = ask.set(&mut best.scenario, &looked.values);
                 set.map_err(|error| Stopped::Refused(EvaluateError::Setting(error)))?;
             }

@@ -52,7 +52,7 @@ impl Free {
 
     /// What a search of a strategy may set, the likeliest first, and whether it does unless it is told otherwise. Where the
     /// passes of a strategy stand at several values of an input, each value is a row of its own.
-    pub fn usual(scenario: &Scenario, strategy: Id) -> Vec<(Free, Search)> {
+    pub fn usual(scenario: &Scenario, strategy: Id) -> Vec<(Free, SearchOf)> {
         const SEARCHED: [KnobId; 5] =
             [KnobId::GSD, KnobId::HEIGHT, KnobId::STAND_OFF, KnobId::SIDELAP, KnobId::TILT];
         let dials =
@@ -66,7 +66,7 @@ impl Free {
         let ticked: Vec<Dial> = ticked.take(MOST_FREE).collect();
         let all = SEARCHED.into_iter().chain([KnobId::FORWARD_OVERLAP]).filter_map(dials).flatten();
         let rows = all.filter_map(|dial| {
-            let search = if ticked.contains(&dial) { Search::Free } else { Search::Left };
+            let search = if ticked.contains(&dial) { SearchOf::Free } else { SearchOf::Left };
             Some((Free::about_present(scenario, dial)?, search))
         });
         rows.collect()
@@ -86,7 +86,7 @@ const MOST_OVERLAP: f64 = 0.95;
 
 /// Whether an input is searched.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Search {
+pub enum SearchOf {
     /// It is.
     Free,
     /// It is left as it stands.

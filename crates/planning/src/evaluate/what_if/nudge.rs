@@ -10,7 +10,7 @@ use crate::scenario::{Scenario, Spread};
 
 /// Whose an input is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Side {
+pub enum NudgeSide {
     /// What is chosen: the settings of the strategy.
     Chosen,
     /// What happens to one: wind, air, batteries, crew.
@@ -21,7 +21,7 @@ pub enum Side {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Nudged {
     /// Whose it is.
-    pub side: Side,
+    pub side: NudgeSide,
     /// The input.
     pub dial: Dial,
     /// Its value now.
@@ -89,9 +89,9 @@ impl Evaluator<'_> {
     /// # Errors
     /// As [`Evaluator::evaluate`].
     pub fn nudges(&self, scenario: &Scenario, strategy: Id, depth: Depth) -> Result<Vec<Nudged>, Stopped> {
-        let chosen = CHOSEN.into_iter().map(|(id, by)| (Side::Chosen, id, by));
+        let chosen = CHOSEN.into_iter().map(|(id, by)| (NudgeSide::Chosen, id, by));
         let befalls = befalling(&scenario.conditions.spread).into_iter();
-        let rows: Vec<_> = chosen.chain(befalls.map(|(id, by)| (Side::Befalls, id, by))).collect();
+        let rows: Vec<_> = chosen.chain(befalls.map(|(id, by)| (NudgeSide::Befalls, id, by))).collect();
         let mut found = Vec::new();
         for (done, (side, id, by)) in rows.iter().enumerate() {
             let watch = Quiet { watch: self.watch, done: done as u64, total: rows.len() as u64 };
@@ -110,7 +110,7 @@ impl Evaluator<'_> {
         &self,
         scenario: &Scenario,
         strategy: Id,
-        (side, dial, by): (Side, Dial, By),
+        (side, dial, by): (NudgeSide, Dial, By),
         depth: Depth,
     ) -> Result<Option<Nudged>, Stopped> {
         let Some(present) = dial.value(scenario) else { return Ok(None) };

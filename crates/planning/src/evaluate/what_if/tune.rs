@@ -116,7 +116,7 @@ pub struct Tuned {
     /// What was searched.
     pub ask: TuneAsk,
     /// The best setting or the nearest.
-    pub found: Found,
+    pub found: TuneResult,
     /// What binds: the lines that the settings next to the best one miss which would be better; the line met most narrowly
     /// where there is none.
     pub binds: Vec<MeasureId>,
@@ -130,7 +130,7 @@ pub struct Tuned {
 
 /// What came out.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Found {
+pub enum TuneResult {
     /// The least of the objective that meets the requirement.
     Best(Looked),
     /// Nothing meets it; this one misses fewest lines, and of those with as few by the smallest sum of shares.

@@ -1,6 +1,6 @@
 //! The search itself.
 
-use super::{Found, Looked, TuneAsk, Tuned};
+use super::{Looked, TuneAsk, TuneResult, Tuned};
 use crate::evaluate::what_if::grid::{Grid, Place};
 use crate::evaluate::what_if::quiet::Quiet;
 use crate::evaluate::what_if::tried::Tried;
@@ -330,14 +330,14 @@ impl<'a> Searching<'a> {
     fn tuned(&self) -> Tuned {
         let best = self.best.as_ref().map(|(_, place)| place);
         let found = match best {
-            Some(place) => self.looked(place).map(Found::Best),
-            None => self.nearest().and_then(|place| self.looked(&place)).map(Found::Nearest),
+            Some(place) => self.looked(place).map(TuneResult::Best),
+            None => self.nearest().and_then(|place| self.looked(&place)).map(TuneResult::Nearest),
         };
         let why_not =
             || self.known.values().next().map(|known| known.quick.reasons.clone()).unwrap_or_default();
         Tuned {
             ask: self.ask.clone(),
-            found: found.unwrap_or_else(|| Found::Nothing(why_not())),
+            found: found.unwrap_or_else(|| TuneResult::Nothing(why_not())),
             binds: best.map(|place| self.binds(place)).unwrap_or_default(),
             looked: self.known.keys().filter_map(|place| self.looked(place)).collect(),
             listed: self.grid.len(),
