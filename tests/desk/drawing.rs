@@ -561,6 +561,46 @@ fn points_are_put_moved_and_counted() {
     assert!(board.draw.notice().unwrap().contains("always has the take-off point"));
 }
 
+/// Derived: further take-off points are the strategy's in focus; each gesture is one step, and all of them go back.
+#[test]
+fn further_take_off_points_are_put_moved_copied_and_removed() {
+    let mut board = Board::new();
+    let before = Arc::clone(board.document.scenario());
+    let own = |board: &Board| board.document.scenario().strategy(CROSSED).unwrap().take_offs_m.clone();
+    let further = |at| Some(Target::Further { strategy: CROSSED, at });
+    board.draw.take_up(Tool::FurtherTakeOff);
+    board.click(250.0, 20.0);
+    board.type_in("30e 170n");
+    assert_eq!(own(&board), [DVec2::new(250.0, 20.0), DVec2::new(30.0, 170.0)]);
+    board.key(DrawKey::Escape);
+    board.drag((250.0, 20.0), (262.0, 33.0));
+    assert_eq!(own(&board)[0], DVec2::new(262.0, 33.0));
+    board.click(30.0, 170.0);
+    assert_eq!(board.draw.chosen(), further(1));
+    board.key(DrawKey::Copy);
+    assert_eq!((own(&board).len(), board.draw.chosen()), (3, further(2)));
+    board.draw.choose(further(0));
+    board.key(DrawKey::Delete);
+    assert_eq!((own(&board).len(), own(&board)[0]), (2, DVec2::new(30.0, 170.0)));
+    assert_eq!(board.steps(), 5);
+    let others = |board: &Board| {
+        let scenario = board.document.scenario();
+        (
+            scenario.site.clone(),
+            scenario.strategies.iter().filter(|s| s.id != CROSSED).cloned().collect::<Vec<_>>(),
+        )
+    };
+    assert!(others(&board).0 == before.site && others(&board).1.iter().all(|s| s.take_offs_m.is_empty()));
+    for _ in 0..5 {
+        board.document.undo();
+    }
+    assert_eq!(**board.document.scenario(), *before);
+    board.draw.take_up(Tool::FurtherTakeOff);
+    board.click(2e6, 20.0);
+    assert!(board.draw.notice().unwrap().contains("ake-off point 2"), "{:?}", board.draw.notice());
+    assert_eq!(**board.document.scenario(), *before);
+}
+
 #[test]
 fn a_corridor_line_makes_a_pass_and_its_corners_are_dragged() {
     let mut board = Board::new();

@@ -57,6 +57,7 @@ fn polygons_beside_the_boundary_become_buildings_in_one_step() {
         shows(&window, "Far shed: 10 m by 10 m") && shows(&window, "outside"),
         "what is far is there, not chosen"
     );
+    assert!(shows(&window, "Barn: ") && shows(&window, ", 7.5 m high"), "as it is read, not rounded");
     type_number(&mut window, "Height of those without one", "6");
     let label = "Twins: 20 m by 20 m, 9 m high";
     window.get_all_by_label(label).last().unwrap().click();

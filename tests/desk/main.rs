@@ -30,6 +30,7 @@ mod jobs;
 mod layout;
 mod made_up;
 mod measures;
+mod menus;
 mod new_site;
 mod opened;
 mod passes;

@@ -115,7 +115,11 @@ fn roses_say_why_they_are_empty_and_whether_they_are_stale() {
 }
 
 fn window(size: [f32; 2]) -> Harness<'static, App> {
-    let document = Document::new(made_up::scenario(), None);
+    window_on(made_up::scenario(), size)
+}
+
+fn window_on(scenario: Scenario, size: [f32; 2]) -> Harness<'static, App> {
+    let document = Document::new(scenario, None);
     let mut window = Harness::builder()
         .with_size(size)
         .with_max_steps(60)
@@ -127,6 +131,48 @@ fn window(size: [f32; 2]) -> Harness<'static, App> {
 
 fn shown(window: &Harness<'static, App>, text: &str) -> bool {
     window.query_all_by_label_contains(text).next().is_some()
+}
+
+/// The same yard with a tall shed and a short way for the pilot: more rings and cautions are told below the plan.
+fn with_more_to_tell() -> Scenario {
+    let mut scenario = made_up::scenario();
+    scenario.conditions.pilot_distance_m = 200.0;
+    let site = Arc::make_mut(&mut scenario.site);
+    site.structures[0].kind = obliquity_planning::StructureKind::Extrusion { height_m: 45.0 };
+    scenario
+}
+
+/// Derived: the rule that nothing moves because a text comes or wraps: the plan stands where it stood.
+#[test]
+fn the_plan_stays_whatever_is_told_below_it() {
+    let notes = |scenario: &Scenario| plan_of(scenario, made_up::NADIR).notes.len();
+    assert!(notes(&made_up::scenario()) == 0 && notes(&with_more_to_tell()) > 1);
+    for size in [[1800.0, 900.0], [1280.0, 800.0], [911.0, 512.0]] {
+        for screen in [Screen::BOARD, Screen::PLAN] {
+            let place = |scenario: Scenario| {
+                let mut window = window_on(scenario, size);
+                window.state_mut().turn_to(screen);
+                window.run_ok();
+                if !shown(&window, "Plan of") {
+                    window.get_by_label("Open plan and view angles").click();
+                    window.run_ok();
+                }
+                window.get_by_label_contains("Plan of").rect()
+            };
+            let (calm, told) = (place(made_up::scenario()), place(with_more_to_tell()));
+            assert_eq!(calm, told, "{screen:?} at {size:?}");
+        }
+    }
+}
+
+/// Derived: 1280 x 800 pixels at 200 %: what is told of the plan is scrolled, and takes less than the plan does.
+#[test]
+fn a_small_window_keeps_the_plan() {
+    let mut window = window_on(with_more_to_tell(), [640.0, 400.0]);
+    window.state_mut().turn_to(Screen::PLAN);
+    window.run_ok();
+    let place = window.get_by_label_contains("Plan of").rect();
+    assert!(place.height() > 90.0 && place.top() > 0.0 && place.bottom() < 400.0, "{place}");
 }
 
 #[test]

@@ -437,7 +437,7 @@ impl Told {
             "near-walls",
             "near-take-off",
             "near-keep-out",
-            "beyond-boundary",
+            "unknown",
             "clearance",
         ];
         let mut wrong = Vec::new();

@@ -104,6 +104,20 @@ fn it_is_switched_and_faded_on_the_plan_and_removed_by_the_menu() {
     assert!(underlay(&window).is_none() && opacity(&window).is_none());
 }
 
+/// Derived: 1280 x 800 pixels at 200 %: what is told and asked is scrolled between the title and the answers.
+#[test]
+fn in_a_small_window_title_and_answers_of_placing_are_in_sight() {
+    let own = tempfile::tempdir().unwrap();
+    let mut window = yard_at(Some(own.path()));
+    import(&mut window, &sample("quarters.png"));
+    window.set_size(egui::vec2(640.0, 400.0));
+    window.run_ok();
+    for label in ["Place the picture by two points", "Place", "Cancel"] {
+        let place = window.get_by_label(label).rect();
+        assert!(place.top() >= 0.0 && place.bottom() <= 400.0, "{label}: {place}");
+    }
+}
+
 #[test]
 fn a_scan_is_placed_by_two_points() {
     let own = tempfile::tempdir().unwrap();

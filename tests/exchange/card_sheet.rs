@@ -116,10 +116,10 @@ fn files() -> Vec<(String, Scenario)> {
 fn every_example_stands_on_one_page() {
     let mut cards = 0;
     for (name, scenario) in files() {
-        for (index, outcome) in outcomes(&scenario, Depth::Spread).iter().enumerate() {
-            let units = [Units::Metric, Units::UsCustomary, Units::UsInches][index % 3];
-            let card = Card::new(&scenario, outcome, units);
-            for paper in PaperSize::ALL {
+        for outcome in &outcomes(&scenario, Depth::Spread) {
+            let units = [Units::Metric, Units::UsCustomary, Units::UsInches];
+            for (units, paper) in units.iter().flat_map(|units| PaperSize::ALL.map(|paper| (*units, paper))) {
+                let card = Card::new(&scenario, outcome, units);
                 let sheet = CardSheet::new(&card, paper);
                 let faults = faults(&card, &sheet);
                 assert!(faults.is_empty(), "{name}, {}, {}: {faults:#?}", outcome.name, paper.name());
@@ -128,11 +128,11 @@ fn every_example_stands_on_one_page() {
             }
         }
     }
-    assert!(cards > 50, "{cards}");
+    assert!(cards > 150, "{cards}");
 }
 
 /// Derived: the same of drawn scenarios, whose strategies have passes of all patterns; up to five passes on up to nine sorties
-/// stand on one page.
+/// from one take-off stand on one page; several take-offs have tiles of their own, and may need a second one.
 #[test]
 fn no_text_of_a_drawn_scenario_lies_on_another_or_leaves_its_page() {
     let (mut one, mut several) = (0, 0);
@@ -145,7 +145,7 @@ fn no_text_of_a_drawn_scenario_lies_on_another_or_leaves_its_page() {
             let sheet = CardSheet::new(&card, paper);
             let faults = faults(&card, &sheet);
             assert!(faults.is_empty(), "seed {seed}, {}: {faults:#?}", outcome.name);
-            if card.passes.len() <= 5 && card.sorties.len() <= 9 {
+            if card.passes.len() <= 5 && card.sorties.len() <= 9 && card.take_offs.is_empty() {
                 assert_eq!(sheet.pages.len(), 1, "seed {seed}, {}", outcome.name);
                 one += 1;
             } else {

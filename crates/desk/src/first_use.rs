@@ -163,10 +163,12 @@ fn card(ui: &mut Ui, title: &str, content: impl FnOnce(&mut Ui)) {
         .stroke(egui::Stroke::new(1.0, colors.rule))
         .corner_radius(6.0)
         .inner_margin(space::PAGE);
+    // Side by side they are of one height.
+    let least = if ui.layout().is_horizontal() { 168.0 } else { 0.0 };
     frame.show(ui, |ui| {
         ui.vertical(|ui| {
             ui.set_width(CARD);
-            ui.set_min_height(168.0);
+            ui.set_min_height(least);
             ui.spacing_mut().item_spacing = vec2(space::ROW, space::ROW);
             ui.label(RichText::new(title).font(theme::title()));
             content(ui);

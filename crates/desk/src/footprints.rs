@@ -384,7 +384,8 @@ impl Outlined {
         } else {
             String::new()
         };
-        format!("{}: {width} by {depth}, {} high{guess}{outside}", self.name, units.length(height_m))
+        let height = units.text(Unit::Metres, height_m);
+        format!("{}: {width} by {depth}, {height} high{guess}{outside}", self.name)
     }
 }
 

@@ -34,6 +34,7 @@ pub mod jobs;
 pub mod keeping;
 pub mod long;
 pub mod mark;
+mod menus;
 pub mod new_site;
 pub mod passes;
 pub mod picture;

@@ -7,8 +7,8 @@ use crate::theme::{self, space};
 use crate::underlay::ReadyTile;
 use crate::units::{Unit, Units};
 use egui::{
-    Color32, Context, Frame, Id, Key, Label, Mesh, Modal, Pos2, Rect, Response, RichText, Role, Sense,
-    Stroke, TextureHandle, TextureOptions, Ui, UiBuilder, WidgetInfo, vec2,
+    Color32, Context, Frame, Id, Key, Label, Mesh, Modal, Pos2, Rect, Response, RichText, Role, ScrollArea,
+    Sense, Stroke, TextureHandle, TextureOptions, Ui, UiBuilder, WidgetInfo, vec2,
 };
 use glam::DVec2;
 use obliquity_exchange::LocalFrame;
@@ -210,30 +210,11 @@ impl Placing {
 
     fn numbers(&mut self, ui: &mut Ui, units: Units) -> Option<PlacingAnswer> {
         ui.add(Label::new(RichText::new("Place the picture by two points").font(theme::title())).wrap());
-        let why = "Click two places on the picture that you know, far from each other, and say where they are. Drag moves the \
-                   picture, the wheel zooms, 0 shows all of it.";
-        ui.add(Label::new(RichText::new(why).color(theme::of(ui).muted)).wrap());
         let marked = Marked::before(ui);
-        self.choose_coordinates(ui);
-        let mut places = [[Rect::NOTHING; 4]; 2];
-        for (k, name) in NAMES.into_iter().enumerate() {
-            ui.add_space(space::TIGHT);
-            let next = self.next == k;
-            let text = format!("Point {name}");
-            if ui.radio(next, text).on_hover_text("The next click on the picture sets it").clicked() {
-                self.next = k;
-            }
-            places[k] = self.rows(ui, k);
-        }
-        // What is typed goes from point to point; the pixels are clicked, and come after.
-        for part in [Typed::Place, Typed::Pixel] {
-            for (k, at) in places.into_iter().enumerate() {
-                match part {
-                    Typed::Place => self.place(ui, k, [at[0], at[1]], units),
-                    Typed::Pixel => self.pixel(ui, k, [at[2], at[3]], units),
-                }
-            }
-        }
+        // The answers stay in sight; what is above them is scrolled in a small window.
+        let most = (ui.available_height() - ANSWERS).max(60.0);
+        let scroll = ScrollArea::vertical().id_salt("points").max_height(most).min_scrolled_height(most);
+        scroll.auto_shrink([false, true]).show(ui, |ui| self.known_points(ui, units));
         ui.add_space(space::ROW);
         let placed = placed_by(&self.underlay, self.points);
         let color = if placed.is_some() { theme::of(ui).ink } else { theme::of(ui).warn };
@@ -255,6 +236,33 @@ impl Placing {
             }
         });
         answer
+    }
+
+    /// What is to be done, and the numbers of both points.
+    fn known_points(&mut self, ui: &mut Ui, units: Units) {
+        let why = "Click two places on the picture that you know, far from each other, and say where they are. Drag moves the \
+                   picture, the wheel zooms, 0 shows all of it.";
+        ui.add(Label::new(RichText::new(why).color(theme::of(ui).muted)).wrap());
+        self.choose_coordinates(ui);
+        let mut places = [[Rect::NOTHING; 4]; 2];
+        for (k, name) in NAMES.into_iter().enumerate() {
+            ui.add_space(space::TIGHT);
+            let next = self.next == k;
+            let text = format!("Point {name}");
+            if ui.radio(next, text).on_hover_text("The next click on the picture sets it").clicked() {
+                self.next = k;
+            }
+            places[k] = self.rows(ui, k);
+        }
+        // What is typed goes from point to point; the pixels are clicked, and come after.
+        for part in [Typed::Place, Typed::Pixel] {
+            for (k, at) in places.into_iter().enumerate() {
+                match part {
+                    Typed::Place => self.place(ui, k, [at[0], at[1]], units),
+                    Typed::Pixel => self.pixel(ui, k, [at[2], at[3]], units),
+                }
+            }
+        }
     }
 
     fn choose_coordinates(&mut self, ui: &mut Ui) {
@@ -361,6 +369,8 @@ impl Field {
 
 const NAMES: [&str; 2] = ["A", "B"];
 
+/// Room for what the points come to, and for the answers.
+const ANSWERS: f32 = 92.0;
 const TOO_NEAR: &str = "The two points must be at least ten pixels and ten centimetres from each other.";
 
 /// What placing comes to: size of a pixel, of the picture, and how it is turned.

@@ -28,7 +28,8 @@ impl LocalFrame {
     /// The frame in which a place on the earth lies at a place of it.
     ///
     /// # Accuracy
-    /// Each round leaves some thousandth of what was off: three leave less than a micrometre out to 20 km.
+    /// A round leaves the part of what was off by which meridians turn over the distance: at 71° of latitude and 26 km from
+    /// there a hundredth, so that eight leave nothing that a coordinate holds.
     ///
     /// # Units
     /// - `place`: WGS 84 degrees
@@ -38,7 +39,7 @@ impl LocalFrame {
         if at_m == DVec2::ZERO {
             return LocalFrame::new(place);
         }
-        (0..3).fold(begun, |frame, _| LocalFrame::new(frame.to_geo(frame.to_local(place) - at_m)))
+        (0..8).fold(begun, |frame, _| LocalFrame::new(frame.to_geo(frame.to_local(place) - at_m)))
     }
 
     /// The place that the frame is about.

@@ -6,6 +6,7 @@ use super::keep_work::Looking;
 use crate::dialogs::{Purpose, Then};
 use crate::files;
 use crate::keeping::Keeping;
+use crate::menus;
 use crate::preferences::{Home, keep_preferences, theme_preference};
 use crate::theme;
 use egui::{Align2, Context, Id, LayerId, Order, Rect, Ui};
@@ -94,24 +95,26 @@ impl App {
     /// The recent files as menu items; gives the one chosen.
     pub(super) fn recent_items(&self, ui: &mut Ui) -> Option<PathBuf> {
         let mut chosen = None;
-        ui.menu_button("Open recent", |ui| {
-            ui.set_min_width(260.0);
-            if self.home.preferences.recent.is_empty() {
-                ui.add_enabled(false, egui::Button::new("No file yet"));
-            }
-            for path in &self.home.preferences.recent {
-                let there = path.is_file();
-                let button = egui::Button::new(files::short_name(path));
-                let whole = path.display().to_string();
-                let gone = format!("{whole} is not there any more");
-                let item = ui.add_enabled(there, button).on_hover_text(whole).on_disabled_hover_text(gone);
-                if item.clicked() {
-                    chosen = Some(path.clone());
-                    ui.close();
-                }
-            }
-        });
+        ui.menu_button("Open recent", |ui| menus::items(ui, |ui| self.recent_rows(ui, &mut chosen)));
         chosen
+    }
+
+    fn recent_rows(&self, ui: &mut Ui, chosen: &mut Option<PathBuf>) {
+        ui.set_min_width(260.0);
+        if self.home.preferences.recent.is_empty() {
+            ui.add_enabled(false, egui::Button::new("No file yet"));
+        }
+        for path in &self.home.preferences.recent {
+            let there = path.is_file();
+            let button = egui::Button::new(files::short_name(path));
+            let whole = path.display().to_string();
+            let gone = format!("{whole} is not there any more");
+            let item = ui.add_enabled(there, button).on_hover_text(whole).on_disabled_hover_text(gone);
+            if item.clicked() {
+                *chosen = Some(path.clone());
+                ui.close();
+            }
+        }
     }
 
     /// Draws text, and all round it, at another size, and remembers it.

@@ -5,6 +5,7 @@ use super::screens::{SCREENS, ScreenRow};
 use crate::board::{BoardAsk, Updating};
 use crate::commands::{Command, CommandRow, GroupPlace, MENUS, Task};
 use crate::figures::Freshness;
+use crate::menus;
 use crate::screen::Screen;
 use crate::shell::{self, Doing, Focusable, PlaceAsk, Tab};
 use crate::strategies::MOST_STRATEGIES;
@@ -162,7 +163,7 @@ impl App {
 
     fn menus(&self, ui: &mut Ui, choice: &mut RowChoice) {
         for &menu in MENUS {
-            ui.menu_button(menu, |ui| self.menu_items(ui, menu, choice));
+            ui.menu_button(menu, |ui| menus::items(ui, |ui| self.menu_items(ui, menu, choice)));
         }
     }
 

@@ -6,6 +6,7 @@ use super::sections::{Block, DrawnBelow, SECTIONS, Section};
 use super::shelves::{Shelf, add, built_in, keep};
 use crate::amendment::Subject;
 use crate::form::{self, Rows};
+use crate::menus;
 use crate::theme::{self, space};
 use crate::units::Units;
 use egui::{
@@ -105,7 +106,9 @@ fn head(ui: &mut Ui, stock: &Stock<'_>, asks: &mut Vec<EquipmentAsk>) {
         if let Ok(equipment) = shown(stock) {
             let free = equipment.aircraft.len() < limits::AIRCRAFT;
             ui.add_enabled_ui(free, |ui| {
-                ui.menu_button("Add aircraft", |ui| add_menu(ui, stock, equipment, asks))
+                ui.menu_button("Add aircraft", |ui| {
+                    menus::items(ui, |ui| add_menu(ui, stock, equipment, asks));
+                })
             });
         }
     });

@@ -6,6 +6,7 @@ use super::settings::{self, Changed, PassForm};
 use crate::amendment::Subject;
 use crate::corner_advice::{self, CornersAsk};
 use crate::form::{self, CARD, Enabled};
+use crate::menus;
 use crate::theme::{self, space};
 use crate::wind_advice::{self, AdviceAsk};
 use egui::{Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, vec2};
@@ -97,7 +98,8 @@ fn list(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
     let room = shown.rows.len() < limits::PASSES;
     ui.add_enabled_ui(room, |ui| {
         let button = egui::Button::new("Add a pass").min_size(vec2(ui.available_width(), 26.0));
-        egui::containers::menu::MenuButton::from_button(button).ui(ui, |ui| add_menu(ui, shown, asks));
+        egui::containers::menu::MenuButton::from_button(button)
+            .ui(ui, |ui| menus::items(ui, |ui| add_menu(ui, shown, asks)));
     });
     if shown.rows.len() > 1 {
         order(ui, shown, asks);

@@ -8,7 +8,7 @@ use super::start;
 use super::state::{PlanPlace, PlanState, Tools};
 use super::tool_row::{self, FOOT, Faces};
 use super::view::{Drawing, PassChoice, ShownPlan, draw_box, handle, marked, named, tools};
-use super::{Plan, PlanNote, numbers};
+use super::{Plan, numbers};
 use crate::canvas::Canvas;
 use crate::rose;
 use crate::space::{self, Layer, Look, Space};
@@ -138,7 +138,7 @@ fn plans(ui: &mut Ui, shown: &ShownPlan<'_>, panes: &[Pane<'_>], state: &mut Pla
     let colored = state.surfaces == Surfaces::Colored;
     let surfaces = colored.then(|| space.legend(first.units));
     // Cautions of one strategy would be taken for those of all.
-    let notes: &[PlanNote] = if panes.len() > 1 { &[] } else { &first.notes };
+    let notes = (panes.len() < 2).then_some(first.notes.as_slice());
     let lines = PlanLegend::new(ui, first, notes);
     let under = lines.height + if colored { space::LEGEND } else { 0.0 };
     let drawn_on = drawn_on(shown, panes, state);

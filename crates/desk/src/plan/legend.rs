@@ -2,7 +2,10 @@ use super::model::{LineKind, Plan, PlanNote};
 use super::paint;
 use crate::show;
 use crate::theme::{self, space};
-use egui::{Align2, Color32, Galley, Mesh, Pos2, Rect, Sense, Stroke, StrokeKind, Ui, Vec2, pos2, vec2};
+use egui::{
+    Align2, Color32, Galley, Mesh, Pos2, Rect, ScrollArea, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2,
+    pos2, vec2,
+};
 use obliquity_planning::Severity;
 use std::sync::Arc;
 
@@ -57,26 +60,50 @@ impl LegendEntry {
     fn of(plan: &Plan) -> Vec<LegendEntry> {
         let sorties: &[LegendEntry] =
             if plan.sorties > 1 { &[LegendEntry::Odd, LegendEntry::Even] } else { &[LegendEntry::Only] };
-        let site = &plan.site;
         let there = [
             (LegendEntry::Transit, !plan.transits.is_empty()),
             (LegendEntry::Exposure, true),
             (LegendEntry::Ends, plan.sorties > 0),
+        ];
+        let rings = [
+            (LegendEntry::Distance, plan.rings.iter().any(|ring| !ring.limit)),
+            (LegendEntry::Limit, plan.rings.iter().any(|ring| ring.limit)),
+        ];
+        let of = |entries: &[(LegendEntry, bool)]| -> Vec<LegendEntry> {
+            entries.iter().filter(|(_, is_there)| *is_there).map(|(entry, _)| *entry).collect()
+        };
+        Self::about([sorties, &of(&there)].concat(), plan, of(&rings))
+    }
+
+    /// With everything that may yet be flown: what keeps its room while figures come in.
+    fn lasting(plan: &Plan) -> Vec<LegendEntry> {
+        let flown = [
+            LegendEntry::Odd,
+            LegendEntry::Even,
+            LegendEntry::Transit,
+            LegendEntry::Exposure,
+            LegendEntry::Ends,
+        ];
+        Self::about(flown.to_vec(), plan, vec![LegendEntry::Distance, LegendEntry::Limit])
+    }
+
+    /// What is flown, what stands on the site, and the distances.
+    fn about(flown: Vec<LegendEntry>, plan: &Plan, rings: Vec<LegendEntry>) -> Vec<LegendEntry> {
+        let site = &plan.site;
+        let there = [
             (LegendEntry::TakeOff, plan.take_offs.len() < 2),
             (LegendEntry::TakeOffs, plan.take_offs.len() > 1),
             (LegendEntry::Boundary, true),
             (LegendEntry::Structure, !site.structures.is_empty()),
             (LegendEntry::KeepOut, !site.keep_outs.is_empty()),
             (LegendEntry::ControlPoint, !site.control_points.is_empty()),
-            (LegendEntry::Distance, plan.rings.iter().any(|ring| !ring.limit)),
-            (LegendEntry::Limit, plan.rings.iter().any(|ring| ring.limit)),
         ];
         let there = there.into_iter().filter(|(_, is_there)| *is_there).map(|(entry, _)| entry);
         if site.undrawn {
             // Nothing is flown over what only stands for a boundary.
             return there.filter(|entry| entry.is_of_site()).collect();
         }
-        sorties.iter().copied().chain(there).collect()
+        flown.into_iter().chain(there).chain(rings).collect()
     }
 
     fn sample(self, painter: &egui::Painter, at: Pos2, color: Color32, colors: &theme::Colors) {
@@ -102,7 +129,7 @@ impl LegendEntry {
             }
             LegendEntry::TakeOff => paint::take_off(painter, pos2(at.x + 12.0, at.y), colors),
             LegendEntry::TakeOffs => {
-                paint::numbered_take_off(painter, pos2(at.x + 12.0, at.y), "2", colors);
+                paint::numbered_take_off(painter, pos2(at.x + 12.0, at.y), 8.0, "", colors);
             }
             LegendEntry::ControlPoint => paint::control_point(painter, pos2(at.x + 12.0, at.y + 1.0), colors),
             LegendEntry::Boundary => line(2.0, colors.ink),
@@ -125,59 +152,85 @@ impl LegendEntry {
     }
 }
 
+/// So many lines of cautions have their place under the plan, whether there are any or not.
+const NOTE_LINES: f32 = 2.0;
+/// The legend takes no more of what it shares with the plan.
+const MOST: f32 = 0.33;
+
+type PlacedEntry = (LegendEntry, Rect, Arc<Galley>);
+
 /// The legend and the cautions that are marked, laid out under the plan.
 pub(super) struct PlanLegend {
-    entries: Vec<(LegendEntry, Rect, Arc<Galley>)>,
+    entries: Vec<PlacedEntry>,
     notes: Vec<(Vec2, Arc<Galley>)>,
+    /// Of its place, which does not depend on what is flown.
     pub(super) height: f32,
+    /// Of all of it; what has no room is scrolled to.
+    whole: f32,
 }
 
 impl PlanLegend {
-    pub(super) fn new(ui: &Ui, plan: &Plan, notes: &[PlanNote]) -> Self {
+    /// The notes are those of one plan; nothing where several stand side by side.
+    pub(super) fn new(ui: &Ui, plan: &Plan, notes: Option<&[PlanNote]>) -> Self {
         let colors = theme::of(ui);
         let width = ui.available_width();
-        let mut at = Vec2::ZERO;
-        let entries = LegendEntry::of(plan)
-            .into_iter()
-            .map(|entry| {
-                let text = entry.text().to_owned();
-                let galley = ui.painter().layout_no_wrap(text, theme::caption(), colors.muted);
-                let size = vec2(SAMPLE + galley.size().x, LEGEND_ROW);
-                if at.x > 0.0 && at.x + size.x > width {
-                    at = vec2(0.0, at.y + LEGEND_ROW);
-                }
-                let place = Rect::from_min_size(at.to_pos2(), size);
-                at.x += size.x + space::GROUP;
-                (entry, place, galley)
-            })
-            .collect();
-        let mut height = at.y + LEGEND_ROW;
-        let notes = notes
-            .iter()
-            .map(|note| {
-                let color = if note.severity == Severity::Limit { colors.bad } else { colors.warn };
-                let text = show::unbroken(&note.text);
-                let galley = ui.painter().layout(text, theme::caption(), color, width);
-                let top = height + space::HAIR;
-                height = top + galley.size().y;
-                (vec2(0.0, top), galley)
-            })
-            .collect();
-        PlanLegend { entries, notes, height }
+        let (entries, under) = laid(ui, LegendEntry::of(plan), width);
+        let mut whole = under;
+        let note = |note: &PlanNote| {
+            let color = if note.severity == Severity::Limit { colors.bad } else { colors.warn };
+            let text = show::unbroken(&note.text);
+            let galley = ui.painter().layout(text, theme::caption(), color, width);
+            let top = whole + space::HAIR;
+            whole = top + galley.size().y;
+            (vec2(0.0, top), galley)
+        };
+        let of_plan = notes.unwrap_or_default().iter().map(note).collect();
+        let lasting = laid(ui, LegendEntry::lasting(plan), width).1;
+        let lines = if notes.is_some() && !plan.site.undrawn { NOTE_LINES } else { 0.0 };
+        let height = (lasting + lines * LEGEND_ROW).min(MOST * ui.available_height());
+        PlanLegend { entries, notes: of_plan, height, whole }
     }
 
     pub(super) fn show(self, ui: &mut Ui, color: Color32) {
+        let size = vec2(ui.available_width(), self.height);
+        let (place, _) = ui.allocate_exact_size(size, Sense::hover());
+        let mut inner = ui.new_child(UiBuilder::new().id_salt("legend of the plan").max_rect(place));
+        let scroll = ScrollArea::vertical().max_height(size.y).min_scrolled_height(size.y);
+        scroll.auto_shrink(false).show(&mut inner, |ui| {
+            let (whole, _) = ui.allocate_exact_size(vec2(size.x, self.whole), Sense::hover());
+            self.draw(ui, whole.min.to_vec2(), color);
+        });
+    }
+
+    fn draw(self, ui: &Ui, by: Vec2, color: Color32) {
         let colors = theme::of(ui);
-        let (whole, _) = ui.allocate_exact_size(vec2(ui.available_width(), self.height), Sense::hover());
         for (entry, place, galley) in self.entries {
-            let place = place.translate(whole.min.to_vec2());
+            let place = place.translate(by);
             entry.sample(ui.painter(), place.left_center(), color, colors);
             let middle = place.left_center() + vec2(SAMPLE, 0.0);
             let at = Align2::LEFT_CENTER.anchor_size(middle, galley.size()).min;
             ui.painter().galley(at, galley, colors.muted);
         }
         for (at, galley) in self.notes {
-            ui.painter().galley(whole.min + at, galley, colors.warn);
+            ui.painter().galley((by + at).to_pos2(), galley, colors.warn);
         }
     }
+}
+
+/// Entries in rows, and how high all of them are.
+fn laid(ui: &Ui, entries: Vec<LegendEntry>, width: f32) -> (Vec<PlacedEntry>, f32) {
+    let muted = theme::of(ui).muted;
+    let mut at = Vec2::ZERO;
+    let place = |entry: LegendEntry| {
+        let galley = ui.painter().layout_no_wrap(entry.text().to_owned(), theme::caption(), muted);
+        let size = vec2(SAMPLE + galley.size().x, LEGEND_ROW);
+        if at.x > 0.0 && at.x + size.x > width {
+            at = vec2(0.0, at.y + LEGEND_ROW);
+        }
+        let place = Rect::from_min_size(at.to_pos2(), size);
+        at.x += size.x + space::GROUP;
+        (entry, place, galley)
+    };
+    let entries: Vec<PlacedEntry> = entries.into_iter().map(place).collect();
+    (entries, at.y + LEGEND_ROW)
 }

@@ -435,7 +435,7 @@ impl Pen<'_> {
                 continue;
             }
             if plan.take_offs.len() > 1 {
-                numbered_take_off(self.painter, at, &(index + 1).to_string(), self.colors);
+                numbered_take_off(self.painter, at, 11.0, &(index + 1).to_string(), self.colors);
             } else {
                 take_off(self.painter, at, self.colors);
             }
@@ -552,8 +552,8 @@ pub(super) fn take_off(painter: &Painter, at: Pos2, colors: &Colors) {
 }
 
 /// The mark of one of several take-off points: its number in a diamond, which no end of a sortie has.
-pub(super) fn numbered_take_off(painter: &Painter, at: Pos2, number: &str, colors: &Colors) {
-    let corners = [vec2(0.0, -10.5), vec2(10.5, 0.0), vec2(0.0, 10.5), vec2(-10.5, 0.0)];
+pub(super) fn numbered_take_off(painter: &Painter, at: Pos2, half: f32, number: &str, colors: &Colors) {
+    let corners = [vec2(0.0, -half), vec2(half, 0.0), vec2(0.0, half), vec2(-half, 0.0)];
     let ring = corners.map(|corner| at + corner).to_vec();
     painter.add(Shape::convex_polygon(ring, colors.ink, Stroke::new(1.5, colors.surface)));
     painter.text(at, Align2::CENTER_CENTER, number, theme::caption_strong(), colors.surface);

@@ -130,7 +130,7 @@ fn plan_ui(ui: &mut Ui, shown: &ShownPlan<'_>, color: Color32, state: &mut PlanS
         tool_row::row(ui, state, Faces::Pictures);
     }
     marked(ui, plan, state);
-    let legend = PlanLegend::new(ui, plan, &plan.notes);
+    let legend = PlanLegend::new(ui, plan, Some(&plan.notes));
     let foot = if drawn_on.is_some() { FOOT + space::ROW } else { 0.0 };
     let height = ui.available_height() - legend.height - space::ROW - foot;
     let size = vec2(ui.available_width(), height.max(80.0));

@@ -2,6 +2,7 @@ use super::state::{Glance, MOST, size_of};
 use super::{Arrangement, Cameras, Eye, Flat, Layer, Legend, Look, Paper, Scene, SceneMark, Shown, Space};
 use crate::figures::Freshness;
 use crate::mark;
+use crate::shell::elided;
 use crate::show;
 use crate::theme::{self, Colors, space};
 use crate::units::{Unit, Units};
@@ -16,6 +17,8 @@ use obliquity_planning::Id;
 pub(crate) const TOLD: f32 = 270.0;
 /// Room under the pictures for the legend.
 pub(crate) const LEGEND: f32 = 42.0;
+/// One of its two lines.
+const LEGEND_LINE: f32 = 18.0;
 /// Room over a picture for its strategy's name.
 pub(crate) const NAME: f32 = 22.0;
 /// A picture has no more pixels than this on a side.
@@ -442,34 +445,46 @@ fn spoken(shown: &Shown, layer: Layer) -> String {
 /// What the colours stand for: swatches, or the ramp with the requirement marked on it.
 pub(crate) fn draw_legend(ui: &mut Ui, room: Rect, legend: &Legend) {
     let (colors, painter) = (theme::of(ui), ui.painter_at(room));
-    let text = |at: Pos2, text: &str, color: Color32| {
-        painter.text(at, Align2::LEFT_TOP, text, theme::caption(), color).right()
-    };
-    let swatch = |at: Pos2, color: Color32| {
+    let line = if legend.required.is_empty() { legend.layer.hint() } else { &legend.required };
+    let mut at = room.left_top();
+    if legend.layer != Layer::Covered {
+        let words = |at: Pos2, text: &str| {
+            painter.text(at, Align2::LEFT_TOP, text, theme::caption(), colors.ink).right()
+        };
+        at.x = words(at, &legend.words.0) + space::ROW;
+        at.x = ramp_strip(&painter, at, legend, colors) + space::ROW;
+        at.x = words(at, &legend.words.1) + space::PAGE;
+    }
+    let rows = swatches(legend, colors).into_iter().fold(at, |at, (color, text)| {
+        let galley = painter.layout_no_wrap(text.to_owned(), theme::caption(), colors.ink);
+        let wide = 20.0 + galley.size().x;
+        let wraps = at.x > room.left() && at.x + wide > room.right();
+        let at = if wraps { pos2(room.left(), at.y + LEGEND_LINE) } else { at };
         let place = Rect::from_min_size(at + vec2(0.0, 2.0), vec2(14.0, 11.0));
         painter.rect(place, 1.0, color, Stroke::new(1.0, colors.muted), StrokeKind::Inside);
-    };
-    let top = room.left_top();
-    let mut x = top.x;
-    if legend.layer == Layer::Covered {
-        swatch(pos2(x, top.y), legend.color(Some(1.0)));
-        x = text(pos2(x + 20.0, top.y), &legend.words.1, colors.ink) + space::PAGE;
-        swatch(pos2(x, top.y), legend.color(Some(0.0)));
-        x = text(pos2(x + 20.0, top.y), &legend.words.0, colors.ink) + space::PAGE;
-    } else {
-        x = text(pos2(x, top.y), &legend.words.0, colors.ink) + space::ROW;
-        x = ramp_strip(&painter, pos2(x, top.y), legend, colors) + space::ROW;
-        x = text(pos2(x, top.y), &legend.words.1, colors.ink) + space::PAGE;
+        painter.galley(at + vec2(20.0, 0.0), galley, colors.ink);
+        pos2(at.x + wide + space::PAGE, at.y)
+    });
+    // Where the colours need both lines, the explanation is read by pointing at them.
+    if rows.y < room.top() + LEGEND_LINE {
+        let galley = elided(ui, &show::unbroken(line), theme::caption(), colors.muted, room.width());
+        painter.galley(pos2(room.left(), room.top() + LEGEND_LINE), galley, colors.muted);
     }
-    swatch(pos2(x, top.y), legend.color(None));
-    x = text(pos2(x + 20.0, top.y), legend.lacking, colors.ink) + space::PAGE;
-    swatch(pos2(x, top.y), colors.rule);
-    text(pos2(x + 20.0, top.y), "not judged", colors.ink);
-    let line = if legend.required.is_empty() { legend.layer.hint() } else { &legend.required };
-    text(pos2(top.x, top.y + 18.0), &show::unbroken(line), colors.muted);
     let spoken = format!("Legend: {}. {}", legend.layer.name(), legend.required);
     let response = ui.interact(room, ui.scope_id().with("legend"), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &spoken));
+    response.on_hover_text(line);
+}
+
+/// Colours with a meaning of their own, beside those of the ramp.
+fn swatches<'a>(legend: &'a Legend, colors: &Colors) -> Vec<(Color32, &'a str)> {
+    let mut of: Vec<(Color32, &str)> = Vec::new();
+    if legend.layer == Layer::Covered {
+        of.push((legend.color(Some(1.0)), &legend.words.1));
+        of.push((legend.color(Some(0.0)), &legend.words.0));
+    }
+    of.extend([(legend.color(None), legend.lacking), (colors.rule, "not judged")]);
+    of
 }
 
 /// Returns where it ends.

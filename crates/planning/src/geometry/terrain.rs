@@ -260,20 +260,52 @@ impl TerrainGrid {
     /// # References
     /// Derived: linear on the two triangles of a cell, parted by its diagonal from south-west to north-east.
     pub fn height_m(&self, at: DVec2) -> f64 {
-        let (column, row, part) = self.cell(at);
-        let (sw, ne) = (self.node_m(column, row), self.node_m(column + 1, row + 1));
+        self.height_at_m(self.lattice(at).clamp(DVec2::ZERO, self.last()))
+    }
+
+    /// Heights at places from one to another, so many equal steps apart, both ends included.
+    ///
+    /// # Accuracy
+    /// That of [`TerrainGrid::height_m`] but for rounding.
+    pub(crate) fn heights_m(&self, from: DVec2, to: DVec2, steps: usize) -> Vec<f64> {
+        let (start, last) = (self.lattice(from), self.last());
+        let step = (self.lattice(to) - start) / steps as f64;
+        let place = |k: usize| (start + step * k as f64).clamp(DVec2::ZERO, last);
+        (0..=steps).map(|k| self.height_at_m(place(k))).collect()
+    }
+
+    /// Height at a place of the grid in steps of the lattice.
+    fn height_at_m(&self, place: DVec2) -> f64 {
+        let (column, row, part) = self.cell_of(place);
+        let at = row * self.columns + column;
+        let [south, north] = [at, at + self.columns].map(|k| &self.heights_mm[k..k + 2]);
+        let [sw, ne] = [south[0], north[1]].map(|mm| f64::from(mm) / 1000.0);
         if part.x >= part.y {
-            let se = self.node_m(column + 1, row);
+            let se = f64::from(south[1]) / 1000.0;
             sw + part.x * (se - sw) + part.y * (ne - se)
         } else {
-            let nw = self.node_m(column, row + 1);
+            let nw = f64::from(north[0]) / 1000.0;
             sw + part.y * (nw - sw) + part.x * (ne - nw)
         }
     }
 
+    /// The north-east node, in steps of the lattice.
+    fn last(&self) -> DVec2 {
+        DVec2::new((self.columns - 1) as f64, (self.rows - 1) as f64)
+    }
+
+    /// Whether no block of cells that a box touches has a node higher than a height: then no ground in it is, and
+    /// [`TerrainGrid::highest_in_m`] need not be asked.
+    pub(crate) fn surely_below(&self, low: DVec2, high: DVec2, height_m: f64) -> bool {
+        let (first, end) = (self.lattice(low), self.lattice(high));
+        let cells = self.last() - 1.0;
+        let cell = |at: DVec2| at.clamp(DVec2::ZERO, cells);
+        self.peaks.top_of_blocks_m(cell(first - ROUNDING), cell(end + ROUNDING)) <= height_m
+    }
+
     /// Height of the highest node of all cells that a box touches, in metres: no ground within it is higher.
     pub(crate) fn highest_in_m(&self, low: DVec2, high: DVec2) -> f64 {
-        let last = DVec2::new((self.columns - 1) as f64, (self.rows - 1) as f64);
+        let last = self.last();
         // A box that touches a row of nodes by rounding alone does not reach beyond it.
         let first = (self.lattice(low) + ROUNDING).floor().clamp(DVec2::ZERO, last);
         let end = (self.lattice(high) - ROUNDING).ceil().clamp(DVec2::ZERO, last);
@@ -305,8 +337,11 @@ impl TerrainGrid {
 
     /// The cell that holds a place, or that is nearest to it, and where in it the place lies, 0 to 1.
     fn cell(&self, at: DVec2) -> (usize, usize, DVec2) {
-        let last = DVec2::new((self.columns - 1) as f64, (self.rows - 1) as f64);
-        let place = self.lattice(at).clamp(DVec2::ZERO, last);
+        self.cell_of(self.lattice(at).clamp(DVec2::ZERO, self.last()))
+    }
+
+    /// As [`TerrainGrid::cell`], of a place of the grid in steps of the lattice.
+    fn cell_of(&self, place: DVec2) -> (usize, usize, DVec2) {
         let (column, row) =
             (whole_of_few(place.x).min(self.columns - 2), whole_of_few(place.y).min(self.rows - 2));
         (column, row, place - DVec2::new(column as f64, row as f64))
@@ -330,17 +365,61 @@ impl TerrainGrid {
     pub(crate) fn each_break(&self, from: DVec2, to: DVec2, mut visit: impl FnMut(f64)) {
         let (a, b) = (self.lattice(from), self.lattice(to));
         let (west, north) = ((self.columns - 1) as f64, (self.rows - 1) as f64);
-        let families = [(a.x, b.x, 0.0, west), (a.y, b.y, 0.0, north), (a.x - a.y, b.x - b.y, -north, west)];
         visit(0.0);
         visit(1.0);
-        for (start, end, least, most) in families {
-            let (low, high) = (start.min(end).max(least).ceil(), start.max(end).min(most).floor());
-            if high >= low && start != end {
-                let lines = (0..=whole(high - low)).map(|k| low + k as f64);
-                let shares = lines.map(|line| (line - start) / (end - start));
-                shares.filter(|share| *share > 0.0 && *share < 1.0).for_each(&mut visit);
-            }
-        }
+        each_line((a.x, b.x), (0.0, west), |_, share| visit(share));
+        each_line((a.y, b.y), (0.0, north), |_, share| visit(share));
+        each_line((a.x - a.y, b.x - b.y), (-north, west), |_, share| visit(share));
+    }
+
+    /// As [`TerrainGrid::each_break`], each with the height of the ground there: it lies on a line of the lattice or on a
+    /// cell's diagonal, and so between two nodes.
+    ///
+    /// # Accuracy
+    /// That of [`TerrainGrid::height_m`] but for rounding.
+    pub(crate) fn each_height(&self, from: DVec2, to: DVec2, mut visit: impl FnMut(f64, f64)) {
+        let (a, b) = (self.lattice(from), self.lattice(to));
+        let way = b - a;
+        let last = self.last();
+        visit(0.0, self.height_m(from));
+        visit(1.0, self.height_m(to));
+        each_line((a.x, b.x), (0.0, last.x), |column, share| {
+            visit(share, self.on_column_m(whole_of_few(column), a.y + way.y * share));
+        });
+        each_line((a.y, b.y), (0.0, last.y), |row, share| {
+            visit(share, self.on_row_m(whole_of_few(row), a.x + way.x * share));
+        });
+        each_line((a.x - a.y, b.x - b.y), (-last.y, last.x), |ahead, share| {
+            let x = a.x + way.x * share;
+            let on_grid = x >= ahead.max(0.0) && x <= last.x.min(last.y + ahead);
+            let height_m = || self.height_m(from.lerp(to, share));
+            visit(share, if on_grid { self.on_diagonal_m(x, ahead) } else { height_m() });
+        });
+    }
+
+    /// Height of a place on a column of nodes, by its row; beyond the grid, that of the column's end.
+    fn on_column_m(&self, column: usize, row: f64) -> f64 {
+        let row = row.clamp(0.0, (self.rows - 1) as f64);
+        let first = whole_of_few(row).min(self.rows - 2);
+        let (south, north) = (self.node_m(column, first), self.node_m(column, first + 1));
+        south + (row - first as f64) * (north - south)
+    }
+
+    /// Height of a place on a row of nodes, by its column; beyond the grid, that of the row's end.
+    fn on_row_m(&self, row: usize, column: f64) -> f64 {
+        let column = column.clamp(0.0, (self.columns - 1) as f64);
+        let first = whole_of_few(column).min(self.columns - 2);
+        let (west, east) = (self.node_m(first, row), self.node_m(first + 1, row));
+        west + (column - first as f64) * (east - west)
+    }
+
+    /// Height of a place of the grid on a diagonal that is so many columns ahead of the rows, by its column.
+    fn on_diagonal_m(&self, column: f64, ahead: f64) -> f64 {
+        let last = ((self.columns - 2) as f64).min((self.rows - 2) as f64 + ahead);
+        let first = (whole_of_few(column) as f64).min(last);
+        let (west, south) = (whole_of_few(first), whole_of_few(first - ahead));
+        let (sw, ne) = (self.node_m(west, south), self.node_m(west + 1, south + 1));
+        sw + (column - first) * (ne - sw)
     }
 
     /// Mean height over a ring: rows and places on them no farther apart than half the grid's spacing, at most 256 of
@@ -428,6 +507,20 @@ impl TerrainGrid {
     }
 }
 
+/// Visits the lines of a family that a way crosses between its ends: the line's number, from a least to a greatest one, and
+/// the share of the way.
+fn each_line((start, end): (f64, f64), (least, most): (f64, f64), mut visit: impl FnMut(f64, f64)) {
+    let (low, high) = (start.min(end).max(least).ceil(), start.max(end).min(most).floor());
+    if high >= low && start != end {
+        for line in (0..=whole(high - low)).map(|k| low + k as f64) {
+            let share = (line - start) / (end - start);
+            if share > 0.0 && share < 1.0 {
+                visit(line, share);
+            }
+        }
+    }
+}
+
 fn checked_size(columns: usize, rows: usize) -> Result<(), TerrainGridError> {
     let fits = columns >= 2 && rows >= 2 && columns.checked_mul(rows).is_some_and(|n| n <= TERRAIN_NODES);
     if fits { Ok(()) } else { Err(TerrainGridError::Size { columns, rows }) }
@@ -475,6 +568,54 @@ mod tests {
         assert!((grid.mean_height_m(&l).unwrap() - plane(centroid.x, centroid.y)).abs() < 0.03);
         let (low, high) = grid.range_m(&l);
         assert!((low - plane(0.0, 40.0)).abs() < 1e-3 && (high - plane(20.0, 10.0)).abs() < 1e-3); // millimetres
+    }
+
+    proptest! {
+        /// Derived: the height that comes with a break is the one looked up there, on the grid and beyond its edge, along lines
+        /// of the lattice and across them.
+        #[test]
+        fn heights_of_breaks_are_those_of_their_places(
+            from in (-20..130_i32, -20..130_i32), way in (-160..160_i32, -160..160_i32),
+            aside in (0.0..2.0_f64, 0.0..2.0_f64), on_lattice in 0..3_u8,
+        ) {
+            let grid = grid(41, 23, |x, y| 8.0 * (x * 0.7).sin() * (y * 0.9).cos() + 0.2 * x);
+            let half = |at: (i32, i32)| DVec2::new(f64::from(at.0), f64::from(at.1)) * grid.spacing_m() / 2.0;
+            let off = if on_lattice == 0 { DVec2::ZERO } else { DVec2::from(aside) };
+            let from = grid.south_west_m() + half(from) + off;
+            let to = from + half(if on_lattice == 1 { (way.0, way.0) } else { way });
+            let (mut breaks, mut found) = (Vec::new(), Vec::new());
+            grid.each_break(from, to, |share| breaks.push(share));
+            grid.each_height(from, to, |share, height_m| {
+                found.push(share);
+                let looked_up_m = grid.height_m(from.lerp(to, share));
+                // rounding of places some hundred steps off, on slopes below 10
+                assert!((height_m - looked_up_m).abs() < 1e-10, "{share}: {height_m} {looked_up_m}");
+            });
+            prop_assert_eq!(breaks, found);
+        }
+    }
+
+    proptest! {
+        /// Derived: heights of equal steps are those of their places, and what is said to lie below a height has no higher node.
+        #[test]
+        fn heights_of_steps_and_tops_of_blocks(
+            from in (-20.0..90.0_f64, -20.0..80.0_f64), way in (-90.0..90.0_f64, -90.0..90.0_f64),
+            steps in 1..40_usize, above_m in -1.0..3.0_f64,
+        ) {
+            let grid = grid(31, 22, |x, y| 8.0 * (x * 0.7).sin() * (y * 0.9).cos() + 0.2 * x);
+            let (from, to) = (DVec2::from(from), DVec2::from(from) + DVec2::from(way));
+            for (k, height_m) in grid.heights_m(from, to, steps).into_iter().enumerate() {
+                let place = from.lerp(to, k as f64 / steps as f64);
+                // rounding of places some hundred steps off, on slopes below 10
+                prop_assert!((height_m - grid.height_m(place)).abs() < 1e-10);
+            }
+            let (low, high) = (from.min(to), from.max(to));
+            let top_m = grid.highest_in_m(low, high);
+            if grid.surely_below(low, high, top_m + above_m) {
+                prop_assert!(above_m >= 0.0);
+            }
+            prop_assert!(grid.surely_below(low, high, grid.bounds_m().1));
+        }
     }
 
     /// Derived: numbers that fit nothing are refused, whatever they are.

@@ -8,7 +8,7 @@ use crate::geometry::polygon::{distance_m, nearest_on, sides};
 use crate::ground::{Obstacle, SiteOutline};
 use crate::route::{Leg, LegKind};
 use crate::scenario::Terrain;
-use glam::{DVec2, DVec3};
+use glam::{DVec2, DVec3, FloatExt};
 
 /// A metre of climb costs as much as this many metres on the level. Common practice, no source.
 pub(super) const CLIMB_COST: f64 = 3.0;
@@ -293,9 +293,8 @@ impl Airspace<'_> {
         let terrain = &self.site.terrain;
         let mut least_m = f64::INFINITY;
         for pair in corners.windows(2) {
-            terrain.each_break(pair[0].truncate(), pair[1].truncate(), |share| {
-                let at = pair[0].lerp(pair[1], share);
-                least_m = least_m.min(at.z - terrain.height_m(at.truncate()));
+            terrain.each_height(pair[0].truncate(), pair[1].truncate(), |share, ground_z| {
+                least_m = least_m.min(pair[0].z.lerp(pair[1].z, share) - ground_z);
             });
         }
         least_m
@@ -334,9 +333,7 @@ fn cost_m(way: &[DVec3]) -> f64 {
 pub(crate) fn highest_ground_m(terrain: &Terrain, path: &[DVec2]) -> f64 {
     let mut highest_m = path.first().map_or(f64::NEG_INFINITY, |at| terrain.height_m(*at));
     for pair in path.windows(2) {
-        terrain.each_break(pair[0], pair[1], |share| {
-            highest_m = highest_m.max(terrain.height_m(pair[0].lerp(pair[1], share)));
-        });
+        terrain.each_height(pair[0], pair[1], |_, ground_z| highest_m = highest_m.max(ground_z));
     }
     highest_m
 }

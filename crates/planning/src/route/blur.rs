@@ -29,7 +29,7 @@ use crate::geometry::camera::Turning;
 use crate::geometry::motion::blur_speed_mps;
 use crate::geometry::polygon::{bounds, distance_m, hull_m, rings_meet};
 use crate::geometry::{CameraModel, Pose, PosedCamera};
-use crate::ground::SiteOutline;
+use crate::ground::{Obstacle, SiteOutline};
 use crate::route::Leg;
 use crate::scenario::{Aircraft, Conditions, Pass, Terrain};
 use glam::{DVec2, DVec3};
@@ -168,8 +168,9 @@ pub(super) fn slowed(
     if pass.hover_s.is_some() {
         return plan;
     }
-    let watch = Nearest {
+    let mut watch = Nearest {
         turning: Turning::new(plan.stations.camera),
+        last: None,
         site,
         solid_bounds: site.obstacles.iter().map(|solid| bounds(&solid.ring_m)).collect(),
         per_mps: plan.stations.camera.focal_length_px * aircraft.camera.exposure_s / conditions.blur_px,
@@ -216,9 +217,52 @@ fn shots(plan: &PassPlan) -> Vec<(&Pose, DVec3)> {
     found
 }
 
+/// A frame as a whole: what is the same for all that look one way.
+#[derive(Clone, Copy)]
+struct WholeFrame {
+    angles_rad: [f64; 3],
+    right: DVec3,
+    up: DVec3,
+    forward: DVec3,
+    /// Its corners, in focal lengths.
+    corners: [DVec2; 4],
+    /// The box about the rays through them down to unit depth, and their start.
+    rays: (DVec3, DVec3),
+}
+
+impl WholeFrame {
+    fn new(camera: &PosedCamera, pose: &Pose) -> Self {
+        let view = View::of(camera, 1);
+        let half = view.half;
+        let corners = [-half, DVec2::new(half.x, -half.y), DVec2::new(-half.x, half.y), half];
+        let rays = corners.map(|at| view.forward + view.right * at.x + view.up * at.y);
+        let rays = rays
+            .into_iter()
+            .fold((DVec3::ZERO, DVec3::ZERO), |(low, high), ray| (low.min(ray), high.max(ray)));
+        let View { right, up, forward, .. } = view;
+        WholeFrame { angles_rad: angles_rad(pose), right, up, forward, corners, rays }
+    }
+
+    /// A box about all that may be too near, at a speed along a direction: about the pyramid down to the depth at which the
+    /// fastest corner is as blurred as allowed.
+    fn bounds_m(&self, from_m: DVec3, along: DVec3, sharp_m: f64) -> (DVec3, DVec3) {
+        let velocity = DVec3::new(along.dot(self.right), along.dot(self.up), along.dot(self.forward));
+        let square = |at: DVec2| (at * velocity.z - velocity.truncate()).length_squared();
+        let fastest = self.corners.map(square).into_iter().fold(0.0, f64::max).sqrt();
+        let depth_m = sharp_m * fastest;
+        (from_m + self.rays.0 * depth_m, from_m + self.rays.1 * depth_m)
+    }
+}
+
+fn angles_rad(pose: &Pose) -> [f64; 3] {
+    [pose.heading_rad, pose.tilt_rad, pose.roll_rad]
+}
+
 /// Looks for what comes too near in a frame.
 struct Nearest<'a> {
     turning: Turning,
+    /// Of the frame looked at last.
+    last: Option<WholeFrame>,
     site: &'a SiteOutline,
     /// The boxes about its obstacles, from above.
     solid_bounds: Vec<(DVec2, DVec2)>,
@@ -228,8 +272,16 @@ struct Nearest<'a> {
 
 impl Nearest<'_> {
     /// The speed at which a frame is sharp, and what bounds it; nothing where a speed is slow enough.
-    fn allowed(&self, pose: &Pose, along: DVec3, speed_mps: f64) -> Option<(f64, BlurOn)> {
+    fn allowed(&mut self, pose: &Pose, along: DVec3, speed_mps: f64) -> Option<(f64, BlurOn)> {
         let just_below_mps = speed_mps * (1.0 - SPEED_RATIO);
+        let frame = match self.last.filter(|last| last.angles_rad == angles_rad(pose)) {
+            Some(last) => last,
+            None => *self.last.insert(WholeFrame::new(&self.turning.at(pose), pose)),
+        };
+        let bounds = frame.bounds_m(pose.position_m, along, self.per_mps * just_below_mps);
+        if !self.ground_reaches(bounds) && self.tall_in(bounds).next().is_none() {
+            return None;
+        }
         let camera = self.turning.at(pose);
         self.too_near(&View::of(&camera, 1), pose, along, just_below_mps)?;
         let view = View::of(&camera, PIECES_ON_GROUND);
@@ -263,24 +315,19 @@ impl Nearest<'_> {
 
     /// What reaches up into the pyramid over a camera's rays, by its apex and its corners.
     fn reaches(&self, places: [DVec3; 5]) -> Option<BlurOn> {
-        let (low, high) = places
+        let bounds = places
             .iter()
             .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(low, high), at| (low.min(*at), high.max(*at)));
         let ground = match &self.site.terrain {
             // A plane reaches into what is convex where it reaches a corner.
             plane @ Terrain::Plane { .. } => places.iter().any(|at| plane.height_m(at.truncate()) > at.z),
-            Terrain::Grid(grid) if grid.bounds_m().1 <= low.z => false,
-            Terrain::Grid(grid) => grid.highest_in_m(low.truncate(), high.truncate()) > low.z,
+            Terrain::Grid(_) => self.ground_reaches(bounds),
         };
         if ground {
             return Some(BlurOn::RisingGround);
         }
         let mut below: Option<Vec<DVec2>> = None;
-        let beside =
-            |(from, to): (DVec2, DVec2)| from.cmpgt(high.truncate()).any() || to.cmplt(low.truncate()).any();
-        let solids = self.site.obstacles.iter().zip(&self.solid_bounds);
-        let mut tall = solids.filter(|(solid, bounds)| solid.top_z_m > low.z && !beside(**bounds));
-        let (solid, _) = tall.find(|(solid, _)| {
+        let solid = self.tall_in(bounds).find(|solid| {
             let below = below.get_or_insert_with(|| hull_m(places.map(DVec3::truncate)));
             rings_meet(below, &solid.ring_m)
         })?;
@@ -288,10 +335,37 @@ impl Nearest<'_> {
         Some(BlurOn::Roof { name, height_m: solid.top_z_m - self.site.reference_z_m })
     }
 
+    /// Whether some ground may reach into a box.
+    fn ground_reaches(&self, (low, high): (DVec3, DVec3)) -> bool {
+        match &self.site.terrain {
+            plane @ Terrain::Plane { .. } => {
+                let corners =
+                    [low.truncate(), DVec2::new(high.x, low.y), DVec2::new(low.x, high.y), high.truncate()];
+                corners.iter().any(|at| plane.height_m(*at) > low.z)
+            }
+            Terrain::Grid(grid) => {
+                let (from, to) = (low.truncate(), high.truncate());
+                grid.bounds_m().1 > low.z
+                    && !grid.surely_below(from, to, low.z)
+                    && grid.highest_in_m(from, to) > low.z
+            }
+        }
+    }
+
+    /// The solids that may reach into a box.
+    fn tall_in(&self, (low, high): (DVec3, DVec3)) -> impl Iterator<Item = &Obstacle> {
+        let beside = move |(from, to): (DVec2, DVec2)| {
+            from.cmpgt(high.truncate()).any() || to.cmplt(low.truncate()).any()
+        };
+        let solids = self.site.obstacles.iter().zip(&self.solid_bounds);
+        let tall = solids.filter(move |(solid, bounds)| solid.top_z_m > low.z && !beside(**bounds));
+        tall.map(|(solid, _)| solid)
+    }
+
     /// A speed at which even what is closest, were it in the fastest place of the frame, is sharp.
     fn surely_mps(&self, view: &View, pose: &Pose, along: DVec3) -> f64 {
         let at = pose.position_m;
-        let from_solid_m = |solid: &crate::ground::Obstacle| {
+        let from_solid_m = |solid: &Obstacle| {
             let above_m = (at.z - solid.top_z_m).max(solid.bottom_z_m - at.z).max(0.0);
             distance_m(&solid.ring_m, at.truncate()).hypot(above_m)
         };
@@ -326,6 +400,34 @@ mod tests {
         }
         assert!((closed(FRAC_PI_4, 0.0) - 1.0607 * 1.0607_f64.hypot(0.5303)).abs() < 1e-3);
         assert_eq!(over_level(&camera(), 0.0, 2.0), 1.0);
+    }
+
+    /// Derived: the box about a frame looked at as a whole is that about the pyramid of its rays, to the last bit, so that what
+    /// is decided by it is decided as by the pyramid itself.
+    #[test]
+    fn a_whole_frame_has_the_box_of_its_pyramid() {
+        for k in 0..400 {
+            let part = |of: u32| f64::from(k * of % 97) / 97.0;
+            let position_m = DVec3::new(300.0 * part(5), -200.0 * part(7), 40.0 + 90.0 * part(11));
+            let (heading_rad, tilt_rad) = (6.3 * part(13), 1.6 * part(17));
+            let pose =
+                Pose { position_m, heading_rad, tilt_rad, roll_rad: if k % 5 == 0 { PI } else { 0.0 } };
+            let along = DVec3::new(part(19) - 0.5, part(23) - 0.5, 0.4 * part(29) - 0.2).normalize();
+            let (posed, sharp_m) = (PosedCamera::new(camera(), &pose), 3.0 + 80.0 * part(31));
+            let view = View::of(&posed, 1);
+            let corners = view.corners().next().expect("one piece");
+            let velocity = view.seen(along);
+            let depth_m = sharp_m * corners.map(|at| moved(velocity, at)).into_iter().fold(0.0, f64::max);
+            let ray = |at: DVec2| (view.forward + view.right * at.x + view.up * at.y) * depth_m;
+            let places = corners.map(|at| position_m + ray(at));
+            let low = places.into_iter().fold(position_m, DVec3::min);
+            let high = places.into_iter().fold(position_m, DVec3::max);
+            assert_eq!(
+                WholeFrame::new(&posed, &pose).bounds_m(position_m, along, sharp_m),
+                (low, high),
+                "{k}"
+            );
+        }
     }
 
     /// Derived: square before a wall the whole frame moves alike; tilted by 30° from level its upper edge, at 30° from the

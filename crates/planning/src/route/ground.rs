@@ -3,7 +3,7 @@
 use super::{GroundTerms, Leg, LegKind};
 use crate::geometry::Pose;
 use crate::scenario::Terrain;
-use glam::DVec3;
+use glam::{DVec3, FloatExt};
 
 /// Distance along a leg between the places whose closest ground is looked for.
 const STEP_M: f64 = 5.0;
@@ -43,9 +43,8 @@ impl GroundTerms {
 pub(crate) fn above_ground_m(leg: &Leg, terrain: &Terrain) -> (f64, f64) {
     let mut range = (f64::INFINITY, f64::NEG_INFINITY);
     for (a, b) in leg.pieces_m() {
-        terrain.each_break(a.truncate(), b.truncate(), |share| {
-            let at = a.lerp(b, share);
-            let above_m = at.z - terrain.height_m(at.truncate());
+        terrain.each_height(a.truncate(), b.truncate(), |share, ground_z| {
+            let above_m = a.z.lerp(b.z, share) - ground_z;
             range = (range.0.min(above_m), range.1.max(above_m));
         });
     }

@@ -4,7 +4,6 @@ use crate::base::number::whole;
 use crate::geometry::{TerrainGrid, polygon};
 use crate::ground::surface::heights::{Heights, Side, heights_of};
 use crate::ground::{Obstacle, SiteOutline};
-use crate::route::within;
 use crate::scenario::Terrain;
 use glam::{DVec2, DVec3};
 use std::sync::Arc;
@@ -16,7 +15,7 @@ pub(crate) const EYE_M: f64 = 1.7;
 const NEAR_M: f64 = 5.0;
 
 /// Directions that the rise of the ground is kept for.
-const SECTORS: usize = 64;
+const SECTORS: usize = 256;
 
 /// What hides the aircraft.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -48,6 +47,8 @@ struct Screen {
     nearest_m: f64,
     /// Greatest rise per metre at which it hides anything.
     rise: f64,
+    /// Of each side the unit vector outward, and how far outside of it the eye is.
+    outward: Vec<(DVec2, f64)>,
 }
 
 /// Uneven ground as it is seen from the eye.
@@ -103,7 +104,7 @@ impl Lookout {
     pub(crate) fn bytes(&self) -> usize {
         let rings: usize = self.screens.iter().map(|s| s.solid.ring_m.len() * size_of::<DVec2>()).sum();
         size_of::<Lookout>()
-            + self.screens.len() * size_of::<Screen>()
+            + self.screens.iter().map(|s| size_of::<Screen>() + size_of_val(&s.outward[..])).sum::<usize>()
             + self.in_sector.iter().map(|screens| screens.len() * size_of::<u32>()).sum::<usize>()
             + rings
             + self.ground.as_ref().map_or(0, |ground| ground.heights.bytes())
@@ -128,7 +129,27 @@ impl Screen {
         let nearest_m = crate::geometry::polygon::distance_m(&solid.ring_m, eye);
         let up_m = solid.top_z_m - eye_m.z;
         let rise = up_m / if up_m > 0.0 { nearest_m.max(f64::MIN_POSITIVE) } else { farthest_m };
-        Some(Screen { solid: solid.clone(), right, left, nearest_m, rise })
+        let outward = polygon::sides(&solid.ring_m).map(|(a, b)| {
+            let outward = -(b - a).perp().normalize_or_zero();
+            (outward, (eye - a).dot(outward))
+        });
+        Some(Screen { right, left, nearest_m, rise, outward: outward.collect(), solid: solid.clone() })
+    }
+
+    /// The share of a way from the eye, from and to, that lies over the solid: as [`within`] finds it.
+    fn shares(&self, way: DVec2, level_m: f64) -> Option<(f64, f64)> {
+        let (mut low, mut high) = (0.0_f64, 1.0_f64);
+        for &(outward, out_m) in &self.outward {
+            let rate = way.dot(outward);
+            if rate < 0.0 {
+                low = low.max(out_m / -rate);
+            } else if rate > 0.0 {
+                high = high.min(-out_m / rate);
+            } else if out_m >= 0.0 {
+                return None;
+            }
+        }
+        (high - low > 1e-9 / level_m.max(1e-3)).then_some((low, high))
     }
 
     /// The sectors that it reaches into, those on its edges and one more on either side for rounding; all of them where the
@@ -148,7 +169,7 @@ impl Screen {
         {
             return false;
         }
-        within(&self.solid.ring_m, eye_m.truncate(), at_m.truncate()).is_some_and(|(low, high)| {
+        self.shares(way, level_m).is_some_and(|(low, high)| {
             let (z, w) = (eye_m.lerp(at_m, low).z, eye_m.lerp(at_m, high).z);
             z.max(w) > self.solid.bottom_z_m && z.min(w) < self.solid.top_z_m
         })
@@ -195,6 +216,7 @@ const QUARTER: f64 = (SECTORS / 4) as f64;
 /// A cell is bounded by its highest node, put at the cell's nearest point; round the eye, where that says little, by its two
 /// triangles.
 fn rises(grid: &TerrainGrid, eye_m: DVec3) -> [f64; SECTORS] {
+    let starts: [DVec2; SECTORS] = std::array::from_fn(sector_start);
     let (columns, rows) = grid.size();
     let (corner, spacing) = (grid.south_west_m(), grid.spacing_m());
     let radius_m = spacing.length() / 2.0;
@@ -210,7 +232,12 @@ fn rises(grid: &TerrainGrid, eye_m: DVec3) -> [f64; SECTORS] {
                     let above_m = eye_m.z - (f64::midpoint(nodes[0], nodes[3]) - slope.dot(away));
                     let range_m = ((away_m - radius_m).max(0.0), away_m + radius_m);
                     for k in touched(away, radius_m) {
-                        rises[k] = rises[k].max(rise_of(slope, above_m, range_m, k));
+                        rises[k] = rises[k].max(rise_of(
+                            slope,
+                            above_m,
+                            range_m,
+                            [starts[k], starts[(k + 1) % SECTORS]],
+                        ));
                     }
                 }
                 continue;
@@ -226,7 +253,7 @@ fn rises(grid: &TerrainGrid, eye_m: DVec3) -> [f64; SECTORS] {
 }
 
 /// Cells nearer to the eye than so many times their radius are bounded by their triangles.
-const NEAR_RADII: f64 = 8.0;
+const NEAR_RADII: f64 = 32.0;
 
 /// The sectors that a circle reaches into, seen from the eye, one more on either side for rounding.
 fn touched(away: DVec2, radius_m: f64) -> impl Iterator<Item = usize> {
@@ -240,11 +267,10 @@ fn touched(away: DVec2, radius_m: f64) -> impl Iterator<Item = usize> {
     (first..=first + further).map(|turned| turned % SECTORS)
 }
 
-/// Greatest rise per metre in a sector at which a plane can be met that lies so much below the eye, from one distance to
+/// Greatest rise per metre between two directions at which a plane can be met that lies so much below the eye, from one distance to
 /// another: along the unit direction u the plane's height from the eye at the distance d is slope · u d − above, so that
 /// the rise is slope · u − above ÷ d.
-fn rise_of(slope: DVec2, above_m: f64, (from_m, to_m): (f64, f64), sector: usize) -> f64 {
-    let [first, last] = [sector, sector + 1].map(sector_start);
+fn rise_of(slope: DVec2, above_m: f64, (from_m, to_m): (f64, f64), [first, last]: [DVec2; 2]) -> f64 {
     let steepest_inside = first.perp_dot(slope) >= 0.0 && slope.perp_dot(last) >= 0.0;
     let along = if steepest_inside { slope.length() } else { slope.dot(first).max(slope.dot(last)) };
     along - above_m / if above_m > 0.0 { to_m } else { from_m.max(f64::MIN_POSITIVE) } + SLACK
@@ -316,6 +342,22 @@ mod tests {
             solids.fold(over_ground, f64::min)
         };
         (1..4000).map(|k| room_m(a.lerp(b, f64::from(k) / 4000.0))).fold(f64::INFINITY, f64::min)
+    }
+
+    proptest! {
+        /// Derived: with the eye fixed, the share of a way over a solid is the one found from its ring, to the last bit.
+        #[test]
+        fn shares_over_a_solid_are_those_of_its_ring(
+            from in (2.0..158.0_f64, 2.0..166.0_f64), to in (-50.0..200.0_f64, -50.0..200.0_f64),
+        ) {
+            let site = rugged(DVec2::from(from));
+            let (eye, to) = (site.take_off_m.extend(3.0), DVec2::from(to));
+            let way = to - eye.truncate();
+            for screen in site.obstacles.iter().filter_map(|solid| Screen::new(solid, eye)) {
+                let ring = crate::route::within(&screen.solid.ring_m, eye.truncate(), to);
+                prop_assert_eq!(screen.shares(way, way.length()), ring);
+            }
+        }
     }
 
     proptest! {

@@ -40,7 +40,7 @@ pub(crate) use layout::{height_m, strips_rad};
 pub(crate) use nose::level;
 pub(crate) use order::{Run, quickest};
 pub use pattern::{RegionPart, pass_region, plan_pass};
-pub(crate) use pattern::{pass_count, pass_runs};
+pub(crate) use pattern::{pass_count, pass_count_at_most, pass_runs};
 pub(crate) use plan::SAME_PLACE_M;
 pub use plan::{
     BlurOn, ExposureTerms, FlownTerms, GroundTerms, LayoutTerms, Leg, LegKind, Nose, PassPlan, RingTerms,

@@ -19,7 +19,9 @@ impl Leg {
             if self.via_m.is_empty() {
                 return level(self.from_m, self.to_m);
             }
-            self.pieces_m().filter_map(|(a, b)| level(a, b)).last()
+            let mut to_m = self.to_m;
+            let before = self.via_m.iter().rev().chain([&self.from_m]);
+            before.copied().find_map(|from_m| level(from_m, std::mem::replace(&mut to_m, from_m)))
         };
         [self.nose.at_rad(self.from_m, first()), self.nose.at_rad(self.to_m, last())]
     }

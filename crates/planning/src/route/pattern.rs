@@ -25,6 +25,11 @@ trait PatternPlanner {
     /// How many exposures and strips a pass comes to, skipped ones included: arithmetic, before anything is laid.
     fn count(&self, task: PassTask<'_>) -> Result<Count, PlanError>;
 
+    /// What its count does not exceed, where that is plain from its extent alone.
+    fn count_at_most(&self, _task: PassTask<'_>) -> Option<Count> {
+        None
+    }
+
     /// Lays out a pass.
     fn plan(&self, task: PassTask<'_>) -> Result<PassPlan, PlanError>;
 
@@ -137,4 +142,14 @@ pub(crate) fn pass_count(
     conditions: &Conditions,
 ) -> Result<Count, PlanError> {
     planner(&pass.pattern).count(PassTask { pass, aircraft, site, conditions })
+}
+
+/// What [`pass_count`] does not exceed, where that is plain without counting.
+pub(crate) fn pass_count_at_most(
+    pass: &Pass,
+    aircraft: &Aircraft,
+    site: &SiteOutline,
+    conditions: &Conditions,
+) -> Option<Count> {
+    planner(&pass.pattern).count_at_most(PassTask { pass, aircraft, site, conditions })
 }

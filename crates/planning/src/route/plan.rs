@@ -357,16 +357,23 @@ impl Leg {
 
     /// The stretch between two distances along it, without exposures.
     pub(crate) fn part(&self, from_m: f64, to_m: f64) -> Leg {
-        let mut passed_m = 0.0;
-        let mut via_m = Vec::new();
-        for (a, b) in self.pieces_m().take(self.via_m.len()) {
-            passed_m += a.distance(b);
+        let (mut passed_m, mut via_m) = (0.0, Vec::new());
+        let mut ends = [self.from_m, self.to_m];
+        let mut sought = [from_m, to_m].into_iter().zip(&mut ends).peekable();
+        for (a, b) in self.pieces_m() {
+            let length_m = a.distance(b);
+            while let Some((along_m, end)) = sought.next_if(|(along_m, _)| along_m - passed_m <= length_m) {
+                *end = a + (b - a).normalize_or_zero() * (along_m - passed_m);
+            }
+            if sought.peek().is_none() {
+                break;
+            }
+            passed_m += length_m;
             if passed_m > from_m + 1e-9 && passed_m < to_m - 1e-9 {
                 via_m.push(b);
             }
         }
-        let ends = (self.at_m(from_m), self.at_m(to_m));
-        Leg { via_m, ..Leg::straight(self.kind, ends.0, ends.1, self.speed_mps) }
+        Leg { via_m, ..Leg::straight(self.kind, ends[0], ends[1], self.speed_mps) }
     }
 
     /// Its first `stops` exposures and the way to the last of them, and what is left of it.
@@ -498,4 +505,32 @@ pub struct GroundTerms {
     pub lowest_m: f64,
     /// Greatest height of strips and links above the ground right below, in metres.
     pub highest_m: f64,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Derived: a part begins and ends where the leg is at those distances, goes through the corners between them and no
+    /// others, and is as long as they are apart.
+    #[test]
+    fn a_part_is_the_leg_between_two_distances() {
+        let corner = |k: u32| DVec3::new(f64::from(k) * 7.0, f64::from(k * k % 11), f64::from(k * 5 % 7));
+        for corners in [2, 3, 9, 40] {
+            let via_m: Vec<DVec3> = (1..corners - 1).map(corner).collect();
+            let straight = Leg::straight(LegKind::Strip, corner(0), corner(corners - 1), 5.0);
+            let leg = Leg { via_m, ..straight };
+            for k in 0..120 {
+                let share = |of: u32| f64::from(k * of % 61) / 60.0;
+                let (from_m, to_m) = (leg.length_m() * share(7), leg.length_m() * share(23));
+                let (from_m, to_m) = (from_m.min(to_m), from_m.max(to_m));
+                let part = leg.part(from_m, to_m);
+                // rounding of sums of some ten lengths
+                assert!(part.from_m.distance(leg.at_m(from_m)) < 1e-9, "{corners} {k}");
+                assert!(part.to_m.distance(leg.at_m(to_m)) < 1e-9, "{corners} {k}");
+                assert!((part.length_m() - (to_m - from_m)).abs() < 1e-9, "{corners} {k}");
+                assert!(part.via_m.iter().all(|via| leg.via_m.contains(via)), "{corners} {k}");
+            }
+        }
+    }
 }

@@ -3,7 +3,7 @@
 use super::airspace::{Airspace, lies_far, within};
 use super::{Leg, LegKind, Stop};
 use crate::base::choice::{WHOLE, up};
-use crate::base::number::{whole, whole_of_few};
+use crate::base::number::whole_of_few;
 use crate::scenario::{Airframe, Terrain};
 use glam::{DVec2, DVec3};
 
@@ -44,8 +44,26 @@ pub(super) struct Profile {
     z_m: Vec<f64>,
     /// Ground below each of them.
     ground_z_m: Vec<f64>,
-    /// Where the ground's slope changes: the place in steps from the start, and the ground there.
-    breaks: Vec<(f64, f64)>,
+    /// Where the ground's slope changes.
+    breaks: Vec<Break>,
+}
+
+/// A place of a line at which the ground's slope changes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Break {
+    /// The profile's place before it.
+    place: usize,
+    /// The share of the step on from there.
+    share: f64,
+    ground_z_m: f64,
+}
+
+impl Break {
+    /// The value there of a line through values one step apart, two or more.
+    fn on(&self, values: &[f64]) -> f64 {
+        let (value, next) = (values[self.place], values[self.place + 1]);
+        value + (next - value) * self.share
+    }
 }
 
 /// A leg along a profile, and its least and greatest height above the ground right below.
@@ -61,9 +79,7 @@ impl Profile {
         let length_m = from_m.distance(to_m);
         let steps = up(length_m / STEP_M).max(1.0);
         let (step_m, direction) = (length_m / steps, (to_m - from_m).normalize_or_zero());
-        let at = |k: usize| from_m + direction * (k as f64 * step_m);
-        let ground_z_m: Vec<f64> =
-            (0..=steps as usize).map(|k| airspace.site.terrain.height_m(at(k))).collect();
+        let ground_z_m = airspace.site.terrain.heights_m(from_m, to_m, steps as usize);
         let breaks = ground_breaks(&airspace.site.terrain, from_m, to_m, steps);
         let mut z_m: Vec<f64> = ground_z_m.iter().map(|z| z + follow.above_m).collect();
         over_structures(&mut z_m, airspace, from_m, to_m);
@@ -83,10 +99,6 @@ impl Profile {
         between(&self.z_m, (along_m / self.step_m.max(f64::MIN_POSITIVE)).clamp(0.0, last as f64))
     }
 
-    fn at_m(&self, along_m: f64) -> DVec3 {
-        (self.from_m + self.direction * along_m).extend(self.z_at(along_m))
-    }
-
     /// One movement from the line's start over a level distance; the stops' distances are level ones as well.
     pub(super) fn leg(
         &self,
@@ -96,10 +108,10 @@ impl Profile {
         stops: Vec<Stop>,
     ) -> FollowedLeg {
         let mut corners: Vec<(f64, DVec3)> = Vec::with_capacity(self.z_m.len() + 1);
-        let knots = (1..self.z_m.len()).map(|k| k as f64 * self.step_m);
-        let knots = knots.take_while(|along_m| *along_m < reach_m - 1e-9);
-        for along_m in std::iter::once(0.0).chain(knots).chain([reach_m]) {
-            let here = (along_m, self.at_m(along_m));
+        let knots = (0..self.z_m.len()).map(|k| (k as f64 * self.step_m, self.z_m[k]));
+        let knots = knots.take_while(|(along_m, _)| *along_m == 0.0 || *along_m < reach_m - 1e-9);
+        for (along_m, z_m) in knots.chain([(reach_m, self.z_at(reach_m))]) {
+            let here = (along_m, (self.from_m + self.direction * along_m).extend(z_m));
             while corners.len() >= 2 && on_line(corners[corners.len() - 2], corners[corners.len() - 1], here)
             {
                 corners.pop();
@@ -120,32 +132,34 @@ impl Profile {
         let (end_m, end) = corners[corners.len() - 1];
         let end_above_m = end.z - terrain.height_m(end.truncate());
         let line_z_m = self.line_z_m(corners);
-        let (last, step_m) = ((line_z_m.len() - 1) as f64, self.step_m.max(f64::MIN_POSITIVE));
+        let along_m = |at: &Break| (at.place as f64 + at.share) * self.step_m;
         // the last piece may end between places
-        let z_at = |place: f64| {
-            if place < last { between(&line_z_m, place) } else { on_piece_z(corners, place * step_m) }
+        let z_at = |at: &Break| {
+            if at.place + 1 < line_z_m.len() { at.on(&line_z_m) } else { on_piece_z(corners, along_m(at)) }
         };
         let at_places = line_z_m.iter().zip(&self.ground_z_m).map(|(z, ground_z)| z - ground_z);
-        let before_end = self.breaks.iter().filter(|(place, _)| place * step_m < end_m);
-        let at_breaks = before_end.map(|(place, ground_z)| z_at(*place) - ground_z);
+        let whole = self.z_m.len() == line_z_m.len();
+        let before_end = self.breaks.iter().filter(|at| whole || along_m(at) < end_m);
+        let at_breaks = before_end.map(|at| z_at(at) - at.ground_z_m);
         let wider = |range: (f64, f64), above_m: f64| (range.0.min(above_m), range.1.max(above_m));
         at_places.chain(at_breaks).fold((end_above_m, end_above_m), wider)
     }
 
     /// Heights of a line through corners at those of the profile's places that it reaches.
     fn line_z_m(&self, corners: &[(f64, DVec3)]) -> Vec<f64> {
-        let mut first = 0;
-        let end_m = corners[corners.len() - 1].0;
-        let places = (0..self.z_m.len()).map(|k| k as f64 * self.step_m);
-        places
-            .take_while(|along_m| *along_m <= end_m)
-            .map(|along_m| {
-                while first + 2 < corners.len() && corners[first + 1].0 < along_m {
-                    first += 1;
+        let mut line_z_m = Vec::with_capacity(self.z_m.len());
+        for pair in corners.windows(2) {
+            let (from, to) = (pair[0], pair[1]);
+            let slope = (to.1.z - from.1.z) / (to.0 - from.0).max(f64::MIN_POSITIVE);
+            for k in line_z_m.len()..self.z_m.len() {
+                let along_m = k as f64 * self.step_m;
+                if along_m > to.0 {
+                    break;
                 }
-                on_piece_z(&corners[first..first + 2], along_m)
-            })
-            .collect()
+                line_z_m.push(from.1.z + slope * (along_m - from.0));
+            }
+        }
+        line_z_m
     }
 }
 
@@ -163,11 +177,12 @@ fn on_piece_z(corners: &[(f64, DVec3)], along_m: f64) -> f64 {
     a.1.z + (b.1.z - a.1.z) * share
 }
 
-/// Where the ground's slope may change along a line: the place in steps from its start, and the ground there.
-fn ground_breaks(terrain: &Terrain, from_m: DVec2, to_m: DVec2, steps: f64) -> Vec<(f64, f64)> {
-    let mut breaks = Vec::with_capacity(4 * steps as usize);
-    terrain.each_break(from_m, to_m, |share| {
-        breaks.push((share * steps, terrain.height_m(from_m.lerp(to_m, share))));
+/// Where the ground's slope may change along a line of so many steps.
+fn ground_breaks(terrain: &Terrain, from_m: DVec2, to_m: DVec2, steps: f64) -> Vec<Break> {
+    let (mut breaks, last) = (Vec::with_capacity(4 * steps as usize), steps as usize - 1);
+    terrain.each_height(from_m, to_m, |share, ground_z_m| {
+        let place = whole_of_few(share * steps).min(last);
+        breaks.push(Break { place, share: share * steps - place as f64, ground_z_m });
     });
     breaks
 }
@@ -197,15 +212,12 @@ fn along_path(corners: &[(f64, DVec3)], stops: Vec<Stop>) -> Vec<Stop> {
 }
 
 /// Raises a line over ground that stands up between the places at which it was followed.
-fn raise_over_crests(z_m: &mut [f64], breaks: &[(f64, f64)], above_m: f64) {
-    let last = z_m.len() - 1;
-    for (place, ground_z) in breaks {
-        let k = whole(*place).min(last.saturating_sub(1));
-        let next = (k + 1).min(last);
-        let short_m = ground_z + above_m - between(z_m, *place);
+fn raise_over_crests(z_m: &mut [f64], breaks: &[Break], above_m: f64) {
+    for at in breaks {
+        let short_m = at.ground_z_m + above_m - at.on(z_m);
         if short_m > 0.0 {
-            z_m[k] += short_m;
-            z_m[next] += short_m * f64::from(u8::from(next > k));
+            z_m[at.place] += short_m;
+            z_m[at.place + 1] += short_m;
         }
     }
 }

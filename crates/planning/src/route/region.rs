@@ -59,6 +59,12 @@ impl Region {
         points.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), p| (low.min(p.y), high.max(p.y)))
     }
 
+    /// Least and greatest x of the region.
+    pub(crate) fn along_m(&self) -> (f64, f64) {
+        let points = self.ring.iter().chain(self.pieces.iter().flatten());
+        points.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), p| (low.min(p.x), high.max(p.x)))
+    }
+
     /// Where the line y = `level` runs inside the region: sorted, disjoint intervals of x. Where a corner lies nearer to the
     /// line than `near_m`, what is inside just beside the line on either side.
     pub(crate) fn slice_m(&self, level: f64, near_m: f64) -> Vec<(f64, f64)> {
@@ -110,6 +116,10 @@ fn boxed(a: DVec2, b: DVec2, half: DVec2) -> [DVec2; 8] {
 /// Where the line y = `level` cuts the convex hull of some points.
 fn hull_slice(points: &[DVec2; 8], level: f64) -> Option<(f64, f64)> {
     let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+    let (bottom, top) = points.iter().fold((low, high), |(low, high), p| (low.min(p.y), high.max(p.y)));
+    if !(bottom..=top).contains(&level) {
+        return None;
+    }
     for below in points.iter().filter(|p| p.y <= level) {
         for above in points.iter().filter(|p| p.y >= level) {
             let rise = above.y - below.y;

@@ -113,6 +113,7 @@ pub(super) fn fly(flier: &impl Flier, section: &Section<'_>, sheet: &mut Sheet) 
         let placed = flier.placed(*length_m);
         speed_mps = speed_over_mps(speed_mps, placed.base_m, flier.exposure(), pass);
         let mut taken = Taken::new(pass.attitudes.len());
+        shots.reserve(placed.at.len());
         for (along_m, attitude) in placed.at {
             let along_m = near_m + along_m;
             if along_m > longest_m + SAME_PLACE_M {

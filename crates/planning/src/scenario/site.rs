@@ -154,12 +154,26 @@ impl Terrain {
         }
     }
 
-    /// Visits the shares of the way from one place to another at which the ground's slope may change, 0 and 1 included,
-    /// in no order.
-    pub(crate) fn each_break(&self, from: DVec2, to: DVec2, mut visit: impl FnMut(f64)) {
+    /// Heights of the ground at places from one to another, so many equal steps apart, both ends included.
+    pub(crate) fn heights_m(&self, from: DVec2, to: DVec2, steps: usize) -> Vec<f64> {
         match self {
-            Terrain::Plane { .. } => [0.0, 1.0].into_iter().for_each(visit),
-            Terrain::Grid(grid) => grid.each_break(from, to, &mut visit),
+            Terrain::Plane { .. } => {
+                let at = |k: usize| from.lerp(to, k as f64 / steps as f64);
+                (0..=steps).map(|k| self.height_m(at(k))).collect()
+            }
+            Terrain::Grid(grid) => grid.heights_m(from, to, steps),
+        }
+    }
+
+    /// Visits the shares of the way from one place to another at which the ground's slope may change, 0 and 1 included, in no
+    /// order, each with the height of the ground there.
+    pub(crate) fn each_height(&self, from: DVec2, to: DVec2, mut visit: impl FnMut(f64, f64)) {
+        match self {
+            Terrain::Plane { .. } => {
+                visit(0.0, self.height_m(from));
+                visit(1.0, self.height_m(to));
+            }
+            Terrain::Grid(grid) => grid.each_height(from, to, visit),
         }
     }
 

@@ -113,20 +113,53 @@ fn value_size(sizes: Sizes) -> f32 {
     1.15 * sizes.value
 }
 
-/// Every tile has the width that its value needs, and of what is left the more the longer its note is.
+/// Tiles side by side, as low as they can stand.
 fn row(figures: &[(&str, &CardFigure)], sizes: Sizes, wide: f32) -> Block {
+    let least: Vec<f32> = figures.iter().map(|(_, figure)| least_width(figure, sizes)).collect();
+    let all: f32 = least.iter().sum();
+    if all >= wide {
+        let shrunk: Vec<f32> = least.iter().map(|least| wide / all * least).collect();
+        return tiles_of(figures, &shrunk, sizes);
+    }
+    let letters: Vec<f32> = figures.iter().map(|(_, figure)| letters(figure)).collect();
+    let [even, shared] = [even(&least, &letters, wide), shared(&least, &letters, wide)];
+    let [even, shared] = [even, shared].map(|widths| tiles_of(figures, &widths, sizes));
+    if shared.height < even.height { shared } else { even }
+}
+
+fn tiles_of(figures: &[(&str, &CardFigure)], widths: &[f32], sizes: Sizes) -> Block {
     let mut block = Block::default();
-    let letters = |figure: &CardFigure| figure.note.as_ref().map_or(1, |note| note.chars().count()) as f32;
-    let least: f32 = figures.iter().map(|(_, figure)| least_width(figure, sizes)).sum();
-    let all: f32 = figures.iter().map(|(_, figure)| letters(figure)).sum();
-    let (shrunk, spare) = ((wide / least).min(1.0), (wide - least).max(0.0));
     let mut left = 0.0;
-    for (of, figure) in figures {
-        let width = shrunk * least_width(figure, sizes) + spare * letters(figure) / all;
+    for ((of, figure), width) in figures.iter().zip(widths) {
         block.put(tile(of, figure, sizes, width - sizes.gap), [left, 0.0]);
         left += width;
     }
     block
+}
+
+/// Every tile has the width that its value needs, and of what is left the more the longer its note is.
+fn shared(least: &[f32], letters: &[f32], wide: f32) -> Vec<f32> {
+    let (spare, all) = (wide - least.iter().sum::<f32>(), letters.iter().sum::<f32>());
+    least.iter().zip(letters).map(|(least, letters)| least + spare * letters / all).collect()
+}
+
+/// Every tile has the width that its value needs; those with longer notes are as wide as gives all of these as many lines.
+fn even(least: &[f32], letters: &[f32], wide: f32) -> Vec<f32> {
+    // Some stay wider than their notes need; what they leave is shared by fewer.
+    let mut per_letter = wide / letters.iter().sum::<f32>();
+    for _ in least {
+        let is_wide = |at: &usize| per_letter * letters[*at] < least[*at];
+        let (fixed, others): (Vec<usize>, Vec<usize>) = (0..least.len()).partition(is_wide);
+        let left = wide - fixed.iter().map(|&at| least[at]).sum::<f32>();
+        per_letter = left / others.iter().map(|&at| letters[at]).sum::<f32>().max(1.0);
+    }
+    least.iter().zip(letters).map(|(least, letters)| least.max(per_letter * letters)).collect()
+}
+
+/// So many letters stand below a tile's value.
+fn letters(figure: &CardFigure) -> f32 {
+    let count = |text: &Option<String>| text.as_ref().map_or(0, |text| text.chars().count());
+    (count(&figure.note) + count(&figure.also)).max(1) as f32
 }
 
 /// Name, figure and note, one below the other.

@@ -6,7 +6,7 @@ use super::head::{Sizes, spoken};
 use super::{Block, InkTone};
 
 /// Shares of the width: number and name, then the columns.
-const SHARES: [f32; 8] = [0.12, 0.145, 0.1, 0.15, 0.105, 0.165, 0.1, 0.115];
+const SHARES: [f32; 8] = [0.105, 0.205, 0.09, 0.155, 0.095, 0.155, 0.09, 0.105];
 
 /// The columns of a table of a width.
 struct CardColumns {

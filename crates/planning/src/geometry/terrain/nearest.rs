@@ -1,6 +1,6 @@
 //! How far a place in the air is from the closest point of the ground.
 
-use crate::base::number::whole;
+use crate::base::number::{whole, whole_of_few};
 use crate::geometry::terrain::TerrainGrid;
 use glam::{DVec2, DVec3};
 use std::ops::Range;
@@ -31,6 +31,18 @@ impl Peaks {
             }
         }
         Peaks { columns: across, heights_mm: peaks }
+    }
+
+    /// No node of the cells between two, both included, is higher.
+    pub(super) fn top_of_blocks_m(&self, first: DVec2, last: DVec2) -> f64 {
+        let block = |cell: f64| whole_of_few(cell) / BLOCK;
+        let mut top = i32::MIN;
+        for row in block(first.y)..=block(last.y) {
+            let of_row = &self.heights_mm[row * self.columns..];
+            let blocks = &of_row[block(first.x)..=block(last.x)];
+            top = blocks.iter().fold(top, |top, mm| top.max(*mm));
+        }
+        f64::from(top) / 1000.0
     }
 
     /// Height of the highest of some nodes, whole blocks at once.

@@ -1,18 +1,18 @@
 //! Edges that the route comes near to or crosses: those of keep-outs, and the site's own.
 
-use crate::base::wording::{held_lengths, length, named};
+use crate::base::wording::{held_lengths, named};
 use crate::geometry::polygon::{bounds, distance_m, merged, nearest_on, sides};
-use crate::result::caution::{Caution, CautionSource, Stretch, check, reminder};
+use crate::result::caution::{Caution, CautionSource, Stretch, check};
 use crate::result::cautions::facts::Facts;
 use crate::result::cautions::place::{Walk, longest_first};
 use crate::scenario::KeepOut;
-use glam::{DVec2, DVec3};
+use glam::DVec2;
 
 /// Beyond the boundary by less than this is on it. Common practice, no source: positions on the day are no better.
 const LEAST_BEYOND_M: f64 = 1.0;
 
 pub(super) fn edges(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
-    [near_keep_outs(facts, walk), beyond_boundary(facts, walk)].into_iter().flatten().collect()
+    near_keep_outs(facts, walk).into_iter().collect()
 }
 
 /// Keep-outs to which the route comes nearer than the clearance: it goes round them along their outline.
@@ -32,8 +32,7 @@ fn near_keep_outs(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     (!places.is_empty()).then(|| {
         let told = held_lengths(nearest_m, clearance_m);
         let text = format!(
-            "comes as near as {} to the keep-out {}, nearer than the clearance of {}: keep-outs are flown round along their \
-             outline, so draw them with a margin",
+            "passes {} from keep-out {}, clearance {}: outlines are followed, draw them with a margin",
             told.value,
             named(&names),
             told.limit
@@ -105,29 +104,14 @@ fn crossing(way: DVec2, side: DVec2, to_side: DVec2) -> Option<f64> {
     (across != 0.0 && within(along) && within(on)).then_some(along)
 }
 
-/// Flown over what lies beyond the boundary: how far, and where.
-fn beyond_boundary(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+/// What the route does beyond the boundary: how far it goes there, and where.
+pub(super) fn beyond_boundary(facts: &Facts<'_>, walk: &Walk) -> Option<(f64, Vec<Stretch>)> {
     let ring = &facts.site.boundary_m;
-    let (low, high) = bounds(ring);
-    let beyond_m = |at: DVec3| {
-        let at = at.truncate();
-        // What lies outside the box lies outside the ring, at least as far.
-        let off_m = at.distance(at.clamp(low, high));
-        if off_m > 0.0 { distance_m(ring, at).max(off_m) } else { distance_m(ring, at) }
-    };
     let mut farthest_m: f64 = 0.0;
     let runs = walk.runs(|point| {
-        let off_m = beyond_m(point.position_m);
+        let off_m = distance_m(ring, point.position_m.truncate());
         farthest_m = farthest_m.max(off_m);
         off_m > LEAST_BEYOND_M
     });
-    (!runs.is_empty()).then(|| {
-        let text = format!(
-            "flies beyond the boundary by up to {}: what lies there is not the site's; look who and what is there, and ask \
-             neighbours before it is flown over",
-            length(farthest_m)
-        );
-        let caution = reminder("beyond-boundary", text, CautionSource::Plan).placed(walk.longest_first(&runs));
-        caution.gauged(farthest_m, length(farthest_m))
-    })
+    (!runs.is_empty()).then(|| (farthest_m, walk.longest_first(&runs)))
 }

@@ -2,6 +2,7 @@
 
 use crate::base::wording::{held_speeds, length};
 use crate::result::caution::{Caution, CautionSource, Severity, check, reminder};
+use crate::result::cautions::edges::beyond_boundary;
 use crate::result::cautions::facts::Facts;
 use crate::result::cautions::place::Walk;
 use crate::result::cautions::rules;
@@ -13,7 +14,7 @@ pub(super) fn region(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
         HeightRule::EuOpen => [Some(open_category(facts)), Some(areas())],
         HeightRule::Custom { .. } => [None, None],
     };
-    of_region.into_iter().flatten().chain([unknown(), local_rules(facts)]).collect()
+    of_region.into_iter().flatten().chain([unknown(facts, walk), local_rules(facts)]).collect()
 }
 
 fn speed_limit(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
@@ -75,10 +76,16 @@ fn areas() -> Caution {
     reminder("distance-from-areas", text, CautionSource::Rule(rules::eu::AREAS))
 }
 
-fn unknown() -> Caution {
+/// What lies beyond the boundary belongs to neighbours, and is drawn nowhere.
+fn unknown(facts: &Facts<'_>, walk: &Walk) -> Caution {
     let text = "not known to this program: people and vehicles below, power lines and wires, airspace, obstacles that are \
                 not drawn, weather and wind on the day; look before every flight";
-    reminder("unknown", text.to_owned(), CautionSource::Practice)
+    let Some((beyond_m, places)) = beyond_boundary(facts, walk) else {
+        return reminder("unknown", text.to_owned(), CautionSource::Practice).gauged(0.0, length(0.0));
+    };
+    let text = format!("{text}, also up to {} beyond the boundary", length(beyond_m));
+    let caution = reminder("unknown", text, CautionSource::Practice).placed(places);
+    caution.gauged(beyond_m, length(beyond_m))
 }
 
 fn local_rules(facts: &Facts<'_>) -> Caution {

@@ -47,6 +47,11 @@ impl PatternPlanner for Strips {
         Ok(frame.count(&frame.strips()?))
     }
 
+    fn count_at_most(&self, task: PassTask<'_>) -> Option<Count> {
+        let frame = StripFrame::new(self, task).ok()?;
+        task.site.keep_outs.is_empty().then(|| frame.count_at_most())
+    }
+
     fn runs(&self, task: PassTask<'_>) -> Result<Vec<Run>, PlanError> {
         let frame = StripFrame::new(self, task)?;
         let strips = frame.strips()?;
@@ -68,6 +73,8 @@ struct StripFrame<'a> {
     site: &'a SiteOutline,
     region: Region,
     direction_rad: f64,
+    /// The strip direction.
+    ahead: DVec2,
     counting: CountingRule,
 }
 
@@ -97,7 +104,8 @@ impl<'a> StripFrame<'a> {
         let region = Region::new(&to_frame(&site.boundary_m, direction_rad), &growth);
         let (low, high) = region.across_m();
         layout.region_width_m = Some(high - low);
-        Ok(StripFrame { basis, site, region, direction_rad, counting: strips.counting })
+        let ahead = DVec2::from(direction_rad.sin_cos());
+        Ok(StripFrame { basis, site, region, direction_rad, ahead, counting: strips.counting })
     }
 
     /// The strips from the region's left edge to its right one; those that miss the region are left out.
@@ -129,6 +137,20 @@ impl<'a> StripFrame<'a> {
         let sections = strips.iter().flat_map(|strip| &strip.sections);
         let exposures = sections.map(|section| self.basis.planned_on(section.1 - section.0)).sum();
         Count { exposures, strips: strips.len() as f64, mend: FLY_HIGHER }
+    }
+
+    /// What strips without keep-outs do not exceed, by the region's extent.
+    ///
+    /// # References
+    /// Derived: sections of a strip lie more than an air base B apart, so that on an extent L there are 1 + L ÷ B of them at
+    /// most; each has one exposure more than it has bases, rounded up, and all bases and gaps together are L ÷ B.
+    fn count_at_most(&self) -> Count {
+        let ((low, high), layout) = (self.region.across_m(), &self.basis.layout);
+        let strips = strip_count(self.counting, high - low, layout.strip_spacing_m, layout.extent_across_m);
+        let (strips, attitudes) = (f64::from(strips), self.basis.task.pass.attitudes.len() as f64);
+        let (near, far) = self.region.along_m();
+        let exposures = strips * attitudes * (2.0 * (far - near) / layout.air_base_m + 3.0);
+        Count { exposures, strips, mend: FLY_HIGHER }
     }
 
     /// One strip: the region's slice, keep-outs taken out.
@@ -275,13 +297,11 @@ impl<'a> StripFrame<'a> {
 
     /// Direction in which a strip is flown.
     fn track(&self, reversed: bool) -> DVec2 {
-        let (sin, cos) = self.direction_rad.sin_cos();
-        if reversed { -DVec2::new(sin, cos) } else { DVec2::new(sin, cos) }
+        if reversed { -self.ahead } else { self.ahead }
     }
 
     fn place(&self, along_m: f64, across_m: f64) -> DVec2 {
-        let (sin, cos) = self.direction_rad.sin_cos();
-        DVec2::new(sin, cos) * along_m + DVec2::new(cos, -sin) * across_m
+        self.ahead * along_m - self.ahead.perp() * across_m
     }
 }
 

@@ -10,13 +10,15 @@ use obliquity_planning::{MEASURES, measure};
 
 /// Lines are never set wider.
 const WIDEST: f32 = 760.0;
+/// Share of a step's width beyond which what is said of a term wraps.
+const WIDEST_TERM: f32 = 0.42;
 
 /// Draws the screen into all of `ui`.
 pub(super) fn ui(ui: &mut Ui, sheet: &WorkingSheet, asks: &mut Vec<WorkingAsk>) {
     tools(ui, sheet, asks);
     ui.add_space(space::ROW);
     ScrollArea::vertical().id_salt("working").auto_shrink(false).show(ui, |ui| {
-        ui.set_max_width(WIDEST);
+        ui.set_max_width(WIDEST.min(ui.available_width()));
         let colors = theme::of(ui);
         ui.add(Label::new(RichText::new(sheet.explanation).color(colors.muted)).wrap());
         if sheet.freshness == Freshness::Stale {
@@ -66,7 +68,7 @@ fn step(ui: &mut Ui, number: usize, row: &StepRow) {
         ui.label(&row.formula);
         ui.add_space(space::TIGHT);
         let grid = Grid::new(("terms", number)).num_columns(4).spacing([space::PAGE, space::TIGHT]);
-        grid.show(ui, |ui| {
+        grid.max_col_width(WIDEST_TERM * ui.available_width()).show(ui, |ui| {
             for term in &row.terms {
                 ui.label(term.symbol);
                 ui.label(&term.name);
