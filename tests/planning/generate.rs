@@ -67,7 +67,6 @@ pub(crate) fn scenario(seed: u64) -> Scenario {
     // From dice of their own: what was drawn before them stays.
     let mut dice = Dice::new(seed ^ 0x7a4e_0ff5);
     if dice.chance(0.4) {
-        scenario.conditions.pilot_distance_m = dice.within(60.0, 300.0);
         scenario.conditions.move_min = dice.within(0.0, 30.0);
         for index in 0..scenario.strategies.len() {
             if dice.chance(0.7) {

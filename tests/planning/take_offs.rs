@@ -2,7 +2,7 @@
 
 use crate::generate::{Dice, scenario, take_offs};
 use crate::scene;
-use crate::transform::site_of;
+use crate::transform::{mirrored, moved, site_of, turned};
 use glam::DVec2;
 use obliquity_planning::*;
 
@@ -81,6 +81,26 @@ fn the_order_of_take_off_points_changes_nothing() {
         let mut otherwise = several.clone();
         otherwise.strategies.iter_mut().for_each(|strategy| strategy.take_offs_m.reverse());
         assert!(figures(&told(&otherwise, with.strategy)) == figures(with), "seed {seed}");
+    });
+}
+
+/// Derived: the frame decides nothing, with pilots who see less far as well. The tolerance is that of sums of some thousand
+/// terms in coordinates of kilometres.
+#[test]
+fn the_frame_chooses_no_take_off_point() {
+    each(|several, with, _, seed| {
+        let Some(timing) = &with.timing else { return };
+        let plane = matches!(several.site.terrain, Terrain::Plane { .. });
+        let deg = if plane { 37.0 } else { 180.0 };
+        let elsewhere = [moved(several, DVec2::new(1300.0, -700.0)), turned(several, deg)];
+        for otherwise in elsewhere.into_iter().chain(plane.then(|| mirrored(several))) {
+            let after = told(&otherwise, with.strategy).timing.expect("can be flown as before");
+            let homes =
+                |timing: &Timing| timing.flight.sorties.iter().map(|sortie| sortie.home).collect::<Vec<_>>();
+            assert_eq!(homes(&after), homes(timing), "seed {seed}, {}", with.name);
+            let (a_s, b_s) = (timing.time.time_on_site_s(), after.time.time_on_site_s());
+            assert!((a_s - b_s).abs() < 1e-6 * a_s, "seed {seed}, {}: {a_s} s and {b_s} s", with.name);
+        }
     });
 }
 

@@ -156,7 +156,7 @@ fn raw(spec: &RowSpec, outcome: &Outcome, units: Units) -> Option<Raw> {
         Unit::Metres => units.length(value),
         // An order of magnitude: no decimals but where there would be nothing else.
         Unit::Hours => {
-            format!("about {}", wording::Form::of(Unit::Hours).text(value, usize::from(value < 1.0)))
+            format!("about {}", wording::Form::of(Unit::Hours).text(value, hour_decimals(value)))
         }
         unit => show::figure(units, unit, value, spec.required_of(outcome.strategy)),
     };
@@ -167,6 +167,17 @@ fn raw(spec: &RowSpec, outcome: &Outcome, units: Units) -> Option<Raw> {
     let more: Vec<String> = more.collect();
     let note = (!more.is_empty()).then(|| more.join(", "));
     Some(Raw { note, ..Raw::plain(value, text, standing(outcome, measure.id)) })
+}
+
+/// Decimals of hours that are an order of magnitude.
+fn hour_decimals(hours: f64) -> usize {
+    usize::from(hours < 1.0)
+}
+
+/// Hours as they are shown, so that differences are those of what is read.
+fn shown_h(hours: f64) -> f64 {
+    let per_hour = 10_f64.powi(i32::from(hours < 1.0));
+    (hours * per_hour).round() / per_hour
 }
 
 /// A surface's GSD: the coarse end, which is judged, as the figure; its spread as the bar. The other percentiles and the share
@@ -358,8 +369,11 @@ fn difference(
     let measure = spec.measure;
     let value = |subject: &BoardSubject<'_>| {
         let known = subject.known?;
-        let outcome = if spec.needs_views() { known.views } else { known.quick.ok() };
-        measure.read(outcome?)
+        let outcome = if spec.needs_views() { known.views } else { known.quick.ok() }?;
+        // What rests on little is not held against anything.
+        let doubtful = measure.unit == Unit::GsdMetres && gsd(spec, outcome)?.doubt.is_some();
+        let value = measure.read(outcome).filter(|_| !doubtful)?;
+        Some(if measure.unit == Unit::Hours { shown_h(value) } else { value })
     };
     let (own, others) = (value(subject)?, value(other)?);
     let text = match (spec.form, measure.unit) {

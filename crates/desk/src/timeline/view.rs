@@ -49,6 +49,8 @@ const LIST: f32 = 300.0;
 const THREE: f32 = 1000.0;
 /// In less height no plan can be read: the lists have the room.
 const LEAST_PLAN: f32 = 120.0;
+/// From this width on the keys are told below the lanes.
+const ROOMY: f32 = 900.0;
 
 /// Draws the screen into all of `ui`.
 pub fn ui(
@@ -241,9 +243,10 @@ fn announce(ui: &Ui, response: &Response, timeline: &Timeline, at_s: f64) {
 /// What the legs' colours stand for, and how one moves.
 fn legend(ui: &mut Ui, timeline: &Timeline, color: egui::Color32) {
     let colors = theme::of(ui);
+    let has = |kind: BlockKind| timeline.crew.iter().any(|block| block.kind == kind);
     ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing.x = space::TIGHT;
-        ui.add_space(MARGIN);
+        ui.spacing_mut().item_spacing.x = space::ROW;
+        ui.add_space(MARGIN - space::ROW);
         for (kind, name) in [
             (BlockKind::Strip, "strip"),
             (BlockKind::Link, "link"),
@@ -251,31 +254,49 @@ fn legend(ui: &mut Ui, timeline: &Timeline, color: egui::Color32) {
             (BlockKind::Vertical, "climb, descent"),
             (BlockKind::Transit, "transit"),
         ] {
-            let (place, _) = ui.allocate_exact_size(vec2(14.0, 14.0), Sense::hover());
             let (share, fill) = leg_look(kind, color, colors);
-            ui.painter().rect_filled(place.with_min_y(place.bottom() - share * 14.0), 0.0, fill);
-            ui.label(RichText::new(name).font(theme::caption()).color(colors.muted));
-            ui.add_space(space::TIGHT);
+            entry(ui, name, |painter, place| {
+                painter.rect_filled(place.with_min_y(place.bottom() - share * place.height()), 0.0, fill);
+            });
         }
-        let (place, _) = ui.allocate_exact_size(vec2(16.0, 16.0), Sense::hover());
-        ui.painter().circle(place.center(), 7.0, colors.surface, Stroke::new(1.5, color));
-        ui.label(RichText::new("a sortie resumes").font(theme::caption()).color(colors.muted));
-        if timeline.crew.iter().any(|block| block.kind == BlockKind::Move) {
-            ui.add_space(space::TIGHT);
-            let (place, _) = ui.allocate_exact_size(vec2(14.0, 14.0), Sense::hover());
-            ui.painter().rect_filled(place, 2.0, moving(colors));
-            ui.label(RichText::new("move to another take-off").font(theme::caption()).color(colors.muted));
+        entry(ui, "a sortie resumes", |painter, place| {
+            painter.circle(place.center(), 6.5, colors.surface, Stroke::new(1.5, color));
+        });
+        let crew = [
+            (BlockKind::Swap, "battery change", colors.muted),
+            (BlockKind::Move, "move to another take-off", moving(colors)),
+        ];
+        for (_, name, fill) in crew.into_iter().filter(|(kind, ..)| has(*kind)) {
+            entry(ui, name, |painter, place| {
+                painter.rect_filled(place, 2.0, fill);
+            });
         }
         if timeline.light.is_ok() {
-            ui.add_space(space::TIGHT);
-            let (place, _) = ui.allocate_exact_size(vec2(16.0, 14.0), Sense::hover());
-            ui.painter().hline(place.x_range(), place.center().y, Stroke::new(1.6, SUN));
-            ui.label(RichText::new("sun's height, 0 to 90°").font(theme::caption()).color(colors.muted));
+            entry(ui, "sun's height, 0 to 90°", |painter, place| {
+                painter.hline(place.x_range(), place.center().y, Stroke::new(1.6, SUN));
+            });
         }
-        ui.add_space(space::GROUP);
-        let how = "Drag or arrows: cursor; wheel: zoom; Shift and drag: move; Home, End, 0";
-        ui.label(RichText::new(how).font(theme::caption()).color(colors.muted));
+        // It would take the room of the lanes in a small window.
+        if ui.max_rect().width() >= ROOMY {
+            let how = "Drag or arrows: cursor; wheel: zoom; Shift and drag: move; Home, End, 0";
+            let how = RichText::new(how).font(theme::caption()).color(colors.muted);
+            ui.add(egui::Label::new(how).extend());
+        }
     });
+}
+
+/// A sign and its name, which stay together where the line breaks.
+fn entry(ui: &mut Ui, name: &str, paint: impl FnOnce(&egui::Painter, egui::Rect)) {
+    const SIGN: f32 = 14.0;
+    let color = theme::of(ui).muted;
+    let galley = ui.painter().layout_no_wrap(name.to_owned(), theme::caption(), color);
+    let size = vec2(SIGN + space::TIGHT + galley.size().x, SIGN.max(galley.size().y));
+    let (area, response) = ui.allocate_exact_size(size, Sense::hover());
+    let middle = area.left_center();
+    paint(ui.painter(), egui::Rect::from_center_size(middle + vec2(SIGN / 2.0, 0.0), vec2(SIGN, SIGN)));
+    let at = middle + vec2(SIGN + space::TIGHT, -galley.size().y / 2.0);
+    ui.painter().galley(at, galley, color);
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, name));
 }
 
 /// The plan and the lists.

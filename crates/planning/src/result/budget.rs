@@ -55,7 +55,7 @@ impl TimePart {
             TimePart::Transits => "transits",
             TimePart::Swaps => "battery changes",
             TimePart::Waits => "waits for chargers",
-            TimePart::Moves => "moves",
+            TimePart::Moves => "take-off moves",
             TimePart::PackUp => "pack-up",
         }
     }

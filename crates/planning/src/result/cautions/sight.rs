@@ -29,8 +29,8 @@ fn pilot_distance(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     }
     let told = held_lengths(farthest, limit);
     let text = format!(
-        "flies {} from {}, more than the {} set: keep the aircraft in unaided sight, move the take-off point, or add a \
-         further one",
+        "flies {} from {}, more than the {} set: keep the aircraft in unaided sight, or move or add a \
+         take-off point",
         told.value,
         facts.pilots_place(),
         told.limit
@@ -79,8 +79,8 @@ fn hidden(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     names.sort();
     names.dedup();
     let text = format!(
-        "hidden from a pilot at {} (eye {} up) on {}, the longest about {}, behind {}: add a take-off point, stand \
-         elsewhere, or have an observer there (checked every {} of the route)",
+        "hidden from a pilot at {} (eye {} up) on {}, the longest about {}, behind {}: add a take-off point, or have \
+         an observer there (checked every {} of the route)",
         facts.pilots_place(),
         eye(),
         counted(runs.len() as u64, "stretch", "stretches"),

@@ -109,7 +109,7 @@ fn moves(timing: &Timing) -> Option<Step> {
     let several = timing.flight.take_offs_m.len() > 1;
     several.then(|| {
         Step::Formula(Formula {
-            result: Term::new("t_moves", "moves", time.moves_s, "s"),
+            result: Term::new("t_moves", "take-off moves", time.moves_s, "s"),
             expression: Expression::symbol("m") * Expression::symbol("t_move"),
             terms: vec![
                 Term::new("m", "moves", f64::from(time.moves), ""),
