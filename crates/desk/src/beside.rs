@@ -7,12 +7,12 @@ use crate::long;
 use crate::plan::draw::Outlines;
 use crate::plan::{self, Plan, PlanAsk, PlanSite, PlanState, ShownPlan};
 use crate::rose::Roses;
-use crate::slots::Slots;
 use crate::space::Space;
 use crate::theme::{self, space};
 use crate::units::Units;
 use egui::{Frame, Margin, Panel, Role, Sense, Ui, WidgetInfo, vec2};
 use obliquity_exchange::Card;
+use obliquity_exchange::Slots;
 use obliquity_planning::{Id, Outcome, Scenario, Site};
 use std::sync::Arc;
 
