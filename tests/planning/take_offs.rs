@@ -41,6 +41,10 @@ fn figures(outcome: &Outcome) -> Option<(Flight, TimeTerms, Vec<Caution>)> {
         for number in 2..10 {
             caution.text = caution.text.replace(&format!(" at take-off point {number} "), " at one of them ");
         }
+        // What is advised knows whether one was added, even if nothing starts there.
+        for added in ["move or add a take-off point", "add a take-off point"] {
+            caution.text = caution.text.replace(added, "move one of the take-off points");
+        }
     }
     Some((flight, timing.time, cautions))
 }
@@ -240,6 +244,33 @@ fn a_second_take_off_point_mends_a_wide_site() {
     assert!(flight.farthest_m < 300.0, "{}", flight.farthest_m);
     let homes: Vec<u32> = flight.sorties.iter().map(|sortie| sortie.home).collect();
     assert!(homes.is_sorted() && homes.contains(&0) && homes.contains(&1), "{homes:?}");
+}
+
+/// Derived: nobody who has added a take-off point, be it of use or not, is told to add one: what is hidden or too far off still
+/// asks for another place of them.
+#[test]
+fn one_that_was_added_is_not_advised_once_more() {
+    let mut scenario = divided();
+    let advised = |scenario: &Scenario| -> Vec<String> {
+        let outcome = told(scenario, Id(10));
+        let of_sight = |c: &&Caution| ["line-of-sight", "pilot-distance"].contains(&c.id);
+        outcome.cautions.iter().filter(of_sight).map(|caution| caution.text.clone()).collect()
+    };
+    let before = advised(&scenario);
+    assert!(
+        before.len() == 2 && before.iter().all(|text| text.contains("add a take-off point")),
+        "{before:?}"
+    );
+    // One from which a part is hidden and too far off as before, and one that no sortie starts at.
+    scenario.conditions.pilot_distance_m = 240.0;
+    for at_m in [DVec2::new(250.0, -60.0), DVec2::new(-600.0, 120.0)] {
+        scenario.strategies[0].take_offs_m = vec![at_m];
+        let after = advised(&scenario);
+        assert!(!after.is_empty(), "nothing is hidden or too far off from {at_m}");
+        for text in after {
+            assert!(text.contains("move one of the take-off points") && !text.contains("add a"), "{text}");
+        }
+    }
 }
 
 /// Derived: where everything is seen from the site's own take-off point nobody moves, however near another one is.

@@ -98,6 +98,7 @@ pub struct App {
     timeline: screens::TimelineScreen,
     printed: screens::PrintedCard,
     hours: screens::HoursScreen,
+    curves: screens::CurvesScreen,
     home: Home,
     keeping: Keeping,
     /// Unsaved work of earlier windows that is still to be asked about.
@@ -166,6 +167,7 @@ impl App {
             timeline: screens::TimelineScreen::default(),
             printed: screens::PrintedCard::default(),
             hours: screens::HoursScreen::default(),
+            curves: screens::CurvesScreen::default(),
             home: Home::nowhere(),
             keeping: Keeping::default(),
             left: Vec::new(),

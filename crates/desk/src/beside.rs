@@ -8,12 +8,12 @@ use crate::long;
 use crate::plan::draw::Outlines;
 use crate::plan::{self, Plan, PlanAsk, PlanSite, PlanState, ShownPlan};
 use crate::rose::Roses;
-use crate::slots::Slots;
 use crate::space::Space;
 use crate::theme;
 use crate::units::Units;
 use egui::{Frame, Margin, Panel, Ui};
 use obliquity_exchange::Card;
+use obliquity_exchange::Slots;
 use obliquity_planning::{Id, Outcome, Scenario, Site};
 use std::sync::Arc;
 

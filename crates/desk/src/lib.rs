@@ -52,7 +52,6 @@ pub mod settings;
 pub mod shell;
 pub mod show;
 pub mod site_panel;
-pub mod slots;
 pub mod space;
 pub mod strategies;
 mod take_off_mark;

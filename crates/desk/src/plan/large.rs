@@ -127,10 +127,9 @@ impl AtTheRight {
         match self {
             AtTheRight::Nothing => 0.0,
             AtTheRight::Told => space::TOLD,
-            AtTheRight::Begin if little => SHARE * room,
             AtTheRight::Numbers | AtTheRight::Rose { .. } if folded => 0.0,
             AtTheRight::Numbers if little => numbers::WIDTH,
-            AtTheRight::Rose { .. } if little => SHARE * room,
+            AtTheRight::Begin | AtTheRight::Rose { .. } if little => SHARE * room,
             AtTheRight::Rose { drawn_on: false } => 0.36 * room,
             AtTheRight::Numbers | AtTheRight::Begin | AtTheRight::Rose { drawn_on: true } => {
                 (0.36 * room).max(numbers::WIDTH)
