@@ -20,7 +20,7 @@ const LEAST_LIGHT: f32 = 30.0;
 const GAP: f32 = 7.0;
 const BATTERY: f32 = 60.0;
 /// Of the batteries in a small window.
-const LEAST_BATTERY: f32 = 44.0;
+const LEAST_BATTERY: f32 = 50.0;
 /// Height of everything but batteries and light.
 const FIXED: f32 = AXIS + CREW + PASSES + LEGS + EXPOSURES + 6.0 * GAP;
 /// Times on the axis are at least this far apart.
