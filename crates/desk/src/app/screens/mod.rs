@@ -10,6 +10,7 @@ mod hours;
 mod passes;
 mod plan;
 mod requirement;
+mod sections;
 mod site;
 mod space;
 mod timeline;
@@ -18,6 +19,7 @@ mod working;
 pub(super) use card::{NO_CARD, PrintedCard};
 pub(super) use curves::CurvesScreen;
 pub(super) use hours::HoursScreen;
+pub use sections::{SECTIONS, SectionRow};
 pub(super) use timeline::TimelineScreen;
 
 use super::App;
