@@ -36,6 +36,7 @@ pub mod long;
 pub mod mark;
 mod menus;
 pub mod new_site;
+mod opens;
 pub mod passes;
 pub mod picture;
 pub mod placing;

@@ -13,6 +13,7 @@ use egui::{
     EventFilter, Key, Label, Modifiers, PointerButton, Rect, Response, RichText, ScrollArea, Sense, Stroke,
     StrokeKind, Ui, UiBuilder, WidgetInfo, vec2,
 };
+use obliquity_planning::MeasureId;
 
 /// What the screen shows.
 #[derive(Debug, Clone, Copy)]
@@ -39,6 +40,8 @@ pub struct TimelineState {
 pub enum TimelineAsk {
     /// Show the cursor's place in 3D.
     Space,
+    /// Show how a figure comes about.
+    Figure(MeasureId),
 }
 
 /// Of the height under the tools, what the lanes take.
@@ -76,7 +79,7 @@ pub fn ui(
     let height = (LANES_SHARE * ui.available_height()).max(LEAST);
     lanes_ui(ui, timeline, state, height, color);
     legend(ui, timeline, color);
-    under(ui, given, breakdown, plan_state);
+    under(ui, given, breakdown, plan_state, asks);
 }
 
 /// What there is to know of the cursor's instant.
@@ -300,7 +303,13 @@ fn entry(ui: &mut Ui, name: &str, paint: impl FnOnce(&egui::Painter, egui::Rect)
 }
 
 /// The plan and the lists.
-fn under(ui: &mut Ui, given: &GivenFlight<'_>, breakdown: &Breakdown, plan_state: &mut PlanState) {
+fn under(
+    ui: &mut Ui,
+    given: &GivenFlight<'_>,
+    breakdown: &Breakdown,
+    plan_state: &mut PlanState,
+    asks: &mut Vec<TimelineAsk>,
+) {
     let color = theme::of(ui).strategy(given.slot);
     let room = ui.available_rect_before_wrap();
     let plan = given.plan.filter(|_| room.height() >= LEAST_PLAN);
@@ -323,14 +332,14 @@ fn under(ui: &mut Ui, given: &GivenFlight<'_>, breakdown: &Breakdown, plan_state
             ui.spacing_mut().item_spacing.y = 0.0;
             if beside {
                 ui.horizontal_top(|ui| {
-                    list(ui, |ui| lists::budget(ui, breakdown, color));
+                    list(ui, |ui| lists::budget(ui, breakdown, color, asks));
                     ui.add_space(space::PAGE - ui.spacing().item_spacing.x);
-                    list(ui, |ui| lists::spread(ui, breakdown));
+                    list(ui, |ui| lists::spread(ui, breakdown, asks));
                 });
             } else {
-                lists::budget(ui, breakdown, color);
+                lists::budget(ui, breakdown, color, asks);
                 ui.add_space(space::GROUP);
-                lists::spread(ui, breakdown);
+                lists::spread(ui, breakdown, asks);
             }
         });
     });
