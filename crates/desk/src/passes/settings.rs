@@ -480,7 +480,7 @@ pub(super) fn follows(ui: &mut Ui, of: PassForm<'_>, asks: &mut Vec<PassesAsk>) 
         for Follow { name, text, measure } in &of.shown.follows {
             match measure {
                 Some(measure) if form::opening_figure(ui, name, text) => {
-                    asks.push(PassesAsk::Figure(*measure))
+                    asks.push(PassesAsk::Figure(*measure));
                 }
                 Some(_) => {}
                 None => form::figure(ui, name, text),

@@ -105,7 +105,7 @@ fn settle_one(step: &mut Step, fewest: usize) {
 fn holds(step: &Step) -> bool {
     match step {
         Step::Formula(Formula { result, expression, terms, .. }) => {
-            worked(expression, terms.iter()).is_some_and(|value| result.is_read_of(value))
+            worked(expression, terms, &[]).is_some_and(|value| result.is_read_of(value))
         }
         Step::Budget(Budget { result, parts, .. }) => result.is_read_of(parts.iter().map(Term::read).sum()),
         Step::Table(table) => table_holds(table),
@@ -124,8 +124,7 @@ fn table_holds(table: &StepTable) -> bool {
     let StepTable { result, expression, shared, lines, together, .. } = table;
     let line_holds = |line: &StepLine| {
         line.own.is_empty()
-            || worked(expression, shared.iter().chain(&line.own))
-                .is_some_and(|value| line.gives.is_read_of(value))
+            || worked(expression, shared, &line.own).is_some_and(|value| line.gives.is_read_of(value))
     };
     let gives = lines.iter().map(|line| line.gives.read());
     let all = match together {
@@ -136,8 +135,9 @@ fn table_holds(table: &StepTable) -> bool {
 }
 
 /// What an expression comes to with values as they are read.
-fn worked<'a>(expression: &Expression, terms: impl Iterator<Item = &'a Term> + Clone) -> Option<f64> {
-    expression.value(&|symbol| terms.clone().find(|term| term.symbol == symbol).map(Term::read))
+fn worked(expression: &Expression, terms: &[Term], own: &[Term]) -> Option<f64> {
+    let of = |symbol: &str| terms.iter().chain(own).find(|term| term.symbol == symbol).map(Term::read);
+    expression.value(&of)
 }
 
 #[cfg(test)]

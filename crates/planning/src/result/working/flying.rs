@@ -36,9 +36,10 @@ pub(crate) fn turns(stages: &Finished<'_>) -> Vec<Step> {
     let swept_s: f64 = sweeps().map(|flown| flown.moving_s).sum();
     let turned_deg: f64 = corners.iter().map(|time_s| turned_rad(*time_s).to_degrees()).sum();
     let all = Term::new("t_turns", TimePart::Turns.name(), flight.terms.turns_s, "s");
-    let spot = match swept_s > 0.0 {
-        true => Term::new("t_spot", "turns on the spot", on_the_spot_s, "s"),
-        false => all.clone(),
+    let spot = if swept_s > 0.0 {
+        Term::new("t_spot", "turns on the spot", on_the_spot_s, "s")
+    } else {
+        all.clone()
     };
     let corner = |result: Term| {
         let counted = corners.len() as f64;
@@ -86,10 +87,11 @@ pub(crate) fn legs(stages: &Finished<'_>, part: TimePart) -> Option<Step> {
     for flown in flight.legs.iter().filter(|flown| kinds.contains(&flown.leg.kind) && flown.moving_s > 0.0) {
         let of_pass = |k: &usize| part == TimePart::Strips && Some(stages.passes[*k].pass) == flown.pass;
         let pass = (0..stages.passes.len()).find(of_pass).map_or(0, |k| k + 1);
-        let group = match is_plain(flown, flight.acceleration_mps2) {
+        let group = if is_plain(flown, flight.acceleration_mps2) {
             // Speeds are never negative, so that their bits are in their order.
-            true => alike.entry((pass, flown.peak_mps.to_bits())).or_default(),
-            false => &mut others,
+            alike.entry((pass, flown.peak_mps.to_bits())).or_default()
+        } else {
+            &mut others
         };
         *group = (group.0 + 1, group.1 + flown.leg.length_m(), group.2 + flown.moving_s);
     }

@@ -40,9 +40,10 @@ pub(crate) fn pairs(stages: &Finished<'_>) -> Option<Working> {
     let number = |place: usize| flown.get(place).map_or(0, |k| k + 1);
     let part = |of: &PassPairs| {
         let (first, second) = (number(of.first), number(of.second));
-        let name = match first == second {
-            true => format!("within pass {first}"),
-            false => format!("between pass {first} and pass {second}"),
+        let name = if first == second {
+            format!("within pass {first}")
+        } else {
+            format!("between pass {first} and pass {second}")
         };
         Term::new("", name, of.pairs as f64, "")
     };
