@@ -10,6 +10,7 @@ mod commands;
 mod comparing;
 mod conditions;
 mod contrast;
+mod curves;
 mod document;
 mod drawing;
 mod drawing_screen;

@@ -2,8 +2,8 @@
 
 use crate::made_up::{self, CROSSED, FIVE, NADIR};
 use obliquity::document::{Document, Edit, EditError, Holding};
-use obliquity::slots::Slots;
 use obliquity::strategies::{Change, ChangeError, Lead, MOST_STRATEGIES, Toward, leading};
+use obliquity_exchange::Slots;
 use obliquity_exchange::{parse_scenario, write_scenario};
 use obliquity_planning::{Above, Depth, Distance, Hold, Id, Pattern, StripDirection, Strips, Template};
 use std::sync::Arc;

@@ -90,7 +90,7 @@ fn stored(unit: &str) -> f64 {
 
 /// Figures whose working is said, wherever they are known.
 fn is_worked(id: MeasureId) -> bool {
-    !matches!(id, MeasureId::Sorties | MeasureId::RouteLength | MeasureId::Farthest | MeasureId::ImagePairs)
+    !matches!(id, MeasureId::Farthest | MeasureId::ImagePairs)
 }
 
 /// Derived: every formula comes to what is shown with the values that are shown, every budget adds up, every counted share is

@@ -43,6 +43,7 @@ mod scene;
 #[path = "../planning/sources.rs"]
 mod sources;
 mod spacing;
+mod sweeps;
 mod table;
 mod terrain;
 #[path = "../planning/transform.rs"]

@@ -39,4 +39,5 @@ mod turning;
 mod views;
 mod walk;
 mod ways;
+mod what_if;
 mod wind_advice;

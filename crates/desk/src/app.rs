@@ -98,6 +98,7 @@ pub struct App {
     timeline: screens::TimelineScreen,
     printed: screens::PrintedCard,
     hours: screens::HoursScreen,
+    curves: screens::CurvesScreen,
     home: Home,
     keeping: Keeping,
     /// Unsaved work of earlier windows that is still to be asked about.
@@ -166,6 +167,7 @@ impl App {
             timeline: screens::TimelineScreen::default(),
             printed: screens::PrintedCard::default(),
             hours: screens::HoursScreen::default(),
+            curves: screens::CurvesScreen::default(),
             home: Home::nowhere(),
             keeping: Keeping::default(),
             left: Vec::new(),
@@ -205,6 +207,10 @@ impl App {
 
     /// Puts a strategy in focus: the one that plan, view angles and card are about.
     pub fn focus_on(&mut self, strategy: Id) {
+        if self.focus() != Some(strategy) {
+            // The mark is of another strategy's caution.
+            self.mark_caution(None);
+        }
         self.focus = Some(strategy);
     }
 
@@ -293,7 +299,9 @@ impl App {
         let pointer = asking.then(|| ctx.input_mut(|input| std::mem::take(&mut input.pointer)));
         let chosen = self.top_row(ui);
         commands.extend(chosen.command);
-        self.focus = chosen.focus.or(self.focus);
+        if let Some(strategy) = chosen.focus {
+            self.focus_on(strategy);
+        }
         self.take_drops(&ctx);
         self.follow();
         self.follow_underlay(&ctx);
@@ -328,6 +336,7 @@ impl App {
             // It comes up in the next frame, when tool tips have gone.
             ctx.request_repaint();
         }
+        self.say_in_passing(&ctx);
         self.copy_diagram(&ctx);
         self.after_screens(&ctx);
         self.name_window(&ctx);

@@ -2,7 +2,9 @@
 
 use crate::theme::{self, Colors, Mode};
 use egui::{Align2, Color32, Rect, Sense, Stroke, Ui, UiBuilder, Vec2, pos2, vec2};
-use egui_plot::{Bar, BarChart, FilledArea, HLine, Line, Plot, PlotBounds, PlotUi, Points};
+use egui_plot::{
+    Bar, BarChart, FilledArea, GridInput, GridMark, HLine, Line, Plot, PlotBounds, PlotUi, Points, VLine,
+};
 use obliquity_exchange::chart::{Axis, Chart, Mark, Palette, Tone};
 
 /// Height of the title above a small diagram.
@@ -13,6 +15,8 @@ const AIR: f32 = 6.0;
 const TOP: f32 = 4.0;
 const LINE: f32 = 1.6;
 const DOT: f32 = 3.5;
+/// Pieces of a line that take less of the axis across than this share are steps.
+const UPRIGHT: f64 = 0.002;
 
 /// Draws a small diagram into an area: its title, and the axes only as lines. It is not pointed at.
 pub(crate) fn small(ui: &mut Ui, chart: &Chart, area: Rect) {
@@ -43,6 +47,66 @@ pub(crate) fn small(ui: &mut Ui, chart: &Chart, area: Rect) {
     });
 }
 
+/// What a large diagram was asked, and where its axis across lies on the screen.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct LargeChart {
+    /// Where it was clicked, across and up in the units of its axes.
+    pub(crate) clicked: Option<[f64; 2]>,
+    left: (f64, f32),
+    points_per_unit: f32,
+}
+
+impl LargeChart {
+    /// Where a value of the axis across lies on the screen.
+    pub(crate) fn x(&self, value: f64) -> f32 {
+        self.left.1 + (value - self.left.0) as f32 * self.points_per_unit
+    }
+}
+
+/// Room for the numbers of the axis up.
+const NUMBERS: f32 = 52.0;
+
+/// Draws a diagram with its axes, numbers and names. It can be clicked, and is spoken of as a whole.
+pub(crate) fn large(ui: &mut Ui, chart: &Chart, size: Vec2) -> LargeChart {
+    let colors = theme::of(ui);
+    ui.label(egui::RichText::new(chart.up.title()).font(theme::caption()).color(colors.muted));
+    let ticks = |axis: &Axis, most: f32, each: f32| axis.told((most / each).max(1.0) as u32);
+    let across = ticks(&chart.across, size.x, 80.0);
+    let up = ticks(&chart.up, size.y, 34.0);
+    let marks = |told: &[(f64, String)]| {
+        let values: Vec<f64> = told.iter().map(|(at, _)| *at).collect();
+        let step_size = values.windows(2).map(|pair| pair[1] - pair[0]).next().unwrap_or(1.0);
+        move |_: GridInput| values.iter().map(|&value| GridMark { value, step_size }).collect::<Vec<_>>()
+    };
+    let texts = |told: &[(f64, String)]| {
+        let told = told.to_vec();
+        move |mark: GridMark, _: &std::ops::RangeInclusive<f64>| {
+            told.iter().find(|(at, _)| *at == mark.value).map_or(String::new(), |(_, text)| text.clone())
+        }
+    };
+    let id = ui.scope_id().with(("large", &chart.title));
+    let plot = Plot::new(id).width(size.x).height(size.y).show_crosshair(false).y_axis_min_width(NUMBERS);
+    let plot = plot.x_grid_spacer(marks(&across)).y_grid_spacer(marks(&up)).grid_fade(1.0);
+    let plot = plot.x_axis_formatter(texts(&across)).y_axis_formatter(texts(&up));
+    let plot = plot.allow_zoom(false).allow_scroll(false).allow_drag(false).allow_boxed_zoom(false);
+    let plot = plot.allow_double_click_reset(false).set_margin_fraction(Vec2::ZERO).sense(Sense::click());
+    let bounds = PlotBounds::from_min_max([chart.across.from, chart.up.from], [chart.across.to, chart.up.to]);
+    let shown = plot.show(ui, |plot| {
+        plot.set_plot_bounds(bounds);
+        items(plot, chart, colors);
+        names(plot, chart, colors);
+        plot.pointer_coordinate().map(|at| [at.x, at.y])
+    });
+    let spoken = chart.spoken.clone();
+    shown.response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, &spoken));
+    let title = egui::RichText::new(chart.across.title()).font(theme::caption()).color(colors.muted);
+    ui.with_layout(egui::Layout::top_down(egui::Align::Max), |ui| ui.label(title));
+    let left = (chart.across.from, shown.transform.position_from_point_x(chart.across.from));
+    let right = shown.transform.position_from_point_x(chart.across.to);
+    let points_per_unit = (right - left.1) / (chart.across.to - chart.across.from) as f32;
+    LargeChart { clicked: shown.inner.filter(|_| shown.response.clicked()), left, points_per_unit }
+}
+
 fn share(points: f32, of: f32) -> f64 {
     f64::from(points / of.max(1.0))
 }
@@ -53,6 +117,14 @@ fn value(axis: &Axis, share: f64) -> f64 {
 
 /// Everything in the diagram's own order: bands, bars, lines, what is required, marks.
 fn items(plot: &mut PlotUi<'_>, chart: &Chart, colors: &Colors) {
+    for span in &chart.spans {
+        let across = span.across[0]..=span.across[1];
+        plot.span(egui_plot::Span::new("", across).fill(colors.rule.gamma_multiply(0.6)).border_width(0.0));
+    }
+    if let Some(present) = &chart.present {
+        let line = VLine::new(&present.name, present.at).stroke(Stroke::new(1.0, colors.accent));
+        plot.vline(line.allow_hover(false));
+    }
     for band in &chart.bands {
         let column = |k: usize| band.points.iter().map(|place| place[k]).collect::<Vec<f64>>();
         let area = FilledArea::new(&band.name, &column(0), &column(1), &column(2));
@@ -67,7 +139,9 @@ fn items(plot: &mut PlotUi<'_>, chart: &Chart, colors: &Colors) {
     for series in &chart.series {
         let stroke = Stroke::new(LINE, color_of(series.tone, colors));
         for part in series.points.split(|place| !place.iter().all(|value| value.is_finite())) {
-            plot.line(Line::new(&series.name, part.to_vec()).stroke(stroke).allow_hover(false));
+            for piece in between_steps(part, chart) {
+                plot.line(Line::new(&series.name, piece).stroke(stroke).allow_hover(false));
+            }
         }
     }
     for limit in &chart.limits {
@@ -76,6 +150,41 @@ fn items(plot: &mut PlotUi<'_>, chart: &Chart, colors: &Colors) {
     for mark in &chart.marks {
         plot.points(dot(mark, DOT + LINE, color_of(mark.tone, colors)));
         plot.points(dot(mark, DOT, colors.surface));
+    }
+}
+
+/// A line cut at its steps, each step a piece of its own: the painter fills the corners of steep steps.
+fn between_steps(line: &[[f64; 2]], chart: &Chart) -> Vec<Vec<[f64; 2]>> {
+    let upright = UPRIGHT * (chart.across.to - chart.across.from);
+    let mut pieces: Vec<Vec<[f64; 2]>> = vec![line.first().copied().into_iter().collect()];
+    for pair in line.windows(2) {
+        let is_step = pair[1][0] - pair[0][0] < upright && pair[1][1] != pair[0][1];
+        if is_step {
+            pieces.extend([vec![pair[0], pair[1]], vec![pair[1]]]);
+        } else if let Some(piece) = pieces.last_mut() {
+            piece.push(pair[1]);
+        }
+    }
+    pieces.retain(|piece| piece.len() > 1 || line.len() == 1);
+    pieces
+}
+
+/// What holds on stretches, what is required and what stands now, written beside them.
+fn names(plot: &mut PlotUi<'_>, chart: &Chart, colors: &Colors) {
+    let mut write = |name: &str, at: [f64; 2], anchor: Align2, color: Color32| {
+        let text = egui::RichText::new(name).font(theme::caption()).color(color);
+        plot.text(egui_plot::Text::new("", at.into(), text).anchor(anchor).allow_hover(false));
+    };
+    let row = (chart.up.to - chart.up.from) * 0.045;
+    for (k, span) in chart.spans.iter().enumerate() {
+        let at = [span.across[0], chart.up.to - row * k as f64];
+        write(&format!(" {}", span.name), at, Align2::LEFT_TOP, colors.muted);
+    }
+    for limit in &chart.limits {
+        write(&limit.name, [chart.across.to, limit.at], Align2::RIGHT_BOTTOM, colors.ink);
+    }
+    if let Some(present) = &chart.present {
+        write(&format!(" {}", present.name), [present.at, chart.up.from], Align2::LEFT_BOTTOM, colors.accent);
     }
 }
 

@@ -1,6 +1,7 @@
 //! The program without a screen: what it is asked on the command line, and what it prints.
 
 mod report;
+mod what_if;
 
 pub use report::table;
 
@@ -8,14 +9,14 @@ use crate::app::{App, SCREENS, Screen, ScreenRow};
 use crate::document::Document;
 use crate::engine::Engine;
 use crate::picture::{self, PictureSize};
-use crate::slots::Slots;
+
 use crate::space::Layer;
 use crate::theme::Mode;
 use crate::{card, files, window};
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Parser, Subcommand, ValueEnum};
 use obliquity_exchange::{
-    Card, CardSheet, ExportError, ExportTo, FileStamp, Output, OutputKind, PaperSize, Replace, Units,
+    Card, CardSheet, ExportError, ExportTo, FileStamp, Output, OutputKind, PaperSize, Replace, Slots, Units,
     ViewRows, check_export, comparison_csv, comparison_json, export_strategy,
 };
 use obliquity_planning::{Depth, NoWatch, Outcome, Scenario, Strategy};
@@ -86,6 +87,10 @@ enum CliTask {
         #[arg(long)]
         replace: bool,
     },
+    /// Turn one input over a range, and print a figure of all strategies at every value; or all figures as JSON or CSV.
+    Sweep(what_if::SweepTask),
+    /// Print how a figure comes about, to be recomputed by hand.
+    Working(what_if::WorkingTask),
     /// Draw a screen into a PNG file, or its diagrams into an SVG file, without a display.
     Picture {
         /// Scenario file, or a site's boundary as GeoJSON, KML or KMZ.
@@ -324,6 +329,8 @@ impl CliTask {
                 let outcome = evaluate_one(&file, &scenario, find(&file, &scenario, &strategy)?)?;
                 export(&scenario, &outcome, &to, if views { ViewRows::Written } else { ViewRows::LeftOut })
             }
+            CliTask::Sweep(task) => task.run(),
+            CliTask::Working(task) => task.run(),
             CliTask::Picture {
                 file,
                 view,

@@ -5,6 +5,7 @@ use crate::new_site::{SiteFrame, left_of, take_off_stays};
 use crate::settings::Setting;
 use crate::strategies::{Change, ChangeError, set_distances};
 use obliquity_exchange::FileStamp;
+use obliquity_planning::knob::Dial;
 use obliquity_planning::{Distance, Hold, Id, Mission, Pass, Scenario, Site, Underlay, UnderlayFrame};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -43,6 +44,13 @@ pub enum Edit {
         holding: Option<Holding>,
         /// Passes with the distance that makes them equal.
         distances: Vec<(Id, Distance)>,
+    },
+    /// Sets inputs that were tried out, all in one step.
+    Turn {
+        /// What it is called.
+        what: String,
+        /// Each with its value, in the knob's own unit.
+        set: Vec<(Dial, f64)>,
     },
 }
 
@@ -106,6 +114,7 @@ impl Edit {
             Edit::ReplaceSite { site, .. } => format!("site {}", site.name),
             Edit::Amend(amendment) => amendment.what.label().to_owned(),
             Edit::Strategy(change) => change.label(scenario),
+            Edit::Turn { what, .. } => what.clone(),
             Edit::Hold { holding: Some(holding), .. } => format!("equal {}", hold_name(holding.hold)),
             Edit::Hold { holding: None, .. } => "hold nothing equal".to_owned(),
         }
@@ -118,7 +127,7 @@ impl Edit {
             Edit::ReplaceSite { .. } => Some(GestureKey::ReplaceSite),
             Edit::Amend(amendment) => Some(GestureKey::Amend(amendment.what.key())),
             Edit::Strategy(Change::Direction { strategy, .. }) => Some(GestureKey::Direction(*strategy)),
-            Edit::Strategy(_) | Edit::Hold { .. } => None,
+            Edit::Strategy(_) | Edit::Hold { .. } | Edit::Turn { .. } => None,
         }
     }
 
@@ -143,6 +152,9 @@ impl Edit {
             Edit::Amend(amendment) => amendment.apply(scenario)?,
             Edit::Strategy(change) => change.apply(scenario)?,
             Edit::Hold { distances, .. } => set_distances(scenario, distances),
+            Edit::Turn { set, .. } => {
+                set.iter().try_for_each(|(dial, value)| dial.set(scenario, *value))?;
+            }
         }
         Ok(())
     }

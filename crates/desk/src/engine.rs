@@ -2,6 +2,8 @@
 
 use crate::long;
 use obliquity_planning::corner_advice::CornerAdvice;
+use obliquity_planning::knob::Dial;
+use obliquity_planning::what_if::{Looked, Nudged, SweepPoint, TuneAsk, Tuned};
 use obliquity_planning::wind_advice::WindAdvice;
 use obliquity_planning::{
     Depth, Evaluator, HeldEqual, Hold, Id, NoWatch, Outcome, Scenario, Stopped, Store, Watch,
@@ -10,6 +12,9 @@ use std::sync::Arc;
 
 /// Results of stages are kept up to this size.
 const STORE_BYTES: usize = 512 << 20;
+
+/// The same, for what tries many settings.
+const ASIDE_BYTES: usize = 192 << 20;
 
 /// Why a strategy was not worked out.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -35,6 +40,57 @@ impl Default for Engine {
 }
 
 impl Engine {
+    /// An engine with a store of its own, for what tries so many settings that nothing else would be left in a shared one.
+    pub fn aside() -> Self {
+        Engine { store: Arc::new(Store::new(ASIDE_BYTES)) }
+    }
+
+    /// All strategies with an input at one value.
+    ///
+    /// # Errors
+    /// As [`Engine::evaluate`].
+    pub fn sweep_point(
+        &self,
+        scenario: &Scenario,
+        (dial, value): (&Dial, f64),
+        depth: Depth,
+        watch: &dyn Watch,
+    ) -> Result<SweepPoint, Failure> {
+        long::begins("a point of a sweep");
+        let evaluator = Evaluator { store: &self.store, watch };
+        evaluator.sweep_point(scenario, dial, value, depth).map_err(failure)
+    }
+
+    /// Searches the settings of a strategy; `told` hears of each that is better than all before.
+    ///
+    /// # Errors
+    /// As [`Engine::evaluate`].
+    pub fn tune(
+        &self,
+        scenario: &Scenario,
+        ask: &TuneAsk,
+        told: &dyn Fn(&Looked),
+        watch: &dyn Watch,
+    ) -> Result<Tuned, Failure> {
+        long::begins("a search");
+        Evaluator { store: &self.store, watch }.tune(scenario, ask, told).map_err(failure)
+    }
+
+    /// Every input of a strategy alone, a step lower and a step higher.
+    ///
+    /// # Errors
+    /// As [`Engine::evaluate`].
+    pub fn nudges(
+        &self,
+        scenario: &Scenario,
+        strategy: Id,
+        depth: Depth,
+        watch: &dyn Watch,
+    ) -> Result<Vec<Nudged>, Failure> {
+        long::begins("what matters");
+        Evaluator { store: &self.store, watch }.nudges(scenario, strategy, depth).map_err(failure)
+    }
+
     /// Works out one strategy to a depth.
     ///
     /// # Errors

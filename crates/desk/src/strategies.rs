@@ -1,7 +1,7 @@
 //! What can be done to a scenario's strategies, apart from moving their sliders.
 
 use crate::equipment;
-use crate::slots::Slots;
+use obliquity_exchange::Slots;
 use obliquity_planning::limits::{AIRCRAFT, NAME_CHARS};
 use obliquity_planning::{
     Above, Aircraft, Colour, Distance, Id, LayoutTerms, Outcome, Pass, Pattern, Scenario, Site, SiteChoice,

@@ -18,6 +18,7 @@ mod prj;
 mod raster;
 mod report;
 mod scenario;
+mod slots;
 mod stamp;
 mod table;
 mod underlay;
@@ -41,12 +42,15 @@ pub use own::{
     UnsavedPlace, WindowLock, WindowPlace, parse_preferences, read_library, read_preferences, read_unsaved,
     remove_unsaved, save_library, save_preferences, unsaved_left, write_preferences,
 };
-pub use raster::{RasterFrame, TerrainImport, parse_terrain, read_terrain, utm_zone};
-pub use report::{comparison_csv, comparison_json};
+pub use raster::{RasterFrame, TerrainFor, TerrainImport, parse_terrain, read_terrain, utm_zone};
+pub use report::{
+    StepRow, TermRow, comparison_csv, comparison_json, sweep_csv, sweep_json, working_steps, working_text,
+};
 pub use scenario::{
     FORMAT, parse_equipment, parse_library, parse_scenario, read_scenario, read_stamped_scenario,
     save_scenario, save_stamped_scenario, write_library, write_scenario,
 };
+pub use slots::Slots;
 pub use stamp::FileStamp;
 pub use table::{parse_table, read_table};
 pub use underlay::{

@@ -2,6 +2,7 @@ pub mod arrivals;
 pub mod corner_advice;
 pub(crate) mod hold;
 pub(crate) mod site_templates;
+pub mod what_if;
 pub mod wind_advice;
 
 pub use hold::{HeldEqual, Hold};
@@ -13,6 +14,7 @@ mod stages;
 
 use self::planner::Planner;
 use self::stages::Stages;
+use self::what_if::TuneError;
 use crate::base::digest::{Digest, Stage};
 use crate::base::{Cancelled, Id, Store, Watch};
 use crate::flight::{Flight, Home, draw};
@@ -23,7 +25,7 @@ use crate::light::{
 };
 use crate::result::{Depth, Outcome};
 use crate::route::lookout::Lookout;
-use crate::scenario::{Aircraft, BeginAt, Conditions, LocalDate, Scenario, Strategy};
+use crate::scenario::{Aircraft, BeginAt, Conditions, EditError, LocalDate, Scenario, Strategy};
 use glam::DVec2;
 use std::borrow::Cow;
 use std::convert::Infallible;
@@ -81,6 +83,12 @@ pub enum EvaluateError {
         /// The aircraft asked for.
         aircraft: Id,
     },
+    /// A setting that was to be tried is none.
+    #[error(transparent)]
+    Setting(#[from] EditError),
+    /// Settings that were to be searched cannot be.
+    #[error(transparent)]
+    Search(#[from] TuneError),
     /// The site cannot be sampled.
     #[error("site: {0}")]
     Site(#[from] SiteError),

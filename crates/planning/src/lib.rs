@@ -33,7 +33,7 @@ pub use base::{
 };
 pub use evaluate::{
     EvaluateError, Evaluator, HeldEqual, Hold, SiteChoice, SiteTemplate, Stopped, TemplateError,
-    TemplateStart, arrivals, corner_advice, wind_advice,
+    TemplateStart, arrivals, corner_advice, what_if, wind_advice,
 };
 pub use flight::{
     Band, Bands, Capacity, Cause, Flight, FlightTerms, FlownLeg, Sortie, Source, TimeTerms, Timing,
@@ -53,7 +53,7 @@ pub use result::{
     Beside, Better, Budget, Caution, CautionSource, Comparison, CountedShare, Depth, Doing, Expression,
     Formula, Gauge, Judgement, KnownOf, MEASURES, Measure, MeasureGroup, MeasureId, Moment, Movement, Origin,
     Outcome, PassOutcome, Reason, Resume, ReturnHeight, RoutePoint, Severity, Stay, StaySpan, Step, Stretch,
-    Term, TimeBudget, TimePart, Working, compare, compare_sentence, measure, return_height, rules,
+    Term, TimeBudget, TimePart, Working, compare, compare_sentence, in_words, measure, return_height, rules,
     whole_parts,
 };
 pub use route::{

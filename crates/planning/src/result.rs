@@ -3,6 +3,7 @@
 pub(crate) mod budget;
 pub(crate) mod caution;
 pub(crate) mod cautions;
+mod in_words;
 pub(crate) mod judgement;
 pub(crate) mod likely;
 pub(crate) mod measure;
@@ -17,6 +18,7 @@ pub(crate) mod working;
 pub use budget::{TimeBudget, TimePart, whole_parts};
 pub use caution::{Caution, CautionSource, Gauge, RoutePoint, Severity, Stretch};
 pub use cautions::rules;
+pub use in_words::in_words;
 pub use judgement::{Judgement, Reason};
 pub use measure::{Beside, Better, KnownOf, MEASURES, Measure, MeasureGroup, measure};
 pub use measure_id::MeasureId;

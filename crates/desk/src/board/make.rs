@@ -5,8 +5,8 @@ use super::{bands, columns};
 use crate::cautions::{self, CautionRow};
 use crate::figures::Figures;
 use crate::rose;
-use crate::slots::Slots;
 use crate::units::Units;
+use obliquity_exchange::Slots;
 use obliquity_planning::{Caution, Id, Scenario, Strategy};
 
 impl Board {

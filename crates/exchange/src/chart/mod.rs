@@ -3,9 +3,11 @@
 
 mod power;
 mod svg;
+mod what_if;
 
 pub use power::{PowerPoint, endurance_min, power_charts, power_text};
 pub use svg::{Palette, Rgb, svg};
+pub use what_if::{SweepOf, front_chart, nudge_charts, sweep_chart};
 
 /// A diagram. Everything in it is in the units of its axes.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,6 +22,8 @@ pub struct Chart {
     pub up: Axis,
     /// Ranges that something lies in, drawn behind everything.
     pub bands: Vec<Band>,
+    /// Stretches of the axis across that something holds on, drawn behind everything.
+    pub spans: Vec<Span>,
     /// Bars.
     pub bars: Vec<Bar>,
     /// Lines.
@@ -28,6 +32,10 @@ pub struct Chart {
     pub limits: Vec<Limit>,
     /// Single places, drawn on top.
     pub marks: Vec<Mark>,
+    /// What stands now: a line from bottom to top.
+    pub present: Option<Present>,
+    /// Below the axis across, one row each: where something is so.
+    pub under: Vec<Under>,
 }
 
 /// One direction of a diagram.
@@ -41,6 +49,8 @@ pub struct Axis {
     pub from: f64,
     /// Where it ends: above `from`.
     pub to: f64,
+    /// What stands at places of it, where it has names in place of numbers.
+    pub names: Vec<(f64, String)>,
 }
 
 /// What a thing is drawn in; the painter knows the colours.
@@ -69,6 +79,35 @@ pub struct Series {
     pub tone: Tone,
     /// From left to right: across and up.
     pub points: Vec<[f64; 2]>,
+}
+
+/// A stretch of the axis across.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Span {
+    /// What holds there.
+    pub name: String,
+    /// From where to where across.
+    pub across: [f64; 2],
+}
+
+/// What stands now.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Present {
+    /// What it is, with its number.
+    pub name: String,
+    /// Where across.
+    pub at: f64,
+}
+
+/// A row below the axis across.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Under {
+    /// What is so, with its numbers.
+    pub name: String,
+    /// Its colour.
+    pub tone: Tone,
+    /// From where to where across, each.
+    pub across: Vec<[f64; 2]>,
 }
 
 /// A bar that stands over a stretch of the axis across.
@@ -124,10 +163,13 @@ impl Chart {
             across,
             up,
             bands: Vec::new(),
+            spans: Vec::new(),
             bars: Vec::new(),
             series: Vec::new(),
             limits: Vec::new(),
             marks: Vec::new(),
+            present: None,
+            under: Vec::new(),
         }
     }
 }
@@ -136,7 +178,24 @@ impl Axis {
     /// An axis; one without an extent is given one.
     pub fn new(name: &str, unit: &'static str, from: f64, to: f64) -> Self {
         let to = if to > from { to } else { from + 1.0 };
-        Axis { name: name.to_owned(), unit, from, to }
+        Axis { name: name.to_owned(), unit, from, to, names: Vec::new() }
+    }
+
+    /// An axis on which names stand, one below or beside the other, each at its whole number.
+    pub fn of_names(name: &str, names: impl IntoIterator<Item = String>) -> Self {
+        let names: Vec<(f64, String)> = (0..).map(f64::from).zip(names).collect();
+        let axis = Axis::new(name, "", -0.5, names.len() as f64 - 0.5);
+        Axis { names, ..axis }
+    }
+
+    /// What stands on it, at most `most` numbers and an end, or its names.
+    pub fn told(&self, most: u32) -> Vec<(f64, String)> {
+        if !self.names.is_empty() {
+            return self.names.clone();
+        }
+        let ticks = self.ticks(most);
+        let texts = tick_texts(&ticks);
+        ticks.into_iter().zip(texts).collect()
     }
 
     /// Where a value lies on it: 0 where it begins, 1 where it ends.

@@ -3,7 +3,7 @@
 //! # References
 //! Scalable Vector Graphics (SVG) 1.1, second edition, W3C 2011: <https://www.w3.org/TR/SVG11/>.
 
-use super::{Axis, Chart, Tone, tick_texts};
+use super::{Axis, Chart, Tone};
 use quick_xml::Writer;
 use quick_xml::events::BytesText;
 use std::io;
@@ -34,14 +34,18 @@ pub struct Palette {
 
 impl Palette {
     fn of(&self, tone: Tone) -> String {
-        hex(match tone {
+        hex(self.rgb(tone))
+    }
+
+    fn rgb(&self, tone: Tone) -> Rgb {
+        match tone {
             Tone::Accent => self.accent,
             Tone::Ink => self.ink,
             Tone::Muted => self.muted,
             Tone::Good => self.good,
             Tone::Bad => self.bad,
             Tone::Strategy(slot) => self.strategies[slot % self.strategies.len()],
-        })
+        }
     }
 }
 
@@ -56,6 +60,10 @@ const ROOMY: f64 = 380.0;
 /// Room that a number on the axis across, and one on the axis up, has for itself.
 const TICK: [f64; 2] = [70.0, 36.0];
 const LETTERS: f64 = 12.0;
+/// Width of a letter, as most are.
+const LETTER: f64 = 6.4;
+/// Height of a row below the axis across.
+const UNDER: f64 = 9.0;
 
 /// Writes charts as one picture, beside and below each other.
 ///
@@ -83,7 +91,7 @@ pub fn svg(charts: &[Chart], size_px: (u32, u32), palette: &Palette) -> io::Resu
         rect(writer, "page", [0.0, 0.0, width, height], &hex(palette.surface))?;
         for (k, chart) in charts.iter().enumerate() {
             let corner = [(k % columns) as f64 * cell[0], (k / columns) as f64 * cell[1]];
-            Pen { palette, frame: PlotFrame::within(corner, cell) }.chart(writer, chart)?;
+            Pen { palette, frame: PlotFrame::within(corner, cell, chart) }.chart(writer, chart)?;
         }
         Ok(())
     })?;
@@ -102,8 +110,11 @@ struct PlotFrame {
 }
 
 impl PlotFrame {
-    fn within(corner: [f64; 2], cell: [f64; 2]) -> Self {
+    fn within(corner: [f64; 2], cell: [f64; 2], chart: &Chart) -> Self {
         let [left, top, right, bottom] = MARGINS;
+        let longest = chart.up.names.iter().map(|(_, name)| name.chars().count()).max().unwrap_or(0);
+        let left = left.max(16.0 + LETTER * longest as f64);
+        let bottom = bottom + UNDER * chart.under.len() as f64;
         PlotFrame {
             left: corner[0] + left,
             top: corner[1] + top,
@@ -151,22 +162,21 @@ impl Pen<'_> {
 
     fn axes(&self, writer: &mut Xml, chart: &Chart) -> io::Result<()> {
         let (frame, muted) = (self.frame, self.palette.muted);
+        let under = UNDER * chart.under.len() as f64;
         let most = |room: f64, each: f64| (room / each).max(1.0) as u32;
-        let ticks = chart.up.ticks(most(frame.height, TICK[1]));
-        for (&at, told) in ticks.iter().zip(tick_texts(&ticks)) {
+        for (at, told) in chart.up.told(most(frame.height, TICK[1])) {
             let y = frame.y(&chart.up, at);
             line(writer, "grid", [frame.left, y, frame.right(), y], (self.palette.rule, 1.0))?;
             let place = [frame.left - 8.0, y + LETTERS / 3.0];
             text(writer, "tick up", place, "end", (&told, muted))?;
         }
-        let ticks = chart.across.ticks(most(frame.width, TICK[0]));
-        for (&at, told) in ticks.iter().zip(tick_texts(&ticks)) {
+        for (at, told) in chart.across.told(most(frame.width, TICK[0])) {
             let x = frame.x(&chart.across, at);
             line(writer, "grid", [x, frame.top, x, frame.bottom()], (self.palette.rule, 1.0))?;
-            let place = [x, frame.bottom() + 16.0];
+            let place = [x, frame.bottom() + 16.0 + under];
             text(writer, "tick across", place, "middle", (&told, muted))?;
         }
-        let below = [frame.right(), frame.bottom() + 34.0];
+        let below = [frame.right(), frame.bottom() + 34.0 + under];
         text(writer, "name across", below, "end", (&chart.across.title(), muted))?;
         let above = [frame.left, frame.top - 12.0];
         text(writer, "name up", above, "start", (&chart.up.title(), muted))
@@ -174,6 +184,13 @@ impl Pen<'_> {
 
     fn areas(&self, writer: &mut Xml, chart: &Chart) -> io::Result<()> {
         let at = |x: f64, y: f64| [x, y];
+        for span in &chart.spans {
+            let [x0, x1] = span.across.map(|at| self.frame.x(&chart.across, at));
+            let of = [x0, self.frame.top, (x1 - x0).max(1.0), self.frame.height];
+            rect_named(writer, ("span", &span.name), of, (self.palette.rule, 0.6))?;
+            let place = [x0 + 3.0, self.frame.top + LETTERS];
+            text(writer, "span", place, "start", (&span.name, self.palette.muted))?;
+        }
         for band in &chart.bands {
             let low = band.points.iter().map(|[x, low, _]| at(*x, *low));
             let high = band.points.iter().rev().map(|[x, _, high]| at(*x, *high));
@@ -192,17 +209,16 @@ impl Pen<'_> {
                 bar.across.map(|at| self.frame.x(&chart.across, at)),
                 bar.up.map(|at| self.frame.y(&chart.up, at)),
             );
-            let [x, y, width, height] = [x0.min(x1), y0.min(y1), (x1 - x0).abs(), (y1 - y0).abs()].map(px);
-            let color = self.palette.of(bar.tone);
-            let area = writer.create_element("rect").with_attributes([
-                ("class", "bar"),
-                ("x", x.as_str()),
-                ("y", y.as_str()),
-                ("width", width.as_str()),
-                ("height", height.as_str()),
-                ("fill", color.as_str()),
-            ]);
-            named(area, &bar.name)?;
+            let of = [x0.min(x1), y0.min(y1), (x1 - x0).abs(), (y1 - y0).abs()];
+            rect_named(writer, ("bar", &bar.name), of, (self.palette.rgb(bar.tone), 1.0))?;
+        }
+        for (k, under) in chart.under.iter().enumerate() {
+            for ends in &under.across {
+                let [x0, x1] = ends.map(|at| self.frame.x(&chart.across, at));
+                let top = self.frame.bottom() + 2.0 + UNDER * k as f64;
+                let of = [x0, top, (x1 - x0).max(2.0), UNDER - 3.0];
+                rect_named(writer, ("under", &under.name), of, (self.palette.rgb(under.tone), 1.0))?;
+            }
         }
         Ok(())
     }
@@ -222,6 +238,11 @@ impl Pen<'_> {
                 ]);
                 named(line, &series.name)?;
             }
+        }
+        if let Some(present) = &chart.present {
+            let (x, frame) = (self.frame.x(&chart.across, present.at), self.frame);
+            line(writer, "present", [x, frame.top, x, frame.bottom()], (self.palette.accent, 1.0))?;
+            text(writer, "present", [x, frame.top - 3.0], "middle", (&present.name, self.palette.accent))?;
         }
         for limit in &chart.limits {
             let (y, frame) = (self.frame.y(&chart.up, limit.at), self.frame);
@@ -251,6 +272,26 @@ impl Pen<'_> {
         };
         places.map(place).collect::<Vec<_>>().join(" ")
     }
+}
+
+/// A rectangle with its name.
+fn rect_named(
+    writer: &mut Xml,
+    (class, name): (&str, &str),
+    of: [f64; 4],
+    (color, opacity): (Rgb, f64),
+) -> io::Result<()> {
+    let [x, y, width, height] = of.map(px);
+    let area = writer.create_element("rect").with_attributes([
+        ("class", class),
+        ("x", x.as_str()),
+        ("y", y.as_str()),
+        ("width", width.as_str()),
+        ("height", height.as_str()),
+        ("fill", hex(color).as_str()),
+        ("fill-opacity", opacity.to_string().as_str()),
+    ]);
+    named(area, name)
 }
 
 fn rect(writer: &mut Xml, class: &str, [x, y, w, h]: [f64; 4], fill: &str) -> io::Result<()> {

@@ -47,7 +47,7 @@ fn fields(measure: &Measure, outcome: &Outcome) -> Vec<String> {
 }
 
 /// A text as a field: in quotes where it holds a comma, a quote or the end of a line.
-fn quoted(text: &str) -> String {
+pub(super) fn quoted(text: &str) -> String {
     if text.contains([',', '"', '\n', '\r']) {
         return format!("\"{}\"", text.replace('"', "\"\""));
     }

@@ -358,6 +358,21 @@ pub(crate) fn percent(share: f64) -> String {
     alone(Unit::Share, share)
 }
 
+/// A name as it stands within a sentence: its first letter small, unless it is all capitals.
+///
+/// # Examples
+/// ```
+/// use obliquity_planning::wording::within;
+/// assert_eq!(within("Time on site"), "time on site");
+/// assert_eq!(within("GSD of walls"), "GSD of walls");
+/// ```
+pub fn within(name: &str) -> String {
+    let mut letters = name.chars();
+    let first = letters.next().map(|letter| letter.to_lowercase().to_string()).unwrap_or_default();
+    let capitals = letters.clone().next().is_some_and(char::is_uppercase);
+    if capitals { name.to_owned() } else { first + letters.as_str() }
+}
+
 /// Some nouns as a list: "roofs and walls".
 pub fn listed(names: &[&str]) -> String {
     match names {

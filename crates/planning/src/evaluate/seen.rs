@@ -25,15 +25,25 @@ pub(super) struct Looker<'a> {
     pub(super) outline: &'a SiteOutline,
 }
 
+impl Evaluator<'_> {
+    /// The site as sampled.
+    pub(super) fn sampled_site(&self, scenario: &Scenario) -> Result<(Key, Arc<SiteModel>), Stopped> {
+        let key = Digest::of_stage(Stage::Site).surfaces(&scenario.site).finish();
+        let site = self.store.get_or(key, SiteModel::bytes, || {
+            SiteModel::build_asking::<Stopped>(&scenario.site, |done, total| {
+                Ok(self.watch.step(done, total)?)
+            })
+        })?;
+        Ok((key, site))
+    }
+}
+
 impl Looker<'_> {
     /// What the surfaces get from the stations of some plans, and their pairs.
     pub(super) fn seen(&self, plans: &[Arc<PassPlan>]) -> Result<Seen, Stopped> {
         let Looker { evaluator, scenario, .. } = *self;
         let (store, watch) = (evaluator.store, evaluator.watch);
-        let site_key = Digest::of_stage(Stage::Site).surfaces(&scenario.site).finish();
-        let site = store.get_or(site_key, SiteModel::bytes, || {
-            SiteModel::build_asking::<Stopped>(&scenario.site, |done, total| Ok(watch.step(done, total)?))
-        })?;
+        let (site_key, site) = evaluator.sampled_site(scenario)?;
         let stations: Vec<&Stations> = plans.iter().map(|plan| &*plan.stations).collect();
         let mut sights = Vec::with_capacity(stations.len());
         for &pass in &stations {

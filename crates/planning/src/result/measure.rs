@@ -3,7 +3,7 @@
 use crate::base::{Id, SurfaceClass, Unit};
 use crate::flight::{Band, Timing};
 use crate::result::outcome::Finished;
-use crate::result::working::{Working, counts, load, surfaces, times};
+use crate::result::working::{Working, counts, flying, load, surfaces, times};
 use crate::result::{Depth, MeasureId, Outcome};
 use crate::scenario::{Conditions, Requirement, Scenario};
 
@@ -293,6 +293,7 @@ pub const MEASURES: &[Measure] = &[
         required: |_, conditions| conditions.charging.is_none().then_some(f64::from(conditions.battery_sets)),
         band: Some(|timing| Some(timing.bands.as_ref()?.sorties)),
         from: |stages| Some(stages.timing?.flight.sorties.len() as f64),
+        work: flying::sorties,
         ..USUAL
     },
     Measure {
@@ -330,6 +331,7 @@ pub const MEASURES: &[Measure] = &[
         explanation: "Path of all sorties, climbs and descents included.",
         unit: Unit::Metres,
         from: |stages| Some(stages.timing?.flight.route_length_m),
+        work: flying::route_length,
         ..USUAL
     },
     Measure {

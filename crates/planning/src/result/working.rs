@@ -5,6 +5,8 @@
 
 pub(crate) mod counts;
 pub(crate) mod expression;
+pub(crate) mod flying;
+pub(crate) mod layout;
 pub(crate) mod load;
 pub(crate) mod surfaces;
 pub(crate) mod terms;

@@ -2,6 +2,7 @@
 
 mod aircraft;
 mod conditions;
+mod dial;
 mod on_site;
 mod pass;
 mod requirement;
@@ -10,6 +11,7 @@ mod strategy;
 
 pub use aircraft::{AIRFRAME, CAMERA, ENERGY, EXPOSURE, GIMBAL, POSITIONING};
 pub use conditions::{AIR, CHARGING, CREW, HEIGHT_LIMIT, LIGHT, PLAN_LIMITS, SETS, SPREAD, WIND};
+pub use dial::Dial;
 pub use on_site::{AIRCRAFT_ON_SITE, STRATEGY_ON_SITE};
 pub use pass::{ATTITUDE, DISTANCE, OVERLAP, SPEED};
 pub use requirement::{DELIVERS, STAGES, VIEWS};

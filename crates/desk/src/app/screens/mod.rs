@@ -4,6 +4,7 @@ mod begin;
 mod board;
 mod card;
 mod conditions;
+mod curves;
 mod equipment;
 mod hours;
 mod passes;
@@ -15,6 +16,7 @@ mod timeline;
 mod working;
 
 pub(super) use card::{NO_CARD, PrintedCard};
+pub(super) use curves::CurvesScreen;
 pub(super) use hours::HoursScreen;
 pub(super) use timeline::TimelineScreen;
 
@@ -72,6 +74,19 @@ pub const SCREENS: &[ScreenRow] = &[
         charts: None,
         model: |_| {},
         draw: App::board_screen,
+    },
+    ScreenRow {
+        id: Screen::named("curves"),
+        title: "Curves",
+        menu: Some("View"),
+        question: Some(Question::Which),
+        hint: "What a setting does: any input over a range, and what comes of all strategies",
+        shortcut: None,
+        help: "Any input over a range, and what comes of all strategies",
+        table: Some(App::curve_table),
+        charts: Some(App::curve_charts),
+        model: App::follow_curves,
+        draw: App::curves_screen,
     },
     ScreenRow {
         id: Screen::PLAN,
@@ -267,6 +282,7 @@ impl App {
             let first = self.side.visited.len().saturating_sub(VISITED);
             self.side.visited.drain(..first);
             self.side.screen = screen;
+            self.mark_caution(None);
         }
     }
 
@@ -279,6 +295,7 @@ impl App {
     pub(super) fn turn_back_to_screen(&mut self) {
         if let Some(screen) = self.side.visited.pop() {
             self.side.screen = screen;
+            self.mark_caution(None);
         }
     }
 

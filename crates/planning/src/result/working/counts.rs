@@ -3,6 +3,7 @@
 use crate::result::MeasureId;
 use crate::result::outcome::Finished;
 use crate::result::working::expression::Expression;
+use crate::result::working::layout;
 use crate::result::working::terms::{Budget, Formula, Origin, Step, Term, Working};
 use crate::scenario::KnobId;
 
@@ -11,16 +12,14 @@ pub(crate) fn images(stages: &Finished<'_>) -> Option<Working> {
     let load = stages.load?;
     let plans = stages.passes.iter().enumerate().filter_map(|(k, pass)| Some((k, pass.laid()?)));
     let parts = plans.map(|(k, plan)| {
-        let skipped = match plan.skipped {
-            0 => String::new(),
-            skipped => format!(", {skipped} skipped besides"),
-        };
-        Term::new("", format!("pass {}{skipped}", k + 1), plan.stations.poses.len() as f64, "")
+        Term::new("", format!("pass {}", k + 1), plan.stations.poses.len() as f64, "").from(Origin::Step)
     });
     let result = Term::new("n", "images", f64::from(load.image_count), "");
     let source = "exposures along the strips, rows and rings as they are laid out; those whose frame shows nothing of the \
                   site are skipped";
-    Some(Working { steps: vec![Step::Budget(Budget { result, parts: parts.collect(), source })] })
+    let sum = Step::Budget(Budget { result, parts: parts.collect(), source });
+    let passes = stages.passes.iter().enumerate().flat_map(|(k, pass)| layout::exposures(k, pass));
+    Some(Working { steps: passes.chain([sum]).collect() })
 }
 
 /// Card space.

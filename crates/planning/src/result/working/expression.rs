@@ -1,3 +1,4 @@
+use crate::base::choice::up;
 use std::ops::{Add, Div, Mul, Sub};
 
 /// The right side of a formula, in symbols.
@@ -28,6 +29,8 @@ pub enum Expression {
     Quotient(Box<Expression>, Box<Expression>),
     /// The least of them.
     Least(Vec<Expression>),
+    /// Rounded up to a whole number; the last bits of what should come out whole are forgiven.
+    Up(Box<Expression>),
 }
 
 impl Expression {
@@ -42,6 +45,12 @@ impl Expression {
     /// - `value`: whatever the formula needs it in
     pub fn number(value: f64) -> Self {
         Expression::Number(value)
+    }
+
+    /// Rounded up to a whole number.
+    #[must_use]
+    pub fn rounded_up(self) -> Self {
+        Expression::Up(self.into())
     }
 
     /// As it is read: `(n − 1) × t`.
@@ -60,6 +69,7 @@ impl Expression {
                 let parts: Vec<String> = of.iter().map(Expression::text).collect();
                 format!("least of {}", parts.join(", "))
             }
+            Expression::Up(of) => format!("up({})", of.text()),
         }
     }
 
@@ -81,7 +91,7 @@ impl Expression {
             Expression::Least(_) => 0,
             Expression::Sum(..) | Expression::Difference(..) => 1,
             Expression::Product(..) | Expression::Quotient(..) => 2,
-            Expression::Symbol(_) | Expression::Number(_) => 3,
+            Expression::Symbol(_) | Expression::Number(_) | Expression::Up(_) => 3,
         }
     }
 
@@ -102,6 +112,7 @@ impl Expression {
                 let values: Option<Vec<f64>> = all.iter().map(|one| one.value(of)).collect();
                 values?.into_iter().fold(f64::INFINITY, f64::min)
             }
+            Expression::Up(one) => up(one.value(of)?),
         })
     }
 }
@@ -165,6 +176,7 @@ mod tests {
         assert_eq!((s("a") - (s("b") - s("c"))).value(&of), Some(4.0));
         assert_eq!((Expression::number(12.0) / (Expression::number(3.0) * s("c"))).value(&of), Some(2.0));
         assert_eq!(Expression::Least(vec![s("a"), s("b")]).value(&of), Some(5.0));
+        assert_eq!((s("a") / s("c")).rounded_up().value(&of), Some(4.0));
         assert_eq!((s("a") + s("d")).value(&of), None);
     }
 }

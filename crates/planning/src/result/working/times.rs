@@ -3,6 +3,7 @@
 use crate::flight::{Sortie, Timing};
 use crate::result::outcome::Finished;
 use crate::result::working::expression::Expression;
+use crate::result::working::flying;
 use crate::result::working::terms::{Budget, Formula, Origin, Step, Term, Working};
 use crate::result::{MeasureId, PassOutcome, TimePart};
 use crate::route::SpeedTerms;
@@ -22,7 +23,8 @@ pub(crate) fn flight_time(stages: &Finished<'_>) -> Option<Working> {
     let result = Term::new("t_flight", "flight time", budget.flight_s as f64, "s");
     let sum = Step::Budget(Budget { result, parts: parts.collect(), source: FLIGHT });
     let speeds = stages.passes.iter().enumerate().filter_map(|(k, pass)| speed(k, pass));
-    Some(Working { steps: speeds.chain([sum]).collect() })
+    let flown = [flying::strips(stages), flying::turns(stages)].into_iter().flatten();
+    Some(Working { steps: speeds.chain(flown).chain([sum]).collect() })
 }
 
 /// What bounds the speed of a pass.

@@ -1,10 +1,11 @@
 //! The working as it is drawn: one card a step.
 
 use super::WorkingAsk;
-use super::model::{StepRow, WorkingSheet};
+use super::model::WorkingSheet;
 use crate::figures::Freshness;
 use crate::theme::{self, space};
 use egui::{ComboBox, Frame, Grid, Label, RichText, ScrollArea, Stroke, Ui};
+use obliquity_exchange::StepRow;
 use obliquity_planning::{MEASURES, measure};
 
 /// Lines are never set wider.

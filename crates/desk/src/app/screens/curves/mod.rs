@@ -1,0 +1,256 @@
+//! What a setting does: one input over a range, and what comes of all strategies.
+
+mod model;
+mod view;
+
+use self::model::CurveSheet;
+use crate::app::App;
+use crate::app::requests::found;
+use crate::document::Edit;
+use crate::engine::{Engine, Failure};
+use crate::jobs::{Key, Lane, Same};
+use crate::theme::{self, space};
+use egui::{Frame, Ui};
+use obliquity_exchange::chart::Chart;
+use obliquity_planning::knob::Dial;
+use obliquity_planning::what_if::{SweepPoint, coarse_first, sweep_values, usual_range};
+use obliquity_planning::{Depth, Id, Knob, KnobId, MeasureId, Scenario, Scope, knobs};
+
+/// Values that are looked at, both ends included.
+const VALUES: u32 = 21;
+
+/// Every value without coverage.
+#[derive(Debug, Clone, PartialEq)]
+struct QuickSweep {
+    from: Same<Scenario>,
+    dial: Dial,
+    ends: (f64, f64),
+}
+
+impl Key for QuickSweep {
+    type Reply = Result<Vec<SweepPoint>, Failure>;
+    const LANE: Lane = Lane::Aside;
+    const KEPT: usize = 4;
+}
+
+/// One value with coverage.
+#[derive(Debug, Clone, PartialEq)]
+struct SeenPoint {
+    from: Same<Scenario>,
+    dial: Dial,
+    value: f64,
+}
+
+impl Key for SeenPoint {
+    type Reply = Result<SweepPoint, Failure>;
+    const LANE: Lane = Lane::Aside;
+    const KEPT: usize = 4 * VALUES as usize;
+}
+
+/// What the screen remembers.
+#[derive(Debug)]
+pub(in crate::app) struct CurvesScreen {
+    /// What is turned.
+    knob: KnobId,
+    /// In this strategy alone; nothing for all.
+    only: Option<Id>,
+    /// What is looked at.
+    figure: MeasureId,
+    /// From where to where; nothing for what is usual.
+    ends: Option<(f64, f64)>,
+    /// The value last clicked.
+    picked: Option<f64>,
+    /// Its store is its own, so that the board's figures stay.
+    engine: Engine,
+}
+
+impl Default for CurvesScreen {
+    fn default() -> Self {
+        CurvesScreen {
+            knob: KnobId::TILT,
+            only: None,
+            figure: MeasureId::TimeOnSite,
+            ends: None,
+            picked: None,
+            engine: Engine::aside(),
+        }
+    }
+}
+
+/// What is asked for on the screen.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum CurvesAsk {
+    /// Turn another input.
+    Turn(KnobId),
+    /// Turn it in one strategy alone, or in all.
+    Only(Option<Id>),
+    /// Look at another figure.
+    Figure(MeasureId),
+    /// Look from here to there; nothing for what is usual.
+    Ends(Option<(f64, f64)>),
+    /// Remember a value.
+    Pick(f64),
+    /// Set the input to the value remembered.
+    Adopt(f64),
+}
+
+/// Inputs that can be set to one value at all their places: not the sides of buildings, nor where single cameras look.
+fn can_be_swept(row: &Knob) -> bool {
+    !matches!(row.scope, Scope::Structure(_) | Scope::Attitude(_))
+}
+
+impl App {
+    /// What is turned; another input where the scenario has nothing of the one chosen.
+    fn curves_dial(&self) -> Option<Dial> {
+        let scenario = self.document.scenario();
+        let of = |id: KnobId| match self.curves.only {
+            Some(strategy) => Dial::of_strategy(scenario, id, strategy),
+            None => Dial::everywhere(scenario, id),
+        };
+        let others = [KnobId::TILT, KnobId::SIDELAP, KnobId::GSD, KnobId::HEIGHT, KnobId::STAND_OFF];
+        of(self.curves.knob).or_else(|| others.into_iter().find_map(of))
+    }
+
+    fn quick_sweep(&self) -> Option<QuickSweep> {
+        let scenario = self.document.scenario();
+        let dial = self.curves_dial()?;
+        let ends = self.curves.ends.unwrap_or_else(|| usual_range(scenario, &dial));
+        Some(QuickSweep { from: Same::of(scenario), dial, ends })
+    }
+
+    /// Has the sweep worked out: all without coverage, then point by point with it, the coarse row first.
+    pub(super) fn follow_curves(&mut self) {
+        let Some(key) = self.quick_sweep() else { return };
+        let unwanted = |from: &Same<Scenario>, dial: &Dial| *from != key.from || *dial != key.dial;
+        self.jobs.cancel(|own: &QuickSweep| *own != key);
+        self.jobs.cancel(|own: &SeenPoint| unwanted(&own.from, &own.dial));
+        let (engine, QuickSweep { from: Same(scenario), dial, ends }) =
+            (self.curves.engine.clone(), key.clone());
+        self.jobs.request(key.clone(), move |watch| {
+            let values = sweep_values(&scenario, &dial, ends, VALUES);
+            let values = values.map_err(|error| Failure::Refused(error.to_string()))?;
+            let count = values.len() as u64;
+            let point = |(done, value): (u64, f64)| {
+                watch.step(done, count).map_err(|_| Failure::Cancelled)?;
+                engine.sweep_point(&scenario, (&dial, value), Depth::Quick, watch)
+            };
+            (0..).zip(values).map(point).collect()
+        });
+        while self.ask_for_next_point(&key) && !self.jobs.runs_beside(Lane::Aside) {}
+    }
+
+    /// Asks for the next value with coverage; says whether there was one to ask for.
+    fn ask_for_next_point(&mut self, key: &QuickSweep) -> bool {
+        let Some(Ok(Ok(quick))) = self.jobs.known(key) else { return false };
+        if self.jobs.is_open(|_: &SeenPoint| true) {
+            return false;
+        }
+        let at = |value: f64| SeenPoint { from: key.from.clone(), dial: key.dial.clone(), value };
+        let order = coarse_first(quick.len()).into_iter().map(|place| at(quick[place].value));
+        let Some(next) = order.into_iter().find(|next| self.jobs.known(next).is_none()) else { return false };
+        let (engine, Same(scenario)) = (self.curves.engine.clone(), key.from.clone());
+        self.jobs.request(next.clone(), move |watch| {
+            engine.sweep_point(&scenario, (&next.dial, next.value), Depth::Views, watch)
+        });
+        true
+    }
+
+    /// What is known so far, each value as deep as it has come.
+    fn curve_points(&self, key: &QuickSweep) -> (Vec<SweepPoint>, usize, Option<String>) {
+        let quick = match self.jobs.known(key) {
+            None => return (Vec::new(), 0, None),
+            Some(Ok(Ok(quick))) => quick,
+            Some(answer) => {
+                let why = found(answer).err().unwrap_or_default();
+                return (Vec::new(), 0, Some(why.to_owned()));
+            }
+        };
+        let seen = |value: f64| {
+            let key = SeenPoint { from: key.from.clone(), dial: key.dial.clone(), value };
+            match self.jobs.known(&key) {
+                Some(Ok(Ok(point))) => Some(point.clone()),
+                _ => None,
+            }
+        };
+        let mut known = 0;
+        let points = quick.iter().map(|point| match seen(point.value) {
+            Some(point) => {
+                known += 1;
+                point
+            }
+            None => point.clone(),
+        });
+        (points.collect(), known, None)
+    }
+
+    fn curve_sheet(&self) -> Option<CurveSheet> {
+        let key = self.quick_sweep()?;
+        let (points, seen, failure) = self.curve_points(&key);
+        let given = model::GivenCurves {
+            scenario: self.document.scenario(),
+            dial: &key.dial,
+            ends: key.ends,
+            points: &points,
+            seen,
+            failure,
+            figure: self.curves.figure,
+            only: self.curves.only,
+            picked: self.curves.picked,
+            units: self.home.units(),
+        };
+        Some(CurveSheet::new(&given))
+    }
+
+    /// The diagrams as they are shown.
+    pub(super) fn curve_charts(&self) -> Vec<Chart> {
+        self.curve_sheet().map(|sheet| [vec![sheet.chart], sheet.beside].concat()).unwrap_or_default()
+    }
+
+    /// All figures at all values, as a table.
+    pub(super) fn curve_table(&self) -> Option<String> {
+        let key = self.quick_sweep()?;
+        let (points, ..) = self.curve_points(&key);
+        let csv = obliquity_exchange::sweep_csv(self.document.scenario(), &key.dial, &points);
+        Some(csv.lines().map(|line| line.replace(',', "\t") + "\n").collect())
+    }
+
+    /// One input over a range.
+    pub(super) fn curves_screen(&mut self, ui: &mut Ui) {
+        let frame = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
+        let mut asks = Vec::new();
+        let sheet = self.curve_sheet();
+        let swept: Vec<Knob> = knobs()
+            .filter(can_be_swept)
+            .filter(|row| Dial::everywhere(self.document.scenario(), row.id).is_some())
+            .collect();
+        egui::CentralPanel::default().frame(frame).show(ui, |ui| match &sheet {
+            Some(sheet) => view::ui(ui, sheet, &swept, &mut asks),
+            None => {
+                ui.label("There is nothing to turn: add a strategy first.");
+            }
+        });
+        for ask in asks {
+            self.curves_asked(ask);
+        }
+    }
+
+    fn curves_asked(&mut self, ask: CurvesAsk) {
+        match ask {
+            CurvesAsk::Turn(knob) => {
+                (self.curves.knob, self.curves.ends, self.curves.picked) = (knob, None, None);
+            }
+            CurvesAsk::Only(only) => (self.curves.only, self.curves.picked) = (only, None),
+            CurvesAsk::Figure(figure) => self.curves.figure = figure,
+            CurvesAsk::Ends(ends) => self.curves.ends = ends,
+            CurvesAsk::Pick(value) => self.curves.picked = Some(value),
+            CurvesAsk::Adopt(value) => {
+                let Some(dial) = self.curves_dial() else { return };
+                let what = match self.curves.only.and_then(|id| self.document.scenario().strategy(id)) {
+                    Some(strategy) => format!("{} of {}", dial.knob().whole, strategy.name),
+                    None => format!("{} of all", dial.knob().whole),
+                };
+                self.edit(&Edit::Turn { what, set: vec![(dial, value)] });
+            }
+        }
+    }
+}

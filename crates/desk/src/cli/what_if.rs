@@ -1,0 +1,181 @@
+//! Sweeps and workings on the command line.
+
+use super::{Trouble, evaluate_one, find, is_svg, read, replacing, say};
+use crate::engine::Engine;
+use crate::picture::{self, PictureSize};
+use crate::show;
+use crate::theme::Mode;
+use clap::Args;
+use obliquity_exchange::chart::{SweepOf, sweep_chart};
+use obliquity_exchange::{Output, OutputKind, Units, sweep_csv, sweep_json, working_steps, working_text};
+use obliquity_planning::knob::Dial;
+use obliquity_planning::what_if::{SweepPoint, sweep_values, usual_range};
+use obliquity_planning::{Depth, MEASURES, Measure, NoWatch, Scenario, knobs};
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+/// What is swept, and how it is told.
+#[derive(Debug, Args)]
+pub(super) struct SweepTask {
+    /// Scenario file, or a site's boundary as GeoJSON, KML or KMZ.
+    file: PathBuf,
+    /// What is turned, by where it stands in the file: `strategies[].passes[].sidelap`, `conditions.wind.speed_mps`.
+    #[arg(long)]
+    knob: String,
+    /// Turn it in this strategy alone.
+    #[arg(long)]
+    strategy: Option<String>,
+    /// Where it begins, as the file holds it; a usual value if it is not said.
+    #[arg(long, allow_hyphen_values = true)]
+    from: Option<f64>,
+    /// Where it ends.
+    #[arg(long, allow_hyphen_values = true)]
+    to: Option<f64>,
+    /// How many values, both ends included.
+    #[arg(long, default_value_t = 21, value_parser = clap::value_parser!(u32).range(2..=1000))]
+    steps: u32,
+    /// The figure of table and diagram, by its key in the JSON.
+    #[arg(long, default_value = "time_on_site_s")]
+    measure: String,
+    /// All figures as JSON.
+    #[arg(long, conflicts_with = "csv")]
+    json: bool,
+    /// All figures as CSV.
+    #[arg(long)]
+    csv: bool,
+    /// Draw the figure into this SVG file.
+    #[arg(long)]
+    out: Option<PathBuf>,
+    /// Replace the file that is there.
+    #[arg(long)]
+    replace: bool,
+}
+
+impl SweepTask {
+    pub(super) fn run(&self) -> Result<(), Trouble> {
+        let inputs = [self.file.as_path()];
+        let of = figure(&self.measure)?;
+        let out = self.out.as_deref().map(|path| {
+            let kind = OutputKind::DIAGRAM;
+            let out = Output { path, kind, replace: replacing(self.replace), inputs: &inputs };
+            let wrong =
+                || Trouble::Input(format!("{}: a name that ends in .svg was required", path.display()));
+            is_svg(path).then_some(()).ok_or_else(wrong)?;
+            out.check().map_err(|error| Trouble::Input(error.to_string()))?;
+            Ok(out)
+        });
+        let out = out.transpose()?;
+        let scenario = read(&self.file)?;
+        let dial = self.dial(&scenario)?;
+        let points = self.points(&scenario, &dial)?;
+        if let Some(out) = out {
+            let sweep = SweepOf { scenario: &scenario, dial: &dial, points: &points, units: Units::Metric };
+            let size =
+                PictureSize { width_px: 900, height_px: 560, pixels_per_point: 1.0, mode: Mode::Light };
+            let bytes = picture::svg_bytes(&size, &[sweep_chart(&sweep, of.id)]).map_err(Trouble::Input)?;
+            return out
+                .write(|file| file.write_all(&bytes))
+                .map_err(|error| Trouble::Input(error.to_string()));
+        }
+        if self.json {
+            say(&format!("{:#}\n", sweep_json(&scenario, &dial, &points)))
+        } else if self.csv {
+            say(&sweep_csv(&scenario, &dial, &points))
+        } else {
+            say(&table(&scenario, &dial, &points, of))
+        }
+    }
+
+    fn dial(&self, scenario: &Scenario) -> Result<Dial, Trouble> {
+        let known = knobs().map(|row| row.id).find(|id| id.0 == self.knob);
+        let id = known.ok_or_else(|| Trouble::Input(no_knob(&self.knob)))?;
+        let dial = match &self.strategy {
+            Some(name) => Dial::of_strategy(scenario, id, find(&self.file, scenario, name)?.id),
+            None => Dial::everywhere(scenario, id),
+        };
+        dial.ok_or_else(|| {
+            Trouble::Input(format!("{}: nothing in the scenario has {}", self.file.display(), self.knob))
+        })
+    }
+
+    fn points(&self, scenario: &Scenario, dial: &Dial) -> Result<Vec<SweepPoint>, Trouble> {
+        let usual = usual_range(scenario, dial);
+        let ends = (self.from.unwrap_or(usual.0), self.to.unwrap_or(usual.1));
+        let values = sweep_values(scenario, dial, ends, self.steps);
+        let values = values.map_err(|error| Trouble::Input(error.to_string()))?;
+        let engine = Engine::default();
+        let point = |value: f64| {
+            let point = engine.sweep_point(scenario, (dial, value), Depth::Views, &NoWatch);
+            point.map_err(|error| Trouble::Evaluation(format!("{}: {error}", self.file.display())))
+        };
+        values.into_iter().map(point).collect()
+    }
+}
+
+fn no_knob(asked: &str) -> String {
+    let last = |key: &str| key.rsplit('.').next().unwrap_or(key).to_owned();
+    let alike: Vec<&str> =
+        knobs().map(|row| row.id.0).filter(|key| key.contains(asked) || last(key) == last(asked)).collect();
+    let alike = if alike.is_empty() { knobs().map(|row| row.id.0).collect() } else { alike };
+    format!("no input is called {asked:?}; write one of {}", alike.join(", "))
+}
+
+fn figure(key: &str) -> Result<&'static Measure, Trouble> {
+    MEASURES.iter().find(|row| row.key == key).ok_or_else(|| {
+        let keys: Vec<&str> = MEASURES.iter().map(|row| row.key).collect();
+        Trouble::Input(format!("no figure is called {key:?}; write one of {}", keys.join(", ")))
+    })
+}
+
+/// A line for each value: the figure of every strategy, with a star where it meets the requirement.
+fn table(scenario: &Scenario, dial: &Dial, points: &[SweepPoint], of: &Measure) -> String {
+    let knob = dial.knob();
+    let names: Vec<&str> = scenario.strategies.iter().map(|strategy| strategy.name.as_str()).collect();
+    let mut text = format!("{} over {}; * meets the requirement\n\n", of.name, knob.whole);
+    let wide = names.iter().map(|name| name.chars().count()).max().unwrap_or(0).max(12);
+    let _ = write!(text, "{:>12}", "");
+    for name in &names {
+        let _ = write!(text, "  {name:>wide$}");
+    }
+    text.push('\n');
+    for point in points {
+        let _ = write!(text, "{:>12}", Units::Metric.text(knob.unit, point.value));
+        match &point.tried {
+            Ok(tried) => tried.iter().for_each(|tried| {
+                let required = of.required_of(scenario, tried.strategy);
+                let told = |figure| show::figure(Units::Metric, of.unit, figure, required);
+                let told = tried.figure(of.id).map_or("–".to_owned(), told);
+                let star = if tried.meets == Some(true) { " *" } else { "  " };
+                let _ = write!(text, "  {:>wide$}", told + star);
+            }),
+            Err(fault) => {
+                let _ = write!(text, "  {}: {}", fault.path, fault.message);
+            }
+        }
+        text.push('\n');
+    }
+    text
+}
+
+/// Which figure's working is told.
+#[derive(Debug, Args)]
+pub(super) struct WorkingTask {
+    /// Scenario file, or a site's boundary as GeoJSON, KML or KMZ.
+    file: PathBuf,
+    /// Name of the strategy.
+    #[arg(long)]
+    strategy: String,
+    /// The figure, by its key in the JSON: `time_on_site_s`, `coverage.wall`.
+    #[arg(long)]
+    measure: String,
+}
+
+impl WorkingTask {
+    pub(super) fn run(&self) -> Result<(), Trouble> {
+        let figure = figure(&self.measure)?;
+        let scenario = read(&self.file)?;
+        let outcome = evaluate_one(&self.file, &scenario, find(&self.file, &scenario, &self.strategy)?)?;
+        let steps = working_steps(figure, &outcome).map_err(Trouble::Evaluation)?;
+        say(&working_text(figure, &steps))
+    }
+}

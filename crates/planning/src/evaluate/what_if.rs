@@ -1,0 +1,18 @@
+//! What would come of other settings: one input over a range, several searched for the best, each alone by a step.
+
+mod best;
+mod front;
+mod grid;
+mod nudge;
+mod quiet;
+mod sweep;
+mod tried;
+mod tune;
+
+pub use best::EachAtBest;
+pub use front::front;
+pub use grid::{Free, MOST_SETTINGS, SearchOf};
+pub use nudge::{NudgeSide, Nudged};
+pub use sweep::{SweepPoint, coarse_first, meeting_ranges, sweep_values, usual_range};
+pub use tried::{Cap, Tried};
+pub use tune::{Looked, Miss, ToSpare, TuneAsk, TuneError, TuneResult, Tuned};

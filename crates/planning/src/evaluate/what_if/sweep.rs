@@ -1,0 +1,139 @@
+//! One input over a range, for all strategies.
+
+use super::tried::Tried;
+use crate::base::Unit;
+use crate::evaluate::{Evaluator, Stopped};
+use crate::result::Depth;
+use crate::scenario::knob::Dial;
+use crate::scenario::{EditError, Fault, Scenario};
+
+/// What came of all strategies at one value.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SweepPoint {
+    /// The value.
+    pub value: f64,
+    /// In the scenario's order; what is wrong with the scenario at this value, where it cannot be evaluated.
+    pub tried: Result<Vec<Tried>, Fault>,
+}
+
+impl Evaluator<'_> {
+    /// All strategies with an input at one value, all else the same: exactly what evaluating such a scenario gives.
+    ///
+    /// # Units
+    /// - `value`: the knob's own, [`crate::scenario::Knob::unit`] as it is stored
+    ///
+    /// # Errors
+    /// As [`Evaluator::evaluate`]; and where the value is out of the input's range.
+    pub fn sweep_point(
+        &self,
+        scenario: &Scenario,
+        dial: &Dial,
+        value: f64,
+        depth: Depth,
+    ) -> Result<SweepPoint, Stopped> {
+        let mut turned = scenario.clone();
+        dial.set(&mut turned, value).map_err(|error| Stopped::Refused(error.into()))?;
+        if let Some(fault) = turned.faults().into_iter().next() {
+            return Ok(SweepPoint { value, tried: Err(fault) });
+        }
+        let tried = self.evaluate_all(&turned, depth)?.iter().map(Tried::of).collect();
+        Ok(SweepPoint { value, tried: Ok(tried) })
+    }
+}
+
+/// Values from one to another, both included, evenly spread and rounded to a billionth of the step.
+///
+/// # Units
+/// - `from`, `to`, returns: the knob's own, [`crate::scenario::Knob::unit`] as it is stored
+///
+/// # Errors
+/// [`EditError::OutOfRange`] where an end is out of the input's range.
+pub fn sweep_values(
+    scenario: &Scenario,
+    dial: &Dial,
+    (from, to): (f64, f64),
+    steps: u32,
+) -> Result<Vec<f64>, EditError> {
+    let (row, (least, most)) = (dial.knob(), dial.bounds(scenario));
+    if let Some(got) = [from, to].into_iter().find(|end| !(least..=most).contains(end)) {
+        return Err(EditError::OutOfRange { what: row.range.what, least, most, got, mend: row.range.mend });
+    }
+    let step = (to - from) / f64::from(steps.max(2) - 1);
+    let unit = 10_f64.powf((step.abs().max(f64::MIN_POSITIVE)).log10().floor() - 9.0);
+    let rounded = |value: f64| {
+        if unit < 1.0 { (value * (1.0 / unit).round()).round() / (1.0 / unit).round() } else { value }
+    };
+    let values =
+        (0..steps.max(2)).map(|k| rounded(from + f64::from(k) * step).clamp(from.min(to), from.max(to)));
+    let mut values: Vec<f64> = values.collect();
+    values.dedup();
+    Ok(values)
+}
+
+/// From where to where an input is looked at unless it is said: overlaps and tilts as they are flown, and half to twice of
+/// anything else.
+///
+/// # Units
+/// - returns: the knob's own, [`crate::scenario::Knob::unit`] as it is stored
+///
+/// # References
+/// Common practice, no source.
+pub fn usual_range(scenario: &Scenario, dial: &Dial) -> (f64, f64) {
+    let (row, (least, most)) = (dial.knob(), dial.bounds(scenario));
+    let values = dial.places().iter().filter_map(|at| row.get(scenario, *at));
+    let ends = |(low, high): (f64, f64), value: f64| (low.min(value), high.max(value));
+    let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), ends);
+    let (low, high) = if low > high { (least, least) } else { (low, high) };
+    let step = row.key_step();
+    let (from, to) = match row.unit {
+        Unit::Share => (low.min(0.4), high.max(0.9)),
+        Unit::Degrees => (low.min(0.0), high.max(60.0)),
+        _ => ((0.5 * low / step).round() * step, (2.0 * high / step).round() * step),
+    };
+    let (from, to) = (from.clamp(least, most), to.clamp(least, most));
+    if from < to { (from, to) } else { (from, (from + 10.0 * step).min(most)) }
+}
+
+/// In which order to work out points that come in a row, so that the first few already span it: the ends, the middle, then
+/// the middles of what is between.
+pub fn coarse_first(count: usize) -> Vec<usize> {
+    let mut order: Vec<usize> = [0, count.saturating_sub(1)].into_iter().take(count).collect();
+    let mut step = count.next_power_of_two();
+    while step > 1 {
+        step /= 2;
+        order.extend((step..count).step_by(step));
+    }
+    let mut seen = vec![false; count];
+    order.retain(|place| !std::mem::replace(&mut seen[*place], true));
+    order
+}
+
+/// From which value to which a strategy, by its place in the scenario, is known to meet the requirement: the first and the
+/// last value of every unbroken row of points that do.
+///
+/// # Units
+/// - returns: as the points' values
+pub fn meeting_ranges(points: &[SweepPoint], place: usize) -> Vec<(f64, f64)> {
+    let meets = |point: &SweepPoint| {
+        let tried = point.tried.as_ref().ok().and_then(|tried| tried.get(place));
+        tried.is_some_and(|tried| tried.meets == Some(true))
+    };
+    let runs = points.chunk_by(|a, b| meets(a) == meets(b)).filter(|run| meets(&run[0]));
+    runs.map(|run| (run[0].value, run[run.len() - 1].value)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Derived: every place once, the ends first, and after n of them no gap is wider than needed.
+    #[test]
+    fn what_comes_first_spans_the_row() {
+        assert_eq!(coarse_first(9), [0, 8, 4, 2, 6, 1, 3, 5, 7]);
+        for count in 0..40 {
+            let mut order = coarse_first(count);
+            order.sort_unstable();
+            assert!(order.into_iter().eq(0..count), "{count}");
+        }
+    }
+}

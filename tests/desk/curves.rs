@@ -1,0 +1,64 @@
+//! What a setting does, found by what a screen reader would say.
+
+use crate::window::{nothing_long_began, yard};
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
+use obliquity::app::App;
+use obliquity::engine::Engine;
+use obliquity_planning::knob::Dial;
+use obliquity_planning::what_if::{meeting_ranges, sweep_values, usual_range};
+use obliquity_planning::{Depth, KnobId, MeasureId, NoWatch, Units, measure};
+
+fn curves() -> Harness<'static, App> {
+    let mut window = yard();
+    window.get_by_label("Curves").click();
+    window.run_ok();
+    nothing_long_began();
+    window
+}
+
+/// Derived: where the screen says that a strategy meets the requirement is where a sweep of the same values finds it.
+#[test]
+fn the_screen_says_where_the_requirement_is_met() {
+    let window = curves();
+    let scenario = window.state().document().scenario().clone();
+    let dial = Dial::everywhere(&scenario, KnobId::TILT).expect("some are tilted");
+    let values = sweep_values(&scenario, &dial, usual_range(&scenario, &dial), 21).expect("within range");
+    let engine = Engine::aside();
+    let point = |value: f64| engine.sweep_point(&scenario, (&dial, value), Depth::Views, &NoWatch);
+    let points: Vec<_> = values.into_iter().map(|value| point(value).expect("evaluated")).collect();
+    for (place, strategy) in scenario.strategies.iter().enumerate() {
+        let told = match meeting_ranges(&points, place).first() {
+            Some((from, to)) if from < to => {
+                let text = |value: f64| Units::Metric.text(dial.knob().unit, value);
+                format!("{} meets from {} to {}", strategy.name, text(*from), text(*to))
+            }
+            Some(_) => format!("{} meets at", strategy.name),
+            None => format!("{} meets nowhere here", strategy.name),
+        };
+        assert!(window.query_all_by_label_contains(&told).next().is_some(), "{told}");
+    }
+}
+
+/// Derived: a click into the diagram chooses the value below the pointer, one press sets it everywhere, and undo takes all of
+/// it back in one step.
+#[test]
+fn a_value_is_clicked_and_adopted() {
+    let mut window = curves();
+    let before = window.state().document().scenario().clone();
+    let dial = Dial::everywhere(&before, KnobId::TILT).expect("some are tilted");
+    assert_eq!(dial.value(&before), None, "two strategies are tilted differently");
+    let title = format!("{} over tilt. ", measure(MeasureId::TimeOnSite).name);
+    window.get_all_by_label_contains(&title).next().expect("the diagram").click();
+    window.run_ok();
+    window.get_by_label("Set the input to the value clicked").click();
+    window.run_ok();
+    let after = window.state().document().scenario().clone();
+    let (from, to) = usual_range(&before, &dial);
+    let set = dial.value(&after).expect("one value everywhere");
+    assert!(from < set && set < to, "{set}");
+    assert_eq!(window.state().document().undo_label(), Some("Tilt of all"));
+    window.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::Z);
+    window.run_ok();
+    assert_eq!(*window.state().document().scenario(), before);
+}

@@ -1,0 +1,282 @@
+//! What would come of other settings: held against evaluating them one by one.
+
+use crate::generate::{Dice, scenario};
+use obliquity_planning::knob::Dial;
+use obliquity_planning::what_if::{Free, ToSpare, TuneAsk, TuneResult, sweep_values};
+use obliquity_planning::*;
+use std::cell::RefCell;
+use std::sync::Arc;
+
+fn evaluator(store: &Store) -> Evaluator<'_> {
+    Evaluator { store, watch: &NoWatch }
+}
+
+/// A drawn scenario with samples so far apart that every setting is looked at with all of them.
+fn small(seed: u64) -> Scenario {
+    let mut drawn = scenario(seed);
+    let area_m2 = obliquity_planning::polygon::signed_area_m2(&drawn.site.boundary_m).abs();
+    Arc::make_mut(&mut drawn.site).sample_spacing_m = Some((area_m2 / 600.0).sqrt());
+    drawn
+}
+
+/// A few values about the present one, of what a strategy has.
+fn free(scenario: &Scenario, strategy: Id, dice: &mut Dice) -> Vec<Free> {
+    let ids = [KnobId::GSD, KnobId::HEIGHT, KnobId::SIDELAP, KnobId::TILT];
+    let dials = ids.into_iter().filter_map(|id| Dial::of_strategy(scenario, id, strategy));
+    let lists = dials.filter_map(|dial| {
+        let (least, most) = dial.bounds(scenario);
+        let row = dial.knob();
+        let present = dial.by_value(scenario)[0].value(scenario)?;
+        let step = row.key_step() * f64::from(dice.whole(2, 8));
+        let values = (-1..2).map(|k| present + f64::from(k) * step).filter(|v| (least..=most).contains(v));
+        Some(Free { values: values.collect(), dial })
+    });
+    lists.filter(|free| !free.values.is_empty()).collect()
+}
+
+fn with(scenario: &Scenario, free: &[Free], values: &[f64]) -> Scenario {
+    let mut set = scenario.clone();
+    for (free, value) in free.iter().zip(values) {
+        free.dial.set(&mut set, *value).expect("within range");
+    }
+    set
+}
+
+/// All combinations of some lists, the last fastest.
+fn combinations(free: &[Free]) -> Vec<Vec<f64>> {
+    free.iter().fold(vec![Vec::new()], |found, list| {
+        let longer = |values: &Vec<f64>| {
+            list.values.iter().map(|value| [values.as_slice(), &[*value]].concat()).collect::<Vec<_>>()
+        };
+        found.iter().flat_map(longer).collect()
+    })
+}
+
+/// What a line asks with the margin, and whether a figure reaches that; told here once more.
+fn lack(line: &Judgement, to_spare: ToSpare) -> f64 {
+    let (Judgement::Met { of, value, required } | Judgement::Missed { of, value, required, .. }) = line
+    else {
+        return 0.0;
+    };
+    let short = match of {
+        MeasureId::Coverage(_) => {
+            let asked = required + to_spare.coverage.min((1.0 - required) / 2.0);
+            (asked - value) / asked
+        }
+        MeasureId::GsdP95(_) => value / (required * (1.0 - to_spare.gsd)) - 1.0,
+        _ => value / required - 1.0,
+    };
+    if short > 1e-12 { short } else { 0.0 }
+}
+
+/// The values with the least objective of those that meet by the margin, by trying every one; nothing where none does.
+fn exhaustive(scenario: &Scenario, ask: &TuneAsk) -> (Option<Vec<f64>>, Option<(usize, f64)>) {
+    let store = Store::new(1 << 30);
+    let mut best: Option<((f64, f64), Vec<f64>)> = None;
+    let mut nearest: Option<(usize, f64)> = None;
+    for values in combinations(&ask.free) {
+        let set = with(scenario, &ask.free, &values);
+        let outcome = evaluator(&store).evaluate(&set, ask.strategy, Depth::Views).expect("evaluated");
+        if !outcome.feasible() {
+            continue;
+        }
+        let lacks: Vec<f64> = outcome
+            .judgements
+            .iter()
+            .map(|line| lack(line, ask.to_spare))
+            .filter(|lack| *lack > 0.0)
+            .collect();
+        let near = (lacks.len(), lacks.iter().sum());
+        if nearest.is_none_or(|known| near < known) {
+            nearest = Some(near);
+        }
+        let read = |of: MeasureId| measure(of).read(&outcome).expect("is known");
+        let rank = (read(ask.objective), read(MeasureId::ImageCount));
+        if lacks.is_empty() && best.as_ref().is_none_or(|(known, _)| rank < *known) {
+            best = Some((rank, values));
+        }
+    }
+    (best.map(|(_, values)| values), nearest)
+}
+
+/// Cross-check: against trying every combination. The best setting is the same to the value; where none meets, what comes
+/// nearest misses as few lines by as small a sum. Both happen.
+#[test]
+fn a_search_finds_what_trying_everything_finds() {
+    let (mut met, mut missed) = (0, 0);
+    for seed in 0..8 {
+        let drawn = small(seed);
+        let mut dice = Dice::new(seed);
+        let strategy = drawn.strategies[0].id;
+        let free = free(&drawn, strategy, &mut dice);
+        let objective =
+            [MeasureId::TimeOnSite, MeasureId::ImageCount, MeasureId::ImagePairs][seed as usize % 3];
+        let ask = TuneAsk { strategy, free, objective, to_spare: ToSpare::default() };
+        let store = Store::new(1 << 30);
+        let heard = RefCell::new(Vec::new());
+        let tuned = evaluator(&store)
+            .tune(&drawn, &ask, &|better| heard.borrow_mut().push(better.clone()))
+            .expect("searched");
+        let (best, nearest) = exhaustive(&drawn, &ask);
+        match &tuned.found {
+            TuneResult::Best(looked) => {
+                assert_eq!(Some(&looked.values), best.as_ref(), "seed {seed}");
+                assert_eq!(heard.borrow().last(), Some(looked), "what is found was told");
+                assert!(!tuned.binds.is_empty());
+                met += 1;
+            }
+            TuneResult::Nearest(looked) => {
+                assert_eq!(best, None, "seed {seed}");
+                let sum: f64 = looked.tried.judgements.iter().map(|line| lack(line, ask.to_spare)).sum();
+                let (count, least) = nearest.expect("some can be flown");
+                assert_eq!(looked.misses.len(), count, "seed {seed}");
+                assert!((sum - least).abs() <= 1e-9 * least, "seed {seed}: {sum} for {least}");
+                missed += 1;
+            }
+            TuneResult::Nothing(reasons) => {
+                assert!(nearest.is_none() && !reasons.is_empty());
+            }
+        }
+        assert_eq!(tuned.looked.len(), tuned.listed, "all was looked at");
+        if seed < 2 {
+            let again = evaluator(&Store::new(0)).tune(&drawn, &ask, &|_| {}).expect("searched");
+            assert_eq!(tuned, again, "equal runs give equal answers");
+        }
+    }
+    assert!(met >= 2 && missed >= 2, "{met} met, {missed} missed");
+}
+
+/// Cross-check: the same where there are so many samples that settings are first looked at with a ninth of them.
+#[test]
+fn looking_with_fewer_samples_first_changes_nothing() {
+    let mut met = 0;
+    for seed in [1, 5, 6] {
+        let drawn = scenario(seed);
+        let strategy = drawn.strategies[0].id;
+        let mut free = free(&drawn, strategy, &mut Dice::new(seed));
+        free.truncate(2);
+        let ask = TuneAsk { strategy, free, objective: MeasureId::TimeOnSite, to_spare: ToSpare::default() };
+        let store = Store::new(1 << 30);
+        let tuned = evaluator(&store).tune(&drawn, &ask, &|_| {}).expect("searched");
+        let (best, _) = exhaustive(&drawn, &ask);
+        if let TuneResult::Best(looked) = &tuned.found {
+            assert_eq!(Some(&looked.values), best.as_ref(), "seed {seed}");
+            met += 1;
+        } else {
+            assert_eq!(best, None, "seed {seed}");
+        }
+    }
+    assert!(met > 0);
+}
+
+/// Derived: the points of a sweep are what evaluating a scenario with that value gives, figure by figure.
+#[test]
+fn a_sweep_is_one_evaluation_after_the_other() {
+    let ids = [KnobId::GSD, KnobId::SIDELAP, KnobId::TILT, KnobId("conditions.wind.speed_mps")];
+    let mut held = 0;
+    for seed in 0..6 {
+        let drawn = small(seed);
+        for dial in ids.into_iter().filter_map(|id| Dial::everywhere(&drawn, id)) {
+            let (least, most) = dial.bounds(&drawn);
+            let middle = f64::midpoint(least.max(0.3), most.min(3.0));
+            let values = sweep_values(&drawn, &dial, (middle, 1.2 * middle), 2).expect("within range");
+            for value in values {
+                let store = Store::new(1 << 30);
+                let point =
+                    evaluator(&store).sweep_point(&drawn, &dial, value, Depth::Quick).expect("evaluated");
+                let mut set = drawn.clone();
+                dial.set(&mut set, value).expect("within range");
+                let fresh = Store::new(0);
+                let outcomes = evaluator(&fresh).evaluate_all(&set, Depth::Quick).expect("evaluated");
+                for (tried, outcome) in point.tried.expect("sound").iter().zip(&outcomes) {
+                    for row in MEASURES {
+                        assert_eq!(tried.figure(row.id), row.read(outcome), "{} at {value}", row.key);
+                    }
+                    assert_eq!(tried.meets, outcome.meets());
+                    held += 1;
+                }
+            }
+        }
+    }
+    assert!(held > 60, "{held}");
+}
+
+/// Derived: by hand.
+#[test]
+fn sweep_values_are_round_and_refused_out_of_range() {
+    let drawn = scenario(3);
+    let sidelap = Dial::everywhere(&drawn, KnobId::SIDELAP).expect("strips have one");
+    assert_eq!(sweep_values(&drawn, &sidelap, (0.5, 0.8), 4).expect("within"), [0.5, 0.6, 0.7, 0.8]);
+    let error = sweep_values(&drawn, &sidelap, (50.0, 80.0), 4).expect_err("per cent");
+    assert!(error.to_string().contains("write 0.7 for 70 %"), "{error}");
+}
+
+/// The whole number before a word, thousands set apart or not.
+fn number_before(text: &str, word: &str) -> Option<f64> {
+    let before = text[..text.find(word)?].trim_end();
+    let number = before.rsplit(' ').next()?;
+    number.chars().filter(|c| c.is_ascii_digit() || *c == '.').collect::<String>().parse().ok()
+}
+
+/// Derived: what is said of two outcomes is read back and found in their figures: the time to the second, strips, turns,
+/// batteries and images counted, coverage and GSD to the rounding of what is shown, and what meets.
+#[test]
+fn what_is_said_of_a_difference_is_in_the_figures() {
+    let mut clauses = 0;
+    for seed in 0..12 {
+        let drawn = small(seed);
+        let store = Store::new(1 << 30);
+        let outcomes = evaluator(&store).evaluate_all(&drawn, Depth::Views).expect("evaluated");
+        let pairs = outcomes.iter().flat_map(|a| outcomes.iter().map(move |b| (a, b)));
+        for (a, b) in pairs.filter(|(a, b)| a.strategy != b.strategy && a.feasible() && b.feasible()) {
+            let total =
+                |outcome: &Outcome| outcome.timing.as_ref().expect("flown").time_budget().total_s as f64;
+            let images = |outcome: &Outcome| f64::from(outcome.load.as_ref().expect("flown").image_count);
+            let sorties = |outcome: &Outcome| outcome.flight().expect("flown").sorties.len() as f64;
+            let strips =
+                |outcome: &Outcome| outcome.plans().map(|plan| f64::from(plan.layout.strips)).sum::<f64>();
+            for sentence in in_words(a, b, GsdUnit::Centimetres) {
+                clauses += 1;
+                let signed = |word: &str| {
+                    let more = number_before(&sentence, &format!("more {word}"));
+                    more.or_else(|| Some(-number_before(&sentence, &format!("fewer {word}"))?))
+                };
+                if sentence.contains(" takes ") && !sentence.starts_with("It ") {
+                    let minutes = number_before(&sentence, " min").unwrap_or(0.0);
+                    let seconds = number_before(&sentence, " s ").unwrap_or(0.0);
+                    let sign = if sentence.contains(" longer than ") { 1.0 } else { -1.0 };
+                    if !sentence.contains("as long as") {
+                        assert_eq!(sign * (60.0 * minutes + seconds), total(b) - total(a), "{sentence}");
+                    }
+                    assert_eq!(signed("strip").unwrap_or(0.0), strips(b) - strips(a), "{sentence}");
+                    assert_eq!(signed("batter").unwrap_or(0.0), sorties(b) - sorties(a), "{sentence}");
+                } else if sentence.starts_with("It takes ") {
+                    assert_eq!(signed("image"), Some(images(b) - images(a)), "{sentence}");
+                } else if sentence.starts_with("It ") {
+                    let class = SurfaceClass::ALL.into_iter().find(|class| sentence.contains(class.plural()));
+                    let class = class.expect("names what it is about");
+                    let old = number_before(&sentence, " to ").expect("says from where");
+                    let new = number_before(&sentence, " %").expect("says to where");
+                    for (shown, outcome) in [(old, a), (new, b)] {
+                        let covered = 100.0 * outcome.coverage()[class].expect("is known");
+                        assert!((shown - covered).abs() <= 0.5 + 1e-9, "{sentence}: {covered}");
+                    }
+                    assert_eq!(new > old, sentence.contains("brings"), "{sentence}");
+                } else if sentence.starts_with("GSD of ") {
+                    let class = SurfaceClass::ALL.into_iter().find(|class| sentence.contains(class.plural()));
+                    let gsd =
+                        |outcome: &Outcome| 100.0 * outcome.gsd(class.expect("named")).expect("known").p95_m;
+                    let new = number_before(&sentence, " instead").expect("a number");
+                    assert!((new - gsd(b)).abs() <= 0.05 + 1e-9, "{sentence}");
+                    assert_eq!(gsd(b) < gsd(a), sentence.contains("finer"), "{sentence}");
+                } else if let Some((meets, misses)) = sentence.split_once(" meets the requirement; ") {
+                    let of = |name: &str| if name.starts_with(&a.name) { a.meets() } else { b.meets() };
+                    assert_eq!((of(meets), of(misses)), (Some(true), Some(false)), "{sentence}");
+                } else {
+                    assert!(sentence.contains("come to the same"), "nothing else is said: {sentence}");
+                }
+            }
+        }
+    }
+    assert!(clauses > 60, "{clauses}");
+}
