@@ -141,7 +141,7 @@ impl Airspace<'_> {
         let path = self.path_round(&[], ends, f64::INFINITY, paths)?;
         let mut z = self.raised_over_ground(path, ends, lowest_z);
         let top = |entered: Grown| self.site.obstacles[entered.obstacle].top_z_m + self.clearance_m;
-        while let Some(blocked) = self.entered(path, ends, z, &[]).into_iter().map(top).reduce(f64::max) {
+        while let Some(blocked) = self.entered(path, ends, z, &[]).map(top).reduce(f64::max) {
             z = blocked;
         }
         Some(at_level(ends.0, ends.1, path.corners(), z))

@@ -52,22 +52,19 @@ impl LevelPaths {
         let key = [from.x, from.y, to.x, to.y].map(f64::to_bits);
         let paths = self.between.entry(key).or_default();
         let known = paths.iter().position(|path| path.round == round);
-        let at = match known.filter(|at| paths[*at].decides(most_m)) {
-            Some(at) => at,
-            None => {
-                let key = |grown: &Grown| (grown.obstacle, grown.by_m.to_bits());
-                for grown in round {
-                    self.blocks.entry(key(grown)).or_insert_with(|| block(grown));
-                }
-                let blocks: Vec<&Block> = round.iter().map(|grown| &self.blocks[&key(grown)]).collect();
-                let found = LevelPath::new(round, find(&blocks), most_m);
-                match known {
-                    Some(at) => paths[at] = found,
-                    None => paths.push(found),
-                }
-                known.unwrap_or(paths.len() - 1)
+        if known.is_none_or(|at| !paths[at].decides(most_m)) {
+            let key = |grown: &Grown| (grown.obstacle, grown.by_m.to_bits());
+            for grown in round {
+                self.blocks.entry(key(grown)).or_insert_with(|| block(grown));
             }
-        };
+            let blocks: Vec<&Block> = round.iter().map(|grown| &self.blocks[&key(grown)]).collect();
+            let found = LevelPath::new(round, find(&blocks), most_m);
+            match known {
+                Some(at) => paths[at] = found,
+                None => paths.push(found),
+            }
+        }
+        let at = known.unwrap_or(paths.len() - 1);
         paths.get_mut(at).filter(|path| !path.corners.is_empty() && path.length_m <= most_m)
     }
 }
