@@ -99,6 +99,7 @@ pub struct App {
     printed: screens::PrintedCard,
     hours: screens::HoursScreen,
     curves: screens::CurvesScreen,
+    section: screens::SectionScreen,
     home: Home,
     keeping: Keeping,
     /// Unsaved work of earlier windows that is still to be asked about.
@@ -168,6 +169,7 @@ impl App {
             printed: screens::PrintedCard::default(),
             hours: screens::HoursScreen::default(),
             curves: screens::CurvesScreen::default(),
+            section: screens::SectionScreen::default(),
             home: Home::nowhere(),
             keeping: Keeping::default(),
             left: Vec::new(),
