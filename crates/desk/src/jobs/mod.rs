@@ -8,7 +8,7 @@ mod thread;
 
 pub use key::{Key, Lane, Same};
 pub use shelf::Answer;
-pub use thread::{Wake, said};
+pub use thread::{Wake, said, threads_of};
 
 use obliquity_planning::{NoWatch, Watch};
 use shelf::JobShelf;

@@ -164,7 +164,7 @@ pub(super) struct LaneThreads {
 const MOST_THREADS: usize = 4;
 
 /// How many threads a lane has: routes of several strategies are worked out side by side, all else one after the other.
-fn threads_of(lane: Lane) -> usize {
+pub fn threads_of(lane: Lane) -> usize {
     match lane {
         Lane::Routes => std::thread::available_parallelism().map_or(1, |cores| cores.get().min(MOST_THREADS)),
         Lane::Figures | Lane::Writing | Lane::Aside => 1,
