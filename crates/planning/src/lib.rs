@@ -33,7 +33,7 @@ pub use base::{
 };
 pub use evaluate::{
     EvaluateError, Evaluator, HeldEqual, Hold, SiteChoice, SiteTemplate, Stopped, TemplateError,
-    TemplateStart, arrivals, corner_advice, what_if, wind_advice,
+    TemplateStart, arrivals, corner_advice, cross_section, what_if, wind_advice,
 };
 pub use flight::{
     Band, Bands, Capacity, Cause, Flight, FlightTerms, FlownLeg, Sortie, Source, TimeTerms, Timing,
