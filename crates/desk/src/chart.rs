@@ -4,7 +4,9 @@ use crate::theme::{self, Colors, Mode};
 use egui::{
     Align2, Color32, Painter, Rect, Response, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2, pos2, vec2,
 };
-use egui_plot::{FilledArea, GridInput, GridMark, HLine, Line, Plot, PlotBounds, PlotUi, Points, VLine};
+use egui_plot::{
+    Bar, BarChart, FilledArea, GridInput, GridMark, HLine, Line, Plot, PlotBounds, PlotUi, Points, VLine,
+};
 use obliquity_exchange::chart::{Axis, BarText, Chart, Fill, Mark, Palette, Tone, hatch};
 
 /// Height of the title above a small diagram.
@@ -157,7 +159,7 @@ const HATCH: f64 = 6.0;
 /// How much of its colour a bar has that is not filled whole.
 const LIGHT: f32 = 0.22;
 
-/// The bars of a large diagram with what is written at them; each is told of where it is pointed at.
+/// Bars of a large diagram that are hatched or written at; each is told of where it is pointed at.
 fn bars(ui: &Ui, chart: &Chart, large: &LargeChart) {
     let colors = theme::of(ui);
     if let Some(present) = chart.present.as_ref().filter(|_| !chart.bars.is_empty()) {
@@ -165,7 +167,7 @@ fn bars(ui: &Ui, chart: &Chart, large: &LargeChart) {
         ui.painter().text(at, Align2::CENTER_BOTTOM, &present.name, theme::caption(), colors.accent);
     }
     let painter = ui.painter().with_clip_rect(large.frame.expand(1.0));
-    for (k, bar) in chart.bars.iter().enumerate() {
+    for (k, bar) in chart.bars.iter().enumerate().filter(|(_, bar)| !is_plain(bar)) {
         let (place, color) = (large.bar(bar), color_of(bar.tone, colors));
         fill(&painter, place, bar.fill, (color, colors));
         bar_text(&painter, bar, (place, large.x(bar.across[1])), colors);
@@ -173,6 +175,11 @@ fn bars(ui: &Ui, chart: &Chart, large: &LargeChart) {
         response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, &bar.name));
         response.on_hover_text_at_pointer(&bar.name);
     }
+}
+
+/// Whether a bar is only an area, which lines may cross.
+fn is_plain(bar: &obliquity_exchange::chart::Bar) -> bool {
+    bar.text == BarText::None && bar.fill == Fill::Solid
 }
 
 /// Fills a bar, or a sign that stands for one.
@@ -230,7 +237,7 @@ fn value(axis: &Axis, share: f64) -> f64 {
     axis.from + share * (axis.to - axis.from)
 }
 
-/// Everything but bars in the diagram's own order: bands, lines, what is required, marks.
+/// Everything but bars with texts and hatches, in the diagram's own order: bands, bars, lines, what is required, marks.
 fn items(plot: &mut PlotUi<'_>, chart: &Chart, colors: &Colors) {
     if let Some(present) = &chart.present {
         let line = VLine::new(&present.name, present.at).stroke(Stroke::new(1.0, colors.accent));
@@ -240,6 +247,12 @@ fn items(plot: &mut PlotUi<'_>, chart: &Chart, colors: &Colors) {
         let column = |k: usize| band.points.iter().map(|place| place[k]).collect::<Vec<f64>>();
         let area = FilledArea::new(&band.name, &column(0), &column(1), &column(2));
         plot.add(area.fill_color(color_of(band.tone, colors).gamma_multiply(0.2)).allow_hover(false));
+    }
+    for bar in chart.bars.iter().filter(|bar| is_plain(bar)) {
+        let ([left, right], [low, high]) = (bar.across, bar.up);
+        let color = color_of(bar.tone, colors);
+        let one = Bar::new(left.midpoint(right), high - low).base_offset(low).width(right - left).fill(color);
+        plot.bar_chart(BarChart::new(&bar.name, vec![one.stroke(Stroke::NONE)]).allow_hover(false));
     }
     for series in &chart.series {
         let stroke = Stroke::new(LINE, color_of(series.tone, colors));

@@ -1,11 +1,12 @@
 //! The program without a screen: what it is asked on the command line, and what it prints.
 
+mod cut;
 mod report;
 mod what_if;
 
 pub use report::table;
 
-use crate::app::{App, SCREENS, SECTIONS, Screen, ScreenRow};
+use crate::app::{ASPECTS, App, SCREENS, Screen, ScreenRow};
 use crate::document::Document;
 use crate::engine::Engine;
 use crate::picture::{self, PictureSize};
@@ -89,6 +90,8 @@ enum CliTask {
     },
     /// Turn one input over a range, and print a figure of all strategies at every value; or all figures as JSON or CSV.
     Sweep(what_if::SweepTask),
+    /// Cut through the site along a strip or a line: heights, GSD and overlap, as set and following the ground, or one height.
+    Section(cut::SectionTask),
     /// Print how a figure comes about, to be recomputed by hand.
     Working(what_if::WorkingTask),
     /// Draw a screen into a PNG file, or its diagrams into an SVG file, without a display.
@@ -99,8 +102,8 @@ enum CliTask {
         #[arg(long, value_parser = views(), default_value = Screen::BOARD.name())]
         view: Screen,
         /// Which of the things that the screen shows one at a time.
-        #[arg(long, value_name = "NAME", value_parser = sections())]
-        section: Option<String>,
+        #[arg(long, value_name = "NAME", value_parser = aspects())]
+        aspect: Option<String>,
         /// Name of the strategy in focus, which plan, 3D, walls and card are about; the first one if none is given.
         #[arg(long)]
         strategy: Option<String>,
@@ -153,8 +156,8 @@ fn views() -> impl TypedValueParser<Value = Screen> {
 }
 
 /// The names of what screens show one at a time.
-fn sections() -> PossibleValuesParser {
-    PossibleValuesParser::new(SECTIONS.iter().map(|row| PossibleValue::new(row.name).help(row.hint)))
+fn aspects() -> PossibleValuesParser {
+    PossibleValuesParser::new(ASPECTS.iter().map(|row| PossibleValue::new(row.name).help(row.hint)))
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -274,11 +277,18 @@ fn parse_size(text: &str) -> Result<(u32, u32), String> {
 }
 
 fn parse_place(text: &str) -> Result<[f64; 3], String> {
+    parse_numbers(text, "three numbers with commas between them were required, as in 120,-40,12")
+}
+
+fn parse_level_place(text: &str) -> Result<[f64; 2], String> {
+    parse_numbers(text, "two numbers with a comma between them were required, as in 120,-40")
+}
+
+fn parse_numbers<const N: usize>(text: &str, required: &str) -> Result<[f64; N], String> {
     let numbers: Option<Vec<f64>> = text.split(',').map(|part| part.trim().parse().ok()).collect();
     let numbers = numbers.filter(|numbers| numbers.iter().all(|number| number.is_finite()));
-    numbers.and_then(|numbers| numbers.try_into().ok()).ok_or_else(|| {
-        format!("three numbers with commas between them were required, as in 120,-40,12, but it is {text:?}")
-    })
+    let places = numbers.and_then(|numbers| numbers.try_into().ok());
+    places.ok_or_else(|| format!("{required}, but it is {text:?}"))
 }
 
 fn parse_scale(text: &str) -> Result<f32, String> {
@@ -338,11 +348,12 @@ impl CliTask {
                 export(&scenario, &outcome, &to, if views { ViewRows::Written } else { ViewRows::LeftOut })
             }
             CliTask::Sweep(task) => task.run(),
+            CliTask::Section(task) => task.run(),
             CliTask::Working(task) => task.run(),
             CliTask::Picture {
                 file,
                 view,
-                section,
+                aspect,
                 strategy,
                 size,
                 scale,
@@ -365,8 +376,8 @@ impl CliTask {
                     PictureSize { width_px: size.0, height_px: size.1, pixels_per_point: scale, mode };
                 let layer = layer.map(Layer::from);
                 let (strategy, caution) = (strategy.as_deref(), caution.as_deref());
-                let section = section.as_deref();
-                let wanted = Wanted { view, section, strategy, open, layer, beside, pick, look, caution, at };
+                let aspect = aspect.as_deref();
+                let wanted = Wanted { view, aspect, strategy, open, layer, beside, pick, look, caution, at };
                 let inputs = [file.as_path()];
                 let (kind, replace) = (
                     if is_svg(&out) { OutputKind::DIAGRAM } else { OutputKind::PICTURE },
@@ -489,7 +500,7 @@ fn export(scenario: &Scenario, outcome: &Outcome, to: &ExportTo<'_>, rows: ViewR
 /// Which screen is drawn.
 struct Wanted<'a> {
     view: Screen,
-    section: Option<&'a str>,
+    aspect: Option<&'a str>,
     strategy: Option<&'a str>,
     open: Vec<String>,
     layer: Option<Layer>,
@@ -524,8 +535,8 @@ fn draw_screen(
     }
     app.advise_on_wind();
     app.turn_to(wanted.view);
-    if let Some(section) = wanted.section {
-        app.show_section(section);
+    if let Some(aspect) = wanted.aspect {
+        app.show_aspect(aspect);
     }
     app.color_by(wanted.layer);
     app.mark_caution(wanted.caution);

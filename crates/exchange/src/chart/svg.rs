@@ -215,7 +215,14 @@ impl Pen<'_> {
                 };
                 rect_named(writer, (class, &under.name), of, (self.palette.rgb(under.tone), opacity))?;
                 let place = [x0 + 4.0, top + UNDER - 3.5];
-                text_sized(writer, "capped", place, "start", (&span.name, self.palette.ink), UNDER - 1.0)?;
+                text_sized(
+                    writer,
+                    "capped",
+                    place,
+                    "start",
+                    (&span.name, self.palette.ink),
+                    Some(UNDER - 1.0),
+                )?;
             }
         }
         Ok(())
@@ -354,17 +361,17 @@ fn line(writer: &mut Xml, class: &str, ends: [f64; 4], (color, width): (Rgb, f64
 }
 
 fn text(writer: &mut Xml, class: &str, at: [f64; 2], anchor: &str, told: (&str, Rgb)) -> io::Result<()> {
-    text_sized(writer, class, at, anchor, told, LETTERS)
+    text_sized(writer, class, at, anchor, told, None)
 }
 
-/// A text with letters of a height; nothing is written of an empty one.
+/// A text with letters of a height of its own; nothing is written of an empty one.
 fn text_sized(
     writer: &mut Xml,
     class: &str,
     [x, y]: [f64; 2],
     anchor: &str,
     (text, color): (&str, Rgb),
-    letters: f64,
+    letters: Option<f64>,
 ) -> io::Result<()> {
     if text.is_empty() {
         return Ok(());
@@ -376,8 +383,8 @@ fn text_sized(
         ("text-anchor", anchor),
         ("fill", hex(color).as_str()),
     ]);
-    let size = letters.to_string();
-    let own = (letters != LETTERS).then_some(("font-size", size.as_str()));
+    let size = letters.map(|letters| letters.to_string());
+    let own = size.as_deref().map(|size| ("font-size", size));
     element.with_attributes(own).write_text_content(BytesText::new(text)).map(drop)
 }
 

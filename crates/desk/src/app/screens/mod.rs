@@ -1,5 +1,6 @@
 //! The screens, in one table: a new one is a module here, or a folder, and its row.
 
+mod aspects;
 mod begin;
 mod board;
 mod card;
@@ -10,16 +11,17 @@ mod hours;
 mod passes;
 mod plan;
 mod requirement;
-mod sections;
+mod section;
 mod site;
 mod space;
 mod timeline;
 mod working;
 
+pub use aspects::{ASPECTS, AspectRow};
 pub(super) use card::{NO_CARD, PrintedCard};
 pub(super) use curves::CurvesScreen;
 pub(super) use hours::HoursScreen;
-pub use sections::{SECTIONS, SectionRow};
+pub(super) use section::SectionScreen;
 pub(super) use timeline::TimelineScreen;
 
 use super::App;
@@ -219,6 +221,19 @@ pub const SCREENS: &[ScreenRow] = &[
         charts: None,
         model: |_| {},
         draw: App::requirement_screen,
+    },
+    ScreenRow {
+        id: Screen::named("section"),
+        title: "Cross-section",
+        menu: Some("View"),
+        question: None,
+        hint: "A cut along a strip or a line: ground, roofs, height flown, GSD and overlap, one height against following the ground",
+        shortcut: None,
+        help: "A cut along a strip or a line of one strategy: ground, roofs, height flown, GSD and overlap",
+        table: Some(App::section_table),
+        charts: Some(App::section_charts),
+        model: App::follow_section,
+        draw: App::section_screen,
     },
     ScreenRow {
         id: Screen::WORKING,

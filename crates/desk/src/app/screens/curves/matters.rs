@@ -146,7 +146,7 @@ impl App {
         Some(text)
     }
 
-    /// The choices of this section.
+    /// The choices of this aspect.
     pub(super) fn matter_choices(&self, ui: &mut Ui, asks: &mut Vec<CurvesAsk>) {
         let Some(sheet) = self.matter_sheet() else { return };
         form::card(ui, "What matters", "Each input alone: a step lower (grey) and a step higher.", |ui| {

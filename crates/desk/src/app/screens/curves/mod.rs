@@ -21,7 +21,7 @@ use obliquity_planning::{Depth, Id, Knob, KnobId, MeasureId, Scenario, Scope, kn
 /// Values that are looked at, both ends included.
 const VALUES: u32 = 21;
 const CURVES: Screen = Screen::named("curves");
-/// The section that is not a range.
+/// The aspect that is not a range.
 const MATTERS: &str = "matters";
 /// Width of the choices.
 const SIDE: f32 = 300.0;
@@ -134,7 +134,7 @@ impl App {
 
     /// Has the sweep worked out: all without coverage, then point by point with it, the coarse row first.
     pub(super) fn follow_curves(&mut self) {
-        if self.section(CURVES) == MATTERS {
+        if self.aspect(CURVES) == MATTERS {
             return self.follow_matters();
         }
         let Some(key) = self.quick_sweep() else { return };
@@ -220,7 +220,7 @@ impl App {
 
     /// The diagrams as they are shown.
     pub(super) fn curve_charts(&self) -> Vec<Chart> {
-        if self.section(CURVES) == MATTERS {
+        if self.aspect(CURVES) == MATTERS {
             return self.matter_charts();
         }
         self.curve_sheet().map(|sheet| [vec![sheet.chart], sheet.beside].concat()).unwrap_or_default()
@@ -228,7 +228,7 @@ impl App {
 
     /// All figures at all values, as a table.
     pub(super) fn curve_table(&self) -> Option<String> {
-        if self.section(CURVES) == MATTERS {
+        if self.aspect(CURVES) == MATTERS {
             return self.matter_table();
         }
         let key = self.quick_sweep()?;
@@ -246,7 +246,7 @@ impl App {
                 ui.vertical(|ui| {
                     ui.set_width(SIDE);
                     ScrollArea::vertical().id_salt("curve choices").auto_shrink(false).show(ui, |ui| {
-                        self.section_switch(ui, CURVES);
+                        self.aspect_switch(ui, CURVES);
                         ui.add_space(space::ROW);
                         self.curves_choices(ui, &mut asks);
                     });
@@ -261,7 +261,7 @@ impl App {
     }
 
     fn curves_choices(&self, ui: &mut Ui, asks: &mut Vec<CurvesAsk>) {
-        if self.section(CURVES) == MATTERS {
+        if self.aspect(CURVES) == MATTERS {
             return self.matter_choices(ui, asks);
         }
         let Some(sheet) = self.curve_sheet() else { return };
@@ -273,7 +273,7 @@ impl App {
     }
 
     fn curves_diagrams(&self, ui: &mut Ui, asks: &mut Vec<CurvesAsk>) {
-        if self.section(CURVES) == MATTERS {
+        if self.aspect(CURVES) == MATTERS {
             return self.matter_diagrams(ui, asks);
         }
         match self.curve_sheet() {

@@ -7,7 +7,7 @@ use egui::Ui;
 
 /// One of the things that a screen shows.
 #[derive(Debug, Clone, Copy)]
-pub struct SectionRow {
+pub struct AspectRow {
     /// The screen.
     pub screen: Screen,
     /// Its name on the command line.
@@ -19,14 +19,14 @@ pub struct SectionRow {
 }
 
 /// All of them; the first of a screen is shown until another is chosen.
-pub const SECTIONS: [SectionRow; 2] = [
-    SectionRow {
+pub const ASPECTS: [AspectRow; 2] = [
+    AspectRow {
         screen: Screen::named("curves"),
         name: "range",
         title: "Over a range",
         hint: "One input over a range, and what comes of all strategies",
     },
-    SectionRow {
+    AspectRow {
         screen: Screen::named("curves"),
         name: "matters",
         title: "What matters",
@@ -34,31 +34,31 @@ pub const SECTIONS: [SectionRow; 2] = [
     },
 ];
 
-fn of(screen: Screen) -> impl Iterator<Item = &'static SectionRow> {
-    SECTIONS.iter().filter(move |row| row.screen == screen)
+fn of(screen: Screen) -> impl Iterator<Item = &'static AspectRow> {
+    ASPECTS.iter().filter(move |row| row.screen == screen)
 }
 
 impl App {
     /// Which of its things a screen shows, by name; nothing of a screen that shows one.
-    pub fn section(&self, screen: Screen) -> &'static str {
-        let chosen = of(screen).find(|row| self.side.sections.contains(&row.name));
+    pub fn aspect(&self, screen: Screen) -> &'static str {
+        let chosen = of(screen).find(|row| self.side.aspects.contains(&row.name));
         chosen.or_else(|| of(screen).next()).map_or("", |row| row.name)
     }
 
     /// Has a screen show another of its things, by name.
-    pub fn show_section(&mut self, name: &str) {
-        let Some(row) = SECTIONS.iter().find(|row| row.name == name) else { return };
-        self.side.sections.retain(|own| of(row.screen).all(|other| other.name != *own));
-        self.side.sections.push(row.name);
+    pub fn show_aspect(&mut self, name: &str) {
+        let Some(row) = ASPECTS.iter().find(|row| row.name == name) else { return };
+        self.side.aspects.retain(|own| of(row.screen).all(|other| other.name != *own));
+        self.side.aspects.push(row.name);
     }
 
     /// The switch at the head of a screen's choices.
-    pub(super) fn section_switch(&mut self, ui: &mut Ui, screen: Screen) {
+    pub(super) fn aspect_switch(&mut self, ui: &mut Ui, screen: Screen) {
         let choices: Vec<(&str, &str)> = of(screen).map(|row| (row.title, row.hint)).collect();
-        let shown = self.section(screen);
+        let shown = self.aspect(screen);
         let chosen = of(screen).position(|row| row.name == shown).unwrap_or(0);
         if let Some(row) = form::switch(ui, &choices, chosen).and_then(|at| of(screen).nth(at)) {
-            self.show_section(row.name);
+            self.show_aspect(row.name);
         }
     }
 }
