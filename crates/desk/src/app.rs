@@ -1,6 +1,7 @@
 //! The window: owns document, figures, jobs and dialogs. `logic` hears what has come; `screen` draws and applies what
 //! was asked for.
 
+mod chart_work;
 mod copying;
 mod corners;
 mod export_work;

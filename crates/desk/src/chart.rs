@@ -1,5 +1,6 @@
 //! Paints the diagrams of [`obliquity_exchange::chart`] into a window.
 
+use crate::mark;
 use crate::theme::{self, Colors, Mode};
 use egui::{
     Align2, Color32, Painter, Rect, Response, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2, pos2, vec2,
@@ -7,7 +8,9 @@ use egui::{
 use egui_plot::{
     Bar, BarChart, FilledArea, GridInput, GridMark, HLine, Line, Plot, PlotBounds, PlotUi, Points, VLine,
 };
-use obliquity_exchange::chart::{Axis, BarText, Chart, Fill, Mark, Palette, Tone, hatch};
+use obliquity_exchange::chart::{
+    Axis, BarText, Chart, Fill, Mark, Palette, Span, Tone, Under, UnderKind, hatch,
+};
 
 /// Height of the title above a small diagram.
 const TITLE: f32 = 17.0;
@@ -212,21 +215,75 @@ fn bar_text(
         BarText::None => {}
         BarText::Within(told) => {
             let ink = if bar.fill == Fill::Solid { colors.surface } else { colors.ink };
-            let galley = painter.layout_no_wrap(told.clone(), theme::caption(), ink);
-            if galley.size().x + AIR > place.width() || galley.size().y > place.height() {
-                return;
-            }
+            let laid = |told: &String| painter.layout_no_wrap(told.clone(), theme::caption(), ink);
+            let fits = |size: Vec2| size.x + AIR <= place.width() && size.y <= place.height();
+            let Some(galley) = told.iter().map(laid).find(|galley| fits(galley.size())) else { return };
             let at = Align2::CENTER_CENTER.align_size_within_rect(galley.size(), place);
             if bar.fill != Fill::Solid {
                 painter.rect_filled(at.expand2(vec2(2.0, 0.0)), 2.0, colors.surface);
             }
             painter.galley(at.min, galley, ink);
         }
-        BarText::Beyond(told) if end <= place.left() => {
+        BarText::Beyond(told) if bar.across[1] < bar.across[0] => {
             put(told, pos2(end - 4.0, middle), Align2::RIGHT_CENTER, colors.ink);
         }
         BarText::Beyond(told) => put(told, pos2(end + 4.0, middle), Align2::LEFT_CENTER, colors.ink),
     }
+}
+
+/// Height of a row below a diagram.
+const UNDER: f32 = 17.0;
+
+/// Height of the rows below a large diagram.
+pub(crate) fn under_height(chart: &Chart) -> f32 {
+    let kinds = chart.under.chunk_by(|a, b| a.kind == b.kind).count();
+    UNDER * (chart.under.len() + kinds) as f32
+}
+
+/// Below the axis, a bar for each strategy where it meets the requirement, and thin ones where limits hold of it.
+pub(crate) fn under(ui: &mut Ui, chart: &Chart, large: &LargeChart) {
+    let colors = theme::of(ui);
+    let size = vec2(ui.available_width(), under_height(chart));
+    let (area, _) = ui.allocate_exact_size(size, Sense::hover());
+    let mut top = area.top();
+    for rows in chart.under.chunk_by(|a, b| a.kind == b.kind) {
+        let title = format!("{}:", rows[0].kind.title());
+        let at = pos2(area.left(), top);
+        ui.painter().text(at, Align2::LEFT_TOP, title, theme::caption(), colors.muted);
+        top += UNDER;
+        for row in rows {
+            under_row(ui, row, Rect::from_min_size(pos2(area.left(), top), vec2(area.width(), UNDER)), large);
+            top += UNDER;
+        }
+    }
+}
+
+fn under_row(ui: &Ui, row: &Under, line: Rect, large: &LargeChart) {
+    let colors = theme::of(ui);
+    if let Tone::Strategy(slot) = row.tone {
+        let number = Rect::from_min_size(line.min, vec2(16.0, UNDER - 1.0));
+        mark::paint(ui.painter(), number, slot, colors);
+    }
+    let trough = Rect::from_x_y_ranges(large.frame.x_range(), line.top() + 2.0..=line.bottom() - 3.0);
+    ui.painter().rect_filled(trough, 2.0, colors.rule.gamma_multiply(0.5));
+    for Span { name, across: [from, to] } in &row.across {
+        let ends = large.x(*from) - 1.5..=large.x(*to) + 1.5;
+        match row.kind {
+            UnderKind::Meets => {
+                let bar = Rect::from_x_y_ranges(ends, trough.y_range());
+                ui.painter().rect_filled(bar, 2.0, color_of(row.tone, colors));
+            }
+            UnderKind::Capped => {
+                let bar = Rect::from_x_y_ranges(ends, trough.bottom() - 2.0..=trough.bottom());
+                ui.painter().rect_filled(bar, 0.0, colors.muted);
+                let at = pos2(bar.left() + 3.0, trough.center().y - 1.0);
+                ui.painter().text(at, Align2::LEFT_CENTER, name, theme::caption(), colors.ink);
+            }
+        }
+    }
+    let response = ui.interact(line, ui.scope_id().with(("under", &row.name)), Sense::hover());
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, &row.name));
+    response.on_hover_text(&row.name);
 }
 
 fn share(points: f32, of: f32) -> f64 {

@@ -1,5 +1,6 @@
 //! Questions in front of the board, and the system's file dialogs on a thread of their own.
 
+use crate::chart_files::ChartsAs;
 use crate::inputs::{Marked, Number};
 use crate::new_site::{NewSite, SiteFrame};
 use crate::theme::{self, space};
@@ -38,6 +39,8 @@ pub enum Purpose {
     CardPicture,
     /// Write the set-up card as a PDF.
     CardPdf,
+    /// Write the diagrams of the screen, or their values.
+    Charts(ChartsAs),
     /// Write route, stations and regions of the strategy in focus into a folder.
     Export,
 }
@@ -198,6 +201,8 @@ impl Purpose {
             Purpose::CardText => "Save the set-up card as text",
             Purpose::CardPicture => "Save the set-up card as a picture",
             Purpose::CardPdf => "Save the set-up card as a PDF",
+            Purpose::Charts(ChartsAs::Csv) => "Save the diagrams' values",
+            Purpose::Charts(_) => "Save the diagrams",
             Purpose::Export => "Export into a folder",
         }
     }
@@ -214,6 +219,9 @@ impl Purpose {
             Purpose::CardText => "Path to save to (.txt)",
             Purpose::CardPicture => "Path to save to (.png)",
             Purpose::CardPdf => "Path to save to (.pdf)",
+            Purpose::Charts(ChartsAs::Svg) => "Path to save to (.svg)",
+            Purpose::Charts(ChartsAs::Png) => "Path to save to (.png)",
+            Purpose::Charts(ChartsAs::Csv) => "Path to save to (.csv)",
             Purpose::Export => "Path of the folder; it is made if it is not there",
         }
     }
@@ -225,6 +233,7 @@ impl Purpose {
             Purpose::CardText => Some(OutputKind::CARD),
             Purpose::CardPicture => Some(OutputKind::PICTURE),
             Purpose::CardPdf => Some(OutputKind::PDF),
+            Purpose::Charts(how) => Some(how.kind()),
             Purpose::Open
             | Purpose::ImportBoundary
             | Purpose::ImportTerrain
@@ -242,6 +251,7 @@ impl Purpose {
             Purpose::CardText => "txt",
             Purpose::CardPicture => "png",
             Purpose::CardPdf => "pdf",
+            Purpose::Charts(how) => how.extension(),
             Purpose::Open
             | Purpose::ImportBoundary
             | Purpose::ImportTerrain
@@ -256,7 +266,11 @@ impl Purpose {
     fn action(self) -> &'static str {
         match self {
             Purpose::Open => "Open",
-            Purpose::SaveAs | Purpose::CardText | Purpose::CardPicture | Purpose::CardPdf => "Save",
+            Purpose::SaveAs
+            | Purpose::CardText
+            | Purpose::CardPicture
+            | Purpose::CardPdf
+            | Purpose::Charts(_) => "Save",
             Purpose::Export => "Export",
             Purpose::ImportBoundary
             | Purpose::ImportTerrain
@@ -636,6 +650,10 @@ impl Picker {
                     dialog.add_filter("Picture", &["png"]).set_file_name(file_name).save_file()
                 }
                 Purpose::CardPdf => dialog.add_filter("PDF", &["pdf"]).set_file_name(file_name).save_file(),
+                Purpose::Charts(how) => {
+                    let kind = how.extension();
+                    dialog.add_filter(kind.to_uppercase(), &[kind]).set_file_name(file_name).save_file()
+                }
                 Purpose::Export => dialog.pick_folder(),
                 Purpose::ImportBoundary => {
                     dialog.add_filter("Boundary", &["geojson", "json", "kml", "kmz"]).pick_file()

@@ -13,6 +13,7 @@ pub mod card;
 mod caution_mark;
 pub mod cautions;
 mod chart;
+pub mod chart_files;
 pub mod cli;
 pub mod clock;
 pub mod commands;

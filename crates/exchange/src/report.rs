@@ -1,10 +1,12 @@
 //! The comparison as JSON: the keys of `obliquity compare --json`.
 
+mod charts;
 mod csv;
 mod cut;
 mod sweep;
 mod working;
 
+pub use charts::{VALUES_TABLE, charts_csv};
 pub use csv::comparison_csv;
 pub use cut::cut_csv;
 pub use sweep::{sweep_csv, sweep_json};

@@ -54,7 +54,7 @@ pub use result::{
     Formula, Gauge, Judgement, KnownOf, MEASURES, Measure, MeasureGroup, MeasureId, Moment, Movement, Origin,
     Outcome, PassOutcome, Reached, Reason, Resume, ReturnHeight, RoutePoint, Severity, Stay, StaySpan, Step,
     StepLine, StepTable, Stretch, Term, TimeBudget, TimePart, Together, Working, compare, compare_sentence,
-    in_words, measure, return_height, rules, whole_parts,
+    in_words, measure, return_height, rules, time_in_words, whole_parts,
 };
 pub use route::{
     BlurOn, Clearance, ExposureTerms, FlownTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES,

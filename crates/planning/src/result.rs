@@ -18,7 +18,7 @@ pub(crate) mod working;
 pub use budget::{TimeBudget, TimePart, whole_parts};
 pub use caution::{Caution, CautionSource, Gauge, RoutePoint, Severity, Stretch};
 pub use cautions::rules;
-pub use in_words::in_words;
+pub use in_words::{in_words, time_in_words};
 pub use judgement::{Judgement, Reason};
 pub use measure::{Beside, Better, KnownOf, MEASURES, Measure, MeasureGroup, measure};
 pub use measure_id::MeasureId;

@@ -142,6 +142,9 @@ impl App {
         if let Some(name) = self.card_file_name(purpose) {
             return name;
         }
+        if let Purpose::Charts(how) = purpose {
+            return self.charts_file_name(how);
+        }
         if purpose == Purpose::Export {
             return self.export_folder_name();
         }
@@ -156,9 +159,11 @@ impl App {
             Purpose::SaveAs => {
                 self.document.path().map_or_else(|| self.suggested_name(purpose), |p| p.display().to_string())
             }
-            Purpose::CardText | Purpose::CardPicture | Purpose::CardPdf | Purpose::Export => {
-                self.suggested_name(purpose)
-            }
+            Purpose::CardText
+            | Purpose::CardPicture
+            | Purpose::CardPdf
+            | Purpose::Charts(_)
+            | Purpose::Export => self.suggested_name(purpose),
             Purpose::Open
             | Purpose::ImportBoundary
             | Purpose::ImportTerrain
@@ -172,7 +177,11 @@ impl App {
     pub(super) fn take_path(&mut self, purpose: Purpose, path: &Path, chosen: Chosen) -> Result<(), Refusal> {
         match purpose {
             Purpose::Open => self.open_file(path.to_owned()),
-            Purpose::SaveAs | Purpose::CardText | Purpose::CardPicture | Purpose::CardPdf => {
+            Purpose::SaveAs
+            | Purpose::CardText
+            | Purpose::CardPicture
+            | Purpose::CardPdf
+            | Purpose::Charts(_) => {
                 return self.write(purpose, path, chosen);
             }
             Purpose::Export => return self.export_into(path),
@@ -282,6 +291,7 @@ impl App {
             Purpose::CardText | Purpose::CardPicture | Purpose::CardPdf => {
                 self.save_card(purpose, path, replace)
             }
+            Purpose::Charts(how) => self.save_charts(how, path, replace),
             Purpose::Export => {
                 self.export(path, replace);
                 Ok(())

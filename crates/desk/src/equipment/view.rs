@@ -5,6 +5,7 @@ use super::power;
 use super::sections::{Block, DrawnBelow, SECTIONS, Section};
 use super::shelves::{Shelf, add, built_in, keep};
 use crate::amendment::Subject;
+use crate::chart_files::{self, ChartsAs};
 use crate::form::{self, Rows};
 use crate::menus;
 use crate::theme::{self, space};
@@ -13,7 +14,7 @@ use egui::{
     Align2, Button, Frame, Label, Margin, Panel, Rect, RichText, ScrollArea, Sense, Stroke, TextEdit, Ui,
     UiBuilder, pos2, vec2,
 };
-use obliquity_exchange::chart::endurance_min;
+use obliquity_exchange::chart::{endurance_min, power_charts};
 use obliquity_planning::{Aircraft, At, Equipment, Id, Knob, KnobGroup, KnobId, limits, wording};
 
 /// What the screen shows.
@@ -34,6 +35,8 @@ pub struct Stock<'a> {
 /// What the user asks for.
 #[derive(Debug, Clone, PartialEq)]
 pub enum EquipmentAsk {
+    /// Save the diagrams.
+    Save(ChartsAs),
     /// Show the other shelf.
     Show(Shelf),
     /// Put other aircraft on a shelf.
@@ -110,6 +113,10 @@ fn head(ui: &mut Ui, stock: &Stock<'_>, asks: &mut Vec<EquipmentAsk>) {
                     menus::items(ui, |ui| add_menu(ui, stock, equipment, asks));
                 })
             });
+            let has_power = equipment.aircraft.iter().any(|one| power_charts(one, stock.units).is_some());
+            if has_power && stock.shelf == Shelf::Scenario {
+                asks.extend(chart_files::menu(ui).map(EquipmentAsk::Save));
+            }
         }
     });
     let note = "Results are for a nadir camera above level ground. Point at a number for its meaning and limits; \

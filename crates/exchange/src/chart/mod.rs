@@ -1,11 +1,13 @@
 //! Diagrams as plain values: what is drawn over which axes, in finished texts. A window paints them; [`svg`] writes them
 //! without one.
 
+mod budgets;
 mod cut;
 mod power;
 mod svg;
 mod what_if;
 
+pub use budgets::{Budget, BudgetOf, PartLook, budgets, part_look};
 pub use cut::cut_charts;
 pub use power::{PowerPoint, endurance_min, power_charts, power_text};
 pub use svg::{Palette, Rgb, hatch, svg};
@@ -136,8 +138,8 @@ pub struct Under {
 pub enum BarText {
     /// Nothing.
     None,
-    /// In it, where it has the room.
-    Within(String),
+    /// In it: the first of these for which it has the room.
+    Within(Vec<String>),
     /// Beyond its second end.
     Beyond(String),
 }

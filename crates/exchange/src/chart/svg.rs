@@ -250,9 +250,9 @@ impl Pen<'_> {
         match &bar.text {
             BarText::None => Ok(()),
             BarText::Within(told) => {
-                let fits = LETTER * told.chars().count() as f64 + 6.0 < of[2];
+                let fits = |told: &&String| LETTER * told.chars().count() as f64 + 6.0 < of[2];
                 let ink = if bar.fill == Fill::Solid { self.palette.surface } else { self.palette.ink };
-                let told = if fits { told.as_str() } else { "" };
+                let told = told.iter().find(fits).map_or("", String::as_str);
                 text(writer, "bar", [x0.midpoint(x1), middle], "middle", (told, ink))
             }
             BarText::Beyond(told) => {

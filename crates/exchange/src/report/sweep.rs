@@ -8,6 +8,9 @@ use obliquity_planning::{MEASURES, Scenario};
 use serde_json::{Map, Value, json};
 use std::fmt::Write;
 
+/// How the first line of a sweep's table goes on after the input's name.
+pub(super) const SWEEP_HEADING: &str = ",name,feasible,meets,capped_by,";
+
 /// A sweep as one JSON object: the input, and under `points` every value with all strategies at it.
 ///
 /// # Units
@@ -51,8 +54,7 @@ fn tried_json(name: &str, tried: &Tried) -> Value {
 /// - as [`sweep_json`]
 pub fn sweep_csv(scenario: &Scenario, dial: &Dial, points: &[SweepPoint]) -> String {
     let heads: Vec<&str> = MEASURES.iter().map(|measure| measure.key).collect();
-    let mut text =
-        format!("{},name,feasible,meets,capped_by,{}\n", quoted(dial.knob().id.0), heads.join(","));
+    let mut text = format!("{}{SWEEP_HEADING}{}\n", quoted(dial.knob().id.0), heads.join(","));
     for point in points {
         for tried in point.tried.iter().flatten() {
             let field = |value: Value| if value.is_null() { String::new() } else { value.to_string() };

@@ -1,4 +1,5 @@
 use crate::flight::Timing;
+use crate::route::LegKind;
 
 /// A part of the time on site.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -43,6 +44,10 @@ impl TimePart {
         TimePart::PackUp,
     ];
 
+    /// Those that are flown, as they are listed.
+    pub const FLOWN: [TimePart; 5] =
+        [TimePart::Strips, TimePart::Turns, TimePart::Links, TimePart::Vertical, TimePart::Transits];
+
     /// Its name on screens.
     pub fn name(self) -> &'static str {
         match self {
@@ -79,10 +84,7 @@ impl TimePart {
 
     /// Whether the aircraft is in the air meanwhile.
     pub fn is_flown(self) -> bool {
-        matches!(
-            self,
-            TimePart::Strips | TimePart::Turns | TimePart::Links | TimePart::Vertical | TimePart::Transits
-        )
+        TimePart::FLOWN.contains(&self)
     }
 }
 
@@ -104,7 +106,29 @@ impl TimeBudget {
     }
 }
 
+/// Where what a leg draws is counted.
+fn energy_part(kind: LegKind) -> TimePart {
+    match kind {
+        LegKind::Strip => TimePart::Strips,
+        LegKind::Link => TimePart::Links,
+        LegKind::Turn => TimePart::Turns,
+        LegKind::Transit => TimePart::Transits,
+        LegKind::Climb | LegKind::Descent => TimePart::Vertical,
+    }
+}
+
 impl Timing {
+    /// What the energy goes into; a turn on the spot counts with the leg that it leads to, a sweep as a turn.
+    ///
+    /// # Units
+    /// - returns: joules, in the order of [`TimePart::FLOWN`]
+    pub fn energy_parts_j(&self) -> [(TimePart, f64); 5] {
+        TimePart::FLOWN.map(|part| {
+            let legs = self.flight.legs.iter().filter(|flown| energy_part(flown.leg.kind) == part);
+            (part, legs.map(|flown| flown.energy_j).sum())
+        })
+    }
+
     /// What the time on site is made of, to the second.
     ///
     /// # References

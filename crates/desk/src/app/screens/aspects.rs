@@ -19,7 +19,7 @@ pub struct AspectRow {
 }
 
 /// All of them; the first of a screen is shown until another is chosen.
-pub const ASPECTS: [AspectRow; 2] = [
+pub const ASPECTS: [AspectRow; 4] = [
     AspectRow {
         screen: Screen::named("curves"),
         name: "range",
@@ -31,6 +31,18 @@ pub const ASPECTS: [AspectRow; 2] = [
         name: "matters",
         title: "What matters",
         hint: "Every input of the strategy in focus a step lower and a step higher, those that matter most on top",
+    },
+    AspectRow {
+        screen: Screen::TIMELINE,
+        name: "stay",
+        title: "This strategy",
+        hint: "The whole stay on site of the strategy in focus along a clock",
+    },
+    AspectRow {
+        screen: Screen::TIMELINE,
+        name: "budgets",
+        title: "All beside each other",
+        hint: "What time on site, energy and processing of all strategies are made of",
     },
 ];
 

@@ -2,6 +2,7 @@
 
 use crate::amendment::{Amendment, Part, flown_by};
 use crate::app::App;
+use crate::dialogs::Purpose;
 use crate::document::Edit;
 use crate::equipment::{self, Shelf, Stock};
 use egui::Ui;
@@ -23,8 +24,10 @@ impl App {
             units: self.home.units(),
         };
         equipment::ui(ui, &stock, &mut asks);
+        let ctx = ui.ctx().clone();
         for ask in asks {
             match ask {
+                equipment::EquipmentAsk::Save(how) => self.pick(Purpose::Charts(how), &ctx),
                 equipment::EquipmentAsk::Show(shelf) => self.side.shelf = shelf,
                 equipment::EquipmentAsk::Put { shelf: Shelf::Scenario, what, equipment } => {
                     let part = Part::Equipment(Arc::new(equipment));

@@ -7,6 +7,8 @@ mod view;
 use self::model::CurveSheet;
 use crate::app::App;
 use crate::app::requests::found;
+use crate::chart_files::{self, ChartsAs};
+use crate::dialogs::Purpose;
 use crate::document::Edit;
 use crate::engine::{Engine, Failure};
 use crate::jobs::{Key, Lane, Same};
@@ -102,6 +104,8 @@ enum CurvesAsk {
     Pick(f64),
     /// Set the input to the value remembered.
     Adopt(f64),
+    /// Save the diagrams.
+    Save(ChartsAs),
     /// Give up what is being worked out.
     Stop,
     /// Work it out after all.
@@ -231,10 +235,18 @@ impl App {
         if self.aspect(CURVES) == MATTERS {
             return self.matter_table();
         }
+        let csv = self.sweep_values_csv()?;
+        Some(csv.lines().map(|line| line.replace(',', "\t") + "\n").collect())
+    }
+
+    /// All figures at all values of the sweep that is shown; nothing where none is.
+    pub(in crate::app) fn sweep_values_csv(&self) -> Option<String> {
+        if self.screen_shown() != CURVES || self.aspect(CURVES) == MATTERS {
+            return None;
+        }
         let key = self.quick_sweep()?;
         let (points, ..) = self.curve_points(&key);
-        let csv = obliquity_exchange::sweep_csv(self.document.scenario(), &key.dial, &points);
-        Some(csv.lines().map(|line| line.replace(',', "\t") + "\n").collect())
+        Some(obliquity_exchange::sweep_csv(self.document.scenario(), &key.dial, &points))
     }
 
     /// What a setting does, and what matters: choices to the left, diagrams beside them.
@@ -246,7 +258,10 @@ impl App {
                 ui.vertical(|ui| {
                     ui.set_width(SIDE);
                     ScrollArea::vertical().id_salt("curve choices").auto_shrink(false).show(ui, |ui| {
-                        self.aspect_switch(ui, CURVES);
+                        ui.horizontal(|ui| {
+                            self.aspect_switch(ui, CURVES);
+                            asks.extend(chart_files::menu(ui).map(CurvesAsk::Save));
+                        });
                         ui.add_space(space::ROW);
                         self.curves_choices(ui, &mut asks);
                     });
@@ -255,8 +270,12 @@ impl App {
                 ui.vertical(|ui| self.curves_diagrams(ui, &mut asks));
             });
         });
+        let ctx = ui.ctx().clone();
         for ask in asks {
-            self.curves_asked(ask);
+            match ask {
+                CurvesAsk::Save(how) => self.pick(Purpose::Charts(how), &ctx),
+                ask => self.curves_asked(ask),
+            }
         }
     }
 
@@ -293,6 +312,7 @@ impl App {
             CurvesAsk::Figure(figure) => self.curves.figure = figure,
             CurvesAsk::Ends(ends) => self.curves.ends = ends,
             CurvesAsk::Pick(value) => self.curves.picked = Some(value),
+            CurvesAsk::Save(_) => {}
             CurvesAsk::Stop => self.stop_matters(),
             CurvesAsk::Resume => self.curves.stopped = None,
             CurvesAsk::Adopt(value) => {

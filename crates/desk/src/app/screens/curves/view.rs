@@ -11,7 +11,6 @@ use egui::{
     Align2, EventFilter, Key, Label, Modifiers, Rect, RichText, Sense, Shape, Stroke, StrokeKind, Ui, pos2,
     vec2,
 };
-use obliquity_exchange::chart::{Span, Tone, Under, UnderKind};
 use obliquity_planning::{Knob, MEASURES, knob};
 
 /// Height of a row below the diagram.
@@ -127,7 +126,7 @@ pub(super) fn diagrams(ui: &mut Ui, sheet: &CurveSheet, asks: &mut Vec<CurvesAsk
         ui.label(RichText::new(&sheet.chart.title).font(theme::body_strong()));
         ui.label(RichText::new(status).font(theme::caption()).color(colors.muted));
     });
-    let below = under_height(sheet) + SMALL + 5.0 * space::ROW + 3.0 * UNDER;
+    let below = chart::under_height(&sheet.chart) + SMALL + 5.0 * space::ROW + 3.0 * UNDER;
     let size = vec2(ui.available_width(), (ui.available_height() - below).max(LEAST));
     let large = chart::large(ui, &sheet.chart, size);
     if let Some(nearest) = large.clicked.and_then(|[across, _]| sheet.nearest(across)) {
@@ -136,7 +135,7 @@ pub(super) fn diagrams(ui: &mut Ui, sheet: &CurveSheet, asks: &mut Vec<CurvesAsk
     }
     picked(ui, sheet, &large);
     keys(ui, sheet, &large, asks);
-    under(ui, sheet, &large);
+    chart::under(ui, &sheet.chart, &large);
     ui.add_space(space::ROW);
     let each = (ui.available_width() - 2.0 * space::PAGE) / 3.0;
     let (area, _) = ui.allocate_exact_size(vec2(ui.available_width(), SMALL), Sense::hover());
@@ -194,55 +193,4 @@ fn keys(ui: &Ui, sheet: &CurveSheet, large: &LargeChart, asks: &mut Vec<CurvesAs
     if let Some((value, _)) = sheet.adopt.as_ref().filter(|_| pressed(Key::Enter)) {
         asks.push(CurvesAsk::Adopt(*value));
     }
-}
-
-fn under_height(sheet: &CurveSheet) -> f32 {
-    let kinds = sheet.chart.under.chunk_by(|a, b| a.kind == b.kind).count();
-    UNDER * (sheet.chart.under.len() + kinds) as f32
-}
-
-/// Below the axis, a bar for each strategy where it meets the requirement, and thin ones where limits hold of it.
-fn under(ui: &mut Ui, sheet: &CurveSheet, large: &LargeChart) {
-    let colors = theme::of(ui);
-    let size = vec2(ui.available_width(), under_height(sheet));
-    let (area, _) = ui.allocate_exact_size(size, Sense::hover());
-    let mut top = area.top();
-    for rows in sheet.chart.under.chunk_by(|a, b| a.kind == b.kind) {
-        let title = format!("{}:", rows[0].kind.title());
-        let at = pos2(area.left(), top);
-        ui.painter().text(at, Align2::LEFT_TOP, title, theme::caption(), colors.muted);
-        top += UNDER;
-        for row in rows {
-            under_row(ui, row, Rect::from_min_size(pos2(area.left(), top), vec2(area.width(), UNDER)), large);
-            top += UNDER;
-        }
-    }
-}
-
-fn under_row(ui: &Ui, row: &Under, line: Rect, large: &LargeChart) {
-    let colors = theme::of(ui);
-    if let Tone::Strategy(slot) = row.tone {
-        let number = Rect::from_min_size(line.min, vec2(16.0, UNDER - 1.0));
-        mark::paint(ui.painter(), number, slot, colors);
-    }
-    let trough = Rect::from_x_y_ranges(large.frame.x_range(), line.top() + 2.0..=line.bottom() - 3.0);
-    ui.painter().rect_filled(trough, 2.0, colors.rule.gamma_multiply(0.5));
-    for Span { name, across: [from, to] } in &row.across {
-        let ends = large.x(*from) - 1.5..=large.x(*to) + 1.5;
-        match row.kind {
-            UnderKind::Meets => {
-                let bar = Rect::from_x_y_ranges(ends, trough.y_range());
-                ui.painter().rect_filled(bar, 2.0, chart::color_of(row.tone, colors));
-            }
-            UnderKind::Capped => {
-                let bar = Rect::from_x_y_ranges(ends, trough.bottom() - 2.0..=trough.bottom());
-                ui.painter().rect_filled(bar, 0.0, colors.muted);
-                let at = pos2(bar.left() + 3.0, trough.center().y - 1.0);
-                ui.painter().text(at, Align2::LEFT_CENTER, name, theme::caption(), colors.ink);
-            }
-        }
-    }
-    let response = ui.interact(line, ui.scope_id().with(("under", &row.name)), Sense::hover());
-    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, &row.name));
-    response.on_hover_text(&row.name);
 }

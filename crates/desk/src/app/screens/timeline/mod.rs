@@ -1,7 +1,11 @@
 //! The timeline in the window, and its cursor on plan and in 3D.
 
+mod budgets;
+
 use crate::app::App;
 use crate::canvas::CursorMark;
+use crate::chart_files;
+use crate::dialogs::Purpose;
 use crate::figures::Known;
 use crate::screen::Screen;
 use crate::theme::{self, space};
@@ -10,6 +14,9 @@ use crate::units::Units;
 use egui::{Frame, Ui};
 use obliquity_planning::{Id, Scenario};
 use std::sync::Arc;
+
+/// The aspect of all strategies.
+const BUDGETS: &str = "budgets";
 
 /// The timeline's own state and what it shows.
 #[derive(Debug, Default)]
@@ -77,7 +84,33 @@ impl App {
         self.timeline.made_for = Some((scenario, id, self.units));
     }
 
+    /// The stay of the strategy in focus, or the budgets of all.
     pub(super) fn timeline_screen(&mut self, ui: &mut Ui) {
+        let frame = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
+        let mut saved = None;
+        egui::CentralPanel::default().frame(frame).show(ui, |ui| {
+            ui.horizontal(|ui| {
+                self.aspect_switch(ui, Screen::TIMELINE);
+                saved = chart_files::menu(ui);
+            });
+            ui.add_space(space::TIGHT);
+            if self.aspect(Screen::TIMELINE) == BUDGETS { self.budgets_ui(ui) } else { self.stay_ui(ui) }
+        });
+        if let Some(how) = saved {
+            let ctx = ui.ctx().clone();
+            self.pick(Purpose::Charts(how), &ctx);
+        }
+    }
+
+    /// What the clipboard takes of what is shown.
+    pub(super) fn timeline_or_budget_table(&self) -> Option<String> {
+        if self.aspect(Screen::TIMELINE) == BUDGETS {
+            return Some(self.budget_table());
+        }
+        self.timeline_table()
+    }
+
+    fn stay_ui(&mut self, ui: &mut Ui) {
         let scenario = Arc::clone(self.document.scenario());
         let slot = self.beside.slot();
         let (strategies, column) = self.beside.strategies();
@@ -96,13 +129,10 @@ impl App {
             plan,
             slot,
         };
-        let frame = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
         let state = &mut self.timeline.state;
         let before = state.cursor_s;
         let mut asks = Vec::new();
-        egui::CentralPanel::default().frame(frame).show(ui, |ui| {
-            timeline::ui(ui, &given, state, plan_state, &mut asks);
-        });
+        timeline::ui(ui, &given, state, plan_state, &mut asks);
         if self.timeline.state.cursor_s != before {
             ui.ctx().request_repaint();
         }
