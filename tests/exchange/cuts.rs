@@ -7,8 +7,11 @@ use obliquity_exchange::{Units, cut_csv};
 use obliquity_planning::cross_section::{CrossSection, Cut};
 use obliquity_planning::*;
 
+/// Strategy and pass, and the cut.
+type CutOf = ((Id, Id), CrossSection);
+
 /// Cuts along the first strip of every pass that has one to cut along.
-fn cuts() -> (Scenario, Vec<((Id, Id), CrossSection)>) {
+fn cuts() -> (Scenario, Vec<CutOf>) {
     let scenario = sample::with_every_pattern();
     let store = Store::new(1 << 28);
     let evaluator = Evaluator { store: &store, watch: &NoWatch };
