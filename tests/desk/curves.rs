@@ -4,8 +4,10 @@ use crate::window::{nothing_long_began, yard};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use obliquity::app::App;
+use obliquity::chart_files::{self, ChartsAs};
 use obliquity::engine::Engine;
 use obliquity_exchange::chart::nudge_text;
+use obliquity_exchange::{FileErrorKind, Output, Replace, charts_csv};
 use obliquity_planning::knob::Dial;
 use obliquity_planning::what_if::{Tried, meeting_ranges, nudge_gaps, sweep_values, usual_range};
 use obliquity_planning::wording::within;
@@ -117,4 +119,41 @@ fn what_matters_is_said_bar_by_bar() {
     window.get_by_label("Curves").click();
     window.run_ok();
     assert_eq!(window.state().charts().map(|charts| charts.len()), Some(2));
+}
+
+/// Derived: the diagrams are saved by the button on the screen as SVG, picture and values, each as what it says, and what
+/// is there already is asked about.
+#[test]
+fn diagrams_are_saved_from_the_window() {
+    let folder = std::env::temp_dir().join(format!("obliquity_curves_{}", std::process::id()));
+    std::fs::create_dir_all(&folder).expect("a folder");
+    let charts = curves().state().charts().expect("diagrams");
+    let svg = chart_files::svg(&charts).expect("written");
+    assert!(svg.starts_with(b"<svg "));
+    let png = chart_files::png(&charts).expect("drawn");
+    assert!(png.starts_with(b"\x89PNG"));
+    let csv = charts_csv(&charts);
+    for (how, bytes) in ChartsAs::ALL.into_iter().zip([svg, png, csv.clone().into_bytes()]) {
+        let path = folder.join(format!("curves.{}", how.extension()));
+        let out = |replace| Output { path: &path, kind: how.kind(), replace, inputs: &[] };
+        out(Replace::Nothing).write(|file| file.write_all(&bytes)).expect("written");
+        let again = out(Replace::Nothing).check().expect_err("it is there");
+        assert_eq!(again.kind, FileErrorKind::Exists, "{how:?}");
+        assert!(out(Replace::Earlier).check().is_ok(), "{how:?}");
+        for other in ChartsAs::ALL.into_iter().filter(|other| *other != how) {
+            let kind = other.kind();
+            let over = Output { path: &path, kind, replace: Replace::Earlier, inputs: &[] }.check();
+            assert!(over.is_err(), "{other:?} over {how:?}");
+        }
+    }
+    std::fs::remove_dir_all(&folder).expect("removed");
+    let points: usize = charts.iter().flat_map(|chart| &chart.series).map(|line| line.points.len()).sum();
+    let lines = csv.lines().filter(|line| line.contains(",line,")).count();
+    let gaps = charts.iter().flat_map(|chart| &chart.series).flat_map(|line| &line.points);
+    let gaps = gaps.filter(|at| !at.iter().all(|value| value.is_finite())).count();
+    assert_eq!(lines, points - gaps);
+    let mut window = curves();
+    window.get_by_label("Save…").click();
+    window.run_ok();
+    assert!(window.query_by_label("Values as CSV…").is_some());
 }

@@ -325,3 +325,46 @@ fn in_a_small_window_the_legend_is_whole() {
     assert!(rows[2] > rows[0], "it wraps: {rows:?}");
     assert!(rows.iter().all(|bottom| *bottom <= 384.0), "{rows:?}");
 }
+
+/// Derived: beside each other, every strategy's parts stand with the figures of its own budget, the whole seconds of which add
+/// up to its total; every other strategy is held against the quickest in the evaluation's own words.
+#[test]
+fn budgets_stand_beside_each_other() {
+    let mut window = crate::window::yard();
+    window.get_by_label("Timeline").click();
+    window.run_ok();
+    window.get_by_label("All beside each other").click();
+    window.run_ok();
+    let scenario = window.state().document().scenario().clone();
+    let engine = obliquity::engine::Engine::aside();
+    let outcomes: Vec<_> = scenario
+        .strategies
+        .iter()
+        .map(|one| engine.quick(&scenario, one.id).expect("evaluated"))
+        .filter(obliquity_planning::Outcome::feasible)
+        .collect();
+    assert!(outcomes.len() > 1);
+    let total = |one: &&obliquity_planning::Outcome| one.timing.as_ref().map(|t| t.time_budget().total_s);
+    let quickest = outcomes.iter().min_by_key(total).expect("one");
+    let from = outcomes.iter().find(|one| Some(one.strategy) == scenario.reference).unwrap_or(quickest);
+    let text = |seconds: u64| {
+        obliquity_planning::Units::Metric.text(obliquity_planning::Unit::Seconds, seconds as f64)
+    };
+    for outcome in &outcomes {
+        let timing = outcome.timing.as_ref().expect("flown");
+        let budget = timing.time_budget();
+        for (part, seconds) in budget.parts_s.into_iter().filter(|(_, seconds)| *seconds > 0) {
+            let told = format!("{}, {}: {}", outcome.name, part.name(), text(seconds));
+            assert!(window.query_by_label(&told).is_some(), "{told}");
+        }
+        let told = format!("{}, total: {}", outcome.name, text(budget.total_s));
+        assert!(window.query_by_label(&told).is_some(), "{told}");
+        let parts_j: f64 = timing.energy_parts_j().iter().map(|(_, joules)| joules).sum();
+        // Two orders of adding up some thousands of legs.
+        assert!((parts_j / timing.flight.energy_j() - 1.0).abs() < 1e-9, "{}", outcome.name);
+        if let Some(told) = obliquity_planning::time_in_words(from, outcome) {
+            assert!(window.query_by_label(&told).is_some(), "{told}");
+        }
+    }
+    assert!(window.state().table().expect("a table").contains("Time on site\t"));
+}

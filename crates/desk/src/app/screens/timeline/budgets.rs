@@ -2,7 +2,7 @@
 
 use crate::app::App;
 use crate::chart;
-use crate::figures::Known;
+use crate::figures::Freshness;
 use crate::form;
 use crate::theme::{self, space};
 use crate::tsv;
@@ -25,8 +25,11 @@ impl App {
     /// What is known of every strategy, as deep as it has come.
     fn surest_of_all(&self) -> Vec<&Outcome> {
         let scenario = self.document.scenario();
-        let known =
-            |id: Id| self.figures.known(scenario, id).and_then(|known: Known<'_>| known.surest().ok());
+        let known = |id: Id| {
+            let known = self.figures.known(scenario, id)?;
+            let seen = known.views.filter(|_| known.freshness == Freshness::Fresh);
+            seen.or(known.surest().ok())
+        };
         scenario.strategies.iter().filter_map(|strategy| known(strategy.id)).collect()
     }
 
