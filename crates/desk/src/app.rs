@@ -99,6 +99,7 @@ pub struct App {
     printed: screens::PrintedCard,
     hours: screens::HoursScreen,
     curves: screens::CurvesScreen,
+    best: screens::BestScreen,
     home: Home,
     keeping: Keeping,
     /// Unsaved work of earlier windows that is still to be asked about.
@@ -168,6 +169,7 @@ impl App {
             printed: screens::PrintedCard::default(),
             hours: screens::HoursScreen::default(),
             curves: screens::CurvesScreen::default(),
+            best: screens::BestScreen::default(),
             home: Home::nowhere(),
             keeping: Keeping::default(),
             left: Vec::new(),
@@ -546,6 +548,7 @@ impl App {
         self.document = document;
         self.figures = Figures::default();
         self.jobs.cancel_told();
+        self.forget_best();
         self.focus = None;
         self.forget_looks();
         self.drawn_from = None;

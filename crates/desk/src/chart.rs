@@ -1,11 +1,13 @@
 //! Paints the diagrams of [`obliquity_exchange::chart`] into a window.
 
+use crate::mark;
 use crate::theme::{self, Colors, Mode};
-use egui::{Align2, Color32, Rect, Sense, Stroke, Ui, UiBuilder, Vec2, pos2, vec2};
+use egui::{Align2, Color32, Pos2, Rect, Response, Sense, Stroke, Ui, UiBuilder, Vec2, pos2, vec2};
 use egui_plot::{
-    Bar, BarChart, FilledArea, GridInput, GridMark, HLine, Line, Plot, PlotBounds, PlotUi, Points, VLine,
+    Bar, BarChart, FilledArea, GridInput, GridMark, HLine, Line, MarkerShape, Plot, PlotBounds, PlotUi,
+    Points, VLine,
 };
-use obliquity_exchange::chart::{Axis, Chart, Mark, Palette, Tone};
+use obliquity_exchange::chart::{Axis, Chart, CloudDot, Mark, Palette, Tone};
 
 /// Height of the title above a small diagram.
 const TITLE: f32 = 17.0;
@@ -15,6 +17,8 @@ const AIR: f32 = 6.0;
 const TOP: f32 = 4.0;
 const LINE: f32 = 1.6;
 const DOT: f32 = 3.5;
+/// Places of which there are many.
+const CLOUD: f32 = 3.0;
 /// Pieces of a line that take less of the axis across than this share are steps.
 const UPRIGHT: f64 = 0.002;
 
@@ -47,19 +51,28 @@ pub(crate) fn small(ui: &mut Ui, chart: &Chart, area: Rect) {
     });
 }
 
-/// What a large diagram was asked, and where its axis across lies on the screen.
-#[derive(Debug, Clone, Copy)]
+/// What a large diagram was asked, and where its axes lie on the screen.
+#[derive(Debug, Clone)]
 pub(crate) struct LargeChart {
     /// Where it was clicked, across and up in the units of its axes.
     pub(crate) clicked: Option<[f64; 2]>,
+    /// What was done to it.
+    pub(crate) response: Response,
     left: (f64, f32),
     points_per_unit: f32,
+    bottom: (f64, f32),
+    points_per_unit_up: f32,
 }
 
 impl LargeChart {
     /// Where a value of the axis across lies on the screen.
     pub(crate) fn x(&self, value: f64) -> f32 {
         self.left.1 + (value - self.left.0) as f32 * self.points_per_unit
+    }
+
+    /// Where a place lies on the screen.
+    pub(crate) fn place(&self, [across, up]: [f64; 2]) -> Pos2 {
+        pos2(self.x(across), self.bottom.1 + (up - self.bottom.0) as f32 * self.points_per_unit_up)
     }
 }
 
@@ -104,7 +117,29 @@ pub(crate) fn large(ui: &mut Ui, chart: &Chart, size: Vec2) -> LargeChart {
     let left = (chart.across.from, shown.transform.position_from_point_x(chart.across.from));
     let right = shown.transform.position_from_point_x(chart.across.to);
     let points_per_unit = (right - left.1) / (chart.across.to - chart.across.from) as f32;
-    LargeChart { clicked: shown.inner.filter(|_| shown.response.clicked()), left, points_per_unit }
+    let bottom = (chart.up.from, shown.transform.position_from_point_y(chart.up.from));
+    let top = shown.transform.position_from_point_y(chart.up.to);
+    let points_per_unit_up = (top - bottom.1) / (chart.up.to - chart.up.from) as f32;
+    let clicked = shown.inner.filter(|_| shown.response.clicked());
+    let large =
+        LargeChart { clicked, response: shown.response, left, points_per_unit, bottom, points_per_unit_up };
+    numbers(ui, chart, &large, colors);
+    large
+}
+
+/// The marks of strategies, on top of everything.
+fn numbers(ui: &Ui, chart: &Chart, large: &LargeChart, colors: &Colors) {
+    for number in &chart.numbers {
+        let area = Rect::from_center_size(large.place(number.at), mark::SIZE);
+        ui.painter().rect_filled(area.expand(1.0), 4.0, colors.surface);
+        mark::paint(ui.painter(), area, number.slot, colors);
+    }
+}
+
+/// The shape of a strategy's places in a cloud, so that nobody needs to tell them apart by colour alone.
+fn shape(slot: usize) -> MarkerShape {
+    use MarkerShape::{Asterisk, Circle, Cross, Diamond, Down, Plus, Square, Up};
+    [Circle, Square, Up, Diamond, Down, Cross, Plus, Asterisk][slot % 8]
 }
 
 fn share(points: f32, of: f32) -> f64 {
@@ -146,6 +181,11 @@ fn items(plot: &mut PlotUi<'_>, chart: &Chart, colors: &Colors) {
     }
     for limit in &chart.limits {
         plot.hline(HLine::new(&limit.name, limit.at).stroke(Stroke::new(1.5, colors.ink)).allow_hover(false));
+    }
+    for cloud in &chart.clouds {
+        let points = Points::new(&cloud.name, cloud.points.clone()).shape(shape(cloud.slot)).radius(CLOUD);
+        let points = points.color(colors.strategy(cloud.slot)).filled(cloud.dot == CloudDot::Full);
+        plot.points(points.allow_hover(false));
     }
     for mark in &chart.marks {
         plot.points(dot(mark, DOT + LINE, color_of(mark.tone, colors)));

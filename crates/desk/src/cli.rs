@@ -89,6 +89,9 @@ enum CliTask {
     },
     /// Turn one input over a range, and print a figure of all strategies at every value; or all figures as JSON or CSV.
     Sweep(what_if::SweepTask),
+    /// Search every strategy's settings for the one with the least time on site, or another figure, that meets the
+    /// requirement.
+    Tune(what_if::TuneTask),
     /// Print how a figure comes about, to be recomputed by hand.
     Working(what_if::WorkingTask),
     /// Draw a screen into a PNG file, or its diagrams into an SVG file, without a display.
@@ -330,6 +333,7 @@ impl CliTask {
                 export(&scenario, &outcome, &to, if views { ViewRows::Written } else { ViewRows::LeftOut })
             }
             CliTask::Sweep(task) => task.run(),
+            CliTask::Tune(task) => task.run(),
             CliTask::Working(task) => task.run(),
             CliTask::Picture {
                 file,
@@ -513,6 +517,10 @@ fn draw_screen(
     }
     app.advise_on_wind();
     app.turn_to(wanted.view);
+    if wanted.view == Screen::BEST {
+        // Nobody can press a button on a picture.
+        app.search_settings();
+    }
     app.color_by(wanted.layer);
     app.mark_caution(wanted.caution);
     if let Some(count) = wanted.beside {
