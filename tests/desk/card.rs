@@ -244,8 +244,22 @@ fn the_page_shown_is_the_pdf_saved_on_the_paper_chosen() {
     let bytes = std::fs::read(path.with_extension("pdf")).unwrap();
     let slot = window.state().beside().slot();
     assert_eq!(bytes, card::pdf(&shown(&window), slot).unwrap(), "the same pages, to the byte");
+    assert!(said(&window, "Saved card.pdf"), "what was saved is said");
+    let dialogs = |window: &Harness<'static, App>| window.query_all_by_role(Role::Dialog).count();
+    assert_eq!(dialogs(&window), 0, "and waits for no answer");
+    window.get_by_label("Put away: Saved card.pdf").click();
+    window.run_ok();
+    assert!(!said(&window, "Saved card.pdf"));
     type_path(&mut window, Key::P, &path);
     assert!(said(&window, "card.pdf is there already"), "it asks before it replaces");
+    window.get_by_label("Replace").click();
+    window.run_ok();
+    assert!(said(&window, "Saved card.pdf"));
+    let until_s = window.ctx.input(|input| input.time) + 13.0;
+    while window.ctx.input(|input| input.time) < until_s {
+        window.step();
+    }
+    assert!(!said(&window, "Saved card.pdf"), "it goes by itself");
 }
 
 /// Derived: route, stations and regions go into the folder that was typed; an earlier export is replaced only when that is

@@ -306,3 +306,17 @@ fn the_offset_of_a_clock_is_hours_and_minutes() {
     type_number(&mut window, "Hours ahead of UTC", "5");
     assert_eq!(minutes(&window), 330);
 }
+
+/// Derived: what a computer has to which nobody has said where it is is no site's zone, and that is said beside it.
+#[test]
+fn a_zone_of_no_place_asks_to_be_set() {
+    let with = |zone: &str| {
+        let mut scenario = made_up::scenario();
+        let mut mission = obliquity::files::next_mission();
+        mission.zone = obliquity_planning::SiteZone::Named { name: zone.to_owned() };
+        scenario.conditions.mission = Some(mission);
+        shows(&window(scenario), "set the zone of the site")
+    };
+    assert!(with("Etc/UTC") && with("UTC"));
+    assert!(!with("Europe/Oslo") && !with("Africa/Abidjan"));
+}

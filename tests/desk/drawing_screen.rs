@@ -306,3 +306,26 @@ fn plans_elsewhere_are_whole_and_another_scenario_begins_afresh() {
     let state = &window.state().beside().state;
     assert_eq!((state.canvas(), state.cursor), (None, None));
 }
+
+/// Derived: a small window with everything twice as large has 640 by 400 points: the plan has most of the width, the view
+/// angles and the numbers of a shape come when they are asked for, and go again.
+#[test]
+fn in_a_small_window_the_plan_has_the_room() {
+    let mut window = plan(Some([640.0, 400.0]));
+    let width = |window: &Window| window.get_by_label_contains("Plan of Nadir block").rect().width();
+    let alone = width(&window);
+    assert!(alone > 0.8 * 640.0, "{alone}");
+    assert!(!shows(&window, "View angles of the"), "folded");
+    click(&mut window, "Open view angles");
+    assert!(shows(&window, "View angles of the"));
+    assert!(width(&window) > 0.5 * 600.0, "{} is the greater part", width(&window));
+    click(&mut window, "Put view angles away");
+    assert_eq!(width(&window), alone);
+    click_at(&mut window, 20.0, 20.0);
+    assert_eq!(width(&window), alone, "choosing a shape takes no room");
+    click(&mut window, "Open numbers");
+    assert!(shows(&window, "East of the take-off point"));
+    let mut roomy = plan(Some([1280.0, 800.0]));
+    assert!(shows(&roomy, "View angles of the") && !shows(&roomy, "Open view angles"));
+    roomy.run_ok();
+}

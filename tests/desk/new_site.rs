@@ -169,8 +169,8 @@ fn importing_asks_before_something_goes_and_is_one_step() {
 
 /// Derived: the program is asked on either side of the test, so that midnight does no harm.
 #[test]
-fn a_job_that_is_begun_is_flown_today() {
-    let early = files::mission_today();
+fn a_job_that_is_begun_is_flown_the_next_morning() {
+    let early = files::next_mission();
     let blank = files::blank(&demo()).conditions.mission.unwrap();
     let on_demo = {
         let folder = tempfile::tempdir().unwrap();
@@ -182,7 +182,7 @@ fn a_job_that_is_begun_is_flown_today() {
         click(&mut window, "Import, and leave these out");
         window.state().document().scenario().conditions.mission.clone().unwrap()
     };
-    let late = files::mission_today();
+    let late = files::next_mission();
     for begun in [blank, on_demo] {
         assert!([early.date, late.date].contains(&begun.date), "{begun:?}");
         assert_eq!(begun.zone, early.zone);
@@ -195,7 +195,7 @@ fn a_job_that_is_begun_is_flown_today() {
 fn the_zone_is_the_computers() {
     const CHILD: &str = "OBLIQUITY_TEST_CHILD_ZONE";
     if std::env::var_os(CHILD).is_some() {
-        let zone = files::mission_today().zone;
+        let zone = files::next_mission().zone;
         let told = match zone {
             SiteZone::Named { name } => name,
             SiteZone::Offset { minutes } => minutes.to_string(),

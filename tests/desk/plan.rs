@@ -390,3 +390,21 @@ fn cautions_are_one_line_that_opens() {
     window.run_ok();
     assert!(!shown(&window, "a prediction, not a permission"));
 }
+
+/// Derived: a mark is of one strategy's caution, on one screen: with either it goes.
+#[test]
+fn a_mark_goes_with_the_strategy_and_with_the_screen() {
+    let mut app = App::still(Document::new(made_up::scenario(), None));
+    let marked = |app: &App| app.beside().state.marked.is_some();
+    app.turn_to(Screen::PLAN);
+    app.mark_caution(Some("pilot-distance"));
+    let own = app.focus().unwrap();
+    app.focus_on(own);
+    app.turn_to(Screen::PLAN);
+    assert!(marked(&app), "nothing has changed");
+    app.focus_on(CROSSED);
+    assert!(own != CROSSED && !marked(&app));
+    app.mark_caution(Some("pilot-distance"));
+    app.turn_to(Screen::TIMELINE);
+    assert!(!marked(&app));
+}

@@ -3,7 +3,7 @@
 use crate::made_up::{self, CROSSED, NADIR};
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
-use egui_kittest::kittest::Queryable;
+use egui_kittest::kittest::{NodeT, Queryable};
 use glam::{DVec2, DVec3};
 use obliquity::app::{App, Screen};
 use obliquity::document::Document;
@@ -325,4 +325,28 @@ fn strategies_side_by_side_move_together_or_apart() {
     window.run_ok();
     let [first, second, third] = eyes(&mut window);
     assert!(first == third && first != second);
+}
+
+/// Derived: where sorties start is marked as on the plan, one place plain, several by their numbers, and the legend says so.
+#[test]
+fn take_off_points_stand_in_the_picture_and_in_its_legend() {
+    let legend = |window: &Harness<'static, App>| {
+        window.get_by_label_contains("Legend: ").accesskit_node().label().unwrap()
+    };
+    assert!(legend(&window()).ends_with(" take-off"));
+    let mut scenario = made_up::scenario();
+    scenario.strategies[0].take_offs_m = vec![DVec2::new(300.0, 120.0)];
+    let mut app = App::still(Document::new(scenario, None));
+    app.work_out();
+    app.turn_to(Screen::SPACE);
+    let mut several =
+        Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(move |creation| {
+            obliquity::theme::install(&creation.egui_ctx, Mode::Light);
+            app
+        });
+    several.run_ok();
+    assert!(legend(&several).ends_with(" take-offs, numbered"));
+    let written: Vec<String> =
+        crate::pictures::texts(&several.output().shapes).into_iter().map(|written| written.text).collect();
+    assert!(["1", "2"].iter().all(|number| written.iter().any(|text| text == number)), "{written:?}");
 }

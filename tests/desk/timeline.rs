@@ -312,3 +312,16 @@ fn bands_are_quick() {
     let took_s = begun.elapsed().as_secs_f64();
     assert!(took_s < 2.0, "bands of four strategies took {took_s:.3} s");
 }
+
+/// Derived: a small window with everything twice as large has 640 by 400 points, 16 of them its margin: all of the legend
+/// stands within, in as many rows as it takes, and the lists below are scrolled to.
+#[test]
+fn in_a_small_window_the_legend_is_whole() {
+    let mut window = window(files::demo().unwrap());
+    window.set_size([640.0, 400.0].into());
+    window.run_ok();
+    let bottom = |label: &str| window.get_by_label(label).rect().bottom();
+    let rows = ["strip", "battery change", "sun's height, 0 to 90°"].map(bottom);
+    assert!(rows[2] > rows[0], "it wraps: {rows:?}");
+    assert!(rows.iter().all(|bottom| *bottom <= 384.0), "{rows:?}");
+}

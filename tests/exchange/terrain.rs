@@ -5,7 +5,9 @@ mod terrain_shapes;
 
 use crate::hostile::{feed, kept};
 use glam::DVec2;
-use obliquity_exchange::{FileErrorKind, RasterFrame, TerrainImport, parse_terrain, read_terrain};
+use obliquity_exchange::{
+    FileErrorKind, RasterFrame, TerrainFor, TerrainImport, parse_terrain, read_terrain,
+};
 use obliquity_planning::{GeoPoint, Site, Terrain};
 use std::io::Cursor;
 use terrain_shapes::Shape;
@@ -124,6 +126,21 @@ fn an_ascii_grid_of_a_plane_is_that_plane() {
     for at in [(0.0, 0.0), (200.0, 100.0), (33.3, 71.9), (-49.0, 149.0)].map(DVec2::from) {
         assert!((grid.height_m(at) - plane(at)).abs() < 1.5e-3, "{at}"); // millimetres, twice rounded
     }
+}
+
+/// Derived: the grid reaches 50 m beyond the site and so to 250 m; one who takes off at 255 m needs heights there too.
+#[test]
+fn heights_reach_to_every_take_off_point() {
+    let text = ascii(110, 74, |at| format!("{:.3}", plane(at)));
+    let site = site(None);
+    let take_offs_m = [DVec2::new(255.0, 50.0)];
+    let under = TerrainFor { site: &site, take_offs_m: &take_offs_m };
+    let grid = parse_terrain(text.as_bytes(), "heights", under, RasterFrame::Local).unwrap().grid;
+    assert!(grid.north_east_m().x > 255.0, "{}", grid.north_east_m());
+    let far = [DVec2::new(9000.0, 50.0)];
+    let far = TerrainFor { site: &site, take_offs_m: &far };
+    let why = parse_terrain(text.as_bytes(), "heights", far, RasterFrame::Local).unwrap_err();
+    assert_eq!(why.kind, FileErrorKind::Invalid, "where there are no heights it is refused: {why}");
 }
 
 /// Cross-check: pyproj's convergence and scale at the site's origin: a plane in zone 32 is that plane turned by the

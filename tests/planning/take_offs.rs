@@ -36,9 +36,14 @@ fn figures(outcome: &Outcome) -> Option<(Flight, TimeTerms, Vec<Caution>)> {
     flight.take_offs_m.clear();
     flight.sorties.iter_mut().for_each(|sortie| sortie.home = 0);
     let mut cautions = outcome.cautions.clone();
+    cautions.retain(|caution| caution.id != "take-off-unused");
     for caution in &mut cautions {
         for number in 2..10 {
             caution.text = caution.text.replace(&format!(" at take-off point {number} "), " at one of them ");
+        }
+        // What is advised knows whether one was added, even if nothing starts there.
+        for added in ["move or add a take-off point", "add a take-off point"] {
+            caution.text = caution.text.replace(added, "move one of the take-off points");
         }
     }
     Some((flight, timing.time, cautions))
@@ -241,6 +246,33 @@ fn a_second_take_off_point_mends_a_wide_site() {
     assert!(homes.is_sorted() && homes.contains(&0) && homes.contains(&1), "{homes:?}");
 }
 
+/// Derived: nobody who has added a take-off point, be it of use or not, is told to add one: what is hidden or too far off still
+/// asks for another place of them.
+#[test]
+fn one_that_was_added_is_not_advised_once_more() {
+    let mut scenario = divided();
+    let advised = |scenario: &Scenario| -> Vec<String> {
+        let outcome = told(scenario, Id(10));
+        let of_sight = |c: &&Caution| ["line-of-sight", "pilot-distance"].contains(&c.id);
+        outcome.cautions.iter().filter(of_sight).map(|caution| caution.text.clone()).collect()
+    };
+    let before = advised(&scenario);
+    assert!(
+        before.len() == 2 && before.iter().all(|text| text.contains("add a take-off point")),
+        "{before:?}"
+    );
+    // One from which a part is hidden and too far off as before, and one that no sortie starts at.
+    scenario.conditions.pilot_distance_m = 240.0;
+    for at_m in [DVec2::new(250.0, -60.0), DVec2::new(-600.0, 120.0)] {
+        scenario.strategies[0].take_offs_m = vec![at_m];
+        let after = advised(&scenario);
+        assert!(!after.is_empty(), "nothing is hidden or too far off from {at_m}");
+        for text in after {
+            assert!(text.contains("move one of the take-off points") && !text.contains("add a"), "{text}");
+        }
+    }
+}
+
 /// Derived: where everything is seen from the site's own take-off point nobody moves, however near another one is.
 #[test]
 fn nobody_moves_without_need() {
@@ -261,6 +293,32 @@ fn take_off_points_out_of_reach_are_left_out() {
     scenario.strategies[0].take_offs_m =
         [(9000.0, 120.0), (250.0, -9000.0), (-10_000.0, -10_000.0)].map(DVec2::from).to_vec();
     assert_eq!(figures(&told(&scenario, Id(10))), before);
+}
+
+/// Derived: from the site's own point all is seen, so that no other is used, and that is said with its number; a place
+/// that stands in the list twice is one, and one that sorties start at is not told of.
+#[test]
+fn a_take_off_point_that_nothing_is_flown_from_is_told() {
+    let unused = |places: &[(f64, f64)], sees_all: bool| {
+        let mut scenario = divided();
+        if sees_all {
+            site_of(&mut scenario).structures.clear();
+            scenario.conditions.pilot_distance_m = 600.0;
+        }
+        scenario.strategies[0].take_offs_m = scene::ring(places);
+        let outcome = told(&scenario, Id(10));
+        let caution = outcome.cautions.into_iter().find(|caution| caution.id == "take-off-unused")?;
+        assert_eq!(caution.severity, Severity::Reminder);
+        Some((caution.text, caution.gauge.expect("how many").worse))
+    };
+    let (text, count) = unused(&[(250.0, -20.0), (510.0, 120.0)], true).expect("two are not used");
+    assert!(text.starts_with("no sortie starts at take-off point 2 and take-off point 3: "), "{text}");
+    assert_eq!(count, 2.0);
+    assert_eq!(unused(&[(250.0, -20.0), (250.0, -20.0)], true).expect("one place").1, 1.0);
+    assert_eq!(unused(&[(510.0, 120.0)], false), None, "both are used");
+    let (text, _) = unused(&[(510.0, 120.0), (9000.0, 120.0)], false).expect("one is out of reach");
+    assert!(text.starts_with("no sortie starts at take-off point 3: "), "{text}");
+    assert_eq!(unused(&[], true), None);
 }
 
 /// Derived: every rule that the file is held to, with its place.

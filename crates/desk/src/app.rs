@@ -209,6 +209,10 @@ impl App {
 
     /// Puts a strategy in focus: the one that plan, view angles and card are about.
     pub fn focus_on(&mut self, strategy: Id) {
+        if self.focus() != Some(strategy) {
+            // The mark is of another strategy's caution.
+            self.mark_caution(None);
+        }
         self.focus = Some(strategy);
     }
 
@@ -297,7 +301,9 @@ impl App {
         let pointer = asking.then(|| ctx.input_mut(|input| std::mem::take(&mut input.pointer)));
         let chosen = self.top_row(ui);
         commands.extend(chosen.command);
-        self.focus = chosen.focus.or(self.focus);
+        if let Some(strategy) = chosen.focus {
+            self.focus_on(strategy);
+        }
         self.take_drops(&ctx);
         self.follow();
         self.follow_underlay(&ctx);
@@ -332,6 +338,7 @@ impl App {
             // It comes up in the next frame, when tool tips have gone.
             ctx.request_repaint();
         }
+        self.say_in_passing(&ctx);
         self.copy_diagram(&ctx);
         self.after_screens(&ctx);
         self.name_window(&ctx);

@@ -2,15 +2,16 @@
 
 use crate::board::Board;
 use crate::figures::Figures;
+use crate::handle;
 use crate::jobs::Same;
 use crate::long;
 use crate::plan::draw::Outlines;
 use crate::plan::{self, Plan, PlanAsk, PlanSite, PlanState, ShownPlan};
 use crate::rose::Roses;
 use crate::space::Space;
-use crate::theme::{self, space};
+use crate::theme;
 use crate::units::Units;
-use egui::{Frame, Margin, Panel, Role, Sense, Ui, WidgetInfo, vec2};
+use egui::{Frame, Margin, Panel, Ui};
 use obliquity_exchange::Card;
 use obliquity_exchange::Slots;
 use obliquity_planning::{Id, Outcome, Scenario, Site};
@@ -298,18 +299,7 @@ impl Beside {
 
     /// What opens the folded panel.
     fn handle(&mut self, ui: &mut Ui, width: f32) {
-        let (response, painter) = ui.allocate_painter(ui.available_size(), Sense::click());
-        let name = "Open plan and view angles";
-        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
-        let colors = theme::of(ui);
-        let color = if response.hovered() { colors.accent } else { colors.muted };
-        let galley =
-            painter.layout_no_wrap("« Plan and view angles".to_owned(), theme::caption_strong(), color);
-        // Turned a quarter to the right about its corner, the text reads downwards.
-        let corner = response.rect.center_top() + vec2(galley.size().y / 2.0, space::PAGE);
-        let text = egui::epaint::TextShape::new(corner, galley, color);
-        painter.add(text.with_angle(std::f32::consts::FRAC_PI_2));
-        if response.on_hover_text(name).clicked() {
+        if handle::upright(ui, "« Plan and view angles", "Open plan and view angles") {
             self.toggle(width);
         }
     }

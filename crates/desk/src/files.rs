@@ -4,9 +4,9 @@ use crate::clock;
 use crate::long;
 use crate::undrawn::placeholder_m;
 use obliquity_exchange::{
-    BoundaryChoice, FileError, FileStamp, FootprintFile, Output, RasterFrame, TerrainImport, parse_scenario,
-    read_boundaries, read_footprints, read_stamped_scenario, read_table, read_terrain, save_stamped_scenario,
-    site_from_boundary,
+    BoundaryChoice, FileError, FileStamp, FootprintFile, Output, RasterFrame, TerrainFor, TerrainImport,
+    parse_scenario, read_boundaries, read_footprints, read_stamped_scenario, read_table, read_terrain,
+    save_stamped_scenario, site_from_boundary,
 };
 use obliquity_planning::{
     Above, Conditions, Distance, Id, LocalClock, Mission, Scenario, Site, Table, Template,
@@ -50,12 +50,12 @@ pub fn blank(demo: &Scenario) -> Scenario {
     on_site(demo, "New scenario", site)
 }
 
-/// When a newly begun job is taken to be flown: today, in the morning.
-pub fn mission_today() -> Mission {
-    clock::mission_today(LocalClock { hour: 9, minute: 0 })
+/// When a newly begun job is taken to be flown: the next morning at nine.
+pub fn next_mission() -> Mission {
+    clock::next_mission(LocalClock { hour: 9, minute: 0 })
 }
 
-/// A scenario on a site: the equipment of the demo, a strategy from each template, the usual requirement; flown today.
+/// A scenario on a site: the equipment of the demo, a strategy from each template, the usual requirement; flown the next morning.
 pub fn on_site(demo: &Scenario, name: &str, site: Site) -> Scenario {
     let aircraft = demo.equipment.aircraft.first().map_or(Id(1), |aircraft| aircraft.id);
     let distance = Distance::Gsd { cm: 2.0, above: Above::MeanGround };
@@ -66,7 +66,7 @@ pub fn on_site(demo: &Scenario, name: &str, site: Site) -> Scenario {
         strategies: Vec::new(),
         reference: None,
         requirement: obliquity_planning::Requirement::default(),
-        conditions: Conditions { mission: Some(mission_today()), ..demo.conditions.clone() },
+        conditions: Conditions { mission: Some(next_mission()), ..demo.conditions.clone() },
         ..demo.clone()
     };
     for template in Template::ALL {
@@ -130,13 +130,15 @@ pub fn footprints(path: &Path) -> Result<FootprintFile, FileError> {
     read_footprints(path)
 }
 
-/// The heights of a file, cut to a site.
+/// The heights of a file, cut to the site and to all that take off on it.
 ///
 /// # Errors
 /// As [`read_terrain`].
-pub fn terrain(path: &Path, site: &Site, frame: RasterFrame) -> Result<TerrainImport, FileError> {
+pub fn terrain(path: &Path, scenario: &Scenario, frame: RasterFrame) -> Result<TerrainImport, FileError> {
     long::begins("reading terrain");
-    read_terrain(path, site, frame)
+    let further = scenario.strategies.iter().flat_map(|strategy| &strategy.take_offs_m);
+    let take_offs_m: Vec<glam::DVec2> = further.copied().collect();
+    read_terrain(path, TerrainFor { site: &scenario.site, take_offs_m: &take_offs_m }, frame)
 }
 
 /// Writes a scenario in the place of what is known to be there; the version before is kept beside it.
@@ -155,6 +157,16 @@ pub fn save(path: &Path, scenario: &Scenario, known: Option<&FileStamp>) -> Resu
 pub fn write(out: &Output<'_>, bytes: &[u8]) -> Result<(), FileError> {
     long::begins("writing a file");
     out.write(|file| file.write_all(bytes))
+}
+
+/// Shows a file with what the system has for such files.
+///
+/// # Errors
+/// Why it cannot, and where the file is, for people.
+pub fn open_with_system(path: &Path) -> Result<(), String> {
+    open::that_detached(path).map_err(|error| {
+        format!("the system has nothing to show it with: {error}; it is in {}, open it there", path.display())
+    })
 }
 
 /// Writes bytes into a new file among the temporary ones, under a name that nothing has yet.

@@ -42,7 +42,7 @@ pub use own::{
     UnsavedPlace, WindowLock, WindowPlace, parse_preferences, read_library, read_preferences, read_unsaved,
     remove_unsaved, save_library, save_preferences, unsaved_left, write_preferences,
 };
-pub use raster::{RasterFrame, TerrainImport, parse_terrain, read_terrain, utm_zone};
+pub use raster::{RasterFrame, TerrainFor, TerrainImport, parse_terrain, read_terrain, utm_zone};
 pub use report::{
     StepRow, TermRow, binds_text, comparison_csv, comparison_json, free_name, looked_brief, looked_text,
     misses_text, setting_text, sweep_csv, sweep_json, tune_csv, tune_json, working_steps, working_text,

@@ -7,6 +7,7 @@ use crate::document::Document;
 use crate::files::{self, Opened};
 use crate::jobs::{Answer, Key, Lane, Same};
 use crate::new_site::NewSite;
+use crate::passing::{Passing, PassingAsk};
 use egui::Context;
 use obliquity_exchange::{
     BoundaryChoice, FileError, FileErrorKind, FileStamp, Output, RasterFrame, Replace, TerrainImport,
@@ -117,6 +118,8 @@ struct Written {
     number: u64,
     /// What to say where it fails.
     title: &'static str,
+    /// The file that the user has asked for, which is told of once it is there.
+    asked: Option<PathBuf>,
 }
 
 impl Key for Written {
@@ -209,9 +212,9 @@ impl App {
     /// Reads the heights of a file, to put them in place of the ground.
     pub(super) fn import_terrain(&mut self, path: &Path, frame: RasterFrame) {
         self.jobs.cancel(|_: &TerrainFile| true);
-        let (site, path) = (Arc::clone(&self.document.scenario().site), path.to_owned());
-        let key = TerrainFile { site: Same::of(&site), path: path.clone(), frame };
-        self.jobs.request(key, move |_| files::terrain(&path, &site, frame));
+        let (scenario, path) = (Arc::clone(self.document.scenario()), path.to_owned());
+        let key = TerrainFile { site: Same::of(&scenario.site), path: path.clone(), frame };
+        self.jobs.request(key, move |_| files::terrain(&path, &scenario, frame));
         self.hear_files();
     }
 
@@ -221,8 +224,27 @@ impl App {
         title: &'static str,
         work: impl FnOnce() -> Result<(), String> + Send + 'static,
     ) {
+        self.written(title, None, work);
+    }
+
+    /// The same of a file that the user has asked for.
+    pub(super) fn put_out(
+        &mut self,
+        title: &'static str,
+        path: PathBuf,
+        work: impl FnOnce() -> Result<(), String> + Send + 'static,
+    ) {
+        self.written(title, Some(path), work);
+    }
+
+    fn written(
+        &mut self,
+        title: &'static str,
+        asked: Option<PathBuf>,
+        work: impl FnOnce() -> Result<(), String> + Send + 'static,
+    ) {
         self.writes += 1;
-        self.jobs.request(Written { number: self.writes, title }, move |_| work());
+        self.jobs.request(Written { number: self.writes, title, asked }, move |_| work());
         self.hear_files();
     }
 
@@ -267,6 +289,18 @@ impl App {
             _ => {
                 self.save_to(path.to_owned(), Over::Whatever);
                 Ok(())
+            }
+        }
+    }
+
+    /// Shows what is said in passing, and does what is asked for there.
+    pub(super) fn say_in_passing(&mut self, ctx: &Context) {
+        match self.side.passing.as_mut().and_then(|passing| passing.show(ctx)) {
+            None => {}
+            Some(PassingAsk::Close) => self.side.passing = None,
+            Some(PassingAsk::Open(path)) => {
+                self.side.passing = None;
+                self.put_away("The file was not opened", move || files::open_with_system(&path));
             }
         }
     }
@@ -353,9 +387,10 @@ impl App {
             }
         }
         self.hear_exports();
-        for (Written { title, .. }, answer) in self.jobs.take::<Written>() {
-            if let Err(why) = whole(answer) {
-                self.ask_again(Refusal::new(title, &why));
+        for (Written { title, asked, .. }, answer) in self.jobs.take::<Written>() {
+            match whole(answer) {
+                Ok(()) => self.side.passing = asked.map(Passing::saved).or(self.side.passing.take()),
+                Err(why) => self.ask_again(Refusal::new(title, &why)),
             }
         }
         self.hear_pictures();

@@ -285,7 +285,8 @@ impl App {
         let strategies = &self.document.scenario().strategies;
         let focus = self.focus();
         if let Some(at) = strategies.iter().position(|one| Some(one.id) == focus) {
-            self.focus = Some(strategies[(at + by) % strategies.len()].id);
+            let next = strategies[(at + by) % strategies.len()].id;
+            self.focus_on(next);
         }
     }
 }

@@ -3,6 +3,7 @@
 use super::row_asks::RowQuestion;
 use crate::equipment::Shelf;
 use crate::first_use::{Buildings, Rectangle};
+use crate::passing::Passing;
 use crate::screen::Screen;
 use crate::site_panel::SiteState;
 use crate::strategies::{Offer, offers};
@@ -31,6 +32,8 @@ pub(super) struct Side {
     pub(super) screen: Screen,
     /// The screens that were shown before, the latest last.
     pub(super) visited: Vec<Screen>,
+    /// What is said in passing.
+    pub(super) passing: Option<Passing>,
     /// What the row asks in front of the screen.
     pub(super) question: Option<RowQuestion>,
     /// Where the screen under the row is, as it was last drawn.
@@ -61,6 +64,7 @@ impl Side {
         Side {
             screen: Screen::default(),
             visited: Vec::new(),
+            passing: None,
             question: None,
             page: egui::Rect::NOTHING,
             copied: None,

@@ -169,7 +169,7 @@ impl App {
                 .is_ok_and(|demo| demo.conditions.mission == self.document.scenario().conditions.mission)
         };
         let begun = frame == SiteFrame::Another && self.document.path().is_none() && of_demo();
-        let mission = begun.then(files::mission_today);
+        let mission = begun.then(files::next_mission);
         self.document.end_gesture();
         self.edit(&Edit::ReplaceSite { site: Arc::new(site), frame, mission });
         self.document.end_gesture();

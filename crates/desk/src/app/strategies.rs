@@ -65,22 +65,22 @@ impl App {
             }
             BoardAsk::Lead(strategy, lead) => self.let_lead(strategy, lead),
             BoardAsk::Hold(hold) => self.hold(hold),
-            BoardAsk::Focus(strategy) => self.focus = Some(strategy),
+            BoardAsk::Focus(strategy) => self.focus_on(strategy),
             BoardAsk::ShowPasses(strategy) => {
-                self.focus = Some(strategy);
+                self.focus_on(strategy);
                 self.turn_to(super::Screen::PASSES);
             }
             BoardAsk::ShowFigure(strategy, measure) => {
-                self.focus = Some(strategy);
+                self.focus_on(strategy);
                 self.side.figure = measure;
                 self.turn_to(super::Screen::WORKING);
             }
             BoardAsk::ShowPlace(strategy, caution) => {
-                self.focus = Some(strategy);
-                self.mark_caution(Some(caution));
+                self.focus_on(strategy);
                 if !self.beside.is_shown() {
                     self.turn_to(super::Screen::PLAN);
                 }
+                self.mark_caution(Some(caution));
             }
             BoardAsk::Turn(what) => self.turn(what),
             BoardAsk::Stop => self.stop(),
@@ -132,7 +132,7 @@ impl App {
         self.edit(&Edit::Strategy(change));
         let is_new = |id: &Id| before.strategy(*id).is_none();
         if let Some(new) = self.document.scenario().strategies.iter().map(|s| s.id).find(is_new) {
-            self.focus = Some(new);
+            self.focus_on(new);
         }
         if costs_time && !in_gesture {
             self.equalise_times(None);

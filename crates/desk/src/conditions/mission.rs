@@ -41,13 +41,13 @@ pub(super) fn mission(ui: &mut Ui, of: ConditionsForm<'_>, put: &mut Put<'_>) {
     }
 }
 
-/// Today, in the morning, by a clock that fits the site's longitude; by the computer's where the site is nowhere.
+/// The next morning, by a clock that fits the site's longitude; by the computer's where the site is nowhere.
 fn begun(site: &Site) -> Mission {
-    let today = clock::mission_today(LocalClock { hour: 9, minute: 0 });
+    let next = clock::next_mission(LocalClock { hour: 9, minute: 0 });
     let zone = site
         .origin
         .map(|origin| SiteZone::Offset { minutes: 60 * (origin.longitude_deg / 15.0).round() as i32 });
-    Mission { zone: zone.unwrap_or(today.zone), ..today }
+    Mission { zone: zone.unwrap_or(next.zone), ..next }
 }
 
 fn date(ui: &mut Ui, date: LocalDate) -> Option<LocalDate> {
@@ -240,6 +240,9 @@ fn named_zone(ui: &mut Ui, name: &str, offset_min: Option<i32>) -> Option<SiteZo
         if let Some(minutes) = offset_min {
             form::muted(ui, &format!("{} at the arrival.", offset_text(minutes)));
         }
+        if is_of_no_place(name) {
+            form::colored(ui, OF_NO_PLACE, theme::of(ui).warn);
+        }
         return None;
     }
     let pressed = |key| response.lost_focus() && ui.input(|input| input.key_pressed(key));
@@ -268,6 +271,15 @@ fn named_zone(ui: &mut Ui, name: &str, offset_min: Option<i32>) -> Option<SiteZo
         ui.data_mut(|data| data.insert_temp(id, typed));
     }
     chosen.filter(|chosen| chosen != name).map(|name| SiteZone::Named { name })
+}
+
+/// Said of a zone that is nowhere's.
+const OF_NO_PLACE: &str = "UTC is the clock of few places: set the zone of the site, or arrival, light and twilight are not by its clock.";
+
+/// Whether a zone is that of no place: what computers have to which nobody has said where they are.
+fn is_of_no_place(name: &str) -> bool {
+    let name = name.strip_prefix("Etc/").unwrap_or(name);
+    ["UTC", "UCT", "Universal", "Zulu", "GMT", "Greenwich", "Unknown"].contains(&name)
 }
 
 /// Zones with what was typed in their name: first the one that is called so, then those whose city begins so.

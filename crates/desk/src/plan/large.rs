@@ -5,11 +5,12 @@ use super::draw::{Outlines, Tool};
 use super::legend::PlanLegend;
 use super::paint::{Pen, Surfaces};
 use super::start;
-use super::state::{PlanPlace, PlanState, Tools};
+use super::state::{Aside, PlanPlace, PlanState, Tools};
 use super::tool_row::{self, FOOT, Faces};
 use super::view::{Drawing, PassChoice, ShownPlan, draw_box, handle, marked, named, tools};
 use super::{Plan, numbers};
 use crate::canvas::Canvas;
+use crate::handle;
 use crate::rose;
 use crate::space::{self, Layer, Look, Space};
 use crate::theme::{self, space as gaps};
@@ -55,36 +56,134 @@ pub fn large(
     if let Some(plan) = shown.plan.filter(|_| panes.len() == 1) {
         marked(ui, plan, state);
     }
-    let room = ui.available_rect_before_wrap();
-    let numbers = drawn_on.filter(|_| state.draw.chosen().is_some());
-    let beside = match (space.picked().is_some(), panes.len()) {
-        (true, _) => space::TOLD,
-        (false, 1) => (0.36 * room.width()).max(if drawn_on.is_some() { numbers::WIDTH } else { 0.0 }),
-        (false, _) => 0.0,
+    let side = side(shown, panes, state, space);
+    let whole = ui.available_rect_before_wrap();
+    let room = match side.fold(whole.width()) {
+        None => whole,
+        Some(told) => with_handle(ui, whole, told, state),
     };
-    let split = if beside > 0.0 { room.right() - beside - gaps::PAGE } else { room.right() };
+    let wide = side.width(whole.width(), room.width(), state);
+    let split = if wide > 0.0 { room.right() - wide - gaps::PAGE } else { room.right() };
     let left = room.with_max_x(split);
     ui.scope_builder(UiBuilder::new().id_salt("plans").max_rect(left), |ui| {
         plans(ui, shown, panes, state, space);
     });
-    let right = room.with_min_x(split + gaps::PAGE);
-    if space.picked().is_some() {
-        ui.scope_builder(UiBuilder::new().id_salt("told").max_rect(right), |ui| {
-            space.told(ui, Look::Solid, units);
-        });
-    } else if let Some((scenario, outlines)) = shown.drawn_on.filter(|_| numbers.is_some()) {
-        ui.scope_builder(UiBuilder::new().id_salt("numbers").max_rect(right), |ui| {
-            numbers::ui(ui, scenario, (outlines, units), &mut state.draw);
-        });
-    } else if beside > 0.0 && shown.is_undrawn() {
-        ui.scope_builder(UiBuilder::new().id_salt("begin").max_rect(right), |ui| start::ui(ui, state));
-    } else if beside > 0.0 {
-        let color = theme::of(ui).strategy(shown.slot);
-        ui.scope_builder(UiBuilder::new().id_salt("rose").max_rect(right), |ui| {
-            rose::ui(ui, shown.roses, shown.name, color, &mut state.class);
+    if wide > 0.0 {
+        let right = room.with_min_x(split + gaps::PAGE);
+        ui.scope_builder(UiBuilder::new().id_salt(side.salt()).max_rect(right), |ui| {
+            side_ui(ui, side, shown, state, (space, units));
         });
     }
-    ui.advance_cursor_after_rect(room);
+    ui.advance_cursor_after_rect(whole);
+}
+
+/// What stands at the right of the plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum AtTheRight {
+    /// Nothing: several plans take the room.
+    Nothing,
+    /// What is told about a point that was picked.
+    Told,
+    /// The numbers of the shape that is chosen.
+    Numbers,
+    /// The ways to begin.
+    Begin,
+    /// The view angles; as wide as numbers would be where these may come.
+    Rose { drawn_on: bool },
+}
+
+/// What stands beside the plan keeps its place from this width on; in less the plan has the room, and a handle opens it.
+const ROOMY: f32 = 2.0 * numbers::WIDTH;
+/// The handle.
+const HANDLE: f32 = 22.0;
+/// Of little room, what is beside the plan.
+const SHARE: f32 = 0.4;
+
+impl AtTheRight {
+    fn salt(self) -> &'static str {
+        match self {
+            AtTheRight::Nothing => "nothing",
+            AtTheRight::Told => "told",
+            AtTheRight::Numbers => "numbers",
+            AtTheRight::Begin => "begin",
+            AtTheRight::Rose { .. } => "rose",
+        }
+    }
+
+    /// What its handle says, where it has one.
+    fn fold(self, whole: f32) -> Option<&'static str> {
+        let told = match self {
+            AtTheRight::Nothing | AtTheRight::Told | AtTheRight::Begin => return None,
+            AtTheRight::Numbers => "Numbers",
+            AtTheRight::Rose { .. } => "View angles",
+        };
+        (whole < ROOMY).then_some(told)
+    }
+
+    /// How wide it is of the room that a handle leaves.
+    fn width(self, whole: f32, room: f32, state: &PlanState) -> f32 {
+        let little = whole < ROOMY;
+        let folded = little && state.aside == Aside::Folded;
+        match self {
+            AtTheRight::Nothing => 0.0,
+            AtTheRight::Told => space::TOLD,
+            AtTheRight::Numbers | AtTheRight::Rose { .. } if folded => 0.0,
+            AtTheRight::Numbers if little => numbers::WIDTH,
+            AtTheRight::Begin | AtTheRight::Rose { .. } if little => SHARE * room,
+            AtTheRight::Rose { drawn_on: false } => 0.36 * room,
+            AtTheRight::Numbers | AtTheRight::Begin | AtTheRight::Rose { drawn_on: true } => {
+                (0.36 * room).max(numbers::WIDTH)
+            }
+        }
+    }
+}
+
+fn side(shown: &ShownPlan<'_>, panes: &[Pane<'_>], state: &PlanState, space: &Space) -> AtTheRight {
+    let drawn_on = drawn_on(shown, panes, state).is_some();
+    match panes.len() {
+        _ if space.picked().is_some() => AtTheRight::Told,
+        1 if drawn_on && state.draw.chosen().is_some() => AtTheRight::Numbers,
+        1 if shown.is_undrawn() => AtTheRight::Begin,
+        1 => AtTheRight::Rose { drawn_on },
+        _ => AtTheRight::Nothing,
+    }
+}
+
+fn side_ui(
+    ui: &mut Ui,
+    side: AtTheRight,
+    shown: &ShownPlan<'_>,
+    state: &mut PlanState,
+    (space, units): (&mut Space, Units),
+) {
+    match side {
+        AtTheRight::Nothing => {}
+        AtTheRight::Told => space.told(ui, Look::Solid, units),
+        AtTheRight::Numbers => {
+            if let Some((scenario, outlines)) = shown.drawn_on {
+                numbers::ui(ui, scenario, (outlines, units), &mut state.draw);
+            }
+        }
+        AtTheRight::Begin => start::ui(ui, state),
+        AtTheRight::Rose { .. } => {
+            let color = theme::of(ui).strategy(shown.slot);
+            rose::ui(ui, shown.roses, shown.name, color, &mut state.class);
+        }
+    }
+}
+
+/// Draws what opens the side of the plan and folds it away; gives the room that is left.
+fn with_handle(ui: &mut Ui, whole: Rect, told: &str, state: &mut PlanState) -> Rect {
+    let place = whole.with_min_x(whole.right() - HANDLE);
+    let (text, name, next) = match state.aside {
+        Aside::Folded => (format!("« {told}"), format!("Open {}", told.to_lowercase()), Aside::Open),
+        Aside::Open => (format!("» {told}"), format!("Put {} away", told.to_lowercase()), Aside::Folded),
+    };
+    let builder = UiBuilder::new().id_salt("handle").max_rect(place);
+    if ui.scope_builder(builder, |ui| handle::upright(ui, &text, &name)).inner {
+        state.aside = next;
+    }
+    whole.with_max_x(place.left() - gaps::TIGHT)
 }
 
 /// What ground and roofs are coloured by.

@@ -1,6 +1,7 @@
 use super::model::{LineKind, Plan, PlanNote};
 use super::paint;
 use crate::show;
+use crate::take_off_mark;
 use crate::theme::{self, space};
 use egui::{
     Align2, Color32, Galley, Mesh, Pos2, Rect, ScrollArea, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2,
@@ -127,9 +128,9 @@ impl LegendEntry {
                 let last = Rect::from_center_size(pos2(at.x + 20.0, at.y), vec2(10.0, 11.0));
                 painter.rect(last, 2.0, colors.surface, edge, StrokeKind::Inside);
             }
-            LegendEntry::TakeOff => paint::take_off(painter, pos2(at.x + 12.0, at.y), colors),
+            LegendEntry::TakeOff => take_off_mark::only(painter, pos2(at.x + 12.0, at.y), colors),
             LegendEntry::TakeOffs => {
-                paint::numbered_take_off(painter, pos2(at.x + 12.0, at.y), 8.0, "", colors);
+                take_off_mark::numbered(painter, pos2(at.x + 12.0, at.y), 8.0, "", colors);
             }
             LegendEntry::ControlPoint => paint::control_point(painter, pos2(at.x + 12.0, at.y + 1.0), colors),
             LegendEntry::Boundary => line(2.0, colors.ink),

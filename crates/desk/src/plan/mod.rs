@@ -24,6 +24,6 @@ pub use large::{Pane, large};
 pub use model::{LineKind, Plan, PlanLine, PlanMark, PlanNote, PlanPass, PlanStation, PlanTakeOff, Ring};
 pub use paint::Surfaces;
 pub use site::{PlanKeepOut, PlanSite, PlanStructure};
-pub use state::{Footprints, PlanState, PlanWant, Tools};
+pub use state::{Aside, Footprints, PlanState, PlanWant, Tools};
 pub use underlay::{UnderlayLook, UnderlaySwitch};
 pub use view::{PlanAsk, ShownPlan, alone, ui};

@@ -6,6 +6,7 @@ use super::site::PlanStructure;
 use crate::canvas::Canvas;
 use crate::conditions::arrow;
 use crate::space::{EDGE, Picked};
+use crate::take_off_mark;
 use crate::theme::{self, Colors};
 use crate::units::Unit;
 use egui::{Align2, Color32, Mesh, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, Vec2, pos2, vec2};
@@ -435,9 +436,10 @@ impl Pen<'_> {
                 continue;
             }
             if plan.take_offs.len() > 1 {
-                numbered_take_off(self.painter, at, 11.0, &(index + 1).to_string(), self.colors);
+                let number = (index + 1).to_string();
+                take_off_mark::numbered(self.painter, at, take_off_mark::HALF, &number, self.colors);
             } else {
-                take_off(self.painter, at, self.colors);
+                take_off_mark::only(self.painter, at, self.colors);
             }
         }
     }
@@ -543,20 +545,6 @@ pub(super) fn control_point(painter: &Painter, at: Pos2, colors: &Colors) {
     let ring = vec![corner(0.0, -6.5), corner(6.0, 4.5), corner(-6.0, 4.5)];
     painter.add(Shape::convex_polygon(ring, colors.surface, Stroke::new(1.8, colors.ink)));
     painter.circle_filled(corner(0.0, 1.2), 1.4, colors.ink);
-}
-
-/// The mark of the take-off point.
-pub(super) fn take_off(painter: &Painter, at: Pos2, colors: &Colors) {
-    painter.circle(at, 6.0, colors.surface, Stroke::new(2.0, colors.ink));
-    painter.circle_filled(at, 2.2, colors.ink);
-}
-
-/// The mark of one of several take-off points: its number in a diamond, which no end of a sortie has.
-pub(super) fn numbered_take_off(painter: &Painter, at: Pos2, half: f32, number: &str, colors: &Colors) {
-    let corners = [vec2(0.0, -half), vec2(half, 0.0), vec2(0.0, half), vec2(-half, 0.0)];
-    let ring = corners.map(|corner| at + corner).to_vec();
-    painter.add(Shape::convex_polygon(ring, colors.ink, Stroke::new(1.5, colors.surface)));
-    painter.text(at, Align2::CENTER_CENTER, number, theme::caption_strong(), colors.surface);
 }
 
 /// An end of a sortie.

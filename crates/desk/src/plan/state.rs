@@ -20,6 +20,15 @@ pub enum Tools {
     Folded,
 }
 
+/// Whether what stands beside the large plan is shown where there is little room.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Aside {
+    /// It takes its part of the room.
+    Open,
+    /// The plan has all of it.
+    Folded,
+}
+
 /// Whose frames are drawn on the ground.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Footprints {
@@ -80,6 +89,8 @@ pub struct PlanState {
     pub large_tools: Tools,
     /// Whether the plan beside the board is drawn on.
     pub side_tools: Tools,
+    /// What stands beside the large plan in little room.
+    pub aside: Aside,
     /// What lies below everything.
     pub backdrop: Option<Arc<Backdrop>>,
     /// How it is looked at.
@@ -109,6 +120,7 @@ impl Default for PlanState {
             draw: Draw::default(),
             large_tools: Tools::Shown,
             side_tools: Tools::Folded,
+            aside: Aside::Folded,
             backdrop: None,
             underlay: UnderlayLook::default(),
             want: None,

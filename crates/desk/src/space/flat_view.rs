@@ -1,5 +1,6 @@
+use super::over::pixels;
 use super::state::Glance;
-use super::view::{border, empty, paper, pixels};
+use super::view::{border, empty, paper};
 use super::{Flat, Group, Layer, Layout, Panel, Sheet, Shown, Space};
 use crate::show;
 use crate::theme::{self, Colors};

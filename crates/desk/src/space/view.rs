@@ -1,28 +1,23 @@
+use super::legend_view::{LegendTakeOffs, draw_legend_with};
+use super::over::{Overlay, caption, notes, pixels};
 use super::state::{Glance, MOST, size_of};
-use super::{Arrangement, Cameras, Eye, Flat, Layer, Legend, Look, Paper, Scene, SceneMark, Shown, Space};
+use super::{Arrangement, Cameras, Eye, Flat, Layer, Look, Paper, Scene, SceneMark, Shown, Space};
 use crate::figures::Freshness;
 use crate::mark;
-use crate::shell::elided;
 use crate::show;
 use crate::theme::{self, Colors, space};
-use crate::units::{Unit, Units};
+use crate::units::Units;
 use egui::{
-    Align2, Color32, Key, Label, Modifiers, Painter, PointerButton, Pos2, Rect, Response, RichText, Role,
-    Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2,
+    Color32, Key, Label, Modifiers, PointerButton, Pos2, Rect, Response, RichText, Role, Sense, Stroke,
+    StrokeKind, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2,
 };
 use glam::{DVec2, DVec3};
 use obliquity_planning::Id;
 
 /// Width of what is told about a point.
 pub(crate) const TOLD: f32 = 270.0;
-/// Room under the pictures for the legend.
-pub(crate) const LEGEND: f32 = 42.0;
-/// One of its two lines.
-const LEGEND_LINE: f32 = 18.0;
 /// Room over a picture for its strategy's name.
 pub(crate) const NAME: f32 = 22.0;
-/// A picture has no more pixels than this on a side.
-const MOST_PX: f32 = 4096.0;
 /// Turn of one press of an arrow.
 const KEY_STEP_PX: f64 = 40.0;
 
@@ -34,10 +29,11 @@ impl Space {
         let legend = self.legend(units);
         let room = ui.available_rect_before_wrap();
         let split = room.right() - TOLD - space::PAGE;
-        let pictures = room.with_max_x(split).with_max_y(room.bottom() - LEGEND);
+        let pictures = room.with_max_x(split).with_max_y(room.bottom() - super::LEGEND);
         self.pictures(ui, pictures, look, units);
         let under = room.with_max_x(split).with_min_y(pictures.bottom() + space::ROW);
-        draw_legend(ui, under, &legend);
+        let take_offs = if look == Look::Solid { self.take_offs() } else { LegendTakeOffs::None };
+        draw_legend_with(ui, under, &legend, take_offs);
         let told = room.with_min_x(split + space::PAGE);
         ui.scope_builder(UiBuilder::new().id_salt("told").max_rect(told), |ui| self.told(ui, look, units));
         ui.advance_cursor_after_rect(room);
@@ -142,6 +138,16 @@ impl Space {
         }
     }
 
+    /// What is marked in the pictures of where sorties start.
+    fn take_offs(&self) -> LegendTakeOffs {
+        let scenes = self.panes().into_iter().filter_map(|pane| self.shown[pane].scene.as_ref());
+        match scenes.map(|scene| scene.flight.take_offs_m.len()).max() {
+            None | Some(0) => LegendTakeOffs::None,
+            Some(1) => LegendTakeOffs::One,
+            Some(_) => LegendTakeOffs::Several,
+        }
+    }
+
     fn picture(&mut self, ui: &Ui, pane: usize, place: Rect, shown: &Shown, units: Units) {
         let colors = theme::of(ui);
         let response =
@@ -164,10 +170,12 @@ impl Space {
         self.pick_clicked(pane, &response, shown.strategy);
         self.draw(ui.ctx(), pane, scene, Glance::Solid(eye), paper(colors, shown.slot), size_px);
         self.show_canvas(ui, pane, place);
+        let over = Overlay::new(ui, place, eye, scene);
+        over.take_offs();
         if let Some(mark) = self.cursor.filter(|mark| mark.strategy == shown.strategy) {
-            cursor(ui, place, eye, scene, mark.at_m);
+            over.cursor(mark.at_m);
         }
-        compass(&ui.painter_at(place), place, eye, colors);
+        over.compass();
         caption(&ui.painter_at(place), place, &notes(scene, eye, units), colors);
         border(ui, place, &response);
         let spoken = spoken(shown, self.layer);
@@ -339,13 +347,6 @@ pub(crate) fn name_over(ui: &Ui, place: Rect, shown: &Shown) {
     ui.painter().galley(place.min + vec2(NAMED, 1.0), galley, colors.ink);
 }
 
-/// Pixels of a picture.
-pub(super) fn pixels(ui: &Ui, place: Rect) -> (usize, usize) {
-    let scale = ui.ctx().pixels_per_point();
-    let px = |points: f32| (points * scale).round().clamp(1.0, MOST_PX) as usize;
-    (px(place.width()), px(place.height()))
-}
-
 /// Says why there is no picture.
 pub(super) fn empty(ui: &Ui, place: Rect, why: &str) {
     let colors = theme::of(ui);
@@ -373,61 +374,6 @@ pub(super) fn paper(colors: &Colors, slot: usize) -> Paper {
     }
 }
 
-/// What needs saying of a picture.
-fn notes(scene: &Scene, eye: Eye, units: Units) -> Vec<String> {
-    let mut notes = Vec::new();
-    if let Some(contours) = &scene.contours {
-        notes.push(format!("contours every {}", units.text(Unit::Metres, contours.step_m)));
-    }
-    let at = eye.position_m();
-    if at.z < scene.site.terrain.height_m(at.truncate()) {
-        notes.push("seen from below, through the ground".to_owned());
-    }
-    notes
-}
-
-/// Writes into the lower left corner of a picture.
-fn caption(painter: &Painter, place: Rect, notes: &[String], colors: &Colors) {
-    if notes.is_empty() {
-        return;
-    }
-    let galley = painter.layout_no_wrap(notes.join("; "), theme::caption(), colors.muted);
-    let at = Align2::LEFT_BOTTOM.anchor_size(place.left_bottom() + vec2(8.0, -6.0), galley.size());
-    painter.rect_filled(at.expand2(vec2(3.0, 1.0)), 3.0, colors.surface.gamma_multiply(0.85));
-    painter.galley(at.min, galley, colors.muted);
-}
-
-/// Where the timeline's cursor has the aircraft, with a line down to the ground.
-fn cursor(ui: &Ui, place: Rect, eye: Eye, scene: &Scene, at_m: DVec3) {
-    let (colors, painter) = (theme::of(ui), ui.painter_at(place));
-    let projection = eye.project(size_of(pixels(ui, place)));
-    let scale = f64::from(ui.ctx().pixels_per_point());
-    let on_screen = |at_m: DVec3| {
-        let (at, _) = projection.at(at_m)?;
-        let at = at / scale;
-        Some(place.min + vec2(at.x as f32, at.y as f32))
-    };
-    let ground_m = at_m.truncate().extend(scene.site.terrain.height_m(at_m.truncate()));
-    let Some(at) = on_screen(at_m) else { return };
-    if let Some(foot) = on_screen(ground_m) {
-        painter.line_segment([at, foot], Stroke::new(3.0, colors.surface));
-        painter.line_segment([at, foot], Stroke::new(1.5, colors.accent));
-    }
-    painter.circle(at, 7.0, colors.accent, Stroke::new(2.5, colors.surface));
-    painter.circle_stroke(at, 10.0, Stroke::new(1.5, colors.accent));
-}
-
-/// Where north is.
-fn compass(painter: &Painter, place: Rect, eye: Eye, colors: &Colors) {
-    let centre = place.left_top() + vec2(26.0, 26.0);
-    let (sin, cos) = (-eye.azimuth_rad).sin_cos();
-    let flat = eye.down_rad.sin().max(0.3);
-    let way = vec2(sin as f32, (-cos * flat) as f32);
-    painter.circle_filled(centre, 20.0, colors.surface.gamma_multiply(0.8));
-    painter.line_segment([centre - way * 9.0, centre + way * 7.0], Stroke::new(1.5, colors.ink));
-    painter.text(centre + way * 13.5, Align2::CENTER_CENTER, "N", theme::caption_strong(), colors.ink);
-}
-
 fn spoken(shown: &Shown, layer: Layer) -> String {
     let Some(scene) = &shown.scene else { return format!("{} in 3D: nothing yet", shown.name) };
     let parts = scene.views.classes.iter().filter_map(|(class, figures)| {
@@ -440,69 +386,4 @@ fn spoken(shown: &Shown, layer: Layer) -> String {
         layer.name().to_lowercase(),
         parts.collect::<Vec<_>>().join(", ")
     )
-}
-
-/// What the colours stand for: swatches, or the ramp with the requirement marked on it.
-pub(crate) fn draw_legend(ui: &mut Ui, room: Rect, legend: &Legend) {
-    let (colors, painter) = (theme::of(ui), ui.painter_at(room));
-    let line = if legend.required.is_empty() { legend.layer.hint() } else { &legend.required };
-    let mut at = room.left_top();
-    if legend.layer != Layer::Covered {
-        let words = |at: Pos2, text: &str| {
-            painter.text(at, Align2::LEFT_TOP, text, theme::caption(), colors.ink).right()
-        };
-        at.x = words(at, &legend.words.0) + space::ROW;
-        at.x = ramp_strip(&painter, at, legend, colors) + space::ROW;
-        at.x = words(at, &legend.words.1) + space::PAGE;
-    }
-    let rows = swatches(legend, colors).into_iter().fold(at, |at, (color, text)| {
-        let galley = painter.layout_no_wrap(text.to_owned(), theme::caption(), colors.ink);
-        let wide = 20.0 + galley.size().x;
-        let wraps = at.x > room.left() && at.x + wide > room.right();
-        let at = if wraps { pos2(room.left(), at.y + LEGEND_LINE) } else { at };
-        let place = Rect::from_min_size(at + vec2(0.0, 2.0), vec2(14.0, 11.0));
-        painter.rect(place, 1.0, color, Stroke::new(1.0, colors.muted), StrokeKind::Inside);
-        painter.galley(at + vec2(20.0, 0.0), galley, colors.ink);
-        pos2(at.x + wide + space::PAGE, at.y)
-    });
-    // Where the colours need both lines, the explanation is read by pointing at them.
-    if rows.y < room.top() + LEGEND_LINE {
-        let galley = elided(ui, &show::unbroken(line), theme::caption(), colors.muted, room.width());
-        painter.galley(pos2(room.left(), room.top() + LEGEND_LINE), galley, colors.muted);
-    }
-    let spoken = format!("Legend: {}. {}", legend.layer.name(), legend.required);
-    let response = ui.interact(room, ui.scope_id().with("legend"), Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &spoken));
-    response.on_hover_text(line);
-}
-
-/// Colours with a meaning of their own, beside those of the ramp.
-fn swatches<'a>(legend: &'a Legend, colors: &Colors) -> Vec<(Color32, &'a str)> {
-    let mut of: Vec<(Color32, &str)> = Vec::new();
-    if legend.layer == Layer::Covered {
-        of.push((legend.color(Some(1.0)), &legend.words.1));
-        of.push((legend.color(Some(0.0)), &legend.words.0));
-    }
-    of.extend([(legend.color(None), legend.lacking), (colors.rule, "not judged")]);
-    of
-}
-
-/// Returns where it ends.
-fn ramp_strip(painter: &Painter, at: Pos2, legend: &Legend, colors: &Colors) -> f32 {
-    const STEPS: u16 = 64;
-    const STEP: f32 = 3.5;
-    let strip = Rect::from_min_size(at + vec2(0.0, 2.0), vec2(STEP * f32::from(STEPS), 11.0));
-    for step in 0..STEPS {
-        let left = strip.left() + STEP * f32::from(step);
-        let place = Rect::from_min_size(pos2(left, strip.top()), vec2(STEP + 0.5, strip.height()));
-        painter.rect_filled(place, 0.0, legend.ramp_at(f64::from(step) / f64::from(STEPS - 1)));
-    }
-    painter.rect_stroke(strip, 0.0, Stroke::new(1.0, colors.muted), StrokeKind::Outside);
-    for &mark in &legend.marks {
-        let x = strip.left() + strip.width() * mark as f32;
-        let ends = [pos2(x, strip.top() - 2.0), pos2(x, strip.bottom() + 3.0)];
-        painter.line_segment(ends, Stroke::new(4.0, colors.surface));
-        painter.line_segment(ends, Stroke::new(2.0, colors.ink));
-    }
-    strip.right()
 }

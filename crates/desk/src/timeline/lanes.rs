@@ -14,18 +14,22 @@ const CREW: f32 = 22.0;
 const PASSES: f32 = 20.0;
 const LEGS: f32 = 22.0;
 const EXPOSURES: f32 = 14.0;
+/// Of the light, and in a small window.
 const LIGHT: f32 = 40.0;
+const LEAST_LIGHT: f32 = 30.0;
 const GAP: f32 = 7.0;
-const LEAST_BATTERY: f32 = 60.0;
-/// Height of everything but the batteries.
-const FIXED: f32 = AXIS + CREW + PASSES + LEGS + EXPOSURES + LIGHT + 6.0 * GAP;
+const BATTERY: f32 = 60.0;
+/// Of the batteries in a small window.
+const LEAST_BATTERY: f32 = 50.0;
+/// Height of everything but batteries and light.
+const FIXED: f32 = AXIS + CREW + PASSES + LEGS + EXPOSURES + 6.0 * GAP;
 /// Times on the axis are at least this far apart.
 const TICK: f32 = 74.0;
 /// Exposures nearer than this run together.
 const RUN: f32 = 3.0;
 
 /// The least height of the lanes.
-pub(super) const LEAST: f32 = FIXED + LEAST_BATTERY;
+pub(super) const LEAST: f32 = FIXED + LEAST_LIGHT + LEAST_BATTERY;
 
 /// What the lanes are drawn with.
 pub(super) struct LanePen<'a> {
@@ -57,7 +61,9 @@ impl Lanes {
             top += height + GAP;
             place
         };
-        let battery = (area.height() - FIXED).max(LEAST_BATTERY);
+        let spare = area.height() - FIXED;
+        let light = (spare - BATTERY).clamp(LEAST_LIGHT, LIGHT);
+        let battery = (spare - light).max(LEAST_BATTERY);
         Lanes {
             axis: lane(AXIS),
             crew: lane(CREW),
@@ -65,7 +71,7 @@ impl Lanes {
             legs: lane(LEGS),
             exposures: lane(EXPOSURES),
             battery: lane(battery),
-            light: lane(LIGHT),
+            light: lane(light),
         }
     }
 }

@@ -10,8 +10,8 @@ use crate::show;
 use crate::theme::{self, space};
 use egui::accesskit::{Action, ActionData};
 use egui::{
-    EventFilter, Key, Label, Modifiers, PointerButton, Rect, Response, RichText, ScrollArea, Sense, Stroke,
-    StrokeKind, Ui, UiBuilder, WidgetInfo, vec2,
+    EventFilter, Id, Key, Label, Modifiers, PointerButton, Rect, Response, RichText, ScrollArea, Sense,
+    Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo, scroll_area::ScrollSource, vec2,
 };
 
 /// What the screen shows.
@@ -71,12 +71,22 @@ pub fn ui(
     };
     let at_s = state.cursor_s.unwrap_or(timeline.middle_s()).clamp(0.0, timeline.end_s);
     state.cursor_s = Some(at_s);
-    told(ui, (timeline, given.slot), at_s, state, asks);
     let color = theme::of(ui).strategy(given.slot);
-    let height = (LANES_SHARE * ui.available_height()).max(LEAST);
-    lanes_ui(ui, timeline, state, height, color);
-    legend(ui, timeline, color);
-    under(ui, given, breakdown, plan_state);
+    let height = ui.available_height();
+    // What has no room in a small window is scrolled to; over the lanes the wheel zooms.
+    let over_lanes = is_over_lanes(ui);
+    let wheel = if over_lanes { ScrollSource::SCROLL_BAR } else { ScrollSource::ALL };
+    let scroll = ScrollArea::vertical().id_salt("timeline").auto_shrink(false).scroll_source(wheel);
+    scroll.show(ui, |ui| {
+        let top = ui.cursor().top();
+        let left = |ui: &Ui| height - (ui.cursor().top() - top);
+        told(ui, (timeline, given.slot), at_s, state, asks);
+        let lanes = (LANES_SHARE * left(ui)).max(LEAST);
+        lanes_ui(ui, timeline, state, lanes, color);
+        legend(ui, timeline, color);
+        let left = left(ui);
+        under(ui, given, breakdown, plan_state, left);
+    });
 }
 
 /// What there is to know of the cursor's instant.
@@ -105,10 +115,21 @@ fn told(
     });
 }
 
+fn lanes_id() -> Id {
+    Id::unique("lanes of the timeline")
+}
+
+/// Whether the pointer is over the lanes as they were last drawn.
+fn is_over_lanes(ui: &Ui) -> bool {
+    let lanes = ui.data(|data| data.get_temp::<Rect>(lanes_id()));
+    ui.ctx().pointer_hover_pos().zip(lanes).is_some_and(|(at, lanes)| lanes.contains(at))
+}
+
 fn lanes_ui(ui: &mut Ui, timeline: &Timeline, state: &mut TimelineState, height: f32, color: egui::Color32) {
     let colors = theme::of(ui);
     let size = vec2(ui.available_width(), height);
     let (whole, response) = ui.allocate_exact_size(size, Sense::click_and_drag());
+    ui.data_mut(|data| data.insert_temp(lanes_id(), whole));
     let area = whole.with_min_x(whole.left() + MARGIN).with_max_x(whole.right() - space::ROW);
     let stretch = state.stretch.map_or(Stretch::whole(timeline.end_s), |own| own.within(timeline.end_s));
     let mut at = Scrub { at_s: state.cursor_s.unwrap_or(0.0), stretch, end_s: timeline.end_s };
@@ -245,7 +266,8 @@ fn legend(ui: &mut Ui, timeline: &Timeline, color: egui::Color32) {
     let colors = theme::of(ui);
     let has = |kind: BlockKind| timeline.crew.iter().any(|block| block.kind == kind);
     ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing.x = space::ROW;
+        ui.spacing_mut().item_spacing = vec2(space::ROW, space::TIGHT);
+        ui.spacing_mut().interact_size.y = 0.0;
         ui.add_space(MARGIN - space::ROW);
         for (kind, name) in [
             (BlockKind::Strip, "strip"),
@@ -300,41 +322,63 @@ fn entry(ui: &mut Ui, name: &str, paint: impl FnOnce(&egui::Painter, egui::Rect)
 }
 
 /// The plan and the lists.
-fn under(ui: &mut Ui, given: &GivenFlight<'_>, breakdown: &Breakdown, plan_state: &mut PlanState) {
+fn under(
+    ui: &mut Ui,
+    given: &GivenFlight<'_>,
+    breakdown: &Breakdown,
+    plan_state: &mut PlanState,
+    height: f32,
+) {
     let color = theme::of(ui).strategy(given.slot);
-    let room = ui.available_rect_before_wrap();
-    let plan = given.plan.filter(|_| room.height() >= LEAST_PLAN);
     let both = 2.0 * LIST + space::PAGE;
-    let (lists, beside) = match plan {
-        Some(_) if room.width() >= THREE => (both, true),
-        Some(_) => (LIST, false),
-        None => (room.width(), room.width() >= both),
+    let width = ui.available_width();
+    if height < LEAST_PLAN {
+        // There is no room for a part of them: all of them are scrolled to.
+        both_lists(ui, breakdown, color, if width >= both { Lists::Beside } else { Lists::Below });
+        return;
+    }
+    let room = Rect::from_min_size(ui.cursor().min, vec2(width, height));
+    let (lists, placed) = match given.plan {
+        Some(_) if width >= THREE => (both, Lists::Beside),
+        Some(_) => (LIST, Lists::Below),
+        None => (width, if width >= both { Lists::Beside } else { Lists::Below }),
     };
     let split = room.right() - lists - space::PAGE;
-    if let Some(plan) = plan {
+    if let Some(plan) = given.plan {
         let left = room.with_max_x(split);
         ui.scope_builder(UiBuilder::new().id_salt("plan").max_rect(left), |ui| {
             plan::alone(ui, plan, plan_state, color);
         });
     }
-    let right = room.with_min_x(split + space::PAGE);
+    let right = if given.plan.is_some() { room.with_min_x(split + space::PAGE) } else { room };
     ui.scope_builder(UiBuilder::new().id_salt("lists").max_rect(right), |ui| {
         ScrollArea::vertical().id_salt("lists").auto_shrink(false).show(ui, |ui| {
-            ui.spacing_mut().item_spacing.y = 0.0;
-            if beside {
-                ui.horizontal_top(|ui| {
-                    list(ui, |ui| lists::budget(ui, breakdown, color));
-                    ui.add_space(space::PAGE - ui.spacing().item_spacing.x);
-                    list(ui, |ui| lists::spread(ui, breakdown));
-                });
-            } else {
-                lists::budget(ui, breakdown, color);
-                ui.add_space(space::GROUP);
-                lists::spread(ui, breakdown);
-            }
+            both_lists(ui, breakdown, color, placed);
         });
     });
     ui.advance_cursor_after_rect(room);
+}
+
+/// How the lists stand to each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Lists {
+    Beside,
+    Below,
+}
+
+fn both_lists(ui: &mut Ui, breakdown: &Breakdown, color: egui::Color32, placed: Lists) {
+    ui.spacing_mut().item_spacing.y = 0.0;
+    if placed == Lists::Beside {
+        ui.horizontal_top(|ui| {
+            list(ui, |ui| lists::budget(ui, breakdown, color));
+            ui.add_space(space::PAGE - ui.spacing().item_spacing.x);
+            list(ui, |ui| lists::spread(ui, breakdown));
+        });
+    } else {
+        lists::budget(ui, breakdown, color);
+        ui.add_space(space::GROUP);
+        lists::spread(ui, breakdown);
+    }
 }
 
 fn list(ui: &mut Ui, add: impl FnOnce(&mut Ui)) {

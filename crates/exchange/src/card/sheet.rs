@@ -83,6 +83,22 @@ impl Area {
         self.top + self.height
     }
 
+    /// Whether two of them have more than an edge in common.
+    fn meets(&self, other: &Area) -> bool {
+        self.left < other.right()
+            && other.left < self.right()
+            && self.top < other.bottom()
+            && other.top < self.bottom()
+    }
+
+    /// Whether another one lies in this one.
+    fn holds(&self, other: &Area) -> bool {
+        self.left <= other.left
+            && self.top <= other.top
+            && other.right() <= self.right()
+            && other.bottom() <= self.bottom()
+    }
+
     fn moved(self, by: [f32; 2]) -> Area {
         Area { left: self.left + by[0], top: self.top + by[1], ..self }
     }
@@ -263,6 +279,15 @@ impl Block {
     /// Takes another one in below.
     fn append(&mut self, other: Block, gap: f32) {
         self.put(other, [0.0, self.height + gap]);
+    }
+
+    /// Where the letters of its first text stand, below its upper edge.
+    fn first_baseline(&self) -> f32 {
+        let baseline = |mark: &SheetMark| match mark {
+            SheetMark::Text(text) => Some(text.baseline),
+            SheetMark::Path(_) => None,
+        };
+        self.marks.iter().find_map(baseline).unwrap_or(0.0)
     }
 
     fn line(&mut self, from: [f32; 2], to: [f32; 2], tone: InkTone, width: f32) {

@@ -13,6 +13,7 @@ use crate::files::{read_bounded, utf8};
 use crate::{FileError, FileErrorKind};
 use ascii::AsciiGrid;
 use geotiff::GeoTiff;
+use glam::DVec2;
 use mercator::TransverseMercator;
 pub use mercator::utm_zone;
 use obliquity_planning::{Site, TerrainGrid};
@@ -47,10 +48,25 @@ pub struct TerrainImport {
     pub notes: Vec<String>,
 }
 
+/// What heights are cut to.
+#[derive(Debug, Clone, Copy)]
+pub struct TerrainFor<'a> {
+    /// Its boundary, structures and take-off point.
+    pub site: &'a Site,
+    /// Take-off points of strategies besides the site's.
+    pub take_offs_m: &'a [DVec2],
+}
+
+impl<'a> From<&'a Site> for TerrainFor<'a> {
+    fn from(site: &'a Site) -> Self {
+        TerrainFor { site, take_offs_m: &[] }
+    }
+}
+
 /// Reads the heights under a site from an Esri ASCII grid or a GeoTIFF.
 ///
 /// The grid lies in the site's frame, its nodes as far apart as the raster's pixels (farther where that would be more
-/// than a million nodes), and reaches beyond the boundary, the structures and the take-off point by a quarter of their
+/// than a million nodes), and reaches beyond the boundary, the structures and the take-off points by a quarter of their
 /// extent, at least 50 m, as far as the raster goes. Heights between pixels are bilinear, in the file's own datum.
 ///
 /// # Errors
@@ -60,11 +76,15 @@ pub struct TerrainImport {
 /// A `.prj` file beside an Esri ASCII grid is asked whether its coordinates are degrees or projected: that settles
 /// [`RasterFrame::OfFile`] for degrees, and a note tells where it contradicts the frame asked for. Which projection it names
 /// is not read.
-pub fn read_terrain(path: &Path, site: &Site, frame: RasterFrame) -> Result<TerrainImport, FileError> {
+pub fn read_terrain<'a>(
+    path: &Path,
+    under: impl Into<TerrainFor<'a>>,
+    frame: RasterFrame,
+) -> Result<TerrainImport, FileError> {
     let bytes = read_bounded(path, MOST_BYTES)?;
     let said = if is_tiff(&bytes) { None } else { sidecar::said(path) };
     let (frame, note) = sidecar::frame_and_note(said, frame);
-    let mut import = parse_terrain(&bytes, &path.display().to_string(), site, frame)?;
+    let mut import = parse_terrain(&bytes, &path.display().to_string(), under, frame)?;
     import.notes.extend(note);
     Ok(import)
 }
@@ -73,10 +93,10 @@ pub fn read_terrain(path: &Path, site: &Site, frame: RasterFrame) -> Result<Terr
 ///
 /// # Errors
 /// As [`read_terrain`].
-pub fn parse_terrain(
+pub fn parse_terrain<'a>(
     bytes: &[u8],
     name: &str,
-    site: &Site,
+    under: impl Into<TerrainFor<'a>>,
     frame: RasterFrame,
 ) -> Result<TerrainImport, FileError> {
     let mut raster = Raster::open(bytes, name)?;
@@ -85,7 +105,7 @@ pub fn parse_terrain(
     let mut notes = header.notes.clone();
     let unplaced = |told: String| FileError::new(name, FileErrorKind::Unplaced, told);
     let frame = header.frame.map_or_else(|| assumed(frame), Ok).map_err(unplaced)?;
-    let target = Target::new(site, header, &frame).map_err(invalid)?;
+    let target = Target::new(&under.into(), header, &frame).map_err(invalid)?;
     notes.extend(target.note());
     let window = target.window(header).map_err(invalid)?;
     if window.len() > MOST_PIXELS {

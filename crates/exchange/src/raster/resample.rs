@@ -1,10 +1,11 @@
 //! From a raster's pixels to the nodes of a terrain grid in the site's frame.
 
+use super::TerrainFor;
 use super::fill::fill;
 use super::source::{Frame, RasterHeader, Window};
 use crate::LocalFrame;
 use glam::DVec2;
-use obliquity_planning::{Site, StructureKind, TERRAIN_NODES, TerrainGrid};
+use obliquity_planning::{StructureKind, TERRAIN_NODES, TerrainGrid};
 
 /// Least reach of the terrain beyond what stands on the site.
 const LEAST_MARGIN_M: f64 = 50.0;
@@ -31,8 +32,12 @@ pub(super) struct Target {
 
 impl Target {
     /// Lays the nodes out.
-    pub(super) fn new(site: &Site, header: &RasterHeader, frame: &Frame) -> Result<Target, String> {
-        let needed = extent(site);
+    pub(super) fn new(
+        under: &TerrainFor<'_>,
+        header: &RasterHeader,
+        frame: &Frame,
+    ) -> Result<Target, String> {
+        let (site, needed) = (under.site, extent(under));
         let (low, high) = needed;
         if !(low.is_finite() && high.is_finite()) {
             return Err(
@@ -160,14 +165,14 @@ impl Target {
 }
 
 /// Least and greatest coordinates of the boundary, the take-off point and what stands on the site.
-fn extent(site: &Site) -> (DVec2, DVec2) {
+fn extent(&TerrainFor { site, take_offs_m }: &TerrainFor<'_>) -> (DVec2, DVec2) {
     let piers = site.structures.iter().flat_map(|s| match &s.kind {
         StructureKind::Deck { piers, .. } => piers.as_slice(),
         StructureKind::Extrusion { .. } => &[],
     });
     let footprints =
         site.structures.iter().flat_map(|s| &s.footprint_m).chain(piers.flat_map(|p| &p.footprint_m));
-    let places = site.boundary_m.iter().chain([&site.take_off_m]).chain(footprints);
+    let places = site.boundary_m.iter().chain([&site.take_off_m]).chain(take_offs_m).chain(footprints);
     places.fold((DVec2::INFINITY, DVec2::NEG_INFINITY), |(low, high), p| (low.min(*p), high.max(*p)))
 }
 

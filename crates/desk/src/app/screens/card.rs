@@ -196,7 +196,7 @@ impl App {
         const NOT_SAVED: &str = "The card was not saved";
         let card = self.card_now().map_err(|why| Refusal::new(NOT_SAVED, &why))?;
         let (slot, paper, path) = (self.beside.slot(), self.paper(), path.to_owned());
-        self.put_away(NOT_SAVED, move || {
+        self.put_out(NOT_SAVED, path.clone(), move || {
             let (kind, bytes) = match purpose {
                 Purpose::CardPdf => (OutputKind::PDF, card::pdf(&CardSheet::new(&card, paper), slot)?),
                 Purpose::CardPicture => {
@@ -221,12 +221,7 @@ impl App {
         self.put_away("The card was not opened", move || {
             let bytes = card::pdf(&CardSheet::new(&card, paper), slot)?;
             let path = files::write_temporary(&card::short_file_name(&card.strategy, "pdf"), &bytes)?;
-            open::that_detached(&path).map_err(|error| {
-                format!(
-                    "the system has no viewer for it: {error}; the card is in {}: open it there, or save it as a PDF",
-                    path.display()
-                )
-            })
+            files::open_with_system(&path)
         });
     }
 }

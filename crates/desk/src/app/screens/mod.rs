@@ -297,6 +297,7 @@ impl App {
             let first = self.side.visited.len().saturating_sub(VISITED);
             self.side.visited.drain(..first);
             self.side.screen = screen;
+            self.mark_caution(None);
         }
     }
 
@@ -309,6 +310,7 @@ impl App {
     pub(super) fn turn_back_to_screen(&mut self) {
         if let Some(screen) = self.side.visited.pop() {
             self.side.screen = screen;
+            self.mark_caution(None);
         }
     }
 

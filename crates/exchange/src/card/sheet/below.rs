@@ -3,7 +3,7 @@
 use super::super::model::{Card, CardReport, CardSortie};
 use super::super::{CAUTIONS, LEAVING, REPORTED, STAY, text};
 use super::flow::{Run, flow, right_aligned};
-use super::head::{Sizes, spoken};
+use super::head::{Setting, Sizes, spoken};
 use super::table::listed;
 use super::{Area, Block, InkTone};
 use obliquity_planning::{Caution, Severity};
@@ -37,8 +37,15 @@ pub(super) fn reports(card: &Card, sorties: &[CardSortie], sizes: Sizes, wide: f
     for sortie in sorties {
         block.append(sortie_row(sortie, sizes, wide), 1.0);
     }
-    for report in &card.reports {
-        block.append(report_row(report, sizes, wide), 1.0);
+    match sizes.setting {
+        Setting::Close if card.reports.iter().all(|report| report.reported.is_none()) => {
+            let each = wide / card.reports.len().max(1) as f32;
+            let top = block.height + 1.0;
+            for (at, report) in card.reports.iter().enumerate() {
+                block.put(report_row(report, sizes, each), [at as f32 * each, top]);
+            }
+        }
+        _ => card.reports.iter().for_each(|report| block.append(report_row(report, sizes, wide), 1.0)),
     }
     block
 }
@@ -143,8 +150,12 @@ fn report_row(report: &CardReport, sizes: Sizes, wide: f32) -> Block {
 /// What to take along, what lies around, and the time on site.
 pub(super) fn lists(card: &Card, sizes: Sizes, wide: f32) -> Block {
     let mut block = title(sizes, wide, LEAVING);
-    for figure in card.on_hand.iter().chain(&card.surroundings) {
-        block.append(listed(LEAVING, std::iter::once(figure), &[], sizes, wide), 0.5);
+    let figures = card.on_hand.iter().chain(&card.surroundings);
+    match sizes.setting {
+        Setting::Open => figures.for_each(|figure| {
+            block.append(listed(LEAVING, std::iter::once(figure), &[], sizes, wide), 0.5);
+        }),
+        Setting::Close => block.append(listed(LEAVING, figures, &[], sizes, wide), 0.5),
     }
     block.append(title(sizes, wide, STAY), 0.5 * sizes.gap);
     block.append(listed(STAY, card.time.iter(), &[], sizes, wide), 0.5);

@@ -1,14 +1,30 @@
 //! From the parts of a card to its pages.
 
-use super::super::model::Card;
-use super::head::{self, Sizes};
+use super::super::model::{Card, CardSortie};
+use super::head::{self, Setting, Sizes};
 use super::{Block, MARGIN, PaperSize, SheetPage, below, picture, table};
 
-/// How large the type may be: the largest at which all of it stands on one page is taken.
-const SCALES: [f32; 12] = [1.2, 1.15, 1.1, 1.05, 1.0, 0.95, 0.9, 0.86, 0.82, 0.78, 0.74, 0.7];
+/// How large the type may be, and how it is set: the first in which all of it stands on one page is taken. From 0.83 on only
+/// what is large gets smaller, so that setting it closer comes first.
+const SETTINGS: [(f32, Setting); 14] = [
+    (1.2, Setting::Open),
+    (1.15, Setting::Open),
+    (1.1, Setting::Open),
+    (1.05, Setting::Open),
+    (1.0, Setting::Open),
+    (0.95, Setting::Open),
+    (0.9, Setting::Open),
+    (0.86, Setting::Open),
+    (0.82, Setting::Open),
+    (0.86, Setting::Close),
+    (0.82, Setting::Close),
+    (0.78, Setting::Close),
+    (0.74, Setting::Close),
+    (0.7, Setting::Close),
+];
 
 /// The same where it takes several pages.
-const SEVERAL: f32 = 1.0;
+const SEVERAL: (f32, Setting) = (1.0, Setting::Open);
 
 /// Share of the width that the sketch takes beside what the controller reports.
 const SKETCH: f32 = 0.44;
@@ -23,17 +39,14 @@ const BESIDE: usize = 9;
 const TOGETHER: usize = 40;
 
 pub(super) fn pages(card: &Card, paper: PaperSize) -> Vec<SheetPage> {
-    let one = SCALES.iter().find_map(|scale| {
-        let mut composer = Composer::new(card, paper, *scale);
-        composer.all();
-        (composer.pages.len() == 1).then_some(composer)
-    });
-    let composer = one.unwrap_or_else(|| {
-        let mut composer = Composer::new(card, paper, SEVERAL);
+    let laid_out = |setting: (f32, Setting)| {
+        let mut composer = Composer::new(card, paper, Sizes::at(setting));
         composer.all();
         composer
-    });
-    composer.finish()
+    };
+    let all = SETTINGS.into_iter().map(laid_out);
+    let one = all.into_iter().find(|composer| composer.pages.len() == 1);
+    one.unwrap_or_else(|| laid_out(SEVERAL)).finish()
 }
 
 /// Pages as they fill.
@@ -48,10 +61,9 @@ struct Composer<'a> {
 }
 
 impl<'a> Composer<'a> {
-    fn new(card: &'a Card, paper: PaperSize, scale: f32) -> Self {
+    fn new(card: &'a Card, paper: PaperSize, sizes: Sizes) -> Self {
         let (width, height) = paper.size_pt();
         let (wide, high) = (width - 2.0 * MARGIN, height - 2.0 * MARGIN);
-        let sizes = Sizes::at(scale);
         let head = head::head(card, sizes, wide, [1, 1]).height + sizes.gap;
         Composer { card, sizes, wide, high, pages: vec![Block::default()], head }
     }
@@ -122,16 +134,16 @@ impl<'a> Composer<'a> {
     fn beside_sketch(&mut self) {
         let (card, sizes, wide) = (self.card, self.sizes, self.wide);
         let sketch_wide = SKETCH * wide - sizes.gap;
-        let right = wide - SKETCH * wide;
         let few = card.sorties.len() <= BESIDE;
-        let mut beside = below::reports(card, if few { &card.sorties } else { &[] }, sizes, right);
-        beside.append(below::lists(card, sizes, right), sizes.gap);
-        let least = (LEAST_SKETCH * sizes.small).max(beside.height);
-        if least + sizes.gap > self.room() && !self.is_fresh() {
+        let (beside, under) = self.around_sketch(if few { &card.sorties } else { &[] }, sketch_wide);
+        let under_high = if under.height > 0.0 { under.height + sizes.gap } else { 0.0 };
+        let least = (LEAST_SKETCH * sizes.small).max(beside.height - under_high);
+        if least + under_high + sizes.gap > self.room() && !self.is_fresh() {
             self.turn();
         }
-        let high = self.sketch_height(least, sketch_wide);
+        let high = self.sketch_height(least, under_high, sketch_wide);
         let mut block = picture::picture(&card.sketch, sizes, sketch_wide, high);
+        block.append(under, under_high.min(sizes.gap));
         block.put(beside, [SKETCH * wide, 0.0]);
         self.put(block, sizes.gap);
         if !few {
@@ -141,8 +153,23 @@ impl<'a> Composer<'a> {
         }
     }
 
-    /// The sketch takes what the rest of the page leaves, as long as it grows by it.
-    fn sketch_height(&self, least: f32, wide: f32) -> f32 {
+    /// What stands to the right of the sketch and what below it: set close, what to take along stands where it costs less.
+    fn around_sketch(&self, sorties: &[CardSortie], sketch_wide: f32) -> (Block, Block) {
+        let (card, sizes, right) = (self.card, self.sizes, (1.0 - SKETCH) * self.wide);
+        let reports = below::reports(card, sorties, sizes, right);
+        let under = below::lists(card, sizes, sketch_wide);
+        let mut beside = reports.clone();
+        beside.append(below::lists(card, sizes, right), sizes.gap);
+        let least = LEAST_SKETCH * sizes.small;
+        let lower = reports.height.max(least + sizes.gap + under.height) < beside.height.max(least);
+        match sizes.setting {
+            Setting::Close if lower => (reports, under),
+            _ => (beside, Block::default()),
+        }
+    }
+
+    /// The sketch takes what the rest of the page leaves above what stands `under` it, as long as it grows by it.
+    fn sketch_height(&self, least: f32, under: f32, wide: f32) -> f32 {
         let (card, sizes) = (self.card, self.sizes);
         let more = if card.sorties.len() > BESIDE {
             below::more_sorties(&card.sorties, sizes, self.wide).height + sizes.gap
@@ -153,13 +180,17 @@ impl<'a> Composer<'a> {
             + below::closing(card, sizes, self.wide).height
             + more
             + 3.0 * sizes.gap;
-        let free = self.room() - after - 1.0;
+        let free = self.room() - after - under - 1.0;
         free.min(picture::most_height(&card.sketch, wide)).max(least)
     }
 
     fn cautions(&mut self) {
         let mut left = self.card.cautions.as_slice();
         while !left.is_empty() {
+            if below::cautions(&left[..1], self.sizes, self.wide, 0.0).0.height + self.sizes.gap > self.room()
+            {
+                self.turn();
+            }
             let room = self.room() - self.sizes.gap;
             let (block, taken) = below::cautions(left, self.sizes, self.wide, room);
             self.put(block, self.sizes.gap);

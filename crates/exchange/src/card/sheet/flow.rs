@@ -1,5 +1,6 @@
 //! Text that runs on from line to line.
 
+use super::head::LEAST_TYPE;
 use super::letters::{ASCENT, LEADING, width};
 use super::{Area, Block, InkTone, SheetMark, TextMark, Weight};
 
@@ -143,6 +144,13 @@ pub(super) fn fitted(run: &Run, wide: f32, least: f32) -> Block {
     let full = run.width(&run.text.replace(' ', "\u{a0}"));
     let size = if full > wide { (run.size * wide / full * 0.999).max(least) } else { run.size };
     flow(&[Run { size, ..run.clone() }], wide)
+}
+
+/// A word, smaller where its line would break it.
+pub(super) fn unbroken(run: Run, wide: f32) -> Run {
+    let full = run.width(&run.text);
+    let size = if full > wide { (run.size * wide / full * 0.999).max(LEAST_TYPE) } else { run.size };
+    Run { size, ..run }
 }
 
 /// A text that ends at the right edge of `wide`, on one line.

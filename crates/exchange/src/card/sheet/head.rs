@@ -3,7 +3,7 @@
 use super::super::model::{Card, CardFigure, CardFit};
 use super::super::{DAY, ONCE};
 use super::flow::{Run, fitted, flow, right_aligned};
-use super::letters::{LEADING, width};
+use super::letters::{ASCENT, LEADING, width};
 use super::{Area, Block, InkTone, Weight};
 
 /// Sizes of type at a scale.
@@ -19,16 +19,27 @@ pub(super) struct Sizes {
     pub(super) fine: f32,
     /// Between parts.
     pub(super) gap: f32,
+    /// How what belongs together is set.
+    pub(super) setting: Setting,
+}
+
+/// How what belongs together is set.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Setting {
+    /// Each of it on a line of its own.
+    Open,
+    /// Running on, where the page is full.
+    Close,
 }
 
 /// In smaller type nothing is read at arm's length.
 pub(super) const LEAST_TYPE: f32 = 6.0;
 
 impl Sizes {
-    pub(super) fn at(scale: f32) -> Self {
+    pub(super) fn at((scale, setting): (f32, Setting)) -> Self {
         let small = (7.2 * scale).max(LEAST_TYPE);
         let fine = (0.9 * small).max(LEAST_TYPE);
-        Sizes { large: 14.0 * scale, value: 10.0 * scale, small, fine, gap: 6.5 * scale }
+        Sizes { large: 14.0 * scale, value: 10.0 * scale, small, fine, gap: 6.5 * scale, setting }
     }
 }
 
@@ -106,7 +117,12 @@ const SMALLER: f32 = 0.87;
 /// Width of a tile's name and value on one line each.
 fn least_width(figure: &CardFigure, sizes: Sizes) -> f32 {
     let name = width(Weight::Regular, sizes.small, &figure.label);
-    name.max(SMALLER * width(Weight::Strong, value_size(sizes), &figure.value)) + 1.5 * sizes.gap
+    let value = SMALLER * width(Weight::Strong, value_size(sizes), &figure.value);
+    let both = match sizes.setting {
+        Setting::Open => name.max(value),
+        Setting::Close => name + sizes.small + value,
+    };
+    both + 1.5 * sizes.gap
 }
 
 fn value_size(sizes: Sizes) -> f32 {
@@ -162,11 +178,24 @@ fn letters(figure: &CardFigure) -> f32 {
     (count(&figure.note) + count(&figure.also)).max(1) as f32
 }
 
-/// Name, figure and note, one below the other.
+/// Name, figure and note, one below the other; set close, the figure stands beside its name where there is room.
 fn tile(of: &str, figure: &CardFigure, sizes: Sizes, wide: f32) -> Block {
-    let mut block = flow(&[Run::muted(sizes.small, figure.label.as_str())], wide);
+    let name = Run::muted(sizes.small, figure.label.as_str());
+    let name_wide = width(name.weight, name.size, &name.text) + 0.5 * sizes.small;
     let value = Run::strong(value_size(sizes), figure.value.as_str()).in_tone(tone(figure.fit));
-    block.append(fitted(&value.says(spoken(of, figure)), wide, sizes.small), 0.0);
+    let value = value.says(spoken(of, figure));
+    let value_wide = width(value.weight, SMALLER * value.size, &value.text);
+    let beside = sizes.setting == Setting::Close && name_wide + value_wide <= wide;
+    let mut block = Block::default();
+    if beside {
+        let value = fitted(&value, wide - name_wide, sizes.small);
+        let level = value.first_baseline() - ASCENT * name.size;
+        block.put(flow(&[name], wide), [0.0, level]);
+        block.put(value, [name_wide, 0.0]);
+    } else {
+        block.append(flow(&[name], wide), 0.0);
+        block.append(fitted(&value, wide, sizes.small), 0.0);
+    }
     let also = figure.also.as_ref().map(|also| Run::plain(sizes.small, format!("({also})")));
     let note = figure.note.as_ref().map(|note| Run::muted(sizes.small, note.as_str()));
     let rest: Vec<Run> = also.into_iter().chain(note).collect();

@@ -3,7 +3,7 @@
 use super::super::sketch::CardSketch;
 use super::flow::{Run, flow};
 use super::head::{LEAST_TYPE, Sizes};
-use super::letters;
+use super::letters::{self, LEADING};
 use super::{Area, Block, InkTone, PathEnd, PathMark, SheetMark, Weight};
 use glam::DVec2;
 
@@ -29,11 +29,6 @@ impl Projection {
         let x = ((at_m.x - self.low_m.x) * self.scale) as f32;
         let y = ((self.high_m.y - at_m.y) * self.scale) as f32;
         [self.offset[0] + x, self.offset[1] + y]
-    }
-
-    /// Right end of what is shown.
-    fn right(&self) -> f32 {
-        self.at(self.high_m)[0] + 8.0
     }
 
     fn path(&self, line_m: &[DVec2], end: PathEnd) -> PathMark {
@@ -63,9 +58,11 @@ pub(super) fn picture(sketch: &CardSketch, sizes: Sizes, wide: f32, high: f32) -
         height: frame.height - 2.0 * inner - 1.6 * sizes.small,
     };
     let to = Projection::new(sketch, area);
+    let room = Area { left: 2.0, top: 2.0, width: wide - 4.0, height: area.bottom() + 4.0 };
+    let names = take_off_names(sketch, &to, sizes, room);
     grounds(&mut block, sketch, &to);
-    route(&mut block, sketch, &to, sizes);
-    places(&mut block, sketch, &to, sizes);
+    route(&mut block, sketch, &to, sizes, &names);
+    places(&mut block, sketch, &to, &names);
     measure(&mut block, &to, sizes, frame);
     block.put(legend, [0.0, frame.height + 3.0]);
     block.height = high;
@@ -128,7 +125,7 @@ fn hatched(ring: &[[f32; 2]]) -> Vec<([f32; 2], [f32; 2])> {
 }
 
 /// The sorties, each numbered where it begins, and what is hidden of them.
-fn route(block: &mut Block, sketch: &CardSketch, to: &Projection, sizes: Sizes) {
+fn route(block: &mut Block, sketch: &CardSketch, to: &Projection, sizes: Sizes, names: &[(Area, Run)]) {
     for (index, line) in sketch.sorties_m.iter().enumerate() {
         let dash = (index % 2 == 1).then_some(2.0);
         let path = to.path(line, PathEnd::Open);
@@ -142,17 +139,19 @@ fn route(block: &mut Block, sketch: &CardSketch, to: &Projection, sizes: Sizes) 
             ..path
         }));
     }
-    number(block, sketch, to, sizes);
+    number(block, sketch, to, sizes, names);
 }
 
-/// The numbers of the sorties where they begin to work; one whose place is taken goes without.
-fn number(block: &mut Block, sketch: &CardSketch, to: &Projection, sizes: Sizes) {
+/// The numbers of the sorties where they begin to work, clear of the names of take-offs; one whose place is taken goes without.
+fn number(block: &mut Block, sketch: &CardSketch, to: &Projection, sizes: Sizes, names: &[(Area, Run)]) {
     let radius = (0.75 * sizes.small).max(5.0);
     let marked = sketch.take_offs_m.iter().map(|(_, at_m)| *at_m).chain(sketch.first_m);
     let mut taken: Vec<[f32; 2]> = marked.map(|at_m| to.at(at_m)).collect();
     for (index, line) in sketch.sorties_m.iter().enumerate() {
         let free = |at: &[f32; 2], taken: &[[f32; 2]]| {
+            let round = around(*at, radius);
             taken.iter().all(|other| (at[0] - other[0]).hypot(at[1] - other[1]) > 2.2 * radius)
+                && names.iter().all(|(name, _)| !name.meets(&round))
         };
         let corners = line.iter().map(|at_m| to.at(*at_m));
         let Some(at) = corners.into_iter().find(|at| free(at, &taken)) else { continue };
@@ -187,22 +186,57 @@ fn triangle(block: &mut Block, at: [f32; 2], half: f32) {
     }));
 }
 
+/// Half the breadth of the mark of a take-off.
+const MARK: f32 = 4.0;
+
+/// The square around a place.
+fn around(at: [f32; 2], half: f32) -> Area {
+    Area { left: at[0] - half, top: at[1] - half, width: 2.0 * half, height: 2.0 * half }
+}
+
+/// "T1" where there are several: beside, below or above its mark, within `room` and clear of all other marks and names; one for
+/// which there is no place goes without.
+fn take_off_names(sketch: &CardSketch, to: &Projection, sizes: Sizes, room: Area) -> Vec<(Area, Run)> {
+    let marks: Vec<Area> =
+        sketch.take_offs_m.iter().map(|(_, at_m)| around(to.at(*at_m), MARK + 0.5)).collect();
+    let mut names: Vec<(Area, Run)> = Vec::new();
+    let several = sketch.take_offs_m.len() > 1;
+    for (number, at_m) in sketch.take_offs_m.iter().filter(|(number, _)| several || *number > 1) {
+        let run = Run::strong((0.85 * sizes.small).max(LEAST_TYPE), format!("T{number}"));
+        let (width, height) = (letters::width(run.weight, run.size, &run.text), LEADING * run.size);
+        let [x, y] = to.at(*at_m);
+        let (beside, level, middle) = (MARK + 1.5, y - 0.62 * run.size, x - width / 2.0);
+        let places = [
+            [x + beside, level],
+            [x - beside - width, level],
+            [middle, y + MARK + 1.0],
+            [middle, y - MARK - 1.0 - height],
+        ];
+        let mut places = places.into_iter().map(|[left, top]| Area { left, top, width, height });
+        let is_free = |place: &Area| {
+            room.holds(place)
+                && marks.iter().all(|mark| !mark.meets(place))
+                && names.iter().all(|(name, _)| !name.meets(place))
+        };
+        if let Some(place) = places.find(is_free) {
+            names.push((place, run));
+        }
+    }
+    names
+}
+
 /// Take-off and first point.
-fn places(block: &mut Block, sketch: &CardSketch, to: &Projection, sizes: Sizes) {
+fn places(block: &mut Block, sketch: &CardSketch, to: &Projection, names: &[(Area, Run)]) {
     if let Some(first_m) = sketch.first_m {
         disc(block, to.at(first_m), 2.4, Some(InkTone::Ink), None);
     }
-    for (number, at_m) in &sketch.take_offs_m {
-        let at = to.at(*at_m);
-        triangle(block, at, 4.0);
-        if sketch.take_offs_m.len() > 1 || *number > 1 {
-            let size = (0.85 * sizes.small).max(LEAST_TYPE);
-            let text = format!("T{number}");
-            let wide = letters::width(Weight::Strong, size, &text);
-            // beside the mark, and inside the picture
-            let left = if at[0] + 5.5 + wide < to.right() { at[0] + 5.5 } else { at[0] - 5.5 - wide };
-            block.put(flow(&[Run::strong(size, text)], 100.0), [left, at[1] - 0.62 * size]);
-        }
+    for (_, at_m) in &sketch.take_offs_m {
+        triangle(block, to.at(*at_m), MARK);
+    }
+    for (area, name) in names {
+        // Lines of the route run below it.
+        block.rect(*area, Some(InkTone::Paper), None);
+        block.put(flow(std::slice::from_ref(name), 100.0), [area.left, area.top]);
     }
 }
 

@@ -1,8 +1,8 @@
 //! The passes as rows of one table, in the order in which they are flown.
 
 use super::super::model::{Card, CardColumn, CardFigure, CardPass};
-use super::flow::{Run, fitted, flow};
-use super::head::{Sizes, spoken};
+use super::flow::{Run, fitted, flow, unbroken};
+use super::head::{Setting, Sizes, spoken};
 use super::{Block, InkTone};
 
 /// Shares of the width: number and name, then the columns.
@@ -43,8 +43,8 @@ pub(super) fn row(pass: &CardPass, shared: &Shared<'_>, sizes: Sizes, wide: f32)
     let columns = CardColumns::new(sizes, wide);
     let mut block = Block::default();
     let number = Run::strong(sizes.large, pass.number.to_string()).in_tone(InkTone::Strategy);
-    let name =
-        flow(&[number.says(pass.title.as_str()), Run::strong(sizes.value, pass.pattern)], columns.width[0]);
+    let pattern = unbroken(Run::strong(sizes.value, pass.pattern), columns.width[0]);
+    let name = flow(&[number.says(pass.title.as_str()), pattern], columns.width[0]);
     block.put(name, [0.0, 0.0]);
     if let Some(listed) = &pass.listed {
         let run = Run::muted(sizes.small, format!("{} {}", listed.label, listed.value));
@@ -91,8 +91,14 @@ fn cell(of: &str, figures: &[&CardFigure], sizes: Sizes, wide: f32) -> Block {
         }
     }
     let small = keys().map(|(_, key)| key.small.as_str()).filter(|small| !small.is_empty());
-    for small in small {
-        block.append(flow(&[Run::plain(sizes.small, small)], wide), 0.0);
+    match sizes.setting {
+        Setting::Open => {
+            small.for_each(|small| block.append(flow(&[Run::plain(sizes.small, small)], wide), 0.0));
+        }
+        Setting::Close => {
+            let all = small.collect::<Vec<_>>().join(" · ");
+            block.append(flow(&[Run::plain(sizes.small, all)], wide), 0.0);
+        }
     }
     block
 }

@@ -39,6 +39,11 @@ impl Facts<'_> {
         if elsewhere { "the sortie's take-off point" } else { "the take-off point" }
     }
 
+    /// What to do with take-off points from which the pilot sees too little: one that was added is not advised once more.
+    pub(super) fn take_off_advice(&self) -> &'static str {
+        if self.homes.len() > 1 { "move one of the take-off points" } else { "add a take-off point" }
+    }
+
     pub(super) fn plans(&self) -> impl Iterator<Item = &PassPlan> {
         self.plans.iter().map(|plan| &**plan)
     }

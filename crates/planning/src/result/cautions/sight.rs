@@ -29,11 +29,11 @@ fn pilot_distance(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     }
     let told = held_lengths(farthest, limit);
     let text = format!(
-        "flies {} from {}, more than the {} set: keep the aircraft in unaided sight, or move or add a \
-         take-off point",
+        "flies {} from {}, more than the {} set: keep the aircraft in unaided sight, or {}",
         told.value,
         facts.pilots_place(),
-        told.limit
+        told.limit,
+        if facts.homes.len() > 1 { facts.take_off_advice() } else { "move or add a take-off point" }
     );
     let beyond = |point: &RoutePoint| {
         let home_m = facts.home_of(point.sortie).at_m;
@@ -64,9 +64,10 @@ fn hidden(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         // Nobody knows where assumed buildings stand, so that no stretch is behind one.
         let text = format!(
             "flies so low or so far off that buildings like those assumed would hide it from a pilot at {} (eye {} \
-             up): add a take-off point, stand where the aircraft stays in sight, or have an observer there",
+             up): {}, stand where the aircraft stays in sight, or have an observer there",
             facts.pilots_place(),
-            eye()
+            eye(),
+            facts.take_off_advice()
         );
         return Some(check("line-of-sight", text, source(facts)).gauged(longest_m, length(longest_m)));
     }
@@ -79,13 +80,14 @@ fn hidden(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     names.sort();
     names.dedup();
     let text = format!(
-        "hidden from a pilot at {} (eye {} up) on {}, the longest about {}, behind {}: add a take-off point, or have \
-         an observer there (checked every {} of the route)",
+        "hidden from a pilot at {} (eye {} up) on {}, the longest about {}, behind {}: {}, or have an \
+         observer there (checked every {} of the route)",
         facts.pilots_place(),
         eye(),
         counted(runs.len() as u64, "stretch", "stretches"),
         length(longest_m),
         named(&names),
+        facts.take_off_advice(),
         length(walk.step_m)
     );
     Some(check("line-of-sight", text, source(facts)).placed(places).gauged(longest_m, length(longest_m)))

@@ -5,7 +5,7 @@ use crate::base::{Id, Unit};
 use crate::flight::take_off_name;
 use crate::geometry::polygon::{bounds, distance_m, merged};
 use crate::ground::Obstacle;
-use crate::result::caution::{Caution, CautionSource, Stretch, check};
+use crate::result::caution::{Caution, CautionSource, Stretch, check, reminder};
 use crate::result::cautions::facts::Facts;
 use crate::result::cautions::place::{Walk, longest_first};
 use crate::route::{PassPlan, within};
@@ -29,6 +29,7 @@ pub(super) fn surroundings(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
         below_deck(facts, walk),
         near_walls(facts, walk),
         near_take_off(facts, walk),
+        unused_take_offs(facts),
         over_structures(facts, walk),
         assumed(facts),
     ];
@@ -166,6 +167,26 @@ fn near_take_off(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     let upright = legs.filter(|(_, flown)| flown.leg.from_m == home_m || flown.leg.to_m == home_m);
     let places = upright.map(|(k, _)| walk.of_leg(k)).collect();
     Some(check("near-take-off", text, CautionSource::Plan).placed(places).gauged(-nearest_m, told.value))
+}
+
+/// Take-off points from which nothing is flown, each place once: whoever put them there expects otherwise.
+fn unused_take_offs(facts: &Facts<'_>) -> Option<Caution> {
+    let (homes, sorties) = (facts.homes, &facts.flight().sorties);
+    let is_used =
+        |home: usize| sorties.iter().any(|sortie| homes[sortie.home as usize].at_m == homes[home].at_m);
+    let is_first = |home: usize| homes[..home].iter().all(|before| before.at_m != homes[home].at_m);
+    let unused: Vec<String> = (0..homes.len())
+        .filter(|&home| is_first(home) && !is_used(home))
+        .map(|home| format!("take-off point {}", home + 1))
+        .collect();
+    (!unused.is_empty()).then(|| {
+        let text = format!(
+            "no sortie starts at {}: as planned it changes nothing; move it to where more of the route is seen, or take it \
+             out",
+            named(&unused)
+        );
+        reminder("take-off-unused", text, CautionSource::Plan).gauged(unused.len() as f64, named(&unused))
+    })
 }
 
 /// How far a solid is from a place on the ground.
