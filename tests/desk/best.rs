@@ -19,6 +19,7 @@ type Window = Harness<'static, App>;
 fn small() -> Scenario {
     let mut scenario = made_up::scenario();
     Arc::make_mut(&mut scenario.site).sample_spacing_m = Some(20.0);
+    scenario.requirement.coverage.wall = None;
     scenario.strategies.truncate(2);
     scenario
 }
