@@ -3,7 +3,7 @@
 use crate::made_up::{self, CROSSED, NADIR};
 use obliquity::engine::Engine;
 use obliquity::figures::{Figures, Freshness, QuickReport};
-use obliquity::jobs::{Jobs, Key, Lane, Same};
+use obliquity::jobs::{Jobs, Key, Lane, Same, threads_of};
 use obliquity_planning::{At, Cancelled, Id, Scenario, Scope, Watch, knobs};
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 use std::sync::mpsc::channel;
@@ -127,27 +127,35 @@ fn what_is_called_off_ends_soon_and_is_not_heard() {
     assert_eq!(jobs.take::<Figure>(), [(Figure(3), Ok(3))]);
 }
 
-/// Derived: while the first is being worked out, newer ones come; what ran is heard, and goes to the end of the line.
+/// Derived: while all threads are at work, newer ones come; one that was waiting is taken back, and the thread that gets free
+/// goes on with what has not run for the longest: what ran is heard, and goes to the end of the line.
 #[test]
 fn the_newest_routes_go_first_and_take_turns() {
     let mut jobs = jobs();
+    let count = u32::try_from(threads_of(Lane::Routes)).unwrap();
     let (begun, has_begun) = channel();
-    let (go_on, may_go_on) = channel::<()>();
-    jobs.request(Route(11), move |_| {
-        begun.send(()).unwrap();
-        may_go_on.recv().unwrap_or(());
-        11
-    });
-    jobs.request(Route(12), |_| 12);
-    has_begun.recv_timeout(PATIENCE).unwrap();
+    let mut held = Vec::new();
+    for number in 11..=10 + count {
+        let (go_on, may_go_on) = channel::<()>();
+        held.push(go_on);
+        let begun = begun.clone();
+        jobs.request(Route(number), move |_| {
+            begun.send(()).unwrap();
+            may_go_on.recv().unwrap_or(());
+            number
+        });
+        has_begun.recv_timeout(PATIENCE).unwrap();
+    }
+    jobs.request(Route(19), |_| 19);
     jobs.take_back::<Route>();
-    for number in [21, 22, 23] {
+    for number in 21..=22 + count {
         jobs.request(Route(number), move |_| number);
     }
-    drop(go_on);
-    jobs.wait(PATIENCE, |_: &Route| true);
+    held.remove(0);
+    jobs.wait(PATIENCE, |key: &Route| key.0 > 20);
     let come: Vec<u32> = jobs.take::<Route>().into_iter().map(|(key, _)| key.0).collect();
-    assert_eq!(come, [11, 22, 23, 21]);
+    let in_turn = [11, 21 + count, 22 + count].into_iter().chain(21..=20 + count);
+    assert_eq!(come, in_turn.collect::<Vec<_>>());
 }
 
 #[test]

@@ -14,6 +14,7 @@ use obliquity::theme::Mode;
 use obliquity_exchange::{read_scenario, save_scenario};
 use obliquity_planning::Distance;
 use std::fs;
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 /// Long enough for a busy machine, and never waited for in full.
@@ -131,6 +132,34 @@ fn a_drag_is_undone_in_one_step() {
     window.key_press_modifiers(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::Z);
     window.run_ok();
     assert!(height_m(&window) > 100.0);
+}
+
+/// Derived: while the pointer moves a slider nothing is begun that the next frame would give up, and what is shown is stale; once
+/// the pointer rests, still pressed, coverage comes.
+#[test]
+fn coverage_waits_until_a_gesture_pauses() {
+    let mut window = yard();
+    let slider = window.get_by_role_and_label(Role::Slider, "Height of Crossed strips").rect();
+    let at = |share: f32| egui::pos2(slider.left() + share * slider.width(), slider.center().y);
+    window.drag_at(at(0.45));
+    window.step();
+    for k in 0..12_u8 {
+        let before = Arc::clone(window.state().document().scenario());
+        window.hover_at(at(0.2 + 0.05 * f32::from(k)));
+        window.step();
+        assert!(!Arc::ptr_eq(&before, window.state().document().scenario()), "{k}: the slider moves");
+        assert!(!window.state().figures_are_on_their_way(), "{k}: coverage is begun");
+    }
+    let freshness = |window: &Harness<'static, App>| window.state().board().unwrap().columns[1].freshness;
+    assert_eq!(freshness(&window), Freshness::Stale);
+    window.step();
+    window.step();
+    settle(&mut window);
+    assert!(window.state().document().in_gesture(), "the pointer is still down");
+    assert_eq!(freshness(&window), Freshness::Fresh);
+    window.drop_at(at(0.75));
+    window.run_ok();
+    assert_eq!(freshness(&window), Freshness::Fresh);
 }
 
 #[test]

@@ -8,6 +8,7 @@ mod cautions;
 mod clock;
 mod corners;
 mod counting;
+mod cross_section;
 mod documented;
 mod energy;
 mod evaluation;

@@ -52,11 +52,8 @@ use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
 
-/// A frame waits as long for the route of a strategy; what takes longer comes later.
+/// A frame waits as long for the routes of all strategies; what takes longer comes later.
 const PATIENCE: Duration = Duration::from_millis(4);
-
-/// A frame waits no longer than this for all of them.
-const MOST_PATIENCE: Duration = Duration::from_millis(12);
 
 /// As long where there is nothing to show until then.
 const FIRST_PATIENCE: Duration = Duration::from_millis(100);
@@ -76,6 +73,8 @@ pub struct App {
     jobs: Jobs,
     /// What bands and coverage were last asked for.
     asked_for: Option<Arc<Scenario>>,
+    /// What they are to be asked for once the gesture pauses, and since when it is, in seconds of the screen's clock.
+    awaited: Option<(Arc<Scenario>, f64)>,
     /// What routes were last asked for.
     routes_asked_for: Option<Arc<Scenario>>,
     /// So many things of the user's own were on their way to files so far.
@@ -100,6 +99,7 @@ pub struct App {
     hours: screens::HoursScreen,
     curves: screens::CurvesScreen,
     best: screens::BestScreen,
+    section: screens::SectionScreen,
     home: Home,
     keeping: Keeping,
     /// Unsaved work of earlier windows that is still to be asked about.
@@ -151,6 +151,7 @@ impl App {
             board: None,
             drawn_from: None,
             asked_for: None,
+            awaited: None,
             routes_asked_for: None,
             jobs: Jobs::default(),
             writes: 0,
@@ -170,6 +171,7 @@ impl App {
             hours: screens::HoursScreen::default(),
             curves: screens::CurvesScreen::default(),
             best: screens::BestScreen::default(),
+            section: screens::SectionScreen::default(),
             home: Home::nowhere(),
             keeping: Keeping::default(),
             left: Vec::new(),
@@ -306,6 +308,7 @@ impl App {
         }
         self.take_drops(&ctx);
         self.follow();
+        self.follow_figures(&ctx);
         self.follow_underlay(&ctx);
         self.mark_cursor();
         self.side.page = ui.available_rect_before_wrap();
@@ -344,7 +347,7 @@ impl App {
         self.name_window(&ctx);
         self.keep_preferences();
         self.keep_unsaved(&ctx);
-        if self.is_behind() {
+        if self.is_behind() || (self.awaited.is_some() && !self.document.in_gesture()) {
             ctx.request_repaint();
         }
     }
@@ -387,13 +390,7 @@ impl App {
         }
         let wanted = self.figures.wanted_quick(scenario);
         // At the beginning there is nothing to show instead.
-        let patience = if self.figures.lacks_any(&wanted) {
-            FIRST_PATIENCE
-        } else {
-            // What is drawn follows the pointer before its figures do.
-            let most = if self.beside.state.draw.held().is_some() { PATIENCE } else { MOST_PATIENCE };
-            (PATIENCE * u32::try_from(wanted.len()).unwrap_or(1)).min(most)
-        };
+        let patience = if self.figures.lacks_any(&wanted) { FIRST_PATIENCE } else { PATIENCE };
         self.request_routes(scenario, wanted);
         self.routes_asked_for = Some(Arc::clone(scenario));
         self.hear_routes(patience);
@@ -406,12 +403,6 @@ impl App {
         }
         let scenario = Arc::clone(self.document.scenario());
         self.follow_routes(&scenario);
-        let asked = self.asked_for.as_ref().is_some_and(|asked| Arc::ptr_eq(asked, &scenario));
-        if !asked && self.jobs.runs_beside(Lane::Figures) {
-            self.request_figures(&scenario);
-            self.asked_for = Some(Arc::clone(&scenario));
-            self.stopped = false;
-        }
         self.side.follow_site(&scenario);
         let board = Board::of(&GivenBoard {
             scenario: &scenario,
@@ -559,7 +550,7 @@ impl App {
         self.focus = None;
         self.forget_looks();
         self.drawn_from = None;
-        self.asked_for = None;
+        (self.asked_for, self.awaited) = (None, None);
         self.routes_asked_for = None;
         self.turn_to(Screen::BOARD);
         self.side.visited.clear();

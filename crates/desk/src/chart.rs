@@ -232,7 +232,7 @@ fn dot<'a>(mark: &Mark, radius: f32, color: Color32) -> Points<'a> {
     Points::new(&mark.name, vec![mark.at]).radius(radius).filled(true).color(color).allow_hover(false)
 }
 
-fn color_of(tone: Tone, colors: &Colors) -> Color32 {
+pub(crate) fn color_of(tone: Tone, colors: &Colors) -> Color32 {
     match tone {
         Tone::Accent => colors.accent,
         Tone::Ink => colors.ink,

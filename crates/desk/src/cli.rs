@@ -1,5 +1,6 @@
 //! The program without a screen: what it is asked on the command line, and what it prints.
 
+mod cut;
 mod report;
 mod what_if;
 
@@ -92,6 +93,8 @@ enum CliTask {
     /// Search every strategy's settings for the one with the least time on site, or another figure, that meets the
     /// requirement.
     Tune(what_if::TuneTask),
+    /// Cut through the site along a strip or a line: heights, GSD and overlap, as set and following the ground, or one height.
+    Section(cut::SectionTask),
     /// Print how a figure comes about, to be recomputed by hand.
     Working(what_if::WorkingTask),
     /// Draw a screen into a PNG file, or its diagrams into an SVG file, without a display.
@@ -269,11 +272,18 @@ fn parse_size(text: &str) -> Result<(u32, u32), String> {
 }
 
 fn parse_place(text: &str) -> Result<[f64; 3], String> {
+    parse_numbers(text, "three numbers with commas between them were required, as in 120,-40,12")
+}
+
+fn parse_level_place(text: &str) -> Result<[f64; 2], String> {
+    parse_numbers(text, "two numbers with a comma between them were required, as in 120,-40")
+}
+
+fn parse_numbers<const N: usize>(text: &str, required: &str) -> Result<[f64; N], String> {
     let numbers: Option<Vec<f64>> = text.split(',').map(|part| part.trim().parse().ok()).collect();
     let numbers = numbers.filter(|numbers| numbers.iter().all(|number| number.is_finite()));
-    numbers.and_then(|numbers| numbers.try_into().ok()).ok_or_else(|| {
-        format!("three numbers with commas between them were required, as in 120,-40,12, but it is {text:?}")
-    })
+    let places = numbers.and_then(|numbers| numbers.try_into().ok());
+    places.ok_or_else(|| format!("{required}, but it is {text:?}"))
 }
 
 fn parse_scale(text: &str) -> Result<f32, String> {
@@ -334,6 +344,7 @@ impl CliTask {
             }
             CliTask::Sweep(task) => task.run(),
             CliTask::Tune(task) => task.run(),
+            CliTask::Section(task) => task.run(),
             CliTask::Working(task) => task.run(),
             CliTask::Picture {
                 file,

@@ -2,6 +2,7 @@
 
 use crate::long;
 use obliquity_planning::corner_advice::CornerAdvice;
+use obliquity_planning::cross_section::{CrossSection, Cut, NoCut};
 use obliquity_planning::knob::Dial;
 use obliquity_planning::what_if::{Looked, Nudged, SweepPoint, TuneAsk, Tuned};
 use obliquity_planning::wind_advice::WindAdvice;
@@ -89,6 +90,22 @@ impl Engine {
     ) -> Result<Vec<Nudged>, Failure> {
         long::begins("what matters");
         Evaluator { store: &self.store, watch }.nudges(scenario, strategy, depth).map_err(failure)
+    }
+
+    /// Cuts through the site along a strip of a pass or a line.
+    ///
+    /// # Errors
+    /// As [`Engine::evaluate`]; within, why there is nothing to cut.
+    pub fn cross_section(
+        &self,
+        scenario: &Scenario,
+        which: (Id, Id),
+        cut: Cut,
+        watch: &dyn Watch,
+    ) -> Result<Result<CrossSection, NoCut>, Failure> {
+        long::begins("a cut");
+        let evaluator = Evaluator { store: &self.store, watch };
+        evaluator.cross_section(scenario, which, cut).map_err(failure)
     }
 
     /// Works out one strategy to a depth.

@@ -2,6 +2,7 @@
 
 use crate::engine::Failure;
 use obliquity_planning::{Bands, Depth, Id, Outcome, Scenario, Strategy, SurfaceClass};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -102,13 +103,15 @@ pub struct Figures {
 }
 
 /// Works out a strategy without coverage, fast enough for a frame.
-pub type Quick<'a> = dyn Fn(&Scenario, Id) -> Result<Outcome, Failure> + 'a;
+pub type Quick<'a> = dyn Fn(&Scenario, Id) -> Result<Outcome, Failure> + Sync + 'a;
 
 impl Figures {
-    /// Works out anew, without coverage, the strategies whose inputs have changed, on this thread.
+    /// Works out anew, without coverage, the strategies whose inputs have changed, side by side, and waits for them.
     pub fn follow(&mut self, scenario: &Arc<Scenario>, quick: &Quick<'_>) {
-        for strategy in self.wanted_quick(scenario) {
-            let outcome = quick(scenario, strategy).map_err(|failure| failure.to_string());
+        let wanted = self.wanted_quick(scenario).into_par_iter();
+        let outcomes: Vec<_> = wanted.map(|strategy| (strategy, quick(scenario, strategy))).collect();
+        for (strategy, outcome) in outcomes {
+            let outcome = outcome.map_err(|failure| failure.to_string());
             self.take_quick(QuickReport { scenario: Arc::clone(scenario), strategy, outcome }, scenario);
         }
     }

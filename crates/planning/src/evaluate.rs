@@ -1,5 +1,6 @@
 pub mod arrivals;
 pub mod corner_advice;
+pub mod cross_section;
 pub(crate) mod hold;
 pub(crate) mod site_templates;
 pub mod what_if;

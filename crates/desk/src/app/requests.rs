@@ -7,11 +7,15 @@ use crate::engine::{Engine, Failure};
 use crate::figures::{QuickReport, Report};
 use crate::jobs::{Key, Lane, Same};
 use crate::strategies::{Change, Lead, leading};
+use egui::Context;
 use obliquity_planning::corner_advice::CornerAdvice;
 use obliquity_planning::wind_advice::WindAdvice;
 use obliquity_planning::{Depth, Distance, HeldEqual, Hold, Id, Outcome, Scenario, Watch};
 use std::sync::Arc;
 use std::time::Duration;
+
+/// A gesture that has moved nothing for so long pauses: some frames of a slow screen.
+const PAUSE_S: f64 = 0.1;
 
 /// A strategy without coverage.
 #[derive(Debug, Clone, PartialEq)]
@@ -175,6 +179,40 @@ impl App {
             self.figures.take_quick(report, &scenario);
             self.drawn_from = None;
         }
+    }
+
+    /// Has bands and coverage follow the document. What a gesture moves is asked for once it pauses: what the next frame would
+    /// give up is not begun, and takes no core from the frames.
+    pub(super) fn follow_figures(&mut self, ctx: &Context) {
+        let scenario = Arc::clone(self.document.scenario());
+        let asked = self.asked_for.as_ref().is_some_and(|asked| Arc::ptr_eq(asked, &scenario));
+        if asked || !self.jobs.runs_beside(Lane::Figures) {
+            self.awaited = None;
+            return;
+        }
+        let now_s = ctx.input(|input| input.time);
+        let known = self.awaited.take().filter(|(of, _)| Arc::ptr_eq(of, &scenario));
+        let since_s = known.map_or_else(
+            || {
+                self.cancel_figures();
+                self.stopped = false;
+                now_s
+            },
+            |(_, since_s)| since_s,
+        );
+        let left_s = since_s + PAUSE_S - now_s;
+        if self.document.in_gesture() && left_s > 0.0 {
+            self.awaited = Some((scenario, since_s));
+            ctx.request_repaint_after(Duration::from_secs_f64(left_s));
+            return;
+        }
+        self.request_figures(&scenario);
+        self.asked_for = Some(scenario);
+    }
+
+    /// Whether bands or coverage are on their way.
+    pub fn figures_are_on_their_way(&self) -> bool {
+        self.jobs.is_open(|_: &Drawn| true) || self.jobs.is_open(|_: &Coverage| true)
     }
 
     /// Asks for bands and coverage where they are not known, and gives up what was asked for before. Bands come first: they

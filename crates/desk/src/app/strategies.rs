@@ -5,7 +5,7 @@ use super::requests::{Coverage, HoldStep};
 use crate::board::{BoardAsk, Headline, Session, Updating, name_field};
 use crate::commands::Task;
 use crate::document::{Edit, Holding};
-use crate::jobs::Lane;
+use crate::jobs::{Lane, Progress};
 use crate::strategies::{Change, Lead};
 use egui::Context;
 use obliquity_planning::{Distance, HeldEqual, Hold, Id, KnobId, Pass};
@@ -42,7 +42,10 @@ impl App {
         match self.jobs.progress::<Coverage>() {
             Some(progress) => Updating::Running(progress),
             None if self.stopped => Updating::Stopped,
-            None => Updating::Nothing,
+            None => self.awaited.as_ref().map_or(Updating::Nothing, |(scenario, _)| {
+                let total = scenario.strategies.len() as u64;
+                Updating::Running(Progress { done: 0, total, tenths: 0 })
+            }),
         }
     }
 
@@ -72,8 +75,7 @@ impl App {
             }
             BoardAsk::ShowFigure(strategy, measure) => {
                 self.focus_on(strategy);
-                self.side.figure = measure;
-                self.turn_to(super::Screen::WORKING);
+                self.show_working(measure);
             }
             BoardAsk::ShowPlace(strategy, caution) => {
                 self.focus_on(strategy);

@@ -6,7 +6,7 @@ use crate::picture::{self, PictureSize};
 use crate::show;
 use crate::theme::Mode;
 use clap::Args;
-use obliquity_exchange::chart::{SweepOf, sweep_chart};
+use obliquity_exchange::chart::{Chart, SweepOf, sweep_chart};
 use obliquity_exchange::{
     Output, OutputKind, Units, binds_text, looked_text, misses_text, setting_text, sweep_csv, sweep_json,
     tune_csv, tune_json, working_steps, working_text,
@@ -18,7 +18,32 @@ use obliquity_planning::what_if::{
 use obliquity_planning::wording::within;
 use obliquity_planning::{Depth, Id, MEASURES, Measure, MeasureId, NoWatch, Scenario, Unit, knobs, measure};
 use std::fmt::Write as _;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+
+/// A file that diagrams are drawn into.
+pub(super) struct DiagramFile<'a>(Output<'a>);
+
+/// A file for diagrams, once it is sure that it can be written.
+pub(super) fn diagram<'a>(
+    path: &'a Path,
+    replace: bool,
+    inputs: &'a [&'a Path],
+) -> Result<DiagramFile<'a>, Trouble> {
+    let out = Output { path, kind: OutputKind::DIAGRAM, replace: replacing(replace), inputs };
+    let wrong = || Trouble::Input(format!("{}: a name that ends in .svg was required", path.display()));
+    is_svg(path).then_some(()).ok_or_else(wrong)?;
+    out.check().map_err(|error| Trouble::Input(error.to_string()))?;
+    Ok(DiagramFile(out))
+}
+
+impl DiagramFile<'_> {
+    /// Draws them into it, one below the other.
+    pub(super) fn draw(&self, charts: &[Chart]) -> Result<(), Trouble> {
+        let size = PictureSize { width_px: 900, height_px: 560, pixels_per_point: 1.0, mode: Mode::Light };
+        let bytes = picture::svg_bytes(&size, charts).map_err(Trouble::Input)?;
+        self.0.write(|file| file.write_all(&bytes)).map_err(|error| Trouble::Input(error.to_string()))
+    }
+}
 
 /// What is swept, and how it is told.
 #[derive(Debug, Args)]
@@ -61,27 +86,13 @@ impl SweepTask {
     pub(super) fn run(&self) -> Result<(), Trouble> {
         let inputs = [self.file.as_path()];
         let of = figure(&self.measure)?;
-        let out = self.out.as_deref().map(|path| {
-            let kind = OutputKind::DIAGRAM;
-            let out = Output { path, kind, replace: replacing(self.replace), inputs: &inputs };
-            let wrong =
-                || Trouble::Input(format!("{}: a name that ends in .svg was required", path.display()));
-            is_svg(path).then_some(()).ok_or_else(wrong)?;
-            out.check().map_err(|error| Trouble::Input(error.to_string()))?;
-            Ok(out)
-        });
-        let out = out.transpose()?;
+        let out = self.out.as_deref().map(|path| diagram(path, self.replace, &inputs)).transpose()?;
         let scenario = read(&self.file)?;
         let dial = self.dial(&scenario)?;
         let points = self.points(&scenario, &dial)?;
         if let Some(out) = out {
             let sweep = SweepOf { scenario: &scenario, dial: &dial, points: &points, units: Units::Metric };
-            let size =
-                PictureSize { width_px: 900, height_px: 560, pixels_per_point: 1.0, mode: Mode::Light };
-            let bytes = picture::svg_bytes(&size, &[sweep_chart(&sweep, of.id)]).map_err(Trouble::Input)?;
-            return out
-                .write(|file| file.write_all(&bytes))
-                .map_err(|error| Trouble::Input(error.to_string()));
+            return out.draw(&[sweep_chart(&sweep, of.id)]);
         }
         if self.json {
             say(&format!("{:#}\n", sweep_json(&scenario, &dial, &points)))

@@ -3,7 +3,7 @@
 use std::fmt::Debug;
 use std::sync::Arc;
 
-/// Which thread a job runs on. Jobs of one lane run one after the other.
+/// Which threads a job runs on. Jobs of one lane run one after the other, those of routes a few at a time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Lane {
     /// Routes, counts and times: what a frame waits for, for a moment.

@@ -8,7 +8,7 @@ mod thread;
 
 pub use key::{Key, Lane, Same};
 pub use shelf::Answer;
-pub use thread::{Wake, said};
+pub use thread::{Wake, said, threads_of};
 
 use obliquity_planning::{NoWatch, Watch};
 use shelf::JobShelf;
@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant};
-use thread::{Job, LaneThread, Outbox, Reply, Shared};
+use thread::{Job, LaneThreads, Outbox, Reply, Shared};
 
 /// How far jobs of one kind are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -50,7 +50,7 @@ impl Open {
 
 /// The threads, and what is on its way.
 struct Threads {
-    lanes: BTreeMap<Lane, LaneThread>,
+    lanes: BTreeMap<Lane, LaneThreads>,
     outbox: Outbox,
     replies: Receiver<(u64, Reply)>,
 }
@@ -85,7 +85,7 @@ impl Jobs {
         let outbox = Outbox { replies: sender, wake };
         let mut lanes = BTreeMap::new();
         for lane in [Lane::Routes, Lane::Figures, Lane::Writing] {
-            lanes.insert(lane, LaneThread::start(lane, outbox.clone())?);
+            lanes.insert(lane, LaneThreads::start(lane, &outbox)?);
         }
         let mut jobs = Jobs::default();
         jobs.threads = Some(Threads { lanes, outbox, replies });

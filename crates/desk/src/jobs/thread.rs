@@ -154,24 +154,38 @@ impl Line {
     }
 }
 
-/// A thread that runs its jobs one after the other. Dropping it waits for what has not been taken back.
-pub(super) struct LaneThread {
+/// Threads that take the jobs of a lane in their turn. Dropping them waits for what has not been taken back.
+pub(super) struct LaneThreads {
     line: Arc<Line>,
-    thread: Option<JoinHandle<()>>,
+    threads: Vec<JoinHandle<()>>,
 }
 
-impl LaneThread {
-    pub(super) fn start(lane: Lane, outbox: Outbox) -> std::io::Result<Self> {
-        let line = Arc::new(Line::default());
-        let own = Arc::clone(&line);
-        let run = move || {
-            while let Some(job) = own.next() {
-                job.run(&outbox);
-            }
-        };
-        let name = format!("{lane:?}").to_lowercase();
-        let thread = std::thread::Builder::new().name(name).spawn(run)?;
-        Ok(LaneThread { line, thread: Some(thread) })
+/// So many threads at most work on one lane.
+const MOST_THREADS: usize = 4;
+
+/// How many threads a lane has: routes of several strategies are worked out side by side, all else one after the other.
+pub fn threads_of(lane: Lane) -> usize {
+    match lane {
+        Lane::Routes => std::thread::available_parallelism().map_or(1, |cores| cores.get().min(MOST_THREADS)),
+        Lane::Figures | Lane::Writing | Lane::Aside => 1,
+    }
+}
+
+impl LaneThreads {
+    pub(super) fn start(lane: Lane, outbox: &Outbox) -> std::io::Result<Self> {
+        // Those that have begun end with it if another one cannot be had.
+        let mut lanes = LaneThreads { line: Arc::new(Line::default()), threads: Vec::new() };
+        for _ in 0..threads_of(lane) {
+            let (own, outbox) = (Arc::clone(&lanes.line), outbox.clone());
+            let run = move || {
+                while let Some(job) = own.next() {
+                    job.run(&outbox);
+                }
+            };
+            let name = format!("{lane:?}").to_lowercase();
+            lanes.threads.push(std::thread::Builder::new().name(name).spawn(run)?);
+        }
+        Ok(lanes)
     }
 
     pub(super) fn add(&self, job: Job) {
@@ -185,12 +199,12 @@ impl LaneThread {
     }
 }
 
-impl Drop for LaneThread {
+impl Drop for LaneThreads {
     fn drop(&mut self) {
         self.line.queue().closed = true;
-        self.line.news.notify_one();
-        if let Some(thread) = self.thread.take() {
-            // The thread catches its jobs' panics and has nothing else that could fail.
+        self.line.news.notify_all();
+        for thread in self.threads.drain(..) {
+            // The threads catch their jobs' panics and have nothing else that could fail.
             let _ended = thread.join();
         }
     }

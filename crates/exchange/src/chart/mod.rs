@@ -1,10 +1,12 @@
 //! Diagrams as plain values: what is drawn over which axes, in finished texts. A window paints them; [`svg`] writes them
 //! without one.
 
+mod cut;
 mod power;
 mod svg;
 mod what_if;
 
+pub use cut::cut_charts;
 pub use power::{PowerPoint, endurance_min, power_charts, power_text};
 pub use svg::{Palette, Rgb, svg};
 pub use what_if::{FrontChart, FrontPoint, SweepOf, TradeOf, front_chart, nudge_charts, sweep_chart};

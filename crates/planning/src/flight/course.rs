@@ -9,11 +9,11 @@ use super::turning::TurnSweep;
 use super::way::{Most, Way};
 use crate::base::Id;
 use crate::ground::SiteOutline;
-use crate::route::{Airspace, Leg, LegKind, PassPlan, legs_along};
+use crate::route::{Airspace, Leg, LegKind, LevelPaths, PassPlan, legs_along};
 use crate::scenario::{Airframe, Conditions};
 use glam::DVec3;
 use std::borrow::Cow;
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// The legs of all passes in flying order, and the ways to them, between them and back.
 #[derive(Debug)]
@@ -26,6 +26,8 @@ pub(super) struct FlightCourse<'p> {
     /// Of each item to and from every take-off point, one item after the other.
     ways: Vec<HomeWays>,
     airspace: Airspace<'p>,
+    /// What was found out about ways through it.
+    paths: Mutex<LevelPaths>,
 }
 
 /// A leg of the route.
@@ -133,7 +135,8 @@ impl<'p> FlightCourse<'p> {
             }
         }
         let choosing = Choosing::new(homes, site, conditions, items.iter().map(|item| item.leg));
-        FlightCourse { items, airframe, homes, choosing, ways, airspace }
+        let paths = Mutex::default();
+        FlightCourse { items, airframe, homes, choosing, ways, airspace, paths }
     }
 
     /// What stands between the take-off point and the first leg that no way leads to or from.
@@ -206,7 +209,8 @@ impl<'p> FlightCourse<'p> {
         kind: LegKind,
     ) -> Result<&'c Way, NoWay> {
         let find = || {
-            let way = self.airspace.way(from_m, to_m)?;
+            let mut paths = self.paths.lock().unwrap_or_else(PoisonError::into_inner);
+            let way = self.airspace.way_by(from_m, to_m, &mut paths)?;
             Some(Way::new(legs_along(&way, kind, self.airframe), self.airframe))
         };
         lazy.get_or_init(find).as_ref().ok_or(NoWay)

@@ -2,7 +2,7 @@
 
 use super::craft::{AT_REST, Cost, Craft};
 use super::line::OneMovement;
-use crate::geometry::motion::{corner_time_s, corners_time_s};
+use crate::geometry::motion::{corner_time_s, corners_time_s, trapezoid_time_s};
 use crate::route::{Leg, LegKind, WayBound};
 use crate::scenario::Airframe;
 use glam::DVec3;
@@ -27,9 +27,11 @@ pub(super) struct WayLeg {
 #[derive(Debug, Default)]
 pub(super) struct Most {
     level_m: f64,
+    /// How many legs that is in.
+    level_legs: usize,
     /// Upright, at the speeds planned.
     upright_s: f64,
-    /// Speeding up and braking, at the speeds planned.
+    /// Speeding up and braking on upright legs, at the speeds planned.
     ramps_s: f64,
     /// Turning, first into the way from any direction.
     turning_s: f64,
@@ -45,12 +47,13 @@ impl Way {
         let legs: Vec<WayLeg> = legs.into_iter().map(prepare).collect();
         let mut most = Most::default();
         for WayLeg { leg, stretch, .. } in &legs {
-            most.ramps_s += leg.speed_mps / airframe.acceleration_mps2;
             most.gain_m += stretch.gain_m;
             if matches!(leg.kind, LegKind::Climb | LegKind::Descent) {
                 most.upright_s += stretch.length_m / leg.speed_mps;
+                most.ramps_s += leg.speed_mps / airframe.acceleration_mps2;
             } else {
                 most.level_m += stretch.length_m;
+                most.level_legs += 1;
                 most.turning_s += corner_time_s(PI);
             }
         }
@@ -77,12 +80,11 @@ impl Most {
     /// Of a way that has not been looked for, from one place to another.
     pub(super) fn of_bound(bound: &WayBound, from: DVec3, to: DVec3, airframe: &Airframe) -> Self {
         let [up_m, down_m] = [from, to].map(|end| bound.top_z_m - end.z);
-        let legs = bound.level_legs as f64;
-        let ramps_mps = legs * airframe.top_speed_mps + airframe.climb_mps + airframe.descent_mps;
         Most {
             level_m: bound.level_m,
+            level_legs: bound.level_legs,
             upright_s: up_m / airframe.climb_mps + down_m / airframe.descent_mps,
-            ramps_s: ramps_mps / airframe.acceleration_mps2,
+            ramps_s: (airframe.climb_mps + airframe.descent_mps) / airframe.acceleration_mps2,
             turning_s: corners_time_s(bound.level_legs, PI + bound.turned_rad),
             gain_m: up_m,
         }
@@ -90,11 +92,13 @@ impl Most {
 
     /// More than the way draws, whichever way the nose points before it: against the wind all along, at the greatest power.
     ///
-    /// A movement from rest to rest takes no longer than its length at full speed and one ramp.
+    /// A movement from rest to rest takes no longer than its length at full speed and one ramp, and the longer the lower its
+    /// speed limit. What it takes grows ever less with its length, so that of so many legs equal ones take longest.
     pub(super) fn drawn_j(&self, craft: &Craft, level_mps: f64) -> f64 {
-        let Most { level_m, upright_s, ramps_s, turning_s, gain_m } = *self;
+        let Most { level_m, level_legs, upright_s, ramps_s, turning_s, gain_m } = *self;
         let against_mps = craft.against_mps.min(level_mps * craft.speed_ratio);
-        let time_s = level_m / against_mps
+        let legs = level_legs.max(1) as f64;
+        let time_s = legs * trapezoid_time_s(level_m / legs, against_mps, craft.acceleration_mps2)
             + upright_s / craft.speed_ratio
             + ramps_s * craft.speed_ratio
             + turning_s * craft.turn_ratio;

@@ -1,6 +1,6 @@
 //! Convex rings with a clearance round them, made ready for being grown again and again.
 
-use crate::geometry::polygon::bounds;
+use crate::geometry::polygon::{bounds, nearest_on};
 use glam::DVec2;
 
 /// How a convex counter-clockwise ring grows: what of it depends on no clearance.
@@ -74,6 +74,12 @@ impl GrowingRing {
     pub(crate) fn out_of_reach(&self, (from, to): (DVec2, DVec2), clearance_m: f64, most_m: f64) -> bool {
         let (middle_m, radius_m) = self.circle_m(clearance_m);
         middle_m.distance(from) + middle_m.distance(to) - 2.0 * radius_m > most_m
+    }
+
+    /// Whether a segment stays outside a circle about the ring with a clearance round it: the quick answer for most.
+    pub(crate) fn surely_clear_of(&self, (a, b): (DVec2, DVec2), clearance_m: f64) -> bool {
+        let (middle_m, radius_m) = self.circle_m(clearance_m);
+        nearest_on(a, b, middle_m).distance_squared(middle_m) > radius_m * radius_m
     }
 
     /// A circle that the ring with a clearance round it does not leave: its middle and radius.

@@ -400,7 +400,8 @@ pub(crate) fn distance_m(ring: &[DVec2], at: DVec2) -> f64 {
     if contains(ring, at) {
         return 0.0;
     }
-    sides(ring).map(|(a, b)| nearest_on(a, b, at).distance(at)).fold(f64::INFINITY, f64::min)
+    // One root: that of the least square is the least of the roots.
+    sides(ring).map(|(a, b)| nearest_on(a, b, at).distance_squared(at)).fold(f64::INFINITY, f64::min).sqrt()
 }
 
 /// The place of a segment that is nearest to another place.

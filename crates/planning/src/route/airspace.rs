@@ -1,5 +1,6 @@
 //! Ways through the air: over or round what stands, above the ground, outside the keep-outs.
 
+use super::level_paths::{Grown, LevelPath, LevelPaths};
 use super::sections::names_entered;
 use crate::base::choice::EQUAL_RATIO;
 use crate::geometry::detour::Block;
@@ -45,15 +46,20 @@ impl Airspace<'_> {
     /// It keeps the clearance from structures and from the ground, less only where an end itself is nearer. Nothing when
     /// there is none.
     pub(crate) fn way(&self, from: DVec3, to: DVec3) -> Option<Vec<DVec3>> {
+        self.way_by(from, to, &mut LevelPaths::default())
+    }
+
+    /// As [`Airspace::way`], with what was found out about other ways through this airspace.
+    pub(crate) fn way_by(&self, from: DVec3, to: DVec3, paths: &mut LevelPaths) -> Option<Vec<DVec3>> {
         if self.site.solid_at(from).or(self.site.solid_at(to)).is_some() {
             return None;
         }
-        if let Some(way) = self.way_below(from, to) {
+        if let Some(way) = self.way_below(from, to, paths) {
             return Some(way);
         }
-        let (from_open, to_open) = (self.out_from_below(from)?, self.out_from_below(to)?);
+        let (from_open, to_open) = (self.out_from_below(from, paths)?, self.out_from_below(to, paths)?);
         let (a, b) = (from_open.last().copied().unwrap_or(from), to_open.last().copied().unwrap_or(to));
-        let level = self.level_way(a, b)?;
+        let level = self.level_way(a, b, paths)?;
         let mut way = vec![from];
         way.extend(from_open);
         way.extend(level);
@@ -72,53 +78,58 @@ impl Airspace<'_> {
     }
 
     /// The level way between places of one height of which one lies below something.
-    fn way_below(&self, from: DVec3, to: DVec3) -> Option<Vec<DVec3>> {
+    fn way_below(&self, from: DVec3, to: DVec3, paths: &mut LevelPaths) -> Option<Vec<DVec3>> {
         if !one_level(from.z, to.z) || (self.covering(from).is_none() && self.covering(to).is_none()) {
             return None;
         }
-        self.going_round(from, to, from.z, f64::INFINITY)
+        self.going_round((from, to), from.z, f64::INFINITY, paths)
             .filter(|way| way.iter().all(|p| one_level(p.z, from.z)))
     }
 
     /// Climb, level, descend, between places that have nothing above them.
-    fn level_way(&self, from: DVec3, to: DVec3) -> Option<Vec<DVec3>> {
-        let lowest_z = from.z.max(to.z);
+    fn level_way(&self, from: DVec3, to: DVec3, paths: &mut LevelPaths) -> Option<Vec<DVec3>> {
+        let (ends, lowest_z) = ((from, to), from.z.max(to.z));
         if lowest_z >= self.site.highest_z_m + self.clearance_m {
-            let path = self.round(from, to, &[], f64::INFINITY)?;
-            let path_z = self.raised_over_ground(&path, from, to, lowest_z);
-            return Some(at_level(from, to, &path, path_z));
+            let path = self.path_round(&[], ends, f64::INFINITY, paths)?;
+            let path_z = self.raised_over_ground(path, ends, lowest_z);
+            return Some(at_level(from, to, path.corners(), path_z));
         }
-        let over = self.going_over(from, to, lowest_z);
-        let round = self.going_round(from, to, lowest_z, over.as_deref().map_or(f64::INFINITY, cost_m));
+        let over = self.going_over(ends, lowest_z, paths);
+        let other_m = over.as_deref().map_or(f64::INFINITY, cost_m);
+        let round = self.going_round(ends, lowest_z, other_m, paths);
         [round, over].into_iter().flatten().min_by(|p, q| cost_m(p).total_cmp(&cost_m(q)))
     }
 
     /// Round whatever stands in the way at that level; nothing, too, where that costs more than another way.
-    fn going_round(&self, from: DVec3, to: DVec3, lowest_z: f64, other_m: f64) -> Option<Vec<DVec3>> {
-        let obstacles = &self.site.obstacles;
-        let (mut known, mut blocks) = (Vec::new(), Vec::new());
+    fn going_round(
+        &self,
+        (from, to): (DVec3, DVec3),
+        lowest_z: f64,
+        other_m: f64,
+        paths: &mut LevelPaths,
+    ) -> Option<Vec<DVec3>> {
+        let (mut known, mut round) = (Vec::new(), Vec::new());
         let mut z = lowest_z;
         for _ in 0..MOST_STEPS {
-            let path = self.round(from, to, &blocks, other_m + 1.0)?;
-            let raised_z = self.raised_over_ground(&path, from, to, z);
+            let path = self.path_round(&round, (from, to), other_m + 1.0, paths)?;
+            let raised_z = self.raised_over_ground(path, (from, to), z);
             // more in the way makes the way longer or higher, but for the room left at corners
-            if cost_m(&at_level(from, to, &path, raised_z)) > other_m + 1.0 {
+            if cost_m(&at_level(from, to, path.corners(), raised_z)) > other_m + 1.0 {
                 return None;
             }
             // higher up what is gone round is wider or narrower
             if raised_z > z && !known.is_empty() {
                 z = raised_z;
-                let rings = known.iter().filter_map(|k: &usize| self.ring_at(&obstacles[*k], z, from, to));
-                blocks = rings.map(|ring| Block::new(&ring)).collect();
+                round = known.iter().filter_map(|k| self.grown(*k, z, (from, to))).collect();
                 continue;
             }
             z = raised_z;
-            match self.first_in_the_way(&path, from, to, z, &known) {
-                None => return Some(at_level(from, to, &path, z)),
+            match self.first_in_the_way(path, (from, to), z, &known) {
+                None => return Some(at_level(from, to, path.corners(), z)),
                 Some(_) if known.len() >= MOST_ROUND => return None,
-                Some((new, ring)) => {
-                    known.push(new);
-                    blocks.push(Block::new(&ring));
+                Some(new) => {
+                    known.push(new.obstacle);
+                    round.push(new);
                 }
             }
         }
@@ -126,55 +137,69 @@ impl Airspace<'_> {
     }
 
     /// Over whatever stands in the way.
-    fn going_over(&self, from: DVec3, to: DVec3, lowest_z: f64) -> Option<Vec<DVec3>> {
-        let path = self.round(from, to, &[], f64::INFINITY)?;
-        let mut z = self.raised_over_ground(&path, from, to, lowest_z);
-        while let Some(blocked) = self
-            .site
-            .obstacles
-            .iter()
-            .filter(|o| z < o.top_z_m + self.clearance_m && !self.far(o, &path))
-            .filter(|o| self.ring_at(o, z, from, to).is_some_and(|ring| crosses_any(&ring, &path)))
-            .map(|o| o.top_z_m + self.clearance_m)
-            .reduce(f64::max)
-        {
+    fn going_over(&self, ends: (DVec3, DVec3), lowest_z: f64, paths: &mut LevelPaths) -> Option<Vec<DVec3>> {
+        let path = self.path_round(&[], ends, f64::INFINITY, paths)?;
+        let mut z = self.raised_over_ground(path, ends, lowest_z);
+        let top = |entered: Grown| self.site.obstacles[entered.obstacle].top_z_m + self.clearance_m;
+        while let Some(blocked) = self.entered(path, ends, z, &[]).map(top).reduce(f64::max) {
             z = blocked;
         }
-        Some(at_level(from, to, &path, z))
+        Some(at_level(ends.0, ends.1, path.corners(), z))
     }
 
-    /// The way on the level round keep-outs and blocks, unless it is longer than that.
-    fn round(&self, from: DVec3, to: DVec3, blocks: &[Block], most_m: f64) -> Option<Vec<DVec2>> {
-        self.site.fences.way((from.truncate(), to.truncate()), blocks, most_m)
+    /// The path on the level round keep-outs and grown obstacles, unless it is longer than that.
+    fn path_round<'k>(
+        &self,
+        round: &[Grown],
+        (from, to): (DVec3, DVec3),
+        most_m: f64,
+        paths: &'k mut LevelPaths,
+    ) -> Option<&'k mut LevelPath> {
+        let ends = (from.truncate(), to.truncate());
+        let block = |grown: &Grown| Block::new(&self.ring_of(*grown));
+        paths.path(ends, round, most_m, block, |blocks| self.site.fences.way(ends, blocks, most_m))
     }
 
-    /// The first obstacle that a path at a level meets, of those not known, and what is to be gone round for it.
+    /// The first obstacle that a path at a level enters, of those not known.
     fn first_in_the_way(
         &self,
-        path: &[DVec2],
-        from: DVec3,
-        to: DVec3,
+        path: &mut LevelPath,
+        ends: (DVec3, DVec3),
         z: f64,
         known: &[usize],
-    ) -> Option<(usize, Vec<DVec2>)> {
-        let obstacles = self.site.obstacles.iter().enumerate();
-        let mut near = obstacles
-            .filter(|(k, o)| z < o.top_z_m + self.clearance_m && !known.contains(k) && !self.far(o, path));
-        near.find_map(|(k, o)| {
-            let ring = self.ring_at(o, z, from, to).filter(|ring| crosses_any(ring, path))?;
-            Some((k, ring))
-        })
+    ) -> Option<Grown> {
+        self.entered(path, ends, z, known).next()
     }
 
-    /// What a way at a level goes round: an obstacle's outline with the clearance round it, less where an end is nearer.
-    /// Nothing where the level is above or below it, clearances included.
-    fn ring_at(&self, obstacle: &Obstacle, z: f64, from: DVec3, to: DVec3) -> Option<Vec<DVec2>> {
+    /// The obstacles that a path at a level enters, of those not known, grown to what is to be gone round for them.
+    fn entered<'k>(
+        &'k self,
+        path: &'k mut LevelPath,
+        ends: (DVec3, DVec3),
+        z: f64,
+        known: &'k [usize],
+    ) -> impl Iterator<Item = Grown> + 'k {
+        let obstacles = &self.site.obstacles;
+        let near = path.near(obstacles.len(), |k, path| !self.far(&obstacles[k], path)).to_vec();
+        let in_reach = move |k: &usize| z < obstacles[*k].top_z_m + self.clearance_m && !known.contains(k);
+        let grown = near.into_iter().filter(in_reach).filter_map(move |k| self.grown(k, z, ends));
+        grown.filter(|grown| path.enters(*grown, |path| crosses_any(&self.ring_of(*grown), path)))
+    }
+
+    fn ring_of(&self, grown: Grown) -> Vec<DVec2> {
+        self.site.obstacles[grown.obstacle].growth().by(grown.by_m)
+    }
+
+    /// What a way at a level goes round: an obstacle with the clearance round it, less where an end is nearer. Nothing where
+    /// the level is above or below it, clearances included.
+    fn grown(&self, k: usize, z: f64, (from, to): (DVec3, DVec3)) -> Option<Grown> {
+        let obstacle = &self.site.obstacles[k];
         if !self.blocks(obstacle, z, from, to) {
             return None;
         }
         let below_m = (obstacle.bottom_z_m - z).max(0.0);
         let kept_m = ROOM_KEPT * self.room_at_ends_m(obstacle, below_m, from, to);
-        Some(obstacle.growth().by((kept_m * kept_m - below_m * below_m).max(0.0).sqrt()))
+        Some(Grown { obstacle: k, by_m: (kept_m * kept_m - below_m * below_m).max(0.0).sqrt() })
     }
 
     /// Whether a level is among an obstacle's heights, clearances included; below it, less where an end is nearer.
@@ -205,34 +230,39 @@ impl Airspace<'_> {
     }
 
     /// Whether a path is so far from an obstacle that the clearance cannot matter: the quick answer for most.
-    fn far(&self, obstacle: &Obstacle, path: &[DVec2]) -> bool {
-        path.windows(2).all(|pair| lies_far(&obstacle.ring_m, self.clearance_m, pair[0], pair[1]))
+    pub(super) fn far(&self, obstacle: &Obstacle, path: &[DVec2]) -> bool {
+        path.windows(2).all(|pair| {
+            obstacle.growth().surely_clear_of((pair[0], pair[1]), self.clearance_m)
+                || lies_far(&obstacle.ring_m, self.clearance_m, pair[0], pair[1])
+        })
     }
 
     /// The level raised so that a path keeps the clearance from the ground, less where an end is lower; places on the
     /// ground ask for the whole of it.
-    fn raised_over_ground(&self, path: &[DVec2], from: DVec3, to: DVec3, z: f64) -> f64 {
+    fn raised_over_ground(&self, path: &mut LevelPath, (from, to): (DVec3, DVec3), z: f64) -> f64 {
+        let terrain = &self.site.terrain;
         let room = |at: DVec3| {
-            let above = at.z - self.site.terrain.height_m(at.truncate());
+            let above = at.z - terrain.height_m(at.truncate());
             if above < ON_GROUND_M { self.clearance_m } else { above }
         };
         let keep_m = self.clearance_m.min(room(from)).min(room(to));
-        if z >= self.site.terrain.ceiling_m() + keep_m {
+        if z >= terrain.ceiling_m() + keep_m {
             return z;
         }
         // What is raised by rounding alone is not raised.
         let raised_z = z + LEVEL_M;
-        let floor_z = highest_ground_over_m(&self.site.terrain, path, raised_z - keep_m) + keep_m;
+        let highest = |path: &[DVec2], matters_m: f64| highest_ground_over_m(terrain, path, matters_m);
+        let floor_z = path.highest_ground_m(raised_z - keep_m, highest) + keep_m;
         if floor_z > raised_z { floor_z } else { z }
     }
 
     /// From a place below something, the places to go through until nothing is above; none when nothing is.
-    fn out_from_below(&self, at: DVec3) -> Option<Vec<DVec3>> {
+    fn out_from_below(&self, at: DVec3, paths: &mut LevelPaths) -> Option<Vec<DVec3>> {
         let mut way: Vec<DVec3> = Vec::new();
         let mut here = at;
         for _ in 0..4 {
             let Some(cover) = self.covering(here) else { return Some(way) };
-            let out = self.nearest_way_out(here, cover)?;
+            let out = self.nearest_way_out(here, cover, paths)?;
             here = *out.last()?;
             way.extend(out);
         }
@@ -245,7 +275,7 @@ impl Airspace<'_> {
 
     /// The nearest way from below an obstacle to the open, level: to a place beside it that has the clearance from
     /// everything else and from the ground, or as much as there is at the start.
-    fn nearest_way_out(&self, at: DVec3, cover: &Obstacle) -> Option<Vec<DVec3>> {
+    fn nearest_way_out(&self, at: DVec3, cover: &Obstacle, paths: &mut LevelPaths) -> Option<Vec<DVec3>> {
         let outline = cover.growth().by(self.clearance_m);
         let start = at.truncate();
         let feet = sides(&outline).map(|(a, b)| nearest_on(a, b, start));
@@ -273,7 +303,7 @@ impl Airspace<'_> {
                 && others.iter().all(|(other, keep_m)| other.growth().room_m(*place, *keep_m) >= *keep_m)
         };
         places.into_iter().filter(free).find_map(|place| {
-            let way = self.going_round(at, place.extend(at.z), at.z, f64::INFINITY)?;
+            let way = self.going_round((at, place.extend(at.z)), at.z, f64::INFINITY, paths)?;
             // Below something there is no climbing.
             way.iter().all(|p| one_level(p.z, at.z)).then(|| way[1..].to_vec())
         })
@@ -551,6 +581,20 @@ mod tests {
         let cut = within(&square(), DVec2::new(-10., 5.), DVec2::new(30., 5.));
         assert_eq!(cut, Some((0.25, 0.5)));
         assert_eq!(within(&square(), DVec2::new(-10., 10.), DVec2::new(30., 10.)), None);
+    }
+
+    proptest::proptest! {
+        /// Derived: what is surely clear of a ring with a clearance round it is not cut by that ring, wherever it runs.
+        #[test]
+        fn what_is_surely_clear_is_not_cut(
+            a in (-60.0..60.0_f64, -60.0..60.0_f64), b in (-60.0..60.0_f64, -60.0..60.0_f64), clearance_m in 0.0..25.0_f64,
+        ) {
+            let (growth, a, b) = (GrowingRing::of(&square()), DVec2::from(a), DVec2::from(b));
+            let cut = within(&growth.by(clearance_m), a, b).is_some();
+            proptest::prop_assert!(!(cut && growth.surely_clear_of((a, b), clearance_m)));
+            // A place within the clearance of the middle is not said to be clear.
+            proptest::prop_assert!(!growth.surely_clear_of((DVec2::splat(5.0), b), clearance_m));
+        }
     }
 
     proptest::proptest! {

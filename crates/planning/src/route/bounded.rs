@@ -1,6 +1,6 @@
 //! Bounds on ways that need not be known: what no way between two places exceeds, found without looking for it.
 
-use super::airspace::{Airspace, CLIMB_COST, LEVEL_M, MOST_ROUND, lies_far};
+use super::airspace::{Airspace, CLIMB_COST, LEVEL_M, MOST_ROUND};
 use crate::ground::Obstacle;
 use crate::scenario::Terrain;
 use glam::{DVec2, DVec3};
@@ -67,8 +67,7 @@ impl<'a> Airspace<'a> {
             plane @ Terrain::Plane { .. } => plane.height_m(from).max(plane.height_m(to)),
             grid @ Terrain::Grid(_) => grid.ceiling_m(),
         };
-        let in_the_way =
-            |o: &&Obstacle| self.may_block(o, lowest_z) && !lies_far(&o.ring_m, self.clearance_m, from, to);
+        let in_the_way = |o: &&Obstacle| self.may_block(o, lowest_z) && !self.far(o, &[from, to]);
         let tops = self.site.obstacles.iter().filter(in_the_way).map(|o| o.top_z_m);
         tops.fold(ground_z, f64::max).max(lowest_z - self.clearance_m) + self.clearance_m + LEVEL_M
     }
@@ -123,6 +122,7 @@ pub(crate) mod tests {
     use crate::base::Id;
     use crate::geometry::TerrainGrid;
     use crate::ground::SiteOutline;
+    use crate::route::level_paths::LevelPaths;
     use crate::scenario::{KeepOut, Site, Structure, StructureKind};
     use std::sync::Arc;
 
@@ -224,6 +224,34 @@ pub(crate) mod tests {
             }
         }
         assert!(bounded > 900 && round > 60 && over > 60 && tight > 200, "{bounded} {round} {over} {tight}");
+    }
+
+    /// Derived: a way does not depend on which others were looked for before: on generated sites the ways home from places over
+    /// each other, in no order of heights, and the ways back, are to the last bit those that are found alone.
+    #[test]
+    fn ways_that_share_what_was_found_out_are_those_found_alone() {
+        let (mut found, mut bent, mut raised) = (0, 0, 0);
+        for seed in 0..16 {
+            let site = site(seed, f64::from(seed % 4) * 4.0, seed as usize % 4 / 3);
+            let mut drawn = Lots(seed + 50);
+            let airspace = Airspace { site: &site, clearance_m: [2.0, 6.0, 12.0][seed as usize % 3] };
+            let mut paths = LevelPaths::default();
+            let place = |at: DVec2, above_m: f64| at.extend(site.terrain.height_m(at) + above_m);
+            let home = place(drawn.place(SIDE_M), 0.0);
+            for at in [(); 12].map(|()| drawn.place(SIDE_M)) {
+                for at in [(); 6].map(|()| place(at, 50.0 * drawn.next())) {
+                    for (from, to) in [(at, home), (home, at)] {
+                        let alone = airspace.way(from, to);
+                        assert_eq!(airspace.way_by(from, to, &mut paths), alone, "{seed}: {from} {to}");
+                        let Some(way) = alone else { continue };
+                        found += 1;
+                        bent += u32::from(way.len() > 4);
+                        raised += u32::from(way.iter().any(|p| p.z > from.z.max(to.z) + 1.0));
+                    }
+                }
+            }
+        }
+        assert!(found > 1500 && bent > 300 && raised > 300, "{found} {bent} {raised}");
     }
 
     /// Derived: a block that reaches into the straight line by half a metre, clearance included, counts for the way over it

@@ -9,6 +9,9 @@ use glam::{DVec2, DVec3};
 /// Halvings of a piece in search of its nearest place: 1 km comes down to below a millimetre.
 const STEPS: u32 = 40;
 
+/// More than sums of coordinates are rounded by.
+const ROUNDING_M: f64 = 1e-6;
+
 /// The least distance between passes and what stands.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Clearance {
@@ -44,7 +47,7 @@ pub fn least_clearance<'p>(
                     if between_boxes_m(*bounds, (a.min(b), a.max(b))) >= least_m {
                         continue;
                     }
-                    let m = from_piece_m(solid, a, b);
+                    let m = from_piece_m(solid, a, b, least_m);
                     if m < least_m {
                         (least_m, nearest) = (m, Some((plan.pass, solid.structure)));
                     }
@@ -70,14 +73,20 @@ fn from_place_m(solid: &Obstacle, at: DVec3) -> f64 {
     aside_m.hypot((at.z - solid.top_z_m).max(solid.bottom_z_m - at.z).max(0.0))
 }
 
-/// Least distance of a straight piece from a solid, by thirds.
-fn from_piece_m(solid: &Obstacle, a: DVec3, b: DVec3) -> f64 {
+/// Least distance of a straight piece from a solid, by thirds; any distance that is no less than `enough_m` where it comes no
+/// nearer than that: no place of a piece is nearer than another by more than the way between them.
+fn from_piece_m(solid: &Obstacle, a: DVec3, b: DVec3, enough_m: f64) -> f64 {
     let (mut low, mut high) = (0.0, 1.0);
     let at_m = |share: f64| from_place_m(solid, a.lerp(b, share));
-    if a.distance_squared(b) > 0.0 {
+    let length_m = a.distance(b);
+    if length_m > 0.0 {
         for _ in 0..STEPS {
             let third = (high - low) / 3.0;
-            if at_m(low + third) <= at_m(high - third) {
+            let (before_m, after_m) = (at_m(low + third), at_m(high - third));
+            if before_m.min(after_m) - third * length_m > enough_m + ROUNDING_M {
+                return before_m.min(after_m);
+            }
+            if before_m <= after_m {
                 high -= third;
             } else {
                 low += third;
@@ -96,7 +105,7 @@ mod tests {
     fn pieces_are_as_far_as_their_nearest_place() {
         let ring_m = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)].map(DVec2::from).to_vec();
         let cube = Obstacle::new(0, ring_m, f64::NEG_INFINITY, 10.0);
-        let apart = |a: [f64; 3], b: [f64; 3]| from_piece_m(&cube, a.into(), b.into());
+        let apart = |a: [f64; 3], b: [f64; 3]| from_piece_m(&cube, a.into(), b.into(), f64::INFINITY);
         let near = |m: f64, expected: f64| assert!((m - expected).abs() < 1e-3, "{m} for {expected}");
         near(apart([-50.0, -7.0, 5.0], [80.0, -7.0, 5.0]), 7.0);
         near(apart([-50.0, 5.0, 22.0], [80.0, 5.0, 22.0]), 12.0);
@@ -104,5 +113,32 @@ mod tests {
         near(apart([-20.0, 5.0, 5.0], [20.0, 5.0, 5.0]), 0.0);
         // Nearest where 20 (10 + 20 s) = 40 (20 − 40 s): 16 m east and 8 m south of the corner.
         near(apart([20.0, -20.0, 2.0], [40.0, 20.0, 2.0]), 320.0_f64.sqrt());
+    }
+
+    /// Derived: a search that may stop where nothing nearer is to be found finds the same distance wherever something nearer
+    /// is, and none that is nearer where nothing is.
+    #[test]
+    fn a_search_that_may_stop_early_finds_the_same() {
+        let ring_m = [(0.0, 0.0), (30.0, 4.0), (26.0, 20.0), (3.0, 15.0)].map(DVec2::from).to_vec();
+        let solid = Obstacle::new(0, ring_m, f64::NEG_INFINITY, 12.0);
+        let place = |k: u32| {
+            let part = |of: f64| (f64::from(k) * of).fract();
+            DVec3::new(160.0 * part(0.618) - 80.0, 160.0 * part(0.414) - 80.0, 40.0 * part(0.732))
+        };
+        let mut stopped = 0;
+        for k in 0..400 {
+            let (a, b) = (place(2 * k), place(2 * k + 1));
+            let exact_m = from_piece_m(&solid, a, b, f64::INFINITY);
+            for enough_m in [0.5, 5.0, 20.0, 60.0] {
+                let found_m = from_piece_m(&solid, a, b, enough_m);
+                if exact_m < enough_m {
+                    assert!(found_m == exact_m, "{k}: {found_m} and {exact_m}");
+                } else {
+                    assert!(found_m >= enough_m, "{k}: {found_m} under {enough_m}");
+                    stopped += u32::from(found_m != exact_m);
+                }
+            }
+        }
+        assert!(stopped > 400, "{stopped}");
     }
 }

@@ -23,7 +23,10 @@ pub(super) fn free_sections(
 ) -> Vec<(f64, f64)> {
     // A stand-off equal to the clearance keeps it.
     let kept_m = clearance_m * 0.999;
-    let near = |o: &&Obstacle| level_z_m > o.bottom_z_m - kept_m && level_z_m < o.top_z_m + kept_m;
+    let near = |o: &&Obstacle| {
+        let at_level = level_z_m > o.bottom_z_m - kept_m && level_z_m < o.top_z_m + kept_m;
+        at_level && !o.growth().surely_clear_of((a, b), kept_m + SAME_PLACE_M)
+    };
     let grown_rings = site.obstacles.iter().filter(near).map(|o| o.growth().by(kept_m));
     let mut shut: Vec<(f64, f64)> = grown_rings.flat_map(|ring| inside(&ring, a, b)).collect();
     shut.extend(in_keep_outs(site, a, b));

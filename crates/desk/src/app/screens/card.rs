@@ -9,6 +9,7 @@ use crate::document::Edit;
 use crate::files;
 use crate::jobs::{Key, Lane, Same};
 use crate::picture;
+use crate::screen::Screen;
 use crate::theme::{self, space};
 use egui::{Context, Frame, Ui};
 use obliquity_exchange::{Card, CardSheet, Output, OutputKind, PaperSize, Replace};
@@ -52,7 +53,9 @@ impl App {
         else {
             return;
         };
-        if !self.jobs.is_open(|_: &CardSource| true) {
+        // Where it is not looked at it waits for the end of a gesture: the next frame would want another.
+        let is_moving = self.document.in_gesture() && self.screen_shown() != Screen::CARD;
+        if !is_moving && !self.jobs.is_open(|_: &CardSource| true) {
             self.jobs.request(wanted.clone(), move |_| wanted.card());
             self.hear_cards();
         }

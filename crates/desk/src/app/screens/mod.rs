@@ -11,6 +11,7 @@ mod hours;
 mod passes;
 mod plan;
 mod requirement;
+mod section;
 mod site;
 mod space;
 mod timeline;
@@ -20,6 +21,7 @@ pub(super) use best::BestScreen;
 pub(super) use card::{NO_CARD, PrintedCard};
 pub(super) use curves::CurvesScreen;
 pub(super) use hours::HoursScreen;
+pub(super) use section::SectionScreen;
 pub(super) use timeline::TimelineScreen;
 
 use super::App;
@@ -232,6 +234,19 @@ pub const SCREENS: &[ScreenRow] = &[
         charts: None,
         model: |_| {},
         draw: App::requirement_screen,
+    },
+    ScreenRow {
+        id: Screen::named("section"),
+        title: "Cross-section",
+        menu: Some("View"),
+        question: None,
+        hint: "A cut along a strip or a line: ground, roofs, height flown, GSD and overlap, one height against following the ground",
+        shortcut: None,
+        help: "A cut along a strip or a line of one strategy: ground, roofs, height flown, GSD and overlap",
+        table: Some(App::section_table),
+        charts: Some(App::section_charts),
+        model: App::follow_section,
+        draw: App::section_screen,
     },
     ScreenRow {
         id: Screen::WORKING,

@@ -13,6 +13,9 @@ const SHARP_COSINE: f64 = 0.5;
 /// nearer ones.
 const MOST_SEEN: usize = 256;
 
+/// Of a way's length, what counts for nothing beside it.
+pub(super) const HAIR_RATIO: f64 = 1e-9;
+
 /// Outlines as lines that no way crosses, and the places just outside their corners.
 #[derive(Debug)]
 pub(super) struct Level {
@@ -64,7 +67,8 @@ impl Level {
             let here = self.bends[bend];
             let leads = |there: &Bend| {
                 let way = there.at_m - here.at_m;
-                way != DVec2::ZERO && here.passes(way) && there.passes(way)
+                let hair = HAIR_RATIO * way.length();
+                way != DVec2::ZERO && here.passes(way, hair) && there.passes(way, hair)
             };
             let off = |k: u32| self.bends[k as usize].at_m.distance_squared(here.at_m);
             let all = 0..self.bends.len() as u32;
@@ -104,11 +108,10 @@ impl Bend {
         bends_about(&sides)
     }
 
-    /// Whether a way in a direction goes past here along what is gone round: it lies all on one side.
-    pub(super) fn passes(&self, way: DVec2) -> bool {
+    /// Whether a way in a direction goes past here along what is gone round: it lies all on one side, but for a hair.
+    pub(super) fn passes(&self, way: DVec2, hair: f64) -> bool {
         let Some([before, after]) = self.along else { return true };
         let (p, q) = (way.perp_dot(before), way.perp_dot(after));
-        let hair = 1e-9 * way.length();
         (p >= -hair && q >= -hair) || (p <= hair && q <= hair)
     }
 }

@@ -139,7 +139,7 @@ impl Fences {
     pub(crate) fn way(
         &self,
         (from, to): (DVec2, DVec2),
-        blocks: &[Block],
+        blocks: &[&Block],
         most_m: f64,
     ) -> Option<Vec<DVec2>> {
         let straight = self.entered(from, to).is_none() && search::clear_of(blocks, from, to);

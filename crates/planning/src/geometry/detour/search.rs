@@ -1,6 +1,6 @@
 //! The shortest way over places that see each other.
 
-use crate::geometry::detour::level::{Bend, Level};
+use crate::geometry::detour::level::{Bend, HAIR_RATIO, Level};
 use crate::geometry::detour::{Block, KeptFences, Ring};
 use crate::geometry::polygon::length_inside_convex;
 use glam::DVec2;
@@ -20,7 +20,7 @@ pub(super) enum Found {
 }
 
 /// Whether a segment enters none of some blocks.
-pub(super) fn clear_of(blocks: &[Block], a: DVec2, b: DVec2) -> bool {
+pub(super) fn clear_of(blocks: &[&Block], a: DVec2, b: DVec2) -> bool {
     let clear = |ring: &Ring| !ring.may_meet(a, b) || length_inside_convex(&ring.corners_m, a, b) < TOUCH_M;
     blocks.iter().all(|block| clear(&block.ring))
 }
@@ -35,7 +35,7 @@ const TO: usize = 1;
 pub(super) struct Search<'a> {
     kept: &'a KeptFences,
     level: &'a Level,
-    blocks: &'a [Block],
+    blocks: &'a [&'a Block],
     own: Vec<Bend>,
 }
 
@@ -69,17 +69,17 @@ impl<'a> Search<'a> {
     pub(super) fn new(
         kept: &'a KeptFences,
         level: &'a Level,
-        blocks: &'a [Block],
+        blocks: &'a [&'a Block],
         (from, to): (DVec2, DVec2),
     ) -> Self {
-        let mut own = vec![Bend::anywhere(from), Bend::anywhere(to)];
-        own.extend([from, to].into_iter().flat_map(|end| level.ways_out(end)));
-        own.extend(blocks.iter().flat_map(|block| block.bends.iter().copied()));
         let open = |bend: &Bend| {
             level.lines.clear(bend.at_m, bend.at_m) && !kept.rings.iter().any(|ring| ring.holds(bend.at_m))
         };
-        let ends = own.drain(..2).collect::<Vec<_>>();
-        let own = ends.into_iter().chain(own.into_iter().filter(open)).collect();
+        let about_blocks = blocks.iter().flat_map(|block| block.bends.iter().copied());
+        let beside = [from, to].into_iter().flat_map(|end| level.ways_out(end)).chain(about_blocks);
+        let mut own = Vec::with_capacity(2 + blocks.iter().map(|block| block.bends.len()).sum::<usize>());
+        own.extend([from, to].map(Bend::anywhere));
+        own.extend(beside.filter(open));
         Search { kept, level, blocks, own }
     }
 
@@ -106,13 +106,12 @@ impl<'a> Search<'a> {
                 return Found::Way(self.back(&came_from));
             }
             let here = self.place(step.to).at_m;
-            self.each_next(step.to, |next| {
-                if came_from[next] == usize::MAX {
-                    let at = self.place(next).at_m;
-                    let so_far_m = step.so_far_m + here.distance(at);
-                    let least_m = so_far_m + at.distance(goal);
-                    open.push(NextPlace { least_m, so_far_m, to: next, from: step.to });
-                }
+            let is_open = |place: usize| came_from[place] == usize::MAX;
+            self.each_next(step.to, is_open, |next| {
+                let at = self.place(next).at_m;
+                let so_far_m = step.so_far_m + here.distance(at);
+                let least_m = so_far_m + at.distance(goal);
+                open.push(NextPlace { least_m, so_far_m, to: next, from: step.to });
             });
         }
         Found::Closed
@@ -122,21 +121,22 @@ impl<'a> Search<'a> {
         self.own.get(k).unwrap_or_else(|| &self.level.bends[k - self.own.len()])
     }
 
-    /// The places that a way may go on to from a place.
-    fn each_next(&self, here: usize, mut visit: impl FnMut(usize)) {
+    /// Of the places that a way may go on to from a place, those that are open.
+    fn each_next(&self, here: usize, is_open: impl Fn(usize) -> bool, mut visit: impl FnMut(usize)) {
         let own = self.own.len();
         let place = *self.place(here);
         let passes = |there: &Bend| {
             let way = there.at_m - place.at_m;
-            place.passes(way) && there.passes(way)
+            let hair = HAIR_RATIO * way.length();
+            place.passes(way, hair) && there.passes(way, hair)
         };
-        (1..own).filter(|k| *k != here && passes(&self.own[*k])).for_each(&mut visit);
+        (1..own).filter(|k| is_open(*k) && passes(&self.own[*k])).for_each(&mut visit);
         if here >= own {
-            let seen = self.level.seen_from(here - own);
-            return seen.iter().for_each(|k| visit(own + *k as usize));
+            let seen = self.level.seen_from(here - own).iter().map(|k| own + *k as usize);
+            return seen.filter(|k| is_open(*k)).for_each(visit);
         }
-        let bends = self.level.bends.iter().enumerate();
-        bends.filter(|(_, bend)| passes(bend)).for_each(|(k, _)| visit(own + k));
+        let bends = self.level.bends.iter().enumerate().map(|(k, bend)| (own + k, bend));
+        bends.filter(|(k, bend)| is_open(*k) && passes(bend)).for_each(|(k, _)| visit(k));
     }
 
     /// Whether nothing stands between two places; bends of the level are known to see each other, the blocks apart.
@@ -332,13 +332,13 @@ mod tests {
         let fences = Fences::new([block(-10., -40., 10., 10.)].iter().map(Vec::as_slice), DVec2::ZERO);
         let tower = block(-6., 12., 6., 60.);
         let ends = (DVec2::new(-30., 0.), DVec2::new(30., 0.));
-        let between = fences.way(ends, &[Block::new(&tower)], f64::INFINITY).expect("between them");
+        let between = fences.way(ends, &[&Block::new(&tower)], f64::INFINITY).expect("between them");
         assert_relative_eq!(length(&between), 2.0 * 500.0_f64.sqrt() + 20.0, epsilon = 0.05);
         let closing = block(-6., 9., 6., 60.);
         let closing = Block::new(&closing);
-        let round = fences.way(ends, std::slice::from_ref(&closing), f64::INFINITY).expect("round both");
+        let round = fences.way(ends, &[&closing], f64::INFINITY).expect("round both");
         assert!(round.iter().any(|p| p.y < -40.0 || p.y > 60.0), "{round:?}");
-        assert_eq!(fences.way(ends, &[closing], 100.0), None, "too long");
+        assert_eq!(fences.way(ends, &[&closing], 100.0), None, "too long");
     }
 
     /// Boxes and lines looked at while many ways are found among outlines of so many corners.

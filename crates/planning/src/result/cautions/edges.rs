@@ -82,18 +82,20 @@ fn nearest(ring: &[DVec2], [a, b]: [DVec2; 2], clearance_m: f64) -> Option<(f64,
     let way = b - a;
     let share_of =
         |at: DVec2| ((at - a).dot(way) / way.length_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
-    let looked = (0..=steps as u32).map(|k| f64::from(k) / steps);
     let corners = ring.iter().map(|corner| share_of(nearest_on(a, b, *corner)));
     let crossed = sides(ring).filter_map(|(c, d)| crossing(way, d - c, c - a));
     let mut found: Option<(f64, f64, f64)> = None;
-    for share in looked.chain(corners).chain(crossed) {
+    let mut look = |share: f64| {
         let apart_m = distance_m(ring, a + way * share);
         if apart_m < clearance_m {
             let (nearest_m, begins, ends) = found.unwrap_or((apart_m, share, share));
             found = Some((nearest_m.min(apart_m), begins.min(share), ends.max(share)));
         }
-    }
-    found
+        found
+    };
+    // It is nearest at one of these.
+    corners.chain(crossed).chain([0.0, 1.0]).map(&mut look).last().flatten()?;
+    (1..steps as u32).map(|k| look(f64::from(k) / steps)).last().unwrap_or(found)
 }
 
 /// The share of a way at which it crosses a side; nothing where it does not.

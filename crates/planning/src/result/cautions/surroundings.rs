@@ -118,7 +118,7 @@ fn near_walls(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         }
         let at_m = point.position_m;
         let beside = walls.iter().filter(|(structure, _)| structure.top_z_m > at_m.z);
-        let apart_m = beside.fold(f64::INFINITY, |nearest_m, (structure, (low, high))| {
+        let apart_m = beside.fold(NEAR_WALL_M, |nearest_m, (structure, (low, high))| {
             let place = at_m.truncate();
             // what lies in a box is no nearer than the box
             if place.distance(place.clamp(*low, *high)) >= nearest_m {
