@@ -15,6 +15,8 @@ use egui::{Frame, Ui};
 use obliquity_planning::{Id, Scenario};
 use std::sync::Arc;
 
+/// In less height the lanes of one strategy have all of it.
+const LEAST_FOR_SWITCH: f32 = 440.0;
 /// The aspect of all strategies.
 const BUDGETS: &str = "budgets";
 
@@ -89,11 +91,14 @@ impl App {
         let frame = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
         let mut saved = None;
         egui::CentralPanel::default().frame(frame).show(ui, |ui| {
-            ui.horizontal(|ui| {
-                self.aspect_switch(ui, Screen::TIMELINE);
-                saved = chart_files::menu(ui);
-            });
-            ui.add_space(space::TIGHT);
+            // In a small window the lanes need the room; the switch comes with more of it.
+            if self.aspect(Screen::TIMELINE) == BUDGETS || ui.available_height() > LEAST_FOR_SWITCH {
+                ui.horizontal(|ui| {
+                    self.aspect_switch(ui, Screen::TIMELINE);
+                    saved = chart_files::menu(ui);
+                });
+                ui.add_space(space::TIGHT);
+            }
             if self.aspect(Screen::TIMELINE) == BUDGETS { self.budgets_ui(ui) } else { self.stay_ui(ui) }
         });
         if let Some(how) = saved {
