@@ -217,10 +217,9 @@ impl Purpose {
             Purpose::ImportFootprints => "Path of the footprints (.geojson, .kml, .kmz, .shp, .zip)",
             Purpose::ImportRows { .. } => "Path of the table (.csv)",
             Purpose::CardText => "Path to save to (.txt)",
-            Purpose::CardPicture => "Path to save to (.png)",
+            Purpose::CardPicture | Purpose::Charts(ChartsAs::Png) => "Path to save to (.png)",
             Purpose::CardPdf => "Path to save to (.pdf)",
             Purpose::Charts(ChartsAs::Svg) => "Path to save to (.svg)",
-            Purpose::Charts(ChartsAs::Png) => "Path to save to (.png)",
             Purpose::Charts(ChartsAs::Csv) => "Path to save to (.csv)",
             Purpose::Export => "Path of the folder; it is made if it is not there",
         }
