@@ -7,6 +7,7 @@ use obliquity::cli;
 use obliquity::corner_advice::{Corners, State};
 use obliquity::engine::Engine;
 use obliquity::figures::Figures;
+use obliquity::figures::Freshness;
 use obliquity::figures::Report;
 use obliquity::files;
 use obliquity::passes;
@@ -762,6 +763,7 @@ fn a_caution_of_several_leads_with_the_worst() {
         strategies: vec![name.to_owned()],
         place_of: None,
         gauge: Some(Gauge { worse, text: figure.to_owned() }),
+        freshness: Freshness::Fresh,
         further: Vec::new(),
     };
     let rows = vec![

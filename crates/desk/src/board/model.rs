@@ -21,6 +21,8 @@ pub struct Board {
     pub bands: Vec<BoardBand>,
     /// At the foot, the gravest first.
     pub cautions: Vec<CautionRow>,
+    /// Whether the cautions are all of those of the scenario as it stands.
+    pub cautions_freshness: Freshness,
     /// The strategy that the others show their difference from.
     pub reference: Option<Id>,
     /// What is held equal.

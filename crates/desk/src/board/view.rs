@@ -50,7 +50,7 @@ pub fn ui(ui: &mut Ui, board: &Board, session: &Session<'_>, asks: &mut Vec<Boar
         height
     };
     let foot = Panel::bottom("cautions").exact_size(height).frame(page.inner_margin(margin));
-    foot.show(ui, |ui| foot::cautions(ui, &board.cautions, opened, asks));
+    foot.show(ui, |ui| foot::cautions(ui, board, opened, asks));
     egui::CentralPanel::default().frame(page.inner_margin(sides)).show(ui, |ui| {
         // Heads and labels stay in their places: nothing fades under them.
         ui.spacing_mut().scroll.fade.strength = 0.0;
