@@ -6,10 +6,11 @@ use obliquity_planning::{
     Above, Aim, Aircraft, Airframe, Attitude, BeginAt, BlurOn, ByClass, Camera, Capacity, Caution,
     CautionSource, ClassFigures, Conditions, CountingRule, CrewInputs, Depth, Distance, Equipment,
     ExposureTerms, Flight, FlightTerms, FlownTerms, FlyingOrder, Gimbal, Gnss, GsdSpread, HourTerms, Id,
-    Judgement, LayoutTerms, LoadFigures, MeasureId, OnSite, Outcome, Pass, PassOutcome, PassPlan, Pattern,
-    RING_COUNT, Rates, Reason, Requirement, Rose, SECTOR_COUNT, SampleFigures, Scenario, Sensor, Severity,
-    Shortage, Shutter, Site, Sortie, SpeedBound, SpeedTerms, Stations, Strategy, StripDirection, Strips,
-    Structure, StructureKind, SurfaceClass, Terrain, TimeTerms, Timing, ViewFigures, ViewRules,
+    Judgement, LayoutTerms, LoadFigures, MeasureId, OnSite, Outcome, Pass, PassOutcome, PassPairs, PassPlan,
+    Pattern, RING_COUNT, Rates, Reason, Requirement, Rose, SECTOR_COUNT, SampleFigures, Scenario, Sensor,
+    Severity, Shortage, Shutter, Site, Sortie, SpeedBound, SpeedTerms, Stations, Strategy, StripDirection,
+    Strips, Structure, StructureKind, SurfaceClass, Terrain, TimeTerms, Timing, ViewFigures, ViewLimits,
+    ViewRules,
 };
 use std::sync::Arc;
 
@@ -178,6 +179,7 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
                 terms: FlightTerms { strips_s: flight_s, ..FlightTerms::default() },
                 route_length_m: 6.0 * flight_s,
                 farthest_m: 300.0,
+                reaches_m: vec![glam::DVec2::new(300.0, 0.0)],
                 wind: scenario.conditions.wind,
                 order: Vec::new(),
                 capacity_j: 3.0,
@@ -209,6 +211,10 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
             megapixels: 20.0,
             gigapixels: 0.02 * f64::from(image_count),
             image_pairs: (depth == Depth::Views).then(|| u64::from(image_count) * 30),
+            pairs_by_pass: (depth == Depth::Views)
+                .then_some(PassPairs { first: 0, second: 0, pairs: u64::from(image_count) * 30 })
+                .into_iter()
+                .collect(),
             hours: (depth == Depth::Views).then_some(HourTerms {
                 features_h: 0.1,
                 matching_h: 0.2,
@@ -237,6 +243,7 @@ fn pass_outcome(pass: &Pass) -> PassOutcome {
     let height_m = if let Distance::Height { m, .. } = pass.distance { m } else { 80.0 };
     let camera = aircraft().camera.model();
     let layout = LayoutTerms {
+        asked: pass.distance,
         height_m,
         above: Above::MeanGround,
         lowest_m: height_m,
@@ -252,6 +259,7 @@ fn pass_outcome(pass: &Pass) -> PassOutcome {
         direction_rad: Some(0.0),
         corner_rad: None,
         margin_m: Some(25.0),
+        boundary_width_m: Some(200.0),
         region_width_m: Some(250.0),
         strips_length_m: 2400.0,
         roof_forward_overlap: Some(0.76),
@@ -295,7 +303,13 @@ fn views(id: Id) -> ViewFigures {
     let figures = |covered_ratio: f64, unseen_ratio: f64, gsd_cm: f64| ClassFigures {
         area_m2: 1000.0,
         covered_ratio,
-        gsd: Some(GsdSpread { p5_m: 0.008 * gsd_cm, p50_m: 0.009 * gsd_cm, p95_m: 0.0099 * gsd_cm }),
+        gsd: Some(GsdSpread {
+            p5_m: 0.008 * gsd_cm,
+            p50_m: 0.009 * gsd_cm,
+            p95_m: 0.0099 * gsd_cm,
+            finer_m2: 940.0 * (1.0 - unseen_ratio),
+            as_fine_m2: 955.0 * (1.0 - unseen_ratio),
+        }),
         unseen_ratio,
         views_median: 9.0,
         rose: Rose { mean_views: [[0.0; SECTOR_COUNT]; RING_COUNT] },
@@ -309,6 +323,7 @@ fn views(id: Id) -> ViewFigures {
             underside: None,
         },
         samples: SampleFigures::default(),
+        limits: ViewLimits::from(&Requirement::default()),
     }
 }
 

@@ -40,6 +40,7 @@ mod preferences;
 mod raster;
 mod read_back;
 mod reading;
+mod recomputing;
 mod requirement;
 #[path = "../planning/scene.rs"]
 #[allow(dead_code, reason = "shared with the tests of planning, which use more of it")]

@@ -550,7 +550,7 @@ fn an_aircraft_stops_to_expose_where_asked() {
     let mut window = window(made_up::scenario());
     press_shifted(&mut window, Key::Y);
     let flying_s = |window: &Window| {
-        window.get_by_label_contains("Flight time: ").accesskit_node().value().unwrap_or_default()
+        window.get_by_label_contains("Flight time: ").accesskit_node().label().unwrap_or_default()
     };
     let before = flying_s(&window);
     click(&mut window, "Set the stop to expose of pass 1");

@@ -420,7 +420,8 @@ impl Told {
                 ];
                 for (name, figure) in expected {
                     let Some((sign, shown)) = figure else { continue };
-                    let text = page.follows.iter().find(|(known, _)| *known == name).map(|(_, text)| text);
+                    let text =
+                        page.follows.iter().find(|follow| follow.name == name).map(|follow| &follow.text);
                     if !text.is_some_and(|text| tells_in(text, sign, shown)) {
                         wrong.push(format!("{}: {name} {shown} {sign} as {text:?}", outcome.name));
                     }

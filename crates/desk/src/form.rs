@@ -1,6 +1,7 @@
 //! What the screens with many settings are built of: cards, and rows with a name to the left and an input to the right.
 
 use crate::inputs::{Number, within};
+use crate::opens;
 use crate::theme::{self, space};
 use crate::units::{Unit, Units};
 use egui::{
@@ -8,7 +9,7 @@ use egui::{
     vec2,
 };
 use obliquity_planning::limits::Range;
-use obliquity_planning::{Knob, KnobGroup, Part};
+use obliquity_planning::{Knob, KnobGroup, Part, wording};
 
 /// Width of a card, its edges included.
 pub const CARD: f32 = 372.0;
@@ -178,7 +179,7 @@ fn optional_at(
     let mut set = value.is_some();
     let layout = Layout::left_to_right(Align::Center);
     let check = ui.new_child(UiBuilder::new().max_rect(name).layout(layout)).checkbox(&mut set, named.name);
-    spoken(ui, &check, &format!("Set the {}", lowered(named.spoken)));
+    spoken(ui, &check, &format!("Set the {}", wording::within(named.spoken)));
     if check.on_hover_text(named.hint).changed() {
         return Some(if set { ChangedTo::Number(begins_at) } else { ChangedTo::LeftOut });
     }
@@ -325,15 +326,6 @@ pub fn with<T: Part>(part: &T, knob: &Knob, value: Option<f64>) -> Option<T> {
     knob.put(&mut part, value).is_ok().then_some(part)
 }
 
-/// A name inside a sentence: without its capital, unless it is an abbreviation.
-pub fn lowered(name: &str) -> String {
-    let mut letters = name.chars();
-    match (letters.next(), letters.clone().next()) {
-        (Some(first), Some(second)) if second.is_lowercase() => first.to_lowercase().chain(letters).collect(),
-        _ => name.to_owned(),
-    }
-}
-
 /// A choice of one out of several; gives the place of another one that was chosen.
 pub fn choice(
     ui: &mut Ui,
@@ -362,8 +354,35 @@ pub fn choice(
     picked
 }
 
+/// A switch between a few things of which one is shown, beside each other; gives the place of another one that was chosen.
+pub fn switch(ui: &mut Ui, choices: &[(&str, &str)], chosen: usize) -> Option<usize> {
+    let mut picked = None;
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = space::TIGHT;
+        for (at, (text, hint)) in choices.iter().enumerate() {
+            let button = ui.add(Button::selectable(at == chosen, *text)).on_hover_text(*hint);
+            if button.clicked() && at != chosen {
+                picked = Some(at);
+            }
+        }
+    });
+    picked
+}
+
 /// A figure that follows: its name and what it is.
 pub fn figure(ui: &mut Ui, name: &str, text: &str) {
+    let (_, response) = figure_at(ui, name, text);
+    let said = format!("{name}: {text}");
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, &said));
+}
+
+/// A figure that opens how it comes about; whether that was asked for.
+pub fn opening_figure(ui: &mut Ui, name: &str, text: &str) -> bool {
+    let (area, response) = figure_at(ui, name, text);
+    opens::figure(ui, area, response.id.with("opens"), &format!("{name}: {text}"), "").clicked()
+}
+
+fn figure_at(ui: &mut Ui, name: &str, text: &str) -> (Rect, Response) {
     let colors = theme::of(ui);
     let width = ui.available_width() - NAME;
     let galley = ui.painter().layout(text.to_owned(), theme::body(), colors.ink, width);
@@ -371,8 +390,7 @@ pub fn figure(ui: &mut Ui, name: &str, text: &str) {
     let (area, response) = ui.allocate_exact_size(size, Sense::hover());
     ui.painter().text(area.left_top(), Align2::LEFT_TOP, name, theme::body(), colors.muted);
     ui.painter().galley(area.left_top() + vec2(NAME, 0.0), galley, colors.ink);
-    let said = format!("{name}: {text}");
-    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, &said));
+    (area, response)
 }
 
 /// A small button with a whole name of its own.
@@ -484,11 +502,5 @@ mod tests {
         assert_eq!(with_corner(&line, 1, 2)[2], DVec2::new(20.0, 0.0));
         let ring = [DVec2::ZERO, DVec2::new(10.0, 0.0), DVec2::new(0.0, 8.0)];
         assert_eq!(with_corner(&ring, 2, 3)[3], DVec2::new(0.0, 4.0), "between the last and the first");
-    }
-
-    // Derived: by hand.
-    #[test]
-    fn abbreviations_keep_their_capitals() {
-        assert_eq!([lowered("Height"), lowered("GSD of pass 1")], ["height", "GSD of pass 1"]);
     }
 }

@@ -37,6 +37,7 @@ pub mod long;
 pub mod mark;
 mod menus;
 pub mod new_site;
+mod opens;
 pub mod passes;
 pub mod passing;
 pub mod picture;

@@ -8,7 +8,7 @@ mod working;
 pub use csv::comparison_csv;
 pub use cut::cut_csv;
 pub use sweep::{sweep_csv, sweep_json};
-pub use working::{StepRow, TermRow, working_steps, working_text};
+pub use working::{LineRow, StepRow, TermRow, working_signs, working_steps, working_text};
 
 use crate::units::compass_name;
 use obliquity_planning::{

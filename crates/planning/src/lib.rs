@@ -48,13 +48,13 @@ pub use ground::{
     SAMPLE_LIMIT, Sample, SamplePoint, SiteError, SiteModel, SiteOutline, TILE_LEN, Tile,
     resolved_structures, together,
 };
-pub use load::{HourTerms, LoadFigures, image_pairs, processing_hours};
+pub use load::{HourTerms, LoadFigures, PassPairs, image_pairs, processing_hours};
 pub use result::{
     Beside, Better, Budget, Caution, CautionSource, Comparison, CountedShare, Depth, Doing, Expression,
     Formula, Gauge, Judgement, KnownOf, MEASURES, Measure, MeasureGroup, MeasureId, Moment, Movement, Origin,
-    Outcome, PassOutcome, Reason, Resume, ReturnHeight, RoutePoint, Severity, Stay, StaySpan, Step, Stretch,
-    Term, TimeBudget, TimePart, Working, compare, compare_sentence, in_words, measure, return_height, rules,
-    whole_parts,
+    Outcome, PassOutcome, Reached, Reason, Resume, ReturnHeight, RoutePoint, Severity, Stay, StaySpan, Step,
+    StepLine, StepTable, Stretch, Term, TimeBudget, TimePart, Together, Working, compare, compare_sentence,
+    in_words, measure, return_height, rules, whole_parts,
 };
 pub use route::{
     BlurOn, Clearance, ExposureTerms, FlownTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES,

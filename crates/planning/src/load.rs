@@ -9,6 +9,7 @@ use crate::route::{PassPlan, Stations, Subject};
 use crate::scenario::{Camera, Rates, StageRates};
 use glam::DVec2;
 use rayon::prelude::*;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// Least share of the smaller footprint that two images of a pair have in common: a quarter, rounding forgiven.
@@ -21,7 +22,7 @@ const LEAST_AXIS_COSINE: f64 = 0.5 - EQUAL_RATIO;
 const IMAGES_A_STEP: usize = 64;
 
 /// What processing has to do, counted before it is timed.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct LoadFigures {
     /// Images taken.
     pub image_count: u32,
@@ -37,6 +38,8 @@ pub struct LoadFigures {
     pub gigapixels: f64,
     /// Pairs of images that overlap enough to be matched; from the depth of views on.
     pub image_pairs: Option<u64>,
+    /// The same by the passes that the two images are of; empty before that.
+    pub pairs_by_pass: Arc<[PassPairs]>,
     /// Hours from the stage rates; needs the pairs.
     pub hours: Option<HourTerms>,
     /// Hours for each unit of counted work.
@@ -50,9 +53,10 @@ impl LoadFigures {
     pub(crate) fn new(
         plans: &[Arc<PassPlan>],
         camera: &Camera,
-        image_pairs: Option<u64>,
+        pairs_by_pass: Option<&Arc<[PassPairs]>>,
         rates: &Rates,
     ) -> Self {
+        let image_pairs = pairs_by_pass.map(|pairs| total_pairs(pairs));
         let image_count: u32 = plans.iter().map(|plan| plan.stations.poses.len() as u32).sum();
         let gigapixels = f64::from(image_count) * camera.megapixels() / 1000.0;
         let hours = |pairs| processing_hours(image_count, gigapixels, pairs, &rates.stages);
@@ -64,11 +68,23 @@ impl LoadFigures {
             megapixels: camera.megapixels(),
             gigapixels,
             image_pairs,
+            pairs_by_pass: pairs_by_pass.map(Arc::clone).unwrap_or_default(),
             hours: image_pairs.map(hours),
             rates: rates.stages,
             fitted: rates.fitted,
         }
     }
+}
+
+/// Pairs of images of two passes, or of one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PassPairs {
+    /// Place of the one pass among those that are flown.
+    pub first: usize,
+    /// Place of the other; not before the first.
+    pub second: usize,
+    /// How many.
+    pub pairs: u64,
 }
 
 /// What the processing hours are made of; the terms add up to them.
@@ -117,13 +133,28 @@ pub fn image_pairs(
     plane_z_m: f64,
     watch: &dyn Watch,
 ) -> Result<u64, Cancelled> {
+    Ok(total_pairs(&pairs_by_pass(passes, plane_z_m, watch)?))
+}
+
+/// All pairs together.
+fn total_pairs(by_pass: &[PassPairs]) -> u64 {
+    by_pass.iter().map(|of| of.pairs).sum()
+}
+
+/// [`image_pairs`], by the passes that the two images are of; passes that have none together are left out.
+pub(crate) fn pairs_by_pass(
+    passes: &[(&Stations, Subject)],
+    plane_z_m: f64,
+    watch: &dyn Watch,
+) -> Result<Arc<[PassPairs]>, Cancelled> {
     let mut frames: Vec<Frame> = passes
         .iter()
-        .flat_map(|(stations, subject)| {
+        .enumerate()
+        .flat_map(|(pass, (stations, subject))| {
             let posed = stations.poses.iter().map(|pose| (PosedCamera::new(stations.camera, pose), pose));
-            posed.map(|(camera, pose)| (camera, subject.plane(pose, plane_z_m)))
+            posed.map(move |(camera, pose)| (pass, camera, subject.plane(pose, plane_z_m)))
         })
-        .filter_map(|(camera, plane)| Frame::new(camera, plane))
+        .filter_map(|(pass, camera, plane)| Frame::new(pass, camera, plane))
         .collect();
     number_planes(&mut frames);
     // Plane by plane, sorted by the western edge there: only frames that begin before this one ends can meet it.
@@ -131,16 +162,22 @@ pub fn image_pairs(
     let total = frames.len() as u64;
     let starts: Vec<usize> = (0..frames.len()).step_by(IMAGES_A_STEP).collect();
     let done = std::sync::atomic::AtomicU64::new(0);
-    let counts: Vec<Result<u64, Cancelled>> = starts
+    let counts: Vec<BTreeMap<(usize, usize), u64>> = starts
         .par_iter()
         .map(|&start| {
             let end = (start + IMAGES_A_STEP).min(frames.len());
             let before = done.fetch_add((end - start) as u64, std::sync::atomic::Ordering::Relaxed);
             watch.step(before, total)?;
-            Ok((start..end).map(|k| partners(&frames[k], &frames[k + 1..])).sum())
+            let mut found = BTreeMap::new();
+            (start..end).for_each(|k| partners(&frames[k], &frames[k + 1..], &mut found));
+            Ok(found)
         })
-        .collect();
-    counts.into_iter().sum()
+        .collect::<Result<_, Cancelled>>()?;
+    let mut all: BTreeMap<(usize, usize), u64> = BTreeMap::new();
+    for (of, pairs) in counts.into_iter().flatten() {
+        *all.entry(of).or_default() += pairs;
+    }
+    Ok(all.into_iter().map(|((first, second), pairs)| PassPairs { first, second, pairs }).collect())
 }
 
 /// Hours from counted work and stage rates.
@@ -176,6 +213,7 @@ pub fn processing_hours(images: u32, gigapixels: f64, image_pairs: u64, rates: &
 
 /// A footprint with what is asked of it again and again.
 struct Frame {
+    pass: usize,
     camera: PosedCamera,
     plane: Plane,
     /// Number of the plane, as the flight comes to them.
@@ -187,14 +225,14 @@ struct Frame {
 }
 
 impl Frame {
-    fn new(camera: PosedCamera, plane: Plane) -> Option<Self> {
+    fn new(pass: usize, camera: PosedCamera, plane: Plane) -> Option<Self> {
         let mut ring = plane.footprint_m(&camera)?;
         let signed = signed_area_m2(&ring);
         if signed < 0.0 {
             ring.reverse();
         }
         let (low_m, high_m) = bounds(&ring);
-        Some(Frame { camera, plane, plane_number: 0, ring, area_m2: signed.abs(), low_m, high_m })
+        Some(Frame { pass, camera, plane, plane_number: 0, ring, area_m2: signed.abs(), low_m, high_m })
     }
 
     fn looks_as(&self, other: &Frame) -> bool {
@@ -214,27 +252,29 @@ fn number_planes(frames: &mut [Frame]) {
     }
 }
 
-/// How many of the later frames make a pair with this one.
-fn partners(frame: &Frame, later: &[Frame]) -> u64 {
+/// Counts the later frames that make a pair with this one, by both passes.
+fn partners(frame: &Frame, later: &[Frame], found: &mut BTreeMap<(usize, usize), u64>) {
+    let mut note = |other: &Frame| {
+        let of = (frame.pass.min(other.pass), frame.pass.max(other.pass));
+        *found.entry(of).or_default() += 1;
+    };
     let mut clip = Clip::default();
     let same = later.iter().take_while(|other| other.plane_number == frame.plane_number).count();
     let (beside, others) = later.split_at(same);
-    let on_plane = beside
+    beside
         .iter()
         .take_while(|other| other.low_m.x < frame.high_m.x)
         .filter(|other| frame.looks_as(other) && overlap(frame, other, &mut clip))
-        .count();
+        .for_each(&mut note);
     if !frame.plane.is_wall() {
-        return on_plane as u64;
+        return;
     }
-    let mut clip = Clip::default();
-    let round_corners = others
+    others
         .iter()
         .filter(|other| other.plane.is_wall() && frame.looks_as(other))
-        .filter_map(|other| Frame::new(other.camera, frame.plane))
+        .filter_map(|other| Frame::new(other.pass, other.camera, frame.plane))
         .filter(|other| overlap(frame, other, &mut clip))
-        .count();
-    (on_plane + round_corners) as u64
+        .for_each(|other| note(&other));
 }
 
 /// Whether two frames on one plane share at least a quarter of the smaller.

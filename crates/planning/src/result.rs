@@ -26,4 +26,7 @@ pub use outcome::{Depth, Outcome, PassOutcome};
 pub use return_height::{ReturnHeight, return_height};
 pub use stay::{Doing, Moment, Movement, Resume, Stay, StaySpan};
 pub use verdict::{Comparison, compare, compare_sentence};
-pub use working::{Budget, CountedShare, Expression, Formula, Origin, Step, Term, Working};
+pub use working::{
+    Budget, CountedShare, Expression, Formula, Origin, Reached, Step, StepLine, StepTable, Term, Together,
+    Working,
+};

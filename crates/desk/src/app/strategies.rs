@@ -75,8 +75,7 @@ impl App {
             }
             BoardAsk::ShowFigure(strategy, measure) => {
                 self.focus_on(strategy);
-                self.side.figure = measure;
-                self.turn_to(super::Screen::WORKING);
+                self.show_working(measure);
             }
             BoardAsk::ShowPlace(strategy, caution) => {
                 self.focus_on(strategy);

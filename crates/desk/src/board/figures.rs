@@ -3,6 +3,7 @@ use super::grid::{self, BAND_EDGE, Grid, TITLE_ROW, announce};
 use super::model::{Board, BoardBand, Fold, Place, Row, ViewAngles};
 use super::paint::{self, Differences};
 use super::roses;
+use crate::opens;
 use crate::theme::{self, space};
 use egui::{Align2, Rect, Ui, pos2, vec2};
 
@@ -132,9 +133,9 @@ fn figures(
     for (index, (column, cell)) in board.columns.iter().zip(&row.cells).enumerate() {
         let area = grid.inside(index, top, top + height);
         paint::cell(columns_ui, cell, area, differences, column);
-        let id = (band.title, number, column.strategy.0);
-        let hover = format!("{}\n\n{}\n\nClick to see how it comes about.", cell.spoken, row.hint);
-        if grid::pressable(columns_ui, area, id, &cell.spoken, &hover).clicked() {
+        let id = columns_ui.scope_id().with((band.title, number, column.strategy.0));
+        let hover = format!("{}\n\n{}", cell.spoken, row.hint);
+        if opens::figure(columns_ui, area, id, &cell.spoken, &hover).clicked() {
             asks.push(BoardAsk::ShowFigure(column.strategy, row.measure));
         }
     }

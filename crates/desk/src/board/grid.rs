@@ -3,6 +3,7 @@
 //! so far: only on the window, on what the scenario holds and on what is opened.
 
 use super::model::Column;
+use crate::opens;
 use crate::theme::{self, space};
 use egui::{Color32, CursorIcon, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
@@ -153,19 +154,6 @@ pub(super) fn announce(
     if hover.is_empty() { response } else { response.on_hover_text(hover) }
 }
 
-/// The same of a figure that can be pressed.
-pub(super) fn pressable(
-    ui: &Ui,
-    area: Rect,
-    id: impl std::hash::Hash + std::fmt::Debug,
-    spoken: &str,
-    hover: &str,
-) -> Response {
-    let response = ui.interact(area, ui.scope_id().with(id), Sense::CLICK);
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, spoken));
-    response.on_hover_text(hover).on_hover_cursor(CursorIcon::PointingHand)
-}
-
 /// Something painted that opens or goes somewhere, for a click.
 pub(super) fn link(
     ui: &Ui,
@@ -174,12 +162,9 @@ pub(super) fn link(
     spoken: &str,
     hover: &str,
 ) -> Response {
-    let response = ui.interact(area, ui.scope_id().with(id), Sense::CLICK);
+    let response = ui.interact(area, ui.scope_id().with(id), Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, spoken));
-    if response.has_focus() {
-        let stroke = Stroke::new(1.5, theme::of(ui).accent);
-        ui.painter().rect_stroke(area.expand(1.0), 3.0, stroke, egui::StrokeKind::Outside);
-    }
+    opens::edge(ui, &response);
     response.on_hover_text(hover).on_hover_cursor(CursorIcon::PointingHand)
 }
 

@@ -14,7 +14,7 @@ use egui::{
     UiBuilder, pos2, vec2,
 };
 use obliquity_exchange::chart::endurance_min;
-use obliquity_planning::{Aircraft, At, Equipment, Id, Knob, KnobGroup, KnobId, limits};
+use obliquity_planning::{Aircraft, At, Equipment, Id, Knob, KnobGroup, KnobId, limits, wording};
 
 /// What the screen shows.
 #[derive(Debug, Clone, Copy)]
@@ -270,7 +270,7 @@ fn column(ui: &mut Ui, stock: &Stock<'_>, one: One<'_>, at: egui::Pos2, asks: &m
                 continue;
             }
             if let Some(changed) = number(ui, stock.units, aircraft, (section.group.name, knob), middle) {
-                let label = format!("{} of {}", form::lowered(knob.name), aircraft.name);
+                let label = format!("{} of {}", wording::within(knob.name), aircraft.name);
                 change(Subject::input(knob, At::Aircraft(aircraft.id), label), changed);
             }
         }
@@ -317,7 +317,7 @@ fn block_button(
     let area = Rect::from_center_size(heading.center() + vec2(0.0, 2.0), vec2(NUMBER_WIDTH, 20.0));
     let button = Button::new(RichText::new(text).font(theme::caption()));
     let response = ui.put(area, button);
-    let named = form::lowered(block.name);
+    let named = wording::within(block.name);
     form::spoken(ui, &response, &format!("{text} {named} of {}", aircraft.name));
     if !response.on_hover_text(block.hint).clicked() {
         return None;

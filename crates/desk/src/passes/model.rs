@@ -5,8 +5,8 @@ use crate::show;
 use crate::units::{Unit, Units};
 use crate::wind_advice::Advice;
 use obliquity_planning::{
-    Above, Airframe, Attitude, FlyingOrder, Id, Outcome, OutlineStructure, Pass, PassOutcome, PassPlan,
-    Scenario, SiteOutline, SpeedBound, Strategy, together,
+    Above, Airframe, Attitude, FlyingOrder, Id, MeasureId, Outcome, OutlineStructure, Pass, PassOutcome,
+    PassPlan, Scenario, SiteOutline, SpeedBound, Strategy, together,
 };
 
 /// What the screen is made from.
@@ -41,6 +41,23 @@ pub struct PassRow {
     pub refused: Option<String>,
 }
 
+/// A figure that follows from the settings of a pass.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Follow {
+    /// What it is.
+    pub name: String,
+    /// The figure with its unit.
+    pub text: String,
+    /// In whose working it is told how it comes about; nothing where that is said nowhere.
+    pub measure: Option<MeasureId>,
+}
+
+impl Follow {
+    fn new(name: impl Into<String>, text: String, measure: Option<MeasureId>) -> Self {
+        Follow { name: name.into(), text, measure }
+    }
+}
+
 /// Everything on the screen.
 #[derive(Debug)]
 pub struct Passes<'a> {
@@ -56,8 +73,8 @@ pub struct Passes<'a> {
     pub selected: usize,
     /// Why the strategy as a whole cannot be worked out.
     pub failure: Option<String>,
-    /// What follows from the settings of the pass that is chosen: names and figures.
-    pub follows: Vec<(String, String)>,
+    /// What follows from the settings of the pass that is chosen.
+    pub follows: Vec<Follow>,
     /// How its heights follow the ground, where they do.
     pub climb_note: Option<String>,
 }
@@ -165,21 +182,22 @@ fn looks(attitudes: &[Attitude]) -> String {
     }
 }
 
-fn follows(given: &GivenPasses<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(String, String)> {
+fn follows(given: &GivenPasses<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<Follow> {
     let units = given.units;
     let Some(plan) = planned.laid() else { return Vec::new() };
     let layout = &plan.layout;
     let length = |m: f64| units.text(Unit::Metres, m);
     let about = pass.pattern.about();
-    let row = |name: &str, text: String| (name.to_owned(), text);
+    let (images, flight) = (Some(MeasureId::ImageCount), Some(MeasureId::FlightTime));
+    let row = |name: &str, text: String| Follow::new(name, text, images);
     let mut rows = Vec::new();
     if let Some(ring) = layout.flown.ring {
-        rows.push(row("Radius", length(ring.radius_m)));
+        rows.push(Follow::new("Radius", length(ring.radius_m), None));
     }
     match layout.stand_off_m {
         Some(m) => {
             rows.push(row("Stand-off", length(m)));
-            rows.push(row("Lowest flown", length(layout.lowest_m)));
+            rows.push(Follow::new("Lowest flown", length(layout.lowest_m), None));
         }
         None => rows.push(row("Height", length(layout.height_m))),
     }
@@ -188,22 +206,28 @@ fn follows(given: &GivenPasses<'_>, pass: &Pass, planned: &PassOutcome) -> Vec<(
     let span = |(low_m, high_m): (f64, f64)| units.span(Unit::Metres, [low_m, high_m]);
     rows.extend(layout.flown.air_base_m.map(|range_m| row("Air base", span(range_m))));
     let [lines, spacing] = about.lines;
-    rows.extend(layout.flown.spacing_m.map(|range_m| (show::begun(spacing), span(range_m))));
-    rows.push((show::begun(lines), show::count(f64::from(layout.strips))));
+    rows.extend(
+        layout.flown.spacing_m.map(|range_m| Follow::new(show::begun(spacing), span(range_m), images)),
+    );
+    rows.push(Follow::new(show::begun(lines), show::count(f64::from(layout.strips)), images));
     if let Some(corner_rad) = layout.corner_rad {
-        rows.push(row("Begins at", format!("{} corner", show::compass_name(corner_rad.to_degrees()))));
+        let corner = format!("{} corner", show::compass_name(corner_rad.to_degrees()));
+        rows.push(Follow::new("Begins at", corner, None));
     }
     if about.looks.is_own_tilt() {
-        rows.push(("Tilt".to_owned(), own_tilts(plan)));
+        rows.push(Follow::new("Tilt", own_tilts(plan), None));
     }
     let bound = match plan.speed.bound_by {
         SpeedBound::User => "your limit".to_owned(),
         _ => plan.speed.bound_text(|m| units.length(m)),
     };
-    rows.push(row("Speed", format!("{}, bound by {bound}", units.speed(plan.speed.speed_mps))));
+    let speed = format!("{}, bound by {bound}", units.speed(plan.speed.speed_mps));
+    rows.push(Follow::new("Speed", speed, flight));
     rows.push(row("Images", show::count(plan.stations.poses.len() as f64)));
     rows.extend(
-        planned.flight_time_s.map(|flight_time_s| row("Flight time", show::duration_s(flight_time_s))),
+        planned
+            .flight_time_s
+            .map(|flight_time_s| Follow::new("Flight time", show::duration_s(flight_time_s), flight)),
     );
     rows
 }

@@ -1,7 +1,8 @@
 //! The cards with every setting of the pass that is chosen.
 
 use super::choices::{ABOVE, AIMS, above, aim_at, aim_place, companions, lead_place, leads, led, subjects};
-use super::model::{Passes, gimbal_text, wall_text};
+use super::model::{Follow, Passes, gimbal_text, wall_text};
+use super::view::PassesAsk;
 use crate::amendment::Subject;
 use crate::form::{self, Enabled, Kind, Named, Rows};
 use crate::show;
@@ -470,14 +471,20 @@ fn cycle(ui: &mut Ui, of: PassForm<'_>) -> Changed {
 }
 
 /// What follows from the settings of the pass.
-pub(super) fn follows(ui: &mut Ui, of: PassForm<'_>) {
+pub(super) fn follows(ui: &mut Ui, of: PassForm<'_>, asks: &mut Vec<PassesAsk>) {
     let refused = of.shown.rows[of.shown.selected].refused.as_deref();
     form::card(ui, "Result", "", |ui| {
         if let Some(why) = refused {
             form::colored(ui, &format!("The pass is left out: {why}"), theme::of(ui).bad);
         }
-        for (name, text) in &of.shown.follows {
-            form::figure(ui, name, text);
+        for Follow { name, text, measure } in &of.shown.follows {
+            match measure {
+                Some(measure) if form::opening_figure(ui, name, text) => {
+                    asks.push(PassesAsk::Figure(*measure));
+                }
+                Some(_) => {}
+                None => form::figure(ui, name, text),
+            }
         }
         if refused.is_none() && of.shown.follows.is_empty() {
             form::muted(ui, "Nothing is worked out yet.");

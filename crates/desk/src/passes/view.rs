@@ -7,10 +7,11 @@ use crate::amendment::Subject;
 use crate::corner_advice::{self, CornersAsk};
 use crate::form::{self, CARD, Enabled};
 use crate::menus;
+use crate::opens;
 use crate::theme::{self, space};
 use crate::wind_advice::{self, AdviceAsk};
 use egui::{Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, vec2};
-use obliquity_planning::{FlyingOrder, Id, Pass, PatternKind, limits};
+use obliquity_planning::{FlyingOrder, Id, MeasureId, Pass, PatternKind, limits};
 
 /// What the user asks for.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,6 +29,8 @@ pub enum PassesAsk {
     },
     /// Fly the passes in another order.
     Order(FlyingOrder),
+    /// Show how a figure comes about.
+    Figure(MeasureId),
     /// Read the rows of a pass's pattern from a file.
     ReadRows(Id),
     /// Something about the direction of the strips.
@@ -56,7 +59,7 @@ pub fn ui(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {
                 list(ui, shown, asks);
                 ui.add_space(space::GROUP);
             }
-            if let Some((what, pass)) = cards(ui, PassForm { shown, number: shown.selected + 1 }) {
+            if let Some((what, pass)) = cards(ui, PassForm { shown, number: shown.selected + 1 }, asks) {
                 let mut passes = shown.strategy.passes.clone();
                 passes[shown.selected] = pass;
                 put(shown, what, passes, None, asks);
@@ -203,11 +206,21 @@ fn one_row(ui: &mut Ui, shown: &Passes<'_>, (at, row): (usize, &PassRow), asks: 
         }
         match &row.refused {
             Some(why) => form::colored(ui, &format!("Left out: {why}"), colors.bad),
-            None if !row.costs.is_empty() => form::muted(ui, &row.costs),
+            None if !row.costs.is_empty() => costs(ui, number, row, asks),
             None => {}
         }
         ui.horizontal_wrapped(|ui| buttons(ui, shown, (at, row), asks));
     });
+}
+
+/// What a pass costs, which opens how it comes about.
+fn costs(ui: &mut Ui, number: usize, row: &PassRow, asks: &mut Vec<PassesAsk>) {
+    let text = RichText::new(&row.costs).font(theme::caption()).color(theme::of(ui).muted);
+    let shown = ui.add(Label::new(text).wrap());
+    let spoken = format!("Pass {number} takes {}", row.costs);
+    if opens::figure(ui, shown.rect, shown.id.with("opens"), &spoken, "").clicked() {
+        asks.push(PassesAsk::Figure(MeasureId::ImageCount));
+    }
 }
 
 fn buttons(ui: &mut Ui, shown: &Passes<'_>, (at, row): (usize, &PassRow), asks: &mut Vec<PassesAsk>) {
@@ -245,7 +258,7 @@ fn buttons(ui: &mut Ui, shown: &Passes<'_>, (at, row): (usize, &PassRow), asks: 
 }
 
 /// The cards beside each other where there is room.
-fn cards(ui: &mut Ui, of: PassForm<'_>) -> Changed {
+fn cards(ui: &mut Ui, of: PassForm<'_>, asks: &mut Vec<PassesAsk>) -> Changed {
     let mut changed = None;
     let mut keep = |one: Changed| {
         if changed.is_none() {
@@ -263,7 +276,7 @@ fn cards(ui: &mut Ui, of: PassForm<'_>) -> Changed {
             });
             column(ui, |ui| {
                 keep(settings::camera(ui, of));
-                settings::follows(ui, of);
+                settings::follows(ui, of, asks);
             });
         });
     } else if width >= 2.0 * CARD + space::GROUP {
@@ -275,7 +288,7 @@ fn cards(ui: &mut Ui, of: PassForm<'_>) -> Changed {
             column(ui, |ui| {
                 keep(settings::distance(ui, of));
                 keep(settings::overlap(ui, of));
-                settings::follows(ui, of);
+                settings::follows(ui, of, asks);
             });
         });
     } else {
@@ -284,7 +297,7 @@ fn cards(ui: &mut Ui, of: PassForm<'_>) -> Changed {
             keep(settings::distance(ui, of));
             keep(settings::camera(ui, of));
             keep(settings::overlap(ui, of));
-            settings::follows(ui, of);
+            settings::follows(ui, of, asks);
         });
     }
     changed

@@ -1,7 +1,7 @@
 use super::clock;
 use crate::figures::{Freshness, Known};
 use crate::show;
-use obliquity_planning::{Band, Bands, Scenario, TimeBudget, TimePart, Timing, Unit};
+use obliquity_planning::{Band, Bands, MeasureId, Scenario, TimeBudget, TimePart, Timing, measure};
 
 /// What the time on site is made of, and how sure it is.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,6 +29,8 @@ pub struct BudgetRow {
     pub text: String,
     /// How it stands to the others.
     pub level: Level,
+    /// The figure that it is a part of.
+    pub measure: MeasureId,
 }
 
 /// How a row of the budget stands to the others.
@@ -49,6 +51,8 @@ pub struct Likely {
     pub name: &'static str,
     /// "142–157 min".
     pub text: String,
+    /// Which figure it is.
+    pub measure: MeasureId,
 }
 
 /// A source of the spread.
@@ -89,32 +93,38 @@ impl Breakdown {
 }
 
 fn budget(budget: &TimeBudget) -> Vec<BudgetRow> {
-    let row = |name, seconds, level| BudgetRow { name, seconds, text: clock(seconds), level };
+    let row =
+        |name, seconds, level, measure| BudgetRow { name, seconds, text: clock(seconds), level, measure };
+    let (flown, stay) = (MeasureId::FlightTime, MeasureId::TimeOnSite);
     let mut rows = Vec::new();
     // A crew that stays at one take-off point has nothing to read about moves.
     let told = |part: TimePart, seconds: u64| part != TimePart::Moves || seconds > 0;
     for (part, seconds) in budget.parts_s.into_iter().filter(|(part, seconds)| told(*part, *seconds)) {
         if part == TimePart::Strips {
-            rows.push(row("flight", budget.flight_s, Level::Part));
+            rows.push(row("flight", budget.flight_s, Level::Part, flown));
         }
-        let level = if part.is_flown() { Level::Flown } else { Level::Part };
-        rows.push(row(part.name(), seconds, level));
+        let (level, measure) = if part.is_flown() { (Level::Flown, flown) } else { (Level::Part, stay) };
+        rows.push(row(part.name(), seconds, level, measure));
     }
-    rows.push(row("time on site", budget.total_s, Level::Total));
+    rows.push(row("time on site", budget.total_s, Level::Total, stay));
     rows
 }
 
 fn likely(timing: &Timing) -> Option<Vec<Likely>> {
     let bands = timing.bands.as_ref()?;
-    let of = |name, unit, band: Band| Likely { name, text: show::span(unit, band.p10, band.p90) };
+    let of = |name, id, band: Band| Likely {
+        name,
+        text: show::span(measure(id).unit, band.p10, band.p90),
+        measure: id,
+    };
     let mut rows = vec![
-        of("time on site", Unit::Seconds, bands.time_on_site_s),
-        of("flight", Unit::Seconds, bands.flight_s),
-        of("batteries", Unit::Count, bands.sorties),
+        of("time on site", MeasureId::TimeOnSite, bands.time_on_site_s),
+        of("flight", MeasureId::FlightTime, bands.flight_s),
+        of("batteries", MeasureId::Sorties, bands.sorties),
     ];
     rows.push(match timing.energy_wh_band() {
-        Some(band) => of("energy", Unit::WattHours, band),
-        None => of("energy", Unit::BatterySets, timing.energy_sets_band()?),
+        Some(band) => of("energy", MeasureId::Energy, band),
+        None => of("energy", MeasureId::EnergySets, timing.energy_sets_band()?),
     });
     Some(rows)
 }

@@ -1,9 +1,12 @@
 //! Draws the time budget and what its spread comes from.
 
 use super::breakdown::{Breakdown, BudgetRow, CauseRow, Level};
+use super::view::TimelineAsk;
 use crate::figures::Freshness;
+use crate::opens;
 use crate::theme::{self, space};
 use egui::{Align2, Color32, Label, Rect, RichText, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+use obliquity_planning::MeasureId;
 
 const ROW: f32 = 18.0;
 /// Width of a row's name and of its figure.
@@ -12,11 +15,11 @@ const FIGURE: f32 = 58.0;
 const SPAN: f32 = 96.0;
 
 /// What the time on site is made of.
-pub(super) fn budget(ui: &mut Ui, breakdown: &Breakdown, color: Color32) {
+pub(super) fn budget(ui: &mut Ui, breakdown: &Breakdown, color: Color32, asks: &mut Vec<TimelineAsk>) {
     title(ui, "Time budget, to the second");
     let total = breakdown.budget.last().map_or(1, |row| row.seconds.max(1));
     for row in &breakdown.budget {
-        budget_row(ui, row, total, color);
+        budget_row(ui, row, total, color, asks);
     }
 }
 
@@ -32,8 +35,17 @@ fn place(ui: &mut Ui, spoken: &str) -> Rect {
     place
 }
 
-fn budget_row(ui: &mut Ui, row: &BudgetRow, total: u64, color: Color32) {
-    let place = place(ui, &format!("{}: {}", row.name, row.text));
+/// A place for a figure, which opens how it comes about.
+fn opening(ui: &mut Ui, spoken: &str, measure: MeasureId, asks: &mut Vec<TimelineAsk>) -> Rect {
+    let (place, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
+    if opens::figure(ui, place, response.id.with("opens"), spoken, "").clicked() {
+        asks.push(TimelineAsk::Figure(measure));
+    }
+    place
+}
+
+fn budget_row(ui: &mut Ui, row: &BudgetRow, total: u64, color: Color32, asks: &mut Vec<TimelineAsk>) {
+    let place = opening(ui, &format!("{}: {}", row.name, row.text), row.measure, asks);
     let (painter, colors) = (ui.painter(), theme::of(ui));
     let (font, inset, ink) = match row.level {
         Level::Total => (theme::caption_strong(), 0.0, colors.ink),
@@ -60,13 +72,13 @@ fn budget_row(ui: &mut Ui, row: &BudgetRow, total: u64, color: Color32) {
 }
 
 /// How sure the figures are, and what their spread comes from.
-pub(super) fn spread(ui: &mut Ui, breakdown: &Breakdown) {
+pub(super) fn spread(ui: &mut Ui, breakdown: &Breakdown, asks: &mut Vec<TimelineAsk>) {
     title(ui, "Uncertainty (estimated)");
     let stale = breakdown.freshness == Freshness::Stale;
     let colors = theme::of(ui);
     let ink = if stale { colors.muted } else { colors.ink };
     for row in &breakdown.likely {
-        let place = place(ui, &format!("{}, estimated: {}", row.name, row.text));
+        let place = opening(ui, &format!("{}, estimated: {}", row.name, row.text), row.measure, asks);
         let middle = place.center().y;
         ui.painter().text(pos2(place.left(), middle), Align2::LEFT_CENTER, row.name, theme::caption(), ink);
         ui.painter().text(

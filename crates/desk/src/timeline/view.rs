@@ -13,6 +13,7 @@ use egui::{
     EventFilter, Id, Key, Label, Modifiers, PointerButton, Rect, Response, RichText, ScrollArea, Sense,
     Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo, scroll_area::ScrollSource, vec2,
 };
+use obliquity_planning::MeasureId;
 
 /// What the screen shows.
 #[derive(Debug, Clone, Copy)]
@@ -39,6 +40,8 @@ pub struct TimelineState {
 pub enum TimelineAsk {
     /// Show the cursor's place in 3D.
     Space,
+    /// Show how a figure comes about.
+    Figure(MeasureId),
 }
 
 /// Of the height under the tools, what the lanes take.
@@ -85,7 +88,7 @@ pub fn ui(
         lanes_ui(ui, timeline, state, lanes, color);
         legend(ui, timeline, color);
         let left = left(ui);
-        under(ui, given, breakdown, plan_state, left);
+        under(ui, given, breakdown, plan_state, left, asks);
     });
 }
 
@@ -328,13 +331,15 @@ fn under(
     breakdown: &Breakdown,
     plan_state: &mut PlanState,
     height: f32,
+    asks: &mut Vec<TimelineAsk>,
 ) {
     let color = theme::of(ui).strategy(given.slot);
     let both = 2.0 * LIST + space::PAGE;
     let width = ui.available_width();
     if height < LEAST_PLAN {
         // There is no room for a part of them: all of them are scrolled to.
-        both_lists(ui, breakdown, color, if width >= both { Lists::Beside } else { Lists::Below });
+        let placed = if width >= both { Lists::Beside } else { Lists::Below };
+        both_lists(ui, breakdown, color, placed, asks);
         return;
     }
     let room = Rect::from_min_size(ui.cursor().min, vec2(width, height));
@@ -353,7 +358,7 @@ fn under(
     let right = if given.plan.is_some() { room.with_min_x(split + space::PAGE) } else { room };
     ui.scope_builder(UiBuilder::new().id_salt("lists").max_rect(right), |ui| {
         ScrollArea::vertical().id_salt("lists").auto_shrink(false).show(ui, |ui| {
-            both_lists(ui, breakdown, color, placed);
+            both_lists(ui, breakdown, color, placed, asks);
         });
     });
     ui.advance_cursor_after_rect(room);
@@ -366,18 +371,24 @@ enum Lists {
     Below,
 }
 
-fn both_lists(ui: &mut Ui, breakdown: &Breakdown, color: egui::Color32, placed: Lists) {
+fn both_lists(
+    ui: &mut Ui,
+    breakdown: &Breakdown,
+    color: egui::Color32,
+    placed: Lists,
+    asks: &mut Vec<TimelineAsk>,
+) {
     ui.spacing_mut().item_spacing.y = 0.0;
     if placed == Lists::Beside {
         ui.horizontal_top(|ui| {
-            list(ui, |ui| lists::budget(ui, breakdown, color));
+            list(ui, |ui| lists::budget(ui, breakdown, color, asks));
             ui.add_space(space::PAGE - ui.spacing().item_spacing.x);
-            list(ui, |ui| lists::spread(ui, breakdown));
+            list(ui, |ui| lists::spread(ui, breakdown, asks));
         });
     } else {
-        lists::budget(ui, breakdown, color);
+        lists::budget(ui, breakdown, color, asks);
         ui.add_space(space::GROUP);
-        lists::spread(ui, breakdown);
+        lists::spread(ui, breakdown, asks);
     }
 }
 

@@ -1,6 +1,6 @@
 //! A cut through site and strips.
 
-use super::{Axis, Bar, Chart, Limit, Mark, Series, Tone};
+use super::{Axis, Bar, BarText, Chart, Fill, Limit, Mark, Series, Tone};
 use crate::Slots;
 use obliquity_planning::cross_section::{Below, CrossSection, FlownAbove};
 use obliquity_planning::{Above, Id, Scenario, Unit, Units};
@@ -84,7 +84,9 @@ impl CutOf<'_> {
         let mut chart = Chart::new("Heights".to_owned(), self.told(), self.across(), up);
         chart.bars.extend(section.solids.iter().map(|solid| Bar {
             name: solid.name.clone(),
+            text: BarText::None,
             tone: Tone::Muted,
+            fill: Fill::Solid,
             across: [shown(solid.along_m.0), shown(solid.along_m.1)],
             up: [solid.bottom_m.map_or(floor, shown), shown(solid.top_m)],
         }));

@@ -4,7 +4,7 @@ use super::{Evaluator, Stopped};
 use crate::base::digest::{Digest, Key, Stage};
 use crate::base::{ByClass, Cancelled};
 use crate::ground::{SiteModel, SiteOutline};
-use crate::load::image_pairs;
+use crate::load::{PassPairs, pairs_by_pass};
 use crate::route::{PassPlan, Stations, Subject};
 use crate::scenario::Scenario;
 use crate::view::{ViewFigures, ViewLimits, ViewTable, sight, views};
@@ -15,7 +15,7 @@ pub(super) struct Seen {
     pub(super) figures: Arc<ViewFigures>,
     /// The site as sampled, that the figures refer to.
     pub(super) site: Arc<SiteModel>,
-    pub(super) image_pairs: u64,
+    pub(super) image_pairs: Arc<[PassPairs]>,
 }
 
 /// Looks from the stations of a strategy at the surfaces of the site.
@@ -52,7 +52,7 @@ impl Looker<'_> {
         }
         let figures = self.view_figures(&site, &stations, &sights)?;
         let looks: Vec<_> = plans.iter().map(|plan| (&*plan.stations, plan.subject)).collect();
-        let image_pairs = *self.pairs(&looks)?;
+        let image_pairs = Arc::clone(&*self.pairs(&looks)?);
         Ok(Seen { figures, site, image_pairs })
     }
 
@@ -82,7 +82,7 @@ impl Looker<'_> {
         evaluator.store.get_or(key, ViewFigures::bytes, || views(site, &passes, &limits, evaluator.watch))
     }
 
-    fn pairs(&self, passes: &[(&Stations, Subject)]) -> Result<Arc<u64>, Cancelled> {
+    fn pairs(&self, passes: &[(&Stations, Subject)]) -> Result<Arc<Arc<[PassPairs]>>, Cancelled> {
         let Looker { evaluator, outline, .. } = *self;
         let mut digest = Digest::of_stage(Stage::Pairs);
         digest.number(outline.reference_z_m).whole(passes.len() as u64);
@@ -99,8 +99,8 @@ impl Looker<'_> {
         });
         evaluator.store.get_or(
             key,
-            |_| size_of::<u64>(),
-            || image_pairs(passes, outline.reference_z_m, evaluator.watch),
+            |pairs: &Arc<[PassPairs]>| size_of_val::<[PassPairs]>(pairs),
+            || pairs_by_pass(passes, outline.reference_z_m, evaluator.watch),
         )
     }
 }

@@ -131,7 +131,7 @@ impl Stages<'_> {
             Depth::Quick | Depth::Spread => None,
             Depth::Views => Some(Looker { evaluator, scenario, outline }.seen(&plans)?),
         };
-        let pairs = views.as_ref().map(|seen| seen.image_pairs);
+        let pairs = views.as_ref().map(|seen| &seen.image_pairs);
         let load = LoadFigures::new(&plans, &aircraft.camera, pairs, &scenario.rates);
         let cautions = self.cautions(&plans, &timing, (light, exposure), &load, depth);
         let figures = views.as_ref().map(|seen| &*seen.figures);

@@ -13,7 +13,7 @@ use crate::ground::SiteOutline;
 use crate::route::PassPlan;
 use crate::scenario::wind::Wind;
 use crate::scenario::{Airframe, Conditions};
-use glam::DVec2;
+use glam::{DVec2, DVec3};
 use std::sync::Arc;
 
 /// Times the legs of all passes and cuts them into sorties.
@@ -98,16 +98,19 @@ impl Flight {
     /// A flight as it was written down, its sorties' batteries handed out.
     fn new(pilot: Pilot<'_, '_, Logbook>, wind: Wind, capacity: Capacity) -> Self {
         let (homes, craft) = (pilot.course.homes, pilot.craft);
-        let home_of = |flown: &FlownLeg| homes[pilot.sorties[flown.sortie as usize].home as usize].at_m;
+        let home_of = |flown: &FlownLeg| pilot.sorties[flown.sortie as usize].home as usize;
         let Logbook { legs, station_time_s } = pilot.log;
         let mut terms = FlightTerms::default();
-        let (mut route_length_m, mut farthest_m) = (0.0, 0.0_f64);
+        let mut route_length_m = 0.0;
+        let mut reaches_m = vec![DVec2::ZERO; homes.len()];
         for flown in &legs {
             terms.add(flown);
             route_length_m += flown.leg.length_m();
-            let home_m = home_of(flown);
-            let corners = flown.leg.via_m.iter().chain([&flown.leg.to_m]);
-            farthest_m = corners.map(|p| (p - home_m).truncate().length()).fold(farthest_m, f64::max);
+            let home = home_of(flown);
+            let off_m = |place: &DVec3| (*place - homes[home].at_m).truncate();
+            let corners = flown.leg.via_m.iter().chain([&flown.leg.to_m]).map(off_m);
+            let farther = |far: DVec2, off: DVec2| if off.length() > far.length() { off } else { far };
+            reaches_m[home] = corners.fold(reaches_m[home], farther);
         }
         Flight {
             legs,
@@ -116,7 +119,8 @@ impl Flight {
             station_time_s,
             terms,
             route_length_m,
-            farthest_m,
+            farthest_m: reaches_m.iter().map(|reach| reach.length()).fold(0.0, f64::max),
+            reaches_m,
             wind,
             order: Vec::new(),
             capacity_j: craft.power.capacity_j(),

@@ -5,7 +5,7 @@ use crate::flight::power::JOULES_PER_WH;
 use crate::route::{Leg, LegKind, Stop};
 use crate::scenario::CrewInputs;
 use crate::scenario::wind::Wind;
-use glam::DVec3;
+use glam::{DVec2, DVec3};
 
 /// The whole flight of a strategy: every leg in order, with its clock, its energy and its sortie.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,6 +24,8 @@ pub struct Flight {
     pub route_length_m: f64,
     /// Greatest horizontal distance from the take-off point that a sortie starts at.
     pub farthest_m: f64,
+    /// For each take-off point, how far east and north of it the farthest place of its sorties is.
+    pub reaches_m: Vec<DVec2>,
     /// The wind that it is flown in: as given, from the direction chosen where none is.
     pub wind: Wind,
     /// Indices of the passes as they are flown; those that cannot be flown are left out.
@@ -247,7 +249,7 @@ impl Flight {
         size_of::<Flight>()
             + self.legs.len() * size_of::<FlownLeg>()
             + self.sorties.len() * size_of::<Sortie>()
-            + self.take_offs_m.len() * size_of::<DVec3>()
+            + self.take_offs_m.len() * (size_of::<DVec3>() + size_of::<DVec2>())
             + points * size_of::<DVec3>()
             + stops * size_of::<Stop>()
             + stations * size_of::<f64>()

@@ -10,7 +10,7 @@ pub const STANDARD_GRAVITY_MPS2: f64 = 9.80665;
 pub(crate) const YAW_RADPS: f64 = PI / 3.0;
 
 /// Time to come to rest and settle at a corner, on top of the yaw. Common practice, no source.
-const CORNER_S: f64 = 1.0;
+pub(crate) const CORNER_S: f64 = 1.0;
 
 /// Corners flatter than this are no corners.
 const STRAIGHT_RAD: f64 = 1e-6;
@@ -21,6 +21,11 @@ const STRAIGHT_RAD: f64 = 1e-6;
 /// Common practice, no source.
 pub(crate) fn corner_time_s(angle_rad: f64) -> f64 {
     if angle_rad < STRAIGHT_RAD { 0.0 } else { angle_rad / YAW_RADPS + CORNER_S }
+}
+
+/// The angle that [`corner_time_s`] makes a time of.
+pub(crate) fn turned_rad(time_s: f64) -> f64 {
+    (time_s - CORNER_S).max(0.0) * YAW_RADPS
 }
 
 /// No less than the time of so many turns on the spot that come to an angle together.

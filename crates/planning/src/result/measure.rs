@@ -343,6 +343,7 @@ pub const MEASURES: &[Measure] = &[
                       radio have to reach.",
         unit: Unit::Metres,
         from: |stages| Some(stages.timing?.flight.farthest_m),
+        work: flying::farthest,
         ..USUAL
     },
     Measure {
@@ -397,6 +398,7 @@ pub const MEASURES: &[Measure] = &[
         group: MeasureGroup::Processing,
         depth: Depth::Views,
         from: |stages| stages.load?.image_pairs.map(|pairs| pairs as f64),
+        work: load::pairs,
         ..USUAL
     },
     Measure {

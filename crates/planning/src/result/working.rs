@@ -4,6 +4,7 @@
 //! figure is read.
 
 pub(crate) mod counts;
+pub(crate) mod digits;
 pub(crate) mod expression;
 pub(crate) mod flying;
 pub(crate) mod layout;
@@ -13,4 +14,6 @@ pub(crate) mod terms;
 pub(crate) mod times;
 
 pub use expression::Expression;
-pub use terms::{Budget, CountedShare, Formula, Origin, Step, Term, Working};
+pub use terms::{
+    Budget, CountedShare, Formula, Origin, Reached, Step, StepLine, StepTable, Term, Together, Working,
+};

@@ -87,6 +87,7 @@ impl<'a> Basis<'a> {
         let reached =
             axis_overlaps(&camera, &pass.attitudes[0], height_m, turned, [air_base_m, strip_spacing_m]);
         let layout = LayoutTerms {
+            asked: pass.distance,
             height_m,
             above,
             lowest_m,
@@ -102,6 +103,7 @@ impl<'a> Basis<'a> {
             direction_rad: Some(direction_rad),
             corner_rad: None,
             margin_m: None,
+            boundary_width_m: None,
             region_width_m: None,
             strips_length_m: 0.0,
             roof_forward_overlap: over_roof(pass.forward_overlap),

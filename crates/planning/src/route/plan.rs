@@ -2,7 +2,7 @@ use crate::base::Id;
 use crate::geometry::polygon::azimuth_rad;
 use crate::geometry::{CameraModel, Pose};
 use crate::route::Subject;
-use crate::scenario::{Above, CountingRule, PatternKind};
+use crate::scenario::{Above, CountingRule, Distance, PatternKind};
 use glam::{DVec2, DVec3};
 use std::sync::Arc;
 
@@ -44,6 +44,8 @@ pub struct Stations {
 /// as well; overlaps over roofs and on the tilted axis are those of strips only.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LayoutTerms {
+    /// Which height, stand-off or GSD was asked for.
+    pub asked: Distance,
     /// Height above what `above` says; of a pass that keeps a stand-off, the lowest flown above the reference plane.
     pub height_m: f64,
     /// What the height is above.
@@ -74,6 +76,8 @@ pub struct LayoutTerms {
     pub corner_rad: Option<f64>,
     /// How far the pass reaches beyond the boundary, its line's ends or its walls; nothing where it has no margin.
     pub margin_m: Option<f64>,
+    /// Width of the boundary across the strips; nothing where strips do not lie over it.
+    pub boundary_width_m: Option<f64>,
     /// Width of the region across the strips; nothing where there is none.
     pub region_width_m: Option<f64>,
     /// Length of all strips, gaps included.

@@ -41,6 +41,7 @@ impl<'a> StandOff<'a> {
         let blur = Blur::at(m, 1.0, BlurOn::Facing { name: None }, aircraft, conditions);
         let speed = speed_terms(pass, aircraft, exposure.cycle_s, air_base_m, blur);
         let layout = LayoutTerms {
+            asked: pass.distance,
             height_m: 0.0,
             above: pass.distance.above(),
             lowest_m: 0.0,
@@ -56,6 +57,7 @@ impl<'a> StandOff<'a> {
             direction_rad: None,
             corner_rad: None,
             margin_m: None,
+            boundary_width_m: None,
             region_width_m: None,
             strips_length_m: 0.0,
             roof_forward_overlap: None,

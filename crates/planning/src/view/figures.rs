@@ -44,6 +44,8 @@ pub struct ViewFigures {
     pub classes: ByClass<Option<ClassFigures>>,
     /// Sample by sample, in the site model's numbering.
     pub samples: SampleFigures,
+    /// By which rules views were counted.
+    pub limits: ViewLimits,
 }
 
 /// What one surface class gets.
@@ -74,6 +76,10 @@ pub struct GsdSpread {
     pub p50_m: f64,
     /// 95th percentile, in metres: what a requirement is tested on.
     pub p95_m: f64,
+    /// Area on which it is finer than that.
+    pub finer_m2: f64,
+    /// Area on which it is as fine as that, or finer: the first that reaches 95 % of what is seen.
+    pub as_fine_m2: f64,
 }
 
 /// View-angle rose: area-weighted mean number of counted views whose direction (from the sample to the camera) falls

@@ -51,6 +51,7 @@ pub fn views(
     Ok(ViewFigures {
         classes: ByClass::from_fn(|_| classes.next().flatten()),
         samples: sample_figures(site, &tallies),
+        limits: *limits,
     })
 }
 
@@ -197,10 +198,17 @@ impl ByArea {
     }
 
     fn spread(&self) -> Option<GsdSpread> {
+        let p95_m = self.quantile(0.95)?;
+        let area_m2 = |within: &dyn Fn(f64) -> bool| {
+            let counted = self.values.iter().filter(|(value, _)| within(f64::from(*value)));
+            counted.map(|(_, area_m2)| area_m2).sum()
+        };
         Some(GsdSpread {
             p5_m: self.quantile(0.05)?,
             p50_m: self.quantile(0.5)?,
-            p95_m: self.quantile(0.95)?,
+            p95_m,
+            finer_m2: area_m2(&|gsd_m| gsd_m < p95_m),
+            as_fine_m2: area_m2(&|gsd_m| gsd_m <= p95_m),
         })
     }
 }

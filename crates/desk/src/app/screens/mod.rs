@@ -1,5 +1,6 @@
 //! The screens, in one table: a new one is a module here, or a folder, and its row.
 
+mod aspects;
 mod begin;
 mod board;
 mod card;
@@ -16,6 +17,7 @@ mod space;
 mod timeline;
 mod working;
 
+pub use aspects::{ASPECTS, AspectRow};
 pub(super) use card::{NO_CARD, PrintedCard};
 pub(super) use curves::CurvesScreen;
 pub(super) use hours::HoursScreen;

@@ -37,6 +37,7 @@ impl App {
         for ask in asks {
             match ask {
                 PassesAsk::Select(pass) => self.side.pass = Some(pass),
+                PassesAsk::Figure(figure) => self.show_working(figure),
                 PassesAsk::Advice(ask) => self.advice_asked(ask),
                 PassesAsk::Corners(ask) => self.corners_asked(ask),
                 PassesAsk::Order(order) => {

@@ -109,6 +109,7 @@ impl App {
         for ask in asks {
             match ask {
                 TimelineAsk::Space => self.turn_to(Screen::SPACE),
+                TimelineAsk::Figure(figure) => self.show_working(figure),
             }
         }
     }

@@ -19,7 +19,7 @@ pub(crate) fn images(stages: &Finished<'_>) -> Option<Working> {
                   site are skipped";
     let sum = Step::Budget(Budget { result, parts: parts.collect(), source });
     let passes = stages.passes.iter().enumerate().flat_map(|(k, pass)| layout::exposures(k, pass));
-    Some(Working { steps: passes.chain([sum]).collect() })
+    Some(Working::new(passes.chain([sum])))
 }
 
 /// Card space.
@@ -36,5 +36,5 @@ pub(crate) fn storage(stages: &Finished<'_>) -> Option<Working> {
         ],
         source: "10^9 bytes in a gigabyte, 10^6 in a megabyte (SI)",
     };
-    Some(Working { steps: vec![Step::Formula(formula)] })
+    Some(Working::new([Step::Formula(formula)]))
 }

@@ -29,6 +29,10 @@ pub enum Expression {
     Quotient(Box<Expression>, Box<Expression>),
     /// The least of them.
     Least(Vec<Expression>),
+    /// The greatest of them.
+    Greatest(Vec<Expression>),
+    /// Its square root.
+    Root(Box<Expression>),
     /// Rounded up to a whole number; the last bits of what should come out whole are forgiven.
     Up(Box<Expression>),
 }
@@ -53,6 +57,12 @@ impl Expression {
         Expression::Up(self.into())
     }
 
+    /// Its square root.
+    #[must_use]
+    pub fn root(self) -> Self {
+        Expression::Root(self.into())
+    }
+
     /// As it is read: `(n − 1) × t`.
     pub fn text(&self) -> String {
         let sides = |left: &Expression, sign: &str, right: &Expression| {
@@ -65,10 +75,9 @@ impl Expression {
             Expression::Difference(left, right) => sides(left, "−", right),
             Expression::Product(left, right) => sides(left, "×", right),
             Expression::Quotient(left, right) => sides(left, "/", right),
-            Expression::Least(of) => {
-                let parts: Vec<String> = of.iter().map(Expression::text).collect();
-                format!("least of {}", parts.join(", "))
-            }
+            Expression::Least(of) => format!("least of {}", texts(of)),
+            Expression::Greatest(of) => format!("greatest of {}", texts(of)),
+            Expression::Root(of) => format!("√({})", of.text()),
             Expression::Up(of) => format!("up({})", of.text()),
         }
     }
@@ -88,10 +97,10 @@ impl Expression {
     /// How closely it holds its sides together.
     fn binds(&self) -> u8 {
         match self {
-            Expression::Least(_) => 0,
+            Expression::Least(_) | Expression::Greatest(_) => 0,
             Expression::Sum(..) | Expression::Difference(..) => 1,
             Expression::Product(..) | Expression::Quotient(..) => 2,
-            Expression::Symbol(_) | Expression::Number(_) | Expression::Up(_) => 3,
+            Expression::Symbol(_) | Expression::Number(_) | Expression::Up(_) | Expression::Root(_) => 3,
         }
     }
 
@@ -108,13 +117,20 @@ impl Expression {
             Expression::Difference(left, right) => left.value(of)? - right.value(of)?,
             Expression::Product(left, right) => left.value(of)? * right.value(of)?,
             Expression::Quotient(left, right) => left.value(of)? / right.value(of)?,
-            Expression::Least(all) => {
-                let values: Option<Vec<f64>> = all.iter().map(|one| one.value(of)).collect();
-                values?.into_iter().fold(f64::INFINITY, f64::min)
-            }
+            Expression::Least(all) => values(all, of)?.into_iter().fold(f64::INFINITY, f64::min),
+            Expression::Greatest(all) => values(all, of)?.into_iter().fold(f64::NEG_INFINITY, f64::max),
+            Expression::Root(one) => one.value(of)?.sqrt(),
             Expression::Up(one) => up(one.value(of)?),
         })
     }
+}
+
+fn texts(all: &[Expression]) -> String {
+    all.iter().map(Expression::text).collect::<Vec<_>>().join(", ")
+}
+
+fn values(all: &[Expression], of: &dyn Fn(&str) -> Option<f64>) -> Option<Vec<f64>> {
+    all.iter().map(|one| one.value(of)).collect()
 }
 
 impl Add for Expression {
@@ -176,6 +192,9 @@ mod tests {
         assert_eq!((s("a") - (s("b") - s("c"))).value(&of), Some(4.0));
         assert_eq!((Expression::number(12.0) / (Expression::number(3.0) * s("c"))).value(&of), Some(2.0));
         assert_eq!(Expression::Least(vec![s("a"), s("b")]).value(&of), Some(5.0));
+        assert_eq!(Expression::Greatest(vec![s("a"), s("b")]).value(&of), Some(7.0));
+        assert_eq!((s("a") + s("c")).root().value(&of), Some(3.0));
+        assert_eq!((s("a") + s("c")).root().text(), "√(a + c)");
         assert_eq!((s("a") / s("c")).rounded_up().value(&of), Some(4.0));
         assert_eq!((s("a") + s("d")).value(&of), None);
     }

@@ -1,54 +1,154 @@
-//! What is flown, part by part: turns, ways, sorties.
+//! What is flown, part by part: legs, turns, ways, sorties.
 
-use crate::flight::{FlownLeg, Sortie};
+use crate::flight::{Flight, FlownLeg, Sortie};
+use crate::geometry::motion::{CORNER_S, YAW_RADPS, turned_rad};
+use crate::result::TimePart;
 use crate::result::outcome::Finished;
-use crate::result::working::terms::{Budget, Step, Term, Working};
+use crate::result::working::expression::Expression;
+use crate::result::working::terms::{
+    Budget, Formula, Origin, Step, StepLine, StepTable, Term, Together, Working,
+};
 use crate::route::LegKind;
+use crate::scenario::KnobId;
 use std::collections::BTreeMap;
 
-const TURNING: &str = "yaw at 60°/s and one second more at each corner on the spot, by the change of the aircraft's heading; \
-                       sweeps as they are flown";
+const TURNING: &str = "common practice, no source: yaw at 60°/s by the change of the aircraft's heading, and one second more at \
+                       each corner on the spot";
+const SWEEPS: &str = "turns on the spot, and sweeps as they are flown";
+const LEGS: &str = "constant acceleration from rest to the speed that the wind allows and back to rest; on a leg too short for \
+                    that, v is √(l × a)";
 const PATH: &str = "the lines flown, leg by leg, climbs and descents included";
 const SETS: &str =
     "a sortie ends when what is left just covers the way home and the landing above the reserve";
+const OFF: &str = "Pythagoras, on the plan; the largest of all places that are flown to";
 
-/// All turns: those on the spot by how long they take, and the sweeps; nothing where there is none.
-pub(crate) fn turns(stages: &Finished<'_>) -> Option<Step> {
-    let flight = &stages.timing?.flight;
-    let mut on_the_spot: BTreeMap<u64, (u32, f64)> = BTreeMap::new();
-    for flown in flight.legs.iter().filter(|flown| flown.turn_s > 0.0) {
-        let kind = on_the_spot.entry((flown.turn_s * 100.0).round() as u64).or_default();
-        *kind = (kind.0 + 1, kind.1 + flown.turn_s);
-    }
+/// Lines of a table beyond which the rest is told together.
+const MOST_LINES: usize = 200;
+
+/// All turns: those on the spot by their number and by how far the heading changes, and the sweeps; nothing where there is none.
+pub(crate) fn turns(stages: &Finished<'_>) -> Vec<Step> {
+    let Some(timing) = stages.timing else { return Vec::new() };
+    let flight = &timing.flight;
+    let corners: Vec<f64> =
+        flight.legs.iter().map(|flown| flown.turn_s).filter(|time_s| *time_s > 0.0).collect();
+    let on_the_spot_s: f64 = corners.iter().sum();
     let sweeps = || flight.legs.iter().filter(|flown| flown.leg.kind == LegKind::Turn);
     let swept_s: f64 = sweeps().map(|flown| flown.moving_s).sum();
-    let swept = (swept_s > 0.0).then(|| (format!("{} sweeps", sweeps().count()), swept_s));
-    let spots = on_the_spot.into_iter().map(|(hundredths, (count, all_s))| {
-        let each_s = hundredths as f64 / 100.0;
-        (format!("{count} on the spot at {each_s:.2} s each"), all_s)
-    });
-    let parts: Vec<Term> = spots.chain(swept).map(|(name, all_s)| Term::new("", name, all_s, "s")).collect();
-    let result = Term::new("t_turns", "turns", flight.terms.turns_s, "s");
-    (!parts.is_empty()).then_some(Step::Budget(Budget { result, parts, source: TURNING }))
+    let turned_deg: f64 = corners.iter().map(|time_s| turned_rad(*time_s).to_degrees()).sum();
+    let all = Term::new("t_turns", TimePart::Turns.name(), flight.terms.turns_s, "s");
+    let spot = if swept_s > 0.0 {
+        Term::new("t_spot", "turns on the spot", on_the_spot_s, "s")
+    } else {
+        all.clone()
+    };
+    let corner = |result: Term| {
+        let counted = corners.len() as f64;
+        Step::Formula(Formula {
+            result,
+            expression: Expression::symbol("n") * Expression::symbol("t_corner")
+                + Expression::symbol("A") / Expression::symbol("ω"),
+            terms: vec![
+                Term::new("n", "corners turned at on the spot", counted, "").from(Origin::Flown),
+                Term::new("t_corner", "to settle at a corner", CORNER_S, "s").from(Origin::Practice),
+                Term::new("A", "heading changed, all corners together", turned_deg, "°").from(Origin::Flown),
+                Term::new("ω", "yaw rate", YAW_RADPS.to_degrees().round(), "°/s").from(Origin::Practice),
+            ],
+            source: TURNING,
+        })
+    };
+    let swept = || Term::new("", format!("{} sweeps", sweeps().count()), swept_s, "s").from(Origin::Flown);
+    match (corners.is_empty(), swept_s > 0.0) {
+        (true, false) => Vec::new(),
+        (true, true) => vec![Step::Budget(Budget { result: all, parts: vec![swept()], source: SWEEPS })],
+        (false, false) => vec![corner(spot)],
+        (false, true) => {
+            let parts = vec![spot.clone().from(Origin::Step), swept()];
+            vec![corner(spot), Step::Budget(Budget { result: all, parts, source: SWEEPS })]
+        }
+    }
 }
 
-/// The strips of every pass on the clock.
-pub(crate) fn strips(stages: &Finished<'_>) -> Option<Step> {
+/// Legs that are flown alike: number, length, time.
+type Alike = (u32, f64, f64);
+
+/// The time on all legs of a part of the flight, those together that reach the same speed; nothing where there is none.
+pub(crate) fn legs(stages: &Finished<'_>, part: TimePart) -> Option<Step> {
     let timing = stages.timing?;
-    let of_pass = |k: usize| {
-        let pass = stages.passes[k].pass;
-        let own = |flown: &&FlownLeg| flown.pass == Some(pass) && flown.leg.kind == LegKind::Strip;
-        let legs: Vec<&FlownLeg> = timing.flight.legs.iter().filter(own).collect();
-        let (length_m, all_s) = legs.iter().fold((0.0, 0.0), |(length_m, all_s), flown| {
-            (length_m + flown.leg.length_m(), all_s + flown.moving_s)
-        });
-        let name = format!("pass {}: {} lines, {length_m:.1} m", k + 1, legs.len());
-        (!legs.is_empty()).then(|| Term::new("", name, all_s, "s"))
+    let flight = &timing.flight;
+    let (kinds, symbol, total_s): (&[LegKind], _, _) = match part {
+        TimePart::Strips => (&[LegKind::Strip], "t_strips", flight.terms.strips_s),
+        TimePart::Links => (&[LegKind::Link], "t_links", flight.terms.links_s),
+        TimePart::Vertical => (&[LegKind::Climb, LegKind::Descent], "t_vertical", flight.terms.vertical_s),
+        TimePart::Transits => (&[LegKind::Transit], "t_transits", flight.terms.transits_s),
+        _ => return None,
     };
-    let parts: Vec<Term> = (0..stages.passes.len()).filter_map(of_pass).collect();
-    let result = Term::new("t_strips", "strips", timing.flight.terms.strips_s, "s");
-    let source = "each line from rest to rest or from sweep to sweep, at the speed above or what the wind leaves of it";
-    (!parts.is_empty()).then_some(Step::Budget(Budget { result, parts, source }))
+    let mut alike: BTreeMap<(usize, u64), Alike> = BTreeMap::new();
+    let mut others: Alike = (0, 0.0, 0.0);
+    for flown in flight.legs.iter().filter(|flown| kinds.contains(&flown.leg.kind) && flown.moving_s > 0.0) {
+        let of_pass = |k: &usize| part == TimePart::Strips && Some(stages.passes[*k].pass) == flown.pass;
+        let pass = (0..stages.passes.len()).find(of_pass).map_or(0, |k| k + 1);
+        let group = if is_plain(flown, flight.acceleration_mps2) {
+            // Speeds are never negative, so that their bits are in their order.
+            alike.entry((pass, flown.peak_mps.to_bits())).or_default()
+        } else {
+            &mut others
+        };
+        *group = (group.0 + 1, group.1 + flown.leg.length_m(), group.2 + flown.moving_s);
+    }
+    let lines: Vec<StepLine> =
+        alike.into_iter().map(|((pass, peak), alike)| line(pass, f64::from_bits(peak), alike)).collect();
+    let lines = shortened(lines, others);
+    let plain = lines.iter().any(|line| !line.own.is_empty());
+    let acceleration = plain.then(|| {
+        Term::new("a", "acceleration", flight.acceleration_mps2, "m/s²")
+            .from(Origin::Input(KnobId("equipment.aircraft[].airframe.acceleration_mps2")))
+    });
+    let term = Expression::symbol;
+    (!lines.is_empty()).then(|| {
+        Step::Table(StepTable {
+            result: Term::new(symbol, part.name(), total_s, "s"),
+            expression: term("l") / term("v") + term("k") * term("v") / term("a"),
+            shared: acceleration.into_iter().collect(),
+            lines,
+            together: Together::Sum,
+            source: LEGS,
+        })
+    })
+}
+
+fn line(pass: usize, peak_mps: f64, (count, length_m, all_s): Alike) -> StepLine {
+    let legs = if count == 1 { "leg" } else { "legs" };
+    StepLine {
+        name: if pass > 0 { format!("pass {pass}") } else { format!("{count} {legs}") },
+        own: vec![
+            Term::new("k", "legs", f64::from(count), "").from(Origin::Flown),
+            Term::new("l", "together", length_m, "m").from(Origin::Flown),
+            Term::new("v", "greatest speed on them", peak_mps, "m/s").from(Origin::Flown),
+        ],
+        gives: Term::new("t", "time", all_s, "s"),
+    }
+}
+
+/// The lines of a table with those that are counted otherwise, and no more of them than can be read.
+fn shortened(mut lines: Vec<StepLine>, others: Alike) -> Vec<StepLine> {
+    let mut rest = (others.0, others.2);
+    let time_s = |line: &StepLine| line.gives.value;
+    lines.sort_by(|a, b| time_s(b).total_cmp(&time_s(a)));
+    for line in lines.drain(MOST_LINES.min(lines.len())..) {
+        rest = (rest.0 + line.own[0].value as u32, rest.1 + time_s(&line));
+    }
+    let counted = (rest.0 > 0).then(|| StepLine {
+        name: format!("{} with corners, stops or changing speeds on them, or very short", rest.0),
+        own: Vec::new(),
+        gives: Term::new("t", "time", rest.1, "s"),
+    });
+    lines.into_iter().chain(counted).collect()
+}
+
+/// Whether a leg is flown from rest to rest at one speed.
+fn is_plain(flown: &FlownLeg, acceleration_mps2: f64) -> bool {
+    let time_s = flown.leg.length_m() / flown.peak_mps + flown.peak_mps / acceleration_mps2;
+    flown.ends_mps == [0.0, 0.0] && (time_s - flown.moving_s).abs() <= 1e-9 * flown.moving_s
 }
 
 /// The path of all sorties, by what it is for.
@@ -64,11 +164,52 @@ pub(crate) fn route_length(stages: &Finished<'_>) -> Option<Working> {
     let flight = &stages.timing?.flight;
     let part = |(kind, name): (LegKind, &str)| {
         let own = flight.legs.iter().filter(|flown| flown.leg.kind == kind);
-        Term::new("", name, own.map(|flown| flown.leg.length_m()).sum(), "m")
+        let length_m: f64 = own.clone().map(|flown| flown.leg.length_m()).sum();
+        Term::new("", format!("{} {name}", own.count()), length_m, "m").from(Origin::Flown)
     };
     let result = Term::new("l", "route", flight.route_length_m, "m");
     let parts = KINDS.map(part).into_iter().collect();
-    Some(Working { steps: vec![Step::Budget(Budget { result, parts, source: PATH })] })
+    Some(Working::new([Step::Budget(Budget { result, parts, source: PATH })]))
+}
+
+/// How far the route goes from its take-off points.
+pub(crate) fn farthest(stages: &Finished<'_>) -> Option<Working> {
+    let flight = &stages.timing?.flight;
+    let result = Term::new("d", "farthest from take-off", flight.farthest_m, "m");
+    let lines = farthest_of_each(flight);
+    let square = |symbol| Expression::symbol(symbol) * Expression::symbol(symbol);
+    let expression = (square("x") + square("y")).root();
+    let table = StepTable {
+        result,
+        expression,
+        shared: Vec::new(),
+        lines,
+        together: Together::Greatest,
+        source: OFF,
+    };
+    Some(Working::new([Step::Table(table)]))
+}
+
+fn farthest_of_each(flight: &Flight) -> Vec<StepLine> {
+    let several = flight.reaches_m.len() > 1;
+    let used = |home: usize| flight.sorties.iter().any(|sortie| sortie.home as usize == home);
+    let reaches = flight.reaches_m.iter().enumerate().filter(|(home, _)| used(*home));
+    reaches
+        .map(|(home, off_m)| {
+            let (x, y) =
+                (if off_m.x < 0.0 { "west" } else { "east" }, if off_m.y < 0.0 { "south" } else { "north" });
+            let point =
+                if several { format!("take-off point {}", home + 1) } else { "take-off point".to_owned() };
+            StepLine {
+                name: format!("from the {point}: x to the {x}, y to the {y}"),
+                own: vec![
+                    Term::new("x", "across", off_m.x.abs(), "m").from(Origin::Flown),
+                    Term::new("y", "up the plan", off_m.y.abs(), "m").from(Origin::Flown),
+                ],
+                gives: Term::new("d", "distance", off_m.length(), "m"),
+            }
+        })
+        .collect()
 }
 
 /// Battery sets, sortie by sortie.
@@ -81,9 +222,9 @@ pub(crate) fn sorties(stages: &Finished<'_>) -> Option<Working> {
             "sortie {}: {minutes:.1} min, takes {used:.0} % of what a set gives above the reserve",
             k + 1
         );
-        Term::new("", name, 1.0, "")
+        Term::new("", name, 1.0, "").from(Origin::Flown)
     };
     let result = Term::new("n", "battery sets", sorties.len() as f64, "");
     let parts = sorties.iter().enumerate().map(part).collect();
-    Some(Working { steps: vec![Step::Budget(Budget { result, parts, source: SETS })] })
+    Some(Working::new([Step::Budget(Budget { result, parts, source: SETS })]))
 }

@@ -1,6 +1,6 @@
 //! What the computer has to do.
 
-use crate::load::LoadFigures;
+use crate::load::{LoadFigures, PassPairs};
 use crate::result::MeasureId;
 use crate::result::outcome::Finished;
 use crate::result::working::expression::Expression;
@@ -9,6 +9,9 @@ use crate::scenario::KnobId;
 
 const RATES: &str =
     "counted work times the stage rates; only ratios mean something until the rates are calibrated";
+
+const PAIRS: &str = "counted on the footprints, image by image: those that share at least a quarter of the smaller and whose axes \
+                     lie within 60°; common practice, no source";
 
 /// Pixels of all images.
 pub(crate) fn gigapixels(stages: &Finished<'_>) -> Option<Working> {
@@ -23,11 +26,30 @@ pub(crate) fn gigapixels(stages: &Finished<'_>) -> Option<Working> {
         ],
         source: "10^9 pixels in a gigapixel, 10^6 in a megapixel",
     };
-    Some(Working { steps: vec![Step::Formula(formula)] })
+    Some(Working::new([Step::Formula(formula)]))
 }
 
 fn images(load: &LoadFigures) -> Term {
     Term::new("n", "images", f64::from(load.image_count), "").from(Origin::Measure(MeasureId::ImageCount))
+}
+
+/// Pairs of images, by the passes that the two are of.
+pub(crate) fn pairs(stages: &Finished<'_>) -> Option<Working> {
+    let load = stages.load?;
+    let flown: Vec<usize> = (0..stages.passes.len()).filter(|k| stages.passes[*k].laid().is_some()).collect();
+    let number = |place: usize| flown.get(place).map_or(0, |k| k + 1);
+    let part = |of: &PassPairs| {
+        let (first, second) = (number(of.first), number(of.second));
+        let name = if first == second {
+            format!("within pass {first}")
+        } else {
+            format!("between pass {first} and pass {second}")
+        };
+        Term::new("", name, of.pairs as f64, "")
+    };
+    let result = Term::new("q", "image pairs", load.image_pairs? as f64, "");
+    let parts = load.pairs_by_pass.iter().map(part).collect();
+    Some(Working::new([Step::Budget(Budget { result, parts, source: PAIRS })]))
 }
 
 /// Hours of all stages of processing.
@@ -94,7 +116,7 @@ pub(crate) fn hours(stages: &Finished<'_>) -> Option<Working> {
     let formulas = each
         .into_iter()
         .map(|(symbol, name, value, work, rate)| rated(Term::new(symbol, name, value, "h"), work, &rate));
-    Some(Working { steps: formulas.chain([sum]).collect() })
+    Some(Working::new(formulas.chain([sum])))
 }
 
 /// Hours for so many pieces of work.

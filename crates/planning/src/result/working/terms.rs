@@ -1,4 +1,6 @@
+use crate::base::Id;
 use crate::result::MeasureId;
+use crate::result::working::digits;
 use crate::result::working::expression::Expression;
 use crate::scenario::KnobId;
 
@@ -16,8 +18,12 @@ pub enum Step {
     Formula(Formula),
     /// Parts that add up.
     Budget(Budget),
+    /// One formula for many lines.
+    Table(StepTable),
     /// Counted area by area.
     Share(CountedShare),
+    /// The value that a share of an area reaches.
+    Reached(Reached),
 }
 
 /// A formula with the values that go into it.
@@ -44,6 +50,43 @@ pub struct Budget {
     pub source: &'static str,
 }
 
+/// One formula that is worked out line by line, and what the lines come to together.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StepTable {
+    /// All lines together.
+    pub result: Term,
+    /// The right side of the formula.
+    pub expression: Expression,
+    /// The symbols that are the same in every line.
+    pub shared: Vec<Term>,
+    /// The lines.
+    pub lines: Vec<StepLine>,
+    /// How they come together.
+    pub together: Together,
+    /// Where it is from.
+    pub source: &'static str,
+}
+
+/// One line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StepLine {
+    /// What it is about.
+    pub name: String,
+    /// The symbols of its own; none where the formula does not hold and what it gives is counted.
+    pub own: Vec<Term>,
+    /// What it gives.
+    pub gives: Term,
+}
+
+/// How the lines of a table come together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Together {
+    /// Added up.
+    Sum,
+    /// The greatest of them.
+    Greatest,
+}
+
 /// A share that is counted, sample by sample: what counts, and why the rest does not.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CountedShare {
@@ -55,6 +98,23 @@ pub struct CountedShare {
     pub counted: Term,
     /// What does not, by reason; with what counts it is the whole.
     pub rest: Vec<Term>,
+    /// Where it is from.
+    pub source: &'static str,
+}
+
+/// The least value up to which a share of an area comes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reached {
+    /// The value.
+    pub result: Term,
+    /// The area.
+    pub whole: Term,
+    /// The share of it that is asked for.
+    pub share: Term,
+    /// The area below the value: less than the share.
+    pub below: Term,
+    /// The area up to the value, itself included: the share or more.
+    pub up_to: Term,
     /// Where it is from.
     pub source: &'static str,
 }
@@ -72,6 +132,10 @@ pub struct Term {
     pub unit: &'static str,
     /// Where it is from.
     pub origin: Origin,
+    /// The pass that it is of; nothing where it is of none, or of several.
+    pub pass: Option<Id>,
+    /// So many figures are shown of it, where it is not whole.
+    pub figures: usize,
 }
 
 /// Where a term is from.
@@ -81,29 +145,40 @@ pub enum Origin {
     Input(KnobId),
     /// Another figure.
     Measure(MeasureId),
-    /// What is laid out, flown or counted.
-    Counted,
+    /// What is laid out on the site.
+    Laid,
+    /// What is flown.
+    Flown,
+    /// What is counted on the samples of surfaces.
+    Sampled,
+    /// A number that is used by everyone.
+    Practice,
     /// A step of the same working.
     Step,
 }
 
 impl Term {
+    /// Something that is laid out; [`Term::from`] says otherwise.
     pub(crate) fn new(symbol: &'static str, name: impl Into<String>, value: f64, unit: &'static str) -> Self {
-        Term { symbol, name: name.into(), value, unit, origin: Origin::Counted }
+        Term {
+            symbol,
+            name: name.into(),
+            value,
+            unit,
+            origin: Origin::Laid,
+            pass: None,
+            figures: digits::FEWEST,
+        }
     }
 
     pub(crate) fn from(self, origin: Origin) -> Self {
         Term { origin, ..self }
     }
 
-    /// The value as it is shown: whole numbers whole, others with at least four figures and a decimal.
+    /// The value as it is shown: whole numbers whole, others with so many figures and a decimal at least, zeros at the end
+    /// left out.
     pub fn shown(&self) -> String {
-        if self.value.fract() == 0.0 {
-            return format!("{:.0}", self.value + 0.0);
-        }
-        let places = self.value.abs().log10().floor().clamp(-MOST_DECIMALS, MOST_DECIMALS);
-        let decimals = (FIGURES - 1.0 - places).clamp(1.0, MOST_DECIMALS) as usize;
-        format!("{:.decimals$}", self.value)
+        digits::shown(self.value, self.figures)
     }
 
     /// The value as it is shown, with its unit.
@@ -112,20 +187,57 @@ impl Term {
     }
 }
 
-/// Figures of a number that is not whole.
-const FIGURES: f64 = 4.0;
-
-/// Decimals of a very small number.
-const MOST_DECIMALS: f64 = 9.0;
-
 impl Step {
     /// What it gives.
     pub fn result(&self) -> &Term {
         match self {
-            Step::Formula(formula) => &formula.result,
-            Step::Budget(budget) => &budget.result,
-            Step::Share(share) => &share.result,
+            Step::Formula(Formula { result, .. })
+            | Step::Budget(Budget { result, .. })
+            | Step::Table(StepTable { result, .. })
+            | Step::Share(CountedShare { result, .. })
+            | Step::Reached(Reached { result, .. }) => result,
         }
+    }
+
+    pub(crate) fn result_mut(&mut self) -> &mut Term {
+        match self {
+            Step::Formula(Formula { result, .. })
+            | Step::Budget(Budget { result, .. })
+            | Step::Table(StepTable { result, .. })
+            | Step::Share(CountedShare { result, .. })
+            | Step::Reached(Reached { result, .. }) => result,
+        }
+    }
+
+    /// What goes into it, but for what the lines of a table give.
+    pub fn terms(&self) -> Vec<&Term> {
+        match self {
+            Step::Formula(Formula { terms, .. }) => terms.iter().collect(),
+            Step::Budget(Budget { parts, .. }) => parts.iter().collect(),
+            Step::Table(StepTable { shared, lines, .. }) => {
+                shared.iter().chain(lines.iter().flat_map(|line| &line.own)).collect()
+            }
+            Step::Share(CountedShare { counted, rest, .. }) => [counted].into_iter().chain(rest).collect(),
+            Step::Reached(Reached { whole, share, below, up_to, .. }) => vec![whole, share, below, up_to],
+        }
+    }
+
+    pub(crate) fn terms_mut(&mut self) -> Vec<&mut Term> {
+        match self {
+            Step::Formula(Formula { terms, .. }) => terms.iter_mut().collect(),
+            Step::Budget(Budget { parts, .. }) => parts.iter_mut().collect(),
+            Step::Table(StepTable { shared, lines, .. }) => {
+                shared.iter_mut().chain(lines.iter_mut().flat_map(|line| &mut line.own)).collect()
+            }
+            Step::Share(CountedShare { counted, rest, .. }) => [counted].into_iter().chain(rest).collect(),
+            Step::Reached(Reached { whole, share, below, up_to, .. }) => vec![whole, share, below, up_to],
+        }
+    }
+
+    /// The same with all that goes into it of a pass.
+    pub(crate) fn of_pass(mut self, pass: Id) -> Self {
+        self.terms_mut().into_iter().for_each(|term| term.pass = Some(pass));
+        self
     }
 
     /// Where it is from.
@@ -133,31 +245,23 @@ impl Step {
         match self {
             Step::Formula(formula) => formula.source,
             Step::Budget(budget) => budget.source,
+            Step::Table(table) => table.source,
             Step::Share(share) => share.source,
+            Step::Reached(reached) => reached.source,
         }
     }
 }
 
 impl Working {
+    /// Steps, each shown with so many digits that what is shown comes to what is shown.
+    pub(crate) fn new(steps: impl IntoIterator<Item = Step>) -> Self {
+        let mut steps: Vec<Step> = steps.into_iter().collect();
+        digits::settle(&mut steps);
+        Working { steps }
+    }
+
     /// What it gives.
     pub fn result(&self) -> Option<&Term> {
         self.steps.last().map(Step::result)
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use crate::result::working::terms::*;
-
-    // Derived: four figures, by hand.
-    #[test]
-    fn numbers_show_at_least_four_figures() {
-        let shown = |value: f64| Term::new("x", "", value, "").shown();
-        assert_eq!(shown(360.0), "360");
-        assert_eq!(shown(1234.56), "1234.6");
-        assert_eq!(shown(73.25), "73.25");
-        assert_eq!(shown(0.012343), "0.01234");
-        assert_eq!(shown(0.0), "0");
-        assert_eq!(shown(-0.0), "0");
     }
 }

@@ -3,7 +3,7 @@
 use super::PatternPlanner;
 use crate::base::choice::{EQUAL_RATIO, least};
 use crate::geometry::lie::to_the_right_m;
-use crate::geometry::polygon::{slices_beside, without};
+use crate::geometry::polygon::{bounds, slices_beside, without};
 use crate::ground::SiteOutline;
 use crate::route::basis::Basis;
 use crate::route::counting::{strip_count, strip_row};
@@ -101,7 +101,10 @@ impl<'a> StripFrame<'a> {
         layout.margin_m = (pass.attitudes.len() == 1).then(|| pass.margin_m.unwrap_or(usual_m));
         let margin_m = layout.margin_m.unwrap_or_default();
         let growth = growth(pass, layout.height_m, direction_rad, basis.roof_m, margin_m);
-        let region = Region::new(&to_frame(&site.boundary_m, direction_rad), &growth);
+        let boundary_m = to_frame(&site.boundary_m, direction_rad);
+        let (first_m, last_m) = bounds(&boundary_m);
+        layout.boundary_width_m = Some(last_m.y - first_m.y);
+        let region = Region::new(&boundary_m, &growth);
         let (low, high) = region.across_m();
         layout.region_width_m = Some(high - low);
         let ahead = DVec2::from(direction_rad.sin_cos());

@@ -1,11 +1,13 @@
-//! How a figure comes about: opened by a click on a figure of the board.
+//! How a figure comes about: opened by a click on a figure of board, card, passes or timeline.
 
 mod model;
 mod view;
 
-use model::WorkingSheet;
+use model::{Goal, WorkingSheet};
 
+use super::ScreenRow;
 use crate::app::App;
+use crate::screen::Screen;
 use crate::theme::{self, space};
 use crate::tsv;
 use egui::{Frame, Ui};
@@ -14,11 +16,19 @@ use obliquity_planning::{MeasureId, measure};
 /// What is asked for on the screen.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum WorkingAsk {
-    /// Another figure.
-    Figure(MeasureId),
+    /// Where a value is from, or another figure.
+    Go(Goal),
+    /// The screen before.
+    Back,
 }
 
 impl App {
+    /// Shows how a figure of the strategy in focus comes about.
+    pub(in crate::app) fn show_working(&mut self, figure: MeasureId) {
+        self.side.figure = figure;
+        self.turn_to(Screen::WORKING);
+    }
+
     /// The working as a table: a line for each term, then what its step comes to.
     pub(super) fn working_table(&self) -> Option<String> {
         let steps = self.working_sheet().steps.ok()?;
@@ -26,7 +36,10 @@ impl App {
         for step in &steps {
             text += &tsv::line([&step.heading, &step.formula]);
             for term in &step.terms {
-                text += &tsv::line([term.symbol, &term.name, &term.value, &term.origin]);
+                text += &tsv::line([term.symbol, &term.name, &term.value, &term.from]);
+            }
+            for line in &step.lines {
+                text += &tsv::line([&line.name, &line.own.join(", "), &line.gives]);
             }
             text += &tsv::line([&step.result, step.source]);
         }
@@ -37,7 +50,8 @@ impl App {
         let (strategies, column) = self.beside.strategies();
         let known =
             strategies.get(column).and_then(|(id, _)| self.figures.known(self.document.scenario(), *id));
-        WorkingSheet::new(measure(self.side.figure), known)
+        let before = self.screen_before().map(|screen| ScreenRow::of(screen).title);
+        WorkingSheet::new(measure(self.side.figure), known, before)
     }
 
     /// How the figure last chosen comes about for the strategy in focus.
@@ -50,7 +64,13 @@ impl App {
         });
         for ask in asks {
             match ask {
-                WorkingAsk::Figure(figure) => self.side.figure = figure,
+                WorkingAsk::Go(Goal::Figure(figure)) => self.side.figure = figure,
+                WorkingAsk::Go(Goal::Screen(screen)) => self.turn_to(screen),
+                WorkingAsk::Go(Goal::Pass(pass)) => {
+                    self.side.pass = Some(pass);
+                    self.turn_to(Screen::PASSES);
+                }
+                WorkingAsk::Back => self.turn_back_to_screen(),
             }
         }
     }

@@ -1,8 +1,9 @@
 //! A working as plain texts. Everything is metric, as the scenario file has it.
 
 use crate::figures::{Freshness, Known};
-use obliquity_exchange::{StepRow, working_steps};
-use obliquity_planning::{Depth, Measure, MeasureId, Outcome};
+use crate::screen::Screen;
+use obliquity_exchange::{StepRow, TermRow, working_steps};
+use obliquity_planning::{Depth, Id, Measure, MeasureId, Origin, Outcome, Scope, knob, measure};
 
 /// What the screen shows.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,17 +16,38 @@ pub(super) struct WorkingSheet {
     pub(super) steps: Result<Vec<StepRow>, String>,
     /// Whether it belongs to the scenario as it stands.
     pub(super) freshness: Freshness,
+    /// The screen that was shown before, by its name.
+    pub(super) before: Option<&'static str>,
+}
+
+/// Where the value of a term is from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Goal {
+    /// Another figure.
+    Figure(MeasureId),
+    /// A screen.
+    Screen(Screen),
+    /// A pass.
+    Pass(Id),
 }
 
 impl WorkingSheet {
     /// The working of a figure of a strategy, as far as it is known.
-    pub(super) fn new(figure: &Measure, known: Option<Known<'_>>) -> Self {
+    pub(super) fn new(figure: &Measure, known: Option<Known<'_>>, before: Option<&'static str>) -> Self {
         let (outcome, freshness) = match known {
             Some(known) => read_from(figure, known),
             None => (Err("There is no strategy to show.".to_owned()), Freshness::Fresh),
         };
         let steps = outcome.and_then(|outcome| working_steps(figure, outcome));
-        WorkingSheet { figure: figure.id, explanation: figure.explanation, steps, freshness }
+        WorkingSheet { figure: figure.id, explanation: figure.explanation, steps, freshness, before }
+    }
+
+    /// The figure with what it comes to: the last step's result.
+    pub(super) fn told(&self) -> String {
+        let name = measure(self.figure).name;
+        let last = self.steps.as_ref().ok().and_then(|steps| steps.last());
+        let value = last.and_then(|step| step.result.rsplit_once(" = "));
+        value.map_or_else(|| name.to_owned(), |(_, value)| format!("{name}: {value}"))
     }
 }
 
@@ -36,4 +58,23 @@ fn read_from<'a>(figure: &Measure, known: Known<'a>) -> (Result<&'a Outcome, Str
         return (known.views.ok_or_else(pending), known.freshness);
     }
     (known.surest().map_err(str::to_owned), known.quick_freshness)
+}
+
+/// Where a click on what is said of a term's origin leads; nowhere from what stands above, or is the same for everyone.
+pub(super) fn goal(term: &TermRow) -> Option<Goal> {
+    Some(match term.origin {
+        Origin::Measure(figure) => Goal::Figure(figure),
+        Origin::Laid => Goal::Screen(Screen::PLAN),
+        Origin::Flown => Goal::Screen(Screen::TIMELINE),
+        Origin::Sampled => Goal::Screen(Screen::SPACE),
+        Origin::Practice | Origin::Step => return None,
+        Origin::Input(id) => match (knob(id).scope, term.pass) {
+            (Scope::Pass(_) | Scope::Pattern(_) | Scope::Attitude(_), Some(pass)) => Goal::Pass(pass),
+            (Scope::Pass(_) | Scope::Pattern(_) | Scope::Attitude(_), None) => Goal::Screen(Screen::PASSES),
+            (Scope::Aircraft(_), _) => Goal::Screen(Screen::EQUIPMENT),
+            (Scope::Strategy(_) | Scope::Conditions(_), _) => Goal::Screen(Screen::CONDITIONS),
+            (Scope::Requirement(_) | Scope::Rates(_), _) => Goal::Screen(Screen::REQUIREMENT),
+            (Scope::Site(_) | Scope::Structure(_), _) => Goal::Screen(Screen::SITE),
+        },
+    })
 }
