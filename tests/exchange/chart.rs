@@ -11,7 +11,7 @@ use rand_distr::{Distribution, Uniform};
 use rand_pcg::Pcg64;
 use std::collections::BTreeMap;
 
-const PALETTE: Palette = Palette {
+pub(crate) const PALETTE: Palette = Palette {
     surface: [255, 255, 255],
     rule: [200, 200, 200],
     ink: [0, 0, 0],

@@ -228,7 +228,7 @@ pub const SCREENS: &[ScreenRow] = &[
         menu: Some("View"),
         question: None,
         hint: "A cut along a strip or a line: ground, roofs, height flown, GSD and overlap, one height against following the ground",
-        shortcut: None,
+        shortcut: Some(key(SHIFTED, Key::X)),
         help: "A cut along a strip or a line of one strategy: ground, roofs, height flown, GSD and overlap",
         table: Some(App::section_table),
         charts: Some(App::section_charts),
