@@ -67,8 +67,8 @@ const RULES: [Rule; 38] = [
     rule("visibility-clouds", Depth::Quick, region::clouds),
     rule("open-category", Depth::Quick, region::open_category),
     rule("distance-from-areas", Depth::Quick, region::areas),
-    rule("unknown", Depth::Spread, region::unknown),
-    rule("local-rules", Depth::Quick, region::local_rules),
+    rule("unknown", Depth::Spread, |facts| Some(region::unknown(facts))),
+    rule("local-rules", Depth::Quick, |facts| Some(region::local_rules(facts))),
     rule("batteries-likely", Depth::Spread, batteries::likely),
     rule("battery-reach-likely", Depth::Spread, batteries::out_of_reach),
 ];

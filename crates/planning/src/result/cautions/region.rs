@@ -76,19 +76,19 @@ pub(super) fn areas(facts: &Facts<'_>) -> Option<Caution> {
 }
 
 /// What lies beyond the boundary belongs to neighbours, and is drawn nowhere.
-pub(super) fn unknown(facts: &Facts<'_>) -> Option<Caution> {
+pub(super) fn unknown(facts: &Facts<'_>) -> Caution {
     let text = "not known to this program: people and vehicles below, power lines and wires, airspace, obstacles that are \
                 not drawn, weather and wind on the day; look before every flight";
     let Some((beyond_m, places)) = beyond_boundary(facts) else {
         let caution = reminder("unknown", text.to_owned(), CautionSource::Practice);
-        return Some(caution.gauged(0.0, length(0.0)));
+        return caution.gauged(0.0, length(0.0));
     };
     let text = format!("{text}, also up to {} beyond the boundary", length(beyond_m));
     let caution = reminder("unknown", text, CautionSource::Practice).placed(places);
-    Some(caution.gauged(beyond_m, length(beyond_m)))
+    caution.gauged(beyond_m, length(beyond_m))
 }
 
-pub(super) fn local_rules(facts: &Facts<'_>) -> Option<Caution> {
+pub(super) fn local_rules(facts: &Facts<'_>) -> Caution {
     let text = "a prediction, not a permission: local rules and the remote pilot decide; legal boundaries and measured \
                 results are for licensed practice";
     let source = match facts.conditions.height_rule {
@@ -96,5 +96,5 @@ pub(super) fn local_rules(facts: &Facts<'_>) -> Option<Caution> {
         HeightRule::EuOpen => CautionSource::Rule("Regulation (EU) 2019/947 and local rules"),
         HeightRule::Custom { .. } => CautionSource::Rule("local rules"),
     };
-    Some(reminder("local-rules", text.to_owned(), source))
+    reminder("local-rules", text.to_owned(), source)
 }
