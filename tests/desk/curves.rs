@@ -5,8 +5,10 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use obliquity::app::App;
 use obliquity::engine::Engine;
+use obliquity_exchange::chart::nudge_text;
 use obliquity_planning::knob::Dial;
-use obliquity_planning::what_if::{meeting_ranges, sweep_values, usual_range};
+use obliquity_planning::what_if::{Tried, meeting_ranges, nudge_gaps, sweep_values, usual_range};
+use obliquity_planning::wording::within;
 use obliquity_planning::{Depth, KnobId, MeasureId, NoWatch, Units, measure};
 
 fn curves() -> Harness<'static, App> {
@@ -61,4 +63,58 @@ fn a_value_is_clicked_and_adopted() {
     window.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::Z);
     window.run_ok();
     assert_eq!(*window.state().document().scenario(), before);
+}
+
+/// Derived: with the diagram in focus, an arrow picks the value beside the middle of the range, the next one goes on, Enter sets
+/// it everywhere.
+#[test]
+fn a_value_is_picked_by_keys() {
+    let mut window = curves();
+    let before = window.state().document().scenario().clone();
+    let dial = Dial::everywhere(&before, KnobId::TILT).expect("some are tilted");
+    let values = sweep_values(&before, &dial, usual_range(&before, &dial), 21).expect("within range");
+    let title = format!("{} over tilt. ", measure(MeasureId::TimeOnSite).name);
+    window.get_all_by_label_contains(&title).next().expect("the diagram").focus();
+    window.run_ok();
+    for key in [egui::Key::ArrowRight, egui::Key::ArrowRight, egui::Key::Enter] {
+        window.key_press(key);
+        window.run_ok();
+    }
+    assert_eq!(dial.value(window.state().document().scenario()), Some(values[12]));
+}
+
+/// Derived: what matters says of every step of every input of the strategy in focus what the evaluation says, and of what
+/// there is no one value to step from, why; the choice of the section stays.
+#[test]
+fn what_matters_is_said_bar_by_bar() {
+    let mut window = curves();
+    window.get_by_label("What matters").click();
+    window.run_ok();
+    nothing_long_began();
+    let scenario = window.state().document().scenario().clone();
+    let focus = window.state().focus().expect("a strategy");
+    let engine = Engine::aside();
+    let now = engine.evaluate(&scenario, focus, Depth::Quick, &NoWatch).expect("evaluated");
+    let row = measure(MeasureId::TimeOnSite);
+    let now = Tried::of(&now).figure(row.id).expect("flown");
+    let nudged = engine.nudges(&scenario, focus, Depth::Quick, &NoWatch).expect("evaluated");
+    let table = window.state().table().expect("a table");
+    for one in &nudged {
+        for (value, tried) in [&one.lower, &one.higher].into_iter().flatten() {
+            let told = nudge_text(one, *value, tried, (row, now), Units::Metric);
+            let has_bar = tried.figure(row.id).is_some_and(|figure| figure != now);
+            assert_eq!(window.query_by_label(&told).is_some(), has_bar, "{told}");
+            assert!(table.contains(&told), "{told}");
+        }
+    }
+    for (dial, _) in nudge_gaps(&scenario, focus) {
+        let told = format!("Left out: {} ", within(dial.knob().whole));
+        assert!(window.query_by_label_contains(&told).is_some(), "{told}");
+    }
+    assert_eq!(window.state().charts().map(|charts| charts.len()), Some(2));
+    window.get_by_label("Board").click();
+    window.run_ok();
+    window.get_by_label("Curves").click();
+    window.run_ok();
+    assert_eq!(window.state().charts().map(|charts| charts.len()), Some(2));
 }

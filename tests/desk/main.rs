@@ -46,6 +46,7 @@ mod requirement;
 #[allow(dead_code, reason = "shared with the tests of planning, which use more of it")]
 mod scene;
 mod screens;
+mod section_screen;
 mod site;
 #[path = "../planning/sources.rs"]
 mod sources;

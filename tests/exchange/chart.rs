@@ -2,7 +2,7 @@
 
 use obliquity_exchange::Units;
 use obliquity_exchange::chart::{
-    Axis, Band, Bar, Chart, Limit, Mark, Palette, Series, Tone, power_charts, svg,
+    Axis, Band, Bar, BarText, Chart, Fill, Limit, Mark, Palette, Series, Tone, power_charts, svg,
 };
 use obliquity_exchange::parse_scenario;
 use quick_xml::Reader;
@@ -11,7 +11,7 @@ use rand_distr::{Distribution, Uniform};
 use rand_pcg::Pcg64;
 use std::collections::BTreeMap;
 
-const PALETTE: Palette = Palette {
+pub(crate) const PALETTE: Palette = Palette {
     surface: [255, 255, 255],
     rule: [200, 200, 200],
     ink: [0, 0, 0],
@@ -131,8 +131,14 @@ fn drawn(seed: u64) -> Chart {
     chart.marks = vec![Mark { name: "here".to_owned(), tone: Tone::Bad, at: points[4] }];
     chart.series = vec![Series { name: "line".to_owned(), tone: Tone::Strategy(9), points }];
     chart.bands = vec![Band { name: "likely".to_owned(), tone: Tone::Accent, points: band }];
-    chart.bars =
-        vec![Bar { name: "bar".to_owned(), tone: Tone::Good, across: [xs[1], xs[6]], up: [low, high] }];
+    chart.bars = vec![Bar {
+        name: "bar".to_owned(),
+        text: BarText::None,
+        tone: Tone::Good,
+        fill: Fill::Solid,
+        across: [xs[1], xs[6]],
+        up: [low, high],
+    }];
     chart.limits = vec![Limit { name: "at most".to_owned(), at: limit }];
     chart
 }

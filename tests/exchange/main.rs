@@ -11,6 +11,7 @@ mod cases;
 mod chart;
 mod clock;
 
+mod cuts;
 mod entry;
 mod examples;
 mod export;

@@ -1,10 +1,14 @@
 //! What a sweep gives is what the comparison of a file with that setting gives.
 
 use crate::sample;
-use obliquity_exchange::chart::{Palette, SweepOf, svg, sweep_chart};
+use obliquity_exchange::chart::{
+    Palette, Span, SweepOf, UnderKind, nudge_charts, nudge_text, svg, sweep_chart,
+};
 use obliquity_exchange::{Units, comparison_json, parse_scenario, sweep_csv, sweep_json, write_scenario};
 use obliquity_planning::knob::Dial;
-use obliquity_planning::what_if::{SweepPoint, Tried, meeting_ranges, sweep_values, usual_range};
+use obliquity_planning::what_if::{
+    Cap, NudgeSide, SweepPoint, Tried, meeting_ranges, sweep_values, usual_range,
+};
 use obliquity_planning::*;
 use serde_json::Value;
 use std::sync::Arc;
@@ -138,5 +142,77 @@ fn a_chart_shows_the_points_and_what_meets() {
     let picture = svg(std::slice::from_ref(&chart), (800, 500), &palette).expect("written to memory");
     for series in &chart.series {
         assert!(picture.contains(&format!("<title>{}</title>", series.name)), "{}", series.name);
+    }
+}
+
+/// Derived: a limit has a row of its own below the axis for each strategy that it holds on part of the range, there and only
+/// there, named with both; a limit that holds of one is not said of the others.
+#[test]
+fn capped_stretches_say_whose_they_are() {
+    let scenario = sample::scenario();
+    let dial = Dial::everywhere(&scenario, KnobId::SPEED).expect("passes have one");
+    let store = Store::new(1 << 30);
+    let evaluator = Evaluator { store: &store, watch: &NoWatch };
+    let values = sweep_values(&scenario, &dial, (1.0, 14.0), 14).expect("within range");
+    let point = |value: f64| evaluator.sweep_point(&scenario, &dial, value, Depth::Quick).expect("evaluated");
+    let points: Vec<SweepPoint> = values.into_iter().map(point).collect();
+    let sweep = SweepOf { scenario: &scenario, dial: &dial, points: &points, units: Units::Metric };
+    let chart = sweep_chart(&sweep, MeasureId::TimeOnSite);
+    let capped: Vec<_> = chart.under.iter().filter(|row| row.kind == UnderKind::Capped).collect();
+    assert!(!capped.is_empty());
+    for (place, strategy) in scenario.strategies.iter().enumerate() {
+        for cap in Cap::ALL {
+            let held = |point: &&SweepPoint| point.tried.as_ref().expect("sound")[place].caps.contains(&cap);
+            let count = points.iter().filter(held).count();
+            let named = format!("{} is capped by {} ", strategy.name, cap.name());
+            let row = capped.iter().find(|row| row.name.starts_with(&named));
+            assert_eq!(row.is_some(), (1..points.len()).contains(&count), "{named}");
+            for point in &points {
+                let within = |span: &Span| span.across[0] <= point.value && point.value <= span.across[1];
+                let is_told = row.is_some_and(|row| row.across.iter().any(within));
+                assert_eq!(is_told, row.is_some() && held(&point), "{named} {}", point.value);
+            }
+        }
+    }
+}
+
+/// Derived: of every input that changes the figure, both diagrams have a bar for each side, from the present figure to the one
+/// that comes, told with both values, the change and the result; the farthest reaching stand on top.
+#[test]
+fn what_matters_is_told_with_both_values() {
+    let scenario = sample::scenario();
+    let strategy = scenario.strategies[1].id;
+    let store = Store::new(1 << 30);
+    let evaluator = Evaluator { store: &store, watch: &NoWatch };
+    let now = evaluator.evaluate(&scenario, strategy, Depth::Quick).expect("evaluated");
+    let now = Tried::of(&now).figure(MeasureId::TimeOnSite).expect("flown");
+    let nudged = evaluator.nudges(&scenario, strategy, Depth::Quick).expect("evaluated");
+    let charts = nudge_charts(&nudged, MeasureId::TimeOnSite, now, Units::Metric);
+    let row = obliquity_planning::measure(MeasureId::TimeOnSite);
+    let mut bars = 0;
+    for one in &nudged {
+        let chart = &charts[usize::from(one.side == NudgeSide::Befalls)];
+        for (value, tried) in [&one.lower, &one.higher].into_iter().flatten() {
+            let figure = tried.figure(MeasureId::TimeOnSite).expect("flown");
+            let told = nudge_text(one, *value, tried, (row, now), Units::Metric);
+            let bar = chart.bars.iter().find(|bar| bar.name == told);
+            assert_eq!(bar.is_some(), figure != now, "{told}");
+            let Some(bar) = bar else { continue };
+            bars += 1;
+            assert_eq!(bar.across, [now / 60.0, figure / 60.0]);
+            assert!(chart.spoken.contains(&told), "{told}");
+            let sign = if figure > now { ": +" } else { ": −" };
+            assert!(told.contains(sign) || told.contains(": ±"), "{told}");
+        }
+    }
+    assert_eq!(bars, charts.iter().map(|chart| chart.bars.len()).sum::<usize>());
+    assert!(bars > 10, "{bars}");
+    for chart in &charts {
+        let reach = |name: &str| {
+            let one = nudged.iter().find(|one| one.dial.knob().whole == name).expect("nudged");
+            one.reach(MeasureId::TimeOnSite, now).expect("known")
+        };
+        let reaches: Vec<f64> = chart.up.names.iter().map(|(_, name)| reach(name)).collect();
+        assert!(reaches.is_sorted(), "{reaches:?}");
     }
 }

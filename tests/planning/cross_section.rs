@@ -166,13 +166,19 @@ fn what_cannot_be_cut_says_why() {
     each_pass(|drawn, which, plan, dice| {
         let count = strips(plan).len();
         let beyond = cut(drawn, which, Cut::Strip(count));
-        assert_eq!(beyond.unwrap_err(), NoCut::NoSuchStrip { strips: count, asked: count + 1 });
+        assert_eq!(
+            beyond.expect_err("nothing to cut"),
+            NoCut::NoSuchStrip { strips: count, asked: count + 1 }
+        );
         let (from, _) = a_line(plan, dice);
-        assert_eq!(cut(drawn, which, Cut::Line(from, from)).unwrap_err(), NoCut::TooShort { length_m: 0.0 });
+        assert_eq!(
+            cut(drawn, which, Cut::Line(from, from)).expect_err("nothing to cut"),
+            NoCut::TooShort { length_m: 0.0 }
+        );
         let far = DVec2::new(9_000.0, 9_000.0);
         let off = cut(drawn, which, Cut::Line(far, far + DVec2::X * 50.0));
-        assert_eq!(off.unwrap_err(), NoCut::NothingCrosses, "{}", drawn.name);
+        assert_eq!(off.expect_err("nothing to cut"), NoCut::NothingCrosses, "{}", drawn.name);
         let unknown = cut(drawn, (which.0, Id(987_654)), Cut::Strip(0));
-        assert_eq!(unknown.unwrap_err(), NoCut::NoSuchPass);
+        assert_eq!(unknown.expect_err("nothing to cut"), NoCut::NoSuchPass);
     });
 }

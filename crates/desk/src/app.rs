@@ -21,7 +21,7 @@ use file_work::Chosen;
 
 pub use crate::screen::Screen;
 pub use own_files::drop_text;
-pub use screens::{SCREENS, ScreenRow};
+pub use screens::{ASPECTS, AspectRow, SCREENS, ScreenRow};
 
 use crate::beside::Beside;
 use crate::board::{Before, Board, BoardAsk, GivenBoard, SETTINGS};

@@ -1,11 +1,13 @@
 //! Paints the diagrams of [`obliquity_exchange::chart`] into a window.
 
 use crate::theme::{self, Colors, Mode};
-use egui::{Align2, Color32, Rect, Sense, Stroke, Ui, UiBuilder, Vec2, pos2, vec2};
+use egui::{
+    Align2, Color32, Painter, Rect, Response, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2, pos2, vec2,
+};
 use egui_plot::{
     Bar, BarChart, FilledArea, GridInput, GridMark, HLine, Line, Plot, PlotBounds, PlotUi, Points, VLine,
 };
-use obliquity_exchange::chart::{Axis, Chart, Mark, Palette, Tone};
+use obliquity_exchange::chart::{Axis, BarText, Chart, Fill, Mark, Palette, Tone, hatch};
 
 /// Height of the title above a small diagram.
 const TITLE: f32 = 17.0;
@@ -47,19 +49,35 @@ pub(crate) fn small(ui: &mut Ui, chart: &Chart, area: Rect) {
     });
 }
 
-/// What a large diagram was asked, and where its axis across lies on the screen.
-#[derive(Debug, Clone, Copy)]
+/// What a large diagram was asked, and where its axes lie on the screen.
+#[derive(Debug, Clone)]
 pub(crate) struct LargeChart {
     /// Where it was clicked, across and up in the units of its axes.
     pub(crate) clicked: Option<[f64; 2]>,
-    left: (f64, f32),
-    points_per_unit: f32,
+    /// Where the pointer is over it, likewise.
+    pub(crate) pointed: Option<[f64; 2]>,
+    /// The whole of it, to be focused and told of.
+    pub(crate) response: Response,
+    /// Between its axes.
+    pub(crate) frame: Rect,
+    from: [f64; 2],
+    points_per_unit: [f64; 2],
 }
 
 impl LargeChart {
     /// Where a value of the axis across lies on the screen.
     pub(crate) fn x(&self, value: f64) -> f32 {
-        self.left.1 + (value - self.left.0) as f32 * self.points_per_unit
+        self.frame.left() + ((value - self.from[0]) * self.points_per_unit[0]) as f32
+    }
+
+    /// Where a value of the axis up lies on the screen.
+    pub(crate) fn y(&self, value: f64) -> f32 {
+        self.frame.bottom() - ((value - self.from[1]) * self.points_per_unit[1]) as f32
+    }
+
+    fn bar(&self, bar: &obliquity_exchange::chart::Bar) -> Rect {
+        let (across, up) = (bar.across.map(|at| self.x(at)), bar.up.map(|at| self.y(at)));
+        Rect::from_two_pos(pos2(across[0], up[0]), pos2(across[1], up[1]))
     }
 }
 
@@ -68,6 +86,17 @@ const NUMBERS: f32 = 52.0;
 
 /// Draws a diagram with its axes, numbers and names. It can be clicked, and is spoken of as a whole.
 pub(crate) fn large(ui: &mut Ui, chart: &Chart, size: Vec2) -> LargeChart {
+    let margin = margin(ui, chart);
+    large_within(ui, chart, size, margin)
+}
+
+/// Room that a large diagram needs for what stands beside its axis up.
+pub(crate) fn margin(ui: &Ui, chart: &Chart) -> f32 {
+    names_width(ui, chart).max(NUMBERS)
+}
+
+/// The same with so much room beside its axis up, so that diagrams below each other begin at one place.
+pub(crate) fn large_within(ui: &mut Ui, chart: &Chart, size: Vec2, margin: f32) -> LargeChart {
     let colors = theme::of(ui);
     ui.label(egui::RichText::new(chart.up.title()).font(theme::caption()).color(colors.muted));
     let ticks = |axis: &Axis, most: f32, each: f32| axis.told((most / each).max(1.0) as u32);
@@ -85,7 +114,8 @@ pub(crate) fn large(ui: &mut Ui, chart: &Chart, size: Vec2) -> LargeChart {
         }
     };
     let id = ui.scope_id().with(("large", &chart.title));
-    let plot = Plot::new(id).width(size.x).height(size.y).show_crosshair(false).y_axis_min_width(NUMBERS);
+    let plot = Plot::new(id).width(size.x).height(size.y).show_crosshair(false);
+    let plot = plot.y_axis_min_width(margin);
     let plot = plot.x_grid_spacer(marks(&across)).y_grid_spacer(marks(&up)).grid_fade(1.0);
     let plot = plot.x_axis_formatter(texts(&across)).y_axis_formatter(texts(&up));
     let plot = plot.allow_zoom(false).allow_scroll(false).allow_drag(false).allow_boxed_zoom(false);
@@ -101,10 +131,102 @@ pub(crate) fn large(ui: &mut Ui, chart: &Chart, size: Vec2) -> LargeChart {
     shown.response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, &spoken));
     let title = egui::RichText::new(chart.across.title()).font(theme::caption()).color(colors.muted);
     ui.with_layout(egui::Layout::top_down(egui::Align::Max), |ui| ui.label(title));
-    let left = (chart.across.from, shown.transform.position_from_point_x(chart.across.from));
-    let right = shown.transform.position_from_point_x(chart.across.to);
-    let points_per_unit = (right - left.1) / (chart.across.to - chart.across.from) as f32;
-    LargeChart { clicked: shown.inner.filter(|_| shown.response.clicked()), left, points_per_unit }
+    let frame = *shown.transform.frame();
+    let unit = |points: f32, axis: &Axis| f64::from(points) / (axis.to - axis.from);
+    let large = LargeChart {
+        clicked: shown.inner.filter(|_| shown.response.clicked()),
+        pointed: shown.inner.filter(|_| shown.response.hovered()),
+        response: shown.response,
+        frame,
+        from: [chart.across.from, chart.up.from],
+        points_per_unit: [unit(frame.width(), &chart.across), unit(frame.height(), &chart.up)],
+    };
+    bars(ui, chart, &large);
+    large
+}
+
+/// How wide the names beside the axis up are, with some air; nothing where numbers stand there.
+fn names_width(ui: &Ui, chart: &Chart) -> f32 {
+    let font = egui::TextStyle::Body.resolve(ui.style());
+    let width = |name: &str| {
+        ui.painter().layout_no_wrap(name.to_owned(), font.clone(), Color32::BLACK).size().x + 3.0 * AIR
+    };
+    chart.up.names.iter().map(|(_, name)| width(name)).fold(0.0, f32::max)
+}
+
+/// Between the lines of a hatched bar.
+const HATCH: f64 = 6.0;
+/// How much of its colour a bar has that is not filled whole.
+const LIGHT: f32 = 0.22;
+
+/// Bars of a large diagram that are hatched or written at; each is told of where it is pointed at.
+fn bars(ui: &Ui, chart: &Chart, large: &LargeChart) {
+    let colors = theme::of(ui);
+    if let Some(present) = chart.present.as_ref().filter(|_| !chart.bars.is_empty()) {
+        let at = pos2(large.x(present.at), large.frame.top() - 1.0);
+        ui.painter().text(at, Align2::CENTER_BOTTOM, &present.name, theme::caption(), colors.accent);
+    }
+    let painter = ui.painter().with_clip_rect(large.frame.expand(1.0));
+    for (k, bar) in chart.bars.iter().enumerate().filter(|(_, bar)| !is_plain(bar)) {
+        let (place, color) = (large.bar(bar), color_of(bar.tone, colors));
+        fill(&painter, place, bar.fill, (color, colors));
+        bar_text(&painter, bar, (place, large.x(bar.across[1])), colors);
+        let response = ui.interact(place.expand2(vec2(2.0, 0.0)), large.response.id.with(k), Sense::hover());
+        response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, &bar.name));
+        response.on_hover_text_at_pointer(&bar.name);
+    }
+}
+
+/// Whether a bar is only an area, which lines may cross.
+fn is_plain(bar: &obliquity_exchange::chart::Bar) -> bool {
+    bar.text == BarText::None && bar.fill == Fill::Solid
+}
+
+/// Fills a bar, or a sign that stands for one.
+pub(crate) fn fill(painter: &Painter, place: Rect, how: Fill, (color, colors): (Color32, &Colors)) {
+    if how == Fill::Solid {
+        painter.rect_filled(place, 0.0, color);
+    } else {
+        painter.rect_filled(place, 0.0, colors.surface.lerp_to_gamma(color, LIGHT));
+        let within = painter.with_clip_rect(place.intersect(painter.clip_rect()));
+        let of = [place.left(), place.top(), place.width(), place.height()].map(f64::from);
+        for ends in hatch(how, of, HATCH) {
+            let [x0, y0, x1, y1] = ends.map(|at| at as f32);
+            within.line_segment([pos2(x0, y0), pos2(x1, y1)], Stroke::new(1.5, color));
+        }
+        painter.rect_stroke(place, 0.0, Stroke::new(1.0, color), StrokeKind::Inside);
+    }
+}
+
+fn bar_text(
+    painter: &Painter,
+    bar: &obliquity_exchange::chart::Bar,
+    (place, end): (Rect, f32),
+    colors: &Colors,
+) {
+    let put = |told: &str, at: egui::Pos2, anchor: Align2, color: Color32| {
+        painter.text(at, anchor, told, theme::caption(), color);
+    };
+    let middle = place.center().y;
+    match &bar.text {
+        BarText::None => {}
+        BarText::Within(told) => {
+            let ink = if bar.fill == Fill::Solid { colors.surface } else { colors.ink };
+            let galley = painter.layout_no_wrap(told.clone(), theme::caption(), ink);
+            if galley.size().x + AIR > place.width() || galley.size().y > place.height() {
+                return;
+            }
+            let at = Align2::CENTER_CENTER.align_size_within_rect(galley.size(), place);
+            if bar.fill != Fill::Solid {
+                painter.rect_filled(at.expand2(vec2(2.0, 0.0)), 2.0, colors.surface);
+            }
+            painter.galley(at.min, galley, ink);
+        }
+        BarText::Beyond(told) if end <= place.left() => {
+            put(told, pos2(end - 4.0, middle), Align2::RIGHT_CENTER, colors.ink);
+        }
+        BarText::Beyond(told) => put(told, pos2(end + 4.0, middle), Align2::LEFT_CENTER, colors.ink),
+    }
 }
 
 fn share(points: f32, of: f32) -> f64 {
@@ -115,12 +237,8 @@ fn value(axis: &Axis, share: f64) -> f64 {
     axis.from + share * (axis.to - axis.from)
 }
 
-/// Everything in the diagram's own order: bands, bars, lines, what is required, marks.
+/// Everything but bars with texts and hatches, in the diagram's own order: bands, bars, lines, what is required, marks.
 fn items(plot: &mut PlotUi<'_>, chart: &Chart, colors: &Colors) {
-    for span in &chart.spans {
-        let across = span.across[0]..=span.across[1];
-        plot.span(egui_plot::Span::new("", across).fill(colors.rule.gamma_multiply(0.6)).border_width(0.0));
-    }
     if let Some(present) = &chart.present {
         let line = VLine::new(&present.name, present.at).stroke(Stroke::new(1.0, colors.accent));
         plot.vline(line.allow_hover(false));
@@ -130,7 +248,7 @@ fn items(plot: &mut PlotUi<'_>, chart: &Chart, colors: &Colors) {
         let area = FilledArea::new(&band.name, &column(0), &column(1), &column(2));
         plot.add(area.fill_color(color_of(band.tone, colors).gamma_multiply(0.2)).allow_hover(false));
     }
-    for bar in &chart.bars {
+    for bar in chart.bars.iter().filter(|bar| is_plain(bar)) {
         let ([left, right], [low, high]) = (bar.across, bar.up);
         let color = color_of(bar.tone, colors);
         let one = Bar::new(left.midpoint(right), high - low).base_offset(low).width(right - left).fill(color);
@@ -169,21 +287,16 @@ fn between_steps(line: &[[f64; 2]], chart: &Chart) -> Vec<Vec<[f64; 2]>> {
     pieces
 }
 
-/// What holds on stretches, what is required and what stands now, written beside them.
+/// What is required and what stands now, written beside them.
 fn names(plot: &mut PlotUi<'_>, chart: &Chart, colors: &Colors) {
     let mut write = |name: &str, at: [f64; 2], anchor: Align2, color: Color32| {
         let text = egui::RichText::new(name).font(theme::caption()).color(color);
         plot.text(egui_plot::Text::new("", at.into(), text).anchor(anchor).allow_hover(false));
     };
-    let row = (chart.up.to - chart.up.from) * 0.045;
-    for (k, span) in chart.spans.iter().enumerate() {
-        let at = [span.across[0], chart.up.to - row * k as f64];
-        write(&format!(" {}", span.name), at, Align2::LEFT_TOP, colors.muted);
-    }
     for limit in &chart.limits {
         write(&limit.name, [chart.across.to, limit.at], Align2::RIGHT_BOTTOM, colors.ink);
     }
-    if let Some(present) = &chart.present {
+    if let Some(present) = chart.present.as_ref().filter(|_| chart.bars.is_empty()) {
         write(&format!(" {}", present.name), [present.at, chart.up.from], Align2::LEFT_BOTTOM, colors.accent);
     }
 }
@@ -192,6 +305,7 @@ fn dot<'a>(mark: &Mark, radius: f32, color: Color32) -> Points<'a> {
     Points::new(&mark.name, vec![mark.at]).radius(radius).filled(true).color(color).allow_hover(false)
 }
 
+/// The colour of a tone.
 pub(crate) fn color_of(tone: Tone, colors: &Colors) -> Color32 {
     match tone {
         Tone::Accent => colors.accent,

@@ -6,7 +6,7 @@ mod what_if;
 
 pub use report::table;
 
-use crate::app::{App, SCREENS, Screen, ScreenRow};
+use crate::app::{ASPECTS, App, SCREENS, Screen, ScreenRow};
 use crate::document::Document;
 use crate::engine::Engine;
 use crate::picture::{self, PictureSize};
@@ -101,6 +101,9 @@ enum CliTask {
         /// Which screen.
         #[arg(long, value_parser = views(), default_value = Screen::BOARD.name())]
         view: Screen,
+        /// Which of the things that the screen shows one at a time.
+        #[arg(long, value_name = "NAME", value_parser = aspects())]
+        aspect: Option<String>,
         /// Name of the strategy in focus, which plan, 3D, walls and card are about; the first one if none is given.
         #[arg(long)]
         strategy: Option<String>,
@@ -153,6 +156,11 @@ fn views() -> impl TypedValueParser<Value = Screen> {
     let named =
         |name: String| SCREENS.iter().find(|row| row.id.name() == name).map_or(Screen::BOARD, |row| row.id);
     PossibleValuesParser::new(names).map(named)
+}
+
+/// The names of what screens show one at a time.
+fn aspects() -> PossibleValuesParser {
+    PossibleValuesParser::new(ASPECTS.iter().map(|row| PossibleValue::new(row.name).help(row.hint)))
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -348,6 +356,7 @@ impl CliTask {
             CliTask::Picture {
                 file,
                 view,
+                aspect,
                 strategy,
                 size,
                 scale,
@@ -372,7 +381,9 @@ impl CliTask {
                 let layer = layer.map(Layer::from);
                 let (strategy, caution, measure) =
                     (strategy.as_deref(), caution.as_deref(), measure.as_deref());
-                let wanted = Wanted { view, strategy, open, layer, beside, pick, look, caution, at, measure };
+                let aspect = aspect.as_deref();
+                let wanted =
+                    Wanted { view, aspect, strategy, open, layer, beside, pick, look, caution, at, measure };
                 let inputs = [file.as_path()];
                 let (kind, replace) = (
                     if is_svg(&out) { OutputKind::DIAGRAM } else { OutputKind::PICTURE },
@@ -495,6 +506,7 @@ fn export(scenario: &Scenario, outcome: &Outcome, to: &ExportTo<'_>, rows: ViewR
 /// Which screen is drawn.
 struct Wanted<'a> {
     view: Screen,
+    aspect: Option<&'a str>,
     strategy: Option<&'a str>,
     open: Vec<String>,
     layer: Option<Layer>,
@@ -533,6 +545,9 @@ fn draw_screen(
         app.work_on(what_if::figure(key)?.id);
     }
     app.turn_to(wanted.view);
+    if let Some(aspect) = wanted.aspect {
+        app.show_aspect(aspect);
+    }
     app.color_by(wanted.layer);
     app.mark_caution(wanted.caution);
     if let Some(count) = wanted.beside {

@@ -354,6 +354,21 @@ pub fn choice(
     picked
 }
 
+/// A switch between a few things of which one is shown, beside each other; gives the place of another one that was chosen.
+pub fn switch(ui: &mut Ui, choices: &[(&str, &str)], chosen: usize) -> Option<usize> {
+    let mut picked = None;
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = space::TIGHT;
+        for (at, (text, hint)) in choices.iter().enumerate() {
+            let button = ui.add(Button::selectable(at == chosen, *text)).on_hover_text(*hint);
+            if button.clicked() && at != chosen {
+                picked = Some(at);
+            }
+        }
+    });
+    picked
+}
+
 /// A figure that follows: its name and what it is.
 pub fn figure(ui: &mut Ui, name: &str, text: &str) {
     let (_, response) = figure_at(ui, name, text);

@@ -32,6 +32,8 @@ pub(super) struct Side {
     pub(super) screen: Screen,
     /// The screens that were shown before, the latest last.
     pub(super) visited: Vec<Screen>,
+    /// What is shown of screens that show one of several things, by name.
+    pub(super) aspects: Vec<&'static str>,
     /// What is said in passing.
     pub(super) passing: Option<Passing>,
     /// What the row asks in front of the screen.
@@ -64,6 +66,7 @@ impl Side {
         Side {
             screen: Screen::default(),
             visited: Vec::new(),
+            aspects: Vec::new(),
             passing: None,
             question: None,
             page: egui::Rect::NOTHING,

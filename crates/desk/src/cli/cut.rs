@@ -61,12 +61,10 @@ impl SectionTask {
 
     fn cut(&self) -> Result<Cut, Trouble> {
         let place = |[east, north]: [f64; 2]| DVec2::new(east, north);
-        match (self.from, self.to) {
-            (Some(from), Some(to)) => Ok(Cut::Line(place(from), place(to))),
-            _ => {
-                let from_1 = || Trouble::Input("strips are counted from 1".to_owned());
-                Ok(Cut::Strip(self.strip.checked_sub(1).ok_or_else(from_1)?))
-            }
+        if let (Some(from), Some(to)) = (self.from, self.to) {
+            return Ok(Cut::Line(place(from), place(to)));
         }
+        let from_1 = || Trouble::Input("strips are counted from 1".to_owned());
+        Ok(Cut::Strip(self.strip.checked_sub(1).ok_or_else(from_1)?))
     }
 }

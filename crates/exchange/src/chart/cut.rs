@@ -1,12 +1,15 @@
 //! A cut through site and strips.
 
-use super::{Axis, Bar, Chart, Limit, Mark, Series, Tone};
+use super::{Axis, Bar, BarText, Chart, Fill, Limit, Mark, Series, Tone};
 use crate::Slots;
 use obliquity_planning::cross_section::{Below, CrossSection, FlownAbove};
 use obliquity_planning::{Above, Id, Scenario, Unit, Units};
 
 /// So much of the greatest value stays free above it.
 const AIR: f64 = 0.06;
+
+/// More places along a line are not told apart in a diagram.
+const MOST_SEEN: f64 = 300.0;
 
 /// A figure of what is below a place.
 type Figure = fn(&Below) -> Option<f64>;
@@ -42,6 +45,19 @@ fn above(one: &FlownAbove) -> &'static str {
         Above::TakeOff => "one height above the take-off point",
         Above::Ground => "following the ground",
     }
+}
+
+/// Places of a line so far apart that each is seen, its ends among them.
+fn thinned(line_m: &[[f64; 2]]) -> impl Iterator<Item = [f64; 2]> {
+    let last = line_m.last().map_or(0.0, |place| place[0]);
+    let mut kept_m = f64::NEG_INFINITY;
+    line_m.iter().copied().filter(move |place| {
+        let keeps = place[0] - kept_m > last / MOST_SEEN || place[0] == last;
+        if keeps {
+            kept_m = place[0];
+        }
+        keeps
+    })
 }
 
 struct CutOf<'a> {
@@ -84,11 +100,13 @@ impl CutOf<'_> {
         let mut chart = Chart::new("Heights".to_owned(), self.told(), self.across(), up);
         chart.bars.extend(section.solids.iter().map(|solid| Bar {
             name: solid.name.clone(),
+            text: BarText::None,
             tone: Tone::Muted,
+            fill: Fill::Solid,
             across: [shown(solid.along_m.0), shown(solid.along_m.1)],
             up: [solid.bottom_m.map_or(floor, shown), shown(solid.top_m)],
         }));
-        let ground = section.ground_m.iter().map(|place| self.place(*place)).collect();
+        let ground = thinned(&section.ground_m).map(|place| self.place(place)).collect();
         chart.series.push(Series { name: "ground".to_owned(), tone: Tone::Ink, points: ground });
         for (one, tone, name) in self.flown() {
             let points = one.line_m.iter().map(|place| self.place(*place)).collect();
@@ -101,20 +119,18 @@ impl CutOf<'_> {
 
     /// Least and greatest of what is below each.
     fn told(&self) -> String {
+        if let [set, other] = self.section.flown.as_slice()
+            && (&set.line_m, &set.crossings_m) == (&other.line_m, &other.crossings_m)
+        {
+            let heights = self.units.span(Unit::Metres, set.below.iter().map(|below| below.above_m));
+            let set = above(set);
+            return format!("{set}: {heights} above what is below; {} comes to the same here", above(other));
+        }
         let flown = self.flown().map(|(one, _, name)| {
-            let range = |of: fn(&Below) -> f64| {
-                let values = one.below.iter().map(of);
-                values.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), value| (a.min(value), b.max(value)))
-            };
-            let text = |unit: Unit, (least, most): (f64, f64)| {
-                format!("{} to {}", self.units.text(unit, least), self.units.text(unit, most))
-            };
-            let (heights, gsd) = (range(|below| below.above_m), range(|below| below.gsd_m));
-            format!(
-                "{name}: {} above what is below, GSD straight below {}",
-                text(Unit::Metres, heights),
-                text(Unit::GsdMetres, gsd)
-            )
+            let span = |unit: Unit, of: fn(&Below) -> f64| self.units.span(unit, one.below.iter().map(of));
+            let heights = span(Unit::Metres, |below| below.above_m);
+            let gsd = span(Unit::GsdMetres, |below| below.gsd_m);
+            format!("{name}: {heights} above what is below, GSD straight below {gsd}")
         });
         flown.collect::<Vec<_>>().join("; ")
     }
@@ -135,7 +151,11 @@ impl CutOf<'_> {
         let most = values.filter(|value| value.is_finite()).reduce(f64::max)?;
         let most = set.map_or(most, |set| most.max(shown(set)));
         let up = Axis::new(name, self.units.scale(unit).sign, 0.0, most * (1.0 + AIR));
-        let mut chart = Chart::new(name.to_owned(), format!("{name} along the line"), self.across(), up);
+        let known = |one: &FlownAbove| self.units.span(unit, one.below.iter().filter_map(of));
+        let ranges: Vec<String> = self.section.flown.iter().map(known).collect();
+        let spoken = format!("{name} along the line: {}", ranges.join(", otherwise "));
+        let title = format!("{name}: {}", ranges.first().map_or("–", String::as_str));
+        let mut chart = Chart::new(title, spoken, self.across(), up);
         chart.series = series;
         let told = |set: f64| Limit { name: format!("set {}", self.units.text(unit, set)), at: shown(set) };
         chart.limits.extend(set.map(told));

@@ -8,8 +8,8 @@ mod what_if;
 
 pub use cut::cut_charts;
 pub use power::{PowerPoint, endurance_min, power_charts, power_text};
-pub use svg::{Palette, Rgb, svg};
-pub use what_if::{SweepOf, front_chart, nudge_charts, sweep_chart};
+pub use svg::{Palette, Rgb, hatch, svg};
+pub use what_if::{SweepOf, front_chart, nudge_charts, nudge_text, sweep_chart};
 
 /// A diagram. Everything in it is in the units of its axes.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,8 +24,6 @@ pub struct Chart {
     pub up: Axis,
     /// Ranges that something lies in, drawn behind everything.
     pub bands: Vec<Band>,
-    /// Stretches of the axis across that something holds on, drawn behind everything.
-    pub spans: Vec<Span>,
     /// Bars.
     pub bars: Vec<Bar>,
     /// Lines.
@@ -86,7 +84,7 @@ pub struct Series {
 /// A stretch of the axis across.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Span {
-    /// What holds there.
+    /// What holds there, to be written on it; empty where its row says it.
     pub name: String,
     /// From where to where across.
     pub across: [f64; 2],
@@ -101,15 +99,62 @@ pub struct Present {
     pub at: f64,
 }
 
+/// What a row below the axis across tells of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum UnderKind {
+    /// Where the requirement is met.
+    Meets,
+    /// Where a limit changes what is asked for.
+    Capped,
+}
+
+impl UnderKind {
+    /// What stands above rows of the kind.
+    pub fn title(self) -> &'static str {
+        match self {
+            UnderKind::Meets => "Meets the requirement",
+            UnderKind::Capped => "Capped by a limit",
+        }
+    }
+}
+
 /// A row below the axis across.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Under {
     /// What is so, with its numbers.
     pub name: String,
-    /// Its colour.
+    /// What it tells of; rows of a kind stand together.
+    pub kind: UnderKind,
+    /// The colour of what it is about.
     pub tone: Tone,
-    /// From where to where across, each.
-    pub across: Vec<[f64; 2]>,
+    /// Where.
+    pub across: Vec<Span>,
+}
+
+/// What is written at a bar.
+#[derive(Debug, Clone, PartialEq)]
+pub enum BarText {
+    /// Nothing.
+    None,
+    /// In it, where it has the room.
+    Within(String),
+    /// Beyond its second end.
+    Beyond(String),
+}
+
+/// How a bar is filled, so that bars of one colour are told apart.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Fill {
+    /// With all of its colour.
+    Solid,
+    /// With little of it, within a line.
+    Light,
+    /// With lines that rise to the right.
+    Rising,
+    /// With lines that fall to the right.
+    Falling,
+    /// With both.
+    Crossed,
 }
 
 /// A bar that stands over a stretch of the axis across.
@@ -117,8 +162,12 @@ pub struct Under {
 pub struct Bar {
     /// What it is.
     pub name: String,
+    /// What is written at it.
+    pub text: BarText,
     /// Its colour.
     pub tone: Tone,
+    /// How it is filled.
+    pub fill: Fill,
     /// From where to where across.
     pub across: [f64; 2],
     /// From where to where up.
@@ -165,7 +214,6 @@ impl Chart {
             across,
             up,
             bands: Vec::new(),
-            spans: Vec::new(),
             bars: Vec::new(),
             series: Vec::new(),
             limits: Vec::new(),

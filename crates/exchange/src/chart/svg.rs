@@ -3,7 +3,7 @@
 //! # References
 //! Scalable Vector Graphics (SVG) 1.1, second edition, W3C 2011: <https://www.w3.org/TR/SVG11/>.
 
-use super::{Axis, Chart, Tone};
+use super::{Axis, Bar, BarText, Chart, Fill, Tone, UnderKind};
 use quick_xml::Writer;
 use quick_xml::events::BytesText;
 use std::io;
@@ -63,7 +63,11 @@ const LETTERS: f64 = 12.0;
 /// Width of a letter, as most are.
 const LETTER: f64 = 6.4;
 /// Height of a row below the axis across.
-const UNDER: f64 = 9.0;
+const UNDER: f64 = 10.0;
+/// Between the lines of a hatched bar, and their width.
+const HATCH: [f64; 2] = [6.0, 1.6];
+/// How much of its colour a bar has that is not filled whole.
+const LIGHT: f64 = 0.22;
 
 /// Writes charts as one picture, beside and below each other.
 ///
@@ -184,13 +188,6 @@ impl Pen<'_> {
 
     fn areas(&self, writer: &mut Xml, chart: &Chart) -> io::Result<()> {
         let at = |x: f64, y: f64| [x, y];
-        for span in &chart.spans {
-            let [x0, x1] = span.across.map(|at| self.frame.x(&chart.across, at));
-            let of = [x0, self.frame.top, (x1 - x0).max(1.0), self.frame.height];
-            rect_named(writer, ("span", &span.name), of, (self.palette.rule, 0.6))?;
-            let place = [x0 + 3.0, self.frame.top + LETTERS];
-            text(writer, "span", place, "start", (&span.name, self.palette.muted))?;
-        }
         for band in &chart.bands {
             let low = band.points.iter().map(|[x, low, _]| at(*x, *low));
             let high = band.points.iter().rev().map(|[x, _, high]| at(*x, *high));
@@ -205,22 +202,64 @@ impl Pen<'_> {
             named(area, &band.name)?;
         }
         for bar in &chart.bars {
-            let ([x0, x1], [y0, y1]) = (
-                bar.across.map(|at| self.frame.x(&chart.across, at)),
-                bar.up.map(|at| self.frame.y(&chart.up, at)),
-            );
-            let of = [x0.min(x1), y0.min(y1), (x1 - x0).abs(), (y1 - y0).abs()];
-            rect_named(writer, ("bar", &bar.name), of, (self.palette.rgb(bar.tone), 1.0))?;
+            self.bar(writer, chart, bar)?;
         }
         for (k, under) in chart.under.iter().enumerate() {
-            for ends in &under.across {
-                let [x0, x1] = ends.map(|at| self.frame.x(&chart.across, at));
+            for span in &under.across {
+                let [x0, x1] = span.across.map(|at| self.frame.x(&chart.across, at));
                 let top = self.frame.bottom() + 2.0 + UNDER * k as f64;
                 let of = [x0, top, (x1 - x0).max(2.0), UNDER - 3.0];
-                rect_named(writer, ("under", &under.name), of, (self.palette.rgb(under.tone), 1.0))?;
+                let (class, opacity) = match under.kind {
+                    UnderKind::Meets => ("under", 1.0),
+                    UnderKind::Capped => ("under capped", 0.3),
+                };
+                rect_named(writer, (class, &under.name), of, (self.palette.rgb(under.tone), opacity))?;
+                let place = [x0 + 4.0, top + UNDER - 3.5];
+                text_sized(
+                    writer,
+                    "capped",
+                    place,
+                    "start",
+                    (&span.name, self.palette.ink),
+                    Some(UNDER - 1.0),
+                )?;
             }
         }
         Ok(())
+    }
+
+    fn bar(&self, writer: &mut Xml, chart: &Chart, bar: &Bar) -> io::Result<()> {
+        let ([x0, x1], [y0, y1]) = (
+            bar.across.map(|at| self.frame.x(&chart.across, at)),
+            bar.up.map(|at| self.frame.y(&chart.up, at)),
+        );
+        let of = [x0.min(x1), y0.min(y1), (x1 - x0).abs(), (y1 - y0).abs()];
+        let color = self.palette.rgb(bar.tone);
+        let opacity = if bar.fill == Fill::Solid { 1.0 } else { LIGHT };
+        rect_named(writer, ("bar", &bar.name), of, (color, opacity))?;
+        for ends in hatch(bar.fill, of, HATCH[0]) {
+            line(writer, "hatch", ends, (color, HATCH[1]))?;
+        }
+        if bar.fill != Fill::Solid {
+            let [x, y, width, height] = of;
+            for ends in [[x, y, x + width, y], [x, y + height, x + width, y + height]] {
+                line(writer, "hatch", ends, (color, 1.0))?;
+            }
+        }
+        let middle = y0.midpoint(y1) + LETTERS / 3.0;
+        match &bar.text {
+            BarText::None => Ok(()),
+            BarText::Within(told) => {
+                let fits = LETTER * told.chars().count() as f64 + 6.0 < of[2];
+                let ink = if bar.fill == Fill::Solid { self.palette.surface } else { self.palette.ink };
+                let told = if fits { told.as_str() } else { "" };
+                text(writer, "bar", [x0.midpoint(x1), middle], "middle", (told, ink))
+            }
+            BarText::Beyond(told) => {
+                let (x, anchor) = if x1 < x0 { (x1 - 4.0, "end") } else { (x1 + 4.0, "start") };
+                text(writer, "bar", [x, middle], anchor, (told, self.palette.ink))
+            }
+        }
     }
 
     fn lines(&self, writer: &mut Xml, chart: &Chart) -> io::Result<()> {
@@ -321,13 +360,22 @@ fn line(writer: &mut Xml, class: &str, ends: [f64; 4], (color, width): (Rgb, f64
     line.write_empty().map(drop)
 }
 
-fn text(
+fn text(writer: &mut Xml, class: &str, at: [f64; 2], anchor: &str, told: (&str, Rgb)) -> io::Result<()> {
+    text_sized(writer, class, at, anchor, told, None)
+}
+
+/// A text with letters of a height of its own; nothing is written of an empty one.
+fn text_sized(
     writer: &mut Xml,
     class: &str,
     [x, y]: [f64; 2],
     anchor: &str,
     (text, color): (&str, Rgb),
+    letters: Option<f64>,
 ) -> io::Result<()> {
+    if text.is_empty() {
+        return Ok(());
+    }
     let element = writer.create_element("text").with_attributes([
         ("class", class),
         ("x", px(x).as_str()),
@@ -335,7 +383,9 @@ fn text(
         ("text-anchor", anchor),
         ("fill", hex(color).as_str()),
     ]);
-    element.write_text_content(BytesText::new(text)).map(drop)
+    let size = letters.map(|letters| letters.to_string());
+    let own = size.as_deref().map(|size| ("font-size", size));
+    element.with_attributes(own).write_text_content(BytesText::new(text)).map(drop)
 }
 
 /// A thing with its name, which viewers show where it is pointed at.
@@ -345,6 +395,31 @@ fn named(element: quick_xml::writer::ElementWriter<'_, Vec<u8>>, name: &str) -> 
             writer.create_element("title").write_text_content(BytesText::new(name)).map(drop)
         })
         .map(drop)
+}
+
+/// The lines of a hatched rectangle, `each` apart: from and to.
+///
+/// # Units
+/// - `of`: left, top, width, height of the page; `each`, returns: the same
+pub fn hatch(fill: Fill, [x, y, width, height]: [f64; 4], each: f64) -> Vec<[f64; 4]> {
+    let count = ((width + height) / each) as u32;
+    let line = |k: u32| {
+        // Along the top by so much, then down the right side: the same from the other end, mirrored.
+        let by = f64::from(k) * each;
+        let from = [(by - height).max(0.0), by.min(height)];
+        let to = [by.min(width), (by - width).max(0.0)];
+        [from, to]
+    };
+    let rising = (1..=count).map(line).map(|[from, to]| [x + from[0], y + from[1], x + to[0], y + to[1]]);
+    let falling = (1..=count)
+        .map(line)
+        .map(|[from, to]| [x + from[0], y + height - from[1], x + to[0], y + height - to[1]]);
+    match fill {
+        Fill::Solid | Fill::Light => Vec::new(),
+        Fill::Rising => rising.collect(),
+        Fill::Falling => falling.collect(),
+        Fill::Crossed => rising.chain(falling).collect(),
+    }
 }
 
 /// A place on the page, to a hundredth of a pixel.

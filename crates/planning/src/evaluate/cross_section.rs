@@ -335,7 +335,7 @@ impl<'a> CutLine<'a> {
             let along_m = near.perp_dot(way) / turn;
             let share = near.perp_dot(self.along) / turn;
             let meets = (0.0..=self.length_m).contains(&along_m) && (0.0..=1.0).contains(&share);
-            meets.then(|| [along_m, a.z + (b.z - a.z) * share - self.outline.reference_z_m])
+            meets.then_some([along_m, a.z + (b.z - a.z) * share - self.outline.reference_z_m])
         };
         let mut found: Vec<_> = strips(plan).flat_map(Leg::pieces_m).filter_map(across).collect();
         found.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));

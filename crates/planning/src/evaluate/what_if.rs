@@ -12,7 +12,7 @@ mod tune;
 pub use best::EachAtBest;
 pub use front::front;
 pub use grid::{Free, MOST_SETTINGS, SearchOf};
-pub use nudge::{NudgeSide, Nudged};
+pub use nudge::{NudgeGap, NudgeSide, Nudged, nudge_gaps};
 pub use sweep::{SweepPoint, coarse_first, meeting_ranges, sweep_values, usual_range};
 pub use tried::{Cap, Tried};
 pub use tune::{Looked, Miss, ToSpare, TuneAsk, TuneError, TuneResult, Tuned};

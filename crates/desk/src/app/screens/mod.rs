@@ -1,5 +1,6 @@
 //! The screens, in one table: a new one is a module here, or a folder, and its row.
 
+mod aspects;
 mod begin;
 mod board;
 mod card;
@@ -16,6 +17,7 @@ mod space;
 mod timeline;
 mod working;
 
+pub use aspects::{ASPECTS, AspectRow};
 pub(super) use card::{NO_CARD, PrintedCard};
 pub(super) use curves::CurvesScreen;
 pub(super) use hours::HoursScreen;
@@ -226,7 +228,7 @@ pub const SCREENS: &[ScreenRow] = &[
         menu: Some("View"),
         question: None,
         hint: "A cut along a strip or a line: ground, roofs, height flown, GSD and overlap, one height against following the ground",
-        shortcut: None,
+        shortcut: Some(key(SHIFTED, Key::X)),
         help: "A cut along a strip or a line of one strategy: ground, roofs, height flown, GSD and overlap",
         table: Some(App::section_table),
         charts: Some(App::section_charts),

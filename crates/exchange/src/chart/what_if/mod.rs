@@ -4,7 +4,7 @@ mod nudges;
 mod sweep;
 mod trade;
 
-pub use nudges::nudge_charts;
+pub use nudges::{nudge_charts, nudge_text};
 pub use sweep::{SweepOf, sweep_chart};
 pub use trade::front_chart;
 

@@ -1,8 +1,9 @@
 //! What matters: every input alone, a step up and a step down.
 
 use super::axis;
-use crate::chart::{Axis, Bar, Chart, Present, Tone};
-use obliquity_planning::what_if::{NudgeSide, Nudged};
+use crate::chart::{Axis, Bar, BarText, Chart, Fill, Present, Tone};
+use obliquity_planning::what_if::{NudgeSide, Nudged, Tried};
+use obliquity_planning::wording::short;
 use obliquity_planning::{Measure, MeasureId, Units, measure};
 
 /// Two diagrams of one figure: what is chosen, and what happens to one. Bars from what it is now to what it comes to, those
@@ -19,16 +20,18 @@ pub fn nudge_charts(nudged: &[Nudged], of: MeasureId, now: f64, units: Units) ->
         .map(|figure| units.shown(row.unit, figure))
         .collect();
     [(NudgeSide::Chosen, "What I choose"), (NudgeSide::Befalls, "What happens to me")].map(|(side, title)| {
-        let across = Axis { from: 0.0, ..axis(row, units, shown.iter().copied()) };
-        let across = Axis { from: least(&shown, across.to), ..across };
+        let across = axis(row, units, shown.iter().copied());
+        let across = ends(&shown, across);
         one_side(nudged.iter().filter(|one| one.side == side).collect(), title, (row, now), across, units)
     })
 }
 
-/// Bars are compared with each other, not with nothing.
-fn least(shown: &[f64], most: f64) -> f64 {
-    let least = shown.iter().copied().fold(most, f64::min);
-    least - 0.06 * (most - least)
+/// Bars are compared with each other, not with nothing; at their ends there is room for a few words.
+fn ends(shown: &[f64], across: Axis) -> Axis {
+    let reach = |(low, high): (f64, f64), value: &f64| (low.min(*value), high.max(*value));
+    let (low, high) = shown.iter().fold((f64::INFINITY, f64::NEG_INFINITY), reach);
+    let air = 0.1 * (high - low);
+    if air > 0.0 { Axis { from: low - air, to: high + air, ..across } } else { across }
 }
 
 fn one_side(
@@ -52,17 +55,15 @@ fn one_side(
     chart.present = Some(Present { name: format!("now {}", units.text(row.unit, now)), at });
     for (place, one) in (0..).map(f64::from).zip(&nudged) {
         for (side, tone) in [(&one.lower, Tone::Muted), (&one.higher, Tone::Accent)] {
-            let Some((value, figure)) = side.as_ref().and_then(|(v, tried)| Some((v, tried.figure(row.id)?)))
-            else {
-                continue;
-            };
-            let knob = one.dial.knob();
-            let name =
-                format!("{} {}: {}", knob.whole, units.text(knob.unit, *value), units.text(row.unit, figure));
+            let Some((value, tried)) = side else { continue };
+            let Some(figure) = tried.figure(row.id).filter(|figure| *figure != now) else { continue };
+            let name = nudge_text(one, *value, tried, (row, now), units);
             let half = if tone == Tone::Muted { [0.0, 0.36] } else { [-0.36, 0.0] };
             chart.bars.push(Bar {
                 name,
+                text: BarText::Beyond(units.text(one.dial.knob().unit, *value)),
                 tone,
+                fill: Fill::Solid,
                 across: [at, units.shown(row.unit, figure)],
                 up: half.map(|half| place + half),
             });
@@ -71,21 +72,43 @@ fn one_side(
     chart
 }
 
-/// What an input does, in words.
-fn told(one: &Nudged, (row, now): (&Measure, f64), units: Units) -> String {
+/// What a step of an input does: "Wind speed 3 → 5 m/s: +4.2 min, 170 min".
+///
+/// # Units
+/// - `value`: the input's own; `now`: the measure's own
+pub fn nudge_text(
+    one: &Nudged,
+    value: f64,
+    tried: &Tried,
+    (row, now): (&Measure, f64),
+    units: Units,
+) -> String {
     let knob = one.dial.knob();
-    let side = |side: &Option<(f64, obliquity_planning::what_if::Tried)>| {
-        let (value, tried) = side.as_ref()?;
-        let figure = tried.figure(row.id);
-        let figure = figure.map_or("not known".to_owned(), |figure| units.text(row.unit, figure));
-        Some(format!("{figure} at {}", units.text(knob.unit, *value)))
+    let from = short(units.shown(knob.unit, one.present));
+    let step = format!("{} {from} → {}", knob.whole, units.text(knob.unit, value));
+    let told = match tried.figure(row.id) {
+        Some(figure) => format!("{}, {}", change(row, figure, now, units), units.text(row.unit, figure)),
+        None if !tried.is_flown() => "cannot be flown".to_owned(),
+        None => "not known".to_owned(),
     };
-    let sides: Vec<String> = [&one.lower, &one.higher].into_iter().filter_map(side).collect();
-    format!(
-        "{}: {} at {} now, {}",
-        knob.whole,
-        units.text(row.unit, now),
-        units.text(knob.unit, one.present),
-        sides.join(", ")
-    )
+    format!("{step}: {told}")
+}
+
+/// A change of a figure with its sign: "+4.2 min".
+fn change(row: &Measure, figure: f64, now: f64, units: Units) -> String {
+    let by = units.shown(row.unit, figure) - units.shown(row.unit, now);
+    let text = short(by.abs());
+    let sign = match by {
+        _ if text == "0" => "±",
+        by if by < 0.0 => "−",
+        _ => "+",
+    };
+    format!("{sign}{}{text}{}", units.prefix(row.unit), units.suffix(row.unit))
+}
+
+/// What an input does, in words.
+fn told(one: &Nudged, of: (&Measure, f64), units: Units) -> String {
+    let sides = [&one.lower, &one.higher].into_iter().flatten();
+    let sides: Vec<String> = sides.map(|(value, tried)| nudge_text(one, *value, tried, of, units)).collect();
+    sides.join(", ")
 }

@@ -1,7 +1,7 @@
 //! One figure over one input.
 
 use super::{asked, axis, tone};
-use crate::chart::{Axis, Chart, Limit, Mark, Present, Series, Span, Under};
+use crate::chart::{Axis, Chart, Limit, Mark, Present, Series, Span, Under, UnderKind};
 use obliquity_planning::knob::Dial;
 use obliquity_planning::what_if::{Cap, SweepPoint, Tried, meeting_ranges};
 use obliquity_planning::wording::{listed, within};
@@ -47,7 +47,41 @@ impl SweepOf<'_> {
 
     /// From where to where a strategy meets the requirement, in words; nothing where it nowhere does.
     pub fn meets_text(&self, place: usize) -> Option<String> {
-        let ranges = meeting_ranges(self.points, place);
+        let ranges = self.ranges_text(&meeting_ranges(self.points, place))?;
+        Some(format!("meets {ranges}"))
+    }
+
+    /// Where limits hold of a strategy on part of the axis, a row for each limit.
+    fn capped(&self, place: usize) -> impl Iterator<Item = Under> {
+        Cap::ALL.into_iter().filter_map(move |cap| self.capped_by(place, cap))
+    }
+
+    fn capped_by(&self, place: usize, cap: Cap) -> Option<Under> {
+        let tried: Vec<(f64, bool)> = self
+            .of(place)
+            .map(|(value, tried)| (value, tried.is_some_and(|tried| tried.caps.contains(&cap))))
+            .collect();
+        // What holds everywhere tells nothing of the input.
+        if tried.iter().all(|(_, holds)| *holds) {
+            return None;
+        }
+        let runs: Vec<(f64, f64)> = tried
+            .chunk_by(|a, b| a.1 == b.1)
+            .filter(|run| run[0].1)
+            .map(|run| (run[0].0, run[run.len() - 1].0))
+            .collect();
+        let strategy = &self.scenario.strategies[place];
+        let name = format!("{} is capped by {} {}", strategy.name, cap.name(), self.ranges_text(&runs)?);
+        let span = |(from, to): &(f64, f64)| Span {
+            name: cap.name().to_owned(),
+            across: [self.across(*from), self.across(*to)],
+        };
+        let across = runs.iter().map(span).collect();
+        Some(Under { name, kind: UnderKind::Capped, tone: tone(self.scenario, place), across })
+    }
+
+    /// "from 20 to 30° and at 45°"; nothing for none.
+    fn ranges_text(&self, ranges: &[(f64, f64)]) -> Option<String> {
         let told = |(from, to): &(f64, f64)| {
             if from == to {
                 return format!("at {}", self.text(*from));
@@ -56,41 +90,12 @@ impl SweepOf<'_> {
         };
         let told: Vec<String> = ranges.iter().map(told).collect();
         let told: Vec<&str> = told.iter().map(String::as_str).collect();
-        (!told.is_empty()).then(|| format!("meets {}", listed(&told)))
-    }
-
-    /// Where a limit holds on part of the axis, each with those that it holds.
-    fn spans(&self) -> Vec<Span> {
-        Cap::ALL.into_iter().flat_map(|cap| self.spans_of(cap)).collect()
-    }
-
-    fn spans_of(&self, cap: Cap) -> Vec<Span> {
-        let held = |point: &SweepPoint| -> Vec<usize> {
-            let tried = point.tried.iter().flatten().enumerate();
-            tried.filter(|(_, tried)| tried.caps.contains(&cap)).map(|(place, _)| place).collect()
-        };
-        let always: Vec<usize> = (0..self.scenario.strategies.len())
-            .filter(|place| self.points.iter().all(|point| held(point).contains(place)))
-            .collect();
-        // What holds everywhere tells nothing of the input.
-        let held = |point: &SweepPoint| -> Vec<usize> {
-            held(point).into_iter().filter(|place| !always.contains(place)).collect()
-        };
-        let runs = self.points.chunk_by(|a, b| held(a) == held(b));
-        let spans = runs.filter(|run| !held(&run[0]).is_empty()).map(|run| {
-            let names: Vec<&str> =
-                held(&run[0]).iter().map(|place| self.scenario.strategies[*place].name.as_str()).collect();
-            let all = names.len() == self.scenario.strategies.len();
-            let name =
-                if all { cap.name().to_owned() } else { format!("{}: {}", cap.name(), listed(&names)) };
-            Span { name, across: [self.across(run[0].value), self.across(run[run.len() - 1].value)] }
-        });
-        spans.collect()
+        (!told.is_empty()).then(|| listed(&told))
     }
 }
 
-/// One figure over the input, a line for each strategy: what is required, what stands now, where a limit holds, and below
-/// the axis where the requirement is met.
+/// One figure over the input, a line for each strategy: what is required, what stands now, and below the axis where the
+/// requirement is met and where a limit holds.
 pub fn sweep_chart(sweep: &SweepOf<'_>, of: MeasureId) -> Chart {
     let (row, knob) = (measure(of), sweep.dial.knob());
     let SweepOf { scenario, units, .. } = *sweep;
@@ -113,7 +118,6 @@ pub fn sweep_chart(sweep: &SweepOf<'_>, of: MeasureId) -> Chart {
     );
     let title = format!("{} over {}", row.name, within(knob.whole));
     let mut chart = Chart::new(title, spoken(sweep, of), across, axis(row, units, figures));
-    chart.spans = sweep.spans();
     for place in places {
         let (name, tone) = (scenario.strategies[place].name.clone(), tone(scenario, place));
         let points = stairs(sweep, place, row.unit, shown);
@@ -121,12 +125,15 @@ pub fn sweep_chart(sweep: &SweepOf<'_>, of: MeasureId) -> Chart {
             chart.marks.push(Mark { name: name.clone(), tone, at: now });
         }
         let meets = meeting_ranges(sweep.points, place).into_iter();
-        let ranges = meets.map(|(from, to)| [sweep.across(from), sweep.across(to)]).collect();
+        let span = |(from, to)| Span { name: String::new(), across: [sweep.across(from), sweep.across(to)] };
+        let across = meets.map(span).collect();
         let told =
             sweep.meets_text(place).unwrap_or_else(|| "meets nowhere here, as far as known".to_owned());
-        chart.under.push(Under { name: format!("{name} {told}"), tone, across: ranges });
+        let told = format!("{name} {told}");
+        chart.under.push(Under { name: told, kind: UnderKind::Meets, tone, across });
         chart.series.push(Series { name, tone, points });
     }
+    chart.under.extend((0..scenario.strategies.len()).flat_map(|place| sweep.capped(place)));
     chart.limits.extend(limit.map(|(at, name)| Limit { name, at }));
     chart.present = sweep
         .dial

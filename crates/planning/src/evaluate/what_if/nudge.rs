@@ -83,22 +83,51 @@ fn befalling(spread: &Spread) -> [(KnobId, By); 8] {
     ]
 }
 
+/// Why an input is not nudged.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NudgeGap {
+    /// It has one value here and another there.
+    Differs,
+    /// It has no value of its own: it follows from others.
+    Automatic,
+}
+
+/// Inputs of a strategy that [`Evaluator::nudges`] leaves out though they have a say, and why: there is no one value to step
+/// from.
+pub fn nudge_gaps(scenario: &Scenario, strategy: Id) -> Vec<(Dial, NudgeGap)> {
+    let gap = |dial: Dial| {
+        let values: Vec<_> = dial.places().iter().map(|at| dial.knob().get(scenario, *at)).collect();
+        let why = if values.iter().all(Option::is_none) { NudgeGap::Automatic } else { NudgeGap::Differs };
+        dial.value(scenario).is_none().then_some((dial, why))
+    };
+    rows(scenario).filter_map(|(_, id, _)| nudged_dial(scenario, strategy, id)).filter_map(gap).collect()
+}
+
+/// Everything that is nudged, the settings first.
+fn rows(scenario: &Scenario) -> impl Iterator<Item = (NudgeSide, KnobId, By)> {
+    let chosen = CHOSEN.into_iter().map(|(id, by)| (NudgeSide::Chosen, id, by));
+    let befalls = befalling(&scenario.conditions.spread).into_iter();
+    chosen.chain(befalls.map(|(id, by)| (NudgeSide::Befalls, id, by)))
+}
+
+/// An input where it has a say in what is predicted of a strategy.
+fn nudged_dial(scenario: &Scenario, strategy: Id, id: KnobId) -> Option<Dial> {
+    let own = Dial::of_strategy(scenario, id, strategy);
+    own.or_else(|| Dial::everywhere(scenario, id)).filter(|dial| dial.moves(scenario, strategy))
+}
+
 impl Evaluator<'_> {
     /// Every input of a strategy alone, a step lower and a step higher, all else the same.
     ///
     /// # Errors
     /// As [`Evaluator::evaluate`].
     pub fn nudges(&self, scenario: &Scenario, strategy: Id, depth: Depth) -> Result<Vec<Nudged>, Stopped> {
-        let chosen = CHOSEN.into_iter().map(|(id, by)| (NudgeSide::Chosen, id, by));
-        let befalls = befalling(&scenario.conditions.spread).into_iter();
-        let rows: Vec<_> = chosen.chain(befalls.map(|(id, by)| (NudgeSide::Befalls, id, by))).collect();
+        let rows: Vec<_> = rows(scenario).collect();
         let mut found = Vec::new();
         for (done, (side, id, by)) in rows.iter().enumerate() {
             let watch = Quiet { watch: self.watch, done: done as u64, total: rows.len() as u64 };
             let evaluator = Evaluator { store: self.store, watch: &watch };
-            let own = Dial::of_strategy(scenario, *id, strategy);
-            let Some(dial) = own.or_else(|| Dial::everywhere(scenario, *id)) else { continue };
-            if dial.moves(scenario, strategy) {
+            if let Some(dial) = nudged_dial(scenario, strategy, *id) {
                 found.extend(evaluator.nudged(scenario, strategy, (*side, dial, *by), depth)?);
             }
         }

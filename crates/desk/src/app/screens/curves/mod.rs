@@ -1,5 +1,6 @@
-//! What a setting does: one input over a range, and what comes of all strategies.
+//! What a setting does: one input over a range, and what comes of all strategies; and what matters: every input by a step.
 
+mod matters;
 mod model;
 mod view;
 
@@ -9,8 +10,9 @@ use crate::app::requests::found;
 use crate::document::Edit;
 use crate::engine::{Engine, Failure};
 use crate::jobs::{Key, Lane, Same};
+use crate::screen::Screen;
 use crate::theme::{self, space};
-use egui::{Frame, Ui};
+use egui::{Frame, ScrollArea, Ui};
 use obliquity_exchange::chart::Chart;
 use obliquity_planning::knob::Dial;
 use obliquity_planning::what_if::{SweepPoint, coarse_first, sweep_values, usual_range};
@@ -18,6 +20,11 @@ use obliquity_planning::{Depth, Id, Knob, KnobId, MeasureId, Scenario, Scope, kn
 
 /// Values that are looked at, both ends included.
 const VALUES: u32 = 21;
+const CURVES: Screen = Screen::named("curves");
+/// The aspect that is not a range.
+const MATTERS: &str = "matters";
+/// Width of the choices.
+const SIDE: f32 = 300.0;
 
 /// Every value without coverage.
 #[derive(Debug, Clone, PartialEq)]
@@ -60,6 +67,8 @@ pub(in crate::app) struct CurvesScreen {
     ends: Option<(f64, f64)>,
     /// The value last clicked.
     picked: Option<f64>,
+    /// What was stopped before it was worked out.
+    stopped: Option<matters::Matters>,
     /// Its store is its own, so that the board's figures stay.
     engine: Engine,
 }
@@ -72,6 +81,7 @@ impl Default for CurvesScreen {
             figure: MeasureId::TimeOnSite,
             ends: None,
             picked: None,
+            stopped: None,
             engine: Engine::aside(),
         }
     }
@@ -92,6 +102,10 @@ enum CurvesAsk {
     Pick(f64),
     /// Set the input to the value remembered.
     Adopt(f64),
+    /// Give up what is being worked out.
+    Stop,
+    /// Work it out after all.
+    Resume,
 }
 
 /// Inputs that can be set to one value at all their places: not the sides of buildings, nor where single cameras look.
@@ -120,6 +134,9 @@ impl App {
 
     /// Has the sweep worked out: all without coverage, then point by point with it, the coarse row first.
     pub(super) fn follow_curves(&mut self) {
+        if self.aspect(CURVES) == MATTERS {
+            return self.follow_matters();
+        }
         let Some(key) = self.quick_sweep() else { return };
         let unwanted = |from: &Same<Scenario>, dial: &Dial| *from != key.from || *dial != key.dial;
         self.jobs.cancel(|own: &QuickSweep| *own != key);
@@ -203,34 +220,67 @@ impl App {
 
     /// The diagrams as they are shown.
     pub(super) fn curve_charts(&self) -> Vec<Chart> {
+        if self.aspect(CURVES) == MATTERS {
+            return self.matter_charts();
+        }
         self.curve_sheet().map(|sheet| [vec![sheet.chart], sheet.beside].concat()).unwrap_or_default()
     }
 
     /// All figures at all values, as a table.
     pub(super) fn curve_table(&self) -> Option<String> {
+        if self.aspect(CURVES) == MATTERS {
+            return self.matter_table();
+        }
         let key = self.quick_sweep()?;
         let (points, ..) = self.curve_points(&key);
         let csv = obliquity_exchange::sweep_csv(self.document.scenario(), &key.dial, &points);
         Some(csv.lines().map(|line| line.replace(',', "\t") + "\n").collect())
     }
 
-    /// One input over a range.
+    /// What a setting does, and what matters: choices to the left, diagrams beside them.
     pub(super) fn curves_screen(&mut self, ui: &mut Ui) {
         let frame = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
         let mut asks = Vec::new();
-        let sheet = self.curve_sheet();
+        egui::CentralPanel::default().frame(frame).show(ui, |ui| {
+            ui.horizontal_top(|ui| {
+                ui.vertical(|ui| {
+                    ui.set_width(SIDE);
+                    ScrollArea::vertical().id_salt("curve choices").auto_shrink(false).show(ui, |ui| {
+                        self.aspect_switch(ui, CURVES);
+                        ui.add_space(space::ROW);
+                        self.curves_choices(ui, &mut asks);
+                    });
+                });
+                ui.add_space(space::PAGE);
+                ui.vertical(|ui| self.curves_diagrams(ui, &mut asks));
+            });
+        });
+        for ask in asks {
+            self.curves_asked(ask);
+        }
+    }
+
+    fn curves_choices(&self, ui: &mut Ui, asks: &mut Vec<CurvesAsk>) {
+        if self.aspect(CURVES) == MATTERS {
+            return self.matter_choices(ui, asks);
+        }
+        let Some(sheet) = self.curve_sheet() else { return };
         let swept: Vec<Knob> = knobs()
             .filter(can_be_swept)
             .filter(|row| Dial::everywhere(self.document.scenario(), row.id).is_some())
             .collect();
-        egui::CentralPanel::default().frame(frame).show(ui, |ui| match &sheet {
-            Some(sheet) => view::ui(ui, sheet, &swept, &mut asks),
+        view::ui(ui, &sheet, &swept, asks);
+    }
+
+    fn curves_diagrams(&self, ui: &mut Ui, asks: &mut Vec<CurvesAsk>) {
+        if self.aspect(CURVES) == MATTERS {
+            return self.matter_diagrams(ui, asks);
+        }
+        match self.curve_sheet() {
+            Some(sheet) => view::diagrams(ui, &sheet, asks),
             None => {
                 ui.label("There is nothing to turn: add a strategy first.");
             }
-        });
-        for ask in asks {
-            self.curves_asked(ask);
         }
     }
 
@@ -243,6 +293,8 @@ impl App {
             CurvesAsk::Figure(figure) => self.curves.figure = figure,
             CurvesAsk::Ends(ends) => self.curves.ends = ends,
             CurvesAsk::Pick(value) => self.curves.picked = Some(value),
+            CurvesAsk::Stop => self.stop_matters(),
+            CurvesAsk::Resume => self.curves.stopped = None,
             CurvesAsk::Adopt(value) => {
                 let Some(dial) = self.curves_dial() else { return };
                 let what = match self.curves.only.and_then(|id| self.document.scenario().strategy(id)) {

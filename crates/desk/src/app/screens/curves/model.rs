@@ -1,9 +1,11 @@
 //! The curves as plain values.
 
+use crate::mark;
 use obliquity_exchange::Slots;
 use obliquity_exchange::chart::{Chart, SweepOf, sweep_chart};
 use obliquity_planning::knob::Dial;
 use obliquity_planning::what_if::{Cap, SweepPoint};
+use obliquity_planning::wording::{listed, within};
 use obliquity_planning::{Id, KnobId, MeasureId, Scenario, SurfaceClass, Units, measure};
 
 /// What the screen is made of.
@@ -47,9 +49,22 @@ pub(super) struct CurveSheet {
     /// How far it is, or why there is nothing.
     pub(super) status: Option<String>,
     pub(super) failure: Option<String>,
-    /// The values, as stored and as they lie on the axis.
-    pub(super) values: Vec<(f64, f64)>,
+    /// The values.
+    pub(super) values: Vec<CurveValue>,
+    /// Where the value picked lies on the axis, and what it is.
+    pub(super) picked: Option<(f64, String)>,
     pub(super) units: Units,
+}
+
+/// A value of the input.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct CurveValue {
+    /// As it is stored.
+    pub(super) stored: f64,
+    /// Where it lies on the axis.
+    pub(super) at: f64,
+    /// What comes of all strategies there.
+    pub(super) told: String,
 }
 
 /// A strategy.
@@ -108,10 +123,59 @@ impl CurveSheet {
             adopt,
             status: status.filter(|_| given.failure.is_none()),
             failure: given.failure.clone(),
-            values: points.iter().map(|point| (point.value, units.shown(row.unit, point.value))).collect(),
+            values: points.iter().map(|point| curve_value(&sweep, point, figure)).collect(),
+            picked: given.picked.map(|value| (units.shown(row.unit, value), text(value))),
             units,
         }
     }
+
+    /// The value picked, or the one nearest to the present one, as its place; nothing while none is known.
+    pub(super) fn chosen(&self) -> Option<usize> {
+        let at = self.picked.as_ref().map(|(at, _)| *at);
+        let at = at.or(self.chart.present.as_ref().map(|present| present.at));
+        self.nearest(at.unwrap_or(f64::midpoint(self.chart.across.from, self.chart.across.to)))
+    }
+
+    /// The place of the value nearest to one on the axis.
+    pub(super) fn nearest(&self, at: f64) -> Option<usize> {
+        let apart = |value: &CurveValue| (value.at - at).abs();
+        let values = self.values.iter().enumerate();
+        values.min_by(|a, b| apart(a.1).total_cmp(&apart(b.1))).map(|(place, _)| place)
+    }
+}
+
+/// The figure of each strategy at a value, and what caps it.
+fn curve_value(sweep: &SweepOf<'_>, point: &SweepPoint, figure: MeasureId) -> CurveValue {
+    let (knob, row) = (sweep.dial.knob(), measure(figure));
+    let mut lines = vec![format!("{} {}", knob.whole, sweep.units.text(knob.unit, point.value))];
+    match &point.tried {
+        Err(fault) => lines.push(fault.message.clone()),
+        Ok(tried) => lines.extend(sweep.scenario.strategies.iter().zip(tried).map(|(strategy, tried)| {
+            let told = match tried.figure(figure) {
+                Some(value) => sweep.units.text(row.unit, value),
+                None if !tried.is_flown() => "cannot be flown".to_owned(),
+                None => "…".to_owned(),
+            };
+            let caps: Vec<&str> = tried.caps.iter().map(|cap: &Cap| cap.name()).collect();
+            let caps = if caps.is_empty() { String::new() } else { format!(", capped by {}", listed(&caps)) };
+            let number = mark::number(Slots::of(sweep.scenario).slot(strategy.id));
+            format!("{number} {}: {told}{caps}", strategy.name)
+        })),
+    }
+    CurveValue { stored: point.value, at: sweep.units.shown(knob.unit, point.value), told: lines.join("\n") }
+}
+
+/// Why there is no one present value: the strategy has none, it follows from others, or passes differ.
+fn no_present(sweep: &SweepOf<'_>, strategy: Id) -> String {
+    let knob = sweep.dial.knob();
+    let Some(dial) = sweep.dial.on(sweep.scenario, strategy) else {
+        return format!("has no {}", within(knob.whole));
+    };
+    let values: Vec<f64> = dial.places().iter().filter_map(|at| knob.get(sweep.scenario, *at)).collect();
+    if values.is_empty() {
+        return format!("{} is automatic", knob.whole);
+    }
+    format!("differs from pass to pass: {}", sweep.units.span(knob.unit, values))
 }
 
 fn curve_row(sweep: &SweepOf<'_>, place: usize, figure: MeasureId, picked: Option<f64>) -> CurveRow {
@@ -125,7 +189,7 @@ fn curve_row(sweep: &SweepOf<'_>, place: usize, figure: MeasureId, picked: Optio
     let tried = nearest.and_then(|point| point.tried.as_ref().ok()?.get(place));
     let row = measure(figure);
     let told = match tried {
-        None if at.is_none() => "has it not, or differs from pass to pass".to_owned(),
+        None if at.is_none() => no_present(sweep, strategy.id),
         None => "–".to_owned(),
         Some(tried) if !tried.is_flown() => format!("cannot be flown: {}", tried.reasons.join("; ")),
         Some(tried) => {

@@ -1,37 +1,31 @@
-//! The curves as they are drawn: choices on the left, the large diagram, where the requirement is met below it, and the
-//! neighbours small.
+//! The curves as they are drawn: choices, and apart from them the large diagram, where the requirement is met below it, and
+//! the neighbours small.
 
 use super::CurvesAsk;
 use super::model::{CurveRow, CurveSheet};
 use crate::chart::{self, LargeChart};
 use crate::form::{self, Enabled, Kind, Named};
-
 use crate::mark;
 use crate::theme::{self, space};
-use egui::{Label, Rect, RichText, ScrollArea, Sense, Ui, pos2, vec2};
+use egui::{
+    Align2, EventFilter, Key, Label, Modifiers, Rect, RichText, Sense, Shape, Stroke, StrokeKind, Ui, pos2,
+    vec2,
+};
+use obliquity_exchange::chart::{Span, Tone, Under, UnderKind};
 use obliquity_planning::{Knob, MEASURES, knob};
 
-/// Width of the choices.
-const SIDE: f32 = 300.0;
 /// Height of a row below the diagram.
-const UNDER: f32 = 18.0;
+const UNDER: f32 = 17.0;
+/// The large diagram is no lower.
+const LEAST: f32 = 160.0;
 /// Height of a small diagram.
 const SMALL: f32 = 118.0;
 
 /// Draws the screen into all of `ui`.
 pub(super) fn ui(ui: &mut Ui, sheet: &CurveSheet, swept: &[Knob], asks: &mut Vec<CurvesAsk>) {
-    ui.horizontal_top(|ui| {
-        ui.vertical(|ui| {
-            ui.set_width(SIDE);
-            ScrollArea::vertical().id_salt("curve choices").auto_shrink(false).show(ui, |ui| {
-                choices(ui, sheet, swept, asks);
-                ui.add_space(space::ROW);
-                rows(ui, sheet, asks);
-            });
-        });
-        ui.add_space(space::PAGE);
-        ui.vertical(|ui| diagrams(ui, sheet, asks));
-    });
+    choices(ui, sheet, swept, asks);
+    ui.add_space(space::ROW);
+    rows(ui, sheet, asks);
 }
 
 fn choices(ui: &mut Ui, sheet: &CurveSheet, swept: &[Knob], asks: &mut Vec<CurvesAsk>) {
@@ -94,7 +88,7 @@ fn rows(ui: &mut Ui, sheet: &CurveSheet, asks: &mut Vec<CurvesAsk>) {
     let colors = theme::of(ui);
     let title = RichText::new(format!("{}, {}", knob(sheet.knob).whole, sheet.told_at));
     ui.add(Label::new(title.font(theme::body_strong())).wrap());
-    let hint = "Click into the diagram to read another value.";
+    let hint = "Click into the diagram to read another value, or press an arrow there; Enter sets it.";
     ui.label(RichText::new(hint).font(theme::caption()).color(colors.muted));
     for CurveRow { slot, name, figure, meets, caps } in &sheet.rows {
         ui.add_space(space::TIGHT);
@@ -126,23 +120,23 @@ fn rows(ui: &mut Ui, sheet: &CurveSheet, asks: &mut Vec<CurvesAsk>) {
     }
 }
 
-fn diagrams(ui: &mut Ui, sheet: &CurveSheet, asks: &mut Vec<CurvesAsk>) {
+pub(super) fn diagrams(ui: &mut Ui, sheet: &CurveSheet, asks: &mut Vec<CurvesAsk>) {
     let colors = theme::of(ui);
     let status = sheet.failure.as_ref().or(sheet.status.as_ref()).map_or("", String::as_str);
     ui.horizontal(|ui| {
         ui.label(RichText::new(&sheet.chart.title).font(theme::body_strong()));
         ui.label(RichText::new(status).font(theme::caption()).color(colors.muted));
     });
-    let under = UNDER * (sheet.rows.len() as f32 + 1.0);
-    let below = under + SMALL + 5.0 * space::ROW + 3.0 * UNDER;
-    let size = vec2(ui.available_width(), (ui.available_height() - below).max(160.0));
+    let below = under_height(sheet) + SMALL + 5.0 * space::ROW + 3.0 * UNDER;
+    let size = vec2(ui.available_width(), (ui.available_height() - below).max(LEAST));
     let large = chart::large(ui, &sheet.chart, size);
-    if let Some([across, _]) = large.clicked {
-        let apart = |shown: &f64| (shown - across).abs();
-        let nearest = sheet.values.iter().min_by(|a, b| apart(&a.1).total_cmp(&apart(&b.1)));
-        asks.extend(nearest.map(|(value, _)| CurvesAsk::Pick(*value)));
+    if let Some(nearest) = large.clicked.and_then(|[across, _]| sheet.nearest(across)) {
+        asks.push(CurvesAsk::Pick(sheet.values[nearest].stored));
+        large.response.request_focus();
     }
-    where_met(ui, sheet, &large);
+    picked(ui, sheet, &large);
+    keys(ui, sheet, &large, asks);
+    under(ui, sheet, &large);
     ui.add_space(space::ROW);
     let each = (ui.available_width() - 2.0 * space::PAGE) / 3.0;
     let (area, _) = ui.allocate_exact_size(vec2(ui.available_width(), SMALL), Sense::hover());
@@ -152,30 +146,103 @@ fn diagrams(ui: &mut Ui, sheet: &CurveSheet, asks: &mut Vec<CurvesAsk>) {
     }
 }
 
-/// Below the axis, a bar for each strategy where it meets the requirement.
-fn where_met(ui: &mut Ui, sheet: &CurveSheet, large: &LargeChart) {
+/// The value picked, and what comes of all strategies at the one that is pointed at.
+fn picked(ui: &Ui, sheet: &CurveSheet, large: &LargeChart) {
     let colors = theme::of(ui);
-    let height = UNDER * (sheet.rows.len() as f32 + 1.0);
-    let (area, _) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
-    let text = "Meets the requirement:";
-    ui.painter().text(area.left_top(), egui::Align2::LEFT_TOP, text, theme::caption(), colors.muted);
-    for (k, (row, under)) in sheet.rows.iter().zip(&sheet.chart.under).enumerate() {
-        let top = area.top() + UNDER * (k as f32 + 1.0);
-        let number = Rect::from_min_size(pos2(area.left(), top), vec2(16.0, UNDER - 2.0));
-        mark::paint(ui.painter(), number, row.slot, colors);
-        let (left, right) = (large.x(sheet.chart.across.from), large.x(sheet.chart.across.to));
-        let trough = Rect::from_min_max(pos2(left, top + 2.0), pos2(right, top + UNDER - 4.0));
-        ui.painter().rect_filled(trough, 2.0, colors.rule.gamma_multiply(0.5));
-        for [from, to] in &under.across {
-            let bar = Rect::from_min_max(
-                pos2(large.x(*from) - 1.5, trough.top()),
-                pos2(large.x(*to) + 1.5, trough.bottom()),
-            );
-            ui.painter().rect_filled(bar, 2.0, colors.strategy(row.slot));
-        }
-        let line = Rect::from_min_max(pos2(area.left(), top), pos2(area.right(), top + UNDER));
-        let response = ui.interact(line, ui.scope_id().with(("meets", k)), Sense::hover());
-        response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, &under.name));
-        response.on_hover_text(&under.name);
+    let line = |at: f64, stroke: Stroke| {
+        let x = large.x(at);
+        let ends = [pos2(x, large.frame.top()), pos2(x, large.frame.bottom())];
+        ui.painter().extend(Shape::dashed_line(&ends, stroke, 4.0, 3.0));
+    };
+    if let Some((at, text)) = &sheet.picked {
+        line(*at, Stroke::new(1.5, colors.ink));
+        let place = pos2(large.x(*at), large.frame.top());
+        ui.painter().text(place, Align2::CENTER_BOTTOM, text, theme::caption_strong(), colors.ink);
     }
+    if large.response.has_focus() {
+        let edge = Stroke::new(2.0, colors.accent);
+        ui.painter().rect_stroke(large.frame, 4.0, edge, StrokeKind::Outside);
+    }
+    let pointed = large.pointed.and_then(|[across, _]| sheet.nearest(across));
+    if let Some(value) = pointed.map(|place| &sheet.values[place]) {
+        line(value.at, Stroke::new(1.0, colors.muted));
+        large.response.clone().on_hover_text_at_pointer(&value.told);
+    }
+}
+
+/// Arrows pick the value beside, Home and End the first and the last; Enter adopts it.
+fn keys(ui: &Ui, sheet: &CurveSheet, large: &LargeChart, asks: &mut Vec<CurvesAsk>) {
+    let Some((chosen, last)) = sheet.chosen().zip(sheet.values.len().checked_sub(1)) else { return };
+    if !large.response.has_focus() {
+        return;
+    }
+    let filter = EventFilter { horizontal_arrows: true, ..EventFilter::default() };
+    ui.memory_mut(|memory| memory.set_focus_lock_filter(large.response.id, filter));
+    let pressed = |key: Key| ui.input_mut(|input| input.consume_key(Modifiers::NONE, key));
+    let steps = [
+        (Key::ArrowLeft, chosen.saturating_sub(1)),
+        (Key::ArrowRight, (chosen + 1).min(last)),
+        (Key::Home, 0),
+        (Key::End, last),
+    ];
+    asks.extend(
+        steps
+            .into_iter()
+            .filter(|(key, _)| pressed(*key))
+            .map(|(_, to)| CurvesAsk::Pick(sheet.values[to].stored)),
+    );
+    if let Some((value, _)) = sheet.adopt.as_ref().filter(|_| pressed(Key::Enter)) {
+        asks.push(CurvesAsk::Adopt(*value));
+    }
+}
+
+fn under_height(sheet: &CurveSheet) -> f32 {
+    let kinds = sheet.chart.under.chunk_by(|a, b| a.kind == b.kind).count();
+    UNDER * (sheet.chart.under.len() + kinds) as f32
+}
+
+/// Below the axis, a bar for each strategy where it meets the requirement, and thin ones where limits hold of it.
+fn under(ui: &mut Ui, sheet: &CurveSheet, large: &LargeChart) {
+    let colors = theme::of(ui);
+    let size = vec2(ui.available_width(), under_height(sheet));
+    let (area, _) = ui.allocate_exact_size(size, Sense::hover());
+    let mut top = area.top();
+    for rows in sheet.chart.under.chunk_by(|a, b| a.kind == b.kind) {
+        let title = format!("{}:", rows[0].kind.title());
+        let at = pos2(area.left(), top);
+        ui.painter().text(at, Align2::LEFT_TOP, title, theme::caption(), colors.muted);
+        top += UNDER;
+        for row in rows {
+            under_row(ui, row, Rect::from_min_size(pos2(area.left(), top), vec2(area.width(), UNDER)), large);
+            top += UNDER;
+        }
+    }
+}
+
+fn under_row(ui: &Ui, row: &Under, line: Rect, large: &LargeChart) {
+    let colors = theme::of(ui);
+    if let Tone::Strategy(slot) = row.tone {
+        let number = Rect::from_min_size(line.min, vec2(16.0, UNDER - 1.0));
+        mark::paint(ui.painter(), number, slot, colors);
+    }
+    let trough = Rect::from_x_y_ranges(large.frame.x_range(), line.top() + 2.0..=line.bottom() - 3.0);
+    ui.painter().rect_filled(trough, 2.0, colors.rule.gamma_multiply(0.5));
+    for Span { name, across: [from, to] } in &row.across {
+        let ends = large.x(*from) - 1.5..=large.x(*to) + 1.5;
+        match row.kind {
+            UnderKind::Meets => {
+                let bar = Rect::from_x_y_ranges(ends, trough.y_range());
+                ui.painter().rect_filled(bar, 2.0, chart::color_of(row.tone, colors));
+            }
+            UnderKind::Capped => {
+                let bar = Rect::from_x_y_ranges(ends, trough.bottom() - 2.0..=trough.bottom());
+                ui.painter().rect_filled(bar, 0.0, colors.muted);
+                let at = pos2(bar.left() + 3.0, trough.center().y - 1.0);
+                ui.painter().text(at, Align2::LEFT_CENTER, name, theme::caption(), colors.ink);
+            }
+        }
+    }
+    let response = ui.interact(line, ui.scope_id().with(("under", &row.name)), Sense::hover());
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, &row.name));
+    response.on_hover_text(&row.name);
 }

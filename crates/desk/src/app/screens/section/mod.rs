@@ -36,7 +36,8 @@ impl Key for CutOf {
 /// What the screen remembers.
 #[derive(Debug)]
 pub(in crate::app) struct SectionScreen {
-    cut: Cut,
+    /// Nothing for the strip in the middle.
+    cut: Option<Cut>,
     /// The line last drawn or typed, which comes back when a line is chosen.
     line: Option<(DVec2, DVec2)>,
     /// The cut shown last: it stays until a newer one comes.
@@ -47,7 +48,7 @@ pub(in crate::app) struct SectionScreen {
 
 impl Default for SectionScreen {
     fn default() -> Self {
-        SectionScreen { cut: Cut::Strip(0), line: None, shown: None, engine: Engine::aside() }
+        SectionScreen { cut: None, line: None, shown: None, engine: Engine::aside() }
     }
 }
 
@@ -95,7 +96,7 @@ impl App {
             own.plan.as_ref().ok().filter(|plan| plan.layout.stand_off_m.is_none())
         };
         let name = |(k, pass): (usize, &obliquity_planning::Pass)| {
-            (pass.id, format!("{}  {}", k + 1, pass.pattern.kind().name()))
+            (pass.id, format!("{}  {}", k + 1, pass.pattern.kind().about().title))
         };
         let named = strategy.passes.iter().enumerate().map(name);
         let passes: Vec<_> = named.filter(|(pass, _)| plan(*pass).is_some()).collect();
@@ -108,8 +109,9 @@ impl App {
     fn cut_wanted(&self, of: &CutPass) -> CutOf {
         let strips = strip_ends(&of.plan).count();
         let cut = match self.section.cut {
-            Cut::Strip(k) => Cut::Strip(k.min(strips.saturating_sub(1))),
-            line @ Cut::Line(..) => line,
+            None => Cut::Strip(strips / 2),
+            Some(Cut::Strip(k)) => Cut::Strip(k.min(strips.saturating_sub(1))),
+            Some(line @ Cut::Line(..)) => line,
         };
         CutOf { from: Same::of(self.document.scenario()), strategy: of.strategy, pass: of.pass, cut }
     }
@@ -200,12 +202,12 @@ impl App {
                 if let Cut::Line(from_m, to_m) = cut {
                     self.section.line = Some((from_m, to_m));
                 }
-                self.section.cut = cut;
+                self.section.cut = Some(cut);
             }
             SectionAsk::AcrossStrips => {
                 let across = || across_strips(&of?.plan);
                 if let Some((from_m, to_m)) = self.section.line.or_else(across) {
-                    self.section.cut = Cut::Line(from_m, to_m);
+                    self.section.cut = Some(Cut::Line(from_m, to_m));
                 }
             }
         }

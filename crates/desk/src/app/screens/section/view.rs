@@ -18,6 +18,8 @@ const MAP: f32 = 240.0;
 const SMALL: f32 = 118.0;
 /// Height that title, axis and legend of the large diagram take.
 const AROUND: f32 = 118.0;
+/// Height of what stands above it.
+const LEGEND: f32 = 50.0;
 
 /// Told where nothing can be cut.
 pub(super) fn nothing(ui: &mut Ui) {
@@ -40,7 +42,11 @@ pub(super) fn ui(ui: &mut Ui, sheet: &SectionSheet<'_>, asks: &mut Vec<SectionAs
             });
         });
         ui.add_space(space::PAGE);
-        ui.vertical(|ui| diagrams(ui, sheet));
+        let height = ui.available_height();
+        ScrollArea::vertical()
+            .id_salt("cut diagrams")
+            .auto_shrink(false)
+            .show(ui, |ui| diagrams(ui, sheet, height));
     });
 }
 
@@ -110,7 +116,7 @@ fn line(ui: &mut Ui, sheet: &SectionSheet<'_>, (from_m, to_m): (DVec2, DVec2), a
     }
 }
 
-fn diagrams(ui: &mut Ui, sheet: &SectionSheet<'_>) {
+fn diagrams(ui: &mut Ui, sheet: &SectionSheet<'_>, height: f32) {
     let colors = theme::of(ui);
     let charts = match &sheet.charts {
         Ok(charts) => charts,
@@ -126,7 +132,7 @@ fn diagrams(ui: &mut Ui, sheet: &SectionSheet<'_>) {
         ui.label(RichText::new(status).font(theme::caption()).color(colors.muted));
     });
     legend(ui, heights);
-    let size = vec2(ui.available_width(), (ui.available_height() - SMALL - AROUND).max(160.0));
+    let size = vec2(ui.available_width(), (height - SMALL - AROUND - LEGEND).max(200.0));
     chart::large(ui, heights, size);
     ui.add(Label::new(RichText::new(heights.spoken.replace("; ", "\n")).font(theme::caption())).wrap());
     ui.add_space(space::ROW);
@@ -144,11 +150,13 @@ fn legend(ui: &mut Ui, heights: &obliquity_exchange::chart::Chart) {
     let colors = theme::of(ui);
     ui.horizontal_wrapped(|ui| {
         for series in &heights.series {
-            let (swatch, _) = ui.allocate_exact_size(vec2(18.0, 12.0), Sense::hover());
-            let color = chart::color_of(series.tone, colors);
-            ui.painter().hline(swatch.x_range(), swatch.center().y, egui::Stroke::new(2.5, color));
-            ui.label(RichText::new(&series.name).font(theme::caption()));
-            ui.add_space(space::ROW);
+            ui.horizontal(|ui| {
+                let (swatch, _) = ui.allocate_exact_size(vec2(18.0, 12.0), Sense::hover());
+                let color = chart::color_of(series.tone, colors);
+                ui.painter().hline(swatch.x_range(), swatch.center().y, egui::Stroke::new(2.5, color));
+                ui.label(RichText::new(&series.name).font(theme::caption()));
+                ui.add_space(space::ROW);
+            });
         }
     });
 }

@@ -57,8 +57,8 @@ impl App {
             strategies.get(column).and_then(|(id, _)| self.figures.known(self.document.scenario(), *id));
         let before = self.screen_before().map(|screen| ScreenRow::of(screen).title);
         let focus = strategies.get(column).map(|(id, _)| *id);
-        let columns = self.board.iter().flat_map(|board| &board.columns);
-        let own = columns.filter(|column| Some(column.strategy) == focus).next();
+        let mut columns = self.board.iter().flat_map(|board| &board.columns);
+        let own = columns.find(|column| Some(column.strategy) == focus);
         let against = own.and_then(|column| column.against.clone());
         WorkingSheet::new(measure(self.side.figure), known, before, against)
     }
