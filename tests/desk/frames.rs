@@ -69,7 +69,7 @@ fn nothing_long_begins_on_the_windows_thread() {
     until(&mut window, "the scenario", |window| window.state().document().title() == "yard.ron");
     settle(&mut window);
     window.state_mut().focus_on(CROSSED);
-    for hold in [Hold::Gsd, Hold::Height, Hold::TimeOnSite] {
+    for hold in [Hold::Gsd, Hold::Height, Hold::TimeOnSite, Hold::Requirement] {
         window.state_mut().hold(Some(hold));
         let held = |window: &Window| window.state().document().holding().is_some_and(|now| now.hold == hold);
         until(&mut window, "what is held equal", held);

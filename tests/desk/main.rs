@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, clippy::expect_used, reason = "a test fails where it cannot go on")]
 #![expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "made-up numbers are small")]
 
+mod best;
 mod board;
 mod card;
 mod clicker;

@@ -164,9 +164,9 @@ fn what_is_held_is_undone_with_the_edit_and_ends_when_something_else_leads() {
     let mut document = document();
     let holding = Holding { hold: Hold::Height, lead: NADIR, out_of_reach: Vec::new() };
     let height = |m| Distance::Height { m, above: Above::MeanGround };
-    document
-        .edit(&Edit::Hold { holding: Some(holding.clone()), distances: vec![(Id(20), height(70.0))] })
-        .unwrap();
+    let mut pass = document.scenario().pass(Id(20)).unwrap().clone();
+    pass.distance = height(70.0);
+    document.edit(&Edit::Hold { holding: Some(holding.clone()), passes: vec![pass] }).unwrap();
     assert_eq!((document.holding(), document.undo_label()), (Some(&holding), Some("equal height")));
     let lead = Change::Lead {
         strategy: NADIR,

@@ -50,6 +50,7 @@ mod terrain;
 #[path = "../planning/transform.rs"]
 #[allow(dead_code, reason = "shared with other tests")]
 mod transform;
+mod tunes;
 mod underlay;
 mod unsaved;
 #[path = "../planning/walk.rs"]

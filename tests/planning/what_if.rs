@@ -280,3 +280,31 @@ fn what_is_said_of_a_difference_is_in_the_figures() {
     }
     assert!(clauses > 60, "{clauses}");
 }
+
+/// Derived: where the requirement is held, each strategy stands at what its own search finds: evaluated anew it meets with the
+/// margin, or it is named as out of reach; and equal runs give equal answers.
+#[test]
+fn each_at_its_best_meets_or_is_out_of_reach() {
+    let (mut met, mut out) = (0, 0);
+    for seed in 0..4 {
+        let mut drawn = small(seed);
+        drawn.strategies.truncate(2);
+        let lead = drawn.strategies[0].id;
+        let store = Store::new(1 << 30);
+        let held = evaluator(&store).hold_equal(&drawn, lead, Hold::Requirement).expect("searched");
+        for strategy in &held.scenario.strategies {
+            let outcome =
+                evaluator(&store).evaluate(&held.scenario, strategy.id, Depth::Views).expect("evaluated");
+            let to_spare = ToSpare::default();
+            let lacks: f64 = outcome.judgements.iter().map(|line| lack(line, to_spare)).sum();
+            let is_out = held.out_of_reach.contains(&strategy.id);
+            assert_eq!(is_out, !outcome.feasible() || lacks > 0.0, "seed {seed}: {lacks}");
+            *if is_out { &mut out } else { &mut met } += 1;
+        }
+        if seed == 0 {
+            let again = evaluator(&Store::new(0)).hold_equal(&drawn, lead, Hold::Requirement);
+            assert_eq!(again.expect("searched"), held);
+        }
+    }
+    assert!(met > 0 && out > 0, "{met} met, {out} out of reach");
+}

@@ -100,6 +100,7 @@ pub struct App {
     printed: screens::PrintedCard,
     hours: screens::HoursScreen,
     curves: screens::CurvesScreen,
+    best: screens::BestScreen,
     section: screens::SectionScreen,
     home: Home,
     keeping: Keeping,
@@ -172,6 +173,7 @@ impl App {
             printed: screens::PrintedCard::default(),
             hours: screens::HoursScreen::default(),
             curves: screens::CurvesScreen::default(),
+            best: screens::BestScreen::default(),
             section: screens::SectionScreen::default(),
             home: Home::nowhere(),
             keeping: Keeping::default(),
@@ -551,6 +553,7 @@ impl App {
         self.document = document;
         self.figures = Figures::default();
         self.jobs.cancel_told();
+        self.forget_best();
         self.focus = None;
         self.forget_looks();
         self.drawn_from = None;

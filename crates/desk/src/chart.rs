@@ -1,13 +1,16 @@
 //! Paints the diagrams of [`obliquity_exchange::chart`] into a window.
 
+use crate::mark;
 use crate::theme::{self, Colors, Mode};
 use egui::{
-    Align2, Color32, Painter, Rect, Response, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2, pos2, vec2,
+    Align2, Color32, Painter, Pos2, Rect, Response, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2, pos2,
+    vec2,
 };
 use egui_plot::{
-    Bar, BarChart, FilledArea, GridInput, GridMark, HLine, Line, Plot, PlotBounds, PlotUi, Points, VLine,
+    Bar, BarChart, FilledArea, GridInput, GridMark, HLine, Line, MarkerShape, Plot, PlotBounds, PlotUi,
+    Points, VLine,
 };
-use obliquity_exchange::chart::{Axis, BarText, Chart, Fill, Mark, Palette, Tone, hatch};
+use obliquity_exchange::chart::{Axis, BarText, Chart, CloudDot, Fill, Mark, Palette, Tone, hatch};
 
 /// Height of the title above a small diagram.
 const TITLE: f32 = 17.0;
@@ -17,6 +20,8 @@ const AIR: f32 = 6.0;
 const TOP: f32 = 4.0;
 const LINE: f32 = 1.6;
 const DOT: f32 = 3.5;
+/// Places of which there are many.
+const CLOUD: f32 = 3.0;
 /// Pieces of a line that take less of the axis across than this share are steps.
 const UPRIGHT: f64 = 0.002;
 
@@ -78,6 +83,11 @@ impl LargeChart {
     fn bar(&self, bar: &obliquity_exchange::chart::Bar) -> Rect {
         let (across, up) = (bar.across.map(|at| self.x(at)), bar.up.map(|at| self.y(at)));
         Rect::from_two_pos(pos2(across[0], up[0]), pos2(across[1], up[1]))
+    }
+
+    /// Where a place lies on the screen.
+    pub(crate) fn place(&self, [across, up]: [f64; 2]) -> Pos2 {
+        pos2(self.x(across), self.y(up))
     }
 }
 
@@ -142,6 +152,7 @@ pub(crate) fn large_within(ui: &mut Ui, chart: &Chart, size: Vec2, margin: f32) 
         points_per_unit: [unit(frame.width(), &chart.across), unit(frame.height(), &chart.up)],
     };
     bars(ui, chart, &large);
+    numbers(ui, chart, &large);
     large
 }
 
@@ -229,6 +240,22 @@ fn bar_text(
     }
 }
 
+/// The marks of strategies, on top of everything.
+fn numbers(ui: &Ui, chart: &Chart, large: &LargeChart) {
+    let colors = theme::of(ui);
+    for number in &chart.numbers {
+        let area = Rect::from_center_size(large.place(number.at), mark::SIZE);
+        ui.painter().rect_filled(area.expand(1.0), 4.0, colors.surface);
+        mark::paint(ui.painter(), area, number.slot, colors);
+    }
+}
+
+/// The shape of a strategy's places in a cloud, so that nobody needs to tell them apart by colour alone.
+fn shape(slot: usize) -> MarkerShape {
+    use MarkerShape::{Asterisk, Circle, Cross, Diamond, Down, Plus, Square, Up};
+    [Circle, Square, Up, Diamond, Down, Cross, Plus, Asterisk][slot % 8]
+}
+
 fn share(points: f32, of: f32) -> f64 {
     f64::from(points / of.max(1.0))
 }
@@ -264,6 +291,11 @@ fn items(plot: &mut PlotUi<'_>, chart: &Chart, colors: &Colors) {
     }
     for limit in &chart.limits {
         plot.hline(HLine::new(&limit.name, limit.at).stroke(Stroke::new(1.5, colors.ink)).allow_hover(false));
+    }
+    for cloud in &chart.clouds {
+        let points = Points::new(&cloud.name, cloud.points.clone()).shape(shape(cloud.slot)).radius(CLOUD);
+        let points = points.color(colors.strategy(cloud.slot)).filled(cloud.dot == CloudDot::Full);
+        plot.points(points.allow_hover(false));
     }
     for mark in &chart.marks {
         plot.points(dot(mark, DOT + LINE, color_of(mark.tone, colors)));

@@ -90,6 +90,9 @@ enum CliTask {
     },
     /// Turn one input over a range, and print a figure of all strategies at every value; or all figures as JSON or CSV.
     Sweep(what_if::SweepTask),
+    /// Search every strategy's settings for the one with the least time on site, or another figure, that meets the
+    /// requirement.
+    Tune(what_if::TuneTask),
     /// Cut through the site along a strip or a line: heights, GSD and overlap, as set and following the ground, or one height.
     Section(cut::SectionTask),
     /// Print how a figure comes about, to be recomputed by hand.
@@ -351,6 +354,7 @@ impl CliTask {
                 export(&scenario, &outcome, &to, if views { ViewRows::Written } else { ViewRows::LeftOut })
             }
             CliTask::Sweep(task) => task.run(),
+            CliTask::Tune(task) => task.run(),
             CliTask::Section(task) => task.run(),
             CliTask::Working(task) => task.run(),
             CliTask::Picture {
@@ -545,6 +549,10 @@ fn draw_screen(
         app.work_on(what_if::figure(key)?.id);
     }
     app.turn_to(wanted.view);
+    if wanted.view == Screen::BEST {
+        // Nobody can press a button on a picture.
+        app.search_settings();
+    }
     if let Some(aspect) = wanted.aspect {
         app.show_aspect(aspect);
     }

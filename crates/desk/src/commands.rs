@@ -654,6 +654,13 @@ pub const COMMANDS: &[CommandRow] = &[
         Some(key(Modifiers::ALT, Key::T)),
     ),
     row(
+        Command::Hold(Some(Hold::Requirement)),
+        "Compare",
+        "Hold requirement equal",
+        "Each at its own setting of least time on site that meets the requirement; settings are searched for",
+        Some(key(Modifiers::ALT, Key::Q)),
+    ),
+    row(
         Command::Update,
         "Compare",
         "Update",

@@ -6,7 +6,9 @@ use crate::settings::Setting;
 use crate::strategies::{Change, ChangeError, set_distances};
 use obliquity_exchange::FileStamp;
 use obliquity_planning::knob::Dial;
-use obliquity_planning::{Distance, Hold, Id, Mission, Pass, Scenario, Site, Underlay, UnderlayFrame};
+use obliquity_planning::{
+    Distance, Hold, Id, Mission, Pass, Scenario, Scope, Site, Strategy, Underlay, UnderlayFrame,
+};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -42,8 +44,8 @@ pub enum Edit {
     Hold {
         /// What, and who leads.
         holding: Option<Holding>,
-        /// Passes with the distance that makes them equal.
-        distances: Vec<(Id, Distance)>,
+        /// The passes that it changes, as they are then.
+        passes: Vec<Pass>,
     },
     /// Sets inputs that were tried out, all in one step.
     Turn {
@@ -71,6 +73,7 @@ pub fn hold_name(hold: Hold) -> &'static str {
         Hold::Gsd => "GSD",
         Hold::Height => "height",
         Hold::TimeOnSite => "time on site",
+        Hold::Requirement => "requirement",
     }
 }
 
@@ -151,7 +154,13 @@ impl Edit {
             }
             Edit::Amend(amendment) => amendment.apply(scenario)?,
             Edit::Strategy(change) => change.apply(scenario)?,
-            Edit::Hold { distances, .. } => set_distances(scenario, distances),
+            Edit::Hold { passes, .. } => {
+                for pass in passes {
+                    if let Some(own) = scenario.pass_mut(pass.id) {
+                        own.clone_from(pass);
+                    }
+                }
+            }
             Edit::Turn { set, .. } => {
                 set.iter().try_for_each(|(dial, value)| dial.set(scenario, *value))?;
             }
@@ -258,7 +267,9 @@ impl Document {
         edit.apply(&mut scenario)?;
         let holding = match edit {
             Edit::Hold { holding, .. } => holding.clone(),
-            _ => still_held(self.state.holding.as_ref(), &scenario),
+            // What was tried out on passes is no longer equal to anything.
+            Edit::Turn { set, .. } if set.iter().any(|(dial, _)| is_of_passes(dial)) => None,
+            _ => still_held(self.state.holding.as_ref(), &self.state.scenario, &scenario),
         };
         let same = scenario == *self.state.scenario;
         if same && holding == self.state.holding {
@@ -376,7 +387,7 @@ fn leave_behind(scenario: &mut Scenario, frame: SiteFrame) {
 }
 
 /// What is still held after an edit: not what the edit has broken, nor anything that a strategy led which is gone.
-fn still_held(holding: Option<&Holding>, scenario: &Scenario) -> Option<Holding> {
+fn still_held(holding: Option<&Holding>, before: &Scenario, scenario: &Scenario) -> Option<Holding> {
     let mut holding = holding?.clone();
     let distances = || scenario.strategies.iter().flat_map(|s| &s.passes).map(|pass| pass.distance);
     // Stand-offs are no heights: they stay as they are.
@@ -386,10 +397,29 @@ fn still_held(holding: Option<&Holding>, scenario: &Scenario) -> Option<Holding>
         Hold::Gsd => distances().all(|distance| matches!(distance, Distance::Gsd { .. })),
         Hold::Height => heights().all(|pass| matches!(pass.distance, Distance::Height { .. })),
         Hold::TimeOnSite => true,
+        Hold::Requirement => is_as_found(before, scenario),
     };
     holding.out_of_reach.retain(|id| scenario.strategy(*id).is_some());
     if scenario.strategy(holding.lead).is_none() {
         holding.lead = scenario.strategies.first()?.id;
     }
     kept.then_some(holding)
+}
+
+fn is_of_passes(dial: &Dial) -> bool {
+    matches!(dial.knob().scope, Scope::Pass(_) | Scope::Pattern(_) | Scope::Attitude(_))
+}
+
+/// Whether an edit has left everything as it was that settings were searched for under, but for names and strategies taken
+/// away.
+fn is_as_found(before: &Scenario, after: &Scenario) -> bool {
+    let same = |strategy: &Strategy| {
+        let own = before.strategy(strategy.id);
+        own.is_some_and(|own| *strategy == Strategy { name: strategy.name.clone(), ..own.clone() })
+    };
+    Arc::ptr_eq(&before.site, &after.site)
+        && Arc::ptr_eq(&before.equipment, &after.equipment)
+        && before.requirement == after.requirement
+        && before.conditions == after.conditions
+        && after.strategies.iter().all(same)
 }

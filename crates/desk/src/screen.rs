@@ -33,6 +33,8 @@ impl Question {
 impl Screen {
     /// The strategies beside each other.
     pub const BOARD: Screen = Screen("board");
+    /// Every strategy at the settings that take least and meet the requirement.
+    pub const BEST: Screen = Screen("best");
     /// What the strategy in focus flies over the site, and from where the surfaces are seen.
     pub const PLAN: Screen = Screen("plan");
     /// Ground, structures and routes in 3D, coloured by what is delivered.

@@ -44,8 +44,9 @@ pub use own::{
 };
 pub use raster::{RasterFrame, TerrainFor, TerrainImport, parse_terrain, read_terrain, utm_zone};
 pub use report::{
-    LineRow, StepRow, TermRow, comparison_csv, comparison_json, cut_csv, sweep_csv, sweep_json,
-    working_signs, working_steps, working_text,
+    LineRow, StepRow, TermRow, binds_text, comparison_csv, comparison_json, cut_csv, free_name, looked_brief,
+    looked_text, misses_text, setting_text, sweep_csv, sweep_json, tune_csv, tune_json, working_signs,
+    working_steps, working_text,
 };
 pub use scenario::{
     FORMAT, parse_equipment, parse_library, parse_scenario, read_scenario, read_stamped_scenario,

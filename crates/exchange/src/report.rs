@@ -3,11 +3,15 @@
 mod csv;
 mod cut;
 mod sweep;
+mod tune;
 mod working;
 
 pub use csv::comparison_csv;
 pub use cut::cut_csv;
 pub use sweep::{sweep_csv, sweep_json};
+pub use tune::{
+    binds_text, free_name, looked_brief, looked_text, misses_text, setting_text, tune_csv, tune_json,
+};
 pub use working::{LineRow, StepRow, TermRow, working_signs, working_steps, working_text};
 
 use crate::units::compass_name;

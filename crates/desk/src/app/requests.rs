@@ -3,7 +3,7 @@
 
 use super::App;
 use crate::document::{Document, Edit, Holding};
-use crate::engine::Failure;
+use crate::engine::{Engine, Failure};
 use crate::figures::{QuickReport, Report};
 use crate::jobs::{Key, Lane, Same};
 use crate::strategies::{Change, Lead, leading};
@@ -64,7 +64,7 @@ pub(super) enum HoldStep {
     FollowUp,
 }
 
-/// Distances with which every strategy equals the lead in what is held.
+/// Settings with which every strategy equals the lead in what is held.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Equal {
     from: Same<Scenario>,
@@ -78,7 +78,11 @@ impl Key for Equal {
     const LANE: Lane = Lane::Aside;
 
     fn told(&self) -> Option<&'static str> {
-        (self.hold == Hold::TimeOnSite).then_some("finding equal times")
+        match self.hold {
+            Hold::Gsd | Hold::Height => None,
+            Hold::TimeOnSite => Some("finding equal times"),
+            Hold::Requirement => Some("setting each at its best"),
+        }
     }
 }
 
@@ -266,6 +270,7 @@ impl App {
 
     /// Takes in what the user has asked for about strategies.
     pub(super) fn hear_requests(&mut self) {
+        self.hear_best();
         for (key, answer) in self.jobs.take::<Equal>() {
             self.take_equal(&key, given(answer));
         }
@@ -279,10 +284,12 @@ impl App {
         }
     }
 
-    /// Looks for the distances at which all strategies equal one.
+    /// Looks for the settings at which all strategies equal one.
     pub(super) fn equalise(&mut self, lead: Id, hold: Hold, step: HoldStep) {
         self.jobs.cancel(|_: &Equal| true);
-        let (engine, from) = (self.engine.clone(), Arc::clone(self.document.scenario()));
+        // What tries so many settings leaves nothing else in a store.
+        let engine = if hold == Hold::Requirement { Engine::aside() } else { self.engine.clone() };
+        let from = Arc::clone(self.document.scenario());
         let key = Equal { from: Same::of(&from), lead, hold, step };
         self.jobs.request(key, move |watch| engine.hold_equal(&from, lead, hold, watch));
         self.hear_requests();
@@ -347,7 +354,7 @@ impl App {
     pub(super) fn call_off(&mut self) {
         let holds_times = self.document.holding().is_some_and(|holding| holding.hold == Hold::TimeOnSite);
         if self.jobs.is_open(|key: &Equal| key.hold == Hold::TimeOnSite) && holds_times {
-            self.edit(&Edit::Hold { holding: None, distances: Vec::new() });
+            self.edit(&Edit::Hold { holding: None, passes: Vec::new() });
         }
         self.jobs.cancel_told();
     }

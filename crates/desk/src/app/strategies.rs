@@ -1,7 +1,7 @@
 //! What the window does to strategies.
 
 use super::App;
-use super::requests::{Coverage, HoldStep, distances};
+use super::requests::{Coverage, HoldStep};
 use crate::board::{BoardAsk, Headline, Session, Updating, name_field};
 use crate::commands::Task;
 use crate::document::{Edit, Holding};
@@ -149,7 +149,7 @@ impl App {
     pub fn hold(&mut self, hold: Option<Hold>) {
         let lead = self.document.scenario().reference.or(self.focus());
         let (Some(hold), Some(lead)) = (hold, lead) else {
-            self.edit(&Edit::Hold { holding: None, distances: Vec::new() });
+            self.edit(&Edit::Hold { holding: None, passes: Vec::new() });
             return;
         };
         self.equalise(lead, hold, HoldStep::Own);
@@ -157,7 +157,8 @@ impl App {
 
     pub(super) fn put_held(&mut self, held: HeldEqual, hold: Hold, lead: Id) {
         let holding = Some(Holding { hold, lead, out_of_reach: held.out_of_reach });
-        self.edit(&Edit::Hold { holding, distances: distances(&held.scenario) });
+        let passes = held.scenario.strategies.into_iter().flat_map(|strategy| strategy.passes);
+        self.edit(&Edit::Hold { holding, passes: passes.collect() });
     }
 
     /// Lets all strategies follow the height or GSD of one, where that is held.
@@ -172,7 +173,7 @@ impl App {
 
     /// Lets all passes that can have a height or GSD have this one, where that is held.
     pub(super) fn lead_others_to(&mut self, lead: Id, distance: Distance) {
-        let Some(holding) = self.document.holding().filter(|holding| holding.hold != Hold::TimeOnSite) else {
+        let Some(holding) = self.document.holding().filter(|holding| !holding.hold.is_searched()) else {
             return;
         };
         // A stand-off is its pass's own, and a pass that keeps one has no height.

@@ -60,13 +60,31 @@ pub(super) fn hold_note(
     };
     let cannot = |subject: &&BoardSubject<'_>| match holding.hold {
         Hold::Gsd => capped(subject),
-        Hold::Height | Hold::TimeOnSite => holding.out_of_reach.contains(&subject.strategy.id),
+        Hold::Height | Hold::TimeOnSite | Hold::Requirement => {
+            holding.out_of_reach.contains(&subject.strategy.id)
+        }
     };
     let names: Vec<&str> = subjects.iter().filter(cannot).map(|subject| subject.name.as_str()).collect();
     match (names.as_slice(), holding.hold) {
         ([], Hold::Gsd) => "Move one GSD and the others follow.".to_owned(),
         ([], Hold::Height) => "Move one height and the others follow.".to_owned(),
         ([], Hold::TimeOnSite) => "Within 90 s. The others find their heights when you let go.".to_owned(),
+        ([], Hold::Requirement) => {
+            "Each at its own setting of least time on site that meets it. An edit ends this.".to_owned()
+        }
+        (_, Hold::Requirement) => {
+            let lacking = |subject: &BoardSubject<'_>| {
+                let outcome = subject.known.and_then(|known| known.surest().ok());
+                let lines = outcome.into_iter().flat_map(Outcome::missed);
+                let lines: Vec<String> = lines.filter_map(|line| line.brief(units.gsd_unit())).collect();
+                match lines.as_slice() {
+                    [] => format!("{} with nothing to spare", subject.name),
+                    lines => format!("{} ({})", subject.name, lines.join("; ")),
+                }
+            };
+            let nearest: Vec<String> = subjects.iter().filter(cannot).map(lacking).collect();
+            format!("Out of reach, as near as it gets: {}.", nearest.join(", "))
+        }
         (names, Hold::Gsd) => format!("Out of reach, at the height ceiling: {}.", names.join(", ")),
         (names, Hold::Height) => format!("Out of reach, as near as it gets: {}.", names.join(", ")),
         (_, Hold::TimeOnSite) => {

@@ -11,8 +11,11 @@ use egui::{Align, ComboBox, Layout, Rect, Ui, UiBuilder, pos2, vec2};
 use obliquity_planning::Hold;
 
 const HOLD_HINT: &str = "A comparison is fair when something is equal: at the same GSD, what does each cost; in the same \
-                         time, what does each deliver. The program sets the free input of every strategy. Common \
+                         time, what does each deliver; with the requirement met, what does each take. The program sets the free input of every strategy. Common \
                          practice.";
+const PROPOSED_HINT: &str = "At one GSD a camera with fewer pixels may miss by 0.1 cm and look lost; at one height one with \
+                             more looks dear. Fair is each at its own setting of least time on site that meets the \
+                             requirement. Click to search for them.";
 const REFERENCE_HINT: &str = "The others show beside each figure how far they are from this strategy's: a filled arrow is \
                               better, a hollow one worse, nothing is the same. A lozenge marks settings that are unlike \
                               its own.";
@@ -76,18 +79,34 @@ fn hold(ui: &mut Ui, board: &Board, line: Rect, note: Rect, asks: &mut Vec<Board
         if place == line { format!("equal: {}", name(board.hold)) } else { name(board.hold).to_owned() };
     let mut chosen = board.hold;
     choose(ui, place, "Hold equal", &shown, |ui| {
-        for hold in [None, Some(Hold::Gsd), Some(Hold::Height), Some(Hold::TimeOnSite)] {
+        let all = [Hold::Gsd, Hold::Height, Hold::TimeOnSite, Hold::Requirement].map(Some);
+        for hold in [None].into_iter().chain(all) {
             ui.selectable_value(&mut chosen, hold, name(hold));
         }
     });
     if chosen != board.hold {
         asks.push(BoardAsk::Hold(chosen));
     }
-    if !board.hold_note.is_empty() {
+    if let Some(hold) = board.proposed {
+        propose(ui, hold, note, asks);
+    } else if !board.hold_note.is_empty() {
         let color = theme::of(ui).muted;
         let galley = paint::elided(ui, &board.hold_note, theme::caption(), color, note.width(), 1);
         ui.painter().galley(note.min, galley, color);
         announce(ui, note, "hold note", &board.hold_note, &board.hold_note);
+    }
+}
+
+/// What is fair where something is held by none and aircraft differ; a click holds it.
+fn propose(ui: &mut Ui, hold: Hold, line: Rect, asks: &mut Vec<BoardAsk>) {
+    let text = format!("Aircraft differ: hold {} equal", hold_name(hold));
+    let response = grid::link(ui, line, "proposed", &text, PROPOSED_HINT);
+    let colors = theme::of(ui);
+    let color = if response.hovered() || response.has_focus() { colors.ink } else { colors.accent };
+    let galley = paint::elided(ui, &text, theme::caption(), color, line.width(), 1);
+    ui.painter().galley(line.min, galley, color);
+    if response.clicked() {
+        asks.push(BoardAsk::Hold(Some(hold)));
     }
 }
 

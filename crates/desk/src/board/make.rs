@@ -7,7 +7,7 @@ use crate::figures::Figures;
 use crate::rose;
 use crate::units::Units;
 use obliquity_exchange::Slots;
-use obliquity_planning::{Caution, Id, Scenario, Strategy};
+use obliquity_planning::{Caution, Hold, Id, Scenario, Strategy};
 
 impl Board {
     /// The board of a scenario that nobody has worked on yet, with what is known of it so far; metric.
@@ -51,11 +51,19 @@ impl Board {
             hold_note: given.holding.map_or_else(String::new, |holding| {
                 columns::hold_note(holding, &scenario.conditions, &subjects, given.units)
             }),
+            proposed: (given.holding.is_none() && cameras_differ(scenario)).then_some(Hold::Requirement),
             library: given.library.iter().map(|aircraft| aircraft.name.clone()).collect(),
             fleet: aircraft.map(|aircraft| (aircraft.id, aircraft.name.clone())).collect(),
             offers: given.offers.to_vec(),
         }
     }
+}
+
+/// Whether strategies are flown with different cameras: then neither GSD nor height is fair to all.
+fn cameras_differ(scenario: &Scenario) -> bool {
+    let flown = scenario.strategies.iter().filter_map(|s| scenario.equipment.aircraft(s.aircraft));
+    let cameras: Vec<_> = flown.map(|aircraft| &aircraft.camera).collect();
+    cameras.windows(2).any(|pair| pair[0] != pair[1])
 }
 
 fn caution_rows(subjects: &[BoardSubject<'_>]) -> Vec<CautionRow> {

@@ -28,6 +28,8 @@ pub struct Board {
     pub hold: Option<Hold>,
     /// Who leads what is held, and who cannot follow.
     pub hold_note: String,
+    /// What is fair to hold equal where nothing is held and the aircraft differ.
+    pub proposed: Option<Hold>,
     /// The aircraft to choose from.
     pub fleet: Vec<(Id, String)>,
     /// Those of the user's library, by their names.

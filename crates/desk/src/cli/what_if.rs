@@ -1,4 +1,4 @@
-//! Sweeps and workings on the command line.
+//! Sweeps, searches and workings on the command line.
 
 use super::{Trouble, evaluate_one, find, is_svg, read, replacing, say};
 use crate::engine::Engine;
@@ -7,10 +7,16 @@ use crate::show;
 use crate::theme::Mode;
 use clap::Args;
 use obliquity_exchange::chart::{Chart, SweepOf, sweep_chart};
-use obliquity_exchange::{Output, OutputKind, Units, sweep_csv, sweep_json, working_steps, working_text};
+use obliquity_exchange::{
+    Output, OutputKind, Units, binds_text, looked_text, misses_text, setting_text, sweep_csv, sweep_json,
+    tune_csv, tune_json, working_steps, working_text,
+};
 use obliquity_planning::knob::Dial;
-use obliquity_planning::what_if::{SweepPoint, sweep_values, usual_range};
-use obliquity_planning::{Depth, MEASURES, Measure, NoWatch, Scenario, knobs};
+use obliquity_planning::what_if::{
+    SweepPoint, ToSpare, TuneAsk, TuneResult, Tuned, sweep_values, usual_range,
+};
+use obliquity_planning::wording::within;
+use obliquity_planning::{Depth, Id, MEASURES, Measure, MeasureId, NoWatch, Scenario, Unit, knobs, measure};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -164,6 +170,94 @@ fn table(scenario: &Scenario, dial: &Dial, points: &[SweepPoint], of: &Measure) 
             }
         }
         text.push('\n');
+    }
+    text
+}
+
+/// What is searched, and how it is told.
+#[derive(Debug, Args)]
+pub(super) struct TuneTask {
+    /// Scenario file, or a site's boundary as GeoJSON, KML or KMZ.
+    file: PathBuf,
+    /// Search for this strategy alone.
+    #[arg(long)]
+    strategy: Option<String>,
+    /// The figure that is to be least, by its key in the JSON.
+    #[arg(long, default_value = "time_on_site_s")]
+    objective: String,
+    /// What was found, and how much was looked at, as JSON.
+    #[arg(long, conflicts_with = "csv")]
+    json: bool,
+    /// Every setting that was looked at, with all its figures, as CSV.
+    #[arg(long)]
+    csv: bool,
+}
+
+impl TuneTask {
+    pub(super) fn run(&self) -> Result<(), Trouble> {
+        let objective = figure(&self.objective)?.id;
+        let scenario = read(&self.file)?;
+        let strategies: Vec<Id> = match &self.strategy {
+            Some(name) => vec![find(&self.file, &scenario, name)?.id],
+            None => scenario.strategies.iter().map(|strategy| strategy.id).collect(),
+        };
+        let engine = Engine::aside();
+        let tune = |strategy: Id| {
+            let ask = TuneAsk::usual(&scenario, strategy, objective, ToSpare::default());
+            let tuned = ask.map(|ask| engine.tune(&scenario, &ask, &|_| {}, &NoWatch)).transpose();
+            let tuned =
+                tuned.map_err(|error| Trouble::Evaluation(format!("{}: {error}", self.file.display())))?;
+            Ok((strategy, tuned))
+        };
+        let tuned: Vec<(Id, Option<Tuned>)> =
+            strategies.into_iter().map(tune).collect::<Result<_, Trouble>>()?;
+        if self.json {
+            say(&format!("{:#}\n", tune_json(&scenario, objective, &tuned)))
+        } else if self.csv {
+            say(&tune_csv(&scenario, &tuned))
+        } else {
+            say(&tuned_text(&scenario, objective, &tuned))
+        }
+    }
+}
+
+/// Some lines for each strategy: the setting found, its figure, what binds or is missed, and how much was looked at.
+fn tuned_text(scenario: &Scenario, objective: MeasureId, tuned: &[(Id, Option<Tuned>)]) -> String {
+    let row = measure(objective);
+    let spare = ToSpare::default();
+    let mut text = format!(
+        "least {} that meets the requirement, with {} points of coverage and {} of GSD to spare\n",
+        within(row.name),
+        show::short(100.0 * spare.coverage),
+        Units::Metric.text(Unit::Share, spare.gsd)
+    );
+    for (id, tuned) in tuned {
+        let name = scenario.strategy(*id).map_or("", |strategy| &strategy.name);
+        let _ = writeln!(text, "\n{name}");
+        let Some(tuned) = tuned else {
+            text.push_str("  has nothing to set\n");
+            continue;
+        };
+        if let TuneResult::Nothing(reasons) = &tuned.found {
+            let _ = writeln!(text, "  cannot be flown: {}", reasons.join("; "));
+        }
+        if let Some(looked) = tuned.foremost() {
+            let setting = setting_text(scenario, &tuned.ask, &looked.values, Units::Metric);
+            let figure = looked
+                .tried
+                .figure(objective)
+                .map_or("–".to_owned(), |value| Units::Metric.text(row.unit, value));
+            let found = if looked.misses.is_empty() { "best" } else { "nothing meets it; nearest" };
+            let _ = writeln!(text, "  {found}: {setting}: {figure}");
+            if !looked.misses.is_empty() {
+                let _ = writeln!(text, "  misses: {}", misses_text(&looked.misses, Units::Metric));
+            }
+        }
+        let binds = binds_text(scenario, tuned, Units::Metric);
+        if !binds.is_empty() {
+            let _ = writeln!(text, "  {binds}");
+        }
+        let _ = writeln!(text, "  looked at {}", looked_text(scenario, tuned));
     }
     text
 }

@@ -23,9 +23,9 @@ pub struct Tab {
 }
 
 /// Beside a name.
-const PAD: f32 = 6.0;
+const PAD: f32 = 4.5;
 /// Between two questions: a line with room on both sides.
-const DIVIDER: f32 = 11.0;
+const DIVIDER: f32 = 10.0;
 
 /// How the row is drawn.
 #[derive(Debug, Clone)]

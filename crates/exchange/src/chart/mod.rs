@@ -9,7 +9,9 @@ mod what_if;
 pub use cut::cut_charts;
 pub use power::{PowerPoint, endurance_min, power_charts, power_text};
 pub use svg::{Palette, Rgb, hatch, svg};
-pub use what_if::{SweepOf, front_chart, nudge_charts, nudge_text, sweep_chart};
+pub use what_if::{
+    FrontChart, FrontPoint, SweepOf, TradeOf, front_chart, nudge_charts, nudge_text, sweep_chart,
+};
 
 /// A diagram. Everything in it is in the units of its axes.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,8 +32,12 @@ pub struct Chart {
     pub series: Vec<Series>,
     /// What is required, drawn across everything.
     pub limits: Vec<Limit>,
+    /// Many places of one kind, drawn small.
+    pub clouds: Vec<Cloud>,
     /// Single places, drawn on top.
     pub marks: Vec<Mark>,
+    /// Where strategies stand, each by its mark with its number, drawn on top.
+    pub numbers: Vec<NumberMark>,
     /// What stands now: a line from bottom to top.
     pub present: Option<Present>,
     /// Below the axis across, one row each: where something is so.
@@ -194,6 +200,39 @@ pub struct Limit {
     pub at: f64,
 }
 
+/// Many places of one kind.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cloud {
+    /// What they are.
+    pub name: String,
+    /// Which strategy's: its colour, and in a window its shape.
+    pub slot: usize,
+    /// How each is drawn.
+    pub dot: CloudDot,
+    /// Across and up, each.
+    pub points: Vec<[f64; 2]>,
+}
+
+/// How a place of a cloud is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CloudDot {
+    /// Filled.
+    Full,
+    /// As an outline.
+    Hollow,
+}
+
+/// The mark of a strategy at a place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NumberMark {
+    /// What is there.
+    pub name: String,
+    /// The strategy's slot; its number is one more.
+    pub slot: usize,
+    /// Across and up.
+    pub at: [f64; 2],
+}
+
 /// A single place.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Mark {
@@ -217,7 +256,9 @@ impl Chart {
             bars: Vec::new(),
             series: Vec::new(),
             limits: Vec::new(),
+            clouds: Vec::new(),
             marks: Vec::new(),
+            numbers: Vec::new(),
             present: None,
             under: Vec::new(),
         }

@@ -3,7 +3,7 @@
 //! # References
 //! Scalable Vector Graphics (SVG) 1.1, second edition, W3C 2011: <https://www.w3.org/TR/SVG11/>.
 
-use super::{Axis, Bar, BarText, Chart, Fill, Tone, UnderKind};
+use super::{Axis, Bar, BarText, Chart, CloudDot, Fill, Tone, UnderKind};
 use quick_xml::Writer;
 use quick_xml::events::BytesText;
 use std::io;
@@ -288,6 +288,7 @@ impl Pen<'_> {
             line(writer, "limit", [frame.left, y, frame.right(), y], (self.palette.ink, 1.5))?;
             text(writer, "limit", [frame.right(), y - 4.0], "end", (&limit.name, self.palette.ink))?;
         }
+        self.clouds(writer, chart)?;
         for mark in &chart.marks {
             let (x, y) = (self.frame.x(&chart.across, mark.at[0]), self.frame.y(&chart.up, mark.at[1]));
             let (color, fill) = (self.palette.of(mark.tone), hex(self.palette.surface));
@@ -302,6 +303,45 @@ impl Pen<'_> {
             ]);
             named(dot, &mark.name)?;
         }
+        self.numbers(writer, chart)
+    }
+
+    fn clouds(&self, writer: &mut Xml, chart: &Chart) -> io::Result<()> {
+        for cloud in &chart.clouds {
+            let color = self.palette.of(Tone::Strategy(cloud.slot));
+            let fill = if cloud.dot == CloudDot::Full { color.as_str() } else { "none" };
+            let group = writer.create_element("g").with_attributes([
+                ("class", "cloud"),
+                ("fill", fill),
+                ("stroke", color.as_str()),
+            ]);
+            group.write_inner_content(|writer| {
+                writer.create_element("title").write_text_content(BytesText::new(&cloud.name))?;
+                for [x, y] in &cloud.points {
+                    let (x, y) = (self.frame.x(&chart.across, *x), self.frame.y(&chart.up, *y));
+                    let dot = writer.create_element("circle").with_attributes([
+                        ("cx", px(x).as_str()),
+                        ("cy", px(y).as_str()),
+                        ("r", "2.5"),
+                    ]);
+                    dot.write_empty()?;
+                }
+                Ok(())
+            })?;
+        }
+        Ok(())
+    }
+
+    /// The marks of strategies with their numbers.
+    fn numbers(&self, writer: &mut Xml, chart: &Chart) -> io::Result<()> {
+        for number in &chart.numbers {
+            let (x, y) = (self.frame.x(&chart.across, number.at[0]), self.frame.y(&chart.up, number.at[1]));
+            let of = [x - 8.0, y - 8.0, 16.0, 16.0];
+            let color = self.palette.rgb(Tone::Strategy(number.slot));
+            rect_named(writer, ("number", &number.name), of, (color, 1.0))?;
+            let place = [x, y + LETTERS / 3.0];
+            text(writer, "number", place, "middle", (&(number.slot + 1).to_string(), on(color)))?;
+        }
         Ok(())
     }
 
@@ -311,6 +351,12 @@ impl Pen<'_> {
         };
         places.map(place).collect::<Vec<_>>().join(" ")
     }
+}
+
+/// The ink that is read on a colour: black or white, whichever is farther from it in lightness.
+fn on([r, g, b]: Rgb) -> Rgb {
+    let light = 0.299 * f64::from(r) + 0.587 * f64::from(g) + 0.114 * f64::from(b);
+    if light > 140.0 { [0, 0, 0] } else { [255, 255, 255] }
 }
 
 /// A rectangle with its name.

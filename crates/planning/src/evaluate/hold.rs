@@ -1,6 +1,7 @@
 use crate::base::{Id, limits};
+use crate::evaluate::what_if::ToSpare;
 use crate::evaluate::{EvaluateError, Evaluator, Stopped};
-use crate::result::Depth;
+use crate::result::{Depth, MeasureId};
 use crate::route::height_m;
 use crate::scenario::{Above, Distance, Pass, Scenario, Strategy};
 
@@ -13,16 +14,25 @@ pub enum Hold {
     Height,
     /// Time on site; heights are searched for.
     TimeOnSite,
+    /// The requirement: each at its own setting of least time on site that meets it.
+    Requirement,
+}
+
+impl Hold {
+    /// Whether it takes so long that someone waits: settings are searched for.
+    pub fn is_searched(self) -> bool {
+        matches!(self, Hold::TimeOnSite | Hold::Requirement)
+    }
 }
 
 /// A scenario in which something is held equal.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HeldEqual {
-    /// The scenario, its passes' distances set.
+    /// The scenario, its passes set.
     pub scenario: Scenario,
     /// Strategies that cannot reach the lead's time on site between the lowest and the highest height allowed: they
     /// stand at the nearest they can come. The lead itself where it cannot be flown and has no time: then all stand as
-    /// they were.
+    /// they were. Where the requirement is held, strategies that no setting brings to meet it with the usual margin.
     pub out_of_reach: Vec<Id>,
 }
 
@@ -36,10 +46,11 @@ const HALVINGS: u32 = 16;
 const CLOSE_S: f64 = 1.0;
 
 impl Evaluator<'_> {
-    /// Sets the distances of all strategies so that each equals the lead in what is held.
+    /// Sets all strategies so that each equals the lead in what is held.
     ///
     /// GSD and height are taken from the lead's first pass that flies over its subject. For equal time on site the lead keeps
-    /// its passes as they are and the others' heights are halved in on, all passes of a strategy at one height.
+    /// its passes as they are and the others' heights are halved in on, all passes of a strategy at one height. Where the
+    /// requirement is held nobody leads: each is set as [`Evaluator::each_at_best`] finds.
     ///
     /// # Errors
     /// As [`Evaluator::evaluate`].
@@ -72,6 +83,11 @@ impl Evaluator<'_> {
                     }
                     None => held.out_of_reach.push(lead),
                 }
+            }
+            Hold::Requirement => {
+                let best =
+                    self.each_at_best(scenario, MeasureId::TimeOnSite, ToSpare::default(), &|_, _| {})?;
+                held = HeldEqual { out_of_reach: best.out_of_reach(), scenario: best.scenario };
             }
         }
         Ok(held)

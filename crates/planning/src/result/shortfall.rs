@@ -45,7 +45,7 @@ impl Judgement {
     }
 
     /// A missed line in brief: "walls 0.3 %, 80 % needed".
-    pub(crate) fn brief(&self, gsd: GsdUnit) -> Option<String> {
+    pub fn brief(&self, gsd: GsdUnit) -> Option<String> {
         let Judgement::Missed { of, value, required, .. } = self else { return None };
         let told = Form::of_in(measure(*of).unit, gsd).held(*value, *required);
         let (value, limit) = (told.value, told.limit);

@@ -2,6 +2,7 @@
 
 mod aspects;
 mod begin;
+mod best;
 mod board;
 mod card;
 mod conditions;
@@ -18,6 +19,7 @@ mod timeline;
 mod working;
 
 pub use aspects::{ASPECTS, AspectRow};
+pub(super) use best::BestScreen;
 pub(super) use card::{NO_CARD, PrintedCard};
 pub(super) use curves::CurvesScreen;
 pub(super) use hours::HoursScreen;
@@ -91,6 +93,19 @@ pub const SCREENS: &[ScreenRow] = &[
         charts: Some(App::curve_charts),
         model: App::follow_curves,
         draw: App::curves_screen,
+    },
+    ScreenRow {
+        id: Screen::BEST,
+        title: "Best",
+        menu: Some("View"),
+        question: Some(Question::Which),
+        hint: "Each at its best: the settings that take least and meet the requirement, and what can be had for what",
+        shortcut: None,
+        help: "Every strategy at the settings that take least and meet the requirement, and the trade-off",
+        table: Some(|app| Some(app.best_table())),
+        charts: Some(App::best_charts),
+        model: |_| {},
+        draw: App::best_screen,
     },
     ScreenRow {
         id: Screen::PLAN,

@@ -6,7 +6,7 @@ mod trade;
 
 pub use nudges::{nudge_charts, nudge_text};
 pub use sweep::{SweepOf, sweep_chart};
-pub use trade::front_chart;
+pub use trade::{FrontChart, FrontPoint, TradeOf, front_chart};
 
 use super::{Axis, Tone};
 use crate::Slots;

@@ -1,6 +1,5 @@
 //! Every strategy at its own best.
 
-use super::grid::{Free, SearchOf};
 use super::quiet::Quiet;
 use super::tune::{Looked, ToSpare, TuneAsk, TuneResult, Tuned};
 use crate::base::Id;
@@ -46,16 +45,12 @@ impl Evaluator<'_> {
         for (done, strategy) in (0..).zip(&scenario.strategies) {
             let watch = Quiet { watch: self.watch, done, total };
             let evaluator = Evaluator { store: self.store, watch: &watch };
-            let usual = Free::usual(scenario, strategy.id).into_iter();
-            let free: Vec<Free> =
-                usual.filter(|(_, search)| *search == SearchOf::Free).map(|(free, _)| free).collect();
-            if free.is_empty() {
+            let Some(ask) = TuneAsk::usual(scenario, strategy.id, objective, to_spare) else {
                 best.tuned.push(None);
                 continue;
-            }
-            let ask = TuneAsk { strategy: strategy.id, free, objective, to_spare };
+            };
             let tuned = evaluator.tune(scenario, &ask, &|looked| told(strategy.id, looked))?;
-            if let TuneResult::Best(looked) | TuneResult::Nearest(looked) = &tuned.found {
+            if let Some(looked) = tuned.foremost() {
                 let set = ask.set(&mut best.scenario, &looked.values);
                 set.map_err(|error| Stopped::Refused(EvaluateError::Setting(error)))?;
             }

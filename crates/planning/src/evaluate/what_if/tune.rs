@@ -3,11 +3,12 @@
 
 mod search;
 
-use super::grid::{Free, Grid, MOST_SETTINGS};
+use super::grid::{Free, Grid, MOST_SETTINGS, SearchOf};
 use super::tried::Tried;
 use crate::base::Id;
 use crate::evaluate::{Evaluator, Stopped};
-use crate::result::{Better, Judgement, MeasureId, measure};
+use crate::result::{Better, Depth, Judgement, MeasureId, measure};
+use crate::scenario::knob::Dial;
 use crate::scenario::{EditError, Scenario};
 use search::Searching;
 use thiserror::Error;
@@ -128,6 +129,21 @@ pub struct Tuned {
     pub strides: Vec<usize>,
 }
 
+impl Tuned {
+    /// The best setting, or the nearest where none meets; nothing where nothing can be flown.
+    pub fn foremost(&self) -> Option<&Looked> {
+        match &self.found {
+            TuneResult::Best(looked) | TuneResult::Nearest(looked) => Some(looked),
+            TuneResult::Nothing(_) => None,
+        }
+    }
+
+    /// Of the settings looked at, those with coverage worked out.
+    pub fn seen(&self) -> usize {
+        self.looked.iter().filter(|looked| looked.tried.depth >= Depth::Views).count()
+    }
+}
+
 /// What came out.
 #[derive(Debug, Clone, PartialEq)]
 pub enum TuneResult {
@@ -162,6 +178,19 @@ pub enum TuneError {
 }
 
 impl TuneAsk {
+    /// A search of what [`Free::usual`] says; nothing where a strategy has nothing to set.
+    pub fn usual(
+        scenario: &Scenario,
+        strategy: Id,
+        objective: MeasureId,
+        to_spare: ToSpare,
+    ) -> Option<TuneAsk> {
+        let usual = Free::usual(scenario, strategy).into_iter();
+        let free: Vec<Free> =
+            usual.filter(|(_, search)| *search == SearchOf::Free).map(|(free, _)| free).collect();
+        (!free.is_empty()).then_some(TuneAsk { strategy, free, objective, to_spare })
+    }
+
     /// Sets a scenario to a setting.
     ///
     /// # Units
@@ -171,6 +200,22 @@ impl TuneAsk {
     /// [`EditError`] where a value is none of its input's.
     pub fn set(&self, scenario: &mut Scenario, values: &[f64]) -> Result<(), EditError> {
         self.free.iter().zip(values).try_for_each(|(free, value)| free.dial.set(scenario, *value))
+    }
+
+    /// A setting as the inputs to turn, each with its value.
+    ///
+    /// # Units
+    /// - `values`: of what is free, in its order, each in its knob's unit
+    pub fn turned(&self, values: &[f64]) -> Vec<(Dial, f64)> {
+        self.free.iter().zip(values).map(|(free, value)| (free.dial.clone(), *value)).collect()
+    }
+
+    /// Whether a scenario stands at a setting.
+    ///
+    /// # Units
+    /// - `values`: of what is free, in its order, each in its knob's unit
+    pub fn stands_at(&self, scenario: &Scenario, values: &[f64]) -> bool {
+        self.free.iter().zip(values).all(|(free, value)| free.dial.value(scenario) == Some(*value))
     }
 
     /// Whether it can be searched.

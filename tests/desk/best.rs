@@ -1,0 +1,211 @@
+//! Each at its best and the trade-off, found by what a screen reader would say.
+
+use crate::made_up::{self, CROSSED};
+use crate::window::{nothing_long_began, settle, window};
+use egui::Key;
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
+use obliquity::app::App;
+use obliquity::document::Document;
+use obliquity::engine::Engine;
+use obliquity_exchange::{Units, setting_text};
+use obliquity_planning::what_if::{ToSpare, TuneAsk, TuneResult, Tuned};
+use obliquity_planning::{Depth, Hold, Id, MeasureId, NoWatch, Scenario};
+use std::sync::Arc;
+
+type Window = Harness<'static, App>;
+
+/// Two strategies of the yard, looked at in few places: searches take no time then.
+fn small() -> Scenario {
+    let mut scenario = made_up::scenario();
+    Arc::make_mut(&mut scenario.site).sample_spacing_m = Some(20.0);
+    scenario.requirement.coverage.wall = None;
+    scenario.strategies.truncate(2);
+    scenario
+}
+
+fn yard() -> Window {
+    let mut window = window(Document::new(small(), None));
+    settle(&mut window);
+    window
+}
+
+fn best() -> Window {
+    let mut window = yard();
+    click(&mut window, "Best");
+    window
+}
+
+fn click(window: &mut Window, label: &str) {
+    window.get_by_label(label).click();
+    window.run_ok();
+    nothing_long_began();
+}
+
+fn scenario(window: &Window) -> Scenario {
+    (**window.state().document().scenario()).clone()
+}
+
+/// What a search of the usual settings finds.
+fn tuned(scenario: &Scenario, strategy: Id) -> (TuneAsk, Tuned) {
+    let ask = TuneAsk::usual(scenario, strategy, MeasureId::TimeOnSite, ToSpare::default());
+    let ask = ask.expect("has something to set");
+    let tuned = Engine::aside().tune(scenario, &ask, &|_| {}, &NoWatch).expect("searched");
+    (ask, tuned)
+}
+
+fn said(window: &Window, text: &str) -> bool {
+    window.query_all_by_label_contains(text).next().is_some()
+}
+
+/// Derived: the row of every strategy says the setting that a search of the same settings finds; adopted, the strategy stands
+/// there and meets the requirement; undo takes it back in one step.
+#[test]
+fn settings_are_searched_adopted_and_taken_back() {
+    let mut window = best();
+    let before = scenario(&window);
+    assert!(said(&window, "not searched yet"));
+    click(&mut window, "Search every strategy's settings");
+    let mut best = 0;
+    for strategy in &before.strategies {
+        let (ask, tuned) = tuned(&before, strategy.id);
+        let looked = tuned.foremost().expect("can be flown");
+        let setting = setting_text(&before, &ask, &looked.values, Units::Metric);
+        let told = format!("Setting found for {}: {setting}", strategy.name);
+        assert!(said(&window, &told), "{told}");
+        if !matches!(tuned.found, TuneResult::Best(_)) || ask.stands_at(&before, &looked.values) {
+            continue;
+        }
+        best += 1;
+        click(&mut window, &format!("Adopt what was found for {}", strategy.name));
+        let after = scenario(&window);
+        assert!(ask.stands_at(&after, &looked.values));
+        let outcome =
+            Engine::aside().evaluate(&after, strategy.id, Depth::Views, &NoWatch).expect("evaluated");
+        assert_eq!(outcome.meets(), Some(true));
+        let label = format!("setting of {}", strategy.name);
+        assert_eq!(window.state().document().undo_label(), Some(label.as_str()));
+        window.key_press_modifiers(egui::Modifiers::COMMAND, Key::Z);
+        window.run_ok();
+        assert_eq!(scenario(&window), before);
+    }
+    assert!(best > 0, "one of them has a best setting");
+    click(&mut window, "Adopt all that meet");
+    assert_ne!(scenario(&window), before);
+    window.key_press_modifiers(egui::Modifiers::COMMAND, Key::Z);
+    window.run_ok();
+    assert_eq!(scenario(&window), before, "all of them are one step");
+}
+
+/// Derived: what is not ticked stays as it is, and what was found is told no more once the scenario is another one.
+#[test]
+fn what_is_not_ticked_stays_and_what_is_outdated_is_not_offered() {
+    let mut window = best();
+    let before = scenario(&window);
+    click(&mut window, "Search sidelap of Crossed strips");
+    click(&mut window, "Search every strategy's settings");
+    click(&mut window, "Adopt what was found for Crossed strips");
+    let after = scenario(&window);
+    let sidelaps = |scenario: &Scenario| -> Vec<f64> {
+        scenario.strategy(CROSSED).expect("there").passes.iter().map(|pass| pass.sidelap).collect()
+    };
+    assert_eq!(sidelaps(&after), sidelaps(&before));
+    assert_ne!(after, before, "something else was set");
+    assert!(!said(&window, "search again"), "what a strategy was set to changes nothing of what was found");
+    click(&mut window, "Board");
+    settle(&mut window);
+    window
+        .get_by_role_and_label(egui::accesskit::Role::Slider, "Forward overlap of Nadir block")
+        .set_value_accesskit(85.0);
+    window.step();
+    settle(&mut window);
+    click(&mut window, "Best");
+    assert!(said(&window, "the scenario has changed since: search again"));
+    assert!(window.query_by_label("Adopt what was found for Nadir block").is_none());
+}
+
+/// Derived: the front is walked from the keyboard, and Enter sets the strategy to what is picked, in one step.
+#[test]
+fn a_setting_is_picked_on_the_front_and_adopted() {
+    let mut window = best();
+    let before = scenario(&window);
+    click(&mut window, "Search every strategy's settings");
+    click(&mut window, "Front: to the right");
+    assert!(said(&window, "Picked: "));
+    click(&mut window, "Front: to the right");
+    window.query_all_by_label_contains("on the Pareto front").next().expect("the diagram").focus();
+    window.run_ok();
+    window.key_press(Key::ArrowLeft);
+    window.run_ok();
+    window.key_press(Key::Enter);
+    window.run_ok();
+    let after = scenario(&window);
+    assert_ne!(after, before);
+    let label = window.state().document().undo_label().expect("an edit").to_owned();
+    assert!(label.starts_with("setting of "), "{label}");
+    window.key_press_modifiers(egui::Modifiers::COMMAND, Key::Z);
+    window.run_ok();
+    assert_eq!(scenario(&window), before);
+    click(&mut window, "Adopt the setting picked");
+    assert_eq!(scenario(&window), after, "the button does the same");
+}
+
+/// Derived: held equal, every strategy that is within reach meets the requirement, whoever leads; a name changes nothing of
+/// that, and moving a setting ends it.
+#[test]
+fn the_requirement_is_held_until_something_moves() {
+    let mut window = yard();
+    let before = scenario(&window);
+    window.state_mut().hold(Some(Hold::Requirement));
+    window.run_ok();
+    let held = scenario(&window);
+    assert_ne!(held, before);
+    let holding = window.state().document().holding().expect("held").clone();
+    assert_eq!(window.state().document().undo_label(), Some("equal requirement"));
+    for strategy in &held.strategies {
+        let outcome =
+            Engine::aside().evaluate(&held, strategy.id, Depth::Views, &NoWatch).expect("evaluated");
+        let is_out = holding.out_of_reach.contains(&strategy.id);
+        assert!(is_out || outcome.meets() == Some(true), "{}", strategy.name);
+    }
+    settle(&mut window);
+    let note = window.state().board().expect("drawn").hold_note.clone();
+    for id in &holding.out_of_reach {
+        assert!(note.contains(&held.strategy(*id).expect("there").name), "{note}");
+    }
+    window
+        .get_by_role_and_label(egui::accesskit::Role::Slider, "Sidelap of Nadir block")
+        .set_value_accesskit(62.0);
+    window.step();
+    assert_eq!(window.state().document().holding(), None);
+    for _ in 0..2 {
+        window.key_press_modifiers(egui::Modifiers::COMMAND, Key::Z);
+        window.run_ok();
+    }
+    assert_eq!(scenario(&window), before, "all that followed is one step");
+}
+
+/// Derived: it is proposed where cameras differ and nothing is held, and one click does it.
+#[test]
+fn the_requirement_is_proposed_where_aircraft_differ() {
+    const PROPOSED: &str = "Aircraft differ: hold requirement equal";
+    assert!(!said(&yard(), PROPOSED));
+    let mut scenario = small();
+    let mut equipment = (*scenario.equipment).clone();
+    let mut other = equipment.aircraft[0].clone();
+    (other.id, other.name) = (Id(2), "Wheatear".to_owned());
+    (other.camera.width_px, other.camera.height_px) = (8000, 6000);
+    equipment.aircraft.push(other);
+    scenario.equipment = Arc::new(equipment);
+    for strategy in &mut scenario.strategies {
+        if strategy.id == CROSSED {
+            strategy.aircraft = Id(2);
+        }
+    }
+    let mut window = window(Document::new(scenario, None));
+    settle(&mut window);
+    click(&mut window, PROPOSED);
+    let holding = window.state().document().holding().expect("held");
+    assert_eq!(holding.hold, Hold::Requirement);
+    assert!(!said(&window, PROPOSED));
+}
