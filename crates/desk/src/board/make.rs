@@ -19,6 +19,7 @@ impl Board {
             offers: &[],
             library: &[],
             units: Units::Metric,
+            before: None,
         })
     }
 
@@ -37,13 +38,13 @@ impl Board {
             })
             .collect();
         let aircraft = scenario.equipment.aircraft.iter();
-        let columns = columns::columns(scenario, &subjects, given.units);
+        let columns = columns::columns((scenario, given.before), &subjects, given.units);
         Board {
             sentence: columns::sentence(scenario, &subjects, given.units),
             rose_classes: bands::classes(scenario),
             rose_full: rose::full_of(columns.iter().flat_map(|column| &column.roses)),
             columns,
-            bands: bands::bands(scenario, &subjects, given.units),
+            bands: bands::bands((scenario, given.before), &subjects, given.units),
             cautions: caution_rows(&subjects),
             cautions_freshness: cautions_freshness(&subjects),
             reference: scenario.reference,

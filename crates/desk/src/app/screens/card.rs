@@ -155,6 +155,7 @@ impl App {
         for ask in asks {
             match ask {
                 CardAsk::Report(id, reported) => self.report(id, reported),
+                CardAsk::Figure(figure) => self.show_working(figure),
                 CardAsk::Paper(paper) => self.home.preferences.paper = Some(paper),
                 CardAsk::SavePdf => self.pick(Purpose::CardPdf, &ctx),
                 CardAsk::Print => self.print_card(),
