@@ -212,8 +212,7 @@ fn cautions_of_one_kind_stand_together() {
     let engine = obliquity::engine::Engine::default();
     let outcomes: Vec<_> =
         scenario.strategies.iter().map(|s| engine.quick(&scenario, s.id).unwrap()).collect();
-    let named = outcomes.iter().map(|o| (o.name.as_str(), o.strategy, o.cautions.as_slice()));
-    let rows = cautions::grouped(named, outcomes.len());
+    let rows = cautions::grouped(outcomes.iter().map(cautions::of_outcome), outcomes.len());
     let far: Vec<_> = rows.iter().filter(|row| row.id == "pilot-distance").collect();
     assert!(far.len() > 1, "the distances differ: {far:?}");
     let kinds = cautions::by_kind(rows.clone());
@@ -272,4 +271,45 @@ fn a_strategys_own_sets_are_its_own_line() {
     let at = |cell: usize| row.cells[cell].limit.expect("a line").at;
     assert!((at(0) / at(1) - 2.0 / sets).abs() < 1e-12, "{} {}", at(0), at(1));
     assert_eq!(at(1), at(2));
+}
+
+/// Derived: while a newer route is shown, what is found along the route stays from the last that is known, in its place and
+/// marked as of earlier settings; before any of it is known the board says so, and once it has come nothing is marked.
+#[test]
+fn cautions_along_the_route_stay_until_they_are_looked_at_anew() {
+    let engine = obliquity::engine::Engine::default();
+    let quick = |scenario: &Scenario, id| engine.quick(scenario, id);
+    let spread = |figures: &mut Figures, scenario: &Arc<Scenario>| {
+        for strategy in &scenario.strategies {
+            let outcome = engine.evaluate(scenario, strategy.id, Depth::Spread, &obliquity_planning::NoWatch);
+            let outcome = Box::new(outcome.unwrap());
+            figures.take(Report::Done { scenario: Arc::clone(scenario), outcome });
+        }
+    };
+    let ids = |board: &Board| board.cautions.iter().map(|row| row.id).collect::<Vec<_>>();
+    let all_fresh = |board: &Board| board.cautions.iter().all(|row| row.freshness == Freshness::Fresh);
+    let (scenario, mut figures) = (Arc::new(made_up::scenario()), Figures::default());
+    figures.follow(&scenario, &quick);
+    let first = Board::new(&scenario, &figures);
+    assert!(first.cautions_freshness == Freshness::Pending && all_fresh(&first));
+    spread(&mut figures, &scenario);
+    let known = Board::new(&scenario, &figures);
+    assert!(known.cautions_freshness == Freshness::Fresh && all_fresh(&known));
+    assert!(ids(&known).contains(&"unknown") && !ids(&first).contains(&"unknown"));
+    let mut edited = (*scenario).clone();
+    for strategy in &mut edited.strategies {
+        strategy.passes[0].forward_overlap += 0.001;
+    }
+    let edited = Arc::new(edited);
+    figures.follow(&edited, &quick);
+    let moved = Board::new(&edited, &figures);
+    assert_eq!(ids(&moved), ids(&known), "none goes and none moves");
+    assert_eq!(moved.cautions_freshness, Freshness::Stale);
+    for row in &moved.cautions {
+        let at_once = ids(&first).contains(&row.id);
+        assert_eq!(row.freshness, if at_once { Freshness::Fresh } else { Freshness::Stale }, "{row:?}");
+    }
+    spread(&mut figures, &edited);
+    let settled = Board::new(&edited, &figures);
+    assert!(settled.cautions_freshness == Freshness::Fresh && all_fresh(&settled));
 }

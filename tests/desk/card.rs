@@ -293,3 +293,19 @@ fn route_and_stations_are_exported_from_the_window() {
     assert!(said(&window, "Nothing was exported") && said(&window, "it holds something else"));
     assert_eq!(std::fs::read_to_string(to.join("route.kml")).unwrap(), "my own notes");
 }
+
+/// Derived: a card that is made before bands are known has every caution all the same.
+#[test]
+fn a_card_made_early_has_all_cautions() {
+    let mut window =
+        Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(|creation| {
+            obliquity::theme::install(&creation.egui_ctx, Mode::Light);
+            let mut app = App::still(Document::new(made_up::scenario(), None));
+            app.focus_on(CROSSED);
+            app
+        });
+    crate::window::settle(&mut window);
+    let card = window.state().beside().card().unwrap();
+    assert!(card.cautions.iter().any(|caution| caution.id == "unknown"), "what is found along the route");
+    assert_eq!(card.cautions, crossed_card().cautions);
+}

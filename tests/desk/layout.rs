@@ -6,8 +6,8 @@ use egui::accesskit::{NodeId, Role};
 use egui::epaint::ClippedShape;
 use egui::{Context, Panel, Pos2, RawInput, Rect, Shape, Vec2, ViewportId};
 use obliquity::board::{
-    self, Bar, Board, BoardBand, CAUTIONS, Cell, Difference, Place, Row, SETTINGS, Sense, Session, Standing,
-    Updating, ViewAngles, Worth,
+    self, Against, Bar, Board, BoardBand, CAUTIONS, Cell, Difference, Place, Row, SETTINGS, Sense, Session,
+    Standing, Updating, ViewAngles, Worth,
 };
 use obliquity::engine::Engine;
 use obliquity::figures::{Figures, Freshness, Report};
@@ -162,6 +162,7 @@ fn placeholder(spoken: &str) -> Cell {
         bar: Bar::Length(0.6),
         limit: None,
         whisker: None,
+        before: Some(0.3),
         text: "99.998 %".to_owned(),
         note: None,
         doubt: None,
@@ -367,6 +368,12 @@ fn nothing_moves_because_a_text_is_longer() {
         column.given_name.clone_from(&column.name);
         column.aircraft = long("Capercaillie");
         column.brief = long("2.0 cm · 80/70 % · 30°");
+        let sentences = vec![long("It brings walls from 3 to 71 %.")];
+        column.against =
+            Some(Against { reference: column.name.clone(), sentences, freshness: Freshness::Fresh });
+        for slider in &mut column.sliders {
+            slider.before = Some(f64::midpoint(*slider.range.start(), *slider.range.end()));
+        }
         column.follows = long("2 cm at 73.2 m");
         column.follows_brief = long("73.2 m · 5.92 m/s");
     }
@@ -374,6 +381,7 @@ fn nothing_moves_because_a_text_is_longer() {
         row.label = long(&row.label);
         for cell in &mut row.cells {
             cell.text = long("99.998 %");
+            cell.before = Some(0.5);
             if let Some(other) = &mut cell.difference {
                 other.number = long("+87.6");
             }

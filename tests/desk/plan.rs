@@ -1,6 +1,6 @@
 //! The plan: its values, and the panel found by what a screen reader would say.
 
-use crate::made_up::{self, CROSSED};
+use crate::made_up::{self, CROSSED, FIVE};
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
@@ -407,4 +407,22 @@ fn a_mark_goes_with_the_strategy_and_with_the_screen() {
     app.mark_caution(Some("pilot-distance"));
     app.turn_to(Screen::TIMELINE);
     assert!(!marked(&app));
+}
+
+/// Derived: where a caution along the route held stays marked, as of earlier settings, until it is known of the route shown.
+#[test]
+fn marks_along_the_route_stay_until_they_are_known_anew() {
+    let scenario = made_up::scenario();
+    let engine = Engine::default();
+    let site = Arc::new(PlanSite::new(&scenario.site));
+    let of = |depth| engine.evaluate(&scenario, FIVE, depth, &NoWatch).unwrap();
+    let spread = of(Depth::Spread);
+    let mut plan = Plan::new(&scenario, &site, &of(Depth::Quick), Units::Metric);
+    assert_eq!(plan.mark(Some("unknown")), None, "not known yet");
+    plan.keep_marks(&spread);
+    let known = Plan::new(&scenario, &site, &spread, Units::Metric);
+    let (kept, own) = (plan.mark(Some("unknown")).unwrap(), known.mark(Some("unknown")).unwrap());
+    assert_eq!((kept.freshness, own.freshness), (Freshness::Stale, Freshness::Fresh));
+    assert_eq!(kept.lines_m, own.lines_m);
+    assert_eq!(kept.text, format!("{}; of earlier settings", own.text));
 }

@@ -7,6 +7,7 @@ use obliquity::cli;
 use obliquity::corner_advice::{Corners, State};
 use obliquity::engine::Engine;
 use obliquity::figures::Figures;
+use obliquity::figures::Freshness;
 use obliquity::figures::Report;
 use obliquity::files;
 use obliquity::passes;
@@ -236,6 +237,7 @@ impl Told {
             offers: &[],
             library: &[],
             units,
+            before: None,
         });
         let table = cli::table(&scenario, &outcomes, units);
         let says = |line: &Judgement, units: Units| line.shortfall(units.gsd_unit()).unwrap();
@@ -595,6 +597,38 @@ impl Told {
         if right { Vec::new() } else { vec![sentence.clone()] }
     }
 
+    /// What is said of a strategy against the reference: each of its numbers is a figure of one of the two, or the difference of
+    /// both; and it is only said where both are known.
+    fn wrong_words(&self) -> Vec<String> {
+        let mut wrong = Vec::new();
+        let reference =
+            self.outcomes.iter().find(|outcome| Some(outcome.strategy) == self.scenario.reference);
+        for (column, outcome) in self.board.columns.iter().zip(&self.outcomes) {
+            let told = column.against.as_ref();
+            let expected = reference.filter(|other| other.strategy != outcome.strategy);
+            let known = expected.is_some_and(|_| self.outcomes.iter().all(|o| o.depth == Depth::Views));
+            // Of what cannot be flown the reasons are known at once.
+            if known != told.is_some() && (known || outcome.feasible()) {
+                wrong.push(format!("{}: {told:?}", outcome.name));
+            }
+            let Some((other, told)) = expected.zip(told).filter(|(o, _)| o.feasible() && outcome.feasible())
+            else {
+                continue;
+            };
+            for sentence in &told.sentences {
+                let bare = sentence.replace(&outcome.name, "").replace(&other.name, "");
+                let backed = backing(&bare, other, outcome, self.units);
+                let near = |n: &Number, v: f64| (n.value - v.abs()).abs() <= n.half * (1.0 + 1e-6) + 1e-9;
+                for number in numbers(&bare) {
+                    if !backed.iter().any(|value| near(&number, *value)) {
+                        wrong.push(format!("{} of {sentence:?} is none of {backed:?}", number.value));
+                    }
+                }
+            }
+        }
+        wrong
+    }
+
     /// A caution of several strategies leads with the worst, and what it says of others is theirs.
     fn wrong_cautions(&self) -> Vec<String> {
         let mut wrong = Vec::new();
@@ -643,6 +677,7 @@ impl Told {
             .chain(self.wrong_verdicts())
             .chain(self.wrong_refused())
             .chain(self.wrong_headline())
+            .chain(self.wrong_words())
             .chain(self.wrong_cautions())
             .chain(self.wrong_gauges())
             .chain(self.wrong_cards())
@@ -651,6 +686,38 @@ impl Told {
             .chain(self.wrong_pages())
             .collect()
     }
+}
+
+/// The figures that a sentence about two outcomes may tell.
+fn backing(sentence: &str, from: &Outcome, to: &Outcome, units: Units) -> Vec<f64> {
+    let total_s = |o: &Outcome| o.timing.as_ref().unwrap().time_budget().total_s as f64;
+    let images = |o: &Outcome| f64::from(o.load.as_ref().unwrap().image_count);
+    let class = SurfaceClass::ALL.into_iter().find(|class| sentence.contains(class.plural()));
+    let both = |of: &dyn Fn(&Outcome) -> f64| vec![of(from), of(to)];
+    if sentence.starts_with("It takes ") {
+        let mut all = both(&images);
+        all.push(images(to) - images(from));
+        return all;
+    }
+    if sentence.starts_with("It ") {
+        return both(&|o| 100.0 * o.coverage()[class.unwrap()].unwrap());
+    }
+    if sentence.starts_with("GSD of ") {
+        let form = Form::of_in(Unit::GsdMetres, units.gsd_unit());
+        return both(&|o| o.gsd(class.unwrap()).unwrap().p95_m / form.stored_per_shown);
+    }
+    if sentence.contains(" meets the requirement; ") {
+        // The 95th percentile is a name.
+        return vec![95.0];
+    }
+    let strips = |o: &Outcome| o.plans().map(|plan| f64::from(plan.layout.strips)).sum::<f64>();
+    let flown = |o: &Outcome| o.flight().unwrap().legs.clone();
+    let is_turn = |leg: &FlownLeg| leg.turn_s > 0.0 || leg.leg.kind == LegKind::Turn;
+    let turns = |o: &Outcome| flown(o).iter().filter(|leg| is_turn(leg)).count() as f64;
+    let sets = |o: &Outcome| o.flight().unwrap().sorties.len() as f64;
+    let more = |of: &dyn Fn(&Outcome) -> f64| of(to) - of(from);
+    let longer_s = more(&total_s).abs();
+    vec![(longer_s / 60.0).floor(), longer_s % 60.0, more(&strips), more(&turns), more(&sets)]
 }
 
 /// A requirement that some strategies only just reach or miss: their own figures, a little off.
@@ -679,6 +746,7 @@ fn what_is_said_of_generated_scenarios_is_so() {
     for seed in 0..how_many() {
         let mut scenario = generate::scenario(seed);
         near(&mut scenario, seed);
+        scenario.reference = scenario.strategies.first().map(|strategy| strategy.id);
         let mut site = (*scenario.site).clone();
         site.sample_spacing_m = site.sample_spacing_m.map(|spacing_m| 2.5 * spacing_m);
         scenario.site = site.into();
@@ -763,6 +831,7 @@ fn a_caution_of_several_leads_with_the_worst() {
         strategies: vec![name.to_owned()],
         place_of: None,
         gauge: Some(Gauge { worse, text: figure.to_owned() }),
+        freshness: Freshness::Fresh,
         further: Vec::new(),
     };
     let rows = vec![

@@ -1,17 +1,22 @@
 //! Workings hold: whoever recomputes a formula from the values as they are shown finds the result that is shown.
 
+use crate::made_up::{self, CROSSED, NADIR};
 use crate::measures::{Shown, all};
 use crate::recomputing::{Values, Worked, number, worked, worked_with};
-use crate::window::yard;
+use crate::window::{settle, window, yard};
 use egui::Key;
+use egui::accesskit::Role;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use obliquity::app::{App, Screen};
 use obliquity::board::Place;
+use obliquity::document::{Document, Edit};
 use obliquity::engine::Engine;
+use obliquity::strategies::Change;
 use obliquity_exchange::{StepRow, working_steps};
 use obliquity_planning::*;
 use std::collections::BTreeSet;
+use std::time::Duration;
 
 /// What is wrong with a step as it is shown, worked out from its text alone.
 fn wrong(step: &StepRow) -> Option<String> {
@@ -213,10 +218,22 @@ fn a_figure_of_the_board_opens_its_working() {
     assert!(opened >= 20, "{opened}");
 }
 
-/// Derived: what the timeline says the time is made of, how sure it is, and what follows from a pass open the figure that they
+/// Waits for the card's pages, which are laid out beside the window.
+fn laid(window: &mut Harness<'static, App>) {
+    for _ in 0..2000 {
+        window.step();
+        if window.state().printed().is_some() {
+            return;
+        }
+        std::thread::sleep(Duration::from_millis(5));
+    }
+    panic!("no page is laid out");
+}
+
+/// Derived: what the timeline says the time is made of, how sure it is, the card, and what follows from a pass open the figure that they
 /// are a part of.
 #[test]
-fn figures_of_timeline_and_passes_open_their_working() {
+fn figures_of_timeline_card_and_passes_open_their_working() {
     let mut window = yard();
     window.state_mut().turn_to(Screen::TIMELINE);
     window.run_ok();
@@ -231,6 +248,19 @@ fn figures_of_timeline_and_passes_open_their_working() {
             shows(&window, figure);
             back(&mut window, Screen::TIMELINE, way);
         }
+    }
+    window.state_mut().turn_to(Screen::CARD);
+    laid(&mut window);
+    for (label, figure) in [
+        (", flight: ", MeasureId::FlightTime),
+        (", batteries: ", MeasureId::Sorties),
+        (", farthest: ", MeasureId::Farthest),
+        (", speed: ", MeasureId::FlightTime),
+    ] {
+        open(&mut window, label, Way::Keys);
+        shows(&window, figure);
+        back(&mut window, Screen::CARD, Way::Pointer);
+        laid(&mut window);
     }
     window.state_mut().turn_to(Screen::PASSES);
     window.run_ok();
@@ -276,4 +306,63 @@ fn a_value_is_one_click_from_where_it_is_from() {
     window.get_by_label_contains("figure: Flight time").click();
     window.run_ok();
     shows(&window, MeasureId::FlightTime);
+}
+
+/// Derived: while a height is dragged, bars of that strategy and its slider show where they stood, and those of others show
+/// nothing of the kind; once it is let go there is no mark any more.
+#[test]
+fn a_mark_shows_where_it_stood_while_a_setting_is_dragged() {
+    let mut window = yard();
+    let marks = |window: &Harness<'static, App>| {
+        let board = window.state().board().unwrap();
+        let cells = |column: usize| {
+            let rows = board.bands.iter().flat_map(|band| &band.rows);
+            rows.filter(|row| row.cells[column].before.is_some()).count()
+        };
+        let sliders: Vec<Option<f64>> = board.columns[0].sliders.iter().map(|slider| slider.before).collect();
+        (cells(0), cells(1), sliders.into_iter().flatten().collect::<Vec<f64>>())
+    };
+    assert_eq!(marks(&window), (0, 0, vec![]));
+    let column = window.state().board().unwrap().columns[0].clone();
+    let height = column.sliders.iter().find(|slider| slider.setting.knob == KnobId::HEIGHT).unwrap().clone();
+    let rail = window.get_by_role_and_label(Role::Slider, &height.spoken).rect();
+    let share = (height.shown - height.range.start()) / (height.range.end() - height.range.start());
+    let x = rail.left() + share as f32 * rail.width();
+    window.drag_at(egui::pos2(x, rail.center().y));
+    window.run_ok();
+    window.hover_at(egui::pos2(x + 12.0, rail.center().y));
+    window.run_ok();
+    let (own, others, sliders) = marks(&window);
+    assert!(own >= 4, "flying, on site, images, hours: {own}");
+    assert_eq!((others, sliders), (0, vec![height.shown]));
+    window.drop_at(egui::pos2(x + 12.0, rail.center().y));
+    settle(&mut window);
+    window.run_ok();
+    assert_eq!(marks(&window), (0, 0, vec![]));
+    assert_ne!(window.state().board().unwrap().columns[0].sliders[0].shown, height.shown, "it was moved");
+}
+
+/// Derived: with a reference chosen, the strategy in focus is told against it on the board and above its workings, and the
+/// table on the clipboard has all of them; of the reference itself nothing is told.
+#[test]
+fn a_strategy_is_told_against_the_reference_in_words() {
+    let mut document = Document::new(made_up::scenario(), None);
+    document.edit(&Edit::Strategy(Change::Reference(Some(NADIR)))).unwrap();
+    let mut window = window(document);
+    settle(&mut window);
+    let board = window.state().board().unwrap().clone();
+    assert_eq!(board.columns[0].against, None);
+    let scenario = window.state().document().scenario().clone();
+    let of = |id| Engine::default().evaluate(&scenario, id, Depth::Views, &NoWatch).unwrap();
+    let told = in_words(&of(NADIR), &of(CROSSED), GsdUnit::Centimetres);
+    assert!(told.len() >= 3 && told[0].contains(" than "), "{told:?}");
+    assert_eq!(board.columns[1].against.as_ref().unwrap().sentences, told);
+    assert!(window.query_by_label(&told.join(" ")).is_none(), "the reference is in focus");
+    window.state_mut().focus_on(CROSSED);
+    window.run_ok();
+    assert!(window.query_by_label(&told.join(" ")).is_some());
+    assert!(window.state().table().unwrap().contains(&told.join(" ")));
+    window.state_mut().turn_to(Screen::WORKING);
+    window.run_ok();
+    assert!(window.query_by_label(&told.join(" ")).is_some());
 }

@@ -5,6 +5,7 @@
 use crate::generate;
 use glam::DVec3;
 use obliquity_planning::*;
+use std::collections::BTreeSet;
 
 const SEEDS: std::ops::Range<u64> = 0..60;
 
@@ -16,7 +17,7 @@ fn drawn(mut check: impl FnMut(&Scenario, &Outcome, &str)) {
         let store = Store::new(1 << 20);
         for strategy in &scenario.strategies {
             let evaluator = Evaluator { store: &store, watch: &NoWatch };
-            let Ok(outcome) = evaluator.evaluate(&scenario, strategy.id, Depth::Quick) else { continue };
+            let Ok(outcome) = evaluator.evaluate(&scenario, strategy.id, Depth::Spread) else { continue };
             check(&scenario, &outcome, &format!("seed {seed}, {}", strategy.name));
         }
     }
@@ -121,11 +122,59 @@ fn every_slowed_strip_is_marked() {
         let store = Store::new(0);
         let evaluator = Evaluator { store: &store, watch: &NoWatch };
         for strategy in &scenario.strategies {
-            let Ok(outcome) = evaluator.evaluate(&scenario, strategy.id, Depth::Quick) else { continue };
+            let Ok(outcome) = evaluator.evaluate(&scenario, strategy.id, Depth::Spread) else { continue };
             let Some(slowed) = caution(&outcome, "wind-slows") else { continue };
             assert_eq!(slowed.places.len(), number_before(&slowed.text, "strip"), "seed {seed}");
             most = most.max(slowed.places.len());
         }
     }
     assert!(most > 1, "{most}");
+}
+
+/// What is looked at along the route, and what draws tell of: not while a slider moves. What only the light of a day or a weak
+/// battery brings is met by no drawn scenario.
+const ALONG_THE_ROUTE: [&str; 10] = [
+    "batteries-likely",
+    "heading-held",
+    "line-of-sight",
+    "near-keep-out",
+    "near-take-off",
+    "near-walls",
+    "over-structures",
+    "satellite-below-deck",
+    "unknown",
+    "wind-slows",
+];
+
+/// Derived: what is looked at along the route comes with the spread and not before; every other caution is told at once, word
+/// for word, and nothing else that the route gives differs. Coverage adds no caution.
+#[test]
+fn what_takes_a_walk_along_the_route_comes_with_the_spread() {
+    let (mut late, mut early) = (BTreeSet::new(), BTreeSet::new());
+    for seed in SEEDS {
+        let mut scenario = generate::scenario(seed);
+        scenario.conditions.pilot_distance_m = 120.0;
+        scenario.conditions.wind = wind::Wind { speed_mps: 7.0, from_deg: Some(40.0) };
+        let store = Store::new(1 << 20);
+        for strategy in &scenario.strategies {
+            let evaluator = Evaluator { store: &store, watch: &NoWatch };
+            let to = |depth: Depth| evaluator.evaluate(&scenario, strategy.id, depth);
+            let (Ok(quick), Ok(spread)) = (to(Depth::Quick), to(Depth::Spread)) else { continue };
+            let (later, at_once): (Vec<_>, Vec<_>) =
+                spread.cautions.iter().cloned().partition(|caution| caution.depth() > Depth::Quick);
+            let which = format!("seed {seed}, {}", strategy.name);
+            assert_eq!(quick.cautions, at_once, "{which}");
+            assert!(spread.cautions.is_sorted_by(|a, b| a.rank() < b.rank()), "{which}");
+            assert_eq!(
+                (&quick.passes, &quick.load, &quick.light),
+                (&spread.passes, &spread.load, &spread.light)
+            );
+            assert_eq!((quick.flight(), &quick.exposure), (spread.flight(), &spread.exposure), "{which}");
+            late.extend(later.iter().map(|caution| caution.id));
+            early.extend(at_once.iter().map(|caution| caution.id));
+        }
+    }
+    assert!(late.is_disjoint(&early), "{late:?}, {early:?}");
+    let listed = BTreeSet::from(ALONG_THE_ROUTE);
+    assert_eq!(late, listed, "each was met");
 }

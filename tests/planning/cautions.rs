@@ -32,8 +32,9 @@ fn field() -> Site {
     level_site(&[(-400.0, -400.0), (400.0, -400.0), (400.0, 400.0), (-400.0, 400.0)])
 }
 
-fn quick(scenario: &Scenario) -> Outcome {
-    outcome(scenario, 10, Depth::Quick)
+/// With what is found along the route.
+fn told(scenario: &Scenario) -> Outcome {
+    outcome(scenario, 10, Depth::Spread)
 }
 
 /// Source: 14 CFR 107.51 (400 ft, 87 knots, 500 ft, 2000 ft, 3 statute miles); Regulation (EU) 2019/947 Art. 4(1) and
@@ -72,7 +73,7 @@ fn near_a_structure_the_american_height_is_above_its_top() {
         site.structures = vec![tower((-10.0, -5.0), (10.0, 5.0), 60.0)];
         let mut scenario = along(site, [(east_m, -15.0), (east_m, 15.0)], height_m);
         scenario.conditions.height_rule = HeightRule::UsPart107;
-        quick(&scenario)
+        told(&scenario)
     };
     let severity = |outcome: &Outcome| caution(outcome, "height-limit").unwrap().severity;
     let within = over(30.0, 181.0);
@@ -97,7 +98,7 @@ fn tall_obstacles_are_told_and_the_european_limit_stays() {
         let mut site = field();
         site.take_off_m = DVec2::new(30.0, -20.0);
         site.structures = vec![tower((-10.0, -5.0), (10.0, 5.0), tall_m)];
-        let outcome = quick(&along(site, [(30.0, -15.0), (30.0, 15.0)], 121.0));
+        let outcome = told(&along(site, [(30.0, -15.0), (30.0, 15.0)], 121.0));
         assert_eq!(caution(&outcome, "height-limit").unwrap().severity, Severity::Limit);
         caution(&outcome, "tall-obstacle").map(|caution| caution.source)
     };
@@ -119,7 +120,7 @@ fn what_stands_between_pilot_and_aircraft_hides_it() {
         let reference_m = SiteOutline::new(&site).unwrap().reference_z_m;
         let at = |height_m: f64| {
             let scenario = along(site.clone(), [(200.0, -150.0), (200.0, 150.0)], height_m - reference_m);
-            quick(&scenario)
+            told(&scenario)
         };
         let low = at(154.0);
         let hidden = caution(&low, "line-of-sight").unwrap();
@@ -137,7 +138,7 @@ fn what_stands_between_pilot_and_aircraft_hides_it() {
     let mut aside = field();
     aside.take_off_m = DVec2::ZERO;
     aside.structures = vec![tower((50.0, 110.0), (60.0, 300.0), 40.0)];
-    let open = quick(&along(aside, [(-200.0, -150.0), (-200.0, 150.0)], 60.0));
+    let open = told(&along(aside, [(-200.0, -150.0), (-200.0, 150.0)], 60.0));
     assert!(caution(&open, "line-of-sight").is_none());
 }
 
@@ -149,7 +150,7 @@ fn the_distance_from_the_pilot_has_a_place() {
     site.take_off_m = DVec2::ZERO;
     let mut scenario = along(site, [(200.0, -150.0), (200.0, 150.0)], 60.0);
     scenario.conditions.pilot_distance_m = 220.0;
-    let outcome = quick(&scenario);
+    let outcome = told(&scenario);
     let far = caution(&outcome, "pilot-distance").unwrap();
     assert!(!far.places.is_empty(), "{far:?}");
     for place in &far.places {
@@ -172,7 +173,7 @@ fn the_american_speed_limit_is_over_ground() {
         let aircraft = &mut Arc::make_mut(&mut scenario.equipment).aircraft[0];
         (aircraft.camera.exposure_s, aircraft.camera.shortest_interval_s) = (1e-6, 1e-3);
         (aircraft.airframe.top_speed_mps, aircraft.airframe.acceleration_mps2) = (speed_mps, 20.0);
-        let outcome = quick(&scenario);
+        let outcome = told(&scenario);
         caution(&outcome, "speed-limit").map(|caution| (caution.severity, caution.places.len()))
     };
     assert_eq!(flown(44.7, HeightRule::UsPart107), None);
@@ -192,7 +193,7 @@ fn at_the_clock((hour, minute): (u8, u8), rule: HeightRule) -> Outcome {
         arrival: LocalClock { hour, minute },
         zone: SiteZone::Offset { minutes: 60 },
     });
-    quick(&scenario)
+    told(&scenario)
 }
 
 /// Source: 14 CFR 107.29 as amended in 2021. In the European open category the light is from memory, and said to be.
@@ -226,7 +227,7 @@ fn night_and_twilight_ask_for_lights() {
         (lights.places[0].length_m() - night.flight().unwrap().route_length_m).abs() < 1e-6,
         "all of it; rounding"
     );
-    let unknown = quick(&along(field(), [(100.0, -150.0), (100.0, 150.0)], 60.0));
+    let unknown = told(&along(field(), [(100.0, -150.0), (100.0, 150.0)], 60.0));
     assert!(ids(&unknown).is_empty(), "nothing is said without a time");
 }
 
@@ -245,7 +246,7 @@ fn light_that_falls_while_flying_is_told() {
             arrival: LocalClock { hour, minute },
             zone: SiteZone::Offset { minutes: 60 },
         });
-        quick(&scenario)
+        told(&scenario)
     };
     let outcome = told(14, 0);
     let exposure = outcome.exposure.clone().unwrap();
@@ -267,7 +268,7 @@ fn wind_near_the_limit_and_what_it_cuts() {
         site.take_off_m = DVec2::ZERO;
         let mut scenario = along(site, [(0.0, 10.0), (0.0, 300.0)], 60.0);
         scenario.conditions.wind = wind::Wind { speed_mps: wind_mps, from_deg: Some(0.0) };
-        quick(&scenario)
+        told(&scenario)
     };
     assert!(caution(&blown(0.0), "wind-slows").is_none() && caution(&blown(6.6), "wind-strong").is_none());
     assert_eq!(caution(&blown(6.7), "wind-strong").unwrap().severity, Severity::Check);
@@ -287,7 +288,7 @@ fn wind_near_the_limit_and_what_it_cuts() {
         begin: BeginAt::default(),
     });
     both.conditions.wind = wind::Wind { speed_mps: 6.0, from_deg: Some(0.0) };
-    let outcome = quick(&both);
+    let outcome = told(&both);
     let slowed = caution(&outcome, "wind-slows").unwrap();
     assert!(slowed.text.contains("to 4 m/s"), "{}", slowed.text);
     let line = &slowed.places[0].line_m;
@@ -302,14 +303,14 @@ fn batteries_on_hand_chargers_and_cards() {
     Arc::make_mut(&mut scenario.site).take_off_m = DVec2::ZERO;
     scenario.conditions.battery_sets = 2;
     scenario.conditions.card_gb = 1.0;
-    let outcome = quick(&scenario);
+    let outcome = told(&scenario);
     assert!(outcome.flight().unwrap().sorties.len() > 2, "{}", outcome.flight().unwrap().sorties.len());
     let short = caution(&outcome, "batteries").unwrap();
     assert_eq!((short.source, short.places[0].from.sortie), (CautionSource::Plan, 2));
     assert_eq!(short.places[0].from.position_m.truncate(), DVec2::ZERO);
     assert!(caution(&outcome, "charger-wait").is_none() && caution(&outcome, "card-space").is_some());
     scenario.conditions.charging = Some(Charging { supply: Supply::Mains, charge_min: 60.0, at_once: 1 });
-    let charged = quick(&scenario);
+    let charged = told(&scenario);
     assert!(caution(&charged, "batteries").is_none());
     let wait = caution(&charged, "charger-wait").unwrap();
     let expected = format!("waits {:.0} min", charged.flight().unwrap().waits_s() / 60.0);
@@ -324,11 +325,11 @@ fn a_battery_too_small_is_refused_and_a_small_reserve_cautioned() {
     let mut scenario = along(field(), [(300.0, -150.0), (300.0, 150.0)], 60.0);
     let airframe = &mut Arc::make_mut(&mut scenario.equipment).aircraft[0].airframe;
     (airframe.endurance_min, airframe.reserve) = (2.0, 0.15);
-    let outcome = quick(&scenario);
+    let outcome = told(&scenario);
     assert!(outcome.reasons[0].contains("too short to reach the route"), "{:?}", outcome.reasons);
     assert_eq!(outcome.cautions, Vec::new());
     Arc::make_mut(&mut scenario.equipment).aircraft[0].airframe.endurance_min = 40.0;
-    let outcome = quick(&scenario);
+    let outcome = told(&scenario);
     assert!(outcome.feasible());
     assert_eq!(caution(&outcome, "reserve").unwrap().source, CautionSource::Practice);
 }
@@ -366,7 +367,7 @@ fn structures_flown_over_are_named_with_the_place() {
     let mut missed = tower((200.0, -5.0), (210.0, 5.0), 10.0);
     (missed.id, missed.name) = (Id(2), "Far".to_owned());
     site.structures = vec![tower((-10.0, -5.0), (10.0, 5.0), 10.0), missed];
-    let outcome = quick(&along(site, [(0.0, -50.0), (0.0, 50.0)], 60.0));
+    let outcome = told(&along(site, [(0.0, -50.0), (0.0, 50.0)], 60.0));
     let over = caution(&outcome, "over-structures").unwrap();
     assert!(over.text.starts_with("flies over \"Tower\": people may be inside"), "{}", over.text);
     let (from, to) = (over.places[0].from, over.places[0].to);
@@ -392,7 +393,7 @@ fn the_open_category_ends_at_25_kg() {
             health: 1.0,
             cold_loss_per_c: 0.01,
         });
-        let outcome = quick(&scenario);
+        let outcome = told(&scenario);
         let found = caution(&outcome, "open-category").unwrap().clone();
         (found.severity, found.text)
     };
@@ -421,7 +422,7 @@ fn every_region_cites_its_rules_and_says_who_decides() {
         // From nine tenths of the limit on the height is worth a word.
         let mut scenario = along(site, [(200.0, -150.0), (200.0, 150.0)], 112.0);
         scenario.conditions.height_rule = rule;
-        let outcome = quick(&scenario);
+        let outcome = told(&scenario);
         for id in ids {
             let CautionSource::Rule(citation) = caution(&outcome, id).unwrap().source else {
                 panic!("{id} has no rule")
@@ -447,13 +448,13 @@ fn a_rolling_shutter_is_said() {
     let mut equipment = (*scenario.equipment).clone();
     equipment.aircraft[0].camera.shutter = Shutter::Rolling { readout_s: 0.03 };
     scenario.equipment = equipment.into();
-    let outcome = quick(&scenario);
+    let outcome = told(&scenario);
     let plan = outcome.passes[0].laid().unwrap();
     let shift_px = plan.speed.speed_mps * 0.03 / plan.layout.vertical_gsd_m;
     let said = caution(&outcome, "rolling-shutter").unwrap();
     assert!(said.text.contains(&format!("up to {shift_px:.1} pixels")), "{}", said.text);
     scenario.strategies[0].passes[0].hover_s = Some(1.0);
-    assert!(caution(&quick(&scenario), "rolling-shutter").is_none());
+    assert!(caution(&told(&scenario), "rolling-shutter").is_none());
 }
 
 /// Derived: at longitude λ the sun's clock is λ / 15 h ahead of UTC; the site lies at 11° east, 0.73 h.
@@ -469,7 +470,7 @@ fn a_clock_far_from_the_suns_is_told() {
             arrival: LocalClock { hour: 10, minute: 0 },
             zone,
         });
-        caution(&quick(&scenario), "clock-off-sun").map(|caution| caution.text.clone())
+        caution(&told(&scenario), "clock-off-sun").map(|caution| caution.text.clone())
     };
     let offset = |hours: f64| SiteZone::Offset { minutes: (60.0 * hours) as i32 };
     let named = |name: &str| SiteZone::Named { name: name.to_owned() };
@@ -502,7 +503,7 @@ fn a_height_far_below_the_limit_is_not_told() {
     let told = |height_m: f64| {
         let mut scenario = along(field(), [(200.0, -150.0), (200.0, 150.0)], height_m);
         scenario.conditions.height_rule = HeightRule::EuOpen;
-        caution(&quick(&scenario), "height-limit").map(|caution| caution.text.clone())
+        caution(&told(&scenario), "height-limit").map(|caution| caution.text.clone())
     };
     assert_eq!(told(60.0), None);
     assert_eq!(told(107.0), None);
@@ -517,7 +518,7 @@ fn bending_and_held_headings_are_told() {
     let site = level_site(&[(0.0, 0.0), (160.0, 0.0), (160.0, 140.0), (0.0, 140.0)]);
     let mut scenario = crate::scene::scenario(site, 60.0);
     scenario.conditions.control_points = 0;
-    let of = |scenario: &Scenario, id: &str| caution(&outcome(scenario, 10, Depth::Quick), id).is_some();
+    let of = |scenario: &Scenario, id: &str| caution(&outcome(scenario, 10, Depth::Spread), id).is_some();
     assert!(of(&scenario, "bending") && !of(&scenario, "heading-held"));
     scenario.conditions.control_points = 4;
     assert!(!of(&scenario, "bending"));
@@ -576,7 +577,7 @@ fn every_caution_that_differs_by_strategy_has_a_figure() {
         let scenario = at_dusk(seed);
         let mut kinds: BTreeMap<(&str, Severity), Vec<Caution>> = BTreeMap::new();
         for strategy in &scenario.strategies {
-            for caution in outcome(&scenario, strategy.id.0, Depth::Quick).cautions {
+            for caution in outcome(&scenario, strategy.id.0, Depth::Spread).cautions {
                 kinds.entry((caution.id, caution.severity)).or_default().push(caution);
             }
         }
@@ -616,7 +617,7 @@ fn walls_nearer_than_fifteen_metres_are_told() {
         });
         pass.distance = Distance::StandOff { m: stand_off_m };
         pass.attitudes = vec![Attitude { tilt_deg: 90.0, aim: Aim::AtSubject { deg: 0.0 } }];
-        let outcome = quick(&scenario);
+        let outcome = told(&scenario);
         assert!(outcome.feasible(), "{:?}", outcome.reasons);
         caution(&outcome, "near-walls").cloned()
     };
@@ -643,7 +644,7 @@ fn a_route_nearer_to_a_keep_out_than_the_clearance_is_told_with_its_place() {
         site.keep_outs = vec![KeepOut { name: "Pond".to_owned(), outline_m }];
         let mut scenario = along(site, [(-200.0, 0.0), (200.0, 0.0)], 60.0);
         scenario.conditions.clearance_m = clearance_m;
-        let outcome = quick(&scenario);
+        let outcome = told(&scenario);
         assert!(outcome.feasible(), "{:?}", outcome.reasons);
         caution(&outcome, "near-keep-out").cloned()
     };
@@ -665,7 +666,7 @@ fn flying_beyond_the_boundary_is_told_with_its_place() {
     let told = |end_m: f64| {
         let mut site = field();
         site.take_off_m = DVec2::new(-300.0, 0.0);
-        let outcome = quick(&along(site, [(-200.0, 0.0), (end_m, 0.0)], 60.0));
+        let outcome = told(&along(site, [(-200.0, 0.0), (end_m, 0.0)], 60.0));
         caution(&outcome, "unknown").cloned().filter(|caution| !caution.places.is_empty())
     };
     let beyond = told(425.0).unwrap();
@@ -696,7 +697,7 @@ fn shade_that_moves_for_half_an_hour_is_told() {
             arrival: LocalClock { hour: 10, minute: 0 },
             zone: SiteZone::Offset { minutes: 60 },
         });
-        let outcome = quick(&scenario);
+        let outcome = told(&scenario);
         let sorties = outcome.flight().unwrap().sorties.len();
         let gap_s = caution(&outcome, "shade-moves").map(|caution| caution.gauge.as_ref().unwrap().worse);
         (gap_s, sorties)

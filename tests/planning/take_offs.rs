@@ -10,7 +10,7 @@ const SEEDS: u64 = 40;
 
 fn told(scenario: &Scenario, id: Id) -> Outcome {
     let store = Store::new(64 << 20);
-    Evaluator { store: &store, watch: &NoWatch }.evaluate(scenario, id, Depth::Quick).expect("a sound site")
+    Evaluator { store: &store, watch: &NoWatch }.evaluate(scenario, id, Depth::Spread).expect("a sound site")
 }
 
 /// A drawn scenario whose pilots see less far than most sites are wide, all strategies with further take-off points, and what

@@ -401,7 +401,7 @@ fn taking_off_beside_a_wall_is_cautioned() {
     site.take_off_m = DVec2::new(13.0, 0.0);
     let mut scenario = scene::scenario(site, 60.0);
     let cautioned = |scenario: &Scenario| {
-        let outcome = outcome(scenario, 10, Depth::Quick);
+        let outcome = outcome(scenario, 10, Depth::Spread);
         let first = &outcome.flight().expect("it can be flown").legs[0].leg;
         assert_eq!((first.kind, first.from_m.truncate()), (LegKind::Climb, first.to_m.truncate()));
         outcome.cautions.into_iter().find(|caution| caution.id == "near-take-off")

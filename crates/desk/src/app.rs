@@ -25,7 +25,7 @@ pub use own_files::drop_text;
 pub use screens::{ASPECTS, AspectRow, SCREENS, ScreenRow};
 
 use crate::beside::Beside;
-use crate::board::{Board, BoardAsk, GivenBoard, SETTINGS};
+use crate::board::{Before, Board, BoardAsk, GivenBoard, SETTINGS};
 use crate::commands::{self, COMMANDS, Command, CommandRow};
 use crate::dialogs::{Dialog, DialogAnswer, Framed, PickedPath, Picker, Purpose, Refusal, Then};
 use crate::document::{Document, Edit};
@@ -69,6 +69,8 @@ pub struct App {
     engine: Engine,
     figures: Figures,
     board: Option<Board>,
+    /// What was known before the setting that is being dragged was touched.
+    before: Option<Before>,
     /// What the board was made from.
     drawn_from: Option<Arc<Scenario>>,
     jobs: Jobs,
@@ -150,6 +152,7 @@ impl App {
             engine: Engine::default(),
             figures: Figures::default(),
             board: None,
+            before: None,
             drawn_from: None,
             asked_for: None,
             awaited: None,
@@ -412,6 +415,7 @@ impl App {
             offers: self.side.offers(),
             library: self.side.library.as_ref().map(|own| own.aircraft.as_slice()).unwrap_or_default(),
             units: self.units,
+            before: self.before.as_ref(),
         });
         self.beside.follow(&scenario, &self.figures, &board, self.focus, self.units);
         self.board = Some(board);
@@ -420,6 +424,9 @@ impl App {
     }
 
     fn edit(&mut self, edit: &Edit) {
+        if !self.document.in_gesture() {
+            self.before = Some(Before::of(self.document.scenario(), &self.figures));
+        }
         if let Err(error) = self.document.edit(edit) {
             self.tell("The change was not made", &error.to_string());
         }

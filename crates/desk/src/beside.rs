@@ -1,7 +1,8 @@
 //! What stands beside the board: plan and view angles of the strategy in focus, kept up with document and figures.
 
 use crate::board::Board;
-use crate::figures::Figures;
+use crate::engine::{Engine, Failure};
+use crate::figures::{Figures, Known};
 use crate::handle;
 use crate::jobs::Same;
 use crate::long;
@@ -14,7 +15,7 @@ use crate::units::Units;
 use egui::{Frame, Margin, Panel, Ui};
 use obliquity_exchange::Card;
 use obliquity_exchange::Slots;
-use obliquity_planning::{Id, Outcome, Scenario, Site};
+use obliquity_planning::{Depth, Id, Outcome, Scenario, Site, Watch};
 use std::sync::Arc;
 
 /// From this width of the window on the panel is open unless it was folded away.
@@ -60,16 +61,36 @@ pub struct CardSource {
 }
 
 impl CardSource {
-    /// Makes it.
-    pub fn card(&self) -> Card {
+    /// Makes it, with all cautions: what takes longer than the route is worked out for it where it is not known yet.
+    ///
+    /// # Errors
+    /// As [`Engine::evaluate`].
+    pub fn card(&self, engine: &Engine, watch: &dyn Watch) -> Result<Card, Failure> {
         long::begins("set-up card");
         let Same(outcome) = &self.outcome;
+        if outcome.depth >= Depth::Spread || !outcome.feasible() {
+            return Ok(self.card_of(outcome));
+        }
+        let outcome = engine.evaluate(&self.scenario.0, outcome.strategy, Depth::Spread, watch)?;
+        Ok(self.card_of(&outcome))
+    }
+
+    fn card_of(&self, outcome: &Outcome) -> Card {
         let card = Card::new(&self.scenario.0, outcome, self.units);
         // A name changes no figure, so that the outcome may still have the one before.
         let name = self.scenario.0.strategy(outcome.strategy).map_or(&card.strategy, |own| &own.name);
         let number = Some(Slots::of(&self.scenario.0).slot(outcome.strategy) + 1);
         Card { strategy: name.clone(), number, ..card }
     }
+}
+
+/// The plan of what is known of a strategy; nothing where there is no route.
+fn plan_of(known: Known<'_>, (scenario, site): (&Scenario, &Arc<PlanSite>), units: Units) -> Option<Plan> {
+    let mut plan = Plan::new(scenario, site, known.surest().ok()?, units);
+    if let Some(earlier) = known.kept() {
+        plan.keep_marks(earlier);
+    }
+    Some(plan)
 }
 
 /// Whether the panel is open.
@@ -164,9 +185,8 @@ impl Beside {
         let site = self.site(&scenario.site);
         // What comes late makes those beside each other anew as well.
         self.plans_for = None;
-        let outcome = known.and_then(|known| known.quick.ok());
-        self.plan =
-            outcome.map(|outcome| Plan { name: name.clone(), ..Plan::new(scenario, &site, outcome, units) });
+        self.plan = known
+            .and_then(|known| Some(Plan { name: name.clone(), ..plan_of(known, (scenario, &site), units)? }));
         self.card_wanted = figures.surest(scenario, id).map(|outcome| CardSource {
             scenario: Same::of(scenario),
             outcome: Same::of(outcome),
@@ -269,9 +289,9 @@ impl Beside {
         }
         let site = self.site(&scenario.site);
         let plan = |id: &Id| {
-            let outcome = figures.known(scenario, *id)?.quick.ok()?;
+            let known = figures.known(scenario, *id)?;
             let name = self.strategies.iter().find(|(known, _)| known == id)?.1.clone();
-            Some(Plan { name, ..Plan::new(scenario, &site, outcome, units) })
+            Some(Plan { name, ..plan_of(known, (scenario, &site), units)? })
         };
         self.plans = wanted.iter().map(plan).collect();
         self.plans_for = Some((Arc::clone(scenario), units));

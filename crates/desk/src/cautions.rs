@@ -1,6 +1,7 @@
 //! Cautions of several strategies, put together.
 
-use obliquity_planning::{Caution, CautionSource, Gauge, Id, Severity};
+use crate::figures::Freshness;
+use obliquity_planning::{Caution, CautionSource, Gauge, Id, Outcome, Severity};
 
 /// One caution and the strategies that it is about.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,6 +20,8 @@ pub struct CautionRow {
     pub place_of: Option<Id>,
     /// How bad it is, to be held against other strategies.
     pub gauge: Option<Gauge>,
+    /// Whether all that it says belongs to the scenario as it stands.
+    pub freshness: Freshness,
     /// What it says of other strategies, the worst first, where rows of one kind stand together: it is no worse there.
     pub further: Vec<Further>,
 }
@@ -61,20 +64,27 @@ impl CautionRow {
     }
 }
 
+/// The cautions of one strategy, each with whether it belongs to the scenario as it stands.
+pub type CautionsOf<'a> = (&'a str, Id, Vec<(&'a Caution, Freshness)>);
+
+/// The cautions of an outcome of the scenario as it stands.
+pub fn of_outcome(outcome: &Outcome) -> CautionsOf<'_> {
+    let all = outcome.cautions.iter().map(|caution| (caution, Freshness::Fresh));
+    (outcome.name.as_str(), outcome.strategy, all.collect())
+}
+
 /// Each text once, with whom it is about, the gravest first.
 ///
 /// `all` is how many strategies are compared, those without figures included.
-pub fn grouped<'a>(
-    outcomes: impl Iterator<Item = (&'a str, Id, &'a [Caution])>,
-    all: usize,
-) -> Vec<CautionRow> {
+pub fn grouped<'a>(outcomes: impl Iterator<Item = CautionsOf<'a>>, all: usize) -> Vec<CautionRow> {
     let mut rows: Vec<CautionRow> = Vec::new();
     for (name, strategy, cautions) in outcomes {
-        for caution in cautions {
+        for (caution, freshness) in cautions {
             let place_of = (!caution.places.is_empty()).then_some(strategy);
             match rows.iter_mut().find(|row| row.text == caution.text) {
                 Some(row) => {
                     row.severity = row.severity.max(caution.severity);
+                    row.freshness = row.freshness.max(freshness);
                     row.place_of = row.place_of.or(place_of);
                     // What reads alike may differ beyond the digits shown.
                     if caution.gauge.as_ref().is_some_and(|gauge| gauge.worse > row.worse()) {
@@ -92,6 +102,7 @@ pub fn grouped<'a>(
                     strategies: vec![name.to_owned()],
                     place_of,
                     gauge: caution.gauge.clone(),
+                    freshness,
                     further: Vec::new(),
                 }),
             }
@@ -120,6 +131,7 @@ pub fn by_kind(rows: Vec<CautionRow>) -> Vec<CautionRow> {
         match kinds.last_mut().filter(|kind| (kind.id, kind.severity) == (row.id, row.severity)) {
             Some(kind) => {
                 kind.place_of = kind.place_of.or(row.place_of);
+                kind.freshness = kind.freshness.max(row.freshness);
                 let CautionRow { text, gauge, strategies, .. } = row;
                 kind.further.extend(strategies.into_iter().map(|strategy| Further {
                     strategy,

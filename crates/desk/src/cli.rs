@@ -138,6 +138,9 @@ enum CliTask {
         /// Where the timeline's cursor stands: seconds after arriving. It is marked on the plan and in 3D as well.
         #[arg(long, value_name = "SECONDS")]
         at: Option<f64>,
+        /// The figure whose working is shown, by its key in the JSON.
+        #[arg(long, value_name = "KEY")]
+        measure: Option<String>,
         /// Open something on the board: `settings`, `cautions`, or a band by its title. May be given several times.
         #[arg(long, value_name = "WHAT")]
         open: Vec<String>,
@@ -368,6 +371,7 @@ impl CliTask {
                 look,
                 caution,
                 at,
+                measure,
                 open,
                 out,
                 replace,
@@ -379,9 +383,11 @@ impl CliTask {
                 let canvas =
                     PictureSize { width_px: size.0, height_px: size.1, pixels_per_point: scale, mode };
                 let layer = layer.map(Layer::from);
-                let (strategy, caution) = (strategy.as_deref(), caution.as_deref());
+                let (strategy, caution, measure) =
+                    (strategy.as_deref(), caution.as_deref(), measure.as_deref());
                 let aspect = aspect.as_deref();
-                let wanted = Wanted { view, aspect, strategy, open, layer, beside, pick, look, caution, at };
+                let wanted =
+                    Wanted { view, aspect, strategy, open, layer, beside, pick, look, caution, at, measure };
                 let inputs = [file.as_path()];
                 let (kind, replace) = (
                     if is_svg(&out) { OutputKind::DIAGRAM } else { OutputKind::PICTURE },
@@ -513,6 +519,7 @@ struct Wanted<'a> {
     look: Option<[f64; 3]>,
     caution: Option<&'a str>,
     at: Option<f64>,
+    measure: Option<&'a str>,
 }
 
 fn draw_screen(
@@ -538,6 +545,9 @@ fn draw_screen(
         app.focus_on(focus);
     }
     app.advise_on_wind();
+    if let Some(key) = wanted.measure {
+        app.work_on(what_if::figure(key)?.id);
+    }
     app.turn_to(wanted.view);
     if wanted.view == Screen::BEST {
         // Nobody can press a button on a picture.

@@ -1,13 +1,13 @@
 //! The figures of a session: what is known of each strategy, and from which scenario.
 
 use crate::engine::Failure;
-use obliquity_planning::{Bands, Depth, Id, Outcome, Scenario, Strategy, SurfaceClass};
+use obliquity_planning::{Bands, Caution, Depth, Id, Outcome, Scenario, Strategy, SurfaceClass};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-/// Whether what is shown belongs to the scenario as it stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// Whether what is shown belongs to the scenario as it stands; the least is the best.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Freshness {
     /// It does.
     Fresh,
@@ -53,6 +53,30 @@ impl<'a> Known<'a> {
         let fresh = self.spread.filter(|_| self.spread_freshness == Freshness::Fresh);
         fresh.map_or(self.quick, Ok)
     }
+
+    /// What to mind, gravest first: as the route as it stands has it, and of what takes longer the last that is known. Nothing
+    /// where there is no route.
+    pub fn cautions(self) -> Vec<(&'a Caution, Freshness)> {
+        let Ok(surest) = self.surest() else { return Vec::new() };
+        // What is fresh beyond the route has a fresh route.
+        let freshness = self.quick_freshness.min(self.spread_freshness);
+        let own = surest.cautions.iter().map(|caution| (caution, freshness));
+        let kept = self.kept().into_iter().flat_map(late_cautions);
+        let mut all: Vec<_> = own.chain(kept.map(|caution| (caution, Freshness::Stale))).collect();
+        all.sort_by_cached_key(|(caution, _)| caution.rank());
+        all
+    }
+
+    /// The earlier outcome that says what to mind until that of the scenario as it stands has come, of what takes longer than
+    /// the route.
+    pub fn kept(self) -> Option<&'a Outcome> {
+        self.spread.filter(|_| self.spread_freshness == Freshness::Stale)
+    }
+}
+
+/// What to mind that takes longer than the route.
+pub fn late_cautions(outcome: &Outcome) -> impl Iterator<Item = &Caution> {
+    outcome.cautions.iter().filter(|caution| caution.depth() > Depth::Quick)
 }
 
 /// What was worked out beyond the route.

@@ -2,7 +2,7 @@
 
 use super::App;
 use super::screens::ScreenRow;
-use crate::board::Board;
+use crate::board::{Against, Board, Column};
 use crate::copied;
 use crate::equipment::Shelf;
 use crate::timeline::Breakdown;
@@ -112,6 +112,12 @@ fn of_board(board: &Board) -> String {
     text += &row("Aircraft", columns().map(|column| column.aircraft.as_str()).collect());
     text += &row("Verdict", columns().map(|column| column.verdict_text.as_str()).collect());
     text += &row("Settings", columns().map(|column| column.brief.as_str()).collect());
+    if let Some(against) = columns().find_map(|column| column.against.as_ref()) {
+        let words = |column: &Column| column.against.as_ref().map(Against::text).unwrap_or_default();
+        let words: Vec<String> = columns().map(words).collect();
+        let name = format!("Against {}", against.reference);
+        text += &row(&name, words.iter().map(String::as_str).collect());
+    }
     for band in &board.bands {
         for figure in &band.rows {
             let name = format!("{}: {}", band.title, figure.label);

@@ -124,6 +124,10 @@ impl App {
             self.equalise_times(moved);
         }
         self.document.end_gesture();
+        if self.before.take().is_some() {
+            // The marks of where it stood go.
+            self.drawn_from = None;
+        }
     }
 
     /// Makes a change and puts the strategy that it brings in focus.

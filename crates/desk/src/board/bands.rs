@@ -1,3 +1,4 @@
+use super::before::Before;
 use super::model::{
     Bar, BoardBand, BoardSubject, Cell, Difference, Fails, Limit, Place, Row, Sense, Standing, ViewAngles,
     Whisker, Worth,
@@ -45,8 +46,12 @@ struct RowSpec {
 }
 
 /// The five bands, in their order.
-pub(super) fn bands(scenario: &Scenario, subjects: &[BoardSubject<'_>], units: Units) -> Vec<BoardBand> {
-    let rows = |group| rows(scenario, subjects, units, group);
+pub(super) fn bands(
+    (scenario, before): (&Scenario, Option<&Before>),
+    subjects: &[BoardSubject<'_>],
+    units: Units,
+) -> Vec<BoardBand> {
+    let rows = |group| rows((scenario, before), subjects, units, group);
     vec![
         BoardBand {
             title: band_title(MeasureGroup::Coverage),
@@ -104,14 +109,19 @@ pub(super) fn classes(scenario: &Scenario) -> Vec<SurfaceClass> {
 }
 
 /// The figures of a group, each of every strategy: first those that are always shown.
-fn rows(scenario: &Scenario, subjects: &[BoardSubject<'_>], units: Units, group: MeasureGroup) -> Vec<Row> {
+fn rows(
+    (scenario, before): (&Scenario, Option<&Before>),
+    subjects: &[BoardSubject<'_>],
+    units: Units,
+    group: MeasureGroup,
+) -> Vec<Row> {
     let of_group = MEASURES.iter().filter(|measure| measure.group == group);
     let mut shown: Vec<&'static Measure> =
         of_group.filter(|measure| is_shown(measure, scenario, subjects)).collect();
     shown.sort_by_key(|measure| place(measure.id) == Place::Opened);
     shown
         .into_iter()
-        .map(|measure| row(&RowSpec::new(measure, scenario, subjects, units), subjects, units))
+        .map(|measure| row(&RowSpec::new(measure, scenario, subjects, units), before, subjects, units))
         .collect()
 }
 
@@ -310,7 +320,7 @@ impl Raw {
 }
 
 /// Reads a figure of every strategy and puts all of them on one scale.
-fn row(spec: &RowSpec, subjects: &[BoardSubject<'_>], units: Units) -> Row {
+fn row(spec: &RowSpec, before: Option<&Before>, subjects: &[BoardSubject<'_>], units: Units) -> Row {
     let raws: Vec<(Option<Raw>, Freshness)> =
         subjects.iter().map(|subject| figure(subject, spec, units)).collect();
     let greatest =
@@ -318,7 +328,9 @@ fn row(spec: &RowSpec, subjects: &[BoardSubject<'_>], units: Units) -> Row {
     let asked = spec.required.iter().filter_map(|(_, required)| *required);
     let room = |required: f64| if spec.fails == Fails::Left { required } else { 1.1 * required };
     let beyond_line = asked.map(room).fold(0.0, f64::max);
-    let full = greatest.max(beyond_line).max(f64::MIN_POSITIVE);
+    let was = |subject: &BoardSubject<'_>| before?.figure(subject.strategy.id, spec.measure.id);
+    let earlier = subjects.iter().filter_map(was).fold(0.0, f64::max);
+    let full = greatest.max(beyond_line).max(earlier).max(f64::MIN_POSITIVE);
     let limit = |strategy| {
         spec.required_of(strategy).map(|required| Limit { at: required / full, fails: spec.fails })
     };
@@ -329,7 +341,9 @@ fn row(spec: &RowSpec, subjects: &[BoardSubject<'_>], units: Units) -> Row {
             let of = format!("{}, {} of {}", spec.band, spec.measure.label, subject.name);
             let whisker = raw.as_ref().and_then(|raw| whisker(raw, subject, full));
             let difference = difference(spec, subjects, subject, units);
-            Cell { whisker, ..cell(raw, freshness, limit(subject.strategy.id), full, difference, &of) }
+            let cell = cell(raw, freshness, limit(subject.strategy.id), full, difference, &of);
+            let before = was(subject).map(|value| value / full).filter(|at| cell.bar.is_elsewhere(*at));
+            Cell { whisker, before, ..cell }
         })
         .collect();
     let Measure { id, name, label, explanation, .. } = *spec.measure;
@@ -415,6 +429,7 @@ fn cell(
             bar: Bar::None,
             limit,
             whisker: None,
+            before: None,
             text: text.to_owned(),
             note: None,
             doubt: None,
@@ -446,6 +461,7 @@ fn cell(
         bar,
         limit,
         whisker: None,
+        before: None,
         text: raw.text,
         note: raw.note,
         doubt: raw.doubt,

@@ -1,4 +1,5 @@
-use super::model::{BoardSubject, Column, Direction, Rank, Sentence, Slider, Verdict};
+use super::before::Before;
+use super::model::{Against, BoardSubject, Column, Direction, Rank, Sentence, Slider, Verdict};
 use crate::document::Holding;
 use crate::figures::{Freshness, Known};
 use crate::rose::Roses;
@@ -6,7 +7,10 @@ use crate::settings::{Reading, Role, readings};
 use crate::show;
 use crate::strategies::{Lead, direction_of, lead_of};
 use crate::units::{Unit, Units};
-use obliquity_planning::{Conditions, Hold, Judgement, KnobId, Outcome, Scenario, compare, wording};
+use obliquity_planning::{
+    Conditions, Hold, Judgement, KnobId, Outcome, Scenario, compare, in_words, wording,
+};
+use std::borrow::Cow;
 
 /// The board's sentence, from the last outcomes with coverage.
 pub(super) fn sentence(scenario: &Scenario, subjects: &[BoardSubject<'_>], units: Units) -> Sentence {
@@ -100,13 +104,17 @@ pub(super) fn hold_note(
 }
 
 /// Heads and settings of all strategies.
-pub(super) fn columns(scenario: &Scenario, subjects: &[BoardSubject<'_>], units: Units) -> Vec<Column> {
+pub(super) fn columns(
+    (scenario, before): (&Scenario, Option<&Before>),
+    subjects: &[BoardSubject<'_>],
+    units: Units,
+) -> Vec<Column> {
     let reference = scenario.reference.and_then(|id| subjects.iter().find(|s| s.strategy.id == id));
     let ranked = ranked(subjects);
     let column = |(place, subject): (usize, &BoardSubject<'_>)| {
         let against = reference.filter(|reference| reference.strategy.id != subject.strategy.id);
         let rank = ranked.filter(|(first, _)| *first == place).map_or(Rank::Other, |(_, rank)| rank);
-        column(scenario, subject, against, rank, units)
+        column((scenario, before), subject, against, rank, units)
     };
     subjects.iter().enumerate().map(column).collect()
 }
@@ -139,7 +147,7 @@ fn ranked(subjects: &[BoardSubject<'_>]) -> Option<(usize, Rank)> {
 
 /// Head and settings of one strategy.
 fn column(
-    scenario: &Scenario,
+    (scenario, before): (&Scenario, Option<&Before>),
     subject: &BoardSubject<'_>,
     against: Option<&BoardSubject<'_>>,
     rank: Rank,
@@ -187,13 +195,36 @@ fn column(
         roses: subject.known.map(|known| Roses::new(Some(known)).classes).unwrap_or_default(),
         sliders: settings
             .iter()
-            .map(|reading| slider(scenario, subject, reading, differs(reading), units))
+            .map(|reading| slider((scenario, before), subject, reading, differs(reading), units))
             .collect(),
         follows: follows(subject.known, units),
         follows_brief: follows_brief(subject.known, lead_of(strategy), units),
         follows_freshness: subject.known.map_or(Freshness::Pending, |known| known.quick_freshness),
         freshness: subject.known.map_or(Freshness::Pending, |known| known.freshness),
+        against: against.and_then(|other| against_in_words(other, subject, units)),
     }
+}
+
+/// What is different against the reference strategy, once coverage of both is known.
+fn against_in_words(
+    reference: &BoardSubject<'_>,
+    subject: &BoardSubject<'_>,
+    units: Units,
+) -> Option<Against> {
+    let (other, own) = (reference.known?, subject.known?);
+    let (from, to) = (named(other.views?, &reference.name), named(own.views?, &subject.name));
+    let fresh = other.freshness == Freshness::Fresh && own.freshness == Freshness::Fresh;
+    let sentences = in_words(&from, &to, units.gsd_unit());
+    let freshness = if fresh { Freshness::Fresh } else { Freshness::Stale };
+    Some(Against { reference: reference.name.clone(), sentences, freshness })
+}
+
+/// An outcome under the name of its column, where that is another one.
+fn named<'a>(outcome: &'a Outcome, name: &str) -> Cow<'a, Outcome> {
+    if outcome.name == name {
+        return Cow::Borrowed(outcome);
+    }
+    Cow::Owned(Outcome { name: name.to_owned(), ..outcome.clone() })
 }
 
 /// A value as it stands beside its slider.
@@ -257,7 +288,7 @@ fn direction(subject: &BoardSubject<'_>, against: Option<&BoardSubject<'_>>) -> 
 }
 
 fn slider(
-    scenario: &Scenario,
+    (scenario, before): (&Scenario, Option<&Before>),
     subject: &BoardSubject<'_>,
     reading: &Reading,
     differs: Option<String>,
@@ -270,6 +301,7 @@ fn slider(
     };
     let range = setting.slider_range(units);
     let value = shown(reading.value);
+    let before = before.and_then(|before| before.setting(subject.strategy.id, setting)).map(shown);
     let gimbal = match setting.knob {
         KnobId::TILT => format!(" Gimbal pitch {}°.", show::short(value - 90.0).replace('-', "−")),
         _ => String::new(),
@@ -288,6 +320,7 @@ fn slider(
         spoken: setting.name_of(scenario, subject.strategy, &subject.name),
         units,
         shown: value,
+        before: before.filter(|before| (before - value).abs() > 1e-6),
         range: range.start().min(value)..=range.end().max(value),
         hint: format!("{}{gimbal}{spread}", setting.explanation()),
         differs,

@@ -1,13 +1,16 @@
 use super::ask::{BoardAsk, CAUTIONS};
 use super::grid::{self, LABEL_WIDTH, NARROW, TITLE_WIDTH};
-use super::model::Fold;
+use super::model::{Board, Fold};
 use super::paint;
 use crate::caution_mark::{self, MARK};
 use crate::cautions::{self, CautionRow};
+use crate::figures::Freshness;
 use crate::show;
-use crate::theme::{self, space};
+use crate::theme::{self, Colors, space};
 use egui::text::LayoutJob;
-use egui::{Align2, Rect, Role, ScrollArea, Sense, TextFormat, Ui, UiBuilder, WidgetInfo, pos2, vec2};
+use egui::{
+    Align2, Color32, Rect, Role, ScrollArea, Sense, TextFormat, Ui, UiBuilder, WidgetInfo, pos2, vec2,
+};
 use obliquity_planning::Severity;
 
 /// The line that stands whether the list is opened or not.
@@ -27,11 +30,13 @@ pub(super) fn further(spare: f32) -> f32 {
 }
 
 /// Cautions in one line: how many of each severity, and the first of them; opened, all of them under it in the rest of `ui`.
-pub(super) fn cautions(ui: &mut Ui, rows: &[CautionRow], opened: Fold, asks: &mut Vec<BoardAsk>) {
+pub(super) fn cautions(ui: &mut Ui, board: &Board, opened: Fold, asks: &mut Vec<BoardAsk>) {
+    let rows = &board.cautions;
     let (line, _) = ui.allocate_exact_size(vec2(ui.available_width(), LINE), Sense::hover());
     let narrow = line.width() < NARROW;
     let margin = LABEL_WIDTH + if narrow { 0.0 } else { TITLE_WIDTH };
-    counts(ui, rows, line.with_max_x(line.left() + margin - space::ROW - MARK));
+    let place = line.with_max_x(line.left() + margin - space::ROW - MARK);
+    counts(ui, (rows, board.cautions_freshness), place);
     if rows.is_empty() {
         return;
     }
@@ -82,7 +87,7 @@ fn turn_ui(ui: &Ui, count: usize, place: Rect, opened: Fold, asks: &mut Vec<Boar
 }
 
 /// How many cautions of each severity there are.
-fn counts(ui: &Ui, rows: &[CautionRow], place: Rect) {
+fn counts(ui: &Ui, (rows, freshness): (&[CautionRow], Freshness), place: Rect) {
     let colors = theme::of(ui);
     let kinds = [
         (Severity::Limit, "limit", "limits"),
@@ -122,9 +127,14 @@ fn counts(ui: &Ui, rows: &[CautionRow], place: Rect) {
         ui.painter().text(place.left_center(), Align2::LEFT_CENTER, text, theme::caption(), colors.muted);
         told.push(text.to_owned());
     }
+    let late = match freshness {
+        Freshness::Fresh => "",
+        Freshness::Stale => "; those along the route are of earlier settings",
+        Freshness::Pending => "; those along the route are still being looked for",
+    };
     let hover = "Limits are broken as a strategy is set; checks are to be mended or looked at before flying; notes are to \
                  be kept in mind. Local rules and the remote pilot decide.";
-    grid::announce(ui, place, "caution counts", &format!("Cautions: {}", told.join(", ")), hover);
+    grid::announce(ui, place, "caution counts", &format!("Cautions: {}{late}", told.join(", ")), hover);
 }
 
 /// A caution in one line; a click shows its place, or opens the list where it has none.
@@ -140,7 +150,7 @@ fn in_a_line(ui: &Ui, (number, row): (usize, &CautionRow), place: Rect, asks: &m
         None => (row.text.clone(), BoardAsk::Turn(CAUTIONS)),
     };
     let response = grid::link(ui, place, ("caution in a line", number), &spoken, &meaning(row));
-    let color = if response.hovered() { colors.accent } else { colors.ink };
+    let color = if response.hovered() { colors.accent } else { ink(row, colors) };
     let galley = paint::elided(ui, &text, theme::caption(), color, place.width(), 1);
     ui.painter().galley(place.left_center() - vec2(0.0, galley.size().y / 2.0), galley, color);
     if response.clicked() {
@@ -158,8 +168,15 @@ fn meaning(row: &CautionRow) -> String {
     let further = row.further.iter().map(|other| format!("{}: {}", other.strategy, other.text));
     let place = row.place_of.map(|_| "Click for its place on the plan.".to_owned());
     let source = format!("[{}]", cautions::source(row.source));
+    let late = (row.freshness != Freshness::Fresh)
+        .then(|| "Of earlier settings; it is being looked at anew.".to_owned());
     let lines = std::iter::once(row.text.clone()).chain(further).chain([meaning.to_owned(), source]);
-    lines.chain(place).collect::<Vec<_>>().join("\n")
+    lines.chain(late).chain(place).collect::<Vec<_>>().join("\n")
+}
+
+/// What is stale is told as what matters less.
+fn ink(row: &CautionRow, colors: &Colors) -> Color32 {
+    if row.freshness == Freshness::Fresh { colors.ink } else { colors.muted }
 }
 
 /// A row: shape and word of its severity, text, source; with a place it can be pressed.
@@ -169,7 +186,11 @@ fn caution(ui: &mut Ui, row: &CautionRow, asks: &mut Vec<BoardAsk>) {
     let mut job = LayoutJob::default();
     let font = theme::caption_strong();
     job.append(cautions::word(row.severity), MARK, TextFormat::simple(font.clone(), color));
-    job.append(&show::unbroken(&row.text), space::ROW, TextFormat::simple(theme::caption(), colors.ink));
+    job.append(
+        &show::unbroken(&row.text),
+        space::ROW,
+        TextFormat::simple(theme::caption(), ink(row, colors)),
+    );
     let muted = TextFormat::simple(theme::caption(), colors.muted);
     if !row.strategies.is_empty() {
         job.append(&format!("({})", row.strategies.join(", ")), space::TIGHT, muted.clone());

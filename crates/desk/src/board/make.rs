@@ -3,11 +3,11 @@
 use super::model::{Board, BoardSubject, GivenBoard};
 use super::{bands, columns};
 use crate::cautions::{self, CautionRow};
-use crate::figures::Figures;
+use crate::figures::{Figures, Freshness};
 use crate::rose;
 use crate::units::Units;
 use obliquity_exchange::Slots;
-use obliquity_planning::{Caution, Hold, Id, Scenario, Strategy};
+use obliquity_planning::{Hold, Scenario, Strategy};
 
 impl Board {
     /// The board of a scenario that nobody has worked on yet, with what is known of it so far; metric.
@@ -19,6 +19,7 @@ impl Board {
             offers: &[],
             library: &[],
             units: Units::Metric,
+            before: None,
         })
     }
 
@@ -37,14 +38,15 @@ impl Board {
             })
             .collect();
         let aircraft = scenario.equipment.aircraft.iter();
-        let columns = columns::columns(scenario, &subjects, given.units);
+        let columns = columns::columns((scenario, given.before), &subjects, given.units);
         Board {
             sentence: columns::sentence(scenario, &subjects, given.units),
             rose_classes: bands::classes(scenario),
             rose_full: rose::full_of(columns.iter().flat_map(|column| &column.roses)),
             columns,
-            bands: bands::bands(scenario, &subjects, given.units),
+            bands: bands::bands((scenario, given.before), &subjects, given.units),
             cautions: caution_rows(&subjects),
+            cautions_freshness: cautions_freshness(&subjects),
             reference: scenario.reference,
             hold: given.holding.map(|holding| holding.hold),
             hold_note: given.holding.map_or_else(String::new, |holding| {
@@ -66,16 +68,16 @@ fn cameras_differ(scenario: &Scenario) -> bool {
 }
 
 fn caution_rows(subjects: &[BoardSubject<'_>]) -> Vec<CautionRow> {
-    let all: Vec<(&str, Id, Vec<Caution>)> = subjects
+    let all = subjects
         .iter()
-        .filter_map(|subject| {
-            let known = subject.known?;
-            let cautions = known.surest().ok()?.cautions.clone();
-            Some((subject.name.as_str(), subject.strategy.id, cautions))
-        })
-        .collect();
-    let named = all.iter().map(|(name, id, cautions)| (*name, *id, cautions.as_slice()));
-    cautions::by_kind(cautions::grouped(named, subjects.len()))
+        .filter_map(|subject| Some((subject.name.as_str(), subject.strategy.id, subject.known?.cautions())));
+    cautions::by_kind(cautions::grouped(all, subjects.len()))
+}
+
+/// Whether all that there is to mind is told of the scenario as it stands.
+fn cautions_freshness(subjects: &[BoardSubject<'_>]) -> Freshness {
+    let routes = subjects.iter().filter_map(|subject| subject.known.filter(|known| known.quick.is_ok()));
+    routes.map(|known| known.spread_freshness).max().unwrap_or(Freshness::Fresh)
 }
 
 /// The strategies' names; those that come again get a number, so that every one can be told from the others.

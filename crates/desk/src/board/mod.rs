@@ -3,6 +3,7 @@
 mod adding;
 mod ask;
 mod bands;
+mod before;
 mod columns;
 mod corner;
 mod figures;
@@ -18,9 +19,10 @@ mod view;
 
 pub use crate::cautions::CautionRow;
 pub use ask::{BoardAsk, CAUTIONS, SETTINGS, Session, Updating};
+pub use before::Before;
 pub use heads::name_field;
 pub use model::{
-    Bar, Board, BoardBand, Cell, Column, Difference, Direction, Fails, Fold, GivenBoard, Limit, Place, Rank,
-    Row, Sense, Sentence, Slider, Standing, Verdict, ViewAngles, Whisker, Worth,
+    Against, Bar, Board, BoardBand, Cell, Column, Difference, Direction, Fails, Fold, GivenBoard, Limit,
+    Place, Rank, Row, Sense, Sentence, Slider, Standing, Verdict, ViewAngles, Whisker, Worth,
 };
 pub use view::{Headline, ui};

@@ -1,5 +1,6 @@
 //! What the board shows: plain values and finished texts.
 
+use super::before::Before;
 use crate::cautions::CautionRow;
 use crate::document::Holding;
 use crate::figures::{Figures, Freshness, Known};
@@ -21,6 +22,8 @@ pub struct Board {
     pub bands: Vec<BoardBand>,
     /// At the foot, the gravest first.
     pub cautions: Vec<CautionRow>,
+    /// Whether the cautions are all of those of the scenario as it stands.
+    pub cautions_freshness: Freshness,
     /// The strategy that the others show their difference from.
     pub reference: Option<Id>,
     /// What is held equal.
@@ -99,6 +102,27 @@ pub struct Column {
     pub freshness: Freshness,
     /// From which directions its surfaces are seen, as far as that is known.
     pub roses: Vec<Rose>,
+    /// What is different against the reference strategy and what causes it; nothing of the reference itself, where there is
+    /// none, and before both are known.
+    pub against: Option<Against>,
+}
+
+/// A strategy against the reference strategy, in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Against {
+    /// The reference strategy.
+    pub reference: String,
+    /// In sentences.
+    pub sentences: Vec<String>,
+    /// Whether it belongs to the scenario as it stands.
+    pub freshness: Freshness,
+}
+
+impl Against {
+    /// All of it on one line.
+    pub fn text(&self) -> String {
+        self.sentences.join(" ")
+    }
 }
 
 impl Column {
@@ -162,6 +186,8 @@ pub struct Slider {
     pub units: Units,
     /// Where it stands, in the unit on the screen.
     pub shown: f64,
+    /// Where it stood before it was touched, while it is being dragged.
+    pub before: Option<f64>,
     /// Where it goes.
     pub range: RangeInclusive<f64>,
     /// What to know when pointing at it.
@@ -248,6 +274,9 @@ pub struct Cell {
     pub whisker: Option<Whisker>,
     /// The figure.
     pub text: String,
+    /// Where it stood before the setting that is being dragged was touched, on the row's scale; nothing where it stands there
+    /// still.
+    pub before: Option<f64>,
     /// What is told beside it when it is pointed at: how sure it is, its spread, what was skipped.
     pub note: Option<String>,
     /// Why it says little, where it does: "on the 4 % seen".
@@ -309,6 +338,18 @@ pub enum Bar {
         /// 95th percentile.
         high: f64,
     },
+}
+
+impl Bar {
+    /// Whether its end, which is judged, is somewhere else than a place on the row's scale.
+    pub(super) fn is_elsewhere(self, at: f64) -> bool {
+        /// Less cannot be seen on a bar.
+        const SEEN: f64 = 0.002;
+        match self {
+            Bar::None => true,
+            Bar::Length(end) | Bar::Spread { high: end, .. } => (end - at).abs() > SEEN,
+        }
+    }
 }
 
 /// The middle eight of ten draws: an estimate.
@@ -374,4 +415,6 @@ pub struct GivenBoard<'a> {
     pub library: &'a [Aircraft],
     /// The units that its reader prefers.
     pub units: Units,
+    /// What was known before the setting that is being dragged was touched; nothing while none is.
+    pub before: Option<&'a Before>,
 }

@@ -104,6 +104,14 @@ pub(super) fn cell(ui: &Ui, cell: &Cell, line: Rect, differences: Differences, c
     }
 }
 
+/// A thin mark where a value stood before the setting that is being dragged was touched.
+fn before_mark(painter: &Painter, trough: Rect, at: f64, colors: &theme::Colors) {
+    let x = trough.left() + at.clamp(0.0, 1.0) as f32 * trough.width();
+    let reach = trough.top() - 3.0..=trough.bottom() + 3.0;
+    painter.vline(x, reach.clone(), Stroke::new(3.0, colors.surface));
+    painter.vline(x, reach, Stroke::new(1.0, colors.accent));
+}
+
 /// Trough, bar, requirement line and whisker.
 fn drawing(ui: &Ui, cell: &Cell, trough: Rect, column: &Column) {
     let colors = theme::of(ui);
@@ -125,6 +133,9 @@ fn drawing(ui: &Ui, cell: &Cell, trough: Rect, column: &Column) {
     bar(painter, trough, cell.bar, color, colors.surface);
     if let (Bar::Length(_) | Bar::None, Some(limit)) = (cell.bar, cell.limit) {
         requirement(painter, trough, limit, line_color, colors.surface);
+    }
+    if let Some(at) = cell.before {
+        before_mark(painter, trough, at, colors);
     }
     if let Some(likely) = cell.whisker.filter(|likely| likely.high > likely.low) {
         whisker(painter, trough, likely, colors, colors.surface);

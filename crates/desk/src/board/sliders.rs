@@ -251,7 +251,22 @@ fn rail_input(ui: &mut Ui, setting: &Setting, rail: Rect, color: Color32, shown:
         // Only what is moved goes to the next step: showing a value between two steps must not change it.
         .clamping(egui::SliderClamping::Edits)
         .show_value(false);
-    ui.name_inputs(setting.spoken.clone(), |ui| ui.put(rail, widget)).on_hover_text(&setting.hint)
+    let response = ui.name_inputs(setting.spoken.clone(), |ui| ui.put(rail, widget));
+    if let Some(before) = setting.before {
+        before_mark(ui, setting, response.rect, before);
+    }
+    response.on_hover_text(&setting.hint)
+}
+
+/// A thin mark where the setting stood before it was touched.
+fn before_mark(ui: &Ui, setting: &Setting, rail: Rect, before: f64) {
+    // The handle's middle stops short of the rail's ends by its radius.
+    let range = rail.x_range().shrink(rail.height() / 2.5);
+    let (first, last) = (*setting.range.start(), *setting.range.end());
+    let share = ((before - first) / (last - first)).clamp(0.0, 1.0) as f32;
+    let x = range.min + share * range.span();
+    let reach = rail.center().y - 7.0..=rail.center().y + 7.0;
+    ui.painter().vline(x, reach, egui::Stroke::new(1.0, theme::of(ui).accent));
 }
 
 /// The number above the rail; gives what it was changed to, in the unit on the screen.

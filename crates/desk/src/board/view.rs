@@ -3,7 +3,7 @@
 use super::ask::{BoardAsk, CAUTIONS, SETTINGS, Session, Updating};
 use super::figures::{self, Heights};
 use super::grid::{self, DETAIL, Grid, NAME};
-use super::model::{Board, Fold, Sentence};
+use super::model::{Against, Board, Fold, Sentence};
 use super::{adding, corner, foot, heads, paint, sliders};
 use crate::figures::Freshness;
 use crate::jobs::Progress;
@@ -31,7 +31,9 @@ pub fn ui(ui: &mut Ui, board: &Board, session: &Session<'_>, asks: &mut Vec<Boar
     let margin = Margin { left: 16, right: 16, top: 6, bottom: 4 };
     let height = LEAD + REST + margin.sum().y;
     let top = Panel::top("sentence").exact_size(height).frame(page.inner_margin(margin));
-    top.show_separator_line(false).show(ui, |ui| sentence(ui, &board.sentence));
+    let focus = board.columns.iter().find(|column| Some(column.strategy) == session.focus);
+    let against = focus.and_then(|column| column.against.as_ref());
+    top.show_separator_line(false).show(ui, |ui| sentence(ui, &board.sentence, against));
     let opened = session.opened(CAUTIONS);
     let margin = Margin { left: 16, right: 16, top: 2, bottom: 2 };
     let line = foot::LINE + margin.sum().y;
@@ -50,7 +52,7 @@ pub fn ui(ui: &mut Ui, board: &Board, session: &Session<'_>, asks: &mut Vec<Boar
         height
     };
     let foot = Panel::bottom("cautions").exact_size(height).frame(page.inner_margin(margin));
-    foot.show(ui, |ui| foot::cautions(ui, &board.cautions, opened, asks));
+    foot.show(ui, |ui| foot::cautions(ui, board, opened, asks));
     egui::CentralPanel::default().frame(page.inner_margin(sides)).show(ui, |ui| {
         // Heads and labels stay in their places: nothing fades under them.
         ui.spacing_mut().scroll.fade.strength = 0.0;
@@ -61,8 +63,9 @@ pub fn ui(ui: &mut Ui, board: &Board, session: &Session<'_>, asks: &mut Vec<Boar
     });
 }
 
-/// The sentence in two lines, faint where it is not up to date: which strategy wins, and what the others miss.
-fn sentence(ui: &mut Ui, sentence: &Sentence) {
+/// The sentence in two lines, faint where it is not up to date: which strategy wins, and what the others miss; where the strategy
+/// in focus is held against a reference, the second line says what is different and what causes it.
+fn sentence(ui: &mut Ui, sentence: &Sentence, against: Option<&Against>) {
     let (place, _) = ui.allocate_exact_size(vec2(ui.available_width(), LEAD + REST), Sense::hover());
     let colors = theme::of(ui);
     let fresh = sentence.freshness == Freshness::Fresh;
@@ -73,9 +76,19 @@ fn sentence(ui: &mut Ui, sentence: &Sentence) {
     let lead = if lead.elided { lay(theme::body_strong()) } else { lead };
     let at = place.left_top() + vec2(0.0, (LEAD - lead.size().y) / 2.0);
     ui.painter().galley(at, lead, color);
-    let rest = paint::elided(ui, &sentence.rest, theme::body(), colors.muted, place.width(), 1);
-    ui.painter().galley(place.left_top() + vec2(0.0, LEAD), rest, colors.muted);
+    let lower = place.with_min_y(place.top() + LEAD);
     grid::announce(ui, place, "sentence", &sentence.text, &sentence.text);
+    let Some(against) = against else {
+        let rest = paint::elided(ui, &sentence.rest, theme::body(), colors.muted, place.width(), 1);
+        ui.painter().galley(lower.min, rest, colors.muted);
+        return;
+    };
+    let color = if against.freshness == Freshness::Fresh { colors.ink } else { colors.muted };
+    let text = against.text();
+    let words = paint::elided(ui, &text, theme::body(), color, place.width(), 1);
+    ui.painter().galley(lower.min, words, color);
+    let hover = against.sentences.join("\n");
+    grid::announce(ui, lower, "against", &text, &hover);
 }
 
 /// How far it is with what is not up to date.
@@ -132,7 +145,7 @@ impl Headline<'_> {
     /// The sentence as on the board, in a slot of its own: two lines, all of which is read when pointing at them.
     pub fn text(self, ui: &mut Ui) {
         match self.sentence {
-            Some(shown) => sentence(ui, shown),
+            Some(shown) => sentence(ui, shown, None),
             None => ui.add_space(LEAD + REST),
         }
     }

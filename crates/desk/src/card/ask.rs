@@ -1,7 +1,7 @@
 //! What the screen of the card shows, and what is asked for on it.
 
 use obliquity_exchange::{Card, CardSheet, PaperSize};
-use obliquity_planning::{Id, Reported};
+use obliquity_planning::{Id, MeasureId, Reported};
 
 /// What the screen shows.
 #[derive(Debug, Clone, Copy)]
@@ -34,6 +34,8 @@ pub enum CardMaking {
 pub enum CardAsk {
     /// Write down what the controller reports.
     Report(Id, Reported),
+    /// Show how a figure comes about.
+    Figure(MeasureId),
     /// Print on another paper.
     Paper(PaperSize),
     /// Save the pages as a PDF.

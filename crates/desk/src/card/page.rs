@@ -1,5 +1,7 @@
 //! A page of the printed card, painted: every line of text and every stroke where it is on paper.
 
+use super::ask::CardAsk;
+use crate::opens;
 use crate::theme::{self, Colors};
 use egui::{Color32, FontId, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 use obliquity_exchange::CardSheet;
@@ -38,7 +40,7 @@ impl Lie<'_> {
 }
 
 /// Draws all pages one below the other, as wide as `width`.
-pub(super) fn pages(ui: &mut Ui, sheet: &CardSheet, slot: usize, width: f32) {
+pub(super) fn pages(ui: &mut Ui, sheet: &CardSheet, slot: usize, width: f32, asks: &mut Vec<CardAsk>) {
     const APART: f32 = 12.0;
     let (wide, high) = sheet.paper.size_pt();
     let scale = width / wide;
@@ -47,11 +49,11 @@ pub(super) fn pages(ui: &mut Ui, sheet: &CardSheet, slot: usize, width: f32) {
             ui.add_space(APART);
         }
         let (whole, _) = ui.allocate_exact_size(vec2(width, scale * high), Sense::hover());
-        ui.push_id(number, |ui| one(ui, page, whole, scale, slot));
+        ui.push_id(number, |ui| one(ui, page, whole, (scale, slot), asks));
     }
 }
 
-fn one(ui: &mut Ui, page: &SheetPage, whole: Rect, scale: f32, slot: usize) {
+fn one(ui: &mut Ui, page: &SheetPage, whole: Rect, (scale, slot): (f32, usize), asks: &mut Vec<CardAsk>) {
     let colors = theme::of(ui);
     let lie = Lie { corner: whole.min, scale, colors, strategy: colors.strategy(slot) };
     ui.painter().rect(whole, 0.0, colors.surface, Stroke::new(1.0, colors.rule), egui::StrokeKind::Inside);
@@ -63,7 +65,14 @@ fn one(ui: &mut Ui, page: &SheetPage, whole: Rect, scale: f32, slot: usize) {
     }
     for (number, saying) in page.said.iter().enumerate() {
         let area = lie.rect(saying.area);
-        let response = ui.interact(area, ui.scope_id().with(("said", number)), Sense::hover());
+        let id = ui.scope_id().with(("said", number));
+        if let Some(figure) = saying.figure {
+            if opens::figure(ui, area, id, &saying.text, &saying.text).clicked() {
+                asks.push(CardAsk::Figure(figure));
+            }
+            continue;
+        }
+        let response = ui.interact(area, id, Sense::hover());
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &saying.text));
         response.on_hover_text(&saying.text);
     }

@@ -34,7 +34,7 @@ pub fn picture(sheet: &CardSheet, slot: usize) -> Image {
         let frame = Frame::new().fill(theme::of(ui).surface);
         CentralPanel::default().frame(frame).show(ui, |ui| {
             ui.spacing_mut().item_spacing = egui::Vec2::ZERO;
-            page::pages(ui, &shown, slot, PAPER_POINTS);
+            page::pages(ui, &shown, slot, PAPER_POINTS, &mut Vec::new());
         });
     })
 }

@@ -45,7 +45,7 @@ pub fn ui(ui: &mut Ui, view: &CardView<'_>, asks: &mut Vec<CardAsk>) {
         ui.horizontal_top(|ui| {
             ui.spacing_mut().item_spacing = egui::Vec2::ZERO;
             ui.add_space((free - width) / 2.0);
-            ui.vertical(|ui| page::pages(ui, sheet, view.slot, width));
+            ui.vertical(|ui| page::pages(ui, sheet, view.slot, width, asks));
         });
     });
 }

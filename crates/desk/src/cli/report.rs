@@ -146,9 +146,8 @@ fn shortfalls(text: &mut String, outcomes: &[Outcome], units: Units) {
 
 /// Each caution once, with the strategies it is about, the gravest first.
 fn cautions(text: &mut String, outcomes: &[Outcome]) {
-    let named =
-        outcomes.iter().map(|outcome| (outcome.name.as_str(), outcome.strategy, outcome.cautions.as_slice()));
-    let rows = cautions::by_kind(cautions::grouped(named, outcomes.len()));
+    let rows =
+        cautions::by_kind(cautions::grouped(outcomes.iter().map(cautions::of_outcome), outcomes.len()));
     if !rows.is_empty() {
         text.push_str("\nCautions (local rules and the remote pilot decide)\n");
     }

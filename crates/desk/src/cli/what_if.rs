@@ -137,7 +137,7 @@ fn no_knob(asked: &str) -> String {
     format!("no input is called {asked:?}; write one of {}", alike.join(", "))
 }
 
-fn figure(key: &str) -> Result<&'static Measure, Trouble> {
+pub(super) fn figure(key: &str) -> Result<&'static Measure, Trouble> {
     MEASURES.iter().find(|row| row.key == key).ok_or_else(|| {
         let keys: Vec<&str> = MEASURES.iter().map(|row| row.key).collect();
         Trouble::Input(format!("no figure is called {key:?}; write one of {}", keys.join(", ")))

@@ -1,8 +1,8 @@
 //! The cards with every setting of the pass that is chosen.
 
+use super::ask::PassesAsk;
 use super::choices::{ABOVE, AIMS, above, aim_at, aim_place, companions, lead_place, leads, led, subjects};
 use super::model::{Follow, Passes, gimbal_text, wall_text};
-use super::view::PassesAsk;
 use crate::amendment::Subject;
 use crate::form::{self, Enabled, Kind, Named, Rows};
 use crate::show;

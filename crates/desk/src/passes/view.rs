@@ -1,43 +1,18 @@
 //! Draws the passes: their list to the left, the settings of the one that is chosen beside it.
 
+use super::ask::PassesAsk;
 use super::make::{Order, added, duplicated, moved, new_pass, removed};
 use super::model::{PassRow, Passes};
 use super::settings::{self, Changed, PassForm};
 use crate::amendment::Subject;
-use crate::corner_advice::{self, CornersAsk};
+use crate::corner_advice;
 use crate::form::{self, CARD, Enabled};
 use crate::menus;
 use crate::opens;
 use crate::theme::{self, space};
-use crate::wind_advice::{self, AdviceAsk};
+use crate::wind_advice;
 use egui::{Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, vec2};
 use obliquity_planning::{FlyingOrder, Id, MeasureId, Pass, PatternKind, limits};
-
-/// What the user asks for.
-#[derive(Debug, Clone, PartialEq)]
-pub enum PassesAsk {
-    /// Show the settings of another pass.
-    Select(Id),
-    /// Other passes in place of the present ones.
-    Put {
-        /// What the edit is called.
-        what: Subject,
-        /// All of them, in flying order.
-        passes: Vec<Pass>,
-        /// The pass to choose, where that changes.
-        select: Option<Id>,
-    },
-    /// Fly the passes in another order.
-    Order(FlyingOrder),
-    /// Show how a figure comes about.
-    Figure(MeasureId),
-    /// Read the rows of a pass's pattern from a file.
-    ReadRows(Id),
-    /// Something about the direction of the strips.
-    Advice(AdviceAsk),
-    /// Something about the corners that passes begin at.
-    Corners(CornersAsk),
-}
 
 /// Draws the passes into what is left of the window.
 pub fn ui(ui: &mut Ui, shown: &Passes<'_>, asks: &mut Vec<PassesAsk>) {

@@ -2,6 +2,7 @@
 
 use super::PlanSite;
 use crate::cautions;
+use crate::figures::{Freshness, late_cautions};
 use crate::show;
 use crate::units::{Unit, Units};
 use glam::DVec2;
@@ -135,6 +136,8 @@ pub struct PlanMark {
     pub severity: Severity,
     /// What to mind, and where.
     pub text: String,
+    /// Whether it holds of what is drawn.
+    pub freshness: Freshness,
     /// Lines over the ground; one of a single place has one point.
     pub lines_m: Vec<Vec<DVec2>>,
 }
@@ -178,6 +181,17 @@ impl Plan {
             wind: scenario.conditions.wind,
             units,
         }
+    }
+
+    /// Also marks what takes longer than the route where it held in an earlier outcome of the strategy, until it is known of
+    /// this one.
+    pub fn keep_marks(&mut self, earlier: &Outcome) {
+        let marks = late_cautions(earlier).filter_map(|caution| mark(caution, earlier, self.units));
+        self.marks.extend(marks.map(|mark| PlanMark {
+            text: format!("{}; of earlier settings", mark.text),
+            freshness: Freshness::Stale,
+            ..mark
+        }));
     }
 
     /// Least and greatest coordinates of the site and everything that is flown.
@@ -242,6 +256,7 @@ fn mark(caution: &Caution, outcome: &Outcome, units: Units) -> Option<PlanMark> 
             caution.text,
             first.from.sortie + 1
         ),
+        freshness: Freshness::Fresh,
         lines_m: caution.places.iter().map(|s| s.line_m.iter().map(|p| p.truncate()).collect()).collect(),
     })
 }

@@ -5,6 +5,7 @@ use super::model::{LineKind, Plan, PlanLine, PlanMark, PlanPass, PlanStation, ro
 use super::site::PlanStructure;
 use crate::canvas::Canvas;
 use crate::conditions::arrow;
+use crate::figures::Freshness;
 use crate::space::{EDGE, Picked};
 use crate::take_off_mark;
 use crate::theme::{self, Colors};
@@ -342,7 +343,8 @@ impl Pen<'_> {
     /// Where a caution holds: broad lines under whatever is flown there. The longest has rings at its ends; the others have
     /// one where they are too short to be seen.
     pub(super) fn mark(&self, mark: &PlanMark) {
-        let color = theme::severity(self.colors, mark.severity);
+        let stale = mark.freshness != Freshness::Fresh;
+        let color = if stale { self.colors.muted } else { theme::severity(self.colors, mark.severity) };
         let mut rings = Vec::new();
         for (index, line) in mark.lines_m.iter().enumerate() {
             let points = self.points(line);

@@ -13,6 +13,7 @@ use super::trace::Trace;
 use super::underlay;
 use crate::canvas::{Canvas, zoomed};
 use crate::conditions::wind_text;
+use crate::figures::Freshness;
 use crate::mark;
 use crate::rose::{self, Roses};
 use crate::show;
@@ -223,7 +224,8 @@ pub(super) fn marked(ui: &mut Ui, plan: &Plan, state: &mut PlanState) {
     let mark = plan.mark(state.marked.as_deref()).filter(|_| !plan.site.undrawn);
     let Some(mark) = mark else { return };
     let colors = theme::of(ui);
-    let color = crate::theme::severity(colors, mark.severity);
+    let stale = mark.freshness != Freshness::Fresh;
+    let color = if stale { colors.muted } else { theme::severity(colors, mark.severity) };
     ui.horizontal_top(|ui| {
         let forget = ui.small_button("×").on_hover_text("Take the mark off the plan");
         named(ui, &forget, "Take the mark off the plan");

@@ -1,7 +1,7 @@
 //! Draws the time budget and what its spread comes from.
 
+use super::ask::TimelineAsk;
 use super::breakdown::{Breakdown, BudgetRow, CauseRow, Level};
-use super::view::TimelineAsk;
 use crate::figures::Freshness;
 use crate::opens;
 use crate::theme::{self, space};

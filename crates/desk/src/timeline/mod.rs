@@ -3,6 +3,7 @@
 //! [`Timeline`] and [`Breakdown`] are what is shown, plain values; [`Stretch`] is the part that is looked at. Drawing
 //! them is apart.
 
+mod ask;
 mod breakdown;
 mod cursor;
 mod lanes;
@@ -11,11 +12,12 @@ mod model;
 mod stretch;
 mod view;
 
+pub use ask::TimelineAsk;
 pub use breakdown::{Breakdown, BudgetRow, CauseRow, Level, Likely};
 pub use cursor::Cursor;
 pub use model::{BlockKind, Charge, LightLane, LightSpan, ResumeMark, TimeBlock, Timeline};
 pub use stretch::Stretch;
-pub use view::{GivenFlight, TimelineAsk, TimelineState, ui};
+pub use view::{GivenFlight, TimelineState, ui};
 
 /// Hours, minutes and seconds: 0:27:05.
 pub fn clock(seconds: u64) -> String {

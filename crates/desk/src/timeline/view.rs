@@ -1,5 +1,6 @@
 //! The screen: lanes, the plan with the cursor's place, and the lists.
 
+use super::ask::TimelineAsk;
 use super::lanes::{LEAST, LanePen, MARGIN, SUN, leg_look, moving};
 use super::model::BlockKind;
 use super::{Breakdown, Stretch, Timeline, lists};
@@ -13,7 +14,6 @@ use egui::{
     EventFilter, Id, Key, Label, Modifiers, PointerButton, Rect, Response, RichText, ScrollArea, Sense,
     Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo, scroll_area::ScrollSource, vec2,
 };
-use obliquity_planning::MeasureId;
 
 /// What the screen shows.
 #[derive(Debug, Clone, Copy)]
@@ -33,15 +33,6 @@ pub struct TimelineState {
     pub cursor_s: Option<f64>,
     /// The part that is shown; nothing for all of it.
     pub stretch: Option<Stretch>,
-}
-
-/// What is asked for on the screen.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum TimelineAsk {
-    /// Show the cursor's place in 3D.
-    Space,
-    /// Show how a figure comes about.
-    Figure(MeasureId),
 }
 
 /// Of the height under the tools, what the lanes take.

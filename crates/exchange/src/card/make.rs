@@ -6,7 +6,7 @@ use super::sketch::CardSketch;
 use super::words::{difference, gigabytes, length, minutes};
 use crate::Units;
 use obliquity_planning::{
-    Conditions, Id, LoadFigures, Outcome, Scenario, SiteOutline, Sortie, Timing, least_clearance,
+    Conditions, Id, LoadFigures, MeasureId, Outcome, Scenario, SiteOutline, Sortie, Timing, least_clearance,
 };
 
 /// What every card ends with.
@@ -116,7 +116,8 @@ impl CardOf<'_> {
         let from = if several { "the sortie's take-off" } else { "the take-off point" };
         let farthest = CardFigure::said("farthest", length(units, farthest_m))
             .note(format!("from {from}, {beyond} {limit} from the pilot"))
-            .fits(fit(farthest_m, limit_m));
+            .fits(fit(farthest_m, limit_m))
+            .of(MeasureId::Farthest);
         let Some((outline, tallest_m)) =
             self.outline.and_then(|outline| outline.tallest_anywhere_m.map(|tallest_m| (outline, tallest_m)))
         else {
@@ -154,12 +155,14 @@ fn on_hand(conditions: &Conditions, timing: &Timing, load: &LoadFigures) -> Vec<
     let batteries = CardFigure::new("batteries", format!("{sorties} needed"))
         .also("one a sortie")
         .note(format!("{}{sets} on hand: {verdict}", more.unwrap_or_default()))
-        .fits(if charged { CardFit::Enough } else { fit(f64::from(sorties), f64::from(sets)) });
+        .fits(if charged { CardFit::Enough } else { fit(f64::from(sorties), f64::from(sets)) })
+        .of(MeasureId::Sorties);
     let (need, have) = (load.storage_gb, conditions.card_gb);
     let verdict = if need <= have { "enough" } else { "too little: bring more" };
     let space = CardFigure::new("card space", format!("{} needed", gigabytes(need)))
         .note(format!("{} on hand: {verdict}", gigabytes(have)))
-        .fits(fit(need, have));
+        .fits(fit(need, have))
+        .of(MeasureId::Storage);
     order(timing).into_iter().chain([batteries, space]).collect()
 }
 
@@ -195,7 +198,11 @@ fn time(scenario: &Scenario, timing: &Timing) -> Vec<CardFigure> {
         None => sum,
     };
     let terms = terms.into_iter().chain(moves);
-    terms.map(|(label, seconds)| CardFigure::new(label, minutes(seconds))).chain([sum]).collect()
+    let term = |(label, seconds): (&str, f64)| {
+        let figure = if label == "flight" { MeasureId::FlightTime } else { MeasureId::TimeOnSite };
+        CardFigure::new(label, minutes(seconds)).of(figure)
+    };
+    terms.map(term).chain([sum.of(MeasureId::TimeOnSite)]).collect()
 }
 
 fn reports(scenario: &Scenario, strategy: Id, timing: &Timing, load: &LoadFigures) -> Vec<CardReport> {

@@ -1,6 +1,6 @@
 use super::sketch::CardSketch;
 use super::words::Said;
-use obliquity_planning::{Caution, Id};
+use obliquity_planning::{Caution, Id, MeasureId};
 
 /// The set-up card as data: finished texts, to be laid out as anyone likes.
 #[derive(Debug, Clone, PartialEq)]
@@ -82,6 +82,8 @@ pub struct CardFigure {
     pub fit: CardFit,
     /// Where it stands in the table of passes; nothing for what stands below its row.
     pub key: Option<CardKey>,
+    /// In whose working it is told how it comes about; nothing where that is said nowhere.
+    pub figure: Option<MeasureId>,
 }
 
 /// How a figure is written in the table of passes.
@@ -177,7 +179,9 @@ impl CardSortie {
             self.images,
             passes.join(", ")
         );
-        CardFigure::new(format!("sortie {}", self.number), self.time.clone()).note(note)
+        CardFigure::new(format!("sortie {}", self.number), self.time.clone())
+            .note(note)
+            .of(MeasureId::Sorties)
     }
 }
 
@@ -218,7 +222,7 @@ pub struct CardReport {
 impl CardFigure {
     pub(super) fn new(label: impl Into<String>, value: impl Into<String>) -> Self {
         let (label, value) = (label.into(), value.into());
-        CardFigure { label, value, also: None, note: None, fit: CardFit::Open, key: None }
+        CardFigure { label, value, also: None, note: None, fit: CardFit::Open, key: None, figure: None }
     }
 
     /// The same in the table of passes: its value large, the rest of it small.
@@ -248,6 +252,11 @@ impl CardFigure {
 
     pub(super) fn fits(self, fit: CardFit) -> Self {
         CardFigure { fit, ..self }
+    }
+
+    /// The same, told in the working of a figure.
+    pub(super) fn of(self, figure: MeasureId) -> Self {
+        CardFigure { figure: Some(figure), ..self }
     }
 
     /// Value, other value and note on one line.

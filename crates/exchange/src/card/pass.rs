@@ -7,8 +7,8 @@ use crate::{LocalFrame, Units};
 use glam::DVec2;
 use obliquity_planning::wording::Form;
 use obliquity_planning::{
-    Above, Id, Margin, Overlaps, Pass, PassOutcome, PassPlan, Pattern, RingTerms, Runs, Scenario, Site,
-    SpeedBound, SpeedTerms, Told, ToldValue, together,
+    Above, Id, Margin, MeasureId, Overlaps, Pass, PassOutcome, PassPlan, Pattern, RingTerms, Runs, Scenario,
+    Site, SpeedBound, SpeedTerms, Told, ToldValue, together,
 };
 use std::f64::consts::PI;
 
@@ -70,7 +70,9 @@ impl PassSheet<'_> {
         };
         figures.extend(self.pass.map(|pass| self.subject(&pass.pattern)).unwrap_or_default());
         let said = speed(self.units, terms.speed_mps);
-        let said = CardFigure::said("speed", said).note(format!("bound by {}", bound(terms, self.units)));
+        let said = CardFigure::said("speed", said)
+            .of(MeasureId::FlightTime)
+            .note(format!("bound by {}", bound(terms, self.units)));
         figures.push(said.column(CardColumn::Speed));
         figures.extend(self.shot_interval());
         figures.extend(self.set_overlaps());
@@ -99,7 +101,7 @@ impl PassSheet<'_> {
     fn distances(&self) -> Vec<CardFigure> {
         let layout = &self.plan.layout;
         if let Some(stand_off_m) = layout.stand_off_m {
-            let stand_off = self.long("stand-off", stand_off_m);
+            let stand_off = self.long("stand-off", stand_off_m).of(MeasureId::ImageCount);
             let stand_off = if layout.capped {
                 stand_off.note("cut to the length of the height ceiling")
             } else {
@@ -115,7 +117,10 @@ impl PassSheet<'_> {
             Above::TakeOff => self.take_off,
             Above::Ground => "the ground below, followed",
         };
-        let over_ground = self.long("height", layout.height_m).note(format!("above {above}{capped}"));
+        let over_ground = self
+            .long("height", layout.height_m)
+            .of(MeasureId::ImageCount)
+            .note(format!("above {above}{capped}"));
         let short = match layout.above {
             Above::MeanGround => "over mean ground",
             Above::TakeOff => "over take-off",
@@ -224,12 +229,18 @@ impl PassSheet<'_> {
         let (plan, layout) = (self.plan, &self.plan.layout);
         let [lines, spacing] = plan.pattern.about().lines;
         let mut figures: Vec<CardFigure> = self.air_base().into_iter().collect();
-        figures.extend(layout.flown.spacing_m.map(|range_m| self.span(spacing, range_m).note("as flown")));
-        figures.push(CardFigure::new(lines, layout.strips.to_string()));
+        figures.extend(
+            layout
+                .flown
+                .spacing_m
+                .map(|range_m| self.span(spacing, range_m).of(MeasureId::ImageCount).note("as flown")),
+        );
+        figures.push(CardFigure::new(lines, layout.strips.to_string()).of(MeasureId::ImageCount));
         figures.extend(self.run());
         figures.extend(self.begin());
         figures.extend(self.margin());
-        let images = CardFigure::new("images", plan.stations.poses.len().to_string());
+        let images =
+            CardFigure::new("images", plan.stations.poses.len().to_string()).of(MeasureId::ImageCount);
         figures.push(match plan.skipped {
             0 => images,
             n => images.note(format!("{n} more skipped: they show nothing of the site")),
@@ -241,7 +252,8 @@ impl PassSheet<'_> {
             (Some(_), None) => Some("of a camera that faces the surface at the stand-off"),
             (None, _) => None,
         };
-        let nominal = CardFigure::new("nominal GSD", gsd(self.units, layout.vertical_gsd_m));
+        let nominal =
+            CardFigure::new("nominal GSD", gsd(self.units, layout.vertical_gsd_m)).of(MeasureId::ImageCount);
         let nominal = match self.units {
             Units::UsInches => nominal.also(gsd(Units::Metric, layout.vertical_gsd_m)),
             Units::Metric | Units::UsCustomary => nominal,
@@ -295,7 +307,7 @@ impl PassSheet<'_> {
     fn air_base(&self) -> Option<CardFigure> {
         let exposure = &self.plan.exposure;
         let (dwells, cycle_s) = (exposure.dwell_s.len(), exposure.cycle_s);
-        let base = self.span("air base", self.plan.layout.flown.air_base_m?);
+        let base = self.span("air base", self.plan.layout.flown.air_base_m?).of(MeasureId::ImageCount);
         Some(if dwells > 1 {
             base.note(format!("as flown, between cycles of {dwells} exposures, {cycle_s:.1} s each cycle"))
         } else {
@@ -334,7 +346,7 @@ impl PassSheet<'_> {
     fn margin(&self) -> Option<CardFigure> {
         let Margin { beyond, cycled } = self.plan.pattern.about().margin?;
         match self.plan.layout.margin_m {
-            Some(margin_m) => Some(self.long("margin", margin_m).note(beyond)),
+            Some(margin_m) => Some(self.long("margin", margin_m).of(MeasureId::ImageCount).note(beyond)),
             None => Some(CardFigure::new("margin", "none of its own").note(cycled?)),
         }
     }

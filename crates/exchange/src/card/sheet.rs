@@ -14,6 +14,7 @@ pub use pdf::PdfError;
 
 use super::Card;
 use crate::Units;
+use obliquity_planning::MeasureId;
 use serde::{Deserialize, Serialize};
 
 /// The size of a page.
@@ -191,6 +192,8 @@ pub struct Saying {
     pub area: Area,
     /// All of it.
     pub text: String,
+    /// In whose working it is told how it comes about.
+    pub figure: Option<MeasureId>,
 }
 
 /// One page.
@@ -306,7 +309,7 @@ impl Block {
         self.marks.push(SheetMark::Path(PathMark { points, end: PathEnd::Closed, fill, stroke, dash: None }));
     }
 
-    fn say(&mut self, area: Area, text: String) {
-        self.said.push(Saying { area, text });
+    fn say(&mut self, area: Area, text: String, figure: Option<MeasureId>) {
+        self.said.push(Saying { area, text, figure });
     }
 }

@@ -16,6 +16,7 @@ use crate::result::verdict::judge;
 use crate::result::{Caution, Depth, Judgement, Outcome, PassOutcome};
 use crate::route::PassPlan;
 use crate::scenario::{Aircraft, Conditions, CrewInputs, Pass, Scenario, Strategy};
+use std::cell::OnceCell;
 use std::sync::Arc;
 
 /// What the stages of a strategy rest on.
@@ -132,7 +133,7 @@ impl Stages<'_> {
         };
         let pairs = views.as_ref().map(|seen| &seen.image_pairs);
         let load = LoadFigures::new(&plans, &aircraft.camera, pairs, &scenario.rates);
-        let cautions = self.cautions(&plans, &timing, (light, exposure), &load);
+        let cautions = self.cautions(&plans, &timing, (light, exposure), &load, depth);
         let figures = views.as_ref().map(|seen| &*seen.figures);
         let finished = Finished { passes, timing: Some(&timing), views: figures, load: Some(&load) };
         let judgements = judge(&finished, &scenario.requirement, self.conditions);
@@ -145,9 +146,13 @@ impl Stages<'_> {
         timing: &Timing,
         (light, exposure): (&Result<LightFigures, NoLight>, &Result<ExposureFigures, NoExposure>),
         load: &LoadFigures,
+        depth: Depth,
     ) -> Vec<Caution> {
         let Stages { strategy, conditions, aircraft, outline: site, homes, .. } = *self;
-        cautions(&Facts { strategy, plans, timing, light, exposure, load, aircraft, site, conditions, homes })
+        let walk = OnceCell::new();
+        let facts =
+            Facts { strategy, plans, timing, light, exposure, load, aircraft, site, conditions, homes, walk };
+        cautions(&facts, depth)
     }
 
     /// The outcome of finished stages.

@@ -18,9 +18,8 @@ pub fn in_words(from: &Outcome, to: &Outcome, gsd: GsdUnit) -> Vec<String> {
         return vec![format!("{} cannot be flown: {}.", outcome.name, outcome.reasons.join("; "))];
     }
     let surfaces = SurfaceClass::ALL.into_iter();
-    let covered = surfaces.clone().filter_map(|class| coverage(from, to, class));
     let fine = surfaces.filter_map(|class| fineness(from, to, class, gsd));
-    let told = time(from, to).into_iter().chain(images(from, to)).chain(covered).chain(fine);
+    let told = time(from, to).into_iter().chain(covered(from, to)).chain(images(from, to)).chain(fine);
     let told: Vec<String> = told.chain(verdict(from, to)).collect();
     if told.is_empty() { vec![format!("{} and {} come to the same.", from.name, to.name)] } else { told }
 }
@@ -111,6 +110,15 @@ fn both(from: &Outcome, to: &Outcome, of: MeasureId, form: Form) -> Option<(f64,
     (texts[0] != texts[1]).then_some((before, after, texts))
 }
 
+/// Coverage of each class, the largest change first.
+fn covered(from: &Outcome, to: &Outcome) -> Vec<String> {
+    let share = |outcome: &Outcome, class| outcome.coverage()[class].unwrap_or(0.0);
+    let change = |class: &SurfaceClass| (share(to, *class) - share(from, *class)).abs();
+    let mut classes = SurfaceClass::ALL;
+    classes.sort_by(|a, b| change(b).total_cmp(&change(a)));
+    classes.into_iter().filter_map(|class| coverage(from, to, class)).collect()
+}
+
 fn coverage(from: &Outcome, to: &Outcome, class: SurfaceClass) -> Option<String> {
     let form = Form::of(Unit::Share);
     let (before, after, [old, new]) = both(from, to, MeasureId::Coverage(class), form)?;
@@ -120,6 +128,14 @@ fn coverage(from: &Outcome, to: &Outcome, class: SurfaceClass) -> Option<String>
 }
 
 fn fineness(from: &Outcome, to: &Outcome, class: SurfaceClass, gsd: GsdUnit) -> Option<String> {
+    // Where little is seen, a fine GSD says little.
+    let little = |outcome: &Outcome| {
+        let views = outcome.views.as_ref().and_then(|views| views.classes[class].as_ref());
+        views.is_some_and(|figures| figures.unseen_ratio > 0.5)
+    };
+    if little(from) || little(to) {
+        return None;
+    }
     let form = Form::of_in(Unit::GsdMetres, gsd);
     let (before, after, [old, new]) = both(from, to, MeasureId::GsdP95(class), form)?;
     let word = if after < before { "finer" } else { "coarser" };

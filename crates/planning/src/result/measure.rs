@@ -127,7 +127,7 @@ impl Measure {
         (self.band?)(outcome.timing.as_ref()?)
     }
 
-    /// How it comes about; nothing where it is not known, or where nothing is said of that.
+    /// How it comes about; nothing where it is not known.
     pub fn working(&self, outcome: &Outcome) -> Option<Working> {
         (self.work)(&outcome.finished())
     }

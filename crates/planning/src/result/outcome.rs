@@ -14,7 +14,7 @@ use std::sync::Arc;
 pub enum Depth {
     /// Route, count, nominal GSD, time and load without pairs: follows a slider.
     Quick,
-    /// Adds how sure time and energy are, from draws of the flight.
+    /// Adds how sure time and energy are, from draws of the flight, and cautions for which the route is walked.
     Spread,
     /// Adds samples, sight, coverage, GSD spread, rose and pairs.
     Views,
@@ -49,7 +49,7 @@ pub struct Outcome {
     pub site: Option<Arc<SiteModel>>,
     /// What processing has to do; nothing where it cannot be flown.
     pub load: Option<LoadFigures>,
-    /// What to mind; what draws tell of is among it from [`Depth::Spread`] on.
+    /// What to mind; each thing is looked at from [`Caution::depth`] on.
     pub cautions: Vec<Caution>,
     /// The requirement, line by line.
     pub judgements: Vec<Judgement>,

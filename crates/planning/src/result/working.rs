@@ -9,6 +9,7 @@ pub(crate) mod expression;
 pub(crate) mod flying;
 pub(crate) mod layout;
 pub(crate) mod load;
+mod settle;
 pub(crate) mod surfaces;
 pub(crate) mod terms;
 pub(crate) mod times;

@@ -6,6 +6,7 @@ use crate::beside::CardSource;
 use crate::card::{self, CardAsk, CardMaking, CardView};
 use crate::dialogs::{Purpose, Refusal};
 use crate::document::Edit;
+use crate::engine::Failure;
 use crate::files;
 use crate::jobs::{Key, Lane, Same};
 use crate::picture;
@@ -38,7 +39,7 @@ impl Key for LaidCard {
 }
 
 impl Key for CardSource {
-    type Reply = Card;
+    type Reply = Result<Card, Failure>;
     const LANE: Lane = Lane::Aside;
 }
 
@@ -56,16 +57,18 @@ impl App {
         // Where it is not looked at it waits for the end of a gesture: the next frame would want another.
         let is_moving = self.document.in_gesture() && self.screen_shown() != Screen::CARD;
         if !is_moving && !self.jobs.is_open(|_: &CardSource| true) {
-            self.jobs.request(wanted.clone(), move |_| wanted.card());
+            let engine = self.engine.clone();
+            self.jobs.request(wanted.clone(), move |watch| wanted.card(&engine, watch));
             self.hear_cards();
         }
     }
 
     fn hear_cards(&mut self) {
         for (of, answer) in self.jobs.take::<CardSource>() {
-            match answer {
+            match answer.map_err(Failure::Refused).flatten() {
                 Ok(card) => self.beside.take_card(of, card),
-                Err(why) => {
+                Err(Failure::Cancelled) => {}
+                Err(Failure::Refused(why)) => {
                     self.beside.give_up_card();
                     self.tell("There is no card", &why);
                 }
@@ -152,6 +155,7 @@ impl App {
         for ask in asks {
             match ask {
                 CardAsk::Report(id, reported) => self.report(id, reported),
+                CardAsk::Figure(figure) => self.show_working(figure),
                 CardAsk::Paper(paper) => self.home.preferences.paper = Some(paper),
                 CardAsk::SavePdf => self.pick(Purpose::CardPdf, &ctx),
                 CardAsk::Print => self.print_card(),

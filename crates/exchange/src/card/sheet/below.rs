@@ -3,7 +3,7 @@
 use super::super::model::{Card, CardReport, CardSortie};
 use super::super::{CAUTIONS, LEAVING, REPORTED, STAY, text};
 use super::flow::{Run, flow, right_aligned};
-use super::head::{Setting, Sizes, spoken};
+use super::head::{Setting, Sizes};
 use super::table::listed;
 use super::{Area, Block, InkTone};
 use obliquity_planning::{Caution, Severity};
@@ -113,7 +113,7 @@ fn sortie_row(sortie: &CardSortie, sizes: Sizes, wide: f32) -> Block {
             } else {
                 Run::plain(sizes.small, text.as_str())
             };
-            let run = if at == 0 { run.says(spoken(LEAVING, &sortie.figure())) } else { run };
+            let run = if at == 0 { run.tells(LEAVING, &sortie.figure()) } else { run };
             block.put(flow(&[run], width - 2.0), [left, 1.0]);
         } else {
             let area = Area { left: left + 1.0, top: 0.0, width: width - 3.0, height: box_height(sizes) };

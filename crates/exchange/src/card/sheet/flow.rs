@@ -1,8 +1,10 @@
 //! Text that runs on from line to line.
 
-use super::head::LEAST_TYPE;
+use super::super::model::CardFigure;
+use super::head::{LEAST_TYPE, spoken};
 use super::letters::{ASCENT, LEADING, width};
 use super::{Area, Block, InkTone, SheetMark, TextMark, Weight};
+use obliquity_planning::MeasureId;
 
 /// A stretch of text in one kind of type.
 #[derive(Debug, Clone, PartialEq)]
@@ -13,11 +15,13 @@ pub(super) struct Run {
     pub(super) tone: InkTone,
     /// What is said where it begins.
     pub(super) says: Option<String>,
+    /// In whose working that is told.
+    pub(super) figure: Option<MeasureId>,
 }
 
 impl Run {
     pub(super) fn new(size: f32, weight: Weight, tone: InkTone, text: impl Into<String>) -> Self {
-        Run { text: text.into(), size, weight, tone, says: None }
+        Run { text: text.into(), size, weight, tone, says: None, figure: None }
     }
 
     pub(super) fn plain(size: f32, text: impl Into<String>) -> Self {
@@ -38,6 +42,11 @@ impl Run {
 
     pub(super) fn says(self, text: impl Into<String>) -> Self {
         Run { says: Some(text.into()), ..self }
+    }
+
+    /// Says all of a figure of the card.
+    pub(super) fn tells(self, of: &str, figure: &CardFigure) -> Self {
+        Run { figure: figure.figure, ..self.says(spoken(of, figure)) }
     }
 
     fn width(&self, text: &str) -> f32 {
@@ -128,7 +137,7 @@ fn set(runs: &[Run], lines: Vec<Vec<Piece>>) -> Block {
             let (width, height) = (run.width(&text), LEADING * run.size);
             let area = Area { left, top: baseline - ASCENT * run.size, width, height };
             if let Some(says) = run.says.as_ref().filter(|_| !said[index]) {
-                block.say(area, says.clone());
+                block.say(area, says.clone(), run.figure);
             }
             said[index] = true;
             let Run { size, weight, tone, .. } = *run;

@@ -183,7 +183,7 @@ fn tile(of: &str, figure: &CardFigure, sizes: Sizes, wide: f32) -> Block {
     let name = Run::muted(sizes.small, figure.label.as_str());
     let name_wide = width(name.weight, name.size, &name.text) + 0.5 * sizes.small;
     let value = Run::strong(value_size(sizes), figure.value.as_str()).in_tone(tone(figure.fit));
-    let value = value.says(spoken(of, figure));
+    let value = value.tells(of, figure);
     let value_wide = width(value.weight, SMALLER * value.size, &value.text);
     let beside = sizes.setting == Setting::Close && name_wide + value_wide <= wide;
     let mut block = Block::default();

@@ -66,7 +66,7 @@ pub(super) fn picture(sketch: &CardSketch, sizes: Sizes, wide: f32, high: f32) -
     measure(&mut block, &to, sizes, frame);
     block.put(legend, [0.0, frame.height + 3.0]);
     block.height = high;
-    block.say(frame, said(sketch));
+    block.say(frame, said(sketch), None);
     block
 }
 

@@ -48,7 +48,7 @@ pub(super) fn row(pass: &CardPass, shared: &Shared<'_>, sizes: Sizes, wide: f32)
     block.put(name, [0.0, 0.0]);
     if let Some(listed) = &pass.listed {
         let run = Run::muted(sizes.small, format!("{} {}", listed.label, listed.value));
-        let run = run.says(spoken(&pass.title, listed));
+        let run = run.tells(&pass.title, listed);
         let top = block.height;
         block.put(flow(&[run], columns.width[0]), [0.0, top]);
     }
@@ -87,7 +87,7 @@ fn cell(of: &str, figures: &[&CardFigure], sizes: Sizes, wide: f32) -> Block {
     });
     for figure in figures {
         if let Some(area) = heard {
-            block.say(area, spoken(of, figure));
+            block.say(area, spoken(of, figure), figure.figure);
         }
     }
     let small = keys().map(|(_, key)| key.small.as_str()).filter(|small| !small.is_empty());
@@ -137,7 +137,7 @@ fn list<'a>(
             (false, None) => (figure.value.clone(), also),
             (false, Some(note)) => (figure.value.clone(), format!("{also}, {note}")),
         };
-        let name = Run::muted(sizes.small, figure.label.as_str()).says(spoken(of, figure));
+        let name = Run::muted(sizes.small, figure.label.as_str()).tells(of, figure);
         let value = Run::strong(sizes.small, value).in_tone(super::head::tone(figure.fit));
         [name, value, Run::plain(sizes.small, format!("{rest} ·"))]
     });

@@ -5,18 +5,13 @@ use crate::base::wording::{counted, held, minutes};
 use crate::flight::{Bands, DRAWS};
 use crate::result::caution::{Caution, CautionSource, Stretch, check};
 use crate::result::cautions::facts::Facts;
-use crate::result::cautions::place::Walk;
+use crate::result::cautions::place::beginning;
 use crate::scenario::Conditions;
 
 /// A battery reserve below this is cautioned. Common practice, no source.
 const LEAST_RESERVE: f64 = 0.20;
 
-pub(super) fn batteries(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
-    let found = [reserve(facts), sets(facts, walk), waits(facts, walk), card(facts)];
-    found.into_iter().flatten().collect()
-}
-
-fn reserve(facts: &Facts<'_>) -> Option<Caution> {
+pub(super) fn reserve(facts: &Facts<'_>) -> Option<Caution> {
     let reserve = facts.aircraft.airframe.reserve;
     (reserve < LEAST_RESERVE).then(|| {
         let told = held(Unit::Share, reserve, LEAST_RESERVE);
@@ -27,13 +22,13 @@ fn reserve(facts: &Facts<'_>) -> Option<Caution> {
 }
 
 /// Where a sortie begins.
-fn take_off(facts: &Facts<'_>, walk: &Walk, sortie: usize) -> Vec<Stretch> {
+fn take_off(facts: &Facts<'_>, sortie: usize) -> Vec<Stretch> {
     let first = facts.flight().legs.iter().position(|flown| flown.sortie as usize == sortie);
-    first.map(|leg| Stretch::at(walk.point_on(facts.flight(), leg, 0.0))).into_iter().collect()
+    first.map(|leg| Stretch::at(beginning(facts.flight(), leg))).into_iter().collect()
 }
 
 /// More sets than there are, where none is charged.
-fn sets(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+pub(super) fn sets(facts: &Facts<'_>) -> Option<Caution> {
     let (sorties, sets) = (facts.flight().sorties.len(), facts.conditions.battery_sets as usize);
     (sorties > sets && facts.conditions.charging.is_none()).then(|| {
         let text = format!(
@@ -41,13 +36,13 @@ fn sets(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
             counted(sorties as u64, "battery set", "battery sets")
         );
         check("batteries", text, CautionSource::Plan)
-            .placed(take_off(facts, walk, sets))
+            .placed(take_off(facts, sets))
             .gauged(sorties as f64, counted(sorties as u64, "set", "sets"))
     })
 }
 
 /// The crew stands about until a set is charged.
-fn waits(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+pub(super) fn waits(facts: &Facts<'_>) -> Option<Caution> {
     let flight = facts.flight();
     let first = flight.sorties.iter().position(|sortie| sortie.wait_s > 0.0)?;
     let times = flight.sorties.iter().filter(|sortie| sortie.wait_s > 0.0).count() as u64;
@@ -58,11 +53,11 @@ fn waits(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         first + 1
     );
     let waits_s = flight.waits_s();
-    let caution = check("charger-wait", text, CautionSource::Plan).placed(take_off(facts, walk, first));
+    let caution = check("charger-wait", text, CautionSource::Plan).placed(take_off(facts, first));
     Some(caution.gauged(waits_s, minutes(waits_s)))
 }
 
-fn card(facts: &Facts<'_>) -> Option<Caution> {
+pub(super) fn card(facts: &Facts<'_>) -> Option<Caution> {
     let needed = facts.load.storage_gb;
     let free = facts.conditions.card_gb;
     (needed > free).then(|| {
@@ -73,10 +68,12 @@ fn card(facts: &Facts<'_>) -> Option<Caution> {
 }
 
 /// What the draws of the flight tell of, where they are made.
-pub(super) fn drawn(facts: &Facts<'_>) -> Vec<Caution> {
-    let Some(bands) = &facts.timing.bands else { return Vec::new() };
-    let likely = bands.caution(facts.conditions, facts.flight().sorties.len());
-    likely.into_iter().chain(bands.out_of_reach_caution()).collect()
+pub(super) fn likely(facts: &Facts<'_>) -> Option<Caution> {
+    facts.timing.bands.as_ref()?.caution(facts.conditions, facts.flight().sorties.len())
+}
+
+pub(super) fn out_of_reach(facts: &Facts<'_>) -> Option<Caution> {
+    facts.timing.bands.as_ref()?.out_of_reach_caution()
 }
 
 impl Bands {

@@ -2,18 +2,13 @@
 
 use crate::result::caution::{Caution, CautionSource, check, reminder};
 use crate::result::cautions::facts::Facts;
-use crate::result::cautions::place::Walk;
 use crate::scenario::{Aim, Pass, Pattern, Runs};
 
 /// A camera tilted by less looks straight down.
 const NADIR_DEG: f64 = 5.0;
 
-pub(super) fn capture(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
-    [held_heading(facts, walk), bending(facts)].into_iter().flatten().collect()
-}
-
 /// Oblique images that look one way on all strips: the aircraft must not turn round with the track.
-fn held_heading(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+pub(super) fn held_heading(facts: &Facts<'_>) -> Option<Caution> {
     let held = |pass: &&Pass| {
         let there_and_back = pass.pattern.kind().flies_over();
         let one_way = |aim: Aim| matches!(aim, Aim::FromStrips { .. } | Aim::FromNorth { .. });
@@ -26,12 +21,13 @@ fn held_heading(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     }
     let text = "the camera looks the same way on all strips: many controllers turn the aircraft round on return strips and \
                 cannot hold a heading there, so that every other strip would look the other way; check that yours can";
+    let walk = facts.walk();
     let places = walk.longest_first(&walk.runs(|point| point.pass.is_some_and(|id| passes.contains(&id))));
     Some(reminder("heading-held", text.to_owned(), CautionSource::Practice).placed(places))
 }
 
 /// Straight-down images at one height, or two strips along a line, with no control points: the model may bend.
-fn bending(facts: &Facts<'_>) -> Option<Caution> {
+pub(super) fn bending(facts: &Facts<'_>) -> Option<Caution> {
     if facts.conditions.control_points > 0 {
         return None;
     }

@@ -2,10 +2,9 @@
 
 use crate::base::Unit;
 use crate::base::wording::{held, percent, trimmed};
-use crate::light::{ExposureFigures, LightFigures, LightPeriod};
+use crate::light::{LightFigures, LightPeriod};
 use crate::result::caution::{Caution, CautionSource, RoutePoint, Stretch, check, reminder};
 use crate::result::cautions::facts::Facts;
-use crate::result::cautions::place::Walk;
 use crate::result::cautions::rules;
 use crate::scenario::{HeightRule, Terrain};
 use std::collections::BTreeMap;
@@ -19,20 +18,6 @@ const MOST_OFF_SUN_H: f64 = 1.5;
 
 /// Light that falls by less is not worth a word, as an exposure value: a third, the step of cameras' dials.
 const LEAST_FALL_EV: f64 = 1.0 / 3.0;
-
-pub(super) fn daylight(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
-    let Ok(light) = facts.light else { return Vec::new() };
-    let exposure = facts.exposure.as_ref().ok();
-    let found = [
-        twilight(facts, light, walk),
-        night(facts, light, walk),
-        low_sun(light),
-        far_clock(light),
-        exposure.and_then(|exposure| falling(facts, exposure)),
-        shade_moves(facts, light, walk),
-    ];
-    found.into_iter().flatten().collect()
-}
 
 /// When each sortie begins, less the flying clock at its start: a place's clock plus this is its instant.
 fn begun_s(facts: &Facts<'_>, light: &LightFigures) -> Vec<f64> {
@@ -51,13 +36,15 @@ fn instant_s(point: &RoutePoint, light: &LightFigures, begun_s: &[f64]) -> f64 {
 }
 
 /// The stretches that are flown in a period of the arrival's day.
-fn flown_in(facts: &Facts<'_>, light: &LightFigures, walk: &Walk, period: LightPeriod) -> Vec<Stretch> {
+fn flown_in(facts: &Facts<'_>, light: &LightFigures, period: LightPeriod) -> Vec<Stretch> {
+    let walk = facts.walk();
     let begun_s = begun_s(facts, light);
     let within = |point: &RoutePoint| light.day.period(instant_s(point, light, &begun_s)) == Some(period);
     walk.longest_first(&walk.runs(within))
 }
 
-fn twilight(facts: &Facts<'_>, light: &LightFigures, walk: &Walk) -> Option<Caution> {
+pub(super) fn twilight(facts: &Facts<'_>) -> Option<Caution> {
+    let light = facts.light()?;
     let part = light.shares.civil_twilight;
     if part <= 0.0 {
         return None;
@@ -75,11 +62,12 @@ fn twilight(facts: &Facts<'_>, light: &LightFigures, walk: &Walk) -> Option<Caut
         ),
     };
     let text = format!("{share} of the time in the field from take-off to landing is civil twilight: {what}");
-    let places = flown_in(facts, light, walk, LightPeriod::CivilTwilight);
+    let places = flown_in(facts, light, LightPeriod::CivilTwilight);
     Some(check("twilight", text, source).placed(places).gauged(part, share))
 }
 
-fn night(facts: &Facts<'_>, light: &LightFigures, walk: &Walk) -> Option<Caution> {
+pub(super) fn night(facts: &Facts<'_>) -> Option<Caution> {
+    let light = facts.light()?;
     let part = light.shares.night;
     if part <= 0.0 {
         return None;
@@ -101,11 +89,12 @@ fn night(facts: &Facts<'_>, light: &LightFigures, walk: &Walk) -> Option<Caution
         }
     };
     let text = format!("{share} of the time in the field from take-off to landing is night: {what}");
-    let places = flown_in(facts, light, walk, LightPeriod::Night);
+    let places = flown_in(facts, light, LightPeriod::Night);
     Some(check("night", text, source).placed(places).gauged(part, share))
 }
 
-fn low_sun(light: &LightFigures) -> Option<Caution> {
+pub(super) fn low_sun(facts: &Facts<'_>) -> Option<Caution> {
+    let light = facts.light()?;
     let suns = [light.at_take_off, light.at_middle, light.at_landing];
     let lowest_deg = suns.map(|sun| sun.elevation_rad.to_degrees()).into_iter().fold(f64::INFINITY, f64::min);
     (lowest_deg < LOW_SUN_DEG && light.shares.daylight > 0.0).then(|| {
@@ -119,7 +108,8 @@ fn low_sun(light: &LightFigures) -> Option<Caution> {
 }
 
 /// The site's clock is so far from the sun's that it may be another place's: a zone that was never set.
-fn far_clock(light: &LightFigures) -> Option<Caution> {
+pub(super) fn far_clock(facts: &Facts<'_>) -> Option<Caution> {
+    let light = facts.light()?;
     let (day, longitude_deg) = (&light.day, light.day.observer.place.longitude_deg);
     let offset_h = day.zone.winter_offset_h(day.date.year).ok()?;
     let ahead_h = (offset_h - longitude_deg / 15.0 + 12.0).rem_euclid(24.0) - 12.0;
@@ -144,7 +134,8 @@ const LONGEST_GAP_S: f64 = 30.0 * 60.0;
 const SAME_PLACE: f64 = 0.5;
 
 /// Images of the same place lie so far apart in time that what throws a shade throws it elsewhere.
-fn shade_moves(facts: &Facts<'_>, light: &LightFigures, walk: &Walk) -> Option<Caution> {
+pub(super) fn shade_moves(facts: &Facts<'_>) -> Option<Caution> {
+    let light = facts.light()?;
     let throws = !facts.site.structures.is_empty() || matches!(facts.site.terrain, Terrain::Grid(_));
     let suns = [light.at_take_off, light.at_middle, light.at_landing];
     if !throws || light.shares.daylight <= 0.0 || suns.iter().all(|sun| sun.elevation_rad <= 0.0) {
@@ -152,7 +143,7 @@ fn shade_moves(facts: &Facts<'_>, light: &LightFigures, walk: &Walk) -> Option<C
     }
     let sides_m = facts.plans().map(|plan| plan.layout.extent_along_m.min(plan.layout.extent_across_m));
     let cell_m = sides_m.fold(f64::INFINITY, f64::min) * SAME_PLACE;
-    let begun_s = begun_s(facts, light);
+    let (walk, begun_s) = (facts.walk(), begun_s(facts, light));
     // places come as they are flown: nothing lies farther apart than the first and the last
     let mut exposing = walk.points.iter().filter(|point| point.pass.is_some());
     let (first, last) = (exposing.next()?, exposing.next_back());
@@ -203,7 +194,8 @@ fn whole_down(value: f64) -> i64 {
 }
 
 /// The light falls so far that images want a longer exposure than the plan's speeds allow for.
-fn falling(facts: &Facts<'_>, exposure: &ExposureFigures) -> Option<Caution> {
+pub(super) fn falling(facts: &Facts<'_>) -> Option<Caution> {
+    let exposure = facts.light().and(facts.exposure.as_ref().ok())?;
     let Some(darkest) = exposure.darkest_ev100 else {
         let text = "it gets too dark while flying to estimate an exposure: meter the light, or fly earlier"
             .to_owned();

@@ -4,25 +4,21 @@ use crate::base::wording::{held_lengths, named};
 use crate::geometry::polygon::{bounds, distance_m, merged, nearest_on, sides};
 use crate::result::caution::{Caution, CautionSource, Stretch, check};
 use crate::result::cautions::facts::Facts;
-use crate::result::cautions::place::{Walk, longest_first};
+use crate::result::cautions::place::longest_first;
 use crate::scenario::KeepOut;
 use glam::DVec2;
 
 /// Beyond the boundary by less than this is on it. Common practice, no source: positions on the day are no better.
 const LEAST_BEYOND_M: f64 = 1.0;
 
-pub(super) fn edges(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
-    near_keep_outs(facts, walk).into_iter().collect()
-}
-
 /// Keep-outs to which the route comes nearer than the clearance: it goes round them along their outline.
-fn near_keep_outs(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+pub(super) fn near_keep_outs(facts: &Facts<'_>) -> Option<Caution> {
     let clearance_m = facts.conditions.clearance_m;
     let mut nearest_m = f64::INFINITY;
     let mut names: Vec<String> = Vec::new();
     let mut places: Vec<Stretch> = Vec::new();
     for keep_out in &facts.site.keep_outs {
-        let (found_m, found) = near_one(facts, walk, keep_out, clearance_m);
+        let (found_m, found) = near_one(facts, keep_out, clearance_m);
         if !found.is_empty() {
             nearest_m = nearest_m.min(found_m);
             names.push(format!("\"{}\"", keep_out.name));
@@ -43,7 +39,7 @@ fn near_keep_outs(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
 }
 
 /// How near the route comes to a keep-out, and where it is nearer than the clearance.
-fn near_one(facts: &Facts<'_>, walk: &Walk, keep_out: &KeepOut, clearance_m: f64) -> (f64, Vec<Stretch>) {
+fn near_one(facts: &Facts<'_>, keep_out: &KeepOut, clearance_m: f64) -> (f64, Vec<Stretch>) {
     let ring = &keep_out.outline_m;
     let (low, high) = bounds(ring);
     let margin = DVec2::splat(clearance_m);
@@ -65,7 +61,9 @@ fn near_one(facts: &Facts<'_>, walk: &Walk, keep_out: &KeepOut, clearance_m: f64
             }
             passed_m += a.distance(b);
         }
-        places.extend(merged(shares_m).into_iter().map(|share_m| walk.part_of(facts.flight(), k, share_m)));
+        places.extend(
+            merged(shares_m).into_iter().map(|share_m| facts.walk().part_of(facts.flight(), k, share_m)),
+        );
     }
     (nearest_m, places)
 }
@@ -107,8 +105,8 @@ fn crossing(way: DVec2, side: DVec2, to_side: DVec2) -> Option<f64> {
 }
 
 /// What the route does beyond the boundary: how far it goes there, and where.
-pub(super) fn beyond_boundary(facts: &Facts<'_>, walk: &Walk) -> Option<(f64, Vec<Stretch>)> {
-    let ring = &facts.site.boundary_m;
+pub(super) fn beyond_boundary(facts: &Facts<'_>) -> Option<(f64, Vec<Stretch>)> {
+    let (walk, ring) = (facts.walk(), &facts.site.boundary_m);
     let mut farthest_m: f64 = 0.0;
     let runs = walk.runs(|point| {
         let off_m = distance_m(ring, point.position_m.truncate());

@@ -4,8 +4,10 @@ use crate::flight::{Flight, Home, Timing};
 use crate::ground::SiteOutline;
 use crate::light::{ExposureFigures, LightFigures, NoExposure, NoLight};
 use crate::load::LoadFigures;
+use crate::result::cautions::place::Walk;
 use crate::route::{Leg, PassPlan};
 use crate::scenario::{Aircraft, Conditions, Strategy};
+use std::cell::OnceCell;
 use std::sync::Arc;
 
 /// What cautions are drawn from: the stages of a strategy that can be flown.
@@ -21,11 +23,22 @@ pub(crate) struct Facts<'a> {
     pub(crate) conditions: &'a Conditions,
     /// Where sorties may start.
     pub(crate) homes: &'a [Home],
+    /// Laid out for the first caution that asks for it.
+    pub(crate) walk: OnceCell<Walk>,
 }
 
-impl Facts<'_> {
+impl<'a> Facts<'a> {
     pub(super) fn flight(&self) -> &Flight {
         &self.timing.flight
+    }
+
+    /// The route as places some metres apart.
+    pub(super) fn walk(&self) -> &Walk {
+        self.walk.get_or_init(|| Walk::new(self.flight()))
+    }
+
+    pub(super) fn light(&self) -> Option<&'a LightFigures> {
+        self.light.as_ref().ok()
     }
 
     /// The take-off point of a sortie.

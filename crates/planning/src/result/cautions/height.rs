@@ -5,22 +5,18 @@ use crate::geometry::polygon::distance_m;
 use crate::ground::OutlineStructure;
 use crate::result::caution::{Caution, CautionSource, RoutePoint, Severity, Stretch, check, reminder};
 use crate::result::cautions::facts::Facts;
-use crate::result::cautions::place::Walk;
 use crate::result::cautions::rules;
 use crate::route::{above_ground_m, farthest_from_ground_m};
 use crate::scenario::{HeightRule, Terrain};
 use std::cmp::Ordering;
 
-pub(super) fn heights(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
-    let limit = match facts.conditions.height_rule {
-        HeightRule::UsPart107 => us(facts, walk),
-        HeightRule::EuOpen => eu(facts, walk),
-        HeightRule::Custom { limit_m } => custom(facts, walk, limit_m),
-    };
-    let mut found: Vec<Caution> = limit.into_iter().collect();
-    found.extend(tall_obstacle(facts));
-    found.extend(capped(facts));
-    found
+/// The region's limit.
+pub(super) fn height_limit(facts: &Facts<'_>) -> Option<Caution> {
+    match facts.conditions.height_rule {
+        HeightRule::UsPart107 => us(facts),
+        HeightRule::EuOpen => eu(facts),
+        HeightRule::Custom { limit_m } => custom(facts, limit_m),
+    }
 }
 
 /// Highest above the ground right below, of passes and of the ways to them, between them and back.
@@ -39,7 +35,7 @@ fn above_m(facts: &Facts<'_>, point: &RoutePoint) -> f64 {
 const NEAR_LIMIT: f64 = 0.9;
 
 /// The caution of a region, above its limit or near it.
-fn height_limit(
+fn held_to(
     (reached_m, limit_m): (f64, f64),
     what: &str,
     source: CautionSource,
@@ -61,13 +57,14 @@ fn height_limit(
 }
 
 /// 400 ft above ground; within 400 ft of a structure, 400 ft above its top.
-fn us(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+fn us(facts: &Facts<'_>) -> Option<Caution> {
     let (limit_m, source) = (rules::us::HEIGHT_M, CautionSource::Rule(rules::us::LIMITS));
     let what = "above ground level, 14 CFR 107.51";
     let reached_m = highest_m(facts);
     if reached_m <= limit_m {
-        return height_limit((reached_m, limit_m), what, source, Vec::new);
+        return held_to((reached_m, limit_m), what, source, Vec::new);
     }
+    let walk = facts.walk();
     let mut near: Option<&OutlineStructure> = None;
     let mut uncovered_m = 0.0_f64;
     let runs = walk.runs(|point| {
@@ -83,11 +80,11 @@ fn us(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         covering.is_none()
     });
     match near {
-        None => height_limit((reached_m, limit_m), what, source, || walk.longest_first(&runs)),
+        None => held_to((reached_m, limit_m), what, source, || walk.longest_first(&runs)),
         Some(_) if !runs.is_empty() => {
             let what =
                 format!("{what}, where no structure is within 400 ft or its top is more than 400 ft below");
-            height_limit((uncovered_m, limit_m), &what, source, || walk.longest_first(&runs))
+            held_to((uncovered_m, limit_m), &what, source, || walk.longest_first(&runs))
         }
         Some(structure) => {
             let text = format!(
@@ -110,7 +107,7 @@ fn covers(facts: &Facts<'_>, structure: &OutlineStructure, point: &RoutePoint) -
 }
 
 /// 120 m from the closest point of the ground.
-fn eu(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+fn eu(facts: &Facts<'_>) -> Option<Caution> {
     let limit_m = rules::eu::HEIGHT_M;
     let terrain = &facts.site.terrain;
     let beyond = |point: &RoutePoint| {
@@ -121,24 +118,28 @@ fn eu(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     let above_m = highest_m(facts);
     if above_m <= limit_m && matches!(terrain, Terrain::Grid(_)) {
         // The closest ground is no farther than that right below, and takes long to find.
-        let found = height_limit((above_m, limit_m), what, source, Vec::new)?;
+        let found = held_to((above_m, limit_m), what, source, Vec::new)?;
         let text = found.text.replacen(';', " above the ground right below;", 1);
         return Some(Caution { text, ..found });
     }
     let legs = facts.flight().legs.iter().map(|flown| &flown.leg);
     let farthest_m = farthest_from_ground_m(legs, terrain);
-    height_limit((farthest_m, limit_m), what, source, || walk.longest_first(&walk.runs(beyond)))
+    held_to((farthest_m, limit_m), what, source, || {
+        let walk = facts.walk();
+        walk.longest_first(&walk.runs(beyond))
+    })
 }
 
-fn custom(facts: &Facts<'_>, walk: &Walk, limit_m: f64) -> Option<Caution> {
+fn custom(facts: &Facts<'_>, limit_m: f64) -> Option<Caution> {
     let what = "above ground level, the limit you set";
-    height_limit((highest_m(facts), limit_m), what, CautionSource::Plan, || {
+    held_to((highest_m(facts), limit_m), what, CautionSource::Plan, || {
+        let walk = facts.walk();
         walk.longest_first(&walk.runs(|point| above_m(facts, point) > limit_m))
     })
 }
 
 /// What the open category allows above tall obstacles.
-fn tall_obstacle(facts: &Facts<'_>) -> Option<Caution> {
+pub(super) fn tall_obstacle(facts: &Facts<'_>) -> Option<Caution> {
     let tall = |s: &&OutlineStructure| s.top_z_m - s.base_z_m > rules::eu::TALL_OBSTACLE_M;
     let eu = facts.conditions.height_rule == HeightRule::EuOpen && !facts.site.assumed;
     let structure = facts.site.structures.iter().find(tall).filter(|_| eu)?;
@@ -153,7 +154,7 @@ fn tall_obstacle(facts: &Facts<'_>) -> Option<Caution> {
     Some(reminder("tall-obstacle", text, CautionSource::Rule(rules::eu::OBSTACLE)))
 }
 
-fn capped(facts: &Facts<'_>) -> Option<Caution> {
+pub(super) fn capped(facts: &Facts<'_>) -> Option<Caution> {
     let plan = facts.plans().find(|plan| plan.layout.capped)?;
     let gsd = gsd(plan.layout.vertical_gsd_m);
     let text = match plan.layout.stand_off_m {

@@ -12,7 +12,7 @@ const MOST_POINTS: f64 = 4000.0;
 
 /// The route as places some metres apart, every corner included.
 #[derive(Debug)]
-pub(super) struct Walk {
+pub(crate) struct Walk {
     pub(super) points: Vec<RoutePoint>,
     /// Index of the first place of each leg; one more at the end.
     firsts: Vec<usize>,
@@ -73,12 +73,7 @@ impl Walk {
         begun_m + length_m
     }
 
-    /// The place at a distance along a leg.
-    pub(super) fn point_on(&self, flight: &Flight, leg: usize, along_m: f64) -> RoutePoint {
-        self.point_at(flight, leg, along_m, flight.legs[leg].leg.at_m(along_m))
-    }
-
-    /// The same, where it is known where that is.
+    /// The place at a distance along a leg, where it is known where that is.
     fn point_at(&self, flight: &Flight, leg: usize, along_m: f64, position_m: DVec3) -> RoutePoint {
         let first = self.points[self.firsts[leg]];
         let pace = flight.legs[leg].moving_s / self.lengths_m[leg].max(f64::MIN_POSITIVE);
@@ -134,6 +129,19 @@ impl Walk {
     /// All of some runs: the longest first, the others in flying order.
     pub(super) fn longest_first(&self, runs: &[(usize, usize)]) -> Vec<Stretch> {
         longest_first(runs.iter().map(|run| self.stretch(*run)).collect())
+    }
+}
+
+/// Where a leg begins, as the first place of it in a [`Walk`].
+pub(super) fn beginning(flight: &Flight, leg: usize) -> RoutePoint {
+    let flown = &flight.legs[leg];
+    let flown_m = flight.legs[..leg].iter().fold(0.0, |sum_m, before| sum_m + before.leg.length_m());
+    RoutePoint {
+        position_m: flown.leg.at_m(0.0),
+        flown_m,
+        time_s: flown.start_s + flown.turn_s,
+        sortie: flown.sortie,
+        pass: flown.pass,
     }
 }
 

@@ -4,14 +4,9 @@ use crate::base::exact::FOOT_M;
 use crate::base::wording::{counted, held_lengths, length, named, trimmed};
 use crate::result::caution::{Caution, CautionSource, RoutePoint, check};
 use crate::result::cautions::facts::Facts;
-use crate::result::cautions::place::Walk;
 use crate::result::cautions::rules;
 use crate::route::lookout::{EYE_M, Hider};
 use crate::scenario::HeightRule;
-
-pub(super) fn sight(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
-    [pilot_distance(facts, walk), hidden(facts, walk)].into_iter().flatten().collect()
-}
 
 /// What the region's rule on line of sight is.
 fn source(facts: &Facts<'_>) -> CautionSource {
@@ -22,7 +17,7 @@ fn source(facts: &Facts<'_>) -> CautionSource {
     }
 }
 
-fn pilot_distance(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+pub(super) fn pilot_distance(facts: &Facts<'_>) -> Option<Caution> {
     let (farthest, limit) = (facts.flight().farthest_m, facts.conditions.pilot_distance_m);
     if farthest <= limit {
         return None;
@@ -39,6 +34,7 @@ fn pilot_distance(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         let home_m = facts.home_of(point.sortie).at_m;
         (point.position_m - home_m).truncate().length() > limit
     };
+    let walk = facts.walk();
     let places = walk.longest_first(&walk.runs(beyond));
     Some(check("pilot-distance", text, source(facts)).placed(places).gauged(farthest, told.value))
 }
@@ -48,7 +44,8 @@ fn eye() -> String {
     format!("{} m ({} ft)", trimmed(EYE_M, 1), trimmed(EYE_M / FOOT_M, 1))
 }
 
-fn hidden(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+pub(super) fn hidden(facts: &Facts<'_>) -> Option<Caution> {
+    let walk = facts.walk();
     let mut hiders = Vec::new();
     let runs = walk.runs(|point| {
         let hider = facts.home_of(point.sortie).lookout.hider(point.position_m);

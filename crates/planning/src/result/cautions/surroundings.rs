@@ -7,7 +7,7 @@ use crate::geometry::polygon::{bounds, distance_m, merged};
 use crate::ground::Obstacle;
 use crate::result::caution::{Caution, CautionSource, Stretch, check, reminder};
 use crate::result::cautions::facts::Facts;
-use crate::result::cautions::place::{Walk, longest_first};
+use crate::result::cautions::place::longest_first;
 use crate::route::{PassPlan, within};
 use crate::scenario::{Above, Near};
 use glam::{DVec2, DVec3};
@@ -21,29 +21,14 @@ const NEAR_WALL_M: f64 = 15.0;
 /// Clearance over the tallest structure below this is cautioned. Common practice, no source.
 const LEAST_CLEARANCE_M: f64 = 15.0;
 
-pub(super) fn surroundings(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
-    let found = [
-        roof_overlap(facts),
-        ground_overlap(facts),
-        clearance(facts),
-        below_deck(facts, walk),
-        near_walls(facts, walk),
-        near_take_off(facts, walk),
-        unused_take_offs(facts),
-        over_structures(facts, walk),
-        assumed(facts),
-    ];
-    found.into_iter().flatten().collect()
-}
-
-fn roof_overlap(facts: &Facts<'_>) -> Option<Caution> {
+pub(super) fn roof_overlap(facts: &Facts<'_>) -> Option<Caution> {
     let over_roofs =
         facts.plans().filter_map(|plan| Some((plan.layout.roof_forward_overlap?, plan.layout.roof_sidelap?)));
     overlap("roof-overlap", over_roofs, "roof", "fly higher or raise the overlaps")
 }
 
 /// Over ground that rises and falls; where it does not, the overlap is the one that was set.
-fn ground_overlap(facts: &Facts<'_>) -> Option<Caution> {
+pub(super) fn ground_overlap(facts: &Facts<'_>) -> Option<Caution> {
     let over_ground = facts.plans().filter(|plan| plan.pattern.flies_over()).filter_map(|plan| {
         let ground = plan.ground.filter(|ground| ground.varies() && ground.least_m > 0.0)?;
         Some(plan.layout.overlaps_at(ground.least_m))
@@ -71,7 +56,7 @@ fn overlap(
     })
 }
 
-fn clearance(facts: &Facts<'_>) -> Option<Caution> {
+pub(super) fn clearance(facts: &Facts<'_>) -> Option<Caution> {
     let tallest = facts.site.tallest_anywhere_m?;
     // What follows the ground, goes round or goes along keeps clearances of its own.
     let at_a_height =
@@ -90,7 +75,7 @@ fn clearance(facts: &Facts<'_>) -> Option<Caution> {
     })
 }
 
-fn below_deck(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+pub(super) fn below_deck(facts: &Facts<'_>) -> Option<Caution> {
     let below = |plan: &&PassPlan| plan.pattern.about().near == Near::Deck;
     let passes: Vec<Id> = facts.plans().filter(below).map(|plan| plan.pass).collect();
     if passes.is_empty() {
@@ -99,18 +84,20 @@ fn below_deck(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     let text = "satellite positioning is poor below a deck: the aircraft may drift toward soffit or piers and its logged \
                 positions are not to be trusted there; fly by hand or with other means of holding position, and survey \
                 control points below";
+    let walk = facts.walk();
     let places = walk.longest_first(&walk.runs(|point| point.pass.is_some_and(|id| passes.contains(&id))));
     Some(check("satellite-below-deck", text.to_owned(), CautionSource::Practice).placed(places))
 }
 
 /// Flown beside walls: what they do to reception and to the wind.
-fn near_walls(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+pub(super) fn near_walls(facts: &Facts<'_>) -> Option<Caution> {
     let beside = |plan: &&PassPlan| plan.pattern.about().near == Near::Walls;
     let passes: Vec<Id> = facts.plans().filter(beside).map(|plan| plan.pass).collect();
     if passes.is_empty() || facts.site.assumed {
         return None;
     }
     let walls: Vec<_> = facts.site.structures.iter().map(|s| (s, bounds(&s.footprint_m))).collect();
+    let walk = facts.walk();
     let mut nearest_m = f64::INFINITY;
     let runs = walk.runs(|point| {
         if !point.pass.is_some_and(|id| passes.contains(&id)) {
@@ -142,7 +129,7 @@ fn near_walls(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
 }
 
 /// A take-off point nearer to a structure than the clearance: upright climbs and descents are flown there all the same.
-fn near_take_off(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+pub(super) fn near_take_off(facts: &Facts<'_>) -> Option<Caution> {
     let (site, clearance_m) = (facts.site, facts.conditions.clearance_m);
     if site.assumed {
         return None;
@@ -165,12 +152,12 @@ fn near_take_off(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
     let home_m = facts.homes[home].at_m;
     let legs = facts.flight().legs.iter().enumerate();
     let upright = legs.filter(|(_, flown)| flown.leg.from_m == home_m || flown.leg.to_m == home_m);
-    let places = upright.map(|(k, _)| walk.of_leg(k)).collect();
+    let places = upright.map(|(k, _)| facts.walk().of_leg(k)).collect();
     Some(check("near-take-off", text, CautionSource::Plan).placed(places).gauged(-nearest_m, told.value))
 }
 
 /// Take-off points from which nothing is flown, each place once: whoever put them there expects otherwise.
-fn unused_take_offs(facts: &Facts<'_>) -> Option<Caution> {
+pub(super) fn unused_take_offs(facts: &Facts<'_>) -> Option<Caution> {
     let (homes, sorties) = (facts.homes, &facts.flight().sorties);
     let is_used =
         |home: usize| sorties.iter().any(|sortie| homes[sortie.home as usize].at_m == homes[home].at_m);
@@ -196,7 +183,7 @@ fn apart_m(solid: &Obstacle, at_m: DVec3) -> f64 {
 }
 
 /// Modelled structures that are flown over, and every place at which one is.
-fn over_structures(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+pub(super) fn over_structures(facts: &Facts<'_>) -> Option<Caution> {
     if facts.site.assumed || facts.site.structures.is_empty() {
         return None;
     }
@@ -232,7 +219,9 @@ fn over_structures(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
             }
             passed_m += a.distance(b);
         }
-        places.extend(merged(shares_m).into_iter().map(|share_m| walk.part_of(facts.flight(), k, share_m)));
+        places.extend(
+            merged(shares_m).into_iter().map(|share_m| facts.walk().part_of(facts.flight(), k, share_m)),
+        );
     }
     if places.is_empty() {
         return None;
@@ -259,7 +248,7 @@ fn shares_over(solid: &Obstacle, [a, b]: [DVec3; 2]) -> Option<(f64, f64)> {
     (a.lerp(b, low).z.min(a.lerp(b, high).z) >= solid.top_z_m).then_some((low, high))
 }
 
-fn assumed(facts: &Facts<'_>) -> Option<Caution> {
+pub(super) fn assumed(facts: &Facts<'_>) -> Option<Caution> {
     let text = "roof and wall figures rest on assumed typical buildings, not on what stands there";
     facts.site.assumed.then(|| check("assumed", text.to_owned(), CautionSource::Plan))
 }

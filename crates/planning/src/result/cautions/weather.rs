@@ -5,7 +5,6 @@ use crate::base::wording::{against, counted, speed};
 use crate::geometry::polygon::azimuth_rad;
 use crate::result::caution::{Caution, CautionSource, check, reminder};
 use crate::result::cautions::facts::Facts;
-use crate::result::cautions::place::Walk;
 use crate::route::LegKind;
 use glam::DVec2;
 
@@ -15,11 +14,7 @@ const STRONG_WIND: f64 = 2.0 / 3.0;
 /// A ground speed cut by less is not worth a word, as a share.
 const LEAST_CUT: f64 = 0.01;
 
-pub(super) fn weather(facts: &Facts<'_>, walk: &Walk) -> Vec<Caution> {
-    [strong(facts), slowed(facts, walk)].into_iter().flatten().collect()
-}
-
-fn strong(facts: &Facts<'_>) -> Option<Caution> {
+pub(super) fn strong(facts: &Facts<'_>) -> Option<Caution> {
     let (wind_mps, fastest_mps) = (facts.conditions.wind.speed_mps, facts.aircraft.airframe.fastest_mps());
     (wind_mps > STRONG_WIND * fastest_mps).then(|| {
         let text = format!(
@@ -35,7 +30,7 @@ fn strong(facts: &Facts<'_>) -> Option<Caution> {
 }
 
 /// Strips on which the wind does not let the planned speed be reached.
-fn slowed(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
+pub(super) fn slowed(facts: &Facts<'_>) -> Option<Caution> {
     let (wind, fastest_mps) = (facts.flight().wind, facts.aircraft.airframe.fastest_mps());
     if !wind.blows() {
         return None;
@@ -62,6 +57,6 @@ fn slowed(facts: &Facts<'_>, walk: &Walk) -> Option<Caution> {
         speed(facts.flight().legs[leg].leg.speed_mps),
         speed(held_mps)
     );
-    let caution = reminder("wind-slows", text, CautionSource::Plan).placed(walk.of_legs(&slow));
+    let caution = reminder("wind-slows", text, CautionSource::Plan).placed(facts.walk().of_legs(&slow));
     Some(caution.gauged(-held_mps, format!("{} on {}", speed(held_mps), counted(count, "strip", "strips"))))
 }

@@ -20,7 +20,7 @@ const LEGS: &str = "constant acceleration from rest to the speed that the wind a
 const PATH: &str = "the lines flown, leg by leg, climbs and descents included";
 const SETS: &str =
     "a sortie ends when what is left just covers the way home and the landing above the reserve";
-const OFF: &str = "Pythagoras, on the plan; the largest of all places that are flown to";
+const OFF: &str = "Pythagoras, on the plan, from the take-off point to the farthest place that is flown to";
 
 /// Lines of a table beyond which the rest is told together.
 const MOST_LINES: usize = 200;
@@ -198,10 +198,9 @@ fn farthest_of_each(flight: &Flight) -> Vec<StepLine> {
         .map(|(home, off_m)| {
             let (x, y) =
                 (if off_m.x < 0.0 { "west" } else { "east" }, if off_m.y < 0.0 { "south" } else { "north" });
-            let point =
-                if several { format!("take-off point {}", home + 1) } else { "take-off point".to_owned() };
+            let point = if several { format!("take-off {}: ", home + 1) } else { String::new() };
             StepLine {
-                name: format!("from the {point}: x to the {x}, y to the {y}"),
+                name: format!("{point}x to the {x}, y to the {y}"),
                 own: vec![
                     Term::new("x", "across", off_m.x.abs(), "m").from(Origin::Flown),
                     Term::new("y", "up the plan", off_m.y.abs(), "m").from(Origin::Flown),

@@ -212,7 +212,7 @@ fn region(k: usize, layout: &LayoutTerms, width_m: f64) -> Vec<Step> {
     }
     // But for the rounding of sums.
     if further_m.abs() > 1e-9 * width_m {
-        terms.push(Term::new("x", "what tilted images need beyond that", further_m, "m"));
+        terms.push(Term::new("x", "what tilted images and the margin round corners add", further_m, "m"));
         expression = expression + s("x");
     }
     let result =

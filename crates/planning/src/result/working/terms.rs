@@ -253,13 +253,6 @@ impl Step {
 }
 
 impl Working {
-    /// Steps, each shown with so many digits that what is shown comes to what is shown.
-    pub(crate) fn new(steps: impl IntoIterator<Item = Step>) -> Self {
-        let mut steps: Vec<Step> = steps.into_iter().collect();
-        digits::settle(&mut steps);
-        Working { steps }
-    }
-
     /// What it gives.
     pub fn result(&self) -> Option<&Term> {
         self.steps.last().map(Step::result)

@@ -23,6 +23,11 @@ enum WorkingAsk {
 }
 
 impl App {
+    /// Which figure's working is shown, once it is shown.
+    pub fn work_on(&mut self, figure: MeasureId) {
+        self.side.figure = figure;
+    }
+
     /// Shows how a figure of the strategy in focus comes about.
     pub(in crate::app) fn show_working(&mut self, figure: MeasureId) {
         self.side.figure = figure;
@@ -51,7 +56,11 @@ impl App {
         let known =
             strategies.get(column).and_then(|(id, _)| self.figures.known(self.document.scenario(), *id));
         let before = self.screen_before().map(|screen| ScreenRow::of(screen).title);
-        WorkingSheet::new(measure(self.side.figure), known, before)
+        let focus = strategies.get(column).map(|(id, _)| *id);
+        let mut columns = self.board.iter().flat_map(|board| &board.columns);
+        let own = columns.find(|column| Some(column.strategy) == focus);
+        let against = own.and_then(|column| column.against.clone());
+        WorkingSheet::new(measure(self.side.figure), known, before, against)
     }
 
     /// How the figure last chosen comes about for the strategy in focus.

@@ -1,5 +1,6 @@
 //! A working as plain texts. Everything is metric, as the scenario file has it.
 
+use crate::board::Against;
 use crate::figures::{Freshness, Known};
 use crate::screen::Screen;
 use obliquity_exchange::{StepRow, TermRow, working_steps};
@@ -18,6 +19,8 @@ pub(super) struct WorkingSheet {
     pub(super) freshness: Freshness,
     /// The screen that was shown before, by its name.
     pub(super) before: Option<&'static str>,
+    /// What is different against the reference strategy, where there is one.
+    pub(super) against: Option<Against>,
 }
 
 /// Where the value of a term is from.
@@ -33,13 +36,18 @@ pub(super) enum Goal {
 
 impl WorkingSheet {
     /// The working of a figure of a strategy, as far as it is known.
-    pub(super) fn new(figure: &Measure, known: Option<Known<'_>>, before: Option<&'static str>) -> Self {
+    pub(super) fn new(
+        figure: &Measure,
+        known: Option<Known<'_>>,
+        before: Option<&'static str>,
+        against: Option<Against>,
+    ) -> Self {
         let (outcome, freshness) = match known {
             Some(known) => read_from(figure, known),
             None => (Err("There is no strategy to show.".to_owned()), Freshness::Fresh),
         };
         let steps = outcome.and_then(|outcome| working_steps(figure, outcome));
-        WorkingSheet { figure: figure.id, explanation: figure.explanation, steps, freshness, before }
+        WorkingSheet { figure: figure.id, explanation: figure.explanation, steps, freshness, before, against }
     }
 
     /// The figure with what it comes to: the last step's result.

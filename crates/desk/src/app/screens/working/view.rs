@@ -34,6 +34,11 @@ pub(super) fn ui(ui: &mut Ui, sheet: &WorkingSheet, asks: &mut Vec<WorkingAsk>) 
             let text = "Of earlier settings: the new ones are being worked out.";
             ui.label(RichText::new(text).color(colors.warn));
         }
+        if let Some(against) = &sheet.against {
+            let color = if against.freshness == Freshness::Fresh { colors.ink } else { colors.muted };
+            ui.add_space(space::TIGHT);
+            ui.add(Label::new(RichText::new(against.text()).color(color)).wrap());
+        }
         ui.add_space(space::ROW);
         match &sheet.steps {
             Ok(steps) => steps.iter().enumerate().for_each(|(number, row)| step(ui, number, row, asks)),
@@ -91,23 +96,31 @@ fn step(ui: &mut Ui, number: usize, row: &StepRow, asks: &mut Vec<WorkingAsk>) {
         ui.set_width(ui.available_width());
         ui.label(RichText::new(&row.heading).font(theme::body_strong()));
         ui.label(&row.formula);
-        ui.add_space(space::TIGHT);
-        let grid = Grid::new(("terms", number)).num_columns(4).spacing([space::PAGE, space::TIGHT]);
-        grid.max_col_width(WIDEST_TERM * ui.available_width()).show(ui, |ui| {
-            for term in &row.terms {
-                ui.label(term.symbol);
-                ui.label(&term.name);
-                ui.label(&term.value);
-                origin(ui, term, asks);
-                ui.end_row();
-            }
-        });
+        terms(ui, number, &row.terms, asks);
         lines(ui, &row.lines);
         ui.add_space(space::TIGHT);
         ui.label(RichText::new(&row.result).font(theme::body_strong()));
         ui.add(Label::new(RichText::new(row.source).font(theme::caption()).color(colors.muted)).wrap());
     });
     ui.add_space(space::ROW);
+}
+
+/// The terms, one a row.
+fn terms(ui: &mut Ui, number: usize, terms: &[TermRow], asks: &mut Vec<WorkingAsk>) {
+    if terms.is_empty() {
+        return;
+    }
+    ui.add_space(space::TIGHT);
+    let grid = Grid::new(("terms", number)).num_columns(4).spacing([space::PAGE, space::TIGHT]);
+    grid.max_col_width(WIDEST_TERM * ui.available_width()).show(ui, |ui| {
+        for term in terms {
+            ui.label(term.symbol);
+            ui.label(&term.name);
+            ui.label(&term.value);
+            origin(ui, term, asks);
+            ui.end_row();
+        }
+    });
 }
 
 /// Where a term is from: a link, where there is somewhere to go.

@@ -1,0 +1,10 @@
+use obliquity_planning::MeasureId;
+
+/// What is asked for on the screen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum TimelineAsk {
+    /// Show the cursor's place in 3D.
+    Space,
+    /// Show how a figure comes about.
+    Figure(MeasureId),
+}
