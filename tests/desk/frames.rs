@@ -69,12 +69,18 @@ fn nothing_long_begins_on_the_windows_thread() {
     until(&mut window, "the scenario", |window| window.state().document().title() == "yard.ron");
     settle(&mut window);
     window.state_mut().focus_on(CROSSED);
-    for hold in [Hold::Gsd, Hold::Height, Hold::TimeOnSite, Hold::Requirement] {
+    for hold in [Hold::Gsd, Hold::Height, Hold::TimeOnSite] {
         window.state_mut().hold(Some(hold));
         let held = |window: &Window| window.state().document().holding().is_some_and(|now| now.hold == hold);
         until(&mut window, "what is held equal", held);
     }
+    // A search of many settings: begun, seen to run beside the window, and let go.
+    window.state_mut().hold(Some(Hold::Requirement));
+    until(&mut window, "a search", |window| window.state().waited_for().is_some());
+    window.step();
     window.state_mut().hold(None);
+    until(&mut window, "the search's end", |window| window.state().waited_for().is_none());
+    assert_eq!(window.state().document().holding(), None);
     press_shifted(&mut window, Key::H);
     press(&mut window, Key::S);
     until(&mut window, "the file", |window| !window.state().document().is_changed());

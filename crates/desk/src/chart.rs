@@ -167,6 +167,9 @@ fn names_width(ui: &Ui, chart: &Chart) -> f32 {
     chart.up.names.iter().map(|(_, name)| width(name)).fold(0.0, f32::max)
 }
 
+/// A name of a place farther to the right than this share stands on its left.
+const FAR: f64 = 0.7;
+
 /// Between the lines of a hatched bar.
 const HATCH: f64 = 6.0;
 /// How much of its colour a bar has that is not filled whole.
@@ -385,7 +388,9 @@ fn names(plot: &mut PlotUi<'_>, chart: &Chart, colors: &Colors) {
         write(&limit.name, [chart.across.to, limit.at], Align2::RIGHT_BOTTOM, colors.ink);
     }
     if let Some(present) = chart.present.as_ref().filter(|_| chart.bars.is_empty()) {
-        write(&format!(" {}", present.name), [present.at, chart.up.from], Align2::LEFT_BOTTOM, colors.accent);
+        let anchor =
+            if chart.across.share(present.at) < FAR { Align2::LEFT_BOTTOM } else { Align2::RIGHT_BOTTOM };
+        write(&format!(" {} ", present.name), [present.at, chart.up.from], anchor, colors.accent);
     }
 }
 

@@ -295,6 +295,11 @@ impl App {
         self.hear_requests();
     }
 
+    /// What is being made equal no longer is to be.
+    pub(super) fn let_go(&mut self) {
+        self.jobs.cancel(|_: &Equal| true);
+    }
+
     /// What is equal in the scenario as it stands; that of an earlier one is looked for again.
     fn take_equal(
         &mut self,

@@ -149,6 +149,7 @@ impl App {
     pub fn hold(&mut self, hold: Option<Hold>) {
         let lead = self.document.scenario().reference.or(self.focus());
         let (Some(hold), Some(lead)) = (hold, lead) else {
+            self.let_go();
             self.edit(&Edit::Hold { holding: None, passes: Vec::new() });
             return;
         };

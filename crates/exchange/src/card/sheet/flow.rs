@@ -1,10 +1,17 @@
 //! Text that runs on from line to line.
 
 use super::super::model::CardFigure;
-use super::head::{LEAST_TYPE, spoken};
 use super::letters::{ASCENT, LEADING, width};
 use super::{Area, Block, InkTone, SheetMark, TextMark, Weight};
 use obliquity_planning::MeasureId;
+
+/// In smaller type nothing is read at arm's length.
+pub(super) const LEAST_TYPE: f32 = 6.0;
+
+/// "Set once, take-off: 52.1°, …".
+pub(super) fn spoken(of: &str, figure: &CardFigure) -> String {
+    format!("{of}, {}: {}", figure.label, figure.sentence())
+}
 
 /// A stretch of text in one kind of type.
 #[derive(Debug, Clone, PartialEq)]

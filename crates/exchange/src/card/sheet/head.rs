@@ -2,7 +2,7 @@
 
 use super::super::model::{Card, CardFigure, CardFit};
 use super::super::{DAY, ONCE};
-use super::flow::{Run, fitted, flow, right_aligned};
+use super::flow::{LEAST_TYPE, Run, fitted, flow, right_aligned};
 use super::letters::{ASCENT, LEADING, width};
 use super::{Area, Block, InkTone, Weight};
 
@@ -32,9 +32,6 @@ pub(super) enum Setting {
     Close,
 }
 
-/// In smaller type nothing is read at arm's length.
-pub(super) const LEAST_TYPE: f32 = 6.0;
-
 impl Sizes {
     pub(super) fn at((scale, setting): (f32, Setting)) -> Self {
         let small = (7.2 * scale).max(LEAST_TYPE);
@@ -49,11 +46,6 @@ pub(super) fn tone(fit: CardFit) -> InkTone {
         CardFit::Short => InkTone::Bad,
         CardFit::Open | CardFit::Enough => InkTone::Ink,
     }
-}
-
-/// "Set once, take-off: 52.1°, …".
-pub(super) fn spoken(of: &str, figure: &CardFigure) -> String {
-    format!("{of}, {}: {}", figure.label, figure.sentence())
 }
 
 /// Strategy, scenario, site and aircraft, and which page of how many it is.

@@ -1,8 +1,8 @@
 //! Site and route from above, on paper.
 
 use super::super::sketch::CardSketch;
-use super::flow::{Run, flow};
-use super::head::{LEAST_TYPE, Sizes};
+use super::flow::{LEAST_TYPE, Run, flow};
+use super::head::Sizes;
 use super::letters::{self, LEADING};
 use super::{Area, Block, InkTone, PathEnd, PathMark, SheetMark, Weight};
 use glam::DVec2;

@@ -1,8 +1,8 @@
 //! The passes as rows of one table, in the order in which they are flown.
 
 use super::super::model::{Card, CardColumn, CardFigure, CardPass};
-use super::flow::{Run, fitted, flow, unbroken};
-use super::head::{Setting, Sizes, spoken};
+use super::flow::{Run, fitted, flow, spoken, unbroken};
+use super::head::{Setting, Sizes};
 use super::{Block, InkTone};
 
 /// Shares of the width: number and name, then the columns.
