@@ -35,6 +35,8 @@ fn figures(outcome: &Outcome) -> Option<(Flight, TimeTerms, Vec<Caution>)> {
     let mut flight = (*timing.flight).clone();
     flight.take_offs_m.clear();
     flight.sorties.iter_mut().for_each(|sortie| sortie.home = 0);
+    flight.reaches_m.retain(|reach_m| *reach_m != DVec2::ZERO);
+    flight.reaches_m.sort_by(|a, b| a.length().total_cmp(&b.length()).then(a.x.total_cmp(&b.x)));
     let mut cautions = outcome.cautions.clone();
     cautions.retain(|caution| caution.id != "take-off-unused");
     for caution in &mut cautions {
