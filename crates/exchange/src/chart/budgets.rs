@@ -3,7 +3,7 @@
 use super::{Axis, Bar, BarText, Chart, Fill, Tone};
 use crate::Slots;
 use obliquity_planning::wording::short;
-use obliquity_planning::{Capacity, Outcome, Scenario, TimePart, Unit, Units};
+use obliquity_planning::{Capacity, MeasureId, Outcome, Scenario, TimePart, Unit, Units, measure};
 
 /// What is counted as one part of a bar, and its look, by which it is found in every bar.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -56,16 +56,8 @@ pub struct BudgetOf {
     pub name: String,
     /// Each of the budget's parts, in [`Budget::unit`] as it is stored.
     pub parts: Vec<f64>,
-}
-
-impl BudgetOf {
-    /// The parts together.
-    ///
-    /// # Units
-    /// - returns: the budget's own, as it is stored
-    pub fn total(&self) -> f64 {
-        self.parts.iter().sum()
-    }
+    /// The figure that they make, in the same: parts in whole seconds may differ from it by less than one.
+    pub total: f64,
 }
 
 impl Budget {
@@ -83,7 +75,7 @@ impl Budget {
     /// As bars below each other, the first strategy on top.
     pub fn chart(&self, units: Units) -> Chart {
         let shown = |value: f64| units.shown(self.unit, value);
-        let most = self.rows.iter().map(|row| shown(row.total())).fold(0.0, f64::max);
+        let most = self.rows.iter().map(|row| shown(row.total)).fold(0.0, f64::max);
         let sign = units.scale(self.unit).sign;
         // Room for the sum beyond the longest.
         let name = self.title.split(['(', ',']).next().unwrap_or_default().trim();
@@ -116,7 +108,7 @@ impl Budget {
             });
             from += part;
         }
-        let total = units.text(self.unit, from);
+        let total = units.text(self.unit, row.total);
         bars.push(Bar {
             name: format!("{}, total: {total}", row.name),
             text: BarText::Beyond(total),
@@ -131,7 +123,7 @@ impl Budget {
         let parts = self.parts.iter().zip(&row.parts).filter(|(_, part)| **part > 0.0);
         let parts: Vec<String> =
             parts.map(|(look, part)| format!("{} {}", look.name, units.text(self.unit, *part))).collect();
-        format!("{} {}: {}", row.name, units.text(self.unit, row.total()), parts.join(", "))
+        format!("{} {}: {}", row.name, units.text(self.unit, row.total), parts.join(", "))
     }
 }
 
@@ -148,11 +140,14 @@ fn rows(
     scenario: &Scenario,
     outcomes: &[&Outcome],
     parts: impl Fn(&Outcome) -> Option<Vec<f64>>,
+    total: impl Fn(&Outcome, &[f64]) -> f64,
 ) -> Vec<BudgetOf> {
     let slots = Slots::of(scenario);
     let row = |outcome: &&Outcome| {
         let parts = parts(outcome)?;
-        Some(BudgetOf { slot: slots.slot(outcome.strategy), name: outcome.name.clone(), parts })
+        let (slot, name, total) =
+            (slots.slot(outcome.strategy), outcome.name.clone(), total(outcome, &parts));
+        Some(BudgetOf { slot, name, parts, total })
     };
     outcomes.iter().filter_map(row).collect()
 }
@@ -163,7 +158,10 @@ fn time(scenario: &Scenario, outcomes: &[&Outcome]) -> Option<Budget> {
         Some(budget.parts_s.iter().map(|(_, seconds)| *seconds as f64).collect())
     };
     let looks = TimePart::ALL.map(part_look).to_vec();
-    Budget::new("Time on site", Unit::Seconds, looks, rows(scenario, outcomes, parts))
+    let total = |outcome: &Outcome, parts: &[f64]| {
+        measure(MeasureId::TimeOnSite).read(outcome).unwrap_or_else(|| parts.iter().sum())
+    };
+    Budget::new("Time on site", Unit::Seconds, looks, rows(scenario, outcomes, parts, total))
 }
 
 /// In watt-hours, or in full battery sets where it is not known of all what a set holds.
@@ -184,7 +182,7 @@ fn energy(scenario: &Scenario, outcomes: &[&Outcome]) -> Option<Budget> {
         Some(timing.energy_parts_j().iter().map(|(_, joules)| joules * each).collect())
     };
     let looks = TimePart::FLOWN.map(part_look).to_vec();
-    Budget::new(title, unit, looks, rows(scenario, outcomes, parts))
+    Budget::new(title, unit, looks, rows(scenario, outcomes, parts, |_, parts| parts.iter().sum()))
 }
 
 fn hours(scenario: &Scenario, outcomes: &[&Outcome]) -> Option<Budget> {
@@ -201,5 +199,5 @@ fn hours(scenario: &Scenario, outcomes: &[&Outcome]) -> Option<Budget> {
     };
     let fitted = outcomes.iter().filter_map(|outcome| outcome.load.as_ref()).all(|load| load.fitted);
     let title = if fitted { "Processing" } else { "Processing, not calibrated" };
-    Budget::new(title, Unit::Hours, looks, rows(scenario, outcomes, parts))
+    Budget::new(title, Unit::Hours, looks, rows(scenario, outcomes, parts, |_, parts| parts.iter().sum()))
 }

@@ -27,7 +27,7 @@ impl EachAtBest {
 }
 
 impl Evaluator<'_> {
-    /// Sets every strategy to its own best, searching what [`Free::usual`] says.
+    /// Sets every strategy to its own best, searching what [`super::Free::usual`] says.
     ///
     /// `told` hears of every setting that is better than all before, and of which strategy it is.
     ///

@@ -46,7 +46,7 @@ impl App {
             let parts = budget.parts.iter().map(|part| part.name);
             text += &tsv::line([budget.title.as_str()].into_iter().chain(parts).chain(["total"]));
             for row in &budget.rows {
-                let figures = row.parts.iter().copied().chain([row.total()]);
+                let figures = row.parts.iter().copied().chain([row.total]);
                 let figures = figures.map(|figure| units.text(budget.unit, figure));
                 text += &tsv::line([row.name.clone()].into_iter().chain(figures));
             }
