@@ -40,7 +40,16 @@ fn told(window: &Harness<'_, App>) -> (String, String) {
 fn strips_and_lines_are_cut_without_a_step() {
     let mut window = section();
     let before = window.state().document().scenario().clone();
-    let (_, along) = told(&window);
+    let (spoken, along) = told(&window);
+    let column = window.get_by_label("Heights").rect();
+    // the numbers of the axis up take 52 points
+    for node in window.query_all_by_label(&spoken) {
+        let place = node.rect();
+        assert!(
+            (place.left() - column.left()).abs() < 60.0 && place.right() <= 1280.0,
+            "{place:?} below {column:?}"
+        );
+    }
     assert!(along.lines().count() > 10, "{along}");
     window.get_by_label("Cut: along a strip").click();
     window.run_ok();

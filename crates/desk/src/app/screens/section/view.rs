@@ -43,10 +43,12 @@ pub(super) fn ui(ui: &mut Ui, sheet: &SectionSheet<'_>, asks: &mut Vec<SectionAs
         });
         ui.add_space(space::PAGE);
         let height = ui.available_height();
-        ScrollArea::vertical()
-            .id_salt("cut diagrams")
-            .auto_shrink(false)
-            .show(ui, |ui| diagrams(ui, sheet, height));
+        ui.vertical(|ui| {
+            ScrollArea::vertical()
+                .id_salt("cut diagrams")
+                .auto_shrink(false)
+                .show(ui, |ui| diagrams(ui, sheet, height));
+        });
     });
 }
 
