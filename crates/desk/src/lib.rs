@@ -34,6 +34,7 @@ mod handle;
 pub mod inputs;
 pub mod jobs;
 pub mod keeping;
+mod keys;
 pub mod long;
 pub mod mark;
 mod menus;
