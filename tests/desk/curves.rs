@@ -1,5 +1,6 @@
 //! What a setting does, found by what a screen reader would say.
 
+use crate::opened::press_at_once;
 use crate::window::{nothing_long_began, yard};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
@@ -83,6 +84,21 @@ fn a_value_is_picked_by_keys() {
         window.run_ok();
     }
     assert_eq!(dial.value(window.state().document().scenario()), Some(values[12]));
+}
+
+/// Derived: on a slow machine several keys come between two frames; Home, three arrows to the right and Enter set the fourth value.
+#[test]
+fn keys_that_come_between_two_frames_all_count() {
+    let mut window = curves();
+    let before = window.state().document().scenario().clone();
+    let dial = Dial::everywhere(&before, KnobId::TILT).expect("some are tilted");
+    let values = sweep_values(&before, &dial, usual_range(&before, &dial), 21).expect("within range");
+    let title = format!("{} over tilt. ", measure(MeasureId::TimeOnSite).name);
+    window.get_all_by_label_contains(&title).next().expect("the diagram").focus();
+    window.run_ok();
+    let right = egui::Key::ArrowRight;
+    press_at_once(&mut window, &[egui::Key::Home, right, right, right, egui::Key::Enter]);
+    assert_eq!(dial.value(window.state().document().scenario()), Some(values[3]));
 }
 
 /// Derived: what matters says of every step of every input of the strategy in focus what the evaluation says, and of what

@@ -249,6 +249,8 @@ fn the_cursor_is_moved_by_mouse_and_keys() {
     window.key_press_modifiers(Modifiers::SHIFT, Key::ArrowLeft);
     window.run_ok();
     assert!((cursor_s(&window) - (dragged_s - 9.0 * step_s)).abs() < 1e-6);
+    crate::opened::press_at_once(&mut window, &[Key::ArrowRight, Key::ArrowRight]);
+    assert!((cursor_s(&window) - (dragged_s - 7.0 * step_s)).abs() < 1e-6, "both count");
     window.key_press(Key::Home);
     window.run_ok();
     assert_eq!(cursor_s(&window), 0.0);

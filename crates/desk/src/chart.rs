@@ -91,6 +91,14 @@ impl LargeChart {
     pub(crate) fn place(&self, [across, up]: [f64; 2]) -> Pos2 {
         pos2(self.x(across), self.y(up))
     }
+
+    /// Shows by a frame that the keyboard is on the diagram.
+    pub(crate) fn show_focus(&self, ui: &Ui) {
+        if self.response.has_focus() {
+            let edge = Stroke::new(2.0, theme::of(ui).accent);
+            ui.painter().rect_stroke(self.frame, 4.0, edge, StrokeKind::Outside);
+        }
+    }
 }
 
 /// Room for the numbers of the axis up.

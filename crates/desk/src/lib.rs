@@ -35,6 +35,7 @@ mod handle;
 pub mod inputs;
 pub mod jobs;
 pub mod keeping;
+mod keys;
 pub mod long;
 pub mod mark;
 mod menus;

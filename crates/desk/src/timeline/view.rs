@@ -5,6 +5,7 @@ use super::lanes::{LEAST, LanePen, MARGIN, SUN, leg_look, moving};
 use super::model::BlockKind;
 use super::{Breakdown, Stretch, Timeline, lists};
 use crate::copied;
+use crate::keys;
 use crate::mark;
 use crate::plan::{self, Plan, PlanState};
 use crate::show;
@@ -209,28 +210,22 @@ impl Scrub {
         } else if ui.memory(|memory| memory.focused().is_some()) {
             return;
         }
-        let pressed =
-            |modifiers: Modifiers, key: Key| ui.input_mut(|input| input.consume_key(modifiers, key));
+        let times = |modifiers: Modifiers, key: Key| keys::times(ui, modifiers, key) as f64;
         let step_s = (self.stretch.length_s() / 600.0).round().max(1.0);
         for (key, way) in [(Key::ArrowLeft, -1.0), (Key::ArrowRight, 1.0)] {
-            if pressed(Modifiers::SHIFT, key) {
-                self.put(self.at_s + way * 10.0 * step_s);
-            } else if pressed(Modifiers::NONE, key) {
-                self.put(self.at_s + way * step_s);
+            let steps = 10.0 * times(Modifiers::SHIFT, key) + times(Modifiers::NONE, key);
+            if steps > 0.0 {
+                self.put(self.at_s + way * steps * step_s);
             }
         }
-        if pressed(Modifiers::NONE, Key::Home) {
-            self.put(0.0);
-        }
-        if pressed(Modifiers::NONE, Key::End) {
-            self.put(self.end_s);
-        }
-        let larger = pressed(Modifiers::NONE, Key::Plus) || pressed(Modifiers::NONE, Key::Equals);
-        if larger || pressed(Modifiers::NONE, Key::Minus) {
-            self.stretch = self.stretch.zoomed(if larger { 1.4 } else { 1.0 / 1.4 }, self.at_s, self.end_s);
-        }
-        if pressed(Modifiers::NONE, Key::Num0) {
-            self.stretch = Stretch::whole(self.end_s);
+        for key in keys::taken(ui, &[Key::Home, Key::End, Key::Plus, Key::Equals, Key::Minus, Key::Num0]) {
+            match key {
+                Key::Home => self.put(0.0),
+                Key::End => self.put(self.end_s),
+                Key::Num0 => self.stretch = Stretch::whole(self.end_s),
+                Key::Minus => self.stretch = self.stretch.zoomed(1.0 / 1.4, self.at_s, self.end_s),
+                _ => self.stretch = self.stretch.zoomed(1.4, self.at_s, self.end_s),
+            }
         }
     }
 
