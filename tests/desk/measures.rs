@@ -1,6 +1,7 @@
 //! Board, table, JSON and CSV show the same figures: those of `MEASURES`, read from the same outcomes.
 
 use crate::generate;
+use egui_kittest::kittest::Queryable;
 use obliquity::board::Board;
 use obliquity::cli;
 use obliquity::engine::Engine;
@@ -270,7 +271,6 @@ fn moves_between_take_offs_are_a_figure() {
     assert!(table.contains("Moves between take-offs"), "{table}");
     assert!(comparison_csv(&outcomes).lines().next().unwrap().contains(",moves_s,moves,"));
 
-    use egui_kittest::kittest::Queryable;
     let document = obliquity::document::Document::new((*scenario).clone(), None);
     let mut window = crate::window::window(document);
     window.state_mut().open_on_board("Time");
