@@ -2,7 +2,10 @@
 
 use crate::generate::{Dice, scenario};
 use obliquity_planning::knob::Dial;
-use obliquity_planning::what_if::{Free, ToSpare, TuneAsk, TuneResult, sweep_values};
+use obliquity_planning::what_if::{
+    Free, SweepPoint, ToSpare, TuneAsk, TuneResult, meeting_ranges, nearer_edges, nearest_miss, sweep_values,
+    with_present,
+};
 use obliquity_planning::*;
 use std::cell::RefCell;
 use std::sync::Arc;
@@ -211,11 +214,133 @@ fn sweep_values_are_round_and_refused_out_of_range() {
     assert!(error.to_string().contains("write 0.7 for 70 %"), "{error}");
 }
 
+/// Derived: by hand on a made-up row. Between 20 and 30, of which a strategy meets at one only, 25 is looked at; between what
+/// is not known, and between neighbours with nothing to key in between, nothing is.
+#[test]
+fn edges_of_what_meets_are_looked_at_more_nearly() {
+    let drawn = small(1);
+    let store = Store::new(1 << 30);
+    let dial = Dial::everywhere(&drawn, KnobId::SIDELAP).expect("strips have one");
+    let quick = evaluator(&store).sweep_point(&drawn, &dial, 0.7, Depth::Quick);
+    let row = |meets: &[(f64, Option<bool>)]| -> Vec<SweepPoint> {
+        let of = |(value, meets): &(f64, Option<bool>)| {
+            let mut tried = quick.as_ref().expect("evaluated").tried.clone().expect("sound");
+            tried.truncate(1);
+            tried[0].meets = *meets;
+            SweepPoint { value: *value, tried: Ok(tried) }
+        };
+        meets.iter().map(of).collect()
+    };
+    let (yes, no) = (Some(true), Some(false));
+    assert_eq!(nearer_edges(&row(&[(10.0, no), (20.0, no), (30.0, yes), (40.0, yes)]), 1.0), [25.0]);
+    assert_eq!(nearer_edges(&row(&[(0.7, no), (0.75, yes), (0.8, no)]), 0.01), [0.73, 0.78]);
+    assert_eq!(nearer_edges(&row(&[(20.0, None), (30.0, yes), (31.0, no)]), 1.0), [] as [f64; 0]);
+}
+
+/// Derived: halved again and again, the edges come to stand a keyable step apart, and every range that is told then meets at
+/// both its ends and at neither value a step beyond; values where strategies stand now are among those looked at.
+#[test]
+fn ranges_are_told_to_the_step_that_can_be_keyed_in() {
+    let mut edges = 0;
+    for seed in 0..10 {
+        let mut drawn = small(seed);
+        drawn.strategies.truncate(2);
+        let store = Store::new(1 << 30);
+        let Some(dial) = Dial::everywhere(&drawn, KnobId::SIDELAP) else { continue };
+        let point = |drawn: &Scenario, value: f64| {
+            evaluator(&store).sweep_point(drawn, &dial, value, Depth::Views).expect("evaluated")
+        };
+        let images = |value: f64| -> Vec<Option<f64>> {
+            let tried = point(&drawn, value).tried.unwrap_or_default();
+            tried.iter().map(|tried| tried.figure(MeasureId::ImageCount)).collect()
+        };
+        let (few, many) = (images(0.4), images(0.8));
+        let grows = few.iter().zip(&many).filter_map(|(few, many)| Some(((*few)?, (*many)?)));
+        let Some((few, many)) = grows.max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0))) else { continue };
+        // Of the images alone it depends whether it is met: between the fewest and the most of what is swept.
+        drawn.requirement.coverage = ByClass::from_fn(|_| None);
+        drawn.requirement.gsd_cm = ByClass::from_fn(|_| 20.0);
+        drawn.requirement.time_on_site_min = None;
+        drawn.requirement.images = Some(f64::midpoint(few, many) as u32);
+        let step = dial.knob().key_step();
+        let values = with_present(&drawn, &dial, sweep_values(&drawn, &dial, (0.4, 0.8), 3).expect("within"));
+        for strategy in &drawn.strategies {
+            let now = dial.on(&drawn, strategy.id).and_then(|own| own.value(&drawn));
+            assert!(now.is_none_or(|now| !(0.4..=0.8).contains(&now) || values.contains(&now)));
+        }
+        let mut points: Vec<SweepPoint> = values.into_iter().map(|value| point(&drawn, value)).collect();
+        loop {
+            let nearer = nearer_edges(&points, step);
+            if nearer.is_empty() {
+                break;
+            }
+            points.extend(nearer.into_iter().map(|value| point(&drawn, value)));
+            points.sort_by(|a, b| a.value.total_cmp(&b.value));
+        }
+        for place in 0..drawn.strategies.len() {
+            for (from, to) in meeting_ranges(&points, place) {
+                let meets = |value: f64| point(&drawn, value).tried.expect("sound")[place].meets;
+                assert_eq!((meets(from), meets(to)), (Some(true), Some(true)));
+                for (end, beyond) in [(from, from - step), (to, to + step)] {
+                    let ends_here = 0.4 < end && end < 0.8;
+                    edges += u32::from(ends_here);
+                    let on_grid = (end / step - (end / step).round()).abs() < 1e-9;
+                    assert!(!ends_here || !on_grid || meets(beyond) == Some(false), "{seed} {place} {end}");
+                }
+            }
+        }
+    }
+    assert!(edges > 3, "{edges}");
+}
+
+/// Derived: of what meets nowhere the nearest is told, and no other value misses fewer lines, or as many by less.
+#[test]
+fn what_comes_nearest_misses_least() {
+    let mut misses = 0;
+    for seed in 0..6 {
+        let mut drawn = small(seed);
+        drawn.requirement.images = Some(1);
+        let store = Store::new(1 << 30);
+        let Some(dial) = Dial::everywhere(&drawn, KnobId::SIDELAP) else { continue };
+        let point = |value: f64| evaluator(&store).sweep_point(&drawn, &dial, value, Depth::Views);
+        let points: Vec<SweepPoint> =
+            [0.4, 0.6, 0.8].into_iter().map(|value| point(value).expect("evaluated")).collect();
+        for place in 0..drawn.strategies.len() {
+            let Some((value, nearest)) = nearest_miss(&points, place) else { continue };
+            let flown = points.iter().map(|point| &point.tried.as_ref().expect("sound")[place]);
+            for tried in flown.filter(|tried| tried.is_flown()) {
+                assert!(nearest.lacks() <= tried.lacks(), "{value} is not nearest");
+                misses += 1;
+            }
+        }
+    }
+    assert!(misses > 10, "{misses}");
+}
+
 /// The whole number before a word, thousands set apart or not.
 fn number_before(text: &str, word: &str) -> Option<f64> {
     let before = text[..text.find(word)?].trim_end();
     let number = before.rsplit(' ').next()?;
     number.chars().filter(|c| c.is_ascii_digit() || *c == '.').collect::<String>().parse().ok()
+}
+
+/// The seconds in the brackets that follow a word, with their sign: "(+2 min 30 s)"; nothing where none follow.
+fn seconds_after(text: &str, word: &str) -> Option<f64> {
+    let at = text.find(&format!("more {word}")).or_else(|| text.find(&format!("fewer {word}")))?;
+    let after = &text[at..];
+    let item = after.split([',', '.']).next()?;
+    let inner = &item[item.find('(')? + 1..item.find(')')?];
+    let (sign, length) = match inner.strip_prefix('+') {
+        Some(length) => (1.0, length),
+        None => (-1.0, inner.strip_prefix('−')?),
+    };
+    let parts: Vec<&str> = length.split(' ').collect();
+    let seconds = parts.chunks(2).map(|part| match part {
+        [number, "min"] => 60.0 * number.parse::<f64>().expect("minutes"),
+        [number, "s"] => number.parse::<f64>().expect("seconds"),
+        _ => panic!("{length} is no length of time"),
+    });
+    Some(sign * seconds.sum::<f64>())
 }
 
 /// Derived: what is said of two outcomes is read back and found in their figures: the time to the second, strips, turns,
@@ -242,13 +367,24 @@ fn what_is_said_of_a_difference_is_in_the_figures() {
                     more.or_else(|| Some(-number_before(&sentence, &format!("fewer {word}"))?))
                 };
                 if sentence.contains(" takes ") && !sentence.starts_with("It ") {
-                    let minutes = number_before(&sentence, " min").unwrap_or(0.0);
-                    let seconds = number_before(&sentence, " s ").unwrap_or(0.0);
+                    let length = sentence.split(" than ").next().expect("a part");
+                    let minutes = number_before(length, " min").unwrap_or(0.0);
+                    let seconds = number_before(length, " s ").unwrap_or(0.0);
                     let sign = if sentence.contains(" longer than ") { 1.0 } else { -1.0 };
                     if !sentence.contains("as long as") {
                         assert_eq!(sign * (60.0 * minutes + seconds), total(b) - total(a), "{sentence}");
                     }
                     assert_eq!(signed("strip").unwrap_or(0.0), strips(b) - strips(a), "{sentence}");
+                    let words =
+                        [("strip", TimePart::Strips), ("turn", TimePart::Turns), ("batter", TimePart::Swaps)];
+                    for (word, part) in words {
+                        let of = |outcome: &Outcome| {
+                            outcome.timing.as_ref().expect("flown").time_budget().of(part) as f64
+                        };
+                        let told = seconds_after(&sentence, word);
+                        let due = signed(word).map_or(0.0, |_| of(b) - of(a));
+                        assert_eq!(told.unwrap_or(0.0), due, "{word}: {sentence}");
+                    }
                     assert_eq!(signed("batter").unwrap_or(0.0), sorties(b) - sorties(a), "{sentence}");
                 } else if sentence.starts_with("It takes ") {
                     assert_eq!(signed("image"), Some(images(b) - images(a)), "{sentence}");

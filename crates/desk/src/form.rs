@@ -5,8 +5,8 @@ use crate::opens;
 use crate::theme::{self, space};
 use crate::units::{Unit, Units};
 use egui::{
-    Align, Align2, Button, ComboBox, Frame, Label, Layout, Rect, Response, RichText, Sense, Ui, UiBuilder,
-    vec2,
+    Align, Align2, Button, ComboBox, Frame, Key, Label, Layout, PopupCloseBehavior, Rect, Response, RichText,
+    Sense, TextEdit, Ui, UiBuilder, vec2,
 };
 use obliquity_planning::limits::Range;
 use obliquity_planning::{Knob, KnobGroup, Part, wording};
@@ -352,6 +352,85 @@ pub fn choice(
         shown.response.on_hover_text(named.hint);
     });
     picked
+}
+
+/// Height of a long list before it scrolls.
+const LONG: f32 = 420.0;
+
+/// A choice of one out of many, under headings: typing leaves what has all the letters in its name or heading, and Enter
+/// takes the first; gives the place, counted through all, of another one that was chosen.
+pub fn long_choice(
+    ui: &mut Ui,
+    named: Named<'_>,
+    groups: &[(&str, Vec<(&str, &str)>)],
+    chosen: Option<usize>,
+) -> Option<usize> {
+    let (name, input) = row(ui);
+    write_name(ui, name, named);
+    let mut all = groups.iter().flat_map(|(_, choices)| choices);
+    let text = chosen.and_then(|at| all.nth(at)).map_or("–", |(text, _)| text);
+    let mut picked = None;
+    ui.scope_builder(UiBuilder::new().max_rect(input), |ui| {
+        let combo = ComboBox::from_id_salt(named.spoken).selected_text(text).width(input.width()).truncate();
+        let combo = combo.height(LONG).close_behavior(PopupCloseBehavior::CloseOnClickOutside);
+        let shown = combo.show_ui(ui, |ui| {
+            picked = sought(ui, named.spoken, groups, chosen);
+            if picked.is_some() {
+                ui.close();
+            }
+        });
+        spoken(ui, &shown.response, &format!("{}: {text}", named.spoken));
+        shown.response.on_hover_text(named.hint);
+    });
+    picked.filter(|at| chosen != Some(*at))
+}
+
+/// The field that is typed into, and below it what is left; gives the place of the one that was taken.
+fn sought(
+    ui: &mut Ui,
+    spoken: &str,
+    groups: &[(&str, Vec<(&str, &str)>)],
+    chosen: Option<usize>,
+) -> Option<usize> {
+    let id = ui.make_persistent_id((spoken, "sought"));
+    let mut typed: String = ui.data(|data| data.get_temp(id)).unwrap_or_default();
+    let field = ui.add(TextEdit::singleline(&mut typed).id(id.with("field")).hint_text("Type to search"));
+    // Opened anew it begins anew, and can be typed into at once.
+    let pass = ui.ctx().cumulative_pass_nr();
+    let last: Option<u64> = ui.data(|data| data.get_temp(id));
+    if last.is_none_or(|last| last + 1 < pass) {
+        typed.clear();
+        field.request_focus();
+    }
+    let enter = field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+    let (mut picked, mut first, mut at) = (None, None, 0);
+    let letters = typed.trim().to_lowercase();
+    for (heading, choices) in groups {
+        let mut headed = false;
+        for (text, hint) in choices {
+            let place = at;
+            at += 1;
+            if !format!("{heading} {text}").to_lowercase().contains(&letters) {
+                continue;
+            }
+            if !std::mem::replace(&mut headed, true) {
+                ui.label(RichText::new(*heading).font(theme::caption_strong()).color(theme::of(ui).muted));
+            }
+            first = first.or(Some(place));
+            let item = ui.selectable_label(chosen == Some(place), *text).on_hover_text(*hint);
+            if item.clicked() {
+                picked = Some(place);
+            }
+        }
+    }
+    if first.is_none() {
+        ui.label("Nothing is called so.");
+    }
+    ui.data_mut(|data| {
+        data.insert_temp(id, typed);
+        data.insert_temp(id, pass);
+    });
+    picked.or(first.filter(|_| enter))
 }
 
 /// A switch between a few things of which one is shown, beside each other; gives the place of another one that was chosen.

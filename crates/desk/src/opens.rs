@@ -8,10 +8,15 @@ pub(crate) const HINT: &str = "Click or Enter: how it comes about.";
 
 /// Makes a place with a figure one that opens its working; [`Response::clicked`] asks for it.
 pub(crate) fn figure(ui: &Ui, area: Rect, id: egui::Id, spoken: &str, hover: &str) -> Response {
+    let hover = if hover.is_empty() { HINT.to_owned() } else { format!("{hover}\n\n{HINT}") };
+    place(ui, area, id, spoken, &hover)
+}
+
+/// Makes a place one that opens something; [`Response::clicked`] asks for it.
+pub(crate) fn place(ui: &Ui, area: Rect, id: egui::Id, spoken: &str, hover: &str) -> Response {
     let response = ui.interact(area, id, Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, spoken));
     edge(ui, &response);
-    let hover = if hover.is_empty() { HINT.to_owned() } else { format!("{hover}\n\n{HINT}") };
     response.on_hover_text(hover).on_hover_cursor(CursorIcon::PointingHand)
 }
 

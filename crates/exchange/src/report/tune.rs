@@ -36,7 +36,7 @@ fn knob_text(unit: Unit, value: f64, units: Units) -> String {
     if tenths { text.replacen(' ', ".0 ", 1) } else { text }
 }
 
-/// What binds: "walls 80 % bind"; empty where nothing is known to.
+/// What binds: "walls 80 % bind, with what is to spare"; empty where nothing is known to.
 pub fn binds_text(scenario: &Scenario, tuned: &Tuned, units: Units) -> String {
     let one = |of: &MeasureId| {
         let row = measure(*of);
@@ -53,7 +53,13 @@ pub fn binds_text(scenario: &Scenario, tuned: &Tuned, units: Units) -> String {
         [one] => *one == MeasureId::Sorties || *one == MeasureId::ImageCount,
         _ => true,
     };
-    format!("{} {}", listed(&names), if several { "bind" } else { "binds" })
+    let verb = if several { "bind" } else { "binds" };
+    let narrowed = |of: &MeasureId| {
+        let required = measure(*of).required_of(scenario, tuned.ask.strategy);
+        required.is_some_and(|required| tuned.ask.to_spare.asked(*of, required) != required)
+    };
+    let spare = if tuned.binds.iter().any(narrowed) { ", with what is to spare" } else { "" };
+    format!("{} {verb}{spare}", listed(&names))
 }
 
 /// A line of the requirement as the subject of a sentence.

@@ -150,7 +150,7 @@ fn told(result: &Term) -> String {
 impl TermRow {
     fn new(term: &Term) -> Self {
         let from = match term.origin {
-            Origin::Input(id) => format!("set: {} ({})", knob(id).whole, id.field()),
+            Origin::Input(id) => format!("set: {} ({})", knob(id).whole, knob(id).scope.part()),
             Origin::Measure(id) => format!("figure: {}", measure(id).name),
             Origin::Laid => "laid out: see the plan".to_owned(),
             Origin::Flown => "flown: see the timeline".to_owned(),

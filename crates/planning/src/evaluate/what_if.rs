@@ -13,6 +13,9 @@ pub use best::EachAtBest;
 pub use front::front;
 pub use grid::{Free, MOST_SETTINGS, SearchOf};
 pub use nudge::{NudgeGap, NudgeSide, Nudged, nudge_gaps};
-pub use sweep::{SweepPoint, coarse_first, meeting_ranges, sweep_values, usual_range};
+pub use sweep::{
+    SweepPoint, coarse_first, meeting_ranges, nearer_edges, nearest_miss, sweep_values, usual_range,
+    with_present,
+};
 pub use tried::{Cap, Tried};
 pub use tune::{Looked, Miss, ToSpare, TuneAsk, TuneError, TuneResult, Tuned};

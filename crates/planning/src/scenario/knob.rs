@@ -153,6 +153,37 @@ pub enum Scope {
     Structure(Access<Structure>),
 }
 
+impl Scope {
+    /// The parts, those that are turned most often first.
+    pub const PARTS: [&'static str; 9] = [
+        "pass",
+        "pattern",
+        "attitude",
+        "strategy",
+        "conditions",
+        "aircraft",
+        "requirement",
+        "processing rates",
+        "site",
+    ];
+
+    /// The name of the part within a sentence, as [`Scope::PARTS`]; a structure's is the site's.
+    pub fn part(&self) -> &'static str {
+        let place = match self {
+            Scope::Pass(_) => 0,
+            Scope::Pattern(_) => 1,
+            Scope::Attitude(_) => 2,
+            Scope::Strategy(_) => 3,
+            Scope::Conditions(_) => 4,
+            Scope::Aircraft(_) => 5,
+            Scope::Requirement(_) => 6,
+            Scope::Rates(_) => 7,
+            Scope::Site(_) | Scope::Structure(_) => 8,
+        };
+        Scope::PARTS[place]
+    }
+}
+
 /// How an input is read and set on its part.
 pub struct Access<T: 'static> {
     /// Reads it; nothing where it is left out, or where the part has no such number.

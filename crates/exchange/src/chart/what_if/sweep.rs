@@ -2,10 +2,11 @@
 
 use super::{asked, axis, tone};
 use crate::chart::{Axis, Chart, Limit, Mark, Present, Series, Span, Under, UnderKind};
+use crate::report::misses_text;
 use obliquity_planning::knob::Dial;
-use obliquity_planning::what_if::{Cap, SweepPoint, Tried, meeting_ranges};
+use obliquity_planning::what_if::{Cap, Miss, SweepPoint, Tried, meeting_ranges, nearest_miss};
 use obliquity_planning::wording::{listed, within};
-use obliquity_planning::{MeasureId, Scenario, Unit, Units, measure};
+use obliquity_planning::{Judgement, MeasureId, Scenario, Unit, Units, measure};
 
 /// A sweep, as far as it is worked out.
 #[derive(Debug, Clone, Copy)]
@@ -51,6 +52,20 @@ impl SweepOf<'_> {
         Some(format!("meets {ranges}"))
     }
 
+    /// Where a strategy that meets the requirement nowhere comes nearest to it, in words, and what it misses there; nothing
+    /// while that is not known.
+    pub fn nearest_text(&self, place: usize) -> Option<String> {
+        let (value, tried) = nearest_miss(self.points, place)?;
+        let missed = tried.judgements.iter().filter_map(|line| match line {
+            Judgement::Missed { of, value, required, .. } => {
+                Some(Miss { of: *of, value: *value, asked: *required })
+            }
+            _ => None,
+        });
+        let misses = misses_text(&missed.collect::<Vec<Miss>>(), self.units);
+        Some(format!("nearest at {}: {misses}", self.text(value)))
+    }
+
     /// Where limits hold of a strategy on part of the axis, a row for each limit.
     fn capped(&self, place: usize) -> impl Iterator<Item = Under> {
         Cap::ALL.into_iter().filter_map(move |cap| self.capped_by(place, cap))
@@ -80,13 +95,22 @@ impl SweepOf<'_> {
         Some(Under { name, kind: UnderKind::Capped, tone: tone(self.scenario, place), across })
     }
 
-    /// "from 20 to 30° and at 45°"; nothing for none.
+    /// "from 20 to 30° and at 45°"; nothing for none. Where a range may go on beyond what is looked at, that is said.
     fn ranges_text(&self, ranges: &[(f64, f64)]) -> Option<String> {
-        let told = |(from, to): &(f64, f64)| {
-            if from == to {
-                return format!("at {}", self.text(*from));
-            }
-            format!("from {} to {}", self.text(*from), self.text(*to))
+        let ends = [self.points.first()?.value, self.points.last()?.value];
+        let bounds = self.dial.bounds(self.scenario);
+        let open = |value: f64, end: f64, bound: f64, word: &str| {
+            let goes_on = value == end && value != bound;
+            if goes_on { format!("{} or {word}", self.text(value)) } else { self.text(value) }
+        };
+        let told = |(from, to): &(f64, f64)| match (*from == ends[0], *to == ends[1]) {
+            (true, true) => "all over this range".to_owned(),
+            _ if from == to => format!("at {}", self.text(*from)),
+            _ => format!(
+                "from {} to {}",
+                open(*from, ends[0], bounds.0, "less"),
+                open(*to, ends[1], bounds.1, "more")
+            ),
         };
         let told: Vec<String> = ranges.iter().map(told).collect();
         let told: Vec<&str> = told.iter().map(String::as_str).collect();

@@ -94,6 +94,64 @@ pub fn usual_range(scenario: &Scenario, dial: &Dial) -> (f64, f64) {
     if from < to { (from, to) } else { (from, (from + 10.0 * step).min(most)) }
 }
 
+/// A row of values and those at which strategies stand now, where they lie within the row.
+///
+/// # Units
+/// - `values`, ascending, returns: the knob's own, [`crate::scenario::Knob::unit`] as it is stored
+pub fn with_present(scenario: &Scenario, dial: &Dial, mut values: Vec<f64>) -> Vec<f64> {
+    let Some((first, last)) = values.first().copied().zip(values.last().copied()) else { return values };
+    let of = |id| dial.on(scenario, id)?.value(scenario);
+    let present = scenario.strategies.iter().filter_map(|strategy| of(strategy.id));
+    values.extend(present.filter(|value| (first..=last).contains(value)));
+    values.sort_by(f64::total_cmp);
+    values.dedup();
+    values
+}
+
+/// Values that would tell more exactly where the requirement begins or ceases to be met: as they are keyed in, midway
+/// between neighbours of which a strategy is known to meet it at one and not at the other; none where no such value lies
+/// between.
+///
+/// # Units
+/// - `step`, [`crate::scenario::Knob::key_step`], returns: the knob's own, as the points' values
+///
+/// # References
+/// Derived: halving, between two points at a time.
+pub fn nearer_edges(points: &[SweepPoint], step: f64) -> Vec<f64> {
+    let meets = |point: &SweepPoint| -> Vec<Option<bool>> {
+        point.tried.iter().flatten().map(|tried| tried.meets).collect()
+    };
+    let is_edge = |pair: &&[SweepPoint]| {
+        let (before, after) = (meets(&pair[0]), meets(&pair[1]));
+        before.iter().zip(&after).any(|(a, b)| a.is_some() && b.is_some() && a != b)
+    };
+    let steps = |value: f64| if step < 1.0 { value * (1.0 / step).round() } else { value / step };
+    let value = |steps: f64| if step < 1.0 { steps / (1.0 / step).round() } else { steps * step };
+    let midway = |pair: &[SweepPoint]| {
+        let middle = value(steps(f64::midpoint(pair[0].value, pair[1].value)).round());
+        (pair[0].value < middle && middle < pair[1].value).then_some(middle)
+    };
+    points.windows(2).filter(is_edge).filter_map(midway).collect()
+}
+
+/// Where a strategy, by its place in the scenario, comes nearest to the requirement: the fewest lines missed, then the least
+/// sum of shares that they lack; nothing while that is not known at every value where it can be flown.
+///
+/// # Units
+/// - returns: as the points' values, and what came of the strategy there
+pub fn nearest_miss(points: &[SweepPoint], place: usize) -> Option<(f64, &Tried)> {
+    let tried = points.iter().filter_map(|point| Some((point.value, point.tried.as_ref().ok()?.get(place)?)));
+    let flown: Vec<(f64, &Tried)> = tried.filter(|(_, tried)| tried.is_flown()).collect();
+    if flown.iter().any(|(_, tried)| tried.meets.is_none()) {
+        return None;
+    }
+    let lacks = |(_, tried): &(f64, &Tried)| tried.lacks();
+    flown.into_iter().min_by(|a, b| {
+        let ((few, little), (many, much)) = (lacks(a), lacks(b));
+        few.cmp(&many).then(little.total_cmp(&much))
+    })
+}
+
 /// In which order to work out points that come in a row, so that the first few already span it: the ends, the middle, then
 /// the middles of what is between.
 pub fn coarse_first(count: usize) -> Vec<usize> {

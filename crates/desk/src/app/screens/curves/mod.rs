@@ -18,8 +18,10 @@ use crate::theme::{self, space};
 use egui::{Frame, Ui};
 use obliquity_exchange::chart::Chart;
 use obliquity_planning::knob::Dial;
-use obliquity_planning::what_if::{SweepPoint, coarse_first, sweep_values, usual_range};
-use obliquity_planning::{Depth, Id, Knob, KnobId, MeasureId, Scenario, Scope, knobs};
+use obliquity_planning::what_if::{
+    SweepPoint, coarse_first, nearer_edges, sweep_values, usual_range, with_present,
+};
+use obliquity_planning::{Depth, Id, Knob, KnobId, MeasureId, Scenario, Scope, knobs, measure};
 
 /// Values that are looked at, both ends included.
 const VALUES: u32 = 21;
@@ -52,7 +54,37 @@ struct SeenPoint {
 impl Key for SeenPoint {
     type Reply = Result<SweepPoint, Failure>;
     const LANE: Lane = Lane::Aside;
-    const KEPT: usize = 4 * VALUES as usize;
+    const KEPT: usize = 6 * VALUES as usize;
+}
+
+/// A sweep as far as it is known.
+#[derive(Debug, Default)]
+struct CurvePoints {
+    points: Vec<SweepPoint>,
+    /// So many of them with coverage.
+    seen: usize,
+    /// A value to be looked at, where the requirement begins or ceases to be met.
+    unknown_edge: Option<f64>,
+    failure: Option<String>,
+}
+
+/// Puts in between what is known nearer to where the requirement begins or ceases to be met; gives the first value that would
+/// tell more.
+fn nearer(
+    points: &mut Vec<SweepPoint>,
+    dial: &Dial,
+    seen: impl Fn(f64) -> Option<SweepPoint>,
+) -> Option<f64> {
+    let step = dial.knob().key_step();
+    loop {
+        let edges = nearer_edges(points, step);
+        let before = points.len();
+        points.extend(edges.iter().filter_map(|value| seen(*value)));
+        if points.len() == before {
+            return edges.into_iter().next();
+        }
+        points.sort_by(|a, b| a.value.total_cmp(&b.value));
+    }
 }
 
 /// What the screen remembers.
@@ -149,6 +181,7 @@ impl App {
         self.jobs.request(key.clone(), move |watch| {
             let values = sweep_values(&scenario, &dial, ends, VALUES);
             let values = values.map_err(|error| Failure::Refused(error.to_string()))?;
+            let values = with_present(&scenario, &dial, values);
             let count = values.len() as u64;
             let point = |(done, value): (u64, f64)| {
                 watch.step(done, count).map_err(|_| Failure::Cancelled)?;
@@ -161,13 +194,11 @@ impl App {
 
     /// Asks for the next value with coverage; says whether there was one to ask for.
     fn ask_for_next_point(&mut self, key: &QuickSweep) -> bool {
-        let Some(Ok(Ok(quick))) = self.jobs.known(key) else { return false };
         if self.jobs.is_open(|_: &SeenPoint| true) {
             return false;
         }
-        let at = |value: f64| SeenPoint { from: key.from.clone(), dial: key.dial.clone(), value };
-        let order = coarse_first(quick.len()).into_iter().map(|place| at(quick[place].value));
-        let Some(next) = order.into_iter().find(|next| self.jobs.known(next).is_none()) else { return false };
+        let Some(next) = self.next_seen_value(key) else { return false };
+        let next = SeenPoint { from: key.from.clone(), dial: key.dial.clone(), value: next };
         let (engine, Same(scenario)) = (self.curves.engine.clone(), key.from.clone());
         self.jobs.request(next.clone(), move |watch| {
             engine.sweep_point(&scenario, (&next.dial, next.value), Depth::Views, watch)
@@ -175,14 +206,26 @@ impl App {
         true
     }
 
+    /// The value to be looked at with coverage next: the coarse row first, at last where the requirement begins or ceases
+    /// to be met.
+    fn next_seen_value(&self, key: &QuickSweep) -> Option<f64> {
+        let Some(Ok(Ok(quick))) = self.jobs.known(key) else { return None };
+        let is_known = |value: f64| {
+            let at = SeenPoint { from: key.from.clone(), dial: key.dial.clone(), value };
+            self.jobs.known(&at).is_some()
+        };
+        let mut order = coarse_first(quick.len()).into_iter().map(|place| quick[place].value);
+        order.find(|value| !is_known(*value)).or_else(|| self.curve_points(key).unknown_edge)
+    }
+
     /// What is known so far, each value as deep as it has come.
-    fn curve_points(&self, key: &QuickSweep) -> (Vec<SweepPoint>, usize, Option<String>) {
+    fn curve_points(&self, key: &QuickSweep) -> CurvePoints {
         let quick = match self.jobs.known(key) {
-            None => return (Vec::new(), 0, None),
+            None => return CurvePoints::default(),
             Some(Ok(Ok(quick))) => quick,
             Some(answer) => {
                 let why = found(answer).err().unwrap_or_default();
-                return (Vec::new(), 0, Some(why.to_owned()));
+                return CurvePoints { failure: Some(why.to_owned()), ..CurvePoints::default() };
             }
         };
         let seen = |value: f64| {
@@ -192,28 +235,44 @@ impl App {
                 _ => None,
             }
         };
+        let mut points = quick.clone();
         let mut known = 0;
-        let points = quick.iter().map(|point| match seen(point.value) {
-            Some(point) => {
+        for point in &mut points {
+            if let Some(seen) = seen(point.value) {
+                *point = seen;
                 known += 1;
-                point
             }
-            None => point.clone(),
-        });
-        (points.collect(), known, None)
+        }
+        if known < points.len() {
+            return CurvePoints { points, seen: known, ..CurvePoints::default() };
+        }
+        let unknown_edge = nearer(&mut points, &key.dial, seen);
+        CurvePoints { seen: points.len(), points, unknown_edge, failure: None }
+    }
+
+    /// A figure of each strategy as it stands, where it is known.
+    fn figures_now(&self, of: MeasureId) -> Vec<Option<f64>> {
+        let known = self.surest_of_all();
+        let of_strategy = |id: Id| {
+            let outcome = known.iter().find(|outcome| outcome.strategy == id)?;
+            measure(of).read(outcome)
+        };
+        self.document.scenario().strategies.iter().map(|strategy| of_strategy(strategy.id)).collect()
     }
 
     fn curve_sheet(&self) -> Option<CurveSheet> {
         let key = self.quick_sweep()?;
-        let (points, seen, failure) = self.curve_points(&key);
+        let CurvePoints { points, seen, unknown_edge, failure } = self.curve_points(&key);
         let given = model::GivenCurves {
             scenario: self.document.scenario(),
             dial: &key.dial,
             ends: key.ends,
             points: &points,
             seen,
+            nearer: unknown_edge.is_some(),
             failure,
             figure: self.curves.figure,
+            now: self.figures_now(self.curves.figure),
             only: self.curves.only,
             picked: self.curves.picked,
             units: self.home.units(),
@@ -244,7 +303,7 @@ impl App {
             return None;
         }
         let key = self.quick_sweep()?;
-        let (points, ..) = self.curve_points(&key);
+        let CurvePoints { points, .. } = self.curve_points(&key);
         Some(obliquity_exchange::sweep_csv(self.document.scenario(), &key.dial, &points))
     }
 

@@ -4,7 +4,7 @@ use crate::mark;
 use obliquity_exchange::Slots;
 use obliquity_exchange::chart::{Chart, SweepOf, sweep_chart};
 use obliquity_planning::knob::Dial;
-use obliquity_planning::what_if::{Cap, SweepPoint};
+use obliquity_planning::what_if::{Cap, SweepPoint, Tried};
 use obliquity_planning::wording::{listed, within};
 use obliquity_planning::{Id, KnobId, MeasureId, Scenario, SurfaceClass, Units, measure};
 
@@ -17,8 +17,12 @@ pub(super) struct GivenCurves<'a> {
     pub(super) points: &'a [SweepPoint],
     /// So many of them with coverage.
     pub(super) seen: usize,
+    /// Whether more are to come where the requirement begins or ceases to be met.
+    pub(super) nearer: bool,
     pub(super) failure: Option<String>,
     pub(super) figure: MeasureId,
+    /// The figure of each strategy as it stands, where it is known.
+    pub(super) now: Vec<Option<f64>>,
     pub(super) only: Option<Id>,
     pub(super) picked: Option<f64>,
     pub(super) units: Units,
@@ -38,8 +42,9 @@ pub(super) struct CurveSheet {
     /// All strategies, for the choice of one.
     pub(super) strategies: Vec<(Id, String)>,
     pub(super) chart: Chart,
-    /// The neighbours, small.
+    /// The neighbours, small, and what they are of.
     pub(super) beside: Vec<Chart>,
+    pub(super) neighbours: Vec<MeasureId>,
     /// One for each strategy.
     pub(super) rows: Vec<CurveRow>,
     /// The value that the rows tell of, which is the one picked or the present one, in words.
@@ -76,7 +81,9 @@ pub(super) struct CurveRow {
     pub(super) figure: String,
     /// Where it meets the requirement.
     pub(super) meets: String,
-    /// What caps it there.
+    /// Where it comes nearest, if it meets nowhere, and what it misses there; empty otherwise.
+    pub(super) nearest: String,
+    /// What caps it there; empty where nothing does.
     pub(super) caps: String,
 }
 
@@ -104,7 +111,9 @@ impl CurveSheet {
         };
         let adopt = given.picked.filter(|value| Some(*value) != present).map(|value| (value, text(value)));
         let done = format!("coverage known at {} of {} values", given.seen, points.len());
-        let status = (given.seen < points.len() || points.is_empty()).then_some(done);
+        let nearer = || "looking nearer at where the requirement begins to be met".to_owned();
+        let open = given.seen < points.len() || points.is_empty();
+        let status = open.then_some(done).or_else(|| given.nearer.then(nearer));
         CurveSheet {
             knob: row.id,
             ends: given.ends,
@@ -112,13 +121,9 @@ impl CurveSheet {
             only: given.only,
             strategies: scenario.strategies.iter().map(|own| (own.id, own.name.clone())).collect(),
             chart: sweep_chart(&sweep, figure),
-            beside: neighbours(scenario, figure)
-                .into_iter()
-                .map(|other| sweep_chart(&sweep, other))
-                .collect(),
-            rows: (0..scenario.strategies.len())
-                .map(|place| curve_row(&sweep, place, figure, given.picked))
-                .collect(),
+            beside: neighbours(scenario, figure).iter().map(|other| sweep_chart(&sweep, *other)).collect(),
+            neighbours: neighbours(scenario, figure),
+            rows: (0..scenario.strategies.len()).map(|place| curve_row(&sweep, place, given)).collect(),
             told_at,
             adopt,
             status: status.filter(|_| given.failure.is_none()),
@@ -178,34 +183,53 @@ fn no_present(sweep: &SweepOf<'_>, strategy: Id) -> String {
     format!("differs from pass to pass: {}", sweep.units.span(knob.unit, values))
 }
 
-fn curve_row(sweep: &SweepOf<'_>, place: usize, figure: MeasureId, picked: Option<f64>) -> CurveRow {
+fn curve_row(sweep: &SweepOf<'_>, place: usize, given: &GivenCurves<'_>) -> CurveRow {
     let strategy = &sweep.scenario.strategies[place];
-    let present = sweep.present(place);
-    let at = picked.or(present);
-    let nearest = at.and_then(|at| {
-        let apart = |point: &&SweepPoint| (point.value - at).abs();
-        sweep.points.iter().min_by(|a, b| apart(a).total_cmp(&apart(b)))
-    });
-    let tried = nearest.and_then(|point| point.tried.as_ref().ok()?.get(place));
-    let row = measure(figure);
-    let told = match tried {
-        None if at.is_none() => no_present(sweep, strategy.id),
-        None => "–".to_owned(),
-        Some(tried) if !tried.is_flown() => format!("cannot be flown: {}", tried.reasons.join("; ")),
-        Some(tried) => {
-            tried.figure(figure).map_or("…".to_owned(), |value| sweep.units.text(row.unit, value))
-        }
-    };
     let known = sweep.points.iter().flat_map(|point| point.tried.iter().flatten());
     let unknown = known.filter(|tried| tried.strategy == strategy.id).any(|tried| tried.meets.is_none());
     let nowhere = if unknown { "…" } else { "meets nowhere in this range" };
-    let caps: Vec<&str> =
-        tried.map(|tried| tried.caps.iter().map(|cap: &Cap| cap.name()).collect()).unwrap_or_default();
+    let meets = sweep.meets_text(place);
+    let nearest = if meets.is_none() && !unknown { sweep.nearest_text(place) } else { None };
+    let at = given.picked.or_else(|| sweep.present(place));
+    let point = at.and_then(|at| sweep.points.iter().find(|point| point.value == at));
+    let tried = point.and_then(|point| point.tried.as_ref().ok()?.get(place));
     CurveRow {
         slot: Slots::of(sweep.scenario).slot(strategy.id),
         name: strategy.name.clone(),
-        figure: told,
-        meets: sweep.meets_text(place).unwrap_or_else(|| nowhere.to_owned()),
-        caps: caps.join(", "),
+        figure: told_figure(sweep, place, given, tried),
+        meets: meets.unwrap_or_else(|| nowhere.to_owned()),
+        nearest: nearest.unwrap_or_default(),
+        caps: tried.map(|tried| told_caps(sweep, place, tried)).unwrap_or_default(),
     }
+}
+
+/// The figure of a strategy at the value picked; without one, as it stands, which is the board's.
+fn told_figure(sweep: &SweepOf<'_>, place: usize, given: &GivenCurves<'_>, tried: Option<&Tried>) -> String {
+    let (strategy, row) = (&sweep.scenario.strategies[place], measure(given.figure));
+    let text = |value: f64| sweep.units.text(row.unit, value);
+    if let Some(reasons) = tried.filter(|tried| !tried.is_flown()).map(|tried| &tried.reasons) {
+        return format!("cannot be flown: {}", reasons.join("; "));
+    }
+    if given.picked.is_some() {
+        return tried.and_then(|tried| tried.figure(given.figure)).map_or("…".to_owned(), text);
+    }
+    let now = given.now.get(place).copied().flatten().map_or("…".to_owned(), text);
+    let value = |at: f64| sweep.units.text(sweep.dial.knob().unit, at);
+    match sweep.present(place) {
+        Some(at) if sweep.dial.value(sweep.scenario).is_none() => format!("{now} at {}", value(at)),
+        Some(_) => now,
+        None => format!("{now}; {}", no_present(sweep, strategy.id)),
+    }
+}
+
+/// What caps a strategy at a value, and whether it does so all over the range.
+fn told_caps(sweep: &SweepOf<'_>, place: usize, tried: &Tried) -> String {
+    let all: Vec<&Tried> =
+        sweep.points.iter().filter_map(|point| point.tried.as_ref().ok()?.get(place)).collect();
+    let one = |cap: &Cap| {
+        let everywhere = all.iter().all(|tried| tried.caps.contains(cap));
+        if everywhere { format!("{}, as all over this range", cap.name()) } else { cap.name().to_owned() }
+    };
+    let caps: Vec<String> = tried.caps.iter().map(one).collect();
+    if caps.is_empty() { String::new() } else { format!("capped by {}", caps.join("; ")) }
 }

@@ -7,11 +7,12 @@ use crate::chart::{self, LargeChart};
 use crate::form::{self, Enabled, Kind, Named};
 use crate::keys;
 use crate::mark;
+use crate::opens;
 use crate::theme::{self, space};
 use egui::{
     Align2, EventFilter, Key, Label, Rect, RichText, ScrollArea, Sense, Shape, Stroke, Ui, pos2, vec2,
 };
-use obliquity_planning::{Knob, MEASURES, knob};
+use obliquity_planning::{Knob, MEASURES, Scope, knob, measure};
 
 /// Height of a row below the diagram.
 const UNDER: f32 = 17.0;
@@ -32,13 +33,7 @@ pub(super) fn ui(ui: &mut Ui, sheet: &CurveSheet, swept: &[Knob], asks: &mut Vec
 fn choices(ui: &mut Ui, sheet: &CurveSheet, swept: &[Knob], asks: &mut Vec<CurvesAsk>) {
     let row = knob(sheet.knob);
     form::card(ui, "What a setting does", row.explanation, |ui| {
-        let names: Vec<(&str, &str)> = swept.iter().map(|row| (row.whole, row.explanation)).collect();
-        let chosen = swept.iter().position(|row| row.id == sheet.knob);
-        let named =
-            Named { name: "Turn", spoken: "Input turned", hint: "What is set to every value of the range" };
-        if let Some(at) = form::choice(ui, named, &names, chosen) {
-            asks.push(CurvesAsk::Turn(swept[at].id));
-        }
+        turned(ui, sheet, swept, asks);
         let all = ("all strategies", "");
         let only: Vec<(&str, &str)> =
             [all].into_iter().chain(sheet.strategies.iter().map(|(_, name)| (name.as_str(), ""))).collect();
@@ -60,6 +55,24 @@ fn choices(ui: &mut Ui, sheet: &CurveSheet, swept: &[Knob], asks: &mut Vec<Curve
         }
         ends(ui, sheet, &row, asks);
     });
+}
+
+/// The input that is turned, out of all, under the parts of a scenario that they belong to.
+fn turned(ui: &mut Ui, sheet: &CurveSheet, swept: &[Knob], asks: &mut Vec<CurvesAsk>) {
+    let names_of = |part: &str| -> Vec<(&str, &str)> {
+        let own = swept.iter().filter(|row| row.scope.part() == part);
+        own.map(|row| (row.whole, row.explanation)).collect()
+    };
+    let groups: Vec<(&str, Vec<(&str, &str)>)> =
+        Scope::PARTS.into_iter().map(|part| (part, names_of(part))).collect();
+    let mut ordered: Vec<&Knob> = swept.iter().collect();
+    ordered.sort_by_key(|row| Scope::PARTS.iter().position(|part| *part == row.scope.part()));
+    let chosen = ordered.iter().position(|row| row.id == sheet.knob);
+    let named =
+        Named { name: "Turn", spoken: "Input turned", hint: "What is set to every value of the range" };
+    if let Some(at) = form::long_choice(ui, named, &groups, chosen) {
+        asks.push(CurvesAsk::Turn(ordered[at].id));
+    }
 }
 
 fn ends(ui: &mut Ui, sheet: &CurveSheet, row: &Knob, asks: &mut Vec<CurvesAsk>) {
@@ -91,7 +104,7 @@ fn rows(ui: &mut Ui, sheet: &CurveSheet, asks: &mut Vec<CurvesAsk>) {
     ui.add(Label::new(title.font(theme::body_strong())).wrap());
     let hint = "Click into the diagram to read another value, or press an arrow there; Enter sets it.";
     ui.label(RichText::new(hint).font(theme::caption()).color(colors.muted));
-    for CurveRow { slot, name, figure, meets, caps } in &sheet.rows {
+    for CurveRow { slot, name, figure, meets, nearest, caps } in &sheet.rows {
         ui.add_space(space::TIGHT);
         ui.horizontal(|ui| {
             mark::put(ui, *slot);
@@ -99,9 +112,8 @@ fn rows(ui: &mut Ui, sheet: &CurveSheet, asks: &mut Vec<CurvesAsk>) {
         });
         ui.add(Label::new(figure).wrap());
         ui.add(Label::new(RichText::new(meets).font(theme::caption()).color(colors.muted)).wrap());
-        if !caps.is_empty() {
-            let text = format!("capped by {caps}");
-            ui.label(RichText::new(text).font(theme::caption()).color(colors.muted));
+        for text in [nearest, caps].into_iter().filter(|text| !text.is_empty()) {
+            ui.add(Label::new(RichText::new(text).font(theme::caption()).color(colors.muted)).wrap());
         }
     }
     ui.add_space(space::ROW);
@@ -150,7 +162,15 @@ fn diagrams_in(ui: &mut Ui, sheet: &CurveSheet, height: f32, asks: &mut Vec<Curv
     let (area, _) = ui.allocate_exact_size(vec2(ui.available_width(), SMALL), Sense::hover());
     for (k, small) in sheet.beside.iter().enumerate() {
         let left = area.left() + k as f32 * (each + space::PAGE);
-        chart::small(ui, small, Rect::from_min_size(pos2(left, area.top()), vec2(each, SMALL)));
+        let place = Rect::from_min_size(pos2(left, area.top()), vec2(each, SMALL));
+        chart::small(ui, small, place);
+        let (id, name) = (sheet.neighbours[k], measure(sheet.neighbours[k]).name);
+        let hint = "Click to see it large";
+        if opens::place(ui, place, ui.scope_id().with(("large", k)), &format!("{name}, large"), hint)
+            .clicked()
+        {
+            asks.push(CurvesAsk::Figure(id));
+        }
     }
 }
 
@@ -164,8 +184,12 @@ fn picked(ui: &Ui, sheet: &CurveSheet, large: &LargeChart) {
     };
     if let Some((at, text)) = &sheet.picked {
         line(*at, Stroke::new(1.5, colors.ink));
-        let place = pos2(large.x(*at), large.frame.top());
-        ui.painter().text(place, Align2::CENTER_BOTTOM, text, theme::caption_strong(), colors.ink);
+        let text = ui.painter().layout_no_wrap(text.clone(), theme::caption_strong(), colors.ink);
+        let room = large.frame.shrink(space::TIGHT);
+        let left = (large.x(*at) - 0.5 * text.size().x).clamp(room.left(), room.right() - text.size().x);
+        let place = Rect::from_min_size(pos2(left, room.top()), text.size());
+        ui.painter().rect_filled(place.expand(2.0), 3.0, colors.surface);
+        ui.painter().galley(place.min, text, colors.ink);
     }
     large.show_focus(ui);
     let pointed = large.pointed.and_then(|[across, _]| sheet.nearest(across));

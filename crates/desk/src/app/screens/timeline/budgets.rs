@@ -23,7 +23,7 @@ impl App {
     }
 
     /// What is known of every strategy, as deep as it has come.
-    fn surest_of_all(&self) -> Vec<&Outcome> {
+    pub(in crate::app) fn surest_of_all(&self) -> Vec<&Outcome> {
         let scenario = self.document.scenario();
         let known = |id: Id| {
             let known = self.figures.known(scenario, id)?;
