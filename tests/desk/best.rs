@@ -305,3 +305,18 @@ fn the_requirement_is_proposed_where_aircraft_differ() {
     assert_eq!(holding.hold, Hold::Requirement);
     assert!(!said(&window, PROPOSED));
 }
+
+/// Derived: at 640 by 400 points rows and diagram have at least 70 % of the width, and searching needs no choices.
+#[test]
+fn in_a_narrow_window_the_trade_off_has_the_width() {
+    let mut window = best();
+    window.set_size(egui::vec2(640.0, 400.0));
+    window.run_ok();
+    click(&mut window, "Search every strategy's settings");
+    let spoken = window.state().charts().expect("a diagram")[0].spoken.clone();
+    let diagram = window.get_by_label(&spoken).rect();
+    assert!(diagram.width() >= 0.7 * 640.0, "{diagram:?}");
+    assert!(window.query_by_label_contains("What is to be least").is_none(), "folded away");
+    click(&mut window, "Choices");
+    assert!(window.query_by_label_contains("What is to be least").is_some());
+}

@@ -328,6 +328,22 @@ fn in_a_small_window_the_legend_is_whole() {
     assert!(rows.iter().all(|bottom| *bottom <= 384.0), "{rows:?}");
 }
 
+/// Derived: in that window the budgets of all are one press away, and the way back is another.
+#[test]
+fn in_a_small_window_all_strategies_are_within_reach() {
+    let mut window = window(files::demo().unwrap());
+    window.set_size([640.0, 400.0].into());
+    window.run_ok();
+    let tool = window.get_by_label("All beside each other");
+    assert!(tool.rect().left() > 0.0 && tool.rect().right() < 640.0, "{:?}", tool.rect());
+    tool.click();
+    window.run_ok();
+    assert!(window.query_all_by_label_contains(", total: ").next().is_some());
+    window.get_by_label("This strategy").click();
+    window.run_ok();
+    let _lanes = lanes(&window);
+}
+
 /// Derived: beside each other, every strategy's parts stand with the figures of its own budget, the whole seconds of which add
 /// up to its total; every other strategy is held against the quickest in the evaluation's own words.
 #[test]

@@ -14,6 +14,7 @@ mod caution_mark;
 pub mod cautions;
 mod chart;
 pub mod chart_files;
+mod choices;
 pub mod cli;
 pub mod clock;
 pub mod commands;

@@ -25,6 +25,8 @@ pub struct GivenFlight<'a> {
     pub plan: Option<&'a Plan>,
     /// Its colour.
     pub slot: usize,
+    /// Name and hint of the tool that shows all strategies beside each other; nothing where a switch does.
+    pub to_all: Option<(&'a str, &'a str)>,
 }
 
 /// How the timeline is looked at; kept for the session only.
@@ -55,7 +57,7 @@ pub fn ui(
     plan_state: &mut PlanState,
     asks: &mut Vec<TimelineAsk>,
 ) {
-    ui.spacing_mut().item_spacing.y = space::ROW;
+    ui.spacing_mut().item_spacing.y = if given.to_all.is_some() { space::TIGHT } else { space::ROW };
     let (timeline, breakdown) = match given.timeline {
         Ok(both) => both,
         Err(why) => {
@@ -75,7 +77,7 @@ pub fn ui(
     scroll.show(ui, |ui| {
         let top = ui.cursor().top();
         let left = |ui: &Ui| height - (ui.cursor().top() - top);
-        told(ui, (timeline, given.slot), at_s, state, asks);
+        told(ui, (timeline, given), at_s, state, asks);
         let lanes = (LANES_SHARE * left(ui)).max(LEAST);
         lanes_ui(ui, timeline, state, lanes, color);
         legend(ui, timeline, color);
@@ -87,7 +89,7 @@ pub fn ui(
 /// What there is to know of the cursor's instant.
 fn told(
     ui: &mut Ui,
-    (timeline, slot): (&Timeline, usize),
+    (timeline, given): (&Timeline, &GivenFlight<'_>),
     at_s: f64,
     state: &mut TimelineState,
     asks: &mut Vec<TimelineAsk>,
@@ -97,7 +99,7 @@ fn told(
         return;
     };
     ui.horizontal_wrapped(|ui| {
-        mark::put(ui, slot);
+        mark::put(ui, given.slot);
         let fit = ui.add_enabled(state.stretch.is_some(), egui::Button::new("Fit"));
         if fit.on_hover_text("Show the whole stay again (key 0)").clicked() {
             state.stretch = None;
@@ -105,8 +107,13 @@ fn told(
         if ui.button("Show in 3D").on_hover_text("The cursor's place on the site in 3D").clicked() {
             asks.push(TimelineAsk::Space);
         }
+        if given.to_all.is_some_and(|(text, hint)| ui.button(text).on_hover_text(hint).clicked()) {
+            asks.push(TimelineAsk::Budgets);
+        }
         ui.label(RichText::new(&cursor.clock).font(theme::body_strong()));
-        ui.label(show::unbroken(&cursor.line));
+        // A low window has no row to spare for a longer line.
+        let font = if given.to_all.is_some() { theme::caption() } else { theme::body() };
+        ui.label(RichText::new(show::unbroken(&cursor.line)).font(font));
     });
 }
 

@@ -8,11 +8,15 @@ use crate::form::{self, Enabled, Kind, Named};
 use crate::keys;
 use crate::mark;
 use crate::theme::{self, space};
-use egui::{Align2, EventFilter, Key, Label, Rect, RichText, Sense, Shape, Stroke, Ui, pos2, vec2};
+use egui::{
+    Align2, EventFilter, Key, Label, Rect, RichText, ScrollArea, Sense, Shape, Stroke, Ui, pos2, vec2,
+};
 use obliquity_planning::{Knob, MEASURES, knob};
 
 /// Height of a row below the diagram.
 const UNDER: f32 = 17.0;
+/// Height of the line above the diagram.
+const TITLE: f32 = 40.0;
 /// The large diagram is no lower.
 const LEAST: f32 = 160.0;
 /// Height of a small diagram.
@@ -117,15 +121,22 @@ fn rows(ui: &mut Ui, sheet: &CurveSheet, asks: &mut Vec<CurvesAsk>) {
     }
 }
 
+/// The diagrams in all of the room; those without room are scrolled to.
 pub(super) fn diagrams(ui: &mut Ui, sheet: &CurveSheet, asks: &mut Vec<CurvesAsk>) {
+    let height = ui.available_height();
+    let scroll = ScrollArea::vertical().id_salt("curve diagrams").auto_shrink(false);
+    scroll.show(ui, |ui| diagrams_in(ui, sheet, height, asks));
+}
+
+fn diagrams_in(ui: &mut Ui, sheet: &CurveSheet, height: f32, asks: &mut Vec<CurvesAsk>) {
     let colors = theme::of(ui);
     let status = sheet.failure.as_ref().or(sheet.status.as_ref()).map_or("", String::as_str);
     ui.horizontal(|ui| {
         ui.label(RichText::new(&sheet.chart.title).font(theme::body_strong()));
         ui.label(RichText::new(status).font(theme::caption()).color(colors.muted));
     });
-    let below = chart::under_height(&sheet.chart) + SMALL + 5.0 * space::ROW + 3.0 * UNDER;
-    let size = vec2(ui.available_width(), (ui.available_height() - below).max(LEAST));
+    let around = chart::under_height(&sheet.chart) + SMALL + 5.0 * space::ROW + 3.0 * UNDER + TITLE;
+    let size = vec2(ui.available_width(), (height - around).max(LEAST));
     let large = chart::large(ui, &sheet.chart, size);
     if let Some(nearest) = large.clicked.and_then(|[across, _]| sheet.nearest(across)) {
         asks.push(CurvesAsk::Pick(sheet.values[nearest].stored));
