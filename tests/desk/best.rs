@@ -21,7 +21,7 @@ use std::time::{Duration, Instant};
 type Window = Harness<'static, App>;
 
 /// Two strategies of the yard, looked at in few places: searches take no time then.
-fn small() -> Scenario {
+pub(crate) fn small() -> Scenario {
     let mut scenario = made_up::scenario();
     Arc::make_mut(&mut scenario.site).sample_spacing_m = Some(20.0);
     scenario.requirement.coverage.wall = None;
@@ -102,6 +102,13 @@ fn settings_are_searched_adopted_and_taken_back() {
     assert_eq!(scenario(&window), before, "all of them are one step");
 }
 
+/// Some frames, of a window that is drawn anew again and again while something goes on.
+fn frames(window: &mut Window) {
+    for _ in 0..8 {
+        window.step();
+    }
+}
+
 /// Derived: while a search goes on the screen tells how much of all has been looked at and what stands foremost so far; called off,
 /// that stays, and can be adopted.
 #[test]
@@ -116,9 +123,8 @@ fn a_search_tells_how_far_it_is_and_is_called_off() {
         });
     let until = Instant::now() + Duration::from_mins(2);
     let tells = |window: &Window| {
-        said(window, "of 29\u{a0}791 settings looked at")
-            && said(window, "so far")
-            && said(window, "strategies done")
+        let found = window.state().table().is_some_and(|table| table.contains("so far GSD"));
+        found && said(window, "of 29\u{a0}791 settings looked at") && said(window, "strategies done")
     };
     while !tells(&window) && Instant::now() < until {
         window.step();
@@ -126,15 +132,13 @@ fn a_search_tells_how_far_it_is_and_is_called_off() {
     }
     assert!(tells(&window), "nothing is told of a search that goes on");
     window.get_by_label("Cancel the search").click();
-    window.step();
-    window.step();
+    frames(&mut window);
     assert!(said(&window, "called off; ") && said(&window, "of 29\u{a0}791 settings looked at"));
     assert!(window.query_by_label("Cancel the search").is_none(), "nothing goes on");
     let adopt =
         window.query_all_by_label_contains("Adopt what was found for").next().expect("something was found");
     adopt.click();
-    window.step();
-    window.step();
+    frames(&mut window);
     let label = window.state().document().undo_label().expect("an edit").to_owned();
     assert!(label.starts_with("setting of "), "{label}");
 }

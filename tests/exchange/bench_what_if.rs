@@ -62,6 +62,7 @@ fn quarry_swept_without_coverage(bencher: Bencher<'_, '_>, knob: &'static str) {
 
 /// Tilt and sidelap of the demo with coverage: the first values, which span the range, and all. Goals: 1 s and 10 s.
 #[divan::bench(args = [KnobId::TILT.0, KnobId::SIDELAP.0], sample_count = 1, sample_size = 1)]
+#[expect(clippy::print_stderr, reason = "a bench says what it timed")]
 fn demo_swept_with_coverage(bencher: Bencher<'_, '_>, knob: &'static str) {
     let scenario = demo();
     let (dial, values) = values(&scenario, KnobId(knob));
@@ -80,6 +81,7 @@ fn demo_swept_with_coverage(bencher: Bencher<'_, '_>, knob: &'static str) {
 
 /// The demo's four strategies, each over its three usual settings. Goal: under 60 s, a usable best of each after 5 s.
 #[divan::bench(sample_count = 1, sample_size = 1)]
+#[expect(clippy::print_stderr, reason = "a bench says what it timed")]
 fn demo_tuned(bencher: Bencher<'_, '_>) {
     let scenario = demo();
     bencher.bench_local(|| {
@@ -126,6 +128,7 @@ impl Watch for Until {
 
 /// A search of the demo's crossed strips, called off at several times. Goal: it ends within 0.1 s.
 #[divan::bench(sample_count = 1, sample_size = 1)]
+#[expect(clippy::print_stderr, reason = "a bench says what it timed")]
 fn demo_search_called_off(bencher: Bencher<'_, '_>) {
     let scenario = demo();
     let ask = TuneAsk::usual(&scenario, scenario.strategies[1].id, MeasureId::TimeOnSite, ToSpare::default());
