@@ -45,7 +45,7 @@ struct Known {
 
 /// How a setting stands among those looked at before.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Standing {
+enum TuneRank {
     /// It meets, and is better than all of them.
     Best,
     /// It is not.
@@ -156,7 +156,7 @@ impl<'a> Searching<'a> {
                     continue;
                 }
                 self.look_fully(&[place], progress)?;
-                if self.stands(place) == Standing::Best && ordered {
+                if self.stands(place) == TuneRank::Best && ordered {
                     break;
                 }
             }
@@ -189,7 +189,7 @@ impl<'a> Searching<'a> {
         });
         for place in scouted.into_iter().take(SCOUTED_FULLY) {
             self.look_fully(&[place], (0, rest.len()))?;
-            if self.stands(place) == Standing::Best {
+            if self.stands(place) == TuneRank::Best {
                 break;
             }
         }
@@ -313,12 +313,12 @@ impl<'a> Searching<'a> {
     }
 
     /// How a setting that was looked at with all samples stands among those before it; tells of it where it stands before all.
-    fn stands(&mut self, place: &Place) -> Standing {
-        let Some(looked) = self.looked(place) else { return Standing::Behind };
+    fn stands(&mut self, place: &Place) -> TuneRank {
+        let Some(looked) = self.looked(place) else { return TuneRank::Behind };
         if self.is_better(place) {
             self.best = self.objective(place).map(|objective| (objective, place.clone()));
             (self.told)(TuneNews::Foremost(&looked));
-            return Standing::Best;
+            return TuneRank::Best;
         }
         let near = self.lacks(&looked.tried);
         let is_nearer = |(count, sum): (usize, f64)| near.0.cmp(&count).then(near.1.total_cmp(&sum)).is_lt();
@@ -326,7 +326,7 @@ impl<'a> Searching<'a> {
             self.nearest_told = Some(near);
             (self.told)(TuneNews::Foremost(&looked));
         }
-        Standing::Behind
+        TuneRank::Behind
     }
 
     /// Looks with all samples at those that come nearest with fewer, and at some that miss something without coverage.
