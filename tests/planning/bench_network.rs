@@ -24,6 +24,7 @@ use rayon::prelude::*;
 use std::time::Instant;
 
 #[path = "network_blocks.rs"]
+#[allow(dead_code, reason = "the tests need all of it")]
 mod network_blocks;
 
 /// What the NumPy and SciPy covariance of the eight blocks takes, in seconds.

@@ -84,9 +84,9 @@ fn oblique_images_determine_the_dome_as_in_scipy() {
 fn as_printed(value: f64, printed: &str) -> bool {
     let expected: f64 = printed.parse().unwrap();
     let mantissa = printed.split('e').next().unwrap();
-    let decimals = mantissa.split_once('.').map_or(0, |(_, decimals)| decimals.len() as i32);
-    let exponent: i32 = printed.split_once('e').map_or(0, |(_, exponent)| exponent.parse().unwrap());
-    (value - expected).abs() <= (0.005 * expected.abs()).max(10_f64.powi(exponent - decimals))
+    let decimals = mantissa.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+    let exponent: f64 = printed.split_once('e').map_or(0.0, |(_, exponent)| exponent.parse().unwrap());
+    (value - expected).abs() <= (0.005 * expected.abs()).max(10_f64.powf(exponent - decimals as f64))
 }
 
 /// Cross-check: covariances of the reference blocks by NumPy and SciPy, given with the project's check values.

@@ -123,7 +123,7 @@ fn survey_error_matches_asprs_2023() {
     assert!((with_survey(1.0, 2.0) - 2.24).abs() < 0.005); // printed to two decimals
 }
 
-/// Memory: ASPRS ed. 2, 2023: RMSE_H and RMSE_3D of 5, 5 and 7 cm; blunders above 3 T, mean errors below a quarter of T.
+/// Memory: ASPRS ed. 2, 2023: `RMSE_H` and `RMSE_3D` of 5, 5 and 7 cm; blunders above 3 T, mean errors below a quarter of T.
 #[test]
 fn spatial_errors_match_asprs_2023() {
     assert!((horizontal_rmse(5.0, 5.0) - 7.071068).abs() < 1e-6); // printed to six decimals

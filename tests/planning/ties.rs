@@ -124,24 +124,18 @@ fn bridges_are_those_that_removal_finds() {
             parted_m2(&groups_m2(&ties, None, Some(tie.images), part))
         });
         let worst = images.chain(pairs).fold(0.0, f64::max);
-        match weakest_bridge(&ties) {
-            Some(bridge) => {
-                with += 1;
-                assert!((bridge.parted_m2() - worst).abs() < 1e-9 * worst, "{seed}: {bridge:?}, {worst}");
-                let groups = match bridge {
-                    Bridge::Image { image, .. } => {
-                        groups_m2(&ties, Some(image), None, ties.part[image as usize])
-                    }
-                    Bridge::Pair { images, .. } => {
-                        groups_m2(&ties, None, Some(images), ties.part[images.0 as usize])
-                    }
-                };
-                assert!((parted_m2(&groups).unwrap() - worst).abs() < 1e-9 * worst, "{seed}"); // rounding
-            }
-            None => {
-                without += 1;
-                assert!(worst <= 0.0, "{seed}: {worst}");
-            }
+        let Some(bridge) = weakest_bridge(&ties) else {
+            without += 1;
+            assert!(worst <= 0.0, "{seed}: {worst}");
+            continue;
+        };
+        with += 1;
+        let groups = match bridge {
+            Bridge::Image { image, .. } => groups_m2(&ties, Some(image), None, ties.part[image as usize]),
+            Bridge::Pair { images, .. } => groups_m2(&ties, None, Some(images), ties.part[images.0 as usize]),
+        };
+        for found in [bridge.parted_m2(), parted_m2(&groups).unwrap()] {
+            assert!((found - worst).abs() < 1e-9 * worst, "{seed}: {bridge:?}, {worst}"); // rounding
         }
     }
     assert!(with > 100 && without > 5, "{with} with, {without} without");

@@ -8,6 +8,7 @@
 //! strategy ──┘         └─> load (images, pairs, hours) ─────────────┘
 //! ```
 //!
+//! The network stands by itself: how well a block of images determines what is measured in it, and its camera.
 //! Light comes in twice: by the clock of the flight, and before the route where it sets the exposure time.
 //!
 //! [`Evaluator`] composes the stages and is the only maker of figures.

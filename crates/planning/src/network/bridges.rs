@@ -39,7 +39,7 @@ impl Bridge {
 /// # References
 /// Cut vertices and bridges by one walk: Tarjan 1972 and 1974 (from memory).
 pub fn weakest_bridge(ties: &Ties) -> Option<Bridge> {
-    let mut walk = Walk::new(ties);
+    let mut walk = TieWalk::new(ties);
     for image in 0..ties.part.len() {
         if walk.entered[image] == 0 {
             walk.from(image as u32, ties);
@@ -58,7 +58,7 @@ fn order(bridge: &Bridge) -> (u32, u32, u32) {
 }
 
 /// A walk in depth over tied images.
-struct Walk {
+struct TieWalk {
     others: Vec<Vec<u32>>,
     /// When each image was entered, from 1; 0 before.
     entered: Vec<u32>,
@@ -72,7 +72,7 @@ struct Walk {
     found: Vec<Bridge>,
 }
 
-impl Walk {
+impl TieWalk {
     fn new(ties: &Ties) -> Self {
         let n = ties.part.len();
         let mut others = vec![Vec::new(); n];
@@ -80,7 +80,7 @@ impl Walk {
             others[tie.images.0 as usize].push(tie.images.1);
             others[tie.images.1 as usize].push(tie.images.0);
         }
-        Walk {
+        TieWalk {
             others,
             entered: vec![0; n],
             reach: vec![0; n],

@@ -70,6 +70,8 @@ fn by_interior(focal_px: f64, distorted: DVec2, ideal: DVec2) -> [[f64; INTERIOR
 
 #[cfg(test)]
 mod tests {
+    #![expect(clippy::unwrap_used, reason = "a test ends at the first surprise")]
+
     use super::*;
     use crate::geometry::{CameraModel, Pose};
     use rand_distr::{Distribution, StandardUniform};

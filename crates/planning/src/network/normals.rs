@@ -1,6 +1,6 @@
 //! Normal equations of a block, the tie points eliminated: the reduced camera system and its border.
 
-use super::block::{Carried, ImageBlock};
+use super::block::{Carried, ImageBlock, Positioning};
 use super::image_point::ImagePoint;
 use super::interior::INTERIOR_LEN;
 use super::intersection::outer;
@@ -77,7 +77,7 @@ impl Normals {
             images.sort_unstable();
             images
         });
-        let shared = INTERIOR_LEN + 3 * block.positioning.as_ref().map_or(0, |p| p.set_up_count());
+        let shared = INTERIOR_LEN + 3 * block.positioning.as_ref().map_or(0, Positioning::set_up_count);
         let mut made = Normals {
             values: vec![0.0; *pattern.offsets.last().unwrap_or(&0)],
             border: vec![0.0; POSE_LEN * order.len() * shared],
@@ -271,7 +271,9 @@ fn kept_rays(block: &ImageBlock, carried: &Carried) -> Vec<Vec<u32>> {
 fn neighbours(images: usize, points: &[Vec<u32>]) -> Vec<Vec<u32>> {
     let mut of_image: Vec<Vec<u32>> = vec![Vec::new(); images];
     for (point, seen) in points.iter().enumerate() {
-        seen.iter().for_each(|&image| of_image[image as usize].push(point as u32));
+        for &image in seen {
+            of_image[image as usize].push(point as u32);
+        }
     }
     let all = |image: usize| {
         let mut is_near = vec![false; images - image];

@@ -49,7 +49,7 @@ impl SelectedInverse {
     /// The block of two images, if the factor has entries there.
     pub(super) fn block(&self, row: u32, column: u32) -> Option<PoseBlock> {
         if row < column {
-            return self.block(column, row).map(transposed);
+            return self.block(column, row).map(|block| transposed(&block));
         }
         let s = self.pattern.of_image[column as usize] as usize;
         let first = POSE_LEN * self.pattern.place(s, row)?;
@@ -66,7 +66,7 @@ impl SelectedInverse {
     }
 }
 
-fn transposed(block: PoseBlock) -> PoseBlock {
+fn transposed(block: &PoseBlock) -> PoseBlock {
     let mut turned = PoseBlock::default();
     for (r, line) in block.iter().enumerate() {
         for (c, &value) in line.iter().enumerate() {

@@ -31,7 +31,7 @@ pub enum NetworkError {
 /// what all images share stands beside it as a border.
 ///
 /// # References
-/// Reduced camera system: Brown 1958; Triggs, McLauchlan, Hartley & Fitzgibbon, "Bundle adjustment — a modern
+/// Reduced camera system: Brown 1958; Triggs and others, "Bundle adjustment — a modern
 /// synthesis", 2000 (from memory).
 #[derive(Debug)]
 pub struct Network {

@@ -10,7 +10,7 @@ const NSSDA_LEVEL: f64 = 0.95;
 
 /// Horizontal accuracy at 95 % by the NSSDA, from the root mean square errors of the two axes.
 ///
-/// Equal axes: 1.7308 RMSE_r, RMSE_r = √2 RMSE_x. Unequal ones: 2.4477 times their mean, an approximation that the
+/// Equal axes: 1.7308 `RMSE_r`, `RMSE_r` = √2 `RMSE_x`. Unequal ones: 2.4477 times their mean, an approximation that the
 /// standard allows where the smaller is 0.6 to 1.0 of the larger.
 ///
 /// # Units
@@ -43,7 +43,7 @@ pub const NSSDA_VERTICAL_FACTOR: f64 = 1.96;
 /// - `rmse_z_m`: metres; returns metres
 ///
 /// # References
-/// FGDC-STD-007.3-1998, app. 3-A: 1.9600 RMSE_z.
+/// FGDC-STD-007.3-1998, app. 3-A: 1.9600 `RMSE_z`.
 pub fn nssda_vertical_m(rmse_z_m: f64) -> f64 {
     NSSDA_VERTICAL_FACTOR * rmse_z_m
 }
@@ -60,11 +60,11 @@ pub enum AsprsEdition {
     Second,
 }
 
-/// Classes of edition 1's tables, in centimetres of RMSE_x = RMSE_y.
+/// Classes of edition 1's tables, in centimetres of `RMSE_x` = `RMSE_y`.
 pub const ASPRS_CLASSES_CM: [f64; 13] =
     [0.63, 1.25, 2.5, 5.0, 7.5, 10.0, 12.5, 15.0, 20.0, 25.0, 30.0, 60.0, 100.0];
 
-/// What a horizontal class of the ASPRS standard's edition 1 allows; its number is RMSE_x = RMSE_y.
+/// What a horizontal class of the ASPRS standard's edition 1 allows; its number is `RMSE_x` = `RMSE_y`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct AsprsHorizontal {
     /// Root mean square error of the radius.
@@ -93,7 +93,7 @@ pub fn asprs_horizontal(class_cm: f64) -> AsprsHorizontal {
 /// Accuracy of heights that class X of edition 1 allows: (open ground at 95 %, under plants at the 95th percentile).
 ///
 /// # Units
-/// - `class_cm`: centimetres of RMSE_z; returns centimetres
+/// - `class_cm`: centimetres of `RMSE_z`; returns centimetres
 ///
 /// # References
 /// ASPRS ed. 1, 2014: NVA 1.96 X, VVA 3.00 X (from memory; some tables print 2.94 X).
@@ -208,7 +208,7 @@ pub fn with_survey(fit_rmse: f64, survey_rmse: f64) -> f64 {
 /// - all in one unit, which is returned
 ///
 /// # References
-/// ASPRS ed. 2, 2023 (from memory): √(RMSE_x² + RMSE_y²).
+/// ASPRS ed. 2, 2023 (from memory): √(`RMSE_x`² + `RMSE_y`²).
 pub fn horizontal_rmse(rmse_x: f64, rmse_y: f64) -> f64 {
     rmse_x.hypot(rmse_y)
 }
@@ -219,7 +219,7 @@ pub fn horizontal_rmse(rmse_x: f64, rmse_y: f64) -> f64 {
 /// - all in one unit, which is returned
 ///
 /// # References
-/// ASPRS ed. 2, 2023 (from memory): √(RMSE_x² + RMSE_y² + RMSE_z²).
+/// ASPRS ed. 2, 2023 (from memory): √(`RMSE_x`² + `RMSE_y`² + `RMSE_z`²).
 pub fn spatial_rmse(rmse_x: f64, rmse_y: f64, rmse_z: f64) -> f64 {
     horizontal_rmse(rmse_x, rmse_y).hypot(rmse_z)
 }
