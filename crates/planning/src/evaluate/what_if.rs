@@ -18,4 +18,4 @@ pub use sweep::{
     with_present,
 };
 pub use tried::{Cap, Tried};
-pub use tune::{Looked, Miss, ToSpare, TuneAsk, TuneError, TuneResult, Tuned};
+pub use tune::{Looked, LookedCount, Miss, ToSpare, TuneAsk, TuneError, TuneNews, TuneResult, Tuned};

@@ -9,9 +9,7 @@ use crate::keys;
 use crate::mark;
 use crate::opens;
 use crate::theme::{self, space};
-use egui::{
-    Align2, EventFilter, Key, Label, Rect, RichText, ScrollArea, Sense, Shape, Stroke, Ui, pos2, vec2,
-};
+use egui::{EventFilter, Key, Label, Rect, RichText, ScrollArea, Sense, Shape, Stroke, Ui, pos2, vec2};
 use obliquity_planning::{Knob, MEASURES, Scope, knob, measure};
 
 /// Height of a row below the diagram.
