@@ -15,14 +15,18 @@
 use glam::{DVec2, DVec3};
 use network_blocks::{CAMERA, Control, FREEDOMS, Ground, block};
 use obliquity_planning::{
-    Brown, Calibration, Functionals, ImageBlock, InteriorFreedom, InteriorTerm, Network, NoWatch,
-    PointFunctional, Pose, PosedCamera, Poses, Positioning, TiePoint,
+    Brown, Calibration, Cancelled, Functionals, ImageBlock, InteriorFreedom, InteriorTerm, Network, NoWatch,
+    PointFunctional, Pose, PosedCamera, Poses, Positioning, TiePoint, Watch,
 };
 use rand_distr::{Distribution, StandardUniform};
 use rand_pcg::Pcg64Mcg;
 use rayon::prelude::*;
+use std::sync::Mutex;
 use std::time::Instant;
 
+#[path = "bench_scene.rs"]
+#[allow(dead_code, reason = "other benches need all of it")]
+mod bench_scene;
 #[path = "network_blocks.rs"]
 #[allow(dead_code, reason = "the tests need all of it")]
 mod network_blocks;
@@ -37,6 +41,29 @@ fn main() {
     }
     reference_blocks();
     [300, 1000, 3000].into_iter().for_each(generated);
+}
+
+/// The longest time between two questions whether the work is still wanted, of this process's own processor time, which
+/// other work on the machine does not lengthen.
+struct Asked(Mutex<(f64, f64)>);
+
+impl Asked {
+    fn new() -> Self {
+        Asked(Mutex::new((bench_scene::processor_s(), 0.0)))
+    }
+
+    fn longest_s(&self) -> f64 {
+        self.0.lock().unwrap().1
+    }
+}
+
+impl Watch for Asked {
+    fn step(&self, _done: u64, _total: u64) -> Result<(), Cancelled> {
+        let now_s = bench_scene::processor_s();
+        let mut last = self.0.lock().unwrap();
+        *last = (now_s, last.1.max(now_s - last.0));
+        Ok(())
+    }
 }
 
 /// Greatest memory of the process so far, in megabytes; 0 where the system does not tell.
@@ -59,12 +86,13 @@ fn reference_blocks() {
         .chars()
         .flat_map(|letter| set_ups.map(|(ground, control)| block(letter, ground, control)))
         .collect();
-    let begin = Instant::now();
+    let (begin, before_s) = (Instant::now(), bench_scene::processor_s());
     let sum: f64 = blocks.par_iter().map(solve_all).sum();
     let took_s = begin.elapsed().as_secs_f64();
     println!(
-        "eight blocks, four set-ups of control, three freedoms: {took_s:.3} s, {:.0} times the reference (sum {sum:.3})",
-        REFERENCE_S / took_s
+        "eight blocks, four set-ups of control, three freedoms: {took_s:.3} s, {:.0} times the reference; {:.3} s of the processor (sum {sum:.3})",
+        REFERENCE_S / took_s,
+        bench_scene::processor_s() - before_s,
     );
 }
 
@@ -128,16 +156,16 @@ fn counted(image: &PosedCamera, at_m: DVec3) -> bool {
 
 fn generated(images: u32) {
     let block = five_directions(images);
-    let begin = Instant::now();
-    let network = Network::new(&block, &NoWatch).unwrap();
+    let (begin, before_s, asked_when) = (Instant::now(), bench_scene::processor_s(), Asked::new());
+    let network = Network::new(&block, &asked_when).unwrap();
     let factorised_s = begin.elapsed().as_secs_f64();
     let (carried, hinges) = (network.carried.clone(), network.hinges());
     let at = |&point: &u32| (point, block.points[point as usize].position_m);
     let dome = PointFunctional::dome(&carried.points.iter().map(at).collect::<Vec<_>>());
-    let asked = Functionals::new(&network, &[dome], &NoWatch).unwrap();
+    let asked = Functionals::new(&network, &[dome], &asked_when).unwrap();
     let calibration = Calibration::new(&network, &InteriorFreedom::ALL);
     let domed_s = begin.elapsed().as_secs_f64();
-    let poses = Poses::new(network, &NoWatch).unwrap();
+    let poses = Poses::new(network, &asked_when).unwrap();
     let inverted_s = begin.elapsed().as_secs_f64();
     let sigma_z_m = |number: &u32| {
         let point = &block.points[*number as usize];
@@ -148,7 +176,8 @@ fn generated(images: u32) {
     let all_s = begin.elapsed().as_secs_f64();
     println!(
         "{} images, {} points, {} rays ({}-{} a point), {hinges} hinges: factor {factorised_s:.2} s, dome {:.2} s, \
-         inverse {:.2} s, {} points {:.2} s, all {all_s:.2} s; {:.0} MB at most; f to {:.3} px, dome to {:.1} mm, heights to {:.1} mm",
+         inverse {:.2} s, {} points {:.2} s, all {all_s:.2} s, {:.2} s of the processor, \
+         asked every {:.3} s or sooner; {:.0} MB at most; f to {:.3} px, dome to {:.1} mm, heights to {:.1} mm",
         carried.images.len(),
         carried.points.len(),
         carried.observations,
@@ -158,6 +187,8 @@ fn generated(images: u32) {
         inverted_s - domed_s,
         heights.len(),
         all_s - inverted_s,
+        bench_scene::processor_s() - before_s,
+        asked_when.longest_s(),
         peak_mb(),
         calibration.sigma(InteriorTerm::Focal).unwrap(),
         1000.0 * asked.sigma_m(0, &calibration).unwrap(),

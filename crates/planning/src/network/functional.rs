@@ -82,11 +82,8 @@ impl Functionals {
         let mut solved = images.clone();
         network.factor.solve(&mut solved, watch)?;
         let by_images = products(&images, &solved, n, rows);
-        let mut own = vec![0.0; n * n];
+        let own = own_covariance(network, of);
         for i in 0..n {
-            for j in 0..n {
-                own[i * n + j] = own_covariance(network, &of[i], &of[j]);
-            }
             for k in 0..network.shared {
                 by_shared[i * network.shared + k] -= network.dot(&images, i, &network.solved, k);
             }
@@ -200,16 +197,24 @@ fn drifts(network: &Network, functional: &PointFunctional) -> bool {
     })
 }
 
-/// Covariance of two functionals through the points that both weigh, if the images were error-free.
-fn own_covariance(network: &Network, one: &PointFunctional, other: &PointFunctional) -> f64 {
-    let mut weights: Vec<(u32, DVec3)> = other.terms.clone();
-    weights.sort_by_key(|(number, _)| *number);
-    let of = |&(number, weight): &(u32, DVec3)| {
-        let from = weights.partition_point(|(known, _)| *known < number);
-        let same = weights[from..].iter().take_while(|(known, _)| *known == number);
-        let sum: DVec3 = same.map(|(_, weight)| *weight).sum();
-        let point = network.carried.points.binary_search(&number).ok();
-        point.map_or(0.0, |point| weight.dot(network.points[point].inverse * sum))
-    };
-    one.terms.iter().map(of).sum()
+/// Covariance of functionals through the points that both of a pair weigh, if the images were error-free; square.
+fn own_covariance(network: &Network, of: &[PointFunctional]) -> Vec<f64> {
+    let numbered = of.iter().enumerate();
+    let mut terms: Vec<(u32, usize, DVec3)> = numbered
+        .flat_map(|(k, functional)| {
+            functional.terms.iter().map(move |&(number, weights)| (number, k, weights))
+        })
+        .collect();
+    terms.sort_by_key(|&(number, k, _)| (number, k));
+    let mut found = vec![0.0; of.len() * of.len()];
+    for same in terms.chunk_by(|a, b| a.0 == b.0) {
+        let Ok(point) = network.carried.points.binary_search(&same[0].0) else { continue };
+        for &(_, i, one) in same {
+            let moved = network.points[point].inverse * one;
+            for &(_, j, other) in same {
+                found[i * of.len() + j] += moved.dot(other);
+            }
+        }
+    }
+    found
 }

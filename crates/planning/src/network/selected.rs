@@ -8,7 +8,7 @@ use faer::linalg::triangular_solve::solve_lower_triangular_in_place;
 use faer::{Accum, MatMut, MatRef, Par};
 
 /// Columns that are worked out between two questions whether to go on.
-const COLUMNS_A_STEP: usize = 96;
+const COLUMNS_A_STEP: usize = 48;
 
 /// Rows of one image's unknowns (place east, north, up; turns about them), columns of another's.
 pub type PoseBlock = [[f64; POSE_LEN]; POSE_LEN];
@@ -33,8 +33,8 @@ impl SelectedInverse {
         for s in (0..pattern.len()).rev() {
             let (upto, after) = values.split_at_mut(pattern.offsets[s + 1]);
             let own = &mut upto[pattern.offsets[s]..];
-            gather(&pattern, s, after, &mut known);
             let step = || watch.step((pattern.len() - s) as u64, pattern.len() as u64);
+            gather(&pattern, s, after, &mut known, &step)?;
             invert(&pattern, s, own, &known, &step)?;
         }
         Ok(SelectedInverse { pattern, values })
@@ -77,11 +77,18 @@ fn transposed(block: &PoseBlock) -> PoseBlock {
 }
 
 /// The inverse of everything below a supernode, both halves, out of the supernodes after it.
-fn gather(pattern: &Supernodes, s: usize, after: &[f64], known: &mut Vec<f64>) {
+fn gather(
+    pattern: &Supernodes,
+    s: usize,
+    after: &[f64],
+    known: &mut Vec<f64>,
+    step: &dyn Fn() -> Result<(), Cancelled>,
+) -> Result<(), Cancelled> {
     let below = &pattern.below[s];
     let size = POSE_LEN * below.len();
     known.resize(size * size, 0.0);
     for (ancestor, run) in pattern.runs(s) {
+        step()?;
         let values = &after[pattern.offsets[ancestor] - pattern.offsets[s + 1]..];
         let height = pattern.row_count(ancestor);
         let places: Vec<usize> = below[run.start..]
@@ -100,7 +107,9 @@ fn gather(pattern: &Supernodes, s: usize, after: &[f64], known: &mut Vec<f64>) {
             }
         }
     }
+    step()?;
     mirror(known, size);
+    Ok(())
 }
 
 /// Copies the lower half of a square to the upper one, in squares that stay in the cache.
