@@ -1,11 +1,13 @@
 //! Each at its best and the trade-off, found by what a screen reader would say.
 
 use crate::made_up::{self, CROSSED};
+use crate::opened::{press, press_at_once, press_shifted};
 use crate::window::{nothing_long_began, settle, window};
 use egui::Key;
+use egui::accesskit::Role;
 use egui_kittest::Harness;
-use egui_kittest::kittest::Queryable;
-use obliquity::app::App;
+use egui_kittest::kittest::{NodeT, Queryable};
+use obliquity::app::{App, Screen};
 use obliquity::document::Document;
 use obliquity::engine::Engine;
 use obliquity_exchange::{Units, setting_text};
@@ -150,6 +152,60 @@ fn a_setting_is_picked_on_the_front_and_adopted() {
     assert_eq!(scenario(&window), after, "the button does the same");
 }
 
+/// Derived: keys that come between two frames are all done: two steps along the front and Enter set what the same keys set that
+/// come one by one.
+#[test]
+fn steps_along_the_front_are_not_lost() {
+    let adopted = |one_by_one: bool| {
+        let mut window = best();
+        click(&mut window, "Search every strategy's settings");
+        window.query_all_by_label_contains("on the Pareto front").next().expect("the diagram").focus();
+        window.run_ok();
+        let keys = [Key::ArrowRight, Key::ArrowRight, Key::ArrowRight, Key::Enter];
+        if one_by_one {
+            for key in keys {
+                press_at_once(&mut window, &[key]);
+            }
+        } else {
+            press_at_once(&mut window, &keys);
+        }
+        scenario(&window)
+    };
+    let slowly = adopted(true);
+    assert_ne!(slowly, small());
+    assert_eq!(adopted(false), slowly);
+}
+
+/// Derived: keys open the screen, search and adopt all, as the buttons do; nothing that was not found is adopted.
+#[test]
+fn settings_are_searched_and_adopted_by_keys() {
+    let (mut by_keys, mut by_buttons) = (yard(), best());
+    let before = scenario(&by_keys);
+    by_keys.key_press(Key::F7);
+    by_keys.run_ok();
+    assert_eq!(scenario(&by_keys), before, "nothing was found yet");
+    press(&mut by_keys, Key::K);
+    by_keys.get_by_label("Find a command").type_text("adopt all");
+    by_keys.run_ok();
+    let listed = by_keys.get_by_role_and_label(Role::Button, "Adopt all that meet");
+    assert!(listed.accesskit_node().is_disabled(), "it cannot be done yet");
+    by_keys.key_press(Key::Escape);
+    by_keys.run_ok();
+    press(&mut by_keys, Key::H);
+    assert_eq!(by_keys.state().screen_shown(), Screen::BEST);
+    press_shifted(&mut by_keys, Key::R);
+    assert_eq!(by_keys.state().screen_shown().name(), "curves");
+    by_keys.key_press(Key::F6);
+    by_keys.run_ok();
+    assert_eq!(by_keys.state().screen_shown(), Screen::BEST, "what is searched is shown");
+    by_keys.key_press(Key::F7);
+    by_keys.run_ok();
+    click(&mut by_buttons, "Search every strategy's settings");
+    click(&mut by_buttons, "Adopt all that meet");
+    assert_ne!(scenario(&by_keys), before);
+    assert_eq!(scenario(&by_keys), scenario(&by_buttons));
+}
+
 /// Derived: held equal, every strategy that is within reach meets the requirement, whoever leads; a name changes nothing of
 /// that, and moving a setting ends it.
 #[test]
@@ -208,4 +264,19 @@ fn the_requirement_is_proposed_where_aircraft_differ() {
     let holding = window.state().document().holding().expect("held");
     assert_eq!(holding.hold, Hold::Requirement);
     assert!(!said(&window, PROPOSED));
+}
+
+/// Derived: at 640 by 400 points rows and diagram have at least 70 % of the width, and searching needs no choices.
+#[test]
+fn in_a_narrow_window_the_trade_off_has_the_width() {
+    let mut window = best();
+    window.set_size(egui::vec2(640.0, 400.0));
+    window.run_ok();
+    click(&mut window, "Search every strategy's settings");
+    let spoken = window.state().charts().expect("a diagram")[0].spoken.clone();
+    let diagram = window.get_by_label(&spoken).rect();
+    assert!(diagram.width() >= 0.7 * 640.0, "{diagram:?}");
+    assert!(window.query_by_label_contains("What is to be least").is_none(), "folded away");
+    click(&mut window, "Choices");
+    assert!(window.query_by_label_contains("What is to be least").is_some());
 }

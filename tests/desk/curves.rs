@@ -1,5 +1,6 @@
 //! What a setting does, found by what a screen reader would say.
 
+use crate::opened::press_at_once;
 use crate::window::{nothing_long_began, yard};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
@@ -85,6 +86,21 @@ fn a_value_is_picked_by_keys() {
     assert_eq!(dial.value(window.state().document().scenario()), Some(values[12]));
 }
 
+/// Derived: on a slow machine several keys come between two frames; Home, three arrows to the right and Enter set the fourth value.
+#[test]
+fn keys_that_come_between_two_frames_all_count() {
+    let mut window = curves();
+    let before = window.state().document().scenario().clone();
+    let dial = Dial::everywhere(&before, KnobId::TILT).expect("some are tilted");
+    let values = sweep_values(&before, &dial, usual_range(&before, &dial), 21).expect("within range");
+    let title = format!("{} over tilt. ", measure(MeasureId::TimeOnSite).name);
+    window.get_all_by_label_contains(&title).next().expect("the diagram").focus();
+    window.run_ok();
+    let right = egui::Key::ArrowRight;
+    press_at_once(&mut window, &[egui::Key::Home, right, right, right, egui::Key::Enter]);
+    assert_eq!(dial.value(window.state().document().scenario()), Some(values[3]));
+}
+
 /// Derived: what matters says of every step of every input of the strategy in focus what the evaluation says, and of what
 /// there is no one value to step from, why; the choice of the section stays.
 #[test]
@@ -156,4 +172,36 @@ fn diagrams_are_saved_from_the_window() {
     window.get_by_label("Save…").click();
     window.run_ok();
     assert!(window.query_by_label("Values as CSV…").is_some());
+}
+
+/// Derived: everything twice as large, 1280 by 800 pixels are 640 by 400 points. Of them the diagram has at least 70 %, before
+/// the choices are asked for and again once they are folded away; asked for, they stand within the window, and what is chosen
+/// is shown at once.
+#[test]
+fn in_a_narrow_window_the_choices_fold_away() {
+    let mut window = curves();
+    window.set_size(egui::vec2(640.0, 400.0));
+    window.run_ok();
+    let width = |window: &Harness<'static, App>, figure: MeasureId| {
+        let title = format!("{} over tilt. ", measure(figure).name);
+        window.get_all_by_label_contains(&title).next().expect("the diagram").rect().width()
+    };
+    assert!(width(&window, MeasureId::TimeOnSite) >= 0.7 * 640.0);
+    assert!(window.query_by_label_contains("Figure shown: ").is_none());
+    window.get_by_label("Choices").click();
+    window.run_ok();
+    let figure = window.get_by_label_contains("Figure shown: ");
+    assert!(figure.rect().left() > 0.0 && figure.rect().right() < 640.0, "{:?}", figure.rect());
+    figure.click();
+    window.run_ok();
+    // the list begins at what is chosen, the first entry above its edge
+    window.get_by_label(measure(MeasureId::FlightTime).name).click_accesskit();
+    window.run_ok();
+    window.get_by_label("Choices").click();
+    window.run_ok();
+    assert!(width(&window, MeasureId::FlightTime) >= 0.7 * 640.0);
+    window.set_size(egui::vec2(1280.0, 800.0));
+    window.run_ok();
+    assert!(window.query_by_label("Choices").is_none(), "there is room for both");
+    assert!(window.query_by_label_contains("Figure shown: ").is_some());
 }

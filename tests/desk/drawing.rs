@@ -6,7 +6,7 @@ use obliquity::document::Document;
 use obliquity::drawn_edits;
 use obliquity::plan::draw::{
     Angle, Closed, Draw, DrawForm, DrawKey, DrawView, Hold, KeyUse, Outlines, Rail, Reach, Run, SnapTo,
-    Snapping, Stride, Tool, moved, squares_after, squares_at, turned,
+    Snapping, Stride, Tool, beside_pointer, hint, moved, squares_after, squares_at, turned,
 };
 use obliquity::target::Target;
 use obliquity::units::Units;
@@ -299,10 +299,96 @@ fn every_tool_keeps_its_own_shape() {
     assert_eq!(draw.form(), DrawForm::Rectangle);
 }
 
+/// Derived: two opposite corners, clicked, dragged between, or typed as sides, are one and the same rectangle along the screen,
+/// in one step; its width and depth are told before.
+#[test]
+fn a_rectangle_is_drawn_by_opposite_corners() {
+    let wanted = ring(&[(40.0, 150.0), (70.0, 150.0), (70.0, 138.0), (40.0, 138.0)]);
+    for way in 0..4 {
+        let mut board = Board::new();
+        board.draw.take_up(Tool::KeepOut);
+        board.key(DrawKey::Letter('r'));
+        let (from_m, to_m) = (DVec2::new(40.0, 150.0), DVec2::new(70.0, 138.0));
+        match way {
+            0 => {
+                board.click(40.0, 150.0);
+                board.to(to_m);
+                let outlines = Outlines::of(board.document.scenario(), None);
+                assert_eq!(beside_pointer(&board.draw, &outlines, Units::Metric)[0], "30 m x 12 m");
+                board.click(70.0, 138.0);
+            }
+            1 => {
+                assert_eq!(board.take(from_m), Hold::Taken);
+                board.to(to_m);
+                board.with(|draw, seen| draw.release(seen, to_m));
+                board.document.end_gesture();
+            }
+            2 => {
+                board.type_in("40e 150n");
+                board.key(DrawKey::Nudge { way: DVec2::NEG_Y, stride: Stride::Whole, run: Run::First });
+                board.type_in("30 x 12");
+            }
+            _ => {
+                board.type_in("40e 150n");
+                board.type_in("30e -12n");
+            }
+        }
+        assert_eq!(board.site().keep_outs[0].outline_m, wanted, "way {way}");
+        assert_eq!(board.steps(), 1);
+    }
+}
+
+/// Derived: one that begins on an edge of a building that stands at 45° lies along it, and so does one for which that edge was
+/// chosen by its key; the key over no edge goes back to the screen. A place on one line is no rectangle.
+#[test]
+fn a_rectangle_lies_along_an_edge() {
+    let mut board = Board::new();
+    board.draw.take_up(Tool::KeepOut);
+    board.draw.draw_as(DrawForm::Side);
+    for (east, north) in [(200.0, 140.0), (220.0, 160.0), (210.0, 170.0)] {
+        board.click(east, north);
+    }
+    let square_to = |outline: &[DVec2], along: DVec2| {
+        let side = (outline[1] - outline[0]).normalize();
+        assert_eq!(outline.len(), 4);
+        assert!(
+            side.perp_dot(along.normalize()).abs() < 1e-3,
+            "{outline:?}: corners are kept to the millimetre"
+        );
+    };
+    let outline = |board: &Board, k: usize| board.site().keep_outs[k].outline_m.clone();
+    let slanted = DVec2::new(1.0, 1.0);
+    board.draw.take_up(Tool::KeepOut);
+    board.draw.draw_as(DrawForm::Rectangle);
+    board.click(210.0, 150.0);
+    assert!(
+        hint(&board.draw, &Outlines::of(board.document.scenario(), None), Units::Metric)
+            .contains("Along an edge")
+    );
+    board.click(230.0, 145.0);
+    square_to(&outline(&board, 1), slanted);
+    board.draw.take_up(Tool::KeepOut);
+    board.to(DVec2::new(205.2, 145.0));
+    board.key(DrawKey::Letter('a'));
+    board.click(30.0, 140.0);
+    board.click(50.0, 170.0);
+    square_to(&outline(&board, 2), slanted);
+    board.draw.take_up(Tool::KeepOut);
+    board.to(DVec2::new(100.0, 185.0));
+    board.key(DrawKey::Letter('a'));
+    board.click(100.0, 185.0);
+    board.click(130.0, 185.0);
+    assert_eq!(board.site().keep_outs.len(), 3, "no width: {:?}", board.draw.notice());
+    assert!(board.draw.notice().is_some());
+    board.click(130.0, 170.0);
+    square_to(&outline(&board, 3), DVec2::X);
+    assert_eq!(board.steps(), 4);
+}
+
 /// Derived: a drag is a click where it begins and one where it ends.
 #[test]
 fn a_drag_draws_what_two_clicks_do() {
-    for (form, more) in [(DrawForm::Circle, &[][..]), (DrawForm::Rectangle, &[(60.0, 170.0)][..])] {
+    for (form, more) in [(DrawForm::Circle, &[][..]), (DrawForm::Side, &[(60.0, 170.0)][..])] {
         let [clicked, dragged] = [true, false].map(|clicks| {
             let mut board = Board::new();
             board.draw.take_up(Tool::KeepOut);
@@ -392,7 +478,7 @@ fn a_building_is_drawn_its_height_typed_and_both_are_one_step() {
     let mut board = Board::new();
     let before = Arc::clone(board.document.scenario());
     board.draw.take_up(Tool::Building);
-    board.draw.draw_as(DrawForm::Rectangle);
+    board.draw.draw_as(DrawForm::Side);
     board.click(200.0, 50.0);
     board.click(230.0, 50.0);
     board.click(215.0, 64.0);
@@ -423,7 +509,7 @@ fn a_building_is_drawn_its_height_typed_and_both_are_one_step() {
 fn an_l_is_cut_out_of_a_rectangle_by_pointer_and_by_keys() {
     let drawn = |board: &mut Board| {
         board.draw.take_up(Tool::Building);
-        board.draw.draw_as(DrawForm::Rectangle);
+        board.draw.draw_as(DrawForm::Side);
         board.snapping = Snapping::Off;
         board.click(200.0, 50.0);
         board.click(230.0, 50.0);
@@ -462,11 +548,12 @@ fn keys_and_pointer_draw_the_same_site() {
     let mut drawn = 0;
     for round in 0..120 {
         let tool = tools[round % 4];
-        let form = [DrawForm::Rectangle, DrawForm::Corners, DrawForm::Circle][dice.below(3)];
+        let forms = [DrawForm::Rectangle, DrawForm::Side, DrawForm::Corners, DrawForm::Circle];
+        let form = forms[dice.below(4)];
         let count = match form {
-            DrawForm::Rectangle => 3,
+            DrawForm::Side => 3,
             DrawForm::Corners => 3 + dice.below(3),
-            DrawForm::Circle => 2,
+            DrawForm::Rectangle | DrawForm::Circle => 2,
         };
         let places: Vec<DVec2> = (0..count).map(|_| (dice.place() * 10.0).round() / 10.0).collect();
         let (mut by_pointer, mut by_keys) = (Board::new(), Board::new());

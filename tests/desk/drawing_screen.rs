@@ -84,7 +84,7 @@ fn an_l_shaped_building_a_take_off_and_a_keep_out_are_drawn_undone_and_redone() 
     let before = site(&window);
     assert!(shows(&window, "Click a shape to choose it"), "the line of help");
     click(&mut window, "Tool: Building");
-    click(&mut window, "Draw as: Rectangle");
+    click(&mut window, "Draw as: Side, width");
     click_at(&mut window, 200.0, 40.0);
     assert!(shows(&window, "Click the other end of this side"));
     click_at(&mut window, 250.0, 40.0);
@@ -121,6 +121,22 @@ fn an_l_shaped_building_a_take_off_and_a_keep_out_are_drawn_undone_and_redone() 
         press_shifted(&mut window, Key::Z);
     }
     assert_eq!(site(&window), after);
+}
+
+/// Derived: by one drag from corner to corner, told how in the line of help, and taken back in one step.
+#[test]
+fn a_rectangle_is_drawn_by_one_drag() {
+    let mut window = plan(None);
+    let before = site(&window);
+    click(&mut window, "Tool: Keep-out");
+    click(&mut window, "Draw as: Rectangle");
+    assert!(shows(&window, "Drag from corner to opposite corner"), "the line of help");
+    assert!(shows(&window, "W: by side and width"), "the other way");
+    drag(&mut window, (40.0, 120.0), (80.0, 160.0));
+    let wanted = [(40.0, 120.0), (80.0, 120.0), (80.0, 160.0), (40.0, 160.0)];
+    near(&site(&window).keep_outs[0].outline_m, &wanted);
+    press(&mut window, Key::Z);
+    assert_eq!(site(&window), before);
 }
 
 #[test]

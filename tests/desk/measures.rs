@@ -1,6 +1,7 @@
 //! Board, table, JSON and CSV show the same figures: those of `MEASURES`, read from the same outcomes.
 
 use crate::generate;
+use egui_kittest::kittest::Queryable;
 use obliquity::board::Board;
 use obliquity::cli;
 use obliquity::engine::Engine;
@@ -245,4 +246,34 @@ fn the_table_shows_the_measures_and_nothing_else() {
         let known: Vec<MeasureId> = MEASURES.iter().filter(known).map(|measure| measure.id).collect();
         assert_eq!(shown, known, "{}", scenario.name);
     }
+}
+
+/// Derived: where a strategy has a second take-off point the moves are a figure, as many times as long as each of them, on the
+/// board, in the table, the JSON and the CSV; of one that has the site's alone nothing is said of moves.
+#[test]
+fn moves_between_take_offs_are_a_figure() {
+    let mut scenario = crate::made_up::scenario();
+    let crossed = scenario.strategies.iter_mut().find(|own| own.id == crate::made_up::CROSSED).unwrap();
+    crossed.take_offs_m = vec![glam::DVec2::new(300.0, 120.0)];
+    let Shown { scenario, outcomes, .. } = Shown::new(scenario);
+    let json = comparison_json(&scenario, &outcomes);
+    for (told, outcome) in json["strategies"].as_array().unwrap().iter().zip(&outcomes) {
+        let time = &outcome.timing.as_ref().unwrap().time;
+        if outcome.strategy == crate::made_up::CROSSED {
+            let expected_s = f64::from(time.moves) * 60.0 * scenario.conditions.move_min;
+            assert_eq!(told["moves_s"].as_f64(), Some(expected_s));
+            assert_eq!(told["moves"].as_u64(), Some(u64::from(time.moves)));
+        } else {
+            assert!(told.get("moves_s").is_none() && told.get("moves").is_none(), "{}", outcome.name);
+        }
+    }
+    let table = cli::table(&scenario, &outcomes, Units::Metric);
+    assert!(table.contains("Moves between take-offs"), "{table}");
+    assert!(comparison_csv(&outcomes).lines().next().unwrap().contains(",moves_s,moves,"));
+
+    let document = obliquity::document::Document::new((*scenario).clone(), None);
+    let mut window = crate::window::window(document);
+    window.state_mut().open_on_board("Time");
+    crate::window::settle(&mut window);
+    assert!(window.query_all_by_label_contains("Time, moves of Crossed strips: ").next().is_some());
 }

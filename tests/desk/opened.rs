@@ -48,6 +48,16 @@ pub(crate) fn press_shifted(window: &mut Window, key: Key) {
     nothing_long_began();
 }
 
+/// Keys that all come between two frames.
+pub(crate) fn press_at_once(window: &mut Window, keys: &[Key]) {
+    for &key in keys {
+        let modifiers = Modifiers::NONE;
+        let event = egui::Event::Key { key, physical_key: None, pressed: true, repeat: false, modifiers };
+        window.input_mut().events.push(event);
+    }
+    window.run_ok();
+}
+
 pub(crate) fn click(window: &mut Window, label: &str) {
     window.get_by_label(label).click();
     window.run_ok();

@@ -81,3 +81,22 @@ fn a_line_is_drawn_on_the_small_plan() {
     assert_ne!(told(&window).1, along);
     assert!(window.query_by_label("Cut: along a line").is_some());
 }
+
+/// Derived: at 640 by 400 points the diagram has at least 70 % of the width, the names of its lines stand whole within the window,
+/// and the choices are there once asked for.
+#[test]
+fn in_a_narrow_window_the_cut_has_the_width() {
+    let mut window = section();
+    window.set_size(vec2(640.0, 400.0));
+    cut(&mut window);
+    let (spoken, _) = told(&window);
+    let widest = window.query_all_by_label(&spoken).map(|node| node.rect().width()).fold(0.0, f32::max);
+    assert!(widest >= 0.7 * 640.0, "{widest}");
+    for series in &window.state().charts().unwrap()[0].series {
+        let place = window.get_by_label(&series.name).rect();
+        assert!(place.left() >= 0.0 && place.right() <= 640.0, "{}: {place:?}", series.name);
+    }
+    window.get_by_label("Choices").click();
+    window.run_ok();
+    assert!(window.query_by_label_contains("Plan of the cut").is_some());
+}

@@ -249,6 +249,8 @@ fn the_cursor_is_moved_by_mouse_and_keys() {
     window.key_press_modifiers(Modifiers::SHIFT, Key::ArrowLeft);
     window.run_ok();
     assert!((cursor_s(&window) - (dragged_s - 9.0 * step_s)).abs() < 1e-6);
+    crate::opened::press_at_once(&mut window, &[Key::ArrowRight, Key::ArrowRight]);
+    assert!((cursor_s(&window) - (dragged_s - 7.0 * step_s)).abs() < 1e-6, "both count");
     window.key_press(Key::Home);
     window.run_ok();
     assert_eq!(cursor_s(&window), 0.0);
@@ -324,6 +326,22 @@ fn in_a_small_window_the_legend_is_whole() {
     let rows = ["strip", "battery change", "sun's height, 0 to 90°"].map(bottom);
     assert!(rows[2] > rows[0], "it wraps: {rows:?}");
     assert!(rows.iter().all(|bottom| *bottom <= 384.0), "{rows:?}");
+}
+
+/// Derived: in that window the budgets of all are one press away, and the way back is another.
+#[test]
+fn in_a_small_window_all_strategies_are_within_reach() {
+    let mut window = window(files::demo().unwrap());
+    window.set_size([640.0, 400.0].into());
+    window.run_ok();
+    let tool = window.get_by_label("All beside each other");
+    assert!(tool.rect().left() > 0.0 && tool.rect().right() < 640.0, "{:?}", tool.rect());
+    tool.click();
+    window.run_ok();
+    assert!(window.query_all_by_label_contains(", total: ").next().is_some());
+    window.get_by_label("This strategy").click();
+    window.run_ok();
+    let _lanes = lanes(&window);
 }
 
 /// Derived: beside each other, every strategy's parts stand with the figures of its own budget, the whole seconds of which add

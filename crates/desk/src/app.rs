@@ -464,6 +464,11 @@ impl App {
             Command::AddOnSite(template) => self.apply(BoardAsk::Change(Change::AddOnSite { template })),
             Command::Focused(task) => self.run_task(task, ctx),
             Command::Hold(hold) => self.hold(hold),
+            Command::SearchSettings => {
+                self.turn_to(Screen::BEST);
+                self.search_settings();
+            }
+            Command::AdoptFound => self.adopt_found(),
             Command::FoldSettings => self.apply(BoardAsk::Turn(SETTINGS)),
             Command::Update => self.update(),
             Command::StopUpdating => self.apply(BoardAsk::Stop),

@@ -91,6 +91,14 @@ impl LargeChart {
     pub(crate) fn place(&self, [across, up]: [f64; 2]) -> Pos2 {
         pos2(self.x(across), self.y(up))
     }
+
+    /// Shows by a frame that the keyboard is on the diagram.
+    pub(crate) fn show_focus(&self, ui: &Ui) {
+        if self.response.has_focus() {
+            let edge = Stroke::new(2.0, theme::of(ui).accent);
+            ui.painter().rect_stroke(self.frame, 4.0, edge, StrokeKind::Outside);
+        }
+    }
 }
 
 /// Room for the numbers of the axis up.
@@ -237,10 +245,20 @@ fn bar_text(
             }
             painter.galley(at.min, galley, ink);
         }
-        BarText::Beyond(told) if bar.across[1] < bar.across[0] => {
-            put(told, pos2(end - 4.0, middle), Align2::RIGHT_CENTER, colors.ink);
+        BarText::Beyond(told) => {
+            let galley = painter.layout_no_wrap(told.clone(), theme::caption(), colors.ink);
+            let (room, width) = (painter.clip_rect().x_range(), galley.size().x);
+            let is_left = bar.across[1] < bar.across[0];
+            let beyond = if is_left { end - 4.0 - width } else { end + 4.0 };
+            let fits_beyond = room.contains(beyond) && room.contains(beyond + width);
+            if fits_beyond || place.width() < width + 8.0 {
+                put(told, pos2(beyond, middle), Align2::LEFT_CENTER, colors.ink);
+            } else {
+                // Without room beyond its end it stands within it.
+                let left = if is_left { end + 4.0 } else { end - 4.0 - width };
+                put(told, pos2(left, middle), Align2::LEFT_CENTER, colors.surface);
+            }
         }
-        BarText::Beyond(told) => put(told, pos2(end + 4.0, middle), Align2::LEFT_CENTER, colors.ink),
     }
 }
 

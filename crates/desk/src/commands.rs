@@ -122,6 +122,10 @@ pub enum Command {
     Focused(Task),
     /// Hold something equal, or nothing.
     Hold(Option<Hold>),
+    /// Search every strategy's settings for its best.
+    SearchSettings,
+    /// Set every strategy of which a setting meets to the best found.
+    AdoptFound,
     /// Fold the settings away, or bring them back.
     FoldSettings,
     /// Work coverage out again.
@@ -659,6 +663,21 @@ pub const COMMANDS: &[CommandRow] = &[
         "Hold requirement equal",
         "Each at its own setting of least time on site that meets the requirement; settings are searched for",
         Some(key(Modifiers::ALT, Key::Q)),
+    ),
+    row(
+        Command::SearchSettings,
+        "Compare",
+        "Search settings",
+        "Search every strategy's ticked settings for the least that meets the requirement",
+        Some(key(Modifiers::NONE, Key::F6)),
+    )
+    .first(),
+    row(
+        Command::AdoptFound,
+        "Compare",
+        "Adopt all that meet",
+        "Set every strategy of which a setting was found that meets to it: one step, which undo takes back",
+        Some(key(Modifiers::NONE, Key::F7)),
     ),
     row(
         Command::Update,

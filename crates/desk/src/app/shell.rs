@@ -241,6 +241,12 @@ impl App {
                 "There is no picture below the plan; import one first",
             ),
             Command::Focused(task) => self.task_refusal(task),
+            Command::SearchSettings => {
+                unless(self.can_search_settings(), "No strategy has a setting ticked to be searched")
+            }
+            Command::AdoptFound => {
+                unless(self.has_found(), "Nothing else was found that meets the requirement; search first")
+            }
             Command::FocusNext | Command::FocusPrevious => {
                 unless(strategies.len() > 1, "There is no other strategy")
             }

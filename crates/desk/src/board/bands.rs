@@ -130,6 +130,7 @@ fn place(id: MeasureId) -> Place {
     match id {
         MeasureId::Energy
         | MeasureId::EnergySets
+        | MeasureId::Moves
         | MeasureId::RouteLength
         | MeasureId::Farthest
         | MeasureId::Storage
@@ -140,7 +141,7 @@ fn place(id: MeasureId) -> Place {
 }
 
 /// Whether a figure has a row: of surfaces that the site has, and energy in watt-hours where that is known of all, else in full
-/// battery sets.
+/// battery sets; moves where a strategy has somewhere to move to.
 fn is_shown(measure: &Measure, scenario: &Scenario, subjects: &[BoardSubject<'_>]) -> bool {
     let flown = || subjects.iter().filter_map(|s| s.known?.quick.ok()).filter(|outcome| outcome.feasible());
     let of_all = |measure: &Measure| flown().next().is_some() && flown().all(|o| measure.read(o).is_some());
@@ -148,6 +149,7 @@ fn is_shown(measure: &Measure, scenario: &Scenario, subjects: &[BoardSubject<'_>
     match (measure.id, measure.known_of) {
         (MeasureId::Coverage(class) | MeasureId::GsdP95(class), _) => classes(scenario).contains(&class),
         (_, KnownOf::Capacity { .. }) => of_all(measure),
+        (_, KnownOf::SeveralTakeOffs) => scenario.strategies.iter().any(|own| !own.take_offs_m.is_empty()),
         (_, KnownOf::All) => !MEASURES.iter().find(stands_in).is_some_and(of_all),
     }
 }

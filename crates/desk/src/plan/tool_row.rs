@@ -182,6 +182,7 @@ fn form_icon(painter: &Painter, place: Rect, form: DrawForm, color: Color32) {
     let stroke = Stroke::new(1.5, color);
     let ring: Vec<Pos2> = match form {
         DrawForm::Rectangle => vec![at(1.5, 3.5), at(13.5, 3.5), at(13.5, 11.5), at(1.5, 11.5)],
+        DrawForm::Side => vec![at(1.0, 8.5), at(10.0, 2.0), at(14.0, 6.5), at(5.0, 13.0)],
         DrawForm::Corners => vec![at(1.5, 5.0), at(9.0, 1.5), at(13.5, 9.0), at(5.0, 13.5)],
         DrawForm::Circle => {
             painter.circle_stroke(at(7.5, 7.5), 5.8, stroke);

@@ -14,6 +14,7 @@ use super::underlay;
 use crate::canvas::{Canvas, zoomed};
 use crate::conditions::wind_text;
 use crate::figures::Freshness;
+use crate::keys;
 use crate::mark;
 use crate::rose::{self, Roses};
 use crate::show;
@@ -294,10 +295,8 @@ pub(super) fn move_about(
 
 fn keys(ui: &Ui, at: Pos2, area: Rect, canvas: &mut Canvas) {
     const STEP: f32 = 48.0;
-    let pressed = |key: Key| ui.input_mut(|input| input.consume_key(Modifiers::NONE, key));
-    let larger = pressed(Key::Plus) || pressed(Key::Equals);
-    if larger || pressed(Key::Minus) {
-        canvas.zoom(if larger { 1.4 } else { 1.0 / 1.4 }, at, area);
+    for key in keys::taken(ui, &[Key::Plus, Key::Equals, Key::Minus]) {
+        canvas.zoom(if key == Key::Minus { 1.0 / 1.4 } else { 1.4 }, at, area);
     }
     let arrows = [
         (Key::ArrowLeft, vec2(STEP, 0.0)),
@@ -306,8 +305,8 @@ fn keys(ui: &Ui, at: Pos2, area: Rect, canvas: &mut Canvas) {
         (Key::ArrowDown, vec2(0.0, -STEP)),
     ];
     for (key, by) in arrows {
-        if ui.memory(|memory| memory.focused().is_some()) && pressed(key) {
-            canvas.pan(by);
+        if ui.memory(|memory| memory.focused().is_some()) {
+            canvas.pan(by * keys::times(ui, Modifiers::NONE, key) as f32);
         }
     }
 }

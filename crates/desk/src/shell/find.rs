@@ -1,10 +1,11 @@
 //! Every command and screen in one list, found by its words.
 
 use crate::commands::Command;
+use crate::keys;
 use crate::theme::{self, space};
 use egui::{
-    Align2, Context, Frame, Id, Key, Modal, Modifiers, RichText, Role, ScrollArea, Sense, TextEdit, Ui,
-    WidgetInfo, pos2, vec2,
+    Align2, Context, Frame, Id, Key, Modal, RichText, Role, ScrollArea, Sense, TextEdit, Ui, WidgetInfo,
+    pos2, vec2,
 };
 
 /// A command in the list.
@@ -78,8 +79,7 @@ impl Finding {
     }
 
     fn content(&mut self, ui: &mut Ui, all: &[Findable]) -> Option<FindAnswer> {
-        let step = |ui: &mut Ui, key| ui.input_mut(|input| input.consume_key(Modifiers::NONE, key));
-        let (down, up) = (step(ui, Key::ArrowDown), step(ui, Key::ArrowUp));
+        let steps = keys::taken(ui, &[Key::ArrowDown, Key::ArrowUp]);
         let edit = TextEdit::singleline(&mut self.text)
             .hint_text("Words of a command or a screen")
             .desired_width(f32::INFINITY);
@@ -94,12 +94,11 @@ impl Finding {
             self.at = 0;
         }
         let last = found.len().saturating_sub(1);
-        self.at = match (down, up) {
-            (true, _) => (self.at + 1).min(last),
-            (_, true) => self.at.saturating_sub(1),
-            _ => self.at.min(last),
-        };
-        let moved = down || up || field.changed();
+        self.at = steps.iter().fold(self.at.min(last), |at, key| match key {
+            Key::ArrowDown => (at + 1).min(last),
+            _ => at.saturating_sub(1),
+        });
+        let moved = !steps.is_empty() || field.changed();
         let mut answer = None;
         ui.add_space(space::TIGHT);
         let tallest = (ui.ctx().content_rect().height() - 160.0).clamp(80.0, HIGHEST);

@@ -2,6 +2,7 @@ use super::over::pixels;
 use super::state::Glance;
 use super::view::{border, empty, paper};
 use super::{Flat, Group, Layer, Layout, Panel, Sheet, Shown, Space};
+use crate::keys;
 use crate::show;
 use crate::theme::{self, Colors};
 use crate::units::Units;
@@ -76,16 +77,12 @@ fn move_about(ui: &Ui, response: &Response, layout: &Layout, flat: &mut Flat, mo
         factor *= pinch;
     }
     if (response.hovered() || response.has_focus()) && !ui.ctx().text_edit_focused() {
-        let pressed = |key: Key| ui.input_mut(|input| input.consume_key(Modifiers::NONE, key));
-        if pressed(Key::Num0) || pressed(Key::Home) {
+        if !keys::taken(ui, &[Key::Num0, Key::Home]).is_empty() {
             *flat = Flat::default();
             return;
         }
-        if pressed(Key::Plus) || pressed(Key::Equals) {
-            factor *= 1.3;
-        }
-        if pressed(Key::Minus) {
-            factor /= 1.3;
+        for key in keys::taken(ui, &[Key::Plus, Key::Equals, Key::Minus]) {
+            factor *= if key == Key::Minus { 1.0 / 1.3 } else { 1.3 };
         }
         let page = response.rect.height() * 0.8;
         let steps = [
@@ -94,7 +91,8 @@ fn move_about(ui: &Ui, response: &Response, layout: &Layout, flat: &mut Flat, mo
             (Key::PageDown, page),
             (Key::PageUp, -page),
         ];
-        down += steps.into_iter().filter(|(key, _)| pressed(*key)).map(|(_, step)| step).sum::<f32>();
+        let times = |key: Key| keys::times(ui, Modifiers::NONE, key) as f32;
+        down += steps.into_iter().map(|(key, step)| times(key) * step).sum::<f32>();
     }
     if (factor - 1.0).abs() > 1e-4 {
         flat.points_per_m = Some(layout.scaled(f64::from(factor)));

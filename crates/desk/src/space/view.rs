@@ -3,6 +3,7 @@ use super::over::{Overlay, caption, notes, pixels};
 use super::state::{Glance, MOST, size_of};
 use super::{Arrangement, Cameras, Eye, Flat, Layer, Look, Paper, Scene, SceneMark, Shown, Space};
 use crate::figures::Freshness;
+use crate::keys;
 use crate::mark;
 use crate::show;
 use crate::theme::{self, Colors, space};
@@ -285,12 +286,8 @@ impl Space {
 
 /// Arrows turn, with Shift they move; plus and minus zoom. Returns whether the whole site is asked for.
 fn keys(ui: &Ui, eye: &mut Eye, size_px: DVec2, scale: f64) -> bool {
-    let pressed = |modifiers: Modifiers, key: Key| ui.input_mut(|input| input.consume_key(modifiers, key));
-    if pressed(Modifiers::NONE, Key::Plus) || pressed(Modifiers::NONE, Key::Equals) {
-        eye.zoom(1.3);
-    }
-    if pressed(Modifiers::NONE, Key::Minus) {
-        eye.zoom(1.0 / 1.3);
+    for key in keys::taken(ui, &[Key::Plus, Key::Equals, Key::Minus]) {
+        eye.zoom(if key == Key::Minus { 1.0 / 1.3 } else { 1.3 });
     }
     let arrows = [
         (Key::ArrowLeft, DVec2::NEG_X),
@@ -300,13 +297,14 @@ fn keys(ui: &Ui, eye: &mut Eye, size_px: DVec2, scale: f64) -> bool {
     ];
     for (key, way) in arrows {
         let by = way * KEY_STEP_PX * scale;
-        if pressed(Modifiers::SHIFT, key) {
+        for _ in 0..keys::times(ui, Modifiers::SHIFT, key) {
             eye.pan(-by, size_px);
-        } else if pressed(Modifiers::NONE, key) {
+        }
+        for _ in 0..keys::times(ui, Modifiers::NONE, key) {
             eye.orbit(by, size_px.y);
         }
     }
-    pressed(Modifiers::NONE, Key::Num0) || pressed(Modifiers::NONE, Key::Home)
+    !keys::taken(ui, &[Key::Num0, Key::Home]).is_empty()
 }
 
 /// One place alone, two and three beside each other, four in two rows.

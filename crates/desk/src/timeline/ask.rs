@@ -7,4 +7,6 @@ pub enum TimelineAsk {
     Space,
     /// Show how a figure comes about.
     Figure(MeasureId),
+    /// Show what the time of all strategies is made of.
+    Budgets,
 }

@@ -5,6 +5,7 @@ use super::lanes::{LEAST, LanePen, MARGIN, SUN, leg_look, moving};
 use super::model::BlockKind;
 use super::{Breakdown, Stretch, Timeline, lists};
 use crate::copied;
+use crate::keys;
 use crate::mark;
 use crate::plan::{self, Plan, PlanState};
 use crate::show;
@@ -24,6 +25,8 @@ pub struct GivenFlight<'a> {
     pub plan: Option<&'a Plan>,
     /// Its colour.
     pub slot: usize,
+    /// Name and hint of the tool that shows all strategies beside each other; nothing where a switch does.
+    pub to_all: Option<(&'a str, &'a str)>,
 }
 
 /// How the timeline is looked at; kept for the session only.
@@ -54,7 +57,7 @@ pub fn ui(
     plan_state: &mut PlanState,
     asks: &mut Vec<TimelineAsk>,
 ) {
-    ui.spacing_mut().item_spacing.y = space::ROW;
+    ui.spacing_mut().item_spacing.y = if given.to_all.is_some() { space::TIGHT } else { space::ROW };
     let (timeline, breakdown) = match given.timeline {
         Ok(both) => both,
         Err(why) => {
@@ -74,7 +77,7 @@ pub fn ui(
     scroll.show(ui, |ui| {
         let top = ui.cursor().top();
         let left = |ui: &Ui| height - (ui.cursor().top() - top);
-        told(ui, (timeline, given.slot), at_s, state, asks);
+        told(ui, (timeline, given), at_s, state, asks);
         let lanes = (LANES_SHARE * left(ui)).max(LEAST);
         lanes_ui(ui, timeline, state, lanes, color);
         legend(ui, timeline, color);
@@ -86,7 +89,7 @@ pub fn ui(
 /// What there is to know of the cursor's instant.
 fn told(
     ui: &mut Ui,
-    (timeline, slot): (&Timeline, usize),
+    (timeline, given): (&Timeline, &GivenFlight<'_>),
     at_s: f64,
     state: &mut TimelineState,
     asks: &mut Vec<TimelineAsk>,
@@ -96,7 +99,7 @@ fn told(
         return;
     };
     ui.horizontal_wrapped(|ui| {
-        mark::put(ui, slot);
+        mark::put(ui, given.slot);
         let fit = ui.add_enabled(state.stretch.is_some(), egui::Button::new("Fit"));
         if fit.on_hover_text("Show the whole stay again (key 0)").clicked() {
             state.stretch = None;
@@ -104,8 +107,13 @@ fn told(
         if ui.button("Show in 3D").on_hover_text("The cursor's place on the site in 3D").clicked() {
             asks.push(TimelineAsk::Space);
         }
+        if given.to_all.is_some_and(|(text, hint)| ui.button(text).on_hover_text(hint).clicked()) {
+            asks.push(TimelineAsk::Budgets);
+        }
         ui.label(RichText::new(&cursor.clock).font(theme::body_strong()));
-        ui.label(show::unbroken(&cursor.line));
+        // A low window has no row to spare for a longer line.
+        let font = if given.to_all.is_some() { theme::caption() } else { theme::body() };
+        ui.label(RichText::new(show::unbroken(&cursor.line)).font(font));
     });
 }
 
@@ -202,28 +210,22 @@ impl Scrub {
         } else if ui.memory(|memory| memory.focused().is_some()) {
             return;
         }
-        let pressed =
-            |modifiers: Modifiers, key: Key| ui.input_mut(|input| input.consume_key(modifiers, key));
+        let times = |modifiers: Modifiers, key: Key| keys::times(ui, modifiers, key) as f64;
         let step_s = (self.stretch.length_s() / 600.0).round().max(1.0);
         for (key, way) in [(Key::ArrowLeft, -1.0), (Key::ArrowRight, 1.0)] {
-            if pressed(Modifiers::SHIFT, key) {
-                self.put(self.at_s + way * 10.0 * step_s);
-            } else if pressed(Modifiers::NONE, key) {
-                self.put(self.at_s + way * step_s);
+            let steps = 10.0 * times(Modifiers::SHIFT, key) + times(Modifiers::NONE, key);
+            if steps > 0.0 {
+                self.put(self.at_s + way * steps * step_s);
             }
         }
-        if pressed(Modifiers::NONE, Key::Home) {
-            self.put(0.0);
-        }
-        if pressed(Modifiers::NONE, Key::End) {
-            self.put(self.end_s);
-        }
-        let larger = pressed(Modifiers::NONE, Key::Plus) || pressed(Modifiers::NONE, Key::Equals);
-        if larger || pressed(Modifiers::NONE, Key::Minus) {
-            self.stretch = self.stretch.zoomed(if larger { 1.4 } else { 1.0 / 1.4 }, self.at_s, self.end_s);
-        }
-        if pressed(Modifiers::NONE, Key::Num0) {
-            self.stretch = Stretch::whole(self.end_s);
+        for key in keys::taken(ui, &[Key::Home, Key::End, Key::Plus, Key::Equals, Key::Minus, Key::Num0]) {
+            match key {
+                Key::Home => self.put(0.0),
+                Key::End => self.put(self.end_s),
+                Key::Num0 => self.stretch = Stretch::whole(self.end_s),
+                Key::Minus => self.stretch = self.stretch.zoomed(1.0 / 1.4, self.at_s, self.end_s),
+                _ => self.stretch = self.stretch.zoomed(1.4, self.at_s, self.end_s),
+            }
         }
     }
 

@@ -16,6 +16,11 @@ pub struct Timing {
 }
 
 impl Timing {
+    /// Whether sorties may start from more than one place.
+    pub fn has_several_take_offs(&self) -> bool {
+        self.flight.take_offs_m.len() > 1
+    }
+
     /// Drawn from batteries in full sets, in eight of ten draws, where that is known.
     pub fn energy_sets_band(&self) -> Option<crate::flight::Band> {
         Some(self.bands.as_ref()?.energy_sets(self.flight.capacity_j))

@@ -41,6 +41,8 @@ pub enum KnownOf {
         /// The figure that stands where this one is not known of all.
         instead: MeasureId,
     },
+    /// Of those that start from more than one place.
+    SeveralTakeOffs,
 }
 
 /// One figure: everything that tables, charts, files and verdicts need to know of it.
@@ -283,6 +285,31 @@ pub const MEASURES: &[Measure] = &[
         ..USUAL
     },
     Measure {
+        id: MeasureId::Moves,
+        key: "moves_s",
+        name: "Moves between take-offs",
+        label: "moves",
+        explanation: "What the crew takes to go from one take-off point to the next between sorties, part of the time on site. \
+                      Common practice.",
+        unit: Unit::Seconds,
+        known_of: KnownOf::SeveralTakeOffs,
+        beside: &[Beside {
+            key: "moves",
+            name: "moves",
+            unit: Unit::Count,
+            from: |stages| {
+                let timing = stages.timing?;
+                timing.has_several_take_offs().then(|| f64::from(timing.time.moves))
+            },
+        }],
+        from: |stages| {
+            let timing = stages.timing?;
+            timing.has_several_take_offs().then_some(timing.time.moves_s)
+        },
+        work: times::time_of_moves,
+        ..USUAL
+    },
+    Measure {
         id: MeasureId::Sorties,
         key: "sorties",
         name: "Batteries",
@@ -431,6 +458,7 @@ mod tests {
         let others = [
             MeasureId::FlightTime,
             MeasureId::TimeOnSite,
+            MeasureId::Moves,
             MeasureId::Sorties,
             MeasureId::RouteLength,
             MeasureId::Farthest,

@@ -9,6 +9,8 @@ pub enum MeasureId {
     FlightTime,
     /// Arriving to leaving.
     TimeOnSite,
+    /// Between take-off points.
+    Moves,
     /// Battery sets used.
     Sorties,
     /// Drawn from batteries.

@@ -16,6 +16,19 @@ pub fn rectangle_m(from: DVec2, to: DVec2, across: DVec2) -> Option<Vec<DVec2>> 
     Some([from, to, to + wide, from + wide].map(to_mm).to_vec())
 }
 
+/// A rectangle between two opposite corners, two of its sides along a direction.
+///
+/// # Units
+/// - `along`: a unit vector
+///
+/// # Shape
+/// - returns: open ring from `from`, first along the direction
+pub fn box_m(from: DVec2, to: DVec2, along: DVec2) -> Vec<DVec2> {
+    let across = along.perp();
+    let (on, off) = (along * (to - from).dot(along), across * (to - from).dot(across));
+    [from, from + on, to, from + off].map(to_mm).to_vec()
+}
+
 /// A circle round a middle through a place, as a ring that begins there.
 ///
 /// # Accuracy
@@ -79,6 +92,16 @@ mod tests {
         let ring = rectangle_m(at(0.0, 0.0), at(30.0, 0.0), at(7.0, -12.0)).unwrap();
         assert_eq!(ring, [at(0.0, 0.0), at(30.0, 0.0), at(30.0, -12.0), at(0.0, -12.0)]);
         assert_eq!(rectangle_m(at(1.0, 1.0), at(1.0, 1.0), at(7.0, 3.0)), None);
+    }
+
+    // Derived: along 45° the corners of a square of side √2 between (0, 0) and (2, 0) lie at (1, ±1).
+    #[test]
+    fn a_box_lies_between_its_corners() {
+        let at = |x: f64, y: f64| DVec2::new(x, y);
+        let ring = box_m(at(10.0, 5.0), at(40.0, -7.0), DVec2::X);
+        assert_eq!(ring, [at(10.0, 5.0), at(40.0, 5.0), at(40.0, -7.0), at(10.0, -7.0)]);
+        let ring = box_m(DVec2::ZERO, at(2.0, 0.0), DVec2::from_angle(std::f64::consts::FRAC_PI_4));
+        assert_eq!(ring, [at(0.0, 0.0), at(1.0, 1.0), at(2.0, 0.0), at(1.0, -1.0)]);
     }
 
     // Derived: n corners on a circle hold n/2 r² sin(2π/n); of 10 m radius 0.1 m are 8.1° either side, so 6 a quarter.

@@ -93,11 +93,11 @@ impl Draw {
                 let by_deg = if stride == Stride::Fine { 0.1 * way } else { way };
                 self.turn(seen.outlines, by_deg)
             }
-            DrawKey::Letter(letter) => self.letter(letter),
+            DrawKey::Letter(letter) => self.letter(seen, letter),
         }
     }
 
-    fn letter(&mut self, letter: char) -> KeyUse {
+    fn letter(&mut self, seen: DrawView<'_>, letter: char) -> KeyUse {
         let begins = letter.is_ascii_digit() || "-−.,".contains(letter);
         if !self.typed.is_empty() || begins {
             if self.typed.chars().count() < 40 {
@@ -107,6 +107,10 @@ impl Draw {
         }
         if let Some(tool) = Tool::of_key(letter) {
             self.take_up(tool);
+            return KeyUse::Used;
+        }
+        if letter.eq_ignore_ascii_case(&'a') && self.form() == DrawForm::Rectangle {
+            self.choose_grain(seen);
             return KeyUse::Used;
         }
         match DrawForm::of_key(letter).filter(|_| self.tool.area().is_some()) {
@@ -386,7 +390,10 @@ impl Draw {
                 self.place(outlines, last_m + along(bearing_deg) * length_m);
             }
             Typing::Length(length_m) => {
-                let ahead = if self.form() == DrawForm::Rectangle && self.placed_m.len() == 2 {
+                if self.form() == DrawForm::Rectangle {
+                    return Some("Type both sides, as 30 x 12, or where the opposite corner is, as 20e 5n.");
+                }
+                let ahead = if self.form() == DrawForm::Side && self.placed_m.len() == 2 {
                     // Across the side, to where the pointer is.
                     let out = (last_m - self.placed_m[0]).try_normalize().unwrap_or(DVec2::X).perp();
                     if aimed.is_some_and(|aimed| aimed.dot(out) < 0.0) { -out } else { out }
@@ -395,8 +402,16 @@ impl Draw {
                 };
                 self.place(outlines, last_m + ahead * length_m);
             }
+            Typing::Sides(long_m, wide_m) if self.form() == DrawForm::Rectangle => {
+                // Towards the pointer, or else forward and to the left of the direction.
+                let way = |axis: DVec2| {
+                    if aimed.is_some_and(|aimed| aimed.dot(axis) < 0.0) { -axis } else { axis }
+                };
+                let along = self.along();
+                self.place(outlines, last_m + way(along) * long_m + way(along.perp()) * wide_m);
+            }
             Typing::Sides(long_m, wide_m) => {
-                if self.form() != DrawForm::Rectangle || self.placed_m.len() != 1 {
+                if self.form() != DrawForm::Side || self.placed_m.len() != 1 {
                     return Some("Two sides make a rectangle from its first corner.");
                 }
                 let to_m = last_m + ahead * long_m;

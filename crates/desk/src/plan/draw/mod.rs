@@ -1,6 +1,7 @@
 //! Drawing the site: tools as a state machine over plain values in metres of the site. Nothing here knows the screen.
 
 mod form;
+mod grain;
 mod grip;
 mod held;
 mod hit;
@@ -13,7 +14,8 @@ mod told;
 mod tool;
 mod typing;
 
-pub use form::{circle_m, notched_m, rectangle_m};
+pub use form::{box_m, circle_m, notched_m, rectangle_m};
+pub use grain::Grain;
 pub use grip::Hold;
 pub use held::{Grip, Held, bearing_deg};
 pub use hit::{Under, middles_m, turn_handle_m};

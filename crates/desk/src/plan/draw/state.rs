@@ -1,6 +1,7 @@
 //! Drawing as a state machine: what the pointer and the keys do, over plain values in metres of the site.
 
-use super::form::{circle_m, notched_m, rectangle_m};
+use super::form::{box_m, circle_m, notched_m, rectangle_m};
+use super::grain::Grain;
 use super::held::Held;
 use super::hit::{Under, nearest};
 use super::outlines::{Outlines, to_mm};
@@ -70,6 +71,10 @@ pub struct Draw {
     pub(super) chosen: Option<Target>,
     pub(super) corner: Option<usize>,
     pub(super) placed_m: Vec<DVec2>,
+    /// Along what the sides of a rectangle between two corners lie; nothing for the edge that it begins on, or the screen.
+    pub(super) grain: Option<Grain>,
+    /// The edge that it begins on.
+    pub(super) begins_on: Option<Grain>,
     pub(super) snap: Option<Snap>,
     pub(super) aimed: Aimed,
     pub(super) held: Option<Held>,
@@ -214,6 +219,7 @@ impl Draw {
 
     pub(super) fn clear(&mut self) {
         self.placed_m.clear();
+        self.begins_on = None;
         self.typed.clear();
         (self.snap, self.notice, self.fresh, self.begun) = (None, None, None, None);
         (self.aimed, self.pulling) = (Aimed::Pointer, Pulling::No);
@@ -255,9 +261,7 @@ impl Draw {
         if seen.snapping == Snapping::Off {
             return Snap::free(to_mm(at_m));
         }
-        // A boundary that is drawn goes in place of the present one, and has nothing to do with it.
-        let but = (self.tool == Tool::Boundary).then_some(Target::Boundary);
-        let mut to = SnapTo { rails: rails(seen.outlines, but), ..SnapTo::default() };
+        let mut to = SnapTo { rails: self.rails(seen.outlines), ..SnapTo::default() };
         if self.tool != Tool::Cut && self.form() == DrawForm::Corners {
             if let [.., before, last] = self.placed_m[..] {
                 to.square.extend(squares_after(before, last));
@@ -266,7 +270,7 @@ impl Draw {
                 to.square.extend(squares_after(second, first));
             }
         }
-        if self.placed_m.len() == 1 && self.tool != Tool::Cut {
+        if self.placed_m.len() == 1 && self.tool != Tool::Cut && self.form() != DrawForm::Rectangle {
             to.square.extend(squares_on(&to.rails, self.placed_m[0]));
         }
         if !self.placed_m.is_empty() {
@@ -275,6 +279,34 @@ impl Draw {
         }
         let snap = to.find_within(at_m, seen.reach());
         Snap { at_m: to_mm(snap.at_m), ..snap }
+    }
+
+    /// What the tool in hand snaps to.
+    fn rails(&self, outlines: &Outlines) -> Vec<Rail> {
+        // A boundary that is drawn goes in place of the present one, and has nothing to do with it.
+        let but = (self.tool == Tool::Boundary).then_some(Target::Boundary);
+        rails(outlines, but)
+    }
+
+    /// Along what the sides of a rectangle between two corners lie; nothing for the screen.
+    pub fn grain(&self) -> Option<&Grain> {
+        self.grain.as_ref().or(self.begins_on.as_ref())
+    }
+
+    /// The same as a unit vector.
+    pub(super) fn along(&self) -> DVec2 {
+        self.grain().map_or(DVec2::X, |grain| grain.along)
+    }
+
+    /// Rectangles lie along the edge that is pointed at, or the one that the next corner would be on; along the screen where
+    /// there is none.
+    pub(super) fn choose_grain(&mut self, seen: DrawView<'_>) {
+        let at_m = self.snap.as_ref().map(|snap| snap.at_m).or(self.placed_m.last().copied());
+        let rails = self.rails(seen.outlines);
+        self.grain = at_m.and_then(|at_m| Grain::near(&rails, at_m, seen.reach_m));
+        if self.grain.is_none() {
+            self.begins_on = None;
+        }
     }
 
     /// A click of the pointer.
@@ -382,11 +414,15 @@ impl Draw {
 
     /// Places a corner of what is being drawn.
     pub(super) fn place(&mut self, outlines: &Outlines, at_m: DVec2) {
-        self.placed_m.push(to_mm(at_m));
+        let at_m = to_mm(at_m);
+        if self.placed_m.is_empty() && self.form() == DrawForm::Rectangle {
+            self.begins_on = Grain::on(&self.rails(outlines), at_m);
+        }
+        self.placed_m.push(at_m);
         self.aimed = Aimed::Pointer;
         let enough = match self.form() {
-            DrawForm::Rectangle => 3,
-            DrawForm::Circle => 2,
+            DrawForm::Side => 3,
+            DrawForm::Rectangle | DrawForm::Circle => 2,
             DrawForm::Corners => return,
         };
         if self.placed_m.len() >= enough {
@@ -398,7 +434,8 @@ impl Draw {
     pub fn outline_m(&self, at_m: Option<DVec2>) -> Vec<DVec2> {
         let places: Vec<DVec2> = self.placed_m.iter().copied().chain(at_m).collect();
         match (self.form(), places.as_slice()) {
-            (DrawForm::Rectangle, &[from, to, across, ..]) => rectangle_m(from, to, across).unwrap_or(places),
+            (DrawForm::Rectangle, &[from, to, ..]) => box_m(from, to, self.along()),
+            (DrawForm::Side, &[from, to, across, ..]) => rectangle_m(from, to, across).unwrap_or(places),
             (DrawForm::Circle, &[middle, through, ..]) => circle_m(middle, through),
             _ => places,
         }

@@ -47,6 +47,7 @@ fn hint_of_tool(draw: &Draw, outlines: &Outlines, units: Units) -> String {
         _ => match draw.form() {
             DrawForm::Corners => hint_of_corners(draw, "Enter or a click on the first corner closes it"),
             DrawForm::Rectangle => hint_of_rectangle(draw),
+            DrawForm::Side => hint_of_side(draw),
             DrawForm::Circle if draw.placed_m().is_empty() => {
                 "Click the middle, or drag from it to the edge; or type where: 20e 5n.".to_owned()
             }
@@ -64,8 +65,25 @@ fn hint_of_corners(draw: &Draw, end: &str) -> String {
 }
 
 fn hint_of_rectangle(draw: &Draw) -> String {
+    let along = match draw.grain() {
+        Some(grain) => {
+            format!("Along an edge of {}; A over another edge, or over none: along the screen.", grain.of)
+        }
+        None => {
+            "Along the screen; A over an edge: along it. W: by side and width, turned as drawn.".to_owned()
+        }
+    };
+    let now = if draw.placed_m().is_empty() {
+        "Drag from corner to opposite corner, or click both; or type where: 20e 5n."
+    } else {
+        "Click the opposite corner, or type both sides: 30 x 12."
+    };
+    format!("{now} {along}")
+}
+
+fn hint_of_side(draw: &Draw) -> String {
     match draw.placed_m().len() {
-        0 => "Click the first corner, or type where from the origin: 20e 5n.",
+        0 => "Click one end of a side, or type where from the origin: 20e 5n. R: by opposite corners.",
         1 => "Click the other end of this side, or type its length, 12.5 at 90, or both sides: 30 x 12.",
         _ => "Click how wide it is, or type it.",
     }
@@ -157,7 +175,12 @@ fn of_drawn(draw: &Draw, outlines: &Outlines, units: Units) -> Vec<String> {
     let circle = draw.form() == DrawForm::Circle;
     let mut lines = match (circle, draw.placed_m().len()) {
         (true, _) => vec![format!("radius {length}")],
-        (false, 2) if draw.form() == DrawForm::Rectangle => {
+        (false, 1) if draw.form() == DrawForm::Rectangle => {
+            let outline = draw.outline_m(Some(at_m));
+            let side = |from: usize, to: usize| fine(units, outline[from].distance(outline[to]));
+            vec![format!("{} x {}", side(0, 1), side(1, 2))]
+        }
+        (false, 2) if draw.form() == DrawForm::Side => {
             let outline = draw.outline_m(Some(at_m));
             let wide_m = outline.get(1).zip(outline.get(2)).map_or(0.0, |(a, b)| a.distance(*b));
             vec![format!("width {}", fine(units, wide_m))]

@@ -31,8 +31,10 @@ pub enum Tool {
 /// How an area is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum DrawForm {
-    /// By one side and the width.
+    /// By two opposite corners.
     Rectangle,
+    /// By one side and the width: a rectangle that lies any way.
+    Side,
     /// Corner by corner.
     #[default]
     Corners,
@@ -102,8 +104,20 @@ const fn row(tool: Tool, name: &'static str, key: char, hint: &'static str) -> T
 }
 
 /// The ways to draw an area: name, key, what is done.
-pub const FORMS: [(DrawForm, &str, char, &str); 3] = [
-    (DrawForm::Rectangle, "Rectangle", 'R', "Both ends of one side, by two clicks or a drag, then the width"),
+pub const FORMS: [(DrawForm, &str, char, &str); 4] = [
+    (
+        DrawForm::Rectangle,
+        "Rectangle",
+        'R',
+        "Two opposite corners, by a drag or two clicks; its sides lie along the screen, along the edge that it begins on, or along \
+         an edge chosen by A",
+    ),
+    (
+        DrawForm::Side,
+        "Side, width",
+        'W',
+        "A rectangle that lies any way: both ends of one side, by two clicks or a drag, then the width",
+    ),
     (DrawForm::Corners, "Corners", 'P', "Corner by corner; Enter or a click on the first corner closes it"),
     (DrawForm::Circle, "Circle", 'C', "The middle, then the edge: by two clicks or a drag"),
 ];
@@ -161,7 +175,7 @@ mod tests {
     #[test]
     fn no_two_tools_have_one_key() {
         let keys = TOOLS.iter().map(|row| row.key).chain(FORMS.iter().map(|row| row.2));
-        let mut keys: Vec<char> = keys.chain(['Q', 'E', 'Y']).collect();
+        let mut keys: Vec<char> = keys.chain(['A', 'Q', 'E', 'Y']).collect();
         keys.sort_unstable();
         assert!(keys.windows(2).all(|pair| pair[0] != pair[1]), "{keys:?}");
     }

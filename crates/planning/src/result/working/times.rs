@@ -135,8 +135,7 @@ fn swaps(timing: &Timing) -> Step {
 /// Time for all moves between take-off points; nothing where there is one.
 fn moves(timing: &Timing) -> Option<Step> {
     let time = &timing.time;
-    let several = timing.flight.take_offs_m.len() > 1;
-    several.then(|| {
+    timing.has_several_take_offs().then(|| {
         Step::Formula(Formula {
             result: Term::new("t_moves", "take-off moves", time.moves_s, "s"),
             expression: Expression::symbol("m") * Expression::symbol("t_move"),
@@ -148,6 +147,11 @@ fn moves(timing: &Timing) -> Option<Step> {
             source: "common practice, no source",
         })
     })
+}
+
+/// The same as a figure of its own.
+pub(crate) fn time_of_moves(stages: &Finished<'_>) -> Option<Working> {
+    Some(Working::new([moves(stages.timing?)?]))
 }
 
 const SORTIES: &str =

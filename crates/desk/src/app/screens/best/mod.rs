@@ -312,11 +312,7 @@ impl App {
             BestAsk::Search => self.search_settings(),
             BestAsk::Cancel => self.jobs.cancel(|_: &Search| true),
             BestAsk::Adopt(strategy) => self.adopt_best(&[strategy]),
-            BestAsk::AdoptAll => {
-                let found = self.best.searched.iter().filter(|(_, own)| own.meets());
-                let all: Vec<Id> = found.map(|(id, _)| *id).collect();
-                self.adopt_best(&all);
-            }
+            BestAsk::AdoptAll => self.adopt_found(),
             BestAsk::Across(across) => self.best.axes.0 = Some(across),
             BestAsk::Up(up) => self.best.axes.1 = Some(up),
             BestAsk::Pick(strategy, values) => self.best.picked = Some((strategy, values)),
@@ -325,6 +321,33 @@ impl App {
                 self.adopt_settings(&[(strategy, values)]);
             }
         }
+    }
+
+    /// Whether a strategy has something ticked.
+    pub(in crate::app) fn can_search_settings(&self) -> bool {
+        let scenario = self.document.scenario();
+        let is_ticked = |strategy: &Strategy| {
+            self.free_of(strategy.id).iter().any(|(_, search)| *search == SearchOf::Free)
+        };
+        scenario.strategies.iter().any(is_ticked)
+    }
+
+    /// Whether a strategy can be set to something that was found and meets.
+    pub(in crate::app) fn has_found(&self) -> bool {
+        let scenario = self.document.scenario();
+        self.best.searched.values().any(|own| {
+            let stands = |looked: &Looked| own.ask.stands_at(scenario, &looked.values);
+            own.meets()
+                && own.age(scenario) == SearchAge::Current
+                && own.foremost().is_some_and(|looked| !stands(&looked))
+        })
+    }
+
+    /// Sets every strategy of which something meets to it, in one step.
+    pub(in crate::app) fn adopt_found(&mut self) {
+        let found = self.best.searched.iter().filter(|(_, own)| own.meets());
+        let all: Vec<Id> = found.map(|(id, _)| *id).collect();
+        self.adopt_best(&all);
     }
 
     /// Sets strategies to what was found for them, in one step.

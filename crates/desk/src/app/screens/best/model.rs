@@ -9,7 +9,7 @@ use obliquity_planning::knob::Dial;
 use obliquity_planning::what_if::{Free, Looked, SearchOf, ToSpare, TuneResult, Tuned};
 use obliquity_planning::wording::within;
 use obliquity_planning::{
-    Better, Id, MEASURES, Measure, MeasureId, Outcome, Scenario, Strategy, Unit, Units, measure,
+    Better, Id, KnownOf, MEASURES, Measure, MeasureId, Outcome, Scenario, Strategy, Unit, Units, measure,
 };
 
 /// What a row is made of.
@@ -133,7 +133,8 @@ impl BestSheet {
 
 /// What one may want least of: not what is to be covered, nor what the requirement asks of what is seen.
 fn can_be_least(row: &Measure) -> bool {
-    row.better == Better::Less && !matches!(row.id, MeasureId::GsdP95(_))
+    let is_of_most = row.known_of != KnownOf::SeveralTakeOffs;
+    row.better == Better::Less && is_of_most && !matches!(row.id, MeasureId::GsdP95(_))
 }
 
 fn row(scenario: &Scenario, objective: MeasureId, given: &GivenBest<'_>, units: Units) -> BestRow {

@@ -134,11 +134,12 @@ impl<'a> TradeSheet<'a> {
         })
     }
 
-    /// The setting on the Pareto front beside the one picked: `step` places to the right of it, or to the left.
-    pub(super) fn beside(&self, step: isize) -> Option<usize> {
+    /// The setting on the Pareto front beside another one: `step` places to the right of it, or to the left; beside none the
+    /// first of that way.
+    pub(super) fn beside(&self, picked: Option<usize>, step: isize) -> Option<usize> {
         let front = &self.front.front;
         let last = front.len().checked_sub(1)?;
-        let place = match self.picked {
+        let place = match picked {
             None => {
                 if step < 0 {
                     last

@@ -4,6 +4,7 @@ use super::BestAsk;
 use super::trade::TradeSheet;
 use crate::chart;
 use crate::form::{self, Enabled, Named};
+use crate::keys;
 use crate::mark;
 use crate::theme;
 use egui::{EventFilter, Key, Label, PointerButton, RichText, Role, Stroke, Ui, WidgetInfo, vec2};
@@ -42,7 +43,7 @@ fn picked(ui: &mut Ui, trade: &TradeSheet<'_>, asks: &mut Vec<BestAsk>) {
     ui.horizontal(|ui| {
         let steps = [("⏴", "Front: to the left", -1), ("⏵", "Front: to the right", 1)];
         for (text, name, step) in steps {
-            let beside = trade.beside(step);
+            let beside = trade.beside(trade.picked, step);
             let hint = "The setting beside it on the Pareto front; arrow keys do the same on the diagram";
             if form::small(ui, text, name, hint, Enabled::when(|| beside.is_some())) {
                 pick(trade, beside, asks);
@@ -98,6 +99,7 @@ pub(super) fn diagram(ui: &mut Ui, trade: &TradeSheet<'_>, height: f32, asks: &m
         let at = large.place(front.points[picked].at);
         ui.painter().circle_stroke(at, 10.0, Stroke::new(2.0, theme::of(ui).ink));
     }
+    large.show_focus(ui);
     let meant = large.response.hover_pos().and_then(|pointer| {
         let apart = places().map(|(k, at)| (k, at.distance(pointer))).filter(|(_, apart)| *apart <= NEAR);
         apart.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(k, _)| k)
@@ -109,7 +111,7 @@ pub(super) fn diagram(ui: &mut Ui, trade: &TradeSheet<'_>, height: f32, asks: &m
     if large.response.double_clicked() && meant.is_some() {
         asks.push(BestAsk::AdoptPicked);
     }
-    keys(ui, trade, large.response.id, asks);
+    key_presses(ui, trade, large.response.id, asks);
     if let Some(meant) = meant {
         let told = trade.told(meant);
         large.response.on_hover_ui_at_pointer(|ui| {
@@ -122,19 +124,25 @@ pub(super) fn diagram(ui: &mut Ui, trade: &TradeSheet<'_>, height: f32, asks: &m
 }
 
 /// With the keyboard on the diagram: arrows step along the front, Enter adopts.
-fn keys(ui: &mut Ui, trade: &TradeSheet<'_>, id: egui::Id, asks: &mut Vec<BestAsk>) {
+fn key_presses(ui: &mut Ui, trade: &TradeSheet<'_>, id: egui::Id, asks: &mut Vec<BestAsk>) {
     if !ui.memory(|memory| memory.has_focus(id)) {
         return;
     }
     let filter = EventFilter { horizontal_arrows: true, ..EventFilter::default() };
     ui.memory_mut(|memory| memory.set_focus_lock_filter(id, filter));
-    let pressed = |key: Key| ui.input(|input| input.key_pressed(key));
-    for (key, step) in [(Key::ArrowLeft, -1), (Key::ArrowRight, 1)] {
-        if pressed(key) {
-            pick(trade, trade.beside(step), asks);
+    let mut picked = trade.picked;
+    for key in keys::taken(ui, &[Key::ArrowLeft, Key::ArrowRight, Key::Enter]) {
+        let step = match key {
+            Key::ArrowLeft => -1,
+            Key::ArrowRight => 1,
+            _ => {
+                asks.extend(picked.map(|_| BestAsk::AdoptPicked));
+                continue;
+            }
+        };
+        if let Some(beside) = trade.beside(picked, step) {
+            picked = Some(beside);
+            pick(trade, picked, asks);
         }
-    }
-    if pressed(Key::Enter) && trade.picked.is_some() && !trade.stands() {
-        asks.push(BestAsk::AdoptPicked);
     }
 }

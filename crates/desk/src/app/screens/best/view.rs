@@ -4,6 +4,7 @@ use super::BestAsk;
 use super::model::{Adopting, BestRow, BestSheet, FoundTone, FreeTick};
 use super::trade::TradeSheet;
 use super::trade_view;
+use crate::choices::{self, ChoicesPart};
 use crate::form::{self, Enabled, Kind, Named};
 use crate::mark;
 use crate::theme::{self, space};
@@ -17,7 +18,7 @@ use obliquity_planning::{Unit, measure};
 /// What is asked of the margin: at most a quarter of all, which is more than anyone keeps.
 const SPARE: Range = Range { what: "what is to spare", least: 0.0, most: 0.25, mend: "write 0.01 for 1 %" };
 /// A table stands in columns where it is as wide as this.
-const ROOMY: f32 = 720.0;
+const ROOMY: f32 = 560.0;
 /// Width of the last column.
 const BUTTON: f32 = 96.0;
 /// The diagram is at least as high as this.
@@ -25,17 +26,15 @@ const LEAST_HEIGHT: f32 = 300.0;
 
 /// Draws the screen into all of `ui`.
 pub(super) fn ui(ui: &mut Ui, sheet: &BestSheet, trade: &TradeSheet<'_>, asks: &mut Vec<BestAsk>) {
-    ui.horizontal_top(|ui| {
-        ui.vertical(|ui| {
-            ui.set_width(form::CARD);
-            ScrollArea::vertical().id_salt("best choices").auto_shrink(false).show(ui, |ui| {
-                choices(ui, sheet, asks);
-                ui.add_space(space::ROW);
-                trade_view::choices(ui, trade, asks);
-            });
-        });
-        ui.add_space(space::PAGE);
-        ui.vertical(|ui| {
+    choices::beside(ui, "best", |ui, part| match part {
+        ChoicesPart::Head => buttons(ui, sheet, asks),
+        ChoicesPart::Choices => {
+            ui.add_space(space::ROW);
+            search_choices(ui, sheet, asks);
+            ui.add_space(space::ROW);
+            trade_view::choices(ui, trade, asks);
+        }
+        ChoicesPart::Diagrams => {
             let height = ui.available_height();
             ScrollArea::vertical().id_salt("best rows").auto_shrink(false).show(ui, |ui| {
                 let top = ui.cursor().top();
@@ -43,11 +42,11 @@ pub(super) fn ui(ui: &mut Ui, sheet: &BestSheet, trade: &TradeSheet<'_>, asks: &
                 let left = height - (ui.cursor().top() - top) - space::ROW;
                 trade_view::diagram(ui, trade, left.max(LEAST_HEIGHT), asks);
             });
-        });
+        }
     });
 }
 
-fn choices(ui: &mut Ui, sheet: &BestSheet, asks: &mut Vec<BestAsk>) {
+fn search_choices(ui: &mut Ui, sheet: &BestSheet, asks: &mut Vec<BestAsk>) {
     let note = "For every strategy, of all settings that can be keyed in the one that takes least and meets the \
                 requirement with something to spare. What is ticked is searched; the rest stays as it is.";
     form::card(ui, "Each at its best", note, |ui| {
@@ -63,13 +62,6 @@ fn choices(ui: &mut Ui, sheet: &BestSheet, asks: &mut Vec<BestAsk>) {
             asks.push(BestAsk::Objective(sheet.objectives[at]));
         }
         spare(ui, sheet, asks);
-        ui.horizontal(|ui| buttons(ui, sheet, asks));
-        if let Some(running) = &sheet.running {
-            ui.horizontal(|ui| {
-                ui.spinner();
-                form::muted(ui, running);
-            });
-        }
     });
 }
 
@@ -114,6 +106,10 @@ fn buttons(ui: &mut Ui, sheet: &BestSheet, asks: &mut Vec<BestAsk>) {
     let hint = "Set every strategy of which a setting meets to it: one step, which undo takes back";
     if form::small(ui, &text, "Adopt all that meet", hint, Enabled::when(|| count > 0)) {
         asks.push(BestAsk::AdoptAll);
+    }
+    if let Some(running) = &sheet.running {
+        ui.spinner();
+        form::muted(ui, running);
     }
 }
 

@@ -8,13 +8,14 @@ use self::model::CurveSheet;
 use crate::app::App;
 use crate::app::requests::found;
 use crate::chart_files::{self, ChartsAs};
+use crate::choices::{self, ChoicesPart};
 use crate::dialogs::Purpose;
 use crate::document::Edit;
 use crate::engine::{Engine, Failure};
 use crate::jobs::{Key, Lane, Same};
 use crate::screen::Screen;
 use crate::theme::{self, space};
-use egui::{Frame, ScrollArea, Ui};
+use egui::{Frame, Ui};
 use obliquity_exchange::chart::Chart;
 use obliquity_planning::knob::Dial;
 use obliquity_planning::what_if::{SweepPoint, coarse_first, sweep_values, usual_range};
@@ -25,8 +26,6 @@ const VALUES: u32 = 21;
 const CURVES: Screen = Screen::named("curves");
 /// The aspect that is not a range.
 const MATTERS: &str = "matters";
-/// Width of the choices.
-const SIDE: f32 = 300.0;
 
 /// Every value without coverage.
 #[derive(Debug, Clone, PartialEq)]
@@ -254,20 +253,16 @@ impl App {
         let frame = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
         let mut asks = Vec::new();
         egui::CentralPanel::default().frame(frame).show(ui, |ui| {
-            ui.horizontal_top(|ui| {
-                ui.vertical(|ui| {
-                    ui.set_width(SIDE);
-                    ScrollArea::vertical().id_salt("curve choices").auto_shrink(false).show(ui, |ui| {
-                        ui.horizontal(|ui| {
-                            self.aspect_switch(ui, CURVES);
-                            asks.extend(chart_files::menu(ui).map(CurvesAsk::Save));
-                        });
-                        ui.add_space(space::ROW);
-                        self.curves_choices(ui, &mut asks);
-                    });
-                });
-                ui.add_space(space::PAGE);
-                ui.vertical(|ui| self.curves_diagrams(ui, &mut asks));
+            choices::beside(ui, "curves", |ui, part| match part {
+                ChoicesPart::Head => {
+                    self.aspect_switch(ui, CURVES);
+                    asks.extend(chart_files::menu(ui).map(CurvesAsk::Save));
+                }
+                ChoicesPart::Choices => {
+                    ui.add_space(space::ROW);
+                    self.curves_choices(ui, &mut asks);
+                }
+                ChoicesPart::Diagrams => self.curves_diagrams(ui, &mut asks),
             });
         });
         let ctx = ui.ctx().clone();

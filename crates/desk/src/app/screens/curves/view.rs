@@ -5,16 +5,18 @@ use super::CurvesAsk;
 use super::model::{CurveRow, CurveSheet};
 use crate::chart::{self, LargeChart};
 use crate::form::{self, Enabled, Kind, Named};
+use crate::keys;
 use crate::mark;
 use crate::theme::{self, space};
 use egui::{
-    Align2, EventFilter, Key, Label, Modifiers, Rect, RichText, Sense, Shape, Stroke, StrokeKind, Ui, pos2,
-    vec2,
+    Align2, EventFilter, Key, Label, Rect, RichText, ScrollArea, Sense, Shape, Stroke, Ui, pos2, vec2,
 };
 use obliquity_planning::{Knob, MEASURES, knob};
 
 /// Height of a row below the diagram.
 const UNDER: f32 = 17.0;
+/// Height of the line above the diagram.
+const TITLE: f32 = 40.0;
 /// The large diagram is no lower.
 const LEAST: f32 = 160.0;
 /// Height of a small diagram.
@@ -119,22 +121,29 @@ fn rows(ui: &mut Ui, sheet: &CurveSheet, asks: &mut Vec<CurvesAsk>) {
     }
 }
 
+/// The diagrams in all of the room; those without room are scrolled to.
 pub(super) fn diagrams(ui: &mut Ui, sheet: &CurveSheet, asks: &mut Vec<CurvesAsk>) {
+    let height = ui.available_height();
+    let scroll = ScrollArea::vertical().id_salt("curve diagrams").auto_shrink(false);
+    scroll.show(ui, |ui| diagrams_in(ui, sheet, height, asks));
+}
+
+fn diagrams_in(ui: &mut Ui, sheet: &CurveSheet, height: f32, asks: &mut Vec<CurvesAsk>) {
     let colors = theme::of(ui);
     let status = sheet.failure.as_ref().or(sheet.status.as_ref()).map_or("", String::as_str);
     ui.horizontal(|ui| {
         ui.label(RichText::new(&sheet.chart.title).font(theme::body_strong()));
         ui.label(RichText::new(status).font(theme::caption()).color(colors.muted));
     });
-    let below = chart::under_height(&sheet.chart) + SMALL + 5.0 * space::ROW + 3.0 * UNDER;
-    let size = vec2(ui.available_width(), (ui.available_height() - below).max(LEAST));
+    let around = chart::under_height(&sheet.chart) + SMALL + 5.0 * space::ROW + 3.0 * UNDER + TITLE;
+    let size = vec2(ui.available_width(), (height - around).max(LEAST));
     let large = chart::large(ui, &sheet.chart, size);
     if let Some(nearest) = large.clicked.and_then(|[across, _]| sheet.nearest(across)) {
         asks.push(CurvesAsk::Pick(sheet.values[nearest].stored));
         large.response.request_focus();
     }
     picked(ui, sheet, &large);
-    keys(ui, sheet, &large, asks);
+    key_presses(ui, sheet, &large, asks);
     chart::under(ui, &sheet.chart, &large);
     ui.add_space(space::ROW);
     let each = (ui.available_width() - 2.0 * space::PAGE) / 3.0;
@@ -158,10 +167,7 @@ fn picked(ui: &Ui, sheet: &CurveSheet, large: &LargeChart) {
         let place = pos2(large.x(*at), large.frame.top());
         ui.painter().text(place, Align2::CENTER_BOTTOM, text, theme::caption_strong(), colors.ink);
     }
-    if large.response.has_focus() {
-        let edge = Stroke::new(2.0, colors.accent);
-        ui.painter().rect_stroke(large.frame, 4.0, edge, StrokeKind::Outside);
-    }
+    large.show_focus(ui);
     let pointed = large.pointed.and_then(|[across, _]| sheet.nearest(across));
     if let Some(value) = pointed.map(|place| &sheet.values[place]) {
         line(value.at, Stroke::new(1.0, colors.muted));
@@ -170,27 +176,27 @@ fn picked(ui: &Ui, sheet: &CurveSheet, large: &LargeChart) {
 }
 
 /// Arrows pick the value beside, Home and End the first and the last; Enter adopts it.
-fn keys(ui: &Ui, sheet: &CurveSheet, large: &LargeChart, asks: &mut Vec<CurvesAsk>) {
+fn key_presses(ui: &Ui, sheet: &CurveSheet, large: &LargeChart, asks: &mut Vec<CurvesAsk>) {
     let Some((chosen, last)) = sheet.chosen().zip(sheet.values.len().checked_sub(1)) else { return };
     if !large.response.has_focus() {
         return;
     }
     let filter = EventFilter { horizontal_arrows: true, ..EventFilter::default() };
     ui.memory_mut(|memory| memory.set_focus_lock_filter(large.response.id, filter));
-    let pressed = |key: Key| ui.input_mut(|input| input.consume_key(Modifiers::NONE, key));
-    let steps = [
-        (Key::ArrowLeft, chosen.saturating_sub(1)),
-        (Key::ArrowRight, (chosen + 1).min(last)),
-        (Key::Home, 0),
-        (Key::End, last),
-    ];
-    asks.extend(
-        steps
-            .into_iter()
-            .filter(|(key, _)| pressed(*key))
-            .map(|(_, to)| CurvesAsk::Pick(sheet.values[to].stored)),
-    );
-    if let Some((value, _)) = sheet.adopt.as_ref().filter(|_| pressed(Key::Enter)) {
-        asks.push(CurvesAsk::Adopt(*value));
+    let (mut at, mut adopt) = (chosen, sheet.adopt.as_ref().map(|(value, _)| *value));
+    for key in keys::taken(ui, &[Key::ArrowLeft, Key::ArrowRight, Key::Home, Key::End, Key::Enter]) {
+        at = match key {
+            Key::ArrowLeft => at.saturating_sub(1),
+            Key::ArrowRight => (at + 1).min(last),
+            Key::Home => 0,
+            Key::End => last,
+            _ => {
+                asks.extend(adopt.map(CurvesAsk::Adopt));
+                continue;
+            }
+        };
+        let value = sheet.values[at].stored;
+        asks.push(CurvesAsk::Pick(value));
+        adopt = Some(value);
     }
 }

@@ -2,6 +2,7 @@
 
 use super::SectionAsk;
 use crate::canvas::Canvas;
+use crate::keys;
 use crate::theme::{self, Colors};
 use egui::{Key, Painter, Pos2, Rect, Sense, Shape, Stroke, Ui, pos2, vec2};
 use glam::DVec2;
@@ -102,13 +103,14 @@ impl CutMap<'_> {
     /// From strip to strip.
     fn keys(&self, ui: &Ui, cut: Cut, asks: &mut Vec<SectionAsk>) {
         let Cut::Strip(k) = cut else { return };
-        let pressed = |keys: [Key; 2]| ui.input(|input| keys.into_iter().any(|key| input.key_pressed(key)));
         let last = self.strips_m.len().saturating_sub(1);
-        if pressed([Key::ArrowRight, Key::ArrowDown]) && k < last {
-            asks.push(SectionAsk::Cut(Cut::Strip(k + 1)));
-        }
-        if pressed([Key::ArrowLeft, Key::ArrowUp]) && k > 0 {
-            asks.push(SectionAsk::Cut(Cut::Strip(k - 1)));
+        let arrows = [Key::ArrowRight, Key::ArrowDown, Key::ArrowLeft, Key::ArrowUp];
+        let to = keys::taken(ui, &arrows).into_iter().fold(k, |at, key| match key {
+            Key::ArrowRight | Key::ArrowDown => (at + 1).min(last),
+            _ => at.saturating_sub(1),
+        });
+        if to != k {
+            asks.push(SectionAsk::Cut(Cut::Strip(to)));
         }
     }
 }

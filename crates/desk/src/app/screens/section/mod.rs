@@ -6,6 +6,8 @@ mod view;
 use self::map::CutMap;
 use crate::app::App;
 use crate::app::requests::found;
+use crate::chart_files::ChartsAs;
+use crate::dialogs::Purpose;
 use crate::engine::{Engine, Failure};
 use crate::jobs::{Key, Lane, Same};
 use crate::screen::Screen;
@@ -61,6 +63,8 @@ enum SectionAsk {
     Cut(Cut),
     /// Cut along the line last drawn, or one across the strips.
     AcrossStrips,
+    /// Save the diagrams.
+    Save(ChartsAs),
 }
 
 /// What the screen shows.
@@ -190,14 +194,19 @@ impl App {
             Some(sheet) => view::ui(ui, sheet, &mut asks),
             None => view::nothing(ui),
         });
+        let ctx = ui.ctx().clone();
         for ask in asks {
-            self.section_asked(ask, of.as_ref());
+            match ask {
+                SectionAsk::Save(how) => self.pick(Purpose::Charts(how), &ctx),
+                ask => self.section_asked(ask, of.as_ref()),
+            }
         }
     }
 
     fn section_asked(&mut self, ask: SectionAsk, of: Option<&CutPass>) {
         match ask {
             SectionAsk::Pass(pass) => self.side.pass = Some(pass),
+            SectionAsk::Save(_) => {}
             SectionAsk::Cut(cut) => {
                 if let Cut::Line(from_m, to_m) = cut {
                     self.section.line = Some((from_m, to_m));

@@ -2,6 +2,8 @@
 
 use super::{SectionAsk, SectionSheet};
 use crate::chart;
+use crate::chart_files;
+use crate::choices::{self, ChoicesPart};
 use crate::form::{self, Kind, Named};
 use crate::theme::{self, space};
 use egui::{Label, Rect, RichText, ScrollArea, Sense, Ui, pos2, vec2};
@@ -10,8 +12,6 @@ use obliquity_planning::Unit;
 use obliquity_planning::cross_section::Cut;
 use obliquity_planning::limits;
 
-/// Width of the choices.
-const SIDE: f32 = 300.0;
 /// Height of the small plan.
 const MAP: f32 = 240.0;
 /// Height of a small diagram.
@@ -32,27 +32,23 @@ pub(super) fn nothing(ui: &mut Ui) {
 
 /// Draws the screen into all of `ui`.
 pub(super) fn ui(ui: &mut Ui, sheet: &SectionSheet<'_>, asks: &mut Vec<SectionAsk>) {
-    ui.horizontal_top(|ui| {
-        ui.vertical(|ui| {
-            ui.set_width(SIDE);
-            ScrollArea::vertical().id_salt("cut choices").auto_shrink(false).show(ui, |ui| {
-                choices(ui, sheet, asks);
-                ui.add_space(space::ROW);
-                sheet.map.ui(ui, sheet.cut, MAP, asks);
-            });
-        });
-        ui.add_space(space::PAGE);
-        let height = ui.available_height();
-        ui.vertical(|ui| {
-            ScrollArea::vertical()
-                .id_salt("cut diagrams")
-                .auto_shrink(false)
-                .show(ui, |ui| diagrams(ui, sheet, height));
-        });
+    choices::beside(ui, "cut", |ui, part| match part {
+        ChoicesPart::Head => asks.extend(chart_files::menu(ui).map(SectionAsk::Save)),
+        ChoicesPart::Choices => {
+            ui.add_space(space::ROW);
+            cut_choices(ui, sheet, asks);
+            ui.add_space(space::ROW);
+            sheet.map.ui(ui, sheet.cut, MAP, asks);
+        }
+        ChoicesPart::Diagrams => {
+            let height = ui.available_height();
+            let scroll = ScrollArea::vertical().id_salt("cut diagrams").auto_shrink(false);
+            scroll.show(ui, |ui| diagrams(ui, sheet, height));
+        }
     });
 }
 
-fn choices(ui: &mut Ui, sheet: &SectionSheet<'_>, asks: &mut Vec<SectionAsk>) {
+fn cut_choices(ui: &mut Ui, sheet: &SectionSheet<'_>, asks: &mut Vec<SectionAsk>) {
     let note = "How high one pass is flown over ground and roofs, and what that does to GSD and overlap.";
     form::card(ui, "Cross-section", note, |ui| {
         let names: Vec<(&str, &str)> = sheet.passes.iter().map(|(_, name)| (name.as_str(), "")).collect();
@@ -147,18 +143,21 @@ fn diagrams(ui: &mut Ui, sheet: &SectionSheet<'_>, height: f32) {
     }
 }
 
-/// What each line is.
+/// What each line is; a name stays with its line where the row breaks.
 fn legend(ui: &mut Ui, heights: &obliquity_exchange::chart::Chart) {
+    const SIGN: f32 = 18.0;
     let colors = theme::of(ui);
     ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = vec2(space::PAGE, space::TIGHT);
         for series in &heights.series {
-            ui.horizontal(|ui| {
-                let (swatch, _) = ui.allocate_exact_size(vec2(18.0, 12.0), Sense::hover());
-                let color = chart::color_of(series.tone, colors);
-                ui.painter().hline(swatch.x_range(), swatch.center().y, egui::Stroke::new(2.5, color));
-                ui.label(RichText::new(&series.name).font(theme::caption()));
-                ui.add_space(space::ROW);
-            });
+            let galley = ui.painter().layout_no_wrap(series.name.clone(), theme::caption(), colors.ink);
+            let size = vec2(SIGN + space::ROW, 0.0) + galley.size();
+            let (area, response) = ui.allocate_exact_size(size, Sense::hover());
+            let line = area.left()..=area.left() + SIGN;
+            let stroke = egui::Stroke::new(2.5, chart::color_of(series.tone, colors));
+            ui.painter().hline(line, area.center().y, stroke);
+            ui.painter().galley(area.left_top() + vec2(SIGN + space::ROW, 0.0), galley, colors.ink);
+            response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, &series.name));
         }
     });
 }

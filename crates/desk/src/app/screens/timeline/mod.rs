@@ -2,6 +2,7 @@
 
 mod budgets;
 
+use super::{ASPECTS, AspectRow};
 use crate::app::App;
 use crate::canvas::CursorMark;
 use crate::chart_files;
@@ -15,7 +16,7 @@ use egui::{Frame, Ui};
 use obliquity_planning::{Id, Scenario};
 use std::sync::Arc;
 
-/// In less height the lanes of one strategy have all of it.
+/// In less height the lanes of one strategy have all of it, and the way to all strategies is one of their tools.
 const LEAST_FOR_SWITCH: f32 = 440.0;
 /// The aspect of all strategies.
 const BUDGETS: &str = "budgets";
@@ -91,15 +92,18 @@ impl App {
         let frame = Frame::new().fill(theme::of(ui).page).inner_margin(space::PAGE);
         let mut saved = None;
         egui::CentralPanel::default().frame(frame).show(ui, |ui| {
-            // In a small window the lanes need the room; the switch comes with more of it.
-            if self.aspect(Screen::TIMELINE) == BUDGETS || ui.available_height() > LEAST_FOR_SWITCH {
+            let shown = self.aspect(Screen::TIMELINE);
+            let is_low = ui.available_height() <= LEAST_FOR_SWITCH;
+            let among_tools = is_low && shown != BUDGETS && self.timeline.timeline.is_some();
+            if !among_tools {
                 ui.horizontal(|ui| {
                     self.aspect_switch(ui, Screen::TIMELINE);
                     saved = chart_files::menu(ui);
                 });
                 ui.add_space(space::TIGHT);
             }
-            if self.aspect(Screen::TIMELINE) == BUDGETS { self.budgets_ui(ui) } else { self.stay_ui(ui) }
+            let to_all = ASPECTS.iter().find(|row| among_tools && row.name == BUDGETS);
+            if shown == BUDGETS { self.budgets_ui(ui) } else { self.stay_ui(ui, to_all) }
         });
         if let Some(how) = saved {
             let ctx = ui.ctx().clone();
@@ -115,7 +119,7 @@ impl App {
         self.timeline_table()
     }
 
-    fn stay_ui(&mut self, ui: &mut Ui) {
+    fn stay_ui(&mut self, ui: &mut Ui, to_all: Option<&AspectRow>) {
         let scenario = Arc::clone(self.document.scenario());
         let slot = self.beside.slot();
         let (strategies, column) = self.beside.strategies();
@@ -133,6 +137,7 @@ impl App {
             timeline: self.timeline.timeline.as_ref().zip(breakdown.as_ref()).ok_or(why.as_str()),
             plan,
             slot,
+            to_all: to_all.map(|row| (row.title, row.hint)),
         };
         let state = &mut self.timeline.state;
         let before = state.cursor_s;
@@ -145,6 +150,7 @@ impl App {
             match ask {
                 TimelineAsk::Space => self.turn_to(Screen::SPACE),
                 TimelineAsk::Figure(figure) => self.show_working(figure),
+                TimelineAsk::Budgets => self.show_aspect(BUDGETS),
             }
         }
     }
