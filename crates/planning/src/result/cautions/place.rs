@@ -185,7 +185,7 @@ mod tests {
                 let (via_m, to_m) = ((0..k % 4).map(|_| place_m()).collect(), place_m());
                 let leg = Leg { via_m, ..Leg::straight(LegKind::Strip, here_m, to_m, 5.0) };
                 here_m = to_m;
-                let (start_s, moving_s) = (100.0 * k as f64, 50.0 + leg.length_m());
+                let (start_s, moving_s) = (100.0 * f64::from(k), 50.0 + leg.length_m());
                 FlownLeg {
                     leg,
                     pass: None,
