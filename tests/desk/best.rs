@@ -10,15 +10,18 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use obliquity::app::{App, Screen};
 use obliquity::document::Document;
 use obliquity::engine::Engine;
+use obliquity::files;
+use obliquity::theme::Mode;
 use obliquity_exchange::{Units, setting_text};
 use obliquity_planning::what_if::{ToSpare, TuneAsk, TuneResult, Tuned};
 use obliquity_planning::{Depth, Hold, Id, MeasureId, NoWatch, Scenario};
 use std::sync::Arc;
+use std::time::{Duration, Instant};
 
 type Window = Harness<'static, App>;
 
 /// Two strategies of the yard, looked at in few places: searches take no time then.
-fn small() -> Scenario {
+pub(crate) fn small() -> Scenario {
     let mut scenario = made_up::scenario();
     Arc::make_mut(&mut scenario.site).sample_spacing_m = Some(20.0);
     scenario.requirement.coverage.wall = None;
@@ -97,6 +100,47 @@ fn settings_are_searched_adopted_and_taken_back() {
     window.key_press_modifiers(egui::Modifiers::COMMAND, Key::Z);
     window.run_ok();
     assert_eq!(scenario(&window), before, "all of them are one step");
+}
+
+/// Some frames, of a window that is drawn anew again and again while something goes on.
+fn frames(window: &mut Window) {
+    for _ in 0..8 {
+        window.step();
+    }
+}
+
+/// Derived: while a search goes on the screen tells how much of all has been looked at and what stands foremost so far; called off,
+/// that stays, and can be adopted.
+#[test]
+fn a_search_tells_how_far_it_is_and_is_called_off() {
+    let document = Document::new(files::demo().expect("the demo opens"), None);
+    let mut window =
+        Harness::builder().with_size([1280.0, 800.0]).with_max_steps(40).build_eframe(move |creation| {
+            let mut app = App::new(&creation.egui_ctx, document, Mode::Light);
+            app.turn_to(Screen::BEST);
+            app.search_settings();
+            app
+        });
+    let until = Instant::now() + Duration::from_mins(2);
+    let tells = |window: &Window| {
+        let found = window.state().table().is_some_and(|table| table.contains("so far GSD"));
+        found && said(window, "of 29\u{a0}791 settings looked at") && said(window, "strategies done")
+    };
+    while !tells(&window) && Instant::now() < until {
+        window.step();
+        std::thread::sleep(Duration::from_millis(20));
+    }
+    assert!(tells(&window), "nothing is told of a search that goes on");
+    window.get_by_label("Cancel the search").click();
+    frames(&mut window);
+    assert!(said(&window, "called off; ") && said(&window, "of 29\u{a0}791 settings looked at"));
+    assert!(window.query_by_label("Cancel the search").is_none(), "nothing goes on");
+    let adopt =
+        window.query_all_by_label_contains("Adopt what was found for").next().expect("something was found");
+    adopt.click();
+    frames(&mut window);
+    let label = window.state().document().undo_label().expect("an edit").to_owned();
+    assert!(label.starts_with("setting of "), "{label}");
 }
 
 /// Derived: what is not ticked stays as it is, and what was found is told no more once the scenario is another one.

@@ -8,7 +8,7 @@ use std::path::Path;
 use std::process::{Command, Output};
 
 /// Runs the program without a display.
-fn run(arguments: &[&str]) -> Output {
+pub(crate) fn run(arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_obliquity"))
         .args(arguments)
         .env_remove("DISPLAY")
@@ -18,11 +18,11 @@ fn run(arguments: &[&str]) -> Output {
         .unwrap()
 }
 
-fn out(output: &Output) -> String {
+pub(crate) fn out(output: &Output) -> String {
     String::from_utf8(output.stdout.clone()).unwrap()
 }
 
-fn err(output: &Output) -> String {
+pub(crate) fn err(output: &Output) -> String {
     String::from_utf8(output.stderr.clone()).unwrap()
 }
 

@@ -47,6 +47,7 @@ mod requirement;
 #[allow(dead_code, reason = "shared with the tests of planning, which use more of it")]
 mod scene;
 mod screens;
+mod searching;
 mod section_screen;
 mod site;
 #[path = "../planning/sources.rs"]

@@ -3,9 +3,9 @@
 use crate::sources::{circle, homes, named_twice, sources};
 
 /// From the ground up; what stands in a layer uses its own and those before it.
-const LAYERS: [&str; 11] = [
-    "base", "geometry", "scenario", "ground", "route", "flight", "light", "view", "load", "result",
-    "evaluate",
+const LAYERS: [&str; 12] = [
+    "base", "geometry", "scenario", "ground", "route", "flight", "light", "view", "load", "network",
+    "result", "evaluate",
 ];
 
 /// Derived: the rule itself.

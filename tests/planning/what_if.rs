@@ -2,10 +2,13 @@
 
 use crate::generate::{Dice, scenario};
 use obliquity_planning::knob::Dial;
-use obliquity_planning::what_if::{Free, ToSpare, TuneAsk, TuneResult, sweep_values};
+use obliquity_planning::what_if::{
+    Free, Looked, ToSpare, Tried, TuneAsk, TuneNews, TuneResult, sweep_values,
+};
 use obliquity_planning::*;
 use std::cell::RefCell;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicI64, Ordering};
 
 fn evaluator(store: &Store) -> Evaluator<'_> {
     Evaluator { store, watch: &NoWatch }
@@ -115,7 +118,12 @@ fn a_search_finds_what_trying_everything_finds() {
         let store = Store::new(1 << 30);
         let heard = RefCell::new(Vec::new());
         let tuned = evaluator(&store)
-            .tune(&drawn, &ask, &|better| heard.borrow_mut().push(better.clone()))
+            .tune(&drawn, &ask, &|news| match news {
+                TuneNews::Foremost(looked) => heard.borrow_mut().push(looked.clone()),
+                TuneNews::Count(count) => {
+                    assert!(count.seen <= count.looked && count.looked <= count.listed, "{count:?}");
+                }
+            })
             .expect("searched");
         let (best, nearest) = exhaustive(&drawn, &ask);
         match &tuned.found {
@@ -127,6 +135,8 @@ fn a_search_finds_what_trying_everything_finds() {
             }
             TuneResult::Nearest(looked) => {
                 assert_eq!(best, None, "seed {seed}");
+                let last = heard.borrow().last().map(|last| last.misses.len());
+                assert_eq!(last, Some(looked.misses.len()), "the last one told comes as near");
                 let sum: f64 = looked.tried.judgements.iter().map(|line| lack(line, ask.to_spare)).sum();
                 let (count, least) = nearest.expect("some can be flown");
                 assert_eq!(looked.misses.len(), count, "seed {seed}");
@@ -144,6 +154,78 @@ fn a_search_finds_what_trying_everything_finds() {
         }
     }
     assert!(met >= 2 && missed >= 2, "{met} met, {missed} missed");
+}
+
+/// Derived: whatever is searched, something is told once 24 settings at most, of 29,791 listed, have coverage worked out; of
+/// searches that look at hundreds that is early. What is told first is looked at with all samples, and each one told stands before
+/// the one before it: it comes nearer, until one meets, and from then on it takes less.
+#[test]
+fn something_is_told_early_and_every_next_one_is_better() {
+    let (mut long, mut told) = (0, 0);
+    for seed in 0..6 {
+        let drawn = small(seed);
+        let strategy = drawn.strategies[0].id;
+        let usual = TuneAsk::usual(&drawn, strategy, MeasureId::TimeOnSite, ToSpare::default());
+        let Some(ask) = usual else { continue };
+        let news: RefCell<(usize, Vec<(usize, Looked)>)> = RefCell::default();
+        let store = Store::new(1 << 28);
+        let hear = |heard: TuneNews<'_>| match heard {
+            TuneNews::Count(count) => news.borrow_mut().0 = count.seen,
+            TuneNews::Foremost(looked) => {
+                let seen = news.borrow().0;
+                news.borrow_mut().1.push((seen, looked.clone()));
+            }
+        };
+        let tuned = evaluator(&store).tune(&drawn, &ask, &hear).expect("searched");
+        let (_, heard) = news.into_inner();
+        let Some((seen, first)) = heard.first() else { continue };
+        assert_eq!(first.tried.depth, Depth::Views, "seed {seed}");
+        assert!(*seen <= 24, "seed {seed}: {seen} with coverage before anything is told");
+        long += usize::from(tuned.seen() > 100);
+        for pair in heard.windows(2) {
+            let [before, after] = [&pair[0].1, &pair[1].1];
+            let sum = |looked: &Looked| -> f64 {
+                looked.tried.judgements.iter().map(|line| lack(line, ask.to_spare)).sum()
+            };
+            let misses = (before.misses.len(), after.misses.len());
+            let s = |looked: &Looked| looked.tried.figure(MeasureId::TimeOnSite).expect("flown");
+            match misses {
+                (0, 0) => assert!(s(after) <= s(before), "seed {seed}"),
+                (0, _) => panic!("seed {seed}: what meets is followed by what does not"),
+                (a, b) if a == b => assert!(sum(after) < sum(before), "seed {seed}"),
+                (a, b) => assert!(b < a, "seed {seed}"),
+            }
+            told += 1;
+        }
+    }
+    assert!(long >= 2 && told >= 5, "{long} long searches, {told} told after the first");
+}
+
+/// Derived: a search that is called off ends with the next step that it asks about, wherever it is.
+#[test]
+fn a_search_is_called_off_wherever_it_is() {
+    let drawn = small(1);
+    let ask = TuneAsk::usual(&drawn, drawn.strategies[0].id, MeasureId::TimeOnSite, ToSpare::default());
+    let ask = ask.expect("it has something to set");
+    for steps in [1, 40, 400, 4000] {
+        let watch = Until { left: AtomicI64::new(steps) };
+        let store = Store::new(1 << 28);
+        let stopped = Evaluator { store: &store, watch: &watch }.tune(&drawn, &ask, &|_| {});
+        assert_eq!(stopped, Err(Stopped::Cancelled(Cancelled)), "{steps}");
+        let more = -watch.left.load(Ordering::SeqCst);
+        assert!(more <= 64, "{more} more steps after the call, of work that went on side by side");
+    }
+}
+
+/// Calls off after some steps.
+struct Until {
+    left: AtomicI64,
+}
+
+impl Watch for Until {
+    fn step(&self, _done: u64, _total: u64) -> Result<(), Cancelled> {
+        if self.left.fetch_sub(1, Ordering::SeqCst) > 0 { Ok(()) } else { Err(Cancelled) }
+    }
 }
 
 /// Cross-check: the same where there are so many samples that settings are first looked at with a ninth of them.
@@ -199,6 +281,29 @@ fn a_sweep_is_one_evaluation_after_the_other() {
         }
     }
     assert!(held > 60, "{held}");
+}
+
+/// Derived: side by side or one after the other, with coverage or without, a sweep gives the same points in the order of its
+/// values; and they are what evaluating such a scenario gives, pairs of images and hours included.
+#[test]
+fn a_sweep_side_by_side_is_the_same() {
+    let drawn = small(2);
+    let dial = Dial::everywhere(&drawn, KnobId::SIDELAP).expect("strips have one");
+    let values = sweep_values(&drawn, &dial, (0.55, 0.75), 4).expect("within range");
+    for depth in [Depth::Quick, Depth::Views] {
+        let swept = evaluator(&Store::new(1 << 28)).sweep(&drawn, &dial, &values, depth).expect("evaluated");
+        assert_eq!(swept.iter().map(|point| point.value).collect::<Vec<_>>(), values);
+        for point in swept {
+            let store = Store::new(0);
+            let alone = evaluator(&store).sweep_point(&drawn, &dial, point.value, depth).expect("evaluated");
+            assert_eq!(point, alone);
+            let mut set = drawn.clone();
+            dial.set(&mut set, point.value).expect("within range");
+            let outcomes = evaluator(&store).evaluate_all(&set, depth).expect("evaluated");
+            let outcomes: Vec<Tried> = outcomes.iter().map(Tried::of).collect();
+            assert_eq!(point.tried, Ok(outcomes));
+        }
+    }
 }
 
 /// Derived: by hand.

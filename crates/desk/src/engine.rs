@@ -4,7 +4,7 @@ use crate::long;
 use obliquity_planning::corner_advice::CornerAdvice;
 use obliquity_planning::cross_section::{CrossSection, Cut, NoCut};
 use obliquity_planning::knob::Dial;
-use obliquity_planning::what_if::{Looked, Nudged, SweepPoint, TuneAsk, Tuned};
+use obliquity_planning::what_if::{Nudged, SweepPoint, TuneAsk, TuneNews, Tuned};
 use obliquity_planning::wind_advice::WindAdvice;
 use obliquity_planning::{
     Depth, Evaluator, HeldEqual, Hold, Id, NoWatch, Outcome, Scenario, Stopped, Store, Watch,
@@ -62,7 +62,23 @@ impl Engine {
         evaluator.sweep_point(scenario, dial, value, depth).map_err(failure)
     }
 
-    /// Searches the settings of a strategy; `told` hears of each that is better than all before.
+    /// All strategies with an input at each of some values, side by side.
+    ///
+    /// # Errors
+    /// As [`Engine::evaluate`].
+    pub fn sweep(
+        &self,
+        scenario: &Scenario,
+        (dial, values): (&Dial, &[f64]),
+        depth: Depth,
+        watch: &dyn Watch,
+    ) -> Result<Vec<SweepPoint>, Failure> {
+        long::begins("a sweep");
+        let evaluator = Evaluator { store: &self.store, watch };
+        evaluator.sweep(scenario, dial, values, depth).map_err(failure)
+    }
+
+    /// Searches the settings of a strategy; `told` hears of each that stands before all until then, and how far it is.
     ///
     /// # Errors
     /// As [`Engine::evaluate`].
@@ -70,7 +86,7 @@ impl Engine {
         &self,
         scenario: &Scenario,
         ask: &TuneAsk,
-        told: &dyn Fn(&Looked),
+        told: &dyn Fn(TuneNews<'_>),
         watch: &dyn Watch,
     ) -> Result<Tuned, Failure> {
         long::begins("a search");

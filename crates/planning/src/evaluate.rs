@@ -14,8 +14,8 @@ mod seen;
 mod stages;
 
 use self::planner::Planner;
-use self::stages::Stages;
-use self::what_if::TuneError;
+use self::stages::{Extent, Stages};
+use self::what_if::{Tried, TuneError};
 use crate::base::digest::{Digest, Stage};
 use crate::base::{Cancelled, Id, Store, Watch};
 use crate::flight::{Flight, Home, draw};
@@ -102,6 +102,27 @@ impl Evaluator<'_> {
     /// [`Stopped::Cancelled`] when the watch says so; [`Stopped::Refused`] when the scenario cannot be evaluated. A
     /// strategy that cannot be flown is no error: its outcome says why.
     pub fn evaluate(&self, scenario: &Scenario, strategy: Id, depth: Depth) -> Result<Outcome, Stopped> {
+        self.evaluate_for(scenario, strategy, depth, Extent::Outcome)
+    }
+
+    /// The same for what a trial keeps: its figures and judgements are those of [`Evaluator::evaluate`].
+    fn try_out(
+        &self,
+        scenario: &Scenario,
+        strategy: Id,
+        depth: Depth,
+        extent: Extent,
+    ) -> Result<Tried, Stopped> {
+        Ok(Tried::of(&self.evaluate_for(scenario, strategy, depth, extent)?))
+    }
+
+    fn evaluate_for(
+        &self,
+        scenario: &Scenario,
+        strategy: Id,
+        depth: Depth,
+        extent: Extent,
+    ) -> Result<Outcome, Stopped> {
         let (strategy, aircraft) = find(scenario, strategy)?;
         let outline = self.outline(scenario)?;
         let conditions = &*scenario.conditions_of(strategy.id);
@@ -109,7 +130,8 @@ impl Evaluator<'_> {
         let exposure = exposure_figures(&aircraft.camera, conditions.light, &clock);
         let aircraft = &*exposing(aircraft, &exposure);
         let (outline, homes) = (&*outline, &*self.homes(scenario, strategy, &outline));
-        let stages = Stages { evaluator: self, scenario, strategy, conditions, aircraft, outline, homes };
+        let stages =
+            Stages { evaluator: self, scenario, strategy, conditions, aircraft, outline, homes, extent };
         let route = stages.route();
         let timed = stages.timing(&route, depth)?;
         let light = clock.and_then(|clock| {

@@ -1,5 +1,6 @@
 //! Shapes, cameras, motion, grids of heights and ways round obstacles, without a site.
 
+pub(crate) mod brown;
 pub(crate) mod camera;
 pub(crate) mod convex;
 pub(crate) mod detour;
@@ -11,6 +12,7 @@ pub mod polygon;
 pub(crate) mod ring;
 pub(crate) mod terrain;
 
+pub use brown::Brown;
 pub use camera::{CameraModel, Pose, PosedCamera};
 pub use footprint::footprint_m;
 pub use polygon::HULL_EASE_M;

@@ -8,6 +8,7 @@
 //! strategy ──┘         └─> load (images, pairs, hours) ─────────────┘
 //! ```
 //!
+//! The network stands by itself: how well a block of images determines what is measured in it, and its camera.
 //! Light comes in twice: by the clock of the flight, and before the route where it sets the exposure time.
 //!
 //! [`Evaluator`] composes the stages and is the only maker of figures.
@@ -22,6 +23,7 @@ mod geometry;
 mod ground;
 pub mod light;
 mod load;
+mod network;
 mod result;
 mod route;
 mod scenario;
@@ -40,8 +42,8 @@ pub use flight::{
     atmosphere, power,
 };
 pub use geometry::{
-    CameraModel, HULL_EASE_M, Pose, PosedCamera, TERRAIN_NODES, TerrainGrid, TerrainGridError, footprint_m,
-    motion, polygon,
+    Brown, CameraModel, HULL_EASE_M, Pose, PosedCamera, TERRAIN_NODES, TerrainGrid, TerrainGridError,
+    footprint_m, motion, polygon,
 };
 pub use ground::{
     ASSUMED_LIMIT, Horizon, Obstacle, OutlineStructure, Prism, Relief, ResolvedStructure, ResolvedStructures,
@@ -49,6 +51,12 @@ pub use ground::{
     resolved_structures, together,
 };
 pub use load::{HourTerms, LoadFigures, PassPairs, image_pairs, processing_hours};
+pub use network::{
+    Bridge, Calibration, Carried, DatumDefects, Functionals, INTERIOR_LEN, ImageBlock, ImagePoint,
+    InteriorFreedom, InteriorTerm, LEAST_POINTS, Network, NetworkError, NetworkPart, PointFunctional,
+    PoseBlock, PoseSigma, Poses, Positioning, Tie, TiePoint, TieRules, TiedSample, TiedView, Ties,
+    intersection_covariance_m2, standards, weakest_bridge,
+};
 pub use result::{
     Beside, Better, Budget, Caution, CautionSource, Comparison, CountedShare, Depth, Doing, Expression,
     Formula, Gauge, Judgement, KnownOf, MEASURES, Measure, MeasureGroup, MeasureId, Moment, Movement, Origin,

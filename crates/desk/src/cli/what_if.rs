@@ -120,12 +120,8 @@ impl SweepTask {
         let ends = (self.from.unwrap_or(usual.0), self.to.unwrap_or(usual.1));
         let values = sweep_values(scenario, dial, ends, self.steps);
         let values = values.map_err(|error| Trouble::Input(error.to_string()))?;
-        let engine = Engine::default();
-        let point = |value: f64| {
-            let point = engine.sweep_point(scenario, (dial, value), Depth::Views, &NoWatch);
-            point.map_err(|error| Trouble::Evaluation(format!("{}: {error}", self.file.display())))
-        };
-        values.into_iter().map(point).collect()
+        let points = Engine::aside().sweep(scenario, (dial, &values), Depth::Views, &NoWatch);
+        points.map_err(|error| Trouble::Evaluation(format!("{}: {error}", self.file.display())))
     }
 }
 

@@ -15,7 +15,6 @@ pub(super) struct Seen {
     pub(super) figures: Arc<ViewFigures>,
     /// The site as sampled, that the figures refer to.
     pub(super) site: Arc<SiteModel>,
-    pub(super) image_pairs: Arc<[PassPairs]>,
 }
 
 /// Looks from the stations of a strategy at the surfaces of the site.
@@ -39,7 +38,7 @@ impl Evaluator<'_> {
 }
 
 impl Looker<'_> {
-    /// What the surfaces get from the stations of some plans, and their pairs.
+    /// What the surfaces get from the stations of some plans.
     pub(super) fn seen(&self, plans: &[Arc<PassPlan>]) -> Result<Seen, Stopped> {
         let Looker { evaluator, scenario, .. } = *self;
         let (store, watch) = (evaluator.store, evaluator.watch);
@@ -51,9 +50,7 @@ impl Looker<'_> {
             sights.push((key, store.get_or(key, ViewTable::bytes, || sight(&site, pass, watch))?));
         }
         let figures = self.view_figures(&site, &stations, &sights)?;
-        let looks: Vec<_> = plans.iter().map(|plan| (&*plan.stations, plan.subject)).collect();
-        let image_pairs = Arc::clone(&*self.pairs(&looks)?);
-        Ok(Seen { figures, site, image_pairs })
+        Ok(Seen { figures, site })
     }
 
     fn view_figures(
@@ -82,8 +79,10 @@ impl Looker<'_> {
         evaluator.store.get_or(key, ViewFigures::bytes, || views(site, &passes, &limits, evaluator.watch))
     }
 
-    fn pairs(&self, passes: &[(&Stations, Subject)]) -> Result<Arc<Arc<[PassPairs]>>, Cancelled> {
+    /// The pairs of images that some plans take.
+    pub(super) fn pairs(&self, plans: &[Arc<PassPlan>]) -> Result<Arc<[PassPairs]>, Cancelled> {
         let Looker { evaluator, outline, .. } = *self;
+        let passes: Vec<_> = plans.iter().map(|plan| (&*plan.stations, plan.subject)).collect();
         let mut digest = Digest::of_stage(Stage::Pairs);
         digest.number(outline.reference_z_m).whole(passes.len() as u64);
         let key = passes.iter().fold(digest.finish(), |key, (stations, subject)| {
@@ -97,11 +96,12 @@ impl Looker<'_> {
             };
             poses_digest(digest.key(key), stations)
         });
-        evaluator.store.get_or(
+        let pairs = evaluator.store.get_or(
             key,
             |pairs: &Arc<[PassPairs]>| size_of_val::<[PassPairs]>(pairs),
-            || pairs_by_pass(passes, outline.reference_z_m, evaluator.watch),
-        )
+            || pairs_by_pass(&passes, outline.reference_z_m, evaluator.watch),
+        )?;
+        Ok(Arc::clone(&*pairs))
     }
 }
 

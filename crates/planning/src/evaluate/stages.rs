@@ -19,6 +19,17 @@ use crate::scenario::{Aircraft, Conditions, CrewInputs, Pass, Scenario, Strategy
 use std::cell::OnceCell;
 use std::sync::Arc;
 
+/// How much of an outcome is wanted. What is worked out is the same to the bit, whatever else is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Extent {
+    /// All that it tells.
+    Outcome,
+    /// Its figures and judgements: neither bands nor cautions.
+    Figures,
+    /// Of those what the requirement asks for: no pairs of images either.
+    Judgements,
+}
+
 /// What the stages of a strategy rest on.
 #[derive(Clone, Copy)]
 pub(super) struct Stages<'a> {
@@ -32,6 +43,7 @@ pub(super) struct Stages<'a> {
     pub(super) outline: &'a SiteOutline,
     /// Where sorties may start.
     pub(super) homes: &'a [Home],
+    pub(super) extent: Extent,
 }
 
 /// The light, and the exposure that it asks for, or why nothing is said of them.
@@ -71,9 +83,9 @@ impl Stages<'_> {
             Ok(flight) => flight,
             Err(reason) => return Ok(Err(vec![reason])),
         };
-        let bands = match depth {
-            Depth::Quick => None,
-            Depth::Spread | Depth::Views => Some(self.bands(key, &plans, &flight)?),
+        let bands = match (depth, self.extent) {
+            (Depth::Quick, _) | (_, Extent::Figures | Extent::Judgements) => None,
+            (Depth::Spread | Depth::Views, Extent::Outcome) => Some(self.bands(key, &plans, &flight)?),
         };
         let time = time_terms(conditions, CrewInputs::of_strategy(strategy, aircraft), aircraft, &flight);
         Ok(Ok(Timing { passes: plans.iter().map(|plan| plan.pass).collect(), flight, time, bands }))
@@ -125,15 +137,23 @@ impl Stages<'_> {
         (light, exposure): (&Result<LightFigures, NoLight>, &Result<ExposureFigures, NoExposure>),
         depth: Depth,
     ) -> Result<FlownStages, Stopped> {
-        let Stages { evaluator, scenario, aircraft, outline, .. } = *self;
+        let Stages { evaluator, scenario, aircraft, outline, extent, .. } = *self;
         let plans = route.laid().unwrap_or_default();
         let views = match depth {
             Depth::Quick | Depth::Spread => None,
             Depth::Views => Some(Looker { evaluator, scenario, outline }.seen(&plans)?),
         };
-        let pairs = views.as_ref().map(|seen| &seen.image_pairs);
-        let load = LoadFigures::new(&plans, &aircraft.camera, pairs, &scenario.rates);
-        let cautions = self.cautions(&plans, &timing, (light, exposure), &load, depth);
+        let pairs = match (depth, extent) {
+            (Depth::Views, Extent::Outcome | Extent::Figures) => {
+                Some(Looker { evaluator, scenario, outline }.pairs(&plans)?)
+            }
+            _ => None,
+        };
+        let load = LoadFigures::new(&plans, &aircraft.camera, pairs.as_ref(), &scenario.rates);
+        let cautions = match extent {
+            Extent::Outcome => self.cautions(&plans, &timing, (light, exposure), &load, depth),
+            Extent::Figures | Extent::Judgements => Vec::new(),
+        };
         let figures = views.as_ref().map(|seen| &*seen.figures);
         let finished = Finished { passes, timing: Some(&timing), views: figures, load: Some(&load) };
         let judgements = judge(&finished, &scenario.requirement, self.conditions);

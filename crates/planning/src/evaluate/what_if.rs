@@ -15,4 +15,4 @@ pub use grid::{Free, MOST_SETTINGS, SearchOf};
 pub use nudge::{NudgeGap, NudgeSide, Nudged, nudge_gaps};
 pub use sweep::{SweepPoint, coarse_first, meeting_ranges, sweep_values, usual_range};
 pub use tried::{Cap, Tried};
-pub use tune::{Looked, Miss, ToSpare, TuneAsk, TuneError, TuneResult, Tuned};
+pub use tune::{Looked, LookedCount, Miss, ToSpare, TuneAsk, TuneError, TuneNews, TuneResult, Tuned};

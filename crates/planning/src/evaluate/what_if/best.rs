@@ -1,7 +1,7 @@
 //! Every strategy at its own best.
 
 use super::quiet::Quiet;
-use super::tune::{Looked, ToSpare, TuneAsk, TuneResult, Tuned};
+use super::tune::{ToSpare, TuneAsk, TuneNews, TuneResult, Tuned};
 use crate::base::Id;
 use crate::evaluate::{EvaluateError, Evaluator, Stopped};
 use crate::result::MeasureId;
@@ -29,7 +29,7 @@ impl EachAtBest {
 impl Evaluator<'_> {
     /// Sets every strategy to its own best, searching what [`super::Free::usual`] says.
     ///
-    /// `told` hears of every setting that is better than all before, and of which strategy it is.
+    /// `told` hears what each search tells while it goes on, and of which strategy it is.
     ///
     /// # Errors
     /// As [`Evaluator::tune`].
@@ -38,7 +38,7 @@ impl Evaluator<'_> {
         scenario: &Scenario,
         objective: MeasureId,
         to_spare: ToSpare,
-        told: &dyn Fn(Id, &Looked),
+        told: &dyn Fn(Id, TuneNews<'_>),
     ) -> Result<EachAtBest, Stopped> {
         let mut best = EachAtBest { scenario: scenario.clone(), tuned: Vec::new() };
         let total = scenario.strategies.len() as u64;
@@ -49,7 +49,7 @@ impl Evaluator<'_> {
                 best.tuned.push(None);
                 continue;
             };
-            let tuned = evaluator.tune(scenario, &ask, &|looked| told(strategy.id, looked))?;
+            let tuned = evaluator.tune(scenario, &ask, &|news| told(strategy.id, news))?;
             if let Some(looked) = tuned.foremost() {
                 let set = ask.set(&mut best.scenario, &looked.values);
                 set.map_err(|error| Stopped::Refused(EvaluateError::Setting(error)))?;

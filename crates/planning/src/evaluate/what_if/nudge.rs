@@ -3,6 +3,7 @@
 use super::quiet::Quiet;
 use super::tried::Tried;
 use crate::base::Id;
+use crate::evaluate::stages::Extent;
 use crate::evaluate::{Evaluator, Stopped};
 use crate::result::{Depth, MeasureId};
 use crate::scenario::knob::{Dial, KnobId};
@@ -160,7 +161,7 @@ impl Evaluator<'_> {
             if !turned.faults().is_empty() {
                 return Ok(None);
             }
-            Ok::<_, Stopped>(Some((value, Tried::of(&self.evaluate(&turned, strategy, depth)?))))
+            Ok::<_, Stopped>(Some((value, self.try_out(&turned, strategy, depth, Extent::Figures)?)))
         };
         let (lower, higher) = (at(present - step)?, at(present + step)?);
         Ok(Some(Nudged { side, dial, present, lower, higher }))

@@ -1,11 +1,15 @@
 //! One input over a range, for all strategies.
 
+use super::quiet::Quiet;
 use super::tried::Tried;
 use crate::base::Unit;
+use crate::evaluate::stages::Extent;
 use crate::evaluate::{Evaluator, Stopped};
 use crate::result::Depth;
 use crate::scenario::knob::Dial;
 use crate::scenario::{EditError, Fault, Scenario};
+use rayon::prelude::*;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// What came of all strategies at one value.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,8 +40,32 @@ impl Evaluator<'_> {
         if let Some(fault) = turned.faults().into_iter().next() {
             return Ok(SweepPoint { value, tried: Err(fault) });
         }
-        let tried = self.evaluate_all(&turned, depth)?.iter().map(Tried::of).collect();
-        Ok(SweepPoint { value, tried: Ok(tried) })
+        let strategies = turned.strategies.par_iter();
+        let tried = strategies.map(|strategy| self.try_out(&turned, strategy.id, depth, Extent::Figures));
+        Ok(SweepPoint { value, tried: Ok(tried.collect::<Result<_, Stopped>>()?) })
+    }
+
+    /// All strategies with an input at each of some values, side by side.
+    ///
+    /// # Units
+    /// - `values`: as of [`Evaluator::sweep_point`]
+    ///
+    /// # Errors
+    /// As [`Evaluator::sweep_point`].
+    pub fn sweep(
+        &self,
+        scenario: &Scenario,
+        dial: &Dial,
+        values: &[f64],
+        depth: Depth,
+    ) -> Result<Vec<SweepPoint>, Stopped> {
+        let (begun, total) = (AtomicU64::new(0), values.len() as u64);
+        let point = |value: &f64| {
+            let watch = Quiet { watch: self.watch, done: begun.fetch_add(1, Ordering::Relaxed), total };
+            watch.watch.step(watch.done, total)?;
+            Evaluator { store: self.store, watch: &watch }.sweep_point(scenario, dial, *value, depth)
+        };
+        values.par_iter().map(point).collect()
     }
 }
 

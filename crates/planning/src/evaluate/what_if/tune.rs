@@ -111,6 +111,27 @@ pub struct Looked {
     pub misses: Vec<Miss>,
 }
 
+/// What a search tells while it goes on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum TuneNews<'a> {
+    /// A setting that stands before all that were looked at until then: it meets with less of the objective, or none meets yet
+    /// and it comes nearer ([`Looked::misses`] says what it misses).
+    Foremost(&'a Looked),
+    /// How much has been looked at.
+    Count(LookedCount),
+}
+
+/// How much has been looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct LookedCount {
+    /// Settings of which anything is known.
+    pub looked: usize,
+    /// Those of them with coverage worked out.
+    pub seen: usize,
+    /// All combinations of the lists.
+    pub listed: usize,
+}
+
 /// What a search found.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tuned {
@@ -246,14 +267,19 @@ impl Evaluator<'_> {
     /// Nothing is halved in on: time and images are staircases. Settings are looked at in ascending order of an objective that is
     /// known without coverage, and the first one that meets is the best of all; where the objective needs coverage, all are
     /// looked at. Of more than some hundred combinations every so-manieth value comes first, and then every value about the
-    /// best of those ([`Tuned::strides`]).
+    /// best of those ([`Tuned::strides`]). Before that a few of all prices are scouted, so that something can be told soon.
     ///
-    /// `told` hears of every setting that is better than all before.
+    /// `told` hears of every setting that stands before all until then, and of how much has been looked at.
     ///
     /// # Errors
     /// [`Stopped::Cancelled`] when the watch says so; [`Stopped::Refused`] when the scenario cannot be evaluated or the search
     /// cannot be made.
-    pub fn tune(&self, scenario: &Scenario, ask: &TuneAsk, told: &dyn Fn(&Looked)) -> Result<Tuned, Stopped> {
+    pub fn tune(
+        &self,
+        scenario: &Scenario,
+        ask: &TuneAsk,
+        told: &dyn Fn(TuneNews<'_>),
+    ) -> Result<Tuned, Stopped> {
         ask.check(scenario).map_err(|error| Stopped::Refused(error.into()))?;
         Searching::new(self, scenario, ask, told).run()
     }

@@ -17,7 +17,9 @@ use crate::tsv;
 use egui::{Frame, Ui};
 use obliquity_exchange::chart::Chart;
 use obliquity_planning::knob::Dial;
-use obliquity_planning::what_if::{Free, Looked, SearchOf, ToSpare, TuneAsk, TuneResult, Tuned};
+use obliquity_planning::what_if::{
+    Free, Looked, LookedCount, SearchOf, ToSpare, TuneAsk, TuneNews, TuneResult, Tuned,
+};
 use obliquity_planning::{Id, MeasureId, Scenario, Strategy, SurfaceClass};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -42,13 +44,20 @@ impl Key for Search {
     }
 }
 
+/// What a search has told so far.
+#[derive(Debug, Clone, Default)]
+struct SoFar {
+    /// Settings that stood before all until then, the foremost last.
+    foremost: Vec<Looked>,
+    count: Option<LookedCount>,
+}
+
 /// A strategy that was searched, or is.
 #[derive(Debug)]
 struct Searched {
     from: Arc<Scenario>,
     ask: TuneAsk,
-    /// Settings that were better than all before, the best last.
-    so_far: Arc<Mutex<Vec<Looked>>>,
+    so_far: Arc<Mutex<SoFar>>,
     /// What came out; nothing before it has, or where it was called off.
     done: Option<Result<Tuned, String>>,
 }
@@ -61,7 +70,7 @@ enum SearchAge {
 }
 
 impl Searched {
-    fn so_far(&self) -> Vec<Looked> {
+    fn so_far(&self) -> SoFar {
         self.so_far.lock().unwrap_or_else(PoisonError::into_inner).clone()
     }
 
@@ -70,7 +79,7 @@ impl Searched {
         match &self.done {
             Some(Ok(tuned)) => tuned.foremost().cloned(),
             Some(Err(_)) => None,
-            None => self.so_far().pop(),
+            None => self.so_far().foremost.pop(),
         }
     }
 
@@ -79,7 +88,7 @@ impl Searched {
         match &self.done {
             Some(Ok(tuned)) => matches!(tuned.found, TuneResult::Best(_)),
             Some(Err(_)) => false,
-            None => self.foremost().is_some(),
+            None => self.foremost().is_some_and(|looked| looked.misses.is_empty()),
         }
     }
 
@@ -202,14 +211,18 @@ impl App {
             }
             let (objective, to_spare) = (self.best.objective, self.best.to_spare);
             let ask = TuneAsk { strategy, free, objective, to_spare };
-            let so_far = Arc::new(Mutex::new(Vec::new()));
+            let so_far = Arc::new(Mutex::new(SoFar::default()));
             let (from, heard, own) = (Arc::clone(&scenario), Arc::clone(&so_far), ask.clone());
             let searched = Searched { from: Arc::clone(&scenario), ask: ask.clone(), so_far, done: None };
             self.best.searched.insert(strategy, searched);
             let engine = self.best.engine.clone();
             self.jobs.request(Search { from: Same::of(&scenario), ask }, move |watch| {
-                let told = |better: &Looked| {
-                    heard.lock().unwrap_or_else(PoisonError::into_inner).push(better.clone());
+                let told = |news: TuneNews<'_>| {
+                    let mut heard = heard.lock().unwrap_or_else(PoisonError::into_inner);
+                    match news {
+                        TuneNews::Foremost(looked) => heard.foremost.push(looked.clone()),
+                        TuneNews::Count(count) => heard.count = Some(count),
+                    }
                 };
                 engine.tune(&from, &own, &told, watch)
             });

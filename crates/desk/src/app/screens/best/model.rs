@@ -6,7 +6,7 @@ use obliquity_exchange::{
     Slots, binds_text, free_name, looked_brief, looked_text, misses_text, setting_text,
 };
 use obliquity_planning::knob::Dial;
-use obliquity_planning::what_if::{Free, Looked, SearchOf, ToSpare, TuneResult, Tuned};
+use obliquity_planning::what_if::{Free, Looked, LookedCount, SearchOf, ToSpare, TuneResult, Tuned};
 use obliquity_planning::wording::within;
 use obliquity_planning::{
     Better, Id, KnownOf, MEASURES, Measure, MeasureId, Outcome, Scenario, Strategy, Unit, Units, measure,
@@ -193,15 +193,19 @@ fn found_text(scenario: &Scenario, objective: MeasureId, given: &GivenBest<'_>, 
     };
     match &searched.done {
         None => {
-            let (running, head) = if given.is_open {
-                ("searching", "best so far")
-            } else {
-                ("called off", "called off; best so far")
+            let running = if given.is_open { "" } else { "called off; " };
+            let found = match searched.foremost() {
+                Some(looked) if looked.misses.is_empty() => {
+                    told(&looked, &format!("{running}best so far"), FoundTone::Good)
+                }
+                Some(looked) => FoundText {
+                    why: misses_text(&looked.misses, units),
+                    ..told(&looked, &format!("{running}none meets yet; nearest so far"), FoundTone::Quiet)
+                },
+                None if given.is_open => quiet("searching"),
+                None => quiet("called off before anything was found"),
             };
-            match searched.foremost() {
-                Some(looked) => told(&looked, head, FoundTone::Good),
-                None => quiet(&format!("{running}: nothing found yet that meets")),
-            }
+            FoundText { looked: searched.so_far().count.map(count_text).unwrap_or_default(), ..found }
         }
         Some(Err(why)) => FoundText { head: "not searched".to_owned(), why: why.clone(), ..quiet("") },
         Some(Ok(tuned)) => FoundText {
@@ -240,6 +244,17 @@ fn done_text(
             ..FoundText::default()
         },
     }
+}
+
+/// "1 207 of 29 791 settings looked at, 37 with coverage".
+fn count_text(of: LookedCount) -> String {
+    let count = |count: usize| obliquity_exchange::count(count as f64);
+    format!(
+        "{} of {} settings looked at, {} with coverage",
+        count(of.looked),
+        count(of.listed),
+        count(of.seen)
+    )
 }
 
 /// What is to be least, as the strategy stands and at the setting.

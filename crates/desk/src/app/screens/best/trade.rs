@@ -64,7 +64,7 @@ impl<'a> TradeSheet<'a> {
                 let looked = match &own.done {
                     Some(Ok(tuned)) => tuned.looked.clone(),
                     Some(Err(_)) => Vec::new(),
-                    None => own.so_far(),
+                    None => own.so_far().foremost,
                 };
                 let foremost = own.foremost();
                 let is_found = |one: &Looked| foremost.as_ref().is_some_and(|best| best.values == one.values);

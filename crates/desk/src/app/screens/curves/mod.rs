@@ -149,12 +149,7 @@ impl App {
         self.jobs.request(key.clone(), move |watch| {
             let values = sweep_values(&scenario, &dial, ends, VALUES);
             let values = values.map_err(|error| Failure::Refused(error.to_string()))?;
-            let count = values.len() as u64;
-            let point = |(done, value): (u64, f64)| {
-                watch.step(done, count).map_err(|_| Failure::Cancelled)?;
-                engine.sweep_point(&scenario, (&dial, value), Depth::Quick, watch)
-            };
-            (0..).zip(values).map(point).collect()
+            engine.sweep(&scenario, (&dial, &values), Depth::Quick, watch)
         });
         while self.ask_for_next_point(&key) && !self.jobs.runs_beside(Lane::Aside) {}
     }

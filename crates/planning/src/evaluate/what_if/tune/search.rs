@@ -1,6 +1,7 @@
 //! The search itself.
 
-use super::{Looked, TuneAsk, TuneResult, Tuned};
+use super::{Looked, LookedCount, TuneAsk, TuneNews, TuneResult, Tuned};
+use crate::evaluate::stages::Extent;
 use crate::evaluate::what_if::grid::{Grid, Place};
 use crate::evaluate::what_if::quiet::Quiet;
 use crate::evaluate::what_if::tried::Tried;
@@ -27,8 +28,11 @@ const SURELY: (f64, f64) = (0.05, 0.10);
 /// So many of those that come nearest with fewer samples are looked at with all.
 const NEAREST: usize = 8;
 
-/// Where in the order of the objective a first setting that meets is looked for: shares of all, from cheap to dear.
-const PROBES: [f64; 5] = [0.5, 0.75, 0.9, 0.97, 1.0];
+/// So many settings are scouted before all others, evenly from cheap to dear.
+const SCOUTED: usize = 24;
+
+/// So many of those scouted that come nearest are looked at with all samples until one meets.
+const SCOUTED_FULLY: usize = 3;
 
 /// What is known of a setting.
 #[derive(Debug, Clone)]
@@ -39,16 +43,27 @@ struct Known {
     full: Option<Tried>,
 }
 
+/// How a setting stands among those looked at before.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum TuneRank {
+    /// It meets, and is better than all of them.
+    Best,
+    /// It is not.
+    Behind,
+}
+
 pub(super) struct Searching<'a> {
     evaluator: &'a Evaluator<'a>,
     scenario: &'a Scenario,
     ask: &'a TuneAsk,
     grid: Grid<'a>,
-    told: &'a dyn Fn(&Looked),
+    told: &'a dyn Fn(TuneNews<'_>),
     /// The scenario with fewer samples; nothing where it has few.
     sparse: Option<Scenario>,
     known: BTreeMap<Place, Known>,
     best: Option<(f64, Place)>,
+    /// While none meets: how near the one comes that was told of last.
+    nearest_told: Option<(usize, f64)>,
     strides: Vec<usize>,
 }
 
@@ -57,7 +72,7 @@ impl<'a> Searching<'a> {
         evaluator: &'a Evaluator<'a>,
         scenario: &'a Scenario,
         ask: &'a TuneAsk,
-        told: &'a dyn Fn(&Looked),
+        told: &'a dyn Fn(TuneNews<'_>),
     ) -> Self {
         let grid = Grid { free: &ask.free };
         let strides = grid.strides();
@@ -70,6 +85,7 @@ impl<'a> Searching<'a> {
             sparse: None,
             known: BTreeMap::new(),
             best: None,
+            nearest_told: None,
             strides,
         }
     }
@@ -123,8 +139,8 @@ impl<'a> Searching<'a> {
             .collect();
         rest.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| self.of_equals(&a.1, &b.1)));
         let ordered = measure(self.ask.objective).depth < Depth::Views;
-        if ordered && self.best.is_none() {
-            self.probe(&rest)?;
+        if ordered && self.best.is_none() && self.nearest_told.is_none() {
+            self.scout(&rest)?;
         }
         let count = rest.len();
         for (chunk, several) in rest.chunks(SIDE_BY_SIDE).enumerate() {
@@ -139,12 +155,9 @@ impl<'a> Searching<'a> {
                 if self.is_hopeless(place) {
                     continue;
                 }
-                self.look_fully(place, progress)?;
-                if self.is_better(place) {
-                    self.take(place);
-                    if ordered {
-                        break;
-                    }
+                self.look_fully(&[place], progress)?;
+                if self.stands(place) == TuneRank::Best && ordered {
+                    break;
                 }
             }
         }
@@ -154,38 +167,51 @@ impl<'a> Searching<'a> {
         Ok(())
     }
 
-    /// Looks for some setting that meets, so that there is one soon.
-    fn probe(&mut self, rest: &[(f64, Place)]) -> Result<(), Stopped> {
+    /// Looks at a few settings from cheap to dear with fewer samples, and at those that come nearest with all, until one meets:
+    /// so that something can be told soon.
+    fn scout(&mut self, rest: &[(f64, Place)]) -> Result<(), Stopped> {
         let Some(last) = rest.len().checked_sub(1) else { return Ok(()) };
-        for share in PROBES {
-            let (_, place) = &rest[(last as f64 * share).round() as usize];
-            self.look_fully(place, (0, rest.len()))?;
-            if self.is_better(place) {
-                self.take(place);
-                return Ok(());
+        let count = rest.len().min(SCOUTED);
+        let at = |k: usize| (last * k).checked_div(count - 1).unwrap_or(last);
+        let mut scouted: Vec<&Place> = (0..count).map(|k| &rest[at(k)].1).collect();
+        match self.sparse {
+            Some(_) => self.look_sparsely(&scouted, (0, rest.len()))?,
+            None => self.look_fully(&scouted, (0, rest.len()))?,
+        }
+        let nears = |place: &Place| {
+            let known = self.known.get(place).and_then(|known| known.full.as_ref().or(known.sparse.as_ref()));
+            known.map_or((usize::MAX, 0.0), |tried| self.lacks(tried))
+        };
+        // Of those as near as each other the cheaper first, as they stand.
+        scouted.sort_by(|a, b| {
+            let ((count, sum), (other, other_sum)) = (nears(a), nears(b));
+            count.cmp(&other).then(sum.total_cmp(&other_sum))
+        });
+        for place in scouted.into_iter().take(SCOUTED_FULLY) {
+            self.look_fully(&[place], (0, rest.len()))?;
+            if self.stands(place) == TuneRank::Best {
+                break;
             }
         }
         Ok(())
     }
 
     fn look_quickly(&mut self, places: &[Place]) -> Result<(), Stopped> {
+        let as_set = (self.scenario, Depth::Quick, Extent::Figures);
         for (chunk, several) in places.chunks(SIDE_BY_SIDE).enumerate() {
-            let evaluated =
-                self.evaluated(several, self.scenario, Depth::Quick, (chunk * SIDE_BY_SIDE, places.len()))?;
+            let evaluated = self.evaluated(several, as_set, (chunk * SIDE_BY_SIDE, places.len()))?;
             for (place, quick) in several.iter().zip(evaluated) {
                 self.known.insert(place.clone(), Known { quick, sparse: None, full: None });
             }
+            self.tell_count();
         }
         Ok(())
     }
 
     fn look_sparsely(&mut self, places: &[&Place], progress: (usize, usize)) -> Result<(), Stopped> {
         let Some(sparse) = &self.sparse else { return Ok(()) };
-        let unknown = |place: &&&Place| {
-            self.known.get(**place).is_some_and(|known| known.sparse.is_none() && known.full.is_none())
-        };
-        let places: Vec<Place> = places.iter().filter(unknown).map(|place| (*place).clone()).collect();
-        let evaluated = self.evaluated(&places, sparse, Depth::Views, progress)?;
+        let places = self.those_of(places, |known| known.sparse.is_none() && known.full.is_none());
+        let evaluated = self.evaluated(&places, (sparse, Depth::Views, Extent::Judgements), progress)?;
         for (place, sparse) in places.iter().zip(evaluated) {
             if let Some(known) = self.known.get_mut(place) {
                 known.sparse = Some(sparse);
@@ -194,22 +220,28 @@ impl<'a> Searching<'a> {
         Ok(())
     }
 
-    fn look_fully(&mut self, place: &Place, progress: (usize, usize)) -> Result<(), Stopped> {
-        if self.known.get(place).is_none_or(|known| known.full.is_some()) {
-            return Ok(());
+    fn look_fully(&mut self, places: &[&Place], progress: (usize, usize)) -> Result<(), Stopped> {
+        let places = self.those_of(places, |known| known.full.is_none());
+        let evaluated = self.evaluated(&places, (self.scenario, Depth::Views, Extent::Figures), progress)?;
+        for (place, full) in places.iter().zip(evaluated) {
+            if let Some(known) = self.known.get_mut(place) {
+                known.full = Some(full);
+            }
         }
-        let evaluated = self.evaluated(std::slice::from_ref(place), self.scenario, Depth::Views, progress)?;
-        if let (Some(known), Some(full)) = (self.known.get_mut(place), evaluated.into_iter().next()) {
-            known.full = Some(full);
-        }
+        self.tell_count();
         Ok(())
+    }
+
+    /// Of some places those of which this is known.
+    fn those_of(&self, places: &[&Place], wanted: impl Fn(&Known) -> bool) -> Vec<Place> {
+        let those = places.iter().filter(|place| self.known.get(**place).is_some_and(&wanted));
+        those.map(|place| (*place).clone()).collect()
     }
 
     fn evaluated(
         &self,
         places: &[Place],
-        scenario: &Scenario,
-        depth: Depth,
+        (scenario, depth, extent): (&Scenario, Depth, Extent),
         (done, total): (usize, usize),
     ) -> Result<Vec<Tried>, Stopped> {
         let watch = Quiet { watch: self.evaluator.watch, done: done as u64, total: total.max(1) as u64 };
@@ -218,10 +250,16 @@ impl<'a> Searching<'a> {
         let evaluate = |place: &Place| {
             let refused = |error: EditError| Stopped::Refused(error.into());
             let set = grid.set(scenario, place).map_err(refused)?;
-            Ok(Tried::of(&evaluator.evaluate(&set, strategy, depth)?))
+            evaluator.try_out(&set, strategy, depth, extent)
         };
         watch.watch.step(watch.done, watch.total)?;
         places.par_iter().map(evaluate).collect()
+    }
+
+    fn tell_count(&self) {
+        let seen = self.known.values().filter(|known| known.full.is_some()).count();
+        let count = LookedCount { looked: self.known.len(), seen, listed: self.grid.len() };
+        (self.told)(TuneNews::Count(count));
     }
 
     /// Whether it can be flown and misses nothing that is known without coverage.
@@ -274,11 +312,21 @@ impl<'a> Searching<'a> {
         })
     }
 
-    fn take(&mut self, place: &Place) {
-        if let (Some(objective), Some(looked)) = (self.objective(place), self.looked(place)) {
-            self.best = Some((objective, place.clone()));
-            (self.told)(&looked);
+    /// How a setting that was looked at with all samples stands among those before it; tells of it where it stands before all.
+    fn stands(&mut self, place: &Place) -> TuneRank {
+        let Some(looked) = self.looked(place) else { return TuneRank::Behind };
+        if self.is_better(place) {
+            self.best = self.objective(place).map(|objective| (objective, place.clone()));
+            (self.told)(TuneNews::Foremost(&looked));
+            return TuneRank::Best;
         }
+        let near = self.lacks(&looked.tried);
+        let is_nearer = |(count, sum): (usize, f64)| near.0.cmp(&count).then(near.1.total_cmp(&sum)).is_lt();
+        if self.best.is_none() && looked.tried.is_flown() && self.nearest_told.is_none_or(is_nearer) {
+            self.nearest_told = Some(near);
+            (self.told)(TuneNews::Foremost(&looked));
+        }
+        TuneRank::Behind
     }
 
     /// Looks with all samples at those that come nearest with fewer, and at some that miss something without coverage.
@@ -296,7 +344,8 @@ impl<'a> Searching<'a> {
         order.sort_by(|a, b| a.1.0.cmp(&b.1.0).then(a.1.1.total_cmp(&b.1.1)).then_with(|| a.2.cmp(&b.2)));
         let count = order.len().min(NEAREST);
         for (done, (_, _, place)) in order.into_iter().take(NEAREST).enumerate() {
-            self.look_fully(&place, (done, count))?;
+            self.look_fully(&[&place], (done, count))?;
+            self.stands(&place);
         }
         Ok(())
     }

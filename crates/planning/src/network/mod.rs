@@ -1,0 +1,36 @@
+//! How well a block of images determines what is measured in it, and its camera: covariances from its normal equations.
+//!
+//! Nothing is measured yet: images and points stand where they are expected, and every answer is a standard deviation
+//! that an adjustment of the real block would have.
+
+mod block;
+mod bridges;
+mod calibration;
+mod datum;
+mod factor;
+mod functional;
+mod groups;
+mod image_point;
+mod interior;
+mod intersection;
+mod normals;
+mod poses;
+mod selected;
+mod small;
+mod solved;
+pub mod standards;
+mod supernodes;
+mod ties;
+
+pub use block::{Carried, ImageBlock, LEAST_POINTS, Positioning, TiePoint};
+pub use bridges::{Bridge, weakest_bridge};
+pub use calibration::Calibration;
+pub use datum::{DatumDefects, NetworkPart};
+pub use functional::{Functionals, PointFunctional};
+pub use image_point::ImagePoint;
+pub use interior::{INTERIOR_LEN, InteriorFreedom, InteriorTerm};
+pub use intersection::{PoseSigma, intersection_covariance_m2};
+pub use poses::Poses;
+pub use selected::PoseBlock;
+pub use solved::{Network, NetworkError};
+pub use ties::{Tie, TieRules, TiedSample, TiedView, Ties};

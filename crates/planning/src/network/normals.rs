@@ -1,0 +1,339 @@
+//! Normal equations of a block, the tie points eliminated: the reduced camera system and its border.
+
+use super::block::{Carried, ImageBlock, Positioning};
+use super::image_point::ImagePoint;
+use super::interior::INTERIOR_LEN;
+use super::intersection::outer;
+use super::supernodes::{POSE_LEN, Supernodes};
+use crate::base::{Cancelled, Watch};
+use glam::{DMat3, DVec3};
+use rayon::prelude::*;
+
+/// Six unknowns of an image by three of a point: a row for each of the image's.
+pub(super) type PoseByPoint = [DVec3; POSE_LEN];
+
+/// A tie point eliminated.
+#[derive(Debug)]
+pub(super) struct Eliminated {
+    pub(super) position_m: DVec3,
+    /// Inverse of its own normal matrix.
+    pub(super) inverse: DMat3,
+    /// Its normal matrix with the interior orientation, a column for each term.
+    pub(super) by_interior: [DVec3; INTERIOR_LEN],
+    /// Where its rays begin.
+    pub(super) first_ray: usize,
+}
+
+/// Rays of all tie points; those of a point stand together, by image as these are eliminated.
+#[derive(Debug, Default)]
+pub(super) struct TieRays {
+    /// The image, in the order of elimination.
+    pub(super) image: Vec<u32>,
+    /// The normal matrix of image and point.
+    pub(super) coupling: Vec<PoseByPoint>,
+}
+
+/// The reduced normal equations before they are factorised.
+#[derive(Debug)]
+pub(super) struct Normals {
+    /// Numbers of the block's images in the order of elimination.
+    pub(super) order: Vec<u32>,
+    pub(super) pattern: Supernodes,
+    /// Values in the pattern, rows below the diagonal.
+    pub(super) values: Vec<f64>,
+    pub(super) points: Vec<Eliminated>,
+    pub(super) rays: TieRays,
+    /// Poses by what all images share, column after column.
+    pub(super) border: Vec<f64>,
+    /// What all images share among itself, priors of the interior orientation left out; square.
+    pub(super) corner: Vec<f64>,
+    /// Its size.
+    pub(super) shared: usize,
+}
+
+/// Images handled between two questions whether to go on.
+const IMAGES_A_STEP: usize = 16;
+
+/// Sums over an image's own rays.
+#[derive(Clone)]
+struct OwnSums {
+    pose: [[f64; POSE_LEN]; POSE_LEN],
+    by_interior: [[f64; INTERIOR_LEN]; POSE_LEN],
+    interior: [[f64; INTERIOR_LEN]; INTERIOR_LEN],
+}
+
+impl Normals {
+    /// Sets the equations up.
+    pub(super) fn new(block: &ImageBlock, carried: &Carried, watch: &dyn Watch) -> Result<Self, Cancelled> {
+        let points = kept_rays(block, carried);
+        let (order, pattern) = Supernodes::new(&neighbours(carried.images.len(), &points));
+        let mut place = vec![0_u32; order.len()];
+        for (new, &old) in order.iter().enumerate() {
+            place[old as usize] = new as u32;
+        }
+        let order: Vec<u32> = order.iter().map(|&old| carried.images[old as usize]).collect();
+        let points = points.into_iter().map(|images| {
+            let mut images: Vec<u32> = images.iter().map(|&image| place[image as usize]).collect();
+            images.sort_unstable();
+            images
+        });
+        let shared = INTERIOR_LEN + 3 * block.positioning.as_ref().map_or(0, Positioning::set_up_count);
+        let mut made = Normals {
+            values: vec![0.0; *pattern.offsets.last().unwrap_or(&0)],
+            border: vec![0.0; POSE_LEN * order.len() * shared],
+            corner: vec![0.0; shared * shared],
+            order,
+            pattern,
+            points: Vec::with_capacity(carried.points.len()),
+            rays: TieRays::default(),
+            shared,
+        };
+        let points: Vec<Vec<u32>> = points.collect();
+        let mut sums = vec![OwnSums::zero(); made.order.len()];
+        for (k, (images, &number)) in points.iter().zip(&carried.points).enumerate() {
+            if k % IMAGES_A_STEP == 0 {
+                watch.step(k as u64, points.len() as u64)?;
+            }
+            made.eliminate(block, number, images, &mut sums);
+        }
+        made.add_own(&sums);
+        made.take_off_points(watch)?;
+        made.add_positions(block);
+        Ok(made)
+    }
+
+    /// Adds a point's rays to the sums and keeps what is needed to take the point out.
+    fn eliminate(&mut self, block: &ImageBlock, number: u32, images: &[u32], sums: &mut [OwnSums]) {
+        let weight = block.image_sigma_px.powi(-2);
+        let point = &block.points[number as usize];
+        let mut normal = point
+            .control_sigma_m
+            .map_or(DMat3::ZERO, |sigma_m| DMat3::from_diagonal((sigma_m * sigma_m).recip()));
+        let mut by_interior = [DVec3::ZERO; INTERIOR_LEN];
+        let first_ray = self.rays.image.len();
+        for &image in images {
+            let camera = &block.images[self.order[image as usize] as usize];
+            let ray = ImagePoint::of(camera, &block.lens, point.position_m).expect("in front");
+            sums[image as usize].add(&ray, weight);
+            let mut coupling = [DVec3::ZERO; POSE_LEN];
+            for row in 0..2 {
+                normal += outer(ray.by_point[row], weight * ray.by_point[row]);
+                let (by_pose, by_point) = (by_pose(&ray, row), weight * ray.by_point[row]);
+                coupling.iter_mut().zip(by_pose).for_each(|(sum, a)| *sum += a * by_point);
+                by_interior.iter_mut().zip(ray.by_interior[row]).for_each(|(sum, c)| *sum += c * by_point);
+            }
+            self.rays.image.push(image);
+            self.rays.coupling.push(coupling);
+        }
+        // Carried points are far from being undetermined.
+        self.points.push(Eliminated {
+            position_m: point.position_m,
+            inverse: normal.inverse(),
+            by_interior,
+            first_ray,
+        });
+    }
+
+    fn add_own(&mut self, sums: &[OwnSums]) {
+        let rows = POSE_LEN * self.order.len();
+        for (image, sum) in sums.iter().enumerate() {
+            let (s, at) = self.diagonal(image);
+            let height = self.pattern.row_count(s);
+            for (k, column) in sum.pose.iter().enumerate() {
+                self.values[at + k * height..][..POSE_LEN].copy_from_slice(column);
+            }
+            for (k, line) in sum.by_interior.iter().enumerate() {
+                for (term, &value) in line.iter().enumerate() {
+                    self.border[term * rows + POSE_LEN * image + k] = value;
+                }
+            }
+            for (i, line) in sum.interior.iter().enumerate() {
+                for (j, &value) in line.iter().enumerate() {
+                    self.corner[i * self.shared + j] += value;
+                }
+            }
+        }
+    }
+
+    /// The supernode of an image, and where the first of its own values stands.
+    pub(super) fn diagonal(&self, image: usize) -> (usize, usize) {
+        let s = self.pattern.of_image[image] as usize;
+        let at = POSE_LEN * (image - self.pattern.columns(s).start);
+        (s, self.pattern.offsets[s] + at * self.pattern.row_count(s) + at)
+    }
+
+    /// Takes Σ W V⁻¹ Wᵀ over the points off the poses, and the same of what they share.
+    fn take_off_points(&mut self, watch: &dyn Watch) -> Result<(), Cancelled> {
+        let of_image = self.rays_of_images();
+        let mut blocks = Vec::with_capacity(self.pattern.len());
+        let mut rest = self.values.as_mut_slice();
+        for s in 0..self.pattern.len() {
+            let (own, after) = rest.split_at_mut(self.pattern.offsets[s + 1] - self.pattern.offsets[s]);
+            blocks.push((s, own));
+            rest = after;
+        }
+        let (pattern, points, rays) = (&self.pattern, &self.points, &self.rays);
+        blocks.into_par_iter().try_for_each(|(s, own)| {
+            for image in pattern.columns(s) {
+                watch.step(s as u64, pattern.len() as u64)?;
+                take_off(pattern, points, rays, (s, image), &of_image[image], own);
+            }
+            Ok(())
+        })?;
+        self.take_off_shared();
+        Ok(())
+    }
+
+    /// For each image, its rays as (point, ray).
+    fn rays_of_images(&self) -> Vec<Vec<(u32, u32)>> {
+        let mut found = vec![Vec::new(); self.order.len()];
+        for point in 0..self.points.len() {
+            for ray in self.rays_of(point) {
+                found[self.rays.image[ray] as usize].push((point as u32, ray as u32));
+            }
+        }
+        found
+    }
+
+    /// The rays of a point.
+    fn rays_of(&self, point: usize) -> std::ops::Range<usize> {
+        rays_of(&self.points, &self.rays, point)
+    }
+
+    fn take_off_shared(&mut self) {
+        let rows = POSE_LEN * self.order.len();
+        for point in 0..self.points.len() {
+            let eliminated = &self.points[point];
+            let moved = eliminated.by_interior.map(|column| eliminated.inverse * column);
+            for (i, column) in eliminated.by_interior.iter().enumerate() {
+                for (j, moved) in moved.iter().enumerate() {
+                    self.corner[i * self.shared + j] -= column.dot(*moved);
+                }
+            }
+            for ray in rays_of(&self.points, &self.rays, point) {
+                let first = POSE_LEN * self.rays.image[ray] as usize;
+                for (term, moved) in moved.iter().enumerate() {
+                    for (k, line) in self.rays.coupling[ray].iter().enumerate() {
+                        self.border[term * rows + first + k] -= line.dot(*moved);
+                    }
+                }
+            }
+        }
+    }
+
+    fn add_positions(&mut self, block: &ImageBlock) {
+        let Some(positioning) = &block.positioning else { return };
+        let rows = POSE_LEN * self.order.len();
+        let weight = (positioning.random_sigma_m * positioning.random_sigma_m).recip();
+        for image in 0..self.order.len() {
+            let (s, at) = self.diagonal(image);
+            let height = self.pattern.row_count(s);
+            let base = INTERIOR_LEN + 3 * positioning.set_up(self.order[image] as usize);
+            for axis in 0..3 {
+                self.values[at + axis * height + axis] += weight[axis];
+                self.border[(base + axis) * rows + POSE_LEN * image + axis] += weight[axis];
+                self.corner[(base + axis) * (self.shared + 1)] += weight[axis];
+            }
+        }
+    }
+}
+
+/// The rays of a point.
+pub(super) fn rays_of(points: &[Eliminated], rays: &TieRays, point: usize) -> std::ops::Range<usize> {
+    let end = points.get(point + 1).map_or(rays.image.len(), |next| next.first_ray);
+    points[point].first_ray..end
+}
+
+/// Pixels for each unit of a pose: place, then turn.
+pub(super) fn by_pose(ray: &ImagePoint, row: usize) -> [f64; POSE_LEN] {
+    let (place, turn) = (-ray.by_point[row], ray.by_turn[row]);
+    [place.x, place.y, place.z, turn.x, turn.y, turn.z]
+}
+
+/// For each carried point, the images that see it, numbered among the carried ones.
+fn kept_rays(block: &ImageBlock, carried: &Carried) -> Vec<Vec<u32>> {
+    let in_front = |point: u32, image: u32| {
+        let position_m = block.points[point as usize].position_m;
+        ImagePoint::of(&block.images[image as usize], &block.lens, position_m).is_some()
+    };
+    let of = |&point: &u32| {
+        let images = block.points[point as usize].images.iter();
+        images
+            .filter_map(|&image| Some((image, carried.images.binary_search(&image).ok()?)))
+            .filter(|&(image, _)| in_front(point, image))
+            .map(|(_, place)| place as u32)
+            .collect()
+    };
+    carried.points.iter().map(of).collect()
+}
+
+/// For each image, the others with higher numbers that see a point that it sees.
+fn neighbours(images: usize, points: &[Vec<u32>]) -> Vec<Vec<u32>> {
+    let mut of_image: Vec<Vec<u32>> = vec![Vec::new(); images];
+    for (point, seen) in points.iter().enumerate() {
+        for &image in seen {
+            of_image[image as usize].push(point as u32);
+        }
+    }
+    let all = |image: usize| {
+        let mut is_near = vec![false; images - image];
+        for &point in &of_image[image] {
+            let others = points[point as usize].iter().filter(|&&other| other as usize > image);
+            others.for_each(|&other| is_near[other as usize - image] = true);
+        }
+        (0..is_near.len()).filter(|&k| is_near[k]).map(|k| (image + k) as u32).collect()
+    };
+    (0..images).into_par_iter().map(all).collect()
+}
+
+/// Takes what an image has in common with itself and later ones through their points off its columns.
+fn take_off(
+    pattern: &Supernodes,
+    points: &[Eliminated],
+    rays: &TieRays,
+    (s, image): (usize, usize),
+    own_rays: &[(u32, u32)],
+    own: &mut [f64],
+) {
+    let height = pattern.row_count(s);
+    let column = POSE_LEN * (image - pattern.columns(s).start);
+    let own = &mut own[column * height..][..POSE_LEN * height];
+    for &(point, ray) in own_rays {
+        let inverse = points[point as usize].inverse;
+        let moved = rays.coupling[ray as usize].map(|line| inverse * line);
+        for other in ray as usize..rays_of(points, rays, point as usize).end {
+            let row = pattern.place(s, rays.image[other]).expect("neighbours are in the pattern");
+            let coupling = &rays.coupling[other];
+            for (k, moved) in moved.iter().enumerate() {
+                let into = &mut own[k * height + POSE_LEN * row..][..POSE_LEN];
+                into.iter_mut().zip(coupling).for_each(|(value, line)| *value -= line.dot(*moved));
+            }
+        }
+    }
+}
+
+impl OwnSums {
+    fn zero() -> Self {
+        OwnSums {
+            pose: [[0.0; POSE_LEN]; POSE_LEN],
+            by_interior: [[0.0; INTERIOR_LEN]; POSE_LEN],
+            interior: [[0.0; INTERIOR_LEN]; INTERIOR_LEN],
+        }
+    }
+
+    fn add(&mut self, ray: &ImagePoint, weight: f64) {
+        for row in 0..2 {
+            let pose = by_pose(ray, row);
+            let interior = ray.by_interior[row];
+            for (k, a) in pose.iter().enumerate() {
+                let weighed = weight * a;
+                self.pose[k].iter_mut().zip(pose).for_each(|(sum, b)| *sum += weighed * b);
+                self.by_interior[k].iter_mut().zip(interior).for_each(|(sum, c)| *sum += weighed * c);
+            }
+            for (i, a) in interior.iter().enumerate() {
+                let weighed = weight * a;
+                self.interior[i].iter_mut().zip(interior).for_each(|(sum, c)| *sum += weighed * c);
+            }
+        }
+    }
+}

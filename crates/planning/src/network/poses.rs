@@ -1,0 +1,215 @@
+//! Covariances of the images' poses after the adjustment, and of points that are intersected from them.
+
+use super::block::ImageBlock;
+use super::calibration::Calibration;
+use super::datum::NetworkPart;
+use super::image_point::ImagePoint;
+use super::interior::INTERIOR_LEN;
+use super::intersection::{inverse_if_determined, outer};
+use super::normals::{PoseByPoint, by_pose};
+use super::selected::{PoseBlock, SelectedInverse};
+use super::solved::Network;
+use super::supernodes::POSE_LEN;
+use crate::base::{Cancelled, Watch};
+use glam::{DMat3, DVec3};
+
+/// Covariances of the poses of a block's images, those of pairs that are tied included.
+#[derive(Debug)]
+pub struct Poses {
+    parts: Vec<NetworkPart>,
+    /// Where each of the block's images stands in the order of elimination.
+    place: Vec<Option<u32>>,
+    /// The part of each, in the order of elimination.
+    part: Vec<u32>,
+    inverse: SelectedInverse,
+    scale: Vec<f64>,
+    solved: Vec<f64>,
+    image_sigma_px: f64,
+}
+
+/// A ray of a point that is intersected: its image, in the order of elimination, and how the point moves with its pose.
+struct Moving {
+    image: u32,
+    /// A column for each unknown of the pose, scaled.
+    point_by_pose: PoseByPoint,
+}
+
+impl Poses {
+    /// Gives a network's factor up for the covariances of its images' poses.
+    ///
+    /// # Errors
+    /// [`Cancelled`], when the watch says so.
+    pub fn new(network: Network, watch: &dyn Watch) -> Result<Self, Cancelled> {
+        let last = network.order.iter().max().map_or(0, |&last| last as usize + 1);
+        let mut place = vec![None; last];
+        for (at, &image) in network.order.iter().enumerate() {
+            place[image as usize] = Some(at as u32);
+        }
+        let mut part = vec![0; network.order.len()];
+        for (number, of) in network.parts.iter().enumerate() {
+            let places = of.images.iter().filter_map(|&image| place[image as usize]);
+            places.for_each(|at| part[at as usize] = number as u32);
+        }
+        Ok(Poses {
+            inverse: SelectedInverse::new(network.factor, watch)?,
+            parts: network.parts,
+            place,
+            part,
+            scale: network.scale,
+            solved: network.solved,
+            image_sigma_px: network.image_sigma_px,
+        })
+    }
+
+    /// Covariance of an image's pose: its place in metres, then turns about east, north and up in radians.
+    ///
+    /// Nothing for an image that does not carry the network or whose part something leaves to drift.
+    pub fn pose_covariance(&self, image: u32, calibration: &Calibration) -> Option<PoseBlock> {
+        let at = self.held(image)?;
+        let mut block = self.inverse.block(at, at)?;
+        let shared: Vec<Vec<f64>> = (0..POSE_LEN).map(|k| self.by_shared(at, k, calibration)).collect();
+        for (r, line) in block.iter_mut().enumerate() {
+            for (c, value) in line.iter_mut().enumerate() {
+                let scale = self.scale[POSE_LEN * at as usize + r] * self.scale[POSE_LEN * at as usize + c];
+                *value = scale * (*value + calibration.product(&shared[r], &shared[c]));
+            }
+        }
+        Some(block)
+    }
+
+    /// Covariance of a point that is intersected from some of the block's images, in m².
+    ///
+    /// What the poses have in common is kept. For a tie point of the network it is what the adjustment gives; for any
+    /// other point, intersected with the poses of the adjustment, which it does not change itself. Images that do not
+    /// carry the network are left out, and so is one that no tie, direct or by the factor's pattern, sets beside another
+    /// that is used already: the point is then told somewhat worse than it is. Nothing is returned where less than two
+    /// rays that are not parallel remain, or where the point would drift with its part.
+    ///
+    /// # Units
+    /// - `images`: numbers of the block's images that see the point
+    /// - `point_m`: metres in the local frame
+    /// - returns: square metres
+    pub fn point_covariance_m2(
+        &self,
+        block: &ImageBlock,
+        images: &[u32],
+        point_m: DVec3,
+        calibration: &Calibration,
+    ) -> Option<DMat3> {
+        let rays = self.used(block, images, point_m);
+        let weight = self.image_sigma_px.powi(-2);
+        let rows = || rays.iter().flat_map(|(_, ray)| ray.by_point);
+        let normal = rows().fold(DMat3::ZERO, |sum, row| sum + outer(row, weight * row));
+        let inverse = inverse_if_determined(&normal).filter(|_| rays.len() >= 2)?;
+        let moving: Vec<Moving> =
+            rays.iter().map(|(at, ray)| self.moving(*at, ray, inverse * weight)).collect();
+        Some(inverse + self.by_images(&moving)? + self.by_all(&rays, &moving, inverse * weight, calibration))
+    }
+
+    /// Rays that are used, with the places of their images.
+    fn used(&self, block: &ImageBlock, images: &[u32], point_m: DVec3) -> Vec<(u32, ImagePoint)> {
+        let mut used: Vec<(u32, ImagePoint)> = Vec::new();
+        for &image in images {
+            let Some(at) = self.held_for(image, point_m) else { continue };
+            let Some(ray) = ImagePoint::of(&block.images[image as usize], &block.lens, point_m) else {
+                continue;
+            };
+            if used.iter().all(|(other, _)| self.inverse.has(at, *other)) {
+                used.push((at, ray));
+            }
+        }
+        used
+    }
+
+    /// The place of an image whose part nothing leaves to drift.
+    fn held(&self, image: u32) -> Option<u32> {
+        let at = (*self.place.get(image as usize)?)?;
+        (self.parts[self.part[at as usize] as usize].defects.count() == 0).then_some(at)
+    }
+
+    /// The place of an image whose part leaves a point where it is.
+    fn held_for(&self, image: u32, point_m: DVec3) -> Option<u32> {
+        let at = (*self.place.get(image as usize)?)?;
+        let still = |moved: DVec3| moved.length() < STILL;
+        self.parts[self.part[at as usize] as usize].moves_of(point_m).all(still).then_some(at)
+    }
+
+    fn moving(&self, image: u32, ray: &ImagePoint, weighed: DMat3) -> Moving {
+        let (u, v) = (by_pose(ray, 0), by_pose(ray, 1));
+        let mut point_by_pose = [DVec3::ZERO; POSE_LEN];
+        for (k, column) in point_by_pose.iter_mut().enumerate() {
+            let pull = u[k] * ray.by_point[0] + v[k] * ray.by_point[1];
+            *column = self.scale[POSE_LEN * image as usize + k] * (weighed * pull);
+        }
+        Moving { image, point_by_pose }
+    }
+
+    /// Σ M Z Mᵀ over all pairs of rays.
+    fn by_images(&self, rays: &[Moving]) -> Option<DMat3> {
+        let mut sum = DMat3::ZERO;
+        for (k, one) in rays.iter().enumerate() {
+            for other in &rays[..k] {
+                let part = sandwich(one, &self.inverse.block(one.image, other.image)?, other);
+                sum += part + part.transpose();
+            }
+            sum += sandwich(one, &self.inverse.block(one.image, one.image)?, one);
+        }
+        Some(sum)
+    }
+
+    /// What the images share brings in.
+    fn by_all(
+        &self,
+        rays: &[(u32, ImagePoint)],
+        moving: &[Moving],
+        weighed: DMat3,
+        calibration: &Calibration,
+    ) -> DMat3 {
+        let by_free: Vec<DVec3> = calibration
+            .free
+            .iter()
+            .map(|&column| {
+                let own: DVec3 = rays.iter().map(|(_, ray)| pull_of(ray, column)).sum();
+                let given_way = moving.iter().map(|ray| self.given_way(ray, column)).sum::<DVec3>();
+                weighed * own - given_way
+            })
+            .collect();
+        let axis = |k: usize| by_free.iter().map(|moved| moved[k]).collect::<Vec<f64>>();
+        let axes = [axis(0), axis(1), axis(2)];
+        let entry = |r: usize, c: usize| calibration.product(&axes[r], &axes[c]);
+        let column = |c: usize| DVec3::new(entry(0, c), entry(1, c), entry(2, c));
+        DMat3::from_cols(column(0), column(1), column(2))
+    }
+
+    /// How far a point follows an image that gives way to a shared unknown.
+    fn given_way(&self, ray: &Moving, column: usize) -> DVec3 {
+        let first = self.scale.len() * column + POSE_LEN * ray.image as usize;
+        let solved = &self.solved[first..first + POSE_LEN];
+        ray.point_by_pose.iter().zip(solved).map(|(moved, way)| *moved * *way).sum()
+    }
+
+    fn by_shared(&self, image: u32, k: usize, calibration: &Calibration) -> Vec<f64> {
+        let row = POSE_LEN * image as usize + k;
+        calibration.free.iter().map(|&column| self.solved[self.scale.len() * column + row]).collect()
+    }
+}
+
+/// Movement that is rounding, in shares of a movement of the whole part.
+const STILL: f64 = 1e-9;
+
+/// Bᵀ c of a ray, c its column for a shared unknown; satellites do not see points.
+fn pull_of(ray: &ImagePoint, column: usize) -> DVec3 {
+    if column >= INTERIOR_LEN {
+        return DVec3::ZERO;
+    }
+    ray.by_interior[0][column] * ray.by_point[0] + ray.by_interior[1][column] * ray.by_point[1]
+}
+
+fn sandwich(one: &Moving, between: &PoseBlock, other: &Moving) -> DMat3 {
+    let mut sum = DMat3::ZERO;
+    for (line, moved) in between.iter().zip(&one.point_by_pose) {
+        let reached: DVec3 = line.iter().zip(&other.point_by_pose).map(|(z, by)| *z * *by).sum();
+        sum += outer(*moved, reached);
+    }
+    sum
+}
