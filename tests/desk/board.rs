@@ -212,7 +212,11 @@ fn cautions_of_one_kind_stand_together() {
     let engine = obliquity::engine::Engine::default();
     let outcomes: Vec<_> =
         scenario.strategies.iter().map(|s| engine.quick(&scenario, s.id).unwrap()).collect();
-    let rows = cautions::grouped(outcomes.iter().map(cautions::of_outcome), outcomes.len());
+    let rows = cautions::grouped(
+        outcomes.iter().map(cautions::of_outcome),
+        outcomes.len(),
+        obliquity::units::Units::Metric,
+    );
     let far: Vec<_> = rows.iter().filter(|row| row.id == "pilot-distance").collect();
     assert!(far.len() > 1, "the distances differ: {far:?}");
     let kinds = cautions::by_kind(rows.clone());

@@ -331,7 +331,7 @@ fn cautions(id: Id) -> Vec<Caution> {
     let caution = |id, severity, text: &str| Caution {
         id,
         severity,
-        text: text.to_owned(),
+        text: text.into(),
         source: CautionSource::Practice,
         places: Vec::new(),
         gauge: None,

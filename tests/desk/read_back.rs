@@ -2,7 +2,7 @@
 
 use crate::generate;
 use obliquity::board::{Board, GivenBoard, Standing, Verdict};
-use obliquity::cautions::CautionRow;
+use obliquity::cautions::{CautionRow, ToldGauge};
 use obliquity::cli;
 use obliquity::corner_advice::{Corners, State};
 use obliquity::engine::Engine;
@@ -257,7 +257,7 @@ impl Told {
         }
         texts.extend(self.table.lines().map(str::to_owned));
         for card in Units::ALL.into_iter().flat_map(|units| self.cards(units)) {
-            texts.extend(card.cautions.iter().map(|caution| caution.text.clone()));
+            texts.extend(card.cautions.iter().map(|caution| caution.text.to_string()));
             texts.extend(lines(&card).map(CardFigure::sentence));
             texts.extend(card.to_text().lines().map(str::to_owned));
         }
@@ -448,16 +448,14 @@ impl Told {
             for caution in &outcome.cautions {
                 let Some(gauge) = &caution.gauge else { continue };
                 let exact = gauge.worse.abs();
+                let [metric, us] =
+                    [Units::Metric, Units::UsCustomary].map(|units| gauge.text.in_units(units));
                 let told = match caution.id {
-                    id if lengths.contains(&id) => {
-                        tells_in(&gauge.text, "m", exact) && tells_in(&gauge.text, "ft", exact / 0.3048)
+                    id if lengths.contains(&id) || id == "line-of-sight" => {
+                        tells_in(metric, "m", exact) && tells_in(us, "ft", exact / 0.3048)
                     }
                     "speed-limit" | "wind-slows" => {
-                        tells_in(&gauge.text, "m/s", exact)
-                            && tells_in(&gauge.text, "kn", exact * 3600.0 / 1852.0)
-                    }
-                    "line-of-sight" => {
-                        tells_in(&gauge.text, "m", exact) && tells_in(&gauge.text, "ft", exact / 0.3048)
+                        tells_in(metric, "m/s", exact) && tells_in(us, "mph", exact / 0.44704)
                     }
                     "twilight" | "night" | "wind-strong" | "reserve" => {
                         tells(&gauge.text, Unit::Share, exact)
@@ -635,14 +633,17 @@ impl Told {
         for row in &self.board.cautions {
             for other in &row.further {
                 let own = self.outcomes.iter().find(|outcome| outcome.name == other.strategy);
-                let own =
-                    own.and_then(|own| own.cautions.iter().find(|c| c.id == row.id && c.text == other.text));
+                let own = own.and_then(|own| {
+                    own.cautions.iter().find(|c| c.id == row.id && c.text.in_units(self.units) == other.text)
+                });
                 let less = match (&row.gauge, &other.gauge) {
                     (Some(worst), Some(other)) => other.worse <= worst.worse,
                     _ => true,
                 };
-                let figure = |gauge: &Option<Gauge>| gauge.as_ref().map(|gauge| gauge.text.clone());
-                if own.is_none_or(|own| figure(&own.gauge) != figure(&other.gauge)) || !less {
+                let figure =
+                    |own: &Caution| own.gauge.as_ref().map(|g| g.text.in_units(self.units).to_owned());
+                let shown = other.gauge.as_ref().map(|gauge| gauge.text.clone());
+                if own.is_none_or(|own| figure(own) != shown) || !less {
                     wrong.push(format!("{}: {:?} beside {:?}", row.text, other, row.gauge));
                 }
             }
@@ -800,7 +801,8 @@ fn a_rounding_that_lies_is_found() {
         "walls: 95 % of what is seen is at 3 cm or finer, 3 cm needed; fly lower",
         "time on site: 56 min, 56 min allowed; 30 min of it is flight, in 2 sorties",
         "walls: 2 % of the area is covered, 2 % needed; most of the rest is hidden",
-        "flies up to 120 m (394 ft), above the limit of 120 m (394 ft) from the ground",
+        "flies up to 120 m, above the limit of 120 m from the ground",
+        "flies up to 394 ft, above the limit of 394 ft (120 m) from the ground",
         "images: 1,000, 1,000 allowed",
     ] {
         assert!(!contradictions(lie).is_empty(), "{lie}");
@@ -830,7 +832,7 @@ fn a_caution_of_several_leads_with_the_worst() {
         source: CautionSource::Practice,
         strategies: vec![name.to_owned()],
         place_of: None,
-        gauge: Some(Gauge { worse, text: figure.to_owned() }),
+        gauge: Some(ToldGauge { worse, text: figure.to_owned() }),
         freshness: Freshness::Fresh,
         further: Vec::new(),
     };

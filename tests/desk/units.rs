@@ -140,3 +140,55 @@ fn a_slider_starts_and_ends_at_round_numbers_in_both_units() {
         assert!(allowed.contains(range.start()) && allowed.contains(range.end()));
     }
 }
+
+/// Derived: the made-up yard is flown under the rule of 120 m, or of 400 ft: cautions on the board speak the units chosen, and
+/// bring the other system in brackets only for what a law states in it.
+#[test]
+fn cautions_follow_the_units() {
+    use obliquity_planning::{Depth, HeightRule, NoWatch};
+    let engine = obliquity::engine::Engine::default();
+    for (rule, law) in [(HeightRule::EuOpen, Units::Metric), (HeightRule::UsPart107, Units::UsCustomary)] {
+        let mut scenario = crate::made_up::scenario();
+        scenario.conditions.height_rule = rule;
+        scenario.conditions.pilot_distance_m = 40.0;
+        let scenario = std::sync::Arc::new(scenario);
+        let (mut lengths, mut quoted) = (0, 0);
+        for strategy in &scenario.strategies {
+            let outcome =
+                engine.evaluate(&scenario, strategy.id, Depth::Spread, &NoWatch).expect("evaluated");
+            for caution in &outcome.cautions {
+                for units in Units::ALL {
+                    let (own, other) = if units.is_us() { (" ft", " m") } else { (" m", " ft") };
+                    let text = caution.text.in_units(units).to_owned() + " ";
+                    let ends = |sign: &str, ends: &[&str]| {
+                        ends.iter().any(|end| text.contains(&format!("{sign}{end}")))
+                    };
+                    let plain = |sign: &str| ends(sign, &[" ", ",", ";", ":"]);
+                    let has = |sign: &str| plain(sign) || ends(sign, &[")"]);
+                    lengths += usize::from(has(own));
+                    if has(other) {
+                        assert!(units.is_us() != law.is_us() && has(own), "{units:?}: {text}");
+                        assert!(!plain(other), "in brackets: {text}");
+                        quoted += 1;
+                    }
+                }
+            }
+        }
+        assert!(lengths >= 9 && quoted >= 1, "{lengths} {quoted}");
+    }
+}
+
+/// Derived: 300 m are 984 ft: chosen in the window, the board's cautions are in feet at once.
+#[test]
+fn the_window_tells_cautions_in_its_units() {
+    let mut scenario = crate::made_up::scenario();
+    scenario.conditions.pilot_distance_m = 40.0;
+    let mut window = crate::window::window(obliquity::document::Document::new(scenario, None));
+    window.state_mut().open_on_board("cautions");
+    crate::window::settle(&mut window);
+    assert!(window.query_all_by_label_contains("more than the 40 m set").next().is_some());
+    switch(&mut window);
+    crate::window::settle(&mut window);
+    assert!(window.query_all_by_label_contains("more than the 131 ft set").next().is_some());
+    assert!(window.query_all_by_label_contains("more than the 40 m set").next().is_none());
+}

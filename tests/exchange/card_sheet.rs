@@ -94,7 +94,7 @@ fn faults(card: &Card, sheet: &CardSheet) -> Vec<String> {
             faults.push(format!("{:?} is broken", pass.pattern));
         }
     }
-    let cautions = card.cautions.iter().map(|caution| caution.text.clone());
+    let cautions = card.cautions.iter().map(|caution| caution.text.to_string());
     let reasons = card.reasons.iter().chain(card.passes.iter().filter_map(|pass| pass.refused.as_ref()));
     for text in cautions.chain(reasons.cloned()).chain([card.closing.clone(), card.strategy.clone()]) {
         if !read.contains(&plain(&text)) {
@@ -197,7 +197,7 @@ fn what_one_page_cannot_hold_goes_on_pages_that_repeat_the_head() {
     let caution = |number: u32| Caution {
         id: "drawn",
         severity: Severity::Check,
-        text: format!("number {number}: {}", "something that takes its room on the page ".repeat(6)),
+        text: format!("number {number}: {}", "something that takes its room on the page ".repeat(6)).into(),
         source: CautionSource::Plan,
         places: Vec::new(),
         gauge: None,

@@ -278,8 +278,8 @@ fn assert_counted(outcome: &Outcome, which: &str) {
     let sortie = |s: &Sortie| [s.duration_s, s.energy_j, s.usable_j, s.wait_s];
     assert!(flight.sorties.iter().flat_map(sortie).all(|n| n.is_finite() && n >= 0.0), "{which}");
     assert!(flight.station_time_s.iter().flatten().all(|s| s.is_finite() && *s >= 0.0), "{which}");
-    let said = outcome.cautions.iter().map(|caution| &caution.text).chain(&outcome.reasons);
-    let mut said = said.cloned().chain(outcome.shortfalls(GsdUnit::Centimetres));
+    let said = outcome.cautions.iter().map(|caution| caution.text.to_string()).chain(outcome.reasons.clone());
+    let mut said = said.chain(outcome.shortfalls(GsdUnit::Centimetres));
     assert!(
         !said.any(|text| ["NaN", "inf ", "-0 "].iter().any(|odd| text.contains(odd))),
         "{which}: {outcome:?}"

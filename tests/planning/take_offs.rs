@@ -41,11 +41,12 @@ fn figures(outcome: &Outcome) -> Option<(Flight, TimeTerms, Vec<Caution>)> {
     cautions.retain(|caution| caution.id != "take-off-unused");
     for caution in &mut cautions {
         for number in 2..10 {
-            caution.text = caution.text.replace(&format!(" at take-off point {number} "), " at one of them ");
+            caution.text =
+                caution.text.replace(&format!(" at take-off point {number} "), " at one of them ").into();
         }
         // What is advised knows whether one was added, even if nothing starts there.
         for added in ["move or add a take-off point", "add a take-off point"] {
-            caution.text = caution.text.replace(added, "move one of the take-off points");
+            caution.text = caution.text.replace(added, "move one of the take-off points").into();
         }
     }
     Some((flight, timing.time, cautions))
@@ -256,7 +257,7 @@ fn one_that_was_added_is_not_advised_once_more() {
     let advised = |scenario: &Scenario| -> Vec<String> {
         let outcome = told(scenario, Id(10));
         let of_sight = |c: &&Caution| ["line-of-sight", "pilot-distance"].contains(&c.id);
-        outcome.cautions.iter().filter(of_sight).map(|caution| caution.text.clone()).collect()
+        outcome.cautions.iter().filter(of_sight).map(|caution| caution.text.to_string()).collect()
     };
     let before = advised(&scenario);
     assert!(

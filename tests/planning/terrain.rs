@@ -281,10 +281,10 @@ fn the_closest_ground_counts_for_the_european_height_rule() {
         assert!(told.starts_with(words), "{told}");
     };
     let slope = grid(250.0, 5.0, |at| 500.0 + at.x);
-    starts(&plane, 155.0, "flies up to 110 m (360 ft); limit chosen: 120 m");
+    starts(&plane, 155.0, "flies up to 110 m; limit chosen: 120 m");
     // 155 m: 109.60 m from the closest point; what is within the limit right below is not looked for any closer
-    starts(&slope, 155.0, "flies up to 110 m (360 ft); limit chosen: 120 m");
-    starts(&slope, 118.0, "flies up to 118 m (387 ft) above the ground right below; limit chosen: 120 m");
+    starts(&slope, 155.0, "flies up to 110 m; limit chosen: 120 m");
+    starts(&slope, 118.0, "flies up to 118 m above the ground right below; limit chosen: 120 m");
     for terrain in [plane, slope] {
         assert_eq!(text(&terrain, 155.0).0, Severity::Reminder);
         assert_eq!(text(&terrain, 169.7).0, Severity::Reminder);

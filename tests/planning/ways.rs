@@ -407,7 +407,7 @@ fn taking_off_beside_a_wall_is_cautioned() {
         outcome.cautions.into_iter().find(|caution| caution.id == "near-take-off")
     };
     let caution = cautioned(&scenario).expect("it is near");
-    assert!(caution.text.contains("3 m (10 ft) from \"Tower\""), "{}", caution.text);
+    assert!(caution.text.contains("3 m from \"Tower\""), "{}", caution.text);
     assert!(caution.text.contains("clearance of 10 m"), "{}", caution.text);
     assert_eq!(caution.source, CautionSource::Plan);
     let at = |place: &Stretch| place.line_m.iter().all(|p| p.truncate() == DVec2::new(13.0, 0.0));

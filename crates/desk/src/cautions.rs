@@ -1,7 +1,7 @@
 //! Cautions of several strategies, put together.
 
 use crate::figures::Freshness;
-use obliquity_planning::{Caution, CautionSource, Gauge, Id, Outcome, Severity};
+use obliquity_planning::{Caution, CautionSource, Id, Outcome, Severity, Units};
 
 /// One caution and the strategies that it is about.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,11 +19,25 @@ pub struct CautionRow {
     /// The first strategy for which it has a place on the route.
     pub place_of: Option<Id>,
     /// How bad it is, to be held against other strategies.
-    pub gauge: Option<Gauge>,
+    pub gauge: Option<ToldGauge>,
     /// Whether all that it says belongs to the scenario as it stands.
     pub freshness: Freshness,
     /// What it says of other strategies, the worst first, where rows of one kind stand together: it is no worse there.
     pub further: Vec<Further>,
+}
+
+/// The figure of a caution as it is shown.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ToldGauge {
+    /// Greater is worse.
+    pub worse: f64,
+    /// In a few words.
+    pub text: String,
+}
+
+fn told_gauge(caution: &Caution, units: Units) -> Option<ToldGauge> {
+    let gauge = caution.gauge.as_ref()?;
+    Some(ToldGauge { worse: gauge.worse, text: gauge.text.in_units(units).to_owned() })
 }
 
 /// What a caution says of another strategy.
@@ -34,7 +48,7 @@ pub struct Further {
     /// The whole sentence.
     pub text: String,
     /// Its figure by itself.
-    pub gauge: Option<Gauge>,
+    pub gauge: Option<ToldGauge>,
 }
 
 impl Further {
@@ -76,19 +90,23 @@ pub fn of_outcome(outcome: &Outcome) -> CautionsOf<'_> {
 /// Each text once, with whom it is about, the gravest first.
 ///
 /// `all` is how many strategies are compared, those without figures included.
-pub fn grouped<'a>(outcomes: impl Iterator<Item = CautionsOf<'a>>, all: usize) -> Vec<CautionRow> {
+pub fn grouped<'a>(
+    outcomes: impl Iterator<Item = CautionsOf<'a>>,
+    all: usize,
+    units: Units,
+) -> Vec<CautionRow> {
     let mut rows: Vec<CautionRow> = Vec::new();
     for (name, strategy, cautions) in outcomes {
         for (caution, freshness) in cautions {
             let place_of = (!caution.places.is_empty()).then_some(strategy);
-            match rows.iter_mut().find(|row| row.text == caution.text) {
+            match rows.iter_mut().find(|row| row.text == caution.text.in_units(units)) {
                 Some(row) => {
                     row.severity = row.severity.max(caution.severity);
                     row.freshness = row.freshness.max(freshness);
                     row.place_of = row.place_of.or(place_of);
                     // What reads alike may differ beyond the digits shown.
                     if caution.gauge.as_ref().is_some_and(|gauge| gauge.worse > row.worse()) {
-                        row.gauge.clone_from(&caution.gauge);
+                        row.gauge = told_gauge(caution, units);
                     }
                     if row.strategies.last().is_none_or(|last| last != name) {
                         row.strategies.push(name.to_owned());
@@ -97,11 +115,11 @@ pub fn grouped<'a>(outcomes: impl Iterator<Item = CautionsOf<'a>>, all: usize) -
                 None => rows.push(CautionRow {
                     id: caution.id,
                     severity: caution.severity,
-                    text: caution.text.clone(),
+                    text: caution.text.in_units(units).to_owned(),
                     source: caution.source,
                     strategies: vec![name.to_owned()],
                     place_of,
-                    gauge: caution.gauge.clone(),
+                    gauge: told_gauge(caution, units),
                     freshness,
                     further: Vec::new(),
                 }),

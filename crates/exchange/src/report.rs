@@ -199,7 +199,7 @@ fn caution_json(caution: &Caution, outcome: &Outcome) -> Value {
     json!({
         "id": caution.id,
         "severity": caution.severity.name(),
-        "text": caution.text,
+        "text": &*caution.text,
         "source": source,
         "place": caution.places.iter().map(stretch).collect::<Vec<_>>(),
     })

@@ -45,7 +45,7 @@ impl Board {
             rose_full: rose::full_of(columns.iter().flat_map(|column| &column.roses)),
             columns,
             bands: bands::bands((scenario, given.before), &subjects, given.units),
-            cautions: caution_rows(&subjects),
+            cautions: caution_rows(&subjects, given.units),
             cautions_freshness: cautions_freshness(&subjects),
             reference: scenario.reference,
             hold: given.holding.map(|holding| holding.hold),
@@ -67,11 +67,11 @@ fn cameras_differ(scenario: &Scenario) -> bool {
     cameras.windows(2).any(|pair| pair[0] != pair[1])
 }
 
-fn caution_rows(subjects: &[BoardSubject<'_>]) -> Vec<CautionRow> {
+fn caution_rows(subjects: &[BoardSubject<'_>], units: Units) -> Vec<CautionRow> {
     let all = subjects
         .iter()
         .filter_map(|subject| Some((subject.name.as_str(), subject.strategy.id, subject.known?.cautions())));
-    cautions::by_kind(cautions::grouped(all, subjects.len()))
+    cautions::by_kind(cautions::grouped(all, subjects.len(), units))
 }
 
 /// Whether all that there is to mind is told of the scenario as it stands.

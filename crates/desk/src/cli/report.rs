@@ -24,7 +24,7 @@ pub fn table(scenario: &Scenario, outcomes: &[Outcome], units: Units) -> String 
     align(&mut text, &rows);
     let _ = write!(text, "\n{}\n", compare_sentence(scenario, outcomes, units.gsd_unit()));
     shortfalls(&mut text, outcomes, units);
-    cautions(&mut text, outcomes);
+    cautions(&mut text, outcomes, units);
     text
 }
 
@@ -145,9 +145,9 @@ fn shortfalls(text: &mut String, outcomes: &[Outcome], units: Units) {
 }
 
 /// Each caution once, with the strategies it is about, the gravest first.
-fn cautions(text: &mut String, outcomes: &[Outcome]) {
-    let rows =
-        cautions::by_kind(cautions::grouped(outcomes.iter().map(cautions::of_outcome), outcomes.len()));
+fn cautions(text: &mut String, outcomes: &[Outcome], units: Units) {
+    let all = outcomes.iter().map(cautions::of_outcome);
+    let rows = cautions::by_kind(cautions::grouped(all, outcomes.len(), units));
     if !rows.is_empty() {
         text.push_str("\nCautions (local rules and the remote pilot decide)\n");
     }

@@ -174,7 +174,7 @@ impl Plan {
                 .map(|caution| PlanNote {
                     id: caution.id,
                     severity: caution.severity,
-                    text: caution.text.clone(),
+                    text: caution.text.in_units(units).to_owned(),
                 })
                 .collect(),
             marks: outcome.cautions.iter().filter_map(|caution| mark(caution, outcome, units)).collect(),
@@ -253,7 +253,7 @@ fn mark(caution: &Caution, outcome: &Outcome, units: Units) -> Option<PlanMark> 
         text: format!(
             "{}: {} ({others}{pass}, sortie {}, {way})",
             cautions::word(caution.severity),
-            caution.text,
+            caution.text.in_units(units),
             first.from.sortie + 1
         ),
         freshness: Freshness::Fresh,

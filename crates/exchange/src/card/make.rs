@@ -6,7 +6,8 @@ use super::sketch::CardSketch;
 use super::words::{difference, gigabytes, length, minutes};
 use crate::Units;
 use obliquity_planning::{
-    Conditions, Id, LoadFigures, MeasureId, Outcome, Scenario, SiteOutline, Sortie, Timing, least_clearance,
+    Caution, Conditions, Id, LoadFigures, MeasureId, Outcome, Scenario, SiteOutline, Sortie, Timing,
+    least_clearance,
 };
 
 /// What every card ends with.
@@ -47,7 +48,7 @@ impl Card {
             reports: both
                 .map(|(timing, load)| reports(scenario, outcome.strategy, timing, load))
                 .unwrap_or_default(),
-            cautions: outcome.cautions.clone(),
+            cautions: outcome.cautions.iter().map(|caution| told(caution, units)).collect(),
             sketch: CardSketch::new(&said),
             closing: if timing.is_some() {
                 format!("{NOMINAL} {WHO_DECIDES}")
@@ -137,6 +138,11 @@ impl CardOf<'_> {
 }
 
 /// How what is needed stands to what there is.
+/// A caution that speaks the card's units, whatever it is asked for in.
+fn told(caution: &Caution, units: Units) -> Caution {
+    Caution { text: caution.text.in_units(units).into(), ..caution.clone() }
+}
+
 fn fit(need: f64, have: f64) -> CardFit {
     if need <= have { CardFit::Enough } else { CardFit::Short }
 }

@@ -1,7 +1,7 @@
-//! Figures as words: how many decimals a number has alone, and beside the limit that it is held against. In sentences
-//! lengths and speeds stand in both systems of units, since crews fly in either.
+//! Figures as words: how many decimals a number has alone, and beside the limit that it is held against. A sentence that
+//! speaks of lengths or speeds is made for every system of units ([`InUnits`]).
 
-use crate::base::exact::{FOOT_M, INCH_M, KNOT_MPS};
+use crate::base::exact::{INCH_M, KNOT_MPS};
 use crate::base::unit::{GsdUnit, Unit};
 use crate::base::units::{Scale, Units};
 use std::cmp::Ordering;
@@ -229,34 +229,51 @@ pub fn held(unit: Unit, value: f64, limit: f64) -> Held {
     Form::of(unit).held(value, limit)
 }
 
-/// A length and its limit, in metres and in feet: each number is made from the exact one.
-///
-/// # Units
-/// - `value_m`, `limit_m`: metres
-pub fn held_lengths(value_m: f64, limit_m: f64) -> Held {
-    let metres = held(Unit::Metres, value_m, limit_m);
-    let feet = Form { stored_per_shown: FOOT_M, sign: "ft", kept: 0, ..Form::of(Unit::Metres) };
-    let decimals = feet.decimals(&[value_m], Some(limit_m));
-    let both = |metres: &str, stored_m: f64| format!("{metres} ({})", feet.text(stored_m, decimals));
-    Held { value: both(&metres.value, value_m), limit: both(&metres.limit, limit_m) }
+/// A sentence for people in each system of units. Dereferenced it is the metric one, which files hold.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct InUnits([String; Units::ALL.len()]);
+
+impl InUnits {
+    /// Makes the sentence in each system of units.
+    pub fn of(say: impl Fn(Units) -> String) -> InUnits {
+        InUnits(Units::ALL.map(say))
+    }
+
+    /// The sentence in one of them.
+    pub fn in_units(&self, units: Units) -> &str {
+        let [metric, us, inches] = &self.0;
+        match units {
+            Units::Metric => metric,
+            Units::UsCustomary => us,
+            Units::UsInches => inches,
+        }
+    }
 }
 
-/// A speed and its limit, in metres a second and in knots.
-///
-/// # Units
-/// - `value_mps`, `limit_mps`: metres a second
-pub fn held_speeds(value_mps: f64, limit_mps: f64) -> Held {
-    let plain = held(Unit::MetresPerSecond, value_mps, limit_mps);
-    let knots = Form {
-        stored_per_shown: KNOT_MPS,
-        sign: "kn",
-        kept: 0,
-        usual: |_| 0,
-        ..Form::of(Unit::MetresPerSecond)
-    };
-    let decimals = knots.decimals(&[value_mps], Some(limit_mps));
-    let both = |plain: &str, stored: f64| format!("{plain} ({})", knots.text(stored, decimals));
-    Held { value: both(&plain.value, value_mps), limit: both(&plain.limit, limit_mps) }
+impl std::ops::Deref for InUnits {
+    type Target = str;
+
+    fn deref(&self) -> &str {
+        self.in_units(Units::Metric)
+    }
+}
+
+impl std::fmt::Display for InUnits {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self)
+    }
+}
+
+impl From<String> for InUnits {
+    fn from(text: String) -> InUnits {
+        InUnits::of(|_| text.clone())
+    }
+}
+
+impl From<&str> for InUnits {
+    fn from(text: &str) -> InUnits {
+        InUnits::of(|_| text.to_owned())
+    }
 }
 
 fn without_zeros(number: &str) -> &str {
@@ -308,18 +325,6 @@ pub(crate) fn named(names: &[String]) -> String {
         [one, other] => format!("{one} and {other}"),
         [one, other, rest @ ..] => format!("{one}, {other} and {} more", rest.len()),
     }
-}
-
-/// A length in whole metres, and in whole feet (0.3048 m, exact): "73 m (240 ft)".
-pub(crate) fn length(length_m: f64) -> String {
-    format!("{length_m:.0} m ({:.0} ft)", length_m / FOOT_M)
-}
-
-/// A GSD: "1.50 cm (0.591 in)".
-pub(crate) fn gsd(gsd_m: f64) -> String {
-    let [cm, inches] =
-        [GsdUnit::Centimetres, GsdUnit::Inches].map(|unit| Form::of_in(Unit::GsdMetres, unit).alone(gsd_m));
-    format!("{cm} ({inches})")
 }
 
 /// A speed: "9 m/s (17 kn)", a knot being 1852 m an hour, exact.
@@ -424,6 +429,36 @@ impl Units {
         format!("{}{}", count(self.shown(Unit::Metres, length_m)), self.suffix(Unit::Metres))
     }
 
+    /// A length that a law states, in the law's own units as well where those are others: "394 ft (120 m)".
+    ///
+    /// # Units
+    /// - `length_m`: metres
+    pub fn legal_length(self, length_m: f64, law: Units) -> String {
+        let own = self.length(length_m);
+        if self.is_us() == law.is_us() { own } else { format!("{own} ({})", law.length(length_m)) }
+    }
+
+    /// A length and its limit.
+    ///
+    /// # Units
+    /// - `value_m`, `limit_m`: metres
+    pub fn held_lengths(self, value_m: f64, limit_m: f64) -> Held {
+        let Scale { stored_per_shown, sign, .. } = self.scale(Unit::Metres);
+        let form = Form { stored_per_shown, sign, ..Form::of(Unit::Metres) };
+        let form = if self.is_us() { Form { kept: 0, ..form } } else { form };
+        form.held(value_m, limit_m)
+    }
+
+    /// A speed and its limit.
+    ///
+    /// # Units
+    /// - `value_mps`, `limit_mps`: metres a second
+    pub fn held_speeds(self, value_mps: f64, limit_mps: f64) -> Held {
+        let Scale { stored_per_shown, sign, .. } = self.scale(Unit::MetresPerSecond);
+        let form = Form { stored_per_shown, sign, ..Form::of(Unit::MetresPerSecond) };
+        form.held(value_mps, limit_mps)
+    }
+
     /// An area of land.
     ///
     /// # Units
@@ -463,11 +498,13 @@ mod tests {
 
     // Derived: 73.2 / 0.3048 = 240.2; the limits of 14 CFR 107.51 and EU 2019/947 are 400 ft and 120 m.
     #[test]
-    fn lengths_stand_in_both_units() {
-        assert_eq!(length(73.2), "73 m (240 ft)");
-        assert_eq!(length(121.92), "122 m (400 ft)");
-        assert_eq!(length(120.0), "120 m (394 ft)");
-        assert_eq!(length(-2.0), "-2 m (-7 ft)");
+    fn lengths_of_laws_stand_in_their_own_units_too() {
+        let (metric, us) = (Units::Metric, Units::UsCustomary);
+        assert_eq!(metric.legal_length(121.92, us), "122 m (400 ft)");
+        assert_eq!(us.legal_length(121.92, us), "400 ft");
+        assert_eq!(us.legal_length(120.0, metric), "394 ft (120 m)");
+        let told = InUnits::of(|units| units.length(73.2));
+        assert_eq!((told.in_units(metric), told.in_units(us), &*told), ("73 m", "240 ft", "73 m"));
     }
 
     #[test]
@@ -509,13 +546,12 @@ mod tests {
     // Derived: 500.3 / 0.3048 = 1641.4; 500 / 0.3048 = 1640.4.
     #[test]
     fn lengths_beside_a_limit_show_their_side_in_both_units() {
-        let held = held_lengths(500.1, 500.0);
-        assert_eq!((held.value.as_str(), held.limit.as_str()), ("500.1 m (1641 ft)", "500.0 m (1640 ft)"));
-        let held = held_speeds(44.76, 44.7567);
-        assert_eq!(
-            (held.value.as_str(), held.limit.as_str()),
-            ("44.760 m/s (87.01 kn)", "44.757 m/s (87.00 kn)")
-        );
+        let told = |held: Held| (held.value, held.limit);
+        let (metric, us) = (Units::Metric, Units::UsCustomary);
+        assert_eq!(told(metric.held_lengths(500.1, 500.0)), ("500.1 m".into(), "500.0 m".into()));
+        assert_eq!(told(us.held_lengths(500.1, 500.0)), ("1641 ft".into(), "1640 ft".into()));
+        assert_eq!(told(metric.held_speeds(44.76, 44.7567)), ("44.760 m/s".into(), "44.757 m/s".into()));
+        assert_eq!(told(us.held_speeds(44.76, 44.7567)), ("100.125 mph".into(), "100.118 mph".into()));
     }
 
     /// Derived: whatever is written is read back on the side of the limit on which the value stands.

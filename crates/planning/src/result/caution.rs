@@ -1,6 +1,7 @@
 //! Something the crew must mind, and where on the route.
 
 use crate::base::Id;
+use crate::base::wording::InUnits;
 use glam::DVec3;
 
 /// Something the crew must mind. Local rules and the remote pilot decide.
@@ -11,7 +12,7 @@ pub struct Caution {
     /// How grave it is.
     pub severity: Severity,
     /// For people.
-    pub text: String,
+    pub text: InUnits,
     /// Where it comes from.
     pub source: CautionSource,
     /// Where on the route it holds, the longest stretch first; none where it is about no place, or about all of it.
@@ -26,7 +27,7 @@ pub struct Gauge {
     /// Greater is worse; the same scale for all cautions of one kind.
     pub worse: f64,
     /// In a few words, with its unit: "58 / 38 %".
-    pub text: String,
+    pub text: InUnits,
 }
 
 /// How grave a caution is.
@@ -78,16 +79,16 @@ impl Caution {
         Caution { places, ..self }
     }
 
-    pub(crate) fn gauged(self, worse: f64, text: impl Into<String>) -> Caution {
+    pub(crate) fn gauged(self, worse: f64, text: impl Into<InUnits>) -> Caution {
         Caution { gauge: Some(Gauge { worse, text: text.into() }), ..self }
     }
 }
 
-pub(crate) fn reminder(id: &'static str, text: String, source: CautionSource) -> Caution {
-    Caution { id, severity: Severity::Reminder, text, source, places: Vec::new(), gauge: None }
+pub(crate) fn reminder(id: &'static str, text: impl Into<InUnits>, source: CautionSource) -> Caution {
+    Caution { id, severity: Severity::Reminder, text: text.into(), source, places: Vec::new(), gauge: None }
 }
 
-pub(crate) fn check(id: &'static str, text: String, source: CautionSource) -> Caution {
+pub(crate) fn check(id: &'static str, text: impl Into<InUnits>, source: CautionSource) -> Caution {
     Caution { severity: Severity::Check, ..reminder(id, text, source) }
 }
 

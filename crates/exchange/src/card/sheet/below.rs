@@ -172,7 +172,7 @@ fn caution(caution: &Caution, sizes: Sizes, wide: f32) -> Block {
     let source = text::source(caution);
     let runs = [
         Run::strong(sizes.small, word).in_tone(tone).says(format!("{word}: {} [{source}]", caution.text)),
-        Run::plain(sizes.small, caution.text.as_str()),
+        Run::plain(sizes.small, &*caution.text),
         Run::muted(sizes.small, format!("[{source}]")),
     ];
     flow(&runs, wide)

@@ -1,6 +1,6 @@
 //! Edges that the route comes near to or crosses: those of keep-outs, and the site's own.
 
-use crate::base::wording::{held_lengths, named};
+use crate::base::wording::{InUnits, named};
 use crate::geometry::polygon::{bounds, distance_m, merged, nearest_on, sides};
 use crate::result::caution::{Caution, CautionSource, Stretch, check};
 use crate::result::cautions::facts::Facts;
@@ -26,15 +26,18 @@ pub(super) fn near_keep_outs(facts: &Facts<'_>) -> Option<Caution> {
         }
     }
     (!places.is_empty()).then(|| {
-        let told = held_lengths(nearest_m, clearance_m);
-        let text = format!(
-            "passes {} from keep-out {}, clearance {}: outlines are followed, draw them with a margin",
-            told.value,
-            named(&names),
-            told.limit
-        );
+        let text = InUnits::of(|units| {
+            let told = units.held_lengths(nearest_m, clearance_m);
+            format!(
+                "passes {} from keep-out {}, clearance {}: outlines are followed, draw them with a margin",
+                told.value,
+                named(&names),
+                told.limit
+            )
+        });
+        let nearest = InUnits::of(|units| units.held_lengths(nearest_m, clearance_m).value);
         let caution = check("near-keep-out", text, CautionSource::Plan).placed(longest_first(places));
-        caution.gauged(-nearest_m, told.value)
+        caution.gauged(-nearest_m, nearest)
     })
 }
 

@@ -1,8 +1,8 @@
 //! Line of sight: how far the pilot must see, and what stands between.
 
 use crate::base::choice::EQUAL_RATIO;
-use crate::base::exact::FOOT_M;
-use crate::base::wording::{counted, held_lengths, length, named, trimmed};
+use crate::base::wording::{InUnits, counted, named};
+use crate::base::{Unit, Units};
 use crate::result::caution::{Caution, CautionSource, RoutePoint, check};
 use crate::result::cautions::facts::Facts;
 use crate::result::cautions::place::Walk;
@@ -25,14 +25,17 @@ pub(super) fn pilot_distance(facts: &Facts<'_>) -> Option<Caution> {
     if farthest <= limit {
         return None;
     }
-    let told = held_lengths(farthest, limit);
-    let text = format!(
-        "flies {} from {}, more than the {} set: keep the aircraft in unaided sight, or {}",
-        told.value,
-        facts.pilots_place(),
-        told.limit,
-        if facts.homes.len() > 1 { facts.take_off_advice() } else { "move or add a take-off point" }
-    );
+    let text = InUnits::of(|units| {
+        let told = units.held_lengths(farthest, limit);
+        format!(
+            "flies {} from {}, more than the {} set: keep the aircraft in unaided sight, or {}",
+            told.value,
+            facts.pilots_place(),
+            told.limit,
+            if facts.homes.len() > 1 { facts.take_off_advice() } else { "move or add a take-off point" }
+        )
+    });
+    let reached = InUnits::of(|units| units.held_lengths(farthest, limit).value);
     let off_m = |sortie: u32, at_m: DVec3| (at_m - facts.home_of(sortie).at_m).truncate().length();
     // the farthest place of a straight piece is one of its ends, but for rounding
     let surely_within_m = limit * (1.0 - EQUAL_RATIO);
@@ -41,12 +44,12 @@ pub(super) fn pilot_distance(facts: &Facts<'_>) -> Option<Caution> {
     let walk = Walk::where_it_matters(facts.flight(), reaches);
     let beyond = |point: &RoutePoint| off_m(point.sortie, point.position_m) > limit;
     let places = walk.longest_first(&walk.runs(beyond));
-    Some(check("pilot-distance", text, source(facts)).placed(places).gauged(farthest, told.value))
+    Some(check("pilot-distance", text, source(facts)).placed(places).gauged(farthest, reached))
 }
 
-/// How high a pilot's eye is, in both units.
-fn eye() -> String {
-    format!("{} m ({} ft)", trimmed(EYE_M, 1), trimmed(EYE_M / FOOT_M, 1))
+/// How high a pilot's eye is.
+fn eye(units: Units) -> String {
+    units.text(Unit::Metres, EYE_M)
 }
 
 pub(super) fn hidden(facts: &Facts<'_>) -> Option<Caution> {
@@ -61,17 +64,20 @@ pub(super) fn hidden(facts: &Facts<'_>) -> Option<Caution> {
     });
     let places = walk.longest_first(&runs);
     let longest_m = places.first()?.length_m().max(walk.step_m);
+    let longest = InUnits::of(|units| units.length(longest_m));
     let assumed = hiders.iter().any(|hider| matches!(hider, Hider::Structure(_))) && facts.site.assumed;
     if assumed && !hiders.contains(&Hider::Ground) {
         // Nobody knows where assumed buildings stand, so that no stretch is behind one.
-        let text = format!(
-            "flies so low or so far off that buildings like those assumed would hide it from a pilot at {} (eye {} \
-             up): {}, stand where the aircraft stays in sight, or have an observer there",
-            facts.pilots_place(),
-            eye(),
-            facts.take_off_advice()
-        );
-        return Some(check("line-of-sight", text, source(facts)).gauged(longest_m, length(longest_m)));
+        let text = InUnits::of(|units| {
+            format!(
+                "flies so low or so far off that buildings like those assumed would hide it from a pilot at {} (eye {} \
+                 up): {}, stand where the aircraft stays in sight, or have an observer there",
+                facts.pilots_place(),
+                eye(units),
+                facts.take_off_advice()
+            )
+        });
+        return Some(check("line-of-sight", text, source(facts)).gauged(longest_m, longest));
     }
     let name = |hider: &Hider| match *hider {
         Hider::Structure(_) if facts.site.assumed => "assumed buildings".to_owned(),
@@ -81,16 +87,18 @@ pub(super) fn hidden(facts: &Facts<'_>) -> Option<Caution> {
     let mut names: Vec<String> = hiders.iter().map(name).collect();
     names.sort();
     names.dedup();
-    let text = format!(
-        "hidden from a pilot at {} (eye {} up) on {}, the longest about {}, behind {}: {}, or have an \
-         observer there (checked every {} of the route)",
-        facts.pilots_place(),
-        eye(),
-        counted(runs.len() as u64, "stretch", "stretches"),
-        length(longest_m),
-        named(&names),
-        facts.take_off_advice(),
-        length(walk.step_m)
-    );
-    Some(check("line-of-sight", text, source(facts)).placed(places).gauged(longest_m, length(longest_m)))
+    let text = InUnits::of(|units| {
+        format!(
+            "hidden from a pilot at {} (eye {} up) on {}, the longest about {}, behind {}: {}, or have an \
+             observer there (checked every {} of the route)",
+            facts.pilots_place(),
+            eye(units),
+            counted(runs.len() as u64, "stretch", "stretches"),
+            longest.in_units(units),
+            named(&names),
+            facts.take_off_advice(),
+            units.length(walk.step_m)
+        )
+    });
+    Some(check("line-of-sight", text, source(facts)).placed(places).gauged(longest_m, longest))
 }

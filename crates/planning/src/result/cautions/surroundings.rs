@@ -1,6 +1,6 @@
 //! Structures and ground below: overlap, clearance, people inside, positioning below decks.
 
-use crate::base::wording::{held, held_lengths, length, named};
+use crate::base::wording::{InUnits, held, named};
 use crate::base::{Id, Unit};
 use crate::flight::take_off_name;
 use crate::geometry::polygon::{bounds, distance_m, merged};
@@ -66,12 +66,15 @@ pub(super) fn clearance(facts: &Facts<'_>) -> Option<Caution> {
     (clearance < LEAST_CLEARANCE_M).then(|| {
         let what =
             if facts.site.assumed { "the assumed buildings" } else { "the tallest modelled structure" };
-        let text = format!(
-            "clears {what}, {}, by {} only; masts, cranes and wires may stand higher",
-            length(tallest),
-            held_lengths(clearance, LEAST_CLEARANCE_M).value
-        );
-        check("clearance", text, CautionSource::Practice).gauged(-clearance, length(clearance))
+        let text = InUnits::of(|units| {
+            format!(
+                "clears {what}, {}, by {} only; masts, cranes and wires may stand higher",
+                units.length(tallest),
+                units.held_lengths(clearance, LEAST_CLEARANCE_M).value
+            )
+        });
+        let told = InUnits::of(|units| units.length(clearance));
+        check("clearance", text, CautionSource::Practice).gauged(-clearance, told)
     })
 }
 
@@ -117,14 +120,17 @@ pub(super) fn near_walls(facts: &Facts<'_>) -> Option<Caution> {
         apart_m < NEAR_WALL_M
     });
     (!runs.is_empty()).then(|| {
-        let told = held_lengths(nearest_m, NEAR_WALL_M);
-        let text = format!(
-            "comes as near as {} to walls, nearer than {}: satellite reception is weak beside them and wind gusts round \
-             corners; fly it when the wind is light, and do not trust the logged positions alone",
-            told.value, told.limit
-        );
+        let text = InUnits::of(|units| {
+            let told = units.held_lengths(nearest_m, NEAR_WALL_M);
+            format!(
+                "comes as near as {} to walls, nearer than {}: satellite reception is weak beside them and wind gusts round \
+                 corners; fly it when the wind is light, and do not trust the logged positions alone",
+                told.value, told.limit
+            )
+        });
+        let nearest = InUnits::of(|units| units.held_lengths(nearest_m, NEAR_WALL_M).value);
         let places = walk.longest_first(&runs);
-        check("near-walls", text, CautionSource::Practice).placed(places).gauged(-nearest_m, told.value)
+        check("near-walls", text, CautionSource::Practice).placed(places).gauged(-nearest_m, nearest)
     })
 }
 
@@ -142,18 +148,21 @@ pub(super) fn near_take_off(facts: &Facts<'_>) -> Option<Caution> {
     });
     let nearest = solids.min_by(|a, b| a.0.total_cmp(&b.0));
     let (nearest_m, solid, home) = nearest.filter(|(m, _, _)| *m < clearance_m)?;
-    let told = held_lengths(nearest_m, clearance_m);
     let at = if home == 0 { String::new() } else { format!(" at {}", take_off_name(home)) };
-    let text = format!(
-        "takes off and lands{at} {} from \"{}\", nearer than the clearance of {}: wind gusts round its corners; climb and \
-         land by hand with nobody beside it, or move the take-off point",
-        told.value, site.structures[solid.structure].name, told.limit
-    );
+    let text = InUnits::of(|units| {
+        let told = units.held_lengths(nearest_m, clearance_m);
+        format!(
+            "takes off and lands{at} {} from \"{}\", nearer than the clearance of {}: wind gusts round its corners; climb \
+             and land by hand with nobody beside it, or move the take-off point",
+            told.value, site.structures[solid.structure].name, told.limit
+        )
+    });
+    let nearest = InUnits::of(|units| units.held_lengths(nearest_m, clearance_m).value);
     let home_m = facts.homes[home].at_m;
     let legs = facts.flight().legs.iter().enumerate();
     let upright = legs.filter(|(_, flown)| flown.leg.from_m == home_m || flown.leg.to_m == home_m);
     let places = upright.map(|(k, _)| facts.walk().of_leg(k)).collect();
-    Some(check("near-take-off", text, CautionSource::Plan).placed(places).gauged(-nearest_m, told.value))
+    Some(check("near-take-off", text, CautionSource::Plan).placed(places).gauged(-nearest_m, nearest))
 }
 
 /// Take-off points from which nothing is flown, each place once: whoever put them there expects otherwise.

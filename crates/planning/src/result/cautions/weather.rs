@@ -1,7 +1,7 @@
 //! Wind.
 
 use crate::base::Unit;
-use crate::base::wording::{against, counted, speed};
+use crate::base::wording::{InUnits, against, counted};
 use crate::geometry::polygon::azimuth_rad;
 use crate::result::caution::{Caution, CautionSource, check, reminder};
 use crate::result::cautions::facts::Facts;
@@ -17,14 +17,15 @@ const LEAST_CUT: f64 = 0.01;
 pub(super) fn strong(facts: &Facts<'_>) -> Option<Caution> {
     let (wind_mps, fastest_mps) = (facts.conditions.wind.speed_mps, facts.aircraft.airframe.fastest_mps());
     (wind_mps > STRONG_WIND * fastest_mps).then(|| {
-        let text = format!(
-            "the wind of {} is {} of the fastest airspeed, {} (common practice: two thirds at most): gusts may carry the \
-             aircraft off its track, and the way back against the wind is slow",
-            speed(wind_mps),
-            against(Unit::Share, wind_mps / fastest_mps, Some(STRONG_WIND)),
-            speed(fastest_mps)
-        );
         let share = against(Unit::Share, wind_mps / fastest_mps, Some(STRONG_WIND));
+        let text = InUnits::of(|units| {
+            format!(
+                "the wind of {} is {share} of the fastest airspeed, {} (common practice: two thirds at most): gusts may carry \
+                 the aircraft off its track, and the way back against the wind is slow",
+                units.speed(wind_mps),
+                units.speed(fastest_mps)
+            )
+        });
         check("wind-strong", text, CautionSource::Practice).gauged(wind_mps / fastest_mps, share)
     })
 }
@@ -51,12 +52,15 @@ pub(super) fn slowed(facts: &Facts<'_>) -> Option<Caution> {
         (None, Some(from_deg)) => format!("; reckoned from {from_deg:.0}°, its direction being unknown"),
         _ => String::new(),
     };
-    let text = format!(
-        "the wind cuts the ground speed on {}, on the slowest from {} to {}{from}",
-        counted(count, "strip", "strips"),
-        speed(facts.flight().legs[leg].leg.speed_mps),
-        speed(held_mps)
-    );
+    let strips = counted(count, "strip", "strips");
+    let planned_mps = facts.flight().legs[leg].leg.speed_mps;
+    let text = InUnits::of(|units| {
+        format!(
+            "the wind cuts the ground speed on {strips}, on the slowest from {} to {}{from}",
+            units.speed(planned_mps),
+            units.speed(held_mps)
+        )
+    });
     let caution = reminder("wind-slows", text, CautionSource::Plan).placed(facts.walk().of_legs(&slow));
-    Some(caution.gauged(-held_mps, format!("{} on {}", speed(held_mps), counted(count, "strip", "strips"))))
+    Some(caution.gauged(-held_mps, InUnits::of(|units| format!("{} on {strips}", units.speed(held_mps)))))
 }
