@@ -9,7 +9,7 @@ use super::turning::TurnSweep;
 use super::way::{Most, Way};
 use crate::base::Id;
 use crate::ground::SiteOutline;
-use crate::route::{Airspace, Leg, LegKind, LevelPaths, PassPlan, legs_along};
+use crate::route::{Airspace, Bends, Leg, LegKind, LevelPaths, PassPlan, WayBound, legs_along};
 use crate::scenario::{Airframe, Conditions};
 use glam::DVec3;
 use std::borrow::Cow;
@@ -26,6 +26,10 @@ pub(super) struct FlightCourse<'p> {
     /// Of each item to and from every take-off point, one item after the other.
     ways: Vec<HomeWays>,
     airspace: Airspace<'p>,
+    /// At how many places ways through it bend at most.
+    bends: Bends,
+    /// Of each take-off point whether it lies neither inside nor below something.
+    free_homes: Vec<bool>,
     /// What was found out about ways through it.
     paths: Mutex<LevelPaths>,
 }
@@ -65,7 +69,9 @@ type Lazy<T> = OnceLock<Option<T>>;
 /// The way to the take-off point, and what bounds it before it is looked for.
 #[derive(Debug, Default)]
 struct WayHome {
-    most: Lazy<Most>,
+    /// Whether it is plain what bounds it.
+    is_plain: OnceLock<bool>,
+    most: OnceLock<Most>,
     found: Lazy<Way>,
 }
 
@@ -136,7 +142,9 @@ impl<'p> FlightCourse<'p> {
         }
         let choosing = Choosing::new(homes, site, conditions, items.iter().map(|item| item.leg));
         let paths = Mutex::default();
-        FlightCourse { items, airframe, homes, choosing, ways, airspace, paths }
+        let (bends, free_homes) =
+            (airspace.bends(), homes.iter().map(|home| airspace.is_free(home.at_m)).collect());
+        FlightCourse { items, airframe, homes, choosing, ways, airspace, bends, free_homes, paths }
     }
 
     /// What stands between the take-off point and the first leg that no way leads to or from.
@@ -169,19 +177,25 @@ impl<'p> FlightCourse<'p> {
         self.found(&way.found, from_m, self.homes[home].at_m, LegKind::Transit)
     }
 
-    /// What bounds the way to a take-off point, which then there is: of one that has been found, or else as far as it is
-    /// plain without looking for it.
-    pub(super) fn most_home(&self, from: Spot, home: usize) -> Option<&Most> {
+    /// Whether something holds of what bounds the way to a take-off point, which then there is: of one that has been found, or
+    /// else as far as it is plain without looking for it, from the widest bound to the nearest.
+    pub(super) fn surely_home(&self, from: Spot, home: usize, holds: impl Fn(&Most) -> bool) -> bool {
         let (way, from_m) = self.home_from(from, home);
         if let Some(found) = way.found.get() {
-            return found.as_ref().map(Way::most);
+            return found.as_ref().is_some_and(|way| holds(way.most()));
         }
-        let home_m = self.homes[home].at_m;
-        let bound = || {
-            let bound = self.airspace.way_bound(from_m, home_m)?;
-            Some(Most::of_bound(&bound, from_m, home_m, self.airframe))
+        let (airspace, home_m) = (&self.airspace, self.homes[home].at_m);
+        let is_plain = || {
+            let find =
+                || self.free_homes[home] && airspace.is_free(from_m) && airspace.is_open(from_m, home_m);
+            *way.is_plain.get_or_init(find)
         };
-        way.most.get_or_init(bound).as_ref()
+        let most = |bound: &WayBound| Most::of_bound(bound, from_m, home_m, self.airframe);
+        let near = || most(&airspace.way_bound(from_m, home_m, &self.bends));
+        if way.most.get().is_none() && holds(&most(&airspace.widest_bound(from_m, home_m, &self.bends))) {
+            return is_plain();
+        }
+        is_plain() && holds(way.most.get_or_init(near))
     }
 
     fn home_from(&self, spot: Spot, home: usize) -> (&WayHome, DVec3) {

@@ -289,9 +289,9 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
         let turn_s = corner_time_s(PI) * craft.turn_ratio;
         let time_s = whole.length_m / craft.ground_mps(whole) + ramp_s + turn_s;
         let there_j = self.spent.energy_j + craft.most_j(time_s) + craft.power.lift_j(whole.gain_m);
-        let home = self.course.most_home(Spot::Stop(k, stop), self.home);
         let top_mps = self.course.airframe.top_speed_mps;
-        home.is_some_and(|home| there_j + home.drawn_j(craft, top_mps) <= craft.usable_j)
+        let holds = |home: &Most| there_j + home.drawn_j(craft, top_mps) <= craft.usable_j;
+        self.course.surely_home(Spot::Stop(k, stop), self.home, holds)
     }
 
     /// Whether a leg of which so many stops are done can be flown to another one of them with enough left to return.
@@ -339,7 +339,7 @@ impl<'c, 'p, L: Log> Pilot<'c, 'p, L> {
             return Ok(false);
         }
         let surely = |most: &Most| most.drawn_j(self.craft, self.course.airframe.top_speed_mps) <= left_j;
-        if self.course.most_home(from, self.home).is_some_and(surely) {
+        if self.course.surely_home(from, self.home, surely) {
             return Ok(true);
         }
         let home = self.course.home(from, self.home)?;

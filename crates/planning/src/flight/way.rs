@@ -109,7 +109,7 @@ impl Most {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::route::generated::{Lots, SIDE_M, site};
+    use crate::route::generated::{Lots, SIDE_M, bounds, site};
     use crate::route::{Airspace, legs_along};
     use crate::scenario::{Conditions, Energy, Gnss};
     use glam::DVec2;
@@ -168,14 +168,14 @@ mod tests {
                     let at = drawn.place(SIDE_M);
                     at.extend(site.terrain.height_m(at) + above_m)
                 });
-                let Some(bound) = airspace.way_bound(from, to) else { continue };
+                let Some(bounds) = bounds(&airspace, from, to) else { continue };
                 let way = airspace.way(from, to).expect("what is bounded is there");
                 let way = Way::new(legs_along(&way, LegKind::Transit, &airframe), &airframe);
-                let unseen = Most::of_bound(&bound, from, to, &airframe);
+                let [widest, unseen] = bounds.map(|bound| Most::of_bound(&bound, from, to, &airframe));
                 let (cost, _) = way.flown(&craft, Some(drawn.next() * 6.0));
-                for most in [&unseen, way.most()] {
+                for most in [&widest, &unseen, way.most()] {
                     let most_j = most.drawn_j(&craft, airframe.top_speed_mps);
-                    assert!(cost.energy_j <= most_j, "{seed} {k}: {} {most_j} {bound:?}", cost.energy_j);
+                    assert!(cost.energy_j <= most_j, "{seed} {k}: {} {most_j} {most:?}", cost.energy_j);
                 }
                 flown += 1;
                 turned += u32::from(way.legs.len() > 4);

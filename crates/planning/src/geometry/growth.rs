@@ -82,6 +82,11 @@ impl GrowingRing {
         nearest_on(a, b, middle_m).distance_squared(middle_m) > radius_m * radius_m
     }
 
+    /// Whether a place lies in a circle about the ring: outside it it does not lie in the ring.
+    pub(crate) fn may_hold(&self, at: DVec2) -> bool {
+        at.distance_squared(self.middle_m) <= self.radius_m * self.radius_m
+    }
+
     /// A circle that the ring with a clearance round it does not leave: its middle and radius.
     pub(crate) fn circle_m(&self, clearance_m: f64) -> (DVec2, f64) {
         (self.middle_m, self.radius_m + CUT_RATIO * clearance_m.max(0.0))

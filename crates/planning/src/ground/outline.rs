@@ -198,7 +198,7 @@ impl SiteOutline {
         let holds = |o: &&Obstacle| {
             at.z > o.bottom_z_m + INSIDE_M
                 && at.z < o.top_z_m - INSIDE_M
-                && !o.growth.surely_clear_of((at.truncate(), at.truncate()), 0.0)
+                && o.growth.may_hold(at.truncate())
                 && lies_inside_convex(&o.ring_m, at.truncate(), INSIDE_M)
         };
         self.obstacles.iter().find(holds).map(|o| &self.structures[o.structure])

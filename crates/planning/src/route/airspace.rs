@@ -89,15 +89,18 @@ impl Airspace<'_> {
     /// Climb, level, descend, between places that have nothing above them.
     fn level_way(&self, from: DVec3, to: DVec3, paths: &mut LevelPaths) -> Option<Vec<DVec3>> {
         let (ends, lowest_z) = ((from, to), from.z.max(to.z));
-        if lowest_z >= self.site.highest_z_m + self.clearance_m {
-            let path = self.path_round(&[], ends, f64::INFINITY, paths)?;
-            let path_z = self.raised_over_ground(path, ends, lowest_z);
+        let mut path = self.path_round(&[], ends, f64::INFINITY, paths)?;
+        let path_z = self.raised_over_ground(&mut path, ends, lowest_z);
+        let is_over_all = lowest_z >= self.site.highest_z_m + self.clearance_m;
+        if is_over_all || self.top_of_entered(&mut path, ends, path_z).is_none() {
             return Some(at_level(from, to, path.corners(), path_z));
         }
-        let over = self.going_over(ends, lowest_z, paths);
-        let other_m = over.as_deref().map_or(f64::INFINITY, cost_m);
-        let round = self.going_round(ends, lowest_z, other_m, paths);
-        [round, over].into_iter().flatten().min_by(|p, q| cost_m(p).total_cmp(&cost_m(q)))
+        let over = self.going_over(path, ends, path_z);
+        let round = self.going_round(ends, lowest_z, cost_m(over.iter().copied()), paths);
+        [round, Some(over)].into_iter().flatten().min_by(|p, q| {
+            let [p, q] = [p, q].map(|way| cost_m(way.iter().copied()));
+            p.total_cmp(&q)
+        })
     }
 
     /// Round whatever stands in the way at that level; nothing, too, where that costs more than another way.
@@ -111,10 +114,10 @@ impl Airspace<'_> {
         let (mut known, mut round) = (Vec::new(), Vec::new());
         let mut z = lowest_z;
         for _ in 0..MOST_STEPS {
-            let path = self.path_round(&round, (from, to), other_m + 1.0, paths)?;
-            let raised_z = self.raised_over_ground(path, (from, to), z);
+            let mut path = self.path_round(&round, (from, to), other_m + 1.0, paths)?;
+            let raised_z = self.raised_over_ground(&mut path, (from, to), z);
             // more in the way makes the way longer or higher, but for the room left at corners
-            if cost_m(&at_level(from, to, path.corners(), raised_z)) > other_m + 1.0 {
+            if cost_m(corners_at_level(from, to, path.corners(), raised_z)) > other_m + 1.0 {
                 return None;
             }
             // higher up what is gone round is wider or narrower
@@ -124,7 +127,7 @@ impl Airspace<'_> {
                 continue;
             }
             z = raised_z;
-            match self.first_in_the_way(path, (from, to), z, &known) {
+            match self.first_in_the_way(&mut path, (from, to), z, &known) {
                 None => return Some(at_level(from, to, path.corners(), z)),
                 Some(_) if known.len() >= MOST_ROUND => return None,
                 Some(new) => {
@@ -136,15 +139,19 @@ impl Airspace<'_> {
         None
     }
 
-    /// Over whatever stands in the way.
-    fn going_over(&self, ends: (DVec3, DVec3), lowest_z: f64, paths: &mut LevelPaths) -> Option<Vec<DVec3>> {
-        let path = self.path_round(&[], ends, f64::INFINITY, paths)?;
-        let mut z = self.raised_over_ground(path, ends, lowest_z);
-        let top = |entered: Grown| self.site.obstacles[entered.obstacle].top_z_m + self.clearance_m;
-        while let Some(blocked) = self.entered(path, ends, z, &[]).map(top).reduce(f64::max) {
-            z = blocked;
+    /// Over whatever stands in the way of a path at a level.
+    fn going_over(&self, mut path: LevelPath<'_>, ends: (DVec3, DVec3), path_z: f64) -> Vec<DVec3> {
+        let mut z = path_z;
+        while let Some(blocked_z) = self.top_of_entered(&mut path, ends, z) {
+            z = blocked_z;
         }
-        Some(at_level(ends.0, ends.1, path.corners(), z))
+        at_level(ends.0, ends.1, path.corners(), z)
+    }
+
+    /// From which level on a path at a level passes over whatever it enters; nothing where it enters nothing.
+    fn top_of_entered(&self, path: &mut LevelPath<'_>, ends: (DVec3, DVec3), z: f64) -> Option<f64> {
+        let top_z = |entered: Grown| self.site.obstacles[entered.obstacle].top_z_m + self.clearance_m;
+        self.entered(path, ends, z, &[]).map(top_z).reduce(f64::max)
     }
 
     /// The path on the level round keep-outs and grown obstacles, unless it is longer than that.
@@ -154,7 +161,7 @@ impl Airspace<'_> {
         (from, to): (DVec3, DVec3),
         most_m: f64,
         paths: &'k mut LevelPaths,
-    ) -> Option<&'k mut LevelPath> {
+    ) -> Option<LevelPath<'k>> {
         let ends = (from.truncate(), to.truncate());
         let block = |grown: &Grown| Block::new(&self.ring_of(*grown));
         paths.path(ends, round, most_m, block, |blocks| self.site.fences.way(ends, blocks, most_m))
@@ -163,7 +170,7 @@ impl Airspace<'_> {
     /// The first obstacle that a path at a level enters, of those not known.
     fn first_in_the_way(
         &self,
-        path: &mut LevelPath,
+        path: &mut LevelPath<'_>,
         ends: (DVec3, DVec3),
         z: f64,
         known: &[usize],
@@ -174,13 +181,14 @@ impl Airspace<'_> {
     /// The obstacles that a path at a level enters, of those not known, grown to what is to be gone round for them.
     fn entered<'k>(
         &'k self,
-        path: &'k mut LevelPath,
+        path: &'k mut LevelPath<'_>,
         ends: (DVec3, DVec3),
         z: f64,
         known: &'k [usize],
     ) -> impl Iterator<Item = Grown> + 'k {
         let obstacles = &self.site.obstacles;
-        let near = path.near(obstacles.len(), |k, path| !self.far(&obstacles[k], path)).to_vec();
+        let is_near = |k: &usize, a: DVec2, b: DVec2| !self.far(&obstacles[*k], &[a, b]);
+        let near = path.near(|a, b| (0..obstacles.len()).filter(|k| is_near(k, a, b)).collect()).to_vec();
         let in_reach = move |k: &usize| z < obstacles[*k].top_z_m + self.clearance_m && !known.contains(k);
         let grown = near.into_iter().filter(in_reach).filter_map(move |k| self.grown(k, z, ends));
         grown.filter(|grown| path.enters(*grown, |path| crosses_any(&self.ring_of(*grown), path)))
@@ -239,7 +247,7 @@ impl Airspace<'_> {
 
     /// The level raised so that a path keeps the clearance from the ground, less where an end is lower; places on the
     /// ground ask for the whole of it.
-    fn raised_over_ground(&self, path: &mut LevelPath, (from, to): (DVec3, DVec3), z: f64) -> f64 {
+    fn raised_over_ground(&self, path: &mut LevelPath<'_>, (from, to): (DVec3, DVec3), z: f64) -> f64 {
         let terrain = &self.site.terrain;
         let room = |at: DVec3| {
             let above = at.z - terrain.height_m(at.truncate());
@@ -251,7 +259,7 @@ impl Airspace<'_> {
         }
         // What is raised by rounding alone is not raised.
         let raised_z = z + LEVEL_M;
-        let highest = |path: &[DVec2], matters_m: f64| highest_ground_over_m(terrain, path, matters_m);
+        let highest = |a: DVec2, b: DVec2, matters_m: f64| highest_ground_over_m(terrain, &[a, b], matters_m);
         let floor_z = path.highest_ground_m(raised_z - keep_m, highest) + keep_m;
         if floor_z > raised_z { floor_z } else { z }
     }
@@ -340,23 +348,32 @@ impl Airspace<'_> {
 
 /// Upright to a level, along a path at it, upright down.
 fn at_level(from: DVec3, to: DVec3, path: &[DVec2], z: f64) -> Vec<DVec3> {
-    let raised = |end: DVec3| if one_level(end.z, z) { end } else { end.with_z(z) };
-    let between = path.get(1..path.len() - 1).unwrap_or_default().iter().map(|at| at.extend(z));
-    let mut way = vec![from, raised(from)];
-    way.extend(between.chain([raised(to), to]));
+    let mut way = Vec::with_capacity(path.len() + 2);
+    way.extend(corners_at_level(from, to, path, z));
     way.dedup();
     way
+}
+
+/// The same corner by corner, those of an end that is at the level twice.
+fn corners_at_level(from: DVec3, to: DVec3, path: &[DVec2], z: f64) -> impl Iterator<Item = DVec3> {
+    let raised = |end: DVec3| if one_level(end.z, z) { end } else { end.with_z(z) };
+    let between = path.get(1..path.len() - 1).unwrap_or_default().iter().map(move |at| at.extend(z));
+    [from, raised(from)].into_iter().chain(between).chain([raised(to), to])
 }
 
 fn one_level(a: f64, b: f64) -> bool {
     (a - b).abs() <= LEVEL_M
 }
 
-/// What a way costs: its level length, and its climbs and descents as so much more of that.
-fn cost_m(way: &[DVec3]) -> f64 {
-    way.windows(2)
-        .map(|pair| (pair[1] - pair[0]).truncate().length() + CLIMB_COST * (pair[1].z - pair[0].z).abs())
-        .sum()
+/// What a way costs, by its corners: its level length, and its climbs and descents as so much more of that.
+fn cost_m(mut corners: impl Iterator<Item = DVec3>) -> f64 {
+    let Some(mut here) = corners.next() else { return 0.0 };
+    let mut cost_m = 0.0;
+    for next in corners {
+        let way = next - std::mem::replace(&mut here, next);
+        cost_m += way.truncate().length() + CLIMB_COST * way.z.abs();
+    }
+    cost_m
 }
 
 /// Highest ground below a path.

@@ -25,6 +25,7 @@
 
 use super::plan::BlurOn;
 use super::{LegKind, PassPlan, SAME_PLACE_M, SpeedBound};
+use crate::base::choice::EQUAL_RATIO;
 use crate::geometry::camera::Turning;
 use crate::geometry::motion::blur_speed_mps;
 use crate::geometry::polygon::{bounds, distance_m, hull_m, rings_meet};
@@ -170,15 +171,22 @@ pub(super) fn slowed(
     }
     let mut watch = Nearest {
         turning: Turning::new(plan.stations.camera),
-        last: None,
+        frames: Vec::new(),
         site,
         solid_bounds: site.obstacles.iter().map(|solid| bounds(&solid.ring_m)).collect(),
         per_mps: plan.stations.camera.focal_length_px * aircraft.camera.exposure_s / conditions.blur_px,
     };
     let (mut speed_mps, mut on) = (plan.speed.speed_mps, None);
-    for (pose, along) in shots(&plan) {
-        if let Some((slower_mps, what)) = watch.allowed(pose, along, speed_mps) {
-            (speed_mps, on) = (slower_mps, Some(what));
+    let shots = shots(&plan);
+    let one_way = shots.chunk_by(|(_, along), (_, next)| along.dot(*next) > ONE_WAY_COSINE);
+    for few in one_way.flat_map(|run| run.chunks(LOOKED_AT_TOGETHER)) {
+        if watch.all_clear(few, speed_mps) {
+            continue;
+        }
+        for (pose, along) in few {
+            if let Some((slower_mps, what)) = watch.allowed(pose, *along, speed_mps) {
+                (speed_mps, on) = (slower_mps, Some(what));
+            }
         }
     }
     if let Some(on) = on {
@@ -217,6 +225,15 @@ fn shots(plan: &PassPlan) -> Vec<(&Pose, DVec3)> {
     found
 }
 
+/// Ways to look that are kept from frame to frame: an oblique camera has five attitudes and flies strips there and back.
+const MOST_FRAMES: usize = 10;
+
+/// Frames one after the other that are looked at as one where nothing is near any of them.
+const LOOKED_AT_TOGETHER: usize = 16;
+
+/// Directions of flight that differ by less are about one.
+const ONE_WAY_COSINE: f64 = 0.9;
+
 /// A frame as a whole: what is the same for all that look one way.
 #[derive(Clone, Copy)]
 struct WholeFrame {
@@ -243,14 +260,27 @@ impl WholeFrame {
         WholeFrame { angles_rad: angles_rad(pose), right, up, forward, corners, rays }
     }
 
+    /// How fast the fastest corner moves when the camera moves along a direction.
+    fn fastest(&self, along: DVec3) -> f64 {
+        let velocity = DVec3::new(along.dot(self.right), along.dot(self.up), along.dot(self.forward));
+        let square = |at: DVec2| (at * velocity.z - velocity.truncate()).length_squared();
+        self.corners.map(square).into_iter().fold(0.0, f64::max).sqrt()
+    }
+
     /// A box about all that may be too near, at a speed along a direction: about the pyramid down to the depth at which the
     /// fastest corner is as blurred as allowed.
     fn bounds_m(&self, from_m: DVec3, along: DVec3, sharp_m: f64) -> (DVec3, DVec3) {
-        let velocity = DVec3::new(along.dot(self.right), along.dot(self.up), along.dot(self.forward));
-        let square = |at: DVec2| (at * velocity.z - velocity.truncate()).length_squared();
-        let fastest = self.corners.map(square).into_iter().fold(0.0, f64::max).sqrt();
-        let depth_m = sharp_m * fastest;
+        let depth_m = sharp_m * self.fastest(along);
         (from_m + self.rays.0 * depth_m, from_m + self.rays.1 * depth_m)
+    }
+
+    /// No corner moves faster than that along any direction that differs by no more than so much from one.
+    ///
+    /// # References
+    /// Derived: what a corner at (x, y) moves by for a direction that is added is no longer than √(x² + y² + 1) times that.
+    fn fastest_about(&self, along: DVec3, differs: f64) -> f64 {
+        let farthest = self.corners.map(DVec2::length_squared).into_iter().fold(0.0, f64::max);
+        (self.fastest(along) + differs * (farthest + 1.0).sqrt()) * (1.0 + EQUAL_RATIO)
     }
 }
 
@@ -261,8 +291,8 @@ fn angles_rad(pose: &Pose) -> [f64; 3] {
 /// Looks for what comes too near in a frame.
 struct Nearest<'a> {
     turning: Turning,
-    /// Of the frame looked at last.
-    last: Option<WholeFrame>,
+    /// Of the ways to look that came last.
+    frames: Vec<WholeFrame>,
     site: &'a SiteOutline,
     /// The boxes about its obstacles, from above.
     solid_bounds: Vec<(DVec2, DVec2)>,
@@ -271,14 +301,46 @@ struct Nearest<'a> {
 }
 
 impl Nearest<'_> {
+    /// The frame of a pose, by its index.
+    fn frame(&mut self, pose: &Pose) -> usize {
+        let known = self.frames.iter().position(|frame| frame.angles_rad == angles_rad(pose));
+        known.unwrap_or_else(|| {
+            self.frames.push(WholeFrame::new(&self.turning.at(pose), pose));
+            self.frames.len() - 1
+        })
+    }
+
+    /// Whether nothing reaches into a box about the boxes of some frames: then [`Nearest::allowed`] finds nothing in any.
+    fn all_clear(&mut self, shots: &[(&Pose, DVec3)], speed_mps: f64) -> bool {
+        let Some((first, along)) = shots.first().copied() else { return true };
+        let (mut low_m, mut high_m, mut differs) = (first.position_m, first.position_m, 0.0_f64);
+        for (pose, other) in shots {
+            (low_m, high_m) = (low_m.min(pose.position_m), high_m.max(pose.position_m));
+            differs = differs.max(other.distance_squared(along));
+        }
+        if self.frames.len() > MOST_FRAMES {
+            self.frames.clear();
+        }
+        let (mut rays, mut looked_at) =
+            ((DVec3::ZERO, DVec3::ZERO), [false; MOST_FRAMES + LOOKED_AT_TOGETHER]);
+        for (pose, _) in shots {
+            let frame = self.frame(pose);
+            if std::mem::replace(&mut looked_at[frame], true) {
+                continue;
+            }
+            let frame = &self.frames[frame];
+            let depth_m = self.per_mps * speed_mps * frame.fastest_about(along, differs.sqrt());
+            rays = (rays.0.min(frame.rays.0 * depth_m), rays.1.max(frame.rays.1 * depth_m));
+        }
+        let bounds = (low_m + rays.0, high_m + rays.1);
+        !self.ground_reaches(bounds) && self.tall_in(bounds).next().is_none()
+    }
+
     /// The speed at which a frame is sharp, and what bounds it; nothing where a speed is slow enough.
     fn allowed(&mut self, pose: &Pose, along: DVec3, speed_mps: f64) -> Option<(f64, BlurOn)> {
         let just_below_mps = speed_mps * (1.0 - SPEED_RATIO);
-        let frame = match self.last.filter(|last| last.angles_rad == angles_rad(pose)) {
-            Some(last) => last,
-            None => *self.last.insert(WholeFrame::new(&self.turning.at(pose), pose)),
-        };
-        let bounds = frame.bounds_m(pose.position_m, along, self.per_mps * just_below_mps);
+        let frame = self.frame(pose);
+        let bounds = self.frames[frame].bounds_m(pose.position_m, along, self.per_mps * just_below_mps);
         if !self.ground_reaches(bounds) && self.tall_in(bounds).next().is_none() {
             return None;
         }
@@ -381,6 +443,7 @@ impl Nearest<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::route::generated::{Lots, SIDE_M, site};
     use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
 
     fn camera() -> CameraModel {
@@ -428,6 +491,49 @@ mod tests {
                 "{k}"
             );
         }
+    }
+
+    /// Derived: where nothing reaches into the box about some frames, nothing is too near in any of them: on generated sites,
+    /// along slopes up and down, of cameras that look one way or five.
+    #[test]
+    fn frames_that_are_clear_together_are_clear_each() {
+        let (mut together, mut alone, mut near) = (0, 0, 0);
+        for seed in 0..8 {
+            let site = site(seed, 4.0, 0);
+            let mut drawn = Lots(seed + 7);
+            for k in 0..60 {
+                let (from_m, level) = (drawn.place(SIDE_M), DVec2::from_angle(drawn.next() * 6.3));
+                let (above_m, slope) = (30.0 + 70.0 * drawn.next(), 0.4 * (drawn.next() - 0.5));
+                let ways_to_look = if k % 2 == 0 { 1 } else { 5 };
+                let poses: Vec<(Pose, DVec3)> = (0..LOOKED_AT_TOGETHER)
+                    .map(|shot| {
+                        let along = level.extend(slope * (0.5 + drawn.next())).normalize();
+                        let position_m = from_m.extend(above_m) + along * (shot as f64 * 6.0);
+                        let look = (shot % ways_to_look) as f64;
+                        let (heading_rad, tilt_rad) = (1.2 * look, if look == 0.0 { 0.3 } else { 0.8 });
+                        (Pose { position_m, heading_rad, tilt_rad, roll_rad: 0.0 }, along)
+                    })
+                    .collect();
+                let shots: Vec<(&Pose, DVec3)> = poses.iter().map(|(pose, along)| (pose, *along)).collect();
+                let mut watch = Nearest {
+                    turning: Turning::new(camera()),
+                    frames: Vec::new(),
+                    site: &site,
+                    solid_bounds: site.obstacles.iter().map(|solid| bounds(&solid.ring_m)).collect(),
+                    per_mps: 4.0,
+                };
+                let speed_mps = 2.0 + 8.0 * drawn.next();
+                let clear = watch.all_clear(&shots, speed_mps);
+                let mut is_near =
+                    |(pose, along): &(&Pose, DVec3)| watch.allowed(pose, *along, speed_mps).is_some();
+                let each_clear = !shots.iter().any(&mut is_near);
+                assert!(!clear || each_clear, "{seed} {k}");
+                together += u32::from(clear);
+                alone += u32::from(each_clear && !clear);
+                near += u32::from(!each_clear);
+            }
+        }
+        assert!(together > 60 && near > 60 && alone < together, "{together} {alone} {near}");
     }
 
     /// Derived: square before a wall the whole frame moves alike; tilted by 30° from level its upper edge, at 30° from the

@@ -25,51 +25,64 @@ pub(crate) struct WayBound {
 }
 
 impl<'a> Airspace<'a> {
-    /// Bounds on the way between two places; nothing where that is not plain: where an end lies inside or below something or
-    /// a keep-out lies on the straight line.
+    /// Bounds on the way between two places between which [`Airspace::is_open`].
     ///
     /// # References
     /// Derived: straight over whatever stands in between there is a way, at a height that is known; the way costs no more.
     /// It is level at no less than the higher end's height, so that what its climbs may save bounds its length. It bends at
     /// corners of what it goes round, at each by no more than that turns itself: by one turn round a convex ring at most.
-    pub(crate) fn way_bound(&self, from: DVec3, to: DVec3) -> Option<WayBound> {
-        let ends = [from, to];
-        if ends.iter().any(|end| self.site.solid_at(*end).is_some() || self.covering(*end).is_some()) {
-            return None;
-        }
-        let line = (from.truncate(), to.truncate());
-        if self.site.fences.entered(line.0, line.1).is_some() {
-            return None;
-        }
-        let straight_m = line.0.distance(line.1);
-        let lowest_z = from.z.max(to.z);
+    pub(crate) fn way_bound(&self, from: DVec3, to: DVec3, bends: &Bends) -> WayBound {
+        let (line, lowest_z) = ((from.truncate(), to.truncate()), from.z.max(to.z));
         let top_z_m = self.top_over_m(line, lowest_z);
-        let level_m = straight_m + 2.0 * CLIMB_COST * (top_z_m - lowest_z) + LEVEL_M;
-        let round = self.may_go_round(line, lowest_z, level_m + GONE_ON_M);
-        if round.is_empty() {
-            let level_m = straight_m + LEVEL_M;
-            return Some(WayBound { level_m, top_z_m, level_legs: 1, turned_rad: 0.0 });
+        let level_m = longest_m(line, top_z_m - lowest_z);
+        let round = self.may_go_round(line, lowest_z, level_m + GONE_ON_M, bends);
+        if round.solids == 0 {
+            let level_m = longest_m(line, 0.0);
+            return WayBound { level_m, top_z_m, level_legs: 1, turned_rad: 0.0 };
         }
-        let most = round.iter().map(|o| o.growth().corners()).max().unwrap_or(0);
-        let corners: usize = round.iter().map(|o| o.growth().corners()).sum();
-        let fences = self.site.fences.most_bends();
-        Some(WayBound {
-            level_m,
-            top_z_m,
-            level_legs: 1 + corners.min(MOST_ROUND * most) + fences,
-            turned_rad: TAU * round.len().min(MOST_ROUND) as f64 + PI * fences as f64,
-        })
+        round.bound(level_m, top_z_m, bends.fences)
+    }
+
+    /// As [`Airspace::way_bound`], without looking at what stands where: no bound that is found by looking is wider.
+    pub(crate) fn widest_bound(&self, from: DVec3, to: DVec3, bends: &Bends) -> WayBound {
+        let (line, lowest_z) = ((from.truncate(), to.truncate()), from.z.max(to.z));
+        let highest_z = self.ground_over_m(line).max(self.site.highest_z_m).max(lowest_z - self.clearance_m);
+        let top_z_m = highest_z + self.clearance_m + LEVEL_M;
+        bends.round.bound(longest_m(line, top_z_m - lowest_z), top_z_m, bends.fences)
+    }
+
+    /// Whether a place lies neither inside nor below something.
+    pub(crate) fn is_free(&self, at: DVec3) -> bool {
+        self.site.solid_at(at).is_none() && self.covering(at).is_none()
+    }
+
+    /// Whether there is a way between two places that are free and it is plain what bounds it: no keep-out lies on the
+    /// straight line.
+    pub(crate) fn is_open(&self, from: DVec3, to: DVec3) -> bool {
+        self.site.fences.entered(from.truncate(), to.truncate()).is_none()
+    }
+
+    /// At how many places ways bend at most.
+    pub(crate) fn bends(&self) -> Bends {
+        let mut round = GoneRound::default();
+        self.site.obstacles.iter().for_each(|obstacle| round.add(obstacle));
+        Bends { round, fences: self.site.fences.most_bends() }
     }
 
     /// No less than the height of the way straight over everything.
     fn top_over_m(&self, (from, to): (DVec2, DVec2), lowest_z: f64) -> f64 {
-        let ground_z = match &self.site.terrain {
-            plane @ Terrain::Plane { .. } => plane.height_m(from).max(plane.height_m(to)),
-            grid @ Terrain::Grid(_) => grid.ceiling_m(),
-        };
+        let ground_z = self.ground_over_m((from, to));
         let in_the_way = |o: &&Obstacle| self.may_block(o, lowest_z) && !self.far(o, &[from, to]);
         let tops = self.site.obstacles.iter().filter(in_the_way).map(|o| o.top_z_m);
         tops.fold(ground_z, f64::max).max(lowest_z - self.clearance_m) + self.clearance_m + LEVEL_M
+    }
+
+    /// No less than the ground below a straight line.
+    fn ground_over_m(&self, (from, to): (DVec2, DVec2)) -> f64 {
+        match &self.site.terrain {
+            plane @ Terrain::Plane { .. } => plane.height_m(from).max(plane.height_m(to)),
+            grid @ Terrain::Grid(_) => grid.ceiling_m(),
+        }
     }
 
     /// Whether an obstacle may stand in the way at some level no lower than that.
@@ -77,13 +90,20 @@ impl<'a> Airspace<'a> {
         lowest_z < obstacle.top_z_m + self.clearance_m
     }
 
-    /// No less than what a way no longer than that goes round, level at no less than a height.
+    /// No less than what a way no longer than that goes round, level at no less than a height; no more of it is looked for
+    /// once that cannot matter.
     ///
     /// # References
     /// Derived: first what meets the straight line; then what meets a way round that, and so on. The shortest way round
     /// convex rings lies in the hull of its ends and of those that it bends at, so in the box about them along the line; a
     /// way no longer than that in the ellipse about its ends.
-    fn may_go_round(&self, (from, to): (DVec2, DVec2), lowest_z: f64, most_m: f64) -> Vec<&'a Obstacle> {
+    fn may_go_round(
+        &self,
+        (from, to): (DVec2, DVec2),
+        lowest_z: f64,
+        most_m: f64,
+        bends: &Bends,
+    ) -> GoneRound {
         let along = (to - from).normalize_or(DVec2::X);
         let near = |o: &&Obstacle| {
             self.may_block(o, lowest_z)
@@ -94,24 +114,77 @@ impl<'a> Airspace<'a> {
             let at = middle - from;
             (o, DVec2::new(along.dot(at), along.perp_dot(at)), radius_m)
         };
-        let mut open: Vec<_> = self.site.obstacles.iter().filter(near).map(seen).collect();
+        let mut open = Vec::with_capacity(self.site.obstacles.len());
+        open.extend(self.site.obstacles.iter().filter(near).map(seen));
         let (mut low, mut high) = (DVec2::ZERO, DVec2::new(from.distance(to), 0.0));
-        let mut round = Vec::new();
+        let mut round = GoneRound::default();
         loop {
-            let meets =
-                |from: DVec2, to: DVec2| from.cmple(high + PASSED_M).all() && to.cmpge(low - PASSED_M).all();
-            let about = |(o, middle, radius_m): &(&Obstacle, DVec2, f64)| {
+            let before = round.solids;
+            open.retain(|(o, middle, radius_m)| {
+                let meets = |from: DVec2, to: DVec2| {
+                    from.cmple(high + PASSED_M).all() && to.cmpge(low - PASSED_M).all()
+                };
                 if !meets(*middle - *radius_m, *middle + *radius_m) {
-                    return None;
+                    return true;
                 }
                 let about = o.growth().box_along(from, along, self.clearance_m);
-                meets(about.0, about.1).then_some(about)
-            };
-            let Some((k, about)) = open.iter().enumerate().find_map(|(k, o)| Some((k, about(o)?))) else {
+                let is_met = meets(about.0, about.1);
+                if is_met {
+                    (low, high) = (low.min(about.0), high.max(about.1));
+                    round.add(o);
+                }
+                !is_met
+            });
+            if round.solids == before || round.bends() >= bends.round.bends() {
                 return round;
-            };
-            (low, high) = (low.min(about.0), high.max(about.1));
-            round.push(open.swap_remove(k).0);
+            }
+        }
+    }
+}
+
+/// The longest that the level legs of a way are that climbs by no more than that above its higher end.
+fn longest_m((from, to): (DVec2, DVec2), climbed_m: f64) -> f64 {
+    from.distance(to) + 2.0 * CLIMB_COST * climbed_m + LEVEL_M
+}
+
+/// At how many places ways through an airspace bend, and round what, at most.
+#[derive(Debug)]
+pub(crate) struct Bends {
+    /// All that stands.
+    round: GoneRound,
+    /// At corners of keep-outs.
+    fences: usize,
+}
+
+/// Solids that a way may go round.
+#[derive(Debug, Default)]
+struct GoneRound {
+    solids: usize,
+    /// Of all of them, grown.
+    corners: usize,
+    /// Of the one that has most.
+    most_corners: usize,
+}
+
+impl GoneRound {
+    fn add(&mut self, obstacle: &Obstacle) {
+        let corners = obstacle.growth().corners();
+        self.solids += 1;
+        self.corners += corners;
+        self.most_corners = self.most_corners.max(corners);
+    }
+
+    /// At how many corners of them a way bends at most.
+    fn bends(&self) -> usize {
+        self.corners.min(MOST_ROUND * self.most_corners)
+    }
+
+    fn bound(&self, level_m: f64, top_z_m: f64, fences: usize) -> WayBound {
+        WayBound {
+            level_m,
+            top_z_m,
+            level_legs: 1 + self.bends() + fences,
+            turned_rad: TAU * self.solids.min(MOST_ROUND) as f64 + PI * fences as f64,
         }
     }
 }
@@ -187,11 +260,19 @@ pub(crate) mod tests {
         .expect("sound")
     }
 
+    /// The bounds on a way from near and from far, where there are any: what is found without looking first.
+    pub(crate) fn bounds(airspace: &Airspace<'_>, from: DVec3, to: DVec3) -> Option<[WayBound; 2]> {
+        let plain = airspace.is_free(from) && airspace.is_free(to) && airspace.is_open(from, to);
+        let bends = airspace.bends();
+        plain.then(|| [airspace.widest_bound(from, to, &bends), airspace.way_bound(from, to, &bends)])
+    }
+
     fn turned_rad(level: &[(DVec2, DVec2)]) -> f64 {
         level.windows(2).map(|pair| (pair[0].1 - pair[0].0).angle_to(pair[1].1 - pair[1].0).abs()).sum()
     }
 
-    /// Derived: on generated sites a way that is bounded is there when it is looked for, and exceeds none of its bounds.
+    /// Derived: on generated sites a way that is bounded is there when it is looked for, and exceeds none of its bounds; what is
+    /// found without looking is no tighter.
     #[test]
     fn no_way_exceeds_its_bounds() {
         let (mut bounded, mut round, mut over, mut tight) = (0, 0, 0, 0);
@@ -207,7 +288,9 @@ pub(crate) mod tests {
                             + if drawn.next() < 0.3 { 0.0 } else { 45.0 * drawn.next() },
                     )
                 });
-                let Some(bound) = airspace.way_bound(from, to) else { continue };
+                let Some([widest, bound]) = bounds(&airspace, from, to) else { continue };
+                assert!(bound.level_m <= widest.level_m && bound.top_z_m <= widest.top_z_m);
+                assert!(bound.level_legs <= widest.level_legs && bound.turned_rad <= widest.turned_rad);
                 let way = airspace.way(from, to).expect("what is bounded is there");
                 let told = format!("{seed} {k}: {bound:?} {way:?}");
                 let pairs = way.windows(2).map(|pair| (pair[0].truncate(), pair[1].truncate()));
@@ -266,7 +349,7 @@ pub(crate) mod tests {
             site.highest_z_m = 30.0;
             let airspace = Airspace { site: &site, clearance_m: 10.0 };
             let [from, to] = [DVec3::new(20.0, 20.0, 18.0), DVec3::new(280.0, 20.0, 18.0)];
-            let bound = airspace.way_bound(from, to).expect("plain");
+            let [_, bound] = bounds(&airspace, from, to).expect("plain");
             let way = airspace.way(from, to).expect("there is one");
             assert_eq!(way.len() > 2, in_the_way, "{way:?}");
             assert_eq!(bound.level_legs > 1, in_the_way, "{bound:?}");

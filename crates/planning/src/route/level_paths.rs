@@ -1,7 +1,8 @@
 //! Paths on the level round what stands, kept by their ends as seen from above.
 //!
 //! Places over each other, as the rows before a wall have them, go home round the same outlines: at what height a way is level
-//! says which of these count and where it has to rise over the ground, and nothing else.
+//! says which of these count and where it has to rise over the ground, and nothing else. Places beside each other go home along
+//! the same pieces but for the first.
 
 use crate::geometry::detour::Block;
 use glam::DVec2;
@@ -10,9 +11,37 @@ use std::collections::BTreeMap;
 /// What has been found out about one site at one clearance; whoever prepares many ways there owns it.
 #[derive(Debug, Default)]
 pub(crate) struct LevelPaths {
-    between: BTreeMap<[u64; 4], Vec<LevelPath>>,
+    between: BTreeMap<[u64; 4], Vec<KnownPath>>,
     /// By obstacle and by how far it is grown.
     blocks: BTreeMap<(usize, u64), Block>,
+    /// By their ends: many paths end in the same ones.
+    pieces: BTreeMap<[u64; 4], PathPiece>,
+}
+
+/// What is known of a straight piece of a path.
+#[derive(Debug, Default)]
+struct PathPiece {
+    near: Option<Vec<usize>>,
+    ground: GroundBelow,
+}
+
+/// A height, and that of the highest ground below something if it is higher; else some that is not.
+#[derive(Debug, Default, Clone, Copy)]
+struct GroundBelow(Option<(f64, f64)>);
+
+impl GroundBelow {
+    /// Height of the highest ground where that is higher than something; else some height no greater than that. `find` says so.
+    fn highest_m(&mut self, matters_m: f64, find: impl FnOnce() -> f64) -> f64 {
+        match self.0 {
+            // the highest itself, or no higher than what was asked about then
+            Some((asked_m, found_m)) if found_m > asked_m || asked_m <= matters_m => found_m,
+            _ => {
+                let found_m = find();
+                self.0 = Some((matters_m, found_m));
+                found_m
+            }
+        }
+    }
 }
 
 /// An obstacle, by its index, with so much room round it.
@@ -22,9 +51,15 @@ pub(super) struct Grown {
     pub(super) by_m: f64,
 }
 
-/// The shortest path round some obstacles, and what is known of it.
+/// The shortest path round some obstacles, with what is known of it and of its pieces.
+pub(super) struct LevelPath<'k> {
+    path: &'k mut KnownPath,
+    pieces: &'k mut BTreeMap<[u64; 4], PathPiece>,
+}
+
+/// A path, and what is known of it.
 #[derive(Debug)]
-pub(super) struct LevelPath {
+struct KnownPath {
     round: Vec<Grown>,
     /// Both ends included; empty where none is as short as it was asked to be.
     corners: Vec<DVec2>,
@@ -35,8 +70,7 @@ pub(super) struct LevelPath {
     near: Option<Vec<usize>>,
     /// Whether it enters them.
     enters: Vec<(Grown, bool)>,
-    /// A height, and that of the highest ground below the path if it is higher; else some that is not.
-    ground_m: Option<(f64, f64)>,
+    ground: GroundBelow,
 }
 
 impl LevelPaths {
@@ -48,9 +82,8 @@ impl LevelPaths {
         most_m: f64,
         block: impl Fn(&Grown) -> Block,
         find: impl FnOnce(&[&Block]) -> Option<Vec<DVec2>>,
-    ) -> Option<&mut LevelPath> {
-        let key = [from.x, from.y, to.x, to.y].map(f64::to_bits);
-        let paths = self.between.entry(key).or_default();
+    ) -> Option<LevelPath<'_>> {
+        let paths = self.between.entry(key_of(from, to)).or_default();
         let known = paths.iter().position(|path| path.round == round);
         if known.is_none_or(|at| !paths[at].decides(most_m)) {
             let key = |grown: &Grown| (grown.obstacle, grown.by_m.to_bits());
@@ -58,28 +91,33 @@ impl LevelPaths {
                 self.blocks.entry(key(grown)).or_insert_with(|| block(grown));
             }
             let blocks: Vec<&Block> = round.iter().map(|grown| &self.blocks[&key(grown)]).collect();
-            let found = LevelPath::new(round, find(&blocks), most_m);
+            let found = KnownPath::new(round, find(&blocks), most_m);
             match known {
                 Some(at) => paths[at] = found,
                 None => paths.push(found),
             }
         }
         let at = known.unwrap_or(paths.len() - 1);
-        paths.get_mut(at).filter(|path| !path.corners.is_empty() && path.length_m <= most_m)
+        let path = paths.get_mut(at).filter(|path| !path.corners.is_empty() && path.length_m <= most_m)?;
+        Some(LevelPath { path, pieces: &mut self.pieces })
     }
 }
 
-impl LevelPath {
+fn key_of(from: DVec2, to: DVec2) -> [u64; 4] {
+    [from.x, from.y, to.x, to.y].map(f64::to_bits)
+}
+
+impl KnownPath {
     fn new(round: &[Grown], corners: Option<Vec<DVec2>>, most_m: f64) -> Self {
         let corners = corners.unwrap_or_default();
-        LevelPath {
+        KnownPath {
             round: round.to_vec(),
             length_m: corners.windows(2).map(|pair| pair[0].distance(pair[1])).sum(),
             corners,
             most_m,
             near: None,
             enters: Vec::new(),
-            ground_m: None,
+            ground: GroundBelow::default(),
         }
     }
 
@@ -87,42 +125,55 @@ impl LevelPath {
     fn decides(&self, most_m: f64) -> bool {
         !self.corners.is_empty() || most_m <= self.most_m
     }
+}
 
+impl LevelPath<'_> {
     pub(super) fn corners(&self) -> &[DVec2] {
-        &self.corners
+        &self.path.corners
     }
 
-    /// Indices of the obstacles that it comes near to, as `is_near` says.
-    pub(super) fn near(&mut self, count: usize, is_near: impl Fn(usize, &[DVec2]) -> bool) -> &[usize] {
-        let corners = &self.corners;
-        self.near.get_or_insert_with(|| (0..count).filter(|k| is_near(*k, corners)).collect())
+    /// Indices of the obstacles that it comes near to, ascending; `find` says which ones a straight piece does.
+    pub(super) fn near(&mut self, find: impl Fn(DVec2, DVec2) -> Vec<usize>) -> &[usize] {
+        let LevelPath { path, pieces } = self;
+        let corners = &path.corners;
+        path.near.get_or_insert_with(|| {
+            let mut near = Vec::new();
+            for (a, b) in corners.windows(2).map(|pair| (pair[0], pair[1])) {
+                let piece = pieces.entry(key_of(a, b)).or_default();
+                near.extend_from_slice(piece.near.get_or_insert_with(|| find(a, b)));
+            }
+            near.sort_unstable();
+            near.dedup();
+            near
+        })
     }
 
     /// Whether it enters a grown obstacle, as `find` says.
     pub(super) fn enters(&mut self, grown: Grown, find: impl FnOnce(&[DVec2]) -> bool) -> bool {
-        if let Some((_, enters)) = self.enters.iter().find(|(of, _)| *of == grown) {
+        if let Some((_, enters)) = self.path.enters.iter().find(|(of, _)| *of == grown) {
             return *enters;
         }
-        let enters = find(&self.corners);
-        self.enters.push((grown, enters));
+        let enters = find(&self.path.corners);
+        self.path.enters.push((grown, enters));
         enters
     }
 
     /// Height of the highest ground below it where that is higher than something; else some height no greater than that.
-    /// `find` says so of corners and a height.
+    /// `find` says so of a straight piece and a height.
     pub(super) fn highest_ground_m(
         &mut self,
         matters_m: f64,
-        find: impl FnOnce(&[DVec2], f64) -> f64,
+        find: impl Fn(DVec2, DVec2, f64) -> f64,
     ) -> f64 {
-        match self.ground_m {
-            // the highest itself, or no higher than what was asked about then
-            Some((asked_m, found_m)) if found_m > asked_m || asked_m <= matters_m => found_m,
-            _ => {
-                let found_m = find(&self.corners, matters_m);
-                self.ground_m = Some((matters_m, found_m));
-                found_m
+        let LevelPath { path, pieces } = self;
+        let corners = &path.corners;
+        path.ground.highest_m(matters_m, || {
+            let mut highest_m = f64::NEG_INFINITY;
+            for (a, b) in corners.windows(2).map(|pair| (pair[0], pair[1])) {
+                let (piece, above_m) = (pieces.entry(key_of(a, b)).or_default(), matters_m.max(highest_m));
+                highest_m = highest_m.max(piece.ground.highest_m(above_m, || find(a, b, above_m)));
             }
-        }
+            highest_m
+        })
     }
 }

@@ -30,9 +30,9 @@ mod stand_off;
 mod task;
 
 pub(crate) use airspace::{Airspace, legs_along, within};
-pub(crate) use bounded::WayBound;
 #[cfg(test)]
 pub(crate) use bounded::tests as generated;
+pub(crate) use bounded::{Bends, WayBound};
 pub use counting::{StripRow, exposure_count, strip_count, strip_row};
 
 pub use clearance::{Clearance, least_clearance};

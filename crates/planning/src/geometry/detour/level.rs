@@ -14,7 +14,7 @@ const SHARP_COSINE: f64 = 0.5;
 const MOST_SEEN: usize = 256;
 
 /// Of a way's length, what counts for nothing beside it.
-pub(super) const HAIR_RATIO: f64 = 1e-9;
+const HAIR_RATIO: f64 = 1e-9;
 
 /// Outlines as lines that no way crosses, and the places just outside their corners.
 #[derive(Debug)]
@@ -67,8 +67,7 @@ impl Level {
             let here = self.bends[bend];
             let leads = |there: &Bend| {
                 let way = there.at_m - here.at_m;
-                let hair = HAIR_RATIO * way.length();
-                way != DVec2::ZERO && here.passes(way, hair) && there.passes(way, hair)
+                way != DVec2::ZERO && here.passes(way) && there.passes(way)
             };
             let off = |k: u32| self.bends[k as usize].at_m.distance_squared(here.at_m);
             let all = 0..self.bends.len() as u32;
@@ -109,10 +108,15 @@ impl Bend {
     }
 
     /// Whether a way in a direction goes past here along what is gone round: it lies all on one side, but for a hair.
-    pub(super) fn passes(&self, way: DVec2, hair: f64) -> bool {
+    pub(super) fn passes(&self, way: DVec2) -> bool {
         let Some([before, after]) = self.along else { return true };
         let (p, q) = (way.perp_dot(before), way.perp_dot(after));
-        (p >= -hair && q >= -hair) || (p <= hair && q <= hair)
+        if (p >= 0.0) == (q >= 0.0) {
+            return true;
+        }
+        // on both sides; by how much is looked up only where it may be a hair
+        let less = p.abs().min(q.abs());
+        less <= 2.0 * HAIR_RATIO * (way.x.abs() + way.y.abs()) && less <= HAIR_RATIO * way.length()
     }
 }
 

@@ -1,6 +1,6 @@
 //! The shortest way over places that see each other.
 
-use crate::geometry::detour::level::{Bend, HAIR_RATIO, Level};
+use crate::geometry::detour::level::{Bend, Level};
 use crate::geometry::detour::{Block, KeptFences, Ring};
 use crate::geometry::polygon::length_inside_convex;
 use glam::DVec2;
@@ -127,8 +127,7 @@ impl<'a> Search<'a> {
         let place = *self.place(here);
         let passes = |there: &Bend| {
             let way = there.at_m - place.at_m;
-            let hair = HAIR_RATIO * way.length();
-            place.passes(way, hair) && there.passes(way, hair)
+            place.passes(way) && there.passes(way)
         };
         (1..own).filter(|k| is_open(*k) && passes(&self.own[*k])).for_each(&mut visit);
         if here >= own {

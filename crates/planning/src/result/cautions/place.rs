@@ -11,7 +11,7 @@ const STEP_M: f64 = 10.0;
 const MOST_POINTS: f64 = 4000.0;
 
 /// The route as places some metres apart, every corner included.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub(crate) struct Walk {
     pub(super) points: Vec<RoutePoint>,
     /// Index of the first place of each leg; one more at the end.
@@ -23,25 +23,32 @@ pub(crate) struct Walk {
 
 impl Walk {
     pub(super) fn new(flight: &Flight) -> Walk {
-        let step_m = STEP_M.max(flight.route_length_m / MOST_POINTS);
-        let expected = (flight.route_length_m / step_m) as usize + 3 * flight.legs.len();
-        let mut walk = Walk {
-            points: Vec::with_capacity(expected),
-            firsts: Vec::with_capacity(flight.legs.len() + 1),
-            lengths_m: Vec::with_capacity(flight.legs.len()),
-            step_m,
-        };
-        let mut flown_m = 0.0;
-        for flown in &flight.legs {
-            walk.firsts.push(walk.points.len());
-            flown_m = walk.leg(flown, flown_m);
-        }
-        walk.firsts.push(walk.points.len());
-        walk
+        let places = (flight.route_length_m / STEP_M).min(MOST_POINTS) as usize;
+        Walk { points: Vec::with_capacity(places + 3 * flight.legs.len()), ..Walk::default() }
+            .along(flight, |_, _| true)
     }
 
-    /// Adds the places of a leg; returns the way flown at its end.
-    fn leg(&mut self, flown: &FlownLeg, begun_m: f64) -> f64 {
+    /// As a whole walk, but without the places of straight pieces that do not matter, by sortie and ends; of every leg it has
+    /// where it begins.
+    pub(super) fn where_it_matters(flight: &Flight, matters: impl Fn(u32, [DVec3; 2]) -> bool) -> Walk {
+        Walk::default().along(flight, matters)
+    }
+
+    fn along(mut self, flight: &Flight, matters: impl Fn(u32, [DVec3; 2]) -> bool) -> Walk {
+        self.step_m = STEP_M.max(flight.route_length_m / MOST_POINTS);
+        self.firsts.reserve_exact(flight.legs.len() + 1);
+        self.lengths_m.reserve_exact(flight.legs.len());
+        let mut flown_m = 0.0;
+        for flown in &flight.legs {
+            self.firsts.push(self.points.len());
+            flown_m = self.leg(flown, flown_m, &matters);
+        }
+        self.firsts.push(self.points.len());
+        self
+    }
+
+    /// Adds the places of a leg that matter; returns the way flown at its end.
+    fn leg(&mut self, flown: &FlownLeg, begun_m: f64, matters: impl Fn(u32, [DVec3; 2]) -> bool) -> f64 {
         let length_m = flown.leg.length_m();
         self.lengths_m.push(length_m);
         let pace = flown.moving_s / length_m.max(f64::MIN_POSITIVE);
@@ -57,6 +64,10 @@ impl Walk {
         self.points.push(point(flown.leg.from_m, 0.0));
         for (a, b) in flown.leg.pieces_m() {
             let piece_m = a.distance(b);
+            if !matters(flown.sortie, [a, b]) {
+                passed_m += piece_m;
+                continue;
+            }
             if piece_m <= self.step_m {
                 self.points.push(point(a + (b - a), passed_m + piece_m));
                 passed_m += piece_m;
@@ -153,4 +164,76 @@ pub(super) fn longest_first(mut places: Vec<Stretch>) -> Vec<Stretch> {
         places[..=longest].rotate_right(1);
     }
     places
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::flight::{Capacity, FlightTerms, Sortie};
+    use crate::route::generated::Lots;
+    use crate::route::{Leg, LegKind};
+    use crate::scenario::wind::Wind;
+    use glam::DVec2;
+
+    /// A flight of bent legs one after the other.
+    fn flight(seed: u32) -> Flight {
+        let mut drawn = Lots(seed);
+        let mut here_m = drawn.place(400.0).extend(0.0);
+        let legs: Vec<FlownLeg> = (0..20)
+            .map(|k| {
+                let mut place_m = || drawn.place(400.0).extend(30.0);
+                let (via_m, to_m) = ((0..k % 4).map(|_| place_m()).collect(), place_m());
+                let leg = Leg { via_m, ..Leg::straight(LegKind::Strip, here_m, to_m, 5.0) };
+                here_m = to_m;
+                let (start_s, moving_s) = (100.0 * f64::from(k), 50.0 + leg.length_m());
+                FlownLeg {
+                    leg,
+                    pass: None,
+                    sortie: k / 10,
+                    start_s,
+                    turn_s: 3.0,
+                    moving_s,
+                    energy_j: 0.0,
+                    peak_mps: 5.0,
+                    ends_mps: [0.0; 2],
+                    standing_s: 0.0,
+                }
+            })
+            .collect();
+        Flight {
+            route_length_m: legs.iter().map(|flown| flown.leg.length_m()).sum(),
+            legs,
+            take_offs_m: Vec::new(),
+            sorties: Vec::<Sortie>::new(),
+            station_time_s: Vec::new(),
+            terms: FlightTerms::default(),
+            farthest_m: 0.0,
+            reaches_m: Vec::<DVec2>::new(),
+            wind: Wind::STILL,
+            order: Vec::new(),
+            capacity_j: 1.0,
+            capacity: Capacity::SharesOnly,
+            acceleration_mps2: 2.0,
+        }
+    }
+
+    /// Derived: beyond a distance from a place there are the same stretches, to the last bit, whether the pieces are walked that
+    /// lie within it or not; leaving them out leaves out places.
+    #[test]
+    fn what_does_not_matter_is_not_walked() {
+        let (mut stretches, mut left_out) = (0, 0);
+        for seed in 0..40 {
+            let (flight, limit_m) = (flight(seed), 120.0 + 5.0 * f64::from(seed));
+            let off_m = |at_m: DVec3| (at_m.truncate() - DVec2::new(30.0, 60.0)).length();
+            let beyond = |point: &RoutePoint| off_m(point.position_m) > limit_m;
+            let whole = Walk::new(&flight);
+            let matters = |_: u32, ends: [DVec3; 2]| ends.into_iter().any(|end| off_m(end) > limit_m - 1e-6);
+            let walk = Walk::where_it_matters(&flight, matters);
+            let found = walk.longest_first(&walk.runs(beyond));
+            assert_eq!(found, whole.longest_first(&whole.runs(beyond)), "{seed}");
+            stretches += found.len();
+            left_out += whole.points.len() - walk.points.len();
+        }
+        assert!(stretches > 200 && left_out > 2000, "{stretches} {left_out}");
+    }
 }

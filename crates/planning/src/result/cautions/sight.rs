@@ -1,12 +1,15 @@
 //! Line of sight: how far the pilot must see, and what stands between.
 
+use crate::base::choice::EQUAL_RATIO;
 use crate::base::wording::{InUnits, counted, named};
 use crate::base::{Unit, Units};
 use crate::result::caution::{Caution, CautionSource, RoutePoint, check};
 use crate::result::cautions::facts::Facts;
+use crate::result::cautions::place::Walk;
 use crate::result::cautions::rules;
 use crate::route::lookout::{EYE_M, Hider};
 use crate::scenario::HeightRule;
+use glam::DVec3;
 
 /// What the region's rule on line of sight is.
 fn source(facts: &Facts<'_>) -> CautionSource {
@@ -33,11 +36,13 @@ pub(super) fn pilot_distance(facts: &Facts<'_>) -> Option<Caution> {
         )
     });
     let reached = InUnits::of(|units| units.held_lengths(farthest, limit).value);
-    let beyond = |point: &RoutePoint| {
-        let home_m = facts.home_of(point.sortie).at_m;
-        (point.position_m - home_m).truncate().length() > limit
-    };
-    let walk = facts.walk();
+    let off_m = |sortie: u32, at_m: DVec3| (at_m - facts.home_of(sortie).at_m).truncate().length();
+    // the farthest place of a straight piece is one of its ends, but for rounding
+    let surely_within_m = limit * (1.0 - EQUAL_RATIO);
+    let reaches =
+        |sortie: u32, ends: [DVec3; 2]| ends.into_iter().any(|end| off_m(sortie, end) > surely_within_m);
+    let walk = Walk::where_it_matters(facts.flight(), reaches);
+    let beyond = |point: &RoutePoint| off_m(point.sortie, point.position_m) > limit;
     let places = walk.longest_first(&walk.runs(beyond));
     Some(check("pilot-distance", text, source(facts)).placed(places).gauged(farthest, reached))
 }
