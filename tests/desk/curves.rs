@@ -205,3 +205,43 @@ fn in_a_narrow_window_the_choices_fold_away() {
     assert!(window.query_by_label("Choices").is_none(), "there is room for both");
     assert!(window.query_by_label_contains("Figure shown: ").is_some());
 }
+
+/// Derived: typing into the list of inputs leaves what is called so, under the part of the scenario that it belongs to, and
+/// Enter takes the first.
+#[test]
+fn an_input_is_found_by_typing() {
+    let mut window = curves();
+    window.get_by_label("Input turned: Tilt").click();
+    window.run_ok();
+    assert!(
+        window.query_by_label("Forward overlap").is_some() && window.query_by_label("aircraft").is_some()
+    );
+    window.event(egui::Event::Text("overlap".to_owned()));
+    window.run_ok();
+    assert!(
+        window.query_by_label("Forward overlap").is_some() && window.query_by_label("aircraft").is_none()
+    );
+    window.key_press(egui::Key::Enter);
+    window.run_ok();
+    assert!(window.query_by_label("Input turned: Forward overlap").is_some());
+    assert!(window.query_by_label("Type to search").is_none(), "it is closed");
+}
+
+/// Derived: a click on a neighbour has it large; until a value is picked, each strategy's figure is the board's.
+#[test]
+fn a_neighbour_is_seen_large_and_figures_stand_as_on_the_board() {
+    let mut window = curves();
+    let images = measure(MeasureId::ImageCount);
+    window.get_by_label(&format!("{}, large", images.name)).click();
+    window.run_ok();
+    let title = format!("{} over tilt. ", images.name);
+    assert!(window.query_all_by_label_contains(&title).next().is_some());
+    let scenario = window.state().document().scenario().clone();
+    let engine = Engine::aside();
+    for strategy in &scenario.strategies {
+        let outcome = engine.evaluate(&scenario, strategy.id, Depth::Quick, &NoWatch).expect("evaluated");
+        let figure = Units::Metric.text(images.unit, images.read(&outcome).expect("flown"));
+        let told = window.query_all_by_label_contains(&figure).next();
+        assert!(told.is_some(), "{figure} of {}", strategy.name);
+    }
+}

@@ -717,8 +717,11 @@ fn backing(sentence: &str, from: &Outcome, to: &Outcome, units: Units) -> Vec<f6
     let turns = |o: &Outcome| flown(o).iter().filter(|leg| is_turn(leg)).count() as f64;
     let sets = |o: &Outcome| o.flight().unwrap().sorties.len() as f64;
     let more = |of: &dyn Fn(&Outcome) -> f64| of(to) - of(from);
-    let longer_s = more(&total_s).abs();
-    vec![(longer_s / 60.0).floor(), longer_s % 60.0, more(&strips), more(&turns), more(&sets)]
+    let part = |part: TimePart| more(&|o| o.timing.as_ref().unwrap().time_budget().of(part) as f64).abs();
+    let lengths =
+        [more(&total_s).abs(), part(TimePart::Strips), part(TimePart::Turns), part(TimePart::Swaps)];
+    let clocks = lengths.into_iter().flat_map(|length_s| [(length_s / 60.0).floor(), length_s % 60.0]);
+    [more(&strips), more(&turns), more(&sets)].into_iter().chain(clocks).collect()
 }
 
 /// A requirement that some strategies only just reach or miss: their own figures, a little off.
