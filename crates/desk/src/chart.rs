@@ -177,6 +177,8 @@ fn names_width(ui: &Ui, chart: &Chart) -> f32 {
 
 /// A name of a place farther to the right than this share stands on its left.
 const FAR: f64 = 0.7;
+/// From this share of its height on, what stands above a line would leave the frame.
+const HIGH: f64 = 0.88;
 
 /// Between the lines of a hatched bar.
 const HATCH: f64 = 6.0;
@@ -403,7 +405,9 @@ fn names(plot: &mut PlotUi<'_>, chart: &Chart, colors: &Colors) {
         plot.text(egui_plot::Text::new("", at.into(), text).anchor(anchor).allow_hover(false));
     };
     for limit in &chart.limits {
-        write(&limit.name, [chart.across.to, limit.at], Align2::RIGHT_BOTTOM, colors.ink);
+        // Above the line, where the frame leaves room for it.
+        let anchor = if chart.up.share(limit.at) < HIGH { Align2::RIGHT_BOTTOM } else { Align2::RIGHT_TOP };
+        write(&limit.name, [chart.across.to, limit.at], anchor, colors.ink);
     }
     if let Some(present) = chart.present.as_ref().filter(|_| chart.bars.is_empty()) {
         let anchor =

@@ -2,11 +2,10 @@
 
 use super::{asked, axis, tone};
 use crate::chart::{Axis, Chart, Limit, Mark, Present, Series, Span, Under, UnderKind};
-use crate::report::misses_text;
 use obliquity_planning::knob::Dial;
-use obliquity_planning::what_if::{Cap, Miss, SweepPoint, Tried, meeting_ranges, nearest_miss};
+use obliquity_planning::what_if::{Cap, SweepPoint, Tried, meeting_ranges};
 use obliquity_planning::wording::{listed, within};
-use obliquity_planning::{Judgement, MeasureId, Scenario, Unit, Units, measure};
+use obliquity_planning::{MeasureId, Scenario, Unit, Units, measure};
 
 /// A sweep, as far as it is worked out.
 #[derive(Debug, Clone, Copy)]
@@ -50,20 +49,6 @@ impl SweepOf<'_> {
     pub fn meets_text(&self, place: usize) -> Option<String> {
         let ranges = self.ranges_text(&meeting_ranges(self.points, place))?;
         Some(format!("meets {ranges}"))
-    }
-
-    /// Where a strategy that meets the requirement nowhere comes nearest to it, in words, and what it misses there; nothing
-    /// while that is not known.
-    pub fn nearest_text(&self, place: usize) -> Option<String> {
-        let (value, tried) = nearest_miss(self.points, place)?;
-        let missed = tried.judgements.iter().filter_map(|line| match line {
-            Judgement::Missed { of, value, required, .. } => {
-                Some(Miss { of: *of, value: *value, asked: *required })
-            }
-            _ => None,
-        });
-        let misses = misses_text(&missed.collect::<Vec<Miss>>(), self.units);
-        Some(format!("nearest at {}: {misses}", self.text(value)))
     }
 
     /// Where limits hold of a strategy on part of the axis, a row for each limit.

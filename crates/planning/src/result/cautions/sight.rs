@@ -1,7 +1,7 @@
 //! Line of sight: how far the pilot must see, and what stands between.
 
 use crate::base::choice::EQUAL_RATIO;
-use crate::base::wording::{InUnits, counted, named};
+use crate::base::wording::{InUnits, counted, named, trimmed};
 use crate::base::{Unit, Units};
 use crate::result::caution::{Caution, CautionSource, RoutePoint, check};
 use crate::result::cautions::facts::Facts;
@@ -47,9 +47,9 @@ pub(super) fn pilot_distance(facts: &Facts<'_>) -> Option<Caution> {
     Some(check("pilot-distance", text, source(facts)).placed(places).gauged(farthest, reached))
 }
 
-/// How high a pilot's eye is.
+/// How high a pilot's eye is, to the tenth that an estimate is good for.
 fn eye(units: Units) -> String {
-    units.text(Unit::Metres, EYE_M)
+    format!("{}{}", trimmed(units.shown(Unit::Metres, EYE_M), 1), units.suffix(Unit::Metres))
 }
 
 pub(super) fn hidden(facts: &Facts<'_>) -> Option<Caution> {

@@ -1,12 +1,12 @@
 //! The curves as plain values.
 
 use crate::mark;
-use obliquity_exchange::Slots;
 use obliquity_exchange::chart::{Chart, SweepOf, sweep_chart};
+use obliquity_exchange::{Slots, misses_text};
 use obliquity_planning::knob::Dial;
-use obliquity_planning::what_if::{Cap, SweepPoint, Tried};
+use obliquity_planning::what_if::{Cap, Miss, SweepPoint, Tried, nearest_miss};
 use obliquity_planning::wording::{listed, within};
-use obliquity_planning::{Id, KnobId, MeasureId, Scenario, SurfaceClass, Units, measure};
+use obliquity_planning::{Id, Judgement, KnobId, MeasureId, Scenario, SurfaceClass, Units, measure};
 
 /// What the screen is made of.
 #[derive(Debug)]
@@ -189,7 +189,7 @@ fn curve_row(sweep: &SweepOf<'_>, place: usize, given: &GivenCurves<'_>) -> Curv
     let unknown = known.filter(|tried| tried.strategy == strategy.id).any(|tried| tried.meets.is_none());
     let nowhere = if unknown { "…" } else { "meets nowhere in this range" };
     let meets = sweep.meets_text(place);
-    let nearest = if meets.is_none() && !unknown { sweep.nearest_text(place) } else { None };
+    let nearest = if meets.is_none() && !unknown { nearest_text(sweep, place) } else { None };
     let at = given.picked.or_else(|| sweep.present(place));
     let point = at.and_then(|at| sweep.points.iter().find(|point| point.value == at));
     let tried = point.and_then(|point| point.tried.as_ref().ok()?.get(place));
@@ -201,6 +201,18 @@ fn curve_row(sweep: &SweepOf<'_>, place: usize, given: &GivenCurves<'_>) -> Curv
         nearest: nearest.unwrap_or_default(),
         caps: tried.map(|tried| told_caps(sweep, place, tried)).unwrap_or_default(),
     }
+}
+
+/// Where a strategy that meets the requirement nowhere comes nearest to it, and what it misses there; nothing while that is not
+/// known.
+fn nearest_text(sweep: &SweepOf<'_>, place: usize) -> Option<String> {
+    let (value, tried) = nearest_miss(sweep.points, place)?;
+    let missed = tried.judgements.iter().filter_map(|line| match *line {
+        Judgement::Missed { of, value, required, .. } => Some(Miss { of, value, asked: required }),
+        _ => None,
+    });
+    let misses = misses_text(&missed.collect::<Vec<Miss>>(), sweep.units);
+    Some(format!("nearest at {}: {misses}", sweep.units.text(sweep.dial.knob().unit, value)))
 }
 
 /// The figure of a strategy at the value picked; without one, as it stands, which is the board's.
