@@ -59,12 +59,12 @@ fn counts(outcome: &Outcome) -> [(i64, i64); 3] {
 }
 
 /// What there is more or less of, and in brackets how much of the time is due to it.
-struct Cause {
+struct TimeCause {
     count: Difference,
     longer_s: i64,
 }
 
-impl Cause {
+impl TimeCause {
     /// Whether it makes the time on site differ as it does; where the time is the same, all do.
     fn agrees(&self, longer_s: i64) -> bool {
         let own = if self.longer_s == 0 { self.count.more } else { self.longer_s };
@@ -96,17 +96,17 @@ fn time(from: &Outcome, to: &Outcome) -> Option<String> {
     let longer_s = total(to)? - total(from)?;
     let (before, after) = (counts(from), counts(to));
     let causes = TAKES_TIME.iter().zip(before.iter().zip(after));
-    let mut causes: Vec<Cause> = causes
-        .map(|((one, many, _), (before, after))| Cause {
+    let mut causes: Vec<TimeCause> = causes
+        .map(|((one, many, _), (before, after))| TimeCause {
             count: Difference { one, many, more: after.0 - before.0 },
             longer_s: after.1 - before.1,
         })
         .filter(|cause| cause.count.more != 0)
         .collect();
     causes.sort_by_key(|cause| -cause.longer_s.abs());
-    let (with, against): (Vec<Cause>, Vec<Cause>) =
+    let (with, against): (Vec<TimeCause>, Vec<TimeCause>) =
         causes.into_iter().partition(|cause| cause.agrees(longer_s));
-    let texts = |causes: &[Cause]| causes.iter().map(Cause::text).collect::<Vec<_>>().join(", ");
+    let texts = |causes: &[TimeCause]| causes.iter().map(TimeCause::text).collect::<Vec<_>>().join(", ");
     let because = if with.is_empty() { String::new() } else { format!(": {}", texts(&with)) };
     let despite = if against.is_empty() { String::new() } else { format!(", despite {}", texts(&against)) };
     let (name, other) = (&to.name, &from.name);
