@@ -22,6 +22,18 @@ fn curves() -> Harness<'static, App> {
     window
 }
 
+/// The screen with its diagram in focus, what is turned, and the values.
+fn focused() -> (Harness<'static, App>, Dial, Vec<f64>) {
+    let mut window = curves();
+    let before = window.state().document().scenario().clone();
+    let dial = Dial::everywhere(&before, KnobId::TILT).expect("some are tilted");
+    let values = sweep_values(&before, &dial, usual_range(&before, &dial), 21).expect("within range");
+    let title = format!("{} over tilt. ", measure(MeasureId::TimeOnSite).name);
+    window.get_all_by_label_contains(&title).next().expect("the diagram").focus();
+    window.run_ok();
+    (window, dial, values)
+}
+
 /// Derived: where the screen says that a strategy meets the requirement is where a sweep of the same values finds it.
 #[test]
 fn the_screen_says_where_the_requirement_is_met() {
@@ -72,13 +84,7 @@ fn a_value_is_clicked_and_adopted() {
 /// it everywhere.
 #[test]
 fn a_value_is_picked_by_keys() {
-    let mut window = curves();
-    let before = window.state().document().scenario().clone();
-    let dial = Dial::everywhere(&before, KnobId::TILT).expect("some are tilted");
-    let values = sweep_values(&before, &dial, usual_range(&before, &dial), 21).expect("within range");
-    let title = format!("{} over tilt. ", measure(MeasureId::TimeOnSite).name);
-    window.get_all_by_label_contains(&title).next().expect("the diagram").focus();
-    window.run_ok();
+    let (mut window, dial, values) = focused();
     for key in [egui::Key::ArrowRight, egui::Key::ArrowRight, egui::Key::Enter] {
         window.key_press(key);
         window.run_ok();
@@ -89,13 +95,7 @@ fn a_value_is_picked_by_keys() {
 /// Derived: on a slow machine several keys come between two frames; Home, three arrows to the right and Enter set the fourth value.
 #[test]
 fn keys_that_come_between_two_frames_all_count() {
-    let mut window = curves();
-    let before = window.state().document().scenario().clone();
-    let dial = Dial::everywhere(&before, KnobId::TILT).expect("some are tilted");
-    let values = sweep_values(&before, &dial, usual_range(&before, &dial), 21).expect("within range");
-    let title = format!("{} over tilt. ", measure(MeasureId::TimeOnSite).name);
-    window.get_all_by_label_contains(&title).next().expect("the diagram").focus();
-    window.run_ok();
+    let (mut window, dial, values) = focused();
     let right = egui::Key::ArrowRight;
     press_at_once(&mut window, &[egui::Key::Home, right, right, right, egui::Key::Enter]);
     assert_eq!(dial.value(window.state().document().scenario()), Some(values[3]));

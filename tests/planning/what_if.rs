@@ -335,9 +335,18 @@ fn edges_of_what_meets_are_looked_at_more_nearly() {
         meets.iter().map(of).collect()
     };
     let (yes, no) = (Some(true), Some(false));
-    assert_eq!(nearer_edges(&row(&[(10.0, no), (20.0, no), (30.0, yes), (40.0, yes)]), 1.0), [25.0]);
-    assert_eq!(nearer_edges(&row(&[(0.7, no), (0.75, yes), (0.8, no)]), 0.01), [0.73, 0.78]);
-    assert_eq!(nearer_edges(&row(&[(20.0, None), (30.0, yes), (31.0, no)]), 1.0), [] as [f64; 0]);
+    assert_eq!(
+        nearer_edges(&row(&[(10.0, no), (20.0, no), (30.0, yes), (40.0, yes)]), &knob(KnobId::TILT)),
+        [25.0]
+    );
+    assert_eq!(
+        nearer_edges(&row(&[(0.7, no), (0.75, yes), (0.8, no)]), &knob(KnobId::SIDELAP)),
+        [0.73, 0.78]
+    );
+    assert_eq!(
+        nearer_edges(&row(&[(20.0, None), (30.0, yes), (31.0, no)]), &knob(KnobId::TILT)),
+        [] as [f64; 0]
+    );
 }
 
 /// Derived: halved again and again, the edges come to stand a keyable step apart, and every range that is told then meets at
@@ -373,7 +382,7 @@ fn ranges_are_told_to_the_step_that_can_be_keyed_in() {
         }
         let mut points: Vec<SweepPoint> = values.into_iter().map(|value| point(&drawn, value)).collect();
         loop {
-            let nearer = nearer_edges(&points, step);
+            let nearer = nearer_edges(&points, &dial.knob());
             if nearer.is_empty() {
                 break;
             }

@@ -403,14 +403,32 @@ fn sought(
         field.request_focus();
     }
     let enter = field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
-    let (mut picked, mut first, mut at) = (None, None, 0);
     let letters = typed.trim().to_lowercase();
+    ui.data_mut(|data| {
+        data.insert_temp(id, typed);
+        data.insert_temp(id, pass);
+    });
+    let (picked, first) = left(ui, &letters, groups, chosen);
+    if first.is_none() {
+        ui.label("Nothing is called so.");
+    }
+    picked.or(first.filter(|_| enter))
+}
+
+/// What has some letters in its name or heading; gives the places of the one that was clicked and of the first.
+fn left(
+    ui: &mut Ui,
+    letters: &str,
+    groups: &[(&str, Vec<(&str, &str)>)],
+    chosen: Option<usize>,
+) -> (Option<usize>, Option<usize>) {
+    let (mut picked, mut first, mut at) = (None, None, 0);
     for (heading, choices) in groups {
         let mut headed = false;
         for (text, hint) in choices {
             let place = at;
             at += 1;
-            if !format!("{heading} {text}").to_lowercase().contains(&letters) {
+            if !format!("{heading} {text}").to_lowercase().contains(letters) {
                 continue;
             }
             if !std::mem::replace(&mut headed, true) {
@@ -423,14 +441,7 @@ fn sought(
             }
         }
     }
-    if first.is_none() {
-        ui.label("Nothing is called so.");
-    }
-    ui.data_mut(|data| {
-        data.insert_temp(id, typed);
-        data.insert_temp(id, pass);
-    });
-    picked.or(first.filter(|_| enter))
+    (picked, first)
 }
 
 /// A switch between a few things of which one is shown, beside each other; gives the place of another one that was chosen.

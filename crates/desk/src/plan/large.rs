@@ -51,7 +51,9 @@ pub fn large(
     });
     let drawn_on = drawn_on(shown, panes, state);
     if drawn_on.is_some() {
-        tool_row::row(ui, state, Faces::Named);
+        // In a low window names would take the plan's room.
+        let faces = if ui.available_height() < NAMED { Faces::Pictures } else { Faces::Named };
+        tool_row::row(ui, state, faces);
     }
     if let Some(plan) = shown.plan.filter(|_| panes.len() == 1) {
         marked(ui, plan, state);
@@ -94,6 +96,8 @@ enum AtTheRight {
 
 /// What stands beside the plan keeps its place from this width on; in less the plan has the room, and a handle opens it.
 const ROOMY: f32 = 2.0 * numbers::WIDTH;
+/// From this height on there is room for the names of the tools.
+const NAMED: f32 = 480.0;
 /// The handle.
 const HANDLE: f32 = 22.0;
 /// Of little room, what is beside the plan.

@@ -28,15 +28,11 @@ impl Free {
     /// # Units
     /// - `from`, `to`: the knob's own, [`Knob::unit`] as it is stored
     pub fn keyable(dial: Dial, (from, to): (f64, f64)) -> Self {
-        let per_unit = (1.0 / dial.knob().key_step()).round().max(1.0);
-        let step = if dial.knob().key_step() < 1.0 { 1.0 / per_unit } else { dial.knob().key_step() };
+        let row = dial.knob();
+        let step = row.keyed(1.0);
         let (first, last) = ((from / step - 1e-9).ceil(), (to / step + 1e-9).floor());
         let count = (last - first + 1.0).max(0.0) as usize;
-        // Through whole numbers, so that 0.7 is what is typed.
-        let value = |k: usize| {
-            let whole = first + k as f64;
-            if step < 1.0 { whole / per_unit } else { whole * step }
-        };
+        let value = |k: usize| row.keyed(first + k as f64);
         Free { dial, values: (0..count).map(value).collect() }
     }
 

@@ -1,13 +1,13 @@
 //! One input over a range, for all strategies.
 
 use super::quiet::Quiet;
-use super::tried::Tried;
+use super::tried::{Tried, by_lack};
 use crate::base::Unit;
 use crate::evaluate::stages::Extent;
 use crate::evaluate::{Evaluator, Stopped};
 use crate::result::Depth;
 use crate::scenario::knob::Dial;
-use crate::scenario::{EditError, Fault, Scenario};
+use crate::scenario::{EditError, Fault, Knob, Scenario};
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicU64, Ordering};
 
@@ -141,11 +141,11 @@ pub fn with_present(scenario: &Scenario, dial: &Dial, mut values: Vec<f64>) -> V
 /// between.
 ///
 /// # Units
-/// - `step`, [`crate::scenario::Knob::key_step`], returns: the knob's own, as the points' values
+/// - returns: the knob's own, as the points' values
 ///
 /// # References
 /// Derived: halving, between two points at a time.
-pub fn nearer_edges(points: &[SweepPoint], step: f64) -> Vec<f64> {
+pub fn nearer_edges(points: &[SweepPoint], row: &Knob) -> Vec<f64> {
     let meets = |point: &SweepPoint| -> Vec<Option<bool>> {
         point.tried.iter().flatten().map(|tried| tried.meets).collect()
     };
@@ -153,10 +153,8 @@ pub fn nearer_edges(points: &[SweepPoint], step: f64) -> Vec<f64> {
         let (before, after) = (meets(&pair[0]), meets(&pair[1]));
         before.iter().zip(&after).any(|(a, b)| a.is_some() && b.is_some() && a != b)
     };
-    let steps = |value: f64| if step < 1.0 { value * (1.0 / step).round() } else { value / step };
-    let value = |steps: f64| if step < 1.0 { steps / (1.0 / step).round() } else { steps * step };
     let midway = |pair: &[SweepPoint]| {
-        let middle = value(steps(f64::midpoint(pair[0].value, pair[1].value)).round());
+        let middle = row.keyed((f64::midpoint(pair[0].value, pair[1].value) / row.keyed(1.0)).round());
         (pair[0].value < middle && middle < pair[1].value).then_some(middle)
     };
     points.windows(2).filter(is_edge).filter_map(midway).collect()
@@ -173,11 +171,7 @@ pub fn nearest_miss(points: &[SweepPoint], place: usize) -> Option<(f64, &Tried)
     if flown.iter().any(|(_, tried)| tried.meets.is_none()) {
         return None;
     }
-    let lacks = |(_, tried): &(f64, &Tried)| tried.lacks();
-    flown.into_iter().min_by(|a, b| {
-        let ((few, little), (many, much)) = (lacks(a), lacks(b));
-        few.cmp(&many).then(little.total_cmp(&much))
-    })
+    flown.into_iter().min_by(|(_, a), (_, b)| by_lack(a.lacks(), b.lacks()))
 }
 
 /// In which order to work out points that come in a row, so that the first few already span it: the ends, the middle, then

@@ -1,6 +1,7 @@
 use crate::base::Id;
 use crate::result::{Depth, Judgement, MEASURES, MeasureId, Outcome};
 use crate::route::SpeedBound;
+use std::cmp::Ordering;
 
 /// What came of one strategy at one setting, without what it rests on: small enough to keep thousands.
 #[derive(Debug, Clone, PartialEq)]
@@ -58,6 +59,11 @@ impl Cap {
             SpeedBound::User | SpeedBound::Airframe | SpeedBound::Curve | SpeedBound::Pattern => None,
         }
     }
+}
+
+/// Which comes nearer to the requirement, by what [`Tried::lacks`] says of two: the fewer lines missed, then the less they lack.
+pub(super) fn by_lack(a: (usize, f64), b: (usize, f64)) -> Ordering {
+    a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
 }
 
 impl Tried {

@@ -119,6 +119,16 @@ impl Knob {
             _ => 0.1_f64.powi(i32::try_from(self.decimals).unwrap_or(0)),
         }
     }
+
+    /// So many of its steps, as the number that is typed: 70 hundredths are 0.7 and no sum of hundredths.
+    ///
+    /// # Units
+    /// - `steps`: a count of [`Knob::key_step`]
+    /// - returns: the knob's own, [`Knob::unit`] as it is stored
+    pub fn keyed(&self, steps: f64) -> f64 {
+        let step = self.key_step();
+        if step < 1.0 { steps / (1.0 / step).round() } else { steps * step }
+    }
 }
 
 /// Whether what stands at a place has a say in what is predicted of a strategy.

@@ -75,9 +75,9 @@ fn nearer(
     dial: &Dial,
     seen: impl Fn(f64) -> Option<SweepPoint>,
 ) -> Option<f64> {
-    let step = dial.knob().key_step();
+    let row = dial.knob();
     loop {
-        let edges = nearer_edges(points, step);
+        let edges = nearer_edges(points, &row);
         let before = points.len();
         points.extend(edges.iter().filter_map(|value| seen(*value)));
         if points.len() == before {

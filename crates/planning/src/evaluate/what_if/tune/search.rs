@@ -4,7 +4,7 @@ use super::{Looked, LookedCount, TuneAsk, TuneNews, TuneResult, Tuned};
 use crate::evaluate::stages::Extent;
 use crate::evaluate::what_if::grid::{Grid, Place};
 use crate::evaluate::what_if::quiet::Quiet;
-use crate::evaluate::what_if::tried::Tried;
+use crate::evaluate::what_if::tried::{Tried, by_lack};
 use crate::evaluate::{Evaluator, Stopped};
 use crate::result::{Depth, Judgement, MeasureId, measure};
 use crate::scenario::{EditError, Scenario};
@@ -183,10 +183,7 @@ impl<'a> Searching<'a> {
             known.map_or((usize::MAX, 0.0), |tried| self.lacks(tried))
         };
         // Of those as near as each other the cheaper first, as they stand.
-        scouted.sort_by(|a, b| {
-            let ((count, sum), (other, other_sum)) = (nears(a), nears(b));
-            count.cmp(&other).then(sum.total_cmp(&other_sum))
-        });
+        scouted.sort_by(|a, b| by_lack(nears(a), nears(b)));
         for place in scouted.into_iter().take(SCOUTED_FULLY) {
             self.look_fully(&[place], (0, rest.len()))?;
             if self.stands(place) == TuneRank::Best {
@@ -321,7 +318,7 @@ impl<'a> Searching<'a> {
             return TuneRank::Best;
         }
         let near = self.lacks(&looked.tried);
-        let is_nearer = |(count, sum): (usize, f64)| near.0.cmp(&count).then(near.1.total_cmp(&sum)).is_lt();
+        let is_nearer = |told: (usize, f64)| by_lack(near, told).is_lt();
         if self.best.is_none() && looked.tried.is_flown() && self.nearest_told.is_none_or(is_nearer) {
             self.nearest_told = Some(near);
             (self.told)(TuneNews::Foremost(&looked));
@@ -341,7 +338,7 @@ impl<'a> Searching<'a> {
                 (deepest.is_none(), self.lacks(deepest.unwrap_or(&known.quick)), place.clone())
             })
             .collect();
-        order.sort_by(|a, b| a.1.0.cmp(&b.1.0).then(a.1.1.total_cmp(&b.1.1)).then_with(|| a.2.cmp(&b.2)));
+        order.sort_by(|a, b| by_lack(a.1, b.1).then_with(|| a.2.cmp(&b.2)));
         let count = order.len().min(NEAREST);
         for (done, (_, _, place)) in order.into_iter().take(NEAREST).enumerate() {
             self.look_fully(&[&place], (done, count))?;
@@ -361,10 +358,9 @@ impl<'a> Searching<'a> {
         let full = self.known.iter().filter_map(|(place, known)| Some((place, known.full.as_ref()?)));
         let flown = full.filter(|(_, tried)| tried.is_flown());
         let nearest = flown.min_by(|(a, tried_a), (b, tried_b)| {
-            let ((count, sum), (other, other_sum)) = (self.lacks(tried_a), self.lacks(tried_b));
             let objective = |place| self.objective(place).unwrap_or(f64::MAX);
-            let of_sums = count.cmp(&other).then(sum.total_cmp(&other_sum));
-            of_sums.then_with(|| objective(a).total_cmp(&objective(b))).then_with(|| a.cmp(b))
+            let nearer = by_lack(self.lacks(tried_a), self.lacks(tried_b));
+            nearer.then_with(|| objective(a).total_cmp(&objective(b))).then_with(|| a.cmp(b))
         });
         nearest.map(|(place, _)| place.clone())
     }
