@@ -3,8 +3,8 @@
 use crate::sample;
 use obliquity_exchange::{parse_scenario, write_scenario};
 use obliquity_planning::{
-    Accuracy, AccuracyLevel, Brown, Camera, CameraCalibration, ControlPoint, EarlierJob, Gnss, PointRole,
-    Scenario, Survey,
+    Accuracy, AccuracyLevel, Brown, Camera, CameraCalibration, ControlPoint, Gnss, PointRole, Scenario,
+    Survey,
 };
 use proptest::prelude::*;
 use std::sync::Arc;
@@ -38,8 +38,10 @@ fn a_file_of_before_has_the_usual_inputs() {
 
 fn calibrations() -> impl Strategy<Value = CameraCalibration> {
     let earlier = (0.01..100.0, 0.01..100.0, 0.01..100.0).prop_map(
-        |(focal_sigma_px, centre_sigma_px, corner_sigma_px)| {
-            CameraCalibration::EarlierJob(EarlierJob { focal_sigma_px, centre_sigma_px, corner_sigma_px })
+        |(focal_sigma_px, centre_sigma_px, corner_sigma_px)| CameraCalibration::EarlierJob {
+            focal_sigma_px,
+            centre_sigma_px,
+            corner_sigma_px,
         },
     );
     prop_oneof![Just(CameraCalibration::Uncalibrated), Just(CameraCalibration::Fixed), earlier]

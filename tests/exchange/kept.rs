@@ -3,9 +3,8 @@
 
 use crate::sample;
 use obliquity_planning::{
-    Accuracy, AccuracyLevel, Brown, CameraCalibration, Charging, ControlPoint, Depth, EarlierJob, Energy,
-    Evaluator, LocalClock, LocalDate, Mission, NoWatch, Outcome, PointRole, Scenario, SiteZone, Store,
-    Supply,
+    Accuracy, AccuracyLevel, Brown, CameraCalibration, Charging, ControlPoint, Depth, Energy, Evaluator,
+    LocalClock, LocalDate, Mission, NoWatch, Outcome, PointRole, Scenario, SiteZone, Store, Supply,
 };
 use serde_json::Value;
 use std::sync::Arc;
@@ -75,7 +74,7 @@ fn scenarios() -> [Scenario; 2] {
             Some(Charging { supply: Supply::Generator, charge_min: 45.0, at_once: 1 });
         let aircraft = &mut Arc::make_mut(&mut scenario.equipment).aircraft[0];
         aircraft.camera.distortion = Brown { k1: -0.02, k2: 0.01, k3: 0.004, p1: 0.0002, p2: -0.0003 };
-        aircraft.camera.calibration = CameraCalibration::EarlierJob(EarlierJob::default());
+        aircraft.camera.calibration = CameraCalibration::usual_earlier_job();
         let airframe = &mut aircraft.airframe;
         (airframe.top_airspeed_mps, airframe.lateral_mps2) = (Some(14.0), Some(4.0));
         airframe.energy = Some(Energy {

@@ -3,8 +3,8 @@
 use crate::sample;
 use obliquity_exchange::parse_scenario;
 use obliquity_planning::{
-    Accuracy, Brown, ByClass, Charging, Conditions, EarlierJob, Gnss, Rates, Requirement, Spread, StageRates,
-    Supply, Survey, ViewRules,
+    Accuracy, Brown, ByClass, Charging, Conditions, Gnss, Rates, Requirement, Spread, StageRates, Supply,
+    Survey, ViewRules,
 };
 use proptest::prelude::*;
 use serde::{Serialize, de::DeserializeOwned};
@@ -72,7 +72,6 @@ proptest! {
         stays::<Survey>(bits, &[])?;
         stays::<Accuracy>(bits, &[])?;
         stays::<Brown>(bits, &[])?;
-        stays::<EarlierJob>(bits, &[])?;
         let not_asked =
             ["time_on_site_min", "coverage.ground", "coverage.roof", "coverage.wall", "coverage.underside"];
         stays::<Requirement>(bits, &not_asked)?;

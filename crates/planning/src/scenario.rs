@@ -20,8 +20,7 @@ pub use check::{OutlineFault, outline_faults};
 pub use conditions::{Charging, Conditions, HeightRule, Rates, Spread, StageRates, Supply, Survey};
 pub use crew::CrewInputs;
 pub use equipment::{
-    Aircraft, Airframe, Camera, CameraCalibration, EarlierJob, Energy, Equipment, Gimbal, Gnss, Metering,
-    Sensor, Shutter,
+    Aircraft, Airframe, Camera, CameraCalibration, Energy, Equipment, Gimbal, Gnss, Metering, Sensor, Shutter,
 };
 pub use faults::Fault;
 pub use knob::{At, EditError, Knob, KnobGroup, KnobId, Part, Scope, knob, knobs};

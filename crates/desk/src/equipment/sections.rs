@@ -1,6 +1,6 @@
 //! All headings of a data sheet.
 
-use obliquity_planning::{Aircraft, CameraCalibration, EarlierJob, Energy, Gnss, KnobGroup, Metering, knob};
+use obliquity_planning::{Aircraft, CameraCalibration, Energy, Gnss, KnobGroup, Metering, knob};
 
 /// Rows that an aircraft has all of, or none.
 #[derive(Debug, Clone, Copy)]
@@ -134,19 +134,19 @@ const CALIBRATION: Ways = Ways {
     ],
     chosen: |a| match a.camera.calibration {
         CameraCalibration::Uncalibrated => 0,
-        CameraCalibration::EarlierJob(_) => 1,
+        CameraCalibration::EarlierJob { .. } => 1,
         CameraCalibration::Fixed => 2,
     },
     choose: |a, way| {
         a.camera.calibration = match way {
             0 => CameraCalibration::Uncalibrated,
-            1 => CameraCalibration::EarlierJob(EarlierJob::default()),
+            1 => CameraCalibration::usual_earlier_job(),
             _ => CameraCalibration::Fixed,
         }
     },
     without: |a| match a.camera.calibration {
         CameraCalibration::Uncalibrated => Some("data sheet, to 50 px"),
-        CameraCalibration::EarlierJob(_) => None,
+        CameraCalibration::EarlierJob { .. } => None,
         CameraCalibration::Fixed => Some("held as it is"),
     },
 };

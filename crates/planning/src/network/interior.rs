@@ -1,7 +1,7 @@
 //! The interior orientation, and which of it an adjustment may change.
 
 use crate::geometry::Brown;
-use crate::scenario::{Camera, CameraCalibration, EarlierJob};
+use crate::scenario::{Camera, CameraCalibration};
 
 /// Terms of the interior orientation.
 pub const INTERIOR_LEN: usize = 8;
@@ -87,19 +87,21 @@ impl InteriorFreedom {
         match camera.calibration {
             CameraCalibration::Fixed => InteriorFreedom::FIXED,
             CameraCalibration::Uncalibrated => InteriorFreedom::ALL,
-            CameraCalibration::EarlierJob(earlier) => InteriorFreedom::refined(camera, earlier),
+            CameraCalibration::EarlierJob { focal_sigma_px, centre_sigma_px, corner_sigma_px } => {
+                let [k1, k2, k3, p1, p2] = lens_sigmas(camera, corner_sigma_px).map(Some);
+                let (focal, centre) = (Some(focal_sigma_px), Some(centre_sigma_px));
+                InteriorFreedom { prior_sigma: [focal, centre, centre, k1, k2, k3, p1, p2] }
+            }
         }
     }
+}
 
-    fn refined(camera: &Camera, earlier: EarlierJob) -> Self {
-        let model = camera.model();
-        let moved = Brown::by_coefficients(model.half_extent());
-        let each_px = earlier.corner_sigma_px / (moved.len() as f64).sqrt();
-        let bent = moved.map(|by| Some(each_px / (model.focal_length_px * by.length())));
-        let [k1, k2, k3, p1, p2] = bent;
-        let (focal, centre) = (Some(earlier.focal_sigma_px), Some(earlier.centre_sigma_px));
-        InteriorFreedom { prior_sigma: [focal, centre, centre, k1, k2, k3, p1, p2] }
-    }
+/// Priors of k1 to p2 that together move an image point in the corner of the frame so far.
+fn lens_sigmas(camera: &Camera, corner_sigma_px: f64) -> [f64; 5] {
+    let model = camera.model();
+    let moved = Brown::by_coefficients(model.half_extent());
+    let each_px = corner_sigma_px / (moved.len() as f64).sqrt();
+    moved.map(|by| each_px / (model.focal_length_px * by.length()))
 }
 
 #[cfg(test)]
@@ -127,8 +129,11 @@ mod tests {
     /// Derived: each coefficient at one σ moves the corner so far; the variances of all five add up to that of the corner.
     #[test]
     fn an_earlier_calibration_is_as_good_in_the_corner_as_it_says() {
-        let earlier = EarlierJob { focal_sigma_px: 2.0, centre_sigma_px: 1.5, corner_sigma_px: 0.8 };
-        let camera = camera(CameraCalibration::EarlierJob(earlier));
+        let camera = camera(CameraCalibration::EarlierJob {
+            focal_sigma_px: 2.0,
+            centre_sigma_px: 1.5,
+            corner_sigma_px: 0.8,
+        });
         let prior = InteriorFreedom::of_camera(&camera).prior_sigma.map(|sigma| sigma.unwrap_or(f64::NAN));
         let (focal_px, corner) = (camera.model().focal_length_px, camera.model().half_extent());
         let [k1, k2, k3, p1, p2] = [3, 4, 5, 6, 7].map(|term| prior[term]);

@@ -79,29 +79,21 @@ pub enum CameraCalibration {
     /// Next to nothing: the data sheet's focal length, to 50 px; the block calibrates the camera.
     #[default]
     Uncalibrated,
-    /// The calibration of an earlier job or of a laboratory, from which the block's adjustment starts.
-    EarlierJob(EarlierJob),
+    /// The calibration of an earlier job or of a laboratory, from which the block's adjustment starts, with how well it
+    /// still holds: standard deviations in pixels.
+    EarlierJob {
+        /// Of the focal length.
+        #[serde(default = "usual::focal_sigma_px")]
+        focal_sigma_px: f64,
+        /// Of the principal point, across and along each.
+        #[serde(default = "usual::centre_sigma_px")]
+        centre_sigma_px: f64,
+        /// Of what all coefficients of the distortion together do in the corner of the frame.
+        #[serde(default = "usual::corner_sigma_px")]
+        corner_sigma_px: f64,
+    },
     /// A calibration that the adjustment holds as it is.
     Fixed,
-}
-
-/// How well an earlier calibration still holds: standard deviations in pixels.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
-pub struct EarlierJob {
-    /// Of the focal length.
-    pub focal_sigma_px: f64,
-    /// Of the principal point, across and along each.
-    pub centre_sigma_px: f64,
-    /// Of what all coefficients of the distortion together do in the corner of the frame.
-    pub corner_sigma_px: f64,
-}
-
-impl Default for EarlierJob {
-    /// A lens that is not changed, flown within weeks: common practice, no source.
-    fn default() -> Self {
-        EarlierJob { focal_sigma_px: 3.0, centre_sigma_px: 3.0, corner_sigma_px: 1.0 }
-    }
 }
 
 impl CameraCalibration {
@@ -110,9 +102,13 @@ impl CameraCalibration {
         *self == CameraCalibration::Uncalibrated
     }
 
-    /// The earlier calibration that is refined, where there is one.
-    pub fn earlier_job(&self) -> Option<EarlierJob> {
-        if let CameraCalibration::EarlierJob(earlier) = self { Some(*earlier) } else { None }
+    /// An earlier job's with a lens that was not changed since, flown within weeks: common practice, no source.
+    pub fn usual_earlier_job() -> Self {
+        CameraCalibration::EarlierJob {
+            focal_sigma_px: usual::focal_sigma_px(),
+            centre_sigma_px: usual::centre_sigma_px(),
+            corner_sigma_px: usual::corner_sigma_px(),
+        }
     }
 }
 
@@ -294,6 +290,9 @@ mod usual {
         health: 0.95;
         cold_loss_per_c: 0.008;
         image_noise_px: 0.5;
+        focal_sigma_px: 3.0;
+        centre_sigma_px: 3.0;
+        corner_sigma_px: 1.0;
     }
 
     pub(super) fn gnss() -> Option<super::Gnss> {

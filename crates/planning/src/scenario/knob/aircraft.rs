@@ -1,7 +1,7 @@
 //! What may be set of an aircraft, in the order of a data sheet.
 
 use crate::scenario::knob::{Access, Knob, KnobGroup, KnobId, Scope, row};
-use crate::scenario::{Aircraft, CameraCalibration, EarlierJob, Energy, Gnss, Metering, Sensor, Shutter};
+use crate::scenario::{Aircraft, CameraCalibration, Energy, Gnss, Metering, Sensor, Shutter};
 
 /// An input whose range other numbers of the aircraft narrow.
 const fn narrowed(knob: Knob, narrowed: fn(&Aircraft, crate::base::limits::Range) -> (f64, f64)) -> Knob {
@@ -585,16 +585,6 @@ pub const DISTORTION: KnobGroup = KnobGroup {
     ],
 };
 
-fn earlier(aircraft: &Aircraft) -> Option<EarlierJob> {
-    aircraft.camera.calibration.earlier_job()
-}
-
-fn with_earlier(aircraft: &mut Aircraft, change: impl FnOnce(&mut EarlierJob)) {
-    if let CameraCalibration::EarlierJob(earlier) = &mut aircraft.camera.calibration {
-        change(earlier);
-    }
-}
-
 /// A standard deviation of an earlier calibration.
 macro_rules! earlier {
     ($field:ident, $name:literal, $explanation:literal) => {
@@ -607,8 +597,14 @@ macro_rules! earlier {
             Pixels,
             2,
             CALIBRATION_PX,
-            |a| Some(earlier(a)?.$field),
-            |a, px| with_earlier(a, |earlier| earlier.$field = px)
+            |a| if let CameraCalibration::EarlierJob { $field, .. } = a.camera.calibration {
+                Some($field)
+            } else {
+                None
+            },
+            |a, px| if let CameraCalibration::EarlierJob { $field, .. } = &mut a.camera.calibration {
+                *$field = px;
+            }
         )
     };
 }
