@@ -295,6 +295,7 @@ mod usual {
         corner_sigma_px: 1.0;
     }
 
+    #[expect(clippy::unnecessary_wraps, reason = "what a field is filled with has its type")]
     pub(super) fn gnss() -> Option<super::Gnss> {
         Some(super::Gnss::default())
     }
