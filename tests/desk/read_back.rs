@@ -728,10 +728,10 @@ fn backing(sentence: &str, from: &Outcome, to: &Outcome, units: Units) -> Vec<f6
     };
     let causes: Vec<&str> = sentence.split(" (").collect();
     let told = |part: &TimePart| {
-        let is_of = |cause: &&str| {
+        let is_of = |cause: &str| {
             cause.contains(words(*part)) && (*part != TimePart::Strips || !cause.contains("links"))
         };
-        causes.iter().any(|cause| is_of(&cause))
+        causes.iter().any(|cause| is_of(cause))
     };
     let rest = |sign: f64| -> f64 {
         let untold = TimePart::ALL.into_iter().filter(|part| !told(part)).map(due);

@@ -3,6 +3,7 @@
 use crate::base::SurfaceClass;
 use crate::base::wording::{Form, listed, thousands, within};
 use crate::base::{GsdUnit, Unit};
+use crate::flight::Timing;
 use crate::result::{MeasureId, Outcome, TimePart, measure};
 use crate::route::LegKind;
 
@@ -63,8 +64,8 @@ fn count(outcome: &Outcome, part: TimePart) -> i64 {
     let turns = || flight.legs.iter().filter(|flown| flown.turn_s > 0.0 || flown.leg.kind == LegKind::Turn);
     match part {
         TimePart::Strips => outcome.plans().map(|plan| i64::from(plan.layout.strips)).sum(),
-        TimePart::Turns => turns().count() as i64,
-        TimePart::Swaps => flight.sorties.len() as i64,
+        TimePart::Turns => turns().count().cast_signed() as i64,
+        TimePart::Swaps => flight.sorties.len().cast_signed() as i64,
         _ => 0,
     }
 }
@@ -92,7 +93,7 @@ impl TimeCause {
     /// A part of the time on site; nothing where both have as much of it.
     fn of(part: TimePart, from: &Outcome, to: &Outcome) -> Option<Self> {
         let seconds = |outcome: &Outcome| {
-            let budget = outcome.timing.as_ref().map(|timing| timing.time_budget());
+            let budget = outcome.timing.as_ref().map(Timing::time_budget);
             budget.map_or(0, |budget| budget.of(part).cast_signed())
         };
         let longer_s = seconds(to) - seconds(from);
@@ -106,7 +107,7 @@ impl TimeCause {
             && let Some((before, after)) = along_strips_mps(from).zip(along_strips_mps(to))
             && (after / before - 1.0).abs() >= LIKE_FAST
         {
-            what += &format!(", flown at {:.0} % of the speed", 100.0 * after / before);
+            what = format!("{what}, flown at {:.0} % of the speed", 100.0 * after / before);
         }
         (longer_s != 0).then_some(TimeCause { what, longer_s })
     }

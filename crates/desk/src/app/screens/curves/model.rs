@@ -234,10 +234,9 @@ fn curve_row(sweep: &SweepOf<'_>, place: usize, given: &GivenCurves<'_>) -> Curv
 
 /// Whether it meets the requirement, and what it misses; nothing while that is not known.
 fn told_verdict(tried: &Tried, units: Units) -> Option<String> {
-    match tried.meets.filter(|_| tried.is_flown())? {
-        true => Some("meets the requirement there".to_owned()),
-        false => Some(format!("misses there: {}", told_misses(tried, units))),
-    }
+    let meets = tried.meets.filter(|_| tried.is_flown())?;
+    let misses = || format!("misses there: {}", told_misses(tried, units));
+    Some(if meets { "meets the requirement there".to_owned() } else { misses() })
 }
 
 fn told_misses(tried: &Tried, units: Units) -> String {
