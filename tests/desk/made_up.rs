@@ -79,6 +79,9 @@ fn aircraft() -> Aircraft {
             shortest_interval_s: 0.7,
             exposure_s: 1.0 / 1600.0,
             metering: None,
+            distortion: obliquity_planning::Brown::NONE,
+            calibration: obliquity_planning::CameraCalibration::Uncalibrated,
+            image_noise_px: 0.5,
             image_mb: 9.0,
             shutter: Shutter::Mechanical,
         },
@@ -98,12 +101,12 @@ fn aircraft() -> Aircraft {
             endurance_min: 28.0,
             reserve: 0.25,
             swap_min: 3.0,
-            gnss: Gnss {
+            gnss: Some(Gnss {
                 random_horizontal_m: 0.01,
                 random_vertical_m: 0.02,
                 constant_horizontal_m: 0.015,
                 constant_vertical_m: 0.03,
-            },
+            }),
             top_airspeed_mps: None,
             lateral_mps2: None,
             energy: None,
@@ -203,6 +206,7 @@ pub(crate) fn outcome(scenario: &Scenario, id: Id, depth: Depth) -> Outcome {
             },
             bands: None,
         }),
+        network: None,
         load: Some(LoadFigures {
             image_count,
             skipped_exposures: if id == FIVE { 12 } else { 0 },
@@ -355,7 +359,7 @@ fn judgements(id: Id, depth: Depth) -> Vec<Judgement> {
     let of = MeasureId::Coverage(SurfaceClass::Wall);
     let coverage = match (depth, id) {
         (Depth::Quick | Depth::Spread, _) => Judgement::Unknown { of },
-        (Depth::Views, NADIR) => Judgement::Missed {
+        (Depth::Views | Depth::Network, NADIR) => Judgement::Missed {
             of,
             value: 0.01,
             required: 0.8,
@@ -364,7 +368,7 @@ fn judgements(id: Id, depth: Depth) -> Vec<Judgement> {
                 ViewRules::default(),
             ),
         },
-        (Depth::Views, _) => Judgement::Met { of, value: 0.84, required: 0.8 },
+        (Depth::Views | Depth::Network, _) => Judgement::Met { of, value: 0.84, required: 0.8 },
     };
     let gsd = MeasureId::GsdP95(SurfaceClass::Wall);
     let missed_gsd = Judgement::Missed { of: gsd, value: 0.0505, required: 0.04, why: Reason::TooCoarse };

@@ -4,42 +4,30 @@ use crate::base::digest::Digest;
 use crate::geometry::Brown;
 use crate::ground::SiteOutline;
 use crate::network::{ControlPlace, InteriorFreedom, NetworkTerms, Positioning, Thinning};
-use crate::scenario::{Aircraft, Conditions, Gnss, Site};
+use crate::scenario::{Aircraft, Conditions, Site};
 use glam::DVec3;
-
-/// Standard deviation of an image coordinate: common practice, no source.
-const IMAGE_SIGMA_PX: f64 = 0.5;
-
-/// Standard deviation of a control point's coordinates: a corrected satellite receiver on a pole; common practice, no source.
-const CONTROL_SIGMA_M: DVec3 = DVec3::new(0.01, 0.01, 0.02);
 
 /// What a strategy's network rests on.
 pub(super) fn network_terms(
     site: &Site,
-    _conditions: &Conditions,
+    conditions: &Conditions,
     aircraft: &Aircraft,
     outline: &SiteOutline,
 ) -> NetworkTerms {
-    let control = site.control_points.iter().map(|point| ControlPlace {
+    let survey = conditions.survey;
+    let control = site.control_points.iter().filter(|point| point.role.is_control());
+    let control = control.map(|point| ControlPlace {
         position_m: point.at_m.extend(outline.terrain.height_m(point.at_m)),
-        sigma_m: CONTROL_SIGMA_M,
+        sigma_m: DVec3::new(survey.horizontal_m, survey.horizontal_m, survey.vertical_m),
     });
+    let camera = &aircraft.camera;
     NetworkTerms {
-        lens: Brown::NONE,
-        freedom: InteriorFreedom::ALL,
-        image_sigma_px: IMAGE_SIGMA_PX,
-        positioning: Some(positioning(&aircraft.airframe.gnss)),
+        lens: camera.distortion,
+        freedom: InteriorFreedom::of_camera(camera),
+        image_sigma_px: camera.image_noise_px,
+        positioning: aircraft.airframe.gnss.as_ref().map(Positioning::of_aircraft),
         control: control.collect(),
         thinning: Thinning::USUAL,
-    }
-}
-
-fn positioning(gnss: &Gnss) -> Positioning {
-    let of = |horizontal_m: f64, vertical_m: f64| DVec3::new(horizontal_m, horizontal_m, vertical_m);
-    Positioning {
-        random_sigma_m: of(gnss.random_horizontal_m, gnss.random_vertical_m),
-        constant_sigma_m: of(gnss.constant_horizontal_m, gnss.constant_vertical_m),
-        set_ups: Vec::new(),
     }
 }
 
@@ -61,11 +49,9 @@ impl Digest {
                 .iter()
                 .fold(self.whole(set_ups.len() as u64), |digest, set_up| digest.whole(u64::from(*set_up)));
         }
-        let place = |digest: &mut Self, ControlPlace { position_m, sigma_m }: &ControlPlace| {
-            digest.numbers(&position_m.to_array()).numbers(&sigma_m.to_array());
-        };
         self.whole(control.len() as u64);
-        control.iter().for_each(|control| place(self, control));
-        self
+        control.iter().fold(self, |digest, ControlPlace { position_m, sigma_m }| {
+            digest.numbers(&position_m.to_array()).numbers(&sigma_m.to_array())
+        })
     }
 }

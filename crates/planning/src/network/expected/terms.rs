@@ -42,13 +42,22 @@ pub struct ControlPlace {
 /// sample is taken with the share that leaves the image with the fewest samples, of those that see it, so many of its own.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Thinning {
-    /// Tie points that an image keeps, if it sees as many samples.
+    /// Tie points that an image keeps, if it sees as many samples, in blocks of [`Thinning::LARGE`] images and more; in smaller
+    /// ones it keeps more, as many times as these are smaller, up to four times.
     pub points_an_image: f64,
     /// Samples of a tile for which the errors of the images are carried through; its others take them from the nearest.
     pub samples_a_tile: u32,
 }
 
 impl Thinning {
+    /// Images of a block that is thinned in full.
+    pub const LARGE: f64 = 1000.0;
+
+    /// Tie points that an image of a block of so many keeps.
+    pub(super) fn points_of(&self, images: usize) -> f64 {
+        self.points_an_image * (Self::LARGE / (images as f64).max(1.0)).clamp(1.0, 4.0)
+    }
+
     /// What the figures are worked out with.
     pub const USUAL: Thinning = Thinning { points_an_image: 20.0, samples_a_tile: 1 };
 }

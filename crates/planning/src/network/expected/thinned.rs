@@ -22,7 +22,7 @@ pub(super) struct Chosen {
 /// tie that a part cannot do without has fewer than [`LEAST_POINTS`] of them, the first samples of that tie are added. The
 /// views of a sample that are tied and match make one tie point; those that do not match with these make another.
 pub(super) fn choose(counted: &Counted, tied: &Tied, rules: &TieRules, terms: &NetworkTerms) -> Chosen {
-    let shares = shares(counted, tied, terms.thinning.points_an_image);
+    let shares = shares(counted, tied, terms.thinning.points_of(counted.cameras.len()));
     let mut is_taken = vec![false; tied.views.len()];
     let mut sum = 0.5;
     for (share, is_taken) in shares.iter().zip(&mut is_taken) {

@@ -1,11 +1,13 @@
 //! What the adjustment of the images tells: parts that nothing ties, what nothing holds, a focal length that is not determined.
 
+use crate::base::Id;
 use crate::base::wording::{InUnits, counted, listed, trimmed};
 use crate::network::{BlockPart, NetworkFigures};
 use crate::result::caution::{Caution, CautionSource, check};
 use crate::result::cautions::capture::prior_told;
 use crate::result::cautions::facts::Facts;
 use crate::result::shortfall::MEND;
+use crate::scenario::rows_that_tie;
 
 /// Parts that are told one by one.
 const NAMED: usize = 4;
@@ -23,9 +25,11 @@ pub(super) fn in_parts(facts: &Facts<'_>) -> Option<Caution> {
         named.push(format!("{} more", count - NAMED));
     }
     let named: Vec<&str> = named.iter().map(String::as_str).collect();
+    let has_rows = !rows_that_tie(facts.strategy, Id(0)).is_empty();
+    let mend = if has_rows { "add the rows in front of the walls once more, tilted by 45°" } else { MEND };
     let text = format!(
         "the images fall into {count} parts that no tie holds together ({}): they may lie apart by as much as their positions are \
-         wrong, and nothing shows it; {MEND}, so that neighbouring images see the same surface from within {}° and at about the \
+         wrong, and nothing shows it; {mend}, so that neighbouring images see the same surface from within {}° and at about the \
          same GSD",
         listed(&named),
         trimmed(facts.max_link_deg, 1)
