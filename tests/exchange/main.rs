@@ -4,6 +4,7 @@
 #![allow(clippy::format_push_string, reason = "lists of what went wrong need no speed")]
 
 mod accuracy_inputs;
+mod blocks;
 mod boundary;
 mod card;
 mod card_against_export;

@@ -136,7 +136,7 @@ fn five_directions(images: u32) -> ImageBlock {
         let position_m = DVec3::new(drawn(&mut rng, size.x), drawn(&mut rng, size.y), drawn(&mut rng, 8.0));
         let is_seen = |image: &u32| counted(&images[*image as usize], position_m);
         let images = (0..images.len() as u32).filter(is_seen).collect();
-        TiePoint { position_m, images, control_sigma_m: None }
+        TiePoint { position_m, images, stands_for: 1.0, control_sigma_m: None }
     });
     let points = points.collect();
     let positioning = Positioning {

@@ -28,6 +28,7 @@ mod network;
 mod network_adjusted;
 mod network_blocks;
 mod network_parts;
+mod network_stage;
 mod oblique;
 mod on_site;
 mod patterns;

@@ -27,6 +27,7 @@ fn block() -> (ImageBlock, Vec<[f64; 3]>) {
     let tie = |(number, row): (usize, &Vec<f64>)| TiePoint {
         position_m: DVec3::new(row[0], row[1], row[2]),
         images: rays.iter().filter(|ray| ray[1] as usize == number).map(|ray| ray[0] as u32).collect(),
+        stands_for: 1.0,
         control_sigma_m: None,
     };
     let block = ImageBlock {

@@ -139,6 +139,7 @@ pub(crate) fn block(letter: char, ground: Ground, control: Control) -> ImageBloc
     let tie = |(number, (position_m, images)): (usize, (DVec3, Vec<u32>))| TiePoint {
         position_m,
         images,
+        stands_for: 1.0,
         control_sigma_m: is_control(number as u32).then_some(DVec3::splat(0.01)),
     };
     let at_m = grid(ground);

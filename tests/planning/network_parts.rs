@@ -66,7 +66,12 @@ fn strip(random_sigma_m: f64) -> ImageBlock {
         let position_m = at(k);
         let seen =
             |image: &u32| images[*image as usize].project(position_m).is_some_and(|uv| CAMERA.contains(uv));
-        TiePoint { position_m, images: (0..12).filter(seen).collect(), control_sigma_m: None }
+        TiePoint {
+            position_m,
+            images: (0..12).filter(seen).collect(),
+            stands_for: 1.0,
+            control_sigma_m: None,
+        }
     };
     let points = (0..84).map(tie).collect();
     let positioning = Positioning {
@@ -117,6 +122,7 @@ fn a_hinge_is_told() {
     let second = points.iter().map(|point| TiePoint {
         position_m: point.position_m + beside,
         images: point.images.iter().map(|image| image + after_first).collect(),
+        stands_for: 1.0,
         control_sigma_m: None,
     });
     let second: Vec<TiePoint> = second.collect();

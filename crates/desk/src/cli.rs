@@ -47,6 +47,9 @@ enum CliTask {
         /// As CSV instead of a table: one row a strategy, one column a figure.
         #[arg(long, conflicts_with = "json")]
         csv: bool,
+        /// Work out the adjustment of the images too: ties, precision and what it tells of the camera. It may take a minute.
+        #[arg(long)]
+        accuracy: bool,
         /// Which system of units the table is in.
         #[arg(long, value_enum, default_value_t = UnitsName::Metric)]
         units: UnitsName,
@@ -84,6 +87,9 @@ enum CliTask {
         /// Write views.csv too: every sample in every station's frame. It is long.
         #[arg(long)]
         views: bool,
+        /// Work out the adjustment of the images too, which fills the standard deviations of samples.csv. It may take a minute.
+        #[arg(long)]
+        accuracy: bool,
         /// Replace an earlier export in the folder, all of it.
         #[arg(long)]
         replace: bool,
@@ -321,9 +327,9 @@ pub fn run() -> ExitCode {
 impl CliTask {
     fn run(self) -> Result<(), Trouble> {
         match self {
-            CliTask::Compare { file, json, csv, units } => {
+            CliTask::Compare { file, json, csv, accuracy, units } => {
                 let scenario = read(&file)?;
-                let outcomes = evaluate(&file, &scenario)?;
+                let outcomes = evaluate(&file, &scenario, depth(accuracy))?;
                 if json {
                     say(&format!("{:#}\n", comparison_json(&scenario, &outcomes)))
                 } else if csv {
@@ -339,18 +345,19 @@ impl CliTask {
                 let scenario = read(&file)?;
                 let strategy = find(&file, &scenario, &strategy)?;
                 let slot = Slots::of(&scenario).slot(strategy.id);
-                let outcome = evaluate_one(&file, &scenario, strategy)?;
+                let outcome = evaluate_one(&file, &scenario, strategy, Depth::Views)?;
                 let card = Card { number: Some(slot + 1), ..Card::new(&scenario, &outcome, units.into()) };
                 let Some(out) = out else { return say(&card.to_text()) };
                 let paper = paper.map_or(PaperSize::usual(units.into()), PaperSize::from);
                 write_card(&card, slot, paper, &out)
             }
-            CliTask::Export { file, strategy, out, views, replace } => {
+            CliTask::Export { file, strategy, out, views, accuracy, replace } => {
                 let inputs = [file.as_path()];
                 let to = ExportTo { folder: &out, replace: replacing(replace), inputs: &inputs };
                 check_export(&to).map_err(|error| Trouble::Input(error.to_string()))?;
                 let scenario = read(&file)?;
-                let outcome = evaluate_one(&file, &scenario, find(&file, &scenario, &strategy)?)?;
+                let strategy = find(&file, &scenario, &strategy)?;
+                let outcome = evaluate_one(&file, &scenario, strategy, depth(accuracy))?;
                 export(&scenario, &outcome, &to, if views { ViewRows::Written } else { ViewRows::LeftOut })
             }
             CliTask::Sweep(task) => task.run(),
@@ -411,7 +418,7 @@ fn open(file: Option<&Path>) -> Result<(), Trouble> {
     let Err(why) = window::open(document) else { return Ok(()) };
     warn(&format!("no window: {why}; this is the comparison that it would show, and nothing is written"));
     let name = file.unwrap_or(Path::new("the built-in scenario"));
-    let outcomes = evaluate(name, &scenario)?;
+    let outcomes = evaluate(name, &scenario, Depth::Views)?;
     say(&report::table(&scenario, &outcomes, Units::Metric))
 }
 
@@ -427,22 +434,33 @@ fn read_stamped(file: &Path) -> Result<(Scenario, Option<FileStamp>), Trouble> {
     Ok((opened.scenario, opened.stamp))
 }
 
-fn evaluate(file: &Path, scenario: &Scenario) -> Result<Vec<Outcome>, Trouble> {
-    let engine = Engine::default();
-    scenario.strategies.iter().map(|strategy| evaluate_with(&engine, file, scenario, strategy)).collect()
+/// How much is worked out; the adjustment of the images where it is asked for.
+fn depth(accuracy: bool) -> Depth {
+    if accuracy { Depth::Network } else { Depth::Views }
 }
 
-fn evaluate_one(file: &Path, scenario: &Scenario, strategy: &Strategy) -> Result<Outcome, Trouble> {
-    evaluate_with(&Engine::default(), file, scenario, strategy)
+fn evaluate(file: &Path, scenario: &Scenario, depth: Depth) -> Result<Vec<Outcome>, Trouble> {
+    let engine = Engine::default();
+    let one = |strategy| evaluate_with(&engine, file, scenario, (strategy, depth));
+    scenario.strategies.iter().map(one).collect()
+}
+
+fn evaluate_one(
+    file: &Path,
+    scenario: &Scenario,
+    strategy: &Strategy,
+    depth: Depth,
+) -> Result<Outcome, Trouble> {
+    evaluate_with(&Engine::default(), file, scenario, (strategy, depth))
 }
 
 fn evaluate_with(
     engine: &Engine,
     file: &Path,
     scenario: &Scenario,
-    strategy: &Strategy,
+    (strategy, depth): (&Strategy, Depth),
 ) -> Result<Outcome, Trouble> {
-    let outcome = engine.evaluate(scenario, strategy.id, Depth::Views, &NoWatch);
+    let outcome = engine.evaluate(scenario, strategy.id, depth, &NoWatch);
     outcome.map_err(|failure| Trouble::Evaluation(format!("{}: {failure}", file.display())))
 }
 
@@ -533,7 +551,7 @@ fn draw_screen(
         return Err(no_charts(wanted.view));
     }
     let scenario = read(file)?;
-    evaluate(file, &scenario)?;
+    evaluate(file, &scenario, Depth::Views)?;
     let focus =
         wanted.strategy.map(|name| find(file, &scenario, name)).transpose()?.map(|strategy| strategy.id);
     let mut app = App::still(Document::new(scenario, Some(file.to_owned())));

@@ -1,5 +1,6 @@
 //! The comparison as JSON: the keys of `obliquity compare --json`.
 
+mod block;
 mod charts;
 mod csv;
 mod cut;
@@ -17,9 +18,11 @@ pub use tune::{
 pub use working::{LineRow, StepRow, TermRow, working_signs, working_steps, working_text};
 
 use crate::units::compass_name;
+use block::block_json;
 use obliquity_planning::{
-    Band, ByClass, Cause, Caution, CautionSource, ClassFigures, GsdUnit, Id, KnownOf, MEASURES, Measure,
-    Outcome, Overlaps, PassOutcome, RoutePoint, Scenario, Stretch, SurfaceClass, Timing, Unit, ViewFigures,
+    Band, ByClass, Cause, Caution, CautionSource, ClassFigures, Depth, GsdUnit, Id, KnownOf, MEASURES,
+    Measure, Outcome, Overlaps, PassOutcome, RoutePoint, Scenario, Stretch, SurfaceClass, Timing, Unit,
+    ViewFigures,
 };
 use serde_json::{Map, Value, json};
 
@@ -64,6 +67,9 @@ fn strategy_json(outcome: &Outcome) -> Value {
     } else if timing.is_none() {
         put("views_median", Value::Null);
     }
+    if outcome.depth >= Depth::Network {
+        put("block", json!(outcome.network.as_deref().map(block_json)));
+    }
     if let Some(load) = &outcome.load {
         put("load", json!({ "fitted": load.fitted }));
     }
@@ -83,7 +89,7 @@ fn put_measure(keys: &mut Map<String, Value>, measure: &Measure, outcome: &Outco
     let of_all = measure.known_of == KnownOf::All;
     let known = outcome.depth >= measure.depth;
     if !outcome.feasible() {
-        if of_all {
+        if of_all && (known || measure.depth <= Depth::Views) {
             let first = |key: &'static str| key.split('.').next().unwrap_or(key).to_owned();
             let all = measure.beside.iter().map(|beside| beside.key).chain([measure.key]);
             all.for_each(|key| drop(keys.insert(first(key), Value::Null)));
@@ -152,6 +158,14 @@ const ORDER: &[&str] = &[
     "gsd_cm",
     "coverage",
     "views_median",
+    "precision_mm",
+    "horizontal",
+    "vertical",
+    "calibration",
+    "focal_sigma_px",
+    "doming_mm",
+    "dome_per_px_mm",
+    "block",
     "load",
     "gigapixels",
     "image_pairs",
@@ -170,8 +184,10 @@ const ORDER: &[&str] = &[
 fn in_order(keys: Map<String, Value>) -> Value {
     let place = |key: &str| ORDER.iter().position(|known| *known == key);
     let rank = |key: &str| place(key).map_or((place("passes"), 0), |place| (Some(place), 1));
-    let inside =
-        |key: &str| ["gsd_cm", "load"].contains(&key) || SurfaceClass::ALL.iter().any(|c| c.name() == key);
+    let inside = |key: &str| {
+        ["gsd_cm", "load", "precision_mm", "horizontal", "vertical", "calibration"].contains(&key)
+            || SurfaceClass::ALL.iter().any(|c| c.name() == key)
+    };
     let mut entries: Vec<(String, Value)> = keys.into_iter().collect();
     entries.sort_by_key(|(key, _)| rank(key));
     let sorted = entries.into_iter().map(|(key, value)| match value {

@@ -9,6 +9,7 @@ pub mod wind_advice;
 pub use hold::{HeldEqual, Hold};
 pub use site_templates::{SiteChoice, SiteTemplate, TemplateError, TemplateStart};
 
+mod network_terms;
 mod planner;
 mod seen;
 mod stages;

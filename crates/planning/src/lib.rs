@@ -52,17 +52,19 @@ pub use ground::{
 };
 pub use load::{HourTerms, LoadFigures, PassPairs, image_pairs, processing_hours};
 pub use network::{
-    Bridge, Calibration, Carried, DatumDefects, Functionals, INTERIOR_LEN, ImageBlock, ImagePoint,
-    InteriorFreedom, InteriorTerm, LEAST_POINTS, Network, NetworkError, NetworkPart, PointFunctional,
-    PoseBlock, PoseSigma, Poses, Positioning, Tie, TiePoint, TieRules, TiedSample, TiedView, Ties,
-    intersection_covariance_m2, standards, weakest_bridge,
+    BlockPart, Bridge, Calibration, CalibrationFigures, Carried, ControlPlace, DatumDefects, ErrorSpread,
+    Functionals, Held, INTERIOR_LEN, ImageBlock, ImagePoint, InteriorFreedom, InteriorTerm, LEAST_POINTS,
+    Network, NetworkError, NetworkFigures, NetworkPart, NetworkTerms, POINTS_A_FRAME, PointErrors,
+    PointFunctional, PoseBlock, PoseSigma, Poses, Positioning, Precision, SampleSigmas, Thinning, Tie,
+    TiePoint, TieRules, TiedSample, TiedView, Ties, intersection_covariance_m2, network_figures, standards,
+    weakest_bridge,
 };
 pub use result::{
     Beside, Better, Budget, Caution, CautionSource, Comparison, CountedShare, Depth, Doing, Expression,
     Formula, Gauge, Judgement, KnownOf, MEASURES, Measure, MeasureGroup, MeasureId, Moment, Movement, Origin,
     Outcome, PassOutcome, Reached, Reason, Resume, ReturnHeight, RoutePoint, Severity, Stay, StaySpan, Step,
     StepLine, StepTable, Stretch, Term, TimeBudget, TimePart, Together, Working, compare, compare_sentence,
-    in_words, measure, return_height, rules, time_in_words, whole_parts,
+    in_words, measure, return_height, rules, swept_measures, time_in_words, whole_parts,
 };
 pub use route::{
     BlurOn, Clearance, ExposureTerms, FlownTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES,
@@ -78,7 +80,7 @@ pub use scenario::{
     LightLevel, LocalClock, LocalDate, LocalTime, Metering, Mission, OnSite, OutlineFault, Part, Pass, Pier,
     PointRole, Rates, Reported, Requirement, Scenario, Scope, Sensor, Shutter, Site, SiteZone, Sky, Spread,
     StageRates, Strategy, Structure, StructureKind, Supply, Survey, Template, Terrain, TypicalBuilding,
-    Underlay, UnderlayFrame, ViewRules, Zone, knob, knobs, outline_faults, wind,
+    Underlay, UnderlayFrame, ViewRules, Zone, knob, knobs, outline_faults, rows_that_tie, wind,
 };
 pub use view::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, TileView, ViewFigures,

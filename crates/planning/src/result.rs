@@ -20,7 +20,7 @@ pub use caution::{Caution, CautionSource, Gauge, RoutePoint, Severity, Stretch};
 pub use cautions::rules;
 pub use in_words::{in_words, time_in_words};
 pub use judgement::{Judgement, Reason};
-pub use measure::{Beside, Better, KnownOf, MEASURES, Measure, MeasureGroup, measure};
+pub use measure::{Beside, Better, KnownOf, MEASURES, Measure, MeasureGroup, measure, swept_measures};
 pub use measure_id::MeasureId;
 pub use outcome::{Depth, Outcome, PassOutcome};
 pub use return_height::{ReturnHeight, return_height};

@@ -33,7 +33,7 @@ pub use site::{
     TypicalBuilding,
 };
 pub use strategy::{Above, Aim, Attitude, Colour, Distance, FlyingOrder, Pass, Reported, Strategy};
-pub use templates::Template;
+pub use templates::{Template, rows_that_tie};
 pub use underlay::{Underlay, UnderlayFrame};
 pub use zone::{ClockError, LocalTime, Zone};
 

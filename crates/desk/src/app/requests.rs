@@ -224,7 +224,7 @@ impl App {
             let work = move |watch: &dyn Watch| engine.evaluate(&of, strategy, depth, watch);
             match depth {
                 Depth::Quick | Depth::Spread => self.jobs.request(Drawn { from, strategy }, work),
-                Depth::Views => self.jobs.request(Coverage { from, strategy }, work),
+                Depth::Views | Depth::Network => self.jobs.request(Coverage { from, strategy }, work),
             }
         }
     }

@@ -300,6 +300,7 @@ fn band_title(group: MeasureGroup) -> &'static str {
     match group {
         MeasureGroup::Coverage => "Coverage",
         MeasureGroup::Gsd => "GSD",
+        MeasureGroup::Accuracy => "Accuracy",
         MeasureGroup::Time => "Time",
         MeasureGroup::Images => "Images",
         MeasureGroup::Processing => "Processing",

@@ -16,7 +16,9 @@ use obliquity_planning::what_if::{
     SweepPoint, ToSpare, TuneAsk, TuneResult, Tuned, sweep_values, usual_range,
 };
 use obliquity_planning::wording::within;
-use obliquity_planning::{Depth, Id, MEASURES, Measure, MeasureId, NoWatch, Scenario, Unit, knobs, measure};
+use obliquity_planning::{
+    Depth, Id, MEASURES, Measure, MeasureId, NoWatch, Scenario, Unit, knobs, measure, swept_measures,
+};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -89,7 +91,7 @@ impl SweepTask {
         let out = self.out.as_deref().map(|path| diagram(path, self.replace, &inputs)).transpose()?;
         let scenario = read(&self.file)?;
         let dial = self.dial(&scenario)?;
-        let points = self.points(&scenario, &dial)?;
+        let points = self.points(&scenario, &dial, of.depth.max(Depth::Views))?;
         if let Some(out) = out {
             let sweep = SweepOf { scenario: &scenario, dial: &dial, points: &points, units: Units::Metric };
             return out.draw(&[sweep_chart(&sweep, of.id)]);
@@ -115,12 +117,12 @@ impl SweepTask {
         })
     }
 
-    fn points(&self, scenario: &Scenario, dial: &Dial) -> Result<Vec<SweepPoint>, Trouble> {
+    fn points(&self, scenario: &Scenario, dial: &Dial, depth: Depth) -> Result<Vec<SweepPoint>, Trouble> {
         let usual = usual_range(scenario, dial);
         let ends = (self.from.unwrap_or(usual.0), self.to.unwrap_or(usual.1));
         let values = sweep_values(scenario, dial, ends, self.steps);
         let values = values.map_err(|error| Trouble::Input(error.to_string()))?;
-        let points = Engine::aside().sweep(scenario, (dial, &values), Depth::Views, &NoWatch);
+        let points = Engine::aside().sweep(scenario, (dial, &values), depth, &NoWatch);
         points.map_err(|error| Trouble::Evaluation(format!("{}: {error}", self.file.display())))
     }
 }
@@ -137,6 +139,16 @@ pub(super) fn figure(key: &str) -> Result<&'static Measure, Trouble> {
     MEASURES.iter().find(|row| row.key == key).ok_or_else(|| {
         let keys: Vec<&str> = MEASURES.iter().map(|row| row.key).collect();
         Trouble::Input(format!("no figure is called {key:?}; write one of {}", keys.join(", ")))
+    })
+}
+
+/// A figure that settings are searched for.
+fn objective(key: &str) -> Result<&'static Measure, Trouble> {
+    let row = figure(key)?;
+    let searched = |row: &Measure| swept_measures().any(|other| other.id == row.id);
+    searched(row).then_some(row).ok_or_else(|| {
+        let keys: Vec<&str> = swept_measures().map(|row| row.key).collect();
+        Trouble::Input(format!("no setting is searched for {key:?}; write one of {}", keys.join(", ")))
     })
 }
 
@@ -191,7 +203,7 @@ pub(super) struct TuneTask {
 
 impl TuneTask {
     pub(super) fn run(&self) -> Result<(), Trouble> {
-        let objective = figure(&self.objective)?.id;
+        let objective = objective(&self.objective)?.id;
         let scenario = read(&self.file)?;
         let strategies: Vec<Id> = match &self.strategy {
             Some(name) => vec![find(&self.file, &scenario, name)?.id],
@@ -275,7 +287,8 @@ impl WorkingTask {
     pub(super) fn run(&self) -> Result<(), Trouble> {
         let figure = figure(&self.measure)?;
         let scenario = read(&self.file)?;
-        let outcome = evaluate_one(&self.file, &scenario, find(&self.file, &scenario, &self.strategy)?)?;
+        let strategy = find(&self.file, &scenario, &self.strategy)?;
+        let outcome = evaluate_one(&self.file, &scenario, strategy, figure.depth.max(Depth::Views))?;
         let steps = working_steps(figure, &outcome).map_err(Trouble::Evaluation)?;
         say(&working_text(figure, &steps))
     }

@@ -26,7 +26,7 @@ pub(super) fn stations(out: &mut dyn Write, outcome: &Outcome, flight: &Flight) 
     Ok(())
 }
 
-/// `samples.csv`. Precision is not worked out yet: its three columns stay empty.
+/// `samples.csv`. The three columns of precision are empty where it is not worked out or nothing is determined.
 pub(super) fn samples(out: &mut dyn Write, sampled: &Sampled<'_>) -> io::Result<()> {
     writeln!(out, "{SAMPLES}")?;
     let figures = &sampled.figures.samples;
@@ -36,10 +36,11 @@ pub(super) fn samples(out: &mut dyn Write, sampled: &Sampled<'_>) -> io::Result<
         let row = sample.number as usize;
         let gsd_m = f64::from(figures.best_gsd_m[row]);
         let gsd_cm = if gsd_m.is_finite() { (gsd_m * 100.0).to_string() } else { String::new() };
+        let [h_mm, z_mm, n_mm] = sigmas_mm(sampled.outcome, row);
         let intersection_deg = f64::from(figures.max_intersection_rad[row]).to_degrees();
         writeln!(
             out,
-            "{row},{},{},{},{},{},{},{},{},{},{gsd_cm},{intersection_deg},{},,,",
+            "{row},{},{},{},{},{},{},{},{},{},{gsd_cm},{intersection_deg},{},{h_mm},{z_mm},{n_mm}",
             sample.class.name(),
             at.x,
             at.y,
@@ -53,6 +54,16 @@ pub(super) fn samples(out: &mut dyn Write, sampled: &Sampled<'_>) -> io::Result<
         )?;
     }
     Ok(())
+}
+
+/// Standard deviations of a sample: of its place, its height and along its normal.
+fn sigmas_mm(outcome: &Outcome, sample: usize) -> [String; 3] {
+    let Some(network) = &outcome.network else { return [const { String::new() }; 3] };
+    let of = &network.samples;
+    [&of.horizontal_m, &of.vertical_m, &of.normal_m].map(|sigmas_m| {
+        let sigma_m = sigmas_m.get(sample).copied().filter(|sigma_m| sigma_m.is_finite());
+        sigma_m.map_or_else(String::new, |sigma_m| (1000.0 * f64::from(sigma_m)).to_string())
+    })
 }
 
 /// `camera.json`; nothing if the outcome's aircraft is not in the scenario.

@@ -1,7 +1,7 @@
 //! The comparison as CSV: one row a strategy, one column a figure, named as in the JSON.
 
 use super::number;
-use obliquity_planning::{Band, MEASURES, Measure, Outcome};
+use obliquity_planning::{Band, Depth, MEASURES, Measure, Outcome};
 use serde_json::Value;
 use std::fmt::Write;
 
@@ -10,16 +10,18 @@ const NAMES: &str = "name,aircraft,feasible";
 
 /// The comparison of outcomes as CSV (RFC 4180, lines ended by a line feed).
 ///
-/// A column is named by the way to its figure in [`crate::comparison_json`]; every figure has one, and a field is empty where
-/// it is not known or the strategy cannot be flown.
+/// A column is named by the way to its figure in [`crate::comparison_json`]; every figure has one (those of the block's adjustment
+/// where that was worked out), and a field is empty where it is not known or the strategy cannot be flown.
 ///
 /// # Units
 /// - as the names of the columns say: seconds, metres, centimetres for GSD, gigabytes; shares from 0 to 1
 pub fn comparison_csv(outcomes: &[Outcome]) -> String {
-    let heads: Vec<String> = MEASURES.iter().flat_map(columns).collect();
+    let deepest = outcomes.iter().map(|outcome| outcome.depth).max();
+    let shown = || MEASURES.iter().filter(move |row| row.depth <= Depth::Views || Some(row.depth) <= deepest);
+    let heads: Vec<String> = shown().flat_map(columns).collect();
     let mut text = format!("{NAMES},{}\n", heads.join(","));
     for outcome in outcomes {
-        let fields: Vec<String> = MEASURES.iter().flat_map(|measure| fields(measure, outcome)).collect();
+        let fields: Vec<String> = shown().flat_map(|measure| fields(measure, outcome)).collect();
         let (name, aircraft) = (quoted(&outcome.name), quoted(&outcome.aircraft));
         let _ = writeln!(text, "{name},{aircraft},{},{}", outcome.feasible(), fields.join(","));
     }

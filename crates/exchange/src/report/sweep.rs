@@ -4,7 +4,7 @@ use super::csv::quoted;
 use super::{number, place};
 use obliquity_planning::knob::Dial;
 use obliquity_planning::what_if::{SweepPoint, Tried};
-use obliquity_planning::{MEASURES, Scenario};
+use obliquity_planning::{MEASURES, Scenario, swept_measures};
 use serde_json::{Map, Value, json};
 use std::fmt::Write;
 
@@ -53,12 +53,12 @@ fn tried_json(name: &str, tried: &Tried) -> Value {
 /// # Units
 /// - as [`sweep_json`]
 pub fn sweep_csv(scenario: &Scenario, dial: &Dial, points: &[SweepPoint]) -> String {
-    let heads: Vec<&str> = MEASURES.iter().map(|measure| measure.key).collect();
+    let heads: Vec<&str> = swept_measures().map(|measure| measure.key).collect();
     let mut text = format!("{}{SWEEP_HEADING}{}\n", quoted(dial.knob().id.0), heads.join(","));
     for point in points {
         for tried in point.tried.iter().flatten() {
             let field = |value: Value| if value.is_null() { String::new() } else { value.to_string() };
-            let figures = MEASURES.iter().map(|row| field(number(row.unit, tried.figure(row.id))));
+            let figures = swept_measures().map(|row| field(number(row.unit, tried.figure(row.id))));
             let figures: Vec<String> = figures.collect();
             let caps: Vec<&str> = tried.caps.iter().map(|cap| cap.name()).collect();
             let (value, name) = (field(json!(point.value)), quoted(name(scenario, tried)));

@@ -5,7 +5,9 @@ use super::{number, place};
 use obliquity_planning::knob::Dial;
 use obliquity_planning::what_if::{Free, Looked, Miss, TuneAsk, TuneResult, Tuned};
 use obliquity_planning::wording::{Form, count, listed, within};
-use obliquity_planning::{Id, MEASURES, MeasureId, Scenario, SurfaceClass, Unit, Units, measure};
+use obliquity_planning::{
+    Id, MEASURES, MeasureId, Scenario, SurfaceClass, Unit, Units, measure, swept_measures,
+};
 use serde_json::{Map, Value, json};
 use std::fmt::Write;
 
@@ -181,13 +183,13 @@ fn miss_json(miss: &Miss) -> Value {
 /// # Units
 /// - as [`tune_json`]
 pub fn tune_csv(scenario: &Scenario, tuned: &[(Id, Option<Tuned>)]) -> String {
-    let heads: Vec<&str> = MEASURES.iter().map(|measure| measure.key).collect();
+    let heads: Vec<&str> = swept_measures().map(|measure| measure.key).collect();
     let mut text = format!("name,setting,found,meets,{}\n", heads.join(","));
     let searched = tuned.iter().filter_map(|(id, tuned)| Some((scenario.strategy(*id)?, tuned.as_ref()?)));
     for (strategy, tuned) in searched {
         for looked in &tuned.looked {
             let field = |value: Value| if value.is_null() { String::new() } else { value.to_string() };
-            let figures = MEASURES.iter().map(|row| field(number(row.unit, looked.tried.figure(row.id))));
+            let figures = swept_measures().map(|row| field(number(row.unit, looked.tried.figure(row.id))));
             let figures: Vec<String> = figures.collect();
             let is_found = tuned.foremost().is_some_and(|found| found.values == looked.values);
             let found = if is_found { found_name(tuned) } else { "" };

@@ -39,6 +39,8 @@ pub(crate) enum Stage {
     Flight,
     /// The draws of a flight.
     Bands,
+    /// What the images would tell if they were adjusted together.
+    Network,
 }
 
 /// Collects the parts of an input in order.

@@ -459,6 +459,24 @@ impl Units {
         form.held(value_mps, limit_mps)
     }
 
+    /// An error or a standard deviation of a place: in millimetres below 10 cm and in metres above, or in inches and feet.
+    ///
+    /// # Units
+    /// - `error_m`: metres
+    ///
+    /// # References
+    /// Derived: shares of the units.
+    pub fn error(self, error_m: f64) -> String {
+        let inches = error_m / 0.0254;
+        match (self.is_us(), error_m < 0.1) {
+            (false, true) if error_m < 0.002 => format!("{:.1} mm", 1000.0 * error_m),
+            (false, true) => format!("{:.0} mm", 1000.0 * error_m),
+            (false, false) => format!("{error_m:.1} m"),
+            (true, _) if inches < 12.0 => format!("{inches:.1} in"),
+            (true, _) => format!("{:.1} ft", inches / 12.0),
+        }
+    }
+
     /// An area of land.
     ///
     /// # Units

@@ -15,6 +15,10 @@ pub(super) struct Seen {
     pub(super) figures: Arc<ViewFigures>,
     /// The site as sampled, that the figures refer to.
     pub(super) site: Arc<SiteModel>,
+    /// Which samples the stations of each pass see, with the key of each.
+    pub(super) sights: Vec<(Key, Arc<ViewTable>)>,
+    /// The key of the figures.
+    pub(super) key: Key,
 }
 
 /// Looks from the stations of a strategy at the surfaces of the site.
@@ -49,8 +53,8 @@ impl Looker<'_> {
             let key = poses_digest(Digest::of_stage(Stage::Sight).key(site_key), pass);
             sights.push((key, store.get_or(key, ViewTable::bytes, || sight(&site, pass, watch))?));
         }
-        let figures = self.view_figures(&site, &stations, &sights)?;
-        Ok(Seen { figures, site })
+        let (key, figures) = self.view_figures(&site, &stations, &sights)?;
+        Ok(Seen { figures, site, sights, key })
     }
 
     fn view_figures(
@@ -58,7 +62,7 @@ impl Looker<'_> {
         site: &SiteModel,
         stations: &[&Stations],
         sights: &[(Key, Arc<ViewTable>)],
-    ) -> Result<Arc<ViewFigures>, Cancelled> {
+    ) -> Result<(Key, Arc<ViewFigures>), Cancelled> {
         let evaluator = self.evaluator;
         let limits = ViewLimits::from(&self.scenario.requirement);
         let ViewLimits { min_views, max_incidence_rad, min_intersection_rad, max_link_rad, max_gsd_m } =
@@ -76,7 +80,8 @@ impl Looker<'_> {
             .finish();
         let passes: Vec<(&Stations, &ViewTable)> =
             stations.iter().zip(sights).map(|(stations, (_, table))| (*stations, &**table)).collect();
-        evaluator.store.get_or(key, ViewFigures::bytes, || views(site, &passes, &limits, evaluator.watch))
+        let make = || views(site, &passes, &limits, evaluator.watch);
+        Ok((key, evaluator.store.get_or(key, ViewFigures::bytes, make)?))
     }
 
     /// The pairs of images that some plans take.

@@ -1,6 +1,7 @@
 //! The stages of one strategy's evaluation: each gives a value that nothing changes afterwards, and is kept by a key of what
 //! it rests on.
 
+use super::network_terms::network_terms;
 use super::planner::{Planner, Route};
 use super::seen::{Looker, Seen};
 use super::{Evaluator, Stopped};
@@ -10,12 +11,14 @@ use crate::flight::{Bands, Flight, Home, TimeTerms, Timing, bands, fly, take_off
 use crate::ground::SiteOutline;
 use crate::light::{ExposureFigures, LightFigures, NoExposure, NoLight};
 use crate::load::LoadFigures;
+use crate::network::{NetworkFigures, network_figures};
 use crate::result::cautions::{Facts, cautions};
 use crate::result::outcome::Finished;
 use crate::result::verdict::judge;
 use crate::result::{Caution, Depth, Judgement, Outcome, PassOutcome};
-use crate::route::PassPlan;
+use crate::route::{PassPlan, Stations};
 use crate::scenario::{Aircraft, Conditions, CrewInputs, Pass, Scenario, Strategy};
+use crate::view::ViewTable;
 use std::cell::OnceCell;
 use std::sync::Arc;
 
@@ -53,6 +56,7 @@ pub(super) type Lit = (Result<LightFigures, NoLight>, Result<ExposureFigures, No
 pub(super) struct FlownStages {
     timing: Timing,
     views: Option<Seen>,
+    network: Option<Arc<NetworkFigures>>,
     load: LoadFigures,
     cautions: Vec<Caution>,
     judgements: Vec<Judgement>,
@@ -85,7 +89,7 @@ impl Stages<'_> {
         };
         let bands = match (depth, self.extent) {
             (Depth::Quick, _) | (_, Extent::Figures | Extent::Judgements) => None,
-            (Depth::Spread | Depth::Views, Extent::Outcome) => Some(self.bands(key, &plans, &flight)?),
+            (_, Extent::Outcome) => Some(self.bands(key, &plans, &flight)?),
         };
         let time = time_terms(conditions, CrewInputs::of_strategy(strategy, aircraft), aircraft, &flight);
         Ok(Ok(Timing { passes: plans.iter().map(|plan| plan.pass).collect(), flight, time, bands }))
@@ -141,23 +145,48 @@ impl Stages<'_> {
         let plans = route.laid().unwrap_or_default();
         let views = match depth {
             Depth::Quick | Depth::Spread => None,
-            Depth::Views => Some(Looker { evaluator, scenario, outline }.seen(&plans)?),
+            Depth::Views | Depth::Network => Some(Looker { evaluator, scenario, outline }.seen(&plans)?),
         };
         let pairs = match (depth, extent) {
-            (Depth::Views, Extent::Outcome | Extent::Figures) => {
+            (Depth::Views | Depth::Network, Extent::Outcome | Extent::Figures) => {
                 Some(Looker { evaluator, scenario, outline }.pairs(&plans)?)
             }
             _ => None,
         };
+        let network = match (depth, &views) {
+            (Depth::Network, Some(seen)) => Some(self.network(&plans, seen)?),
+            _ => None,
+        };
         let load = LoadFigures::new(&plans, &aircraft.camera, pairs.as_ref(), &scenario.rates);
         let cautions = match extent {
-            Extent::Outcome => self.cautions(&plans, &timing, (light, exposure), &load, depth),
+            Extent::Outcome => {
+                self.cautions(&plans, &timing, (light, exposure), (&load, network.as_deref()), depth)
+            }
             Extent::Figures | Extent::Judgements => Vec::new(),
         };
         let figures = views.as_ref().map(|seen| &*seen.figures);
-        let finished = Finished { passes, timing: Some(&timing), views: figures, load: Some(&load) };
+        let finished = Finished {
+            passes,
+            timing: Some(&timing),
+            views: figures,
+            network: network.as_deref(),
+            load: Some(&load),
+        };
         let judgements = judge(&finished, &scenario.requirement, self.conditions);
-        Ok(FlownStages { timing, views, load, cautions, judgements })
+        Ok(FlownStages { timing, views, network, load, cautions, judgements })
+    }
+
+    /// What the images would tell if they were adjusted together.
+    fn network(&self, plans: &[Arc<PassPlan>], seen: &Seen) -> Result<Arc<NetworkFigures>, Cancelled> {
+        let Stages { evaluator, scenario, conditions, aircraft, outline, .. } = *self;
+        let terms = network_terms(&scenario.site, conditions, aircraft, outline);
+        let key = Digest::of_stage(Stage::Network).key(seen.key).network_terms(&terms).finish();
+        evaluator.store.get_or(key, NetworkFigures::bytes, || {
+            let of = plans.iter().zip(&seen.sights);
+            let passes: Vec<(&Stations, &ViewTable)> =
+                of.map(|(plan, (_, table))| (&*plan.stations, &**table)).collect();
+            network_figures(&seen.site, &passes, &seen.figures, terms, evaluator.watch)
+        })
     }
 
     fn cautions(
@@ -165,13 +194,27 @@ impl Stages<'_> {
         plans: &[Arc<PassPlan>],
         timing: &Timing,
         (light, exposure): (&Result<LightFigures, NoLight>, &Result<ExposureFigures, NoExposure>),
-        load: &LoadFigures,
+        (load, network): (&LoadFigures, Option<&NetworkFigures>),
         depth: Depth,
     ) -> Vec<Caution> {
-        let Stages { strategy, conditions, aircraft, outline: site, homes, .. } = *self;
+        let Stages { scenario, strategy, conditions, aircraft, outline: site, homes, .. } = *self;
+        let max_link_deg = scenario.requirement.views.max_link_deg;
         let walk = OnceCell::new();
-        let facts =
-            Facts { strategy, plans, timing, light, exposure, load, aircraft, site, conditions, homes, walk };
+        let facts = Facts {
+            strategy,
+            plans,
+            timing,
+            light,
+            exposure,
+            load,
+            network,
+            max_link_deg,
+            aircraft,
+            site,
+            conditions,
+            homes,
+            walk,
+        };
         cautions(&facts, depth)
     }
 
@@ -187,11 +230,11 @@ impl Stages<'_> {
             Ok(flown) => (Vec::new(), Some(flown)),
             Err(reasons) => (reasons, None),
         };
-        let (timing, views, load, cautions, judgements) = match flown {
-            Some(FlownStages { timing, views, load, cautions, judgements }) => {
-                (Some(timing), views, Some(load), cautions, judgements)
+        let (timing, views, network, load, cautions, judgements) = match flown {
+            Some(FlownStages { timing, views, network, load, cautions, judgements }) => {
+                (Some(timing), views, network, Some(load), cautions, judgements)
             }
-            None => (None, None, None, Vec::new(), Vec::new()),
+            None => (None, None, None, None, Vec::new(), Vec::new()),
         };
         let (views, site) = views.map(|seen| (seen.figures, seen.site)).unzip();
         Outcome {
@@ -207,6 +250,7 @@ impl Stages<'_> {
             exposure,
             views,
             site,
+            network,
             load,
             cautions,
             judgements,

@@ -33,6 +33,9 @@ pub struct TiePoint {
     pub position_m: DVec3,
     /// Numbers of the images that it is measured in, ascending.
     pub images: Vec<u32>,
+    /// How many points like it, seen by the same images, it stands for: its image points weigh as much more. Above 0; 1 for
+    /// itself alone.
+    pub stands_for: f64,
     /// Standard deviation of its coordinates, surveyed apart from the images: a control point's. Above 0.
     pub control_sigma_m: Option<DVec3>,
 }

@@ -7,6 +7,7 @@ mod block;
 mod bridges;
 mod calibration;
 mod datum;
+mod expected;
 mod factor;
 mod functional;
 mod groups;
@@ -26,11 +27,15 @@ pub use block::{Carried, ImageBlock, LEAST_POINTS, Positioning, TiePoint};
 pub use bridges::{Bridge, weakest_bridge};
 pub use calibration::Calibration;
 pub use datum::{DatumDefects, NetworkPart};
+pub use expected::{
+    BlockPart, CalibrationFigures, ControlPlace, ErrorSpread, Held, NetworkFigures, NetworkTerms,
+    POINTS_A_FRAME, Precision, SampleSigmas, Thinning, network_figures,
+};
 pub use functional::{Functionals, PointFunctional};
 pub use image_point::ImagePoint;
 pub use interior::{INTERIOR_LEN, InteriorFreedom, InteriorTerm};
 pub use intersection::{PoseSigma, intersection_covariance_m2};
-pub use poses::Poses;
+pub use poses::{PointErrors, Poses};
 pub use selected::PoseBlock;
 pub use solved::{Network, NetworkError};
 pub use ties::{Tie, TieRules, TiedSample, TiedView, Ties};

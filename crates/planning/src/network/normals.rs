@@ -104,8 +104,8 @@ impl Normals {
 
     /// Adds a point's rays to the sums and keeps what is needed to take the point out.
     fn eliminate(&mut self, block: &ImageBlock, number: u32, images: &[u32], sums: &mut [OwnSums]) {
-        let weight = block.image_sigma_px.powi(-2);
         let point = &block.points[number as usize];
+        let weight = point.stands_for * block.image_sigma_px.powi(-2);
         let mut normal = point
             .control_sigma_m
             .map_or(DMat3::ZERO, |sigma_m| DMat3::from_diagonal((sigma_m * sigma_m).recip()));

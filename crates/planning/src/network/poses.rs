@@ -27,6 +27,15 @@ pub struct Poses {
     image_sigma_px: f64,
 }
 
+/// What makes a point that is intersected uncertain, in m².
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PointErrors {
+    /// The noise of its own image points.
+    pub of_rays_m2: DMat3,
+    /// The poses of its images, and what they share.
+    pub of_images_m2: DMat3,
+}
+
 /// A ray of a point that is intersected: its image, in the order of elimination, and how the point moves with its pose.
 struct Moving {
     image: u32,
@@ -96,6 +105,22 @@ impl Poses {
         point_m: DVec3,
         calibration: &Calibration,
     ) -> Option<DMat3> {
+        let PointErrors { of_rays_m2, of_images_m2 } =
+            self.point_errors_m2(block, images, point_m, calibration)?;
+        Some(of_rays_m2 + of_images_m2)
+    }
+
+    /// The same in its two parts.
+    ///
+    /// # Units
+    /// - as [`Poses::point_covariance_m2`]
+    pub fn point_errors_m2(
+        &self,
+        block: &ImageBlock,
+        images: &[u32],
+        point_m: DVec3,
+        calibration: &Calibration,
+    ) -> Option<PointErrors> {
         let rays = self.used(block, images, point_m);
         let weight = self.image_sigma_px.powi(-2);
         let rows = || rays.iter().flat_map(|(_, ray)| ray.by_point);
@@ -103,7 +128,9 @@ impl Poses {
         let inverse = inverse_if_determined(&normal).filter(|_| rays.len() >= 2)?;
         let moving: Vec<Moving> =
             rays.iter().map(|(at, ray)| self.moving(*at, ray, inverse * weight)).collect();
-        Some(inverse + self.by_images(&moving)? + self.by_all(&rays, &moving, inverse * weight, calibration))
+        let of_images_m2 =
+            self.by_images(&moving)? + self.by_all(&rays, &moving, inverse * weight, calibration);
+        Some(PointErrors { of_rays_m2: inverse, of_images_m2 })
     }
 
     /// Rays that are used, with the places of their images.

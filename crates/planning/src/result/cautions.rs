@@ -1,4 +1,5 @@
 mod batteries;
+mod block;
 mod camera;
 mod capture;
 mod daylight;
@@ -32,7 +33,7 @@ const fn rule(id: &'static str, depth: Depth, find: fn(&Facts<'_>) -> Option<Cau
 /// All that is looked at, in the order of what is equally grave.
 ///
 /// What walks along the route is looked at from [`Depth::Spread`] on; before that a route is walked only where it passes a limit.
-const RULES: [Rule; 38] = [
+const RULES: [Rule; 41] = [
     rule("height-limit", Depth::Quick, height::height_limit),
     rule("tall-obstacle", Depth::Quick, height::tall_obstacle),
     rule("height-ceiling", Depth::Quick, height::capped),
@@ -63,6 +64,9 @@ const RULES: [Rule; 38] = [
     rule("rolling-shutter", Depth::Quick, camera::rolling_shutter),
     rule("heading-held", Depth::Spread, capture::held_heading),
     rule("bending", Depth::Quick, capture::bending),
+    rule("block-in-parts", Depth::Network, block::in_parts),
+    rule("block-not-held", Depth::Network, block::not_held),
+    rule("focal-length", Depth::Network, block::focal_length),
     rule("speed-limit", Depth::Quick, region::speed_limit),
     rule("visibility-clouds", Depth::Quick, region::clouds),
     rule("open-category", Depth::Quick, region::open_category),

@@ -44,6 +44,13 @@ pub enum Judgement {
 pub enum Reason {
     /// What the rest of the area lacks, by these rules.
     Uncovered(Shortage, ViewRules),
+    /// All images together cover enough, but they fall into parts that nothing ties, and no part does.
+    InParts {
+        /// Parts that cover something.
+        parts: usize,
+        /// Share of the class that all of them cover, 0 to 1.
+        together: f64,
+    },
     /// Pixels are too large on the surface.
     TooCoarse,
     /// The part of the time that is flight, and in how many sorties.

@@ -23,6 +23,8 @@ pub enum MeasureGroup {
     Coverage,
     /// Ground sample distance that surfaces get.
     Gsd,
+    /// How well points and the camera come out of the images' adjustment.
+    Accuracy,
     /// On the clock, from the batteries and on the way.
     Time,
     /// Images and the room for them.
@@ -247,6 +249,102 @@ surface_rows!(ROOF_COVERAGE, ROOF_GSD, SurfaceClass::Roof, "roof", "roofs");
 surface_rows!(WALL_COVERAGE, WALL_GSD, SurfaceClass::Wall, "wall", "walls");
 surface_rows!(UNDERSIDE_COVERAGE, UNDERSIDE_GSD, SurfaceClass::Underside, "underside", "undersides");
 
+/// What is worked out in passing, up to [`Depth::Views`]: what settings are tried for and charts can show.
+pub fn swept_measures() -> impl Iterator<Item = &'static Measure> {
+    MEASURES.iter().filter(|row| row.depth <= Depth::Views)
+}
+
+/// Millimetres of metres.
+const MM: f64 = 1000.0;
+
+const PRECISION_HORIZONTAL: Measure = Measure {
+    id: MeasureId::PrecisionHorizontal,
+    key: "precision_mm.horizontal.p95",
+    name: "Horizontal precision, 95th percentile",
+    label: "horizontal",
+    explanation: "Standard deviation of the place (√(σx² + σy²)) of points measured on what is covered: 95 % of that area \
+                  is as precise as this, or more. From the covariance of the images' adjustment: noise of image points, \
+                  poses, calibration, positioning with the part that all images share, control points.",
+    unit: Unit::Millimetres,
+    group: MeasureGroup::Accuracy,
+    depth: Depth::Network,
+    beside: &[Beside {
+        key: "precision_mm.horizontal.p50",
+        name: "50th percentile",
+        unit: Unit::Millimetres,
+        from: |stages| Some(MM * stages.network?.overall?.horizontal.p50_m),
+    }],
+    from: |stages| Some(MM * stages.network?.overall?.horizontal.p95_m),
+    work: |_| None,
+    ..USUAL
+};
+
+const PRECISION_VERTICAL: Measure = Measure {
+    id: MeasureId::PrecisionVertical,
+    key: "precision_mm.vertical.p95",
+    name: "Vertical precision, 95th percentile",
+    label: "vertical",
+    explanation: "Standard deviation of the height of points measured on what is covered: 95 % of that area is as precise \
+                  as this, or more. As horizontal precision.",
+    unit: Unit::Millimetres,
+    group: MeasureGroup::Accuracy,
+    depth: Depth::Network,
+    beside: &[Beside {
+        key: "precision_mm.vertical.p50",
+        name: "50th percentile",
+        unit: Unit::Millimetres,
+        from: |stages| Some(MM * stages.network?.overall?.vertical.p50_m),
+    }],
+    from: |stages| Some(MM * stages.network?.overall?.vertical.p95_m),
+    work: |_| None,
+    ..USUAL
+};
+
+const FOCAL_SIGMA: Measure = Measure {
+    id: MeasureId::FocalSigma,
+    key: "calibration.focal_sigma_px",
+    name: "Focal length, standard deviation",
+    label: "focal length",
+    explanation: "How well the block determines the camera's focal length, with what is known of it before. Where that is \
+                  no better than before, heights are off as a whole. Nothing where the calibration holds it.",
+    unit: Unit::Pixels,
+    group: MeasureGroup::Accuracy,
+    depth: Depth::Network,
+    from: |stages| stages.network?.calibration.as_ref()?.focal_sigma_px,
+    work: |_| None,
+    ..USUAL
+};
+
+const DOMING: Measure = Measure {
+    id: MeasureId::Doming,
+    key: "calibration.doming_mm",
+    name: "Doming, standard deviation",
+    label: "doming",
+    explanation: "Standard deviation of the mean height of the tenth of the ground nearest to its middle less that of the \
+                  farthest tenth: how far the model may bend.",
+    unit: Unit::Millimetres,
+    group: MeasureGroup::Accuracy,
+    depth: Depth::Network,
+    from: |stages| Some(MM * stages.network?.calibration.as_ref()?.doming_m?),
+    work: |_| None,
+    ..USUAL
+};
+
+const DOME_PER_PIXEL: Measure = Measure {
+    id: MeasureId::DomePerPixel,
+    key: "calibration.dome_per_px_mm",
+    name: "Dome of a calibration wrong by a pixel",
+    label: "dome per pixel",
+    explanation: "Dome that is left if the calibration is held fixed and its radial distortion is wrong by one pixel in the \
+                  corner of the frame; the sign is left out.",
+    unit: Unit::Millimetres,
+    group: MeasureGroup::Accuracy,
+    depth: Depth::Network,
+    from: |stages| Some(MM * stages.network?.calibration.as_ref()?.dome_per_px_m?.abs()),
+    work: |_| None,
+    ..USUAL
+};
+
 /// Every figure, what it delivers before what it costs.
 pub const MEASURES: &[Measure] = &[
     GROUND_COVERAGE,
@@ -257,6 +355,11 @@ pub const MEASURES: &[Measure] = &[
     ROOF_GSD,
     WALL_GSD,
     UNDERSIDE_GSD,
+    PRECISION_HORIZONTAL,
+    PRECISION_VERTICAL,
+    FOCAL_SIGMA,
+    DOMING,
+    DOME_PER_PIXEL,
     Measure {
         id: MeasureId::FlightTime,
         key: "flight_time_s",
@@ -464,12 +567,20 @@ mod tests {
             MeasureId::Farthest,
         ];
         let energy = [MeasureId::Energy, MeasureId::EnergySets];
+        let network = [
+            MeasureId::PrecisionHorizontal,
+            MeasureId::PrecisionVertical,
+            MeasureId::FocalSigma,
+            MeasureId::Doming,
+            MeasureId::DomePerPixel,
+        ];
         let more = [MeasureId::ImageCount, MeasureId::Storage, MeasureId::Gigapixels, MeasureId::ImagePairs];
         let ids = surfaces
             .into_iter()
             .flatten()
             .chain(others)
             .chain(energy)
+            .chain(network)
             .chain(more)
             .chain([MeasureId::ProcessingHours]);
         let mut listed = 0;

@@ -35,4 +35,14 @@ pub enum MeasureId {
     Coverage(SurfaceClass),
     /// 95th percentile of a class's expected GSD.
     GsdP95(SurfaceClass),
+    /// 95th percentile of the places' standard deviation.
+    PrecisionHorizontal,
+    /// The same of heights.
+    PrecisionVertical,
+    /// Standard deviation of the focal length.
+    FocalSigma,
+    /// Standard deviation of the ground's dome.
+    Doming,
+    /// The dome that a fixed calibration leaves which is wrong by a pixel.
+    DomePerPixel,
 }

@@ -3,6 +3,7 @@ use crate::flight::{Bands, Flight, Timing};
 use crate::ground::SiteModel;
 use crate::light::{ExposureFigures, LightFigures, NoExposure, NoLight};
 use crate::load::LoadFigures;
+use crate::network::NetworkFigures;
 use crate::result::{Caution, Judgement};
 use crate::route::{PassPlan, PlanError};
 use crate::scenario::PatternKind;
@@ -18,6 +19,9 @@ pub enum Depth {
     Spread,
     /// Adds samples, sight, coverage, GSD spread, rose and pairs.
     Views,
+    /// Adds what the images would tell if they were adjusted together: which hang together, how well the camera and every
+    /// sample come out.
+    Network,
 }
 
 /// Everything predicted for one strategy: made once, from the results of finished stages, and never changed.
@@ -47,6 +51,8 @@ pub struct Outcome {
     pub views: Option<Arc<ViewFigures>>,
     /// The site as sampled, that `views` refers to.
     pub site: Option<Arc<SiteModel>>,
+    /// What the images would tell if they were adjusted together; from [`Depth::Network`] on, and nothing where it cannot be flown.
+    pub network: Option<Arc<NetworkFigures>>,
     /// What processing has to do; nothing where it cannot be flown.
     pub load: Option<LoadFigures>,
     /// What to mind; each thing is looked at from [`Caution::depth`] on.
@@ -75,6 +81,7 @@ pub(crate) struct Finished<'a> {
     pub(crate) passes: &'a [PassOutcome],
     pub(crate) timing: Option<&'a Timing>,
     pub(crate) views: Option<&'a ViewFigures>,
+    pub(crate) network: Option<&'a NetworkFigures>,
     pub(crate) load: Option<&'a LoadFigures>,
 }
 
@@ -99,6 +106,7 @@ impl Outcome {
             passes: &self.passes,
             timing: self.timing.as_ref(),
             views: self.views.as_deref(),
+            network: self.network.as_deref(),
             load: self.load.as_ref(),
         }
     }

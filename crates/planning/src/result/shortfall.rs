@@ -6,6 +6,9 @@ use crate::result::{Judgement, MeasureId, Outcome, Reason, measure};
 use crate::scenario::ViewRules;
 use crate::view::Shortage;
 
+/// What ties parts of a block to each other.
+pub(crate) const MEND: &str = "add a pass tilted by 45° between them";
+
 impl Outcome {
     /// What the strategy misses, one sentence each.
     pub fn shortfalls(&self, gsd: GsdUnit) -> Vec<String> {
@@ -24,6 +27,12 @@ impl Judgement {
                 let rest = why_uncovered(shortage, rules);
                 format!("{}: {value} of the area is covered, {limit} needed; {rest}", class.plural())
             }
+            (MeasureId::Coverage(class), Reason::InParts { parts, together }) => format!(
+                "{}: the part of the block that covers most covers {value} of the area, {limit} needed; all {parts} parts \
+                 together cover {}, but no tie holds them together: {MEND}",
+                class.plural(),
+                Form::of_in(measure(*of).unit, gsd).held(*together, *required).value
+            ),
             (MeasureId::GsdP95(class), _) => format!(
                 "{}: 95 % of what is seen is at {value} or finer, {limit} needed; fly lower or look more squarely at it",
                 class.plural()
@@ -38,7 +47,7 @@ impl Judgement {
                  split the job",
                 if value == "1" { "battery set" } else { "battery sets" }
             ),
-            (_, Reason::TooMany | Reason::TooCoarse | Reason::Uncovered(..)) => {
+            (_, Reason::TooMany | Reason::TooCoarse | Reason::Uncovered(..) | Reason::InParts { .. }) => {
                 format!("images: {value}, {limit} allowed")
             }
         })

@@ -1,6 +1,6 @@
 use crate::base::GsdUnit;
-use crate::base::SurfaceClass;
 use crate::base::wording::{listed, side};
+use crate::base::{ByClass, SurfaceClass};
 use crate::flight::Timing;
 use crate::result::likely::time_and_batteries;
 use crate::result::outcome::Finished;
@@ -36,7 +36,7 @@ fn judgement(
     conditions: &Conditions,
 ) -> Option<Judgement> {
     let (of, required) = (row.id, (row.required)(requirement, conditions)?);
-    let Some(value) = row.of(stages) else {
+    let Some(value) = judged(row, stages, requirement) else {
         let MeasureId::Coverage(_) = of else { return None };
         let worked_out = stages.views.is_some();
         return Some(if worked_out { Judgement::NotJudged { of } } else { Judgement::Unknown { of } });
@@ -48,7 +48,34 @@ fn judgement(
     if side(value, required) != fails {
         return Some(Judgement::Met { of, value, required });
     }
-    Some(Judgement::Missed { of, value, required, why: reason(of, stages, &requirement.views)? })
+    let why = match in_parts(row, stages, required) {
+        Some(in_parts) => in_parts,
+        None => reason(of, stages, &requirement.views)?,
+    };
+    Some(Judgement::Missed { of, value, required, why })
+}
+
+/// A figure as it is held against what is asked: coverage by the part of the block that covers most of what is asked, once
+/// parts are known.
+fn judged(row: &Measure, stages: &Finished<'_>, requirement: &Requirement) -> Option<f64> {
+    let value = row.of(stages)?;
+    let (MeasureId::Coverage(class), Some(network)) = (row.id, stages.network) else { return Some(value) };
+    let area_m2 = ByClass::from_fn(|class| {
+        let asked = requirement.coverage[class].and_then(|_| stages.class(class));
+        asked.map_or(0.0, |figures| figures.area_m2)
+    });
+    let part = network.foremost_part(&area_m2);
+    part.and_then(|part| part.covered_ratio[class]).or(Some(value))
+}
+
+/// Whether what is missed would be met if the parts of the block hung together.
+fn in_parts(row: &Measure, stages: &Finished<'_>, required: f64) -> Option<Reason> {
+    let (MeasureId::Coverage(_), Some(network), Some(together)) = (row.id, stages.network, row.of(stages))
+    else {
+        return None;
+    };
+    let parts = network.parts.len();
+    (parts > 1 && side(together, required) != Ordering::Less).then_some(Reason::InParts { parts, together })
 }
 
 /// Why a figure misses what is asked of it.

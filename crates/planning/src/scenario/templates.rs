@@ -114,3 +114,28 @@ impl Template {
         }
     }
 }
+
+/// A camera tilted by more looks at a wall about squarely.
+const SQUARE_DEG: f64 = 60.0;
+
+/// How far the rows are tilted that tie walls to what is seen from above: half way.
+const BETWEEN_DEG: f64 = 45.0;
+
+/// The rows in front of walls once more, tilted half way to straight down, with identifiers from `first_id` on: what ties
+/// rows that look squarely at walls to each other and to a block that looks down. None where the strategy has no such rows, or has
+/// tilted ones already.
+///
+/// Common practice, no source.
+pub fn rows_that_tie(strategy: &Strategy, first_id: Id) -> Vec<Pass> {
+    let is_square = |pass: &&Pass| pass.attitudes.iter().all(|look| look.tilt_deg > SQUARE_DEG);
+    let mut rows = strategy.passes.iter().filter(|pass| matches!(pass.pattern, Pattern::Facade(_)));
+    if !rows.clone().all(|pass| is_square(&pass)) {
+        return Vec::new();
+    }
+    let tilted = |(number, pass): (u32, &Pass)| {
+        let mut tilted = Pass { id: Id(number), ..pass.clone() };
+        tilted.attitudes.iter_mut().for_each(|look| look.tilt_deg = BETWEEN_DEG);
+        tilted
+    };
+    (first_id.0..).zip(rows.by_ref()).map(tilted).collect()
+}

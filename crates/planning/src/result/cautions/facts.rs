@@ -4,6 +4,7 @@ use crate::flight::{Flight, Home, Timing};
 use crate::ground::SiteOutline;
 use crate::light::{ExposureFigures, LightFigures, NoExposure, NoLight};
 use crate::load::LoadFigures;
+use crate::network::NetworkFigures;
 use crate::result::cautions::place::Walk;
 use crate::route::{Leg, PassPlan};
 use crate::scenario::{Aircraft, Conditions, Strategy};
@@ -18,6 +19,10 @@ pub(crate) struct Facts<'a> {
     pub(crate) light: &'a Result<LightFigures, NoLight>,
     pub(crate) exposure: &'a Result<ExposureFigures, NoExposure>,
     pub(crate) load: &'a LoadFigures,
+    /// What the images would tell if they were adjusted together, once that is worked out.
+    pub(crate) network: Option<&'a NetworkFigures>,
+    /// Rays that differ by more do not match, in degrees.
+    pub(crate) max_link_deg: f64,
     pub(crate) aircraft: &'a Aircraft,
     pub(crate) site: &'a SiteOutline,
     pub(crate) conditions: &'a Conditions,

@@ -9,7 +9,8 @@ use obliquity_planning::knob::Dial;
 use obliquity_planning::what_if::{Free, Looked, LookedCount, SearchOf, ToSpare, TuneResult, Tuned};
 use obliquity_planning::wording::within;
 use obliquity_planning::{
-    Better, Id, KnownOf, MEASURES, Measure, MeasureId, Outcome, Scenario, Strategy, Unit, Units, measure,
+    Better, Id, KnownOf, Measure, MeasureId, Outcome, Scenario, Strategy, Unit, Units, measure,
+    swept_measures,
 };
 
 /// What a row is made of.
@@ -112,7 +113,7 @@ impl BestSheet {
         });
         BestSheet {
             objective,
-            objectives: MEASURES.iter().filter(|row| can_be_least(row)).map(|row| row.id).collect(),
+            objectives: swept_measures().filter(|row| can_be_least(row)).map(|row| row.id).collect(),
             to_spare,
             rows: rows.map(|given| row(scenario, objective, &given, units)).collect(),
             running,

@@ -8,7 +8,7 @@ use crate::keys;
 use crate::mark;
 use crate::theme;
 use egui::{EventFilter, Key, Label, PointerButton, RichText, Role, Stroke, Ui, WidgetInfo, vec2};
-use obliquity_planning::MEASURES;
+use obliquity_planning::{Measure, swept_measures};
 
 /// So near to the pointer, in points, a setting is meant.
 const NEAR: f32 = 14.0;
@@ -20,12 +20,13 @@ pub(super) fn choices(ui: &mut Ui, trade: &TradeSheet<'_>, asks: &mut Vec<BestAs
     let note = "Every setting that was looked at, one figure against another. The line joins the Pareto front: nothing \
                 that was looked at is better in both.";
     form::card(ui, "Trade-off", note, |ui| {
-        let all: Vec<(&str, &str)> = MEASURES.iter().map(|row| (row.name, row.explanation)).collect();
-        let at = |id| MEASURES.iter().position(|row| row.id == id);
+        let rows: Vec<&Measure> = swept_measures().collect();
+        let all: Vec<(&str, &str)> = rows.iter().map(|row| (row.name, row.explanation)).collect();
+        let at = |id| rows.iter().position(|row| row.id == id);
         let named =
             Named { name: "Up", spoken: "Figure up", hint: "What the diagram shows from bottom to top" };
         if let Some(up) = form::choice(ui, named, &all, at(trade.axes.1)) {
-            asks.push(BestAsk::Up(MEASURES[up].id));
+            asks.push(BestAsk::Up(rows[up].id));
         }
         let named = Named {
             name: "Across",
@@ -33,7 +34,7 @@ pub(super) fn choices(ui: &mut Ui, trade: &TradeSheet<'_>, asks: &mut Vec<BestAs
             hint: "What the diagram shows from left to right",
         };
         if let Some(across) = form::choice(ui, named, &all, at(trade.axes.0)) {
-            asks.push(BestAsk::Across(MEASURES[across].id));
+            asks.push(BestAsk::Across(rows[across].id));
         }
         picked(ui, trade, asks);
     });

@@ -13,7 +13,7 @@ use obliquity_exchange::Slots;
 use obliquity_exchange::chart::{Chart, nudge_charts, nudge_text};
 use obliquity_planning::what_if::{NudgeGap, NudgeSide, Nudged, Tried, nudge_gaps};
 use obliquity_planning::wording::{listed, within};
-use obliquity_planning::{Depth, Id, MEASURES, MeasureId, Scenario, Units, measure};
+use obliquity_planning::{Depth, Id, Measure, MeasureId, Scenario, Units, measure, swept_measures};
 
 /// Height of a bar's row, and of what else there is of a diagram.
 const BAR: f32 = 30.0;
@@ -154,12 +154,13 @@ impl App {
                 mark::put(ui, sheet.slot);
                 ui.add(Label::new(RichText::new(&sheet.strategy).font(theme::body_strong())).truncate());
             });
-            let figures: Vec<(&str, &str)> = MEASURES.iter().map(|row| (row.name, row.explanation)).collect();
-            let chosen = MEASURES.iter().position(|row| row.id == sheet.figure);
+            let rows: Vec<&Measure> = swept_measures().collect();
+            let figures: Vec<(&str, &str)> = rows.iter().map(|row| (row.name, row.explanation)).collect();
+            let chosen = rows.iter().position(|row| row.id == sheet.figure);
             let named =
                 Named { name: "Show", spoken: "Figure shown", hint: "The figure that the bars are of" };
             if let Some(at) = form::choice(ui, named, &figures, chosen) {
-                asks.push(CurvesAsk::Figure(MEASURES[at].id));
+                asks.push(CurvesAsk::Figure(rows[at].id));
             }
         });
         ui.add_space(space::ROW);

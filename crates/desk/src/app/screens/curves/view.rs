@@ -10,7 +10,7 @@ use crate::mark;
 use crate::opens;
 use crate::theme::{self, space};
 use egui::{EventFilter, Key, Label, Rect, RichText, ScrollArea, Sense, Shape, Stroke, Ui, pos2, vec2};
-use obliquity_planning::{Knob, MEASURES, Scope, knob, measure};
+use obliquity_planning::{Knob, Measure, Scope, knob, measure, swept_measures};
 
 /// Height of a row below the diagram.
 const UNDER: f32 = 17.0;
@@ -45,11 +45,12 @@ fn choices(ui: &mut Ui, sheet: &CurveSheet, swept: &[Knob], asks: &mut Vec<Curve
         if let Some(at) = form::choice(ui, named, &only, Some(chosen)) {
             asks.push(CurvesAsk::Only(at.checked_sub(1).map(|at| sheet.strategies[at].0)));
         }
-        let figures: Vec<(&str, &str)> = MEASURES.iter().map(|row| (row.name, row.explanation)).collect();
-        let chosen = MEASURES.iter().position(|row| row.id == sheet.figure);
+        let rows: Vec<&Measure> = swept_measures().collect();
+        let figures: Vec<(&str, &str)> = rows.iter().map(|row| (row.name, row.explanation)).collect();
+        let chosen = rows.iter().position(|row| row.id == sheet.figure);
         let named = Named { name: "Show", spoken: "Figure shown", hint: "What the large diagram shows" };
         if let Some(at) = form::choice(ui, named, &figures, chosen) {
-            asks.push(CurvesAsk::Figure(MEASURES[at].id));
+            asks.push(CurvesAsk::Figure(rows[at].id));
         }
         ends(ui, sheet, &row, asks);
     });

@@ -9,7 +9,7 @@ use egui::{
     Button, ComboBox, Frame, Grid, Key, Label, Rect, RichText, ScrollArea, Sense, Stroke, Ui, pos2, vec2,
 };
 use obliquity_exchange::{LineRow, StepRow, TermRow, working_signs};
-use obliquity_planning::{MEASURES, measure};
+use obliquity_planning::{measure, swept_measures};
 
 /// Lines are never set wider.
 const WIDEST: f32 = 760.0;
@@ -62,7 +62,7 @@ fn tools(ui: &mut Ui, sheet: &WorkingSheet, asks: &mut Vec<WorkingAsk>) {
         let figure = measure(sheet.figure).name;
         let chooser = ComboBox::from_id_salt("working of figure").selected_text(figure).width(240.0);
         let chosen = chooser.show_ui(ui, |ui| {
-            for other in MEASURES {
+            for other in swept_measures() {
                 if ui.selectable_label(other.id == sheet.figure, other.name).clicked() {
                     asks.push(WorkingAsk::Go(Goal::Figure(other.id)));
                 }

@@ -1,0 +1,17 @@
+//! What a strategy's images would tell if they were adjusted together: which hang together, what they tell of the camera,
+//! and how well every sample is determined.
+
+mod counted;
+mod figures;
+mod parts;
+mod precision;
+mod solve;
+mod terms;
+mod thinned;
+mod tied;
+
+pub use figures::{NetworkFigures, network_figures};
+pub use parts::BlockPart;
+pub use precision::{ErrorSpread, Precision, SampleSigmas};
+pub use solve::{CalibrationFigures, Held};
+pub use terms::{ControlPlace, NetworkTerms, POINTS_A_FRAME, Thinning};

@@ -1,0 +1,235 @@
+//! How well every sample is determined by the images that count it.
+
+use super::counted::Counted;
+use super::solve::Solved;
+use super::terms::NetworkTerms;
+use super::tied::Tied;
+use crate::base::number::narrow;
+use crate::base::{ByClass, Cancelled, SurfaceClass, Watch};
+use crate::ground::{Sample, SiteModel};
+use crate::network::image_point::ImagePoint;
+use crate::network::intersection::{inverse_if_determined, outer};
+use crate::network::{Calibration, ImageBlock, Poses};
+use crate::view::ViewFigures;
+use glam::{DMat3, DVec3};
+use rayon::prelude::*;
+use std::sync::atomic::{AtomicU64, Ordering};
+
+/// Standard deviations sample by sample, in the site model's numbering; infinite where nothing is determined.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct SampleSigmas {
+    /// Of the place: √(σx² + σy²), in metres.
+    pub horizontal_m: Vec<f32>,
+    /// Of the height, in metres.
+    pub vertical_m: Vec<f32>,
+    /// Along the surface's normal, in metres.
+    pub normal_m: Vec<f32>,
+}
+
+/// Standard deviations of some surface, by area.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ErrorSpread {
+    /// Half of it is as precise as this, or more.
+    pub p50_m: f64,
+    /// 95 % of it is.
+    pub p95_m: f64,
+    /// Root of their mean square: what check points all over it would show.
+    pub rms_m: f64,
+}
+
+/// How precise points on what is covered come out.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Precision {
+    /// Of the place.
+    pub horizontal: ErrorSpread,
+    /// Of the height.
+    pub vertical: ErrorSpread,
+    /// Along the surface's normal.
+    pub normal: ErrorSpread,
+    /// Share of what is covered that is determined at all, 0 to 1.
+    pub determined_ratio: f64,
+}
+
+impl SampleSigmas {
+    /// Of samples of which nothing is known.
+    pub(super) fn unknown(samples: usize) -> Self {
+        let none = || vec![f32::INFINITY; samples];
+        SampleSigmas { horizontal_m: none(), vertical_m: none(), normal_m: none() }
+    }
+}
+
+/// What intersections of a solved block's images are worked out from.
+pub(super) struct Intersected<'a> {
+    site: &'a SiteModel,
+    counted: &'a Counted,
+    block: ImageBlock,
+    poses: Poses,
+    calibration: Calibration,
+    /// The part of each image; nothing for one that does not carry the network.
+    part: Vec<Option<u32>>,
+    samples_a_tile: usize,
+}
+
+/// Tiles between two questions whether to go on.
+const GROUP_LEN: usize = 1;
+
+impl<'a> Intersected<'a> {
+    pub(super) fn new(
+        site: &'a SiteModel,
+        (counted, tied): (&'a Counted, &Tied),
+        solved: Solved,
+        terms: &NetworkTerms,
+        watch: &dyn Watch,
+    ) -> Result<Self, Cancelled> {
+        let mut part = vec![None; counted.cameras.len()];
+        for &image in &solved.network.carried.images {
+            part[image as usize] = Some(tied.ties.part[image as usize]);
+        }
+        Ok(Intersected {
+            site,
+            counted,
+            block: solved.block,
+            poses: Poses::new(solved.network, watch)?,
+            calibration: solved.calibration,
+            part,
+            samples_a_tile: terms.thinning.samples_a_tile as usize,
+        })
+    }
+
+    /// Standard deviations of all samples.
+    ///
+    /// The noise of a sample's own image points is carried through for each; the errors of the images are for some samples of a tile, and
+    /// the others take them from the nearest of these.
+    pub(super) fn sigmas(&self, watch: &dyn Watch) -> Result<SampleSigmas, Cancelled> {
+        let (done, total) = (AtomicU64::new(0), self.site.tiles.len() as u64);
+        let numbers: Vec<usize> = (0..self.site.tiles.len()).collect();
+        let of_group = |tiles: &[usize]| {
+            watch.step(done.fetch_add(tiles.len() as u64, Ordering::Relaxed), total)?;
+            Ok(tiles.iter().flat_map(|&tile| self.of_tile(tile)).collect::<Vec<_>>())
+        };
+        let groups = numbers.par_chunks(GROUP_LEN).map(of_group).collect::<Result<Vec<_>, Cancelled>>()?;
+        let mut made = SampleSigmas::default();
+        for (sample, m2) in groups.into_iter().flatten() {
+            let root = |m2: f64| narrow(m2.max(0.0).sqrt());
+            let [h, z, n] = m2.map_or([f32::INFINITY; 3], |m2| {
+                [
+                    root(m2.x_axis.x + m2.y_axis.y),
+                    root(m2.z_axis.z),
+                    root(sample.normal.dot(m2 * sample.normal)),
+                ]
+            });
+            made.horizontal_m.push(h);
+            made.vertical_m.push(z);
+            made.normal_m.push(n);
+        }
+        Ok(made)
+    }
+
+    /// Covariances of the samples of a tile.
+    fn of_tile(&self, number: usize) -> Vec<(Sample, Option<DMat3>)> {
+        let tile = &self.site.tiles[number];
+        let samples: Vec<Sample> = (0..tile.len).map(|lane| tile.sample(lane)).collect();
+        let images: Vec<Vec<u32>> = (0..tile.len).map(|lane| self.together(number, lane)).collect();
+        let of_rays: Vec<Option<DMat3>> = samples
+            .iter()
+            .zip(&images)
+            .map(|(sample, images)| self.of_rays_m2(images, sample.position_m))
+            .collect();
+        let able: Vec<usize> = (0..tile.len).filter(|lane| of_rays[*lane].is_some()).collect();
+        let count = self.samples_a_tile.min(able.len());
+        let carried = (0..count).map(|k| able[(2 * k + 1) * able.len() / (2 * count)]);
+        let carried: Vec<(DVec3, DMat3)> = carried
+            .filter_map(|lane| {
+                let at_m = samples[lane].position_m;
+                let errors =
+                    self.poses.point_errors_m2(&self.block, &images[lane], at_m, &self.calibration)?;
+                Some((at_m, errors.of_images_m2))
+            })
+            .collect();
+        let near = |at_m: DVec3| {
+            let away = |from: &(DVec3, DMat3)| from.0.distance_squared(at_m);
+            carried.iter().min_by(|a, b| away(a).total_cmp(&away(b))).map(|found| found.1)
+        };
+        let whole = |(sample, rays): (Sample, Option<DMat3>)| {
+            (sample, rays.and_then(|rays_m2| Some(rays_m2 + near(sample.position_m)?)))
+        };
+        samples.into_iter().zip(of_rays).map(whole).collect()
+    }
+
+    /// The images that count a sample, of the part that most of them are of.
+    fn together(&self, tile: usize, lane: usize) -> Vec<u32> {
+        let images: Vec<u32> =
+            self.counted.images_of(tile, lane).filter(|image| self.part[*image as usize].is_some()).collect();
+        let mut counts: Vec<(u32, usize)> = Vec::new();
+        for part in images.iter().filter_map(|image| self.part[*image as usize]) {
+            match counts.iter_mut().find(|(known, _)| *known == part) {
+                Some((_, count)) => *count += 1,
+                None => counts.push((part, 1)),
+            }
+        }
+        let most = counts.iter().max_by_key(|(part, count)| (*count, std::cmp::Reverse(*part)));
+        let Some(&(most, _)) = most else { return images };
+        images.into_iter().filter(|image| self.part[*image as usize] == Some(most)).collect()
+    }
+
+    /// Covariance of a point if its images were known.
+    fn of_rays_m2(&self, images: &[u32], at_m: DVec3) -> Option<DMat3> {
+        let weight = self.block.image_sigma_px.powi(-2);
+        let rays = images
+            .iter()
+            .filter_map(|&image| ImagePoint::of(&self.block.images[image as usize], &self.block.lens, at_m));
+        let normal =
+            rays.flat_map(|ray| ray.by_point).fold(DMat3::ZERO, |sum, row| sum + outer(row, weight * row));
+        inverse_if_determined(&normal).filter(|_| images.len() >= 2)
+    }
+}
+
+/// How precise each class that the site has comes out, and all of them together; of what is covered.
+pub(super) fn precision(
+    site: &SiteModel,
+    seen: &ViewFigures,
+    sigmas: &SampleSigmas,
+) -> (ByClass<Option<Precision>>, Option<Precision>) {
+    let covered: Vec<Sample> =
+        site.samples().filter(|sample| seen.samples.covered[sample.number as usize]).collect();
+    let of = |keeps: &dyn Fn(SurfaceClass) -> bool| {
+        let own: Vec<&Sample> = covered.iter().filter(|sample| keeps(sample.class)).collect();
+        of_samples(&own, sigmas)
+    };
+    (ByClass::from_fn(|class| of(&|own| own == class)), of(&|_| true))
+}
+
+fn of_samples(own: &[&Sample], sigmas: &SampleSigmas) -> Option<Precision> {
+    let spread = |of: &[f32]| {
+        let known = own.iter().map(|sample| (of[sample.number as usize], sample.area_m2));
+        ErrorSpread::new(known.filter(|(sigma_m, _)| sigma_m.is_finite()).collect())
+    };
+    let area = |keeps: &dyn Fn(&Sample) -> bool| {
+        own.iter().filter(|sample| keeps(sample)).map(|sample| sample.area_m2).sum::<f64>()
+    };
+    let determined_m2 = area(&|sample| sigmas.horizontal_m[sample.number as usize].is_finite());
+    Some(Precision {
+        horizontal: spread(&sigmas.horizontal_m)?,
+        vertical: spread(&sigmas.vertical_m)?,
+        normal: spread(&sigmas.normal_m)?,
+        determined_ratio: determined_m2 / area(&|_| true),
+    })
+}
+
+impl ErrorSpread {
+    /// The spread of standard deviations with the areas they hold for; nothing of nothing.
+    fn new(mut values: Vec<(f32, f64)>) -> Option<Self> {
+        values.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let area_m2: f64 = values.iter().map(|(_, area_m2)| area_m2).sum();
+        let quantile = |share: f64| {
+            let mut sum_m2 = 0.0;
+            let reached = values.iter().find(|(_, own_m2)| {
+                sum_m2 += own_m2;
+                sum_m2 >= share * area_m2 * (1.0 - 1e-12)
+            });
+            reached.or(values.last()).map(|(sigma_m, _)| f64::from(*sigma_m))
+        };
+        let square: f64 = values.iter().map(|(sigma_m, own_m2)| f64::from(*sigma_m).powi(2) * own_m2).sum();
+        Some(ErrorSpread { p50_m: quantile(0.5)?, p95_m: quantile(0.95)?, rms_m: (square / area_m2).sqrt() })
+    }
+}

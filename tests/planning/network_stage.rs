@@ -1,0 +1,268 @@
+//! What a strategy's images would tell if they were adjusted together, for whole scenarios.
+//!
+//! A few scenarios are drawn; `OBLIQUITY_SCENARIOS=200` draws as many as it says.
+
+#![expect(clippy::unwrap_used, reason = "a test ends at the first surprise")]
+
+use crate::generate::{Dice, scenario};
+use crate::transform::{mirrored, moved, turned};
+use glam::{DVec2, DVec3};
+use obliquity_planning::*;
+
+/// Drawn where nothing else is asked for.
+const FEW: u64 = 6;
+
+/// Larger strategies are left out: they take long and are no different.
+const MOST_IMAGES: u32 = 350;
+
+/// What thinning may change: other samples are taken where the lattice is told otherwise.
+const THINNED: f64 = 0.1;
+
+#[expect(clippy::disallowed_methods, reason = "a run by hand draws more")]
+fn seeds() -> std::ops::Range<u64> {
+    0..std::env::var("OBLIQUITY_SCENARIOS").ok().and_then(|text| text.parse().ok()).unwrap_or(FEW)
+}
+
+fn evaluated(scenario: &Scenario, strategy: Id) -> Outcome {
+    let store = Store::new(64 << 20);
+    Evaluator { store: &store, watch: &NoWatch }.evaluate(scenario, strategy, Depth::Network).unwrap()
+}
+
+/// A drawn scenario with its strategies that are small enough.
+fn small(seed: u64) -> Scenario {
+    let mut drawn = scenario(seed);
+    let store = Store::new(1 << 20);
+    let evaluator = Evaluator { store: &store, watch: &NoWatch };
+    let all = drawn.clone();
+    let images = |strategy: &Strategy| {
+        let outcome = evaluator.evaluate(&all, strategy.id, Depth::Quick).unwrap();
+        outcome.load.map_or(u32::MAX, |load| load.image_count)
+    };
+    drawn.strategies.retain(|strategy| images(strategy) <= MOST_IMAGES);
+    drawn
+}
+
+/// The figures that are compared: in pixels and metres.
+fn told(outcome: &Outcome) -> Vec<(&'static str, Option<f64>)> {
+    let network = outcome.network.as_ref().unwrap();
+    let camera = network.calibration.as_ref();
+    let overall = network.overall;
+    vec![
+        ("focal", camera.and_then(|camera| camera.focal_sigma_px)),
+        ("dome", camera.and_then(|camera| camera.doming_m)),
+        ("level", camera.and_then(|camera| camera.level_m)),
+        ("horizontal p50", overall.map(|of| of.horizontal.p50_m)),
+        ("horizontal p95", overall.map(|of| of.horizontal.p95_m)),
+        ("vertical p50", overall.map(|of| of.vertical.p50_m)),
+        ("vertical p95", overall.map(|of| of.vertical.p95_m)),
+    ]
+}
+
+fn alike(what: &str, a: &Outcome, b: &Outcome) {
+    let parts = |outcome: &Outcome| outcome.network.as_ref().map(|network| network.parts.len());
+    assert_eq!(parts(a), parts(b), "{what}: parts of {}", a.name);
+    if parts(a).is_none() {
+        return;
+    }
+    for ((name, one), (_, other)) in told(a).into_iter().zip(told(b)) {
+        let (Some(one), Some(other)) = (one, other) else {
+            assert_eq!(one.is_some(), other.is_some(), "{what}: {name} of {}", a.name);
+            continue;
+        };
+        assert!((one / other - 1.0).abs() < THINNED, "{what}: {name} of {}: {one} {other}", a.name);
+    }
+}
+
+/// Derived: neither where a site lies nor how it is turned, nor the order of passes, changes what images tell.
+#[test]
+fn telling_a_scenario_otherwise_changes_no_adjustment() {
+    let mut looked_at = 0;
+    for seed in seeds() {
+        let mut dice = Dice::new(seed ^ 0x9e37);
+        let drawn = small(seed);
+        let level = matches!(drawn.site.terrain, Terrain::Plane { .. });
+        let deg = if level { dice.within(0.0, 360.0) } else { 180.0 };
+        let mut reordered = drawn.clone();
+        reordered.strategies.iter_mut().for_each(|strategy| strategy.passes.reverse());
+        let mut otherwise = vec![
+            ("moved", moved(&drawn, DVec2::new(dice.within(-900.0, 900.0), 300.0))),
+            ("turned", turned(&drawn, deg)),
+            ("reordered", reordered),
+        ];
+        if level {
+            otherwise.push(("mirrored", mirrored(&drawn)));
+        }
+        for strategy in &drawn.strategies {
+            let own = evaluated(&drawn, strategy.id);
+            for (what, other) in &otherwise {
+                alike(&format!("seed {seed}, {what}"), &own, &evaluated(other, strategy.id));
+                looked_at += 1;
+            }
+        }
+    }
+    assert!(looked_at > 10, "{looked_at} looked at");
+}
+
+/// Derived: purity. What a store keeps is what is worked out anew, and what is told of views does not depend on how deep the
+/// evaluation goes.
+#[test]
+fn a_store_changes_nothing_and_depth_adds_only() {
+    let drawn = small(1);
+    let store = Store::new(256 << 20);
+    let evaluator = Evaluator { store: &store, watch: &NoWatch };
+    for strategy in &drawn.strategies {
+        let seen = evaluator.evaluate(&drawn, strategy.id, Depth::Views).unwrap();
+        let first = evaluator.evaluate(&drawn, strategy.id, Depth::Network).unwrap();
+        assert_eq!(first, evaluator.evaluate(&drawn, strategy.id, Depth::Network).unwrap());
+        assert_eq!(first, evaluated(&drawn, strategy.id));
+        assert_eq!((&seen.views, &seen.load, &seen.timing), (&first.views, &first.load, &first.timing));
+        for row in swept_measures() {
+            assert_eq!(row.read(&seen), row.read(&first), "{}", row.name);
+        }
+    }
+}
+
+/// Derived: every input of the adjustment is in its key: what a shared store gives after each change is what is worked out
+/// anew, and it is not what it was.
+#[test]
+fn every_input_of_the_adjustment_is_in_its_key() {
+    let drawn = small(1);
+    let id = drawn.strategies[0].id;
+    let store = Store::new(256 << 20);
+    let shared = |scenario: &Scenario| {
+        Evaluator { store: &store, watch: &NoWatch }
+            .evaluate(scenario, id, Depth::Network)
+            .unwrap()
+            .network
+            .unwrap()
+    };
+    let usual = shared(&drawn);
+    let aircraft = |change: &dyn Fn(&mut Aircraft)| {
+        let mut other = drawn.clone();
+        let mut equipment = (*other.equipment).clone();
+        equipment.aircraft.iter_mut().for_each(change);
+        other.equipment = equipment.into();
+        other
+    };
+    let mut placed = drawn.clone();
+    let mut site = (*placed.site).clone();
+    site.control_points = [DVec2::ZERO, DVec2::new(12.0, 3.0), DVec2::new(-3.0, 15.0)]
+        .map(|at_m| ControlPoint { name: String::new(), at_m, role: PointRole::Control })
+        .to_vec();
+    placed.site = site.into();
+    let mut surveyed = placed.clone();
+    surveyed.conditions.survey.vertical_m = 0.005;
+    let mut linked = drawn.clone();
+    linked.requirement.views.max_link_deg = 25.0;
+    let others = [
+        aircraft(&|a| a.camera.image_noise_px = 0.8),
+        aircraft(&|a| a.camera.calibration = CameraCalibration::Fixed),
+        aircraft(&|a| a.camera.calibration = CameraCalibration::usual_earlier_job()),
+        aircraft(&|a| a.camera.distortion.k1 = -0.02),
+        aircraft(&|a| a.airframe.gnss = None),
+        aircraft(&|a| a.airframe.gnss.as_mut().unwrap().random_vertical_m = 0.05),
+        aircraft(&|a| a.airframe.gnss.as_mut().unwrap().constant_horizontal_m = 0.05),
+        placed,
+        surveyed,
+        linked,
+    ];
+    let mut known = vec![usual];
+    for (k, other) in others.iter().enumerate() {
+        let found = shared(other);
+        assert_eq!(Some(&found), evaluated(other, id).network.as_ref(), "input {k}");
+        assert!(known.iter().all(|before| *before != found), "input {k} changes nothing");
+        known.push(found);
+    }
+}
+
+/// A level patch of samples a metre apart, and level cameras 30 m above some places.
+fn patch(places: &[DVec2]) -> (SiteModel, Stations) {
+    let point = |k: u32| SamplePoint {
+        class: SurfaceClass::Ground,
+        position_m: DVec3::new(f64::from(k % 20) - 9.5, f64::from(k / 20) - 9.5, 0.0),
+        normal: DVec3::Z,
+        area_m2: 1.0,
+    };
+    let points: Vec<SamplePoint> = (0..400).map(point).collect();
+    let site = SiteModel::from_points(&points, Vec::new(), Terrain::default());
+    let camera = CameraModel { width_px: 4000, height_px: 3000, focal_length_px: 3000.0 };
+    let pose =
+        |at: &DVec2| Pose { position_m: at.extend(30.0), heading_rad: 0.0, tilt_rad: 0.0, roll_rad: 0.0 };
+    (site, Stations { camera, poses: places.iter().map(pose).collect() })
+}
+
+fn figures(places: &[DVec2], positioning: Option<Positioning>) -> NetworkFigures {
+    let (site, stations) = patch(places);
+    let table = sight(&site, &stations, &NoWatch).unwrap();
+    let passes = [(&stations, &table)];
+    let seen = views(&site, &passes, &ViewLimits::from(&Requirement::default()), &NoWatch).unwrap();
+    let terms = NetworkTerms {
+        lens: Brown::NONE,
+        freedom: InteriorFreedom::ALL,
+        image_sigma_px: 0.5,
+        positioning,
+        control: Vec::new(),
+        thinning: Thinning::USUAL,
+    };
+    network_figures(&site, &passes, &seen, terms, &NoWatch).unwrap()
+}
+
+fn rtk() -> Positioning {
+    Positioning {
+        random_sigma_m: DVec3::new(0.01, 0.01, 0.02),
+        constant_sigma_m: DVec3::new(0.015, 0.015, 0.03),
+        set_ups: Vec::new(),
+    }
+}
+
+/// Derived: no image, one, two in one place, two far apart, and images that see nothing give an answer, and no precision
+/// where nothing is determined.
+#[test]
+fn a_block_that_determines_nothing_is_told_without_precision() {
+    let far = DVec2::new(500.0, 0.0);
+    for places in [&[][..], &[DVec2::ZERO], &[DVec2::ZERO, DVec2::ZERO], &[DVec2::ZERO, far], &[far]] {
+        for positioning in [Some(rtk()), None] {
+            let found = figures(places, positioning);
+            assert!(found.overall.is_none(), "{places:?}");
+            assert!(found.samples.vertical_m.iter().all(|sigma_m| sigma_m.is_infinite()), "{places:?}");
+            assert_eq!(found.samples.vertical_m.len(), 400);
+        }
+    }
+}
+
+/// Derived: without positions and control a block is determined but for place, turn and scale, and no sample is told of.
+#[test]
+fn a_block_that_nothing_holds_says_what_is_open() {
+    let places: Vec<DVec2> =
+        (0..12).map(|k| DVec2::new(f64::from(k % 4) * 6.0 - 9.0, f64::from(k / 4) * 8.0 - 8.0)).collect();
+    let held = figures(&places, Some(rtk()));
+    assert_eq!(held.parts.len(), 1);
+    assert_eq!(held.held.defects, [DatumDefects::default()]);
+    assert!(held.overall.unwrap().vertical.p50_m > 0.03); // the constant part alone
+    let open = figures(&places, None);
+    assert_eq!(open.held.defects, [DatumDefects { shifts: 3, turns: 3, scales: 1 }]);
+    assert!(open.overall.is_none() && open.calibration.unwrap().doming_m.is_none());
+}
+
+/// Derived: every sample's variances are no less than those that its own rays and the positions' constant part leave.
+#[test]
+fn no_sample_is_more_precise_than_its_rays_and_the_constant_part() {
+    let places: Vec<DVec2> =
+        (0..12).map(|k| DVec2::new(f64::from(k % 4) * 6.0 - 9.0, f64::from(k / 4) * 8.0 - 8.0)).collect();
+    let (site, stations) = patch(&places);
+    let found = figures(&places, Some(rtk()));
+    for sample in site.samples() {
+        let cameras: Vec<PosedCamera> = stations
+            .poses
+            .iter()
+            .map(|pose| PosedCamera::new(stations.camera, pose))
+            .filter(|camera| camera.project(sample.position_m).is_some_and(|uv| stations.camera.contains(uv)))
+            .collect();
+        let alone =
+            intersection_covariance_m2(&cameras, &Brown::NONE, sample.position_m, 0.5, &PoseSigma::default());
+        let sigma_m = f64::from(found.samples.vertical_m[sample.number as usize]);
+        let Some(alone) = alone else { continue };
+        let least_m = (alone.z_axis.z + 0.03 * 0.03).sqrt();
+        assert!(sigma_m >= least_m * (1.0 - 1e-5), "{sigma_m} {least_m}"); // single precision
+    }
+}
