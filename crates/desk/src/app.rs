@@ -197,7 +197,8 @@ impl App {
                 let scenario = Arc::clone(&scenario);
                 self.figures.take(Report::Done { scenario, outcome: Box::new(outcome) });
             }
-            let worked_out = self.engine.evaluate(&scenario, id, Depth::Views, &NoWatch);
+            let worked_out =
+                self.engine.evaluate(&scenario, id, Depth::of_verdict(&scenario.requirement), &NoWatch);
             let scenario = Arc::clone(&scenario);
             self.figures.take(match worked_out {
                 Ok(outcome) => Report::Done { scenario, outcome: Box::new(outcome) },
