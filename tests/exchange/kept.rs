@@ -3,8 +3,8 @@
 
 use crate::sample;
 use obliquity_planning::{
-    Charging, Depth, Energy, Evaluator, LocalClock, LocalDate, Mission, NoWatch, Outcome, Scenario, SiteZone,
-    Store, Supply,
+    Accuracy, AccuracyLevel, Brown, CameraCalibration, Charging, ControlPoint, Depth, Energy, Evaluator,
+    LocalClock, LocalDate, Mission, NoWatch, Outcome, PointRole, Scenario, SiteZone, Store, Supply,
 };
 use serde_json::Value;
 use std::sync::Arc;
@@ -55,7 +55,16 @@ fn evaluated(store: &Store, scenario: &Scenario) -> Vec<Outcome> {
 /// Scenarios with every pattern and every kind of field, small enough to be evaluated some hundred times.
 fn scenarios() -> [Scenario; 2] {
     [sample::scenario(), sample::with_every_pattern()].map(|mut scenario| {
-        Arc::make_mut(&mut scenario.site).sample_spacing_m = Some(6.0);
+        let site = Arc::make_mut(&mut scenario.site);
+        site.sample_spacing_m = Some(6.0);
+        let places = [(20.0, 20.0), (180.0, 20.0), (180.0, 130.0), (20.0, 130.0), (100.0, 75.0)];
+        let point = |(k, at): (usize, (f64, f64))| {
+            let role = if k == 4 { PointRole::Check } else { PointRole::Control };
+            ControlPoint { name: format!("{}", k + 1), at_m: at.into(), role }
+        };
+        site.control_points = places.into_iter().enumerate().map(point).collect();
+        scenario.requirement.accuracy =
+            Accuracy { level: AccuracyLevel::At95, horizontal_m: Some(0.05), vertical_m: Some(0.08) };
         scenario.conditions.mission = Some(Mission {
             date: LocalDate { year: 2026, month: 5, day: 4 },
             arrival: LocalClock { hour: 8, minute: 30 },
@@ -63,7 +72,10 @@ fn scenarios() -> [Scenario; 2] {
         });
         scenario.conditions.charging =
             Some(Charging { supply: Supply::Generator, charge_min: 45.0, at_once: 1 });
-        let airframe = &mut Arc::make_mut(&mut scenario.equipment).aircraft[0].airframe;
+        let aircraft = &mut Arc::make_mut(&mut scenario.equipment).aircraft[0];
+        aircraft.camera.distortion = Brown { k1: -0.02, k2: 0.01, k3: 0.004, p1: 0.0002, p2: -0.0003 };
+        aircraft.camera.calibration = CameraCalibration::usual_earlier_job();
+        let airframe = &mut aircraft.airframe;
         (airframe.top_airspeed_mps, airframe.lateral_mps2) = (Some(14.0), Some(4.0));
         airframe.energy = Some(Energy {
             battery_wh: 80.0,

@@ -3,7 +3,8 @@
 use crate::sample;
 use obliquity_exchange::parse_scenario;
 use obliquity_planning::{
-    ByClass, Charging, Conditions, Gnss, Rates, Requirement, Spread, StageRates, Supply, ViewRules,
+    Accuracy, Brown, ByClass, Charging, Conditions, Gnss, Rates, Requirement, Spread, StageRates, Supply,
+    Survey, ViewRules,
 };
 use proptest::prelude::*;
 use serde::{Serialize, de::DeserializeOwned};
@@ -68,6 +69,9 @@ proptest! {
         stays::<StageRates>(bits, &[])?;
         stays::<ViewRules>(bits, &[])?;
         stays::<Gnss>(bits, &[])?;
+        stays::<Survey>(bits, &[])?;
+        stays::<Accuracy>(bits, &[])?;
+        stays::<Brown>(bits, &[])?;
         let not_asked =
             ["time_on_site_min", "coverage.ground", "coverage.roof", "coverage.wall", "coverage.underside"];
         stays::<Requirement>(bits, &not_asked)?;
@@ -116,6 +120,8 @@ fn a_name_that_is_not_known_is_refused_as_before() {
         ("requirement: (gsd: 3.0),", "there is no field \"gsd\" in Requirement"),
         ("rates: (stages: (dense: 3.0)),", "there is no field \"dense\" in StageRates"),
         ("conditions: (spread: (wind: 3.0)),", "there is no field \"wind\" in Spread"),
+        ("conditions: (survey: (height_m: 0.02)),", "there is no field \"height_m\" in Survey"),
+        ("requirement: (accuracy: (horizontal_cm: 3.0)),", "there is no field \"horizontal_cm\" in Accuracy"),
     ] {
         let error = parse_scenario(&with(text), "part.ron").unwrap_err().to_string();
         assert!(error.contains(told), "{error}");

@@ -18,6 +18,9 @@ pub(crate) fn camera_g() -> Camera {
         shortest_interval_s: 0.7,
         exposure_s: 1.0 / 1600.0,
         metering: None,
+        distortion: obliquity_planning::Brown::NONE,
+        calibration: obliquity_planning::CameraCalibration::Uncalibrated,
+        image_noise_px: 0.5,
         image_mb: 9.0,
         shutter: Shutter::Mechanical,
     }
@@ -45,12 +48,12 @@ pub(crate) fn aircraft(camera: &Camera) -> Aircraft {
             endurance_min: 28.0,
             reserve: 0.25,
             swap_min: 3.0,
-            gnss: Gnss {
+            gnss: Some(Gnss {
                 random_horizontal_m: 0.01,
                 random_vertical_m: 0.02,
                 constant_horizontal_m: 0.015,
                 constant_vertical_m: 0.03,
-            },
+            }),
             top_airspeed_mps: None,
             lateral_mps2: None,
             energy: None,

@@ -14,7 +14,7 @@ use egui::{
 use glam::DVec2;
 use obliquity_exchange::{FootprintFile, LocalFrame};
 use obliquity_planning::{
-    ControlPoint, GeoPoint, Id, Site, Structure, StructureKind, limits, outline_faults, polygon,
+    ControlPoint, GeoPoint, Id, PointRole, Site, Structure, StructureKind, limits, outline_faults, polygon,
 };
 use std::sync::Arc;
 
@@ -114,6 +114,7 @@ impl FootprintQuestion {
         let points = found.points.iter().enumerate().map(|(index, point)| ControlPoint {
             name: named((index, point.name.as_ref())),
             at_m: frame.to_local(point.at),
+            role: PointRole::Control,
         });
         let in_frame = |point: &ControlPoint| {
             limits::COORDINATE_M.holds(point.at_m.x) && limits::COORDINATE_M.holds(point.at_m.y)

@@ -3,11 +3,13 @@
 use crate::amendment::{Subject, Terms};
 use crate::board::Headline;
 use crate::first_use::beside_or_below;
-use crate::form::{self, CARD, NameBeside, Rows};
+use crate::form::{self, CARD, NameBeside, Named, Rows};
 use crate::theme::{self, space};
 use crate::units::Units;
 use egui::{Frame, Margin, Panel, ScrollArea, Sense, Ui, vec2};
-use obliquity_planning::{At, KnobGroup, KnobId, Part, SurfaceClass, knob};
+use obliquity_planning::{
+    Accuracy, AccuracyLevel, At, KnobGroup, KnobId, Part, Requirement, SurfaceClass, knob,
+};
 
 /// What the user asks for.
 #[derive(Debug, Clone, PartialEq)]
@@ -55,6 +57,7 @@ pub fn ui(ui: &mut Ui, given: &GivenTerms<'_>, asks: &mut Vec<RequirementAsk>) {
                 });
                 ui.vertical(|ui| {
                     ui.set_width(CARD);
+                    accuracy(ui, given, asks);
                     requirement(ui, &knob::VIEWS, given, asks);
                 });
                 ui.vertical(|ui| {
@@ -110,6 +113,36 @@ fn requirement(ui: &mut Ui, group: &KnobGroup, given: &GivenTerms<'_>, asks: &mu
     card(ui, group, given, &terms.requirement, &mut |what, requirement| {
         asks.push(put(what, Terms { requirement, ..terms.clone() }));
     });
+}
+
+/// How far measured points may be off.
+fn accuracy(ui: &mut Ui, given: &GivenTerms<'_>, asks: &mut Vec<RequirementAsk>) {
+    let terms = given.terms;
+    form::card(ui, knob::ACCURACY.name, knob::ACCURACY.note, |ui| {
+        let requirement =
+            level(ui, &terms.requirement).map(|requirement| ("level of accuracy".into(), requirement));
+        let number = rows(given).group(ui, &knob::ACCURACY, &terms.requirement);
+        let number = number.map(|(knob, to)| (Subject::input(&knob, At::Scenario, knob.whole), to));
+        if let Some((what, requirement)) = requirement.or(number) {
+            asks.push(put(what, Terms { requirement, ..terms.clone() }));
+        }
+    });
+}
+
+/// What the limits of accuracy are of.
+fn level(ui: &mut Ui, requirement: &Requirement) -> Option<Requirement> {
+    const CHOICES: [(&str, &str); 3] = [
+        ("1σ", "One standard deviation: of east and of north each, and of the height"),
+        ("RMSE", "Root mean square error: of the horizontal distance, and of the height"),
+        ("95 %", "What 95 % of the errors stay below: of the horizontal distance, and of the height"),
+    ];
+    let chosen = AccuracyLevel::ALL.iter().position(|level| *level == requirement.accuracy.level);
+    let hint =
+        "What the limits below are of; they are converted for normal errors that are alike in east and north";
+    let named = Named { name: "Level", spoken: "Level of accuracy", hint };
+    let picked = form::choice(ui, named, &CHOICES, chosen)?;
+    let accuracy = Accuracy { level: AccuracyLevel::ALL[picked], ..requirement.accuracy };
+    Some(Requirement { accuracy, ..requirement.clone() })
 }
 
 fn put(what: Subject, terms: Terms) -> RequirementAsk {

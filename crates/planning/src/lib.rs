@@ -72,13 +72,13 @@ pub use route::{
 };
 pub use scenario::pattern::*;
 pub use scenario::{
-    Above, Aim, Aircraft, Airframe, At, Attitude, Camera, Charging, ClockError, Colour, Conditions,
-    ControlPoint, CrewInputs, Distance, EditError, Energy, Equipment, Fault, FlyingOrder, GeoPoint, Gimbal,
-    Gnss, HeightRule, KeepOut, Knob, KnobGroup, KnobId, LightLevel, LocalClock, LocalDate, LocalTime,
-    Metering, Mission, OnSite, OutlineFault, Part, Pass, Pier, Rates, Reported, Requirement, Scenario, Scope,
-    Sensor, Shutter, Site, SiteZone, Sky, Spread, StageRates, Strategy, Structure, StructureKind, Supply,
-    Template, Terrain, TypicalBuilding, Underlay, UnderlayFrame, ViewRules, Zone, knob, knobs,
-    outline_faults, wind,
+    Above, Accuracy, AccuracyLevel, Aim, Aircraft, Airframe, At, Attitude, Camera, CameraCalibration,
+    Charging, ClockError, Colour, Conditions, ControlPoint, CrewInputs, Distance, EditError, Energy,
+    Equipment, Fault, FlyingOrder, GeoPoint, Gimbal, Gnss, HeightRule, KeepOut, Knob, KnobGroup, KnobId,
+    LightLevel, LocalClock, LocalDate, LocalTime, Metering, Mission, OnSite, OutlineFault, Part, Pass, Pier,
+    PointRole, Rates, Reported, Requirement, Scenario, Scope, Sensor, Shutter, Site, SiteZone, Sky, Spread,
+    StageRates, Strategy, Structure, StructureKind, Supply, Survey, Template, Terrain, TypicalBuilding,
+    Underlay, UnderlayFrame, ViewRules, Zone, knob, knobs, outline_faults, wind,
 };
 pub use view::{
     ClassFigures, GsdSpread, RING_COUNT, Rose, SECTOR_COUNT, SampleFigures, Shortage, TileView, ViewFigures,

@@ -17,17 +17,20 @@ pub mod wind;
 pub(crate) mod zone;
 
 pub use check::{OutlineFault, outline_faults};
-pub use conditions::{Charging, Conditions, HeightRule, Rates, Spread, StageRates, Supply};
+pub use conditions::{Charging, Conditions, HeightRule, Rates, Spread, StageRates, Supply, Survey};
 pub use crew::CrewInputs;
-pub use equipment::{Aircraft, Airframe, Camera, Energy, Equipment, Gimbal, Gnss, Metering, Sensor, Shutter};
+pub use equipment::{
+    Aircraft, Airframe, Camera, CameraCalibration, Energy, Equipment, Gimbal, Gnss, Metering, Sensor, Shutter,
+};
 pub use faults::Fault;
 pub use knob::{At, EditError, Knob, KnobGroup, KnobId, Part, Scope, knob, knobs};
 pub use mission::{LightLevel, LocalClock, LocalDate, Mission, SiteZone, Sky};
 pub use on_site::OnSite;
 pub(crate) use pattern::*;
-pub use requirement::{Requirement, ViewRules};
+pub use requirement::{Accuracy, AccuracyLevel, Requirement, ViewRules};
 pub use site::{
-    ControlPoint, GeoPoint, KeepOut, Pier, Site, Structure, StructureKind, Terrain, TypicalBuilding,
+    ControlPoint, GeoPoint, KeepOut, Pier, PointRole, Site, Structure, StructureKind, Terrain,
+    TypicalBuilding,
 };
 pub use strategy::{Above, Aim, Attitude, Colour, Distance, FlyingOrder, Pass, Reported, Strategy};
 pub use templates::Template;

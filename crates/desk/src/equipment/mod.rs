@@ -7,6 +7,6 @@ mod shelves;
 mod view;
 
 pub use derived::{Derived, derived};
-pub use sections::{Block, DrawnBelow, SECTIONS, Section};
+pub use sections::{Block, DrawnBelow, Given, SECTIONS, Section, Ways};
 pub use shelves::{Shelf, add, built_in, keep};
 pub use view::{EquipmentAsk, Stock, ui};

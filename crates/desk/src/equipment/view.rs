@@ -2,7 +2,7 @@
 
 use super::derived::{DERIVED, derived};
 use super::power;
-use super::sections::{Block, DrawnBelow, SECTIONS, Section};
+use super::sections::{Block, DrawnBelow, Given, SECTIONS, Section, Ways};
 use super::shelves::{Shelf, add, built_in, keep};
 use crate::amendment::Subject;
 use crate::chart_files::{self, ChartsAs};
@@ -209,7 +209,13 @@ fn row_names(ui: &mut Ui, origin: egui::Pos2, whole: Rect, equipment: &Equipment
         name(ui, &mut y, &row.name, row.hint);
     }
     for section in &SECTIONS {
+        let above = y;
         heading(ui, &mut y, section.group.name);
+        group_note(
+            ui,
+            section.group,
+            Rect::from_min_size(pos2(origin.x, above), vec2(NAMES_WIDTH, GROUP_ROW)),
+        );
         for knob in section.group.knobs {
             name(ui, &mut y, knob.name, knob.explanation);
         }
@@ -260,14 +266,11 @@ fn column(ui: &mut Ui, stock: &Stock<'_>, one: One<'_>, at: egui::Pos2, asks: &m
     for section in &SECTIONS {
         ui.painter().hline(inside.x_range(), y + 3.0, Stroke::new(1.0, colors.rule));
         let heading = Rect::from_min_size(pos2(inside.left(), y), vec2(inside.width(), GROUP_ROW));
-        if let Some((what, changed)) =
-            section.block.and_then(|block| block_button(ui, aircraft, &block, heading))
-        {
+        if let Some((what, changed)) = given(ui, aircraft, &section.given, heading) {
             change(what.into(), changed);
         }
-        group_note(ui, section.group, aircraft, heading);
         y += GROUP_ROW;
-        let without = section.block.filter(|block| !(block.has)(aircraft)).map(|block| block.without);
+        let without = section.given.without(aircraft);
         for (row, knob) in section.group.knobs.iter().enumerate() {
             let middle = pos2(inside.center().x, y + ROW / 2.0);
             y += ROW;
@@ -297,14 +300,16 @@ fn column(ui: &mut Ui, stock: &Stock<'_>, one: One<'_>, at: egui::Pos2, asks: &m
     });
 }
 
-/// What to know of all numbers of a group.
-fn group_note(ui: &mut Ui, group: &KnobGroup, aircraft: &Aircraft, heading: Rect) {
+/// What to know of all numbers of a group, at the end of its name's line.
+fn group_note(ui: &mut Ui, group: &KnobGroup, line: Rect) {
     if group.note.is_empty() {
         return;
     }
-    let text = RichText::new(group.note).font(theme::caption()).color(theme::of(ui).muted);
-    let response = ui.put(heading.translate(vec2(0.0, 2.0)), Label::new(text));
-    let said = format!("{} of {}: {}", group.name, aircraft.name, group.note);
+    let at = line.right_center() + vec2(-space::GROUP, 2.0);
+    let muted = theme::of(ui).muted;
+    ui.painter().text(at, Align2::RIGHT_CENTER, group.note, theme::caption(), muted);
+    let response = ui.interact(line, ui.scope_id().with(("note", group.name)), Sense::hover());
+    let said = format!("{}: {}", group.name, group.note);
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, &said));
     response.on_hover_text(NO_FIGURE_HINT);
 }
@@ -312,16 +317,43 @@ fn group_note(ui: &mut Ui, group: &KnobGroup, aircraft: &Aircraft, heading: Rect
 const NO_FIGURE_HINT: &str = "They are kept with the aircraft for when accuracy is predicted; until then no time, count, \
                               coverage or verdict depends on them.";
 
+/// What stands in a heading: how the aircraft comes to have the rows below, where that can be changed.
+fn given(ui: &mut Ui, aircraft: &Aircraft, given: &Given, heading: Rect) -> Option<(String, Aircraft)> {
+    let area = Rect::from_center_size(heading.center() + vec2(0.0, 2.0), vec2(NUMBER_WIDTH, 20.0));
+    match given {
+        Given::Always => None,
+        Given::Block(block) => block_button(ui, aircraft, block, area),
+        Given::Ways(ways) => ways_button(ui, aircraft, ways, area),
+    }
+}
+
+/// Chooses one of several ways.
+fn ways_button(ui: &mut Ui, aircraft: &Aircraft, ways: &Ways, area: Rect) -> Option<(String, Aircraft)> {
+    let chosen = (ways.chosen)(aircraft);
+    let text = ways.all.get(chosen).map_or("–", |(text, _)| text);
+    let of = format!("{} of {}", ways.name, aircraft.name);
+    let button = Button::new(RichText::new(format!("{text} ⏷")).font(theme::caption()));
+    let response = ui.put(area, button);
+    form::spoken(ui, &response, &format!("{of}: {text}"));
+    let mut picked = None;
+    egui::Popup::menu(&response).show(|ui| {
+        for (way, (text, hint)) in ways.all.iter().enumerate() {
+            if ui.selectable_label(way == chosen, *text).on_hover_text(*hint).clicked() {
+                picked = Some(way);
+            }
+        }
+    });
+    response.on_hover_text(ways.hint);
+    let way = picked.filter(|way| *way != chosen)?;
+    let mut changed = aircraft.clone();
+    (ways.choose)(&mut changed, way);
+    Some((wording::within(&of), changed))
+}
+
 /// Adds a block of numbers, or takes it away.
-fn block_button(
-    ui: &mut Ui,
-    aircraft: &Aircraft,
-    block: &Block,
-    heading: Rect,
-) -> Option<(String, Aircraft)> {
+fn block_button(ui: &mut Ui, aircraft: &Aircraft, block: &Block, area: Rect) -> Option<(String, Aircraft)> {
     let has = (block.has)(aircraft);
     let (text, what) = if has { ("Remove", "remove") } else { ("Add", "add") };
-    let area = Rect::from_center_size(heading.center() + vec2(0.0, 2.0), vec2(NUMBER_WIDTH, 20.0));
     let button = Button::new(RichText::new(text).font(theme::caption()));
     let response = ui.put(area, button);
     let named = wording::within(block.name);

@@ -7,7 +7,7 @@ use egui::{
     Align2, Color32, Galley, Mesh, Pos2, Rect, ScrollArea, Sense, Stroke, StrokeKind, Ui, UiBuilder, Vec2,
     pos2, vec2,
 };
-use obliquity_planning::Severity;
+use obliquity_planning::{PointRole, Severity};
 use std::sync::Arc;
 
 const LEGEND_ROW: f32 = 17.0;
@@ -29,6 +29,7 @@ enum LegendEntry {
     Structure,
     KeepOut,
     ControlPoint,
+    CheckPoint,
     Distance,
     Limit,
 }
@@ -47,7 +48,8 @@ impl LegendEntry {
             LegendEntry::Boundary => "boundary",
             LegendEntry::Structure => "structure, shaded by height",
             LegendEntry::KeepOut => "keep-out",
-            LegendEntry::ControlPoint => "control point",
+            LegendEntry::ControlPoint => PointRole::Control.name(),
+            LegendEntry::CheckPoint => PointRole::Check.name(),
             LegendEntry::Distance => "distance from take-off",
             LegendEntry::Limit => "limit for the pilot",
         }
@@ -55,7 +57,13 @@ impl LegendEntry {
 
     /// Whether it can be drawn before there is a boundary.
     fn is_of_site(self) -> bool {
-        matches!(self, LegendEntry::Structure | LegendEntry::KeepOut | LegendEntry::ControlPoint)
+        matches!(
+            self,
+            LegendEntry::Structure
+                | LegendEntry::KeepOut
+                | LegendEntry::ControlPoint
+                | LegendEntry::CheckPoint
+        )
     }
 
     fn of(plan: &Plan) -> Vec<LegendEntry> {
@@ -91,13 +99,15 @@ impl LegendEntry {
     /// What is flown, what stands on the site, and the distances.
     fn about(flown: Vec<LegendEntry>, plan: &Plan, rings: Vec<LegendEntry>) -> Vec<LegendEntry> {
         let site = &plan.site;
+        let has = |role| site.control_points.iter().any(|point| point.role == role);
         let there = [
             (LegendEntry::TakeOff, plan.take_offs.len() < 2),
             (LegendEntry::TakeOffs, plan.take_offs.len() > 1),
             (LegendEntry::Boundary, true),
             (LegendEntry::Structure, !site.structures.is_empty()),
             (LegendEntry::KeepOut, !site.keep_outs.is_empty()),
-            (LegendEntry::ControlPoint, !site.control_points.is_empty()),
+            (LegendEntry::ControlPoint, has(PointRole::Control)),
+            (LegendEntry::CheckPoint, has(PointRole::Check)),
         ];
         let there = there.into_iter().filter(|(_, is_there)| *is_there).map(|(entry, _)| entry);
         if site.undrawn {
@@ -132,7 +142,12 @@ impl LegendEntry {
             LegendEntry::TakeOffs => {
                 take_off_mark::numbered(painter, pos2(at.x + 12.0, at.y), 8.0, "", colors);
             }
-            LegendEntry::ControlPoint => paint::control_point(painter, pos2(at.x + 12.0, at.y + 1.0), colors),
+            LegendEntry::ControlPoint => {
+                paint::measured_point(painter, pos2(at.x + 12.0, at.y + 1.0), PointRole::Control, colors);
+            }
+            LegendEntry::CheckPoint => {
+                paint::measured_point(painter, pos2(at.x + 12.0, at.y), PointRole::Check, colors);
+            }
             LegendEntry::Boundary => line(2.0, colors.ink),
             LegendEntry::Distance => line(1.0, colors.rule),
             LegendEntry::Limit => line(2.0, colors.warn),

@@ -9,7 +9,7 @@ use crate::theme::space;
 use crate::units::{Unit, Units};
 use egui::{ScrollArea, Ui, vec2};
 use glam::DVec2;
-use obliquity_planning::{Scenario, Site, limits, polygon};
+use obliquity_planning::{PointRole, Scenario, Site, limits, polygon, wording};
 use std::sync::Arc;
 
 /// How wide they are.
@@ -26,6 +26,7 @@ pub(super) fn ui(ui: &mut Ui, scenario: &Scenario, (outlines, units): (&Outlines
                 form::card(ui, &title(outlines, target), &note(outlines, target, units), |ui| {
                     names(ui, outlines, target, draw);
                     if target.is_point() {
+                        role(ui, outlines, target, draw);
                         place(ui, (outlines, units), target, draw);
                     } else {
                         corners(ui, (outlines, units), target, draw);
@@ -47,7 +48,12 @@ fn note(outlines: &Outlines, target: Target, units: Units) -> String {
         Target::Further { .. } => {
             "Sorties start here where the pilot sees the most of them; the crew moves between".to_owned()
         }
-        Target::ControlPoint(_) => "A place that the crew measures".to_owned(),
+        Target::ControlPoint(at) => match outlines.site.control_points.get(at).map(|point| point.role) {
+            Some(PointRole::Check) => {
+                "A place that the crew measures and the adjustment is held against".to_owned()
+            }
+            _ => "A place that the crew measures and the adjustment is held by".to_owned(),
+        },
         Target::Structure(_) => String::new(),
     }
 }
@@ -86,6 +92,28 @@ fn names(ui: &mut Ui, outlines: &Outlines, target: Target, draw: &mut Draw) {
     if let Some(new) = name_input(ui, (target, "name"), name, &format!("Name of {whole}")) {
         *name = new;
         draw.put_outlines(Subject::drawn(target, format!("name of {whole}")), with_site(outlines, site));
+    }
+}
+
+/// What a measured place is for.
+fn role(ui: &mut Ui, outlines: &Outlines, target: Target, draw: &mut Draw) {
+    const ROLES: [PointRole; 2] = [PointRole::Control, PointRole::Check];
+    const CHOICES: [(&str, &str); 2] = [
+        ("control point", "Its coordinates go into the adjustment"),
+        (
+            "check point",
+            "Its coordinates are kept out of the adjustment, which is held against them afterwards",
+        ),
+    ];
+    let Target::ControlPoint(at) = target else { return };
+    let mut site = (*outlines.site).clone();
+    let Some(point) = site.control_points.get_mut(at) else { return };
+    let spoken = format!("Use of {}", outlines.name(target));
+    let named = Named { name: "Used as", spoken: &spoken, hint: "What the crew measures it for" };
+    let chosen = ROLES.iter().position(|role| *role == point.role);
+    if let Some(picked) = form::choice(ui, named, &CHOICES, chosen) {
+        point.role = ROLES[picked];
+        draw.put_outlines(Subject::drawn(target, wording::within(&spoken)), with_site(outlines, site));
     }
 }
 

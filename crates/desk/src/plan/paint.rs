@@ -12,6 +12,7 @@ use crate::theme::{self, Colors};
 use crate::units::Unit;
 use egui::{Align2, Color32, Mesh, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, Vec2, pos2, vec2};
 use glam::DVec2;
+use obliquity_planning::{ControlPoint, PointRole};
 use std::collections::BTreeMap;
 
 /// Exposures nearer to each other than this on the screen are left out: the strip says as much.
@@ -416,15 +417,15 @@ impl Pen<'_> {
         self.painter.text(at, Align2::CENTER_CENTER, number, theme::caption_strong(), self.colors.ink);
     }
 
-    /// Control points with their names.
+    /// Control points and check points with their names.
     pub(super) fn control_points(&self, plan: &Plan) {
         let colors = self.colors;
-        for (name, at_m) in &plan.site.control_points {
+        for ControlPoint { name, at_m, role } in &plan.site.control_points {
             let at = self.at(*at_m);
             if !self.area.shrink(7.0).contains(at) {
                 continue;
             }
-            control_point(self.painter, at, colors);
+            measured_point(self.painter, at, *role, colors);
             let place = at + vec2(9.0, 0.0);
             self.painter.text(place, Align2::LEFT_CENTER, name, theme::caption(), colors.ink);
         }
@@ -541,12 +542,19 @@ impl Pen<'_> {
     }
 }
 
-/// The mark of a control point.
-pub(super) fn control_point(painter: &Painter, at: Pos2, colors: &Colors) {
+/// The mark of a point that the crew measures.
+pub(super) fn measured_point(painter: &Painter, at: Pos2, role: PointRole, colors: &Colors) {
     let corner = |x: f32, y: f32| at + vec2(x, y);
-    let ring = vec![corner(0.0, -6.5), corner(6.0, 4.5), corner(-6.0, 4.5)];
+    let (ring, middle) = match role {
+        PointRole::Control => {
+            (vec![corner(0.0, -6.5), corner(6.0, 4.5), corner(-6.0, 4.5)], corner(0.0, 1.2))
+        }
+        PointRole::Check => {
+            (vec![corner(0.0, -6.5), corner(6.5, 0.0), corner(0.0, 6.5), corner(-6.5, 0.0)], at)
+        }
+    };
     painter.add(Shape::convex_polygon(ring, colors.surface, Stroke::new(1.8, colors.ink)));
-    painter.circle_filled(corner(0.0, 1.2), 1.4, colors.ink);
+    painter.circle_filled(middle, 1.4, colors.ink);
 }
 
 /// An end of a sortie.

@@ -1,7 +1,7 @@
 use super::Area;
 use crate::undrawn::is_undrawn;
 use glam::DVec2;
-use obliquity_planning::{Site, resolved_structures};
+use obliquity_planning::{ControlPoint, Site, resolved_structures};
 
 /// The site as it is drawn from above; the same for every strategy.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -14,8 +14,8 @@ pub struct PlanSite {
     pub keep_outs: Vec<PlanKeepOut>,
     /// Where the aircraft takes off and lands.
     pub take_off_m: DVec2,
-    /// Where control points are to be, with their names.
-    pub control_points: Vec<(String, DVec2)>,
+    /// Where control points and check points are to be.
+    pub control_points: Vec<ControlPoint>,
     /// Mean ground inside the boundary: what heights are above.
     pub reference_z_m: f64,
     /// Whether the structures are assumed ones.
@@ -62,7 +62,7 @@ impl PlanSite {
             keep_outs: keep_outs.collect(),
             take_off_m: site.take_off_m,
             undrawn: is_undrawn(site),
-            control_points: site.control_points.iter().map(|p| (p.name.clone(), p.at_m)).collect(),
+            control_points: site.control_points.clone(),
             ..PlanSite::default()
         };
         let Ok(resolved) = resolved_structures(site) else { return drawn };
@@ -92,7 +92,7 @@ impl PlanSite {
     pub fn drawn_bounds_m(&self) -> Vec<(DVec2, DVec2)> {
         let areas = self.structures.iter().map(|structure| &structure.area);
         let areas = areas.chain(self.keep_outs.iter().map(|keep_out| &keep_out.area));
-        let points = self.control_points.iter().map(|(_, at_m)| (*at_m, *at_m));
+        let points = self.control_points.iter().map(|point| (point.at_m, point.at_m));
         areas.map(Area::bounds_m).chain(points).collect()
     }
 
@@ -100,7 +100,7 @@ impl PlanSite {
     pub fn bounds_m(&self) -> (DVec2, DVec2) {
         let areas = self.structures.iter().map(|structure| &structure.area);
         let areas = areas.chain(self.keep_outs.iter().map(|keep_out| &keep_out.area));
-        let points = self.control_points.iter().map(|(_, at_m)| *at_m);
+        let points = self.control_points.iter().map(|point| point.at_m);
         let start = points.fold((self.take_off_m, self.take_off_m), |(l, h), p| (l.min(p), h.max(p)));
         areas
             .chain([&self.boundary])

@@ -13,7 +13,9 @@ use crate::target::Target;
 use crate::theme::{self, space};
 use crate::units::Unit;
 use egui::{Frame, Margin, Panel, Rect, ScrollArea, Ui, UiBuilder, vec2};
-use obliquity_planning::{At, KnobId, Site, Structure, StructureKind, Terrain, knob, limits, polygon};
+use obliquity_planning::{
+    At, KnobId, PointRole, Site, Structure, StructureKind, Terrain, knob, limits, polygon,
+};
 
 /// Height of the note.
 const HEAD: f32 = 58.0;
@@ -128,7 +130,8 @@ fn on_plan(ui: &mut Ui, site: &Site, asks: &mut Vec<SiteAsk>) {
     let keep_outs = site.keep_outs.iter().enumerate();
     let keep_outs = keep_outs.map(|(at, one)| (format!("Keep-out: {}", one.name), Target::KeepOut(at)));
     let points = site.control_points.iter().enumerate();
-    let points = points.map(|(at, one)| (format!("Control point {}", one.name), Target::ControlPoint(at)));
+    let points =
+        points.map(|(at, one)| (format!("{} {}", role_text(one.role), one.name), Target::ControlPoint(at)));
     let first = [("Boundary".to_owned(), Target::Boundary), ("Take-off point".to_owned(), Target::TakeOff)];
     for (name, target) in first.into_iter().chain(keep_outs).chain(points) {
         let button = egui::Button::selectable(false, &name).truncate();
@@ -137,6 +140,13 @@ fn on_plan(ui: &mut Ui, site: &Site, asks: &mut Vec<SiteAsk>) {
         if response.clicked() {
             asks.push(SiteAsk::OnPlan(target));
         }
+    }
+}
+
+fn role_text(role: PointRole) -> &'static str {
+    match role {
+        PointRole::Control => "Control point",
+        PointRole::Check => "Check point",
     }
 }
 

@@ -197,6 +197,19 @@ ranges! {
     /// Satellite positioning error, in metres.
     GNSS_M: "positioning error", 0.0..=100.0, "give metres, one sigma";
 
+    /// Radial coefficient of distortion.
+    RADIAL_DISTORTION: "radial distortion", -50.0..=50.0, "give Brown's coefficient for coordinates in focal lengths, not in pixels or millimetres";
+    /// Decentring coefficient of distortion.
+    DECENTRING_DISTORTION: "decentring distortion", -1.0..=1.0, "give Brown's coefficient for coordinates in focal lengths, not in pixels or millimetres";
+    /// Standard deviation of a term of the interior orientation, in pixels.
+    CALIBRATION_PX: "uncertainty of the calibration", 0.01..=100.0, "give pixels, one sigma, or hold the calibration fixed";
+    /// Standard deviation of an image point, in pixels.
+    IMAGE_NOISE_PX: "image noise", 0.01..=10.0, "give pixels, one sigma";
+    /// Standard deviation of a control point's coordinates, in metres.
+    SURVEY_M: "error of a control point", 0.0005..=10.0, "give metres, one sigma: 0.01 for 1 cm";
+    /// Largest error that is allowed, in metres.
+    ACCURACY_M: "required accuracy", 0.001..=100.0, "give metres: 0.05 for 5 cm; or leave it out";
+
     /// Height ceiling and height limit, in metres.
     CEILING_M: "height limit", 5.0..=1000.0, "give metres above the ground";
     /// Distance from the pilot, in metres.

@@ -37,6 +37,8 @@ pub enum Unit {
     Share,
     /// A number of things.
     Count,
+    /// A coefficient without a unit.
+    Coefficient,
     /// The focal length over the diameter of an aperture.
     FNumber,
     /// An exposure value.

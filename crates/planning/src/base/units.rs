@@ -113,7 +113,7 @@ impl Units {
             Unit::Degrees => (1.0, "°"),
             Unit::DegreesPerSecond => (1.0, "°/s"),
             Unit::Share => (0.01, "%"),
-            Unit::Count | Unit::FNumber => (1.0, ""),
+            Unit::Count | Unit::Coefficient | Unit::FNumber => (1.0, ""),
             Unit::ExposureValue => (1.0, "EV"),
             Unit::Seconds => (60.0, "min"),
             Unit::ReadoutSeconds => (0.001, "ms"),

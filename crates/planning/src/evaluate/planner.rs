@@ -223,6 +223,9 @@ mod tests {
                 image_mb: 8.0,
                 shutter: Shutter::Mechanical,
                 metering: None,
+                distortion: crate::geometry::Brown::NONE,
+                calibration: crate::scenario::CameraCalibration::Uncalibrated,
+                image_noise_px: 0.5,
             },
             gimbal: Gimbal {
                 tilt_min_deg: -10.0,
@@ -240,7 +243,7 @@ mod tests {
                 endurance_min: 1400.0,
                 reserve: 0.2,
                 swap_min: 3.0,
-                gnss,
+                gnss: Some(gnss),
                 top_airspeed_mps: None,
                 lateral_mps2: None,
                 energy: None,

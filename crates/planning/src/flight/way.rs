@@ -123,12 +123,12 @@ mod tests {
             endurance_min: 25.0,
             reserve: 0.2,
             swap_min: 3.0,
-            gnss: Gnss {
+            gnss: Some(Gnss {
                 random_horizontal_m: 0.01,
                 random_vertical_m: 0.02,
                 constant_horizontal_m: 0.015,
                 constant_vertical_m: 0.03,
-            },
+            }),
             top_airspeed_mps: Some(15.0),
             lateral_mps2: None,
             energy,

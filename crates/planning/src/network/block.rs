@@ -3,6 +3,7 @@
 use super::image_point::ImagePoint;
 use super::intersection::{inverse_if_determined, outer};
 use crate::geometry::{Brown, PosedCamera};
+use crate::scenario::Gnss;
 use glam::{DMat3, DVec3};
 
 /// Fewest tie points of an image that is oriented by them: as many as a bundle of six unknowns is commonly given.
@@ -47,7 +48,21 @@ pub struct Positioning {
     pub set_ups: Vec<u32>,
 }
 
+/// No satellites place an image better than this: an aircraft's own part of less is taken as so much.
+const LEAST_RANDOM_M: f64 = 1e-4;
+
 impl Positioning {
+    /// That of an aircraft, all of whose images are of one set-up.
+    pub fn of_aircraft(gnss: &Gnss) -> Self {
+        let of = |level: f64, up: f64| DVec3::new(level, level, up);
+        let random = of(gnss.random_horizontal_m, gnss.random_vertical_m);
+        Positioning {
+            random_sigma_m: random.max(DVec3::splat(LEAST_RANDOM_M)),
+            constant_sigma_m: of(gnss.constant_horizontal_m, gnss.constant_vertical_m),
+            set_ups: Vec::new(),
+        }
+    }
+
     /// Number of the set-up that an image was taken under.
     pub(super) fn set_up(&self, image: usize) -> usize {
         self.set_ups.get(image).map_or(0, |&set_up| set_up as usize)

@@ -25,6 +25,8 @@ pub struct Conditions {
     pub control_points: u32,
     /// Time for one of them.
     pub per_control_point_min: f64,
+    /// How well they are measured.
+    pub survey: Survey,
     /// Time to move crew and gear from one take-off point to another.
     pub move_min: f64,
     /// Battery sets on hand.
@@ -48,6 +50,23 @@ pub struct Conditions {
     /// How much light there is to expose by; without it the cameras' own exposure times stand.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub light: Option<LightLevel>,
+}
+
+/// How well the crew measures a control point, one sigma; horizontal is of east and of north each.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Survey {
+    /// Of its place.
+    pub horizontal_m: f64,
+    /// Of its height.
+    pub vertical_m: f64,
+}
+
+impl Default for Survey {
+    /// A satellite receiver on a pole, corrected by a base: common practice, no source.
+    fn default() -> Self {
+        Survey { horizontal_m: 0.01, vertical_m: 0.02 }
+    }
 }
 
 /// How battery sets are charged on site.
@@ -139,6 +158,7 @@ impl Default for Conditions {
             pack_up_min: 10.0,
             control_points: 0,
             per_control_point_min: 6.0,
+            survey: Survey::default(),
             move_min: 10.0,
             battery_sets: 4,
             card_gb: 128.0,

@@ -1,5 +1,5 @@
 use crate::base::Id;
-use crate::geometry::CameraModel;
+use crate::geometry::{Brown, CameraModel};
 use crate::scenario::OnSite;
 use serde::{Deserialize, Serialize};
 
@@ -61,6 +61,55 @@ pub struct Camera {
     pub image_mb: f64,
     /// How the sensor is read.
     pub shutter: Shutter,
+    /// What the lens bends.
+    #[serde(default, skip_serializing_if = "Brown::is_none")]
+    pub distortion: Brown,
+    /// What is known of the interior orientation before the block is adjusted.
+    #[serde(default, skip_serializing_if = "CameraCalibration::is_none")]
+    pub calibration: CameraCalibration,
+    /// Standard deviation of an image point, across and along each, in pixels.
+    #[serde(default = "usual::image_noise_px")]
+    pub image_noise_px: f64,
+}
+
+/// What is known of a camera's interior orientation (focal length, principal point, distortion) before the block is adjusted.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum CameraCalibration {
+    /// Next to nothing: the data sheet's focal length, to 50 px; the block calibrates the camera.
+    #[default]
+    Uncalibrated,
+    /// The calibration of an earlier job or of a laboratory, from which the block's adjustment starts, with how well it
+    /// still holds: standard deviations in pixels.
+    EarlierJob {
+        /// Of the focal length.
+        #[serde(default = "usual::focal_sigma_px")]
+        focal_sigma_px: f64,
+        /// Of the principal point, across and along each.
+        #[serde(default = "usual::centre_sigma_px")]
+        centre_sigma_px: f64,
+        /// Of what all coefficients of the distortion together do in the corner of the frame.
+        #[serde(default = "usual::corner_sigma_px")]
+        corner_sigma_px: f64,
+    },
+    /// A calibration that the adjustment holds as it is.
+    Fixed,
+}
+
+impl CameraCalibration {
+    /// Whether there is none.
+    pub fn is_none(&self) -> bool {
+        *self == CameraCalibration::Uncalibrated
+    }
+
+    /// An earlier job's with a lens that was not changed since, flown within weeks: common practice, no source.
+    pub fn usual_earlier_job() -> Self {
+        CameraCalibration::EarlierJob {
+            focal_sigma_px: usual::focal_sigma_px(),
+            centre_sigma_px: usual::centre_sigma_px(),
+            corner_sigma_px: usual::corner_sigma_px(),
+        }
+    }
 }
 
 /// The settings that turn a light level into an exposure time.
@@ -149,9 +198,9 @@ pub struct Airframe {
     /// Time on the ground for one battery change.
     #[serde(default = "usual::swap_min")]
     pub swap_min: f64,
-    /// How well the aircraft knows where it is.
-    #[serde(default)]
-    pub gnss: Gnss,
+    /// How well satellites place the exposures; nothing where they are not placed.
+    #[serde(default = "usual::gnss")]
+    pub gnss: Option<Gnss>,
     /// Fastest through the air; absent, the top speed is also that.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub top_airspeed_mps: Option<f64>,
@@ -195,7 +244,7 @@ pub struct Energy {
     pub cold_loss_per_c: f64,
 }
 
-/// Satellite positioning error of the exposures, one sigma.
+/// Satellite positioning error of the exposures, one sigma; horizontal is of east and of north each.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 pub struct Gnss {
@@ -240,6 +289,15 @@ mod usual {
         swap_min: 3.0;
         health: 0.95;
         cold_loss_per_c: 0.008;
+        image_noise_px: 0.5;
+        focal_sigma_px: 3.0;
+        centre_sigma_px: 3.0;
+        corner_sigma_px: 1.0;
+    }
+
+    #[expect(clippy::unnecessary_wraps, reason = "what a field is filled with has its type")]
+    pub(super) fn gnss() -> Option<super::Gnss> {
+        Some(super::Gnss::default())
     }
 }
 

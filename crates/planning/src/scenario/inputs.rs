@@ -124,6 +124,9 @@ impl Digest {
             metering: _,
             image_mb: _,
             shutter: _,
+            distortion: _,
+            calibration: _,
+            image_noise_px: _,
         } = camera;
         // Sensor and lens enter as the focal length in pixels.
         self.whole(u64::from(*width_px)).whole(u64::from(*height_px)).numbers(&[
@@ -166,6 +169,7 @@ impl Digest {
             pack_up_min: _,
             control_points: _,
             per_control_point_min: _,
+            survey: _,
             move_min: _,
             battery_sets: _,
             card_gb: _,

@@ -9,12 +9,14 @@ mod requirement;
 mod site;
 mod strategy;
 
-pub use aircraft::{AIRFRAME, CAMERA, ENERGY, EXPOSURE, GIMBAL, POSITIONING};
-pub use conditions::{AIR, CHARGING, CREW, HEIGHT_LIMIT, LIGHT, PLAN_LIMITS, SETS, SPREAD, WIND};
+pub use aircraft::{
+    AIRFRAME, CALIBRATION, CAMERA, DISTORTION, ENERGY, EXPOSURE, GIMBAL, IMAGE_NOISE, POSITIONING,
+};
+pub use conditions::{AIR, CHARGING, CREW, HEIGHT_LIMIT, LIGHT, PLAN_LIMITS, SETS, SPREAD, SURVEY, WIND};
 pub use dial::Dial;
 pub use on_site::{AIRCRAFT_ON_SITE, STRATEGY_ON_SITE};
 pub use pass::{ATTITUDE, DISTANCE, OVERLAP, SPEED};
-pub use requirement::{DELIVERS, STAGES, VIEWS};
+pub use requirement::{ACCURACY, DELIVERS, STAGES, VIEWS};
 pub use site::{EARTH, GROUND, PLACE, STANDING, TYPICAL};
 pub use strategy::REPORT;
 
@@ -281,13 +283,23 @@ pub const OF_PASS: &[&KnobGroup] = &[&DISTANCE, &SPEED, &OVERLAP];
 /// The inputs of a strategy.
 pub const OF_STRATEGY: &[&KnobGroup] = &[&REPORT, &STRATEGY_ON_SITE];
 /// The inputs of an aircraft, in the order of a data sheet.
-pub const OF_AIRCRAFT: &[&KnobGroup] =
-    &[&CAMERA, &EXPOSURE, &GIMBAL, &AIRFRAME, &ENERGY, &POSITIONING, &AIRCRAFT_ON_SITE];
+pub const OF_AIRCRAFT: &[&KnobGroup] = &[
+    &CAMERA,
+    &EXPOSURE,
+    &DISTORTION,
+    &CALIBRATION,
+    &IMAGE_NOISE,
+    &GIMBAL,
+    &AIRFRAME,
+    &ENERGY,
+    &POSITIONING,
+    &AIRCRAFT_ON_SITE,
+];
 /// The inputs of the conditions.
 pub const OF_CONDITIONS: &[&KnobGroup] =
-    &[&WIND, &AIR, &HEIGHT_LIMIT, &CREW, &PLAN_LIMITS, &SETS, &CHARGING, &LIGHT, &SPREAD];
+    &[&WIND, &AIR, &HEIGHT_LIMIT, &CREW, &SURVEY, &PLAN_LIMITS, &SETS, &CHARGING, &LIGHT, &SPREAD];
 /// The inputs of the requirement.
-pub const OF_REQUIREMENT: &[&KnobGroup] = &[&DELIVERS, &VIEWS];
+pub const OF_REQUIREMENT: &[&KnobGroup] = &[&DELIVERS, &ACCURACY, &VIEWS];
 /// The inputs of the processing rates.
 pub const OF_RATES: &[&KnobGroup] = &[&STAGES];
 /// The inputs of the site.

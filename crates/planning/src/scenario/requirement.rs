@@ -23,6 +23,56 @@ pub struct Requirement {
     /// Most images.
     #[serde(default)]
     pub images: Option<u32>,
+    /// How far measured points may be off.
+    #[serde(default, skip_serializing_if = "Accuracy::is_usual")]
+    pub accuracy: Accuracy,
+}
+
+/// How far points that are measured in the block may be off, in the local frame.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Accuracy {
+    /// What the limits are of.
+    pub level: AccuracyLevel,
+    /// Largest horizontal error; absent, none is asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub horizontal_m: Option<f64>,
+    /// Largest error of heights; absent, none is asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub vertical_m: Option<f64>,
+}
+
+impl Accuracy {
+    /// Whether it is as where a file leaves it out: nothing is asked for.
+    pub fn is_usual(&self) -> bool {
+        *self == Accuracy::default()
+    }
+}
+
+/// What a limit of accuracy is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum AccuracyLevel {
+    /// One standard deviation: of east and of north each, and of the height.
+    OneSigma,
+    /// Root mean square error: of the horizontal distance, and of the height.
+    #[default]
+    Rmse,
+    /// What 95 % of the errors stay below: of the horizontal distance, and of the height.
+    At95,
+}
+
+impl AccuracyLevel {
+    /// All, from the smallest number to the largest.
+    pub const ALL: [AccuracyLevel; 3] = [AccuracyLevel::OneSigma, AccuracyLevel::Rmse, AccuracyLevel::At95];
+
+    /// What stands behind a number: "5 cm RMSE", "5 cm at 95 %".
+    pub fn words(self) -> &'static str {
+        match self {
+            AccuracyLevel::OneSigma => "1σ",
+            AccuracyLevel::Rmse => "RMSE",
+            AccuracyLevel::At95 => "at 95 %",
+        }
+    }
 }
 
 /// When a view counts and when views make coverage.
@@ -55,6 +105,7 @@ impl Default for Requirement {
             views: ViewRules::default(),
             time_on_site_min: Some(120.0),
             images: None,
+            accuracy: Accuracy::default(),
         }
     }
 }

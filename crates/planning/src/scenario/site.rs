@@ -30,7 +30,7 @@ pub struct Site {
     /// Where the aircraft must not fly.
     #[serde(default)]
     pub keep_outs: Vec<KeepOut>,
-    /// Where ground control points are to be placed; how many are reckoned with is a condition of the job.
+    /// Where ground control points and check points are to be placed; how many are reckoned with is a condition of the job.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub control_points: Vec<ControlPoint>,
     /// Distance between the sample points on every surface; chosen from the site's size when absent.
@@ -270,4 +270,32 @@ pub struct ControlPoint {
     pub name: String,
     /// East and north.
     pub at_m: DVec2,
+    /// What it is measured for.
+    #[serde(default, skip_serializing_if = "PointRole::is_control")]
+    pub role: PointRole,
+}
+
+/// What a measured place is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum PointRole {
+    /// Its coordinates go into the adjustment.
+    #[default]
+    Control,
+    /// Its coordinates are kept out of the adjustment, which is held against them afterwards.
+    Check,
+}
+
+impl PointRole {
+    /// Whether it goes into the adjustment.
+    pub fn is_control(&self) -> bool {
+        *self == PointRole::Control
+    }
+
+    /// What such a point is called.
+    pub fn name(self) -> &'static str {
+        match self {
+            PointRole::Control => "control point",
+            PointRole::Check => "check point",
+        }
+    }
 }

@@ -6,7 +6,7 @@ use crate::undrawn::is_undrawn;
 use glam::DVec2;
 use obliquity_exchange::first_take_off;
 use obliquity_planning::{
-    ControlPoint, Id, KeepOut, Pattern, Scenario, Site, Structure, StructureKind, limits, polygon,
+    ControlPoint, Id, KeepOut, Pattern, PointRole, Scenario, Site, Structure, StructureKind, limits, polygon,
 };
 use std::sync::Arc;
 
@@ -138,8 +138,8 @@ impl Outlines {
             // the site's own is the first one
             Target::Further { at, .. } => format!("take-off point {}", at + 2),
             Target::ControlPoint(at) => {
-                let name = self.site.control_points.get(at).map_or("", |point| point.name.as_str());
-                format!("control point {name}")
+                let point = self.site.control_points.get(at);
+                point.map_or_else(String::new, |point| format!("{} {}", point.role.name(), point.name))
             }
         }
     }
@@ -236,7 +236,7 @@ impl Outlines {
         let count = site.control_points.len();
         let taken = |name: &str| site.control_points.iter().any(|point| point.name == name);
         let name = numbered("", count + 1, taken);
-        site.control_points.push(ControlPoint { name, at_m });
+        site.control_points.push(ControlPoint { name, at_m, role: PointRole::Control });
         (Outlines { site: Arc::new(site), ..self.clone() }, Target::ControlPoint(count))
     }
 

@@ -2,6 +2,7 @@ use crate::base::limits;
 use crate::scenario::check::check_numbers;
 use crate::scenario::faults::{Checker, Fault};
 use crate::scenario::{Camera, Equipment, Gimbal, Sensor, knob};
+use glam::DVec2;
 
 /// Pixels may differ from squares by this share.
 const SQUARE_WITHIN: f64 = 0.01;
@@ -26,6 +27,7 @@ pub(super) fn check(check: &mut Checker, equipment: &Equipment, list_path: &str)
         let place = |field: &str| field.replace("equipment.aircraft[]", &path);
         check_numbers(check, knob::OF_AIRCRAFT, aircraft, &place);
         check_sensor(check, &format!("{path}.camera"), &aircraft.camera);
+        check_distortion(check, &format!("{path}.camera"), &aircraft.camera);
         check_gimbal(check, &format!("{path}.gimbal"), &aircraft.gimbal);
     }
 }
@@ -52,6 +54,31 @@ fn check_square(check: &mut Checker, path: &str, camera: &Camera, width_mm: f64,
              {along_um:.4} µm; check the order of the sides, or give the pixel pitch"
         );
         check.fault(format!("{path}.sensor"), message);
+    }
+}
+
+/// Places along each half of a side of the frame where the lens is asked to be one-to-one.
+const PLACES: u32 = 4;
+
+/// A lens that folds the image within the frame is none that can be flown: mostly its numbers are of another unit.
+fn check_distortion(check: &mut Checker, path: &str, camera: &Camera) {
+    let half = camera.model().half_extent();
+    let lens = camera.distortion;
+    if lens.is_none() || !half.is_finite() {
+        return;
+    }
+    let along = |k: u32| f64::from(k) / f64::from(PLACES);
+    let edge = (0..=PLACES).flat_map(|k| [DVec2::new(along(k), 1.0), DVec2::new(1.0, along(k))]);
+    let signs = [(1.0, 1.0), (-1.0, 1.0), (1.0, -1.0), (-1.0, -1.0)].map(DVec2::from);
+    let mut places = edge.flat_map(|at| signs.map(|sign| at * sign * half));
+    if let Some(folded) = places.find(|at| lens.undistorted(*at).is_none()) {
+        let message = format!(
+            "the distortion must image every point of the frame from one place, but it folds before {:.2} focal lengths \
+             from the middle, where the frame ends; check the signs, and that the coefficients are for coordinates in \
+             focal lengths, not in pixels or millimetres",
+            folded.length()
+        );
+        check.fault(format!("{path}.distortion"), message);
     }
 }
 

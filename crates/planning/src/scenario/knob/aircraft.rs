@@ -1,7 +1,7 @@
 //! What may be set of an aircraft, in the order of a data sheet.
 
 use crate::scenario::knob::{Access, Knob, KnobGroup, KnobId, Scope, row};
-use crate::scenario::{Aircraft, Energy, Metering, Sensor, Shutter};
+use crate::scenario::{Aircraft, CameraCalibration, Energy, Gnss, Metering, Sensor, Shutter};
 
 /// An input whose range other numbers of the aircraft narrow.
 const fn narrowed(knob: Knob, narrowed: fn(&Aircraft, crate::base::limits::Range) -> (f64, f64)) -> Knob {
@@ -528,54 +528,172 @@ pub const ENERGY: KnobGroup = KnobGroup {
     ],
 };
 
-/// How well the aircraft knows where it is.
+/// A coefficient of the lens's distortion.
+macro_rules! distortion {
+    ($field:ident, $name:literal, $explanation:literal, $range:ident) => {
+        row!(
+            Aircraft,
+            concat!("equipment.aircraft[].camera.distortion.", stringify!($field)),
+            $name,
+            $name,
+            $explanation,
+            Coefficient,
+            6,
+            $range,
+            |a| Some(a.camera.distortion.$field),
+            |a, value| a.camera.distortion.$field = value
+        )
+    };
+}
+
+/// What the lens bends.
+pub const DISTORTION: KnobGroup = KnobGroup {
+    name: "Distortion",
+    note: "no figure yet",
+    knobs: &[
+        distortion!(
+            k1,
+            "Radial k1",
+            "Of Brown's model, in focal lengths: below 0 for a barrel; 0 where images are straightened before, or the lens is \
+             not known.",
+            RADIAL_DISTORTION
+        ),
+        distortion!(
+            k2,
+            "Radial k2",
+            "Of the fifth power of the distance from the middle.",
+            RADIAL_DISTORTION
+        ),
+        distortion!(
+            k3,
+            "Radial k3",
+            "Of the seventh power of the distance from the middle.",
+            RADIAL_DISTORTION
+        ),
+        distortion!(
+            p1,
+            "Decentring p1",
+            "Of lenses that do not stand in line, downward in the image.",
+            DECENTRING_DISTORTION
+        ),
+        distortion!(
+            p2,
+            "Decentring p2",
+            "Of lenses that do not stand in line, to the right in the image.",
+            DECENTRING_DISTORTION
+        ),
+    ],
+};
+
+/// A standard deviation of an earlier calibration.
+macro_rules! earlier {
+    ($field:ident, $name:literal, $explanation:literal) => {
+        row!(
+            Aircraft,
+            concat!("equipment.aircraft[].camera.calibration.EarlierJob.", stringify!($field)),
+            $name,
+            $name,
+            $explanation,
+            Pixels,
+            2,
+            CALIBRATION_PX,
+            |a| if let CameraCalibration::EarlierJob { $field, .. } = a.camera.calibration {
+                Some($field)
+            } else {
+                None
+            },
+            |a, px| if let CameraCalibration::EarlierJob { $field, .. } = &mut a.camera.calibration {
+                *$field = px;
+            }
+        )
+    };
+}
+
+/// How well an earlier calibration of the camera still holds.
+pub const CALIBRATION: KnobGroup = KnobGroup {
+    name: "Calibration",
+    note: "no figure yet",
+    knobs: &[
+        earlier!(
+            focal_sigma_px,
+            "Focal length, 1σ",
+            "How far the focal length may have changed since, one sigma."
+        ),
+        earlier!(
+            centre_sigma_px,
+            "Principal point, 1σ",
+            "How far the principal point may have moved since, across and along the image each, one sigma."
+        ),
+        earlier!(
+            corner_sigma_px,
+            "Frame's corner, 1σ",
+            "What all coefficients of the distortion together may do in the corner of the frame, one sigma."
+        ),
+    ],
+};
+
+/// How well points are measured in the images.
+pub const IMAGE_NOISE: KnobGroup = KnobGroup {
+    name: "Image points",
+    note: "no figure yet",
+    knobs: &[row!(
+        Aircraft,
+        "equipment.aircraft[].",
+        camera.image_noise_px,
+        "Image noise, 1σ",
+        "Image noise",
+        "How well a point is matched in an image, across and along each, one sigma: 0.5 px by common practice; more where \
+             surfaces have little texture or images are blurred.",
+        Pixels,
+        2,
+        IMAGE_NOISE_PX
+    )],
+};
+
+fn with_gnss(aircraft: &mut Aircraft, change: impl FnOnce(&mut Gnss)) {
+    if let Some(gnss) = &mut aircraft.airframe.gnss {
+        change(gnss);
+    }
+}
+
+/// A standard deviation of the satellite positioning.
+macro_rules! gnss {
+    ($field:ident, $name:literal, $explanation:literal) => {
+        row!(
+            Aircraft,
+            concat!("equipment.aircraft[].airframe.gnss.", stringify!($field)),
+            $name,
+            $name,
+            $explanation,
+            SizeMetres,
+            1,
+            GNSS_M,
+            |a| Some(a.airframe.gnss?.$field),
+            |a, m| with_gnss(a, |gnss| gnss.$field = m)
+        )
+    };
+}
+
+/// How well satellites place the exposures.
 pub const POSITIONING: KnobGroup = KnobGroup {
     name: "Positioning",
-    note: "no figure uses these yet",
+    note: "no figure yet",
     knobs: &[
-        row!(
-            Aircraft,
-            "equipment.aircraft[].",
-            airframe.gnss.random_horizontal_m,
+        gnss!(
+            random_horizontal_m,
             "Horizontal, random",
-            "Horizontal, random",
-            "One sigma; the part that averages over images.",
-            SizeMetres,
-            1,
-            GNSS_M
+            "One sigma, of east and of north each; the part that averages over images."
         ),
-        row!(
-            Aircraft,
-            "equipment.aircraft[].",
-            airframe.gnss.random_vertical_m,
-            "Vertical, random",
-            "Vertical, random",
-            "One sigma; the part that averages over images.",
-            SizeMetres,
-            1,
-            GNSS_M
-        ),
-        row!(
-            Aircraft,
-            "equipment.aircraft[].",
-            airframe.gnss.constant_horizontal_m,
+        gnss!(random_vertical_m, "Vertical, random", "One sigma; the part that averages over images."),
+        gnss!(
+            constant_horizontal_m,
             "Horizontal, constant",
-            "Horizontal, constant",
-            "One sigma; common to a whole base set-up, so it never averages.",
-            SizeMetres,
-            1,
-            GNSS_M
+            "One sigma, of east and of north each; common to a whole base set-up, so it never averages."
         ),
-        row!(
-            Aircraft,
-            "equipment.aircraft[].",
-            airframe.gnss.constant_vertical_m,
+        gnss!(
+            constant_vertical_m,
             "Vertical, constant",
-            "Vertical, constant",
-            "One sigma; common to a whole base set-up, so it never averages.",
-            SizeMetres,
-            1,
-            GNSS_M
+            "One sigma; common to a whole base set-up, so it never averages."
         ),
     ],
 };

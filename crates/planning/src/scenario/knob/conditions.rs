@@ -127,6 +127,38 @@ pub const CREW: KnobGroup = KnobGroup {
     ],
 };
 
+/// How well control points are measured.
+pub const SURVEY: KnobGroup = KnobGroup {
+    name: "Survey of control points",
+    note: "",
+    knobs: &[
+        row!(
+            Conditions,
+            "conditions.",
+            survey.horizontal_m,
+            "Horizontal, 1σ",
+            "Horizontal error of control points",
+            "How well a control point's place is measured, of east and of north each, one sigma: 1 cm with a corrected \
+             receiver on a pole is common practice",
+            SizeMetres,
+            1,
+            SURVEY_M
+        ),
+        row!(
+            Conditions,
+            "conditions.",
+            survey.vertical_m,
+            "Vertical, 1σ",
+            "Vertical error of control points",
+            "How well a control point's height is measured, one sigma: 2 cm with a corrected receiver on a pole is common \
+             practice, less by levelling",
+            SizeMetres,
+            1,
+            SURVEY_M
+        ),
+    ],
+};
+
 /// What plans keep to.
 pub const PLAN_LIMITS: KnobGroup = KnobGroup {
     name: "Limits",

@@ -86,6 +86,44 @@ pub const DELIVERS: KnobGroup = KnobGroup {
     ],
 };
 
+/// How far measured points may be off.
+pub const ACCURACY: KnobGroup = KnobGroup {
+    name: "Accuracy",
+    note: "Of points that are measured in the block, in the site's frame; not judged yet",
+    knobs: &[
+        row!(
+            Requirement,
+            "requirement.accuracy.horizontal_m",
+            "Horizontal accuracy",
+            "Horizontal accuracy",
+            "Largest error of the place of a point that is measured in the block, at the level above",
+            SizeMetres,
+            1,
+            ACCURACY_M,
+            |r| r.accuracy.horizontal_m,
+            |r, value| r.accuracy.horizontal_m = value,
+            "not asked for",
+            |_| true,
+            |_| 0.05
+        ),
+        row!(
+            Requirement,
+            "requirement.accuracy.vertical_m",
+            "Vertical accuracy",
+            "Vertical accuracy",
+            "Largest error of the height of a point that is measured in the block, at the level above",
+            SizeMetres,
+            1,
+            ACCURACY_M,
+            |r| r.accuracy.vertical_m,
+            |r, value| r.accuracy.vertical_m = value,
+            "not asked for",
+            |_| true,
+            |_| 0.05
+        ),
+    ],
+};
+
 /// When a view counts, and when views cover.
 pub const VIEWS: KnobGroup = KnobGroup {
     name: "Coverage means",
