@@ -136,7 +136,7 @@ mod tests {
         let (mut bent, mut shut, mut long) = (0, 0, 0);
         for seed in 0..60 {
             let mut drawn = Lots(f64::from(seed) * 0.017 + 0.1);
-            let rings = (0..1 + seed % 7).map(|_| {
+            let rings = (0..=seed % 7).map(|_| {
                 let (middle, size) = (drawn.place(), 15.0 + 50.0 * drawn.next());
                 hull_m([(); 7].map(|()| middle + (drawn.place() / 300.0 - 0.5) * size))
             });
