@@ -92,7 +92,7 @@ impl<'a> Intersected<'a> {
             poses: Poses::new(solved.network, watch)?,
             calibration: solved.calibration,
             part,
-            samples_a_tile: terms.thinning.samples_a_tile as usize,
+            samples_a_tile: terms.thinning.samples_of(site.tiles.len()),
         })
     }
 
