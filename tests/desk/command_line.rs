@@ -328,6 +328,39 @@ fn diagrams_are_written_as_svg_and_other_screens_say_that_they_have_none() {
 }
 
 /// Derived: a boundary file becomes a site with a strategy from each template, and all five figures of each.
+/// Derived: along a line the cut is as long as the line, heights above the surface are those that the strategy keeps, and GSD
+/// is that height by the camera's pixels (common practice); a strip, a pass or a strategy that is not there is told.
+#[test]
+fn a_section_is_written_as_csv_and_what_cannot_be_cut_is_told() {
+    let (_folder, file) = yard(|_| ());
+    let done = run(&["section", &file, "--strategy", "Nadir block", "--from", "20,20", "--to", "80,60"]);
+    assert_eq!((done.status.code(), err(&done).as_str()), (Some(0), ""));
+    let text = out(&done);
+    let mut lines = text.lines();
+    assert_eq!(
+        lines.next(),
+        Some("heights,along_m,surface_m,above_surface_m,gsd_cm,forward_overlap,sidelap")
+    );
+    let rows: Vec<Vec<&str>> = lines.map(|line| line.split(',').collect()).collect();
+    let number = |row: &[&str], at: usize| -> f64 { row[at].parse().expect("a number") };
+    let length_m = rows.iter().map(|row| number(row, 1)).fold(0.0, f64::max);
+    assert!((length_m - 60.0_f64.hypot(40.0)).abs() < 1e-6, "{length_m}");
+    let kinds: std::collections::BTreeSet<&str> = rows.iter().map(|row| row[0]).collect();
+    assert!(kinds.len() == 2 && kinds.contains("above_ground"), "as set and as it might be: {kinds:?}");
+    let scale = number(&rows[0], 4) / number(&rows[0], 3);
+    assert!(rows.iter().all(|row| (number(row, 4) / number(row, 3) / scale - 1.0).abs() < 1e-9));
+
+    for (more, told) in [
+        (["--strip", "900"], "strip"),
+        (["--strip", "0"], "counted from 1"),
+        (["--pass", "7"], "pass 7 was asked for"),
+    ] {
+        let done = run(&[&["section", &file, "--strategy", "Nadir block"][..], &more].concat());
+        assert!(!done.status.success() && out(&done).is_empty());
+        assert!(err(&done).contains(told), "{more:?}: {}", err(&done));
+    }
+}
+
 #[test]
 fn boundaries_are_compared_too() {
     for file in ["salt_marsh.geojson", "hamlet.kml"] {

@@ -7,12 +7,12 @@ use egui_kittest::kittest::Queryable;
 use obliquity::app::App;
 use obliquity::chart_files::{self, ChartsAs};
 use obliquity::engine::Engine;
-use obliquity_exchange::chart::nudge_text;
+use obliquity_exchange::chart::{SweepOf, nudge_text, sweep_chart};
 use obliquity_exchange::{FileErrorKind, Output, Replace, charts_csv};
 use obliquity_planning::knob::Dial;
 use obliquity_planning::what_if::{Tried, meeting_ranges, nudge_gaps, sweep_values, usual_range};
 use obliquity_planning::wording::within;
-use obliquity_planning::{Depth, KnobId, MeasureId, NoWatch, Units, measure};
+use obliquity_planning::{Depth, KnobId, MeasureId, NoWatch, SurfaceClass, Units, measure};
 
 fn curves() -> Harness<'static, App> {
     let mut window = yard();
@@ -211,7 +211,7 @@ fn in_a_narrow_window_the_choices_fold_away() {
 #[test]
 fn an_input_is_found_by_typing() {
     let mut window = curves();
-    window.get_by_label("Input turned: Tilt").click();
+    window.get_by_label("Input varied: Tilt").click();
     window.run_ok();
     assert!(
         window.query_by_label("Forward overlap").is_some() && window.query_by_label("aircraft").is_some()
@@ -223,7 +223,7 @@ fn an_input_is_found_by_typing() {
     );
     window.key_press(egui::Key::Enter);
     window.run_ok();
-    assert!(window.query_by_label("Input turned: Forward overlap").is_some());
+    assert!(window.query_by_label("Input varied: Forward overlap").is_some());
     assert!(window.query_by_label("Type to search").is_none(), "it is closed");
 }
 
@@ -243,5 +243,27 @@ fn a_neighbour_is_seen_large_and_figures_stand_as_on_the_board() {
         let figure = Units::Metric.text(images.unit, images.read(&outcome).expect("flown"));
         let told = window.query_all_by_label_contains(&figure).next();
         assert!(told.is_some(), "{figure} of {}", strategy.name);
+    }
+}
+
+/// Derived: the line joins what is known past what is yet to come, breaks where nothing can be flown, and what a first look
+/// tells is said to be about right.
+#[test]
+fn a_line_joins_what_is_known_so_far() {
+    let scenario = curves().state().document().scenario().clone();
+    let dial = Dial::everywhere(&scenario, KnobId::TILT).expect("some are tilted");
+    let values = sweep_values(&scenario, &dial, (0.2, 0.6), 5).expect("within range");
+    let engine = Engine::aside();
+    let mut points = engine.sweep(&scenario, (&dial, &values), Depth::Quick, &NoWatch).expect("evaluated");
+    for place in [0, 2, 4] {
+        let seen = engine.sweep_point(&scenario, (&dial, values[place]), Depth::Views, &NoWatch);
+        points[place] = seen.expect("evaluated");
+    }
+    let sweep = SweepOf { scenario: &scenario, dial: &dial, points: &points, units: Units::Metric };
+    let lines = sweep_chart(&sweep, MeasureId::Coverage(SurfaceClass::Wall)).series;
+    for line in lines.iter().filter(|line| !line.points.is_empty()) {
+        let across: Vec<f64> = line.points.iter().map(|[across, _]| *across).collect();
+        assert_eq!(across, [0, 2, 4].map(|place| Units::Metric.shown(dial.knob().unit, values[place])));
+        assert!(line.points.iter().all(|[_, figure]| figure.is_finite()));
     }
 }

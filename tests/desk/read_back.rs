@@ -717,11 +717,38 @@ fn backing(sentence: &str, from: &Outcome, to: &Outcome, units: Units) -> Vec<f6
     let turns = |o: &Outcome| flown(o).iter().filter(|leg| is_turn(leg)).count() as f64;
     let sets = |o: &Outcome| o.flight().unwrap().sorties.len() as f64;
     let more = |of: &dyn Fn(&Outcome) -> f64| of(to) - of(from);
-    let part = |part: TimePart| more(&|o| o.timing.as_ref().unwrap().time_budget().of(part) as f64).abs();
-    let lengths =
-        [more(&total_s).abs(), part(TimePart::Strips), part(TimePart::Turns), part(TimePart::Swaps)];
-    let clocks = lengths.into_iter().flat_map(|length_s| [(length_s / 60.0).floor(), length_s % 60.0]);
-    [more(&strips), more(&turns), more(&sets)].into_iter().chain(clocks).collect()
+    let due = |part: TimePart| more(&|o| o.timing.as_ref().unwrap().time_budget().of(part) as f64);
+    let words = |part: TimePart| match part {
+        TimePart::Strips => "strip",
+        TimePart::Turns => "turn",
+        TimePart::Swaps => "batter",
+        TimePart::Links => "links",
+        TimePart::Transits => "transits",
+        part => part.name(),
+    };
+    let causes: Vec<&str> = sentence.split(" (").collect();
+    let told = |part: &TimePart| {
+        let is_of = |cause: &str| {
+            cause.contains(words(*part)) && (*part != TimePart::Strips || !cause.contains("links"))
+        };
+        causes.iter().any(|cause| is_of(cause))
+    };
+    let rest = |sign: f64| -> f64 {
+        let untold = TimePart::ALL.into_iter().filter(|part| !told(part)).map(due);
+        untold.filter(|due| due * sign > 0.0).sum::<f64>().abs()
+    };
+    let lengths = TimePart::ALL.into_iter().map(|part| due(part).abs()).chain([
+        more(&total_s).abs(),
+        rest(1.0),
+        rest(-1.0),
+    ]);
+    let clocks = lengths.flat_map(|length_s| [(length_s / 60.0).floor(), length_s % 60.0]);
+    let speed = |o: &Outcome| {
+        let length_m: f64 = o.plans().map(|plan| plan.layout.strips_length_m).sum();
+        length_m / o.flight().unwrap().terms.strips_s
+    };
+    let counts = [more(&strips), more(&turns), more(&sets), 100.0 * speed(to) / speed(from)];
+    counts.into_iter().chain(clocks).collect()
 }
 
 /// A requirement that some strategies only just reach or miss: their own figures, a little off.

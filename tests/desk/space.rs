@@ -301,6 +301,20 @@ fn the_site_is_turned_moved_and_a_point_is_picked() {
     assert!(window.state_mut().space().picked().is_none());
 }
 
+/// Derived: with another strategy in focus the same place is told of for that one.
+#[test]
+fn a_picked_point_is_told_of_the_strategy_in_focus() {
+    let mut window = window();
+    window.state_mut().space().pick(NADIR, Some(3));
+    window.run_ok();
+    let place_m = window.state_mut().space().picked().expect("picked").1.position_m;
+    window.state_mut().focus_on(CROSSED);
+    window.run_ok();
+    let (strategy, picked) = window.state_mut().space().picked().expect("still told of").clone();
+    assert_eq!((strategy, picked.position_m), (CROSSED, place_m));
+    assert!(window.query_all_by_label_contains("overed by Crossed strips").next().is_some());
+}
+
 #[test]
 fn strategies_side_by_side_move_together_or_apart() {
     let mut window = window();

@@ -78,6 +78,21 @@ impl Engine {
         evaluator.sweep(scenario, dial, values, depth).map_err(failure)
     }
 
+    /// All strategies with an input at each of some values, with coverage from fewer samples.
+    ///
+    /// # Errors
+    /// As [`Engine::evaluate`].
+    pub fn first_look(
+        &self,
+        scenario: &Scenario,
+        (dial, values): (&Dial, &[f64]),
+        watch: &dyn Watch,
+    ) -> Result<Vec<SweepPoint>, Failure> {
+        long::begins("a first look at a sweep");
+        let evaluator = Evaluator { store: &self.store, watch };
+        evaluator.first_look(scenario, dial, values).map_err(failure)
+    }
+
     /// Searches the settings of a strategy; `told` hears of each that stands before all until then, and how far it is.
     ///
     /// # Errors

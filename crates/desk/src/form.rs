@@ -339,7 +339,7 @@ pub fn choice(
     let mut picked = None;
     ui.scope_builder(UiBuilder::new().max_rect(input), |ui| {
         let combo = ComboBox::from_id_salt(named.spoken).selected_text(text).width(input.width()).truncate();
-        let shown = combo.show_ui(ui, |ui| {
+        let shown = combo.height(LONG).show_ui(ui, |ui| {
             for (at, (text, hint)) in choices.iter().enumerate() {
                 let item = ui.selectable_label(chosen == Some(at), *text);
                 let item = if hint.is_empty() { item } else { item.on_hover_text(*hint) };

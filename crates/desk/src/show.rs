@@ -77,6 +77,14 @@ pub fn difference(unit: Unit, delta: f64) -> Option<String> {
     signed(delta, &text)
 }
 
+/// The same in the units asked for.
+pub fn difference_in(units: Units, unit: Unit, delta: f64) -> Option<String> {
+    match unit {
+        Unit::Share | Unit::Count => difference(unit, delta),
+        _ => signed(delta, &units.text(unit, delta.abs())),
+    }
+}
+
 /// Two values of a figure: "53–60 min", "3–4"; one where both read the same.
 pub fn span(unit: Unit, low: f64, high: f64) -> String {
     let form = Form::of(unit);

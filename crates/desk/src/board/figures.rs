@@ -50,6 +50,7 @@ pub(super) fn band(
     grid::rule(ui, columns_ui, grid, top);
     let opened = session.opened(band.title);
     title(ui, grid, top, band, opened, heights, asks);
+    doubts(ui, grid, top, band, heights);
     let mut at = top + BAND_EDGE + if grid.title_width > 0.0 { 0.0 } else { TITLE_ROW };
     let rows = |place: Place| band.rows.iter().enumerate().filter(move |(_, row)| row.place == place);
     for (number, row) in rows(Place::Always) {
@@ -108,6 +109,21 @@ fn title(
     if response.clicked() {
         asks.push(BoardAsk::Turn(band.title));
     }
+}
+
+/// What the star behind a figure means, under the band's title, or beside it where that stands above the rows.
+fn doubts(ui: &Ui, grid: &Grid, top: f32, band: &BoardBand, heights: Heights) {
+    let is_doubted = |row: &Row| row.cells.iter().any(|cell| cell.doubt.is_some());
+    if !band.rows.iter().any(is_doubted) {
+        return;
+    }
+    let colors = theme::of(ui);
+    let (place, at) = if grid.title_width > 0.0 {
+        (pos2(grid.left, top + BAND_EDGE + 1.5 * heights.row), Align2::LEFT_CENTER)
+    } else {
+        (pos2(grid.margin_right() - space::ROW, top + BAND_EDGE + 0.5 * TITLE_ROW), Align2::RIGHT_CENTER)
+    };
+    ui.painter().text(place, at, "* where seen", theme::caption(), colors.muted);
 }
 
 /// A row: its label in the margin, and its figure in every column.

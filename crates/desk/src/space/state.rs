@@ -185,6 +185,7 @@ impl Space {
         focus: Option<Id>,
     ) {
         let before = std::mem::take(&mut self.shown);
+        let focused = before.get(self.focus).map(|shown| shown.strategy);
         for (id, name, slot) in strategies {
             let old = before.iter().find(|shown| shown.strategy == *id).and_then(|shown| shown.scene.clone());
             self.shown.push(shown(scenario, figures, (*id, name, *slot), old));
@@ -197,6 +198,10 @@ impl Space {
             self.fit();
         }
         self.follow_picked();
+        let is_of_focus = self.picked.as_ref().is_some_and(|(of, _)| Some(*of) == focused);
+        if is_of_focus && self.shown.get(self.focus).map(|shown| shown.strategy) != focused {
+            self.carry_picked();
+        }
         let shown = &self.shown;
         let used = |own: &Arc<Scene>| {
             shown.iter().any(|shown| shown.scene.as_ref().is_some_and(|scene| Arc::ptr_eq(scene, own)))
@@ -243,6 +248,13 @@ impl Space {
         } else {
             scene.and_then(|scene| Some((strategy, Picked::new(&scene, picked.sample)?)))
         };
+    }
+
+    /// Tells of the same place for the strategy that has come into focus.
+    fn carry_picked(&mut self) {
+        if let Some(place_m) = self.picked.take().map(|(_, picked)| picked.position_m) {
+            self.pick_near(place_m);
+        }
     }
 
     fn scene_of(&self, strategy: Id) -> Option<Arc<Scene>> {

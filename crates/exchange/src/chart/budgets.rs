@@ -10,6 +10,8 @@ use obliquity_planning::{Capacity, MeasureId, Outcome, Scenario, TimePart, Unit,
 pub struct PartLook {
     /// What it is.
     pub name: &'static str,
+    /// What is counted in it.
+    pub explanation: &'static str,
     /// Its colour.
     pub tone: Tone,
     /// How it is filled.
@@ -31,7 +33,7 @@ pub fn part_look(part: TimePart) -> PartLook {
         TimePart::Moves => (Tone::Muted, Fill::Crossed),
         TimePart::PackUp => (Tone::Muted, Fill::Falling),
     };
-    PartLook { name: part.name(), tone, fill }
+    PartLook { name: part.name(), explanation: part.explanation(), tone, fill }
 }
 
 /// A budget of all strategies: a bar each, of its parts in one order.
@@ -186,12 +188,12 @@ fn energy(scenario: &Scenario, outcomes: &[&Outcome]) -> Option<Budget> {
 }
 
 fn hours(scenario: &Scenario, outcomes: &[&Outcome]) -> Option<Budget> {
-    let look = |name, fill| PartLook { name, tone: Tone::Accent, fill };
+    let look = |name, explanation, fill| PartLook { name, explanation, tone: Tone::Accent, fill };
     let looks = vec![
-        look("features", Fill::Light),
-        look("matching", Fill::Rising),
-        look("adjustment", Fill::Falling),
-        look("dense points", Fill::Solid),
+        look("features", "Finding features, image by image", Fill::Light),
+        look("matching", "Matching features, pair by pair", Fill::Rising),
+        look("adjustment", "Adjusting all images together", Fill::Falling),
+        look("dense points", "Computing dense points from all pixels", Fill::Solid),
     ];
     let parts = |outcome: &Outcome| {
         let terms = outcome.load.as_ref()?.hours?;

@@ -1,6 +1,7 @@
 //! What would come of other settings: one input over a range, several searched for the best, each alone by a step.
 
 mod best;
+mod fewer_samples;
 mod front;
 mod grid;
 mod nudge;
@@ -14,8 +15,8 @@ pub use front::front;
 pub use grid::{Free, MOST_SETTINGS, SearchOf};
 pub use nudge::{NudgeGap, NudgeSide, Nudged, nudge_gaps};
 pub use sweep::{
-    SweepPoint, coarse_first, meeting_ranges, nearer_edges, nearest_miss, sweep_values, usual_range,
-    with_present,
+    SampleDensity, SweepPoint, coarse_first, meeting_ranges, nearer_edges, nearest_miss, sweep_values,
+    usual_range, wider_range, with_present,
 };
 pub use tried::{Cap, Tried};
 pub use tune::{Looked, LookedCount, Miss, ToSpare, TuneAsk, TuneError, TuneNews, TuneResult, Tuned};

@@ -65,6 +65,27 @@ impl TimePart {
         }
     }
 
+    /// What is counted in it.
+    pub fn explanation(self) -> &'static str {
+        match self {
+            TimePart::SetUp => "On site before the first take-off: unpacking, checks, the receiver",
+            TimePart::ControlPoints => "Placing and measuring control points before the flight",
+            TimePart::Strips => {
+                "Flying along strips, rings and rows while exposing, stops to expose included"
+            }
+            TimePart::Turns => "Turning at corners, on the spot or in one sweep",
+            TimePart::Links => "Flying without exposing, from strip to strip and from pass to pass",
+            TimePart::Vertical => "Climbing and descending",
+            TimePart::Transits => {
+                "Flying from the take-off point to the route and back, after every battery anew"
+            }
+            TimePart::Swaps => "Changing batteries on the ground",
+            TimePart::Waits => "Waiting on the ground until a battery is charged",
+            TimePart::Moves => "Moving the crew from one take-off point to another",
+            TimePart::PackUp => "On site after the last landing",
+        }
+    }
+
     /// Its name in files.
     pub fn key(self) -> &'static str {
         match self {

@@ -3,6 +3,7 @@
 use crate::base::SurfaceClass;
 use crate::base::wording::{Form, listed, thousands, within};
 use crate::base::{GsdUnit, Unit};
+use crate::flight::Timing;
 use crate::result::{MeasureId, Outcome, TimePart, measure};
 use crate::route::LegKind;
 
@@ -10,7 +11,7 @@ use crate::route::LegKind;
 /// the difference of two.
 ///
 /// ```text
-/// Crossed takes 9 min 40 s longer than Nadir: 6 more strips (+6 min 2 s), 1 more battery (+2 min 30 s).
+/// Crossed takes 9 min 40 s longer than Nadir: 6 more strips (+6 min 2 s), 1 more battery (+2 min 30 s), the rest (+1 min 8 s).
 /// It brings walls from 3 to 71 %.
 /// ```
 pub fn in_words(from: &Outcome, to: &Outcome, gsd: GsdUnit) -> Vec<String> {
@@ -40,78 +41,131 @@ impl Difference {
     }
 }
 
-/// What takes time, as it is called: one, several, and the part of the time on site that it makes up.
-const TAKES_TIME: [(&str, &str, TimePart); 3] = [
-    ("strip", "strips", TimePart::Strips),
-    ("turn", "turns", TimePart::Turns),
-    ("battery", "batteries", TimePart::Swaps),
-];
-
-/// What takes time, counted in an outcome, and the seconds that it takes: as [`TAKES_TIME`].
-fn counts(outcome: &Outcome) -> [(i64, i64); 3] {
-    let Some(timing) = &outcome.timing else { return [(0, 0); 3] };
-    let strips: u32 = outcome.plans().map(|plan| plan.layout.strips).sum();
-    let legs = timing.flight.legs.iter();
-    let turns = legs.filter(|flown| flown.turn_s > 0.0 || flown.leg.kind == LegKind::Turn).count();
-    let counted = [u64::from(strips), turns as u64, timing.flight.sorties.len() as u64];
-    let budget = timing.time_budget();
-    std::array::from_fn(|k| (counted[k].cast_signed(), budget.of(TAKES_TIME[k].2).cast_signed()))
+/// How a part of the time on site is called as a cause, and what there is of it that can be counted: one, and several.
+fn cause_names(part: TimePart) -> (&'static str, Option<[&'static str; 2]>) {
+    match part {
+        TimePart::Strips => ("time along strips", Some(["strip", "strips"])),
+        TimePart::Turns => ("turns", Some(["turn", "turns"])),
+        TimePart::Swaps => ("battery changes", Some(["battery", "batteries"])),
+        TimePart::Links => ("links from strip to strip", None),
+        TimePart::Transits => ("transits to the route and back", None),
+        TimePart::Vertical
+        | TimePart::SetUp
+        | TimePart::ControlPoints
+        | TimePart::Waits
+        | TimePart::Moves
+        | TimePart::PackUp => (part.name(), None),
+    }
 }
 
-/// What there is more or less of, and in brackets how much of the time is due to it.
+/// So many strips, turns or batteries; nothing of what is not counted.
+fn count(outcome: &Outcome, part: TimePart) -> i64 {
+    let Some(flight) = outcome.flight() else { return 0 };
+    let turns = || flight.legs.iter().filter(|flown| flown.turn_s > 0.0 || flown.leg.kind == LegKind::Turn);
+    match part {
+        TimePart::Strips => outcome.plans().map(|plan| i64::from(plan.layout.strips)).sum(),
+        TimePart::Turns => turns().count().cast_signed() as i64,
+        TimePart::Swaps => flight.sorties.len().cast_signed() as i64,
+        _ => 0,
+    }
+}
+
+/// How fast strips are flown on average, stops to expose included; nothing where there are none.
+fn along_strips_mps(outcome: &Outcome) -> Option<f64> {
+    let length_m: f64 = outcome.plans().map(|plan| plan.layout.strips_length_m).sum();
+    let speed_mps = length_m / outcome.flight()?.terms.strips_s;
+    (speed_mps.is_finite() && speed_mps > 0.0).then_some(speed_mps)
+}
+
+/// Speeds along strips that differ by less, as a share, are not told of.
+const LIKE_FAST: f64 = 0.05;
+
+/// Parts of a difference that are less of it, as a share, are told of together.
+const OF_THE_REST: f64 = 0.05;
+
+/// What makes the time on site differ, and in brackets by how much: what is in all brackets adds up to the whole difference.
 struct TimeCause {
-    count: Difference,
+    what: String,
     longer_s: i64,
 }
 
 impl TimeCause {
+    /// A part of the time on site; nothing where both have as much of it.
+    fn of(part: TimePart, from: &Outcome, to: &Outcome) -> Option<Self> {
+        let seconds = |outcome: &Outcome| {
+            let budget = outcome.timing.as_ref().map(Timing::time_budget);
+            budget.map_or(0, |budget| budget.of(part).cast_signed())
+        };
+        let longer_s = seconds(to) - seconds(from);
+        let (name, counted) = cause_names(part);
+        let more = count(to, part) - count(from, part);
+        let mut what = match counted {
+            Some([one, many]) if more != 0 => Difference { one, many, more }.text(),
+            _ => name.to_owned(),
+        };
+        if part == TimePart::Strips
+            && let Some((before, after)) = along_strips_mps(from).zip(along_strips_mps(to))
+            && (after / before - 1.0).abs() >= LIKE_FAST
+        {
+            what = format!("{what}, flown at {:.0} % of the speed", 100.0 * after / before);
+        }
+        (longer_s != 0).then_some(TimeCause { what, longer_s })
+    }
+
     /// Whether it makes the time on site differ as it does; where the time is the same, all do.
     fn agrees(&self, longer_s: i64) -> bool {
-        let own = if self.longer_s == 0 { self.count.more } else { self.longer_s };
-        longer_s == 0 || (own > 0) == (longer_s > 0)
+        longer_s == 0 || (self.longer_s > 0) == (longer_s > 0)
     }
 
     fn text(&self) -> String {
-        match self.longer_s {
-            0 => self.count.text(),
-            more if more > 0 => format!("{} (+{})", self.count.text(), span(more)),
-            less => format!("{} (−{})", self.count.text(), span(-less)),
-        }
+        let sign = if self.longer_s > 0 { '+' } else { '−' };
+        format!("{} ({sign}{})", self.what, span(self.longer_s.abs()))
     }
 }
 
-/// How much longer the second of two outcomes takes than the first, and what there is more of, with its share of the time;
-/// nothing where one cannot be flown, or where both take as long with as much of everything.
+/// The largest first; those that are little of them all come together at the end.
+fn gathered(mut causes: Vec<TimeCause>, all_s: i64) -> Vec<TimeCause> {
+    causes.sort_by_key(|cause| -cause.longer_s.abs());
+    let is_large = |cause: &TimeCause| cause.longer_s.abs() as f64 >= OF_THE_REST * all_s as f64;
+    let (mut told, little): (Vec<TimeCause>, Vec<TimeCause>) = causes.into_iter().partition(is_large);
+    match little.len() {
+        0 | 1 => told.extend(little),
+        _ => {
+            let longer_s = little.iter().map(|cause| cause.longer_s).sum();
+            let what = if told.is_empty() { "many small parts" } else { "the rest" };
+            told.extend((longer_s != 0).then(|| TimeCause { what: what.to_owned(), longer_s }));
+        }
+    }
+    told
+}
+
+/// How much longer the second of two outcomes takes than the first, and what makes it so, part by part of the time on site;
+/// nothing where one cannot be flown, or where both take as long in every part.
 ///
 /// ```text
-/// Crossed takes 9 min 40 s longer than Nadir: 6 more strips (+6 min 2 s), 11 more turns (+33 s), 1 more battery (+2 min 30 s).
+/// Crossed takes 9 min 40 s longer than Nadir: 6 more strips (+6 min 2 s), 1 more battery (+2 min 30 s), the rest (+1 min 8 s).
 /// ```
 pub fn time_in_words(from: &Outcome, to: &Outcome) -> Option<String> {
     time(from, to)
 }
 
-/// How much longer it takes, and what there is more of; what makes it shorter though it takes longer stands behind.
+/// How much longer it takes, and why; what makes it shorter though it takes longer stands behind.
 fn time(from: &Outcome, to: &Outcome) -> Option<String> {
     let total = |outcome: &Outcome| Some(outcome.timing.as_ref()?.time_budget().total_s.cast_signed());
     let longer_s = total(to)? - total(from)?;
-    let (before, after) = (counts(from), counts(to));
-    let causes = TAKES_TIME.iter().zip(before.iter().zip(after));
-    let mut causes: Vec<TimeCause> = causes
-        .map(|((one, many, _), (before, after))| TimeCause {
-            count: Difference { one, many, more: after.0 - before.0 },
-            longer_s: after.1 - before.1,
-        })
-        .filter(|cause| cause.count.more != 0)
-        .collect();
-    causes.sort_by_key(|cause| -cause.longer_s.abs());
+    let causes: Vec<TimeCause> =
+        TimePart::ALL.into_iter().filter_map(|part| TimeCause::of(part, from, to)).collect();
+    let all_s = causes.iter().map(|cause| cause.longer_s.abs()).sum();
     let (with, against): (Vec<TimeCause>, Vec<TimeCause>) =
         causes.into_iter().partition(|cause| cause.agrees(longer_s));
-    let texts = |causes: &[TimeCause]| causes.iter().map(TimeCause::text).collect::<Vec<_>>().join(", ");
-    let because = if with.is_empty() { String::new() } else { format!(": {}", texts(&with)) };
-    let despite = if against.is_empty() { String::new() } else { format!(", despite {}", texts(&against)) };
+    let texts = |causes: Vec<TimeCause>| {
+        gathered(causes, all_s).iter().map(TimeCause::text).collect::<Vec<_>>().join(", ")
+    };
+    let because = if with.is_empty() { String::new() } else { format!(": {}", texts(with)) };
+    let despite = if against.is_empty() { String::new() } else { format!(", despite {}", texts(against)) };
     let (name, other) = (&to.name, &from.name);
     Some(match longer_s {
-        0 if with.is_empty() => return None,
+        0 if because.is_empty() => return None,
         0 => format!("{name} takes as long as {other}{because}."),
         more if more > 0 => format!("{name} takes {} longer than {other}{because}{despite}.", span(more)),
         less => format!("{name} takes {} less than {other}{because}{despite}.", span(-less)),

@@ -155,7 +155,7 @@ pub fn sweep_chart(sweep: &SweepOf<'_>, of: MeasureId) -> Chart {
 const HAIR: f64 = 0.01;
 
 /// The line of a strategy: straight between two values, and a step midway where strips or battery sets are one more or
-/// fewer, or where the figure is a count.
+/// fewer, or where the figure is a count. Values whose figure is yet to come are passed over.
 fn stairs(
     sweep: &SweepOf<'_>,
     place: usize,
@@ -165,7 +165,12 @@ fn stairs(
     let mut line: Vec<[f64; 2]> = Vec::new();
     let mut before: Option<&Tried> = None;
     for (value, tried) in sweep.of(place) {
-        let at = [sweep.across(value), shown(tried).unwrap_or(f64::NAN)];
+        let figure = shown(tried);
+        if figure.is_none() && tried.is_some_and(Tried::is_flown) {
+            before = None;
+            continue;
+        }
+        let at = [sweep.across(value), figure.unwrap_or(f64::NAN)];
         let steps = before.zip(tried).is_some_and(|(before, now)| {
             let sets = |tried: &Tried| tried.figure(MeasureId::Sorties);
             unit == Unit::Count || before.strips != now.strips || sets(before) != sets(now)

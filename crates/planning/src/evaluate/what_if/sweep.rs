@@ -1,5 +1,6 @@
 //! One input over a range, for all strategies.
 
+use super::fewer_samples::fewer_samples;
 use super::quiet::Quiet;
 use super::tried::{Tried, by_lack};
 use crate::base::Unit;
@@ -18,6 +19,17 @@ pub struct SweepPoint {
     pub value: f64,
     /// In the scenario's order; what is wrong with the scenario at this value, where it cannot be evaluated.
     pub tried: Result<Vec<Tried>, Fault>,
+    /// How close the samples stand that coverage rests on.
+    pub samples: SampleDensity,
+}
+
+/// How close samples stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SampleDensity {
+    /// As the scenario says.
+    AsSet,
+    /// Farther apart, for a first look: coverage is about right, and nothing is judged by it.
+    Fewer,
 }
 
 impl Evaluator<'_> {
@@ -35,14 +47,25 @@ impl Evaluator<'_> {
         value: f64,
         depth: Depth,
     ) -> Result<SweepPoint, Stopped> {
+        self.point(scenario, (dial, value), depth, Extent::Figures)
+    }
+
+    fn point(
+        &self,
+        scenario: &Scenario,
+        (dial, value): (&Dial, f64),
+        depth: Depth,
+        extent: Extent,
+    ) -> Result<SweepPoint, Stopped> {
+        let samples = SampleDensity::AsSet;
         let mut turned = scenario.clone();
         dial.set(&mut turned, value).map_err(|error| Stopped::Refused(error.into()))?;
         if let Some(fault) = turned.faults().into_iter().next() {
-            return Ok(SweepPoint { value, tried: Err(fault) });
+            return Ok(SweepPoint { value, tried: Err(fault), samples });
         }
         let strategies = turned.strategies.par_iter();
-        let tried = strategies.map(|strategy| self.try_out(&turned, strategy.id, depth, Extent::Figures));
-        Ok(SweepPoint { value, tried: Ok(tried.collect::<Result<_, Stopped>>()?) })
+        let tried = strategies.map(|strategy| self.try_out(&turned, strategy.id, depth, extent));
+        Ok(SweepPoint { value, tried: Ok(tried.collect::<Result<_, Stopped>>()?), samples })
     }
 
     /// All strategies with an input at each of some values, side by side.
@@ -59,11 +82,44 @@ impl Evaluator<'_> {
         values: &[f64],
         depth: Depth,
     ) -> Result<Vec<SweepPoint>, Stopped> {
+        self.points(values, |evaluator, value| evaluator.sweep_point(scenario, dial, value, depth))
+    }
+
+    /// A first look at what [`Evaluator::sweep`] gives with coverage: where a site has many samples with fewer of them, and
+    /// nothing judged by it.
+    ///
+    /// # Units
+    /// - `values`: as of [`Evaluator::sweep_point`]
+    ///
+    /// # Errors
+    /// As [`Evaluator::sweep_point`].
+    pub fn first_look(
+        &self,
+        scenario: &Scenario,
+        dial: &Dial,
+        values: &[f64],
+    ) -> Result<Vec<SweepPoint>, Stopped> {
+        let Some(sparse) = fewer_samples(self, scenario)? else {
+            return self.sweep(scenario, dial, values, Depth::Views);
+        };
+        self.points(values, |evaluator, value| {
+            let mut point = evaluator.point(&sparse, (dial, value), Depth::Views, Extent::Judgements)?;
+            point.samples = SampleDensity::Fewer;
+            point.tried.iter_mut().flatten().for_each(|tried| tried.meets = None);
+            Ok(point)
+        })
+    }
+
+    fn points(
+        &self,
+        values: &[f64],
+        point: impl Fn(&Evaluator<'_>, f64) -> Result<SweepPoint, Stopped> + Sync,
+    ) -> Result<Vec<SweepPoint>, Stopped> {
         let (begun, total) = (AtomicU64::new(0), values.len() as u64);
         let point = |value: &f64| {
             let watch = Quiet { watch: self.watch, done: begun.fetch_add(1, Ordering::Relaxed), total };
             watch.watch.step(watch.done, total)?;
-            Evaluator { store: self.store, watch: &watch }.sweep_point(scenario, dial, *value, depth)
+            point(&Evaluator { store: self.store, watch: &watch }, *value)
         };
         values.par_iter().map(point).collect()
     }
@@ -114,12 +170,22 @@ pub fn usual_range(scenario: &Scenario, dial: &Dial) -> (f64, f64) {
     let (low, high) = if low > high { (least, least) } else { (low, high) };
     let step = row.key_step();
     let (from, to) = match row.unit {
-        Unit::Share => (low.min(0.4), high.max(0.9)),
+        Unit::Share => (low.min(0.2), high.max(0.9)),
         Unit::Degrees => (low.min(0.0), high.max(60.0)),
         _ => ((0.5 * low / step).round() * step, (2.0 * high / step).round() * step),
     };
     let (from, to) = (from.clamp(least, most), to.clamp(least, most));
     if from < to { (from, to) } else { (from, (from + 10.0 * step).min(most)) }
+}
+
+/// A range widened by half of itself at each end, as far as the input goes.
+///
+/// # Units
+/// - `ends`, returns: the knob's own, [`crate::scenario::Knob::unit`] as it is stored
+pub fn wider_range(scenario: &Scenario, dial: &Dial, (from, to): (f64, f64)) -> (f64, f64) {
+    let ((least, most), step) = (dial.bounds(scenario), dial.knob().key_step());
+    let more = ((0.5 * (to - from) / step).ceil() * step).max(step);
+    ((from - more).max(least), (to + more).min(most))
 }
 
 /// A row of values and those at which strategies stand now, where they lie within the row.

@@ -51,6 +51,14 @@ impl Cap {
         }
     }
 
+    /// What it limits, as the beginning of a sentence: "speed" is capped by motion blur.
+    pub fn caps(self) -> &'static str {
+        match self {
+            Cap::HeightCeiling => "height",
+            Cap::Blur | Cap::ShotInterval | Cap::GimbalCycle => "speed",
+        }
+    }
+
     fn of_speed(bound: SpeedBound) -> Option<Cap> {
         match bound {
             SpeedBound::Blur => Some(Cap::Blur),

@@ -19,12 +19,14 @@ use egui::{Frame, Ui};
 use obliquity_exchange::chart::Chart;
 use obliquity_planning::knob::Dial;
 use obliquity_planning::what_if::{
-    SweepPoint, coarse_first, nearer_edges, sweep_values, usual_range, with_present,
+    SweepPoint, coarse_first, nearer_edges, sweep_values, usual_range, wider_range, with_present,
 };
 use obliquity_planning::{Depth, Id, Knob, KnobId, MeasureId, Scenario, Scope, knobs, measure};
 
 /// Values that are looked at, both ends included.
 const VALUES: u32 = 21;
+/// So many of them, evenly spread, are seen from fewer samples before any is from all.
+const GLANCED: usize = 9;
 const CURVES: Screen = Screen::named("curves");
 /// The aspect that is not a range.
 const MATTERS: &str = "matters";
@@ -38,6 +40,16 @@ struct QuickSweep {
 }
 
 impl Key for QuickSweep {
+    type Reply = Result<Vec<SweepPoint>, Failure>;
+    const LANE: Lane = Lane::Aside;
+    const KEPT: usize = 4;
+}
+
+/// A few values with coverage from fewer samples, so that a curve is there while the others come.
+#[derive(Debug, Clone, PartialEq)]
+struct FirstLook(QuickSweep);
+
+impl Key for FirstLook {
     type Reply = Result<Vec<SweepPoint>, Failure>;
     const LANE: Lane = Lane::Aside;
     const KEPT: usize = 4;
@@ -138,6 +150,8 @@ enum CurvesAsk {
     Figure(MeasureId),
     /// Look from here to there; nothing for what is usual.
     Ends(Option<(f64, f64)>),
+    /// Look beyond both ends.
+    Wider,
     /// Remember a value.
     Pick(f64),
     /// Set the input to the value remembered.
@@ -174,7 +188,8 @@ impl App {
         Some(QuickSweep { from: Same::of(scenario), dial, ends })
     }
 
-    /// Has the sweep worked out: all without coverage, then point by point with it, the coarse row first.
+    /// Has the sweep worked out: all without coverage, a few from fewer samples, then point by point from all of them, the
+    /// coarse row first.
     pub(super) fn follow_curves(&mut self) {
         if self.aspect(CURVES) == MATTERS {
             return self.follow_matters();
@@ -182,6 +197,7 @@ impl App {
         let Some(key) = self.quick_sweep() else { return };
         let unwanted = |from: &Same<Scenario>, dial: &Dial| *from != key.from || *dial != key.dial;
         self.jobs.cancel(|own: &QuickSweep| *own != key);
+        self.jobs.cancel(|FirstLook(own)| *own != key);
         self.jobs.cancel(|own: &SeenPoint| unwanted(&own.from, &own.dial));
         let (engine, QuickSweep { from: Same(scenario), dial, ends }) =
             (self.curves.engine.clone(), key.clone());
@@ -191,7 +207,22 @@ impl App {
             let values = with_present(&scenario, &dial, values);
             engine.sweep(&scenario, (&dial, &values), Depth::Quick, watch)
         });
+        if !self.is_first_look_had(&key) {
+            return;
+        }
         while self.ask_for_next_point(&key) && !self.jobs.runs_beside(Lane::Aside) {}
+    }
+
+    /// Asks for the first look; says whether it has come, or cannot.
+    fn is_first_look_had(&mut self, key: &QuickSweep) -> bool {
+        let Some(Ok(Ok(quick))) = self.jobs.known(key) else { return false };
+        let first = coarse_first(quick.len()).into_iter().take(GLANCED);
+        let values: Vec<f64> = first.map(|place| quick[place].value).collect();
+        let (engine, QuickSweep { from: Same(scenario), dial, .. }) =
+            (self.curves.engine.clone(), key.clone());
+        let look = FirstLook(key.clone());
+        self.jobs.request(look.clone(), move |watch| engine.first_look(&scenario, (&dial, &values), watch));
+        self.jobs.known(&look).is_some()
     }
 
     /// Asks for the next value with coverage; says whether there was one to ask for.
@@ -252,6 +283,19 @@ impl App {
         CurvePoints { seen: points.len(), points, unknown_edge, failure: None }
     }
 
+    /// What a first look told, where no more is known yet.
+    fn fill_with_first_look(&self, key: &QuickSweep, points: &mut [SweepPoint]) {
+        let Some(Ok(Ok(first))) = self.jobs.known(&FirstLook(key.clone())) else { return };
+        let is_quick = |point: &SweepPoint| {
+            point.tried.as_ref().is_ok_and(|tried| tried.iter().all(|tried| tried.depth < Depth::Views))
+        };
+        for point in points.iter_mut().filter(|point| is_quick(point)) {
+            if let Some(glanced) = first.iter().find(|glanced| glanced.value == point.value) {
+                *point = glanced.clone();
+            }
+        }
+    }
+
     /// A figure of each strategy as it stands, where it is known.
     fn figures_now(&self, of: MeasureId) -> Vec<Option<f64>> {
         let known = self.surest_of_all();
@@ -264,7 +308,8 @@ impl App {
 
     fn curve_sheet(&self) -> Option<CurveSheet> {
         let key = self.quick_sweep()?;
-        let CurvePoints { points, seen, unknown_edge, failure } = self.curve_points(&key);
+        let CurvePoints { mut points, seen, unknown_edge, failure } = self.curve_points(&key);
+        self.fill_with_first_look(&key, &mut points);
         let given = model::GivenCurves {
             scenario: self.document.scenario(),
             dial: &key.dial,
@@ -367,6 +412,10 @@ impl App {
             CurvesAsk::Only(only) => (self.curves.only, self.curves.picked) = (only, None),
             CurvesAsk::Figure(figure) => self.curves.figure = figure,
             CurvesAsk::Ends(ends) => self.curves.ends = ends,
+            CurvesAsk::Wider => {
+                let Some(QuickSweep { dial, ends, .. }) = self.quick_sweep() else { return };
+                self.curves.ends = Some(wider_range(self.document.scenario(), &dial, ends));
+            }
             CurvesAsk::Pick(value) => self.curves.picked = Some(value),
             CurvesAsk::Save(_) => {}
             CurvesAsk::Stop => self.stop_matters(),

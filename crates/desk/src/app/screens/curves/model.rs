@@ -1,12 +1,17 @@
 //! The curves as plain values.
 
 use crate::mark;
+use crate::show;
 use obliquity_exchange::chart::{Chart, SweepOf, sweep_chart};
 use obliquity_exchange::{Slots, misses_text};
 use obliquity_planning::knob::Dial;
-use obliquity_planning::what_if::{Cap, Miss, SweepPoint, Tried, nearest_miss};
+use obliquity_planning::what_if::{
+    Cap, Miss, SampleDensity, SweepPoint, Tried, meeting_ranges, nearest_miss,
+};
 use obliquity_planning::wording::{listed, within};
-use obliquity_planning::{Id, Judgement, KnobId, MeasureId, Scenario, SurfaceClass, Units, measure};
+use obliquity_planning::{
+    Depth, Id, Judgement, KnobId, Measure, MeasureId, Scenario, SurfaceClass, Units, measure,
+};
 
 /// What the screen is made of.
 #[derive(Debug)]
@@ -77,8 +82,10 @@ pub(super) struct CurveValue {
 pub(super) struct CurveRow {
     pub(super) slot: usize,
     pub(super) name: String,
-    /// The figure at the value told of.
+    /// The figure at the value told of, and at a value picked how much more or less that is than it stands.
     pub(super) figure: String,
+    /// Whether it meets the requirement there, and what it misses; empty while that is not known.
+    pub(super) here: String,
     /// Where it meets the requirement.
     pub(super) meets: String,
     /// Where it comes nearest, if it meets nowhere, and what it misses there; empty otherwise.
@@ -110,10 +117,14 @@ impl CurveSheet {
             (None, None) => "each where it stands".to_owned(),
         };
         let adopt = given.picked.filter(|value| Some(*value) != present).map(|value| (value, text(value)));
-        let done = format!("coverage known at {} of {} values", given.seen, points.len());
+        let first = points.iter().any(|point| point.samples == SampleDensity::Fewer);
+        let first = if first { "first look, from fewer samples; " } else { "" };
+        let done = format!("{first}coverage known at {} of {} values", given.seen, points.len());
         let nearer = || "looking nearer at where the requirement begins to be met".to_owned();
-        let open = given.seen < points.len() || points.is_empty();
-        let status = open.then_some(done).or_else(|| given.nearer.then(nearer));
+        let status = match points.len() {
+            0 => Some("working it out…".to_owned()),
+            _ => is_open(given).then_some(done).or_else(|| given.nearer.then(nearer)),
+        };
         CurveSheet {
             knob: row.id,
             ends: given.ends,
@@ -149,6 +160,12 @@ impl CurveSheet {
     }
 }
 
+/// A figure, which is only about right where fewer samples were looked at.
+fn figure_text(row: &Measure, value: f64, samples: SampleDensity, units: Units) -> String {
+    let about = samples == SampleDensity::Fewer && row.depth >= Depth::Views;
+    format!("{}{}", if about { "about " } else { "" }, units.text(row.unit, value))
+}
+
 /// The figure of each strategy at a value, and what caps it.
 fn curve_value(sweep: &SweepOf<'_>, point: &SweepPoint, figure: MeasureId) -> CurveValue {
     let (knob, row) = (sweep.dial.knob(), measure(figure));
@@ -157,7 +174,7 @@ fn curve_value(sweep: &SweepOf<'_>, point: &SweepPoint, figure: MeasureId) -> Cu
         Err(fault) => lines.push(fault.message.clone()),
         Ok(tried) => lines.extend(sweep.scenario.strategies.iter().zip(tried).map(|(strategy, tried)| {
             let told = match tried.figure(figure) {
-                Some(value) => sweep.units.text(row.unit, value),
+                Some(value) => figure_text(row, value, point.samples, sweep.units),
                 None if !tried.is_flown() => "cannot be flown".to_owned(),
                 None => "…".to_owned(),
             };
@@ -180,52 +197,87 @@ fn no_present(sweep: &SweepOf<'_>, strategy: Id) -> String {
     if values.is_empty() {
         return format!("{} is automatic", knob.whole);
     }
-    format!("differs from pass to pass: {}", sweep.units.span(knob.unit, values))
+    let span = sweep.units.span(knob.unit, values);
+    format!("differs from pass to pass, {span}; here all get the same")
+}
+
+/// Whether there are values whose coverage is yet to come.
+fn is_open(given: &GivenCurves<'_>) -> bool {
+    given.seen < given.points.len() || given.points.is_empty()
 }
 
 fn curve_row(sweep: &SweepOf<'_>, place: usize, given: &GivenCurves<'_>) -> CurveRow {
     let strategy = &sweep.scenario.strategies[place];
     let known = sweep.points.iter().flat_map(|point| point.tried.iter().flatten());
     let unknown = known.filter(|tried| tried.strategy == strategy.id).any(|tried| tried.meets.is_none());
-    let nowhere = if unknown { "…" } else { "meets nowhere in this range" };
-    let meets = sweep.meets_text(place);
-    let nearest = if meets.is_none() && !unknown { nearest_text(sweep, place) } else { None };
+    let meets = match sweep.meets_text(place) {
+        Some(meets) if unknown => format!("as far as known {meets}"),
+        Some(meets) => meets,
+        None if unknown => "…".to_owned(),
+        None => "meets nowhere in this range".to_owned(),
+    };
+    let is_nowhere = meeting_ranges(sweep.points, place).is_empty();
+    let nearest = if is_nowhere && !is_open(given) { nearest_text(sweep, place) } else { None };
     let at = given.picked.or_else(|| sweep.present(place));
     let point = at.and_then(|at| sweep.points.iter().find(|point| point.value == at));
     let tried = point.and_then(|point| point.tried.as_ref().ok()?.get(place));
     CurveRow {
         slot: Slots::of(sweep.scenario).slot(strategy.id),
         name: strategy.name.clone(),
-        figure: told_figure(sweep, place, given, tried),
-        meets: meets.unwrap_or_else(|| nowhere.to_owned()),
+        figure: told_figure(sweep, place, given, point),
+        here: tried.and_then(|tried| told_verdict(tried, sweep.units)).unwrap_or_default(),
+        meets,
         nearest: nearest.unwrap_or_default(),
         caps: tried.map(|tried| told_caps(sweep, place, tried)).unwrap_or_default(),
     }
+}
+
+/// Whether it meets the requirement, and what it misses; nothing while that is not known.
+fn told_verdict(tried: &Tried, units: Units) -> Option<String> {
+    let meets = tried.meets.filter(|_| tried.is_flown())?;
+    let misses = || format!("misses there: {}", told_misses(tried, units));
+    Some(if meets { "meets the requirement there".to_owned() } else { misses() })
+}
+
+fn told_misses(tried: &Tried, units: Units) -> String {
+    let missed = tried.judgements.iter().filter_map(|line| match *line {
+        Judgement::Missed { of, value, required, .. } => Some(Miss { of, value, asked: required }),
+        _ => None,
+    });
+    misses_text(&missed.collect::<Vec<Miss>>(), units)
 }
 
 /// Where a strategy that meets the requirement nowhere comes nearest to it, and what it misses there; nothing while that is not
 /// known.
 fn nearest_text(sweep: &SweepOf<'_>, place: usize) -> Option<String> {
     let (value, tried) = nearest_miss(sweep.points, place)?;
-    let missed = tried.judgements.iter().filter_map(|line| match *line {
-        Judgement::Missed { of, value, required, .. } => Some(Miss { of, value, asked: required }),
-        _ => None,
-    });
-    let misses = misses_text(&missed.collect::<Vec<Miss>>(), sweep.units);
+    let misses = told_misses(tried, sweep.units);
     Some(format!("nearest at {}: {misses}", sweep.units.text(sweep.dial.knob().unit, value)))
 }
 
 /// The figure of a strategy at the value picked; without one, as it stands, which is the board's.
-fn told_figure(sweep: &SweepOf<'_>, place: usize, given: &GivenCurves<'_>, tried: Option<&Tried>) -> String {
+fn told_figure(
+    sweep: &SweepOf<'_>,
+    place: usize,
+    given: &GivenCurves<'_>,
+    point: Option<&SweepPoint>,
+) -> String {
     let (strategy, row) = (&sweep.scenario.strategies[place], measure(given.figure));
-    let text = |value: f64| sweep.units.text(row.unit, value);
+    let text = |value: f64, samples| figure_text(row, value, samples, sweep.units);
+    let tried = point.and_then(|point| point.tried.as_ref().ok()?.get(place));
     if let Some(reasons) = tried.filter(|tried| !tried.is_flown()).map(|tried| &tried.reasons) {
         return format!("cannot be flown: {}", reasons.join("; "));
     }
+    let now = given.now.get(place).copied().flatten();
     if given.picked.is_some() {
-        return tried.and_then(|tried| tried.figure(given.figure)).map_or("…".to_owned(), text);
+        let Some((point, value)) = point.zip(tried.and_then(|tried| tried.figure(given.figure))) else {
+            return "…".to_owned();
+        };
+        let more = now.and_then(|now| show::difference_in(sweep.units, row.unit, value - now));
+        let more = more.map(|more| format!(" ({more} against now)")).unwrap_or_default();
+        return format!("{}{more}", text(value, point.samples));
     }
-    let now = given.now.get(place).copied().flatten().map_or("…".to_owned(), text);
+    let now = now.map_or("…".to_owned(), |value| text(value, SampleDensity::AsSet));
     let value = |at: f64| sweep.units.text(sweep.dial.knob().unit, at);
     match sweep.present(place) {
         Some(at) if sweep.dial.value(sweep.scenario).is_none() => format!("{now} at {}", value(at)),
@@ -240,8 +292,8 @@ fn told_caps(sweep: &SweepOf<'_>, place: usize, tried: &Tried) -> String {
         sweep.points.iter().filter_map(|point| point.tried.as_ref().ok()?.get(place)).collect();
     let one = |cap: &Cap| {
         let everywhere = all.iter().all(|tried| tried.caps.contains(cap));
-        if everywhere { format!("{}, as all over this range", cap.name()) } else { cap.name().to_owned() }
+        let told = format!("{} capped by {}", cap.caps(), cap.name());
+        if everywhere { format!("{told}, as all over this range") } else { told }
     };
-    let caps: Vec<String> = tried.caps.iter().map(one).collect();
-    if caps.is_empty() { String::new() } else { format!("capped by {}", caps.join("; ")) }
+    tried.caps.iter().map(one).collect::<Vec<_>>().join("; ")
 }

@@ -39,8 +39,8 @@ fn choices(ui: &mut Ui, sheet: &CurveSheet, swept: &[Knob], asks: &mut Vec<Curve
             sheet.strategies.iter().position(|(id, _)| Some(*id) == sheet.only).map_or(0, |at| at + 1);
         let named = Named {
             name: "In",
-            spoken: "Turned in",
-            hint: "Where it is turned; the others stay as they are",
+            spoken: "Varied in",
+            hint: "Where it is varied; the others stay as they are",
         };
         if let Some(at) = form::choice(ui, named, &only, Some(chosen)) {
             asks.push(CurvesAsk::Only(at.checked_sub(1).map(|at| sheet.strategies[at].0)));
@@ -67,7 +67,7 @@ fn turned(ui: &mut Ui, sheet: &CurveSheet, swept: &[Knob], asks: &mut Vec<Curves
     ordered.sort_by_key(|row| Scope::PARTS.iter().position(|part| *part == row.scope.part()));
     let chosen = ordered.iter().position(|row| row.id == sheet.knob);
     let named =
-        Named { name: "Turn", spoken: "Input turned", hint: "What is set to every value of the range" };
+        Named { name: "Vary", spoken: "Input varied", hint: "What is set to every value of the range" };
     if let Some(at) = form::long_choice(ui, named, &groups, chosen) {
         asks.push(CurvesAsk::Turn(ordered[at].id));
     }
@@ -84,15 +84,16 @@ fn ends(ui: &mut Ui, sheet: &CurveSheet, row: &Knob, asks: &mut Vec<CurvesAsk>) 
     if let Some(to) = form::number(ui, named, kind, to, sheet.units).filter(|to| from < *to) {
         asks.push(CurvesAsk::Ends(Some((from, to))));
     }
-    if form::small(
-        ui,
-        "Usual range",
-        "Usual range",
-        "Half to twice what it is; overlaps and tilts as they are flown",
-        Enabled::Yes,
-    ) {
-        asks.push(CurvesAsk::Ends(None));
-    }
+    ui.horizontal(|ui| {
+        let usual = "Half to twice what it is; overlaps and tilts as they are flown";
+        if form::small(ui, "Usual range", "Usual range", usual, Enabled::Yes) {
+            asks.push(CurvesAsk::Ends(None));
+        }
+        let wider = "Half as far again beyond both ends, as far as the input goes";
+        if form::small(ui, "Wider range", "Wider range", wider, Enabled::Yes) {
+            asks.push(CurvesAsk::Wider);
+        }
+    });
 }
 
 /// Every strategy at the value told of, and where it meets.
@@ -102,30 +103,36 @@ fn rows(ui: &mut Ui, sheet: &CurveSheet, asks: &mut Vec<CurvesAsk>) {
     ui.add(Label::new(title.font(theme::body_strong())).wrap());
     let hint = "Click into the diagram to read another value, or press an arrow there; Enter sets it.";
     ui.label(RichText::new(hint).font(theme::caption()).color(colors.muted));
-    for CurveRow { slot, name, figure, meets, nearest, caps } in &sheet.rows {
+    adopt(ui, sheet, asks);
+    for CurveRow { slot, name, figure, here, meets, nearest, caps } in &sheet.rows {
         ui.add_space(space::TIGHT);
         ui.horizontal(|ui| {
             mark::put(ui, *slot);
             ui.add(Label::new(RichText::new(name).font(theme::body_strong())).truncate());
         });
         ui.add(Label::new(figure).wrap());
-        ui.add(Label::new(RichText::new(meets).font(theme::caption()).color(colors.muted)).wrap());
-        for text in [nearest, caps].into_iter().filter(|text| !text.is_empty()) {
-            ui.add(Label::new(RichText::new(text).font(theme::caption()).color(colors.muted)).wrap());
+        let how = "Nearest is where the fewest lines of the requirement are missed; of equally many, where they lack least.";
+        for (text, hint) in [(here, ""), (meets, ""), (nearest, how), (caps, "")] {
+            if !text.is_empty() {
+                let told = Label::new(RichText::new(text).font(theme::caption()).color(colors.muted));
+                let told = ui.add(told.wrap());
+                if !hint.is_empty() {
+                    told.on_hover_text(hint);
+                }
+            }
         }
     }
-    ui.add_space(space::ROW);
+}
+
+/// Sets the input to the value clicked.
+fn adopt(ui: &mut Ui, sheet: &CurveSheet, asks: &mut Vec<CurvesAsk>) {
     let (text, enabled) = match &sheet.adopt {
         Some((_, text)) => (format!("Set to {text}"), Enabled::Yes),
         None => ("Set to the value clicked".to_owned(), Enabled::No),
     };
-    if form::small(
-        ui,
-        &text,
-        "Set the input to the value clicked",
-        "One step, which undo takes back",
-        enabled,
-    ) && let Some((value, _)) = sheet.adopt
+    let spoken = "Set the input to the value clicked";
+    if form::small(ui, &text, spoken, "One step, which undo takes back", enabled)
+        && let Some((value, _)) = sheet.adopt
     {
         asks.push(CurvesAsk::Adopt(value));
     }

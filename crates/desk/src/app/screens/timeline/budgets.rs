@@ -54,18 +54,26 @@ impl App {
         text
     }
 
-    /// Why it takes as long as it does: each strategy held against the reference, or against the quickest.
+    /// Why it takes as long as it does: each strategy held against the reference, or against the quickest, which is said first.
     fn budget_sentences(&self) -> Vec<String> {
         let outcomes = self.surest_of_all();
         let total = |outcome: &&&Outcome| outcome.timing.as_ref().map(|timing| timing.time_budget().total_s);
         let chosen = self.document.scenario().reference;
         let chosen = outcomes.iter().find(|one| Some(one.strategy) == chosen && one.feasible());
         let quickest = outcomes.iter().filter(|one| one.feasible()).min_by_key(total);
+        let is_chosen = chosen.is_some();
         let Some(from) = chosen.or(quickest) else { return Vec::new() };
+        let role = if is_chosen {
+            "the reference"
+        } else {
+            "the quickest; the board's menus choose another reference"
+        };
+        let against = format!("Why, held against {}, {role}:", from.name);
         let others = outcomes.iter().filter(|one| one.strategy != from.strategy && one.feasible());
         let cannot = outcomes.iter().filter(|one| !one.feasible());
         let cannot = cannot.map(|one| format!("{} cannot be flown: {}.", one.name, one.reasons.join("; ")));
-        others.filter_map(|to| time_in_words(from, to)).chain(cannot).collect()
+        let told: Vec<String> = others.filter_map(|to| time_in_words(from, to)).chain(cannot).collect();
+        if told.is_empty() { told } else { [vec![against], told].concat() }
     }
 
     /// Draws them into all of `ui`.
@@ -108,6 +116,7 @@ fn legend(ui: &mut Ui, parts: &[PartLook]) {
             chart::fill(ui.painter(), sign, part.fill, (chart::color_of(part.tone, colors), colors));
             ui.painter().galley(area.left_top() + vec2(SIGN + space::TIGHT, 0.0), galley, colors.ink);
             response.widget_info(|| WidgetInfo::labeled(egui::Role::Label, true, part.name));
+            response.on_hover_text(part.explanation);
         }
     });
 }

@@ -2,6 +2,7 @@
 
 use super::{Looked, LookedCount, TuneAsk, TuneNews, TuneResult, Tuned};
 use crate::evaluate::stages::Extent;
+use crate::evaluate::what_if::fewer_samples::fewer_samples;
 use crate::evaluate::what_if::grid::{Grid, Place};
 use crate::evaluate::what_if::quiet::Quiet;
 use crate::evaluate::what_if::tried::{Tried, by_lack};
@@ -11,16 +12,9 @@ use crate::scenario::{EditError, Scenario};
 use rayon::prelude::*;
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
-use std::sync::Arc;
 
 /// Settings that are looked at side by side.
 const SIDE_BY_SIDE: usize = 16;
-
-/// Sites with more samples than this are first looked at with fewer.
-const MANY_SAMPLES: u32 = 6_000;
-
-/// How many times as far apart samples are then.
-const SPARSER: f64 = 3.0;
 
 /// With fewer samples a setting is given up where it misses by more than this: points of coverage, and a share of a GSD.
 const SURELY: (f64, f64) = (0.05, 0.10);
@@ -91,24 +85,13 @@ impl<'a> Searching<'a> {
     }
 
     pub(super) fn run(mut self) -> Result<Tuned, Stopped> {
-        self.sparse = self.sparser()?;
+        self.sparse = fewer_samples(self.evaluator, self.scenario)?;
         let first = self.grid.thinned(&self.strides);
         self.look_at(first)?;
         if self.strides.iter().any(|stride| *stride > 1) {
             self.refine()?;
         }
         Ok(self.tuned())
-    }
-
-    /// The scenario with fewer samples, where it has many.
-    fn sparser(&self) -> Result<Option<Scenario>, Stopped> {
-        let (_, site) = self.evaluator.sampled_site(self.scenario)?;
-        if site.sample_count <= MANY_SAMPLES {
-            return Ok(None);
-        }
-        let mut sparse = self.scenario.clone();
-        Arc::make_mut(&mut sparse.site).sample_spacing_m = Some(site.spacing_m * SPARSER);
-        Ok(Some(sparse))
     }
 
     /// Looks at every value about the best or the nearest setting, until that is the best of its surroundings.
