@@ -3,8 +3,8 @@
 use egui::epaint::{ClippedPrimitive, ImageDelta, Mesh, Primitive, Vertex, WHITE_UV};
 use egui::{Color32, ColorImage, Pos2, Rect, TextureId, TextureOptions, TexturesDelta, pos2};
 use obliquity::picture::{self, PictureSize};
-use obliquity::raster::{Image, Raster};
 use obliquity::theme::Mode;
+use obliquity_raster::{Image, Raster};
 use rand_distr::{Distribution, Uniform};
 use rand_pcg::Pcg64;
 use rand_pcg::rand_core::SeedableRng;

@@ -3,8 +3,8 @@
 use egui::epaint::{ClippedShape, Shape, TextShape};
 use egui::{Color32, Context, Pos2, RawInput, Rect, Vec2};
 use obliquity::app::App;
-use obliquity::raster::{Image, Raster};
 use obliquity::theme::{self, Mode};
+use obliquity_raster::{Image, Raster};
 use std::sync::{Mutex, PoisonError};
 
 /// A text as it was drawn.

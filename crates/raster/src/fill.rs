@@ -105,7 +105,9 @@ impl<'a> RowBand<'a> {
         if over[3] == 1.0 {
             run.fill(blended(over, Color32::TRANSPARENT));
         } else {
-            run.iter_mut().for_each(|pixel| *pixel = blended(over, *pixel));
+            for pixel in run {
+                *pixel = blended(over, *pixel);
+            }
         }
     }
 
