@@ -189,7 +189,7 @@ fn patch(places: &[DVec2]) -> (SiteModel, Stations) {
     };
     let points: Vec<SamplePoint> = (0..400).map(point).collect();
     let site = SiteModel::from_points(&points, Vec::new(), Terrain::default());
-    let camera = CameraModel::pinhole(4000, 3000, 3000.0);
+    let camera = CameraModel { width_px: 4000, height_px: 3000, focal_length_px: 3000.0, lens: Brown::NONE };
     let pose =
         |at: &DVec2| Pose { position_m: at.extend(30.0), heading_rad: 0.0, tilt_rad: 0.0, roll_rad: 0.0 };
     (site, Stations { camera, poses: places.iter().map(pose).collect() })
