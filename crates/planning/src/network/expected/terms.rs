@@ -45,7 +45,7 @@ pub struct Thinning {
     /// Tie points that an image keeps, if it sees as many samples, in blocks of [`Thinning::LARGE`] images and more; in smaller
     /// ones it keeps more, as many times as these are smaller, up to eight times.
     pub points_an_image: f64,
-    /// Samples of a tile for which the errors of the images are carried through; its others take them from the nearest. On sites
+    /// Samples of a tile for which the errors of the images are carried through; its others take them from the one that has about as many images. On sites
     /// of few tiles there are more, up to eight times as many, so that there are [`Thinning::SAMPLES`] in all.
     pub samples_a_tile: u32,
 }
@@ -55,7 +55,7 @@ impl Thinning {
     pub const LARGE: f64 = 2000.0;
 
     /// Samples for which the errors of the images are carried through on sites of few tiles.
-    pub const SAMPLES: usize = 2000;
+    pub const SAMPLES: usize = 4000;
 
     /// Samples of each of so many tiles for which the errors of the images are carried through.
     pub(super) fn samples_of(&self, tiles: usize) -> usize {
