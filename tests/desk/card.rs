@@ -1,7 +1,7 @@
 //! The set-up card: its screen, what is written down on it, and the ways to take it along.
 
 use crate::made_up::{self, CROSSED};
-use crate::window::{nothing_long_began, settle};
+use crate::window::{nothing_long_began, settle, shared};
 use egui::accesskit::Role;
 use egui::{Key, Modifiers, OutputCommand};
 use egui_kittest::Harness;
@@ -33,7 +33,7 @@ fn window_on(scenario: Scenario) -> Harness<'static, App> {
     let mut window =
         Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(move |creation| {
             obliquity::theme::install(&creation.egui_ctx, Mode::Light);
-            let mut app = App::still(document);
+            let mut app = shared(App::still(document));
             app.work_out();
             app.focus_on(CROSSED);
             app
@@ -143,7 +143,7 @@ fn the_card_is_made_beside_the_window() {
     let long = Duration::from_mins(1);
     let mut window =
         Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(|creation| {
-            App::new(&creation.egui_ctx, Document::new(made_up::scenario(), None), Mode::Light)
+            shared(App::new(&creation.egui_ctx, Document::new(made_up::scenario(), None), Mode::Light))
         });
     settle(&mut window);
     while !window.state().beside().has_card_wanted() && begun.elapsed() < long {
@@ -300,7 +300,7 @@ fn a_card_made_early_has_all_cautions() {
     let mut window =
         Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(|creation| {
             obliquity::theme::install(&creation.egui_ctx, Mode::Light);
-            let mut app = App::still(Document::new(made_up::scenario(), None));
+            let mut app = shared(App::still(Document::new(made_up::scenario(), None)));
             app.focus_on(CROSSED);
             app
         });

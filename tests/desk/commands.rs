@@ -2,6 +2,7 @@
 
 use crate::made_up;
 use crate::opened::{Window, click, press, press_shifted, shows, yard};
+use crate::window::shared;
 use egui::accesskit::Role;
 use egui::{Key, Modifiers, OutputCommand};
 use egui_kittest::Harness;
@@ -92,7 +93,8 @@ fn commands_are_found_by_their_words() {
 fn the_list_has_every_command() {
     let mut window: Window =
         Harness::builder().with_size([1280.0, 6000.0]).with_max_steps(40).build_eframe(|creation| {
-            App::new(&creation.egui_ctx, Document::new(made_up::scenario(), None), Mode::Light).at_once()
+            shared(App::new(&creation.egui_ctx, Document::new(made_up::scenario(), None), Mode::Light))
+                .at_once()
         });
     window.run_ok();
     press(&mut window, Key::K);
@@ -138,7 +140,7 @@ fn with_library(folder: &std::path::Path) -> Window {
     let mut window =
         Harness::builder().with_size([1280.0, 800.0]).with_max_steps(40).build_eframe(move |creation| {
             let ctx = &creation.egui_ctx;
-            App::new(ctx, Document::new(made_up::scenario(), None), Mode::Light)
+            shared(App::new(ctx, Document::new(made_up::scenario(), None), Mode::Light))
                 .with_home(ctx, home)
                 .at_once()
         });

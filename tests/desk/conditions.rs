@@ -2,6 +2,7 @@
 
 use crate::made_up;
 use crate::opened::{Window, click, press, press_shifted, shows, type_number};
+use crate::window::shared;
 use egui::Key;
 use egui_kittest::kittest::Queryable;
 use obliquity::app::App;
@@ -23,7 +24,7 @@ fn window(scenario: Scenario) -> Window {
         .with_max_steps(40)
         .build_eframe(move |creation| {
             let ctx = &creation.egui_ctx;
-            App::new(ctx, Document::new(scenario, None), Mode::Light)
+            shared(App::new(ctx, Document::new(scenario, None), Mode::Light))
                 .at_once()
                 .with_home(ctx, Home::nowhere())
         });

@@ -2,6 +2,7 @@
 
 use crate::made_up;
 use crate::reading::{DrawnScreen, DrawnText, Reader};
+use crate::window::shared;
 use egui::Color32;
 use obliquity::app::{App, SCREENS};
 use obliquity::document::Document;
@@ -47,7 +48,7 @@ fn is_disabled(color: Color32, mode: Mode) -> bool {
 fn every_text_on_every_screen_stands_out() {
     let (mut faint, mut count) = (Vec::new(), 0);
     for mode in [Mode::Light, Mode::Dark] {
-        let mut app = App::still(Document::new(made_up::scenario(), None));
+        let mut app = shared(App::still(Document::new(made_up::scenario(), None)));
         app.work_out();
         let mut reader = Reader::new(mode);
         for row in SCREENS {

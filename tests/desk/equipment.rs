@@ -1,6 +1,7 @@
 //! The equipment's screen, shelves and numbers.
 
 use crate::opened::{Window, click, press, shows, type_number, yard, yard_at};
+use crate::window::shared;
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::{NodeT, Queryable};
 use obliquity::amendment::{AmendError, Amendment, Part};
@@ -288,7 +289,7 @@ fn tall() -> Window {
         .build_eframe(|creation| {
             let ctx = &creation.egui_ctx;
             let document = Document::new(crate::made_up::scenario(), None);
-            App::new(ctx, document, Mode::Light).at_once().with_home(ctx, Home::nowhere())
+            shared(App::new(ctx, document, Mode::Light)).at_once().with_home(ctx, Home::nowhere())
         });
     crate::window::settle(&mut window);
     window.run_ok();

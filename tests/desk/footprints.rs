@@ -2,7 +2,7 @@
 
 use crate::made_up;
 use crate::opened::{Window, click, press, press_shifted, shows, type_number};
-use crate::window::settle;
+use crate::window::{settle, shared};
 use egui::Key;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
@@ -23,7 +23,7 @@ fn yard_at(origin: Option<GeoPoint>) -> Window {
     scenario.site = Arc::new(Site { origin, ..(*scenario.site).clone() });
     let mut window =
         Harness::builder().with_size([1280.0, 800.0]).with_max_steps(40).build_eframe(move |creation| {
-            App::new(&creation.egui_ctx, Document::new(scenario, None), Mode::Light).at_once()
+            shared(App::new(&creation.egui_ctx, Document::new(scenario, None), Mode::Light)).at_once()
         });
     settle(&mut window);
     window.run_ok();

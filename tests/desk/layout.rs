@@ -2,9 +2,10 @@
 //! because a text is longer or a figure comes in.
 
 use crate::pictures::{Scrolls, Written, faults, texts};
-use egui::accesskit::{NodeId, Role};
+use crate::reading::on_blank;
+use egui::accesskit::{NodeId, Role, TreeUpdate};
 use egui::epaint::ClippedShape;
-use egui::{Context, Panel, Pos2, RawInput, Rect, Shape, Vec2, ViewportId};
+use egui::{Panel, Pos2, RawInput, Rect, Shape, Vec2, ViewportId};
 use obliquity::board::{
     self, Against, Bar, Board, BoardBand, CAUTIONS, Cell, Difference, Place, Row, SETTINGS, Sense, Session,
     Standing, Updating, ViewAngles, Worth,
@@ -18,7 +19,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, LazyLock};
 
 /// Panels and scrolled areas learn their sizes in the first passes.
-const PASSES: u8 = 4;
+const PASSES: u64 = 4;
 /// What the window keeps for itself above the board and below it, in points.
 const TOP: f32 = 64.0;
 const FOOT: f32 = 24.0;
@@ -57,45 +58,48 @@ fn laid_while(
     mode: Mode,
     updating: Updating,
 ) -> Laid {
-    let ctx = Context::default();
-    theme::install(&ctx, mode);
-    ctx.enable_accesskit();
     let opened: BTreeSet<String> = opened.iter().map(|&what| what.to_owned()).collect();
     let focus = board.columns.first().map(|column| column.strategy);
     let session = Session { focus, opened: &opened, updating };
     let mut laid =
         Laid { nodes: BTreeMap::new(), texts: Vec::new(), shapes: Vec::new(), room: Rect::NOTHING };
-    for pass in 0..PASSES {
-        let mut input = RawInput {
-            screen_rect: Some(Rect::from_min_size(Pos2::ZERO, Vec2::new(width, height) / scale)),
-            time: Some(f64::from(pass)),
-            ..RawInput::default()
-        };
-        input.viewports.get_mut(&ViewportId::ROOT).unwrap().native_pixels_per_point = Some(scale);
-        let room = &mut laid.room;
-        let mut output = ctx.run_ui(input, |ui| {
-            Panel::top("rows of the window").exact_size(TOP).show(ui, |_| ());
-            Panel::bottom("foot of the window").exact_size(FOOT).show(ui, |_| ());
-            Panel::right("folded plan").exact_size(SIDE).show(ui, |_| ());
-            *room = ui.available_rect_before_wrap();
-            board::ui(ui, board, &session, &mut Vec::new());
-        });
-        laid.shapes = std::mem::take(&mut output.shapes);
-        let nodes = output.platform_output.accesskit_update.map(|update| update.nodes).unwrap_or_default();
-        laid.nodes = nodes
-            .into_iter()
-            .filter_map(|(id, node)| {
-                // Runs of text are letters, and no slots.
-                let bounds = node.bounds().filter(|_| node.role() != Role::TextRun)?;
-                let label = node.label().or(node.value())?.to_owned();
-                let at = |x: f64, y: f64| Pos2::new(x as f32, y as f32);
-                Some((id, (label, Rect::from_min_max(at(bounds.x0, bounds.y0), at(bounds.x1, bounds.y1)))))
-            })
-            .collect();
-        output.textures_delta.clear();
-    }
+    on_blank(scale, mode, |ctx| {
+        let begun = ctx.cumulative_pass_nr();
+        for pass in begun..begun + PASSES {
+            let mut input = RawInput {
+                screen_rect: Some(Rect::from_min_size(Pos2::ZERO, Vec2::new(width, height) / scale)),
+                time: Some(pass as f64),
+                ..RawInput::default()
+            };
+            input.viewports.get_mut(&ViewportId::ROOT).unwrap().native_pixels_per_point = Some(scale);
+            let room = &mut laid.room;
+            let mut output = ctx.run_ui(input, |ui| {
+                Panel::top("rows of the window").exact_size(TOP).show(ui, |_| ());
+                Panel::bottom("foot of the window").exact_size(FOOT).show(ui, |_| ());
+                Panel::right("folded plan").exact_size(SIDE).show(ui, |_| ());
+                *room = ui.available_rect_before_wrap();
+                board::ui(ui, board, &session, &mut Vec::new());
+            });
+            laid.shapes = std::mem::take(&mut output.shapes);
+            laid.nodes = spoken(output.platform_output.accesskit_update);
+            output.textures_delta.clear();
+        }
+    });
     laid.texts = texts(&laid.shapes);
     laid
+}
+
+/// What a screen reader is told of, and where each of it stands.
+fn spoken(update: Option<TreeUpdate>) -> BTreeMap<NodeId, (String, Rect)> {
+    let nodes = update.map(|update| update.nodes).unwrap_or_default();
+    let told = nodes.into_iter().filter_map(|(id, node)| {
+        // Runs of text are letters, and no slots.
+        let bounds = node.bounds().filter(|_| node.role() != Role::TextRun)?;
+        let label = node.label().or(node.value())?.to_owned();
+        let at = |x: f64, y: f64| Pos2::new(x as f32, y as f32);
+        Some((id, (label, Rect::from_min_max(at(bounds.x0, bounds.y0), at(bounds.x1, bounds.y1)))))
+    });
+    told.collect()
 }
 
 /// Stages of knowledge of the demo with its four strategies.

@@ -12,7 +12,7 @@ use obliquity_planning::*;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
 /// Keys of a strategy in the JSON that are no measures, each with why.
 const NO_MEASURES: &[(&str, &str)] = &[
@@ -64,8 +64,14 @@ impl Shown {
     }
 }
 
-/// The demo, the examples and some drawn scenarios.
-pub(crate) fn all() -> Vec<Shown> {
+static ALL: LazyLock<Vec<Shown>> = LazyLock::new(evaluated);
+
+/// The demo, the examples and some drawn scenarios, evaluated once.
+pub(crate) fn all() -> &'static [Shown] {
+    &ALL
+}
+
+fn evaluated() -> Vec<Shown> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
     let entries = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
     let files = entries.filter(|path| path.extension().is_some_and(|extension| extension == "ron"));
@@ -119,8 +125,8 @@ fn measured(outcome: &Outcome) -> BTreeMap<String, Option<f64>> {
 fn the_json_shows_the_measures_and_nothing_else() {
     let mut held = 0;
     for Shown { scenario, outcomes, .. } in all() {
-        let json = comparison_json(&scenario, &outcomes);
-        for (told, outcome) in json["strategies"].as_array().unwrap().iter().zip(&outcomes) {
+        let json = comparison_json(scenario, outcomes);
+        for (told, outcome) in json["strategies"].as_array().unwrap().iter().zip(outcomes) {
             let mut told_of = BTreeMap::new();
             leaves(told, "", &mut told_of);
             let known = measured(outcome);
@@ -158,10 +164,10 @@ fn fields(line: &str) -> Vec<String> {
 #[test]
 fn the_csv_shows_the_measures_and_nothing_else() {
     for Shown { outcomes, .. } in all() {
-        let text = comparison_csv(&outcomes);
+        let text = comparison_csv(outcomes);
         let mut lines = text.lines();
         let heads = fields(lines.next().unwrap());
-        for (line, outcome) in lines.zip(&outcomes) {
+        for (line, outcome) in lines.zip(outcomes) {
             let fields = fields(line);
             let names = [outcome.name.clone(), outcome.aircraft.clone(), outcome.feasible().to_string()];
             assert_eq!(fields[..3], names);
@@ -208,7 +214,7 @@ fn the_board_shows_the_measures_and_nothing_else() {
 #[test]
 fn the_table_shows_the_measures_and_nothing_else() {
     for Shown { scenario, outcomes, .. } in all() {
-        let text = cli::table(&scenario, &outcomes, Units::Metric);
+        let text = cli::table(scenario, outcomes, Units::Metric);
         let mut lines = text.lines().skip(2).take_while(|line| !line.is_empty()).peekable();
         let mut shown = Vec::new();
         while let Some(line) = lines.next() {

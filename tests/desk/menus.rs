@@ -2,6 +2,7 @@
 
 use crate::made_up;
 use crate::opened::{Window, click};
+use crate::window::shared;
 use egui::accesskit::Role;
 use egui::{Event, Key, Modifiers, MouseWheelSource, MouseWheelUnit, Rect, TouchPhase, Vec2, vec2};
 use egui_kittest::Harness;
@@ -16,7 +17,8 @@ const SMALL: [[f32; 2]; 3] = [[911.0, 512.0], [853.0, 533.0], [640.0, 400.0]];
 fn small([width, height]: [f32; 2]) -> Window {
     let mut window: Window =
         Harness::builder().with_size([width, height]).with_max_steps(60).build_eframe(|creation| {
-            App::new(&creation.egui_ctx, Document::new(made_up::scenario(), None), Mode::Light).at_once()
+            shared(App::new(&creation.egui_ctx, Document::new(made_up::scenario(), None), Mode::Light))
+                .at_once()
         });
     crate::window::settle(&mut window);
     window

@@ -1,6 +1,7 @@
 //! Another boundary under a site: what stays, what goes and is asked about, and when a job that is begun is flown.
 
 use crate::opened::{Window, click, press_shifted, shows};
+use crate::window::shared;
 use egui::Key;
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
@@ -118,7 +119,7 @@ fn a_boundary_elsewhere_leaves_nothing_and_says_so() {
 fn window(scenario: Scenario) -> Window {
     let mut window =
         Harness::builder().with_size([1280.0, 900.0]).with_max_steps(60).build_eframe(move |creation| {
-            App::new(&creation.egui_ctx, Document::new(scenario, None), Mode::Light).at_once()
+            shared(App::new(&creation.egui_ctx, Document::new(scenario, None), Mode::Light)).at_once()
         });
     crate::window::settle(&mut window);
     window.run_ok();

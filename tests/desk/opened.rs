@@ -1,7 +1,7 @@
 //! Windows for tests, and what every test of a screen does with them.
 
 use crate::made_up;
-use crate::window::{nothing_long_began, settle};
+use crate::window::{nothing_long_began, settle, shared};
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
@@ -25,7 +25,7 @@ pub(crate) fn yard_at(folder: Option<&Path>) -> Window {
         Harness::builder().with_size([1280.0, 1100.0]).with_max_steps(40).build_eframe(move |creation| {
             let ctx = &creation.egui_ctx;
             let home = folder.map_or_else(Home::nowhere, Home::at);
-            let app = App::new(ctx, Document::new(made_up::scenario(), None), Mode::Light);
+            let app = shared(App::new(ctx, Document::new(made_up::scenario(), None), Mode::Light));
             let mut app = app.at_once().with_home(ctx, home);
             app.open_on_board(obliquity::board::SETTINGS);
             app

@@ -1,16 +1,18 @@
 //! Every screen at the sizes that people use, checked shape by shape: nothing cut, nothing written over anything else.
 
+use crate::reading::on_blank;
+use crate::window::shared;
 use egui::epaint::{ClippedShape, TextShape};
-use egui::{Context, RawInput, Rect, Shape, Vec2, ViewportId};
+use egui::{RawInput, Rect, Shape, Vec2, ViewportId};
 use obliquity::app::{App, Screen};
 use obliquity::board::{CAUTIONS, SETTINGS};
 use obliquity::document::Document;
 use obliquity::files;
-use obliquity::theme::{self, Mode};
+use obliquity::theme::Mode;
 use obliquity_planning::{Id, Scenario, Strategy, wind};
 
 /// Panels and scrolled areas learn their sizes in the first passes.
-const PASSES: u8 = 4;
+const PASSES: u64 = 4;
 
 /// A written text: what it says, where its letters are, and what of that can be seen.
 pub(crate) struct Written {
@@ -70,7 +72,7 @@ fn demo(count: usize) -> Scenario {
 
 /// An app with everything worked out, to be drawn again and again.
 fn worked_out(count: usize) -> App {
-    let mut app = App::still(Document::new(demo(count), None));
+    let mut app = shared(App::still(Document::new(demo(count), None)));
     app.work_out();
     app
 }
@@ -80,21 +82,22 @@ fn frame(app: &mut App, size: Vec2, scale: f32, mode: Mode) -> Vec<Written> {
 }
 
 fn shapes(app: &mut App, size: Vec2, scale: f32, mode: Mode) -> Vec<ClippedShape> {
-    let ctx = Context::default();
-    theme::install(&ctx, mode);
-    let mut found = Vec::new();
-    for pass in 0..PASSES {
-        let mut input = RawInput {
-            screen_rect: Some(Rect::from_min_size(egui::Pos2::ZERO, size / scale)),
-            time: Some(f64::from(pass)),
-            ..RawInput::default()
-        };
-        input.viewports.get_mut(&ViewportId::ROOT).unwrap().native_pixels_per_point = Some(scale);
-        let mut output = ctx.run_ui(input, |ui| app.screen(ui));
-        found = std::mem::take(&mut output.shapes);
-        output.textures_delta.clear();
-    }
-    found
+    on_blank(scale, mode, |ctx| {
+        let begun = ctx.cumulative_pass_nr();
+        let mut found = Vec::new();
+        for pass in begun..begun + PASSES {
+            let mut input = RawInput {
+                screen_rect: Some(Rect::from_min_size(egui::Pos2::ZERO, size / scale)),
+                time: Some(pass as f64),
+                ..RawInput::default()
+            };
+            input.viewports.get_mut(&ViewportId::ROOT).unwrap().native_pixels_per_point = Some(scale);
+            let mut output = ctx.run_ui(input, |ui| app.screen(ui));
+            found = std::mem::take(&mut output.shapes);
+            output.textures_delta.clear();
+        }
+        found
+    })
 }
 
 /// Which way a screen may go on beyond its edge.
@@ -271,7 +274,7 @@ fn nothing_covers_the_take_off_on_the_plan() {
         scenario.conditions.wind = wind::Wind { speed_mps: 5.0, from_deg: Some(200.0) };
         let site = std::sync::Arc::make_mut(&mut scenario.site);
         site.take_off_m = glam::DVec2::new(150.0 + 150.0 * x, 100.0 + 100.0 * y);
-        let mut app = App::still(Document::new(scenario, None));
+        let mut app = shared(App::still(Document::new(scenario, None)));
         app.turn_to(Screen::PLAN);
         for size in [Vec2::new(1280.0, 800.0), Vec2::new(1920.0, 1080.0)] {
             let found = shapes(&mut app, size, 1.0, Mode::Light);

@@ -1,6 +1,7 @@
 //! The plan: its values, and the panel found by what a screen reader would say.
 
 use crate::made_up::{self, CROSSED, FIVE};
+use crate::window::shared;
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
@@ -123,7 +124,7 @@ fn window_on(scenario: Scenario, size: [f32; 2]) -> Harness<'static, App> {
     let mut window = Harness::builder()
         .with_size(size)
         .with_max_steps(60)
-        .build_eframe(move |creation| App::new(&creation.egui_ctx, document, Mode::Light).at_once());
+        .build_eframe(move |creation| shared(App::new(&creation.egui_ctx, document, Mode::Light)).at_once());
     crate::window::settle(&mut window);
     window.run_ok();
     window
@@ -234,7 +235,7 @@ fn the_plan_is_moved_and_zoomed_by_mouse_and_keys() {
 
 /// A window on the plan with everything worked out.
 fn worked_out() -> Harness<'static, App> {
-    let mut app = App::still(Document::new(made_up::scenario(), None));
+    let mut app = shared(App::still(Document::new(made_up::scenario(), None)));
     app.work_out();
     app.turn_to(Screen::PLAN);
     let mut window =
@@ -343,7 +344,7 @@ fn every_place_of_a_caution_is_drawn_and_the_sentence_counts_them() {
 fn a_caution_is_shown_on_the_plan() {
     let mut scenario = made_up::scenario();
     scenario.conditions.pilot_distance_m = 50.0;
-    let mut app = App::still(Document::new(scenario, None));
+    let mut app = shared(App::still(Document::new(scenario, None)));
     app.work_out();
     let mut window =
         Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(move |creation| {
@@ -372,7 +373,7 @@ fn a_caution_is_shown_on_the_plan() {
 #[test]
 fn cautions_are_one_line_that_opens() {
     let mut window = {
-        let mut app = App::still(Document::new(made_up::scenario(), None));
+        let mut app = shared(App::still(Document::new(made_up::scenario(), None)));
         app.work_out();
         Harness::builder().with_size([1280.0, 800.0]).with_max_steps(60).build_eframe(move |creation| {
             obliquity::theme::install(&creation.egui_ctx, Mode::Light);
@@ -394,7 +395,7 @@ fn cautions_are_one_line_that_opens() {
 /// Derived: a mark is of one strategy's caution, on one screen: with either it goes.
 #[test]
 fn a_mark_goes_with_the_strategy_and_with_the_screen() {
-    let mut app = App::still(Document::new(made_up::scenario(), None));
+    let mut app = shared(App::still(Document::new(made_up::scenario(), None)));
     let marked = |app: &App| app.beside().state.marked.is_some();
     app.turn_to(Screen::PLAN);
     app.mark_caution(Some("pilot-distance"));

@@ -2,6 +2,7 @@
 
 use crate::made_up;
 use crate::opened::{Window, click, press, shows, yard, yard_at};
+use crate::window::shared;
 use egui::{Key, ViewportBuilder};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
@@ -86,7 +87,9 @@ fn nothing_is_written_where_nothing_has_changed() {
     let home = Home::at(own.clone());
     let mut window = Harness::builder().build_eframe(move |creation| {
         let ctx = &creation.egui_ctx;
-        App::new(ctx, Document::new(made_up::scenario(), None), Mode::Light).at_once().with_home(ctx, home)
+        shared(App::new(ctx, Document::new(made_up::scenario(), None), Mode::Light))
+            .at_once()
+            .with_home(ctx, home)
     });
     crate::window::settle(&mut window);
     assert!(!own.exists());

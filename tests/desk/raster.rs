@@ -3,8 +3,11 @@
 use egui::epaint::{ClippedPrimitive, ImageDelta, Mesh, Primitive, Vertex, WHITE_UV};
 use egui::{Color32, ColorImage, Pos2, Rect, TextureId, TextureOptions, TexturesDelta, pos2};
 use obliquity::picture::{self, PictureSize};
-use obliquity::raster::{Image, Raster};
 use obliquity::theme::Mode;
+use obliquity_raster::{Image, Raster};
+use rand_distr::{Distribution, Uniform};
+use rand_pcg::Pcg64;
+use rand_pcg::rand_core::SeedableRng;
 
 const SIZE: (usize, usize) = (8, 8);
 
@@ -84,6 +87,33 @@ fn colours_are_blended_premultiplied_in_gamma_space() {
     let square = [(0.0, 0.0), (8.0, 0.0), (8.0, 8.0), (0.0, 0.0), (8.0, 8.0), (0.0, 8.0)];
     let painted = paint(&white(), vec![triangles(&square, over)], Color32::from_rgb(200, 100, 0));
     assert_eq!(painted.at(3, 3), Color32::from_rgb(182, 61, 100));
+}
+
+/// Derived: a triangle of one colour is filled in runs, one whose corners have different places in a texture pixel by pixel;
+/// the texture is white all over, so both give the same image, opaque or not, to the last bit.
+#[test]
+fn runs_and_single_pixels_give_the_same_image() {
+    let mut dice = Pcg64::seed_from_u64(7);
+    let mut share = |low: f64, high: f64| Uniform::new(low, high).unwrap().sample(&mut dice);
+    let meshes: Vec<Mesh> = (0..60)
+        .map(|turn| {
+            let corners = [(); 3].map(|()| (share(-4.0, 12.0) as f32, share(-4.0, 12.0) as f32));
+            let alpha = if turn % 2 == 0 { 255.0 } else { share(0.0, 255.0) };
+            let [r, g, b] = [(); 3].map(|()| share(0.0, alpha + 1.0) as u8);
+            triangles(&corners, Color32::from_rgba_premultiplied(r, g, b, alpha as u8))
+        })
+        .collect();
+    let mut apart = meshes.clone();
+    for mesh in &mut apart {
+        for (vertex, u) in mesh.vertices.iter_mut().zip([0.25, 0.5, 0.75]) {
+            vertex.uv = pos2(u, 0.5);
+        }
+    }
+    for count in 1..=meshes.len() {
+        let background = Color32::from_rgb(30, 60, 90);
+        let of = |meshes: &[Mesh]| paint(&white(), meshes[..count].to_vec(), background);
+        assert_eq!(of(&meshes), of(&apart), "{count} triangles");
+    }
 }
 
 #[test]

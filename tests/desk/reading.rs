@@ -1,10 +1,11 @@
 //! What stands on a screen, read from the shapes that it is drawn of.
 
 use egui::epaint::{ClippedShape, Shape, TextShape};
-use egui::{Color32, Pos2, RawInput, Rect, Vec2};
+use egui::{Color32, Context, Pos2, RawInput, Rect, Vec2};
 use obliquity::app::App;
-use obliquity::raster::{Image, Raster};
 use obliquity::theme::{self, Mode};
+use obliquity_raster::{Image, Raster};
+use std::sync::{Mutex, PoisonError};
 
 /// A text as it was drawn.
 #[derive(Debug)]
@@ -24,7 +25,7 @@ pub(crate) struct DrawnScreen {
 
 /// What an app is drawn and read with: one for each, since its textures live here.
 pub(crate) struct Reader {
-    ctx: egui::Context,
+    ctx: Context,
     raster: Raster,
     mode: Mode,
     time_s: f64,
@@ -33,9 +34,33 @@ pub(crate) struct Reader {
 /// Panels and scrolled areas learn their sizes in the first frames.
 const FRAMES: u32 = 4;
 
+/// Contexts that drew letters before, each at its scale.
+static USED: Mutex<Vec<(f32, Context)>> = Mutex::new(Vec::new());
+
+/// Draws with a context that knows nothing but the letters that were drawn at this scale before: where panels and
+/// scrolled areas stood, what was opened and what was moving is forgotten.
+pub(crate) fn on_blank<T>(scale: f32, mode: Mode, draw: impl FnOnce(&Context) -> T) -> T {
+    let used = || USED.lock().unwrap_or_else(PoisonError::into_inner);
+    let mut pool = used();
+    let found = pool.iter().position(|(own, _)| *own == scale);
+    let ctx = found.map(|at| pool.swap_remove(at).1);
+    drop(pool);
+    let ctx = ctx.unwrap_or_else(|| {
+        let ctx = Context::default();
+        ctx.enable_accesskit();
+        ctx
+    });
+    ctx.memory_mut(|memory| *memory = egui::Memory::default());
+    ctx.clear_animations();
+    theme::install(&ctx, mode);
+    let drawn = draw(&ctx);
+    used().push((scale, ctx));
+    drawn
+}
+
 impl Reader {
     pub(crate) fn new(mode: Mode) -> Self {
-        let ctx = egui::Context::default();
+        let ctx = Context::default();
         theme::install(&ctx, mode);
         Reader { ctx, raster: Raster::default(), mode, time_s: 0.0 }
     }

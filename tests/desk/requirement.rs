@@ -1,6 +1,7 @@
 //! Requirement, conditions and rates on their screen.
 
 use crate::opened::{Window, click, press, press_shifted, shows, type_number, yard};
+use crate::window::shared;
 use egui::Key;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
@@ -57,7 +58,7 @@ fn classes_that_are_not_modelled_are_marked() {
             let examples = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
             obliquity::files::read(&examples.join(file)).unwrap().scenario
         };
-        let mut app = App::still(Document::new(scenario, None));
+        let mut app = shared(App::still(Document::new(scenario, None)));
         app.work_out();
         let mut window: Window =
             Harness::builder().with_size([1280.0, 1100.0]).with_max_steps(60).build_eframe(move |creation| {
@@ -77,7 +78,7 @@ fn classes_that_are_not_modelled_are_marked() {
 #[test]
 fn a_stale_sentence_is_marked_beside_the_terms() {
     for key in [Key::T, Key::W] {
-        let mut app = App::still(Document::new(crate::made_up::scenario(), None));
+        let mut app = shared(App::still(Document::new(crate::made_up::scenario(), None)));
         app.work_out();
         let mut window: Window =
             Harness::builder().with_size([1280.0, 1100.0]).with_max_steps(60).build_eframe(move |creation| {

@@ -1,7 +1,7 @@
 //! The table of screens, and what reads it.
 
 use crate::made_up;
-use crate::window::{settle, window};
+use crate::window::{settle, shared, window};
 use egui::accesskit::{Role, Toggled};
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
@@ -19,7 +19,7 @@ const CANVAS: PictureSize =
 
 /// A window of some size with everything worked out.
 fn sized(width: f32, height: f32) -> Harness<'static, App> {
-    let mut app = App::still(Document::new(made_up::scenario(), None));
+    let mut app = shared(App::still(Document::new(made_up::scenario(), None)));
     app.work_out();
     let mut window =
         Harness::builder().with_size([width, height]).with_max_steps(40).build_eframe(move |creation| {
@@ -50,7 +50,7 @@ fn no_name_and_no_key_stands_twice() {
 /// Derived: a row that draws another screen's content gives a picture that is there already.
 #[test]
 fn every_row_draws_a_screen_of_its_own() {
-    let mut app = App::still(Document::new(made_up::scenario(), None));
+    let mut app = shared(App::still(Document::new(made_up::scenario(), None)));
     app.work_out();
     let mut seen = Vec::new();
     for row in SCREENS {

@@ -2,6 +2,7 @@
 
 use crate::made_up;
 use crate::opened::{Window, click, press, press_shifted, shows, type_number, yard};
+use crate::window::shared;
 use egui::Key;
 use egui_kittest::kittest::{NodeT, Queryable};
 use obliquity::amendment::{Amendment, Part};
@@ -214,8 +215,12 @@ fn the_zone_of_the_site_is_proposed() {
         .with_max_steps(40)
         .build_eframe(move |creation| {
             let ctx = &creation.egui_ctx;
-            obliquity::app::App::new(ctx, Document::new(scenario, None), obliquity::theme::Mode::Light)
-                .at_once()
+            shared(obliquity::app::App::new(
+                ctx,
+                Document::new(scenario, None),
+                obliquity::theme::Mode::Light,
+            ))
+            .at_once()
         });
     window.run_ok();
     import(&mut window, &path);
@@ -233,7 +238,7 @@ fn the_zone_of_the_site_is_proposed() {
 /// Derived: 0.6 m is set while figures of 4 m are still shown: "now" would be wrong of either.
 #[test]
 fn the_spacing_that_figures_rest_on_is_now_only_while_they_are_fresh() {
-    let mut app = obliquity::app::App::still(Document::new(made_up::scenario(), None));
+    let mut app = shared(obliquity::app::App::still(Document::new(made_up::scenario(), None)));
     app.work_out();
     let mut window = egui_kittest::Harness::builder()
         .with_size([1280.0, 1100.0])
@@ -283,8 +288,12 @@ fn a_structure_ends_what_was_assumed() {
         .with_max_steps(40)
         .build_eframe(move |creation| {
             let ctx = &creation.egui_ctx;
-            obliquity::app::App::new(ctx, Document::new(scenario, None), obliquity::theme::Mode::Light)
-                .at_once()
+            shared(obliquity::app::App::new(
+                ctx,
+                Document::new(scenario, None),
+                obliquity::theme::Mode::Light,
+            ))
+            .at_once()
         });
     window.run_ok();
     press(&mut window, Key::J);

@@ -1,6 +1,7 @@
 //! The site in 3D: its values, and the screen found by what a screen reader would say.
 
 use crate::made_up::{self, CROSSED, NADIR};
+use crate::window::shared;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
@@ -242,7 +243,7 @@ fn legends_mark_the_requirement() {
 }
 
 fn window() -> Harness<'static, App> {
-    let mut app = App::still(Document::new(made_up::scenario(), None));
+    let mut app = shared(App::still(Document::new(made_up::scenario(), None)));
     app.work_out();
     app.turn_to(Screen::SPACE);
     let mut window =
@@ -350,7 +351,7 @@ fn take_off_points_stand_in_the_picture_and_in_its_legend() {
     assert!(legend(&window()).ends_with(" take-off"));
     let mut scenario = made_up::scenario();
     scenario.strategies[0].take_offs_m = vec![DVec2::new(300.0, 120.0)];
-    let mut app = App::still(Document::new(scenario, None));
+    let mut app = shared(App::still(Document::new(scenario, None)));
     app.work_out();
     app.turn_to(Screen::SPACE);
     let mut several =

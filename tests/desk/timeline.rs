@@ -1,6 +1,7 @@
 //! The timeline: its values, and the screen found by what a screen reader would say.
 
 use crate::made_up::{self, CROSSED, NADIR};
+use crate::window::shared;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
@@ -205,7 +206,7 @@ fn bands_of_earlier_settings_are_stale() {
 }
 
 fn window(scenario: Scenario) -> Window {
-    let mut app = App::still(Document::new(scenario, None));
+    let mut app = shared(App::still(Document::new(scenario, None)));
     app.work_out();
     app.focus_on(CROSSED);
     app.turn_to(Screen::TIMELINE);

@@ -2,6 +2,7 @@
 
 use crate::made_up;
 use crate::opened::{Window, click, press, press_shifted, shows, type_number, yard_at};
+use crate::window::shared;
 use egui::{DroppedFile, Key};
 use egui_kittest::kittest::{NodeT, Queryable};
 use glam::DVec2;
@@ -395,7 +396,7 @@ fn the_plan_is_drawn_over_it() {
     let folder = tempfile::tempdir().unwrap();
     let (scenario, path) = drawn_over(folder.path());
     let reddish = |scenario: Scenario, mode| {
-        let mut app = App::still(Document::new(scenario, Some(path.clone())));
+        let mut app = shared(App::still(Document::new(scenario, Some(path.clone()))));
         app.work_out();
         app.turn_to(Screen::PLAN);
         let canvas = PictureSize { width_px: 1280, height_px: 800, pixels_per_point: 1.0, mode };

@@ -1,6 +1,7 @@
 //! Metric and US customary units on the screen.
 
 use crate::made_up::{self, CROSSED};
+use crate::window::shared;
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
@@ -17,7 +18,7 @@ fn window() -> Harness<'static, App> {
     let mut window = Harness::builder()
         .with_size([1280.0, 800.0])
         .with_max_steps(40)
-        .build_eframe(move |creation| App::new(&creation.egui_ctx, document, Mode::Light).at_once());
+        .build_eframe(move |creation| shared(App::new(&creation.egui_ctx, document, Mode::Light)).at_once());
     window.state_mut().open_on_board(obliquity::board::SETTINGS);
     crate::window::settle(&mut window);
     window.run_ok();

@@ -2,7 +2,7 @@
 
 use crate::made_up;
 use crate::opened::{Window, click, press, shows, type_number, yard_at};
-use crate::window::settle;
+use crate::window::{settle, shared};
 use egui::Key;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
@@ -23,7 +23,8 @@ fn open(file: &Path, own: &Path) -> Window {
     let mut window =
         Harness::builder().with_size([1280.0, 1100.0]).with_max_steps(40).build_eframe(move |creation| {
             let ctx = &creation.egui_ctx;
-            let mut app = App::new(ctx, document, Mode::Light).at_once().with_home(ctx, Home::at(own));
+            let mut app =
+                shared(App::new(ctx, document, Mode::Light)).at_once().with_home(ctx, Home::at(own));
             app.open_on_board(obliquity::board::SETTINGS);
             app
         });

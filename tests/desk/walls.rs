@@ -2,6 +2,7 @@
 //! reader would say.
 
 use crate::made_up::{self, CROSSED, NADIR};
+use crate::window::shared;
 use egui::{Key, Vec2, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
@@ -272,7 +273,7 @@ fn the_flat_picture_knows_which_sample_is_where() {
 }
 
 fn window() -> Harness<'static, App> {
-    let mut app = App::still(Document::new(with_canopy(), None));
+    let mut app = shared(App::still(Document::new(with_canopy(), None)));
     app.work_out();
     app.turn_to(Screen::WALLS);
     let mut window =

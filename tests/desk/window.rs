@@ -8,22 +8,31 @@ use egui_kittest::kittest::Queryable;
 use obliquity::app::App;
 use obliquity::board::{Board, SETTINGS, Verdict};
 use obliquity::document::Document;
+use obliquity::engine::Engine;
 use obliquity::figures::Freshness;
 use obliquity::files;
 use obliquity::theme::Mode;
 use obliquity_exchange::{read_scenario, save_scenario};
 use obliquity_planning::Distance;
 use std::fs;
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 use std::time::{Duration, Instant};
 
 /// Long enough for a busy machine, and never waited for in full.
 const PATIENCE: Duration = Duration::from_mins(1);
 
+/// The engines of nearly all windows: one for what is shown everywhere, one for what tries many settings.
+static ENGINES: LazyLock<(Engine, Engine)> = LazyLock::new(|| (Engine::default(), Engine::aside()));
+
+/// An app that works out nothing that another window has worked out before.
+pub(crate) fn shared(app: App) -> App {
+    app.with_engines(&ENGINES.0, &ENGINES.1)
+}
+
 /// A window whose board has its settings open: most tests move them.
 pub(crate) fn window(document: Document) -> Harness<'static, App> {
     Harness::builder().with_size([1280.0, 800.0]).with_max_steps(40).build_eframe(move |creation| {
-        let mut app = App::new(&creation.egui_ctx, document, Mode::Light).at_once();
+        let mut app = shared(App::new(&creation.egui_ctx, document, Mode::Light)).at_once();
         app.open_on_board(SETTINGS);
         app
     })

@@ -2,6 +2,7 @@
 
 use crate::made_up;
 use crate::reading::Reader;
+use crate::window::shared;
 use obliquity::app::{App, SCREENS, command_rows};
 use obliquity::cli;
 use obliquity::document::Document;
@@ -103,7 +104,7 @@ fn scenarios() -> Vec<Scenario> {
 fn no_old_word_is_drawn() {
     let (mut found, mut count) = (Vec::new(), 0);
     for scenario in [files::demo().unwrap(), made_up::scenario()] {
-        let mut app = App::still(Document::new(scenario, None));
+        let mut app = shared(App::still(Document::new(scenario, None)));
         app.work_out();
         let mut reader = Reader::new(Mode::Light);
         for row in SCREENS {

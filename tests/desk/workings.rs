@@ -123,15 +123,15 @@ fn images_are_rebuilt_with_a_pocket_calculator() {
 fn terms_are_from_where_they_say() {
     let (mut inputs, mut figures) = (BTreeSet::new(), 0);
     for Shown { scenario, outcomes, .. } in all() {
-        for outcome in &outcomes {
+        for outcome in outcomes {
             let workings = MEASURES.iter().filter_map(|measure| measure.working(outcome));
             for step in workings.flat_map(|working| working.steps) {
                 for term in step.terms() {
                     match term.origin {
                         Origin::Input(id) => {
                             assert!(knobs().any(|known| known.id == id), "{term:?}");
-                            let at = knob(id).places(&scenario);
-                            let mut values = at.into_iter().filter_map(|at| knob(id).get(&scenario, at));
+                            let at = knob(id).places(scenario);
+                            let mut values = at.into_iter().filter_map(|at| knob(id).get(scenario, at));
                             // An input in the term's own unit has its value somewhere; others are told in another one.
                             let same = wording::Form::of(knob(id).unit).sign == term.unit;
                             assert!(!same || values.any(|value| near(value, term.value)), "{term:?}");

@@ -76,7 +76,8 @@ fn anew(bencher: Bencher<'_, '_>, kind: &str) {
     bencher.bench_local(|| evaluate(&Store::new(0), black_box(&scenario)));
 }
 
-/// As a slider does it: the site is known, every pass of the strategy is planned again.
+/// As a slider does it: the site is known, and how ways lead home from the corners of what stands there; every pass of the
+/// strategy is planned again.
 #[divan::bench(args = KINDS)]
 fn with_the_site_kept(bencher: Bencher<'_, '_>, kind: &str) {
     moved(bencher, kind, Ground::Gentle);

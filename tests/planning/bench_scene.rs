@@ -112,7 +112,7 @@ pub(crate) fn stations(side_m: f64, (columns, rows): (u32, u32)) -> Stations {
             roll_rad: 0.0,
         })
     });
-    let camera = CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
+    let camera = CameraModel::pinhole(5472, 3648, 3648.0);
     Stations { camera, poses: poses.collect() }
 }
 

@@ -5,8 +5,7 @@ use glam::{DVec2, DVec3};
 use obliquity_planning::{CameraModel, Pose, PosedCamera};
 
 /// The camera of all cases: 5472 x 3648 pixels of 2.41228070 um behind 8.8 mm, so f = 3648 pixels.
-pub(crate) const CAMERA: CameraModel =
-    CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
+pub(crate) const CAMERA: CameraModel = CameraModel::pinhole(5472, 3648, 3648.0);
 
 /// A camera by yaw (clockwise from north), pitch (above the horizon) and roll, in degrees.
 pub(crate) fn posed(yaw_deg: f64, pitch_deg: f64, roll_deg: f64, position_m: DVec3) -> PosedCamera {

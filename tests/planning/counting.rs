@@ -10,7 +10,7 @@ use obliquity_planning::{
 /// A square film format as pixels of 10 um.
 fn film(side_mm: f64, focal_length_mm: f64) -> CameraModel {
     let side_px = (side_mm * 100.0).round() as u32;
-    CameraModel { width_px: side_px, height_px: side_px, focal_length_px: focal_length_mm * 100.0 }
+    CameraModel::pinhole(side_px, side_px, focal_length_mm * 100.0)
 }
 
 /// Side of the ground square at a map scale 1 : `scale`, from the height that gives this scale.
@@ -25,7 +25,7 @@ fn ground_side_m(camera: &CameraModel, scale: f64, focal_length_mm: f64) -> f64 
 fn project_plan_matches_wolf_2014() {
     let (length_ft, width_ft) = (10.0 * 5280.0, 6.5 * 5280.0);
     // Film in thousandths of an inch: the model only needs the ratio of format to focal length.
-    let camera = CameraModel { width_px: 9000, height_px: 9000, focal_length_px: 6000.0 };
+    let camera = CameraModel::pinhole(9000, 9000, 6000.0);
     let height_ft = 6000.0;
     let side_ft = camera.vertical_footprint_m(height_ft).x;
     assert_relative_eq!(side_ft, 9000.0, max_relative = 1e-12);

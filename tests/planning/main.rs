@@ -20,6 +20,7 @@ mod intersection;
 mod invariants;
 mod layers;
 mod layout;
+mod lens;
 mod light;
 mod likely;
 mod load;

@@ -6,8 +6,7 @@ use obliquity_planning::{
 };
 
 /// A 5472 × 3648 px camera with a focal length of 3648 px.
-pub(crate) const CAMERA: CameraModel =
-    CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
+pub(crate) const CAMERA: CameraModel = CameraModel::pinhole(5472, 3648, 3648.0);
 
 /// Change of k1 that moves the corner of that camera's image by one pixel.
 pub(crate) const PIXEL_IN_CORNER: f64 = 3.7429163038e-4;

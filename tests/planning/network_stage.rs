@@ -15,8 +15,11 @@ const FEW: u64 = 6;
 /// Larger strategies are left out: they take long and are no different.
 const MOST_IMAGES: u32 = 350;
 
-/// What thinning may change: other samples are taken where the lattice is told otherwise.
+/// What thinning may change: other samples are taken where the lattice is told otherwise. A dome is told by the tenths of the
+/// ground at its middle and edge, where small blocks have some ten tie points each, and a 95th percentile by a twentieth of
+/// few samples.
 const THINNED: f64 = 0.1;
+const TAIL_THINNED: f64 = 0.2;
 
 #[expect(clippy::disallowed_methods, reason = "a run by hand draws more")]
 fn seeds() -> std::ops::Range<u64> {
@@ -69,7 +72,8 @@ fn alike(what: &str, a: &Outcome, b: &Outcome) {
             assert_eq!(one.is_some(), other.is_some(), "{what}: {name} of {}", a.name);
             continue;
         };
-        assert!((one / other - 1.0).abs() < THINNED, "{what}: {name} of {}: {one} {other}", a.name);
+        let room = if name == "dome" || name.ends_with("p95") { TAIL_THINNED } else { THINNED };
+        assert!((one / other - 1.0).abs() < room, "{what}: {name} of {}: {one} {other}", a.name);
     }
 }
 
@@ -185,7 +189,7 @@ fn patch(places: &[DVec2]) -> (SiteModel, Stations) {
     };
     let points: Vec<SamplePoint> = (0..400).map(point).collect();
     let site = SiteModel::from_points(&points, Vec::new(), Terrain::default());
-    let camera = CameraModel { width_px: 4000, height_px: 3000, focal_length_px: 3000.0 };
+    let camera = CameraModel { width_px: 4000, height_px: 3000, focal_length_px: 3000.0, lens: Brown::NONE };
     let pose =
         |at: &DVec2| Pose { position_m: at.extend(30.0), heading_rad: 0.0, tilt_rad: 0.0, roll_rad: 0.0 };
     (site, Stations { camera, poses: places.iter().map(pose).collect() })

@@ -4,7 +4,7 @@ use glam::{DVec2, DVec3};
 use obliquity_planning::{CameraModel, Pose, PosedCamera, SurfaceClass};
 
 /// As `small/camera.json` says.
-pub(crate) const CAMERA: CameraModel = CameraModel { width_px: 1344, height_px: 896, focal_length_px: 915.0 };
+pub(crate) const CAMERA: CameraModel = CameraModel::pinhole(1344, 896, 915.0);
 
 const STATIONS: &str = include_str!("../reference/small/stations.csv");
 const SAMPLES: &str = include_str!("../reference/small/samples.csv");

@@ -13,7 +13,7 @@ use obliquity_planning::{
 use proptest::prelude::*;
 use std::sync::Arc;
 
-const CAMERA: CameraModel = CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
+const CAMERA: CameraModel = CameraModel::pinhole(5472, 3648, 3648.0);
 
 /// Heights of a formula on a grid round the origin.
 pub(crate) fn grid(half_m: f64, step_m: f64, height_m: impl Fn(DVec2) -> f64) -> Terrain {

@@ -10,7 +10,7 @@ use obliquity_planning::{
 use proptest::prelude::*;
 
 /// A 5472 × 3648 px camera with a focal length of 3648 px.
-const CAMERA: CameraModel = CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
+const CAMERA: CameraModel = CameraModel::pinhole(5472, 3648, 3648.0);
 
 fn pose(at: (f64, f64, f64), heading_deg: f64, tilt_deg: f64) -> Pose {
     Pose {

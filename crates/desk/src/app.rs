@@ -146,6 +146,17 @@ impl App {
         self
     }
 
+    /// The same, its figures from engines that others use too: `own` for what is shown everywhere, `aside` for what tries many
+    /// settings. What either knows is not worked out again.
+    #[must_use]
+    pub fn with_engines(mut self, own: &Engine, aside: &Engine) -> Self {
+        self.engine = own.clone();
+        self.curves.share(aside);
+        self.best.share(aside);
+        self.section.share(aside);
+        self
+    }
+
     /// A window without threads of its own, for pictures: call [`App::work_out`] to have everything on it.
     pub fn still(document: Document) -> Self {
         App {

@@ -2,7 +2,7 @@
 //!
 //! The window is a view of one [`document::Document`]; it changes only through [`document::Edit`]s. What takes
 //! long is one of its [`jobs::Jobs`]; [`figures::Figures`] keeps what is known and from which scenario. The
-//! [`board::Board`] is a view-model without egui; drawing it is apart. [`raster`] draws any screen without a display.
+//! [`board::Board`] is a view-model without egui; drawing it is apart. [`obliquity_raster`] draws any screen without a display.
 
 pub mod amendment;
 pub mod app;
@@ -47,7 +47,6 @@ pub mod picture;
 pub mod placing;
 pub mod plan;
 pub mod preferences;
-pub mod raster;
 pub mod recovering;
 pub mod requirement_panel;
 pub mod rose;

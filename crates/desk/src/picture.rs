@@ -2,10 +2,10 @@
 
 use crate::chart::palette;
 use crate::long;
-use crate::raster::{Image, Raster};
 use crate::theme::{self, Mode};
 use egui::{Color32, Pos2, RawInput, Rect, Vec2, ViewportId};
 use obliquity_exchange::chart::{Chart, svg};
+use obliquity_raster::{Image, Raster};
 use std::io::Write;
 
 /// Panels and scrolled areas learn their sizes in the first passes.

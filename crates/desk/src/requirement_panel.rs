@@ -121,7 +121,7 @@ fn accuracy(ui: &mut Ui, given: &GivenTerms<'_>, asks: &mut Vec<RequirementAsk>)
     form::card(ui, knob::ACCURACY.name, knob::ACCURACY.note, |ui| {
         let requirement =
             level(ui, &terms.requirement).map(|requirement| ("level of accuracy".into(), requirement));
-        let number = rows(given).group(ui, &knob::ACCURACY, &terms.requirement);
+        let number = Rows::plain(given.units).group(ui, &knob::ACCURACY, &terms.requirement);
         let number = number.map(|(knob, to)| (Subject::input(&knob, At::Scenario, knob.whole), to));
         if let Some((what, requirement)) = requirement.or(number) {
             asks.push(put(what, Terms { requirement, ..terms.clone() }));

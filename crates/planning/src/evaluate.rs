@@ -27,11 +27,12 @@ use crate::light::{
 };
 use crate::result::{Depth, Outcome};
 use crate::route::lookout::Lookout;
+use crate::route::{Airspace, LevelPaths};
 use crate::scenario::{Aircraft, BeginAt, Conditions, EditError, LocalDate, Scenario, Strategy};
 use glam::DVec2;
 use std::borrow::Cow;
 use std::convert::Infallible;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 use thiserror::Error;
 
 /// Composes the stages; the only maker of figures.
@@ -208,15 +209,21 @@ impl Evaluator<'_> {
         LightClock::new(self.day(scenario, mission.date)?, conditions)
     }
 
-    /// The take-off points of a strategy, and what is seen from them.
+    /// The take-off points of a strategy, what is seen from them, and what is known of the ways there.
     pub(crate) fn homes(&self, scenario: &Scenario, strategy: &Strategy, outline: &SiteOutline) -> Vec<Home> {
+        let clearance_m = scenario.conditions_of(strategy.id).clearance_m;
+        let airspace = Airspace { site: outline, clearance_m };
         let home = |at: DVec2| {
             let at_m = at.extend(outline.terrain.height_m(at));
             let of_site = Digest::of_stage(Stage::Lookout).airspace(&scenario.site).finish();
             let key = Digest::of_stage(Stage::Lookout).key(of_site).numbers(&at_m.to_array()).finish();
             let make = || Ok::<_, Infallible>(Lookout::new(outline, at_m));
             let Ok(lookout) = self.store.get_or(key, Lookout::bytes, make);
-            Home { at_m, lookout }
+            let numbers = [at_m.x, at_m.y, clearance_m];
+            let key = Digest::of_stage(Stage::Ways).key(of_site).numbers(&numbers).finish();
+            let make = || Ok::<_, Infallible>(Mutex::new(airspace.paths_about(at_m.truncate())));
+            let Ok(paths) = self.store.get_or(key, |_| LevelPaths::most_bytes(outline), make);
+            Home { at_m, lookout, paths }
         };
         scenario.take_offs_m(strategy).into_iter().map(home).collect()
     }

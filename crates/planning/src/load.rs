@@ -226,7 +226,9 @@ struct Frame {
 
 impl Frame {
     fn new(pass: usize, camera: PosedCamera, plane: Plane) -> Option<Self> {
-        let mut ring = plane.footprint_m(&camera)?;
+        // a rule of thumb for counting, on frames that are convex
+        let pinhole = PosedCamera { model: camera.model.without_lens(), ..camera };
+        let mut ring = plane.footprint_m(&pinhole)?;
         let signed = signed_area_m2(&ring);
         if signed < 0.0 {
             ring.reverse();

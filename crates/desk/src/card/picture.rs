@@ -3,10 +3,10 @@
 use super::page;
 use crate::long;
 use crate::picture::{self, PictureSize};
-use crate::raster::Image;
 use crate::theme::{self, Mode};
 use egui::{CentralPanel, Frame};
 use obliquity_exchange::CardSheet;
+use obliquity_raster::Image;
 
 /// Width of a page, in points of 1/96 inch: that of A4.
 pub const PAPER_POINTS: f32 = 794.0;

@@ -329,10 +329,7 @@ impl RenderWork {
 /// Corners of the frame before a camera, in order round it.
 fn frame_corners(model: CameraModel, pose: &Pose) -> [DVec3; 4] {
     let camera = PosedCamera::new(model, pose);
-    let half = |pixels: u32| f64::from(pixels) / 2.0 / model.focal_length_px;
-    let (right, down) = (camera.right * half(model.width_px), camera.down * half(model.height_px));
-    let middle = camera.centre_m + camera.forward * FRAME_M;
-    [-right - down, right - down, right + down, down - right].map(|corner| middle + corner * FRAME_M)
+    model.corners().map(|corner| camera.centre_m + camera.ray(model.without_distortion(corner)) * FRAME_M)
 }
 
 /// The part of a convex ring that lies beyond the nearest plane.

@@ -1,7 +1,7 @@
 //! The tables of an export, its camera and its scene.
 
 use super::Sampled;
-use obliquity_planning::{ByClass, Flight, Outcome, Scenario, Site, SiteModel, SurfaceClass};
+use obliquity_planning::{Brown, ByClass, Flight, Outcome, Scenario, Site, SiteModel, SurfaceClass};
 use serde_json::{Value, json};
 use std::io::{self, Write};
 
@@ -74,7 +74,7 @@ pub(super) fn camera_json(scenario: &Scenario, outcome: &Outcome) -> Option<Valu
     let (requirement, rules) = (&scenario.requirement, scenario.requirement.views);
     // A view counts up to twice the GSD that is required of its surface.
     let max_gsd_cm = ByClass::from_fn(|class: SurfaceClass| 2.0 * requirement.gsd_cm[class]);
-    Some(json!({
+    let mut told = json!({
         "width_px": camera.width_px,
         "height_px": camera.height_px,
         "focal_length_px": camera.focal_length_px,
@@ -90,7 +90,12 @@ pub(super) fn camera_json(scenario: &Scenario, outcome: &Outcome) -> Option<Valu
         "min_views": rules.min_views,
         "min_intersection_deg": rules.min_intersection_deg,
         "max_link_deg": rules.max_link_deg,
-    }))
+    });
+    if !camera.lens.is_none() {
+        let Brown { k1, k2, k3, p1, p2 } = camera.lens;
+        told["distortion"] = json!({ "k1": k1, "k2": k2, "k3": k3, "p1": p1, "p2": p2 });
+    }
+    Some(told)
 }
 
 /// `frame.json`: what the coordinates of the other files are.

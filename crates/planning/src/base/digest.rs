@@ -31,6 +31,8 @@ pub(crate) enum Stage {
     Runs,
     /// What hides a route from the take-off point.
     Lookout,
+    /// Ways to a take-off point and from it.
+    Ways,
     /// What a pass comes to before it is laid out.
     Count,
     /// The passes in their order; a part of other keys.

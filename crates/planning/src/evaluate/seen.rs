@@ -115,7 +115,8 @@ fn poses_digest(digest: &mut Digest, stations: &Stations) -> Key {
     digest
         .whole(u64::from(camera.width_px))
         .whole(u64::from(camera.height_px))
-        .number(camera.focal_length_px);
+        .number(camera.focal_length_px)
+        .lens(&camera.lens);
     digest.whole(stations.poses.len() as u64);
     for pose in &stations.poses {
         digest.pose(pose);

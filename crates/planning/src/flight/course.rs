@@ -4,12 +4,15 @@ use super::choosing::Choosing;
 use super::craft::Craft;
 use super::home::Home;
 use super::line::OneMovement;
-use super::stretch::{Cuts, Cutter, LegPart, LegRun};
+use super::stretch::{Cuts, Cutter, LegPart, LegRun, place_on_m};
 use super::turning::TurnSweep;
 use super::way::{Most, Way};
 use crate::base::Id;
+use crate::geometry::Pose;
 use crate::ground::SiteOutline;
-use crate::route::{Airspace, Bends, Leg, LegKind, LevelPaths, PassPlan, WayBound, legs_along};
+use crate::route::{
+    Airspace, Bends, Leg, LegKind, LevelPaths, PassPlan, SAME_PLACE_M, Stop, WayBound, legs_along,
+};
 use crate::scenario::{Airframe, Conditions};
 use glam::DVec3;
 use std::borrow::Cow;
@@ -30,7 +33,7 @@ pub(super) struct FlightCourse<'p> {
     bends: Bends,
     /// Of each take-off point whether it lies neither inside nor below something.
     free_homes: Vec<bool>,
-    /// What was found out about ways through it.
+    /// What was found out about ways through it from leg to leg.
     paths: Mutex<LevelPaths>,
 }
 
@@ -127,7 +130,8 @@ impl<'p> FlightCourse<'p> {
                 let elsewhere = items.last().is_some_and(|before| before.leg.to_m != leg.from_m);
                 let joined = plan.legs.get(k..k + 3);
                 let cuts = OnceLock::new();
-                ways.extend(homes.iter().map(|home| HomeWays::new(leg, &cuts, home.at_m)));
+                let poses = &plan.stations.poses;
+                ways.extend(homes.iter().map(|home| HomeWays::new(leg, &cuts, poses, home.at_m)));
                 items.push(Item {
                     leg,
                     pass,
@@ -159,7 +163,7 @@ impl<'p> FlightCourse<'p> {
     pub(super) fn across(&self, k: usize) -> Result<Option<&Way>, NoWay> {
         let Some(across) = &self.items[k].across else { return Ok(None) };
         let (from_m, to_m) = (self.items[k - 1].leg.to_m, self.items[k].leg.from_m);
-        self.found(across, from_m, to_m, LegKind::Link).map(Some)
+        self.found(across, [from_m, to_m], LegKind::Link, &self.paths).map(Some)
     }
 
     /// The way from a take-off point to a spot.
@@ -168,13 +172,15 @@ impl<'p> FlightCourse<'p> {
             Spot::Stop(k, stop) => (&self.halt(k, stop).ways[home].out, self.halt(k, stop).at_m),
             Spot::Start(k) | Spot::End(k) => (&self.home_ways(k, home).out, self.items[k].leg.from_m),
         };
-        self.found(lazy, self.homes[home].at_m, to_m, LegKind::Transit)
+        let Home { at_m, paths, .. } = &self.homes[home];
+        self.found(lazy, [*at_m, to_m], LegKind::Transit, paths)
     }
 
     /// The way to a take-off point.
     pub(super) fn home(&self, from: Spot, home: usize) -> Result<&Way, NoWay> {
         let (way, from_m) = self.home_from(from, home);
-        self.found(&way.found, from_m, self.homes[home].at_m, LegKind::Transit)
+        let Home { at_m, paths, .. } = &self.homes[home];
+        self.found(&way.found, [from_m, *at_m], LegKind::Transit, paths)
     }
 
     /// Whether something holds of what bounds the way to a take-off point, which then there is: of one that has been found, or
@@ -218,12 +224,12 @@ impl<'p> FlightCourse<'p> {
     fn found<'c>(
         &self,
         lazy: &'c Lazy<Way>,
-        from_m: DVec3,
-        to_m: DVec3,
+        [from_m, to_m]: [DVec3; 2],
         kind: LegKind,
+        paths: &Mutex<LevelPaths>,
     ) -> Result<&'c Way, NoWay> {
         let find = || {
-            let mut paths = self.paths.lock().unwrap_or_else(PoisonError::into_inner);
+            let mut paths = paths.lock().unwrap_or_else(PoisonError::into_inner);
             let way = self.airspace.way_by(from_m, to_m, &mut paths)?;
             Some(Way::new(legs_along(&way, kind, self.airframe), self.airframe))
         };
@@ -238,7 +244,7 @@ impl<'p> FlightCourse<'p> {
             done: OnceLock::new(),
             rest: OnceLock::new(),
             ways: self.homes.iter().map(|_| HaltWays::default()).collect(),
-            at_m: self.cutter(k).at_m(leg.stops[stop - 1].along_m),
+            at_m: place_on_m(leg, leg.stops[stop - 1].along_m),
         })
     }
 
@@ -307,21 +313,40 @@ fn whole(leg: &Leg, cuts: &OnceLock<Cuts>) -> LegPart {
 }
 
 impl HomeWays {
-    fn new(leg: &Leg, cuts: &OnceLock<Cuts>, home_m: DVec3) -> Self {
+    fn new(leg: &Leg, cuts: &OnceLock<Cuts>, poses: &[Pose], home_m: DVec3) -> Self {
         HomeWays {
             out: OnceLock::new(),
             back: WayHome::default(),
             home: WayHome::default(),
-            farthest: farthest(leg, cuts, home_m),
+            farthest: farthest(leg, cuts, poses, home_m),
         }
     }
 }
 
-fn farthest(leg: &Leg, cuts: &OnceLock<Cuts>, home_m: DVec3) -> Option<usize> {
-    if leg.via_m.is_empty() || leg.stops.len() < 2 {
+/// The stop of a leg with corners that is farthest from a place, seen from above; of several the last.
+fn farthest(leg: &Leg, cuts: &OnceLock<Cuts>, poses: &[Pose], home_m: DVec3) -> Option<usize> {
+    let [first, .., last] = leg.stops.as_slice() else { return None };
+    if leg.via_m.is_empty() {
         return None;
+    }
+    if is_straight_from_above(leg) {
+        // the distance from a place has no greatest value between the ends of a straight line
+        let off_m = |stop: &Stop| (poses[stop.station as usize].position_m - home_m).truncate().length();
+        let at_first = leg.stops.iter().take_while(|stop| stop.along_m == first.along_m).count();
+        return Some(if off_m(first) > off_m(last) { at_first } else { leg.stops.len() });
     }
     let cutter = Cutter::new(leg, cuts.get_or_init(|| Cuts::of(leg)));
     let away_m = cutter.stops_at_m().map(|at_m| (at_m - home_m).truncate().length());
     (1..).zip(away_m).max_by(|a, b| a.1.total_cmp(&b.1)).map(|(stop, _)| stop)
+}
+
+/// Whether a leg runs straight on, up and down apart.
+fn is_straight_from_above(leg: &Leg) -> bool {
+    let Some(along) = (leg.to_m - leg.from_m).truncate().try_normalize() else { return false };
+    let mut reached_m = 0.0;
+    leg.via_m.iter().all(|via_m| {
+        let off = (*via_m - leg.from_m).truncate();
+        let before_m = std::mem::replace(&mut reached_m, along.dot(off));
+        reached_m >= before_m && along.perp_dot(off).abs() < SAME_PLACE_M
+    })
 }

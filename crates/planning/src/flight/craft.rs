@@ -153,7 +153,7 @@ impl Craft {
     /// Derived: the power at the airspeed that the wind leaves, by length.
     fn cruise_w(&self, stretch: &OneMovement, ground_mps: f64) -> f64 {
         let power_w = |piece: &Piece| {
-            let over_ground_mps = piece.along * (piece.level_ratio * ground_mps);
+            let over_ground_mps = piece.along * (piece.level_ratio() * ground_mps);
             self.power.level_w((over_ground_mps - self.air_mps).length())
         };
         if stretch.is_one_piece() {

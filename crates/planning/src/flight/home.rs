@@ -1,10 +1,11 @@
 //! Where sorties start and end, and what the pilot sees from there.
 
 use crate::base::digest::Digest;
+use crate::route::LevelPaths;
 use crate::route::lookout::Lookout;
 use crate::scenario::{Conditions, Scenario, Strategy};
 use glam::{DVec2, DVec3};
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 
 /// A take-off point.
 #[derive(Debug, Clone)]
@@ -12,6 +13,8 @@ pub(crate) struct Home {
     /// On the ground.
     pub(crate) at_m: DVec3,
     pub(crate) lookout: Arc<Lookout>,
+    /// What was found out about ways to it and from it.
+    pub(crate) paths: Arc<Mutex<LevelPaths>>,
 }
 
 impl Scenario {

@@ -20,8 +20,7 @@ pub(super) struct OneMovement {
 pub(super) struct Piece {
     /// The level direction, zero of an upright one.
     pub(super) along: DVec2,
-    /// Level length over length.
-    pub(super) level_ratio: f64,
+    level_m: f64,
     pub(super) length_m: f64,
 }
 
@@ -31,31 +30,44 @@ const ONE_DIRECTION: f64 = 1e-9;
 impl OneMovement {
     /// A whole leg.
     pub(super) fn of(leg: &Leg) -> Self {
-        let mut stretch = OneMovement::empty(leg.speed_mps);
-        leg.pieces_m().for_each(|(a, b)| stretch.add(a, b));
-        stretch.length_m = leg.curve_m.unwrap_or(stretch.length_m);
-        stretch
+        let stretch = OneMovement::through(leg.pieces_m(), leg.speed_mps);
+        OneMovement { length_m: leg.curve_m.unwrap_or(stretch.length_m), ..stretch }
     }
 
     pub(super) fn empty(speed_mps: f64) -> Self {
         OneMovement { length_m: 0.0, gain_m: 0.0, speed_mps, first: None, more: Vec::new() }
     }
 
-    pub(super) fn add(&mut self, a: DVec3, b: DVec3) {
-        let length_m = a.distance(b);
-        if length_m == 0.0 {
-            return;
+    /// Along straight pieces, by their ends.
+    pub(super) fn through(pieces_m: impl Iterator<Item = (DVec3, DVec3)>, speed_mps: f64) -> Self {
+        let mut stretch = OneMovement::empty(speed_mps);
+        let (mut passed_m, mut gain_m, mut open) = (0.0, 0.0, None::<Piece>);
+        for (a, b) in pieces_m {
+            let way = b - a;
+            let length_m = way.length();
+            if length_m == 0.0 {
+                continue;
+            }
+            passed_m += length_m;
+            gain_m += way.z.max(0.0);
+            let way = way.truncate();
+            let level_m = way.length();
+            if let Some(last) = open.as_mut().filter(|last| last.goes_on_in(way, level_m)) {
+                last.level_m += level_m;
+                last.length_m += length_m;
+                continue;
+            }
+            let along = if level_m > 0.0 { way / level_m } else { DVec2::ZERO };
+            stretch.add(open.replace(Piece { along, level_m, length_m }));
         }
-        self.length_m += length_m;
-        self.gain_m += (b.z - a.z).max(0.0);
-        let way = (b - a).truncate();
-        let level_m = way.length();
-        let along = if level_m > 0.0 { way / level_m } else { DVec2::ZERO };
-        let piece = Piece { along, level_ratio: level_m / length_m, length_m };
-        match self.more.last_mut().or(self.first.as_mut()) {
-            Some(last) if last.goes_on_in(&piece) => last.join(&piece),
-            Some(_) => self.more.push(piece),
-            None => self.first = Some(piece),
+        stretch.add(open);
+        OneMovement { length_m: passed_m, gain_m, ..stretch }
+    }
+
+    fn add(&mut self, piece: Option<Piece>) {
+        match self.first {
+            Some(_) => self.more.extend(piece),
+            None => self.first = piece,
         }
     }
 
@@ -71,7 +83,7 @@ impl OneMovement {
     pub(super) fn is_like(&self, other: &OneMovement) -> bool {
         let near = |a: f64, b: f64| (a - b).abs() < 1e-9;
         let same = |a: &Piece, b: &Piece| {
-            a.along.distance(b.along) < 1e-12 && (a.level_ratio - b.level_ratio).abs() < 1e-12
+            a.along.distance(b.along) < 1e-12 && (a.level_ratio() - b.level_ratio()).abs() < 1e-12
         };
         let pieces = match (&self.first, &other.first) {
             (Some(a), Some(b)) => same(a, b),
@@ -87,15 +99,16 @@ impl OneMovement {
 }
 
 impl Piece {
-    fn goes_on_in(&self, next: &Piece) -> bool {
-        let turned = self.along.perp_dot(next.along).abs();
-        let onward = self.along.dot(next.along) > 0.0 || self.along == next.along;
-        turned < ONE_DIRECTION && onward
+    /// Level length over length.
+    pub(super) fn level_ratio(&self) -> f64 {
+        self.level_m / self.length_m
     }
 
-    fn join(&mut self, next: &Piece) {
-        let total_m = self.length_m + next.length_m;
-        self.level_ratio = (self.level_ratio * self.length_m + next.level_ratio * next.length_m) / total_m;
-        self.length_m = total_m;
+    /// Whether a way, of so much level length, is in its direction.
+    fn goes_on_in(&self, way: DVec2, level_m: f64) -> bool {
+        if level_m == 0.0 {
+            return self.along == DVec2::ZERO;
+        }
+        self.along.perp_dot(way).abs() < ONE_DIRECTION * level_m && self.along.dot(way) > 0.0
     }
 }

@@ -211,9 +211,7 @@ impl<'l> Cutter<'l> {
     }
 
     fn stretch_through(&self, places: &[DVec3]) -> OneMovement {
-        let mut stretch = OneMovement::empty(self.leg.speed_mps);
-        places.windows(2).for_each(|pair| stretch.add(pair[0], pair[1]));
-        stretch
+        OneMovement::through(places.windows(2).map(|pair| (pair[0], pair[1])), self.leg.speed_mps)
     }
 
     /// The places at two distances and the corners between them.
@@ -250,11 +248,7 @@ impl<'l> Cutter<'l> {
 
     /// The place at a distance along the leg that lies on the piece before a corner.
     fn place_before(&self, next: usize, along_m: f64) -> DVec3 {
-        let (a, b) = (self.corners[next - 1], self.corners[next]);
-        let length_m = b.0 - a.0;
-        // Between ends at one level the place is at that level, to the last bit.
-        let share = if length_m > 0.0 { ((along_m - a.0) / length_m).clamp(0.0, 1.0) } else { 1.0 };
-        a.1 + (b.1 - a.1) * share
+        on_piece_m(self.corners[next - 1], self.corners[next], along_m)
     }
 
     fn noses_rad(&self, places: &[DVec3]) -> [Option<f64>; 2] {
@@ -263,4 +257,26 @@ impl<'l> Cutter<'l> {
         let nose = self.leg.nose;
         [nose.at_rad(places[0], first), nose.at_rad(places[places.len() - 1], last)]
     }
+}
+
+/// As [`Cutter::at_m`], of a leg that is not cut otherwise.
+pub(super) fn place_on_m(leg: &Leg, along_m: f64) -> DVec3 {
+    let (mut passed_m, mut piece) = (0.0, [(0.0, leg.from_m); 2]);
+    for (a, b) in leg.pieces_m() {
+        let begins_m = passed_m;
+        passed_m += a.distance(b);
+        piece = [(begins_m, a), (passed_m, b)];
+        if passed_m > along_m {
+            break;
+        }
+    }
+    on_piece_m(piece[0], piece[1], along_m)
+}
+
+/// The place at a distance along a leg, between two that lie on one piece of it, with their distances.
+fn on_piece_m(a: (f64, DVec3), b: (f64, DVec3), along_m: f64) -> DVec3 {
+    let length_m = b.0 - a.0;
+    // Between ends at one level the place is at that level, to the last bit.
+    let share = if length_m > 0.0 { ((along_m - a.0) / length_m).clamp(0.0, 1.0) } else { 1.0 };
+    a.1 + (b.1 - a.1) * share
 }

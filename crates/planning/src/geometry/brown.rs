@@ -1,3 +1,4 @@
+use crate::base::digest::Digest;
 use glam::{DMat2, DVec2};
 use serde::{Deserialize, Serialize};
 
@@ -21,7 +22,7 @@ pub struct Brown {
 }
 
 /// Steps from the middle outward in which a distortion is undone.
-const STEPS: u32 = 16;
+const STEPS: u32 = 8;
 /// Newton's steps that are tried at each.
 const MOST_TURNS: usize = 20;
 /// A step of Newton's that is rounding.
@@ -157,6 +158,13 @@ impl Brown {
             self.p1 * across + self.p2 * (r2 + 2.0 * at.x * at.x),
             self.p1 * (r2 + 2.0 * at.y * at.y) + self.p2 * across,
         )
+    }
+}
+
+impl Digest {
+    pub(crate) fn lens(&mut self, lens: &Brown) -> &mut Self {
+        let Brown { k1, k2, k3, p1, p2 } = *lens;
+        self.numbers(&[k1, k2, k3, p1, p2])
     }
 }
 

@@ -1,8 +1,9 @@
 use crate::base::digest::Digest;
+use crate::geometry::Brown;
 use glam::{DVec2, DVec3};
 use std::cell::RefCell;
 
-/// A pinhole camera with square pixels and the principal point in the middle.
+/// A camera with square pixels and the principal point in the middle; what its lens bends decides where the frame ends.
 ///
 /// Pixel (0, 0) is the centre of the first pixel, so the principal point is ((width − 1)/2, (height − 1)/2) and a point
 /// is in the frame when −0.5 ≤ u < width − 0.5, and so for v.
@@ -14,9 +15,48 @@ pub struct CameraModel {
     pub height_px: u32,
     /// Focal length in pixels.
     pub focal_length_px: f64,
+    /// What the lens bends.
+    pub lens: Brown,
 }
 
 impl CameraModel {
+    /// A camera whose lens bends nothing.
+    ///
+    /// # Units
+    /// - `width_px`, `height_px`, `focal_length_px`: pixels
+    pub const fn pinhole(width_px: u32, height_px: u32, focal_length_px: f64) -> Self {
+        CameraModel { width_px, height_px, focal_length_px, lens: Brown::NONE }
+    }
+
+    /// The same without its lens.
+    #[must_use]
+    pub fn without_lens(&self) -> Self {
+        CameraModel { lens: Brown::NONE, ..*self }
+    }
+
+    /// Where a point of the frame would be imaged without the lens. Beyond a fold of the lens, which no sound scenario has
+    /// within its frames, the point itself.
+    ///
+    /// # Units
+    /// - `at`, returns: focal lengths, right and down of the principal point
+    pub fn without_distortion(&self, at: DVec2) -> DVec2 {
+        self.lens.undistorted(at).unwrap_or(at)
+    }
+
+    /// The frame's corners, from the top left one in the frame's order, as they are imaged.
+    ///
+    /// # Units
+    /// - returns: focal lengths, right and down of the principal point
+    pub fn corners(&self) -> [DVec2; 4] {
+        let half = self.half_extent();
+        [
+            DVec2::new(-half.x, -half.y),
+            DVec2::new(half.x, -half.y),
+            DVec2::new(half.x, half.y),
+            DVec2::new(-half.x, half.y),
+        ]
+    }
+
     /// The principal point (cx, cy), in pixels.
     ///
     /// # Units
@@ -28,14 +68,15 @@ impl CameraModel {
     /// # Examples
     /// ```
     /// use obliquity_planning::CameraModel;
-    /// let camera = CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
+    /// let camera = CameraModel::pinhole(5472, 3648, 3648.0);
     /// assert_eq!(camera.principal_point_px().to_array(), [2735.5, 1823.5]);
     /// ```
     pub fn principal_point_px(&self) -> DVec2 {
         DVec2::new((f64::from(self.width_px) - 1.0) / 2.0, (f64::from(self.height_px) - 1.0) / 2.0)
     }
 
-    /// Half the frame's sides at unit depth: tangent of the half field of view, across and along.
+    /// Half the frame's sides at unit depth: tangent of the half field of view, across and along, of a lens that bends
+    /// nothing.
     ///
     /// # Units
     /// - returns: no unit, in focal lengths
@@ -59,7 +100,7 @@ impl CameraModel {
     /// ```
     /// use obliquity_planning::CameraModel;
     /// // a sensor of 13.2 mm by 8.8 mm behind 8.8 mm of focal length: 100 m / 3648
-    /// let camera = CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
+    /// let camera = CameraModel::pinhole(5472, 3648, 3648.0);
     /// assert!((camera.vertical_gsd_m(100.0) - 0.027412281).abs() < 1e-9);
     /// ```
     pub fn vertical_gsd_m(&self, height_m: f64) -> f64 {
@@ -78,7 +119,7 @@ impl CameraModel {
     /// # Examples
     /// ```
     /// use obliquity_planning::CameraModel;
-    /// let camera = CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
+    /// let camera = CameraModel::pinhole(5472, 3648, 3648.0);
     /// assert_eq!(camera.vertical_footprint_m(100.0).to_array(), [150.0, 100.0]);
     /// ```
     pub fn vertical_footprint_m(&self, height_m: f64) -> DVec2 {
@@ -224,7 +265,7 @@ impl PosedCamera {
     /// ```
     /// use glam::DVec3;
     /// use obliquity_planning::{CameraModel, Pose, PosedCamera};
-    /// let model = CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
+    /// let model = CameraModel::pinhole(5472, 3648, 3648.0);
     /// let position_m = DVec3::new(0.0, 0.0, 100.0);
     /// let level = Pose { position_m, heading_rad: 0.0, tilt_rad: 0.0, roll_rad: 0.0 };
     /// let camera = PosedCamera::new(model, &level);
@@ -237,8 +278,14 @@ impl PosedCamera {
         let d = point_m - self.centre_m;
         let depth = d.dot(self.forward);
         (depth > 0.0).then(|| {
-            let scale = self.model.focal_length_px / depth;
-            self.model.principal_point_px() + DVec2::new(d.dot(self.right), d.dot(self.down)) * scale
+            let (focal_px, across) =
+                (self.model.focal_length_px, DVec2::new(d.dot(self.right), d.dot(self.down)));
+            let from_centre_px = if self.model.lens.is_none() {
+                across * (focal_px / depth)
+            } else {
+                self.model.lens.distorted(across / depth) * focal_px
+            };
+            self.model.principal_point_px() + from_centre_px
         })
     }
 
@@ -254,7 +301,7 @@ impl PosedCamera {
     /// Side of one pixel's area on a surface: 1/√|det J| = √(z³ / (f² |n·d|)), J the Jacobian of pixel coordinates with
     /// respect to metres in the surface's tangent plane, d the vector from camera to point and z its depth.
     ///
-    /// Returns nothing for a point behind the camera or a surface seen edge-on.
+    /// Returns nothing for a point behind the camera or a surface seen edge-on. What the lens bends is left out.
     ///
     /// # Units
     /// - `point_m`: metres in the local frame; `normal`: the surface's unit normal
@@ -268,7 +315,7 @@ impl PosedCamera {
     /// use glam::DVec3;
     /// use obliquity_planning::{CameraModel, Pose, PosedCamera};
     /// // a wall 50 m away, its foot looked at from 50 m above with the axis tilted by 45°
-    /// let model = CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
+    /// let model = CameraModel::pinhole(5472, 3648, 3648.0);
     /// let position_m = DVec3::new(0.0, -50.0, 50.0);
     /// let pose = Pose { position_m, heading_rad: 0.0, tilt_rad: 45_f64.to_radians(), roll_rad: 0.0 };
     /// let gsd_m = PosedCamera::new(model, &pose).gsd_m(DVec3::ZERO, DVec3::NEG_Y).expect("in front");

@@ -4,23 +4,24 @@ use glam::DVec2;
 /// Rays farther than this from the vertical are cut: what lies beyond is too slanted to use.
 const CUT_RAD: f64 = 75.0 * std::f64::consts::PI / 180.0;
 
-/// Pieces of each side of a frame that reaches beyond the cut.
+/// Pieces of each side of a frame that reaches beyond the cut, or whose lens bends it.
 const PIECES: usize = 8;
 
 /// The outline of a frame on a level plane, rays cut at 75° from the vertical.
 ///
 /// A frame wholly within the cut is the quadrilateral of its corners; one that reaches beyond follows the circle that
-/// the cut draws on the plane. Nothing for a camera that is not above the plane.
+/// the cut draws on the plane, and one that is bent by its lens follows that. Nothing for a camera that is not above the
+/// plane.
 ///
 /// # Units
 /// - `plane_z_m`: height of the plane, metres in the local frame
 /// - returns: metres, east and north
 ///
 /// # Shape
-/// - returns: open convex ring, in the frame's order (first the top left corner)
+/// - returns: open ring, in the frame's order (first the top left corner); convex where the lens bends nothing
 ///
 /// # Accuracy
-/// The circle is followed with eight pieces a side.
+/// The circle, and a bent side, is followed with eight pieces a side.
 ///
 /// # References
 /// Derived: the rays through the frame's corners, met with the plane; the cut is common practice, no source.
@@ -29,7 +30,7 @@ const PIECES: usize = 8;
 /// ```
 /// use glam::DVec3;
 /// use obliquity_planning::{CameraModel, Pose, PosedCamera, footprint_m, polygon};
-/// let model = CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
+/// let model = CameraModel::pinhole(5472, 3648, 3648.0);
 /// let position_m = DVec3::new(0.0, 0.0, 100.0);
 /// let pose = Pose { position_m, heading_rad: 0.0, tilt_rad: 45_f64.to_radians(), roll_rad: 0.0 };
 /// let ring = footprint_m(&PosedCamera::new(model, &pose), 0.0).expect("above the plane");
@@ -42,16 +43,10 @@ pub fn footprint_m(camera: &PosedCamera, plane_z_m: f64) -> Option<Vec<DVec2>> {
     if height <= 0.0 {
         return None;
     }
-    let half = camera.model.half_extent();
-    let corners = [
-        DVec2::new(-half.x, -half.y),
-        DVec2::new(half.x, -half.y),
-        DVec2::new(half.x, half.y),
-        DVec2::new(-half.x, half.y),
-    ];
-    let cast = |at: DVec2| cast_m(camera, at, height);
+    let corners = camera.model.corners();
+    let cast = |at: DVec2| cast_m(camera, camera.model.without_distortion(at), height);
     let hits = corners.map(cast);
-    if hits.iter().all(|(_, cut)| !cut) {
+    if camera.model.lens.is_none() && hits.iter().all(|(_, cut)| !cut) {
         return Some(hits.iter().map(|(hit, _)| *hit).collect());
     }
     let along_sides = polygon::sides(&corners)
@@ -100,7 +95,7 @@ mod tests {
     use glam::DVec3;
 
     fn looking(tilt_deg: f64) -> PosedCamera {
-        let model = CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
+        let model = CameraModel::pinhole(5472, 3648, 3648.0);
         let position_m = DVec3::new(0.0, 0.0, 100.0);
         let tilt_rad = tilt_deg.to_radians();
         PosedCamera::new(model, &Pose { position_m, heading_rad: 0.0, tilt_rad, roll_rad: 0.0 })

@@ -279,14 +279,11 @@ impl TerrainGrid {
         let (column, row, part) = self.cell_of(place);
         let at = row * self.columns + column;
         let [south, north] = [at, at + self.columns].map(|k| &self.heights_mm[k..k + 2]);
-        let [sw, ne] = [south[0], north[1]].map(|mm| f64::from(mm) / 1000.0);
-        if part.x >= part.y {
-            let se = f64::from(south[1]) / 1000.0;
-            sw + part.x * (se - sw) + part.y * (ne - se)
-        } else {
-            let nw = f64::from(north[0]) / 1000.0;
-            sw + part.y * (nw - sw) + part.x * (ne - nw)
-        }
+        // to the corner that is the nearer of the other two, and on from there
+        let beside = if part.x >= part.y { south[1] } else { north[0] };
+        let [sw, beside, ne] = [south[0], beside, north[1]].map(f64::from);
+        let (far, near) = (part.max_element(), part.min_element());
+        (sw + far * (beside - sw) + near * (ne - beside)) / 1000.0
     }
 
     /// The north-east node, in steps of the lattice.
@@ -401,16 +398,14 @@ impl TerrainGrid {
     fn on_column_m(&self, column: usize, row: f64) -> f64 {
         let row = row.clamp(0.0, (self.rows - 1) as f64);
         let first = whole_of_few(row).min(self.rows - 2);
-        let (south, north) = (self.node_m(column, first), self.node_m(column, first + 1));
-        south + (row - first as f64) * (north - south)
+        self.between_nodes_m([(column, first), (column, first + 1)], row - first as f64)
     }
 
     /// Height of a place on a row of nodes, by its column; beyond the grid, that of the row's end.
     fn on_row_m(&self, row: usize, column: f64) -> f64 {
         let column = column.clamp(0.0, (self.columns - 1) as f64);
         let first = whole_of_few(column).min(self.columns - 2);
-        let (west, east) = (self.node_m(first, row), self.node_m(first + 1, row));
-        west + (column - first as f64) * (east - west)
+        self.between_nodes_m([(first, row), (first + 1, row)], column - first as f64)
     }
 
     /// Height of a place of the grid on a diagonal that is so many columns ahead of the rows, by its column.
@@ -418,8 +413,13 @@ impl TerrainGrid {
         let last = ((self.columns - 2) as f64).min((self.rows - 2) as f64 + ahead);
         let first = (whole_of_few(column) as f64).min(last);
         let (west, south) = (whole_of_few(first), whole_of_few(first - ahead));
-        let (sw, ne) = (self.node_m(west, south), self.node_m(west + 1, south + 1));
-        sw + (column - first) * (ne - sw)
+        self.between_nodes_m([(west, south), (west + 1, south + 1)], column - first)
+    }
+
+    /// Height at a share of the way from node to node.
+    fn between_nodes_m(&self, nodes: [(usize, usize); 2], share: f64) -> f64 {
+        let [from, to] = nodes.map(|(column, row)| f64::from(self.heights_mm[row * self.columns + column]));
+        (from + share * (to - from)) / 1000.0
     }
 
     /// Mean height over a ring: rows and places on them no farther apart than half the grid's spacing, at most 256 of

@@ -78,7 +78,7 @@ mod tests {
     use rand_pcg::Pcg64Mcg;
 
     const LENS: Brown = Brown { k1: -0.05, k2: 0.02, k3: -0.003, p1: 0.0008, p2: -0.0005 };
-    const MODEL: CameraModel = CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
+    const MODEL: CameraModel = CameraModel::pinhole(5472, 3648, 3648.0);
 
     fn drawn(rng: &mut Pcg64Mcg, from: f64, to: f64) -> f64 {
         let share: f64 = StandardUniform.sample(rng);

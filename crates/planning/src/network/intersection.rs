@@ -35,7 +35,7 @@ const LEAST_DETERMINED: f64 = 1e-12;
 /// ```
 /// use glam::DVec3;
 /// use obliquity_planning::{Brown, CameraModel, Pose, PoseSigma, PosedCamera, intersection_covariance_m2};
-/// let model = CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 };
+/// let model = CameraModel::pinhole(5472, 3648, 3648.0);
 /// let at = |x| Pose { position_m: DVec3::new(x, 0.0, 100.0), heading_rad: 0.0, tilt_rad: 0.0, roll_rad: 0.0 };
 /// let pair = [-10.0, 10.0].map(|x| PosedCamera::new(model, &at(x)));
 /// let m2 = intersection_covariance_m2(&pair, &Brown::NONE, DVec3::ZERO, 0.5, &PoseSigma::default()).expect("a base");

@@ -51,8 +51,12 @@ impl Airspace<'_> {
 
     /// As [`Airspace::way`], with what was found out about other ways through this airspace.
     pub(crate) fn way_by(&self, from: DVec3, to: DVec3, paths: &mut LevelPaths) -> Option<Vec<DVec3>> {
+        debug_assert!(paths.keeps(self.clearance_m), "paths of another clearance");
         if self.site.solid_at(from).or(self.site.solid_at(to)).is_some() {
             return None;
+        }
+        if self.is_upright_and_free(from, to) {
+            return Some(vec![from, to]);
         }
         if let Some(way) = self.way_below(from, to, paths) {
             return Some(way);
@@ -66,6 +70,25 @@ impl Airspace<'_> {
         way.extend(to_open.into_iter().rev().chain([to]));
         way.dedup();
         Some(way)
+    }
+
+    /// What is to be found out about many ways to a place or from it. Among keep-outs each way is found by itself.
+    pub(crate) fn paths_about(&self, at_m: DVec2) -> LevelPaths {
+        if !self.site.fences.is_empty() {
+            return LevelPaths::default();
+        }
+        LevelPaths::about(at_m, self.clearance_m, grown_m(ROOM_KEPT * self.clearance_m, 0.0))
+    }
+
+    /// Whether two places outside everything lie right above each other in the open: then nothing is nearer to the line
+    /// between them than to one of them.
+    fn is_upright_and_free(&self, from: DVec3, to: DVec3) -> bool {
+        let (at, lower, upper) = (from.truncate(), from.z.min(to.z), from.z.max(to.z));
+        at == to.truncate()
+            && lower < upper
+            && upper >= self.site.terrain.height_m(at) + ON_GROUND_M
+            && self.covering(from.with_z(lower)).is_none()
+            && self.site.fences.entered(at, at).is_none()
     }
 
     /// What stands between two places, for a sentence: keep-outs and structures on the straight line, by name.
@@ -207,7 +230,7 @@ impl Airspace<'_> {
         }
         let below_m = (obstacle.bottom_z_m - z).max(0.0);
         let kept_m = ROOM_KEPT * self.room_at_ends_m(obstacle, below_m, from, to);
-        Some(Grown { obstacle: k, by_m: (kept_m * kept_m - below_m * below_m).max(0.0).sqrt() })
+        Some(Grown { obstacle: k, by_m: grown_m(kept_m, below_m) })
     }
 
     /// Whether a level is among an obstacle's heights, clearances included; below it, less where an end is nearer.
@@ -346,6 +369,11 @@ impl Airspace<'_> {
     }
 }
 
+/// By how much an outline is grown at a level so far below it that so much room is kept.
+fn grown_m(kept_m: f64, below_m: f64) -> f64 {
+    (kept_m * kept_m - below_m * below_m).max(0.0).sqrt()
+}
+
 /// Upright to a level, along a path at it, upright down.
 fn at_level(from: DVec3, to: DVec3, path: &[DVec2], z: f64) -> Vec<DVec3> {
     let mut way = Vec::with_capacity(path.len() + 2);
@@ -398,7 +426,8 @@ fn highest_ground_over_m(terrain: &Terrain, path: &[DVec2], matters_m: f64) -> f
         for stretch in (0..parts as u32).map(|k| [at(k), at(k + 1)]) {
             let [low, high] = [stretch[0].min(stretch[1]), stretch[0].max(stretch[1])];
             // a height between nodes may be above theirs by rounding
-            if grid.highest_in_m(low, high) + LEVEL_M > matters_m.max(highest_m) {
+            let level_m = matters_m.max(highest_m) - LEVEL_M;
+            if !grid.surely_below(low, high, level_m) && grid.highest_in_m(low, high) > level_m {
                 highest_m = highest_m.max(highest_ground_m(terrain, &stretch));
             }
         }

@@ -350,7 +350,7 @@ fn axis_overlaps(
     if height_m <= 0.0 || axis.z >= -(75.0_f64.to_radians().cos()) {
         return None;
     }
-    let frame = footprint_m(&PosedCamera::new(*camera, &pose), 0.0)?;
+    let frame = footprint_m(&PosedCamera::new(camera.without_lens(), &pose), 0.0)?;
     let hit = axis.truncate() * (height_m / -axis.z);
     // With heading measured from the track, north is along it and east across.
     let chords = DVec2::new(chord_m(&frame, hit, DVec2::Y), chord_m(&frame, hit, DVec2::X));
@@ -376,7 +376,7 @@ mod tests {
             tilt_rad in 0.0..SURELY_IN_FRAME_RAD, heading_rad in 0.0..6.3_f64, height_m in 5.0..150.0_f64,
             width_px in 300_u32..9000, height_px in 300_u32..9000, focal_length_px in 900.0..20_000.0_f64,
         ) {
-            let camera = CameraModel { width_px, height_px, focal_length_px };
+            let camera = CameraModel::pinhole(width_px, height_px, focal_length_px);
             let position_m = DVec3::new(40.0, -70.0, height_m);
             let pose = Pose { position_m, heading_rad, tilt_rad, roll_rad: 0.0 };
             let frame = footprint_m(&PosedCamera::new(camera, &pose), 0.0).expect("above the plane");

@@ -447,7 +447,7 @@ mod tests {
     use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
 
     fn camera() -> CameraModel {
-        CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 }
+        CameraModel::pinhole(5472, 3648, 3648.0)
     }
 
     /// Derived: the closed form of this module's head, at the near corner (0.75, −0.5).

@@ -318,14 +318,17 @@ pub(crate) mod tests {
             let site = site(seed, f64::from(seed % 4) * 4.0, seed as usize % 4 / 3);
             let mut drawn = Lots(seed + 50);
             let airspace = Airspace { site: &site, clearance_m: [2.0, 6.0, 12.0][seed as usize % 3] };
-            let mut paths = LevelPaths::default();
             let place = |at: DVec2, above_m: f64| at.extend(site.terrain.height_m(at) + above_m);
             let home = place(drawn.place(SIDE_M), 0.0);
+            let mut paths = LevelPaths::default();
+            let mut homeward = airspace.paths_about(home.truncate());
             for at in [(); 12].map(|()| drawn.place(SIDE_M)) {
                 for at in [(); 6].map(|()| place(at, 50.0 * drawn.next())) {
                     for (from, to) in [(at, home), (home, at)] {
                         let alone = airspace.way(from, to);
-                        assert_eq!(airspace.way_by(from, to, &mut paths), alone, "{seed}: {from} {to}");
+                        for paths in [&mut paths, &mut homeward] {
+                            assert_eq!(airspace.way_by(from, to, paths), alone, "{seed}: {from} {to}");
+                        }
                         let Some(way) = alone else { continue };
                         found += 1;
                         bent += u32::from(way.len() > 4);

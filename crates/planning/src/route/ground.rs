@@ -3,7 +3,7 @@
 use super::{GroundTerms, Leg, LegKind};
 use crate::geometry::Pose;
 use crate::scenario::Terrain;
-use glam::{DVec3, FloatExt};
+use glam::{DVec2, DVec3, FloatExt};
 
 /// Distance along a leg between the places whose closest ground is looked for.
 const STEP_M: f64 = 5.0;
@@ -21,11 +21,11 @@ impl GroundTerms {
         let heights = poses.iter().map(|pose| above(pose.position_m));
         let (least_m, greatest_m) = heights.map(|m| (m, m)).reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))?;
         let (mut lowest_m, mut highest_m) = (f64::INFINITY, 0.0_f64);
-        let mut known = known.iter().peekable();
+        let (mut known, mut below) = (known.iter().peekable(), LineBelow::default());
         for (index, leg) in legs.iter().enumerate() {
             let (low_m, high_m) = match known.next_if(|(of, _)| *of == index) {
                 Some((_, above_m)) => *above_m,
-                None => above_ground_m(leg, terrain),
+                None => below.above_m(leg, terrain),
             };
             highest_m = highest_m.max(high_m);
             lowest_m = if leg.kind == LegKind::Strip { lowest_m.min(low_m) } else { lowest_m };
@@ -36,6 +36,31 @@ impl GroundTerms {
     /// Whether the height above the ground changes by more than half a metre.
     pub fn varies(&self) -> bool {
         self.greatest_m - self.least_m > 0.5
+    }
+}
+
+/// The ground below the level line looked at last: rows before a wall lie over each other.
+/// By its ends, with least and greatest height of the ground.
+#[derive(Default)]
+struct LineBelow(Option<([DVec2; 2], (f64, f64))>);
+
+impl LineBelow {
+    /// As [`above_ground_m`].
+    fn above_m(&mut self, leg: &Leg, terrain: &Terrain) -> (f64, f64) {
+        let (from, to) = (leg.from_m.truncate(), leg.to_m.truncate());
+        if !leg.via_m.is_empty() || leg.from_m.z != leg.to_m.z || from == to {
+            return above_ground_m(leg, terrain);
+        }
+        let known = self.0.filter(|(ends, _)| *ends == [from, to] || *ends == [to, from]);
+        let (_, (least_z, greatest_z)) = known.unwrap_or_else(|| {
+            let mut range = (f64::INFINITY, f64::NEG_INFINITY);
+            terrain.each_height(from, to, |_, ground_z| {
+                range = (range.0.min(ground_z), range.1.max(ground_z));
+            });
+            ([from, to], range)
+        });
+        self.0 = Some(([from, to], (least_z, greatest_z)));
+        (leg.from_m.z - greatest_z, leg.from_m.z - least_z)
     }
 }
 

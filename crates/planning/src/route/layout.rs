@@ -160,7 +160,7 @@ mod tests {
     use approx::assert_relative_eq;
 
     fn camera() -> CameraModel {
-        CameraModel { width_px: 5472, height_px: 3648, focal_length_px: 3648.0 }
+        CameraModel::pinhole(5472, 3648, 3648.0)
     }
 
     /// Derived: level camera, 100 m: 100 m along and 150 m across; turned a quarter the other way round.

@@ -4,19 +4,39 @@
 //! says which of these count and where it has to rise over the ground, and nothing else. Places beside each other go home along
 //! the same pieces but for the first.
 
-use crate::geometry::detour::Block;
+use crate::geometry::detour::{Block, Homeward};
+use crate::ground::SiteOutline;
 use glam::DVec2;
 use std::collections::BTreeMap;
 
-/// What has been found out about one site at one clearance; whoever prepares many ways there owns it.
+/// What has been found out about one site at one clearance; whoever prepares many ways there keeps it.
 #[derive(Debug, Default)]
 pub(crate) struct LevelPaths {
+    hub: Option<Hub>,
+    /// The ways to the hub by the obstacles gone round, ascending: they hold whatever is flown.
+    homeward: BTreeMap<Vec<GrownKey>, Homeward>,
     between: BTreeMap<[u64; 4], Vec<KnownPath>>,
     /// By obstacle and by how far it is grown.
-    blocks: BTreeMap<(usize, u64), Block>,
+    blocks: BTreeMap<GrownKey, Block>,
     /// By their ends: many paths end in the same ones.
     pieces: BTreeMap<[u64; 4], PathPiece>,
 }
+
+/// A place that many paths lead to or from.
+#[derive(Debug)]
+struct Hub {
+    at_m: DVec2,
+    /// The clearance of all ways.
+    clearance_m: f64,
+    /// By how much an obstacle is grown whose clearance is kept whole.
+    grown_m: f64,
+}
+
+/// Pairs of ends, and ways to the hub, of which so many are kept: what was found out before is let go at once.
+const MOST_KEPT: usize = if cfg!(test) { 64 } else { 1024 };
+
+/// An obstacle and by how much it is grown.
+type GrownKey = (usize, u64);
 
 /// What is known of a straight piece of a path.
 #[derive(Debug, Default)]
@@ -74,6 +94,35 @@ struct KnownPath {
 }
 
 impl LevelPaths {
+    /// For many paths that lead to one place or from it, at a clearance for which obstacles are grown by so much.
+    pub(super) fn about(at_m: DVec2, clearance_m: f64, grown_m: f64) -> Self {
+        LevelPaths { hub: Some(Hub { at_m, clearance_m, grown_m }), ..LevelPaths::default() }
+    }
+
+    /// Whether it is about ways at a clearance.
+    pub(super) fn keeps(&self, clearance_m: f64) -> bool {
+        self.hub.as_ref().is_none_or(|hub| hub.clearance_m == clearance_m)
+    }
+
+    /// Memory that it takes at most, about: a way with what is known of its pieces, and one place of each way to the hub.
+    pub(crate) fn most_bytes(site: &SiteOutline) -> usize {
+        let corners: usize = site.obstacles.iter().map(|obstacle| obstacle.growth().corners()).sum();
+        MOST_KEPT * (600 + 80 * corners.min(24))
+    }
+
+    fn make_room(&mut self) {
+        if self.between.len() >= MOST_KEPT {
+            self.between.clear();
+            self.pieces.clear();
+        }
+        if self.homeward.len() >= MOST_KEPT {
+            self.homeward.clear();
+        }
+        if self.blocks.len() >= MOST_KEPT {
+            self.blocks.clear();
+        }
+    }
+
     /// The path between two places round some obstacles, if it is no longer than that; found when it is first asked for.
     pub(super) fn path(
         &mut self,
@@ -83,15 +132,28 @@ impl LevelPaths {
         block: impl Fn(&Grown) -> Block,
         find: impl FnOnce(&[&Block]) -> Option<Vec<DVec2>>,
     ) -> Option<LevelPath<'_>> {
-        let paths = self.between.entry(key_of(from, to)).or_default();
+        self.make_room();
+        let LevelPaths { hub, homeward, between, blocks, pieces } = self;
+        let paths = between.entry(key_of(from, to)).or_default();
         let known = paths.iter().position(|path| path.round == round);
         if known.is_none_or(|at| !paths[at].decides(most_m)) {
-            let key = |grown: &Grown| (grown.obstacle, grown.by_m.to_bits());
             for grown in round {
-                self.blocks.entry(key(grown)).or_insert_with(|| block(grown));
+                blocks.entry(grown.key()).or_insert_with(|| block(grown));
             }
-            let blocks: Vec<&Block> = round.iter().map(|grown| &self.blocks[&key(grown)]).collect();
-            let found = KnownPath::new(round, find(&blocks), most_m);
+            let of = |key: &GrownKey| &blocks[key];
+            let mut keys: Vec<GrownKey> = round.iter().map(Grown::key).collect();
+            let hub = hub.as_ref().filter(|hub| hub.tells(from, to, round));
+            let corners = if let Some(Hub { at_m, .. }) = hub {
+                keys.sort_unstable();
+                let blocks: Vec<&Block> = keys.iter().map(of).collect();
+                let homeward = homeward.entry(keys).or_insert_with(|| Homeward::new(*at_m, &blocks));
+                let mut way = homeward.way(if *at_m == to { from } else { to }, &blocks, most_m);
+                way.iter_mut().filter(|_| *at_m != to).for_each(|way| way.reverse());
+                way
+            } else {
+                find(&keys.iter().map(of).collect::<Vec<_>>())
+            };
+            let found = KnownPath::new(round, corners, most_m);
             match known {
                 Some(at) => paths[at] = found,
                 None => paths.push(found),
@@ -99,7 +161,21 @@ impl LevelPaths {
         }
         let at = known.unwrap_or(paths.len() - 1);
         let path = paths.get_mut(at).filter(|path| !path.corners.is_empty() && path.length_m <= most_m)?;
-        Some(LevelPath { path, pieces: &mut self.pieces })
+        Some(LevelPath { path, pieces })
+    }
+}
+
+impl Hub {
+    /// Whether the path between two places round some obstacles is one of those to the hub.
+    fn tells(&self, from: DVec2, to: DVec2, round: &[Grown]) -> bool {
+        let is_whole = |grown: &Grown| grown.by_m == self.grown_m;
+        (self.at_m == from || self.at_m == to) && !round.is_empty() && round.iter().all(is_whole)
+    }
+}
+
+impl Grown {
+    fn key(&self) -> GrownKey {
+        (self.obstacle, self.by_m.to_bits())
     }
 }
 

@@ -188,8 +188,8 @@ fn ground_breaks(terrain: &Terrain, from_m: DVec2, to_m: DVec2, steps: f64) -> V
 }
 
 fn on_line(a: (f64, DVec3), b: (f64, DVec3), c: (f64, DVec3)) -> bool {
-    let share = (b.0 - a.0) / (c.0 - a.0).max(f64::MIN_POSITIVE);
-    (a.1.z + (c.1.z - a.1.z) * share - b.1.z).abs() < STRAIGHT_M
+    let (way_m, so_far_m) = (c.0 - a.0, b.0 - a.0);
+    ((c.1.z - a.1.z) * so_far_m - (b.1.z - a.1.z) * way_m).abs() < STRAIGHT_M * way_m
 }
 
 /// Level distances turned into distances along the line flown.

@@ -316,7 +316,7 @@ impl Camera {
         }
     }
 
-    /// The pinhole model that all geometry uses.
+    /// The model that all geometry uses.
     ///
     /// # References
     /// Derived: focal length over the side of a pixel.
@@ -325,6 +325,7 @@ impl Camera {
             width_px: self.width_px,
             height_px: self.height_px,
             focal_length_px: self.focal_length_mm * 1e-3 / self.pixel_pitch_m(),
+            lens: self.distortion,
         }
     }
 

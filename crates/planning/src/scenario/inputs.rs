@@ -124,7 +124,7 @@ impl Digest {
             metering: _,
             image_mb: _,
             shutter: _,
-            distortion: _,
+            distortion,
             calibration: _,
             image_noise_px: _,
         } = camera;
@@ -133,7 +133,8 @@ impl Digest {
             camera.model().focal_length_px,
             *shortest_interval_s,
             *exposure_s,
-        ])
+        ]);
+        self.lens(distortion)
     }
 
     fn gimbal(&mut self, gimbal: &Gimbal) -> &mut Self {

@@ -240,7 +240,7 @@ mod tests {
             tilt_rad: 0.0,
             roll_rad: 0.0,
         };
-        let camera = CameraModel { width_px: 8000, height_px: 8000, focal_length_px: 1000.0 };
+        let camera = CameraModel::pinhole(8000, 8000, 1000.0);
         Stations { camera, poses: (0..count).map(pose).collect() }
     }
 

@@ -160,7 +160,7 @@ mod tests {
 
     /// Stations with a field of view of 127° that look straight down or along a heading.
     fn stations(places: &[((f64, f64, f64), f64, f64)]) -> Stations {
-        let camera = CameraModel { width_px: 4000, height_px: 4000, focal_length_px: 1000.0 };
+        let camera = CameraModel::pinhole(4000, 4000, 1000.0);
         let pose = |&(at, heading_deg, tilt_deg): &((f64, f64, f64), f64, f64)| Pose {
             position_m: at.into(),
             heading_rad: heading_deg.to_radians(),

@@ -1,10 +1,12 @@
 //! Ways round what nothing flies through, on the level.
 
+mod homeward;
 mod level;
 mod lines;
 mod search;
 mod slim;
 
+pub(crate) use self::homeward::Homeward;
 use self::level::Level;
 use self::lines::{Line, Lines};
 use self::search::{Found, Search};
@@ -105,6 +107,11 @@ impl Fences {
         }))
     }
 
+    /// Whether there are none.
+    pub(crate) fn is_empty(&self) -> bool {
+        self.0.rings.is_empty()
+    }
+
     /// Memory that they take once all is found out, about.
     pub(crate) fn bytes(&self) -> usize {
         let corners: usize = self.0.rings.iter().map(|ring| ring.corners_m.len()).sum();
@@ -193,6 +200,9 @@ impl KeptFences {
     ///
     /// As [`KeptFences::entered`], but grazing a corner counts and the first side found decides.
     fn hides(&self, a: DVec2, b: DVec2) -> bool {
+        if self.rings.is_empty() {
+            return false;
+        }
         let mut touching = Vec::new();
         for share in self.sides.near(a, b).filter_map(|line| line.share_near(a, b)) {
             if share.0 > 0.0 && share.1 < 1.0 {

@@ -73,7 +73,8 @@ impl<'a> Search<'a> {
         (from, to): (DVec2, DVec2),
     ) -> Self {
         let open = |bend: &Bend| {
-            level.lines.clear(bend.at_m, bend.at_m) && !kept.rings.iter().any(|ring| ring.holds(bend.at_m))
+            let is_held = || kept.rings.iter().any(|ring| ring.holds(bend.at_m));
+            kept.rings.is_empty() || level.lines.clear(bend.at_m, bend.at_m) && !is_held()
         };
         let about_blocks = blocks.iter().flat_map(|block| block.bends.iter().copied());
         let beside = [from, to].into_iter().flat_map(|end| level.ways_out(end)).chain(about_blocks);
@@ -91,13 +92,10 @@ impl<'a> Search<'a> {
         let goal = self.own[TO].at_m;
         let count = self.own.len() + self.level.bends.len();
         let mut came_from = vec![usize::MAX; count];
-        let mut open = BinaryHeap::new();
+        let (mut open, mut left_out) = (BinaryHeap::with_capacity(count), false);
         let start = NextPlace { least_m: 0.0, so_far_m: 0.0, to: FROM, from: FROM };
         open.push(start);
         while let Some(step) = open.pop() {
-            if step.least_m > most_m {
-                return Found::TooLong;
-            }
             if came_from[step.to] != usize::MAX || (step.to != FROM && !self.sees(step.from, step.to)) {
                 continue;
             }
@@ -111,10 +109,14 @@ impl<'a> Search<'a> {
                 let at = self.place(next).at_m;
                 let so_far_m = step.so_far_m + here.distance(at);
                 let least_m = so_far_m + at.distance(goal);
-                open.push(NextPlace { least_m, so_far_m, to: next, from: step.to });
+                if least_m > most_m {
+                    left_out = true;
+                } else {
+                    open.push(NextPlace { least_m, so_far_m, to: next, from: step.to });
+                }
             });
         }
-        Found::Closed
+        if left_out { Found::TooLong } else { Found::Closed }
     }
 
     fn place(&self, k: usize) -> &Bend {

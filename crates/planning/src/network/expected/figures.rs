@@ -3,7 +3,7 @@
 use super::counted::Counted;
 use super::parts::{BlockPart, parts};
 use super::precision::{Intersected, Precision, SampleSigmas, precision};
-use super::solve::{CalibrationFigures, Held, Solved};
+use super::solve::{CalibrationFigures, HeldBlock, Solved};
 use super::terms::NetworkTerms;
 use super::thinned::choose;
 use super::tied::Tied;
@@ -29,7 +29,7 @@ pub struct NetworkFigures {
     /// The image or pair whose loss would part the most area.
     pub bridge: Option<Bridge>,
     /// What carries the adjustment, and what holds it.
-    pub held: Held,
+    pub held: HeldBlock,
     /// What it tells of the camera; nothing where no image is tied.
     pub calibration: Option<CalibrationFigures>,
     /// How precise what is covered comes out, by class; nothing where nothing of it is determined.
@@ -109,7 +109,7 @@ pub fn network_figures(
         ties: Vec::new(),
         parts,
         loose_images,
-        held: Held::default(),
+        held: HeldBlock::default(),
         calibration: None,
         precision: ByClass::from_fn(|_| None),
         overall: None,

@@ -92,14 +92,15 @@ impl<'a> Intersected<'a> {
             poses: Poses::new(solved.network, watch)?,
             calibration: solved.calibration,
             part,
-            samples_a_tile: terms.thinning.samples_a_tile as usize,
+            samples_a_tile: terms.thinning.samples_of(site.tiles.len()),
         })
     }
 
     /// Standard deviations of all samples.
     ///
     /// The noise of a sample's own image points is carried through for each; the errors of the images are for some samples of a tile, and
-    /// the others take them from the nearest of these.
+    /// the others take them from the one of these that
+    /// has about as many images.
     pub(super) fn sigmas(&self, watch: &dyn Watch) -> Result<SampleSigmas, Cancelled> {
         let (done, total) = (AtomicU64::new(0), self.site.tiles.len() as u64);
         let numbers: Vec<usize> = (0..self.site.tiles.len()).collect();
@@ -135,25 +136,25 @@ impl<'a> Intersected<'a> {
             .zip(&images)
             .map(|(sample, images)| self.of_rays_m2(images, sample.position_m))
             .collect();
-        let able: Vec<usize> = (0..tile.len).filter(|lane| of_rays[*lane].is_some()).collect();
+        let mut able: Vec<usize> = (0..tile.len).filter(|lane| of_rays[*lane].is_some()).collect();
+        able.sort_by_key(|lane| (images[*lane].len(), *lane));
         let count = self.samples_a_tile.min(able.len());
         let carried = (0..count).map(|k| able[(2 * k + 1) * able.len() / (2 * count)]);
-        let carried: Vec<(DVec3, DMat3)> = carried
+        let carried: Vec<(usize, DMat3)> = carried
             .filter_map(|lane| {
                 let at_m = samples[lane].position_m;
                 let errors =
                     self.poses.point_errors_m2(&self.block, &images[lane], at_m, &self.calibration)?;
-                Some((at_m, errors.of_images_m2))
+                Some((images[lane].len(), errors.of_images_m2))
             })
             .collect();
-        let near = |at_m: DVec3| {
-            let away = |from: &(DVec3, DMat3)| from.0.distance_squared(at_m);
-            carried.iter().min_by(|a, b| away(a).total_cmp(&away(b))).map(|found| found.1)
+        let alike = |seen: usize| {
+            carried.iter().min_by_key(|(other, _)| other.abs_diff(seen)).map(|(_, errors)| *errors)
         };
-        let whole = |(sample, rays): (Sample, Option<DMat3>)| {
-            (sample, rays.and_then(|rays_m2| Some(rays_m2 + near(sample.position_m)?)))
+        let whole = |((sample, rays), images): ((Sample, Option<DMat3>), &Vec<u32>)| {
+            (sample, rays.and_then(|rays_m2| Some(rays_m2 + alike(images.len())?)))
         };
-        samples.into_iter().zip(of_rays).map(whole).collect()
+        samples.into_iter().zip(of_rays).zip(&images).map(whole).collect()
     }
 
     /// The images that count a sample, of the part that most of them are of.

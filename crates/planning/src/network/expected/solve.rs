@@ -2,7 +2,7 @@
 
 use super::counted::Counted;
 use super::terms::NetworkTerms;
-use super::thinned::Chosen;
+use super::thinned::ChosenPoints;
 use crate::base::{Cancelled, SurfaceClass, Watch};
 use crate::ground::Sample;
 use crate::network::{
@@ -34,7 +34,7 @@ pub struct CalibrationFigures {
 
 /// How much of the block the adjustment holds.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Held {
+pub struct HeldBlock {
     /// Movements of each part that nothing holds; parts by their smallest image.
     pub defects: Vec<DatumDefects>,
     /// Images that carry it.
@@ -58,7 +58,7 @@ impl Solved {
     /// Solves a block; nothing where no image is tied.
     pub(super) fn new(
         counted: &Counted,
-        chosen: &Chosen,
+        chosen: &ChosenPoints,
         terms: &NetworkTerms,
         watch: &dyn Watch,
     ) -> Result<Option<Self>, Cancelled> {
@@ -78,8 +78,8 @@ impl Solved {
         Ok(Some(Solved { block, network, calibration }))
     }
 
-    pub(super) fn held(&self) -> Held {
-        Held {
+    pub(super) fn held(&self) -> HeldBlock {
+        HeldBlock {
             defects: self.network.parts.iter().map(|part| part.defects).collect(),
             images: self.network.carried.images.len(),
             points: self.network.carried.points.len(),
@@ -89,7 +89,11 @@ impl Solved {
     }
 
     /// What it tells of the camera and of the ground.
-    pub(super) fn camera(&self, chosen: &Chosen, watch: &dyn Watch) -> Result<CalibrationFigures, Cancelled> {
+    pub(super) fn camera(
+        &self,
+        chosen: &ChosenPoints,
+        watch: &dyn Watch,
+    ) -> Result<CalibrationFigures, Cancelled> {
         let ground = self.ground(chosen);
         let of = [dome(&ground), mean(&ground, 1.0)];
         let asked = Functionals::new(&self.network, &of, watch)?;
@@ -119,7 +123,7 @@ impl Solved {
     }
 
     /// Tie points on the ground, each sample once; those of the part that has most of it.
-    fn ground(&self, chosen: &Chosen) -> Vec<(u32, Sample)> {
+    fn ground(&self, chosen: &ChosenPoints) -> Vec<(u32, Sample)> {
         let numbered = self.network.carried.points.iter();
         let on_ground = numbered.filter_map(|number| Some((*number, chosen.samples[*number as usize]?)));
         let on_ground: Vec<(u32, Sample)> =

@@ -43,19 +43,28 @@ pub struct ControlPlace {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Thinning {
     /// Tie points that an image keeps, if it sees as many samples, in blocks of [`Thinning::LARGE`] images and more; in smaller
-    /// ones it keeps more, as many times as these are smaller, up to four times.
+    /// ones it keeps more, as many times as these are smaller, up to eight times.
     pub points_an_image: f64,
-    /// Samples of a tile for which the errors of the images are carried through; its others take them from the nearest.
+    /// Samples of a tile for which the errors of the images are carried through; its others take them from the one that has about as many images. On sites
+    /// of few tiles there are more, up to eight times as many, so that there are [`Thinning::SAMPLES`] in all.
     pub samples_a_tile: u32,
 }
 
 impl Thinning {
     /// Images of a block that is thinned in full.
-    pub const LARGE: f64 = 1000.0;
+    pub const LARGE: f64 = 2000.0;
+
+    /// Samples for which the errors of the images are carried through on sites of few tiles.
+    pub const SAMPLES: usize = 4000;
+
+    /// Samples of each of so many tiles for which the errors of the images are carried through.
+    pub(super) fn samples_of(&self, tiles: usize) -> usize {
+        self.samples_a_tile as usize * Self::SAMPLES.div_ceil(tiles.max(1)).clamp(1, 8)
+    }
 
     /// Tie points that an image of a block of so many keeps.
     pub(super) fn points_of(&self, images: usize) -> f64 {
-        self.points_an_image * (Self::LARGE / (images as f64).max(1.0)).clamp(1.0, 4.0)
+        self.points_an_image * (Self::LARGE / (images as f64).max(1.0)).clamp(1.0, 8.0)
     }
 
     /// What the figures are worked out with.

@@ -9,7 +9,7 @@ use crate::network::{LEAST_POINTS, Tie, TiePoint, TieRules, TiedSample, TiedView
 
 /// Tie points, and where they are from.
 #[derive(Default)]
-pub(super) struct Chosen {
+pub(super) struct ChosenPoints {
     pub(super) points: Vec<TiePoint>,
     /// The sample of each, with the area that it stands for; nothing for a control point.
     pub(super) samples: Vec<Option<Sample>>,
@@ -21,7 +21,7 @@ pub(super) struct Chosen {
 /// what leaves the image with the fewest samples, of those that see it, [`super::Thinning::points_an_image`] of its own. Where a
 /// tie that a part cannot do without has fewer than [`LEAST_POINTS`] of them, the first samples of that tie are added. The
 /// views of a sample that are tied and match make one tie point; those that do not match with these make another.
-pub(super) fn choose(counted: &Counted, tied: &Tied, rules: &TieRules, terms: &NetworkTerms) -> Chosen {
+pub(super) fn choose(counted: &Counted, tied: &Tied, rules: &TieRules, terms: &NetworkTerms) -> ChosenPoints {
     let shares = shares(counted, tied, terms.thinning.points_of(counted.cameras.len()));
     let mut is_taken = vec![false; tied.views.len()];
     let mut sum = 0.5;
@@ -38,7 +38,7 @@ pub(super) fn choose(counted: &Counted, tied: &Tied, rules: &TieRules, terms: &N
         (is_taken[number], areas[number]) = (true, tied.places[number].area_m2);
     }
     let linked = Linked::new(tied, rules);
-    let mut chosen = Chosen::default();
+    let mut chosen = ChosenPoints::default();
     for (number, _) in is_taken.iter().enumerate().filter(|(_, taken)| **taken) {
         let place = Sample { area_m2: areas[number], ..tied.places[number] };
         for views in linked.groups(&tied.views[number]) {
@@ -135,7 +135,7 @@ impl Linked {
     }
 }
 
-impl Chosen {
+impl ChosenPoints {
     fn add(&mut self, counted: &Counted, place: &Sample, views: &[TiedView]) {
         let stands_for = |view: &TiedView| {
             let model = counted.cameras[view.image as usize].model;

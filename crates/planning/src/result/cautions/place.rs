@@ -25,30 +25,33 @@ impl Walk {
     pub(super) fn new(flight: &Flight) -> Walk {
         let places = (flight.route_length_m / STEP_M).min(MOST_POINTS) as usize;
         Walk { points: Vec::with_capacity(places + 3 * flight.legs.len()), ..Walk::default() }
-            .along(flight, |_, _| true)
+            .along(flight, |_| |_| true)
     }
 
-    /// As a whole walk, but without the places of straight pieces that do not matter, by sortie and ends; of every leg it has
-    /// where it begins.
-    pub(super) fn where_it_matters(flight: &Flight, matters: impl Fn(u32, [DVec3; 2]) -> bool) -> Walk {
-        Walk::default().along(flight, matters)
+    /// As a whole walk, but without the places of straight pieces neither end of which matters in its sortie; of every leg it
+    /// has where it begins.
+    pub(super) fn where_it_matters<M: Fn(DVec3) -> bool>(
+        flight: &Flight,
+        matters_in: impl Fn(u32) -> M,
+    ) -> Walk {
+        Walk::default().along(flight, matters_in)
     }
 
-    fn along(mut self, flight: &Flight, matters: impl Fn(u32, [DVec3; 2]) -> bool) -> Walk {
+    fn along<M: Fn(DVec3) -> bool>(mut self, flight: &Flight, matters_in: impl Fn(u32) -> M) -> Walk {
         self.step_m = STEP_M.max(flight.route_length_m / MOST_POINTS);
         self.firsts.reserve_exact(flight.legs.len() + 1);
         self.lengths_m.reserve_exact(flight.legs.len());
         let mut flown_m = 0.0;
         for flown in &flight.legs {
             self.firsts.push(self.points.len());
-            flown_m = self.leg(flown, flown_m, &matters);
+            flown_m = self.leg(flown, flown_m, matters_in(flown.sortie));
         }
         self.firsts.push(self.points.len());
         self
     }
 
     /// Adds the places of a leg that matter; returns the way flown at its end.
-    fn leg(&mut self, flown: &FlownLeg, begun_m: f64, matters: impl Fn(u32, [DVec3; 2]) -> bool) -> f64 {
+    fn leg(&mut self, flown: &FlownLeg, begun_m: f64, matters: impl Fn(DVec3) -> bool) -> f64 {
         let length_m = flown.leg.length_m();
         self.lengths_m.push(length_m);
         let pace = flown.moving_s / length_m.max(f64::MIN_POSITIVE);
@@ -62,9 +65,14 @@ impl Walk {
             pass: flown.pass,
         };
         self.points.push(point(flown.leg.from_m, 0.0));
+        if !flown.leg.corners_m().any(&matters) {
+            return begun_m + length_m;
+        }
+        let mut begins_where_it_matters = matters(flown.leg.from_m);
         for (a, b) in flown.leg.pieces_m() {
             let piece_m = a.distance(b);
-            if !matters(flown.sortie, [a, b]) {
+            let ends_there = matters(b);
+            if !std::mem::replace(&mut begins_where_it_matters, ends_there) && !ends_there {
                 passed_m += piece_m;
                 continue;
             }
@@ -227,7 +235,7 @@ mod tests {
             let off_m = |at_m: DVec3| (at_m.truncate() - DVec2::new(30.0, 60.0)).length();
             let beyond = |point: &RoutePoint| off_m(point.position_m) > limit_m;
             let whole = Walk::new(&flight);
-            let matters = |_: u32, ends: [DVec3; 2]| ends.into_iter().any(|end| off_m(end) > limit_m - 1e-6);
+            let matters = |_: u32| |at_m: DVec3| off_m(at_m) > limit_m - 1e-6;
             let walk = Walk::where_it_matters(&flight, matters);
             let found = walk.longest_first(&walk.runs(beyond));
             assert_eq!(found, whole.longest_first(&whole.runs(beyond)), "{seed}");

@@ -39,8 +39,10 @@ pub(super) fn pilot_distance(facts: &Facts<'_>) -> Option<Caution> {
     let off_m = |sortie: u32, at_m: DVec3| (at_m - facts.home_of(sortie).at_m).truncate().length();
     // the farthest place of a straight piece is one of its ends, but for rounding
     let surely_within_m = limit * (1.0 - EQUAL_RATIO);
-    let reaches =
-        |sortie: u32, ends: [DVec3; 2]| ends.into_iter().any(|end| off_m(sortie, end) > surely_within_m);
+    let reaches = |sortie: u32| {
+        let home = facts.home_of(sortie).at_m.truncate();
+        move |at_m: DVec3| at_m.truncate().distance_squared(home) > surely_within_m * surely_within_m
+    };
     let walk = Walk::where_it_matters(facts.flight(), reaches);
     let beyond = |point: &RoutePoint| off_m(point.sortie, point.position_m) > limit;
     let places = walk.longest_first(&walk.runs(beyond));

@@ -549,13 +549,13 @@ macro_rules! distortion {
 /// What the lens bends.
 pub const DISTORTION: KnobGroup = KnobGroup {
     name: "Distortion",
-    note: "no figure yet",
+    note: "",
     knobs: &[
         distortion!(
             k1,
             "Radial k1",
-            "Of Brown's model, in focal lengths: below 0 for a barrel; 0 where images are straightened before, or the lens is \
-             not known.",
+            "Of Brown's model, for coordinates in focal lengths: below 0 for a barrel; 0 where images are straightened before, or the lens is \
+             not known. Decides where frames end.",
             RADIAL_DISTORTION
         ),
         distortion!(

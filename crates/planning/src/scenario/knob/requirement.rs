@@ -94,7 +94,7 @@ pub const ACCURACY: KnobGroup = KnobGroup {
         row!(
             Requirement,
             "requirement.accuracy.horizontal_m",
-            "Horizontal accuracy",
+            "Horizontal",
             "Horizontal accuracy",
             "Largest error of the place of a point that is measured in the block, at the level above",
             SizeMetres,
@@ -109,7 +109,7 @@ pub const ACCURACY: KnobGroup = KnobGroup {
         row!(
             Requirement,
             "requirement.accuracy.vertical_m",
-            "Vertical accuracy",
+            "Vertical",
             "Vertical accuracy",
             "Largest error of the height of a point that is measured in the block, at the level above",
             SizeMetres,

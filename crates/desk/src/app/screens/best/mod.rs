@@ -149,6 +149,13 @@ impl Default for BestScreen {
     }
 }
 
+impl BestScreen {
+    /// Uses an engine that others use too.
+    pub(in crate::app) fn share(&mut self, engine: &Engine) {
+        self.engine = engine.clone();
+    }
+}
+
 /// What is asked for on the screen.
 #[derive(Debug, Clone, PartialEq)]
 enum BestAsk {

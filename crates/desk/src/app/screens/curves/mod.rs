@@ -132,6 +132,13 @@ impl Default for CurvesScreen {
     }
 }
 
+impl CurvesScreen {
+    /// Uses an engine that others use too.
+    pub(in crate::app) fn share(&mut self, engine: &Engine) {
+        self.engine = engine.clone();
+    }
+}
+
 /// What is asked for on the screen.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum CurvesAsk {

@@ -54,6 +54,13 @@ impl Default for SectionScreen {
     }
 }
 
+impl SectionScreen {
+    /// Uses an engine that others use too.
+    pub(in crate::app) fn share(&mut self, engine: &Engine) {
+        self.engine = engine.clone();
+    }
+}
+
 /// What is asked for on the screen.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum SectionAsk {

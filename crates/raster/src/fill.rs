@@ -1,6 +1,7 @@
 use super::texture::{Rgba, Texture, rgba};
 use egui::epaint::{Mesh, Vertex};
 use egui::{Color32, Rect};
+use std::ops::Range;
 
 /// Some rows of the image, drawn by one thread.
 pub(super) struct RowBand<'a> {
@@ -65,11 +66,17 @@ impl<'a> RowBand<'a> {
     fn fill(&mut self, corners: &[FillCorner; 3], texture: Option<&Texture>, clip: Clip, paint: Paint) {
         let Some(gradient) = Gradient::new(corners) else { return };
         let flat = texture.filter(|_| paint == Paint::Flat).map(|t| t.sample(corners[0].u, corners[0].v));
+        let even = flat.filter(|_| corners[1..].iter().all(|corner| corner.color == corners[0].color));
+        let even: Option<Rgba> = even.map(|texel| std::array::from_fn(|i| corners[0].color[i] * texel[i]));
         let (low, high) = span_of(corners.map(|corner| corner.y));
         let rows = first_inside(low).max(clip.top)..first_inside(high).min(clip.bottom);
         for row in rows {
             let Some((left, right)) = crossing(corners, row as f32 + 0.5) else { continue };
             let columns = first_inside(left).max(clip.left)..first_inside(right).min(clip.right);
+            if let Some(over) = even {
+                self.blend_run(columns, row, over);
+                continue;
+            }
             for column in columns {
                 let at = gradient.at(column as f32 + 0.5, row as f32 + 0.5);
                 let texel = match (flat, texture) {
@@ -83,14 +90,40 @@ impl<'a> RowBand<'a> {
     }
 
     /// Lays a premultiplied colour over a pixel.
-    #[expect(clippy::cast_sign_loss, reason = "the clip keeps both inside the band")]
     fn blend(&mut self, column: i32, row: i32, over: Rgba) {
-        let at = (row as usize - self.first_row) * self.width + column as usize;
-        let under = rgba(self.pixels[at]);
-        let rest = 1.0 - over[3];
-        let [r, g, b, a] = std::array::from_fn(|i| byte(over[i] + under[i] * rest));
-        self.pixels[at] = Color32::from_rgba_premultiplied(r, g, b, a);
+        let at = self.place(column, row);
+        self.pixels[at] = blended(over, self.pixels[at]);
     }
+
+    /// The same over pixels side by side: most of a screen, and opaque.
+    fn blend_run(&mut self, columns: Range<i32>, row: i32, over: Rgba) {
+        if columns.is_empty() {
+            return;
+        }
+        let from = self.place(columns.start, row);
+        let run = &mut self.pixels[from..from + columns.len()];
+        if over[3] == 1.0 {
+            run.fill(blended(over, Color32::TRANSPARENT));
+        } else {
+            for pixel in run {
+                *pixel = blended(over, *pixel);
+            }
+        }
+    }
+
+    /// The index of a pixel.
+    #[expect(clippy::cast_sign_loss, reason = "the clip keeps both inside the band")]
+    fn place(&self, column: i32, row: i32) -> usize {
+        (row as usize - self.first_row) * self.width + column as usize
+    }
+}
+
+/// A premultiplied colour laid over another.
+fn blended(over: Rgba, under: Color32) -> Color32 {
+    let under = rgba(under);
+    let rest = 1.0 - over[3];
+    let [r, g, b, a] = std::array::from_fn(|i| byte(over[i] + under[i] * rest));
+    Color32::from_rgba_premultiplied(r, g, b, a)
 }
 
 /// Whether a triangle's three texture coordinates are the same.

@@ -1,0 +1,160 @@
+//! The shortest ways round some convex rings from anywhere to one place: found out once, asked again and again.
+
+use crate::geometry::detour::Block;
+use crate::geometry::detour::level::Bend;
+use crate::geometry::detour::search::clear_of;
+use glam::DVec2;
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+
+/// Where ways round some blocks lead on to a goal.
+///
+/// # References
+/// Dijkstra, *Numerische Mathematik* 1, 1959 (from memory): the tree of the shortest ways over the places that see each other.
+#[derive(Debug)]
+pub(crate) struct Homeward {
+    /// The goal, then those places beside the blocks' corners from which a way leads to it, the nearest by that way first.
+    places: Vec<HomeBend>,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct HomeBend {
+    bend: Bend,
+    /// Length of the way from here to the goal.
+    left_m: f64,
+    /// Where it leads on: an index into the places.
+    next: usize,
+}
+
+/// A step back from a place that the goal is reached from, if that can be seen.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct StepBack {
+    left_m: f64,
+    /// Index into all bends.
+    from: usize,
+    /// Index into the places.
+    next: usize,
+}
+
+impl Eq for StepBack {}
+
+impl Ord for StepBack {
+    /// The least one is greatest: a heap gives the greatest first.
+    fn cmp(&self, other: &Self) -> Ordering {
+        other.left_m.total_cmp(&self.left_m).then(other.from.cmp(&self.from)).then(other.next.cmp(&self.next))
+    }
+}
+
+impl PartialOrd for StepBack {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Homeward {
+    /// Of the ways round some blocks to a goal.
+    pub(crate) fn new(goal: DVec2, blocks: &[&Block]) -> Self {
+        let bends: Vec<Bend> = blocks.iter().flat_map(|block| block.bends.iter().copied()).collect();
+        let mut places = vec![HomeBend { bend: Bend::anywhere(goal), left_m: 0.0, next: 0 }];
+        let (mut known, mut open) = (vec![false; bends.len()], BinaryHeap::with_capacity(bends.len()));
+        let mut reached = 0;
+        loop {
+            let HomeBend { bend: here, left_m, .. } = places[reached];
+            for (from, bend) in bends.iter().enumerate().filter(|(from, _)| !known[*from]) {
+                let way = here.at_m - bend.at_m;
+                if bend.passes(way) && here.passes(way) {
+                    open.push(StepBack { left_m: left_m + way.length(), from, next: reached });
+                }
+            }
+            let sees = |step: &StepBack| {
+                !known[step.from] && clear_of(blocks, bends[step.from].at_m, places[step.next].bend.at_m)
+            };
+            let step = loop {
+                let Some(step) = open.pop() else { return Homeward { places } };
+                if sees(&step) {
+                    break step;
+                }
+            };
+            known[step.from] = true;
+            reached = places.len();
+            places.push(HomeBend { bend: bends[step.from], left_m: step.left_m, next: step.next });
+        }
+    }
+
+    /// The shortest way to the goal from a place, as corners with both ends included; nothing where there is none or it is
+    /// longer than `most_m`. `blocks` are those that it was made with.
+    pub(crate) fn way(&self, from: DVec2, blocks: &[&Block], most_m: f64) -> Option<Vec<DVec2>> {
+        let mut first: Option<(f64, usize)> = None;
+        for (k, place) in self.places.iter().enumerate() {
+            let nearest_m = first.map_or(most_m, |first| first.0.min(most_m));
+            // the places after it are no nearer to the goal
+            if place.left_m > nearest_m {
+                break;
+            }
+            let way = place.bend.at_m - from;
+            let length_m = place.left_m + way.length();
+            let is_shorter = length_m < nearest_m || (first.is_none() && length_m <= most_m);
+            if is_shorter && place.bend.passes(way) && clear_of(blocks, from, place.bend.at_m) {
+                first = Some((length_m, k));
+            }
+        }
+        let mut at = first?.1;
+        let mut way = vec![from, self.places[at].bend.at_m];
+        while at != 0 {
+            at = self.places[at].next;
+            way.push(self.places[at].bend.at_m);
+        }
+        Some(way)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::detour::Fences;
+    use crate::geometry::polygon::hull_m;
+
+    /// Numbers from 0 to 1 one after the other by a rule that has no pattern to the eye.
+    struct Lots(f64);
+
+    impl Lots {
+        fn next(&mut self) -> f64 {
+            self.0 = (self.0 * 997.0 + 0.618_033_989).fract();
+            self.0
+        }
+
+        fn place(&mut self) -> DVec2 {
+            DVec2::new(self.next(), self.next()) * 300.0
+        }
+    }
+
+    /// Derived: round generated convex rings, apart, touching and across each other, the way found in the tree is the one that
+    /// a search of its own finds, corner by corner, and there is none where that finds none or a longer one than asked for.
+    #[test]
+    fn ways_home_are_those_that_are_searched_for() {
+        let fences = Fences::new(std::iter::empty(), DVec2::ZERO);
+        let (mut bent, mut shut, mut long) = (0, 0, 0);
+        for seed in 0..60 {
+            let mut drawn = Lots(f64::from(seed) * 0.017 + 0.1);
+            let rings = (0..=seed % 7).map(|_| {
+                let (middle, size) = (drawn.place(), 15.0 + 50.0 * drawn.next());
+                hull_m([(); 7].map(|()| middle + (drawn.place() / 300.0 - 0.5) * size))
+            });
+            let blocks: Vec<Block> = rings.map(|ring| Block::new(&ring)).collect();
+            let blocks: Vec<&Block> = blocks.iter().collect();
+            let goal = drawn.place();
+            let homeward = Homeward::new(goal, &blocks);
+            for from in [(); 40].map(|()| drawn.place()) {
+                let most_m = from.distance(goal) * if drawn.next() < 0.3 { 1.02 } else { 3.0 };
+                let searched = fences.way((from, goal), &blocks, most_m);
+                let found = homeward.way(from, &blocks, most_m);
+                assert_eq!(found, searched, "{seed}: {from} {goal}");
+                bent += u32::from(found.is_some_and(|way| way.len() > 2));
+                let any = homeward.way(from, &blocks, f64::INFINITY).is_some();
+                shut += u32::from(!any);
+                long += u32::from(any && searched.is_none());
+            }
+        }
+        assert!(bent > 300 && shut > 20 && long > 15, "{bent} {shut} {long}");
+    }
+}
