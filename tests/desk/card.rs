@@ -304,7 +304,8 @@ fn a_card_made_early_has_all_cautions() {
             app.focus_on(CROSSED);
             app
         });
-    crate::window::settle(&mut window);
+    window.run_ok();
+    nothing_long_began();
     let card = window.state().beside().card().unwrap();
     assert!(card.cautions.iter().any(|caution| caution.id == "unknown"), "what is found along the route");
     assert_eq!(card.cautions, crossed_card().cautions);
