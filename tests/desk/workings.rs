@@ -62,7 +62,8 @@ fn every_figure_is_recomputed_from_what_is_shown() {
         }
     }
     assert!(steps > 500 && formulas.len() >= 15, "{steps} steps, {formulas:?}");
-    assert_eq!(measures.len(), MEASURES.len(), "{measures:?}");
+    // Those of the adjustment are worked out deeper than these outcomes go.
+    assert_eq!(measures.len(), swept_measures().count(), "{measures:?}");
 }
 
 /// Practice: a class rebuilds the strips and images of the demo with a pocket calculator. What is said to be from above is taken
