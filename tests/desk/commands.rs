@@ -266,7 +266,7 @@ fn every_table_goes_on_the_clipboard() {
         let lines: Vec<&str> = text.lines().collect();
         assert!(lines.len() > 3 && lines.iter().any(|line| line.contains('\t')), "{}: {text}", row.title);
     }
-    assert_eq!(count, 10, "all but plan, 3D and elevations");
+    assert_eq!(count, 11, "all but plan, 3D and elevations");
     window.state_mut().turn_to(Screen::BOARD);
     window.run_ok();
     let text = window.state().table().unwrap();

@@ -200,7 +200,7 @@ fn told(scenario: &Scenario) -> String {
     of(scenario) + &of(&own)
 }
 
-/// Derived: a number that can be set changes something that is told, or the screen says beside it that it does not.
+/// Derived: a number that can be set changes something that is told, or the screen says beside it that accuracy alone does.
 #[test]
 fn every_number_changes_a_figure_or_says_that_it_does_not() {
     let scenario = telling();
@@ -225,9 +225,9 @@ fn every_number_changes_a_figure_or_says_that_it_does_not() {
 }
 
 #[test]
-fn what_changes_no_figure_says_so_on_the_screen() {
+fn what_only_accuracy_rests_on_says_so_on_the_screen() {
     let window = tall();
-    assert!(shows(&window, "Positioning: no figure yet"));
+    assert!(shows(&window, "Positioning: for accuracy"));
 }
 
 #[test]

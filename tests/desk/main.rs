@@ -3,6 +3,7 @@
 #![expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "made-up numbers are small")]
 
 mod best;
+mod block;
 mod board;
 mod card;
 mod clicker;

@@ -97,11 +97,11 @@ fn leaves(value: &Value, way: &str, found: &mut BTreeMap<String, Value>) {
     }
 }
 
-/// Everything that there is to know of one outcome by its measures: the key and the value, in the unit that the key names.
+/// Everything that there is to know of one outcome by its measures, as deep as it was worked out: the key and the value, in the unit that the key names.
 fn measured(outcome: &Outcome) -> BTreeMap<String, Option<f64>> {
     let stored = |unit: Unit, value: f64| if unit == Unit::GsdMetres { value * 100.0 } else { value };
     let mut found = BTreeMap::new();
-    for measure in MEASURES {
+    for measure in MEASURES.iter().filter(|measure| measure.depth <= outcome.depth) {
         let value = |unit, value: Option<f64>| value.map(|value| stored(unit, value));
         found.insert(measure.key.to_owned(), value(measure.unit, measure.read(outcome)));
         for beside in measure.beside {

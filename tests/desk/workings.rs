@@ -62,7 +62,7 @@ fn every_figure_is_recomputed_from_what_is_shown() {
         }
     }
     assert!(steps > 500 && formulas.len() >= 15, "{steps} steps, {formulas:?}");
-    // Those of the adjustment are worked out deeper than these outcomes go.
+    // figures of the block's adjustment are of no outcome here
     assert_eq!(measures.len(), swept_measures().count(), "{measures:?}");
 }
 

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on had better stop")]
 #![allow(clippy::format_push_string, reason = "lists of what went wrong need no speed")]
 
+mod accuracy;
 mod accuracy_inputs;
 mod blocks;
 mod boundary;

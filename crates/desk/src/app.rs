@@ -103,6 +103,7 @@ pub struct App {
     curves: screens::CurvesScreen,
     best: screens::BestScreen,
     section: screens::SectionScreen,
+    block: screens::BlockScreen,
     home: Home,
     keeping: Keeping,
     /// Unsaved work of earlier windows that is still to be asked about.
@@ -187,6 +188,7 @@ impl App {
             curves: screens::CurvesScreen::default(),
             best: screens::BestScreen::default(),
             section: screens::SectionScreen::default(),
+            block: screens::BlockScreen::default(),
             home: Home::nowhere(),
             keeping: Keeping::default(),
             left: Vec::new(),
@@ -208,7 +210,8 @@ impl App {
                 let scenario = Arc::clone(&scenario);
                 self.figures.take(Report::Done { scenario, outcome: Box::new(outcome) });
             }
-            let worked_out = self.engine.evaluate(&scenario, id, Depth::Views, &NoWatch);
+            let worked_out =
+                self.engine.evaluate(&scenario, id, Depth::of_verdict(&scenario.requirement), &NoWatch);
             let scenario = Arc::clone(&scenario);
             self.figures.take(match worked_out {
                 Ok(outcome) => Report::Done { scenario, outcome: Box::new(outcome) },

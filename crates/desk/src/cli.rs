@@ -329,7 +329,7 @@ impl CliTask {
         match self {
             CliTask::Compare { file, json, csv, accuracy, units } => {
                 let scenario = read(&file)?;
-                let outcomes = evaluate(&file, &scenario, depth(accuracy))?;
+                let outcomes = evaluate(&file, &scenario, depth(accuracy, &scenario))?;
                 if json {
                     say(&format!("{:#}\n", comparison_json(&scenario, &outcomes)))
                 } else if csv {
@@ -357,7 +357,7 @@ impl CliTask {
                 check_export(&to).map_err(|error| Trouble::Input(error.to_string()))?;
                 let scenario = read(&file)?;
                 let strategy = find(&file, &scenario, &strategy)?;
-                let outcome = evaluate_one(&file, &scenario, strategy, depth(accuracy))?;
+                let outcome = evaluate_one(&file, &scenario, strategy, depth(accuracy, &scenario))?;
                 export(&scenario, &outcome, &to, if views { ViewRows::Written } else { ViewRows::LeftOut })
             }
             CliTask::Sweep(task) => task.run(),
@@ -434,9 +434,9 @@ fn read_stamped(file: &Path) -> Result<(Scenario, Option<FileStamp>), Trouble> {
     Ok((opened.scenario, opened.stamp))
 }
 
-/// How much is worked out; the adjustment of the images where it is asked for.
-fn depth(accuracy: bool) -> Depth {
-    if accuracy { Depth::Network } else { Depth::Views }
+/// How much is worked out; the adjustment of the images where it is asked for, by the requirement too.
+fn depth(accuracy: bool, scenario: &Scenario) -> Depth {
+    if accuracy { Depth::Network } else { Depth::of_verdict(&scenario.requirement) }
 }
 
 fn evaluate(file: &Path, scenario: &Scenario, depth: Depth) -> Result<Vec<Outcome>, Trouble> {

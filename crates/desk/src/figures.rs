@@ -184,7 +184,7 @@ impl Figures {
     pub fn wanted(&self, scenario: &Scenario) -> Vec<(Id, Depth)> {
         let lacks = |id: Id, depth: Depth| {
             self.known(scenario, id).is_none_or(|known| {
-                let freshness = if depth == Depth::Views { known.freshness } else { known.spread_freshness };
+                let freshness = if depth >= Depth::Views { known.freshness } else { known.spread_freshness };
                 freshness != Freshness::Fresh
             })
         };
@@ -192,7 +192,7 @@ impl Figures {
             let ids = scenario.strategies.iter().map(|strategy| strategy.id);
             ids.filter(move |&id| lacks(id, depth)).map(move |id| (id, depth))
         };
-        of(Depth::Spread).chain(of(Depth::Views)).collect()
+        of(Depth::Spread).chain(of(Depth::of_verdict(&scenario.requirement))).collect()
     }
 
     /// What is known of a strategy; nothing of one that [`Figures::follow`] has not met.

@@ -18,11 +18,11 @@ pub use tune::{
 pub use working::{LineRow, StepRow, TermRow, working_signs, working_steps, working_text};
 
 use crate::units::compass_name;
-use block::block_json;
+use block::{block_json, standards_json};
 use obliquity_planning::{
-    Band, ByClass, Cause, Caution, CautionSource, ClassFigures, Depth, GsdUnit, Id, KnownOf, MEASURES,
-    Measure, Outcome, Overlaps, PassOutcome, RoutePoint, Scenario, Stretch, SurfaceClass, Timing, Unit,
-    ViewFigures,
+    Band, ByClass, Cause, Caution, CautionSource, ClassFigures, Depth, ExpectedClass, GsdUnit, Id, KnownOf,
+    MEASURES, Measure, Outcome, Overlaps, PassOutcome, RoutePoint, Scenario, Stretch, SurfaceClass, Timing,
+    Unit, ViewFigures,
 };
 use serde_json::{Map, Value, json};
 
@@ -40,11 +40,11 @@ pub fn comparison_json(scenario: &Scenario, outcomes: &[Outcome]) -> Value {
         "scenario": scenario.name,
         "wind": { "speed_mps": wind.speed_mps, "from_deg": wind.from_deg },
         "requirement": serde_json::to_value(&scenario.requirement).unwrap_or(Value::Null),
-        "strategies": outcomes.iter().map(strategy_json).collect::<Vec<_>>(),
+        "strategies": outcomes.iter().map(|outcome| strategy_json(scenario, outcome)).collect::<Vec<_>>(),
     })
 }
 
-fn strategy_json(outcome: &Outcome) -> Value {
+fn strategy_json(scenario: &Scenario, outcome: &Outcome) -> Value {
     let mut keys = Map::new();
     let mut put = |key: &str, value: Value| drop(keys.insert(key.to_owned(), value));
     put("name", json!(outcome.name));
@@ -69,6 +69,10 @@ fn strategy_json(outcome: &Outcome) -> Value {
     }
     if outcome.depth >= Depth::Network {
         put("block", json!(outcome.network.as_deref().map(block_json)));
+        put(
+            "standards",
+            json!(ExpectedClass::of(outcome, &scenario.site).map(|class| standards_json(&class))),
+        );
     }
     if let Some(load) = &outcome.load {
         put("load", json!({ "fitted": load.fitted }));

@@ -60,11 +60,12 @@ pub use network::{
     network_figures, standards, weakest_bridge,
 };
 pub use result::{
-    Beside, Better, Budget, Caution, CautionSource, Comparison, CountedShare, Depth, Doing, Expression,
-    Formula, Gauge, Judgement, KnownOf, MEASURES, Measure, MeasureGroup, MeasureId, Moment, Movement, Origin,
-    Outcome, PassOutcome, Reached, Reason, Resume, ReturnHeight, RoutePoint, Severity, Stay, StaySpan, Step,
-    StepLine, StepTable, Stretch, Term, TimeBudget, TimePart, Together, Working, compare, compare_sentence,
-    in_words, measure, return_height, rules, swept_measures, time_in_words, whole_parts,
+    Beside, Better, Budget, Caution, CautionSource, Comparison, CountedShare, Depth, Doing, ExpectedClass,
+    Expression, Formula, Gauge, Judgement, KnownOf, MEASURES, Measure, MeasureGroup, MeasureId, Moment,
+    Movement, NOT_CERTIFIED, Origin, Outcome, PassOutcome, Reached, Reason, Resume, ReturnHeight, RoutePoint,
+    Severity, Stay, StaySpan, Step, StepLine, StepTable, Stretch, Term, TimeBudget, TimePart, Together,
+    Working, compare, compare_sentence, in_words, measure, return_height, rules, swept_measures,
+    time_in_words, whole_parts,
 };
 pub use route::{
     BlurOn, Clearance, ExposureTerms, FlownTerms, GroundTerms, LayoutTerms, Leg, LegKind, MOST_EXPOSURES,

@@ -1,6 +1,7 @@
 //! What comes of it all: figures with their workings, time budget, the stay by the clock, verdict, cautions.
 
-pub(crate) mod budget;
+pub(crate) mod accuracy;
+mod budget;
 pub(crate) mod caution;
 pub(crate) mod cautions;
 mod in_words;
@@ -15,6 +16,7 @@ pub(crate) mod stay;
 pub(crate) mod verdict;
 pub(crate) mod working;
 
+pub use accuracy::{ExpectedClass, NOT_CERTIFIED};
 pub use budget::{TimeBudget, TimePart, whole_parts};
 pub use caution::{Caution, CautionSource, Gauge, RoutePoint, Severity, Stretch};
 pub use cautions::rules;

@@ -4,8 +4,8 @@ use crate::cautions;
 use crate::show;
 use crate::units::Units;
 use obliquity_planning::{
-    Beside, Better, MEASURES, Measure, MeasureId, Outcome, PassPlan, Scenario, Unit, compare_sentence,
-    wording::Form,
+    Beside, Better, ExpectedClass, MEASURES, Measure, MeasureId, Outcome, PassPlan, Scenario, Unit,
+    compare_sentence, wording::Form,
 };
 use std::fmt::Write;
 
@@ -24,8 +24,18 @@ pub fn table(scenario: &Scenario, outcomes: &[Outcome], units: Units) -> String 
     align(&mut text, &rows);
     let _ = write!(text, "\n{}\n", compare_sentence(scenario, outcomes, units.gsd_unit()));
     shortfalls(&mut text, outcomes, units);
+    standards(&mut text, scenario, outcomes);
     cautions(&mut text, outcomes, units);
     text
+}
+
+/// What the standards would call the accuracy that is expected, where it was worked out.
+fn standards(text: &mut String, scenario: &Scenario, outcomes: &[Outcome]) {
+    for outcome in outcomes {
+        if let Some(class) = ExpectedClass::of(outcome, &scenario.site) {
+            let _ = write!(text, "\n{}, expected accuracy: {}.\n", outcome.name, class.sentence());
+        }
+    }
 }
 
 fn settings(outcomes: &[Outcome], units: Units) -> Vec<TableRow> {

@@ -263,7 +263,7 @@ fn crew_and_spread(ui: &mut Ui, given: &GivenConditions<'_>, asks: &mut Vec<Cond
         form::card(ui, "Crew", "What it does on site besides flying and changing batteries", |ui| {
             group(ui, of, &knob::CREW, put);
         });
-        let note = "How well the crew measures control points and check points; no figure uses it yet";
+        let note = "How well the crew measures control points and check points; for accuracy";
         form::card(ui, knob::SURVEY.name, note, |ui| {
             group(ui, of, &knob::SURVEY, put);
         });

@@ -311,11 +311,11 @@ fn group_note(ui: &mut Ui, group: &KnobGroup, line: Rect) {
     let response = ui.interact(line, ui.scope_id().with(("note", group.name)), Sense::hover());
     let said = format!("{}: {}", group.name, group.note);
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, &said));
-    response.on_hover_text(NO_FIGURE_HINT);
+    response.on_hover_text(FOR_ACCURACY);
 }
 
-const NO_FIGURE_HINT: &str = "They are kept with the aircraft for when accuracy is predicted; until then no time, count, \
-                              coverage or verdict depends on them.";
+const FOR_ACCURACY: &str = "The accuracy that is predicted rests on them, and a verdict that asks for it; no time, count or \
+                            coverage does.";
 
 /// What stands in a heading: how the aircraft comes to have the rows below, where that can be changed.
 fn given(ui: &mut Ui, aircraft: &Aircraft, given: &Given, heading: Rect) -> Option<(String, Aircraft)> {

@@ -1,12 +1,14 @@
 //! Diagrams as plain values: what is drawn over which axes, in finished texts. A window paints them; [`svg`] writes them
 //! without one.
 
+mod block;
 mod budgets;
 mod cut;
 mod power;
 mod svg;
 mod what_if;
 
+pub use block::block_charts;
 pub use budgets::{Budget, BudgetOf, PartLook, budgets, part_look};
 pub use cut::cut_charts;
 pub use power::{PowerPoint, endurance_min, power_charts, power_text};

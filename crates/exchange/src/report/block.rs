@@ -1,8 +1,8 @@
 //! What the images of a strategy would tell if they were adjusted together, as JSON.
 
 use obliquity_planning::{
-    BlockPart, Bridge, ByClass, CalibrationFigures, DatumDefects, ErrorSpread, InteriorTerm, NetworkFigures,
-    Precision, SurfaceClass,
+    BlockPart, Bridge, ByClass, CalibrationFigures, DatumDefects, ErrorSpread, ExpectedClass, InteriorTerm,
+    NOT_CERTIFIED, NetworkFigures, Precision, SurfaceClass,
 };
 use serde_json::{Map, Value, json};
 
@@ -23,6 +23,21 @@ pub(super) fn block_json(network: &NetworkFigures) -> Value {
         "hinges": network.held.hinges,
         "camera": network.calibration.as_ref().map(camera_json),
         "precision_mm": by_class(&network.precision, precision_json),
+    })
+}
+
+/// What the standards of positional accuracy would call what is expected.
+///
+/// # Units
+/// - centimetres for classes, millimetres at 95 %
+pub(super) fn standards_json(class: &ExpectedClass) -> Value {
+    json!({
+        "asprs_edition_1_2014_horizontal_class_cm": class.horizontal_cm,
+        "asprs_edition_1_2014_vertical_class_cm": class.vertical_cm,
+        "nssda_95_mm": { "horizontal": 1000.0 * class.horizontal_at_95_m, "vertical": 1000.0 * class.vertical_at_95_m },
+        "asprs_edition_2_2023_check_points": class.check_points,
+        "check_points_placed": class.placed,
+        "note": NOT_CERTIFIED,
     })
 }
 

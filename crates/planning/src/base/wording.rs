@@ -91,7 +91,7 @@ impl Form {
         match unit {
             Unit::GsdMetres | Unit::GsdCentimetres => form(fine),
             Unit::Share => Form { all: Some(100.0), ..form(|_| 0) },
-            Unit::Metres => Form { kept: 1, ..form(|_| 0) },
+            Unit::Metres | Unit::Millimetres => Form { kept: 1, ..form(|_| 0) },
             Unit::MetresPerSecond | Unit::BatterySets => form(|_| 1),
             Unit::Seconds | Unit::Hours | Unit::Gigabytes => form(tenths),
             _ => form(|_| 0),

@@ -39,6 +39,20 @@ impl InteriorTerm {
         InteriorTerm::P1,
         InteriorTerm::P2,
     ];
+
+    /// Its name in sentences.
+    pub fn name(self) -> &'static str {
+        match self {
+            InteriorTerm::Focal => "focal length",
+            InteriorTerm::CentreX => "principal point to the right",
+            InteriorTerm::CentreY => "principal point down",
+            InteriorTerm::K1 => "radial distortion k1",
+            InteriorTerm::K2 => "radial distortion k2",
+            InteriorTerm::K3 => "radial distortion k3",
+            InteriorTerm::P1 => "decentring p1",
+            InteriorTerm::P2 => "decentring p2",
+        }
+    }
 }
 
 /// Which terms of the interior orientation are estimated with the block, and what is known of them before.

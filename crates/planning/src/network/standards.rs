@@ -64,6 +64,9 @@ pub enum AsprsEdition {
 pub const ASPRS_CLASSES_CM: [f64; 13] =
     [0.63, 1.25, 2.5, 5.0, 7.5, 10.0, 12.5, 15.0, 20.0, 25.0, 30.0, 60.0, 100.0];
 
+/// Classes of heights that edition 1's tables name, in centimetres of `RMSE_z` (from memory).
+pub const ASPRS_VERTICAL_CLASSES_CM: [f64; 10] = [1.0, 2.5, 5.0, 10.0, 15.0, 20.0, 33.3, 66.7, 100.0, 333.3];
+
 /// What a horizontal class of the ASPRS standard's edition 1 allows; its number is `RMSE_x` = `RMSE_y`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct AsprsHorizontal {

@@ -1,7 +1,7 @@
 //! A line of the requirement, held against an outcome.
 
 use crate::result::MeasureId;
-use crate::scenario::ViewRules;
+use crate::scenario::{AccuracyLevel, ViewRules};
 use crate::view::Shortage;
 
 /// One line of the requirement, held against an outcome.
@@ -60,6 +60,15 @@ pub enum Reason {
         /// Take-offs.
         sorties: u64,
     },
+    /// Points come out less accurate than was asked at a level.
+    TooUncertain {
+        /// What the limit is of.
+        level: AccuracyLevel,
+        /// The limit at that level, in metres.
+        asked_m: f64,
+    },
+    /// Nothing holds the block in the site's frame, so that no point of it is determined: the value is without bound.
+    NotHeld,
     /// There are too many.
     TooMany,
     /// No more than these battery sets are on hand.

@@ -300,6 +300,38 @@ const PRECISION_VERTICAL: Measure = Measure {
     ..USUAL
 };
 
+const ACCURACY_HORIZONTAL: Measure = Measure {
+    id: MeasureId::AccuracyHorizontal,
+    key: "accuracy_mm.horizontal",
+    name: "Horizontal accuracy, RMSE",
+    label: "horizontal RMSE",
+    explanation: "Expected root mean square error of the place (√(σx² + σy²)) of points measured on what is covered: what check \
+                  points all over it would show, errors of their own survey left out. Expected, not certified.",
+    unit: Unit::Millimetres,
+    group: MeasureGroup::Accuracy,
+    depth: Depth::Network,
+    required: |requirement, _| Some(MM * requirement.accuracy.horizontal_rmse_m()?),
+    from: |stages| Some(MM * stages.network?.overall?.horizontal.rms_m),
+    work: |_| None,
+    ..USUAL
+};
+
+const ACCURACY_VERTICAL: Measure = Measure {
+    id: MeasureId::AccuracyVertical,
+    key: "accuracy_mm.vertical",
+    name: "Vertical accuracy, RMSE",
+    label: "vertical RMSE",
+    explanation: "Expected root mean square error of the height of points measured on what is covered: what check points all \
+                  over it would show, errors of their own survey left out. Expected, not certified.",
+    unit: Unit::Millimetres,
+    group: MeasureGroup::Accuracy,
+    depth: Depth::Network,
+    required: |requirement, _| Some(MM * requirement.accuracy.vertical_rmse_m()?),
+    from: |stages| Some(MM * stages.network?.overall?.vertical.rms_m),
+    work: |_| None,
+    ..USUAL
+};
+
 const FOCAL_SIGMA: Measure = Measure {
     id: MeasureId::FocalSigma,
     key: "calibration.focal_sigma_px",
@@ -355,6 +387,8 @@ pub const MEASURES: &[Measure] = &[
     ROOF_GSD,
     WALL_GSD,
     UNDERSIDE_GSD,
+    ACCURACY_HORIZONTAL,
+    ACCURACY_VERTICAL,
     PRECISION_HORIZONTAL,
     PRECISION_VERTICAL,
     FOCAL_SIGMA,
@@ -568,6 +602,8 @@ mod tests {
         ];
         let energy = [MeasureId::Energy, MeasureId::EnergySets];
         let network = [
+            MeasureId::AccuracyHorizontal,
+            MeasureId::AccuracyVertical,
             MeasureId::PrecisionHorizontal,
             MeasureId::PrecisionVertical,
             MeasureId::FocalSigma,

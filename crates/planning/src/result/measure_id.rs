@@ -35,6 +35,10 @@ pub enum MeasureId {
     Coverage(SurfaceClass),
     /// 95th percentile of a class's expected GSD.
     GsdP95(SurfaceClass),
+    /// Root mean square error of places.
+    AccuracyHorizontal,
+    /// The same of heights.
+    AccuracyVertical,
     /// 95th percentile of the places' standard deviation.
     PrecisionHorizontal,
     /// The same of heights.

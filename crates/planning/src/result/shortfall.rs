@@ -1,9 +1,9 @@
 //! What is missed, in words.
 
-use crate::base::GsdUnit;
 use crate::base::wording::{Form, counted, minutes, trimmed};
+use crate::base::{GsdUnit, Unit};
 use crate::result::{Judgement, MeasureId, Outcome, Reason, measure};
-use crate::scenario::ViewRules;
+use crate::scenario::{AccuracyLevel, ViewRules};
 use crate::view::Shortage;
 
 /// What ties parts of a block to each other.
@@ -47,6 +47,17 @@ impl Judgement {
                  split the job",
                 if value == "1" { "battery set" } else { "battery sets" }
             ),
+            (of, Reason::NotHeld) => format!(
+                "{}: not determined, {limit} RMSE needed; neither satellites nor control points hold the block in the site's \
+                 frame: place control points, or give the aircraft its positioning",
+                accuracy_of(*of)
+            ),
+            (of, Reason::TooUncertain { level, asked_m }) => format!(
+                "{}: {value} RMSE expected, {limit} needed{}; control points, oblique images or a calibrated camera make it \
+                 better",
+                accuracy_of(*of),
+                asked_at(*level, *asked_m)
+            ),
             (_, Reason::TooMany | Reason::TooCoarse | Reason::Uncovered(..) | Reason::InParts { .. }) => {
                 format!("images: {value}, {limit} allowed")
             }
@@ -55,17 +66,35 @@ impl Judgement {
 
     /// A missed line in brief: "walls 0.3 %, 80 % needed".
     pub fn brief(&self, gsd: GsdUnit) -> Option<String> {
-        let Judgement::Missed { of, value, required, .. } = self else { return None };
+        let Judgement::Missed { of, value, required, why } = self else { return None };
         let told = Form::of_in(measure(*of).unit, gsd).held(*value, *required);
         let (value, limit) = (told.value, told.limit);
         Some(match of {
             MeasureId::Coverage(class) => format!("{} {value}, {limit} needed", class.plural()),
             MeasureId::GsdP95(class) => format!("{} GSD {value}, {limit} needed", class.name()),
+            MeasureId::AccuracyHorizontal | MeasureId::AccuracyVertical if *why == Reason::NotHeld => {
+                format!("{} not determined, {limit} needed", accuracy_of(*of))
+            }
+            MeasureId::AccuracyHorizontal | MeasureId::AccuracyVertical => {
+                format!("{} {value} RMSE, {limit} needed", accuracy_of(*of))
+            }
             MeasureId::TimeOnSite => format!("time on site {value}, {limit} allowed"),
             MeasureId::Sorties => format!("batteries {value}, {limit} on hand"),
             _ => format!("images {value}, {limit} allowed"),
         })
     }
+}
+
+fn accuracy_of(of: MeasureId) -> &'static str {
+    if of == MeasureId::AccuracyHorizontal { "horizontal accuracy" } else { "vertical accuracy" }
+}
+
+/// The limit as it was asked, where that is another number than the root mean square error.
+fn asked_at(level: AccuracyLevel, asked_m: f64) -> String {
+    if level == AccuracyLevel::Rmse {
+        return String::new();
+    }
+    format!(" ({} {})", Form::of(Unit::Millimetres).limit(1000.0 * asked_m), level.words())
 }
 
 /// The greatest part of the uncovered area, and why it is not covered.

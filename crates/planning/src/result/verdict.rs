@@ -5,7 +5,7 @@ use crate::flight::Timing;
 use crate::result::likely::time_and_batteries;
 use crate::result::outcome::Finished;
 use crate::result::{Better, Judgement, MEASURES, Measure, MeasureId, Outcome, Reason};
-use crate::scenario::{Conditions, Requirement, Scenario, ViewRules};
+use crate::scenario::{Conditions, Requirement, Scenario};
 use std::cmp::Ordering;
 
 /// Holds what can be flown against the requirement and the batteries on hand, line by line: surfaces first, then time, images
@@ -20,6 +20,8 @@ pub(crate) fn judge(
     lines.sort_by_key(|line| match line.of() {
         MeasureId::Coverage(class) => (0, class as u8, 0),
         MeasureId::GsdP95(class) => (0, class as u8, 1),
+        MeasureId::AccuracyHorizontal => (0, u8::MAX, 0),
+        MeasureId::AccuracyVertical => (0, u8::MAX, 1),
         MeasureId::TimeOnSite => (1, 0, 0),
         MeasureId::ImageCount => (1, 0, 1),
         _ => (2, 0, 0),
@@ -36,11 +38,7 @@ fn judgement(
     conditions: &Conditions,
 ) -> Option<Judgement> {
     let (of, required) = (row.id, (row.required)(requirement, conditions)?);
-    let Some(value) = judged(row, stages, requirement) else {
-        let MeasureId::Coverage(_) = of else { return None };
-        let worked_out = stages.views.is_some();
-        return Some(if worked_out { Judgement::NotJudged { of } } else { Judgement::Unknown { of } });
-    };
+    let Some(value) = judged(row, stages, requirement) else { return unjudged(of, stages, required) };
     let fails = match row.better {
         Better::More => Ordering::Less,
         Better::Less => Ordering::Greater,
@@ -50,9 +48,29 @@ fn judgement(
     }
     let why = match in_parts(row, stages, required) {
         Some(in_parts) => in_parts,
-        None => reason(of, stages, &requirement.views)?,
+        None => reason(of, stages, requirement)?,
     };
     Some(Judgement::Missed { of, value, required, why })
+}
+
+/// What is said of a line whose figure is not known.
+fn unjudged(of: MeasureId, stages: &Finished<'_>, required: f64) -> Option<Judgement> {
+    let (is_accuracy, is_coverage) = (is_accuracy(of), matches!(of, MeasureId::Coverage(_)));
+    if !is_accuracy && !is_coverage {
+        return None;
+    }
+    if stages.views.is_none() {
+        return Some(Judgement::Unknown { of });
+    }
+    if is_accuracy && stages.network.is_some() {
+        return Some(Judgement::Missed { of, value: f64::INFINITY, required, why: Reason::NotHeld });
+    }
+    Some(Judgement::NotJudged { of })
+}
+
+/// Whether a line is of what the adjustment of the block tells.
+fn is_accuracy(of: MeasureId) -> bool {
+    matches!(of, MeasureId::AccuracyHorizontal | MeasureId::AccuracyVertical)
 }
 
 /// A figure as it is held against what is asked: coverage by the part of the block that covers most of what is asked, once
@@ -79,10 +97,14 @@ fn in_parts(row: &Measure, stages: &Finished<'_>, required: f64) -> Option<Reaso
 }
 
 /// Why a figure misses what is asked of it.
-fn reason(of: MeasureId, stages: &Finished<'_>, rules: &ViewRules) -> Option<Reason> {
+fn reason(of: MeasureId, stages: &Finished<'_>, requirement: &Requirement) -> Option<Reason> {
+    let Requirement { views: rules, accuracy, .. } = requirement;
+    let level = accuracy.level;
     Some(match of {
         MeasureId::Coverage(class) => Reason::Uncovered(stages.class(class)?.shortage, *rules),
         MeasureId::GsdP95(_) => Reason::TooCoarse,
+        MeasureId::AccuracyHorizontal => Reason::TooUncertain { level, asked_m: accuracy.horizontal_m? },
+        MeasureId::AccuracyVertical => Reason::TooUncertain { level, asked_m: accuracy.vertical_m? },
         MeasureId::TimeOnSite => {
             let Timing { time, flight, .. } = stages.timing?;
             Reason::TooLong { flight_s: time.flight_s, sorties: flight.sorties.len() as u64 }
@@ -213,7 +235,7 @@ impl Outcome {
         self.missed().max_by(|a, b| a.lack().total_cmp(&b.lack()))
     }
     /// What is judged and what is not, where something is asked of surfaces that the site does not model: "ground only; roofs
-    /// and walls are not modelled".
+    /// and walls are not modelled"; or that accuracy is asked and was not worked out.
     pub fn not_judged(&self) -> Option<String> {
         let of_class = |line: &Judgement| match line.of() {
             MeasureId::Coverage(class) => Some(class),
@@ -228,12 +250,15 @@ impl Outcome {
             lines.into_iter().filter_map(of_class).map(SurfaceClass::plural).collect()
         };
         let (unjudged, judged) = (names(unjudged), names(judged));
+        let not_adjusted = |line: &Judgement| matches!(line, Judgement::NotJudged { of } if is_accuracy(*of));
+        let accuracy = self.judgements.iter().any(not_adjusted).then_some("accuracy is not worked out");
         if unjudged.is_empty() {
-            return None;
+            return accuracy.map(str::to_owned);
         }
         let only =
             if judged.is_empty() { "no surface".to_owned() } else { format!("{} only", listed(&judged)) };
         let are = if unjudged == ["ground"] { "is" } else { "are" };
-        Some(format!("{only}; {} {are} not modelled", listed(&unjudged)))
+        let surfaces = format!("{only}; {} {are} not modelled", listed(&unjudged));
+        Some(accuracy.map_or(surfaces.clone(), |accuracy| format!("{surfaces}; {accuracy}")))
     }
 }

@@ -3,6 +3,7 @@
 mod aspects;
 mod begin;
 mod best;
+mod block;
 mod board;
 mod card;
 mod conditions;
@@ -20,6 +21,7 @@ mod working;
 
 pub use aspects::{ASPECTS, AspectRow};
 pub(super) use best::BestScreen;
+pub(super) use block::BlockScreen;
 pub(super) use card::{NO_CARD, PrintedCard};
 pub(super) use curves::CurvesScreen;
 pub(super) use hours::HoursScreen;
@@ -145,6 +147,19 @@ pub const SCREENS: &[ScreenRow] = &[
         charts: None,
         model: App::follow_space,
         draw: |app, ui| app.space_screen(ui, Look::Flat),
+    },
+    ScreenRow {
+        id: Screen::named("block"),
+        title: "Block",
+        menu: Some("View"),
+        question: Some(Question::Seen),
+        hint: "Whether the images of the strategy in focus hold together, and how well they tell the camera and what is measured",
+        shortcut: Some(key(Modifiers::NONE, Key::F8)),
+        help: "Whether the images of one strategy hold together, and how precise what is measured in them comes out",
+        table: Some(App::block_table),
+        charts: Some(App::block_charts),
+        model: App::follow_block,
+        draw: App::block_screen,
     },
     ScreenRow {
         id: Screen::TIMELINE,

@@ -612,7 +612,7 @@ macro_rules! earlier {
 /// How well an earlier calibration of the camera still holds.
 pub const CALIBRATION: KnobGroup = KnobGroup {
     name: "Calibration",
-    note: "no figure yet",
+    note: "for accuracy",
     knobs: &[
         earlier!(
             focal_sigma_px,
@@ -635,7 +635,7 @@ pub const CALIBRATION: KnobGroup = KnobGroup {
 /// How well points are measured in the images.
 pub const IMAGE_NOISE: KnobGroup = KnobGroup {
     name: "Image points",
-    note: "no figure yet",
+    note: "for accuracy",
     knobs: &[row!(
         Aircraft,
         "equipment.aircraft[].",
@@ -677,7 +677,7 @@ macro_rules! gnss {
 /// How well satellites place the exposures.
 pub const POSITIONING: KnobGroup = KnobGroup {
     name: "Positioning",
-    note: "no figure yet",
+    note: "for accuracy",
     knobs: &[
         gnss!(
             random_horizontal_m,

@@ -89,7 +89,7 @@ pub const DELIVERS: KnobGroup = KnobGroup {
 /// How far measured points may be off.
 pub const ACCURACY: KnobGroup = KnobGroup {
     name: "Accuracy",
-    note: "Of points that are measured in the block, in the site's frame; not judged yet",
+    note: "Of points that are measured in the block, in the site's frame; expected, not certified",
     knobs: &[
         row!(
             Requirement,

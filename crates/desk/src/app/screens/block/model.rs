@@ -1,0 +1,212 @@
+//! What is told of a block, as plain values.
+
+use super::graph::TieGraph;
+use obliquity_exchange::Slots;
+use obliquity_exchange::chart::Chart;
+use obliquity_planning::wording::listed;
+use obliquity_planning::{
+    Bridge, Depth, ErrorSpread, Id, NetworkFigures, Outcome, Precision, Scenario, Severity, SurfaceClass,
+    Units,
+};
+use std::sync::Arc;
+
+/// What the screen is made of.
+pub(super) struct GivenBlock<'a> {
+    pub(super) scenario: &'a Scenario,
+    pub(super) strategy: Id,
+    pub(super) outcome: Option<Result<&'a Outcome, &'a str>>,
+    pub(super) is_stopped: bool,
+    pub(super) graph: Option<Arc<TieGraph>>,
+    pub(super) charts: Vec<Chart>,
+    pub(super) units: Units,
+}
+
+/// What the screen shows.
+#[derive(Debug)]
+pub(super) struct BlockSheet {
+    pub(super) name: String,
+    pub(super) slot: usize,
+    pub(super) progress: BlockProgress,
+    /// What is to be known first.
+    pub(super) told: Vec<BlockLine>,
+    /// One for each class that is covered.
+    pub(super) precision: Vec<PrecisionRow>,
+    /// What all of it rests on.
+    pub(super) rests_on: String,
+    pub(super) charts: Vec<Chart>,
+    pub(super) graph: Option<Arc<TieGraph>>,
+}
+
+/// How far the block is.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum BlockProgress {
+    /// It is being worked out.
+    Runs,
+    /// It was stopped.
+    Stopped,
+    /// It is there.
+    Known,
+    /// There is none, and why.
+    Failed(String),
+}
+
+/// A sentence.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct BlockLine {
+    /// Of a caution, how grave; nothing of what is only told.
+    pub(super) severity: Option<Severity>,
+    pub(super) text: String,
+}
+
+/// How precise points on a class of surface come out, in words.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct PrecisionRow {
+    pub(super) name: String,
+    pub(super) horizontal: String,
+    pub(super) vertical: String,
+    pub(super) normal: String,
+}
+
+/// From the middle of the ground to its farthest corner.
+///
+/// # Units
+/// - returns: metres
+pub(super) fn reach_m(outcome: &Outcome) -> f64 {
+    outcome.site.as_ref().map_or(1.0, |site| 0.5 * site.extent_m.0.distance(site.extent_m.1))
+}
+
+impl BlockSheet {
+    /// Nothing where the strategy is gone.
+    pub(super) fn new(given: GivenBlock<'_>) -> Option<Self> {
+        let GivenBlock { scenario, strategy, outcome, is_stopped, graph, charts, units } = given;
+        let own = scenario.strategy(strategy)?;
+        let network =
+            outcome.and_then(Result::ok).and_then(|outcome| Some((outcome, outcome.network.as_deref()?)));
+        let progress = match outcome {
+            None if is_stopped => BlockProgress::Stopped,
+            None => BlockProgress::Runs,
+            Some(Err(why)) => BlockProgress::Failed(why.to_owned()),
+            Some(Ok(outcome)) if network.is_none() => {
+                BlockProgress::Failed(format!("cannot be flown: {}", outcome.reasons.join("; ")))
+            }
+            Some(Ok(_)) => BlockProgress::Known,
+        };
+        Some(BlockSheet {
+            name: own.name.clone(),
+            slot: Slots::of(scenario).slot(strategy),
+            progress,
+            told: network.map(|(outcome, network)| told(outcome, network, units)).unwrap_or_default(),
+            precision: network.map(|(_, network)| precision(network, units)).unwrap_or_default(),
+            rests_on: network.map(|(_, network)| rests_on(network, units)).unwrap_or_default(),
+            charts,
+            graph,
+        })
+    }
+}
+
+fn told(outcome: &Outcome, network: &NetworkFigures, units: Units) -> Vec<BlockLine> {
+    let plain = |text: String| BlockLine { severity: None, text };
+    let images: usize = network.parts.iter().map(|part| part.images.len()).sum();
+    let mut lines = Vec::new();
+    if network.parts.len() == 1 {
+        lines.push(plain(format!("All {images} images that see enough hang together.")));
+    }
+    let own = outcome
+        .cautions
+        .iter()
+        .filter(|caution| caution.depth() == Depth::Network || caution.id == "bending");
+    lines.extend(own.map(|caution| BlockLine {
+        severity: Some(caution.severity),
+        text: caution.text.in_units(units).to_owned(),
+    }));
+    if !network.loose_images.is_empty() {
+        let told = match network.loose_images.len() {
+            1 => "1 image hangs together with too few others to cover anything.".to_owned(),
+            many => format!("{many} images hang together with too few others to cover anything."),
+        };
+        lines.push(plain(told));
+    }
+    lines.extend(network.bridge.as_ref().map(|bridge| plain(bridge_told(network, bridge, units))));
+    if let Some(camera) = &network.calibration
+        && let Some((one, other, correlation)) = camera.strongest
+    {
+        let told = format!(
+            "Hardest to tell apart are {} and {} (correlation {}{:.2}).",
+            one.name(),
+            other.name(),
+            if correlation < 0.0 { "−" } else { "" },
+            correlation.abs()
+        );
+        lines.push(plain(told));
+    }
+    lines
+}
+
+fn image_told(network: &NetworkFigures, image: u32) -> String {
+    let pass = network.pass_of(image);
+    let first = network.first_image.get(pass).copied().unwrap_or_default();
+    format!("image {} of pass {}", image - first + 1, pass + 1)
+}
+
+fn bridge_told(network: &NetworkFigures, bridge: &Bridge, units: Units) -> String {
+    let area = units.area(bridge.parted_m2());
+    match *bridge {
+        Bridge::Image { image, .. } => format!(
+            "The weakest bridge is {}: without it {area} of surface would lie apart.",
+            image_told(network, image)
+        ),
+        Bridge::Pair { images: (one, other), .. } => format!(
+            "The weakest bridge is the pair of {} and {}: without it {area} of surface would lie apart.",
+            image_told(network, one),
+            image_told(network, other)
+        ),
+    }
+}
+
+fn precision(network: &NetworkFigures, units: Units) -> Vec<PrecisionRow> {
+    let row = |name: String, of: &Precision| {
+        let text =
+            |spread: &ErrorSpread| format!("{} ({})", units.error(spread.p95_m), units.error(spread.p50_m));
+        PrecisionRow {
+            name,
+            horizontal: text(&of.horizontal),
+            vertical: text(&of.vertical),
+            normal: text(&of.normal),
+        }
+    };
+    let classes = SurfaceClass::ALL.into_iter();
+    let rows =
+        classes.filter_map(|class| Some(row(class.plural().to_owned(), network.precision[class].as_ref()?)));
+    rows.chain(network.overall.as_ref().map(|of| row("all".to_owned(), of))).collect()
+}
+
+/// Positioning, control points, image noise and calibration, in a sentence.
+fn rests_on(network: &NetworkFigures, units: Units) -> String {
+    let terms = &network.terms;
+    let positions = match &terms.positioning {
+        None => "images without positions".to_owned(),
+        Some(positioning) => {
+            let (random, constant) = (positioning.random_sigma_m, positioning.constant_sigma_m);
+            format!(
+                "positions of images known to {} across and {} in height, and {} and {} that all share",
+                units.error(random.x),
+                units.error(random.z),
+                units.error(constant.x),
+                units.error(constant.z)
+            )
+        }
+    };
+    let control = match terms.control.len() {
+        0 => "no control point on the plan".to_owned(),
+        1 => "1 control point on the plan".to_owned(),
+        many => format!("{many} control points on the plan"),
+    };
+    let calibration = match terms.freedom.prior_sigma[0] {
+        Some(focal_px) => format!("a focal length known to {focal_px:.1} px before"),
+        None => "a calibration that is held fixed".to_owned(),
+    };
+    let all =
+        [positions, control, format!("image points measured to {:.2} px", terms.image_sigma_px), calibration];
+    let all: Vec<&str> = all.iter().map(String::as_str).collect();
+    format!("Predicted, one standard deviation, from {}.", listed(&all))
+}
