@@ -173,7 +173,11 @@ fn the_csv_shows_the_measures_and_nothing_else() {
             assert_eq!(fields[..3], names);
             let told: BTreeMap<String, Option<f64>> =
                 heads[3..].iter().cloned().zip(fields[3..].iter().map(|field| field.parse().ok())).collect();
-            assert_eq!(told, measured(outcome), "{}", outcome.name);
+            // Figures of the adjustment have columns where that was worked out.
+            let of_network = |key: &str| key.starts_with("calibration.") || key.starts_with("precision_mm.");
+            let mut known = measured(outcome);
+            known.retain(|key, value| value.is_some() || !of_network(key));
+            assert_eq!(told, known, "{}", outcome.name);
             assert_eq!(fields.len(), heads.len());
         }
         assert_eq!(text.lines().count(), 1 + outcomes.len());
