@@ -1,21 +1,12 @@
 //! What a block of images tells of its camera, and how the ground may come out bent.
 
 use super::{Axis, Bar, BarText, Chart, Fill, Series, Tone};
-use obliquity_planning::{CalibrationFigures, Outcome, Unit, Units};
+use obliquity_planning::{CalibrationFigures, CameraEffect, Outcome, Unit, Units};
 
 /// Millimetres of metres.
 const MM: f64 = 1000.0;
 /// Places of a drawn line on each side of the middle.
 const PLACES: i32 = 40;
-
-/// What one term of the camera, as far as the block determines it, does on the ground.
-struct CameraTerm {
-    name: &'static str,
-    /// What it does there.
-    does: &'static str,
-    sigma_px: Option<f64>,
-    ground_m: f64,
-}
 
 /// Diagrams of a block: what the camera's uncertainty does on the ground, and the section of the dome; none while the network
 /// is not worked out, or where nothing in it is open.
@@ -23,48 +14,20 @@ struct CameraTerm {
 /// # Units
 /// - `reach_m`: from the middle of the ground to its farthest end, metres
 /// - `slot`: the strategy's
+///
+/// # References
+/// As [`CalibrationFigures::on_the_ground`], and common practice for the shape of the dome.
 pub fn block_charts(outcome: &Outcome, slot: usize, reach_m: f64, units: Units) -> Vec<Chart> {
     let camera = outcome.network.as_ref().and_then(|network| network.calibration.as_ref());
     let Some(camera) = camera else { return Vec::new() };
     let gsd_m = outcome.plans().map(|plan| plan.layout.vertical_gsd_m).fold(0.0, f64::max);
-    let terms = camera_terms(camera, gsd_m);
+    let terms = camera.on_the_ground(gsd_m);
     let dome = dome(camera, slot, reach_m, units);
     let camera = (!terms.is_empty()).then(|| camera_chart(&terms, units));
     camera.into_iter().chain(dome).collect()
 }
 
-/// The terms, the first on top.
-///
-/// A focal length that is off lifts or lowers all ground: what remains of the height's variance without that of a known camera.
-/// A principal point or a distortion moves points by as many pixels on the ground.
-///
-/// # References
-/// Derived from the project's definition of calibration strength.
-fn camera_terms(camera: &CalibrationFigures, gsd_m: f64) -> Vec<CameraTerm> {
-    let level_m = camera.level_m.zip(camera.level_of_fixed_m);
-    let level_m = level_m.map(|(open_m, fixed_m)| (open_m * open_m - fixed_m * fixed_m).max(0.0).sqrt());
-    let mut terms = Vec::new();
-    if let Some((sigma_px, ground_m)) = camera.focal_sigma_px.zip(level_m) {
-        let does = "heights as a whole";
-        terms.push(CameraTerm { name: "focal length", does, sigma_px: Some(sigma_px), ground_m });
-    }
-    if let Some([right_px, down_px]) = camera.centre_sigma_px {
-        let sigma_px = right_px.max(down_px);
-        let (name, does) = ("principal point", "a point below the camera");
-        terms.push(CameraTerm { name, does, sigma_px: Some(sigma_px), ground_m: sigma_px * gsd_m });
-    }
-    if let Some(sigma_px) = camera.k1_sigma_px {
-        let (name, does) = ("radial distortion", "a point in the corner of the frame");
-        terms.push(CameraTerm { name, does, sigma_px: Some(sigma_px), ground_m: sigma_px * gsd_m });
-    }
-    if let Some(doming_m) = camera.doming_m {
-        let (name, does) = ("all of it: a dome", "the ground's middle against its edge");
-        terms.push(CameraTerm { name, does, sigma_px: None, ground_m: doming_m });
-    }
-    terms
-}
-
-fn camera_chart(terms: &[CameraTerm], units: Units) -> Chart {
+fn camera_chart(terms: &[CameraEffect], units: Units) -> Chart {
     let shown = |metres: f64| units.shown(Unit::Millimetres, MM * metres);
     let most = terms.iter().map(|term| shown(term.ground_m)).fold(0.0, f64::max);
     let sign = units.scale(Unit::Millimetres).sign;
@@ -72,11 +35,11 @@ fn camera_chart(terms: &[CameraTerm], units: Units) -> Chart {
     let across =
         Axis::new("On the ground, one standard deviation", sign, 0.0, 1.35 * most.max(f64::MIN_POSITIVE));
     let up = Axis::of_names("", terms.iter().rev().map(|term| term.name.to_owned()));
-    let text = |term: &CameraTerm| match term.sigma_px {
+    let text = |term: &CameraEffect| match term.sigma_px {
         Some(sigma_px) => format!("{}, {sigma_px:.2} px", units.error(term.ground_m)),
         None => units.error(term.ground_m),
     };
-    let told = |term: &CameraTerm| format!("{}: {}, {}", term.name, text(term), term.does);
+    let told = |term: &CameraEffect| format!("{}: {}, {}", term.name, text(term), term.moves);
     let title = "What the camera's calibration leaves open".to_owned();
     let all: Vec<String> = terms.iter().map(told).collect();
     let mut chart = Chart::new(title.clone(), format!("{title}. {}", all.join("; ")), across, up);

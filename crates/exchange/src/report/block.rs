@@ -55,9 +55,8 @@ fn part_json(network: &NetworkFigures, part: &BlockPart) -> Value {
 
 fn bridge_json(network: &NetworkFigures, bridge: &Bridge) -> Value {
     let place = |image: u32| {
-        let pass = network.pass_of(image);
-        let first = network.first_image.get(pass).copied().unwrap_or_default();
-        json!({ "pass": pass + 1, "index": image - first })
+        let (pass, index) = network.station_of(image);
+        json!({ "pass": pass + 1, "index": index })
     };
     let images = match *bridge {
         Bridge::Image { image, .. } => vec![place(image)],

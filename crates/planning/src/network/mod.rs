@@ -28,8 +28,8 @@ pub use bridges::{Bridge, weakest_bridge};
 pub use calibration::Calibration;
 pub use datum::{DatumDefects, NetworkPart};
 pub use expected::{
-    BlockPart, CalibrationFigures, ControlPlace, ErrorSpread, HeldBlock, NetworkFigures, NetworkTerms,
-    POINTS_A_FRAME, Precision, SampleSigmas, Thinning, network_figures,
+    BlockPart, CalibrationFigures, CameraEffect, ControlPlace, ErrorSpread, HeldBlock, NetworkFigures,
+    NetworkTerms, POINTS_A_FRAME, Precision, SampleSigmas, Thinning, network_figures,
 };
 pub use functional::{Functionals, PointFunctional};
 pub use image_point::ImagePoint;

@@ -61,6 +61,12 @@ impl NetworkFigures {
         self.first_image.partition_point(|first| *first <= image).saturating_sub(1)
     }
 
+    /// The pass that an image is of, by its place among those that are flown, and its number in that pass, both from 0.
+    pub fn station_of(&self, image: u32) -> (usize, u32) {
+        let pass = self.pass_of(image);
+        (pass, image - self.first_image.get(pass).copied().unwrap_or_default())
+    }
+
     /// Memory it takes, about.
     ///
     /// # Units

@@ -13,5 +13,5 @@ mod tied;
 pub use figures::{NetworkFigures, network_figures};
 pub use parts::BlockPart;
 pub use precision::{ErrorSpread, Precision, SampleSigmas};
-pub use solve::{CalibrationFigures, HeldBlock};
+pub use solve::{CalibrationFigures, CameraEffect, HeldBlock};
 pub use terms::{ControlPlace, NetworkTerms, POINTS_A_FRAME, Thinning};

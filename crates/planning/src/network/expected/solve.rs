@@ -32,6 +32,67 @@ pub struct CalibrationFigures {
     pub level_of_fixed_m: Option<f64>,
 }
 
+/// What a term of the camera, as far as the block determines it, does on the ground.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CameraEffect {
+    /// Name of the term.
+    pub name: &'static str,
+    /// What it moves on the ground.
+    pub moves: &'static str,
+    /// Its standard deviation in pixels; nothing of all terms together.
+    pub sigma_px: Option<f64>,
+    /// How far that moves it, in metres.
+    pub ground_m: f64,
+}
+
+impl CalibrationFigures {
+    /// Standard deviation of the mean height of all ground that is due to the camera alone: what of its variance is not there
+    /// with a known camera.
+    ///
+    /// # Units
+    /// - returns: metres
+    ///
+    /// # References
+    /// Derived: variances of independent causes add up.
+    pub fn level_of_camera_m(&self) -> Option<f64> {
+        let (open_m, fixed_m) = self.level_m.zip(self.level_of_fixed_m)?;
+        Some((open_m * open_m - fixed_m * fixed_m).max(0.0).sqrt())
+    }
+
+    /// What the terms that the block leaves open do on the ground, term by term, and together as a dome.
+    ///
+    /// A focal length that is off lifts or lowers all ground; a principal point or a distortion moves points by as many pixels
+    /// on the ground.
+    ///
+    /// # Units
+    /// - `gsd_m`: metres on the ground of a pixel
+    ///
+    /// # References
+    /// Derived from the project's definition of calibration strength.
+    pub fn on_the_ground(&self, gsd_m: f64) -> Vec<CameraEffect> {
+        let in_pixels = |name, moves, sigma_px: Option<f64>| {
+            sigma_px.map(|px| CameraEffect { name, moves, sigma_px: Some(px), ground_m: px * gsd_m })
+        };
+        let focal = self.focal_sigma_px.zip(self.level_of_camera_m());
+        let focal = focal.map(|(px, ground_m)| CameraEffect {
+            name: "focal length",
+            moves: "heights as a whole",
+            sigma_px: Some(px),
+            ground_m,
+        });
+        let centre_px = self.centre_sigma_px.map(|[right_px, down_px]| right_px.max(down_px));
+        let centre = in_pixels("principal point", "a point below the camera", centre_px);
+        let corner = in_pixels("radial distortion", "a point in the corner of the frame", self.k1_sigma_px);
+        let dome = self.doming_m.map(|ground_m| CameraEffect {
+            name: "all of it: a dome",
+            moves: "the ground's middle against its edge",
+            sigma_px: None,
+            ground_m,
+        });
+        [focal, centre, corner, dome].into_iter().flatten().collect()
+    }
+}
+
 /// How much of the block the adjustment holds.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct HeldBlock {

@@ -79,10 +79,7 @@ pub(super) fn focal_length(facts: &Facts<'_>) -> Option<Caution> {
     let camera = network.calibration.as_ref()?;
     let (sigma_px, prior_px) = (camera.focal_sigma_px?, network.terms.freedom.prior_sigma[0]?);
     let gsd_m = facts.plans().map(|plan| plan.layout.vertical_gsd_m).fold(0.0, f64::max);
-    let off_m = match (camera.level_m, camera.level_of_fixed_m) {
-        (Some(level_m), Some(fixed_m)) => Some((level_m * level_m - fixed_m * fixed_m).max(0.0).sqrt()),
-        _ => None,
-    };
+    let off_m = camera.level_of_camera_m();
     let is_open = off_m.map_or(sigma_px > 0.5 * prior_px, |off_m| off_m > TOLD_PX * gsd_m);
     if !is_open {
         return None;

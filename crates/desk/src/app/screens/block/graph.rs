@@ -175,17 +175,26 @@ impl TieGraph {
             painter.galley(*at - vec2(0.0, 0.5 * size.y), galley, colors.muted);
             at.x += size.x + space::GROUP;
         };
-        text(&mut at, "Two images share, of what the one with less sees:");
+        let is_wide = area.width() >= WIDE;
+        text(
+            &mut at,
+            if is_wide { "Two images share, of what the one with less sees:" } else { "Two share:" },
+        );
         for strength in TieStrength::ALL {
             let stroke = strength.stroke(colors);
             painter.hline(at.x..=at.x + 20.0, at.y, Stroke::new(stroke.width.max(1.2), stroke.color));
             at.x += 20.0 + space::TIGHT;
             text(&mut at, strength.name());
         }
+        if self.part_count > 1 {
+            painter.circle_filled(at + vec2(3.0, 0.0), 2.8, colors.strategy(0));
+            at.x += 8.0 + space::TIGHT;
+            text(&mut at, "a colour for each part");
+        }
         if self.parts.iter().any(Option::is_none) {
             painter.circle_stroke(at + vec2(3.0, 0.0), 2.6, Stroke::new(1.0, colors.bad));
             at.x += 8.0 + space::TIGHT;
-            text(&mut at, "no part");
+            text(&mut at, "in no part");
         }
         if !self.control_m.is_empty() {
             painter.text(at, Align2::LEFT_CENTER, "△", theme::caption(), colors.ink);
@@ -195,6 +204,8 @@ impl TieGraph {
     }
 }
 
+/// From this width on the legend says all of what two images share.
+const WIDE: f32 = 760.0;
 /// Height of the legend.
 const LEGEND: f32 = 22.0;
 

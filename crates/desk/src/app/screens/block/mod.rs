@@ -29,9 +29,9 @@ struct BlockOf {
 }
 
 impl Key for BlockOf {
-    type Reply = Result<Outcome, Failure>;
+    type Reply = Result<(Outcome, Arc<TieGraph>), Failure>;
     const LANE: Lane = Lane::Aside;
-    const KEPT: usize = 8;
+    const KEPT: usize = 4;
 
     fn told(&self) -> Option<&'static str> {
         Some("adjusting the block")
@@ -41,8 +41,6 @@ impl Key for BlockOf {
 /// What the screen remembers.
 #[derive(Debug, Default)]
 pub(in crate::app) struct BlockScreen {
-    /// The ties as they are drawn, and of what.
-    graph: Option<(BlockOf, Arc<TieGraph>)>,
     /// What was stopped before it was worked out.
     stopped: Option<BlockOf>,
 }
@@ -73,23 +71,21 @@ impl App {
         self.block.stopped = None;
         self.jobs.cancel(|own: &BlockOf| *own != key);
         let (engine, of) = (self.engine.clone(), key.clone());
-        self.jobs.request(key.clone(), move |watch| {
-            engine.evaluate(&of.from.0, of.strategy, Depth::Network, watch)
+        self.jobs.request(key, move |watch| {
+            let outcome = engine.evaluate(&of.from.0, of.strategy, Depth::Network, watch)?;
+            let graph = Arc::new(TieGraph::new(&outcome));
+            Ok((outcome, graph))
         });
-        let is_drawn = self.block.graph.as_ref().is_some_and(|(own, _)| *own == key);
-        if let Some(Ok(Ok(outcome))) = self.jobs.known(&key).filter(|_| !is_drawn) {
-            self.block.graph = Some((key, Arc::new(TieGraph::new(outcome))));
-        }
     }
 
-    fn block_outcome(&self) -> Option<Result<&Outcome, &str>> {
+    fn block_known(&self) -> Option<Result<&(Outcome, Arc<TieGraph>), &str>> {
         let answer = self.jobs.known(&self.block_wanted()?)?;
         Some(found(answer))
     }
 
     /// The diagrams as they are shown.
     pub(super) fn block_charts(&self) -> Vec<Chart> {
-        let Some(Ok(outcome)) = self.block_outcome() else { return Vec::new() };
+        let Some(Ok((outcome, _))) = self.block_known() else { return Vec::new() };
         let slot = Slots::of(self.document.scenario()).slot(outcome.strategy);
         obliquity_exchange::chart::block_charts(outcome, slot, model::reach_m(outcome), self.home.units())
     }
@@ -111,14 +107,13 @@ impl App {
 
     fn block_sheet(&self) -> Option<BlockSheet> {
         let key = self.block_wanted()?;
-        let graph =
-            self.block.graph.as_ref().filter(|(own, _)| *own == key).map(|(_, graph)| Arc::clone(graph));
+        let known = self.block_known();
         let given = model::GivenBlock {
             scenario: self.document.scenario(),
             strategy: key.strategy,
-            outcome: self.block_outcome(),
+            outcome: known.map(|known| known.map(|(outcome, _)| outcome)),
             is_stopped: self.block.stopped.as_ref() == Some(&key),
-            graph,
+            graph: known.and_then(Result::ok).map(|(_, graph)| Arc::clone(graph)),
             charts: self.block_charts(),
             units: self.home.units(),
         };

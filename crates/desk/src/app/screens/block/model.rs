@@ -143,9 +143,8 @@ fn told(outcome: &Outcome, network: &NetworkFigures, units: Units) -> Vec<BlockL
 }
 
 fn image_told(network: &NetworkFigures, image: u32) -> String {
-    let pass = network.pass_of(image);
-    let first = network.first_image.get(pass).copied().unwrap_or_default();
-    format!("image {} of pass {}", image - first + 1, pass + 1)
+    let (pass, index) = network.station_of(image);
+    format!("image {} of pass {}", index + 1, pass + 1)
 }
 
 fn bridge_told(network: &NetworkFigures, bridge: &Bridge, units: Units) -> String {

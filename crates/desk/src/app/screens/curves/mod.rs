@@ -26,7 +26,7 @@ use obliquity_planning::{Depth, Id, Knob, KnobId, MeasureId, Scenario, Scope, kn
 /// Values that are looked at, both ends included.
 const VALUES: u32 = 21;
 /// So many of them, evenly spread, are seen from fewer samples before any is from all.
-const GLANCED: usize = 9;
+const GLANCED: usize = 6;
 const CURVES: Screen = Screen::named("curves");
 /// The aspect that is not a range.
 const MATTERS: &str = "matters";
