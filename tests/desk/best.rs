@@ -2,7 +2,7 @@
 
 use crate::made_up::{self, CROSSED};
 use crate::opened::{press, press_at_once, press_shifted};
-use crate::window::{nothing_long_began, settle, window};
+use crate::window::{nothing_long_began, settle, shared, window};
 use egui::Key;
 use egui::accesskit::Role;
 use egui_kittest::Harness;
@@ -116,7 +116,7 @@ fn a_search_tells_how_far_it_is_and_is_called_off() {
     let document = Document::new(files::demo().expect("the demo opens"), None);
     let mut window =
         Harness::builder().with_size([1280.0, 800.0]).with_max_steps(40).build_eframe(move |creation| {
-            let mut app = App::new(&creation.egui_ctx, document, Mode::Light);
+            let mut app = shared(App::new(&creation.egui_ctx, document, Mode::Light));
             app.turn_to(Screen::BEST);
             app.search_settings();
             app

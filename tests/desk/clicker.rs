@@ -1,5 +1,6 @@
 //! Someone who presses and drags whatever there is: the window answers, does not break, and shows no figure that is none.
 
+use crate::window::shared;
 use egui::accesskit::Role;
 use egui::{Key, Modifiers, Pos2, Rect, Vec2};
 use egui_kittest::kittest::NodeT;
@@ -55,7 +56,7 @@ fn window() -> Window {
     let document = Document::new(files::demo().unwrap(), None);
     Harness::builder().with_size(SCREEN.size()).with_max_steps(8).build_eframe(move |creation| {
         let ctx = &creation.egui_ctx;
-        App::new(ctx, document, Mode::Light).with_home(ctx, Home::nowhere())
+        shared(App::new(ctx, document, Mode::Light)).with_home(ctx, Home::nowhere())
     })
 }
 

@@ -60,8 +60,16 @@ fn apart_m(ring: &[DVec2], other: &[DVec2]) -> f64 {
         return 0.0;
     }
     let (ring, other) = (along(ring), along(other));
-    let nearest = |at: &DVec2| other.iter().map(|place| at.distance(*place)).fold(f64::INFINITY, f64::min);
-    ring.iter().map(nearest).fold(f64::INFINITY, f64::min)
+    let low = other.iter().copied().reduce(DVec2::min).unwrap();
+    let high = other.iter().copied().reduce(DVec2::max).unwrap();
+    let mut nearest2 = f64::INFINITY;
+    for at in ring {
+        // No place of the other is nearer than the rectangle that holds it.
+        if (low - at).max(at - high).max(DVec2::ZERO).length_squared() < nearest2 {
+            nearest2 = other.iter().map(|place| at.distance_squared(*place)).fold(nearest2, f64::min);
+        }
+    }
+    nearest2.sqrt()
 }
 
 /// Derived: whatever way and however far the boundary is moved, what this file's own geometry finds within 200 m stays

@@ -551,10 +551,15 @@ fn draw_screen(
         return Err(no_charts(wanted.view));
     }
     let scenario = read(file)?;
-    evaluate(file, &scenario, Depth::Views)?;
+    let engine = Engine::default();
+    for strategy in &scenario.strategies {
+        evaluate_with(&engine, file, &scenario, (strategy, Depth::Views))?;
+    }
     let focus =
         wanted.strategy.map(|name| find(file, &scenario, name)).transpose()?.map(|strategy| strategy.id);
+    // What has been worked out to see whether it can be is drawn from.
     let mut app = App::still(Document::new(scenario, Some(file.to_owned())));
+    app = app.with_engines(&engine, &Engine::aside());
     for what in &wanted.open {
         app.open_on_board(what);
     }

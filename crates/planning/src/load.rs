@@ -294,6 +294,8 @@ fn overlap(frame: &Frame, other: &Frame, clip: &mut Clip) -> bool {
 struct Clip {
     kept: Vec<DVec2>,
     next: Vec<DVec2>,
+    /// How far each of those kept lies inside a side, times its length.
+    inside: Vec<f64>,
 }
 
 impl Clip {
@@ -302,15 +304,24 @@ impl Clip {
         self.kept.clear();
         self.kept.extend_from_slice(subject);
         for (a, b) in sides(window) {
+            self.inside.clear();
+            self.inside.extend(self.kept.iter().map(|&p| (b - a).perp_dot(p - a)));
+            if self.inside.iter().all(|&inside| inside >= 0.0) {
+                // Most sides cut nothing off.
+                continue;
+            }
+            if self.inside.iter().all(|&inside| inside < 0.0) {
+                return 0.0;
+            }
             self.next.clear();
-            let inside = |p: DVec2| (b - a).perp_dot(p - a);
-            for (p, q) in sides(&self.kept) {
-                let (in_p, in_q) = (inside(p), inside(q));
+            let next = (1..self.kept.len()).chain([0]);
+            for (k, after) in next.enumerate() {
+                let (p, in_p, in_q) = (self.kept[k], self.inside[k], self.inside[after]);
                 if in_p >= 0.0 {
                     self.next.push(p);
                 }
                 if (in_p > 0.0 && in_q < 0.0) || (in_p < 0.0 && in_q > 0.0) {
-                    self.next.push(p.lerp(q, in_p / (in_p - in_q)));
+                    self.next.push(p.lerp(self.kept[after], in_p / (in_p - in_q)));
                 }
             }
             std::mem::swap(&mut self.kept, &mut self.next);

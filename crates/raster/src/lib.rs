@@ -1,9 +1,11 @@
-//! Draws egui's tessellated meshes into an image without a window or a graphics card.
+//! Draws egui's tessellated meshes into an image without a window or a graphics card, and what is seen in perspective
+//! (`depth`).
 //!
 //! Triangles are filled by half-open scanlines, so that two that share an edge neither overlap nor leave a seam;
 //! colours are blended premultiplied and in gamma space, as the window's renderer does; textures are sampled
 //! bilinearly. Bands of rows are drawn on several threads, and the image does not depend on how many.
 
+pub mod depth;
 mod fill;
 mod texture;
 

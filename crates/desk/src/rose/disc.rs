@@ -1,7 +1,8 @@
 //! A rose on the screen: where its pieces lie.
 
 use super::model::{ENDS_DEG, Piece, Rose, out};
-use egui::{Color32, Mesh, Painter, Pos2, Shape, Stroke, vec2};
+use egui::epaint::{Vertex, WHITE_UV};
+use egui::{Color32, Mesh, Painter, Pos2, Shape, Stroke, Vec2, vec2};
 
 /// Where a rose stands.
 #[derive(Debug, Clone, Copy)]
@@ -13,8 +14,13 @@ pub(super) struct Disc {
 
 impl Disc {
     pub(super) fn at(&self, far: f32, azimuth_deg: f32) -> Pos2 {
+        self.centre + far * self.way(azimuth_deg)
+    }
+
+    /// From the middle to the edge.
+    fn way(&self, azimuth_deg: f32) -> Vec2 {
         let (sin, cos) = azimuth_deg.to_radians().sin_cos();
-        self.centre + self.radius * far * vec2(sin, -cos)
+        self.radius * vec2(sin, -cos)
     }
 
     /// The piece under a place.
@@ -37,11 +43,21 @@ impl Disc {
         if self.half { [-90.0, 90.0] } else { [0.0, 360.0] }
     }
 
+    /// How many straight steps an arc is drawn in: as smooth as the screen shows.
+    fn steps(&self, arc_deg: f32) -> u16 {
+        // The chord of a step stays nearer than this to its arc, r (1 − cos (step / 2)).
+        const SAG: f32 = 0.05;
+        let step_deg = 2.0 * (1.0 - SAG / self.radius.max(1.0)).acos().to_degrees();
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at most 120 steps")]
+        let count = (arc_deg / step_deg.max(3.0)).ceil().max(4.0) as u16;
+        count
+    }
+
     /// A part of a circle about the middle, the whole sweep of the rose.
     pub(super) fn arc(&self, far: f32) -> Vec<Pos2> {
-        const PIECES: u16 = 96;
         let [from, to] = self.sweep();
-        (0..=PIECES).map(|k| self.at(far, from + (to - from) * f32::from(k) / f32::from(PIECES))).collect()
+        let count = self.steps(to - from);
+        (0..=count).map(|k| self.at(far, from + (to - from) * f32::from(k) / f32::from(count))).collect()
     }
 
     /// The edge of the whole rose.
@@ -55,28 +71,23 @@ impl Disc {
     /// The edge of a piece.
     pub(super) fn outline(&self, piece: &Piece) -> Vec<Pos2> {
         let [from, to] = piece.azimuth_deg;
-        // A degree or two a step: as smooth as the screen shows.
-        let steps = ((to - from) / 3.0).ceil().max(4.0);
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at most 120 steps")]
-        let count = steps as u16;
+        let count = self.steps(to - from);
         let azimuth = |k: u16| from + (to - from) * f32::from(k) / f32::from(count);
         let (inner, outer) = (far(ENDS_DEG[piece.ring]), far(ENDS_DEG[piece.ring + 1]));
-        let there = (0..=count).map(|k| self.at(outer, azimuth(k)));
-        let back = (0..=count).rev().map(|k| self.at(inner, azimuth(k)));
+        let ways: Vec<Vec2> = (0..=count).map(|k| self.way(azimuth(k))).collect();
+        let there = ways.iter().map(|&way| self.centre + outer * way);
+        let back = ways.iter().rev().map(|&way| self.centre + inner * way);
         there.chain(back).collect()
     }
 
     fn piece(&self, mesh: &mut Mesh, piece: &Piece, fill: Color32) {
         let points = self.outline(piece);
         let first = u32::try_from(mesh.vertices.len()).unwrap_or(0);
-        for point in &points {
-            mesh.colored_vertex(*point, fill);
-        }
+        mesh.vertices.extend(points.iter().map(|&pos| Vertex { pos, uv: WHITE_UV, color: fill }));
         let count = u32::try_from(points.len()).unwrap_or(0);
         for k in 0..count / 2 - 1 {
             let (a, b) = (first + k, first + count - 1 - k);
-            mesh.add_triangle(a, a + 1, b);
-            mesh.add_triangle(a + 1, b - 1, b);
+            mesh.indices.extend([a, a + 1, b, a + 1, b - 1, b]);
         }
     }
 }

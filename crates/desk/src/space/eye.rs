@@ -9,6 +9,9 @@ const FILLED: f64 = 0.92;
 /// The eye comes no nearer to what it turns about, and goes no farther.
 const DISTANCE_M: (f64, f64) = (2.0, 100_000.0);
 
+/// What lies nearer to the eye is cut away.
+pub(super) const NEAR_M: f64 = 0.5;
+
 /// From where the site is looked at: it turns about a place that it keeps in the middle.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Eye {
@@ -167,6 +170,6 @@ impl Projection {
     /// Pixel and depth in metres of a place; nothing for one that does not lie ahead.
     pub fn at(&self, place_m: DVec3) -> Option<(DVec2, f64)> {
         let seen_m = self.seen_m(place_m);
-        (seen_m.z > super::pixels::NEAR_M).then(|| (self.pixel(seen_m), seen_m.z))
+        (seen_m.z > NEAR_M).then(|| (self.pixel(seen_m), seen_m.z))
     }
 }

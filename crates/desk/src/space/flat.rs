@@ -1,7 +1,7 @@
-use super::pixels::{Corner, Frame, Shape, draw};
 use super::render::EDGE;
 use super::{Paper, Picked, Scene, Sheet};
 use egui::{Color32, Pos2, Rect, Vec2, pos2, vec2};
+use obliquity_raster::depth::{Corner, Frame, Shape, draw};
 
 /// How walls drawn flat are looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

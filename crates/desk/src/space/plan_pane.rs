@@ -1,7 +1,7 @@
 use super::Scene;
-use super::pixels::{Corner, Frame, Shape, draw};
 use egui::Color32;
 use glam::{DVec2, DVec3};
+use obliquity_raster::depth::{Corner, Frame, Shape, draw};
 
 /// What one picture of the site from above shows.
 #[derive(Debug, Clone, Copy)]

@@ -1,9 +1,10 @@
+use super::eye::NEAR_M;
 use super::hill::{Relief, relief};
-use super::pixels::{Corner, Frame, NEAR_M, Shape, draw};
 use super::{Eye, Picked, Projection, Scene, SceneMark, SceneMarks};
 use egui::Color32;
 use glam::{DVec2, DVec3};
 use obliquity_planning::{CameraModel, LegKind, Pose, PosedCamera, Terrain, polygon};
+use obliquity_raster::depth::{Corner, Frame, Shape, draw};
 
 /// Colours of everything but the samples.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -1,8 +1,8 @@
+//! Faces, lines and dots in perspective, the nearer ones before the others.
+
 use egui::Color32;
 use rayon::prelude::*;
 
-/// What lies nearer to the eye is cut away.
-pub(super) const NEAR_M: f64 = 0.5;
 /// Rows that one thread draws at a time.
 const BAND_ROWS: usize = 24;
 /// Lines and dots lie this share of their distance before the surfaces, so that edges are not eaten by their faces.
@@ -30,14 +30,36 @@ impl Frame {
 }
 
 /// A corner on the canvas: pixels from the left and the top, and 1 / depth, which is linear there.
-pub(super) type Corner = [f32; 3];
+pub type Corner = [f32; 3];
 
 /// A convex plane face, a line or a dot, projected.
 #[derive(Debug, Clone)]
-pub(super) enum Shape {
-    Face { corners: Vec<Corner>, color: Color32, item: u32 },
-    Line { ends: [Corner; 2], color: Color32 },
-    Dot { at: Corner, radius_px: f32, color: Color32 },
+pub enum Shape {
+    /// A face of one colour.
+    Face {
+        /// In their order, either way round.
+        corners: Vec<Corner>,
+        /// Of all its pixels.
+        color: Color32,
+        /// The number of the sample and 1, or 0.
+        item: u32,
+    },
+    /// A line a pixel wide, before the surfaces at its place.
+    Line {
+        /// From here to there.
+        ends: [Corner; 2],
+        /// May be partly transparent.
+        color: Color32,
+    },
+    /// A disc that faces the eye, before the surfaces at its place.
+    Dot {
+        /// Its middle.
+        at: Corner,
+        /// In pixels.
+        radius_px: f32,
+        /// May be partly transparent.
+        color: Color32,
+    },
 }
 
 impl Shape {
@@ -56,7 +78,10 @@ impl Shape {
 
 /// Draws shapes over a background; faces first, then lines and dots in their order. The picture does not depend on the
 /// number of threads.
-pub(super) fn draw(shapes: &[Shape], (width_px, height_px): (usize, usize), background: Color32) -> Frame {
+///
+/// # Units
+/// - `width_px`, `height_px`: pixels of the picture
+pub fn draw(shapes: &[Shape], (width_px, height_px): (usize, usize), background: Color32) -> Frame {
     let mut pixels = vec![background; width_px * height_px];
     let mut items = vec![0_u32; width_px * height_px];
     if width_px > 0 {
@@ -93,7 +118,10 @@ impl PixelBand<'_> {
     fn face(&mut self, shape: &Shape) {
         let Shape::Face { corners, color, item } = shape else { return };
         let Some([gain_x, gain_y, base]) = plane(corners) else { return };
-        for row in 0..self.rows() {
+        let (low, high) = shape.rows();
+        let first = (low - self.top as f32).floor().max(0.0) as usize;
+        let end = ((high - self.top as f32).ceil().max(0.0) as usize).min(self.rows());
+        for row in first..end {
             let y = (self.top + row) as f32 + 0.5;
             let Some((from, to)) = crossing(corners, y) else { continue };
             let first = (from - 0.5).ceil().max(0.0) as usize;
