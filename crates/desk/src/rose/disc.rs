@@ -43,14 +43,18 @@ impl Disc {
         if self.half { [-90.0, 90.0] } else { [0.0, 360.0] }
     }
 
-    /// How many straight steps an arc is drawn in: as smooth as the screen shows.
+    /// How many straight steps an arc is drawn in: as smooth as the screen shows, and all arcs of a rose in the same, so that no
+    /// gap opens between two that lie on each other.
     fn steps(&self, arc_deg: f32) -> u16 {
         // The chord of a step stays nearer than this to its arc, r (1 − cos (step / 2)).
         const SAG: f32 = 0.05;
         let step_deg = 2.0 * (1.0 - SAG / self.radius.max(1.0)).acos().to_degrees();
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at most 120 steps")]
-        let count = (arc_deg / step_deg.max(3.0)).ceil().max(4.0) as u16;
-        count
+        // Pieces begin and end at multiples of 30°.
+        let a_sector =
+            [4_u16, 5, 6].into_iter().find(|&steps| 30.0 / f32::from(steps) <= step_deg).unwrap_or(10);
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at most 12 sectors")]
+        let sectors = (arc_deg / 30.0).round() as u16;
+        a_sector * sectors
     }
 
     /// A part of a circle about the middle, the whole sweep of the rose.
@@ -104,6 +108,7 @@ mod tests {
     use super::*;
     use egui::pos2;
     use obliquity_planning::{RING_COUNT, SECTOR_COUNT, SurfaceClass};
+    use std::collections::BTreeSet;
 
     fn area(ring: &[Pos2]) -> f64 {
         let next = ring.iter().cycle().skip(1);
@@ -124,6 +129,28 @@ mod tests {
                 let expected = 120.0 * 120.0 / 2.0 * piece.solid_angle_sr;
                 let found = area(&disc.outline(&piece));
                 assert!((found / expected - 1.0).abs() < 0.01, "{piece:?}: {found} of {expected}");
+            }
+        }
+    }
+
+    // Derived: two rings meet along one line of chords, however large the rose is; otherwise what lies below would show between.
+    #[test]
+    fn no_gap_opens_between_rings() {
+        let rose = Rose::new(SurfaceClass::Ground, &[[1.0; SECTOR_COUNT]; RING_COUNT]);
+        for radius in [8.0, 20.0, 30.0, 60.0, 300.0] {
+            let disc = Disc { centre: pos2(0.0, 0.0), radius, half: false };
+            let corners = |ring: usize, is_outer: bool| -> BTreeSet<(i32, i32)> {
+                let pieces = rose.pieces().into_iter().filter(|piece| piece.ring == ring);
+                let side = |points: Vec<Pos2>| {
+                    let (outer, inner) = points.split_at(points.len() / 2);
+                    if is_outer { outer.to_vec() } else { inner.to_vec() }
+                };
+                #[expect(clippy::cast_possible_truncation, reason = "hundredths of a point")]
+                let hundredths = |at: Pos2| ((at.x * 100.0).round() as i32, (at.y * 100.0).round() as i32);
+                pieces.flat_map(|piece| side(disc.outline(&piece))).map(hundredths).collect()
+            };
+            for ring in 1..ENDS_DEG.len() - 1 {
+                assert_eq!(corners(ring - 1, true), corners(ring, false), "ring {ring}, radius {radius}");
             }
         }
     }
