@@ -38,7 +38,6 @@ pub(super) struct Basis<'a> {
     pub(super) exposure: ExposureTerms,
     pub(super) speed: SpeedTerms,
     past_nadir: Vec<bool>,
-    turning: Turning,
     /// The boxes about what stands, of its footprints that count.
     footprint_bounds: Vec<(DVec2, DVec2)>,
 }
@@ -132,7 +131,6 @@ impl<'a> Basis<'a> {
             exposure,
             speed,
             past_nadir,
-            turning: Turning::new(camera),
             footprint_bounds,
         })
     }
@@ -164,6 +162,32 @@ impl<'a> Basis<'a> {
         }
         let foot_m = pose.position_m.truncate() + axis.truncate() * (height_m / -axis.z);
         contains(&self.airspace.site.boundary_m, foot_m)
+    }
+
+    /// Whether a frame shows neither the boundary's inside nor a structure (tilts up to level only).
+    fn is_off_site(&self, pose: &Pose, turning: &Turning) -> bool {
+        if pose.tilt_rad > FRAC_PI_2 {
+            return false;
+        }
+        let site = self.airspace.site;
+        let plane_z_m = match self.follow {
+            None => site.reference_z_m,
+            Some(_) => site.terrain.height_m(pose.position_m.truncate()),
+        };
+        let posed = turning.at(pose);
+        if self.looks_at_boundary(pose, posed.forward, plane_z_m) {
+            return false;
+        }
+        let Some(frame) = footprint_m(&posed, plane_z_m) else { return false };
+        let frame = drawn_in(&frame);
+        let (low, high) = bounds(&frame);
+        let apart = |from: DVec2, to: DVec2| low.cmpgt(to).any() || high.cmplt(from).any();
+        if apart(site.low_m, site.high_m) {
+            return true;
+        }
+        let footprints = site.footprints_m.iter().zip(&self.footprint_bounds);
+        let mut near = footprints.filter(|(_, (from, to))| !apart(*from, *to));
+        !rings_meet(&frame, &site.boundary_m) && !near.any(|(ring, _)| rings_meet(&frame, ring))
     }
 
     /// How far the last cycle may run on past a section's end: less than a base, up to the first keep-out, and nothing
@@ -220,30 +244,9 @@ impl Flier for Basis<'_> {
         self.follow.map(|follow| Profile::new(&self.airspace, from, to, &follow))
     }
 
-    /// Whether a frame shows neither the boundary's inside nor a structure (tilts up to level only).
-    fn is_off_site(&self, pose: &Pose) -> bool {
-        if pose.tilt_rad > FRAC_PI_2 {
-            return false;
-        }
-        let site = self.airspace.site;
-        let plane_z_m = match self.follow {
-            None => site.reference_z_m,
-            Some(_) => site.terrain.height_m(pose.position_m.truncate()),
-        };
-        let posed = self.turning.at(pose);
-        if self.looks_at_boundary(pose, posed.forward, plane_z_m) {
-            return false;
-        }
-        let Some(frame) = footprint_m(&posed, plane_z_m) else { return false };
-        let frame = drawn_in(&frame);
-        let (low, high) = bounds(&frame);
-        let apart = |from: DVec2, to: DVec2| low.cmpgt(to).any() || high.cmplt(from).any();
-        if apart(site.low_m, site.high_m) {
-            return true;
-        }
-        let footprints = site.footprints_m.iter().zip(&self.footprint_bounds);
-        let mut near = footprints.filter(|(_, (from, to))| !apart(*from, *to));
-        !rings_meet(&frame, &site.boundary_m) && !near.any(|(ring, _)| rings_meet(&frame, ring))
+    fn off_site(&self) -> impl Fn(&Pose) -> bool {
+        let turning = Turning::new(self.camera);
+        move |pose| self.is_off_site(pose, &turning)
     }
 
     /// Where the exposures of a section lie, from its start, with the attitude of each.

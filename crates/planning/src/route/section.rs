@@ -2,9 +2,9 @@
 
 use super::airspace::Airspace;
 use super::layout::speed_over_mps;
-use super::profile::Profile;
+use super::profile::{FollowedLeg, Profile};
 use super::sheet::Sheet;
-use super::{ExposureTerms, Leg, PlanError, SAME_PLACE_M};
+use super::{ExposureTerms, Leg, LegKind, PlanError, SAME_PLACE_M, Stop};
 use crate::geometry::Pose;
 use crate::route::task::PassTask;
 use glam::{DVec2, DVec3};
@@ -37,9 +37,9 @@ pub(super) trait Flier {
     /// Where the exposures of a part lie.
     fn placed(&self, length_m: f64) -> Placed;
 
-    /// Whether an exposure shows nothing of the site, and so is not taken.
-    fn is_off_site(&self, _pose: &Pose) -> bool {
-        false
+    /// Says whether an exposure shows nothing of the site, and so is not taken.
+    fn off_site(&self) -> impl Fn(&Pose) -> bool {
+        |_| false
     }
 
     /// How far the last cycle may run on past the section's end; nothing where it is flown to its end and no farther.
@@ -95,54 +95,86 @@ pub(super) struct Placed {
     pub(super) at: Vec<(f64, usize)>,
 }
 
+/// A section as it is flown and exposed, not yet joined to what is flown before it.
+pub(super) struct Laid {
+    /// Its stops count its own poses.
+    leg: Leg,
+    poses: Vec<Pose>,
+    /// Least and greatest height above the ground, where that is followed.
+    above_m: Option<(f64, f64)>,
+    skipped: u32,
+    /// Distances between exposures, of the parts that have neighbours.
+    bases_m: Vec<f64>,
+}
+
 /// Flies a section: joins it to what was flown before, and exposes it.
 ///
 /// # Errors
 /// [`PlanError::NoWayRound`] where it cannot be reached.
 pub(super) fn fly(flier: &impl Flier, section: &Section<'_>, sheet: &mut Sheet) -> Result<(), PlanError> {
+    join(flier, lay(flier, section), sheet)
+}
+
+/// Lays a section: all that does not depend on where the aircraft comes from.
+pub(super) fn lay(flier: &impl Flier, section: &Section<'_>) -> Laid {
     let place = section.place;
     let runs_on_m = flier.runs_on_m(place(section.length_m), section.direction);
     let longest_m = section.length_m + runs_on_m.unwrap_or(0.0);
     let profile = flier.profile(place(0.0), place(longest_m));
     let z_at = |along_m: f64| profile.as_ref().map_or(section.level_z_m, |profile| profile.z_at(along_m));
     let at = |along_m: f64| place(along_m).extend(z_at(along_m));
-    let PassTask { pass, aircraft, .. } = flier.task();
+    let (pass, is_off_site) = (flier.task().pass, flier.off_site());
     let (mut reach_m, mut speed_mps) = (section.length_m, flier.speed_mps());
-    let mut shots = Vec::new();
+    let (mut stops, mut poses, mut skipped, mut bases_m) = (Vec::new(), Vec::new(), 0, Vec::new());
     for (near_m, length_m) in section.parts {
         let placed = flier.placed(*length_m);
         speed_mps = speed_over_mps(speed_mps, placed.base_m, flier.exposure(), pass);
-        let mut taken = Taken::new(pass.attitudes.len());
-        shots.reserve(placed.at.len());
+        let (mut taken, mut neighbours) = (Taken::new(pass.attitudes.len()), false);
+        stops.reserve(placed.at.len());
+        poses.reserve(placed.at.len());
         for (along_m, attitude) in placed.at {
             let along_m = near_m + along_m;
             if along_m > longest_m + SAME_PLACE_M {
                 continue;
             }
             let pose = (section.pose)(at(along_m), attitude);
-            if flier.is_off_site(&pose) {
-                sheet.skipped += 1;
+            if is_off_site(&pose) {
+                skipped += 1;
                 taken.skip(attitude);
             } else {
-                if taken.take(attitude) {
-                    sheet.flown.note_base(placed.base_m);
-                }
-                shots.push((along_m, pose));
+                neighbours |= taken.take(attitude);
+                stops.push(Stop { along_m, station: poses.len() as u32 });
+                poses.push(pose);
             }
             // The last cycle runs on past the section's end, whether or not its exposures are taken.
             if runs_on_m.is_some() {
                 reach_m = reach_m.max(along_m);
             }
         }
+        bases_m.extend(neighbours.then_some(placed.base_m));
     }
-    let from_m = sheet.link_to(at(0.0), flier.airspace(), &aircraft.airframe)?;
-    sheet.run(&[from_m, at(reach_m)], shots, speed_mps);
-    if let (Some(profile), Some(leg)) = (&profile, sheet.legs.last_mut()) {
+    let (leg, above_m) = if let Some(profile) = &profile {
         let terrain = &flier.airspace().site.terrain;
-        let followed = profile.leg(terrain, reach_m, speed_mps, std::mem::take(&mut leg.stops));
-        *leg = Leg { from_m, ..followed.leg };
-        sheet.above_m.push((sheet.legs.len() - 1, followed.above_m));
-    }
+        let FollowedLeg { leg, above_m } = profile.leg(terrain, reach_m, speed_mps, stops);
+        (leg, Some(above_m))
+    } else {
+        let straight = Leg::straight(LegKind::Strip, at(0.0), at(reach_m), speed_mps);
+        (Leg { stops, ..straight }, None)
+    };
+    Laid { leg, poses, above_m, skipped, bases_m }
+}
+
+/// Joins a section to what was flown before.
+///
+/// # Errors
+/// As [`fly`].
+pub(super) fn join(flier: &impl Flier, laid: Laid, sheet: &mut Sheet) -> Result<(), PlanError> {
+    let Laid { leg, poses, above_m, skipped, bases_m } = laid;
+    sheet.skipped += skipped;
+    bases_m.into_iter().for_each(|base_m| sheet.flown.note_base(base_m));
+    let from_m = sheet.link_to(leg.from_m, flier.airspace(), &flier.task().aircraft.airframe)?;
+    sheet.expose(Leg { from_m, ..leg }, poses);
+    sheet.above_m.extend(above_m.map(|above_m| (sheet.legs.len() - 1, above_m)));
     Ok(())
 }
 

@@ -57,13 +57,22 @@ impl Sheet {
     /// Adds an exposed leg through corners, with its shots by their distance along it.
     pub(super) fn run(&mut self, corners: &[DVec3], shots: Vec<(f64, Pose)>, speed_mps: f64) {
         let [from_m, via_m @ .., to_m] = corners else { return };
-        let mut stops = Vec::with_capacity(shots.len());
-        for (along_m, pose) in shots {
-            stops.push(Stop { along_m, station: self.poses.len() as u32 });
-            self.poses.push(pose);
-        }
-        let (from_m, to_m, via_m) = (*from_m, *to_m, via_m.to_vec());
-        self.legs.push(Leg { via_m, stops, ..Leg::straight(LegKind::Strip, from_m, to_m, speed_mps) });
+        let stop = |(station, (along_m, _)): (usize, &(f64, Pose))| Stop {
+            along_m: *along_m,
+            station: station as u32,
+        };
+        let stops = shots.iter().enumerate().map(stop).collect();
+        let straight = Leg::straight(LegKind::Strip, *from_m, *to_m, speed_mps);
+        let poses = shots.into_iter().map(|(_, pose)| pose);
+        self.expose(Leg { via_m: via_m.to_vec(), stops, ..straight }, poses);
+    }
+
+    /// Adds an exposed leg whose stops count the poses that come with it.
+    pub(super) fn expose(&mut self, mut leg: Leg, poses: impl IntoIterator<Item = Pose>) {
+        let before = self.poses.len() as u32;
+        leg.stops.iter_mut().for_each(|stop| stop.station += before);
+        self.poses.extend(poses);
+        self.legs.push(leg);
     }
 
     /// The finished plan. A pass that follows the ground learns its least height here.

@@ -11,13 +11,14 @@ use crate::route::layout::{heading_rad, lead_m, strips_rad};
 use crate::route::order::{Corner, Link, Run};
 use crate::route::refusal::{Count, FLY_HIGHER, PlanError};
 use crate::route::region::{Growth, Region};
-use crate::route::section::{Flier, Section, fly};
+use crate::route::section::{Flier, Laid, Section, join, lay};
 use crate::route::sections::all_shut;
 use crate::route::sheet::{Sheet, Terms};
 use crate::route::task::PassTask;
 use crate::route::{LayoutTerms, PassPlan, SAME_PLACE_M, Subject, nose};
 use crate::scenario::{Aim, Attitude, BeginAt, CountingRule, Pass, Strips};
 use glam::DVec2;
+use rayon::prelude::*;
 use std::f64::consts::{FRAC_PI_4, PI, TAU};
 
 impl PatternPlanner for Strips {
@@ -32,8 +33,11 @@ impl PatternPlanner for Strips {
             sheet.flown.note_spacing(apart_m);
         }
         let corner = frame.nearest_corner(&strips).seen(self.begin);
-        for strip in flying_order(&strips, corner) {
-            frame.fly(&strip, &mut sheet)?;
+        // strips are laid side by side, then joined in their order
+        let order = flying_order(&strips, corner);
+        let laid: Vec<Vec<Laid>> = order.par_iter().map(|strip| frame.lay(strip)).collect();
+        for section in laid.into_iter().flatten() {
+            join(&frame.basis, section, &mut sheet)?;
         }
         let corner_rad = (!strips.is_empty()).then(|| frame.azimuth_rad(corner));
         let Basis { layout, speed, exposure, camera, follow, .. } = frame.basis;
@@ -250,13 +254,13 @@ impl<'a> StripFrame<'a> {
         past.filter(|past_m| *past_m <= most_m + SAME_PLACE_M).fold(0.0, f64::max)
     }
 
-    /// Flies one strip: a section for each stretch between keep-outs.
-    fn fly(&self, directed: &DirectedStrip<'_>, sheet: &mut Sheet) -> Result<(), PlanError> {
+    /// Lays one strip: a section for each stretch between keep-outs.
+    fn lay(&self, directed: &DirectedStrip<'_>) -> Vec<Laid> {
         let (reversed, across_m) = (directed.reversed, directed.strip.across_m);
         let sense = if reversed { -1.0 } else { 1.0 };
         let ahead_rad = self.direction_rad;
         let track_rad = if reversed { ahead_rad + PI } else { ahead_rad };
-        for stretch in self.stretches(directed) {
+        let lay_stretch = |stretch: Vec<(f64, f64)>| {
             let start = if reversed { stretch[0].1 } else { stretch[0].0 };
             let end = stretch.last().map_or(start, |s| if reversed { s.0 } else { s.1 });
             let near = |part: &(f64, f64)| if reversed { start - part.1 } else { part.0 - start };
@@ -269,9 +273,9 @@ impl<'a> StripFrame<'a> {
                 level_z_m: self.basis.flight_z_m,
                 pose: &|at, attitude| self.basis.pose(at, attitude, track_rad, ahead_rad),
             };
-            fly(&self.basis, &section, sheet)?;
-        }
-        Ok(())
+            lay(&self.basis, &section)
+        };
+        self.stretches(directed).into_iter().map(lay_stretch).collect()
     }
 
     /// The strip's sections in flying order, split where a keep-out stands between them.
