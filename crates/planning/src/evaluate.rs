@@ -27,12 +27,12 @@ use crate::light::{
 };
 use crate::result::{Depth, Outcome};
 use crate::route::lookout::Lookout;
-use crate::route::{Airspace, LevelPaths};
+use crate::route::{Airspace, WaysAbout};
 use crate::scenario::{Aircraft, BeginAt, Conditions, EditError, LocalDate, Scenario, Strategy};
 use glam::DVec2;
 use std::borrow::Cow;
 use std::convert::Infallible;
-use std::sync::{Arc, Mutex};
+use std::sync::Arc;
 use thiserror::Error;
 
 /// Composes the stages; the only maker of figures.
@@ -221,9 +221,9 @@ impl Evaluator<'_> {
             let Ok(lookout) = self.store.get_or(key, Lookout::bytes, make);
             let numbers = [at_m.x, at_m.y, clearance_m];
             let key = Digest::of_stage(Stage::Ways).key(of_site).numbers(&numbers).finish();
-            let make = || Ok::<_, Infallible>(Mutex::new(airspace.paths_about(at_m.truncate())));
-            let Ok(paths) = self.store.get_or(key, |_| LevelPaths::most_bytes(outline), make);
-            Home { at_m, lookout, paths }
+            let make = || Ok::<_, Infallible>(WaysAbout::new(&airspace, at_m.truncate()));
+            let Ok(ways) = self.store.get_or(key, |_| WaysAbout::most_bytes(outline), make);
+            Home { at_m, lookout, ways }
         };
         scenario.take_offs_m(strategy).into_iter().map(home).collect()
     }

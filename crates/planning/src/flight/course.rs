@@ -11,11 +11,12 @@ use crate::base::Id;
 use crate::geometry::Pose;
 use crate::ground::SiteOutline;
 use crate::route::{
-    Airspace, Bends, Leg, LegKind, LevelPaths, PassPlan, SAME_PLACE_M, Stop, WayBound, legs_along,
+    Airspace, Bends, Leg, LegKind, LevelPaths, PassPlan, RoundFrom, SAME_PLACE_M, Stop, WayBound, legs_along,
 };
 use crate::scenario::{Airframe, Conditions};
 use glam::DVec3;
 use std::borrow::Cow;
+use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// The legs of all passes in flying order, and the ways to them, between them and back.
@@ -35,6 +36,8 @@ pub(super) struct FlightCourse<'p> {
     free_homes: Vec<bool>,
     /// What was found out about ways through it from leg to leg.
     paths: Mutex<LevelPaths>,
+    /// What bounds ways round what stands, by the take-off point and by where they begin as seen from above.
+    rounds: Mutex<RoundsFrom>,
 }
 
 /// A leg of the route.
@@ -65,6 +68,10 @@ struct HomeWays {
     /// from its ends.
     farthest: Option<usize>,
 }
+
+/// What bounds ways by the take-off point and the place, seen from above, between which they lead; nothing where that is not
+/// known.
+type RoundsFrom = BTreeMap<(usize, [u64; 2]), Option<Arc<RoundFrom>>>;
 
 /// Found when it is asked for; nothing where there is no way.
 type Lazy<T> = OnceLock<Option<T>>;
@@ -145,10 +152,10 @@ impl<'p> FlightCourse<'p> {
             }
         }
         let choosing = Choosing::new(homes, site, conditions, items.iter().map(|item| item.leg));
-        let paths = Mutex::default();
+        let (paths, rounds) = (Mutex::default(), Mutex::default());
         let (bends, free_homes) =
             (airspace.bends(), homes.iter().map(|home| airspace.is_free(home.at_m)).collect());
-        FlightCourse { items, airframe, homes, choosing, ways, airspace, bends, free_homes, paths }
+        FlightCourse { items, airframe, homes, choosing, ways, airspace, bends, free_homes, paths, rounds }
     }
 
     /// What stands between the take-off point and the first leg that no way leads to or from.
@@ -172,15 +179,15 @@ impl<'p> FlightCourse<'p> {
             Spot::Stop(k, stop) => (&self.halt(k, stop).ways[home].out, self.halt(k, stop).at_m),
             Spot::Start(k) | Spot::End(k) => (&self.home_ways(k, home).out, self.items[k].leg.from_m),
         };
-        let Home { at_m, paths, .. } = &self.homes[home];
-        self.found(lazy, [*at_m, to_m], LegKind::Transit, paths)
+        let Home { at_m, ways, .. } = &self.homes[home];
+        self.found(lazy, [*at_m, to_m], LegKind::Transit, &ways.paths)
     }
 
     /// The way to a take-off point.
     pub(super) fn home(&self, from: Spot, home: usize) -> Result<&Way, NoWay> {
         let (way, from_m) = self.home_from(from, home);
-        let Home { at_m, paths, .. } = &self.homes[home];
-        self.found(&way.found, [from_m, *at_m], LegKind::Transit, paths)
+        let Home { at_m, ways, .. } = &self.homes[home];
+        self.found(&way.found, [from_m, *at_m], LegKind::Transit, &ways.paths)
     }
 
     /// Whether something holds of what bounds the way to a take-off point, which then there is: of one that has been found, or
@@ -197,11 +204,24 @@ impl<'p> FlightCourse<'p> {
             *way.is_plain.get_or_init(find)
         };
         let most = |bound: &WayBound| Most::of_bound(bound, from_m, home_m, self.airframe);
-        let near = || most(&airspace.way_bound(from_m, home_m, &self.bends));
+        let near =
+            || most(&airspace.way_bound(from_m, home_m, &self.bends, self.round(from_m, home).as_deref()));
         if way.most.get().is_none() && holds(&most(&airspace.widest_bound(from_m, home_m, &self.bends))) {
             return is_plain();
         }
         is_plain() && holds(way.most.get_or_init(near))
+    }
+
+    /// What bounds the ways round what stands from a place to a take-off point, as seen from above: the same for places over
+    /// each other.
+    fn round(&self, from_m: DVec3, home: usize) -> Option<Arc<RoundFrom>> {
+        let from = from_m.truncate();
+        let mut rounds = self.rounds.lock().unwrap_or_else(PoisonError::into_inner);
+        let find = || {
+            let Home { at_m, ways, .. } = &self.homes[home];
+            ways.round_all(&self.airspace, at_m.truncate())?.from(&self.airspace, from).map(Arc::new)
+        };
+        rounds.entry((home, from.to_array().map(f64::to_bits))).or_insert_with(find).clone()
     }
 
     fn home_from(&self, spot: Spot, home: usize) -> (&WayHome, DVec3) {

@@ -1,11 +1,11 @@
 //! Where sorties start and end, and what the pilot sees from there.
 
 use crate::base::digest::Digest;
-use crate::route::LevelPaths;
+use crate::route::WaysAbout;
 use crate::route::lookout::Lookout;
 use crate::scenario::{Conditions, Scenario, Strategy};
 use glam::{DVec2, DVec3};
-use std::sync::{Arc, Mutex};
+use std::sync::Arc;
 
 /// A take-off point.
 #[derive(Debug, Clone)]
@@ -14,7 +14,7 @@ pub(crate) struct Home {
     pub(crate) at_m: DVec3,
     pub(crate) lookout: Arc<Lookout>,
     /// What was found out about ways to it and from it.
-    pub(crate) paths: Arc<Mutex<LevelPaths>>,
+    pub(crate) ways: Arc<WaysAbout>,
 }
 
 impl Scenario {

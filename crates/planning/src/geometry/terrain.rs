@@ -294,10 +294,15 @@ impl TerrainGrid {
     /// Whether no block of cells that a box touches has a node higher than a height: then no ground in it is, and
     /// [`TerrainGrid::highest_in_m`] need not be asked.
     pub(crate) fn surely_below(&self, low: DVec2, high: DVec2, height_m: f64) -> bool {
+        self.top_near_m(low, high) <= height_m
+    }
+
+    /// Height of the highest node of all blocks of cells that a box touches, in metres: no ground within it is higher.
+    pub(crate) fn top_near_m(&self, low: DVec2, high: DVec2) -> f64 {
         let (first, end) = (self.lattice(low), self.lattice(high));
         let cells = self.last() - 1.0;
         let cell = |at: DVec2| at.clamp(DVec2::ZERO, cells);
-        self.peaks.top_of_blocks_m(cell(first - ROUNDING), cell(end + ROUNDING)) <= height_m
+        self.peaks.top_of_blocks_m(cell(first - ROUNDING), cell(end + ROUNDING))
     }
 
     /// Height of the highest node of all cells that a box touches, in metres: no ground within it is higher.

@@ -217,6 +217,11 @@ impl Airspace<'_> {
         grown.filter(|grown| path.enters(*grown, |path| crosses_any(&self.ring_of(*grown), path)))
     }
 
+    /// What a way goes round for an obstacle that no end of it is near to.
+    pub(super) fn grown_whole(&self, obstacle: usize) -> Vec<DVec2> {
+        self.ring_of(Grown { obstacle, by_m: grown_m(ROOM_KEPT * self.clearance_m, 0.0) })
+    }
+
     fn ring_of(&self, grown: Grown) -> Vec<DVec2> {
         self.site.obstacles[grown.obstacle].growth().by(grown.by_m)
     }
@@ -415,21 +420,33 @@ pub(crate) fn highest_ground_m(terrain: &Terrain, path: &[DVec2]) -> f64 {
 
 /// The same where it is higher than something; else some height no greater than that.
 ///
-/// Stretches of the path whose blocks of the grid have no higher node are not walked.
+/// Stretches of the path whose blocks of the grid have no higher node are not walked; of the others the one with the highest
+/// comes first, so that few have to be.
 fn highest_ground_over_m(terrain: &Terrain, path: &[DVec2], matters_m: f64) -> f64 {
     let Terrain::Grid(grid) = terrain else { return highest_ground_m(terrain, path) };
     let longest_m = STRETCH_STEPS * grid.spacing_m().min_element();
-    let mut highest_m = f64::NEG_INFINITY;
+    // a height between nodes may be above theirs by rounding
+    let level_m = |highest_m: f64| matters_m.max(highest_m) - LEVEL_M;
+    let mut stretches: Vec<(f64, [DVec2; 2])> = Vec::new();
     for pair in path.windows(2) {
         let parts = (pair[0].distance(pair[1]) / longest_m).ceil().max(1.0);
         let at = |k: u32| pair[0].lerp(pair[1], f64::from(k) / parts);
         for stretch in (0..parts as u32).map(|k| [at(k), at(k + 1)]) {
-            let [low, high] = [stretch[0].min(stretch[1]), stretch[0].max(stretch[1])];
-            // a height between nodes may be above theirs by rounding
-            let level_m = matters_m.max(highest_m) - LEVEL_M;
-            if !grid.surely_below(low, high, level_m) && grid.highest_in_m(low, high) > level_m {
-                highest_m = highest_m.max(highest_ground_m(terrain, &stretch));
+            let top_m = grid.top_near_m(stretch[0].min(stretch[1]), stretch[0].max(stretch[1]));
+            if top_m > level_m(f64::NEG_INFINITY) {
+                stretches.push((top_m, stretch));
             }
+        }
+    }
+    stretches.sort_unstable_by(|a, b| b.0.total_cmp(&a.0));
+    let mut highest_m = f64::NEG_INFINITY;
+    for (top_m, stretch) in stretches {
+        if top_m <= level_m(highest_m) {
+            break;
+        }
+        let [low, high] = [stretch[0].min(stretch[1]), stretch[0].max(stretch[1])];
+        if grid.highest_in_m(low, high) > level_m(highest_m) {
+            highest_m = highest_m.max(highest_ground_m(terrain, &stretch));
         }
     }
     highest_m

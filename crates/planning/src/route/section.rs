@@ -171,7 +171,9 @@ pub(super) fn lay(flier: &impl Flier, section: &Section<'_>) -> Laid {
 pub(super) fn join(flier: &impl Flier, laid: Laid, sheet: &mut Sheet) -> Result<(), PlanError> {
     let Laid { leg, poses, above_m, skipped, bases_m } = laid;
     sheet.skipped += skipped;
-    bases_m.into_iter().for_each(|base_m| sheet.flown.note_base(base_m));
+    for base_m in bases_m {
+        sheet.flown.note_base(base_m);
+    }
     let from_m = sheet.link_to(leg.from_m, flier.airspace(), &flier.task().aircraft.airframe)?;
     sheet.expose(Leg { from_m, ..leg }, poses);
     sheet.above_m.extend(above_m.map(|above_m| (sheet.legs.len() - 1, above_m)));

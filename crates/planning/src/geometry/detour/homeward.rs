@@ -30,7 +30,7 @@ struct HomeBend {
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct StepBack {
     left_m: f64,
-    /// Index into all bends.
+    /// Index into what is stepped back to.
     from: usize,
     /// Index into the places.
     next: usize,
@@ -84,27 +84,43 @@ impl Homeward {
     /// The shortest way to the goal from a place, as corners with both ends included; nothing where there is none or it is
     /// longer than `most_m`. `blocks` are those that it was made with.
     pub(crate) fn way(&self, from: DVec2, blocks: &[&Block], most_m: f64) -> Option<Vec<DVec2>> {
-        let mut first: Option<(f64, usize)> = None;
-        for (k, place) in self.places.iter().enumerate() {
-            let nearest_m = first.map_or(most_m, |first| first.0.min(most_m));
-            // the places after it are no nearer to the goal
-            if place.left_m > nearest_m {
-                break;
-            }
-            let way = place.bend.at_m - from;
-            let length_m = place.left_m + way.length();
-            let is_shorter = length_m < nearest_m || (first.is_none() && length_m <= most_m);
-            if is_shorter && place.bend.passes(way) && clear_of(blocks, from, place.bend.at_m) {
-                first = Some((length_m, k));
-            }
-        }
-        let mut at = first?.1;
+        let (_, mut at) = self.first(from, blocks, most_m)?;
         let mut way = vec![from, self.places[at].bend.at_m];
         while at != 0 {
             at = self.places[at].next;
             way.push(self.places[at].bend.at_m);
         }
         Some(way)
+    }
+
+    /// The length of that way.
+    pub(crate) fn length_m(&self, from: DVec2, blocks: &[&Block], most_m: f64) -> Option<f64> {
+        self.first(from, blocks, most_m).map(|(length_m, _)| length_m)
+    }
+
+    /// The length of the shortest way from a place, and the place that it leads to first: of those that can be seen the one
+    /// by which it is shortest, looked at from the shortest way on.
+    fn first(&self, from: DVec2, blocks: &[&Block], most_m: f64) -> Option<(f64, usize)> {
+        let mut open = BinaryHeap::with_capacity(self.places.len());
+        // by places that are farther off along their ways none can be short enough
+        let near = self.places.iter().enumerate().take_while(|(_, place)| place.left_m <= most_m);
+        for (k, place) in near {
+            let way = place.bend.at_m - from;
+            let left_m = place.left_m + way.length();
+            if left_m <= most_m && place.bend.passes(way) {
+                open.push(StepBack { left_m, from: k, next: k });
+            }
+        }
+        // what stands before one place most often stands before the next as well
+        let mut before: Option<&Block> = None;
+        let mut hidden = |step: &StepBack| {
+            let at = self.places[step.from].bend.at_m;
+            let enters = |block: &&Block| block.is_entered(from, at);
+            before = before.filter(enters).or_else(|| blocks.iter().copied().find(enters));
+            before.is_some()
+        };
+        let seen = std::iter::from_fn(|| open.pop()).find(|step| !hidden(step))?;
+        Some((seen.left_m, seen.from))
     }
 }
 

@@ -87,6 +87,11 @@ impl Block {
         let ring = Ring::new(ring_m);
         Block { bends: level::Bend::about(&ring.corners_m), ring }
     }
+
+    /// The ring that it was made of.
+    pub(crate) fn ring_m(&self) -> &[DVec2] {
+        &self.ring.corners_m
+    }
 }
 
 impl Fences {

@@ -1,7 +1,7 @@
 //! The shortest way over places that see each other.
 
 use crate::geometry::detour::level::{Bend, Level};
-use crate::geometry::detour::{Block, KeptFences, Ring};
+use crate::geometry::detour::{Block, KeptFences};
 use crate::geometry::polygon::length_inside_convex;
 use glam::DVec2;
 use std::cmp::Ordering;
@@ -21,8 +21,14 @@ pub(super) enum Found {
 
 /// Whether a segment enters none of some blocks.
 pub(super) fn clear_of(blocks: &[&Block], a: DVec2, b: DVec2) -> bool {
-    let clear = |ring: &Ring| !ring.may_meet(a, b) || length_inside_convex(&ring.corners_m, a, b) < TOUCH_M;
-    blocks.iter().all(|block| clear(&block.ring))
+    !blocks.iter().any(|block| block.is_entered(a, b))
+}
+
+impl Block {
+    /// Whether a segment enters it.
+    pub(super) fn is_entered(&self, a: DVec2, b: DVec2) -> bool {
+        self.ring.may_meet(a, b) && length_inside_convex(&self.ring.corners_m, a, b) >= TOUCH_M
+    }
 }
 
 /// The start.
