@@ -4,7 +4,7 @@ use crate::sample;
 use obliquity_exchange::chart::{CloudDot, Palette, TradeOf, front_chart, svg};
 use obliquity_exchange::{Units, looked_text, setting_text, tune_csv, tune_json};
 use obliquity_planning::knob::Dial;
-use obliquity_planning::what_if::{Free, ToSpare, TuneAsk, Tuned};
+use obliquity_planning::what_if::{Free, ToSpare, TuneAsk, TuneResult, Tuned};
 use obliquity_planning::*;
 use std::sync::Arc;
 
@@ -123,4 +123,66 @@ fn a_gsd_is_told_as_it_is_keyed_in() {
     let ask = TuneAsk { free: tuned.ask.free.iter().filter(is_gsd).cloned().collect(), ..tuned.ask.clone() };
     assert_eq!(setting_text(&scenario, &ask, &[2.0], Units::Metric), "GSD 2.0 cm");
     assert_eq!(setting_text(&scenario, &ask, &[1.9], Units::Metric), "GSD 1.9 cm");
+}
+
+/// Cross-check: against adjusting the block at every setting. Where accuracy is asked for, what is found is the first in the order
+/// of time that meets all of it, and its block was adjusted; blocks of settings that miss anything else were not. Asked for more
+/// than any has, none is found though all else is met. Without it a cheaper setting would be taken.
+#[test]
+fn accuracy_is_verified_of_what_meets_all_else() {
+    let mut drawn = accuracy_case();
+    let strategy = drawn.strategies[0].id;
+    let dial = Dial::of_strategy(&drawn, KnobId::GSD, strategy).expect("it has a GSD");
+    let values = vec![1.5, 2.0, 2.5, 3.0];
+    let free = vec![Free { dial, values: values.clone() }];
+    let ask = TuneAsk { strategy, free, objective: MeasureId::TimeOnSite, to_spare: ToSpare::default() };
+    let store = Store::new(1 << 30);
+    let evaluator = Evaluator { store: &store, watch: &NoWatch };
+    let tune = |drawn: &Scenario| evaluator.tune(drawn, &ask, &|_| {}).expect("searched");
+    let adjusted = |drawn: &Scenario, value: f64| {
+        let mut set = drawn.clone();
+        ask.set(&mut set, &[value]).expect("within range");
+        let outcome = evaluator.evaluate(&set, strategy, Depth::Network).expect("evaluated");
+        (measure(MeasureId::AccuracyVertical).read(&outcome).expect("held"), outcome.meets() == Some(true))
+    };
+    let without = tune(&drawn);
+    let TuneResult::Best(cheapest) = &without.found else { panic!("{:?}", without.found) };
+    assert_eq!((cheapest.values[0], without.adjusted()), (3.0, 0), "the coarsest takes least");
+
+    // Between what two neighbours reach: the finer is the coarsest that meets.
+    let figures: Vec<f64> = values.iter().map(|value| adjusted(&drawn, *value).0).collect();
+    assert!(figures.is_sorted(), "{figures:?}");
+    drawn.requirement.accuracy.vertical_m = Some(0.5e-3 * (figures[1] + figures[2]));
+    let met: Vec<bool> = values.iter().map(|value| adjusted(&drawn, *value).1).collect();
+    assert_eq!(met, [true, true, false, false]);
+    let tuned = tune(&drawn);
+    let TuneResult::Best(found) = &tuned.found else { panic!("{:?}", tuned.found) };
+    assert_eq!((found.values[0], found.tried.depth), (2.0, Depth::Network));
+    assert_eq!(tuned.adjusted(), 3, "the two coarser ones, and this");
+    assert_eq!(tuned.binds, [MeasureId::AccuracyVertical]);
+
+    drawn.requirement.accuracy.vertical_m = Some(0.5e-3 * figures[0]);
+    let tuned = tune(&drawn);
+    let TuneResult::Nearest(found) = &tuned.found else { panic!("{:?}", tuned.found) };
+    assert_eq!(found.values[0], 1.5, "the finest comes nearest");
+    assert_eq!(found.misses.iter().map(|miss| miss.of).collect::<Vec<_>>(), [MeasureId::AccuracyVertical]);
+
+    let deep = TuneAsk { objective: MeasureId::AccuracyVertical, ..ask.clone() };
+    let refused = evaluator.tune(&drawn, &deep, &|_| {}).expect_err("too deep").to_string();
+    assert!(refused.contains("worked out last"), "{refused}");
+}
+
+/// The nadir block of the sample, of which only GSD and coverage of the ground are asked, both easily met.
+fn accuracy_case() -> Scenario {
+    let mut scenario = sample::scenario();
+    Arc::make_mut(&mut scenario.site).sample_spacing_m = Some(8.0);
+    scenario.strategies.truncate(1);
+    let by_gsd = Distance::Gsd { cm: 2.0, above: Above::MeanGround };
+    scenario.strategies[0].passes.iter_mut().for_each(|pass| pass.distance = by_gsd);
+    scenario.conditions.height_ceiling_m = 500.0;
+    scenario.requirement = Requirement::default();
+    scenario.requirement.gsd_cm = ByClass::from_fn(|_| 5.0);
+    scenario.requirement.coverage = ByClass::from_fn(|class| (class == SurfaceClass::Ground).then_some(0.5));
+    scenario.requirement.time_on_site_min = None;
+    scenario
 }

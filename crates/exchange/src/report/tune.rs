@@ -93,7 +93,12 @@ pub fn looked_brief(tuned: &Tuned) -> String {
 
 /// How much was looked at: "all 961 settings, 23 of them with coverage", or of how many every so-manieth value came first.
 pub fn looked_text(scenario: &Scenario, tuned: &Tuned) -> String {
-    let seen = format!("{}, {} of them with coverage", looked_brief(tuned), count(tuned.seen() as f64));
+    let adjusted = match tuned.adjusted() {
+        0 => String::new(),
+        many => format!(", {} with their block adjusted", count(many as f64)),
+    };
+    let seen =
+        format!("{}, {} of them with coverage{adjusted}", looked_brief(tuned), count(tuned.seen() as f64));
     if tuned.looked.len() == tuned.listed {
         return seen;
     }
@@ -150,6 +155,7 @@ fn one_json(scenario: &Scenario, id: Id, tuned: Option<&Tuned>) -> Value {
     put("settings_listed", json!(tuned.listed));
     put("settings_looked_at", json!(tuned.looked.len()));
     put("settings_with_coverage", json!(tuned.seen()));
+    put("settings_with_accuracy", json!(tuned.adjusted()));
     put("strides", json!(tuned.strides));
     Value::Object(keys)
 }

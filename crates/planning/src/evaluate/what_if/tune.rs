@@ -159,6 +159,11 @@ impl Tuned {
         }
     }
 
+    /// Of the settings looked at, those whose block was adjusted: none where no accuracy is asked for.
+    pub fn adjusted(&self) -> usize {
+        self.looked.iter().filter(|looked| looked.tried.depth >= Depth::Network).count()
+    }
+
     /// Of the settings looked at, those with coverage worked out.
     pub fn seen(&self) -> usize {
         self.looked.iter().filter(|looked| looked.tried.depth >= Depth::Views).count()
@@ -193,6 +198,11 @@ pub enum TuneError {
     /// More is better of it: it cannot be what is to be least.
     #[error("{0} is better when it is more; choose a figure that is to be least")]
     NotLeast(&'static str),
+    /// It is worked out only of settings that meet all else.
+    #[error(
+        "{0} is worked out last, of settings that meet all else; choose a figure that is known without it"
+    )]
+    TooDeep(&'static str),
     /// A value is none of the input's.
     #[error(transparent)]
     Value(#[from] EditError),
@@ -252,6 +262,9 @@ impl TuneAsk {
         if row.better == Better::More {
             return Err(TuneError::NotLeast(row.name));
         }
+        if row.depth > Depth::Views {
+            return Err(TuneError::TooDeep(row.name));
+        }
         for free in &self.free {
             for value in [free.values.first(), free.values.last()].into_iter().flatten() {
                 free.dial.set(&mut scenario.clone(), *value)?;
@@ -268,6 +281,9 @@ impl Evaluator<'_> {
     /// known without coverage, and the first one that meets is the best of all; where the objective needs coverage, all are
     /// looked at. Of more than some hundred combinations every so-manieth value comes first, and then every value about the
     /// best of those ([`Tuned::strides`]). Before that a few of all prices are scouted, so that something can be told soon.
+    ///
+    /// Where accuracy is asked for, the block is adjusted of settings that meet all else, and one whose block is not adjusted is
+    /// not taken for one that meets: some two dozen blocks at most, since each takes as long as hundreds of settings.
     ///
     /// `told` hears of every setting that stands before all until then, and of how much has been looked at.
     ///

@@ -28,6 +28,9 @@ const SCOUTED: usize = 24;
 /// So many of those scouted that come nearest are looked at with all samples until one meets.
 const SCOUTED_FULLY: usize = 3;
 
+/// So many settings at most have their block adjusted: it takes as long as hundreds without.
+const ADJUSTED: usize = 24;
+
 /// What is known of a setting.
 #[derive(Debug, Clone)]
 struct Known {
@@ -56,6 +59,8 @@ pub(super) struct Searching<'a> {
     sparse: Option<Scenario>,
     known: BTreeMap<Place, Known>,
     best: Option<(f64, Place)>,
+    /// Settings whose blocks were adjusted.
+    adjusted: usize,
     /// While none meets: how near the one comes that was told of last.
     nearest_told: Option<(usize, f64)>,
     strides: Vec<usize>,
@@ -79,6 +84,7 @@ impl<'a> Searching<'a> {
             sparse: None,
             known: BTreeMap::new(),
             best: None,
+            adjusted: 0,
             nearest_told: None,
             strides,
         }
@@ -139,10 +145,16 @@ impl<'a> Searching<'a> {
                     continue;
                 }
                 self.look_fully(&[place], progress)?;
+                if ordered {
+                    self.adjust(place, progress)?;
+                }
                 if self.stands(place) == TuneRank::Best && ordered {
                     break;
                 }
             }
+        }
+        if !ordered {
+            self.adjust_in_order()?;
         }
         if self.best.is_none() {
             self.look_at_nearest()?;
@@ -169,6 +181,7 @@ impl<'a> Searching<'a> {
         scouted.sort_by(|a, b| by_lack(nears(a), nears(b)));
         for place in scouted.into_iter().take(SCOUTED_FULLY) {
             self.look_fully(&[place], (0, rest.len()))?;
+            self.adjust(place, (0, rest.len()))?;
             if self.stands(place) == TuneRank::Best {
                 break;
             }
@@ -210,6 +223,51 @@ impl<'a> Searching<'a> {
         }
         self.tell_count();
         Ok(())
+    }
+
+    /// Adjusts the block of a setting that meets all else, where accuracy is asked for; of no more than [`ADJUSTED`] settings.
+    fn adjust(&mut self, place: &Place, progress: (usize, usize)) -> Result<(), Stopped> {
+        let full = self.known.get(place).and_then(|known| known.full.as_ref());
+        let is_left = full.is_some_and(|full| self.is_unverified(full) && self.meets_so_far(full));
+        if !is_left || self.adjusted == ADJUSTED {
+            return Ok(());
+        }
+        self.adjusted += 1;
+        let whole = (self.scenario, Depth::Network, Extent::Figures);
+        let evaluated = self.evaluated(std::slice::from_ref(place), whole, progress)?;
+        if let (Some(known), Some(whole)) = (self.known.get_mut(place), evaluated.into_iter().next()) {
+            known.full = Some(whole);
+        }
+        Ok(())
+    }
+
+    /// The same of all settings that may be the best, in the order of what is to be least, until one meets.
+    fn adjust_in_order(&mut self) -> Result<(), Stopped> {
+        let left = self.known.iter().filter(|(_, known)| {
+            known.full.as_ref().is_some_and(|full| self.is_unverified(full) && self.meets_so_far(full))
+        });
+        let mut left: Vec<(f64, Place)> =
+            left.filter_map(|(place, _)| Some((self.objective(place)?, place.clone()))).collect();
+        left.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| self.of_equals(&a.1, &b.1)));
+        let count = left.len();
+        for (done, (objective, place)) in left.into_iter().enumerate() {
+            if !self.comes_before_best(objective, &place) {
+                break;
+            }
+            self.adjust(&place, (done, count))?;
+            self.stands(&place);
+        }
+        Ok(())
+    }
+
+    /// Whether accuracy is asked of it and its block is not adjusted.
+    fn is_unverified(&self, tried: &Tried) -> bool {
+        self.scenario.requirement.accuracy.is_asked() && tried.is_flown() && tried.depth < Depth::Network
+    }
+
+    /// Whether it meets by the margin all that is worked out.
+    fn meets_so_far(&self, full: &Tried) -> bool {
+        full.is_flown() && self.ask.to_spare.known_misses(full).is_empty()
     }
 
     /// Of some places those of which this is known.
@@ -281,7 +339,9 @@ impl<'a> Searching<'a> {
     /// Whether it meets by the margin and is better than the best so far.
     fn is_better(&self, place: &Place) -> bool {
         let Some(full) = self.known.get(place).and_then(|known| known.full.as_ref()) else { return false };
-        let meets = full.is_flown() && self.ask.to_spare.misses(full).is_some_and(|misses| misses.is_empty());
+        let meets = full.is_flown()
+            && !self.is_unverified(full)
+            && self.ask.to_spare.misses(full).is_some_and(|misses| misses.is_empty());
         let Some(objective) = full.figure(self.ask.objective).filter(|_| meets) else { return false };
         self.comes_before_best(objective, place)
     }
@@ -325,15 +385,18 @@ impl<'a> Searching<'a> {
         let count = order.len().min(NEAREST);
         for (done, (_, _, place)) in order.into_iter().take(NEAREST).enumerate() {
             self.look_fully(&[&place], (done, count))?;
+            self.adjust(&place, (done, count))?;
             self.stands(&place);
         }
         Ok(())
     }
 
-    /// How many lines are missed with the margin, and by what sum of shares.
+    /// How many lines are missed with the margin, accuracy that is not worked out among them, and by what sum of shares.
     fn lacks(&self, tried: &Tried) -> (usize, f64) {
         let known = self.ask.to_spare.known_misses(tried);
-        known.iter().fold((0, 0.0), |(count, sum), miss| (count + 1, sum + miss.lack()))
+        // One that is not known to be accurate enough stands behind all that miss one line.
+        let unverified = if self.is_unverified(tried) { (1, f64::INFINITY) } else { (0, 0.0) };
+        known.iter().fold(unverified, |(count, sum), miss| (count + 1, sum + miss.lack()))
     }
 
     /// Of those with coverage worked out: fewest lines missed, then the smallest sum of shares, then the objective.
