@@ -127,6 +127,45 @@ fn the_towers_rows_come_apart_until_rows_at_45_degrees_are_added() {
     assert!(tied.missed().all(|line| line.of() != wall), "{:?}", tied.judgements);
 }
 
+/// Derived: rows beside a deck that look squarely at its edges share nothing from alike with a block that looks down; the remedy that
+/// is told ties all of it, and is told no more once it is taken.
+#[test]
+fn the_decks_rows_come_apart_until_rows_at_45_degrees_are_added() {
+    let mut bridge = opened("examples/bridge.ron");
+    let id = named(&bridge, "Nadir block and rows beside the deck");
+    let apart = evaluated(&bridge, id);
+    let count = |outcome: &Outcome| outcome.network.as_ref().unwrap().parts.len();
+    assert_eq!(count(&apart), 3, "the block, and the rows on either side");
+    let told = &caution(&apart, "block-in-parts").unwrap().text;
+    assert!(told.contains("rows in front of the walls once more, tilted by 45°"), "{told}");
+    let strategy = bridge.strategies.iter_mut().find(|strategy| strategy.id == id).unwrap();
+    strategy.passes.extend(rows_that_tie(strategy, Id(900)));
+    let tied = evaluated(&bridge, id);
+    assert_eq!(count(&tied), 1);
+    assert!(caution(&tied, "block-in-parts").is_none());
+}
+
+/// Derived: rows of any tilt beside a deck leave what looks up at its soffit apart from them, section from section: the remedy that is
+/// told of such a block does not promise that they tie it.
+#[test]
+fn no_row_is_said_to_tie_what_looks_up_at_a_soffit() {
+    let mut bridge = opened("examples/bridge.ron");
+    let rows =
+        bridge.strategy(named(&bridge, "Nadir block and rows beside the deck")).unwrap().passes[1].clone();
+    let id = named(&bridge, "Underside sections");
+    let strategy = bridge.strategies.iter_mut().find(|strategy| strategy.id == id).unwrap();
+    assert!(rows_that_tie(strategy, Id(900)).is_empty());
+    for (tilt_deg, number) in [(45.0, 900), (115.0, 901)] {
+        let mut tilted = Pass { id: Id(number), ..rows.clone() };
+        tilted.attitudes.iter_mut().for_each(|look| look.tilt_deg = tilt_deg);
+        strategy.passes.push(tilted);
+    }
+    let outcome = evaluated(&bridge, id);
+    assert!(outcome.network.as_ref().unwrap().parts.len() > 1);
+    let told = &caution(&outcome, "block-in-parts").unwrap().text;
+    assert!(told.contains("control points or more in the images of each") && !told.contains("45°"), "{told}");
+}
+
 /// What thinning may change.
 const THINNED: f64 = 0.1;
 

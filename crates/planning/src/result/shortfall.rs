@@ -6,8 +6,9 @@ use crate::result::{Judgement, MeasureId, Outcome, Reason, measure};
 use crate::scenario::{AccuracyLevel, ViewRules};
 use crate::view::Shortage;
 
-/// What ties parts of a block to each other.
-pub(crate) const MEND: &str = "add a pass tilted by 45° between them";
+/// What ties parts of a block to each other, or holds each in its place.
+const MEND: &str = "add a pass that sees what neighbouring parts see, from between them, or lay out three control points or more \
+                    in the images of each";
 
 impl Outcome {
     /// What the strategy misses, one sentence each.

@@ -6,7 +6,6 @@ use crate::network::{BlockPart, NetworkFigures};
 use crate::result::caution::{Caution, CautionSource, check};
 use crate::result::cautions::capture::prior_told;
 use crate::result::cautions::facts::Facts;
-use crate::result::shortfall::MEND;
 use crate::scenario::rows_that_tie;
 
 /// Parts that are told one by one.
@@ -26,13 +25,22 @@ pub(super) fn in_parts(facts: &Facts<'_>) -> Option<Caution> {
     }
     let named: Vec<&str> = named.iter().map(String::as_str).collect();
     let has_rows = !rows_that_tie(facts.strategy, Id(0)).is_empty();
-    let mend = if has_rows { "add the rows in front of the walls once more, tilted by 45°" } else { MEND };
+    let alike = format!("from within {}° and at about the same GSD", trimmed(facts.max_link_deg, 1));
+    let mend = if has_rows {
+        format!(
+            "add the rows in front of the walls once more, tilted by 45°, so that neighbouring images see the same surface {alike}"
+        )
+    } else {
+        // What looks up at an underside has nothing to share with what looks down: no pass of the templates ties them.
+        format!(
+            "add a pass whose images see the same surface as those of neighbouring parts, {alike}, or lay out three control points \
+             or more in the images of each"
+        )
+    };
     let text = format!(
         "the images fall into {count} parts that no tie holds together ({}): they may lie apart by as much as their positions are \
-         wrong, and nothing shows it; {mend}, so that neighbouring images see the same surface from within {}° and at about the \
-         same GSD",
-        listed(&named),
-        trimmed(facts.max_link_deg, 1)
+         wrong, and nothing shows it; {mend}",
+        listed(&named)
     );
     Some(
         check("block-in-parts", text, CautionSource::Plan)
