@@ -3,6 +3,7 @@
 
 mod block;
 mod budgets;
+mod control;
 mod cut;
 mod power;
 mod svg;
@@ -10,6 +11,7 @@ mod what_if;
 
 pub use block::block_charts;
 pub use budgets::{Budget, BudgetOf, PartLook, budgets, part_look};
+pub use control::{control_chart, control_text};
 pub use cut::cut_charts;
 pub use power::{PowerPoint, endurance_min, power_charts, power_text};
 pub use svg::{Palette, Rgb, hatch, svg};

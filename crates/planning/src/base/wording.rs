@@ -65,6 +65,14 @@ impl Form {
         }
     }
 
+    /// A stored number as it is shown, without its unit's sign.
+    ///
+    /// # Units
+    /// - `stored`: as it is stored
+    pub fn shown(&self, stored: f64) -> f64 {
+        stored / self.stored_per_shown
+    }
+
     /// A figure and its limit.
     ///
     /// # Units
@@ -396,6 +404,11 @@ impl Units {
     /// How GSD, in metres, is written.
     pub fn gsd_form(self) -> Form {
         Form::of_in(Unit::GsdMetres, self.gsd_unit())
+    }
+
+    /// How an error of a place, in millimetres, is written beside others: in inches where lengths are in feet.
+    pub fn error_form(self) -> Form {
+        if self.is_us() { Form::new(1000.0 * INCH_M, "in", |_| 2) } else { Form::of(Unit::Millimetres) }
     }
 
     /// GSD, in metres, with its unit.

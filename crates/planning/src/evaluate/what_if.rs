@@ -1,6 +1,7 @@
 //! What would come of other settings: one input over a range, several searched for the best, each alone by a step.
 
 mod best;
+mod control;
 mod fewer_samples;
 mod front;
 mod grid;
@@ -11,6 +12,7 @@ mod tried;
 mod tune;
 
 pub use best::EachAtBest;
+pub use control::{CONTROL_COUNTS, ControlTrial, spread_points};
 pub use front::front;
 pub use grid::{Free, MOST_SETTINGS, SearchOf};
 pub use nudge::{NudgeGap, NudgeSide, Nudged, nudge_gaps};
