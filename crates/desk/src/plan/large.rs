@@ -254,7 +254,7 @@ fn plans(ui: &mut Ui, shown: &ShownPlan<'_>, panes: &[Pane<'_>], state: &mut Pla
         let mut place = place;
         if panes.len() > 1 {
             if let Some(shown) = space.shown().iter().find(|shown| shown.strategy == panes[k].strategy) {
-                space::name_over(ui, place, shown);
+                space::name_over(ui, place, shown, colored.then_some(space.layer));
             }
             place = place.with_min_y(place.top() + space::NAME);
         }

@@ -19,6 +19,12 @@ pub enum Layer {
     Incidence,
     /// Largest angle between two counted views.
     Intersection,
+    /// Standard deviation of the place.
+    SigmaHorizontal,
+    /// The same of the height.
+    SigmaVertical,
+    /// The same along the surface's normal.
+    SigmaNormal,
 }
 
 /// Colour of what is covered: it stands back.
@@ -30,8 +36,21 @@ const LACKING: Color32 = Color32::from_rgb(0xc2, 0x4a, 0x14);
 
 impl Layer {
     /// All layers, in the order of the chooser.
-    pub const ALL: [Layer; 5] =
-        [Layer::Covered, Layer::Views, Layer::Gsd, Layer::Incidence, Layer::Intersection];
+    pub const ALL: [Layer; 8] = [
+        Layer::Covered,
+        Layer::Views,
+        Layer::Gsd,
+        Layer::Incidence,
+        Layer::Intersection,
+        Layer::SigmaHorizontal,
+        Layer::SigmaVertical,
+        Layer::SigmaNormal,
+    ];
+
+    /// Whether it tells what the images give when they are adjusted together, which comes after coverage.
+    pub fn is_of_block(self) -> bool {
+        matches!(self, Layer::SigmaHorizontal | Layer::SigmaVertical | Layer::SigmaNormal)
+    }
 
     /// The layer in the chooser.
     pub fn name(self) -> &'static str {
@@ -41,6 +60,9 @@ impl Layer {
             Layer::Gsd => "Best GSD",
             Layer::Incidence => "Smallest incidence",
             Layer::Intersection => "Intersection angle",
+            Layer::SigmaHorizontal => "σ horizontal",
+            Layer::SigmaVertical => "σ vertical",
+            Layer::SigmaNormal => "σ along normal",
         }
     }
 
@@ -52,6 +74,15 @@ impl Layer {
             Layer::Gsd => "Size of a pixel on the surface in the best view that counts",
             Layer::Incidence => "How far from square on the squarest view that counts is",
             Layer::Intersection => "Largest angle between two views that count",
+            Layer::SigmaHorizontal => {
+                "Standard deviation of the place of a point measured there, √(σx² + σy²), from the adjustment of all images"
+            }
+            Layer::SigmaVertical => {
+                "Standard deviation of the height of a point measured there, from the adjustment of all images"
+            }
+            Layer::SigmaNormal => {
+                "Standard deviation of a point measured there along the surface's normal: what matters on a wall"
+            }
         }
     }
 
@@ -67,6 +98,15 @@ impl Layer {
                 .filter(|incidence| incidence.is_finite()),
             Layer::Intersection => {
                 (views > 1).then(|| f64::from(samples.max_intersection_rad[sample]).to_degrees())
+            }
+            Layer::SigmaHorizontal | Layer::SigmaVertical | Layer::SigmaNormal => {
+                let sigmas = &scene.network.as_ref()?.samples;
+                let of = match self {
+                    Layer::SigmaHorizontal => &sigmas.horizontal_m,
+                    Layer::SigmaVertical => &sigmas.vertical_m,
+                    _ => &sigmas.normal_m,
+                };
+                Some(f64::from(*of.get(sample)?)).filter(|sigma_m| sigma_m.is_finite())
             }
         }
     }
@@ -152,6 +192,30 @@ impl Legend {
                 };
                 legend((COARSEST, finest), words, vec![1.0], required, "no view counts")
             }
+            Layer::SigmaHorizontal | Layer::SigmaVertical | Layer::SigmaNormal => {
+                if scenes.iter().all(|scene| scene.network.is_none()) {
+                    let words = (text(""), text(""));
+                    return legend((1.0, 0.1), words, Vec::new(), text(""), "the block is not adjusted yet");
+                }
+                let accuracy = first.requirement.accuracy;
+                let required_m = match layer {
+                    Layer::SigmaHorizontal => accuracy.horizontal_rmse_m(),
+                    Layer::SigmaVertical => accuracy.vertical_rmse_m(),
+                    _ => None,
+                };
+                let (low_m, high_m) = spread(layer, scenes);
+                let most_m = round_up(1e4 * required_m.map_or(high_m, |m| high_m.max(m))) / 1e4;
+                let least_m = (round_up(1e4 * low_m) / 1e4).min(0.5 * most_m);
+                let asked = required_m.map_or_else(String::new, |m| {
+                    format!("RMSE of {} required over all of it, marked; ", units.error(m))
+                });
+                let required = format!(
+                    "one standard deviation, expected, not certified; {asked}equal steps are equal ratios"
+                );
+                let words = (format!("{} or more", units.error(most_m)), units.error(least_m));
+                let marks = required_m.into_iter().collect();
+                legend((most_m, least_m), words, marks, required, "not determined")
+            }
         }
     }
 
@@ -168,6 +232,9 @@ impl Legend {
         if self.layer == Layer::Views {
             // Whether it is three or six matters more than whether it is forty or eighty.
             return (value.max(dark) / dark).log(light / dark).clamp(0.0, 1.0);
+        }
+        if self.layer.is_of_block() {
+            return (value.max(light) / dark).log(light / dark).clamp(0.0, 1.0);
         }
         ((value - dark) / (light - dark)).clamp(0.0, 1.0)
     }
@@ -243,11 +310,17 @@ fn required_gsd(scene: &Scene) -> Vec<(SurfaceClass, f64)> {
 
 /// The value that all but the highest 5 % of the samples stay within.
 fn high(layer: Layer, scenes: &[&Scene]) -> f64 {
+    spread(layer, scenes).1
+}
+
+/// The values that all but the lowest and the highest 5 % of the samples stay within.
+fn spread(layer: Layer, scenes: &[&Scene]) -> (f64, f64) {
     let of =
         |scene: &&Scene| (0..scene.patches.len()).filter_map(|k| layer.value(scene, k)).collect::<Vec<_>>();
     let mut values: Vec<f64> = scenes.iter().flat_map(of).collect();
     values.sort_by(f64::total_cmp);
-    values.get(values.len() * 19 / 20).copied().unwrap_or(0.0)
+    let at = |place: usize| values.get(place).copied().unwrap_or(0.0);
+    (at(values.len() / 20), at(values.len() * 19 / 20))
 }
 
 /// The nearest of 1, 1.5, 2, 3, 4, 5, 6, 8 times a power of ten that is not less.

@@ -39,6 +39,8 @@ pub struct Picked {
     pub by_pass: Vec<PassCount>,
     /// From which directions it is seen.
     pub rose: Option<Rose>,
+    /// Standard deviations of its place, of its height and along the normal, in metres; nothing where they are not known.
+    pub sigmas_m: Option<[f64; 3]>,
     limits: ViewLimits,
     required_gsd_m: f64,
 }
@@ -108,6 +110,12 @@ impl Picked {
                 rose.summary = rose.summary.replace(" of a point", "").replace(" on average", "");
                 rose
             }),
+            sigmas_m: scene.network.as_ref().and_then(|network| {
+                let of = &network.samples;
+                let all = [&of.horizontal_m, &of.vertical_m, &of.normal_m];
+                let all = all.map(|own| own.get(k).map_or(f64::INFINITY, |sigma_m| f64::from(*sigma_m)));
+                all.iter().all(|sigma_m| sigma_m.is_finite()).then_some(all)
+            }),
             required_gsd_m: scene.requirement.gsd_cm[at.class] / 100.0,
             limits,
         })
@@ -148,6 +156,12 @@ impl Picked {
             let (widest, least) =
                 (self.widest_rad.to_degrees(), self.limits.min_intersection_rad.to_degrees());
             lines.push(format!("Intersection angle {widest:.0}°; {least:.0}° needed"));
+        }
+        if let Some(sigmas_m) = self.sigmas_m {
+            let [across, height, normal] = sigmas_m.map(|sigma_m| units.error(sigma_m));
+            lines.push(format!(
+                "Expected σ {across} horizontal, {height} vertical, {normal} along the normal"
+            ));
         }
         lines
     }

@@ -1,8 +1,8 @@
 use super::Contours;
 use glam::{DVec2, DVec3};
 use obliquity_planning::{
-    Flight, Id, KeepOut, Outcome, PassPlan, Requirement, ResolvedStructure, Scenario, SiteModel,
-    SurfaceClass, Terrain, Tile, ViewFigures, polygon, resolved_structures,
+    Flight, Id, KeepOut, NetworkFigures, Outcome, PassPlan, Requirement, ResolvedStructure, Scenario,
+    SiteModel, SurfaceClass, Terrain, Tile, ViewFigures, polygon, resolved_structures,
 };
 use std::sync::Arc;
 
@@ -15,6 +15,8 @@ pub struct Scene {
     pub site: Arc<SiteModel>,
     /// What its surfaces get.
     pub views: Arc<ViewFigures>,
+    /// What the images give when they are adjusted together; nothing until that is known of this sampling of the site.
+    pub network: Option<Arc<NetworkFigures>>,
     /// The legs flown.
     pub flight: Arc<Flight>,
     /// The passes with their stations.
@@ -78,12 +80,27 @@ impl Scene {
             outlines: outlines(scenario),
             contours: Contours::new(&site),
             views,
+            network: outcome.network.clone(),
             flight: Arc::clone(&outcome.timing.as_ref()?.flight),
             plans: outcome.passes.iter().filter_map(|pass| pass.plan.clone().ok()).collect(),
             requirement: scenario.requirement.clone(),
             patches,
             site,
         })
+    }
+
+    /// The same with what the images of another outcome give when they are adjusted together, if that is of the same samples.
+    #[must_use]
+    pub fn with_block(self: Arc<Self>, block: Option<&Outcome>) -> Arc<Self> {
+        let same =
+            |outcome: &&Outcome| outcome.site.as_ref().is_some_and(|site| Arc::ptr_eq(site, &self.site));
+        let network = block.filter(same).and_then(|outcome| outcome.network.clone());
+        let is_own = match (&network, &self.network) {
+            (Some(network), Some(own)) => Arc::ptr_eq(network, own),
+            (None, None) => true,
+            _ => false,
+        };
+        if is_own { self } else { Arc::new(Scene { network, ..(*self).clone() }) }
     }
 
     /// Whether it shows this outcome, judged by this requirement.

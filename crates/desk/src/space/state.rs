@@ -57,6 +57,8 @@ pub struct Shown {
     pub empty: String,
     /// Whether what is drawn belongs to the scenario as it stands.
     pub freshness: Freshness,
+    /// The same of what its images give when they are adjusted together.
+    pub block_freshness: Freshness,
 }
 
 /// The screen's own state. Nothing of it is saved.
@@ -507,11 +509,14 @@ fn shown(
         Some(old) if old.shows(scenario, outcome) => Some(old),
         _ => Scene::new(scenario, outcome).map(Arc::new),
     });
+    let block = known.and_then(|known| known.block?.ok()).map(Arc::as_ref);
+    let scene = scene.map(|scene| scene.with_block(block));
     let why = known.and_then(|known| known.quick.err().or(known.failure));
     let empty = match why {
         Some(why) => format!("It could not be worked out: {why}"),
         None => "The views of every surface are being counted; then the site is drawn.".to_owned(),
     };
     let freshness = known.map_or(Freshness::Pending, |known| known.freshness);
-    Shown { strategy, name: name.to_owned(), slot, scene, empty, freshness }
+    let block_freshness = known.map_or(Freshness::Pending, |known| known.block_freshness);
+    Shown { strategy, name: name.to_owned(), slot, scene, empty, freshness, block_freshness }
 }

@@ -131,7 +131,7 @@ impl Space {
         for (pane, place) in places(room, panes.len()).into_iter().enumerate() {
             let shown = self.shown[panes[pane]].clone();
             let picture = place.with_min_y(place.top() + NAME);
-            name_over(ui, place, &shown);
+            name_over(ui, place, &shown, Some(self.layer));
             match look {
                 Look::Solid => self.picture(ui, pane, picture, &shown, units),
                 Look::Flat => self.flat_picture(ui, pane, picture, &shown, units),
@@ -326,7 +326,7 @@ pub(crate) fn places(room: Rect, count: usize) -> Vec<Rect> {
 /// Where a name begins beside its mark.
 const NAMED: f32 = mark::SIZE.x + 6.0;
 
-pub(crate) fn name_over(ui: &Ui, place: Rect, shown: &Shown) {
+pub(crate) fn name_over(ui: &Ui, place: Rect, shown: &Shown, layer: Option<Layer>) {
     let colors = theme::of(ui);
     mark::paint(
         ui.painter(),
@@ -334,9 +334,12 @@ pub(crate) fn name_over(ui: &Ui, place: Rect, shown: &Shown) {
         shown.slot,
         colors,
     );
-    let state = match shown.freshness {
-        Freshness::Stale => " (updating…)",
-        Freshness::Fresh | Freshness::Pending => "",
+    let of_block = layer.is_some_and(Layer::is_of_block);
+    let state = match (shown.freshness, shown.block_freshness) {
+        (Freshness::Stale, _) => " (updating…)",
+        (_, Freshness::Stale) if of_block => " (updating…)",
+        (_, Freshness::Pending) if of_block => " (being adjusted…)",
+        _ => "",
     };
     let text = format!("{}{state}", shown.name);
     let mut job = egui::text::LayoutJob::simple_singleline(text, theme::body_strong(), colors.ink);
