@@ -1,17 +1,22 @@
 //! The block, found by what a screen reader would say.
 
-use crate::window::yard;
+use crate::made_up;
+use crate::window::{settle, settle_block, window, yard};
+use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use obliquity::app::App;
+use obliquity::document::{Document, Edit};
 use obliquity::engine::Engine;
-use obliquity_exchange::chart::block_charts;
-use obliquity_planning::{Depth, NoWatch, Outcome, SurfaceClass, Units};
+use obliquity::strategies::Change;
+use obliquity_exchange::chart::{block_charts, control_text};
+use obliquity_planning::what_if::CONTROL_COUNTS;
+use obliquity_planning::{Depth, NoWatch, Outcome, SiteTemplate, SurfaceClass, Units};
 
 fn block() -> (Harness<'static, App>, Outcome) {
     let mut window = yard();
     window.get_by_label("Block").click();
-    window.run_ok();
+    settle_block(&mut window);
     let scenario = window.state().document().scenario().clone();
     let focus = window.state().focus().expect("one is in focus");
     let outcome = Engine::aside().evaluate(&scenario, focus, Depth::Network, &NoWatch).expect("evaluated");
@@ -66,4 +71,64 @@ fn diagrams_end_where_the_figures_do() {
         charts.iter().map(|chart| chart.title.clone()).collect()
     };
     assert_eq!(names(&window.state().charts().expect("diagrams")), names(&charts));
+}
+
+/// Derived: rows that look squarely at walls and a block that looks down share nothing from alike: the screen says so, and its button
+/// adds rows tilted half way, which tie them; one step back takes them away again.
+#[test]
+fn rows_that_tie_the_parts_are_added_by_a_button() {
+    let mut scenario = made_up::scenario();
+    scenario.strategies.clear();
+    let mut document = Document::new(scenario, None);
+    let wrap = Change::AddOnSite { template: SiteTemplate::FacadeWrap };
+    document.edit(&Edit::Strategy(wrap)).expect("the shed has walls");
+    let mut window = window(document);
+    settle(&mut window);
+    let passes =
+        |window: &Harness<'static, App>| window.state().document().scenario().strategies[0].passes.len();
+    let before = passes(&window);
+    window.get_by_label("Block").click();
+    settle_block(&mut window);
+    let parts = "parts that no tie holds together";
+    assert!(window.query_all_by_label_contains(parts).next().is_some());
+    window.get_by_label("Add rows at 45° that tie the parts").click();
+    settle_block(&mut window);
+    assert!(passes(&window) > before);
+    assert!(window.query_all_by_label_contains(parts).next().is_none());
+    assert!(window.query_all_by_label_contains("images that see enough hang together.").next().is_some());
+    assert!(window.query_by_label("Add rows at 45° that tie the parts").is_none());
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    window.run_ok();
+    assert_eq!(passes(&window), before);
+}
+
+/// Derived: numbers of control points are tried when asked, the screen tells what they come to in the sentence that the diagram has, and
+/// the diagram stands beside the others; what each takes on site is minutes of a point times their number.
+#[test]
+fn numbers_of_control_points_are_tried_when_asked() {
+    let mut scenario = made_up::scenario();
+    scenario.strategies.truncate(1);
+    scenario.requirement.accuracy.vertical_m = Some(0.05);
+    let trials = Engine::aside()
+        .control_trials(&scenario, made_up::NADIR, (&CONTROL_COUNTS, Depth::Network), &NoWatch)
+        .expect("tried");
+    let minutes = scenario.conditions.per_control_point_min;
+    for trial in &trials {
+        assert!((trial.on_site_s - 60.0 * minutes * f64::from(trial.points)).abs() < 1e-9);
+    }
+    let (none, four) =
+        (trials[0].vertical_m.expect("positions hold it"), trials[1].vertical_m.expect("held"));
+    assert!(four < none, "control makes heights no worse: {four} {none}");
+    let told = control_text(&trials, &scenario.requirement.accuracy, Units::Metric);
+    let mut window = window(Document::new(scenario, None));
+    settle(&mut window);
+    window.get_by_label("Block").click();
+    settle_block(&mut window);
+    let before = window.state().charts().expect("diagrams").len();
+    window.get_by_label("Try numbers of control points").click();
+    window.run_ok();
+    assert!(window.query_by_label(&told).is_some(), "{told}");
+    let charts = window.state().charts().expect("diagrams");
+    assert_eq!(charts.len(), before + 1);
+    assert!(charts[before].spoken.ends_with(&told), "{}", charts[before].spoken);
 }

@@ -4,10 +4,14 @@ use crate::made_up::{self, CROSSED, FIVE, NADIR};
 use obliquity::board::{Bar, Board, Fails, Row, Standing, Verdict};
 use obliquity::cautions;
 use obliquity::document::{Document, Edit};
+use obliquity::engine::Engine;
 use obliquity::figures::Report;
 use obliquity::figures::{Figures, Freshness};
 use obliquity::settings::{Role, Setting};
-use obliquity_planning::{Above, Depth, Distance, Facade, KnobId, Pattern, Scenario, Severity};
+use obliquity_planning::{
+    Above, Depth, Distance, Facade, KnobId, MeasureId, NoWatch, Outcome, Pattern, Scenario, Severity, Units,
+    measure,
+};
 use std::sync::Arc;
 
 /// Figures as the window has them once everything is worked out.
@@ -32,13 +36,18 @@ fn row<'a>(board: &'a Board, band: &str, label: &str) -> &'a Row {
 }
 
 #[test]
-fn five_bands_stand_in_their_order() {
+fn six_bands_stand_in_their_order() {
     let scenario = Arc::new(made_up::scenario());
     let board = Board::new(&scenario, &known(&scenario));
     let titles: Vec<_> = board.bands.iter().map(|band| band.title).collect();
-    assert_eq!(titles, ["Coverage", "GSD", "Time", "Images", "Processing"]);
-    for row in board.bands.iter().flat_map(|band| &band.rows) {
+    assert_eq!(titles, ["Coverage", "GSD", "Accuracy", "Time", "Images", "Processing"]);
+    for (title, row) in board.bands.iter().flat_map(|band| band.rows.iter().map(|row| (band.title, row))) {
         assert_eq!(row.cells.len(), 3, "{}", row.label);
+        if title == "Accuracy" {
+            // It comes after coverage.
+            assert!(row.cells.iter().all(|cell| cell.text == "…" && cell.bar == Bar::None), "{}", row.label);
+            continue;
+        }
         assert!(row.cells.iter().all(|cell| cell.bar != Bar::None), "{} has data", row.label);
     }
 }
@@ -119,6 +128,66 @@ fn an_edit_makes_only_its_own_strategy_stale() {
     assert!(wall.cells[0].spoken.ends_with("of earlier settings"));
     assert_eq!(row(&board, "Images", "images").cells[0].text, "133");
     assert_eq!(board.sentence.freshness, Freshness::Stale);
+}
+
+/// Derived: coverage is shown before the block is adjusted, and then all that is left to do is the blocks; the figure is held
+/// against what is asked, by which the verdict goes; after an edit it is of earlier settings. Images in two parts are marked in words.
+#[test]
+fn accuracy_comes_after_coverage_and_is_held_against_its_line() {
+    let mut scenario = made_up::scenario();
+    scenario.strategies.truncate(1);
+    let engine = Engine::aside();
+    let adjusted = engine.evaluate(&scenario, NADIR, Depth::Network, &NoWatch).unwrap();
+    let vertical_mm = measure(MeasureId::AccuracyVertical).read(&adjusted).unwrap();
+    for (factor, standing) in [(0.5, Standing::Missed), (2.0, Standing::Met)] {
+        scenario.requirement.accuracy.vertical_m = Some(factor * vertical_mm / 1000.0);
+        let document = Document::new(scenario.clone(), None);
+        let scenario = Arc::clone(document.scenario());
+        let mut figures = Figures::default();
+        figures.follow(&scenario, &|scenario, id| engine.quick(scenario, id));
+        for depth in [Depth::Spread, Depth::Views] {
+            assert!(figures.wanted(&scenario).contains(&(NADIR, depth)), "{depth:?}");
+            let outcome = Box::new(engine.evaluate(&scenario, NADIR, depth, &NoWatch).unwrap());
+            figures.take(Report::Done { scenario: Arc::clone(&scenario), outcome });
+        }
+        assert_eq!(figures.wanted(&scenario), [(NADIR, Depth::Network)]);
+        let board = Board::new(&scenario, &figures);
+        assert_eq!(row(&board, "Coverage", "ground").cells[0].freshness, Freshness::Fresh);
+        let cell = &row(&board, "Accuracy", "vertical RMSE").cells[0];
+        assert_eq!((cell.text.as_str(), cell.freshness), ("…", Freshness::Pending));
+        assert!(cell.limit.is_some() && board.columns[0].verdict != Verdict::Meets);
+        assert_eq!(board.sentence.freshness, Freshness::Stale, "its verdict is not whole");
+
+        let outcome = engine.evaluate(&scenario, NADIR, Depth::Network, &NoWatch).unwrap();
+        let done = |outcome| Report::Done { scenario: Arc::clone(&scenario), outcome: Box::new(outcome) };
+        figures.take(done(outcome.clone()));
+        assert_eq!(figures.wanted(&scenario), []);
+        let board = Board::new(&scenario, &figures);
+        let cell = &row(&board, "Accuracy", "vertical RMSE").cells[0];
+        let required = measure(MeasureId::AccuracyVertical).required_of(&scenario, NADIR);
+        assert_eq!(cell.text, Units::Metric.error_form().against(vertical_mm, required));
+        assert_eq!((cell.standing, cell.freshness, &cell.doubt), (standing, Freshness::Fresh, &None));
+        assert_eq!(board.sentence.freshness, Freshness::Fresh);
+        let misses = board.columns[0].shortfalls.iter().any(|miss| miss.contains("accura"));
+        assert_eq!(misses, standing == Standing::Missed, "{:?}", board.columns[0].shortfalls);
+
+        let mut network = (**outcome.network.as_ref().unwrap()).clone();
+        network.parts.push(network.parts[0].clone());
+        figures.take(done(Outcome { network: Some(Arc::new(network)), ..outcome }));
+        let board = Board::new(&scenario, &figures);
+        let cell = &row(&board, "Accuracy", "vertical RMSE").cells[0];
+        assert_eq!(cell.doubt.as_deref(), Some("the block is in 2 parts that no tie holds together"));
+
+        let mut document = document;
+        let setting = Setting::everywhere(KnobId::HEIGHT);
+        document.edit(&Edit::Set { strategy: NADIR, setting, value: 70.0 }).unwrap();
+        let edited = document.scenario();
+        figures.follow(edited, &|scenario, id| engine.quick(scenario, id));
+        let board = Board::new(edited, &figures);
+        let cell = &row(&board, "Accuracy", "vertical RMSE").cells[0];
+        assert_eq!(cell.freshness, Freshness::Stale);
+        assert!(cell.spoken.ends_with("of earlier settings"), "{}", cell.spoken);
+    }
 }
 
 #[test]

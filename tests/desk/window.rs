@@ -12,7 +12,7 @@ use obliquity::engine::Engine;
 use obliquity::figures::Freshness;
 use obliquity::files;
 use obliquity::theme::Mode;
-use obliquity_exchange::{read_scenario, save_scenario};
+use obliquity_exchange::{BlocksChoice, read_scenario, save_scenario};
 use obliquity_planning::Distance;
 use std::fs;
 use std::sync::{Arc, LazyLock};
@@ -32,7 +32,9 @@ pub(crate) fn shared(app: App) -> App {
 /// A window whose board has its settings open: most tests move them.
 pub(crate) fn window(document: Document) -> Harness<'static, App> {
     Harness::builder().with_size([1280.0, 800.0]).with_max_steps(40).build_eframe(move |creation| {
-        let mut app = shared(App::new(&creation.egui_ctx, document, Mode::Light)).at_once();
+        // Blocks of windows that are not about them would take the cores from all other tests.
+        let app = App::new(&creation.egui_ctx, document, Mode::Light).with_blocks(BlocksChoice::Asked);
+        let mut app = shared(app).at_once();
         app.open_on_board(SETTINGS);
         app
     })
@@ -59,6 +61,22 @@ pub(crate) fn settle(window: &mut Harness<'static, App>) {
         }
         std::thread::sleep(Duration::from_millis(5));
     }
+}
+
+/// Steps until the block of the strategy in focus is adjusted.
+pub(crate) fn settle_block(window: &mut Harness<'static, App>) {
+    let begun = Instant::now();
+    // What is pressed is done in the next frame, and asked for in the one after.
+    for _ in 0..3 {
+        window.step();
+    }
+    while window.query_all_by_label_contains("The block is adjusted, ").next().is_some() {
+        assert!(begun.elapsed() < PATIENCE, "the block does not come");
+        std::thread::sleep(Duration::from_millis(5));
+        window.step();
+    }
+    window.run_ok();
+    nothing_long_began();
 }
 
 /// No work that may take longer than a frame has began on this thread within a frame.
@@ -111,7 +129,8 @@ fn coverage_arrives_from_the_worker_and_is_stale_after_an_edit() {
             .all(|c| matches!(c.verdict, Verdict::Meets | Verdict::Misses | Verdict::Infeasible))
     );
     assert_eq!(board.sentence.freshness, Freshness::Fresh);
-    assert!(board.bands.iter().flat_map(|band| &band.rows).all(|row| row.cells[0].text != "…"));
+    let bands = board.bands.iter().filter(|band| band.title != "Accuracy");
+    assert!(bands.flat_map(|band| &band.rows).all(|row| row.cells[0].text != "…"));
     window.get_by_role_and_label(Role::Slider, "Height of Crossed strips").set_value_accesskit(45.0);
     window.step();
     window.step();
@@ -141,6 +160,41 @@ fn a_drag_is_undone_in_one_step() {
     window.key_press_modifiers(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::Z);
     window.run_ok();
     assert!(height_m(&window) > 100.0);
+}
+
+/// Derived: accuracy comes after coverage without being asked for, unless the user prefers otherwise; an edit makes it stale,
+/// and it comes again.
+#[test]
+fn blocks_follow_coverage_in_their_own_time() {
+    let mut scenario = made_up::scenario();
+    scenario.strategies.truncate(1);
+    let mut window = window(Document::new(scenario, None));
+    let accuracy = |window: &Harness<'static, App>| {
+        let board = window.state().board().unwrap();
+        let band = board.bands.iter().find(|band| band.title == "Accuracy").unwrap();
+        (band.rows[0].cells[0].freshness, band.rows[0].cells[0].text.clone())
+    };
+    settle(&mut window);
+    window.run_ok();
+    assert_eq!(accuracy(&window), (Freshness::Pending, "…".to_owned()), "nobody has asked for it");
+    let come = |window: &mut Harness<'static, App>| {
+        let begun = Instant::now();
+        while accuracy(window).0 != Freshness::Fresh && begun.elapsed() < PATIENCE {
+            std::thread::sleep(Duration::from_millis(5));
+            window.step();
+        }
+        accuracy(window)
+    };
+    window.state_mut().adjust_blocks(BlocksChoice::Beside);
+    let (freshness, first) = come(&mut window);
+    assert_eq!(freshness, Freshness::Fresh);
+    assert!(first.ends_with(" mm"), "{first}");
+    window.get_by_role_and_label(Role::Slider, "Height of Nadir block").set_value_accesskit(45.0);
+    window.step();
+    window.step();
+    assert_eq!(accuracy(&window).0, Freshness::Stale);
+    assert_eq!(come(&mut window).0, Freshness::Fresh);
+    nothing_long_began();
 }
 
 /// Derived: while the pointer moves a slider nothing is begun that the next frame would give up, and what is shown is stale; once

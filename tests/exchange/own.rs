@@ -27,6 +27,7 @@ fn some() -> Preferences {
         pictures: vec![PathBuf::from("/pictures/quay.tif")],
         board_opened: ["settings".to_owned(), "Time".to_owned()].into(),
         paper: Some(obliquity_exchange::PaperSize::Letter),
+        blocks: obliquity_exchange::BlocksChoice::Asked,
         panel_widths: [("plan".to_owned(), 320.0)].into(),
     }
 }

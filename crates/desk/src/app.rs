@@ -47,7 +47,7 @@ use crate::underlay::UnderlayShown;
 use crate::units::Units;
 use egui::{Context, Ui, ViewportCommand};
 use glam::DVec3;
-use obliquity_exchange::{Leftover, Replace, ThemeChoice};
+use obliquity_exchange::{BlocksChoice, Leftover, Replace, ThemeChoice};
 use obliquity_planning::{Depth, Id, NoWatch, Scenario};
 use std::path::Path;
 use std::sync::Arc;
@@ -76,6 +76,8 @@ pub struct App {
     jobs: Jobs,
     /// What bands and coverage were last asked for.
     asked_for: Option<Arc<Scenario>>,
+    /// The strategies whose blocks were asked for since.
+    blocks_asked_for: Vec<Id>,
     /// What they are to be asked for once the gesture pauses, and since when it is, in seconds of the screen's clock.
     awaited: Option<(Arc<Scenario>, f64)>,
     /// What routes were last asked for.
@@ -146,6 +148,18 @@ impl App {
         self
     }
 
+    /// The same, but blocks are adjusted at other times.
+    #[must_use]
+    pub fn with_blocks(mut self, when: BlocksChoice) -> Self {
+        self.adjust_blocks(when);
+        self
+    }
+
+    /// Chooses when blocks are adjusted.
+    pub fn adjust_blocks(&mut self, when: BlocksChoice) {
+        self.home.preferences.blocks = when;
+    }
+
     /// The same, its figures from engines that others use too: `own` for what is shown everywhere, `aside` for what tries many
     /// settings. What either knows is not worked out again.
     #[must_use]
@@ -167,6 +181,7 @@ impl App {
             before: None,
             drawn_from: None,
             asked_for: None,
+            blocks_asked_for: Vec::new(),
             awaited: None,
             routes_asked_for: None,
             jobs: Jobs::default(),
@@ -210,8 +225,8 @@ impl App {
                 let scenario = Arc::clone(&scenario);
                 self.figures.take(Report::Done { scenario, outcome: Box::new(outcome) });
             }
-            let worked_out =
-                self.engine.evaluate(&scenario, id, Depth::of_verdict(&scenario.requirement), &NoWatch);
+            let depth = Depth::of_verdict(&scenario.requirement);
+            let worked_out = self.engine.evaluate(&scenario, id, depth, &NoWatch);
             let scenario = Arc::clone(&scenario);
             self.figures.take(match worked_out {
                 Ok(outcome) => Report::Done { scenario, outcome: Box::new(outcome) },
@@ -219,6 +234,18 @@ impl App {
                     Report::Failed { scenario, strategy: strategy.id, message: failure.to_string() }
                 }
             });
+        }
+    }
+
+    /// Adjusts the blocks of all strategies on this thread, but for those of so many images that someone has to ask for them.
+    pub fn work_out_blocks(&mut self) {
+        let scenario = Arc::clone(self.document.scenario());
+        let ids = scenario.strategies.iter().map(|strategy| strategy.id);
+        for id in ids.filter(|id| self.asks_for_block(&scenario, *id)).collect::<Vec<_>>() {
+            if let Ok(outcome) = self.engine.evaluate(&scenario, id, Depth::Network, &NoWatch) {
+                let scenario = Arc::clone(&scenario);
+                self.figures.take(Report::Done { scenario, outcome: Box::new(outcome) });
+            }
         }
     }
 
@@ -511,6 +538,7 @@ impl App {
             Command::FoldPlan => self.beside.toggle(ctx.content_rect().width()),
             Command::SwitchUnits => self.show_in(self.units.other(self.home.preferences.gsd)),
             Command::SwitchGsd => self.show_in(self.units.with_other_gsd()),
+            Command::SwitchBlocks => self.adjust_blocks(self.home.preferences.blocks.other()),
             Command::Larger => self.size_text(ctx, ctx.zoom_factor() + TEXT_STEP),
             Command::Smaller => self.size_text(ctx, ctx.zoom_factor() - TEXT_STEP),
             Command::UsualSize => self.size_text(ctx, 1.0),

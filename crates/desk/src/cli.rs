@@ -147,7 +147,8 @@ enum CliTask {
         /// The figure whose working is shown, by its key in the JSON.
         #[arg(long, value_name = "KEY")]
         measure: Option<String>,
-        /// Open something on the board: `settings`, `cautions`, or a band by its title. May be given several times.
+        /// Open something on the board: `settings`, `cautions`, or a band by its title; on the screen of a block `control`, numbers of
+        /// control points. May be given several times.
         #[arg(long, value_name = "WHAT")]
         open: Vec<String>,
         /// File to write: .png, or .svg for the diagrams of a screen alone.
@@ -184,6 +185,12 @@ enum LayerName {
     Incidence,
     /// Widest angle between two views that count.
     Intersection,
+    /// Standard deviation of places from the adjustment of all images.
+    SigmaHorizontal,
+    /// The same of heights.
+    SigmaVertical,
+    /// The same along the surface's normal.
+    SigmaNormal,
 }
 
 impl From<LayerName> for Layer {
@@ -194,6 +201,9 @@ impl From<LayerName> for Layer {
             LayerName::Gsd => Layer::Gsd,
             LayerName::Incidence => Layer::Incidence,
             LayerName::Intersection => Layer::Intersection,
+            LayerName::SigmaHorizontal => Layer::SigmaHorizontal,
+            LayerName::SigmaVertical => Layer::SigmaVertical,
+            LayerName::SigmaNormal => Layer::SigmaNormal,
         }
     }
 }
@@ -564,6 +574,10 @@ fn draw_screen(
         app.open_on_board(what);
     }
     app.work_out();
+    let of_block = wanted.layer.is_some_and(Layer::is_of_block);
+    if of_block || wanted.view == Screen::BOARD || wanted.view == Screen::WORKING {
+        app.work_out_blocks();
+    }
     if let Some(focus) = focus {
         app.focus_on(focus);
     }
@@ -575,6 +589,9 @@ fn draw_screen(
     if wanted.view == Screen::BEST {
         // Nobody can press a button on a picture.
         app.search_settings();
+    }
+    if wanted.view == Screen::BLOCK && wanted.open.iter().any(|what| what == "control") {
+        app.try_control();
     }
     if let Some(aspect) = wanted.aspect {
         app.show_aspect(aspect);

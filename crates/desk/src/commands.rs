@@ -140,6 +140,8 @@ pub enum Command {
     SwitchUnits,
     /// Change between GSD in centimetres and in inches.
     SwitchGsd,
+    /// Change when blocks are adjusted.
+    SwitchBlocks,
     /// Larger text, and all that stands round it.
     Larger,
     /// Smaller text.
@@ -723,6 +725,13 @@ pub const COMMANDS: &[CommandRow] = &[
         "View",
         "GSD in",
         "Change between centimetres and inches for GSD; files stay metric",
+        None,
+    ),
+    row(
+        Command::SwitchBlocks,
+        "View",
+        "Accuracy worked out",
+        "Adjust the images of all strategies after every change, or only where accuracy is required or looked at",
         None,
     ),
     row(

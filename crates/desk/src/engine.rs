@@ -4,7 +4,7 @@ use crate::long;
 use obliquity_planning::corner_advice::CornerAdvice;
 use obliquity_planning::cross_section::{CrossSection, Cut, NoCut};
 use obliquity_planning::knob::Dial;
-use obliquity_planning::what_if::{Nudged, SweepPoint, TuneAsk, TuneNews, Tuned};
+use obliquity_planning::what_if::{ControlTrial, Nudged, SweepPoint, TuneAsk, TuneNews, Tuned};
 use obliquity_planning::wind_advice::WindAdvice;
 use obliquity_planning::{
     Depth, Evaluator, HeldEqual, Hold, Id, NoWatch, Outcome, Scenario, Stopped, Store, Watch,
@@ -108,6 +108,22 @@ impl Engine {
         Evaluator { store: &self.store, watch }.tune(scenario, ask, told).map_err(failure)
     }
 
+    /// What is expected of a strategy with each of some numbers of control points.
+    ///
+    /// # Errors
+    /// As [`Engine::evaluate`].
+    pub fn control_trials(
+        &self,
+        scenario: &Scenario,
+        strategy: Id,
+        (counts, depth): (&[u32], Depth),
+        watch: &dyn Watch,
+    ) -> Result<Vec<ControlTrial>, Failure> {
+        long::begins("numbers of control points");
+        let evaluator = Evaluator { store: &self.store, watch };
+        evaluator.control_trials(scenario, strategy, (counts, depth)).map_err(failure)
+    }
+
     /// Every input of a strategy alone, a step lower and a step higher.
     ///
     /// # Errors
@@ -151,7 +167,11 @@ impl Engine {
         watch: &dyn Watch,
     ) -> Result<Outcome, Failure> {
         if depth > Depth::Quick {
-            long::begins(if depth == Depth::Spread { "bands" } else { "coverage" });
+            long::begins(match depth {
+                Depth::Quick | Depth::Spread => "bands",
+                Depth::Views => "coverage",
+                Depth::Network => "a block",
+            });
         }
         let evaluator = Evaluator { store: &self.store, watch };
         evaluator.evaluate(scenario, strategy, depth).map_err(failure)

@@ -1,7 +1,7 @@
 //! The figures of a session: what is known of each strategy, and from which scenario.
 
 use crate::engine::Failure;
-use obliquity_planning::{Bands, Caution, Depth, Id, Outcome, Scenario, Strategy, SurfaceClass};
+use obliquity_planning::{Bands, Caution, Depth, Id, Measure, Outcome, Scenario, Strategy, SurfaceClass};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -36,9 +36,24 @@ pub struct Known<'a> {
     pub spread: Option<&'a Outcome>,
     /// Whether `spread` belongs to the scenario as it stands.
     pub spread_freshness: Freshness,
+    /// The last outcome that tells what the images give when they are adjusted together, or why there is none; nothing before
+    /// the first.
+    pub block: Option<Result<&'a Arc<Outcome>, &'a str>>,
+    /// Whether `block` belongs to the scenario as it stands.
+    pub block_freshness: Freshness,
 }
 
 impl<'a> Known<'a> {
+    /// The outcome that a figure is read from, and whether it belongs to the scenario as it stands: of what follows the sliders
+    /// the one without coverage.
+    pub fn read_from(self, measure: &Measure) -> (Option<&'a Outcome>, Freshness) {
+        match measure.depth {
+            Depth::Quick | Depth::Spread => (self.quick.ok(), self.quick_freshness),
+            Depth::Views => (self.views, self.freshness),
+            Depth::Network => (self.block.and_then(Result::ok).map(Arc::as_ref), self.block_freshness),
+        }
+    }
+
     /// How sure time and energy are, if that is known.
     pub fn bands(self) -> Option<&'a Bands> {
         self.spread?.bands()
@@ -62,7 +77,12 @@ impl<'a> Known<'a> {
         let freshness = self.quick_freshness.min(self.spread_freshness);
         let own = surest.cautions.iter().map(|caution| (caution, freshness));
         let kept = self.kept().into_iter().flat_map(late_cautions);
-        let mut all: Vec<_> = own.chain(kept.map(|caution| (caution, Freshness::Stale))).collect();
+        let kept = kept.map(|caution| (caution, Freshness::Stale));
+        let of_block = self.block.and_then(Result::ok).filter(|_| self.block_freshness != Freshness::Pending);
+        let of_block = of_block.into_iter().flat_map(|outcome| &outcome.cautions);
+        let of_block = of_block.filter(|caution| caution.depth() > Depth::Spread);
+        let of_block = of_block.map(|caution| (caution, self.block_freshness));
+        let mut all: Vec<_> = own.chain(kept).chain(of_block).collect();
         all.sort_by_cached_key(|(caution, _)| caution.rank());
         all
     }
@@ -98,6 +118,15 @@ pub enum Report {
         /// For people.
         message: String,
     },
+    /// What its images give when they are adjusted together could not be worked out.
+    NoBlock {
+        /// What it would have been worked out from.
+        scenario: Arc<Scenario>,
+        /// The strategy.
+        strategy: Id,
+        /// For people.
+        message: String,
+    },
 }
 
 /// What was worked out without coverage.
@@ -121,9 +150,10 @@ struct KnownEntry<T> {
 #[derive(Debug, Default)]
 pub struct Figures {
     quick: BTreeMap<Id, KnownEntry<Result<Arc<Outcome>, String>>>,
-    views: BTreeMap<Id, KnownEntry<Outcome>>,
+    views: BTreeMap<Id, KnownEntry<Arc<Outcome>>>,
     failures: BTreeMap<Id, KnownEntry<String>>,
     spread: BTreeMap<Id, KnownEntry<Arc<Outcome>>>,
+    blocks: BTreeMap<Id, KnownEntry<Result<Arc<Outcome>, String>>>,
 }
 
 /// Works out a strategy without coverage, fast enough for a frame.
@@ -169,8 +199,22 @@ impl Figures {
                     .insert(outcome.strategy, KnownEntry { from: scenario, value: Arc::from(outcome) });
             }
             Report::Done { scenario, outcome } => {
-                self.failures.remove(&outcome.strategy);
-                self.views.insert(outcome.strategy, KnownEntry { from: scenario, value: *outcome });
+                let (id, outcome) = (outcome.strategy, Arc::<Outcome>::from(outcome));
+                if outcome.depth > Depth::Views {
+                    let value = Ok(Arc::clone(&outcome));
+                    self.blocks.insert(id, KnownEntry { from: Arc::clone(&scenario), value });
+                }
+                // What goes deeper has judged more.
+                let is_deeper = |known: &KnownEntry<Arc<Outcome>>| {
+                    known.value.depth > outcome.depth && same_inputs(&known.from, &scenario, id)
+                };
+                if !self.views.get(&id).is_some_and(is_deeper) {
+                    self.failures.remove(&id);
+                    self.views.insert(id, KnownEntry { from: scenario, value: outcome });
+                }
+            }
+            Report::NoBlock { scenario, strategy, message } => {
+                self.blocks.insert(strategy, KnownEntry { from: scenario, value: Err(message) });
             }
             Report::Failed { scenario, strategy, message } => {
                 self.views.remove(&strategy);
@@ -180,11 +224,15 @@ impl Figures {
     }
 
     /// What is to be worked out beyond the route, and in which order: how sure time and energy are of all strategies, which takes a tenth
-    /// of what follows, then their coverage.
+    /// of what follows, then their coverage, then their blocks.
     pub fn wanted(&self, scenario: &Scenario) -> Vec<(Id, Depth)> {
         let lacks = |id: Id, depth: Depth| {
             self.known(scenario, id).is_none_or(|known| {
-                let freshness = if depth >= Depth::Views { known.freshness } else { known.spread_freshness };
+                let freshness = match depth {
+                    Depth::Quick | Depth::Spread => known.spread_freshness,
+                    Depth::Views => known.freshness,
+                    Depth::Network => known.block_freshness,
+                };
                 freshness != Freshness::Fresh
             })
         };
@@ -192,7 +240,7 @@ impl Figures {
             let ids = scenario.strategies.iter().map(|strategy| strategy.id);
             ids.filter(move |&id| lacks(id, depth)).map(move |id| (id, depth))
         };
-        of(Depth::Spread).chain(of(Depth::of_verdict(&scenario.requirement))).collect()
+        of(Depth::Spread).chain(of(Depth::Views)).chain(of(Depth::Network)).collect()
     }
 
     /// What is known of a strategy; nothing of one that [`Figures::follow`] has not met.
@@ -200,7 +248,7 @@ impl Figures {
         let entry = self.quick.get(&id)?;
         let quick = entry.value.as_ref().map(Arc::as_ref).map_err(String::as_str);
         let (quick_freshness, quick_from) = (freshness_of(Some(&entry.from), scenario, id), &entry.from);
-        if let Ok(refused) = quick
+        if let Ok(refused) = &entry.value
             && !refused.feasible()
             && quick_freshness == Freshness::Fresh
         {
@@ -214,18 +262,28 @@ impl Figures {
                 failure: None,
                 spread: Some(refused),
                 spread_freshness: Freshness::Fresh,
+                block: Some(Ok(refused)),
+                block_freshness: Freshness::Fresh,
             });
         }
+        let block = self.blocks.get(&id);
         Some(Known {
             quick,
             quick_freshness,
             quick_from,
-            views: self.views.get(&id).map(|entry| &entry.value),
+            views: self.views.get(&id).map(|entry| entry.value.as_ref()),
             freshness: self.freshness(scenario, id),
             failure: self.failures.get(&id).map(|entry| entry.value.as_str()),
             spread: self.spread.get(&id).map(|entry| entry.value.as_ref()),
             spread_freshness: freshness_of(self.spread.get(&id).map(|entry| &entry.from), scenario, id),
+            block: block.map(|entry| entry.value.as_ref().map_err(String::as_str)),
+            block_freshness: freshness_of(block.map(|entry| &entry.from), scenario, id),
         })
+    }
+
+    /// Whether what its images give when they are adjusted together is known of the scenario as it stands, or why it is not.
+    pub fn has_block(&self, scenario: &Scenario, id: Id) -> bool {
+        self.known(scenario, id).is_some_and(|known| known.block_freshness == Freshness::Fresh)
     }
 
     /// What [`Known::surest`] gives, for those who go on with it beside the window.

@@ -41,6 +41,8 @@ impl Screen {
     pub const SPACE: Screen = Screen("space");
     /// Walls and undersides drawn flat, coloured by what is delivered.
     pub const WALLS: Screen = Screen("walls");
+    /// Whether the images of the strategy in focus hold together, and what they tell.
+    pub const BLOCK: Screen = Screen("block");
     /// The stay on site along a clock.
     pub const TIMELINE: Screen = Screen("timeline");
     /// The values to key into a flight controller for the strategy in focus.

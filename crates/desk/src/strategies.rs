@@ -5,7 +5,7 @@ use obliquity_exchange::Slots;
 use obliquity_planning::limits::{AIRCRAFT, NAME_CHARS};
 use obliquity_planning::{
     Above, Aircraft, Colour, Distance, Id, LayoutTerms, Outcome, Pass, Pattern, Scenario, Site, SiteChoice,
-    SiteTemplate, Strategy, StripDirection, Strips, Template, TemplateError, TemplateStart,
+    SiteTemplate, Strategy, StripDirection, Strips, Template, TemplateError, TemplateStart, rows_that_tie,
 };
 use std::sync::Arc;
 
@@ -97,6 +97,8 @@ pub enum Change {
         /// Passes with the distance that they now have; see [`leading`].
         distances: Vec<(Id, Distance)>,
     },
+    /// Adds rows in front of walls, tilted half way to straight down, which tie what looks at walls to what looks down.
+    TieRows(Id),
     /// Sets which way strips run: from north, or by themselves.
     Direction {
         /// The strategy.
@@ -124,6 +126,11 @@ pub enum ChangeError {
     /// The template does not fit the site.
     #[error(transparent)]
     Template(#[from] TemplateError),
+    /// There are no such rows to add.
+    #[error(
+        "rows that look squarely at walls were required, but it has none, or has tilted ones already; add a pass of rows"
+    )]
+    NoRows,
     /// The name says nothing or does not end.
     #[error("a name must have 1 to {NAME_CHARS} characters, but it has {0}; write another one")]
     BadName(usize),
@@ -151,6 +158,7 @@ impl Change {
             Change::Reference(None) => "no reference".to_owned(),
             Change::Lead { strategy, lead: Lead::Height, .. } => format!("{} set by height", name(strategy)),
             Change::Lead { strategy, lead: Lead::Gsd, .. } => format!("{} set by GSD", name(strategy)),
+            Change::TieRows(id) => format!("add rows at 45° to {}", name(id)),
             Change::Direction { strategy, .. } => format!("strip direction of {}", name(strategy)),
         }
     }
@@ -215,6 +223,15 @@ impl Change {
             Change::Lead { strategy, distances, .. } => {
                 position(scenario, *strategy)?;
                 set_distances(scenario, distances);
+            }
+            Change::TieRows(id) => {
+                let first = scenario.free_id();
+                let strategy = strategy_mut(scenario, *id)?;
+                let rows = rows_that_tie(strategy, first);
+                if rows.is_empty() {
+                    return Err(ChangeError::NoRows);
+                }
+                strategy.passes.extend(rows);
             }
             Change::Direction { strategy, from_north_deg } => {
                 direct(strategy_mut(scenario, *strategy)?, *from_north_deg);

@@ -38,9 +38,9 @@ pub use obliquity_planning::wording::{count, short};
 pub use obliquity_planning::{GsdUnit, Scale, Unit, Units};
 pub use output::{Output, OutputKind, Replace};
 pub use own::{
-    Leftover, LockHolder, LockTaken, MOST_RECENT, PanelWidths, Preferences, ThemeChoice, UnsavedNote,
-    UnsavedPlace, WindowLock, WindowPlace, parse_preferences, read_library, read_preferences, read_unsaved,
-    remove_unsaved, save_library, save_preferences, unsaved_left, write_preferences,
+    BlocksChoice, Leftover, LockHolder, LockTaken, MOST_RECENT, PanelWidths, Preferences, ThemeChoice,
+    UnsavedNote, UnsavedPlace, WindowLock, WindowPlace, parse_preferences, read_library, read_preferences,
+    read_unsaved, remove_unsaved, save_library, save_preferences, unsaved_left, write_preferences,
 };
 pub use raster::{RasterFrame, TerrainFor, TerrainImport, parse_terrain, read_terrain, utm_zone};
 pub use report::{

@@ -1,21 +1,28 @@
 //! What the window has worked out beside itself about its strategies: routes, bands and coverage, what is held equal,
 //! advice.
 
-use super::App;
+use super::{App, Screen};
 use crate::document::{Document, Edit, Holding};
 use crate::engine::{Engine, Failure};
 use crate::figures::{QuickReport, Report};
 use crate::jobs::{Key, Lane, Same};
 use crate::strategies::{Change, Lead, leading};
 use egui::Context;
+use obliquity_exchange::BlocksChoice;
 use obliquity_planning::corner_advice::CornerAdvice;
 use obliquity_planning::wind_advice::WindAdvice;
-use obliquity_planning::{Depth, Distance, HeldEqual, Hold, Id, Outcome, Scenario, Watch};
+use obliquity_planning::{Depth, Distance, HeldEqual, Hold, Id, Outcome, Scenario, Watch, measure};
 use std::sync::Arc;
 use std::time::Duration;
 
 /// A gesture that has moved nothing for so long pauses: some frames of a slow screen.
 const PAUSE_S: f64 = 0.1;
+
+/// Blocks of more images are adjusted only where someone asks for it.
+const MOST_UNASKED: u32 = 3000;
+
+/// The band whose opening asks for all blocks, by its title.
+pub(super) const ACCURACY: &str = "Accuracy";
 
 /// A strategy without coverage.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,6 +60,18 @@ pub(super) struct Coverage {
 }
 
 impl Key for Coverage {
+    type Reply = Result<Outcome, Failure>;
+    const LANE: Lane = Lane::Figures;
+}
+
+/// A strategy with what its images give when they are adjusted together.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Adjusted {
+    from: Same<Scenario>,
+    pub(super) strategy: Id,
+}
+
+impl Key for Adjusted {
     type Reply = Result<Outcome, Failure>;
     const LANE: Lane = Lane::Figures;
 }
@@ -188,6 +207,7 @@ impl App {
         let asked = self.asked_for.as_ref().is_some_and(|asked| Arc::ptr_eq(asked, &scenario));
         if asked || !self.jobs.runs_beside(Lane::Figures) {
             self.awaited = None;
+            self.follow_blocks(&scenario);
             return;
         }
         let now_s = ctx.input(|input| input.time);
@@ -210,32 +230,109 @@ impl App {
         self.asked_for = Some(scenario);
     }
 
-    /// Whether bands or coverage are on their way.
+    /// Whether bands or coverage, which blocks wait for, are on their way.
     pub fn figures_are_on_their_way(&self) -> bool {
         self.jobs.is_open(|_: &Drawn| true) || self.jobs.is_open(|_: &Coverage| true)
     }
 
-    /// Asks for bands and coverage where they are not known, and gives up what was asked for before. Bands come first: they
-    /// take a tenth of what follows.
+    /// Asks for bands, coverage and blocks where they are not known, and gives up what was asked for before. Bands come first:
+    /// they take a tenth of what follows; blocks come last, that of the screen about them before the others.
     pub(super) fn request_figures(&mut self, scenario: &Arc<Scenario>) {
         self.cancel_figures();
-        for (strategy, depth) in self.figures.wanted(scenario) {
-            let (engine, from, of) = (self.engine.clone(), Same::of(scenario), Arc::clone(scenario));
-            let work = move |watch: &dyn Watch| engine.evaluate(&of, strategy, depth, watch);
-            match depth {
-                Depth::Quick | Depth::Spread => self.jobs.request(Drawn { from, strategy }, work),
-                Depth::Views | Depth::Network => self.jobs.request(Coverage { from, strategy }, work),
-            }
+        let mut wanted = self.figures.wanted(scenario);
+        wanted
+            .retain(|(strategy, depth)| *depth < Depth::Network || self.asks_for_block(scenario, *strategy));
+        let is_block = |(_, depth): &&(Id, Depth)| *depth == Depth::Network;
+        self.blocks_asked_for = wanted.iter().filter(is_block).map(|(strategy, _)| *strategy).collect();
+        let first = self.focus().filter(|_| self.is_on_block());
+        wanted
+            .sort_by_key(|(strategy, depth)| (*depth, *depth == Depth::Network && first != Some(*strategy)));
+        for (strategy, depth) in wanted {
+            self.request_figure(scenario, strategy, depth);
         }
     }
 
-    /// Gives up bands and coverage.
+    /// Asks for blocks that have come to be looked at since figures were asked for.
+    fn follow_blocks(&mut self, scenario: &Arc<Scenario>) {
+        if self.stopped || !self.jobs.runs_beside(Lane::Figures) {
+            return;
+        }
+        let ids = scenario.strategies.iter().map(|strategy| strategy.id);
+        let late: Vec<Id> = ids
+            .filter(|id| !self.blocks_asked_for.contains(id) && self.asks_for_block(scenario, *id))
+            .filter(|id| !self.figures.has_block(scenario, *id))
+            .collect();
+        for strategy in late {
+            self.blocks_asked_for.push(strategy);
+            self.request_figure(scenario, strategy, Depth::Network);
+        }
+    }
+
+    fn request_figure(&mut self, scenario: &Arc<Scenario>, strategy: Id, depth: Depth) {
+        let (engine, from, of) = (self.engine.clone(), Same::of(scenario), Arc::clone(scenario));
+        let work = move |watch: &dyn Watch| engine.evaluate(&of, strategy, depth, watch);
+        match depth {
+            Depth::Quick | Depth::Spread => self.jobs.request(Drawn { from, strategy }, work),
+            Depth::Views => self.jobs.request(Coverage { from, strategy }, work),
+            Depth::Network => self.jobs.request(Adjusted { from, strategy }, work),
+        }
+    }
+
+    /// Whether a block is adjusted without having been asked for: one of many images takes long, and is only where something is
+    /// required of it or its figures are looked at.
+    pub(super) fn asks_for_block(&self, scenario: &Scenario, strategy: Id) -> bool {
+        let is_small = || {
+            if self.home.preferences.blocks == BlocksChoice::Asked {
+                return false;
+            }
+            let images = self.figures.surest(scenario, strategy).and_then(|own| own.load.as_ref());
+            images.is_none_or(|load| load.image_count <= MOST_UNASKED)
+        };
+        let is_opened = || self.home.preferences.board_opened.contains(ACCURACY);
+        let is_worked =
+            || self.side.screen == Screen::WORKING && measure(self.side.figure).depth > Depth::Views;
+        let is_shown = || (self.is_on_block() || is_worked()) && self.focus() == Some(strategy);
+        let is_colored = || self.space.layer.is_of_block();
+        scenario.requirement.accuracy.is_asked() || is_opened() || is_shown() || is_colored() || is_small()
+    }
+
+    /// Has the block of a strategy adjusted before the others; it is done at once where nothing runs beside the window.
+    pub(super) fn request_block_first(&mut self, strategy: Id) {
+        let scenario = Arc::clone(self.document.scenario());
+        let is_of = |key: &Adjusted| key.strategy == strategy && key.from.is(&scenario);
+        if self.jobs.is_open(is_of) && self.jobs.has_begun(is_of) {
+            return;
+        }
+        self.jobs.cancel(|_: &Adjusted| true);
+        self.request_figure(&scenario, strategy, Depth::Network);
+        if self.jobs.runs_beside(Lane::Figures) {
+            for (other, depth) in self.figures.wanted(&scenario) {
+                if depth == Depth::Network && other != strategy && self.asks_for_block(&scenario, other) {
+                    self.request_figure(&scenario, other, depth);
+                }
+            }
+        }
+        self.hear_figures();
+    }
+
+    /// How far the block of a strategy is, 0 to 10; nothing where it is not on its way.
+    pub(super) fn block_progress(&self, strategy: Id) -> Option<u64> {
+        self.jobs.tenths(|key: &Adjusted| key.strategy == strategy)
+    }
+
+    /// Gives up the block of a strategy.
+    pub(super) fn cancel_block(&mut self, strategy: Id) {
+        self.jobs.cancel(|key: &Adjusted| key.strategy == strategy);
+    }
+
+    /// Gives up bands, coverage and blocks.
     pub(super) fn cancel_figures(&mut self) {
         self.jobs.cancel(|_: &Drawn| true);
         self.jobs.cancel(|_: &Coverage| true);
+        self.jobs.cancel(|_: &Adjusted| true);
     }
 
-    fn hear_figures(&mut self) {
+    pub(super) fn hear_figures(&mut self) {
         for (Drawn { from, .. }, answer) in self.jobs.take::<Drawn>() {
             // One that fails is told of by its coverage.
             if let Ok(outcome) = given(answer) {
@@ -249,6 +346,16 @@ impl App {
                 Ok(outcome) => Report::Done { scenario, outcome: Box::new(outcome) },
                 Err(Failure::Cancelled) => continue,
                 Err(Failure::Refused(message)) => Report::Failed { scenario, strategy, message },
+            };
+            self.figures.take(report);
+            self.drawn_from = None;
+        }
+        for (Adjusted { from, strategy }, answer) in self.jobs.take::<Adjusted>() {
+            let scenario = from.0;
+            let report = match given(answer) {
+                Ok(outcome) => Report::Done { scenario, outcome: Box::new(outcome) },
+                Err(Failure::Cancelled) => continue,
+                Err(Failure::Refused(message)) => Report::NoBlock { scenario, strategy, message },
             };
             self.figures.take(report);
             self.drawn_from = None;

@@ -206,6 +206,7 @@ impl App {
             Command::Redo => with(self.document.redo_label()),
             Command::SwitchUnits => with(Some(self.units.name())),
             Command::SwitchGsd => with(Some(self.units.gsd_unit().name())),
+            Command::SwitchBlocks => with(Some(self.home.preferences.blocks.name())),
             Command::Back => with(self.screen_before().map(|screen| ScreenRow::of(screen).title)),
             _ => row.text.to_owned(),
         };

@@ -1,7 +1,7 @@
 //! What the window does to strategies.
 
 use super::App;
-use super::requests::{Coverage, HoldStep};
+use super::requests::{Adjusted, Coverage, HoldStep};
 use crate::board::{BoardAsk, Headline, Session, Updating, name_field};
 use crate::commands::Task;
 use crate::document::{Edit, Holding};
@@ -39,7 +39,7 @@ impl App {
         if let Some((what, tenths)) = self.jobs.told() {
             return Updating::Errand { what, tenths };
         }
-        match self.jobs.progress::<Coverage>() {
+        match self.jobs.progress::<Coverage>().or_else(|| self.jobs.progress::<Adjusted>()) {
             Some(progress) => Updating::Running(progress),
             None if self.stopped => Updating::Stopped,
             None => self.awaited.as_ref().map_or(Updating::Nothing, |(scenario, _)| {

@@ -7,8 +7,8 @@ use crate::figures::{Freshness, Known};
 use crate::show;
 use crate::units::Units;
 use obliquity_planning::{
-    Better, Depth, Id, Judgement, KnownOf, MEASURES, Measure, MeasureGroup, MeasureId, Outcome, Scenario,
-    Structure, StructureKind, SurfaceClass, Unit, measure as measure_of, wording,
+    Better, Depth, Id, Judgement, KnownOf, MEASURES, Measure, MeasureGroup, MeasureId, Outcome, Reason,
+    Scenario, Structure, StructureKind, SurfaceClass, Unit, measure as measure_of, wording,
 };
 
 /// A figure before it is put on its row's scale.
@@ -45,7 +45,7 @@ struct RowSpec {
     form: Option<wording::Form>,
 }
 
-/// The five bands, in their order.
+/// The bands, in their order.
 pub(super) fn bands(
     (scenario, before): (&Scenario, Option<&Before>),
     subjects: &[BoardSubject<'_>],
@@ -67,6 +67,15 @@ pub(super) fn bands(
                    the best counted view, from the projection itself. The bar spans 90 % of the area that is seen, \
                    the line in it is the median; the requirement is held against the coarse end.",
             rows: rows(MeasureGroup::Gsd),
+            view_angles: ViewAngles::None,
+        },
+        BoardBand {
+            title: band_title(MeasureGroup::Accuracy),
+            hint: "How far points measured on what is covered are expected to be off, from the adjustment of all images \
+                   together: noise of image points, the camera's calibration, positions of images and control points on \
+                   the plan. A root mean square error: what check points all over it would show. It comes after \
+                   coverage, since it takes longer. Expected, not certified: a licensed surveyor certifies.",
+            rows: rows(MeasureGroup::Accuracy),
             view_angles: ViewAngles::None,
         },
         BoardBand {
@@ -135,7 +144,12 @@ fn place(id: MeasureId) -> Place {
         | MeasureId::Farthest
         | MeasureId::Storage
         | MeasureId::Gigapixels
-        | MeasureId::ImagePairs => Place::Opened,
+        | MeasureId::ImagePairs
+        | MeasureId::PrecisionHorizontal
+        | MeasureId::PrecisionVertical
+        | MeasureId::FocalSigma
+        | MeasureId::Doming
+        | MeasureId::DomePerPixel => Place::Opened,
         _ => Place::Always,
     }
 }
@@ -161,6 +175,11 @@ fn raw(spec: &RowSpec, outcome: &Outcome, units: Units) -> Option<Raw> {
         return gsd(spec, outcome);
     }
     let value = measure.read(outcome)?;
+    let required = spec.required_of(outcome.strategy);
+    let told = |unit: Unit, value: f64, required: Option<f64>| match (unit, spec.form) {
+        (Unit::Millimetres, Some(form)) => form.against(value, required),
+        _ => show::figure(units, unit, value, required),
+    };
     let text = match measure.unit {
         Unit::WattHours => format!("{} Wh", show::count(value)),
         Unit::BatterySets => format!("{value:.1} sets"),
@@ -170,15 +189,43 @@ fn raw(spec: &RowSpec, outcome: &Outcome, units: Units) -> Option<Raw> {
         Unit::Hours => {
             format!("about {}", wording::Form::of(Unit::Hours).text(value, hour_decimals(value)))
         }
-        unit => show::figure(units, unit, value, spec.required_of(outcome.strategy)),
+        unit => told(unit, value, required),
     };
     let beside = measure.beside.iter().filter_map(|beside| Some((beside, beside.read(outcome)?)));
     let more = beside
         .filter(|(_, value)| *value > 0.0)
-        .map(|(beside, value)| format!("{} {}", show::figure(units, beside.unit, value, None), beside.name));
+        .map(|(beside, value)| format!("{} {}", told(beside.unit, value, None), beside.name));
     let more: Vec<String> = more.collect();
+    let doubt = in_parts(outcome, measure.id);
+    let preview = (measure.group == MeasureGroup::Accuracy && outcome.depth < Depth::Network)
+        .then(|| "a preview from fewer tie points".to_owned());
+    let more: Vec<String> = more.into_iter().chain(preview).chain(doubt.clone()).collect();
     let note = (!more.is_empty()).then(|| more.join(", "));
-    Some(Raw { note, ..Raw::plain(value, text, standing(outcome, measure.id)) })
+    Some(Raw { note, doubt, ..Raw::plain(value, text, standing(outcome, measure.id)) })
+}
+
+/// What is said of a figure of images that fall into parts: what is accurate in each says nothing of how the parts lie to each
+/// other, and coverage is judged on one.
+fn in_parts(outcome: &Outcome, id: MeasureId) -> Option<String> {
+    let parts = outcome.network.as_ref()?.parts.len();
+    match id {
+        MeasureId::AccuracyHorizontal
+        | MeasureId::AccuracyVertical
+        | MeasureId::PrecisionHorizontal
+        | MeasureId::PrecisionVertical
+            if parts > 1 =>
+        {
+            Some(format!("the block is in {parts} parts that no tie holds together"))
+        }
+        MeasureId::Coverage(_) => outcome.judgements.iter().find_map(|line| match line {
+            Judgement::Missed { of, value, why: Reason::InParts { parts, .. }, .. } if *of == id => {
+                let judged = show::percent(*value, None);
+                Some(format!("the block is in {parts} parts; the one that is judged covers {judged}"))
+            }
+            _ => None,
+        }),
+        _ => None,
+    }
 }
 
 /// Decimals of hours that are an order of magnitude.
@@ -257,7 +304,11 @@ impl RowSpec {
             (subject.strategy.id, measure.required_of(scenario, subject.strategy.id))
         };
         let required: Vec<(Id, Option<f64>)> = subjects.iter().map(of).collect();
-        let form = (measure.unit == Unit::GsdMetres).then(|| units.gsd_form());
+        let form = match measure.unit {
+            Unit::GsdMetres => Some(units.gsd_form()),
+            Unit::Millimetres => Some(units.error_form()),
+            _ => None,
+        };
         let fails = if measure.better == Better::More { Fails::Left } else { Fails::Right };
         let sign = if fails == Fails::Left { "≥" } else { "≤" };
         let limit = |required: f64| match measure.unit {
@@ -287,11 +338,6 @@ impl RowSpec {
     /// What is asked of a strategy.
     fn required_of(&self, strategy: Id) -> Option<f64> {
         self.required.iter().find(|(id, _)| *id == strategy).and_then(|(_, required)| *required)
-    }
-
-    /// Whether it is read from the outcome with coverage; else from the one that follows the sliders.
-    fn needs_views(&self) -> bool {
-        self.measure.depth >= Depth::Views
     }
 }
 
@@ -386,7 +432,7 @@ fn difference(
     let measure = spec.measure;
     let value = |subject: &BoardSubject<'_>| {
         let known = subject.known?;
-        let outcome = if spec.needs_views() { known.views } else { known.quick.ok() }?;
+        let outcome = known.read_from(measure).0?;
         // What rests on little is not held against anything.
         let doubtful = measure.unit == Unit::GsdMetres && gsd(spec, outcome)?.doubt.is_some();
         let value = measure.read(outcome).filter(|_| !doubtful)?;
@@ -410,11 +456,9 @@ fn difference(
 fn figure(subject: &BoardSubject<'_>, spec: &RowSpec, units: Units) -> (Option<Raw>, Freshness) {
     let Some(known) = subject.known else { return (None, Freshness::Pending) };
     let read = |outcome: &Outcome| raw(spec, outcome, units);
-    if spec.needs_views() {
-        return (known.views.and_then(read), known.freshness);
-    }
-    let raw = known.quick.ok().and_then(read);
-    (raw.map(|raw| with_likely(raw, spec.measure, known)), known.quick_freshness)
+    let (outcome, freshness) = known.read_from(spec.measure);
+    let raw = outcome.and_then(read);
+    (raw.map(|raw| with_likely(raw, spec.measure, known)), freshness)
 }
 
 fn cell(

@@ -2,7 +2,7 @@
 
 use crate::figures::Figures;
 use crate::settings::{Reading, Setting, readings};
-use obliquity_planning::{Depth, Id, MEASURES, Measure, MeasureId, Scenario};
+use obliquity_planning::{Id, MEASURES, Measure, MeasureId, Scenario};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -43,7 +43,5 @@ impl Before {
 
 /// A figure as the board shows it.
 fn read(figures: &Figures, scenario: &Scenario, strategy: Id, measure: &Measure) -> Option<f64> {
-    let known = figures.known(scenario, strategy)?;
-    let outcome = if measure.depth >= Depth::Views { known.views } else { known.quick.ok() }?;
-    measure.read(outcome)
+    measure.read(figures.known(scenario, strategy)?.read_from(measure).0?)
 }

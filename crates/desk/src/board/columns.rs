@@ -25,7 +25,11 @@ pub(super) fn sentence(scenario: &Scenario, subjects: &[BoardSubject<'_>], units
     };
     let outcomes: Vec<Outcome> = known().filter_map(told).collect();
     let failed = known().filter(|known| known.failure.is_some() || known.quick.is_err()).count();
+    let asks_accuracy = scenario.requirement.accuracy.is_asked();
     let is_fresh = |known: &Known<'_>| match known.quick {
+        Ok(_) if asks_accuracy && known.block.is_none_or(|block| block.is_ok()) => {
+            known.freshness.max(known.block_freshness) == Freshness::Fresh
+        }
         Ok(_) => known.freshness == Freshness::Fresh,
         Err(_) => known.quick_freshness == Freshness::Fresh,
     };

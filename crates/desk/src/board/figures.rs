@@ -6,6 +6,7 @@ use super::roses;
 use crate::opens;
 use crate::theme::{self, space};
 use egui::{Align2, Rect, Ui, pos2, vec2};
+use obliquity_planning::MeasureId;
 
 /// Heights that are the same for all rows of a kind.
 #[derive(Debug, Clone, Copy)]
@@ -123,7 +124,10 @@ fn doubts(ui: &Ui, grid: &Grid, top: f32, band: &BoardBand, heights: Heights) {
     } else {
         (pos2(grid.margin_right() - space::ROW, top + BAND_EDGE + 0.5 * TITLE_ROW), Align2::RIGHT_CENTER)
     };
-    ui.painter().text(place, at, "* where seen", theme::caption(), colors.muted);
+    // A surface's GSD says little where little is seen; all else, where the block falls into parts.
+    let seen = band.rows.iter().any(|row| matches!(row.measure, MeasureId::GsdP95(_)));
+    let text = if seen { "* where seen" } else { "* in parts" };
+    ui.painter().text(place, at, text, theme::caption(), colors.muted);
 }
 
 /// A row: its label in the margin, and its figure in every column.

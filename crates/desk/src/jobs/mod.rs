@@ -237,6 +237,17 @@ impl Jobs {
         (!open.is_empty()).then(|| Progress { done, total: done + open.len() as u64, tenths })
     }
 
+    /// Whether a job of this kind has begun and has not come back.
+    pub fn has_begun<K: Key>(&self, wanted: impl Fn(&K) -> bool) -> bool {
+        self.open.iter().any(|open| open.shared.has_begun() && open.key().is_some_and(&wanted))
+    }
+
+    /// How far a job is, 0 to 10, 0 before it begins; nothing while none of these is on its way.
+    pub fn tenths<K: Key>(&self, wanted: impl Fn(&K) -> bool) -> Option<u64> {
+        let own = self.open.iter().find(|open| open.key().is_some_and(&wanted))?;
+        Some(own.shared.tenths())
+    }
+
     /// What goes on that someone waits for, and how far it is, 0 to 10.
     pub fn told(&self) -> Option<(&'static str, u64)> {
         self.open.iter().find_map(|open| Some((open.told?, open.shared.tenths())))

@@ -11,7 +11,7 @@ mod unsaved;
 pub use library::{read_library, save_library};
 pub use lock::{LockHolder, LockTaken, WindowLock};
 pub use preferences::{
-    MOST_RECENT, PanelWidths, Preferences, ThemeChoice, WindowPlace, parse_preferences, read_preferences,
-    save_preferences, write_preferences,
+    BlocksChoice, MOST_RECENT, PanelWidths, Preferences, ThemeChoice, WindowPlace, parse_preferences,
+    read_preferences, save_preferences, write_preferences,
 };
 pub use unsaved::{Leftover, UnsavedNote, UnsavedPlace, read_unsaved, remove_unsaved, unsaved_left};

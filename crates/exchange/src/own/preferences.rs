@@ -48,6 +48,8 @@ pub struct Preferences {
     pub pictures: Vec<PathBuf>,
     /// What is opened on the board: settings, bands, cautions.
     pub board_opened: BTreeSet<String>,
+    /// When blocks are adjusted.
+    pub blocks: BlocksChoice,
     /// Widths of side panels that were drawn wider or narrower.
     pub panel_widths: PanelWidths,
     /// What the set-up card is printed on, once that was chosen; until then it goes by the units.
@@ -82,6 +84,35 @@ pub enum ThemeChoice {
     Light,
     /// Light text on a dark page.
     Dark,
+}
+
+/// When the images of strategies are adjusted together, which takes longer than all else.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum BlocksChoice {
+    /// After coverage, without being asked; very large ones where their figures are looked at.
+    #[default]
+    Beside,
+    /// Where accuracy is required or their figures are looked at.
+    Asked,
+}
+
+impl BlocksChoice {
+    /// The choice in a few words.
+    pub fn name(self) -> &'static str {
+        match self {
+            BlocksChoice::Beside => "after coverage",
+            BlocksChoice::Asked => "when looked at",
+        }
+    }
+
+    /// The other one.
+    #[must_use]
+    pub fn other(self) -> Self {
+        match self {
+            BlocksChoice::Beside => BlocksChoice::Asked,
+            BlocksChoice::Asked => BlocksChoice::Beside,
+        }
+    }
 }
 
 impl Preferences {

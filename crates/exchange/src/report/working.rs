@@ -155,6 +155,7 @@ impl TermRow {
             Origin::Laid => "laid out: see the plan".to_owned(),
             Origin::Flown => "flown: see the timeline".to_owned(),
             Origin::Sampled => "counted on samples: see 3D".to_owned(),
+            Origin::Adjusted => "from the adjustment: see Block".to_owned(),
             Origin::Practice => "the same for everyone".to_owned(),
             Origin::Step => "from above".to_owned(),
         };

@@ -3,7 +3,7 @@
 use crate::base::{Id, SurfaceClass, Unit};
 use crate::flight::{Band, Timing};
 use crate::result::outcome::Finished;
-use crate::result::working::{Working, counts, flying, load, surfaces, times};
+use crate::result::working::{Working, counts, flying, load, network, surfaces, times};
 use crate::result::{Depth, MeasureId, Outcome};
 use crate::scenario::{Conditions, Requirement, Scenario};
 
@@ -275,7 +275,7 @@ const PRECISION_HORIZONTAL: Measure = Measure {
         from: |stages| Some(MM * stages.network?.overall?.horizontal.p50_m),
     }],
     from: |stages| Some(MM * stages.network?.overall?.horizontal.p95_m),
-    work: |_| None,
+    work: |stages| network::reached(stages, |own| &own.horizontal, "horizontal precision, 95th percentile"),
     ..USUAL
 };
 
@@ -296,7 +296,7 @@ const PRECISION_VERTICAL: Measure = Measure {
         from: |stages| Some(MM * stages.network?.overall?.vertical.p50_m),
     }],
     from: |stages| Some(MM * stages.network?.overall?.vertical.p95_m),
-    work: |_| None,
+    work: |stages| network::reached(stages, |own| &own.vertical, "vertical precision, 95th percentile"),
     ..USUAL
 };
 
@@ -312,7 +312,7 @@ const ACCURACY_HORIZONTAL: Measure = Measure {
     depth: Depth::Network,
     required: |requirement, _| Some(MM * requirement.accuracy.horizontal_rmse_m()?),
     from: |stages| Some(MM * stages.network?.overall?.horizontal.rms_m),
-    work: |_| None,
+    work: |stages| network::rmse(stages, |own| &own.horizontal, "horizontal accuracy"),
     ..USUAL
 };
 
@@ -328,7 +328,7 @@ const ACCURACY_VERTICAL: Measure = Measure {
     depth: Depth::Network,
     required: |requirement, _| Some(MM * requirement.accuracy.vertical_rmse_m()?),
     from: |stages| Some(MM * stages.network?.overall?.vertical.rms_m),
-    work: |_| None,
+    work: |stages| network::rmse(stages, |own| &own.vertical, "vertical accuracy"),
     ..USUAL
 };
 
@@ -343,7 +343,7 @@ const FOCAL_SIGMA: Measure = Measure {
     group: MeasureGroup::Accuracy,
     depth: Depth::Network,
     from: |stages| stages.network?.calibration.as_ref()?.focal_sigma_px,
-    work: |_| None,
+    work: network::focal,
     ..USUAL
 };
 
@@ -358,7 +358,7 @@ const DOMING: Measure = Measure {
     group: MeasureGroup::Accuracy,
     depth: Depth::Network,
     from: |stages| Some(MM * stages.network?.calibration.as_ref()?.doming_m?),
-    work: |_| None,
+    work: network::doming,
     ..USUAL
 };
 
@@ -373,7 +373,7 @@ const DOME_PER_PIXEL: Measure = Measure {
     group: MeasureGroup::Accuracy,
     depth: Depth::Network,
     from: |stages| Some(MM * stages.network?.calibration.as_ref()?.dome_per_px_m?.abs()),
-    work: |_| None,
+    work: network::dome_per_pixel,
     ..USUAL
 };
 

@@ -149,7 +149,7 @@ pub const SCREENS: &[ScreenRow] = &[
         draw: |app, ui| app.space_screen(ui, Look::Flat),
     },
     ScreenRow {
-        id: Screen::named("block"),
+        id: Screen::BLOCK,
         title: "Block",
         menu: Some("View"),
         question: Some(Question::Seen),

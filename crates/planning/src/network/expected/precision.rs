@@ -35,6 +35,12 @@ pub struct ErrorSpread {
     pub p95_m: f64,
     /// Root of their mean square: what check points all over it would show.
     pub rms_m: f64,
+    /// All of it.
+    pub area_m2: f64,
+    /// That which is more precise than the 95th percentile.
+    pub finer_m2: f64,
+    /// That which is as precise, or more.
+    pub as_fine_m2: f64,
 }
 
 /// How precise points on what is covered come out.
@@ -230,7 +236,19 @@ impl ErrorSpread {
             });
             reached.or(values.last()).map(|(sigma_m, _)| f64::from(*sigma_m))
         };
+        let p95_m = quantile(0.95)?;
+        let up_to = |keeps: &dyn Fn(f64) -> bool| {
+            let own = values.iter().filter(|(sigma_m, _)| keeps(f64::from(*sigma_m)));
+            own.map(|(_, own_m2)| own_m2).sum()
+        };
         let square: f64 = values.iter().map(|(sigma_m, own_m2)| f64::from(*sigma_m).powi(2) * own_m2).sum();
-        Some(ErrorSpread { p50_m: quantile(0.5)?, p95_m: quantile(0.95)?, rms_m: (square / area_m2).sqrt() })
+        Some(ErrorSpread {
+            p50_m: quantile(0.5)?,
+            p95_m,
+            rms_m: (square / area_m2).sqrt(),
+            area_m2,
+            finer_m2: up_to(&|sigma_m| sigma_m < p95_m),
+            as_fine_m2: up_to(&|sigma_m| sigma_m <= p95_m),
+        })
     }
 }

@@ -151,6 +151,8 @@ pub enum Origin {
     Flown,
     /// What is counted on the samples of surfaces.
     Sampled,
+    /// What the adjustment of the block tells.
+    Adjusted,
     /// A number that is used by everyone.
     Practice,
     /// A step of the same working.

@@ -6,7 +6,7 @@ use obliquity_exchange::chart::Chart;
 use obliquity_planning::wording::listed;
 use obliquity_planning::{
     Bridge, Depth, ErrorSpread, Id, NetworkFigures, Outcome, Precision, Scenario, Severity, SurfaceClass,
-    Units,
+    Units, rows_that_tie,
 };
 use std::sync::Arc;
 
@@ -14,10 +14,12 @@ use std::sync::Arc;
 pub(super) struct GivenBlock<'a> {
     pub(super) scenario: &'a Scenario,
     pub(super) strategy: Id,
-    pub(super) outcome: Option<Result<&'a Outcome, &'a str>>,
-    pub(super) is_stopped: bool,
+    /// The last that is known; it may be of earlier settings.
+    pub(super) outcome: Option<&'a Outcome>,
+    pub(super) progress: BlockProgress,
     pub(super) graph: Option<Arc<TieGraph>>,
     pub(super) charts: Vec<Chart>,
+    pub(super) control: ControlShown,
     pub(super) units: Units,
 }
 
@@ -29,19 +31,47 @@ pub(super) struct BlockSheet {
     pub(super) progress: BlockProgress,
     /// What is to be known first.
     pub(super) told: Vec<BlockLine>,
+    /// The strategy, where rows can be added that tie its parts.
+    pub(super) rows_for: Option<Id>,
     /// One for each class that is covered.
     pub(super) precision: Vec<PrecisionRow>,
     /// What all of it rests on.
     pub(super) rests_on: String,
     pub(super) charts: Vec<Chart>,
+    /// What numbers of control points come to.
+    pub(super) control: ControlShown,
     pub(super) graph: Option<Arc<TieGraph>>,
+}
+
+/// What is shown of numbers of control points.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum ControlShown {
+    /// Nobody has asked.
+    Unasked,
+    /// They are being tried.
+    Runs {
+        /// How far it is, 0 to 10.
+        tenths: u64,
+    },
+    /// They could not be tried, and why.
+    Failed(String),
+    /// They are known.
+    Known {
+        /// In a sentence.
+        text: String,
+        /// As a diagram.
+        chart: Box<Chart>,
+    },
 }
 
 /// How far the block is.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum BlockProgress {
     /// It is being worked out.
-    Runs,
+    Runs {
+        /// How far it is, 0 to 10.
+        tenths: u64,
+    },
     /// It was stopped.
     Stopped,
     /// It is there.
@@ -78,27 +108,21 @@ pub(super) fn reach_m(outcome: &Outcome) -> f64 {
 impl BlockSheet {
     /// Nothing where the strategy is gone.
     pub(super) fn new(given: GivenBlock<'_>) -> Option<Self> {
-        let GivenBlock { scenario, strategy, outcome, is_stopped, graph, charts, units } = given;
+        let GivenBlock { scenario, strategy, outcome, progress, graph, charts, control, units } = given;
         let own = scenario.strategy(strategy)?;
-        let network =
-            outcome.and_then(Result::ok).and_then(|outcome| Some((outcome, outcome.network.as_deref()?)));
-        let progress = match outcome {
-            None if is_stopped => BlockProgress::Stopped,
-            None => BlockProgress::Runs,
-            Some(Err(why)) => BlockProgress::Failed(why.to_owned()),
-            Some(Ok(outcome)) if network.is_none() => {
-                BlockProgress::Failed(format!("cannot be flown: {}", outcome.reasons.join("; ")))
-            }
-            Some(Ok(_)) => BlockProgress::Known,
-        };
+        let network = outcome.and_then(|outcome| Some((outcome, outcome.network.as_deref()?)));
         Some(BlockSheet {
             name: own.name.clone(),
             slot: Slots::of(scenario).slot(strategy),
             progress,
+            rows_for: network
+                .is_some_and(|(_, network)| network.parts.len() > 1 && !rows_that_tie(own, Id(0)).is_empty())
+                .then_some(strategy),
             told: network.map(|(outcome, network)| told(outcome, network, units)).unwrap_or_default(),
             precision: network.map(|(_, network)| precision(network, units)).unwrap_or_default(),
             rests_on: network.map(|(_, network)| rests_on(network, units)).unwrap_or_default(),
             charts,
+            control,
             graph,
         })
     }

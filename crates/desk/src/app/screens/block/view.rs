@@ -1,7 +1,7 @@
 //! The block as it is drawn: what is told to the left, the ties large, diagrams below them.
 
 use super::BlockAsk;
-use super::model::{BlockLine, BlockProgress, BlockSheet};
+use super::model::{BlockLine, BlockProgress, BlockSheet, ControlShown};
 use crate::caution_mark::{self, MARK};
 use crate::chart;
 use crate::chart_files;
@@ -19,6 +19,8 @@ const DIAGRAM: f32 = 170.0;
 const AROUND: f32 = 92.0;
 /// Diagrams stand beside each other where there is this much room.
 const BESIDE: f32 = 640.0;
+/// No more of them do.
+const SIDE_BY_SIDE: usize = 2;
 /// The ties are no lower.
 const LEAST: f32 = 220.0;
 
@@ -46,14 +48,26 @@ fn told(ui: &mut Ui, sheet: &BlockSheet, asks: &mut Vec<BlockAsk>) {
             mark::put(ui, sheet.slot);
             ui.add(Label::new(RichText::new(&sheet.name).font(theme::body_strong())).truncate());
         });
-        progress(ui, &sheet.progress, asks);
+        progress(ui, sheet, asks);
         for line in &sheet.told {
             sentence(ui, line);
+        }
+        if let Some(strategy) = sheet.rows_for {
+            let hint = "Add the rows in front of the walls once more, tilted by 45°: they see both what looks at walls and \
+                        what looks down";
+            let name = "Add rows at 45° that tie the parts";
+            if form::small(ui, "Add rows at 45°", name, hint, Enabled::Yes) {
+                asks.push(BlockAsk::TieRows(strategy));
+            }
         }
     });
     if !sheet.precision.is_empty() {
         ui.add_space(space::ROW);
         precision(ui, sheet);
+    }
+    if !sheet.told.is_empty() {
+        ui.add_space(space::ROW);
+        control(ui, &sheet.control, asks);
     }
     if !sheet.rests_on.is_empty() {
         ui.add_space(space::ROW);
@@ -61,25 +75,56 @@ fn told(ui: &mut Ui, sheet: &BlockSheet, asks: &mut Vec<BlockAsk>) {
     }
 }
 
-fn progress(ui: &mut Ui, progress: &BlockProgress, asks: &mut Vec<BlockAsk>) {
-    match progress {
+fn progress(ui: &mut Ui, sheet: &BlockSheet, asks: &mut Vec<BlockAsk>) {
+    let earlier = if sheet.told.is_empty() { "" } else { " What stands here is of earlier settings." };
+    match &sheet.progress {
         BlockProgress::Known => {}
         BlockProgress::Failed(why) => form::colored(ui, why, theme::of(ui).bad),
-        BlockProgress::Runs => {
-            ui.horizontal(|ui| {
-                ui.label("The block is adjusted …");
+        BlockProgress::Runs { tenths } => {
+            ui.horizontal_wrapped(|ui| {
+                ui.label(format!("The block is adjusted, {} % …{earlier}", 10 * tenths));
                 if form::small(ui, "Stop", "Stop adjusting the block", "Leave it as it is", Enabled::Yes) {
                     asks.push(BlockAsk::Stop);
                 }
             });
-            ui.ctx().request_repaint_after(std::time::Duration::from_millis(100));
         }
         BlockProgress::Stopped => {
-            if form::small(ui, "Work it out", "Adjust the block", "It was stopped", Enabled::Yes) {
-                asks.push(BlockAsk::Resume);
-            }
+            ui.horizontal_wrapped(|ui| {
+                if !earlier.is_empty() {
+                    ui.label(earlier.trim_start());
+                }
+                if form::small(ui, "Work it out", "Adjust the block", "It was stopped", Enabled::Yes) {
+                    asks.push(BlockAsk::Resume);
+                }
+            });
         }
     }
+}
+
+/// How many control points it takes, and what they take on site.
+fn control(ui: &mut Ui, control: &ControlShown, asks: &mut Vec<BlockAsk>) {
+    let note = "Expected accuracy with some numbers of control points, laid out over the site by themselves: corners first, then \
+                sides and middle.";
+    form::card(ui, "Control points", note, |ui| match control {
+        ControlShown::Unasked => {
+            let (text, name) = ("Try 0 to 16", "Try numbers of control points");
+            if form::small(ui, text, name, "Adjust the block with each; it can be stopped", Enabled::Yes) {
+                asks.push(BlockAsk::TryControl);
+            }
+        }
+        ControlShown::Runs { tenths } => {
+            ui.horizontal_wrapped(|ui| {
+                ui.label(format!("Numbers of control points are tried, {} % …", 10 * tenths));
+                if form::small(ui, "Stop", "Stop trying control points", "Leave it as it is", Enabled::Yes) {
+                    asks.push(BlockAsk::StopControl);
+                }
+            });
+        }
+        ControlShown::Failed(why) => form::colored(ui, why, theme::of(ui).bad),
+        ControlShown::Known { text, .. } => {
+            ui.add(Label::new(text).wrap());
+        }
+    });
 }
 
 fn sentence(ui: &mut Ui, line: &BlockLine) {
@@ -114,7 +159,8 @@ fn precision(ui: &mut Ui, sheet: &BlockSheet) {
 }
 
 fn diagrams(ui: &mut Ui, sheet: &BlockSheet, outline: Option<&SiteOutline>, height: f32) {
-    let below = if sheet.charts.is_empty() { 0.0 } else { DIAGRAM + AROUND + 2.0 * space::ROW };
+    let rows = sheet.charts.len().div_ceil(SIDE_BY_SIDE) as f32;
+    let below = rows * (DIAGRAM + AROUND + 2.0 * space::ROW);
     ui.label(RichText::new("What ties the images").font(theme::body_strong()));
     match &sheet.graph {
         Some(graph) => graph.ui(ui, outline, (height - below - 40.0).max(LEAST)),
@@ -128,14 +174,17 @@ fn diagrams(ui: &mut Ui, sheet: &BlockSheet, outline: Option<&SiteOutline>, heig
         }
         return;
     }
-    let count = sheet.charts.len().max(1) as f32;
-    let each = (ui.available_width() - (count - 1.0) * space::PAGE) / count;
-    ui.horizontal_top(|ui| {
-        ui.spacing_mut().item_spacing.x = space::PAGE;
-        for one in &sheet.charts {
-            diagram(ui, one, each);
-        }
-    });
+    for row in sheet.charts.chunks(SIDE_BY_SIDE) {
+        let count = row.len() as f32;
+        let each = (ui.available_width() - (count - 1.0) * space::PAGE) / count;
+        ui.horizontal_top(|ui| {
+            ui.spacing_mut().item_spacing.x = space::PAGE;
+            for one in row {
+                diagram(ui, one, each);
+            }
+        });
+        ui.add_space(space::ROW);
+    }
 }
 
 fn diagram(ui: &mut Ui, of: &Chart, width: f32) {

@@ -62,8 +62,9 @@ impl WorkingSheet {
 /// The outcome that a figure is read from, as the board does.
 fn read_from<'a>(figure: &Measure, known: Known<'a>) -> (Result<&'a Outcome, String>, Freshness) {
     if figure.depth >= Depth::Views {
-        let pending = || known.failure.unwrap_or("It is being worked out.").to_owned();
-        return (known.views.ok_or_else(pending), known.freshness);
+        let why = known.failure.or(known.block.and_then(Result::err).filter(|_| figure.depth > Depth::Views));
+        let (outcome, freshness) = known.read_from(figure);
+        return (outcome.ok_or_else(|| why.unwrap_or("It is being worked out.").to_owned()), freshness);
     }
     (known.surest().map_err(str::to_owned), known.quick_freshness)
 }
@@ -75,6 +76,7 @@ pub(super) fn goal(term: &TermRow) -> Option<Goal> {
         Origin::Laid => Goal::Screen(Screen::PLAN),
         Origin::Flown => Goal::Screen(Screen::TIMELINE),
         Origin::Sampled => Goal::Screen(Screen::SPACE),
+        Origin::Adjusted => Goal::Screen(Screen::BLOCK),
         Origin::Practice | Origin::Step => return None,
         Origin::Input(id) => match (knob(id).scope, term.pass) {
             (Scope::Pass(_) | Scope::Pattern(_) | Scope::Attitude(_), Some(pass)) => Goal::Pass(pass),
