@@ -122,9 +122,12 @@ pub(crate) fn large_within(ui: &mut Ui, chart: &Chart, size: Vec2, margin: f32) 
     let ticks = |axis: &Axis, most: f32, each: f32| axis.told((most / each).max(1.0) as u32);
     let across = ticks(&chart.across, size.x, 80.0);
     let up = ticks(&chart.up, size.y, 34.0);
-    let marks = |told: &[(f64, String)]| {
+    let marks = |told: &[(f64, String)], axis: &Axis| {
         let values: Vec<f64> = told.iter().map(|(at, _)| *at).collect();
+        // The plot leaves out what stands closer than a step has room for; names are all to be read.
+        let named = (!axis.names.is_empty()).then_some(NAMED_STEP * (axis.to - axis.from));
         let step_size = values.windows(2).map(|pair| pair[1] - pair[0]).next().unwrap_or(1.0);
+        let step_size = named.unwrap_or(step_size);
         move |_: GridInput| values.iter().map(|&value| GridMark { value, step_size }).collect::<Vec<_>>()
     };
     let texts = |told: &[(f64, String)]| {
@@ -136,7 +139,8 @@ pub(crate) fn large_within(ui: &mut Ui, chart: &Chart, size: Vec2, margin: f32) 
     let id = ui.scope_id().with(("large", &chart.title));
     let plot = Plot::new(id).width(size.x).height(size.y).show_crosshair(false);
     let plot = plot.y_axis_min_width(margin);
-    let plot = plot.x_grid_spacer(marks(&across)).y_grid_spacer(marks(&up)).grid_fade(1.0);
+    let plot =
+        plot.x_grid_spacer(marks(&across, &chart.across)).y_grid_spacer(marks(&up, &chart.up)).grid_fade(1.0);
     let plot = plot.x_axis_formatter(texts(&across)).y_axis_formatter(texts(&up));
     let plot = plot.allow_zoom(false).allow_scroll(false).allow_drag(false).allow_boxed_zoom(false);
     let plot = plot.allow_double_click_reset(false).set_margin_fraction(Vec2::ZERO).sense(Sense::click());
@@ -174,6 +178,9 @@ fn names_width(ui: &Ui, chart: &Chart) -> f32 {
     };
     chart.up.names.iter().map(|(_, name)| width(name)).fold(0.0, f32::max)
 }
+
+/// Share of an axis with names that the plot takes for the step between two of them.
+const NAMED_STEP: f64 = 0.25;
 
 /// A name of a place farther to the right than this share stands on its left.
 const FAR: f64 = 0.7;

@@ -9,13 +9,27 @@ use obliquity_planning::wind_advice::WindAdvice;
 use obliquity_planning::{
     Depth, Evaluator, HeldEqual, Hold, Id, NoWatch, Outcome, Scenario, Stopped, Store, Watch,
 };
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
 /// Results of stages are kept up to this size.
 const STORE_BYTES: usize = 512 << 20;
 
 /// The same, for what tries many settings.
 const ASIDE_BYTES: usize = 192 << 20;
+
+/// Threads of their own for the adjustment of blocks: what a frame asks of the shared ones would wait behind it for seconds.
+static ADJUSTERS: LazyLock<Option<rayon::ThreadPool>> = LazyLock::new(|| {
+    let threads = rayon::ThreadPoolBuilder::new().thread_name(|number| format!("adjusting {number}"));
+    threads.build().ok()
+});
+
+/// Does work on those threads; on the shared ones where the system gives no more.
+fn apart<T: Send>(work: impl FnOnce() -> T + Send) -> T {
+    match &*ADJUSTERS {
+        Some(threads) => threads.install(work),
+        None => work(),
+    }
+}
 
 /// Why a strategy was not worked out.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -121,7 +135,7 @@ impl Engine {
     ) -> Result<Vec<ControlTrial>, Failure> {
         long::begins("numbers of control points");
         let evaluator = Evaluator { store: &self.store, watch };
-        evaluator.control_trials(scenario, strategy, (counts, depth)).map_err(failure)
+        apart(|| evaluator.control_trials(scenario, strategy, (counts, depth))).map_err(failure)
     }
 
     /// Every input of a strategy alone, a step lower and a step higher.
@@ -174,6 +188,9 @@ impl Engine {
             });
         }
         let evaluator = Evaluator { store: &self.store, watch };
+        if depth > Depth::Views {
+            return apart(|| evaluator.evaluate(scenario, strategy, depth)).map_err(failure);
+        }
         evaluator.evaluate(scenario, strategy, depth).map_err(failure)
     }
 

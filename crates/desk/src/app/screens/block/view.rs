@@ -103,7 +103,7 @@ fn progress(ui: &mut Ui, sheet: &BlockSheet, asks: &mut Vec<BlockAsk>) {
 
 /// How many control points it takes, and what they take on site.
 fn control(ui: &mut Ui, control: &ControlShown, asks: &mut Vec<BlockAsk>) {
-    let note = "Expected accuracy with some numbers of control points, laid out over the site by themselves: corners first, then \
+    let note = "Expected accuracy with some numbers of control points, laid out over the site automatically: corners first, then \
                 sides and middle.";
     form::card(ui, "Control points", note, |ui| match control {
         ControlShown::Unasked => {
