@@ -359,7 +359,7 @@ fn judgements(id: Id, depth: Depth) -> Vec<Judgement> {
     let of = MeasureId::Coverage(SurfaceClass::Wall);
     let coverage = match (depth, id) {
         (Depth::Quick | Depth::Spread, _) => Judgement::Unknown { of },
-        (Depth::Views | Depth::Network, NADIR) => Judgement::Missed {
+        (Depth::Views | Depth::Preview | Depth::Network, NADIR) => Judgement::Missed {
             of,
             value: 0.01,
             required: 0.8,
@@ -368,7 +368,9 @@ fn judgements(id: Id, depth: Depth) -> Vec<Judgement> {
                 ViewRules::default(),
             ),
         },
-        (Depth::Views | Depth::Network, _) => Judgement::Met { of, value: 0.84, required: 0.8 },
+        (Depth::Views | Depth::Preview | Depth::Network, _) => {
+            Judgement::Met { of, value: 0.84, required: 0.8 }
+        }
     };
     let gsd = MeasureId::GsdP95(SurfaceClass::Wall);
     let missed_gsd = Judgement::Missed { of: gsd, value: 0.0505, required: 0.04, why: Reason::TooCoarse };

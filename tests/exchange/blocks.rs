@@ -190,7 +190,9 @@ fn held_against_denser() -> Vec<(&'static str, Option<&'static str>)> {
     vec![
         ("assets/demo.ron", Some("Nadir block")),
         ("examples/tower_facades.ron", Some("Crossed strips")),
+        ("examples/tower_facades.ron", Some("Facade wrap")),
         ("examples/road_corridor.ron", Some("Corridor tilted forward")),
+        ("examples/road_corridor.ron", Some("Nadir block")),
         ("examples/quarry.ron", Some("Nadir block above the ground")),
     ]
 }
@@ -208,12 +210,14 @@ fn thinned(scenario: &Scenario, outcome: &Outcome, thinning: Thinning) -> Networ
     network_figures(site, &passes, outcome.views.as_ref().unwrap(), terms, &NoWatch).unwrap()
 }
 
-/// Derived: three times as many tie points and the images' errors carried through for eight samples of a tile instead of one
-/// leave the figures within a tenth.
+/// Derived: three times as many tie points and the images' errors carried through for eight times as many samples leave the
+/// figures within a tenth.
 #[expect(clippy::print_stdout, reason = "a run by hand says what it found")]
 #[test]
 fn thinning_changes_no_figure_by_more_than_a_tenth() {
-    let denser = Thinning { points_an_image: 3.0 * Thinning::USUAL.points_an_image, samples_a_tile: 8 };
+    let usual = Thinning::USUAL;
+    let denser =
+        Thinning { points_an_image: 3.0 * usual.points_an_image, ray_pairs: 8.0 * usual.ray_pairs, ..usual };
     let mut greatest = (0.0, String::new());
     for (path, only) in held_against_denser() {
         let scenario = opened(path);
@@ -223,23 +227,78 @@ fn thinning_changes_no_figure_by_more_than_a_tenth() {
             let outcome = evaluated(&scenario, strategy.id);
             let Some(usual) = outcome.network.as_deref() else { continue };
             let dense = thinned(&scenario, &outcome, denser);
-            let coverage = outcome.coverage();
-            let much = |class: SurfaceClass| coverage[class].is_some_and(|ratio| ratio > SEEN);
-            for ((name, a), (_, b)) in told(usual, &much).into_iter().zip(told(&dense, &much)) {
-                let change = match (a, b) {
-                    (Some(a), Some(b)) => (a / b - 1.0).abs(),
-                    (None, None) => 0.0,
-                    _ => f64::INFINITY,
-                };
-                let what = format!("{path}, {}: {name} {a:?}, denser {b:?}", strategy.name);
-                assert!(change < THINNED, "{what}");
-                if change > greatest.0 {
-                    greatest = (change, what);
-                }
+            let (change, what) = farthest(&outcome, usual, &dense);
+            assert!(change < THINNED, "{path}, {}: {what}, denser", strategy.name);
+            if change > greatest.0 {
+                greatest = (change, format!("{path}, {}: {what}", strategy.name));
             }
         }
     }
     println!("thinning changes at most {:.1} %: {}", 100.0 * greatest.0, greatest.1);
+}
+
+/// The figure in which two networks of an outcome differ most, as a share of the second's; and what it is.
+fn farthest(outcome: &Outcome, one: &NetworkFigures, other: &NetworkFigures) -> (f64, String) {
+    let coverage = outcome.coverage();
+    let much = |class: SurfaceClass| coverage[class].is_some_and(|ratio| ratio > SEEN);
+    let change = |((name, a), (_, b)): ((String, Option<f64>), (String, Option<f64>))| {
+        let change = match (a, b) {
+            (Some(a), Some(b)) => (a / b - 1.0).abs(),
+            (None, None) => 0.0,
+            _ => f64::INFINITY,
+        };
+        (change, format!("{name} {a:?}, {b:?}"))
+    };
+    let changes = told(one, &much).into_iter().zip(told(other, &much)).map(change);
+    changes.max_by(|a, b| a.0.total_cmp(&b.0)).unwrap()
+}
+
+/// What a preview's figures may lie from those of the whole.
+const PREVIEWED: f64 = 0.25;
+
+/// Derived: a preview rests on the same images, parts, ties and bridge as the whole, its figures lie within a quarter of the
+/// whole's, it is marked, judges no accuracy, and is kept beside the whole.
+#[expect(clippy::print_stdout, reason = "a run by hand says what it found")]
+#[test]
+fn a_preview_lies_near_the_whole_and_says_so() {
+    let mut greatest = (0.0, String::new());
+    for (path, only) in held_against_denser() {
+        let mut scenario = opened(path);
+        scenario.requirement.accuracy.vertical_m = Some(1.0);
+        for strategy in
+            scenario.strategies.iter().filter(|strategy| only.is_none_or(|name| strategy.name == name))
+        {
+            let store = Store::new(256 << 20);
+            let at = |depth: Depth| {
+                Evaluator { store: &store, watch: &NoWatch }.evaluate(&scenario, strategy.id, depth).unwrap()
+            };
+            let (preview, whole) = (at(Depth::Preview), at(Depth::Network));
+            let (Some(first), Some(last)) = (preview.network.as_deref(), whole.network.as_deref()) else {
+                assert_eq!(preview.network, whole.network);
+                continue;
+            };
+            assert_eq!((first.is_preview(), last.is_preview()), (true, false));
+            assert_eq!((&first.parts, &first.ties, first.bridge), (&last.parts, &last.ties, last.bridge));
+            let line = |outcome: &Outcome| {
+                let mut lines = outcome.judgements.iter();
+                lines.find(|line| line.of() == MeasureId::AccuracyVertical).unwrap().clone()
+            };
+            assert!(matches!(line(&preview), Judgement::Unknown { .. }), "{:?}", line(&preview));
+            assert!(preview.judgements.len() == whole.judgements.len());
+            assert!(!matches!(line(&whole), Judgement::Unknown { .. } | Judgement::NotJudged { .. }));
+            assert!(
+                comparison_json(&scenario, std::slice::from_ref(&preview))["strategies"][0]["block"]
+                    .is_null()
+            );
+            assert_eq!(at(Depth::Preview), preview);
+            let (change, what) = farthest(&whole, first, last);
+            assert!(change < PREVIEWED, "{path}, {}: {what}", strategy.name);
+            if change > greatest.0 {
+                greatest = (change, format!("{path}, {}: {what}", strategy.name));
+            }
+        }
+    }
+    println!("previews lie at most {:.1} % from the whole: {}", 100.0 * greatest.0, greatest.1);
 }
 
 /// The figures that thinning must leave.

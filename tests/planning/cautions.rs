@@ -511,8 +511,8 @@ fn a_height_far_below_the_limit_is_not_told() {
     assert!(told(120.04).unwrap().contains("above the limit of 120.00 m"), "{:?}", told(120.04));
 }
 
-/// Derived: a nadir block without control points bends, with them or with a tilted pass it does not; strips that look one
-/// way ask for a heading that is held.
+/// Derived: a nadir block without control points on the plan bends, whatever the crew has time for; with them or with a tilted
+/// pass it does not, and check points do not help; strips that look one way ask for a heading that is held.
 #[test]
 fn bending_and_held_headings_are_told() {
     let site = level_site(&[(0.0, 0.0), (160.0, 0.0), (160.0, 140.0), (0.0, 140.0)]);
@@ -521,7 +521,30 @@ fn bending_and_held_headings_are_told() {
     let of = |scenario: &Scenario, id: &str| caution(&outcome(scenario, 10, Depth::Spread), id).is_some();
     assert!(of(&scenario, "bending") && !of(&scenario, "heading-held"));
     scenario.conditions.control_points = 4;
-    assert!(!of(&scenario, "bending"));
+    let told = caution(&outcome(&scenario, 10, Depth::Spread), "bending").unwrap().text.to_string();
+    assert!(told.contains("no control points on the plan") && told.contains("place them"), "{told}");
+    let placed = |role: PointRole| {
+        let mut scenario = scenario.clone();
+        let mut site = (*scenario.site).clone();
+        let at = [(20.0, 20.0), (140.0, 20.0), (140.0, 120.0), (20.0, 120.0)];
+        site.control_points =
+            at.map(|at| ControlPoint { name: String::new(), at_m: at.into(), role }).to_vec();
+        scenario.site = site.into();
+        scenario
+    };
+    assert!(!of(&placed(PointRole::Control), "bending") && of(&placed(PointRole::Check), "bending"));
+    let adjusted = |scenario: &Scenario| {
+        let outcome = outcome(scenario, 10, Depth::Network);
+        (outcome.network.as_ref().unwrap().held.control, caution(&outcome, "bending").is_some())
+    };
+    assert_eq!(adjusted(&placed(PointRole::Control)), (4, false));
+    assert_eq!(adjusted(&placed(PointRole::Check)), (0, true));
+    // placed, but where no image sees it: nothing rests on it
+    let mut astray = placed(PointRole::Control);
+    let mut site = (*astray.site).clone();
+    site.control_points.iter_mut().for_each(|point| point.at_m.x += 5000.0);
+    astray.site = site.into();
+    assert_eq!(adjusted(&astray), (0, true));
     scenario.conditions.control_points = 0;
     let pass = &mut scenario.strategies[0].passes[0];
     pass.attitudes = vec![Attitude { tilt_deg: 30.0, aim: Aim::FromNorth { deg: 90.0 } }];

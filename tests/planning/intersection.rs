@@ -84,6 +84,26 @@ fn intersections_round_about_agree_with_numpy() {
     check(&below, DVec3::new(0.0, 0.0, 10.0), [0.6227131, 0.8158514, 1.2236357]);
 }
 
+/// Derived: images weigh by what a pixel of theirs is on the point. Of level images straight above, each at its own distance, the
+/// place's variance is one over the sum of one over the squares of their pixels on the ground, and is that of the nearest alone
+/// where the others are far.
+#[test]
+fn every_image_weighs_by_its_own_pixel_on_the_surface() {
+    let heights_m = [20.0, 50.0, 80.0, 100.0];
+    let above: Vec<PosedCamera> = heights_m.iter().map(|z| camera((0.0, 0.0, *z), 0.0, 0.0)).collect();
+    // two more that fix the height and nothing else but for a little: level with the point, looking past each other
+    let beside = [camera((1e4, 0.0, 0.0), 270.0, 90.0), camera((0.0, 1e4, 0.0), 180.0, 90.0)];
+    let all: Vec<PosedCamera> = above.into_iter().chain(beside).collect();
+    let focal_px = all[0].model.focal_length_px;
+    let information = |z: f64| (focal_px / (z * IMAGE_SIGMA_PX)).powi(2);
+    let expected_m = heights_m.into_iter().chain([1e4]).map(information).sum::<f64>().powf(-0.5);
+    let found_mm = sigmas_mm(&all, DVec3::ZERO, &PoseSigma::default());
+    assert!((found_mm.x / (1000.0 * expected_m) - 1.0).abs() < 1e-6, "{found_mm} for {expected_m} m");
+    assert!((found_mm.y / (1000.0 * expected_m) - 1.0).abs() < 1e-6);
+    let nearest_mm = 1000.0 * information(20.0).powf(-0.5);
+    assert!(found_mm.x < nearest_mm && found_mm.x > 0.85 * nearest_mm);
+}
+
 /// Derived: parallel rays and single ones fix no point; poses that are off make it worse.
 #[test]
 fn what_does_not_intersect_is_nothing() {

@@ -8,6 +8,8 @@ use crate::generate::{Dice, scenario};
 use crate::transform::{mirrored, moved, turned};
 use glam::{DVec2, DVec3};
 use obliquity_planning::*;
+use std::collections::BTreeSet;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Drawn where nothing else is asked for.
 const FEW: u64 = 6;
@@ -181,34 +183,52 @@ fn every_input_of_the_adjustment_is_in_its_key() {
 
 /// A level patch of samples a metre apart, and level cameras 30 m above some places.
 fn patch(places: &[DVec2]) -> (SiteModel, Stations) {
+    patch_of(places, 30.0, 1.0)
+}
+
+/// A level patch of 20 m by 20 m of samples so far apart, and level cameras so high above some places.
+fn patch_of(places: &[DVec2], height_m: f64, spacing_m: f64) -> (SiteModel, Stations) {
+    let side = (20.0 / spacing_m) as u32;
+    let at_m = |k: u32| (f64::from(k) + 0.5) * spacing_m - 10.0;
     let point = |k: u32| SamplePoint {
         class: SurfaceClass::Ground,
-        position_m: DVec3::new(f64::from(k % 20) - 9.5, f64::from(k / 20) - 9.5, 0.0),
+        position_m: DVec3::new(at_m(k % side), at_m(k / side), 0.0),
         normal: DVec3::Z,
-        area_m2: 1.0,
+        area_m2: spacing_m * spacing_m,
     };
-    let points: Vec<SamplePoint> = (0..400).map(point).collect();
+    let points: Vec<SamplePoint> = (0..side * side).map(point).collect();
     let site = SiteModel::from_points(&points, Vec::new(), Terrain::default());
     let camera = CameraModel { width_px: 4000, height_px: 3000, focal_length_px: 3000.0, lens: Brown::NONE };
     let pose =
-        |at: &DVec2| Pose { position_m: at.extend(30.0), heading_rad: 0.0, tilt_rad: 0.0, roll_rad: 0.0 };
+        |at: &DVec2| Pose { position_m: at.extend(height_m), heading_rad: 0.0, tilt_rad: 0.0, roll_rad: 0.0 };
     (site, Stations { camera, poses: places.iter().map(pose).collect() })
 }
 
-fn figures(places: &[DVec2], positioning: Option<Positioning>) -> NetworkFigures {
-    let (site, stations) = patch(places);
-    let table = sight(&site, &stations, &NoWatch).unwrap();
-    let passes = [(&stations, &table)];
-    let seen = views(&site, &passes, &ViewLimits::from(&Requirement::default()), &NoWatch).unwrap();
-    let terms = NetworkTerms {
+fn terms(positioning: Option<Positioning>, freedom: InteriorFreedom) -> NetworkTerms {
+    NetworkTerms {
         lens: Brown::NONE,
-        freedom: InteriorFreedom::ALL,
+        freedom,
         image_sigma_px: 0.5,
         positioning,
         control: Vec::new(),
         thinning: Thinning::USUAL,
-    };
-    network_figures(&site, &passes, &seen, terms, &NoWatch).unwrap()
+    }
+}
+
+fn figures(places: &[DVec2], positioning: Option<Positioning>) -> NetworkFigures {
+    figures_of(places, positioning, InteriorFreedom::ALL)
+}
+
+fn figures_of(
+    places: &[DVec2],
+    positioning: Option<Positioning>,
+    freedom: InteriorFreedom,
+) -> NetworkFigures {
+    let (site, stations) = patch(places);
+    let table = sight(&site, &stations, &NoWatch).unwrap();
+    let passes = [(&stations, &table)];
+    let seen = views(&site, &passes, &ViewLimits::from(&Requirement::default()), &NoWatch).unwrap();
+    network_figures(&site, &passes, &seen, terms(positioning, freedom), &NoWatch).unwrap()
 }
 
 fn rtk() -> Positioning {
@@ -269,4 +289,140 @@ fn no_sample_is_more_precise_than_its_rays_and_the_constant_part() {
         let least_m = (alone.z_axis.z + 0.03 * 0.03).sqrt();
         assert!(sigma_m >= least_m * (1.0 - 1e-5), "{sigma_m} {least_m}"); // single precision
     }
+}
+
+/// Derived: with one term of the camera free, a figure's variance is that of a known camera and that of the term times the square
+/// of what an error of the term does: what a wrong fixed calibration costs follows from two adjustments alone. And level images
+/// whose positions are held lift the ground by height over focal length for each pixel.
+#[test]
+fn what_a_wrong_calibration_costs_is_what_a_free_one_adds() {
+    let places: Vec<DVec2> =
+        (0..12).map(|k| DVec2::new(f64::from(k % 4) * 6.0 - 9.0, f64::from(k / 4) * 8.0 - 8.0)).collect();
+    let of = |terms: &[InteriorTerm]| {
+        let mut prior_sigma = [None; INTERIOR_LEN];
+        for (sigma, term) in prior_sigma.iter_mut().zip(InteriorTerm::ALL) {
+            *sigma = InteriorFreedom::ALL.prior_sigma[term as usize].filter(|_| terms.contains(&term));
+        }
+        let exact = Positioning { random_sigma_m: DVec3::splat(0.001), ..rtk() };
+        figures_of(&places, Some(exact), InteriorFreedom { prior_sigma }).calibration.unwrap()
+    };
+    let (fixed, focal, k1) = (of(&[]), of(&[InteriorTerm::Focal]), of(&[InteriorTerm::K1]));
+    let added = |with: Option<f64>, without: Option<f64>, sigma_px: Option<f64>| {
+        (with.unwrap().powi(2) - without.unwrap().powi(2)).max(0.0).sqrt() / sigma_px.unwrap()
+    };
+    for (told, expected) in [
+        (focal.level_per_focal_px_m, added(focal.level_m, fixed.level_m, focal.focal_sigma_px)),
+        (k1.level_per_px_m, added(k1.level_m, fixed.level_m, k1.k1_sigma_px)),
+        (k1.dome_per_px_m, added(k1.doming_m, fixed.doming_m, k1.k1_sigma_px)),
+    ] {
+        let told = told.unwrap().abs();
+        // differences of squares lose digits
+        assert!((told - expected).abs() < 1e-4 * told.max(1e-4), "{told} for {expected}");
+    }
+    // what is told does not depend on what is free
+    assert!((fixed.level_per_focal_px_m.unwrap() - focal.level_per_focal_px_m.unwrap()).abs() < 1e-12);
+    let law_m = 30.0 / 3000.0;
+    let found_m = fixed.level_per_focal_px_m.unwrap();
+    assert!((found_m / law_m - 1.0).abs() < 0.02, "{found_m} for {law_m}"); // positions are held to a millimetre, not exactly
+    let told = fixed.of_wrong_calibration(2.0, 3.0);
+    assert_eq!(told.len(), 4);
+    assert!((told[0].ground_m - 2.0 * found_m).abs() < 1e-12 && told[0].sigma_px == Some(2.0));
+    assert!((told[3].ground_m - 3.0 * fixed.dome_per_px_m.unwrap().abs()).abs() < 1e-12);
+}
+
+/// Cancels at a question, and counts how many more are asked after that.
+struct CancelAt {
+    at: u64,
+    asked: AtomicU64,
+}
+
+impl Watch for CancelAt {
+    fn step(&self, _done: u64, _total: u64) -> Result<(), Cancelled> {
+        let now = self.asked.fetch_add(1, Ordering::Relaxed);
+        if now >= self.at { Err(Cancelled) } else { Ok(()) }
+    }
+}
+
+/// Derived: whenever the work is cancelled, each thread ends at its next question, and there are many: a block of some dozen images
+/// is asked about hundreds of times, in every step. How long lies between two questions is measured by
+/// `cargo bench -p obliquity-exchange --bench block`.
+#[test]
+fn adjustments_end_soon_after_they_are_cancelled() {
+    let places: Vec<DVec2> =
+        (0..42).map(|k| DVec2::new(f64::from(k % 7) * 3.0 - 9.0, f64::from(k / 7) * 4.0 - 10.0)).collect();
+    let (site, stations) = patch(&places);
+    let table = sight(&site, &stations, &NoWatch).unwrap();
+    let passes = [(&stations, &table)];
+    let seen = views(&site, &passes, &ViewLimits::from(&Requirement::default()), &NoWatch).unwrap();
+    let run = |at: u64| {
+        let watch = CancelAt { at, asked: AtomicU64::new(0) };
+        let found = network_figures(&site, &passes, &seen, terms(Some(rtk()), InteriorFreedom::ALL), &watch);
+        (found.map(drop), watch.asked.into_inner())
+    };
+    let (done, questions) = run(u64::MAX);
+    assert!(done.is_ok() && questions > 500, "{questions} questions");
+    let mut dice = Dice::new(14);
+    let threads = std::thread::available_parallelism().map_or(1, std::num::NonZero::get) as u64;
+    for _ in 0..40 {
+        let at = dice.within(0.0, questions as f64) as u64;
+        let (done, asked) = run(at);
+        assert_eq!(done, Err(Cancelled), "cancelled at {at} of {questions}");
+        // each thread may have begun one more piece before it hears of it
+        assert!(asked - at <= 4 * threads, "{} more questions", asked - at);
+    }
+}
+
+/// How many of the ties of either of two networks are not the other's, as a share of all.
+fn unlike(one: &NetworkFigures, other: &NetworkFigures) -> f64 {
+    let of = |network: &NetworkFigures| network.ties.iter().map(|tie| tie.images).collect::<BTreeSet<_>>();
+    let (one, other) = (of(one), of(other));
+    one.symmetric_difference(&other).count() as f64 / one.union(&other).count().max(1) as f64
+}
+
+/// Derived: ties do not depend on how densely surfaces are sampled, even where images count a handful of samples: those are parted.
+/// Cameras near a surface, whose frames hold five or some twenty samples each, tie as with sixteen times as many.
+#[test]
+fn ties_do_not_depend_on_the_spacing_of_samples() {
+    let places: Vec<DVec2> =
+        (0..36).map(|k| DVec2::new(f64::from(k % 6) * 2.3 - 6.0, f64::from(k / 6) * 2.1 - 5.0)).collect();
+    let ties = |spacing_m: f64| {
+        let (site, stations) = patch_of(&places, 4.0, spacing_m);
+        let table = sight(&site, &stations, &NoWatch).unwrap();
+        let passes = [(&stations, &table)];
+        let limits = ViewLimits::from(&Requirement::default());
+        let seen = views(&site, &passes, &limits, &NoWatch).unwrap();
+        network_figures(&site, &passes, &seen, terms(Some(rtk()), InteriorFreedom::ALL), &NoWatch).unwrap()
+    };
+    let [coarse, usual, fine] = [2.0, 1.0, 0.25].map(ties);
+    assert!(fine.ties.len() > 50, "{} ties", fine.ties.len());
+    assert!(unlike(&coarse, &fine) < UNLIKE, "{} of {} ties", unlike(&coarse, &fine), fine.ties.len());
+    assert!(unlike(&usual, &fine) < UNLIKE, "{} of {} ties", unlike(&usual, &fine), fine.ties.len());
+    assert_eq!((coarse.parts.len(), usual.parts.len(), fine.parts.len()), (1, 1, 1));
+}
+
+/// Share of the ties that may come or go with the spacing of samples.
+const UNLIKE: f64 = 0.2;
+
+/// Derived: the same for drawn scenarios, whose surfaces are sampled twice as densely.
+#[test]
+fn drawn_scenarios_tie_alike_with_samples_half_as_far_apart() {
+    let mut looked_at = 0;
+    for seed in seeds() {
+        let drawn = small(seed);
+        for strategy in &drawn.strategies {
+            let usual = evaluated(&drawn, strategy.id);
+            let Some(model) = &usual.site else { continue };
+            let mut halved = drawn.clone();
+            let mut site = (*halved.site).clone();
+            site.sample_spacing_m = Some(model.spacing_m / 2.0);
+            halved.site = site.into();
+            let fine = evaluated(&halved, strategy.id);
+            let (Some(usual), Some(fine)) = (&usual.network, &fine.network) else { continue };
+            let share = unlike(usual, fine);
+            // pairs whose share is a tenth but for what a lattice tells, and images that the coarser lattice shows nothing
+            assert!(share < UNLIKE, "seed {seed}, {}: {share} of {}", strategy.name, fine.ties.len());
+            looked_at += 1;
+        }
+    }
+    assert!(looked_at > 3, "{looked_at} looked at");
 }

@@ -56,7 +56,7 @@ pub use network::{
     ErrorSpread, Functionals, HeldBlock, INTERIOR_LEN, ImageBlock, ImagePoint, InteriorFreedom, InteriorTerm,
     LEAST_POINTS, Network, NetworkError, NetworkFigures, NetworkPart, NetworkTerms, POINTS_A_FRAME,
     PointErrors, PointFunctional, PoseBlock, PoseSigma, Poses, Positioning, Precision, SampleSigmas,
-    Thinning, Tie, TiePoint, TieRules, TiedSample, TiedView, Ties, intersection_covariance_m2,
+    Thinning, Tie, TiePoint, TieRules, TiedSample, TiedView, Ties, intersection_covariance_m2, network_block,
     network_figures, standards, weakest_bridge,
 };
 pub use result::{

@@ -14,7 +14,8 @@ use serde_json::{Map, Value, json};
 pub(super) fn block_json(network: &NetworkFigures) -> Value {
     json!({
         "images": network.held.images,
-        "tie_points": network.held.points,
+        "tie_points": network.held.points - network.held.control,
+        "control_points": network.held.control,
         "ties": network.ties.len(),
         "parts": network.parts.iter().map(|part| part_json(network, part)).collect::<Vec<_>>(),
         "loose_images": network.loose_images.len(),
@@ -79,6 +80,12 @@ fn camera_json(camera: &CalibrationFigures) -> Value {
         "centre_sigma_px": camera.centre_sigma_px,
         "k1_sigma_corner_px": camera.k1_sigma_px,
         "strongest_correlation": alike,
+        "of_wrong_calibration_mm_per_px": {
+            "focal_level": camera.level_per_focal_px_m.map(|m| 1000.0 * m),
+            "focal_dome": camera.dome_per_focal_px_m.map(|m| 1000.0 * m),
+            "corner_level": camera.level_per_px_m.map(|m| 1000.0 * m),
+            "corner_dome": camera.dome_per_px_m.map(|m| 1000.0 * m),
+        },
         "level_sigma_mm": camera.level_m.map(|m| 1000.0 * m),
         "level_sigma_of_known_camera_mm": camera.level_of_fixed_m.map(|m| 1000.0 * m),
     })

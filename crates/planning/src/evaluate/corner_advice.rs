@@ -112,7 +112,7 @@ impl Evaluator<'_> {
         trial.strategies[place].passes.clone_from(&passes);
         let coverage = match depth {
             Depth::Quick | Depth::Spread => None,
-            Depth::Views | Depth::Network => {
+            Depth::Views | Depth::Preview | Depth::Network => {
                 let of = |scenario: &Scenario| self.evaluate(scenario, strategy, depth).map(|o| o.coverage());
                 Some([of(scenario)?, of(&trial)?])
             }

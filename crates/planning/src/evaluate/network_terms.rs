@@ -13,6 +13,7 @@ pub(super) fn network_terms(
     conditions: &Conditions,
     aircraft: &Aircraft,
     outline: &SiteOutline,
+    thinning: Thinning,
 ) -> NetworkTerms {
     let survey = conditions.survey;
     let control = site.control_points.iter().filter(|point| point.role.is_control());
@@ -27,7 +28,7 @@ pub(super) fn network_terms(
         image_sigma_px: camera.image_noise_px,
         positioning: aircraft.airframe.gnss.as_ref().map(Positioning::of_aircraft),
         control: control.collect(),
-        thinning: Thinning::USUAL,
+        thinning,
     }
 }
 
@@ -37,11 +38,9 @@ impl Digest {
         let NetworkTerms { lens, freedom, image_sigma_px, positioning, control, thinning } = terms;
         let Brown { k1, k2, k3, p1, p2 } = *lens;
         let InteriorFreedom { prior_sigma } = freedom;
-        let Thinning { points_an_image, samples_a_tile } = *thinning;
-        self.numbers(&[k1, k2, k3, p1, p2]).number(*image_sigma_px).number(points_an_image);
-        prior_sigma
-            .iter()
-            .fold(self.whole(u64::from(samples_a_tile)), |digest, sigma| digest.optional(*sigma));
+        let Thinning { points_an_image, ray_pairs, most_images } = *thinning;
+        self.numbers(&[k1, k2, k3, p1, p2]).number(*image_sigma_px).numbers(&[points_an_image, ray_pairs]);
+        prior_sigma.iter().fold(self.whole(u64::from(most_images)), |digest, sigma| digest.optional(*sigma));
         self.whole(u64::from(positioning.is_some()));
         if let Some(Positioning { random_sigma_m, constant_sigma_m, set_ups }) = positioning {
             self.numbers(&random_sigma_m.to_array()).numbers(&constant_sigma_m.to_array());

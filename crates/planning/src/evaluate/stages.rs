@@ -11,7 +11,7 @@ use crate::flight::{Bands, Flight, Home, TimeTerms, Timing, bands, fly, take_off
 use crate::ground::SiteOutline;
 use crate::light::{ExposureFigures, LightFigures, NoExposure, NoLight};
 use crate::load::LoadFigures;
-use crate::network::{NetworkFigures, network_figures};
+use crate::network::{NetworkFigures, Thinning, network_figures};
 use crate::result::cautions::{Facts, cautions};
 use crate::result::outcome::Finished;
 use crate::result::verdict::judge;
@@ -145,16 +145,19 @@ impl Stages<'_> {
         let plans = route.laid().unwrap_or_default();
         let views = match depth {
             Depth::Quick | Depth::Spread => None,
-            Depth::Views | Depth::Network => Some(Looker { evaluator, scenario, outline }.seen(&plans)?),
+            Depth::Views | Depth::Preview | Depth::Network => {
+                Some(Looker { evaluator, scenario, outline }.seen(&plans)?)
+            }
         };
         let pairs = match (depth, extent) {
-            (Depth::Views | Depth::Network, Extent::Outcome | Extent::Figures) => {
+            (Depth::Views | Depth::Preview | Depth::Network, Extent::Outcome | Extent::Figures) => {
                 Some(Looker { evaluator, scenario, outline }.pairs(&plans)?)
             }
             _ => None,
         };
         let network = match (depth, &views) {
-            (Depth::Network, Some(seen)) => Some(self.network(&plans, seen)?),
+            (Depth::Preview, Some(seen)) => Some(self.network(&plans, seen, Thinning::PREVIEW)?),
+            (Depth::Network, Some(seen)) => Some(self.network(&plans, seen, Thinning::USUAL)?),
             _ => None,
         };
         let load = LoadFigures::new(&plans, &aircraft.camera, pairs.as_ref(), &scenario.rates);
@@ -177,9 +180,14 @@ impl Stages<'_> {
     }
 
     /// What the images would tell if they were adjusted together.
-    fn network(&self, plans: &[Arc<PassPlan>], seen: &Seen) -> Result<Arc<NetworkFigures>, Cancelled> {
+    fn network(
+        &self,
+        plans: &[Arc<PassPlan>],
+        seen: &Seen,
+        thinning: Thinning,
+    ) -> Result<Arc<NetworkFigures>, Cancelled> {
         let Stages { evaluator, scenario, conditions, aircraft, outline, .. } = *self;
-        let terms = network_terms(&scenario.site, conditions, aircraft, outline);
+        let terms = network_terms(&scenario.site, conditions, aircraft, outline, thinning);
         let key = Digest::of_stage(Stage::Network).key(seen.key).network_terms(&terms).finish();
         evaluator.store.get_or(key, NetworkFigures::bytes, || {
             let of = plans.iter().zip(&seen.sights);
@@ -208,6 +216,7 @@ impl Stages<'_> {
             exposure,
             load,
             network,
+            control: scenario.site.control_points.iter().filter(|point| point.role.is_control()).count(),
             max_link_deg,
             aircraft,
             site,

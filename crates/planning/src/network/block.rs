@@ -2,9 +2,11 @@
 
 use super::image_point::ImagePoint;
 use super::intersection::{inverse_if_determined, outer};
+use crate::base::{Cancelled, NoWatch, Watch};
 use crate::geometry::{Brown, PosedCamera};
 use crate::scenario::Gnss;
 use glam::{DMat3, DVec3};
+use rayon::prelude::*;
 
 /// Fewest tie points of an image that is oriented by them: as many as a bundle of six unknowns is commonly given.
 pub const LEAST_POINTS: usize = 6;
@@ -66,6 +68,11 @@ impl Positioning {
         }
     }
 
+    /// The same where each image stands for so many: their own parts average.
+    pub(super) fn of_several(&self, images: usize) -> Self {
+        Positioning { random_sigma_m: self.random_sigma_m / (images as f64).sqrt(), ..self.clone() }
+    }
+
     /// Number of the set-up that an image was taken under.
     pub(super) fn set_up(&self, image: usize) -> usize {
         self.set_ups.get(image).map_or(0, |&set_up| set_up as usize)
@@ -102,17 +109,27 @@ impl ImageBlock {
     /// # Units
     /// - returns: numbers of images and points
     pub fn carried(&self) -> Carried {
+        self.carried_asking(&NoWatch).unwrap_or_else(|Cancelled| unreachable!("nobody cancels"))
+    }
+
+    /// The same, asking whether to go on.
+    pub(super) fn carried_asking(&self, watch: &dyn Watch) -> Result<Carried, Cancelled> {
         let mut keeps_image = vec![true; self.images.len()];
         let mut keeps_point = vec![true; self.points.len()];
-        let seen = self.seen();
+        let seen = self.seen(watch)?;
         loop {
             let images = self.sound_images(&seen, &keeps_point);
             let placed = |point: usize| {
                 let seen: Vec<u32> = seen_by(&seen, point, &images).collect();
                 seen.len() >= 2 && inverse_if_determined(&self.point_normal(point, &seen)).is_some()
             };
-            let points: Vec<bool> =
-                (0..self.points.len()).map(|point| keeps_point[point] && placed(point)).collect();
+            let points: Vec<bool> = (0..self.points.len())
+                .into_par_iter()
+                .map(|point| {
+                    watch.step(0, 1)?;
+                    Ok(keeps_point[point] && placed(point))
+                })
+                .collect::<Result<_, Cancelled>>()?;
             if images == keeps_image && points == keeps_point {
                 break;
             }
@@ -122,7 +139,7 @@ impl ImageBlock {
             .filter(|&point| keeps_point[point])
             .map(|point| seen_by(&seen, point, &keeps_image).count())
             .collect();
-        Carried {
+        Ok(Carried {
             images: kept(&keeps_image),
             points: kept(&keeps_point),
             observations: rays.iter().sum(),
@@ -130,7 +147,7 @@ impl ImageBlock {
                 rays.iter().copied().min().unwrap_or_default(),
                 rays.iter().copied().max().unwrap_or_default(),
             ),
-        }
+        })
     }
 
     /// The normal matrix of a point alone: its rays from some images and its survey.
@@ -139,21 +156,23 @@ impl ImageBlock {
         let weight = self.image_sigma_px.powi(-2);
         let survey = |sigma_m: DVec3| DMat3::from_diagonal((sigma_m * sigma_m).recip());
         let known = point.control_sigma_m.map_or(DMat3::ZERO, survey);
-        let rays = images
-            .iter()
-            .filter_map(|&image| ImagePoint::of(&self.images[image as usize], &self.lens, point.position_m));
-        rays.flat_map(|ray| ray.by_point).fold(known, |sum, row| sum + outer(row, weight * row))
+        let rays = images.iter().filter_map(|&image| {
+            ImagePoint::by_point_of(&self.images[image as usize], &self.lens, point.position_m)
+        });
+        rays.flatten().fold(known, |sum, row| sum + outer(row, weight * row))
     }
 
     /// Images that really see each point: those that it stands before.
-    fn seen(&self) -> Vec<Vec<u32>> {
+    fn seen(&self, watch: &dyn Watch) -> Result<Vec<Vec<u32>>, Cancelled> {
         let before = |point: &TiePoint, image: u32| {
             let camera = self.images.get(image as usize);
             camera.is_some_and(|camera| ImagePoint::of(camera, &self.lens, point.position_m).is_some())
         };
-        let of =
-            |point: &TiePoint| point.images.iter().copied().filter(|&image| before(point, image)).collect();
-        self.points.iter().map(of).collect()
+        let of = |point: &TiePoint| {
+            watch.step(0, 1)?;
+            Ok(point.images.iter().copied().filter(|&image| before(point, image)).collect())
+        };
+        self.points.par_iter().map(of).collect()
     }
 
     fn sound_images(&self, seen: &[Vec<u32>], keeps_point: &[bool]) -> Vec<bool> {

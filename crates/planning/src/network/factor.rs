@@ -9,6 +9,7 @@ use faer::linalg::cholesky::llt::factor::{
 use faer::linalg::matmul::matmul;
 use faer::linalg::triangular_solve::{solve_lower_triangular_in_place, solve_upper_triangular_in_place};
 use faer::{Accum, Auto, MatMut, MatRef, Par, Spec};
+use rayon::prelude::*;
 
 /// Pivots of the matrix with a unit diagonal that are no more than rounding: what they stand for is not determined.
 /// They are taken as this, so that it is known to a million times less than it would be if all else were known.
@@ -31,18 +32,21 @@ impl Factor {
         watch: &dyn Watch,
     ) -> Result<Self, Cancelled> {
         let mut undetermined = 0;
-        let mut product = Vec::new();
         for s in 0..pattern.len() {
             let (upto, after) = values.split_at_mut(pattern.offsets[s + 1]);
             let own = &mut upto[pattern.offsets[s]..];
-            undetermined += eliminate(&pattern, s, own);
-            for (ancestor, run) in pattern.runs(s) {
-                watch.step(s as u64, pattern.len() as u64)?;
-                multiply_below(&pattern, s, own, run.clone(), &mut product);
-                let start = pattern.offsets[ancestor] - pattern.offsets[s + 1];
-                let end = pattern.offsets[ancestor + 1] - pattern.offsets[s + 1];
-                subtract(&pattern, s, run, ancestor, &product, &mut after[start..end]);
-            }
+            let step = || watch.step(s as u64, pattern.len() as u64);
+            undetermined += eliminate(&pattern, s, own, &step)?;
+            let own = &*own;
+            ancestors(&pattern, s, after).into_par_iter().try_for_each_init(
+                Vec::new,
+                |product, (ancestor, run, values)| {
+                    step()?;
+                    multiply_below(&pattern, s, own, run.clone(), product);
+                    subtract(&pattern, s, run, ancestor, product, values);
+                    Ok(())
+                },
+            )?;
         }
         Ok(Factor { pattern, values, undetermined })
     }
@@ -114,8 +118,49 @@ fn sides_count(len: usize, rows: usize) -> usize {
     len / rows
 }
 
+/// The supernodes that one has entries with, each with the run of its own images and its values.
+type Ancestor<'a> = (usize, std::ops::Range<usize>, &'a mut [f64]);
+
+/// The supernodes that one has entries with, out of the values of all after it.
+fn ancestors<'a>(pattern: &Supernodes, s: usize, after: &'a mut [f64]) -> Vec<Ancestor<'a>> {
+    let (mut rest, mut at) = (after, pattern.offsets[s + 1]);
+    let take = |(ancestor, run): (usize, std::ops::Range<usize>)| {
+        let (start, end) = (pattern.offsets[ancestor], pattern.offsets[ancestor + 1]);
+        let (_, tail) = std::mem::take(&mut rest).split_at_mut(start - at);
+        let (values, tail) = tail.split_at_mut(end - start);
+        (rest, at) = (tail, end);
+        (ancestor, run, values)
+    };
+    pattern.runs(s).into_iter().map(take).collect()
+}
+
+/// Rows of a supernode that are solved for at a time: short enough to be asked between.
+const ROWS_A_STEP: usize = 384;
+
+/// Solves X Lᵀ = B for B, in pieces of rows.
+fn solve_rows(
+    top: MatRef<'_, f64>,
+    rows: MatMut<'_, f64>,
+    step: &(dyn Fn() -> Result<(), Cancelled> + Sync),
+) -> Result<(), Cancelled> {
+    if rows.nrows() <= ROWS_A_STEP {
+        step()?;
+        solve_lower_triangular_in_place(top, rows.transpose_mut(), Par::Seq);
+        return Ok(());
+    }
+    let middle = rows.nrows() / 2;
+    let (one, other) = rows.split_at_row_mut(middle);
+    let (one, other) = rayon::join(|| solve_rows(top, one, step), || solve_rows(top, other, step));
+    one.and(other)
+}
+
 /// Factorises a supernode's own part and solves for what is below; counts pivots that are no more than rounding.
-fn eliminate(pattern: &Supernodes, s: usize, own: &mut [f64]) -> usize {
+fn eliminate(
+    pattern: &Supernodes,
+    s: usize,
+    own: &mut [f64],
+    step: &(dyn Fn() -> Result<(), Cancelled> + Sync),
+) -> Result<usize, Cancelled> {
     let width = pattern.column_count(s);
     let block = MatMut::from_column_major_slice_mut(own, pattern.row_count(s), width);
     let (mut top, bottom) = block.split_at_row_mut(width);
@@ -127,8 +172,8 @@ fn eliminate(pattern: &Supernodes, s: usize, own: &mut [f64]) -> usize {
     };
     let done = cholesky_in_place(top.as_mut(), floor, Par::Seq, MemStack::new(&mut memory), params);
     let undetermined = done.map_or(width, |info| info.dynamic_regularization_count);
-    solve_lower_triangular_in_place(top.as_ref(), bottom.transpose_mut(), Par::Seq);
-    undetermined
+    solve_rows(top.as_ref(), bottom, step)?;
+    Ok(undetermined)
 }
 
 /// L of the rows from a run of `below` on, times that of the run's own, transposed.

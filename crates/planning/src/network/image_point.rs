@@ -2,7 +2,7 @@
 
 use super::interior::{INTERIOR_LEN, InteriorTerm};
 use crate::geometry::{Brown, PosedCamera};
-use glam::{DVec2, DVec3};
+use glam::{DMat2, DVec2, DVec3};
 
 /// Where a point is imaged, with its derivatives; rows of u and of v.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -28,28 +28,45 @@ impl ImagePoint {
     /// Collinearity equations, e.g. Wolf, Dewitt & Wilkinson, *Elements of Photogrammetry*, app. D, with Brown's
     /// distortion (from memory); derivatives derived.
     pub fn of(camera: &PosedCamera, lens: &Brown, point_m: DVec3) -> Option<Self> {
-        let d = point_m - camera.centre_m;
-        let depth_m = d.dot(camera.forward);
-        if depth_m <= 0.0 {
-            return None;
-        }
-        let ideal = DVec2::new(d.dot(camera.right), d.dot(camera.down)) / depth_m;
+        let (d, ideal, slope) = seen(camera, lens, point_m)?;
         let focal_px = camera.model.focal_length_px;
         let distorted = lens.distorted(ideal);
-        let slope = lens.slope(ideal) * (focal_px / depth_m);
-        let axes = [camera.right, camera.down].map(|axis| (axis, axis.cross(d)));
-        let ahead = (camera.forward, camera.forward.cross(d));
-        let moves = [0, 1].map(|k| axes[k].0 - ideal[k] * ahead.0);
-        let turns = [0, 1].map(|k| axes[k].1 - ideal[k] * ahead.1);
-        let through =
-            |of: [DVec3; 2]| [0, 1].map(|row| slope.x_axis[row] * of[0] + slope.y_axis[row] * of[1]);
+        let turned = [camera.right, camera.down].map(|axis| axis.cross(d));
+        let ahead = camera.forward.cross(d);
         Some(ImagePoint {
             at_px: camera.model.principal_point_px() + focal_px * distorted,
-            by_point: through(moves),
-            by_turn: through(turns),
+            by_point: by_point(camera, ideal, &slope),
+            by_turn: through(&slope, [0, 1].map(|k| turned[k] - ideal[k] * ahead)),
             by_interior: by_interior(focal_px, distorted, ideal),
         })
     }
+
+    /// Of that the pixels for each metre that the point moves alone.
+    pub(super) fn by_point_of(camera: &PosedCamera, lens: &Brown, point_m: DVec3) -> Option<[DVec3; 2]> {
+        let (_, ideal, slope) = seen(camera, lens, point_m)?;
+        Some(by_point(camera, ideal, &slope))
+    }
+}
+
+/// From the camera to a point, where a pinhole of unit focal length images it, and the pixels for what moves that; nothing
+/// behind the camera.
+fn seen(camera: &PosedCamera, lens: &Brown, point_m: DVec3) -> Option<(DVec3, DVec2, DMat2)> {
+    let d = point_m - camera.centre_m;
+    let depth_m = d.dot(camera.forward);
+    if depth_m <= 0.0 {
+        return None;
+    }
+    let ideal = DVec2::new(d.dot(camera.right), d.dot(camera.down)) / depth_m;
+    Some((d, ideal, lens.slope(ideal) * (camera.model.focal_length_px / depth_m)))
+}
+
+fn by_point(camera: &PosedCamera, ideal: DVec2, slope: &DMat2) -> [DVec3; 2] {
+    let axes = [camera.right, camera.down];
+    through(slope, [0, 1].map(|k| axes[k] - ideal[k] * camera.forward))
+}
+
+fn through(slope: &DMat2, of: [DVec3; 2]) -> [DVec3; 2] {
+    [0, 1].map(|row| slope.x_axis[row] * of[0] + slope.y_axis[row] * of[1])
 }
 
 fn by_interior(focal_px: f64, distorted: DVec2, ideal: DVec2) -> [[f64; INTERIOR_LEN]; 2] {

@@ -29,7 +29,7 @@ pub use calibration::Calibration;
 pub use datum::{DatumDefects, NetworkPart};
 pub use expected::{
     BlockPart, CalibrationFigures, CameraEffect, ControlPlace, ErrorSpread, HeldBlock, NetworkFigures,
-    NetworkTerms, POINTS_A_FRAME, Precision, SampleSigmas, Thinning, network_figures,
+    NetworkTerms, POINTS_A_FRAME, Precision, SampleSigmas, Thinning, network_block, network_figures,
 };
 pub use functional::{Functionals, PointFunctional};
 pub use image_point::ImagePoint;

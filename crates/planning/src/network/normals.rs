@@ -1,6 +1,6 @@
 //! Normal equations of a block, the tie points eliminated: the reduced camera system and its border.
 
-use super::block::{Carried, ImageBlock, Positioning};
+use super::block::{Carried, ImageBlock, Positioning, TiePoint};
 use super::image_point::ImagePoint;
 use super::interior::INTERIOR_LEN;
 use super::intersection::outer;
@@ -51,8 +51,8 @@ pub(super) struct Normals {
     pub(super) shared: usize,
 }
 
-/// Images handled between two questions whether to go on.
-const IMAGES_A_STEP: usize = 16;
+/// Points handled between two questions whether to go on.
+const POINTS_A_STEP: usize = 64;
 
 /// Sums over an image's own rays.
 #[derive(Clone)]
@@ -88,53 +88,63 @@ impl Normals {
             rays: TieRays::default(),
             shared,
         };
-        let points: Vec<Vec<u32>> = points.collect();
-        let mut sums = vec![OwnSums::zero(); made.order.len()];
-        for (k, (images, &number)) in points.iter().zip(&carried.points).enumerate() {
-            if k % IMAGES_A_STEP == 0 {
-                watch.step(k as u64, points.len() as u64)?;
-            }
-            made.eliminate(block, number, images, &mut sums);
-        }
-        made.add_own(&sums);
-        made.take_off_points(watch)?;
+        made.eliminate(block, carried, &points.collect::<Vec<Vec<u32>>>(), watch)?;
+        let of_image = made.rays_of_images();
+        made.add_own(block, carried, &of_image, watch)?;
+        made.take_off_points(&of_image, watch)?;
         made.add_positions(block);
         Ok(made)
     }
 
-    /// Adds a point's rays to the sums and keeps what is needed to take the point out.
-    fn eliminate(&mut self, block: &ImageBlock, number: u32, images: &[u32], sums: &mut [OwnSums]) {
-        let point = &block.points[number as usize];
-        let weight = point.stands_for * block.image_sigma_px.powi(-2);
-        let mut normal = point
-            .control_sigma_m
-            .map_or(DMat3::ZERO, |sigma_m| DMat3::from_diagonal((sigma_m * sigma_m).recip()));
-        let mut by_interior = [DVec3::ZERO; INTERIOR_LEN];
-        let first_ray = self.rays.image.len();
-        for &image in images {
-            let camera = &block.images[self.order[image as usize] as usize];
-            let ray = ImagePoint::of(camera, &block.lens, point.position_m).expect("in front");
-            sums[image as usize].add(&ray, weight);
-            let mut coupling = [DVec3::ZERO; POSE_LEN];
-            for row in 0..2 {
-                normal += outer(ray.by_point[row], weight * ray.by_point[row]);
-                let (by_pose, by_point) = (by_pose(&ray, row), weight * ray.by_point[row]);
-                coupling.iter_mut().zip(by_pose).for_each(|(sum, a)| *sum += a * by_point);
-                by_interior.iter_mut().zip(ray.by_interior[row]).for_each(|(sum, c)| *sum += c * by_point);
-            }
-            self.rays.image.push(image);
-            self.rays.coupling.push(coupling);
+    /// Keeps what is needed to take the points out.
+    fn eliminate(
+        &mut self,
+        block: &ImageBlock,
+        carried: &Carried,
+        images: &[Vec<u32>],
+        watch: &dyn Watch,
+    ) -> Result<(), Cancelled> {
+        let order = &self.order;
+        let of_some = |(images, numbers): (&[Vec<u32>], &[u32])| {
+            watch.step(0, 1)?;
+            let of = |(images, number): (&Vec<u32>, &u32)| eliminated(block, order, *number, images);
+            Ok(images.iter().zip(numbers).map(of).collect::<Vec<_>>())
+        };
+        let pieces = images.par_chunks(POINTS_A_STEP).zip(carried.points.par_chunks(POINTS_A_STEP));
+        let found = pieces.map(of_some).collect::<Result<Vec<_>, Cancelled>>()?;
+        for ((point, couplings), images) in found.into_iter().flatten().zip(images) {
+            self.points.push(Eliminated { first_ray: self.rays.image.len(), ..point });
+            self.rays.image.extend_from_slice(images);
+            self.rays.coupling.extend(couplings);
         }
-        // Carried points are far from being undetermined.
-        self.points.push(Eliminated {
-            position_m: point.position_m,
-            inverse: normal.inverse(),
-            by_interior,
-            first_ray,
-        });
+        Ok(())
     }
 
-    fn add_own(&mut self, sums: &[OwnSums]) {
+    fn add_own(
+        &mut self,
+        block: &ImageBlock,
+        carried: &Carried,
+        of_image: &[Vec<(u32, u32)>],
+        watch: &dyn Watch,
+    ) -> Result<(), Cancelled> {
+        let order = &self.order;
+        let of = |(image, rays): (usize, &Vec<(u32, u32)>)| {
+            watch.step(image as u64, order.len() as u64)?;
+            let camera = &block.images[order[image] as usize];
+            let mut sum = OwnSums::zero();
+            for &(point, _) in rays {
+                let point = &block.points[carried.points[point as usize] as usize];
+                let ray = ImagePoint::of(camera, &block.lens, point.position_m).expect("in front");
+                sum.add(&ray, weight_of(block, point));
+            }
+            Ok(sum)
+        };
+        let sums = of_image.par_iter().enumerate().map(of).collect::<Result<Vec<_>, Cancelled>>()?;
+        self.put_own(&sums);
+        Ok(())
+    }
+
+    fn put_own(&mut self, sums: &[OwnSums]) {
         let rows = POSE_LEN * self.order.len();
         for (image, sum) in sums.iter().enumerate() {
             let (s, at) = self.diagonal(image);
@@ -163,8 +173,7 @@ impl Normals {
     }
 
     /// Takes Σ W V⁻¹ Wᵀ over the points off the poses, and the same of what they share.
-    fn take_off_points(&mut self, watch: &dyn Watch) -> Result<(), Cancelled> {
-        let of_image = self.rays_of_images();
+    fn take_off_points(&mut self, of_image: &[Vec<(u32, u32)>], watch: &dyn Watch) -> Result<(), Cancelled> {
         let mut blocks = Vec::with_capacity(self.pattern.len());
         let mut rest = self.values.as_mut_slice();
         for s in 0..self.pattern.len() {
@@ -180,8 +189,8 @@ impl Normals {
             }
             Ok(())
         })?;
-        self.take_off_shared();
-        Ok(())
+        self.take_off_shared(of_image);
+        watch.step(1, 1)
     }
 
     /// For each image, its rays as (point, ray).
@@ -200,23 +209,35 @@ impl Normals {
         rays_of(&self.points, &self.rays, point)
     }
 
-    fn take_off_shared(&mut self) {
-        let rows = POSE_LEN * self.order.len();
-        for point in 0..self.points.len() {
-            let eliminated = &self.points[point];
-            let moved = eliminated.by_interior.map(|column| eliminated.inverse * column);
-            for (i, column) in eliminated.by_interior.iter().enumerate() {
+    fn take_off_shared(&mut self, of_image: &[Vec<(u32, u32)>]) {
+        let moved: Vec<[DVec3; INTERIOR_LEN]> = self
+            .points
+            .par_iter()
+            .map(|point| point.by_interior.map(|column| point.inverse * column))
+            .collect();
+        for (point, moved) in self.points.iter().zip(&moved) {
+            for (i, column) in point.by_interior.iter().enumerate() {
                 for (j, moved) in moved.iter().enumerate() {
                     self.corner[i * self.shared + j] -= column.dot(*moved);
                 }
             }
-            for ray in rays_of(&self.points, &self.rays, point) {
-                let first = POSE_LEN * self.rays.image[ray] as usize;
-                for (term, moved) in moved.iter().enumerate() {
-                    for (k, line) in self.rays.coupling[ray].iter().enumerate() {
-                        self.border[term * rows + first + k] -= line.dot(*moved);
-                    }
+        }
+        let of = |rays: &Vec<(u32, u32)>| {
+            let mut sum = [[0.0; POSE_LEN]; INTERIOR_LEN];
+            for &(point, ray) in rays {
+                for (sum, moved) in sum.iter_mut().zip(&moved[point as usize]) {
+                    let lines = &self.rays.coupling[ray as usize];
+                    sum.iter_mut().zip(lines).for_each(|(sum, line)| *sum += line.dot(*moved));
                 }
+            }
+            sum
+        };
+        let taken: Vec<[[f64; POSE_LEN]; INTERIOR_LEN]> = of_image.par_iter().map(of).collect();
+        let rows = POSE_LEN * self.order.len();
+        for (image, terms) in taken.iter().enumerate() {
+            for (term, taken) in terms.iter().enumerate() {
+                let own = &mut self.border[term * rows + POSE_LEN * image..][..POSE_LEN];
+                own.iter_mut().zip(taken).for_each(|(value, taken)| *value -= taken);
             }
         }
     }
@@ -236,6 +257,42 @@ impl Normals {
             }
         }
     }
+}
+
+/// What an image point of a point weighs.
+fn weight_of(block: &ImageBlock, point: &TiePoint) -> f64 {
+    point.stands_for * block.image_sigma_px.powi(-2)
+}
+
+/// A point's own normal equations, and the normal matrix of each of its images and it.
+fn eliminated(
+    block: &ImageBlock,
+    order: &[u32],
+    number: u32,
+    images: &[u32],
+) -> (Eliminated, Vec<PoseByPoint>) {
+    let point = &block.points[number as usize];
+    let weight = weight_of(block, point);
+    let mut normal = point
+        .control_sigma_m
+        .map_or(DMat3::ZERO, |sigma_m| DMat3::from_diagonal((sigma_m * sigma_m).recip()));
+    let mut by_interior = [DVec3::ZERO; INTERIOR_LEN];
+    let coupling_of = |&image: &u32| {
+        let camera = &block.images[order[image as usize] as usize];
+        let ray = ImagePoint::of(camera, &block.lens, point.position_m).expect("in front");
+        let mut coupling = [DVec3::ZERO; POSE_LEN];
+        for row in 0..2 {
+            normal += outer(ray.by_point[row], weight * ray.by_point[row]);
+            let (by_pose, by_point) = (by_pose(&ray, row), weight * ray.by_point[row]);
+            coupling.iter_mut().zip(by_pose).for_each(|(sum, a)| *sum += a * by_point);
+            by_interior.iter_mut().zip(ray.by_interior[row]).for_each(|(sum, c)| *sum += c * by_point);
+        }
+        coupling
+    };
+    let couplings = images.iter().map(coupling_of).collect();
+    // Carried points are far from being undetermined.
+    let inverse = normal.inverse();
+    (Eliminated { position_m: point.position_m, inverse, by_interior, first_ray: 0 }, couplings)
 }
 
 /// The rays of a point.

@@ -7,7 +7,7 @@ use super::image_point::ImagePoint;
 use super::interior::INTERIOR_LEN;
 use super::intersection::{inverse_if_determined, outer};
 use super::normals::{PoseByPoint, by_pose};
-use super::selected::{PoseBlock, SelectedInverse};
+use super::selected::{BlockPlace, PoseBlock, SelectedInverse};
 use super::solved::Network;
 use super::supernodes::POSE_LEN;
 use crate::base::{Cancelled, Watch};
@@ -75,7 +75,10 @@ impl Poses {
     /// Nothing for an image that does not carry the network or whose part something leaves to drift.
     pub fn pose_covariance(&self, image: u32, calibration: &Calibration) -> Option<PoseBlock> {
         let at = self.held(image)?;
-        let mut block = self.inverse.block(at, at)?;
+        let mut block = PoseBlock::default();
+        for (c, column) in self.inverse.columns(self.inverse.place(at, at)?).enumerate() {
+            block.iter_mut().zip(column).for_each(|(line, value)| line[c] = *value);
+        }
         let shared: Vec<Vec<f64>> = (0..POSE_LEN).map(|k| self.by_shared(at, k, calibration)).collect();
         for (r, line) in block.iter_mut().enumerate() {
             for (c, value) in line.iter_mut().enumerate() {
@@ -121,7 +124,7 @@ impl Poses {
         point_m: DVec3,
         calibration: &Calibration,
     ) -> Option<PointErrors> {
-        let rays = self.used(block, images, point_m);
+        let (rays, places) = self.used(block, images, point_m);
         let weight = self.image_sigma_px.powi(-2);
         let rows = || rays.iter().flat_map(|(_, ray)| ray.by_point);
         let normal = rows().fold(DMat3::ZERO, |sum, row| sum + outer(row, weight * row));
@@ -129,23 +132,34 @@ impl Poses {
         let moving: Vec<Moving> =
             rays.iter().map(|(at, ray)| self.moving(*at, ray, inverse * weight)).collect();
         let of_images_m2 =
-            self.by_images(&moving)? + self.by_all(&rays, &moving, inverse * weight, calibration);
+            self.by_images(&moving, &places) + self.by_all(&rays, &moving, inverse * weight, calibration);
         Some(PointErrors { of_rays_m2: inverse, of_images_m2 })
     }
 
-    /// Rays that are used, with the places of their images.
-    fn used(&self, block: &ImageBlock, images: &[u32], point_m: DVec3) -> Vec<(u32, ImagePoint)> {
-        let mut used: Vec<(u32, ImagePoint)> = Vec::new();
+    /// Rays that are used, with the places of their images; and where the blocks of each with those before it and itself stand.
+    fn used(
+        &self,
+        block: &ImageBlock,
+        images: &[u32],
+        point_m: DVec3,
+    ) -> (Vec<(u32, ImagePoint)>, Vec<BlockPlace>) {
+        let mut used: Vec<(u32, ImagePoint)> = Vec::with_capacity(images.len());
+        let mut places = Vec::with_capacity(images.len() * (images.len() + 1) / 2);
         for &image in images {
             let Some(at) = self.held_for(image, point_m) else { continue };
             let Some(ray) = ImagePoint::of(&block.images[image as usize], &block.lens, point_m) else {
                 continue;
             };
-            if used.iter().all(|(other, _)| self.inverse.has(at, *other)) {
+            let before = places.len();
+            let all = used.iter().map(|(other, _)| *other).chain([at]);
+            places.extend(all.map_while(|other| self.inverse.place(at, other)));
+            if places.len() - before > used.len() {
                 used.push((at, ray));
+            } else {
+                places.truncate(before);
             }
         }
-        used
+        (used, places)
     }
 
     /// The place of an image whose part nothing leaves to drift.
@@ -172,16 +186,18 @@ impl Poses {
     }
 
     /// Σ M Z Mᵀ over all pairs of rays.
-    fn by_images(&self, rays: &[Moving]) -> Option<DMat3> {
-        let mut sum = DMat3::ZERO;
+    fn by_images(&self, rays: &[Moving], places: &[BlockPlace]) -> DMat3 {
+        let (mut halves, mut own) = (DMat3::ZERO, DMat3::ZERO);
+        let mut places = places.iter();
         for (k, one) in rays.iter().enumerate() {
-            for other in &rays[..k] {
-                let part = sandwich(one, &self.inverse.block(one.image, other.image)?, other);
-                sum += part + part.transpose();
+            for (other, place) in rays[..k].iter().zip(&mut places) {
+                let (row, column) = if one.image > other.image { (one, other) } else { (other, one) };
+                halves += sandwich(row, self.inverse.columns(*place), column);
             }
-            sum += sandwich(one, &self.inverse.block(one.image, one.image)?, one);
+            own +=
+                places.next().map_or(DMat3::ZERO, |place| sandwich(one, self.inverse.columns(*place), one));
         }
-        Some(sum)
+        halves + halves.transpose() + own
     }
 
     /// What the images share brings in.
@@ -232,11 +248,12 @@ fn pull_of(ray: &ImagePoint, column: usize) -> DVec3 {
     ray.by_interior[0][column] * ray.by_point[0] + ray.by_interior[1][column] * ray.by_point[1]
 }
 
-fn sandwich(one: &Moving, between: &PoseBlock, other: &Moving) -> DMat3 {
+/// M Z Mᵀ of two images, Z by its columns.
+fn sandwich<'a>(row: &Moving, between: impl Iterator<Item = &'a [f64]>, column: &Moving) -> DMat3 {
     let mut sum = DMat3::ZERO;
-    for (line, moved) in between.iter().zip(&one.point_by_pose) {
-        let reached: DVec3 = line.iter().zip(&other.point_by_pose).map(|(z, by)| *z * *by).sum();
-        sum += outer(*moved, reached);
+    for (z, by) in between.zip(&column.point_by_pose) {
+        let reached: DVec3 = z.iter().zip(&row.point_by_pose).map(|(z, moved)| *z * *moved).sum();
+        sum += outer(reached, *by);
     }
     sum
 }

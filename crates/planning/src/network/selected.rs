@@ -6,6 +6,7 @@ use crate::base::{Cancelled, Watch};
 use faer::linalg::matmul::matmul;
 use faer::linalg::triangular_solve::solve_lower_triangular_in_place;
 use faer::{Accum, MatMut, MatRef, Par};
+use rayon::prelude::*;
 
 /// Columns that are worked out between two questions whether to go on.
 const COLUMNS_A_STEP: usize = 48;
@@ -29,130 +30,134 @@ impl SelectedInverse {
     /// References: Takahashi, Fagan & Chin 1973; Erisman & Tinney 1975 (from memory).
     pub(super) fn new(factor: Factor, watch: &dyn Watch) -> Result<Self, Cancelled> {
         let Factor { pattern, mut values, .. } = factor;
-        let mut known = Vec::new();
+        let (mut y, mut panel) = (Vec::new(), Vec::new());
         for s in (0..pattern.len()).rev() {
             let (upto, after) = values.split_at_mut(pattern.offsets[s + 1]);
             let own = &mut upto[pattern.offsets[s]..];
             let step = || watch.step((pattern.len() - s) as u64, pattern.len() as u64);
-            gather(&pattern, s, after, &mut known, &step)?;
-            invert(&pattern, s, own, &known, &step)?;
+            invert(&pattern, s, own, after, (&mut y, &mut panel), &step)?;
         }
         Ok(SelectedInverse { pattern, values })
     }
 
-    /// Whether the block of two images is there.
-    pub(super) fn has(&self, one: u32, other: u32) -> bool {
+    /// Where the block of two images stands, if the factor has entries there: rows of the one with the higher number.
+    pub(super) fn place(&self, one: u32, other: u32) -> Option<BlockPlace> {
         let (row, column) = (one.max(other), one.min(other));
-        self.pattern.place(self.pattern.of_image[column as usize] as usize, row).is_some()
-    }
-
-    /// The block of two images, if the factor has entries there.
-    pub(super) fn block(&self, row: u32, column: u32) -> Option<PoseBlock> {
-        if row < column {
-            return self.block(column, row).map(|block| transposed(&block));
-        }
         let s = self.pattern.of_image[column as usize] as usize;
         let first = POSE_LEN * self.pattern.place(s, row)?;
         let height = self.pattern.row_count(s);
         let column = POSE_LEN * (column as usize - self.pattern.columns(s).start);
-        let values = &self.values[self.pattern.offsets[s]..];
-        let mut block = PoseBlock::default();
-        for (r, line) in block.iter_mut().enumerate() {
-            for (c, value) in line.iter_mut().enumerate() {
-                *value = values[(column + c) * height + first + r];
-            }
-        }
-        Some(block)
+        Some(BlockPlace { start: self.pattern.offsets[s] + column * height + first, height })
+    }
+
+    /// The columns of a block.
+    pub(super) fn columns(&self, place: BlockPlace) -> impl Iterator<Item = &[f64]> {
+        (0..POSE_LEN).map(move |k| &self.values[place.start + k * place.height..][..POSE_LEN])
     }
 }
 
-fn transposed(block: &PoseBlock) -> PoseBlock {
-    let mut turned = PoseBlock::default();
-    for (r, line) in block.iter().enumerate() {
-        for (c, &value) in line.iter().enumerate() {
-            turned[c][r] = value;
-        }
-    }
-    turned
+/// Where a block of two images stands among the values.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct BlockPlace {
+    start: usize,
+    height: usize,
 }
 
-/// The inverse of everything below a supernode, both halves, out of the supernodes after it.
-fn gather(
-    pattern: &Supernodes,
-    s: usize,
-    after: &[f64],
-    known: &mut Vec<f64>,
-    step: &dyn Fn() -> Result<(), Cancelled>,
-) -> Result<(), Cancelled> {
-    let below = &pattern.below[s];
-    let size = POSE_LEN * below.len();
-    known.resize(size * size, 0.0);
-    for (ancestor, run) in pattern.runs(s) {
-        step()?;
-        let values = &after[pattern.offsets[ancestor] - pattern.offsets[s + 1]..];
-        let height = pattern.row_count(ancestor);
-        let places: Vec<usize> = below[run.start..]
-            .iter()
-            .map(|&image| POSE_LEN * pattern.place(ancestor, image).expect("a factor's pattern is closed"))
-            .collect();
-        for at in run.clone() {
-            let first = places[at - run.start];
-            for k in 0..POSE_LEN {
-                let from = &values[(first + k) * height..][..height];
-                let into = &mut known[(POSE_LEN * at + k) * size..][..size];
-                for (other, &place) in places.iter().enumerate().skip(at - run.start) {
-                    let row = POSE_LEN * (run.start + other);
-                    into[row..row + POSE_LEN].copy_from_slice(&from[place..place + POSE_LEN]);
-                }
-            }
-        }
-    }
-    step()?;
-    mirror(known, size);
-    Ok(())
-}
-
-/// Copies the lower half of a square to the upper one, in squares that stay in the cache.
-fn mirror(square: &mut [f64], size: usize) {
-    const SIDE: usize = 32;
-    for from in (0..size).step_by(SIDE) {
-        for row_from in (from..size).step_by(SIDE) {
-            for column in from..(from + SIDE).min(size) {
-                for row in row_from.max(column + 1)..(row_from + SIDE).min(size) {
-                    square[row * size + column] = square[column * size + row];
-                }
-            }
-        }
-    }
-}
+/// What is asked between two pieces of work.
+type Step<'a> = &'a (dyn Fn() -> Result<(), Cancelled> + Sync);
 
 /// Puts a supernode's part of the inverse in the place of its part of the factor.
 fn invert(
     pattern: &Supernodes,
     s: usize,
     own: &mut [f64],
-    known: &[f64],
-    step: &dyn Fn() -> Result<(), Cancelled>,
+    after: &[f64],
+    (y, panel): (&mut Vec<f64>, &mut Vec<f64>),
+    step: Step<'_>,
 ) -> Result<(), Cancelled> {
-    let (width, size) = (pattern.column_count(s), POSE_LEN * pattern.below[s].len());
+    let (width, height) = (pattern.column_count(s), pattern.row_count(s));
+    let size = height - width;
     let mut unit = vec![0.0; width * width];
     unit.iter_mut().step_by(width + 1).for_each(|value| *value = 1.0);
     let mut inverse = MatMut::from_column_major_slice_mut(&mut unit, width, width);
-    let block = MatMut::from_column_major_slice_mut(own, width + size, width);
-    let (mut top, mut bottom) = block.split_at_row_mut(width);
-    solve_lower_triangular_in_place(top.as_ref(), inverse.as_mut(), Par::Seq);
+    let block = MatRef::from_column_major_slice(own, height, width);
+    solve_lower_triangular_in_place(block.subrows(0, width), inverse.as_mut(), Par::Seq);
     let inverse = inverse.as_ref();
-    let mut times = vec![0.0; size * width];
-    let mut y = MatMut::from_column_major_slice_mut(&mut times, size, width);
-    matmul(y.as_mut(), Accum::Replace, bottom.as_ref(), inverse, 1.0, Par::Seq);
-    matmul(top.as_mut(), Accum::Replace, inverse.transpose(), inverse, 1.0, Par::Seq);
-    let known = MatRef::from_column_major_slice(known, size, size);
-    for from in (0..width).step_by(COLUMNS_A_STEP) {
-        step()?;
-        let count = COLUMNS_A_STEP.min(width - from);
-        let part = bottom.as_mut().subcols_mut(from, count);
-        matmul(part, Accum::Replace, known, y.as_ref().subcols(from, count), -1.0, Par::Seq);
+    y.resize(size * width, 0.0);
+    if size > 0 {
+        let below = block.subrows(width, size);
+        y.par_chunks_mut(size * COLUMNS_A_STEP).enumerate().try_for_each(|(k, y)| {
+            step()?;
+            let y = MatMut::from_column_major_slice_mut(y, size, y.len() / size);
+            let columns = inverse.subcols(k * COLUMNS_A_STEP, y.ncols());
+            matmul(y, Accum::Replace, below, columns, 1.0, Par::Seq);
+            Ok(())
+        })?;
     }
-    matmul(top, Accum::Add, y.as_ref().transpose(), bottom.as_ref(), -1.0, Par::Seq);
-    Ok(())
+    let y = MatRef::from_column_major_slice(y, size, width);
+    own.chunks_exact_mut(height).for_each(|column| column[width..].fill(0.0));
+    for (ancestor, run) in pattern.runs(s) {
+        let values = &after[pattern.offsets[ancestor] - pattern.offsets[s + 1]..];
+        let known = gather(pattern, (s, ancestor), &run, values, panel);
+        own.par_chunks_mut(height * COLUMNS_A_STEP).enumerate().try_for_each(|(k, own)| {
+            step()?;
+            let columns = own.len() / height;
+            let own = MatMut::from_column_major_slice_mut(own, height, columns);
+            let below = own.split_at_row_mut(width).1;
+            take_off_known(known, &run, y.subcols(k * COLUMNS_A_STEP, columns), below);
+            Ok(())
+        })?;
+    }
+    own.par_chunks_mut(height * COLUMNS_A_STEP).enumerate().try_for_each(|(k, own)| {
+        step()?;
+        let columns = own.len() / height;
+        let own = MatMut::from_column_major_slice_mut(own, height, columns);
+        let (mut top, below) = own.split_at_row_mut(width);
+        let columns = inverse.subcols(k * COLUMNS_A_STEP, columns);
+        matmul(top.as_mut(), Accum::Replace, inverse.transpose(), columns, 1.0, Par::Seq);
+        matmul(top, Accum::Add, y.transpose(), below.as_ref(), -1.0, Par::Seq);
+        Ok(())
+    })
+}
+
+/// Columns of the inverse that belong to a run of what is below a supernode, from the run's own rows on; out of the values of
+/// the supernode that the run is in.
+fn gather<'a>(
+    pattern: &Supernodes,
+    (s, ancestor): (usize, usize),
+    run: &std::ops::Range<usize>,
+    values: &[f64],
+    panel: &'a mut Vec<f64>,
+) -> MatRef<'a, f64> {
+    let below = &pattern.below[s][run.start..];
+    let places: Vec<usize> = below
+        .iter()
+        .map(|&image| POSE_LEN * pattern.place(ancestor, image).expect("a factor's pattern is closed"))
+        .collect();
+    let (height, rows) = (pattern.row_count(ancestor), POSE_LEN * below.len());
+    panel.resize(rows * POSE_LEN * run.len(), 0.0);
+    panel.par_chunks_mut(rows * POSE_LEN).enumerate().for_each(|(column, into)| {
+        for (k, into) in into.chunks_exact_mut(rows).enumerate() {
+            let from = &values[(places[column] + k) * height..][..height];
+            for (&place, into) in places.iter().zip(into.chunks_exact_mut(POSE_LEN)) {
+                into.copy_from_slice(&from[place..place + POSE_LEN]);
+            }
+        }
+    });
+    MatRef::from_column_major_slice(panel, rows, POSE_LEN * run.len())
+}
+
+/// Takes Z Y off, as far as some columns of the symmetric Z, from their own rows on, tell it.
+fn take_off_known(
+    known: MatRef<'_, f64>,
+    run: &std::ops::Range<usize>,
+    y: MatRef<'_, f64>,
+    mut below: MatMut<'_, f64>,
+) {
+    let (start, count) = (POSE_LEN * run.start, POSE_LEN * run.len());
+    let from_own = below.as_mut().subrows_mut(start, known.nrows());
+    matmul(from_own, Accum::Add, known, y.subrows(start, count), -1.0, Par::Seq);
+    let later = known.subrows(count, known.nrows() - count);
+    let rest = y.subrows(start + count, later.nrows());
+    matmul(below.subrows_mut(start, count), Accum::Add, later.transpose(), rest, -1.0, Par::Seq);
 }

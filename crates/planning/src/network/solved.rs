@@ -66,7 +66,7 @@ impl Network {
     /// # Errors
     /// [`NetworkError::NothingTied`] if no image is left, [`NetworkError::Cancelled`] when the watch says so.
     pub fn new(block: &ImageBlock, watch: &dyn Watch) -> Result<Self, NetworkError> {
-        let carried = block.carried();
+        let carried = block.carried_asking(watch)?;
         if carried.images.is_empty() {
             return Err(NetworkError::NothingTied);
         }

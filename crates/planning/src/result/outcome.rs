@@ -19,6 +19,8 @@ pub enum Depth {
     Spread,
     /// Adds samples, sight, coverage, GSD spread, rose and pairs.
     Views,
+    /// Adds a preview of the next, from fewer tie points: its figures lie near those of the whole, accuracy is not judged by them.
+    Preview,
     /// Adds what the images would tell if they were adjusted together: which hang together, how well the camera and every
     /// sample come out.
     Network,
@@ -51,7 +53,7 @@ pub struct Outcome {
     pub views: Option<Arc<ViewFigures>>,
     /// The site as sampled, that `views` refers to.
     pub site: Option<Arc<SiteModel>>,
-    /// What the images would tell if they were adjusted together; from [`Depth::Network`] on, and nothing where it cannot be flown.
+    /// What the images would tell if they were adjusted together; from [`Depth::Preview`] on, and nothing where it cannot be flown.
     pub network: Option<Arc<NetworkFigures>>,
     /// What processing has to do; nothing where it cannot be flown.
     pub load: Option<LoadFigures>,

@@ -2,6 +2,7 @@ use crate::base::GsdUnit;
 use crate::base::wording::{listed, side};
 use crate::base::{ByClass, SurfaceClass};
 use crate::flight::Timing;
+use crate::network::NetworkFigures;
 use crate::result::likely::time_and_batteries;
 use crate::result::outcome::Finished;
 use crate::result::{Better, Judgement, MEASURES, Measure, MeasureId, Outcome, Reason};
@@ -59,7 +60,7 @@ fn unjudged(of: MeasureId, stages: &Finished<'_>, required: f64) -> Option<Judge
     if !is_accuracy && !is_coverage {
         return None;
     }
-    if stages.views.is_none() {
+    if stages.views.is_none() || (is_accuracy && stages.network.is_some_and(NetworkFigures::is_preview)) {
         return Some(Judgement::Unknown { of });
     }
     if is_accuracy && stages.network.is_some() {
@@ -76,7 +77,8 @@ fn is_accuracy(of: MeasureId) -> bool {
 /// A figure as it is held against what is asked: coverage by the part of the block that covers most of what is asked, once
 /// parts are known.
 fn judged(row: &Measure, stages: &Finished<'_>, requirement: &Requirement) -> Option<f64> {
-    let value = row.of(stages)?;
+    let is_preview = stages.network.is_some_and(NetworkFigures::is_preview);
+    let value = row.of(stages).filter(|_| !(is_preview && is_accuracy(row.id)))?;
     let (MeasureId::Coverage(class), Some(network)) = (row.id, stages.network) else { return Some(value) };
     let area_m2 = ByClass::from_fn(|class| {
         let asked = requirement.coverage[class].and_then(|_| stages.class(class));

@@ -190,7 +190,7 @@ impl Tile {
 
     /// A tile whose samples lie on uneven ground at these places (their heights are not looked at), each standing for
     /// an equal area of the plan.
-    fn on_ground(grid: &TerrainGrid, places: &[DVec3], plan_area_m2: f64) -> Tile {
+    pub(super) fn on_ground(grid: &TerrainGrid, places: &[DVec3], plan_area_m2: f64) -> Tile {
         let at = |p: &DVec3| p.truncate().extend(grid.height_m(p.truncate()));
         let places: Vec<DVec3> = places.iter().map(at).collect();
         let normals = places.iter().map(|p| {

@@ -4,6 +4,7 @@ mod build;
 mod error;
 mod face;
 mod faces;
+mod finer;
 pub(crate) mod heights;
 mod horizon;
 mod model;

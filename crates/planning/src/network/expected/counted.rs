@@ -2,7 +2,7 @@
 
 use crate::base::{Cancelled, Watch};
 use crate::geometry::PosedCamera;
-use crate::ground::SiteModel;
+use crate::ground::{SiteModel, Tile};
 use crate::route::Stations;
 use crate::view::{ViewLimits, ViewTable, counted_masks};
 use rayon::prelude::*;
@@ -46,6 +46,15 @@ impl Counted {
             samples[*image as usize] += counted.count_ones();
         }
         Ok(Counted { cameras, of_tile, samples })
+    }
+
+    /// Pairs of rays to one sample of each tile, as many as its samples have on average.
+    pub(super) fn pairs(&self, site: &SiteModel) -> f64 {
+        let rays = |(images, tile): (&Vec<(u32, u64)>, &Tile)| {
+            let views: u32 = images.iter().map(|(_, samples)| samples.count_ones()).sum();
+            f64::from(views) / tile.len as f64
+        };
+        self.of_tile.iter().zip(&site.tiles).map(rays).map(|rays| rays * rays / 2.0).sum()
     }
 
     /// The images that count a sample of a tile, ascending.

@@ -1,17 +1,18 @@
 //! The figures of a strategy's network.
 
 use super::counted::Counted;
+use super::finer::Finer;
 use super::parts::{BlockPart, parts};
 use super::precision::{Intersected, Precision, SampleSigmas, precision};
-use super::solve::{CalibrationFigures, HeldBlock, Solved};
-use super::terms::NetworkTerms;
+use super::solve::{CalibrationFigures, HeldBlock, Solved, block_of};
+use super::terms::{NetworkTerms, Thinning};
 use super::thinned::choose;
 use super::tied::Tied;
 use crate::base::{ByClass, Cancelled, SurfaceClass, Watch};
 use crate::ground::SiteModel;
-use crate::network::{Bridge, Tie, TieRules, weakest_bridge};
+use crate::network::{Bridge, ImageBlock, Tie, TieRules, weakest_bridge};
 use crate::route::Stations;
-use crate::view::{ViewFigures, ViewTable};
+use crate::view::{ViewFigures, ViewLimits, ViewTable};
 
 /// What a strategy's images would tell if they were adjusted together.
 #[derive(Debug, Clone, PartialEq)]
@@ -67,6 +68,11 @@ impl NetworkFigures {
         (pass, image - self.first_image.get(pass).copied().unwrap_or_default())
     }
 
+    /// Whether these are figures of a first look, that lie near those of [`Thinning::USUAL`] but not at them.
+    pub fn is_preview(&self) -> bool {
+        self.terms.thinning == Thinning::PREVIEW
+    }
+
     /// Memory it takes, about.
     ///
     /// # Units
@@ -79,6 +85,38 @@ impl NetworkFigures {
             + images * size_of::<u32>()
             + self.samples.normal_m.len() * 3 * size_of::<f32>()
     }
+}
+
+/// Which samples each image counts, and what ties the images.
+fn tied(
+    site: &SiteModel,
+    passes: &[(&Stations, &ViewTable)],
+    limits: &ViewLimits,
+    rules: &TieRules,
+    watch: &dyn Watch,
+) -> Result<(Counted, Tied), Cancelled> {
+    let counted = Counted::new(site, passes, limits, watch)?;
+    let finer = Finer::new(site, passes, &counted, (limits, rules), watch)?;
+    let tied = Tied::new((site, &counted), finer.as_ref(), rules, watch)?;
+    Ok((counted, tied))
+}
+
+/// The block that [`network_figures`] adjusts: its images, tie points and control points, so that others can adjust it too.
+///
+/// Images are numbered pass after pass, in the order of their stations.
+///
+/// # Errors
+/// [`Cancelled`], when the watch says so.
+pub fn network_block(
+    site: &SiteModel,
+    passes: &[(&Stations, &ViewTable)],
+    limits: &ViewLimits,
+    terms: &NetworkTerms,
+    watch: &dyn Watch,
+) -> Result<ImageBlock, Cancelled> {
+    let rules = TieRules::linked_within(limits.max_link_rad);
+    let (counted, tied) = tied(site, passes, limits, &rules, watch)?;
+    Ok(block_of(&counted, &choose(&counted, &tied, (&rules, limits), terms, watch)?, terms))
 }
 
 /// Works out what the images of a strategy's passes would tell if they were adjusted together.
@@ -99,10 +137,9 @@ pub fn network_figures(
     watch: &dyn Watch,
 ) -> Result<NetworkFigures, Cancelled> {
     let rules = TieRules::linked_within(seen.limits.max_link_rad);
-    let counted = Counted::new(site, passes, &seen.limits, watch)?;
-    let tied = Tied::new(site, &counted, &rules, watch)?;
+    let (counted, tied) = tied(site, passes, &seen.limits, &rules, watch)?;
     let (parts, loose_images) = parts(site, passes, (&counted, &tied), seen, watch)?;
-    let chosen = choose(&counted, &tied, &rules, &terms);
+    let chosen = choose(&counted, &tied, (&rules, &seen.limits), &terms, watch)?;
     let mut first_image = Vec::with_capacity(passes.len());
     let mut next = 0;
     for (stations, _) in passes {
@@ -124,8 +161,8 @@ pub fn network_figures(
     };
     if let Some(solved) = Solved::new(&counted, &chosen, &made.terms, watch)? {
         made.held = solved.held();
-        made.calibration = Some(solved.camera(&chosen, watch)?);
-        let across = Intersected::new(site, (&counted, &tied), solved, &made.terms, watch)?;
+        made.calibration = Some(solved.camera((&tied, &seen.limits), &chosen, watch)?);
+        let across = Intersected::new(site, (&counted, &tied, &chosen), solved, &made.terms, watch)?;
         made.samples = across.sigmas(watch)?;
         (made.precision, made.overall) = precision(site, seen, &made.samples);
     }

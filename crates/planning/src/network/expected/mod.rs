@@ -3,6 +3,7 @@
 
 mod counted;
 mod figures;
+mod finer;
 mod parts;
 mod precision;
 mod solve;
@@ -10,7 +11,7 @@ mod terms;
 mod thinned;
 mod tied;
 
-pub use figures::{NetworkFigures, network_figures};
+pub use figures::{NetworkFigures, network_block, network_figures};
 pub use parts::BlockPart;
 pub use precision::{ErrorSpread, Precision, SampleSigmas};
 pub use solve::{CalibrationFigures, CameraEffect, HeldBlock};

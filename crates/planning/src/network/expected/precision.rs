@@ -3,6 +3,7 @@
 use super::counted::Counted;
 use super::solve::Solved;
 use super::terms::NetworkTerms;
+use super::thinned::ChosenPoints;
 use super::tied::Tied;
 use crate::base::number::narrow;
 use crate::base::{ByClass, Cancelled, SurfaceClass, Watch};
@@ -71,7 +72,7 @@ pub(super) struct Intersected<'a> {
     block: ImageBlock,
     poses: Poses,
     calibration: Calibration,
-    /// The part of each image; nothing for one that does not carry the network.
+    /// The part of each image; nothing for one that neither carries the network nor is stood for.
     part: Vec<Option<u32>>,
     samples_a_tile: usize,
 }
@@ -82,14 +83,16 @@ const GROUP_LEN: usize = 1;
 impl<'a> Intersected<'a> {
     pub(super) fn new(
         site: &'a SiteModel,
-        (counted, tied): (&'a Counted, &Tied),
+        (counted, tied, chosen): (&'a Counted, &Tied, &ChosenPoints),
         solved: Solved,
         terms: &NetworkTerms,
         watch: &dyn Watch,
     ) -> Result<Self, Cancelled> {
         let mut part = vec![None; counted.cameras.len()];
-        for &image in &solved.network.carried.images {
-            part[image as usize] = Some(tied.ties.part[image as usize]);
+        let stood_for = |image: &usize| chosen.step > 1 && counted.samples[*image] > 0;
+        let carried = solved.network.carried.images.iter().map(|image| *image as usize);
+        for image in carried.chain((0..part.len()).filter(stood_for)) {
+            part[image] = Some(tied.ties.part[image]);
         }
         Ok(Intersected {
             site,
@@ -98,7 +101,9 @@ impl<'a> Intersected<'a> {
             poses: Poses::new(solved.network, watch)?,
             calibration: solved.calibration,
             part,
-            samples_a_tile: terms.thinning.samples_of(site.tiles.len()),
+            samples_a_tile: terms
+                .thinning
+                .samples_of(counted.pairs(site) / (chosen.step * chosen.step) as f64),
         })
     }
 
@@ -112,7 +117,8 @@ impl<'a> Intersected<'a> {
         let numbers: Vec<usize> = (0..self.site.tiles.len()).collect();
         let of_group = |tiles: &[usize]| {
             watch.step(done.fetch_add(tiles.len() as u64, Ordering::Relaxed), total)?;
-            Ok(tiles.iter().flat_map(|&tile| self.of_tile(tile)).collect::<Vec<_>>())
+            let of_tiles = tiles.iter().map(|&tile| self.of_tile(tile, watch));
+            Ok(of_tiles.collect::<Result<Vec<_>, Cancelled>>()?.concat())
         };
         let groups = numbers.par_chunks(GROUP_LEN).map(of_group).collect::<Result<Vec<_>, Cancelled>>()?;
         let mut made = SampleSigmas::default();
@@ -133,7 +139,7 @@ impl<'a> Intersected<'a> {
     }
 
     /// Covariances of the samples of a tile.
-    fn of_tile(&self, number: usize) -> Vec<(Sample, Option<DMat3>)> {
+    fn of_tile(&self, number: usize, watch: &dyn Watch) -> Result<Vec<(Sample, Option<DMat3>)>, Cancelled> {
         let tile = &self.site.tiles[number];
         let samples: Vec<Sample> = (0..tile.len).map(|lane| tile.sample(lane)).collect();
         let images: Vec<Vec<u32>> = (0..tile.len).map(|lane| self.together(number, lane)).collect();
@@ -145,22 +151,23 @@ impl<'a> Intersected<'a> {
         let mut able: Vec<usize> = (0..tile.len).filter(|lane| of_rays[*lane].is_some()).collect();
         able.sort_by_key(|lane| (images[*lane].len(), *lane));
         let count = self.samples_a_tile.min(able.len());
-        let carried = (0..count).map(|k| able[(2 * k + 1) * able.len() / (2 * count)]);
-        let carried: Vec<(usize, DMat3)> = carried
-            .filter_map(|lane| {
-                let at_m = samples[lane].position_m;
-                let errors =
-                    self.poses.point_errors_m2(&self.block, &images[lane], at_m, &self.calibration)?;
-                Some((images[lane].len(), errors.of_images_m2))
-            })
-            .collect();
+        let last = able.len().saturating_sub(1);
+        let carried = (0..count).map(|k| able[if count == 1 { last / 2 } else { k * last / (count - 1) }]);
+        let errors_of = |lane: usize| {
+            watch.step(number as u64, self.site.tiles.len() as u64)?;
+            let at_m = samples[lane].position_m;
+            let errors = self.poses.point_errors_m2(&self.block, &images[lane], at_m, &self.calibration);
+            Ok(errors.map(|errors| (images[lane].len(), errors.of_images_m2)))
+        };
+        let carried: Vec<(usize, DMat3)> =
+            carried.map(errors_of).filter_map(Result::transpose).collect::<Result<_, Cancelled>>()?;
         let alike = |seen: usize| {
             carried.iter().min_by_key(|(other, _)| other.abs_diff(seen)).map(|(_, errors)| *errors)
         };
         let whole = |((sample, rays), images): ((Sample, Option<DMat3>), &Vec<u32>)| {
             (sample, rays.and_then(|rays_m2| Some(rays_m2 + alike(images.len())?)))
         };
-        samples.into_iter().zip(of_rays).zip(&images).map(whole).collect()
+        Ok(samples.into_iter().zip(of_rays).zip(&images).map(whole).collect())
     }
 
     /// The images that count a sample, of the part that most of them are of.
@@ -182,11 +189,10 @@ impl<'a> Intersected<'a> {
     /// Covariance of a point if its images were known.
     fn of_rays_m2(&self, images: &[u32], at_m: DVec3) -> Option<DMat3> {
         let weight = self.block.image_sigma_px.powi(-2);
-        let rays = images
-            .iter()
-            .filter_map(|&image| ImagePoint::of(&self.block.images[image as usize], &self.block.lens, at_m));
-        let normal =
-            rays.flat_map(|ray| ray.by_point).fold(DMat3::ZERO, |sum, row| sum + outer(row, weight * row));
+        let rays = images.iter().filter_map(|&image| {
+            ImagePoint::by_point_of(&self.block.images[image as usize], &self.block.lens, at_m)
+        });
+        let normal = rays.flatten().fold(DMat3::ZERO, |sum, row| sum + outer(row, weight * row));
         inverse_if_determined(&normal).filter(|_| images.len() >= 2)
     }
 }

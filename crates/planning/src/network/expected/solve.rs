@@ -3,12 +3,14 @@
 use super::counted::Counted;
 use super::terms::NetworkTerms;
 use super::thinned::ChosenPoints;
+use super::tied::Tied;
 use crate::base::{Cancelled, SurfaceClass, Watch};
 use crate::ground::Sample;
 use crate::network::{
     Calibration, DatumDefects, Functionals, ImageBlock, InteriorFreedom, InteriorTerm, Network, NetworkError,
     NetworkPart, PointFunctional,
 };
+use crate::view::ViewLimits;
 use glam::{DVec2, DVec3};
 
 /// What the adjustment would tell of the camera, and what that means for the ground.
@@ -26,6 +28,14 @@ pub struct CalibrationFigures {
     pub doming_m: Option<f64>,
     /// The dome that a fixed calibration leaves that is wrong by a pixel in the corner of the frame, above 0 for a hill.
     pub dome_per_px_m: Option<f64>,
+    /// How far the mean height of all ground comes out wrong if a fixed calibration's focal length is a pixel too short, above 0
+    /// for too high.
+    pub level_per_focal_px_m: Option<f64>,
+    /// The dome that the same leaves, above 0 for a hill.
+    pub dome_per_focal_px_m: Option<f64>,
+    /// How far the mean height of all ground comes out wrong if a fixed calibration is wrong by a pixel in the corner of the
+    /// frame, above 0 for too high.
+    pub level_per_px_m: Option<f64>,
     /// Standard deviation of the mean height of all ground.
     pub level_m: Option<f64>,
     /// The same if the calibration were known.
@@ -93,6 +103,43 @@ impl CalibrationFigures {
     }
 }
 
+impl CalibrationFigures {
+    /// What a calibration that is held fixed does to the ground if it is wrong by so much, term by term.
+    ///
+    /// The block gives way to the wrong term as least squares do, to the first order: positions, control points and crossing rays
+    /// decide how much of it ends in the ground. It holds whatever the camera's own calibration is, and says what taking an earlier
+    /// job's for granted costs if it is off by its own standard deviations.
+    ///
+    /// # Units
+    /// - `focal_px`: error of the focal length, pixels, ≥ 0
+    /// - `corner_px`: error of the radial distortion by what it does in the corner of the frame, pixels, ≥ 0
+    /// - returns: metres, without sign
+    ///
+    /// # References
+    /// Derived: the response of the normal equations to image points that are off by what the wrong term moves them. Level images
+    /// whose positions are held: height over focal length for each pixel of the focal length.
+    pub fn of_wrong_calibration(&self, focal_px: f64, corner_px: f64) -> Vec<CameraEffect> {
+        let effect = |name, moves, error_px: f64, per_px_m: Option<f64>| {
+            per_px_m.map(|per_px_m| CameraEffect {
+                name,
+                moves,
+                sigma_px: Some(error_px),
+                ground_m: error_px * per_px_m.abs(),
+            })
+        };
+        let (level, dome) = ("heights as a whole", "the ground's middle against its edge");
+        [
+            effect("wrong focal length", level, focal_px, self.level_per_focal_px_m),
+            effect("wrong focal length", dome, focal_px, self.dome_per_focal_px_m),
+            effect("wrong radial distortion", level, corner_px, self.level_per_px_m),
+            effect("wrong radial distortion", dome, corner_px, self.dome_per_px_m),
+        ]
+        .into_iter()
+        .flatten()
+        .collect()
+    }
+}
+
 /// How much of the block the adjustment holds.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct HeldBlock {
@@ -102,10 +149,23 @@ pub struct HeldBlock {
     pub images: usize,
     /// Tie points and control points that do.
     pub points: usize,
+    /// Of these points those that are control points.
+    pub control: usize,
     /// Image points of these in those.
     pub rays: usize,
     /// Unknowns that stay open though no movement of a whole part explains it.
     pub hinges: usize,
+}
+
+/// What is adjusted.
+pub(super) fn block_of(counted: &Counted, chosen: &ChosenPoints, terms: &NetworkTerms) -> ImageBlock {
+    ImageBlock {
+        images: counted.cameras.clone(),
+        lens: terms.lens,
+        points: chosen.points.clone(),
+        image_sigma_px: terms.image_sigma_px,
+        positioning: terms.positioning.as_ref().map(|own| own.of_several(chosen.step)),
+    }
 }
 
 /// A block that is solved.
@@ -123,13 +183,7 @@ impl Solved {
         terms: &NetworkTerms,
         watch: &dyn Watch,
     ) -> Result<Option<Self>, Cancelled> {
-        let block = ImageBlock {
-            images: counted.cameras.clone(),
-            lens: terms.lens,
-            points: chosen.points.clone(),
-            image_sigma_px: terms.image_sigma_px,
-            positioning: terms.positioning.clone(),
-        };
+        let block = block_of(counted, chosen, terms);
         let network = match Network::new(&block, watch) {
             Ok(network) => network,
             Err(NetworkError::NothingTied) => return Ok(None),
@@ -140,10 +194,12 @@ impl Solved {
     }
 
     pub(super) fn held(&self) -> HeldBlock {
+        let carried = self.network.carried.points.iter().map(|number| &self.block.points[*number as usize]);
         HeldBlock {
             defects: self.network.parts.iter().map(|part| part.defects).collect(),
             images: self.network.carried.images.len(),
             points: self.network.carried.points.len(),
+            control: carried.filter(|point| point.control_sigma_m.is_some()).count(),
             rays: self.network.carried.observations,
             hinges: self.network.hinges(),
         }
@@ -152,15 +208,18 @@ impl Solved {
     /// What it tells of the camera and of the ground.
     pub(super) fn camera(
         &self,
+        (tied, limits): (&Tied, &ViewLimits),
         chosen: &ChosenPoints,
         watch: &dyn Watch,
     ) -> Result<CalibrationFigures, Cancelled> {
-        let ground = self.ground(chosen);
-        let of = [dome(&ground), mean(&ground, 1.0)];
+        let (ground, part) = self.ground(chosen);
+        watch.step(0, 1)?;
+        let of = [dome(&ground, &tied.ground_of(part, limits)), mean(&ground, 1.0)];
         let asked = Functionals::new(&self.network, &of, watch)?;
         let fixed = Calibration::new(&self.network, &InteriorFreedom::FIXED);
         let corner = self.pixel_in_corner();
         let sigma = |term| self.calibration.sigma(term);
+        let bias = |of, term, by| asked.bias_m(of, term, by, &self.network, &fixed);
         let has_ground = !ground.is_empty();
         let known = |of: Option<f64>| of.filter(|_| has_ground);
         Ok(CalibrationFigures {
@@ -171,7 +230,10 @@ impl Solved {
             k1_sigma_px: sigma(InteriorTerm::K1).map(|k1| k1 / corner),
             strongest: self.calibration.strongest_correlation(),
             doming_m: known(asked.sigma_m(0, &self.calibration)),
-            dome_per_px_m: known(asked.bias_m(0, InteriorTerm::K1, corner, &self.network, &fixed)),
+            dome_per_px_m: known(bias(0, InteriorTerm::K1, corner)),
+            level_per_focal_px_m: known(bias(1, InteriorTerm::Focal, 1.0)),
+            dome_per_focal_px_m: known(bias(0, InteriorTerm::Focal, 1.0)),
+            level_per_px_m: known(bias(1, InteriorTerm::K1, corner)),
             level_m: known(asked.sigma_m(1, &self.calibration)),
             level_of_fixed_m: known(asked.sigma_m(1, &fixed)),
         })
@@ -183,8 +245,8 @@ impl Solved {
         1.0 / (model.focal_length_px * model.half_extent().length().powi(3))
     }
 
-    /// Tie points on the ground, each sample once; those of the part that has most of it.
-    fn ground(&self, chosen: &ChosenPoints) -> Vec<(u32, Sample)> {
+    /// Tie points that cover ground, each sample once; those of the part that has most of it, with an image of that part.
+    fn ground(&self, chosen: &ChosenPoints) -> (Vec<(u32, Sample)>, Option<u32>) {
         let numbered = self.network.carried.points.iter();
         let on_ground = numbered.filter_map(|number| Some((*number, chosen.samples[*number as usize]?)));
         let on_ground: Vec<(u32, Sample)> =
@@ -197,39 +259,53 @@ impl Solved {
             on_ground.iter().filter(|(number, _)| is_of(*number)).copied().collect::<Vec<_>>()
         };
         let area_m2 = |points: &[(u32, Sample)]| points.iter().map(|(_, sample)| sample.area_m2).sum::<f64>();
-        let parts = self.network.parts.iter().rev().map(of_part);
-        let mut found = parts.max_by(|a, b| area_m2(a).total_cmp(&area_m2(b))).unwrap_or_default();
+        let parts = self.network.parts.iter().rev().map(|part| (of_part(part), part.images.first().copied()));
+        let (mut found, image) =
+            parts.max_by(|a, b| area_m2(&a.0).total_cmp(&area_m2(&b.0))).unwrap_or_default();
         found.dedup_by_key(|(_, sample)| sample.number);
-        found
+        (found, image)
     }
 }
 
 /// Share of the ground at the middle, and of that at the edge, between which a dome is measured.
 const DOME_SHARE: f64 = 0.1;
 
-/// Mean height of the tenth of the ground's area nearest to its centroid less that of the farthest tenth.
-fn dome(ground: &[(u32, Sample)]) -> PointFunctional {
-    let area_m2: f64 = ground.iter().map(|(_, sample)| sample.area_m2).sum();
-    let weighed: DVec2 = ground.iter().map(|(_, sample)| sample.area_m2 * sample.position_m.truncate()).sum();
+/// Mean height of the tenth of the ground nearest to its centroid less that of the farthest tenth: of the tie points among
+/// these, or of the nearest and the farthest one.
+///
+/// Where the tenths end is told by all ground that images of the part cover, of which there is much more than tie points: of
+/// four corners about as far away a few points more or less would choose one. What is not covered is left out of both: one
+/// point that two rays hardly fix would outweigh all others.
+fn dome(ground: &[(u32, Sample)], all: &[Sample]) -> PointFunctional {
+    let area_m2: f64 = all.iter().map(|sample| sample.area_m2).sum();
+    let weighed: DVec2 = all.iter().map(|sample| sample.area_m2 * sample.position_m.truncate()).sum();
     let centroid = weighed / area_m2.max(f64::MIN_POSITIVE);
-    let mut by_distance = ground.to_vec();
-    let distance = |sample: &Sample| sample.position_m.truncate().distance_squared(centroid);
-    by_distance.sort_by(|a, b| distance(&a.1).total_cmp(&distance(&b.1)).then(a.0.cmp(&b.0)));
-    let tenth = |points: &mut dyn Iterator<Item = &(u32, Sample)>| {
-        let mut sum_m2 = 0.0;
-        let mut found = Vec::new();
-        for point in points {
-            if sum_m2 >= DOME_SHARE * area_m2 {
-                break;
-            }
-            sum_m2 += point.1.area_m2;
-            found.push(*point);
-        }
-        found
+    let away_m = |sample: &Sample| sample.position_m.truncate().distance(centroid);
+    let mut by_distance: Vec<(f64, f64)> =
+        all.iter().map(|sample| (away_m(sample), sample.area_m2)).collect();
+    by_distance.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let tenth_m = |by_distance: &[(f64, f64)]| {
+        let mut left_m2 = DOME_SHARE * area_m2;
+        let end = by_distance.iter().find(|(_, own_m2)| {
+            left_m2 -= own_m2;
+            left_m2 <= 0.0
+        });
+        end.map(|(away_m, _)| *away_m)
     };
-    let middle = mean(&tenth(&mut by_distance.iter()), 1.0);
-    let edge = mean(&tenth(&mut by_distance.iter().rev()), -1.0);
-    PointFunctional { terms: [middle.terms, edge.terms].concat() }
+    let near_m = tenth_m(&by_distance);
+    by_distance.reverse();
+    let far_m = tenth_m(&by_distance);
+    let of = |keeps: &dyn Fn(f64) -> bool, else_one: Option<&(u32, Sample)>, factor: f64| {
+        let kept: Vec<(u32, Sample)> =
+            ground.iter().filter(|(_, sample)| keeps(away_m(sample))).copied().collect();
+        let kept = if kept.is_empty() { else_one.copied().into_iter().collect() } else { kept };
+        mean(&kept, factor).terms
+    };
+    let order = |a: &&(u32, Sample), b: &&(u32, Sample)| away_m(&a.1).total_cmp(&away_m(&b.1));
+    let middle =
+        of(&|away_m| near_m.is_some_and(|near_m| away_m <= near_m), ground.iter().min_by(order), 1.0);
+    let edge = of(&|away_m| far_m.is_some_and(|far_m| away_m >= far_m), ground.iter().max_by(order), -1.0);
+    PointFunctional { terms: [middle, edge].concat() }
 }
 
 /// Mean height of some ground, times a factor.

@@ -1,6 +1,7 @@
 //! What a strategy's network rests on besides its images.
 
 use crate::geometry::Brown;
+use crate::ground::TILE_LEN;
 use crate::network::{InteriorFreedom, Positioning};
 use glam::DVec3;
 
@@ -39,27 +40,32 @@ pub struct ControlPlace {
 /// How much is worked out of what could be: the figures hardly depend on it, the time does.
 ///
 /// Every sample with two views or more could be a tie point. Some of them are, each standing for as many as it takes: a
-/// sample is taken with the share that leaves the image with the fewest samples, of those that see it, so many of its own.
+/// sample is taken with the share that leaves the image that counts least of its class, of those that see it, so many of its own.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Thinning {
     /// Tie points that an image keeps, if it sees as many samples, in blocks of [`Thinning::LARGE`] images and more; in smaller
     /// ones it keeps more, as many times as these are smaller, up to eight times.
     pub points_an_image: f64,
-    /// Samples of a tile for which the errors of the images are carried through; its others take them from the one that has about as many images. On sites
-    /// of few tiles there are more, up to eight times as many, so that there are [`Thinning::SAMPLES`] in all.
-    pub samples_a_tile: u32,
+    /// Pairs of rays, over all tiles, through which the errors of the images are carried to samples. Of each tile as many samples
+    /// have them as keep to that, at least one; its others take them from the one that has about as many images.
+    pub ray_pairs: f64,
+    /// Images that carry the adjustment, about: of larger blocks every second, third … of those that look one way does, and
+    /// stands for as many.
+    pub most_images: u32,
 }
 
 impl Thinning {
     /// Images of a block that is thinned in full.
     pub const LARGE: f64 = 2000.0;
 
-    /// Samples for which the errors of the images are carried through on sites of few tiles.
-    pub const SAMPLES: usize = 4000;
+    /// Samples of each tile for which the errors of the images are carried through, of so many pairs of rays for one of each.
+    pub(super) fn samples_of(&self, pairs: f64) -> usize {
+        ((self.ray_pairs / pairs.max(1.0)) as usize).clamp(1, TILE_LEN)
+    }
 
-    /// Samples of each of so many tiles for which the errors of the images are carried through.
-    pub(super) fn samples_of(&self, tiles: usize) -> usize {
-        self.samples_a_tile as usize * Self::SAMPLES.div_ceil(tiles.max(1)).clamp(1, 8)
+    /// How many images each that carries stands for, in a block of so many.
+    pub(super) fn step_of(&self, images: usize) -> usize {
+        images.div_ceil((self.most_images as usize).max(1)).max(1)
     }
 
     /// Tie points that an image of a block of so many keeps.
@@ -67,6 +73,9 @@ impl Thinning {
         self.points_an_image * (Self::LARGE / (images as f64).max(1.0)).clamp(1.0, 8.0)
     }
 
+    /// What a first look is worked out with: see [`crate::Depth::Preview`].
+    pub const PREVIEW: Thinning = Thinning { points_an_image: 12.0, ray_pairs: 3e6, most_images: 1000 };
+
     /// What the figures are worked out with.
-    pub const USUAL: Thinning = Thinning { points_an_image: 20.0, samples_a_tile: 1 };
+    pub const USUAL: Thinning = Thinning { points_an_image: 20.0, ray_pairs: 1.2e7, most_images: u32::MAX };
 }

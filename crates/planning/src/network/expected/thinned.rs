@@ -1,28 +1,96 @@
 //! Tie points: some of the samples, each with the views that match, standing for all of them.
 
 use super::counted::Counted;
-use super::terms::{NetworkTerms, POINTS_A_FRAME};
-use super::tied::Tied;
+use super::terms::{NetworkTerms, POINTS_A_FRAME, Thinning};
+use super::tied::{Tied, covers};
+use crate::base::{ByClass, Cancelled, Watch};
+use crate::geometry::PosedCamera;
 use crate::ground::Sample;
 use crate::network::groups::Groups;
 use crate::network::{LEAST_POINTS, Tie, TiePoint, TieRules, TiedSample, TiedView};
+use crate::view::ViewLimits;
+use std::collections::BTreeMap;
 
 /// Tie points, and where they are from.
 #[derive(Default)]
 pub(super) struct ChosenPoints {
     pub(super) points: Vec<TiePoint>,
-    /// The sample of each, with the area that it stands for; nothing for a control point.
+    /// How many images each that carries stands for.
+    pub(super) step: usize,
+    /// The sample of each that covers it, with the area that it stands for; nothing for a control point.
     pub(super) samples: Vec<Option<Sample>>,
 }
 
 /// Chooses tie points.
 ///
 /// Going along the samples, each is taken as soon as the shares of those passed over and its own add up to one; a share is
-/// what leaves the image with the fewest samples, of those that see it, [`super::Thinning::points_an_image`] of its own. Where a
+/// what leaves the image that counts least of its class, of those that see it, [`super::Thinning::points_an_image`] of its own,
+/// spread evenly over that area. Where a
 /// tie that a part cannot do without has fewer than [`LEAST_POINTS`] of them, the first samples of that tie are added. The
-/// views of a sample that are tied and match make one tie point; those that do not match with these make another.
-pub(super) fn choose(counted: &Counted, tied: &Tied, rules: &TieRules, terms: &NetworkTerms) -> ChosenPoints {
+/// views of a sample that are tied and match make one tie point; those that do not match with these make another. In large
+/// blocks some images carry for all ([`super::Thinning::most_images`]): only their views count, as many times as there are
+/// images for one.
+pub(super) fn choose(
+    counted: &Counted,
+    tied: &Tied,
+    (rules, limits): (&TieRules, &ViewLimits),
+    terms: &NetworkTerms,
+    watch: &dyn Watch,
+) -> Result<ChosenPoints, Cancelled> {
+    match carrying(counted, tied, &terms.thinning) {
+        Some((step, carries)) => {
+            chosen_of(counted, &tied.only(&carries), step, (rules, limits), terms, watch)
+        }
+        None => chosen_of(counted, tied, 1, (rules, limits), terms, watch),
+    }
+}
+
+/// Which images carry the adjustment, each for so many: of those that look one way every so manieth. Nothing where all do: in
+/// small blocks, and in such as would fall apart.
+fn carrying(counted: &Counted, tied: &Tied, thinning: &Thinning) -> Option<(usize, Vec<bool>)> {
+    let counting = counted.samples.iter().filter(|samples| **samples > 0).count();
+    let step = thinning.step_of(counting);
+    if step == 1 {
+        return None;
+    }
+    let mut seen: BTreeMap<[i8; 3], usize> = BTreeMap::new();
+    let mut turn = |camera: &PosedCamera| {
+        let looks = (camera.forward * DIRECTIONS).round().to_array().map(|share| share as i8);
+        let count = seen.entry(looks).or_default();
+        *count += 1;
+        (*count - 1).is_multiple_of(step)
+    };
+    let carries: Vec<bool> = counted
+        .cameras
+        .iter()
+        .zip(&counted.samples)
+        .map(|(camera, samples)| *samples > 0 && turn(camera))
+        .collect();
+    let mut groups = Groups::new(carries.len());
+    let both = |tie: &&Tie| carries[tie.images.0 as usize] && carries[tie.images.1 as usize];
+    let kept = tied.ties.ties.iter().filter(both);
+    kept.for_each(|tie| groups.join(tie.images.0 as usize, tie.images.1 as usize));
+    let mut first_of_part = vec![None; tied.ties.part_m2.len()];
+    let mut together = |image: usize| {
+        let head = groups.head(image);
+        *first_of_part[tied.ties.part[image] as usize].get_or_insert(head) == head
+    };
+    (0..carries.len()).filter(|image| carries[*image]).all(&mut together).then_some((step, carries))
+}
+
+/// Directions of optical axes count as one if their components agree to one in so many.
+const DIRECTIONS: f64 = 8.0;
+
+fn chosen_of(
+    counted: &Counted,
+    tied: &Tied,
+    step: usize,
+    (rules, limits): (&TieRules, &ViewLimits),
+    terms: &NetworkTerms,
+    watch: &dyn Watch,
+) -> Result<ChosenPoints, Cancelled> {
     let shares = shares(counted, tied, terms.thinning.points_of(counted.cameras.len()));
+    watch.step(0, 1)?;
     let mut is_taken = vec![false; tied.views.len()];
     let mut sum = 0.5;
     for (share, is_taken) in shares.iter().zip(&mut is_taken) {
@@ -34,49 +102,54 @@ pub(super) fn choose(counted: &Counted, tied: &Tied, rules: &TieRules, terms: &N
     }
     let mut areas: Vec<f64> =
         tied.places.iter().zip(&shares).map(|(place, share)| place.area_m2 / share).collect();
-    for number in missing(tied, &is_taken) {
+    for number in missing(tied, &is_taken, watch)? {
         (is_taken[number], areas[number]) = (true, tied.places[number].area_m2);
     }
     let linked = Linked::new(tied, rules);
-    let mut chosen = ChosenPoints::default();
+    let mut chosen = ChosenPoints { step, ..ChosenPoints::default() };
     for (number, _) in is_taken.iter().enumerate().filter(|(_, taken)| **taken) {
+        watch.step(number as u64, is_taken.len() as u64)?;
         let place = Sample { area_m2: areas[number], ..tied.places[number] };
         for views in linked.groups(&tied.views[number]) {
+            let covered = covers(&views, limits).then_some(place);
             chosen.add(counted, &place, &views);
+            chosen.samples.push(covered);
         }
     }
     chosen.add_control(counted, tied, terms);
-    chosen
+    Ok(chosen)
 }
 
 /// With what share each sample is taken.
 fn shares(counted: &Counted, tied: &Tied, points_an_image: f64) -> Vec<f64> {
-    let mut count = vec![0_u32; counted.cameras.len()];
-    for view in tied.views.iter().flat_map(|sample| &sample.views) {
-        count[view.image as usize] += 1;
+    let mut counted_m2 = ByClass::from_fn(|_| vec![0.0; counted.cameras.len()]);
+    for (place, sample) in tied.places.iter().zip(&tied.views) {
+        sample.views.iter().for_each(|view| counted_m2[place.class][view.image as usize] += place.area_m2);
     }
-    let share = |sample: &TiedSample| {
-        let fewest = sample.views.iter().map(|view| count[view.image as usize]).min().unwrap_or(1);
-        (points_an_image / f64::from(fewest)).min(1.0)
+    let share = |(place, sample): (&Sample, &TiedSample)| {
+        let counted_m2 = &counted_m2[place.class];
+        let own_m2 = sample.views.iter().map(|view| counted_m2[view.image as usize]);
+        (points_an_image * place.area_m2 / own_m2.fold(f64::INFINITY, f64::min)).min(1.0)
     };
-    tied.views.iter().map(share).collect()
+    tied.places.iter().zip(&tied.views).map(share).collect()
 }
 
 /// Samples that are not taken, though a part hangs on ties that have too few points without them.
-fn missing(tied: &Tied, is_taken: &[bool]) -> Vec<usize> {
+fn missing(tied: &Tied, is_taken: &[bool], watch: &dyn Watch) -> Result<Vec<usize>, Cancelled> {
     let mut of_image = vec![Vec::new(); tied.ties.part.len()];
     for (number, sample) in tied.views.iter().enumerate() {
         sample.views.iter().for_each(|view| of_image[view.image as usize].push(number));
     }
     let mut found = Vec::new();
     for tie in spanning(tied) {
+        watch.step(0, 1)?;
         let other = &of_image[tie.images.1 as usize];
         let shared =
             of_image[tie.images.0 as usize].iter().filter(|number| other.binary_search(number).is_ok());
         let (taken, left): (Vec<usize>, Vec<usize>) = shared.partition(|number| is_taken[**number]);
         found.extend(left.into_iter().take(LEAST_POINTS.saturating_sub(taken.len())));
     }
-    found
+    Ok(found)
 }
 
 /// Ties that hold every part together, the strongest that do.
@@ -145,10 +218,9 @@ impl ChosenPoints {
         self.points.push(TiePoint {
             position_m: place.position_m,
             images: views.iter().map(|view| view.image).collect(),
-            stands_for: views.iter().map(stands_for).sum::<f64>() / views.len() as f64,
+            stands_for: self.step as f64 * views.iter().map(stands_for).sum::<f64>() / views.len() as f64,
             control_sigma_m: None,
         });
-        self.samples.push(Some(*place));
     }
 
     /// Adds control points, in the images that count the nearest sample and have the point itself in their frame.
@@ -164,7 +236,7 @@ impl ChosenPoints {
             self.points.push(TiePoint {
                 position_m: control.position_m,
                 images: tied.views[nearest].views.iter().map(|view| view.image).filter(has).collect(),
-                stands_for: 1.0,
+                stands_for: self.step as f64,
                 control_sigma_m: Some(control.sigma_m),
             });
             self.samples.push(None);

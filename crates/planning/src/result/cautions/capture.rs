@@ -33,8 +33,10 @@ pub(super) fn held_heading(facts: &Facts<'_>) -> Option<Caution> {
 
 /// Straight-down images at one height, or two strips along a line, with no control points: the model may bend. Once the
 /// adjustment of the images is worked out it tells by how much, and of images that are tilted too little as well.
+///
+/// Only control points that are placed on the site count: those that the crew has time for stand nowhere yet.
 pub(super) fn bending(facts: &Facts<'_>) -> Option<Caution> {
-    if facts.conditions.control_points > 0 {
+    if facts.network.map_or(facts.control, |network| network.held.control) > 0 {
         return None;
     }
     let what = bends(facts)?;
@@ -42,10 +44,30 @@ pub(super) fn bending(facts: &Facts<'_>) -> Option<Caution> {
         return Some(told);
     }
     let text = format!(
-        "{what} and no control points: the model may bend, by far more than the GSD, and nothing shows it; lay out control \
-         points, add an oblique pass, or log positions to centimetres"
+        "{what} and {}: the model may bend, by far more than the GSD, and nothing shows it; {}, add an oblique pass, or log \
+         positions to centimetres",
+        without_control(facts),
+        place_control(facts),
     );
     Some(check("bending", text, CautionSource::Practice).gauged(0.0, what))
+}
+
+/// That nothing on the ground holds the model, and why.
+fn without_control(facts: &Facts<'_>) -> &'static str {
+    match (facts.control, facts.conditions.control_points) {
+        (0, 0) => "no control points",
+        (0, _) => "no control points on the plan, though there is time on site for some",
+        _ => "no control points in sight of two images",
+    }
+}
+
+/// What to do about that.
+fn place_control(facts: &Facts<'_>) -> &'static str {
+    match (facts.control, facts.conditions.control_points) {
+        (0, 0) => "lay out control points",
+        (0, _) => "place them on the plan",
+        _ => "move control points to where images see them",
+    }
 }
 
 /// What of the passes lets a model bend.
@@ -80,12 +102,14 @@ fn dome_told(facts: &Facts<'_>, what: &'static str, network: &NetworkFigures) ->
     let gsd_m = facts.plans().map(|plan| plan.layout.vertical_gsd_m).fold(0.0, f64::max);
     let text = InUnits::of(|units| {
         format!(
-            "{what} and no control points: the ground may come out domed by {} (one sigma, {}), and by {} more for every pixel \
-             that a fixed calibration is wrong by in the corner of the frame, and nothing shows it; lay out control points or add \
+            "{what} and {}: the ground may come out domed by {} (one sigma, {}), and by {} more for every pixel \
+             that a fixed calibration is wrong by in the corner of the frame, and nothing shows it; {} or add \
              an oblique pass",
+            without_control(facts),
             units.error(doming_m),
             prior_told(&network.terms),
-            units.error(per_px_m)
+            units.error(per_px_m),
+            place_control(facts),
         )
     });
     let told = InUnits::of(|units| units.error(doming_m));

@@ -21,6 +21,8 @@ pub(crate) struct Facts<'a> {
     pub(crate) load: &'a LoadFigures,
     /// What the images would tell if they were adjusted together, once that is worked out.
     pub(crate) network: Option<&'a NetworkFigures>,
+    /// Control points that are placed on the site and enter the adjustment; check points do not.
+    pub(crate) control: usize,
     /// Rays that differ by more do not match, in degrees.
     pub(crate) max_link_deg: f64,
     pub(crate) aircraft: &'a Aircraft,
