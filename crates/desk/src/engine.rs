@@ -184,7 +184,7 @@ impl Engine {
             long::begins(match depth {
                 Depth::Quick | Depth::Spread => "bands",
                 Depth::Views => "coverage",
-                Depth::Network => "a block",
+                Depth::Preview | Depth::Network => "a block",
             });
         }
         let evaluator = Evaluator { store: &self.store, watch };

@@ -50,7 +50,9 @@ impl<'a> Known<'a> {
         match measure.depth {
             Depth::Quick | Depth::Spread => (self.quick.ok(), self.quick_freshness),
             Depth::Views => (self.views, self.freshness),
-            Depth::Network => (self.block.and_then(Result::ok).map(Arc::as_ref), self.block_freshness),
+            Depth::Preview | Depth::Network => {
+                (self.block.and_then(Result::ok).map(Arc::as_ref), self.block_freshness)
+            }
         }
     }
 
@@ -231,7 +233,7 @@ impl Figures {
                 let freshness = match depth {
                     Depth::Quick | Depth::Spread => known.spread_freshness,
                     Depth::Views => known.freshness,
-                    Depth::Network => known.block_freshness,
+                    Depth::Preview | Depth::Network => known.block_freshness,
                 };
                 freshness != Freshness::Fresh
             })

@@ -274,7 +274,7 @@ impl App {
         match depth {
             Depth::Quick | Depth::Spread => self.jobs.request(Drawn { from, strategy }, work),
             Depth::Views => self.jobs.request(Coverage { from, strategy }, work),
-            Depth::Network => self.jobs.request(Adjusted { from, strategy }, work),
+            Depth::Preview | Depth::Network => self.jobs.request(Adjusted { from, strategy }, work),
         }
     }
 
