@@ -3,9 +3,9 @@
 use crate::sources::{circle, homes, named_twice, sources};
 
 /// From the ground up; what stands in a layer uses its own and those before it.
-const LAYERS: [&str; 12] = [
+const LAYERS: [&str; 13] = [
     "base", "geometry", "scenario", "ground", "route", "flight", "light", "view", "load", "network",
-    "result", "evaluate",
+    "result", "money", "evaluate",
 ];
 
 /// Derived: the rule itself.

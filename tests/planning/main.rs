@@ -24,6 +24,7 @@ mod lens;
 mod light;
 mod likely;
 mod load;
+mod money;
 mod network;
 mod network_adjusted;
 mod network_blocks;

@@ -1,6 +1,7 @@
 //! The program without a screen: what it is asked on the command line, and what it prints.
 
 mod cut;
+mod purchase;
 mod report;
 mod what_if;
 
@@ -103,6 +104,8 @@ enum CliTask {
     Section(cut::SectionTask),
     /// Print how a figure comes about, to be recomputed by hand.
     Working(what_if::WorkingTask),
+    /// Hold fleets of aircraft against each other over the jobs of a year: what each leaves, and what would turn the answer.
+    Purchase(purchase::PurchaseTask),
     /// Draw a screen into a PNG file, or its diagrams into an SVG file, without a display.
     Picture {
         /// Scenario file, or a site's boundary as GeoJSON, KML or KMZ.
@@ -374,6 +377,7 @@ impl CliTask {
             CliTask::Tune(task) => task.run(),
             CliTask::Section(task) => task.run(),
             CliTask::Working(task) => task.run(),
+            CliTask::Purchase(task) => task.run(),
             CliTask::Picture {
                 file,
                 view,

@@ -4,6 +4,8 @@ use crate::long;
 use obliquity_planning::corner_advice::CornerAdvice;
 use obliquity_planning::cross_section::{CrossSection, Cut, NoCut};
 use obliquity_planning::knob::Dial;
+use obliquity_planning::money::Portfolio;
+use obliquity_planning::purchase::Purchase;
 use obliquity_planning::what_if::{ControlTrial, Nudged, SweepPoint, TuneAsk, TuneNews, Tuned};
 use obliquity_planning::wind_advice::WindAdvice;
 use obliquity_planning::{
@@ -136,6 +138,20 @@ impl Engine {
         long::begins("numbers of control points");
         let evaluator = Evaluator { store: &self.store, watch };
         apart(|| evaluator.control_trials(scenario, strategy, (counts, depth))).map_err(failure)
+    }
+
+    /// How every aircraft of a portfolio flies its jobs, and the fleets held against each other.
+    ///
+    /// # Errors
+    /// As [`Engine::evaluate`].
+    pub fn purchase(
+        &self,
+        portfolio: &Portfolio,
+        scenarios: &[Scenario],
+        watch: &dyn Watch,
+    ) -> Result<Purchase, Failure> {
+        long::begins("a purchase");
+        Evaluator { store: &self.store, watch }.purchase(portfolio, scenarios).map_err(failure)
     }
 
     /// Every input of a strategy alone, a step lower and a step higher.

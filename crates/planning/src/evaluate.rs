@@ -2,6 +2,7 @@ pub mod arrivals;
 pub mod corner_advice;
 pub mod cross_section;
 pub(crate) mod hold;
+pub mod purchase;
 pub(crate) mod site_templates;
 pub mod what_if;
 pub mod wind_advice;

@@ -23,6 +23,7 @@ mod geometry;
 mod ground;
 pub mod light;
 mod load;
+pub mod money;
 mod network;
 mod result;
 mod route;
@@ -35,7 +36,7 @@ pub use base::{
 };
 pub use evaluate::{
     EvaluateError, Evaluator, HeldEqual, Hold, SiteChoice, SiteTemplate, Stopped, TemplateError,
-    TemplateStart, arrivals, corner_advice, cross_section, what_if, wind_advice,
+    TemplateStart, arrivals, corner_advice, cross_section, purchase, what_if, wind_advice,
 };
 pub use flight::{
     Band, Bands, Capacity, Cause, Flight, FlightTerms, FlownLeg, Sortie, Source, TimeTerms, Timing,

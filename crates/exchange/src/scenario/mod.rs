@@ -12,6 +12,7 @@ use place::{first_field, locate};
 use ron::Options;
 use ron::extensions::Extensions;
 use ron::ser::PrettyConfig;
+use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use std::path::Path;
 use std::sync::Arc;
@@ -78,7 +79,7 @@ pub fn parse_scenario(text: &str, name: &str) -> Result<Scenario, FileError> {
         return Err(too_large(name, MOST_BYTES));
     }
     check_format(text, name, "a scenario")?;
-    let file: ScenarioFile = options().from_str(text).map_err(|error| syntax::explain(text, name, &error))?;
+    let file: ScenarioFile = from_text(text, name)?;
     let scenario = Scenario::from(file);
     sound(text, name, scenario.faults())?;
     Ok(scenario)
@@ -98,14 +99,13 @@ pub fn parse_equipment(text: &str, name: &str) -> Result<Equipment, FileError> {
     if text.len() as u64 > MOST_BYTES {
         return Err(too_large(name, MOST_BYTES));
     }
-    let equipment: Equipment =
-        options().from_str(text).map_err(|error| syntax::explain(text, name, &error))?;
+    let equipment: Equipment = from_text(text, name)?;
     sound(text, name, equipment.faults())?;
     Ok(equipment)
 }
 
 /// Tells the faults found in what a text says, each with its place.
-fn sound(text: &str, name: &str, found: Vec<Fault>) -> Result<(), FileError> {
+pub(crate) fn sound(text: &str, name: &str, found: Vec<Fault>) -> Result<(), FileError> {
     if found.is_empty() {
         return Ok(());
     }
@@ -185,7 +185,7 @@ struct LibraryFile {
 /// As [`read_scenario`].
 pub fn parse_library(text: &str, name: &str) -> Result<Equipment, FileError> {
     check_format(text, name, "a library of aircraft")?;
-    let file: LibraryFile = options().from_str(text).map_err(|error| syntax::explain(text, name, &error))?;
+    let file: LibraryFile = from_text(text, name)?;
     let equipment = Equipment { aircraft: file.aircraft };
     sound(text, name, equipment.faults())?;
     Ok(equipment)
@@ -198,9 +198,14 @@ pub fn write_library(library: &Equipment) -> String {
     pretty(&file).unwrap_or_default()
 }
 
-fn pretty(value: &impl Serialize) -> Result<String, ron::Error> {
+pub(crate) fn pretty(value: &impl Serialize) -> Result<String, ron::Error> {
     let style = PrettyConfig::new().new_line("\n").indentor("  ").struct_names(false);
     Ok(options().to_string_pretty(value, style)? + "\n")
+}
+
+/// What a text says, or where it breaks the syntax.
+pub(crate) fn from_text<T: DeserializeOwned>(text: &str, name: &str) -> Result<T, FileError> {
+    options().from_str(text).map_err(|error| syntax::explain(text, name, &error))
 }
 
 fn options() -> Options {
@@ -213,7 +218,7 @@ fn located(text: &str, fault: Fault) -> FileFault {
 }
 
 /// The format is looked at before anything else, since a newer one may hold what this program does not know.
-fn check_format(text: &str, name: &str, what: &str) -> Result<(), FileError> {
+pub(crate) fn check_format(text: &str, name: &str, what: &str) -> Result<(), FileError> {
     if text.trim().is_empty() {
         let message = format!(
             "the file must hold {what}, but it is empty; copy one that the program has written to begin with"

@@ -16,6 +16,7 @@ pub use control::{CONTROL_COUNTS, ControlTrial, spread_points};
 pub use front::front;
 pub use grid::{Free, MOST_SETTINGS, SearchOf};
 pub use nudge::{NudgeGap, NudgeSide, Nudged, nudge_gaps};
+pub(in crate::evaluate) use quiet::Quiet;
 pub use sweep::{
     SampleDensity, SweepPoint, coarse_first, meeting_ranges, nearer_edges, nearest_miss, sweep_values,
     usual_range, wider_range, with_present,

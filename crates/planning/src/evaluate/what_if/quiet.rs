@@ -1,10 +1,10 @@
 use crate::base::{Cancelled, Watch};
 
 /// Work that is one step of a longer one: it can be called off, and how far it is itself is not told.
-pub(super) struct Quiet<'a> {
-    pub(super) watch: &'a dyn Watch,
-    pub(super) done: u64,
-    pub(super) total: u64,
+pub(in crate::evaluate) struct Quiet<'a> {
+    pub(in crate::evaluate) watch: &'a dyn Watch,
+    pub(in crate::evaluate) done: u64,
+    pub(in crate::evaluate) total: u64,
 }
 
 impl Watch for Quiet<'_> {

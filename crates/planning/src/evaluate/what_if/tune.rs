@@ -56,7 +56,7 @@ impl ToSpare {
     }
 
     /// The lines that are not met by the margin; nothing where it cannot be flown or a line is not worked out.
-    pub(super) fn misses(&self, tried: &Tried) -> Option<Vec<Miss>> {
+    pub(in crate::evaluate) fn misses(&self, tried: &Tried) -> Option<Vec<Miss>> {
         let unknown = tried.judgements.iter().any(|line| matches!(line, Judgement::Unknown { .. }));
         (tried.is_flown() && !unknown).then(|| self.known_misses(tried))
     }

@@ -1,0 +1,438 @@
+//! Whether another fleet pays, in words and as JSON.
+
+use super::tune::misses_text;
+use obliquity_planning::Units;
+use obliquity_planning::knob::Dial;
+use obliquity_planning::money::{
+    BreakEven, BreakEvenMix, Firm, FleetCase, FreedHours, Gain, JobTerms, Lever, Portfolio, Swing, Turn,
+};
+use obliquity_planning::purchase::{FlownJob, NotFlown, Purchase, Refusal};
+use obliquity_planning::wording::{count, listed, short, trimmed, within};
+use serde_json::{Map, Value, json};
+use std::fmt::Write;
+
+/// What every answer about money ends with.
+pub const NOT_ADVICE: &str = "An estimate for planning, before tax and VAT, in nominal money; not financial advice: let an \
+                              accountant look at it before you sign.";
+
+/// Amounts below this are none.
+const NOTHING: f64 = 0.5;
+
+/// An amount in whole units of the currency.
+///
+/// # Units
+/// - `amount`: money
+pub fn amount(value: f64) -> String {
+    count(value)
+}
+
+/// The sentence about a fleet: what it costs or leaves more in a year than the kept one, and what turns that.
+pub fn purchase_sentence(case: &FleetCase, fleet: usize) -> String {
+    let gain = case.gain(fleet, &case.counts()).total();
+    let money = format!("{} {}", amount(gain.abs()), case.firm.currency);
+    let gist = if gain.abs() < NOTHING {
+        "Leaves the same as keeping what you have".to_owned()
+    } else if gain > 0.0 {
+        format!("Leaves {money} a year more than keeping what you have")
+    } else {
+        format!("Costs {money} a year more than keeping what you have")
+    };
+    format!("{gist}; {}.", turning_text(case, fleet))
+}
+
+/// The kind of job whose number turns the answer soonest, as a share of what there is.
+pub fn turning_job(case: &FleetCase, fleet: usize) -> Option<(usize, BreakEven)> {
+    let all = (0..case.jobs.len()).map(|job| (job, case.break_even(fleet, job)));
+    let far = |job: usize, turns: &[Turn]| {
+        let have = case.jobs[job].count;
+        let each = turns.iter().map(|turn| (f64::from(turn.count) - have).abs() / have.max(1.0));
+        each.fold(f64::INFINITY, f64::min)
+    };
+    let turning = all.filter_map(|(job, found)| match &found {
+        BreakEven::At(turns) => Some((far(job, turns), job, found)),
+        _ => None,
+    });
+    turning.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, job, found)| (job, found))
+}
+
+fn turning_text(case: &FleetCase, fleet: usize) -> String {
+    if let Some((job, found)) = turning_job(case, fleet) {
+        let kind = &case.jobs[job];
+        return format!("{}, you have {}", break_even_text(&found, &kind.name), short(kind.count));
+    }
+    let beyond = (0..case.jobs.len()).find(|&job| case.break_even(fleet, job) == BreakEven::BeyondCapacity);
+    match beyond {
+        Some(job) => {
+            format!("only more jobs of {} than the days of a year hold would turn that", case.jobs[job].name)
+        }
+        None => "no number of one kind of job turns that".to_owned(),
+    }
+}
+
+/// At how many jobs a fleet pays: "breaks even at 12 jobs of Viaduct a year".
+pub fn break_even_text(found: &BreakEven, job: &str) -> String {
+    match found {
+        BreakEven::Always => format!("pays at any number of jobs of {job}"),
+        BreakEven::Never => format!("never pays by jobs of {job}"),
+        BreakEven::BeyondCapacity => format!("would pay only beyond what the days of a year hold of {job}"),
+        BreakEven::At(turns) => match turns.as_slice() {
+            [Turn { count, pays: true }] => format!("breaks even at {count} jobs of {job} a year"),
+            [Turn { count, pays: false }] => format!("ceases to pay at {count} jobs of {job} a year"),
+            several => {
+                let each = several.iter().map(|turn| {
+                    format!("{} {}", if turn.pays { "pays from" } else { "no more from" }, turn.count)
+                });
+                format!("{} jobs of {job} a year", each.collect::<Vec<_>>().join(", "))
+            }
+        },
+    }
+}
+
+/// The same of all jobs together.
+pub fn mix_text(found: &BreakEvenMix) -> String {
+    match found {
+        BreakEvenMix::Always => "pays at any number of all jobs together".to_owned(),
+        BreakEvenMix::Never => "does not pay at up to twenty times all jobs together".to_owned(),
+        BreakEvenMix::At(turns) => {
+            let each = turns.iter().map(|(factor, pays)| {
+                let share = format!("{} %", trimmed(100.0 * factor, 0));
+                if *pays { format!("pays from {share}") } else { format!("no more from {share}") }
+            });
+            format!("{} of all jobs together", each.collect::<Vec<_>>().join(", "))
+        }
+    }
+}
+
+/// Why an aircraft does not fly a kind of job.
+pub fn not_flown_text(why: &NotFlown) -> String {
+    let refusal = |refusal: &Refusal| match refusal {
+        Refusal::CannotFly(reasons) => reasons.join("; "),
+        Refusal::Misses(misses) => format!("misses {}", misses_text(misses, Units::Metric)),
+    };
+    match why {
+        NotFlown::Asked(asked) => format!("the client asks for \"{asked}\", which it has not"),
+        NotFlown::Refused(each) => {
+            each.iter().map(|(name, why)| format!("{name}: {}", refusal(why))).collect::<Vec<_>>().join("; ")
+        }
+    }
+}
+
+/// What was turned: "sidelap 62 %, tilt 33°".
+pub fn turned_text(turned: &[(Dial, f64)]) -> String {
+    let one = |(dial, value): &(Dial, f64)| {
+        let row = dial.knob();
+        format!("{} {}", within(row.whole), Units::Metric.text(row.unit, *value))
+    };
+    turned.iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
+/// One number of a case, in words.
+pub fn lever_text(lever: &Lever) -> String {
+    match lever {
+        Lever::Count(job) => format!("jobs of {job} a year"),
+        Lever::Price(job) => format!("price of {job}"),
+        Lever::AgainShare(job) => format!("visits to {job} that must be repeated"),
+        Lever::SiteTime => "time on site, as a factor".to_owned(),
+        Lever::MachineTime => "workstation hours, as a factor".to_owned(),
+        Lever::CrewWage => "wage of the crew".to_owned(),
+        Lever::AttendedWage => "wage at the workstation".to_owned(),
+        Lever::MachineHour => "workstation hour".to_owned(),
+        Lever::FlyingDays => "flying days a year".to_owned(),
+        Lever::HoursADay => "hours a day".to_owned(),
+        Lever::Interest => "interest a year".to_owned(),
+        Lever::SoldShare => "share of freed days sold".to_owned(),
+        Lever::DayValue => "value of a sold day".to_owned(),
+        Lever::AircraftPrice(name) => format!("price of {name}"),
+        Lever::Resale(name) => format!("resale of {name}"),
+    }
+}
+
+/// The value of such a number.
+///
+/// # Units
+/// - `value`: as the number's own field says
+pub fn lever_value(lever: &Lever, value: f64) -> String {
+    match lever {
+        Lever::Interest | Lever::SoldShare | Lever::AgainShare(_) => {
+            format!("{} %", trimmed(100.0 * value, 1))
+        }
+        Lever::SiteTime | Lever::MachineTime => format!("{} times", trimmed(value, 2)),
+        _ => short(value),
+    }
+}
+
+/// Where a number turns the answer: "turns at 9 and below".
+pub fn switching_text(swing: &Swing) -> String {
+    let at = |value: f64| lever_value(&swing.lever, value);
+    match (swing.turns.below, swing.turns.above) {
+        (None, None) => "does not turn the answer".to_owned(),
+        (Some(low), None) => format!("the answer turns at {} and below", at(low)),
+        (None, Some(high)) => format!("the answer turns at {} and above", at(high)),
+        (Some(low), Some(high)) => {
+            format!("the answer turns at {} and below, and at {} and above", at(low), at(high))
+        }
+    }
+}
+
+/// What hours are worth that a fleet saves.
+pub fn freed_text(firm: &Firm) -> String {
+    match firm.freed {
+        FreedHours::NotPaid => "hours saved are not paid".to_owned(),
+        FreedHours::SoldAsDays { share, day_value } => format!(
+            "hours saved are paid anyway; {} % of the whole days freed are sold at {} {}",
+            trimmed(100.0 * share, 0),
+            amount(day_value),
+            firm.currency
+        ),
+        FreedHours::Slack => "hours saved are paid anyway and bring nothing".to_owned(),
+    }
+}
+
+/// Draws start from this.
+const SEED: u64 = 1;
+
+/// The whole answer as text: a sentence for each fleet, how each aircraft flies each job, what it leaves, what a year comes
+/// to, and what would turn the answer.
+pub fn purchase_text(portfolio: &Portfolio, purchase: &Purchase) -> String {
+    let case = &purchase.case;
+    let firm = &case.firm;
+    let mut text = format!("{}\n", portfolio.name);
+    let kept = case.fleets.first().map_or("", |fleet| &fleet.name);
+    let _ = writeln!(
+        text,
+        "Against keeping: {kept}. Amounts in {}; interest {} % a year; {}; {} days a year to fly on.",
+        firm.currency,
+        trimmed(100.0 * firm.interest, 2),
+        freed_text(firm),
+        short(firm.days())
+    );
+    for fleet in 1..case.fleets.len() {
+        let _ = writeln!(text, "\n{}\n  {}", case.fleets[fleet].name, purchase_sentence(case, fleet));
+        fleet_lines(&mut text, portfolio, case, fleet);
+    }
+    for (entry, flown) in portfolio.aircraft.iter().zip(&purchase.flown) {
+        let Some(flown) = flown else { continue };
+        let _ = writeln!(text, "\n{}", entry.aircraft.name);
+        for (job, flown) in case.jobs.iter().zip(flown) {
+            let _ = writeln!(text, "  {}: {}", job.name, flown_text(flown));
+        }
+    }
+    let _ = writeln!(text, "\n{NOT_ADVICE}");
+    text
+}
+
+fn flown_text(flown: &Result<FlownJob, NotFlown>) -> String {
+    match flown {
+        Ok(FlownJob { strategy, turned, facts, .. }) => {
+            let set = if turned.is_empty() { String::new() } else { format!(" at {}", turned_text(turned)) };
+            format!(
+                "{strategy}{set}: {} min on site, {} battery sets, {} h of the workstation",
+                count(60.0 * facts.on_site_h),
+                trimmed(facts.battery_cycles, 1),
+                short(facts.machine_h)
+            )
+        }
+        Err(why) => format!("closed: {}", not_flown_text(why)),
+    }
+}
+
+fn fleet_lines(text: &mut String, portfolio: &Portfolio, case: &FleetCase, fleet: usize) {
+    let counts = case.counts();
+    let gain = case.gain(fleet, &counts);
+    let _ = writeln!(text, "  {}", gain_text(&gain));
+    let _ = writeln!(text, "  {}", mix_text(&case.break_even_mix(fleet)));
+    let (simple, discounted) = case.payback_years(fleet);
+    let years = |years: Option<f64>| {
+        years.map_or("never within the study".to_owned(), |years| format!("{} years", trimmed(years, 1)))
+    };
+    let _ = writeln!(
+        text,
+        "  over {} years: net present value {}, paid back after {} (with interest: {})",
+        case.study_years,
+        amount(case.net_present_value(fleet)),
+        years(simple),
+        years(discounted)
+    );
+    if portfolio.unsure.is_empty() {
+        return;
+    }
+    let spread = case.gain_spreads(&portfolio.unsure, SEED)[fleet];
+    let _ = writeln!(
+        text,
+        "  8 of 10 draws between {} and {} a year; it pays in {} % of them",
+        amount(spread.p10),
+        amount(spread.p90),
+        trimmed(100.0 * spread.pays, 0)
+    );
+    for swing in case.swings(fleet, &portfolio.unsure) {
+        let _ = writeln!(
+            text,
+            "    {}: {} to {} a year; {}",
+            lever_text(&swing.lever),
+            amount(swing.at_p10),
+            amount(swing.at_p90),
+            switching_text(&swing)
+        );
+    }
+}
+
+/// What a gain is made of, in words.
+pub fn gain_text(gain: &Gain) -> String {
+    let mut parts = vec![format!("jobs leave {} more", amount(gain.contribution))];
+    if gain.paid_anyway.abs() >= NOTHING {
+        parts.push(format!("{} of it are wages that are paid anyway", amount(gain.paid_anyway)));
+    }
+    if gain.sold.abs() >= NOTHING {
+        parts.push(format!("freed days bring {}", amount(gain.sold)));
+    }
+    parts.push(format!("the aircraft cost {} more to have", amount(gain.own_cost)));
+    let parts: Vec<&str> = parts.iter().map(String::as_str).collect();
+    format!("a year: {}", listed(&parts))
+}
+
+/// The whole answer as JSON; amounts in the firm's currency, shares from 0 to 1, hours, days, years.
+///
+/// # Units
+/// - money, hours, days and years as the keys say
+pub fn purchase_json(portfolio: &Portfolio, purchase: &Purchase) -> Value {
+    let case = &purchase.case;
+    let mut aircraft = Vec::new();
+    for (entry, flown) in portfolio.aircraft.iter().zip(&purchase.flown) {
+        let Some(flown) = flown else { continue };
+        let jobs: Vec<Value> =
+            case.jobs.iter().zip(flown).map(|(job, flown)| flown_json(&job.name, flown)).collect();
+        aircraft.push(json!({ "name": entry.aircraft.name, "jobs": jobs }));
+    }
+    json!({
+        "portfolio": portfolio.name,
+        "currency": case.firm.currency,
+        "interest": case.firm.interest,
+        "days_a_year": case.firm.days(),
+        "study_years": case.study_years,
+        "jobs": case.jobs.iter().map(|job| json!({ "name": job.name, "count": job.count })).collect::<Vec<_>>(),
+        "aircraft": aircraft,
+        "fleets": (0..case.fleets.len()).map(|fleet| fleet_json(portfolio, case, fleet)).collect::<Vec<_>>(),
+        "note": NOT_ADVICE,
+    })
+}
+
+fn flown_json(job: &str, flown: &Result<FlownJob, NotFlown>) -> Value {
+    match flown {
+        Ok(FlownJob { strategy, turned, facts, .. }) => json!({
+            "job": job,
+            "strategy": strategy,
+            "setting": turned.iter().map(|(dial, value)| json!({ "knob": dial.knob().id.0, "value": value })).collect::<Vec<_>>(),
+            "on_site_h": facts.on_site_h,
+            "battery_cycles": facts.battery_cycles,
+            "machine_h": facts.machine_h,
+        }),
+        Err(why) => json!({ "job": job, "closed": not_flown_text(why) }),
+    }
+}
+
+fn fleet_json(portfolio: &Portfolio, case: &FleetCase, fleet: usize) -> Value {
+    let counts = case.counts();
+    let year = case.year(fleet, &counts);
+    let jobs = case.jobs.iter().zip(&year.jobs).map(|(job, of)| {
+        json!({
+            "job": job.name,
+            "done": of.done,
+            "by": of.choice.map(|choice| &case.fleets[fleet].members[choice.member].name),
+            "terms": of.choice.map(|choice| terms_json(&choice.terms)),
+        })
+    });
+    let mut keys = Map::new();
+    let mut put = |key: &str, value: Value| drop(keys.insert(key.to_owned(), value));
+    put("name", json!(case.fleets[fleet].name));
+    put("jobs", jobs.collect());
+    put("days", json!(year.days));
+    put("contribution", json!(year.contribution));
+    put("own_cost", json!(year.own_cost));
+    put("result", json!(year.result()));
+    if fleet > 0 {
+        put("sentence", json!(purchase_sentence(case, fleet)));
+        put("gain", gain_json(&case.gain(fleet, &counts)));
+        let each = case.jobs.iter().enumerate();
+        put(
+            "break_even",
+            each.map(|(k, job)| {
+                let found = case.break_even(fleet, k);
+                json!({ "job": job.name, "found": break_even_name(&found), "turns": turns_json(&found) })
+            })
+            .collect(),
+        );
+        put("break_even_mix", json!(mix_text(&case.break_even_mix(fleet))));
+        put("net_present_value", json!(case.net_present_value(fleet)));
+        let (simple, discounted) = case.payback_years(fleet);
+        put("simple_payback_years", json!(simple));
+        put("discounted_payback_years", json!(discounted));
+        put("flows", json!(case.flows(fleet)));
+        if !portfolio.unsure.is_empty() {
+            let spread = case.gain_spreads(&portfolio.unsure, SEED)[fleet];
+            put("gain_p10", json!(spread.p10));
+            put("gain_p50", json!(spread.p50));
+            put("gain_p90", json!(spread.p90));
+            put("pays_share", json!(spread.pays));
+            put("swings", case.swings(fleet, &portfolio.unsure).iter().map(swing_json).collect());
+        }
+    }
+    Value::Object(keys)
+}
+
+fn terms_json(terms: &JobTerms) -> Value {
+    json!({
+        "price": terms.price,
+        "crew": terms.crew,
+        "travel": terms.travel,
+        "control_survey": terms.control_survey,
+        "battery_wear": terms.battery_wear,
+        "hire": terms.hire,
+        "machine": terms.machine,
+        "attended": terms.attended,
+        "again": terms.again,
+        "bought_in": terms.bought_in,
+        "sign_off": terms.sign_off,
+        "visits": terms.visits,
+        "days": terms.days,
+        "contribution": terms.contribution(),
+    })
+}
+
+fn gain_json(gain: &Gain) -> Value {
+    json!({
+        "contribution": gain.contribution,
+        "paid_anyway": gain.paid_anyway,
+        "freed_days": gain.freed_days,
+        "sold": gain.sold,
+        "own_cost": gain.own_cost,
+        "total": gain.total(),
+    })
+}
+
+fn break_even_name(found: &BreakEven) -> &'static str {
+    match found {
+        BreakEven::Always => "always",
+        BreakEven::Never => "never",
+        BreakEven::BeyondCapacity => "beyond capacity",
+        BreakEven::At(_) => "turns",
+    }
+}
+
+fn turns_json(found: &BreakEven) -> Value {
+    match found {
+        BreakEven::At(turns) => {
+            turns.iter().map(|turn| json!({ "count": turn.count, "pays": turn.pays })).collect()
+        }
+        _ => json!([]),
+    }
+}
+
+fn swing_json(swing: &Swing) -> Value {
+    json!({
+        "number": lever_text(&swing.lever),
+        "gain_at_p10": swing.at_p10,
+        "gain_at_p90": swing.at_p90,
+        "turns_below": swing.turns.below,
+        "turns_above": swing.turns.above,
+    })
+}

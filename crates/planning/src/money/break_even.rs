@@ -1,0 +1,148 @@
+//! At how many jobs an answer turns.
+
+use super::case::FleetCase;
+use super::gain::{Pair, wages_saved};
+use super::job::{FreedHours, WHOLE};
+use super::year::{JobChoice, JobYear};
+
+/// Most jobs of a kind that are looked at for a break-even.
+pub const MOST_JOBS: u32 = 10_000;
+
+/// Greatest factor on all jobs together that is looked at for a break-even.
+const MOST_OF_MIX: f64 = 20.0;
+
+/// Steps of that factor; between two of them a change of sign is closed in on.
+const MIX_STEPS: u32 = 4000;
+
+/// From how many jobs of a kind a fleet pays.
+#[derive(Debug, Clone, PartialEq)]
+pub enum BreakEven {
+    /// Whatever their number.
+    Always,
+    /// At no number.
+    Never,
+    /// Only at more than the days of a year hold.
+    BeyondCapacity,
+    /// Where the answer turns, in ascending order.
+    At(Vec<Turn>),
+}
+
+/// Where an answer turns.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Turn {
+    /// The first number of jobs at which it is otherwise.
+    pub count: u32,
+    /// Whether it pays from there on.
+    pub pays: bool,
+}
+
+/// By which factor on all jobs together a fleet begins or ceases to pay.
+#[derive(Debug, Clone, PartialEq)]
+pub enum BreakEvenMix {
+    /// Whatever it is.
+    Always,
+    /// At none that was looked at.
+    Never,
+    /// In ascending order; whether it pays beyond.
+    At(Vec<(f64, bool)>),
+}
+
+impl FleetCase {
+    /// From how many jobs of a kind a fleet pays, the others as they stand: every whole number is tried up to what the days of the
+    /// year hold with the fleet that has more room.
+    pub fn break_even(&self, fleet: usize, job: usize) -> BreakEven {
+        let pair = self.against_kept(fleet);
+        let mut counts = self.counts();
+        let most = self.most_jobs(&pair, job);
+        let mut pays_at = |count: u32| {
+            counts[job] = f64::from(count);
+            pair.pays(&counts)
+        };
+        let first = pays_at(0);
+        let mut turns = Vec::new();
+        let mut before = first;
+        for count in 1..=most {
+            let pays = pays_at(count);
+            if pays != before {
+                turns.push(Turn { count, pays });
+                before = pays;
+            }
+        }
+        match (turns.is_empty(), first) {
+            (false, _) => BreakEven::At(turns),
+            (true, true) => BreakEven::Always,
+            (true, false) if self.would_pay(&pair, job) => BreakEven::BeyondCapacity,
+            (true, false) => BreakEven::Never,
+        }
+    }
+
+    /// Whether one more job of a kind leaves more with the fleet than with the kept one, as long as there are days.
+    fn would_pay(&self, pair: &Pair<'_>, job: usize) -> bool {
+        let of = |choice: &Option<JobChoice>| JobYear { choice: *choice, done: 1.0 };
+        let (kept, other) = (of(&pair.kept[job]), of(&pair.other[job]));
+        let leaves = |year: &JobYear| year.choice.map_or(0.0, |choice| choice.terms.contribution());
+        let paid_anyway = match self.firm.freed {
+            FreedHours::NotPaid => 0.0,
+            FreedHours::SoldAsDays { .. } | FreedHours::Slack => wages_saved(&kept, &other),
+        };
+        leaves(&other) - leaves(&kept) - paid_anyway > 0.0
+    }
+
+    /// Jobs of a kind that the days of a year hold beside the others.
+    fn most_jobs(&self, pair: &Pair<'_>, job: usize) -> u32 {
+        let room = |choices: &[Option<JobChoice>]| {
+            let days = |place: usize| choices[place].map_or(0.0, |choice| choice.terms.days);
+            let others: f64 =
+                (0..self.jobs.len()).filter(|&at| at != job).map(|at| self.jobs[at].count * days(at)).sum();
+            let each = days(job);
+            if choices[job].is_none() {
+                0.0
+            } else if each == 0.0 {
+                f64::from(MOST_JOBS)
+            } else {
+                ((self.firm.days() - others) / each + WHOLE).floor()
+            }
+        };
+        let most = room(&pair.kept).max(room(&pair.other));
+        most.clamp(0.0, f64::from(MOST_JOBS)) as u32
+    }
+
+    /// By which factor on all jobs together a fleet begins or ceases to pay.
+    pub fn break_even_mix(&self, fleet: usize) -> BreakEvenMix {
+        let pair = self.against_kept(fleet);
+        let counts = self.counts();
+        let pays = |factor: f64| {
+            let scaled: Vec<f64> = counts.iter().map(|count| count * factor).collect();
+            pair.pays(&scaled)
+        };
+        let at = |step: u32| f64::from(step) * MOST_OF_MIX / f64::from(MIX_STEPS);
+        let mut turns = Vec::new();
+        let first = pays(0.0);
+        let mut before = first;
+        for step in 1..=MIX_STEPS {
+            let now = pays(at(step));
+            if now != before {
+                turns.push((closed_in(at(step - 1), at(step), before, &pays), now));
+                before = now;
+            }
+        }
+        match (turns.is_empty(), first) {
+            (false, _) => BreakEvenMix::At(turns),
+            (true, true) => BreakEvenMix::Always,
+            (true, false) => BreakEvenMix::Never,
+        }
+    }
+}
+
+/// Where an answer turns between two factors.
+fn closed_in(mut low: f64, mut high: f64, at_low: bool, pays: &dyn Fn(f64) -> bool) -> f64 {
+    for _ in 0..50 {
+        let middle = f64::midpoint(low, high);
+        if pays(middle) == at_low {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    high
+}
