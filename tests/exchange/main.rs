@@ -33,6 +33,7 @@ mod listed;
 mod output;
 mod own;
 mod packed_jpeg;
+mod purchase;
 mod reference;
 mod regions;
 mod report;

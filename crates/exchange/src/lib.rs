@@ -46,10 +46,10 @@ pub use own::{
 pub use portfolio::{PortfolioRead, parse_portfolio, read_portfolio, write_portfolio};
 pub use raster::{RasterFrame, TerrainFor, TerrainImport, parse_terrain, read_terrain, utm_zone};
 pub use report::{
-    LineRow, NOT_ADVICE, StepRow, TermRow, VALUES_TABLE, binds_text, charts_csv, comparison_csv,
-    comparison_json, cut_csv, free_name, looked_brief, looked_text, misses_text, purchase_json,
-    purchase_sentence, purchase_text, setting_text, sweep_csv, sweep_json, tune_csv, tune_json,
-    working_signs, working_steps, working_text,
+    LineRow, StepRow, TermRow, VALUES_TABLE, binds_text, charts_csv, comparison_csv, comparison_json,
+    cut_csv, free_name, looked_brief, looked_text, misses_text, purchase_json, purchase_sentence,
+    purchase_text, setting_text, sweep_csv, sweep_json, tune_csv, tune_json, working_signs, working_steps,
+    working_text,
 };
 pub use scenario::{
     FORMAT, parse_equipment, parse_library, parse_scenario, read_scenario, read_stamped_scenario,

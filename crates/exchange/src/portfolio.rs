@@ -44,6 +44,8 @@ pub struct PortfolioRead {
     pub portfolio: Portfolio,
     /// The scenario of each kind of job, as they are listed.
     pub scenarios: Vec<Scenario>,
+    /// What each of their files holds, as [`PortfolioJob::held`] notes it.
+    pub held: Vec<String>,
     /// What is to be known of them before the figures are trusted: a scenario that is no longer what it was.
     pub notes: Vec<String>,
 }
@@ -69,7 +71,7 @@ pub fn read_portfolio(path: &Path) -> Result<PortfolioRead, FileError> {
     let name = path.display().to_string();
     let bytes = read_bounded(path, MOST_BYTES)?;
     let portfolio = parse_portfolio(utf8(&bytes, &name)?, &name)?;
-    let mut read = PortfolioRead { portfolio, scenarios: Vec::new(), notes: Vec::new() };
+    let mut read = PortfolioRead { portfolio, scenarios: Vec::new(), held: Vec::new(), notes: Vec::new() };
     for job in &read.portfolio.jobs {
         let (scenario, held) = job_scenario(path, job)?;
         if job.held.as_ref().is_some_and(|known| *known != held) {
@@ -79,6 +81,7 @@ pub fn read_portfolio(path: &Path) -> Result<PortfolioRead, FileError> {
             ));
         }
         read.scenarios.push(scenario);
+        read.held.push(held);
     }
     Ok(read)
 }

@@ -12,11 +12,7 @@ mod working;
 pub use charts::{VALUES_TABLE, charts_csv};
 pub use csv::comparison_csv;
 pub use cut::cut_csv;
-pub use purchase::{
-    NOT_ADVICE, amount, break_even_text, freed_text, gain_text, lever_text, lever_value, mix_text,
-    not_flown_text, purchase_json, purchase_sentence, purchase_text, switching_text, turned_text,
-    turning_job,
-};
+pub use purchase::{purchase_json, purchase_sentence, purchase_text};
 pub use sweep::{sweep_csv, sweep_json};
 pub use tune::{
     binds_text, free_name, looked_brief, looked_text, misses_text, setting_text, tune_csv, tune_json,

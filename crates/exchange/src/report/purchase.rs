@@ -12,17 +12,14 @@ use serde_json::{Map, Value, json};
 use std::fmt::Write;
 
 /// What every answer about money ends with.
-pub const NOT_ADVICE: &str = "An estimate for planning, before tax and VAT, in nominal money; not financial advice: let an \
+const NOT_ADVICE: &str = "An estimate for planning, before tax and VAT, in nominal money; not financial advice: let an \
                               accountant look at it before you sign.";
 
 /// Amounts below this are none.
 const NOTHING: f64 = 0.5;
 
 /// An amount in whole units of the currency.
-///
-/// # Units
-/// - `amount`: money
-pub fn amount(value: f64) -> String {
+fn amount(value: f64) -> String {
     count(value)
 }
 
@@ -41,7 +38,7 @@ pub fn purchase_sentence(case: &FleetCase, fleet: usize) -> String {
 }
 
 /// The kind of job whose number turns the answer soonest, as a share of what there is.
-pub fn turning_job(case: &FleetCase, fleet: usize) -> Option<(usize, BreakEven)> {
+fn turning_job(case: &FleetCase, fleet: usize) -> Option<(usize, BreakEven)> {
     let all = (0..case.jobs.len()).map(|job| (job, case.break_even(fleet, job)));
     let far = |job: usize, turns: &[Turn]| {
         let have = case.jobs[job].count;
@@ -70,7 +67,7 @@ fn turning_text(case: &FleetCase, fleet: usize) -> String {
 }
 
 /// At how many jobs a fleet pays: "breaks even at 12 jobs of Viaduct a year".
-pub fn break_even_text(found: &BreakEven, job: &str) -> String {
+fn break_even_text(found: &BreakEven, job: &str) -> String {
     match found {
         BreakEven::Always => format!("pays at any number of jobs of {job}"),
         BreakEven::Never => format!("never pays by jobs of {job}"),
@@ -89,7 +86,7 @@ pub fn break_even_text(found: &BreakEven, job: &str) -> String {
 }
 
 /// The same of all jobs together.
-pub fn mix_text(found: &BreakEvenMix) -> String {
+fn mix_text(found: &BreakEvenMix) -> String {
     match found {
         BreakEvenMix::Always => "pays at any number of all jobs together".to_owned(),
         BreakEvenMix::Never => "does not pay at up to twenty times all jobs together".to_owned(),
@@ -104,7 +101,7 @@ pub fn mix_text(found: &BreakEvenMix) -> String {
 }
 
 /// Why an aircraft does not fly a kind of job.
-pub fn not_flown_text(why: &NotFlown) -> String {
+fn not_flown_text(why: &NotFlown) -> String {
     let refusal = |refusal: &Refusal| match refusal {
         Refusal::CannotFly(reasons) => reasons.join("; "),
         Refusal::Misses(misses) => format!("misses {}", misses_text(misses, Units::Metric)),
@@ -118,7 +115,7 @@ pub fn not_flown_text(why: &NotFlown) -> String {
 }
 
 /// What was turned: "sidelap 62 %, tilt 33°".
-pub fn turned_text(turned: &[(Dial, f64)]) -> String {
+fn turned_text(turned: &[(Dial, f64)]) -> String {
     let one = |(dial, value): &(Dial, f64)| {
         let row = dial.knob();
         format!("{} {}", within(row.whole), Units::Metric.text(row.unit, *value))
@@ -127,7 +124,7 @@ pub fn turned_text(turned: &[(Dial, f64)]) -> String {
 }
 
 /// One number of a case, in words.
-pub fn lever_text(lever: &Lever) -> String {
+fn lever_text(lever: &Lever) -> String {
     match lever {
         Lever::Count(job) => format!("jobs of {job} a year"),
         Lever::Price(job) => format!("price of {job}"),
@@ -143,15 +140,13 @@ pub fn lever_text(lever: &Lever) -> String {
         Lever::SoldShare => "share of freed days sold".to_owned(),
         Lever::DayValue => "value of a sold day".to_owned(),
         Lever::AircraftPrice(name) => format!("price of {name}"),
+        Lever::HireDay(name) => format!("hire of {name} for a day"),
         Lever::Resale(name) => format!("resale of {name}"),
     }
 }
 
 /// The value of such a number.
-///
-/// # Units
-/// - `value`: as the number's own field says
-pub fn lever_value(lever: &Lever, value: f64) -> String {
+fn lever_value(lever: &Lever, value: f64) -> String {
     match lever {
         Lever::Interest | Lever::SoldShare | Lever::AgainShare(_) => {
             format!("{} %", trimmed(100.0 * value, 1))
@@ -162,7 +157,7 @@ pub fn lever_value(lever: &Lever, value: f64) -> String {
 }
 
 /// Where a number turns the answer: "turns at 9 and below".
-pub fn switching_text(swing: &Swing) -> String {
+fn switching_text(swing: &Swing) -> String {
     let at = |value: f64| lever_value(&swing.lever, value);
     match (swing.turns.below, swing.turns.above) {
         (None, None) => "does not turn the answer".to_owned(),
@@ -175,7 +170,7 @@ pub fn switching_text(swing: &Swing) -> String {
 }
 
 /// What hours are worth that a fleet saves.
-pub fn freed_text(firm: &Firm) -> String {
+fn freed_text(firm: &Firm) -> String {
     match firm.freed {
         FreedHours::NotPaid => "hours saved are not paid".to_owned(),
         FreedHours::SoldAsDays { share, day_value } => format!(
@@ -242,16 +237,13 @@ fn fleet_lines(text: &mut String, portfolio: &Portfolio, case: &FleetCase, fleet
     let _ = writeln!(text, "  {}", gain_text(&gain));
     let _ = writeln!(text, "  {}", mix_text(&case.break_even_mix(fleet)));
     let (simple, discounted) = case.payback_years(fleet);
-    let years = |years: Option<f64>| {
-        years.map_or("never within the study".to_owned(), |years| format!("{} years", trimmed(years, 1)))
-    };
     let _ = writeln!(
         text,
-        "  over {} years: net present value {}, paid back after {} (with interest: {})",
+        "  over {} years: net present value {}, {} ({} with interest)",
         case.study_years,
         amount(case.net_present_value(fleet)),
-        years(simple),
-        years(discounted)
+        payback_text(simple),
+        payback_text(discounted)
     );
     if portfolio.unsure.is_empty() {
         return;
@@ -264,20 +256,33 @@ fn fleet_lines(text: &mut String, portfolio: &Portfolio, case: &FleetCase, fleet
         amount(spread.p90),
         trimmed(100.0 * spread.pays, 0)
     );
-    for swing in case.swings(fleet, &portfolio.unsure) {
+    let matters = |swing: &Swing| {
+        let turns = swing.turns.below.is_some() || swing.turns.above.is_some();
+        turns || swing.width() >= NOTHING
+    };
+    for swing in case.swings(fleet, &portfolio.unsure).iter().filter(|swing| matters(swing)) {
         let _ = writeln!(
             text,
             "    {}: {} to {} a year; {}",
             lever_text(&swing.lever),
             amount(swing.at_p10),
             amount(swing.at_p90),
-            switching_text(&swing)
+            switching_text(swing)
         );
     }
 }
 
+/// When it is paid back.
+fn payback_text(years: Option<f64>) -> String {
+    match years {
+        None => "not paid back".to_owned(),
+        Some(0.0) => "paid back at once".to_owned(),
+        Some(years) => format!("paid back in {} years", trimmed(years, 1)),
+    }
+}
+
 /// What a gain is made of, in words.
-pub fn gain_text(gain: &Gain) -> String {
+fn gain_text(gain: &Gain) -> String {
     let mut parts = vec![format!("jobs leave {} more", amount(gain.contribution))];
     if gain.paid_anyway.abs() >= NOTHING {
         parts.push(format!("{} of it are wages that are paid anyway", amount(gain.paid_anyway)));

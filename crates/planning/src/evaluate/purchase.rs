@@ -148,7 +148,11 @@ impl Evaluator<'_> {
             Some(ask) => match self.tune(&scenario, &ask, &|_| {})?.found {
                 TuneResult::Best(looked) => (looked.tried, ask.turned(&looked.values)),
                 TuneResult::Nearest(looked) => return Ok(Err(Refusal::Misses(looked.misses))),
-                TuneResult::Nothing(reasons) => return Ok(Err(Refusal::CannotFly(reasons))),
+                TuneResult::Nothing(reasons) => {
+                    // as it stands it tells more than at a setting that nobody asked for
+                    let as_set = self.evaluate(&scenario, strategy, Depth::Quick)?.reasons;
+                    return Ok(Err(Refusal::CannotFly(if as_set.is_empty() { reasons } else { as_set })));
+                }
             },
             None => {
                 let depth = Depth::of_verdict(&scenario.requirement);

@@ -304,7 +304,7 @@ impl Portfolio {
             let at = |field: &str| format!("unsure[{k}].{field}");
             let unknown = match &unsure.lever {
                 Lever::Count(name) | Lever::Price(name) | Lever::AgainShare(name) => !job(name),
-                Lever::AircraftPrice(name) | Lever::Resale(name) => !aircraft(name),
+                Lever::AircraftPrice(name) | Lever::HireDay(name) | Lever::Resale(name) => !aircraft(name),
                 _ => false,
             };
             if unknown {

@@ -48,8 +48,10 @@ pub enum Lever {
     SoldShare,
     /// What a sold day leaves.
     DayValue,
-    /// What an aircraft costs to buy, to rent for a year, or to hire for a day; what it would fetch today where it is there.
+    /// What an aircraft costs to buy or to rent for a year; what it would fetch today where it is there.
     AircraftPrice(String),
+    /// What it costs to hire for a day.
+    HireDay(String),
     /// What it fetches in the end.
     Resale(String),
 }
@@ -117,10 +119,16 @@ impl Lever {
                 for member in members.filter(|member| member.name == *name) {
                     if let Holding::Kept { resale_today: price, .. }
                     | Holding::Bought { price, .. }
-                    | Holding::Leased { rent: price, .. }
-                    | Holding::Hired { a_day: price } = &mut member.holding
+                    | Holding::Leased { rent: price, .. } = &mut member.holding
                     {
                         change(price);
+                    }
+                }
+            }
+            Lever::HireDay(name) => {
+                for member in members.filter(|member| member.name == *name) {
+                    if let Holding::Hired { a_day } = &mut member.holding {
+                        change(a_day);
                     }
                 }
             }

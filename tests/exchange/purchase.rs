@@ -1,0 +1,168 @@
+//! Fleets held against each other: the portfolio file, and what the example teaches.
+
+#![expect(clippy::unwrap_used, reason = "a test ends at the first surprise")]
+
+use obliquity_exchange::{
+    FileErrorKind, parse_portfolio, purchase_json, purchase_sentence, purchase_text, read_portfolio,
+    write_portfolio,
+};
+use obliquity_planning::money::{BreakEven, Portfolio, Turn};
+use obliquity_planning::purchase::{NotFlown, Purchase, Refusal};
+use obliquity_planning::{Evaluator, NoWatch, Store};
+use std::path::{Path, PathBuf};
+use std::sync::LazyLock;
+
+fn example() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/portfolio/firm.ron")
+}
+
+/// Worked out once for all tests.
+static FIRM: LazyLock<(Portfolio, Purchase)> = LazyLock::new(|| {
+    let read = read_portfolio(&example()).unwrap();
+    let store = Store::new(64 << 20);
+    let evaluator = Evaluator { store: &store, watch: &NoWatch };
+    let purchase = evaluator.purchase(&read.portfolio, &read.scenarios).unwrap();
+    (read.portfolio, purchase)
+});
+
+/// Derived: what the example says of itself.
+#[test]
+fn the_larger_sensor_does_not_pay_and_the_one_that_looks_up_does() {
+    let (portfolio, purchase) = &*FIRM;
+    let case = &purchase.case;
+    let counts = case.counts();
+    let named = |name: &str| case.fleets.iter().position(|fleet| fleet.name.starts_with(name)).unwrap();
+    let larger = case.gain(named("Replace"), &counts);
+    // it saves minutes on both kinds of job, and no day
+    let site_h = |aircraft: usize, job: usize| {
+        purchase.flown[aircraft].as_ref().unwrap()[job].as_ref().unwrap().facts.on_site_h
+    };
+    assert!(site_h(1, 0) < site_h(0, 0) && site_h(1, 1) < site_h(0, 1));
+    assert_eq!(larger.freed_days, 0.0);
+    assert!(larger.total() < -larger.own_cost / 2.0, "{larger:?}");
+    assert_eq!(case.break_even(named("Replace"), 1), BreakEven::Never);
+    // beside the ceiling of 110 m: at 3.5 cm it would have to fly at 182 m
+    let camera = &portfolio.aircraft[1].aircraft.camera;
+    assert!((0.035 / camera.model().vertical_gsd_m(1.0) - 182.0).abs() < 1.0);
+    // viaducts are closed for both aircraft that do not look up, because of their gimbals
+    for aircraft in 0..2 {
+        let Err(NotFlown::Refused(why)) = &purchase.flown[aircraft].as_ref().unwrap()[2] else {
+            panic!("closed")
+        };
+        let Refusal::CannotFly(reasons) = &why[0].1 else { panic!("{why:?}") };
+        assert!(reasons.iter().any(|reason| reason.contains("gimbal stops at")), "{reasons:?}");
+    }
+    let added = named("Add");
+    assert!(case.gain(added, &counts).total() > 0.0);
+    let BreakEven::At(turns) = case.break_even(added, 2) else { panic!("it turns") };
+    assert!(matches!(turns[..], [Turn { count: 2..8, pays: true }]), "{turns:?}");
+}
+
+/// Derived: the sentence holds the figures of the case.
+#[test]
+fn the_sentence_says_what_the_case_says() {
+    let (portfolio, purchase) = &*FIRM;
+    let case = &purchase.case;
+    let added = 2;
+    let BreakEven::At(turns) = case.break_even(added, 2) else { panic!("it turns") };
+    let gain = case.gain(added, &case.counts()).total();
+    let sentence = purchase_sentence(case, added);
+    let plain = sentence.replace('\u{a0}', "");
+    assert_eq!(
+        plain,
+        format!(
+            "Leaves {gain:.0} crowns a year more than keeping what you have; breaks even at {} jobs of Viaduct a year, you have 8.",
+            turns[0].count
+        )
+    );
+    assert!(purchase_sentence(case, 1).starts_with("Costs "));
+    let text = purchase_text(portfolio, purchase);
+    assert!(text.contains(&sentence) && text.contains("not financial advice"));
+    assert!(!text.contains("NaN") && !text.contains("inf"));
+    let json = purchase_json(portfolio, purchase);
+    let fleet = &json["fleets"][added];
+    assert_eq!(fleet["sentence"], sentence);
+    assert!((fleet["gain"]["total"].as_f64().unwrap() - gain).abs() < 1e-9);
+    // what is told adds up from what is told
+    let part = |key: &str| fleet["gain"][key].as_f64().unwrap();
+    let sum = part("contribution") - part("paid_anyway") + part("sold") - part("own_cost");
+    assert!((sum - gain).abs() < 1e-9);
+    for job in fleet["jobs"].as_array().unwrap() {
+        let term = |key: &str| job["terms"][key].as_f64().unwrap();
+        let costs: f64 = [
+            "crew",
+            "travel",
+            "control_survey",
+            "battery_wear",
+            "hire",
+            "machine",
+            "attended",
+            "again",
+            "bought_in",
+            "sign_off",
+        ]
+        .iter()
+        .map(|key| term(key))
+        .sum();
+        assert!((term("price") - costs - term("contribution")).abs() < 1e-9, "{job}");
+    }
+    assert!(json["fleets"][0].get("sentence").is_none(), "it is not held against itself");
+}
+
+/// Derived: what is written is read back, and a file that was not written by the program is told its faults with their places.
+#[test]
+fn portfolios_are_read_as_they_are_written_and_faults_have_places() {
+    let (portfolio, _) = &*FIRM;
+    assert_eq!(parse_portfolio(&write_portfolio(portfolio), "copy.ron").unwrap(), *portfolio);
+    let text = std::fs::read_to_string(example()).unwrap();
+    let wrong = |from: &str, to: &str| {
+        assert!(text.contains(from), "{from}");
+        parse_portfolio(&text.replacen(from, to, 1), "firm.ron").unwrap_err()
+    };
+    let line_of = |needle: &str| text.lines().position(|line| line.contains(needle)).unwrap() + 1;
+    let error = wrong("interest: 0.06", "interest: 6.0");
+    assert_eq!(
+        (error.kind, error.place().unwrap().line),
+        (FileErrorKind::Invalid, line_of("interest: 0.06"))
+    );
+    assert!(error.to_string().contains("write 0.06 for 6 % a year"), "{error}");
+    let error = wrong("Aircraft(name: \"Dunnock\"", "Aircraft(name: \"Dunlin\"");
+    assert!(error.to_string().contains("no aircraft is called \"Dunlin\""), "{error}");
+    let error = wrong("lever: Count(\"Viaduct\")", "lever: Count(\"Bridge\")");
+    assert!(error.to_string().contains("names no job or aircraft"), "{error}");
+    let error = wrong("again_share: 0.05", "again_share: 1.0");
+    assert!(
+        error.to_string().contains("again_share") || error.to_string().contains("one visit in ten"),
+        "{error}"
+    );
+    let error = wrong("width_px: 5376", "width_px: 0");
+    assert_eq!(error.place().unwrap().line, line_of("width_px: 5376"), "{error}");
+    let error = wrong("name: \"Quarry\"", "name: \"Estate\"");
+    assert!(error.to_string().contains("stands twice"), "{error}");
+    let error = wrong("years: 4.0", "years: 4.5");
+    assert!(error.to_string().contains("must be whole"), "{error}");
+}
+
+/// Derived: a scenario that is not what it was is said, one that is gone is an error that names the job.
+#[test]
+fn a_scenario_that_changed_is_said() {
+    let folder = tempfile::tempdir().unwrap();
+    let source = example();
+    for name in ["firm.ron", "estate.ron", "quarry.ron", "viaduct.ron"] {
+        std::fs::copy(source.parent().unwrap().join(name), folder.path().join(name)).unwrap();
+    }
+    let path = folder.path().join("firm.ron");
+    let mut read = read_portfolio(&path).unwrap();
+    assert_eq!(read.notes, Vec::<String>::new());
+    read.portfolio.jobs.iter_mut().zip(&read.held).for_each(|(job, held)| job.held = Some(held.clone()));
+    std::fs::write(&path, write_portfolio(&read.portfolio)).unwrap();
+    assert_eq!(read_portfolio(&path).unwrap().notes, Vec::<String>::new());
+    let quarry = folder.path().join("quarry.ron");
+    let text = std::fs::read_to_string(&quarry).unwrap();
+    std::fs::write(&quarry, text.replacen("set_up_min: 15.0", "set_up_min: 16.0", 1)).unwrap();
+    let notes = read_portfolio(&path).unwrap().notes;
+    assert!(notes.len() == 1 && notes[0].starts_with("Quarry: quarry.ron"), "{notes:?}");
+    std::fs::remove_file(&quarry).unwrap();
+    let error = read_portfolio(&path).unwrap_err().to_string();
+    assert!(error.contains("quarry.ron") && error.contains("\"Quarry\""), "{error}");
+}
