@@ -123,10 +123,10 @@ fn viaducts(count: f64) -> FleetCase {
     }
 }
 
-/// Derived: by hand, without interest. Own cost a year: old (2,000 − 400) / 4 + 500 + 100 = 1,000; new (12,000 − 3,000) / 4
-/// + 600 = 2,850. An estate takes an hour of two people less: 60. A viaduct leaves 900 − crew 2 × 5 × 30 − road 20 −
-/// batteries 4 − machine 10 − desk 40 = 526. So the gain is 40 × 60 + 526 n − 1,850: at n = 0 it is 550, and with wages
-/// that are paid anyway 526 n − 1,850, which turns at the fourth viaduct.
+/// Derived: by hand, without interest. Own cost a year: the old one 1,000, of (2,000 − 400) / 4, 500 and 100; the new one 2,850,
+/// of (12,000 − 3,000) / 4 and 600. An estate takes an hour of two people less: 60. A viaduct leaves 900 − crew 2 × 5 × 30 −
+/// road 20 − batteries 4 − machine 10 − desk 40 = 526. So the gain is 40 × 60 − 1,850 and 526 for each viaduct: at none it is
+/// 550; with wages that are paid anyway it turns at the fourth viaduct.
 #[test]
 fn a_purchase_comes_out_as_worked_by_hand() {
     let mut case = viaducts(8.0);

@@ -144,28 +144,13 @@ impl Evaluator<'_> {
             }
             JobSettings::EqualGsd | JobSettings::EqualHeight => None,
         };
-        let (tried, turned) = match ask {
-            Some(ask) => match self.tune(&scenario, &ask, &|_| {})?.found {
-                TuneResult::Best(looked) => (looked.tried, ask.turned(&looked.values)),
-                TuneResult::Nearest(looked) => return Ok(Err(Refusal::Misses(looked.misses))),
-                TuneResult::Nothing(reasons) => {
-                    // as it stands it tells more than at a setting that nobody asked for
-                    let as_set = self.evaluate(&scenario, strategy, Depth::Quick)?.reasons;
-                    return Ok(Err(Refusal::CannotFly(if as_set.is_empty() { reasons } else { as_set })));
-                }
-            },
-            None => {
-                let depth = Depth::of_verdict(&scenario.requirement);
-                let tried = Tried::of(&self.evaluate(&scenario, strategy, depth)?);
-                if !tried.is_flown() {
-                    return Ok(Err(Refusal::CannotFly(tried.reasons)));
-                }
-                let misses = ToSpare { coverage: 0.0, gsd: 0.0 }.misses(&tried).unwrap_or_default();
-                if !misses.is_empty() {
-                    return Ok(Err(Refusal::Misses(misses)));
-                }
-                (tried, Vec::new())
-            }
+        let found = match ask {
+            Some(ask) => self.at_its_best(&scenario, &ask)?,
+            None => self.as_it_stands(&scenario, strategy)?,
+        };
+        let (tried, turned) = match found {
+            Ok(found) => found,
+            Err(refusal) => return Ok(Err(refusal)),
         };
         let figure = |id| tried.figure(id).unwrap_or(f64::NAN);
         let facts = JobFacts {
@@ -176,7 +161,34 @@ impl Evaluator<'_> {
         let name = scenario.strategy(strategy).map_or_else(String::new, |strategy| strategy.name.clone());
         Ok(Ok(FlownJob { strategy: name, turned, tried, facts }))
     }
+
+    /// What a search comes to, and what it turns.
+    fn at_its_best(&self, scenario: &Scenario, ask: &TuneAsk) -> Result<Result<Set, Refusal>, Stopped> {
+        Ok(match self.tune(scenario, ask, &|_| {})?.found {
+            TuneResult::Best(looked) => Ok((looked.tried, ask.turned(&looked.values))),
+            TuneResult::Nearest(looked) => Err(Refusal::Misses(looked.misses)),
+            TuneResult::Nothing(reasons) => {
+                // as it stands it tells more than at a setting that nobody asked for
+                let as_set = self.evaluate(scenario, ask.strategy, Depth::Quick)?.reasons;
+                Err(Refusal::CannotFly(if as_set.is_empty() { reasons } else { as_set }))
+            }
+        })
+    }
+
+    /// What a strategy comes to as it is set.
+    fn as_it_stands(&self, scenario: &Scenario, strategy: Id) -> Result<Result<Set, Refusal>, Stopped> {
+        let depth = Depth::of_verdict(&scenario.requirement);
+        let tried = Tried::of(&self.evaluate(scenario, strategy, depth)?);
+        if !tried.is_flown() {
+            return Ok(Err(Refusal::CannotFly(tried.reasons)));
+        }
+        let misses = ToSpare { coverage: 0.0, gsd: 0.0 }.misses(&tried).unwrap_or_default();
+        Ok(if misses.is_empty() { Ok((tried, Vec::new())) } else { Err(Refusal::Misses(misses)) })
+    }
 }
+
+/// What a setting comes to, and what was turned for it.
+type Set = (Tried, Vec<(Dial, f64)>);
 
 fn is_used(portfolio: &Portfolio, entry: &PortfolioAircraft) -> bool {
     let mut members = portfolio.fleets.iter().flat_map(|fleet| &fleet.members);

@@ -335,7 +335,9 @@ fn check_holding(wrong: &mut Wrong, place: &str, holding: &Holding) {
         Holding::Hired { a_day } => &[("a_day", *a_day)],
         Holding::Subcontracted => &[],
     };
-    amounts.iter().for_each(|(field, amount)| wrong.money(at(field), *amount));
+    for (field, amount) in amounts {
+        wrong.money(at(field), *amount);
+    }
     if let Some(years) = holding.years() {
         wrong.number(at("years"), years, 1.0, 30.0, "give whole years");
         if years.fract() != 0.0 {
