@@ -81,7 +81,9 @@ type Lazy<T> = OnceLock<Option<T>>;
 struct WayHome {
     /// Whether it is plain what bounds it.
     is_plain: OnceLock<bool>,
-    most: OnceLock<Most>,
+    near: OnceLock<Most>,
+    /// By the ways round all that stands, where they tell.
+    short: OnceLock<Option<Most>>,
     found: Lazy<Way>,
 }
 
@@ -204,12 +206,16 @@ impl<'p> FlightCourse<'p> {
             *way.is_plain.get_or_init(find)
         };
         let most = |bound: &WayBound| Most::of_bound(bound, from_m, home_m, self.airframe);
-        let near =
-            || most(&airspace.way_bound(from_m, home_m, &self.bends, self.round(from_m, home).as_deref()));
-        if way.most.get().is_none() && holds(&most(&airspace.widest_bound(from_m, home_m, &self.bends))) {
+        if way.near.get().is_none() && holds(&most(&airspace.widest_bound(from_m, home_m, &self.bends))) {
             return is_plain();
         }
-        is_plain() && holds(way.most.get_or_init(near))
+        // each bound is nearer as a rule than the one before, and takes longer to find
+        let bound = |short: Option<&RoundFrom>| most(&airspace.way_bound(from_m, home_m, &self.bends, short));
+        let short = || self.round(from_m, home).map(|short| bound(Some(&*short)));
+        is_plain() && {
+            let near = way.near.get_or_init(|| bound(None));
+            holds(near) || near.may_bend() && way.short.get_or_init(short).as_ref().is_some_and(&holds)
+        }
     }
 
     /// What bounds the ways round what stands from a place to a take-off point, as seen from above: the same for places over

@@ -90,6 +90,11 @@ impl Most {
         }
     }
 
+    /// Whether it may bend, seen from above.
+    pub(super) fn may_bend(&self) -> bool {
+        self.level_legs > 1
+    }
+
     /// More than the way draws, whichever way the nose points before it: against the wind all along, at the greatest power.
     ///
     /// A movement from rest to rest takes no longer than its length at full speed and one ramp, and the longer the lower its
