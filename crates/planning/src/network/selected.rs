@@ -64,7 +64,7 @@ pub(super) struct BlockPlace {
 }
 
 /// What is asked between two pieces of work.
-type Step<'a> = &'a (dyn Fn() -> Result<(), Cancelled> + Sync);
+type MayGoOn<'a> = &'a (dyn Fn() -> Result<(), Cancelled> + Sync);
 
 /// Puts a supernode's part of the inverse in the place of its part of the factor.
 fn invert(
@@ -73,7 +73,7 @@ fn invert(
     own: &mut [f64],
     after: &[f64],
     (y, panel): (&mut Vec<f64>, &mut Vec<f64>),
-    step: Step<'_>,
+    step: MayGoOn<'_>,
 ) -> Result<(), Cancelled> {
     let (width, height) = (pattern.column_count(s), pattern.row_count(s));
     let size = height - width;

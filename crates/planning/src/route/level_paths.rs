@@ -4,37 +4,10 @@
 //! says which of these count and where it has to rise over the ground, and nothing else. Places beside each other go home along
 //! the same pieces but for the first.
 
-use super::airspace::Airspace;
-use super::round_all::RoundAll;
 use crate::geometry::detour::{Block, Homeward};
 use crate::ground::SiteOutline;
 use glam::DVec2;
 use std::collections::BTreeMap;
-use std::sync::{Mutex, OnceLock};
-
-/// What has been found out about ways to a place and from it, for many that ask at once.
-#[derive(Debug)]
-pub(crate) struct WaysAbout {
-    pub(crate) paths: Mutex<LevelPaths>,
-    round_all: OnceLock<Option<RoundAll>>,
-}
-
-impl WaysAbout {
-    pub(crate) fn new(airspace: &Airspace<'_>, at_m: DVec2) -> Self {
-        WaysAbout { paths: Mutex::new(airspace.paths_about(at_m)), round_all: OnceLock::new() }
-    }
-
-    /// The ways there round all that stands; found when they are first asked for. `airspace` and `at_m` are those that it was
-    /// made with.
-    pub(crate) fn round_all(&self, airspace: &Airspace<'_>, at_m: DVec2) -> Option<&RoundAll> {
-        self.round_all.get_or_init(|| RoundAll::new(airspace, at_m)).as_ref()
-    }
-
-    /// Memory that it takes at most, about.
-    pub(crate) fn most_bytes(site: &SiteOutline) -> usize {
-        LevelPaths::most_bytes(site) + RoundAll::most_bytes()
-    }
-}
 
 /// What has been found out about one site at one clearance; whoever prepares many ways there keeps it.
 #[derive(Debug, Default)]

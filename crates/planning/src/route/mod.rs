@@ -29,6 +29,7 @@ mod sheet;
 mod sound;
 mod stand_off;
 mod task;
+mod ways_about;
 
 pub(crate) use airspace::{Airspace, legs_along, within};
 #[cfg(test)]
@@ -39,7 +40,7 @@ pub use counting::{StripRow, exposure_count, strip_count, strip_row};
 pub use clearance::{Clearance, least_clearance};
 pub(crate) use ground::{above_ground_m, farthest_from_ground_m};
 pub(crate) use layout::{height_m, strips_rad};
-pub(crate) use level_paths::{LevelPaths, WaysAbout};
+pub(crate) use level_paths::LevelPaths;
 pub(crate) use nose::level;
 pub(crate) use order::{Run, quickest};
 pub use pattern::{RegionPart, pass_region, plan_pass};
@@ -53,3 +54,4 @@ pub use reach::{Reach, reach};
 pub(crate) use refusal::Count;
 pub use refusal::{MOST_EXPOSURES, MOST_STRIPS, PlanError};
 pub(crate) use round_all::RoundFrom;
+pub(crate) use ways_about::WaysAbout;

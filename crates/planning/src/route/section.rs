@@ -96,7 +96,7 @@ pub(super) struct Placed {
 }
 
 /// A section as it is flown and exposed, not yet joined to what is flown before it.
-pub(super) struct Laid {
+pub(super) struct LaidSection {
     /// Its stops count its own poses.
     leg: Leg,
     poses: Vec<Pose>,
@@ -116,7 +116,7 @@ pub(super) fn fly(flier: &impl Flier, section: &Section<'_>, sheet: &mut Sheet) 
 }
 
 /// Lays a section: all that does not depend on where the aircraft comes from.
-pub(super) fn lay(flier: &impl Flier, section: &Section<'_>) -> Laid {
+pub(super) fn lay(flier: &impl Flier, section: &Section<'_>) -> LaidSection {
     let place = section.place;
     let runs_on_m = flier.runs_on_m(place(section.length_m), section.direction);
     let longest_m = section.length_m + runs_on_m.unwrap_or(0.0);
@@ -161,15 +161,15 @@ pub(super) fn lay(flier: &impl Flier, section: &Section<'_>) -> Laid {
         let straight = Leg::straight(LegKind::Strip, at(0.0), at(reach_m), speed_mps);
         (Leg { stops, ..straight }, None)
     };
-    Laid { leg, poses, above_m, skipped, bases_m }
+    LaidSection { leg, poses, above_m, skipped, bases_m }
 }
 
 /// Joins a section to what was flown before.
 ///
 /// # Errors
 /// As [`fly`].
-pub(super) fn join(flier: &impl Flier, laid: Laid, sheet: &mut Sheet) -> Result<(), PlanError> {
-    let Laid { leg, poses, above_m, skipped, bases_m } = laid;
+pub(super) fn join(flier: &impl Flier, laid: LaidSection, sheet: &mut Sheet) -> Result<(), PlanError> {
+    let LaidSection { leg, poses, above_m, skipped, bases_m } = laid;
     sheet.skipped += skipped;
     for base_m in bases_m {
         sheet.flown.note_base(base_m);

@@ -11,7 +11,7 @@ use crate::route::layout::{heading_rad, lead_m, strips_rad};
 use crate::route::order::{Corner, Link, Run};
 use crate::route::refusal::{Count, FLY_HIGHER, PlanError};
 use crate::route::region::{Growth, Region};
-use crate::route::section::{Flier, Laid, Section, join, lay};
+use crate::route::section::{Flier, LaidSection, Section, join, lay};
 use crate::route::sections::all_shut;
 use crate::route::sheet::{Sheet, Terms};
 use crate::route::task::PassTask;
@@ -35,7 +35,7 @@ impl PatternPlanner for Strips {
         let corner = frame.nearest_corner(&strips).seen(self.begin);
         // strips are laid side by side, then joined in their order
         let order = flying_order(&strips, corner);
-        let laid: Vec<Vec<Laid>> = order.par_iter().map(|strip| frame.lay(strip)).collect();
+        let laid: Vec<Vec<LaidSection>> = order.par_iter().map(|strip| frame.lay(strip)).collect();
         for section in laid.into_iter().flatten() {
             join(&frame.basis, section, &mut sheet)?;
         }
@@ -255,7 +255,7 @@ impl<'a> StripFrame<'a> {
     }
 
     /// Lays one strip: a section for each stretch between keep-outs.
-    fn lay(&self, directed: &DirectedStrip<'_>) -> Vec<Laid> {
+    fn lay(&self, directed: &DirectedStrip<'_>) -> Vec<LaidSection> {
         let (reversed, across_m) = (directed.reversed, directed.strip.across_m);
         let sense = if reversed { -1.0 } else { 1.0 };
         let ahead_rad = self.direction_rad;
